@@ -1,0 +1,78 @@
+/* From what a glass alcoholometer shows to the mixture it floats in, and back.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The instrument shows the strength q where the liquid's density equals the density that its scale
+ * assumes for q at the calibration temperature, less what the glass has grown since (OIML R 22, R
+ * 44). */
+#include "density.h"
+
+#include <math.h>
+
+double jl_calibrated_c(const jl_alcoholometer *instrument, jl_unit scale) {
+    if (!isnan(instrument->calibrated_c)) return instrument->calibrated_c;
+    return scale == JL_UNIT_PROOF_US ? JL_PROOF_C : JL_STRENGTH_C;
+}
+
+/* How much less dense than its scale says a liquid is in which the instrument floats at temp_c. */
+static double glass_factor(const jl_alcoholometer *instrument, double temp_c, double calibrated_c) {
+    return 1 - instrument->glass_per_c * (temp_c - calibrated_c);
+}
+
+static jl_status check(const jl_alcoholometer *instrument, jl_unit scale, double temp_c) {
+    double calibrated_c = jl_calibrated_c(instrument, scale);
+    if (scale != JL_UNIT_PCT_VOL && scale != JL_UNIT_PROOF_US) return JL_UNIT;
+    /* 60 °F is written as 15.56 or 15.6 °C in records. */
+    if (scale == JL_UNIT_PROOF_US && !(fabs(calibrated_c - JL_PROOF_C) < 0.05)) return JL_CONFLICT;
+    if (!(calibrated_c >= 0 && calibrated_c <= 40)) return JL_RANGE;
+    if (!(instrument->glass_per_c >= 0 && instrument->glass_per_c <= 1e-4)) return JL_RANGE;
+    if (!isfinite(instrument->reading_correction_pct)) return JL_RANGE;
+    return jl_temp_ok(temp_c) ? JL_OK : JL_RANGE;
+}
+
+jl_status jl_reading_to_mass_fraction(const jl_alcoholometer *instrument, jl_quantity reading,
+                                      double temp_c, double *mass_fraction) {
+    double true_c = temp_c + instrument->thermometer_correction_c;
+    jl_status status = check(instrument, reading.unit, true_c);
+    if (status != JL_OK) return status;
+    double scale = reading.unit == JL_UNIT_PROOF_US ? 2 : 1;
+    double shown_pct = reading.value / scale + instrument->reading_correction_pct;
+    if (!(reading.value >= 0 && shown_pct >= 0 && shown_pct <= 100)) return JL_RANGE;
+
+    double calibrated_c = jl_calibrated_c(instrument, reading.unit);
+    double p;
+    jl_isotherm isotherm;
+    jl_isotherm_at(calibrated_c, &isotherm);
+    status = jl_isotherm_from_strength(&isotherm, shown_pct, &p);
+    if (status != JL_OK || true_c == calibrated_c) {
+        if (status == JL_OK) *mass_fraction = p;
+        return status;
+    }
+    double target =
+        jl_isotherm_density(&isotherm, p) * glass_factor(instrument, true_c, calibrated_c);
+    jl_isotherm_at(true_c, &isotherm);
+    return jl_isotherm_solve(&isotherm, 0, target, p, mass_fraction);
+}
+
+jl_status jl_reading_from_mass_fraction(const jl_alcoholometer *instrument, double mass_fraction,
+                                        double temp_c, jl_unit scale, double *reading) {
+    double true_c = temp_c + instrument->thermometer_correction_c;
+    jl_status status = check(instrument, scale, true_c);
+    if (status != JL_OK) return status;
+    if (!(mass_fraction >= 0 && mass_fraction <= 1)) return JL_RANGE;
+    double calibrated_c = jl_calibrated_c(instrument, scale);
+    jl_isotherm isotherm;
+    jl_isotherm_at(true_c, &isotherm);
+    double assumed = jl_isotherm_density(&isotherm, mass_fraction) /
+                     glass_factor(instrument, true_c, calibrated_c);
+    double p;
+    jl_isotherm_at(calibrated_c, &isotherm);
+    status = jl_isotherm_solve(&isotherm, 0, assumed, mass_fraction, &p);
+    if (status != JL_OK) return status;
+    double shown_pct =
+        100 * p * jl_isotherm_density(&isotherm, p) / jl_isotherm_density(&isotherm, 1) -
+        instrument->reading_correction_pct;
+    if (!(shown_pct >= 0 && shown_pct <= 100)) return JL_NO_MIXTURE;
+    *reading = shown_pct * (scale == JL_UNIT_PROOF_US ? 2 : 1);
+    return JL_OK;
+}

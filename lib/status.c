@@ -1,0 +1,42 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "jarline.h"
+
+const char *jl_status_text(jl_status status) {
+    switch (status) {
+    case JL_OK:
+        return "done";
+    case JL_END:
+        return "no further row";
+    case JL_NO:
+        return "not possible";
+    case JL_RANGE:
+        return "out of range";
+    case JL_NO_MIXTURE:
+        return "no mixture of ethanol and water is like that";
+    case JL_FORM:
+        return "cannot be read";
+    case JL_UNIT:
+        return "unit missing or unknown";
+    case JL_AMBIGUOUS:
+        return "can be read in two ways";
+    case JL_MISSING:
+        return "missing";
+    case JL_CONFLICT:
+        return "contradicts another figure";
+    case JL_TOO_LONG:
+        return "longer than 64 KiB";
+    case JL_INPUT:
+        return "input cannot be read";
+    case JL_EXISTS:
+        return "output exists, is read-only or cannot be created";
+    case JL_IO:
+        return "full disk or input/output error";
+    case JL_BUSY:
+        return "busy: another writer holds the log";
+    case JL_MEMORY:
+        return "out of memory";
+    case JL_NUMERIC:
+        return "the solver did not reach its tolerance";
+    }
+    return "unknown status";
+}

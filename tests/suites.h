@@ -1,0 +1,18 @@
+/* The suites, one for each file of the library: tests/test_NAME.c defines NAME_tests.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_SUITES_H
+#define JARLINE_SUITES_H
+
+#include <CUnit/CUnit.h>
+
+/* clang-format off */
+#define ALL_SUITES \
+    SUITE(density) \
+/* clang-format on */
+
+#define SUITE(name) extern CU_TestInfo name##_tests[];
+ALL_SUITES
+#undef SUITE
+
+#endif
