@@ -75,8 +75,9 @@ jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, j
     if (status == JL_OK) return JL_OK;
     return fail(
         fault, status, text,
-        status == JL_CONFLICT ? "a proof reading belongs to an instrument calibrated at 60 °F"
-        : status == JL_UNIT   ? "a reading in % vol or proof: an instrument has no % mas scale"
+        status == JL_CONFLICT
+            ? "a reading in % vol, or an instrument calibrated at 60 °F, to which proof belongs"
+        : status == JL_UNIT ? "a reading in % vol or proof: an instrument has no % mas scale"
         : status == JL_NO_MIXTURE
             ? "a reading that some mixture of ethanol and water shows at that temperature"
             : "a strength of 0 to 100 % vol at a temperature of -20 to 40 °C");

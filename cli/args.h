@@ -1,0 +1,79 @@
+/* The words of a command line: options by a popt table, the rest in order.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Options are strings (POPT_ARG_STRING) or flags (POPT_ARG_NONE with an int); the quantity in a
+ * string is read by the command, with the functions below. A leading '-' before a digit is a
+ * number. */
+#ifndef JARLINE_ARGS_H
+#define JARLINE_ARGS_H
+
+#include "jarline.h"
+
+#include <popt.h>
+
+#define OPTION(name, place, argument, help)                                                        \
+    { name, '\0', POPT_ARG_STRING, place, 0, help, argument }
+#define FLAG(name, place, help)                                                                    \
+    { name, '\0', POPT_ARG_NONE, place, 0, help, NULL }
+
+typedef struct args {
+    poptContext context;
+    struct poptOption *table; /* a copy, numbered, with --help added */
+    const char **argv;
+    int argc;
+    bool *seen;
+    const char **rest; /* what is not an option, in order, NULL-terminated */
+    size_t count;
+    int exit_status; /* when args_read says no */
+} args;
+
+/* Reads all options. Each may stand once.
+ *
+ * Returns false when the command is to end with args->exit_status: after --help or a bad option.
+ * usage: what stands behind the command's name in --help; about: one line of what it answers. */
+bool args_read(args *a, int argc, const char **argv, const struct poptOption *table,
+               const char *usage, const char *about);
+
+/* The same in steps, for options whose order matters: begin, then next until it returns NULL, then
+ * finish. A named option may repeat when the command sets its place to NULL after taking it. */
+bool args_begin(args *a, int argc, const char **argv, const struct poptOption *table,
+                const char *usage, const char *about);
+const struct poptOption *args_next(args *a);
+bool args_finish(args *a);
+
+/* Frees everything, the strings in the option places too. */
+void args_close(args *a);
+
+/* Reads a quantity from an option or an argument; says what is wrong and returns the exit status,
+ * or 0. name is what the message calls it: "--at", "the reading". */
+int arg_quantity(const char *name, const char *text, jl_kind kind, jl_quantity *quantity);
+
+/* The same, for kinds of one unit. *value keeps what it has when text is NULL (option not given).
+ */
+int arg_value(const char *name, const char *text, jl_kind kind, double *value);
+
+/* A strength in any of its units, as a mass fraction. */
+int arg_strength(const char *name, const char *text, double *mass_fraction);
+
+/* An amount. */
+int arg_amount(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit);
+
+/* The options of an instrument, shared by every command that takes a reading. */
+typedef struct instrument_options {
+    char *calibrated, *glass, *reading_correction, *thermometer_correction;
+} instrument_options;
+
+#define INSTRUMENT_OPTIONS(o)                                                                      \
+    OPTION("calibrated", &(o).calibrated, "20C|60F|15C",                                           \
+           "temperature of the alcoholometer's scale"),                                            \
+        OPTION("glass", &(o).glass, "PER_C", "cubic expansion of its glass (25e-6 per °C)"),       \
+        OPTION("reading-correction", &(o).reading_correction, "PCT",                               \
+               "its certificate's correction, added to the reading"),                              \
+        OPTION("thermometer-correction", &(o).thermometer_correction, "DEGREES",                   \
+               "the thermometer's correction, added to the temperature")
+
+/* JL_ALCOHOLOMETER with what the options change. Returns the exit status, or 0. */
+int arg_instrument(const instrument_options *o, jl_alcoholometer *instrument);
+
+#endif

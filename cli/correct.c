@@ -1,0 +1,82 @@
+/* correct: a reading at a temperature, as strength at 20 °C.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "args.h"
+#include "command.h"
+#include "phrases.h"
+#include "say.h"
+#include "show.h"
+
+#include <string.h>
+
+/* What a reading comes to. */
+typedef struct corrected {
+    double mass_fraction, strength_pct, proof_us, density_kg_m3;
+} corrected;
+
+static jl_status correct(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
+                         corrected *c) {
+    double true_c = temp_c + instrument->thermometer_correction_c;
+    jl_status status = jl_reading_to_mass_fraction(instrument, reading, temp_c, &c->mass_fraction);
+    if (status == JL_OK)
+        status = jl_strength_pct(c->mass_fraction, JL_STRENGTH_C, &c->strength_pct);
+    if (status == JL_OK) status = jl_strength_pct(c->mass_fraction, JL_PROOF_C, &c->proof_us);
+    if (status == JL_OK) status = jl_density_kg_m3(c->mass_fraction, true_c, &c->density_kg_m3);
+    c->proof_us *= 2;
+    return status;
+}
+
+static int correct_one(const char *reading_text, const char *temp_text,
+                       const jl_alcoholometer *instrument, bool json) {
+    jl_quantity reading;
+    double temp_c;
+    corrected c;
+    int bad = arg_quantity("the reading", reading_text, JL_STRENGTH, &reading);
+    if (bad == 0) bad = arg_value("--at", temp_text, JL_TEMPERATURE, &temp_c);
+    if (bad != 0) return bad;
+    jl_status status = correct(instrument, reading, temp_c, &c);
+    if (status != JL_OK)
+        return fail_reading(reading_text, temp_text, instrument, reading, temp_c, status);
+
+    show *s = show_open(json);
+    char density[48];
+    double true_c = temp_c + instrument->thermometer_correction_c;
+    phrase_at(density, sizeof density, "Density", true_c);
+    show_number(s, "strength_pct", "Strength at 20 °C", c.strength_pct, 2, "% vol");
+    show_number(s, "proof_us", "US proof at 60 °F", c.proof_us, 2, "proof");
+    show_number(s, "mass_pct", "By mass", 100 * c.mass_fraction, 2, "% mas");
+    show_number(s, "density_kg_m3", density, c.density_kg_m3, 2, "kg/m³");
+    show_number(s, "temp_c", NULL, true_c, 1, "°C");
+    assume_instrument(s, instrument, reading.unit);
+    note_on_reading(s, c.strength_pct, true_c);
+    return show_close(s, EXIT_DONE);
+}
+
+int command_correct(int argc, const char **argv) {
+    char *at = NULL;
+    int json = 0;
+    instrument_options with = {0};
+    const struct poptOption table[] = {
+        OPTION("at", &at, "TEMP", "temperature of the liquid: 24C or 75F"),
+        INSTRUMENT_OPTIONS(with),
+        FLAG("json", &json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    jl_alcoholometer instrument;
+    if (args_read(&a, argc, argv, table, "READING --at TEMP",
+                  "A reading at a temperature, as strength at 20 °C: 72.5% --at 24C")) {
+        if (a.count != 1)
+            a.exit_status = fail(EXIT_USAGE, "expected one reading, as 72.5%% or 144proof");
+        else if (at == NULL)
+            a.exit_status = fail(EXIT_USAGE,
+                                 "a reading needs the temperature of the liquid; "
+                                 "expected --at and %s",
+                                 jl_quantity_forms(JL_TEMPERATURE));
+        else if ((a.exit_status = arg_instrument(&with, &instrument)) == 0)
+            a.exit_status = correct_one(a.rest[0], at, &instrument, json != 0);
+    }
+    int exit_status = a.exit_status;
+    args_close(&a);
+    return exit_status;
+}

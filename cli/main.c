@@ -1,0 +1,74 @@
+/* Picks the command.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "command.h"
+#include "say.h"
+
+#include <fcntl.h>
+#include <gsl/gsl_errno.h>
+#include <locale.h>
+#include <signal.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+typedef struct command {
+    const char *when; /* heading in --help, where a new part of the job begins */
+    const char *name;
+    const char *answers;
+    command_run *run;
+} command;
+
+static const command COMMANDS[] = {
+    {"after the run", "blend", "any amounts mixed: volume, strength, contraction", command_blend},
+    {"to the bottle", "correct", "a reading at a temperature, as strength at 20 °C",
+     command_correct},
+    {NULL, "dilute", "water to bottling strength, by weight and by volume", command_dilute},
+    {NULL, "spirit", "everything about one spirit", command_spirit},
+};
+enum { COMMANDS_KNOWN = sizeof COMMANDS / sizeof COMMANDS[0] };
+
+/* A closed standard stream's number would go to the next file opened, and messages into a log. The
+ * stand-ins fail when they are used the usual way, so a closed output is still noticed. */
+static void hold_standard_streams(void) {
+    for (int fd = 0; fd <= 2; fd++)
+        if (fcntl(fd, F_GETFD) < 0 && open("/dev/null", fd == 0 ? O_WRONLY : O_RDONLY) < 0) return;
+}
+
+static int help(FILE *to) {
+    char simple[256];
+    fputs("jarline COMMAND ...: figures and records for a small still\n", to);
+    for (size_t i = 0; i < COMMANDS_KNOWN; i++) {
+        if (COMMANDS[i].when != NULL) fprintf(to, "\n%s\n", COMMANDS[i].when);
+        fprintf(to, "  %-10s %s\n", COMMANDS[i].name,
+                plain(COMMANDS[i].answers, simple, sizeof simple));
+    }
+    fputs("\n'jarline COMMAND --help' lists a command's options; 'man jarline' tells more.\n", to);
+    return fflush(to) == 0 && !ferror(to) ? EXIT_DONE : EXIT_IO;
+}
+
+static int run(int argc, const char **argv) {
+    for (size_t i = 0; i < COMMANDS_KNOWN; i++)
+        if (strcmp(argv[0], COMMANDS[i].name) == 0) {
+            say_name(argv[0]);
+            return COMMANDS[i].run(argc, argv);
+        }
+    return fail(EXIT_USAGE, "'%s' is no command; 'jarline --help' lists them", argv[0]);
+}
+
+int main(int argc, char **argv) {
+    hold_standard_streams();
+    signal(SIGPIPE, SIG_IGN); /* a closed pipe is an error that a command sees and says */
+    setlocale(LC_CTYPE, "");
+    gsl_set_error_handler_off();
+    if (argc < 2) {
+        help(stderr);
+        return EXIT_USAGE;
+    }
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0) return help(stdout);
+    if (strcmp(argv[1], "--version") == 0) {
+        puts("jarline " JARLINE_VERSION);
+        return fflush(stdout) == 0 ? EXIT_DONE : EXIT_IO;
+    }
+    return run(argc - 1, (const char **)argv + 1);
+}

@@ -1,0 +1,38 @@
+/* Messages on standard error, and the exit status that goes with them.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_SAY_H
+#define JARLINE_SAY_H
+
+#include "jarline.h"
+
+/* The command whose name stands before every message. */
+void say_name(const char *command);
+
+/* "jarline COMMAND: message", always one line. */
+void say(const char *format, ...) __attribute__((format(printf, 1, 2)));
+
+/* The same, and hands back the exit status: return fail(EXIT_USAGE, "..."). */
+int fail(int exit_status, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* A reader's fault: file, line, cell, what it is and what was expected. Returns the exit status. */
+int fail_fault(const char *file, const jl_fault *fault);
+
+/* An argument that could not be used: its name or place, its text, the status, what was expected.
+ */
+int fail_argument(const char *name, const char *text, jl_status status, const char *expected);
+
+/* The exit status of a status that came from an argument, or from a file. */
+int exit_of_argument(jl_status status);
+int exit_of_file(jl_status status);
+
+/* Memory, or the end of the process with EXIT_MEMORY and a message. */
+void *need(void *allocated);
+
+/* True when the terminal's character set is UTF-8. */
+bool speaks_utf8(void);
+
+/* Text for a terminal that may lack UTF-8: "°C" becomes "C", and so on. Returns text or buffer. */
+const char *plain(const char *text, char *buffer, size_t size);
+
+#endif

@@ -1,0 +1,70 @@
+/* One answer, for people as aligned text or for programs as JSON, from the same calls.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * A thing with a NULL label (or title) is shown in JSON only, one with a NULL key in text only. A
+ * number that is NaN is missing: "-" in text, null in JSON. Rows are never all held: JSON is
+ * written row by row inside its frame, a table for people in batches of fixed-width columns. */
+#ifndef JARLINE_SHOW_H
+#define JARLINE_SHOW_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+typedef struct show show;
+
+/* json: for programs. Ends the process only when memory is out. */
+show *show_open(bool json);
+
+/* A heading above what follows; text only. */
+void show_heading(show *s, const char *text);
+
+/* One result. unit: "% vol", "l"; "" for none. */
+void show_number(show *s, const char *key, const char *label, double value, int decimals,
+                 const char *unit);
+void show_text(show *s, const char *key, const char *label, const char *text);
+void show_truth(show *s, const char *key, bool value); /* JSON only */
+
+/* A named group of results: an object in JSON, a heading (unless NULL) in text. */
+void show_group(show *s, const char *key, const char *heading);
+void show_group_end(show *s);
+
+/* A table: an array of objects in JSON. Cells are given in the order of the columns. */
+typedef struct column {
+    const char *key;   /* in JSON */
+    const char *title; /* in text */
+    const char *unit;  /* below the title; "" for none */
+    int width;         /* in text, without the gap between columns */
+    int decimals;      /* of numbers; ignored for text */
+    bool left;         /* text cells stand left, numbers right */
+} column;
+
+void show_table(show *s, const char *key, const column *columns, size_t count);
+void show_cell(show *s, double value);
+void show_cell_text(show *s, const char *text); /* NULL: missing */
+/* Whole numbers from first to last of each range: "1-3, 7" in text, [1,2,3,7] in JSON. */
+void show_cell_ranges(show *s, const int64_t (*ranges)[2], size_t count);
+/* Rows so far reach the reader now: for a stream that is answered as it comes. */
+void show_table_flush(show *s);
+void show_table_end(show *s);
+
+/* Sentences below the answer: what was assumed (a default and its source), what else is to be
+ * known, what can hurt. JSON has them in the arrays "assumptions", "notes", "cautions". */
+void show_assumption(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void show_note(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void show_caution(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* True once standard output takes no more (closed, full disk): a long answer may stop. */
+bool show_stuck(const show *s);
+
+/* Ends the answer and frees it. Returns exit_status, or EXIT_IO with a message when standard output
+ * did not take everything. */
+int show_close(show *s, int exit_status);
+
+/* Frees an answer of which nothing is to be shown: a failure that was found on the way. A table
+ * already begun stays on the page as far as it went; JSON is left without its end, so that no
+ * program takes it for whole. */
+int show_abandon(show *s, int exit_status);
+
+#endif
