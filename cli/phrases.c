@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 static void write_temp(char *text, size_t size, double temp_c) {
     int decimals = fabs(temp_c - round(temp_c)) < 0.005 ? 0 : 1;
@@ -36,6 +37,10 @@ void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scal
     if (instrument->thermometer_correction_c != 0)
         show_assumption(s, "%+g °C added to the temperature.",
                         instrument->thermometer_correction_c);
+}
+
+jl_unit unit_of_reading(const char *text) {
+    return strcasestr(text, "proof") != NULL ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL;
 }
 
 void note_on_reading(show *s, double strength_pct, double temp_c) {

@@ -16,6 +16,9 @@ void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scal
 /* What a reading cannot tell: sweetened spirit and wash, ice below 0 °C. */
 void note_on_reading(show *s, double strength_pct, double temp_c);
 
+/* The scale that a reading's text names. */
+jl_unit unit_of_reading(const char *text);
+
 /* A reading that jl_reading_to_mass_fraction refused, with the range that would be right. */
 int fail_reading(const char *reading_text, const char *temp_text,
                  const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,

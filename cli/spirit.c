@@ -71,9 +71,7 @@ static int answer(const char *what, double temp_c, const jl_alcoholometer *instr
     show_flash_point(s, jl_spirit_strength_pct(spirit));
     show_heading(s, amount ? "The amount" : "One litre at 20 °C");
     show_amount(s, spirit, temp_c);
-    if (reading)
-        assume_instrument(s, instrument,
-                          strstr(what, "roof") != NULL ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL);
+    if (reading) assume_instrument(s, instrument, unit_of_reading(what));
     return show_close(s, EXIT_DONE);
 }
 

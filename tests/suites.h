@@ -8,7 +8,10 @@
 
 /* clang-format off */
 #define ALL_SUITES \
+    SUITE(quantity) \
     SUITE(density) \
+    SUITE(alcoholometer) \
+    SUITE(spirit) \
 /* clang-format on */
 
 #define SUITE(name) extern CU_TestInfo name##_tests[];

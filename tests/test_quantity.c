@@ -1,0 +1,191 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "jarline.h"
+#include "suites.h"
+
+#include <locale.h>
+#include <stdlib.h>
+#include <string.h>
+
+static jl_status decimal(const char *text, jl_comma comma, double *value) {
+    return jl_decimal_read(text, strlen(text), comma, value);
+}
+
+static void decimals_are_the_nearest_double(void) {
+    static const char *const texts[] = {"0",
+                                        "-0.0",
+                                        "72.5",
+                                        "  12.250 ",
+                                        "1e3",
+                                        "1.5E-7",
+                                        "+4",
+                                        ".5",
+                                        "5.",
+                                        "123456789012345678901",
+                                        "0.1e-30",
+                                        "9007199254740993",
+                                        "2.2250738585072011e-308",
+                                        "1.7976931348623157e308",
+                                        "0.000000000000000000000000000001"};
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        double value = NAN;
+        CHECK_OK(decimal(texts[i], JL_COMMA_NONE, &value));
+        CHECK_NEAR(value, strtod(texts[i], NULL), 0);
+    }
+}
+
+static void random_decimals_equal_strtod(void) {
+    srand(1);
+    for (int i = 0; i < 20000; i++) {
+        char text[64];
+        double value = NAN;
+        snprintf(text, sizeof text, "%d.%0*de%d", rand() % 100000, rand() % 12 + 1, rand(),
+                 rand() % 60 - 30);
+        CHECK_OK(decimal(text, JL_COMMA_NONE, &value));
+        CHECK_NEAR(value, strtod(text, NULL), 0);
+    }
+}
+
+static void what_is_no_decimal_is_refused(void) {
+    static const char *const texts[] = {"",     " ",     "-",   ".",   "e5",  "nan", "inf",
+                                        "0x10", "1.2.3", "1 2", "--1", "12a", "1e",  "1,5"};
+    double value = 7;
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        CHECK_STATUS(decimal(texts[i], JL_COMMA_NONE, &value), JL_FORM);
+    CHECK_STATUS(decimal("1e999", JL_COMMA_NONE, &value), JL_RANGE);
+    CHECK(value == 7);
+}
+
+static void a_comma_is_a_point_only_where_that_is_certain(void) {
+    double value = 7;
+    CHECK_OK(decimal("72,5", JL_COMMA_SAFE, &value));
+    CHECK_NEAR(value, 72.5, 0);
+    CHECK_OK(decimal("0,500", JL_COMMA_SAFE, &value));
+    CHECK_NEAR(value, 0.5, 0);
+    CHECK_STATUS(decimal("1,000", JL_COMMA_SAFE, &value), JL_AMBIGUOUS);
+    CHECK_OK(decimal("1,000", JL_COMMA_DECIMAL, &value));
+    CHECK_NEAR(value, 1, 0);
+    CHECK_STATUS(decimal("1.000,5", JL_COMMA_DECIMAL, &value), JL_FORM);
+}
+
+static void numbers_do_not_follow_the_locale(void) {
+    char text[32];
+    double value = NAN;
+    const char *known = setlocale(LC_NUMERIC, "de_DE.UTF-8");
+    CHECK_OK(decimal("123456789012345678901.5", JL_COMMA_NONE, &value));
+    CHECK_NEAR(value, 123456789012345678901.5, 0);
+    CHECK_OK(jl_decimal_write(-72.25, 2, text, sizeof text));
+    CHECK(strcmp(text, "-72.25") == 0);
+    if (known != NULL) setlocale(LC_NUMERIC, "C");
+}
+
+static void written_numbers_have_no_negative_zero(void) {
+    char text[32];
+    CHECK_OK(jl_decimal_write(-0.0004, 3, text, sizeof text));
+    CHECK(strcmp(text, "0.000") == 0);
+    CHECK_OK(jl_decimal_write(-0.0006, 3, text, sizeof text));
+    CHECK(strcmp(text, "-0.001") == 0);
+    CHECK_STATUS(jl_decimal_write(NAN, 3, text, sizeof text), JL_RANGE);
+    CHECK_STATUS(jl_decimal_write(123, 3, text, 5), JL_RANGE);
+    CHECK_STATUS(jl_decimal_write(123, 18, text, sizeof text), JL_RANGE);
+}
+
+/* Factors: NIST SP 811; imperial gallon 4.54609 l. */
+static void every_unit_converts(void) {
+    static const struct {
+        const char *text;
+        jl_kind kind;
+        double value;
+        jl_unit unit;
+    } at[] = {
+        {"500ml", JL_VOLUME, 0.5, JL_UNIT_BASE},
+        {"0.5 L", JL_VOLUME, 0.5, JL_UNIT_BASE},
+        {"0,5l", JL_VOLUME, 0.5, JL_UNIT_BASE},
+        {"2gal", JL_VOLUME, 7.570823568, JL_UNIT_BASE},
+        {"2impgal", JL_VOLUME, 9.09218, JL_UNIT_BASE},
+        {"1.5kg", JL_MASS, 1.5, JL_UNIT_BASE},
+        {"250g", JL_MASS, 0.25, JL_UNIT_BASE},
+        {"3lb", JL_MASS, 1.36077711, JL_UNIT_BASE},
+        {"72.5%", JL_STRENGTH, 72.5, JL_UNIT_PCT_VOL},
+        {"72.5 % vol", JL_STRENGTH, 72.5, JL_UNIT_PCT_VOL},
+        {"30%mas", JL_STRENGTH, 30, JL_UNIT_PCT_MASS},
+        {"144Proof", JL_STRENGTH, 144, JL_UNIT_PROOF_US},
+        {"24C", JL_TEMPERATURE, 24, JL_UNIT_BASE},
+        {"-5 °C", JL_TEMPERATURE, -5, JL_UNIT_BASE},
+        {"75F", JL_TEMPERATURE, 43.0 * 5 / 9, JL_UNIT_BASE},
+        {"5F", JL_TEMPERATURE_DIFFERENCE, 25.0 / 9, JL_UNIT_BASE},
+        {"2kW", JL_POWER, 2000, JL_UNIT_BASE},
+        {"1800W", JL_POWER, 1800, JL_UNIT_BASE},
+        {"90min", JL_DURATION, 5400, JL_UNIT_BASE},
+        {"2h30", JL_DURATION, 9000, JL_UNIT_BASE},
+        {"2h30min", JL_DURATION, 9000, JL_UNIT_BASE},
+        {"1.5h", JL_DURATION, 5400, JL_UNIT_BASE},
+        {"3d", JL_DURATION, 259200, JL_UNIT_BASE},
+        {"98.5kPa", JL_PRESSURE, 98.5, JL_UNIT_BASE},
+        {"985hPa", JL_PRESSURE, 98.5, JL_UNIT_BASE},
+        {"760mmHg", JL_PRESSURE, 101.3250144354, JL_UNIT_BASE},
+        {"650m", JL_ALTITUDE, 650, JL_UNIT_BASE},
+        {"2100ft", JL_ALTITUDE, 640.08, JL_UNIT_BASE},
+        {"1.062", JL_GRAVITY, 1.062, JL_UNIT_SG},
+        {"1,062", JL_GRAVITY, 1.062, JL_UNIT_SG},
+        {"15.2P", JL_GRAVITY, 15.2, JL_UNIT_PLATO},
+        {"15.2 °P", JL_GRAVITY, 15.2, JL_UNIT_PLATO},
+        {"67%", JL_SHARE, 0.67, JL_UNIT_BASE},
+        {"4", JL_NUMBER, 4, JL_UNIT_BASE},
+    };
+    for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
+        jl_quantity q = {NAN, JL_UNIT_BASE};
+        CHECK_OK(jl_quantity_read(at[i].text, at[i].kind, &q));
+        CHECK_NEAR(q.value, at[i].value, 1e-9);
+        CHECK(q.unit == at[i].unit);
+    }
+}
+
+static void texts_that_are_no_quantity_are_refused(void) {
+    static const struct {
+        const char *text;
+        jl_kind kind;
+        jl_status status;
+    } at[] = {
+        {"500", JL_VOLUME, JL_UNIT},
+        {"500mg", JL_VOLUME, JL_UNIT},
+        {"1,000ml", JL_VOLUME, JL_AMBIGUOUS},
+        {"1,000,000ml", JL_VOLUME, JL_AMBIGUOUS},
+        {"-1ml", JL_VOLUME, JL_RANGE},
+        {"ml", JL_VOLUME, JL_FORM},
+        {"72.5", JL_STRENGTH, JL_UNIT},
+        {"101%", JL_STRENGTH, JL_RANGE},
+        {"201proof", JL_STRENGTH, JL_RANGE},
+        {"-1%", JL_STRENGTH, JL_RANGE},
+        {"24", JL_TEMPERATURE, JL_UNIT},
+        {"-300C", JL_TEMPERATURE, JL_RANGE},
+        {"2h75", JL_DURATION, JL_FORM},
+        {"1.5h30", JL_DURATION, JL_FORM},
+        {"30", JL_DURATION, JL_UNIT},
+        {"1.0.6", JL_GRAVITY, JL_UNIT},
+        {"4x", JL_NUMBER, JL_UNIT},
+        {"", JL_VOLUME, JL_FORM},
+        {"nanml", JL_VOLUME, JL_FORM},
+        {"1e999ml", JL_VOLUME, JL_RANGE},
+        {"110%", JL_SHARE, JL_RANGE},
+        {"verylongunitname1234567890", JL_VOLUME, JL_FORM},
+        {"5verylongunitname1234567890", JL_VOLUME, JL_UNIT},
+    };
+    for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
+        jl_quantity q = {7, JL_UNIT_BASE};
+        CHECK_STATUS(jl_quantity_read(at[i].text, at[i].kind, &q), at[i].status);
+        CHECK(q.value == 7);
+    }
+}
+
+CU_TestInfo quantity_tests[] = {
+    {"decimals are the nearest double", decimals_are_the_nearest_double},
+    {"random decimals equal strtod", random_decimals_equal_strtod},
+    {"what is no decimal is refused", what_is_no_decimal_is_refused},
+    {"a comma is a point only where certain", a_comma_is_a_point_only_where_that_is_certain},
+    {"numbers do not follow the locale", numbers_do_not_follow_the_locale},
+    {"written numbers have no negative zero", written_numbers_have_no_negative_zero},
+    {"every unit converts", every_unit_converts},
+    {"texts that are no quantity are refused", texts_that_are_no_quantity_are_refused},
+    CU_TEST_INFO_NULL,
+};

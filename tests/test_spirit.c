@@ -1,0 +1,156 @@
+/* Amounts, their views, mixing and dilution.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "jarline.h"
+#include "suites.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static double draw(double least, double most) {
+    return least + (most - least) * rand() / (double)RAND_MAX;
+}
+
+static jl_spirit any_spirit(void) {
+    return (jl_spirit){draw(0, 5) * pow(10, draw(-3, 3)), draw(0.001, 5) * pow(10, draw(-3, 3))};
+}
+
+static jl_spirit read_amount(const char *text) {
+    jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    jl_spirit spirit = {NAN, NAN};
+    jl_fault fault;
+    CHECK_OK(jl_spirit_read(text, &instrument, &spirit, &fault));
+    return spirit;
+}
+
+static void blending_is_associative_and_order_free(void) {
+    srand(2);
+    for (int i = 0; i < 10000; i++) {
+        jl_spirit a = any_spirit(), b = any_spirit(), c = any_spirit();
+        jl_spirit left = jl_blend(jl_blend(a, b), c), right = jl_blend(c, jl_blend(b, a));
+        CHECK_NEAR(left.ethanol_kg / right.ethanol_kg, 1, 1e-12);
+        CHECK_NEAR(left.water_kg / right.water_kg, 1, 1e-12);
+        CHECK_NEAR(left.ethanol_kg, a.ethanol_kg + b.ethanol_kg + c.ethanol_kg,
+                   1e-12 * left.ethanol_kg);
+        CHECK_NEAR(jl_volume_l(left, 20) / jl_volume_l(right, 20), 1, 1e-12);
+    }
+}
+
+static void dilution_conserves_ethanol_and_water(void) {
+    srand(3);
+    for (int i = 0; i < 10000; i++) {
+        jl_spirit spirit = any_spirit(), addition;
+        double p = jl_mass_fraction(spirit), other = draw(0, p), target = draw(other, p);
+        if (!(target > other && target < p)) continue;
+        CHECK_OK(jl_bring_to(spirit, other, target, &addition));
+        CHECK_NEAR(jl_mass_fraction(jl_blend(spirit, addition)), target, 1e-12);
+        CHECK_NEAR(addition.ethanol_kg, other * jl_mass_kg(addition), 1e-12 * jl_mass_kg(addition));
+        jl_spirit strong, weak;
+        double volume_l = draw(0.1, 10);
+        CHECK_OK(jl_make_up(p, other, target, volume_l, &strong, &weak));
+        jl_spirit made = jl_blend(strong, weak);
+        CHECK_NEAR(jl_volume_l(made, 20), volume_l, 1e-12 * volume_l);
+        CHECK_NEAR(jl_mass_fraction(made), target, 1e-12);
+    }
+}
+
+static void a_target_that_cannot_be_reached_is_refused(void) {
+    jl_spirit spirit = {0.4, 0.6}, out = {7, 7}, other = {7, 7};
+    CHECK_STATUS(jl_bring_to(spirit, 0, 0.5, &out), JL_NO);
+    CHECK_STATUS(jl_bring_to(spirit, 0.3, 0.3, &out), JL_NO);
+    CHECK_STATUS(jl_bring_to(spirit, 0.3, 0.2, &out), JL_NO);
+    CHECK_STATUS(jl_bring_to(spirit, 0, 1.1, &out), JL_RANGE);
+    CHECK_STATUS(jl_bring_to((jl_spirit){0, 0}, 0, 0.2, &out), JL_RANGE);
+    CHECK_STATUS(jl_make_up(0.4, 0, 0.5, 1, &out, &other), JL_NO);
+    CHECK_STATUS(jl_make_up(0.4, 0, 0.3, 0, &out, &other), JL_RANGE);
+    CHECK(out.ethanol_kg == 7 && other.ethanol_kg == 7);
+    CHECK_OK(jl_bring_to(spirit, 0, 0.4, &out));
+    CHECK(out.ethanol_kg == 0 && out.water_kg == 0);
+    CHECK_OK(jl_bring_to(spirit, 0.9, 0.5, &out)); /* a stronger spirit mends a weak blend */
+    CHECK_NEAR(jl_mass_fraction(jl_blend(spirit, out)), 0.5, 1e-12);
+}
+
+static void views_agree_with_what_the_amount_was_made_from(void) {
+    jl_spirit spirit = read_amount("3.2L@72%");
+    CHECK_NEAR(jl_volume_l(spirit, 20), 3.2, 1e-12);
+    CHECK_NEAR(jl_spirit_strength_pct(spirit), 72, 1e-9);
+    CHECK_NEAR(jl_pure_alcohol_l(spirit), 3.2 * 0.72, 1e-9);
+    spirit = read_amount("1gal@100proof");
+    CHECK_NEAR(jl_proof_us(spirit), 100, 1e-9);
+    /* 27 CFR 30.11: a wine gallon at 60 °F of 100 proof is one proof gallon; this one is at 20 °C.
+     */
+    CHECK_NEAR(jl_proof_gallons_us(spirit), jl_volume_l(spirit, JL_PROOF_C) / 3.785411784, 1e-9);
+    spirit = read_amount("2kg@30%mas");
+    CHECK_NEAR(100 * jl_mass_fraction(spirit), 30, 1e-12);
+    double density = NAN;
+    CHECK_OK(jl_density_kg_m3(0.3, 20, &density));
+    CHECK_NEAR(jl_scale_from_mass_kg(jl_mass_kg(spirit), density), 2, 1e-12);
+}
+
+static void a_reading_at_a_temperature_makes_an_amount(void) {
+    jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    double p = NAN, density = NAN;
+    CHECK_OK(
+        jl_reading_to_mass_fraction(&instrument, (jl_quantity){72.5, JL_UNIT_PCT_VOL}, 24, &p));
+    CHECK_OK(jl_density_kg_m3(p, 24, &density));
+    jl_spirit spirit = read_amount("3.2L@72.5%@24C");
+    CHECK_NEAR(jl_mass_kg(spirit), 3.2 * density / 1000, 1e-12);
+    CHECK_NEAR(jl_mass_fraction(spirit), p, 1e-15);
+}
+
+static void texts_that_are_no_amount_are_refused(void) {
+    static const struct {
+        const char *text;
+        jl_status status;
+    } at[] = {
+        {"3.2L", JL_FORM},
+        {"3.2@72%", JL_UNIT},
+        {"3.2L@72", JL_UNIT},
+        {"0L@72%", JL_RANGE},
+        {"-1L@72%", JL_RANGE},
+        {"1,000ml@72%", JL_AMBIGUOUS},
+        {"3.2L@72%@24C@1", JL_FORM},
+        {"3.2L@101%", JL_RANGE},
+        {"3.2L@72%@24", JL_UNIT},
+        {"3.2L@72%@41C", JL_RANGE},
+        {"3.2L@30%mas@24C", JL_UNIT},
+        {"3.2L@1%@30C", JL_NO_MIXTURE},
+        {"@", JL_FORM},
+        {"", JL_FORM},
+        {"3.2W@72%", JL_UNIT},
+    };
+    jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
+        jl_spirit spirit = {7, 7};
+        jl_fault fault = {0};
+        CHECK_STATUS(jl_spirit_read(at[i].text, &instrument, &spirit, &fault), at[i].status);
+        CHECK(spirit.ethanol_kg == 7 && fault.status == at[i].status && fault.expected != NULL);
+        CHECK_STATUS(jl_spirit_read(at[i].text, &instrument, &spirit, NULL), at[i].status);
+    }
+    instrument.calibrated_c = 20;
+    jl_spirit spirit;
+    CHECK_STATUS(jl_spirit_read("1L@144proof@75F", &instrument, &spirit, NULL), JL_CONFLICT);
+}
+
+static void flash_points_are_the_quoted_ones(void) {
+    double c = NAN;
+    CHECK_OK(jl_flash_point_c(40, &c));
+    CHECK_NEAR(c, 26, 0);
+    CHECK_OK(jl_flash_point_c(96, &c));
+    CHECK_NEAR(c, 17, 0);
+    CHECK_STATUS(jl_flash_point_c(9.9, &c), JL_RANGE);
+    CHECK_STATUS(jl_flash_point_c(NAN, &c), JL_RANGE);
+}
+
+CU_TestInfo spirit_tests[] = {
+    {"blending is associative and order-free", blending_is_associative_and_order_free},
+    {"dilution conserves ethanol and water", dilution_conserves_ethanol_and_water},
+    {"an unreachable target is refused", a_target_that_cannot_be_reached_is_refused},
+    {"views agree with what an amount was made from",
+     views_agree_with_what_the_amount_was_made_from},
+    {"a reading at a temperature makes an amount", a_reading_at_a_temperature_makes_an_amount},
+    {"texts that are no amount are refused", texts_that_are_no_amount_are_refused},
+    {"flash points are the quoted ones", flash_points_are_the_quoted_ones},
+    CU_TEST_INFO_NULL,
+};
