@@ -1,0 +1,90 @@
+/* Files that lose nothing: append under a lock, create, replace.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Nothing is done until fsync has returned 0. What fails is taken back, so that the file is as it
+ * was; where even that fails, uncertain says so. */
+#ifndef JL_DURABLE_H
+#define JL_DURABLE_H
+
+#include "jarline.h"
+
+#include <sys/types.h>
+
+/* Why a call on a hold or a draft failed, beside its status. */
+typedef struct jl_trouble {
+    int error;      /* the system's error number, 0 when there was none */
+    bool uncertain; /* what was asked may have been done, or half done: look at the file */
+} jl_trouble;
+
+/* ---- A new file, or one that takes the place of another ---- */
+
+enum { JL_DRAFT_BUFFER = 16384 };
+
+/* Written beside its target under the name .NAME.new-N, and given the name at the end. Such a file
+ * is left behind only when the process is killed, and may then be deleted. */
+typedef struct jl_draft {
+    int fd, folder_fd;
+    char *target, *path;
+    jl_status status; /* of the first write that failed */
+    jl_trouble trouble;
+    size_t waiting;
+    char buffer[JL_DRAFT_BUFFER];
+} jl_draft;
+
+/* JL_DRAFT_NEW refuses a path where anything stands, at once and again at the end.
+ * JL_DRAFT_REPLACE takes over mode and, where it may, owner of the file it replaces, and follows a
+ * symbolic link to it. */
+typedef enum jl_draft_kind { JL_DRAFT_NEW, JL_DRAFT_REPLACE } jl_draft_kind;
+
+/* Begins a draft. Errors: JL_EXISTS (stands already, read-only, no such folder), JL_IO, JL_MEMORY;
+ * nothing then has to be closed. */
+jl_status jl_draft_open(const char *path, jl_draft_kind kind, jl_draft *draft);
+
+/* Errors are kept, so that jl_draft_commit gives them too. */
+jl_status jl_draft_write(jl_draft *draft, const void *bytes, size_t length);
+
+/* Brings the draft to the disk, then its name. Errors: JL_EXISTS, JL_IO, JL_MEMORY. Frees all but
+ * draft->trouble, whatever it returns. */
+jl_status jl_draft_commit(jl_draft *draft, jl_draft_kind kind);
+
+/* Takes the draft back. */
+void jl_draft_drop(jl_draft *draft);
+
+/* A whole new file at once: all of it or none. Errors as jl_draft_open and jl_draft_commit;
+ * *trouble may be NULL. */
+jl_status jl_create(const char *path, const void *bytes, size_t length, jl_trouble *trouble);
+
+/* ---- A file held for writing ---- */
+
+typedef struct jl_hold {
+    int fd;       /* open for reading and writing */
+    char *name;   /* as given */
+    char *path;   /* of the file itself, symbolic links followed */
+    off_t length; /* bytes in it, as long as only the holder writes */
+    jl_trouble trouble;
+} jl_hold;
+
+#define JL_HOLD_WAIT_S 5.0
+
+/* Opens a file and locks it against other holders; waits up to wait_s for them. When the file was
+ * replaced while we waited, the new one is opened and locked. Errors: JL_BUSY, JL_INPUT (no such
+ * file, a folder), JL_EXISTS (read-only), JL_IO, JL_MEMORY; nothing then has to be released. */
+jl_status jl_hold_open(const char *name, double wait_s, jl_hold *hold);
+
+/* Adds bytes at the end. Errors: JL_IO; JL_BUSY when another program wrote to the file or replaced
+ * it meanwhile, so that what was read from it no longer holds. Nothing was added, unless
+ * trouble.uncertain. */
+jl_status jl_hold_append(jl_hold *hold, const void *bytes, size_t length);
+
+/* Moves everything from an offset on to a new file PATH.torn-N. Errors: as jl_hold_append, and
+ * JL_EXISTS when the new file cannot be created. */
+jl_status jl_hold_set_aside(jl_hold *hold, off_t from);
+
+/* Puts a draft of hold->path in the file's place; only jl_hold_release may follow. The draft is
+ * freed. Errors: as jl_draft_commit; JL_BUSY as jl_hold_append. */
+jl_status jl_hold_replace(jl_hold *hold, jl_draft *draft);
+
+void jl_hold_release(jl_hold *hold);
+
+#endif
