@@ -69,9 +69,8 @@ jl_status jl_reading_from_mass_fraction(const jl_alcoholometer *instrument, doub
     jl_isotherm_at(calibrated_c, &isotherm);
     status = jl_isotherm_solve(&isotherm, 0, assumed, mass_fraction, &p);
     if (status != JL_OK) return status;
-    double shown_pct =
-        100 * p * jl_isotherm_density(&isotherm, p) / jl_isotherm_density(&isotherm, 1) -
-        instrument->reading_correction_pct;
+    double shown_pct = 100 * p * jl_isotherm_density(&isotherm, p) / isotherm.ethanol -
+                       instrument->reading_correction_pct;
     if (!(shown_pct >= 0 && shown_pct <= 100)) return JL_NO_MIXTURE;
     *reading = shown_pct * (scale == JL_UNIT_PROOF_US ? 2 : 1);
     return JL_OK;

@@ -3,7 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Solving for a mass fraction asks for many densities at one temperature. Summing the temperature
- * terms once leaves twelve coefficients, so that a Newton step costs two short Horner chains. */
+ * terms once leaves twelve coefficients, so that a step of a solution costs a few short Horner
+ * chains. */
 #ifndef JL_DENSITY_H
 #define JL_DENSITY_H
 
@@ -13,6 +14,7 @@ enum { JL_ISOTHERM_TERMS = 12 };
 
 typedef struct jl_isotherm {
     double c[JL_ISOTHERM_TERMS]; /* kg/m³, of p^0 to p^11 */
+    double ethanol;              /* kg/m³, at p = 1 */
 } jl_isotherm;
 
 /* temp_c must be within JL_TEMP_MIN_C to JL_TEMP_MAX_C. */

@@ -168,9 +168,9 @@ JL_API jl_status jl_density_kg_m3(double mass_fraction, double temp_c, double *d
 /* The mixture that has a density.
  *
  * Given:    density_kg_m3; temp_c: -20 to 40 °C
- * Returned: *mass_fraction: 0 to 1, within 1e-12 of the root of jl_density_kg_m3
+ * Returned: *mass_fraction: 0 to 1, within 1e-10 of the root of jl_density_kg_m3
  * Errors:   JL_RANGE (temperature), JL_NO_MIXTURE (denser than water or lighter than ethanol there)
- * Source:   OIML R 22 (1975); bracketed Newton steps
+ * Source:   OIML R 22 (1975); bracketed Halley steps
  */
 JL_API jl_status jl_mass_fraction_from_density(double density_kg_m3, double temp_c,
                                                double *mass_fraction);

@@ -1,0 +1,42 @@
+/* One row of the benchmark table: a figure, its floor measured in the same run, their ratio, the
+ * bar.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_BENCH_H
+#define JARLINE_BENCH_H
+
+#include <stdbool.h>
+#include <stdio.h>
+#include <time.h>
+
+static inline double bench_now_s(void) {
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+/* The least of some rounds: what disturbs a round only adds to it. */
+static inline double bench_least_s(void (*work)(void *), void *with, int rounds) {
+    double least = 1e300;
+    for (int i = 0; i < rounds; i++) {
+        double begin = bench_now_s();
+        work(with);
+        double taken = bench_now_s() - begin;
+        if (taken < least) least = taken;
+    }
+    return least;
+}
+
+static inline void bench_head(void) {
+    printf("%-44s %12s %12s %8s  %s\n", "figure", "measured", "floor", "ratio", "bar");
+}
+
+/* bar: how the ratio is judged, as "<= 1.6". met: whether it is. Returns the exit status. */
+static inline int bench_row(const char *figure, double measured, double floor_value,
+                            const char *unit, double ratio, const char *bar, bool met) {
+    printf("%-44s %9.4g %-2s %9.4g %-2s %8.2f  %s %s\n", figure, measured, unit, floor_value, unit,
+           ratio, bar, met ? "met" : "NOT MET");
+    return met ? 0 : 1;
+}
+
+#endif
