@@ -11,7 +11,7 @@
 
 #define CHECK(fact) CU_ASSERT(fact)
 
-#define CHECK_STATUS(call, want) check_status((call), (want), #call, __FILE__, __LINE__)
+#define CHECK_STATUS(call, want) check_status((int)(call), (int)(want), #call, __FILE__, __LINE__)
 #define CHECK_OK(call)           CHECK_STATUS(call, JL_OK)
 
 /* Fails on NaN too. */
