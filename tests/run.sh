@@ -1,0 +1,61 @@
+#!/bin/sh
+# Builds with gcc and with clang, warnings as errors, and runs every test.
+#
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# ./tests/run.sh [--coverage] [--full]
+#   --coverage  also builds in build-coverage/ and reports the lines that the tests reach
+#   --full      also runs the benchmarks
+#
+# build/ is what a user has: gcc, optimized. build-clang/ carries AddressSanitizer and
+# UndefinedBehaviorSanitizer. The last lines are the summaries of the CUnit executables.
+set -eu
+cd "$(dirname "$0")/.."
+. tests/needs.sh
+
+coverage=false full=false
+for option in "$@"; do
+    case $option in
+        --coverage) coverage=true ;;
+        --full) full=true ;;
+        *) printf 'usage: %s [--coverage] [--full]\n' "$0" >&2; exit 2 ;;
+    esac
+done
+
+needs_install "$NEEDS_BUILD" "$NEEDS_TESTS"
+if $coverage; then needs_install "$NEEDS_COVERAGE"; fi
+
+sanitize=-Db_sanitize=address,undefined
+if [ ! -r /proc/self/maps ]; then
+    printf 'No /proc here, which AddressSanitizer reads: the clang build goes without it.\n'
+    sanitize=-Db_sanitize=none
+fi
+export ASAN_OPTIONS=detect_stack_use_after_return=1:abort_on_error=0
+export UBSAN_OPTIONS=print_stacktrace=1:halt_on_error=1
+
+printf 'Building with gcc and with clang\n'
+CC=gcc build_in build -Dwerror=true
+CC=clang build_in build-clang -Dwerror=true -Db_lundef=false "$sanitize"
+
+failed=false
+printf '\nFirst run\n'
+./examples/first-run.sh >build/first-run.log 2>&1 || { cat build/first-run.log; failed=true; }
+
+printf '\nTests, clang with sanitizers\n'
+meson test -C build-clang --no-rebuild --print-errorlogs || failed=true
+printf '\nTests, gcc\n'
+meson test -C build --no-rebuild --print-errorlogs --no-suite cunit || failed=true
+if $full; then meson test -C build --no-rebuild --benchmark --verbose || failed=true; fi
+
+if $coverage; then
+    build_in build-coverage -Db_coverage=true -Dbuildtype=debug
+    meson test -C build-coverage --no-rebuild --quiet || failed=true
+    gcovr --root . --filter lib/ --filter cli/ build-coverage
+fi
+
+for units in build/tests/units "build/tests/cli/cases build/cli/jarline examples tests/cli"; do
+    printf '\n%s\n' "${units%% *}"
+    $units || failed=true
+    printf '\n'
+done
+if $failed; then exit 1; fi
