@@ -371,6 +371,86 @@ JL_API jl_status jl_bring_to(jl_spirit spirit, double other, double target, jl_s
 JL_API jl_status jl_make_up(double strong, double weak, double target, double volume_l,
                             jl_spirit *spirit, jl_spirit *other);
 
+/* ---- Uncertainty ----------------------------------------------------------------------------- */
+
+/* How the doubt about an input is spread around its value. */
+typedef enum jl_spread {
+    JL_NORMAL,     /* width is a standard uncertainty: repeatability, a certificate's U / 2 */
+    JL_RECTANGULAR /* width is half the whole width: a stated limit of ±, half a division */
+} jl_spread;
+
+typedef struct jl_input {
+    double value; /* the best estimate */
+    double width; /* 0 or more, in the unit of value */
+    jl_spread spread;
+} jl_input;
+
+/* Figures as a function of inputs. It returns JL_OK and fills every figure with a finite number, or
+ * says why these inputs have none. */
+typedef jl_status jl_model(const double *inputs, double *figures, void *with);
+
+/* What share of a long work is done, 0 to 1. Returning false ends the work with JL_END. */
+typedef bool jl_progress(double done, void *with);
+
+/* Any figures that come from inputs. A cause that several of them share (one instrument's error) is
+ * one input that the model adds wherever it acts: that is how they are correlated. Inputs that were
+ * estimated together carry a matrix of correlations. */
+typedef struct jl_measurement {
+    jl_model *model;
+    void *with; /* handed to model */
+    const jl_input *inputs;
+    size_t input_count;        /* 1 to 10000 */
+    size_t figure_count;       /* 1 to 1000 */
+    const double *correlation; /* input_count rows of as many, 1 on the diagonal; NULL: none */
+    jl_progress *progress;     /* NULL: none; used by jl_monte_carlo */
+    void *progress_with;
+} jl_measurement;
+
+#define JL_COVERAGE_K 2.0 /* expanded uncertainty U = k u, about 95 % (JCGM 100, 6.3.3) */
+
+typedef struct jl_doubt {
+    double value;    /* of the figure at the best estimates */
+    double standard; /* u, its standard uncertainty */
+} jl_doubt;
+
+/* Uncertainty to first order, by differences of the model itself one standard uncertainty to each
+ * side of an input; at the edge of what the model takes, to the inner side only.
+ *
+ * Given:    m: as above
+ *           shares: NULL, or figure_count rows of input_count: what part of the variance u² comes
+ *           from each input; a row adds to 1, and is 0 where u is 0
+ * Returned: *doubts: figure_count of them
+ * Errors:   JL_RANGE (counts, a width, a correlation outside -1 to 1 or not symmetric); JL_NUMERIC
+ *           (a figure that is not finite); JL_MEMORY; what the model says of the best estimates, or
+ *           of both sides of one input
+ * Source:   JCGM 100:2008 (GUM), 5.1.2, 5.1.3 note 2 and 5.2.2
+ */
+JL_API jl_status jl_first_order(const jl_measurement *m, double *shares, jl_doubt *doubts);
+
+/* What the draws of a Monte Carlo calculation say of one figure. */
+typedef struct jl_drawn {
+    double mean, standard;
+    double low, high;                   /* 95 %, as much probability below as above */
+    double shortest_low, shortest_high; /* the shortest interval of 95 % */
+    size_t refused; /* draws that the model refused, the same for every figure; left out */
+} jl_drawn;
+
+/* Propagation of distributions by Monte Carlo. The same seed gives the same figures.
+ *
+ * Given:    m: as above; correlated inputs must be normal
+ *           draws: 100 to 100000000; seed: of GSL's generator mt19937
+ * Returned: *drawn: figure_count of them
+ * Errors:   as jl_first_order; JL_END (progress said so); the model's own status when it refuses
+ *           more than half of the draws
+ * Source:   JCGM 101:2008, 5.9 and 7
+ */
+JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t seed,
+                                jl_drawn *drawn);
+
+/* Whether first order is not enough for a figure: the two standard uncertainties differ by more
+ * than 5 %, because the model is curved across the width of its inputs. */
+JL_API bool jl_is_curved(jl_doubt first_order, jl_drawn drawn);
+
 /* @@ next section @@ */
 
 #ifdef __cplusplus

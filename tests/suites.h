@@ -13,6 +13,7 @@
     SUITE(durable) \
     SUITE(alcoholometer) \
     SUITE(spirit) \
+    SUITE(uncertainty) \
 /* clang-format on */
 
 #define SUITE(name) extern CU_TestInfo name##_tests[];
