@@ -7,8 +7,63 @@
 #include "say.h"
 #include "show.h"
 
+#include <string.h>
+
+/* What has gone into the blend so far. */
+typedef struct mix {
+    jl_spirit spirit;
+    double parts_l; /* the parts' volumes at 20 °C */
+    size_t parts;
+} mix;
+
+static void pour(mix *m, jl_spirit part, size_t parts) {
+    m->spirit = jl_blend(m->spirit, part);
+    m->parts_l += jl_volume_l(part, JL_STRENGTH_C);
+    m->parts += parts;
+}
+
+static int show_mix(const mix *m, const jl_alcoholometer *instrument, const char *reading,
+                    bool json) {
+    show *s = show_open(json);
+    show_number(s, "volume_l", "Volume at 20 °C", jl_volume_l(m->spirit, JL_STRENGTH_C), 4, "l");
+    show_number(s, "strength_pct", "Strength at 20 °C", jl_spirit_strength_pct(m->spirit), 2,
+                "% vol");
+    show_number(s, "proof_us", "US proof at 60 °F", jl_proof_us(m->spirit), 2, "proof");
+    show_number(s, "pure_alcohol_l", "Pure alcohol at 20 °C", jl_pure_alcohol_l(m->spirit), 4, "l");
+    show_number(s, "contraction_l", "Contraction at 20 °C", jl_contraction_l(m->parts_l, m->spirit),
+                4, "l");
+    show_number(s, "mass_kg", "Mass", jl_mass_kg(m->spirit), 4, "kg");
+    show_number(s, "parts", "Parts", (double)m->parts, 0, "");
+    if (reading != NULL) assume_instrument(s, instrument, unit_of_reading(reading));
+    return show_close(s, EXIT_DONE);
+}
+
 int command_blend(int argc, const char **argv) {
-    (void)argc;
-    (void)argv;
-    return 0;
+    int json = 0;
+    instrument_options with = {0};
+    const struct poptOption table[] = {
+        INSTRUMENT_OPTIONS(with),
+        FLAG("json", &json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    mix m = {0};
+    jl_alcoholometer instrument;
+    const char *reading = NULL;
+    if (args_read(&a, argc, argv, table, "AMOUNT ...",
+                  "Any amounts mixed: 1L@96% 3.2L@72.5%@24C 2.8kg@72%")) {
+        a.exit_status = arg_instrument(&with, &instrument);
+        for (size_t i = 0; i < a.count && a.exit_status == 0; i++) {
+            jl_spirit part;
+            a.exit_status = arg_amount(a.rest[i], &instrument, &part);
+            if (a.exit_status == 0) pour(&m, part, 1);
+            if (strchr(strchrnul(a.rest[i], '@') + 1, '@') != NULL) reading = a.rest[i];
+        }
+        if (a.exit_status == 0 && m.parts == 0)
+            a.exit_status = fail(EXIT_USAGE, "expected at least one amount, as 3.2L@72%%");
+        if (a.exit_status == 0) a.exit_status = show_mix(&m, &instrument, reading, json != 0);
+    }
+    int exit_status = a.exit_status;
+    args_close(&a);
+    return exit_status;
 }
