@@ -10,6 +10,7 @@
 #define ALL_SUITES \
     SUITE(quantity) \
     SUITE(density) \
+    SUITE(csvrows) \
     SUITE(durable) \
     SUITE(alcoholometer) \
     SUITE(spirit) \

@@ -1,0 +1,14 @@
+/* Filling a jl_fault.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_FAULT_H
+#define JL_FAULT_H
+
+#include "jarline.h"
+
+/* Fills *fault, which may be NULL, and gives back its status. The cell need not be NUL-terminated;
+ * it is cut where a character of UTF-8 ends. */
+jl_status jl_fault_at(jl_fault *fault, jl_status status, size_t line, size_t column,
+                      const char *cell, size_t length, const char *expected);
+
+#endif
