@@ -1,6 +1,7 @@
 /* correct: a reading at a temperature, as strength at 20 °C.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "correct.h"
 #include "args.h"
 #include "command.h"
 #include "phrases.h"
@@ -9,13 +10,8 @@
 
 #include <string.h>
 
-/* What a reading comes to. */
-typedef struct corrected {
-    double mass_fraction, strength_pct, proof_us, density_kg_m3;
-} corrected;
-
-static jl_status correct(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
-                         corrected *c) {
+jl_status correct(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
+                  corrected *c) {
     double true_c = temp_c + instrument->thermometer_correction_c;
     jl_status status = jl_reading_to_mass_fraction(instrument, reading, temp_c, &c->mass_fraction);
     if (status == JL_OK)
@@ -52,6 +48,15 @@ static int correct_one(const char *reading_text, const char *temp_text,
     return show_close(s, EXIT_DONE);
 }
 
+static int answer(const args *a, const char *at, const jl_alcoholometer *instrument, bool json) {
+    if (a->count != 1)
+        return fail(EXIT_USAGE, "expected one reading, as 72.5%% or 144proof, or - for a stream");
+    if (strcmp(a->rest[0], "-") == 0) return correct_stream(instrument, at, json);
+    if (at != NULL) return correct_one(a->rest[0], at, instrument, json);
+    return fail(EXIT_USAGE, "a reading needs the temperature of the liquid; expected --at and %s",
+                jl_quantity_forms(JL_TEMPERATURE));
+}
+
 int command_correct(int argc, const char **argv) {
     char *at = NULL;
     int json = 0;
@@ -64,17 +69,10 @@ int command_correct(int argc, const char **argv) {
     };
     args a;
     jl_alcoholometer instrument;
-    if (args_read(&a, argc, argv, table, "READING --at TEMP",
+    if (args_read(&a, argc, argv, table, "READING --at TEMP | -",
                   "A reading at a temperature, as strength at 20 °C: 72.5% --at 24C")) {
-        if (a.count != 1)
-            a.exit_status = fail(EXIT_USAGE, "expected one reading, as 72.5%% or 144proof");
-        else if (at == NULL)
-            a.exit_status = fail(EXIT_USAGE,
-                                 "a reading needs the temperature of the liquid; "
-                                 "expected --at and %s",
-                                 jl_quantity_forms(JL_TEMPERATURE));
-        else if ((a.exit_status = arg_instrument(&with, &instrument)) == 0)
-            a.exit_status = correct_one(a.rest[0], at, &instrument, json != 0);
+        a.exit_status = arg_instrument(&with, &instrument);
+        if (a.exit_status == 0) a.exit_status = answer(&a, at, &instrument, json != 0);
     }
     int exit_status = a.exit_status;
     args_close(&a);
