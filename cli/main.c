@@ -25,6 +25,8 @@ static const command COMMANDS[] = {
      command_correct},
     {NULL, "dilute", "water to bottling strength, by weight and by volume", command_dilute},
     {NULL, "spirit", "everything about one spirit", command_spirit},
+    {"on paper", "card", "tables for the wall: readings corrected, water to a strength",
+     command_card},
 };
 enum { COMMANDS_KNOWN = sizeof COMMANDS / sizeof COMMANDS[0] };
 

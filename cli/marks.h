@@ -1,0 +1,129 @@
+/* A sheet of paper as a list of marks: what each means, where it stands, what it says. Computed
+ * without drawing; the drawing module only paints them.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Lengths are in px on a screen and in points on paper, y downwards. A text never leaves its box:
+ * one too long is shortened with a mark, so two texts overlap only when their boxes do. */
+#ifndef JARLINE_MARKS_H
+#define JARLINE_MARKS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* What a mark means. */
+typedef enum mark_kind {
+    MARK_TITLE,
+    MARK_NOTE,       /* a sentence about the whole */
+    MARK_PANEL,      /* frame of a panel */
+    MARK_GRID,       /* line at a tick */
+    MARK_TICK_X,     /* number at a tick */
+    MARK_TICK_Y,     /* number at a tick */
+    MARK_AXIS,       /* what an axis shows, and its unit */
+    MARK_BAND,       /* a fraction's share of the volume */
+    MARK_BAND_LABEL, /* its name */
+    MARK_LEADER,     /* from the name to the band */
+    MARK_STEPS,      /* strength jar by jar */
+    MARK_EXPECTED,   /* strength, or head temperature, of the forecast */
+    MARK_HEAD,       /* head temperature */
+    MARK_PURE,       /* running pure alcohol */
+    MARK_GOAL,       /* pure alcohol in the charge */
+    MARK_JAR,        /* number of a jar */
+    MARK_LEGEND,     /* sample of a line or of a band, or its words */
+    MARK_RULE,       /* line of a table */
+    MARK_SHADE,      /* tone behind a row of a table */
+    MARK_HEADING,    /* head of a column or of a section */
+    MARK_CELL,       /* of a table */
+    MARK_TEXT        /* a paragraph */
+} mark_kind;
+
+typedef enum mark_shape { SHAPE_TEXT, SHAPE_LINE, SHAPE_BOX, SHAPE_DOT } mark_shape;
+typedef enum mark_align { ALIGN_LEFT, ALIGN_CENTRE, ALIGN_RIGHT } mark_align;
+
+/* Tones differ in lightness too, so that they hold in black and white. */
+typedef enum mark_tone {
+    TONE_INK,
+    TONE_GREY,  /* words of less weight, the forecast */
+    TONE_FAINT, /* grid */
+    TONE_HEAD,  /* head temperature */
+    TONE_PURE,  /* pure alcohol */
+    TONE_BAND_FORESHOTS,
+    TONE_BAND_HEADS,
+    TONE_BAND_HEARTS,
+    TONE_BAND_TAILS,
+    TONE_BAND_OPEN, /* not yet decided */
+    TONE_SHADE,
+    TONE_COUNT
+} mark_tone;
+
+typedef enum mark_pattern {
+    PATTERN_NONE,
+    PATTERN_CROSSED, /* lines both ways */
+    PATTERN_RISING,  /* lines / */
+    PATTERN_FALLING, /* lines \ */
+    PATTERN_DOTTED,
+    PATTERN_DASHED /* a line only */
+} mark_pattern;
+
+typedef struct place {
+    double x, y;
+} place;
+
+typedef struct box {
+    double x, y, w, h;
+} box;
+
+typedef struct mark {
+    mark_kind kind;
+    mark_shape shape;
+    box box;             /* of text and of a box; a dot stands in its middle */
+    size_t first, count; /* a line's places in the sheet */
+    double size;         /* of text: its height; of a line: its width; of a dot: its diameter */
+    mark_align align;
+    bool bold;
+    bool wraps; /* over several lines, from the top of its box */
+    mark_tone tone;
+    mark_pattern pattern;
+    char *text;
+} mark;
+
+typedef struct sheet {
+    double width, height;
+    mark *marks;
+    size_t count;
+    place *places;
+    size_t places_count;
+    size_t marks_room, places_room;
+} sheet;
+
+/* Memory: each ends the process when it is out, as need() does. */
+void sheet_begin(sheet *s, double width, double height);
+void sheet_free(sheet *s);
+
+/* A new mark, to be filled in; the pointer holds until the next one. */
+mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape);
+
+/* Text in a box. Control characters become spaces, what is not UTF-8 becomes U+FFFD. */
+mark *sheet_text(sheet *s, mark_kind kind, box where, mark_align align, double size,
+                 const char *text);
+mark *sheet_box(sheet *s, mark_kind kind, box where, mark_tone tone, mark_pattern pattern);
+mark *sheet_dot(sheet *s, mark_kind kind, place at, double diameter, mark_tone tone);
+
+/* A line, then its places in order. */
+mark *sheet_line(sheet *s, mark_kind kind, double width, mark_tone tone);
+void sheet_place(sheet *s, place at);
+mark *sheet_straight(sheet *s, mark_kind kind, double width, mark_tone tone, place from, place to);
+
+/* More than any usual font needs for a text of one line. */
+double text_room(const char *text, double size);
+
+/* Lines that a paragraph of a width needs at the most. */
+int text_lines(const char *text, double size, double width);
+
+/* Height of a line of text. */
+double line_height(double size);
+
+/* A text made clean as sheet_text does it, to be freed. */
+char *clean_text(const char *text);
+
+#endif

@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "module.h"
+
+#include <dlfcn.h>
+#include <limits.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+static void *load_beside(const char *module) {
+    char self[PATH_MAX], path[PATH_MAX + 64];
+    ssize_t n = readlink("/proc/self/exe", self, sizeof self - 1);
+    if (n < 0) return NULL;
+    self[n] = '\0';
+    char *slash = strrchr(self, '/');
+    if (slash == NULL) return NULL;
+    snprintf(path, sizeof path, "%.*s/%s.so", (int)(slash - self), self, module);
+    return access(path, R_OK) == 0 ? dlopen(path, RTLD_NOW | RTLD_LOCAL) : NULL;
+}
+
+static void *load_installed(const char *module) {
+    char path[PATH_MAX];
+    snprintf(path, sizeof path, "%s/%s.so", JARLINE_MODULES, module);
+    return dlopen(path, RTLD_NOW | RTLD_LOCAL);
+}
+
+void *module_function(const char *module, const char *function, const char **why) {
+    void *loaded = load_beside(module);
+    if (loaded == NULL) loaded = load_installed(module);
+    void *found = loaded == NULL ? NULL : dlsym(loaded, function);
+    if (found == NULL) *why = dlerror();
+    return found;
+}
