@@ -20,12 +20,16 @@ libcsv-dev      header:csv.h       libcsv, development files
 libpopt-dev     module:popt        popt, development files
 libsmartcols-dev module:smartcols  libsmartcols (util-linux), development files
 libjansson-dev  module:jansson     jansson, development files
+libcairo2-dev   module:cairo       cairo, development files
+libpango1.0-dev module:pangocairo  pango, development files
 libcunit1-dev   module:cunit       CUnit, development files
 '
 
 NEEDS_TESTS='
 clang           command:clang      second C compiler
 libclang-rt-14-dev asan:clang      its sanitizers
+poppler-utils   command:pdftotext  reads PDF files
+fonts-dejavu-core command:fc-list  fonts of the Latin, Greek and Cyrillic scripts
 python3-iapws   python:iapws       density of water by IAPWS-95 (optional elsewhere)
 '
 

@@ -7,9 +7,7 @@
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 #include <cairo.h>
-#include <fontconfig/fontconfig.h>
 #include <math.h>
-#include <pango/pangocairo.h>
 
 /* A picture of pixels is drawn twice as fine, for paper and dense screens. */
 static const double PNG_SCALE = 2;
@@ -44,12 +42,6 @@ static cairo_surface_t *surface_for(const sheet *s, drawing_format format, const
     }
 }
 
-/* What the libraries keep for a next drawing; there is none. */
-static void forget(void) {
-    pango_cairo_font_map_set_default(NULL);
-    FcFini();
-}
-
 __attribute__((visibility("default"))) const char *jarline_draw(const sheet *s,
                                                                 drawing_format format,
                                                                 const char *title,
@@ -67,6 +59,5 @@ __attribute__((visibility("default"))) const char *jarline_draw(const sheet *s,
     cairo_surface_finish(surface);
     if (status == CAIRO_STATUS_SUCCESS) status = cairo_surface_status(surface);
     cairo_surface_destroy(surface);
-    forget();
     return status == CAIRO_STATUS_SUCCESS ? NULL : cairo_status_to_string(status);
 }
