@@ -46,18 +46,7 @@ static jl_status read_size(const char *part, jl_quantity *size, bool *by_mass, j
     return JL_OK;
 }
 
-static jl_status to_spirit(jl_quantity size, bool by_mass, double mass_fraction, double temp_c,
-                           jl_spirit *spirit) {
-    if (!by_mass) return jl_spirit_from_volume(size.value, mass_fraction, temp_c, spirit);
-    double density_kg_m3;
-    jl_status status = jl_density_kg_m3(mass_fraction, temp_c, &density_kg_m3);
-    if (status != JL_OK) return status;
-    double mass_kg = jl_mass_from_scale_kg(size.value, density_kg_m3);
-    return jl_spirit_from_mass(mass_kg, mass_fraction, spirit);
-}
-
-jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit,
-                         jl_fault *fault) {
+jl_status jl_amount_read(const char *text, jl_amount *amount, jl_fault *fault) {
     char parts[PARTS_MOST][PART_BYTES];
     int count = split(text, parts);
     if (count < 2) return fail(fault, JL_FORM, text, FORMS);
@@ -66,12 +55,31 @@ jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, j
     jl_status status = read_size(parts[0], &size, &by_mass, fault);
     if (status == JL_OK) status = read_part(parts[1], JL_STRENGTH, &strength, fault);
     if (status == JL_OK && count == 3) status = read_part(parts[2], JL_TEMPERATURE, &temp, fault);
+    if (status == JL_OK)
+        *amount = (jl_amount){size.value, by_mass, count == 3, strength, temp.value};
+    return status;
+}
+
+jl_status jl_amount_spirit(const jl_amount *amount, const jl_alcoholometer *instrument,
+                           jl_spirit *spirit) {
+    double p, density_kg_m3;
+    double temp_c = amount->temp_c + (amount->measured ? instrument->thermometer_correction_c : 0);
+    jl_status status = amount->measured ? jl_reading_to_mass_fraction(instrument, amount->strength,
+                                                                      amount->temp_c, &p)
+                                        : jl_strength_to_mass_fraction(amount->strength, &p);
     if (status != JL_OK) return status;
-    double mass_fraction;
-    status = count == 2
-                 ? jl_strength_to_mass_fraction(strength, &mass_fraction)
-                 : jl_reading_to_mass_fraction(instrument, strength, temp.value, &mass_fraction);
-    if (status == JL_OK) status = to_spirit(size, by_mass, mass_fraction, temp.value, spirit);
+    if (!amount->by_mass) return jl_spirit_from_volume(amount->size, p, temp_c, spirit);
+    status = jl_density_kg_m3(p, temp_c, &density_kg_m3);
+    if (status != JL_OK) return status;
+    return jl_spirit_from_mass(jl_mass_from_scale_kg(amount->size, density_kg_m3), p, spirit);
+}
+
+jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit,
+                         jl_fault *fault) {
+    jl_amount amount;
+    jl_status status = jl_amount_read(text, &amount, fault);
+    if (status != JL_OK) return status;
+    status = jl_amount_spirit(&amount, instrument, spirit);
     if (status == JL_OK) return JL_OK;
     return fail(
         fault, status, text,

@@ -286,12 +286,37 @@ JL_API jl_status jl_spirit_from_volume(double volume_l, double mass_fraction, do
  */
 JL_API jl_status jl_spirit_from_mass(double mass_kg, double mass_fraction, jl_spirit *spirit);
 
-/* An amount as a person writes it: "3.2L@72%", "3.2L@72.5%@24C" (a reading at a temperature),
- * "2.8kg@72%", "2.8kg@72.5%@24C" (mass as a scale in air shows it).
+/* An amount as a person writes it, before anything is computed from it. */
+typedef struct jl_amount {
+    double size;          /* l at temp_c, or kg as a scale in air shows it */
+    bool by_mass;         /* size is kg */
+    bool measured;        /* strength is a reading at temp_c, not a strength at 20 °C */
+    jl_quantity strength; /* JL_UNIT_PCT_VOL, JL_UNIT_PROOF_US or JL_UNIT_PCT_MASS */
+    double temp_c;        /* 20 unless measured */
+} jl_amount;
+
+/* "3.2L@72%", "3.2L@72.5%@24C" (a reading at a temperature), "2.8kg@72%", "2.8kg@72.5%@24C" (mass
+ * as a scale in air shows it).
+ *
+ * Given:    text: NUL-terminated
+ * Returned: *amount; *fault (may be NULL), when it fails: its cell and what was expected
+ * Errors:   JL_FORM, JL_UNIT, JL_AMBIGUOUS, JL_RANGE
+ */
+JL_API jl_status jl_amount_read(const char *text, jl_amount *amount, jl_fault *fault);
+
+/* What a written amount is.
+ *
+ * Given:    amount; instrument: for a reading, its thermometer for the temperature of the volume
+ * too Returned: *spirit Errors:   JL_UNIT, JL_RANGE, JL_NO_MIXTURE, JL_CONFLICT
+ */
+JL_API jl_status jl_amount_spirit(const jl_amount *amount, const jl_alcoholometer *instrument,
+                                  jl_spirit *spirit);
+
+/* Both in one: the spirit that a text names.
  *
  * Given:    text: NUL-terminated; instrument: for readings
- * Returned: *spirit; *fault (may be NULL): its cell and what was expected
- * Errors:   JL_FORM, JL_UNIT, JL_AMBIGUOUS, JL_RANGE, JL_NO_MIXTURE, JL_CONFLICT
+ * Returned: *spirit; *fault (may be NULL), when it fails: its cell and what was expected
+ * Errors:   those of jl_amount_read and jl_amount_spirit
  */
 JL_API jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument,
                                 jl_spirit *spirit, jl_fault *fault);
