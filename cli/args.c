@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "args.h"
 #include "command.h"
+#include "instruments.h"
 #include "say.h"
 
 #include <math.h>
@@ -170,8 +171,11 @@ static int arg_correction(const char *text, double *correction_pct) {
 }
 
 int arg_instrument(const instrument_options *o, jl_alcoholometer *instrument) {
-    *instrument = JL_ALCOHOLOMETER;
-    int bad = arg_value("--calibrated", o->calibrated, JL_TEMPERATURE, &instrument->calibrated_c);
+    instruments bench;
+    int bad = instruments_read(o->file, &bench);
+    *instrument = bench.alcoholometer;
+    if (bad == 0)
+        bad = arg_value("--calibrated", o->calibrated, JL_TEMPERATURE, &instrument->calibrated_c);
     if (bad == 0) bad = arg_value("--glass", o->glass, JL_NUMBER, &instrument->glass_per_c);
     if (bad == 0)
         bad = arg_value("--thermometer-correction", o->thermometer_correction,

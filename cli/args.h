@@ -61,7 +61,7 @@ int arg_amount(const char *text, const jl_alcoholometer *instrument, jl_spirit *
 
 /* The options of an instrument, shared by every command that takes a reading. */
 typedef struct instrument_options {
-    char *calibrated, *glass, *reading_correction, *thermometer_correction;
+    char *file, *calibrated, *glass, *reading_correction, *thermometer_correction;
 } instrument_options;
 
 #define INSTRUMENT_OPTIONS(o)                                                                      \
@@ -73,7 +73,8 @@ typedef struct instrument_options {
         OPTION("thermometer-correction", &(o).thermometer_correction, "DEGREES",                   \
                "the thermometer's correction, added to the temperature")
 
-/* JL_ALCOHOLOMETER with what the options change. Returns the exit status, or 0. */
+/* JL_ALCOHOLOMETER with what the file and then the options change. Returns the exit status, or 0.
+ */
 int arg_instrument(const instrument_options *o, jl_alcoholometer *instrument);
 
 #endif

@@ -1,6 +1,7 @@
 /* dilute: water to bottling strength, by weight and by volume, and the check after mixing.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "dilute.h"
 #include "args.h"
 #include "command.h"
 #include "phrases.h"
@@ -10,18 +11,6 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-/* The words of the command line, read. */
-typedef struct plan {
-    const char *to_text;
-    double strong;   /* mass fraction of what is in hand */
-    double target;   /* mass fraction wanted */
-    double other;    /* mass fraction of what is added; 0: water */
-    double other_c;  /* its temperature */
-    bool with_other; /* a weaker spirit instead of water */
-    double bottle_l; /* 0: none */
-    int steps;       /* 0: in one go */
-} plan;
 
 static double density(double mass_fraction, double temp_c) {
     double density_kg_m3 = NAN;
@@ -123,7 +112,7 @@ static void assume_addition(show *s, const plan *p) {
         s, "Weighed in air of 1.2 kg/m³ against steel (OIML D 28); densities by OIML R 22.");
 }
 
-static int show_plan(show *s, const plan *p, jl_spirit spirit, jl_spirit addition, bool make) {
+static void show_plan(show *s, const plan *p, jl_spirit spirit, jl_spirit addition, bool make) {
     const char *key = p->with_other ? "addition" : "water";
     if (make) show_measure(s, "spirit", "Spirit to take", spirit, JL_STRENGTH_C);
     if (jl_mass_kg(addition) == 0)
@@ -136,7 +125,6 @@ static int show_plan(show *s, const plan *p, jl_spirit spirit, jl_spirit additio
     show_note(s,
               "Weigh rather than measure by volume, mix well, let it cool and stand, then take a "
               "reading and put it in with --check.");
-    return show_close(s, EXIT_DONE);
 }
 
 /* After mixing: the alcohol is still what went in, so a reading tells how much liquid there is. */
@@ -153,10 +141,7 @@ static int show_check(show *s, const plan *p, jl_spirit mixed, double now) {
     show_number(s, "pure_alcohol_l", "Pure alcohol", jl_pure_alcohol_l(batch), 4, "l");
     show_truth(s, "too_weak", weak);
     jl_status status = jl_bring_to(batch, weak ? p->strong : p->other, p->target, &more);
-    if (status != JL_OK) {
-        show_abandon(s, 0);
-        return fail_target(p);
-    }
+    if (status != JL_OK) return fail_target(p);
     if (weak)
         show_measure(s, "mend", "Too weak: of the spirit in hand at first, add", more,
                      JL_STRENGTH_C);
@@ -172,13 +157,14 @@ static int show_check(show *s, const plan *p, jl_spirit mixed, double now) {
     show_assumption(s, "No spirit was lost since: the pure alcohol is what went into the mix.");
     show_note(s, "Let warm and gassy spirit rest first: mixing warms it, and bubbles lift the "
                  "instrument so that it shows too little.");
-    return show_close(s, EXIT_DONE);
+    return 0;
 }
 
 /* Option texts as popt leaves them. */
 typedef struct words {
     char *to, *water_temp, *bottle, *steps, *with, *make, *check, *at;
     instrument_options instrument;
+    doubt_options doubts;
     int json;
 } words;
 
@@ -245,40 +231,66 @@ static int read_spirit(const words *w, const char *what, const jl_alcoholometer 
     return status == JL_OK ? 0 : fail_argument("amount", what, status, "a smaller amount");
 }
 
-static int read_check(const words *w, const jl_alcoholometer *instrument, double *now) {
-    jl_quantity reading;
-    double temp_c;
+static int read_check(const words *w, const jl_alcoholometer *instrument, check *c) {
     if (w->at == NULL)
         return fail(EXIT_USAGE, "--check needs the temperature of the liquid; expected --at and %s",
                     jl_quantity_forms(JL_TEMPERATURE));
-    int bad = arg_quantity("--check", w->check, JL_STRENGTH, &reading);
-    if (bad == 0) bad = arg_value("--at", w->at, JL_TEMPERATURE, &temp_c);
+    int bad = arg_quantity("--check", w->check, JL_STRENGTH, &c->reading);
+    if (bad == 0) bad = arg_value("--at", w->at, JL_TEMPERATURE, &c->temp_c);
     if (bad != 0) return bad;
-    jl_status status = jl_reading_to_mass_fraction(instrument, reading, temp_c, now);
-    if (status != JL_OK) return fail_reading(w->check, w->at, instrument, reading, temp_c, status);
-    if (*now > 0) return 0;
+    jl_status status = jl_reading_to_mass_fraction(instrument, c->reading, c->temp_c, &c->now);
+    if (status != JL_OK)
+        return fail_reading(w->check, w->at, instrument, c->reading, c->temp_c, status);
+    if (c->now > 0) return 0;
     return fail_argument("--check", w->check, JL_RANGE,
                          "a reading above 0: there is no alcohol in it");
 }
 
-static int answer(const words *w, const char *what) {
+/* The words as amounts, for their doubt: with --make the planned volume is what is measured out. */
+static dilution dilution_of(const words *w, const char *what, const plan *p,
+                            const jl_alcoholometer *instrument, jl_spirit spirit,
+                            jl_spirit addition) {
+    dilution in = {.plan = p, .instrument = instrument, .addition = addition};
+    if (strchr(what, '@') != NULL)
+        jl_amount_read(what, &in.spirit, NULL); /* it was read before */
+    else {
+        in.spirit =
+            (jl_amount){.size = jl_volume_l(spirit, JL_STRENGTH_C), .temp_c = JL_STRENGTH_C};
+        jl_quantity_read(what, JL_STRENGTH, &in.spirit.strength);
+    }
+    if (w->with != NULL) jl_quantity_read(w->with, JL_STRENGTH, &in.other);
+    return in;
+}
+
+static int show_all(show *s, const words *w, const char *what, const plan *p,
+                    const jl_alcoholometer *instrument, const check *c, jl_spirit spirit,
+                    jl_spirit addition, doubt *d) {
+    dilution in = dilution_of(w, what, p, instrument, spirit, addition);
+    int bad = 0;
+    if (w->check != NULL) {
+        assume_instrument(s, instrument, unit_of_reading(w->check));
+        in.check = c;
+        bad = show_check(s, p, jl_blend(spirit, addition), c->now);
+    } else
+        show_plan(s, p, spirit, addition, w->make != NULL);
+    return bad != 0 || d == NULL ? bad : dilute_doubt(s, d, &in);
+}
+
+static int answer(const words *w, const char *what, doubt *d) {
     jl_alcoholometer instrument;
     jl_spirit spirit, addition;
     plan p;
-    double now;
+    check c;
     int bad = arg_instrument(&w->instrument, &instrument);
     if (bad == 0) bad = read_plan(w, &p);
     if (bad == 0) bad = read_spirit(w, what, &instrument, &p, &spirit, &addition);
-    if (bad == 0 && w->check != NULL) bad = read_check(w, &instrument, &now);
+    if (bad == 0 && w->check != NULL) bad = read_check(w, &instrument, &c);
     if (bad == 0 && w->check == NULL && w->at != NULL)
         bad = fail(EXIT_USAGE, "--at goes with --check; an amount says its own: 3.2L@72.5%%@24C");
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
-    if (w->check != NULL) {
-        assume_instrument(s, &instrument, unit_of_reading(w->check));
-        return show_check(s, &p, jl_blend(spirit, addition), now);
-    }
-    return show_plan(s, &p, spirit, addition, w->make != NULL);
+    bad = show_all(s, w, what, &p, &instrument, &c, spirit, addition, d);
+    return bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
 }
 
 int command_dilute(int argc, const char **argv) {
@@ -293,17 +305,22 @@ int command_dilute(int argc, const char **argv) {
         OPTION("check", &w.check, "READING", "a reading after mixing: what is still to be added"),
         OPTION("at", &w.at, "TEMP", "temperature of the liquid at that reading"),
         INSTRUMENT_OPTIONS(w.instrument),
+        DOUBT_OPTIONS(w.doubts),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
+    doubt *d = NULL;
     if (args_read(&a, argc, argv, table,
                   "AMOUNT --to STRENGTH | STRENGTH --to STRENGTH --make VOLUME",
-                  "Water to bottling strength: 3.2L@72% --to 40% --bottle 700ml"))
-        a.exit_status = a.count == 1
-                            ? answer(&w, a.rest[0])
-                            : fail(EXIT_USAGE, "expected one amount or strength, as 3.2L@72%%");
+                  "Water to bottling strength: 3.2L@72% --to 40% --bottle 700ml")) {
+        if (a.count != 1)
+            a.exit_status = fail(EXIT_USAGE, "expected one amount or strength, as 3.2L@72%%");
+        else if ((a.exit_status = doubt_open(&w.doubts, w.instrument.file, &d)) == 0)
+            a.exit_status = answer(&w, a.rest[0], d);
+    }
     int exit_status = a.exit_status;
+    doubt_close(d);
     args_close(&a);
     return exit_status;
 }

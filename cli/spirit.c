@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "args.h"
 #include "command.h"
+#include "doubt.h"
 #include "phrases.h"
 #include "say.h"
 #include "show.h"
@@ -58,7 +59,55 @@ static void show_flash_point(show *s, double strength_pct) {
                      "same series as NFPA 325).");
 }
 
-static int answer(const char *what, double temp_c, const jl_alcoholometer *instrument, bool json) {
+/* An amount, or one litre at 20 °C of a strength. */
+typedef struct doubtful {
+    const jl_alcoholometer *instrument;
+    measured_amount amount;
+} doubtful;
+
+static jl_status spirit_doubtful(const double *x, double *figures, void *with) {
+    const doubtful *in = with;
+    jl_spirit spirit;
+    jl_status status = measured_amount_at(&in->amount, in->instrument, x, &spirit);
+    if (status != JL_OK) return status;
+    figures[0] = jl_spirit_strength_pct(spirit);
+    figures[1] = jl_proof_us(spirit);
+    figures[2] = 100 * jl_mass_fraction(spirit);
+    figures[3] = jl_volume_l(spirit, JL_STRENGTH_C);
+    figures[4] = jl_mass_kg(spirit);
+    figures[5] = jl_pure_alcohol_l(spirit);
+    return JL_OK;
+}
+
+static int show_doubt(show *s, doubt *d, const char *what, const jl_alcoholometer *instrument) {
+    static const figure FIGURES[] = {
+        {"strength_pct", "Strength at 20 °C", "strength", "% vol"},
+        {"proof_us", "US proof at 60 °F", "proof", "proof"},
+        {"mass_pct", "By mass", "by mass", "% mas"},
+        {"volume_l", "Volume at 20 °C", "volume", "l"},
+        {"mass_kg", "Mass", "mass", "kg"},
+        {"pure_alcohol_l", "Pure alcohol at 20 °C", "pure alc.", "l"},
+    };
+    bool amount = strchr(what, '@') != NULL;
+    doubtful in = {.instrument = instrument};
+    if (d == NULL) return 0;
+    if (amount) {
+        jl_amount written;
+        jl_amount_read(what, &written, NULL); /* it was read before */
+        in.amount = doubt_amount(d, written);
+    } else {
+        jl_quantity strength;
+        jl_quantity_read(what, JL_STRENGTH, &strength);
+        in.amount = (measured_amount){.amount = {.strength = strength},
+                                      .size = {.value = 1},
+                                      .strength = doubt_strength(d, strength),
+                                      .temp = {.value = JL_STRENGTH_C}};
+    }
+    return doubt_show(s, d, spirit_doubtful, &in, FIGURES, amount ? 6 : 3);
+}
+
+static int answer(const char *what, double temp_c, const jl_alcoholometer *instrument, doubt *d,
+                  bool json) {
     bool amount = strchr(what, '@') != NULL;
     bool reading = amount && strchr(strchr(what, '@') + 1, '@') != NULL;
     jl_spirit spirit;
@@ -71,6 +120,8 @@ static int answer(const char *what, double temp_c, const jl_alcoholometer *instr
     show_flash_point(s, jl_spirit_strength_pct(spirit));
     show_heading(s, amount ? "The amount" : "One litre at 20 °C");
     show_amount(s, spirit, temp_c);
+    bad = show_doubt(s, d, what, instrument);
+    if (bad != 0) return show_abandon(s, bad);
     if (reading) assume_instrument(s, instrument, unit_of_reading(what));
     return show_close(s, EXIT_DONE);
 }
@@ -80,9 +131,12 @@ int command_spirit(int argc, const char **argv) {
     int json = 0;
     double temp_c = JL_STRENGTH_C;
     instrument_options with = {0};
+    doubt_options doubts = {0};
+    doubt *d = NULL;
     const struct poptOption table[] = {
         OPTION("at", &at, "TEMP", "temperature for density and volume (20C)"),
         INSTRUMENT_OPTIONS(with),
+        DOUBT_OPTIONS(doubts),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
@@ -94,12 +148,14 @@ int command_spirit(int argc, const char **argv) {
         if (a.exit_status == 0) a.exit_status = arg_value("--at", at, JL_TEMPERATURE, &temp_c);
         if (a.exit_status == 0 && !(temp_c >= JL_TEMP_MIN_C && temp_c <= JL_TEMP_MAX_C))
             a.exit_status = fail_argument("--at", at, JL_RANGE, "-20 to 40 °C (-4 to 104 °F)");
+        if (a.exit_status == 0) a.exit_status = doubt_open(&doubts, with.file, &d);
         if (a.exit_status == 0)
-            a.exit_status = a.count == 1 ? answer(a.rest[0], temp_c, &instrument, json != 0)
+            a.exit_status = a.count == 1 ? answer(a.rest[0], temp_c, &instrument, d, json != 0)
                                          : fail(EXIT_USAGE, "expected one amount or strength, as "
                                                             "3.2L@72%% or 72%%");
     }
     int exit_status = a.exit_status;
+    doubt_close(d);
     args_close(&a);
     return exit_status;
 }
