@@ -475,6 +475,77 @@ JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t 
 /* Whether first order is not enough for a figure: the two standard uncertainties differ by more
  * than 5 %, because the model is curved across the width of its inputs. */
 JL_API bool jl_is_curved(jl_doubt first_order, jl_drawn drawn);
+/* ---- Boiling --------------------------------------------------------------------------------- */
+
+#define JL_PRESSURE_MIN_KPA 30.0
+#define JL_PRESSURE_MAX_KPA 110.0
+#define JL_PRESSURE_KPA     101.325 /* sea level, U.S. Standard Atmosphere 1976 */
+
+/* A liquid of ethanol and water at its boiling point and the vapour over it: mole fractions of
+ * ethanol. */
+typedef struct jl_boiling {
+    double x; /* in the liquid */
+    double y; /* in the vapour */
+    double temp_c;
+} jl_boiling;
+
+/* Boiling point and vapour of a liquid.
+ *
+ * Given:    x: mole fraction of ethanol in the liquid, 0 to 1; pressure_kpa: 30 to 110 kPa
+ * Returned: *boiling
+ * Errors:   JL_RANGE, JL_NUMERIC
+ * Source:   ideal vapour; NRTL with parameters fitted to reference/vle-*.csv and azeotrope.csv by
+ *           reference/fit-nrtl; vapour pressures by DIPPR 101 (Perry's handbook, 8th ed., table
+ *           2-8). Published vapours differ among themselves by up to 0.018 in y.
+ */
+JL_API jl_status jl_boil(double x, double pressure_kpa, jl_boiling *boiling);
+
+/* The liquid and the vapour that belong to a temperature: of the boiler (the liquid) or of the head
+ * (the vapour).
+ *
+ * Given:    temp_c: 0 to 120 °C; pressure_kpa: 30 to 110 kPa
+ * Returned: *boiling: of the two mixtures that there may be near ethanol's boiling point the one
+ *           below the azeotrope
+ * Errors:   JL_RANGE; JL_NO_MIXTURE (below the azeotrope's boiling point or above water's)
+ * Source:   as jl_boil
+ */
+JL_API jl_status jl_boil_at_temp(double temp_c, double pressure_kpa, jl_boiling *boiling);
+
+/* The mixture whose vapour is as strong as itself.
+ *
+ * Given:    pressure_kpa: 30 to 110 kPa
+ * Returned: *boiling
+ * Errors:   JL_RANGE, JL_NUMERIC
+ * Source:   as jl_boil
+ */
+JL_API jl_status jl_azeotrope(double pressure_kpa, jl_boiling *boiling);
+
+/* Air pressure at an altitude, on an average day.
+ *
+ * Given:    altitude_m: -500 to 11000 m
+ * Returned: *pressure_kpa
+ * Errors:   JL_RANGE
+ * Source:   U.S. Standard Atmosphere, 1976
+ */
+JL_API jl_status jl_pressure_at_altitude_kpa(double altitude_m, double *pressure_kpa);
+
+/* Mole fraction of ethanol from its mass fraction, and back; both 0 to 1.
+ *
+ * Source: standard atomic weights: 46.069 and 18.015 g/mol
+ */
+JL_API double jl_mole_fraction(double mass_fraction);
+JL_API double jl_mass_fraction_from_mole(double x);
+
+/* Specific heat of a liquid and latent heat of its vapour, where the vapour has the mass fraction.
+ *
+ * Given:    mass_fraction: 0 to 1; temp_c: 0 to 120 °C
+ * Returned: kJ/(kg K); kJ/kg
+ * Errors:   JL_RANGE
+ * Source:   DIPPR 100 and 106 for the parts; what a mixture holds more from Perry's handbook, 7th
+ *           ed., table 2-20x, carried on beyond 41 °C along its own line
+ */
+JL_API jl_status jl_heat_capacity_kj_kg_k(double mass_fraction, double temp_c, double *kj_kg_k);
+JL_API jl_status jl_latent_heat_kj_kg(double mass_fraction, double temp_c, double *kj_kg);
 
 /* @@ next section @@ */
 

@@ -14,6 +14,7 @@
     SUITE(durable) \
     SUITE(alcoholometer) \
     SUITE(spirit) \
+    SUITE(equilibrium) \
     SUITE(uncertainty) \
 /* clang-format on */
 
