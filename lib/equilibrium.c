@@ -81,7 +81,7 @@ jl_status jl_bubble_at(const jl_nrtl *nrtl, double x, double pressure_kpa, doubl
         before = inverse;
         miss_before = miss;
         inverse -= miss / slope;
-        if (fabs(miss) < 1e-7) { /* the step just taken leaves the square of it */
+        if (fabs(miss) < 1e-9) {
             bubble->temp_k = 1 / inverse;
             bubble->y = ethanol_kpa / all_kpa;
             return JL_OK;
