@@ -11,7 +11,7 @@
 
 static const double NON_RANDOMNESS = 0.3;
 
-const jl_nrtl JL_NRTL = {-1.0233270, 325.481483, 3.8529245, -729.440095};
+const jl_nrtl JL_NRTL = {-1.0236571, 325.611115, 3.8539086, -729.823686};
 
 /* ln of the vapour pressure in kPa: C1 + C2/T + C3 ln T + C4 T², less ln 1000. */
 static const double ETHANOL_101[4] = {73.304, -7122.3, -7.1424, 2.8853e-6};
@@ -99,11 +99,11 @@ jl_status jl_boil(double x, double pressure_kpa, jl_boiling *boiling) {
     return JL_OK;
 }
 
-/* Halves a bracket until it is as narrow as doubles allow; above(x) is true right of the root. */
 typedef struct place {
     double pressure_kpa, temp_k;
 } place;
 
+/* Halves a bracket until it is as narrow as doubles allow. */
 static double halve(bool (*right_of_root)(double x, const place *at), const place *at, double low,
                     double high) {
     enum { HALVINGS = 52 };
