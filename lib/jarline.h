@@ -475,6 +475,228 @@ JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t 
 /* Whether first order is not enough for a figure: the two standard uncertainties differ by more
  * than 5 %, because the model is curved across the width of its inputs. */
 JL_API bool jl_is_curved(jl_doubt first_order, jl_drawn drawn);
+/* ---- The wash -------------------------------------------------------------------------------- */
+
+#define JL_GRAVITY_MIN 0.970 /* of a wash, SG 20/20: drier than any that a yeast leaves */
+#define JL_GRAVITY_MAX 1.180 /* about 40 °P: sweeter than any that a yeast begins */
+
+/* A glass hydrometer for gravity. Start from JL_HYDROMETER and change what differs. */
+typedef struct jl_hydrometer {
+    double calibrated_c; /* 0 to 40 °C: at it, water shows 1.000 */
+    double glass_per_c;  /* cubic expansion of the glass, 0 to 1e-4 per °C */
+    double division;     /* of its scale, SG: above 0, to 0.02 */
+} jl_hydrometer;
+
+/* 20 °C, soda-lime glass as JL_ALCOHOLOMETER, divisions of 0.001 (common practice, no source). */
+#define JL_HYDROMETER ((jl_hydrometer){20, 25e-6, 0.001})
+
+/* Extract of a gravity, and the gravity of an extract.
+ *
+ * Given:    sg: SG 20/20, JL_GRAVITY_MIN to JL_GRAVITY_MAX; extract_pct: g in 100 g (°P), in the
+ *           same span
+ * Returned: *extract_pct; below 1.000 it is negative: an apparent extract only. *sg
+ * Errors:   JL_RANGE
+ * Source:   polynomial of the American Society of Brewing Chemists; the inverse by Newton steps to
+ *           1e-13
+ */
+JL_API jl_status jl_extract_from_gravity(double sg, double *extract_pct);
+JL_API jl_status jl_gravity_from_extract(double extract_pct, double *sg);
+
+/* A gravity as read at a temperature, brought to SG 20/20. The liquid is taken to expand as water
+ * does, which is off by up to 0.0006 at 12 % vol ten degrees away.
+ *
+ * Given:    instrument; reading: unit JL_UNIT_SG or JL_UNIT_PLATO; temp_c: of the liquid, 0 to
+ *           40 °C
+ * Returned: *sg: SG 20/20
+ * Errors:   JL_RANGE (also when the result is not that of a wash); JL_UNIT (another unit)
+ * Source:   ρ = SG ρ_w(T₀)(1 - γ(t - T₀)) as for a reading; Tanaka 2001 for water
+ */
+JL_API jl_status jl_gravity_at_20(const jl_hydrometer *instrument, jl_quantity reading,
+                                  double temp_c, double *sg);
+
+/* What two gravities tell of a wash. */
+typedef struct jl_fermented {
+    double strength_pct;          /* % vol at 20 °C */
+    double alcohol_mass_pct;      /* g of alcohol in 100 g */
+    double original_extract_pct;  /* °P */
+    double apparent_extract_pct;  /* °P of the final gravity, alcohol not allowed for */
+    double real_extract_pct;      /* °P of what is left, alcohol allowed for */
+    double apparent_attenuation;  /* shares of the original extract */
+    double real_attenuation;      /* above 1 on a dry sugar wash: the rule is one for malt */
+    double original_division_pct; /* % vol that one division of the hydrometer is worth, original */
+    double final_division_pct;    /* the same, final */
+} jl_fermented;
+
+/* Strength of a wash from its gravity before and after.
+ *
+ * Given:    original_sg, final_sg: SG 20/20, JL_GRAVITY_MIN to JL_GRAVITY_MAX; the original above
+ *           1.000; division: of the hydrometer, SG, above 0, to 0.02
+ * Returned: *fermented
+ * Errors:   JL_RANGE; JL_CONFLICT (final above original)
+ * Source:   Balling: an empirical rule for malt. Of a sucrose wash it gives 1 to 7 % of the value
+ *           too little
+ */
+JL_API jl_status jl_wash_from_gravity(double original_sg, double final_sg, double division,
+                                      jl_fermented *fermented);
+
+/* The original extract that belongs to an alcohol content and a real extract (Balling).
+ *
+ * Given:    alcohol_mass_pct: 0 to 30; real_extract_pct: -10 to 50
+ * Returned: *original_extract_pct: °P
+ * Errors:   JL_RANGE
+ */
+JL_API jl_status jl_original_extract_pct(double alcohol_mass_pct, double real_extract_pct,
+                                         double *original_extract_pct);
+
+typedef enum jl_sugar {
+    JL_SUCROSE,
+    JL_GLUCOSE, /* without water of crystallisation */
+    JL_EXTRACT  /* dry extract of malt */
+} jl_sugar;
+
+/* kg of ethanol from 1 kg if all of it became ethanol: sucrose 0.5384 (the water of inversion
+ * counted), glucose 0.5114, from molar masses; extract 0.4839, Balling's 1 / 2.0665. */
+JL_API double jl_sugar_theory_kg_kg(jl_sugar sugar);
+
+/* The part of theory that is usual: 0.92 of a sugar; 0.65 of malt extract, which does not ferment
+ * wholly. Common practice, no source. */
+JL_API double jl_sugar_usual_yield(jl_sugar sugar);
+
+/* What sugar makes of a wash. */
+typedef struct jl_sugared {
+    double strength_pct;         /* % vol at 20 °C when all has fermented */
+    double pure_alcohol_l;       /* at 20 °C */
+    double original_extract_pct; /* °P before fermenting */
+    double original_sg;          /* SG 20/20 before fermenting */
+    double g_l_per_pct;          /* g of sugar in a litre of wash for each 1 % vol */
+} jl_sugared;
+
+/* Strength to be expected from the sugar that went in.
+ *
+ * Given:    sugar_kg: above 0; volume_l: of the wash made up with the sugar dissolved, at 20 °C,
+ *           above 0, to 1e9 l; yield: part of theory, above 0, to 1
+ * Returned: *sugared. The gravity is that of sucrose, whichever sugar it is
+ * Errors:   JL_RANGE; JL_NO (more sugar than JL_GRAVITY_MAX allows in that volume)
+ * Source:   stoichiometry; the polynomial of jl_extract_from_gravity
+ */
+JL_API jl_status jl_wash_from_sugar(jl_sugar sugar, double sugar_kg, double volume_l, double yield,
+                                    jl_sugared *sugared);
+
+/* What a final gravity alone can tell: only a lower bound. */
+typedef struct jl_least {
+    double least_pct;    /* % vol at 20 °C: half a division taken off */
+    double as_read_pct;  /* % vol at 20 °C of ethanol in water of the gravity as read */
+    double division_pct; /* % vol that one division of the hydrometer is worth here */
+} jl_least;
+
+/* The least strength of a wash of a final gravity: dissolved solids raise the gravity, so the truth
+ * is above.
+ *
+ * Given:    as jl_gravity_at_20. The reading's own temperature enters through the mixture
+ * Returned: *least
+ * Errors:   JL_RANGE, JL_UNIT; JL_NO (as dense as water there within half a division: nothing can
+ *           be said)
+ * Source:   OIML R 22: ρ(p, t) = SG ρ_w(T₀)(1 - γ(t - T₀))
+ */
+JL_API jl_status jl_wash_least(const jl_hydrometer *instrument, jl_quantity reading, double temp_c,
+                               jl_least *least);
+
+/* What a distilled sample tells. */
+typedef struct jl_distilled {
+    double strength_pct;   /* of the wash, % vol at 20 °C */
+    double distillate_pct; /* of the distillate as made up, % vol at 20 °C */
+    double division_pct;   /* % vol of the wash that one division of the alcoholometer is worth */
+} jl_distilled;
+
+/* Strength of a wash from a sample that was distilled and made up with water.
+ *
+ * Given:    instrument, reading, temp_c: as jl_reading_to_mass_fraction; division_pct: of the
+ *           alcoholometer, % vol, above 0, to 10; sample_l, made_up_l: above 0, measured at one
+ *           temperature
+ * Returned: *distilled
+ * Errors:   as jl_reading_to_mass_fraction; JL_RANGE (also a result above 100 % vol)
+ * Source:   the reference method of OIV-MA-AS312-01 and 27 CFR 30.32
+ */
+JL_API jl_status jl_wash_from_distilled(const jl_alcoholometer *instrument, jl_quantity reading,
+                                        double temp_c, double division_pct, double sample_l,
+                                        double made_up_l, jl_distilled *distilled);
+
+/* ---- Has it finished ------------------------------------------------------------------------- */
+
+typedef struct jl_dated_gravity {
+    double time_s; /* seconds since 1970-01-01 UTC */
+    double sg;     /* SG 20/20 */
+} jl_dated_gravity;
+
+/* When a fermentation counts as finished. Start from JL_FINISH_RULE and change what differs. */
+typedef struct jl_finish_rule {
+    double span_s;      /* how long the gravity must stand still: above 0 */
+    double division;    /* within what, SG: above 0, to 0.02 */
+    double expected_sg; /* and at or below which final gravity */
+} jl_finish_rule;
+
+/* 3 days, 0.001, 1.000 (a sugar wash). Common practice, no source. */
+#define JL_FINISH_RULE ((jl_finish_rule){3 * 86400.0, 0.001, 1.000})
+
+typedef enum jl_ferment_state {
+    JL_WORKING, /* it moves, or has not stood still for long enough to say */
+    JL_STOPPED, /* it stands still above the expected final gravity: stopped, not finished */
+    JL_FINISHED
+} jl_ferment_state;
+
+typedef struct jl_ferment {
+    jl_ferment_state state;
+    double still_since_s; /* first of the last readings that agree within a division; may be the
+                             last reading itself */
+    double still_for_s;   /* from then to the last reading */
+    double slope_per_day; /* SG per day over the last readings (those within the rule's span, at
+                             least two), least squares */
+    double left_s; /* to the expected final gravity at that slope; NaN when it cannot be said:
+                      at or below it already, or the fall is within a division */
+} jl_ferment;
+
+/* Has a fermentation ended, by its dated gravities.
+ *
+ * Given:    readings: in order of time, count of them; rule
+ * Returned: *ferment
+ * Errors:   JL_MISSING (fewer than two readings); JL_CONFLICT (a time not after the one before);
+ *           JL_RANGE
+ * Source:   common practice
+ */
+JL_API jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
+                                  const jl_finish_rule *rule, jl_ferment *ferment);
+
+/* ---- The charge ------------------------------------------------------------------------------ */
+
+typedef struct jl_charge_plan {
+    double wash_l;     /* in the fermenter: above 0 */
+    double sediment_l; /* stays there: 0 or more */
+    double mark_l;     /* the most that a load may be: above 0 */
+    double covered_l;  /* the least liquid that keeps a heating element covered; 0: none */
+    double taken;      /* share of a load's volume that a run takes off: 0 to below 1 */
+    size_t loads;      /* as many as wanted; 0: as few as the mark allows */
+    bool full;         /* full loads and a rest, not even ones */
+} jl_charge_plan;
+
+typedef struct jl_charge {
+    double available_l; /* wash less sediment */
+    size_t loads;       /* of load_l each */
+    double load_l;
+    double rest_l;      /* one more load, smaller; 0: none */
+    double left_over_l; /* of what is available: in no load */
+    double ends_at_l;   /* what stays in the boiler of the smallest load */
+} jl_charge;
+
+/* How a wash goes into the boiler. Volumes at one temperature.
+ *
+ * Given:    plan
+ * Returned: *charge. A rest too small to keep the element covered is left over
+ * Errors:   JL_RANGE; JL_MISSING (the sediment is all of the wash); JL_CONFLICT (even loads above
+ *           the mark, or more full loads than there is wash for); JL_NO (a load bares the element
+ *           before the run's end)
+ */
+JL_API jl_status jl_charge_loads(const jl_charge_plan *plan, jl_charge *charge);
+
 /* ---- Boiling --------------------------------------------------------------------------------- */
 
 #define JL_PRESSURE_MIN_KPA 30.0

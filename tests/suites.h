@@ -16,6 +16,9 @@
     SUITE(spirit) \
     SUITE(equilibrium) \
     SUITE(uncertainty) \
+    SUITE(wash) \
+    SUITE(ferment) \
+    SUITE(charge) \
 /* clang-format on */
 
 #define SUITE(name) extern CU_TestInfo name##_tests[];

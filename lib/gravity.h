@@ -1,0 +1,26 @@
+/* The gravity polynomial without range checks, for differences across the edge of its range.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_GRAVITY_H
+#define JL_GRAVITY_H
+
+#include "jarline.h"
+
+/* °P by the ASBC polynomial. It rises with sg everywhere. */
+double jl_extract_polynomial(double sg);
+
+/* Solves extract(sg) sg^power = target for sg, power 0 (g in 100 g) or 1 (g in 100 ml, to a
+ * factor). False when no gravity between JL_GRAVITY_MIN and JL_GRAVITY_MAX does it; the caller
+ * knows what it means. */
+bool jl_gravity_solve(int power, double target, double *sg);
+
+bool jl_gravity_ok(double sg);
+bool jl_hydrometer_ok(const jl_hydrometer *instrument);
+
+/* Density of the liquid in which the instrument shows sg at temp_c, kg/m³. */
+double jl_hydrometer_density(const jl_hydrometer *instrument, double sg, double temp_c);
+
+/* A reading in SG, whichever of its two units it has. JL_RANGE, JL_UNIT. */
+jl_status jl_gravity_sg(jl_quantity reading, double *sg);
+
+#endif

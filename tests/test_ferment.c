@@ -1,0 +1,116 @@
+/* Has a fermentation ended: the rule, at and around its edges. Common practice, no source.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "jarline.h"
+#include "suites.h"
+
+static const double DAY = 86400;
+
+typedef struct day {
+    double day, sg;
+} day;
+
+static jl_ferment judge(const day *days, size_t count, const jl_finish_rule *rule) {
+    jl_dated_gravity readings[16];
+    jl_ferment ferment = {.slope_per_day = NAN};
+    for (size_t i = 0; i < count; i++)
+        readings[i] = (jl_dated_gravity){1.7e9 + days[i].day * DAY, days[i].sg};
+    CHECK_OK(jl_ferment_judge(readings, count, rule, &ferment));
+    return ferment;
+}
+#define JUDGE(days, rule) judge(days, sizeof(days) / sizeof(days)[0], rule)
+
+static void a_wash_that_stands_low_for_three_days_has_finished(void) {
+    static const day DAYS[] = {{0, 1.080}, {5, 1.010}, {9, 0.993}, {10, 0.992}, {12, 0.992}};
+    jl_finish_rule rule = JL_FINISH_RULE;
+    jl_ferment f = JUDGE(DAYS, &rule);
+    CHECK(f.state == JL_FINISHED);
+    CHECK_NEAR(f.still_for_s, 3 * DAY, 1e-6);
+    CHECK_NEAR(f.still_since_s, 1.7e9 + 9 * DAY, 1e-6);
+    CHECK(isnan(f.left_s));
+}
+
+static void one_second_short_of_the_span_it_still_works(void) {
+    static const day DAYS[] = {{0, 1.080}, {9, 0.992}, {12 - 1.0 / 86400, 0.992}};
+    jl_finish_rule rule = JL_FINISH_RULE;
+    jl_ferment f = JUDGE(DAYS, &rule);
+    CHECK(f.state == JL_WORKING);
+    CHECK_NEAR(f.still_for_s, 3 * DAY - 1, 1e-3);
+    rule.span_s = 2 * DAY;
+    CHECK(JUDGE(DAYS, &rule).state == JL_FINISHED);
+}
+
+static void stopped_at_1_020_is_not_finished(void) {
+    static const day DAYS[] = {{0, 1.080}, {6, 1.0205}, {8, 1.020}, {10, 1.020}};
+    jl_finish_rule rule = JL_FINISH_RULE;
+    jl_ferment f = JUDGE(DAYS, &rule);
+    CHECK(f.state == JL_STOPPED);
+    CHECK(isnan(f.left_s));
+    rule.expected_sg = 1.020;
+    CHECK(JUDGE(DAYS, &rule).state == JL_FINISHED);
+}
+
+static void a_fall_of_more_than_a_division_is_work(void) {
+    static const day DAYS[] = {{0, 1.080}, {9, 0.9945}, {12, 0.993}};
+    jl_finish_rule rule = JL_FINISH_RULE;
+    CHECK(JUDGE(DAYS, &rule).state == JL_WORKING);
+    rule.division = 0.0015;
+    CHECK(JUDGE(DAYS, &rule).state == JL_FINISHED);
+}
+
+static void a_slow_fall_is_not_taken_for_standing(void) {
+    /* Each step is within a division, all of them together are not. */
+    static const day DAYS[] = {{0, 1.001}, {1, 1.0002}, {2, 0.9994}, {3, 0.9986}, {4, 0.9978}};
+    jl_finish_rule rule = JL_FINISH_RULE;
+    jl_ferment f = JUDGE(DAYS, &rule);
+    CHECK(f.state == JL_WORKING);
+    CHECK_NEAR(f.still_for_s, 1 * DAY, 1e-6);
+    CHECK_NEAR(f.slope_per_day, -0.0008, 1e-9);
+}
+
+static void time_left_is_the_rest_at_the_present_slope(void) {
+    static const day DAYS[] = {{0, 1.080}, {1, 1.070}, {4, 1.040}, {5, 1.030}, {6, 1.020}};
+    static const day AT_REST[] = {{0, 1.080}, {4, 1.0205}, {6, 1.020}};
+    static const day RISING[] = {{0, 1.010}, {1, 1.020}};
+    jl_finish_rule rule = JL_FINISH_RULE;
+    jl_ferment f = JUDGE(DAYS, &rule);
+    CHECK_NEAR(f.slope_per_day, -0.010, 1e-9);
+    CHECK_NEAR(f.left_s, 2 * DAY, 1);
+    CHECK(isnan(JUDGE(AT_REST, &rule).left_s)); /* the fall is within a division */
+    CHECK(isnan(JUDGE(RISING, &rule).left_s));
+}
+
+static void readings_that_cannot_be_judged_are_refused(void) {
+    jl_finish_rule rule = JL_FINISH_RULE;
+    jl_dated_gravity two[] = {{0, 1.080}, {DAY, 1.020}};
+    jl_ferment f = {.slope_per_day = 7};
+    CHECK_STATUS(jl_ferment_judge(two, 0, &rule, &f), JL_MISSING);
+    CHECK_STATUS(jl_ferment_judge(two, 1, &rule, &f), JL_MISSING);
+    two[1].time_s = 0;
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_CONFLICT);
+    two[1].time_s = -DAY;
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_CONFLICT);
+    two[1] = (jl_dated_gravity){NAN, 1.020};
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
+    two[1] = (jl_dated_gravity){DAY, 1020};
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
+    two[1] = (jl_dated_gravity){DAY, 1.020};
+    rule.span_s = 0;
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
+    rule = JL_FINISH_RULE;
+    rule.expected_sg = NAN;
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
+    CHECK(f.slope_per_day == 7);
+}
+
+CU_TestInfo ferment_tests[] = {
+    {"standing low for three days is finished", a_wash_that_stands_low_for_three_days_has_finished},
+    {"one second short of the span it still works", one_second_short_of_the_span_it_still_works},
+    {"stopped at 1.020 is not finished", stopped_at_1_020_is_not_finished},
+    {"a fall of more than a division is work", a_fall_of_more_than_a_division_is_work},
+    {"a slow fall is not taken for standing", a_slow_fall_is_not_taken_for_standing},
+    {"time left is the rest at the present slope", time_left_is_the_rest_at_the_present_slope},
+    {"readings that cannot be judged are refused", readings_that_cannot_be_judged_are_refused},
+    CU_TEST_INFO_NULL,
+};

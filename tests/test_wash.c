@@ -1,0 +1,293 @@
+/* Strength of a wash by four ways, against published tables and the rules they come from.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "jarline.h"
+#include "reference.h"
+#include "suites.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static jl_quantity sg(double value) {
+    return (jl_quantity){value, JL_UNIT_SG};
+}
+
+/* Hands every row of numbers of a reference file to a check; returns how many there were. */
+static size_t each_row(const char *name, size_t cells, void (*check)(const double *row)) {
+    size_t rows = 0;
+    for (size_t i = 0; i < REFERENCE_FILES_COUNT; i++) {
+        if (strcmp(REFERENCE_FILES[i].name, name) != 0) continue;
+        const char *line = strchr(REFERENCE_FILES[i].text, '\n');
+        for (; line != NULL && line[1] != '\0'; line = strchr(line + 1, '\n'), rows++) {
+            double row[8] = {0};
+            const char *at = line + 1;
+            for (size_t c = 0; c < cells; c++) {
+                char *end;
+                row[c] = strtod(at, &end);
+                CHECK(end > at);
+                at = end + 1;
+            }
+            check(row);
+        }
+    }
+    return rows;
+}
+
+/* USDA sucrose table, Brix to apparent SG 20/20 (read); tolerance of reference/README.md. */
+static void plato_row(const double *row) {
+    double extract = NAN, back = NAN;
+    CHECK_OK(jl_extract_from_gravity(row[1], &extract));
+    CHECK_NEAR(extract, row[0], 0.003);
+    CHECK_OK(jl_gravity_from_extract(extract, &back));
+    CHECK_NEAR(back, row[1], 1e-12);
+}
+
+static void extract_is_that_of_the_sucrose_table(void) {
+    CHECK(each_row("plato-sg", 2, plato_row) == 11);
+}
+
+/* Cutaia, Reid, Speers, J. Inst. Brew. 115(4) 2009, Table III (read). */
+static void beer_row(const double *row) {
+    double original = NAN, original_sg = NAN, final_sg = NAN;
+    jl_fermented f = {0};
+    CHECK_OK(jl_original_extract_pct(row[1], row[2], &original));
+    CHECK_NEAR(original, row[0], 0.25);
+    CHECK_OK(jl_gravity_from_extract(row[0], &original_sg));
+    CHECK_OK(jl_gravity_from_extract(row[3], &final_sg));
+    CHECK_OK(jl_wash_from_gravity(original_sg, final_sg, 0.001, &f));
+    CHECK_NEAR(f.alcohol_mass_pct, row[1], 0.12);
+}
+
+static void balling_holds_for_published_beers(void) {
+    CHECK(each_row("beer-analyses", 4, beer_row) == 5);
+}
+
+/* HMRC Notice 226 (read in a quotation): % vol = (OG - PG) x factor. Every pair of gravities of OG
+ * 1030 to 1100 and PG 990 and up whose difference lies in the row's band. */
+static void duty_row(const double *row) {
+    for (int original = 1030; original <= 1100; original++)
+        for (int present = 990; present <= original; present++) {
+            jl_fermented f = {0};
+            int points = original - present;
+            if (points < row[0] || points > row[1]) continue;
+            CHECK_OK(jl_wash_from_gravity(original / 1000.0, present / 1000.0, 0.001, &f));
+            CHECK_NEAR(f.strength_pct, points * row[2], 0.32);
+        }
+}
+
+static void strength_agrees_with_the_duty_factors(void) {
+    CHECK(each_row("beer-duty-factor", 5, duty_row) == 11);
+}
+
+static void a_division_is_worth_what_models_say(void) {
+    jl_fermented f = {0};
+    jl_hydrometer hydrometer = JL_HYDROMETER;
+    jl_least least = {0};
+    CHECK_OK(jl_wash_from_gravity(1.080, 0.992, 0.001, &f));
+    CHECK_NEAR(f.original_division_pct, 0.14, 0.005); /* computed once by hand from the rule */
+    CHECK_NEAR(f.final_division_pct, 0.13, 0.005);
+    CHECK_OK(jl_wash_least(&hydrometer, sg(0.980), 20, &least));
+    CHECK_NEAR(least.division_pct, 0.9, 0.05);
+    /* It is the difference that one division makes. */
+    jl_fermented more = {0}, less = {0};
+    CHECK_OK(jl_wash_from_gravity(1.0805, 0.992, 0.001, &more));
+    CHECK_OK(jl_wash_from_gravity(1.0795, 0.992, 0.001, &less));
+    CHECK_NEAR(f.original_division_pct, more.strength_pct - less.strength_pct, 1e-12);
+}
+
+static void attenuation_follows_from_the_extracts(void) {
+    jl_fermented f = {0};
+    CHECK_OK(jl_wash_from_gravity(1.080, 1.080, 0.001, &f));
+    CHECK_NEAR(f.strength_pct, 0, 1e-12);
+    CHECK_NEAR(f.real_attenuation, 0, 1e-12);
+    CHECK_OK(jl_wash_from_gravity(1.050, 1.010, 0.001, &f));
+    /* Balling: real attenuation is 0.8192 of the apparent one. */
+    CHECK_NEAR(f.real_attenuation, 0.8192 * f.apparent_attenuation, 1e-12);
+    CHECK_NEAR(f.real_extract_pct,
+               0.1808 * f.original_extract_pct + 0.8192 * f.apparent_extract_pct, 1e-12);
+}
+
+static void gravities_that_are_none_are_refused(void) {
+    jl_fermented f = {.strength_pct = 7};
+    CHECK_STATUS(jl_wash_from_gravity(1.010, 1.050, 0.001, &f), JL_CONFLICT);
+    CHECK_STATUS(jl_wash_from_gravity(1080, 0.992, 0.001, &f), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_gravity(1.080, 992, 0.001, &f), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_gravity(0.999, 0.992, 0.001, &f), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_gravity(NAN, 0.992, 0.001, &f), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_gravity(1.08, NAN, 0.001, &f), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_gravity(1.08, 0.992, 0, &f), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_gravity(1.08, 0.992, NAN, &f), JL_RANGE);
+    CHECK(f.strength_pct == 7);
+    double x = 7;
+    CHECK_STATUS(jl_extract_from_gravity(1.181, &x), JL_RANGE);
+    CHECK_STATUS(jl_extract_from_gravity(NAN, &x), JL_RANGE);
+    CHECK_STATUS(jl_gravity_from_extract(41, &x), JL_RANGE);
+    CHECK_STATUS(jl_gravity_from_extract(-1e300, &x), JL_RANGE);
+    CHECK_STATUS(jl_gravity_from_extract(NAN, &x), JL_RANGE);
+    CHECK_STATUS(jl_original_extract_pct(-1, 3, &x), JL_RANGE);
+    CHECK_STATUS(jl_original_extract_pct(5, NAN, &x), JL_RANGE);
+    CHECK(x == 7);
+}
+
+static void theory_yields_are_the_published_ones(void) {
+    CHECK_NEAR(jl_sugar_theory_kg_kg(JL_SUCROSE), 0.5383, 1e-4);
+    CHECK_NEAR(jl_sugar_theory_kg_kg(JL_GLUCOSE), 0.5114, 1e-4);
+    CHECK_NEAR(jl_sugar_theory_kg_kg(JL_EXTRACT), 1 / 2.0665, 1e-12);
+}
+
+static void six_kilograms_in_25_litres(void) {
+    jl_sugared s = {0};
+    CHECK_OK(jl_wash_from_sugar(JL_SUCROSE, 6, 25, 0.92, &s));
+    CHECK_NEAR(s.g_l_per_pct, 15.94, 0.005);
+    CHECK_NEAR(s.original_extract_pct, 22.0, 0.05);
+    CHECK_NEAR(s.original_sg, 1.0920, 0.00005);
+    CHECK_NEAR(s.strength_pct, 15.1, 0.05);
+    CHECK_NEAR(s.pure_alcohol_l, 25 * s.strength_pct / 100, 1e-12);
+    /* The mass of sugar is the extract's share of the wash's mass. */
+    double water = NAN;
+    CHECK_OK(jl_water_density_kg_m3(20, &water));
+    CHECK_NEAR(s.original_extract_pct / 100 * s.original_sg * water / 1000 * 25, 6, 1e-9);
+    CHECK_OK(jl_wash_from_sugar(JL_GLUCOSE, 6, 25, 0.92, &s));
+    CHECK_NEAR(s.g_l_per_pct, 16.77, 0.005);
+}
+
+static void sugar_that_cannot_be_is_refused(void) {
+    jl_sugared s = {.strength_pct = 7};
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 0, 25, 0.92, &s), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 6, 0, 0.92, &s), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 6, 25, 1.01, &s), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 6, 25, 0, &s), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, NAN, 25, 0.92, &s), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 6, NAN, 0.92, &s), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 6, 25, NAN, &s), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 20, 25, 0.92, &s), JL_NO);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 1e300, 1e-300, 0.92, &s), JL_NO);
+    CHECK(s.strength_pct == 7);
+}
+
+/* Common practice calls such a dry sugar wash finished, no source; 15.7 and 16.1 from OIML R 22. */
+static void the_final_gravity_alone_gives_a_lower_bound(void) {
+    jl_hydrometer at_20 = JL_HYDROMETER, at_60f = JL_HYDROMETER;
+    jl_least least = {0};
+    at_60f.calibrated_c = JL_PROOF_C;
+    CHECK_OK(jl_wash_least(&at_20, sg(0.980), 20, &least));
+    CHECK_NEAR(least.as_read_pct, 15.7, 0.05);
+    CHECK_NEAR(least.as_read_pct - least.least_pct, least.division_pct / 2, 0.02);
+    CHECK_OK(jl_wash_least(&at_60f, sg(0.980), JL_PROOF_C, &least));
+    CHECK_NEAR(least.as_read_pct, 16.1, 0.05);
+    /* The bound is the mixture in which the hydrometer stands half a division higher. */
+    at_20.division = 0.002;
+    CHECK_OK(jl_wash_least(&at_20, sg(0.985), 27, &least));
+    double p = NAN, density = NAN, water = NAN;
+    CHECK_OK(jl_mass_fraction_from_strength(least.least_pct, 20, &p));
+    CHECK_OK(jl_density_kg_m3(p, 27, &density));
+    CHECK_OK(jl_water_density_kg_m3(20, &water));
+    CHECK_NEAR(density, 0.986 * water * (1 - 25e-6 * 7), 1e-9);
+}
+
+static void at_1_000_and_above_nothing_can_be_said(void) {
+    jl_hydrometer hydrometer = JL_HYDROMETER;
+    jl_least least = {.least_pct = 7};
+    CHECK_STATUS(jl_wash_least(&hydrometer, sg(1.000), 20, &least), JL_NO);
+    CHECK_STATUS(jl_wash_least(&hydrometer, sg(1.012), 20, &least), JL_NO);
+    CHECK_STATUS(jl_wash_least(&hydrometer, sg(0.9996), 20, &least), JL_NO); /* half a division */
+    CHECK_STATUS(jl_wash_least(&hydrometer, sg(0.998), 35, &least), JL_NO); /* water shows 0.9963 */
+    CHECK_STATUS(jl_wash_least(&hydrometer, sg(0.980), 41, &least), JL_RANGE);
+    CHECK_STATUS(jl_wash_least(&hydrometer, sg(0.980), NAN, &least), JL_RANGE);
+    CHECK_STATUS(jl_wash_least(&hydrometer, (jl_quantity){50, JL_UNIT_PCT_VOL}, 20, &least),
+                 JL_UNIT);
+    CHECK(least.least_pct == 7);
+}
+
+static void a_gravity_is_brought_to_20_degrees(void) {
+    jl_hydrometer at_20 = JL_HYDROMETER, at_60f = JL_HYDROMETER;
+    double corrected = NAN, water_20 = NAN, water_30 = NAN;
+    CHECK_OK(jl_gravity_at_20(&at_20, sg(1.050), 20, &corrected));
+    CHECK_NEAR(corrected, 1.050, 1e-15);
+    /* At its own temperature an instrument of 60 °F shows SG 60/60: water there is 1 by definition.
+     */
+    at_60f.calibrated_c = JL_PROOF_C;
+    CHECK_OK(jl_gravity_at_20(&at_60f, sg(1.050), JL_PROOF_C, &corrected));
+    CHECK_NEAR(corrected, 1.050, 1e-15);
+    CHECK_OK(jl_water_density_kg_m3(20, &water_20));
+    CHECK_OK(jl_water_density_kg_m3(30, &water_30));
+    CHECK_OK(jl_gravity_at_20(&at_20, sg(1.050), 30, &corrected));
+    CHECK_NEAR(corrected, 1.050 * water_20 * (1 - 25e-6 * 10) / water_30, 1e-12);
+    CHECK_OK(jl_gravity_at_20(&at_20, (jl_quantity){12.39, JL_UNIT_PLATO}, 20, &corrected));
+    CHECK_NEAR(corrected, 1.050, 0.0001);
+    /* The liquid is taken to expand as water: off by up to 0.0006 at 12 % vol ten degrees away. */
+    double p = NAN, at_30 = NAN, at_20c = NAN;
+    CHECK_OK(jl_mass_fraction_from_strength(12, 20, &p));
+    CHECK_OK(jl_density_kg_m3(p, 30, &at_30));
+    CHECK_OK(jl_density_kg_m3(p, 20, &at_20c));
+    double shown = at_30 / (1 - 25e-6 * 10) / water_20;
+    CHECK_OK(jl_gravity_at_20(&at_20, sg(shown), 30, &corrected));
+    CHECK_NEAR(corrected, at_20c / water_20, 0.0006);
+    corrected = 7;
+    CHECK_STATUS(jl_gravity_at_20(&at_20, sg(1.050), 41, &corrected), JL_RANGE);
+    CHECK_STATUS(jl_gravity_at_20(&at_20, sg(1.050), -1, &corrected), JL_RANGE);
+    CHECK_STATUS(jl_gravity_at_20(&at_20, sg(1050), 20, &corrected), JL_RANGE);
+    CHECK_STATUS(jl_gravity_at_20(&at_20, sg(NAN), 20, &corrected), JL_RANGE);
+    at_20.calibrated_c = 50;
+    CHECK_STATUS(jl_gravity_at_20(&at_20, sg(1.050), 20, &corrected), JL_RANGE);
+    CHECK(corrected == 7);
+}
+
+/* Tanaka et al., Metrologia 38 (2001) 301: printed points from memory, the formula too. */
+static void water_density_is_the_printed_one(void) {
+    static const double AT[][2] = {{0, 999.8428},  {4, 999.9749},  {15, 999.1026}, {20, 998.2067},
+                                   {25, 997.0470}, {30, 995.6488}, {40, 992.2152}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        double density = NAN;
+        CHECK_OK(jl_water_density_kg_m3(AT[i][0], &density));
+        CHECK_NEAR(density, AT[i][1], 0.00051);
+    }
+}
+
+static void a_distilled_sample_reads_as_correct_does(void) {
+    jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    jl_quantity reading = {8.3, JL_UNIT_PCT_VOL};
+    jl_distilled d = {0};
+    double p = NAN, corrected = NAN;
+    CHECK_OK(jl_reading_to_mass_fraction(&instrument, reading, 21, &p));
+    CHECK_OK(jl_strength_pct(p, 20, &corrected));
+    CHECK_OK(jl_wash_from_distilled(&instrument, reading, 21, 1, 0.2, 0.2, &d));
+    CHECK_NEAR(d.strength_pct, corrected, 1e-12);
+    CHECK_NEAR(d.distillate_pct, corrected, 1e-12);
+    CHECK_NEAR(d.division_pct, 1, 0.02);
+    CHECK_OK(jl_wash_from_distilled(&instrument, reading, 21, 1, 0.4, 0.2, &d));
+    CHECK_NEAR(d.strength_pct, corrected / 2, 1e-12);
+    CHECK_NEAR(d.division_pct, 0.5, 0.01);
+    /* At the end of the scale a division is still worth something. */
+    reading.value = 0.2;
+    CHECK_OK(jl_wash_from_distilled(&instrument, reading, 20, 1, 0.2, 0.2, &d));
+    CHECK_NEAR(d.division_pct, 1, 0.02);
+    d.strength_pct = 7;
+    CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 0, 0.2, &d), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 0.2, NAN, &d), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 0, 0.2, 0.2, &d), JL_RANGE);
+    reading.value = 60;
+    CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 0.2, 0.4, &d), JL_RANGE);
+    reading.value = 1;
+    CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 30, 1, 0.2, 0.2, &d), JL_NO_MIXTURE);
+    CHECK(d.strength_pct == 7);
+}
+
+CU_TestInfo wash_tests[] = {
+    {"extract is that of the sucrose table", extract_is_that_of_the_sucrose_table},
+    {"Balling holds for published beers", balling_holds_for_published_beers},
+    {"strength agrees with the duty factors", strength_agrees_with_the_duty_factors},
+    {"a division is worth 0.14, 0.13 and 0.9 % vol", a_division_is_worth_what_models_say},
+    {"attenuation follows from the extracts", attenuation_follows_from_the_extracts},
+    {"gravities that are none are refused", gravities_that_are_none_are_refused},
+    {"theory yields are the published ones", theory_yields_are_the_published_ones},
+    {"6 kg in 25 l are 22.0 °P, 1.0920 and 15.1 % vol", six_kilograms_in_25_litres},
+    {"sugar that cannot be is refused", sugar_that_cannot_be_is_refused},
+    {"the final gravity alone gives a lower bound", the_final_gravity_alone_gives_a_lower_bound},
+    {"at 1.000 and above nothing can be said", at_1_000_and_above_nothing_can_be_said},
+    {"a gravity is brought to 20 °C", a_gravity_is_brought_to_20_degrees},
+    {"water density is the printed one", water_density_is_the_printed_one},
+    {"a distilled sample reads as correct does", a_distilled_sample_reads_as_correct_does},
+    CU_TEST_INFO_NULL,
+};
