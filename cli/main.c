@@ -27,6 +27,8 @@ static const command COMMANDS[] = {
     {NULL, "spirit", "everything about one spirit", command_spirit},
     {"on paper", "card", "tables for the wall: readings corrected, water to a strength",
      command_card},
+    {"trust", "selfcheck", "every published table recomputed, with the largest deviation",
+     command_selfcheck},
 };
 enum { COMMANDS_KNOWN = sizeof COMMANDS / sizeof COMMANDS[0] };
 

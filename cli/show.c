@@ -69,6 +69,10 @@ void show_cell_text(show *s, const char *text) {
     put(s, &(cell){.kind = CELL_TEXT, .text = text});
 }
 
+void show_cell_truth(show *s, bool value) {
+    put(s, &(cell){.kind = CELL_TRUTH, .value = value});
+}
+
 void show_cell_ranges(show *s, const int64_t (*ranges)[2], size_t count) {
     put(s, &(cell){.kind = CELL_RANGES, .ranges = ranges, .count = count});
 }

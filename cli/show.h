@@ -43,6 +43,7 @@ typedef struct column {
 void show_table(show *s, const char *key, const column *columns, size_t count);
 void show_cell(show *s, double value);
 void show_cell_text(show *s, const char *text); /* NULL: missing */
+void show_cell_truth(show *s, bool value);      /* "yes" or "no" in text */
 /* Whole numbers from first to last of each range: "1-3, 7" in text, [1,2,3,7] in JSON. */
 void show_cell_ranges(show *s, const int64_t (*ranges)[2], size_t count);
 /* Rows so far reach the reader now: for a stream that is answered as it comes. */

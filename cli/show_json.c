@@ -147,6 +147,8 @@ static void put_cell(json_state *s, const cell *c, const char *key) {
         put_number(c->value);
     else if (c->kind == CELL_TEXT)
         put(c->text == NULL ? json_null() : string(c->text));
+    else if (c->kind == CELL_TRUTH)
+        put(json_boolean(c->value != 0));
     else
         put_ranges(c);
 }

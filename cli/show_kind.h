@@ -11,8 +11,8 @@ typedef enum sentence { ASSUMPTION, NOTE, CAUTION } sentence;
 
 /* A cell as the two kinds take it. */
 typedef struct cell {
-    enum { CELL_NUMBER, CELL_TEXT, CELL_RANGES } kind;
-    double value;
+    enum { CELL_NUMBER, CELL_TEXT, CELL_TRUTH, CELL_RANGES } kind;
+    double value; /* of a truth: 0 or 1 */
     const char *text;
     const int64_t (*ranges)[2];
     size_t count;

@@ -222,6 +222,8 @@ static void text_cell(void *state, const cell *c, size_t index) {
             write_number(c->value, s->columns[index].decimals, text, sizeof text);
         else if (c->kind == CELL_TEXT)
             copy(text, sizeof text, c->text == NULL ? "-" : c->text);
+        else if (c->kind == CELL_TRUTH)
+            copy(text, sizeof text, c->value != 0 ? "yes" : "no");
         else
             write_ranges(c, text, sizeof text);
         set_cell(s, place_in_text(s, index), text);

@@ -19,6 +19,7 @@
     SUITE(wash) \
     SUITE(ferment) \
     SUITE(charge) \
+    SUITE(reference) \
 /* clang-format on */
 
 #define SUITE(name) extern CU_TestInfo name##_tests[];
