@@ -769,6 +769,136 @@ JL_API double jl_mass_fraction_from_mole(double x);
 JL_API jl_status jl_heat_capacity_kj_kg_k(double mass_fraction, double temp_c, double *kj_kg_k);
 JL_API jl_status jl_latent_heat_kj_kg(double mass_fraction, double temp_c, double *kj_kg);
 
+/* ---- A moment -------------------------------------------------------------------------------- */
+
+typedef struct jl_time {
+    int64_t unix_s; /* seconds since 1970-01-01T00:00:00Z */
+    int offset_s;   /* of the local clock, east positive */
+} jl_time;
+
+enum { JL_TIME_BYTES = 26 }; /* what jl_time_write writes, with its NUL */
+
+/* A date and time with offset: "2026-03-07T18:05:00+01:00".
+ *
+ * Given:    text, length: bytes, need not be NUL-terminated; a blank may stand for the T; white
+ *           space around is passed over
+ * Returned: *time; fractions of a second are checked and left out, a leap second counts as the
+ *           next one
+ * Errors:   JL_FORM (also without an offset), JL_RANGE (30 February, 25 o'clock)
+ * Source:   RFC 3339, section 5.6 and 5.7
+ */
+JL_API jl_status jl_time_read(const char *text, size_t length, jl_time *time);
+
+/* A moment as text, in its own offset.
+ *
+ * Given:    time: years 0 to 9999 there, offset of whole minutes below a day; size: bytes at text,
+ *           JL_TIME_BYTES are enough
+ * Returned: text: "2026-03-07T18:05:00+01:00", NUL-terminated
+ * Errors:   JL_RANGE
+ * Source:   RFC 3339
+ */
+JL_API jl_status jl_time_write(jl_time time, char *text, size_t size);
+
+/* ---- Facts ----------------------------------------------------------------------------------- */
+
+/* Facts are rows of a key and its values: "#charge_l,24" in a run log, "charge_l,24" in a file of
+ * its own (a still's settings, a charge). A key is letters, digits and _, in any letter case. */
+typedef struct jl_fact {
+    const char *key;           /* in lower case, without # */
+    const char *text;          /* all values, joined by ", "; "" when there is none */
+    const char *const *values; /* each NUL-terminated, white space around it taken off */
+    size_t count;              /* of values, up to the last that is not empty */
+    size_t line;               /* in its file, from 1 */
+    jl_comma comma;            /* where a decimal comma may stand in its numbers */
+} jl_fact;
+
+typedef struct jl_facts jl_facts;
+
+/* What a fact is called and what it may be. The unit stands at the end of the key: with the stem
+ * "charge" and the kind JL_VOLUME the keys are charge_l and charge_ml. JL_NUMBER has no unit: the
+ * stem is the key. Other ends: _c _f; _pct _proof (of a strength), _pct (of a share); _kg _g; _w
+ * _kw; _s _min _h; _kpa _hpa _mmhg; _m _ft; a gravity has none, or _plato. */
+typedef struct jl_fact_key {
+    const char *stem;
+    jl_kind kind;
+    double least, most;   /* in the unit named at jl_kind; for proof twice of that */
+    const char *expected; /* static text for a fault: "a volume above 0, as charge_l,24" */
+} jl_fact_key;
+
+/* Reads a file of facts.
+ *
+ * Given:    fd: open for reading, read from its present position; stays the caller's
+ * Returned: *facts, to be freed by jl_facts_free; *fault (may be NULL)
+ *           The delimiter is the comma, semicolon or tab under which there are keys. A row "#key,
+ *           value" is a fact as well; other rows that begin with # are comments, and so is one with
+ *           a blank after the #.
+ * Errors:   JL_FORM (a row that is not key and value, NUL, quotes), JL_TOO_LONG, JL_RANGE (more
+ *           than 4 MiB of facts; "jarline" with another number than 1), JL_INPUT, JL_IO, JL_MEMORY
+ */
+JL_API jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault);
+
+/* Frees facts; NULL is passed over. */
+JL_API void jl_facts_free(jl_facts *facts);
+
+/* The facts in the order of the file, as a row like "expect" may stand many times.
+ *
+ * Given:    index: from 0
+ * Returned: the fact, NULL behind the last; valid as long as facts and until one is added
+ */
+JL_API const jl_fact *jl_facts_at(const jl_facts *facts, size_t index);
+
+/* The last fact with a key: what is written later holds.
+ *
+ * Given:    key: in lower case, with its unit
+ * Returned: the fact or NULL
+ */
+JL_API const jl_fact *jl_facts_find(const jl_facts *facts, const char *key);
+
+/* The number that a fact states.
+ *
+ * Given:    key: its stem, kind and range
+ * Returned: *quantity: in the unit of its kind, with its scale; *fault (may be NULL)
+ * Errors:   JL_MISSING (no such fact, or without a value), JL_FORM (also a second value: a decimal
+ *           comma that needs quotes), JL_AMBIGUOUS, JL_RANGE
+ */
+JL_API jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key,
+                                   jl_quantity *quantity, jl_fault *fault);
+
+/* The text that a fact states.
+ *
+ * Given:    key
+ * Returned: the text, all values joined by ", "; NULL when there is none
+ */
+JL_API const char *jl_facts_text(const jl_facts *facts, const char *key);
+
+/* The moment that a fact states.
+ *
+ * Given:    key
+ * Returned: *time; *fault (may be NULL)
+ * Errors:   JL_MISSING, JL_FORM, JL_RANGE
+ */
+JL_API jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *time,
+                               jl_fault *fault);
+
+/* One value of a fact that has several, as a number.
+ *
+ * Given:    fact; index: of the value, from 0; least, most: its range; expected: static text
+ * Returned: *value; *fault (may be NULL)
+ * Errors:   JL_MISSING, JL_FORM, JL_AMBIGUOUS, JL_RANGE
+ */
+JL_API jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double most,
+                                const char *expected, double *value, jl_fault *fault);
+
+/* Whether a file of facts has no key but the known ones, and each once, in one unit.
+ *
+ * Given:    keys, count: the known ones (JL_NUMBER for a key with a text or a time)
+ *           expected: static text: the known keys in words
+ * Returned: *fault (may be NULL)
+ * Errors:   JL_FORM (a key that is not known), JL_CONFLICT (a key that stands twice)
+ */
+JL_API jl_status jl_facts_only(const jl_facts *facts, const jl_fact_key *keys, size_t count,
+                               const char *expected, jl_fault *fault);
+
 /* @@ next section @@ */
 
 #ifdef __cplusplus

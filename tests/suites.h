@@ -10,7 +10,9 @@
 #define ALL_SUITES \
     SUITE(quantity) \
     SUITE(density) \
+    SUITE(timestamp) \
     SUITE(csvrows) \
+    SUITE(facts) \
     SUITE(durable) \
     SUITE(alcoholometer) \
     SUITE(spirit) \

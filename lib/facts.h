@@ -1,0 +1,23 @@
+/* Collecting facts out of rows.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_FACTS_H
+#define JL_FACTS_H
+
+#include "csvrows.h"
+
+jl_status jl_facts_new(jl_facts **facts);
+
+/* Adds a row that begins with #, its delimiter for the sake of decimal commas. A row whose first
+ * cell is no key is a comment and is passed over. *fact, which may be NULL, is what was added, or
+ * NULL. Errors: JL_RANGE (facts of more than 4 MiB; "jarline" and not 1), JL_MEMORY */
+jl_status jl_facts_add(jl_facts *facts, const jl_row *row, char delimiter, const jl_fact **fact,
+                       jl_fault *fault);
+
+/* Whether the fact's key is stem and a unit of the kind. */
+bool jl_fact_is(const jl_fact *fact, const char *stem, jl_kind kind);
+
+/* Whether a row that begins with # has this key, which must be in lower case. */
+bool jl_row_has_key(const jl_row *row, const char *key);
+
+#endif

@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "jarline.h"
+#include "suites.h"
+
+#include <string.h>
+#include <time.h>
+
+static jl_status read_text(const char *text, jl_time *time) {
+    return jl_time_read(text, strlen(text), time);
+}
+
+/* The examples of RFC 3339, section 5.8; the seconds are timegm's. */
+static void examples_of_rfc_3339(void) {
+    static const struct {
+        const char *text;
+        int64_t unix_s;
+        int offset_s;
+    } at[] = {
+        {"1985-04-12T23:20:50.52Z", 482196050, 0},
+        {"1996-12-19T16:39:57-08:00", 851042397, -28800},
+        {"1990-12-31T23:59:60Z", 662688000, 0},
+        {"1990-12-31T15:59:60-08:00", 662688000, -28800},
+        {"1937-01-01T12:00:27.87+00:20", -1041337173, 1200},
+        {"1970-01-01T00:00:00Z", 0, 0},
+        {" 2026-03-07t18:05:00z\t", 1772906700, 0},
+        {"2026-03-07 19:05:00+01:00", 1772906700, 3600},
+        {"2024-02-29T00:00:00-00:00", 1709164800, 0},
+    };
+    for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
+        jl_time time = {0, 0};
+        CHECK_OK(read_text(at[i].text, &time));
+        CHECK_NEAR((double)time.unix_s, (double)at[i].unix_s, 0);
+        CHECK(time.offset_s == at[i].offset_s);
+    }
+}
+
+static void days_agree_with_the_c_library(void) {
+    size_t wrong = 0;
+    for (int64_t day = -719528; day < 2932897; day += 97) {
+        int64_t unix_s = day * 86400 + 45296;
+        time_t when = (time_t)unix_s;
+        struct tm tm;
+        char text[64], ours[JL_TIME_BYTES];
+        jl_time time = {1, 1};
+        gmtime_r(&when, &tm);
+        snprintf(text, sizeof text, "%04d-%02d-%02dT%02d:%02d:%02d+00:00", tm.tm_year + 1900,
+                 tm.tm_mon + 1, tm.tm_mday, tm.tm_hour, tm.tm_min, tm.tm_sec);
+        if (read_text(text, &time) != JL_OK || time.unix_s != unix_s) wrong++;
+        if (jl_time_write(time, ours, sizeof ours) != JL_OK || strcmp(ours, text) != 0) wrong++;
+    }
+    CHECK(wrong == 0);
+}
+
+static void moments_are_written_in_their_own_offset(void) {
+    static const char *const same[] = {
+        "2026-03-07T18:05:09+01:00", "2026-12-31T23:59:59-09:30", "0000-01-01T00:00:00+14:00",
+        "9999-12-31T23:59:59-12:00", "2024-02-29T23:30:00+05:45", "1969-12-31T23:59:59+00:00",
+    };
+    for (size_t i = 0; i < sizeof same / sizeof same[0]; i++) {
+        jl_time time;
+        char text[JL_TIME_BYTES] = "";
+        CHECK_OK(read_text(same[i], &time));
+        CHECK_OK(jl_time_write(time, text, sizeof text));
+        CU_ASSERT_STRING_EQUAL(text, same[i]);
+    }
+    char text[JL_TIME_BYTES];
+    CHECK_STATUS(jl_time_write((jl_time){0, 0}, text, JL_TIME_BYTES - 1), JL_RANGE);
+    CHECK_STATUS(jl_time_write((jl_time){0, 30}, text, sizeof text), JL_RANGE);
+    CHECK_STATUS(jl_time_write((jl_time){0, 86400}, text, sizeof text), JL_RANGE);
+    CHECK_STATUS(jl_time_write((jl_time){INT64_MAX, 0}, text, sizeof text), JL_RANGE);
+    CHECK_STATUS(jl_time_write((jl_time){INT64_MIN, 0}, text, sizeof text), JL_RANGE);
+}
+
+static void what_is_no_moment_is_refused(void) {
+    static const char *const form[] = {
+        "",
+        "2026-03-07",
+        "2026-03-07T18:05:00",
+        "2026-03-07T18:05+01:00",
+        "26-03-07T18:05:00Z",
+        "2026-3-7T18:05:00Z",
+        "2026-03-07T18:05:00.Z",
+        "2026-03-07T18:05:00+0100",
+        "2026-03-07T18:05:00Zx",
+        "2026-03-07T18:05:00 Z",
+        "07/03/2026 18:05",
+        "+026-03-07T18:05:00Z",
+        "2026-03-07T18:05:00+1:00",
+        "2026-03-07_18:05:00Z",
+    };
+    static const char *const range[] = {
+        "2026-02-30T18:05:00Z",      "2026-02-29T18:05:00Z", "1900-02-29T00:00:00Z",
+        "2026-13-01T18:05:00Z",      "2026-00-01T18:05:00Z", "2026-01-00T18:05:00Z",
+        "2026-04-31T18:05:00Z",      "2026-03-07T24:00:00Z", "2026-03-07T18:60:00Z",
+        "2026-03-07T18:05:61Z",      "2026-03-07T18:05:60Z", "2026-03-07T18:05:00+24:00",
+        "2026-03-07T18:05:00+01:60",
+    };
+    jl_time time = {7, 7};
+    for (size_t i = 0; i < sizeof form / sizeof form[0]; i++)
+        CHECK_STATUS(read_text(form[i], &time), JL_FORM);
+    for (size_t i = 0; i < sizeof range / sizeof range[0]; i++)
+        CHECK_STATUS(read_text(range[i], &time), JL_RANGE);
+    CHECK(time.unix_s == 7 && time.offset_s == 7);
+}
+
+CU_TestInfo timestamp_tests[] = {
+    {"examples of RFC 3339", examples_of_rfc_3339},
+    {"days agree with the C library over ten thousand years", days_agree_with_the_c_library},
+    {"moments are written in their own offset", moments_are_written_in_their_own_offset},
+    {"what is no moment is refused", what_is_no_moment_is_refused},
+    CU_TEST_INFO_NULL,
+};
