@@ -11,12 +11,6 @@
 
 #include <sys/types.h>
 
-/* Why a call on a hold or a draft failed, beside its status. */
-typedef struct jl_trouble {
-    int error;      /* the system's error number, 0 when there was none */
-    bool uncertain; /* what was asked may have been done, or half done: look at the file */
-} jl_trouble;
-
 /* ---- A new file, or one that takes the place of another ---- */
 
 enum { JL_DRAFT_BUFFER = 16384 };
@@ -64,8 +58,6 @@ typedef struct jl_hold {
     off_t length; /* bytes in it, as long as only the holder writes */
     jl_trouble trouble;
 } jl_hold;
-
-#define JL_HOLD_WAIT_S 5.0
 
 /* Opens a file and locks it against other holders; waits up to wait_s for them. When the file was
  * replaced while we waited, the new one is opened and locked. Errors: JL_BUSY, JL_INPUT (no such

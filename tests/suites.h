@@ -14,6 +14,7 @@
     SUITE(csvrows) \
     SUITE(facts) \
     SUITE(durable) \
+    SUITE(logwriter) \
     SUITE(alcoholometer) \
     SUITE(spirit) \
     SUITE(equilibrium) \
