@@ -19,6 +19,7 @@
     SUITE(spirit) \
     SUITE(equilibrium) \
     SUITE(uncertainty) \
+    SUITE(fit) \
     SUITE(wash) \
     SUITE(ferment) \
     SUITE(charge) \

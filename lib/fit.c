@@ -1,0 +1,293 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The search is GSL's trust region (Levenberg-Marquardt). Bounds and prior knowledge are further
+ * residuals, so that the covariance knows of them. */
+#include "fit.h"
+
+#include <gsl/gsl_blas.h>
+#include <gsl/gsl_linalg.h>
+#include <gsl/gsl_multifit_nlinear.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { STEPS_MOST = 60 };
+
+/* Part of a parameter's scale over which its derivative is taken: far above the rounding of what it
+ * acts on, far below where it bends. */
+static const double STEP = 0.02;
+
+/* The parameters that are sought, as GSL sees them: in units of their scale, from the start. */
+typedef struct search {
+    const jl_fit_problem *problem;
+    jl_fitted *fitted;
+    size_t *sought; /* their places in the problem */
+    size_t count;
+    double *inside; /* all parameters, within their bounds */
+    double *base, *moved;
+    jl_status status; /* the last refusal */
+} search;
+
+jl_status jl_fitted_alloc(const jl_fit_problem *problem, jl_fitted *fitted) {
+    size_t n = problem->parameter_count;
+    *fitted = (jl_fitted){
+        .values = calloc(n, sizeof(double)),
+        .standard = calloc(n, sizeof(double)),
+        .covariance = calloc(n * n, sizeof(double)),
+        .held = calloc(n, sizeof(bool)),
+        .at_edge = calloc(n, sizeof(bool)),
+        .residuals = calloc(problem->residual_count, sizeof(double)),
+    };
+    bool all = fitted->values && fitted->standard && fitted->covariance && fitted->held &&
+               fitted->at_edge && fitted->residuals;
+    if (!all) jl_fitted_free(fitted);
+    return all ? JL_OK : JL_MEMORY;
+}
+
+void jl_fitted_free(jl_fitted *fitted) {
+    free(fitted->values);
+    free(fitted->standard);
+    free(fitted->covariance);
+    free(fitted->held);
+    free(fitted->at_edge);
+    free(fitted->residuals);
+    *fitted = (jl_fitted){0};
+}
+
+/* ---- Residuals and their derivatives ---- */
+
+static const jl_parameter *parameter_of(const search *s, size_t k) {
+    return &s->problem->parameters[s->sought[k]];
+}
+
+static double within(const jl_parameter *p, double value) {
+    return value < p->least ? p->least : value > p->most ? p->most : value;
+}
+
+static double placed(const search *s, const gsl_vector *x, size_t k) {
+    const jl_parameter *p = parameter_of(s, k);
+    return p->value + p->scale * gsl_vector_get(x, k);
+}
+
+static void place_all(search *s, const gsl_vector *x) {
+    for (size_t i = 0; i < s->problem->parameter_count; i++)
+        s->inside[i] = s->problem->parameters[i].value;
+    for (size_t k = 0; k < s->count; k++)
+        s->inside[s->sought[k]] = within(parameter_of(s, k), placed(s, x, k));
+}
+
+static bool all_finite(const double *v, size_t n) {
+    for (size_t i = 0; i < n; i++)
+        if (!isfinite(v[i])) return false;
+    return true;
+}
+
+static jl_status ask(search *s, int changed, double *residuals) {
+    const jl_fit_problem *p = s->problem;
+    jl_status status = p->residuals(s->inside, changed, residuals, p->with);
+    if (status == JL_OK && !all_finite(residuals, p->residual_count)) status = JL_NUMERIC;
+    if (status != JL_OK) s->status = status;
+    return status;
+}
+
+/* How steeply leaving the bounds is punished: a hundredth of a scale outside counts as one standard
+ * uncertainty. */
+static const double OUTSIDE = 100;
+
+static int residuals_for_gsl(const gsl_vector *x, void *with, gsl_vector *f) {
+    search *s = with;
+    size_t n = s->problem->residual_count;
+    place_all(s, x);
+    if (ask(s, JL_ALL_CHANGED, s->base) != JL_OK) return GSL_EDOM;
+    for (size_t i = 0; i < n; i++) gsl_vector_set(f, i, s->base[i]);
+    for (size_t k = 0; k < s->count; k++) {
+        const jl_parameter *p = parameter_of(s, k);
+        double value = placed(s, x, k);
+        gsl_vector_set(f, n + 2 * k, isfinite(p->prior) ? (value - p->value) / p->prior : 0);
+        gsl_vector_set(f, n + 2 * k + 1, OUTSIDE * (value - within(p, value)) / p->scale);
+    }
+    return GSL_SUCCESS;
+}
+
+/* The derivative of all residuals by one parameter; towards the inside at a bound. */
+static jl_status column_of(search *s, const gsl_vector *x, size_t k, gsl_matrix *jacobian) {
+    const jl_parameter *p = parameter_of(s, k);
+    size_t n = s->problem->residual_count, place = s->sought[k];
+    double value = placed(s, x, k), kept = s->inside[place];
+    double step = kept + STEP * p->scale <= p->most ? STEP : -STEP;
+    memcpy(s->moved, s->base, n * sizeof *s->moved);
+    s->inside[place] = kept + step * p->scale;
+    jl_status status = ask(s, (int)place, s->moved);
+    s->inside[place] = kept;
+    if (status != JL_OK) return status;
+    for (size_t i = 0; i < n; i++)
+        gsl_matrix_set(jacobian, i, k, (s->moved[i] - s->base[i]) / step);
+    if (isfinite(p->prior)) gsl_matrix_set(jacobian, n + 2 * k, k, p->scale / p->prior);
+    gsl_matrix_set(jacobian, n + 2 * k + 1, k, value == within(p, value) ? 0 : OUTSIDE);
+    return JL_OK;
+}
+
+static int jacobian_for_gsl(const gsl_vector *x, void *with, gsl_matrix *jacobian) {
+    search *s = with;
+    place_all(s, x);
+    if (ask(s, JL_ALL_CHANGED, s->base) != JL_OK) return GSL_EDOM;
+    gsl_matrix_set_zero(jacobian);
+    for (size_t k = 0; k < s->count; k++)
+        if (column_of(s, x, k, jacobian) != JL_OK) return GSL_EDOM;
+    return GSL_SUCCESS;
+}
+
+/* ---- What the data cannot tell ---- */
+
+/* A move of length one, in scales, that moves the residuals least: when that is by less than one
+ * standard uncertainty, its parameters cannot be told from each other. Returns the place of the one
+ * to hold, or the number of parameters. */
+static jl_status find_untold(const search *s, const gsl_matrix *jacobian, size_t *untold) {
+    size_t count = s->count;
+    gsl_matrix *u = gsl_matrix_alloc(jacobian->size1, count), *v = gsl_matrix_alloc(count, count);
+    gsl_vector *size = gsl_vector_alloc(count), *work = gsl_vector_alloc(count);
+    jl_status status = JL_MEMORY;
+    *untold = count;
+    if (u != NULL && v != NULL && size != NULL && work != NULL) {
+        gsl_matrix_memcpy(u, jacobian);
+        status = gsl_linalg_SV_decomp(u, v, size, work) == GSL_SUCCESS ? JL_OK : JL_NUMERIC;
+    }
+    if (status == JL_OK && gsl_vector_get(size, count - 1) < 1)
+        for (size_t k = 0; k < count && *untold == count; k++)
+            if (!isfinite(parameter_of(s, k)->prior) && fabs(gsl_matrix_get(v, k, count - 1)) > 0.2)
+                *untold = k;
+    gsl_matrix_free(u);
+    gsl_matrix_free(v);
+    gsl_vector_free(size);
+    gsl_vector_free(work);
+    return status;
+}
+
+/* ---- The search ---- */
+
+static jl_status keep_covariance(search *s, gsl_matrix *jacobian) {
+    size_t n = s->problem->parameter_count;
+    gsl_matrix *covariance = gsl_matrix_alloc(s->count, s->count);
+    if (covariance == NULL) return JL_MEMORY;
+    gsl_multifit_nlinear_covar(jacobian, 0, covariance);
+    for (size_t j = 0; j < s->count; j++)
+        for (size_t k = 0; k < s->count; k++)
+            s->fitted->covariance[s->sought[j] * n + s->sought[k]] =
+                gsl_matrix_get(covariance, j, k) * parameter_of(s, j)->scale *
+                parameter_of(s, k)->scale;
+    for (size_t k = 0; k < s->count; k++)
+        s->fitted->standard[s->sought[k]] =
+            sqrt(s->fitted->covariance[s->sought[k] * n + s->sought[k]]);
+    gsl_matrix_free(covariance);
+    return JL_OK;
+}
+
+static jl_status keep(search *s, const gsl_multifit_nlinear_workspace *w) {
+    const jl_fit_problem *p = s->problem;
+    jl_fitted *f = s->fitted;
+    gsl_vector *residuals = gsl_multifit_nlinear_residual(w);
+    place_all(s, gsl_multifit_nlinear_position(w));
+    memcpy(f->values, s->inside, p->parameter_count * sizeof *f->values);
+    for (size_t i = 0; i < p->residual_count; i++) f->residuals[i] = gsl_vector_get(residuals, i);
+    gsl_blas_ddot(residuals, residuals, &f->chi_squared);
+    f->freedom = p->residual_count;
+    for (size_t k = 0; k < s->count; k++) {
+        const jl_parameter *at = parameter_of(s, k);
+        double value = placed(s, gsl_multifit_nlinear_position(w), k);
+        f->at_edge[s->sought[k]] = value <= at->least || value >= at->most;
+        if (!isfinite(at->prior)) f->freedom--;
+    }
+    gsl_matrix *jacobian = gsl_multifit_nlinear_jac(w);
+    return keep_covariance(s, jacobian);
+}
+
+/* One search for the parameters that are not held. *untold: one that had to be held, or their
+ * number. */
+static jl_status seek(search *s, gsl_vector *start, size_t *untold) {
+    const gsl_multifit_nlinear_parameters how = gsl_multifit_nlinear_default_parameters();
+    gsl_multifit_nlinear_fdf fdf = {.f = residuals_for_gsl,
+                                    .df = jacobian_for_gsl,
+                                    .n = s->problem->residual_count + 2 * s->count,
+                                    .p = s->count,
+                                    .params = s};
+    gsl_multifit_nlinear_workspace *w =
+        gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust, &how, fdf.n, fdf.p);
+    int why;
+    if (w == NULL) return JL_MEMORY;
+    s->status = JL_OK;
+    int state = gsl_multifit_nlinear_init(start, &fdf, w);
+    if (state == GSL_SUCCESS)
+        state = gsl_multifit_nlinear_driver(STEPS_MOST, 1e-4, 1e-6, 1e-8, NULL, NULL, &why, w);
+    /* No better step near an end that is good to rounding is an end too. */
+    jl_status status = state == GSL_SUCCESS || state == GSL_ENOPROG ? JL_OK
+                       : s->status != JL_OK                         ? s->status
+                                                                    : JL_NUMERIC;
+    if (status == JL_OK) status = find_untold(s, gsl_multifit_nlinear_jac(w), untold);
+    if (status == JL_OK && *untold == s->count) status = keep(s, w);
+    gsl_multifit_nlinear_free(w);
+    return status;
+}
+
+static size_t list_sought(search *s) {
+    s->count = 0;
+    for (size_t i = 0; i < s->problem->parameter_count; i++)
+        if (!s->fitted->held[i]) s->sought[s->count++] = i;
+    return s->count;
+}
+
+/* Nothing is sought: the residuals where they are. */
+static jl_status only_look(search *s) {
+    const jl_fit_problem *p = s->problem;
+    jl_fitted *f = s->fitted;
+    for (size_t i = 0; i < p->parameter_count; i++) s->inside[i] = p->parameters[i].value;
+    jl_status status = ask(s, JL_ALL_CHANGED, f->residuals);
+    if (status != JL_OK) return status;
+    memcpy(f->values, s->inside, p->parameter_count * sizeof *f->values);
+    f->chi_squared = 0;
+    for (size_t i = 0; i < p->residual_count; i++)
+        f->chi_squared += f->residuals[i] * f->residuals[i];
+    f->freedom = p->residual_count;
+    return JL_OK;
+}
+
+static jl_status seek_until_told(search *s) {
+    for (;;) {
+        size_t unknowns = 0, untold;
+        if (list_sought(s) == 0) return only_look(s);
+        for (size_t k = 0; k < s->count; k++)
+            if (!isfinite(parameter_of(s, k)->prior)) unknowns++;
+        if (s->problem->residual_count < unknowns) return JL_MISSING;
+        gsl_vector *start = gsl_vector_calloc(s->count);
+        if (start == NULL) return JL_MEMORY;
+        jl_status status = seek(s, start, &untold);
+        gsl_vector_free(start);
+        if (status != JL_OK || untold == s->count) return status;
+        s->fitted->held[s->sought[untold]] = true;
+    }
+}
+
+jl_status jl_fit(const jl_fit_problem *problem, jl_fitted *fitted) {
+    size_t n = problem->parameter_count, m = problem->residual_count;
+    for (size_t i = 0; i < n; i++) {
+        const jl_parameter *p = &problem->parameters[i];
+        if (!(p->value >= p->least && p->value <= p->most && p->scale > 0 && p->prior > 0))
+            return JL_RANGE;
+        fitted->held[i] = p->held;
+        fitted->at_edge[i] = false;
+        fitted->standard[i] = 0;
+    }
+    memset(fitted->covariance, 0, n * n * sizeof *fitted->covariance);
+    search s = {.problem = problem,
+                .fitted = fitted,
+                .sought = calloc(n, sizeof *s.sought),
+                .inside = calloc(n + 2 * m, sizeof *s.inside)};
+    jl_status status = s.sought == NULL || s.inside == NULL ? JL_MEMORY : JL_OK;
+    if (status == JL_OK) {
+        s.base = s.inside + n;
+        s.moved = s.base + m;
+        status = seek_until_told(&s);
+    }
+    free(s.sought);
+    free(s.inside);
+    return status;
+}
