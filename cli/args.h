@@ -65,8 +65,9 @@ typedef struct instrument_options {
 } instrument_options;
 
 #define INSTRUMENT_OPTIONS(o)                                                                      \
-    OPTION("calibrated", &(o).calibrated, "20C|60F|15C",                                           \
-           "temperature of the alcoholometer's scale"),                                            \
+    OPTION("instrument", &(o).file, "FILE", "facts of the bench's instruments"),                   \
+        OPTION("calibrated", &(o).calibrated, "20C|60F|15C",                                       \
+               "temperature of the alcoholometer's scale"),                                        \
         OPTION("glass", &(o).glass, "PER_C", "cubic expansion of its glass (25e-6 per °C)"),       \
         OPTION("reading-correction", &(o).reading_correction, "PCT",                               \
                "its certificate's correction, added to the reading"),                              \
