@@ -65,11 +65,25 @@ extern const size_t CHECKS_COUNT;
 void check_run(check *c);
 void check_run_on(check *c, const char *text, size_t length);
 
-/* The runners. */
+/* ---- The runners ---- */
+
+/* selfcheck_density.c */
 check_runner check_lange, check_usp29_volume, check_usp29_density, check_oiml_coefficients,
-    check_oiml_points, check_water_density, check_flash_point;            /* selfcheck_density.c */
-check_runner check_dilution_1l, check_dilution_1000g, check_dilution_60f; /* selfcheck_dilution.c */
-check_runner check_us_gauging;                                            /* selfcheck_gauging.c */
+    check_oiml_points, check_water_density, check_flash_point;
+
+/* selfcheck_dilution.c */
+check_runner check_dilution_1l, check_dilution_1000g, check_dilution_60f;
+
+/* selfcheck_gauging.c */
+check_runner check_us_gauging;
+
+/* selfcheck_wash.c */
+check_runner check_plato, check_beer_extract, check_beer_alcohol, check_beer_duty;
+
+/* selfcheck_boiling.c */
+check_runner check_vle_vapour, check_vle_temp, check_vle_temp_own, check_azeotrope_x,
+    check_azeotrope_temp, check_saturation, check_latent_heat, check_atmosphere, check_mixture_heat,
+    check_ethanol_heat;
 
 /* Density by the library; NaN outside its range. */
 double check_density(double mass_fraction, double temp_c);
