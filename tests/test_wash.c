@@ -1,83 +1,23 @@
-/* Strength of a wash by four ways, against published tables and the rules they come from.
+/* Strength of a wash by four ways, and the rules they come from.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "jarline.h"
-#include "reference.h"
 #include "suites.h"
-
-#include <stdlib.h>
-#include <string.h>
 
 static jl_quantity sg(double value) {
     return (jl_quantity){value, JL_UNIT_SG};
 }
 
-/* Hands every row of numbers of a reference file to a check; returns how many there were. */
-static size_t each_row(const char *name, size_t cells, void (*check)(const double *row)) {
-    size_t rows = 0;
-    for (size_t i = 0; i < REFERENCE_FILES_COUNT; i++) {
-        if (strcmp(REFERENCE_FILES[i].name, name) != 0) continue;
-        const char *line = strchr(REFERENCE_FILES[i].text, '\n');
-        for (; line != NULL && line[1] != '\0'; line = strchr(line + 1, '\n'), rows++) {
-            double row[8] = {0};
-            const char *at = line + 1;
-            for (size_t c = 0; c < cells; c++) {
-                char *end;
-                row[c] = strtod(at, &end);
-                CHECK(end > at);
-                at = end + 1;
-            }
-            check(row);
-        }
+/* The published tables are held by the suite "reference". */
+static void an_extract_leads_back_to_its_gravity(void) {
+    for (int i = 0; i <= 2100; i++) {
+        double sg_20 = JL_GRAVITY_MIN + i * 1e-4;
+        double extract = NAN, back = NAN;
+        CHECK_OK(jl_extract_from_gravity(sg_20, &extract));
+        CHECK_OK(jl_gravity_from_extract(extract, &back));
+        CHECK_NEAR(back, sg_20, 1e-12);
     }
-    return rows;
-}
-
-/* USDA sucrose table, Brix to apparent SG 20/20 (read); tolerance of reference/README.md. */
-static void plato_row(const double *row) {
-    double extract = NAN, back = NAN;
-    CHECK_OK(jl_extract_from_gravity(row[1], &extract));
-    CHECK_NEAR(extract, row[0], 0.003);
-    CHECK_OK(jl_gravity_from_extract(extract, &back));
-    CHECK_NEAR(back, row[1], 1e-12);
-}
-
-static void extract_is_that_of_the_sucrose_table(void) {
-    CHECK(each_row("plato-sg", 2, plato_row) == 11);
-}
-
-/* Cutaia, Reid, Speers, J. Inst. Brew. 115(4) 2009, Table III (read). */
-static void beer_row(const double *row) {
-    double original = NAN, original_sg = NAN, final_sg = NAN;
-    jl_fermented f = {0};
-    CHECK_OK(jl_original_extract_pct(row[1], row[2], &original));
-    CHECK_NEAR(original, row[0], 0.25);
-    CHECK_OK(jl_gravity_from_extract(row[0], &original_sg));
-    CHECK_OK(jl_gravity_from_extract(row[3], &final_sg));
-    CHECK_OK(jl_wash_from_gravity(original_sg, final_sg, 0.001, &f));
-    CHECK_NEAR(f.alcohol_mass_pct, row[1], 0.12);
-}
-
-static void balling_holds_for_published_beers(void) {
-    CHECK(each_row("beer-analyses", 4, beer_row) == 5);
-}
-
-/* HMRC Notice 226 (read in a quotation): % vol = (OG - PG) x factor. Every pair of gravities of OG
- * 1030 to 1100 and PG 990 and up whose difference lies in the row's band. */
-static void duty_row(const double *row) {
-    for (int original = 1030; original <= 1100; original++)
-        for (int present = 990; present <= original; present++) {
-            jl_fermented f = {0};
-            int points = original - present;
-            if (points < row[0] || points > row[1]) continue;
-            CHECK_OK(jl_wash_from_gravity(original / 1000.0, present / 1000.0, 0.001, &f));
-            CHECK_NEAR(f.strength_pct, points * row[2], 0.32);
-        }
-}
-
-static void strength_agrees_with_the_duty_factors(void) {
-    CHECK(each_row("beer-duty-factor", 5, duty_row) == 11);
 }
 
 static void a_division_is_worth_what_models_say(void) {
@@ -275,9 +215,7 @@ static void a_distilled_sample_reads_as_correct_does(void) {
 }
 
 CU_TestInfo wash_tests[] = {
-    {"extract is that of the sucrose table", extract_is_that_of_the_sucrose_table},
-    {"Balling holds for published beers", balling_holds_for_published_beers},
-    {"strength agrees with the duty factors", strength_agrees_with_the_duty_factors},
+    {"an extract leads back to its gravity", an_extract_leads_back_to_its_gravity},
     {"a division is worth 0.14, 0.13 and 0.9 % vol", a_division_is_worth_what_models_say},
     {"attenuation follows from the extracts", attenuation_follows_from_the_extracts},
     {"gravities that are none are refused", gravities_that_are_none_are_refused},
