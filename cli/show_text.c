@@ -231,13 +231,23 @@ static void text_cell(void *state, const cell *c, size_t index) {
     if (index + 1 == s->count && ++s->rows == BATCH) SHOW_TEXT.table_flush(s);
 }
 
+/* Without the blanks that fill the last column. */
+static void put_page(const char *page) {
+    while (*page != '\0') {
+        int length = (int)strcspn(page, "\n");
+        int filled = length;
+        while (filled > 0 && page[filled - 1] == ' ') filled--;
+        printf("%.*s\n", filled, page);
+        page += length + (page[length] == '\n');
+    }
+}
+
 static void text_table_flush(void *state) {
     text_state *s = state;
     if (s->table == NULL) return;
     char *page;
     if (scols_print_table_to_string(s->table, &page) != 0) need(NULL);
-    fputs(page, stdout);
-    if (page[0] != '\0' && page[strlen(page) - 1] != '\n') fputc('\n', stdout);
+    put_page(page);
     free(page);
     scols_table_remove_lines(s->table);
     s->rows = 0;

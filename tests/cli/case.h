@@ -74,6 +74,10 @@ typedef struct cli_cases {
 /* Adds the cases of a file. Returns false, with a message on standard error, when one cannot be
  * read: a case that is passed over would look like one that holds. */
 bool cases_read(const char *path, cli_cases *cases);
+
+/* The same of the blocks marked "console" in a README: "$ jarline ...", then what it answers, where
+ * a line of "..." stands for any lines left out. */
+bool cases_read_readme(const char *path, cli_cases *cases);
 void cases_free(cli_cases *cases);
 
 /* Runs a case and asserts its checks. */

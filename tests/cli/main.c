@@ -3,7 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
  * COMMAND is the path of the command, EXAMPLES the folder that $EXAMPLES names, FOLDER holds the
- * *.case files. Each file is a suite; with names, only the files so called. */
+ * *.case files. Each file is a suite, and so is the README.md beside EXAMPLES; with names, only the
+ * files so called. */
 #include "case.h"
 
 #include <CUnit/Basic.h>
@@ -38,12 +39,13 @@ static bool wanted(const char *file, int names, char **name) {
     return names == 0;
 }
 
-/* Adds one file as a suite. */
-static bool add_file(const char *folder, const char *file) {
+/* Adds one file as a suite: cases, or a README. */
+static bool add_file(const char *folder, const char *file, bool is_case) {
     char path[PATH_MAX];
     snprintf(path, sizeof path, "%s/%s", folder, file);
     size_t first = cases.count;
-    if (!cases_read(path, &cases)) return false;
+    bool read = is_case ? cases_read(path, &cases) : cases_read_readme(path, &cases);
+    if (!read) return false;
     CU_pSuite suite = CU_add_suite(file, NULL, NULL);
     for (size_t i = first; suite != NULL && i < cases.count; i++) {
         cases.at[i].file = suite->pName;
@@ -64,11 +66,17 @@ static bool add_folder(const char *folder, int names, char **name) {
     bool good = count >= 0;
     for (int i = 0; i < count; i++) {
         if (good && wanted(files[i]->d_name, names, name))
-            good = add_file(folder, files[i]->d_name);
+            good = add_file(folder, files[i]->d_name, true);
         free(files[i]);
     }
     if (count >= 0) free(files);
     return good;
+}
+
+static bool add_readme(const char *examples, int names, char **name) {
+    char folder[PATH_MAX];
+    snprintf(folder, sizeof folder, "%s/..", examples);
+    return !wanted("README.md", names, name) || add_file(folder, "README.md", false);
 }
 
 /* Nothing of the caller's settings reaches the command. */
@@ -110,6 +118,7 @@ int main(int argc, char **argv) {
     if (!set_environment(argv[1], argv[2]) || !pass_over_leaks(argv[3])) return 2;
     if (CU_initialize_registry() != CUE_SUCCESS) return 2;
     if (!add_folder(argv[3], argc - 4, argv + 4)) return 2;
+    if (!add_readme(argv[2], argc - 4, argv + 4)) return 2;
     CU_basic_set_mode(CU_BRM_NORMAL);
     CU_basic_run_tests();
     unsigned failed = CU_get_number_of_failures();
