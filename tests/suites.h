@@ -18,6 +18,7 @@
     SUITE(alcoholometer) \
     SUITE(spirit) \
     SUITE(equilibrium) \
+    SUITE(curve) \
     SUITE(uncertainty) \
     SUITE(fit) \
     SUITE(wash) \
