@@ -19,6 +19,7 @@
     SUITE(spirit) \
     SUITE(equilibrium) \
     SUITE(curve) \
+    SUITE(boildown) \
     SUITE(uncertainty) \
     SUITE(fit) \
     SUITE(wash) \
