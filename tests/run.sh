@@ -45,6 +45,7 @@ printf '\nTests, clang with sanitizers\n'
 meson test -C build-clang --no-rebuild --print-errorlogs || failed=true
 printf '\nTests, gcc\n'
 meson test -C build --no-rebuild --print-errorlogs --no-suite cunit || failed=true
+./tests/install.sh build || failed=true
 if $full; then meson test -C build --no-rebuild --benchmark --verbose || failed=true; fi
 
 if $coverage; then

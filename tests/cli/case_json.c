@@ -37,9 +37,10 @@ static bool has_text(const json_t *value, const char *text) {
 }
 
 static bool near(const json_t *value, const char *rest, bool *readable) {
-    double want, tolerance;
-    int end = 0;
-    *readable = sscanf(rest, "%lf %lf%n", &want, &tolerance, &end) == 2 && rest[end] == '\0';
+    char *first, *second;
+    double want = strtod(rest, &first);
+    double tolerance = strtod(first, &second);
+    *readable = first != rest && second != first && *second == '\0';
     return *readable && json_is_number(value) && fabs(json_number_value(value) - want) <= tolerance;
 }
 
