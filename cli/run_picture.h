@@ -1,0 +1,65 @@
+/* What a picture of a run shows: its jars, its forecast, its charge.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Volumes and strengths at 20 °C. What is not known is NaN. */
+#ifndef JARLINE_RUN_PICTURE_H
+#define JARLINE_RUN_PICTURE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* Not yet decided comes first. */
+typedef enum picture_fraction {
+    FRACTION_OPEN,
+    FRACTION_FORESHOTS,
+    FRACTION_HEADS,
+    FRACTION_HEARTS,
+    FRACTION_TAILS,
+    FRACTIONS
+} picture_fraction;
+
+/* "not decided", "foreshots", ... */
+const char *picture_fraction_name(picture_fraction fraction);
+
+typedef struct picture_jar {
+    int64_t number;
+    picture_fraction fraction;
+    double volume_l, strength_pct, head_c;
+    double end_l;      /* collected with this jar */
+    double end_pure_l; /* pure alcohol collected with this jar */
+} picture_jar;
+
+typedef struct picture_expected {
+    double end_l, strength_pct, head_c;
+} picture_expected;
+
+typedef struct run_picture {
+    char *title, *started; /* as the log has them; NULL: not there */
+    bool forecast;         /* the jars are a forecast's */
+    double charge_l, charge_strength_pct, charge_pure_l;
+    picture_jar *jars;
+    size_t count, room;
+    picture_expected *expected;
+    size_t expected_count, expected_room;
+} run_picture;
+
+void picture_begin(run_picture *r);
+void picture_free(run_picture *r);
+
+/* end_l and end_pure_l are set by what stands before. */
+void picture_add_jar(run_picture *r, int64_t number, picture_fraction fraction, double volume_l,
+                     double strength_pct, double pure_l, double head_c);
+void picture_add_expected(run_picture *r, picture_expected e);
+
+/* Collected so far. */
+double picture_volume_l(const run_picture *r);
+double picture_pure_l(const run_picture *r);
+bool picture_has_head(const run_picture *r);
+
+/* Sentences above a picture: where it began and from what; what was collected. */
+void picture_words_charge(const run_picture *r, char *text, size_t size);
+void picture_words_collected(const run_picture *r, char *text, size_t size);
+
+#endif

@@ -1,0 +1,20 @@
+/* Runs the suites of what is made to be looked at.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "suites.h"
+
+#include <CUnit/Basic.h>
+
+int main(void) {
+    static CU_SuiteInfo suites[] = {
+        {"chart", NULL, NULL, NULL, NULL, chart_tests},
+        CU_SUITE_INFO_NULL,
+    };
+    if (CU_initialize_registry() != CUE_SUCCESS) return 1;
+    if (CU_register_suites(suites) != CUE_SUCCESS) return 1;
+    CU_basic_set_mode(CU_BRM_NORMAL);
+    CU_basic_run_tests();
+    unsigned failed = CU_get_number_of_failures();
+    CU_cleanup_registry();
+    return failed == 0 ? 0 : 1;
+}

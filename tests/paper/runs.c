@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "runs.h"
+
+#include <math.h>
+#include <string.h>
+
+static picture_fraction fraction_of(size_t i, size_t jars, unsigned flags) {
+    double share = ((double)i + 0.5) / (double)jars;
+    if ((flags & RUN_MIXED) != 0) return (picture_fraction)(i % FRACTIONS);
+    if ((flags & RUN_OPEN) != 0 && share > 0.5) return FRACTION_OPEN;
+    return share < 0.03   ? FRACTION_FORESHOTS
+           : share < 0.12 ? FRACTION_HEADS
+           : share < 0.65 ? FRACTION_HEARTS
+                          : FRACTION_TAILS;
+}
+
+void made_up_run(size_t jars, unsigned flags, run_picture *r) {
+    double volume_l = 5.0 / (double)jars;
+    picture_begin(r);
+    r->title = strdup("Spirit run, made up");
+    for (size_t i = 0; i < jars; i++) {
+        double done = ((double)i + 0.5) / (double)jars;
+        double strength = 80 - 60 * done * done;
+        picture_add_jar(r, (int64_t)i + 1, fraction_of(i, jars, flags), volume_l, strength,
+                        volume_l * strength / 100, (flags & RUN_HEAD) != 0 ? 84 + 14 * done : NAN);
+    }
+    if ((flags & RUN_CHARGE) != 0) {
+        r->charge_l = 12;
+        r->charge_strength_pct = 28;
+        r->charge_pure_l = 3.36;
+    }
+    for (int i = 1; (flags & RUN_FORECAST) != 0 && i <= 30; i++)
+        picture_add_expected(r, (picture_expected){0.2 * i, 82 - 70.0 * i * i / 900, 83 + i / 2.0});
+}

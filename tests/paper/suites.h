@@ -1,0 +1,9 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_PAPER_SUITES_H
+#define JARLINE_PAPER_SUITES_H
+
+#include <CUnit/CUnit.h>
+
+extern CU_TestInfo chart_tests[];
+
+#endif
