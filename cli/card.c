@@ -9,12 +9,13 @@
 #include <string.h>
 
 /* Which options belong to which card: a set of 1 << card. */
-typedef enum card_kind { CORRECTION, DILUTION, CARDS } card_kind;
+typedef enum card_kind { CORRECTION, DILUTION, BOIL, CARDS } card_kind;
 
 static const struct {
     const char *name;
     card_make *make;
-} KINDS[CARDS] = {{"correction", card_correction}, {"dilution", card_dilution}};
+} KINDS[CARDS] = {
+    {"correction", card_correction}, {"dilution", card_dilution}, {"boil", card_boil}};
 
 static int refuse_others(const card_words *w, card_kind kind) {
     const struct {
@@ -28,6 +29,9 @@ static int refuse_others(const card_words *w, card_kind kind) {
         {"--thermometer-correction", w->instrument.thermometer_correction, 1 << CORRECTION},
         {"--bottle", w->bottle, 1 << DILUTION},
         {"--water-temp", w->water_temp, 1 << DILUTION},
+        {"--to", w->to, 1 << CORRECTION | 1 << DILUTION},
+        {"--altitude", w->altitude, 1 << BOIL},
+        {"--pressure", w->pressure, 1 << BOIL},
     };
     for (size_t i = 0; i < sizeof OPTIONS / sizeof OPTIONS[0]; i++)
         if (OPTIONS[i].text != NULL && (OPTIONS[i].cards & 1U << kind) == 0)
@@ -81,7 +85,7 @@ static int answer(const card_words *w, const paper_options *o, card_kind kind, b
 static int answer_kind(const card_words *w, const paper_options *o, const char *name, bool json) {
     for (int i = 0; name != NULL && i < CARDS; i++)
         if (strcmp(name, KINDS[i].name) == 0) return answer(w, o, (card_kind)i, json);
-    return fail(EXIT_USAGE, "expected one card: correction or dilution");
+    return fail(EXIT_USAGE, "expected one card: correction, dilution or boil");
 }
 
 int command_card(int argc, const char **argv) {
@@ -92,18 +96,20 @@ int command_card(int argc, const char **argv) {
         OPTION("from", &w.from, "TEMP", "correction: first temperature, 10C or 50F"),
         OPTION("to", &w.to, "TEMP|STRENGTH",
                "correction: last temperature; dilution: the strength wanted, at 20 °C"),
-        OPTION("low", &w.low, "STRENGTH", "lowest reading (35%), or strength in hand"),
-        OPTION("high", &w.high, "STRENGTH", "highest reading (90%), or strength in hand (96%)"),
+        OPTION("low", &w.low, "STRENGTH", "lowest reading (35%), or strength"),
+        OPTION("high", &w.high, "STRENGTH", "highest reading (90%), or strength"),
         OPTION("step", &w.step, "STRENGTH", "from one to the next"),
         INSTRUMENT_OPTIONS(w.instrument),
         OPTION("bottle", &w.bottle, "VOLUME", "dilution: what makes one bottle of this volume"),
         OPTION("water-temp", &w.water_temp, "TEMP", "dilution: of the water, for its volume (20C)"),
+        OPTION("altitude", &w.altitude, "HEIGHT", "boil: 650m or 2100ft, for the air pressure"),
+        OPTION("pressure", &w.pressure, "PRESSURE", "boil: 98.5kPa, 985hPa or 740mmHg"),
         PAPER_OPTIONS(o, "card.pdf, .png, .svg, .txt or .csv"),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
-    if (args_read(&a, argc, argv, table, "correction|dilution",
+    if (args_read(&a, argc, argv, table, "correction|dilution|boil",
                   "A table for the wall, one page: correction --from 10C --to 30C -o card.pdf"))
         a.exit_status = answer_kind(&w, &o, a.count == 1 ? a.rest[0] : NULL, json != 0);
     int exit_status = a.exit_status;

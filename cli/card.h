@@ -36,7 +36,7 @@ typedef struct card_words {
 
 /* Each fills a card; returns the exit status, or 0. */
 typedef int card_make(const card_words *w, card *c);
-card_make card_correction, card_dilution;
+card_make card_correction, card_dilution, card_boil;
 
 /* A line at the foot: source, calibration, caution. */
 void card_foot(card *c, const char *format, ...) __attribute__((format(printf, 2, 3)));

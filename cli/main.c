@@ -25,8 +25,7 @@ static const command COMMANDS[] = {
      command_correct},
     {NULL, "dilute", "water to bottling strength, by weight and by volume", command_dilute},
     {NULL, "spirit", "everything about one spirit", command_spirit},
-    {"on paper", "card", "tables for the wall: readings corrected, water to a strength",
-     command_card},
+    {"on paper", "card", "tables for the wall: correction, dilution, boiling", command_card},
     {"trust", "selfcheck", "every published table recomputed, with the largest deviation",
      command_selfcheck},
 };

@@ -5,6 +5,7 @@
 #ifndef JARLINE_PAPER_H
 #define JARLINE_PAPER_H
 
+#include "bytes.h"
 #include "marks.h"
 
 typedef enum paper_format {
@@ -16,16 +17,6 @@ typedef enum paper_format {
     PAPER_CSV,
     PAPER_FORMATS
 } paper_format;
-
-/* A growing text or picture. */
-typedef struct bytes {
-    char *data; /* NUL-terminated once there is any */
-    size_t count, room;
-} bytes;
-
-void bytes_add(bytes *b, const char *data, size_t length);
-void bytes_print(bytes *b, const char *format, ...) __attribute__((format(printf, 2, 3)));
-void bytes_free(bytes *b);
 
 /* The options of every command that writes such a file. */
 typedef struct paper_options {

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "chart.h"
+#include "chart_text.h"
 #include "check.h"
 #include "runs.h"
 #include "suites.h"
@@ -313,6 +314,58 @@ static void ticks_stand_at_round_numbers(void) {
     }
 }
 
+/* ---- The chart of letters ---- */
+
+static size_t longest_line(const char *text) {
+    size_t longest = 0, now = 0;
+    for (; *text != '\0'; text++) {
+        if (((unsigned char)*text & 0xc0) != 0x80) now++;
+        if (*text == '\n') now = 0;
+        if (now > longest) longest = now;
+    }
+    return longest;
+}
+
+static void letters_fit_80_columns(void) {
+    static const size_t JARS[] = {1, 3, 20, 500};
+    for (size_t j = 0; j < 4; j++)
+        for (unsigned flags = 0; flags < 32; flags++) {
+            run_picture r;
+            bytes b = {0};
+            made_up_run(JARS[j], flags, &r);
+            free(r.title);
+            r.title = calloc(1, 601);
+            for (int i = 0; i < 200; i++) memcpy(r.title + 2 * i, "\xc3\xa9", 2);
+            chart_axes axes = chart_axes_for(&r, 1);
+            chart_text(&r, &axes, &b);
+            CHECK(longest_line(b.data) <= 80);
+            CHECK(strstr(b.data, "…\n") != NULL);
+            bytes_free(&b);
+            picture_free(&r);
+        }
+}
+
+/* Filled letters of a column, of 15 rows from 0 to the highest tick. */
+static void letters_reach_up_to_the_strength(void) {
+    run_picture r;
+    bytes b = {0};
+    made_up_run(2, 0, &r);
+    chart_axes axes = chart_axes_for(&r, 1);
+    chart_text(&r, &axes, &b);
+    int hearts = 0, tails = 0;
+    for (const char *line = strchr(b.data, '|'); line != NULL; line = strchr(line + 1, '\n')) {
+        const char *bar = line + strcspn(line, "|+");
+        if (*bar == '\0') break;
+        hearts += bar[1] == '#';
+        tails += strcspn(bar, "\n") > 60 && bar[60] == '\\';
+    }
+    /* 76.25 and 46.25 % vol of 80: rows 0 to 13 and 0 to 8 of 0 to 14. */
+    CHECK(hearts == 14);
+    CHECK(tails == 9);
+    bytes_free(&b);
+    picture_free(&r);
+}
+
 CU_TestInfo chart_tests[] = {
     {"the steps show strength and volume within 0.5 px", steps_show_the_numbers},
     {"head temperature and pure alcohol show the numbers within 0.5 px",
@@ -327,6 +380,8 @@ CU_TestInfo chart_tests[] = {
     {"24 runs fit a sheet", twenty_four_runs_fit_a_sheet},
     {"marks grow no faster than jars", marks_grow_no_faster_than_jars},
     {"control characters and broken UTF-8 are replaced", texts_are_made_clean},
+    {"the chart of letters fits 80 columns", letters_fit_80_columns},
+    {"letters reach up to the strength", letters_reach_up_to_the_strength},
     {"ticks stand at 1, 2 or 5 times a power of ten", ticks_stand_at_round_numbers},
     CU_TEST_INFO_NULL,
 };
