@@ -98,5 +98,5 @@ void jl_delimiter_add(jl_text *text, const jl_dialect *dialect) {
 }
 
 void jl_line_end_add(jl_text *text, const jl_dialect *dialect) {
-    jl_text_add(text, "\r\n" + !dialect->crlf, dialect->crlf ? 2 : 1);
+    jl_text_add(text, dialect->crlf ? "\r\n" : "\n", dialect->crlf ? 2 : 1);
 }
