@@ -93,7 +93,7 @@ jl_status jl_number_read(const char *text, size_t length, uint32_t *number) {
     double value;
     jl_status status = jl_decimal_read(text, length, JL_COMMA_NONE, &value);
     if (status != JL_OK) return status;
-    if (!(value >= 1 && value <= JL_JAR_MOST && value == floor(value))) return JL_RANGE;
+    if (!(value >= 1 && value <= JL_JAR_MOST && value == (uint32_t)value)) return JL_RANGE;
     *number = (uint32_t)value;
     return JL_OK;
 }

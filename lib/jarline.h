@@ -898,113 +898,6 @@ JL_API jl_status jl_fact_number(const jl_fact *fact, size_t index, double least,
  */
 JL_API jl_status jl_facts_only(const jl_facts *facts, const jl_fact_key *keys, size_t count,
                                const char *expected, jl_fault *fault);
-/* ---- Writing a run log ----------------------------------------------------------------------- */
-
-/* What one jar's row is to hold. A number that is NaN and a text that is NULL are not given. */
-typedef struct jl_entry {
-    double volume_l;      /* as measured, at temp_c */
-    jl_quantity reading;  /* what the instrument shows: JL_UNIT_PCT_VOL or JL_UNIT_PROOF_US */
-    jl_quantity strength; /* true strength: the same units */
-    double temp_c, head_c, boiler_c;
-    const char *time;     /* RFC 3339 with offset */
-    const char *now;      /* stands for time in a new jar, where the log has that column */
-    const char *fraction; /* "foreshots", "heads", "hearts", "tails"; "": undecided */
-    const char *note;     /* free text in one line */
-} jl_entry;
-
-/* A fact: a key, then numbers, then a text. Without both it stands for the fact's removal. */
-typedef struct jl_fact_entry {
-    const char *key;
-    double values[3];
-    int count;        /* of values, 0 to 3 */
-    const char *text; /* NULL: none */
-} jl_fact_entry;
-
-/* Why writing failed, beside the status. */
-typedef struct jl_trouble {
-    int error;      /* the system's error number, 0 when there was none */
-    bool uncertain; /* what was asked may have been done, or half done: look at the file */
-} jl_trouble;
-
-/* A new run log: facts, then a header without jars. It is on the disk, whole, or not there.
- *
- * Given:    path: where nothing may stand yet; facts, count: in order; "jarline" is put first
- * Returned: *trouble (may be NULL), whatever the status is
- * Errors:   JL_EXISTS, JL_IO, JL_MEMORY; JL_FORM (a text of more than one line)
- */
-JL_API jl_status jl_log_create(const char *path, const jl_fact_entry *facts, size_t count,
-                               jl_trouble *trouble);
-
-/* A run log held for one change. Nothing in the file changes before one of the functions below is
- * called, and each of them either is on the disk when it returns JL_OK or has changed nothing
- * (unless trouble says uncertain). A last row that was cut off in a file of ours is moved to
- * PATH.torn-N first. After any of them the log is to be closed. */
-typedef struct jl_writer jl_writer;
-
-/* Opens and locks a log against other writers, for whom it waits up to wait_s.
- *
- * Given:    path; wait_s: 0 or more, usually JL_WAIT_S
- * Returned: *writer; *fault and *trouble (may be NULL) when the status is not JL_OK
- * Errors:   JL_BUSY; JL_INPUT (no such file, a folder); JL_EXISTS (read-only); JL_IO; JL_MEMORY;
- *           JL_FORM, JL_MISSING, JL_TOO_LONG (what is in the file)
- */
-#define JL_WAIT_S 5.0
-JL_API jl_status jl_writer_open(const char *path, double wait_s, jl_writer **writer,
-                                jl_fault *fault, jl_trouble *trouble);
-
-/* The open log, for reading it while nobody else can write; it stays the writer's.
- *
- * Returned: a file descriptor at the beginning of the log
- */
-JL_API int jl_writer_fd(const jl_writer *writer);
-
-/* The number that the next jar gets: above every number in the file. */
-JL_API int64_t jl_writer_next_jar(const jl_writer *writer);
-
-/* Adds a jar, with the file's own delimiter, line ends, columns and units; a figure that no column
- * can take gets a new one.
- *
- * Given:    entry: volume_l and all that is known; ranges are the caller's business
- * Errors:   JL_IO, JL_BUSY (another program changed the file), JL_EXISTS, JL_MEMORY; JL_FORM (a
- * note of more than one line), JL_TOO_LONG (of more than 64 KiB)
- */
-JL_API jl_status jl_writer_add_jar(jl_writer *writer, const jl_entry *entry);
-
-/* Changes what is given of a jar that stands in the log, and no other byte.
- *
- * Given:    jar: its number; entry
- * Errors:   JL_MISSING (no such jar), JL_CONFLICT (two of that number); as jl_writer_add_jar
- */
-JL_API jl_status jl_writer_mend_jar(jl_writer *writer, int64_t jar, const jl_entry *entry);
-
-/* Adds facts at the end of the log.
- *
- * Errors:   as jl_writer_add_jar
- */
-JL_API jl_status jl_writer_add_facts(jl_writer *writer, const jl_fact_entry *facts, size_t count);
-
-/* Gives facts a value: changes those that stand in the log, removes those that have no value, adds
- * the others at the end.
- *
- * Errors:   as jl_writer_add_jar
- */
-JL_API jl_status jl_writer_set_facts(jl_writer *writer, const jl_fact_entry *facts, size_t count);
-
-/* Gives jars their fraction, and changes no other byte.
- *
- * Given:    fraction: called once for each jar in order; NULL leaves the jar as it is
- * Returned: *changed: how many jars had another fraction before
- * Errors:   as jl_writer_add_jar
- */
-JL_API jl_status jl_writer_mark(jl_writer *writer, const char *(*fraction)(int64_t jar, void *with),
-                                void *with, size_t *changed);
-
-/* Why the last call failed. */
-JL_API jl_trouble jl_writer_trouble(const jl_writer *writer);
-
-/* Lets go of the log. */
-JL_API void jl_writer_close(jl_writer *writer);
-
 /* ---- The run log ----------------------------------------------------------------------------- */
 
 /* A run log is CSV: rows of facts, a header, one row a jar. A log is read jar by jar, in memory
@@ -1038,6 +931,7 @@ typedef struct jl_jar {
     size_t note_length;
     double mass_fraction; /* from the reading; from the strength where there is no reading */
     jl_spirit spirit;
+    double volume_20c_l; /* of the spirit, at 20 °C */
 } jl_jar;
 
 /* Opens a log and reads its facts and its header.
@@ -1159,6 +1053,113 @@ JL_API jl_status jl_recovery_of(const jl_facts *facts, const jl_alcoholometer *i
 
 /* Two logs together; without figures when one of them states no charge. */
 JL_API jl_recovery jl_recovery_join(jl_recovery a, jl_recovery b);
+
+/* ---- Writing a run log ----------------------------------------------------------------------- */
+
+/* What one jar's row is to hold. A number that is NaN and a text that is NULL are not given. */
+typedef struct jl_entry {
+    double volume_l;      /* as measured, at temp_c */
+    jl_quantity reading;  /* what the instrument shows: JL_UNIT_PCT_VOL or JL_UNIT_PROOF_US */
+    jl_quantity strength; /* true strength: the same units */
+    double temp_c, head_c, boiler_c;
+    const char *time;     /* RFC 3339 with offset */
+    const char *now;      /* stands for time in a new jar, where the log has that column */
+    const char *fraction; /* "foreshots", "heads", "hearts", "tails"; "": undecided */
+    const char *note;     /* free text in one line */
+} jl_entry;
+
+/* A fact: a key, then numbers, then a text. Without both it stands for the fact's removal. */
+typedef struct jl_fact_entry {
+    const char *key;
+    double values[3];
+    int count;        /* of values, 0 to 3 */
+    const char *text; /* NULL: none */
+} jl_fact_entry;
+
+/* Why writing failed, beside the status. */
+typedef struct jl_trouble {
+    int error;      /* the system's error number, 0 when there was none */
+    bool uncertain; /* what was asked may have been done, or half done: look at the file */
+} jl_trouble;
+
+/* A new run log: facts, then a header without jars. It is on the disk, whole, or not there.
+ *
+ * Given:    path: where nothing may stand yet; facts, count: in order; "jarline" is put first
+ * Returned: *trouble (may be NULL), whatever the status is
+ * Errors:   JL_EXISTS, JL_IO, JL_MEMORY; JL_FORM (a text of more than one line)
+ */
+JL_API jl_status jl_log_create(const char *path, const jl_fact_entry *facts, size_t count,
+                               jl_trouble *trouble);
+
+/* A run log held for one change. Nothing in the file changes before one of the functions below is
+ * called, and each of them either is on the disk when it returns JL_OK or has changed nothing
+ * (unless trouble says uncertain). A last row that was cut off in a file of ours is moved to
+ * PATH.torn-N first. After any of them the log is to be closed. */
+typedef struct jl_writer jl_writer;
+
+/* Opens and locks a log against other writers, for whom it waits up to wait_s.
+ *
+ * Given:    path; wait_s: 0 or more, usually JL_WAIT_S
+ * Returned: *writer; *fault and *trouble (may be NULL) when the status is not JL_OK
+ * Errors:   JL_BUSY; JL_INPUT (no such file, a folder); JL_EXISTS (read-only); JL_IO; JL_MEMORY;
+ *           JL_FORM, JL_MISSING, JL_TOO_LONG (what is in the file)
+ */
+#define JL_WAIT_S 5.0
+JL_API jl_status jl_writer_open(const char *path, double wait_s, jl_writer **writer,
+                                jl_fault *fault, jl_trouble *trouble);
+
+/* The open log, for reading it while nobody else can write; it stays the writer's.
+ *
+ * Returned: a file descriptor at the beginning of the log
+ */
+JL_API int jl_writer_fd(const jl_writer *writer);
+
+/* The number that the next jar gets: above every number in the file. */
+JL_API int64_t jl_writer_next_jar(const jl_writer *writer);
+
+/* Adds a jar, with the file's own delimiter, line ends, columns and units; a figure that no column
+ * can take gets a new one.
+ *
+ * Given:    entry: volume_l and all that is known; ranges are the caller's business
+ * Errors:   JL_IO, JL_BUSY (another program changed the file), JL_EXISTS, JL_MEMORY; JL_FORM (a
+ * note of more than one line), JL_TOO_LONG (of more than 64 KiB)
+ */
+JL_API jl_status jl_writer_add_jar(jl_writer *writer, const jl_entry *entry);
+
+/* Changes what is given of a jar that stands in the log, and no other byte.
+ *
+ * Given:    jar: its number; entry
+ * Errors:   JL_MISSING (no such jar), JL_CONFLICT (two of that number); as jl_writer_add_jar
+ */
+JL_API jl_status jl_writer_mend_jar(jl_writer *writer, int64_t jar, const jl_entry *entry);
+
+/* Adds facts at the end of the log.
+ *
+ * Errors:   as jl_writer_add_jar
+ */
+JL_API jl_status jl_writer_add_facts(jl_writer *writer, const jl_fact_entry *facts, size_t count);
+
+/* Gives facts a value: changes those that stand in the log, removes those that have no value, adds
+ * the others at the end.
+ *
+ * Errors:   as jl_writer_add_jar
+ */
+JL_API jl_status jl_writer_set_facts(jl_writer *writer, const jl_fact_entry *facts, size_t count);
+
+/* Gives jars their fraction, and changes no other byte.
+ *
+ * Given:    fraction: called once for each jar in order; NULL leaves the jar as it is
+ * Returned: *changed: how many jars had another fraction before
+ * Errors:   as jl_writer_add_jar
+ */
+JL_API jl_status jl_writer_mark(jl_writer *writer, const char *(*fraction)(int64_t jar, void *with),
+                                void *with, size_t *changed);
+
+/* Why the last call failed. */
+JL_API jl_trouble jl_writer_trouble(const jl_writer *writer);
+
+/* Lets go of the log. */
+JL_API void jl_writer_close(jl_writer *writer);
 
 /* @@ next section @@ */
 

@@ -2,9 +2,10 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "runlog.h"
+#include "alcoholometer.h"
 #include "facts.h"
 #include "fault.h"
-#include "numbers.h"
+#include "jarnumbers.h"
 #include "undone.h"
 
 #include <math.h>
@@ -22,6 +23,8 @@ struct jl_log {
     jl_numbers *numbers;
     jl_columns columns;
     jl_alcoholometer instrument;
+    jl_kept kept;
+    jl_isotherm at_20c;
     jl_row row;
     bool ours;
     bool jars_begun;
@@ -160,6 +163,8 @@ static jl_status read_head(jl_log *log) {
 }
 
 static jl_status open_log(jl_log *log, int fd) {
+    jl_kept_begin(&log->kept);
+    jl_isotherm_at(JL_STRENGTH_C, &log->at_20c);
     jl_status status = jl_source_fd(fd, &log->source);
     if (status != JL_OK) {
         log->source = jl_source_memory(NULL, 0);
@@ -233,8 +238,8 @@ static const char *model_expected(jl_status status) {
 static jl_status read_mixture(jl_log *log, jl_jar *jar) {
     jl_role role = jar->has_reading ? JL_ROLE_READING : JL_ROLE_STRENGTH;
     jl_status status = jar->has_reading
-                           ? jl_reading_to_mass_fraction(&log->instrument, jar->reading,
-                                                         jar->temp_c, &jar->mass_fraction)
+                           ? jl_reading_solve(&log->instrument, jar->reading, jar->temp_c,
+                                              &log->kept, &jar->mass_fraction)
                            : jl_strength_to_mass_fraction(jar->strength, &jar->mass_fraction);
     if (status == JL_OK) return JL_OK;
     return jl_columns_fault(&log->columns, &log->row, role, status, model_expected(status),
@@ -257,6 +262,19 @@ static jl_status compare_strength(jl_log *log, const jl_jar *jar) {
                             &log->fault);
 }
 
+/* jl_spirit_from_volume and jl_volume_l, by the isotherms that the reading has left. */
+static jl_status measure(jl_log *log, jl_jar *jar) {
+    if (!jl_temp_ok(jar->liquid_c))
+        return jl_columns_fault(&log->columns, &log->row, JL_ROLE_TEMP, JL_RANGE,
+                                model_expected(JL_RANGE), &log->fault);
+    double p = jar->mass_fraction;
+    double kg_m3 = jl_isotherm_density(jl_kept_at(&log->kept.liquid, jar->liquid_c), p);
+    double mass_kg = jar->volume_l * kg_m3 / 1000;
+    jar->spirit = (jl_spirit){mass_kg * p, mass_kg * (1 - p)};
+    jar->volume_20c_l = mass_kg / jl_isotherm_density(&log->at_20c, p) * 1000;
+    return JL_OK;
+}
+
 static jl_status compute(jl_log *log, jl_jar *jar) {
     jar->at_20c = isnan(jar->temp_c);
     jar->liquid_c =
@@ -265,10 +283,7 @@ static jl_status compute(jl_log *log, jl_jar *jar) {
     if (status != JL_OK) return status;
     if (jar->has_reading && jar->has_strength) status = compare_strength(log, jar);
     if (status != JL_OK) return status;
-    status = jl_spirit_from_volume(jar->volume_l, jar->mass_fraction, jar->liquid_c, &jar->spirit);
-    if (status == JL_OK) return JL_OK;
-    return jl_columns_fault(&log->columns, &log->row, JL_ROLE_TEMP, status, model_expected(status),
-                            &log->fault);
+    return measure(log, jar);
 }
 
 /* JL_NO: the row is a jar that does not count, or a fact. */

@@ -13,8 +13,7 @@ void jl_tally_add(jl_tally *tally, const jl_jar *jar) {
     jl_total *total = &tally->of[jar->fraction];
     total->jars++;
     total->measured_l += jar->volume_l;
-    total->parts_l +=
-        jar->liquid_c == JL_STRENGTH_C ? jar->volume_l : jl_volume_l(jar->spirit, JL_STRENGTH_C);
+    total->parts_l += jar->volume_20c_l;
     total->spirit = jl_blend(total->spirit, jar->spirit);
     if (jar->at_20c) tally->at_20c++;
 }

@@ -4,8 +4,8 @@
  *
  * Half a byte for each number, in pieces that are allocated where there are numbers: half a MiB for
  * a million jars in whatever order, 16 MiB at the very most. */
-#ifndef JL_NUMBERS_H
-#define JL_NUMBERS_H
+#ifndef JL_JARNUMBERS_H
+#define JL_JARNUMBERS_H
 
 #include "jarline.h"
 
