@@ -9,6 +9,7 @@ typedef int command_run(int argc, const char **argv);
 
 command_run command_correct, command_spirit, command_blend, command_dilute;
 command_run command_card;
+command_run command_wash, command_charge;
 command_run command_selfcheck;
 
 /* Exit statuses, after sysexits where it has one. */

@@ -20,6 +20,8 @@ typedef struct command {
 } command;
 
 static const command COMMANDS[] = {
+    {"the wash", "wash", "how strong a wash is, and whether it has finished", command_wash},
+    {NULL, "charge", "how a wash goes into the boiler: loads, lifts", command_charge},
     {"after the run", "blend", "any amounts mixed: volume, strength, contraction", command_blend},
     {"to the bottle", "correct", "a reading at a temperature, as strength at 20 °C",
      command_correct},

@@ -19,7 +19,7 @@ static jl_status check(const jl_charge_plan *plan) {
         return JL_RANGE;
     if (!(plan->taken >= 0 && plan->taken < 1) || plan->loads > 1000000) return JL_RANGE;
     if (plan->wash_l / plan->mark_l > 1e6) return JL_RANGE;
-    return plan->wash_l > plan->sediment_l ? JL_OK : JL_MISSING;
+    return plan->wash_l * (1 - ROUNDING) > plan->sediment_l ? JL_OK : JL_MISSING;
 }
 
 static bool stays_covered(const jl_charge_plan *plan, double load_l) {

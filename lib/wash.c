@@ -35,8 +35,8 @@ jl_status jl_wash_from_gravity(double original_sg, double final_sg, double divis
     double original_pct = jl_extract_polynomial(original_sg);
     double apparent_pct = jl_extract_polynomial(final_sg);
     double half = division / 2;
-    if (!(original_sg > 1 && original_pct > 0)) return JL_RANGE;
     if (final_sg > original_sg) return JL_CONFLICT;
+    if (!(original_sg > 1 && original_pct > 0)) return JL_RANGE;
     double real_pct = real_extract(original_pct, apparent_pct);
     *fermented = (jl_fermented){
         .strength_pct = balling_pct(original_sg, final_sg),

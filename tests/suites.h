@@ -24,6 +24,7 @@
     SUITE(fit) \
     SUITE(wash) \
     SUITE(ferment) \
+    SUITE(gravitylog) \
     SUITE(charge) \
     SUITE(reference) \
 /* clang-format on */

@@ -51,6 +51,7 @@ static void attenuation_follows_from_the_extracts(void) {
 static void gravities_that_are_none_are_refused(void) {
     jl_fermented f = {.strength_pct = 7};
     CHECK_STATUS(jl_wash_from_gravity(1.010, 1.050, 0.001, &f), JL_CONFLICT);
+    CHECK_STATUS(jl_wash_from_gravity(0.992, 1.080, 0.001, &f), JL_CONFLICT);
     CHECK_STATUS(jl_wash_from_gravity(1080, 0.992, 0.001, &f), JL_RANGE);
     CHECK_STATUS(jl_wash_from_gravity(1.080, 992, 0.001, &f), JL_RANGE);
     CHECK_STATUS(jl_wash_from_gravity(0.999, 0.992, 0.001, &f), JL_RANGE);

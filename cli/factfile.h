@@ -1,0 +1,22 @@
+/* A new file of facts, such as --charge-from takes.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_FACTFILE_H
+#define JARLINE_FACTFILE_H
+
+/* What goes into the boiler. */
+typedef struct charge_facts {
+    const char *title;
+    const char *origin; /* a comment: where the figures are from */
+    double charge_l;    /* at 20 °C */
+    double charge_strength_pct;
+} charge_facts;
+
+/* Writes all of it or nothing; a file that stands already is refused. Says on standard error what
+ * went wrong and returns the exit status, or 0. */
+int write_charge(const char *path, const charge_facts *facts);
+
+/* Reads such a file. The same. */
+int read_charge(const char *path, double *charge_l, double *charge_strength_pct);
+
+#endif
