@@ -12,8 +12,8 @@ static int rates_at(double s, const double state[], double rate[], void *with) {
     jl_distil(&b->setup.column, x, &b->near);
     rate[0] = x - b->near.x;
     rate[1] = b->near.x * left;
-    if (b->setup.sums > 0) b->setup.rates(b->setup.with, &b->setup.column, x, &b->near, rate + 2);
-    for (size_t i = 0; i < b->setup.sums; i++) rate[i + 2] *= left;
+    if (b->setup.sums > 0)
+        b->setup.rates(b->setup.with, &b->setup.column, left, x, &b->near, rate + 2);
     return isfinite(rate[0]) ? GSL_SUCCESS : GSL_EBADFUNC;
 }
 
@@ -32,7 +32,7 @@ jl_status jl_boildown_open(const jl_boildown_setup *setup, jl_boildown *b) {
     size_t size = setup->sums + 2;
     *b = (jl_boildown){.setup = *setup, .next_half = 1e-3};
     b->system = (gsl_odeiv2_system){rates_at, NULL, size, b};
-    scales[0] = scales[1] = fmax(setup->x, 1e-6);
+    scales[0] = scales[1] = setup->x;
     memcpy(scales + 2, setup->scales, setup->sums * sizeof *scales);
     b->step = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rkf45, size);
     b->control = gsl_odeiv2_control_scaled_new(setup->tolerance, 0, 1, 0, scales, size);

@@ -769,6 +769,207 @@ JL_API double jl_mass_fraction_from_mole(double x);
 JL_API jl_status jl_heat_capacity_kj_kg_k(double mass_fraction, double temp_c, double *kj_kg_k);
 JL_API jl_status jl_latent_heat_kj_kg(double mass_fraction, double temp_c, double *kj_kg);
 
+/* ---- A run, before the fire is lit ----------------------------------------------------------- */
+
+/* From when on a reflux holds. */
+typedef enum jl_when {
+    JL_WHEN_TIME_S,   /* clock from heat-on */
+    JL_WHEN_VOLUME_L, /* distilled so far, at the temperature at which jars are measured */
+    JL_WHEN_HEAD_C    /* the head has become so warm */
+} jl_when;
+
+typedef struct jl_reflux_step {
+    jl_when when;
+    double at;
+    double reflux; /* 0 to 1000 */
+} jl_reflux_step;
+
+/* A still and how it is driven. Start from JL_STILL and change what differs. */
+typedef struct jl_still {
+    double
+        stages; /* 1 to 100 equilibrium stages, the boiler counted in; 2.5 lies between 2 and 3 */
+    double reflux;                  /* 0 to 1000: what the head returns, to what it lets out */
+    const jl_reflux_step *schedule; /* each waits for the one before it */
+    size_t schedule_count;
+    double pressure_kpa;    /* 30 to 110 kPa */
+    double power_w;         /* 0 to 1e6 W; 0: no clock, no energy */
+    double efficiency;      /* above 0, to 1: what part of the power reaches the liquid */
+    double loss_w;          /* 0 to 1e6 W: what the boiler's walls lose */
+    double boiler_heat_j_k; /* 0 to 1e7 J/K: heat that the boiler itself takes up */
+    double start_c;         /* 0 to 60 °C: of the charge at heat-on */
+    double spout_c;         /* 0 to 40 °C: of the distillate */
+    double coolant_rise_c;  /* above 0, to 90 °C */
+    double min_liquid_l;    /* 0 to 1e6 l at 20 °C: less would bare the heating element */
+} jl_still;
+
+/* A plain pot at sea level. Heat: common practice, no source. */
+#define JL_STILL                                                                                   \
+    ((jl_still){.stages = 1,                                                                       \
+                .pressure_kpa = JL_PRESSURE_KPA,                                                   \
+                .power_w = 2000,                                                                   \
+                .efficiency = 0.9,                                                                 \
+                .boiler_heat_j_k = 3000,                                                           \
+                .start_c = 20,                                                                     \
+                .spout_c = 20,                                                                     \
+                .coolant_rise_c = 30})
+
+/* How a rule for a cut is put. */
+typedef enum jl_cut_by {
+    JL_CUT_NEVER,         /* no such fraction; for hearts and tails: no such end */
+    JL_CUT_VOLUME_L,      /* the fraction's own volume */
+    JL_CUT_CHARGE_SHARE,  /* its volume as a share of the charge's, both at 20 °C: 0.02 */
+    JL_CUT_ALCOHOL_SHARE, /* its pure alcohol as a share of the charge's */
+    JL_CUT_SPOUT_PCT,     /* strength at the spout has fallen to it, % vol at 20 °C */
+    JL_CUT_BOILER_C,      /* the boiler has become so warm */
+    JL_CUT_HEAD_C         /* the head has become so warm */
+} jl_cut_by;
+
+typedef struct jl_cut {
+    jl_cut_by by;
+    double at;
+} jl_cut;
+
+/* Where each fraction ends. The tails' rule also ends the run, whatever fraction it is in; a volume
+ * or share there counts from the first drop. Without foreshots, heads and hearts (a strip run) all
+ * that is collected is JL_UNDECIDED. */
+typedef struct jl_cut_rules {
+    jl_cut foreshots, heads, hearts, tails;
+} jl_cut_rules;
+
+/* Cut rules for a charge. A charge under 20 % vol makes a strip run: no cuts, until 10 % at the
+ * spout. Others: foreshots 0.5 % and heads 2 % of the charge's volume, hearts until 60 % and tails
+ * until 20 % at the spout.
+ *
+ * Given:    strength_pct: of the charge
+ * Source:   published practice: heads 1 to 2 % of a second charge and hearts to 58 to 60 %
+ * (cognac), hearts from about 72 to 60 % (malt whisky). Foreshots, tails and the strip run: common
+ *           practice, no source
+ */
+JL_API jl_cut_rules jl_default_cuts(double strength_pct);
+
+typedef struct jl_plan {
+    jl_cut_rules cuts;
+    double jar_l;      /* 0.001 to 1e6 l; a jar is full, or ends at a cut */
+    double measured_c; /* -20 to 40 °C: at which volumes of jars and cuts are measured */
+    bool congeners;    /* follow them too: see jl_run_congener */
+} jl_plan;
+
+#define JL_PLAN(strength_pct)                                                                      \
+    ((jl_plan){.cuts = jl_default_cuts(strength_pct), .jar_l = 0.5, .measured_c = JL_STRENGTH_C})
+
+typedef enum jl_fraction {
+    JL_UNDECIDED, /* not yet: counted apart */
+    JL_FORESHOTS,
+    JL_HEADS,
+    JL_HEARTS,
+    JL_TAILS
+} jl_fraction;
+
+/* A jar of a forecast; temperatures, spout and clock at its end. */
+typedef struct jl_forecast_jar {
+    size_t number; /* from 1 */
+    jl_fraction fraction;
+    jl_spirit spirit;
+    jl_spirit so_far; /* all jars up to this one, mixed */
+    double spout_pct; /* strength that leaves the spout, % vol at 20 °C */
+    double head_c, boiler_c;
+    double reflux;
+    double elapsed_s; /* from heat-on; NaN without power */
+} jl_forecast_jar;
+
+/* What ended a run. */
+typedef enum jl_ending {
+    JL_ENDED_RULE,    /* the tails' rule */
+    JL_ENDED_ELEMENT, /* less liquid would bare the heating element */
+    JL_ENDED_DRY      /* a thousandth of the charge is left */
+} jl_ending;
+
+/* What a run gave up to its last jar. */
+typedef struct jl_forecast {
+    jl_spirit charge, collected, left;
+    jl_spirit fractions[5]; /* by jl_fraction */
+    double first_spout_pct; /* strength of the first drop */
+    double first_drop_s;    /* from heat-on; NaN without power, as the other times and heats */
+    double duration_s;
+    double energy_j;         /* electric */
+    double lost_j;           /* of it: that did not reach the liquid, or left through the walls */
+    double coolant_j;        /* of it: what the cooling water takes */
+    double coolant_l;        /* water, for the given rise */
+    double coolant_most_l_s; /* its largest flow: all vapour condensed */
+    jl_ending ending;
+} jl_forecast;
+
+typedef struct jl_run jl_run;
+
+/* Begins a forecast. It costs a millisecond or less, prints nothing, and runs side by side with
+ * others.
+ *
+ * Given:    still: ranges there; charge: more than 0 of both, 1e-3 kg to 1e6 kg; plan: as above
+ * Returned: *run, to be ended by jl_run_close
+ * Errors:   JL_RANGE; JL_NO (the power does not make up for the losses: it never boils; the charge
+ *           is less than the heating element needs); JL_NUMERIC, JL_MEMORY
+ * Source:   Rayleigh; McCabe and Thiele's stages with constant molar overflow, a total condenser
+ * and nothing held up; no entrainment; a wash is taken as ethanol and water
+ */
+JL_API jl_status jl_run_open(const jl_still *still, jl_spirit charge, const jl_plan *plan,
+                             jl_run **run);
+
+/* The next jar.
+ *
+ * Given:    run
+ * Returned: *jar
+ * Errors:   JL_END (also at once, when the stop rule is met by the first drop); JL_NUMERIC (the
+ *           solver failed, or what came out and what is left are not the charge to 1e-9 of it)
+ */
+JL_API jl_status jl_run_next(jl_run *run, jl_forecast_jar *jar);
+
+/* What the run gave so far: all of it after JL_END. */
+JL_API void jl_run_sum(const jl_run *run, jl_forecast *forecast);
+
+JL_API void jl_run_close(jl_run *run);
+
+/* All of a run at once, without its jars: a jl_run_open, jl_run_next until JL_END, jl_run_sum. */
+JL_API jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan *plan,
+                                 jl_forecast *forecast);
+
+/* What leaves a still over a boiling charge, without a run.
+ *
+ * Given:    still: its stages, reflux and pressure; mass_fraction: of the charge, above 0, below 1
+ * Returned: *boiling: x of the charge, y of the distillate, temp_c of the boiler
+ * Errors:   JL_RANGE, JL_NUMERIC
+ */
+JL_API jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling *boiling);
+
+/* Congeners follow the main run as traces: how much of a jar's worth of them is a prediction, from
+ * predicted volatilities, and says nothing about safety. Where the published methods differ a
+ * compound stands twice. */
+typedef struct jl_congener {
+    const char *name;
+    const char *method;
+} jl_congener;
+
+/* The congeners that are followed.
+ *
+ * Given:    index: from 0
+ * Returned: the congener, NULL behind the last; those of one compound stand together
+ * Source:   reference/congener-volatility-predicted.csv: predicted, not measured, at 101.3 kPa
+ */
+JL_API const jl_congener *jl_congener_at(size_t index);
+
+/* What part of the charge's amount of a congener the boiler still holds after the last jar.
+ *
+ * Given:    run: its plan with congeners; index: of the congener
+ * Returned: 1 before the first jar, falling to 0; NaN without congeners or behind the last
+ */
+JL_API double jl_run_congener(const jl_run *run, size_t index);
+
+/* Volatility of a congener relative to ethanol.
+ *
+ * Given:    index: of the congener; x: mole fraction of ethanol in the liquid, 0 to 1
+ * Returned: the ratio; NaN outside
+ */
+JL_API double jl_congener_volatility(size_t index, double x);
+
 /* ---- A moment -------------------------------------------------------------------------------- */
 
 typedef struct jl_time {

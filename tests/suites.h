@@ -20,6 +20,7 @@
     SUITE(equilibrium) \
     SUITE(curve) \
     SUITE(boildown) \
+    SUITE(still) \
     SUITE(uncertainty) \
     SUITE(fit) \
     SUITE(wash) \
