@@ -81,8 +81,8 @@ void jl_congener_ratios(const jl_column *column, double x, const jl_distillate *
     int whole = pot ? 1 : (int)column->stages;
     double part = pot ? 0 : column->stages - whole;
     double above[JL_CONGENERS];
-    step_down(column, whole, x, d->below, ratios);
+    step_down(column, whole, x, d->below.distillate, ratios);
     if (part == 0) return;
-    step_down(column, whole + 1, x, d->above, above);
+    step_down(column, whole + 1, x, d->above.distillate, above);
     for (size_t i = 0; i < JL_CONGENERS; i++) ratios[i] += part * (above[i] - ratios[i]);
 }

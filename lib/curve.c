@@ -91,8 +91,8 @@ static double table_vapour(const jl_curve *curve, double x) {
 /* The quintic with value, slope and bend given at both ends of a cell. */
 static double table_liquid(const jl_curve *curve, double y, double *slope) {
     const jl_table *table = curve->with;
-    double place = fmin(fmax(y, 0), 1) * JL_LIQUID_CELLS;
-    int cell = place >= JL_LIQUID_CELLS ? JL_LIQUID_CELLS - 1 : (int)place;
+    double place = y * JL_LIQUID_CELLS;
+    int cell = place >= JL_LIQUID_CELLS ? JL_LIQUID_CELLS - 1 : place > 0 ? (int)place : 0;
     const double *a = table->liquid[cell], *b = table->liquid[cell + 1];
     double t = place - cell;
     double rise = b[0] - a[0] - a[1] - a[2] / 2;

@@ -24,20 +24,19 @@ double jl_step_down(const jl_curve *curve, int stages, double reflux, double dis
 /* The distillate whose lowest stage holds x. More stages than one take it from the boiler's vapour
  * y towards the end of the curve, but never past what one stage less than all reflux could lift:
  * with the operating line through (x, y) itself, where the steps would never end. */
-static double solve_stages(const jl_column *column, int stages, double x, double y, double guess) {
+static void solve_stages(const jl_column *column, int stages, double x, double y, double guess,
+                         jl_solved *solved) {
     enum { STEPS_MOST = 120 };
+    double end = column->curve->end;
     double pinch = y + column->reflux * (y - x);
-    double low = y;
-    double high = y > x ? fmin(column->curve->end, pinch) : fmax(column->curve->end, pinch);
-    if (low > high) {
-        double swap = low;
-        low = high;
-        high = swap;
-    }
-    double at = guess >= low && guess <= high ? guess : low + (high - low) / 2;
-    double before = 2 * (high - low);
+    double low = y, high = y;
+    if (y > x)
+        high = end < pinch ? end : pinch;
+    else
+        low = end > pinch ? end : pinch;
+    double at = !(guess > low) ? low : guess > high ? high : guess;
+    double before = 2 * (high - low), slope = 1;
     for (int i = 0; i < STEPS_MOST && high - low > 1e-15 * high; i++) {
-        double slope;
         double miss = jl_step_down(column->curve, stages, column->reflux, at, &slope, NULL) - x;
         if (miss > 0)
             high = at;
@@ -51,10 +50,14 @@ static double solve_stages(const jl_column *column, int stages, double x, double
         at = next;
         /* The error left is of the order of the square of the step, over the distance in which the
          * steps' shape changes: near the end of the curve that is the distance to the end. */
-        double distance = fmin(at, fabs(column->curve->end - at));
-        if (newton && before <= fmax(1e-7 * distance, 1e-15)) break;
+        double distance = fabs(end - at) < at ? fabs(end - at) : at;
+        if (newton && (before <= 1e-7 * distance || before <= 1e-15)) break;
     }
-    return at;
+    *solved = (jl_solved){at, 1 / slope};
+}
+
+static double guess_from(const jl_solved *solved, double moved) {
+    return solved->distillate + solved->per_x * moved;
 }
 
 /* With one stage, or nothing returned, the distillate is the boiler's vapour. */
@@ -62,11 +65,20 @@ void jl_distil(const jl_column *column, double x, jl_distillate *d) {
     double y = column->curve->vapour(column->curve, x);
     int whole = (int)column->stages;
     double part = column->stages - whole;
+    double moved = x - d->liquid;
+    d->liquid = x;
     if (column->reflux == 0 || column->stages == 1 || x <= 0 || x >= 1) {
-        *d = (jl_distillate){y, y, y};
+        d->below = d->above = (jl_solved){y, 0};
+        d->x = y;
         return;
     }
-    d->below = whole == 1 ? y : solve_stages(column, whole, x, y, d->below);
-    d->above = part == 0 ? d->below : solve_stages(column, whole + 1, x, y, d->above);
-    d->x = d->below + part * (d->above - d->below);
+    if (whole == 1)
+        d->below = (jl_solved){y, 0};
+    else
+        solve_stages(column, whole, x, y, guess_from(&d->below, moved), &d->below);
+    if (part == 0)
+        d->above = d->below;
+    else
+        solve_stages(column, whole + 1, x, y, guess_from(&d->above, moved), &d->above);
+    d->x = d->below.distillate + part * (d->above.distillate - d->below.distillate);
 }

@@ -15,9 +15,15 @@ typedef struct jl_column {
     double reflux; /* returned to taken off, 0 or more */
 } jl_column;
 
+/* A solution, and how it moves with the liquid: where the next one nearby begins. */
+typedef struct jl_solved {
+    double distillate, per_x;
+} jl_solved;
+
 /* Distillates of the whole numbers of stages on both sides of column->stages, and their mean. */
 typedef struct jl_distillate {
-    double below, above; /* equal when the number is whole */
+    double liquid;          /* what they are over */
+    jl_solved below, above; /* alike when the number is whole */
     double x;
 } jl_distillate;
 

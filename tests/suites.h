@@ -21,6 +21,7 @@
     SUITE(curve) \
     SUITE(boildown) \
     SUITE(still) \
+    SUITE(congener) \
     SUITE(uncertainty) \
     SUITE(fit) \
     SUITE(wash) \
