@@ -22,7 +22,8 @@ typedef struct command {
 static const command COMMANDS[] = {
     {"the wash", "wash", "how strong a wash is, and whether it has finished", command_wash},
     {NULL, "charge", "how a wash goes into the boiler: loads, lifts", command_charge},
-    {"after the run", "blend", "any amounts mixed: volume, strength, contraction", command_blend},
+    {"after the run", "tally", "what a run gave: jars, fractions, recovery", command_tally},
+    {NULL, "blend", "any amounts mixed: volume, strength, contraction", command_blend},
     {"to the bottle", "correct", "a reading at a temperature, as strength at 20 °C",
      command_correct},
     {NULL, "dilute", "water to bottling strength, by weight and by volume", command_dilute},

@@ -73,8 +73,8 @@ void show_cell_truth(show *s, bool value) {
     put(s, &(cell){.kind = CELL_TRUTH, .value = value});
 }
 
-void show_cell_ranges(show *s, const int64_t (*ranges)[2], size_t count) {
-    put(s, &(cell){.kind = CELL_RANGES, .ranges = ranges, .count = count});
+void show_cell_numbers(show *s, numbers_next *next, const void *with) {
+    put(s, &(cell){.kind = CELL_NUMBERS, .next = next, .with = with});
 }
 
 void show_table_flush(show *s) {

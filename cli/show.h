@@ -44,8 +44,10 @@ void show_table(show *s, const char *key, const column *columns, size_t count);
 void show_cell(show *s, double value);
 void show_cell_text(show *s, const char *text); /* NULL: missing */
 void show_cell_truth(show *s, bool value);      /* "yes" or "no" in text */
-/* Whole numbers from first to last of each range: "1-3, 7" in text, [1,2,3,7] in JSON. */
-void show_cell_ranges(show *s, const int64_t (*ranges)[2], size_t count);
+/* Whole numbers, rising, one by one from a source: "1-3, 7" in text, [1,2,3,7] in JSON. next gives the
+ * least number above `after`, which is 0 at first; 0 when there is none. */
+typedef uint32_t numbers_next(const void *with, uint32_t after);
+void show_cell_numbers(show *s, numbers_next *next, const void *with);
 /* Rows so far reach the reader now: for a stream that is answered as it comes. */
 void show_table_flush(show *s);
 void show_table_end(show *s);

@@ -4,6 +4,7 @@
 #include "say.h"
 #include "show_kind.h"
 
+#include <inttypes.h>
 #include <jansson.h>
 #include <math.h>
 #include <stdio.h>
@@ -127,14 +128,11 @@ static void json_table(void *state, const char *key, const column *columns, size
     s->begun[++s->depth] = false;
 }
 
-static void put_ranges(const cell *c) {
+static void put_numbers(const cell *c) {
     const char *between = "";
     fputc('[', stdout);
-    for (size_t i = 0; i < c->count; i++)
-        for (int64_t n = c->ranges[i][0]; n <= c->ranges[i][1]; n++, between = ",") {
-            fputs(between, stdout);
-            put(json_integer(n));
-        }
+    for (uint32_t n = 0; (n = c->next(c->with, n)) != 0; between = ",")
+        printf("%s%" PRIu32, between, n);
     fputc(']', stdout);
 }
 
@@ -150,7 +148,7 @@ static void put_cell(json_state *s, const cell *c, const char *key) {
     else if (c->kind == CELL_TRUTH)
         put(json_boolean(c->value != 0));
     else
-        put_ranges(c);
+        put_numbers(c);
 }
 
 static void json_cell(void *state, const cell *c, size_t index) {

@@ -11,11 +11,11 @@ typedef enum sentence { ASSUMPTION, NOTE, CAUTION } sentence;
 
 /* A cell as the two kinds take it. */
 typedef struct cell {
-    enum { CELL_NUMBER, CELL_TEXT, CELL_TRUTH, CELL_RANGES } kind;
+    enum { CELL_NUMBER, CELL_TEXT, CELL_TRUTH, CELL_NUMBERS } kind;
     double value; /* of a truth: 0 or 1 */
     const char *text;
-    const int64_t (*ranges)[2];
-    size_t count;
+    numbers_next *next;
+    const void *with;
 } cell;
 
 typedef struct show_kind {

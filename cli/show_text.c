@@ -6,6 +6,7 @@
 
 #include "jarline.h"
 
+#include <inttypes.h>
 #include <libsmartcols.h>
 #include <math.h>
 #include <stdio.h>
@@ -192,13 +193,21 @@ static void text_table(void *state, const char *key, const column *columns, size
     }
 }
 
-static void write_ranges(const cell *c, char *text, size_t size) {
+/* Numbers that follow each other are written as a range; a list that is too long ends in a mark. */
+static void write_numbers(const cell *c, char *text, size_t size) {
     size_t n = 0;
     text[0] = '\0';
-    for (size_t i = 0; i < c->count && n + 48 < size; i++) {
-        int64_t first = c->ranges[i][0], last = c->ranges[i][1];
-        n += (size_t)snprintf(text + n, size - n, "%s%lld", i > 0 ? ", " : "", (long long)first);
-        if (last > first) n += (size_t)snprintf(text + n, size - n, "-%lld", (long long)last);
+    uint32_t first = c->next(c->with, 0);
+    while (first != 0) {
+        uint32_t last = first, after;
+        while ((after = c->next(c->with, last)) == last + 1) last = after;
+        if (n + 32 > size) {
+            copy(text + n, size - n, ", ...");
+            return;
+        }
+        n += (size_t)snprintf(text + n, size - n, "%s%" PRIu32, n > 0 ? ", " : "", first);
+        if (last > first) n += (size_t)snprintf(text + n, size - n, "-%" PRIu32, last);
+        first = after;
     }
 }
 
@@ -225,7 +234,7 @@ static void text_cell(void *state, const cell *c, size_t index) {
         else if (c->kind == CELL_TRUTH)
             copy(text, sizeof text, c->value != 0 ? "yes" : "no");
         else
-            write_ranges(c, text, sizeof text);
+            write_numbers(c, text, sizeof text);
         set_cell(s, place_in_text(s, index), text);
     }
     if (index + 1 == s->count && ++s->rows == BATCH) SHOW_TEXT.table_flush(s);

@@ -306,8 +306,9 @@ JL_API jl_status jl_amount_read(const char *text, jl_amount *amount, jl_fault *f
 
 /* What a written amount is.
  *
- * Given:    amount; instrument: for a reading, its thermometer for the temperature of the volume
- * too Returned: *spirit Errors:   JL_UNIT, JL_RANGE, JL_NO_MIXTURE, JL_CONFLICT
+ * Given:    amount; instrument: for a reading, its thermometer for the temperature of the volume too
+ * Returned: *spirit
+ * Errors:   JL_UNIT, JL_RANGE, JL_NO_MIXTURE, JL_CONFLICT
  */
 JL_API jl_status jl_amount_spirit(const jl_amount *amount, const jl_alcoholometer *instrument,
                                   jl_spirit *spirit);

@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "logfile.h"
+#include "command.h"
+#include "say.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <string.h>
+#include <unistd.h>
+
+int logfile_open(logfile *f, const char *path) {
+    bool standard = strcmp(path, "-") == 0;
+    jl_fault fault = {0};
+    *f = (logfile){standard ? "standard input" : path, 0, NULL};
+    if (!standard) f->fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (f->fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
+    if (jl_log_open(f->fd, &f->log, &fault) == JL_OK) return 0;
+    int exit_status = fail_fault(f->name, &fault);
+    if (!standard) close(f->fd);
+    return exit_status;
+}
+
+static int at_end(logfile *f) {
+    jl_fault fault = {0};
+    size_t torn = jl_log_torn_line(f->log);
+    if (torn > 0)
+        say("%s:%zu: the last row has no line end: it was not written to its end and is left out",
+            f->name, torn);
+    return jl_log_some(f->log, &fault) == JL_OK ? 0 : fail_fault(f->name, &fault);
+}
+
+int logfile_next(logfile *f, jl_jar *jar, bool *more) {
+    jl_fault fault = {0};
+    jl_status status = jl_log_next(f->log, jar, &fault);
+    *more = status == JL_OK;
+    if (status == JL_OK) return 0;
+    return status == JL_END ? at_end(f) : fail_fault(f->name, &fault);
+}
+
+void logfile_close(logfile *f) {
+    jl_log_close(f->log);
+    if (f->fd > 0) close(f->fd);
+}
+
+jl_amount amount_of_jar(const jl_jar *jar) {
+    jl_amount amount = {jar->volume_l, false, true, jar->reading, jar->temp_c};
+    if (jar->has_reading) return amount;
+    /* A strength holds at 20 °C: so does then the volume. */
+    return (jl_amount){jl_volume_l(jar->spirit, JL_STRENGTH_C), false, false, jar->strength,
+                       JL_STRENGTH_C};
+}

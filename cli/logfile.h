@@ -1,0 +1,28 @@
+/* A run log named on the command line: opened, read jar by jar, its faults said.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_LOGFILE_H
+#define JARLINE_LOGFILE_H
+
+#include "jarline.h"
+
+typedef struct logfile {
+    const char *name; /* as messages call it */
+    int fd;
+    jl_log *log;
+} logfile;
+
+/* path: a file, or "-" for standard input. Returns the exit status, or 0; what is wrong has then been
+ * said and nothing has to be closed. */
+int logfile_open(logfile *f, const char *path);
+
+/* Returns 0 with a jar, or with *more false at the end; otherwise the exit status, after saying why. A
+ * log without any jar is a fault; a torn last row is a warning. */
+int logfile_next(logfile *f, jl_jar *jar, bool *more);
+
+/* A jar as an amount that was measured. */
+jl_amount amount_of_jar(const jl_jar *jar);
+
+void logfile_close(logfile *f);
+
+#endif
