@@ -21,14 +21,18 @@ void phrase_at(char *text, size_t size, const char *what, double temp_c) {
     snprintf(text, size, "%s at %s", what, temp);
 }
 
-void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale) {
+static void assume(show *s, const jl_alcoholometer *instrument, jl_unit scale, const char *by) {
     char temp[24];
     bool stated = !isnan(instrument->calibrated_c);
     write_temp(temp, sizeof temp, jl_calibrated_c(instrument, scale));
-    show_assumption(s, "Alcoholometer calibrated at %s%s.", temp,
-                    stated                      ? ""
-                    : scale == JL_UNIT_PROOF_US ? ", as US proof instruments are (27 CFR 30)"
-                                                : " (default; --calibrated changes it)");
+    if (stated)
+        show_assumption(s, "Alcoholometer calibrated at %s.", temp);
+    else if (scale == JL_UNIT_PROOF_US)
+        show_assumption(
+            s, "Alcoholometer calibrated at %s, as US proof instruments are (27 CFR 30).", temp);
+    else
+        show_assumption(s, "Alcoholometer calibrated at %s (default, OIML R 44; %s changes it).",
+                        temp, by);
     show_assumption(s, "Its glass grows by %ge-6 per °C%s.", instrument->glass_per_c * 1e6,
                     instrument->glass_per_c == 25e-6 ? " (soda-lime glass, OIML R 22 and R 44)"
                                                      : "");
@@ -37,6 +41,14 @@ void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scal
     if (instrument->thermometer_correction_c != 0)
         show_assumption(s, "%+g °C added to the temperature.",
                         instrument->thermometer_correction_c);
+}
+
+void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale) {
+    assume(s, instrument, scale, "--calibrated");
+}
+
+void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale) {
+    assume(s, instrument, scale, "the log's fact calibrated_c");
 }
 
 jl_unit unit_of_reading(const char *text) {

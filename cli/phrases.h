@@ -13,6 +13,9 @@ void phrase_at(char *text, size_t size, const char *what, double temp_c);
 /* The instrument as an assumption: calibration, glass, corrections. */
 void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale);
 
+/* The same of a log's instrument, which its facts state. */
+void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale);
+
 /* What a reading cannot tell: sweetened spirit and wash, ice below 0 °C. */
 void note_on_reading(show *s, double strength_pct, double temp_c);
 

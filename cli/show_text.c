@@ -12,6 +12,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <wchar.h>
 
 enum { LINES_MOST = 64, BATCH = 256, PAGE = 78 };
 
@@ -150,9 +151,34 @@ static void text_group_end(void *state) {
     flush_lines(state);
 }
 
-static void set_cell(text_state *s, size_t index, const char *text) {
-    char simple[512];
-    if (scols_line_set_data(s->row, index, plain(text, simple, sizeof simple)) != 0) need(NULL);
+/* The bytes of text that fit a width; all of them when it fits whole. */
+static size_t bytes_within(const char *text, int width) {
+    mbstate_t state = {0};
+    size_t at = 0, length = strlen(text);
+    int used = 0;
+    while (at < length) {
+        wchar_t c;
+        size_t taken = mbrtowc(&c, text + at, length - at, &state);
+        bool broken = taken == (size_t)-1 || taken == (size_t)-2 || taken == 0;
+        int wide = broken ? 4 : wcwidth(c); /* smartcols writes a broken byte as \xNN */
+        if (broken) memset(&state, 0, sizeof state);
+        used += wide < 0 ? 4 : wide;
+        if (used > width) break;
+        at += broken ? 1 : taken;
+    }
+    return at;
+}
+
+/* A text that is wider than its column ends in a mark. */
+static void set_cell(text_state *s, size_t place, const column *c, const char *text) {
+    char simple[512], cut[544];
+    text = plain(text, simple, sizeof simple);
+    if (c->left && text[bytes_within(text, c->width)] != '\0') {
+        const char *mark = speaks_utf8() ? "…" : "~";
+        snprintf(cut, sizeof cut, "%.*s%s", (int)bytes_within(text, c->width - 1), text, mark);
+        text = cut;
+    }
+    if (scols_line_set_data(s->row, place, text) != 0) need(NULL);
 }
 
 /* The title and the unit of each column are two rows above the numbers. */
@@ -161,13 +187,13 @@ static void put_head(text_state *s) {
     for (size_t i = 0, n = 0; i < s->count; i++) {
         if (s->columns[i].title == NULL) continue;
         if (n == 0) s->row = need(scols_table_new_line(s->table, NULL));
-        set_cell(s, n++, s->columns[i].title);
+        set_cell(s, n++, &s->columns[i], s->columns[i].title);
         units = units || s->columns[i].unit[0] != '\0';
     }
     if (!units) return;
     s->row = need(scols_table_new_line(s->table, NULL));
     for (size_t i = 0, n = 0; i < s->count; i++)
-        if (s->columns[i].title != NULL) set_cell(s, n++, s->columns[i].unit);
+        if (s->columns[i].title != NULL) set_cell(s, n++, &s->columns[i], s->columns[i].unit);
 }
 
 static void text_table(void *state, const char *key, const column *columns, size_t count) {
@@ -235,7 +261,7 @@ static void text_cell(void *state, const cell *c, size_t index) {
             copy(text, sizeof text, c->value != 0 ? "yes" : "no");
         else
             write_numbers(c, text, sizeof text);
-        set_cell(s, place_in_text(s, index), text);
+        set_cell(s, place_in_text(s, index), &s->columns[index], text);
     }
     if (index + 1 == s->count && ++s->rows == BATCH) SHOW_TEXT.table_flush(s);
 }

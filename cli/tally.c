@@ -202,8 +202,8 @@ static void show_recovery(show *s, const jl_recovery *r) {
 }
 
 static void show_sentences(show *s, const count *c) {
-    if (c->pct) assume_instrument(s, &c->instrument, JL_UNIT_PCT_VOL);
-    if (c->proof) assume_instrument(s, &c->instrument, JL_UNIT_PROOF_US);
+    if (c->pct) assume_log_instrument(s, &c->instrument, JL_UNIT_PCT_VOL);
+    if (c->proof) assume_log_instrument(s, &c->instrument, JL_UNIT_PROOF_US);
     if (c->tally.at_20c > 0)
         show_assumption(s, "%zu %s no temperature: the volume counts as measured at 20 °C.",
                         c->tally.at_20c, c->tally.at_20c == 1 ? "jar has" : "jars have");
@@ -241,7 +241,9 @@ static int tally_one(const char *path, bool totals, bool json) {
 static void show_log_row(show *s, const char *name, const count *c) {
     jl_total all = jl_tally_sum(&c->tally, JL_OF_ALL);
     const jl_total *hearts = &c->tally.of[JL_HEARTS];
+    const char *slash = strrchr(name, '/');
     show_cell_text(s, name);
+    show_cell_text(s, slash == NULL ? name : slash + 1);
     show_cell(s, (double)all.jars);
     show_cell(s, c->recovery.charge_stated ? jl_pure_alcohol_l(c->recovery.charge) : NAN);
     show_cell(s, jl_volume_l(all.spirit, JL_STRENGTH_C));
@@ -269,14 +271,15 @@ static int add_log(const char *path, count *sum, bool first, show *s) {
 
 static int tally_many(const args *a, bool json) {
     static const column COLUMNS[] = {
-        {"log", "log", "", 18, 0, true},
+        {"log", NULL, "", 0, 0, true},
+        {NULL, "log", "", 20, 0, true},
         {"jars", "jars", "", 4, 0, false},
         {"charge_pure_alcohol_l", "charged", "l pure", 7, 3, false},
-        {"volume_l", "volume", "l", 7, 3, false},
+        {"volume_l", "volume", "l", 6, 3, false},
         {"strength_pct", "strength", "% vol", 8, 2, false},
-        {"pure_alcohol_l", "pure", "l", 7, 3, false},
-        {"hearts_pure_alcohol_l", "hearts", "l pure", 7, 3, false},
-        {"recovery_pct", "rec.", "%", 5, 1, false},
+        {"pure_alcohol_l", "pure", "l", 6, 3, false},
+        {"hearts_pure_alcohol_l", "hearts", "l pure", 6, 3, false},
+        {"recovery_pct", "got", "%", 4, 1, false},
         {"missing_l", NULL, "", 0, 0, false},
     };
     count sum = {0};

@@ -8,8 +8,8 @@
  *
  * Three rules hold everywhere.
  * - A function that can fail returns a jl_status and writes its result through its last pointer
- * only when it returns JL_OK. Nothing is printed, the process is never ended, there is no mutable
- * global state: any function may be called from any thread.
+ *   only when it returns JL_OK. Nothing is printed, the process is never ended, there is no mutable
+ *   global state: any function may be called from any thread.
  * - A name carries its unit when its type does not: volume_l, temp_c, strength_pct. A strength in
  *   % vol without more words holds at 20 °C. A mass fraction is kg of ethanol per kg of mixture.
  * - NaN and infinities are refused (JL_RANGE), never passed on.
@@ -186,9 +186,11 @@ JL_API jl_status jl_strength_pct(double mass_fraction, double reference_c, doubl
 
 /* The mixture that has a strength by volume.
  *
- * Given:    strength_pct: 0 to 100 % vol; reference_c: the temperature at which it holds, -20 to 40
- * °C Returned: *mass_fraction: 0 to 1 Errors:   JL_RANGE Source:   OIML R 22 (1975); bracketed
- * Newton steps
+ * Given:    strength_pct: 0 to 100 % vol; reference_c: the temperature at which it holds, -20 to
+ *           40 °C
+ * Returned: *mass_fraction: 0 to 1
+ * Errors:   JL_RANGE
+ * Source:   OIML R 22 (1975); bracketed Halley steps
  */
 JL_API jl_status jl_mass_fraction_from_strength(double strength_pct, double reference_c,
                                                 double *mass_fraction);
@@ -272,7 +274,10 @@ JL_API jl_status jl_strength_to_mass_fraction(jl_quantity strength, double *mass
 /* Spirit from a volume.
  *
  * Given:    volume_l: above 0, to 1e9 l, measured at temp_c; mass_fraction: 0 to 1; temp_c: -20 to
- * 40 °C Returned: *spirit Errors:   JL_RANGE Source:   OIML R 22
+ *           40 °C
+ * Returned: *spirit
+ * Errors:   JL_RANGE
+ * Source:   OIML R 22
  */
 JL_API jl_status jl_spirit_from_volume(double volume_l, double mass_fraction, double temp_c,
                                        jl_spirit *spirit);
