@@ -172,9 +172,19 @@ static double carries(const charging *c, double load_l) {
     return isnan(c->carry_l) ? NAN : ceil(load_l / c->carry_l * (1 - 1e-9));
 }
 
+/* The numbers of loads that are alike, as show asks for them. */
+typedef struct alike {
+    uint32_t first, last;
+} alike;
+
+static uint32_t next_load(const void *with, uint32_t after) {
+    const alike *a = with;
+    if (after < a->first) return a->first;
+    return after < a->last ? after + 1 : 0;
+}
+
 static void show_load(show *s, const charging *c, int64_t first, int64_t last, double load_l) {
-    const int64_t range[1][2] = {{first, last}};
-    show_cell_ranges(s, range, 1);
+    show_cell_numbers(s, next_load, &(alike){(uint32_t)first, (uint32_t)last});
     show_cell(s, load_l);
     show_cell(s, c->strength_pct / 100 * load_l);
     show_cell(s, c->density_kg_l * load_l);
