@@ -3,15 +3,28 @@
 
 #include <dlfcn.h>
 #include <limits.h>
+#include <stdbool.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/auxv.h>
 #include <unistd.h>
+
+/* The program's own file. Where /proc is not mounted, as in a bare root, the name it was started by
+ * leads there too. */
+static bool find_self(char self[PATH_MAX]) {
+    ssize_t n = readlink("/proc/self/exe", self, PATH_MAX - 1);
+    if (n >= 0) {
+        self[n] = '\0';
+        return true;
+    }
+    const char *started_by = (const char *)getauxval(AT_EXECFN);
+    return started_by != NULL && realpath(started_by, self) != NULL;
+}
 
 static void *load_beside(const char *module) {
     char self[PATH_MAX], path[PATH_MAX + 64];
-    ssize_t n = readlink("/proc/self/exe", self, sizeof self - 1);
-    if (n < 0) return NULL;
-    self[n] = '\0';
+    if (!find_self(self)) return NULL;
     char *slash = strrchr(self, '/');
     if (slash == NULL) return NULL;
     snprintf(path, sizeof path, "%.*s/%s.so", (int)(slash - self), self, module);

@@ -5,7 +5,7 @@
  * The instrument shows the strength q where the liquid's density equals the density that its scale
  * assumes for q at the calibration temperature, less what the glass has grown since (OIML R 22, R
  * 44). */
-#include "density.h"
+#include "alcoholometer.h"
 
 #include <math.h>
 
@@ -30,8 +30,20 @@ static jl_status check(const jl_alcoholometer *instrument, jl_unit scale, double
     return jl_temp_ok(temp_c) ? JL_OK : JL_RANGE;
 }
 
-jl_status jl_reading_to_mass_fraction(const jl_alcoholometer *instrument, jl_quantity reading,
-                                      double temp_c, double *mass_fraction) {
+void jl_kept_begin(jl_kept *kept) {
+    kept->calibrated.temp_c = kept->liquid.temp_c = NAN;
+}
+
+const jl_isotherm *jl_kept_at(jl_kept_isotherm *kept, double temp_c) {
+    if (kept->temp_c != temp_c) {
+        jl_isotherm_at(temp_c, &kept->isotherm);
+        kept->temp_c = temp_c;
+    }
+    return &kept->isotherm;
+}
+
+jl_status jl_reading_solve(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
+                           jl_kept *kept, double *mass_fraction) {
     double true_c = temp_c + instrument->thermometer_correction_c;
     jl_status status = check(instrument, reading.unit, true_c);
     if (status != JL_OK) return status;
@@ -41,17 +53,22 @@ jl_status jl_reading_to_mass_fraction(const jl_alcoholometer *instrument, jl_qua
 
     double calibrated_c = jl_calibrated_c(instrument, reading.unit);
     double p;
-    jl_isotherm isotherm;
-    jl_isotherm_at(calibrated_c, &isotherm);
-    status = jl_isotherm_from_strength(&isotherm, shown_pct, &p);
+    const jl_isotherm *calibrated = jl_kept_at(&kept->calibrated, calibrated_c);
+    status = jl_isotherm_from_strength(calibrated, shown_pct, &p);
     if (status != JL_OK || true_c == calibrated_c) {
         if (status == JL_OK) *mass_fraction = p;
         return status;
     }
     double target =
-        jl_isotherm_density(&isotherm, p) * glass_factor(instrument, true_c, calibrated_c);
-    jl_isotherm_at(true_c, &isotherm);
-    return jl_isotherm_solve(&isotherm, 0, target, p, mass_fraction);
+        jl_isotherm_density(calibrated, p) * glass_factor(instrument, true_c, calibrated_c);
+    return jl_isotherm_solve(jl_kept_at(&kept->liquid, true_c), 0, target, p, mass_fraction);
+}
+
+jl_status jl_reading_to_mass_fraction(const jl_alcoholometer *instrument, jl_quantity reading,
+                                      double temp_c, double *mass_fraction) {
+    jl_kept kept;
+    jl_kept_begin(&kept);
+    return jl_reading_solve(instrument, reading, temp_c, &kept, mass_fraction);
 }
 
 jl_status jl_reading_from_mass_fraction(const jl_alcoholometer *instrument, double mass_fraction,

@@ -279,18 +279,18 @@ const jl_fact *jl_facts_at(const jl_facts *facts, size_t index) {
     return index < facts->count ? &facts->entries[index]->fact : NULL;
 }
 
-static const jl_fact *find_last(const jl_facts *facts, const char *stem, jl_kind kind) {
+const jl_fact *jl_facts_last(const jl_facts *facts, const char *stem, jl_kind kind) {
     for (size_t i = facts->count; i-- > 0;)
         if (jl_fact_is(&facts->entries[i]->fact, stem, kind)) return &facts->entries[i]->fact;
     return NULL;
 }
 
 const jl_fact *jl_facts_find(const jl_facts *facts, const char *key) {
-    return find_last(facts, key, JL_NUMBER);
+    return jl_facts_last(facts, key, JL_NUMBER);
 }
 
-static jl_status fault_at_value(const jl_fact *fact, size_t index, jl_status status,
-                                const char *expected, jl_fault *fault) {
+jl_status jl_fact_fault(const jl_fact *fact, size_t index, jl_status status, const char *expected,
+                        jl_fault *fault) {
     const char *text = index < fact->count ? fact->values[index] : "";
     return jl_fault_at(fault, status, fact->line, index + 2, text, strlen(text), expected);
 }
@@ -308,30 +308,40 @@ static jl_status fault_no_fact(const char *stem, jl_kind kind, const char *expec
 static jl_status read_value(const jl_fact *fact, size_t index, jl_comma comma, const char *expected,
                             double *value, jl_fault *fault) {
     if (index >= fact->count || fact->values[index][0] == '\0')
-        return fault_at_value(fact, index, JL_MISSING, expected, fault);
+        return jl_fact_fault(fact, index, JL_MISSING, expected, fault);
     const char *text = fact->values[index];
     jl_status status = jl_decimal_read(text, strlen(text), comma, value);
-    return status == JL_OK ? JL_OK : fault_at_value(fact, index, status, expected, fault);
+    return status == JL_OK ? JL_OK : jl_fact_fault(fact, index, status, expected, fault);
 }
 
 jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key, jl_quantity *quantity,
                             jl_fault *fault) {
-    const jl_fact *fact = find_last(facts, key->stem, key->kind);
+    const jl_fact *fact = jl_facts_last(facts, key->stem, key->kind);
     if (fact == NULL) return fault_no_fact(key->stem, key->kind, key->expected, fault);
     double number;
     jl_comma comma = key->kind == JL_GRAVITY ? JL_COMMA_DECIMAL : fact->comma;
     jl_status status = read_value(fact, 0, comma, key->expected, &number, fault);
     if (status != JL_OK) return status;
     if (fact->count > 1)
-        return fault_at_value(fact, 1, JL_FORM,
-                              "one value; a number with a decimal comma stands in quotes", fault);
+        return jl_fact_fault(fact, 1, JL_FORM,
+                             "one value; a number with a decimal comma stands in quotes", fault);
     const ending *e = ending_of(fact->key, key->stem, key->kind);
     double value = (number - e->offset) * e->factor;
     double scale = e->unit == JL_UNIT_PROOF_US ? 2 : 1;
     if (!(value >= scale * key->least && value <= scale * key->most))
-        return fault_at_value(fact, 0, JL_RANGE, key->expected, fault);
+        return jl_fact_fault(fact, 0, JL_RANGE, key->expected, fault);
     *quantity = (jl_quantity){value, e->unit};
     return JL_OK;
+}
+
+jl_status jl_facts_optional(const jl_facts *facts, const jl_fact_key *key, bool *has,
+                            jl_quantity *quantity, jl_fault *fault) {
+    jl_fault own;
+    jl_status status = jl_facts_quantity(facts, key, quantity, &own);
+    *has = status == JL_OK;
+    if (status == JL_OK || status == JL_MISSING) return JL_OK;
+    if (fault != NULL) *fault = own;
+    return status;
 }
 
 const char *jl_facts_text(const jl_facts *facts, const char *key) {
@@ -343,9 +353,9 @@ jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *time, j
     static const char EXPECTED[] = "a time with its offset, as 2026-03-07T18:05:00+01:00";
     const jl_fact *fact = jl_facts_find(facts, key);
     if (fact == NULL) return fault_no_fact(key, JL_NUMBER, EXPECTED, fault);
-    if (fact->count == 0) return fault_at_value(fact, 0, JL_MISSING, EXPECTED, fault);
+    if (fact->count == 0) return jl_fact_fault(fact, 0, JL_MISSING, EXPECTED, fault);
     jl_status status = jl_time_read(fact->text, strlen(fact->text), time);
-    return status == JL_OK ? JL_OK : fault_at_value(fact, 0, status, EXPECTED, fault);
+    return status == JL_OK ? JL_OK : jl_fact_fault(fact, 0, status, EXPECTED, fault);
 }
 
 jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double most,
@@ -354,7 +364,7 @@ jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double
     jl_status status = read_value(fact, index, fact->comma, expected, &number, fault);
     if (status != JL_OK) return status;
     if (!(number >= least && number <= most))
-        return fault_at_value(fact, index, JL_RANGE, expected, fault);
+        return jl_fact_fault(fact, index, JL_RANGE, expected, fault);
     *value = number;
     return JL_OK;
 }
@@ -374,7 +384,7 @@ jl_status jl_facts_only(const jl_facts *facts, const jl_fact_key *keys, size_t c
         if (key == NULL)
             return jl_fault_at(fault, JL_FORM, fact->line, 1, fact->key, strlen(fact->key),
                                expected);
-        if (find_last(facts, key->stem, key->kind) != fact)
+        if (jl_facts_last(facts, key->stem, key->kind) != fact)
             return jl_fault_at(fault, JL_CONFLICT, fact->line, 1, fact->key, strlen(fact->key),
                                "each key once, in one unit");
     }

@@ -1105,6 +1105,153 @@ JL_API jl_status jl_fact_number(const jl_fact *fact, size_t index, double least,
  */
 JL_API jl_status jl_facts_only(const jl_facts *facts, const jl_fact_key *keys, size_t count,
                                const char *expected, jl_fault *fault);
+/* ---- The run log ----------------------------------------------------------------------------- */
+
+/* A run log is CSV: rows of facts, a header, one row a jar. A log is read jar by jar, in memory
+ * that does not grow with its jars but for half a byte a jar number (16 MiB at most). */
+typedef struct jl_log jl_log;
+
+enum { JL_FRACTIONS = 5, JL_JAR_MOST = 999999999 };
+
+typedef struct jl_jar {
+    uint32_t number; /* 1 to JL_JAR_MOST; one more than the highest so far where the log has none */
+    jl_fraction fraction;
+    size_t line; /* in the file, from 1 */
+    jl_time time;
+    bool has_time, has_reading, has_strength;
+    bool at_20c;          /* the log has no temperature: the volume counts as one at 20 °C */
+    double volume_l;      /* as measured, at liquid_c */
+    double temp_c;        /* of the jar, as the thermometer shows it; NaN when there is none */
+    double liquid_c;      /* with the thermometer's correction; 20 °C when there is none */
+    jl_quantity reading;  /* as the instrument shows it at temp_c */
+    jl_quantity strength; /* as the log states it, at 20 °C or 60 °F */
+    double head_c, boiler_c; /* at the end of the jar; NaN when there is none */
+    const char *note;        /* valid until the next jar is read; NUL-terminated, as in the file */
+    size_t note_length;
+    double mass_fraction; /* from the reading; from the strength where there is no reading */
+    jl_spirit spirit;
+    double volume_20c_l; /* of the spirit, at 20 °C */
+} jl_jar;
+
+/* Opens a log and reads its facts and its header.
+ *
+ * Given:    fd: open for reading, read from its present position; stays the caller's, open until
+ *           jl_log_close. What cannot be read twice, as a pipe, is copied to a temporary file
+ * Returned: *log; *fault (may be NULL)
+ * Errors:   JL_MISSING (no header, or one without a volume, or without a reading or a strength);
+ *           JL_CONFLICT (a column twice or in two units; a proof scale on an instrument that is not
+ *           of 60 °F); JL_FORM, JL_AMBIGUOUS, JL_RANGE, JL_TOO_LONG (what cannot be read);
+ *           JL_INPUT, JL_IO, JL_MEMORY
+ */
+JL_API jl_status jl_log_open(int fd, jl_log **log, jl_fault *fault);
+
+/* The next jar that counts: one that was undone later in the file is passed over.
+ *
+ * Given:    log
+ * Returned: *jar; *fault (may be NULL). After an error every call gives that error
+ * Errors:   JL_END; JL_MISSING (a row too short, no volume, neither reading nor strength, a reading
+ *           without a temperature); JL_CONFLICT (a number twice, reading and strength more than
+ *           0.2 % vol apart, an instrument's fact after the first jar, an undo of no jar); JL_FORM,
+ *           JL_AMBIGUOUS, JL_RANGE, JL_NO_MIXTURE, JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
+ */
+JL_API jl_status jl_log_next(jl_log *log, jl_jar *jar, jl_fault *fault);
+
+/* Whether a log that was read to its end has jars at all.
+ *
+ * Given:    log
+ * Returned: JL_OK, or JL_MISSING with *fault (may be NULL): a header without jars
+ */
+JL_API jl_status jl_log_some(const jl_log *log, jl_fault *fault);
+
+/* The facts read so far: those before the header after jl_log_open, all of them at the end. */
+JL_API const jl_facts *jl_log_facts(const jl_log *log);
+
+/* The instrument that the facts state. */
+JL_API jl_alcoholometer jl_log_instrument(const jl_log *log);
+
+/* The line of a last row that was left out, at the end of the log: it has no line end and the file
+ * is one of ours ("#jarline,1" in its first row), so that it was not written to its end. 0: none.
+ */
+JL_API size_t jl_log_torn_line(const jl_log *log);
+
+/* The jars read so far that are in a fraction.
+ *
+ * Given:    log; fraction; after: 0, or the number got last
+ * Returned: the least jar number above; 0 when there is none
+ */
+JL_API uint32_t jl_log_number(const jl_log *log, jl_fraction fraction, uint32_t after);
+
+JL_API void jl_log_close(jl_log *log);
+
+/* A fraction's name: "undecided", "foreshots", "heads", "hearts", "tails". */
+JL_API const char *jl_fraction_name(jl_fraction fraction);
+
+/* The fraction that a text names, in any letter case; nothing at all is JL_UNDECIDED.
+ *
+ * Given:    text, length: bytes, need not be NUL-terminated
+ * Returned: *fraction
+ * Errors:   JL_FORM
+ */
+JL_API jl_status jl_fraction_read(const char *text, size_t length, jl_fraction *fraction);
+
+/* ---- What a run gave ------------------------------------------------------------------------- */
+
+typedef struct jl_total {
+    size_t jars;
+    double measured_l; /* sum of the volumes as measured */
+    double parts_l;    /* sum of the volumes at 20 °C: less jl_volume_l(spirit, 20) is contraction */
+    jl_spirit spirit;  /* all of it mixed */
+} jl_total;
+
+/* Begin with a tally that is all zero: jl_tally tally = {0}. */
+typedef struct jl_tally {
+    jl_total of[JL_FRACTIONS];
+    size_t at_20c; /* jars without a temperature */
+} jl_tally;
+
+/* Sets of fractions for jl_tally_sum. Foreshots are thrown away and heads and tails go into the
+ * next run as feints: common practice, no source. */
+enum {
+    JL_OF_HEARTS = 1 << JL_HEARTS,
+    JL_OF_FEINTS = 1 << JL_HEADS | 1 << JL_TAILS,
+    JL_OF_KEPT = JL_OF_FEINTS | JL_OF_HEARTS, /* what is undecided is not counted as kept */
+    JL_OF_ALL = (1 << JL_FRACTIONS) - 1
+};
+
+JL_API void jl_tally_add(jl_tally *tally, const jl_jar *jar);
+
+/* Adds the jars of another log. */
+JL_API void jl_tally_join(jl_tally *tally, const jl_tally *other);
+
+/* Some fractions together.
+ *
+ * Given:    tally; fractions: a set of 1 << jl_fraction
+ */
+JL_API jl_total jl_tally_sum(const jl_tally *tally, unsigned fractions);
+
+/* What became of the alcohol that was charged. */
+typedef struct jl_recovery {
+    bool charge_stated, left_stated;
+    jl_spirit charge, left, collected;
+    double recovery_pct; /* pure alcohol collected, of that charged; NaN when no charge is stated */
+    double missing_l; /* pure alcohol at 20 °C, neither collected nor left; NaN as above. What stayed
+                         in the boiler is part of it when it is not stated */
+} jl_recovery;
+
+/* Compares what was collected with what the facts state of the charge and of what was left.
+ *
+ * Given:    facts: charge_l with charge_strength_pct, at 20 °C; left_l with left_strength_pct or
+ *           left_reading_pct, at left_temp_c where that is stated (a reading needs it); instrument:
+ *           for left_reading_pct; collected: of all jars, foreshots too
+ * Returned: *recovery; *fault (may be NULL). Without a charge the figures are NaN
+ * Errors:   JL_FORM, JL_AMBIGUOUS, JL_RANGE, JL_NO_MIXTURE; JL_MISSING (a reading without its
+ *           temperature); JL_CONFLICT (reading and strength more than 0.2 % vol apart)
+ */
+JL_API jl_status jl_recovery_of(const jl_facts *facts, const jl_alcoholometer *instrument,
+                                jl_spirit collected, jl_recovery *recovery, jl_fault *fault);
+
+/* Two logs together; without figures when one of them states no charge. */
+JL_API jl_recovery jl_recovery_join(jl_recovery a, jl_recovery b);
 /* ---- A gravity log --------------------------------------------------------------------------- */
 
 /* Readings of a fermentation as CSV, made by hand or in a spreadsheet: columns time (RFC 3339),

@@ -103,16 +103,37 @@ static jl_status convert_slowly(const char *text, const decimal *d, double *valu
     return status;
 }
 
+static const double TEN[] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
+                             1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+
 /* Both operands exact in a double: one rounding, so the nearest double (Clinger, PLDI 1990). */
 static bool convert_quickly(const decimal *d, double *value) {
-    static const double TEN[] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
-                                 1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
-                                 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
     if (!d->exact || d->mantissa > (UINT64_C(1) << 53)) return false;
     if (d->exponent < -22 || d->exponent > 22) return false;
     double m = (double)d->mantissa;
     m = d->exponent < 0 ? m / TEN[-d->exponent] : m * TEN[d->exponent];
     *value = d->negative ? -m : m;
+    return true;
+}
+
+/* Nothing but at most fifteen digits and a point: nearly every cell of a log. The same answer as
+ * the longer way, in a fraction of its time. */
+static bool read_plainly(const char *text, size_t length, double *value) {
+    enum { LENGTH_MOST = 15 };
+    if (length == 0 || length > LENGTH_MOST) return false;
+    uint64_t mantissa = 0;
+    size_t after_point = 0; /* bytes from the point on, itself included */
+    for (size_t i = 0; i < length; i++) {
+        if (is_digit(text[i]))
+            mantissa = mantissa * 10 + (uint64_t)(text[i] - '0');
+        else if (text[i] == '.' && after_point == 0)
+            after_point = length - i;
+        else
+            return false;
+    }
+    if (after_point == length && length == 1) return false;
+    *value = (double)mantissa;
+    if (after_point > 1) *value /= TEN[after_point - 1];
     return true;
 }
 
@@ -129,6 +150,7 @@ static bool is_grouped(const char *rest) {
 }
 
 jl_status jl_decimal_read(const char *text, size_t length, jl_comma comma, double *value) {
+    if (read_plainly(text, length, value)) return JL_OK;
     while (length > 0 && is_blank(text[0])) text++, length--;
     while (length > 0 && is_blank(text[length - 1])) length--;
     decimal d;
