@@ -243,6 +243,14 @@ static int bound_by_gravity(wash *w) {
                 w->final.sg, w->hydrometer.division);
 }
 
+/* A yield below 1 stands for by-products of a sugar that ferments wholly, but for what does not
+ * ferment of an extract, and the attenuation knows that already. */
+static double sugar_so_far(const wash *w) {
+    double share = fmin(w->fermented.real_attenuation, 1);
+    double whole_pct = w->sugared.strength_pct;
+    return w->sugar == JL_EXTRACT ? whole_pct / w->yield * share : whole_pct * share;
+}
+
 int wash_read(const wash_words *words, wash *w) {
     int bad = read_volume(words, w);
     if (bad == 0) bad = read_gravities(words, w);
@@ -263,9 +271,7 @@ int wash_read(const wash_words *words, wash *w) {
     if (w->final.known && (w->original.known || w->by_sugar)) bad = ferment_by_gravity(w);
     if (w->final.known && !w->original.known && !w->by_sugar) bad = bound_by_gravity(w);
     if (bad != 0) return bad;
-    w->sugar_now_pct = w->by_sugar && w->by_gravity
-                           ? w->sugared.strength_pct * fmin(w->fermented.real_attenuation, 1)
-                           : NAN;
+    w->sugar_now_pct = w->by_sugar && w->by_gravity ? sugar_so_far(w) : NAN;
     return 0;
 }
 

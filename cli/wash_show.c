@@ -65,8 +65,8 @@ static void show_fermented(show *s, const wash *w) {
 static void assume_sugar(show *s, const wash *w) {
     static const char *const FROM[] = {
         "1 g of sucrose gives at most 0.5384 g of alcohol (the water of inversion counted)",
-        "1 g of glucose gives at most 0.5114 g of alcohol; weighed without water of "
-        "crystallisation, of the monohydrate it takes 10 % more",
+        ("1 g of glucose gives at most 0.5114 g of alcohol; weighed without water of "
+         "crystallisation, of the monohydrate it takes 10 % more"),
         "1 g of malt extract gives at most 0.4839 g of alcohol (Balling)"};
     show_assumption(s, "%s.", FROM[w->sugar]);
     show_assumption(s, "%.3g %% of that is reached%s.", 100 * w->yield,
@@ -103,8 +103,11 @@ static void show_sugared(show *s, const wash *w) {
     show_number(s, "sugar_g_l_per_pct", "Sugar for each 1 % vol", x->g_l_per_pct, 2, "g/l");
     show_group_end(s);
     if (so_far)
-        show_note(s, "Strength so far is the sugar's whole strength times the share that the "
-                     "gravities say has fermented (real attenuation, 100 %% at the most).");
+        show_note(s,
+                  "Strength so far is %s times the share that the gravities say has fermented "
+                  "(real attenuation, 100 %% at the most).",
+                  w->sugar == JL_EXTRACT ? "what the extract gives at most"
+                                         : "the sugar's whole strength");
     else if (!w->by_distilled)
         show_note(s, "That is to be expected when all has fermented; a final gravity (--fg) tells "
                      "how far it is.");
