@@ -212,12 +212,12 @@ static jl_status check_width(const jl_columns *columns, const jl_row *row, jl_fa
     if (row->count < columns->count)
         return jl_row_fault(row, row->count, JL_MISSING,
                             "as many cells as the header has, empty ones too", fault);
-    size_t used = row->count > columns->count ? jl_row_used(row) : 0;
-    if (used > columns->count)
-        return jl_row_fault(row, columns->count, JL_FORM,
-                            "nothing here: the header has no such column. A text or a number with "
-                            "a comma in it stands in quotes",
-                            fault);
+    for (size_t i = columns->count; i < row->count; i++)
+        if (row->cells[i].length > 0)
+            return jl_row_fault(row, i, JL_FORM,
+                                "nothing here: the header has no such column. A text or a number "
+                                "with a comma in it stands in quotes",
+                                fault);
     return JL_OK;
 }
 

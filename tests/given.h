@@ -1,8 +1,10 @@
-/* A descriptor that holds a text, for readers of files.
+/* A descriptor that holds a text, for tests of readers of files.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JARLINE_GIVEN_H
 #define JARLINE_GIVEN_H
+
+#include "jarline.h"
 
 #include <string.h>
 #include <sys/mman.h>
@@ -18,6 +20,16 @@ static inline int given_bytes(const char *bytes, size_t size) {
     }
     if (fd >= 0) lseek(fd, 0, SEEK_SET);
     return fd;
+}
+
+/* For texts of what is wanted. */
+static inline const char *status_name(jl_status status) {
+    static const char *const names[] = {
+        "OK",     "END",       "NO",      "RANGE",    "NO_MIXTURE", "FORM",
+        "UNIT",   "AMBIGUOUS", "MISSING", "CONFLICT", "TOO_LONG",   "INPUT",
+        "EXISTS", "IO",        "BUSY",    "MEMORY",   "NUMERIC",
+    };
+    return names[status];
 }
 
 static inline int given(const char *text) {

@@ -13,6 +13,8 @@
     SUITE(timestamp) \
     SUITE(csvrows) \
     SUITE(facts) \
+    SUITE(runlog) \
+    SUITE(tally) \
     SUITE(durable) \
     SUITE(logwriter) \
     SUITE(alcoholometer) \

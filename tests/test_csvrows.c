@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "csvrows.h"
+#include "given.h"
 #include "suites.h"
 
 #include <fcntl.h>
@@ -27,7 +28,8 @@ static const char *show(const char *text, size_t size, char delimiter) {
     }
     out[used] = '\0';
     if (status != JL_END)
-        sprintf(out + used, "! %d %zu %zu %s\n", (int)status, fault.line, fault.column, fault.cell);
+        sprintf(out + used, "! %s %zu %zu %s\n", status_name(status), fault.line, fault.column,
+                fault.cell);
     jl_rows_close(rows);
     return out;
 }
@@ -73,29 +75,29 @@ static void lines_are_counted_as_an_editor_counts_them(void) {
 }
 
 static void an_open_quote_names_the_line_where_the_cell_began(void) {
-    CHECK_ROWS("a,b\n1,\"x\n2,y\n3,z\n", ',', "1[a][b]\n! 5 2 2 x\n2,y\n3,z\n\n");
-    CHECK_ROWS("\"a\nb\",c,\"d\ne\nf", ',', "! 5 2 3 d\ne\nf\n");
-    CHECK_ROWS("\"", ',', "! 5 1 1 \n");
-    CHECK_ROWS("\n\n\"\n\n", ',', "! 5 3 1 \n\n\n");
+    CHECK_ROWS("a,b\n1,\"x\n2,y\n3,z\n", ',', "1[a][b]\n! FORM 2 2 x\n2,y\n3,z\n\n");
+    CHECK_ROWS("\"a\nb\",c,\"d\ne\nf", ',', "! FORM 2 3 d\ne\nf\n");
+    CHECK_ROWS("\"", ',', "! FORM 1 1 \n");
+    CHECK_ROWS("\n\n\"\n\n", ',', "! FORM 3 1 \n\n\n");
 }
 
 static void quotes_inside_a_cell_are_refused(void) {
-    CHECK_ROWS("a,b\n1,x\"y\n", ',', "1[a][b]\n! 5 2 2 x\n");
-    CHECK_ROWS("1,\"x\"y\n", ',', "! 5 1 2 x\"\n");
-    CHECK_ROWS("1,\"x\" \"y\n", ',', "! 5 1 2 x\" \n");
+    CHECK_ROWS("a,b\n1,x\"y\n", ',', "1[a][b]\n! FORM 2 2 x\n");
+    CHECK_ROWS("1,\"x\"y\n", ',', "! FORM 1 2 x\"\n");
+    CHECK_ROWS("1,\"x\" \"y\n", ',', "! FORM 1 2 x\" \n");
 }
 
 static void a_nul_byte_is_refused(void) {
-    CHECK_ROWS("a,b\n1,2\0\n", ',', "1[a][b]\n! 5 2 2 2\n");
-    CHECK_ROWS("\0", ',', "! 5 1 1 \n");
-    CHECK_ROWS("a\n\"b\n\0\"\n", ',', "1[a]\n! 5 3 1 b\n\n");
+    CHECK_ROWS("a,b\n1,2\0\n", ',', "1[a][b]\n! FORM 2 2 2\n");
+    CHECK_ROWS("\0", ',', "! FORM 1 1 \n");
+    CHECK_ROWS("a\n\"b\n\0\"\n", ',', "1[a]\n! FORM 3 1 b\n\n");
 }
 
 static void a_lone_carriage_return_is_refused(void) {
-    CHECK_ROWS("a,b\r1,2\r3,4\r", ',', "! 5 1 3 \\r\n");
-    CHECK_ROWS("a\rb\n", ',', "! 5 1 2 \\r\n");
-    CHECK_ROWS("a\r\"b\nc\"\n", ',', "! 5 1 2 \\r\n");
-    CHECK_ROWS("a\rb", ',', "! 5 1 2 \\r\n");
+    CHECK_ROWS("a,b\r1,2\r3,4\r", ',', "! FORM 1 3 \\r\n");
+    CHECK_ROWS("a\rb\n", ',', "! FORM 1 2 \\r\n");
+    CHECK_ROWS("a\r\"b\nc\"\n", ',', "! FORM 1 2 \\r\n");
+    CHECK_ROWS("a\rb", ',', "! FORM 1 2 \\r\n");
     CHECK_ROWS("a\r\r\n\"b\rc\"\n", ',', "1[a]\n2[b\rc]\n");
 }
 
