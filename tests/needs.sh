@@ -33,6 +33,10 @@ fonts-dejavu-core command:fc-list  fonts of the Latin, Greek and Cyrillic script
 python3-iapws   python:iapws       density of water by IAPWS-95 (optional elsewhere)
 '
 
+NEEDS_FULL='
+valgrind        command:valgrind   memory checker
+'
+
 NEEDS_COVERAGE='
 gcovr           command:gcovr      coverage report
 '

@@ -5,7 +5,7 @@
 #
 # ./tests/run.sh [--coverage] [--full]
 #   --coverage  also builds in build-coverage/ and reports the lines that the tests reach
-#   --full      also runs the benchmarks
+#   --full      also runs the benchmarks, and the cases under valgrind
 #
 # build/ is what a user has: gcc, optimized. build-clang/ carries AddressSanitizer and
 # UndefinedBehaviorSanitizer. The last lines are the summaries of the CUnit executables.
@@ -23,6 +23,7 @@ for option in "$@"; do
 done
 
 needs_install "$NEEDS_BUILD" "$NEEDS_TESTS"
+if $full; then needs_install "$NEEDS_FULL"; fi
 if $coverage; then needs_install "$NEEDS_COVERAGE"; fi
 
 sanitize=-Db_sanitize=address,undefined
@@ -46,7 +47,10 @@ meson test -C build-clang --no-rebuild --print-errorlogs || failed=true
 printf '\nTests, gcc\n'
 meson test -C build --no-rebuild --print-errorlogs --no-suite cunit || failed=true
 ./tests/install.sh build || failed=true
-if $full; then meson test -C build --no-rebuild --benchmark --verbose || failed=true; fi
+if $full; then
+    meson test -C build --no-rebuild --benchmark --verbose || failed=true
+    ./tests/valgrind.sh build || failed=true
+fi
 
 if $coverage; then
     build_in build-coverage -Db_coverage=true -Dbuildtype=debug
