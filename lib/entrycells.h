@@ -6,25 +6,20 @@
 
 #include "loglayout.h"
 
-/* The cell of a row for a column; NULL when it has none, or an empty one, or there is no row. */
-const jl_cell *jl_entry_cell(const jl_layout *layout, const jl_row *row, jl_log_column column);
+/* Whether the entry has anything for a role. */
+bool jl_entry_gives(const jl_entry *entry, jl_role role);
 
-/* Whether the entry goes into this column; row: the jar's, or NULL for a new one. Of two columns
- * that can both take a figure it is the one there is, then the one the jar already uses. */
-bool jl_entry_gives(const jl_layout *layout, const jl_row *row, const jl_entry *entry,
-                    jl_log_column column);
+/* The column that takes the entry's figure: the log's own, or one of a known name where it has
+ * none. Errors: JL_CONFLICT (a reading or a strength on another scale than the log's) */
+jl_status jl_entry_column(const jl_entry *entry, const jl_layout *layout, jl_role role,
+                          const jl_column **column);
 
 /* Adds the cell's text, quotes included. */
-void jl_entry_add(const jl_layout *layout, const jl_entry *entry, jl_log_column column,
+void jl_entry_add(const jl_entry *entry, const jl_dialect *dialect, const jl_column *column,
                   jl_text *text);
 
-/* Whether a cell holds the same number or the same text already; cell: may be NULL. */
-bool jl_entry_same(const jl_layout *layout, const jl_cell *cell, const jl_entry *entry,
-                   jl_log_column column);
-
-/* Whether a cell of the row is to be emptied, because the entry gives its figure in another unit.
- */
-bool jl_entry_outdates(const jl_layout *layout, const jl_row *row, const jl_entry *entry,
-                       jl_log_column column);
+/* Whether a cell, which may be NULL, holds the same number or the same text already. */
+bool jl_entry_same(const jl_entry *entry, const jl_column *column, const jl_cell *cell,
+                   jl_comma comma);
 
 #endif

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "jarcells.h"
+#include "logtext.h"
 #include "fault.h"
 
 #include <float.h>
@@ -99,6 +100,12 @@ jl_status jl_number_read(const char *text, size_t length, uint32_t *number) {
 }
 
 /* ---- header ---- */
+
+const jl_column *jl_column_named(const char *name) {
+    for (size_t i = 0; i < COLUMNS_KNOWN; i++)
+        if (strcmp(COLUMNS[i].name, name) == 0) return &COLUMNS[i];
+    return NULL;
+}
 
 static const jl_column *known_column(jl_cell cell) {
     for (size_t i = 0; i < COLUMNS_KNOWN; i++)
@@ -203,8 +210,9 @@ static jl_status read_words(const jl_columns *columns, const jl_row *row, jl_jar
     if (status != JL_OK)
         return jl_columns_fault(columns, row, JL_ROLE_FRACTION, status, FRACTION_EXPECTED, fault);
     cell = cell_of(columns, row, JL_ROLE_NOTE);
-    jar->note = cell.text;
-    jar->note_length = cell.length;
+    size_t skip = jl_note_skip(cell.text, cell.length);
+    jar->note = cell.text + skip;
+    jar->note_length = cell.length - skip;
     return JL_OK;
 }
 

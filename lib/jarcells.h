@@ -38,6 +38,9 @@ typedef struct jl_columns {
     size_t at[JL_ROLES];             /* its number, from 0 */
 } jl_columns;
 
+/* The known column of a name in lower case; NULL when there is none. */
+const jl_column *jl_column_named(const char *name);
+
 /* Whether a header has a volume column: by it the dialect is known. */
 bool jl_header_is_known(const jl_row *header, void *unused);
 

@@ -1357,14 +1357,15 @@ JL_API jl_status jl_writer_open(const char *path, double wait_s, jl_writer **wri
 JL_API int jl_writer_fd(const jl_writer *writer);
 
 /* The number that the next jar gets: above every number in the file. */
-JL_API int64_t jl_writer_next_jar(const jl_writer *writer);
+JL_API uint32_t jl_writer_next_jar(const jl_writer *writer);
 
 /* Adds a jar, with the file's own delimiter, line ends, columns and units; a figure that no column
  * can take gets a new one.
  *
  * Given:    entry: volume_l and all that is known; ranges are the caller's business
- * Errors:   JL_IO, JL_BUSY (another program changed the file), JL_EXISTS, JL_MEMORY; JL_FORM (a
- * note of more than one line), JL_TOO_LONG (of more than 64 KiB)
+ * Errors:   JL_IO, JL_BUSY (another program changed the file), JL_EXISTS, JL_MEMORY; JL_CONFLICT (a
+ *           reading or strength on another scale than the log's); JL_FORM (a note of more than one
+ *           line), JL_TOO_LONG (of more than 64 KiB), JL_RANGE (no number is left for a jar)
  */
 JL_API jl_status jl_writer_add_jar(jl_writer *writer, const jl_entry *entry);
 
@@ -1373,7 +1374,7 @@ JL_API jl_status jl_writer_add_jar(jl_writer *writer, const jl_entry *entry);
  * Given:    jar: its number; entry
  * Errors:   JL_MISSING (no such jar), JL_CONFLICT (two of that number); as jl_writer_add_jar
  */
-JL_API jl_status jl_writer_mend_jar(jl_writer *writer, int64_t jar, const jl_entry *entry);
+JL_API jl_status jl_writer_mend_jar(jl_writer *writer, uint32_t jar, const jl_entry *entry);
 
 /* Adds facts at the end of the log.
  *
@@ -1394,8 +1395,9 @@ JL_API jl_status jl_writer_set_facts(jl_writer *writer, const jl_fact_entry *fac
  * Returned: *changed: how many jars had another fraction before
  * Errors:   as jl_writer_add_jar
  */
-JL_API jl_status jl_writer_mark(jl_writer *writer, const char *(*fraction)(int64_t jar, void *with),
-                                void *with, size_t *changed);
+JL_API jl_status jl_writer_mark(jl_writer *writer,
+                                const char *(*fraction)(uint32_t jar, void *with), void *with,
+                                size_t *changed);
 
 /* Why the last call failed. */
 JL_API jl_trouble jl_writer_trouble(const jl_writer *writer);

@@ -62,7 +62,7 @@ static jl_status set_value(const jl_writer *w, jl_edit *edit, const jl_row *row,
 }
 
 static jl_status visit_set(const jl_writer *w, jl_edit *edit, const jl_row *row, jl_row_kind kind,
-                           int64_t jar, void *with) {
+                           uint32_t jar, void *with) {
     setting *s = with;
     (void)jar;
     if (kind != JL_ROW_FACT) return JL_OK;

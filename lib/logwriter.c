@@ -47,8 +47,8 @@ int jl_writer_fd(const jl_writer *w) {
     return w->hold.fd;
 }
 
-int64_t jl_writer_next_jar(const jl_writer *w) {
-    return w->layout.next_jar;
+uint32_t jl_writer_next_jar(const jl_writer *w) {
+    return w->layout.highest + 1;
 }
 
 jl_trouble jl_writer_trouble(const jl_writer *w) {
@@ -99,14 +99,14 @@ static jl_status visit_rows(jl_writer *w, jl_edit *edit, jl_rows *rows, jl_visit
     jl_fault fault;
     jl_status status;
     bool header = false;
-    int64_t jars = 0;
+    uint32_t highest = 0;
     while ((status = jl_rows_next(rows, &row, &fault)) == JL_OK) {
         if (w->layout.torn && row.begin >= w->layout.torn_at) return JL_OK;
         if (jl_row_is_empty(&row)) continue;
         jl_row_kind kind = jl_row_is_fact(&row) ? JL_ROW_FACT : header ? JL_ROW_JAR : JL_ROW_HEADER;
-        int64_t jar = 0;
+        uint32_t jar = 0;
         if (kind == JL_ROW_HEADER) header = true;
-        if (kind == JL_ROW_JAR) status = jl_layout_jar(&w->layout, &row, ++jars, &jar, &fault);
+        if (kind == JL_ROW_JAR) status = jl_layout_jar(&w->layout, &row, &highest, &jar, &fault);
         if (status == JL_OK) status = each(w, edit, &row, kind, jar, with);
         if (status != JL_OK) return status;
     }

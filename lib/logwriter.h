@@ -20,7 +20,7 @@ typedef enum jl_row_kind { JL_ROW_FACT, JL_ROW_HEADER, JL_ROW_JAR } jl_row_kind;
 /* Called for each row that is not empty; edit is NULL when the log is only looked at. What it does
  * not touch is copied. jar: the jar's number. */
 typedef jl_status jl_visit(const jl_writer *w, jl_edit *edit, const jl_row *row, jl_row_kind kind,
-                           int64_t jar, void *with);
+                           uint32_t jar, void *with);
 
 /* Looks at every row but a torn one. */
 jl_status jl_writer_look(jl_writer *w, jl_visit *each, void *with);

@@ -78,7 +78,7 @@ static jl_status add(const place *p, jl_entry e) {
     return status;
 }
 
-static jl_status mend(const place *p, int64_t number, jl_entry e) {
+static jl_status mend(const place *p, uint32_t number, jl_entry e) {
     jl_writer *w = open_log(p);
     jl_status status = jl_writer_mend_jar(w, number, &e);
     jl_writer_close(w);
@@ -132,15 +132,12 @@ static void a_figure_without_a_column_gets_one(void) {
     CHECK_OK(add(&p, e));
     check_log(&p, "#jarline,1\njar,volume_ml,reading_pct,temp_c,head_c\n1, 500 ,78.10,21,\n"
                   "2,500,72.5,24,80\n");
-    e = no_figures();
-    e.volume_l = 0.5;
-    e.reading = (jl_quantity){140, JL_UNIT_PROOF_US};
-    e.temp_c = 20;
     e.time = "2026-11-21T10:50:00+01:00";
+    e.head_c = NAN;
     CHECK_OK(add(&p, e));
-    check_log(&p, "#jarline,1\njar,volume_ml,reading_pct,temp_c,head_c,time,reading_proof\n"
-                  "1, 500 ,78.10,21,,,\n2,500,72.5,24,80,,\n"
-                  "3,500,,20,,2026-11-21T10:50:00+01:00,140\n");
+    check_log(&p, "#jarline,1\njar,volume_ml,reading_pct,temp_c,head_c,time\n"
+                  "1, 500 ,78.10,21,,\n2,500,72.5,24,80,\n"
+                  "3,500,72.5,24,,2026-11-21T10:50:00+01:00\n");
     clear_log(&p);
 }
 
@@ -226,14 +223,17 @@ static void mending_changes_only_the_cells_it_must(void) {
     clear_log(&p);
 }
 
-static void mending_in_another_unit_empties_the_first(void) {
-    place p = make_log("volume_ml,volume_l,temp_f,temp_c,reading_pct,reading_proof\n"
-                       ",0.5,70,,78,\n500,,,21,,150\n");
-    jl_entry e = jar(0.75, 77, 20);
-    CHECK_OK(mend(&p, 1, e));
-    CHECK_OK(mend(&p, 2, e));
-    check_log(&p, "volume_ml,volume_l,temp_f,temp_c,reading_pct,reading_proof\n"
-                  ",0.75,68,,77,\n750,,,20,77,\n");
+/* A log with two columns for one figure could not be read. */
+static void a_reading_on_another_scale_is_refused(void) {
+    static const char LOG[] = "volume_l,temp_f,reading_pct\n0.5,70,78\n";
+    place p = make_log(LOG);
+    jl_entry e = jar(0.75, 140, 20);
+    e.reading.unit = JL_UNIT_PROOF_US;
+    CHECK_STATUS(mend(&p, 1, e), JL_CONFLICT);
+    CHECK_STATUS(add(&p, e), JL_CONFLICT);
+    check_log(&p, LOG);
+    CHECK_OK(mend(&p, 1, jar(0.75, 77, 20)));
+    check_log(&p, "volume_l,temp_f,reading_pct\n0.75,68,77\n");
     clear_log(&p);
 }
 
@@ -247,7 +247,7 @@ static void two_jars_of_one_number_are_not_mended(void) {
     clear_log(&p);
 }
 
-static const char *heads_then_hearts(int64_t number, void *with) {
+static const char *heads_then_hearts(uint32_t number, void *with) {
     (void)with;
     return number == 3 ? NULL : number == 1 ? "heads" : "hearts";
 }
@@ -320,7 +320,7 @@ CU_TestInfo logwriter_tests[] = {
     {"an open quote that swallows rows is no torn row",
      an_open_quote_that_swallows_rows_is_no_torn_row},
     {"mending changes only the cells it must", mending_changes_only_the_cells_it_must},
-    {"mending in another unit empties the first", mending_in_another_unit_empties_the_first},
+    {"a reading on another scale is refused", a_reading_on_another_scale_is_refused},
     {"two jars of one number are not mended", two_jars_of_one_number_are_not_mended},
     {"marking changes only fractions", marking_changes_only_fractions},
     {"marking adds the column", marking_adds_the_column},
