@@ -11,6 +11,7 @@ command_run command_correct, command_spirit, command_blend, command_dilute, comm
 command_run command_card;
 command_run command_wash, command_charge;
 command_run command_selfcheck;
+command_run command_start, command_record;
 
 /* Exit statuses, after sysexits where it has one. */
 enum {

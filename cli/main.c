@@ -22,6 +22,8 @@ typedef struct command {
 static const command COMMANDS[] = {
     {"the wash", "wash", "how strong a wash is, and whether it has finished", command_wash},
     {NULL, "charge", "how a wash goes into the boiler: loads, lifts", command_charge},
+    {"during the run", "start", "a new run log", command_start},
+    {NULL, "record", "jars into it, one by one or at a prompt", command_record},
     {"after the run", "tally", "what a run gave: jars, fractions, recovery", command_tally},
     {NULL, "blend", "any amounts mixed: volume, strength, contraction", command_blend},
     {"to the bottle", "correct", "a reading at a temperature, as strength at 20 °C",

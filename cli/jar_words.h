@@ -1,0 +1,34 @@
+/* The figures of a jar, as words of a command line or answers at the prompt.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_JAR_WORDS_H
+#define JARLINE_JAR_WORDS_H
+
+#include "jarline.h"
+
+#define FRACTIONS_EXPECTED "foreshots, heads, hearts, tails or undecided"
+
+typedef enum figure { FIGURE_VOLUME, FIGURE_READING, FIGURE_TEMP } figure;
+#define FIGURES (FIGURE_TEMP + 1)
+
+/* An entry in which nothing is given. */
+jl_entry no_entry(void);
+
+/* Whether anything but the moment is given. */
+bool gives_anything(const jl_entry *entry);
+
+/* Each figure tells what it is by its unit: "500ml", "72.5%" or "145proof", "24C"; any order.
+ * Returns the exit status, or 0. */
+int read_jar_word(const char *word, jl_entry *entry);
+
+/* One figure, for which a bare number is in the unit given: "ml", "%", "C". */
+int read_figure(figure which, const char *name, const char *text, const char *unit,
+                jl_entry *entry);
+
+/* The temperature of a vapour or of what boils; NULL leaves it as it is. */
+int read_vapour(const char *name, const char *text, double *temp_c);
+
+/* Whether a new jar has what it needs: a volume, a reading with its temperature or a strength. */
+int check_entry(const jl_entry *entry);
+
+#endif

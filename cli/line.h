@@ -1,0 +1,25 @@
+/* Lines that a person types, or that come from a pipe.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_LINE_H
+#define JARLINE_LINE_H
+
+#include <stdbool.h>
+
+typedef enum line_result {
+    LINE_GIVEN,
+    LINE_END,         /* no more input */
+    LINE_INTERRUPTED, /* Ctrl-C */
+    LINE_UNREADABLE   /* a NUL byte in it */
+} line_result;
+
+/* From now on Ctrl-C interrupts line_ask and nothing else. */
+void line_begin(void);
+
+/* True when a person is there to be asked again. */
+bool line_is_person(void);
+
+/* Asks on a terminal, reads on from a pipe. *line is without white space around it, to be freed. */
+line_result line_ask(const char *prompt, char **line);
+
+#endif
