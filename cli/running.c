@@ -87,7 +87,8 @@ static int fraction_of_reading(const jl_alcoholometer *instrument, const jl_entr
 
 /* A log in which the two differ could not be read any more. */
 static int compare_strength(const jl_entry *e, double p) {
-    double stated, pct, stated_pct;
+    double stated, stated_pct;
+    double pct = NAN;
     if (isnan(e->reading.value) || isnan(e->strength.value)) return EXIT_DONE;
     if (jl_strength_to_mass_fraction(e->strength, &stated) == JL_OK &&
         jl_strength_pct(p, JL_STRENGTH_C, &pct) == JL_OK &&

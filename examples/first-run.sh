@@ -22,7 +22,12 @@ show wash --log examples/wash-september.csv --kind sugar --now 2026-10-01T09:00:
     --volume 74l --distilled 200ml --reading 6.7% --at 17C --write "$made/wash.csv"
 show charge --charge-from "$made/wash.csv" --boiler 30l --mark 24l --sediment 2l \
     --carry 8l --empty-mass 9kg --write "$made/load.csv"
-show tally examples/spirit-october.csv
+log=examples/spirit-october.csv
+
+printf 'Last night'"'"'s jars stand in %s, an invented run.\n' "$log"
 show correct 72.5% --at 24C
-show dilute 3.2L@72.5%@24C --to 42% --bottle 700ml
+show tally "$log"
+show blend --log "$log" --fraction hearts
+# The hearts, as blend shows them.
+show dilute 2.2355L@70.28% --to 42% --bottle 500ml
 printf '\nThe command is build/cli/jarline; "ninja -C build install" installs it.\n'
