@@ -39,6 +39,7 @@ static void number_options(args *a, const struct poptOption *table) {
     int count = count_options(table);
     a->table = need(calloc((size_t)count + 2, sizeof *a->table));
     a->seen = need(calloc((size_t)count + 1, sizeof *a->seen));
+    a->first = need(calloc((size_t)count + 1, sizeof *a->first));
     for (int i = 0; i < count; i++) {
         a->table[i] = table[i];
         a->table[i].val = i + 1;
@@ -103,12 +104,14 @@ bool args_read(args *a, int argc, const char **argv, const struct poptOption *ta
     args_begin(a, argc, argv, table, usage, about);
     const struct poptOption *option;
     while ((option = args_next(a)) != NULL) {
-        bool *seen = &a->seen[option - a->table];
-        if (*seen) {
+        size_t place = (size_t)(option - a->table);
+        if (a->seen[place]) {
+            free(a->first[place]); /* popt has put the second text over it */
             end(a, fail(EXIT_USAGE, "--%s stands twice; expected once", option->longName));
             return false;
         }
-        *seen = true;
+        a->seen[place] = true;
+        if (option->argInfo == POPT_ARG_STRING) a->first[place] = *(char **)option->arg;
     }
     return args_finish(a);
 }
@@ -123,6 +126,7 @@ void args_close(args *a) {
     for (int i = 0; i < a->argc; i++) free((char *)a->argv[i]);
     free(a->argv);
     free(a->seen);
+    free(a->first);
     free(a->table);
 }
 
