@@ -109,11 +109,11 @@ static int residuals_for_gsl(const gsl_vector *x, void *with, gsl_vector *f) {
     return GSL_SUCCESS;
 }
 
-/* The derivative of all residuals by one parameter; towards the inside at a bound. */
-static jl_status column_of(search *s, const gsl_vector *x, size_t k, gsl_matrix *jacobian) {
+/* The derivative of all residuals by one parameter, towards the inside at a bound. */
+static jl_status column_of(search *s, size_t k, gsl_matrix *jacobian) {
     const jl_parameter *p = parameter_of(s, k);
     size_t n = s->problem->residual_count, place = s->sought[k];
-    double value = placed(s, x, k), kept = s->inside[place];
+    double kept = s->inside[place];
     double step = kept + STEP * p->scale <= p->most ? STEP : -STEP;
     memcpy(s->moved, s->base, n * sizeof *s->moved);
     s->inside[place] = kept + step * p->scale;
@@ -123,25 +123,47 @@ static jl_status column_of(search *s, const gsl_vector *x, size_t k, gsl_matrix 
     for (size_t i = 0; i < n; i++)
         gsl_matrix_set(jacobian, i, k, (s->moved[i] - s->base[i]) / step);
     if (isfinite(p->prior)) gsl_matrix_set(jacobian, n + 2 * k, k, p->scale / p->prior);
-    gsl_matrix_set(jacobian, n + 2 * k + 1, k, value == within(p, value) ? 0 : OUTSIDE);
     return JL_OK;
 }
 
+/* Without the bounds, which are no knowledge. */
+static jl_status jacobian_inside(search *s, const gsl_vector *x, gsl_matrix *jacobian) {
+    place_all(s, x);
+    jl_status status = ask(s, JL_ALL_CHANGED, s->base);
+    gsl_matrix_set_zero(jacobian);
+    for (size_t k = 0; status == JL_OK && k < s->count; k++) status = column_of(s, k, jacobian);
+    return status;
+}
+
+/* Outside its bounds a parameter only acts on what punishes it. */
 static int jacobian_for_gsl(const gsl_vector *x, void *with, gsl_matrix *jacobian) {
     search *s = with;
-    place_all(s, x);
-    if (ask(s, JL_ALL_CHANGED, s->base) != JL_OK) return GSL_EDOM;
-    gsl_matrix_set_zero(jacobian);
-    for (size_t k = 0; k < s->count; k++)
-        if (column_of(s, x, k, jacobian) != JL_OK) return GSL_EDOM;
+    size_t n = s->problem->residual_count;
+    if (jacobian_inside(s, x, jacobian) != JL_OK) return GSL_EDOM;
+    for (size_t k = 0; k < s->count; k++) {
+        double value = placed(s, x, k);
+        if (value == within(parameter_of(s, k), value)) continue;
+        for (size_t i = 0; i < n; i++) gsl_matrix_set(jacobian, i, k, 0);
+        gsl_matrix_set(jacobian, n + 2 * k + 1, k, OUTSIDE);
+    }
     return GSL_SUCCESS;
 }
 
 /* ---- What the data cannot tell ---- */
 
-/* A move of length one, in scales, that moves the residuals least: when that is by less than one
- * standard uncertainty, its parameters cannot be told from each other. Returns the place of the one
- * to hold, or the number of parameters. */
+/* Standard uncertainty of a parameter in units of its scale, from the singular values of the
+ * Jacobian; one that nothing tells has a very large one. */
+static double standard_from(const gsl_matrix *v, const gsl_vector *size, size_t k) {
+    double sum = 0;
+    for (size_t j = 0; j < size->size; j++) {
+        double part = gsl_matrix_get(v, k, j) / fmax(gsl_vector_get(size, j), 1e-12);
+        sum += part * part;
+    }
+    return sqrt(sum);
+}
+
+/* Returns the place of the first parameter that may lie a scale off for all the data say, or the
+ * number of parameters. */
 static jl_status find_untold(const search *s, const gsl_matrix *jacobian, size_t *untold) {
     size_t count = s->count;
     gsl_matrix *u = gsl_matrix_alloc(jacobian->size1, count), *v = gsl_matrix_alloc(count, count);
@@ -152,10 +174,8 @@ static jl_status find_untold(const search *s, const gsl_matrix *jacobian, size_t
         gsl_matrix_memcpy(u, jacobian);
         status = gsl_linalg_SV_decomp(u, v, size, work) == GSL_SUCCESS ? JL_OK : JL_NUMERIC;
     }
-    if (status == JL_OK && gsl_vector_get(size, count - 1) < 1)
-        for (size_t k = 0; k < count && *untold == count; k++)
-            if (!isfinite(parameter_of(s, k)->prior) && fabs(gsl_matrix_get(v, k, count - 1)) > 0.2)
-                *untold = k;
+    for (size_t k = 0; status == JL_OK && k < count && *untold == count; k++)
+        if (!isfinite(parameter_of(s, k)->prior) && standard_from(v, size, k) > 1) *untold = k;
     gsl_matrix_free(u);
     gsl_matrix_free(v);
     gsl_vector_free(size);
@@ -222,6 +242,8 @@ static jl_status seek(search *s, gsl_vector *start, size_t *untold) {
     jl_status status = state == GSL_SUCCESS || state == GSL_ENOPROG ? JL_OK
                        : s->status != JL_OK                         ? s->status
                                                                     : JL_NUMERIC;
+    if (status == JL_OK)
+        status = jacobian_inside(s, gsl_multifit_nlinear_position(w), gsl_multifit_nlinear_jac(w));
     if (status == JL_OK) status = find_untold(s, gsl_multifit_nlinear_jac(w), untold);
     if (status == JL_OK && *untold == s->count) status = keep(s, w);
     gsl_multifit_nlinear_free(w);

@@ -42,9 +42,9 @@ typedef struct jl_fitted {
 jl_status jl_fitted_alloc(const jl_fit_problem *problem, jl_fitted *fitted);
 void jl_fitted_free(jl_fitted *fitted);
 
-/* Fits. A parameter without prior knowledge that can move by its scale, together with others,
- * without moving all the residuals by more than one standard uncertainty, is held where it began
- * and the others are sought again; of several such the first in the list is held.
+/* Fits. A parameter without prior knowledge whose standard uncertainty, the others being sought
+ * too, would be more than its scale is held where it began and the others are sought again; of
+ * several such the first in the list is held.
  *
  * JL_MISSING: fewer residuals than unknowns; JL_NUMERIC: it did not settle; JL_MEMORY; what the
  * residuals say of the starting values. */

@@ -1405,6 +1405,115 @@ JL_API jl_trouble jl_writer_trouble(const jl_writer *writer);
 /* Lets go of the log. */
 JL_API void jl_writer_close(jl_writer *writer);
 
+/* ---- Learning from runs ---------------------------------------------------------------------- */
+
+/* A jar of a logged run. The first jar of a run begins where the distillate began. */
+typedef struct jl_seen_jar {
+    double volume_l;       /* at 20 °C, above 0 */
+    double strength_pct;   /* at 20 °C, 0 to 100 % vol */
+    double strength_u_pct; /* its standard uncertainty as far as it is new in each jar, above 0 */
+    double full_s;         /* when it was full, in s from any moment; NaN: not written down */
+} jl_seen_jar;
+
+typedef struct jl_seen_run {
+    const jl_seen_jar *jars;
+    size_t count;
+    double charge_l, charge_strength_pct; /* at 20 °C */
+    double power_w;                       /* of the heating; NaN: not known */
+    double pressure_kpa;                  /* 30 to 110 kPa */
+} jl_seen_run;
+
+/* Standard uncertainties that jars or runs have in common. */
+typedef struct jl_common_doubt {
+    double strength_pct; /* the alcoholometer's own, in all readings, above 0 */
+    double charge_share; /* of the charge against the jars, in each run, above 0 */
+    double charge_pct;   /* of the charge's strength, in each run, % vol, above 0 */
+    double time_s;       /* of one moment, above 0 */
+} jl_common_doubt;
+
+/* What a still is: where a search begins, or what is to be taken as it is. */
+typedef struct jl_still_guess {
+    double stages;       /* 1 to 100, the boiler counted in */
+    double reflux_share; /* of the condensate that runs back, R / (R + 1): 0 to 0.98 */
+    double efficiency;   /* of the heating, 0.05 to 1 */
+    bool stages_held, reflux_held;
+} jl_still_guess;
+
+/* A figure that was learnt. */
+typedef struct jl_learnt {
+    double value, standard; /* standard uncertainty; 0 where it is not told */
+    double low, high;       /* 95 % */
+    bool told;              /* false: held, or the data cannot tell it; value is the guess */
+} jl_learnt;
+
+typedef struct jl_calibration {
+    jl_learnt stages, reflux_share, efficiency;
+    size_t figures; /* measured figures that went in, less what was sought */
+    double misfit;  /* root mean square of the residuals in units of their uncertainty */
+    bool widened;   /* the misfit is more than chance, and the intervals are that much wider */
+    size_t runs_left_out;
+} jl_calibration;
+
+/* How one run fits. */
+typedef struct jl_run_fit {
+    bool left_out;        /* it does not belong to the others and had no part in the result */
+    double misfit;        /* as above, for this run */
+    double charge_pct;    /* the charge's strength as its jars tell it, % vol */
+    double charge_l;      /* and its volume */
+    double *strength_pct; /* room for the strengths that the still would give, one for each jar;
+                             NULL: not wanted */
+} jl_run_fit;
+
+/* A still from one or many of its runs: nonlinear least squares over stages, reflux share and
+ * efficiency, with the strength and volume of each charge and the alcoholometer's own error as
+ * further unknowns of which something is known before. Of stages and reflux share, which trade off,
+ * the stages are held unless the data tell both. A run that does not agree with the others, of
+ * three or more, is left out and named.
+ *
+ * Given:    runs, count: 1 or more, each of at least 3 jars; doubt; guess
+ * Returned: fits: count of them; *calibration
+ * Errors:   JL_RANGE; JL_MISSING (a run of fewer than 3 jars); JL_NO (the jars are all alike or
+ * tell neither stages nor reflux share); JL_NUMERIC; JL_MEMORY Source:   models.md 6; intervals by
+ * the covariance matrix at the least squares, JCGM 100 G.3
+ */
+JL_API jl_status jl_calibrate(const jl_seen_run *runs, size_t count, const jl_common_doubt *doubt,
+                              const jl_still_guess *guess, jl_run_fit *fits,
+                              jl_calibration *calibration);
+
+/* What was planned for a run, and how far the plan may be off. */
+typedef struct jl_run_plan {
+    double charge_l, charge_strength_pct; /* at 20 °C */
+    double stages, reflux_share;          /* as in jl_still_guess */
+    double reflux_share_u;                /* standard uncertainty of the plan's, above 0 */
+    double pressure_kpa;
+    double hearts_end_pct, stop_pct; /* at the spout, % vol at 20 °C */
+    double jar_l;                    /* of the next jars, above 0 */
+    jl_common_doubt doubt;
+} jl_run_plan;
+
+/* How a plan's assumption looks after some jars: -1 less, 1 more than was said, 0 neither. */
+typedef struct jl_update {
+    jl_doubt now;
+    int contradicted;
+} jl_update;
+
+typedef struct jl_rest {
+    jl_update charge_strength_pct, charge_l, reflux_share;
+    jl_doubt hearts_l, hearts_pure_l; /* still to come until the hearts' end; NaN: it is past */
+    jl_doubt stop_l, stop_pure_l;     /* until the stop; NaN: it is past */
+    double misfit;                    /* as in jl_calibration */
+} jl_rest;
+
+/* The rest of a run, forecast anew from its jars so far and the plan together.
+ *
+ * Given:    plan; jars, count: at least 3; next_count: of jars to forecast, may be 0
+ * Returned: next_pct: the strengths of the next jars, value NaN beyond what the boiler holds; *rest
+ * Errors:   JL_MISSING (fewer than 3 jars), JL_RANGE, JL_NUMERIC, JL_MEMORY
+ * Source:   least squares with the plan as what is known before; JCGM 100, 5.2.2 for the intervals
+ */
+JL_API jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_seen_jar *jars, size_t count,
+                                size_t next_count, jl_doubt *next_pct, jl_rest *rest);
+
 /* @@ next section @@ */
 
 #ifdef __cplusplus
