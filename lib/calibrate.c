@@ -81,6 +81,7 @@ static jl_status run_residuals(const learning *l, const jl_seen_run *run, const 
     jl_course course;
     double *late = residuals + run->count;
     bool timed = has_times(run);
+    double net_w = fmax(run->power_w * p[EFFICIENCY] - run->loss_w, 1);
     jl_status status =
         jl_course_begin(path, run->charge_l * (1 + own[CHARGE_SHARE]),
                         fmax(run->charge_strength_pct + own[CHARGE_PCT], 0.01), &course);
@@ -93,9 +94,8 @@ static jl_status run_residuals(const learning *l, const jl_seen_run *run, const 
         jl_place to = jl_course_at(&course, volume_l);
         double pct = jl_course_strength_pct(&course, &from, &to);
         residuals[i] = (pct + p[READING] - jar->strength_pct) / jar->strength_u_pct;
-        late[i] = timed && isfinite(jar->full_s) ? jar->full_s - jl_course_heat_j(&course, &to) /
-                                                                     (run->power_w * p[EFFICIENCY])
-                                                 : 0;
+        double boiled_s = jl_course_heat_j(&course, run->boiler_heat_j_k, &to) / net_w;
+        late[i] = timed && isfinite(jar->full_s) ? jar->full_s - boiled_s : 0;
         from = to;
     }
     if (timed) take_mean_off(run, l->doubt->time_s, late);
@@ -390,6 +390,7 @@ static jl_status check_run(const jl_seen_run *run) {
     if (!(run->pressure_kpa >= JL_PRESSURE_MIN_KPA && run->pressure_kpa <= JL_PRESSURE_MAX_KPA))
         return JL_RANGE;
     if (isfinite(run->power_w) && !(run->power_w > 0)) return JL_RANGE;
+    if (!(run->loss_w >= 0 && run->boiler_heat_j_k >= 0)) return JL_RANGE;
     for (size_t i = 0; i < run->count; i++) {
         const jl_seen_jar *jar = &run->jars[i];
         if (!(jar->volume_l > 0 && jar->strength_pct >= 0 && jar->strength_pct <= 100 &&

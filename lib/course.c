@@ -50,6 +50,7 @@ double jl_course_strength_pct(const jl_course *course, const jl_place *from, con
     return jl_mass_kg(spirit) > 0 ? jl_spirit_strength_pct(spirit) : 0;
 }
 
-double jl_course_heat_j(const jl_course *course, const jl_place *to) {
-    return course->scale * (to->heat_j - course->begin.heat_j);
+double jl_course_heat_j(const jl_course *course, double boiler_heat_j_k, const jl_place *to) {
+    return course->scale * (to->heat_j - course->begin.heat_j) +
+           boiler_heat_j_k * (to->boiler_c - course->begin.boiler_c);
 }

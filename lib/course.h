@@ -28,8 +28,8 @@ jl_spirit jl_course_between(const jl_course *course, const jl_place *from, const
 /* Its strength, % vol at 20 °C; 0 where nothing came. */
 double jl_course_strength_pct(const jl_course *course, const jl_place *from, const jl_place *to);
 
-/* J that boiling took since the begin. */
-double jl_course_heat_j(const jl_course *course, const jl_place *to);
+/* J that liquid and boiler took since the begin. */
+double jl_course_heat_j(const jl_course *course, double boiler_heat_j_k, const jl_place *to);
 
 /* Mole fraction of a strength at 20 °C, 0 to 100 % vol. */
 double jl_mole_of_strength(double strength_pct);

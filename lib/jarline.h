@@ -1420,6 +1420,7 @@ typedef struct jl_seen_run {
     size_t count;
     double charge_l, charge_strength_pct; /* at 20 °C */
     double power_w;                       /* of the heating; NaN: not known */
+    double loss_w, boiler_heat_j_k;       /* as in jl_still */
     double pressure_kpa;                  /* 30 to 110 kPa */
 } jl_seen_run;
 

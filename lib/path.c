@@ -4,6 +4,7 @@
 #include "density.h"
 #include "equilibrium.h"
 #include "heat.h"
+#include "still.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -19,6 +20,7 @@ typedef struct node {
 } node;
 
 struct jl_path {
+    const jl_table *table;
     size_t count, room;
     node *nodes;
 };
@@ -38,19 +40,14 @@ typedef struct rates_with {
     jl_isotherm at_20;
 } rates_with;
 
-static void rates(void *with, const jl_column *column, double x, const jl_distillate *d,
-                  double *per_mole) {
+/* Heat as a forecast counts it: the vapour's, R + 1 times what is let out, and the distillate's. */
+static void rates(void *with, const jl_column *column, double left, double x,
+                  const jl_distillate *d, double *rate) {
     const rates_with *r = with;
-    const double step = 1e-4;
-    double low = fmax(x - step, 0), high = fmin(x + step, 1);
-    double temp_c = jl_table_temp_c(r->table, x);
-    double per_x =
-        (jl_table_temp_c(r->table, high) - jl_table_temp_c(r->table, low)) / (high - low);
-    double heat_j_mol_k =
-        (jl_liquid_heat_j_mol(x, temp_c + 0.5) - jl_liquid_heat_j_mol(x, temp_c - 0.5));
-    per_mole[SUM_VOLUME] = litres_per_mole(d->x, &r->at_20);
-    per_mole[SUM_HEAT] = (column->reflux + 1) * jl_table_at(r->table, x).latent_j_mol +
-                         heat_j_mol_k * per_x * (x - d->x);
+    double head_c = jl_head_c(r->table, column, x, d->x);
+    rate[SUM_VOLUME] = left * litres_per_mole(d->x, &r->at_20);
+    rate[SUM_HEAT] = left * ((column->reflux + 1) * jl_table_at(r->table, x).latent_j_mol +
+                             jl_liquid_heat_j_mol(d->x, head_c));
 }
 
 static jl_status add(jl_path *path, const jl_boildown *b, int k, const jl_column *column) {
@@ -102,6 +99,7 @@ jl_status jl_path_new(const jl_table *table, double stages, double reflux_share,
     };
     jl_path *p = calloc(1, sizeof *p);
     if (p == NULL) return JL_MEMORY;
+    p->table = table;
     jl_status status = jl_boildown_open(&setup, &b);
     if (status == JL_OK) status = fill(p, &b, &setup.column);
     jl_boildown_close(&b);
@@ -180,13 +178,17 @@ jl_place jl_path_at(const jl_path *path, double s) {
     size_t cell = cell_of(path, measure_s, s);
     const node *a = &path->nodes[cell], *b = a + 1;
     double t = fmin(fmax((s - a->s) / (b->s - a->s), 0), 1);
-    double at = a->s + t * (b->s - a->s);
+    double at = a->s + t * (b->s - a->s), left = exp(-at);
+    double x = value_at(path, cell, OF_BOILER, t);
+    double temp_c = jl_table_temp_c(path->table, x);
+    double held_j = left * jl_liquid_heat_j_mol(x, temp_c);
     return (jl_place){.s = at,
-                      .left = exp(-at),
-                      .x = value_at(path, cell, OF_BOILER, t),
+                      .left = left,
+                      .x = x,
+                      .boiler_c = temp_c,
                       .out = value_at(path, cell, OF_OUT, t),
                       .volume_l = value_at(path, cell, OF_VOLUME, t),
-                      .heat_j = value_at(path, cell, OF_HEAT, t),
+                      .heat_j = value_at(path, cell, OF_HEAT, t) + held_j,
                       .spout = spout_at(path, cell, t)};
 }
 

@@ -26,8 +26,9 @@ typedef struct jl_place {
     double x;        /* in the boiler */
     double out;      /* moles of ethanol distilled since the top */
     double volume_l; /* of distillate, each drop at 20 °C */
-    double heat_j;   /* that the boiling has taken */
-    double spout;    /* mole fraction of the distillate here */
+    double boiler_c;
+    double heat_j; /* that the boiling has taken, and that the liquid holds */
+    double spout;  /* mole fraction of the distillate here */
 } jl_place;
 
 jl_place jl_path_at(const jl_path *path, double s);

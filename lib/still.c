@@ -65,7 +65,7 @@ jl_cut_rules jl_default_cuts(double strength_pct) {
 
 /* ---- The column over the boiler ---- */
 
-static double head_c(const jl_table *table, const jl_column *column, double x, double distillate) {
+double jl_head_c(const jl_table *table, const jl_column *column, double x, double distillate) {
     double slope;
     if (column->reflux == 0 || column->stages == 1) return jl_table_temp_c(table, x);
     return jl_table_temp_c(table, table->curve.liquid(&table->curve, distillate, &slope));
@@ -90,7 +90,7 @@ jl_shown jl_run_shown(jl_run *run, const jl_point *point) {
     jl_distil(column, point->x, &run->batch.near);
     double distillate = run->batch.near.x;
     return (jl_shown){distillate, jl_table_temp_c(&run->table, point->x),
-                      head_c(&run->table, column, point->x, distillate)};
+                      jl_head_c(&run->table, column, point->x, distillate)};
 }
 
 /* ---- Heat and clock ---- */
@@ -100,8 +100,9 @@ jl_shown jl_run_shown(jl_run *run, const jl_point *point) {
 static void add_heats(const jl_run *run, const jl_column *column, double left, double x,
                       const jl_distillate *d, double *rate) {
     jl_at_boil boil = jl_table_at(&run->table, x);
-    double head = column->reflux == 0 || column->stages == 1 ? boil.temp_c
-                                                             : head_c(&run->table, column, x, d->x);
+    double head = column->reflux == 0 || column->stages == 1
+                      ? boil.temp_c
+                      : jl_head_c(&run->table, column, x, d->x);
     rate[0] = left * ((column->reflux + 1) * boil.latent_j_mol + jl_liquid_heat_j_mol(d->x, head));
     rate[1] = left * jl_liquid_heat_j_mol(d->x, run->still.spout_c);
 }

@@ -40,6 +40,9 @@ typedef struct jl_shown {
 
 jl_shown jl_run_shown(jl_run *run, const jl_point *point);
 
+/* What the thermometer in the head shows over a boiler that holds x. */
+double jl_head_c(const jl_table *table, const jl_column *column, double x, double distillate);
+
 /* Seconds from heat-on; NaN without power. */
 double jl_run_clock_s(const jl_run *run, const jl_point *point);
 

@@ -26,6 +26,7 @@
     SUITE(congener) \
     SUITE(uncertainty) \
     SUITE(fit) \
+    SUITE(learning) \
     SUITE(wash) \
     SUITE(ferment) \
     SUITE(gravitylog) \
