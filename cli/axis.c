@@ -13,7 +13,11 @@ static double round_step(double least) {
 }
 
 axis axis_for(double low, double high, int most, bool whole) {
-    if (!(high > low)) high = low + (low != 0 ? fabs(low) * 0.1 : 1);
+    if (!(high > low)) { /* one value stands in the middle */
+        double half = low != 0 ? fabs(low) * 0.05 : 0.5;
+        high = low + half;
+        low -= half;
+    }
     axis a = {low, high, round_step((high - low) / (most > 1 ? most - 1 : 1))};
     if (!whole) return a;
     a.low = floor(low / a.step + 1e-9) * a.step;

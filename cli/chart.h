@@ -34,7 +34,7 @@ void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s);
 box panel_head(const panel *p);
 
 /* A line's sample and its words at the right of a panel's head; words must be short. */
-void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern, int place,
+void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern,
                   const char *words, sheet *s);
 
 /* Fractions as bands in a panel, and their names in rows above it. */

@@ -8,12 +8,12 @@
 static const struct {
     mark_tone tone;
     mark_pattern pattern;
-} LOOK[FRACTIONS] = {
-    [FRACTION_OPEN] = {TONE_BAND_OPEN, PATTERN_DOTTED},
-    [FRACTION_FORESHOTS] = {TONE_BAND_FORESHOTS, PATTERN_CROSSED},
-    [FRACTION_HEADS] = {TONE_BAND_HEADS, PATTERN_RISING},
-    [FRACTION_HEARTS] = {TONE_BAND_HEARTS, PATTERN_NONE},
-    [FRACTION_TAILS] = {TONE_BAND_TAILS, PATTERN_FALLING},
+} LOOK[JL_FRACTIONS] = {
+    [JL_UNDECIDED] = {TONE_BAND_OPEN, PATTERN_DOTTED},
+    [JL_FORESHOTS] = {TONE_BAND_FORESHOTS, PATTERN_CROSSED},
+    [JL_HEADS] = {TONE_BAND_HEADS, PATTERN_RISING},
+    [JL_HEARTS] = {TONE_BAND_HEARTS, PATTERN_NONE},
+    [JL_TAILS] = {TONE_BAND_TAILS, PATTERN_FALLING},
 };
 
 /* The band that begins at jar first: where it ends, and its place. */
@@ -37,7 +37,7 @@ void chart_bands(const run_picture *r, const panel *p, sheet *s) {
     double left, right;
     for (size_t first = 0, end; first < r->count; first = end) {
         end = band_end(r, first);
-        picture_fraction fraction = r->jars[first].fraction;
+        jl_fraction fraction = r->jars[first].fraction;
         band_span(r, p, first, end, &left, &right);
         sheet_box(s, MARK_BAND, (box){left, p->at.y, right - left, p->at.h}, LOOK[fraction].tone,
                   LOOK[fraction].pattern);
@@ -74,12 +74,12 @@ static void put_label(const panel *p, const char *name, double middle, double le
 
 /* Where not every band could be named, the names stand with a sample of each. */
 static void put_samples(const run_picture *r, const panel *p, double top, sheet *s) {
-    bool seen[FRACTIONS] = {false};
+    bool seen[JL_FRACTIONS] = {false};
     double h = line_height(0.9 * p->em), x = p->at.x;
     for (size_t i = 0; i < r->count; i++) seen[r->jars[i].fraction] = true;
-    for (int f = 0; f < FRACTIONS; f++) {
+    for (int f = 0; f < JL_FRACTIONS; f++) {
         if (!seen[f]) continue;
-        const char *name = picture_fraction_name((picture_fraction)f);
+        const char *name = jl_fraction_name((jl_fraction)f);
         double w = text_room(name, 0.9 * p->em);
         if (x + 2 * p->em + w > p->at.x + p->at.w) x = p->at.x, top += h;
         box sample = {x, top + 0.2 * h, 1.6 * p->em, 0.7 * h};
@@ -109,7 +109,7 @@ static bool put_labels(const run_picture *r, const panel *p, double top, sheet *
         first = band_begin(r, end);
         double middle = band_middle(r, p, first, end), left = -INFINITY;
         if (first > 0) left = band_middle(r, p, band_begin(r, first), first);
-        put_label(p, picture_fraction_name(r->jars[first].fraction), middle, left, top, &l, s);
+        put_label(p, jl_fraction_name(r->jars[first].fraction), middle, left, top, &l, s);
     }
     return !l.dropped;
 }

@@ -3,6 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "chart.h"
 
+#include <math.h>
+
 double panel_x(const panel *p, double value) {
     return p->at.x + (value - p->x.low) / (p->x.high - p->x.low) * p->at.w;
 }
@@ -49,18 +51,14 @@ void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s) {
     sheet_text(s, MARK_AXIS, head, ALIGN_LEFT, p->em, shows)->bold = true;
 }
 
-void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern, int place_no,
+void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern,
                   const char *words, sheet *s) {
     box head = panel_head(p);
-    double half = 0.25 * p->at.w, sample = 2 * p->em;
-    double left = head.x + (place_no == 0 ? 3 : 2) * half; /* from the right */
-    double room = text_room(words, 0.9 * p->em);
-    double w = room < half - sample - p->em ? room : half - sample - p->em;
-    double x = left + half - w;
-    double y = head.y + head.h / 2;
-    sheet_straight(s, MARK_LEGEND, width, tone, (place){x - sample - 0.4 * p->em, y},
-                   (place){x - 0.4 * p->em, y})
+    double size = 0.9 * p->em, sample = 2 * p->em, gap = 0.4 * p->em;
+    double w = fmin(text_room(words, size), 0.5 * head.w - sample - 2 * gap);
+    double x = head.x + head.w - w, y = head.y + head.h / 2;
+    sheet_straight(s, MARK_LEGEND, width, tone, (place){x - sample - gap, y}, (place){x - gap, y})
         ->pattern = pattern;
-    sheet_text(s, MARK_LEGEND, (box){x, head.y, w, head.h}, ALIGN_LEFT, 0.9 * p->em, words)->tone =
+    sheet_text(s, MARK_LEGEND, (box){x, head.y, w, head.h}, ALIGN_LEFT, size, words)->tone =
         TONE_GREY;
 }

@@ -146,7 +146,7 @@ static void jar_numbers(const run_picture *r, const panel *p, sheet *s) {
 /* ---- Panels ---- */
 
 static int ticks_in(double length, double em) {
-    int ticks = (int)(length / (1.6 * em));
+    int ticks = (int)(length / (1.15 * em));
     return ticks < 2 ? 2 : ticks > 7 ? 7 : ticks;
 }
 
@@ -165,7 +165,7 @@ static void strength_panel(const run_picture *r, const panel *p, double labels_t
     expected_steps(r, p, s);
     strength_steps(r, p, s);
     if (r->expected_count == 0) return;
-    panel_legend(p, TONE_GREY, 1, PATTERN_NONE, 0, "forecast at the start", s);
+    panel_legend(p, TONE_GREY, 1, PATTERN_NONE, "forecast at the start", s);
 }
 
 static void head_panel(const run_picture *r, box at, double em, const chart_axes *axes, sheet *s) {
@@ -189,7 +189,7 @@ static void pure_panel(const run_picture *r, box at, double em, const chart_axes
         sheet_straight(s, MARK_GOAL, 1.4, TONE_INK, (place){at.x, y}, (place){at.x + at.w, y})
             ->pattern = PATTERN_DASHED;
         snprintf(words, sizeof words, "in the charge: %.2f l", r->charge_pure_l);
-        panel_legend(&p, TONE_INK, 1.4, PATTERN_DASHED, 0, words, s);
+        panel_legend(&p, TONE_INK, 1.4, PATTERN_DASHED, words, s);
     }
     pure_line(r, &p, s);
 }

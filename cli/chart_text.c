@@ -8,9 +8,9 @@
 
 enum { WIDTH = 78, LEFT = 8, PLOT = WIDTH - LEFT, ROWS = 15, HEAD_ROWS = 6 };
 
-static const char LETTERS[FRACTIONS] = {
-    [FRACTION_OPEN] = ':',   [FRACTION_FORESHOTS] = 'x', [FRACTION_HEADS] = '/',
-    [FRACTION_HEARTS] = '#', [FRACTION_TAILS] = '\\',
+static const char LETTERS[JL_FRACTIONS] = {
+    [JL_UNDECIDED] = ':', [JL_FORESHOTS] = 'x', [JL_HEADS] = '/',
+    [JL_HEARTS] = '#',    [JL_TAILS] = '\\',
 };
 static const char EXPECTED = 'o', HEAD = '*';
 
@@ -154,15 +154,14 @@ static void put_x_axis(const grid *g, bytes *b) {
 /* ---- The chart ---- */
 
 static void put_letters(const run_picture *r, bytes *b) {
-    bool seen[FRACTIONS] = {false};
+    bool seen[JL_FRACTIONS] = {false};
     const char *gap = "";
     for (size_t i = 0; i < r->count; i++) seen[r->jars[i].fraction] = true;
     bytes_print(b, "%*s", LEFT, "");
-    for (int f = 0; f < FRACTIONS; f++) {
-        int letter = (f + 1) % FRACTIONS; /* not decided comes last */
+    for (int f = 0; f < JL_FRACTIONS; f++) {
+        int letter = (f + 1) % JL_FRACTIONS; /* not decided comes last */
         if (!seen[letter]) continue;
-        bytes_print(b, "%s%c %s", gap, LETTERS[letter],
-                    picture_fraction_name((picture_fraction)letter));
+        bytes_print(b, "%s%c %s", gap, LETTERS[letter], jl_fraction_name((jl_fraction)letter));
         gap = "  ";
     }
     if (r->expected_count > 0) bytes_print(b, "%s%c forecast", gap, EXPECTED);

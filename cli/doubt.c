@@ -313,6 +313,16 @@ static jl_status find(const doubt *d, jl_model *model, void *with, found *f) {
     return status;
 }
 
+jl_status doubt_first_order(const doubt *d, jl_model *model, void *with, size_t count,
+                            jl_doubt *doubts) {
+    const jl_measurement m = {.model = model,
+                              .with = with,
+                              .inputs = d->inputs,
+                              .input_count = d->count,
+                              .figure_count = count};
+    return jl_first_order(&m, NULL, doubts);
+}
+
 static void show_found(show *s, const doubt *d, const found *f) {
     table_for_people(s, d, f);
     table_for_programs(s, f);

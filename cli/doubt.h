@@ -66,6 +66,10 @@ typedef struct figure {
     const char *key, *label, *brief, *unit;
 } figure;
 
+/* The doubt of figures to first order alone, for a page that has room for no more. */
+jl_status doubt_first_order(const doubt *d, jl_model *model, void *with, size_t count,
+                            jl_doubt *doubts);
+
 /* The figures with their uncertainty, the budget, the assumptions. figures has count entries and
  * the model fills as many. Returns the exit status, or 0; on failure nothing is shown. */
 int doubt_show(show *s, doubt *d, jl_model *model, void *with, const figure *figures, size_t count);

@@ -30,7 +30,9 @@ static const command COMMANDS[] = {
      command_correct},
     {NULL, "dilute", "water to bottling strength, by weight and by volume", command_dilute},
     {NULL, "spirit", "everything about one spirit", command_spirit},
-    {"on paper", "card", "tables for the wall: correction, dilution, boiling", command_card},
+    {"on paper", "chart", "a run as a picture, or several on the same axes", command_chart},
+    {NULL, "report", "a run on one page", command_report},
+    {NULL, "card", "tables for the wall: correction, dilution, boiling", command_card},
     {"trust", "selfcheck", "every published table recomputed, with the largest deviation",
      command_selfcheck},
 };

@@ -7,12 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-const char *picture_fraction_name(picture_fraction fraction) {
-    static const char *const NAMES[FRACTIONS] = {"not decided", "foreshots", "heads", "hearts",
-                                                 "tails"};
-    return NAMES[fraction];
-}
-
 void picture_begin(run_picture *r) {
     *r = (run_picture){.charge_l = NAN, .charge_strength_pct = NAN, .charge_pure_l = NAN};
 }
@@ -25,7 +19,7 @@ void picture_free(run_picture *r) {
     picture_begin(r);
 }
 
-void picture_add_jar(run_picture *r, int64_t number, picture_fraction fraction, double volume_l,
+void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, double volume_l,
                      double strength_pct, double pure_l, double head_c) {
     if (r->count == r->room) {
         r->room = r->room == 0 ? 32 : 2 * r->room;

@@ -6,26 +6,11 @@
 #ifndef JARLINE_RUN_PICTURE_H
 #define JARLINE_RUN_PICTURE_H
 
-#include <stdbool.h>
-#include <stddef.h>
-#include <stdint.h>
-
-/* Not yet decided comes first. */
-typedef enum picture_fraction {
-    FRACTION_OPEN,
-    FRACTION_FORESHOTS,
-    FRACTION_HEADS,
-    FRACTION_HEARTS,
-    FRACTION_TAILS,
-    FRACTIONS
-} picture_fraction;
-
-/* "not decided", "foreshots", ... */
-const char *picture_fraction_name(picture_fraction fraction);
+#include "jarline.h"
 
 typedef struct picture_jar {
     int64_t number;
-    picture_fraction fraction;
+    jl_fraction fraction;
     double volume_l, strength_pct, head_c;
     double end_l;      /* collected with this jar */
     double end_pure_l; /* pure alcohol collected with this jar */
@@ -49,7 +34,7 @@ void picture_begin(run_picture *r);
 void picture_free(run_picture *r);
 
 /* end_l and end_pure_l are set by what stands before. */
-void picture_add_jar(run_picture *r, int64_t number, picture_fraction fraction, double volume_l,
+void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, double volume_l,
                      double strength_pct, double pure_l, double head_c);
 void picture_add_expected(run_picture *r, picture_expected e);
 

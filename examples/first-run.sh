@@ -30,4 +30,13 @@ show tally "$log"
 show blend --log "$log" --fraction hearts
 # The hearts, as blend shows them.
 show dilute 2.2355L@70.28% --to 42% --bottle 500ml
+show chart "$log" -o "$made/spirit-october.svg"
+show chart "$log" examples/spirit-november.csv examples/strip-october.csv \
+    -o "$made/season.pdf"
+show report "$log" --to 42% --bottle 500ml -o "$made/spirit-october.pdf"
+show report "$log" --to 42% --bottle 500ml -o "$made/spirit-october.html"
+show card correction --from 10C --to 30C -o "$made/correction.pdf"
+show card dilution --to 42% --bottle 500ml -o "$made/dilution.pdf"
+show card boil --altitude 650m -o "$made/boiling.pdf"
+printf '\nPictures and pages are in %s.\n' "$made"
 printf '\nThe command is build/cli/jarline; "ninja -C build install" installs it.\n'

@@ -10,7 +10,7 @@ static const double TONES[TONE_COUNT][3] = {
     [TONE_FAINT] = {0.80, 0.80, 0.80},      [TONE_HEAD] = {0.70, 0.26, 0.05},
     [TONE_PURE] = {0.05, 0.30, 0.55},       [TONE_BAND_FORESHOTS] = {0.74, 0.74, 0.76},
     [TONE_BAND_HEADS] = {0.97, 0.87, 0.70}, [TONE_BAND_HEARTS] = {1.00, 1.00, 1.00},
-    [TONE_BAND_TAILS] = {0.80, 0.88, 0.95}, [TONE_BAND_OPEN] = {0.95, 0.95, 0.95},
+    [TONE_BAND_TAILS] = {0.69, 0.80, 0.91}, [TONE_BAND_OPEN] = {0.95, 0.95, 0.95},
     [TONE_SHADE] = {0.93, 0.94, 0.95},
 };
 

@@ -4,14 +4,14 @@
 #include <math.h>
 #include <string.h>
 
-static picture_fraction fraction_of(size_t i, size_t jars, unsigned flags) {
+static jl_fraction fraction_of(size_t i, size_t jars, unsigned flags) {
     double share = ((double)i + 0.5) / (double)jars;
-    if ((flags & RUN_MIXED) != 0) return (picture_fraction)(i % FRACTIONS);
-    if ((flags & RUN_OPEN) != 0 && share > 0.5) return FRACTION_OPEN;
-    return share < 0.03   ? FRACTION_FORESHOTS
-           : share < 0.12 ? FRACTION_HEADS
-           : share < 0.65 ? FRACTION_HEARTS
-                          : FRACTION_TAILS;
+    if ((flags & RUN_MIXED) != 0) return (jl_fraction)(i % JL_FRACTIONS);
+    if ((flags & RUN_OPEN) != 0 && share > 0.5) return JL_UNDECIDED;
+    return share < 0.03   ? JL_FORESHOTS
+           : share < 0.12 ? JL_HEADS
+           : share < 0.65 ? JL_HEARTS
+                          : JL_TAILS;
 }
 
 void made_up_run(size_t jars, unsigned flags, run_picture *r) {
