@@ -46,7 +46,7 @@ static double time_of(char *command, const char *folder, int jars, bool *failed)
     snprintf(j.log, sizeof j.log, "%s/%d.csv", folder, jars);
     snprintf(j.picture, sizeof j.picture, "%s/%d.svg", folder, jars);
     write_log(j.log, jars);
-    double least_s = bench_least_s(run, &j, 11);
+    double least_s = bench_least_s(run, &j, 21);
     unlink(j.log);
     unlink(j.picture);
     *failed = *failed || j.failed;
