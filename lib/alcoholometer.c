@@ -30,6 +30,27 @@ static jl_status check(const jl_alcoholometer *instrument, jl_unit scale, double
     return jl_temp_ok(temp_c) ? JL_OK : JL_RANGE;
 }
 
+/* Mass fraction of the liquid in which an instrument of 20 °C shows each 1/32 of its scale, per °C
+ * that the liquid is warmer: where the steps of a solution begin. Computed from OIML R 22 within a
+ * degree of 20 °C; a worse table would cost steps, not digits. */
+enum { DRIFT_CELLS = 32 };
+static const float DRIFT_PER_C[DRIFT_CELLS + 1] = {
+    -0.000913f, -0.001038f, -0.001193f, -0.001413f, -0.001704f, -0.002054f, -0.002434f,
+    -0.002798f, -0.003103f, -0.003326f, -0.003466f, -0.003537f, -0.003561f, -0.003556f,
+    -0.003539f, -0.003518f, -0.003500f, -0.003487f, -0.003480f, -0.003477f, -0.003477f,
+    -0.003477f, -0.003476f, -0.003473f, -0.003470f, -0.003465f, -0.003455f, -0.003431f,
+    -0.003382f, -0.003293f, -0.003157f, -0.002961f, -0.002668f,
+};
+
+static double start_at(double mass_fraction, double shown_pct, double warmer_c) {
+    double place = shown_pct / 100 * DRIFT_CELLS;
+    int cell = !(place < DRIFT_CELLS) ? DRIFT_CELLS - 1 : (int)place;
+    double weight = place - cell;
+    double drift =
+        (1 - weight) * (double)DRIFT_PER_C[cell] + weight * (double)DRIFT_PER_C[cell + 1];
+    return mass_fraction + warmer_c * drift;
+}
+
 void jl_kept_begin(jl_kept *kept) {
     kept->calibrated.temp_c = kept->liquid.temp_c = NAN;
 }
@@ -61,7 +82,8 @@ jl_status jl_reading_solve(const jl_alcoholometer *instrument, jl_quantity readi
     }
     double target =
         jl_isotherm_density(calibrated, p) * glass_factor(instrument, true_c, calibrated_c);
-    return jl_isotherm_solve(jl_kept_at(&kept->liquid, true_c), 0, target, p, mass_fraction);
+    return jl_isotherm_solve(jl_kept_at(&kept->liquid, true_c), 0, target,
+                             start_at(p, shown_pct, true_c - calibrated_c), mass_fraction);
 }
 
 jl_status jl_reading_to_mass_fraction(const jl_alcoholometer *instrument, jl_quantity reading,

@@ -205,7 +205,7 @@ jl_status jl_isotherm_solve(const jl_isotherm *isotherm, int power, double targe
         return JL_NO_MIXTURE;
     double low = 0;
     double high = 1;
-    double p = start;
+    double p = within(start, 0, 1);
     for (int i = 0; i < STEPS_MOST; i++) {
         bent f = evaluate_bent(isotherm->c, power, p);
         double miss = f.value - target;
@@ -219,8 +219,9 @@ jl_status jl_isotherm_solve(const jl_isotherm *isotherm, int power, double targe
         if (!trusted) next = low + (high - low) / 2;
         double step = fabs(next - p);
         p = next;
-        /* The error after this step is of the order of its cube. */
-        if (trusted && step < 1e-5) break;
+        /* What is left is about the cube of the step, times the square of how bent the curve is. */
+        double bent_by = f.bend / f.slope;
+        if (trusted && (bent_by * bent_by + 10) * step * step * step < 1e-11) break;
     }
     *mass_fraction = p;
     return JL_OK;
