@@ -58,9 +58,16 @@ if $coverage; then
     gcovr --root . --filter lib/ --filter cli/ build-coverage
 fi
 
-for units in build/tests/units "build/tests/cli/cases build/cli/jarline examples tests/cli"; do
-    printf '\n%s\n' "${units%% *}"
-    $units || failed=true
+# The CUnit executables, whichever there are, each with its own summary.
+meson introspect build --tests | python3 -c '
+import json, shlex, sys
+for test in json.load(sys.stdin):
+    if any(suite.endswith(":cunit") for suite in test["suite"]):
+        print(shlex.join(test["cmd"]))
+' >build/cunit-tests
+while read -r command; do
+    printf '\n%s\n' "${command%% *}"
+    (cd build && eval "$command") </dev/null || failed=true
     printf '\n'
-done
+done <build/cunit-tests
 if $failed; then exit 1; fi
