@@ -7,6 +7,7 @@
 #include "phrases.h"
 #include "say.h"
 #include "show.h"
+#include "tally_doubt.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -82,7 +83,7 @@ static void show_facts(show *s, const jl_facts *facts) {
 }
 
 /* Reads a log to its end. s: where its jars are shown, or NULL. Returns the exit status. */
-static int count_log(logfile *f, count *c, show *s) {
+static int count_log(logfile *f, count *c, tally_doubt *unsure, show *s) {
     jl_jar jar;
     bool more = true;
     jl_time started;
@@ -97,6 +98,7 @@ static int count_log(logfile *f, count *c, show *s) {
         if (bad != 0) return bad;
         if (!more || (s != NULL && show_stuck(s))) break;
         jl_tally_add(&c->tally, &jar);
+        tally_doubt_jar(unsure, &jar, &c->instrument);
         if (jar.has_reading) *(jar.reading.unit == JL_UNIT_PROOF_US ? &c->proof : &c->pct) = true;
         if (s == NULL) continue;
         c->running = jl_blend(c->running, jar.spirit);
@@ -106,6 +108,7 @@ static int count_log(logfile *f, count *c, show *s) {
     if (jl_recovery_of(jl_log_facts(f->log), &c->instrument, collected, &c->recovery, &fault) !=
         JL_OK)
         return fail_fault(f->name, &fault);
+    tally_doubt_log(unsure, &c->recovery);
     return 0;
 }
 
@@ -212,7 +215,7 @@ static void show_sentences(show *s, const count *c) {
                            "practice, no source).");
 }
 
-static int tally_one(const char *path, bool totals, bool json) {
+static int tally_one(const char *path, tally_doubt *unsure, bool totals, bool json) {
     logfile f;
     count c;
     int bad = logfile_open(&f, path);
@@ -221,7 +224,7 @@ static int tally_one(const char *path, bool totals, bool json) {
     show_text(s, "log", NULL, f.name);
     show_facts(s, jl_log_facts(f.log));
     if (!totals) show_table(s, "jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
-    bad = count_log(&f, &c, totals ? NULL : s);
+    bad = count_log(&f, &c, unsure, totals ? NULL : s);
     if (bad == 0 && !totals) show_table_end(s);
     if (bad == 0) {
         show_fractions(s, &c.tally, f.log);
@@ -229,6 +232,7 @@ static int tally_one(const char *path, bool totals, bool json) {
         show_sum(s, "kept", "Kept: heads, hearts and tails", &c.tally, JL_OF_KEPT);
         show_sum(s, "feints", "Feints for the next run: heads and tails", &c.tally, JL_OF_FEINTS);
         show_recovery(s, &c.recovery);
+        bad = tally_doubt_show(unsure, s);
         show_sentences(s, &c);
     }
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
@@ -254,12 +258,12 @@ static void show_log_row(show *s, const char *name, const count *c) {
     show_cell(s, c->recovery.missing_l);
 }
 
-static int add_log(const char *path, count *sum, bool first, show *s) {
+static int add_log(const char *path, count *sum, tally_doubt *unsure, bool first, show *s) {
     logfile f;
     count c;
     int bad = logfile_open(&f, path);
     if (bad != 0) return bad;
-    bad = count_log(&f, &c, NULL);
+    bad = count_log(&f, &c, unsure, NULL);
     if (bad == 0) {
         show_log_row(s, f.name, &c);
         jl_tally_join(&sum->tally, &c.tally);
@@ -269,7 +273,7 @@ static int add_log(const char *path, count *sum, bool first, show *s) {
     return bad;
 }
 
-static int tally_many(const args *a, bool json) {
+static int tally_many(const args *a, tally_doubt *unsure, bool json) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, true},
         {NULL, "log", "", 20, 0, true},
@@ -287,33 +291,50 @@ static int tally_many(const args *a, bool json) {
     show *s = show_open(json);
     show_heading(s, "Volumes and strengths at 20 °C");
     show_table(s, "logs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < a->count && bad == 0; i++) bad = add_log(a->rest[i], &sum, i == 0, s);
+    for (size_t i = 0; i < a->count && bad == 0; i++)
+        bad = add_log(a->rest[i], &sum, unsure, i == 0, s);
     if (bad != 0) return show_abandon(s, bad);
     show_table_end(s);
     show_fractions(s, &sum.tally, NULL);
     show_sum(s, "total", "All jars together, at 20 °C", &sum.tally, JL_OF_ALL);
     show_sum(s, "feints", "Feints: heads and tails", &sum.tally, JL_OF_FEINTS);
     show_recovery(s, &sum.recovery);
+    bad = tally_doubt_show(unsure, s);
+    if (bad != 0) return show_abandon(s, bad);
     show_sentences(s, &sum);
     show_assumption(s,
                     "Each log's readings are corrected for its own instrument, as its facts say.");
     return show_close(s, EXIT_DONE);
 }
 
+static int answer(const args *a, tally_doubt *unsure, bool totals, bool json) {
+    if (a->count == 0) return fail(EXIT_USAGE, "expected a run log, as run.csv, or -");
+    return a->count == 1 ? tally_one(a->rest[0], unsure, totals, json)
+                         : tally_many(a, unsure, json);
+}
+
 int command_tally(int argc, const char **argv) {
     int totals = 0, json = 0;
+    char *file = NULL;
+    doubt_options doubts = {0};
+    doubt *d = NULL;
     const struct poptOption table[] = {
         FLAG("totals", &totals, "leave the jars out"),
+        DOUBT_OPTIONS(doubts),
+        OPTION("instrument", &file, "FILE", "facts of the bench's instruments"),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv ...",
-                  "What a run gave: each jar at 20 °C, fractions, recovery; - is standard input"))
-        a.exit_status = a.count == 0   ? fail(EXIT_USAGE, "expected a run log, as run.csv, or -")
-                        : a.count == 1 ? tally_one(a.rest[0], totals != 0, json != 0)
-                                       : tally_many(&a, json != 0);
+                  "What a run gave: each jar at 20 °C, fractions, recovery; - is standard input")) {
+        a.exit_status = doubt_open(&doubts, file, &d);
+        tally_doubt *t = tally_doubt_open(d);
+        if (a.exit_status == 0) a.exit_status = answer(&a, t, totals != 0, json != 0);
+        tally_doubt_close(t);
+    }
     int exit_status = a.exit_status;
+    doubt_close(d);
     args_close(&a);
     return exit_status;
 }
