@@ -80,6 +80,13 @@ bool cases_read(const char *path, cli_cases *cases);
 bool cases_read_readme(const char *path, cli_cases *cases);
 void cases_free(cli_cases *cases);
 
+/* For the two above: memory, or the end of the test; a text (NULL: nothing yet) with one more line;
+ * a new case; a new check. */
+void *must(void *allocated);
+char *with_line(char *text, const char *line);
+cli_case *add_case(cli_cases *cases, const char *file, unsigned line);
+check *add_check(cli_case *c, check_kind kind, bool of_stderr, unsigned line);
+
 /* Runs a case and asserts its checks. */
 void case_run(const cli_case *c);
 

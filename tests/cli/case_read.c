@@ -7,14 +7,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* A test that is out of memory ends. */
-static void *must(void *allocated) {
+void *must(void *allocated) {
     if (allocated == NULL) abort();
     return allocated;
 }
 
-/* text (NULL: nothing yet) and one more line. */
-static char *with_line(char *text, const char *line) {
+char *with_line(char *text, const char *line) {
     size_t had = text != NULL ? strlen(text) : 0;
     size_t more = strlen(line);
     char *both = must(realloc(text, had + more + 2));
@@ -69,18 +67,18 @@ static const keyword *keyword_of(const char *line, const char **value) {
     return NULL;
 }
 
-static cli_case *add_case(cli_cases *cases, const char *file, unsigned line) {
+cli_case *add_case(cli_cases *cases, const char *file, unsigned line) {
     cases->at = must(realloc(cases->at, (cases->count + 1) * sizeof *cases->at));
     cli_case *c = &cases->at[cases->count++];
     *c = (cli_case){.file = file, .line = line};
     return c;
 }
 
-static char **add_check(cli_case *c, const keyword *k, unsigned line) {
+check *add_check(cli_case *c, check_kind kind, bool of_stderr, unsigned line) {
     c->checks = must(realloc(c->checks, (c->checks_count + 1) * sizeof *c->checks));
     check *added = &c->checks[c->checks_count++];
-    *added = (check){k->kind, k->of_stderr, line, NULL};
-    return &added->value;
+    *added = (check){kind, of_stderr, line, NULL};
+    return added;
 }
 
 typedef struct reader {
@@ -128,7 +126,7 @@ static bool take_keyword(reader *r, const keyword *k, const char *value) {
     } else if (r->c == NULL) {
         return complain(r, "expected 'case: the fact it checks' first");
     } else if (k->what == CHECK) {
-        r->place = add_check(r->c, k, r->line);
+        r->place = &add_check(r->c, k->kind, k->of_stderr, r->line)->value;
     } else if (k->what == SETUP) {
         r->place = &r->c->setup;
     } else if (k->what == STDIN) {

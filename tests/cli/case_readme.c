@@ -7,37 +7,20 @@
 #include <stdlib.h>
 #include <string.h>
 
-static void *must(void *allocated) {
-    if (allocated == NULL) abort();
-    return allocated;
-}
-
-static char *joined(char *text, const char *more) {
-    size_t had = text != NULL ? strlen(text) : 0;
-    char *both = must(realloc(text, had + strlen(more) + 1));
-    strcpy(both + had, more);
-    return both;
-}
-
 /* "$ COMMAND" begins a case; the folder "examples" stands beside it, as in the source tree. */
 static void begin_case(cli_cases *cases, const char *file, unsigned line, const char *command) {
-    cases->at = must(realloc(cases->at, (cases->count + 1) * sizeof *cases->at));
-    cases->at[cases->count++] = (cli_case){.file = file,
-                                           .line = line,
-                                           .name = must(strndup(command, strcspn(command, "\n"))),
-                                           .setup = must(strdup("ln -s \"$EXAMPLES\" examples")),
-                                           .run = must(strdup(command)),
-                                           .exit_given = true};
+    cli_case *c = add_case(cases, file, line);
+    c->name = must(strdup(command));
+    c->setup = must(strdup("ln -s \"$EXAMPLES\" examples"));
+    c->run = must(strdup(command));
+    c->exit_given = true;
 }
 
 /* Lines up to one of "..." are expected together; a blank line belongs to them. */
 static void add_output(cli_case *c, unsigned line, const char *text, bool after_gap) {
-    if (c->checks_count == 0 || after_gap) {
-        c->checks = must(realloc(c->checks, (c->checks_count + 1) * sizeof *c->checks));
-        c->checks[c->checks_count++] = (check){CHECK_HAS, false, line, NULL};
-    }
+    if (c->checks_count == 0 || after_gap) add_check(c, CHECK_HAS, false, line);
     check *last = &c->checks[c->checks_count - 1];
-    last->value = joined(last->value, text);
+    last->value = with_line(last->value, text);
 }
 
 bool cases_read_readme(const char *path, cli_cases *cases) {
@@ -55,12 +38,13 @@ bool cases_read_readme(const char *path, cli_cases *cases) {
     size_t first = cases->count;
     while (getline(&text, &room, in) >= 0) {
         line++;
+        text[strcspn(text, "\n")] = '\0';
         if (strncmp(text, "```", 3) == 0) {
-            inside = strcmp(text, "```console\n") == 0;
+            inside = strcmp(text, "```console") == 0;
         } else if (inside && strncmp(text, "$ jarline ", 10) == 0) {
             begin_case(cases, file, line, text + 2);
             gap = false;
-        } else if (inside && strcmp(text, "...\n") == 0) {
+        } else if (inside && strcmp(text, "...") == 0) {
             gap = true;
         } else if (inside && cases->count > first) {
             add_output(&cases->at[cases->count - 1], line, text, gap);
