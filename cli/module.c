@@ -22,12 +22,13 @@ static bool find_self(char self[PATH_MAX]) {
     return started_by != NULL && realpath(started_by, self) != NULL;
 }
 
-static void *load_beside(const char *module) {
-    char self[PATH_MAX], path[PATH_MAX + 64];
+/* folder: where to look, seen from the program's own. */
+static void *load_near(const char *folder, const char *module) {
+    char self[PATH_MAX], path[2 * PATH_MAX];
     if (!find_self(self)) return NULL;
     char *slash = strrchr(self, '/');
     if (slash == NULL) return NULL;
-    snprintf(path, sizeof path, "%.*s/%s.so", (int)(slash - self), self, module);
+    snprintf(path, sizeof path, "%.*s/%s%s.so", (int)(slash - self), self, folder, module);
     return access(path, R_OK) == 0 ? dlopen(path, RTLD_NOW | RTLD_LOCAL) : NULL;
 }
 
@@ -38,7 +39,9 @@ static void *load_installed(const char *module) {
 }
 
 void *module_function(const char *module, const char *function, const char **why) {
-    void *loaded = load_beside(module);
+    void *loaded = load_near("", module); /* a build folder */
+    /* An installation that was moved as a whole. */
+    if (loaded == NULL) loaded = load_near("../" JARLINE_LIBDIR "/jarline/", module);
     if (loaded == NULL) loaded = load_installed(module);
     void *found = loaded == NULL ? NULL : dlsym(loaded, function);
     if (found == NULL) *why = dlerror();
