@@ -18,6 +18,9 @@ box panel_head(const panel *p) {
     return (box){p->at.x, p->at.y - p->head_up - h - 0.2 * p->em, p->at.w, h};
 }
 
+/* What the name of an axis may take of a panel's head, in heights of its type; then the legend. */
+static const double NAME_W = 17;
+
 /* Numbers need less than words; a number below a panel keeps clear of the one beside its corner. */
 static const double NUMBER_H = 1.08, CLEAR = 0.55;
 
@@ -47,7 +50,7 @@ void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s) {
     for (size_t i = 0; i < axis_ticks(&p->x); i++) tick_x(p, axis_tick(&p->x, i), number_x, s);
     sheet_box(s, MARK_PANEL, p->at, TONE_GREY, PATTERN_NONE)->size = 0.8;
     box head = panel_head(p);
-    head.w *= 0.5;
+    head.w = fmin(head.w, NAME_W * p->em);
     sheet_text(s, MARK_AXIS, head, ALIGN_LEFT, p->em, shows)->bold = true;
 }
 
@@ -55,7 +58,7 @@ void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pat
                   const char *words, sheet *s) {
     box head = panel_head(p);
     double size = 0.9 * p->em, sample = 2 * p->em, gap = 0.4 * p->em;
-    double w = fmin(text_room(words, size), 0.5 * head.w - sample - 2 * gap);
+    double w = fmin(text_room(words, size), head.w - NAME_W * p->em - sample - 2 * gap);
     double x = head.x + head.w - w, y = head.y + head.h / 2;
     sheet_straight(s, MARK_LEGEND, width, tone, (place){x - sample - gap, y}, (place){x - gap, y})
         ->pattern = pattern;

@@ -158,14 +158,13 @@ static panel panel_in(box at, double em, const chart_axes *axes, double low, dou
     return p;
 }
 
-static void strength_panel(const run_picture *r, const panel *p, double labels_top, sheet *s) {
+static void strength_panel(const run_picture *r, const panel *p, bool number_x, sheet *s) {
     chart_bands(r, p, s);
-    panel_marks(p, STRENGTH, false, s);
-    chart_band_labels(r, p, labels_top, s);
+    panel_marks(p, STRENGTH, number_x, s);
+    chart_band_labels(r, p, p->at.y - p->head_up, s);
     expected_steps(r, p, s);
     strength_steps(r, p, s);
-    if (r->expected_count == 0) return;
-    panel_legend(p, TONE_GREY, 1, PATTERN_NONE, "forecast at the start", s);
+    if (r->expected_count > 0) panel_legend(p, TONE_GREY, 1, PATTERN_NONE, "forecast", s);
 }
 
 static void head_panel(const run_picture *r, box at, double em, const chart_axes *axes, sheet *s) {
@@ -216,7 +215,7 @@ void chart_run(const run_picture *r, box frame, double em, const chart_axes *axe
     panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, axes, axes->strength_low,
                               axes->strength_high);
     strength.head_up = names;
-    strength_panel(r, &strength, y - names, s);
+    strength_panel(r, &strength, false, s);
     jar_numbers(r, &strength, s);
     y += strength_h + strip + gap + heads;
     if (head) {
@@ -235,10 +234,6 @@ void chart_run_small(const run_picture *r, box frame, double em, const chart_axe
     panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, axes,
                        axes->strength_low, axes->strength_high);
     p.head_up = names;
-    chart_bands(r, &p, s);
-    panel_marks(&p, STRENGTH, true, s);
-    chart_band_labels(r, &p, p.at.y - names, s);
-    expected_steps(r, &p, s);
-    strength_steps(r, &p, s);
+    strength_panel(r, &p, true, s);
     volume_words(p.at, em, s);
 }

@@ -6,7 +6,7 @@
 #include <math.h>
 
 /* Title and two sentences; returns what is left below. */
-static box put_head(const run_picture *r, box frame, double em, sheet *s) {
+static box put_head(const run_picture *r, box frame, double em, bool brief, sheet *s) {
     char words[256];
     double title = line_height(1.3 * em), line = line_height(0.95 * em);
     box where = {frame.x, frame.y, frame.w, title};
@@ -18,7 +18,10 @@ static box put_head(const run_picture *r, box frame, double em, sheet *s) {
         sheet_text(s, MARK_NOTE, where, ALIGN_LEFT, 0.95 * em, words);
         where.y += line;
     }
-    picture_words_collected(r, words, sizeof words);
+    if (brief)
+        picture_words_brief(r, words, sizeof words);
+    else
+        picture_words_collected(r, words, sizeof words);
     sheet_text(s, MARK_NOTE, where, ALIGN_LEFT, 0.95 * em, words);
     where.y += line + 0.5 * em;
     return (box){frame.x, where.y, frame.w, frame.y + frame.h - where.y};
@@ -40,7 +43,7 @@ void chart_sheet(const run_picture *runs, size_t count, double width, double hei
     box inside = {margin, margin, width - 2 * margin, height - 2 * margin};
     sheet_begin(s, width, height);
     if (count == 1) {
-        chart_run(runs, put_head(runs, inside, em, s), em, &axes, s);
+        chart_run(runs, put_head(runs, inside, em, false, s), em, &axes, s);
         return;
     }
     size_t across = across_of(count), down = (count + across - 1) / across;
@@ -49,6 +52,6 @@ void chart_sheet(const run_picture *runs, size_t count, double width, double hei
     for (size_t i = 0; i < count; i++) {
         box cell = {inside.x + (w + gap) * (double)(i % across),
                     inside.y + (h + gap) * (double)(i / across), w, h};
-        chart_run_small(&runs[i], put_head(&runs[i], cell, em, s), em, &axes, s);
+        chart_run_small(&runs[i], put_head(&runs[i], cell, em, true, s), em, &axes, s);
     }
 }

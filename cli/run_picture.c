@@ -91,3 +91,11 @@ void picture_words_collected(const run_picture *r, char *text, size_t size) {
              r->forecast ? "forecast, a model's: " : "", r->count, r->count == 1 ? "" : "s",
              picture_volume_l(r), picture_pure_l(r), share);
 }
+
+void picture_words_brief(const run_picture *r, char *text, size_t size) {
+    char share[32] = "";
+    if (r->charge_pure_l > 0)
+        snprintf(share, sizeof share, " (%.1f %%)", 100 * picture_pure_l(r) / r->charge_pure_l);
+    snprintf(text, size, "%s%zu jar%s · %.2f l · %.2f l pure%s", r->forecast ? "forecast: " : "",
+             r->count, r->count == 1 ? "" : "s", picture_volume_l(r), picture_pure_l(r), share);
+}
