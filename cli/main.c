@@ -22,6 +22,9 @@ typedef struct command {
 static const command COMMANDS[] = {
     {"the wash", "wash", "how strong a wash is, and whether it has finished", command_wash},
     {NULL, "charge", "how a wash goes into the boiler: loads, lifts", command_charge},
+    {"before the run", "forecast", "the run to expect: jars, cuts, clock, heat, water",
+     command_forecast},
+    {NULL, "boil", "boiling point and vapour of a liquid, and back", command_boil},
     {"during the run", "start", "a new run log", command_start},
     {NULL, "record", "jars into it, one by one or at a prompt", command_record},
     {"after the run", "tally", "what a run gave: jars, fractions, recovery", command_tally},
