@@ -44,19 +44,24 @@ static char *charge_text(const charge_facts *facts, size_t *length) {
     return text;
 }
 
-int write_charge(const char *path, const charge_facts *facts) {
-    size_t length;
+int write_new_file(const char *path, const char *text, size_t length) {
     jl_trouble trouble = {0};
-    if (!is_one_line(facts->title))
-        return fail(EXIT_USAGE, "--title '%s': expected text on one line", facts->title);
-    char *text = charge_text(facts, &length);
     jl_status status = jl_create(path, text, length, &trouble);
-    free(text);
     if (status == JL_OK) return 0;
     return fail(exit_of_file(status), "%s: %s%s%s; nothing was written%s", path,
                 jl_status_text(status), trouble.error != 0 ? ": " : "",
                 trouble.error != 0 ? strerror(trouble.error) : "",
                 trouble.uncertain ? ", or only in part: look at the file" : "");
+}
+
+int write_charge(const char *path, const charge_facts *facts) {
+    size_t length;
+    if (!is_one_line(facts->title))
+        return fail(EXIT_USAGE, "--title '%s': expected text on one line", facts->title);
+    char *text = charge_text(facts, &length);
+    int bad = write_new_file(path, text, length);
+    free(text);
+    return bad;
 }
 
 static int read_number(const jl_facts *facts, const char *path, const jl_fact_key *key,

@@ -4,6 +4,8 @@
 #ifndef JARLINE_FACTFILE_H
 #define JARLINE_FACTFILE_H
 
+#include <stddef.h>
+
 /* What goes into the boiler. */
 typedef struct charge_facts {
     const char *title;
@@ -15,6 +17,9 @@ typedef struct charge_facts {
 /* Writes all of it or nothing; a file that stands already is refused. Says on standard error what
  * went wrong and returns the exit status, or 0. */
 int write_charge(const char *path, const charge_facts *facts);
+
+/* Writes a new file, all of it or nothing. The same. */
+int write_new_file(const char *path, const char *text, size_t length);
 
 /* Reads such a file. The same. */
 int read_charge(const char *path, double *charge_l, double *charge_strength_pct);

@@ -36,6 +36,7 @@ static const command COMMANDS[] = {
     {"on paper", "chart", "a run as a picture, or several on the same axes", command_chart},
     {NULL, "report", "a run on one page", command_report},
     {NULL, "card", "tables for the wall: correction, dilution, boiling", command_card},
+    {"over the months", "calibrate", "the still learnt from its runs", command_calibrate},
     {"trust", "selfcheck", "every published table recomputed, with the largest deviation",
      command_selfcheck},
 };

@@ -179,9 +179,11 @@ static void keep_better(jl_fitted *best, jl_fitted *other) {
 
 /* Stages and reflux share trade off, and without reflux or beyond a few stages one of them has no
  * effect at all: the share is sought first, with the stages as they are guessed and at other whole
- * and half numbers, and both only from the best of these. */
+ * and half numbers, and both only from the best of these. Both are taken when that fits
+ * the jars better by more than chance. */
 static jl_status fit_runs(learning *l, const jl_still_guess *guess, jl_fitted *fitted) {
     static const double OTHERS[] = {1.5, 2.5, 8};
+    const double ENOUGH = 3.84; /* 95 % of chi squared with one degree of freedom */
     if (guess->stages_held || guess->reflux_held) return fit_from(l, guess, fitted);
     jl_still_guess first = *guess;
     jl_fitted other;
@@ -200,7 +202,9 @@ static jl_status fit_runs(learning *l, const jl_still_guess *guess, jl_fitted *f
     first = (jl_still_guess){best.values[STAGES], best.values[REFLUX], best.values[EFFICIENCY],
                              false, false};
     if (fit_from(l, &first, &other) == JL_OK) {
-        if (other.held[STAGES] || other.held[REFLUX])
+        bool tells = !other.held[STAGES] && !other.held[REFLUX] &&
+                     other.chi_squared < fitted->chi_squared - ENOUGH;
+        if (!tells)
             jl_fitted_free(&other);
         else
             keep_better(fitted, &other);
