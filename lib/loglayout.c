@@ -7,13 +7,15 @@
 
 #include <string.h>
 
-/* A carriage return before the line feed that ends a row. */
-static bool ends_with_crlf(const jl_source *source, const jl_row *row) {
-    char end[2];
+/* Whether a carriage return stands before the line feed that ends a row. */
+static jl_status find_line_end(const jl_source *source, const jl_row *row, bool *crlf) {
+    char byte;
     size_t got;
-    return row->end - row->begin >= 2 &&
-           jl_source_read(source, row->end - 2, end, sizeof end, &got) == JL_OK && got == 2 &&
-           end[0] == '\r' && end[1] == '\n';
+    *crlf = false;
+    if (row->unended || row->end - row->begin < 2) return JL_OK;
+    jl_status status = jl_source_read(source, row->end - 2, &byte, 1, &got);
+    if (status == JL_OK) *crlf = got == 1 && byte == '\r';
+    return status;
 }
 
 const jl_cell *jl_layout_cell(const jl_layout *l, const jl_row *row, jl_role role) {
@@ -50,10 +52,12 @@ typedef struct scan {
     const jl_source *source;
     jl_layout *layout;
     size_t rows;
-    bool ours, header, mark;
+    bool header, mark;
 } scan;
 
 static jl_status take_header(scan *s, const jl_row *row, jl_fault *fault) {
+    jl_status status = find_line_end(s->source, row, &s->layout->dialect.crlf);
+    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
     s->header = true;
     s->layout->header_cells = row->count;
     return jl_columns_read(row, s->layout->dialect.delimiter, &s->layout->columns, fault);
@@ -63,11 +67,8 @@ static jl_status take_row(scan *s, const jl_row *row, jl_fault *fault) {
     jl_layout *l = s->layout;
     uint32_t number;
     if (jl_row_is_empty(row)) return JL_OK;
-    if (s->rows++ == 0) {
-        s->ours = jl_row_has_key(row, "jarline");
-        l->dialect.crlf = ends_with_crlf(s->source, row);
-    }
-    if (row->unended && s->ours) {
+    if (s->rows++ == 0) l->ours = jl_row_has_key(row, "jarline");
+    if (row->unended && l->ours) {
         l->torn = true;
         l->torn_at = row->begin;
         return JL_END;
@@ -82,7 +83,7 @@ static jl_status take_row(scan *s, const jl_row *row, jl_fault *fault) {
 /* Half a row of ours is no error: it was never acknowledged. */
 static jl_status pass_torn(const scan *s, const jl_rows *rows, jl_status status) {
     uint64_t begin;
-    if (status != JL_FORM || !s->ours || !jl_rows_torn(rows, &begin)) return status;
+    if (status != JL_FORM || !s->layout->ours || !jl_rows_torn(rows, &begin)) return status;
     s->layout->torn = true;
     s->layout->torn_at = begin;
     return JL_END;

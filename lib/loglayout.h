@@ -11,6 +11,7 @@ typedef struct jl_layout {
     jl_dialect dialect;
     jl_columns columns;
     size_t header_cells; /* empty ones at its end too: new columns stand behind them */
+    bool ours;           /* begins with #jarline: a last row without a line end is torn */
     bool unended;        /* the last row of a hand-made file has no line end */
     bool torn;           /* the last row of a file of ours was cut off, from torn_at on */
     uint64_t torn_at;

@@ -25,7 +25,8 @@ typedef jl_status jl_visit(const jl_writer *w, jl_edit *edit, const jl_row *row,
 /* Looks at every row but a torn one. */
 jl_status jl_writer_look(jl_writer *w, jl_visit *each, void *with);
 
-/* Adds rows at the end, each with its line end. */
+/* Adds rows at the end, each with its line end: in one append, or with a new file when the log is
+ * hand-made. */
 jl_status jl_writer_append(jl_writer *w, const jl_text *rows);
 
 /* Puts a new file in the old one's place; added: rows at its end, or NULL. */

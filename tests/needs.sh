@@ -22,6 +22,7 @@ libsmartcols-dev module:smartcols  libsmartcols (util-linux), development files
 libjansson-dev  module:jansson     jansson, development files
 libcairo2-dev   module:cairo       cairo, development files
 libpango1.0-dev module:pangocairo  pango, development files
+libreadline-dev module:readline    readline, development files
 libcunit1-dev   module:cunit       CUnit, development files
 '
 

@@ -45,7 +45,7 @@ printf '\nFirst run\n'
 printf '\nTests, clang with sanitizers\n'
 meson test -C build-clang --no-rebuild --print-errorlogs || failed=true
 printf '\nTests, gcc\n'
-meson test -C build --no-rebuild --print-errorlogs --no-suite cunit || failed=true
+meson test -C build --no-rebuild --print-errorlogs --setup all --no-suite cunit || failed=true
 ./tests/install.sh build || failed=true
 if $full; then
     meson test -C build --no-rebuild --benchmark --verbose || failed=true

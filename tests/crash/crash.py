@@ -1,0 +1,286 @@
+#!/usr/bin/env python3
+"""Spoils every file call of the commands that write a run log, one after the other.
+
+SPDX-License-Identifier: GPL-3.0-or-later
+
+crash.py JARLINE SHIM [SCENARIO...]
+
+A clean run of a scenario gives the states that its log goes through. Then each file call is made to
+fail, to do half, or to be the last one. After each of these points the folder must hold one of those
+states, at least the one that was acknowledged on standard output; as the process left it, as a power
+cut leaves it when only what was fsynced is on the disk, and as one leaves it when the names got
+ahead of the bytes. In each the log must parse and take another jar.
+"""
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+
+HOWS = ["enospc", "eio", "stuck", "short", "kill", "tear"]
+# A time has always the same length, so that a torn row compares too.
+TIME = re.compile(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:Z|[+-]\d\d:\d\d)")
+ACK = re.compile(rb"^(?:Jar \d+ (?:recorded|mended|taken back)|Recorded|Saved|Started)", re.M)
+
+OURS = b"""#jarline,1
+#title,crash
+#charge_l,24
+#charge_strength_pct,8.6
+jar,time,volume_ml,reading_pct,temp_c,head_c,fraction,note
+1,2026-11-21T10:00:00+01:00,500,78.1,21,78.9,,"pear, clean"
+2,2026-11-21T10:12:00+01:00,500,76.0,22,79.2,,
+3,2026-11-21T10:25:00+01:00,500,74.2,23,79.6,heads,=1+1
+"""
+TORN = OURS + b"4,2026-11-21T10:38:00+01:00,500,72."
+HAND_MADE = b"Jar;Volume_ml;Reading_pct;Temp_c\r\n1;500;78,1;21\r\n2;500;76,0;22"
+
+JAR = ["record", "RUN.csv", "500ml", "72.5%", "24C", "--time", "2026-11-21T10:40:00+01:00"]
+PROMPT = b"500ml\n72.5%\n24C\n\n\n" b"500\n71\n24\n\nclean\n" b"undo\n"
+
+# name: log before, the command, standard input
+SCENARIOS = {
+    "start": (None, ["start", "RUN.csv", "--charge", "24L@8.6%", "--title", "crash"], b""),
+    "record": (OURS, JAR + ["--note", "still, pear"], b""),
+    "record-after-torn": (TORN, JAR, b""),
+    "record-hand-made": (HAND_MADE, JAR[:5], b""),
+    "record-new-column": (HAND_MADE, JAR[:5] + ["--head", "79.9C"], b""),
+    "undo": (OURS, ["record", "RUN.csv", "--undo"], b""),
+    "mend": (OURS, ["record", "RUN.csv", "--jar", "2", "75.5%", "--note", "a, b"], b""),
+    "left": (OURS, ["record", "RUN.csv", "--left", "18L", "--left-strength", "2.1%"], b""),
+    "cut-save": (OURS, ["cut", "RUN.csv", "--heads", "1", "--hearts", "2-", "--save"], b""),
+    "prompt": (OURS, ["record", "RUN.csv"], PROMPT),
+}
+
+
+def still(data):
+    return None if data is None else TIME.sub(b"2026-11-21T00:00:00+00:00", data)
+
+
+def is_begun(log, whole):
+    """Whether a log ends within the last row of another; half a time is not still."""
+    row = log.rfind(b"\n") + 1
+    digits = re.compile(rb"\d")
+    return (whole.startswith(log[:row]) and
+            digits.sub(b"0", whole[row:]).startswith(digits.sub(b"0", log[row:])))
+
+
+def read(path):
+    try:
+        with open(path, "rb") as file:
+            return file.read()
+    except FileNotFoundError:
+        return None
+
+
+class Bench:
+    """A folder with a log in it, and a shadow of it on the disk."""
+
+    def __init__(self, top, before):
+        self.folder = os.path.join(top, "folder")
+        self.shadow = os.path.join(top, "shadow")
+        self.trace = os.path.join(top, "trace")
+        for path in (self.folder, self.shadow):
+            shutil.rmtree(path, ignore_errors=True)
+        os.makedirs(self.folder)
+        os.makedirs(os.path.join(self.shadow, "data"))
+        if os.path.exists(self.trace):
+            os.remove(self.trace)
+        self.put("by.txt", b"a bystander\n")
+        if before is not None:
+            self.put("RUN.csv", before)
+        with open(os.path.join(self.shadow, "names"), "w") as names:
+            for name in os.listdir(self.folder):
+                inode = os.stat(os.path.join(self.folder, name)).st_ino
+                names.write(f"{inode} {name}\n")
+
+    def put(self, name, data):
+        path = os.path.join(self.folder, name)
+        with open(path, "wb") as file:
+            file.write(data)
+        shutil.copy(path, os.path.join(self.shadow, "data", str(os.stat(path).st_ino)))
+
+    def run(self, jarline, words, given, shim=None, at=0, how=""):
+        env = dict(os.environ, LC_ALL="C.UTF-8", TZ="UTC")
+        if shim:
+            env.update(LD_PRELOAD=shim, CRASH_FOLDER=self.folder, CRASH_SHADOW=self.shadow,
+                       CRASH_TRACE=self.trace, CRASH_AT=str(at), CRASH_HOW=how)
+        done = subprocess.run([jarline] + words, input=given, cwd=self.folder, env=env,
+                              capture_output=True, timeout=60)
+        return done.returncode, done.stdout, done.stderr
+
+    def files(self):
+        return {name: read(os.path.join(self.folder, name)) for name in os.listdir(self.folder)}
+
+    def after_power_cut(self, names_ahead):
+        """The files as they would be found."""
+        found = {}
+        if names_ahead:
+            entries = [(os.stat(os.path.join(self.folder, n)).st_ino, n)
+                       for n in os.listdir(self.folder)]
+        else:
+            with open(os.path.join(self.shadow, "names")) as names:
+                entries = [line.rstrip("\n").split(" ", 1) for line in names]
+        for inode, name in entries:
+            if name not in (".", ".."):
+                found[name] = read(os.path.join(self.shadow, "data", str(inode))) or b""
+        return found
+
+    def become(self, files):
+        for name in os.listdir(self.folder):
+            os.remove(os.path.join(self.folder, name))
+        for name, data in files.items():
+            with open(os.path.join(self.folder, name), "wb") as file:
+                file.write(data)
+
+
+class Scenario:
+    def __init__(self, name, top, jarline, shim):
+        self.name, self.top, self.jarline, self.shim = name, top, jarline, shim
+        self.before, self.words, self.given = SCENARIOS[name]
+        self.states = [still(self.before)]
+        self.points = 0
+        self.failures = []
+        self.learn()
+
+    def learn(self):
+        """The states of the log, one for each acknowledgement, from clean runs."""
+        bench = Bench(self.top, self.before)
+        code, out, err = bench.run(self.jarline, self.words, self.given, self.shim)
+        self.acks = len(ACK.findall(out))
+        if code != 0 or self.acks == 0:
+            sys.exit(f"{self.name}: a clean run ended with {code}\n{out.decode()}{err.decode()}")
+        with open(bench.trace) as lines:
+            self.calls = [line.split() for line in lines]
+        last_sync = max(i for i, call in enumerate(self.calls) if call[1] == "fsync")
+        if self.acks == 1 and any(call[2] != "0" for call in self.calls[:last_sync + 1]):
+            self.failures.append("something stood on standard output before the last fsync")
+        for line in range(1, self.given.count(b"\n")):
+            part = b"".join(self.given.splitlines(keepends=True)[:line])
+            bench = Bench(self.top, self.before)
+            bench.run(self.jarline, self.words, part)
+            state = still(bench.files()["RUN.csv"])
+            if state != self.states[-1]:
+                self.states.append(state)
+        bench = Bench(self.top, self.before)
+        bench.run(self.jarline, self.words, self.given)
+        self.states.append(still(bench.files()["RUN.csv"]))
+        if len(self.states) != self.acks + 1:
+            self.failures.append(f"{self.acks} acknowledgements, {len(self.states) - 1} changes")
+        self.whole = OURS if self.name == "record-after-torn" else None
+        # The order of calls may differ in a later run, their number may grow after a failure.
+        self.last = len(self.calls) + 1
+
+    def log_is_good(self, log, acks, torn_allowed):
+        log = still(log)
+        for k in range(acks, len(self.states)):
+            state = self.states[k]
+            if log == state:
+                return True
+            after = self.states[k + 1] if k + 1 < len(self.states) else None
+            if torn_allowed and None not in (state, after, log) and log.startswith(state):
+                if is_begun(log, after):
+                    return True
+        # The torn row is out already, the new one not yet in.
+        if self.whole is not None and acks == 0:
+            return log == still(self.whole) or (
+                torn_allowed and log is not None and log.startswith(still(self.whole))
+                and is_begun(log, self.states[-1]))
+        return False
+
+    def others_are_good(self, files, killed):
+        for name, data in files.items():
+            if name == "RUN.csv" or (name == "by.txt" and data == b"a bystander\n"):
+                continue
+            if killed and re.fullmatch(r"\.RUN\.csv(\.torn-\d)?\.new-\d+", name):
+                continue
+            if self.whole is not None and name == "RUN.csv.torn-1" and data == TORN[len(OURS):]:
+                continue
+            return f"{name} holds {data!r}"
+        return None if files.get("by.txt") is not None else "by.txt is gone"
+
+    def goes_on(self, bench, files):
+        """The log parses as it is, and takes another jar."""
+        bench.become(files)
+        if "RUN.csv" not in files:
+            code, _, err = bench.run(self.jarline, self.words, self.given)
+            return None if code == 0 else f"cannot be done again: {err.decode()}"
+        code, _, err = bench.run(self.jarline, ["tally", "RUN.csv", "--json"], b"")
+        if code != 0 and self.before is not None:
+            return f"the log does not parse: {err.decode()}"
+        code, out, err = bench.run(self.jarline, JAR, b"")
+        if code != 0 or not ACK.search(out):
+            return f"the log takes no other jar: {err.decode()}"
+        return None
+
+    def check(self, bench, kind, files, acks, killed, uncertain, stuck):
+        log = files.get("RUN.csv")
+        torn_allowed = killed or uncertain or kind != "process"
+        if not self.log_is_good(log, acks, torn_allowed):
+            return f"{acks} acknowledged, the log holds {log!r}"
+        wrong = self.others_are_good(files, killed or stuck or kind != "process")
+        return wrong or self.goes_on(bench, files)
+
+    def point(self, at, how):
+        bench = Bench(self.top, self.before)
+        code, out, err = bench.run(self.jarline, self.words, self.given, self.shim, at, how)
+        acks = len(ACK.findall(out))
+        killed = code == -signal.SIGKILL
+        if killed != (how in ("kill", "tear")) and how != "tear" and at < self.last:
+            return [f"ended with {code}"]
+        if not killed and code not in (0, 66, 73, 74, 75):
+            return [f"ended with {code}: {err.decode()}"]
+        # The prompt reads the log again for its next question.
+        whole = acks == self.acks
+        if not killed and (code == 0) != whole and not (whole and self.name == "prompt"):
+            return [f"ended with {code} after {acks} of {self.acks} acknowledgements"]
+        if code not in (0, -signal.SIGKILL) and not err.startswith(b"jarline "):
+            return ["failed without a message"]
+        uncertain = b"may have been" in err
+        if uncertain and how != "stuck" and self.calls[at - 1][1] != "fsync":
+            return [f"uncertain: {err.decode()}"]
+        kinds = {"process": bench.files(), "power cut": bench.after_power_cut(False),
+                 "power cut, names ahead": bench.after_power_cut(True)}
+        failures = []
+        for kind, files in kinds.items():
+            wrong = self.check(bench, kind, files, acks, killed, uncertain, how == "stuck")
+            if wrong:
+                failures.append(f"{kind}: {wrong}")
+        return failures
+
+    def run(self):
+        for at in range(1, self.last + 1):
+            for how in HOWS:
+                name = self.calls[at - 1][1] if at < self.last else "end"
+                if how in ("short", "tear") and name not in ("write", "read", "pread"):
+                    continue
+                if how == "tear" and name != "write":
+                    continue
+                self.points += 1
+                for wrong in self.point(at, how):
+                    self.failures.append(f"call {at} ({name}), {how}: {wrong}")
+        return self.failures
+
+
+def main():
+    jarline, shim = (os.path.realpath(path) for path in sys.argv[1:3])
+    names = sys.argv[3:] or list(SCENARIOS)
+    points = failed = 0
+    for name in names:
+        with tempfile.TemporaryDirectory() as top:
+            scenario = Scenario(name, os.path.realpath(top), jarline, shim)
+            failures = scenario.run()
+        points += scenario.points
+        failed += len(failures)
+        print(f"{name}: {len(scenario.calls)} calls, {scenario.points} points, "
+              f"{len(failures)} failures")
+        for wrong in failures[:20]:
+            print("  " + wrong)
+    print(f"{points} points, each as the process left it and after two kinds of power cut: "
+          f"{failed} failures")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
