@@ -13,7 +13,7 @@ command_run command_card, command_chart, command_report;
 command_run command_wash, command_charge;
 command_run command_boil, command_forecast;
 command_run command_selfcheck;
-command_run command_start, command_record;
+command_run command_start, command_record, command_cut;
 
 /* Exit statuses, after sysexits where it has one. */
 enum {

@@ -85,9 +85,9 @@ static int answer_jar(const char *path, const char *deed, const running *run, co
     snprintf(heading, sizeof heading, "Jar %" PRId64 " %s", jar->number, deed);
     show_heading(s, heading);
     show_text(s, "done", NULL, deed);
-    show_jar(s, run, jar);
-    show_run(s, run);
-    if (!isnan(jar->reading.value)) assume_instrument(s, &run->instrument, jar->reading.unit);
+    show_recorded_jar(s, run, jar);
+    show_run_so_far(s, run);
+    if (!isnan(jar->reading.value)) assume_log_instrument(s, &run->instrument, jar->reading.unit);
     if (isnan(jar->temp_c)) show_note(s, "Without a temperature the volume counts as at 20 °C.");
     note_doubts(s, run, jar);
     return close_written(s, "jar %" PRId64 " is in %s", jar->number, path);
@@ -127,7 +127,7 @@ static int undo_one(const char *path, bool json) {
     show_heading(s, heading);
     show_text(s, "done", NULL, "taken back");
     show_number(s, "jar", NULL, (double)number, 0, "");
-    show_run(s, &run);
+    show_run_so_far(s, &run);
     show_note(s, "It stays in the file, marked as undone, and no longer counts.");
     running_free(&run);
     return close_written(s, "jar %" PRId64 " is taken back in %s", number, path);

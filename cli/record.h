@@ -33,10 +33,10 @@ typedef struct doubts {
 doubts doubts_of(const running *run, const past_jar *jar);
 
 /* One jar, for people and programs. */
-void show_jar(show *s, const running *run, const past_jar *jar);
+void show_recorded_jar(show *s, const running *run, const past_jar *jar);
 
 /* The run so far: sums, what the forecast has still to come. */
-void show_run(show *s, const running *run);
+void show_run_so_far(show *s, const running *run);
 
 /* The newest jars as a table. */
 void show_table_of_jars(show *s, const running *run, size_t most);

@@ -226,7 +226,7 @@ static void show_page(prompt *p, const char *heading) {
     show *s = show_open(false);
     show_heading(s, heading);
     show_table_of_jars(s, &p->run, ROWS_SHOWN);
-    show_run(s, &p->run);
+    show_run_so_far(s, &p->run);
     p->exit_status = show_close(s, EXIT_DONE);
 }
 

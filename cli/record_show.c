@@ -73,7 +73,7 @@ static void show_figures(show *s, const past_jar *jar) {
     show_number(s, "strength_pct", "Strength at 20 °C", jar->strength_pct, 2, "% vol");
 }
 
-void show_jar(show *s, const running *run, const past_jar *jar) {
+void show_recorded_jar(show *s, const running *run, const past_jar *jar) {
     const past_jar *before = running_before(run, jar->number);
     double expected = running_expected_pct(run, jar->before_l, jar->until_l);
     double minutes = minutes_between(before, jar);
@@ -114,7 +114,7 @@ static void show_recovery(show *s, const jl_recovery *r, double pure_l) {
     show_number(s, "missing_l", "Missing", charged_l - pure_l - left_l, 3, "l");
 }
 
-void show_run(show *s, const running *run) {
+void show_run_so_far(show *s, const running *run) {
     char heading[64];
     bool any = run->jars > 0;
     double volume_l = any ? jl_volume_l(run->total, JL_STRENGTH_C) : 0;
