@@ -160,13 +160,6 @@ static jl_status blend_model(const double *x, double *figures, void *with) {
     return JL_OK;
 }
 
-/* As the log has it; a strength that was stated holds at 20 °C, and its volume is taken there. */
-static jl_amount amount_of(const jl_jar *jar) {
-    if (jar->has_reading) return (jl_amount){jar->volume_l, false, true, jar->reading, jar->temp_c};
-    double volume_l = jl_volume_l(jar->spirit, JL_STRENGTH_C);
-    return (jl_amount){volume_l, false, false, jar->strength, JL_STRENGTH_C};
-}
-
 static void doubt_row(report_table *t, const char *label, jl_doubt found, int decimals,
                       const char *unit) {
     page_cell(t, "%s", label);
@@ -188,7 +181,7 @@ static void fill_doubt(const jl_doubt *doubts, const char *what, report *r) {
 
 int report_doubt(const run_record *run, const report_plan *plan, report *r) {
     const doubt_options options = {.uncertainty = 1};
-    jl_alcoholometer instrument = jl_log_instrument(run->log);
+    jl_alcoholometer instrument = jl_log_instrument(run->file.log);
     bool hearts = run->tally.of[JL_HEARTS].jars > 0;
     jl_doubt doubts[FIGURES];
     doubt *d;
@@ -202,7 +195,7 @@ int report_doubt(const run_record *run, const report_plan *plan, report *r) {
     blend_of b = {&instrument, need(calloc(run->picture.count, sizeof *b.jars)), 0};
     for (size_t i = 0; i < run->picture.count; i++)
         if (!hearts || run->picture.jars[i].fraction == JL_HEARTS)
-            b.jars[b.count++] = doubt_amount(d, amount_of(&run->rows[i].jar));
+            b.jars[b.count++] = doubt_amount(d, amount_of_jar(&run->rows[i].jar));
     jl_status status = doubt_first_order(d, blend_model, &b, FIGURES, doubts);
     if (status == JL_OK)
         fill_doubt(doubts, hearts ? "How sure: hearts" : "How sure: all jars", r);
@@ -230,7 +223,7 @@ static void fill_facts(const run_record *run, report *r) {
     size_t elsewhere_count = run->recovery.charge_stated ? 7 : 5;
     char words[256];
     bytes b = {0};
-    const jl_facts *facts = jl_log_facts(run->log);
+    const jl_facts *facts = jl_log_facts(run->file.log);
     const jl_fact *fact;
     picture_words_charge(&run->picture, words, sizeof words);
     bytes_print(&b, "%s", words);

@@ -3,12 +3,9 @@
 #include "command.h"
 #include "say.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 static void keep_row(run_record *r, const jl_jar *jar) {
     size_t i = r->picture.count;
@@ -24,7 +21,7 @@ static void keep_row(run_record *r, const jl_jar *jar) {
 static jl_status read_jars(run_record *r, bool rows, jl_fault *fault) {
     jl_jar jar;
     jl_status status;
-    while ((status = jl_log_next(r->log, &jar, fault)) == JL_OK) {
+    while ((status = jl_log_next(r->file.log, &jar, fault)) == JL_OK) {
         if (rows) keep_row(r, &jar);
         jl_tally_add(&r->tally, &jar);
         picture_add_jar(&r->picture, jar.number, jar.fraction,
@@ -49,7 +46,7 @@ static jl_status read_expected(const jl_fact *fact, picture_expected *e, jl_faul
 }
 
 static jl_status read_forecast(run_record *r, jl_fault *fault) {
-    const jl_facts *facts = jl_log_facts(r->log);
+    const jl_facts *facts = jl_log_facts(r->file.log);
     const jl_fact *fact;
     jl_status status = JL_OK;
     for (size_t i = 0; status == JL_OK && (fact = jl_facts_at(facts, i)) != NULL; i++) {
@@ -62,10 +59,10 @@ static jl_status read_forecast(run_record *r, jl_fault *fault) {
 }
 
 static jl_status read_charge(run_record *r, jl_fault *fault) {
-    jl_alcoholometer instrument = jl_log_instrument(r->log);
+    jl_alcoholometer instrument = jl_log_instrument(r->file.log);
     jl_spirit collected = jl_tally_sum(&r->tally, JL_OF_ALL).spirit;
     jl_status status =
-        jl_recovery_of(jl_log_facts(r->log), &instrument, collected, &r->recovery, fault);
+        jl_recovery_of(jl_log_facts(r->file.log), &instrument, collected, &r->recovery, fault);
     if (status != JL_OK || !r->recovery.charge_stated) return status;
     r->picture.charge_l = jl_volume_l(r->recovery.charge, JL_STRENGTH_C);
     r->picture.charge_strength_pct = jl_spirit_strength_pct(r->recovery.charge);
@@ -78,7 +75,7 @@ static char *copy_of(const char *text) {
 }
 
 static void read_words(const char *path, run_record *r) {
-    const jl_facts *facts = jl_log_facts(r->log);
+    const jl_facts *facts = jl_log_facts(r->file.log);
     const char *slash = strrchr(path, '/');
     r->picture.title = copy_of(jl_facts_text(facts, "title"));
     if (r->picture.title == NULL)
@@ -89,31 +86,31 @@ static void read_words(const char *path, run_record *r) {
 }
 
 static jl_status read_all(const char *path, bool rows, run_record *r, jl_fault *fault) {
-    jl_status status = jl_log_open(r->fd, &r->log, fault);
-    if (status != JL_OK) return status;
-    status = read_jars(r, rows, fault);
+    jl_status status = read_jars(r, rows, fault);
     if (status == JL_OK) status = read_forecast(r, fault);
     if (status == JL_OK) status = read_charge(r, fault);
     if (status == JL_OK && r->picture.count + r->picture.expected_count == 0)
-        status = jl_log_some(r->log, fault);
+        status = jl_log_some(r->file.log, fault);
     if (status == JL_OK) read_words(path, r);
     return status;
 }
 
 int run_read(const char *path, bool rows, run_record *r) {
     jl_fault fault = {0};
-    bool input = strcmp(path, "-") == 0;
-    *r = (run_record){.fd = input ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC)};
+    *r = (run_record){.rows = NULL};
     picture_begin(&r->picture);
-    if (r->fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
+    int bad = logfile_open(&r->file, path);
+    if (bad != 0) return bad;
     jl_status status = read_all(path, rows, r, &fault);
     if (status != JL_OK) {
+        bad = fail_fault(r->file.name, &fault);
         run_free(r);
-        return fail_fault(input ? "standard input" : path, &fault);
+        return bad;
     }
-    size_t torn = jl_log_torn_line(r->log);
+    size_t torn = jl_log_torn_line(r->file.log);
     if (torn > 0)
-        say("%s:%zu: this last row was not written to its end and is left out", path, torn);
+        say("%s:%zu: the last row has no line end: it was not written to its end and is left out",
+            r->file.name, torn);
     return EXIT_DONE;
 }
 
@@ -122,6 +119,5 @@ void run_free(run_record *r) {
     free(r->rows);
     r->rows = NULL;
     picture_free(&r->picture);
-    if (r->log != NULL) jl_log_close(r->log);
-    if (r->fd > STDIN_FILENO) close(r->fd);
+    logfile_close(&r->file);
 }

@@ -4,7 +4,7 @@
 #ifndef JARLINE_RUN_READ_H
 #define JARLINE_RUN_READ_H
 
-#include "jarline.h"
+#include "logfile.h"
 #include "run_picture.h"
 
 /* A jar as it was written down. */
@@ -15,12 +15,11 @@ typedef struct run_row {
 
 typedef struct run_record {
     run_picture picture;
-    jl_log *log; /* open, read to its end: its facts and its instrument */
+    logfile file; /* open, read to its end: its facts and its instrument */
     jl_tally tally;
     jl_recovery recovery;
     run_row *rows; /* as many as the picture has jars; NULL when they were not asked for */
     size_t room;
-    int fd;
 } run_record;
 
 /* path: "-" is standard input. rows: keep the jars as written. A torn last row is said on standard
