@@ -210,7 +210,7 @@ void chart_run(const run_picture *r, box frame, double em, const chart_axes *axe
     double strip = line_height(0.8 * em) + CLEAR * em, gap = 0.4 * em;
     double names = chart_names_h(em);
     double room = in.h - heads * (head ? 3 : 2) - names - strip - foot - gap * (head ? 2 : 1);
-    double strength_h = room * (head ? 0.56 : 0.68), head_h = head ? room * 0.22 : 0;
+    double strength_h = room * (head ? 0.58 : 0.68), head_h = head ? room * 0.21 : 0;
     double y = in.y + heads + names;
     panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, axes, axes->strength_low,
                               axes->strength_high);

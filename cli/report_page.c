@@ -6,7 +6,7 @@
 
 #include <math.h>
 
-static const double MARGIN = 36, TYPE = 7.2, ROW = 9.7, GAP = 9, FACTS = 8, CHART_TYPE = 8;
+static const double MARGIN = 31, TYPE = 7.2, ROW = 9, GAP = 8, FACTS = 8, CHART_TYPE = 8;
 
 /* ---- Tables ---- */
 
