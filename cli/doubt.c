@@ -68,6 +68,10 @@ int doubt_open(const doubt_options *o, const char *file, doubt **d) {
     return 0;
 }
 
+void doubt_usual_draws(doubt *d, size_t draws) {
+    if (!d->intervals) d->draws = draws;
+}
+
 void doubt_close(doubt *d) {
     if (d == NULL) return;
     free(d->inputs);

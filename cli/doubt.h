@@ -33,6 +33,9 @@ typedef struct doubt doubt;
 int doubt_open(const doubt_options *o, const char *file, doubt **d);
 void doubt_close(doubt *d);
 
+/* How many draws are made when the command line does not say. */
+void doubt_usual_draws(doubt *d, size_t draws);
+
 /* An input of its own; inputs of one cause share a line in the budget. Returns its place. A static
  * text as cause. Every input is a deviation: its best estimate is 0. */
 size_t doubt_input(doubt *d, const char *cause, double width, jl_spread spread);

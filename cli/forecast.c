@@ -17,6 +17,7 @@ typedef struct words {
     char *from, *load, *strip_until, *feints, *feints_from;
     still_options still;
     instrument_options instrument;
+    doubt_options doubts;
     int strip, congeners, brief, json;
 } words;
 
@@ -128,7 +129,17 @@ static void head(show *s, const char *what, const planned *p) {
     show_number(s, "charge_pure_alcohol_l", NULL, jl_pure_alcohol_l(p->charge), 3, "l");
 }
 
-static int forecast_one(const words *w, jl_spirit charge) {
+/* The charge as it was written, for its doubt. */
+static jl_amount written_charge(const args *a, jl_spirit charge) {
+    jl_amount amount = {.size = jl_volume_l(charge, JL_STRENGTH_C),
+                        .strength = {jl_spirit_strength_pct(charge), JL_UNIT_PCT_VOL},
+                        .temp_c = JL_STRENGTH_C};
+    if (a->count == 1) jl_amount_read(a->rest[0], &amount, NULL);
+    return amount;
+}
+
+static int forecast_one(const words *w, const args *a, jl_spirit charge,
+                        const jl_alcoholometer *instrument, doubt *d) {
     planned p = {.charge = charge, .times = 1};
     jl_forecast sum;
     int bad = still_settings_read(&w->still, jl_spirit_strength_pct(charge), &p.settings);
@@ -136,6 +147,8 @@ static int forecast_one(const words *w, jl_spirit charge) {
     show *s = show_open(w->json != 0);
     head(s, "Forecast of a run", &p);
     bad = show_forecast(s, &p, &sum);
+    const jl_amount amount = written_charge(a, charge);
+    if (bad == 0) bad = forecast_doubt(s, d, &p, &amount, instrument, &sum);
     return finish(s, w, &p, &sum, bad);
 }
 
@@ -191,17 +204,19 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
     return finish(s, w, &c.spirit, &sum, bad);
 }
 
-static int forecast(const words *w, const args *a, const feints_words *feints) {
+static int forecast(const words *w, const args *a, const feints_words *feints, doubt *d) {
     jl_alcoholometer instrument;
     jl_spirit charge;
     int bad = arg_instrument(&w->instrument, &instrument);
     if (bad == 0) bad = read_charge_words(w, a, &instrument, &charge);
     if (bad != 0) return bad;
+    if (w->strip && d != NULL)
+        return fail(EXIT_USAGE, "--uncertainty goes with one run, not with --strip");
     if (w->strip) return forecast_chain(w, charge, feints, &instrument);
     if (feints->count > 0 || w->load != NULL || w->strip_until != NULL)
         return fail(EXIT_USAGE,
                     "--feints, --feints-from, --load and --strip-until belong to --strip");
-    return forecast_one(w, charge);
+    return forecast_one(w, a, charge, &instrument, d);
 }
 
 int command_forecast(int argc, const char **argv) {
@@ -217,6 +232,7 @@ int command_forecast(int argc, const char **argv) {
                "heads and tails of an earlier run; may repeat"),
         FLAG("congeners", &w.congeners, "where methanol, esters and fusel oils would go"),
         INSTRUMENT_OPTIONS(w.instrument),
+        DOUBT_OPTIONS(w.doubts),
         FLAG("brief", &w.brief, "without the cautions"),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
@@ -227,7 +243,11 @@ int command_forecast(int argc, const char **argv) {
     args_begin(&a, argc, argv, table, "CHARGE",
                "The run to expect, jar by jar, before the fire is lit: 20l@12%");
     int bad = read_options(&a, &w, &feints);
-    if (bad == 0 && a.rest != NULL) bad = forecast(&w, &a, &feints); /* not after --help */
+    doubt *d = NULL;
+    bool wanted = bad == 0 && a.rest != NULL; /* not after --help */
+    if (wanted) bad = doubt_open(&w.doubts, w.instrument.file, &d);
+    if (wanted && bad == 0) bad = forecast(&w, &a, &feints, d);
+    doubt_close(d);
     for (size_t i = 0; i < feints.count; i++) free(feints.texts[i]);
     free(feints.texts);
     free(feints.from_log);

@@ -4,6 +4,7 @@
 #ifndef JARLINE_FORECAST_H
 #define JARLINE_FORECAST_H
 
+#include "doubt.h"
 #include "show.h"
 #include "still_options.h"
 
@@ -20,6 +21,11 @@ int fail_run(const planned *p, jl_status status);
 /* The jars, the fractions and the rest of a run. Returns 0, or the exit status after saying why;
  * then the answer is to be abandoned. */
 int show_forecast(show *s, const planned *p, jl_forecast *sum);
+
+/* The main figures with their uncertainty; nothing when d is NULL. charge: as it was measured; sum:
+ * of the run as it is. Returns as show_forecast. */
+int forecast_doubt(show *s, doubt *d, const planned *p, const jl_amount *charge,
+                   const jl_alcoholometer *instrument, const jl_forecast *sum);
 
 /* What is to be known of such a charge, and of how the run ended. */
 void note_run(show *s, const planned *p, const jl_forecast *sum);
