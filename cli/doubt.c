@@ -72,6 +72,11 @@ void doubt_usual_draws(doubt *d, size_t draws) {
     if (!d->intervals) d->draws = draws;
 }
 
+void doubt_set(doubt *d, instrument_kind which, fault_of what, double width) {
+    d->in.width[which][what] = width;
+    d->in.stated[which][what] = true;
+}
+
 void doubt_close(doubt *d) {
     if (d == NULL) return;
     free(d->inputs);

@@ -36,6 +36,9 @@ void doubt_close(doubt *d);
 /* How many draws are made when the command line does not say. */
 void doubt_usual_draws(doubt *d, size_t draws);
 
+/* An option that beats the file of instruments; before anything is measured. */
+void doubt_set(doubt *d, instrument_kind which, fault_of what, double width);
+
 /* An input of its own; inputs of one cause share a line in the budget. Returns its place. A static
  * text as cause. Every input is a deviation: its best estimate is 0. */
 size_t doubt_input(doubt *d, const char *cause, double width, jl_spread spread);

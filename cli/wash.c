@@ -65,7 +65,7 @@ static int answer_log(const wash_words *words, wash *w, wash_log *log) {
     return bad;
 }
 
-static int answer_wash(const wash_words *words, wash *w) {
+static int answer_wash(const wash_words *words, wash *w, doubt *d) {
     if (words->span != NULL || words->expect_fg != NULL || words->now != NULL)
         return fail(EXIT_USAGE, "--span, --expect-fg and --now go with --log");
     int bad = wash_read(words, w);
@@ -74,15 +74,18 @@ static int answer_wash(const wash_words *words, wash *w) {
     if (bad != 0) return bad;
     show *s = show_open(words->json != 0);
     wash_show(s, w);
+    bad = wash_doubt(s, d, w, words->division != NULL);
+    if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL) show_note(s, "Written: %s.", words->write);
     return show_close(s, EXIT_DONE);
 }
 
-static int answer(const wash_words *words) {
+static int answer(const wash_words *words, doubt *d) {
     wash w = {0};
     int bad = wash_read_hydrometer(words, &w);
     if (bad != 0) return bad;
-    if (words->log == NULL) return answer_wash(words, &w);
+    if (words->log == NULL) return answer_wash(words, &w, d);
+    if (d != NULL) return fail(EXIT_USAGE, "--uncertainty goes with gravities, not with --log");
     wash_log log;
     bad = answer_log(words, &w, &log);
     wash_log_free(&log);
@@ -122,18 +125,23 @@ int command_wash(int argc, const char **argv) {
         OPTION("now", &w.now, "TIME", "the moment to judge the waits by (the clock)"),
         OPTION("write", &w.write, "FILE", "volume and strength, for charge and forecast"),
         OPTION("title", &w.title, "TEXT", "of that file"),
+        OPTION("instrument", &w.instrument, "FILE", "facts of the bench's instruments"),
+        DOUBT_OPTIONS(w.doubts),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
+    doubt *d = NULL;
     if (args_read(&a, argc, argv, table, "WAYS",
                   "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25l,\n"
                   "--distilled 200ml --reading 8.3% --at 21C, or --log GRAVITY.csv"))
-        a.exit_status = a.count == 0 ? answer(&w)
+        a.exit_status = a.count == 0 ? doubt_open(&w.doubts, w.instrument, &d)
                                      : fail(EXIT_USAGE,
                                             "'%s' is not an option; expected --og 1.080 "
                                             "--fg 0.992 or another way",
                                             a.rest[0]);
+    if (a.exit_status == 0 && a.rest != NULL) a.exit_status = answer(&w, d);
+    doubt_close(d);
     int exit_status = a.exit_status;
     args_close(&a);
     return exit_status;

@@ -5,6 +5,7 @@
 #define JARLINE_WASH_H
 
 #include "args.h"
+#include "doubt.h"
 #include "jarline.h"
 #include "show.h"
 
@@ -17,6 +18,8 @@ typedef struct wash_words {
     instrument_options alcoholometer;
     char *log, *span, *expect_fg, *now;
     char *write, *title;
+    char *instrument;
+    doubt_options doubts;
     int json;
 } wash_words;
 
@@ -71,5 +74,9 @@ int fail_gravity(const char *name, const char *text, jl_status status);
 double wash_strength(const wash *w, const char **way);
 
 void wash_show(show *s, const wash *w);
+
+/* The strengths with their uncertainty; nothing when with is NULL. Returns the exit status, or 0; on
+ * failure nothing is shown. */
+int wash_doubt(show *s, doubt *with, const wash *w, bool division_stated);
 
 #endif
