@@ -43,7 +43,8 @@ static int read_jars(logfile *f, cut_run *run) {
     run->instrument = jl_log_instrument(f->log);
     jl_status status =
         jl_recovery_of(jl_log_facts(f->log), &run->instrument, all, &run->recovery, &fault);
-    return status == JL_OK ? EXIT_DONE : fail_fault(f->name, &fault);
+    return status == JL_OK ? cut_rules_read(f->name, jl_log_facts(f->log), run)
+                           : fail_fault(f->name, &fault);
 }
 
 int cut_log_read(const char *path, cut_run *run) {

@@ -22,6 +22,8 @@ typedef struct cut_run {
     bool read_pct, read_proof; /* scales that were read */
     jl_alcoholometer instrument;
     jl_recovery recovery;
+    jl_cut_rules rules;        /* of the log, or the usual ones for its charge */
+    bool stated[JL_FRACTIONS]; /* which of them the log states */
 } cut_run;
 
 /* Returns the exit status, or 0. */
@@ -34,6 +36,9 @@ typedef struct bottling {
     double target;       /* mass fraction */
     double bottle_l;     /* 0: none */
 } bottling;
+
+/* The rules that hold for the log. Returns the exit status, or 0. */
+int cut_rules_read(const char *path, const jl_facts *facts, cut_run *run);
 
 /* Gives the jars the fraction that the rules of a forecast would. Returns the exit status, or 0. */
 int cut_suggest(cut_run *run);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "command.h"
 #include "cut.h"
+#include "cut_words.h"
 #include "say.h"
 
 #include <math.h>
@@ -34,7 +35,29 @@ static bool has_ended(const cut_run *run, jl_cut rule, const progress *p, const 
     return false;
 }
 
-static bool has_fraction(jl_cut rule, jl_fraction fraction) {
+int cut_rules_read(const char *path, const jl_facts *facts, cut_run *run) {
+    const struct {
+        const char *key;
+        jl_fraction fraction;
+        cut_place where;
+        jl_cut *rule;
+    } keys[] = {{"foreshots", JL_FORESHOTS, CUT_AMOUNT, &run->rules.foreshots},
+                {"heads", JL_HEADS, CUT_AMOUNT, &run->rules.heads},
+                {"hearts_until", JL_HEARTS, CUT_ANY, &run->rules.hearts}};
+    if (run->recovery.charge_stated)
+        run->rules = jl_default_cuts(jl_spirit_strength_pct(run->recovery.charge));
+    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+        const char *text = jl_facts_text(facts, keys[i].key);
+        if (text == NULL) continue;
+        int bad = cut_read(path, keys[i].key, text, keys[i].where, keys[i].rule);
+        if (bad != EXIT_DONE) return bad;
+        run->stated[keys[i].fraction] = true;
+    }
+    return EXIT_DONE;
+}
+
+/* Foreshots and heads are there when a rule ends them; hearts follow in any case. */
+static bool has_fraction(jl_cut rule, int fraction) {
     return rule.by != JL_CUT_NEVER || fraction >= JL_HEARTS;
 }
 
@@ -42,13 +65,12 @@ int cut_suggest(cut_run *run) {
     if (!run->recovery.charge_stated)
         return fail(EXIT_NO, "--suggest: the log states no charge (charge_l, charge_strength_pct), "
                              "on which the rules rest");
-    jl_cut_rules rules = jl_default_cuts(jl_spirit_strength_pct(run->recovery.charge));
-    const jl_cut ends[JL_FRACTIONS] = {[JL_FORESHOTS] = rules.foreshots,
-                                       [JL_HEADS] = rules.heads,
-                                       [JL_HEARTS] = rules.hearts,
+    const jl_cut ends[JL_FRACTIONS] = {[JL_FORESHOTS] = run->rules.foreshots,
+                                       [JL_HEADS] = run->rules.heads,
+                                       [JL_HEARTS] = run->rules.hearts,
                                        [JL_TAILS] = {JL_CUT_NEVER, 0}};
-    if (rules.foreshots.by == JL_CUT_NEVER && rules.heads.by == JL_CUT_NEVER &&
-        rules.hearts.by == JL_CUT_NEVER)
+    if (ends[JL_FORESHOTS].by == JL_CUT_NEVER && ends[JL_HEADS].by == JL_CUT_NEVER &&
+        ends[JL_HEARTS].by == JL_CUT_NEVER)
         return fail(EXIT_NO,
                     "--suggest: a charge of %.1f %% vol makes a strip run, which is kept "
                     "whole for a second run and has no cut",
@@ -58,7 +80,7 @@ int cut_suggest(cut_run *run) {
     for (size_t i = 0; i < run->count; i++) {
         cut_jar *jar = &run->jars[i];
         while (now < JL_TAILS &&
-               (!has_fraction(ends[now], (jl_fraction)now) || has_ended(run, ends[now], &p, jar))) {
+               (!has_fraction(ends[now], now) || has_ended(run, ends[now], &p, jar))) {
             now++;
             p = (progress){0};
         }
@@ -69,16 +91,22 @@ int cut_suggest(cut_run *run) {
     return EXIT_DONE;
 }
 
+static void assume_rule(show *s, const cut_run *run, jl_fraction fraction, const jl_cut *rule,
+                        const char *source) {
+    char text[80];
+    cut_text(rule, text, sizeof text);
+    show_assumption(s, "%s: %s (%s).",
+                    fraction == JL_FORESHOTS ? "Foreshots"
+                    : fraction == JL_HEADS   ? "Heads"
+                                             : "Hearts until",
+                    text, run->stated[fraction] ? "as the log states" : source);
+}
+
 void assume_cut_rules(show *s, const cut_run *run) {
-    jl_cut_rules rules = jl_default_cuts(jl_spirit_strength_pct(run->recovery.charge));
-    show_assumption(s, "Foreshots: %g %% of the charge's volume (common practice, no source).",
-                    100 * rules.foreshots.at);
-    show_assumption(s,
-                    "Heads: %g %% of the charge's volume (published practice for cognac: 1 to "
-                    "2 %% of a second charge).",
-                    100 * rules.heads.at);
-    show_assumption(s,
-                    "Hearts until %g %% vol at the spout (published practice: malt whisky to "
-                    "60, cognac to 58 to 60); a jar counts by its own strength.",
-                    rules.hearts.at);
+    assume_rule(s, run, JL_FORESHOTS, &run->rules.foreshots, "default: common practice, no source");
+    assume_rule(s, run, JL_HEADS, &run->rules.heads,
+                "default: published practice, cognac 1 to 2 % of a second charge");
+    assume_rule(s, run, JL_HEARTS, &run->rules.hearts,
+                "default: published practice, malt whisky and cognac 58 to 60 %");
+    show_assumption(s, "A jar goes by its middle and by its own strength.");
 }

@@ -20,7 +20,7 @@
 #include <string.h>
 #include <strings.h>
 
-enum { ROWS_SHOWN = 8 };
+enum { ROWS_SHOWN = 6 };
 
 /* How a question or a jar ended. */
 typedef enum outcome {

@@ -1119,12 +1119,12 @@ typedef struct jl_jar {
     size_t line; /* in the file, from 1 */
     jl_time time;
     bool has_time, has_reading, has_strength;
-    bool at_20c;          /* the log has no temperature: the volume counts as one at 20 °C */
-    double volume_l;      /* as measured, at liquid_c */
-    double temp_c;        /* of the jar, as the thermometer shows it; NaN when there is none */
-    double liquid_c;      /* with the thermometer's correction; 20 °C when there is none */
-    jl_quantity reading;  /* as the instrument shows it at temp_c */
-    jl_quantity strength; /* as the log states it, at 20 °C or 60 °F */
+    bool at_20c;             /* the log has no temperature: the volume counts as one at 20 °C */
+    double volume_l;         /* as measured, at liquid_c */
+    double temp_c;           /* of the jar, as the thermometer shows it; NaN when there is none */
+    double liquid_c;         /* with the thermometer's correction; 20 °C when there is none */
+    jl_quantity reading;     /* as the instrument shows it at temp_c */
+    jl_quantity strength;    /* as the log states it, at 20 °C or 60 °F */
     double head_c, boiler_c; /* at the end of the jar; NaN when there is none */
     const char *note;        /* valid until the next jar is read; NUL-terminated, as in the file */
     size_t note_length;
@@ -1199,8 +1199,8 @@ JL_API jl_status jl_fraction_read(const char *text, size_t length, jl_fraction *
 typedef struct jl_total {
     size_t jars;
     double measured_l; /* sum of the volumes as measured */
-    double parts_l;    /* sum of the volumes at 20 °C: less jl_volume_l(spirit, 20) is contraction */
-    jl_spirit spirit;  /* all of it mixed */
+    double parts_l; /* sum of the volumes at 20 °C: less jl_volume_l(spirit, 20) is contraction */
+    jl_spirit spirit; /* all of it mixed */
 } jl_total;
 
 /* Begin with a tally that is all zero: jl_tally tally = {0}. */
@@ -1234,7 +1234,8 @@ typedef struct jl_recovery {
     bool charge_stated, left_stated;
     jl_spirit charge, left, collected;
     double recovery_pct; /* pure alcohol collected, of that charged; NaN when no charge is stated */
-    double missing_l; /* pure alcohol at 20 °C, neither collected nor left; NaN as above. What stayed
+    double
+        missing_l; /* pure alcohol at 20 °C, neither collected nor left; NaN as above. What stayed
                          in the boiler is part of it when it is not stated */
 } jl_recovery;
 
@@ -1324,14 +1325,20 @@ typedef struct jl_trouble {
     bool uncertain; /* what was asked may have been done, or half done: look at the file */
 } jl_trouble;
 
+/* The units of a new log's columns. */
+typedef enum jl_log_units {
+    JL_LOG_PCT_C,  /* readings in % vol, temperatures in °C */
+    JL_LOG_PROOF_F /* readings in US proof, temperatures in °F */
+} jl_log_units;
+
 /* A new run log: facts, then a header without jars. It is on the disk, whole, or not there.
  *
- * Given:    path: where nothing may stand yet; facts, count: in order; "jarline" is put first
+ * Given:    path: where nothing may stand yet; facts, count: in order; "jarline" is put first; units
  * Returned: *trouble (may be NULL), whatever the status is
  * Errors:   JL_EXISTS, JL_IO, JL_MEMORY; JL_FORM (a text of more than one line)
  */
 JL_API jl_status jl_log_create(const char *path, const jl_fact_entry *facts, size_t count,
-                               jl_trouble *trouble);
+                               jl_log_units units, jl_trouble *trouble);
 
 /* A run log held for one change. Nothing in the file changes before one of the functions below is
  * called, and each of them either is on the disk when it returns JL_OK or has changed nothing

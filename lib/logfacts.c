@@ -104,9 +104,12 @@ jl_status jl_writer_set_facts(jl_writer *w, const jl_fact_entry *facts, size_t c
 /* ---- a new log ---- */
 
 jl_status jl_log_create(const char *path, const jl_fact_entry *facts, size_t count,
-                        jl_trouble *trouble) {
-    static const char HEADER[] =
-        "jar,time,volume_ml,reading_pct,temp_c,head_c,boiler_c,fraction,note\n";
+                        jl_log_units units, jl_trouble *trouble) {
+    static const char *const HEADERS[] = {
+        [JL_LOG_PCT_C] = "jar,time,volume_ml,reading_pct,temp_c,head_c,boiler_c,fraction,note\n",
+        [JL_LOG_PROOF_F] =
+            "jar,time,volume_ml,reading_proof,temp_f,head_f,boiler_f,fraction,note\n",
+    };
     const jl_dialect plain = {.delimiter = ','};
     jl_text text = {0};
     if (trouble != NULL) *trouble = (jl_trouble){0};
@@ -114,7 +117,7 @@ jl_status jl_log_create(const char *path, const jl_fact_entry *facts, size_t cou
     if (status != JL_OK) return status;
     add_fact_row(&plain, &(jl_fact_entry){.key = "jarline", .values = {1}, .count = 1}, &text);
     for (size_t i = 0; i < count; i++) add_fact_row(&plain, &facts[i], &text);
-    jl_text_add(&text, HEADER, sizeof HEADER - 1);
+    jl_text_add(&text, HEADERS[units], strlen(HEADERS[units]));
     status = text.failed ? JL_MEMORY : jl_create(path, text.bytes, text.length, trouble);
     jl_text_free(&text);
     return status;

@@ -92,8 +92,8 @@ static void a_new_log_takes_jars(void) {
     const jl_fact_entry facts[] = {{.key = "title", .text = "cider, \"late\""},
                                    {.key = "charge_l", .values = {24}, .count = 1},
                                    {.key = "expect", .values = {0.5, 78.25, 78.9}, .count = 3}};
-    CHECK_OK(jl_log_create(p.path, facts, 3, NULL));
-    CHECK_STATUS(jl_log_create(p.path, facts, 3, NULL), JL_EXISTS);
+    CHECK_OK(jl_log_create(p.path, facts, 3, JL_LOG_PCT_C, NULL));
+    CHECK_STATUS(jl_log_create(p.path, facts, 3, JL_LOG_PCT_C, NULL), JL_EXISTS);
     jl_entry e = jar(0.5, 72.5, 24);
     e.now = "2026-11-21T10:40:00+01:00";
     e.head_c = 79.25;
