@@ -7,6 +7,7 @@
 #include "cut_words.h"
 #include "factfile.h"
 #include "logfile.h"
+#include "phrases.h"
 #include "say.h"
 
 #include <stdio.h>
@@ -19,16 +20,21 @@ typedef struct words {
     instrument_options instrument;
     doubt_options doubts;
     int strip, congeners, brief, json;
+    const char *reading; /* the charge as written, where it is a reading at a temperature */
 } words;
 
 /* ---- Reading ---- */
 
-static int read_charge_words(const words *w, const args *a, const jl_alcoholometer *instrument,
+static int read_charge_words(words *w, const args *a, const jl_alcoholometer *instrument,
                              jl_spirit *charge) {
     double volume_l, strength_pct, p;
     if ((w->from != NULL) + a->count != 1)
         return fail(EXIT_USAGE, "expected one charge, as 20l@12%%, or --charge-from FILE");
-    if (w->from == NULL) return arg_amount(a->rest[0], instrument, charge);
+    if (w->from == NULL) {
+        const char *at = strchr(a->rest[0], '@');
+        if (at != NULL && strchr(at + 1, '@') != NULL) w->reading = a->rest[0];
+        return arg_amount(a->rest[0], instrument, charge);
+    }
     int bad = read_charge(w->from, &volume_l, &strength_pct);
     if (bad != 0) return bad;
     jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &p);
@@ -103,11 +109,20 @@ static void assume_model(show *s) {
                        "strengths hold at 20 °C.");
 }
 
+/* What a charge that was read with an alcoholometer rests on. */
+static void assume_reading(show *s, const words *w, const planned *p) {
+    jl_alcoholometer instrument;
+    if (w->reading == NULL || arg_instrument(&w->instrument, &instrument) != 0) return;
+    assume_instrument(s, &instrument, unit_of_reading(w->reading));
+    note_on_reading(s, jl_spirit_strength_pct(p->charge), JL_STRENGTH_C);
+}
+
 static int finish(show *s, const words *w, const planned *p, const jl_forecast *sum, int bad) {
     if (bad == 0 && w->congeners) bad = show_congeners(s, p);
     if (bad != 0) return show_abandon(s, bad);
     still_settings_assume(&p->settings, s);
     assume_model(s);
+    assume_reading(s, w, p);
     note_run(s, p, sum);
     if (!w->brief) caution_running(s);
     return show_close(s, EXIT_DONE);
@@ -141,12 +156,15 @@ static jl_amount written_charge(const args *a, jl_spirit charge) {
 static int forecast_one(const words *w, const args *a, jl_spirit charge,
                         const jl_alcoholometer *instrument, doubt *d) {
     planned p = {.charge = charge, .times = 1};
+    jl_run *run;
+    jl_forecast_jar first;
     jl_forecast sum;
     int bad = still_settings_read(&w->still, jl_spirit_strength_pct(charge), &p.settings);
+    if (bad == 0) bad = begin_run(&p, &run, &first);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
     head(s, "Forecast of a run", &p);
-    bad = show_forecast(s, &p, &sum);
+    bad = show_forecast(s, &p, run, first, &sum);
     const jl_amount amount = written_charge(a, charge);
     if (bad == 0) bad = forecast_doubt(s, d, &p, &amount, instrument, &sum);
     return finish(s, w, &p, &sum, bad);
@@ -184,6 +202,8 @@ static void assume_strip(show *s, const words *w, const chain *c) {
 static int forecast_chain(const words *w, jl_spirit wash, const feints_words *feints,
                           const jl_alcoholometer *instrument) {
     chain c = {.wash = wash};
+    jl_run *run;
+    jl_forecast_jar first;
     jl_forecast sum;
     int bad = read_strip(w, &c);
     if (bad == 0) bad = read_feints(feints, instrument, &c);
@@ -191,12 +211,13 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
     /* The spirit run is cut whatever its strength: 20 % vol is where cuts begin. */
     double pct = jl_spirit_strength_pct(c.spirit.charge);
     if (bad == 0) bad = still_settings_read(&w->still, pct < 20 ? 20 : pct, &c.spirit.settings);
+    if (bad == 0) bad = begin_run(&c.spirit, &run, &first);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
     show_heading(s, "Forecast of a strip run and the spirit run after it");
     show_strip(s, &c);
     head(s, "Spirit run", &c.spirit);
-    bad = show_forecast(s, &c.spirit, &sum);
+    bad = show_forecast(s, &c.spirit, run, first, &sum);
     if (bad == 0) {
         show_chain(s, &c, &sum);
         assume_strip(s, w, &c);
@@ -204,7 +225,7 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
     return finish(s, w, &c.spirit, &sum, bad);
 }
 
-static int forecast(const words *w, const args *a, const feints_words *feints, doubt *d) {
+static int forecast(words *w, const args *a, const feints_words *feints, doubt *d) {
     jl_alcoholometer instrument;
     jl_spirit charge;
     int bad = arg_instrument(&w->instrument, &instrument);

@@ -18,9 +18,13 @@ typedef struct planned {
 /* The message for a run that jl_run_open refused. Returns the exit status. */
 int fail_run(const planned *p, jl_status status);
 
-/* The jars, the fractions and the rest of a run. Returns 0, or the exit status after saying why;
- * then the answer is to be abandoned. */
-int show_forecast(show *s, const planned *p, jl_forecast *sum);
+/* Goes as far as the first jar, before anything is shown. Returns 0, or the exit status after saying
+ * why there is no such run; nothing is to be closed then. */
+int begin_run(const planned *p, jl_run **run, jl_forecast_jar *first);
+
+/* The jars, the fractions and the rest of a run, which is closed. Returns 0, or the exit status after
+ * saying why; then the answer is to be abandoned. */
+int show_forecast(show *s, const planned *p, jl_run *run, jl_forecast_jar first, jl_forecast *sum);
 
 /* The main figures with their uncertainty; nothing when d is NULL. charge: as it was measured; sum:
  * of the run as it is. Returns as show_forecast. */
@@ -32,6 +36,9 @@ void note_run(show *s, const planned *p, const jl_forecast *sum);
 
 /* Volume, strength and pure alcohol of an amount, as a group. */
 void show_amount(show *s, const char *key, const char *heading, jl_spirit spirit);
+
+/* Columns that the numbers of the jars need. */
+int jar_width(const planned *p);
 
 /* "2 h 05 min". */
 void duration_text(double seconds, char *text, size_t size);

@@ -28,12 +28,19 @@ static bool belongs(const jl_congener *congener, const family *f) {
     return length >= tail && strcmp(congener->name + length - tail, f->name) == 0;
 }
 
+/* 100 needs no decimal, and the column has no room for it. */
+static int decimals_of(double pct) {
+    return pct < 99.95 ? 1 : 0;
+}
+
 static void show_share(show *s, double least, double most) {
-    char text[32];
-    if (most - least < 0.05)
-        snprintf(text, sizeof text, "%.1f", most);
+    char low[16], high[16], text[40];
+    snprintf(low, sizeof low, "%.*f", decimals_of(least), least);
+    snprintf(high, sizeof high, "%.*f", decimals_of(most), most);
+    if (strcmp(low, high) == 0)
+        snprintf(text, sizeof text, "%s", high);
     else
-        snprintf(text, sizeof text, "%.1f-%.1f", least, most);
+        snprintf(text, sizeof text, "%s-%s", low, high);
     show_cell_text(s, text);
     show_cell(s, least);
     show_cell(s, most);
@@ -53,9 +60,9 @@ static void show_families(show *s, const double share[]) {
     }
 }
 
-static void begin(show *s, column columns[]) {
+static void begin(show *s, const planned *p, column columns[]) {
     int n = 0;
-    columns[n++] = (column){"jar", "jar", "", 6, 0, true};
+    columns[n++] = (column){"jar", "jar", "", jar_width(p), 0, false};
     columns[n++] = (column){"fraction", "fraction", "", 9, 0, true};
     for (int f = 0; f < FAMILIES; f++) {
         columns[n++] = (column){NULL, ALL[f].title, ALL[f].second, 9, 0, false};
@@ -67,9 +74,7 @@ static void begin(show *s, column columns[]) {
 
 static void show_jar(show *s, const jl_run *run, const jl_forecast_jar *jar, double left[]) {
     double share[ROWS_MOST];
-    char number[24];
-    snprintf(number, sizeof number, "%zu", jar->number);
-    show_cell_text(s, number);
+    show_cell(s, (double)jar->number);
     show_cell_text(s,
                    jar->fraction == JL_UNDECIDED ? "low wines" : jl_fraction_name(jar->fraction));
     for (size_t i = 0; jl_congener_at(i) != NULL; i++) {
@@ -91,10 +96,10 @@ int show_congeners(show *s, const planned *p) {
     jl_status status = jl_run_open(&p->settings.still, p->charge, &plan, &run);
     if (status != JL_OK) return fail_run(p, status);
     show_heading(s, "Prediction: % of the charge's amount of each congener in each jar");
-    begin(s, columns);
+    begin(s, p, columns);
     while ((status = jl_run_next(run, &jar)) == JL_OK && !show_stuck(s))
         show_jar(s, run, &jar, left);
-    show_cell_text(s, "stays");
+    show_cell(s, NAN); /* no jar */
     show_cell_text(s, "in boiler");
     show_families(s, left);
     show_table_end(s);

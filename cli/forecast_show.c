@@ -62,9 +62,13 @@ void duration_text(double seconds, char *text, size_t size) {
     }
 }
 
+/* Five columns wide, whatever it is. */
 static void clock_text(double seconds, char *text, size_t size) {
-    double minutes = round(seconds / 60);
-    snprintf(text, size, "%.0f:%02.0f", floor(minutes / 60), fmod(minutes, 60));
+    double minutes = round(seconds / 60), hours = floor(minutes / 60);
+    if (hours < 100)
+        snprintf(text, size, "%.0f:%02.0f", hours, fmod(minutes, 60));
+    else
+        snprintf(text, size, "%.0f h", hours);
 }
 
 static int decimals_of(double volume_l) {
@@ -77,23 +81,27 @@ static int digits_of(double count) {
     return digits;
 }
 
+int jar_width(const planned *p) {
+    int digits = digits_of(jl_volume_l(p->charge, JL_STRENGTH_C) / p->settings.plan.jar_l + 5);
+    return digits < 3 ? 3 : digits;
+}
+
 /* ---- Jars ---- */
 
 static void begin_jars(show *s, const planned *p, column columns[]) {
     double charge_l = jl_volume_l(p->charge, JL_STRENGTH_C);
     int places = decimals_of(charge_l);
-    int number = digits_of(charge_l / p->settings.plan.jar_l + 5);
     column all[] = {
-        {"jar", "jar", "", number < 3 ? 3 : number, 0, false},
+        {"jar", "jar", "", jar_width(p), 0, false},
         {"fraction", "fraction", "", 9, 0, true},
         {"volume_l", "volume", "l", 6, places, false},
         {"strength_pct", "str.", "%", 5, 1, false},
         {"cumulative_l", "so far", "l", 6, places, false},
-        {"cumulative_pct", "str.", "%", 4, 1, false},
+        {"cumulative_pct", "str.", "%", 5, 1, false},
         {"cumulative_pure_alcohol_l", "alc.", "l", 6, places, false},
         {"cumulative_share_pct", "share", "%", 5, 1, false},
         {"boiler_c", "boil.", "°C", 5, 1, false},
-        {"head_c", "head", "°C", 4, 1, false},
+        {"head_c", "head", "°C", 5, 1, false},
         {NULL, "clock", "h:min", 5, 0, false},
         {"elapsed_s", NULL, "", 0, 0, false},
         {"pure_alcohol_l", NULL, "", 0, 0, false},
@@ -127,16 +135,22 @@ static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar) {
     show_cell(s, jar->reflux);
 }
 
-static int show_jars(show *s, const planned *p, jl_run *run, jar_range ranges[JL_FRACTIONS]) {
-    column columns[16];
-    jl_forecast_jar jar;
+int begin_run(const planned *p, jl_run **run, jl_forecast_jar *first) {
+    jl_status status = jl_run_open(&p->settings.still, p->charge, &p->settings.plan, run);
+    if (status != JL_OK) return fail_run(p, status);
+    status = jl_run_next(*run, first);
+    if (status == JL_OK) return 0;
     jl_forecast sum;
-    jl_status status = jl_run_next(run, &jar);
-    if (status == JL_END) {
-        jl_run_sum(run, &sum);
-        return fail_at_once(p, &sum);
-    }
-    if (status == JL_OK) begin_jars(s, p, columns);
+    jl_run_sum(*run, &sum);
+    jl_run_close(*run);
+    return status == JL_END ? fail_at_once(p, &sum) : fail_run(p, status);
+}
+
+static int show_jars(show *s, const planned *p, jl_run *run, jl_forecast_jar jar,
+                     jar_range ranges[JL_FRACTIONS]) {
+    column columns[16];
+    jl_status status = JL_OK;
+    begin_jars(s, p, columns);
     for (; status == JL_OK && !show_stuck(s); status = jl_run_next(run, &jar)) {
         jar_range *range = &ranges[jar.fraction];
         if (range->first == 0) range->first = jar.number;
@@ -172,15 +186,16 @@ static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_sp
 
 static void show_fractions(show *s, const planned *p, const jl_forecast *sum,
                            const jar_range ranges[JL_FRACTIONS]) {
-    static const column COLUMNS[] = {
+    int places = decimals_of(jl_volume_l(p->charge, JL_STRENGTH_C));
+    const column columns[] = {
         {"fraction", "fraction", "", 9, 0, true},
         {"jars", "jars", "", 9, 0, false},
-        {"volume_l", "volume", "l", 9, 3, false},
+        {"volume_l", "volume", "l", 9, places, false},
         {"strength_pct", "strength", "% vol", 8, 1, false},
-        {"pure_alcohol_l", "alcohol", "l", 9, 3, false},
+        {"pure_alcohol_l", "alcohol", "l", 9, places, false},
         {"share_pct", "of charge", "%", 9, 1, false},
     };
-    show_table(s, "fractions", COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
+    show_table(s, "fractions", columns, sizeof columns / sizeof *columns);
     for (int f = 0; f < JL_FRACTIONS; f++)
         if (ranges[f].first > 0) show_fraction(s, p, (jl_fraction)f, sum->fractions[f], &ranges[f]);
     show_table_end(s);
@@ -209,12 +224,9 @@ static void show_sums(show *s, const planned *p, const jl_forecast *sum,
     show_day(s, sum);
 }
 
-int show_forecast(show *s, const planned *p, jl_forecast *sum) {
-    jl_run *run;
+int show_forecast(show *s, const planned *p, jl_run *run, jl_forecast_jar first, jl_forecast *sum) {
     jar_range ranges[JL_FRACTIONS] = {{0}};
-    jl_status status = jl_run_open(&p->settings.still, p->charge, &p->settings.plan, &run);
-    if (status != JL_OK) return fail_run(p, status);
-    int bad = show_jars(s, p, run, ranges);
+    int bad = show_jars(s, p, run, first, ranges);
     if (bad == 0) {
         jl_run_sum(run, sum);
         show_sums(s, p, sum, ranges);

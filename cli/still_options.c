@@ -257,6 +257,15 @@ static int from_file(still_settings *s) {
 
 /* ---- The options ---- */
 
+/* What a fact may be, without the form of a fact. */
+static int refuse_option(const char *name, const char *text, const jl_fact_key *key) {
+    char range[160];
+    const char *form = strstr(key->expected, ", as ");
+    size_t length = form == NULL ? strlen(key->expected) : (size_t)(form - key->expected);
+    snprintf(range, sizeof range, "%.*s", (int)length, key->expected);
+    return fail_argument(name, text, JL_RANGE, range);
+}
+
 static int number_from_option(const number *n, const char *text, double *value) {
     char name[32];
     snprintf(name, sizeof name, "--%s", n->name);
@@ -264,7 +273,7 @@ static int number_from_option(const number *n, const char *text, double *value) 
                                                  : arg_value(name, text, n->kind, value);
     if (bad != 0) return bad;
     if (*value * n->scale >= n->key.least && *value * n->scale <= n->key.most) return 0;
-    return fail_argument(name, text, JL_RANGE, n->key.expected);
+    return refuse_option(name, text, &n->key);
 }
 
 static int air_from_options(const still_options *o, still_settings *s) {
@@ -286,7 +295,7 @@ static int settle_air(const still_options *o, still_settings *s) {
     bool good = !s->by_altitude ||
                 jl_pressure_at_altitude_kpa(s->altitude_m, &s->still.pressure_kpa) == JL_OK;
     if (good && s->still.pressure_kpa >= 60 && s->still.pressure_kpa <= 105) return 0;
-    return fail_argument(name, text == NULL ? "" : text, JL_RANGE, key->expected);
+    return refuse_option(name, text == NULL ? "" : text, key);
 }
 
 static int from_options(const still_options *o, still_settings *s) {
