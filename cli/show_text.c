@@ -147,8 +147,9 @@ static void text_group(void *state, const char *key, const char *heading) {
     if (heading != NULL) text_heading(state, heading);
 }
 
+/* What follows a group is set on one page with it, until the next heading. */
 static void text_group_end(void *state) {
-    flush_lines(state);
+    (void)state;
 }
 
 /* The bytes of text that fit a width; all of them when it fits whole. */
