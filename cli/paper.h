@@ -26,7 +26,7 @@ typedef struct paper_options {
 
 #define PAPER_OPTIONS(o, forms)                                                                    \
     {"output", 'o', POPT_ARG_STRING, &(o).output, 0, "the file to make: " forms, "FILE"},          \
-        OPTION("paper", &(o).paper, "a4|letter", "size of a PDF's page (a4)"),                     \
+        OPTION("paper", &(o).paper, "a4|letter", "size of a page (a4)"),                           \
         FLAG("force", &(o).force, "replace the file when it exists")
 
 /* What the output's name asks for. allowed: a set of 1 << paper_format. Returns the exit status, or

@@ -42,13 +42,16 @@ static int make_html(const words *w, const report *r) {
     static const double WIDTH = 540, HEIGHT = 450; /* its type is to be read on a phone too */
     bytes chart = {0}, page = {0};
     sheet s;
+    double page_w, page_h;
     chart_axes axes = chart_axes_for(&r->run->picture, 1);
+    int bad = paper_size(&w->paper, &page_w, &page_h);
+    if (bad != 0) return bad;
     sheet_begin(&s, WIDTH, HEIGHT);
     chart_run(&r->run->picture, (box){0, 4, WIDTH, HEIGHT - 8}, 12, &axes, &s);
-    int bad = paper_draw(&s, PAPER_SVG, r->run->picture.title, &chart);
+    bad = paper_draw(&s, PAPER_SVG, r->run->picture.title, &chart);
     sheet_free(&s);
     if (bad == 0) {
-        report_html(r, &chart, &page);
+        report_html(r, &chart, page_w, page_h, &page);
         bad = paper_write(&w->paper, &page);
     }
     bytes_free(&chart);

@@ -68,7 +68,7 @@ void report_page(const report *r, double width, double height, sheet *s);
 /* Rows of jars that a page has room for. */
 enum { REPORT_PAGE_JARS = 24 };
 
-/* One file. chart: a picture as SVG. */
-void report_html(const report *r, const bytes *chart, bytes *b);
+/* One file. chart: a picture as SVG; width and height in points, for printing. */
+void report_html(const report *r, const bytes *chart, double width, double height, bytes *b);
 
 #endif

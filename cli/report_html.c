@@ -20,10 +20,10 @@ static const char STYLE[] =
     "tbody tr:nth-child(even){background:#eef0f2}"
     ".pair{display:flex;flex-wrap:wrap;gap:0 2.5rem}"
     "footer{font-size:.85rem;border-top:1px solid #777;margin-top:1.4rem;padding-top:.4rem}"
-    "@page{size:A4;margin:14mm}"
     "@media print{body{font-size:8pt;line-height:1.25;margin:0;max-width:none;padding:0}"
     "h1{font-size:14pt}h2{font-size:9pt;margin:6pt 0 1pt}table{font-size:7pt}"
-    "th,td{padding:0 3pt}td.n{min-width:0}img{width:auto;max-height:92mm}"
+    "th,td{padding:0 3pt}td.n{min-width:0;max-width:58mm;white-space:nowrap;overflow:hidden;"
+    "text-overflow:ellipsis}img{width:auto}"
     "footer{font-size:6.5pt;margin-top:6pt}.wide{overflow:visible}"
     "tbody tr{-webkit-print-color-adjust:exact;print-color-adjust:exact}}";
 
@@ -117,14 +117,23 @@ static void put_chart(const run_picture *p, const bytes *chart, bytes *b) {
     bytes_print(b, "\">\n");
 }
 
-void report_html(const report *r, const bytes *chart, bytes *b) {
+/* What is left of the sheet for the chart. */
+static void put_paper(double width, double height, bytes *b) {
+    const double used_mm = 213;
+    bytes_print(b, "@page{size:%.1fmm %.1fmm;margin:9mm 12mm}@media print{img{max-height:%.0fmm}}",
+                width / 72 * 25.4, height / 72 * 25.4, height / 72 * 25.4 - used_mm);
+}
+
+void report_html(const report *r, const bytes *chart, double width, double height, bytes *b) {
     char words[256];
     const run_picture *p = &r->run->picture;
     bytes_print(b, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                    "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                    "<title>");
     put_escaped(b, p->title);
-    bytes_print(b, "</title>\n<style>%s</style>\n</head>\n<body>\n<h1>", STYLE);
+    bytes_print(b, "</title>\n<style>%s", STYLE);
+    put_paper(width, height, b);
+    bytes_print(b, "</style>\n</head>\n<body>\n<h1>");
     put_escaped(b, p->title);
     bytes_print(b, "</h1>\n<p>");
     put_escaped(b, r->facts == NULL ? "" : r->facts);
