@@ -3,13 +3,17 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "chart.h"
 #include "args.h"
+#include "chart_forecast.h"
 #include "chart_text.h"
 #include "command.h"
 #include "paper.h"
 #include "run_read.h"
 #include "say.h"
+#include "show.h"
 
-#include <stdlib.h>
+#include <string.h>
+
+enum { PICTURES = 1 << PAPER_SVG | 1 << PAPER_PNG | 1 << PAPER_PDF };
 
 /* Upright pages would leave the panels narrow. */
 static int sheet_for(const paper_options *o, paper_format format, const run_picture *runs,
@@ -28,10 +32,9 @@ static int sheet_for(const paper_options *o, paper_format format, const run_pict
 }
 
 static int draw(const paper_options *o, const run_picture *runs, size_t count) {
-    static const unsigned ALLOWED = 1 << PAPER_SVG | 1 << PAPER_PNG | 1 << PAPER_PDF;
     paper_format format;
     sheet s;
-    int bad = paper_format_of(o->output, ALLOWED, &format);
+    int bad = paper_format_of(o->output, PICTURES, &format);
     if (bad == 0) bad = sheet_for(o, format, runs, count, &s);
     if (bad != 0) return bad;
     bad = paper_make(o, &s, format, runs[0].title);
@@ -51,7 +54,11 @@ static int print(const run_picture *runs, size_t count) {
     return exit_status;
 }
 
-static int answer(const paper_options *o, const char *const *paths, size_t count) {
+static int make(const paper_options *o, const run_picture *runs, size_t count) {
+    return o->output != NULL ? draw(o, runs, count) : print(runs, count);
+}
+
+static int answer_logs(const paper_options *o, const char *const *paths, size_t count) {
     run_record records[CHART_RUNS_MOST];
     run_picture runs[CHART_RUNS_MOST];
     size_t n = 0;
@@ -62,21 +69,58 @@ static int answer(const paper_options *o, const char *const *paths, size_t count
         bad = run_read(paths[n], false, &records[n]);
         if (bad == 0) runs[n] = records[n].picture;
     }
-    if (bad == 0) bad = o->output != NULL ? draw(o, runs, count) : print(runs, count);
+    if (bad == 0) bad = make(o, runs, count);
     while (n > 0) run_free(&records[--n]);
     return bad;
 }
 
+/* The defaults stand below, wherever the picture went. */
+static int answer_plan(const paper_options *o, const plan_words *w, const args *a) {
+    planned p;
+    run_picture r;
+    if ((w->from != NULL) + a->count != 1)
+        return fail(EXIT_USAGE, "expected one charge, as --forecast 20l@12%%, or --charge-from "
+                                "FILE");
+    int bad = picture_forecast(w, w->from == NULL ? a->rest[0] : NULL, &p, &r);
+    if (bad != 0) return bad;
+    bad = make(o, &r, 1);
+    picture_free(&r);
+    if (bad != 0) return bad;
+    show *s = show_open(false);
+    still_settings_assume(&p.settings, s);
+    assume_model(s);
+    return show_close(s, EXIT_DONE);
+}
+
+static int answer(const paper_options *o, const plan_words *w, bool forecast, const args *a) {
+    static const plan_words NOTHING;
+    paper_format format;
+    double width, height;
+    int bad = o->output == NULL ? 0 : paper_format_of(o->output, PICTURES, &format);
+    if (bad == 0) bad = paper_size(o, &width, &height);
+    if (bad != 0) return bad;
+    if (forecast) return answer_plan(o, w, a);
+    if (memcmp(w, &NOTHING, sizeof NOTHING) != 0)
+        return fail(EXIT_USAGE, "a charge and a still belong to --forecast; a log has its own");
+    return answer_logs(o, a->rest, a->count);
+}
+
 int command_chart(int argc, const char **argv) {
     paper_options o = {0};
+    plan_words w = {0};
+    int forecast = 0;
     const struct poptOption table[] = {
         PAPER_OPTIONS(o, "run.svg, .png or .pdf"),
+        FLAG("forecast", &forecast, "draw a run to come: --forecast 20l@12%"),
+        OPTION("charge-from", &w.from, "FILE", "its charge from a file of facts"),
+        STILL_OPTIONS(w.still),
         POPT_TABLEEND,
     };
     args a;
-    if (args_read(&a, argc, argv, table, "RUN.csv ... [-o run.svg]",
+    if (args_read(&a, argc, argv, table,
+                  "RUN.csv ... [-o run.svg] | --forecast CHARGE [-o run.svg]",
                   "A run as a picture; several on the same axes. Without -o as text."))
-        a.exit_status = answer(&o, a.rest, a.count);
+        a.exit_status = answer(&o, &w, forecast != 0, &a);
     int exit_status = a.exit_status;
     args_close(&a);
     return exit_status;

@@ -27,7 +27,9 @@ chart_axes chart_axes_for(const run_picture *runs, size_t count) {
         }
     }
     if (!(a.strength_high >= a.strength_low)) a.strength_low = 0, a.strength_high = 100;
-    if (a.strength_low < 0.4 * a.strength_high) a.strength_low = 0;
+    double clear = 0.02 * (a.strength_high - a.strength_low); /* of the frame */
+    a.strength_low = a.strength_low < 0.4 * a.strength_high ? 0 : a.strength_low - clear;
+    a.strength_high = fmin(a.strength_high + clear, 100);
     return a;
 }
 

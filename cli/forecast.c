@@ -100,7 +100,7 @@ static int read_options(args *a, words *w, feints_words *f) {
 
 /* ---- Answering ---- */
 
-static void assume_model(show *s) {
+void assume_model(show *s) {
     show_assumption(s, "A forecast by equilibrium stages: nothing held up in the head, no "
                        "entrainment, no heat lost in the head; a wash is taken as ethanol and "
                        "water.");

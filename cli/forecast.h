@@ -31,6 +31,9 @@ int show_forecast(show *s, const planned *p, jl_run *run, jl_forecast_jar first,
 int forecast_doubt(show *s, doubt *d, const planned *p, const jl_amount *charge,
                    const jl_alcoholometer *instrument, const jl_forecast *sum);
 
+/* What the model leaves out, and where its figures are from. */
+void assume_model(show *s);
+
 /* What is to be known of such a charge, and of how the run ended. */
 void note_run(show *s, const planned *p, const jl_forecast *sum);
 

@@ -85,10 +85,10 @@ void picture_words_charge(const run_picture *r, char *text, size_t size) {
 void picture_words_collected(const run_picture *r, char *text, size_t size) {
     char share[48] = "";
     if (r->charge_pure_l > 0)
-        snprintf(share, sizeof share, " (%.1f %% of the charge's)",
-                 100 * picture_pure_l(r) / r->charge_pure_l);
+        snprintf(share, sizeof share, " (%.1f %%%s)", 100 * picture_pure_l(r) / r->charge_pure_l,
+                 r->forecast ? "" : " of the charge's");
     snprintf(text, size, "%s%zu jar%s · %.3f l at 20 °C · %.3f l of pure alcohol%s",
-             r->forecast ? "forecast, a model's: " : "", r->count, r->count == 1 ? "" : "s",
+             r->forecast ? "a forecast: " : "", r->count, r->count == 1 ? "" : "s",
              picture_volume_l(r), picture_pure_l(r), share);
 }
 

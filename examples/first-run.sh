@@ -35,6 +35,7 @@ show chart "$log" examples/spirit-november.csv examples/strip-october.csv \
     -o "$made/season.pdf"
 show report "$log" --to 42% --bottle 500ml -o "$made/spirit-october.pdf"
 show report "$log" --to 42% --bottle 500ml -o "$made/spirit-october.html"
+show chart --forecast 10l@27.3% --power 1kW --jar 250ml -o "$made/plan.svg"
 show card correction --from 10C --to 30C -o "$made/correction.pdf"
 show card dilution --to 42% --bottle 500ml -o "$made/dilution.pdf"
 show card boil --altitude 650m -o "$made/boiling.pdf"
