@@ -7,6 +7,7 @@
 #include "command.h"
 #include "jar_words.h"
 #include "phrases.h"
+#include "rest.h"
 #include "say.h"
 #include "trouble.h"
 
@@ -87,6 +88,7 @@ static int answer_jar(const char *path, const char *deed, const running *run, co
     show_text(s, "done", NULL, deed);
     show_recorded_jar(s, run, jar);
     show_run_so_far(s, run);
+    show_rest_of_log(s, path);
     if (!isnan(jar->reading.value)) assume_log_instrument(s, &run->instrument, jar->reading.unit);
     if (isnan(jar->temp_c)) show_note(s, "Without a temperature the volume counts as at 20 °C.");
     note_doubts(s, run, jar);

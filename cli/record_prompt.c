@@ -9,6 +9,7 @@
 #include "jar_words.h"
 #include "line.h"
 #include "record.h"
+#include "rest.h"
 #include "say.h"
 
 #include <ctype.h>
@@ -227,6 +228,7 @@ static void show_page(prompt *p, const char *heading) {
     show_heading(s, heading);
     show_table_of_jars(s, &p->run, ROWS_SHOWN);
     show_run_so_far(s, &p->run);
+    show_rest_of_log(s, p->path);
     p->exit_status = show_close(s, EXIT_DONE);
 }
 

@@ -89,7 +89,7 @@ static jl_status take_still(const jl_facts *facts, double charge_pct, seen_still
                             jl_fault *fault) {
     bool stated;
     const jl_cut_rules usual = jl_default_cuts(charge_pct);
-    *s = (seen_still){.still = JL_STILL, .jar_l = 0.5};
+    *s = (seen_still){.still = JL_STILL, .jar_l = NAN};
     s->hearts_end_pct = usual.hearts.by == JL_CUT_SPOUT_PCT ? usual.hearts.at : usual.tails.at;
     s->stop_pct = usual.tails.at;
     take_strength(facts, "hearts_until", &s->hearts_end_pct, &s->hearts_end);

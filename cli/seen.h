@@ -13,7 +13,7 @@ typedef struct seen_still {
     bool stages, reflux, power, efficiency; /* whether the log says so */
     double hearts_end_pct, stop_pct;        /* at the spout */
     bool hearts_end, stop;
-    double jar_l;
+    double jar_l; /* NaN: not said */
 } seen_still;
 
 typedef struct seen {

@@ -5,6 +5,7 @@
 #include "command.h"
 #include "logfile.h"
 #include "phrases.h"
+#include "rest.h"
 #include "say.h"
 #include "show.h"
 #include "tally_doubt.h"
@@ -307,6 +308,24 @@ static int tally_many(const args *a, tally_doubt *unsure, bool json) {
     return show_close(s, EXIT_DONE);
 }
 
+/* Totals alone and what is still to come. */
+static int tally_rest(const args *a, const char *file, bool json) {
+    instruments in;
+    seen run;
+    if (a->count != 1) return fail(EXIT_USAGE, "--rest goes with one run log, as run.csv");
+    int bad = instruments_read(file, &in);
+    if (bad == 0) bad = seen_read(a->rest[0], &in, &run);
+    if (bad != 0) return bad;
+    show *s = show_open(json);
+    show_text(s, "log", NULL, run.name);
+    show_sum(s, "total", "All jars so far, at 20 °C", &run.tally, JL_OF_ALL);
+    bad = show_rest(s, &run, &in);
+    for (int which = ALCOHOLOMETER; which <= JUG && bad == 0; which++)
+        assume_instrument_doubt(s, &in, (instrument_kind)which);
+    seen_free(&run);
+    return bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
+}
+
 static int answer(const args *a, tally_doubt *unsure, bool totals, bool json) {
     if (a->count == 0) return fail(EXIT_USAGE, "expected a run log, as run.csv, or -");
     return a->count == 1 ? tally_one(a->rest[0], unsure, totals, json)
@@ -314,12 +333,13 @@ static int answer(const args *a, tally_doubt *unsure, bool totals, bool json) {
 }
 
 int command_tally(int argc, const char **argv) {
-    int totals = 0, json = 0;
+    int totals = 0, rest = 0, json = 0;
     char *file = NULL;
     doubt_options doubts = {0};
     doubt *d = NULL;
     const struct poptOption table[] = {
         FLAG("totals", &totals, "leave the jars out"),
+        FLAG("rest", &rest, "of a run that goes on: what is still to come, by its jars"),
         DOUBT_OPTIONS(doubts),
         OPTION("instrument", &file, "FILE", "facts of the bench's instruments"),
         FLAG("json", &json, "answer as JSON"),
@@ -330,7 +350,12 @@ int command_tally(int argc, const char **argv) {
                   "What a run gave: each jar at 20 °C, fractions, recovery; - is standard input")) {
         a.exit_status = doubt_open(&doubts, file, &d);
         tally_doubt *t = tally_doubt_open(d);
-        if (a.exit_status == 0) a.exit_status = answer(&a, t, totals != 0, json != 0);
+        if (a.exit_status == 0 && rest && d != NULL)
+            a.exit_status = fail(EXIT_USAGE, "--rest has its own intervals; expected it without "
+                                             "--uncertainty");
+        if (a.exit_status == 0)
+            a.exit_status =
+                rest ? tally_rest(&a, file, json != 0) : answer(&a, t, totals != 0, json != 0);
         tally_doubt_close(t);
     }
     int exit_status = a.exit_status;
