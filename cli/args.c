@@ -99,20 +99,24 @@ bool args_finish(args *a) {
     return true;
 }
 
+bool args_once(args *a, const struct poptOption *option) {
+    size_t place = (size_t)(option - a->table);
+    if (a->seen[place]) {
+        free(a->first[place]); /* popt has put the second text over it */
+        end(a, fail(EXIT_USAGE, "--%s stands twice; expected once", option->longName));
+        return false;
+    }
+    a->seen[place] = true;
+    if (option->argInfo == POPT_ARG_STRING) a->first[place] = *(char **)option->arg;
+    return true;
+}
+
 bool args_read(args *a, int argc, const char **argv, const struct poptOption *table,
                const char *usage, const char *about) {
     args_begin(a, argc, argv, table, usage, about);
     const struct poptOption *option;
-    while ((option = args_next(a)) != NULL) {
-        size_t place = (size_t)(option - a->table);
-        if (a->seen[place]) {
-            free(a->first[place]); /* popt has put the second text over it */
-            end(a, fail(EXIT_USAGE, "--%s stands twice; expected once", option->longName));
-            return false;
-        }
-        a->seen[place] = true;
-        if (option->argInfo == POPT_ARG_STRING) a->first[place] = *(char **)option->arg;
-    }
+    while ((option = args_next(a)) != NULL)
+        if (!args_once(a, option)) return false;
     return args_finish(a);
 }
 

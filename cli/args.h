@@ -43,6 +43,10 @@ bool args_begin(args *a, int argc, const char **argv, const struct poptOption *t
 const struct poptOption *args_next(args *a);
 bool args_finish(args *a);
 
+/* Whether an option that args_next gave stands for the first time; says so if not, and the command is
+ * to end with args->exit_status. */
+bool args_once(args *a, const struct poptOption *option);
+
 /* Frees everything, the strings in the option places too. */
 void args_close(args *a);
 

@@ -91,9 +91,7 @@ static int read_options(args *a, words *w, feints_words *f) {
             *(char **)option->arg = NULL;
             continue;
         }
-        bool *seen = &a->seen[option - a->table];
-        if (*seen) return fail(EXIT_USAGE, "--%s stands twice; expected once", option->longName);
-        *seen = true;
+        if (!args_once(a, option)) return a->exit_status;
     }
     return args_finish(a) ? 0 : a->exit_status;
 }
