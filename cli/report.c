@@ -39,7 +39,7 @@ static int make_pdf(const words *w, const report *r) {
 }
 
 static int make_html(const words *w, const report *r) {
-    static const double WIDTH = 540, HEIGHT = 450; /* its type is to be read on a phone too */
+    static const double WIDTH = 470, HEIGHT = 430; /* its type is to be read on a phone too */
     bytes chart = {0}, page = {0};
     sheet s;
     double page_w, page_h;

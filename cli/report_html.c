@@ -11,7 +11,7 @@ static const char STYLE[] =
     "margin:1.2rem auto;padding:0 1rem}"
     "h1{font-size:1.5rem;line-height:1.2;margin:0 0 .4rem;overflow-wrap:anywhere}"
     "h2{font-size:1.05rem;margin:1.4rem 0 .3rem}"
-    "p{margin:.2rem 0;overflow-wrap:anywhere}img{width:100%;max-width:46rem;height:auto}"
+    "p{margin:.2rem 0;overflow-wrap:anywhere}img{width:100%;max-width:40rem;height:auto}"
     ".wide{overflow-x:auto}"
     "table{border-collapse:collapse;font-size:.9rem;font-variant-numeric:tabular-nums}"
     "th,td{padding:.15rem .5rem;text-align:right;white-space:nowrap;vertical-align:top}"
