@@ -85,6 +85,9 @@ check_runner check_vle_vapour, check_vle_temp, check_vle_temp_own, check_azeotro
     check_azeotrope_temp, check_saturation, check_latent_heat, check_atmosphere, check_mixture_heat,
     check_ethanol_heat;
 
+/* selfcheck_batch.c */
+check_runner check_batch, check_congeners;
+
 /* Density by the library; NaN outside its range. */
 double check_density(double mass_fraction, double temp_c);
 

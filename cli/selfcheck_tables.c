@@ -71,6 +71,10 @@ const check CHECKS[] = {
      .tolerance = 1, .unit = "% of it", .run = check_ethanol_heat},
     {.file = "standard-atmosphere", .quantity = "pressure", .source = "U.S. Standard Atmosphere 1976",
      .tolerance = 1, .unit = "Pa", .run = check_atmosphere},
+    {.file = "worked-batch-examples", .quantity = "see its row", .source = "textbooks, in part from memory",
+     .tolerance = 1, .unit = "of its own", .run = check_batch},
+    {.file = "congener-volatility-predicted", .quantity = "volatility", .source = "predicted, not measured",
+     .tolerance = 1e-12, .unit = "", .run = check_congeners},
 };
 /* clang-format on */
 
