@@ -37,7 +37,8 @@ static const command COMMANDS[] = {
     {"on paper", "chart", "a run as a picture, or several on the same axes", command_chart},
     {NULL, "report", "a run on one page", command_report},
     {NULL, "card", "tables for the wall: correction, dilution, boiling", command_card},
-    {"over the months", "calibrate", "the still learnt from its runs", command_calibrate},
+    {"over the months", "history", "runs side by side, sums for a period, trends", command_history},
+    {NULL, "calibrate", "the still learnt from its runs", command_calibrate},
     {"trust", "selfcheck", "every published table recomputed, with the largest deviation",
      command_selfcheck},
 };

@@ -119,6 +119,22 @@ static void keep_jar(seen *s, const jl_jar *jar, double u_pct) {
                                         u_pct, jar->has_time ? (double)jar->time.unix_s : NAN};
 }
 
+/* The forecast's rows: what has run at the end of a jar, and the jar's strength. */
+static double expected_pure_l(const jl_facts *facts) {
+    double before_l = 0, pure_l = NAN;
+    const jl_fact *fact;
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+        double until_l, pct;
+        if (strcmp(fact->key, "expect") != 0) continue;
+        if (jl_fact_number(fact, 0, 0, 1e9, "litres", &until_l, NULL) != JL_OK ||
+            jl_fact_number(fact, 1, 0, 100, "% vol", &pct, NULL) != JL_OK)
+            return NAN;
+        pure_l = (isnan(pure_l) ? 0 : pure_l) + (until_l - before_l) * pct / 100;
+        before_l = until_l;
+    }
+    return pure_l;
+}
+
 static int finish(seen *s, const jl_facts *facts, const jl_alcoholometer *instrument) {
     jl_fault fault = {0};
     const char *title = jl_facts_text(facts, "title");
@@ -129,6 +145,7 @@ static int finish(seen *s, const jl_facts *facts, const jl_alcoholometer *instru
     if (status != JL_OK) return fail_fault(s->name, &fault);
     if (title != NULL) s->title = need(strdup(title));
     s->has_started = jl_facts_time(facts, "started", &s->started, NULL) == JL_OK;
+    s->expected_pure_l = expected_pure_l(facts);
     double last_s = s->count > 0 ? s->jars[s->count - 1].full_s : NAN;
     s->hours = s->has_started ? (last_s - (double)s->started.unix_s) / 3600 : NAN;
     return 0;

@@ -27,7 +27,8 @@ typedef struct seen {
     seen_still still;
     jl_time started;
     bool has_started;
-    double hours; /* from the start to the last jar; NaN */
+    double hours;           /* from the start to the last jar; NaN */
+    double expected_pure_l; /* of the forecast that the log has, at 20 °C; NaN */
 } seen;
 
 /* Reads a log to its end. Returns the exit status, or 0; what is wrong has then been said. */

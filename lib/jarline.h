@@ -1522,6 +1522,21 @@ typedef struct jl_rest {
 JL_API jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_seen_jar *jars, size_t count,
                                 size_t next_count, jl_doubt *next_pct, jl_rest *rest);
 
+/* How a figure moves from one run to the next. */
+typedef struct jl_trend {
+    double per_step, standard; /* slope of a straight line, and its standard uncertainty */
+    bool stands_out;           /* less than 5 % chance of such a slope by scatter alone */
+} jl_trend;
+
+/* A straight line through figures in their order.
+ *
+ * Given:    values, count: at least 5, finite
+ * Returned: *trend
+ * Errors:   JL_MISSING (fewer than 5), JL_RANGE, JL_MEMORY
+ * Source:   least squares; Student's t, two-sided
+ */
+JL_API jl_status jl_trend_of(const double *values, size_t count, jl_trend *trend);
+
 /* @@ next section @@ */
 
 #ifdef __cplusplus
