@@ -147,7 +147,7 @@ int schedule_read(const char *file, const char *name, const char *text, jl_reflu
     char *save = NULL;
     for (char *part = strtok_r(copy, ",;", &save); part != NULL;
          part = strtok_r(NULL, ",;", &save)) {
-        if (*count == most) return refuse(file, name, text, JL_RANGE, "32 steps or fewer");
+        if (*count == most) return refuse(file, name, text, JL_RANGE, "16 steps or fewer");
         jl_status status = step_of(part, &steps[*count]);
         if (status != JL_OK) return refuse(file, name, text, status, SCHEDULE_FORM);
         ++*count;

@@ -351,7 +351,7 @@ static void number_text(const still_settings *s, int i, char *text, size_t size)
 }
 
 static void word_text(const still_settings *s, int setting, char *text, size_t size) {
-    char words[80];
+    char words[STILL_TEXT_BYTES];
     if (setting == PRESSURE) {
         if (s->by_altitude)
             snprintf(text, size, "altitude %.6g m, on an average day %.5g kPa", s->altitude_m,
@@ -370,7 +370,7 @@ static void word_text(const still_settings *s, int setting, char *text, size_t s
 }
 
 static void settings_of(const still_settings *s, origin which, char *all, size_t size) {
-    char text[128];
+    char text[STILL_TEXT_BYTES + 32];
     all[0] = '\0';
     for (int i = 0; i < STILL_SETTINGS; i++) {
         if (s->origins[i] != which) continue;
@@ -411,7 +411,7 @@ static void assume_rules(const still_settings *s, show *to) {
 }
 
 void still_settings_assume(const still_settings *s, show *to) {
-    char all[700];
+    char all[1000];
     assume_numbers(s, to, POT);
     assume_numbers(s, to, COMMON);
     assume_numbers(s, to, NONE);
@@ -443,7 +443,7 @@ static const char *number_key(const number *n) {
 }
 
 size_t still_settings_facts(const still_settings *s, jl_fact_entry *facts,
-                            char room[STILL_SETTINGS][96]) {
+                            char room[STILL_SETTINGS][STILL_TEXT_BYTES]) {
     size_t count = 0;
     for (int i = 0; i < STILL_NUMBERS; i++) {
         const number *n = &NUMBERS[i];

@@ -46,7 +46,12 @@ typedef struct still_options {
                "60% at the spout, '92C head', '96C boiler', or as heads"),                         \
         OPTION("stop-at", &(o).stop_at, "RULE", "where tails and the run end: the same")
 
-enum { STILL_NUMBERS = 11, STILL_SETTINGS = STILL_NUMBERS + 6, STILL_STEPS_MOST = 32 };
+enum {
+    STILL_NUMBERS = 11,
+    STILL_SETTINGS = STILL_NUMBERS + 6,
+    STILL_STEPS_MOST = 16,
+    STILL_TEXT_BYTES = 448 /* of a schedule of so many steps, the longest of all */
+};
 
 typedef enum origin { BY_DEFAULT, BY_FILE, BY_OPTION } origin;
 
@@ -71,6 +76,6 @@ void still_settings_assume(const still_settings *s, show *to);
 /* The settings as facts of a run log, with the keys of a still's own file: those that are not
  * defaults. Writes STILL_SETTINGS at the most and returns how many; texts go into room. */
 size_t still_settings_facts(const still_settings *s, jl_fact_entry *facts,
-                            char room[STILL_SETTINGS][96]);
+                            char room[STILL_SETTINGS][STILL_TEXT_BYTES]);
 
 #endif
