@@ -469,7 +469,7 @@ typedef struct jl_drawn {
 /* Propagation of distributions by Monte Carlo. The same seed gives the same figures.
  *
  * Given:    m: as above; correlated inputs must be normal
- *           draws: 100 to 100000000; seed: of GSL's generator mt19937
+ *           draws: 100 to 100000000; seed: of GSL's generator taus2
  * Returned: *drawn: figure_count of them
  * Errors:   as jl_first_order; JL_END (progress said so); the model's own status when it refuses
  *           more than half of the draws
