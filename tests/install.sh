@@ -3,6 +3,7 @@
 #
 # SPDX-License-Identifier: GPL-3.0-or-later
 set -eu
+cd "$(dirname "$0")/.."
 build=$1
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
@@ -32,21 +33,26 @@ diff "$scratch/commands" "$scratch/pages" || fail 'commands (<) and manual pages
 exports=$(nm -D --defined-only "$library" | awk '$2 ~ /[TDRB]/ && $3 !~ /^jl_|^JL_/ { print $3 }')
 [ -z "$exports" ] || fail "the library also exports $exports"
 
-cat >"$scratch/use.c" <<'PROGRAM'
-#include <jarline.h>
-#include <stdio.h>
-int main(void) {
-    double strength_pct;
-    if (jl_strength_pct(0.5, JL_STRENGTH_C, &strength_pct) != JL_OK) return 1;
-    printf("%.2f\n", strength_pct);
-    return 0;
-}
-PROGRAM
+# A program of ten lines, with nothing but pkg-config.
 flags=$(PKG_CONFIG_PATH=$(dirname "$package") PKG_CONFIG_SYSROOT_DIR=$scratch \
     pkg-config --cflags --libs jarline)
 # shellcheck disable=SC2086 # several flags
-gcc -std=c17 -Wall -Wextra -Wpedantic -Werror -o "$scratch/use" "$scratch/use.c" $flags ||
+gcc -std=c17 -Wall -Wextra -Wpedantic -Werror -o "$scratch/use" examples/correct.c $flags ||
     fail 'a program does not build with pkg-config'
-[ "$(LD_LIBRARY_PATH=$(dirname "$library") "$scratch/use")" = 57.89 ] ||
+[ "$(LD_LIBRARY_PATH=$(dirname "$library") "$scratch/use")" = '71.21 % vol at 20 °C' ] ||
     fail 'a program with the shared library answers otherwise'
+
+# man finds the pages, and they are written without a mistake that it warns of.
+pages=$(dirname "$(dirname "$(find "$scratch" -name jarline.1)")")
+for page in jarline $(sed 's/\.1$//' "$scratch/pages") jarline-instruments; do
+    MANPATH=$pages man -w "$page" >/dev/null 2>&1 || fail "man does not find $page"
+    warnings=$(MANPATH=$pages MANROFFSEQ='' LC_ALL=C.UTF-8 man --warnings -E UTF-8 -P cat "$page" 2>&1 >/dev/null)
+    [ -z "$warnings" ] || fail "man warns of $page: $warnings"
+done
+
+# bash-completion looks up a command's file by the command's name.
+completion=$(find "$scratch" -path '*/bash-completion/completions/jarline')
+[ -n "$completion" ] || fail 'no completion is installed'
+./tests/completion.sh "$completion" "$(dirname "$command")" || fail 'the completion offers otherwise'
+
 printf 'installed, and used from there\n'

@@ -7,6 +7,7 @@
 # package, so that it holds on any system, and costs nothing when there is nothing to do:
 #   command:NAME  a program         module:NAME  a pkg-config module
 #   header:NAME   a C header        python:NAME  a module of the system's python3
+#   path:NAME     a file
 #   asan:NAME     a compiler that links AddressSanitizer
 
 NEEDS_BUILD='
@@ -31,11 +32,20 @@ clang           command:clang      second C compiler
 libclang-rt-14-dev asan:clang      its sanitizers
 poppler-utils   command:pdftotext  reads PDF files
 fonts-dejavu-core command:fc-list  fonts of the Latin, Greek and Cyrillic scripts
+man-db          command:man        finds and shows manual pages
+bash-completion path:/usr/share/bash-completion/bash_completion  completion for bash
 python3-iapws   python:iapws       density of water by IAPWS-95 (optional elsewhere)
 '
 
 NEEDS_FULL='
 valgrind        command:valgrind   memory checker
+'
+
+NEEDS_ARM='
+debootstrap     command:debootstrap  unpacks Debian
+gcc-arm-linux-gnueabihf command:arm-linux-gnueabihf-gcc  C compiler for 32-bit Arm
+libc6-dev-armhf-cross path:/usr/arm-linux-gnueabihf/include/stdio.h  its C library
+qemu-user-static command:qemu-arm-static  runs programs of another machine
 '
 
 NEEDS_COVERAGE='
@@ -46,6 +56,7 @@ need_is_there() {
     case $1 in
         command:*) command -v "${1#*:}" ;;
         module:*) pkg-config --exists "${1#*:}" ;;
+        path:*) [ -e "${1#*:}" ] ;;
         header:*) printf '#include <%s>\n' "${1#*:}" | gcc -E -x c - ;;
         python:*) /usr/bin/python3 -c "import ${1#*:}" ;;
         asan:*) printf 'int main(void) { return 0; }\n' |

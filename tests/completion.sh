@@ -1,0 +1,59 @@
+#!/bin/bash
+# What bash offers while a call is typed: completion.sh COMPLETION FOLDER_OF_JARLINE
+#
+# SPDX-License-Identifier: GPL-3.0-or-later
+set -eu
+completion=$(realpath "$1")
+PATH=$(realpath "$2"):$PATH
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+cd "$scratch"
+touch spirit.csv strip.csv still.txt
+mkdir season
+set +eu # which neither bash-completion nor what it calls is written for
+. /usr/share/bash-completion/bash_completion
+. "$completion"
+failed=false
+
+# offers LINE WANTED: at the end of the line as typed, these words and no others.
+offers() {
+    local wanted=$2 got
+    read -ra COMP_WORDS <<<"$1"
+    [[ $1 == *' ' ]] && COMP_WORDS+=('')
+    # As readline splits: "=" is a word of its own.
+    if [[ ${COMP_WORDS[-1]} == *=* ]]; then
+        local last=${COMP_WORDS[-1]}
+        unset 'COMP_WORDS[-1]'
+        COMP_WORDS+=("${last%%=*}" = "${last#*=}")
+    fi
+    COMP_CWORD=$((${#COMP_WORDS[@]} - 1)) COMP_LINE=$1 COMP_POINT=${#1} COMP_TYPE=9 COMPREPLY=()
+    _jarline
+    got=$(printf '%s\n' "${COMPREPLY[@]}" | sort | paste -sd ' ')
+    [[ $got == "$wanted" ]] && return
+    printf "completion of '%s': offered '%s', wanted '%s'\n" "$1" "$got" "$wanted"
+    failed=true
+}
+compopt() { :; }
+
+offers 'jarline c' 'calibrate card charge chart correct cut'
+offers 'jarline --v' '--version'
+offers 'jarline tally ' 'season spirit.csv strip.csv'
+offers 'jarline tally --tot' '--totals'
+offers 'jarline tally --totals s' 'season spirit.csv strip.csv'
+offers 'jarline tally --ins' '--instrument='
+offers 'jarline tally --instrument st' 'still.txt strip.csv'
+offers 'jarline tally --instrument=st' 'still.txt strip.csv'
+offers 'jarline chart spirit.csv -o st' 'still.txt strip.csv'
+offers 'jarline chart --paper=' 'a4 letter'
+offers 'jarline chart --paper l' 'letter'
+offers 'jarline correct --calibrated=' '15C 20C 60F'
+offers 'jarline card ' 'boil correction dilution'
+offers 'jarline card --to ' ''
+offers 'jarline correct ' ''
+offers 'jarline distill ' ''
+# Every option of every command, and nothing besides.
+for command in $(jarline --help | sed -n 's/^  \([a-z]*\) .*/\1/p'); do
+    offers "jarline $command --" "$(jarline "$command" --help | grep -o '^ .* --[a-z-]*=\?' |
+        sed 's/.* //' | sort | paste -sd ' ')"
+done
+! $failed
