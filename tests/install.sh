@@ -46,7 +46,8 @@ gcc -std=c17 -Wall -Wextra -Wpedantic -Werror -o "$scratch/use" examples/correct
 pages=$(dirname "$(dirname "$(find "$scratch" -name jarline.1)")")
 for page in jarline $(sed 's/\.1$//' "$scratch/pages") jarline-instruments; do
     MANPATH=$pages man -w "$page" >/dev/null 2>&1 || fail "man does not find $page"
-    warnings=$(MANPATH=$pages MANROFFSEQ='' LC_ALL=C.UTF-8 man --warnings -E UTF-8 -P cat "$page" 2>&1 >/dev/null)
+    warnings=$(MANPATH=$pages MANWIDTH=80 LC_ALL=C.UTF-8 \
+        man --warnings -P cat "$page" 2>&1 >/dev/null)
     [ -z "$warnings" ] || fail "man warns of $page: $warnings"
 done
 
