@@ -243,7 +243,8 @@ static int write_still(const char *path, const work *w) {
 static int fail_fit(const work *w, jl_status status) {
     if (status == JL_NO)
         return fail(EXIT_NO, "the jars tell neither stages nor reflux nor efficiency: they are too "
-                             "alike or too few; expected a run from its first jar into the tails");
+                             "alike or too few, or one stage was given, above which nothing runs "
+                             "back; expected a run from its first jar into the tails, with times");
     return fail(exit_of_file(status),
                 "%s: %s; expected runs that begin with their first jar, with "
                 "a charge that can have given them",

@@ -65,14 +65,13 @@ static jl_status residuals(const double *p, int changed, double *rows, void *wit
 
 /* ---- What is still to come ---- */
 
-static void to_end(const rest *r, const jl_course *course, const jl_place *now, double spout_pct,
-                   double *volume_l, double *pure_l) {
+static void to_end(const jl_course *course, const jl_place *now, double spout_pct, double *volume_l,
+                   double *pure_l) {
     double s;
     *volume_l = *pure_l = NAN;
     if (jl_path_of_spout(course->path, jl_mole_of_strength(spout_pct), &s) != JL_OK || s <= now->s)
         return;
     jl_place end = jl_path_at(course->path, s);
-    (void)r;
     *volume_l = course->scale * (end.volume_l - now->volume_l);
     *pure_l = jl_pure_alcohol_l(jl_course_between(course, now, &end));
 }
@@ -83,8 +82,8 @@ static jl_status outlook(rest *r, const double *p, int changed, double *figures)
     jl_status status = begin(r, p, changed, &course);
     if (status != JL_OK) return status;
     jl_place from = jl_course_at(&course, r->so_far_l);
-    to_end(r, &course, &from, r->plan->hearts_end_pct, &figures[HEARTS_L], &figures[HEARTS_PURE_L]);
-    to_end(r, &course, &from, r->plan->stop_pct, &figures[STOP_L], &figures[STOP_PURE_L]);
+    to_end(&course, &from, r->plan->hearts_end_pct, &figures[HEARTS_L], &figures[HEARTS_PURE_L]);
+    to_end(&course, &from, r->plan->stop_pct, &figures[STOP_L], &figures[STOP_PURE_L]);
     for (size_t i = 0; i < r->next_count; i++) {
         jl_place to = jl_course_at(&course, r->so_far_l + r->plan->jar_l * (double)(i + 1));
         bool comes = to.s < jl_path_end(course.path);
@@ -108,8 +107,7 @@ static double combine(const jl_fitted *f, const double *effect, size_t stride) {
     return sqrt(fmax(variance, 0));
 }
 
-/* A share at its lower bound is moved up, any other to both sides by turns would cost a path more
- * and tell no more. */
+/* One standard uncertainty up for each unknown: a share at 0 has no other side. */
 static jl_status look_ahead(rest *r, const jl_fitted *f, double wider, jl_doubt *doubts) {
     size_t count = ENDS + r->next_count;
     double *figures = calloc((UNKNOWNS + 1) * count, sizeof *figures), p[UNKNOWNS];
@@ -225,7 +223,7 @@ jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_seen_jar *jars, size_
                 result->hearts_pure_l = doubts[HEARTS_PURE_L];
                 result->stop_l = doubts[STOP_L];
                 result->stop_pure_l = doubts[STOP_PURE_L];
-                memcpy(next_pct, doubts + ENDS, next_count * sizeof *next_pct);
+                for (size_t i = 0; i < next_count; i++) next_pct[i] = doubts[ENDS + i];
             }
             jl_fitted_free(&fitted);
         }
