@@ -134,10 +134,29 @@ void args_close(args *a) {
     free(a->table);
 }
 
+/* What a quantity of a kind can be at all. */
+static const char *const RANGES[] = {
+    [JL_VOLUME] = "0 or more",
+    [JL_MASS] = "0 or more",
+    [JL_STRENGTH] = "0 to 100 %, or 0 to 200 proof",
+    [JL_TEMPERATURE] = "a temperature above absolute zero",
+    [JL_POWER] = "0 or more",
+    [JL_DURATION] = "0 or more",
+    [JL_PRESSURE] = "0 or more",
+    [JL_SHARE] = "0 to 100 %",
+    [JL_NUMBER] = NULL,
+};
+
 int arg_quantity(const char *name, const char *text, jl_kind kind, jl_quantity *quantity) {
     jl_status status = jl_quantity_read(text, kind, quantity);
     if (status == JL_OK) return EXIT_DONE;
-    return fail_argument(name, text, status, jl_quantity_forms(kind));
+    if (status == JL_AMBIGUOUS)
+        return fail_argument(name, text, status,
+                             "no comma before three digits: 1000 or 1.0 in its place");
+    if (status != JL_RANGE || RANGES[kind] == NULL)
+        return fail_argument(name, text, status, jl_quantity_forms(kind));
+    return fail(EXIT_USAGE, "%s '%s': %s; expected %s, as %s", name, text, jl_status_text(status),
+                RANGES[kind], jl_quantity_forms(kind));
 }
 
 int arg_value(const char *name, const char *text, jl_kind kind, double *value) {

@@ -18,6 +18,12 @@ typedef struct doubtful_part {
     jl_alcoholometer instrument;
 } doubtful_part;
 
+/* The instrument of a log, and the scales of it that were read. */
+typedef struct log_instrument {
+    jl_alcoholometer instrument;
+    bool pct, proof;
+} log_instrument;
+
 /* What has gone into the blend so far. */
 typedef struct mix {
     jl_spirit spirit;
@@ -27,6 +33,8 @@ typedef struct mix {
     doubtful_part *doubtful;
     jl_alcoholometer instrument; /* of the command line */
     bool pct, proof;             /* scales of it that were read */
+    log_instrument *logs;        /* of each log that was read */
+    size_t logs_count;
 } mix;
 
 static void pour(mix *m, jl_spirit part) {
@@ -72,10 +80,14 @@ static int pour_log(mix *m, const choice *from) {
                              "foreshots, heads, hearts, tails or undecided");
     int bad = logfile_open(&f, from->log);
     if (bad != 0) return bad;
-    jl_alcoholometer instrument = jl_log_instrument(f.log);
-    while ((bad = logfile_next(&f, &jar, &more)) == 0 && more)
-        if (from->fraction == NULL || jar.fraction == wanted)
-            pour_measured(m, jar.spirit, amount_of_jar(&jar), &instrument);
+    log_instrument in = {.instrument = jl_log_instrument(f.log)};
+    while ((bad = logfile_next(&f, &jar, &more)) == 0 && more) {
+        if (from->fraction != NULL && jar.fraction != wanted) continue;
+        pour_measured(m, jar.spirit, amount_of_jar(&jar), &in.instrument);
+        if (jar.has_reading) *(jar.reading.unit == JL_UNIT_PROOF_US ? &in.proof : &in.pct) = true;
+    }
+    m->logs = need(realloc(m->logs, (m->logs_count + 1) * sizeof *m->logs));
+    m->logs[m->logs_count++] = in;
     logfile_close(&f);
     if (bad == 0 && m->parts == before)
         return fail(EXIT_DATA, "%s has no jar marked %s; 'jarline tally' shows what it has",
@@ -125,6 +137,12 @@ static int show_mix(mix *m, bool json) {
     if (bad != 0) return show_abandon(s, bad);
     if (m->pct) assume_instrument(s, &m->instrument, JL_UNIT_PCT_VOL);
     if (m->proof) assume_instrument(s, &m->instrument, JL_UNIT_PROOF_US);
+    for (size_t i = 0; i < m->logs_count; i++) {
+        const log_instrument *in = &m->logs[i];
+        if (in->pct) assume_log_instrument(s, &in->instrument, JL_UNIT_PCT_VOL);
+        if (in->proof) assume_log_instrument(s, &in->instrument, JL_UNIT_PROOF_US);
+    }
+    show_assumption(s, "Densities by OIML R 22 (1975).");
     return show_close(s, EXIT_DONE);
 }
 
@@ -186,6 +204,7 @@ int command_blend(int argc, const char **argv) {
     }
     free(choices);
     free(m.doubtful);
+    free(m.logs);
     doubt_close(m.doubt);
     args_close(&a);
     return bad;

@@ -10,6 +10,7 @@
 #include "show.h"
 
 #include <string.h>
+#include <unistd.h>
 
 jl_status correct(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
                   corrected *c) {
@@ -91,6 +92,9 @@ static int answer(const args *a, const char *at, const jl_alcoholometer *instrum
     if (strcmp(a->rest[0], "-") == 0 && d != NULL)
         return fail(EXIT_USAGE, "--uncertainty goes with one reading, not with a stream");
     if (strcmp(a->rest[0], "-") == 0) return correct_stream(instrument, at, json);
+    if (access(a->rest[0], R_OK) == 0)
+        return fail(EXIT_USAGE, "'%s' is a file; expected a reading, or: jarline correct - <%s",
+                    a->rest[0], a->rest[0]);
     if (at != NULL) return correct_one(a->rest[0], at, instrument, d, json);
     return fail(EXIT_USAGE, "a reading needs the temperature of the liquid; expected --at and %s",
                 jl_quantity_forms(JL_TEMPERATURE));

@@ -172,6 +172,9 @@ int correct_stream(const jl_alcoholometer *instrument, const char *usual_temp, b
     if (failure != 0)
         return show_abandon(t.s, fail(failure == EISDIR ? EXIT_INPUT : EXIT_IO,
                                       "standard input: %s", strerror(failure)));
+    if (!t.pct && !t.proof && !t.bad)
+        return show_abandon(t.s, fail(EXIT_DATA, "standard input has no reading; expected lines as "
+                                                 "72.5%%,24C"));
     if (t.pct) assume_instrument(t.s, instrument, JL_UNIT_PCT_VOL);
     if (t.proof) assume_instrument(t.s, instrument, JL_UNIT_PROOF_US);
     return show_close(t.s, t.bad ? EXIT_DATA : EXIT_DONE);

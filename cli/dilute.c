@@ -231,7 +231,7 @@ static int read_spirit(const words *w, const char *what, const jl_alcoholometer 
     return status == JL_OK ? 0 : fail_argument("amount", what, status, "a smaller amount");
 }
 
-static int read_check(const words *w, const jl_alcoholometer *instrument, check *c) {
+static int read_check(const words *w, const plan *p, const jl_alcoholometer *instrument, check *c) {
     if (w->at == NULL)
         return fail(EXIT_USAGE, "--check needs the temperature of the liquid; expected --at and %s",
                     jl_quantity_forms(JL_TEMPERATURE));
@@ -241,6 +241,12 @@ static int read_check(const words *w, const jl_alcoholometer *instrument, check 
     jl_status status = jl_reading_to_mass_fraction(instrument, c->reading, c->temp_c, &c->now);
     if (status != JL_OK)
         return fail_reading(w->check, w->at, instrument, c->reading, c->temp_c, status);
+    if (c->now > p->strong + 1e-9)
+        return fail(
+            EXIT_USAGE,
+            "--check %s at %s is %.2f %% vol at 20 °C, more than the %.2f %% vol of what went "
+            "in: look at the reading, and at the amount",
+            w->check, w->at, strength_pct(c->now), strength_pct(p->strong));
     if (c->now > 0) return 0;
     return fail_argument("--check", w->check, JL_RANGE,
                          "a reading above 0: there is no alcohol in it");
@@ -284,7 +290,10 @@ static int answer(const words *w, const char *what, doubt *d) {
     int bad = arg_instrument(&w->instrument, &instrument);
     if (bad == 0) bad = read_plan(w, &p);
     if (bad == 0) bad = read_spirit(w, what, &instrument, &p, &spirit, &addition);
-    if (bad == 0 && w->check != NULL) bad = read_check(w, &instrument, &c);
+    if (bad == 0 && w->check != NULL) bad = read_check(w, &p, &instrument, &c);
+    if (bad == 0 && w->check != NULL && w->steps != NULL)
+        bad = fail(EXIT_USAGE,
+                   "--steps goes without --check: what is still to be added goes in at once");
     if (bad == 0 && w->check == NULL && w->at != NULL)
         bad = fail(EXIT_USAGE, "--at goes with --check; an amount says its own: 3.2L@72.5%%@24C");
     if (bad != 0) return bad;

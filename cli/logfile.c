@@ -6,14 +6,20 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 int logfile_open(logfile *f, const char *path) {
     bool standard = strcmp(path, "-") == 0;
     jl_fault fault = {0};
+    struct stat about;
     *f = (logfile){standard ? "standard input" : path, 0, NULL};
     if (!standard) f->fd = open(path, O_RDONLY | O_CLOEXEC);
     if (f->fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
+    if (fstat(f->fd, &about) == 0 && S_ISDIR(about.st_mode)) {
+        if (!standard) close(f->fd);
+        return fail(EXIT_INPUT, "%s is a folder; expected a run log", f->name);
+    }
     if (jl_log_open(f->fd, &f->log, &fault) == JL_OK) return 0;
     int exit_status = fail_fault(f->name, &fault);
     if (!standard) close(f->fd);

@@ -10,6 +10,14 @@
 
 static const char *name_of_command = "";
 
+static void (*flush_answer)(void *) = NULL;
+static void *answer = NULL;
+
+void say_after(void (*flush)(void *), void *with) {
+    flush_answer = flush;
+    answer = with;
+}
+
 void say_name(const char *command) {
     name_of_command = command;
 }
@@ -65,6 +73,7 @@ static void say_list(const char *format, va_list list) {
     char message[1024], simple[1024];
     vsnprintf(message, sizeof message, format, list);
     mask_controls(message);
+    if (flush_answer != NULL) flush_answer(answer);
     fflush(stdout);
     fprintf(stderr, "jarline%s%s: %s\n", *name_of_command == '\0' ? "" : " ", name_of_command,
             plain(message, simple, sizeof simple));

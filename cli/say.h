@@ -9,6 +9,9 @@
 /* The command whose name stands before every message. */
 void say_name(const char *command);
 
+/* What is to be done before a message, so that it stands behind what was answered so far; NULL: nothing. */
+void say_after(void (*flush)(void *), void *with);
+
 /* "jarline COMMAND: message", always one line. */
 void say(const char *format, ...) __attribute__((format(printf, 1, 2)));
 

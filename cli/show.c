@@ -18,10 +18,16 @@ struct show {
     size_t counts[SENTENCE_KINDS];
 };
 
+static void flush_pending(void *with) {
+    show *s = with;
+    if (s->cell == 0) s->kind->table_flush(s->state);
+}
+
 show *show_open(bool json) {
     show *s = need(calloc(1, sizeof *s));
     s->kind = json ? &SHOW_JSON : &SHOW_TEXT;
     s->state = json ? show_json_open() : show_text_open();
+    say_after(flush_pending, s);
     return s;
 }
 
@@ -116,6 +122,7 @@ bool show_stuck(const show *s) {
 }
 
 static void release(show *s) {
+    say_after(NULL, NULL);
     for (int kind = 0; kind < SENTENCE_KINDS; kind++) {
         for (size_t i = 0; i < s->counts[kind]; i++) free(s->sentences[kind][i]);
         free(s->sentences[kind]);

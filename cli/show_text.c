@@ -68,7 +68,7 @@ static void copy(char *to, size_t size, const char *from) {
 }
 
 static void put_line(const line *l, int labels, int wholes, int parts) {
-    put(l->label);
+    fputs(l->label, stdout);
     printf("%*s", labels - width_of(l->label) + 2, "");
     if (!l->number)
         put(l->value);
@@ -100,7 +100,8 @@ static line *next_line(text_state *s, const char *label) {
     if (s->waiting == LINES_MOST) flush_lines(s);
     if (s->waiting == 0) blank(s);
     line *l = &s->lines[s->waiting++];
-    copy(l->label, sizeof l->label, label);
+    char simple[128];
+    copy(l->label, sizeof l->label, plain(label, simple, sizeof simple));
     l->unit[0] = '\0';
     return l;
 }

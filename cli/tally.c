@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "args.h"
 #include "command.h"
+#include "log_notes.h"
 #include "logfile.h"
 #include "phrases.h"
 #include "rest.h"
@@ -13,6 +14,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
 
 /* One log on its way through. */
 typedef struct count {
@@ -23,6 +25,7 @@ typedef struct count {
     jl_spirit running;
     bool started;
     int64_t started_s;
+    odd_jars odd;
 } count;
 
 static const column JAR_COLUMNS[] = {
@@ -83,6 +86,13 @@ static void show_facts(show *s, const jl_facts *facts) {
     if (started != NULL) show_text(s, "started", "Started", started);
 }
 
+/* Infinite where none is stated yet. */
+static double charge_of(const jl_facts *facts) {
+    static const jl_fact_key KEY = {"charge", JL_VOLUME, 0, 1e9, ""};
+    jl_quantity charge;
+    return jl_facts_quantity(facts, &KEY, &charge, NULL) == JL_OK ? charge.value : INFINITY;
+}
+
 /* Reads a log to its end. s: where its jars are shown, or NULL. Returns the exit status. */
 static int count_log(logfile *f, count *c, tally_doubt *unsure, show *s) {
     jl_jar jar;
@@ -94,11 +104,13 @@ static int count_log(logfile *f, count *c, tally_doubt *unsure, show *s) {
         c->started = true;
         c->started_s = started.unix_s;
     }
+    double charge_l = charge_of(jl_log_facts(f->log));
     for (;;) {
         int bad = logfile_next(f, &jar, &more);
         if (bad != 0) return bad;
         if (!more || (s != NULL && show_stuck(s))) break;
         jl_tally_add(&c->tally, &jar);
+        odd_jars_see(&c->odd, &jar, charge_l);
         tally_doubt_jar(unsure, &jar, &c->instrument);
         if (jar.has_reading) *(jar.reading.unit == JL_UNIT_PROOF_US ? &c->proof : &c->pct) = true;
         if (s == NULL) continue;
@@ -235,7 +247,10 @@ static int tally_one(const char *path, tally_doubt *unsure, bool totals, bool js
         show_recovery(s, &c.recovery);
         bad = tally_doubt_show(unsure, s);
         show_sentences(s, &c);
-    }
+        note_passed_over(s, f.log);
+        note_odd_jars(s, &c.odd);
+    } else if (!totals)
+        say("no totals are shown");
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
     logfile_close(&f);
     return bad;
@@ -274,21 +289,36 @@ static int add_log(const char *path, count *sum, tally_doubt *unsure, bool first
     return bad;
 }
 
+/* A log that stands twice would be counted twice. */
+static int refuse_twice(const args *a) {
+    for (size_t i = 0; i < a->count; i++) {
+        struct stat one, other;
+        if (stat(a->rest[i], &one) != 0) continue;
+        for (size_t k = 0; k < i; k++)
+            if (stat(a->rest[k], &other) == 0 && one.st_dev == other.st_dev &&
+                one.st_ino == other.st_ino)
+                return fail(EXIT_USAGE, "%s is the same log as %s; expected each once", a->rest[i],
+                            a->rest[k]);
+    }
+    return 0;
+}
+
 static int tally_many(const args *a, tally_doubt *unsure, bool json) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, true},
-        {NULL, "log", "", 20, 0, true},
+        {NULL, "log", "", 18, 0, true},
         {"jars", "jars", "", 4, 0, false},
         {"charge_pure_alcohol_l", "charged", "l pure", 7, 3, false},
         {"volume_l", "volume", "l", 6, 3, false},
         {"strength_pct", "strength", "% vol", 8, 2, false},
         {"pure_alcohol_l", "pure", "l", 6, 3, false},
         {"hearts_pure_alcohol_l", "hearts", "l pure", 6, 3, false},
-        {"recovery_pct", "got", "%", 4, 1, false},
+        {"recovery_pct", "recov.", "%", 6, 1, false},
         {"missing_l", NULL, "", 0, 0, false},
     };
     count sum = {0};
-    int bad = 0;
+    int bad = refuse_twice(a);
+    if (bad != 0) return bad;
     show *s = show_open(json);
     show_heading(s, "Volumes and strengths at 20 °C");
     show_table(s, "logs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);

@@ -35,8 +35,12 @@ static void show_trend(show *s, const wash_log *log) {
     show_number(s, "left_d", known ? "At this slope, to the expected gravity" : NULL,
                 f->left_s / DAY_S, 1, "d");
     if (known) {
-        show_moment(s, "expected_at", "  that is at the earliest",
-                    moment((double)last->time.unix_s + f->left_s, last->time));
+        double expected_s = (double)last->time.unix_s + f->left_s;
+        bool past = expected_s < (double)log->now.unix_s;
+        show_moment(s, "expected_at",
+                    past ? "  that was at the earliest" : "  that is at the earliest",
+                    moment(expected_s, last->time));
+        if (past) show_note(s, "That moment is past: take a new reading.");
         show_note(s, "A fermentation slows towards its end: it will take longer than the slope "
                      "says, and the gravity must then stand still.");
     }

@@ -36,6 +36,7 @@ struct jl_rows {
     uint64_t row_begin;
     size_t open_line; /* where a quoted cell began that goes on; 0 when there is none */
     size_t count, used;
+    size_t count_at_line; /* cells that were whole where the present line began */
     jl_cell cells[JL_ROW_CELLS_MOST];
     char text[JL_ROW_BYTES_MOST];
     char block[BLOCK];
@@ -96,7 +97,12 @@ static void begin_parser(jl_rows *r) {
 
 static void feed(jl_rows *r, const char *bytes, size_t length) {
     if (csv_parse(&r->parser, bytes, length, on_cell, on_row, r) != length) {
-        if (csv_error(&r->parser) == CSV_EPARSE)
+        bool went_on = r->open_line > 0 && r->count == r->count_at_line;
+        if (csv_error(&r->parser) == CSV_EPARSE && went_on)
+            fail_in_open_cell(r, JL_FORM, r->open_line,
+                              "a quote that closes the cell, or each quote in it doubled: the one "
+                              "that opens it stands in this line");
+        else if (csv_error(&r->parser) == CSV_EPARSE)
             fail_in_open_cell(r, JL_FORM, r->line,
                               "no quote inside a cell, or the whole cell in quotes and each quote "
                               "in it doubled");
@@ -149,11 +155,11 @@ static bool feed_line(jl_rows *r) {
 }
 
 /* A line has ended without a row: it was blank, or a quoted cell goes on. */
-static void after_line(jl_rows *r, size_t count_before) {
+static void after_line(jl_rows *r) {
     bool open = r->count > 0 || r->parser.entry_pos > 0;
     if (!open)
         r->row_line = 0;
-    else if (r->open_line == 0 || r->count > count_before)
+    else if (r->open_line == 0 || r->count > r->count_at_line)
         r->open_line = r->line - 1;
 }
 
@@ -187,13 +193,13 @@ static jl_status read_row(jl_rows *r) {
             r->row_line = r->line;
             r->row_begin = r->block_begin + r->at;
         }
-        size_t count_before = r->count;
+        r->count_at_line = r->count;
         bool line_ended = feed_line(r);
         if (r->fault.status != JL_OK) return r->fault.status;
         if (!line_ended) continue;
         r->line++;
         if (r->row_done) return JL_OK;
-        after_line(r, count_before);
+        after_line(r);
     }
 }
 

@@ -2,8 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "jarcells.h"
-#include "logtext.h"
 #include "fault.h"
+#include "logtext.h"
 
 #include <float.h>
 #include <math.h>
@@ -130,13 +130,25 @@ static jl_status check_header(const jl_columns *columns, const jl_row *header, j
     return jl_fault_at(fault, JL_MISSING, header->line, 0, NULL, 0, jl_header_expected);
 }
 
+/* Kept, so that a misspelt name can be told. */
+static void pass_over(jl_columns *columns, const jl_cell *cell) {
+    if (cell->length == 0 || columns->unknown_count == JL_UNKNOWN_MOST) return;
+    char *name = columns->unknown[columns->unknown_count++];
+    size_t length = cell->length < JL_UNKNOWN_BYTES ? cell->length : JL_UNKNOWN_BYTES - 1;
+    memcpy(name, cell->text, length);
+    name[length] = '\0';
+}
+
 jl_status jl_columns_read(const jl_row *header, char delimiter, jl_columns *columns,
                           jl_fault *fault) {
     *columns = (jl_columns){
         .count = jl_row_used(header), .line = header->line, .comma = jl_delimiter_comma(delimiter)};
     for (size_t i = 0; i < header->count; i++) {
         const jl_column *column = known_column(header->cells[i]);
-        if (column == NULL) continue;
+        if (column == NULL) {
+            pass_over(columns, &header->cells[i]);
+            continue;
+        }
         if (columns->what[column->role] != NULL)
             return jl_row_fault(header, i, JL_CONFLICT,
                                 "one column for each figure, in one unit: not volume_ml and "
@@ -223,8 +235,8 @@ static jl_status check_width(const jl_columns *columns, const jl_row *row, jl_fa
     for (size_t i = columns->count; i < row->count; i++)
         if (row->cells[i].length > 0)
             return jl_row_fault(row, i, JL_FORM,
-                                "nothing here: the header has no such column. A text or a number "
-                                "with a comma in it stands in quotes",
+                                "nothing here: the header has no such column. A cell "
+                                "that holds the delimiter itself stands in quotes",
                                 fault);
     return JL_OK;
 }

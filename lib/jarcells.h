@@ -30,12 +30,17 @@ typedef struct jl_column {
     const char *expected;
 } jl_column;
 
+enum { JL_UNKNOWN_MOST = 4, JL_UNKNOWN_BYTES = 32 };
+
 typedef struct jl_columns {
     size_t count;                    /* of the header, empty cells at its end left out */
     size_t line;                     /* of the header */
     jl_comma comma;                  /* in the cells of this file */
     const jl_column *what[JL_ROLES]; /* NULL: the log has no such column */
     size_t at[JL_ROLES];             /* its number, from 0 */
+    char unknown[JL_UNKNOWN_MOST]
+                [JL_UNKNOWN_BYTES]; /* names that were passed over, the first ones */
+    size_t unknown_count;
 } jl_columns;
 
 /* The known column of a name in lower case; NULL when there is none. */

@@ -1181,6 +1181,13 @@ JL_API size_t jl_log_torn_line(const jl_log *log);
  */
 JL_API uint32_t jl_log_number(const jl_log *log, jl_fraction fraction, uint32_t after);
 
+/* A column of the header that is not known, and passed over.
+ *
+ * Given:    log; index: from 0
+ * Returned: its name as it stands, cut to 31 bytes; NULL behind the last, of four at the most
+ */
+JL_API const char *jl_log_unknown_column(const jl_log *log, size_t index);
+
 JL_API void jl_log_close(jl_log *log);
 
 /* A fraction's name: "undecided", "foreshots", "heads", "hearts", "tails". */

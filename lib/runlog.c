@@ -194,6 +194,10 @@ jl_status jl_log_open(int fd, jl_log **log, jl_fault *fault) {
     return status;
 }
 
+const char *jl_log_unknown_column(const jl_log *log, size_t index) {
+    return index < log->columns.unknown_count ? log->columns.unknown[index] : NULL;
+}
+
 void jl_log_close(jl_log *log) {
     if (log == NULL) return;
     jl_undone_free(log->undone);

@@ -20,7 +20,7 @@ const char *jl_status_text(jl_status status) {
     case JL_AMBIGUOUS:
         return "can be read in two ways";
     case JL_MISSING:
-        return "missing";
+        return "something is missing";
     case JL_CONFLICT:
         return "contradicts another figure";
     case JL_TOO_LONG:

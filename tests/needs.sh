@@ -109,6 +109,7 @@ build_in() {
     shift
     mkdir -p "$folder"
     if [ ! -f "$folder/build.ninja" ]; then
+        printf 'Building in %s\n' "$folder"
         set -- setup "$folder" "$@"
     elif [ $# -gt 0 ]; then
         set -- configure "$folder" "$@"
