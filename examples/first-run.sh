@@ -22,6 +22,7 @@ show wash --log examples/wash-september.csv --kind sugar --now 2026-10-01T09:00:
     --volume 74l --distilled 200ml --reading 6.7% --at 17C --write "$made/wash.csv"
 show charge --charge-from "$made/wash.csv" --boiler 30l --mark 24l --sediment 2l \
     --carry 8l --empty-mass 9kg --write "$made/load.csv"
+show forecast --charge-from "$made/load.csv" --power 2kW --jar 1l --brief
 log=examples/spirit-october.csv
 
 printf 'Last night'"'"'s jars stand in %s, an invented run.\n' "$log"
