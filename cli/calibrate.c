@@ -4,6 +4,7 @@
 #include "args.h"
 #include "command.h"
 #include "factfile.h"
+#include "progress.h"
 #include "say.h"
 #include "seen.h"
 #include "show.h"
@@ -258,7 +259,11 @@ static int answer(work *w, const args *a, const words *o) {
     if (bad == 0) bad = set_guess(w, o);
     if (bad != 0) return bad;
     w->doubt = seen_doubt(&w->in);
-    jl_status status = jl_calibrate(w->runs, w->count, &w->doubt, &w->guess, w->fits, &w->result);
+    progress p;
+    progress_begin(&p);
+    jl_status status = jl_calibrate(w->runs, w->count, &w->doubt, &w->guess, progress_step, &p,
+                                    w->fits, &w->result);
+    progress_end(&p);
     if (status != JL_OK) return fail_fit(w, status);
     if (o->output != NULL) bad = write_still(o->output, w);
     if (bad != 0) return bad;

@@ -32,6 +32,9 @@ typedef struct learning {
     size_t air_count;
     double x_top;
     double stages, reflux; /* for which the paths stand */
+    jl_progress *progress;
+    void *progress_with;
+    size_t steps; /* looks at all residuals so far */
 } learning;
 
 /* ---- Residuals ---- */
@@ -113,9 +116,19 @@ static jl_status paths_for(learning *l, const double *p, int changed) {
     return status;
 }
 
+/* How many steps a search will take is not known: what is done nears the whole more and more slowly.
+ */
+static jl_status tell_progress(learning *l) {
+    const double half_way = 60;
+    double steps = (double)++l->steps;
+    bool on = l->progress == NULL || l->progress(steps / (steps + half_way), l->progress_with);
+    return on ? JL_OK : JL_END;
+}
+
 static jl_status residuals(const double *p, int changed, double *rows, void *with) {
     learning *l = with;
-    jl_status status = paths_for(l, p, changed);
+    jl_status status = changed == JL_ALL_CHANGED ? tell_progress(l) : JL_OK;
+    if (status == JL_OK) status = paths_for(l, p, changed);
     for (size_t i = 0; status == JL_OK && i < l->count; i++) {
         const jl_seen_run *run = &l->runs[l->which[i]];
         const air *a = air_of(l, run);
@@ -171,45 +184,48 @@ static jl_status fit_from(learning *l, const jl_still_guess *guess, jl_fitted *f
     return status;
 }
 
-static void keep_better(jl_fitted *best, jl_fitted *other) {
-    bool better = other->chi_squared < best->chi_squared;
-    jl_fitted_free(better ? best : other);
-    if (better) *best = *other;
+static jl_still_guess guess_of(const jl_fitted *f) {
+    return (jl_still_guess){f->values[STAGES], f->values[REFLUX], f->values[EFFICIENCY], false,
+                            false};
+}
+
+/* The share is sought with the stages as they are guessed, then at other whole and half numbers:
+ * *start becomes the best of these. */
+static void seek_start(learning *l, const jl_fitted *guessed, jl_still_guess *start) {
+    static const double OTHERS[] = {1.5, 2.5, 8};
+    double least = guessed->chi_squared;
+    *start = guess_of(guessed);
+    for (size_t i = 0; i < sizeof OTHERS / sizeof OTHERS[0]; i++) {
+        jl_fitted other;
+        jl_still_guess held = *start;
+        held.stages = OTHERS[i];
+        held.stages_held = true;
+        if (fit_from(l, &held, &other) != JL_OK) continue;
+        if (other.chi_squared < least) *start = guess_of(&other);
+        least = fmin(least, other.chi_squared);
+        jl_fitted_free(&other);
+    }
 }
 
 /* Stages and reflux share trade off, and without reflux or beyond a few stages one of them has no
- * effect at all: the share is sought first, with the stages as they are guessed and at other whole
- * and half numbers, and both only from the best of these. Both are taken when that fits
- * the jars better by more than chance. */
+ * effect at all. So the stages are held first, and both are sought only from the best place found so;
+ * both are taken when that fits the jars better by more than chance. */
 static jl_status fit_runs(learning *l, const jl_still_guess *guess, jl_fitted *fitted) {
-    static const double OTHERS[] = {1.5, 2.5, 8};
     const double ENOUGH = 3.84; /* 95 % of chi squared with one degree of freedom */
     if (guess->stages_held || guess->reflux_held) return fit_from(l, guess, fitted);
-    jl_still_guess first = *guess;
-    jl_fitted other;
+    jl_still_guess first = *guess, start;
+    jl_fitted both;
     first.stages_held = true;
     jl_status status = fit_from(l, &first, fitted);
     if (status != JL_OK || fitted->held[REFLUX] ||
         fitted->values[REFLUX] < 2 * fitted->standard[REFLUX])
         return status;
-    jl_fitted best;
-    status = fit_from(l, &first, &best);
-    if (status != JL_OK) return JL_OK;
-    for (size_t i = 0; i < sizeof OTHERS / sizeof OTHERS[0]; i++) {
-        first.stages = OTHERS[i];
-        if (fit_from(l, &first, &other) == JL_OK) keep_better(&best, &other);
-    }
-    first = (jl_still_guess){best.values[STAGES], best.values[REFLUX], best.values[EFFICIENCY],
-                             false, false};
-    if (fit_from(l, &first, &other) == JL_OK) {
-        bool tells = !other.held[STAGES] && !other.held[REFLUX] &&
-                     other.chi_squared < fitted->chi_squared - ENOUGH;
-        if (!tells)
-            jl_fitted_free(&other);
-        else
-            keep_better(fitted, &other);
-    }
-    jl_fitted_free(&best);
+    seek_start(l, fitted, &start);
+    if (fit_from(l, &start, &both) != JL_OK) return JL_OK;
+    bool tells =
+        !both.held[STAGES] && !both.held[REFLUX] && both.chi_squared < fitted->chi_squared - ENOUGH;
+    jl_fitted_free(tells ? fitted : &both);
+    if (tells) *fitted = both;
     return JL_OK;
 }
 
@@ -463,11 +479,17 @@ static jl_status fit_what_belongs(learning *l, size_t *which, const jl_still_gue
 }
 
 jl_status jl_calibrate(const jl_seen_run *runs, size_t count, const jl_common_doubt *doubt,
-                       const jl_still_guess *guess, jl_run_fit *fits, jl_calibration *calibration) {
+                       const jl_still_guess *guess, jl_progress *progress, void *progress_with,
+                       jl_run_fit *fits, jl_calibration *calibration) {
     jl_status status = check_all(runs, count, doubt, guess);
     if (status != JL_OK) return status;
     size_t *which = calloc(count, sizeof *which);
-    learning l = {.runs = runs, .which = which, .count = count, .doubt = doubt};
+    learning l = {.runs = runs,
+                  .which = which,
+                  .count = count,
+                  .doubt = doubt,
+                  .progress = progress,
+                  .progress_with = progress_with};
     jl_fitted fitted;
     l.airs = calloc(count, sizeof *l.airs);
     status = which == NULL || l.airs == NULL ? JL_MEMORY : open_airs(&l, count);

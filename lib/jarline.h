@@ -1485,15 +1485,15 @@ typedef struct jl_run_fit {
  * the stages are held unless the data tell both. A run that does not agree with the others, of
  * three or more, is left out and named.
  *
- * Given:    runs, count: 1 or more, each of at least 3 jars; doubt; guess
+ * Given:    runs, count: 1 or more, each of at least 3 jars; doubt; guess; progress: NULL for none
  * Returned: fits: count of them; *calibration
- * Errors:   JL_RANGE; JL_MISSING (a run of fewer than 3 jars); JL_NO (the jars are all alike or
+ * Errors:   JL_RANGE; JL_MISSING (a run of fewer than 3 jars); JL_END (progress said so); JL_NO (the jars are all alike or
  * tell neither stages nor reflux share); JL_NUMERIC; JL_MEMORY Source:   models.md 6; intervals by
  * the covariance matrix at the least squares, JCGM 100 G.3
  */
 JL_API jl_status jl_calibrate(const jl_seen_run *runs, size_t count, const jl_common_doubt *doubt,
-                              const jl_still_guess *guess, jl_run_fit *fits,
-                              jl_calibration *calibration);
+                              const jl_still_guess *guess, jl_progress *progress,
+                              void *progress_with, jl_run_fit *fits, jl_calibration *calibration);
 
 /* What was planned for a run, and how far the plan may be off. */
 typedef struct jl_run_plan {

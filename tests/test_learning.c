@@ -97,14 +97,14 @@ static void a_run_without_noise_gives_its_still_back(void) {
     double strengths[JARS_MOST];
     jl_run_fit fit = {.strength_pct = strengths};
     jl_calibration c;
-    CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, &fit, &c));
+    CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c));
     CHECK(c.reflux_share.told && c.efficiency.told && !c.stages.told && c.stages.value == 3);
     CHECK_NEAR(c.reflux_share.value, 0.5, 1e-3);
     CHECK_NEAR(c.efficiency.value, 0.8, 1e-3);
     CHECK(c.misfit < 0.05 && !c.widened);
     for (size_t i = 0; i < s.count; i++) CHECK_NEAR(strengths[i], s.jars[i].strength_pct, 0.02);
     guess = (jl_still_guess){4, 0.2, 0.9, false, false};
-    CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, &fit, &c));
+    CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c));
     CHECK(c.stages.told && c.reflux_share.told);
     CHECK_NEAR(c.stages.value, 3, 0.05);
     CHECK_NEAR(c.reflux_share.value, 0.5, 0.01);
@@ -120,7 +120,7 @@ static void a_pot_is_known_as_a_pot(void) {
     jl_still_guess guess = {4, 0.3, 0.9, false, false};
     jl_run_fit fit = {0};
     jl_calibration c;
-    CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, &fit, &c));
+    CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c));
     CHECK(!c.stages.told && c.reflux_share.told);
     CHECK(c.reflux_share.low == 0 && c.reflux_share.value < 0.01);
 }
@@ -141,7 +141,7 @@ static void intervals_of_a_still_cover_the_truth(void) {
         jl_still_guess guess = {3, 0.3, 0.9, true, false};
         jl_run_fit fit = {0};
         jl_calibration c;
-        CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, &fit, &c));
+        CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c));
         reflux += covers(c.reflux_share, 0.5) ? 1 : 0;
         efficiency += covers(c.efficiency, 0.8) ? 1 : 0;
     }
@@ -248,7 +248,7 @@ static void a_run_that_does_not_belong_is_named_and_left_out(void) {
         runs[i] = as_run(&seen[i], 24, 28 + i);
     }
     jl_still_guess guess = {3, 0.3, 0.9, true, false};
-    CHECK_OK(jl_calibrate(runs, RUNS, &DOUBT, &guess, fits, &c));
+    CHECK_OK(jl_calibrate(runs, RUNS, &DOUBT, &guess, NULL, NULL, fits, &c));
     for (int i = 0; i < RUNS; i++) CHECK(fits[i].left_out == (i == LEAKED));
     CHECK(c.runs_left_out == 1 && fits[LEAKED].misfit > 2);
     CHECK(covers(c.reflux_share, 0.5) && covers(c.efficiency, 0.8));
@@ -264,19 +264,19 @@ static void logs_that_cannot_teach_are_refused(void) {
     jl_run_fit fit = {0};
     jl_calibration c = {.misfit = 7};
     run.count = 1; /* one jar */
-    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, &fit, &c), JL_MISSING);
-    CHECK_STATUS(jl_calibrate(&run, 0, &DOUBT, &guess, &fit, &c), JL_MISSING);
+    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_MISSING);
+    CHECK_STATUS(jl_calibrate(&run, 0, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_MISSING);
     run = as_run(&s, NAN, 30); /* charge unknown */
-    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, &fit, &c), JL_RANGE);
+    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_RANGE);
     run = as_run(&s, 24, NAN);
-    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, &fit, &c), JL_RANGE);
+    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_RANGE);
     run = as_run(&s, 24, 30); /* neither times nor anything in the strengths */
     run.power_w = NAN;
     for (size_t i = 0; i < s.count; i++) {
         s.jars[i].strength_pct = 80;
         s.jars[i].strength_u_pct = 50;
     }
-    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, &fit, &c), JL_NO);
+    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_NO);
     CHECK(c.misfit == 7);
     jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, DOUBT};
     jl_rest rest;

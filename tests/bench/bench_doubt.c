@@ -51,7 +51,7 @@ static void fit(void *with) {
     const jl_common_doubt doubt = {0.15, 0.015, 0.3, 30};
     const jl_still_guess guess = {3, 0.3, 0.9, true, false};
     jl_run_fit fits[RUNS] = {0};
-    s->status = jl_calibrate(s->runs, RUNS, &doubt, &guess, fits, &s->result);
+    s->status = jl_calibrate(s->runs, RUNS, &doubt, &guess, NULL, NULL, fits, &s->result);
 }
 
 static void forecast(void *with) {
