@@ -213,6 +213,10 @@ static void say_about(show *s, const work *w) {
         show_note(s, "With two runs it cannot be said which one does not belong.");
     if (w->usual_stages)
         show_assumption(s, "The search begins with 4 stages (common practice, no source).");
+    if (c->efficiency.told)
+        show_assumption(s,
+                        "Before the jars the efficiency is 0.9 ± 0.3 (k = 2; common practice, no "
+                        "source).");
     for (int which = ALCOHOLOMETER; which <= JUG; which++)
         assume_instrument_doubt(s, &w->in, (instrument_kind)which);
     show_assumption(s, "A moment is written down to 30 s, the charge's volume and strength are as "

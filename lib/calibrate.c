@@ -14,6 +14,9 @@ enum { STAGES, REFLUX, EFFICIENCY, READING, OF_STILL, CHARGE_SHARE = 0, CHARGE_P
 enum { JARS_LEAST = 3 };
 
 static const double REFLUX_MOST = 0.98;
+/* How well an efficiency is guessed, as a standard uncertainty: common practice, no source. Without it
+ * the share that runs back and the heat that is lost could stand for each other without end. */
+static const double EFFICIENCY_U = 0.15;
 static const double NORMAL_95 = 1.959964; /* half the width of 95 % in standard uncertainties */
 
 /* Runs at one pressure share a path. */
@@ -32,6 +35,7 @@ typedef struct learning {
     size_t air_count;
     double x_top;
     double stages, reflux; /* for which the paths stand */
+    double efficiency;     /* as it was guessed */
     jl_progress *progress;
     void *progress_with;
     size_t steps; /* looks at all residuals so far */
@@ -152,17 +156,24 @@ static bool any_times(const learning *l) {
 
 static void set_parameters(const learning *l, const jl_still_guess *guess, jl_parameter *p) {
     const jl_common_doubt *d = l->doubt;
-    p[STAGES] = (jl_parameter){guess->stages, INFINITY, 1, JL_STAGES_MOST, 1, guess->stages_held};
+    p[STAGES] =
+        (jl_parameter){guess->stages, INFINITY, 1, JL_STAGES_MOST, 1, guess->stages_held, 0};
     p[REFLUX] =
-        (jl_parameter){guess->reflux_share, INFINITY, 0, REFLUX_MOST, 0.1, guess->reflux_held};
-    p[EFFICIENCY] = (jl_parameter){guess->efficiency, INFINITY, 0.05, 1, 0.1, !any_times(l)};
-    p[READING] = (jl_parameter){0, d->strength_pct, -20, 20, d->strength_pct, false};
+        (jl_parameter){guess->reflux_share, INFINITY, 0, REFLUX_MOST, 0.1, guess->reflux_held, 0};
+    p[EFFICIENCY] = (jl_parameter){l->efficiency,
+                                   EFFICIENCY_U,
+                                   0.05,
+                                   1,
+                                   0.1,
+                                   !any_times(l),
+                                   guess->efficiency - l->efficiency};
+    p[READING] = (jl_parameter){0, d->strength_pct, -20, 20, d->strength_pct, false, 0};
     for (size_t i = 0; i < l->count; i++) {
         jl_parameter *own = p + OF_STILL + OF_RUN * i;
         double pct = l->runs[l->which[i]].charge_strength_pct;
-        own[CHARGE_SHARE] = (jl_parameter){0, d->charge_share, -0.9, 9, d->charge_share, false};
+        own[CHARGE_SHARE] = (jl_parameter){0, d->charge_share, -0.9, 9, d->charge_share, false, 0};
         own[CHARGE_PCT] =
-            (jl_parameter){0, d->charge_pct, -pct, 6 * d->charge_pct, d->charge_pct, false};
+            (jl_parameter){0, d->charge_pct, -pct, 6 * d->charge_pct, d->charge_pct, false, 0};
     }
 }
 
@@ -283,6 +294,7 @@ static jl_status judge(const learning *l, size_t run, const jl_fitted *others, d
                             others->values[EFFICIENCY], true, true};
     jl_parameter parameters[OF_STILL + OF_RUN];
     set_parameters(&one, &guess, parameters);
+    parameters[EFFICIENCY].value = others->values[EFFICIENCY];
     parameters[EFFICIENCY].held = true;
     parameters[READING].value = others->values[READING];
     parameters[READING].held = true;
@@ -488,6 +500,7 @@ jl_status jl_calibrate(const jl_seen_run *runs, size_t count, const jl_common_do
                   .which = which,
                   .count = count,
                   .doubt = doubt,
+                  .efficiency = guess->efficiency,
                   .progress = progress,
                   .progress_with = progress_with};
     jl_fitted fitted;

@@ -281,6 +281,8 @@ static jl_status seek_until_told(search *s) {
         if (s->problem->residual_count < unknowns) return JL_MISSING;
         gsl_vector *start = gsl_vector_calloc(s->count);
         if (start == NULL) return JL_MEMORY;
+        for (size_t k = 0; k < s->count; k++)
+            gsl_vector_set(start, k, parameter_of(s, k)->start / parameter_of(s, k)->scale);
         jl_status status = seek(s, start, &untold);
         gsl_vector_free(start);
         if (status != JL_OK || untold == s->count) return status;

@@ -7,11 +7,12 @@
 #include "jarline.h"
 
 typedef struct jl_parameter {
-    double value;       /* where the search begins, and the centre of what is known before */
+    double value;       /* where the search begins, the centre of what is known before */
     double prior;       /* standard uncertainty of that; infinite: nothing is known */
     double least, most; /* bounds */
     double scale;       /* a change that matters; a finite difference takes a small part of it */
     bool held;          /* not to be sought */
+    double start;       /* added to value: where the search begins when that is elsewhere */
 } jl_parameter;
 
 enum { JL_ALL_CHANGED = -1 };

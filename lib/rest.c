@@ -179,11 +179,11 @@ static jl_status fit_plan(rest *r, jl_fitted *fitted) {
     const jl_common_doubt *d = &plan->doubt;
     double pct = plan->charge_strength_pct;
     const jl_parameter unknowns[UNKNOWNS] = {
-        {plan->reflux_share, plan->reflux_share_u, 0, 0.98, plan->reflux_share_u,
-         plan->stages == 1}, /* without a stage above the boiler nothing can run back */
-        {0, d->strength_pct, -20, 20, d->strength_pct, false},
-        {0, d->charge_share, -0.9, 9, d->charge_share, false},
-        {0, d->charge_pct, -pct, 6 * d->charge_pct, d->charge_pct, false},
+        {plan->reflux_share, plan->reflux_share_u, 0, 0.98, plan->reflux_share_u, plan->stages == 1,
+         0}, /* without a stage above the boiler nothing can run back */
+        {0, d->strength_pct, -20, 20, d->strength_pct, false, 0},
+        {0, d->charge_share, -0.9, 9, d->charge_share, false, 0},
+        {0, d->charge_pct, -pct, 6 * d->charge_pct, d->charge_pct, false, 0},
     };
     const jl_fit_problem problem = {residuals, r, unknowns, UNKNOWNS, r->count};
     jl_status status = jl_fitted_alloc(&problem, fitted);

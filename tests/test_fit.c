@@ -32,9 +32,9 @@ static void make(decay *d, double level, double height, double rate, double span
 static void parameters_are_found_again(void) {
     decay d;
     make(&d, 0.4, 2, 1.3, 4);
-    const jl_parameter parameters[] = {{0, INFINITY, -10, 10, 1, false},
-                                       {1, INFINITY, 0, 10, 1, false},
-                                       {1, INFINITY, 0, 10, 1, false}};
+    const jl_parameter parameters[] = {{0, INFINITY, -10, 10, 1, false, 0},
+                                       {1, INFINITY, 0, 10, 1, false, 0},
+                                       {1, INFINITY, 0, 10, 1, false, 0}};
     const jl_fit_problem problem = {decay_residuals, &d, parameters, 3, POINTS};
     jl_fitted f;
     CHECK_OK(jl_fitted_alloc(&problem, &f));
@@ -60,8 +60,8 @@ static void standard_uncertainties_are_those_of_a_straight_line(void) {
     double weights[POINTS], c0, c1, cov00, cov01, cov11, chisq;
     for (int i = 0; i < POINTS; i++) weights[i] = 4;
     gsl_fit_wlinear(d.x, 1, weights, 1, d.y, 1, POINTS, &c0, &c1, &cov00, &cov01, &cov11, &chisq);
-    const jl_parameter parameters[] = {{1, INFINITY, -10, 10, 1, false},
-                                       {0, INFINITY, -10, 10, 1, false}};
+    const jl_parameter parameters[] = {{1, INFINITY, -10, 10, 1, false, 0},
+                                       {0, INFINITY, -10, 10, 1, false, 0}};
     const jl_fit_problem problem = {line_residuals, &d, parameters, 2, POINTS};
     jl_fitted f;
     CHECK_OK(jl_fitted_alloc(&problem, &f));
@@ -80,9 +80,9 @@ static void standard_uncertainties_are_those_of_a_straight_line(void) {
 static void what_the_data_cannot_tell_is_held(void) {
     decay d;
     make(&d, 0, 1, 0.02, 1);
-    const jl_parameter parameters[] = {{0, INFINITY, -10, 10, 1, false},
-                                       {1, INFINITY, 0, 10, 1, false},
-                                       {0.03, INFINITY, 0, 10, 0.1, false}};
+    const jl_parameter parameters[] = {{0, INFINITY, -10, 10, 1, false, 0},
+                                       {1, INFINITY, 0, 10, 1, false, 0},
+                                       {0.03, INFINITY, 0, 10, 0.1, false, 0}};
     const jl_fit_problem problem = {decay_residuals, &d, parameters, 3, POINTS};
     jl_fitted f;
     CHECK_OK(jl_fitted_alloc(&problem, &f));
@@ -102,7 +102,7 @@ static jl_status one_value(const double *p, int changed, double *residuals, void
 
 static void knowledge_before_is_weighed_in(void) {
     double y = 9;
-    jl_parameter parameters[] = {{4, 2, -100, 100, 1, false}};
+    jl_parameter parameters[] = {{4, 2, -100, 100, 1, false, 0}};
     const jl_fit_problem problem = {one_value, &y, parameters, 1, 1};
     jl_fitted f;
     CHECK_OK(jl_fitted_alloc(&problem, &f));
@@ -131,8 +131,8 @@ static jl_status refuse(const double *p, int changed, double *residuals, void *w
 
 static void what_cannot_be_fitted_is_refused(void) {
     double y = 9;
-    jl_parameter parameters[] = {{4, INFINITY, -100, 100, 1, false},
-                                 {4, INFINITY, -100, 100, 1, false}};
+    jl_parameter parameters[] = {{4, INFINITY, -100, 100, 1, false, 0},
+                                 {4, INFINITY, -100, 100, 1, false, 0}};
     jl_fit_problem problem = {one_value, &y, parameters, 2, 1};
     jl_fitted f;
     CHECK_OK(jl_fitted_alloc(&problem, &f));
