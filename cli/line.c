@@ -66,7 +66,7 @@ line_result line_ask(const char *prompt, char **line) {
     if (stopped || bad) free(given);
     if (stopped) {
         interrupted = 0;
-        if (line_is_person()) fputs("\n", edited != NULL ? stdout : stderr);
+        if (line_is_person() && edited == NULL) fputs("\n", stderr);
         return LINE_INTERRUPTED;
     }
     if (bad) return LINE_UNREADABLE;

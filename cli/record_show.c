@@ -24,12 +24,18 @@ static void doubt(doubts *d, const char *format, ...) {
     va_end(list);
 }
 
-static void doubt_forecast(doubts *d, const running *run, const past_jar *jar) {
-    double expected = running_expected_pct(run, jar->before_l, jar->until_l);
-    double apart = jar->strength_pct - expected;
-    if (fabs(apart) > FORECAST_PCT)
+static double apart_from_forecast(const running *run, const past_jar *jar) {
+    return jar->strength_pct - running_expected_pct(run, jar->before_l, jar->until_l);
+}
+
+/* A run that goes its own way is said once and not at every jar. */
+static void doubt_forecast(doubts *d, const running *run, const past_jar *before,
+                           const past_jar *jar) {
+    double apart = apart_from_forecast(run, jar);
+    bool known = before != NULL && fabs(apart_from_forecast(run, before) - apart) < RISE_PCT;
+    if (fabs(apart) > FORECAST_PCT && !known)
         doubt(d, "its strength is %.1f %% vol %s what was forecast (%.1f)", fabs(apart),
-              apart > 0 ? "above" : "below", expected);
+              apart > 0 ? "above" : "below", jar->strength_pct - apart);
 }
 
 static void doubt_before(doubts *d, const past_jar *before, const past_jar *jar) {
@@ -52,7 +58,7 @@ static void doubt_before(doubts *d, const past_jar *before, const past_jar *jar)
 doubts doubts_of(const running *run, const past_jar *jar) {
     doubts d = {.count = 0};
     const past_jar *before = running_before(run, jar->number);
-    doubt_forecast(&d, run, jar);
+    doubt_forecast(&d, run, before, jar);
     if (before != NULL) doubt_before(&d, before, jar);
     return d;
 }

@@ -39,6 +39,7 @@ python3-iapws   python:iapws       density of water by IAPWS-95 (optional elsewh
 
 NEEDS_FULL='
 valgrind        command:valgrind   memory checker
+libreoffice-calc command:soffice   a spreadsheet
 '
 
 NEEDS_ARM='

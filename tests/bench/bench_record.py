@@ -1,0 +1,63 @@
+#!/usr/bin/env python3
+"""One jar recorded, as a whole process: on a memory disk and on a real one, in short and long logs.
+
+SPDX-License-Identifier: GPL-3.0-or-later
+
+bench_record.py BENCH_PROCESS JARLINE FOLDER
+"""
+import os
+import subprocess
+import sys
+import tempfile
+import time
+
+HEAD = "#jarline,1\n#charge_l,24\n#charge_strength_pct,8.6\n" \
+       "jar,time,volume_ml,reading_pct,temp_c,head_c,fraction,note\n"
+
+
+def write_log(path, jars):
+    with open(path, "w") as log:
+        log.write(HEAD)
+        for n in range(1, jars + 1):
+            log.write(f"{n},2026-11-21T10:{n // 60 % 60:02}:{n % 60:02}+01:00,500,"
+                      f"{70 - n % 400 / 10:.1f},{20 + n % 50 / 10:.1f},79.2,,\"clean, round\"\n")
+
+
+def least_s(command, rounds):
+    best = float("inf")
+    for _ in range(rounds):
+        begin = time.perf_counter()
+        subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
+        best = min(best, time.perf_counter() - begin)
+    return best
+
+
+def main():
+    bench, jarline, real = (os.path.realpath(path) for path in sys.argv[1:4])
+    worst = 0
+    for place, disk in (("/dev/shm", "memory disk"), (real, "disk")):
+        if not os.path.isdir(place):
+            continue
+        with tempfile.TemporaryDirectory(dir=place) as folder:
+            log = os.path.join(folder, "RUN.csv")
+            record = [jarline, "record", log, "500ml", "72.5%", "24C"]
+            for jars, bar_ms in ((60, 10), (10000, 25)):
+                write_log(log, jars)
+                worst |= subprocess.run([bench, f"record, {jars} jars, {disk}", str(bar_ms), "32"]
+                                        + record).returncode
+    # Linear: four times the jars take no more than five times as long, what a process costs left out.
+    with tempfile.TemporaryDirectory() as folder:
+        log = os.path.join(folder, "RUN.csv")
+        record = [jarline, "record", log, "500ml", "72.5%", "24C"]
+        floor = least_s(["/bin/true"], 21)
+        seconds = []
+        for jars in (50000, 200000):
+            write_log(log, jars)
+            seconds.append(least_s(record, 7) - floor)
+    ratio = seconds[1] / seconds[0]
+    print(f"record, 200,000 jars against 50,000: {ratio:.2f} times as long (bar <= 5)")
+    return worst | (ratio > 5)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
