@@ -194,6 +194,10 @@ static void say_about(show *s, const work *w) {
                       "%s does not belong to the others (misfit %.1f) and was left out: a leak, a "
                       "jar forgotten, another charge than was written down?",
                       w->seen[i].name, w->fits[i].misfit);
+    for (size_t i = 0; i < w->count; i++)
+        if (w->seen[i].still.schedule)
+            show_note(s, "%s has a reflux schedule, which is not followed: one reflux is sought.",
+                      w->seen[i].name);
     if (!c->stages.told && !w->guess.stages_held)
         show_note(s,
                   "The jars cannot tell stages and reflux apart: the stages were held at %g%s and "

@@ -80,7 +80,11 @@ static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, con
 
 /* ---- What the jars say of the plan ---- */
 
-static void say_plan(show *s, const jl_run_plan *plan, const jl_rest *r) {
+static void say_plan(show *s, const seen *run, const jl_run_plan *plan, const jl_rest *r) {
+    if (run->still.schedule)
+        show_note(s,
+                  "The log has a reflux schedule; the rest of the run is forecast with one reflux "
+                  "throughout, as its jars so far tell it.");
     const jl_update *charge = &r->charge_strength_pct, *size = &r->charge_l,
                     *reflux = &r->reflux_share;
     if (charge->contradicted != 0)
@@ -163,7 +167,7 @@ int show_rest(show *s, const seen *run, const instruments *in) {
     show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
     show_figures(s, &plan, &rest, next);
     show_plan(s, &plan, &rest);
-    say_plan(s, &plan, &rest);
+    say_plan(s, run, &plan, &rest);
     say_assumed(s, run, &plan);
     return 0;
 }
@@ -179,7 +183,7 @@ void show_rest_of_log(show *s, const char *path) {
         show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
         show_figures(s, &plan, &rest, next);
         show_plan(s, &plan, &rest);
-        say_plan(s, &plan, &rest);
+        say_plan(s, &run, &plan, &rest);
     }
     seen_free(&run);
 }

@@ -93,6 +93,7 @@ static jl_status take_still(const jl_facts *facts, double charge_pct, seen_still
     s->hearts_end_pct = usual.hearts.by == JL_CUT_SPOUT_PCT ? usual.hearts.at : usual.tails.at;
     s->stop_pct = usual.tails.at;
     take_strength(facts, "hearts_until", &s->hearts_end_pct, &s->hearts_end);
+    s->schedule = jl_facts_text(facts, "reflux_schedule") != NULL;
     take_strength(facts, "stop_at", &s->stop_pct, &s->stop);
     jl_status status = take(facts, &STAGES, 1, &s->still.stages, &s->stages, fault);
     if (status == JL_OK) status = take(facts, &REFLUX, 1, &s->still.reflux, &s->reflux, fault);

@@ -11,6 +11,7 @@
 typedef struct seen_still {
     jl_still still;
     bool stages, reflux, power, efficiency; /* whether the log says so */
+    bool schedule;                          /* the reflux changed during the run */
     double hearts_end_pct, stop_pct;        /* at the spout */
     bool hearts_end, stop;
     double jar_l; /* NaN: not said */
