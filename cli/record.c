@@ -70,6 +70,9 @@ static int read_entry(const record_options *o, const args *a, jl_entry *e, char 
 
 /* ---- answers ---- */
 
+/* Above it a log is no run that goes on, and learning from it would take long. */
+enum { JARS_OF_A_RUN = 200 };
+
 static void note_doubts(show *s, const running *run, const past_jar *jar) {
     doubts d = doubts_of(run, jar);
     for (size_t i = 0; i < d.count; i++)
@@ -88,7 +91,7 @@ static int answer_jar(const char *path, const char *deed, const running *run, co
     show_text(s, "done", NULL, deed);
     show_recorded_jar(s, run, jar);
     show_run_so_far(s, run);
-    show_rest_of_log(s, path);
+    if (run->jars <= JARS_OF_A_RUN) show_rest_of_log(s, path);
     if (!isnan(jar->reading.value)) assume_log_instrument(s, &run->instrument, jar->reading.unit);
     if (isnan(jar->temp_c)) show_note(s, "Without a temperature the volume counts as at 20 °C.");
     note_doubts(s, run, jar);

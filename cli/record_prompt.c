@@ -228,6 +228,12 @@ static void show_page(prompt *p, const char *heading) {
     show_heading(s, heading);
     show_table_of_jars(s, &p->run, ROWS_SHOWN);
     show_run_so_far(s, &p->run);
+    p->exit_status = show_close(s, EXIT_DONE);
+}
+
+/* On a page of its own: with the table it would not fit into 24 lines. */
+static void show_rest_page(prompt *p) {
+    show *s = show_open(false);
     show_rest_of_log(s, p->path);
     p->exit_status = show_close(s, EXIT_DONE);
 }
@@ -329,7 +335,8 @@ static void show_help(void) {
     puts("A jar begins with its volume: 500 or 500ml, then Enter. Enter alone takes what\n"
          "stands in brackets. Other words here:\n"
          "  jar 5    mend jar 5          undo     take the last jar back\n"
-         "  table    the run so far      quit     leave; run it again to go on\n"
+         "  table    the run so far      rest     what is to come, by the jars so far\n"
+         "  quit     leave; run it again to go on\n"
          "Ctrl-C drops a jar that is not finished. Nothing that was recorded is lost.");
 }
 
@@ -354,6 +361,8 @@ static outcome obey(prompt *p, const char *word) {
         show_help();
     else if (is_word(word, "table"))
         show_page(p, "The run");
+    else if (is_word(word, "rest"))
+        show_rest_page(p);
     else
         return take_jar(p, word);
     return ANSWERED;
