@@ -53,7 +53,10 @@ done
 
 # bash-completion looks up a command's file by the command's name.
 completion=$(find "$scratch" -path '*/bash-completion/completions/jarline')
-[ -n "$completion" ] || fail 'no completion is installed'
+# shellcheck disable=SC2016 # for the inner bash
+XDG_DATA_DIRS=${completion%/bash-completion/*} bash -c '. /usr/share/bash-completion/bash_completion
+    _completion_loader jarline; complete -p jarline' >/dev/null ||
+    fail 'bash-completion does not find the completion'
 ./tests/completion.sh "$completion" "$(dirname "$command")" || fail 'the completion offers otherwise'
 
 printf 'installed, and used from there\n'

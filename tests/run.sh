@@ -5,7 +5,8 @@
 #
 # ./tests/run.sh [--coverage] [--full]
 #   --coverage  also builds in build-coverage/ and reports the lines that the tests reach
-#   --full      also runs the benchmarks, and the cases under valgrind
+#   --full      also runs the benchmarks, the cases under valgrind, a release from its tarball, and
+#               the suite for 32-bit Arm
 #
 # build/ is what a user has: gcc, optimized. build-clang/ carries AddressSanitizer and
 # UndefinedBehaviorSanitizer. The last lines are the summaries of the CUnit executables.
@@ -50,6 +51,8 @@ meson test -C build --no-rebuild --print-errorlogs --setup all --no-suite cunit 
 if $full; then
     meson test -C build --no-rebuild --benchmark --verbose || failed=true
     ./tests/valgrind.sh build || failed=true
+    ./tests/release.sh build || failed=true
+    ./tests/arm.sh || failed=true
 fi
 
 if $coverage; then
