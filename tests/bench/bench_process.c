@@ -3,49 +3,20 @@
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
  * bench_process FIGURE BAR_MS BAR_MIB COMMAND [ARGUMENT ...]; BAR_MIB 0: memory is not judged. */
-#include "bench.h"
+#include "process.h"
 
-#include <fcntl.h>
-#include <spawn.h>
 #include <stdlib.h>
-#include <sys/resource.h>
-#include <sys/wait.h>
-#include <unistd.h>
-
-extern char **environ;
-
-typedef struct job {
-    char **argv;
-    long peak_kib;
-    bool failed;
-} job;
-
-static void run(void *with) {
-    job *j = with;
-    pid_t child;
-    int status = -1;
-    struct rusage usage = {0};
-    posix_spawn_file_actions_t quiet;
-    posix_spawn_file_actions_init(&quiet);
-    posix_spawn_file_actions_addopen(&quiet, 1, "/dev/null", O_WRONLY, 0);
-    if (posix_spawn(&child, j->argv[0], &quiet, NULL, j->argv, environ) != 0)
-        j->failed = true;
-    else if (wait4(child, &status, 0, &usage) != child || status != 0)
-        j->failed = true;
-    if (usage.ru_maxrss > j->peak_kib) j->peak_kib = usage.ru_maxrss;
-    posix_spawn_file_actions_destroy(&quiet);
-}
 
 int main(int argc, char **argv) {
     enum { ROUNDS = 41 };
     if (argc < 5) return 2;
     char *nothing[] = {"/bin/true", NULL};
-    job floor_job = {nothing, 0, false}, ours = {argv + 4, 0, false};
-    double floor_s = bench_least_s(run, &floor_job, ROUNDS);
-    double ours_s = bench_least_s(run, &ours, ROUNDS);
+    process floor_job = {nothing, 0, false}, ours = {argv + 4, 0, false};
+    double floor_s = bench_least_s(process_run, &floor_job, ROUNDS);
+    double ours_s = bench_least_s(process_run, &ours, ROUNDS);
     if (floor_job.failed || ours.failed) return fprintf(stderr, "%s fails\n", argv[4]), 1;
     double bar_ms = strtod(argv[2], NULL), bar_mib = strtod(argv[3], NULL);
-    double more_ms = (ours_s - floor_s) * 1e3, peak_mib = (double)ours.peak_kib / 1024;
+    double more_ms = (ours_s - floor_s) * 1e3, peak_mib = process_peak_mib(&ours);
     char bar[48];
     bench_head();
     snprintf(bar, sizeof bar, "<= %g ms more", bar_ms);
@@ -53,7 +24,7 @@ int main(int argc, char **argv) {
                           more_ms <= bar_ms);
     if (bar_mib <= 0) return worst;
     snprintf(bar, sizeof bar, "< %g MiB", bar_mib);
-    return worst | bench_row("  peak memory", peak_mib, (double)floor_job.peak_kib / 1024, "Mi",
+    return worst | bench_row("  peak memory", peak_mib, process_peak_mib(&floor_job), "Mi",
                              (double)ours.peak_kib / (double)floor_job.peak_kib, bar,
                              peak_mib < bar_mib);
 }

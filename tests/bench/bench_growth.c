@@ -1,0 +1,92 @@
+/* Logs of ten thousand to ten million jars: each takes ten times as long as the one before, and no
+ * more memory than which numbers it has seen.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * bench_growth JARLINE */
+#include "process.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <unistd.h>
+
+static bool write_log(const char *path, long jars) {
+    static const char *const fractions[] = {"heads", "hearts", "tails", ""};
+    FILE *log = fopen(path, "w");
+    if (log == NULL) return false;
+    fputs("#jarline,1\n#charge_l,100000000\n#charge_strength_pct,30\n"
+          "jar,volume_ml,reading_pct,temp_c,fraction,note\n",
+          log);
+    for (long i = 0; i < jars; i++)
+        fprintf(log, "%ld,500,%ld.%ld,%ld.%ld,%s,\n", i + 1, 20 + i * 7 % 65, i % 10,
+                15 + i * 3 % 15, i * 7 % 10, fractions[i % 4]);
+    return fclose(log) == 0;
+}
+
+/* A call over a log, and over one with a tenth of the jars. */
+typedef struct pair {
+    process many, few;
+    char *many_log, *few_log;
+} pair;
+
+/* In turns, so that what disturbs the machine disturbs both. NaN when a log cannot be written. */
+static void measure(pair *p, long jars, double *many_s, double *few_s) {
+    int rounds = jars <= 100000 ? 15 : jars <= 1000000 ? 5 : 2;
+    *many_s = *few_s = NAN;
+    p->many.peak_kib = 0;
+    if (!write_log(p->many_log, jars) || !write_log(p->few_log, jars / 10)) return;
+    for (int i = 0; i < rounds; i++) {
+        *many_s = fmin(*many_s, bench_least_s(process_run, &p->many, 1));
+        *few_s = fmin(*few_s, bench_least_s(process_run, &p->few, 1));
+    }
+}
+
+/* To so many jars; the worst status of the rows. What memory grows by is half a byte a jar: which
+ * numbers have been seen, and of which fraction. */
+static int grow(const char *figure, pair *p, long most) {
+    int worst = 0;
+    double many_s, few_s, one_s, base_mib = 0;
+    measure(p, 10, &one_s, &few_s);
+    for (long jars = 100000; jars <= most; jars *= 10) {
+        char name[64];
+        measure(p, jars, &many_s, &few_s);
+        if (base_mib == 0) base_mib = process_peak_mib(&p->few);
+        double ratio = (many_s - one_s) / (10 * (few_s - one_s)), mib = process_peak_mib(&p->many);
+        snprintf(name, sizeof name, "%s of %ld jars (floor: 10 x a tenth)", figure, jars);
+        worst |= bench_row(name, (many_s - one_s) * 1e3, 10 * (few_s - one_s) * 1e3, "ms", ratio,
+                           "<= 1.5", ratio <= 1.5);
+        worst |= bench_row("  peak memory (floor: of 10000)", mib, base_mib, "Mi", mib / base_mib,
+                           "<= 8 MiB more", mib - base_mib <= 8);
+    }
+    return worst;
+}
+
+static bool scratch(char *path) {
+    int fd = mkstemp(path);
+    return fd >= 0 && close(fd) == 0;
+}
+
+int main(int argc, char **argv) {
+    static const struct {
+        const char *figure;
+        char *option;
+        long most;
+    } ways[] = {{"totals", "--totals", 10000000}, {"table", NULL, 1000000}, {"JSON", "--json", 1000000}};
+    char many[] = "/tmp/jarline-growth-XXXXXX", few[] = "/tmp/jarline-growth-XXXXXX";
+    int worst = 0;
+    bool failed = false;
+    if (argc != 2 || !scratch(many) || !scratch(few)) return 2;
+    bench_head();
+    for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) {
+        pair p = {.many = {.argv = (char *[]){argv[1], "tally", many, ways[i].option, NULL}},
+                  .few = {.argv = (char *[]){argv[1], "tally", few, ways[i].option, NULL}},
+                  .many_log = many,
+                  .few_log = few};
+        worst |= grow(ways[i].figure, &p, ways[i].most);
+        failed = failed || p.many.failed || p.few.failed;
+    }
+    unlink(many);
+    unlink(few);
+    if (failed) return fprintf(stderr, "jarline tally fails\n"), 1;
+    return worst;
+}
