@@ -5,6 +5,7 @@
 #include "command.h"
 #include "factfile.h"
 #include "progress.h"
+#include "logfile.h"
 #include "say.h"
 #include "seen.h"
 #include "show.h"
@@ -262,6 +263,7 @@ static int fail_fit(const work *w, jl_status status) {
 
 static int answer(work *w, const args *a, const words *o) {
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
+    if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
     int bad = instruments_read(o->file, &w->in);
     if (bad == 0) bad = read_runs(w, a);
     if (bad == 0) bad = set_guess(w, o);

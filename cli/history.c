@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "args.h"
 #include "command.h"
+#include "logfile.h"
 #include "say.h"
 #include "seen.h"
 #include "show.h"
@@ -248,6 +249,7 @@ static void show_trends(show *s, const history *h) {
 static int answer(const args *a, const char *from, const char *to, bool json) {
     history h = {0};
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
+    if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
     int bad = check_date("--from", from);
     if (bad == 0) bad = check_date("--to", to);
     if (bad == 0) bad = read_all(&h, a, from, to);

@@ -5,9 +5,40 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+typedef struct identity {
+    dev_t device;
+    ino_t inode;
+    const char *path;
+} identity;
+
+static int compare(const void *a, const void *b) {
+    const identity *x = a, *y = b;
+    if (x->device != y->device) return x->device < y->device ? -1 : 1;
+    return (x->inode > y->inode) - (x->inode < y->inode);
+}
+
+int logfiles_differ(const char *const *paths, size_t count) {
+    identity *all = need(calloc(count + 1, sizeof *all));
+    size_t known = 0;
+    int bad = 0;
+    for (size_t i = 0; i < count; i++) {
+        struct stat about;
+        if (stat(paths[i], &about) == 0)
+            all[known++] = (identity){about.st_dev, about.st_ino, paths[i]};
+    }
+    qsort(all, known, sizeof *all, compare);
+    for (size_t i = 1; i < known && bad == 0; i++)
+        if (compare(&all[i - 1], &all[i]) == 0)
+            bad = fail(EXIT_USAGE, "%s is the same log as %s; expected each once", all[i - 1].path,
+                       all[i].path);
+    free(all);
+    return bad;
+}
 
 int logfile_open(logfile *f, const char *path) {
     bool standard = strcmp(path, "-") == 0;

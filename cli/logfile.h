@@ -12,6 +12,10 @@ typedef struct logfile {
     jl_log *log;
 } logfile;
 
+/* Returns 0 when no two paths lead to the same log, which would count twice; otherwise the exit status,
+ * after saying which. */
+int logfiles_differ(const char *const *paths, size_t count);
+
 /* path: a file, or "-" for standard input. Returns the exit status, or 0; what is wrong has then been
  * said and nothing has to be closed. */
 int logfile_open(logfile *f, const char *path);

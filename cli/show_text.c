@@ -217,7 +217,9 @@ static void text_table(void *state, const char *key, const column *columns, size
     for (size_t i = 0; i < count; i++) {
         if (columns[i].title == NULL) continue;
         int flags = SCOLS_FL_STRICTWIDTH | (columns[i].left ? SCOLS_FL_TRUNC : SCOLS_FL_RIGHT);
-        need(scols_table_new_column(s->table, columns[i].title, columns[i].width, flags));
+        int head = wider(width_of(columns[i].title), width_of(columns[i].unit));
+        /* Without a title of its own: one as wide as the hint would undo the hint. */
+        need(scols_table_new_column(s->table, "", wider(columns[i].width, head), flags));
     }
 }
 

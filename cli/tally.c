@@ -14,7 +14,6 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-#include <sys/stat.h>
 
 /* One log on its way through. */
 typedef struct count {
@@ -289,20 +288,6 @@ static int add_log(const char *path, count *sum, tally_doubt *unsure, bool first
     return bad;
 }
 
-/* A log that stands twice would be counted twice. */
-static int refuse_twice(const args *a) {
-    for (size_t i = 0; i < a->count; i++) {
-        struct stat one, other;
-        if (stat(a->rest[i], &one) != 0) continue;
-        for (size_t k = 0; k < i; k++)
-            if (stat(a->rest[k], &other) == 0 && one.st_dev == other.st_dev &&
-                one.st_ino == other.st_ino)
-                return fail(EXIT_USAGE, "%s is the same log as %s; expected each once", a->rest[i],
-                            a->rest[k]);
-    }
-    return 0;
-}
-
 static int tally_many(const args *a, tally_doubt *unsure, bool json) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, true},
@@ -317,7 +302,7 @@ static int tally_many(const args *a, tally_doubt *unsure, bool json) {
         {"missing_l", NULL, "", 0, 0, false},
     };
     count sum = {0};
-    int bad = refuse_twice(a);
+    int bad = logfiles_differ(a->rest, a->count);
     if (bad != 0) return bad;
     show *s = show_open(json);
     show_heading(s, "Volumes and strengths at 20 °C");
