@@ -49,7 +49,7 @@ printf '\nTests, gcc\n'
 meson test -C build --no-rebuild --print-errorlogs --setup all --no-suite cunit || failed=true
 ./tests/install.sh build || failed=true
 if $full; then
-    meson test -C build --no-rebuild --benchmark --verbose || failed=true
+    meson test -C build --no-rebuild --benchmark || failed=true
     ./tests/valgrind.sh build || failed=true
     ./tests/release.sh build || failed=true
     ./tests/arm.sh || failed=true

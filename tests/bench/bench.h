@@ -27,14 +27,10 @@ static inline double bench_least_s(void (*work)(void *), void *with, int rounds)
     return least;
 }
 
-static inline void bench_head(void) {
-    printf("%-44s %12s %12s %8s  %s\n", "figure", "measured", "floor", "ratio", "bar");
-}
-
 /* bar: how the ratio is judged, as "<= 1.6". met: whether it is. Returns the exit status. */
 static inline int bench_row(const char *figure, double measured, double floor_value,
                             const char *unit, double ratio, const char *bar, bool met) {
-    printf("%-44s %9.4g %-2s %9.4g %-2s %8.2f  %s %s\n", figure, measured, unit, floor_value, unit,
+    printf("%-46s %9.4g %-2s %9.4g %-2s %8.2f  %s %s\n", figure, measured, unit, floor_value, unit,
            ratio, bar, met ? "met" : "NOT MET");
     return met ? 0 : 1;
 }

@@ -78,7 +78,6 @@ int main(void) {
     double ours_s = bench_least_s(by_jarline, &b, 15) / READINGS;
     double apart = 0;
     for (int i = 0; i < READINGS; i++) apart = fmax(apart, fabs(b.ours[i] - b.floor[i]));
-    bench_head();
     int worst = bench_row("a reading corrected (floor: 2 Brent solves)", ours_s * 1e9,
                           floor_s * 1e9, "ns", floor_s / ours_s, ">= 6 x", floor_s / ours_s >= 6);
     worst |=

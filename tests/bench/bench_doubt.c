@@ -160,7 +160,6 @@ static int bench_draws(void) {
 int main(void) {
     gsl_set_error_handler_off();
     srand(1);
-    bench_head();
     int worst = bench_fit();
     return worst | bench_draws();
 }

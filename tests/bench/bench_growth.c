@@ -76,7 +76,6 @@ int main(int argc, char **argv) {
     int worst = 0;
     bool failed = false;
     if (argc != 2 || !scratch(many) || !scratch(few)) return 2;
-    bench_head();
     for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) {
         pair p = {.many = {.argv = (char *[]){argv[1], "tally", many, ways[i].option, NULL}},
                   .few = {.argv = (char *[]){argv[1], "tally", few, ways[i].option, NULL}},

@@ -18,7 +18,6 @@ int main(int argc, char **argv) {
     double bar_ms = strtod(argv[2], NULL), bar_mib = strtod(argv[3], NULL);
     double more_ms = (ours_s - floor_s) * 1e3, peak_mib = process_peak_mib(&ours);
     char bar[48];
-    bench_head();
     snprintf(bar, sizeof bar, "<= %g ms more", bar_ms);
     int worst = bench_row(argv[1], ours_s * 1e3, floor_s * 1e3, "ms", ours_s / floor_s, bar,
                           more_ms <= bar_ms);
