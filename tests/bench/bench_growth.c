@@ -71,7 +71,8 @@ int main(int argc, char **argv) {
         const char *figure;
         char *option;
         long most;
-    } ways[] = {{"totals", "--totals", 10000000}, {"table", NULL, 1000000}, {"JSON", "--json", 1000000}};
+    } ways[] = {
+        {"totals", "--totals", 10000000}, {"table", NULL, 1000000}, {"JSON", "--json", 1000000}};
     char many[] = "/tmp/jarline-growth-XXXXXX", few[] = "/tmp/jarline-growth-XXXXXX";
     int worst = 0;
     bool failed = false;
