@@ -84,13 +84,14 @@ static void note_doubts(show *s, const running *run, const past_jar *jar) {
 
 static int answer_jar(const char *path, const char *deed, const running *run, const past_jar *jar,
                       bool json) {
-    char heading[48];
+    char figures[160], heading[224];
     show *s = show_open(json);
-    snprintf(heading, sizeof heading, "Jar %" PRId64 " %s", jar->number, deed);
+    write_figures(jar, figures, sizeof figures);
+    snprintf(heading, sizeof heading, "Jar %" PRId64 " %s: %s", jar->number, deed, figures);
     show_heading(s, heading);
     show_text(s, "done", NULL, deed);
     show_recorded_jar(s, run, jar);
-    show_run_so_far(s, run);
+    show_run_so_far(s, run, run->jars <= JARS_OF_A_RUN);
     if (run->jars <= JARS_OF_A_RUN) show_rest_of_log(s, path);
     if (!isnan(jar->reading.value)) assume_log_instrument(s, &run->instrument, jar->reading.unit);
     if (isnan(jar->temp_c)) show_note(s, "Without a temperature the volume counts as at 20 °C.");
@@ -132,7 +133,7 @@ static int undo_one(const char *path, bool json) {
     show_heading(s, heading);
     show_text(s, "done", NULL, "taken back");
     show_number(s, "jar", NULL, (double)number, 0, "");
-    show_run_so_far(s, &run);
+    show_run_so_far(s, &run, false);
     show_note(s, "It stays in the file, marked as undone, and no longer counts.");
     running_free(&run);
     return close_written(s, "jar %" PRId64 " is taken back in %s", number, path);

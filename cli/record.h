@@ -32,11 +32,15 @@ typedef struct doubts {
 } doubts;
 doubts doubts_of(const running *run, const past_jar *jar);
 
-/* One jar, for people and programs. */
+/* What was written down: "250 ml, 66.5 % at 20 °C, head 89.7 °C". */
+void write_figures(const past_jar *jar, char *text, size_t size);
+
+/* What it comes to, for people and programs. */
 void show_recorded_jar(show *s, const running *run, const past_jar *jar);
 
-/* The run so far: sums, what the forecast has still to come. */
-void show_run_so_far(show *s, const running *run);
+/* The run so far: sums, what the forecast has still to come. rest_follows: what is shown next says
+ * that better. */
+void show_run_so_far(show *s, const running *run, bool rest_follows);
 
 /* The newest jars as a table. */
 void show_table_of_jars(show *s, const running *run, size_t most);

@@ -103,7 +103,7 @@ int record_left(const char *path, const left_words *words, bool json) {
                 jl_spirit_strength_pct(run.recovery.left), 2, "% vol");
     show_number(s, "left_pure_alcohol_l", "Pure alcohol in it",
                 jl_pure_alcohol_l(run.recovery.left), 3, "l");
-    show_run_so_far(s, &run);
+    show_run_so_far(s, &run, false);
     if (words->reading != NULL) {
         assume_log_instrument(s, &run.instrument, left.reading.unit);
         note_on_reading(s, jl_spirit_strength_pct(run.recovery.left), left.temp_c);

@@ -12,7 +12,6 @@
 #include "rest.h"
 #include "say.h"
 
-#include <ctype.h>
 #include <errno.h>
 #include <inttypes.h>
 #include <math.h>
@@ -45,6 +44,10 @@ static outcome end_failed(prompt *p, int exit_status) {
 }
 
 /* ---- questions ---- */
+
+static bool is_word(const char *text, const char *word) {
+    return strcasecmp(text, word) == 0;
+}
 
 static outcome ask(prompt *p, const char *question, char **answer) {
     line_result result = line_ask(question, answer);
@@ -103,9 +106,11 @@ static int read_wanted(const char *text, const void *with, jl_entry *entry) {
 }
 
 /* A temperature that may be missing: "-" is none. Bare numbers are in °C. */
-static int read_gauge(const char *text, const char *name, double *temp_c) {
+static int read_gauge(const char *text, const char *name, bool mending, double *temp_c) {
     char with_unit[64];
     double bare;
+    if (strcmp(text, "-") == 0 && mending)
+        return fail(EXIT_USAGE, "what stands can be mended here, not taken out");
     if (strcmp(text, "-") == 0) {
         *temp_c = NAN;
         return EXIT_DONE;
@@ -116,13 +121,11 @@ static int read_gauge(const char *text, const char *name, double *temp_c) {
 }
 
 static int read_head(const char *text, const void *with, jl_entry *entry) {
-    (void)with;
-    return read_gauge(text, "the head", &entry->head_c);
+    return read_gauge(text, "the head", with != NULL, &entry->head_c);
 }
 
 static int read_boiler(const char *text, const void *with, jl_entry *entry) {
-    (void)with;
-    return read_gauge(text, "the boiler", &entry->boiler_c);
+    return read_gauge(text, "the boiler", with != NULL, &entry->boiler_c);
 }
 
 static void write_offer(char *text, size_t size, const char *what, const char *unit, double value,
@@ -182,12 +185,13 @@ static outcome ask_temp(prompt *p, const past_jar *like, jl_entry *e) {
     return ask_figure(p, question, !isnan(temp_c), read_wanted, &TEMP, e);
 }
 
-static outcome ask_gauge(prompt *p, const char *what, double like_c, read_answer *read,
-                         double *temp_c, jl_entry *e) {
+static outcome ask_gauge(prompt *p, const char *what, bool mending, double like_c,
+                         read_answer *read, double *temp_c, jl_entry *e) {
     char question[96];
-    write_offer(question, sizeof question, what, "C, - for none", like_c, decimals_of(like_c));
+    const char *unit = mending ? "C" : "C, - for none";
+    write_offer(question, sizeof question, what, unit, like_c, decimals_of(like_c));
     *temp_c = like_c;
-    return ask_figure(p, question, true, read, NULL, e);
+    return ask_figure(p, question, true, read, mending ? p : NULL, e);
 }
 
 /* ---- one jar ---- */
@@ -196,9 +200,12 @@ static outcome ask_rest(prompt *p, const past_jar *like, bool mending, jl_entry 
     outcome o = ask_reading(p, like, mending, e);
     if (o == ANSWERED) o = ask_temp(p, like, e);
     if (o == ANSWERED)
-        o = ask_gauge(p, "head", like == NULL ? NAN : like->head_c, read_head, &e->head_c, e);
-    if (o == ANSWERED && like != NULL && !isnan(like->boiler_c))
-        o = ask_gauge(p, "boiler", like->boiler_c, read_boiler, &e->boiler_c, e);
+        o = ask_gauge(p, "head", mending, like == NULL ? NAN : like->head_c, read_head, &e->head_c,
+                      e);
+    /* With the first jar, then as long as it is given. */
+    double boiler_c = like == NULL ? NAN : like->boiler_c;
+    if (o == ANSWERED && (like == NULL || mending || !isnan(boiler_c)))
+        o = ask_gauge(p, "boiler", mending, boiler_c, read_boiler, &e->boiler_c, e);
     if (o != ANSWERED) return o;
     o = ask(p, "  note: ", note);
     if (o == ANSWERED && (*note)[0] != '\0') e->note = *note;
@@ -216,18 +223,21 @@ static outcome confirm(prompt *p, const jl_entry *e) {
     doubts d = doubts_of(&with, running_newest(&with));
     for (size_t i = 0; i < d.count; i++) say("look again: %s", d.text[i]);
     if (d.count == 0 || !p->person) return ANSWERED;
-    outcome o = ask(p, "  record it all the same? Enter for yes, n drops it: ", &answer);
-    if (o != ANSWERED) return o;
-    bool no = tolower((unsigned char)answer[0]) == 'n';
-    free(answer);
-    return no ? DROPPED : ANSWERED;
+    for (;;) {
+        outcome o = ask(p, "  record it all the same? Enter for yes, n drops it: ", &answer);
+        if (o != ANSWERED) return o;
+        bool yes = answer[0] == '\0' || is_word(answer, "y") || is_word(answer, "yes");
+        bool no = is_word(answer, "n") || is_word(answer, "no");
+        free(answer);
+        if (yes || no) return yes ? ANSWERED : DROPPED;
+    }
 }
 
 static void show_page(prompt *p, const char *heading) {
     show *s = show_open(false);
     show_heading(s, heading);
     show_table_of_jars(s, &p->run, ROWS_SHOWN);
-    show_run_so_far(s, &p->run);
+    show_run_so_far(s, &p->run, false);
     p->exit_status = show_close(s, EXIT_DONE);
 }
 
@@ -338,10 +348,6 @@ static void show_help(void) {
          "  table    the run so far      rest     what is to come, by the jars so far\n"
          "  quit     leave; run it again to go on\n"
          "Ctrl-C drops a jar that is not finished. Nothing that was recorded is lost.");
-}
-
-static bool is_word(const char *text, const char *word) {
-    return strcasecmp(text, word) == 0;
 }
 
 static bool names_jar(const char *text, int64_t *number) {

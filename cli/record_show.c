@@ -12,7 +12,7 @@
 
 /* Common practice, no source: what a slip of the pen exceeds and a run seldom does. */
 static const double FORECAST_PCT = 5, RISE_PCT = 3, FALL_PCT = 10, TEMP_C = 10, HEAD_C = 5,
-                    VOLUME_TIMES = 2;
+                    VOLUME_TIMES = 5;
 
 static void doubt(doubts *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
@@ -69,43 +69,65 @@ static const char *scale_unit(jl_quantity reading) {
     return reading.unit == JL_UNIT_PROOF_US ? "proof" : "%";
 }
 
+static void add_word(char *text, size_t size, const char *format, double value) {
+    size_t length = strlen(text);
+    if (!isnan(value)) snprintf(text + length, size - length, format, value);
+}
+
+void write_figures(const past_jar *jar, char *text, size_t size) {
+    bool proof = jar->reading.unit == JL_UNIT_PROOF_US;
+    snprintf(text, size, "%g ml", 1000 * jar->measured_l);
+    add_word(text, size, proof ? ", %.4g proof" : ", %.4g %%", jar->reading.value);
+    add_word(text, size, " at %.3g °C", jar->temp_c);
+    add_word(text, size, ", head %.4g °C", jar->head_c);
+    add_word(text, size, ", boiler %.4g °C", jar->boiler_c);
+}
+
 static void show_figures(show *s, const past_jar *jar) {
     bool proof = jar->reading.unit == JL_UNIT_PROOF_US;
-    bool read = !isnan(jar->reading.value);
     show_number(s, "jar", NULL, (double)jar->number, 0, "");
-    show_number(s, proof ? "reading_proof" : "reading_pct", read ? "Reading" : NULL,
-                jar->reading.value, 1, scale_unit(jar->reading));
-    show_number(s, "temp_c", isnan(jar->temp_c) ? NULL : "Its temperature", jar->temp_c, 1, "°C");
+    show_number(s, proof ? "reading_proof" : "reading_pct", NULL, jar->reading.value, 1, "");
+    show_number(s, "temp_c", NULL, jar->temp_c, 1, "°C");
+    show_number(s, "head_c", NULL, jar->head_c, 1, "°C");
+    show_number(s, "boiler_c", NULL, jar->boiler_c, 1, "°C");
     show_number(s, "strength_pct", "Strength at 20 °C", jar->strength_pct, 2, "% vol");
+}
+
+/* "12.5 min, 20.0 ml/min". */
+static void show_rate(show *s, const past_jar *before, const past_jar *jar) {
+    char text[64];
+    double minutes = minutes_between(before, jar);
+    double rate = rate_ml_min(before, jar);
+    show_number(s, "since_s", NULL, 60 * minutes, 0, "s");
+    show_number(s, "rate_ml_min", NULL, rate, 1, "ml/min");
+    if (isnan(minutes)) return;
+    snprintf(text, sizeof text, "%.1f min, %.1f ml/min", minutes, rate);
+    show_text(s, NULL, "Since the jar before", text);
 }
 
 void show_recorded_jar(show *s, const running *run, const past_jar *jar) {
     const past_jar *before = running_before(run, jar->number);
     double expected = running_expected_pct(run, jar->before_l, jar->until_l);
-    double minutes = minutes_between(before, jar);
     show_figures(s, jar);
     show_number(s, "expected_strength_pct", isnan(expected) ? NULL : "Forecast for it", expected, 2,
                 "% vol");
     show_number(s, "measured_l", NULL, jar->measured_l, 4, "l");
-    show_number(s, "volume_l", "Volume at 20 °C", jl_volume_l(jar->spirit, JL_STRENGTH_C), 4, "l");
+    show_number(s, "volume_l", NULL, jl_volume_l(jar->spirit, JL_STRENGTH_C), 4, "l");
     show_number(s, "pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(jar->spirit), 4, "l");
-    show_number(s, "head_c", isnan(jar->head_c) ? NULL : "Head", jar->head_c, 1, "°C");
-    show_number(s, "boiler_c", isnan(jar->boiler_c) ? NULL : "Boiler", jar->boiler_c, 1, "°C");
-    show_number(s, "since_s", NULL, 60 * minutes, 0, "s");
-    show_number(s, NULL, isnan(minutes) ? NULL : "Since the jar before", minutes, 1, "min");
-    show_number(s, "rate_ml_min", isnan(minutes) ? NULL : "Rate", rate_ml_min(before, jar), 1,
-                "ml/min");
+    show_rate(s, before, jar);
 }
 
 /* ---- the run ---- */
 
-static void show_to_come(show *s, const running *run, double volume_l, double pure_l) {
+/* In text only where the rest of the run, learnt from three jars or more, does not follow. */
+static void show_to_come(show *s, const running *run, bool rest_follows, double volume_l,
+                         double pure_l) {
     double volume_to_come_l = running_expected_l(run) - volume_l;
     double pure_to_come_l = running_expected_pure_l(run) - pure_l;
     bool known = volume_to_come_l > 0 && pure_to_come_l > 0;
-    show_number(s, "to_come_l", known ? "Still to come by forecast" : NULL,
+    show_number(s, "to_come_l", known && !rest_follows ? "Still to come by forecast" : NULL,
                 known ? volume_to_come_l : NAN, 3, "l");
-    show_number(s, "to_come_pure_alcohol_l", known ? "Pure alcohol in that" : NULL,
+    show_number(s, "to_come_pure_alcohol_l", known && !rest_follows ? "Pure alcohol in that" : NULL,
                 known ? pure_to_come_l : NAN, 3, "l");
 }
 
@@ -120,7 +142,7 @@ static void show_recovery(show *s, const jl_recovery *r, double pure_l) {
     show_number(s, "missing_l", "Missing", charged_l - pure_l - left_l, 3, "l");
 }
 
-void show_run_so_far(show *s, const running *run) {
+void show_run_so_far(show *s, const running *run, bool rest_follows) {
     char heading[64];
     bool any = run->jars > 0;
     double volume_l = any ? jl_volume_l(run->total, JL_STRENGTH_C) : 0;
@@ -134,7 +156,8 @@ void show_run_so_far(show *s, const running *run) {
                 any ? jl_spirit_strength_pct(run->total) : NAN, 2, "% vol");
     show_number(s, "pure_alcohol_l", "Pure alcohol", pure_l, 3, "l");
     show_recovery(s, &run->recovery, pure_l);
-    show_to_come(s, run, volume_l, pure_l);
+    show_to_come(s, run, rest_follows && run->jars >= 3 && run->recovery.charge_stated, volume_l,
+                 pure_l);
     show_group_end(s);
 }
 

@@ -45,7 +45,9 @@ static void show_row(show *s, const char *key, const char *label, jl_doubt d, do
     show_cell_text(s, unit);
 }
 
-static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, const jl_doubt *next) {
+/* brief: what fits on a screen below a jar. */
+static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, const jl_doubt *next,
+                         bool brief) {
     static const column COLUMNS[] = {
         {"figure", NULL, "", 0, 0, true},    {NULL, "still to come", "", 36, 0, true},
         {"value", "value", "", 7, 2, false}, {"low", "95 % from", "", 9, 2, false},
@@ -56,7 +58,7 @@ static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, con
     snprintf(hearts, sizeof hearts, "Until the hearts' end at %g %% vol", plan->hearts_end_pct);
     snprintf(stop, sizeof stop, "Until the stop at %g %% vol", plan->stop_pct);
     show_table(s, "rest", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (int i = 0; i < NEXT; i++) {
+    for (int i = 0; i < (brief ? 1 : NEXT); i++) {
         snprintf(jars[i], sizeof jars[i],
                  i == 0 ? "Strength of the next %.3g l" : "then the next %.3g l", plan->jar_l);
         if (!isnan(next[i].value))
@@ -68,8 +70,9 @@ static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, con
     }
     if (!same && !isnan(r->hearts_l.value)) {
         show_row(s, "hearts_l", hearts, r->hearts_l, INFINITY, "l");
-        show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", r->hearts_pure_l, INFINITY,
-                 "l");
+        if (!brief)
+            show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", r->hearts_pure_l,
+                     INFINITY, "l");
     }
     if (!isnan(r->stop_l.value)) {
         show_row(s, "stop_l", stop, r->stop_l, INFINITY, "l");
@@ -165,7 +168,7 @@ int show_rest(show *s, const seen *run, const instruments *in) {
                     "of that charge",
                     run->name, jl_status_text(status));
     show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
-    show_figures(s, &plan, &rest, next);
+    show_figures(s, &plan, &rest, next, false);
     show_plan(s, &plan, &rest);
     say_plan(s, run, &plan, &rest);
     say_assumed(s, run, &plan);
@@ -181,7 +184,7 @@ void show_rest_of_log(show *s, const char *path) {
     if (instruments_read(NULL, &in) != 0 || seen_read(path, &in, &run) != 0) return;
     if (rest_possible(&run) && forecast(&run, &in, &plan, next, &rest) == JL_OK) {
         show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
-        show_figures(s, &plan, &rest, next);
+        show_figures(s, &plan, &rest, next, true);
         show_plan(s, &plan, &rest);
         say_plan(s, &run, &plan, &rest);
     }

@@ -66,11 +66,13 @@ class Terminal:
         self.wait_for(question)
         self.type(text + "\r")
 
-    def jar(self, *, volume="", reading, temp="", head="", note=""):
+    def jar(self, *, volume="", reading, temp="", head="", boiler=None, note=""):
         self.answer("? for help): ", volume)
         self.answer("reading, %", str(reading))
         self.answer("temperature, C", temp)
         self.answer("head, C", head)
+        if boiler is not None:
+            self.answer("boiler, C", boiler)
         self.answer("note: ", note)
         return self.wait_for("recorded")
 
@@ -110,7 +112,7 @@ def session(jarline, folder, term):
     log = start(jarline, folder, term + ".csv")
     readings = [round(pct + 0.3, 1) for pct in forecast_of(log)]
     t = Terminal(jarline, log, term)
-    t.jar(volume="250", reading=readings[1], temp="21", head="86.5", note="=pear, clean")
+    t.jar(volume="250", reading=readings[1], temp="21", head="86.5", boiler="-", note="=pear, clean")
     for n in range(2, 10):
         t.jar(reading=readings[n])
     # A figure that cannot be, then one that is far off: said, and asked again.
@@ -122,6 +124,7 @@ def session(jarline, folder, term):
     t.answer("head, C", "-")
     t.answer("note: ", "")
     t.wait_for("look again")
+    t.answer("all the same?", "250")
     t.answer("all the same?", "n")
     t.wait_for("not recorded")
     t.jar(volume="0.25L", reading=f"{readings[10]}%", temp="70F", head="87C")
@@ -131,6 +134,7 @@ def session(jarline, folder, term):
     t.answer(f"reading, % [{readings[3]:g}]", str(readings[3] - 0.5))
     t.answer("temperature, C [21]", "")
     t.answer("head, C", "")
+    t.answer("boiler, C", "")
     t.answer("note: ", "mended")
     t.wait_for("Jar 3 mended")
     t.answer("? for help): ", "undo")
@@ -176,7 +180,7 @@ def session(jarline, folder, term):
 
 def piped(jarline, folder):
     log = start(jarline, folder, "piped.csv")
-    given = b"250\n74.5\n21\n86.5\nclean\n\n73\n\n\n\njar 1\n\n74\n\n\n\nundo\n"
+    given = b"250\n74.5\n21\n86.5\n\nclean\n\n73\n\n\n\njar 1\n\n74\n\n\n\n\nundo\n"
     done = subprocess.run([jarline, "record", log], input=given, capture_output=True)
     check(done.returncode == 0, f"piped: {done.returncode} {done.stderr.decode()}")
     check(done.stdout.count(b"recorded") == 2, "piped: two jars acknowledged")
