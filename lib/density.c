@@ -255,8 +255,8 @@ jl_status jl_strength_pct(double mass_fraction, double reference_c, double *stre
     if (!fraction_ok(mass_fraction) || !jl_temp_ok(reference_c)) return JL_RANGE;
     jl_isotherm isotherm;
     jl_isotherm_at(reference_c, &isotherm);
-    *strength_pct =
-        100 * mass_fraction * jl_isotherm_density(&isotherm, mass_fraction) / isotherm.ethanol;
+    double share = mass_fraction * jl_isotherm_density(&isotherm, mass_fraction) / isotherm.ethanol;
+    *strength_pct = 100 * fmin(share, 1); /* rounding may lift it a bit above */
     return JL_OK;
 }
 

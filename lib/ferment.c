@@ -7,6 +7,9 @@
 
 static const double DAY_S = 86400;
 
+/* 31,000 years to each side of 1970: beyond them seconds get lost in a double. */
+static const double TIME_MOST_S = 1e12;
+
 /* A division that a file writes as 0.001 is not exact as a difference of two gravities. */
 static const double ROUNDING = 1e-9;
 
@@ -16,7 +19,8 @@ static jl_status check(const jl_dated_gravity *readings, size_t count, const jl_
         return JL_RANGE;
     if (!(rule->division > 0 && rule->division <= 0.02)) return JL_RANGE;
     for (size_t i = 0; i < count; i++) {
-        if (!isfinite(readings[i].time_s) || !jl_gravity_ok(readings[i].sg)) return JL_RANGE;
+        if (!(fabs(readings[i].time_s) <= TIME_MOST_S) || !jl_gravity_ok(readings[i].sg))
+            return JL_RANGE;
         if (i > 0 && !(readings[i].time_s > readings[i - 1].time_s)) return JL_CONFLICT;
     }
     return JL_OK;
@@ -66,6 +70,7 @@ jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
     const jl_dated_gravity *still = &readings[still_since(readings, count, rule->division)];
     size_t first = recent(readings, count, rule->span_s);
     double slope = slope_per_day(readings, first, count);
+    if (!isfinite(slope)) return JL_RANGE;
     bool low = last->sg <= rule->expected_sg + ROUNDING;
     bool stands = last->time_s - still->time_s >= rule->span_s;
     bool falls = slope < 0 && readings[first].sg - last->sg > rule->division + ROUNDING;

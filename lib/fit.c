@@ -86,7 +86,7 @@ static jl_status ask(search *s, int changed, double *residuals) {
     const jl_fit_problem *p = s->problem;
     jl_status status = p->residuals(s->inside, changed, residuals, p->with);
     if (status == JL_OK && !all_finite(residuals, p->residual_count)) status = JL_NUMERIC;
-    if (status != JL_OK) s->status = status;
+    if (status != JL_OK && s->status != JL_MEMORY) s->status = status;
     return status;
 }
 
@@ -162,43 +162,72 @@ static double standard_from(const gsl_matrix *v, const gsl_vector *size, size_t 
     return sqrt(sum);
 }
 
+/* The singular values of a Jacobian and the directions that belong to them, by Jacobi's method, which
+ * needs no memory: GSL's others, and its covariance, fall over where none is left. */
+typedef struct singular {
+    gsl_matrix *u, *v;
+    gsl_vector *size;
+} singular;
+
+static void singular_free(singular *a) {
+    gsl_matrix_free(a->u);
+    gsl_matrix_free(a->v);
+    gsl_vector_free(a->size);
+}
+
+static jl_status singular_of(const gsl_matrix *jacobian, singular *a) {
+    size_t count = jacobian->size2;
+    *a = (singular){gsl_matrix_alloc(jacobian->size1, count), gsl_matrix_alloc(count, count),
+                    gsl_vector_alloc(count)};
+    jl_status status = JL_MEMORY;
+    if (a->u != NULL && a->v != NULL && a->size != NULL) {
+        gsl_matrix_memcpy(a->u, jacobian);
+        status =
+            gsl_linalg_SV_decomp_jacobi(a->u, a->v, a->size) == GSL_SUCCESS ? JL_OK : JL_NUMERIC;
+    }
+    if (status != JL_OK) singular_free(a);
+    return status;
+}
+
 /* Returns the place of the first parameter that may lie a scale off for all the data say, or the
  * number of parameters. */
 static jl_status find_untold(const search *s, const gsl_matrix *jacobian, size_t *untold) {
-    size_t count = s->count;
-    gsl_matrix *u = gsl_matrix_alloc(jacobian->size1, count), *v = gsl_matrix_alloc(count, count);
-    gsl_vector *size = gsl_vector_alloc(count), *work = gsl_vector_alloc(count);
-    jl_status status = JL_MEMORY;
-    *untold = count;
-    if (u != NULL && v != NULL && size != NULL && work != NULL) {
-        gsl_matrix_memcpy(u, jacobian);
-        status = gsl_linalg_SV_decomp(u, v, size, work) == GSL_SUCCESS ? JL_OK : JL_NUMERIC;
-    }
-    for (size_t k = 0; status == JL_OK && k < count && *untold == count; k++)
-        if (!isfinite(parameter_of(s, k)->prior) && standard_from(v, size, k) > 1) *untold = k;
-    gsl_matrix_free(u);
-    gsl_matrix_free(v);
-    gsl_vector_free(size);
-    gsl_vector_free(work);
-    return status;
+    singular a;
+    jl_status status = singular_of(jacobian, &a);
+    if (status != JL_OK) return status;
+    *untold = s->count;
+    for (size_t k = 0; k < s->count && *untold == s->count; k++)
+        if (!isfinite(parameter_of(s, k)->prior) && standard_from(a.v, a.size, k) > 1) *untold = k;
+    singular_free(&a);
+    return JL_OK;
 }
 
 /* ---- The search ---- */
 
-static jl_status keep_covariance(search *s, gsl_matrix *jacobian) {
+/* In the parameters' own scales: the inverse of the Jacobian's square. */
+static double covariance_from(const singular *a, size_t j, size_t k) {
+    double sum = 0;
+    for (size_t i = 0; i < a->size->size; i++) {
+        double size = gsl_vector_get(a->size, i);
+        double part = gsl_matrix_get(a->v, j, i) * gsl_matrix_get(a->v, k, i);
+        if (size > 0) sum += part / (size * size);
+    }
+    return sum;
+}
+
+static jl_status keep_covariance(search *s, const gsl_matrix *jacobian) {
     size_t n = s->problem->parameter_count;
-    gsl_matrix *covariance = gsl_matrix_alloc(s->count, s->count);
-    if (covariance == NULL) return JL_MEMORY;
-    gsl_multifit_nlinear_covar(jacobian, 0, covariance);
+    singular a;
+    jl_status status = singular_of(jacobian, &a);
+    if (status != JL_OK) return status;
     for (size_t j = 0; j < s->count; j++)
         for (size_t k = 0; k < s->count; k++)
             s->fitted->covariance[s->sought[j] * n + s->sought[k]] =
-                gsl_matrix_get(covariance, j, k) * parameter_of(s, j)->scale *
-                parameter_of(s, k)->scale;
+                covariance_from(&a, j, k) * parameter_of(s, j)->scale * parameter_of(s, k)->scale;
     for (size_t k = 0; k < s->count; k++)
         s->fitted->standard[s->sought[k]] =
             sqrt(s->fitted->covariance[s->sought[k] * n + s->sought[k]]);
-    gsl_matrix_free(covariance);
+    singular_free(&a);
     return JL_OK;
 }
 
@@ -239,9 +268,10 @@ static jl_status seek(search *s, gsl_vector *start, size_t *untold) {
     if (state == GSL_SUCCESS)
         state = gsl_multifit_nlinear_driver(STEPS_MOST, 1e-4, 1e-6, 1e-8, NULL, NULL, &why, w);
     /* No better step near an end that is good to rounding is an end too. */
-    jl_status status = state == GSL_SUCCESS || state == GSL_ENOPROG ? JL_OK
-                       : s->status != JL_OK                         ? s->status
-                                                                    : JL_NUMERIC;
+    jl_status status = s->status == JL_MEMORY                         ? JL_MEMORY
+                       : state == GSL_SUCCESS || state == GSL_ENOPROG ? JL_OK
+                       : s->status != JL_OK                           ? s->status
+                                                                      : JL_NUMERIC;
     if (status == JL_OK)
         status = jacobian_inside(s, gsl_multifit_nlinear_position(w), gsl_multifit_nlinear_jac(w));
     if (status == JL_OK) status = find_untold(s, gsl_multifit_nlinear_jac(w), untold);

@@ -5,7 +5,6 @@
 #include "fault.h"
 #include "logtext.h"
 
-#include <float.h>
 #include <math.h>
 #include <string.h>
 
@@ -24,7 +23,7 @@ static const char VAPOUR_C_EXPECTED[] = "-20 to 150 °C, as a plain number";
 static const char VAPOUR_F_EXPECTED[] = "-4 to 302 °F, as a plain number";
 static const char FRACTION_EXPECTED[] = "foreshots, heads, hearts, tails or nothing";
 
-#define VOLUME_L DBL_MIN, 1e9, VOLUME_EXPECTED
+#define VOLUME_L 1e-12, 1e9, VOLUME_EXPECTED
 #define PCT      0, 100, PCT_EXPECTED
 #define PROOF    0, 200, PROOF_EXPECTED
 #define LIQUID   JL_TEMP_MIN_C, JL_TEMP_MAX_C

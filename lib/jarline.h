@@ -273,7 +273,7 @@ JL_API jl_status jl_strength_to_mass_fraction(jl_quantity strength, double *mass
 
 /* Spirit from a volume.
  *
- * Given:    volume_l: above 0, to 1e9 l, measured at temp_c; mass_fraction: 0 to 1; temp_c: -20 to
+ * Given:    volume_l: 1e-12 to 1e9 l, measured at temp_c; mass_fraction: 0 to 1; temp_c: -20 to
  *           40 °C
  * Returned: *spirit
  * Errors:   JL_RANGE
@@ -284,7 +284,7 @@ JL_API jl_status jl_spirit_from_volume(double volume_l, double mass_fraction, do
 
 /* Spirit from a mass in kg.
  *
- * Given:    mass_kg: above 0, to 1e9 kg (see jl_mass_from_scale_kg for a scale's reading);
+ * Given:    mass_kg: 1e-12 to 1e9 kg (see jl_mass_from_scale_kg for a scale's reading);
  *           mass_fraction: 0 to 1
  * Returned: *spirit
  * Errors:   JL_RANGE
@@ -356,7 +356,7 @@ JL_API double jl_proof_gallons_us(jl_spirit spirit);
 /* What a scale in air shows for a mass, and back.
  *
  * Given:    mass_kg or scale_kg: 0 or more; density_kg_m3 of what is weighed: 500 to 25000
- * Returned: kg; NaN outside the range
+ * Returned: kg; NaN outside the range, and where kg would not be finite
  * Source:   OIML D 28 (2004): conventional mass, air 1.2 kg/m³, weights 8000 kg/m³
  */
 JL_API double jl_scale_from_mass_kg(double mass_kg, double density_kg_m3);
@@ -395,7 +395,8 @@ JL_API jl_status jl_bring_to(jl_spirit spirit, double other, double target, jl_s
 
 /* How much spirit and how much water (or weaker spirit) make a wanted volume of a strength.
  *
- * Given:    strong, weak, target: mass fractions 0 to 1; volume_l: of the result at 20 °C, above 0
+ * Given:    strong, weak, target: mass fractions 0 to 1; volume_l: of the result at 20 °C, 1e-12 to
+ *           1e9 l
  * Returned: *spirit, *other: the two parts
  * Errors:   JL_NO (target not between the two), JL_RANGE
  */
@@ -666,7 +667,7 @@ typedef struct jl_ferment {
  * Given:    readings: in order of time, count of them; rule
  * Returned: *ferment
  * Errors:   JL_MISSING (fewer than two readings); JL_CONFLICT (a time not after the one before);
- *           JL_RANGE
+ *           JL_RANGE (also a time beyond 1e12 s, and times too near for a slope)
  * Source:   common practice
  */
 JL_API jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
@@ -1539,7 +1540,8 @@ typedef struct jl_trend {
  *
  * Given:    values, count: at least 5, finite
  * Returned: *trend
- * Errors:   JL_MISSING (fewer than 5), JL_RANGE, JL_MEMORY
+ * Errors:   JL_MISSING (fewer than 5), JL_RANGE (also when the line's figures are not finite),
+ *           JL_MEMORY
  * Source:   least squares; Student's t, two-sided
  */
 JL_API jl_status jl_trend_of(const double *values, size_t count, jl_trend *trend);

@@ -7,10 +7,12 @@
 #include <string.h>
 
 static const double GALLON_US_L = 3.785411784; /* 231 in³ */
-static const double AMOUNT_MOST = 1e9;
+/* Less than a millionth of a millionth is nobody's amount, and ends where a double can no longer
+ * hold its parts. */
+static const double AMOUNT_LEAST = 1e-12, AMOUNT_MOST = 1e9;
 
 static bool amount_ok(double amount) {
-    return amount > 0 && amount <= AMOUNT_MOST;
+    return amount >= AMOUNT_LEAST && amount <= AMOUNT_MOST;
 }
 
 static bool fraction_ok(double p) {
@@ -94,12 +96,17 @@ static double buoyancy(double density_kg_m3) {
     return (1 - 1.2 / density_kg_m3) / (1 - 1.2 / 8000);
 }
 
+/* Only what a scale can show: NaN for a negative mass and for one that is not finite. */
+static double on_a_scale(double kg) {
+    return kg >= 0 && isfinite(kg) ? kg : NAN;
+}
+
 double jl_scale_from_mass_kg(double mass_kg, double density_kg_m3) {
-    return mass_kg * buoyancy(density_kg_m3);
+    return on_a_scale(mass_kg * buoyancy(density_kg_m3));
 }
 
 double jl_mass_from_scale_kg(double scale_kg, double density_kg_m3) {
-    return scale_kg / buoyancy(density_kg_m3);
+    return on_a_scale(scale_kg / buoyancy(density_kg_m3));
 }
 
 jl_status jl_flash_point_c(double strength_pct, double *flash_point_c) {

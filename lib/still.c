@@ -8,6 +8,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Less heat than this boils nothing in a lifetime, and its times leave what a double can hold. */
+static const double NET_LEAST_W = 1e-3;
+
 /* Cooling water: 4.18 kJ/(kg K) and 0.998 kg/l at 20 °C (IAPWS-95). */
 static const double COOLANT_J_L_K = 4.18e3 * 0.998;
 
@@ -172,7 +175,7 @@ static jl_status fill_run(jl_run *run, const jl_still *still, jl_spirit charge, 
     }
     run->net_w = still->power_w * still->efficiency - still->loss_w;
     run->charge_l = jl_volume_l(charge, JL_STRENGTH_C);
-    if (still->power_w > 0 && !(run->net_w > 0)) return JL_NO;
+    if (still->power_w > 0 && !(run->net_w >= NET_LEAST_W)) return JL_NO;
     if (run->charge_l <= still->min_liquid_l) return JL_NO;
     double ethanol = charge.ethanol_kg / JL_ETHANOL_KG_MOL;
     run->moles = ethanol + charge.water_kg / JL_WATER_KG_MOL;

@@ -21,6 +21,7 @@ jl_status jl_trend_of(const double *values, size_t count, jl_trend *trend) {
     gsl_fit_linear(step, 1, values, 1, count, &c0, &c1, &cov00, &cov01, &cov11, &squares);
     free(step);
     double standard = sqrt(cov11);
+    if (!isfinite(c1) || !isfinite(standard)) return JL_RANGE;
     double most = gsl_cdf_tdist_Pinv(0.975, (double)count - 2);
     *trend = (jl_trend){c1, standard, fabs(c1) > most * standard};
     return JL_OK;

@@ -15,7 +15,8 @@ static const double EXTRACT_PER_ALCOHOL = 2.0665, LOST_PER_ALCOHOL = 1.0665;
 static const double ETHANOL_SG = 0.7907;
 
 static double real_extract(double original_pct, double apparent_pct) {
-    return 0.1808 * original_pct + 0.8192 * apparent_pct;
+    /* 0.1808 original + 0.8192 apparent, put so that equal ones give no alcohol to the last bit. */
+    return original_pct - 0.8192 * (original_pct - apparent_pct);
 }
 
 static double alcohol_mass_pct(double original_pct, double apparent_pct) {

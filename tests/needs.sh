@@ -108,6 +108,13 @@ needs_install() {
 build_in() {
     folder=$1
     shift
+    build_some "$folder" "" "$@"
+}
+
+# build_some FOLDER TARGETS OPTION...: the same, of some targets only.
+build_some() {
+    folder=$1 targets=$2
+    shift 2
     mkdir -p "$folder"
     if [ ! -f "$folder/build.ninja" ]; then
         printf 'Building in %s\n' "$folder"
@@ -117,7 +124,8 @@ build_in() {
     else
         set -- --version
     fi
-    { meson "$@" && ninja -C "$folder"; } >"$folder/build.log" 2>&1 && return 0
+    # shellcheck disable=SC2086 # one word a target
+    { meson "$@" && ninja -C "$folder" $targets; } >"$folder/build.log" 2>&1 && return 0
     cat "$folder/build.log" >&2
     return 1
 }

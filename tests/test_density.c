@@ -58,10 +58,19 @@ static void density_of_ethanol_is_the_constant(void) {
     CHECK_NEAR(density / 1000, JL_ETHANOL_KG_L, 1e-13); /* rounding of twelve terms */
 }
 
+static void no_strength_is_above_100_pct(void) {
+    for (int i = -200; i <= 400; i++) {
+        double pct = NAN;
+        CHECK_OK(jl_strength_pct(nextafter(1, 0), i / 10.0, &pct));
+        CHECK(pct <= 100);
+    }
+}
+
 CU_TestInfo density_tests[] = {
     {"OIML R 22 printed densities", oiml_r22_points},
     {"inverses return their input over the domain", inverses_return_their_input},
     {"arguments outside the domain are refused", arguments_outside_the_domain_are_refused},
     {"the constant for pure alcohol is the formula's", density_of_ethanol_is_the_constant},
+    {"no strength is above 100 %", no_strength_is_above_100_pct},
     CU_TEST_INFO_NULL,
 };

@@ -104,6 +104,15 @@ static void readings_that_cannot_be_judged_are_refused(void) {
     CHECK(f.slope_per_day == 7);
 }
 
+static void times_without_a_slope_are_refused(void) {
+    const jl_finish_rule rule = JL_FINISH_RULE;
+    const jl_dated_gravity far[] = {{0, 1.05}, {1e300, 1.04}};
+    const jl_dated_gravity near[] = {{0, 1.05}, {5e-324, 1.04}};
+    jl_ferment f;
+    CHECK_STATUS(jl_ferment_judge(far, 2, &rule, &f), JL_RANGE);
+    CHECK_STATUS(jl_ferment_judge(near, 2, &rule, &f), JL_RANGE);
+}
+
 CU_TestInfo ferment_tests[] = {
     {"standing low for three days is finished", a_wash_that_stands_low_for_three_days_has_finished},
     {"one second short of the span it still works", one_second_short_of_the_span_it_still_works},
@@ -112,5 +121,6 @@ CU_TestInfo ferment_tests[] = {
     {"a slow fall is not taken for standing", a_slow_fall_is_not_taken_for_standing},
     {"time left is the rest at the present slope", time_left_is_the_rest_at_the_present_slope},
     {"readings that cannot be judged are refused", readings_that_cannot_be_judged_are_refused},
+    {"times without a slope are refused", times_without_a_slope_are_refused},
     CU_TEST_INFO_NULL,
 };

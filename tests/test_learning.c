@@ -287,6 +287,12 @@ static void logs_that_cannot_teach_are_refused(void) {
     CHECK_STATUS(jl_rest_of_run(&plan, s.jars, 3, 0, NULL, &rest), JL_RANGE);
 }
 
+static void a_trend_of_figures_too_large_is_refused(void) {
+    const double values[] = {1e300, -1e300, 1e300, -1e300, 1e300};
+    jl_trend trend;
+    CHECK_STATUS(jl_trend_of(values, 5, &trend), JL_RANGE);
+}
+
 CU_TestInfo learning_tests[] = {
     {"a run without noise gives its still back", a_run_without_noise_gives_its_still_back},
     {"a pot is known as a pot", a_pot_is_known_as_a_pot},
@@ -299,5 +305,6 @@ CU_TestInfo learning_tests[] = {
     {"a run that does not belong is named and left out",
      a_run_that_does_not_belong_is_named_and_left_out},
     {"logs that cannot teach are refused", logs_that_cannot_teach_are_refused},
+    {"a trend of figures too large is refused", a_trend_of_figures_too_large_is_refused},
     CU_TEST_INFO_NULL,
 };

@@ -143,6 +143,14 @@ static void flash_points_are_the_quoted_ones(void) {
     CHECK_STATUS(jl_flash_point_c(NAN, &c), JL_RANGE);
 }
 
+static void what_cannot_be_held_is_refused(void) {
+    jl_spirit spirit;
+    CHECK(isnan(jl_scale_from_mass_kg(-1, 900)) && isnan(jl_mass_from_scale_kg(-1, 900)));
+    CHECK(isnan(jl_scale_from_mass_kg(INFINITY, 900)));
+    CHECK_STATUS(jl_spirit_from_volume(5e-324, 0.5, 20, &spirit), JL_RANGE);
+    CHECK_STATUS(jl_spirit_from_mass(5e-324, 0.5, &spirit), JL_RANGE);
+}
+
 CU_TestInfo spirit_tests[] = {
     {"blending is associative and order-free", blending_is_associative_and_order_free},
     {"dilution conserves ethanol and water", dilution_conserves_ethanol_and_water},
@@ -152,5 +160,6 @@ CU_TestInfo spirit_tests[] = {
     {"a reading at a temperature makes an amount", a_reading_at_a_temperature_makes_an_amount},
     {"texts that are no amount are refused", texts_that_are_no_amount_are_refused},
     {"flash points are the quoted ones", flash_points_are_the_quoted_ones},
+    {"what cannot be held is refused", what_cannot_be_held_is_refused},
     CU_TEST_INFO_NULL,
 };

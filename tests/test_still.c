@@ -493,6 +493,16 @@ static void clock_of_boiling_water(void) {
     CHECK_NEAR(sum.coolant_most_l_s, sum.coolant_l / boiling_s, 1e-3 * sum.coolant_most_l_s);
 }
 
+static void heat_that_boils_nothing_in_a_lifetime_is_none(void) {
+    jl_still still = JL_STILL;
+    const jl_plan plan = JL_PLAN(30);
+    jl_spirit charge;
+    jl_forecast f;
+    still.efficiency = 5e-324;
+    CHECK_OK(jl_spirit_from_volume(10, 0.25, 20, &charge));
+    CHECK_STATUS(jl_forecast_run(&still, charge, &plan, &f), JL_NO);
+}
+
 CU_TestInfo still_tests[] = {
     {"a student laboratory's batch within 2 % vol", student_laboratory_batch},
     {"a second distillation of the University of São Paulo", sao_paulo_second_distillation},
@@ -514,5 +524,7 @@ CU_TestInfo still_tests[] = {
     {"a reflux schedule is followed", a_reflux_schedule_is_followed},
     {"without power there is no clock", without_power_there_is_no_clock},
     {"clock of boiling water", clock_of_boiling_water},
+    {"heat that boils nothing in a lifetime is none",
+     heat_that_boils_nothing_in_a_lifetime_is_none},
     CU_TEST_INFO_NULL,
 };

@@ -215,6 +215,16 @@ static void a_distilled_sample_reads_as_correct_does(void) {
     CHECK(d.strength_pct == 7);
 }
 
+static void equal_gravities_give_no_alcohol(void) {
+    for (int i = 1; i <= 180; i++) {
+        jl_fermented f = {.strength_pct = NAN};
+        double sg = 1 + i / 1000.0;
+        if (sg > JL_GRAVITY_MAX) break;
+        CHECK_OK(jl_wash_from_gravity(sg, sg, 0.001, &f));
+        CHECK(f.strength_pct == 0 && f.real_attenuation == 0);
+    }
+}
+
 CU_TestInfo wash_tests[] = {
     {"an extract leads back to its gravity", an_extract_leads_back_to_its_gravity},
     {"a division is worth 0.14, 0.13 and 0.9 % vol", a_division_is_worth_what_models_say},
@@ -228,5 +238,6 @@ CU_TestInfo wash_tests[] = {
     {"a gravity is brought to 20 °C", a_gravity_is_brought_to_20_degrees},
     {"water density is the printed one", water_density_is_the_printed_one},
     {"a distilled sample reads as correct does", a_distilled_sample_reads_as_correct_does},
+    {"equal gravities give no alcohol", equal_gravities_give_no_alcohol},
     CU_TEST_INFO_NULL,
 };

@@ -1,0 +1,70 @@
+#!/bin/sh
+# Fuzzes every target: fuzz.sh SECONDS [--merge] [TARGET...]
+#
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# Builds in build-fuzz/ with clang, AddressSanitizer and UndefinedBehaviorSanitizer, and runs two
+# targets at a time for so many seconds each, from the corpus in the tree. What is new stays in
+# build-fuzz/; an input that breaks a target is build-fuzz/NAME-crash-..., and its copy in
+# tests/fuzz/corpus/NAME makes it a test. --merge then makes the corpus of the tree the smallest one
+# that reaches all that was reached.
+set -eu
+cd "$(dirname "$0")/.."
+. tests/needs.sh
+
+seconds=$1 merge=false
+shift
+if [ "${1:-}" = --merge ]; then merge=true; shift; fi
+[ $# -gt 0 ] || set -- log facts gravity quantity rewrite numbers
+
+out=build-fuzz
+programs=$(printf ' tests/fuzz/fuzz-%s' "$@")
+# shellcheck disable=SC2086 # one word a program
+CC=clang build_some "$out" "$programs" -Db_lundef=false -Db_sanitize=address,undefined \
+    "-Dc_args=-fsanitize=fuzzer-no-link"
+export ASAN_OPTIONS=detect_leaks=1 UBSAN_OPTIONS=halt_on_error=1
+
+# One target; the line that says how it went.
+fuzz() {
+    broken=0
+    mkdir -p "$out/found/$1"
+    "$out/tests/fuzz/fuzz-$1" -max_total_time="$seconds" -rss_limit_mb=2048 -timeout=20 \
+        -print_final_stats=1 -artifact_prefix="$out/$1-" \
+        -max_len="$(case $1 in quantity) echo 200 ;; numbers) echo 300 ;; *) echo 4096 ;; esac)" \
+        "$out/found/$1" "tests/fuzz/corpus/$1" >"$out/$1.log" 2>&1 || broken=$?
+    awk -v name="$1" -v seconds="$seconds" -v inputs="$(find "tests/fuzz/corpus/$1" -type f | wc -l)" '
+        / cov: / { for (i = 1; i < NF; i++) { if ($i == "cov:") cov = $(i + 1)
+                                              if ($i == "ft:") ft = $(i + 1) } }
+        /stat::number_of_executed_units/ { runs = $2 }
+        END { printf "fuzz %-9s %10d executions in %d s, cov %5d, ft %6d, %3d inputs in the tree\n",
+                     name, runs, seconds, cov, ft, inputs }' "$out/$1.log"
+    [ $broken -eq 0 ] || tail -n 60 "$out/$1.log"
+    return $broken
+}
+
+failed=false
+while [ $# -gt 0 ]; do
+    fuzz "$1" >"$out/$1.says" & first=$!
+    second=
+    if [ $# -gt 1 ]; then fuzz "$2" >"$out/$2.says" & second=$!; fi
+    wait $first || failed=true
+    cat "$out/$1.says"
+    if [ -n "$second" ]; then
+        wait $second || failed=true
+        cat "$out/$2.says"
+        shift
+    fi
+    shift
+done
+if $failed; then exit 1; fi
+
+if $merge; then
+    for found in "$out"/found/*; do
+        name=$(basename "$found")
+        mkdir -p "$out/small/$name"
+        rm -f "$out/small/$name"/*
+        "$out/tests/fuzz/fuzz-$name" -merge=1 "$out/small/$name" "tests/fuzz/corpus/$name" \
+            "$found" >"$out/$name.log" 2>&1
+        printf '%s: %d inputs\n' "$name" "$(find "$out/small/$name" -type f | wc -l)"
+    done
+fi

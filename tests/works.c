@@ -1,0 +1,291 @@
+/* A share of all that the library does.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "works.h"
+#include "csvrows.h"
+#include "given.h"
+
+#include <math.h>
+#include <stdio.h>
+
+static void add_bytes(digest *d, const void *bytes, size_t size) {
+    const unsigned char *at = bytes;
+    for (size_t i = 0; i < size; i++) d->hash = (d->hash ^ at[i]) * 1099511628211u; /* FNV-1a */
+}
+
+static void add(digest *d, double figure) {
+    add_bytes(d, &figure, sizeof figure);
+}
+
+static void add_text(digest *d, const char *text) {
+    add_bytes(d, text, strlen(text));
+}
+
+/* ---- reading ---- */
+
+static const char LOG[] = "#jarline,1\n#title,x\n#charge_l,24\n#charge_strength_pct,30\n"
+                          "jar,time,volume_ml,reading_pct,temp_c,fraction,note\n"
+                          "1,2026-11-21T10:00:00+01:00,500,78.1,21,heads,\"pear, clean\"\n"
+                          "2,2026-11-21T10:12:00+01:00,500,76.0,22,hearts,\n"
+                          "3,2026-11-21T10:25:00+01:00,500,74.2,23,hearts,\n"
+                          "9000,2026-11-21T10:40:00+01:00,500,71.3,24,,x\n#undone,9000\n";
+
+static jl_status read_log(const char *folder, digest *d) {
+    jl_log *log;
+    jl_jar jar;
+    jl_tally tally = {0};
+    (void)folder;
+    int fd = given(LOG);
+    jl_status status = jl_log_open(fd, &log, NULL);
+    if (status == JL_OK) {
+        while ((status = jl_log_next(log, &jar, NULL)) == JL_OK) {
+            jl_tally_add(&tally, &jar);
+            add(d, jar.volume_20c_l);
+            add_bytes(d, jar.note, jar.note_length);
+        }
+        jl_log_close(log);
+    }
+    close(fd);
+    add(d, jl_spirit_strength_pct(jl_tally_sum(&tally, JL_OF_HEARTS).spirit));
+    return status;
+}
+
+/* Many jars, jars undone, a long cell. */
+static jl_status read_long_log(const char *folder, digest *d) {
+    char text[8000];
+    jl_log *log;
+    jl_jar jar;
+    (void)folder;
+    size_t used = (size_t)sprintf(text, "#jarline,1\n#title,x\njar,volume_l,strength_pct,note\n");
+    for (int i = 0; i < 10; i++) used += (size_t)sprintf(text + used, "%d,1,40,\n", 1 + 2000 * i);
+    for (int i = 0; i < 20; i++) used += (size_t)sprintf(text + used, "%d,1,40,\n", 2 + i);
+    for (int i = 0; i < 20; i++) used += (size_t)sprintf(text + used, "#undone,%d,\n", 2 + i);
+    sprintf(text + used, "50,1,40,%04500d\n", 0);
+    int fd = given(text);
+    jl_status status = jl_log_open(fd, &log, NULL);
+    if (status == JL_OK) {
+        while ((status = jl_log_next(log, &jar, NULL)) == JL_OK) add(d, jar.number);
+        jl_log_close(log);
+    }
+    close(fd);
+    return status;
+}
+
+static jl_status read_facts(const char *folder, digest *d) {
+    char text[2000];
+    jl_facts *facts;
+    size_t used = 0;
+    (void)folder;
+    for (int i = 0; i < 20; i++) used += (size_t)sprintf(text + used, "k%d,%d\n", i, i);
+    int fd = given(text);
+    jl_status status = jl_facts_read(fd, &facts, NULL);
+    if (status == JL_OK) {
+        const jl_fact *fact;
+        for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) add_text(d, fact->text);
+        jl_facts_free(facts);
+    }
+    close(fd);
+    return status;
+}
+
+static jl_status read_gravity(const char *folder, digest *d) {
+    jl_gravity_log *log;
+    jl_gravity_row row;
+    (void)folder;
+    int fd = given("time,gravity,temp_c,step,duration,note\n"
+                   "2026-11-01T08:00:00+01:00,1.062,21,,,begun\n"
+                   "2026-11-05T08:00:00+01:00,0.996,20,,,\n"
+                   "2026-11-06T08:00:00+01:00,,,settle,24h,\n");
+    jl_status status = jl_gravity_log_open(fd, &JL_HYDROMETER, &log, NULL);
+    if (status == JL_OK) {
+        while ((status = jl_gravity_log_next(log, &row, NULL)) == JL_OK)
+            add(d, row.is_step ? row.duration_s : row.sg);
+        jl_gravity_log_close(log);
+    }
+    close(fd);
+    return status;
+}
+
+static jl_status find_spans(const char *folder, digest *d) {
+    jl_span spans[4];
+    size_t count;
+    (void)folder;
+    jl_status status = jl_row_spans("a,\"b\",c\n", 8, ',', spans, 4, &count);
+    if (status == JL_OK) add_bytes(d, spans, count * sizeof spans[0]);
+    return status;
+}
+
+/* ---- writing ---- */
+
+static const char *all_hearts(uint32_t jar, void *with) {
+    (void)with;
+    return jar == 1 ? "heads" : "hearts";
+}
+
+static jl_entry jar_of(double volume_l) {
+    return (jl_entry){.volume_l = volume_l,
+                      .reading = {72.5, JL_UNIT_PCT_VOL},
+                      .strength = {NAN, JL_UNIT_PCT_VOL},
+                      .temp_c = 24,
+                      .head_c = volume_l > 0.5 ? 80.5 : NAN,
+                      .boiler_c = NAN,
+                      .time = "2026-11-21T10:40:00+01:00"};
+}
+
+static jl_status change(jl_writer *w, int step) {
+    size_t changed;
+    const jl_fact_entry facts[] = {{"left_l", {18}, 1, NULL}, {"title", {0}, 0, "of, all"}};
+    const jl_entry jar = jar_of(0.5), wide = jar_of(0.7);
+    switch (step) {
+    case 0:
+        return jl_writer_add_jar(w, &jar);
+    case 1:
+        return jl_writer_mend_jar(w, 1, &wide);
+    case 2:
+        return jl_writer_add_facts(w, facts, 1);
+    case 3:
+        return jl_writer_set_facts(w, facts, 2);
+    default:
+        return jl_writer_mark(w, all_hearts, NULL, &changed);
+    }
+}
+
+static jl_status write_log(const char *folder, digest *d) {
+    char path[256];
+    const jl_fact_entry fact = {"charge_l", {24}, 1, NULL};
+    snprintf(path, sizeof path, "%s/run.csv", folder);
+    jl_status status = jl_log_create(path, &fact, 1, JL_LOG_PCT_C, NULL);
+    for (int step = 0; step < 5 && status == JL_OK; step++) {
+        jl_writer *w;
+        status = jl_writer_open(path, 0, &w, NULL, NULL);
+        if (status != JL_OK) break;
+        add(d, jl_writer_next_jar(w));
+        status = change(w, step);
+        jl_writer_close(w);
+    }
+    unlink(path);
+    return status;
+}
+
+/* ---- forecasting and learning ---- */
+
+static jl_status forecast(const char *folder, digest *d) {
+    static const jl_reflux_step schedule[] = {{JL_WHEN_VOLUME_L, 1, 2}};
+    jl_still still = JL_STILL;
+    jl_plan plan = JL_PLAN(30);
+    jl_spirit charge;
+    jl_run *run;
+    jl_forecast_jar jar;
+    (void)folder;
+    still.stages = 3;
+    still.schedule = schedule;
+    still.schedule_count = 1;
+    plan.congeners = true;
+    jl_status status = jl_spirit_from_volume(24, 0.25, 20, &charge);
+    if (status == JL_OK) status = jl_run_open(&still, charge, &plan, &run);
+    if (status != JL_OK) return status;
+    while ((status = jl_run_next(run, &jar)) == JL_OK) {
+        add(d, jl_spirit_strength_pct(jar.spirit));
+        add(d, jar.elapsed_s + jar.head_c);
+    }
+    add(d, jl_run_congener(run, 0));
+    jl_run_close(run);
+    return status;
+}
+
+static jl_status weighted(const double *x, double *sum, void *with) {
+    (void)with;
+    *sum = x[0] * x[1] + x[2];
+    return JL_OK;
+}
+
+static const jl_input INPUTS[] = {{5, 0.3, JL_NORMAL}, {7, 0.4, JL_NORMAL}, {1, 0.6, JL_NORMAL}};
+static const double CORRELATION[] = {1, 0.5, 0, 0.5, 1, 0, 0, 0, 1};
+static const jl_measurement MEASUREMENT = {.model = weighted,
+                                           .inputs = INPUTS,
+                                           .input_count = 3,
+                                           .figure_count = 1,
+                                           .correlation = CORRELATION};
+
+static jl_status first_order(const char *folder, digest *d) {
+    jl_doubt doubt;
+    (void)folder;
+    jl_status status = jl_first_order(&MEASUREMENT, NULL, &doubt);
+    if (status == JL_OK) add(d, doubt.standard);
+    return status;
+}
+
+static jl_status monte_carlo(const char *folder, digest *d) {
+    jl_drawn drawn;
+    (void)folder;
+    jl_status status = jl_monte_carlo(&MEASUREMENT, 200, 7, &drawn);
+    if (status == JL_OK) add(d, drawn.standard + drawn.shortest_low);
+    return status;
+}
+
+static const jl_seen_jar SEEN[] = {{0.5, 82.0, 0.1, 600},
+                                   {0.5, 80.9, 0.1, 1250},
+                                   {0.5, 79.6, 0.1, 1920},
+                                   {0.5, 78.1, 0.1, 2610},
+                                   {0.5, 76.3, 0.1, 3320}};
+static const jl_common_doubt DOUBT = {0.15, 0.015, 0.3, 30};
+
+static jl_status calibrate(const char *folder, digest *d) {
+    const jl_seen_run runs[] = {{SEEN, 5, 24, 30, 2000, 0, 3000, JL_PRESSURE_KPA}};
+    const jl_still_guess guess = {3, 0.2, 0.9, true, false};
+    double strengths[5];
+    jl_run_fit fit = {.strength_pct = strengths};
+    jl_calibration c;
+    (void)folder;
+    jl_status status = jl_calibrate(runs, 1, &DOUBT, &guess, NULL, NULL, &fit, &c);
+    if (status == JL_OK) add(d, c.reflux_share.value + strengths[4]);
+    return status;
+}
+
+static jl_status rest(const char *folder, digest *d) {
+    const jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, DOUBT};
+    jl_doubt next[3];
+    jl_rest r;
+    (void)folder;
+    jl_status status = jl_rest_of_run(&plan, SEEN, 5, 3, next, &r);
+    if (status == JL_OK) add(d, r.stop_pure_l.value + next[2].value);
+    return status;
+}
+
+/* ---- what needs no memory ---- */
+
+static jl_status figures(const char *folder, digest *d) {
+    jl_spirit spirit;
+    jl_boiling boiling;
+    char text[JL_TIME_BYTES];
+    (void)folder;
+    for (int i = 0; i <= 1000; i++) {
+        double p, kg_m3;
+        jl_quantity reading = {i / 10.0, JL_UNIT_PCT_VOL};
+        if (jl_reading_to_mass_fraction(&JL_ALCOHOLOMETER, reading, 24, &p) != JL_OK) continue;
+        if (jl_density_kg_m3(p, i / 50.0, &kg_m3) == JL_OK) add(d, kg_m3);
+        if (jl_boil(p, 98.5, &boiling) == JL_OK) add(d, boiling.y + boiling.temp_c);
+    }
+    jl_status status = jl_spirit_read("3.2L@72.5%@24C", &JL_ALCOHOLOMETER, &spirit, NULL);
+    if (status != JL_OK) return status;
+    add(d, jl_proof_gallons_us(spirit));
+    status = jl_time_write((jl_time){1796000000, 3600}, text, sizeof text);
+    add_text(d, text);
+    return status;
+}
+
+const work works[] = {
+    {"a log", JL_END, 18, read_log, false},
+    {"a long log", JL_END, 25, read_long_log, false},
+    {"a file of facts", JL_OK, 22, read_facts, false},
+    {"a gravity log", JL_END, 4, read_gravity, false},
+    {"spans", JL_OK, 1, find_spans, false},
+    {"a log written", JL_OK, 20, write_log, false},
+    {"a forecast", JL_END, 2, forecast, false},
+    {"first order", JL_OK, 1, first_order, false},
+    {"Monte Carlo", JL_OK, 3, monte_carlo, true},
+    {"a still learnt", JL_OK, 5, calibrate, true},
+    {"the rest of a run", JL_OK, 5, rest, true},
+    {"figures", JL_OK, 0, figures, false},
+    {NULL, JL_OK, 0, NULL, false},
+};
