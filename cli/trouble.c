@@ -21,6 +21,11 @@ int fail_write(const char *path, jl_status status, jl_trouble trouble, const cha
                     done);
     if (status == JL_TOO_LONG)
         return fail(EXIT_USAGE, "a note longer than 64 KiB: nothing was %s", done);
+    if (status == JL_CONFLICT)
+        return fail(EXIT_USAGE,
+                    "%s keeps its readings or strengths on another scale (%% vol or US "
+                    "proof); expected this one on that scale. Nothing was %s",
+                    path, done);
     if (trouble.uncertain)
         return fail(exit_status, "%s: %s. It may have been %s all the same: look at the file", path,
                     reason(status, trouble), done);
