@@ -30,7 +30,7 @@ jl_status jl_strength_to_mass_fraction(jl_quantity strength, double *mass_fracti
     case JL_UNIT_PROOF_US:
         return jl_mass_fraction_from_strength(strength.value / 2, JL_PROOF_C, mass_fraction);
     case JL_UNIT_PCT_MASS:
-        if (!fraction_ok(strength.value / 100)) return JL_RANGE;
+        if (!(strength.value >= 0 && strength.value <= 100)) return JL_RANGE;
         *mass_fraction = strength.value / 100;
         return JL_OK;
     default:

@@ -31,6 +31,7 @@
     SUITE(ferment) \
     SUITE(gravitylog) \
     SUITE(charge) \
+    SUITE(ranges) \
     SUITE(reference) \
 /* clang-format on */
 
