@@ -4,6 +4,7 @@
 #include "card.h"
 #include "card_range.h"
 #include "command.h"
+#include "letters.h"
 #include "phrases.h"
 #include "say.h"
 
@@ -22,7 +23,7 @@ typedef struct correction {
 static bool in_fahrenheit(const char *text) {
     size_t length = strlen(text);
     while (length > 0 && isspace((unsigned char)text[length - 1])) length--;
-    return length > 0 && toupper((unsigned char)text[length - 1]) == 'F';
+    return length > 0 && jl_lower(text[length - 1]) == 'f';
 }
 
 static double from_celsius(double temp_c, bool fahrenheit) {

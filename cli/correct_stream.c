@@ -6,6 +6,7 @@
 #include "command.h"
 #include "correct.h"
 #include "csvrows.h"
+#include "letters.h"
 #include "phrases.h"
 #include "say.h"
 #include "show.h"
@@ -16,7 +17,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 enum { NOWHERE = -1, COLUMNS_MOST = 64 };
 
@@ -48,7 +48,7 @@ static bool take_column(layout *at, int place, const jl_cell *cell) {
         {"reading", false, ""}, {"reading_pct", false, "%"}, {"reading_proof", false, "proof"},
         {"temp", true, ""},     {"temp_c", true, "C"},       {"temp_f", true, "F"}};
     for (size_t i = 0; i < sizeof KNOWN / sizeof KNOWN[0]; i++) {
-        if (strcasecmp(cell->text, KNOWN[i].name) != 0) continue;
+        if (!jl_same_letters(cell->text, KNOWN[i].name)) continue;
         *(KNOWN[i].temp ? &at->temp : &at->reading) = place;
         *(KNOWN[i].temp ? &at->temp_unit : &at->reading_unit) = KNOWN[i].unit;
         return true;

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cut_words.h"
 #include "command.h"
+#include "letters.h"
 #include "say.h"
 
 #include <stdio.h>
 #include <string.h>
-#include <strings.h>
 
 static const char AMOUNT_FORMS[] = "100ml, '2% of charge' (of its volume), '5% of alcohol' (of its "
                                    "pure alcohol) or none";
@@ -25,7 +25,7 @@ static int refuse(const char *file, const char *name, const char *text, jl_statu
 static bool ends_in(const char *text, const char *word, char *rest, size_t size) {
     size_t length = strlen(text), tail = strlen(word);
     while (length > 0 && text[length - 1] == ' ') length--;
-    if (length <= tail || length >= size || strncasecmp(text + length - tail, word, tail) != 0)
+    if (length <= tail || length >= size || !jl_same_letters_to(text + length - tail, word, tail))
         return false;
     length -= tail;
     while (length > 0 && text[length - 1] == ' ') length--;
@@ -64,7 +64,7 @@ static jl_status cut_strength(const char *text, jl_cut *cut) {
 
 static jl_status cut_of(const char *text, cut_place where, jl_cut *cut) {
     char rest[64];
-    if (strcasecmp(text, "none") == 0) {
+    if (jl_same_letters(text, "none")) {
         *cut = (jl_cut){JL_CUT_NEVER, 0};
         return JL_OK;
     }

@@ -62,7 +62,7 @@ void note_passed_over(show *s, const jl_log *log) {
                       "Line %zu: '%s' is no fact that is known here, and was passed over ('# ' and "
                       "a text makes a comment).",
                       fact->line, fact->key);
-        else if (line[known] > 0 && (known < MAY_REPEAT_FROM || known > MAY_REPEAT_TO))
+        else if ((known < MAY_REPEAT_FROM || known > MAY_REPEAT_TO) && line[known] > 0)
             show_note(s, "Line %zu: '%s' was stated in line %zu already; the later one holds.",
                       fact->line, fact->key, line[known]);
         if (known >= 0) line[known] = fact->line;

@@ -3,6 +3,7 @@
 #include "command.h"
 #include "drawing/drawing.h"
 #include "durable.h"
+#include "letters.h"
 #include "module.h"
 #include "say.h"
 
@@ -24,7 +25,7 @@ int paper_format_of(const char *name, unsigned allowed, paper_format *format) {
     for (int i = 0; i < PAPER_FORMATS; i++) {
         if ((allowed & 1U << i) == 0) continue;
         size_t ending = strlen(ENDINGS[i]);
-        if (length > ending && strcasecmp(name + length - ending, ENDINGS[i]) == 0) {
+        if (length > ending && jl_same_letters(name + length - ending, ENDINGS[i])) {
             *format = (paper_format)i;
             return EXIT_DONE;
         }
@@ -38,9 +39,9 @@ int paper_format_of(const char *name, unsigned allowed, paper_format *format) {
 int paper_size(const paper_options *o, double *width, double *height) {
     static const double A4[] = {210 / 25.4 * 72, 297 / 25.4 * 72}, LETTER[] = {612, 792};
     const double *size = NULL;
-    if (o->paper == NULL || strcasecmp(o->paper, "a4") == 0)
+    if (o->paper == NULL || jl_same_letters(o->paper, "a4"))
         size = A4;
-    else if (strcasecmp(o->paper, "letter") == 0)
+    else if (jl_same_letters(o->paper, "letter"))
         size = LETTER;
     else
         return fail(EXIT_USAGE, "--paper '%s': no such size here; expected a4 or letter", o->paper);

@@ -7,6 +7,7 @@
 #include "clock.h"
 #include "command.h"
 #include "jar_words.h"
+#include "letters.h"
 #include "line.h"
 #include "record.h"
 #include "rest.h"
@@ -18,7 +19,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 enum { ROWS_SHOWN = 6 };
 
@@ -46,7 +46,7 @@ static outcome end_failed(prompt *p, int exit_status) {
 /* ---- questions ---- */
 
 static bool is_word(const char *text, const char *word) {
-    return strcasecmp(text, word) == 0;
+    return jl_same_letters(text, word);
 }
 
 static outcome ask(prompt *p, const char *question, char **answer) {
@@ -352,7 +352,7 @@ static void show_help(void) {
 
 static bool names_jar(const char *text, int64_t *number) {
     char *end;
-    if (strncasecmp(text, "jar", 3) != 0) return false;
+    if (!jl_same_letters_to(text, "jar", 3)) return false;
     errno = 0;
     *number = strtoll(text + 3, &end, 10);
     return errno == 0 && end != text + 3 && *end == '\0' && *number > 0;

@@ -2,11 +2,11 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash_steps.h"
+#include "letters.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-#include <strings.h>
 
 /* In their usual order. Common practice, no source. */
 static const struct wait {
@@ -22,7 +22,7 @@ enum { WAITS_KNOWN = sizeof WAITS / sizeof WAITS[0] };
 
 double usual_wait_s(const char *step) {
     for (int i = 0; i < WAITS_KNOWN; i++)
-        if (strcasecmp(step, WAITS[i].name) == 0) return WAITS[i].usual_s;
+        if (jl_same_letters(step, WAITS[i].name)) return WAITS[i].usual_s;
     return NAN;
 }
 
@@ -64,7 +64,7 @@ static void show_step(show *s, const wash_step *step, jl_time now) {
 
 static bool is_logged(const wash_log *log, const char *name) {
     for (size_t i = 0; i < log->step_count; i++)
-        if (strcasecmp(log->steps[i].name, name) == 0) return true;
+        if (jl_same_letters(log->steps[i].name, name)) return true;
     return false;
 }
 

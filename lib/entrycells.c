@@ -2,10 +2,10 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "entrycells.h"
+#include "letters.h"
 
 #include <math.h>
 #include <string.h>
-#include <strings.h>
 
 static double number_for(const jl_entry *e, jl_role role) {
     switch (role) {
@@ -79,7 +79,7 @@ bool jl_entry_same(const jl_entry *e, const jl_column *column, const jl_cell *ce
     const char *words = text_for(e, column->role);
     double number;
     if (cell == NULL) return words != NULL && words[0] == '\0';
-    if (column->role == JL_ROLE_FRACTION) return strcasecmp(cell->text, words) == 0;
+    if (column->role == JL_ROLE_FRACTION) return jl_same_letters(cell->text, words);
     if (words != NULL) {
         size_t skip = column->role == JL_ROLE_NOTE ? jl_note_skip(cell->text, cell->length) : 0;
         return strcmp(cell->text + skip, words) == 0;

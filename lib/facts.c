@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "facts.h"
 #include "fault.h"
+#include "letters.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -23,10 +24,6 @@ struct jl_facts {
 
 /* ---- keys ---- */
 
-static char lower(char c) {
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
-}
-
 static bool is_blank(char c) {
     return c == ' ' || c == '\t';
 }
@@ -43,7 +40,7 @@ static bool read_key(jl_cell cell, char key[KEY_BYTES]) {
     cell = trimmed(cell);
     if (cell.length == 0 || cell.length >= KEY_BYTES) return false;
     for (size_t i = 0; i < cell.length; i++) {
-        char c = key[i] = lower(cell.text[i]);
+        char c = key[i] = jl_lower(cell.text[i]);
         bool letter = c >= 'a' && c <= 'z';
         if (!letter && (i == 0 || !(c == '_' || (c >= '0' && c <= '9')))) return false;
     }

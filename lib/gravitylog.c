@@ -4,11 +4,11 @@
 #include "csvrows.h"
 #include "fault.h"
 #include "gravity.h"
+#include "letters.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 typedef enum col { TIME, GRAVITY, TEMP_C, TEMP_F, STEP, DURATION, NOTE, COLS } col;
 
@@ -42,7 +42,7 @@ static col column_of(const jl_cell *cell) {
     jl_cell c = trimmed(cell);
     int i = 0;
     while (i < COLS &&
-           !(strlen(NAMES[i]) == c.length && strncasecmp(NAMES[i], c.text, c.length) == 0))
+           !(strlen(NAMES[i]) == c.length && jl_same_letters_to(NAMES[i], c.text, c.length)))
         i++;
     return (col)i;
 }

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "jarcells.h"
 #include "fault.h"
+#include "letters.h"
 #include "logtext.h"
 
 #include <math.h>
@@ -51,10 +52,6 @@ enum { COLUMNS_KNOWN = sizeof COLUMNS / sizeof COLUMNS[0] };
 
 /* ---- text ---- */
 
-static char lower(char c) {
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
-}
-
 static bool is_blank(char c) {
     return c == ' ' || c == '\t';
 }
@@ -64,7 +61,7 @@ static bool is_name(const char *text, size_t length, const char *name) {
     while (length > 0 && is_blank(text[0])) text++, length--;
     while (length > 0 && is_blank(text[length - 1])) length--;
     for (size_t i = 0; i < length; i++)
-        if (name[i] == '\0' || lower(text[i]) != name[i]) return false;
+        if (name[i] == '\0' || jl_lower(text[i]) != name[i]) return false;
     return name[length] == '\0';
 }
 

@@ -1,10 +1,10 @@
 /* Facts in a run log, and a new log of nothing but facts.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "letters.h"
 #include "logwriter.h"
 
 #include <string.h>
-#include <strings.h>
 
 static void add_fact_row(const jl_dialect *dialect, const jl_fact_entry *fact, jl_text *text) {
     jl_text_add(text, "#", 1);
@@ -67,7 +67,7 @@ static jl_status visit_set(const jl_writer *w, jl_edit *edit, const jl_row *row,
     (void)jar;
     if (kind != JL_ROW_FACT) return JL_OK;
     for (size_t i = 0; i < s->count; i++) {
-        if (strcasecmp(row->cells[0].text + 1, s->facts[i].key) != 0) continue;
+        if (!jl_same_letters(row->cells[0].text + 1, s->facts[i].key)) continue;
         s->stands[i] = true;
         if (s->looking) return JL_OK;
         return has_value(&s->facts[i]) ? set_value(w, edit, row, &s->facts[i])

@@ -2,10 +2,10 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "entrycells.h"
+#include "letters.h"
 #include "logwriter.h"
 
 #include <string.h>
-#include <strings.h>
 
 static jl_status check_texts(const jl_entry *e) {
     if (!jl_is_one_line(e->note) || !jl_is_one_line(e->time) || !jl_is_one_line(e->fraction))
@@ -166,7 +166,7 @@ static jl_status visit_marked(const jl_writer *w, jl_edit *edit, const jl_row *r
     const jl_cell *cell = jl_layout_cell(&w->layout, row, JL_ROLE_FRACTION);
     const char *wanted = kind == JL_ROW_HEADER ? "fraction" : m->fraction(jar, m->with);
     const char *had = cell == NULL ? "" : cell->text;
-    bool same = kind == JL_ROW_HEADER || wanted == NULL || strcasecmp(wanted, had) == 0;
+    bool same = kind == JL_ROW_HEADER || wanted == NULL || jl_same_letters(wanted, had);
     if (!same) m->changed++;
     if (same && !new_column) return JL_OK;
     jl_change change = {.cell = m->at};

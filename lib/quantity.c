@@ -2,8 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "jarline.h"
+#include "letters.h"
 
-#include <ctype.h>
 #include <locale.h>
 #include <math.h>
 #include <stdio.h>
@@ -259,7 +259,7 @@ static const char *after_degree_sign(const char *text) {
 static void squeeze(const char *text, char *out, size_t size) {
     size_t n = 0;
     for (text = after_degree_sign(text); *text != '\0' && n + 1 < size; text++)
-        if (!is_blank(*text)) out[n++] = (char)tolower((unsigned char)*text);
+        if (!is_blank(*text)) out[n++] = jl_lower(*text);
     out[n] = '\0';
 }
 

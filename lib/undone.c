@@ -3,10 +3,10 @@
 #include "facts.h"
 #include "fault.h"
 #include "jarcells.h"
+#include "letters.h"
 
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 enum { UNDONE_MOST = 65536, BLOCK = 65536 };
 
@@ -30,7 +30,7 @@ static bool glance(const char *bytes, size_t length) {
     const char *end = bytes + length;
     while (bytes < end && (bytes = memchr(bytes, '#', (size_t)(end - bytes))) != NULL) {
         bytes++;
-        if (strncasecmp(bytes + strspn(bytes, " \t"), KEY, sizeof KEY - 1) == 0) return true;
+        if (jl_same_letters_to(bytes + strspn(bytes, " \t"), KEY, sizeof KEY - 1)) return true;
     }
     return false;
 }

@@ -8,6 +8,7 @@
 #   command:NAME  a program         module:NAME  a pkg-config module
 #   header:NAME   a C header        python:NAME  a module of the system's python3
 #   path:NAME     a file
+#   file:PATH     a file
 #   asan:NAME     a compiler that links AddressSanitizer
 
 NEEDS_BUILD='
@@ -34,10 +35,13 @@ poppler-utils   command:pdftotext  reads PDF files
 fonts-dejavu-core command:fc-list  fonts of the Latin, Greek and Cyrillic scripts
 man-db          command:man        finds and shows manual pages
 bash-completion path:/usr/share/bash-completion/bash_completion  completion for bash
+locales         file:/usr/share/i18n/locales/tr_TR  sources of locales
 python3-iapws   python:iapws       density of water by IAPWS-95 (optional elsewhere)
 '
 
 NEEDS_FULL='
+clang-tidy      command:clang-tidy static analysis
+cppcheck        command:cppcheck   static analysis
 valgrind        command:valgrind   memory checker
 libreoffice-calc command:soffice   a spreadsheet
 '
@@ -58,6 +62,7 @@ need_is_there() {
         command:*) command -v "${1#*:}" ;;
         module:*) pkg-config --exists "${1#*:}" ;;
         path:*) [ -e "${1#*:}" ] ;;
+        file:*) test -e "${1#*:}" ;;
         header:*) printf '#include <%s>\n' "${1#*:}" | gcc -E -x c - ;;
         python:*) /usr/bin/python3 -c "import ${1#*:}" ;;
         asan:*) printf 'int main(void) { return 0; }\n' |

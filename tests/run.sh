@@ -7,7 +7,8 @@
 #   --coverage  also builds in build-coverage/ and reports the lines that the tests reach:
 #               of lib/ at least 95 % and 85 % of the branches, of cli/ 85 % of the lines
 #   --full      also runs the benchmarks, the cases under valgrind, a release from its tarball, and
-#               the suite for 32-bit Arm
+#               the suite for 32-bit Arm; fuzzes 10 minutes a target in place of 30 seconds; runs the
+#               suite with gcc's sanitizers; and analyses the code
 #
 # build/ is what a user has: gcc, optimized. build-clang/ carries AddressSanitizer and
 # UndefinedBehaviorSanitizer. The last lines are the summaries of the CUnit executables.
@@ -49,7 +50,18 @@ meson test -C build-clang --no-rebuild --print-errorlogs || failed=true
 printf '\nTests, gcc\n'
 meson test -C build --no-rebuild --print-errorlogs --setup all --no-suite cunit || failed=true
 ./tests/install.sh build || failed=true
+
+printf '\nWhat breaks\n'
+build/tests/memory | tail -n 1
+CC=clang build_some build-tsan tests/threads -Db_sanitize=thread -Db_lundef=false
+printf 'under ThreadSanitizer: '
+build-tsan/tests/threads || failed=true
+if $full; then seconds=600; else seconds=30; fi
+./tests/fuzz.sh $seconds || failed=true
 if $full; then
+    CC=gcc build_in build-gcc -Db_sanitize=address,undefined
+    meson test -C build-gcc --no-rebuild --print-errorlogs || failed=true
+    ./tests/analysis.sh build || failed=true
     meson test -C build --no-rebuild --benchmark || failed=true
     ./tests/valgrind.sh build || failed=true
     ./tests/release.sh build || failed=true
