@@ -144,8 +144,9 @@ static void row_holds(const char *a, const jl_row *ra, const char *b, const jl_r
     size_t na, nb;
     a += ra->begin;
     b += rb->begin;
-    if (jl_row_spans(a, ra->end - ra->begin, delimiter, sa, CELLS_MOST, &na) != JL_OK) return;
-    HOLDS(jl_row_spans(b, rb->end - rb->begin, delimiter, sb, CELLS_MOST, &nb) == JL_OK);
+    if (jl_row_spans(a, (size_t)(ra->end - ra->begin), delimiter, sa, CELLS_MOST, &na) != JL_OK)
+        return;
+    HOLDS(jl_row_spans(b, (size_t)(rb->end - rb->begin), delimiter, sb, CELLS_MOST, &nb) == JL_OK);
     HOLDS(nb >= na);
     for (size_t i = 0; i < na; i++) {
         if (i == but) continue;
