@@ -63,7 +63,7 @@ if $merge; then
         name=$(basename "$found")
         mkdir -p "$out/small/$name"
         rm -f "$out/small/$name"/*
-        "$out/tests/fuzz/fuzz-$name" -merge=1 "$out/small/$name" "tests/fuzz/corpus/$name" \
+        "$out/tests/fuzz/fuzz-$name" -merge=1 -use_counters=0 "$out/small/$name" "tests/fuzz/corpus/$name" \
             "$found" >"$out/$name.log" 2>&1
         printf '%s: %d inputs\n' "$name" "$(find "$out/small/$name" -type f | wc -l)"
     done
