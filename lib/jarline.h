@@ -2,9 +2,10 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * This header is a tour in the order of the job: what a function answers with (status, fault),
- * numbers with units, density of ethanol and water, a reading, an amount of spirit, mixing and
- * dilution.
+ * This header is a tour. First the tools: what a function answers with, numbers with units, moments,
+ * facts, density of ethanol and water, a reading, an amount of spirit. Then the job in its order: the
+ * wash, has it finished, the charge, boiling, the run to expect, the run log read and written, what the
+ * run gave, mixing and bottling strength. Last what makes the next run better: uncertainty, learning.
  *
  * Three rules hold everywhere.
  * - A function that can fail returns a jl_status and writes its result through its last pointer
@@ -146,6 +147,136 @@ JL_API const char *jl_quantity_forms(jl_kind kind);
  * Errors:   JL_RANGE (not finite, decimals out of range, text too small)
  */
 JL_API jl_status jl_decimal_write(double value, int decimals, char *text, size_t size);
+
+/* ---- A moment -------------------------------------------------------------------------------- */
+
+typedef struct jl_time {
+    int64_t unix_s; /* seconds since 1970-01-01T00:00:00Z */
+    int offset_s;   /* of the local clock, east positive */
+} jl_time;
+
+enum { JL_TIME_BYTES = 26 }; /* what jl_time_write writes, with its NUL */
+
+/* A date and time with offset: "2026-03-07T18:05:00+01:00".
+ *
+ * Given:    text, length: bytes, need not be NUL-terminated; a blank may stand for the T; white
+ *           space around is passed over
+ * Returned: *time; fractions of a second are checked and left out, a leap second counts as the
+ *           next one
+ * Errors:   JL_FORM (also without an offset), JL_RANGE (30 February, 25 o'clock)
+ * Source:   RFC 3339, section 5.6 and 5.7
+ */
+JL_API jl_status jl_time_read(const char *text, size_t length, jl_time *time);
+
+/* A moment as text, in its own offset.
+ *
+ * Given:    time: years 0 to 9999 there, offset of whole minutes below a day; size: bytes at text,
+ *           JL_TIME_BYTES are enough
+ * Returned: text: "2026-03-07T18:05:00+01:00", NUL-terminated
+ * Errors:   JL_RANGE
+ * Source:   RFC 3339
+ */
+JL_API jl_status jl_time_write(jl_time time, char *text, size_t size);
+
+/* ---- Facts ----------------------------------------------------------------------------------- */
+
+/* Facts are rows of a key and its values: "#charge_l,24" in a run log, "charge_l,24" in a file of
+ * its own (a still's settings, a charge). A key is letters, digits and _, in any letter case. */
+typedef struct jl_fact {
+    const char *key;           /* in lower case, without # */
+    const char *text;          /* all values, joined by ", "; "" when there is none */
+    const char *const *values; /* each NUL-terminated, white space around it taken off */
+    size_t count;              /* of values, up to the last that is not empty */
+    size_t line;               /* in its file, from 1 */
+    jl_comma comma;            /* where a decimal comma may stand in its numbers */
+} jl_fact;
+
+typedef struct jl_facts jl_facts;
+
+/* What a fact is called and what it may be. The unit stands at the end of the key: with the stem
+ * "charge" and the kind JL_VOLUME the keys are charge_l and charge_ml. JL_NUMBER has no unit: the
+ * stem is the key. Other ends: _c _f; _pct _proof (of a strength), _pct (of a share); _kg _g; _w
+ * _kw; _s _min _h; _kpa _hpa _mmhg; _m _ft; a gravity has none, or _plato. */
+typedef struct jl_fact_key {
+    const char *stem;
+    jl_kind kind;
+    double least, most;   /* in the unit named at jl_kind; for proof twice of that */
+    const char *expected; /* static text for a fault: "a volume above 0, as charge_l,24" */
+} jl_fact_key;
+
+/* Reads a file of facts.
+ *
+ * Given:    fd: open for reading, read from its present position; stays the caller's
+ * Returned: *facts, to be freed by jl_facts_free; *fault (may be NULL)
+ *           The delimiter is the comma, semicolon or tab under which there are keys. A row "#key,
+ *           value" is a fact as well; other rows that begin with # are comments, and so is one with
+ *           a blank after the #.
+ * Errors:   JL_FORM (a row that is not key and value, NUL, quotes), JL_TOO_LONG, JL_RANGE (more
+ *           than 4 MiB of facts; "jarline" with another number than 1), JL_INPUT, JL_IO, JL_MEMORY
+ */
+JL_API jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault);
+
+/* Frees facts; NULL is passed over. */
+JL_API void jl_facts_free(jl_facts *facts);
+
+/* The facts in the order of the file, as a row like "expect" may stand many times.
+ *
+ * Given:    index: from 0
+ * Returned: the fact, NULL behind the last; valid as long as facts and until one is added
+ */
+JL_API const jl_fact *jl_facts_at(const jl_facts *facts, size_t index);
+
+/* The last fact with a key: what is written later holds.
+ *
+ * Given:    key: in lower case, with its unit
+ * Returned: the fact or NULL
+ */
+JL_API const jl_fact *jl_facts_find(const jl_facts *facts, const char *key);
+
+/* The number that a fact states.
+ *
+ * Given:    key: its stem, kind and range
+ * Returned: *quantity: in the unit of its kind, with its scale; *fault (may be NULL)
+ * Errors:   JL_MISSING (no such fact, or without a value), JL_FORM (also a second value: a decimal
+ *           comma that needs quotes), JL_AMBIGUOUS, JL_RANGE
+ */
+JL_API jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key,
+                                   jl_quantity *quantity, jl_fault *fault);
+
+/* The text that a fact states.
+ *
+ * Given:    key
+ * Returned: the text, all values joined by ", "; NULL when there is none
+ */
+JL_API const char *jl_facts_text(const jl_facts *facts, const char *key);
+
+/* The moment that a fact states.
+ *
+ * Given:    key
+ * Returned: *time; *fault (may be NULL)
+ * Errors:   JL_MISSING, JL_FORM, JL_RANGE
+ */
+JL_API jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *time,
+                               jl_fault *fault);
+
+/* One value of a fact that has several, as a number.
+ *
+ * Given:    fact; index: of the value, from 0; least, most: its range; expected: static text
+ * Returned: *value; *fault (may be NULL)
+ * Errors:   JL_MISSING, JL_FORM, JL_AMBIGUOUS, JL_RANGE
+ */
+JL_API jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double most,
+                                const char *expected, double *value, jl_fault *fault);
+
+/* Whether a file of facts has no key but the known ones, and each once, in one unit.
+ *
+ * Given:    keys, count: the known ones (JL_NUMBER for a key with a text or a time)
+ *           expected: static text: the known keys in words
+ * Returned: *fault (may be NULL)
+ * Errors:   JL_FORM (a key that is not known), JL_CONFLICT (a key that stands twice)
+ */
+JL_API jl_status jl_facts_only(const jl_facts *facts, const jl_fact_key *keys, size_t count,
+                               const char *expected, jl_fault *fault);
 
 /* ---- Density of ethanol and water ------------------------------------------------------------ */
 
@@ -371,117 +502,6 @@ JL_API double jl_mass_from_scale_kg(double scale_kg, double density_kg_m3);
  */
 JL_API jl_status jl_flash_point_c(double strength_pct, double *flash_point_c);
 
-/* ---- Mixing and bottling strength ------------------------------------------------------------ */
-
-/* Two amounts together. Masses add; the volume of the result is less than the sum (contraction). */
-JL_API jl_spirit jl_blend(jl_spirit a, jl_spirit b);
-
-/* Contraction of a blend: the parts' volumes less the result's, at 20 °C.
- *
- * Given:    parts_l: sum of the parts' volumes at 20 °C; result
- * Returned: l; positive when mixing shrinks
- */
-JL_API double jl_contraction_l(double parts_l, jl_spirit result);
-
-/* How much of another liquid brings an amount to a strength: water (other 0), a weaker spirit, or a
- * stronger one for a blend that came out too weak.
- *
- * Given:    spirit: what is in hand; other, target: mass fractions 0 to 1
- * Returned: *addition: the amount of the other liquid to add; none when the target is met already
- * Errors:   JL_NO (the target does not lie between the two, or is the other's own strength);
- *           JL_RANGE
- */
-JL_API jl_status jl_bring_to(jl_spirit spirit, double other, double target, jl_spirit *addition);
-
-/* How much spirit and how much water (or weaker spirit) make a wanted volume of a strength.
- *
- * Given:    strong, weak, target: mass fractions 0 to 1; volume_l: of the result at 20 °C, 1e-12 to
- *           1e9 l
- * Returned: *spirit, *other: the two parts
- * Errors:   JL_NO (target not between the two), JL_RANGE
- */
-JL_API jl_status jl_make_up(double strong, double weak, double target, double volume_l,
-                            jl_spirit *spirit, jl_spirit *other);
-
-/* ---- Uncertainty ----------------------------------------------------------------------------- */
-
-/* How the doubt about an input is spread around its value. */
-typedef enum jl_spread {
-    JL_NORMAL,     /* width is a standard uncertainty: repeatability, a certificate's U / 2 */
-    JL_RECTANGULAR /* width is half the whole width: a stated limit of ±, half a division */
-} jl_spread;
-
-typedef struct jl_input {
-    double value; /* the best estimate */
-    double width; /* 0 or more, in the unit of value */
-    jl_spread spread;
-} jl_input;
-
-/* Figures as a function of inputs. It returns JL_OK and fills every figure with a finite number, or
- * says why these inputs have none. */
-typedef jl_status jl_model(const double *inputs, double *figures, void *with);
-
-/* What share of a long work is done, 0 to 1. Returning false ends the work with JL_END. */
-typedef bool jl_progress(double done, void *with);
-
-/* Any figures that come from inputs. A cause that several of them share (one instrument's error) is
- * one input that the model adds wherever it acts: that is how they are correlated. Inputs that were
- * estimated together carry a matrix of correlations. */
-typedef struct jl_measurement {
-    jl_model *model;
-    void *with; /* handed to model */
-    const jl_input *inputs;
-    size_t input_count;        /* 1 to 10000 */
-    size_t figure_count;       /* 1 to 1000 */
-    const double *correlation; /* input_count rows of as many, 1 on the diagonal; NULL: none */
-    jl_progress *progress;     /* NULL: none; used by jl_monte_carlo */
-    void *progress_with;
-} jl_measurement;
-
-#define JL_COVERAGE_K 2.0 /* expanded uncertainty U = k u, about 95 % (JCGM 100, 6.3.3) */
-
-typedef struct jl_doubt {
-    double value;    /* of the figure at the best estimates */
-    double standard; /* u, its standard uncertainty */
-} jl_doubt;
-
-/* Uncertainty to first order, by differences of the model itself one standard uncertainty to each
- * side of an input; at the edge of what the model takes, to the inner side only.
- *
- * Given:    m: as above
- *           shares: NULL, or figure_count rows of input_count: what part of the variance u² comes
- *           from each input; a row adds to 1, and is 0 where u is 0
- * Returned: *doubts: figure_count of them
- * Errors:   JL_RANGE (counts, a width, a correlation outside -1 to 1 or not symmetric); JL_NUMERIC
- *           (a figure that is not finite); JL_MEMORY; what the model says of the best estimates, or
- *           of both sides of one input
- * Source:   JCGM 100:2008 (GUM), 5.1.2, 5.1.3 note 2 and 5.2.2
- */
-JL_API jl_status jl_first_order(const jl_measurement *m, double *shares, jl_doubt *doubts);
-
-/* What the draws of a Monte Carlo calculation say of one figure. */
-typedef struct jl_drawn {
-    double mean, standard;
-    double low, high;                   /* 95 %, as much probability below as above */
-    double shortest_low, shortest_high; /* the shortest interval of 95 % */
-    size_t refused; /* draws that the model refused, the same for every figure; left out */
-} jl_drawn;
-
-/* Propagation of distributions by Monte Carlo. The same seed gives the same figures.
- *
- * Given:    m: as above; correlated inputs must be normal
- *           draws: 100 to 100000000; seed: of GSL's generator taus2
- * Returned: *drawn: figure_count of them
- * Errors:   as jl_first_order; JL_END (progress said so); the model's own status when it refuses
- *           more than half of the draws
- * Source:   JCGM 101:2008, 5.9 and 7
- */
-JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t seed,
-                                jl_drawn *drawn);
-
-/* Whether first order is not enough for a figure: the two standard uncertainties differ by more
- * than 5 %, because the model is curved across the width of its inputs. */
-JL_API bool jl_is_curved(jl_doubt first_order, jl_drawn drawn);
 /* ---- The wash -------------------------------------------------------------------------------- */
 
 #define JL_GRAVITY_MIN 0.970 /* of a wash, SG 20/20: drier than any that a yeast leaves */
@@ -672,6 +692,50 @@ typedef struct jl_ferment {
  */
 JL_API jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
                                   const jl_finish_rule *rule, jl_ferment *ferment);
+
+/* ---- A gravity log --------------------------------------------------------------------------- */
+
+/* Readings of a fermentation as CSV, made by hand or in a spreadsheet: columns time (RFC 3339),
+ * gravity (1.062 or 15.2P), temp_c or temp_f, step, duration, note, in any order and letter case.
+ * A row holds a gravity, or a step: a wait before the still, from its time on (degas, clear, settle
+ * or a word of one's own) and how long it takes (24h, 2d). */
+typedef struct jl_gravity_row {
+    size_t line; /* in the file, from 1 */
+    jl_time time;
+    bool is_step;
+    jl_quantity reading; /* of a gravity, as it stands there */
+    double temp_c;       /* NaN: not given; then the reading counts as at the hydrometer's own */
+    double sg;           /* SG 20/20 */
+    double duration_s;   /* of a step; NaN: not given */
+    const char *step;    /* "" for a gravity; valid until the next row, as is note */
+    const char *note;    /* "" when there is none */
+} jl_gravity_row;
+
+typedef struct jl_gravity_log jl_gravity_log;
+
+/* Opens a gravity log.
+ *
+ * Given:    fd: open for reading, stays the caller's; instrument: for every reading
+ * Returned: *log, to be closed by jl_gravity_log_close; *fault (may be NULL)
+ * Errors:   JL_RANGE (instrument), JL_MISSING (an empty file, no column for time or gravity),
+ *           JL_FORM (a column that is not known), JL_CONFLICT (a column that stands twice),
+ *           JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
+ */
+JL_API jl_status jl_gravity_log_open(int fd, const jl_hydrometer *instrument, jl_gravity_log **log,
+                                     jl_fault *fault);
+
+/* The next row.
+ *
+ * Given:    log
+ * Returned: *row; *fault (may be NULL)
+ * Errors:   JL_END; JL_MISSING (no time; neither gravity nor step), JL_CONFLICT (both; a time
+ * before the row above, or a gravity's at the time of the last), JL_FORM, JL_UNIT, JL_RANGE,
+ *           JL_AMBIGUOUS, JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
+ */
+JL_API jl_status jl_gravity_log_next(jl_gravity_log *log, jl_gravity_row *row, jl_fault *fault);
+
+/* Closes it; NULL is passed over. */
+JL_API void jl_gravity_log_close(jl_gravity_log *log);
 
 /* ---- The charge ------------------------------------------------------------------------------ */
 
@@ -977,135 +1041,6 @@ JL_API double jl_run_congener(const jl_run *run, size_t index);
  */
 JL_API double jl_congener_volatility(size_t index, double x);
 
-/* ---- A moment -------------------------------------------------------------------------------- */
-
-typedef struct jl_time {
-    int64_t unix_s; /* seconds since 1970-01-01T00:00:00Z */
-    int offset_s;   /* of the local clock, east positive */
-} jl_time;
-
-enum { JL_TIME_BYTES = 26 }; /* what jl_time_write writes, with its NUL */
-
-/* A date and time with offset: "2026-03-07T18:05:00+01:00".
- *
- * Given:    text, length: bytes, need not be NUL-terminated; a blank may stand for the T; white
- *           space around is passed over
- * Returned: *time; fractions of a second are checked and left out, a leap second counts as the
- *           next one
- * Errors:   JL_FORM (also without an offset), JL_RANGE (30 February, 25 o'clock)
- * Source:   RFC 3339, section 5.6 and 5.7
- */
-JL_API jl_status jl_time_read(const char *text, size_t length, jl_time *time);
-
-/* A moment as text, in its own offset.
- *
- * Given:    time: years 0 to 9999 there, offset of whole minutes below a day; size: bytes at text,
- *           JL_TIME_BYTES are enough
- * Returned: text: "2026-03-07T18:05:00+01:00", NUL-terminated
- * Errors:   JL_RANGE
- * Source:   RFC 3339
- */
-JL_API jl_status jl_time_write(jl_time time, char *text, size_t size);
-
-/* ---- Facts ----------------------------------------------------------------------------------- */
-
-/* Facts are rows of a key and its values: "#charge_l,24" in a run log, "charge_l,24" in a file of
- * its own (a still's settings, a charge). A key is letters, digits and _, in any letter case. */
-typedef struct jl_fact {
-    const char *key;           /* in lower case, without # */
-    const char *text;          /* all values, joined by ", "; "" when there is none */
-    const char *const *values; /* each NUL-terminated, white space around it taken off */
-    size_t count;              /* of values, up to the last that is not empty */
-    size_t line;               /* in its file, from 1 */
-    jl_comma comma;            /* where a decimal comma may stand in its numbers */
-} jl_fact;
-
-typedef struct jl_facts jl_facts;
-
-/* What a fact is called and what it may be. The unit stands at the end of the key: with the stem
- * "charge" and the kind JL_VOLUME the keys are charge_l and charge_ml. JL_NUMBER has no unit: the
- * stem is the key. Other ends: _c _f; _pct _proof (of a strength), _pct (of a share); _kg _g; _w
- * _kw; _s _min _h; _kpa _hpa _mmhg; _m _ft; a gravity has none, or _plato. */
-typedef struct jl_fact_key {
-    const char *stem;
-    jl_kind kind;
-    double least, most;   /* in the unit named at jl_kind; for proof twice of that */
-    const char *expected; /* static text for a fault: "a volume above 0, as charge_l,24" */
-} jl_fact_key;
-
-/* Reads a file of facts.
- *
- * Given:    fd: open for reading, read from its present position; stays the caller's
- * Returned: *facts, to be freed by jl_facts_free; *fault (may be NULL)
- *           The delimiter is the comma, semicolon or tab under which there are keys. A row "#key,
- *           value" is a fact as well; other rows that begin with # are comments, and so is one with
- *           a blank after the #.
- * Errors:   JL_FORM (a row that is not key and value, NUL, quotes), JL_TOO_LONG, JL_RANGE (more
- *           than 4 MiB of facts; "jarline" with another number than 1), JL_INPUT, JL_IO, JL_MEMORY
- */
-JL_API jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault);
-
-/* Frees facts; NULL is passed over. */
-JL_API void jl_facts_free(jl_facts *facts);
-
-/* The facts in the order of the file, as a row like "expect" may stand many times.
- *
- * Given:    index: from 0
- * Returned: the fact, NULL behind the last; valid as long as facts and until one is added
- */
-JL_API const jl_fact *jl_facts_at(const jl_facts *facts, size_t index);
-
-/* The last fact with a key: what is written later holds.
- *
- * Given:    key: in lower case, with its unit
- * Returned: the fact or NULL
- */
-JL_API const jl_fact *jl_facts_find(const jl_facts *facts, const char *key);
-
-/* The number that a fact states.
- *
- * Given:    key: its stem, kind and range
- * Returned: *quantity: in the unit of its kind, with its scale; *fault (may be NULL)
- * Errors:   JL_MISSING (no such fact, or without a value), JL_FORM (also a second value: a decimal
- *           comma that needs quotes), JL_AMBIGUOUS, JL_RANGE
- */
-JL_API jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key,
-                                   jl_quantity *quantity, jl_fault *fault);
-
-/* The text that a fact states.
- *
- * Given:    key
- * Returned: the text, all values joined by ", "; NULL when there is none
- */
-JL_API const char *jl_facts_text(const jl_facts *facts, const char *key);
-
-/* The moment that a fact states.
- *
- * Given:    key
- * Returned: *time; *fault (may be NULL)
- * Errors:   JL_MISSING, JL_FORM, JL_RANGE
- */
-JL_API jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *time,
-                               jl_fault *fault);
-
-/* One value of a fact that has several, as a number.
- *
- * Given:    fact; index: of the value, from 0; least, most: its range; expected: static text
- * Returned: *value; *fault (may be NULL)
- * Errors:   JL_MISSING, JL_FORM, JL_AMBIGUOUS, JL_RANGE
- */
-JL_API jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double most,
-                                const char *expected, double *value, jl_fault *fault);
-
-/* Whether a file of facts has no key but the known ones, and each once, in one unit.
- *
- * Given:    keys, count: the known ones (JL_NUMBER for a key with a text or a time)
- *           expected: static text: the known keys in words
- * Returned: *fault (may be NULL)
- * Errors:   JL_FORM (a key that is not known), JL_CONFLICT (a key that stands twice)
- */
-JL_API jl_status jl_facts_only(const jl_facts *facts, const jl_fact_key *keys, size_t count,
-                               const char *expected, jl_fault *fault);
 /* ---- The run log ----------------------------------------------------------------------------- */
 
 /* A run log is CSV: rows of facts, a header, one row a jar. A log is read jar by jar, in memory
@@ -1201,109 +1136,6 @@ JL_API const char *jl_fraction_name(jl_fraction fraction);
  * Errors:   JL_FORM
  */
 JL_API jl_status jl_fraction_read(const char *text, size_t length, jl_fraction *fraction);
-
-/* ---- What a run gave ------------------------------------------------------------------------- */
-
-typedef struct jl_total {
-    size_t jars;
-    double measured_l; /* sum of the volumes as measured */
-    double parts_l; /* sum of the volumes at 20 °C: less jl_volume_l(spirit, 20) is contraction */
-    jl_spirit spirit; /* all of it mixed */
-} jl_total;
-
-/* Begin with a tally that is all zero: jl_tally tally = {0}. */
-typedef struct jl_tally {
-    jl_total of[JL_FRACTIONS];
-    size_t at_20c; /* jars without a temperature */
-} jl_tally;
-
-/* Sets of fractions for jl_tally_sum. Foreshots are thrown away and heads and tails go into the
- * next run as feints: common practice, no source. */
-enum {
-    JL_OF_HEARTS = 1 << JL_HEARTS,
-    JL_OF_FEINTS = 1 << JL_HEADS | 1 << JL_TAILS,
-    JL_OF_KEPT = JL_OF_FEINTS | JL_OF_HEARTS, /* what is undecided is not counted as kept */
-    JL_OF_ALL = (1 << JL_FRACTIONS) - 1
-};
-
-JL_API void jl_tally_add(jl_tally *tally, const jl_jar *jar);
-
-/* Adds the jars of another log. */
-JL_API void jl_tally_join(jl_tally *tally, const jl_tally *other);
-
-/* Some fractions together.
- *
- * Given:    tally; fractions: a set of 1 << jl_fraction
- */
-JL_API jl_total jl_tally_sum(const jl_tally *tally, unsigned fractions);
-
-/* What became of the alcohol that was charged. */
-typedef struct jl_recovery {
-    bool charge_stated, left_stated;
-    jl_spirit charge, left, collected;
-    double recovery_pct; /* pure alcohol collected, of that charged; NaN when no charge is stated */
-    double
-        missing_l; /* pure alcohol at 20 °C, neither collected nor left; NaN as above. What stayed
-                         in the boiler is part of it when it is not stated */
-} jl_recovery;
-
-/* Compares what was collected with what the facts state of the charge and of what was left.
- *
- * Given:    facts: charge_l with charge_strength_pct, at 20 °C; left_l with left_strength_pct or
- *           left_reading_pct, at left_temp_c where that is stated (a reading needs it); instrument:
- *           for left_reading_pct; collected: of all jars, foreshots too
- * Returned: *recovery; *fault (may be NULL). Without a charge the figures are NaN
- * Errors:   JL_FORM, JL_AMBIGUOUS, JL_RANGE, JL_NO_MIXTURE; JL_MISSING (a reading without its
- *           temperature); JL_CONFLICT (reading and strength more than 0.2 % vol apart)
- */
-JL_API jl_status jl_recovery_of(const jl_facts *facts, const jl_alcoholometer *instrument,
-                                jl_spirit collected, jl_recovery *recovery, jl_fault *fault);
-
-/* Two logs together; without figures when one of them states no charge. */
-JL_API jl_recovery jl_recovery_join(jl_recovery a, jl_recovery b);
-/* ---- A gravity log --------------------------------------------------------------------------- */
-
-/* Readings of a fermentation as CSV, made by hand or in a spreadsheet: columns time (RFC 3339),
- * gravity (1.062 or 15.2P), temp_c or temp_f, step, duration, note, in any order and letter case.
- * A row holds a gravity, or a step: a wait before the still, from its time on (degas, clear, settle
- * or a word of one's own) and how long it takes (24h, 2d). */
-typedef struct jl_gravity_row {
-    size_t line; /* in the file, from 1 */
-    jl_time time;
-    bool is_step;
-    jl_quantity reading; /* of a gravity, as it stands there */
-    double temp_c;       /* NaN: not given; then the reading counts as at the hydrometer's own */
-    double sg;           /* SG 20/20 */
-    double duration_s;   /* of a step; NaN: not given */
-    const char *step;    /* "" for a gravity; valid until the next row, as is note */
-    const char *note;    /* "" when there is none */
-} jl_gravity_row;
-
-typedef struct jl_gravity_log jl_gravity_log;
-
-/* Opens a gravity log.
- *
- * Given:    fd: open for reading, stays the caller's; instrument: for every reading
- * Returned: *log, to be closed by jl_gravity_log_close; *fault (may be NULL)
- * Errors:   JL_RANGE (instrument), JL_MISSING (an empty file, no column for time or gravity),
- *           JL_FORM (a column that is not known), JL_CONFLICT (a column that stands twice),
- *           JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
- */
-JL_API jl_status jl_gravity_log_open(int fd, const jl_hydrometer *instrument, jl_gravity_log **log,
-                                     jl_fault *fault);
-
-/* The next row.
- *
- * Given:    log
- * Returned: *row; *fault (may be NULL)
- * Errors:   JL_END; JL_MISSING (no time; neither gravity nor step), JL_CONFLICT (both; a time
- * before the row above, or a gravity's at the time of the last), JL_FORM, JL_UNIT, JL_RANGE,
- *           JL_AMBIGUOUS, JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
- */
-JL_API jl_status jl_gravity_log_next(jl_gravity_log *log, jl_gravity_row *row, jl_fault *fault);
-
-/* Closes it; NULL is passed over. */
-JL_API void jl_gravity_log_close(jl_gravity_log *log);
 
 /* ---- Writing a run log ----------------------------------------------------------------------- */
 
@@ -1419,6 +1251,178 @@ JL_API jl_trouble jl_writer_trouble(const jl_writer *writer);
 
 /* Lets go of the log. */
 JL_API void jl_writer_close(jl_writer *writer);
+
+/* ---- What a run gave ------------------------------------------------------------------------- */
+
+typedef struct jl_total {
+    size_t jars;
+    double measured_l; /* sum of the volumes as measured */
+    double parts_l; /* sum of the volumes at 20 °C: less jl_volume_l(spirit, 20) is contraction */
+    jl_spirit spirit; /* all of it mixed */
+} jl_total;
+
+/* Begin with a tally that is all zero: jl_tally tally = {0}. */
+typedef struct jl_tally {
+    jl_total of[JL_FRACTIONS];
+    size_t at_20c; /* jars without a temperature */
+} jl_tally;
+
+/* Sets of fractions for jl_tally_sum. Foreshots are thrown away and heads and tails go into the
+ * next run as feints: common practice, no source. */
+enum {
+    JL_OF_HEARTS = 1 << JL_HEARTS,
+    JL_OF_FEINTS = 1 << JL_HEADS | 1 << JL_TAILS,
+    JL_OF_KEPT = JL_OF_FEINTS | JL_OF_HEARTS, /* what is undecided is not counted as kept */
+    JL_OF_ALL = (1 << JL_FRACTIONS) - 1
+};
+
+JL_API void jl_tally_add(jl_tally *tally, const jl_jar *jar);
+
+/* Adds the jars of another log. */
+JL_API void jl_tally_join(jl_tally *tally, const jl_tally *other);
+
+/* Some fractions together.
+ *
+ * Given:    tally; fractions: a set of 1 << jl_fraction
+ */
+JL_API jl_total jl_tally_sum(const jl_tally *tally, unsigned fractions);
+
+/* What became of the alcohol that was charged. */
+typedef struct jl_recovery {
+    bool charge_stated, left_stated;
+    jl_spirit charge, left, collected;
+    double recovery_pct; /* pure alcohol collected, of that charged; NaN when no charge is stated */
+    double
+        missing_l; /* pure alcohol at 20 °C, neither collected nor left; NaN as above. What stayed
+                         in the boiler is part of it when it is not stated */
+} jl_recovery;
+
+/* Compares what was collected with what the facts state of the charge and of what was left.
+ *
+ * Given:    facts: charge_l with charge_strength_pct, at 20 °C; left_l with left_strength_pct or
+ *           left_reading_pct, at left_temp_c where that is stated (a reading needs it); instrument:
+ *           for left_reading_pct; collected: of all jars, foreshots too
+ * Returned: *recovery; *fault (may be NULL). Without a charge the figures are NaN
+ * Errors:   JL_FORM, JL_AMBIGUOUS, JL_RANGE, JL_NO_MIXTURE; JL_MISSING (a reading without its
+ *           temperature); JL_CONFLICT (reading and strength more than 0.2 % vol apart)
+ */
+JL_API jl_status jl_recovery_of(const jl_facts *facts, const jl_alcoholometer *instrument,
+                                jl_spirit collected, jl_recovery *recovery, jl_fault *fault);
+
+/* Two logs together; without figures when one of them states no charge. */
+JL_API jl_recovery jl_recovery_join(jl_recovery a, jl_recovery b);
+
+/* ---- Mixing and bottling strength ------------------------------------------------------------ */
+
+/* Two amounts together. Masses add; the volume of the result is less than the sum (contraction). */
+JL_API jl_spirit jl_blend(jl_spirit a, jl_spirit b);
+
+/* Contraction of a blend: the parts' volumes less the result's, at 20 °C.
+ *
+ * Given:    parts_l: sum of the parts' volumes at 20 °C; result
+ * Returned: l; positive when mixing shrinks
+ */
+JL_API double jl_contraction_l(double parts_l, jl_spirit result);
+
+/* How much of another liquid brings an amount to a strength: water (other 0), a weaker spirit, or a
+ * stronger one for a blend that came out too weak.
+ *
+ * Given:    spirit: what is in hand; other, target: mass fractions 0 to 1
+ * Returned: *addition: the amount of the other liquid to add; none when the target is met already
+ * Errors:   JL_NO (the target does not lie between the two, or is the other's own strength);
+ *           JL_RANGE
+ */
+JL_API jl_status jl_bring_to(jl_spirit spirit, double other, double target, jl_spirit *addition);
+
+/* How much spirit and how much water (or weaker spirit) make a wanted volume of a strength.
+ *
+ * Given:    strong, weak, target: mass fractions 0 to 1; volume_l: of the result at 20 °C, 1e-12 to
+ *           1e9 l
+ * Returned: *spirit, *other: the two parts
+ * Errors:   JL_NO (target not between the two), JL_RANGE
+ */
+JL_API jl_status jl_make_up(double strong, double weak, double target, double volume_l,
+                            jl_spirit *spirit, jl_spirit *other);
+
+/* ---- Uncertainty ----------------------------------------------------------------------------- */
+
+/* How the doubt about an input is spread around its value. */
+typedef enum jl_spread {
+    JL_NORMAL,     /* width is a standard uncertainty: repeatability, a certificate's U / 2 */
+    JL_RECTANGULAR /* width is half the whole width: a stated limit of ±, half a division */
+} jl_spread;
+
+typedef struct jl_input {
+    double value; /* the best estimate */
+    double width; /* 0 or more, in the unit of value */
+    jl_spread spread;
+} jl_input;
+
+/* Figures as a function of inputs. It returns JL_OK and fills every figure with a finite number, or
+ * says why these inputs have none. */
+typedef jl_status jl_model(const double *inputs, double *figures, void *with);
+
+/* What share of a long work is done, 0 to 1. Returning false ends the work with JL_END. */
+typedef bool jl_progress(double done, void *with);
+
+/* Any figures that come from inputs. A cause that several of them share (one instrument's error) is
+ * one input that the model adds wherever it acts: that is how they are correlated. Inputs that were
+ * estimated together carry a matrix of correlations. */
+typedef struct jl_measurement {
+    jl_model *model;
+    void *with; /* handed to model */
+    const jl_input *inputs;
+    size_t input_count;        /* 1 to 10000 */
+    size_t figure_count;       /* 1 to 1000 */
+    const double *correlation; /* input_count rows of as many, 1 on the diagonal; NULL: none */
+    jl_progress *progress;     /* NULL: none; used by jl_monte_carlo */
+    void *progress_with;
+} jl_measurement;
+
+#define JL_COVERAGE_K 2.0 /* expanded uncertainty U = k u, about 95 % (JCGM 100, 6.3.3) */
+
+typedef struct jl_doubt {
+    double value;    /* of the figure at the best estimates */
+    double standard; /* u, its standard uncertainty */
+} jl_doubt;
+
+/* Uncertainty to first order, by differences of the model itself one standard uncertainty to each
+ * side of an input; at the edge of what the model takes, to the inner side only.
+ *
+ * Given:    m: as above
+ *           shares: NULL, or figure_count rows of input_count: what part of the variance u² comes
+ *           from each input; a row adds to 1, and is 0 where u is 0
+ * Returned: *doubts: figure_count of them
+ * Errors:   JL_RANGE (counts, a width, a correlation outside -1 to 1 or not symmetric); JL_NUMERIC
+ *           (a figure that is not finite); JL_MEMORY; what the model says of the best estimates, or
+ *           of both sides of one input
+ * Source:   JCGM 100:2008 (GUM), 5.1.2, 5.1.3 note 2 and 5.2.2
+ */
+JL_API jl_status jl_first_order(const jl_measurement *m, double *shares, jl_doubt *doubts);
+
+/* What the draws of a Monte Carlo calculation say of one figure. */
+typedef struct jl_drawn {
+    double mean, standard;
+    double low, high;                   /* 95 %, as much probability below as above */
+    double shortest_low, shortest_high; /* the shortest interval of 95 % */
+    size_t refused; /* draws that the model refused, the same for every figure; left out */
+} jl_drawn;
+
+/* Propagation of distributions by Monte Carlo. The same seed gives the same figures.
+ *
+ * Given:    m: as above; correlated inputs must be normal
+ *           draws: 100 to 100000000; seed: of GSL's generator taus2
+ * Returned: *drawn: figure_count of them
+ * Errors:   as jl_first_order; JL_END (progress said so); the model's own status when it refuses
+ *           more than half of the draws
+ * Source:   JCGM 101:2008, 5.9 and 7
+ */
+JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t seed,
+                                jl_drawn *drawn);
+
+/* Whether first order is not enough for a figure: the two standard uncertainties differ by more
+ * than 5 %, because the model is curved across the width of its inputs. */
+JL_API bool jl_is_curved(jl_doubt first_order, jl_drawn drawn);
 
 /* ---- Learning from runs ---------------------------------------------------------------------- */
 
@@ -1545,8 +1549,6 @@ typedef struct jl_trend {
  * Source:   least squares; Student's t, two-sided
  */
 JL_API jl_status jl_trend_of(const double *values, size_t count, jl_trend *trend);
-
-/* @@ next section @@ */
 
 #ifdef __cplusplus
 }

@@ -3,8 +3,8 @@
 #
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
-# clang-tidy with the short list of .clang-tidy, cppcheck, and gcc's analyzer. Left out are checks that
-# were looked through and take what is right for wrong: a result that a called function sets for unset,
+# clang-tidy with the short list of .clang-tidy, cppcheck, and gcc's analyzer. Left out, as a
+# whole, are kinds of findings of which those looked at (not all) took what is right for wrong: a result that a called function sets for unset,
 # a pointer that it never returns as NULL for NULL, a block that a field holds for lost, a double
 # reached through its place in a struct for a char.
 set -eu
