@@ -53,7 +53,7 @@ offers 'jarline correct ' ''
 offers 'jarline distill ' ''
 # Every option of every command, and nothing besides.
 for command in $(jarline --help | sed -n 's/^  \([a-z]*\) .*/\1/p'); do
-    offers "jarline $command --" "$(jarline "$command" --help | grep -o '^ .* --[a-z-]*=\?' |
-        sed 's/.* //' | sort | paste -sd ' ')"
+    offers "jarline $command --" "$(jarline "$command" --help | awk '
+        /^      --/ { print $1 } /^  -[a-z], --/ { print $2 }' | sed 's/=.*/=/' | sort | paste -sd ' ')"
 done
 ! $failed
