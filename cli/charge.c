@@ -262,9 +262,9 @@ static void caution(show *s, const charging *c) {
     double carry_kg = fmin(c->carry_l, c->charge.load_l) * c->density_kg_l;
     if (boiler_kg > c->lift_kg)
         show_caution(s, "The full boiler is %.0f kg%s, above %.3g kg: fill it where it stands.",
-                     boiler_kg, isnan(c->empty_kg) ? " and its own mass" : "", c->lift_kg);
+                     ceil(boiler_kg), isnan(c->empty_kg) ? " and its own mass" : "", c->lift_kg);
     if (!isnan(c->carry_l) && carry_kg > c->lift_kg)
-        show_caution(s, "A carry is %.0f kg, above %.3g kg: take smaller ones.", carry_kg,
+        show_caution(s, "A carry is %.0f kg, above %.3g kg: take smaller ones.", ceil(carry_kg),
                      c->lift_kg);
     show_caution(s,
                  "%.3g kg, lifted close to the body at waist height, is a usual limit for one "

@@ -140,6 +140,10 @@ static void show_recovery(show *s, const jl_recovery *r, double pure_l) {
     if (!r->left_stated) return;
     show_number(s, "left_pure_alcohol_l", "Left in the boiler", left_l, 3, "l");
     show_number(s, "missing_l", "Missing", charged_l - pure_l - left_l, 3, "l");
+    if (pure_l + left_l > 1.02 * charged_l) /* more than jug and instrument may be out together */
+        show_note(s,
+                  "More pure alcohol came out than the log says went in: look at what is left, at "
+                  "the charge and at the readings.");
 }
 
 void show_run_so_far(show *s, const running *run, bool rest_follows) {

@@ -325,7 +325,7 @@ jl_status jl_log_next(jl_log *log, jl_jar *jar, jl_fault *fault) {
 jl_status jl_log_some(const jl_log *log, jl_fault *fault) {
     if (log->jars > 0) return JL_OK;
     return jl_fault_at(fault, JL_MISSING, log->columns.line, 0, NULL, 0,
-                       "a row for each jar below the header");
+                       "a jar, a row each below the header: none has been recorded yet");
 }
 
 /* ---- views ---- */

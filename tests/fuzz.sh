@@ -4,7 +4,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
 # Builds in build-fuzz/ with clang, AddressSanitizer and UndefinedBehaviorSanitizer, and runs two
-# targets at a time for so many seconds each, from the corpus in the tree. What is new stays in
+# targets at a time for so many seconds each, from the corpus in the tree. A run of up to a minute begins
+# with the same seed each time, so that a test run does not fail by chance for a change that is not at
+# fault; a longer one draws its own. What is new stays in
 # build-fuzz/; an input that breaks a target is build-fuzz/NAME-crash-..., and its copy in
 # tests/fuzz/corpus/NAME makes it a test. --merge then makes the corpus of the tree the smallest one
 # that reaches all that was reached.
@@ -28,7 +30,7 @@ export ASAN_OPTIONS=detect_leaks=1 UBSAN_OPTIONS=halt_on_error=1
 fuzz() {
     broken=0
     mkdir -p "$out/found/$1"
-    "$out/tests/fuzz/fuzz-$1" -max_total_time="$seconds" -rss_limit_mb=2048 -timeout=20 \
+    "$out/tests/fuzz/fuzz-$1" -seed="$([ "$seconds" -le 60 ] && echo 1 || echo 0)" -max_total_time="$seconds" -rss_limit_mb=2048 -timeout=20 \
         -print_final_stats=1 -artifact_prefix="$out/$1-" \
         -max_len="$(case $1 in quantity) echo 200 ;; numbers) echo 300 ;; *) echo 4096 ;; esac)" \
         "$out/found/$1" "tests/fuzz/corpus/$1" >"$out/$1.log" 2>&1 || broken=$?

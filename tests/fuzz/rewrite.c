@@ -137,9 +137,15 @@ static jl_role changed_role(deed what) {
     return what == MARK ? JL_ROLE_FRACTION : what == MEND ? JL_ROLE_HEAD : JL_ROLES;
 }
 
+/* The column that a change is about: its place, and whether it stood there before. */
+typedef struct changed {
+    size_t place;
+    bool stood;
+} changed;
+
 /* Cell by cell, as they stand in the file: quotes and blanks too. */
 static void row_holds(const char *a, const jl_row *ra, const char *b, const jl_row *rb,
-                      char delimiter, size_t but) {
+                      char delimiter, changed but) {
     jl_span sa[CELLS_MOST], sb[CELLS_MOST];
     size_t na, nb;
     a += ra->begin;
@@ -149,8 +155,11 @@ static void row_holds(const char *a, const jl_row *ra, const char *b, const jl_r
     HOLDS(jl_row_spans(b, (size_t)(rb->end - rb->begin), delimiter, sb, CELLS_MOST, &nb) == JL_OK);
     HOLDS(nb >= na);
     for (size_t i = 0; i < na; i++) {
-        if (i == but) continue;
         size_t length = sa[i].end - sa[i].begin;
+        if (i == but.place) {
+            HOLDS(but.stood || length == 0); /* a new column takes the place of nothing */
+            continue;
+        }
         HOLDS(length == sb[i].end - sb[i].begin);
         HOLDS(memcmp(a + sa[i].begin, b + sb[i].begin, length) == 0);
     }
@@ -158,20 +167,22 @@ static void row_holds(const char *a, const jl_row *ra, const char *b, const jl_r
 
 static void rows_hold(deed what, const char *a, size_t na, const char *b, size_t nb) {
     jl_source sa = jl_source_memory(a, na), sb = jl_source_memory(b, nb);
-    jl_layout layout;
+    jl_layout layout, after;
     jl_rows *rows_a, *rows_b;
     jl_row ra, rb;
     HOLDS(jl_layout_read(&sa, &layout, NULL) == JL_OK);
     jl_role role = changed_role(what);
-    bool stands = role < JL_ROLES && layout.columns.what[role] != NULL;
-    size_t but = stands ? layout.columns.at[role] : SIZE_MAX;
+    HOLDS(jl_layout_read(&sb, &after, NULL) == JL_OK);
+    changed but = {SIZE_MAX, role < JL_ROLES && layout.columns.what[role] != NULL};
+    if (role < JL_ROLES && after.columns.what[role] != NULL) but.place = after.columns.at[role];
     HOLDS(jl_layout_rows(&sa, &layout, &rows_a) == JL_OK);
     HOLDS(jl_layout_rows(&sb, &layout, &rows_b) == JL_OK);
     while (jl_rows_next(rows_a, &ra, NULL) == JL_OK) {
         HOLDS(jl_rows_next(rows_b, &rb, NULL) == JL_OK);
         bool fact = jl_row_is_fact(&ra);
         if (fact && what == SET_FACT) continue; /* may be the one that was set */
-        row_holds(a, &ra, b, &rb, layout.dialect.delimiter, fact ? SIZE_MAX : but);
+        row_holds(a, &ra, b, &rb, layout.dialect.delimiter,
+                  fact ? (changed){SIZE_MAX, false} : but);
     }
     jl_rows_close(rows_a);
     jl_rows_close(rows_b);
