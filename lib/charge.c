@@ -12,10 +12,13 @@ static bool volume_ok(double volume_l, double least_l) {
     return volume_l >= least_l && volume_l <= 1e9;
 }
 
+/* Of a wash or a boiler; below it a double has no digits left to share out. */
+static const double LEAST_L = 1e-9;
+
 static jl_status check(const jl_charge_plan *plan) {
-    if (!volume_ok(plan->wash_l, 0) || plan->wash_l == 0 || !volume_ok(plan->sediment_l, 0))
+    if (!volume_ok(plan->wash_l, 0) || plan->wash_l < LEAST_L || !volume_ok(plan->sediment_l, 0))
         return JL_RANGE;
-    if (!volume_ok(plan->mark_l, 0) || plan->mark_l == 0 || !volume_ok(plan->covered_l, 0))
+    if (!volume_ok(plan->mark_l, 0) || plan->mark_l < LEAST_L || !volume_ok(plan->covered_l, 0))
         return JL_RANGE;
     if (!(plan->taken >= 0 && plan->taken < 1) || plan->loads > 1000000) return JL_RANGE;
     if (plan->wash_l / plan->mark_l > 1e6) return JL_RANGE;

@@ -40,8 +40,10 @@ jl_status jl_make_up(double strong, double weak, double target, double volume_l,
     if (status != JL_OK) return status;
     if (!(strong > weak && target >= weak && target <= strong)) return JL_NO;
     double mass_kg = jl_mass_kg(result);
-    /* The share first: rounded, it is never above 1, so that no part is below 0. */
-    double strong_kg = mass_kg * ((target - weak) / (strong - weak));
+    /* The share first: rounded, it is never above 1, so that no part is below 0. A share that the
+     * whole's own rounding hides is none. */
+    double share = (target - weak) / (strong - weak);
+    double strong_kg = share < 1e-15 ? 0 : mass_kg * share;
     *spirit = (jl_spirit){strong_kg * strong, strong_kg * (1 - strong)};
     *other = (jl_spirit){(mass_kg - strong_kg) * weak, (mass_kg - strong_kg) * (1 - weak)};
     return JL_OK;
