@@ -29,7 +29,7 @@ def read_until(jarline, log, stop, reads, failures):
     before = 0
     while not stop.is_set():
         done = subprocess.run([jarline, "tally", log, "--totals", "--json"], capture_output=True)
-        if done.returncode != 0 and b"a row for each jar" in done.stderr:
+        if done.returncode != 0 and b"none has been recorded yet" in done.stderr:
             continue  # the first jar is still to come
         if done.returncode != 0 or done.stderr:
             failures.append(f"reader: {done.returncode} {done.stderr.decode()}")
