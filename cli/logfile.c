@@ -7,7 +7,9 @@
 #include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 typedef struct identity {
@@ -40,6 +42,20 @@ int logfiles_differ(const char *const *paths, size_t count) {
     return bad;
 }
 
+/* A row that another is just adding must not be seen in part, so the log is opened while none does.
+ * A writer holds it for milliseconds; after a second, or where there are no locks, it is read all the
+ * same. */
+static jl_status open_between_rows(logfile *f, jl_fault *fault) {
+    const struct timespec pause = {0, 2000000};
+    for (int tries = 0; tries < 500 && flock(f->fd, LOCK_SH | LOCK_NB) != 0; tries++) {
+        if (errno != EWOULDBLOCK && errno != EINTR) break;
+        nanosleep(&pause, NULL);
+    }
+    jl_status status = jl_log_open(f->fd, &f->log, fault);
+    flock(f->fd, LOCK_UN);
+    return status;
+}
+
 int logfile_open(logfile *f, const char *path) {
     bool standard = strcmp(path, "-") == 0;
     jl_fault fault = {0};
@@ -51,7 +67,7 @@ int logfile_open(logfile *f, const char *path) {
         if (!standard) close(f->fd);
         return fail(EXIT_INPUT, "%s is a folder; expected a run log", f->name);
     }
-    if (jl_log_open(f->fd, &f->log, &fault) == JL_OK) return 0;
+    if (open_between_rows(f, &fault) == JL_OK) return 0;
     int exit_status = fail_fault(f->name, &fault);
     if (!standard) close(f->fd);
     return exit_status;

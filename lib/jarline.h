@@ -1069,7 +1069,9 @@ typedef struct jl_jar {
     double volume_20c_l; /* of the spirit, at 20 °C */
 } jl_jar;
 
-/* Opens a log and reads its facts and its header.
+/* Opens a log and reads its facts and its header. Rows that are added to the file later are not
+ * read; one that is being added now may be read in part, unless the caller holds a shared lock
+ * (flock) on fd during this call.
  *
  * Given:    fd: open for reading, read from its present position; stays the caller's, open until
  *           jl_log_close. What cannot be read twice, as a pipe, is copied to a temporary file

@@ -5,6 +5,7 @@
 
 #include <errno.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 enum { COPY_BLOCK = 16384 };
@@ -46,14 +47,18 @@ static jl_status source_copied(int fd, jl_source *source) {
         fclose(copy);
         return status;
     }
-    *source = (jl_source){.fd = fileno(copy), .copy = copy};
+    *source = (jl_source){.size = UINT64_MAX, .fd = fileno(copy), .copy = copy};
     return JL_OK;
 }
 
 jl_status jl_source_fd(int fd, jl_source *source) {
+    struct stat about;
     off_t begin = lseek(fd, 0, SEEK_CUR);
     if (begin < 0) return errno == ESPIPE ? source_copied(fd, source) : status_of_errno();
-    *source = (jl_source){.fd = fd, .begin = begin};
+    if (fstat(fd, &about) != 0) return status_of_errno();
+    off_t end = S_ISREG(about.st_mode) && about.st_size > 0 ? about.st_size : INT64_MAX;
+    *source =
+        (jl_source){.size = end > begin ? (uint64_t)(end - begin) : 0, .fd = fd, .begin = begin};
     return JL_OK;
 }
 
@@ -68,6 +73,8 @@ static jl_status read_memory(const jl_source *source, uint64_t offset, void *buf
 jl_status jl_source_read(const jl_source *source, uint64_t offset, void *buffer, size_t size,
                          size_t *got) {
     if (source->bytes != NULL) return read_memory(source, offset, buffer, size, got);
+    uint64_t left = offset < source->size ? source->size - offset : 0;
+    if (left < size) size = (size_t)left;
     ssize_t n;
     do n = pread(source->fd, buffer, size, source->begin + (off_t)offset);
     while (n < 0 && errno == EINTR);

@@ -6,12 +6,14 @@ SPDX-License-Identifier: GPL-3.0-or-later
 writers.py JARLINE [JARS]
 """
 import csv
+import fcntl
 import json
 import os
 import subprocess
 import sys
 import tempfile
 import threading
+import time
 
 
 def write_jars(jarline, log, jars, name, acknowledged, failures):
@@ -41,11 +43,34 @@ def read_until(jarline, log, stop, reads, failures):
         reads.append(jars)
 
 
+def read_while_a_row_is_written(jarline, folder, failures):
+    """A reader that comes while half a row is in the file waits for the other half."""
+    log = os.path.join(folder, "HALF.csv")
+    subprocess.run([jarline, "start", log, "--charge", "24L@8.6%"], check=True, capture_output=True)
+    subprocess.run([jarline, "record", log, "500ml", "72.5%", "24C"], check=True,
+                   capture_output=True)
+    with open(log, "rb") as file:
+        row = file.readlines()[-1]
+    with open(log, "ab", buffering=0) as file:
+        fcntl.flock(file, fcntl.LOCK_EX)
+        second = b"2" + row[1:]
+        file.write(second[:7])
+        reader = subprocess.Popen([jarline, "tally", log, "--totals", "--json"],
+                                  stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        time.sleep(0.2)
+        file.write(second[7:])
+    out, err = reader.communicate()
+    if err or json.loads(out)["total"]["jars"] != 2:
+        failures.append(f"half a row was read: {err.decode()}")
+    os.remove(log)
+
+
 def main():
     jarline = os.path.realpath(sys.argv[1])
     jars = int(sys.argv[2]) if len(sys.argv) > 2 else 1000
     acknowledged, failures, reads, stop = [], [], [], threading.Event()
     with tempfile.TemporaryDirectory() as folder:
+        read_while_a_row_is_written(jarline, folder, failures)
         log = os.path.join(folder, "RUN.csv")
         subprocess.run([jarline, "start", log, "--charge", "24L@8.6%"], check=True,
                        capture_output=True)
