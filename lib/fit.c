@@ -162,44 +162,50 @@ static double standard_from(const gsl_matrix *v, const gsl_vector *size, size_t 
     return sqrt(sum);
 }
 
-/* The singular values of a Jacobian and the directions that belong to them, by Jacobi's method, which
- * needs no memory: GSL's others, and its covariance, fall over where none is left. */
+/* The singular values of a Jacobian and the directions that belong to them. Those of its triangle
+ * are the same, and far fewer rows to turn. By Jacobi's method, which needs no memory: GSL's others,
+ * and its covariance, fall over where none is left. */
 typedef struct singular {
-    gsl_matrix *u, *v;
+    gsl_matrix *v;
     gsl_vector *size;
 } singular;
 
 static void singular_free(singular *a) {
-    gsl_matrix_free(a->u);
     gsl_matrix_free(a->v);
     gsl_vector_free(a->size);
 }
 
-static jl_status singular_of(const gsl_matrix *jacobian, singular *a) {
+/* The Jacobian, of at least as many rows as columns, is used up. u: room for the triangle. */
+static jl_status triangle_of(gsl_matrix *jacobian, gsl_vector *tau, gsl_matrix *u) {
+    if (gsl_linalg_QR_decomp(jacobian, tau) != GSL_SUCCESS) return JL_NUMERIC;
+    for (size_t i = 0; i < u->size1; i++)
+        for (size_t k = 0; k < u->size2; k++)
+            gsl_matrix_set(u, i, k, i <= k ? gsl_matrix_get(jacobian, i, k) : 0);
+    return JL_OK;
+}
+
+static jl_status singular_of(gsl_matrix *jacobian, singular *a) {
     size_t count = jacobian->size2;
-    *a = (singular){gsl_matrix_alloc(jacobian->size1, count), gsl_matrix_alloc(count, count),
-                    gsl_vector_alloc(count)};
-    jl_status status = JL_MEMORY;
-    if (a->u != NULL && a->v != NULL && a->size != NULL) {
-        gsl_matrix_memcpy(a->u, jacobian);
-        status =
-            gsl_linalg_SV_decomp_jacobi(a->u, a->v, a->size) == GSL_SUCCESS ? JL_OK : JL_NUMERIC;
-    }
+    gsl_matrix *u = gsl_matrix_alloc(count, count);
+    *a = (singular){gsl_matrix_alloc(count, count), gsl_vector_alloc(count)};
+    jl_status status = u == NULL || a->v == NULL || a->size == NULL
+                           ? JL_MEMORY
+                           : triangle_of(jacobian, a->size, u);
+    if (status == JL_OK && gsl_linalg_SV_decomp_jacobi(u, a->v, a->size) != GSL_SUCCESS)
+        status = JL_NUMERIC;
+    gsl_matrix_free(u);
     if (status != JL_OK) singular_free(a);
     return status;
 }
 
 /* Returns the place of the first parameter that may lie a scale off for all the data say, or the
  * number of parameters. */
-static jl_status find_untold(const search *s, const gsl_matrix *jacobian, size_t *untold) {
-    singular a;
-    jl_status status = singular_of(jacobian, &a);
-    if (status != JL_OK) return status;
-    *untold = s->count;
-    for (size_t k = 0; k < s->count && *untold == s->count; k++)
-        if (!isfinite(parameter_of(s, k)->prior) && standard_from(a.v, a.size, k) > 1) *untold = k;
-    singular_free(&a);
-    return JL_OK;
+static size_t find_untold(const search *s, const singular *a) {
+    size_t k = 0;
+    while (k < s->count &&
+           (isfinite(parameter_of(s, k)->prior) || standard_from(a->v, a->size, k) <= 1))
+        k++;
+    return k;
 }
 
 /* ---- The search ---- */
@@ -215,23 +221,18 @@ static double covariance_from(const singular *a, size_t j, size_t k) {
     return sum;
 }
 
-static jl_status keep_covariance(search *s, const gsl_matrix *jacobian) {
+static void keep_covariance(search *s, const singular *a) {
     size_t n = s->problem->parameter_count;
-    singular a;
-    jl_status status = singular_of(jacobian, &a);
-    if (status != JL_OK) return status;
     for (size_t j = 0; j < s->count; j++)
         for (size_t k = 0; k < s->count; k++)
             s->fitted->covariance[s->sought[j] * n + s->sought[k]] =
-                covariance_from(&a, j, k) * parameter_of(s, j)->scale * parameter_of(s, k)->scale;
+                covariance_from(a, j, k) * parameter_of(s, j)->scale * parameter_of(s, k)->scale;
     for (size_t k = 0; k < s->count; k++)
         s->fitted->standard[s->sought[k]] =
             sqrt(s->fitted->covariance[s->sought[k] * n + s->sought[k]]);
-    singular_free(&a);
-    return JL_OK;
 }
 
-static jl_status keep(search *s, const gsl_multifit_nlinear_workspace *w) {
+static void keep(search *s, const gsl_multifit_nlinear_workspace *w) {
     const jl_fit_problem *p = s->problem;
     jl_fitted *f = s->fitted;
     gsl_vector *residuals = gsl_multifit_nlinear_residual(w);
@@ -246,14 +247,29 @@ static jl_status keep(search *s, const gsl_multifit_nlinear_workspace *w) {
         f->at_edge[s->sought[k]] = value <= at->least || value >= at->most;
         if (!isfinite(at->prior)) f->freedom--;
     }
+}
+
+/* At the end of a search: what it found, unless the data do not tell one of the parameters. */
+static jl_status conclude(search *s, gsl_multifit_nlinear_workspace *w, size_t *untold) {
+    singular a;
     gsl_matrix *jacobian = gsl_multifit_nlinear_jac(w);
-    return keep_covariance(s, jacobian);
+    jl_status status = jacobian_inside(s, gsl_multifit_nlinear_position(w), jacobian);
+    if (status == JL_OK) status = singular_of(jacobian, &a);
+    if (status != JL_OK) return status;
+    *untold = find_untold(s, &a);
+    if (*untold == s->count) {
+        keep(s, w);
+        keep_covariance(s, &a);
+    }
+    singular_free(&a);
+    return JL_OK;
 }
 
 /* One search for the parameters that are not held. *untold: one that had to be held, or their
  * number. */
 static jl_status seek(search *s, gsl_vector *start, size_t *untold) {
-    const gsl_multifit_nlinear_parameters how = gsl_multifit_nlinear_default_parameters();
+    gsl_multifit_nlinear_parameters how = gsl_multifit_nlinear_default_parameters();
+    how.solver = gsl_multifit_nlinear_solver_mcholesky; /* a third of the time of the others */
     gsl_multifit_nlinear_fdf fdf = {.f = residuals_for_gsl,
                                     .df = jacobian_for_gsl,
                                     .n = s->problem->residual_count + 2 * s->count,
@@ -272,10 +288,7 @@ static jl_status seek(search *s, gsl_vector *start, size_t *untold) {
                        : state == GSL_SUCCESS || state == GSL_ENOPROG ? JL_OK
                        : s->status != JL_OK                           ? s->status
                                                                       : JL_NUMERIC;
-    if (status == JL_OK)
-        status = jacobian_inside(s, gsl_multifit_nlinear_position(w), gsl_multifit_nlinear_jac(w));
-    if (status == JL_OK) status = find_untold(s, gsl_multifit_nlinear_jac(w), untold);
-    if (status == JL_OK && *untold == s->count) status = keep(s, w);
+    if (status == JL_OK) status = conclude(s, w, untold);
     gsl_multifit_nlinear_free(w);
     return status;
 }

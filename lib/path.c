@@ -192,22 +192,38 @@ jl_place jl_path_at(const jl_path *path, double s) {
                       .spout = spout_at(path, cell, t)};
 }
 
-/* Within a cell a falling or rising value is found by halving. */
+/* Within a cell a rising value is found by false position, where an end that stays has its weight
+ * halved. */
+static double place_in(const jl_path *path, size_t cell, measure *of, double value,
+                       double (*at)(const jl_path *, size_t, double)) {
+    enum { STEPS_MOST = 40 };
+    const double narrow = 1e-12; /* of a cell */
+    double low = 0, high = 1, t = 0;
+    double below = of(&path->nodes[cell]) - value, above = of(&path->nodes[cell + 1]) - value;
+    for (int i = 0; i < STEPS_MOST && above > below; i++) {
+        double last = t;
+        t = (low * above - high * below) / (above - below);
+        double off = at(path, cell, t) - value;
+        if (off == 0 || fabs(t - last) < narrow) break;
+        if (off > 0) {
+            if (high != 1 && last == high) below /= 2;
+            high = t;
+            above = off;
+        } else {
+            if (low != 0 && last == low) above /= 2;
+            low = t;
+            below = off;
+        }
+    }
+    return t;
+}
+
 static jl_status find(const jl_path *path, measure *of, double value,
                       double (*at)(const jl_path *, size_t, double), double *s) {
-    enum { HALVINGS = 40 };
     if (!(value >= of(&path->nodes[0]) && value <= of(&path->nodes[path->count - 1]))) return JL_NO;
     size_t cell = cell_of(path, of, value);
-    double low = 0, high = 1;
-    for (int i = 0; i < HALVINGS; i++) {
-        double middle = low + (high - low) / 2;
-        if (at(path, cell, middle) > value)
-            high = middle;
-        else
-            low = middle;
-    }
     const node *a = &path->nodes[cell];
-    *s = a->s + low * (a[1].s - a->s);
+    *s = a->s + place_in(path, cell, of, value, at) * (a[1].s - a->s);
     return JL_OK;
 }
 
