@@ -1528,9 +1528,10 @@ typedef struct jl_rest {
 
 /* The rest of a run, forecast anew from its jars so far and the plan together.
  *
- * Given:    plan; jars, count: at least 3; next_count: of jars to forecast, may be 0
+ * Given:    plan; jars, count: at least 1, though fewer than 3 tell little; next_count: of jars to
+ *           forecast, may be 0
  * Returned: next_pct: the strengths of the next jars, value NaN beyond what the boiler holds; *rest
- * Errors:   JL_MISSING (fewer than 3 jars), JL_RANGE, JL_NUMERIC, JL_MEMORY
+ * Errors:   JL_MISSING (no jar), JL_RANGE, JL_NUMERIC, JL_MEMORY
  * Source:   least squares with the plan as what is known before; JCGM 100, 5.2.2 for the intervals
  */
 JL_API jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_seen_jar *jars, size_t count,

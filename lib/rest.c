@@ -4,12 +4,13 @@
 #include "course.h"
 #include "fit.h"
 
+#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { REFLUX, READING, CHARGE_SHARE, CHARGE_PCT, UNKNOWNS };
-enum { JARS_LEAST = 3, HEARTS_L = 0, HEARTS_PURE_L, STOP_L, STOP_PURE_L, ENDS };
+enum { HEARTS_L, HEARTS_PURE_L, STOP_L, STOP_PURE_L, ENDS };
 
 typedef struct rest {
     const jl_run_plan *plan;
@@ -203,7 +204,7 @@ static jl_status open_path(rest *r) {
 
 jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_seen_jar *jars, size_t count,
                          size_t next_count, jl_doubt *next_pct, jl_rest *result) {
-    if (count < JARS_LEAST) return JL_MISSING;
+    if (count == 0) return JL_MISSING;
     if (!plan_ok(plan) || !jars_ok(jars, count) || next_count > 10000) return JL_RANGE;
     rest *r = calloc(1, sizeof *r); /* its curve points into it */
     jl_doubt *doubts = calloc(ENDS + next_count, sizeof *doubts);
@@ -215,7 +216,8 @@ jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_seen_jar *jars, size_
         if (status == JL_OK) status = fit_plan(r, &fitted);
         if (status == JL_OK) {
             double misfit = sqrt(fitted.chi_squared / (double)count);
-            status = look_ahead(r, &fitted, fmax(misfit, 1), doubts);
+            bool chance = fitted.chi_squared <= gsl_cdf_chisq_Pinv(0.95, (double)count);
+            status = look_ahead(r, &fitted, chance ? 1 : misfit, doubts);
             if (status == JL_OK) {
                 update_plan(plan, &fitted, result);
                 result->misfit = misfit;

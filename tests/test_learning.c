@@ -156,17 +156,25 @@ typedef struct hits {
     int pure, next, near;
 } hits;
 
+/* A still as it is planned with, and how far the share of the runs lies about the plan's. */
+typedef struct known_still {
+    double stages, reflux_share, reflux_share_u;
+} known_still;
+
 /* The rest of 200 runs after a third of their jars. */
-static hits rest_of_many(const noise *bench, const jl_common_doubt *doubt) {
+static hits rest_of_many(const known_still *known, const noise *bench,
+                         const jl_common_doubt *doubt) {
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     simulated truth, seen;
     hits h = {0};
     gsl_rng_set(rng, 2);
-    jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, *doubt};
+    double share = known->reflux_share, share_u = known->reflux_share_u;
+    jl_run_plan plan = {24, 30, known->stages, share, fmax(share_u, 1e-4), JL_PRESSURE_KPA,
+                        60, 20, 0.5,           *doubt};
     for (int i = 0; i < SIMULATIONS; i++) {
         double charge_l = 24 * (1 + gsl_ran_gaussian(rng, doubt->charge_share));
         double charge_pct = 30 + gsl_ran_gaussian(rng, doubt->charge_pct);
-        jl_still still = still_of(3, 0.5 + gsl_ran_gaussian(rng, 0.05), 0.8);
+        jl_still still = still_of(known->stages, share + gsl_ran_gaussian(rng, share_u), 0.8);
         distil(&still, charge_l, charge_pct, &truth);
         write_down(&truth, bench, rng, &seen);
         size_t third = truth.count / 3;
@@ -183,24 +191,85 @@ static hits rest_of_many(const noise *bench, const jl_common_doubt *doubt) {
     return h;
 }
 
+static void check_covered(int times) {
+    CHECK_NEAR((double)times / SIMULATIONS, 0.95, 0.0301);
+}
+
 /* 95 % intervals cover the truth in 92 to 98 %. How near the forecast can be is set by how well the
- * charge is known: 1.5 % of its volume and 0.3 % vol (1 %) leave it within 3 % in about 70 %. */
+ * charge is known: its alcohol to 1.8 %, two thirds of which are still to come, leaves it within 3 %
+ * in about 70 %. */
 static void the_rest_of_a_run_is_covered_after_a_third_of_it(void) {
-    hits h = rest_of_many(&BENCH, &DOUBT);
-    CHECK_NEAR((double)h.pure / SIMULATIONS, 0.95, 0.03);
-    CHECK_NEAR((double)h.next / SIMULATIONS, 0.95, 0.03);
+    const known_still known = {3, 0.5, 0.05};
+    hits h = rest_of_many(&known, &BENCH, &DOUBT);
+    check_covered(h.pure);
+    check_covered(h.next);
     CHECK(h.near >= SIMULATIONS * 6 / 10);
 }
 
-/* A charge that was weighed and read on an alcoholometer of 0.2 % vol divisions. */
+/* A charge that was weighed, and a still whose reflux is or is not known well; the alcoholometer
+ * has divisions of 0.5 % vol. (The next jar is covered more often: an alcoholometer's limit, most of
+ * its doubt then, is never exceeded.) */
 static void a_well_known_charge_is_forecast_within_3_pct(void) {
-    const noise bench = {.limit_pct = 0.1, .division_pct = 0.1, .time_s = 30, .jug_l = 0.0025};
-    const jl_common_doubt doubt = {0.1 / 1.7320508, 0.005, 0.1, 30};
-    hits h = rest_of_many(&bench, &doubt);
-    CHECK(h.near >= SIMULATIONS * 9 / 10);
-    CHECK_NEAR((double)h.pure / SIMULATIONS, 0.95, 0.03);
-    if (h.near < SIMULATIONS * 9 / 10) printf("\n    within 3 %% in %d of %d", h.near, SIMULATIONS);
+    const jl_common_doubt doubt = {0.25 / 1.7320508, 0.005, 0.2, 30};
+    const known_still stills[] = {{3, 0.5, 0.05}, {3, 0.5, 0}};
+    for (int i = 0; i < 2; i++) {
+        hits h = rest_of_many(&stills[i], &BENCH, &doubt);
+        check_covered(h.pure);
+        CHECK(h.near >= SIMULATIONS * 9 / 10);
+    }
 }
+
+/* In a pot the jars tell the charge: its volume by jug, 1.5 %, and a strength to 0.3 % vol are enough
+ * when they are read on an alcoholometer of 0.2 % vol divisions. */
+static void a_pot_is_forecast_within_3_pct(void) {
+    const noise bench = {.limit_pct = 0.1, .division_pct = 0.1, .time_s = 30, .jug_l = 0.0025};
+    const jl_common_doubt doubt = {0.1 / 1.7320508, 0.015, 0.3, 30};
+    const known_still pot = {1, 0, 0};
+    hits h = rest_of_many(&pot, &bench, &doubt);
+    check_covered(h.pure);
+    CHECK(h.near >= SIMULATIONS * 9 / 10);
+}
+
+/* ---- A run that others measured ---- */
+
+/* A student laboratory, 2024 (reference: the project's facts; signed sheets, values only): 200 ml of
+ * ethanol of 98.8 % mas and 400 ml of water in a flask; 47.4, 84 and 64 ml at 30.5 °C of 76.5, 75.5
+ * and 66.6 % vol, calculated from density, each taken as uncertain by 1 % vol (common practice, no
+ * source). The first two say 67.9 ± 0.9 of the third (k = 2). */
+static void two_fractions_of_a_students_batch_predict_the_third(void) {
+    const double volume_ml[] = {47.4, 84, 64}, strength_pct[] = {76.5, 75.5, 66.6};
+    jl_spirit ethanol, water, charge, fraction;
+    CHECK_OK(jl_spirit_from_volume(0.2, 0.988, 20, &ethanol));
+    CHECK_OK(jl_spirit_from_volume(0.4, 0, 20, &water));
+    charge = jl_blend(ethanol, water);
+    jl_seen_jar jars[3];
+    for (int i = 0; i < 3; i++) {
+        double p;
+        CHECK_OK(jl_mass_fraction_from_strength(strength_pct[i], 20, &p));
+        CHECK_OK(jl_spirit_from_volume(volume_ml[i] / 1000, p, 30.5, &fraction));
+        jars[i] = (jl_seen_jar){jl_volume_l(fraction, 20), strength_pct[i], 1, NAN};
+    }
+    jl_run_plan plan = {jl_volume_l(charge, 20),
+                        jl_spirit_strength_pct(charge),
+                        1,
+                        0,
+                        0.05,
+                        JL_PRESSURE_KPA,
+                        60,
+                        20,
+                        jars[2].volume_l,
+                        DOUBT};
+    jl_rest rest;
+    jl_doubt third;
+    CHECK_OK(jl_rest_of_run(&plan, jars, 2, 1, &third, &rest));
+    double both =
+        sqrt(third.standard * third.standard + jars[2].strength_u_pct * jars[2].strength_u_pct);
+    CHECK_NEAR(third.value, strength_pct[2], JL_COVERAGE_K * both);
+    CHECK(third.standard < 0.6);
+    CHECK(rest.charge_strength_pct.contradicted == 0);
+}
+
+/* ---- Signs of what is wrong ---- */
 
 static void the_interval_shrinks_as_jars_come(void) {
     simulated s;
@@ -282,7 +351,7 @@ static void logs_that_cannot_teach_are_refused(void) {
     CHECK(c.misfit == 7);
     jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, DOUBT};
     jl_rest rest;
-    CHECK_STATUS(jl_rest_of_run(&plan, s.jars, 2, 0, NULL, &rest), JL_MISSING);
+    CHECK_STATUS(jl_rest_of_run(&plan, s.jars, 0, 0, NULL, &rest), JL_MISSING);
     plan.charge_l = NAN;
     CHECK_STATUS(jl_rest_of_run(&plan, s.jars, 3, 0, NULL, &rest), JL_RANGE);
 }
@@ -300,6 +369,9 @@ CU_TestInfo learning_tests[] = {
     {"the rest of a run is covered after a third of it",
      the_rest_of_a_run_is_covered_after_a_third_of_it},
     {"a well known charge is forecast within 3 %", a_well_known_charge_is_forecast_within_3_pct},
+    {"a pot is forecast within 3 %", a_pot_is_forecast_within_3_pct},
+    {"two fractions of a student's batch predict the third",
+     two_fractions_of_a_students_batch_predict_the_third},
     {"the interval shrinks as jars come", the_interval_shrinks_as_jars_come},
     {"what the jars contradict is said", what_the_jars_contradict_is_said},
     {"a run that does not belong is named and left out",
