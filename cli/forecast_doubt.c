@@ -16,7 +16,7 @@ typedef struct doubtful {
     const jl_alcoholometer *instrument;
     measured_amount charge;
     bool has_reflux, has_clock, has_cuts;
-    size_t reflux, efficiency; /* places of their deviations */
+    size_t vapour, reflux, efficiency; /* places of their deviations */
 } doubtful;
 
 static jl_status forecast_doubtful(const double *x, double *figures, void *with) {
@@ -24,6 +24,7 @@ static jl_status forecast_doubtful(const double *x, double *figures, void *with)
     jl_still still = d->run->settings.still;
     jl_spirit charge;
     jl_forecast f;
+    still.vapour_off = x[d->vapour];
     if (d->has_reflux) still.reflux *= 1 + x[d->reflux];
     if (d->has_clock) still.efficiency = fmin(still.efficiency * (1 + x[d->efficiency]), 1);
     jl_status status = measured_amount_at(&d->charge, d->instrument, x, &charge);
@@ -68,20 +69,24 @@ int forecast_doubt(show *s, doubt *d, const planned *p, const jl_amount *charge,
                      .has_reflux = still->reflux > 0 && still->schedule_count == 0,
                      .has_clock = still->power_w > 0,
                      .has_cuts = jl_mass_kg(sum->fractions[JL_HEARTS]) > 0};
+    with.vapour = doubt_input(d, "published vapours", JL_VAPOUR_OFF_U, JL_NORMAL);
     if (with.has_reflux) with.reflux = doubt_input(d, "reflux", REFLUX_SHARE, JL_RECTANGULAR);
     if (with.has_clock)
         with.efficiency = doubt_input(d, "efficiency of heating", EFFICIENCY_SHARE, JL_RECTANGULAR);
     doubt_usual_draws(d, DRAWS);
     int bad = doubt_show(s, d, forecast_doubtful, &with, figures, list_figures(&with, figures));
     if (bad != 0) return bad;
+    show_assumption(s,
+                    "Published vapour compositions lie ±6.6 %% (k = 2) about the model in how far "
+                    "the volatility is from 1, by five sets.");
     if (with.has_reflux)
         show_assumption(s, "The reflux holds within ±10 %% (common practice, no source).");
     if (with.has_clock)
         show_assumption(
             s, "The efficiency holds within ±5 %% of itself (common practice, no source).");
     show_note(s,
-              "The uncertainty is that of what was measured; the model's own limits, 0.01 in the "
-              "vapour's mole fraction among them, come on top. 'jarline calibrate' learns a "
-              "still's own figures.");
+              "The uncertainty is that of what was measured and of the vapour. That a still is no "
+              "row of perfect stages comes on top: 'jarline calibrate' learns a still's own "
+              "figures.");
     return 0;
 }

@@ -106,7 +106,7 @@ static double table_liquid(const jl_curve *curve, double y, double *slope) {
 }
 
 /* Values at the Chebyshev nodes, turned into coefficients. */
-static jl_status fill_series(jl_table *table) {
+static jl_status fill_series(jl_table *table, double vapour_off) {
     double value[JL_SERIES_TERMS][3];
     double start_k = 0;
     for (int j = 0; j < JL_SERIES_TERMS; j++) {
@@ -117,9 +117,10 @@ static jl_status fill_series(jl_table *table) {
         jl_status status = jl_bubble_at(&JL_NRTL, x, table->pressure_kpa, start_k, &at);
         if (status != JL_OK) return status;
         jl_latent_j_mol(at.temp_k - JL_KELVIN, &ethanol, &water);
-        value[j][0] = at.volatility;
+        value[j][0] = at.volatility + vapour_off * (at.volatility - 1);
         value[j][1] = at.temp_k - JL_KELVIN;
-        value[j][2] = at.y * ethanol + (1 - at.y) * water;
+        double y = vapour_of(value[j][0], x);
+        value[j][2] = y * ethanol + (1 - y) * water;
         start_k = at.temp_k;
         double before = 1, now = z; /* T_k(z), k from 0 */
         for (int k = 0; k < JL_SERIES_TERMS; k++) {
@@ -198,10 +199,10 @@ static double find_end(const jl_table *table) {
     return low;
 }
 
-jl_status jl_table_fill(double pressure_kpa, bool with_liquid, jl_table *table) {
-    if (!jl_pressure_ok(pressure_kpa)) return JL_RANGE;
+jl_status jl_table_fill(double pressure_kpa, double vapour_off, bool with_liquid, jl_table *table) {
+    if (!jl_pressure_ok(pressure_kpa) || !(fabs(vapour_off) <= JL_VAPOUR_OFF_MOST)) return JL_RANGE;
     table->pressure_kpa = pressure_kpa;
-    jl_status status = fill_series(table);
+    jl_status status = fill_series(table, vapour_off);
     if (status == JL_OK && with_liquid) status = fill_liquid(table);
     if (status != JL_OK) return status;
     table->curve = (jl_curve){table_vapour, table_liquid, table, find_end(table)};

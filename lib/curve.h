@@ -37,8 +37,9 @@ typedef struct jl_table {
     jl_curve curve; /* its with is the table: do not copy a table */
 } jl_table;
 
-/* with_liquid: whether the liquid of a vapour will be asked for. Errors: JL_RANGE, JL_NUMERIC */
-jl_status jl_table_fill(double pressure_kpa, bool with_liquid, jl_table *table);
+/* vapour_off: as in jl_still. with_liquid: whether the liquid of a vapour will be asked for.
+ * Errors: JL_RANGE, JL_NUMERIC */
+jl_status jl_table_fill(double pressure_kpa, double vapour_off, bool with_liquid, jl_table *table);
 
 /* What a boiling liquid does. */
 typedef struct jl_at_boil {

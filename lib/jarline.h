@@ -863,6 +863,8 @@ typedef struct jl_still {
     const jl_reflux_step *schedule; /* each waits for the one before it */
     size_t schedule_count;
     double pressure_kpa;    /* 30 to 110 kPa */
+    double vapour_off;      /* -0.5 to 0.5: by how much, as a share, the volatility lies further
+                               from 1 than in the model; the azeotrope stays */
     double power_w;         /* 0 to 1e6 W; 0: no clock, no energy */
     double efficiency;      /* above 0, to 1: what part of the power reaches the liquid */
     double loss_w;          /* 0 to 1e6 W: what the boiler's walls lose */
@@ -872,6 +874,13 @@ typedef struct jl_still {
     double coolant_rise_c;  /* above 0, to 90 °C */
     double min_liquid_l;    /* 0 to 1e6 l at 20 °C: less would bare the heating element */
 } jl_still;
+
+#define JL_VAPOUR_OFF_MOST 0.5
+
+/* Standard uncertainty of the model as vapour_off: the root mean square of how far five published
+ * sets of vapour compositions lie from it (Carey and Lewis 1932 -0.042, Kirschbaum 1939 -0.029 and
+ * -0.008, Voutsas 2011 -0.041, Kamihama 2012 0.031). */
+#define JL_VAPOUR_OFF_U 0.033
 
 /* A plain pot at sea level. Heat: common practice, no source. */
 #define JL_STILL                                                                                   \

@@ -199,7 +199,7 @@ static jl_status open_path(rest *r) {
     r->x_top = jl_mole_of_strength(pct);
     r->reflux = NAN;
     for (size_t i = 0; i < r->count; i++) r->so_far_l += r->jars[i].volume_l;
-    return jl_table_fill(r->plan->pressure_kpa, true, &r->table);
+    return jl_table_fill(r->plan->pressure_kpa, 0, true, &r->table);
 }
 
 jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_seen_jar *jars, size_t count,

@@ -21,7 +21,7 @@ jl_status jl_open_airs(jl_learning *l, size_t count) {
     for (size_t i = 0; status == JL_OK && i < count; i++) {
         if (jl_air_of(l, &l->runs[i]) != NULL) continue;
         jl_air *a = &l->airs[l->air_count];
-        status = jl_table_fill(l->runs[i].pressure_kpa, true, &a->table);
+        status = jl_table_fill(l->runs[i].pressure_kpa, 0, true, &a->table);
         a->pressure_kpa = l->runs[i].pressure_kpa;
         if (status == JL_OK) l->air_count++;
     }

@@ -26,6 +26,7 @@ static bool column_ok(double stages, double reflux) {
 
 static bool still_ok(const jl_still *s) {
     bool good = column_ok(s->stages, s->reflux) && jl_pressure_ok(s->pressure_kpa) &&
+                between(s->vapour_off, -JL_VAPOUR_OFF_MOST, JL_VAPOUR_OFF_MOST) &&
                 between(s->power_w, 0, 1e6) && s->efficiency > 0 && s->efficiency <= 1 &&
                 between(s->loss_w, 0, 1e6) && between(s->boiler_heat_j_k, 0, 1e7) &&
                 between(s->start_c, 0, 60) && between(s->spout_c, 0, JL_TEMP_MAX_C) &&
@@ -78,7 +79,7 @@ jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling 
     jl_table table;
     if (!column_ok(still->stages, still->reflux) || !(mass_fraction > 0 && mass_fraction < 1))
         return JL_RANGE;
-    jl_status status = jl_table_fill(still->pressure_kpa, true, &table);
+    jl_status status = jl_table_fill(still->pressure_kpa, still->vapour_off, true, &table);
     if (status != JL_OK) return status;
     jl_column column = {&table.curve, still->stages, still->reflux};
     jl_distillate d = {0};
@@ -181,7 +182,8 @@ static jl_status fill_run(jl_run *run, const jl_still *still, jl_spirit charge, 
     run->moles = ethanol + charge.water_kg / JL_WATER_KG_MOL;
     jl_isotherm_at(JL_STRENGTH_C, &run->at_20c);
     jl_isotherm_at(plan->measured_c, &run->measured);
-    jl_status status = jl_table_fill(still->pressure_kpa, still->stages > 1, &run->table);
+    jl_status status =
+        jl_table_fill(still->pressure_kpa, still->vapour_off, still->stages > 1, &run->table);
     if (status != JL_OK) return status;
     jl_boildown_setup setup = {.column = {&run->table.curve, still->stages, still->reflux},
                                .x = ethanol / run->moles,

@@ -16,7 +16,7 @@ static double place(int i) {
 static void the_table_stands_for_the_model(void) {
     static jl_table table;
     for (double kpa = 30; kpa <= 110; kpa += 10) {
-        CHECK_OK(jl_table_fill(kpa, true, &table));
+        CHECK_OK(jl_table_fill(kpa, 0, true, &table));
         for (int i = 0; i <= PLACES; i++) {
             double x = place(i), ethanol, water;
             jl_boiling want;
@@ -36,7 +36,7 @@ static void the_table_stands_for_the_model(void) {
 static void the_liquid_of_a_vapour_leads_back(void) {
     static jl_table table;
     for (double kpa = 30; kpa <= 110; kpa += 20) {
-        CHECK_OK(jl_table_fill(kpa, true, &table));
+        CHECK_OK(jl_table_fill(kpa, 0, true, &table));
         for (int i = 0; i <= PLACES; i++) {
             double x = place(i), slope, unused;
             double y = table.curve.vapour(&table.curve, x);
@@ -53,9 +53,27 @@ static void the_liquid_of_a_vapour_leads_back(void) {
 static void the_end_of_the_table_is_the_azeotrope(void) {
     static jl_table table;
     jl_boiling azeotrope;
-    CHECK_OK(jl_table_fill(101.325, false, &table));
+    CHECK_OK(jl_table_fill(101.325, 0, false, &table));
     CHECK_OK(jl_azeotrope(101.325, &azeotrope));
     CHECK_NEAR(table.curve.end, azeotrope.x, 1e-7);
+}
+
+/* A share off moves the volatility, and with it the vapour, but not where both are alike. */
+static void a_vapour_off_keeps_its_azeotrope(void) {
+    static jl_table table, as_it_is;
+    const double off = 0.1;
+    CHECK_OK(jl_table_fill(101.325, 0, false, &as_it_is));
+    CHECK_OK(jl_table_fill(101.325, off, true, &table));
+    CHECK_NEAR(table.curve.end, as_it_is.curve.end, 1e-7);
+    for (double x = 0.05; x < 0.9; x += 0.05) {
+        double slope, y = jl_table_at(&table, x).y, before = jl_table_at(&as_it_is, x).y;
+        double volatility = y * (1 - x) / (x * (1 - y));
+        double model = before * (1 - x) / (x * (1 - before));
+        CHECK_NEAR(volatility - 1, (1 + off) * (model - 1), 1e-8 * model);
+        CHECK_NEAR(table.curve.liquid(&table.curve, y, &slope), x, 1e-8);
+    }
+    CHECK_STATUS(jl_table_fill(101.325, 0.51, true, &table), JL_RANGE);
+    CHECK_STATUS(jl_table_fill(101.325, NAN, true, &table), JL_RANGE);
 }
 
 static double constant_volatility(double x, void *with) {
@@ -78,14 +96,15 @@ static void a_curve_of_the_callers_is_taken(void) {
 
 static void a_pressure_outside_the_range_has_no_table(void) {
     static jl_table table;
-    CHECK_STATUS(jl_table_fill(29, true, &table), JL_RANGE);
-    CHECK_STATUS(jl_table_fill(NAN, true, &table), JL_RANGE);
+    CHECK_STATUS(jl_table_fill(29, 0, true, &table), JL_RANGE);
+    CHECK_STATUS(jl_table_fill(NAN, 0, true, &table), JL_RANGE);
 }
 
 CU_TestInfo curve_tests[] = {
     {"the table stands for the model within 1e-9", the_table_stands_for_the_model},
     {"the liquid of a vapour leads back", the_liquid_of_a_vapour_leads_back},
     {"the end of the table is the azeotrope", the_end_of_the_table_is_the_azeotrope},
+    {"a vapour that is off keeps its azeotrope", a_vapour_off_keeps_its_azeotrope},
     {"a curve of the caller's is taken", a_curve_of_the_callers_is_taken},
     {"a pressure outside the range has no table", a_pressure_outside_the_range_has_no_table},
     CU_TEST_INFO_NULL,

@@ -153,6 +153,7 @@ static void a_still_out_of_its_range_is_refused(void) {
         {offsetof(jl_still, stages), 1, 100},
         {offsetof(jl_still, reflux), 0, 1000},
         {offsetof(jl_still, pressure_kpa), 30, 110},
+        {offsetof(jl_still, vapour_off), -0.5, 0.5},
         {offsetof(jl_still, power_w), 0, 1e6},
         {offsetof(jl_still, loss_w), 0, 1e6},
         {offsetof(jl_still, boiler_heat_j_k), 0, 1e7},
