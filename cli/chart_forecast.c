@@ -42,9 +42,7 @@ static jl_status run_jars(const planned *p, run_picture *r) {
     jl_status status = jl_run_open(&p->settings.still, p->charge, &p->settings.plan, &run);
     if (status != JL_OK) return status;
     while ((status = jl_run_next(run, &jar)) == JL_OK)
-        picture_add_jar(r, (int64_t)jar.number, jar.fraction,
-                        jl_volume_l(jar.spirit, JL_STRENGTH_C), jl_spirit_strength_pct(jar.spirit),
-                        jl_pure_alcohol_l(jar.spirit), jar.head_c);
+        picture_add_jar(r, (int64_t)jar.number, jar.fraction, jar.spirit, jar.head_c);
     jl_run_close(run);
     return status == JL_END ? JL_OK : status;
 }

@@ -19,22 +19,24 @@ void picture_free(run_picture *r) {
     picture_begin(r);
 }
 
-void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, double volume_l,
-                     double strength_pct, double pure_l, double head_c) {
+void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_spirit spirit,
+                     double head_c) {
     if (r->count == r->room) {
         r->room = r->room == 0 ? 32 : 2 * r->room;
         r->jars = need(realloc(r->jars, r->room * sizeof *r->jars));
     }
+    double volume_l = jl_volume_l(spirit, JL_STRENGTH_C);
     double before_l = picture_volume_l(r), before_pure_l = picture_pure_l(r);
     r->jars[r->count++] = (picture_jar){
         .number = number,
         .fraction = fraction,
         .volume_l = volume_l,
-        .strength_pct = strength_pct,
+        .strength_pct = jl_spirit_strength_pct(spirit),
         .head_c = head_c,
         .end_l = before_l + volume_l,
-        .end_pure_l = before_pure_l + pure_l,
+        .end_pure_l = before_pure_l + jl_pure_alcohol_l(spirit),
     };
+    r->blended = jl_blend(r->blended, spirit);
 }
 
 void picture_add_expected(run_picture *r, picture_expected e) {
@@ -82,14 +84,18 @@ void picture_words_charge(const run_picture *r, char *text, size_t size) {
              charge);
 }
 
+static double blended_l(const run_picture *r) {
+    return r->count == 0 ? 0 : jl_volume_l(r->blended, JL_STRENGTH_C);
+}
+
 void picture_words_collected(const run_picture *r, char *text, size_t size) {
     char share[48] = "";
     if (r->charge_pure_l > 0)
         snprintf(share, sizeof share, " (%.1f %%%s)", 100 * picture_pure_l(r) / r->charge_pure_l,
                  r->forecast ? "" : " of the charge's");
     snprintf(text, size, "%s%zu jar%s · %.3f l at 20 °C · %.3f l of pure alcohol%s",
-             r->forecast ? "a forecast: " : "", r->count, r->count == 1 ? "" : "s",
-             picture_volume_l(r), picture_pure_l(r), share);
+             r->forecast ? "a forecast: " : "", r->count, r->count == 1 ? "" : "s", blended_l(r),
+             picture_pure_l(r), share);
 }
 
 void picture_words_brief(const run_picture *r, char *text, size_t size) {
@@ -97,5 +103,5 @@ void picture_words_brief(const run_picture *r, char *text, size_t size) {
     if (r->charge_pure_l > 0)
         snprintf(share, sizeof share, " (%.1f %%)", 100 * picture_pure_l(r) / r->charge_pure_l);
     snprintf(text, size, "%s%zu jar%s · %.2f l · %.2f l pure%s", r->forecast ? "forecast: " : "",
-             r->count, r->count == 1 ? "" : "s", picture_volume_l(r), picture_pure_l(r), share);
+             r->count, r->count == 1 ? "" : "s", blended_l(r), picture_pure_l(r), share);
 }

@@ -26,6 +26,7 @@ typedef struct run_picture {
     double charge_l, charge_strength_pct, charge_pure_l;
     picture_jar *jars;
     size_t count, room;
+    jl_spirit blended; /* all of them together */
     picture_expected *expected;
     size_t expected_count, expected_room;
 } run_picture;
@@ -34,11 +35,11 @@ void picture_begin(run_picture *r);
 void picture_free(run_picture *r);
 
 /* end_l and end_pure_l are set by what stands before. */
-void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, double volume_l,
-                     double strength_pct, double pure_l, double head_c);
+void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_spirit spirit,
+                     double head_c);
 void picture_add_expected(run_picture *r, picture_expected e);
 
-/* Collected so far. */
+/* Collected so far, jar beside jar: blended they have less volume. */
 double picture_volume_l(const run_picture *r);
 double picture_pure_l(const run_picture *r);
 bool picture_has_head(const run_picture *r);

@@ -24,9 +24,7 @@ static jl_status read_jars(run_record *r, bool rows, jl_fault *fault) {
     while ((status = jl_log_next(r->file.log, &jar, fault)) == JL_OK) {
         if (rows) keep_row(r, &jar);
         jl_tally_add(&r->tally, &jar);
-        picture_add_jar(&r->picture, jar.number, jar.fraction,
-                        jl_volume_l(jar.spirit, JL_STRENGTH_C), jl_spirit_strength_pct(jar.spirit),
-                        jl_pure_alcohol_l(jar.spirit), jar.head_c);
+        picture_add_jar(&r->picture, jar.number, jar.fraction, jar.spirit, jar.head_c);
     }
     return status == JL_END ? JL_OK : status;
 }

@@ -21,8 +21,12 @@ void made_up_run(size_t jars, unsigned flags, run_picture *r) {
     for (size_t i = 0; i < jars; i++) {
         double done = ((double)i + 0.5) / (double)jars;
         double strength = 80 - 60 * done * done;
-        picture_add_jar(r, (int64_t)i + 1, fraction_of(i, jars, flags), volume_l, strength,
-                        volume_l * strength / 100, (flags & RUN_HEAD) != 0 ? 84 + 14 * done : NAN);
+        jl_spirit spirit = {NAN, NAN};
+        double p = NAN;
+        if (jl_mass_fraction_from_strength(strength, 20, &p) == JL_OK)
+            jl_spirit_from_volume(volume_l, p, 20, &spirit);
+        picture_add_jar(r, (int64_t)i + 1, fraction_of(i, jars, flags), spirit,
+                        (flags & RUN_HEAD) != 0 ? 84 + 14 * done : NAN);
     }
     if ((flags & RUN_CHARGE) != 0) {
         r->charge_l = 12;
