@@ -143,6 +143,7 @@ static const char *const RANGES[] = {
     [JL_POWER] = "0 or more",
     [JL_DURATION] = "0 or more",
     [JL_PRESSURE] = "0 or more",
+    [JL_ALTITUDE] = "-300 to 4150 m",
     [JL_SHARE] = "0 to 100 %",
     [JL_NUMBER] = NULL,
 };

@@ -137,13 +137,16 @@ static void show_recovery(show *s, const jl_recovery *r, double pure_l) {
     double charged_l = jl_pure_alcohol_l(r->charge);
     double left_l = r->left_stated ? jl_pure_alcohol_l(r->left) : 0;
     show_number(s, "recovery_pct", "Of that charged", 100 * pure_l / charged_l, 1, "%");
-    if (!r->left_stated) return;
-    show_number(s, "left_pure_alcohol_l", "Left in the boiler", left_l, 3, "l");
-    show_number(s, "missing_l", "Missing", charged_l - pure_l - left_l, 3, "l");
+    if (r->left_stated) {
+        show_number(s, "left_pure_alcohol_l", "Left in the boiler", left_l, 3, "l");
+        show_number(s, "missing_l", "Missing", charged_l - pure_l - left_l, 3, "l");
+    }
     if (pure_l + left_l > 1.02 * charged_l) /* more than jug and instrument may be out together */
-        show_note(s,
-                  "More pure alcohol came out than the log says went in: look at what is left, at "
-                  "the charge and at the readings.");
+        show_note(
+            s,
+            "More pure alcohol came out than the log says went in: look at %sthe charge and at "
+            "the readings.",
+            r->left_stated ? "what is left, at " : "");
 }
 
 void show_run_so_far(show *s, const running *run, bool rest_follows) {

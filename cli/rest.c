@@ -84,6 +84,11 @@ static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, con
 /* ---- What the jars say of the plan ---- */
 
 static void say_plan(show *s, const seen *run, const jl_run_plan *plan, const jl_rest *r) {
+    if (isnan(r->stop_l.value))
+        show_note(s, "The run is past its stop at %g %% vol at the spout.", plan->stop_pct);
+    else if (isnan(r->hearts_l.value))
+        show_note(s, "The run is past the hearts' end at %g %% vol at the spout.",
+                  plan->hearts_end_pct);
     if (run->still.schedule)
         show_note(s,
                   "The log has a reflux schedule; the rest of the run is forecast with one reflux "

@@ -34,7 +34,10 @@ static jl_status fail(jl_fault *fault, jl_status status, const char *part, const
 
 static jl_status read_part(const char *part, jl_kind kind, jl_quantity *quantity, jl_fault *fault) {
     jl_status status = jl_quantity_read(part, kind, quantity);
-    return status == JL_OK ? JL_OK : fail(fault, status, part, jl_quantity_forms(kind));
+    if (status == JL_OK) return JL_OK;
+    bool out = status == JL_RANGE && kind == JL_STRENGTH;
+    return fail(fault, status, part,
+                out ? "a strength of 0 to 100 %, or 0 to 200 proof" : jl_quantity_forms(kind));
 }
 
 /* The first part is a volume or, failing that, a mass. */
