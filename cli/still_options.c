@@ -153,7 +153,8 @@ static const char *word_of(const still_options *o, size_t place) {
 }
 
 static double *number_at(still_settings *s, size_t place) {
-    return (double *)((char *)s + place);
+    void *at = (char *)s + place;
+    return at;
 }
 
 static jl_cut *cut_at(still_settings *s, size_t place) {

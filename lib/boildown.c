@@ -105,12 +105,10 @@ void jl_boildown_at(const jl_boildown *b, double s, jl_point *point) {
     double value[3] = {t2 * l * (4 + 3 * t) / 4, both, t2 * r * (4 - 3 * t) / 4};
     double slope[3] = {t2 * l * (t + 1) / 4 * b->half, t * both * b->half,
                        t2 * r * (t - 1) / 4 * b->half};
-    double state[JL_STATE_MOST];
-    for (size_t i = 0; i < b->system.dimension; i++) {
-        state[i] = 0;
+    double state[JL_STATE_MOST] = {0};
+    for (size_t i = 0; i < b->system.dimension; i++)
         for (int k = 0; k < 3; k++)
             state[i] += value[k] * b->state[k][i] + slope[k] * b->rate[k][i];
-    }
     point->s = s;
     point->left = exp(-s);
     point->x = fmin(fmax(state[0], 0), 1);

@@ -59,14 +59,15 @@ static void step_down(const jl_column *column, int stages, double x, double dist
         liquid[0] = x;
     else
         jl_step_down(column->curve, stages, reflux, distillate, &slope, liquid);
-    double trace[JL_CONGENERS]; /* in the liquid, for 1 in the distillate */
+    double trace[JL_CONGENERS]; /* in the liquid, for 1 in the distillate, which is the reflux */
+    for (size_t i = 0; i < JL_CONGENERS; i++) trace[i] = 1;
     double y = distillate;
     for (int n = 0; n < stages; n++) {
         double held = fmax(liquid[n], tiny);
         double ethanol =
             liquid[n] > tiny ? y / held : column->curve->vapour(column->curve, tiny) / tiny;
         for (size_t i = 0; i < JL_CONGENERS; i++) {
-            double vapour = n == 0 ? 1 : (reflux * trace[i] + 1) / (reflux + 1);
+            double vapour = (reflux * trace[i] + 1) / (reflux + 1);
             trace[i] = vapour / (volatility(i, liquid[n]) * ethanol);
         }
         y = (reflux * liquid[n] + distillate) / (reflux + 1);

@@ -276,10 +276,19 @@ const jl_fact *jl_facts_at(const jl_facts *facts, size_t index) {
     return index < facts->count ? &facts->entries[index]->fact : NULL;
 }
 
-const jl_fact *jl_facts_last(const jl_facts *facts, const char *stem, jl_kind kind) {
-    for (size_t i = facts->count; i-- > 0;)
-        if (jl_fact_is(&facts->entries[i]->fact, stem, kind)) return &facts->entries[i]->fact;
+static const jl_fact *last_with(const jl_facts *facts, const char *stem, jl_kind kind,
+                                const ending **e) {
+    for (size_t i = facts->count; i-- > 0;) {
+        const jl_fact *fact = &facts->entries[i]->fact;
+        *e = ending_of(fact->key, stem, kind);
+        if (*e != NULL) return fact;
+    }
     return NULL;
+}
+
+const jl_fact *jl_facts_last(const jl_facts *facts, const char *stem, jl_kind kind) {
+    const ending *e;
+    return last_with(facts, stem, kind, &e);
 }
 
 const jl_fact *jl_facts_find(const jl_facts *facts, const char *key) {
@@ -313,7 +322,8 @@ static jl_status read_value(const jl_fact *fact, size_t index, jl_comma comma, c
 
 jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key, jl_quantity *quantity,
                             jl_fault *fault) {
-    const jl_fact *fact = jl_facts_last(facts, key->stem, key->kind);
+    const ending *e;
+    const jl_fact *fact = last_with(facts, key->stem, key->kind, &e);
     if (fact == NULL) return fault_no_fact(key->stem, key->kind, key->expected, fault);
     double number;
     jl_comma comma = key->kind == JL_GRAVITY ? JL_COMMA_DECIMAL : fact->comma;
@@ -322,7 +332,6 @@ jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key, jl_qu
     if (fact->count > 1)
         return jl_fact_fault(fact, 1, JL_FORM,
                              "one value; a number with a decimal comma stands in quotes", fault);
-    const ending *e = ending_of(fact->key, key->stem, key->kind);
     double value = (number - e->offset) * e->factor;
     double scale = e->unit == JL_UNIT_PROOF_US ? 2 : 1;
     if (!(value >= scale * key->least && value <= scale * key->most))

@@ -55,7 +55,8 @@ static jl_status insert(jl_numbers *n, size_t at, uint32_t first) {
     unsigned char *marks = calloc(1, PIECE_BYTES);
     if (marks == NULL) return JL_MEMORY;
     memmove(n->pieces + at + 1, n->pieces + at, (n->count - at) * sizeof(piece));
-    n->pieces[at] = (piece){first, marks};
+    n->pieces[at].first = first;
+    n->pieces[at].marks = marks;
     n->count++;
     return JL_OK;
 }

@@ -51,9 +51,11 @@ static jl_status add_columns(const jl_writer *w, jl_edit *edit, const jl_row *ro
                              const jl_layout *more, jl_row_kind kind) {
     jl_change changes[JL_ROLES] = {0};
     size_t count = 0;
-    for (size_t at = w->layout.header_cells; at < more->header_cells; at++) {
-        const char *name = kind == JL_ROW_HEADER ? column_at(more, at)->name : "";
-        changes[count].cell = at;
+    for (jl_role role = 0; role < JL_ROLES; role++) {
+        const jl_column *column = more->columns.what[role];
+        if (column == NULL || w->layout.columns.what[role] != NULL) continue;
+        const char *name = kind == JL_ROW_HEADER ? column->name : "";
+        changes[count].cell = more->columns.at[role];
         jl_text_add(&changes[count++].text, name, strlen(name));
     }
     return apply(edit, row, changes, count);

@@ -10,6 +10,13 @@ static const double EFFICIENCY_U = 0.15;
 
 /* ---- Paths ---- */
 
+/* The place of a pressure's air, or of the next air where it has none. */
+static size_t place_of_air(const jl_learning *l, double pressure_kpa) {
+    size_t at = 0;
+    while (at < l->air_count && l->airs[at].pressure_kpa != pressure_kpa) at++;
+    return at;
+}
+
 /* The path begins above the strongest charge that the search may try. */
 jl_status jl_open_airs(jl_learning *l, size_t count) {
     jl_status status = JL_OK;
@@ -19,8 +26,9 @@ jl_status jl_open_airs(jl_learning *l, size_t count) {
         l->x_top = fmax(l->x_top, jl_mole_of_strength(pct));
     }
     for (size_t i = 0; status == JL_OK && i < count; i++) {
-        if (jl_air_of(l, &l->runs[i]) != NULL) continue;
-        jl_air *a = &l->airs[l->air_count];
+        size_t at = place_of_air(l, l->runs[i].pressure_kpa);
+        if (at < l->air_count) continue;
+        jl_air *a = &l->airs[at];
         status = jl_table_fill(l->runs[i].pressure_kpa, 0, true, &a->table);
         a->pressure_kpa = l->runs[i].pressure_kpa;
         if (status == JL_OK) l->air_count++;
@@ -43,9 +51,7 @@ size_t jl_run_rows(const jl_seen_run *run) {
 }
 
 jl_air *jl_air_of(const jl_learning *l, const jl_seen_run *run) {
-    for (size_t i = 0; i < l->air_count; i++)
-        if (l->airs[i].pressure_kpa == run->pressure_kpa) return &l->airs[i];
-    return NULL;
+    return &l->airs[place_of_air(l, run->pressure_kpa)];
 }
 
 jl_status jl_draw_paths(jl_learning *l, double stages, double reflux, bool moved) {

@@ -257,6 +257,7 @@ static jl_status compare_strength(jl_log *log, const jl_jar *jar) {
     if (status == JL_OK)
         status = jl_strength_pct(jar->mass_fraction, JL_STRENGTH_C, &from_reading_pct);
     if (status == JL_OK) status = jl_strength_pct(stated, JL_STRENGTH_C, &stated_pct);
+    /* cppcheck-suppress uninitvar ; set where the status says so */
     if (status == JL_OK && fabs(from_reading_pct - stated_pct) <= JL_SAME_STRENGTH_PCT)
         return JL_OK;
     return jl_columns_fault(&log->columns, &log->row, JL_ROLE_STRENGTH,

@@ -63,8 +63,8 @@ static jl_status read_charge(const jl_facts *facts, jl_recovery *recovery, jl_fa
     bool has_volume, has_strength;
     jl_quantity volume, strength;
     jl_status status = jl_facts_optional(facts, &CHARGE, &has_volume, &volume, fault);
-    if (status == JL_OK)
-        status = jl_facts_optional(facts, &CHARGE_STRENGTH, &has_strength, &strength, fault);
+    if (status != JL_OK) return status;
+    status = jl_facts_optional(facts, &CHARGE_STRENGTH, &has_strength, &strength, fault);
     if (status != JL_OK || !has_volume || !has_strength) return status;
     double p;
     status = jl_strength_to_mass_fraction(strength, &p);

@@ -72,16 +72,14 @@ static size_t place_of(const jl_undone *u, uint32_t number) {
     return low;
 }
 
-static entry *find(const jl_undone *u, uint32_t number) {
-    if (u == NULL) return NULL;
-    size_t at = place_of(u, number);
-    return at < u->count && u->entries[at].number == number ? &u->entries[at] : NULL;
+static bool stands_at(const jl_undone *u, size_t at, uint32_t number) {
+    return at < u->count && u->entries[at].number == number;
 }
 
 static jl_status add(jl_undone *u, uint32_t number, size_t line) {
-    entry *known = find(u, number);
-    if (known != NULL) {
-        known->line = line;
+    size_t at = place_of(u, number);
+    if (stands_at(u, at, number)) {
+        u->entries[at].line = line;
         return JL_OK;
     }
     if (u->count == UNDONE_MOST) return JL_RANGE;
@@ -92,7 +90,6 @@ static jl_status add(jl_undone *u, uint32_t number, size_t line) {
         u->entries = entries;
         u->room = room;
     }
-    size_t at = place_of(u, number);
     memmove(u->entries + at + 1, u->entries + at, (u->count - at) * sizeof(entry));
     u->entries[at] = (entry){number, false, line};
     u->count++;
@@ -140,6 +137,12 @@ void jl_undone_free(jl_undone *undone) {
 }
 
 /* ---- reading the log ---- */
+
+static entry *find(const jl_undone *u, uint32_t number) {
+    if (u == NULL) return NULL;
+    size_t at = place_of(u, number);
+    return stands_at(u, at, number) ? &u->entries[at] : NULL;
+}
 
 bool jl_undone_takes(jl_undone *undone, uint32_t number, size_t line) {
     entry *e = find(undone, number);
