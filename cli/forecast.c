@@ -28,8 +28,6 @@ typedef struct words {
 static int read_charge_words(words *w, const args *a, const jl_alcoholometer *instrument,
                              jl_spirit *charge) {
     double volume_l, strength_pct, p;
-    if ((w->from != NULL) + a->count != 1)
-        return fail(EXIT_USAGE, "expected one charge, as 20l@12%%, or --charge-from FILE");
     if (w->from == NULL) {
         const char *at = strchr(a->rest[0], '@');
         if (at != NULL && strchr(at + 1, '@') != NULL) w->reading = a->rest[0];
@@ -226,6 +224,8 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
 static int forecast(words *w, const args *a, const feints_words *feints, doubt *d) {
     jl_alcoholometer instrument;
     jl_spirit charge;
+    if ((w->from != NULL) + a->count != 1)
+        return fail(EXIT_USAGE, "expected one charge, as 20l@12%%, or --charge-from FILE");
     int bad = arg_instrument(&w->instrument, &instrument);
     if (bad == 0) bad = read_charge_words(w, a, &instrument, &charge);
     if (bad != 0) return bad;
