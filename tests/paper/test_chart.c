@@ -42,6 +42,9 @@ static double read_value(ruler r, double at) {
     return r.value0 + (at - r.at0) * r.per_px;
 }
 
+/* Of an axis without ticks: near to no number. */
+static const ruler UNREADABLE = {NAN, NAN, NAN};
+
 static ruler ruler_of(double at0, double value0, double at1, double value1) {
     return (ruler){at0, value0, (value1 - value0) / (at1 - at0)};
 }
@@ -49,18 +52,21 @@ static ruler ruler_of(double at0, double value0, double at1, double value1) {
 static ruler ruler_x(const sheet *s) {
     const mark *a = nth(s, MARK_TICK_X, SHAPE_TEXT, 0);
     const mark *b = nth(s, MARK_TICK_X, SHAPE_TEXT, count_of(s, MARK_TICK_X, SHAPE_TEXT) - 1);
+    if (a == NULL || b == NULL) return UNREADABLE;
     return ruler_of(middle_x(a), strtod(a->text, NULL), middle_x(b), strtod(b->text, NULL));
 }
 
 /* Of the panel in that place from above. */
 static ruler ruler_y(const sheet *s, size_t panel_no) {
     const mark *frame = nth(s, MARK_PANEL, SHAPE_BOX, panel_no), *a = NULL, *b = NULL, *m;
+    if (frame == NULL) return UNREADABLE;
     for (size_t i = 0; (m = nth(s, MARK_TICK_Y, SHAPE_TEXT, i)) != NULL; i++) {
         double y = middle_y(m);
         if (y < frame->box.y - 1 || y > frame->box.y + frame->box.h + 1) continue;
         if (a == NULL) a = m;
         b = m;
     }
+    if (a == NULL || b == NULL) return UNREADABLE;
     return ruler_of(middle_y(a), strtod(a->text, NULL), middle_y(b), strtod(b->text, NULL));
 }
 
