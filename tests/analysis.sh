@@ -3,10 +3,11 @@
 #
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
-# clang-tidy with the short list of .clang-tidy, cppcheck, and gcc's analyzer. Left out, as a
-# whole, are kinds of findings of which those looked at (not all) took what is right for wrong: a result that a called function sets for unset,
-# a pointer that it never returns as NULL for NULL, a block that a field holds for lost, a double
-# reached through its place in a struct for a char.
+# clang-tidy with the short list of .clang-tidy, cppcheck, and gcc's analyzer with more room than it
+# takes by itself. What is right and was taken for wrong has a cppcheck-suppress comment at its
+# place, or stands here: gcc 12 loses a block that is put into an array at a place that it does not
+# know, once in lib/jarnumbers.c (insert), twice in lib/facts.c (add); valgrind and the sanitizers
+# find no such leak.
 set -eu
 build=$1
 failed=false
@@ -21,12 +22,20 @@ count=$(ls lib/*.c cli/*.c | wc -l)
 { nice clang-tidy --quiet -p "$build" lib/*.c cli/*.c 2>/dev/null || true; } >"$build/tidy.log"
 report clang-tidy tidy "$count"
 nice cppcheck --quiet --enable=warning,performance,portability --std=c17 --inline-suppr \
-    --suppress=missingIncludeSystem --suppress=uninitvar --suppress=legacyUninitvar \
-    --suppress=memleak --suppress=invalidPointerCast -D__GNUC__ -I lib -I cli lib cli >"$build/cppcheck.log" 2>&1 || true
-report cppcheck cppcheck "$count"
-for file in lib/*.c; do
-    nice gcc -std=c17 -O2 -D_GNU_SOURCE -Ilib -fanalyzer -Wno-analyzer-null-dereference \
-        -Wno-analyzer-malloc-leak -Wall -Wextra -Wconversion -c "$file" -o "$build/analyzed.o" 2>&1
+    --suppress=missingIncludeSystem -D__GNUC__ -I lib -I cli -I reference -I tests \
+    lib cli reference tests >"$build/cppcheck.log" 2>&1 || true
+report cppcheck cppcheck "$(find lib cli reference tests -name '*.c' | wc -l)"
+flags=$(pkg-config --cflags popt smartcols jansson pangocairo)
+for file in lib/*.c cli/*.c cli/drawing/*.c; do
+    case $file in
+        lib/jarnumbers.c | lib/facts.c) less=-Wno-analyzer-malloc-leak ;;
+        *) less= ;;
+    esac
+    # shellcheck disable=SC2086 # flags are words
+    nice gcc -std=c17 -O2 -D_GNU_SOURCE -Ilib -Icli -Ireference $flags -DJARLINE_VERSION='""' \
+        -DJARLINE_LIBDIR='""' -DJARLINE_MODULES='""' -Wall -Wextra -Wconversion -fanalyzer \
+        --param=analyzer-max-enodes-per-program-point=40 \
+        --param=analyzer-bb-explosion-factor=30 $less -c "$file" -o "$build/analyzed.o" 2>&1 || true
 done >"$build/analyzer.log"
-report -fanalyzer analyzer "$(ls lib/*.c | wc -l)"
+report -fanalyzer analyzer "$(ls lib/*.c cli/*.c cli/drawing/*.c | wc -l)"
 if $failed; then exit 1; fi

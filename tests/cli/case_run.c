@@ -76,6 +76,7 @@ static char *slurp(const scratch *s, const char *name) {
 
 static bool scratch_open(scratch *s) {
     const char *tmp = getenv("TMPDIR");
+    /* cppcheck-suppress ctuuninitvar ; written to, not read */
     snprintf(s->top, sizeof s->top, "%s/jarline-case-XXXXXX", tmp != NULL ? tmp : "/tmp");
     return mkdtemp(s->top) != NULL && mkdir(in_scratch(s, "in").path, 0777) == 0 &&
            setenv("SCRATCH", s->top, 1) == 0 && write_input(s, NULL);
