@@ -1,11 +1,13 @@
 #!/usr/bin/env python3
-"""The same numbers under every locale, and times that go on under every clock: places.py JARLINE EXAMPLES
+"""The same numbers under every locale, and times that go on under every clock:
+places.py JARLINE EXAMPLES [CLOCK], the last a library that sets the clock off
 
 SPDX-License-Identifier: GPL-3.0-or-later
 
 Locales are made here with localedef, German and Turkish, in UTF-8 and in their 8-bit character sets:
 one has a decimal comma, the other an i without a dot. Ends with 77 (skipped) where they cannot be made.
 """
+import datetime
 import json
 import os
 import re
@@ -13,7 +15,8 @@ import subprocess
 import sys
 import tempfile
 
-jarline, examples = sys.argv[1:]
+jarline, examples = sys.argv[1:3]
+clock = os.path.realpath(sys.argv[3]) if len(sys.argv) > 3 else None
 LOCALES = {"de_DE.UTF-8": ("de_DE", "UTF-8"), "de_DE": ("de_DE", "ISO-8859-1"),
            "tr_TR.UTF-8": ("tr_TR", "UTF-8"), "tr_TR": ("tr_TR", "ISO-8859-9"), "C": None}
 LOG = os.path.join(examples, "spirit-october.csv")
@@ -83,6 +86,22 @@ def times(log):
         return [line.split(",")[1] for line in lines if re.match(r"\d+,", line)]
 
 
+def clock_set_back(folder):
+    """The clock of the machine itself is set back by two hours during a run, and forward again."""
+    log = os.path.join(folder, "clock.csv")
+    run(["start", log, "--charge", "24L@8.6%"])
+    said = [json.loads(run(["record", log, "500ml", "72.5%", "24C", "--json"], LD_PRELOAD=clock,
+                           CLOCK_OFF_S=off).stdout) for off in ("0", "-7200", "-7190", "60")]
+    stands = [datetime.datetime.fromisoformat(time) for time in times(log)]
+    check("the second jar has the time that the clock showed",
+          datetime.timedelta(hours=1.9) < stands[0] - stands[1] < datetime.timedelta(hours=2.1), stands)
+    check("a clock that goes back is said once",
+          ["its time lies before" in " ".join(answer.get("notes", [])) for answer in said] ==
+          [False, True, False, False], said)
+    check("the jars stay in their order", [answer["jar"] for answer in said] == [1, 2, 3, 4])
+    check("and all count", json.loads(run(["tally", log, "--json"]).stdout)["total"]["jars"] == 4)
+
+
 def clocks(folder):
     log = os.path.join(folder, "run.csv")
     run(["start", log])
@@ -99,6 +118,8 @@ def clocks(folder):
     check("a clock set back is said", b"its time lies before" in back.stdout, back.stdout.decode())
     jars = json.loads(run(["tally", log, "--json"]).stdout)["total"]["jars"]
     check("every jar counts, in the order of the file", jars == 5 and said["jar"] == 5, jars)
+    if clock is not None:
+        clock_set_back(folder)
     # Another place, half an hour off; the same moments, the same answers.
     want = run(["tally", log, "--json"]).stdout
     for tz in ("Asia/Kolkata", "America/St_Johns", "Pacific/Auckland", "Nowhere/Atall"):
@@ -117,5 +138,6 @@ with tempfile.TemporaryDirectory() as folder:
             sys.exit(77)
     compared = locales(folder)
     clocks(folder)
-print("%d answers in %d locales have the numbers of C.UTF-8, 5 clocks" % (compared, len(LOCALES)))
+print("%d answers in %d locales have the numbers of C.UTF-8, %d clocks" %
+      (compared, len(LOCALES), 5 if clock is None else 6))
 sys.exit(1 if wrong else 0)

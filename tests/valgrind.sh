@@ -1,16 +1,24 @@
 #!/bin/sh
-# Runs the cases with the command under valgrind: valgrind.sh BUILD
+# Runs the unit tests and the cases with the command under valgrind, side by side: valgrind.sh BUILD
 #
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
-# Without those that draw: the font libraries keep what they allocate, and end with it.
+# Without the cases that draw: the font libraries keep what they allocate, and end with it.
 set -eu
 build=$(cd "$1" && pwd)
+check="$(command -v valgrind) -q --error-exitcode=99 --leak-check=full --show-leak-kinds=definite \
+    --errors-for-leak-kinds=definite"
 mkdir -p "$build/valgrind"
-printf '#!/bin/sh\nexec %s -q --error-exitcode=99 --leak-check=full --show-leak-kinds=definite \\\n  --errors-for-leak-kinds=definite %s "$@"\n' \
-    "$(command -v valgrind)" "$build/cli/jarline" >"$build/valgrind/jarline"
+printf '#!/bin/sh\nexec %s %s "$@"\n' "$check" "$build/cli/jarline" >"$build/valgrind/jarline"
 chmod +x "$build/valgrind/jarline"
+
+(cd "$build" && $check tests/units >valgrind/units.log 2>&1) &
+units=$!
+failed=false
 names=$(for file in tests/cli/*.case; do basename "$file"; done |
     grep -vE '^(card|chart|report)')
 # shellcheck disable=SC2086 # one word a name
-"$build/tests/cli/cases" "$build/valgrind/jarline" examples tests/cli $names
+"$build/tests/cli/cases" "$build/valgrind/jarline" examples tests/cli $names || failed=true
+wait $units || failed=true
+grep -A 4 -E '^(==|Run Summary)' "$build/valgrind/units.log"
+if $failed; then exit 1; fi
