@@ -503,6 +503,32 @@ static void heat_that_boils_nothing_in_a_lifetime_is_none(void) {
     CHECK_STATUS(jl_forecast_run(&still, charge, &plan, &f), JL_NO);
 }
 
+/* A pot gives the vapour over its charge; three stages that keep nearly all give the vapour of the
+ * vapour of the vapour. */
+static void the_first_drop_is_the_vapour_of_the_charge(void) {
+    const double mass_fraction = 0.2, x = jl_mole_fraction(mass_fraction);
+    jl_boiling drop, at;
+    jl_still still = JL_STILL;
+    CHECK_OK(jl_first_drop(&still, mass_fraction, &drop));
+    CHECK_OK(jl_boil(x, JL_PRESSURE_KPA, &at));
+    CHECK_NEAR(drop.x, x, 1e-15);
+    CHECK_NEAR(drop.y, at.y, 1e-8);
+    CHECK_NEAR(drop.temp_c, at.temp_c, 1e-6);
+    still.stages = 3;
+    still.reflux = 1000;
+    CHECK_OK(jl_first_drop(&still, mass_fraction, &drop));
+    for (int i = 0; i < 2; i++) CHECK_OK(jl_boil(at.y, JL_PRESSURE_KPA, &at));
+    CHECK_NEAR(drop.y, at.y, 1e-3); /* of every 1001 parts one is let out */
+    still.pressure_kpa = 29;
+    CHECK_STATUS(jl_first_drop(&still, mass_fraction, &drop), JL_RANGE);
+    still = JL_STILL;
+    CHECK_STATUS(jl_first_drop(&still, 0, &drop), JL_RANGE);
+    CHECK_STATUS(jl_first_drop(&still, 1, &drop), JL_RANGE);
+    CHECK_STATUS(jl_first_drop(&still, NAN, &drop), JL_RANGE);
+    still.stages = NAN;
+    CHECK_STATUS(jl_first_drop(&still, mass_fraction, &drop), JL_RANGE);
+}
+
 CU_TestInfo still_tests[] = {
     {"a student laboratory's batch within 2 % vol", student_laboratory_batch},
     {"a second distillation of the University of São Paulo", sao_paulo_second_distillation},
@@ -526,5 +552,6 @@ CU_TestInfo still_tests[] = {
     {"clock of boiling water", clock_of_boiling_water},
     {"heat that boils nothing in a lifetime is none",
      heat_that_boils_nothing_in_a_lifetime_is_none},
+    {"the first drop is the vapour of the charge", the_first_drop_is_the_vapour_of_the_charge},
     CU_TEST_INFO_NULL,
 };
