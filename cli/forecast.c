@@ -195,8 +195,8 @@ static void assume_strip(show *s, const words *w, const chain *c) {
         show_assumption(s, "Default: all of the wash fits into one load (--load says otherwise).");
 }
 
-static int forecast_chain(const words *w, jl_spirit wash, const feints_words *feints,
-                          const jl_alcoholometer *instrument) {
+static int forecast_chain(const words *w, const args *a, jl_spirit wash, const feints_words *feints,
+                          const jl_alcoholometer *instrument, doubt *d) {
     chain c = {.wash = wash};
     jl_run *run;
     jl_forecast_jar first;
@@ -215,7 +215,9 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
     head(s, "Spirit run", &c.spirit);
     bad = show_forecast(s, &c.spirit, run, first, &sum);
     if (bad == 0) {
+        const jl_amount amount = written_charge(a, wash);
         show_chain(s, &c, &sum);
+        bad = chain_doubt(s, d, &c, &amount, instrument);
         assume_strip(s, w, &c);
     }
     return finish(s, w, &c.spirit, &sum, bad);
@@ -229,9 +231,7 @@ static int forecast(words *w, const args *a, const feints_words *feints, doubt *
     int bad = arg_instrument(&w->instrument, &instrument);
     if (bad == 0) bad = read_charge_words(w, a, &instrument, &charge);
     if (bad != 0) return bad;
-    if (w->strip && d != NULL)
-        return fail(EXIT_USAGE, "--uncertainty goes with one run, not with --strip");
-    if (w->strip) return forecast_chain(w, charge, feints, &instrument);
+    if (w->strip) return forecast_chain(w, a, charge, feints, &instrument, d);
     if (feints->count > 0 || w->load != NULL || w->strip_until != NULL)
         return fail(EXIT_USAGE,
                     "--feints, --feints-from, --load and --strip-until belong to --strip");

@@ -62,7 +62,14 @@ typedef struct chain {
  * charge. Returns 0, or the exit status after saying why. */
 int chain_strip(chain *c);
 
+/* So many of an amount. */
+jl_spirit amount_times(jl_spirit spirit, double factor);
+
 void show_strip(show *s, const chain *c);
 void show_chain(show *s, const chain *c, const jl_forecast *spirit_run);
+
+/* As forecast_doubt, of both runs; wash: as it was measured. */
+int chain_doubt(show *s, doubt *d, const chain *c, const jl_amount *wash,
+                const jl_alcoholometer *instrument);
 
 #endif

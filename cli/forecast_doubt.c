@@ -11,50 +11,94 @@ static const double REFLUX_SHARE = 0.1, EFFICIENCY_SHARE = 0.05;
 /* A forecast costs a thousand times what a reading does. */
 enum { DRAWS = 2000 };
 
-typedef struct doubtful {
+/* ---- What a still's figures depend on ---- */
+
+typedef struct causes {
+    bool has_reflux, has_clock;
+    size_t vapour, reflux, efficiency; /* places of their deviations */
+} causes;
+
+static causes list_causes(doubt *d, const jl_still *still) {
+    causes c = {.has_reflux = still->reflux > 0 && still->schedule_count == 0,
+                .has_clock = still->power_w > 0};
+    c.vapour = doubt_input(d, "published vapours", JL_VAPOUR_OFF_U, JL_NORMAL);
+    if (c.has_reflux) c.reflux = doubt_input(d, "reflux", REFLUX_SHARE, JL_RECTANGULAR);
+    if (c.has_clock)
+        c.efficiency = doubt_input(d, "efficiency of heating", EFFICIENCY_SHARE, JL_RECTANGULAR);
+    return c;
+}
+
+static jl_still still_at(const jl_still *plan, const causes *c, const double *x) {
+    jl_still still = *plan;
+    still.vapour_off = x[c->vapour];
+    if (c->has_reflux) still.reflux *= 1 + x[c->reflux];
+    if (c->has_clock) still.efficiency = fmin(still.efficiency * (1 + x[c->efficiency]), 1);
+    return still;
+}
+
+static void say_causes(show *s, const causes *c) {
+    show_assumption(s,
+                    "Published vapour compositions lie ±6.6 %% (k = 2) about the model in how far "
+                    "the volatility is from 1, by five sets.");
+    if (c->has_reflux)
+        show_assumption(s, "The reflux holds within ±10 %% (common practice, no source).");
+    if (c->has_clock)
+        show_assumption(
+            s, "The efficiency holds within ±5 %% of itself (common practice, no source).");
+    show_note(s,
+              "The uncertainty is that of what was measured and of the vapour. That a still is no "
+              "row of perfect stages comes on top: 'jarline calibrate' learns a still's own "
+              "figures.");
+}
+
+/* Volume, strength and pure alcohol of an amount. */
+static size_t fill_amount(double *figures, jl_spirit spirit) {
+    figures[0] = jl_volume_l(spirit, JL_STRENGTH_C);
+    figures[1] = jl_spirit_strength_pct(spirit);
+    figures[2] = jl_pure_alcohol_l(spirit);
+    return 3;
+}
+
+static const figure HEARTS[] = {{"hearts_l", "Hearts at 20 °C", "hearts", "l"},
+                                {"hearts_pct", "their strength", "strength", "% vol"},
+                                {"hearts_pure_alcohol_l", "their pure alcohol", "pure alc.", "l"}};
+
+static size_t list_three(const figure *three, figure *figures) {
+    for (size_t i = 0; i < 3; i++) figures[i] = three[i];
+    return 3;
+}
+
+/* ---- One run ---- */
+
+typedef struct doubtful_run {
     const planned *run;
     const jl_alcoholometer *instrument;
     measured_amount charge;
-    bool has_reflux, has_clock, has_cuts;
-    size_t vapour, reflux, efficiency; /* places of their deviations */
-} doubtful;
+    causes causes;
+    bool has_cuts;
+} doubtful_run;
 
 static jl_status forecast_doubtful(const double *x, double *figures, void *with) {
-    const doubtful *d = with;
-    jl_still still = d->run->settings.still;
+    const doubtful_run *d = with;
+    const jl_still still = still_at(&d->run->settings.still, &d->causes, x);
     jl_spirit charge;
     jl_forecast f;
-    still.vapour_off = x[d->vapour];
-    if (d->has_reflux) still.reflux *= 1 + x[d->reflux];
-    if (d->has_clock) still.efficiency = fmin(still.efficiency * (1 + x[d->efficiency]), 1);
     jl_status status = measured_amount_at(&d->charge, d->instrument, x, &charge);
     if (status == JL_OK) status = jl_forecast_run(&still, charge, &d->run->settings.plan, &f);
     if (status != JL_OK) return status;
-    size_t n = 0;
-    figures[n++] = jl_volume_l(f.collected, JL_STRENGTH_C);
-    figures[n++] = jl_spirit_strength_pct(f.collected);
-    figures[n++] = jl_pure_alcohol_l(f.collected);
-    if (d->has_cuts) {
-        figures[n++] = jl_volume_l(f.fractions[JL_HEARTS], JL_STRENGTH_C);
-        figures[n++] = jl_spirit_strength_pct(f.fractions[JL_HEARTS]);
-        figures[n++] = jl_pure_alcohol_l(f.fractions[JL_HEARTS]);
-    }
-    if (d->has_clock) figures[n++] = f.duration_s / 3600;
+    size_t n = fill_amount(figures, f.collected);
+    if (d->has_cuts) n += fill_amount(figures + n, f.fractions[JL_HEARTS]);
+    if (d->causes.has_clock) figures[n++] = f.duration_s / 3600;
     return JL_OK;
 }
 
-static size_t list_figures(const doubtful *d, figure *figures) {
+static size_t list_figures(const doubtful_run *d, figure *figures) {
     static const figure ALL[] = {{"volume_l", "Collected at 20 °C", "collected", "l"},
                                  {"strength_pct", "its strength", "strength", "% vol"},
                                  {"pure_alcohol_l", "its pure alcohol", "pure alc.", "l"}};
-    static const figure HEARTS[] = {
-        {"hearts_l", "Hearts at 20 °C", "hearts", "l"},
-        {"hearts_pct", "their strength", "strength", "% vol"},
-        {"hearts_pure_alcohol_l", "their pure alcohol", "pure alc.", "l"}};
-    size_t n = 0;
-    for (size_t i = 0; i < 3; i++) figures[n++] = ALL[i];
-    for (size_t i = 0; i < 3 && d->has_cuts; i++) figures[n++] = HEARTS[i];
-    if (d->has_clock) figures[n++] = (figure){"duration_h", "Duration", "duration", "h"};
+    size_t n = list_three(ALL, figures);
+    if (d->has_cuts) n += list_three(HEARTS, figures + n);
+    if (d->causes.has_clock) figures[n++] = (figure){"duration_h", "Duration", "duration", "h"};
     return n;
 }
 
@@ -62,31 +106,80 @@ int forecast_doubt(show *s, doubt *d, const planned *p, const jl_amount *charge,
                    const jl_alcoholometer *instrument, const jl_forecast *sum) {
     figure figures[7];
     if (d == NULL) return 0;
-    const jl_still *still = &p->settings.still;
-    doubtful with = {.run = p,
-                     .instrument = instrument,
-                     .charge = doubt_amount(d, *charge),
-                     .has_reflux = still->reflux > 0 && still->schedule_count == 0,
-                     .has_clock = still->power_w > 0,
-                     .has_cuts = jl_mass_kg(sum->fractions[JL_HEARTS]) > 0};
-    with.vapour = doubt_input(d, "published vapours", JL_VAPOUR_OFF_U, JL_NORMAL);
-    if (with.has_reflux) with.reflux = doubt_input(d, "reflux", REFLUX_SHARE, JL_RECTANGULAR);
-    if (with.has_clock)
-        with.efficiency = doubt_input(d, "efficiency of heating", EFFICIENCY_SHARE, JL_RECTANGULAR);
+    doubtful_run with = {.run = p,
+                         .instrument = instrument,
+                         .charge = doubt_amount(d, *charge),
+                         .causes = list_causes(d, &p->settings.still),
+                         .has_cuts = jl_mass_kg(sum->fractions[JL_HEARTS]) > 0};
     doubt_usual_draws(d, DRAWS);
     int bad = doubt_show(s, d, forecast_doubtful, &with, figures, list_figures(&with, figures));
+    if (bad == 0) say_causes(s, &with.causes);
+    return bad;
+}
+
+/* ---- A strip run and the spirit run on its low wines ---- */
+
+typedef struct doubtful_chain {
+    const chain *chain;
+    const jl_alcoholometer *instrument;
+    measured_amount wash, feints;
+    causes causes;
+} doubtful_chain;
+
+/* As many loads as were planned, each a little larger or smaller with the wash. */
+static jl_status chain_doubtful(const double *x, double *figures, void *with) {
+    const doubtful_chain *d = with;
+    const planned *strip = &d->chain->strip, *spirit = &d->chain->spirit;
+    const jl_still first = still_at(&strip->settings.still, &d->causes, x);
+    const jl_still second = still_at(&spirit->settings.still, &d->causes, x);
+    const double loads = (double)strip->times, runs = (double)spirit->times;
+    jl_spirit wash, feints = {0, 0};
+    jl_forecast stripped, f;
+    jl_status status = measured_amount_at(&d->wash, d->instrument, x, &wash);
+    if (status == JL_OK && d->chain->has_feints)
+        status = measured_amount_at(&d->feints, d->instrument, x, &feints);
+    if (status == JL_OK)
+        status = jl_forecast_run(&first, amount_times(wash, 1 / loads), &strip->settings.plan,
+                                 &stripped);
+    if (status != JL_OK) return status;
+    jl_spirit low_wines = amount_times(stripped.collected, loads);
+    status = jl_forecast_run(&second, amount_times(jl_blend(low_wines, feints), 1 / runs),
+                             &spirit->settings.plan, &f);
+    if (status != JL_OK) return status;
+    size_t n = fill_amount(figures, low_wines);
+    n += fill_amount(figures + n, amount_times(f.fractions[JL_HEARTS], runs));
+    if (d->causes.has_clock)
+        figures[n++] = (loads * stripped.duration_s + runs * f.duration_s) / 3600;
+    return JL_OK;
+}
+
+/* An amount at 20 °C as if it had been measured so. */
+static jl_amount as_measured(jl_spirit spirit) {
+    return (jl_amount){.size = jl_volume_l(spirit, JL_STRENGTH_C),
+                       .strength = {jl_spirit_strength_pct(spirit), JL_UNIT_PCT_VOL},
+                       .temp_c = JL_STRENGTH_C};
+}
+
+int chain_doubt(show *s, doubt *d, const chain *c, const jl_amount *wash,
+                const jl_alcoholometer *instrument) {
+    static const figure LOW_WINES[] = {
+        {"low_wines_l", "Low wines at 20 °C", "low wines", "l"},
+        {"low_wines_pct", "their strength", "strength", "% vol"},
+        {"low_wines_pure_alcohol_l", "their pure alcohol", "pure alc.", "l"}};
+    figure figures[7];
+    if (d == NULL) return 0;
+    doubtful_chain with = {.chain = c, .instrument = instrument, .wash = doubt_amount(d, *wash)};
+    if (c->has_feints) with.feints = doubt_amount(d, as_measured(c->feints));
+    with.causes = list_causes(d, &c->spirit.settings.still);
+    size_t n = list_three(LOW_WINES, figures);
+    n += list_three(HEARTS, figures + n);
+    if (with.causes.has_clock)
+        figures[n++] = (figure){"duration_h", "All runs take", "duration", "h"};
+    doubt_usual_draws(d, DRAWS);
+    int bad = doubt_show(s, d, chain_doubtful, &with, figures, n);
     if (bad != 0) return bad;
-    show_assumption(s,
-                    "Published vapour compositions lie ±6.6 %% (k = 2) about the model in how far "
-                    "the volatility is from 1, by five sets.");
-    if (with.has_reflux)
-        show_assumption(s, "The reflux holds within ±10 %% (common practice, no source).");
-    if (with.has_clock)
-        show_assumption(
-            s, "The efficiency holds within ±5 %% of itself (common practice, no source).");
-    show_note(s,
-              "The uncertainty is that of what was measured and of the vapour. That a still is no "
-              "row of perfect stages comes on top: 'jarline calibrate' learns a still's own "
-              "figures.");
+    say_causes(s, &with.causes);
+    if (c->has_feints)
+        show_assumption(s, "The feints together are as uncertain as one jug and one reading.");
     return 0;
 }

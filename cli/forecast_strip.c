@@ -9,7 +9,7 @@
 #include <math.h>
 #include <stdio.h>
 
-static jl_spirit times(jl_spirit spirit, double factor) {
+jl_spirit amount_times(jl_spirit spirit, double factor) {
     return (jl_spirit){spirit.ethanol_kg * factor, spirit.water_kg * factor};
 }
 
@@ -24,7 +24,7 @@ int chain_strip(chain *c) {
     jl_plan plan = c->strip.settings.plan;
     plan.jar_l = 1e6;
     c->strip.times = loads_of(c->wash, c->load_l);
-    c->strip.charge = times(c->wash, 1 / (double)c->strip.times);
+    c->strip.charge = amount_times(c->wash, 1 / (double)c->strip.times);
     jl_status status =
         jl_forecast_run(&c->strip.settings.still, c->strip.charge, &plan, &c->stripped);
     if (status != JL_OK) return fail_run(&c->strip, status);
@@ -36,9 +36,10 @@ int chain_strip(chain *c) {
                     "rule is to stop at %s (--strip-until)",
                     c->stripped.first_spout_pct, rule);
     }
-    jl_spirit pool = jl_blend(times(c->stripped.collected, (double)c->strip.times), c->feints);
+    jl_spirit pool =
+        jl_blend(amount_times(c->stripped.collected, (double)c->strip.times), c->feints);
     c->spirit.times = loads_of(pool, c->load_l);
-    c->spirit.charge = times(pool, 1 / (double)c->spirit.times);
+    c->spirit.charge = amount_times(pool, 1 / (double)c->spirit.times);
     return 0;
 }
 
@@ -73,7 +74,7 @@ void show_strip(show *s, const chain *c) {
                      jl_volume_l(one->left, JL_STRENGTH_C));
     if (c->has_feints) show_amount(s, "feints", "Feints that join the low wines", c->feints);
     show_amount(s, "pool", "Charge of all spirit runs",
-                times(c->spirit.charge, (double)c->spirit.times));
+                amount_times(c->spirit.charge, (double)c->spirit.times));
     show_number(s, "spirit_runs", "Spirit runs", (double)c->spirit.times, 0, "");
     show_number(s, "spirit_charge_l", "  each on, at 20 °C",
                 jl_volume_l(c->spirit.charge, JL_STRENGTH_C), 3, "l");
@@ -83,9 +84,9 @@ void show_chain(show *s, const chain *c, const jl_forecast *spirit_run) {
     char all[32];
     double strips = (double)c->strip.times, runs = (double)c->spirit.times;
     double seconds = strips * c->stripped.duration_s + runs * spirit_run->duration_s;
-    jl_spirit hearts = times(spirit_run->fractions[JL_HEARTS], runs);
-    jl_spirit feints =
-        times(jl_blend(spirit_run->fractions[JL_HEADS], spirit_run->fractions[JL_TAILS]), runs);
+    jl_spirit hearts = amount_times(spirit_run->fractions[JL_HEARTS], runs);
+    jl_spirit feints = amount_times(
+        jl_blend(spirit_run->fractions[JL_HEADS], spirit_run->fractions[JL_TAILS]), runs);
     duration_text(seconds, all, sizeof all);
     show_group(s, "chain", "The whole chain");
     show_number(s, "hearts_l", "  Hearts at 20 °C", jl_volume_l(hearts, JL_STRENGTH_C), 3, "l");
