@@ -41,7 +41,7 @@ static int write_wash(const wash_words *words, const wash *w) {
 
 /* ---- the answer ---- */
 
-static int answer_log(const wash_words *words, wash *w, wash_log *log) {
+static int answer_log(const wash_words *words, wash *w, wash_log *log, doubt *d) {
     int bad = wash_log_read(words, w, log);
     if (bad == 0) bad = wash_read(words, w);
     if (bad == 0) bad = check_write(words, w);
@@ -58,6 +58,8 @@ static int answer_log(const wash_words *words, wash *w, wash_log *log) {
                           "one."
                         : "The last reading of the log is taken for the final gravity.");
     wash_show(s, w);
+    bad = wash_doubt(s, d, w, words->division != NULL);
+    if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL && finished) show_note(s, "Written: %s.", words->write);
     bad = show_close(s, finished ? EXIT_DONE : EXIT_NO);
     if (words->write != NULL && !finished)
@@ -85,9 +87,8 @@ static int answer(const wash_words *words, doubt *d) {
     int bad = wash_read_hydrometer(words, &w);
     if (bad != 0) return bad;
     if (words->log == NULL) return answer_wash(words, &w, d);
-    if (d != NULL) return fail(EXIT_USAGE, "--uncertainty goes with gravities, not with --log");
     wash_log log;
-    bad = answer_log(words, &w, &log);
+    bad = answer_log(words, &w, &log, d);
     wash_log_free(&log);
     return bad;
 }
