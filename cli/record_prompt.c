@@ -208,7 +208,8 @@ static outcome ask_rest(prompt *p, const past_jar *like, bool mending, jl_entry 
         o = ask_gauge(p, "boiler", mending, boiler_c, read_boiler, &e->boiler_c, e);
     if (o != ANSWERED) return o;
     o = ask(p, "  note: ", note);
-    if (o == ANSWERED && (*note)[0] != '\0') e->note = *note;
+    /* "-" is none here too, as it is for the gauges. */
+    if (o == ANSWERED && (*note)[0] != '\0' && strcmp(*note, "-") != 0) e->note = *note;
     return o;
 }
 
