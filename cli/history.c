@@ -246,6 +246,19 @@ static void show_trends(show *s, const history *h) {
     free(values);
 }
 
+/* A run whose last jar is still far above its stop counts, but perhaps not as a whole. */
+static void note_unended(show *s, const history *h) {
+    const double far_pct = 20; /* more than a jar falls: common practice, no source */
+    for (size_t i = 0; i < h->count; i++) {
+        const seen *run = &h->runs[i].run;
+        double last_pct = run->jars[run->count - 1].strength_pct;
+        if (run->still.stop && last_pct > run->still.stop_pct + far_pct)
+            show_note(s,
+                      "%s ends at %.1f %% vol, its stop is at %g: it may not have run to its end.",
+                      base_of(run->name), last_pct, run->still.stop_pct);
+    }
+}
+
 static int answer(const args *a, const char *from, const char *to, bool json) {
     history h = {0};
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
@@ -261,6 +274,7 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
         show_effort(s, &h);
         show_sums(s, &h);
         show_trends(s, &h);
+        note_unended(s, &h);
         if (h.undated > 0 && (from != NULL || to != NULL))
             show_note(s, "%zu run%s without #started cannot be put into a period and %s left out.",
                       h.undated, h.undated == 1 ? "" : "s", h.undated == 1 ? "was" : "were");
