@@ -45,9 +45,29 @@ static void show_row(show *s, const char *key, const char *label, jl_doubt d, do
     show_cell_text(s, unit);
 }
 
+/* The most that can still come of a charge, with what it may be more than said. */
+typedef struct most {
+    double volume_l, pure_l;
+} most;
+
+static most most_of(const seen *run, const jl_run_plan *plan) {
+    jl_spirit so_far = jl_tally_sum(&run->tally, JL_OF_ALL).spirit;
+    double share = JL_COVERAGE_K * plan->doubt.charge_share;
+    double pct = JL_COVERAGE_K * plan->doubt.charge_pct / plan->charge_strength_pct;
+    double pure_l = jl_pure_alcohol_l(run->recovery.charge) * (1 + hypot(share, pct));
+    return (most){
+        fmax(plan->charge_l * (1 + share) - jl_volume_l(so_far, JL_STRENGTH_C), 0),
+        fmax(pure_l - jl_pure_alcohol_l(so_far), 0),
+    };
+}
+
+static bool comes(jl_doubt volume, jl_doubt pure, most m) {
+    return volume.value <= m.volume_l && pure.value <= m.pure_l;
+}
+
 /* brief: what fits on a screen below a jar. */
 static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, const jl_doubt *next,
-                         bool brief) {
+                         most m, bool brief) {
     static const column COLUMNS[] = {
         {"figure", NULL, "", 0, 0, true},    {NULL, "still to come", "", 36, 0, true},
         {"value", "value", "", 7, 2, false}, {"low", "95 % from", "", 9, 2, false},
@@ -68,15 +88,15 @@ static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, con
                               : "third_pct",
                      jars[i], next[i], 100, "% vol");
     }
-    if (!same && !isnan(r->hearts_l.value)) {
-        show_row(s, "hearts_l", hearts, r->hearts_l, INFINITY, "l");
+    if (!same && comes(r->hearts_l, r->hearts_pure_l, m)) {
+        show_row(s, "hearts_l", hearts, r->hearts_l, m.volume_l, "l");
         if (!brief)
             show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", r->hearts_pure_l,
-                     INFINITY, "l");
+                     m.pure_l, "l");
     }
-    if (!isnan(r->stop_l.value)) {
-        show_row(s, "stop_l", stop, r->stop_l, INFINITY, "l");
-        show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", r->stop_pure_l, INFINITY, "l");
+    if (comes(r->stop_l, r->stop_pure_l, m)) {
+        show_row(s, "stop_l", stop, r->stop_l, m.volume_l, "l");
+        show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", r->stop_pure_l, m.pure_l, "l");
     }
     show_table_end(s);
 }
@@ -89,6 +109,9 @@ static void say_plan(show *s, const seen *run, const jl_run_plan *plan, const jl
     else if (isnan(r->hearts_l.value))
         show_note(s, "The run is past the hearts' end at %g %% vol at the spout.",
                   plan->hearts_end_pct);
+    if (!isnan(r->stop_l.value) && !comes(r->stop_l, r->stop_pure_l, most_of(run, plan)))
+        show_note(s, "By these jars more would still come than the charge can hold: look at the "
+                     "charge and at the jars.");
     if (run->still.schedule)
         show_note(s,
                   "The log has a reflux schedule; the rest of the run is forecast with one reflux "
@@ -173,7 +196,7 @@ int show_rest(show *s, const seen *run, const instruments *in) {
                     "of that charge",
                     run->name, jl_status_text(status));
     show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
-    show_figures(s, &plan, &rest, next, false);
+    show_figures(s, &plan, &rest, next, most_of(run, &plan), false);
     show_plan(s, &plan, &rest);
     say_plan(s, run, &plan, &rest);
     say_assumed(s, run, &plan);
@@ -189,7 +212,7 @@ void show_rest_of_log(show *s, const char *path) {
     if (instruments_read(NULL, &in) != 0 || seen_read(path, &in, &run) != 0) return;
     if (rest_possible(&run) && forecast(&run, &in, &plan, next, &rest) == JL_OK) {
         show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
-        show_figures(s, &plan, &rest, next, true);
+        show_figures(s, &plan, &rest, next, most_of(&run, &plan), true);
         show_plan(s, &plan, &rest);
         say_plan(s, &run, &plan, &rest);
     }
