@@ -353,6 +353,8 @@ jl_status jl_fit(const jl_fit_problem *problem, jl_fitted *fitted) {
         s.base = s.inside + n;
         s.moved = s.base + m;
         status = seek_until_told(&s);
+        /* Of residuals so large nothing can be said. */
+        if (status == JL_OK && !isfinite(fitted->chi_squared)) status = JL_NUMERIC;
     }
     free(s.sought);
     free(s.inside);

@@ -12,6 +12,7 @@
 #include <gsl/gsl_rng.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 enum { INPUTS_MOST = 10000, FIGURES_MOST = 1000, DRAWS_LEAST = 100, DRAWS_MOST = 100000000 };
 
@@ -135,6 +136,8 @@ jl_status jl_first_order(const jl_measurement *m, double *shares, jl_doubt *doub
     for (size_t i = 0; i < m->input_count; i++) d.x[i] = m->inputs[i].value;
     status = ask(m, d.x, d.at);
     for (size_t i = 0; status == JL_OK && i < m->input_count; i++) status = effect_of(m, &d, i);
+    for (size_t k = 0; status == JL_OK && k < m->figure_count; k++)
+        if (!isfinite(combine(m, d.effect + k * m->input_count, NULL))) status = JL_NUMERIC;
     for (size_t k = 0; status == JL_OK && k < m->figure_count; k++) {
         size_t row = k * m->input_count;
         doubts[k].value = d.at[k];
@@ -177,6 +180,7 @@ typedef struct lottery {
     double *x, *free_normal, *figures;
     double *root;    /* NULL: nothing is correlated */
     double *answers; /* for each figure, one for each draw that was not refused */
+    jl_drawn *made;
     size_t kept, refused;
     jl_status last_refusal;
 } lottery;
@@ -186,6 +190,7 @@ static void lottery_close(lottery *l) {
     free(l->x);
     free(l->root);
     free(l->answers);
+    free(l->made);
 }
 
 static jl_status correlated_are_normal(const jl_measurement *m) {
@@ -201,8 +206,9 @@ static jl_status lottery_open(lottery *l, const jl_measurement *m, size_t draws,
     size_t n = m->input_count;
     *l = (lottery){.rng = gsl_rng_alloc(gsl_rng_taus2),
                    .x = calloc(2 * n + m->figure_count, sizeof(double)),
-                   .answers = calloc(draws, m->figure_count * sizeof(double))};
-    if (l->rng == NULL || l->x == NULL || l->answers == NULL) return JL_MEMORY;
+                   .answers = calloc(draws, m->figure_count * sizeof(double)),
+                   .made = calloc(m->figure_count, sizeof *l->made)};
+    if (l->rng == NULL || l->x == NULL || l->answers == NULL || l->made == NULL) return JL_MEMORY;
     l->free_normal = l->x + n;
     l->figures = l->free_normal + n;
     gsl_rng_set(l->rng, seed);
@@ -288,9 +294,11 @@ jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t seed, j
     status = lottery_open(&l, m, draws, seed);
     if (status == JL_OK) status = draw_all(&l, m, draws);
     for (size_t k = 0; status == JL_OK && k < m->figure_count; k++) {
-        summarise(l.answers + k * draws, l.kept, &drawn[k]);
-        drawn[k].refused = l.refused;
+        summarise(l.answers + k * draws, l.kept, &l.made[k]);
+        l.made[k].refused = l.refused;
+        if (!isfinite(l.made[k].standard)) status = JL_NUMERIC;
     }
+    if (status == JL_OK) memcpy(drawn, l.made, m->figure_count * sizeof *drawn);
     lottery_close(&l);
     return status;
 }

@@ -341,6 +341,11 @@ static void logs_that_cannot_teach_are_refused(void) {
     CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_RANGE);
     run = as_run(&s, 24, NAN);
     CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_RANGE);
+    run = as_run(&s, 24, 30); /* a moment so far off that its square is no number */
+    double moment = s.jars[0].full_s;
+    s.jars[0].full_s = 1e200;
+    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_NUMERIC);
+    s.jars[0].full_s = moment;
     run = as_run(&s, 24, 30); /* neither times nor anything in the strengths */
     run.power_w = NAN;
     for (size_t i = 0; i < s.count; i++) {

@@ -201,6 +201,22 @@ static void what_cannot_be_propagated_is_refused(void) {
     CHECK(doubt.value == 7 && drawn.mean == 7);
 }
 
+/* A square that no double holds is no uncertainty, and what stood in the answer stays. */
+static void a_doubt_beyond_every_number_is_refused(void) {
+    double weights[] = {1, 1, 1};
+    const jl_input inputs[] = {{0, 1e200, JL_NORMAL}, {0, 1, JL_NORMAL}, {0, 1, JL_NORMAL}};
+    const jl_measurement m = {.model = weighted_sum,
+                              .with = weights,
+                              .inputs = inputs,
+                              .input_count = 3,
+                              .figure_count = 1};
+    jl_doubt doubt = {7, 8};
+    jl_drawn drawn = {.standard = 9};
+    CHECK_STATUS(jl_first_order(&m, NULL, &doubt), JL_NUMERIC);
+    CHECK_STATUS(jl_monte_carlo(&m, 1000, 1, &drawn), JL_NUMERIC);
+    CHECK(doubt.value == 7 && doubt.standard == 8 && drawn.standard == 9);
+}
+
 CU_TestInfo uncertainty_tests[] = {
     {"the mass calibration of JCGM 101, 9.3, comes out",
      the_mass_calibration_of_jcgm_101_comes_out},
@@ -209,6 +225,7 @@ CU_TestInfo uncertainty_tests[] = {
     {"an edge is taken from the inner side", an_edge_is_taken_from_the_inner_side},
     {"a seed repeats its draws", a_seed_repeats_its_draws},
     {"a long calculation can be stopped", a_long_calculation_can_be_stopped},
+    {"a doubt beyond every number is refused", a_doubt_beyond_every_number_is_refused},
     {"what cannot be propagated is refused", what_cannot_be_propagated_is_refused},
     CU_TEST_INFO_NULL,
 };

@@ -1,0 +1,131 @@
+/* Any numbers into what learns from jars and into what weighs doubts: figures that can be, or a status.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "bytes.h"
+
+#include <gsl/gsl_errno.h>
+
+enum { JARS_MOST = 8, RUNS_MOST = 3, INPUTS_MOST = 4 };
+
+static jl_seen_jar jar(bytes *b) {
+    jl_seen_jar j = {next(b, 0.01, 3), next(b, 0, 100), next(b, 0.05, 2), next(b, 0, 2e4)};
+    return j;
+}
+
+static jl_common_doubt common(bytes *b) {
+    jl_common_doubt d = {next(b, 0.05, 1), next(b, 0.001, 0.05), next(b, 0.05, 1), next(b, 1, 120)};
+    return d;
+}
+
+static void doubt_holds(jl_doubt d) {
+    HOLDS(isnan(d.value) || (isfinite(d.value) && isfinite(d.standard) && d.standard >= 0));
+}
+
+static void update_holds(const jl_update *u, double least, double most) {
+    HOLDS(u->now.value >= least && u->now.value <= most && u->now.standard >= 0);
+    HOLDS(u->contradicted >= -1 && u->contradicted <= 1);
+}
+
+static void rest_of_a_run(bytes *b) {
+    jl_seen_jar jars[JARS_MOST] = {{0}};
+    jl_doubt next_pct[2];
+    jl_rest rest;
+    size_t count = next_byte(b) % (JARS_MOST + 1);
+    jl_run_plan plan = {next(b, 1, 50),      next(b, 1, 90),   next(b, 1, 8),   next(b, 0, 0.98),
+                        next(b, 0.001, 0.2), next(b, 30, 110), next(b, 0, 100), next(b, 0, 100),
+                        next(b, 0.01, 3),    common(b)};
+    for (size_t i = 0; i < count; i++) jars[i] = jar(b);
+    if (jl_rest_of_run(&plan, jars, count, 2, next_pct, &rest) != JL_OK) return;
+    HOLDS(count > 0);
+    for (int i = 0; i < 2; i++) {
+        doubt_holds(next_pct[i]);
+        HOLDS(isnan(next_pct[i].value) || (next_pct[i].value >= 0 && next_pct[i].value <= 100));
+    }
+    const jl_doubt ends[] = {rest.hearts_l, rest.hearts_pure_l, rest.stop_l, rest.stop_pure_l};
+    for (int i = 0; i < 4; i++) {
+        doubt_holds(ends[i]);
+        HOLDS(isnan(ends[i].value) || ends[i].value >= 0);
+    }
+    update_holds(&rest.charge_strength_pct, 0, 100);
+    update_holds(&rest.charge_l, 0, INFINITY);
+    update_holds(&rest.reflux_share, 0, 0.98);
+    HOLDS(isfinite(rest.misfit) && rest.misfit >= 0);
+}
+
+static void learnt_holds(const jl_learnt *l, double least, double most) {
+    HOLDS(l->value >= least && l->value <= most);
+    HOLDS(l->low <= l->value && l->value <= l->high && l->standard >= 0);
+}
+
+static void calibration(bytes *b) {
+    jl_seen_jar jars[RUNS_MOST][JARS_MOST] = {{{0}}};
+    jl_seen_run runs[RUNS_MOST] = {{0}};
+    double strengths[RUNS_MOST][JARS_MOST];
+    jl_run_fit fits[RUNS_MOST] = {{0}};
+    jl_calibration c;
+    size_t count = next_byte(b) % (RUNS_MOST + 1);
+    jl_common_doubt doubt = common(b);
+    jl_still_guess guess = {next(b, 1, 8), next(b, 0, 0.98), next(b, 0.05, 1), next_byte(b) & 1,
+                            next_byte(b) & 1};
+    for (size_t i = 0; i < count; i++) {
+        size_t n = next_byte(b) % (JARS_MOST + 1);
+        runs[i] = (jl_seen_run){jars[i],
+                                n,
+                                next(b, 1, 50),
+                                next(b, 1, 90),
+                                next(b, 500, 5000),
+                                next(b, 0, 500),
+                                next(b, 0, 1e4),
+                                next(b, 30, 110)};
+        for (size_t k = 0; k < n; k++) jars[i][k] = jar(b);
+        fits[i].strength_pct = strengths[i];
+    }
+    if (jl_calibrate(runs, count, &doubt, &guess, NULL, NULL, fits, &c) != JL_OK) return;
+    learnt_holds(&c.stages, 1, 100);
+    learnt_holds(&c.reflux_share, 0, 0.98);
+    learnt_holds(&c.efficiency, 0.05, 1);
+    HOLDS(isfinite(c.misfit) && c.misfit >= 0 && c.runs_left_out < count);
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = 0; k < runs[i].count; k++)
+            HOLDS(isnan(strengths[i][k]) || isfinite(strengths[i][k]));
+}
+
+/* A sum and a ratio of the inputs; what is not finite has no figure. */
+static jl_status model(const double *x, double *figures, void *with) {
+    const size_t *count = with;
+    figures[0] = 0;
+    for (size_t i = 0; i < *count; i++) figures[0] += x[i];
+    figures[1] = x[0] / x[*count - 1];
+    return isfinite(figures[0]) && isfinite(figures[1]) ? JL_OK : JL_RANGE;
+}
+
+static void doubts(bytes *b) {
+    jl_input inputs[INPUTS_MOST];
+    double shares[INPUTS_MOST * 2];
+    jl_doubt d[2];
+    jl_drawn drawn[2];
+    size_t count = 1 + next_byte(b) % INPUTS_MOST;
+    for (size_t i = 0; i < count; i++)
+        inputs[i] = (jl_input){next(b, -10, 10), next(b, 0, 2),
+                               next_byte(b) & 1 ? JL_NORMAL : JL_RECTANGULAR};
+    jl_measurement m = {
+        .model = model, .with = &count, .inputs = inputs, .input_count = count, .figure_count = 2};
+    if (jl_first_order(&m, shares, d) == JL_OK)
+        for (int i = 0; i < 2; i++) {
+            doubt_holds(d[i]);
+            HOLDS(!isnan(d[i].value));
+        }
+    if (jl_monte_carlo(&m, 200, next_byte(b), drawn) != JL_OK) return;
+    for (int i = 0; i < 2; i++) {
+        HOLDS(drawn[i].low <= drawn[i].high && drawn[i].shortest_low <= drawn[i].shortest_high);
+        HOLDS(drawn[i].standard >= 0 && drawn[i].refused <= 200);
+    }
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
+    static void (*const parts[])(bytes *) = {rest_of_a_run, calibration, doubts};
+    bytes b = {data, size};
+    gsl_set_error_handler_off();
+    parts[next_byte(&b) % (sizeof parts / sizeof parts[0])](&b);
+    return 0;
+}
