@@ -19,7 +19,7 @@ static jl_status still_to_add(const plan *p, jl_spirit spirit, double other, dou
     if (status != JL_OK) return status;
     if (p->target == other) return JL_NO;
     double mass_kg = (spirit.ethanol_kg - p->target * jl_mass_kg(spirit)) / (p->target - other);
-    *scale_kg = jl_scale_from_mass_kg(mass_kg, density_kg_m3);
+    *scale_kg = copysign(jl_scale_from_mass_kg(fabs(mass_kg), density_kg_m3), mass_kg);
     return JL_OK;
 }
 
@@ -78,6 +78,15 @@ static jl_status check_doubtful(const double *x, double *figures, void *with) {
     return still_to_add(p, batch, weak ? jl_mass_fraction(spirit) : other, &figures[3]);
 }
 
+/* What is to be added may be less than its own uncertainty. */
+static void say_whether_told(show *s, const doubt *d, doubtful *with) {
+    jl_doubt found[4];
+    if (doubt_first_order(d, check_doubtful, with, 4, found) != JL_OK) return;
+    if (fabs(found[3].value) < JL_COVERAGE_K * found[3].standard)
+        show_note(s, "What would be added is less than its own uncertainty: this reading does not "
+                     "tell the batch from the strength that was asked for.");
+}
+
 static measured weigh(doubt *d, const dilution *in) {
     double density_kg_m3 = NAN, mass_kg = jl_mass_kg(in->addition);
     if (mass_kg == 0) return (measured){.value = 0};
@@ -104,5 +113,7 @@ int dilute_doubt(show *s, doubt *d, const dilution *in) {
     if (in->check == NULL) return doubt_show(s, d, plan_doubtful, &with, PLAN, 4);
     with.reading = doubt_strength(d, in->check->reading);
     with.temp = doubt_measure(d, THERMOMETER, in->check->temp_c, 1);
-    return doubt_show(s, d, check_doubtful, &with, CHECK, 4);
+    int bad = doubt_show(s, d, check_doubtful, &with, CHECK, 4);
+    if (bad == 0) say_whether_told(s, d, &with);
+    return bad;
 }

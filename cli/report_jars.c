@@ -30,7 +30,7 @@ static void cell_reading(report_table *t, const jl_jar *jar) {
 }
 
 static void cells_collected(report_table *t, const picture_jar *jar) {
-    page_number(t, jar->end_l, 3);
+    page_number(t, jar->blended_l, 3);
     page_number(t, jar->end_pure_l, 3);
     page_number(t, jar->head_c, 1);
 }

@@ -26,6 +26,7 @@ void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_sp
         r->jars = need(realloc(r->jars, r->room * sizeof *r->jars));
     }
     double volume_l = jl_volume_l(spirit, JL_STRENGTH_C);
+    jl_spirit blended = jl_blend(r->blended, spirit);
     double before_l = picture_volume_l(r), before_pure_l = picture_pure_l(r);
     r->jars[r->count++] = (picture_jar){
         .number = number,
@@ -34,9 +35,10 @@ void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_sp
         .strength_pct = jl_spirit_strength_pct(spirit),
         .head_c = head_c,
         .end_l = before_l + volume_l,
+        .blended_l = jl_volume_l(blended, JL_STRENGTH_C),
         .end_pure_l = before_pure_l + jl_pure_alcohol_l(spirit),
     };
-    r->blended = jl_blend(r->blended, spirit);
+    r->blended = blended;
 }
 
 void picture_add_expected(run_picture *r, picture_expected e) {

@@ -12,7 +12,8 @@ typedef struct picture_jar {
     int64_t number;
     jl_fraction fraction;
     double volume_l, strength_pct, head_c;
-    double end_l;      /* collected with this jar */
+    double end_l;      /* collected with this jar, jar beside jar */
+    double blended_l;  /* the same, blended */
     double end_pure_l; /* pure alcohol collected with this jar */
 } picture_jar;
 

@@ -197,7 +197,9 @@ static void show_recovery(show *s, const jl_recovery *r) {
         show_heading(s, "Pure alcohol, at 20 °C");
         show_part(s, "charge", "Charged", true, r->charge);
         show_number(s, NULL, "Collected", jl_pure_alcohol_l(r->collected), 4, "l");
-        show_part(s, "left", "Left in the boiler", r->left_stated, r->left);
+        bool some = jl_mass_kg(r->left) > 0;
+        show_part(s, "left", r->left_stated ? "Left in the boiler" : "Left, where measured",
+                  r->left_stated || some, r->left);
     }
     const char *missing = r->left_stated ? "Missing" : "Not collected";
     bool shown = r->charge_stated;
@@ -209,8 +211,9 @@ static void show_recovery(show *s, const jl_recovery *r) {
                      "cannot be said.");
     else if (!r->left_stated)
         show_note(s,
-                  "What stayed in the boiler was not measured (left_l, left_strength_pct): it is "
-                  "among what was not collected.");
+                  "What stayed in the boiler was not measured%s (left_l, left_strength_pct): it is "
+                  "among what was not collected.",
+                  jl_mass_kg(r->left) > 0 ? " in every run" : "");
     if (r->missing_l < 0)
         show_note(s, "More pure alcohol came out than the log says went in: look at the charge's "
                      "volume and strength, and at the readings.");
