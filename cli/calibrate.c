@@ -3,9 +3,9 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "args.h"
 #include "command.h"
-#include "factfile.h"
-#include "progress.h"
 #include "logfile.h"
+#include "paper.h"
+#include "progress.h"
 #include "say.h"
 #include "seen.h"
 #include "show.h"
@@ -16,7 +16,8 @@
 #include <string.h>
 
 typedef struct words {
-    char *output, *stages, *reflux, *file;
+    paper_options still;
+    char *stages, *reflux, *file;
     int json;
 } words;
 
@@ -71,7 +72,7 @@ static int read_runs(work *w, const args *a) {
     w->fits = need(calloc(a->count, sizeof *w->fits));
     for (size_t i = 0; i < a->count; i++) {
         seen *s = &w->seen[i];
-        int bad = seen_read(a->rest[i], &w->in, s);
+        int bad = seen_read(a->rest[i], &w->in, false, s);
         if (bad != 0) return bad;
         w->count++;
         bad = check_run(s);
@@ -231,20 +232,17 @@ static void say_about(show *s, const work *w) {
 
 /* ---- The still's file ---- */
 
-static int write_still(const char *path, const work *w) {
+static int write_still(const paper_options *to_file, const work *w) {
     const jl_calibration *c = &w->result;
-    char *text = NULL;
-    size_t length;
+    bytes text = {0};
     double share = c->reflux_share.value;
-    FILE *to = need(open_memstream(&text, &length));
-    fprintf(to, "# learnt from %zu run%s by jarline calibrate\n", w->count - c->runs_left_out,
-            w->count - c->runs_left_out == 1 ? "" : "s");
-    fprintf(to, "stages,%.4g\nreflux,%.4g\n", c->stages.value, share / (1 - share));
-    if (c->efficiency.told) fprintf(to, "efficiency,%.4g\n", c->efficiency.value);
-    if (isfinite(w->runs[0].power_w)) fprintf(to, "power_w,%.6g\n", w->runs[0].power_w);
-    if (fclose(to) != 0) need(NULL);
-    int bad = write_new_file(path, text, length);
-    free(text);
+    bytes_print(&text, "# learnt from %zu run%s by jarline calibrate\n",
+                w->count - c->runs_left_out, w->count - c->runs_left_out == 1 ? "" : "s");
+    bytes_print(&text, "stages,%.4g\nreflux,%.4g\n", c->stages.value, share / (1 - share));
+    if (c->efficiency.told) bytes_print(&text, "efficiency,%.4g\n", c->efficiency.value);
+    if (isfinite(w->runs[0].power_w)) bytes_print(&text, "power_w,%.6g\n", w->runs[0].power_w);
+    int bad = paper_write(to_file, &text);
+    bytes_free(&text);
     return bad;
 }
 
@@ -275,13 +273,13 @@ static int answer(work *w, const args *a, const words *o) {
                                     w->fits, &w->result);
     progress_end(&p);
     if (status != JL_OK) return fail_fit(w, status);
-    if (o->output != NULL) bad = write_still(o->output, w);
+    if (o->still.output != NULL) bad = write_still(&o->still, w);
     if (bad != 0) return bad;
     show *s = show_open(o->json != 0);
     show_still(s, w);
     show_runs(s, w);
     show_residuals(s, w);
-    if (o->output != NULL) show_text(s, "written", "Written", o->output);
+    if (o->still.output != NULL) show_text(s, "written", "Written", o->still.output);
     say_about(s, w);
     return show_close(s, EXIT_DONE);
 }
@@ -299,8 +297,9 @@ static void release(work *w, size_t count) {
 int command_calibrate(int argc, const char **argv) {
     words o = {0};
     const struct poptOption table[] = {
-        {"output", 'o', POPT_ARG_STRING, &o.output, 0, "write the still as a file of facts",
+        {"output", 'o', POPT_ARG_STRING, &o.still.output, 0, "write the still as a file of facts",
          "STILL"},
+        FLAG("force", &o.still.force, "replace the file when it exists"),
         OPTION("stages", &o.stages, "N", "hold the stages at this"),
         OPTION("reflux", &o.reflux, "R", "hold the reflux at this"),
         OPTION("instrument", &o.file, "FILE", "facts of the bench's instruments"),

@@ -23,7 +23,7 @@ typedef struct doubt_options {
          "each main figure with its uncertainty and where it is "                                  \
          "from"),                                                                                  \
         OPTION("monte-carlo", &(o).draws, "N",                                                     \
-               "the same, with 95 % intervals from N draws (10000 without this option)"),          \
+               "the same, with 95 % intervals from N draws, 1000 or more"),                        \
         OPTION("seed", &(o).seed, "N", "of the draws (1)")
 
 typedef struct doubt doubt;

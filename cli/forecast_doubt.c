@@ -59,9 +59,10 @@ static size_t fill_amount(double *figures, jl_spirit spirit) {
     return 3;
 }
 
-static const figure HEARTS[] = {{"hearts_l", "Hearts at 20 °C", "hearts", "l"},
-                                {"hearts_pct", "their strength", "strength", "% vol"},
-                                {"hearts_pure_alcohol_l", "their pure alcohol", "pure alc.", "l"}};
+static const figure HEARTS[] = {
+    {"hearts_l", "Hearts at 20 °C", "hearts", "l"},
+    {"hearts_pct", "their strength", "of hearts", "% vol"},
+    {"hearts_pure_alcohol_l", "their pure alcohol", "hearts alc.", "l"}};
 
 static size_t list_three(const figure *three, figure *figures) {
     for (size_t i = 0; i < 3; i++) figures[i] = three[i];
@@ -164,8 +165,8 @@ int chain_doubt(show *s, doubt *d, const chain *c, const jl_amount *wash,
                 const jl_alcoholometer *instrument) {
     static const figure LOW_WINES[] = {
         {"low_wines_l", "Low wines at 20 °C", "low wines", "l"},
-        {"low_wines_pct", "their strength", "strength", "% vol"},
-        {"low_wines_pure_alcohol_l", "their pure alcohol", "pure alc.", "l"}};
+        {"low_wines_pct", "their strength", "of wines", "% vol"},
+        {"low_wines_pure_alcohol_l", "their pure alcohol", "wines alc.", "l"}};
     figure figures[7];
     if (d == NULL) return 0;
     doubtful_chain with = {.chain = c, .instrument = instrument, .wash = doubt_amount(d, *wash)};

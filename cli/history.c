@@ -26,7 +26,10 @@ typedef struct past {
 
 typedef struct history {
     past *runs;
-    size_t count, read, undated;
+    size_t count, read;
+    const char **undated,
+        **empty; /* names of logs that cannot be put into a period, and without jars */
+    size_t undated_count, empty_count;
 } history;
 
 /* ---- Reading ---- */
@@ -78,14 +81,21 @@ static int read_all(history *h, const args *a, const char *from, const char *to)
     instruments in;
     int bad = instruments_read(NULL, &in);
     h->runs = need(calloc(a->count, sizeof *h->runs));
+    h->undated = need(calloc(a->count, sizeof *h->undated));
+    h->empty = need(calloc(a->count, sizeof *h->empty));
     for (size_t i = 0; i < a->count && bad == 0; i++) {
         past *p = &h->runs[h->count];
         *p = (past){0};
-        bad = seen_read(a->rest[i], &in, &p->run);
+        bad = seen_read(a->rest[i], &in, true, &p->run);
         if (bad != 0) return bad;
+        if (p->run.count == 0) {
+            h->empty[h->empty_count++] = p->run.name;
+            seen_free(&p->run);
+            continue;
+        }
         work_out(p);
         h->read++;
-        if (p->date[0] == '\0') h->undated++;
+        if (p->date[0] == '\0') h->undated[h->undated_count++] = p->run.name;
         if (within(p, from, to))
             h->count++;
         else
@@ -252,7 +262,8 @@ static void note_unended(show *s, const history *h) {
     for (size_t i = 0; i < h->count; i++) {
         const seen *run = &h->runs[i].run;
         double last_pct = run->jars[run->count - 1].strength_pct;
-        if (run->still.stop && last_pct > run->still.stop_pct + far_pct)
+        bool planned = run->still.stop || !isnan(run->expected_pure_l);
+        if (planned && !run->recovery.left_stated && last_pct > run->still.stop_pct + far_pct)
             show_note(s,
                       "%s ends at %.1f %% vol, its stop is at %g: it may not have run to its end.",
                       base_of(run->name), last_pct, run->still.stop_pct);
@@ -265,9 +276,12 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
     if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
     int bad = check_date("--from", from);
     if (bad == 0) bad = check_date("--to", to);
+    if (bad == 0 && from != NULL && to != NULL && strcmp(from, to) > 0)
+        bad = fail(EXIT_USAGE, "--from %s lies after --to %s", from, to);
     if (bad == 0) bad = read_all(&h, a, from, to);
     if (bad == 0 && h.count == 0)
-        bad = fail(EXIT_NO, "none of the %zu runs began in that period", h.read);
+        bad = h.read == 0 ? fail(EXIT_NO, "none of the logs holds a jar yet")
+                          : fail(EXIT_NO, "none of the %zu runs began in that period", h.read);
     if (bad == 0) {
         show *s = show_open(json);
         show_runs(s, &h);
@@ -275,9 +289,11 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
         show_sums(s, &h);
         show_trends(s, &h);
         note_unended(s, &h);
-        if (h.undated > 0 && (from != NULL || to != NULL))
-            show_note(s, "%zu run%s without #started cannot be put into a period and %s left out.",
-                      h.undated, h.undated == 1 ? "" : "s", h.undated == 1 ? "was" : "were");
+        for (size_t i = 0; i < h.undated_count && (from != NULL || to != NULL); i++)
+            show_note(s, "%s has no #started, cannot be put into a period and is left out.",
+                      base_of(h.undated[i]));
+        for (size_t i = 0; i < h.empty_count; i++)
+            show_note(s, "%s holds no jar yet and is left out.", base_of(h.empty[i]));
         show_assumption(s, "Energy is the stated power for the whole time from start to last jar.");
         show_note(s, "Low wines of a strip run count again as the charge of a spirit run.");
         show_note(s, "For records and returns the authority's own forms and measurements prevail.");
@@ -285,6 +301,8 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
     }
     for (size_t i = 0; i < h.count; i++) seen_free(&h.runs[i].run);
     free(h.runs);
+    free(h.undated);
+    free(h.empty);
     return bad;
 }
 

@@ -60,7 +60,7 @@ int logfile_open(logfile *f, const char *path) {
     bool standard = strcmp(path, "-") == 0;
     jl_fault fault = {0};
     struct stat about;
-    *f = (logfile){standard ? "standard input" : path, 0, NULL};
+    *f = (logfile){.name = standard ? "standard input" : path};
     if (!standard) f->fd = open(path, O_RDONLY | O_CLOEXEC);
     if (f->fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
     if (fstat(f->fd, &about) == 0 && S_ISDIR(about.st_mode)) {
@@ -79,7 +79,8 @@ static int at_end(logfile *f) {
     if (torn > 0)
         say("%s:%zu: the last row has no line end: it was not written to its end and is left out",
             f->name, torn);
-    return jl_log_some(f->log, &fault) == JL_OK ? 0 : fail_fault(f->name, &fault);
+    return f->may_be_empty || jl_log_some(f->log, &fault) == JL_OK ? 0
+                                                                   : fail_fault(f->name, &fault);
 }
 
 int logfile_next(logfile *f, jl_jar *jar, bool *more) {

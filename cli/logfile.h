@@ -10,6 +10,7 @@ typedef struct logfile {
     const char *name; /* as messages call it */
     int fd;
     jl_log *log;
+    bool may_be_empty; /* set after opening: a log without any jar is no fault */
 } logfile;
 
 /* Returns 0 when no two paths lead to the same log, which would count twice; otherwise the exit status,

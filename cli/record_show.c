@@ -124,7 +124,7 @@ static void show_to_come(show *s, const running *run, bool rest_follows, double 
                          double pure_l) {
     double volume_to_come_l = running_expected_l(run) - volume_l;
     double pure_to_come_l = running_expected_pure_l(run) - pure_l;
-    bool known = volume_to_come_l > 0 && pure_to_come_l > 0;
+    bool known = volume_to_come_l > 0 && pure_to_come_l > 0 && !run->recovery.left_stated;
     show_number(s, "to_come_l", known && !rest_follows ? "Still to come by forecast" : NULL,
                 known ? volume_to_come_l : NAN, 3, "l");
     show_number(s, "to_come_pure_alcohol_l", known && !rest_follows ? "Pure alcohol in that" : NULL,

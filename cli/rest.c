@@ -125,8 +125,14 @@ static void say_plan(show *s, const seen *run, const jl_run_plan *plan, const jl
                   charge->contradicted < 0 ? "weaker" : "stronger", charge->now.value,
                   JL_COVERAGE_K * charge->now.standard, plan->charge_strength_pct);
     if (size->contradicted != 0)
-        show_note(s, "The jars contradict the plan: the charge looks %s than said, %.2f l.",
-                  size->contradicted < 0 ? "smaller" : "larger", size->now.value);
+        show_note(s,
+                  "The jars contradict the plan: the charge looks %s than said, %.2f ± %.2f l "
+                  "instead of %.2f.",
+                  size->contradicted < 0 ? "smaller" : "larger", size->now.value,
+                  JL_COVERAGE_K * size->now.standard, plan->charge_l);
+    if ((charge->contradicted != 0 || size->contradicted != 0) && !run->still.stages)
+        show_note(s, "Or the still is no plain pot, which is taken since the log names no stages: "
+                     "'jarline calibrate' tells.");
     if (reflux->contradicted != 0)
         show_note(s,
                   "The jars contradict the plan: %s reflux than said, a share of %.2f ± %.2f "
@@ -195,6 +201,13 @@ int show_rest(show *s, const seen *run, const instruments *in) {
                     "%s: the rest of the run: %s; no still makes these jars "
                     "of that charge",
                     run->name, jl_status_text(status));
+    if (!(most_of(run, &plan).volume_l > 0))
+        return fail(EXIT_DATA,
+                    "%s: its jars hold more than was charged; expected a charge that can "
+                    "have given them",
+                    run->name);
+    if (run->recovery.left_stated)
+        show_note(s, "What is left in the boiler was measured: the run seems to have ended.");
     show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
     show_figures(s, &plan, &rest, next, most_of(run, &plan), false);
     show_plan(s, &plan, &rest);
@@ -209,8 +222,9 @@ void show_rest_of_log(show *s, const char *path) {
     jl_run_plan plan;
     jl_rest rest;
     jl_doubt next[NEXT];
-    if (instruments_read(NULL, &in) != 0 || seen_read(path, &in, &run) != 0) return;
-    if (rest_possible(&run) && forecast(&run, &in, &plan, next, &rest) == JL_OK) {
+    if (instruments_read(NULL, &in) != 0 || seen_read(path, &in, false, &run) != 0) return;
+    if (rest_possible(&run) && forecast(&run, &in, &plan, next, &rest) == JL_OK &&
+        most_of(&run, &plan).volume_l > 0) {
         show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
         show_figures(s, &plan, &rest, next, most_of(&run, &plan), true);
         show_plan(s, &plan, &rest);

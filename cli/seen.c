@@ -152,13 +152,14 @@ static int finish(seen *s, const jl_facts *facts, const jl_alcoholometer *instru
     return 0;
 }
 
-int seen_read(const char *path, const instruments *in, seen *s) {
+int seen_read(const char *path, const instruments *in, bool may_be_empty, seen *s) {
     logfile f;
     jl_jar jar;
     bool more = true;
     *s = (seen){.name = path, .hours = NAN};
     int bad = logfile_open(&f, path);
     if (bad != 0) return bad;
+    f.may_be_empty = may_be_empty;
     jl_alcoholometer instrument = jl_log_instrument(f.log);
     while ((bad = logfile_next(&f, &jar, &more)) == 0 && more) {
         jl_tally_add(&s->tally, &jar);

@@ -32,8 +32,9 @@ typedef struct seen {
     double expected_pure_l; /* of the forecast that the log has, at 20 °C; NaN */
 } seen;
 
-/* Reads a log to its end. Returns the exit status, or 0; what is wrong has then been said. */
-int seen_read(const char *path, const instruments *in, seen *s);
+/* Reads a log to its end. Returns the exit status, or 0; what is wrong has then been said. A log without
+ * any jar is a fault unless it may_be_empty. */
+int seen_read(const char *path, const instruments *in, bool may_be_empty, seen *s);
 void seen_free(seen *s);
 
 /* What the instruments have in common, for a charge of which the strength was read on them. */

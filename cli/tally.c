@@ -332,7 +332,7 @@ static int tally_rest(const args *a, const char *file, bool json) {
     seen run;
     if (a->count != 1) return fail(EXIT_USAGE, "--rest goes with one run log, as run.csv");
     int bad = instruments_read(file, &in);
-    if (bad == 0) bad = seen_read(a->rest[0], &in, &run);
+    if (bad == 0) bad = seen_read(a->rest[0], &in, false, &run);
     if (bad != 0) return bad;
     show *s = show_open(json);
     show_text(s, "log", NULL, run.name);

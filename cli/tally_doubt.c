@@ -113,8 +113,8 @@ int tally_doubt_show(tally_doubt *t, show *s) {
                                    {"pure_alcohol_l", "their pure alcohol", "pure alc.", "l"}};
     static const figure HEARTS[] = {
         {"hearts_l", "Hearts at 20 °C", "hearts", "l"},
-        {"hearts_pct", "their strength", "strength", "% vol"},
-        {"hearts_pure_alcohol_l", "their pure alcohol", "pure alc.", "l"}};
+        {"hearts_pct", "their strength", "of hearts", "% vol"},
+        {"hearts_pure_alcohol_l", "their pure alcohol", "hearts alc.", "l"}};
     static const figure RECOVERY[] = {{"recovery_pct", "Recovered", "recovered", "%"},
                                       {"missing_l", "Missing pure alcohol", "missing", "l"}};
     figure figures[MOST];

@@ -131,11 +131,11 @@ static jl_status look_ahead(rest *r, const jl_fitted *f, double wider, jl_doubt 
 
 /* ---- The plan as it looks now ---- */
 
-/* A change that what was learnt makes likely to be none: two of its own standard uncertainties. */
+/* A change of two standard uncertainties both of what was learnt and of what is now thought. */
 static int contradicted(double off, double before, double now) {
     double learnt = before * before - now * now;
     if (!(learnt > 0.05 * before * before)) return 0;
-    if (fabs(off) < 2 * sqrt(learnt)) return 0;
+    if (fabs(off) < 2 * fmax(sqrt(learnt), now)) return 0;
     return off > 0 ? 1 : -1;
 }
 
