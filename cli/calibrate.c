@@ -232,6 +232,11 @@ static void say_about(show *s, const work *w) {
 
 /* ---- The still's file ---- */
 
+/* As such a file takes it. */
+static double u_of(const jl_learnt *l) {
+    return fmin(fmax(l->standard, 1e-4), 0.5);
+}
+
 static int write_still(const paper_options *to_file, const work *w) {
     const jl_calibration *c = &w->result;
     bytes text = {0};
@@ -239,7 +244,10 @@ static int write_still(const paper_options *to_file, const work *w) {
     bytes_print(&text, "# learnt from %zu run%s by jarline calibrate\n",
                 w->count - c->runs_left_out, w->count - c->runs_left_out == 1 ? "" : "s");
     bytes_print(&text, "stages,%.4g\nreflux,%.4g\n", c->stages.value, share / (1 - share));
-    if (c->efficiency.told) bytes_print(&text, "efficiency,%.4g\n", c->efficiency.value);
+    if (c->reflux_share.told) bytes_print(&text, "reflux_share_u,%.3g\n", u_of(&c->reflux_share));
+    if (c->efficiency.told)
+        bytes_print(&text, "efficiency,%.4g\nefficiency_u,%.3g\n", c->efficiency.value,
+                    u_of(&c->efficiency));
     if (isfinite(w->runs[0].power_w)) bytes_print(&text, "power_w,%.6g\n", w->runs[0].power_w);
     int bad = paper_write(to_file, &text);
     bytes_free(&text);

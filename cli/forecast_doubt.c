@@ -14,25 +14,44 @@ enum { DRAWS = 2000 };
 /* ---- What a still's figures depend on ---- */
 
 typedef struct causes {
+    const still_settings *settings;
     bool has_reflux, has_clock;
     size_t vapour, reflux, efficiency; /* places of their deviations */
 } causes;
 
-static causes list_causes(doubt *d, const jl_still *still) {
-    causes c = {.has_reflux = still->reflux > 0 && still->schedule_count == 0,
+/* What runs of this still have told is in its own units: of the share that runs back, of the
+ * efficiency. What nobody has measured is a share of itself. */
+static size_t list_one(doubt *d, const char *cause, double told_u, double untold_share) {
+    return isnan(told_u) ? doubt_input(d, cause, untold_share, JL_RECTANGULAR)
+                         : doubt_input(d, cause, told_u, JL_NORMAL);
+}
+
+static causes list_causes(doubt *d, const still_settings *settings) {
+    const jl_still *still = &settings->still;
+    causes c = {.settings = settings,
+                .has_reflux = still->reflux > 0 && still->schedule_count == 0,
                 .has_clock = still->power_w > 0};
     c.vapour = doubt_input(d, "published vapours", JL_VAPOUR_OFF_U, JL_NORMAL);
-    if (c.has_reflux) c.reflux = doubt_input(d, "reflux", REFLUX_SHARE, JL_RECTANGULAR);
+    if (c.has_reflux) c.reflux = list_one(d, "reflux", settings->reflux_share_u, REFLUX_SHARE);
     if (c.has_clock)
-        c.efficiency = doubt_input(d, "efficiency of heating", EFFICIENCY_SHARE, JL_RECTANGULAR);
+        c.efficiency =
+            list_one(d, "efficiency of heating", settings->efficiency_u, EFFICIENCY_SHARE);
     return c;
 }
 
 static jl_still still_at(const jl_still *plan, const causes *c, const double *x) {
     jl_still still = *plan;
     still.vapour_off = x[c->vapour];
-    if (c->has_reflux) still.reflux *= 1 + x[c->reflux];
-    if (c->has_clock) still.efficiency = fmin(still.efficiency * (1 + x[c->efficiency]), 1);
+    double off = c->has_reflux ? x[c->reflux] : 0;
+    if (isnan(c->settings->reflux_share_u))
+        still.reflux *= 1 + off;
+    else if (still.reflux > 0) {
+        double share = fmin(fmax(still.reflux / (1 + still.reflux) + off, 0), 0.98);
+        still.reflux = share / (1 - share);
+    }
+    off = c->has_clock ? x[c->efficiency] : 0;
+    off *= isnan(c->settings->efficiency_u) ? still.efficiency : 1;
+    still.efficiency = fmin(fmax(still.efficiency + off, 0.01), 1);
     return still;
 }
 
@@ -40,15 +59,23 @@ static void say_causes(show *s, const causes *c) {
     show_assumption(s,
                     "Published vapour compositions lie ±6.6 %% (k = 2) about the model in how far "
                     "the volatility is from 1, by five sets.");
-    if (c->has_reflux)
+    const still_settings *still = c->settings;
+    bool told = !isnan(still->reflux_share_u) || !isnan(still->efficiency_u);
+    if (c->has_reflux && isnan(still->reflux_share_u))
         show_assumption(s, "The reflux holds within ±10 %% (common practice, no source).");
-    if (c->has_clock)
+    else if (c->has_reflux)
+        show_assumption(s, "The share that runs back holds within ±%.2g (k = 2, from %s).",
+                        JL_COVERAGE_K * still->reflux_share_u, still->file);
+    if (c->has_clock && isnan(still->efficiency_u))
         show_assumption(
             s, "The efficiency holds within ±5 %% of itself (common practice, no source).");
+    else if (c->has_clock)
+        show_assumption(s, "The efficiency holds within ±%.2g (k = 2, from %s).",
+                        JL_COVERAGE_K * still->efficiency_u, still->file);
     show_note(s,
               "The uncertainty is that of what was measured and of the vapour. That a still is no "
-              "row of perfect stages comes on top: 'jarline calibrate' learns a still's own "
-              "figures.");
+              "row of perfect stages comes on top%s.",
+              told ? "" : ": 'jarline calibrate' learns a still's own figures");
 }
 
 /* Volume, strength and pure alcohol of an amount. */
@@ -110,7 +137,7 @@ int forecast_doubt(show *s, doubt *d, const planned *p, const jl_amount *charge,
     doubtful_run with = {.run = p,
                          .instrument = instrument,
                          .charge = doubt_amount(d, *charge),
-                         .causes = list_causes(d, &p->settings.still),
+                         .causes = list_causes(d, &p->settings),
                          .has_cuts = jl_mass_kg(sum->fractions[JL_HEARTS]) > 0};
     doubt_usual_draws(d, DRAWS);
     int bad = doubt_show(s, d, forecast_doubtful, &with, figures, list_figures(&with, figures));
@@ -171,7 +198,7 @@ int chain_doubt(show *s, doubt *d, const chain *c, const jl_amount *wash,
     if (d == NULL) return 0;
     doubtful_chain with = {.chain = c, .instrument = instrument, .wash = doubt_amount(d, *wash)};
     if (c->has_feints) with.feints = doubt_amount(d, as_measured(c->feints));
-    with.causes = list_causes(d, &c->spirit.settings.still);
+    with.causes = list_causes(d, &c->spirit.settings);
     size_t n = list_three(LOW_WINES, figures);
     n += list_three(HEARTS, figures + n);
     if (with.causes.has_clock)

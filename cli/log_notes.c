@@ -29,6 +29,8 @@ static const struct {
     {"reflux_schedule", JL_NUMBER},
     {"power", JL_POWER},
     {"efficiency", JL_NUMBER},
+    {"reflux_share_u", JL_NUMBER},
+    {"efficiency_u", JL_NUMBER},
     {"loss", JL_POWER},
     {"boiler_heat_kj_c", JL_NUMBER},
     {"start", JL_TEMPERATURE},

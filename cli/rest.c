@@ -25,7 +25,7 @@ static jl_run_plan plan_of(const seen *run, const instruments *in) {
                          .charge_strength_pct = jl_spirit_strength_pct(run->recovery.charge),
                          .stages = s->still.stages,
                          .reflux_share = reflux / (1 + reflux),
-                         .reflux_share_u = REFLUX_U,
+                         .reflux_share_u = isnan(s->reflux_share_u) ? REFLUX_U : s->reflux_share_u,
                          .pressure_kpa = s->still.pressure_kpa,
                          .hearts_end_pct = s->hearts_end_pct,
                          .stop_pct = s->stop_pct,
@@ -163,10 +163,14 @@ static void say_assumed(show *s, const seen *run, const jl_run_plan *plan) {
                     plan->stages, plan->stages == 1 ? "" : "s",
                     run->still.stages ? "" : " (the log names none: a plain pot)",
                     run->still.still.reflux, run->still.reflux ? "" : " (the log names none)");
-    show_assumption(s,
-                    "Before the jars the charge is as uncertain as jug and alcoholometer%s (common "
-                    "practice, no source).",
-                    plan->stages > 1 ? ", the reflux share ±0.1 (k = 2)" : "");
+    show_assumption(s, "Before the jars the charge is as uncertain as jug and alcoholometer "
+                       "(common practice, no source).");
+    if (plan->stages > 1)
+        show_assumption(s,
+                        "Before the jars the share that runs back is known to ±%.2g (k = 2; %s).",
+                        JL_COVERAGE_K * plan->reflux_share_u,
+                        isnan(run->still.reflux_share_u) ? "common practice, no source"
+                                                         : "the log has it from earlier runs");
     if (!run->still.hearts_end || !run->still.stop)
         show_assumption(s,
                         "Hearts until %g %% vol, stop at %g %% vol at the spout (what the log does "

@@ -54,6 +54,8 @@ static const jl_fact_key PRESSURE = {"pressure", JL_PRESSURE, 60, 105,
                                      "60 to 105 kPa, as pressure_kpa,98.5"};
 static const jl_fact_key ALTITUDE = {"altitude", JL_ALTITUDE, -300, 4150,
                                      "-300 to 4150 m, as altitude_m,650"};
+static const jl_fact_key REFLUX_U = {"reflux_share_u", JL_NUMBER, 1e-4, 0.5,
+                                     "0.0001 to 0.5, as reflux_share_u,0.03"};
 static const jl_fact_key JAR = {"jar", JL_VOLUME, 0.001, 1e6, "1 ml or more, as jar_ml,500"};
 
 /* *value keeps what it has where the log is silent. */
@@ -89,7 +91,7 @@ static jl_status take_still(const jl_facts *facts, double charge_pct, seen_still
                             jl_fault *fault) {
     bool stated;
     const jl_cut_rules usual = jl_default_cuts(charge_pct);
-    *s = (seen_still){.still = JL_STILL, .jar_l = NAN};
+    *s = (seen_still){.still = JL_STILL, .jar_l = NAN, .reflux_share_u = NAN};
     s->hearts_end_pct = usual.hearts.by == JL_CUT_SPOUT_PCT ? usual.hearts.at : usual.tails.at;
     s->stop_pct = usual.tails.at;
     take_strength(facts, "hearts_until", &s->hearts_end_pct, &s->hearts_end);
@@ -104,6 +106,7 @@ static jl_status take_still(const jl_facts *facts, double charge_pct, seen_still
     if (status == JL_OK)
         status = take(facts, &BOILER, 1000, &s->still.boiler_heat_j_k, &stated, fault);
     if (status == JL_OK) status = take(facts, &JAR, 1, &s->jar_l, &stated, fault);
+    if (status == JL_OK) status = take(facts, &REFLUX_U, 1, &s->reflux_share_u, &stated, fault);
     return status == JL_OK ? take_air(facts, &s->still.pressure_kpa, fault) : status;
 }
 

@@ -14,7 +14,8 @@ typedef struct seen_still {
     bool schedule;                          /* the reflux changed during the run */
     double hearts_end_pct, stop_pct;        /* at the spout */
     bool hearts_end, stop;
-    double jar_l; /* NaN: not said */
+    double jar_l;          /* NaN: not said */
+    double reflux_share_u; /* standard uncertainty, as earlier runs told; NaN: not said */
 } seen_still;
 
 typedef struct seen {

@@ -102,8 +102,8 @@ static double rounded(double value, double step) {
     return round(value / step) * step;
 }
 
-static void gather_charge(const start *s, char room[STILL_SETTINGS][STILL_TEXT_BYTES], facts *f) {
-    jl_fact_entry settings[STILL_SETTINGS];
+static void gather_charge(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTES], facts *f) {
+    jl_fact_entry settings[STILL_FACTS];
     add_number(f, "charge_l", jl_volume_l(s->plan.charge, JL_STRENGTH_C));
     add_number(f, "charge_strength_pct", jl_spirit_strength_pct(s->plan.charge));
     size_t count = still_settings_facts(&s->plan.settings, settings, room);
@@ -116,7 +116,7 @@ static void gather_charge(const start *s, char room[STILL_SETTINGS][STILL_TEXT_B
                                                  .count = 3};
 }
 
-static void gather(const start *s, char room[STILL_SETTINGS][STILL_TEXT_BYTES], facts *f) {
+static void gather(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTES], facts *f) {
     add_text(f, "title", s->title);
     add_text(f, "started", s->started);
     if (!isnan(s->instrument.calibrated_c))
@@ -171,7 +171,7 @@ static int answer(const start *s) {
 static int begin(const start *s) {
     facts f = {0};
     jl_trouble trouble;
-    char room[STILL_SETTINGS][STILL_TEXT_BYTES];
+    char room[STILL_FACTS][STILL_TEXT_BYTES];
     gather(s, room, &f);
     jl_log_units units = s->proof ? JL_LOG_PROOF_F : JL_LOG_PCT_C;
     jl_status status = jl_log_create(s->path, f.all, f.count, units, &trouble);

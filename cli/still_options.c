@@ -123,6 +123,24 @@ static const number NUMBERS[STILL_NUMBERS] = {
      COMMON},
 };
 
+/* How sure a number of a file is, which its runs have told: without meaning beside an option. */
+typedef struct doubt_of {
+    jl_fact_key key;
+    int number; /* place in NUMBERS */
+    size_t place;
+} doubt_of;
+
+static const doubt_of DOUBTS[STILL_DOUBTS] = {
+    {{"reflux_share_u", JL_NUMBER, 1e-4, 0.5,
+      "a standard uncertainty of 0.0001 to 0.5, as reflux_share_u,0.03"},
+     1,
+     offsetof(still_settings, reflux_share_u)},
+    {{"efficiency_u", JL_NUMBER, 1e-4, 0.5,
+      "a standard uncertainty of 0.0001 to 0.5, as efficiency_u,0.02"},
+     3,
+     offsetof(still_settings, efficiency_u)},
+};
+
 /* Settings that are words: in a file under these keys. */
 enum { PRESSURE = STILL_NUMBERS, SCHEDULE, FORESHOTS, HEADS, HEARTS, STOP };
 
@@ -167,13 +185,14 @@ static jl_cut *cut_at(still_settings *s, size_t place) {
 static const char *const PASSED_OVER[] = {"jarline", "title"};
 enum {
     PASSED = sizeof PASSED_OVER / sizeof PASSED_OVER[0],
-    KEYS = STILL_NUMBERS + 2 + 1 + RULE_PLACES + PASSED
+    KEYS = STILL_NUMBERS + STILL_DOUBTS + 2 + 1 + RULE_PLACES + PASSED
 };
 
 static jl_status only_known(const jl_facts *facts, jl_fault *fault) {
     jl_fact_key keys[KEYS];
     size_t n = 0;
     for (int i = 0; i < STILL_NUMBERS; i++) keys[n++] = NUMBERS[i].key;
+    for (int i = 0; i < STILL_DOUBTS; i++) keys[n++] = DOUBTS[i].key;
     keys[n++] = PRESSURE_KEY;
     keys[n++] = ALTITUDE_KEY;
     keys[n++] = (jl_fact_key){.stem = "reflux_schedule", .kind = JL_NUMBER};
@@ -183,7 +202,8 @@ static jl_status only_known(const jl_facts *facts, jl_fault *fault) {
         keys[n++] = (jl_fact_key){.stem = PASSED_OVER[i], .kind = JL_NUMBER};
     return jl_facts_only(
         facts, keys, n,
-        "stages, reflux, reflux_schedule, power_w, efficiency, loss_w, "
+        "stages, reflux, reflux_share_u, reflux_schedule, power_w, efficiency, efficiency_u, "
+        "loss_w, "
         "boiler_heat_kj_c, start_c, spout_c, coolant_rise_c, min_liquid_l, jar_ml, "
         "pressure_kpa or altitude_m, foreshots, heads, hearts_until, stop_at",
         fault);
@@ -207,6 +227,9 @@ static jl_status numbers_from_file(const jl_facts *facts, still_settings *s, jl_
         status = fact_number(facts, &n->key, n->scale, number_at(s, n->place), &stated, fault);
         if (stated) s->origins[i] = BY_FILE;
     }
+    for (int i = 0; status == JL_OK && i < STILL_DOUBTS; i++)
+        status =
+            fact_number(facts, &DOUBTS[i].key, 1, number_at(s, DOUBTS[i].place), &stated, fault);
     if (status != JL_OK) return status;
     status = fact_number(facts, &PRESSURE_KEY, 1, &s->still.pressure_kpa, &stated, fault);
     if (stated) s->origins[PRESSURE] = BY_FILE;
@@ -307,6 +330,8 @@ static int from_options(const still_options *o, still_settings *s) {
         bad = number_from_option(&NUMBERS[i], text, number_at(s, NUMBERS[i].place));
         s->origins[i] = BY_OPTION;
     }
+    for (int i = 0; i < STILL_DOUBTS; i++)
+        if (s->origins[DOUBTS[i].number] == BY_OPTION) *number_at(s, DOUBTS[i].place) = NAN;
     if (bad == 0) bad = air_from_options(o, s);
     if (bad == 0 && o->schedule != NULL) {
         bad = schedule_read(NULL, "--reflux-schedule", o->schedule, s->steps, STILL_STEPS_MOST,
@@ -324,6 +349,7 @@ static int from_options(const still_options *o, still_settings *s) {
 
 int still_settings_read(const still_options *o, double charge_strength_pct, still_settings *s) {
     *s = (still_settings){.still = JL_STILL, .plan = JL_PLAN(charge_strength_pct)};
+    s->reflux_share_u = s->efficiency_u = NAN;
     s->usual = s->plan.cuts;
     s->file = o->still;
     int bad = s->file == NULL ? 0 : from_file(s);
@@ -444,13 +470,17 @@ static const char *number_key(const number *n) {
 }
 
 size_t still_settings_facts(const still_settings *s, jl_fact_entry *facts,
-                            char room[STILL_SETTINGS][STILL_TEXT_BYTES]) {
+                            char room[STILL_FACTS][STILL_TEXT_BYTES]) {
     size_t count = 0;
     for (int i = 0; i < STILL_NUMBERS; i++) {
         const number *n = &NUMBERS[i];
         if (s->origins[i] == BY_DEFAULT) continue;
         facts[count++] = (jl_fact_entry){
             number_key(n), {*number_at((still_settings *)s, n->place) * n->scale}, 1, NULL};
+    }
+    for (int i = 0; i < STILL_DOUBTS; i++) {
+        double u = *number_at((still_settings *)s, DOUBTS[i].place);
+        if (!isnan(u)) facts[count++] = (jl_fact_entry){DOUBTS[i].key.stem, {u}, 1, NULL};
     }
     if (s->origins[PRESSURE] != BY_DEFAULT)
         facts[count++] = (jl_fact_entry){"pressure_kpa", {s->still.pressure_kpa}, 1, NULL};

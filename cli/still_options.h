@@ -49,6 +49,8 @@ typedef struct still_options {
 enum {
     STILL_NUMBERS = 11,
     STILL_SETTINGS = STILL_NUMBERS + 6,
+    STILL_DOUBTS = 2,
+    STILL_FACTS = STILL_SETTINGS + STILL_DOUBTS,
     STILL_STEPS_MOST = 16,
     STILL_TEXT_BYTES = 448 /* of a schedule of so many steps, the longest of all */
 };
@@ -60,6 +62,9 @@ typedef struct still_settings {
     jl_plan plan;
     jl_reflux_step steps[STILL_STEPS_MOST];
     origin origins[STILL_SETTINGS]; /* of the numbers, then of pressure, schedule and cut rules */
+    /* Standard uncertainties, as a file has them from runs of this still; NaN: none, or an option has
+     * put another value. */
+    double reflux_share_u, efficiency_u;
     const char *file;
     bool by_altitude;
     double altitude_m;
@@ -74,8 +79,8 @@ int still_settings_read(const still_options *o, double charge_strength_pct, stil
 void still_settings_assume(const still_settings *s, show *to);
 
 /* The settings as facts of a run log, with the keys of a still's own file: those that are not
- * defaults. Writes STILL_SETTINGS at the most and returns how many; texts go into room. */
+ * defaults. Writes STILL_FACTS at the most and returns how many; texts go into room. */
 size_t still_settings_facts(const still_settings *s, jl_fact_entry *facts,
-                            char room[STILL_SETTINGS][STILL_TEXT_BYTES]);
+                            char room[STILL_FACTS][STILL_TEXT_BYTES]);
 
 #endif
