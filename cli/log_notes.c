@@ -45,7 +45,13 @@ static const struct {
     {"hearts_until", JL_NUMBER},
     {"stop_at", JL_NUMBER},
 };
-enum { KNOWN_COUNT = sizeof KNOWN / sizeof KNOWN[0], MAY_REPEAT_FROM = 3, MAY_REPEAT_TO = 4 };
+enum {
+    KNOWN_COUNT = sizeof KNOWN / sizeof KNOWN[0],
+    MAY_REPEAT_FROM = 3,
+    MAY_REPEAT_TO = 4,
+    CHARGE = 5,
+    CHARGE_STRENGTH = 6
+};
 
 static int known_fact(const jl_fact *fact) {
     for (int i = 0; i < KNOWN_COUNT; i++)
@@ -69,6 +75,10 @@ void note_passed_over(show *s, const jl_log *log) {
                       fact->line, fact->key, line[known]);
         if (known >= 0) line[known] = fact->line;
     }
+    if ((line[CHARGE] > 0) != (line[CHARGE_STRENGTH] > 0))
+        show_note(s, "The log states %s without %s: half a charge counts as none.",
+                  line[CHARGE] > 0 ? "charge_l" : "charge_strength_pct",
+                  line[CHARGE] > 0 ? "charge_strength_pct" : "charge_l");
     const char *name;
     for (size_t i = 0; (name = jl_log_unknown_column(log, i)) != NULL; i++)
         show_note(s, "The column '%s' is not known here, and was passed over.", name);

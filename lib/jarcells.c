@@ -122,8 +122,14 @@ static jl_status check_header(const jl_columns *columns, const jl_row *header, j
     const jl_column *const *what = columns->what;
     bool strength = what[JL_ROLE_STRENGTH] != NULL;
     bool reading = what[JL_ROLE_READING] != NULL && what[JL_ROLE_TEMP] != NULL;
-    if (what[JL_ROLE_VOLUME] != NULL && (strength || reading)) return JL_OK;
-    return jl_fault_at(fault, JL_MISSING, header->line, 0, NULL, 0, jl_header_expected);
+    bool volume = what[JL_ROLE_VOLUME] != NULL;
+    if (volume && (strength || reading)) return JL_OK;
+    const char *expected = jl_header_expected;
+    if (!volume && (strength || reading))
+        expected = "a column volume_ml or volume_l too: a volume has its unit in the name";
+    else if (volume && what[JL_ROLE_READING] != NULL)
+        expected = "a column temp_c or temp_f too: a reading needs its temperature";
+    return jl_fault_at(fault, JL_MISSING, header->line, 0, NULL, 0, expected);
 }
 
 /* Kept, so that a misspelt name can be told. */
