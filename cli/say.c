@@ -1,12 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "say.h"
 #include "command.h"
+#include "wrap.h"
 
 #include <langinfo.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 static const char *name_of_command = "";
 
@@ -75,8 +77,14 @@ static void say_list(const char *format, va_list list) {
     mask_controls(message);
     if (flush_answer != NULL) flush_answer(answer);
     fflush(stdout);
-    fprintf(stderr, "jarline%s%s: %s\n", *name_of_command == '\0' ? "" : " ", name_of_command,
-            plain(message, simple, sizeof simple));
+    const char *words = plain(message, simple, sizeof simple);
+    char lead[64];
+    snprintf(lead, sizeof lead, "jarline%s%s: ", *name_of_command == '\0' ? "" : " ",
+             name_of_command);
+    if (isatty(STDERR_FILENO)) /* for a program every message is one line */
+        print_wrapped(stderr, lead, words);
+    else
+        fprintf(stderr, "%s%s\n", lead, words);
 }
 
 void say(const char *format, ...) {

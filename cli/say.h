@@ -12,7 +12,7 @@ void say_name(const char *command);
 /* What is to be done before a message, so that it stands behind what was answered so far; NULL: nothing. */
 void say_after(void (*flush)(void *), void *with);
 
-/* "jarline COMMAND: message", always one line. */
+/* "jarline COMMAND: message", one line; on a terminal filled into lines of its width. */
 void say(const char *format, ...) __attribute__((format(printf, 1, 2)));
 
 /* The same, and hands back the exit status: return fail(EXIT_USAGE, "..."). */

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "say.h"
 #include "show_kind.h"
+#include "wrap.h"
 
 #include "jarline.h"
 
@@ -14,7 +15,7 @@
 #include <string.h>
 #include <wchar.h>
 
-enum { LINES_MOST = 64, BATCH = 256, PAGE = 78 };
+enum { LINES_MOST = 64, BATCH = 256 };
 
 /* A result waits here until its block ends, so that the block can be aligned. */
 typedef struct line {
@@ -43,13 +44,6 @@ static void put(const char *text) {
     fputs(plain(text, simple, sizeof simple), stdout);
 }
 
-/* Columns that text takes: bytes that do not continue a UTF-8 character. */
-static int width_of(const char *text) {
-    int width = 0;
-    for (; *text != '\0'; text++) width += ((unsigned char)*text & 0xc0) != 0x80;
-    return width;
-}
-
 static int wider(int a, int b) {
     return a > b ? a : b;
 }
@@ -69,7 +63,7 @@ static void copy(char *to, size_t size, const char *from) {
 
 static void put_line(const line *l, int labels, int wholes, int parts) {
     fputs(l->label, stdout);
-    printf("%*s", labels - width_of(l->label) + 2, "");
+    printf("%*s", labels - text_width(l->label) + 2, "");
     if (!l->number)
         put(l->value);
     else {
@@ -87,7 +81,7 @@ static void flush_lines(text_state *s) {
     if (s->waiting == 0) return;
     for (size_t i = 0; i < s->waiting; i++) {
         const line *l = &s->lines[i];
-        labels = wider(labels, width_of(l->label));
+        labels = wider(labels, text_width(l->label));
         if (!l->number) continue;
         wholes = wider(wholes, before_point(l));
         parts = wider(parts, (int)strlen(l->value) - before_point(l));
@@ -217,7 +211,7 @@ static void text_table(void *state, const char *key, const column *columns, size
     for (size_t i = 0; i < count; i++) {
         if (columns[i].title == NULL) continue;
         int flags = SCOLS_FL_STRICTWIDTH | (columns[i].left ? SCOLS_FL_TRUNC : SCOLS_FL_RIGHT);
-        int head = wider(width_of(columns[i].title), width_of(columns[i].unit));
+        int head = wider(text_width(columns[i].title), text_width(columns[i].unit));
         /* Without a title of its own: one as wide as the hint would undo the hint. */
         need(scols_table_new_column(s->table, "", wider(columns[i].width, head), flags));
     }
@@ -300,28 +294,9 @@ static void text_table_end(void *state) {
     s->table = NULL;
 }
 
-/* Fills lines up to the page's width; the lines after the first are set in. */
-static void put_wrapped(const char *text, const char *lead) {
+static void put_wrapped(const char *text) {
     char simple[1024];
-    text = plain(text, simple, sizeof simple);
-    int at = printf("%s", lead);
-    bool first = true;
-    while (*text != '\0') {
-        size_t length = strcspn(text, " ");
-        char word[256];
-        snprintf(word, sizeof word, "%.*s", (int)length, text);
-        if (!first && at + 1 + width_of(word) > PAGE) {
-            printf("\n%*s", (int)strlen(lead), "");
-            at = (int)strlen(lead);
-        } else if (!first)
-            at += printf(" ");
-        printf("%s", word);
-        at += width_of(word);
-        first = false;
-        text += length;
-        text += strspn(text, " ");
-    }
-    fputc('\n', stdout);
+    print_wrapped(stdout, "- ", plain(text, simple, sizeof simple));
 }
 
 static void text_sentences(void *state, sentence kind, char *const *sentences, size_t count) {
@@ -331,7 +306,7 @@ static void text_sentences(void *state, sentence kind, char *const *sentences, s
     blank(s);
     put(TITLES[kind]);
     fputc('\n', stdout);
-    for (size_t i = 0; i < count; i++) put_wrapped(sentences[i], "- ");
+    for (size_t i = 0; i < count; i++) put_wrapped(sentences[i]);
 }
 
 static void text_end(void *state, bool whole) {

@@ -118,7 +118,7 @@ def session(jarline, folder, term):
     # A figure that cannot be, then one that is far off: said, and asked again.
     t.answer("? for help): ", "")
     t.answer("reading, %", "725")
-    t.wait_for("Was 72.5 meant?")
+    t.wait_for("meant?")
     t.answer("reading, %", "32.5")
     t.answer("temperature, C", "")
     t.answer("head, C", "-")
