@@ -6,7 +6,7 @@
 #include <math.h>
 #include <stdio.h>
 
-enum { JARS_LEAST = 3, NEXT = 3 };
+enum { JARS_LEAST = 3 };
 
 /* A reflux share as people set it is off by this, as a standard uncertainty: common practice, no
  * source. */
@@ -45,40 +45,38 @@ static void show_row(show *s, const char *key, const char *label, jl_doubt d, do
     show_cell_text(s, unit);
 }
 
-/* The most that can still come of a charge, with what it may be more than said. */
-typedef struct most {
-    double volume_l, pure_l;
-} most;
-
-static most most_of(const seen *run, const jl_run_plan *plan) {
+static most_left most_of(const seen *run, const jl_run_plan *plan) {
     jl_spirit so_far = jl_tally_sum(&run->tally, JL_OF_ALL).spirit;
     double share = JL_COVERAGE_K * plan->doubt.charge_share;
     double pct = JL_COVERAGE_K * plan->doubt.charge_pct / plan->charge_strength_pct;
     double pure_l = jl_pure_alcohol_l(run->recovery.charge) * (1 + hypot(share, pct));
-    return (most){
+    return (most_left){
         fmax(plan->charge_l * (1 + share) - jl_volume_l(so_far, JL_STRENGTH_C), 0),
         fmax(pure_l - jl_pure_alcohol_l(so_far), 0),
     };
 }
 
-static bool comes(jl_doubt volume, jl_doubt pure, most m) {
+static bool comes(jl_doubt volume, jl_doubt pure, most_left m) {
     return volume.value <= m.volume_l && pure.value <= m.pure_l;
 }
 
 /* brief: what fits on a screen below a jar. */
-static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, const jl_doubt *next,
-                         most m, bool brief) {
+static void show_figures(show *s, const outlook *o, bool brief) {
+    const jl_run_plan *plan = &o->plan;
+    const jl_rest *r = &o->rest;
+    const jl_doubt *next = o->next;
+    const most_left m = o->most;
     static const column COLUMNS[] = {
         {"figure", NULL, "", 0, 0, true},    {NULL, "still to come", "", 36, 0, true},
         {"value", "value", "", 7, 2, false}, {"low", "95 % from", "", 9, 2, false},
         {"high", "to", "", 7, 2, false},     {"unit", "", "", 5, 0, true},
     };
-    char hearts[64], stop[64], jars[NEXT][64];
+    char hearts[64], stop[64], jars[REST_NEXT][64];
     bool same = plan->hearts_end_pct == plan->stop_pct;
     snprintf(hearts, sizeof hearts, "Until the hearts' end at %g %% vol", plan->hearts_end_pct);
     snprintf(stop, sizeof stop, "Until the stop at %g %% vol", plan->stop_pct);
     show_table(s, "rest", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (int i = 0; i < (brief ? 1 : NEXT); i++) {
+    for (int i = 0; i < (brief ? 1 : REST_NEXT); i++) {
         snprintf(jars[i], sizeof jars[i],
                  i == 0 ? "Strength of the next %.3g l" : "then the next %.3g l", plan->jar_l);
         if (!isnan(next[i].value))
@@ -103,13 +101,15 @@ static void show_figures(show *s, const jl_run_plan *plan, const jl_rest *r, con
 
 /* ---- What the jars say of the plan ---- */
 
-static void say_plan(show *s, const seen *run, const jl_run_plan *plan, const jl_rest *r) {
+static void say_plan(show *s, const seen *run, const outlook *o) {
+    const jl_run_plan *plan = &o->plan;
+    const jl_rest *r = &o->rest;
     if (isnan(r->stop_l.value))
         show_note(s, "The run is past its stop at %g %% vol at the spout.", plan->stop_pct);
     else if (isnan(r->hearts_l.value))
         show_note(s, "The run is past the hearts' end at %g %% vol at the spout.",
                   plan->hearts_end_pct);
-    if (!isnan(r->stop_l.value) && !comes(r->stop_l, r->stop_pure_l, most_of(run, plan)))
+    if (!isnan(r->stop_l.value) && !comes(r->stop_l, r->stop_pure_l, o->most))
         show_note(s, "By these jars more would still come than the charge can hold: look at the "
                      "charge and at the jars.");
     if (run->still.schedule)
@@ -178,16 +178,13 @@ static void say_assumed(show *s, const seen *run, const jl_run_plan *plan) {
                         plan->hearts_end_pct, plan->stop_pct);
 }
 
-static jl_status forecast(const seen *run, const instruments *in, jl_run_plan *plan, jl_doubt *next,
-                          jl_rest *rest) {
-    *plan = plan_of(run, in);
-    return jl_rest_of_run(plan, run->jars, run->count, NEXT, next, rest);
+static jl_status forecast(const seen *run, const instruments *in, outlook *o) {
+    o->plan = plan_of(run, in);
+    o->most = most_of(run, &o->plan);
+    return jl_rest_of_run(&o->plan, run->jars, run->count, REST_NEXT, o->next, &o->rest);
 }
 
-int show_rest(show *s, const seen *run, const instruments *in) {
-    jl_run_plan plan;
-    jl_rest rest;
-    jl_doubt next[NEXT];
+int rest_foresee(const seen *run, const instruments *in, outlook *o) {
     if (!run->recovery.charge_stated)
         return fail(EXIT_DATA,
                     "%s: the rest of a run needs its charge; expected #charge_l and "
@@ -199,40 +196,39 @@ int show_rest(show *s, const seen *run, const instruments *in) {
                     "charge of 0.5 to 90 %% vol",
                     run->name, run->count, run->count == 1 ? "" : "s",
                     jl_spirit_strength_pct(run->recovery.charge), JARS_LEAST);
-    jl_status status = forecast(run, in, &plan, next, &rest);
+    jl_status status = forecast(run, in, o);
     if (status != JL_OK)
         return fail(exit_of_file(status),
                     "%s: the rest of the run: %s; no still makes these jars "
                     "of that charge",
                     run->name, jl_status_text(status));
-    if (!(most_of(run, &plan).volume_l > 0))
-        return fail(EXIT_DATA,
-                    "%s: its jars hold more than was charged; expected a charge that can "
-                    "have given them",
-                    run->name);
+    if (o->most.volume_l > 0) return 0;
+    return fail(EXIT_DATA,
+                "%s: its jars hold more than was charged; expected a charge that can "
+                "have given them",
+                run->name);
+}
+
+static void show_outlook(show *s, const seen *run, const outlook *o, bool brief) {
+    show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
+    show_figures(s, o, brief);
+    show_plan(s, &o->plan, &o->rest);
+    say_plan(s, run, o);
+}
+
+void show_rest(show *s, const seen *run, const outlook *o) {
     if (run->recovery.left_stated)
         show_note(s, "What is left in the boiler was measured: the run seems to have ended.");
-    show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
-    show_figures(s, &plan, &rest, next, most_of(run, &plan), false);
-    show_plan(s, &plan, &rest);
-    say_plan(s, run, &plan, &rest);
-    say_assumed(s, run, &plan);
-    return 0;
+    show_outlook(s, run, o, false);
+    say_assumed(s, run, &o->plan);
 }
 
 void show_rest_of_log(show *s, const char *path) {
     seen run;
     instruments in;
-    jl_run_plan plan;
-    jl_rest rest;
-    jl_doubt next[NEXT];
+    outlook o;
     if (instruments_read(NULL, &in) != 0 || seen_read(path, &in, false, &run) != 0) return;
-    if (rest_possible(&run) && forecast(&run, &in, &plan, next, &rest) == JL_OK &&
-        most_of(&run, &plan).volume_l > 0) {
-        show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
-        show_figures(s, &plan, &rest, next, most_of(&run, &plan), true);
-        show_plan(s, &plan, &rest);
-        say_plan(s, &run, &plan, &rest);
-    }
+    if (rest_possible(&run) && forecast(&run, &in, &o) == JL_OK && o.most.volume_l > 0)
+        show_outlook(s, &run, &o, true);
     seen_free(&run);
 }

@@ -330,18 +330,23 @@ static int tally_many(const args *a, tally_doubt *unsure, bool json) {
 static int tally_rest(const args *a, const char *file, bool json) {
     instruments in;
     seen run;
+    outlook o;
     if (a->count != 1) return fail(EXIT_USAGE, "--rest goes with one run log, as run.csv");
     int bad = instruments_read(file, &in);
     if (bad == 0) bad = seen_read(a->rest[0], &in, false, &run);
     if (bad != 0) return bad;
-    show *s = show_open(json);
-    show_text(s, "log", NULL, run.name);
-    show_sum(s, "total", "All jars so far, at 20 °C", &run.tally, JL_OF_ALL);
-    bad = show_rest(s, &run, &in);
-    for (int which = ALCOHOLOMETER; which <= JUG && bad == 0; which++)
-        assume_instrument_doubt(s, &in, (instrument_kind)which);
+    bad = rest_foresee(&run, &in, &o);
+    if (bad == 0) {
+        show *s = show_open(json);
+        show_text(s, "log", NULL, run.name);
+        show_sum(s, "total", "All jars so far, at 20 °C", &run.tally, JL_OF_ALL);
+        show_rest(s, &run, &o);
+        for (int which = ALCOHOLOMETER; which <= JUG; which++)
+            assume_instrument_doubt(s, &in, (instrument_kind)which);
+        bad = show_close(s, EXIT_DONE);
+    }
     seen_free(&run);
-    return bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
+    return bad;
 }
 
 static int answer(const args *a, tally_doubt *unsure, bool totals, bool json) {
