@@ -112,8 +112,14 @@ static const char *base_of(const char *name) {
     return slash == NULL ? name : slash + 1;
 }
 
-static double volume_or_none(jl_spirit spirit) {
+static double pure_or_0(jl_spirit spirit) {
     return jl_mass_kg(spirit) > 0 ? jl_pure_alcohol_l(spirit) : 0;
+}
+
+/* Of a run whose jars are in no fraction yet nothing is known of hearts and feints. */
+static double pure_of_part(const past *p, jl_spirit part) {
+    bool undecided = p->run.tally.of[JL_UNDECIDED].jars == p->run.count;
+    return undecided ? NAN : pure_or_0(part);
 }
 
 static void show_runs(show *s, const history *h) {
@@ -149,8 +155,8 @@ static void show_runs(show *s, const history *h) {
         show_cell(s, p->charged_l);
         show_cell(s, p->collected_l);
         show_cell(s, p->recovery_pct);
-        show_cell(s, volume_or_none(p->hearts));
-        show_cell(s, volume_or_none(p->feints));
+        show_cell(s, pure_of_part(p, p->hearts));
+        show_cell(s, pure_of_part(p, p->feints));
         show_cell(s, p->run.hours);
         show_cell(s, p->kwh);
         show_cell(s, p->kwh_per_l);
@@ -187,7 +193,7 @@ static void show_effort(show *s, const history *h) {
 }
 
 static void show_sum_row(show *s, const char *key, const char *label, jl_spirit sum) {
-    double pure_l = volume_or_none(sum);
+    double pure_l = pure_or_0(sum);
     show_cell_text(s, key);
     show_cell_text(s, label);
     show_cell(s, pure_l);
