@@ -270,9 +270,12 @@ static void note_unended(show *s, const history *h) {
         double last_pct = run->jars[run->count - 1].strength_pct;
         bool planned = run->still.stop || !isnan(run->expected_pure_l);
         if (planned && !run->recovery.left_stated && last_pct > run->still.stop_pct + far_pct)
-            show_note(s,
-                      "%s ends at %.1f %% vol, its stop is at %g: it may not have run to its end.",
-                      base_of(run->name), last_pct, run->still.stop_pct);
+            show_note(
+                s,
+                "%s ends at %.1f %% vol, its stop is at %g %% vol%s: it may not have run to its "
+                "end.",
+                base_of(run->name), last_pct, run->still.stop_pct,
+                run->still.stop ? "" : " (default)");
     }
 }
 

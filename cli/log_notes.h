@@ -8,8 +8,8 @@
 #include "jarline.h"
 #include "show.h"
 
-/* Facts and columns that are not known, and facts that stand more than once. The log has been read to
- * its end. */
+/* Facts and columns that are not known, facts that stand more than once, and half a charge. The log has
+ * been read to its end. */
 void note_passed_over(show *s, const jl_log *log);
 
 /* Jars whose volume looks like one in another unit. */
