@@ -1,8 +1,9 @@
 /* Picks the command.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
 #include "command.h"
-#include "say.h"
+#include "answer/say.h"
 
 #include <fcntl.h>
 #include <gsl/gsl_errno.h>

@@ -10,7 +10,7 @@
  * for the azeotropes w (y - x) / 0.0004 and w (T - T_obs) / 0.05 K at their x. The weights of the
  * sets and the scales are a judgement: newer and directly read sets count more, those at a third of
  * an atmosphere less. */
-#include "equilibrium.h"
+#include "still/equilibrium.h"
 #include "numbers.h"
 
 #include <gsl/gsl_blas.h>

@@ -6,7 +6,7 @@
 # clang-tidy with the short list of .clang-tidy, cppcheck, and gcc's analyzer with more room than it
 # takes by itself. What is right and was taken for wrong has a cppcheck-suppress comment at its
 # place, or stands here: gcc 12 loses a block that is put into an array at a place that it does not
-# know, once in lib/jarnumbers.c (insert), twice in lib/facts.c (add); valgrind and the sanitizers
+# know, once in lib/run/jarnumbers.c (insert), twice in lib/log/facts.c (add); valgrind and the sanitizers
 # find no such leak.
 set -eu
 build=$1
@@ -18,17 +18,17 @@ report() {
         "$(grep -cE '(warning|error)[: ]' "$build/$2.log" || true)"
 }
 
-count=$(ls lib/*.c cli/*.c | wc -l)
-{ nice clang-tidy --quiet -p "$build" lib/*.c cli/*.c 2>/dev/null || true; } >"$build/tidy.log"
+count=$(ls $(find lib cli -name "*.c" | sort) | wc -l)
+{ nice clang-tidy --quiet -p "$build" $(find lib cli -name "*.c" | sort) 2>/dev/null || true; } >"$build/tidy.log"
 report clang-tidy tidy "$count"
 nice cppcheck --quiet --enable=warning,performance,portability --std=c17 --inline-suppr \
     --suppress=missingIncludeSystem -D__GNUC__ -I lib -I cli -I reference -I tests \
     lib cli reference tests >"$build/cppcheck.log" 2>&1 || true
 report cppcheck cppcheck "$(find lib cli reference tests -name '*.c' | wc -l)"
 flags=$(pkg-config --cflags popt smartcols jansson pangocairo)
-for file in lib/*.c cli/*.c cli/drawing/*.c; do
+for file in $(find lib cli -name "*.c" | sort); do
     case $file in
-        lib/jarnumbers.c | lib/facts.c) less=-Wno-analyzer-malloc-leak ;;
+        lib/run/jarnumbers.c | lib/log/facts.c) less=-Wno-analyzer-malloc-leak ;;
         *) less= ;;
     esac
     # shellcheck disable=SC2086 # flags are words
@@ -37,5 +37,5 @@ for file in lib/*.c cli/*.c cli/drawing/*.c; do
         --param=analyzer-max-enodes-per-program-point=40 \
         --param=analyzer-bb-explosion-factor=30 $less -c "$file" -o "$build/analyzed.o" 2>&1 || true
 done >"$build/analyzer.log"
-report -fanalyzer analyzer "$(ls lib/*.c cli/*.c cli/drawing/*.c | wc -l)"
+report -fanalyzer analyzer "$(ls $(find lib cli -name "*.c" | sort) | wc -l)"
 if $failed; then exit 1; fi

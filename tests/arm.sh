@@ -7,7 +7,7 @@
 #
 # A folder of Debian's armhf libraries is unpacked once into build-sysroot/ (needs root, as debootstrap
 # does). The tests of the meson suite "process" start processes, which an emulator cannot follow: the
-# cases run natively and call the command through it. tests/cli/years.case holds what would fail where
+# cases run natively and call the command through it. tests/cases/years.case holds what would fail where
 # time or offsets have 32 bits.
 set -eu
 cd "$(dirname "$0")/.."
@@ -94,6 +94,6 @@ meson test -C build-armhf --no-rebuild --print-errorlogs --timeout-multiplier 10
 printf '#!/bin/sh\nexec qemu-arm-static -L %s %s "$@"\n' "$sysroot" \
     "$PWD/build-armhf/cli/jarline" >build-armhf/jarline
 chmod +x build-armhf/jarline
-[ -x build/tests/cli/cases ] || build_in build
-build/tests/cli/cases build-armhf/jarline examples tests/cli
+[ -x build/tests/cases/cases ] || build_in build
+build/tests/cases/cases build-armhf/jarline examples tests/cases
 printf '\n32-bit Arm: the suite passes, with 64-bit time and file offsets\n'

@@ -15,10 +15,10 @@ chmod +x "$build/valgrind/jarline"
 (cd "$build" && $check tests/units >valgrind/units.log 2>&1) &
 units=$!
 failed=false
-names=$(for file in tests/cli/*.case; do basename "$file"; done |
+names=$(for file in tests/cases/*.case; do basename "$file"; done |
     grep -vE '^(card|chart|report)')
 # shellcheck disable=SC2086 # one word a name
-"$build/tests/cli/cases" "$build/valgrind/jarline" examples tests/cli $names || failed=true
+"$build/tests/cases/cases" "$build/valgrind/jarline" examples tests/cases $names || failed=true
 wait $units || failed=true
 grep -A 4 -E '^(==|Run Summary)' "$build/valgrind/units.log"
 if $failed; then exit 1; fi

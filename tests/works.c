@@ -2,7 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "works.h"
-#include "csvrows.h"
+#include "text/csvrows.h"
 #include "given.h"
 
 #include <math.h>

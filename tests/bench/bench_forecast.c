@@ -3,7 +3,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "bench.h"
-#include "boildown.h"
+#include "still/boildown.h"
 #include "jarline.h"
 
 #include <gsl/gsl_errno.h>

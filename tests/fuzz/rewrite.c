@@ -3,7 +3,7 @@
  * change, the rest is the log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "loglayout.h"
+#include "run/loglayout.h"
 #include "target.h"
 
 #include <fcntl.h>

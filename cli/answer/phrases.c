@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "answer/phrases.h"
+#include "answer/say.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static void write_temp(char *text, size_t size, double temp_c) {
+    int decimals = fabs(temp_c - round(temp_c)) < 0.005 ? 0 : 1;
+    if (fabs(temp_c - JL_PROOF_C) < 0.006)
+        snprintf(text, size, "60 °F (15.56 °C)");
+    else
+        snprintf(text, size, "%.*f °C", decimals, temp_c);
+}
+
+void phrase_at(char *text, size_t size, const char *what, double temp_c) {
+    char temp[24];
+    write_temp(temp, sizeof temp, temp_c);
+    snprintf(text, size, "%s at %s", what, temp);
+}
+
+static void assume(show *s, const jl_alcoholometer *instrument, jl_unit scale, const char *by) {
+    char temp[24];
+    bool stated = !isnan(instrument->calibrated_c);
+    write_temp(temp, sizeof temp, jl_calibrated_c(instrument, scale));
+    if (stated)
+        show_assumption(s, "Alcoholometer calibrated at %s.", temp);
+    else if (scale == JL_UNIT_PROOF_US)
+        show_assumption(
+            s, "Alcoholometer calibrated at %s, as US proof instruments are (27 CFR 30).", temp);
+    else
+        show_assumption(s, "Alcoholometer calibrated at %s (default, OIML R 44; %s changes it).",
+                        temp, by);
+    show_assumption(s, "Its glass grows by %ge-6 per °C%s.", instrument->glass_per_c * 1e6,
+                    instrument->glass_per_c == 25e-6 ? " (soda-lime glass, OIML R 22 and R 44)"
+                                                     : "");
+    if (instrument->reading_correction_pct != 0)
+        show_assumption(s, "%+g %% vol added to the reading.", instrument->reading_correction_pct);
+    if (instrument->thermometer_correction_c != 0)
+        show_assumption(s, "%+g °C added to the temperature.",
+                        instrument->thermometer_correction_c);
+}
+
+void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale) {
+    assume(s, instrument, scale, "--calibrated");
+}
+
+void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale) {
+    assume(s, instrument, scale, "the log's fact calibrated_c");
+}
+
+jl_unit unit_of_reading(const char *text) {
+    return strcasestr(text, "proof") != NULL ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL;
+}
+
+void note_on_reading(show *s, double strength_pct, double temp_c) {
+    if (strength_pct < 25)
+        show_note(s, "A wash, or anything with sugar or other solids in it, cannot be read with an "
+                     "alcoholometer: 100 mg of solids in 100 ml hide 0.4 proof (27 CFR 30.32).");
+    if (temp_c < 0) show_note(s, "Below 0 °C a weak spirit may hold ice; a reading is then wrong.");
+}
+
+/* What the instrument would show in water and in ethanol alone, as far as that is on its scale. */
+static int fail_no_mixture(const char *reading_text, const char *temp_text,
+                           const jl_alcoholometer *instrument, jl_unit scale, double temp_c) {
+    double least = 0, most = scale == JL_UNIT_PROOF_US ? 200 : 100;
+    double shown;
+    if (jl_reading_from_mass_fraction(instrument, 0, temp_c, scale, &shown) == JL_OK) least = shown;
+    if (jl_reading_from_mass_fraction(instrument, 1, temp_c, scale, &shown) == JL_OK) most = shown;
+    return fail(EXIT_USAGE,
+                "the reading '%s' at %s: %s; there water alone shows %.2f and ethanol alone %.2f%s",
+                reading_text, temp_text, jl_status_text(JL_NO_MIXTURE), least, most,
+                scale == JL_UNIT_PROOF_US ? " proof" : " %");
+}
+
+int fail_reading(const char *reading_text, const char *temp_text,
+                 const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
+                 jl_status status) {
+    double true_c = temp_c + instrument->thermometer_correction_c;
+    if (status == JL_NO_MIXTURE)
+        return fail_no_mixture(reading_text, temp_text, instrument, reading.unit, temp_c);
+    if (status == JL_RANGE && !(true_c >= JL_TEMP_MIN_C && true_c <= JL_TEMP_MAX_C))
+        return fail_argument("the temperature", temp_text, status,
+                             "-20 to 40 °C (-4 to 104 °F), where OIML R 22 holds");
+    if (status == JL_UNIT)
+        return fail_argument(
+            "the reading", reading_text, status,
+            "a reading in % vol or proof: an alcoholometer has no % mas scale here");
+    if (status == JL_CONFLICT)
+        return fail_argument(
+            "the reading", reading_text, status,
+            "a reading in % vol, or an instrument calibrated at 60 °F, to which proof belongs");
+    return fail_argument("the reading", reading_text, status,
+                         "a reading on the scale, 0 to 100 % or 0 to 200 proof, also after its "
+                         "correction");
+}

@@ -1,0 +1,30 @@
+/* Sentences and labels that several commands share.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_PHRASES_H
+#define JARLINE_PHRASES_H
+
+#include "jarline.h"
+#include "answer/show.h"
+
+/* "Density at 24 °C", with as many decimals as the temperature needs, one at the most. */
+void phrase_at(char *text, size_t size, const char *what, double temp_c);
+
+/* The instrument as an assumption: calibration, glass, corrections. */
+void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale);
+
+/* The same of a log's instrument, which its facts state. */
+void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale);
+
+/* What a reading cannot tell: sweetened spirit and wash, ice below 0 °C. */
+void note_on_reading(show *s, double strength_pct, double temp_c);
+
+/* The scale that a reading's text names. */
+jl_unit unit_of_reading(const char *text);
+
+/* A reading that jl_reading_to_mass_fraction refused, with the range that would be right. */
+int fail_reading(const char *reading_text, const char *temp_text,
+                 const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
+                 jl_status status);
+
+#endif

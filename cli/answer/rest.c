@@ -1,0 +1,234 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "answer/rest.h"
+#include "answer/say.h"
+
+#include <math.h>
+#include <stdio.h>
+
+enum { JARS_LEAST = 3 };
+
+/* A reflux share as people set it is off by this, as a standard uncertainty: common practice, no
+ * source. */
+static const double REFLUX_U = 0.05;
+static const double NORMAL_95 = 1.959964;
+
+bool rest_possible(const seen *run) {
+    double pct = run->recovery.charge_stated ? jl_spirit_strength_pct(run->recovery.charge) : 0;
+    return run->count >= JARS_LEAST && pct > 0.5 && pct < 90;
+}
+
+static jl_run_plan plan_of(const seen *run, const instruments *in) {
+    const seen_still *s = &run->still;
+    double reflux = s->still.reflux;
+    return (jl_run_plan){.charge_l = jl_volume_l(run->recovery.charge, JL_STRENGTH_C),
+                         .charge_strength_pct = jl_spirit_strength_pct(run->recovery.charge),
+                         .stages = s->still.stages,
+                         .reflux_share = reflux / (1 + reflux),
+                         .reflux_share_u = isnan(s->reflux_share_u) ? REFLUX_U : s->reflux_share_u,
+                         .pressure_kpa = s->still.pressure_kpa,
+                         .hearts_end_pct = s->hearts_end_pct,
+                         .stop_pct = s->stop_pct,
+                         .jar_l = isnan(s->jar_l) ? run->jars[run->count - 1].volume_l : s->jar_l,
+                         .doubt = seen_doubt(in)};
+}
+
+/* ---- Figures ---- */
+
+static void show_row(show *s, const char *key, const char *label, jl_doubt d, double most,
+                     const char *unit) {
+    show_cell_text(s, key);
+    show_cell_text(s, label);
+    show_cell(s, d.value);
+    show_cell(s, fmax(d.value - NORMAL_95 * d.standard, 0));
+    show_cell(s, fmin(d.value + NORMAL_95 * d.standard, most));
+    show_cell_text(s, unit);
+}
+
+static most_left most_of(const seen *run, const jl_run_plan *plan) {
+    jl_spirit so_far = jl_tally_sum(&run->tally, JL_OF_ALL).spirit;
+    double share = JL_COVERAGE_K * plan->doubt.charge_share;
+    double pct = JL_COVERAGE_K * plan->doubt.charge_pct / plan->charge_strength_pct;
+    double pure_l = jl_pure_alcohol_l(run->recovery.charge) * (1 + hypot(share, pct));
+    return (most_left){
+        fmax(plan->charge_l * (1 + share) - jl_volume_l(so_far, JL_STRENGTH_C), 0),
+        fmax(pure_l - jl_pure_alcohol_l(so_far), 0),
+    };
+}
+
+static bool comes(jl_doubt volume, jl_doubt pure, most_left m) {
+    return volume.value <= m.volume_l && pure.value <= m.pure_l;
+}
+
+/* brief: what fits on a screen below a jar. */
+static void show_figures(show *s, const outlook *o, bool brief) {
+    const jl_run_plan *plan = &o->plan;
+    const jl_rest *r = &o->rest;
+    const jl_doubt *next = o->next;
+    const most_left m = o->most;
+    static const column COLUMNS[] = {
+        {"figure", NULL, "", 0, 0, true},    {NULL, "still to come", "", 36, 0, true},
+        {"value", "value", "", 7, 2, false}, {"low", "95 % from", "", 9, 2, false},
+        {"high", "to", "", 7, 2, false},     {"unit", "", "", 5, 0, true},
+    };
+    char hearts[64], stop[64], jars[REST_NEXT][64];
+    bool same = plan->hearts_end_pct == plan->stop_pct;
+    snprintf(hearts, sizeof hearts, "Until the hearts' end at %g %% vol", plan->hearts_end_pct);
+    snprintf(stop, sizeof stop, "Until the stop at %g %% vol", plan->stop_pct);
+    show_table(s, "rest", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (int i = 0; i < (brief ? 1 : REST_NEXT); i++) {
+        snprintf(jars[i], sizeof jars[i],
+                 i == 0 ? "Strength of the next %.3g l" : "then the next %.3g l", plan->jar_l);
+        if (!isnan(next[i].value))
+            show_row(s,
+                     i == 0   ? "next_pct"
+                     : i == 1 ? "second_pct"
+                              : "third_pct",
+                     jars[i], next[i], 100, "% vol");
+    }
+    if (!same && comes(r->hearts_l, r->hearts_pure_l, m)) {
+        show_row(s, "hearts_l", hearts, r->hearts_l, m.volume_l, "l");
+        if (!brief)
+            show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", r->hearts_pure_l,
+                     m.pure_l, "l");
+    }
+    if (comes(r->stop_l, r->stop_pure_l, m)) {
+        show_row(s, "stop_l", stop, r->stop_l, m.volume_l, "l");
+        show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", r->stop_pure_l, m.pure_l, "l");
+    }
+    show_table_end(s);
+}
+
+/* ---- What the jars say of the plan ---- */
+
+static void say_plan(show *s, const seen *run, const outlook *o) {
+    const jl_run_plan *plan = &o->plan;
+    const jl_rest *r = &o->rest;
+    if (isnan(r->stop_l.value))
+        show_note(s, "The run is past its stop at %g %% vol at the spout.", plan->stop_pct);
+    else if (isnan(r->hearts_l.value))
+        show_note(s, "The run is past the hearts' end at %g %% vol at the spout.",
+                  plan->hearts_end_pct);
+    if (!isnan(r->stop_l.value) && !comes(r->stop_l, r->stop_pure_l, o->most))
+        show_note(s, "By these jars more would still come than the charge can hold: look at the "
+                     "charge and at the jars.");
+    if (run->still.schedule)
+        show_note(s,
+                  "The log has a reflux schedule; the rest of the run is forecast with one reflux "
+                  "throughout, as its jars so far tell it.");
+    const jl_update *charge = &r->charge_strength_pct, *size = &r->charge_l,
+                    *reflux = &r->reflux_share;
+    if (charge->contradicted != 0)
+        show_note(s,
+                  "The jars contradict the plan: the charge looks %s than said, %.1f ± %.1f %% vol "
+                  "instead of %.1f.",
+                  charge->contradicted < 0 ? "weaker" : "stronger", charge->now.value,
+                  JL_COVERAGE_K * charge->now.standard, plan->charge_strength_pct);
+    if (size->contradicted != 0)
+        show_note(s,
+                  "The jars contradict the plan: the charge looks %s than said, %.2f ± %.2f l "
+                  "instead of %.2f.",
+                  size->contradicted < 0 ? "smaller" : "larger", size->now.value,
+                  JL_COVERAGE_K * size->now.standard, plan->charge_l);
+    if ((charge->contradicted != 0 || size->contradicted != 0) && !run->still.stages)
+        show_note(s, "Or the still is no plain pot, which is taken since the log names no stages: "
+                     "'jarline calibrate' tells.");
+    if (reflux->contradicted != 0)
+        show_note(s,
+                  "The jars contradict the plan: %s reflux than said, a share of %.2f ± %.2f "
+                  "instead of %.2f.",
+                  reflux->contradicted < 0 ? "less" : "more", reflux->now.value,
+                  JL_COVERAGE_K * reflux->now.standard, plan->reflux_share);
+    if (r->misfit > 2)
+        show_note(s,
+                  "The jars do not follow this still (%.1f times what the instruments allow); the "
+                  "intervals are that much wider. 'jarline calibrate' learns the still from whole "
+                  "runs.",
+                  r->misfit);
+}
+
+static void show_plan(show *s, const jl_run_plan *plan, const jl_rest *r) {
+    show_group(s, "plan", NULL);
+    show_number(s, "charge_strength_pct_said", NULL, plan->charge_strength_pct, 2, "");
+    show_number(s, "charge_strength_pct", NULL, r->charge_strength_pct.now.value, 2, "");
+    show_number(s, "charge_l", NULL, r->charge_l.now.value, 2, "");
+    show_number(s, "reflux_share_said", NULL, plan->reflux_share, 3, "");
+    show_number(s, "reflux_share", NULL, r->reflux_share.now.value, 3, "");
+    show_number(s, "misfit", NULL, r->misfit, 2, "");
+    show_group_end(s);
+}
+
+static void say_assumed(show *s, const seen *run, const jl_run_plan *plan) {
+    show_assumption(s, "The rest of the run is a forecast for %g stage%s%s and a reflux of %g%s.",
+                    plan->stages, plan->stages == 1 ? "" : "s",
+                    run->still.stages ? "" : " (the log names none: a plain pot)",
+                    run->still.still.reflux, run->still.reflux ? "" : " (the log names none)");
+    show_assumption(s, "Before the jars the charge is as uncertain as jug and alcoholometer "
+                       "(common practice, no source).");
+    if (plan->stages > 1)
+        show_assumption(s,
+                        "Before the jars the share that runs back is known to ±%.2g (k = 2; %s).",
+                        JL_COVERAGE_K * plan->reflux_share_u,
+                        isnan(run->still.reflux_share_u) ? "common practice, no source"
+                                                         : "the log has it from earlier runs");
+    if (!run->still.hearts_end || !run->still.stop)
+        show_assumption(s,
+                        "Hearts until %g %% vol, stop at %g %% vol at the spout (what the log does "
+                        "not say as a strength is the default).",
+                        plan->hearts_end_pct, plan->stop_pct);
+}
+
+static jl_status forecast(const seen *run, const instruments *in, outlook *o) {
+    o->plan = plan_of(run, in);
+    o->most = most_of(run, &o->plan);
+    return jl_rest_of_run(&o->plan, run->jars, run->count, REST_NEXT, o->next, &o->rest);
+}
+
+int rest_foresee(const seen *run, const instruments *in, outlook *o) {
+    if (!run->recovery.charge_stated)
+        return fail(EXIT_DATA,
+                    "%s: the rest of a run needs its charge; expected #charge_l and "
+                    "#charge_strength_pct",
+                    run->name);
+    if (!rest_possible(run))
+        return fail(EXIT_DATA,
+                    "%s: %zu jar%s, of a charge of %.1f %% vol; expected at least %d jars of a "
+                    "charge of 0.5 to 90 %% vol",
+                    run->name, run->count, run->count == 1 ? "" : "s",
+                    jl_spirit_strength_pct(run->recovery.charge), JARS_LEAST);
+    jl_status status = forecast(run, in, o);
+    if (status != JL_OK)
+        return fail(exit_of_file(status),
+                    "%s: the rest of the run: %s; no still makes these jars "
+                    "of that charge",
+                    run->name, jl_status_text(status));
+    if (o->most.volume_l > 0) return 0;
+    return fail(EXIT_DATA,
+                "%s: its jars hold more than was charged; expected a charge that can "
+                "have given them",
+                run->name);
+}
+
+static void show_outlook(show *s, const seen *run, const outlook *o, bool brief) {
+    show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
+    show_figures(s, o, brief);
+    show_plan(s, &o->plan, &o->rest);
+    say_plan(s, run, o);
+}
+
+void show_rest(show *s, const seen *run, const outlook *o) {
+    if (run->recovery.left_stated)
+        show_note(s, "What is left in the boiler was measured: the run seems to have ended.");
+    show_outlook(s, run, o, false);
+    say_assumed(s, run, &o->plan);
+}
+
+void show_rest_of_log(show *s, const char *path) {
+    seen run;
+    instruments in;
+    outlook o;
+    if (instruments_read(NULL, &in) != 0 || seen_read(path, &in, false, &run) != 0) return;
+    if (rest_possible(&run) && forecast(&run, &in, &o) == JL_OK && o.most.volume_l > 0)
+        show_outlook(s, &run, &o, true);
+    seen_free(&run);
+}

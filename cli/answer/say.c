@@ -1,0 +1,153 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "answer/say.h"
+#include "answer/wrap.h"
+
+#include <langinfo.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+static const char *name_of_command = "";
+
+static void (*flush_answer)(void *) = NULL;
+static void *answer = NULL;
+
+void say_after(void (*flush)(void *), void *with) {
+    flush_answer = flush;
+    answer = with;
+}
+
+void say_name(const char *command) {
+    name_of_command = command;
+}
+
+bool speaks_utf8(void) {
+    return strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+}
+
+/* Longest first where one begins another. */
+static const char *const PLAIN[][2] = {
+    {"\xc2\xb0", ""},          /* ° */
+    {"\xc2\xb1", "+/-"},       /* ± */
+    {"\xc2\xb2", "2"},         /* ² */
+    {"\xc2\xb3", "3"},         /* ³ */
+    {"\xc2\xb7", "-"},         /* · */
+    {"\xc3\x97", "x"},         /* × */
+    {"\xce\xb3", "gamma"},     /* γ */
+    {"\xe2\x80\x93", "-"},     /* – */
+    {"\xe2\x80\x94", "-"},     /* — */
+    {"\xe2\x80\xa6", "..."},   /* … */
+    {"\xe2\x88\x92", "-"},     /* − */
+    {"\xe2\x89\x88", "about "} /* ≈ */
+};
+
+const char *plain(const char *text, char *buffer, size_t size) {
+    if (speaks_utf8() || size == 0) return text;
+    size_t n = 0;
+    while (*text != '\0') {
+        const char *with = NULL;
+        size_t taken = 1;
+        for (size_t i = 0; i < sizeof PLAIN / sizeof PLAIN[0] && with == NULL; i++)
+            if (strncmp(text, PLAIN[i][0], strlen(PLAIN[i][0])) == 0) {
+                with = PLAIN[i][1];
+                taken = strlen(PLAIN[i][0]);
+            }
+        size_t length = with == NULL ? 1 : strlen(with);
+        if (n + length >= size) break;
+        memcpy(buffer + n, with == NULL ? text : with, length);
+        n += length;
+        text += taken;
+    }
+    buffer[n] = '\0';
+    return buffer;
+}
+
+/* A cell or argument may hold anything: a control character must not reach the terminal. */
+static void mask_controls(char *line) {
+    for (unsigned char *c = (unsigned char *)line; *c != '\0'; c++)
+        if (*c < ' ' || *c == 127) *c = '?';
+}
+
+static void say_list(const char *format, va_list list) {
+    char message[1024], simple[1024];
+    vsnprintf(message, sizeof message, format, list);
+    mask_controls(message);
+    if (flush_answer != NULL) flush_answer(answer);
+    fflush(stdout);
+    const char *words = plain(message, simple, sizeof simple);
+    char lead[64];
+    snprintf(lead, sizeof lead, "jarline%s%s: ", *name_of_command == '\0' ? "" : " ",
+             name_of_command);
+    if (isatty(STDERR_FILENO)) /* for a program every message is one line */
+        print_wrapped(stderr, lead, words);
+    else
+        fprintf(stderr, "%s%s\n", lead, words);
+}
+
+void say(const char *format, ...) {
+    va_list list;
+    va_start(list, format);
+    say_list(format, list);
+    va_end(list);
+}
+
+int fail(int exit_status, const char *format, ...) {
+    va_list list;
+    va_start(list, format);
+    say_list(format, list);
+    va_end(list);
+    return exit_status;
+}
+
+static int exit_of(jl_status status, int when_text_is_wrong) {
+    switch (status) {
+    case JL_OK:
+    case JL_END:
+        return EXIT_DONE;
+    case JL_NO:
+        return EXIT_NO;
+    case JL_INPUT:
+        return EXIT_INPUT;
+    case JL_EXISTS:
+        return EXIT_CREATE;
+    case JL_IO:
+        return EXIT_IO;
+    case JL_BUSY:
+        return EXIT_BUSY;
+    case JL_MEMORY:
+        return EXIT_MEMORY;
+    default:
+        return when_text_is_wrong;
+    }
+}
+
+int exit_of_argument(jl_status status) {
+    return exit_of(status, EXIT_USAGE);
+}
+
+int exit_of_file(jl_status status) {
+    return exit_of(status, EXIT_DATA);
+}
+
+int fail_argument(const char *name, const char *text, jl_status status, const char *expected) {
+    return fail(exit_of_argument(status), "%s '%s': %s; expected %s", name, text,
+                jl_status_text(status), expected);
+}
+
+int fail_fault(const char *file, const jl_fault *fault) {
+    char line[32] = "", cell[32] = "", quoted[64] = "";
+    if (fault->line > 0) snprintf(line, sizeof line, ":%zu", fault->line);
+    if (fault->column > 0) snprintf(cell, sizeof cell, ", cell %zu", fault->column);
+    if (fault->cell[0] != '\0') snprintf(quoted, sizeof quoted, " '%s'", fault->cell);
+    return fail(exit_of_file(fault->status), "%s%s%s%s: %s%s%s", file, line, cell, quoted,
+                jl_status_text(fault->status), fault->expected == NULL ? "" : "; expected ",
+                fault->expected == NULL ? "" : fault->expected);
+}
+
+void *need(void *allocated) {
+    if (allocated == NULL) exit(fail(EXIT_MEMORY, "out of memory"));
+    return allocated;
+}

@@ -1,0 +1,327 @@
+/* calibrate: a still learnt from its runs.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "input/args.h"
+#include "command.h"
+#include "input/logfile.h"
+#include "picture/paper.h"
+#include "answer/progress.h"
+#include "answer/say.h"
+#include "input/seen.h"
+#include "answer/show.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef struct words {
+    paper_options still;
+    char *stages, *reflux, *file;
+    int json;
+} words;
+
+typedef struct work {
+    seen *seen;
+    jl_seen_run *runs;
+    jl_run_fit *fits;
+    size_t count;
+    jl_common_doubt doubt;
+    instruments in;
+    jl_still_guess guess;
+    bool usual_stages; /* neither an option nor a log says how many */
+    jl_calibration result;
+} work;
+
+/* ---- Reading ---- */
+
+/* Jars no further apart than their own uncertainty have no shape that a still could be read from. */
+static bool all_alike(const seen *s) {
+    double least = INFINITY, most = -INFINITY;
+    for (size_t i = 0; i < s->count; i++) {
+        least = fmin(least, s->jars[i].strength_pct);
+        most = fmax(most, s->jars[i].strength_pct);
+    }
+    return s->count > 0 && most - least < 3 * s->jars[0].strength_u_pct;
+}
+
+static int check_run(const seen *s) {
+    if (!s->recovery.charge_stated)
+        return fail(EXIT_DATA,
+                    "%s says nothing of its charge; expected #charge_l and #charge_strength_pct",
+                    s->name);
+    if (s->count < 3)
+        return fail(EXIT_DATA, "%s has %zu jar%s; expected at least 3 with a strength each",
+                    s->name, s->count, s->count == 1 ? "" : "s");
+    if (all_alike(s))
+        return fail(EXIT_DATA,
+                    "%s: its jars are all alike, which tells nothing of the still; expected "
+                    "strengths that fall, from the first jar into the tails",
+                    s->name);
+    double pct = jl_spirit_strength_pct(s->recovery.charge);
+    if (pct > 0.5 && pct < 90) return 0;
+    return fail(EXIT_DATA,
+                "%s: a charge of %.1f %% vol; expected 0.5 to 90 %% vol, where jars can tell of "
+                "the still",
+                s->name, pct);
+}
+
+static int read_runs(work *w, const args *a) {
+    w->seen = need(calloc(a->count, sizeof *w->seen));
+    w->runs = need(calloc(a->count, sizeof *w->runs));
+    w->fits = need(calloc(a->count, sizeof *w->fits));
+    for (size_t i = 0; i < a->count; i++) {
+        seen *s = &w->seen[i];
+        int bad = seen_read(a->rest[i], &w->in, false, s);
+        if (bad != 0) return bad;
+        w->count++;
+        bad = check_run(s);
+        if (bad != 0) return bad;
+        w->runs[i] = seen_run(s);
+        w->fits[i].strength_pct = need(calloc(s->count, sizeof(double)));
+    }
+    return 0;
+}
+
+/* An option, or what all logs say alike, is held; of stages and reflux one is then sought. */
+static int set_guess(work *w, const words *o) {
+    const seen_still *first = &w->seen[0].still;
+    double stages = first->stages ? first->still.stages : 4, reflux = first->still.reflux;
+    bool stages_said = first->stages, reflux_said = first->reflux;
+    for (size_t i = 1; i < w->count; i++) {
+        const seen_still *s = &w->seen[i].still;
+        stages_said = stages_said && s->stages && s->still.stages == stages;
+        reflux_said = reflux_said && s->reflux && s->still.reflux == reflux;
+    }
+    int bad = arg_value("--stages", o->stages, JL_NUMBER, &stages);
+    if (bad == 0) bad = arg_value("--reflux", o->reflux, JL_NUMBER, &reflux);
+    if (bad != 0) return bad;
+    if (!(stages >= 1 && stages <= 100))
+        return fail_argument("--stages", o->stages, JL_RANGE, "1 to 100, the boiler counted in");
+    if (!(reflux >= 0 && reflux <= 49))
+        return fail_argument("--reflux", o->reflux, JL_RANGE, "0 to 49, returned to let out");
+    bool hold_stages = o->stages != NULL || (stages_said && o->reflux == NULL);
+    bool hold_reflux = o->reflux != NULL || (reflux_said && !hold_stages);
+    w->usual_stages = o->stages == NULL && !stages_said;
+    w->guess = (jl_still_guess){stages, hold_reflux ? reflux / (1 + reflux) : 0.3, 0.9, hold_stages,
+                                hold_reflux};
+    return 0;
+}
+
+/* ---- Showing ---- */
+
+static void show_figure(show *s, const char *key, const char *label, jl_learnt l, bool given) {
+    show_cell_text(s, key);
+    show_cell_text(s, label);
+    show_cell(s, l.value);
+    show_cell(s, l.told ? l.standard : NAN);
+    show_cell(s, l.told ? l.low : NAN);
+    show_cell(s, l.told ? l.high : NAN);
+    show_cell_text(s, l.told ? "learnt" : given ? "as given" : "not told");
+}
+
+static void show_still(show *s, const work *w) {
+    static const column COLUMNS[] = {
+        {"figure", NULL, "", 0, 0, true},      {NULL, "of the still", "", 24, 0, true},
+        {"value", "value", "", 8, 3, false},   {"standard", NULL, "", 0, 0, false},
+        {"low", "95 % from", "", 9, 3, false}, {"high", "to", "", 8, 3, false},
+        {"origin", "origin", "", 9, 0, true},
+    };
+    const jl_calibration *c = &w->result;
+    jl_learnt r = c->reflux_share;
+    jl_learnt reflux = {r.value / (1 - r.value), r.standard / ((1 - r.value) * (1 - r.value)),
+                        r.low / (1 - r.low), r.high / (1 - r.high), r.told};
+    show_table(s, "still", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    show_figure(s, "stages", "Effective stages", c->stages, w->guess.stages_held);
+    show_figure(s, "reflux_share", "Reflux share R/(R+1)", r, w->guess.reflux_held);
+    show_figure(s, "reflux", "  that is a reflux R of", reflux, w->guess.reflux_held);
+    show_figure(s, "efficiency", "Efficiency of heating", c->efficiency, false);
+    show_table_end(s);
+    show_number(s, "figures", "Figures that the jars carry", (double)c->figures, 0, "");
+    show_number(s, "misfit", "Residuals against uncertainty", c->misfit, 2, "times");
+}
+
+static void show_runs(show *s, const work *w) {
+    static const column COLUMNS[] = {
+        {"log", NULL, "", 0, 0, true},
+        {NULL, "run", "", 22, 0, true},
+        {"jars", "jars", "", 4, 0, false},
+        {"charge_pct_said", "charge", "said %", 7, 2, false},
+        {"charge_pct", "", "by jars", 7, 2, false},
+        {"misfit", "misfit", "times", 6, 2, false},
+        {"part", "part", "", 8, 0, true},
+    };
+    show_heading(s, "The runs");
+    show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < w->count; i++) {
+        const char *name = w->seen[i].name, *slash = strrchr(name, '/');
+        show_cell_text(s, name);
+        show_cell_text(s, slash == NULL ? name : slash + 1);
+        show_cell(s, (double)w->runs[i].count);
+        show_cell(s, w->runs[i].charge_strength_pct);
+        show_cell(s, w->fits[i].charge_pct);
+        show_cell(s, w->fits[i].misfit);
+        show_cell_text(s, w->fits[i].left_out ? "left out" : "in");
+    }
+    show_table_end(s);
+}
+
+static void show_residuals(show *s, const work *w) {
+    static const column COLUMNS[] = {
+        {"run", "run", "", 4, 0, false},
+        {"jar", "jar", "", 4, 0, false},
+        {"strength_pct", "strength", "% vol", 9, 2, false},
+        {"fitted_pct", "this still", "% vol", 10, 2, false},
+        {"residual_pct", "apart", "% vol", 7, 2, false},
+    };
+    show_heading(s, "Jar by jar, at 20 °C");
+    show_table(s, "residuals", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < w->count; i++)
+        for (size_t k = 0; k < w->runs[i].count; k++) {
+            double seen_pct = w->runs[i].jars[k].strength_pct;
+            show_cell(s, (double)(i + 1));
+            show_cell(s, w->seen[i].numbers[k]);
+            show_cell(s, seen_pct);
+            show_cell(s, w->fits[i].strength_pct[k]);
+            show_cell(s, seen_pct - w->fits[i].strength_pct[k]);
+        }
+    show_table_end(s);
+}
+
+static void say_about(show *s, const work *w) {
+    const jl_calibration *c = &w->result;
+    for (size_t i = 0; i < w->count; i++)
+        if (w->fits[i].left_out)
+            show_note(s,
+                      "%s does not belong to the others (misfit %.1f) and was left out: a leak, a "
+                      "jar forgotten, another charge than was written down?",
+                      w->seen[i].name, w->fits[i].misfit);
+    for (size_t i = 0; i < w->count; i++)
+        if (w->seen[i].still.schedule)
+            show_note(s, "%s has a reflux schedule, which is not followed: one reflux is sought.",
+                      w->seen[i].name);
+    if (!c->stages.told && !w->guess.stages_held)
+        show_note(s,
+                  "The jars cannot tell stages and reflux apart: the stages were held at %g%s and "
+                  "the reflux share goes with that number.",
+                  c->stages.value, w->usual_stages ? " (--stages changes it)" : "");
+    if (!c->reflux_share.told && !w->guess.reflux_held)
+        show_note(s, "The jars do not tell the reflux share.");
+    if (!c->efficiency.told)
+        show_note(s, "The efficiency needs times of the jars and #power_w in the log.");
+    if (c->widened)
+        show_note(s,
+                  "The residuals are larger than the instruments allow; the intervals were widened "
+                  "by that (%.1f times). The model has no holdup and no heat lost in the head, and "
+                  "published vapour compositions differ by 0.01.",
+                  c->misfit);
+    if (w->count == 2 && c->widened)
+        show_note(s, "With two runs it cannot be said which one does not belong.");
+    if (w->usual_stages)
+        show_assumption(s, "The search begins with 4 stages (common practice, no source).");
+    if (c->efficiency.told)
+        show_assumption(s,
+                        "Before the jars the efficiency is 0.9 ± 0.3 (k = 2; common practice, no "
+                        "source).");
+    for (int which = ALCOHOLOMETER; which <= JUG; which++)
+        assume_instrument_doubt(s, &w->in, (instrument_kind)which);
+    show_assumption(s, "A moment is written down to 30 s, the charge's volume and strength are as "
+                       "uncertain as jug and alcoholometer (common practice, no source).");
+    show_assumption(s, "Nonlinear least squares; 95 %% intervals from the covariance.");
+}
+
+/* ---- The still's file ---- */
+
+/* As such a file takes it. */
+static double u_of(const jl_learnt *l) {
+    return fmin(fmax(l->standard, 1e-4), 0.5);
+}
+
+static int write_still(const paper_options *to_file, const work *w) {
+    const jl_calibration *c = &w->result;
+    bytes text = {0};
+    double share = c->reflux_share.value;
+    bytes_print(&text, "# learnt from %zu run%s by jarline calibrate\n",
+                w->count - c->runs_left_out, w->count - c->runs_left_out == 1 ? "" : "s");
+    bytes_print(&text, "stages,%.4g\nreflux,%.4g\n", c->stages.value, share / (1 - share));
+    if (c->reflux_share.told) bytes_print(&text, "reflux_share_u,%.3g\n", u_of(&c->reflux_share));
+    if (c->efficiency.told)
+        bytes_print(&text, "efficiency,%.4g\nefficiency_u,%.3g\n", c->efficiency.value,
+                    u_of(&c->efficiency));
+    if (isfinite(w->runs[0].power_w)) bytes_print(&text, "power_w,%.6g\n", w->runs[0].power_w);
+    int bad = paper_write(to_file, &text);
+    bytes_free(&text);
+    return bad;
+}
+
+/* ---- The command ---- */
+
+static int fail_fit(const work *w, jl_status status) {
+    if (status == JL_NO)
+        return fail(EXIT_NO, "the jars tell neither stages nor reflux nor efficiency: they are too "
+                             "alike or too few, or one stage was given, above which nothing runs "
+                             "back; expected a run from its first jar into the tails, with times");
+    return fail(exit_of_file(status),
+                "%s: %s; expected runs that begin with their first jar, with "
+                "a charge that can have given them",
+                w->count == 1 ? w->seen[0].name : "the runs", jl_status_text(status));
+}
+
+static int answer(work *w, const args *a, const words *o) {
+    if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
+    if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
+    int bad = instruments_read(o->file, &w->in);
+    if (bad == 0) bad = read_runs(w, a);
+    if (bad == 0) bad = set_guess(w, o);
+    if (bad != 0) return bad;
+    w->doubt = seen_doubt(&w->in);
+    progress p;
+    progress_begin(&p);
+    jl_status status = jl_calibrate(w->runs, w->count, &w->doubt, &w->guess, progress_step, &p,
+                                    w->fits, &w->result);
+    progress_end(&p);
+    if (status != JL_OK) return fail_fit(w, status);
+    if (o->still.output != NULL) bad = write_still(&o->still, w);
+    if (bad != 0) return bad;
+    show *s = show_open(o->json != 0);
+    show_still(s, w);
+    show_runs(s, w);
+    show_residuals(s, w);
+    if (o->still.output != NULL) show_text(s, "written", "Written", o->still.output);
+    say_about(s, w);
+    return show_close(s, EXIT_DONE);
+}
+
+static void release(work *w, size_t count) {
+    for (size_t i = 0; i < count && w->seen != NULL; i++) {
+        seen_free(&w->seen[i]);
+        free(w->fits[i].strength_pct);
+    }
+    free(w->seen);
+    free(w->runs);
+    free(w->fits);
+}
+
+int command_calibrate(int argc, const char **argv) {
+    words o = {0};
+    const struct poptOption table[] = {
+        {"output", 'o', POPT_ARG_STRING, &o.still.output, 0, "write the still as a file of facts",
+         "STILL"},
+        FLAG("force", &o.still.force, "replace the file when it exists"),
+        OPTION("stages", &o.stages, "N", "hold the stages at this"),
+        OPTION("reflux", &o.reflux, "R", "hold the reflux at this"),
+        OPTION("instrument", &o.file, "FILE", "facts of the bench's instruments"),
+        FLAG("json", &o.json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    work w = {0};
+    if (args_read(&a, argc, argv, table, "RUN.csv ... [-o STILL]",
+                  "The still learnt from its runs: stages or reflux, efficiency"))
+        a.exit_status = answer(&w, &a, &o);
+    int exit_status = a.exit_status;
+    release(&w, a.count);
+    args_close(&a);
+    return exit_status;
+}

@@ -1,0 +1,343 @@
+/* charge: how a wash goes into the boiler, load by load.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "input/args.h"
+#include "command.h"
+#include "input/factfile.h"
+#include "answer/say.h"
+#include "answer/show.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+typedef struct words {
+    char *from, *boiler, *mark, *fill, *min_liquid, *sediment, *taken, *loads;
+    char *carry, *empty_mass, *lift, *write, *title;
+    int full, json;
+} words;
+
+/* The words, read, and what they come to. */
+typedef struct charging {
+    double strength_pct, density_kg_l;           /* at 20 °C */
+    double boiler_l, carry_l, empty_kg, lift_kg; /* carry and empty NaN: not given */
+    jl_charge_plan plan;
+    jl_charge charge;
+} charging;
+
+/* Common practice, no source, except the fill: see assume. */
+static const double USUAL_FILL = 2.0 / 3, USUAL_TAKEN = 1.0 / 3, USUAL_LIFT_KG = 25;
+
+/* ---- reading ---- */
+
+static int above_zero(const char *name, const char *text, double value, const char *expected) {
+    if (text == NULL || value > 0) return 0;
+    return fail_argument(name, text, JL_RANGE, expected);
+}
+
+static int read_wash(const words *w, size_t count, const char *const *rest, charging *c) {
+    if ((w->from != NULL) + count != 1)
+        return fail(EXIT_USAGE, "expected one wash, as 27l@11.8%%, or --charge-from FILE");
+    if (w->from != NULL) {
+        int bad = read_charge(w->from, &c->plan.wash_l, &c->strength_pct);
+        if (bad != 0) return bad;
+    } else {
+        jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+        jl_spirit spirit;
+        const char *at = strchr(rest[0], '@');
+        if (at != NULL && strchr(at + 1, '@') != NULL)
+            return fail(EXIT_USAGE,
+                        "'%s': an alcoholometer cannot read a wash; expected its "
+                        "strength, as 27l@11.8%%, from 'jarline wash'",
+                        rest[0]);
+        int bad = arg_amount(rest[0], &instrument, &spirit);
+        if (bad != 0) return bad;
+        c->plan.wash_l = jl_volume_l(spirit, JL_STRENGTH_C);
+        c->strength_pct = jl_spirit_strength_pct(spirit);
+    }
+    double p, density = NAN;
+    if (jl_mass_fraction_from_strength(c->strength_pct, JL_STRENGTH_C, &p) == JL_OK)
+        jl_density_kg_m3(p, JL_STRENGTH_C, &density);
+    c->density_kg_l = density / 1000;
+    return 0;
+}
+
+static int read_mark(const words *w, charging *c) {
+    double fill = USUAL_FILL;
+    if (w->boiler == NULL)
+        return fail(EXIT_USAGE, "--boiler is missing; expected the volume of the boiler, as "
+                                "--boiler 30l");
+    if (w->mark != NULL && w->fill != NULL)
+        return fail(EXIT_USAGE, "--mark and --fill say the same in two ways; expected one of them");
+    int bad = arg_value("--boiler", w->boiler, JL_VOLUME, &c->boiler_l);
+    if (bad == 0) bad = above_zero("--boiler", w->boiler, c->boiler_l, "a volume above 0, as 30l");
+    if (bad == 0) bad = arg_value("--fill", w->fill, JL_SHARE, &fill);
+    if (bad == 0) bad = above_zero("--fill", w->fill, fill, "a share above 0, as 67%");
+    if (bad != 0) return bad;
+    c->plan.mark_l = fill * c->boiler_l;
+    bad = arg_value("--mark", w->mark, JL_VOLUME, &c->plan.mark_l);
+    if (bad == 0) bad = above_zero("--mark", w->mark, c->plan.mark_l, "a volume above 0, as 25l");
+    if (bad != 0) return bad;
+    if (c->plan.mark_l <= c->boiler_l) return 0;
+    return fail_argument("--mark", w->mark, JL_RANGE, "a mark within the boiler's volume");
+}
+
+static int read_loads(const words *w, charging *c) {
+    double loads = 0;
+    c->plan.full = w->full != 0;
+    c->plan.taken = USUAL_TAKEN;
+    int bad = arg_value("--taken", w->taken, JL_SHARE, &c->plan.taken);
+    if (bad == 0) bad = arg_value("--loads", w->loads, JL_NUMBER, &loads);
+    if (bad == 0) bad = arg_value("--min-liquid", w->min_liquid, JL_VOLUME, &c->plan.covered_l);
+    if (bad == 0) bad = arg_value("--sediment", w->sediment, JL_VOLUME, &c->plan.sediment_l);
+    if (bad != 0) return bad;
+    if (!(c->plan.taken < 1))
+        return fail_argument("--taken", w->taken, JL_RANGE, "a share below 100%, as 33%");
+    if (w->loads != NULL && !(loads >= 1 && loads <= 1000 && loads == floor(loads)))
+        return fail_argument("--loads", w->loads, JL_RANGE, "a whole number from 1 to 1000");
+    c->plan.loads = (size_t)loads;
+    return 0;
+}
+
+static int read_lifting(const words *w, charging *c) {
+    c->carry_l = c->empty_kg = NAN;
+    c->lift_kg = USUAL_LIFT_KG;
+    int bad = arg_value("--carry", w->carry, JL_VOLUME, &c->carry_l);
+    if (bad == 0) bad = arg_value("--empty-mass", w->empty_mass, JL_MASS, &c->empty_kg);
+    if (bad == 0) bad = arg_value("--lift", w->lift, JL_MASS, &c->lift_kg);
+    if (bad == 0) bad = above_zero("--carry", w->carry, c->carry_l, "a volume above 0, as 5l");
+    if (bad == 0) bad = above_zero("--lift", w->lift, c->lift_kg, "a mass above 0, as 15kg");
+    return bad;
+}
+
+/* ---- refusals ---- */
+
+static int refuse_mark(const charging *c, double available_l) {
+    double fit = c->plan.full ? floor(available_l / c->plan.mark_l * (1 + 1e-9))
+                              : ceil(available_l / c->plan.mark_l * (1 - 1e-9));
+    if (c->plan.full)
+        return fail(EXIT_NO,
+                    "--loads %zu: full loads of %.2f l need %.2f l, and %.2f l are there: %.0f at "
+                    "the most",
+                    c->plan.loads, c->plan.mark_l, (double)c->plan.loads * c->plan.mark_l,
+                    available_l, fit);
+    return fail(EXIT_NO,
+                "--loads %zu: a load of %.2f l is above the %.2f l that the boiler may take; "
+                "%.0f loads are the fewest",
+                c->plan.loads, available_l / (double)c->plan.loads, c->plan.mark_l, fit);
+}
+
+static int refuse_bare(const charging *c, double available_l) {
+    double loads =
+        c->plan.loads > 0 ? (double)c->plan.loads : ceil(available_l / c->plan.mark_l * (1 - 1e-9));
+    bool full = c->plan.full && available_l >= c->plan.mark_l;
+    double load_l = full ? c->plan.mark_l : available_l / loads;
+    double least_l = c->plan.covered_l / (1 - c->plan.taken);
+    return fail(EXIT_NO,
+                "a load of %.2f l ends at %.2f l when %.3g %% of it is taken off (--taken), and "
+                "%.2f l must cover the element: that needs a load of %.2f l%s",
+                load_l, load_l * (1 - c->plan.taken), 100 * c->plan.taken, c->plan.covered_l,
+                least_l,
+                least_l > c->plan.mark_l * (1 + 1e-9) ? ", which is above the mark"
+                : full                                ? ""
+                : available_l < least_l               ? ", more wash than there is"
+                                                      : "; full loads and a rest (--full) may do");
+}
+
+static int compute(charging *c) {
+    double available_l = c->plan.wash_l - c->plan.sediment_l;
+    switch (jl_charge_loads(&c->plan, &c->charge)) {
+    case JL_OK:
+        return 0;
+    case JL_MISSING:
+        return fail(EXIT_NO,
+                    "all of the wash, %.6g l, stays behind as sediment (--sediment): "
+                    "nothing is left to charge",
+                    c->plan.wash_l);
+    case JL_CONFLICT:
+        return refuse_mark(c, available_l);
+    case JL_NO:
+        return refuse_bare(c, available_l);
+    default:
+        return fail(EXIT_USAGE,
+                    "%.6g l of wash at %.6g l a load: out of range; expected no more "
+                    "than a million loads",
+                    available_l, c->plan.mark_l);
+    }
+}
+
+/* ---- the answer ---- */
+
+static double carries(const charging *c, double load_l) {
+    return isnan(c->carry_l) ? NAN : ceil(load_l / c->carry_l * (1 - 1e-9));
+}
+
+/* The numbers of loads that are alike, as show asks for them. */
+typedef struct alike {
+    uint32_t first, last;
+} alike;
+
+static uint32_t next_load(const void *with, uint32_t after) {
+    const alike *a = with;
+    if (after < a->first) return a->first;
+    return after < a->last ? after + 1 : 0;
+}
+
+static void show_load(show *s, const charging *c, int64_t first, int64_t last, double load_l) {
+    show_cell_numbers(s, next_load, &(alike){(uint32_t)first, (uint32_t)last});
+    show_cell(s, load_l);
+    show_cell(s, c->strength_pct / 100 * load_l);
+    show_cell(s, c->density_kg_l * load_l);
+    show_cell(s, c->density_kg_l * load_l + c->empty_kg);
+    show_cell(s, carries(c, load_l));
+    show_cell(s, load_l * (1 - c->plan.taken));
+}
+
+static void show_loads(show *s, const charging *c) {
+    static const column COLUMNS[] = {
+        {"load", "load", "", 6, 0, true},
+        {"volume_l", "volume", "l", 8, 2, false},
+        {"pure_alcohol_l", "pure alcohol", "l", 12, 2, false},
+        {"mass_kg", "mass", "kg", 7, 1, false},
+        {"boiler_kg", "with boiler", "kg", 11, 1, false},
+        {"carries", "carries", "", 7, 0, false},
+        {"ends_at_l", "run ends at", "l", 11, 2, false},
+    };
+    const jl_charge *x = &c->charge;
+    int64_t loads = (int64_t)x->loads;
+    show_heading(s, "Each load, volumes at 20 °C");
+    show_table(s, "loads", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    show_load(s, c, 1, loads, x->load_l);
+    if (x->rest_l > 0) show_load(s, c, loads + 1, loads + 1, x->rest_l);
+    show_table_end(s);
+}
+
+static void show_wash(show *s, const charging *c) {
+    const jl_charge *x = &c->charge;
+    double pure = c->strength_pct / 100;
+    show_number(s, "strength_pct", "Strength of the wash, at 20 °C", c->strength_pct, 2, "% vol");
+    show_number(s, "wash_l", "Wash, at 20 °C", c->plan.wash_l, 2, "l");
+    show_number(s, "sediment_l", "  stays behind as sediment", c->plan.sediment_l, 2, "l");
+    show_number(s, "available_l", "  to the boiler", x->available_l, 2, "l");
+    show_number(s, "left_over_l", "  left over, in no load", x->left_over_l, 2, "l");
+    show_number(s, "pure_alcohol_l", "Pure alcohol in all loads",
+                pure * (x->available_l - x->left_over_l), 2, "l");
+    show_number(s, "stays_pure_alcohol_l", "  stays behind or left over",
+                pure * (c->plan.sediment_l + x->left_over_l), 2, "l");
+    show_number(s, "most_l", "A load may take at most", c->plan.mark_l, 2, "l");
+    show_number(s, "load_count", "Loads", (double)x->loads + (x->rest_l > 0 ? 1 : 0), 0, "");
+}
+
+static void show_carry(show *s, const charging *c) {
+    if (isnan(c->carry_l)) return;
+    double carry_l = fmin(c->carry_l, c->charge.load_l);
+    show_number(s, "carry_l", "A full carry", carry_l, 2, "l");
+    show_number(s, "carry_kg", "  its mass, without the vessel", carry_l * c->density_kg_l, 1,
+                "kg");
+}
+
+static void assume(show *s, const words *w, const charging *c) {
+    if (w->mark == NULL && w->fill == NULL)
+        show_assumption(s,
+                        "No mark on the boiler: two thirds of its %g l are filled at most "
+                        "(default; laboratory practice for what foams; --mark, --fill).",
+                        c->boiler_l);
+    if (w->sediment == NULL)
+        show_assumption(s, "Nothing stays behind as sediment (default; --sediment).");
+    if (w->min_liquid == NULL)
+        show_assumption(s, "No heating element has to stay covered (default; --min-liquid).");
+    show_assumption(s, "A run takes off %.3g %% of a load's volume%s.", 100 * c->plan.taken,
+                    w->taken == NULL
+                        ? " (default: a third; common practice for a strip run, no source; --taken)"
+                        : "");
+    show_assumption(s, "Masses are of ethanol and water of that strength (OIML R 22); what is "
+                       "dissolved in the wash adds a little.");
+    if (w->empty_mass == NULL)
+        show_assumption(s, "The boiler's own mass is not known (--empty-mass).");
+}
+
+static void caution(show *s, const charging *c) {
+    double load_kg = c->charge.load_l * c->density_kg_l;
+    double boiler_kg = isnan(c->empty_kg) ? load_kg : load_kg + c->empty_kg;
+    double carry_kg = fmin(c->carry_l, c->charge.load_l) * c->density_kg_l;
+    if (boiler_kg > c->lift_kg)
+        show_caution(s, "The full boiler is %.0f kg%s, above %.3g kg: fill it where it stands.",
+                     ceil(boiler_kg), isnan(c->empty_kg) ? " and its own mass" : "", c->lift_kg);
+    if (!isnan(c->carry_l) && carry_kg > c->lift_kg)
+        show_caution(s, "A carry is %.0f kg, above %.3g kg: take smaller ones.", ceil(carry_kg),
+                     c->lift_kg);
+    show_caution(s,
+                 "%.3g kg, lifted close to the body at waist height, is a usual limit for one "
+                 "person; less when you reach, bend, twist or climb (general guidance, from "
+                 "memory; --lift). What applies to you, your doctor's or your authority's word, "
+                 "goes before it.",
+                 c->lift_kg);
+    show_caution(s, "After a run the boiler and what is in it scald: let it cool, drain it where "
+                    "it stands, and never move it hot.");
+    show_caution(s, "The mark is for cold wash: water grows by 3.4 %% from 20 to 90 °C "
+                    "(IAPWS-95), and a wash foams besides. Never above it.");
+}
+
+static int write_load(const words *w, const charging *c) {
+    char title[96];
+    snprintf(title, sizeof title, "Load of %.4g l, %.1f %% vol", c->charge.load_l, c->strength_pct);
+    return write_charge(
+        w->write, &(charge_facts){w->title == NULL ? title : w->title,
+                                  "Written by jarline charge: one load, volume and strength at "
+                                  "20 °C.",
+                                  c->charge.load_l, c->strength_pct});
+}
+
+static int answer(const words *w, size_t count, const char *const *rest) {
+    charging c = {0};
+    if (w->title != NULL && w->write == NULL)
+        return fail(EXIT_USAGE, "--title goes with --write, as --write load.csv");
+    int bad = read_wash(w, count, rest, &c);
+    if (bad == 0) bad = read_mark(w, &c);
+    if (bad == 0) bad = read_loads(w, &c);
+    if (bad == 0) bad = read_lifting(w, &c);
+    if (bad == 0) bad = compute(&c);
+    if (bad == 0 && w->write != NULL) bad = write_load(w, &c);
+    if (bad != 0) return bad;
+    show *s = show_open(w->json != 0);
+    show_wash(s, &c);
+    show_loads(s, &c);
+    show_carry(s, &c);
+    assume(s, w, &c);
+    caution(s, &c);
+    if (w->write != NULL) show_note(s, "Written: %s.", w->write);
+    if (w->write != NULL && c.charge.rest_l > 0)
+        show_note(s, "It holds a full load; the rest of %.2f l is another charge.",
+                  c.charge.rest_l);
+    return show_close(s, EXIT_DONE);
+}
+
+int command_charge(int argc, const char **argv) {
+    words w = {0};
+    const struct poptOption table[] = {
+        OPTION("charge-from", &w.from, "FILE", "the wash, as 'wash --write' wrote it"),
+        OPTION("boiler", &w.boiler, "VOLUME", "of the boiler, to the brim"),
+        OPTION("mark", &w.mark, "VOLUME", "its fill mark"),
+        OPTION("fill", &w.fill, "SHARE", "without a mark: of its volume (67%)"),
+        OPTION("sediment", &w.sediment, "VOLUME", "what stays in the fermenter"),
+        OPTION("min-liquid", &w.min_liquid, "VOLUME", "the least that covers a heating element"),
+        OPTION("taken", &w.taken, "SHARE", "of a load's volume that a run takes off (33%)"),
+        OPTION("loads", &w.loads, "N", "so many loads (as few as the mark allows)"),
+        FLAG("full", &w.full, "full loads and a rest, not even ones"),
+        OPTION("carry", &w.carry, "VOLUME", "of the vessel that fills the boiler"),
+        OPTION("empty-mass", &w.empty_mass, "MASS", "of the boiler"),
+        OPTION("lift", &w.lift, "MASS", "the most that you lift (25kg)"),
+        OPTION("write", &w.write, "FILE", "one load, for forecast and start"),
+        OPTION("title", &w.title, "TEXT", "of that file"),
+        FLAG("json", &w.json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    if (args_read(&a, argc, argv, table, "AMOUNT --boiler VOLUME",
+                  "How a wash goes into the boiler: 27l@11.8% --boiler 30l --mark 25l"))
+        a.exit_status = answer(&w, a.count, a.rest);
+    int exit_status = a.exit_status;
+    args_close(&a);
+    return exit_status;
+}

@@ -1,0 +1,53 @@
+/* What the files of cut share.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_CUT_H
+#define JARLINE_CUT_H
+
+#include "jarline.h"
+#include "commands/record/ranges.h"
+#include "answer/show.h"
+
+/* A jar that counts, with the fraction it has in the log and the one of this choice. */
+typedef struct cut_jar {
+    uint32_t number;
+    jl_fraction logged, chosen;
+    jl_spirit spirit;
+    double head_c, boiler_c;
+} cut_jar;
+
+typedef struct cut_run {
+    cut_jar *jars;
+    size_t count;
+    bool read_pct, read_proof; /* scales that were read */
+    jl_alcoholometer instrument;
+    jl_recovery recovery;
+    jl_cut_rules rules;        /* of the log, or the usual ones for its charge */
+    bool stated[JL_FRACTIONS]; /* which of them the log states */
+} cut_run;
+
+/* Returns the exit status, or 0. */
+int cut_log_read(const char *path, cut_run *run);
+void cut_log_free(cut_run *run);
+
+/* What is to be made of the hearts. */
+typedef struct bottling {
+    const char *to_text; /* NULL: not asked for */
+    double target;       /* mass fraction */
+    double bottle_l;     /* 0: none */
+} bottling;
+
+/* The rules that hold for the log. Returns the exit status, or 0. */
+int cut_rules_read(const char *path, const jl_facts *facts, cut_run *run);
+
+/* Gives the jars the fraction that the rules of a forecast would. Returns the exit status, or 0. */
+int cut_suggest(cut_run *run);
+
+/* The rules of a suggestion, with their source. */
+void assume_cut_rules(show *s, const cut_run *run);
+
+/* The fractions of the choice, the hearts at bottling strength, and what one jar more or less would
+ * change. */
+void show_choice(show *s, const cut_run *run, const bottling *b);
+
+#endif

@@ -1,0 +1,420 @@
+/* The prompt: one jar after the other, each on the disk before the next is asked for.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Nothing is kept between two jars but what the log says, so that it can be left, cut off and taken
+ * up again at any moment. */
+#include "answer/status.h"
+#include "input/clock.h"
+#include "input/jar_words.h"
+#include "text/letters.h"
+#include "input/line.h"
+#include "commands/record/record.h"
+#include "answer/rest.h"
+#include "answer/say.h"
+
+#include <errno.h>
+#include <inttypes.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { ROWS_SHOWN = 6 };
+
+/* How a question or a jar ended. */
+typedef enum outcome {
+    ANSWERED,
+    DROPPED, /* Ctrl-C: this jar is not written */
+    LEFT,    /* end of input, quit */
+    FAILED   /* the prompt ends with its exit status */
+} outcome;
+
+typedef struct prompt {
+    const char *path;
+    running run;
+    bool person; /* who can be asked again */
+    size_t lines;
+    int exit_status;
+} prompt;
+
+static outcome end_failed(prompt *p, int exit_status) {
+    p->exit_status = exit_status;
+    return FAILED;
+}
+
+/* ---- questions ---- */
+
+static bool is_word(const char *text, const char *word) {
+    return jl_same_letters(text, word);
+}
+
+static outcome ask(prompt *p, const char *question, char **answer) {
+    line_result result = line_ask(question, answer);
+    p->lines++;
+    switch (result) {
+    case LINE_GIVEN:
+        return ANSWERED;
+    case LINE_INTERRUPTED:
+        return DROPPED;
+    case LINE_END:
+        return LEFT;
+    case LINE_UNREADABLE:
+        break;
+    }
+    return end_failed(p, fail(EXIT_DATA, "line %zu of the input holds a NUL byte", p->lines));
+}
+
+/* A person is asked again; the lines of a pipe would no longer fit their questions. */
+static outcome after_mistake(prompt *p) {
+    if (p->person) return ANSWERED;
+    return end_failed(p, fail(EXIT_DATA,
+                              "line %zu of the input is no answer; nothing below it was "
+                              "recorded",
+                              p->lines));
+}
+
+typedef int read_answer(const char *text, const void *with, jl_entry *entry);
+
+/* Asks until the answer can be read. offered: what Enter alone means; NULL: it means nothing. */
+static outcome ask_figure(prompt *p, const char *question, bool offered, read_answer *read,
+                          const void *with, jl_entry *entry) {
+    for (;;) {
+        char *answer;
+        outcome o = ask(p, question, &answer);
+        if (o != ANSWERED) return o;
+        bool empty = answer[0] == '\0';
+        int bad = EXIT_DONE;
+        if (empty && !offered)
+            bad = fail(EXIT_USAGE, "a figure is needed here; Ctrl-C drops this jar");
+        else if (!empty)
+            bad = read(answer, with, entry);
+        free(answer);
+        if (bad == EXIT_DONE) return ANSWERED;
+        if ((o = after_mistake(p)) != ANSWERED) return o;
+    }
+}
+
+typedef struct wanted_figure {
+    figure which;
+    const char *name, *unit;
+} wanted_figure;
+
+static int read_wanted(const char *text, const void *with, jl_entry *entry) {
+    const wanted_figure *w = with;
+    return read_figure(w->which, w->name, text, w->unit, entry);
+}
+
+/* A temperature that may be missing: "-" is none. Bare numbers are in °C. */
+static int read_gauge(const char *text, const char *name, bool mending, double *temp_c) {
+    char with_unit[64];
+    double bare;
+    if (strcmp(text, "-") == 0 && mending)
+        return fail(EXIT_USAGE, "what stands can be mended here, not taken out");
+    if (strcmp(text, "-") == 0) {
+        *temp_c = NAN;
+        return EXIT_DONE;
+    }
+    bool number = jl_decimal_read(text, strlen(text), JL_COMMA_SAFE, &bare) == JL_OK;
+    snprintf(with_unit, sizeof with_unit, "%s%s", text, number ? "C" : "");
+    return read_vapour(name, with_unit, temp_c);
+}
+
+static int read_head(const char *text, const void *with, jl_entry *entry) {
+    return read_gauge(text, "the head", with != NULL, &entry->head_c);
+}
+
+static int read_boiler(const char *text, const void *with, jl_entry *entry) {
+    return read_gauge(text, "the boiler", with != NULL, &entry->boiler_c);
+}
+
+static void write_offer(char *text, size_t size, const char *what, const char *unit, double value,
+                        int decimals) {
+    char number[32];
+    if (jl_decimal_write(value, decimals, number, sizeof number) == JL_OK)
+        snprintf(text, size, "  %s, %s [%s]: ", what, unit, number);
+    else
+        snprintf(text, size, "  %s, %s: ", what, unit);
+}
+
+/* Figures are kept with as many decimals as a person would write. */
+static int decimals_of(double value) {
+    return fabs(value - round(value)) < 1e-6 ? 0 : 1;
+}
+
+static outcome ask_volume(prompt *p, const char *first, const past_jar *like, jl_entry *e) {
+    char question[160];
+    static const wanted_figure VOLUME = {FIGURE_VOLUME, "the volume", "ml"};
+    double volume_ml = like == NULL ? NAN : 1000 * like->measured_l;
+    write_offer(question, sizeof question, "volume", "ml", volume_ml, decimals_of(volume_ml));
+    if (like != NULL) e->volume_l = like->measured_l;
+    int bad = EXIT_DONE;
+    if (first != NULL) bad = first[0] == '\0' ? EXIT_DONE : read_wanted(first, &VOLUME, e);
+    if (first != NULL && bad == EXIT_DONE && !isnan(e->volume_l)) return ANSWERED;
+    if (first != NULL) {
+        if (bad == EXIT_DONE) fail(EXIT_USAGE, "a volume is needed, as 500ml");
+        outcome o = after_mistake(p);
+        if (o != ANSWERED) return o;
+    }
+    return ask_figure(p, question, like != NULL, read_wanted, &VOLUME, e);
+}
+
+/* The log's own scale; a new log's is of % vol. */
+static outcome ask_reading(prompt *p, const past_jar *before, bool mending, jl_entry *e) {
+    char question[96];
+    bool proof = before != NULL && before->reading.unit == JL_UNIT_PROOF_US;
+    const wanted_figure reading = {FIGURE_READING, "the reading", proof ? "proof" : "%"};
+    bool known = before != NULL && !isnan(before->reading.value);
+    if (known && mending)
+        snprintf(question, sizeof question, "  reading, %s [%g]: ", reading.unit,
+                 before->reading.value);
+    else if (known)
+        snprintf(question, sizeof question, "  reading, %s (jar %" PRId64 ": %g): ", reading.unit,
+                 before->number, before->reading.value);
+    else
+        snprintf(question, sizeof question, "  reading, %s: ", reading.unit);
+    return ask_figure(p, question, known && mending, read_wanted, &reading, e);
+}
+
+static outcome ask_temp(prompt *p, const past_jar *like, jl_entry *e) {
+    char question[96];
+    static const wanted_figure TEMP = {FIGURE_TEMP, "the temperature", "C"};
+    double temp_c = like == NULL ? NAN : like->temp_c;
+    write_offer(question, sizeof question, "its temperature", "C", temp_c, decimals_of(temp_c));
+    e->temp_c = temp_c;
+    return ask_figure(p, question, !isnan(temp_c), read_wanted, &TEMP, e);
+}
+
+static outcome ask_gauge(prompt *p, const char *what, bool mending, double like_c,
+                         read_answer *read, double *temp_c, jl_entry *e) {
+    char question[96];
+    const char *unit = mending ? "C" : "C, - for none";
+    write_offer(question, sizeof question, what, unit, like_c, decimals_of(like_c));
+    *temp_c = like_c;
+    return ask_figure(p, question, true, read, mending ? p : NULL, e);
+}
+
+/* ---- one jar ---- */
+
+static outcome ask_rest(prompt *p, const past_jar *like, bool mending, jl_entry *e, char **note) {
+    outcome o = ask_reading(p, like, mending, e);
+    if (o == ANSWERED) o = ask_temp(p, like, e);
+    if (o == ANSWERED)
+        o = ask_gauge(p, "head", mending, like == NULL ? NAN : like->head_c, read_head, &e->head_c,
+                      e);
+    /* With the first jar, then as long as it is given. */
+    double boiler_c = like == NULL ? NAN : like->boiler_c;
+    if (o == ANSWERED && (like == NULL || mending || !isnan(boiler_c)))
+        o = ask_gauge(p, "boiler", mending, boiler_c, read_boiler, &e->boiler_c, e);
+    if (o != ANSWERED) return o;
+    o = ask(p, "  note: ", note);
+    /* "-" is none here too, as it is for the gauges. */
+    if (o == ANSWERED && (*note)[0] != '\0' && strcmp(*note, "-") != 0) e->note = *note;
+    return o;
+}
+
+/* What looks like a slip is said; a person may drop the jar. */
+static outcome confirm(prompt *p, const jl_entry *e) {
+    past_jar jar = {0};
+    char *answer;
+    if (jar_of_entry(&p->run.instrument, e, &jar) != EXIT_DONE) return after_mistake(p);
+    running with = p->run;
+    jar.number = INT64_MAX;
+    running_add(&with, jar);
+    doubts d = doubts_of(&with, running_newest(&with));
+    for (size_t i = 0; i < d.count; i++) say("look again: %s", d.text[i]);
+    if (d.count == 0 || !p->person) return ANSWERED;
+    for (;;) {
+        outcome o = ask(p, "  record it all the same? Enter for yes, n drops it: ", &answer);
+        if (o != ANSWERED) return o;
+        bool yes = answer[0] == '\0' || is_word(answer, "y") || is_word(answer, "yes");
+        bool no = is_word(answer, "n") || is_word(answer, "no");
+        free(answer);
+        if (yes || no) return yes ? ANSWERED : DROPPED;
+    }
+}
+
+static void show_page(prompt *p, const char *heading) {
+    show *s = show_open(false);
+    show_heading(s, heading);
+    show_table_of_jars(s, &p->run, ROWS_SHOWN);
+    show_run_so_far(s, &p->run, false);
+    p->exit_status = show_close(s, EXIT_DONE);
+}
+
+/* On a page of its own: with the table it would not fit into 24 lines. */
+static void show_rest_page(prompt *p) {
+    show *s = show_open(false);
+    show_rest_of_log(s, p->path);
+    p->exit_status = show_close(s, EXIT_DONE);
+}
+
+/* An answer that nobody sees: the jar is said to be on the disk, and the prompt ends. */
+static outcome show_done(prompt *p, int64_t number, const char *deed) {
+    char heading[48];
+    snprintf(heading, sizeof heading, "Jar %" PRId64 " %s", number, deed);
+    show_page(p, heading);
+    if (p->exit_status == EXIT_DONE) return ANSWERED;
+    say("jar %" PRId64 " is %s in %s all the same, on the disk", number, deed, p->path);
+    return FAILED;
+}
+
+/* The log may have changed at other hands. */
+static outcome refresh(prompt *p) {
+    running_free(&p->run);
+    int bad = read_run(p->path, -1, &p->run);
+    return bad == EXIT_DONE ? ANSWERED : end_failed(p, bad);
+}
+
+static outcome after_write(prompt *p, int bad) {
+    if (bad == EXIT_DONE) return ANSWERED;
+    /* The jar is not in the log; a person may mend the trouble and type it again. */
+    bool over = !p->person || bad == EXIT_INPUT || bad == EXIT_DATA;
+    return over ? end_failed(p, bad) : DROPPED;
+}
+
+static outcome take_jar(prompt *p, const char *first) {
+    char stamp[JL_TIME_BYTES];
+    char *note = NULL;
+    jl_entry e = no_entry();
+    const past_jar *newest = running_newest(&p->run);
+    clock_write(clock_now(), stamp);
+    e.now = stamp;
+    outcome o = ask_volume(p, first, newest, &e);
+    if (o == ANSWERED) o = ask_rest(p, newest, false, &e, &note);
+    if (o == LEFT)
+        o = end_failed(p, p->person ? EXIT_DONE : EXIT_DATA),
+        say("the unfinished jar was not recorded");
+    if (o == ANSWERED) o = confirm(p, &e);
+    if (o == ANSWERED) {
+        int64_t number;
+        running_free(&p->run);
+        o = after_write(p, write_jar(p->path, &e, &p->run, &number));
+        if (o == ANSWERED) o = show_done(p, number, "recorded");
+    }
+    free(note);
+    return o;
+}
+
+/* ---- corrections ---- */
+
+static void drop_unchanged(const past_jar *old, jl_entry *e) {
+    if (e->volume_l == old->measured_l) e->volume_l = NAN;
+    if (e->temp_c == old->temp_c) e->temp_c = NAN;
+    if (e->head_c == old->head_c) e->head_c = NAN;
+    if (e->boiler_c == old->boiler_c) e->boiler_c = NAN;
+}
+
+static outcome mend_jar(prompt *p, int64_t number) {
+    running run;
+    jl_entry e = no_entry();
+    char *note = NULL;
+    int bad = read_run(p->path, number, &run);
+    if (bad != EXIT_DONE) return end_failed(p, bad);
+    past_jar old = run.sought;
+    bool found = run.found;
+    running_free(&run);
+    if (!found) {
+        fail(EXIT_USAGE, "the log has no jar %" PRId64 " that counts", number);
+        return after_mistake(p);
+    }
+    if (p->person) printf("Jar %" PRId64 " again: Enter keeps what stands in brackets.\n", number);
+    outcome o = ask_volume(p, NULL, &old, &e);
+    if (o == ANSWERED) o = ask_rest(p, &old, true, &e, &note);
+    drop_unchanged(&old, &e);
+    if (o == ANSWERED && gives_anything(&e)) {
+        running_free(&p->run);
+        o = after_write(p, write_mended(p->path, number, &e, &p->run));
+        if (o == ANSWERED) o = show_done(p, number, "mended");
+    }
+    free(note);
+    return o;
+}
+
+static outcome undo(prompt *p) {
+    int64_t number;
+    running_free(&p->run);
+    int bad = write_undone(p->path, &p->run, &number);
+    if (bad == EXIT_NO) return after_mistake(p);
+    outcome o = after_write(p, bad);
+    return o == ANSWERED ? show_done(p, number, "taken back") : o;
+}
+
+/* ---- the round ---- */
+
+static void show_help(void) {
+    puts("A jar begins with its volume: 500 or 500ml, then Enter. Enter alone takes what\n"
+         "stands in brackets. Other words here:\n"
+         "  jar 5    mend jar 5          undo     take the last jar back\n"
+         "  table    the run so far      rest     what is to come, by the jars so far\n"
+         "  quit     leave; run it again to go on\n"
+         "Ctrl-C drops a jar that is not finished. Nothing that was recorded is lost.");
+}
+
+static bool names_jar(const char *text, int64_t *number) {
+    char *end;
+    if (!jl_same_letters_to(text, "jar", 3)) return false;
+    errno = 0;
+    *number = strtoll(text + 3, &end, 10);
+    return errno == 0 && end != text + 3 && *end == '\0' && *number > 0;
+}
+
+static outcome obey(prompt *p, const char *word) {
+    int64_t number;
+    if (is_word(word, "quit") || is_word(word, "q") || is_word(word, "exit")) return LEFT;
+    if (is_word(word, "undo")) return undo(p);
+    if (names_jar(word, &number)) return mend_jar(p, number);
+    if (is_word(word, "?") || is_word(word, "help"))
+        show_help();
+    else if (is_word(word, "table"))
+        show_page(p, "The run");
+    else if (is_word(word, "rest"))
+        show_rest_page(p);
+    else
+        return take_jar(p, word);
+    return ANSWERED;
+}
+
+/* "Jar 8 (12 min since jar 7)". */
+static void write_question(const running *run, char *text, size_t size) {
+    const past_jar *newest = running_newest(run);
+    past_jar now = {.timed = true, .time = clock_now()};
+    double minutes = minutes_between(newest, &now);
+    int n = snprintf(text, size, "Next jar");
+    if (newest != NULL && minutes < 24 * 60)
+        n += snprintf(text + n, size - (size_t)n, " (%.0f min since jar %" PRId64 ")", minutes,
+                      newest->number);
+    if (newest == NULL)
+        snprintf(text + n, size - (size_t)n, ", volume, ml (? for help): ");
+    else
+        snprintf(text + n, size - (size_t)n,
+                 ", volume, ml [%.4g] (? for help): ", 1000 * newest->measured_l);
+}
+
+static outcome go_round(prompt *p) {
+    char question[160];
+    char *word;
+    outcome o = refresh(p);
+    if (o != ANSWERED) return o;
+    write_question(&p->run, question, sizeof question);
+    o = ask(p, question, &word);
+    if (o == DROPPED) return LEFT; /* Ctrl-C where nothing is begun */
+    if (o != ANSWERED) return o;
+    o = obey(p, word);
+    free(word);
+    if (o == DROPPED) say("this jar was not recorded");
+    return o;
+}
+
+int record_prompt(const char *path) {
+    prompt p = {.path = path, .person = line_is_person()};
+    int bad = read_run(path, -1, &p.run);
+    if (bad != EXIT_DONE) return bad;
+    line_begin();
+    show_page(&p, path);
+    outcome o = p.exit_status == EXIT_DONE ? ANSWERED : FAILED;
+    while (o == ANSWERED || o == DROPPED) o = go_round(&p);
+    if (o == LEFT && p.person) printf("Left; 'jarline record %s' takes it up again.\n", path);
+    running_free(&p.run);
+    return o == FAILED ? p.exit_status : EXIT_DONE;
+}

@@ -1,0 +1,275 @@
+/* What a run gave: fractions, balance, water to bottling strength, how sure.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "answer/doubt.h"
+#include "commands/report/report.h"
+#include "answer/say.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- Fractions ---- */
+
+static const report_column FRACTION_COLUMNS[] = {
+    {"", "", 6.6, true},       {"jars", "", 0, true},
+    {"volume", "l", 5, false}, {"strength", "% vol", 5.6, false},
+    {"pure", "l", 5, false},   {"of it", "%", 4.4, false},
+};
+
+/* "1-3, 7": the jars of a fraction. */
+static void write_numbers(const run_picture *p, jl_fraction fraction, bytes *b) {
+    const char *gap = "";
+    for (size_t i = 0; i < p->count; i++) {
+        if (p->jars[i].fraction != fraction) continue;
+        size_t last = i;
+        while (last + 1 < p->count && p->jars[last + 1].fraction == fraction &&
+               p->jars[last + 1].number == p->jars[last].number + 1)
+            last++;
+        bytes_print(b, "%s%lld", gap, (long long)p->jars[i].number);
+        if (last > i) bytes_print(b, "-%lld", (long long)p->jars[last].number);
+        gap = ", ";
+        i = last;
+    }
+}
+
+static void fraction_row(report_table *t, const char *name, const char *jars, jl_total total,
+                         double all_pure_l) {
+    double pure_l = jl_pure_alcohol_l(total.spirit);
+    page_cell(t, "%s", name);
+    page_cell(t, "%s", jars);
+    page_number(t, jl_volume_l(total.spirit, JL_STRENGTH_C), 3);
+    page_number(t, jl_spirit_strength_pct(total.spirit), 2);
+    page_number(t, pure_l, 3);
+    page_number(t, 100 * pure_l / all_pure_l, 1);
+}
+
+static void fill_fractions(const run_record *run, report *r) {
+    static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
+    jl_total all = jl_tally_sum(&run->tally, JL_OF_ALL);
+    double all_pure_l = jl_pure_alcohol_l(all.spirit);
+    page_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
+               sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
+    for (size_t i = 0; i < JL_FRACTIONS; i++) {
+        bytes numbers = {0};
+        if (run->tally.of[ORDER[i]].jars == 0) continue;
+        write_numbers(&run->picture, ORDER[i], &numbers);
+        fraction_row(&r->fractions, jl_fraction_name(ORDER[i]), numbers.data,
+                     run->tally.of[ORDER[i]], all_pure_l);
+        bytes_free(&numbers);
+    }
+    fraction_row(&r->fractions, "all", "", all, all_pure_l);
+}
+
+/* ---- Balance ---- */
+
+static const report_column PAIRS[] = {
+    {"", "", 0, true},
+    {"", "", 6, false},
+    {"", "", 5, true},
+};
+
+static void pair(report_table *t, const char *label, double value, int decimals, const char *unit) {
+    page_cell(t, "%s", label);
+    page_number(t, value, decimals);
+    page_cell(t, "%s", unit);
+}
+
+static void fill_balance(const run_record *run, report *r) {
+    const jl_recovery *v = &run->recovery;
+    report_table *t = &r->balance;
+    page_table(t, "Balance of pure alcohol, at 20 °C", PAIRS, 3);
+    if (!v->charge_stated)
+        page_sentence(&r->notes, "No balance: the log does not state charge_l and "
+                                 "charge_strength_pct.");
+    if (v->charge_stated) pair(t, "in the charge", jl_pure_alcohol_l(v->charge), 3, "l");
+    pair(t, "collected", jl_pure_alcohol_l(v->collected), 3, "l");
+    if (v->left_stated) pair(t, "left in the boiler", jl_pure_alcohol_l(v->left), 3, "l");
+    if (!v->charge_stated) return;
+    pair(t, v->left_stated ? "missing" : "left or missing", v->missing_l, 3, "l");
+    pair(t, "recovered", v->recovery_pct, 1, "%");
+}
+
+/* ---- To the bottle ---- */
+
+static void fill_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit water, report *r) {
+    report_table *t = &r->dilution;
+    double density = NAN, target_pct = NAN;
+    jl_spirit result = jl_blend(hearts, water);
+    double volume_l = jl_volume_l(result, JL_STRENGTH_C);
+    jl_density_kg_m3(0, JL_STRENGTH_C, &density);
+    jl_strength_pct(plan->target, JL_STRENGTH_C, &target_pct);
+    pair(t, "hearts", jl_volume_l(hearts, JL_STRENGTH_C), 3, "l");
+    pair(t, "at", jl_spirit_strength_pct(hearts), 2, "% vol");
+    pair(t, "to", target_pct, 2, "% vol");
+    pair(t, "water, on a scale", jl_scale_from_mass_kg(jl_mass_kg(water), density), 3, "kg");
+    pair(t, "or, at 20 °C", jl_mass_kg(water) / density * 1000, 3, "l");
+    pair(t, "makes", volume_l, 3, "l");
+    if (plan->bottle_l > 0) {
+        char label[48];
+        snprintf(label, sizeof label, "full bottles of %g l", plan->bottle_l);
+        pair(t, label, floor(volume_l / plan->bottle_l + 1e-9), 0, "");
+    }
+}
+
+int report_dilution(const run_record *run, const report_plan *plan, report *r) {
+    jl_spirit hearts = run->tally.of[JL_HEARTS].spirit, water;
+    page_table(&r->dilution, "Hearts to bottling strength", PAIRS, 3);
+    if (run->tally.of[JL_HEARTS].jars == 0) {
+        page_sentence(&r->notes, "No jar is hearts yet, so there is nothing to bring to bottling "
+                                 "strength.");
+        return EXIT_DONE;
+    }
+    jl_status status = jl_bring_to(hearts, 0, plan->target, &water);
+    if (status == JL_OK)
+        fill_dilution(plan, hearts, water, r);
+    else
+        page_sentence(
+            &r->notes,
+            "The hearts have %.2f %% vol, not above the bottling strength: water can only "
+            "make them weaker.",
+            jl_spirit_strength_pct(hearts));
+    if (status == JL_OK && plan->target_default)
+        page_sentence(&r->notes, "Bottling strength 40 %% vol is a default; --to changes it.");
+    return EXIT_DONE;
+}
+
+/* ---- How sure ---- */
+
+enum { DOUBT_JARS_MOST = 120, VOLUME = 0, STRENGTH, PURE, FIGURES };
+
+typedef struct blend_of {
+    const jl_alcoholometer *instrument;
+    measured_amount *jars;
+    size_t count;
+} blend_of;
+
+static jl_status blend_model(const double *x, double *figures, void *with) {
+    const blend_of *b = with;
+    jl_spirit all = {0, 0}, one;
+    for (size_t i = 0; i < b->count; i++) {
+        jl_status status = measured_amount_at(&b->jars[i], b->instrument, x, &one);
+        if (status != JL_OK) return status;
+        all = jl_blend(all, one);
+    }
+    figures[VOLUME] = jl_volume_l(all, JL_STRENGTH_C);
+    figures[STRENGTH] = jl_spirit_strength_pct(all);
+    figures[PURE] = jl_pure_alcohol_l(all);
+    return JL_OK;
+}
+
+static void doubt_row(report_table *t, const char *label, jl_doubt found, int decimals,
+                      const char *unit) {
+    page_cell(t, "%s", label);
+    page_cell(t, "%.*f ± %.*f", decimals, found.value, decimals, JL_COVERAGE_K * found.standard);
+    page_cell(t, "%s", unit);
+}
+
+static void fill_doubt(const jl_doubt *doubts, const char *what, report *r) {
+    static const report_column COLUMNS[] = {
+        {"", "", 0, true},
+        {"", "", 9.5, false},
+        {"", "", 4, true},
+    };
+    page_table(&r->doubt, what, COLUMNS, 3);
+    doubt_row(&r->doubt, "volume", doubts[VOLUME], 3, "l");
+    doubt_row(&r->doubt, "strength", doubts[STRENGTH], 2, "% vol");
+    doubt_row(&r->doubt, "pure alcohol", doubts[PURE], 3, "l");
+}
+
+int report_doubt(const run_record *run, const report_plan *plan, report *r) {
+    const doubt_options options = {.uncertainty = 1};
+    jl_alcoholometer instrument = jl_log_instrument(run->file.log);
+    bool hearts = run->tally.of[JL_HEARTS].jars > 0;
+    jl_doubt doubts[FIGURES];
+    doubt *d;
+    if (run->picture.count > DOUBT_JARS_MOST) {
+        page_sentence(&r->notes, "No uncertainty on this page: it is worked out for up to %d jars.",
+                      DOUBT_JARS_MOST);
+        return EXIT_DONE;
+    }
+    int bad = doubt_open(&options, plan->instruments, &d);
+    if (bad != 0) return bad;
+    blend_of b = {&instrument, need(calloc(run->picture.count, sizeof *b.jars)), 0};
+    for (size_t i = 0; i < run->picture.count; i++)
+        if (!hearts || run->picture.jars[i].fraction == JL_HEARTS)
+            b.jars[b.count++] = doubt_amount(d, amount_of_jar(&run->rows[i].jar));
+    jl_status status = doubt_first_order(d, blend_model, &b, FIGURES, doubts);
+    if (status == JL_OK)
+        fill_doubt(doubts, hearts ? "How sure: hearts" : "How sure: all jars", r);
+    else
+        page_sentence(&r->notes, "No uncertainty: %s within that of the instruments.",
+                      jl_status_text(status));
+    if (status == JL_OK)
+        page_sentence(
+            &r->notes,
+            "± is about 95 %% (k = 2), to first order (JCGM 100), from jug, alcoholometer "
+            "and thermometer%s.",
+            plan->instruments != NULL
+                ? " as --instrument states them"
+                : " as common practice has them (no source; --instrument FILE states them)");
+    free(b.jars);
+    doubt_close(d);
+    return EXIT_DONE;
+}
+
+/* ---- All of it ---- */
+
+static void fill_facts(const run_record *run, report *r) {
+    static const char *const SHOWN_ELSEWHERE[] = {
+        "jarline", "title", "started", "expect", "undone", "charge_l", "charge_strength_pct"};
+    size_t elsewhere_count = run->recovery.charge_stated ? 7 : 5;
+    char words[256];
+    bytes b = {0};
+    const jl_facts *facts = jl_log_facts(run->file.log);
+    const jl_fact *fact;
+    picture_words_charge(&run->picture, words, sizeof words);
+    bytes_print(&b, "%s", words);
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+        bool elsewhere = jl_facts_find(facts, fact->key) != fact || fact->count == 0;
+        for (size_t k = 0; k < elsewhere_count; k++)
+            elsewhere = elsewhere || strcmp(fact->key, SHOWN_ELSEWHERE[k]) == 0;
+        if (!elsewhere) bytes_print(&b, "%s%s %s", b.count > 0 ? " · " : "", fact->key, fact->text);
+    }
+    r->facts = b.data;
+}
+
+static void fill_sentences(const run_record *run, report *r) {
+    if (run->picture.expected_count > 0)
+        page_sentence(&r->cautions, "The forecast is a model's: equilibrium stages, no holdup, no "
+                                    "heat lost in the head, a wash taken as ethanol and water.");
+    page_sentence(&r->cautions,
+                  "Hot alcohol vapour burns and is heavier than air: no flame or spark "
+                  "near it, never close a boiler, never leave a running still.");
+    page_sentence(&r->cautions,
+                  "No figure here shows that a spirit is fit to drink: methanol is not "
+                  "confined to the first runnings.");
+    page_sentence(&r->cautions,
+                  "Most countries require a licence to distil, and a strength on a label needs "
+                  "instruments and a practice that your authority accepts: ask it.");
+    page_sentence(
+        &r->sources,
+        "Strength, volume and pure alcohol by OIML R 22 (1975), readings after OIML R 44, "
+        "US proof by 27 CFR part 30, weighing in air by OIML D 28. Jarline %s.",
+        JARLINE_VERSION);
+}
+
+int report_fill(const run_record *run, const report_plan *plan, size_t jars_most, report *r) {
+    *r = (report){.run = run,
+                  .notes = {.heading = "Notes"},
+                  .cautions = {.heading = "Cautions"},
+                  .sources = {.heading = "Sources"}};
+    fill_facts(run, r);
+    report_jars(run, jars_most, r);
+    fill_fractions(run, r);
+    fill_balance(run, r);
+    if (run->tally.at_20c > 0)
+        page_sentence(&r->notes, "%zu jar%s without a temperature: the volume counts as at 20 °C.",
+                      run->tally.at_20c, run->tally.at_20c == 1 ? "" : "s");
+    int bad = report_dilution(run, plan, r);
+    if (bad == 0) bad = report_doubt(run, plan, r);
+    fill_sentences(run, r);
+    return bad;
+}

@@ -1,0 +1,110 @@
+/* selfcheck: every published table in reference/ recomputed.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "checks.h"
+
+#include "input/args.h"
+#include "command.h"
+#include "answer/say.h"
+#include "answer/show.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Deviations run from 1e-13 to 1, so for people they are texts of two digits. */
+static const column COLUMNS[] = {
+    {"table", "table", "", 25, 0, true}, {"quantity", "figure", "", 11, 0, true},
+    {"source", NULL, "", 0, 0, true},    {"cells", "cells", "", 5, 0, false},
+    {"suspect", "out", "", 3, 0, false}, {"largest_deviation", NULL, "", 0, 0, false},
+    {NULL, "apart", "", 7, 0, false},    {"at", NULL, "", 0, 0, true},
+    {"line", NULL, "", 0, 0, false},     {"tolerance", NULL, "", 0, 0, false},
+    {"unit", NULL, "", 0, 0, true},      {NULL, "within", "", 13, 0, true},
+    {"pass", NULL, "", 0, 0, false},     {NULL, "", "", 4, 0, true},
+};
+
+static void show_row(show *s, const check *c) {
+    char apart[32] = "-";
+    char within[64];
+    if (isfinite(c->largest)) snprintf(apart, sizeof apart, "%.2g", c->largest);
+    snprintf(within, sizeof within, "%.2g %s", c->tolerance, c->unit);
+    show_cell_text(s, c->file);
+    show_cell_text(s, c->quantity);
+    show_cell_text(s, c->source);
+    show_cell(s, (double)c->cells);
+    show_cell(s, (double)c->suspect);
+    show_cell(s, isfinite(c->largest) ? c->largest : NAN);
+    show_cell_text(s, apart);
+    show_cell_text(s, c->at);
+    show_cell(s, (double)c->line);
+    show_cell(s, c->tolerance);
+    show_cell_text(s, c->unit);
+    show_cell_text(s, within);
+    show_cell_truth(s, c->pass);
+    show_cell_text(s, c->pass ? "ok" : "FAIL");
+}
+
+/* The source and where the largest deviation stands, for who wants to look. */
+static void show_place(show *s, const check *c) {
+    char line[32] = "";
+    if (c->line > 0) snprintf(line, sizeof line, ", line %zu", c->line);
+    show_note(s, "%s, %s: farthest at %s%s. Source: %s.", c->file, c->quantity, c->at, line,
+              c->source);
+}
+
+static bool is_wanted(const check *c, const char *const *names) {
+    bool wanted = names[0] == NULL;
+    for (; *names != NULL; names++) wanted = wanted || strcmp(c->file, *names) == 0;
+    return wanted;
+}
+
+static bool is_known(const char *name) {
+    for (size_t i = 0; i < CHECKS_COUNT; i++)
+        if (strcmp(CHECKS[i].file, name) == 0) return true;
+    return false;
+}
+
+static int run_checks(const char *const *names, bool places, bool json) {
+    bool pass = true;
+    show *s = show_open(json);
+    show_table(s, "tables", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < CHECKS_COUNT; i++) {
+        check c = CHECKS[i];
+        if (!is_wanted(&c, names)) continue;
+        check_run(&c);
+        show_row(s, &c);
+        pass = pass && c.pass;
+        if (!json && (places || !c.pass)) show_place(s, &c);
+    }
+    show_table_end(s);
+    show_truth(s, "pass", pass);
+    show_note(s, "apart: the largest deviation of a recomputed cell from the printed one. within: "
+                 "its tolerance. out: rows left out as misprints in the copy that was read.");
+    return show_close(s, pass ? EXIT_DONE : EXIT_NO);
+}
+
+int command_selfcheck(int argc, const char **argv) {
+    int places = 0;
+    int json = 0;
+    const struct poptOption options[] = {
+        FLAG("places", &places, "also each source, and where it lies farthest"),
+        FLAG("json", &json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    if (args_read(&a, argc, argv, options, "[TABLE...]",
+                  "Every published table recomputed: largest deviation and tolerance")) {
+        a.exit_status = 0;
+        for (size_t i = 0; i < a.count && a.exit_status == 0; i++)
+            if (!is_known(a.rest[i]))
+                a.exit_status = fail(EXIT_USAGE,
+                                     "no table is called '%s'; without a name all are "
+                                     "checked and listed",
+                                     a.rest[i]);
+        if (a.exit_status == 0) a.exit_status = run_checks(a.rest, places != 0, json != 0);
+    }
+    int exit_status = a.exit_status;
+    args_close(&a);
+    return exit_status;
+}

@@ -1,0 +1,240 @@
+/* start: a new run log.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "input/args.h"
+#include "answer/cautions.h"
+#include "input/clock.h"
+#include "command.h"
+#include "input/factfile.h"
+#include "commands/forecast/forecast.h"
+#include "answer/say.h"
+#include "answer/show.h"
+#include "input/still_options.h"
+#include "answer/trouble.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Facts in the order in which they will stand. */
+typedef struct facts {
+    jl_fact_entry *all;
+    size_t count;
+} facts;
+
+static jl_fact_entry *add_fact(facts *f, const char *key) {
+    f->all = need(realloc(f->all, (f->count + 1) * sizeof *f->all));
+    f->all[f->count] = (jl_fact_entry){.key = key};
+    return &f->all[f->count++];
+}
+
+static void add_number(facts *f, const char *key, double value) {
+    jl_fact_entry *fact = add_fact(f, key);
+    fact->values[0] = value;
+    fact->count = 1;
+}
+
+static void add_text(facts *f, const char *key, const char *text) {
+    if (text != NULL) add_fact(f, key)->text = text;
+}
+
+typedef struct start {
+    const char *path, *title;
+    char started[JL_TIME_BYTES];
+    jl_alcoholometer instrument;
+    bool charged, proof, json;
+    planned plan; /* the charge, and the run to expect of it */
+    double (*expect)[3];
+    size_t expected;
+    jl_forecast sum;
+} start;
+
+/* ---- the charge ---- */
+
+static int charge_from(const char *path, jl_spirit *charge) {
+    double volume_l, strength_pct, p;
+    int bad = read_charge(path, &volume_l, &strength_pct);
+    if (bad != EXIT_DONE) return bad;
+    jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &p);
+    if (status == JL_OK) status = jl_spirit_from_volume(volume_l, p, JL_STRENGTH_C, charge);
+    return status == JL_OK ? EXIT_DONE
+                           : fail(EXIT_DATA, "%s: the charge is %s", path, jl_status_text(status));
+}
+
+static int read_charge_words(const char *amount, const char *from, start *s) {
+    s->charged = amount != NULL || from != NULL;
+    if (amount != NULL && from != NULL)
+        return fail(EXIT_USAGE, "expected --charge or --charge-from, not both");
+    if (amount != NULL) return arg_amount(amount, &s->instrument, &s->plan.charge);
+    return from == NULL ? EXIT_DONE : charge_from(from, &s->plan.charge);
+}
+
+/* ---- the forecast ---- */
+
+static void keep_expected(start *s, const jl_forecast_jar *jar) {
+    s->expect = need(realloc(s->expect, (s->expected + 1) * sizeof *s->expect));
+    double *row = s->expect[s->expected++];
+    row[0] = jl_volume_l(jar->so_far, JL_STRENGTH_C);
+    row[1] = jl_spirit_strength_pct(jar->spirit);
+    row[2] = jar->head_c;
+}
+
+/* The jars to expect go into the log, so that no later change of a model changes them. */
+static int forecast(const still_options *o, start *s) {
+    jl_run *run;
+    jl_forecast_jar jar;
+    jl_status status;
+    int bad = still_settings_read(o, jl_spirit_strength_pct(s->plan.charge), &s->plan.settings);
+    if (bad != EXIT_DONE) return bad;
+    s->plan.times = 1;
+    status = jl_run_open(&s->plan.settings.still, s->plan.charge, &s->plan.settings.plan, &run);
+    if (status != JL_OK) return fail_run(&s->plan, status);
+    while ((status = jl_run_next(run, &jar)) == JL_OK) keep_expected(s, &jar);
+    jl_run_sum(run, &s->sum);
+    jl_run_close(run);
+    return status == JL_END ? EXIT_DONE : fail_run(&s->plan, status);
+}
+
+/* ---- the log ---- */
+
+/* To the digits that are meant: volumes to a tenth of a millilitre. */
+static double rounded(double value, double step) {
+    return round(value / step) * step;
+}
+
+static void gather_charge(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTES], facts *f) {
+    jl_fact_entry settings[STILL_FACTS];
+    add_number(f, "charge_l", jl_volume_l(s->plan.charge, JL_STRENGTH_C));
+    add_number(f, "charge_strength_pct", jl_spirit_strength_pct(s->plan.charge));
+    size_t count = still_settings_facts(&s->plan.settings, settings, room);
+    for (size_t i = 0; i < count; i++) *add_fact(f, settings[i].key) = settings[i];
+    for (size_t i = 0; i < s->expected; i++)
+        *add_fact(f, "expect") = (jl_fact_entry){.key = "expect",
+                                                 .values = {rounded(s->expect[i][0], 1e-4),
+                                                            rounded(s->expect[i][1], 1e-2),
+                                                            rounded(s->expect[i][2], 1e-2)},
+                                                 .count = 3};
+}
+
+static void gather(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTES], facts *f) {
+    add_text(f, "title", s->title);
+    add_text(f, "started", s->started);
+    if (!isnan(s->instrument.calibrated_c))
+        add_number(f, "calibrated_c", s->instrument.calibrated_c);
+    if (s->instrument.reading_correction_pct != 0)
+        add_number(f, "reading_correction_pct", s->instrument.reading_correction_pct);
+    if (s->instrument.thermometer_correction_c != 0)
+        add_number(f, "thermometer_correction_c", s->instrument.thermometer_correction_c);
+    if (s->charged) gather_charge(s, room, f);
+}
+
+static void show_expected(show *out, const start *s) {
+    jl_spirit all = s->sum.collected;
+    bool any = s->expected > 0;
+    show_group(out, "expected", "Forecast, written into the log");
+    show_number(out, "jars", "Jars", (double)s->expected, 0, "");
+    show_number(out, "volume_l", any ? "Volume at 20 °C" : NULL,
+                any ? jl_volume_l(all, JL_STRENGTH_C) : 0, 3, "l");
+    show_number(out, "strength_pct", any ? "Strength at 20 °C" : NULL,
+                any ? jl_spirit_strength_pct(all) : NAN, 2, "% vol");
+    show_number(out, "pure_alcohol_l", any ? "Pure alcohol" : NULL,
+                any ? jl_pure_alcohol_l(all) : 0, 3, "l");
+    show_group_end(out);
+    if (!any)
+        show_note(out, "By its rules this run ends at the first drop, so there are no jars to "
+                       "compare with.");
+    still_settings_assume(&s->plan.settings, out);
+}
+
+static int answer(const start *s) {
+    show *out = show_open(s->json);
+    show_text(out, "log", "Started", s->path);
+    show_text(out, "title", s->title == NULL ? NULL : "Title", s->title);
+    show_text(out, "started", "At", s->started);
+    if (s->charged) {
+        show_number(out, "charge_l", "Charge at 20 °C", jl_volume_l(s->plan.charge, JL_STRENGTH_C),
+                    3, "l");
+        show_number(out, "charge_strength_pct", "Its strength at 20 °C",
+                    jl_spirit_strength_pct(s->plan.charge), 2, "% vol");
+        show_number(out, "charge_pure_alcohol_l", "Pure alcohol in it",
+                    jl_pure_alcohol_l(s->plan.charge), 3, "l");
+        show_expected(out, s);
+    } else
+        show_note(out, "Without --charge there is no forecast to compare with, and what is "
+                       "recovered cannot be said.");
+    show_note(out, "Write each jar down as it fills: jarline record %s 500ml %s", s->path,
+              s->proof ? "145proof 75F" : "72.5% 24C");
+    caution_running(out);
+    return close_written(out, "the new log is in %s", s->path);
+}
+
+static int begin(const start *s) {
+    facts f = {0};
+    jl_trouble trouble;
+    char room[STILL_FACTS][STILL_TEXT_BYTES];
+    gather(s, room, &f);
+    jl_log_units units = s->proof ? JL_LOG_PROOF_F : JL_LOG_PCT_C;
+    jl_status status = jl_log_create(s->path, f.all, f.count, units, &trouble);
+    free(f.all);
+    if (status != JL_OK) return fail_write(s->path, status, trouble, "started");
+    return answer(s);
+}
+
+typedef struct start_words {
+    char *charge, *from, *title, *when;
+    int proof, json;
+    still_options still;
+    instrument_options instrument;
+} start_words;
+
+static bool has_still(const still_options *o) {
+    const still_options none = {0};
+    return memcmp(o, &none, sizeof none) != 0;
+}
+
+static int run_start(const start_words *w, const args *a, start *s) {
+    jl_time started = clock_now();
+    if (a->count != 1) return fail(EXIT_USAGE, "expected one file to be made, as RUN.csv");
+    s->path = a->rest[0];
+    s->title = w->title;
+    s->proof = w->proof != 0;
+    s->json = w->json != 0;
+    int bad = arg_instrument(&w->instrument, &s->instrument);
+    if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &started);
+    if (bad == 0) bad = read_charge_words(w->charge, w->from, s);
+    if (bad == 0 && !s->charged && has_still(&w->still))
+        bad = fail(EXIT_USAGE, "the still's options serve the forecast, which needs --charge");
+    if (bad == 0 && s->proof && !isnan(s->instrument.calibrated_c) &&
+        fabs(s->instrument.calibrated_c - JL_PROOF_C) > 0.05)
+        bad = fail(EXIT_USAGE, "--proof: a proof instrument is calibrated at 60 °F; expected no "
+                               "--calibrated, or 60F");
+    if (bad == 0 && s->charged) bad = forecast(&w->still, s);
+    if (bad != 0) return bad;
+    clock_write(started, s->started);
+    return begin(s);
+}
+
+int command_start(int argc, const char **argv) {
+    start_words w = {0};
+    const struct poptOption table[] = {
+        OPTION("charge", &w.charge, "AMOUNT", "what goes into the boiler: 24L@8.6%"),
+        OPTION("charge-from", &w.from, "FILE", "the charge from a file that 'charge' wrote"),
+        OPTION("title", &w.title, "TEXT", "a name for the run"),
+        OPTION("time", &w.when, "TIME", "when it begins (now)"),
+        FLAG("proof", &w.proof, "columns for readings in US proof and temperatures in °F"),
+        STILL_OPTIONS(w.still),
+        INSTRUMENT_OPTIONS(w.instrument),
+        FLAG("json", &w.json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    start s = {0};
+    if (args_read(&a, argc, argv, table, "RUN.csv --charge AMOUNT",
+                  "A new run log with the forecast to compare with; 'record' writes jars into it."))
+        a.exit_status = run_start(&w, &a, &s);
+    free(s.expect);
+    int exit_status = a.exit_status;
+    args_close(&a);
+    return exit_status;
+}

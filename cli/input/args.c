@@ -1,0 +1,218 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "input/args.h"
+#include "input/instruments.h"
+#include "answer/say.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Stands before a negative number while popt looks at the words, so that it is no option. */
+static const char GUARD = '\x01';
+
+static bool is_negative_number(const char *word) {
+    return word[0] == '-' && (strchr("0123456789.,", word[1]) != NULL && word[1] != '\0');
+}
+
+static const char *guarded(const char *word) {
+    size_t length = strlen(word);
+    bool number = is_negative_number(word);
+    char *copy = need(malloc(length + 2));
+    copy[0] = GUARD; /* overwritten unless it is a number */
+    memcpy(copy + number, word, length + 1);
+    return copy;
+}
+
+static void unguard(char *word) {
+    if (word != NULL && word[0] == GUARD) memmove(word, word + 1, strlen(word));
+}
+
+static int count_options(const struct poptOption *table) {
+    int count = 0;
+    while (table[count].longName != NULL) count++;
+    return count;
+}
+
+static void number_options(args *a, const struct poptOption *table) {
+    int count = count_options(table);
+    a->table = need(calloc((size_t)count + 2, sizeof *a->table));
+    a->seen = need(calloc((size_t)count + 1, sizeof *a->seen));
+    a->first = need(calloc((size_t)count + 1, sizeof *a->first));
+    for (int i = 0; i < count; i++) {
+        a->table[i] = table[i];
+        a->table[i].val = i + 1;
+    }
+    a->table[count] = (struct poptOption)FLAG("help", NULL, "this help");
+    a->table[count].val = count + 1;
+}
+
+bool args_begin(args *a, int argc, const char **argv, const struct poptOption *table,
+                const char *usage, const char *about) {
+    char line[512];
+    *a = (args){.argc = argc, .exit_status = EXIT_DONE};
+    number_options(a, table);
+    a->argv = need(calloc((size_t)argc + 1, sizeof *a->argv));
+    for (int i = 0; i < argc; i++) a->argv[i] = guarded(argv[i]);
+    free((char *)a->argv[0]);
+    snprintf(line, sizeof line, "jarline %s", argv[0]);
+    a->argv[0] = need(strdup(line)); /* the name that --help shows */
+    a->context = need(poptGetContext("jarline", argc, a->argv, a->table, 0));
+    snprintf(line, sizeof line, "%s\n\n%s\n", usage, about);
+    poptSetOtherOptionHelp(a->context, line);
+    return true;
+}
+
+static void end(args *a, int exit_status) {
+    a->exit_status = exit_status;
+    a->rest = NULL;
+}
+
+const struct poptOption *args_next(args *a) {
+    int val = poptGetNextOpt(a->context);
+    if (val < -1) {
+        end(a,
+            fail(EXIT_USAGE, "%s: %s; '%s --help' lists the options",
+                 poptBadOption(a->context, POPT_BADOPTION_NOALIAS), poptStrerror(val), a->argv[0]));
+        return NULL;
+    }
+    if (val < 0) return NULL;
+    struct poptOption *option = &a->table[val - 1];
+    if (option->arg == NULL) { /* --help */
+        poptPrintHelp(a->context, stdout, 0);
+        a->seen[val - 1] = true;
+        end(a, fflush(stdout) == 0 ? EXIT_DONE : EXIT_IO);
+        return NULL;
+    }
+    if (option->argInfo == POPT_ARG_STRING) unguard(*(char **)option->arg);
+    return option;
+}
+
+bool args_finish(args *a) {
+    int help = count_options(a->table) - 1;
+    if (a->exit_status != EXIT_DONE || a->seen[help]) return false;
+    a->rest = poptGetArgs(a->context);
+    static const char *nothing[] = {NULL};
+    if (a->rest == NULL) a->rest = nothing;
+    for (; a->rest[a->count] != NULL; a->count++) unguard((char *)a->rest[a->count]);
+    return true;
+}
+
+bool args_once(args *a, const struct poptOption *option) {
+    size_t place = (size_t)(option - a->table);
+    if (a->seen[place]) {
+        free(a->first[place]); /* popt has put the second text over it */
+        end(a, fail(EXIT_USAGE, "--%s stands twice; expected once", option->longName));
+        return false;
+    }
+    a->seen[place] = true;
+    if (option->argInfo == POPT_ARG_STRING) a->first[place] = *(char **)option->arg;
+    return true;
+}
+
+bool args_read(args *a, int argc, const char **argv, const struct poptOption *table,
+               const char *usage, const char *about) {
+    args_begin(a, argc, argv, table, usage, about);
+    const struct poptOption *option;
+    while ((option = args_next(a)) != NULL)
+        if (!args_once(a, option)) return false;
+    return args_finish(a);
+}
+
+void args_close(args *a) {
+    for (struct poptOption *o = a->table; o->longName != NULL; o++)
+        if (o->argInfo == POPT_ARG_STRING) {
+            free(*(char **)o->arg);
+            *(char **)o->arg = NULL;
+        }
+    poptFreeContext(a->context);
+    for (int i = 0; i < a->argc; i++) free((char *)a->argv[i]);
+    free(a->argv);
+    free(a->seen);
+    free(a->first);
+    free(a->table);
+}
+
+/* What a quantity of a kind can be at all. */
+static const char *const RANGES[] = {
+    [JL_VOLUME] = "0 or more",
+    [JL_MASS] = "0 or more",
+    [JL_STRENGTH] = "0 to 100 %, or 0 to 200 proof",
+    [JL_TEMPERATURE] = "a temperature above absolute zero",
+    [JL_POWER] = "0 or more",
+    [JL_DURATION] = "0 or more",
+    [JL_PRESSURE] = "0 or more",
+    [JL_ALTITUDE] = "-300 to 4150 m",
+    [JL_SHARE] = "0 to 100 %",
+    [JL_NUMBER] = NULL,
+};
+
+int arg_quantity(const char *name, const char *text, jl_kind kind, jl_quantity *quantity) {
+    jl_status status = jl_quantity_read(text, kind, quantity);
+    if (status == JL_OK) return EXIT_DONE;
+    if (status == JL_AMBIGUOUS)
+        return fail_argument(name, text, status,
+                             "no comma before three digits: 1000 or 1.0 in its place");
+    if (status != JL_RANGE || RANGES[kind] == NULL)
+        return fail_argument(name, text, status, jl_quantity_forms(kind));
+    return fail(EXIT_USAGE, "%s '%s': %s; expected %s, as %s", name, text, jl_status_text(status),
+                RANGES[kind], jl_quantity_forms(kind));
+}
+
+int arg_value(const char *name, const char *text, jl_kind kind, double *value) {
+    jl_quantity quantity;
+    if (text == NULL) return EXIT_DONE;
+    int exit_status = arg_quantity(name, text, kind, &quantity);
+    if (exit_status == EXIT_DONE) *value = quantity.value;
+    return exit_status;
+}
+
+int arg_strength(const char *name, const char *text, double *mass_fraction) {
+    jl_quantity strength;
+    int exit_status = arg_quantity(name, text, JL_STRENGTH, &strength);
+    if (exit_status != EXIT_DONE) return exit_status;
+    jl_status status = jl_strength_to_mass_fraction(strength, mass_fraction);
+    if (status == JL_OK) return EXIT_DONE;
+    return fail_argument(name, text, status, jl_quantity_forms(JL_STRENGTH));
+}
+
+int arg_amount(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit) {
+    jl_fault fault;
+    jl_status status = jl_spirit_read(text, instrument, spirit, &fault);
+    if (status == JL_OK) return EXIT_DONE;
+    return fail_argument("amount", text, status, fault.expected);
+}
+
+/* A correction has a sign, which a strength has not. */
+static int arg_correction(const char *text, double *correction_pct) {
+    if (text == NULL) return EXIT_DONE;
+    bool negative = text[0] == '-';
+    jl_quantity size;
+    int bad = arg_quantity("--reading-correction", text + negative, JL_STRENGTH, &size);
+    if (bad != 0) return bad;
+    if (size.unit == JL_UNIT_PCT_MASS)
+        return fail_argument("--reading-correction", text, JL_UNIT, "% vol or proof, as -0.2%");
+    double pct = size.unit == JL_UNIT_PROOF_US ? size.value / 2 : size.value;
+    *correction_pct = negative ? -pct : pct;
+    return EXIT_DONE;
+}
+
+int arg_instrument(const instrument_options *o, jl_alcoholometer *instrument) {
+    instruments bench;
+    int bad = instruments_read(o->file, &bench);
+    *instrument = bench.alcoholometer;
+    if (bad == 0)
+        bad = arg_value("--calibrated", o->calibrated, JL_TEMPERATURE, &instrument->calibrated_c);
+    if (bad == 0) bad = arg_value("--glass", o->glass, JL_NUMBER, &instrument->glass_per_c);
+    if (bad == 0)
+        bad = arg_value("--thermometer-correction", o->thermometer_correction,
+                        JL_TEMPERATURE_DIFFERENCE, &instrument->thermometer_correction_c);
+    if (bad == 0) bad = arg_correction(o->reading_correction, &instrument->reading_correction_pct);
+    if (bad != 0) return bad;
+    if (instrument->calibrated_c < 0 || instrument->calibrated_c > 40)
+        return fail_argument("--calibrated", o->calibrated, JL_RANGE, "20C, 60F or 15C");
+    if (!(instrument->glass_per_c >= 0 && instrument->glass_per_c <= 1e-4))
+        return fail_argument("--glass", o->glass, JL_RANGE, "0 to 1e-4 per °C, as 25e-6");
+    return EXIT_DONE;
+}

@@ -1,0 +1,125 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "input/jar_words.h"
+#include "input/args.h"
+#include "answer/say.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const jl_kind KIND_OF[FIGURES] = {JL_VOLUME, JL_STRENGTH, JL_TEMPERATURE};
+
+jl_entry no_entry(void) {
+    return (jl_entry){.volume_l = NAN,
+                      .reading = {NAN, JL_UNIT_PCT_VOL},
+                      .strength = {NAN, JL_UNIT_PCT_VOL},
+                      .temp_c = NAN,
+                      .head_c = NAN,
+                      .boiler_c = NAN};
+}
+
+static double *place_of(figure which, jl_entry *entry) {
+    return which == FIGURE_VOLUME    ? &entry->volume_l
+           : which == FIGURE_READING ? &entry->reading.value
+                                     : &entry->temp_c;
+}
+
+/* A figure ten times too large is most often one whose point was forgotten: 725 for 72.5. */
+static int fail_size(const char *name, const char *text, double most, const char *expected) {
+    double value;
+    char digits[32];
+    size_t length = strspn(text, "0123456789.,");
+    if (jl_decimal_read(text, length, JL_COMMA_SAFE, &value) == JL_OK && value > most &&
+        value <= 10 * most && jl_decimal_write(value / 10, 1, digits, sizeof digits) == JL_OK)
+        return fail(EXIT_USAGE, "%s '%s': %s; expected %s. Was %s meant?", name, text,
+                    jl_status_text(JL_RANGE), expected, digits);
+    return fail_argument(name, text, JL_RANGE, expected);
+}
+
+static int fail_reading_size(const char *name, const char *text) {
+    bool proof = strcasestr(text, "proof") != NULL;
+    return fail_size(name, text, proof ? 200 : 100, proof ? "0 to 200 proof" : "0 to 100 %");
+}
+
+static int take(figure which, const char *name, const char *text, jl_quantity quantity,
+                jl_entry *entry) {
+    if (which == FIGURE_VOLUME && !(quantity.value > 0))
+        return fail_argument(name, text, JL_RANGE, "a volume above 0");
+    if (which == FIGURE_READING) {
+        if (quantity.unit == JL_UNIT_PCT_MASS)
+            return fail_argument(name, text, JL_UNIT,
+                                 "what the alcoholometer shows, as 72.5% or 145proof");
+        entry->reading = quantity;
+    } else
+        *place_of(which, entry) = quantity.value;
+    return EXIT_DONE;
+}
+
+int read_jar_word(const char *word, jl_entry *entry) {
+    for (figure which = FIGURE_VOLUME; which < FIGURES; which++) {
+        jl_quantity quantity;
+        jl_status status = jl_quantity_read(word, KIND_OF[which], &quantity);
+        if (status == JL_UNIT || status == JL_FORM) continue;
+        if (status == JL_RANGE && which == FIGURE_READING)
+            return fail_reading_size("the reading", word);
+        if (status != JL_OK)
+            return fail_argument("figure", word, status, jl_quantity_forms(KIND_OF[which]));
+        if (!isnan(*place_of(which, entry)))
+            return fail(EXIT_USAGE,
+                        "'%s': this figure stands twice; expected a volume, a reading "
+                        "and a temperature once each",
+                        word);
+        return take(which, "figure", word, quantity, entry);
+    }
+    return fail(EXIT_USAGE,
+                "'%s': no figure of a jar; expected a volume (500ml), a reading (72.5%%, 145proof) "
+                "and its temperature (24C, 75F), each with its unit",
+                word);
+}
+
+int read_figure(figure which, const char *name, const char *text, const char *unit,
+                jl_entry *entry) {
+    char with_unit[128];
+    jl_quantity quantity;
+    jl_status status = jl_quantity_read(text, KIND_OF[which], &quantity);
+    if (status == JL_UNIT && strlen(text) + strlen(unit) < sizeof with_unit) {
+        double bare;
+        if (jl_decimal_read(text, strlen(text), JL_COMMA_SAFE, &bare) == JL_OK) {
+            snprintf(with_unit, sizeof with_unit, "%s%s", text, unit);
+            status = jl_quantity_read(with_unit, KIND_OF[which], &quantity);
+        }
+    }
+    if (status == JL_RANGE && which == FIGURE_READING) return fail_reading_size(name, text);
+    if (status != JL_OK)
+        return fail_argument(name, text, status, jl_quantity_forms(KIND_OF[which]));
+    return take(which, name, text, quantity, entry);
+}
+
+bool gives_anything(const jl_entry *e) {
+    return !isnan(e->volume_l) || !isnan(e->reading.value) || !isnan(e->strength.value) ||
+           !isnan(e->temp_c) || !isnan(e->head_c) || !isnan(e->boiler_c) || e->time != NULL ||
+           e->fraction != NULL || e->note != NULL;
+}
+
+int read_vapour(const char *name, const char *text, double *temp_c) {
+    double value = NAN;
+    int bad = arg_value(name, text, JL_TEMPERATURE, &value);
+    if (bad != EXIT_DONE || text == NULL) return bad;
+    if (!(value >= -20 && value <= 150))
+        return fail_size(name, text, 150, "-20 to 150 °C (-4 to 302 °F)");
+    *temp_c = value;
+    return EXIT_DONE;
+}
+
+int check_entry(const jl_entry *e) {
+    bool read = !isnan(e->reading.value);
+    if (isnan(e->volume_l)) return fail(EXIT_USAGE, "no volume; expected one, as 500ml");
+    if (!read && isnan(e->strength.value))
+        return fail(EXIT_USAGE, "no reading; expected one with its temperature, as 72.5%% 24C, or "
+                                "--strength");
+    if (read && isnan(e->temp_c))
+        return fail(EXIT_USAGE, "no temperature; a reading needs the one it was taken at, as 24C. "
+                                "A true strength at 20 °C is given with --strength");
+    return EXIT_DONE;
+}

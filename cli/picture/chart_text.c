@@ -1,0 +1,216 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "picture/chart_text.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { WIDTH = 78, LEFT = 8, PLOT = WIDTH - LEFT, ROWS = 15, HEAD_ROWS = 6 };
+
+static const char LETTERS[JL_FRACTIONS] = {
+    [JL_UNDECIDED] = ':', [JL_FORESHOTS] = 'x', [JL_HEADS] = '/',
+    [JL_HEARTS] = '#',    [JL_TAILS] = '\\',
+};
+static const char EXPECTED = 'o', HEAD = '*';
+
+/* ---- Text in a terminal ---- */
+
+/* Columns that the character at c takes: Chinese, Japanese and Korean take two. */
+static int columns_at(const unsigned char *c, size_t *length) {
+    *length = *c < 0x80 ? 1 : *c < 0xe0 ? 2 : *c < 0xf0 ? 3 : 4;
+    unsigned code =
+        *c < 0xe0 || *length > 3 ? 0 : (*c & 0x0fU) << 12 | (c[1] & 0x3fU) << 6 | (c[2] & 0x3fU);
+    bool wide = *length == 4 || (code >= 0x1100 && code < 0x1160) ||
+                (code >= 0x2e80 && code < 0xd7a4) || (code >= 0xf900 && code < 0xfb00) ||
+                (code >= 0xfe30 && code < 0xfe70) || (code >= 0xff00 && code < 0xff61);
+    return wide ? 2 : 1;
+}
+
+static int columns_of(const char *text) {
+    int columns = 0;
+    for (size_t length; *text != '\0'; text += length)
+        columns += columns_at((const unsigned char *)text, &length);
+    return columns;
+}
+
+void put_short(bytes *b, const char *text, int columns) {
+    static const char MARK[] = "…";
+    char *clean = clean_text(text);
+    bool whole = columns_of(clean) <= columns;
+    int used = 0;
+    for (const char *c = clean; *c != '\0';) {
+        size_t length;
+        used += columns_at((const unsigned char *)c, &length);
+        if (!whole && used > columns - 3) break; /* without UTF-8 the mark is "..." */
+        bytes_add(b, c, length);
+        c += length;
+    }
+    if (!whole) bytes_add(b, MARK, strlen(MARK));
+    free(clean);
+}
+
+static void put_line(bytes *b, const char *text) {
+    put_short(b, text, WIDTH);
+    bytes_add(b, "\n", 1);
+}
+
+/* ---- A grid of letters ---- */
+
+typedef struct grid {
+    axis x, y;
+    int rows;
+    char cells[ROWS][PLOT + 1];
+} grid;
+
+static void grid_begin(grid *g, const chart_axes *axes, double low, double high, int rows) {
+    g->rows = rows;
+    g->x = axis_for(0, axes->volume_l, 8, false);
+    g->y = axis_for(low, high, rows / 2, true);
+    for (int row = 0; row < rows; row++) {
+        memset(g->cells[row], ' ', PLOT);
+        g->cells[row][PLOT] = '\0';
+    }
+}
+
+/* The row of a value, counted from above; the lowest row's middle is the axis' low end. */
+static int row_of(const grid *g, double value) {
+    double share = (value - g->y.low) / (g->y.high - g->y.low);
+    return g->rows - 1 - (int)lround(share * (g->rows - 1));
+}
+
+static double volume_at(const grid *g, int column) {
+    return g->x.high * (column + 0.5) / PLOT;
+}
+
+static int column_of(const grid *g, double volume_l) {
+    int column = (int)floor(volume_l / g->x.high * PLOT);
+    return column < 0 ? 0 : column >= PLOT ? PLOT - 1 : column;
+}
+
+static void fill_jars(grid *g, const run_picture *r) {
+    size_t jar = 0;
+    for (int column = 0; column < PLOT; column++) {
+        while (jar < r->count && r->jars[jar].end_l < volume_at(g, column)) jar++;
+        if (jar == r->count) return;
+        if (isnan(r->jars[jar].strength_pct)) continue;
+        for (int row = row_of(g, r->jars[jar].strength_pct); row < g->rows; row++)
+            g->cells[row][column] = LETTERS[r->jars[jar].fraction];
+    }
+}
+
+static void fill_expected(grid *g, const run_picture *r) {
+    size_t i = 0;
+    for (int column = 0; column < PLOT; column++) {
+        while (i < r->expected_count && r->expected[i].end_l < volume_at(g, column)) i++;
+        if (i == r->expected_count) return;
+        g->cells[row_of(g, r->expected[i].strength_pct)][column] = EXPECTED;
+    }
+}
+
+/* The tick whose row this is, or false. */
+static bool tick_at(const grid *g, int row, char *label, size_t size) {
+    for (size_t i = 0; i < axis_ticks(&g->y); i++)
+        if (row_of(g, axis_tick(&g->y, i)) == row) {
+            axis_label(&g->y, axis_tick(&g->y, i), label, size);
+            return true;
+        }
+    return false;
+}
+
+static void put_grid(const grid *g, bytes *b) {
+    char label[16];
+    for (int row = 0; row < g->rows; row++) {
+        bool tick = tick_at(g, row, label, sizeof label);
+        int end = PLOT;
+        while (end > 0 && g->cells[row][end - 1] == ' ') end--;
+        bytes_print(b, "%6s %c%.*s\n", tick ? label : "", tick ? '+' : '|', end, g->cells[row]);
+    }
+}
+
+static void put_x_axis(const grid *g, bytes *b) {
+    char line[WIDTH + 16], numbers[WIDTH + 32], label[16];
+    memset(line, '-', PLOT + LEFT);
+    memset(line, ' ', LEFT - 1);
+    memset(numbers, ' ', sizeof numbers);
+    line[LEFT - 1] = '+';
+    line[LEFT + PLOT] = '\0';
+    int free_from = 0, last = 0;
+    for (size_t i = 0; i < axis_ticks(&g->x); i++) {
+        double value = axis_tick(&g->x, i);
+        int at = value <= 0 ? LEFT - 1 : LEFT + column_of(g, value);
+        axis_label(&g->x, value, label, sizeof label);
+        int length = (int)strlen(label), from = at - length / 2;
+        line[at] = '+';
+        if (from + length > WIDTH) from = WIDTH - length;
+        if (from < free_from) continue;
+        memcpy(numbers + from, label, (size_t)length);
+        last = from + length;
+        free_from = last + 1;
+    }
+    bytes_print(b, "%s\n%.*s\n", line, last, numbers);
+}
+
+/* ---- The chart ---- */
+
+static void put_letters(const run_picture *r, bytes *b) {
+    bool seen[JL_FRACTIONS] = {false};
+    const char *gap = "";
+    for (size_t i = 0; i < r->count; i++) seen[r->jars[i].fraction] = true;
+    bytes_print(b, "%*s", LEFT, "");
+    for (int f = 0; f < JL_FRACTIONS; f++) {
+        int letter = (f + 1) % JL_FRACTIONS; /* not decided comes last */
+        if (!seen[letter]) continue;
+        bytes_print(b, "%s%c %s", gap, LETTERS[letter], jl_fraction_name((jl_fraction)letter));
+        gap = "  ";
+    }
+    if (r->expected_count > 0) bytes_print(b, "%s%c forecast", gap, EXPECTED);
+    bytes_print(b, "\n");
+}
+
+static void put_head_grid(const run_picture *r, const chart_axes *axes, bytes *b) {
+    grid g;
+    double low = INFINITY, high = -INFINITY;
+    for (size_t i = 0; i < r->count; i++) {
+        low = fmin(low, r->jars[i].head_c);
+        high = fmax(high, r->jars[i].head_c);
+    }
+    if (!(high >= low)) return;
+    grid_begin(&g, axes, low, high, HEAD_ROWS);
+    for (size_t i = 0; i < r->count; i++)
+        if (!isnan(r->jars[i].head_c))
+            g.cells[row_of(&g, r->jars[i].head_c)][column_of(&g, r->jars[i].end_l)] = HEAD;
+    bytes_print(b, "\nHead temperature at the end of each jar, °C\n");
+    put_grid(&g, b);
+    put_x_axis(&g, b);
+}
+
+static void put_pure(const run_picture *r, bytes *b) {
+    char bar[41] = "........................................";
+    if (!(r->charge_pure_l > 0)) return;
+    double share = picture_pure_l(r) / r->charge_pure_l;
+    int filled = (int)lround(fmin(fmax(share, 0), 1) * 40);
+    memset(bar, '#', (size_t)filled);
+    bytes_print(b, "\nPure alcohol [%s] %.2f of %.2f l\n", bar, picture_pure_l(r),
+                r->charge_pure_l);
+}
+
+void chart_text(const run_picture *r, const chart_axes *axes, bytes *b) {
+    grid g;
+    char words[256];
+    put_line(b, r->title);
+    picture_words_charge(r, words, sizeof words);
+    if (words[0] != '\0') put_line(b, words);
+    picture_words_collected(r, words, sizeof words);
+    put_line(b, words);
+    grid_begin(&g, axes, 0, axes->strength_high, ROWS); /* filled from nothing up */
+    fill_jars(&g, r);
+    fill_expected(&g, r);
+    bytes_print(b, "\nStrength at 20 °C, %% vol\n");
+    put_grid(&g, b);
+    put_x_axis(&g, b);
+    bytes_print(b, "%*sCollected, l at 20 °C\n", LEFT, "");
+    put_letters(r, b);
+    put_head_grid(r, axes, b);
+    put_pure(r, b);
+}

@@ -1,0 +1,15 @@
+/* A run as a chart of letters, 80 columns wide.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_CHART_TEXT_H
+#define JARLINE_CHART_TEXT_H
+
+#include "picture/bytes.h"
+#include "picture/chart.h"
+
+void chart_text(const run_picture *r, const chart_axes *axes, bytes *b);
+
+/* Text of at most so many columns of a terminal, shortened with a mark; no line end. */
+void put_short(bytes *b, const char *text, int columns);
+
+#endif

@@ -1,0 +1,117 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/status.h"
+#include "picture/paper.h"
+#include "picture/drawing/drawing.h"
+#include "log/durable.h"
+#include "text/letters.h"
+#include "input/module.h"
+#include "answer/say.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- What is asked for ---- */
+
+static const char *const ENDINGS[PAPER_FORMATS] = {
+    [PAPER_SVG] = ".svg",   [PAPER_PNG] = ".png",  [PAPER_PDF] = ".pdf",
+    [PAPER_HTML] = ".html", [PAPER_TEXT] = ".txt", [PAPER_CSV] = ".csv",
+};
+
+int paper_format_of(const char *name, unsigned allowed, paper_format *format) {
+    char forms[64] = "";
+    size_t length = strlen(name);
+    for (int i = 0; i < PAPER_FORMATS; i++) {
+        if ((allowed & 1U << i) == 0) continue;
+        size_t ending = strlen(ENDINGS[i]);
+        if (length > ending && jl_same_letters(name + length - ending, ENDINGS[i])) {
+            *format = (paper_format)i;
+            return EXIT_DONE;
+        }
+        if (forms[0] != '\0') strcat(forms, ", ");
+        strcat(forms, ENDINGS[i]);
+    }
+    return fail(EXIT_USAGE, "-o %s: the name's ending says what to make; expected one of %s", name,
+                forms);
+}
+
+int paper_size(const paper_options *o, double *width, double *height) {
+    static const double A4[] = {210 / 25.4 * 72, 297 / 25.4 * 72}, LETTER[] = {612, 792};
+    const double *size = NULL;
+    if (o->paper == NULL || jl_same_letters(o->paper, "a4"))
+        size = A4;
+    else if (jl_same_letters(o->paper, "letter"))
+        size = LETTER;
+    else
+        return fail(EXIT_USAGE, "--paper '%s': no such size here; expected a4 or letter", o->paper);
+    *width = size[0];
+    *height = size[1];
+    return EXIT_DONE;
+}
+
+/* ---- Making it ---- */
+
+static bool take(void *with, const unsigned char *data, size_t length) {
+    bytes_add(with, (const char *)data, length);
+    return true;
+}
+
+int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b) {
+    static const drawing_format FORMATS[] = {DRAWING_SVG, DRAWING_PNG, DRAWING_PDF};
+    const char *why = "";
+    union {
+        void *found;
+        drawing_draw *draw;
+    } module = {module_function("jarline-drawing", "jarline_draw", &why)};
+    if (module.found == NULL)
+        return fail(EXIT_INPUT, "the drawing part of jarline cannot be loaded: %s",
+                    why == NULL ? "it is not there" : why);
+    const char *wrong = module.draw(s, FORMATS[format], title, take, b);
+    return wrong == NULL ? EXIT_DONE : fail(EXIT_IO, "the picture cannot be drawn: %s", wrong);
+}
+
+static jl_status replace(const char *path, const bytes *b, jl_trouble *trouble) {
+    jl_draft draft;
+    jl_status status = jl_draft_open(path, JL_DRAFT_REPLACE, &draft);
+    if (status != JL_OK) {
+        *trouble = draft.trouble;
+        return status;
+    }
+    status = jl_draft_write(&draft, b->data, b->count);
+    if (status == JL_OK)
+        status = jl_draft_commit(&draft, JL_DRAFT_REPLACE);
+    else
+        jl_draft_drop(&draft);
+    *trouble = draft.trouble;
+    return status;
+}
+
+int paper_write(const paper_options *o, const bytes *b) {
+    jl_trouble trouble = {0};
+    jl_status status = o->force ? replace(o->output, b, &trouble)
+                                : jl_create(o->output, b->data, b->count, &trouble);
+    if (status == JL_OK) return EXIT_DONE;
+    const char *error = trouble.error != 0 ? strerror(trouble.error) : jl_status_text(status);
+    return fail(
+        exit_of_file(status), "-o %s: %s%s", o->output, error,
+        status == JL_EXISTS && !o->force && trouble.error == EEXIST ? "; --force replaces it" : "");
+}
+
+int paper_print(const bytes *b) {
+    char *simple = need(malloc(3 * b->count + 1));
+    fputs(plain(b->data, simple, 3 * b->count + 1), stdout);
+    free(simple);
+    errno = 0;
+    if (fflush(stdout) == 0 && !ferror(stdout)) return EXIT_DONE;
+    return fail(EXIT_IO, "standard output: %s; the answer is not complete",
+                errno != 0 ? strerror(errno) : "cannot be written");
+}
+
+int paper_make(const paper_options *o, const sheet *s, paper_format format, const char *title) {
+    bytes b = {0};
+    int exit_status = paper_draw(s, format, title, &b);
+    if (exit_status == EXIT_DONE) exit_status = paper_write(o, &b);
+    bytes_free(&b);
+    return exit_status;
+}

@@ -1,0 +1,51 @@
+/* Files that are made to be looked at: which format a name means, how large a page is, and a whole
+ * file or none.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_PAPER_H
+#define JARLINE_PAPER_H
+
+#include "picture/bytes.h"
+#include "picture/marks.h"
+
+typedef enum paper_format {
+    PAPER_SVG,
+    PAPER_PNG,
+    PAPER_PDF,
+    PAPER_HTML,
+    PAPER_TEXT,
+    PAPER_CSV,
+    PAPER_FORMATS
+} paper_format;
+
+/* The options of every command that writes such a file. */
+typedef struct paper_options {
+    char *output, *paper;
+    int force;
+} paper_options;
+
+#define PAPER_OPTIONS(o, forms)                                                                    \
+    {"output", 'o', POPT_ARG_STRING, &(o).output, 0, "the file to make: " forms, "FILE"},          \
+        OPTION("paper", &(o).paper, "a4|letter", "size of a page (a4)"),                           \
+        FLAG("force", &(o).force, "replace the file when it exists")
+
+/* What the output's name asks for. allowed: a set of 1 << paper_format. Returns the exit status, or
+ * 0. */
+int paper_format_of(const char *name, unsigned allowed, paper_format *format);
+
+/* Width and height of the upright page in points. */
+int paper_size(const paper_options *o, double *width, double *height);
+
+/* The sheet in the format SVG, PNG or PDF. Returns the exit status, or 0. */
+int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b);
+
+/* A whole new file, or with --force one that replaces it. Returns the exit status. */
+int paper_write(const paper_options *o, const bytes *b);
+
+/* Text on standard output, as far as the terminal's character set goes. Returns the exit status. */
+int paper_print(const bytes *b);
+
+/* Draws and writes. */
+int paper_make(const paper_options *o, const sheet *s, paper_format format, const char *title);
+
+#endif

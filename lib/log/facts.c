@@ -1,0 +1,398 @@
+/* Facts: rows of a key and its values.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "log/facts.h"
+#include "text/fault.h"
+#include "text/letters.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { KEY_BYTES = 64, FACTS_BYTES_MOST = 4 << 20 };
+
+/* One allocation: the fact, then its value pointers, then all texts. */
+typedef struct entry {
+    jl_fact fact;
+    const char *values[];
+} entry;
+
+struct jl_facts {
+    entry **entries;
+    size_t count, room;
+    size_t bytes;
+};
+
+/* ---- keys ---- */
+
+static bool is_blank(char c) {
+    return c == ' ' || c == '\t';
+}
+
+/* The cell without the white space around it, which libcsv leaves inside quotes. */
+static jl_cell trimmed(jl_cell cell) {
+    while (cell.length > 0 && is_blank(cell.text[0])) cell.text++, cell.length--;
+    while (cell.length > 0 && is_blank(cell.text[cell.length - 1])) cell.length--;
+    return cell;
+}
+
+/* The key in a cell, in lower case. False when the cell holds anything else. */
+static bool read_key(jl_cell cell, char key[KEY_BYTES]) {
+    cell = trimmed(cell);
+    if (cell.length == 0 || cell.length >= KEY_BYTES) return false;
+    for (size_t i = 0; i < cell.length; i++) {
+        char c = key[i] = jl_lower(cell.text[i]);
+        bool letter = c >= 'a' && c <= 'z';
+        if (!letter && (i == 0 || !(c == '_' || (c >= '0' && c <= '9')))) return false;
+    }
+    key[cell.length] = '\0';
+    return true;
+}
+
+static bool read_marked_key(const jl_row *row, char key[KEY_BYTES]) {
+    if (!jl_row_is_fact(row)) return false;
+    jl_cell cell = row->cells[0];
+    return read_key((jl_cell){cell.text + 1, cell.length - 1}, key);
+}
+
+bool jl_row_has_key(const jl_row *row, const char *key) {
+    char own[KEY_BYTES];
+    return read_marked_key(row, own) && strcmp(own, key) == 0;
+}
+
+/* ---- collecting ---- */
+
+jl_status jl_facts_new(jl_facts **facts) {
+    *facts = calloc(1, sizeof **facts);
+    return *facts == NULL ? JL_MEMORY : JL_OK;
+}
+
+void jl_facts_free(jl_facts *facts) {
+    if (facts == NULL) return;
+    for (size_t i = 0; i < facts->count; i++) free(facts->entries[i]);
+    free(facts->entries);
+    free(facts);
+}
+
+static char *put_text(char *at, const char *text, size_t length) {
+    if (length > 0) memcpy(at, text, length);
+    at[length] = '\0';
+    return at + length + 1;
+}
+
+/* Each value twice: alone, and in the text that joins them. */
+static size_t texts_size(const jl_row *row, size_t used, size_t key_length) {
+    size_t size = key_length + 2;
+    for (size_t i = 1; i < used; i++) size += 2 * row->cells[i].length + 3;
+    return size;
+}
+
+static void put_texts(entry *e, const jl_row *row, const char *key) {
+    char *at = (char *)(e->values + e->fact.count);
+    e->fact.key = at;
+    at = put_text(at, key, strlen(key));
+    for (size_t i = 0; i < e->fact.count; i++) {
+        jl_cell cell = trimmed(row->cells[i + 1]);
+        e->values[i] = at;
+        at = put_text(at, cell.text, cell.length);
+    }
+    e->fact.text = at;
+    *at = '\0';
+    for (size_t i = 0; i < e->fact.count; i++) {
+        if (i > 0) at = put_text(at, ", ", 2) - 1;
+        at = put_text(at, e->values[i], strlen(e->values[i])) - 1;
+    }
+}
+
+static bool grow(jl_facts *facts) {
+    if (facts->count < facts->room) return true;
+    size_t room = facts->room == 0 ? 16 : 2 * facts->room;
+    entry **entries = realloc(facts->entries, room * sizeof(entry *));
+    if (entries == NULL) return false;
+    facts->entries = entries;
+    facts->room = room;
+    return true;
+}
+
+static jl_status add(jl_facts *facts, const jl_row *row, const char *key, char delimiter,
+                     const jl_fact **fact, jl_fault *fault) {
+    size_t used = jl_row_used(row);
+    size_t count = used - 1;
+    size_t size = sizeof(entry) + count * sizeof(char *) + texts_size(row, used, strlen(key));
+    if (size > FACTS_BYTES_MOST - facts->bytes)
+        return jl_row_fault(row, 0, JL_RANGE, "facts of at most 4 MiB in all", fault);
+    entry *e = grow(facts) ? malloc(size) : NULL;
+    if (e == NULL) return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+    e->fact = (jl_fact){.values = e->values,
+                        .count = count,
+                        .line = row->line,
+                        .comma = jl_delimiter_comma(delimiter)};
+    put_texts(e, row, key);
+    facts->entries[facts->count++] = e;
+    facts->bytes += size;
+    if (fact != NULL) *fact = &e->fact;
+    return JL_OK;
+}
+
+static jl_status check_version(const jl_row *row, const char *key, jl_fault *fault) {
+    if (strcmp(key, "jarline") != 0) return JL_OK;
+    jl_cell version = row->count > 1 ? trimmed(row->cells[1]) : (jl_cell){"", 0};
+    if (version.length == 1 && version.text[0] == '1') return JL_OK;
+    return jl_row_fault(row, 1, JL_RANGE,
+                        "jarline,1: another number means a file of a newer version", fault);
+}
+
+jl_status jl_facts_add(jl_facts *facts, const jl_row *row, char delimiter, const jl_fact **fact,
+                       jl_fault *fault) {
+    char key[KEY_BYTES];
+    if (fact != NULL) *fact = NULL;
+    if (!read_marked_key(row, key)) return JL_OK;
+    jl_status status = check_version(row, key, fault);
+    return status == JL_OK ? add(facts, row, key, delimiter, fact, fault) : status;
+}
+
+/* ---- a file of facts ---- */
+
+/* In a file of its own a fact needs no #; with one, a blank after it makes a comment. */
+static bool is_comment(const jl_row *row) {
+    char key[KEY_BYTES];
+    if (!jl_row_is_fact(row)) return false;
+    return is_blank(row->cells[0].text[1]) || !read_marked_key(row, key) || row->count < 2;
+}
+
+static bool read_row_key(const jl_row *row, char key[KEY_BYTES]) {
+    return jl_row_is_fact(row) ? read_marked_key(row, key) : read_key(row->cells[0], key);
+}
+
+/* The first delimiter under which there is a key with a value. */
+static jl_status find_delimiter(jl_rows *rows, jl_fault *fault) {
+    static const char DELIMITERS[] = {',', ';', '\t'};
+    char key[KEY_BYTES];
+    jl_row row;
+    for (size_t i = 0; i < sizeof DELIMITERS; i++) {
+        jl_rows_rewind(rows, DELIMITERS[i]);
+        jl_status status;
+        while ((status = jl_rows_next(rows, &row, fault)) == JL_OK)
+            if (!is_comment(&row) && row.count > 1 && read_row_key(&row, key)) {
+                jl_rows_rewind(rows, DELIMITERS[i]);
+                return JL_OK;
+            }
+        if (status == JL_INPUT || status == JL_IO || status == JL_MEMORY) return status;
+    }
+    jl_rows_rewind(rows, ',');
+    return JL_OK;
+}
+
+static jl_status read_rows(jl_rows *rows, jl_facts *facts, jl_fault *fault) {
+    jl_status status = find_delimiter(rows, fault);
+    char key[KEY_BYTES];
+    jl_row row;
+    while (status == JL_OK && (status = jl_rows_next(rows, &row, fault)) == JL_OK) {
+        if (jl_row_is_empty(&row) || is_comment(&row)) continue;
+        if (!read_row_key(&row, key) || row.count < 2)
+            return jl_row_fault(&row, 0, JL_FORM, "a key and its value, as charge_l,24", fault);
+        status = check_version(&row, key, fault);
+        if (status == JL_OK) status = add(facts, &row, key, jl_rows_delimiter(rows), NULL, fault);
+    }
+    return status == JL_END ? JL_OK : status;
+}
+
+static jl_status no_memory(jl_fault *fault) {
+    return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+}
+
+jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault) {
+    jl_source source;
+    jl_rows *rows;
+    jl_facts *made;
+    jl_status status = jl_source_fd(fd, &source);
+    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    if (jl_facts_new(&made) != JL_OK) {
+        jl_source_close(&source);
+        return no_memory(fault);
+    }
+    if (jl_rows_open(&source, ',', &rows) == JL_OK) {
+        status = read_rows(rows, made, fault);
+        jl_rows_close(rows);
+    } else
+        status = no_memory(fault);
+    jl_source_close(&source);
+    if (status == JL_OK)
+        *facts = made;
+    else
+        jl_facts_free(made);
+    return status;
+}
+
+/* ---- asking ---- */
+
+typedef struct ending {
+    jl_kind kind;
+    const char *text;
+    double factor, offset; /* as in quantity.c: the offset is taken off first */
+    jl_unit unit;
+} ending;
+
+static const ending ENDINGS[] = {
+    {JL_VOLUME, "_l", 1, 0, JL_UNIT_BASE},
+    {JL_VOLUME, "_ml", 1e-3, 0, JL_UNIT_BASE},
+    {JL_MASS, "_kg", 1, 0, JL_UNIT_BASE},
+    {JL_MASS, "_g", 1e-3, 0, JL_UNIT_BASE},
+    {JL_STRENGTH, "_pct", 1, 0, JL_UNIT_PCT_VOL},
+    {JL_STRENGTH, "_proof", 1, 0, JL_UNIT_PROOF_US},
+    {JL_TEMPERATURE, "_c", 1, 0, JL_UNIT_BASE},
+    {JL_TEMPERATURE, "_f", 5.0 / 9, 32, JL_UNIT_BASE},
+    {JL_TEMPERATURE_DIFFERENCE, "_c", 1, 0, JL_UNIT_BASE},
+    {JL_TEMPERATURE_DIFFERENCE, "_f", 5.0 / 9, 0, JL_UNIT_BASE},
+    {JL_POWER, "_w", 1, 0, JL_UNIT_BASE},
+    {JL_POWER, "_kw", 1000, 0, JL_UNIT_BASE},
+    {JL_DURATION, "_s", 1, 0, JL_UNIT_BASE},
+    {JL_DURATION, "_min", 60, 0, JL_UNIT_BASE},
+    {JL_DURATION, "_h", 3600, 0, JL_UNIT_BASE},
+    {JL_PRESSURE, "_kpa", 1, 0, JL_UNIT_BASE},
+    {JL_PRESSURE, "_hpa", 0.1, 0, JL_UNIT_BASE},
+    {JL_PRESSURE, "_mmhg", 0.133322387415, 0, JL_UNIT_BASE},
+    {JL_ALTITUDE, "_m", 1, 0, JL_UNIT_BASE},
+    {JL_ALTITUDE, "_ft", 0.3048, 0, JL_UNIT_BASE},
+    {JL_GRAVITY, "", 1, 0, JL_UNIT_SG},
+    {JL_GRAVITY, "_plato", 1, 0, JL_UNIT_PLATO},
+    {JL_SHARE, "_pct", 0.01, 0, JL_UNIT_BASE},
+    {JL_NUMBER, "", 1, 0, JL_UNIT_BASE},
+};
+enum { ENDINGS_KNOWN = sizeof ENDINGS / sizeof ENDINGS[0] };
+
+static const ending *ending_of(const char *key, const char *stem, jl_kind kind) {
+    size_t length = strlen(stem);
+    if (strncmp(key, stem, length) != 0) return NULL;
+    for (const ending *e = ENDINGS; e < ENDINGS + ENDINGS_KNOWN; e++)
+        if (e->kind == kind && strcmp(e->text, key + length) == 0) return e;
+    return NULL;
+}
+
+bool jl_fact_is(const jl_fact *fact, const char *stem, jl_kind kind) {
+    return ending_of(fact->key, stem, kind) != NULL;
+}
+
+const jl_fact *jl_facts_at(const jl_facts *facts, size_t index) {
+    return index < facts->count ? &facts->entries[index]->fact : NULL;
+}
+
+static const jl_fact *last_with(const jl_facts *facts, const char *stem, jl_kind kind,
+                                const ending **e) {
+    for (size_t i = facts->count; i-- > 0;) {
+        const jl_fact *fact = &facts->entries[i]->fact;
+        *e = ending_of(fact->key, stem, kind);
+        if (*e != NULL) return fact;
+    }
+    return NULL;
+}
+
+const jl_fact *jl_facts_last(const jl_facts *facts, const char *stem, jl_kind kind) {
+    const ending *e;
+    return last_with(facts, stem, kind, &e);
+}
+
+const jl_fact *jl_facts_find(const jl_facts *facts, const char *key) {
+    return jl_facts_last(facts, key, JL_NUMBER);
+}
+
+jl_status jl_fact_fault(const jl_fact *fact, size_t index, jl_status status, const char *expected,
+                        jl_fault *fault) {
+    const char *text = index < fact->count ? fact->values[index] : "";
+    return jl_fault_at(fault, status, fact->line, index + 2, text, strlen(text), expected);
+}
+
+static jl_status fault_no_fact(const char *stem, jl_kind kind, const char *expected,
+                               jl_fault *fault) {
+    char key[KEY_BYTES] = "";
+    const ending *e = ENDINGS;
+    while (e->kind != kind) e++;
+    strncat(key, stem, sizeof key - 1);
+    strncat(key, e->text, sizeof key - 1 - strlen(key));
+    return jl_fault_at(fault, JL_MISSING, 0, 0, key, strlen(key), expected);
+}
+
+static jl_status read_value(const jl_fact *fact, size_t index, jl_comma comma, const char *expected,
+                            double *value, jl_fault *fault) {
+    if (index >= fact->count || fact->values[index][0] == '\0')
+        return jl_fact_fault(fact, index, JL_MISSING, expected, fault);
+    const char *text = fact->values[index];
+    jl_status status = jl_decimal_read(text, strlen(text), comma, value);
+    return status == JL_OK ? JL_OK : jl_fact_fault(fact, index, status, expected, fault);
+}
+
+jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key, jl_quantity *quantity,
+                            jl_fault *fault) {
+    const ending *e;
+    const jl_fact *fact = last_with(facts, key->stem, key->kind, &e);
+    if (fact == NULL) return fault_no_fact(key->stem, key->kind, key->expected, fault);
+    double number;
+    jl_comma comma = key->kind == JL_GRAVITY ? JL_COMMA_DECIMAL : fact->comma;
+    jl_status status = read_value(fact, 0, comma, key->expected, &number, fault);
+    if (status != JL_OK) return status;
+    if (fact->count > 1)
+        return jl_fact_fault(fact, 1, JL_FORM,
+                             "one value; a number with a decimal comma stands in quotes", fault);
+    double value = (number - e->offset) * e->factor;
+    double scale = e->unit == JL_UNIT_PROOF_US ? 2 : 1;
+    if (!(value >= scale * key->least && value <= scale * key->most))
+        return jl_fact_fault(fact, 0, JL_RANGE, key->expected, fault);
+    *quantity = (jl_quantity){value, e->unit};
+    return JL_OK;
+}
+
+jl_status jl_facts_optional(const jl_facts *facts, const jl_fact_key *key, bool *has,
+                            jl_quantity *quantity, jl_fault *fault) {
+    jl_fault own;
+    jl_status status = jl_facts_quantity(facts, key, quantity, &own);
+    *has = status == JL_OK;
+    if (status == JL_OK || status == JL_MISSING) return JL_OK;
+    if (fault != NULL) *fault = own;
+    return status;
+}
+
+const char *jl_facts_text(const jl_facts *facts, const char *key) {
+    const jl_fact *fact = jl_facts_find(facts, key);
+    return fact != NULL && fact->text[0] != '\0' ? fact->text : NULL;
+}
+
+jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *time, jl_fault *fault) {
+    static const char EXPECTED[] = "a time with its offset, as 2026-03-07T18:05:00+01:00";
+    const jl_fact *fact = jl_facts_find(facts, key);
+    if (fact == NULL) return fault_no_fact(key, JL_NUMBER, EXPECTED, fault);
+    if (fact->count == 0) return jl_fact_fault(fact, 0, JL_MISSING, EXPECTED, fault);
+    jl_status status = jl_time_read(fact->text, strlen(fact->text), time);
+    return status == JL_OK ? JL_OK : jl_fact_fault(fact, 0, status, EXPECTED, fault);
+}
+
+jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double most,
+                         const char *expected, double *value, jl_fault *fault) {
+    double number;
+    jl_status status = read_value(fact, index, fact->comma, expected, &number, fault);
+    if (status != JL_OK) return status;
+    if (!(number >= least && number <= most))
+        return jl_fact_fault(fact, index, JL_RANGE, expected, fault);
+    *value = number;
+    return JL_OK;
+}
+
+static const jl_fact_key *known_key(const jl_fact *fact, const jl_fact_key *keys, size_t count) {
+    for (size_t i = 0; i < count; i++)
+        if (jl_fact_is(fact, keys[i].stem, keys[i].kind)) return &keys[i];
+    return NULL;
+}
+
+jl_status jl_facts_only(const jl_facts *facts, const jl_fact_key *keys, size_t count,
+                        const char *expected, jl_fault *fault) {
+    for (size_t i = 0; i < facts->count; i++) {
+        const jl_fact *fact = &facts->entries[i]->fact;
+        const jl_fact_key *key = known_key(fact, keys, count);
+        if (key == NULL && strcmp(fact->key, "jarline") == 0) continue;
+        if (key == NULL)
+            return jl_fault_at(fault, JL_FORM, fact->line, 1, fact->key, strlen(fact->key),
+                               expected);
+        if (jl_facts_last(facts, key->stem, key->kind) != fact)
+            return jl_fault_at(fault, JL_CONFLICT, fact->line, 1, fact->key, strlen(fact->key),
+                               "each key once, in one unit");
+    }
+    return JL_OK;
+}

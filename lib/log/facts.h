@@ -1,0 +1,34 @@
+/* Collecting facts out of rows.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_FACTS_H
+#define JL_FACTS_H
+
+#include "text/csvrows.h"
+
+jl_status jl_facts_new(jl_facts **facts);
+
+/* Adds a row that begins with #, its delimiter for the sake of decimal commas. A row whose first
+ * cell is no key is a comment and is passed over. *fact, which may be NULL, is what was added, or
+ * NULL. Errors: JL_RANGE (facts of more than 4 MiB; "jarline" and not 1), JL_MEMORY */
+jl_status jl_facts_add(jl_facts *facts, const jl_row *row, char delimiter, const jl_fact **fact,
+                       jl_fault *fault);
+
+/* Whether the fact's key is stem and a unit of the kind. */
+bool jl_fact_is(const jl_fact *fact, const char *stem, jl_kind kind);
+
+/* The last fact with the stem and a unit of the kind, or NULL. */
+const jl_fact *jl_facts_last(const jl_facts *facts, const char *stem, jl_kind kind);
+
+/* As jl_facts_quantity, but a fact that is not stated is no error: *has tells. */
+jl_status jl_facts_optional(const jl_facts *facts, const jl_fact_key *key, bool *has,
+                            jl_quantity *quantity, jl_fault *fault);
+
+/* A fault at one value of a fact, index from 0. */
+jl_status jl_fact_fault(const jl_fact *fact, size_t index, jl_status status, const char *expected,
+                        jl_fault *fault);
+
+/* Whether a row that begins with # has this key, which must be in lower case. */
+bool jl_row_has_key(const jl_row *row, const char *key);
+
+#endif

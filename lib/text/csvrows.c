@@ -1,0 +1,368 @@
+/* Rows of cells from a source.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * libcsv is fed at most one line at a time. It calls back at the end of a row, so a line after
+ * which it has not called ends inside a quoted cell, and lines need no second count. A carriage
+ * return ends a row for libcsv: when more follows in the same line it stood alone, and the file is
+ * refused rather than read with lines that no editor shows. */
+#include "text/csvrows.h"
+#include "text/fault.h"
+
+#include <csv.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { BLOCK = 65536 };
+
+static const char CELL_LIMIT[] = "cells of at most 64 KiB";
+static const char ROW_LIMIT[] = "a row of at most 4096 cells and 256 KiB";
+
+struct jl_rows {
+    struct csv_parser parser;
+    const jl_source *source;
+    char delimiter;
+    bool row_done; /* libcsv has called back at the end of the row */
+    bool stray;    /* and something followed in the same line */
+    bool ended;
+    bool torn;
+    jl_fault fault; /* the first trouble; JL_OK as long as there is none */
+
+    uint64_t block_begin; /* offset of block in the source */
+    size_t at, have;      /* next byte of block, bytes in it */
+    size_t line;          /* of the next byte, from 1 */
+
+    size_t row_line;
+    uint64_t row_begin;
+    size_t open_line; /* where a quoted cell began that goes on; 0 when there is none */
+    size_t count, used;
+    size_t count_at_line; /* cells that were whole where the present line began */
+    jl_cell cells[JL_ROW_CELLS_MOST];
+    char text[JL_ROW_BYTES_MOST];
+    char block[BLOCK];
+};
+
+static void fail(jl_rows *r, jl_status status, size_t line, const char *cell, size_t length,
+                 const char *expected) {
+    if (r->fault.status != JL_OK) return;
+    bool has_place = status == JL_FORM || status == JL_TOO_LONG;
+    jl_fault_at(&r->fault, status, has_place ? line : 0, has_place ? r->count + 1 : 0, cell, length,
+                expected);
+}
+
+/* What libcsv holds of the cell that has not ended yet. */
+static void fail_in_open_cell(jl_rows *r, jl_status status, size_t line, const char *expected) {
+    fail(r, status, line, (const char *)r->parser.entry_buf, r->parser.entry_pos, expected);
+}
+
+/* ---- what libcsv calls ---- */
+
+static void on_cell(void *bytes, size_t length, void *with) {
+    jl_rows *r = with;
+    if (r->row_done || r->fault.status != JL_OK) {
+        r->stray = true;
+        return;
+    }
+    if (length > JL_CELL_BYTES_MOST) {
+        fail(r, JL_TOO_LONG, r->line, bytes, length, CELL_LIMIT);
+        return;
+    }
+    if (r->count == JL_ROW_CELLS_MOST || length >= sizeof r->text - r->used) {
+        fail(r, JL_TOO_LONG, r->line, bytes, length, ROW_LIMIT);
+        return;
+    }
+    char *text = r->text + r->used;
+    if (length > 0) memcpy(text, bytes, length);
+    text[length] = '\0';
+    r->used += length + 1;
+    r->cells[r->count++] = (jl_cell){text, length};
+}
+
+static void on_row(int end, void *with) {
+    jl_rows *r = with;
+    (void)end;
+    if (r->row_done) r->stray = true;
+    r->row_done = true;
+}
+
+/* ---- lines ---- */
+
+static void begin_parser(jl_rows *r) {
+    csv_init(&r->parser, CSV_STRICT | CSV_STRICT_FINI);
+    csv_set_delim(&r->parser, (unsigned char)r->delimiter);
+    csv_set_realloc_func(&r->parser, realloc);
+    csv_set_free_func(&r->parser, free);
+    csv_set_blk_size(&r->parser, 4096);
+}
+
+static void feed(jl_rows *r, const char *bytes, size_t length) {
+    if (csv_parse(&r->parser, bytes, length, on_cell, on_row, r) != length) {
+        bool went_on = r->open_line > 0 && r->count == r->count_at_line;
+        if (csv_error(&r->parser) == CSV_EPARSE && went_on)
+            fail_in_open_cell(r, JL_FORM, r->open_line,
+                              "a quote that closes the cell, or each quote in it doubled: the one "
+                              "that opens it stands in this line");
+        else if (csv_error(&r->parser) == CSV_EPARSE)
+            fail_in_open_cell(r, JL_FORM, r->line,
+                              "no quote inside a cell, or the whole cell in quotes and each quote "
+                              "in it doubled");
+        else
+            fail(r, JL_MEMORY, 0, NULL, 0, NULL);
+    } else if (r->parser.entry_pos > JL_CELL_BYTES_MOST)
+        fail_in_open_cell(r, JL_TOO_LONG, r->line, CELL_LIMIT);
+}
+
+static bool fill_block(jl_rows *r) {
+    r->block_begin += r->have;
+    r->at = r->have = 0;
+    jl_status status =
+        jl_source_read(r->source, r->block_begin, r->block, sizeof r->block, &r->have);
+    if (status != JL_OK) fail(r, status, 0, NULL, 0, NULL);
+    if (r->block_begin == 0 && r->have >= 3 && memcmp(r->block, "\xef\xbb\xbf", 3) == 0) r->at = 3;
+    return r->have > r->at;
+}
+
+static void refuse_nul(jl_rows *r, const char *bytes, size_t before) {
+    feed(r, bytes, before);
+    fail_in_open_cell(r, JL_FORM, r->line, "text in UTF-8 without NUL bytes");
+    r->at += before;
+    const char *rest = r->block + r->at;
+    bool line_end = false;
+    do {
+        line_end = memchr(rest, '\n', r->have - r->at) != NULL;
+        rest = r->block;
+    } while (!line_end && fill_block(r));
+    r->torn = !line_end && r->row_line == r->line;
+}
+
+/* Feeds the rest of the block up to the end of the line. True when the line has ended. */
+static bool feed_line(jl_rows *r) {
+    const char *bytes = r->block + r->at;
+    size_t left = r->have - r->at;
+    const char *line_end = memchr(bytes, '\n', left);
+    size_t length = line_end != NULL ? (size_t)(line_end - bytes) + 1 : left;
+    const char *nul = memchr(bytes, '\0', length);
+    if (nul != NULL) {
+        refuse_nul(r, bytes, (size_t)(nul - bytes));
+        return false;
+    }
+    feed(r, bytes, length);
+    r->at += length;
+    /* Nothing but blanks may follow a carriage return that libcsv took for the end of a row. */
+    if (r->stray || (r->row_done && r->parser.entry_pos > 0))
+        fail(r, JL_FORM, r->line, "\\r", 2, "lines that end with LF or CRLF, no lone CR");
+    return line_end != NULL;
+}
+
+/* A line has ended without a row: it was blank, or a quoted cell goes on. */
+static void after_line(jl_rows *r) {
+    bool open = r->count > 0 || r->parser.entry_pos > 0;
+    if (!open)
+        r->row_line = 0;
+    else if (r->open_line == 0 || r->count > r->count_at_line)
+        r->open_line = r->line - 1;
+}
+
+/* ---- rows ---- */
+
+static void begin_row(jl_rows *r) {
+    r->row_done = r->stray = false;
+    r->count = r->used = 0;
+    r->row_line = r->open_line = 0;
+}
+
+/* The source has ended: what it holds of a row is the last one. */
+static jl_status end_rows(jl_rows *r) {
+    size_t line = r->open_line > 0 ? r->open_line : r->line;
+    if (!r->row_done && csv_fini(&r->parser, on_cell, on_row, r) != 0) {
+        /* A line end within the cell means that the rest of the file was swallowed. */
+        r->torn = r->row_line == r->line;
+        fail_in_open_cell(r, JL_FORM, line, "a quote that closes the cell");
+    }
+    r->ended = true;
+    if (r->fault.status != JL_OK) return r->fault.status;
+    return r->row_done ? JL_OK : JL_END;
+}
+
+static jl_status read_row(jl_rows *r) {
+    begin_row(r);
+    for (;;) {
+        if (r->at == r->have && !fill_block(r))
+            return r->fault.status != JL_OK ? r->fault.status : end_rows(r);
+        if (r->row_line == 0) {
+            r->row_line = r->line;
+            r->row_begin = r->block_begin + r->at;
+        }
+        r->count_at_line = r->count;
+        bool line_ended = feed_line(r);
+        if (r->fault.status != JL_OK) return r->fault.status;
+        if (!line_ended) continue;
+        r->line++;
+        if (r->row_done) return JL_OK;
+        after_line(r);
+    }
+}
+
+jl_status jl_rows_next(jl_rows *r, jl_row *row, jl_fault *fault) {
+    jl_status status = r->fault.status;
+    if (status == JL_OK) status = r->ended ? JL_END : read_row(r);
+    if (status != JL_OK) {
+        if (fault != NULL) *fault = r->fault;
+        return status;
+    }
+    *row = (jl_row){.cells = r->cells,
+                    .count = r->count,
+                    .line = r->row_line,
+                    .begin = r->row_begin,
+                    .end = r->block_begin + r->at,
+                    .unended = r->ended};
+    return JL_OK;
+}
+
+bool jl_rows_torn(const jl_rows *r, uint64_t *begin) {
+    if (!r->torn) return false;
+    *begin = r->row_begin;
+    return true;
+}
+
+jl_status jl_rows_open(const jl_source *source, char delimiter, jl_rows **rows) {
+    /* Most of it is never touched: text and cells are as large as the largest row may be. */
+    jl_rows *r = malloc(sizeof *r);
+    if (r == NULL) return JL_MEMORY;
+    r->source = source;
+    r->delimiter = delimiter;
+    begin_parser(r);
+    jl_rows_rewind(r, delimiter);
+    *rows = r;
+    return JL_OK;
+}
+
+void jl_rows_rewind(jl_rows *r, char delimiter) {
+    csv_free(&r->parser);
+    r->delimiter = delimiter;
+    begin_parser(r);
+    r->ended = r->torn = false;
+    r->fault = (jl_fault){.status = JL_OK};
+    r->block_begin = 0;
+    r->at = r->have = 0;
+    r->line = 1;
+    begin_row(r);
+}
+
+char jl_rows_delimiter(const jl_rows *r) {
+    return r->delimiter;
+}
+
+jl_comma jl_delimiter_comma(char delimiter) {
+    return delimiter == ';' ? JL_COMMA_DECIMAL : JL_COMMA_SAFE;
+}
+
+void jl_rows_close(jl_rows *r) {
+    if (r == NULL) return;
+    csv_free(&r->parser);
+    free(r);
+}
+
+/* ---- dialects ---- */
+
+/* How well a delimiter fits: the header is known, has so many cells, there is none, an error. */
+static jl_status fit(jl_rows *r, bool (*known)(const jl_row *, void *), void *with, size_t *points,
+                     jl_fault *fault) {
+    jl_row row;
+    jl_status status;
+    do status = jl_rows_next(r, &row, fault);
+    while (status == JL_OK && (jl_row_is_fact(&row) || jl_row_is_empty(&row)));
+    *points = status == JL_END ? 1 : 0;
+    if (status == JL_OK) *points = known(&row, with) ? SIZE_MAX : 1 + row.count;
+    bool in_text = status == JL_FORM || status == JL_TOO_LONG || status == JL_END;
+    return in_text ? JL_OK : status;
+}
+
+jl_status jl_rows_find_dialect(jl_rows *r, bool (*known)(const jl_row *header, void *with),
+                               void *with, jl_fault *fault) {
+    static const char DELIMITERS[] = {',', ';', '\t'};
+    char best = ',';
+    size_t most = 0;
+    for (size_t i = 0; i < sizeof DELIMITERS && most < SIZE_MAX; i++) {
+        size_t points;
+        jl_rows_rewind(r, DELIMITERS[i]);
+        jl_status status = fit(r, known, with, &points, fault);
+        if (status != JL_OK) return status;
+        if (points > most) {
+            most = points;
+            best = DELIMITERS[i];
+        }
+    }
+    jl_rows_rewind(r, best);
+    return JL_OK;
+}
+
+/* ---- cells ---- */
+
+bool jl_row_is_fact(const jl_row *row) {
+    return row->count > 0 && row->cells[0].text[0] == '#';
+}
+
+size_t jl_row_used(const jl_row *row) {
+    size_t used = row->count;
+    while (used > 0 && row->cells[used - 1].length == 0) used--;
+    return used;
+}
+
+bool jl_row_is_empty(const jl_row *row) {
+    return jl_row_used(row) == 0;
+}
+
+jl_status jl_row_fault(const jl_row *row, size_t column, jl_status status, const char *expected,
+                       jl_fault *fault) {
+    jl_cell cell = column < row->count ? row->cells[column] : (jl_cell){"", 0};
+    return jl_fault_at(fault, status, row->line, column + 1, cell.text, cell.length, expected);
+}
+
+/* ---- spans ---- */
+
+typedef struct tally_of_cells {
+    size_t cells, rows;
+} tally_of_cells;
+
+static void count_cell(void *bytes, size_t length, void *with) {
+    (void)bytes;
+    (void)length;
+    ((tally_of_cells *)with)->cells++;
+}
+
+static void count_row(int end, void *with) {
+    (void)end;
+    ((tally_of_cells *)with)->rows++;
+}
+
+/* Fed byte by byte, libcsv calls back exactly at the delimiter. */
+static jl_status find_spans(struct csv_parser *parser, const char *raw, size_t length,
+                            jl_span *spans, size_t most, size_t *count) {
+    tally_of_cells seen = {0, 0};
+    size_t begin = 0;
+    for (size_t i = 0; i <= length && seen.rows == 0; i++) {
+        size_t before = seen.cells;
+        bool fed = i < length ? csv_parse(parser, raw + i, 1, count_cell, count_row, &seen) == 1
+                              : csv_fini(parser, count_cell, count_row, &seen) == 0;
+        if (!fed) return csv_error(parser) == CSV_EPARSE ? JL_FORM : JL_MEMORY;
+        if (seen.cells == before) continue;
+        if (before == most) return JL_TOO_LONG;
+        spans[before] = (jl_span){begin, i};
+        begin = i + 1;
+    }
+    *count = seen.cells;
+    return seen.rows == 1 ? JL_OK : JL_FORM;
+}
+
+jl_status jl_row_spans(const char *raw, size_t length, char delimiter, jl_span *spans, size_t most,
+                       size_t *count) {
+    struct csv_parser parser;
+    csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI);
+    csv_set_delim(&parser, (unsigned char)delimiter);
+    csv_set_realloc_func(&parser, realloc);
+    csv_set_free_func(&parser, free);
+    jl_status status = find_spans(&parser, raw, length, spans, most, count);
+    csv_free(&parser);
+    return status;
+}

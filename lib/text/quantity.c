@@ -1,0 +1,319 @@
+/* Numbers with units, read and written the same in every locale.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "jarline.h"
+#include "text/letters.h"
+
+#include <locale.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- decimal numbers ---- */
+
+/* The parts of a number's text. Digits beyond the nineteenth do not fit the mantissa. */
+typedef struct decimal {
+    bool negative;
+    bool exact;        /* every digit is in the mantissa */
+    uint64_t mantissa; /* all digits */
+    int digits;        /* significant ones */
+    int exponent;      /* of ten */
+    size_t length;     /* bytes of text that the number takes */
+    size_t comma_at;   /* where a comma stood, or 0 */
+    int after_mark;    /* digits after the point or comma */
+    bool whole_zero;   /* nothing but a 0 before the mark */
+} decimal;
+
+static bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+
+static bool is_blank(char c) {
+    return c == ' ' || c == '\t';
+}
+
+static void take_digit(decimal *d, char c) {
+    if (d->digits == 0 && c == '0') return;
+    if (d->digits < 19)
+        d->mantissa = d->mantissa * 10 + (uint64_t)(c - '0');
+    else {
+        d->exact = false;
+        d->exponent++;
+    }
+    d->digits++;
+}
+
+/* "e" and digits after a number; without digits the letter is the beginning of a unit. */
+static size_t scan_exponent(const char *text, size_t length, size_t at, decimal *d) {
+    size_t i = at;
+    if (i >= length || (text[i] != 'e' && text[i] != 'E')) return at;
+    i++;
+    bool negative = i < length && text[i] == '-';
+    if (i < length && (text[i] == '-' || text[i] == '+')) i++;
+    if (i >= length || !is_digit(text[i])) return at;
+    int exponent = 0;
+    for (; i < length && is_digit(text[i]); i++)
+        if (exponent < 100000) exponent = exponent * 10 + (text[i] - '0');
+    d->exponent += negative ? -exponent : exponent;
+    return i;
+}
+
+/* Scans sign, digits, one mark, digits, exponent. False when there is no digit. */
+static bool scan(const char *text, size_t length, bool commas, decimal *d) {
+    *d = (decimal){.exact = true};
+    size_t i = 0;
+    if (i < length && (text[i] == '-' || text[i] == '+')) d->negative = text[i++] == '-';
+    size_t first = i;
+    for (; i < length && is_digit(text[i]); i++) take_digit(d, text[i]);
+    size_t before = i - first;
+    d->whole_zero = before == 1 && text[first] == '0';
+    if (i < length && (text[i] == '.' || (commas && text[i] == ','))) {
+        if (text[i] == ',') d->comma_at = i;
+        i++;
+        for (; i < length && is_digit(text[i]); i++) {
+            take_digit(d, text[i]);
+            d->exponent--;
+            d->after_mark++;
+        }
+    }
+    if (before == 0 && d->after_mark == 0) return false;
+    d->length = scan_exponent(text, length, i, d);
+    return true;
+}
+
+/* Digits that no short way gives exactly go through the C library, in the C locale. */
+static jl_status convert_slowly(const char *text, const decimal *d, double *value) {
+    enum { SHORT = 128 };
+    char few[SHORT];
+    char *copy = d->length < SHORT ? few : malloc(d->length + 1);
+    if (copy == NULL) return JL_MEMORY;
+    memcpy(copy, text, d->length);
+    copy[d->length] = '\0';
+    if (d->comma_at > 0) copy[d->comma_at] = '.';
+    jl_status status = JL_MEMORY;
+    locale_t plain = newlocale(LC_NUMERIC_MASK, "C", (locale_t)0);
+    if (plain != (locale_t)0) {
+        double got = strtod_l(copy, NULL, plain);
+        freelocale(plain);
+        status = isfinite(got) ? JL_OK : JL_RANGE;
+        if (status == JL_OK) *value = got;
+    }
+    if (copy != few) free(copy);
+    return status;
+}
+
+static const double TEN[] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
+                             1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+
+/* Both operands exact in a double: one rounding, so the nearest double (Clinger, PLDI 1990). */
+static bool convert_quickly(const decimal *d, double *value) {
+    if (!d->exact || d->mantissa > (UINT64_C(1) << 53)) return false;
+    if (d->exponent < -22 || d->exponent > 22) return false;
+    double m = (double)d->mantissa;
+    m = d->exponent < 0 ? m / TEN[-d->exponent] : m * TEN[d->exponent];
+    *value = d->negative ? -m : m;
+    return true;
+}
+
+/* Nothing but at most fifteen digits and a point: nearly every cell of a log. The same answer as
+ * the longer way, in a fraction of its time. */
+static bool read_plainly(const char *text, size_t length, double *value) {
+    enum { LENGTH_MOST = 15 };
+    if (length == 0 || length > LENGTH_MOST) return false;
+    uint64_t mantissa = 0;
+    size_t after_point = 0; /* bytes from the point on, itself included */
+    for (size_t i = 0; i < length; i++) {
+        if (is_digit(text[i]))
+            mantissa = mantissa * 10 + (uint64_t)(text[i] - '0');
+        else if (text[i] == '.' && after_point == 0)
+            after_point = length - i;
+        else
+            return false;
+    }
+    if (after_point == length && length == 1) return false;
+    *value = (double)mantissa;
+    if (after_point > 1) *value /= TEN[after_point - 1];
+    return true;
+}
+
+static jl_status convert(const char *text, const decimal *d, jl_comma comma, double *value) {
+    if (d->comma_at > 0 && comma == JL_COMMA_SAFE && d->after_mark == 3 && !d->whole_zero)
+        return JL_AMBIGUOUS;
+    return convert_quickly(d, value) ? JL_OK : convert_slowly(text, d, value);
+}
+
+/* "1,000,000": commas between groups of three. Not a number here, but the reader may be told why.
+ */
+static bool is_grouped(const char *rest) {
+    return rest[0] == ',' && is_digit(rest[1]);
+}
+
+jl_status jl_decimal_read(const char *text, size_t length, jl_comma comma, double *value) {
+    if (read_plainly(text, length, value)) return JL_OK;
+    while (length > 0 && is_blank(text[0])) text++, length--;
+    while (length > 0 && is_blank(text[length - 1])) length--;
+    decimal d;
+    if (!scan(text, length, comma != JL_COMMA_NONE, &d) || d.length != length) return JL_FORM;
+    return convert(text, &d, comma, value);
+}
+
+jl_status jl_decimal_write(double value, int decimals, char *text, size_t size) {
+    if (!isfinite(value) || decimals < 0 || decimals > 17 || size == 0) return JL_RANGE;
+    int length = snprintf(text, size, "%.*f", decimals, value);
+    if (length < 0 || (size_t)length >= size) return JL_RANGE;
+    bool zero = true;
+    for (char *c = text; *c != '\0'; c++) {
+        if (*c != '-' && !is_digit(*c)) *c = '.';
+        if (*c > '0' && *c <= '9') zero = false;
+    }
+    if (zero && text[0] == '-') memmove(text, text + 1, (size_t)length);
+    return JL_OK;
+}
+
+/* ---- units ---- */
+
+typedef struct unit {
+    const char *name;
+    double factor; /* into the base unit, after the offset has been taken off */
+    double offset;
+    jl_unit unit;
+} unit;
+
+static const unit VOLUME[] = {
+    {"ml", 1e-3, 0, JL_UNIT_BASE},        {"cl", 1e-2, 0, JL_UNIT_BASE},
+    {"dl", 1e-1, 0, JL_UNIT_BASE},        {"l", 1, 0, JL_UNIT_BASE},
+    {"hl", 100, 0, JL_UNIT_BASE},         {"gal", 3.785411784, 0, JL_UNIT_BASE},
+    {"impgal", 4.54609, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit MASS[] = {{"kg", 1, 0, JL_UNIT_BASE},
+                            {"g", 1e-3, 0, JL_UNIT_BASE},
+                            {"lb", 0.45359237, 0, JL_UNIT_BASE},
+                            {"oz", 0.45359237 / 16, 0, JL_UNIT_BASE},
+                            {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit STRENGTH[] = {{"%", 1, 0, JL_UNIT_PCT_VOL},
+                                {"%vol", 1, 0, JL_UNIT_PCT_VOL},
+                                {"%mas", 1, 0, JL_UNIT_PCT_MASS},
+                                {"proof", 1, 0, JL_UNIT_PROOF_US},
+                                {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit TEMPERATURE[] = {{"c", 1, 0, JL_UNIT_BASE},
+                                   {"f", 5.0 / 9, 32, JL_UNIT_BASE},
+                                   {"k", 1, 273.15, JL_UNIT_BASE},
+                                   {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit DIFFERENCE[] = {{"c", 1, 0, JL_UNIT_BASE},
+                                  {"f", 5.0 / 9, 0, JL_UNIT_BASE},
+                                  {"k", 1, 0, JL_UNIT_BASE},
+                                  {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit POWER[] = {
+    {"kw", 1000, 0, JL_UNIT_BASE}, {"w", 1, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit DURATION[] = {{"d", 86400, 0, JL_UNIT_BASE}, {"h", 3600, 0, JL_UNIT_BASE},
+                                {"min", 60, 0, JL_UNIT_BASE},  {"m", 60, 0, JL_UNIT_BASE},
+                                {"s", 1, 0, JL_UNIT_BASE},     {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit PRESSURE[] = {
+    {"kpa", 1, 0, JL_UNIT_BASE},    {"hpa", 0.1, 0, JL_UNIT_BASE},
+    {"mbar", 0.1, 0, JL_UNIT_BASE}, {"bar", 100, 0, JL_UNIT_BASE},
+    {"pa", 1e-3, 0, JL_UNIT_BASE},  {"mmhg", 0.133322387415, 0, JL_UNIT_BASE},
+    {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit ALTITUDE[] = {{"m", 1, 0, JL_UNIT_BASE},
+                                {"km", 1000, 0, JL_UNIT_BASE},
+                                {"ft", 0.3048, 0, JL_UNIT_BASE},
+                                {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit GRAVITY[] = {{"", 1, 0, JL_UNIT_SG},
+                               {"sg", 1, 0, JL_UNIT_SG},
+                               {"p", 1, 0, JL_UNIT_PLATO},
+                               {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit SHARE[] = {{"%", 0.01, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit NUMBER[] = {{"", 1, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
+
+/* What is known of a kind: its units, the values it can have at all, and how to write it. */
+typedef struct kind {
+    const unit *units;
+    double least, most; /* in the unit of jl_quantity.value; of proof twice the most */
+    const char *forms;
+} kind;
+
+static const kind KINDS[] = {
+    [JL_VOLUME] = {VOLUME, 0, 1e9, "500ml, 0.5l, 2gal (US) or 2impgal"},
+    [JL_MASS] = {MASS, 0, 1e9, "1.5kg, 250g or 3lb"},
+    [JL_STRENGTH] = {STRENGTH, 0, 100, "72.5% (by volume), 30%mas (by mass) or 144proof (US)"},
+    [JL_TEMPERATURE] = {TEMPERATURE, -273.15, 1000, "24C, 75F or -5C"},
+    [JL_TEMPERATURE_DIFFERENCE] = {DIFFERENCE, -1000, 1000, "0.3C, -0.5C or 2F"},
+    [JL_POWER] = {POWER, 0, 1e9, "2kW or 1800W"},
+    [JL_DURATION] = {DURATION, 0, 1e9, "90min, 2h30, 45s or 3d"},
+    [JL_PRESSURE] = {PRESSURE, 0, 1e6, "98.5kPa, 985hPa or 740mmHg"},
+    [JL_ALTITUDE] = {ALTITUDE, -1000, 12000, "650m or 2100ft"},
+    [JL_GRAVITY] = {GRAVITY, -100, 1e9, "1.062 or 15.2P"}, /* a dry wash is below 0 °P */
+    [JL_SHARE] = {SHARE, 0, 1, "67%"},
+    [JL_NUMBER] = {NUMBER, -1e300, 1e300, "a number without a unit, as 4 or 1.5"},
+};
+enum { KINDS_KNOWN = sizeof KINDS / sizeof KINDS[0] };
+
+const char *jl_quantity_forms(jl_kind kind_wanted) {
+    return (size_t)kind_wanted < KINDS_KNOWN ? KINDS[kind_wanted].forms : "";
+}
+
+/* A degree sign may stand before C, F or P. */
+static const char *after_degree_sign(const char *text) {
+    return strncmp(text, "\xc2\xb0", 2) == 0 ? text + 2 : text;
+}
+
+static void squeeze(const char *text, char *out, size_t size) {
+    size_t n = 0;
+    for (text = after_degree_sign(text); *text != '\0' && n + 1 < size; text++)
+        if (!is_blank(*text)) out[n++] = jl_lower(*text);
+    out[n] = '\0';
+}
+
+static const unit *find_unit(const unit *units, const char *text) {
+    char name[12];
+    squeeze(text, name, sizeof name);
+    for (; units->name != NULL; units++)
+        if (strcmp(units->name, name) == 0) return units;
+    return NULL;
+}
+
+/* "2h30", "2h30min": minutes after hours. */
+static jl_status read_hours_minutes(const char *rest, double hours, double *seconds) {
+    decimal d;
+    const char *minutes = rest + 1;
+    if (!scan(minutes, strlen(minutes), false, &d) || d.negative) return JL_FORM;
+    const char *tail = minutes + d.length;
+    if (*tail != '\0' && find_unit(DURATION + 2, tail) == NULL) return JL_FORM;
+    double value;
+    jl_status status = convert(minutes, &d, JL_COMMA_NONE, &value);
+    if (status != JL_OK) return status;
+    if (value >= 60 || hours != floor(hours)) return JL_FORM;
+    *seconds = hours * 3600 + value * 60;
+    return JL_OK;
+}
+
+static jl_status with_unit(const kind *k, double number, const char *rest, jl_quantity *quantity) {
+    const unit *u = find_unit(k->units, rest);
+    if (u == NULL) return JL_UNIT;
+    double value = (number - u->offset) * u->factor;
+    double most = u->unit == JL_UNIT_PROOF_US ? 2 * k->most : k->most;
+    if (!(value >= k->least && value <= most)) return JL_RANGE;
+    *quantity = (jl_quantity){value, u->unit};
+    return JL_OK;
+}
+
+jl_status jl_quantity_read(const char *text, jl_kind kind_wanted, jl_quantity *quantity) {
+    if ((size_t)kind_wanted >= KINDS_KNOWN) return JL_RANGE;
+    const kind *k = &KINDS[kind_wanted];
+    while (is_blank(*text)) text++;
+    decimal d;
+    if (!scan(text, strlen(text), true, &d)) return JL_FORM;
+    const char *rest = text + d.length;
+    if (is_grouped(rest)) return JL_AMBIGUOUS;
+    double number;
+    jl_comma comma = kind_wanted == JL_GRAVITY ? JL_COMMA_DECIMAL : JL_COMMA_SAFE;
+    jl_status status = convert(text, &d, comma, &number);
+    if (status != JL_OK) return status;
+    while (is_blank(*rest)) rest++;
+    if (kind_wanted == JL_DURATION && (rest[0] == 'h' || rest[0] == 'H') && is_digit(rest[1])) {
+        double seconds;
+        status = read_hours_minutes(rest, number, &seconds);
+        if (status == JL_OK) *quantity = (jl_quantity){seconds, JL_UNIT_BASE};
+        return status;
+    }
+    return with_unit(k, number, rest, quantity);
+}

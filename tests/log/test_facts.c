@@ -1,0 +1,204 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "log/facts.h"
+#include "given.h"
+#include "suites.h"
+
+#include <fcntl.h>
+#include <stdlib.h>
+
+static const jl_fact_key CHARGE = {"charge", JL_VOLUME, 0, 1e6, "a volume, as charge_l,24"};
+static const jl_fact_key STRENGTH = {"charge_strength", JL_STRENGTH, 0, 100, "0 to 100 % vol"};
+static const jl_fact_key POWER = {"power", JL_POWER, 0, 1e6, "a power, as power_w,2000"};
+static const jl_fact_key PRESSURE = {"pressure", JL_PRESSURE, 30, 110, "30 to 110 kPa"};
+static const jl_fact_key BOILER = {"boiler", JL_TEMPERATURE, 0, 150, "0 to 150 °C"};
+static const jl_fact_key STAGES = {"stages", JL_NUMBER, 1, 100, "1 to 100"};
+static const jl_fact_key GRAVITY = {"og", JL_GRAVITY, 0.9, 1.3, "0.9 to 1.3"};
+
+static jl_facts *read_facts(const char *text) {
+    jl_facts *facts = NULL;
+    int fd = given(text);
+    CHECK_OK(jl_facts_read(fd, &facts, NULL));
+    close(fd);
+    CU_ASSERT_PTR_NOT_NULL_FATAL(facts);
+    return facts;
+}
+
+static double number(const jl_facts *facts, const jl_fact_key *key) {
+    jl_quantity quantity = {NAN, JL_UNIT_BASE};
+    CHECK_OK(jl_facts_quantity(facts, key, &quantity, NULL));
+    return quantity.value;
+}
+
+static void facts_are_keys_with_values(void) {
+    jl_facts *facts = read_facts("# the old pot, copper\n\ntitle,First run\nCHARGE_L,24\n"
+                                 "#power_w,1800\n\"stages\",1.5\nexpect,1,72.5\nexpect,2,70,,\n"
+                                 "#half a thought\nempty,\n");
+    CU_ASSERT_STRING_EQUAL(jl_facts_text(facts, "title"), "First run");
+    CHECK_NEAR(number(facts, &CHARGE), 24, 0);
+    CHECK_NEAR(number(facts, &POWER), 1800, 0);
+    CHECK_NEAR(number(facts, &STAGES), 1.5, 0);
+    const jl_fact *expect = jl_facts_find(facts, "expect");
+    CHECK(expect->count == 2 && expect->line == 8);
+    CU_ASSERT_STRING_EQUAL(expect->text, "2, 70");
+    double value = NAN;
+    CHECK_OK(jl_fact_number(expect, 1, 0, 100, "0 to 100", &value, NULL));
+    CHECK_NEAR(value, 70, 0);
+    CHECK(jl_facts_at(facts, 5)->line == 8 && jl_facts_at(facts, 6)->count == 0);
+    CHECK(jl_facts_at(facts, 7) == NULL);
+    CHECK(jl_facts_text(facts, "empty") == NULL && jl_facts_text(facts, "none") == NULL);
+    jl_facts_free(facts);
+}
+
+static void a_key_carries_its_unit(void) {
+    jl_facts *facts = read_facts("charge_ml,24000\ncharge_strength_proof,90\npower_kw,1.8\n"
+                                 "pressure_mmhg,740\nboiler_f,212\n");
+    jl_quantity strength;
+    CHECK_NEAR(number(facts, &CHARGE), 24, 1e-12);
+    CHECK_NEAR(number(facts, &POWER), 1800, 1e-12);
+    CHECK_NEAR(number(facts, &PRESSURE), 740 * 0.133322387415, 1e-12); /* NIST SP 811 */
+    CHECK_NEAR(number(facts, &BOILER), 100, 1e-12);
+    CHECK_OK(jl_facts_quantity(facts, &STRENGTH, &strength, NULL));
+    CHECK(strength.value == 90 && strength.unit == JL_UNIT_PROOF_US);
+    jl_facts_free(facts);
+}
+
+static void what_is_written_later_holds(void) {
+    jl_facts *facts = read_facts("charge_l,24\ncharge_ml,23500\n");
+    CHECK_NEAR(number(facts, &CHARGE), 23.5, 1e-12);
+    jl_facts_free(facts);
+}
+
+static void the_delimiter_is_found(void) {
+    jl_facts *facts = read_facts("\xef\xbb\xbf# pot, copper; 25 l\r\ncharge_l;23,5\r\n"
+                                 "title;a, b\r\nog;1,062\r\n");
+    CHECK_NEAR(number(facts, &CHARGE), 23.5, 0);
+    CHECK_NEAR(number(facts, &GRAVITY), 1.062, 0);
+    CU_ASSERT_STRING_EQUAL(jl_facts_text(facts, "title"), "a, b");
+    jl_facts_free(facts);
+    facts = read_facts("charge_l\t23,5\n");
+    CHECK_NEAR(number(facts, &CHARGE), 23.5, 0);
+    jl_facts_free(facts);
+    facts = read_facts("#charge_l;23\n#title;x\n");
+    CHECK_NEAR(number(facts, &CHARGE), 23, 0);
+    jl_facts_free(facts);
+    facts = read_facts("charge_l,\"23,5\"\nog,\"1,062\"\n");
+    CHECK_NEAR(number(facts, &CHARGE), 23.5, 0);
+    CHECK_NEAR(number(facts, &GRAVITY), 1.062, 0);
+    jl_facts_free(facts);
+}
+
+static void texts_and_moments(void) {
+    jl_facts *facts = read_facts("title,\" My run, \",second\nstarted,2026-03-07T18:05:00+01:00\n"
+                                 "ended,yesterday\n");
+    CU_ASSERT_STRING_EQUAL(jl_facts_text(facts, "title"), "My run,, second");
+    jl_time time;
+    jl_fault fault;
+    CHECK_OK(jl_facts_time(facts, "started", &time, NULL));
+    CHECK(time.unix_s == 1772903100 && time.offset_s == 3600);
+    CHECK_STATUS(jl_facts_time(facts, "ended", &time, &fault), JL_FORM);
+    CHECK(fault.line == 3 && fault.column == 2 && strcmp(fault.cell, "yesterday") == 0);
+    CHECK_STATUS(jl_facts_time(facts, "paused", &time, &fault), JL_MISSING);
+    CHECK(fault.line == 0 && strcmp(fault.cell, "paused") == 0);
+    jl_facts_free(facts);
+}
+
+static void check_refused(const char *text, const jl_fact_key *key, jl_status want, size_t line,
+                          size_t column, const char *cell) {
+    jl_facts *facts = read_facts(text);
+    jl_quantity quantity = {7, JL_UNIT_BASE};
+    jl_fault fault = {.status = JL_OK};
+    CHECK_STATUS(jl_facts_quantity(facts, key, &quantity, &fault), (int)want);
+    CHECK(quantity.value == 7);
+    CHECK(fault.status == want && fault.line == line && fault.column == column);
+    CU_ASSERT_STRING_EQUAL(fault.cell, cell);
+    CHECK(fault.expected == key->expected || column == 3);
+    jl_facts_free(facts);
+}
+
+static void numbers_that_cannot_be_read_are_refused(void) {
+    check_refused("title,x\n", &CHARGE, JL_MISSING, 0, 0, "charge_l");
+    check_refused("\ncharge_l,\n", &CHARGE, JL_MISSING, 2, 2, "");
+    check_refused("charge_l,24 l\n", &CHARGE, JL_FORM, 1, 2, "24 l");
+    check_refused("charge_l,24,5\n", &CHARGE, JL_FORM, 1, 3, "5");
+    check_refused("charge_l,\"1,000\"\n", &CHARGE, JL_AMBIGUOUS, 1, 2, "1,000");
+    check_refused("charge_l,-1\n", &CHARGE, JL_RANGE, 1, 2, "-1");
+    check_refused("charge_strength_proof,200.5\n", &STRENGTH, JL_RANGE, 1, 2, "200.5");
+    check_refused("charge_strength_pct,nan\n", &STRENGTH, JL_FORM, 1, 2, "nan");
+}
+
+static void check_file_refused(const char *text, size_t size, jl_status want, size_t line,
+                               size_t column, const char *cell) {
+    jl_facts *facts = NULL;
+    jl_fault fault = {.status = JL_OK};
+    int fd = given_bytes(text, size);
+    CHECK_STATUS(jl_facts_read(fd, &facts, &fault), (int)want);
+    close(fd);
+    CHECK(facts == NULL && fault.status == want && fault.line == line && fault.column == column);
+    CU_ASSERT_STRING_EQUAL(fault.cell, cell);
+}
+
+static void files_that_are_not_facts_are_refused(void) {
+#define REFUSED(text, ...) check_file_refused(text, sizeof(text) - 1, __VA_ARGS__)
+    REFUSED("charge_l,24\njust text\n", JL_FORM, 2, 1, "just text");
+    REFUSED("charge_l\n", JL_FORM, 1, 1, "charge_l");
+    REFUSED("charge_l,24\n12,5\n", JL_FORM, 2, 1, "12");
+    REFUSED("charge_l,24\ntitle,\"x\n", JL_FORM, 2, 2, "x\n");
+    REFUSED("charge_l,24\0\n", JL_FORM, 1, 2, "24");
+    REFUSED("#jarline,2\ncharge_l,24\n", JL_RANGE, 1, 2, "2");
+    REFUSED("jarline,1x\n", JL_RANGE, 1, 2, "1x");
+    int fd = open("/", O_RDONLY);
+    jl_facts *facts = NULL;
+    CHECK_STATUS(jl_facts_read(fd, &facts, NULL), JL_INPUT);
+    close(fd);
+}
+
+static void facts_are_bounded(void) {
+    size_t size = 5u << 20;
+    char *text = malloc(size);
+    CU_ASSERT_PTR_NOT_NULL_FATAL(text);
+    static const char ROW[] = "charge_l,24\n";
+    for (size_t i = 0; i < size; i++) text[i] = ROW[i % (sizeof ROW - 1)];
+    jl_facts *facts = NULL;
+    jl_fault fault;
+    int fd = given_bytes(text, size);
+    CHECK_STATUS(jl_facts_read(fd, &facts, &fault), JL_RANGE);
+    CHECK(fault.line > 10000 && fault.column == 1);
+    close(fd);
+    free(text);
+}
+
+static void unknown_and_doubled_keys_are_told(void) {
+    static const jl_fact_key keys[] = {
+        {"charge", JL_VOLUME, 0, 1e6, ""},
+        {"title", JL_NUMBER, 0, 0, ""},
+        {"power", JL_POWER, 0, 1e6, ""},
+    };
+    static const char known[] = "title, charge_l, power_w";
+    jl_fault fault;
+    jl_facts *facts = read_facts("#jarline,1\ncharge_ml,24\ntitle,x\n");
+    CHECK_OK(jl_facts_only(facts, keys, 3, known, NULL));
+    jl_facts_free(facts);
+    facts = read_facts("charge_l,24\npower,1800\n");
+    CHECK_STATUS(jl_facts_only(facts, keys, 3, known, &fault), JL_FORM);
+    CHECK(fault.line == 2 && fault.column == 1 && fault.expected == known);
+    CU_ASSERT_STRING_EQUAL(fault.cell, "power");
+    jl_facts_free(facts);
+    facts = read_facts("charge_l,24\ncharge_ml,24000\n");
+    CHECK_STATUS(jl_facts_only(facts, keys, 3, known, &fault), JL_CONFLICT);
+    CHECK(fault.line == 1);
+    jl_facts_free(facts);
+}
+
+CU_TestInfo facts_tests[] = {
+    {"facts are keys with values", facts_are_keys_with_values},
+    {"a key carries its unit", a_key_carries_its_unit},
+    {"what is written later holds", what_is_written_later_holds},
+    {"the delimiter is found", the_delimiter_is_found},
+    {"texts and moments", texts_and_moments},
+    {"numbers that cannot be read are refused", numbers_that_cannot_be_read_are_refused},
+    {"files that are not facts are refused", files_that_are_not_facts_are_refused},
+    {"facts are bounded", facts_are_bounded},
+    {"unknown and doubled keys are told", unknown_and_doubled_keys_are_told},
+    CU_TEST_INFO_NULL,
+};

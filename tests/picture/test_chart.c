@@ -1,0 +1,393 @@
+/* The marks of a chart against the numbers, through the ticks that a reader would use.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "picture/chart.h"
+#include "picture/chart_text.h"
+#include "check.h"
+#include "runs.h"
+#include "suites.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- Finding marks ---- */
+
+static const mark *nth(const sheet *s, mark_kind kind, mark_shape shape, size_t n) {
+    for (size_t i = 0; i < s->count; i++)
+        if (s->marks[i].kind == kind && s->marks[i].shape == shape && n-- == 0) return &s->marks[i];
+    return NULL;
+}
+
+static size_t count_of(const sheet *s, mark_kind kind, mark_shape shape) {
+    size_t n = 0;
+    while (nth(s, kind, shape, n) != NULL) n++;
+    return n;
+}
+
+static double middle_x(const mark *m) {
+    return m->box.x + m->box.w / 2;
+}
+
+static double middle_y(const mark *m) {
+    return m->box.y + m->box.h / 2;
+}
+
+/* What a reader takes from an axis: the value at a place, from the first and the last tick whose
+ * numbers stand beside a panel. */
+typedef struct ruler {
+    double at0, value0, per_px;
+} ruler;
+
+static double read_value(ruler r, double at) {
+    return r.value0 + (at - r.at0) * r.per_px;
+}
+
+/* Of an axis without ticks: near to no number. */
+static const ruler UNREADABLE = {NAN, NAN, NAN};
+
+static ruler ruler_of(double at0, double value0, double at1, double value1) {
+    return (ruler){at0, value0, (value1 - value0) / (at1 - at0)};
+}
+
+static ruler ruler_x(const sheet *s) {
+    const mark *a = nth(s, MARK_TICK_X, SHAPE_TEXT, 0);
+    const mark *b = nth(s, MARK_TICK_X, SHAPE_TEXT, count_of(s, MARK_TICK_X, SHAPE_TEXT) - 1);
+    if (a == NULL || b == NULL) return UNREADABLE;
+    return ruler_of(middle_x(a), strtod(a->text, NULL), middle_x(b), strtod(b->text, NULL));
+}
+
+/* Of the panel in that place from above. */
+static ruler ruler_y(const sheet *s, size_t panel_no) {
+    const mark *frame = nth(s, MARK_PANEL, SHAPE_BOX, panel_no), *a = NULL, *b = NULL, *m;
+    if (frame == NULL) return UNREADABLE;
+    for (size_t i = 0; (m = nth(s, MARK_TICK_Y, SHAPE_TEXT, i)) != NULL; i++) {
+        double y = middle_y(m);
+        if (y < frame->box.y - 1 || y > frame->box.y + frame->box.h + 1) continue;
+        if (a == NULL) a = m;
+        b = m;
+    }
+    if (a == NULL || b == NULL) return UNREADABLE;
+    return ruler_of(middle_y(a), strtod(a->text, NULL), middle_y(b), strtod(b->text, NULL));
+}
+
+/* ---- The numbers ---- */
+
+static const double HALF_PX = 0.5;
+
+static void draw(const run_picture *r, sheet *s) {
+    chart_sheet(r, 1, 800, 560, 16, 12, s);
+}
+
+static void steps_show_the_numbers(void) {
+    run_picture r;
+    sheet s;
+    made_up_run(20, RUN_HEAD | RUN_CHARGE, &r);
+    draw(&r, &s);
+    ruler x = ruler_x(&s), y = ruler_y(&s, 0);
+    const mark *steps = nth(&s, MARK_STEPS, SHAPE_LINE, 0);
+    CHECK(steps->count == 40);
+    for (size_t i = 0; i < 20; i++) {
+        const place *p = s.places + steps->first + 2 * i;
+        CHECK_NEAR(read_value(x, p[0].x), r.jars[i].end_l - 0.25, HALF_PX * x.per_px);
+        CHECK_NEAR(read_value(x, p[1].x), r.jars[i].end_l, HALF_PX * x.per_px);
+        CHECK_NEAR(read_value(y, p[0].y), r.jars[i].strength_pct, HALF_PX * fabs(y.per_px));
+        CHECK_NEAR(p[0].y, p[1].y, 0);
+    }
+    sheet_free(&s);
+    picture_free(&r);
+}
+
+static void head_and_pure_alcohol_show_the_numbers(void) {
+    run_picture r;
+    sheet s;
+    made_up_run(20, RUN_HEAD | RUN_CHARGE, &r);
+    draw(&r, &s);
+    ruler x = ruler_x(&s), head = ruler_y(&s, 1), pure = ruler_y(&s, 2);
+    const mark *line = nth(&s, MARK_PURE, SHAPE_LINE, 0);
+    CHECK(line->count == 21);
+    for (size_t i = 0; i < 20; i++) {
+        const mark *dot = nth(&s, MARK_HEAD, SHAPE_DOT, i);
+        const place *p = s.places + line->first + i + 1;
+        CHECK_NEAR(read_value(x, middle_x(dot)), r.jars[i].end_l, HALF_PX * x.per_px);
+        CHECK_NEAR(read_value(head, middle_y(dot)), r.jars[i].head_c, HALF_PX * fabs(head.per_px));
+        CHECK_NEAR(read_value(x, p->x), r.jars[i].end_l, HALF_PX * x.per_px);
+        CHECK_NEAR(read_value(pure, p->y), r.jars[i].end_pure_l, HALF_PX * fabs(pure.per_px));
+    }
+    const mark *goal = nth(&s, MARK_GOAL, SHAPE_LINE, 0);
+    CHECK_NEAR(read_value(pure, s.places[goal->first].y), 3.36, HALF_PX * fabs(pure.per_px));
+    sheet_free(&s);
+    picture_free(&r);
+}
+
+static void forecast_shows_the_numbers_and_reaches_beyond_a_run_in_progress(void) {
+    run_picture r;
+    sheet s;
+    made_up_run(20, RUN_HEAD | RUN_CHARGE | RUN_FORECAST | RUN_OPEN, &r);
+    draw(&r, &s);
+    ruler x = ruler_x(&s), y = ruler_y(&s, 0);
+    const mark *line = nth(&s, MARK_EXPECTED, SHAPE_LINE, 0);
+    CHECK(line->count == 60);
+    for (size_t i = 0; i < 30; i++) {
+        const place *p = s.places + line->first + 2 * i + 1;
+        CHECK_NEAR(read_value(x, p->x), r.expected[i].end_l, HALF_PX * x.per_px);
+        CHECK_NEAR(read_value(y, p->y), r.expected[i].strength_pct, HALF_PX * fabs(y.per_px));
+    }
+    const mark *frame = nth(&s, MARK_PANEL, SHAPE_BOX, 0);
+    CHECK_NEAR(read_value(x, frame->box.x + frame->box.w), 6, HALF_PX * x.per_px);
+    CHECK(line < nth(&s, MARK_STEPS, SHAPE_LINE, 0)); /* behind it */
+    sheet_free(&s);
+    picture_free(&r);
+}
+
+static void bands_are_the_fractions(void) {
+    static const char *const NAMES[] = {"foreshots", "heads", "hearts", "tails"};
+    static const double ENDS_L[] = {0.25, 0.5, 3.25, 5}; /* jars 1, 2, 13 and 20 of 0.25 l */
+    run_picture r;
+    sheet s;
+    made_up_run(20, RUN_HEAD, &r);
+    draw(&r, &s);
+    ruler x = ruler_x(&s);
+    CHECK(count_of(&s, MARK_BAND, SHAPE_BOX) == 4);
+    CHECK(count_of(&s, MARK_BAND_LABEL, SHAPE_TEXT) == 4);
+    for (size_t i = 0; i < 4; i++) {
+        const mark *band = nth(&s, MARK_BAND, SHAPE_BOX, i);
+        CHECK_NEAR(read_value(x, band->box.x + band->box.w), ENDS_L[i], HALF_PX * x.per_px);
+        CHECK(strcmp(nth(&s, MARK_BAND_LABEL, SHAPE_TEXT, 3 - i)->text, NAMES[i]) == 0);
+    }
+    sheet_free(&s);
+    picture_free(&r);
+}
+
+static void fractions_differ_by_more_than_tone(void) {
+    run_picture r;
+    sheet s;
+    made_up_run(5, RUN_MIXED, &r);
+    draw(&r, &s);
+    for (size_t i = 0; i < 5; i++)
+        for (size_t k = 0; k < i; k++)
+            CHECK(nth(&s, MARK_BAND, SHAPE_BOX, i)->pattern !=
+                  nth(&s, MARK_BAND, SHAPE_BOX, k)->pattern);
+    sheet_free(&s);
+    picture_free(&r);
+}
+
+static void missing_numbers_are_gaps(void) {
+    run_picture r;
+    sheet s;
+    made_up_run(20, RUN_HEAD, &r);
+    r.jars[7].head_c = NAN;
+    draw(&r, &s);
+    CHECK(count_of(&s, MARK_HEAD, SHAPE_LINE) == 2);
+    CHECK(count_of(&s, MARK_HEAD, SHAPE_DOT) == 19);
+    CHECK(count_of(&s, MARK_GOAL, SHAPE_LINE) == 0); /* no charge is known */
+    sheet_free(&s);
+    picture_free(&r);
+    made_up_run(20, 0, &r);
+    draw(&r, &s);
+    CHECK(count_of(&s, MARK_PANEL, SHAPE_BOX) == 2); /* no head temperatures, no panel for them */
+    sheet_free(&s);
+    picture_free(&r);
+}
+
+/* ---- Nothing overlaps ---- */
+
+/* A leader must not run through a word. */
+static bool crosses(const sheet *s, const mark *leader, box b) {
+    const place *p = s->places + leader->first;
+    for (double t = 0.02; t < 1; t += 0.02) {
+        double x = p[0].x + t * (p[1].x - p[0].x), y = p[0].y + t * (p[1].y - p[0].y);
+        if (x > b.x && x < b.x + b.w && y > b.y && y < b.y + b.h) return true;
+    }
+    return false;
+}
+
+static bool overlap(box a, box b) {
+    const double hair = 1e-6;
+    return a.x + a.w > b.x + hair && b.x + b.w > a.x + hair && a.y + a.h > b.y + hair &&
+           b.y + b.h > a.y + hair;
+}
+
+static void no_overlap(const sheet *s, const char *what) {
+    for (size_t i = 0; i < s->count; i++) {
+        const mark *a = &s->marks[i];
+        if (a->shape != SHAPE_TEXT) continue;
+        bool inside = a->box.x >= 0 && a->box.y >= 0 && a->box.x + a->box.w <= s->width &&
+                      a->box.y + a->box.h <= s->height && a->box.w > 0 && a->box.h >= a->size;
+        if (!inside) printf("\n    %s: '%s' is not on the sheet", what, a->text);
+        CHECK(inside);
+        const mark *leader;
+        for (size_t k = 0; (leader = nth(s, MARK_LEADER, SHAPE_LINE, k)) != NULL; k++)
+            CHECK(!crosses(s, leader, a->box));
+        for (size_t k = 0; k < i; k++) {
+            const mark *b = &s->marks[k];
+            if (b->shape != SHAPE_TEXT || !overlap(a->box, b->box)) continue;
+            printf("\n    %s: '%s' overlaps '%s'", what, a->text, b->text);
+            CHECK(false);
+        }
+    }
+}
+
+static void no_text_overlaps_another(void) {
+    static const size_t JARS[] = {1, 3, 20, 500};
+    static const double SIZES[][3] = {{800, 560, 12}, {842, 595, 12}, {523, 330, 8.5}};
+    char what[64];
+    for (size_t j = 0; j < 4; j++)
+        for (unsigned flags = 0; flags < 32; flags++)
+            for (size_t z = 0; z < 3; z++) {
+                run_picture r;
+                sheet s;
+                made_up_run(JARS[j], flags, &r);
+                snprintf(what, sizeof what, "%zu jars, flags %u, %g px", JARS[j], flags,
+                         SIZES[z][0]);
+                chart_sheet(&r, 1, SIZES[z][0], SIZES[z][1], 4, SIZES[z][2], &s);
+                no_overlap(&s, what);
+                sheet_free(&s);
+                picture_free(&r);
+            }
+}
+
+static void small_multiples_share_their_axes(void) {
+    run_picture r[3];
+    sheet s;
+    made_up_run(3, RUN_CHARGE, &r[0]);
+    made_up_run(20, RUN_HEAD | RUN_FORECAST, &r[1]);
+    made_up_run(500, RUN_MIXED, &r[2]);
+    chart_sheet(r, 3, 1000, 700, 16, 11, &s);
+    no_overlap(&s, "three runs");
+    CHECK(count_of(&s, MARK_PANEL, SHAPE_BOX) == 3);
+    const mark *first = nth(&s, MARK_PANEL, SHAPE_BOX, 0);
+    for (size_t i = 1; i < 3; i++) {
+        const mark *other = nth(&s, MARK_PANEL, SHAPE_BOX, i);
+        CHECK_NEAR(other->box.w, first->box.w, 1e-9);
+    }
+    /* The forecast of the second ends at 6 l, so 5 l stand at the same share in each. */
+    for (size_t i = 0; i < 3; i++) {
+        const mark *steps = nth(&s, MARK_STEPS, SHAPE_LINE, i);
+        double end = s.places[steps->first + steps->count - 1].x;
+        const mark *frame = nth(&s, MARK_PANEL, SHAPE_BOX, i);
+        CHECK_NEAR(end - frame->box.x, frame->box.w * 5 / 6, HALF_PX);
+    }
+    sheet_free(&s);
+    for (size_t i = 0; i < 3; i++) picture_free(&r[i]);
+}
+
+static void twenty_four_runs_fit_a_sheet(void) {
+    run_picture r[CHART_RUNS_MOST];
+    sheet s;
+    for (size_t i = 0; i < CHART_RUNS_MOST; i++) made_up_run(20, RUN_CHARGE, &r[i]);
+    chart_sheet_size(CHART_RUNS_MOST, &s.width, &s.height);
+    chart_sheet(r, CHART_RUNS_MOST, s.width, s.height, 16, 12, &s);
+    no_overlap(&s, "24 runs");
+    sheet_free(&s);
+    for (size_t i = 0; i < CHART_RUNS_MOST; i++) picture_free(&r[i]);
+}
+
+static void marks_grow_no_faster_than_jars(void) {
+    run_picture r;
+    sheet small, large;
+    made_up_run(1000, RUN_HEAD | RUN_MIXED, &r);
+    draw(&r, &small);
+    picture_free(&r);
+    made_up_run(10000, RUN_HEAD | RUN_MIXED, &r);
+    draw(&r, &large);
+    picture_free(&r);
+    CHECK(large.count + large.places_count <= 10 * (small.count + small.places_count));
+    sheet_free(&small);
+    sheet_free(&large);
+}
+
+/* ---- Texts and ticks ---- */
+
+static void texts_are_made_clean(void) {
+    char *clean = clean_text("a\nb\x01\xff\xc3\xa9\xed\xa0\x80");
+    CHECK(strcmp(clean, "a b \xef\xbf\xbd\xc3\xa9\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd") == 0);
+    free(clean);
+}
+
+static void ticks_stand_at_round_numbers(void) {
+    static const double RANGES[][2] = {{0, 100}, {0, 4.4}, {83.2, 98.9}, {0, 0.03}, {17, 17}};
+    char text[32];
+    for (size_t i = 0; i < 5; i++) {
+        axis a = axis_for(RANGES[i][0], RANGES[i][1], 6, true);
+        double lead = a.step / pow(10, floor(log10(a.step) + 1e-9));
+        CHECK(fabs(lead - 1) < 1e-9 || fabs(lead - 2) < 1e-9 || fabs(lead - 5) < 1e-9);
+        CHECK(a.low <= RANGES[i][0] + 1e-9 && a.high >= RANGES[i][1] - 1e-9);
+        CHECK(axis_ticks(&a) >= 2 && axis_ticks(&a) <= 8);
+        for (size_t k = 0; k < axis_ticks(&a); k++) {
+            axis_label(&a, axis_tick(&a, k), text, sizeof text);
+            CHECK_NEAR(strtod(text, NULL), axis_tick(&a, k), 1e-9 * fabs(a.high));
+        }
+    }
+}
+
+/* ---- The chart of letters ---- */
+
+static size_t longest_line(const char *text) {
+    size_t longest = 0, now = 0;
+    for (; *text != '\0'; text++) {
+        if (((unsigned char)*text & 0xc0) != 0x80) now++;
+        if (*text == '\n') now = 0;
+        if (now > longest) longest = now;
+    }
+    return longest;
+}
+
+static void letters_fit_80_columns(void) {
+    static const size_t JARS[] = {1, 3, 20, 500};
+    for (size_t j = 0; j < 4; j++)
+        for (unsigned flags = 0; flags < 32; flags++) {
+            run_picture r;
+            bytes b = {0};
+            made_up_run(JARS[j], flags, &r);
+            free(r.title);
+            r.title = calloc(1, 601);
+            for (int i = 0; i < 200; i++) memcpy(r.title + 2 * i, "\xc3\xa9", 2);
+            chart_axes axes = chart_axes_for(&r, 1);
+            chart_text(&r, &axes, &b);
+            CHECK(longest_line(b.data) <= 80);
+            CHECK(strstr(b.data, "…\n") != NULL);
+            bytes_free(&b);
+            picture_free(&r);
+        }
+}
+
+/* Filled letters of a column, of 15 rows from 0 to the highest tick. */
+static void letters_reach_up_to_the_strength(void) {
+    run_picture r;
+    bytes b = {0};
+    made_up_run(2, 0, &r);
+    chart_axes axes = chart_axes_for(&r, 1);
+    chart_text(&r, &axes, &b);
+    int hearts = 0, tails = 0;
+    for (const char *line = strchr(b.data, '|'); line != NULL; line = strchr(line + 1, '\n')) {
+        const char *bar = line + strcspn(line, "|+");
+        if (*bar == '\0') break;
+        hearts += bar[1] == '#';
+        tails += strcspn(bar, "\n") > 60 && bar[60] == '\\';
+    }
+    /* 76.25 and 46.25 % vol of 80: rows 0 to 13 and 0 to 8 of 0 to 14. */
+    CHECK(hearts == 14);
+    CHECK(tails == 9);
+    bytes_free(&b);
+    picture_free(&r);
+}
+
+CU_TestInfo chart_tests[] = {
+    {"the steps show strength and volume within 0.5 px", steps_show_the_numbers},
+    {"head temperature and pure alcohol show the numbers within 0.5 px",
+     head_and_pure_alcohol_show_the_numbers},
+    {"the forecast shows its numbers, behind the run and beyond it",
+     forecast_shows_the_numbers_and_reaches_beyond_a_run_in_progress},
+    {"bands end where fractions end and bear their names", bands_are_the_fractions},
+    {"fractions differ by pattern and not by tone alone", fractions_differ_by_more_than_tone},
+    {"what is missing is a gap", missing_numbers_are_gaps},
+    {"no text overlaps another or leaves the sheet", no_text_overlaps_another},
+    {"small multiples share their axes", small_multiples_share_their_axes},
+    {"24 runs fit a sheet", twenty_four_runs_fit_a_sheet},
+    {"marks grow no faster than jars", marks_grow_no_faster_than_jars},
+    {"control characters and broken UTF-8 are replaced", texts_are_made_clean},
+    {"the chart of letters fits 80 columns", letters_fit_80_columns},
+    {"letters reach up to the strength", letters_reach_up_to_the_strength},
+    {"ticks stand at 1, 2 or 5 times a power of ten", ticks_stand_at_round_numbers},
+    CU_TEST_INFO_NULL,
+};

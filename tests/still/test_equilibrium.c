@@ -1,0 +1,239 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "still/equilibrium.h"
+#include "numbers.h"
+#include "suites.h"
+
+/* A set of measured points and what its scatter allows (reference/README.md). */
+typedef struct vle_set {
+    const char *file;
+    double y, temp_c, from_x; /* tolerances; temperatures are held from this x on */
+} vle_set;
+
+static void hold_to_set(const vle_set *set) {
+    size_t rows = reference_rows(set->file);
+    CHECK(rows >= 14);
+    for (size_t i = 0; i < rows; i++) {
+        double x = reference_number(set->file, i, "x");
+        double temp_c = reference_number(set->file, i, "temp_c");
+        /* Carey and Lewis's row lies 0.8 K above two other sets. */
+        double most_k = x == 0.0721 ? 0.9 : set->temp_c;
+        jl_boiling at = {NAN, NAN, NAN};
+        CHECK_OK(jl_boil(x, reference_number(set->file, i, "pressure_kpa"), &at));
+        CHECK_NEAR(at.y, reference_number(set->file, i, "y"), set->y);
+        if (x >= set->from_x) CHECK_NEAR(at.temp_c, temp_c, most_k);
+    }
+}
+
+static void vapour_of_carey_and_lewis_1932(void) {
+    hold_to_set(&(vle_set){"vle-carey-lewis-1932", 0.014, 0.5, 0.05});
+}
+
+static void vapour_of_kamihama_2012(void) {
+    hold_to_set(&(vle_set){"vle-kamihama-2012", 0.014, 0.5, 0});
+}
+
+static void vapour_of_kirschbaum_1939(void) {
+    hold_to_set(&(vle_set){"vle-kirschbaum-1939-98kpa", 0.014, 0.55, 0});
+    hold_to_set(&(vle_set){"vle-kirschbaum-1939-33kpa", 0.023, 0.55, 0});
+}
+
+static void vapour_of_voutsas_2011(void) {
+    hold_to_set(&(vle_set){"vle-voutsas-2011", 0.021, 0.4, 0});
+}
+
+/* How far a set lies from the model as a share of the volatility's distance from 1, by least squares
+ * of its y: a share s moves y by s y (1 - y) (1 - 1/volatility). */
+static double share_off(const char *file) {
+    double product = 0, square = 0;
+    for (size_t i = 0; i < reference_rows(file); i++) {
+        double x = reference_number(file, i, "x");
+        jl_boiling at = {NAN, NAN, NAN};
+        if (x < 0.004 || x > 0.75) continue; /* one end is too steep, the other too flat to tell */
+        CHECK_OK(jl_boil(x, reference_number(file, i, "pressure_kpa"), &at));
+        double volatility = at.y * (1 - x) / (x * (1 - at.y));
+        double effect = at.y * (1 - at.y) * (1 - 1 / volatility);
+        product += effect * (reference_number(file, i, "y") - at.y);
+        square += effect * effect;
+    }
+    return product / square;
+}
+
+static void published_vapours_scatter_about_the_model_by_what_is_said(void) {
+    static const struct {
+        const char *file;
+        double off;
+    } SETS[] = {{"vle-carey-lewis-1932", -0.042},
+                {"vle-kirschbaum-1939-98kpa", -0.029},
+                {"vle-kirschbaum-1939-33kpa", -0.0075},
+                {"vle-voutsas-2011", -0.041},
+                {"vle-kamihama-2012", 0.031}};
+    const int count = sizeof SETS / sizeof SETS[0];
+    double square = 0;
+    for (int i = 0; i < count; i++) {
+        double off = share_off(SETS[i].file);
+        CHECK_NEAR(off, SETS[i].off, 0.0005);
+        square += off * off / count;
+    }
+    CHECK_NEAR(sqrt(square), JL_VAPOUR_OFF_U, 0.0005);
+}
+
+static void azeotrope_of_perry(void) {
+    jl_boiling at = {NAN, NAN, NAN};
+    CHECK_OK(jl_azeotrope(reference_number("azeotrope", 0, "pressure_kpa"), &at));
+    CHECK_NEAR(at.x, reference_number("azeotrope", 0, "x"), 0.003);
+    CHECK_NEAR(at.temp_c, reference_number("azeotrope", 0, "temp_c"), 0.1);
+    CHECK_NEAR(at.y, at.x, 1e-10);
+}
+
+static void water_saturation_of_iapws_95(void) {
+    const char *file = "water-saturation-iapws95";
+    for (size_t i = 0; i < reference_rows(file); i++) {
+        double temp_c = reference_number(file, i, "temp_c");
+        double pressure_kpa = reference_number(file, i, "pressure_pa") / 1000;
+        double latent = reference_number(file, i, "latent_heat_kj_kg");
+        double ethanol, water, ours = NAN;
+        jl_saturation_kpa(temp_c + JL_KELVIN, &ethanol, &water);
+        CHECK_NEAR(water, pressure_kpa, 0.002 * pressure_kpa);
+        CHECK_OK(jl_latent_heat_kj_kg(0, temp_c, &ours));
+        CHECK_NEAR(ours, latent, 0.004 * latent);
+    }
+}
+
+static void pressure_of_the_standard_atmosphere(void) {
+    for (size_t i = 0; i < reference_rows("standard-atmosphere"); i++) {
+        double kpa = NAN;
+        CHECK_OK(jl_pressure_at_altitude_kpa(
+            reference_number("standard-atmosphere", i, "altitude_m"), &kpa));
+        CHECK_NEAR(1000 * kpa, reference_number("standard-atmosphere", i, "pressure_pa"), 1);
+    }
+}
+
+static void a_temperature_leads_back_to_its_liquid(void) {
+    for (double kpa = 30; kpa <= 110; kpa += 5) {
+        jl_boiling azeotrope, at, back;
+        CHECK_OK(jl_azeotrope(kpa, &azeotrope));
+        for (int i = 0; i <= 200; i++) {
+            /* The curve is level at the azeotrope: stay where a temperature still tells. */
+            double x = 0.95 * azeotrope.x * i / 200;
+            CHECK_OK(jl_boil(x, kpa, &at));
+            CHECK_OK(jl_boil_at_temp(at.temp_c - (i == 0 ? 1e-9 : 0), kpa, &back));
+            CHECK_NEAR(back.x, x, 1e-7);
+            CHECK_NEAR(back.y, at.y, 1e-7);
+        }
+    }
+}
+
+static void between_ethanol_and_the_azeotrope_the_weaker_liquid_is_meant(void) {
+    jl_boiling ethanol, azeotrope, at;
+    CHECK_OK(jl_boil(1, 101.325, &ethanol));
+    CHECK_OK(jl_azeotrope(101.325, &azeotrope));
+    CHECK(ethanol.temp_c > azeotrope.temp_c);
+    CHECK_OK(jl_boil_at_temp((ethanol.temp_c + azeotrope.temp_c) / 2, 101.325, &at));
+    CHECK(at.x < azeotrope.x);
+    CHECK_STATUS(jl_boil_at_temp(azeotrope.temp_c - 0.01, 101.325, &at), JL_NO_MIXTURE);
+    CHECK_STATUS(jl_boil_at_temp(100.1, 101.325, &at), JL_NO_MIXTURE);
+}
+
+static void vapour_strengthens_below_the_azeotrope_and_rises_with_the_liquid(void) {
+    for (double kpa = 30; kpa <= 110; kpa += 10) {
+        jl_boiling azeotrope, at, before = {0, 0, 200};
+        CHECK_OK(jl_azeotrope(kpa, &azeotrope));
+        for (int i = 1; i < 1000; i++) {
+            CHECK_OK(jl_boil(i / 1000.0, kpa, &at));
+            CHECK(at.y > before.y);
+            CHECK((at.y > at.x) == (at.x < azeotrope.x));
+            if (fabs(at.x - azeotrope.x) > 0.001)
+                CHECK((at.temp_c < before.temp_c) == (at.x < azeotrope.x));
+            before = at;
+        }
+    }
+}
+
+/* Perry's handbook, 7th ed., table 2-20x: the four mixtures; pure ethanol within 3 %. */
+static void heat_capacity_of_perry(void) {
+    static const char *const COLUMNS[] = {"cp_3c_cal_g_k", "cp_23c_cal_g_k", "cp_41c_cal_g_k"};
+    static const double TEMPS[] = {3, 23, 41};
+    const char *file = "heat-capacity-mixture";
+    for (size_t i = 0; i < reference_rows(file); i++)
+        for (size_t k = 0; k < 3; k++) {
+            double x = reference_number(file, i, "ethanol_mol_pct") / 100;
+            double want = 4.184 * reference_number(file, i, COLUMNS[k]), got = NAN;
+            double w = jl_mass_fraction_from_mole(x);
+            CHECK_OK(jl_heat_capacity_kj_kg_k(w, TEMPS[k], &got));
+            CHECK_NEAR(got, want, x < 1 ? 1e-6 : 0.03 * want);
+        }
+}
+
+static void heat_capacity_of_water_of_iapws_95(void) {
+    const char *file = "water-saturation-iapws95";
+    for (size_t i = 0; i < reference_rows(file); i++) {
+        double want = reference_number(file, i, "liquid_cp_kj_kg_k"), got = NAN;
+        CHECK_OK(jl_heat_capacity_kj_kg_k(0, reference_number(file, i, "temp_c"), &got));
+        CHECK_NEAR(got, want, 0.004 * want);
+    }
+}
+
+static void a_hot_wash_holds_no_less_heat_than_its_parts(void) {
+    for (int i = 1; i < 90; i++)
+        for (double t = 3; t <= 100; t += 1) {
+            double w = i / 100.0, ethanol, water, got;
+            CHECK_OK(jl_heat_capacity_kj_kg_k(0, t, &water));
+            CHECK_OK(jl_heat_capacity_kj_kg_k(1, t, &ethanol));
+            CHECK_OK(jl_heat_capacity_kj_kg_k(w, t, &got));
+            CHECK(got >= w * ethanol + (1 - w) * water);
+            CHECK(got <= 1.1 * water);
+        }
+}
+
+static void mole_and_mass_fraction_are_inverses(void) {
+    for (int i = 0; i <= 1000; i++) {
+        double w = i / 1000.0;
+        CHECK_NEAR(jl_mass_fraction_from_mole(jl_mole_fraction(w)), w, 1e-15);
+    }
+}
+
+static void boiling_outside_the_range_is_refused(void) {
+    jl_boiling at = {7, 7, 7};
+    double kpa = 7;
+    CHECK_STATUS(jl_boil(-1e-9, 101.325, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil(1 + 1e-9, 101.325, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil(NAN, 101.325, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil(0.5, 29.99, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil(0.5, 110.01, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil(0.5, NAN, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil_at_temp(NAN, 101.325, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil_at_temp(-1, 101.325, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil_at_temp(121, 101.325, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil_at_temp(90, INFINITY, &at), JL_RANGE);
+    CHECK_STATUS(jl_azeotrope(1, &at), JL_RANGE);
+    CHECK(at.x == 7 && at.y == 7 && at.temp_c == 7);
+    CHECK_STATUS(jl_pressure_at_altitude_kpa(11001, &kpa), JL_RANGE);
+    CHECK_STATUS(jl_pressure_at_altitude_kpa(NAN, &kpa), JL_RANGE);
+    CHECK_STATUS(jl_heat_capacity_kj_kg_k(1.1, 20, &kpa), JL_RANGE);
+    CHECK_STATUS(jl_latent_heat_kj_kg(0.5, NAN, &kpa), JL_RANGE);
+    CHECK(kpa == 7);
+}
+
+CU_TestInfo equilibrium_tests[] = {
+    {"vapour and boiling point of Carey and Lewis 1932", vapour_of_carey_and_lewis_1932},
+    {"vapour and boiling point of Kamihama 2012", vapour_of_kamihama_2012},
+    {"vapour and boiling point of Kirschbaum 1939", vapour_of_kirschbaum_1939},
+    {"vapour and boiling point of Voutsas 2011", vapour_of_voutsas_2011},
+    {"published vapours scatter about the model by what is said",
+     published_vapours_scatter_about_the_model_by_what_is_said},
+    {"azeotrope of Perry's handbook", azeotrope_of_perry},
+    {"water's vapour pressure and latent heat of IAPWS-95", water_saturation_of_iapws_95},
+    {"pressure of the standard atmosphere", pressure_of_the_standard_atmosphere},
+    {"a temperature leads back to its liquid", a_temperature_leads_back_to_its_liquid},
+    {"below ethanol's boiling point the weaker liquid is meant",
+     between_ethanol_and_the_azeotrope_the_weaker_liquid_is_meant},
+    {"vapour is stronger than liquid up to the azeotrope",
+     vapour_strengthens_below_the_azeotrope_and_rises_with_the_liquid},
+    {"heat capacity of Perry's table", heat_capacity_of_perry},
+    {"heat capacity of water of IAPWS-95", heat_capacity_of_water_of_iapws_95},
+    {"a hot wash holds no less heat than its parts", a_hot_wash_holds_no_less_heat_than_its_parts},
+    {"mole and mass fraction are inverses", mole_and_mass_fraction_are_inverses},
+    {"boiling outside the range is refused", boiling_outside_the_range_is_refused},
+    CU_TEST_INFO_NULL,
+};
