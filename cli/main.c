@@ -1,9 +1,9 @@
 /* Picks the command.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "answer/say.h"
 
 #include <fcntl.h>
 #include <gsl/gsl_errno.h>

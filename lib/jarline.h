@@ -1232,7 +1232,7 @@ JL_API jl_status jl_writer_add_jar(jl_writer *writer, const jl_entry *entry);
  * Given:    jar: its number; entry
  * Errors:   JL_MISSING (no such jar), JL_CONFLICT (two of that number); as jl_writer_add_jar
  */
-JL_API jl_status jl_writer_mend_jar(jl_writer *writer, uint32_t jar, const jl_entry *entry);
+JL_API jl_status jl_writer_correct_jar(jl_writer *writer, uint32_t jar, const jl_entry *entry);
 
 /* Adds facts at the end of the log.
  *
@@ -1392,10 +1392,10 @@ typedef struct jl_measurement {
 
 #define JL_COVERAGE_K 2.0 /* expanded uncertainty U = k u, about 95 % (JCGM 100, 6.3.3) */
 
-typedef struct jl_doubt {
+typedef struct jl_uncertainty {
     double value;    /* of the figure at the best estimates */
     double standard; /* u, its standard uncertainty */
-} jl_doubt;
+} jl_uncertainty;
 
 /* Uncertainty to first order, by differences of the model itself one standard uncertainty to each
  * side of an input; at the edge of what the model takes, to the inner side only.
@@ -1409,7 +1409,8 @@ typedef struct jl_doubt {
  *           of both sides of one input
  * Source:   JCGM 100:2008 (GUM), 5.1.2, 5.1.3 note 2 and 5.2.2
  */
-JL_API jl_status jl_first_order(const jl_measurement *m, double *shares, jl_doubt *doubts);
+JL_API jl_status jl_first_order(const jl_measurement *m, double *shares,
+                                jl_uncertainty *uncertainties);
 
 /* What the draws of a Monte Carlo calculation say of one figure. */
 typedef struct jl_drawn {
@@ -1433,34 +1434,34 @@ JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t 
 
 /* Whether first order is not enough for a figure: the two standard uncertainties differ by more
  * than 5 %, because the model is curved across the width of its inputs. */
-JL_API bool jl_is_curved(jl_doubt first_order, jl_drawn drawn);
+JL_API bool jl_is_curved(jl_uncertainty first_order, jl_drawn drawn);
 
 /* ---- Learning from runs ---------------------------------------------------------------------- */
 
 /* A jar of a logged run. The first jar of a run begins where the distillate began. */
-typedef struct jl_seen_jar {
+typedef struct jl_logged_jar {
     double volume_l;       /* at 20 °C, above 0 */
     double strength_pct;   /* at 20 °C, 0 to 100 % vol */
     double strength_u_pct; /* its standard uncertainty as far as it is new in each jar, above 0 */
     double full_s;         /* when it was full, in s from any moment; NaN: not written down */
-} jl_seen_jar;
+} jl_logged_jar;
 
-typedef struct jl_seen_run {
-    const jl_seen_jar *jars;
+typedef struct jl_logged_run {
+    const jl_logged_jar *jars;
     size_t count;
     double charge_l, charge_strength_pct; /* at 20 °C */
     double power_w;                       /* of the heating; NaN: not known */
     double loss_w, boiler_heat_j_k;       /* as in jl_still */
     double pressure_kpa;                  /* 30 to 110 kPa */
-} jl_seen_run;
+} jl_logged_run;
 
 /* Standard uncertainties that jars or runs have in common. */
-typedef struct jl_common_doubt {
+typedef struct jl_common_uncertainty {
     double strength_pct; /* the alcoholometer's own, in all readings, above 0 */
     double charge_share; /* of the charge against the jars, in each run, above 0 */
     double charge_pct;   /* of the charge's strength, in each run, % vol, above 0 */
     double time_s;       /* of one moment, above 0 */
-} jl_common_doubt;
+} jl_common_uncertainty;
 
 /* What a still is: where a search begins, or what is to be taken as it is. */
 typedef struct jl_still_guess {
@@ -1479,16 +1480,16 @@ typedef struct jl_learnt {
 
 typedef struct jl_calibration {
     jl_learnt stages, reflux_share, efficiency;
-    size_t figures; /* measured figures that went in, less what was sought */
-    double misfit;  /* root mean square of the residuals in units of their uncertainty */
-    bool widened;   /* the misfit is more than chance, and the intervals are that much wider */
+    size_t figures;  /* measured figures that went in, less what was sought */
+    double residual; /* root mean square of the residuals in units of their uncertainty */
+    bool widened;    /* the misfit is more than chance, and the intervals are that much wider */
     size_t runs_left_out;
 } jl_calibration;
 
 /* How one run fits. */
 typedef struct jl_run_fit {
     bool left_out;        /* it does not belong to the others and had no part in the result */
-    double misfit;        /* as above, for this run */
+    double residual;      /* as above, for this run */
     double charge_pct;    /* the charge's strength as its jars tell it, % vol */
     double charge_l;      /* and its volume */
     double *strength_pct; /* room for the strengths that the still would give, one for each jar;
@@ -1507,9 +1508,10 @@ typedef struct jl_run_fit {
  * tell neither stages nor reflux share); JL_NUMERIC; JL_MEMORY Source:   models.md 6; intervals by
  * the covariance matrix at the least squares, JCGM 100 G.3
  */
-JL_API jl_status jl_calibrate(const jl_seen_run *runs, size_t count, const jl_common_doubt *doubt,
-                              const jl_still_guess *guess, jl_progress *progress,
-                              void *progress_with, jl_run_fit *fits, jl_calibration *calibration);
+JL_API jl_status jl_calibrate(const jl_logged_run *runs, size_t count,
+                              const jl_common_uncertainty *uncertainty, const jl_still_guess *guess,
+                              jl_progress *progress, void *progress_with, jl_run_fit *fits,
+                              jl_calibration *calibration);
 
 /* What was planned for a run, and how far the plan may be off. */
 typedef struct jl_run_plan {
@@ -1519,20 +1521,21 @@ typedef struct jl_run_plan {
     double pressure_kpa;
     double hearts_end_pct, stop_pct; /* at the spout, % vol at 20 °C */
     double jar_l;                    /* of the next jars, above 0 */
-    jl_common_doubt doubt;
+    jl_common_uncertainty uncertainty;
 } jl_run_plan;
 
 /* How a plan's assumption looks after some jars: -1 less, 1 more than was said, 0 neither. */
 typedef struct jl_update {
-    jl_doubt now;
+    jl_uncertainty now;
     int contradicted;
 } jl_update;
 
 typedef struct jl_rest {
     jl_update charge_strength_pct, charge_l, reflux_share;
-    jl_doubt hearts_l, hearts_pure_l; /* still to come until the hearts' end; NaN: it is past */
-    jl_doubt stop_l, stop_pure_l;     /* until the stop; NaN: it is past */
-    double misfit;                    /* as in jl_calibration */
+    jl_uncertainty hearts_l,
+        hearts_pure_l;                  /* still to come until the hearts' end; NaN: it is past */
+    jl_uncertainty stop_l, stop_pure_l; /* until the stop; NaN: it is past */
+    double residual;                    /* as in jl_calibration */
 } jl_rest;
 
 /* The rest of a run, forecast anew from its jars so far and the plan together.
@@ -1543,8 +1546,8 @@ typedef struct jl_rest {
  * Errors:   JL_MISSING (no jar), JL_RANGE, JL_NUMERIC, JL_MEMORY
  * Source:   least squares with the plan as what is known before; JCGM 100, 5.2.2 for the intervals
  */
-JL_API jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_seen_jar *jars, size_t count,
-                                size_t next_count, jl_doubt *next_pct, jl_rest *rest);
+JL_API jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_logged_jar *jars, size_t count,
+                                size_t next_count, jl_uncertainty *next_pct, jl_rest *rest);
 
 /* How a figure moves from one run to the next. */
 typedef struct jl_trend {

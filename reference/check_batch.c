@@ -4,9 +4,9 @@
  *
  * The figures that a row publishes stand here beside their tolerance, as the row has them in words.
  * Deviations are counted in tolerances. */
-#include "still/boildown.h"
-#include "numbers.h"
 #include "checks.h"
+#include "numbers.h"
+#include "still/boildown.h"
 
 #include <gsl/gsl_spline.h>
 #include <math.h>

@@ -1,9 +1,9 @@
 /* Checks of boiling: vapour, temperatures, heat, air pressure.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "still/equilibrium.h"
-#include "jarline.h"
 #include "checks.h"
+#include "jarline.h"
+#include "still/equilibrium.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,8 +1,8 @@
 /* Checks of dilution tables.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "jarline.h"
 #include "checks.h"
+#include "jarline.h"
 
 #include <math.h>
 

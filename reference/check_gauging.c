@@ -1,8 +1,8 @@
 /* Check of the worked examples of the United States' Gauging Manual.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "jarline.h"
 #include "checks.h"
+#include "jarline.h"
 
 #include <math.h>
 #include <string.h>

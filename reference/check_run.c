@@ -1,9 +1,9 @@
 /* Runs one check over one table.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "text/csvrows.h"
-#include "reference.h"
 #include "checks.h"
+#include "reference.h"
+#include "text/csvrows.h"
 
 #include <math.h>
 #include <stdarg.h>

@@ -10,8 +10,8 @@
  * for the azeotropes w (y - x) / 0.0004 and w (T - T_obs) / 0.05 K at their x. The weights of the
  * sets and the scales are a judgement: newer and directly read sets count more, those at a third of
  * an atmosphere less. */
-#include "still/equilibrium.h"
 #include "numbers.h"
+#include "still/equilibrium.h"
 
 #include <gsl/gsl_blas.h>
 #include <gsl/gsl_errno.h>

@@ -2,8 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "works.h"
-#include "text/csvrows.h"
 #include "given.h"
+#include "text/csvrows.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -140,7 +140,7 @@ static jl_status change(jl_writer *w, int step) {
     case 0:
         return jl_writer_add_jar(w, &jar);
     case 1:
-        return jl_writer_mend_jar(w, 1, &wide);
+        return jl_writer_correct_jar(w, 1, &wide);
     case 2:
         return jl_writer_add_facts(w, facts, 1);
     case 3:
@@ -208,10 +208,10 @@ static const jl_measurement MEASUREMENT = {.model = weighted,
                                            .correlation = CORRELATION};
 
 static jl_status first_order(const char *folder, digest *d) {
-    jl_doubt doubt;
+    jl_uncertainty uncertainty;
     (void)folder;
-    jl_status status = jl_first_order(&MEASUREMENT, NULL, &doubt);
-    if (status == JL_OK) add(d, doubt.standard);
+    jl_status status = jl_first_order(&MEASUREMENT, NULL, &uncertainty);
+    if (status == JL_OK) add(d, uncertainty.standard);
     return status;
 }
 
@@ -223,32 +223,32 @@ static jl_status monte_carlo(const char *folder, digest *d) {
     return status;
 }
 
-static const jl_seen_jar SEEN[] = {{0.5, 82.0, 0.1, 600},
-                                   {0.5, 80.9, 0.1, 1250},
-                                   {0.5, 79.6, 0.1, 1920},
-                                   {0.5, 78.1, 0.1, 2610},
-                                   {0.5, 76.3, 0.1, 3320}};
-static const jl_common_doubt DOUBT = {0.15, 0.015, 0.3, 30};
+static const jl_logged_jar LOGGED[] = {{0.5, 82.0, 0.1, 600},
+                                       {0.5, 80.9, 0.1, 1250},
+                                       {0.5, 79.6, 0.1, 1920},
+                                       {0.5, 78.1, 0.1, 2610},
+                                       {0.5, 76.3, 0.1, 3320}};
+static const jl_common_uncertainty UNCERTAINTY = {0.15, 0.015, 0.3, 30};
 
 static jl_status calibrate(const char *folder, digest *d) {
-    const jl_seen_run runs[] = {{SEEN, 5, 24, 30, 2000, 0, 3000, JL_PRESSURE_KPA}};
+    const jl_logged_run runs[] = {{LOGGED, 5, 24, 30, 2000, 0, 3000, JL_PRESSURE_KPA}};
     const jl_still_guess guess = {3, 0.2, 0.9, true, false};
     double strengths[5];
     jl_run_fit fit = {.strength_pct = strengths};
     jl_calibration c;
     (void)folder;
-    jl_status status = jl_calibrate(runs, 1, &DOUBT, &guess, NULL, NULL, &fit, &c);
+    jl_status status = jl_calibrate(runs, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c);
     /* cppcheck-suppress uninitvar ; jl_calibrate sets it through fit */
     if (status == JL_OK) add(d, c.reflux_share.value + strengths[4]);
     return status;
 }
 
 static jl_status rest(const char *folder, digest *d) {
-    const jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, DOUBT};
-    jl_doubt next[3];
+    const jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, UNCERTAINTY};
+    jl_uncertainty next[3];
     jl_rest r;
     (void)folder;
-    jl_status status = jl_rest_of_run(&plan, SEEN, 5, 3, next, &r);
+    jl_status status = jl_rest_of_run(&plan, LOGGED, 5, 3, next, &r);
     if (status == JL_OK) add(d, r.stop_pure_l.value + next[2].value);
     return status;
 }

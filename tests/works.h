@@ -16,7 +16,8 @@ typedef struct work {
     jl_status good;         /* what it gives when nothing is in its way */
     long allocations_least; /* as many as this it needs */
     jl_status (*run)(const char *folder, digest *d);
-    bool gsl_forgets; /* gsl_matrix_alloc, from memory of its source, drops the matrix's head when there
+    bool
+        gsl_forgets; /* gsl_matrix_alloc, from memory of its source, drops the matrix's head when there
                          is no memory for its block: leaks after a failure are not judged here */
 } work;
 

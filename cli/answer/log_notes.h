@@ -5,8 +5,8 @@
 #ifndef JARLINE_LOG_NOTES_H
 #define JARLINE_LOG_NOTES_H
 
-#include "jarline.h"
 #include "answer/show.h"
+#include "jarline.h"
 
 /* Facts and columns that are not known, facts that stand more than once, and half a charge. The log has
  * been read to its end. */

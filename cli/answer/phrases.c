@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/status.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -4,8 +4,8 @@
 #ifndef JARLINE_PHRASES_H
 #define JARLINE_PHRASES_H
 
-#include "jarline.h"
 #include "answer/show.h"
+#include "jarline.h"
 
 /* "Density at 24 °C", with as many decimals as the temperature needs, one at the most. */
 void phrase_at(char *text, size_t size, const char *what, double temp_c);

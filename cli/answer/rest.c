@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "answer/rest.h"
 #include "answer/say.h"
+#include "answer/status.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -13,13 +13,13 @@ enum { JARS_LEAST = 3 };
 static const double REFLUX_U = 0.05;
 static const double NORMAL_95 = 1.959964;
 
-bool rest_possible(const seen *run) {
+bool rest_possible(const logged *run) {
     double pct = run->recovery.charge_stated ? jl_spirit_strength_pct(run->recovery.charge) : 0;
     return run->count >= JARS_LEAST && pct > 0.5 && pct < 90;
 }
 
-static jl_run_plan plan_of(const seen *run, const instruments *in) {
-    const seen_still *s = &run->still;
+static jl_run_plan plan_of(const logged *run, const instruments *in) {
+    const logged_still *s = &run->still;
     double reflux = s->still.reflux;
     return (jl_run_plan){.charge_l = jl_volume_l(run->recovery.charge, JL_STRENGTH_C),
                          .charge_strength_pct = jl_spirit_strength_pct(run->recovery.charge),
@@ -30,12 +30,12 @@ static jl_run_plan plan_of(const seen *run, const instruments *in) {
                          .hearts_end_pct = s->hearts_end_pct,
                          .stop_pct = s->stop_pct,
                          .jar_l = isnan(s->jar_l) ? run->jars[run->count - 1].volume_l : s->jar_l,
-                         .doubt = seen_doubt(in)};
+                         .uncertainty = logged_uncertainty(in)};
 }
 
 /* ---- Figures ---- */
 
-static void show_row(show *s, const char *key, const char *label, jl_doubt d, double most,
+static void show_row(show *s, const char *key, const char *label, jl_uncertainty d, double most,
                      const char *unit) {
     show_cell_text(s, key);
     show_cell_text(s, label);
@@ -45,10 +45,10 @@ static void show_row(show *s, const char *key, const char *label, jl_doubt d, do
     show_cell_text(s, unit);
 }
 
-static most_left most_of(const seen *run, const jl_run_plan *plan) {
+static most_left most_of(const logged *run, const jl_run_plan *plan) {
     jl_spirit so_far = jl_tally_sum(&run->tally, JL_OF_ALL).spirit;
-    double share = JL_COVERAGE_K * plan->doubt.charge_share;
-    double pct = JL_COVERAGE_K * plan->doubt.charge_pct / plan->charge_strength_pct;
+    double share = JL_COVERAGE_K * plan->uncertainty.charge_share;
+    double pct = JL_COVERAGE_K * plan->uncertainty.charge_pct / plan->charge_strength_pct;
     double pure_l = jl_pure_alcohol_l(run->recovery.charge) * (1 + hypot(share, pct));
     return (most_left){
         fmax(plan->charge_l * (1 + share) - jl_volume_l(so_far, JL_STRENGTH_C), 0),
@@ -56,7 +56,7 @@ static most_left most_of(const seen *run, const jl_run_plan *plan) {
     };
 }
 
-static bool comes(jl_doubt volume, jl_doubt pure, most_left m) {
+static bool comes(jl_uncertainty volume, jl_uncertainty pure, most_left m) {
     return volume.value <= m.volume_l && pure.value <= m.pure_l;
 }
 
@@ -64,7 +64,7 @@ static bool comes(jl_doubt volume, jl_doubt pure, most_left m) {
 static void show_figures(show *s, const outlook *o, bool brief) {
     const jl_run_plan *plan = &o->plan;
     const jl_rest *r = &o->rest;
-    const jl_doubt *next = o->next;
+    const jl_uncertainty *next = o->next;
     const most_left m = o->most;
     static const column COLUMNS[] = {
         {"figure", NULL, "", 0, 0, true},    {NULL, "still to come", "", 36, 0, true},
@@ -101,7 +101,7 @@ static void show_figures(show *s, const outlook *o, bool brief) {
 
 /* ---- What the jars say of the plan ---- */
 
-static void say_plan(show *s, const seen *run, const outlook *o) {
+static void say_plan(show *s, const logged *run, const outlook *o) {
     const jl_run_plan *plan = &o->plan;
     const jl_rest *r = &o->rest;
     if (isnan(r->stop_l.value))
@@ -139,12 +139,12 @@ static void say_plan(show *s, const seen *run, const outlook *o) {
                   "instead of %.2f.",
                   reflux->contradicted < 0 ? "less" : "more", reflux->now.value,
                   JL_COVERAGE_K * reflux->now.standard, plan->reflux_share);
-    if (r->misfit > 2)
+    if (r->residual > 2)
         show_note(s,
                   "The jars do not follow this still (%.1f times what the instruments allow); the "
                   "intervals are that much wider. 'jarline calibrate' learns the still from whole "
                   "runs.",
-                  r->misfit);
+                  r->residual);
 }
 
 static void show_plan(show *s, const jl_run_plan *plan, const jl_rest *r) {
@@ -154,11 +154,11 @@ static void show_plan(show *s, const jl_run_plan *plan, const jl_rest *r) {
     show_number(s, "charge_l", NULL, r->charge_l.now.value, 2, "");
     show_number(s, "reflux_share_said", NULL, plan->reflux_share, 3, "");
     show_number(s, "reflux_share", NULL, r->reflux_share.now.value, 3, "");
-    show_number(s, "misfit", NULL, r->misfit, 2, "");
+    show_number(s, "misfit", NULL, r->residual, 2, "");
     show_group_end(s);
 }
 
-static void say_assumed(show *s, const seen *run, const jl_run_plan *plan) {
+static void say_assumed(show *s, const logged *run, const jl_run_plan *plan) {
     show_assumption(s, "The rest of the run is a forecast for %g stage%s%s and a reflux of %g%s.",
                     plan->stages, plan->stages == 1 ? "" : "s",
                     run->still.stages ? "" : " (the log names none: a plain pot)",
@@ -178,13 +178,13 @@ static void say_assumed(show *s, const seen *run, const jl_run_plan *plan) {
                         plan->hearts_end_pct, plan->stop_pct);
 }
 
-static jl_status forecast(const seen *run, const instruments *in, outlook *o) {
+static jl_status forecast(const logged *run, const instruments *in, outlook *o) {
     o->plan = plan_of(run, in);
     o->most = most_of(run, &o->plan);
     return jl_rest_of_run(&o->plan, run->jars, run->count, REST_NEXT, o->next, &o->rest);
 }
 
-int rest_foresee(const seen *run, const instruments *in, outlook *o) {
+int rest_forecast(const logged *run, const instruments *in, outlook *o) {
     if (!run->recovery.charge_stated)
         return fail(EXIT_DATA,
                     "%s: the rest of a run needs its charge; expected #charge_l and "
@@ -209,14 +209,14 @@ int rest_foresee(const seen *run, const instruments *in, outlook *o) {
                 run->name);
 }
 
-static void show_outlook(show *s, const seen *run, const outlook *o, bool brief) {
+static void show_outlook(show *s, const logged *run, const outlook *o, bool brief) {
     show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
     show_figures(s, o, brief);
     show_plan(s, &o->plan, &o->rest);
     say_plan(s, run, o);
 }
 
-void show_rest(show *s, const seen *run, const outlook *o) {
+void show_rest(show *s, const logged *run, const outlook *o) {
     if (run->recovery.left_stated)
         show_note(s, "What is left in the boiler was measured: the run seems to have ended.");
     show_outlook(s, run, o, false);
@@ -224,11 +224,11 @@ void show_rest(show *s, const seen *run, const outlook *o) {
 }
 
 void show_rest_of_log(show *s, const char *path) {
-    seen run;
+    logged run;
     instruments in;
     outlook o;
-    if (instruments_read(NULL, &in) != 0 || seen_read(path, &in, false, &run) != 0) return;
+    if (instruments_read(NULL, &in) != 0 || logged_read(path, &in, false, &run) != 0) return;
     if (rest_possible(&run) && forecast(&run, &in, &o) == JL_OK && o.most.volume_l > 0)
         show_outlook(s, &run, &o, true);
-    seen_free(&run);
+    logged_free(&run);
 }

@@ -4,11 +4,11 @@
 #ifndef JARLINE_REST_H
 #define JARLINE_REST_H
 
-#include "input/seen.h"
 #include "answer/show.h"
+#include "input/logged.h"
 
 /* Whether a log has what it needs: a charge, and three jars. */
-bool rest_possible(const seen *run);
+bool rest_possible(const logged *run);
 
 /* The most that can still come of a charge, with what it may be more than said. */
 typedef struct most_left {
@@ -20,14 +20,14 @@ enum { REST_NEXT = 3 }; /* jars of which the strength is foretold */
 typedef struct outlook {
     jl_run_plan plan;
     jl_rest rest;
-    jl_doubt next[REST_NEXT];
+    jl_uncertainty next[REST_NEXT];
     most_left most;
 } outlook;
 
 /* Returns the exit status, or 0; what is missing has then been said. */
-int rest_foresee(const seen *run, const instruments *in, outlook *o);
+int rest_forecast(const logged *run, const instruments *in, outlook *o);
 
-void show_rest(show *s, const seen *run, const outlook *o);
+void show_rest(show *s, const logged *run, const outlook *o);
 
 /* After a jar was recorded: the same in few lines, or nothing where the log does not allow it. Never
  * fails, as the jar is on the disk. */

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "answer/say.h"
+#include "answer/status.h"
 #include "answer/wrap.h"
 
 #include <langinfo.h>

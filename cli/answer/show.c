@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "answer/show.h"
 #include "answer/say.h"
 #include "answer/show_kind.h"
+#include "answer/status.h"
 
 #include <errno.h>
 #include <stdarg.h>

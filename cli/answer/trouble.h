@@ -4,8 +4,8 @@
 #ifndef JARLINE_TROUBLE_H
 #define JARLINE_TROUBLE_H
 
-#include "jarline.h"
 #include "answer/show.h"
+#include "jarline.h"
 
 /* Says why, and whether anything was written: done is what was not, "recorded", "saved". Returns
  * the exit status. */

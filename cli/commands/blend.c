@@ -1,14 +1,14 @@
 /* blend: any amounts mixed.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/args.h"
-#include "command.h"
-#include "answer/doubt.h"
-#include "input/logfile.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/show.h"
+#include "answer/status.h"
+#include "answer/uncertain.h"
+#include "command.h"
+#include "input/args.h"
+#include "input/logfile.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -30,7 +30,7 @@ typedef struct mix {
     jl_spirit spirit;
     double parts_l; /* the parts' volumes at 20 °C */
     size_t parts;
-    doubt *doubt; /* NULL: not asked for; then no doubtful part is kept */
+    uncertainty *uncertainty; /* NULL: not asked for; then no doubtful part is kept */
     doubtful_part *doubtful;
     jl_alcoholometer instrument; /* of the command line */
     bool pct, proof;             /* scales of it that were read */
@@ -47,9 +47,10 @@ static void pour(mix *m, jl_spirit part) {
 static void pour_measured(mix *m, jl_spirit part, jl_amount amount,
                           const jl_alcoholometer *instrument) {
     pour(m, part);
-    if (m->doubt == NULL) return;
+    if (m->uncertainty == NULL) return;
     m->doubtful = need(realloc(m->doubtful, m->parts * sizeof *m->doubtful));
-    m->doubtful[m->parts - 1] = (doubtful_part){doubt_amount(m->doubt, amount), *instrument};
+    m->doubtful[m->parts - 1] =
+        (doubtful_part){uncertainty_amount(m->uncertainty, amount), *instrument};
 }
 
 static int pour_text(mix *m, const char *text) {
@@ -113,14 +114,16 @@ static jl_status mix_doubtful(const double *x, double *figures, void *with) {
     return JL_OK;
 }
 
-static int show_doubt(show *s, mix *m) {
+static int show_uncertainty(show *s, mix *m) {
     static const figure FIGURES[] = {
         {"volume_l", "Volume at 20 °C", "volume", "l"},
         {"strength_pct", "Strength at 20 °C", "strength", "% vol"},
         {"pure_alcohol_l", "Pure alcohol at 20 °C", "pure alc.", "l"},
         {"contraction_l", "Contraction at 20 °C", "contract.", "l"},
     };
-    return m->doubt == NULL ? 0 : doubt_show(s, m->doubt, mix_doubtful, m, FIGURES, 4);
+    return m->uncertainty == NULL
+               ? 0
+               : uncertainty_show(s, m->uncertainty, mix_doubtful, m, FIGURES, 4);
 }
 
 static int show_mix(mix *m, bool json) {
@@ -134,7 +137,7 @@ static int show_mix(mix *m, bool json) {
                 4, "l");
     show_number(s, "mass_kg", "Mass", jl_mass_kg(m->spirit), 4, "kg");
     show_number(s, "parts", "Parts", (double)m->parts, 0, "");
-    int bad = show_doubt(s, m);
+    int bad = show_uncertainty(s, m);
     if (bad != 0) return show_abandon(s, bad);
     if (m->pct) assume_instrument(s, &m->instrument, JL_UNIT_PCT_VOL);
     if (m->proof) assume_instrument(s, &m->instrument, JL_UNIT_PROOF_US);
@@ -178,12 +181,12 @@ int command_blend(int argc, const char **argv) {
     int json = 0;
     char *log = NULL, *fraction = NULL;
     instrument_options with = {0};
-    doubt_options doubts = {0};
+    uncertainty_options uncertainties = {0};
     const struct poptOption table[] = {
         OPTION("log", &log, "RUN.csv", "jars of a run log; may repeat"),
         OPTION("fraction", &fraction, "FRACTION", "only these, of the --log before"),
         INSTRUMENT_OPTIONS(with),
-        DOUBT_OPTIONS(doubts),
+        UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
@@ -196,7 +199,7 @@ int command_blend(int argc, const char **argv) {
     int bad = read_choices(&a, &log, &fraction, choices, &count);
     bool wanted = bad == 0 && a.rest != NULL; /* not after --help */
     if (wanted) bad = arg_instrument(&with, &m.instrument);
-    if (wanted && bad == 0) bad = doubt_open(&doubts, with.file, &m.doubt);
+    if (wanted && bad == 0) bad = uncertainty_open(&uncertainties, with.file, &m.uncertainty);
     if (wanted && bad == 0) bad = pour_all(&m, &a, choices, count);
     if (wanted && bad == 0) bad = show_mix(&m, json != 0);
     for (size_t i = 0; i < count; i++) {
@@ -206,7 +209,7 @@ int command_blend(int argc, const char **argv) {
     free(choices);
     free(m.doubtful);
     free(m.logs);
-    doubt_close(m.doubt);
+    uncertainty_close(m.uncertainty);
     args_close(&a);
     return bad;
 }

@@ -1,11 +1,11 @@
 /* boil: boiling point and vapour of a liquid, and back from a temperature.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/args.h"
-#include "command.h"
 #include "answer/say.h"
 #include "answer/show.h"
+#include "answer/status.h"
+#include "command.h"
+#include "input/args.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,15 +1,15 @@
 /* calibrate: a still learnt from its runs.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/args.h"
-#include "command.h"
-#include "input/logfile.h"
-#include "picture/paper.h"
 #include "answer/progress.h"
 #include "answer/say.h"
-#include "input/seen.h"
 #include "answer/show.h"
+#include "answer/status.h"
+#include "command.h"
+#include "input/args.h"
+#include "input/logfile.h"
+#include "input/logged.h"
+#include "picture/paper.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -23,11 +23,11 @@ typedef struct words {
 } words;
 
 typedef struct work {
-    seen *seen;
-    jl_seen_run *runs;
+    logged *logged;
+    jl_logged_run *runs;
     jl_run_fit *fits;
     size_t count;
-    jl_common_doubt doubt;
+    jl_common_uncertainty uncertainty;
     instruments in;
     jl_still_guess guess;
     bool usual_stages; /* neither an option nor a log says how many */
@@ -37,7 +37,7 @@ typedef struct work {
 /* ---- Reading ---- */
 
 /* Jars no further apart than their own uncertainty have no shape that a still could be read from. */
-static bool all_alike(const seen *s) {
+static bool all_alike(const logged *s) {
     double least = INFINITY, most = -INFINITY;
     for (size_t i = 0; i < s->count; i++) {
         least = fmin(least, s->jars[i].strength_pct);
@@ -46,7 +46,7 @@ static bool all_alike(const seen *s) {
     return s->count > 0 && most - least < 3 * s->jars[0].strength_u_pct;
 }
 
-static int check_run(const seen *s) {
+static int check_run(const logged *s) {
     if (!s->recovery.charge_stated)
         return fail(EXIT_DATA,
                     "%s says nothing of its charge; expected #charge_l and #charge_strength_pct",
@@ -68,17 +68,17 @@ static int check_run(const seen *s) {
 }
 
 static int read_runs(work *w, const args *a) {
-    w->seen = need(calloc(a->count, sizeof *w->seen));
+    w->logged = need(calloc(a->count, sizeof *w->logged));
     w->runs = need(calloc(a->count, sizeof *w->runs));
     w->fits = need(calloc(a->count, sizeof *w->fits));
     for (size_t i = 0; i < a->count; i++) {
-        seen *s = &w->seen[i];
-        int bad = seen_read(a->rest[i], &w->in, false, s);
+        logged *s = &w->logged[i];
+        int bad = logged_read(a->rest[i], &w->in, false, s);
         if (bad != 0) return bad;
         w->count++;
         bad = check_run(s);
         if (bad != 0) return bad;
-        w->runs[i] = seen_run(s);
+        w->runs[i] = logged_run(s);
         w->fits[i].strength_pct = need(calloc(s->count, sizeof(double)));
     }
     return 0;
@@ -86,11 +86,11 @@ static int read_runs(work *w, const args *a) {
 
 /* An option, or what all logs say alike, is held; of stages and reflux one is then sought. */
 static int set_guess(work *w, const words *o) {
-    const seen_still *first = &w->seen[0].still;
+    const logged_still *first = &w->logged[0].still;
     double stages = first->stages ? first->still.stages : 4, reflux = first->still.reflux;
     bool stages_said = first->stages, reflux_said = first->reflux;
     for (size_t i = 1; i < w->count; i++) {
-        const seen_still *s = &w->seen[i].still;
+        const logged_still *s = &w->logged[i].still;
         stages_said = stages_said && s->stages && s->still.stages == stages;
         reflux_said = reflux_said && s->reflux && s->still.reflux == reflux;
     }
@@ -139,7 +139,7 @@ static void show_still(show *s, const work *w) {
     show_figure(s, "efficiency", "Efficiency of heating", c->efficiency, false);
     show_table_end(s);
     show_number(s, "figures", "Figures that the jars carry", (double)c->figures, 0, "");
-    show_number(s, "misfit", "Residuals against uncertainty", c->misfit, 2, "times");
+    show_number(s, "misfit", "Residuals against uncertainty", c->residual, 2, "times");
 }
 
 static void show_runs(show *s, const work *w) {
@@ -155,13 +155,13 @@ static void show_runs(show *s, const work *w) {
     show_heading(s, "The runs");
     show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < w->count; i++) {
-        const char *name = w->seen[i].name, *slash = strrchr(name, '/');
+        const char *name = w->logged[i].name, *slash = strrchr(name, '/');
         show_cell_text(s, name);
         show_cell_text(s, slash == NULL ? name : slash + 1);
         show_cell(s, (double)w->runs[i].count);
         show_cell(s, w->runs[i].charge_strength_pct);
         show_cell(s, w->fits[i].charge_pct);
-        show_cell(s, w->fits[i].misfit);
+        show_cell(s, w->fits[i].residual);
         show_cell_text(s, w->fits[i].left_out ? "left out" : "in");
     }
     show_table_end(s);
@@ -179,12 +179,12 @@ static void show_residuals(show *s, const work *w) {
     show_table(s, "residuals", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < w->count; i++)
         for (size_t k = 0; k < w->runs[i].count; k++) {
-            double seen_pct = w->runs[i].jars[k].strength_pct;
+            double logged_pct = w->runs[i].jars[k].strength_pct;
             show_cell(s, (double)(i + 1));
-            show_cell(s, w->seen[i].numbers[k]);
-            show_cell(s, seen_pct);
+            show_cell(s, w->logged[i].numbers[k]);
+            show_cell(s, logged_pct);
             show_cell(s, w->fits[i].strength_pct[k]);
-            show_cell(s, seen_pct - w->fits[i].strength_pct[k]);
+            show_cell(s, logged_pct - w->fits[i].strength_pct[k]);
         }
     show_table_end(s);
 }
@@ -196,11 +196,11 @@ static void say_about(show *s, const work *w) {
             show_note(s,
                       "%s does not belong to the others (misfit %.1f) and was left out: a leak, a "
                       "jar forgotten, another charge than was written down?",
-                      w->seen[i].name, w->fits[i].misfit);
+                      w->logged[i].name, w->fits[i].residual);
     for (size_t i = 0; i < w->count; i++)
-        if (w->seen[i].still.schedule)
+        if (w->logged[i].still.schedule)
             show_note(s, "%s has a reflux schedule, which is not followed: one reflux is sought.",
-                      w->seen[i].name);
+                      w->logged[i].name);
     if (!c->stages.told && !w->guess.stages_held)
         show_note(s,
                   "The jars cannot tell stages and reflux apart: the stages were held at %g%s and "
@@ -215,7 +215,7 @@ static void say_about(show *s, const work *w) {
                   "The residuals are larger than the instruments allow; the intervals were widened "
                   "by that (%.1f times). The model has no holdup and no heat lost in the head, and "
                   "published vapour compositions differ by 0.01.",
-                  c->misfit);
+                  c->residual);
     if (w->count == 2 && c->widened)
         show_note(s, "With two runs it cannot be said which one does not belong.");
     if (w->usual_stages)
@@ -225,7 +225,7 @@ static void say_about(show *s, const work *w) {
                         "Before the jars the efficiency is 0.9 ± 0.3 (k = 2; common practice, no "
                         "source).");
     for (int which = ALCOHOLOMETER; which <= JUG; which++)
-        assume_instrument_doubt(s, &w->in, (instrument_kind)which);
+        assume_instrument_uncertainty(s, &w->in, (instrument_kind)which);
     show_assumption(s, "A moment is written down to 30 s, the charge's volume and strength are as "
                        "uncertain as jug and alcoholometer (common practice, no source).");
     show_assumption(s, "Nonlinear least squares; 95 %% intervals from the covariance.");
@@ -265,7 +265,7 @@ static int fail_fit(const work *w, jl_status status) {
     return fail(exit_of_file(status),
                 "%s: %s; expected runs that begin with their first jar, with "
                 "a charge that can have given them",
-                w->count == 1 ? w->seen[0].name : "the runs", jl_status_text(status));
+                w->count == 1 ? w->logged[0].name : "the runs", jl_status_text(status));
 }
 
 static int answer(work *w, const args *a, const words *o) {
@@ -275,11 +275,11 @@ static int answer(work *w, const args *a, const words *o) {
     if (bad == 0) bad = read_runs(w, a);
     if (bad == 0) bad = set_guess(w, o);
     if (bad != 0) return bad;
-    w->doubt = seen_doubt(&w->in);
+    w->uncertainty = logged_uncertainty(&w->in);
     progress p;
     progress_begin(&p);
-    jl_status status = jl_calibrate(w->runs, w->count, &w->doubt, &w->guess, progress_step, &p,
-                                    w->fits, &w->result);
+    jl_status status = jl_calibrate(w->runs, w->count, &w->uncertainty, &w->guess, progress_step,
+                                    &p, w->fits, &w->result);
     progress_end(&p);
     if (status != JL_OK) return fail_fit(w, status);
     if (o->still.output != NULL) bad = write_still(&o->still, w);
@@ -294,11 +294,11 @@ static int answer(work *w, const args *a, const words *o) {
 }
 
 static void release(work *w, size_t count) {
-    for (size_t i = 0; i < count && w->seen != NULL; i++) {
-        seen_free(&w->seen[i]);
+    for (size_t i = 0; i < count && w->logged != NULL; i++) {
+        logged_free(&w->logged[i]);
         free(w->fits[i].strength_pct);
     }
-    free(w->seen);
+    free(w->logged);
     free(w->runs);
     free(w->fits);
 }

@@ -1,12 +1,12 @@
 /* charge: how a wash goes into the boiler, load by load.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/args.h"
-#include "command.h"
-#include "input/factfile.h"
 #include "answer/say.h"
 #include "answer/show.h"
+#include "answer/status.h"
+#include "command.h"
+#include "input/args.h"
+#include "input/factfile.h"
 
 #include <math.h>
 #include <stdio.h>

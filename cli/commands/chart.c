@@ -1,16 +1,16 @@
 /* chart: a run as a picture.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "picture/chart.h"
+#include "answer/say.h"
+#include "answer/show.h"
+#include "answer/status.h"
+#include "command.h"
 #include "input/args.h"
 #include "picture/chart_forecast.h"
 #include "picture/chart_text.h"
-#include "command.h"
 #include "picture/paper.h"
 #include "picture/run_read.h"
-#include "answer/say.h"
-#include "answer/show.h"
 
 #include <string.h>
 

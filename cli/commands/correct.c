@@ -1,14 +1,14 @@
 /* correct: a reading at a temperature, as strength at 20 °C.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/correct.h"
-#include "input/args.h"
-#include "command.h"
-#include "answer/doubt.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/show.h"
+#include "answer/status.h"
+#include "answer/uncertain.h"
+#include "command.h"
+#include "input/args.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -44,8 +44,8 @@ static jl_status correct_doubtful(const double *x, double *figures, void *with) 
     return status;
 }
 
-static int show_doubt(show *s, doubt *d, const jl_alcoholometer *instrument, jl_quantity reading,
-                      double temp_c) {
+static int show_uncertainty(show *s, uncertainty *d, const jl_alcoholometer *instrument,
+                            jl_quantity reading, double temp_c) {
     static const figure FIGURES[] = {
         {"strength_pct", "Strength at 20 °C", "strength", "% vol"},
         {"proof_us", "US proof at 60 °F", "proof", "proof"},
@@ -53,13 +53,14 @@ static int show_doubt(show *s, doubt *d, const jl_alcoholometer *instrument, jl_
         {"density_kg_m3", "Density as it is", "density", "kg/m³"},
     };
     if (d == NULL) return 0;
-    doubtful in = {instrument, reading.unit, doubt_strength(d, reading),
-                   doubt_measure(d, THERMOMETER, temp_c, 1)};
-    return doubt_show(s, d, correct_doubtful, &in, FIGURES, sizeof FIGURES / sizeof FIGURES[0]);
+    doubtful in = {instrument, reading.unit, uncertainty_strength(d, reading),
+                   uncertainty_measure(d, THERMOMETER, temp_c, 1)};
+    return uncertainty_show(s, d, correct_doubtful, &in, FIGURES,
+                            sizeof FIGURES / sizeof FIGURES[0]);
 }
 
 static int correct_one(const char *reading_text, const char *temp_text,
-                       const jl_alcoholometer *instrument, doubt *d, bool json) {
+                       const jl_alcoholometer *instrument, uncertainty *d, bool json) {
     jl_quantity reading;
     double temp_c;
     corrected c;
@@ -79,14 +80,14 @@ static int correct_one(const char *reading_text, const char *temp_text,
     show_number(s, "mass_pct", "By mass", 100 * c.mass_fraction, 2, "% mas");
     show_number(s, "density_kg_m3", density, c.density_kg_m3, 2, "kg/m³");
     show_number(s, "temp_c", NULL, true_c, 1, "°C");
-    bad = show_doubt(s, d, instrument, reading, temp_c);
+    bad = show_uncertainty(s, d, instrument, reading, temp_c);
     if (bad != 0) return show_abandon(s, bad);
     assume_instrument(s, instrument, reading.unit);
     note_on_reading(s, c.strength_pct, true_c);
     return show_close(s, EXIT_DONE);
 }
 
-static int answer(const args *a, const char *at, const jl_alcoholometer *instrument, doubt *d,
+static int answer(const args *a, const char *at, const jl_alcoholometer *instrument, uncertainty *d,
                   bool json) {
     if (a->count != 1)
         return fail(EXIT_USAGE, "expected one reading, as 72.5%% or 144proof, or - for a stream");
@@ -105,24 +106,24 @@ int command_correct(int argc, const char **argv) {
     char *at = NULL;
     int json = 0;
     instrument_options with = {0};
-    doubt_options doubts = {0};
+    uncertainty_options uncertainties = {0};
     const struct poptOption table[] = {
         OPTION("at", &at, "TEMP", "temperature of the liquid: 24C or 75F"),
         INSTRUMENT_OPTIONS(with),
-        DOUBT_OPTIONS(doubts),
+        UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
     jl_alcoholometer instrument;
-    doubt *d = NULL;
+    uncertainty *d = NULL;
     if (args_read(&a, argc, argv, table, "READING --at TEMP | -",
                   "A reading at a temperature, as strength at 20 °C: 72.5% --at 24C")) {
         a.exit_status = arg_instrument(&with, &instrument);
-        if (a.exit_status == 0) a.exit_status = doubt_open(&doubts, with.file, &d);
+        if (a.exit_status == 0) a.exit_status = uncertainty_open(&uncertainties, with.file, &d);
         if (a.exit_status == 0) a.exit_status = answer(&a, at, &instrument, d, json != 0);
     }
-    doubt_close(d);
+    uncertainty_close(d);
     int exit_status = a.exit_status;
     args_close(&a);
     return exit_status;

@@ -3,13 +3,13 @@
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Each line is read by itself, so that a program that asks and waits gets its answer at once. */
+#include "answer/phrases.h"
+#include "answer/say.h"
+#include "answer/show.h"
 #include "answer/status.h"
 #include "commands/correct.h"
 #include "text/csvrows.h"
 #include "text/letters.h"
-#include "answer/phrases.h"
-#include "answer/say.h"
-#include "answer/show.h"
 
 #include <ctype.h>
 #include <errno.h>

@@ -1,14 +1,14 @@
 /* cut: which jars are what, tried on paper.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/cut.h"
-#include "input/args.h"
-#include "command.h"
-#include "input/logfile.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/status.h"
 #include "answer/trouble.h"
+#include "command.h"
+#include "input/args.h"
+#include "input/logfile.h"
 
 #include <inttypes.h>
 #include <stdio.h>

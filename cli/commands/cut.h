@@ -4,9 +4,9 @@
 #ifndef JARLINE_CUT_H
 #define JARLINE_CUT_H
 
-#include "jarline.h"
-#include "commands/record/ranges.h"
 #include "answer/show.h"
+#include "commands/record/ranges.h"
+#include "jarline.h"
 
 /* A jar that counts, with the fraction it has in the log and the one of this choice. */
 typedef struct cut_jar {

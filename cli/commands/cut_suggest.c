@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/say.h"
 #include "answer/status.h"
 #include "commands/cut.h"
 #include "input/cut_words.h"
-#include "answer/say.h"
 
 #include <math.h>
 

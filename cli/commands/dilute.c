@@ -1,13 +1,13 @@
 /* dilute: water to bottling strength, by weight and by volume, and the check after mixing.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/dilute.h"
-#include "input/args.h"
-#include "command.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/show.h"
+#include "answer/status.h"
+#include "command.h"
+#include "input/args.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -150,10 +150,10 @@ static int show_check(show *s, const plan *p, jl_spirit mixed, double now) {
         show_measure(s, p->with_other ? "addition" : "water",
                      p->with_other ? "Of the weaker spirit, add another" : "Water to add now", more,
                      p->other_c);
-    jl_spirit mended = jl_blend(batch, more);
+    jl_spirit corrected = jl_blend(batch, more);
     show_heading(s, "Then, at 20 °C");
-    show_number(s, "result_l", "Volume", jl_volume_l(mended, JL_STRENGTH_C), 4, "l");
-    show_bottles(s, jl_volume_l(mended, JL_STRENGTH_C), p->bottle_l);
+    show_number(s, "result_l", "Volume", jl_volume_l(corrected, JL_STRENGTH_C), 4, "l");
+    show_bottles(s, jl_volume_l(corrected, JL_STRENGTH_C), p->bottle_l);
     assume_addition(s, p);
     show_assumption(s, "No spirit was lost since: the pure alcohol is what went into the mix.");
     show_note(s, "Let warm and gassy spirit rest first: mixing warms it, and bubbles lift the "
@@ -165,7 +165,7 @@ static int show_check(show *s, const plan *p, jl_spirit mixed, double now) {
 typedef struct words {
     char *to, *water_temp, *bottle, *steps, *with, *make, *check, *at;
     instrument_options instrument;
-    doubt_options doubts;
+    uncertainty_options uncertainties;
     int json;
 } words;
 
@@ -271,7 +271,7 @@ static dilution dilution_of(const words *w, const char *what, const plan *p,
 
 static int show_all(show *s, const words *w, const char *what, const plan *p,
                     const jl_alcoholometer *instrument, const check *c, jl_spirit spirit,
-                    jl_spirit addition, doubt *d) {
+                    jl_spirit addition, uncertainty *d) {
     dilution in = dilution_of(w, what, p, instrument, spirit, addition);
     int bad = 0;
     if (w->check != NULL) {
@@ -280,10 +280,10 @@ static int show_all(show *s, const words *w, const char *what, const plan *p,
         bad = show_check(s, p, jl_blend(spirit, addition), c->now);
     } else
         show_plan(s, p, spirit, addition, w->make != NULL);
-    return bad != 0 || d == NULL ? bad : dilute_doubt(s, d, &in);
+    return bad != 0 || d == NULL ? bad : dilute_uncertainty(s, d, &in);
 }
 
-static int answer(const words *w, const char *what, doubt *d) {
+static int answer(const words *w, const char *what, uncertainty *d) {
     jl_alcoholometer instrument;
     jl_spirit spirit, addition;
     plan p;
@@ -315,22 +315,22 @@ int command_dilute(int argc, const char **argv) {
         OPTION("check", &w.check, "READING", "a reading after mixing: what is still to be added"),
         OPTION("at", &w.at, "TEMP", "temperature of the liquid at that reading"),
         INSTRUMENT_OPTIONS(w.instrument),
-        DOUBT_OPTIONS(w.doubts),
+        UNCERTAINTY_OPTIONS(w.uncertainties),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
-    doubt *d = NULL;
+    uncertainty *d = NULL;
     if (args_read(&a, argc, argv, table,
                   "AMOUNT --to STRENGTH | STRENGTH --to STRENGTH --make VOLUME",
                   "Water to bottling strength: 3.2L@72% --to 40% --bottle 700ml")) {
         if (a.count != 1)
             a.exit_status = fail(EXIT_USAGE, "expected one amount or strength, as 3.2L@72%%");
-        else if ((a.exit_status = doubt_open(&w.doubts, w.instrument.file, &d)) == 0)
+        else if ((a.exit_status = uncertainty_open(&w.uncertainties, w.instrument.file, &d)) == 0)
             a.exit_status = answer(&w, a.rest[0], d);
     }
     int exit_status = a.exit_status;
-    doubt_close(d);
+    uncertainty_close(d);
     args_close(&a);
     return exit_status;
 }

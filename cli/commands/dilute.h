@@ -4,7 +4,7 @@
 #ifndef JARLINE_DILUTE_H
 #define JARLINE_DILUTE_H
 
-#include "answer/doubt.h"
+#include "answer/uncertain.h"
 
 /* The words of the command line, read. */
 typedef struct plan {
@@ -37,6 +37,6 @@ typedef struct dilution {
 
 /* The doubt about the result, when the planned addition is weighed in. Returns the exit status, or
  * 0. */
-int dilute_doubt(show *s, doubt *d, const dilution *in);
+int dilute_uncertainty(show *s, uncertainty *d, const dilution *in);
 
 #endif

@@ -1,13 +1,13 @@
 /* history: runs side by side, sums for a period, trends.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/args.h"
-#include "command.h"
-#include "input/logfile.h"
 #include "answer/say.h"
-#include "input/seen.h"
 #include "answer/show.h"
+#include "answer/status.h"
+#include "command.h"
+#include "input/args.h"
+#include "input/logfile.h"
+#include "input/logged.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -18,7 +18,7 @@ enum { DATE = 11 };
 
 /* One run as it is shown. */
 typedef struct past {
-    seen run;
+    logged run;
     char date[DATE];                             /* "2026-10-17"; "" when the log has no start */
     double charged_l, collected_l, recovery_pct; /* pure alcohol at 20 °C */
     jl_spirit collected, hearts, feints;
@@ -36,7 +36,7 @@ typedef struct history {
 /* ---- Reading ---- */
 
 static void work_out(past *p) {
-    seen *s = &p->run;
+    logged *s = &p->run;
     char text[JL_TIME_BYTES];
     const jl_recovery *r = &s->recovery;
     if (s->has_started && jl_time_write(s->started, text, sizeof text) == JL_OK)
@@ -87,11 +87,11 @@ static int read_all(history *h, const args *a, const char *from, const char *to)
     for (size_t i = 0; i < a->count && bad == 0; i++) {
         past *p = &h->runs[h->count];
         *p = (past){0};
-        bad = seen_read(a->rest[i], &in, true, &p->run);
+        bad = logged_read(a->rest[i], &in, true, &p->run);
         if (bad != 0) return bad;
         if (p->run.count == 0) {
             h->empty[h->empty_count++] = p->run.name;
-            seen_free(&p->run);
+            logged_free(&p->run);
             continue;
         }
         work_out(p);
@@ -100,7 +100,7 @@ static int read_all(history *h, const args *a, const char *from, const char *to)
         if (within(p, from, to))
             h->count++;
         else
-            seen_free(&p->run);
+            logged_free(&p->run);
     }
     if (h->count > 1) qsort(h->runs, h->count, sizeof *h->runs, by_date);
     return bad;
@@ -267,7 +267,7 @@ static void show_trends(show *s, const history *h) {
 static void note_unended(show *s, const history *h) {
     const double far_pct = 20; /* more than a jar falls: common practice, no source */
     for (size_t i = 0; i < h->count; i++) {
-        const seen *run = &h->runs[i].run;
+        const logged *run = &h->runs[i].run;
         double last_pct = run->jars[run->count - 1].strength_pct;
         bool planned = run->still.stop || !isnan(run->expected_pure_l);
         if (planned && !run->recovery.left_stated && last_pct > run->still.stop_pct + far_pct)
@@ -309,7 +309,7 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
         show_note(s, "For records and returns the authority's own forms and measurements prevail.");
         bad = show_close(s, EXIT_DONE);
     }
-    for (size_t i = 0; i < h.count; i++) seen_free(&h.runs[i].run);
+    for (size_t i = 0; i < h.count; i++) logged_free(&h.runs[i].run);
     free(h.runs);
     free(h.undated);
     free(h.empty);

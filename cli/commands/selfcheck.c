@@ -4,10 +4,10 @@
 #include "answer/status.h"
 #include "checks.h"
 
-#include "input/args.h"
-#include "command.h"
 #include "answer/say.h"
 #include "answer/show.h"
+#include "command.h"
+#include "input/args.h"
 
 #include <math.h>
 #include <stdio.h>

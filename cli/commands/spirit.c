@@ -1,13 +1,13 @@
 /* spirit: everything about one spirit.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/args.h"
-#include "command.h"
-#include "answer/doubt.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/show.h"
+#include "answer/status.h"
+#include "answer/uncertain.h"
+#include "command.h"
+#include "input/args.h"
 
 #include <math.h>
 #include <string.h>
@@ -80,7 +80,8 @@ static jl_status spirit_doubtful(const double *x, double *figures, void *with) {
     return JL_OK;
 }
 
-static int show_doubt(show *s, doubt *d, const char *what, const jl_alcoholometer *instrument) {
+static int show_uncertainty(show *s, uncertainty *d, const char *what,
+                            const jl_alcoholometer *instrument) {
     static const figure FIGURES[] = {
         {"strength_pct", "Strength at 20 °C", "strength", "% vol"},
         {"proof_us", "US proof at 60 °F", "proof", "proof"},
@@ -95,20 +96,20 @@ static int show_doubt(show *s, doubt *d, const char *what, const jl_alcoholomete
     if (amount) {
         jl_amount written;
         jl_amount_read(what, &written, NULL); /* it was read before */
-        in.amount = doubt_amount(d, written);
+        in.amount = uncertainty_amount(d, written);
     } else {
         jl_quantity strength;
         jl_quantity_read(what, JL_STRENGTH, &strength);
         in.amount = (measured_amount){.amount = {.strength = strength},
                                       .size = {.value = 1},
-                                      .strength = doubt_strength(d, strength),
+                                      .strength = uncertainty_strength(d, strength),
                                       .temp = {.value = JL_STRENGTH_C}};
     }
-    return doubt_show(s, d, spirit_doubtful, &in, FIGURES, amount ? 6 : 3);
+    return uncertainty_show(s, d, spirit_doubtful, &in, FIGURES, amount ? 6 : 3);
 }
 
-static int answer(const char *what, double temp_c, const jl_alcoholometer *instrument, doubt *d,
-                  bool json) {
+static int answer(const char *what, double temp_c, const jl_alcoholometer *instrument,
+                  uncertainty *d, bool json) {
     bool amount = strchr(what, '@') != NULL;
     bool reading = amount && strchr(strchr(what, '@') + 1, '@') != NULL;
     jl_spirit spirit;
@@ -121,7 +122,7 @@ static int answer(const char *what, double temp_c, const jl_alcoholometer *instr
     show_flash_point(s, jl_spirit_strength_pct(spirit));
     show_heading(s, amount ? "The amount" : "One litre at 20 °C");
     show_amount(s, spirit, temp_c);
-    bad = show_doubt(s, d, what, instrument);
+    bad = show_uncertainty(s, d, what, instrument);
     if (bad != 0) return show_abandon(s, bad);
     if (reading) assume_instrument(s, instrument, unit_of_reading(what));
     return show_close(s, EXIT_DONE);
@@ -132,12 +133,12 @@ int command_spirit(int argc, const char **argv) {
     int json = 0;
     double temp_c = JL_STRENGTH_C;
     instrument_options with = {0};
-    doubt_options doubts = {0};
-    doubt *d = NULL;
+    uncertainty_options uncertainties = {0};
+    uncertainty *d = NULL;
     const struct poptOption table[] = {
         OPTION("at", &at, "TEMP", "temperature for density and volume (20C)"),
         INSTRUMENT_OPTIONS(with),
-        DOUBT_OPTIONS(doubts),
+        UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
@@ -149,14 +150,14 @@ int command_spirit(int argc, const char **argv) {
         if (a.exit_status == 0) a.exit_status = arg_value("--at", at, JL_TEMPERATURE, &temp_c);
         if (a.exit_status == 0 && !(temp_c >= JL_TEMP_MIN_C && temp_c <= JL_TEMP_MAX_C))
             a.exit_status = fail_argument("--at", at, JL_RANGE, "-20 to 40 °C (-4 to 104 °F)");
-        if (a.exit_status == 0) a.exit_status = doubt_open(&doubts, with.file, &d);
+        if (a.exit_status == 0) a.exit_status = uncertainty_open(&uncertainties, with.file, &d);
         if (a.exit_status == 0)
             a.exit_status = a.count == 1 ? answer(a.rest[0], temp_c, &instrument, d, json != 0)
                                          : fail(EXIT_USAGE, "expected one amount or strength, as "
                                                             "3.2L@72%% or 72%%");
     }
     int exit_status = a.exit_status;
-    doubt_close(d);
+    uncertainty_close(d);
     args_close(&a);
     return exit_status;
 }

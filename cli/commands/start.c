@@ -1,17 +1,17 @@
 /* start: a new run log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/args.h"
 #include "answer/cautions.h"
-#include "input/clock.h"
-#include "command.h"
-#include "input/factfile.h"
-#include "commands/forecast/forecast.h"
 #include "answer/say.h"
 #include "answer/show.h"
-#include "input/still_options.h"
+#include "answer/status.h"
 #include "answer/trouble.h"
+#include "command.h"
+#include "commands/forecast/forecast.h"
+#include "input/args.h"
+#include "input/clock.h"
+#include "input/factfile.h"
+#include "input/still_options.h"
 
 #include <math.h>
 #include <stdlib.h>

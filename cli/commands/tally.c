@@ -1,16 +1,16 @@
 /* tally: what a run gave, jar by jar and by fraction, and what became of its alcohol.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/args.h"
-#include "command.h"
 #include "answer/log_notes.h"
-#include "input/logfile.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/show.h"
-#include "commands/tally_doubt.h"
+#include "answer/status.h"
+#include "command.h"
+#include "commands/tally_uncertainty.h"
+#include "input/args.h"
+#include "input/logfile.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -94,7 +94,7 @@ static double charge_of(const jl_facts *facts) {
 }
 
 /* Reads a log to its end. s: where its jars are shown, or NULL. Returns the exit status. */
-static int count_log(logfile *f, count *c, tally_doubt *unsure, show *s) {
+static int count_log(logfile *f, count *c, tally_uncertainty *unsure, show *s) {
     jl_jar jar;
     bool more = true;
     jl_time started;
@@ -111,7 +111,7 @@ static int count_log(logfile *f, count *c, tally_doubt *unsure, show *s) {
         if (!more || (s != NULL && show_stuck(s))) break;
         jl_tally_add(&c->tally, &jar);
         odd_jars_see(&c->odd, &jar, charge_l);
-        tally_doubt_jar(unsure, &jar, &c->instrument);
+        tally_uncertainty_jar(unsure, &jar, &c->instrument);
         if (jar.has_reading) *(jar.reading.unit == JL_UNIT_PROOF_US ? &c->proof : &c->pct) = true;
         if (s == NULL) continue;
         c->running = jl_blend(c->running, jar.spirit);
@@ -121,7 +121,7 @@ static int count_log(logfile *f, count *c, tally_doubt *unsure, show *s) {
     if (jl_recovery_of(jl_log_facts(f->log), &c->instrument, collected, &c->recovery, &fault) !=
         JL_OK)
         return fail_fault(f->name, &fault);
-    tally_doubt_log(unsure, &c->recovery);
+    tally_uncertainty_log(unsure, &c->recovery);
     return 0;
 }
 
@@ -231,7 +231,7 @@ static void show_sentences(show *s, const count *c) {
                            "practice, no source).");
 }
 
-static int tally_one(const char *path, tally_doubt *unsure, bool totals, bool json) {
+static int tally_one(const char *path, tally_uncertainty *unsure, bool totals, bool json) {
     logfile f;
     count c;
     int bad = logfile_open(&f, path);
@@ -248,7 +248,7 @@ static int tally_one(const char *path, tally_doubt *unsure, bool totals, bool js
         show_sum(s, "kept", "Kept: heads, hearts and tails", &c.tally, JL_OF_KEPT);
         show_sum(s, "feints", "Feints for the next run: heads and tails", &c.tally, JL_OF_FEINTS);
         show_recovery(s, &c.recovery);
-        bad = tally_doubt_show(unsure, s);
+        bad = tally_uncertainty_show(unsure, s);
         show_sentences(s, &c);
         note_passed_over(s, f.log);
         note_odd_jars(s, &c.odd);
@@ -277,7 +277,7 @@ static void show_log_row(show *s, const char *name, const count *c) {
     show_cell(s, c->recovery.missing_l);
 }
 
-static int add_log(const char *path, count *sum, tally_doubt *unsure, bool first, show *s) {
+static int add_log(const char *path, count *sum, tally_uncertainty *unsure, bool first, show *s) {
     logfile f;
     count c;
     int bad = logfile_open(&f, path);
@@ -292,7 +292,7 @@ static int add_log(const char *path, count *sum, tally_doubt *unsure, bool first
     return bad;
 }
 
-static int tally_many(const args *a, tally_doubt *unsure, bool json) {
+static int tally_many(const args *a, tally_uncertainty *unsure, bool json) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, true},
         {NULL, "log", "", 18, 0, true},
@@ -319,7 +319,7 @@ static int tally_many(const args *a, tally_doubt *unsure, bool json) {
     show_sum(s, "total", "All jars together, at 20 °C", &sum.tally, JL_OF_ALL);
     show_sum(s, "feints", "Feints: heads and tails", &sum.tally, JL_OF_FEINTS);
     show_recovery(s, &sum.recovery);
-    bad = tally_doubt_show(unsure, s);
+    bad = tally_uncertainty_show(unsure, s);
     if (bad != 0) return show_abandon(s, bad);
     show_sentences(s, &sum);
     show_assumption(s,
@@ -330,27 +330,27 @@ static int tally_many(const args *a, tally_doubt *unsure, bool json) {
 /* Totals alone and what is still to come. */
 static int tally_rest(const args *a, const char *file, bool json) {
     instruments in;
-    seen run;
+    logged run;
     outlook o;
     if (a->count != 1) return fail(EXIT_USAGE, "--rest goes with one run log, as run.csv");
     int bad = instruments_read(file, &in);
-    if (bad == 0) bad = seen_read(a->rest[0], &in, false, &run);
+    if (bad == 0) bad = logged_read(a->rest[0], &in, false, &run);
     if (bad != 0) return bad;
-    bad = rest_foresee(&run, &in, &o);
+    bad = rest_forecast(&run, &in, &o);
     if (bad == 0) {
         show *s = show_open(json);
         show_text(s, "log", NULL, run.name);
         show_sum(s, "total", "All jars so far, at 20 °C", &run.tally, JL_OF_ALL);
         show_rest(s, &run, &o);
         for (int which = ALCOHOLOMETER; which <= JUG; which++)
-            assume_instrument_doubt(s, &in, (instrument_kind)which);
+            assume_instrument_uncertainty(s, &in, (instrument_kind)which);
         bad = show_close(s, EXIT_DONE);
     }
-    seen_free(&run);
+    logged_free(&run);
     return bad;
 }
 
-static int answer(const args *a, tally_doubt *unsure, bool totals, bool json) {
+static int answer(const args *a, tally_uncertainty *unsure, bool totals, bool json) {
     if (a->count == 0) return fail(EXIT_USAGE, "expected a run log, as run.csv, or -");
     return a->count == 1 ? tally_one(a->rest[0], unsure, totals, json)
                          : tally_many(a, unsure, json);
@@ -359,12 +359,12 @@ static int answer(const args *a, tally_doubt *unsure, bool totals, bool json) {
 int command_tally(int argc, const char **argv) {
     int totals = 0, rest = 0, json = 0;
     char *file = NULL;
-    doubt_options doubts = {0};
-    doubt *d = NULL;
+    uncertainty_options uncertainties = {0};
+    uncertainty *d = NULL;
     const struct poptOption table[] = {
         FLAG("totals", &totals, "leave the jars out"),
         FLAG("rest", &rest, "of a run that goes on: what is still to come, by its jars"),
-        DOUBT_OPTIONS(doubts),
+        UNCERTAINTY_OPTIONS(uncertainties),
         OPTION("instrument", &file, "FILE", "facts of the bench's instruments"),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
@@ -372,18 +372,18 @@ int command_tally(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv ...",
                   "What a run gave: each jar at 20 °C, fractions, recovery; - is standard input")) {
-        a.exit_status = doubt_open(&doubts, file, &d);
-        tally_doubt *t = tally_doubt_open(d);
+        a.exit_status = uncertainty_open(&uncertainties, file, &d);
+        tally_uncertainty *t = tally_uncertainty_open(d);
         if (a.exit_status == 0 && rest && d != NULL)
             a.exit_status = fail(EXIT_USAGE, "--rest has its own intervals; expected it without "
                                              "--uncertainty");
         if (a.exit_status == 0)
             a.exit_status =
                 rest ? tally_rest(&a, file, json != 0) : answer(&a, t, totals != 0, json != 0);
-        tally_doubt_close(t);
+        tally_uncertainty_close(t);
     }
     int exit_status = a.exit_status;
-    doubt_close(d);
+    uncertainty_close(d);
     args_close(&a);
     return exit_status;
 }

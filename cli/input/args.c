@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "input/args.h"
-#include "input/instruments.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "input/instruments.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -38,7 +38,7 @@ static int count_options(const struct poptOption *table) {
 static void number_options(args *a, const struct poptOption *table) {
     int count = count_options(table);
     a->table = need(calloc((size_t)count + 2, sizeof *a->table));
-    a->seen = need(calloc((size_t)count + 1, sizeof *a->seen));
+    a->logged = need(calloc((size_t)count + 1, sizeof *a->logged));
     a->first = need(calloc((size_t)count + 1, sizeof *a->first));
     for (int i = 0; i < count; i++) {
         a->table[i] = table[i];
@@ -81,7 +81,7 @@ const struct poptOption *args_next(args *a) {
     struct poptOption *option = &a->table[val - 1];
     if (option->arg == NULL) { /* --help */
         poptPrintHelp(a->context, stdout, 0);
-        a->seen[val - 1] = true;
+        a->logged[val - 1] = true;
         end(a, fflush(stdout) == 0 ? EXIT_DONE : EXIT_IO);
         return NULL;
     }
@@ -91,7 +91,7 @@ const struct poptOption *args_next(args *a) {
 
 bool args_finish(args *a) {
     int help = count_options(a->table) - 1;
-    if (a->exit_status != EXIT_DONE || a->seen[help]) return false;
+    if (a->exit_status != EXIT_DONE || a->logged[help]) return false;
     a->rest = poptGetArgs(a->context);
     static const char *nothing[] = {NULL};
     if (a->rest == NULL) a->rest = nothing;
@@ -101,12 +101,12 @@ bool args_finish(args *a) {
 
 bool args_once(args *a, const struct poptOption *option) {
     size_t place = (size_t)(option - a->table);
-    if (a->seen[place]) {
+    if (a->logged[place]) {
         free(a->first[place]); /* popt has put the second text over it */
         end(a, fail(EXIT_USAGE, "--%s stands twice; expected once", option->longName));
         return false;
     }
-    a->seen[place] = true;
+    a->logged[place] = true;
     if (option->argInfo == POPT_ARG_STRING) a->first[place] = *(char **)option->arg;
     return true;
 }
@@ -129,7 +129,7 @@ void args_close(args *a) {
     poptFreeContext(a->context);
     for (int i = 0; i < a->argc; i++) free((char *)a->argv[i]);
     free(a->argv);
-    free(a->seen);
+    free(a->logged);
     free(a->first);
     free(a->table);
 }

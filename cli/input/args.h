@@ -22,7 +22,7 @@ typedef struct args {
     struct poptOption *table; /* a copy, numbered, with --help added */
     const char **argv;
     int argc;
-    bool *seen;        /* by option */
+    bool *logged;      /* by option */
     char **first;      /* its text, as first given */
     const char **rest; /* what is not an option, in order, NULL-terminated */
     size_t count;

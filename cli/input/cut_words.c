@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "input/cut_words.h"
-#include "text/letters.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "text/letters.h"
 
 #include <stdio.h>
 #include <string.h>

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "input/instruments.h"
 #include "answer/say.h"
+#include "answer/status.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -170,7 +170,7 @@ static int write_width(char *text, size_t size, const known *k, const instrument
                     in->stated[k->which][k->what] ? "" : " (common practice, no source)");
 }
 
-void assume_instrument_doubt(show *s, const instruments *in, instrument_kind which) {
+void assume_instrument_uncertainty(show *s, const instruments *in, instrument_kind which) {
     static const char *const NAMES[INSTRUMENTS] = {"Alcoholometer", "Thermometer", "Jug", "Scale",
                                                    "Hydrometer"};
     char line[320];

@@ -7,8 +7,8 @@
 #ifndef JARLINE_INSTRUMENTS_H
 #define JARLINE_INSTRUMENTS_H
 
-#include "jarline.h"
 #include "answer/show.h"
+#include "jarline.h"
 
 typedef enum instrument_kind { ALCOHOLOMETER, THERMOMETER, JUG, SCALE, HYDROMETER } instrument_kind;
 #define INSTRUMENTS (HYDROMETER + 1)
@@ -35,6 +35,6 @@ typedef struct instruments {
 int instruments_read(const char *file, instruments *in);
 
 /* What was taken of an instrument, and whether it was stated. */
-void assume_instrument_doubt(show *s, const instruments *in, instrument_kind which);
+void assume_instrument_uncertainty(show *s, const instruments *in, instrument_kind which);
 
 #endif

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "input/jar_words.h"
-#include "input/args.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "input/args.h"
 
 #include <math.h>
 #include <stdio.h>

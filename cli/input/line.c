@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/line.h"
+#include "answer/say.h"
 #include "input/module.h"
 #include "input/prompt_module.h"
-#include "answer/say.h"
 
 #include <stdio.h>
 #include <stdlib.h>

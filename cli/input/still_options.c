@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "input/still_options.h"
-#include "input/cut_words.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "input/cut_words.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -124,13 +124,13 @@ static const number NUMBERS[STILL_NUMBERS] = {
 };
 
 /* How sure a number of a file is, which its runs have told: without meaning beside an option. */
-typedef struct doubt_of {
+typedef struct uncertainty_of {
     jl_fact_key key;
     int number; /* place in NUMBERS */
     size_t place;
-} doubt_of;
+} uncertainty_of;
 
-static const doubt_of DOUBTS[STILL_DOUBTS] = {
+static const uncertainty_of UNCERTAINTIES[STILL_UNCERTAINTIES] = {
     {{"reflux_share_u", JL_NUMBER, 1e-4, 0.5,
       "a standard uncertainty of 0.0001 to 0.5, as reflux_share_u,0.03"},
      1,
@@ -185,14 +185,14 @@ static jl_cut *cut_at(still_settings *s, size_t place) {
 static const char *const PASSED_OVER[] = {"jarline", "title"};
 enum {
     PASSED = sizeof PASSED_OVER / sizeof PASSED_OVER[0],
-    KEYS = STILL_NUMBERS + STILL_DOUBTS + 2 + 1 + RULE_PLACES + PASSED
+    KEYS = STILL_NUMBERS + STILL_UNCERTAINTIES + 2 + 1 + RULE_PLACES + PASSED
 };
 
 static jl_status only_known(const jl_facts *facts, jl_fault *fault) {
     jl_fact_key keys[KEYS];
     size_t n = 0;
     for (int i = 0; i < STILL_NUMBERS; i++) keys[n++] = NUMBERS[i].key;
-    for (int i = 0; i < STILL_DOUBTS; i++) keys[n++] = DOUBTS[i].key;
+    for (int i = 0; i < STILL_UNCERTAINTIES; i++) keys[n++] = UNCERTAINTIES[i].key;
     keys[n++] = PRESSURE_KEY;
     keys[n++] = ALTITUDE_KEY;
     keys[n++] = (jl_fact_key){.stem = "reflux_schedule", .kind = JL_NUMBER};
@@ -227,9 +227,9 @@ static jl_status numbers_from_file(const jl_facts *facts, still_settings *s, jl_
         status = fact_number(facts, &n->key, n->scale, number_at(s, n->place), &stated, fault);
         if (stated) s->origins[i] = BY_FILE;
     }
-    for (int i = 0; status == JL_OK && i < STILL_DOUBTS; i++)
-        status =
-            fact_number(facts, &DOUBTS[i].key, 1, number_at(s, DOUBTS[i].place), &stated, fault);
+    for (int i = 0; status == JL_OK && i < STILL_UNCERTAINTIES; i++)
+        status = fact_number(facts, &UNCERTAINTIES[i].key, 1, number_at(s, UNCERTAINTIES[i].place),
+                             &stated, fault);
     if (status != JL_OK) return status;
     status = fact_number(facts, &PRESSURE_KEY, 1, &s->still.pressure_kpa, &stated, fault);
     if (stated) s->origins[PRESSURE] = BY_FILE;
@@ -330,8 +330,9 @@ static int from_options(const still_options *o, still_settings *s) {
         bad = number_from_option(&NUMBERS[i], text, number_at(s, NUMBERS[i].place));
         s->origins[i] = BY_OPTION;
     }
-    for (int i = 0; i < STILL_DOUBTS; i++)
-        if (s->origins[DOUBTS[i].number] == BY_OPTION) *number_at(s, DOUBTS[i].place) = NAN;
+    for (int i = 0; i < STILL_UNCERTAINTIES; i++)
+        if (s->origins[UNCERTAINTIES[i].number] == BY_OPTION)
+            *number_at(s, UNCERTAINTIES[i].place) = NAN;
     if (bad == 0) bad = air_from_options(o, s);
     if (bad == 0 && o->schedule != NULL) {
         bad = schedule_read(NULL, "--reflux-schedule", o->schedule, s->steps, STILL_STEPS_MOST,
@@ -478,9 +479,9 @@ size_t still_settings_facts(const still_settings *s, jl_fact_entry *facts,
         facts[count++] = (jl_fact_entry){
             number_key(n), {*number_at((still_settings *)s, n->place) * n->scale}, 1, NULL};
     }
-    for (int i = 0; i < STILL_DOUBTS; i++) {
-        double u = *number_at((still_settings *)s, DOUBTS[i].place);
-        if (!isnan(u)) facts[count++] = (jl_fact_entry){DOUBTS[i].key.stem, {u}, 1, NULL};
+    for (int i = 0; i < STILL_UNCERTAINTIES; i++) {
+        double u = *number_at((still_settings *)s, UNCERTAINTIES[i].place);
+        if (!isnan(u)) facts[count++] = (jl_fact_entry){UNCERTAINTIES[i].key.stem, {u}, 1, NULL};
     }
     if (s->origins[PRESSURE] != BY_DEFAULT)
         facts[count++] = (jl_fact_entry){"pressure_kpa", {s->still.pressure_kpa}, 1, NULL};

@@ -5,8 +5,8 @@
 #ifndef JARLINE_STILL_OPTIONS_H
 #define JARLINE_STILL_OPTIONS_H
 
-#include "input/args.h"
 #include "answer/show.h"
+#include "input/args.h"
 
 /* The words of the options; NULL where one was not given. */
 typedef struct still_options {
@@ -49,8 +49,8 @@ typedef struct still_options {
 enum {
     STILL_NUMBERS = 11,
     STILL_SETTINGS = STILL_NUMBERS + 6,
-    STILL_DOUBTS = 2,
-    STILL_FACTS = STILL_SETTINGS + STILL_DOUBTS,
+    STILL_UNCERTAINTIES = 2,
+    STILL_FACTS = STILL_SETTINGS + STILL_UNCERTAINTIES,
     STILL_STEPS_MOST = 16,
     STILL_TEXT_BYTES = 448 /* of a schedule of so many steps, the longest of all */
 };

@@ -74,11 +74,11 @@ static void put_label(const panel *p, const char *name, double middle, double le
 
 /* Where not every band could be named, the names stand with a sample of each. */
 static void put_samples(const run_picture *r, const panel *p, double top, sheet *s) {
-    bool seen[JL_FRACTIONS] = {false};
+    bool logged[JL_FRACTIONS] = {false};
     double h = line_height(0.9 * p->em), x = p->at.x;
-    for (size_t i = 0; i < r->count; i++) seen[r->jars[i].fraction] = true;
+    for (size_t i = 0; i < r->count; i++) logged[r->jars[i].fraction] = true;
     for (int f = 0; f < JL_FRACTIONS; f++) {
-        if (!seen[f]) continue;
+        if (!logged[f]) continue;
         const char *name = jl_fraction_name((jl_fraction)f);
         double w = text_room(name, 0.9 * p->em);
         if (x + 2 * p->em + w > p->at.x + p->at.w) x = p->at.x, top += h;

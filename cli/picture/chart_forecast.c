@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "picture/chart_forecast.h"
-#include "input/factfile.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "input/factfile.h"
 
 #include <stdio.h>
 

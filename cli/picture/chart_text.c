@@ -154,13 +154,13 @@ static void put_x_axis(const grid *g, bytes *b) {
 /* ---- The chart ---- */
 
 static void put_letters(const run_picture *r, bytes *b) {
-    bool seen[JL_FRACTIONS] = {false};
+    bool logged[JL_FRACTIONS] = {false};
     const char *gap = "";
-    for (size_t i = 0; i < r->count; i++) seen[r->jars[i].fraction] = true;
+    for (size_t i = 0; i < r->count; i++) logged[r->jars[i].fraction] = true;
     bytes_print(b, "%*s", LEFT, "");
     for (int f = 0; f < JL_FRACTIONS; f++) {
         int letter = (f + 1) % JL_FRACTIONS; /* not decided comes last */
-        if (!seen[letter]) continue;
+        if (!logged[letter]) continue;
         bytes_print(b, "%s%c %s", gap, LETTERS[letter], jl_fraction_name((jl_fraction)letter));
         gap = "  ";
     }

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "picture/paper.h"
-#include "picture/drawing/drawing.h"
-#include "log/durable.h"
-#include "text/letters.h"
-#include "input/module.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "input/module.h"
+#include "log/durable.h"
+#include "picture/drawing/drawing.h"
+#include "text/letters.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -72,17 +72,17 @@ int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b)
 }
 
 static jl_status replace(const char *path, const bytes *b, jl_trouble *trouble) {
-    jl_draft draft;
-    jl_status status = jl_draft_open(path, JL_DRAFT_REPLACE, &draft);
+    jl_pending_file draft;
+    jl_status status = jl_pending_file_open(path, JL_PENDING_REPLACE, &draft);
     if (status != JL_OK) {
         *trouble = draft.trouble;
         return status;
     }
-    status = jl_draft_write(&draft, b->data, b->count);
+    status = jl_pending_file_write(&draft, b->data, b->count);
     if (status == JL_OK)
-        status = jl_draft_commit(&draft, JL_DRAFT_REPLACE);
+        status = jl_pending_file_commit(&draft, JL_PENDING_REPLACE);
     else
-        jl_draft_drop(&draft);
+        jl_pending_file_drop(&draft);
     *trouble = draft.trouble;
     return status;
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "picture/run_read.h"
 #include "answer/say.h"
+#include "answer/status.h"
 
 #include <math.h>
 #include <stdlib.h>

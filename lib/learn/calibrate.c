@@ -34,8 +34,8 @@ static jl_status judge(const jl_learning *l, size_t run, const jl_fitted *others
     jl_learning one = *l;
     one.which = &run;
     one.count = 1;
-    jl_common_doubt doubt = *l->doubt;
-    one.doubt = &doubt;
+    jl_common_uncertainty uncertainty = *l->uncertainty;
+    one.uncertainty = &uncertainty;
     jl_still_guess guess = {others->values[JL_STAGES], others->values[JL_REFLUX],
                             others->values[JL_EFFICIENCY], true, true};
     jl_parameter parameters[JL_OF_STILL + JL_OF_RUN];
@@ -102,10 +102,10 @@ static jl_learnt learnt_of(const jl_fitted *f, int k, double wider, double least
 
 static void keep_run(const jl_learning *l, const jl_path *path, const jl_fitted *f, size_t i,
                      jl_run_fit *fit) {
-    const jl_seen_run *run = &l->runs[l->which[i]];
+    const jl_logged_run *run = &l->runs[l->which[i]];
     const double *own = f->values + JL_OF_STILL + JL_OF_RUN * i;
     jl_course course;
-    fit->misfit = sqrt(jl_run_squares(l, f, i) / (double)jl_run_figures(run));
+    fit->residual = sqrt(jl_run_squares(l, f, i) / (double)jl_run_figures(run));
     fit->charge_l = run->charge_l * (1 + own[JL_CHARGE_SHARE]);
     fit->charge_pct = run->charge_strength_pct + own[JL_CHARGE_PCT];
     if (fit->strength_pct == NULL) return;
@@ -125,9 +125,9 @@ static void keep_still(const jl_learning *l, const jl_fitted *f, jl_calibration 
     size_t freedom = jl_fit_freedom(l, f);
     double ratio = f->chi_squared / (double)freedom;
     c->figures = freedom;
-    c->misfit = sqrt(ratio);
+    c->residual = sqrt(ratio);
     c->widened = f->chi_squared > gsl_cdf_chisq_Pinv(0.95, (double)freedom);
-    double wider = c->widened ? c->misfit : 1;
+    double wider = c->widened ? c->residual : 1;
     c->stages = learnt_of(f, JL_STAGES, wider, 1, JL_STAGES_MOST);
     c->reflux_share = learnt_of(f, JL_REFLUX, wider, 0, JL_REFLUX_MOST);
     c->efficiency = learnt_of(f, JL_EFFICIENCY, wider, 0.05, 1);
@@ -161,7 +161,7 @@ static jl_status keep_all(jl_learning *l, const jl_fitted *f, size_t count, jl_r
 
 /* ---- The whole ---- */
 
-static jl_status check_run(const jl_seen_run *run) {
+static jl_status check_run(const jl_logged_run *run) {
     if (run->count < JARS_LEAST) return JL_MISSING;
     if (!(run->charge_l > 0 && run->charge_strength_pct > 0 && run->charge_strength_pct < 95))
         return JL_RANGE;
@@ -170,7 +170,7 @@ static jl_status check_run(const jl_seen_run *run) {
     if (isfinite(run->power_w) && !(run->power_w > 0)) return JL_RANGE;
     if (!(run->loss_w >= 0 && run->boiler_heat_j_k >= 0)) return JL_RANGE;
     for (size_t i = 0; i < run->count; i++) {
-        const jl_seen_jar *jar = &run->jars[i];
+        const jl_logged_jar *jar = &run->jars[i];
         if (!(jar->volume_l > 0 && jar->strength_pct >= 0 && jar->strength_pct <= 100 &&
               jar->strength_u_pct > 0 && isfinite(jar->strength_u_pct)))
             return JL_RANGE;
@@ -178,11 +178,11 @@ static jl_status check_run(const jl_seen_run *run) {
     return JL_OK;
 }
 
-static jl_status check_all(const jl_seen_run *runs, size_t count, const jl_common_doubt *doubt,
-                           const jl_still_guess *guess) {
+static jl_status check_all(const jl_logged_run *runs, size_t count,
+                           const jl_common_uncertainty *uncertainty, const jl_still_guess *guess) {
     if (count == 0) return JL_MISSING;
-    if (!(doubt->strength_pct > 0 && doubt->charge_share > 0 && doubt->charge_pct > 0 &&
-          doubt->time_s > 0))
+    if (!(uncertainty->strength_pct > 0 && uncertainty->charge_share > 0 &&
+          uncertainty->charge_pct > 0 && uncertainty->time_s > 0))
         return JL_RANGE;
     if (!(guess->stages >= 1 && guess->stages <= JL_STAGES_MOST && guess->reflux_share >= 0 &&
           guess->reflux_share <= JL_REFLUX_MOST && guess->efficiency >= 0.05 &&
@@ -210,16 +210,17 @@ static jl_status fit_what_belongs(jl_learning *l, size_t *which, const jl_still_
     return JL_OK;
 }
 
-jl_status jl_calibrate(const jl_seen_run *runs, size_t count, const jl_common_doubt *doubt,
-                       const jl_still_guess *guess, jl_progress *progress, void *progress_with,
-                       jl_run_fit *fits, jl_calibration *calibration) {
-    jl_status status = check_all(runs, count, doubt, guess);
+jl_status jl_calibrate(const jl_logged_run *runs, size_t count,
+                       const jl_common_uncertainty *uncertainty, const jl_still_guess *guess,
+                       jl_progress *progress, void *progress_with, jl_run_fit *fits,
+                       jl_calibration *calibration) {
+    jl_status status = check_all(runs, count, uncertainty, guess);
     if (status != JL_OK) return status;
     size_t *which = calloc(count, sizeof *which);
     jl_learning l = {.runs = runs,
                      .which = which,
                      .count = count,
-                     .doubt = doubt,
+                     .uncertainty = uncertainty,
                      .efficiency = guess->efficiency,
                      .progress = progress,
                      .progress_with = progress_with};

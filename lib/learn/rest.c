@@ -14,7 +14,7 @@ enum { HEARTS_L, HEARTS_PURE_L, STOP_L, STOP_PURE_L, ENDS };
 
 typedef struct rest {
     const jl_run_plan *plan;
-    const jl_seen_jar *jars;
+    const jl_logged_jar *jars;
     size_t count, next_count;
     double so_far_l;
     jl_table table;
@@ -109,7 +109,8 @@ static double combine(const jl_fitted *f, const double *effect, size_t stride) {
 }
 
 /* One standard uncertainty up for each unknown: a share at 0 has no other side. */
-static jl_status look_ahead(rest *r, const jl_fitted *f, double wider, jl_doubt *doubts) {
+static jl_status look_ahead(rest *r, const jl_fitted *f, double wider,
+                            jl_uncertainty *uncertainties) {
     size_t count = ENDS + r->next_count;
     double *figures = calloc((UNKNOWNS + 1) * count, sizeof *figures), p[UNKNOWNS];
     if (figures == NULL) return JL_MEMORY;
@@ -124,7 +125,8 @@ static jl_status look_ahead(rest *r, const jl_fitted *f, double wider, jl_doubt 
         p[k] = f->values[k];
     }
     for (size_t i = 0; status == JL_OK && i < count; i++)
-        doubts[i] = (jl_doubt){figures[i], wider * combine(f, figures + count + i, count)};
+        uncertainties[i] =
+            (jl_uncertainty){figures[i], wider * combine(f, figures + count + i, count)};
     free(figures);
     return status;
 }
@@ -143,12 +145,12 @@ static void update_plan(const jl_run_plan *plan, const jl_fitted *f, jl_rest *re
     double off[UNKNOWNS];
     for (int k = 0; k < UNKNOWNS; k++) off[k] = f->values[k];
     off[REFLUX] -= plan->reflux_share;
-    result->charge_strength_pct =
-        (jl_update){{plan->charge_strength_pct + off[CHARGE_PCT], f->standard[CHARGE_PCT]},
-                    contradicted(off[CHARGE_PCT], plan->doubt.charge_pct, f->standard[CHARGE_PCT])};
+    result->charge_strength_pct = (jl_update){
+        {plan->charge_strength_pct + off[CHARGE_PCT], f->standard[CHARGE_PCT]},
+        contradicted(off[CHARGE_PCT], plan->uncertainty.charge_pct, f->standard[CHARGE_PCT])};
     result->charge_l = (jl_update){
         {plan->charge_l * (1 + off[CHARGE_SHARE]), plan->charge_l * f->standard[CHARGE_SHARE]},
-        contradicted(off[CHARGE_SHARE], plan->doubt.charge_share, f->standard[CHARGE_SHARE])};
+        contradicted(off[CHARGE_SHARE], plan->uncertainty.charge_share, f->standard[CHARGE_SHARE])};
     result->reflux_share =
         (jl_update){{f->values[REFLUX], f->standard[REFLUX]},
                     contradicted(off[REFLUX], plan->reflux_share_u, f->standard[REFLUX])};
@@ -157,7 +159,7 @@ static void update_plan(const jl_run_plan *plan, const jl_fitted *f, jl_rest *re
 /* ---- The whole ---- */
 
 static bool plan_ok(const jl_run_plan *p) {
-    const jl_common_doubt *d = &p->doubt;
+    const jl_common_uncertainty *d = &p->uncertainty;
     return p->charge_l > 0 && p->charge_strength_pct > 0 && p->charge_strength_pct < 95 &&
            p->stages >= 1 && p->stages <= JL_STAGES_MOST && p->reflux_share >= 0 &&
            p->reflux_share <= 0.98 && p->reflux_share_u > 0 &&
@@ -167,7 +169,7 @@ static bool plan_ok(const jl_run_plan *p) {
            d->charge_pct > 0;
 }
 
-static bool jars_ok(const jl_seen_jar *jars, size_t count) {
+static bool jars_ok(const jl_logged_jar *jars, size_t count) {
     for (size_t i = 0; i < count; i++)
         if (!(jars[i].volume_l > 0 && jars[i].strength_pct >= 0 && jars[i].strength_pct <= 100 &&
               jars[i].strength_u_pct > 0))
@@ -177,7 +179,7 @@ static bool jars_ok(const jl_seen_jar *jars, size_t count) {
 
 static jl_status fit_plan(rest *r, jl_fitted *fitted) {
     const jl_run_plan *plan = r->plan;
-    const jl_common_doubt *d = &plan->doubt;
+    const jl_common_uncertainty *d = &plan->uncertainty;
     double pct = plan->charge_strength_pct;
     const jl_parameter unknowns[UNKNOWNS] = {
         {plan->reflux_share, plan->reflux_share_u, 0, 0.98, plan->reflux_share_u, plan->stages == 1,
@@ -195,44 +197,44 @@ static jl_status fit_plan(rest *r, jl_fitted *fitted) {
 }
 
 static jl_status open_path(rest *r) {
-    double pct = fmin(r->plan->charge_strength_pct + 7 * r->plan->doubt.charge_pct, 96);
+    double pct = fmin(r->plan->charge_strength_pct + 7 * r->plan->uncertainty.charge_pct, 96);
     r->x_top = jl_mole_of_strength(pct);
     r->reflux = NAN;
     for (size_t i = 0; i < r->count; i++) r->so_far_l += r->jars[i].volume_l;
     return jl_table_fill(r->plan->pressure_kpa, 0, true, &r->table);
 }
 
-jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_seen_jar *jars, size_t count,
-                         size_t next_count, jl_doubt *next_pct, jl_rest *result) {
+jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_logged_jar *jars, size_t count,
+                         size_t next_count, jl_uncertainty *next_pct, jl_rest *result) {
     if (count == 0) return JL_MISSING;
     if (!plan_ok(plan) || !jars_ok(jars, count) || next_count > 10000) return JL_RANGE;
     rest *r = calloc(1, sizeof *r); /* its curve points into it */
-    jl_doubt *doubts = calloc(ENDS + next_count, sizeof *doubts);
+    jl_uncertainty *uncertainties = calloc(ENDS + next_count, sizeof *uncertainties);
     jl_fitted fitted;
-    jl_status status = r == NULL || doubts == NULL ? JL_MEMORY : JL_OK;
+    jl_status status = r == NULL || uncertainties == NULL ? JL_MEMORY : JL_OK;
     if (status == JL_OK) {
         *r = (rest){.plan = plan, .jars = jars, .count = count, .next_count = next_count};
         status = open_path(r);
         if (status == JL_OK) status = fit_plan(r, &fitted);
         if (status == JL_OK) {
-            double misfit = sqrt(fitted.chi_squared / (double)count);
+            double residual = sqrt(fitted.chi_squared / (double)count);
             bool chance = fitted.chi_squared <= gsl_cdf_chisq_Pinv(0.95, (double)count);
-            status = look_ahead(r, &fitted, chance ? 1 : misfit, doubts);
+            status = look_ahead(r, &fitted, chance ? 1 : residual, uncertainties);
             if (status == JL_OK) {
                 update_plan(plan, &fitted, result);
-                result->misfit = misfit;
-                result->hearts_l = doubts[HEARTS_L];
-                result->hearts_pure_l = doubts[HEARTS_PURE_L];
-                result->stop_l = doubts[STOP_L];
-                result->stop_pure_l = doubts[STOP_PURE_L];
-                for (size_t i = 0; i < next_count; i++) next_pct[i] = doubts[ENDS + i];
+                result->residual = residual;
+                result->hearts_l = uncertainties[HEARTS_L];
+                result->hearts_pure_l = uncertainties[HEARTS_PURE_L];
+                result->stop_l = uncertainties[STOP_L];
+                result->stop_pure_l = uncertainties[STOP_PURE_L];
+                for (size_t i = 0; i < next_count; i++) next_pct[i] = uncertainties[ENDS + i];
             }
             jl_fitted_free(&fitted);
         }
         jl_path_free(r->path);
         jl_path_free(r->moved);
     }
-    free(doubts);
+    free(uncertainties);
     free(r);
     return status;
 }

@@ -22,7 +22,7 @@ jl_status jl_open_airs(jl_learning *l, size_t count) {
     jl_status status = JL_OK;
     l->x_top = 0;
     for (size_t i = 0; i < count; i++) {
-        double pct = fmin(l->runs[i].charge_strength_pct + 7 * l->doubt->charge_pct, 96);
+        double pct = fmin(l->runs[i].charge_strength_pct + 7 * l->uncertainty->charge_pct, 96);
         l->x_top = fmax(l->x_top, jl_mole_of_strength(pct));
     }
     for (size_t i = 0; status == JL_OK && i < count; i++) {
@@ -46,11 +46,11 @@ void jl_close_airs(jl_learning *l) {
 
 /* ---- Residuals ---- */
 
-size_t jl_run_rows(const jl_seen_run *run) {
+size_t jl_run_rows(const jl_logged_run *run) {
     return 2 * run->count; /* a strength and a moment for each jar */
 }
 
-jl_air *jl_air_of(const jl_learning *l, const jl_seen_run *run) {
+jl_air *jl_air_of(const jl_learning *l, const jl_logged_run *run) {
     return &l->airs[place_of_air(l, run->pressure_kpa)];
 }
 
@@ -65,14 +65,14 @@ jl_status jl_draw_paths(jl_learning *l, double stages, double reflux, bool moved
     return JL_OK;
 }
 
-static bool has_times(const jl_seen_run *run) {
+static bool has_times(const jl_logged_run *run) {
     size_t timed = 0;
     for (size_t i = 0; i < run->count; i++) timed += isfinite(run->jars[i].full_s) ? 1 : 0;
     return timed >= 2 && isfinite(run->power_w);
 }
 
 /* When the first jar began is not known: moments count from their mean. */
-static void take_mean_off(const jl_seen_run *run, double time_u_s, double *late) {
+static void take_mean_off(const jl_logged_run *run, double time_u_s, double *late) {
     double sum = 0;
     size_t timed = 0;
     for (size_t i = 0; i < run->count; i++)
@@ -84,7 +84,7 @@ static void take_mean_off(const jl_seen_run *run, double time_u_s, double *late)
         late[i] = isfinite(run->jars[i].full_s) ? (late[i] - sum / (double)timed) / time_u_s : 0;
 }
 
-static jl_status run_residuals(const jl_learning *l, const jl_seen_run *run, const jl_path *path,
+static jl_status run_residuals(const jl_learning *l, const jl_logged_run *run, const jl_path *path,
                                const double *p, const double *own, double *residuals) {
     jl_course course;
     double *late = residuals + run->count;
@@ -97,7 +97,7 @@ static jl_status run_residuals(const jl_learning *l, const jl_seen_run *run, con
     jl_place from = course.begin;
     double volume_l = 0;
     for (size_t i = 0; i < run->count; i++) {
-        const jl_seen_jar *jar = &run->jars[i];
+        const jl_logged_jar *jar = &run->jars[i];
         volume_l += jar->volume_l;
         jl_place to = jl_course_at(&course, volume_l);
         double pct = jl_course_strength_pct(&course, &from, &to);
@@ -106,7 +106,7 @@ static jl_status run_residuals(const jl_learning *l, const jl_seen_run *run, con
         late[i] = timed && isfinite(jar->full_s) ? jar->full_s - boiled_s : 0;
         from = to;
     }
-    if (timed) take_mean_off(run, l->doubt->time_s, late);
+    if (timed) take_mean_off(run, l->uncertainty->time_s, late);
     return JL_OK;
 }
 
@@ -135,7 +135,7 @@ jl_status jl_learning_residuals(const double *p, int changed, double *rows, void
     jl_status status = changed == JL_ALL_CHANGED ? tell_progress(l) : JL_OK;
     if (status == JL_OK) status = paths_for(l, p, changed);
     for (size_t i = 0; status == JL_OK && i < l->count; i++) {
-        const jl_seen_run *run = &l->runs[l->which[i]];
+        const jl_logged_run *run = &l->runs[l->which[i]];
         const jl_air *a = jl_air_of(l, run);
         size_t first = JL_OF_STILL + JL_OF_RUN * i;
         bool other = changed >= JL_OF_STILL &&
@@ -156,7 +156,7 @@ static bool any_times(const jl_learning *l) {
 }
 
 void jl_learning_parameters(const jl_learning *l, const jl_still_guess *guess, jl_parameter *p) {
-    const jl_common_doubt *d = l->doubt;
+    const jl_common_uncertainty *d = l->uncertainty;
     p[JL_STAGES] =
         (jl_parameter){guess->stages, INFINITY, 1, JL_STAGES_MOST, 1, guess->stages_held, 0};
     p[JL_REFLUX] = (jl_parameter){guess->reflux_share, INFINITY, 0, JL_REFLUX_MOST, 0.1,
@@ -243,7 +243,7 @@ jl_status jl_fit_runs(jl_learning *l, const jl_still_guess *guess, jl_fitted *fi
 }
 
 /* Measured figures of a run: strengths, and moments less the one they count from. */
-size_t jl_run_figures(const jl_seen_run *run) {
+size_t jl_run_figures(const jl_logged_run *run) {
     size_t figures = run->count, timed = 0;
     if (!has_times(run)) return figures;
     for (size_t i = 0; i < run->count; i++) timed += isfinite(run->jars[i].full_s) ? 1 : 0;
@@ -253,8 +253,8 @@ size_t jl_run_figures(const jl_seen_run *run) {
 /* Squares of one run, with what its charge departs from what was said of it. */
 double jl_run_squares(const jl_learning *l, const jl_fitted *f, size_t i) {
     const double *rows = f->residuals, *own = f->values + JL_OF_STILL + JL_OF_RUN * i;
-    double share = own[JL_CHARGE_SHARE] / l->doubt->charge_share;
-    double pct = own[JL_CHARGE_PCT] / l->doubt->charge_pct;
+    double share = own[JL_CHARGE_SHARE] / l->uncertainty->charge_share;
+    double pct = own[JL_CHARGE_PCT] / l->uncertainty->charge_pct;
     double squares = share * share + pct * pct;
     for (size_t k = 0; k < i; k++) rows += jl_run_rows(&l->runs[l->which[k]]);
     for (size_t k = 0; k < jl_run_rows(&l->runs[l->which[i]]); k++) squares += rows[k] * rows[k];

@@ -29,10 +29,10 @@ typedef struct jl_air {
 } jl_air;
 
 typedef struct jl_learning {
-    const jl_seen_run *runs;
+    const jl_logged_run *runs;
     const size_t *which; /* the runs that have a part, by place */
     size_t count;
-    const jl_common_doubt *doubt;
+    const jl_common_uncertainty *uncertainty;
     jl_air *airs;
     size_t air_count;
     double x_top;
@@ -46,12 +46,12 @@ typedef struct jl_learning {
 /* Tables for the pressures of count runs; airs has room for as many. */
 jl_status jl_open_airs(jl_learning *l, size_t count);
 void jl_close_airs(jl_learning *l);
-jl_air *jl_air_of(const jl_learning *l, const jl_seen_run *run);
+jl_air *jl_air_of(const jl_learning *l, const jl_logged_run *run);
 jl_status jl_draw_paths(jl_learning *l, double stages, double reflux_share, bool moved);
 
 /* A jl_residuals of a learning: for each run its strengths, then its moments. */
 jl_status jl_learning_residuals(const double *p, int changed, double *rows, void *with);
-size_t jl_run_rows(const jl_seen_run *run);
+size_t jl_run_rows(const jl_logged_run *run);
 void jl_learning_parameters(const jl_learning *l, const jl_still_guess *guess, jl_parameter *p);
 
 /* Fits the runs that have a part. The results stay in *fitted, which the caller frees when this
@@ -59,7 +59,7 @@ void jl_learning_parameters(const jl_learning *l, const jl_still_guess *guess, j
 jl_status jl_fit_runs(jl_learning *l, const jl_still_guess *guess, jl_fitted *fitted);
 
 /* Measured figures of a run: strengths, and moments less the one they count from. */
-size_t jl_run_figures(const jl_seen_run *run);
+size_t jl_run_figures(const jl_logged_run *run);
 
 /* Squares of one run, with what its charge departs from what was said of it. */
 double jl_run_squares(const jl_learning *l, const jl_fitted *f, size_t i);

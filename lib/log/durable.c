@@ -135,69 +135,70 @@ static void take_over_mode(int fd, const struct stat *old) {
     if (fchmod(fd, mode) != 0) return; /* a file system without modes */
 }
 
-static void draft_free(jl_draft *draft) {
-    if (draft->fd >= 0) close(draft->fd);
-    if (draft->folder_fd >= 0) close(draft->folder_fd);
-    free(draft->target);
-    free(draft->path);
-    draft->fd = draft->folder_fd = -1;
-    draft->target = draft->path = NULL;
+static void draft_free(jl_pending_file *pending) {
+    if (pending->fd >= 0) close(pending->fd);
+    if (pending->folder_fd >= 0) close(pending->folder_fd);
+    free(pending->target);
+    free(pending->path);
+    pending->fd = pending->folder_fd = -1;
+    pending->target = pending->path = NULL;
 }
 
-static jl_status draft_fail(jl_draft *draft) {
-    jl_status status = trouble_of(&draft->trouble, JL_EXISTS);
-    draft_free(draft);
+static jl_status draft_fail(jl_pending_file *pending) {
+    jl_status status = trouble_of(&pending->trouble, JL_EXISTS);
+    draft_free(pending);
     return status;
 }
 
-jl_status jl_draft_open(const char *path, jl_draft_kind kind, jl_draft *draft) {
+jl_status jl_pending_file_open(const char *path, jl_pending_file_kind kind,
+                               jl_pending_file *pending) {
     struct stat old;
-    draft->fd = draft->folder_fd = -1;
-    draft->path = NULL;
-    draft->status = JL_OK;
-    draft->trouble = (jl_trouble){0};
-    draft->waiting = 0;
-    draft->target = kind == JL_DRAFT_NEW ? strdup(path) : real_target(path);
-    if (draft->target == NULL) return draft_fail(draft);
-    bool stands = lstat(draft->target, &old) == 0;
-    if (stands && (kind == JL_DRAFT_NEW || !S_ISREG(old.st_mode))) {
-        errno = kind == JL_DRAFT_NEW ? EEXIST : EPERM;
-        return draft_fail(draft);
+    pending->fd = pending->folder_fd = -1;
+    pending->path = NULL;
+    pending->status = JL_OK;
+    pending->trouble = (jl_trouble){0};
+    pending->waiting = 0;
+    pending->target = kind == JL_PENDING_NEW ? strdup(path) : real_target(path);
+    if (pending->target == NULL) return draft_fail(pending);
+    bool stands = lstat(pending->target, &old) == 0;
+    if (stands && (kind == JL_PENDING_NEW || !S_ISREG(old.st_mode))) {
+        errno = kind == JL_PENDING_NEW ? EEXIST : EPERM;
+        return draft_fail(pending);
     }
-    draft->folder_fd = open_folder_of(draft->target);
-    if (draft->folder_fd < 0) return draft_fail(draft);
-    draft->fd = open_beside(draft->target, &draft->path);
-    if (draft->fd < 0) return draft_fail(draft);
-    if (stands) take_over_mode(draft->fd, &old);
+    pending->folder_fd = open_folder_of(pending->target);
+    if (pending->folder_fd < 0) return draft_fail(pending);
+    pending->fd = open_beside(pending->target, &pending->path);
+    if (pending->fd < 0) return draft_fail(pending);
+    if (stands) take_over_mode(pending->fd, &old);
     return JL_OK;
 }
 
-static bool draft_flush(jl_draft *draft) {
-    size_t length = draft->waiting;
-    draft->waiting = 0;
-    if (draft->status != JL_OK) return false;
-    if (write_all(draft->fd, draft->buffer, length)) return true;
-    draft->status = trouble_of(&draft->trouble, JL_IO);
+static bool draft_flush(jl_pending_file *pending) {
+    size_t length = pending->waiting;
+    pending->waiting = 0;
+    if (pending->status != JL_OK) return false;
+    if (write_all(pending->fd, pending->buffer, length)) return true;
+    pending->status = trouble_of(&pending->trouble, JL_IO);
     return false;
 }
 
-jl_status jl_draft_write(jl_draft *draft, const void *bytes, size_t length) {
+jl_status jl_pending_file_write(jl_pending_file *pending, const void *bytes, size_t length) {
     const char *from = bytes;
-    while (length > 0 && draft->status == JL_OK) {
-        size_t room = JL_DRAFT_BUFFER - draft->waiting;
+    while (length > 0 && pending->status == JL_OK) {
+        size_t room = JL_PENDING_BUFFER - pending->waiting;
         size_t n = length < room ? length : room;
-        memcpy(draft->buffer + draft->waiting, from, n);
-        draft->waiting += n;
+        memcpy(pending->buffer + pending->waiting, from, n);
+        pending->waiting += n;
         from += n;
         length -= n;
-        if (draft->waiting == JL_DRAFT_BUFFER) draft_flush(draft);
+        if (pending->waiting == JL_PENDING_BUFFER) draft_flush(pending);
     }
-    return draft->status;
+    return pending->status;
 }
 
-void jl_draft_drop(jl_draft *draft) {
-    if (draft->path != NULL) unlink(draft->path);
-    draft_free(draft);
+void jl_pending_file_drop(jl_pending_file *pending) {
+    if (pending->path != NULL) unlink(pending->path);
+    draft_free(pending);
 }
 
 /* Gives the draft its name unless something stands there. A file system that cannot do that in one
@@ -216,39 +217,39 @@ static bool rename_new(const char *from, const char *to) {
 }
 
 /* A folder that did not reach the disk: a new name is taken back, a replaced file cannot be. */
-static jl_status folder_unsynced(jl_draft *draft, jl_draft_kind kind) {
-    jl_status status = trouble_of(&draft->trouble, JL_IO);
-    draft->trouble.uncertain = kind == JL_DRAFT_REPLACE || unlink(draft->target) != 0;
+static jl_status folder_unsynced(jl_pending_file *pending, jl_pending_file_kind kind) {
+    jl_status status = trouble_of(&pending->trouble, JL_IO);
+    pending->trouble.uncertain = kind == JL_PENDING_REPLACE || unlink(pending->target) != 0;
     return status;
 }
 
-jl_status jl_draft_commit(jl_draft *draft, jl_draft_kind kind) {
-    jl_status status = draft_flush(draft) ? JL_OK : draft->status;
-    if (status == JL_OK && !sync_file(draft->fd)) status = trouble_of(&draft->trouble, JL_IO);
+jl_status jl_pending_file_commit(jl_pending_file *pending, jl_pending_file_kind kind) {
+    jl_status status = draft_flush(pending) ? JL_OK : pending->status;
+    if (status == JL_OK && !sync_file(pending->fd)) status = trouble_of(&pending->trouble, JL_IO);
     if (status == JL_OK) {
-        bool named = kind == JL_DRAFT_NEW ? rename_new(draft->path, draft->target)
-                                          : rename(draft->path, draft->target) == 0;
-        if (!named) status = trouble_of(&draft->trouble, JL_EXISTS);
+        bool named = kind == JL_PENDING_NEW ? rename_new(pending->path, pending->target)
+                                            : rename(pending->path, pending->target) == 0;
+        if (!named) status = trouble_of(&pending->trouble, JL_EXISTS);
     }
     if (status != JL_OK) {
-        jl_draft_drop(draft);
+        jl_pending_file_drop(pending);
         return status;
     }
-    if (!sync_folder(draft->folder_fd)) status = folder_unsynced(draft, kind);
-    draft_free(draft);
+    if (!sync_folder(pending->folder_fd)) status = folder_unsynced(pending, kind);
+    draft_free(pending);
     return status;
 }
 
 jl_status jl_create(const char *path, const void *bytes, size_t length, jl_trouble *trouble) {
-    jl_draft *draft = malloc(sizeof *draft);
-    if (draft == NULL) return JL_MEMORY;
-    jl_status status = jl_draft_open(path, JL_DRAFT_NEW, draft);
+    jl_pending_file *pending = malloc(sizeof *pending);
+    if (pending == NULL) return JL_MEMORY;
+    jl_status status = jl_pending_file_open(path, JL_PENDING_NEW, pending);
     if (status == JL_OK) {
-        jl_draft_write(draft, bytes, length);
-        status = jl_draft_commit(draft, JL_DRAFT_NEW);
+        jl_pending_file_write(pending, bytes, length);
+        status = jl_pending_file_commit(pending, JL_PENDING_NEW);
     }
-    if (trouble != NULL) *trouble = draft->trouble;
-    free(draft);
+    if (trouble != NULL) *trouble = pending->trouble;
+    free(pending);
     return status;
 }
 
@@ -272,127 +273,128 @@ static jl_status lock_until(int fd, double deadline_s, jl_trouble *trouble) {
 }
 
 /* Whether the file that we hold still has its name, and how long it is. */
-static bool still_there(const jl_hold *hold, off_t *length) {
+static bool still_there(const jl_locked_file *file, off_t *length) {
     struct stat held, named;
-    if (fstat(hold->fd, &held) != 0 || stat(hold->name, &named) != 0) return false;
+    if (fstat(file->fd, &held) != 0 || stat(file->name, &named) != 0) return false;
     *length = held.st_size;
     return held.st_dev == named.st_dev && held.st_ino == named.st_ino;
 }
 
-static jl_status open_regular(jl_hold *hold) {
+static jl_status open_regular(jl_locked_file *file) {
     struct stat held;
-    hold->path = realpath(hold->name, NULL);
-    if (hold->path == NULL) return trouble_of(&hold->trouble, JL_INPUT);
-    hold->fd = open_file(hold->path, O_RDWR | O_APPEND, 0);
-    if (hold->fd < 0) return trouble_of(&hold->trouble, JL_INPUT);
-    if (fstat(hold->fd, &held) != 0) return trouble_of(&hold->trouble, JL_INPUT);
+    file->path = realpath(file->name, NULL);
+    if (file->path == NULL) return trouble_of(&file->trouble, JL_INPUT);
+    file->fd = open_file(file->path, O_RDWR | O_APPEND, 0);
+    if (file->fd < 0) return trouble_of(&file->trouble, JL_INPUT);
+    if (fstat(file->fd, &held) != 0) return trouble_of(&file->trouble, JL_INPUT);
     return S_ISREG(held.st_mode) ? JL_OK : JL_INPUT;
 }
 
-static void let_go(jl_hold *hold) {
-    if (hold->fd >= 0) close(hold->fd);
-    free(hold->path);
-    hold->fd = -1;
-    hold->path = NULL;
+static void let_go(jl_locked_file *file) {
+    if (file->fd >= 0) close(file->fd);
+    free(file->path);
+    file->fd = -1;
+    file->path = NULL;
 }
 
-jl_status jl_hold_open(const char *name, double wait_s, jl_hold *hold) {
+jl_status jl_locked_file_open(const char *name, double wait_s, jl_locked_file *file) {
     double deadline_s = now_s() + wait_s;
-    *hold = (jl_hold){.fd = -1, .name = strdup(name)};
-    jl_status status = hold->name == NULL ? JL_MEMORY : JL_OK;
+    *file = (jl_locked_file){.fd = -1, .name = strdup(name)};
+    jl_status status = file->name == NULL ? JL_MEMORY : JL_OK;
     while (status == JL_OK) {
-        status = open_regular(hold);
-        if (status == JL_OK) status = lock_until(hold->fd, deadline_s, &hold->trouble);
-        if (status != JL_OK || still_there(hold, &hold->length)) break;
-        let_go(hold);
+        status = open_regular(file);
+        if (status == JL_OK) status = lock_until(file->fd, deadline_s, &file->trouble);
+        if (status != JL_OK || still_there(file, &file->length)) break;
+        let_go(file);
         if (now_s() >= deadline_s) status = JL_BUSY;
     }
-    if (status != JL_OK) jl_hold_release(hold);
+    if (status != JL_OK) jl_locked_file_release(file);
     return status;
 }
 
-void jl_hold_release(jl_hold *hold) {
-    let_go(hold);
-    free(hold->name);
-    hold->name = NULL;
+void jl_locked_file_release(jl_locked_file *file) {
+    let_go(file);
+    free(file->name);
+    file->name = NULL;
 }
 
-static bool cut_back(jl_hold *hold, off_t length) {
-    return cut_file(hold->fd, length) && sync_file(hold->fd);
+static bool cut_back(jl_locked_file *file, off_t length) {
+    return cut_file(file->fd, length) && sync_file(file->fd);
 }
 
-jl_status jl_hold_append(jl_hold *hold, const void *bytes, size_t length) {
+jl_status jl_locked_file_append(jl_locked_file *file, const void *bytes, size_t length) {
     off_t now;
-    hold->trouble = (jl_trouble){0};
-    if (!still_there(hold, &now) || now != hold->length) return JL_BUSY;
-    if (!write_all(hold->fd, bytes, length) || !sync_file(hold->fd)) {
-        jl_status status = trouble_of(&hold->trouble, JL_IO);
-        hold->trouble.uncertain = !cut_back(hold, hold->length);
+    file->trouble = (jl_trouble){0};
+    if (!still_there(file, &now) || now != file->length) return JL_BUSY;
+    if (!write_all(file->fd, bytes, length) || !sync_file(file->fd)) {
+        jl_status status = trouble_of(&file->trouble, JL_IO);
+        file->trouble.uncertain = !cut_back(file, file->length);
         return status;
     }
-    if (!still_there(hold, &now)) return JL_BUSY; /* it went into a file without a name */
-    hold->length += (off_t)length;
-    hold->trouble.uncertain = now != hold->length;
-    return hold->trouble.uncertain ? JL_BUSY : JL_OK;
+    if (!still_there(file, &now)) return JL_BUSY; /* it went into a file without a name */
+    file->length += (off_t)length;
+    file->trouble.uncertain = now != file->length;
+    return file->trouble.uncertain ? JL_BUSY : JL_OK;
 }
 
 /* Copies the end of the file; short reads only at its end. */
-static jl_status copy_tail(jl_hold *hold, off_t from, jl_draft *draft) {
+static jl_status copy_tail(jl_locked_file *file, off_t from, jl_pending_file *pending) {
     char bytes[4096];
     for (;;) {
-        ssize_t n = pread(hold->fd, bytes, sizeof bytes, from);
+        ssize_t n = pread(file->fd, bytes, sizeof bytes, from);
         if (n < 0 && errno == EINTR) continue;
-        if (n < 0) return trouble_of(&hold->trouble, JL_IO);
+        if (n < 0) return trouble_of(&file->trouble, JL_IO);
         if (n == 0) return JL_OK;
-        jl_draft_write(draft, bytes, (size_t)n);
+        jl_pending_file_write(pending, bytes, (size_t)n);
         from += n;
     }
 }
 
-static jl_status save_tail(jl_hold *hold, off_t from, const char *path, jl_draft *draft) {
-    jl_status status = jl_draft_open(path, JL_DRAFT_NEW, draft);
+static jl_status save_tail(jl_locked_file *file, off_t from, const char *path,
+                           jl_pending_file *pending) {
+    jl_status status = jl_pending_file_open(path, JL_PENDING_NEW, pending);
     if (status == JL_OK) {
-        status = copy_tail(hold, from, draft);
+        status = copy_tail(file, from, pending);
         if (status == JL_OK)
-            status = jl_draft_commit(draft, JL_DRAFT_NEW);
+            status = jl_pending_file_commit(pending, JL_PENDING_NEW);
         else
-            jl_draft_drop(draft);
+            jl_pending_file_drop(pending);
     }
-    hold->trouble = draft->trouble;
+    file->trouble = pending->trouble;
     return status;
 }
 
-jl_status jl_hold_set_aside(jl_hold *hold, off_t from) {
+jl_status jl_locked_file_set_aside(jl_locked_file *file, off_t from) {
     off_t now;
-    hold->trouble = (jl_trouble){0};
-    if (!still_there(hold, &now) || now != hold->length) return JL_BUSY;
-    jl_draft *draft = malloc(sizeof *draft);
-    jl_status status = draft == NULL ? JL_MEMORY : JL_EXISTS;
+    file->trouble = (jl_trouble){0};
+    if (!still_there(file, &now) || now != file->length) return JL_BUSY;
+    jl_pending_file *pending = malloc(sizeof *pending);
+    jl_status status = pending == NULL ? JL_MEMORY : JL_EXISTS;
     for (int n = 1; status == JL_EXISTS && n <= NAMES_MOST; n++) {
         char *path;
-        if (asprintf(&path, "%s.torn-%d", hold->path, n) < 0) {
+        if (asprintf(&path, "%s.torn-%d", file->path, n) < 0) {
             status = JL_MEMORY;
             break;
         }
-        status = save_tail(hold, from, path, draft);
+        status = save_tail(file, from, path, pending);
         free(path);
-        if (status == JL_EXISTS && hold->trouble.error != EEXIST) break;
+        if (status == JL_EXISTS && file->trouble.error != EEXIST) break;
     }
-    free(draft);
+    free(pending);
     if (status != JL_OK) return status;
-    if (!cut_back(hold, from)) return trouble_of(&hold->trouble, JL_IO);
-    hold->length = from;
+    if (!cut_back(file, from)) return trouble_of(&file->trouble, JL_IO);
+    file->length = from;
     return JL_OK;
 }
 
-jl_status jl_hold_replace(jl_hold *hold, jl_draft *draft) {
+jl_status jl_locked_file_replace(jl_locked_file *file, jl_pending_file *pending) {
     off_t now;
-    hold->trouble = (jl_trouble){0};
-    if (!still_there(hold, &now) || now != hold->length) {
-        jl_draft_drop(draft);
+    file->trouble = (jl_trouble){0};
+    if (!still_there(file, &now) || now != file->length) {
+        jl_pending_file_drop(pending);
         return JL_BUSY;
     }
-    jl_status status = jl_draft_commit(draft, JL_DRAFT_REPLACE);
-    hold->trouble = draft->trouble;
+    jl_status status = jl_pending_file_commit(pending, JL_PENDING_REPLACE);
+    file->trouble = pending->trouble;
     return status;
 }

@@ -13,7 +13,7 @@ jl_status jl_edit_copy(jl_edit *e, uint64_t to) {
         jl_status status = jl_source_read(e->source, e->at, block, want, &got);
         if (status != JL_OK) return status;
         if (got == 0) return JL_IO; /* shorter than when it was scanned */
-        jl_draft_write(e->draft, block, got);
+        jl_pending_file_write(e->pending, block, got);
         e->at += got;
     }
     return JL_OK;
@@ -41,8 +41,9 @@ static jl_status edit_cells(jl_edit *e, const jl_row *row, const jl_span *spans,
         uint64_t from =
             stands ? row->begin + spans[c->cell].begin : end_of_cells(row, spans, count);
         status = jl_edit_copy(e, from);
-        for (; !stands && cells <= c->cell; cells++) jl_draft_write(e->draft, &e->delimiter, 1);
-        jl_draft_write(e->draft, c->text.bytes, c->text.length);
+        for (; !stands && cells <= c->cell; cells++)
+            jl_pending_file_write(e->pending, &e->delimiter, 1);
+        jl_pending_file_write(e->pending, c->text.bytes, c->text.length);
         if (stands) e->at = row->begin + spans[c->cell].end;
     }
     return status;

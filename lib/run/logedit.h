@@ -4,13 +4,13 @@
 #ifndef JL_LOGEDIT_H
 #define JL_LOGEDIT_H
 
-#include "text/csvrows.h"
 #include "log/durable.h"
 #include "log/logtext.h"
+#include "text/csvrows.h"
 
 typedef struct jl_edit {
     const jl_source *source;
-    jl_draft *draft;
+    jl_pending_file *pending;
     char delimiter;
     uint64_t at; /* how far the source has been copied or passed over */
 } jl_edit;

@@ -1,8 +1,8 @@
 /* Facts in a run log, and a new log of nothing but facts.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "text/letters.h"
 #include "run/logwriter.h"
+#include "text/letters.h"
 
 #include <string.h>
 

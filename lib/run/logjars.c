@@ -2,8 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/entrycells.h"
-#include "text/letters.h"
 #include "run/logwriter.h"
+#include "text/letters.h"
 
 #include <string.h>
 
@@ -98,14 +98,15 @@ jl_status jl_writer_add_jar(jl_writer *w, const jl_entry *given) {
 
 /* ---- mending ---- */
 
-typedef struct mend {
+typedef struct correct {
     uint32_t jar;
     const jl_entry *entry;
     jl_layout more;
     size_t found;
-} mend;
+} correct;
 
-static jl_status mend_row(const jl_writer *w, jl_edit *edit, const jl_row *row, const mend *m) {
+static jl_status correct_row(const jl_writer *w, jl_edit *edit, const jl_row *row,
+                             const correct *m) {
     jl_change changes[JL_ROLES] = {0};
     size_t count = 0;
     for (size_t at = 0; at < m->more.header_cells; at++) {
@@ -123,32 +124,32 @@ static jl_status mend_row(const jl_writer *w, jl_edit *edit, const jl_row *row, 
     return apply(edit, row, changes, count);
 }
 
-static jl_status visit_mended(const jl_writer *w, jl_edit *edit, const jl_row *row,
-                              jl_row_kind kind, uint32_t jar, void *with) {
-    const mend *m = with;
+static jl_status visit_corrected(const jl_writer *w, jl_edit *edit, const jl_row *row,
+                                 jl_row_kind kind, uint32_t jar, void *with) {
+    const correct *m = with;
     if (kind == JL_ROW_FACT) return JL_OK;
     bool other = kind == JL_ROW_HEADER || jar != m->jar;
-    return other ? add_columns(w, edit, row, &m->more, kind) : mend_row(w, edit, row, m);
+    return other ? add_columns(w, edit, row, &m->more, kind) : correct_row(w, edit, row, m);
 }
 
 /* Whether there is exactly one jar of that number, before anything is written. */
-static jl_status count_mended(const jl_writer *w, jl_edit *edit, const jl_row *row,
-                              jl_row_kind kind, uint32_t jar, void *with) {
+static jl_status count_corrected(const jl_writer *w, jl_edit *edit, const jl_row *row,
+                                 jl_row_kind kind, uint32_t jar, void *with) {
     (void)w;
     (void)edit;
     (void)row;
-    mend *m = with;
+    correct *m = with;
     m->found += kind == JL_ROW_JAR && jar == m->jar;
     return JL_OK;
 }
 
-jl_status jl_writer_mend_jar(jl_writer *w, uint32_t jar, const jl_entry *entry) {
-    mend m = {.jar = jar, .entry = entry, .more = w->layout};
+jl_status jl_writer_correct_jar(jl_writer *w, uint32_t jar, const jl_entry *entry) {
+    correct m = {.jar = jar, .entry = entry, .more = w->layout};
     jl_status status = check_texts(entry);
-    if (status == JL_OK) status = jl_writer_look(w, count_mended, &m);
+    if (status == JL_OK) status = jl_writer_look(w, count_corrected, &m);
     if (status == JL_OK && m.found != 1) status = m.found == 0 ? JL_MISSING : JL_CONFLICT;
     if (status == JL_OK) status = place_columns(&m.more, entry);
-    return status == JL_OK ? jl_writer_rewrite(w, visit_mended, &m, NULL) : status;
+    return status == JL_OK ? jl_writer_rewrite(w, visit_corrected, &m, NULL) : status;
 }
 
 /* ---- fractions ---- */

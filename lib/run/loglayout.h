@@ -4,8 +4,8 @@
 #ifndef JL_LOGLAYOUT_H
 #define JL_LOGLAYOUT_H
 
-#include "run/jarcells.h"
 #include "log/logtext.h"
+#include "run/jarcells.h"
 
 typedef struct jl_layout {
     jl_dialect dialect;

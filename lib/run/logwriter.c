@@ -13,7 +13,7 @@
 /* ---- opening ---- */
 
 static jl_status open_source(jl_writer *w, jl_fault *fault) {
-    jl_status status = jl_source_fd(w->hold.fd, &w->source);
+    jl_status status = jl_source_fd(w->file.fd, &w->source);
     if (status == JL_OK) {
         status = jl_layout_read(&w->source, &w->layout, fault);
         if (status != JL_OK) jl_source_close(&w->source);
@@ -29,12 +29,12 @@ jl_status jl_writer_open(const char *path, double wait_s, jl_writer **writer, jl
     if (trouble != NULL) *trouble = (jl_trouble){0};
     jl_writer *w = calloc(1, sizeof *w);
     if (w == NULL) return fault->status = JL_MEMORY;
-    jl_status status = jl_hold_open(path, wait_s, &w->hold);
+    jl_status status = jl_locked_file_open(path, wait_s, &w->file);
     if (status == JL_OK) {
         status = open_source(w, fault);
-        if (status != JL_OK) jl_hold_release(&w->hold);
+        if (status != JL_OK) jl_locked_file_release(&w->file);
     } else if (trouble != NULL)
-        *trouble = w->hold.trouble;
+        *trouble = w->file.trouble;
     if (status != JL_OK) {
         fault->status = status;
         free(w);
@@ -45,7 +45,7 @@ jl_status jl_writer_open(const char *path, double wait_s, jl_writer **writer, jl
 }
 
 int jl_writer_fd(const jl_writer *w) {
-    return w->hold.fd;
+    return w->file.fd;
 }
 
 uint32_t jl_writer_next_jar(const jl_writer *w) {
@@ -59,7 +59,7 @@ jl_trouble jl_writer_trouble(const jl_writer *w) {
 void jl_writer_close(jl_writer *w) {
     if (w == NULL) return;
     jl_source_close(&w->source);
-    jl_hold_release(&w->hold);
+    jl_locked_file_release(&w->file);
     free(w);
 }
 
@@ -70,13 +70,13 @@ bool jl_is_one_line(const char *text) {
 /* ---- changing the file ---- */
 
 static jl_status keep_trouble(jl_writer *w, jl_status status) {
-    w->trouble = w->hold.trouble;
+    w->trouble = w->file.trouble;
     return status;
 }
 
 static jl_status settle_torn(jl_writer *w) {
     if (!w->layout.torn) return JL_OK;
-    jl_status status = jl_hold_set_aside(&w->hold, (off_t)w->layout.torn_at);
+    jl_status status = jl_locked_file_set_aside(&w->file, (off_t)w->layout.torn_at);
     if (status == JL_OK) w->layout.torn = false;
     return keep_trouble(w, status);
 }
@@ -102,20 +102,21 @@ static jl_status visit_rows(jl_writer *w, jl_edit *edit, jl_rows *rows, jl_visit
     return status == JL_END || torn ? JL_OK : status;
 }
 
-static jl_status write_draft(jl_writer *w, jl_draft *draft, jl_visit *each, void *with,
+static jl_status write_draft(jl_writer *w, jl_pending_file *pending, jl_visit *each, void *with,
                              const jl_text *added) {
     jl_rows *rows;
-    jl_edit edit = {.source = &w->source, .draft = draft, .delimiter = w->layout.dialect.delimiter};
+    jl_edit edit = {
+        .source = &w->source, .pending = pending, .delimiter = w->layout.dialect.delimiter};
     jl_status status = jl_layout_rows(&w->source, &w->layout, &rows);
     if (status != JL_OK) return status;
     status = visit_rows(w, &edit, rows, each, with);
     jl_rows_close(rows);
-    if (status == JL_OK) status = jl_edit_copy(&edit, (uint64_t)w->hold.length);
+    if (status == JL_OK) status = jl_edit_copy(&edit, (uint64_t)w->file.length);
     if (status != JL_OK || added == NULL) return status;
     jl_text end = {0};
     if (w->layout.unended) jl_line_end_add(&end, &w->layout.dialect);
-    jl_draft_write(draft, end.bytes, end.length);
-    jl_draft_write(draft, added->bytes, added->length);
+    jl_pending_file_write(pending, end.bytes, end.length);
+    jl_pending_file_write(pending, added->bytes, added->length);
     bool failed = end.failed || added->failed;
     jl_text_free(&end);
     return failed ? JL_MEMORY : JL_OK;
@@ -124,16 +125,16 @@ static jl_status write_draft(jl_writer *w, jl_draft *draft, jl_visit *each, void
 jl_status jl_writer_rewrite(jl_writer *w, jl_visit *each, void *with, const jl_text *added) {
     jl_status status = settle_torn(w);
     if (status != JL_OK) return status;
-    jl_draft *draft = malloc(sizeof *draft);
-    if (draft == NULL) return JL_MEMORY;
-    status = jl_draft_open(w->hold.path, JL_DRAFT_REPLACE, draft);
+    jl_pending_file *pending = malloc(sizeof *pending);
+    if (pending == NULL) return JL_MEMORY;
+    status = jl_pending_file_open(w->file.path, JL_PENDING_REPLACE, pending);
     if (status != JL_OK)
-        w->trouble = draft->trouble;
-    else if ((status = write_draft(w, draft, each, with, added)) != JL_OK)
-        jl_draft_drop(draft);
+        w->trouble = pending->trouble;
+    else if ((status = write_draft(w, pending, each, with, added)) != JL_OK)
+        jl_pending_file_drop(pending);
     else
-        status = keep_trouble(w, jl_hold_replace(&w->hold, draft));
-    free(draft);
+        status = keep_trouble(w, jl_locked_file_replace(&w->file, pending));
+    free(pending);
     return status;
 }
 
@@ -153,7 +154,7 @@ jl_status jl_writer_append(jl_writer *w, const jl_text *rows) {
     if (!w->layout.ours) return jl_writer_rewrite(w, keep_row, NULL, rows);
     jl_status status = settle_torn(w);
     if (status != JL_OK) return status;
-    return keep_trouble(w, jl_hold_append(&w->hold, rows->bytes, rows->length));
+    return keep_trouble(w, jl_locked_file_append(&w->file, rows->bytes, rows->length));
 }
 
 jl_status jl_writer_look(jl_writer *w, jl_visit *each, void *with) {

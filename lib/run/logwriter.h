@@ -9,7 +9,7 @@
 #include "run/loglayout.h"
 
 struct jl_writer {
-    jl_hold hold;
+    jl_locked_file file;
     jl_source source;
     jl_layout layout;
     jl_trouble trouble;

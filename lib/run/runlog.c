@@ -2,11 +2,11 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/runlog.h"
-#include "spirit/alcoholometer.h"
 #include "log/facts.h"
-#include "text/fault.h"
 #include "run/jarnumbers.h"
 #include "run/undone.h"
+#include "spirit/alcoholometer.h"
+#include "text/fault.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -23,7 +23,7 @@ struct jl_log {
     jl_numbers *numbers;
     jl_columns columns;
     jl_alcoholometer instrument;
-    jl_kept kept;
+    jl_isotherm_cache isotherms;
     jl_isotherm at_20c;
     jl_row row;
     bool ours;
@@ -163,7 +163,7 @@ static jl_status read_head(jl_log *log) {
 }
 
 static jl_status open_log(jl_log *log, int fd) {
-    jl_kept_begin(&log->kept);
+    jl_isotherm_cache_begin(&log->isotherms);
     jl_isotherm_at(JL_STRENGTH_C, &log->at_20c);
     jl_status status = jl_source_fd(fd, &log->source);
     if (status != JL_OK) {
@@ -243,7 +243,7 @@ static jl_status read_mixture(jl_log *log, jl_jar *jar) {
     jl_role role = jar->has_reading ? JL_ROLE_READING : JL_ROLE_STRENGTH;
     jl_status status = jar->has_reading
                            ? jl_reading_solve(&log->instrument, jar->reading, jar->temp_c,
-                                              &log->kept, &jar->mass_fraction)
+                                              &log->isotherms, &jar->mass_fraction)
                            : jl_strength_to_mass_fraction(jar->strength, &jar->mass_fraction);
     if (status == JL_OK) return JL_OK;
     return jl_columns_fault(&log->columns, &log->row, role, status, model_expected(status),
@@ -273,7 +273,8 @@ static jl_status measure(jl_log *log, jl_jar *jar) {
         return jl_columns_fault(&log->columns, &log->row, JL_ROLE_TEMP, JL_RANGE,
                                 model_expected(JL_RANGE), &log->fault);
     double p = jar->mass_fraction;
-    double kg_m3 = jl_isotherm_density(jl_kept_at(&log->kept.liquid, jar->liquid_c), p);
+    double kg_m3 =
+        jl_isotherm_density(jl_isotherm_cache_at(&log->isotherms.liquid, jar->liquid_c), p);
     double mass_kg = jar->volume_l * kg_m3 / 1000;
     jar->spirit = (jl_spirit){mass_kg * p, mass_kg * (1 - p)};
     jar->volume_20c_l = mass_kg / jl_isotherm_density(&log->at_20c, p) * 1000;

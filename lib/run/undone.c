@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/undone.h"
 #include "log/facts.h"
-#include "text/fault.h"
 #include "run/jarcells.h"
+#include "text/fault.h"
 #include "text/letters.h"
 
 #include <stdlib.h>
@@ -36,19 +36,19 @@ static bool glance(const char *bytes, size_t length) {
 }
 
 /* Most logs have no such fact, and need not be read twice row by row. */
-static jl_status glance_at_source(const jl_source *source, bool *seen) {
+static jl_status glance_at_source(const jl_source *source, bool *logged) {
     enum { OVERLAP = 64 };
-    *seen = false;
+    *logged = false;
     char *block = malloc(BLOCK + OVERLAP + 1);
     if (block == NULL) return JL_MEMORY;
     jl_status status;
     uint64_t offset = 0;
     size_t kept = 0, got;
     while ((status = jl_source_read(source, offset, block + kept, BLOCK, &got)) == JL_OK &&
-           got > 0 && !*seen) {
+           got > 0 && !*logged) {
         size_t length = kept + got;
         block[length] = '\0';
-        *seen = glance(block, length);
+        *logged = glance(block, length);
         kept = length < OVERLAP ? length : OVERLAP;
         memmove(block, block + length - kept, kept);
         offset += got;
@@ -115,11 +115,11 @@ static jl_status collect(jl_rows *rows, bool unended_left_out, jl_undone *u, jl_
 
 jl_status jl_undone_find(const jl_source *source, jl_rows *rows, bool unended_left_out,
                          jl_undone **undone, jl_fault *fault) {
-    bool seen;
+    bool logged;
     *undone = NULL;
-    jl_status status = glance_at_source(source, &seen);
+    jl_status status = glance_at_source(source, &logged);
     if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
-    if (!seen) return JL_OK;
+    if (!logged) return JL_OK;
     jl_undone *u = calloc(1, sizeof *u);
     if (u == NULL) return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
     status = collect(rows, unended_left_out, u, fault);

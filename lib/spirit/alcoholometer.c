@@ -51,20 +51,20 @@ static double start_at(double mass_fraction, double shown_pct, double warmer_c) 
     return mass_fraction + warmer_c * drift;
 }
 
-void jl_kept_begin(jl_kept *kept) {
-    kept->calibrated.temp_c = kept->liquid.temp_c = NAN;
+void jl_isotherm_cache_begin(jl_isotherm_cache *isotherms) {
+    isotherms->calibrated.temp_c = isotherms->liquid.temp_c = NAN;
 }
 
-const jl_isotherm *jl_kept_at(jl_kept_isotherm *kept, double temp_c) {
-    if (kept->temp_c != temp_c) {
-        jl_isotherm_at(temp_c, &kept->isotherm);
-        kept->temp_c = temp_c;
+const jl_isotherm *jl_isotherm_cache_at(jl_isotherm_slot *isotherms, double temp_c) {
+    if (isotherms->temp_c != temp_c) {
+        jl_isotherm_at(temp_c, &isotherms->isotherm);
+        isotherms->temp_c = temp_c;
     }
-    return &kept->isotherm;
+    return &isotherms->isotherm;
 }
 
 jl_status jl_reading_solve(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
-                           jl_kept *kept, double *mass_fraction) {
+                           jl_isotherm_cache *isotherms, double *mass_fraction) {
     double true_c = temp_c + instrument->thermometer_correction_c;
     jl_status status = check(instrument, reading.unit, true_c);
     if (status != JL_OK) return status;
@@ -74,7 +74,7 @@ jl_status jl_reading_solve(const jl_alcoholometer *instrument, jl_quantity readi
 
     double calibrated_c = jl_calibrated_c(instrument, reading.unit);
     double p;
-    const jl_isotherm *calibrated = jl_kept_at(&kept->calibrated, calibrated_c);
+    const jl_isotherm *calibrated = jl_isotherm_cache_at(&isotherms->calibrated, calibrated_c);
     status = jl_isotherm_from_strength(calibrated, shown_pct, &p);
     if (status != JL_OK || true_c == calibrated_c) {
         if (status == JL_OK) *mass_fraction = p;
@@ -82,15 +82,15 @@ jl_status jl_reading_solve(const jl_alcoholometer *instrument, jl_quantity readi
     }
     double target =
         jl_isotherm_density(calibrated, p) * glass_factor(instrument, true_c, calibrated_c);
-    return jl_isotherm_solve(jl_kept_at(&kept->liquid, true_c), 0, target,
+    return jl_isotherm_solve(jl_isotherm_cache_at(&isotherms->liquid, true_c), 0, target,
                              start_at(p, shown_pct, true_c - calibrated_c), mass_fraction);
 }
 
 jl_status jl_reading_to_mass_fraction(const jl_alcoholometer *instrument, jl_quantity reading,
                                       double temp_c, double *mass_fraction) {
-    jl_kept kept;
-    jl_kept_begin(&kept);
-    return jl_reading_solve(instrument, reading, temp_c, &kept, mass_fraction);
+    jl_isotherm_cache isotherms;
+    jl_isotherm_cache_begin(&isotherms);
+    return jl_reading_solve(instrument, reading, temp_c, &isotherms, mass_fraction);
 }
 
 jl_status jl_reading_from_mass_fraction(const jl_alcoholometer *instrument, double mass_fraction,

@@ -9,23 +9,23 @@
 
 #include "spirit/density.h"
 
-typedef struct jl_kept_isotherm {
+typedef struct jl_isotherm_slot {
     double temp_c; /* NaN: none is kept yet */
     jl_isotherm isotherm;
-} jl_kept_isotherm;
+} jl_isotherm_slot;
 
-typedef struct jl_kept {
-    jl_kept_isotherm calibrated; /* of the scale */
-    jl_kept_isotherm liquid;     /* of the last reading or volume */
-} jl_kept;
+typedef struct jl_isotherm_cache {
+    jl_isotherm_slot calibrated; /* of the scale */
+    jl_isotherm_slot liquid;     /* of the last reading or volume */
+} jl_isotherm_cache;
 
-void jl_kept_begin(jl_kept *kept);
+void jl_isotherm_cache_begin(jl_isotherm_cache *kept);
 
 /* The isotherm of a temperature in range, computed only if it is another than the last one. */
-const jl_isotherm *jl_kept_at(jl_kept_isotherm *kept, double temp_c);
+const jl_isotherm *jl_isotherm_cache_at(jl_isotherm_slot *kept, double temp_c);
 
 /* jl_reading_to_mass_fraction, that keeps its isotherms. */
 jl_status jl_reading_solve(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
-                           jl_kept *kept, double *mass_fraction);
+                           jl_isotherm_cache *kept, double *mass_fraction);
 
 #endif

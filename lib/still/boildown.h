@@ -43,7 +43,7 @@ typedef struct jl_boildown {
     gsl_odeiv2_system system;
     gsl_odeiv2_step *step;
     double allowed[JL_STATE_MOST]; /* error of each part of the state in a step */
-    jl_distillate near; /* where the next solution for the stages begins */
+    jl_distillate near;            /* where the next solution for the stages begins */
     double begin, half, next_half;
     double state[3][JL_STATE_MOST]; /* at the ends and the middle of two equal steps */
     double rate[3][JL_STATE_MOST];

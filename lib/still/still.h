@@ -4,9 +4,9 @@
 #ifndef JARLINE_STILL_H
 #define JARLINE_STILL_H
 
+#include "spirit/density.h"
 #include "still/boildown.h"
 #include "still/congener.h"
-#include "spirit/density.h"
 
 /* A thousandth of the charge, by moles, is as good as dry. */
 #define JL_DRY_S 6.907755278982137

@@ -339,20 +339,20 @@ static void count_row(int end, void *with) {
 /* Fed byte by byte, libcsv calls back exactly at the delimiter. */
 static jl_status find_spans(struct csv_parser *parser, const char *raw, size_t length,
                             jl_span *spans, size_t most, size_t *count) {
-    tally_of_cells seen = {0, 0};
+    tally_of_cells logged = {0, 0};
     size_t begin = 0;
-    for (size_t i = 0; i <= length && seen.rows == 0; i++) {
-        size_t before = seen.cells;
-        bool fed = i < length ? csv_parse(parser, raw + i, 1, count_cell, count_row, &seen) == 1
-                              : csv_fini(parser, count_cell, count_row, &seen) == 0;
+    for (size_t i = 0; i <= length && logged.rows == 0; i++) {
+        size_t before = logged.cells;
+        bool fed = i < length ? csv_parse(parser, raw + i, 1, count_cell, count_row, &logged) == 1
+                              : csv_fini(parser, count_cell, count_row, &logged) == 0;
         if (!fed) return csv_error(parser) == CSV_EPARSE ? JL_FORM : JL_MEMORY;
-        if (seen.cells == before) continue;
+        if (logged.cells == before) continue;
         if (before == most) return JL_TOO_LONG;
         spans[before] = (jl_span){begin, i};
         begin = i + 1;
     }
-    *count = seen.cells;
-    return seen.rows == 1 ? JL_OK : JL_FORM;
+    *count = logged.cells;
+    return logged.rows == 1 ? JL_OK : JL_FORM;
 }
 
 jl_status jl_row_spans(const char *raw, size_t length, char delimiter, jl_span *spans, size_t most,

@@ -10,7 +10,7 @@
 
 typedef struct jl_source {
     const char *bytes; /* memory; NULL: a descriptor */
-    uint64_t size;     /* of memory, or of a file as it was opened: what is added later is not read */
+    uint64_t size; /* of memory, or of a file as it was opened: what is added later is not read */
     int fd;
     int64_t begin; /* where in fd the source begins */
     FILE *copy;    /* of a pipe or a terminal, which can be read only once */

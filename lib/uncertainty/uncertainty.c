@@ -55,12 +55,12 @@ static jl_status ask(const jl_measurement *m, const double *x, double *figures) 
 
 /* Room for one calculation: the inputs, the figures at the estimates and at two other places, and
  * for every figure and input the derivative times the input's standard uncertainty. */
-typedef struct desk {
+typedef struct workspace {
     double *x, *at, *up, *down, *effect;
     double *all;
-} desk;
+} workspace;
 
-static jl_status desk_open(desk *d, size_t inputs, size_t figures) {
+static jl_status workspace_open(workspace *d, size_t inputs, size_t figures) {
     d->all = calloc(inputs + 3 * figures + inputs * figures, sizeof *d->all);
     if (d->all == NULL) return JL_MEMORY;
     d->x = d->all;
@@ -71,7 +71,8 @@ static jl_status desk_open(desk *d, size_t inputs, size_t figures) {
     return JL_OK;
 }
 
-static jl_status ask_at(const jl_measurement *m, desk *d, size_t i, double value, double *figures) {
+static jl_status ask_at(const jl_measurement *m, workspace *d, size_t i, double value,
+                        double *figures) {
     double kept = d->x[i];
     d->x[i] = value;
     jl_status status = ask(m, d->x, figures);
@@ -81,8 +82,8 @@ static jl_status ask_at(const jl_measurement *m, desk *d, size_t i, double value
 
 /* Where one side is refused the other side alone gives the slope: with a second point, exact for a
  * parabola. step points to the side that is taken, whose figures are near. */
-static void one_sided(const jl_measurement *m, desk *d, size_t i, double step, const double *near,
-                      double *far) {
+static void one_sided(const jl_measurement *m, workspace *d, size_t i, double step,
+                      const double *near, double *far) {
     bool second = ask_at(m, d, i, d->x[i] + 2 * step, far) == JL_OK;
     double sign = step > 0 ? 1 : -1;
     for (size_t k = 0; k < m->figure_count; k++) {
@@ -92,7 +93,7 @@ static void one_sided(const jl_measurement *m, desk *d, size_t i, double step, c
     }
 }
 
-static jl_status effect_of(const jl_measurement *m, desk *d, size_t i) {
+static jl_status effect_of(const jl_measurement *m, workspace *d, size_t i) {
     double value = d->x[i], step = standard_of(&m->inputs[i]);
     if (step == 0) return JL_OK;
     jl_status below = ask_at(m, d, i, value - step, d->down);
@@ -128,10 +129,10 @@ static double combine(const jl_measurement *m, const double *effect, double *sha
     return sqrt(variance);
 }
 
-jl_status jl_first_order(const jl_measurement *m, double *shares, jl_doubt *doubts) {
-    desk d;
+jl_status jl_first_order(const jl_measurement *m, double *shares, jl_uncertainty *uncertainties) {
+    workspace d;
     jl_status status = check(m);
-    if (status == JL_OK) status = desk_open(&d, m->input_count, m->figure_count);
+    if (status == JL_OK) status = workspace_open(&d, m->input_count, m->figure_count);
     if (status != JL_OK) return status;
     for (size_t i = 0; i < m->input_count; i++) d.x[i] = m->inputs[i].value;
     status = ask(m, d.x, d.at);
@@ -140,8 +141,9 @@ jl_status jl_first_order(const jl_measurement *m, double *shares, jl_doubt *doub
         if (!isfinite(combine(m, d.effect + k * m->input_count, NULL))) status = JL_NUMERIC;
     for (size_t k = 0; status == JL_OK && k < m->figure_count; k++) {
         size_t row = k * m->input_count;
-        doubts[k].value = d.at[k];
-        doubts[k].standard = combine(m, d.effect + row, shares == NULL ? NULL : shares + row);
+        uncertainties[k].value = d.at[k];
+        uncertainties[k].standard =
+            combine(m, d.effect + row, shares == NULL ? NULL : shares + row);
     }
     free(d.all);
     return status;
@@ -175,7 +177,7 @@ static jl_status root_of(const jl_measurement *m, double *root) {
 }
 
 /* What one calculation draws from and where it keeps what the model answers. */
-typedef struct lottery {
+typedef struct monte_carlo {
     gsl_rng *rng;
     double *x, *free_normal, *figures;
     double *root;    /* NULL: nothing is correlated */
@@ -183,9 +185,9 @@ typedef struct lottery {
     jl_drawn *made;
     size_t kept, refused;
     jl_status last_refusal;
-} lottery;
+} monte_carlo;
 
-static void lottery_close(lottery *l) {
+static void monte_carlo_close(monte_carlo *l) {
     if (l->rng != NULL) gsl_rng_free(l->rng);
     free(l->x);
     free(l->root);
@@ -202,12 +204,13 @@ static jl_status correlated_are_normal(const jl_measurement *m) {
     return JL_OK;
 }
 
-static jl_status lottery_open(lottery *l, const jl_measurement *m, size_t draws, uint32_t seed) {
+static jl_status monte_carlo_open(monte_carlo *l, const jl_measurement *m, size_t draws,
+                                  uint32_t seed) {
     size_t n = m->input_count;
-    *l = (lottery){.rng = gsl_rng_alloc(gsl_rng_taus2),
-                   .x = calloc(2 * n + m->figure_count, sizeof(double)),
-                   .answers = calloc(draws, m->figure_count * sizeof(double)),
-                   .made = calloc(m->figure_count, sizeof *l->made)};
+    *l = (monte_carlo){.rng = gsl_rng_alloc(gsl_rng_taus2),
+                       .x = calloc(2 * n + m->figure_count, sizeof(double)),
+                       .answers = calloc(draws, m->figure_count * sizeof(double)),
+                       .made = calloc(m->figure_count, sizeof *l->made)};
     if (l->rng == NULL || l->x == NULL || l->answers == NULL || l->made == NULL) return JL_MEMORY;
     l->free_normal = l->x + n;
     l->figures = l->free_normal + n;
@@ -220,13 +223,13 @@ static jl_status lottery_open(lottery *l, const jl_measurement *m, size_t draws,
 }
 
 /* Deviates of a correlated set are mixed from as many that are free. */
-static double correlated_deviate(const lottery *l, size_t i, size_t n) {
+static double correlated_deviate(const monte_carlo *l, size_t i, size_t n) {
     double deviate = 0;
     for (size_t k = 0; k < n; k++) deviate += l->root[i * n + k] * l->free_normal[k];
     return deviate;
 }
 
-static void draw_inputs(lottery *l, const jl_measurement *m) {
+static void draw_inputs(monte_carlo *l, const jl_measurement *m) {
     size_t n = m->input_count;
     if (l->root != NULL)
         for (size_t i = 0; i < n; i++) l->free_normal[i] = gsl_ran_gaussian_ziggurat(l->rng, 1);
@@ -239,7 +242,7 @@ static void draw_inputs(lottery *l, const jl_measurement *m) {
     }
 }
 
-static jl_status draw_all(lottery *l, const jl_measurement *m, size_t draws) {
+static jl_status draw_all(monte_carlo *l, const jl_measurement *m, size_t draws) {
     const size_t hundredth = draws / 100;
     for (size_t done = 0; done < draws; done++) {
         if (m->progress != NULL && done % hundredth == 0 &&
@@ -287,11 +290,11 @@ static void summarise(double *answers, size_t count, jl_drawn *drawn) {
 }
 
 jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t seed, jl_drawn *drawn) {
-    lottery l;
+    monte_carlo l;
     jl_status status = check(m);
     if (status != JL_OK) return status;
     if (!(draws >= DRAWS_LEAST && draws <= DRAWS_MOST)) return JL_RANGE;
-    status = lottery_open(&l, m, draws, seed);
+    status = monte_carlo_open(&l, m, draws, seed);
     if (status == JL_OK) status = draw_all(&l, m, draws);
     for (size_t k = 0; status == JL_OK && k < m->figure_count; k++) {
         summarise(l.answers + k * draws, l.kept, &l.made[k]);
@@ -299,10 +302,10 @@ jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t seed, j
         if (!isfinite(l.made[k].standard)) status = JL_NUMERIC;
     }
     if (status == JL_OK) memcpy(drawn, l.made, m->figure_count * sizeof *drawn);
-    lottery_close(&l);
+    monte_carlo_close(&l);
     return status;
 }
 
-bool jl_is_curved(jl_doubt first_order, jl_drawn drawn) {
+bool jl_is_curved(jl_uncertainty first_order, jl_drawn drawn) {
     return fabs(drawn.standard - first_order.standard) > 0.05 * first_order.standard;
 }

@@ -3,8 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "text/csvrows.h"
 #include "text/fault.h"
-#include "wash/gravity.h"
 #include "text/letters.h"
+#include "wash/gravity.h"
 
 #include <math.h>
 #include <stdlib.h>

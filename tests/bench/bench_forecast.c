@@ -3,8 +3,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "bench.h"
-#include "still/boildown.h"
 #include "jarline.h"
+#include "still/boildown.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_odeiv2.h>

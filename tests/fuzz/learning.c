@@ -7,17 +7,18 @@
 
 enum { JARS_MOST = 8, RUNS_MOST = 3, INPUTS_MOST = 4 };
 
-static jl_seen_jar jar(bytes *b) {
-    jl_seen_jar j = {next(b, 0.01, 3), next(b, 0, 100), next(b, 0.05, 2), next(b, 0, 2e4)};
+static jl_logged_jar jar(bytes *b) {
+    jl_logged_jar j = {next(b, 0.01, 3), next(b, 0, 100), next(b, 0.05, 2), next(b, 0, 2e4)};
     return j;
 }
 
-static jl_common_doubt common(bytes *b) {
-    jl_common_doubt d = {next(b, 0.05, 1), next(b, 0.001, 0.05), next(b, 0.05, 1), next(b, 1, 120)};
+static jl_common_uncertainty common(bytes *b) {
+    jl_common_uncertainty d = {next(b, 0.05, 1), next(b, 0.001, 0.05), next(b, 0.05, 1),
+                               next(b, 1, 120)};
     return d;
 }
 
-static void doubt_holds(jl_doubt d) {
+static void uncertainty_holds(jl_uncertainty d) {
     HOLDS(isnan(d.value) || (isfinite(d.value) && isfinite(d.standard) && d.standard >= 0));
 }
 
@@ -27,8 +28,8 @@ static void update_holds(const jl_update *u, double least, double most) {
 }
 
 static void rest_of_a_run(bytes *b) {
-    jl_seen_jar jars[JARS_MOST] = {{0}};
-    jl_doubt next_pct[2];
+    jl_logged_jar jars[JARS_MOST] = {{0}};
+    jl_uncertainty next_pct[2];
     jl_rest rest;
     size_t count = next_byte(b) % (JARS_MOST + 1);
     jl_run_plan plan = {next(b, 1, 50),      next(b, 1, 90),   next(b, 1, 8),   next(b, 0, 0.98),
@@ -38,18 +39,19 @@ static void rest_of_a_run(bytes *b) {
     if (jl_rest_of_run(&plan, jars, count, 2, next_pct, &rest) != JL_OK) return;
     HOLDS(count > 0);
     for (int i = 0; i < 2; i++) {
-        doubt_holds(next_pct[i]);
+        uncertainty_holds(next_pct[i]);
         HOLDS(isnan(next_pct[i].value) || (next_pct[i].value >= 0 && next_pct[i].value <= 100));
     }
-    const jl_doubt ends[] = {rest.hearts_l, rest.hearts_pure_l, rest.stop_l, rest.stop_pure_l};
+    const jl_uncertainty ends[] = {rest.hearts_l, rest.hearts_pure_l, rest.stop_l,
+                                   rest.stop_pure_l};
     for (int i = 0; i < 4; i++) {
-        doubt_holds(ends[i]);
+        uncertainty_holds(ends[i]);
         HOLDS(isnan(ends[i].value) || ends[i].value >= 0);
     }
     update_holds(&rest.charge_strength_pct, 0, 100);
     update_holds(&rest.charge_l, 0, INFINITY);
     update_holds(&rest.reflux_share, 0, 0.98);
-    HOLDS(isfinite(rest.misfit) && rest.misfit >= 0);
+    HOLDS(isfinite(rest.residual) && rest.residual >= 0);
 }
 
 static void learnt_holds(const jl_learnt *l, double least, double most) {
@@ -58,33 +60,33 @@ static void learnt_holds(const jl_learnt *l, double least, double most) {
 }
 
 static void calibration(bytes *b) {
-    jl_seen_jar jars[RUNS_MOST][JARS_MOST] = {{{0}}};
-    jl_seen_run runs[RUNS_MOST] = {{0}};
+    jl_logged_jar jars[RUNS_MOST][JARS_MOST] = {{{0}}};
+    jl_logged_run runs[RUNS_MOST] = {{0}};
     double strengths[RUNS_MOST][JARS_MOST];
     jl_run_fit fits[RUNS_MOST] = {{0}};
     jl_calibration c;
     size_t count = next_byte(b) % (RUNS_MOST + 1);
-    jl_common_doubt doubt = common(b);
+    jl_common_uncertainty uncertainty = common(b);
     jl_still_guess guess = {next(b, 1, 8), next(b, 0, 0.98), next(b, 0.05, 1), next_byte(b) & 1,
                             next_byte(b) & 1};
     for (size_t i = 0; i < count; i++) {
         size_t n = next_byte(b) % (JARS_MOST + 1);
-        runs[i] = (jl_seen_run){jars[i],
-                                n,
-                                next(b, 1, 50),
-                                next(b, 1, 90),
-                                next(b, 500, 5000),
-                                next(b, 0, 500),
-                                next(b, 0, 1e4),
-                                next(b, 30, 110)};
+        runs[i] = (jl_logged_run){jars[i],
+                                  n,
+                                  next(b, 1, 50),
+                                  next(b, 1, 90),
+                                  next(b, 500, 5000),
+                                  next(b, 0, 500),
+                                  next(b, 0, 1e4),
+                                  next(b, 30, 110)};
         for (size_t k = 0; k < n; k++) jars[i][k] = jar(b);
         fits[i].strength_pct = strengths[i];
     }
-    if (jl_calibrate(runs, count, &doubt, &guess, NULL, NULL, fits, &c) != JL_OK) return;
+    if (jl_calibrate(runs, count, &uncertainty, &guess, NULL, NULL, fits, &c) != JL_OK) return;
     learnt_holds(&c.stages, 1, 100);
     learnt_holds(&c.reflux_share, 0, 0.98);
     learnt_holds(&c.efficiency, 0.05, 1);
-    HOLDS(isfinite(c.misfit) && c.misfit >= 0 && c.runs_left_out < count);
+    HOLDS(isfinite(c.residual) && c.residual >= 0 && c.runs_left_out < count);
     for (size_t i = 0; i < count; i++)
         for (size_t k = 0; k < runs[i].count; k++)
             HOLDS(isnan(strengths[i][k]) || isfinite(strengths[i][k]));
@@ -99,10 +101,10 @@ static jl_status model(const double *x, double *figures, void *with) {
     return isfinite(figures[0]) && isfinite(figures[1]) ? JL_OK : JL_RANGE;
 }
 
-static void doubts(bytes *b) {
+static void uncertainties(bytes *b) {
     jl_input inputs[INPUTS_MOST];
     double shares[INPUTS_MOST * 2];
-    jl_doubt d[2];
+    jl_uncertainty d[2];
     jl_drawn drawn[2];
     size_t count = 1 + next_byte(b) % INPUTS_MOST;
     for (size_t i = 0; i < count; i++)
@@ -112,7 +114,7 @@ static void doubts(bytes *b) {
         .model = model, .with = &count, .inputs = inputs, .input_count = count, .figure_count = 2};
     if (jl_first_order(&m, shares, d) == JL_OK)
         for (int i = 0; i < 2; i++) {
-            doubt_holds(d[i]);
+            uncertainty_holds(d[i]);
             HOLDS(!isnan(d[i].value));
         }
     if (jl_monte_carlo(&m, 200, next_byte(b), drawn) != JL_OK) return;
@@ -123,7 +125,7 @@ static void doubts(bytes *b) {
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
-    static void (*const parts[])(bytes *) = {rest_of_a_run, calibration, doubts};
+    static void (*const parts[])(bytes *) = {rest_of_a_run, calibration, uncertainties};
     bytes b = {data, size};
     gsl_set_error_handler_off();
     parts[next_byte(&b) % (sizeof parts / sizeof parts[0])](&b);

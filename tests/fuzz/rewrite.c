@@ -13,15 +13,15 @@ enum { JARS_MOST = 200, BYTES_MOST = 1 << 16, CELLS_MOST = 64 };
 
 typedef enum deed { MARK, MEND, SET_FACT, ADD_JAR, DEEDS } deed;
 
-typedef struct seen {
+typedef struct logged {
     uint32_t number;
     jl_fraction fraction;
     jl_spirit spirit;
     double volume_l, head_c;
-} seen;
+} logged;
 
 typedef struct reading {
-    seen jars[JARS_MOST];
+    logged jars[JARS_MOST];
     size_t count;
     size_t torn_line;
     bool good;
@@ -72,7 +72,7 @@ static void read_jars(const char *bytes, size_t size, reading *r) {
     if (status == JL_OK) {
         while (r->count < JARS_MOST && (status = jl_log_next(log, &jar, NULL)) == JL_OK)
             r->jars[r->count++] =
-                (seen){jar.number, jar.fraction, jar.spirit, jar.volume_l, jar.head_c};
+                (logged){jar.number, jar.fraction, jar.spirit, jar.volume_l, jar.head_c};
         r->torn_line = jl_log_torn_line(log);
         jl_log_close(log);
     }
@@ -111,7 +111,7 @@ static jl_status change(jl_writer *w, deed what, const reading *before) {
     if (what == MARK) return jl_writer_mark(w, fraction_of, NULL, &changed);
     if (what == SET_FACT) return jl_writer_set_facts(w, &fact, 1);
     if (what == ADD_JAR) return jl_writer_add_jar(w, &entry);
-    return jl_writer_mend_jar(w, before->count > 0 ? before->jars[0].number : 1, &entry);
+    return jl_writer_correct_jar(w, before->count > 0 ? before->jars[0].number : 1, &entry);
 }
 
 /* ---- what must hold ---- */
@@ -120,7 +120,7 @@ static void jars_hold(deed what, const reading *before, const reading *after) {
     HOLDS(after->good);
     HOLDS(after->count == before->count + (what == ADD_JAR));
     for (size_t i = 0; i < before->count; i++) {
-        const seen *a = &before->jars[i], *b = &after->jars[i];
+        const logged *a = &before->jars[i], *b = &after->jars[i];
         const char *fraction = fraction_of(a->number, NULL);
         bool marked = what == MARK && fraction != NULL;
         HOLDS(a->number == b->number && a->volume_l == b->volume_l);

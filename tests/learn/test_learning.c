@@ -14,7 +14,7 @@ enum { JARS_MOST = 100, SIMULATIONS = 200 };
 
 /* A run as it truly was, by the forecast itself, and as it was written down. */
 typedef struct simulated {
-    jl_seen_jar jars[JARS_MOST];
+    jl_logged_jar jars[JARS_MOST];
     double pure_l[JARS_MOST];
     size_t count;
 } simulated;
@@ -51,21 +51,21 @@ static void distil(const jl_still *still, double charge_l, double charge_pct, si
     s->count = 0;
     while (s->count < JARS_MOST && jl_run_next(run, &jar) == JL_OK) {
         s->pure_l[s->count] = jl_pure_alcohol_l(jar.spirit);
-        s->jars[s->count++] = (jl_seen_jar){.volume_l = jl_volume_l(jar.spirit, 20),
-                                            .strength_pct = jl_spirit_strength_pct(jar.spirit),
-                                            .strength_u_pct = 0.1,
-                                            .full_s = jar.elapsed_s};
+        s->jars[s->count++] = (jl_logged_jar){.volume_l = jl_volume_l(jar.spirit, 20),
+                                              .strength_pct = jl_spirit_strength_pct(jar.spirit),
+                                              .strength_u_pct = 0.1,
+                                              .full_s = jar.elapsed_s};
     }
     jl_run_close(run);
 }
 
 /* The last jar, which the stop may have cut short, is not written down. */
-static void write_down(const simulated *truth, const noise *n, gsl_rng *rng, simulated *seen) {
+static void write_down(const simulated *truth, const noise *n, gsl_rng *rng, simulated *logged) {
     double off_pct = rectangular(rng, n->limit_pct);
-    *seen = *truth;
-    seen->count--;
-    for (size_t i = 0; i < seen->count; i++) {
-        jl_seen_jar *jar = &seen->jars[i];
+    *logged = *truth;
+    logged->count--;
+    for (size_t i = 0; i < logged->count; i++) {
+        jl_logged_jar *jar = &logged->jars[i];
         jar->volume_l += rectangular(rng, n->jug_l);
         jar->strength_pct += off_pct + rectangular(rng, n->division_pct);
         jar->strength_u_pct = n->division_pct / sqrt(3);
@@ -74,11 +74,11 @@ static void write_down(const simulated *truth, const noise *n, gsl_rng *rng, sim
 }
 
 static const noise BENCH = {.limit_pct = 0.25, .division_pct = 0.25, .time_s = 30, .jug_l = 0.005};
-static const jl_common_doubt DOUBT = {0.25 / 1.7320508, 0.015, 0.3, 30};
+static const jl_common_uncertainty UNCERTAINTY = {0.25 / 1.7320508, 0.015, 0.3, 30};
 
-static jl_seen_run as_run(const simulated *seen, double charge_l, double charge_pct) {
-    return (jl_seen_run){seen->jars, seen->count, charge_l, charge_pct,
-                         2000,       0,           3000,     JL_PRESSURE_KPA};
+static jl_logged_run as_run(const simulated *logged, double charge_l, double charge_pct) {
+    return (jl_logged_run){logged->jars, logged->count,  charge_l, charge_pct, 2000, 0,
+                           3000,         JL_PRESSURE_KPA};
 }
 
 static bool covers(jl_learnt learnt, double truth) {
@@ -92,21 +92,21 @@ static void a_run_without_noise_gives_its_still_back(void) {
     jl_still still = still_of(3, 0.5, 0.8);
     distil(&still, 24, 30, &s);
     s.count--;
-    jl_seen_run run = as_run(&s, 24, 30);
+    jl_logged_run run = as_run(&s, 24, 30);
     jl_still_guess guess = {3, 0.2, 0.9, true, false};
     double strengths[JARS_MOST];
     jl_run_fit fit = {.strength_pct = strengths};
     jl_calibration c;
-    CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c));
+    CHECK_OK(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c));
     CHECK(c.reflux_share.told && c.efficiency.told && !c.stages.told && c.stages.value == 3);
     CHECK_NEAR(c.reflux_share.value, 0.5, 1e-3);
     CHECK_NEAR(c.efficiency.value, 0.8, 1e-3);
     /* What is left is that 0.8 lies 0.1 off the guess, of which ±0.15 was known before. */
-    CHECK_NEAR(c.misfit, 0.1 / 0.15 / sqrt((double)c.figures), 0.05);
+    CHECK_NEAR(c.residual, 0.1 / 0.15 / sqrt((double)c.figures), 0.05);
     CHECK(!c.widened);
     for (size_t i = 0; i < s.count; i++) CHECK_NEAR(strengths[i], s.jars[i].strength_pct, 0.02);
     guess = (jl_still_guess){4, 0.2, 0.9, false, false};
-    CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c));
+    CHECK_OK(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c));
     CHECK(c.stages.told && c.reflux_share.told);
     CHECK_NEAR(c.stages.value, 3, 0.05);
     CHECK_NEAR(c.reflux_share.value, 0.5, 0.01);
@@ -118,11 +118,11 @@ static void a_pot_is_known_as_a_pot(void) {
     jl_still still = still_of(1, 0, 0.8);
     distil(&still, 24, 30, &s);
     s.count--;
-    jl_seen_run run = as_run(&s, 24, 30);
+    jl_logged_run run = as_run(&s, 24, 30);
     jl_still_guess guess = {4, 0.3, 0.9, false, false};
     jl_run_fit fit = {0};
     jl_calibration c;
-    CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c));
+    CHECK_OK(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c));
     CHECK(!c.stages.told && c.reflux_share.told);
     CHECK(c.reflux_share.low == 0 && c.reflux_share.value < 0.01);
 }
@@ -131,19 +131,19 @@ static void a_pot_is_known_as_a_pot(void) {
 static void intervals_of_a_still_cover_the_truth(void) {
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     int reflux = 0, efficiency = 0;
-    simulated truth, seen;
+    simulated truth, logged;
     gsl_rng_set(rng, 1);
     jl_still still = still_of(3, 0.5, 0.8);
     for (int i = 0; i < SIMULATIONS; i++) {
-        double charge_l = 24 * (1 + gsl_ran_gaussian(rng, DOUBT.charge_share));
-        double charge_pct = 30 + gsl_ran_gaussian(rng, DOUBT.charge_pct);
+        double charge_l = 24 * (1 + gsl_ran_gaussian(rng, UNCERTAINTY.charge_share));
+        double charge_pct = 30 + gsl_ran_gaussian(rng, UNCERTAINTY.charge_pct);
         distil(&still, charge_l, charge_pct, &truth);
-        write_down(&truth, &BENCH, rng, &seen);
-        jl_seen_run run = as_run(&seen, 24, 30);
+        write_down(&truth, &BENCH, rng, &logged);
+        jl_logged_run run = as_run(&logged, 24, 30);
         jl_still_guess guess = {3, 0.3, 0.9, true, false};
         jl_run_fit fit = {0};
         jl_calibration c;
-        CHECK_OK(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c));
+        CHECK_OK(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c));
         reflux += covers(c.reflux_share, 0.5) ? 1 : 0;
         efficiency += covers(c.efficiency, 0.8) ? 1 : 0;
     }
@@ -163,26 +163,26 @@ typedef struct known_still {
 
 /* The rest of 200 runs after a third of their jars. */
 static hits rest_of_many(const known_still *known, const noise *bench,
-                         const jl_common_doubt *doubt) {
+                         const jl_common_uncertainty *uncertainty) {
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
-    simulated truth, seen;
+    simulated truth, logged;
     hits h = {0};
     gsl_rng_set(rng, 2);
     double share = known->reflux_share, share_u = known->reflux_share_u;
-    jl_run_plan plan = {24, 30, known->stages, share, fmax(share_u, 1e-4), JL_PRESSURE_KPA,
-                        60, 20, 0.5,           *doubt};
+    jl_run_plan plan = {24, 30, known->stages, share,       fmax(share_u, 1e-4), JL_PRESSURE_KPA,
+                        60, 20, 0.5,           *uncertainty};
     for (int i = 0; i < SIMULATIONS; i++) {
-        double charge_l = 24 * (1 + gsl_ran_gaussian(rng, doubt->charge_share));
-        double charge_pct = 30 + gsl_ran_gaussian(rng, doubt->charge_pct);
+        double charge_l = 24 * (1 + gsl_ran_gaussian(rng, uncertainty->charge_share));
+        double charge_pct = 30 + gsl_ran_gaussian(rng, uncertainty->charge_pct);
         jl_still still = still_of(known->stages, share + gsl_ran_gaussian(rng, share_u), 0.8);
         distil(&still, charge_l, charge_pct, &truth);
-        write_down(&truth, bench, rng, &seen);
+        write_down(&truth, bench, rng, &logged);
         size_t third = truth.count / 3;
         double left_l = 0, next = truth.jars[third].strength_pct;
         for (size_t k = third; k < truth.count; k++) left_l += truth.pure_l[k];
         jl_rest rest;
-        jl_doubt next_pct;
-        CHECK_OK(jl_rest_of_run(&plan, seen.jars, third, 1, &next_pct, &rest));
+        jl_uncertainty next_pct;
+        CHECK_OK(jl_rest_of_run(&plan, logged.jars, third, 1, &next_pct, &rest));
         h.pure += fabs(rest.stop_pure_l.value - left_l) <= 1.96 * rest.stop_pure_l.standard ? 1 : 0;
         h.next += fabs(next_pct.value - next) <= 1.96 * next_pct.standard ? 1 : 0;
         h.near += fabs(rest.stop_pure_l.value / left_l - 1) <= 0.03 ? 1 : 0;
@@ -200,7 +200,7 @@ static void check_covered(int times) {
  * in about 70 %. */
 static void the_rest_of_a_run_is_covered_after_a_third_of_it(void) {
     const known_still known = {3, 0.5, 0.05};
-    hits h = rest_of_many(&known, &BENCH, &DOUBT);
+    hits h = rest_of_many(&known, &BENCH, &UNCERTAINTY);
     check_covered(h.pure);
     check_covered(h.next);
     CHECK(h.near >= SIMULATIONS * 6 / 10);
@@ -210,10 +210,10 @@ static void the_rest_of_a_run_is_covered_after_a_third_of_it(void) {
  * has divisions of 0.5 % vol. (The next jar is covered more often: an alcoholometer's limit, most of
  * its doubt then, is never exceeded.) */
 static void a_well_known_charge_is_forecast_within_3_pct(void) {
-    const jl_common_doubt doubt = {0.25 / 1.7320508, 0.005, 0.2, 30};
+    const jl_common_uncertainty uncertainty = {0.25 / 1.7320508, 0.005, 0.2, 30};
     const known_still stills[] = {{3, 0.5, 0.05}, {3, 0.5, 0}};
     for (int i = 0; i < 2; i++) {
-        hits h = rest_of_many(&stills[i], &BENCH, &doubt);
+        hits h = rest_of_many(&stills[i], &BENCH, &uncertainty);
         check_covered(h.pure);
         CHECK(h.near >= SIMULATIONS * 9 / 10);
     }
@@ -223,9 +223,9 @@ static void a_well_known_charge_is_forecast_within_3_pct(void) {
  * when they are read on an alcoholometer of 0.2 % vol divisions. */
 static void a_pot_is_forecast_within_3_pct(void) {
     const noise bench = {.limit_pct = 0.1, .division_pct = 0.1, .time_s = 30, .jug_l = 0.0025};
-    const jl_common_doubt doubt = {0.1 / 1.7320508, 0.015, 0.3, 30};
+    const jl_common_uncertainty uncertainty = {0.1 / 1.7320508, 0.015, 0.3, 30};
     const known_still pot = {1, 0, 0};
-    hits h = rest_of_many(&pot, &bench, &doubt);
+    hits h = rest_of_many(&pot, &bench, &uncertainty);
     check_covered(h.pure);
     CHECK(h.near >= SIMULATIONS * 9 / 10);
 }
@@ -242,12 +242,12 @@ static void two_fractions_of_a_students_batch_predict_the_third(void) {
     CHECK_OK(jl_spirit_from_volume(0.2, 0.988, 20, &ethanol));
     CHECK_OK(jl_spirit_from_volume(0.4, 0, 20, &water));
     charge = jl_blend(ethanol, water);
-    jl_seen_jar jars[3];
+    jl_logged_jar jars[3];
     for (int i = 0; i < 3; i++) {
         double p;
         CHECK_OK(jl_mass_fraction_from_strength(strength_pct[i], 20, &p));
         CHECK_OK(jl_spirit_from_volume(volume_ml[i] / 1000, p, 30.5, &fraction));
-        jars[i] = (jl_seen_jar){jl_volume_l(fraction, 20), strength_pct[i], 1, NAN};
+        jars[i] = (jl_logged_jar){jl_volume_l(fraction, 20), strength_pct[i], 1, NAN};
     }
     jl_run_plan plan = {jl_volume_l(charge, 20),
                         jl_spirit_strength_pct(charge),
@@ -258,9 +258,9 @@ static void two_fractions_of_a_students_batch_predict_the_third(void) {
                         60,
                         20,
                         jars[2].volume_l,
-                        DOUBT};
+                        UNCERTAINTY};
     jl_rest rest;
-    jl_doubt third;
+    jl_uncertainty third;
     CHECK_OK(jl_rest_of_run(&plan, jars, 2, 1, &third, &rest));
     double both =
         sqrt(third.standard * third.standard + jars[2].strength_u_pct * jars[2].strength_u_pct);
@@ -275,7 +275,7 @@ static void the_interval_shrinks_as_jars_come(void) {
     simulated s;
     jl_still still = still_of(3, 0.5, 0.8);
     distil(&still, 24, 30, &s);
-    jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, DOUBT};
+    jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, UNCERTAINTY};
     double before = INFINITY;
     for (size_t n = 3; n < s.count - 2; n += 3) {
         jl_rest rest;
@@ -289,7 +289,7 @@ static void the_interval_shrinks_as_jars_come(void) {
 static void what_the_jars_contradict_is_said(void) {
     simulated s;
     jl_rest rest;
-    jl_run_plan plan = {24, 30, 3, 0.5, 0.02, JL_PRESSURE_KPA, 60, 20, 0.5, DOUBT};
+    jl_run_plan plan = {24, 30, 3, 0.5, 0.02, JL_PRESSURE_KPA, 60, 20, 0.5, UNCERTAINTY};
     jl_still still = still_of(3, 0.7, 0.8); /* much more reflux than said */
     distil(&still, 24, 30, &s);
     CHECK_OK(jl_rest_of_run(&plan, s.jars, 8, 0, NULL, &rest));
@@ -306,22 +306,23 @@ static void what_the_jars_contradict_is_said(void) {
 static void a_run_that_does_not_belong_is_named_and_left_out(void) {
     enum { RUNS = 5, LEAKED = 2 };
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
-    static simulated truth, seen[RUNS];
-    jl_seen_run runs[RUNS];
+    static simulated truth, logged[RUNS];
+    jl_logged_run runs[RUNS];
     jl_run_fit fits[RUNS] = {0};
     jl_calibration c;
     gsl_rng_set(rng, 4);
     jl_still still = still_of(3, 0.5, 0.8);
     for (int i = 0; i < RUNS; i++) {
         distil(&still, 24, 28 + i, &truth);
-        write_down(&truth, &BENCH, rng, &seen[i]);
-        for (size_t k = 3; i == LEAKED && k < seen[i].count; k++) seen[i].jars[k].volume_l *= 0.67;
-        runs[i] = as_run(&seen[i], 24, 28 + i);
+        write_down(&truth, &BENCH, rng, &logged[i]);
+        for (size_t k = 3; i == LEAKED && k < logged[i].count; k++)
+            logged[i].jars[k].volume_l *= 0.67;
+        runs[i] = as_run(&logged[i], 24, 28 + i);
     }
     jl_still_guess guess = {3, 0.3, 0.9, true, false};
-    CHECK_OK(jl_calibrate(runs, RUNS, &DOUBT, &guess, NULL, NULL, fits, &c));
+    CHECK_OK(jl_calibrate(runs, RUNS, &UNCERTAINTY, &guess, NULL, NULL, fits, &c));
     for (int i = 0; i < RUNS; i++) CHECK(fits[i].left_out == (i == LEAKED));
-    CHECK(c.runs_left_out == 1 && fits[LEAKED].misfit > 2);
+    CHECK(c.runs_left_out == 1 && fits[LEAKED].residual > 2);
     CHECK(covers(c.reflux_share, 0.5) && covers(c.efficiency, 0.8));
     gsl_rng_free(rng);
 }
@@ -330,21 +331,21 @@ static void logs_that_cannot_teach_are_refused(void) {
     simulated s;
     jl_still still = still_of(3, 0.5, 0.8);
     distil(&still, 24, 30, &s);
-    jl_seen_run run = as_run(&s, 24, 30);
+    jl_logged_run run = as_run(&s, 24, 30);
     jl_still_guess guess = {4, 0.3, 0.9, false, false};
     jl_run_fit fit = {0};
-    jl_calibration c = {.misfit = 7};
+    jl_calibration c = {.residual = 7};
     run.count = 1; /* one jar */
-    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_MISSING);
-    CHECK_STATUS(jl_calibrate(&run, 0, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_MISSING);
+    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_MISSING);
+    CHECK_STATUS(jl_calibrate(&run, 0, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_MISSING);
     run = as_run(&s, NAN, 30); /* charge unknown */
-    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_RANGE);
+    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_RANGE);
     run = as_run(&s, 24, NAN);
-    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_RANGE);
+    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_RANGE);
     run = as_run(&s, 24, 30); /* a moment so far off that its square is no number */
     double moment = s.jars[0].full_s;
     s.jars[0].full_s = 1e200;
-    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_NUMERIC);
+    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_NUMERIC);
     s.jars[0].full_s = moment;
     run = as_run(&s, 24, 30); /* neither times nor anything in the strengths */
     run.power_w = NAN;
@@ -352,9 +353,9 @@ static void logs_that_cannot_teach_are_refused(void) {
         s.jars[i].strength_pct = 80;
         s.jars[i].strength_u_pct = 50;
     }
-    CHECK_STATUS(jl_calibrate(&run, 1, &DOUBT, &guess, NULL, NULL, &fit, &c), JL_NO);
-    CHECK(c.misfit == 7);
-    jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, DOUBT};
+    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_NO);
+    CHECK(c.residual == 7);
+    jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, UNCERTAINTY};
     jl_rest rest;
     CHECK_STATUS(jl_rest_of_run(&plan, s.jars, 0, 0, NULL, &rest), JL_MISSING);
     plan.charge_l = NAN;

@@ -77,11 +77,11 @@ static void a_new_file_is_whole_and_never_overwrites(void) {
 
 static void a_file_that_appears_meanwhile_is_not_overwritten(void) {
     place p = make_place();
-    jl_draft draft;
-    CHECK_OK(jl_draft_open(p.path, JL_DRAFT_NEW, &draft));
+    jl_pending_file pending;
+    CHECK_OK(jl_pending_file_open(p.path, JL_PENDING_NEW, &pending));
     put(p.path, "theirs");
-    CHECK_OK(jl_draft_write(&draft, "ours", 4));
-    CHECK_STATUS(jl_draft_commit(&draft, JL_DRAFT_NEW), JL_EXISTS);
+    CHECK_OK(jl_pending_file_write(&pending, "ours", 4));
+    CHECK_STATUS(jl_pending_file_commit(&pending, JL_PENDING_NEW), JL_EXISTS);
     CHECK(holds(p.path, "theirs"));
     CHECK(files_in(&p) == 1);
     clear_place(&p);
@@ -90,14 +90,14 @@ static void a_file_that_appears_meanwhile_is_not_overwritten(void) {
 static void a_replaced_file_keeps_mode_and_its_link(void) {
     place p = make_place();
     struct stat after;
-    jl_draft draft;
+    jl_pending_file pending;
     put(p.path, "old");
     CHECK(chmod(p.path, 0604) == 0);
     CHECK(symlink(p.path, p.other) == 0);
-    CHECK_OK(jl_draft_open(p.other, JL_DRAFT_REPLACE, &draft));
-    CHECK_OK(jl_draft_write(&draft, "new", 3));
+    CHECK_OK(jl_pending_file_open(p.other, JL_PENDING_REPLACE, &pending));
+    CHECK_OK(jl_pending_file_write(&pending, "new", 3));
     CHECK(holds(p.path, "old"));
-    CHECK_OK(jl_draft_commit(&draft, JL_DRAFT_REPLACE));
+    CHECK_OK(jl_pending_file_commit(&pending, JL_PENDING_REPLACE));
     CHECK(holds(p.path, "new"));
     CHECK(lstat(p.other, &after) == 0 && S_ISLNK(after.st_mode));
     CHECK(stat(p.path, &after) == 0 && (after.st_mode & 07777) == 0604);
@@ -109,21 +109,21 @@ static void a_draft_larger_than_its_buffer_is_whole(void) {
     enum { TIMES = 5000 };
     place p = make_place();
     struct stat after;
-    jl_draft draft;
-    CHECK_OK(jl_draft_open(p.path, JL_DRAFT_REPLACE, &draft));
-    for (int i = 0; i < TIMES; i++) jl_draft_write(&draft, "0123456789\n", 11);
-    CHECK_OK(jl_draft_commit(&draft, JL_DRAFT_REPLACE));
+    jl_pending_file pending;
+    CHECK_OK(jl_pending_file_open(p.path, JL_PENDING_REPLACE, &pending));
+    for (int i = 0; i < TIMES; i++) jl_pending_file_write(&pending, "0123456789\n", 11);
+    CHECK_OK(jl_pending_file_commit(&pending, JL_PENDING_REPLACE));
     CHECK(stat(p.path, &after) == 0 && after.st_size == 11 * TIMES);
     clear_place(&p);
 }
 
 static void a_dropped_draft_leaves_nothing(void) {
     place p = make_place();
-    jl_draft draft;
+    jl_pending_file pending;
     put(p.path, "old");
-    CHECK_OK(jl_draft_open(p.path, JL_DRAFT_REPLACE, &draft));
-    jl_draft_write(&draft, "new", 3);
-    jl_draft_drop(&draft);
+    CHECK_OK(jl_pending_file_open(p.path, JL_PENDING_REPLACE, &pending));
+    jl_pending_file_write(&pending, "new", 3);
+    jl_pending_file_drop(&pending);
     CHECK(holds(p.path, "old"));
     CHECK(files_in(&p) == 1);
     clear_place(&p);
@@ -131,26 +131,26 @@ static void a_dropped_draft_leaves_nothing(void) {
 
 static void a_held_file_is_busy_for_others(void) {
     place p = make_place();
-    jl_hold hold, second;
+    jl_locked_file file, second;
     put(p.path, "a\n");
-    CHECK_OK(jl_hold_open(p.path, 0, &hold));
-    CHECK_STATUS(jl_hold_open(p.path, 0.02, &second), JL_BUSY);
-    CHECK_OK(jl_hold_append(&hold, "b\n", 2));
-    CHECK_OK(jl_hold_append(&hold, "c\n", 2));
-    jl_hold_release(&hold);
-    CHECK_OK(jl_hold_open(p.path, 0.02, &second));
+    CHECK_OK(jl_locked_file_open(p.path, 0, &file));
+    CHECK_STATUS(jl_locked_file_open(p.path, 0.02, &second), JL_BUSY);
+    CHECK_OK(jl_locked_file_append(&file, "b\n", 2));
+    CHECK_OK(jl_locked_file_append(&file, "c\n", 2));
+    jl_locked_file_release(&file);
+    CHECK_OK(jl_locked_file_open(p.path, 0.02, &second));
     CHECK(second.length == 6);
-    jl_hold_release(&second);
+    jl_locked_file_release(&second);
     CHECK(holds(p.path, "a\nb\nc\n"));
     clear_place(&p);
 }
 
 static void *append_once(void *path) {
-    jl_hold hold;
-    jl_status status = jl_hold_open(path, 5, &hold);
+    jl_locked_file file;
+    jl_status status = jl_locked_file_open(path, 5, &file);
     if (status == JL_OK) {
-        status = jl_hold_append(&hold, "late\n", 5);
-        jl_hold_release(&hold);
+        status = jl_locked_file_append(&file, "late\n", 5);
+        jl_locked_file_release(&file);
     }
     return (void *)(intptr_t)status;
 }
@@ -158,18 +158,18 @@ static void *append_once(void *path) {
 /* The one who waited must not write into the file that has lost its name. */
 static void a_file_replaced_while_we_wait_is_opened_again(void) {
     place p = make_place();
-    jl_hold hold;
-    jl_draft draft;
+    jl_locked_file file;
+    jl_pending_file pending;
     pthread_t waiter;
     void *status;
     put(p.path, "old\n");
-    CHECK_OK(jl_hold_open(p.path, 0, &hold));
+    CHECK_OK(jl_locked_file_open(p.path, 0, &file));
     CHECK(pthread_create(&waiter, NULL, append_once, p.path) == 0);
     usleep(30000);
-    CHECK_OK(jl_draft_open(hold.path, JL_DRAFT_REPLACE, &draft));
-    jl_draft_write(&draft, "new\n", 4);
-    CHECK_OK(jl_hold_replace(&hold, &draft));
-    jl_hold_release(&hold);
+    CHECK_OK(jl_pending_file_open(file.path, JL_PENDING_REPLACE, &pending));
+    jl_pending_file_write(&pending, "new\n", 4);
+    CHECK_OK(jl_locked_file_replace(&file, &pending));
+    jl_locked_file_release(&file);
     pthread_join(waiter, &status);
     CHECK((jl_status)(intptr_t)status == JL_OK);
     CHECK(holds(p.path, "new\nlate\n"));
@@ -178,21 +178,21 @@ static void a_file_replaced_while_we_wait_is_opened_again(void) {
 
 static void a_file_changed_by_another_program_is_not_written_to(void) {
     place p = make_place();
-    jl_hold hold;
-    jl_draft draft;
+    jl_locked_file file;
+    jl_pending_file pending;
     put(p.path, "old\n");
-    CHECK_OK(jl_hold_open(p.path, 0, &hold));
+    CHECK_OK(jl_locked_file_open(p.path, 0, &file));
     put(p.path, "changed\n");
-    CHECK_STATUS(jl_hold_append(&hold, "x\n", 2), JL_BUSY);
-    CHECK_STATUS(jl_hold_set_aside(&hold, 1), JL_BUSY);
-    CHECK_OK(jl_draft_open(hold.path, JL_DRAFT_REPLACE, &draft));
-    CHECK_STATUS(jl_hold_replace(&hold, &draft), JL_BUSY);
-    jl_hold_release(&hold);
+    CHECK_STATUS(jl_locked_file_append(&file, "x\n", 2), JL_BUSY);
+    CHECK_STATUS(jl_locked_file_set_aside(&file, 1), JL_BUSY);
+    CHECK_OK(jl_pending_file_open(file.path, JL_PENDING_REPLACE, &pending));
+    CHECK_STATUS(jl_locked_file_replace(&file, &pending), JL_BUSY);
+    jl_locked_file_release(&file);
     CHECK(holds(p.path, "changed\n"));
-    CHECK_OK(jl_hold_open(p.path, 0, &hold));
+    CHECK_OK(jl_locked_file_open(p.path, 0, &file));
     CHECK(rename(p.path, p.other) == 0);
-    CHECK_STATUS(jl_hold_append(&hold, "x\n", 2), JL_BUSY);
-    jl_hold_release(&hold);
+    CHECK_STATUS(jl_locked_file_append(&file, "x\n", 2), JL_BUSY);
+    jl_locked_file_release(&file);
     CHECK(holds(p.other, "changed\n"));
     CHECK(files_in(&p) == 1);
     clear_place(&p);
@@ -200,33 +200,33 @@ static void a_file_changed_by_another_program_is_not_written_to(void) {
 
 static void what_cannot_be_held_is_refused(void) {
     place p = make_place();
-    jl_hold hold;
-    CHECK_STATUS(jl_hold_open(p.path, 0, &hold), JL_INPUT);
-    CHECK_STATUS(jl_hold_open(p.folder, 0, &hold), JL_INPUT);
+    jl_locked_file file;
+    CHECK_STATUS(jl_locked_file_open(p.path, 0, &file), JL_INPUT);
+    CHECK_STATUS(jl_locked_file_open(p.folder, 0, &file), JL_INPUT);
     CHECK(mkfifo(p.path, 0600) == 0);
-    CHECK_STATUS(jl_hold_open(p.path, 0, &hold), JL_INPUT);
+    CHECK_STATUS(jl_locked_file_open(p.path, 0, &file), JL_INPUT);
     clear_place(&p);
 }
 
 /* A file may not grow beyond the limit: the first bytes are written, the rest fails. */
 static void a_failed_append_is_cut_back(void) {
     place p = make_place();
-    jl_hold hold;
+    jl_locked_file file;
     struct rlimit before, small;
     put(p.path, "old\n");
-    CHECK_OK(jl_hold_open(p.path, 0, &hold));
+    CHECK_OK(jl_locked_file_open(p.path, 0, &file));
     void (*handler)(int) = signal(SIGXFSZ, SIG_IGN);
     getrlimit(RLIMIT_FSIZE, &before);
     small = before;
     small.rlim_cur = 7;
     CHECK(setrlimit(RLIMIT_FSIZE, &small) == 0);
-    CHECK_STATUS(jl_hold_append(&hold, "a row\n", 6), JL_IO);
-    CHECK(hold.trouble.error == EFBIG && !hold.trouble.uncertain);
+    CHECK_STATUS(jl_locked_file_append(&file, "a row\n", 6), JL_IO);
+    CHECK(file.trouble.error == EFBIG && !file.trouble.uncertain);
     CHECK(setrlimit(RLIMIT_FSIZE, &before) == 0);
     signal(SIGXFSZ, handler);
     CHECK(holds(p.path, "old\n"));
-    CHECK_OK(jl_hold_append(&hold, "a row\n", 6));
-    jl_hold_release(&hold);
+    CHECK_OK(jl_locked_file_append(&file, "a row\n", 6));
+    jl_locked_file_release(&file);
     CHECK(holds(p.path, "old\na row\n"));
     clear_place(&p);
 }
@@ -234,14 +234,14 @@ static void a_failed_append_is_cut_back(void) {
 static void a_torn_end_is_set_aside_under_the_next_number(void) {
     place p = make_place();
     char torn[80];
-    jl_hold hold;
+    jl_locked_file file;
     put(p.path, "whole\nto");
     snprintf(torn, sizeof torn, "%s.torn-1", p.path);
     put(torn, "earlier");
-    CHECK_OK(jl_hold_open(p.path, 0, &hold));
-    CHECK_OK(jl_hold_set_aside(&hold, 6));
-    CHECK_OK(jl_hold_append(&hold, "next\n", 5));
-    jl_hold_release(&hold);
+    CHECK_OK(jl_locked_file_open(p.path, 0, &file));
+    CHECK_OK(jl_locked_file_set_aside(&file, 6));
+    CHECK_OK(jl_locked_file_append(&file, "next\n", 5));
+    jl_locked_file_release(&file);
     CHECK(holds(p.path, "whole\nnext\n"));
     CHECK(holds(torn, "earlier"));
     snprintf(torn, sizeof torn, "%s.torn-2", p.path);

@@ -1,9 +1,9 @@
 /* The marks of a chart against the numbers, through the ticks that a reader would use.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
 #include "picture/chart.h"
 #include "picture/chart_text.h"
-#include "check.h"
 #include "runs.h"
 #include "suites.h"
 

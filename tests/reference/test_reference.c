@@ -4,8 +4,8 @@
  *
  * Sources, and how sure each is, stand in reference/README.md; tolerances in selfcheck_tables.c. */
 #include "check.h"
-#include "reference.h"
 #include "checks.h"
+#include "reference.h"
 #include "suites.h"
 
 #include <stdlib.h>

@@ -78,9 +78,9 @@ static jl_status add(const place *p, jl_entry e) {
     return status;
 }
 
-static jl_status mend(const place *p, uint32_t number, jl_entry e) {
+static jl_status correct(const place *p, uint32_t number, jl_entry e) {
     jl_writer *w = open_log(p);
-    jl_status status = jl_writer_mend_jar(w, number, &e);
+    jl_status status = jl_writer_correct_jar(w, number, &e);
     jl_writer_close(w);
     return status;
 }
@@ -206,19 +206,19 @@ static const char SPREADSHEET[] =
     "Heads;\r\n2;500,0;76;22;\"a \"\"b\"\"\";;\r\n#undone;1;x\r\n"
     "3;500;74;23;;;\r\n;;;;;;\r\n";
 
-static void mending_changes_only_the_cells_it_must(void) {
+static void correcting_changes_only_the_cells_it_must(void) {
     place p = make_log(SPREADSHEET);
     jl_entry e = no_figures();
     e.reading.value = 75.5;
     e.volume_l = 0.5;
-    CHECK_OK(mend(&p, 2, e));
+    CHECK_OK(correct(&p, 2, e));
     char want[sizeof SPREADSHEET + 16];
     strcpy(want, SPREADSHEET);
     char *cell = strstr(want, "500,0;76;") + 6;
     memmove(cell + 4, cell + 2, strlen(cell + 2) + 1);
     memcpy(cell, "75,5", 4);
     check_log(&p, want);
-    CHECK_STATUS(mend(&p, 9, e), JL_MISSING);
+    CHECK_STATUS(correct(&p, 9, e), JL_MISSING);
     check_log(&p, want);
     clear_log(&p);
 }
@@ -229,20 +229,20 @@ static void a_reading_on_another_scale_is_refused(void) {
     place p = make_log(LOG);
     jl_entry e = jar(0.75, 140, 20);
     e.reading.unit = JL_UNIT_PROOF_US;
-    CHECK_STATUS(mend(&p, 1, e), JL_CONFLICT);
+    CHECK_STATUS(correct(&p, 1, e), JL_CONFLICT);
     CHECK_STATUS(add(&p, e), JL_CONFLICT);
     check_log(&p, LOG);
-    CHECK_OK(mend(&p, 1, jar(0.75, 77, 20)));
+    CHECK_OK(correct(&p, 1, jar(0.75, 77, 20)));
     check_log(&p, "volume_l,temp_f,reading_pct\n0.75,68,77\n");
     clear_log(&p);
 }
 
-static void two_jars_of_one_number_are_not_mended(void) {
+static void two_jars_of_one_number_are_not_corrected(void) {
     static const char TWICE[] = "jar,volume_ml,strength_pct\n4,500,71\n4,500,70\n";
     place p = make_log(TWICE);
     jl_entry e = no_figures();
     e.volume_l = 0.4;
-    CHECK_STATUS(mend(&p, 4, e), JL_CONFLICT);
+    CHECK_STATUS(correct(&p, 4, e), JL_CONFLICT);
     check_log(&p, TWICE);
     clear_log(&p);
 }
@@ -319,9 +319,9 @@ CU_TestInfo logwriter_tests[] = {
     {"a torn row is moved aside", a_torn_row_is_moved_aside},
     {"an open quote that swallows rows is no torn row",
      an_open_quote_that_swallows_rows_is_no_torn_row},
-    {"mending changes only the cells it must", mending_changes_only_the_cells_it_must},
+    {"mending changes only the cells it must", correcting_changes_only_the_cells_it_must},
     {"a reading on another scale is refused", a_reading_on_another_scale_is_refused},
-    {"two jars of one number are not mended", two_jars_of_one_number_are_not_mended},
+    {"two jars of one number are not mended", two_jars_of_one_number_are_not_corrected},
     {"marking changes only fractions", marking_changes_only_fractions},
     {"marking adds the column", marking_adds_the_column},
     {"facts are set where they stand", facts_are_set_where_they_stand},

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "still/boildown.h"
 #include "check.h"
 #include "checks.h"
+#include "still/boildown.h"
 #include "suites.h"
 
 #include <stdlib.h>

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
-#include "still/congener.h"
 #include "numbers.h"
+#include "still/congener.h"
 #include "suites.h"
 
 static const char *const FILE_NAME = "congener-volatility-predicted";

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
-#include "still/equilibrium.h"
 #include "numbers.h"
+#include "still/equilibrium.h"
 #include "suites.h"
 
 /* A set of measured points and what its scatter allows (reference/README.md). */

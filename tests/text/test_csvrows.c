@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
-#include "text/csvrows.h"
 #include "given.h"
 #include "suites.h"
+#include "text/csvrows.h"
 
 #include <fcntl.h>
 #include <stdlib.h>

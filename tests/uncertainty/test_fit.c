@@ -2,8 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
-#include "uncertainty/fit.h"
 #include "suites.h"
+#include "uncertainty/fit.h"
 
 #include <gsl/gsl_fit.h>
 

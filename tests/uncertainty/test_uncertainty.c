@@ -22,12 +22,12 @@ static const jl_input MASS_INPUTS[] = {
 static void the_mass_calibration_of_jcgm_101_comes_out(void) {
     const jl_measurement m = {
         .model = calibrated_mass, .inputs = MASS_INPUTS, .input_count = 5, .figure_count = 1};
-    jl_doubt doubt = {NAN, NAN};
+    jl_uncertainty uncertainty = {NAN, NAN};
     jl_drawn drawn = {.standard = NAN};
     double shares[5];
-    CHECK_OK(jl_first_order(&m, shares, &doubt));
-    CHECK_NEAR(doubt.value, 1.234, 1e-9);
-    CHECK_NEAR(doubt.standard, 0.0539, 0.00005);
+    CHECK_OK(jl_first_order(&m, shares, &uncertainty));
+    CHECK_NEAR(uncertainty.value, 1.234, 1e-9);
+    CHECK_NEAR(uncertainty.standard, 0.0539, 0.00005);
     CHECK_NEAR(shares[0], 0.0025 / 0.0029, 1e-6);
     CHECK_NEAR(shares[0] + shares[1] + shares[2] + shares[3] + shares[4], 1, 1e-12);
     CHECK_OK(jl_monte_carlo(&m, 500000, 1, &drawn));
@@ -36,7 +36,7 @@ static void the_mass_calibration_of_jcgm_101_comes_out(void) {
     CHECK_NEAR(drawn.shortest_low, 1.0834, 0.002);
     CHECK_NEAR(drawn.shortest_high, 1.3825, 0.002);
     CHECK(drawn.refused == 0);
-    CHECK(jl_is_curved(doubt, drawn));
+    CHECK(jl_is_curved(uncertainty, drawn));
 }
 
 /* with: weights of a sum. */
@@ -57,24 +57,24 @@ static void correlated_inputs_add_linearly(void) {
                         .input_count = 3,
                         .figure_count = 1,
                         .correlation = correlation};
-    jl_doubt doubt;
+    jl_uncertainty uncertainty;
     jl_drawn drawn;
     double shares[3];
     double want = sqrt(0.7 * 0.7 + 0.36 / 3);
-    CHECK_OK(jl_first_order(&m, shares, &doubt));
-    CHECK_NEAR(doubt.standard, want, 1e-12);
+    CHECK_OK(jl_first_order(&m, shares, &uncertainty));
+    CHECK_NEAR(uncertainty.standard, want, 1e-12);
     CHECK_NEAR(shares[0], 0.3 * 0.7 / (want * want), 1e-12);
     CHECK_OK(jl_monte_carlo(&m, 200000, 7, &drawn));
     CHECK_NEAR(drawn.standard / want, 1, 0.01); /* six standard errors of 200,000 draws */
     weights[1] = -1;
-    CHECK_OK(jl_first_order(&m, shares, &doubt));
+    CHECK_OK(jl_first_order(&m, shares, &uncertainty));
     want = sqrt(0.01 + 0.36 / 3);
-    CHECK_NEAR(doubt.standard, want, 1e-12);
+    CHECK_NEAR(uncertainty.standard, want, 1e-12);
     CHECK_OK(jl_monte_carlo(&m, 200000, 7, &drawn));
     CHECK_NEAR(drawn.standard / want, 1, 0.01);
     correlation[1] = correlation[3] = 0.5;
-    CHECK_OK(jl_first_order(&m, shares, &doubt));
-    CHECK_NEAR(doubt.standard, sqrt(0.09 + 0.16 - 0.12 + 0.36 / 3), 1e-12);
+    CHECK_OK(jl_first_order(&m, shares, &uncertainty));
+    CHECK_NEAR(uncertainty.standard, sqrt(0.09 + 0.16 - 0.12 + 0.36 / 3), 1e-12);
 }
 
 /* A cause shared as one input is the same as two inputs wholly correlated. */
@@ -88,7 +88,7 @@ static void a_shared_cause_is_full_correlation(void) {
                         .input_count = 3,
                         .figure_count = 1,
                         .correlation = correlation};
-    jl_doubt apart, shared;
+    jl_uncertainty apart, shared;
     CHECK_OK(jl_first_order(&m, NULL, &apart));
     m.with = shared_weights;
     m.correlation = NULL;
@@ -108,16 +108,16 @@ static void an_edge_is_taken_from_the_inner_side(void) {
     jl_input inputs[] = {{1, 2, JL_NORMAL}};
     const jl_measurement m = {
         .model = square_from_0, .inputs = inputs, .input_count = 1, .figure_count = 1};
-    jl_doubt doubt;
+    jl_uncertainty uncertainty;
     jl_drawn drawn;
-    CHECK_OK(jl_first_order(&m, NULL, &doubt));
-    CHECK_NEAR(doubt.standard, 4, 1e-12); /* slope 2 at 1, times 2 */
+    CHECK_OK(jl_first_order(&m, NULL, &uncertainty));
+    CHECK_NEAR(uncertainty.standard, 4, 1e-12); /* slope 2 at 1, times 2 */
     inputs[0].width = 0.5;
     CHECK_OK(jl_monte_carlo(&m, 20000, 3, &drawn));
     /* P(x < 0) = 0.02275 for a mean of two standard deviations above 0; 6 standard errors */
     CHECK_NEAR((double)drawn.refused / 20000, 0.02275, 0.0064);
     inputs[0].value = -1;
-    CHECK_STATUS(jl_first_order(&m, NULL, &doubt), JL_NO_MIXTURE);
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_NO_MIXTURE);
     CHECK_STATUS(jl_monte_carlo(&m, 1000, 3, &drawn), JL_NO_MIXTURE);
 }
 
@@ -173,36 +173,36 @@ static void what_cannot_be_propagated_is_refused(void) {
     double correlation[] = {1, 0.5, 0.5, 1};
     jl_measurement m = {
         .model = first_input, .inputs = inputs, .input_count = 2, .figure_count = 1};
-    jl_doubt doubt = {7, 7};
+    jl_uncertainty uncertainty = {7, 7};
     jl_drawn drawn = {.mean = 7};
     CHECK_STATUS(jl_monte_carlo(&m, 99, 1, &drawn), JL_RANGE);
     m.correlation = correlation;
-    CHECK_OK(jl_first_order(&m, NULL, &doubt));
+    CHECK_OK(jl_first_order(&m, NULL, &uncertainty));
     CHECK_STATUS(jl_monte_carlo(&m, 1000, 1, &drawn), JL_RANGE); /* correlated and rectangular */
     correlation[1] = 0.4;
-    CHECK_STATUS(jl_first_order(&m, NULL, &doubt), JL_RANGE);
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     correlation[1] = correlation[2] = 1.1;
-    CHECK_STATUS(jl_first_order(&m, NULL, &doubt), JL_RANGE);
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     m.correlation = NULL;
-    doubt.value = 7;
+    uncertainty.value = 7;
     inputs[0].width = -1;
-    CHECK_STATUS(jl_first_order(&m, NULL, &doubt), JL_RANGE);
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     inputs[0].width = NAN;
     CHECK_STATUS(jl_monte_carlo(&m, 1000, 1, &drawn), JL_RANGE);
     inputs[0] = (jl_input){NAN, 1, JL_NORMAL};
-    CHECK_STATUS(jl_first_order(&m, NULL, &doubt), JL_RANGE);
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     inputs[0].value = 1;
     m.input_count = 0;
-    CHECK_STATUS(jl_first_order(&m, NULL, &doubt), JL_RANGE);
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     m.input_count = 1;
     m.model = no_number;
-    CHECK_STATUS(jl_first_order(&m, NULL, &doubt), JL_NUMERIC);
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_NUMERIC);
     CHECK_STATUS(jl_monte_carlo(&m, 1000, 1, &drawn), JL_NUMERIC);
-    CHECK(doubt.value == 7 && drawn.mean == 7);
+    CHECK(uncertainty.value == 7 && drawn.mean == 7);
 }
 
 /* A square that no double holds is no uncertainty, and what stood in the answer stays. */
-static void a_doubt_beyond_every_number_is_refused(void) {
+static void a_uncertainty_beyond_every_number_is_refused(void) {
     double weights[] = {1, 1, 1};
     const jl_input inputs[] = {{0, 1e200, JL_NORMAL}, {0, 1, JL_NORMAL}, {0, 1, JL_NORMAL}};
     const jl_measurement m = {.model = weighted_sum,
@@ -210,11 +210,11 @@ static void a_doubt_beyond_every_number_is_refused(void) {
                               .inputs = inputs,
                               .input_count = 3,
                               .figure_count = 1};
-    jl_doubt doubt = {7, 8};
+    jl_uncertainty uncertainty = {7, 8};
     jl_drawn drawn = {.standard = 9};
-    CHECK_STATUS(jl_first_order(&m, NULL, &doubt), JL_NUMERIC);
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_NUMERIC);
     CHECK_STATUS(jl_monte_carlo(&m, 1000, 1, &drawn), JL_NUMERIC);
-    CHECK(doubt.value == 7 && doubt.standard == 8 && drawn.standard == 9);
+    CHECK(uncertainty.value == 7 && uncertainty.standard == 8 && drawn.standard == 9);
 }
 
 CU_TestInfo uncertainty_tests[] = {
@@ -225,7 +225,7 @@ CU_TestInfo uncertainty_tests[] = {
     {"an edge is taken from the inner side", an_edge_is_taken_from_the_inner_side},
     {"a seed repeats its draws", a_seed_repeats_its_draws},
     {"a long calculation can be stopped", a_long_calculation_can_be_stopped},
-    {"a doubt beyond every number is refused", a_doubt_beyond_every_number_is_refused},
+    {"a doubt beyond every number is refused", a_uncertainty_beyond_every_number_is_refused},
     {"what cannot be propagated is refused", what_cannot_be_propagated_is_refused},
     CU_TEST_INFO_NULL,
 };

@@ -1,10 +1,10 @@
 /* card: tables for the wall.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/card/card.h"
-#include "command.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "command.h"
 
 #include <stdio.h>
 #include <string.h>

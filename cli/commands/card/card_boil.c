@@ -1,10 +1,10 @@
 /* Boiling point and vapour of a liquid at one air pressure.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/say.h"
 #include "answer/status.h"
 #include "commands/card/card.h"
 #include "commands/card/card_range.h"
-#include "answer/say.h"
 
 #include <math.h>
 #include <stdio.h>

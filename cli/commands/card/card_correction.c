@@ -1,12 +1,12 @@
 /* Readings at temperatures, as strength: the cells of a correction card are what correct answers.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/phrases.h"
+#include "answer/say.h"
 #include "answer/status.h"
 #include "commands/card/card.h"
 #include "commands/card/card_range.h"
 #include "text/letters.h"
-#include "answer/phrases.h"
-#include "answer/say.h"
 
 #include <ctype.h>
 #include <math.h>

@@ -1,11 +1,11 @@
 /* Water to a strength, for every strength in hand: the cells are what dilute answers.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/phrases.h"
+#include "answer/say.h"
 #include "answer/status.h"
 #include "commands/card/card.h"
 #include "commands/card/card_range.h"
-#include "answer/phrases.h"
-#include "answer/say.h"
 
 #include <math.h>
 #include <stdio.h>

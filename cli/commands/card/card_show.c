@@ -1,10 +1,10 @@
 /* A card as text of 80 columns, as CSV and as JSON.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "commands/card/card.h"
 #include "answer/say.h"
 #include "answer/show.h"
+#include "answer/status.h"
+#include "commands/card/card.h"
 
 #include <math.h>
 #include <stdarg.h>

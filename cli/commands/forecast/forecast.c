@@ -1,15 +1,15 @@
 /* forecast: the run to expect, jar by jar, before the fire is lit.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/forecast/forecast.h"
 #include "answer/cautions.h"
+#include "answer/phrases.h"
+#include "answer/say.h"
+#include "answer/status.h"
 #include "command.h"
 #include "input/cut_words.h"
 #include "input/factfile.h"
 #include "input/logfile.h"
-#include "answer/phrases.h"
-#include "answer/say.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -19,7 +19,7 @@ typedef struct words {
     char *from, *load, *strip_until, *feints, *feints_from;
     still_options still;
     instrument_options instrument;
-    doubt_options doubts;
+    uncertainty_options uncertainties;
     int strip, congeners, brief, json;
     const char *reading; /* the charge as written, where it is a reading at a temperature */
 } words;
@@ -151,7 +151,7 @@ static jl_amount written_charge(const args *a, jl_spirit charge) {
 }
 
 static int forecast_one(const words *w, const args *a, jl_spirit charge,
-                        const jl_alcoholometer *instrument, doubt *d) {
+                        const jl_alcoholometer *instrument, uncertainty *d) {
     planned p = {.charge = charge, .times = 1};
     jl_run *run;
     jl_forecast_jar first;
@@ -163,7 +163,7 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
     head(s, "Forecast of a run", &p);
     bad = show_forecast(s, &p, run, first, &sum);
     const jl_amount amount = written_charge(a, charge);
-    if (bad == 0) bad = forecast_doubt(s, d, &p, &amount, instrument, &sum);
+    if (bad == 0) bad = forecast_uncertainty(s, d, &p, &amount, instrument, &sum);
     return finish(s, w, &p, &sum, bad);
 }
 
@@ -197,7 +197,7 @@ static void assume_strip(show *s, const words *w, const chain *c) {
 }
 
 static int forecast_chain(const words *w, const args *a, jl_spirit wash, const feints_words *feints,
-                          const jl_alcoholometer *instrument, doubt *d) {
+                          const jl_alcoholometer *instrument, uncertainty *d) {
     chain c = {.wash = wash};
     jl_run *run;
     jl_forecast_jar first;
@@ -218,13 +218,13 @@ static int forecast_chain(const words *w, const args *a, jl_spirit wash, const f
     if (bad == 0) {
         const jl_amount amount = written_charge(a, wash);
         show_chain(s, &c, &sum);
-        bad = chain_doubt(s, d, &c, &amount, instrument);
+        bad = chain_uncertainty(s, d, &c, &amount, instrument);
         assume_strip(s, w, &c);
     }
     return finish(s, w, &c.spirit, &sum, bad);
 }
 
-static int forecast(words *w, const args *a, const feints_words *feints, doubt *d) {
+static int forecast(words *w, const args *a, const feints_words *feints, uncertainty *d) {
     jl_alcoholometer instrument;
     jl_spirit charge;
     if ((w->from != NULL) + a->count != 1)
@@ -252,7 +252,7 @@ int command_forecast(int argc, const char **argv) {
                "heads and tails of an earlier run; may repeat"),
         FLAG("congeners", &w.congeners, "where methanol, esters and fusel oils would go"),
         INSTRUMENT_OPTIONS(w.instrument),
-        DOUBT_OPTIONS(w.doubts),
+        UNCERTAINTY_OPTIONS(w.uncertainties),
         FLAG("brief", &w.brief, "without the cautions"),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
@@ -263,11 +263,11 @@ int command_forecast(int argc, const char **argv) {
     args_begin(&a, argc, argv, table, "CHARGE",
                "The run to expect, jar by jar, before the fire is lit: 20l@12%");
     int bad = read_options(&a, &w, &feints);
-    doubt *d = NULL;
+    uncertainty *d = NULL;
     bool wanted = bad == 0 && a.rest != NULL; /* not after --help */
-    if (wanted) bad = doubt_open(&w.doubts, w.instrument.file, &d);
+    if (wanted) bad = uncertainty_open(&w.uncertainties, w.instrument.file, &d);
     if (wanted && bad == 0) bad = forecast(&w, &a, &feints, d);
-    doubt_close(d);
+    uncertainty_close(d);
     for (size_t i = 0; i < feints.count; i++) free(feints.texts[i]);
     free(feints.texts);
     free(feints.from_log);

@@ -4,8 +4,8 @@
 #ifndef JARLINE_FORECAST_H
 #define JARLINE_FORECAST_H
 
-#include "answer/doubt.h"
 #include "answer/show.h"
+#include "answer/uncertain.h"
 #include "input/still_options.h"
 
 /* A run that is to be shown. */
@@ -28,8 +28,8 @@ int show_forecast(show *s, const planned *p, jl_run *run, jl_forecast_jar first,
 
 /* The main figures with their uncertainty; nothing when d is NULL. charge: as it was measured; sum:
  * of the run as it is. Returns as show_forecast. */
-int forecast_doubt(show *s, doubt *d, const planned *p, const jl_amount *charge,
-                   const jl_alcoholometer *instrument, const jl_forecast *sum);
+int forecast_uncertainty(show *s, uncertainty *d, const planned *p, const jl_amount *charge,
+                         const jl_alcoholometer *instrument, const jl_forecast *sum);
 
 /* What the model leaves out, and where its figures are from. */
 void assume_model(show *s);
@@ -69,7 +69,7 @@ void show_strip(show *s, const chain *c);
 void show_chain(show *s, const chain *c, const jl_forecast *spirit_run);
 
 /* As forecast_doubt, of both runs; wash: as it was measured. */
-int chain_doubt(show *s, doubt *d, const chain *c, const jl_amount *wash,
-                const jl_alcoholometer *instrument);
+int chain_uncertainty(show *s, uncertainty *d, const chain *c, const jl_amount *wash,
+                      const jl_alcoholometer *instrument);
 
 #endif

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/cut_words.h"
-#include "commands/forecast/forecast.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "commands/forecast/forecast.h"
+#include "input/cut_words.h"
 
 #include <math.h>
 #include <stdio.h>

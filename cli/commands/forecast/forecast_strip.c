@@ -1,10 +1,10 @@
 /* A strip run, the low wines pooled with feints, the spirit run.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/cut_words.h"
-#include "commands/forecast/forecast.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "commands/forecast/forecast.h"
+#include "input/cut_words.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,16 +1,16 @@
 /* record: jars into a run log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/record/record.h"
-#include "input/args.h"
-#include "input/clock.h"
-#include "command.h"
-#include "input/jar_words.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
+#include "answer/status.h"
 #include "answer/trouble.h"
+#include "command.h"
+#include "input/args.h"
+#include "input/clock.h"
+#include "input/jar_words.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -74,8 +74,8 @@ static int read_entry(const record_options *o, const args *a, jl_entry *e, char 
 /* Above it a log is no run that goes on, and learning from it would take long. */
 enum { JARS_OF_A_RUN = 200 };
 
-static void note_doubts(show *s, const running *run, const past_jar *jar) {
-    doubts d = doubts_of(run, jar);
+static void note_uncertainties(show *s, const running *run, const past_jar *jar) {
+    warnings d = warnings_of(run, jar);
     for (size_t i = 0; i < d.count; i++)
         show_note(s,
                   "Look again at jar %" PRId64 ": %s. --jar %" PRId64 " mends it, --undo takes "
@@ -96,7 +96,7 @@ static int answer_jar(const char *path, const char *deed, const running *run, co
     if (run->jars <= JARS_OF_A_RUN) show_rest_of_log(s, path);
     if (!isnan(jar->reading.value)) assume_log_instrument(s, &run->instrument, jar->reading.unit);
     if (isnan(jar->temp_c)) show_note(s, "Without a temperature the volume counts as at 20 °C.");
-    note_doubts(s, run, jar);
+    note_uncertainties(s, run, jar);
     return close_written(s, "jar %" PRId64 " is in %s", jar->number, path);
 }
 
@@ -110,14 +110,14 @@ static int record_one(const char *path, const jl_entry *e, bool json) {
     return bad;
 }
 
-static int mend_one(const char *path, const char *jar_text, const jl_entry *e, bool json) {
+static int correct_one(const char *path, const char *jar_text, const jl_entry *e, bool json) {
     running run;
     jl_quantity number;
     int bad = arg_quantity("--jar", jar_text, JL_NUMBER, &number);
     if (bad != EXIT_DONE) return bad;
     if (!(number.value >= 1 && number.value <= JL_JAR_MOST && number.value == floor(number.value)))
         return fail_argument("--jar", jar_text, JL_RANGE, "the number of a jar, as 5");
-    bad = write_mended(path, (int64_t)number.value, e, &run);
+    bad = write_corrected(path, (int64_t)number.value, e, &run);
     if (bad == EXIT_DONE) bad = answer_jar(path, "mended", &run, &run.sought, json);
     if (bad == EXIT_DONE || bad == EXIT_IO) running_free(&run);
     return bad;
@@ -161,7 +161,7 @@ static int run_record(const record_options *o, const args *a) {
     if (left) return record_left(path, &o->left, o->json != 0);
     if (o->jar != NULL && !figures)
         return fail(EXIT_USAGE, "--jar %s: expected what is to be mended, as 72.5%%", o->jar);
-    if (o->jar != NULL) return mend_one(path, o->jar, &e, o->json != 0);
+    if (o->jar != NULL) return correct_one(path, o->jar, &e, o->json != 0);
     if (figures) return record_one(path, &e, o->json != 0);
     if (o->json != 0) return fail(EXIT_USAGE, "--json: expected a jar; the prompt has no JSON");
     return record_prompt(path);

@@ -4,15 +4,15 @@
 #ifndef JARLINE_RECORD_H
 #define JARLINE_RECORD_H
 
-#include "commands/record/running.h"
 #include "answer/show.h"
+#include "commands/record/running.h"
 
 /* Writes one jar; *number is the one it gets, *run the run with it. Returns the exit status, or 0
  * once the jar is on the disk. */
 int write_jar(const char *path, const jl_entry *entry, running *run, int64_t *number);
 
 /* Changes a jar's figures; *run is the run after that, with the jar in run->sought. */
-int write_mended(const char *path, int64_t number, const jl_entry *entry, running *run);
+int write_corrected(const char *path, int64_t number, const jl_entry *entry, running *run);
 
 /* Takes the newest jar back, whose number *number then is; *run is the run without it. */
 int write_undone(const char *path, running *run, int64_t *number);
@@ -25,12 +25,12 @@ int read_run(const char *path, int64_t sought, running *run);
 
 /* What of a jar does not fit what was expected or what came before: a slip of the pen, most often.
  */
-enum { DOUBTS_MOST = 6, DOUBT_SIZE = 160 };
-typedef struct doubts {
-    char text[DOUBTS_MOST][DOUBT_SIZE];
+enum { WARNINGS_MOST = 6, WARNING_SIZE = 160 };
+typedef struct warnings {
+    char text[WARNINGS_MOST][WARNING_SIZE];
     size_t count;
-} doubts;
-doubts doubts_of(const running *run, const past_jar *jar);
+} warnings;
+warnings warnings_of(const running *run, const past_jar *jar);
 
 /* What was written down: "250 ml, 66.5 % at 20 °C, head 89.7 °C". */
 void write_figures(const past_jar *jar, char *text, size_t size);

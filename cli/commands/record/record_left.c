@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/args.h"
 #include "answer/phrases.h"
-#include "commands/record/record.h"
 #include "answer/say.h"
+#include "answer/status.h"
 #include "answer/trouble.h"
+#include "commands/record/record.h"
+#include "input/args.h"
 
 #include <math.h>
 

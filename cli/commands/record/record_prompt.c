@@ -4,14 +4,14 @@
  *
  * Nothing is kept between two jars but what the log says, so that it can be left, cut off and taken
  * up again at any moment. */
-#include "answer/status.h"
-#include "input/clock.h"
-#include "input/jar_words.h"
-#include "text/letters.h"
-#include "input/line.h"
-#include "commands/record/record.h"
 #include "answer/rest.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "commands/record/record.h"
+#include "input/clock.h"
+#include "input/jar_words.h"
+#include "input/line.h"
+#include "text/letters.h"
 
 #include <errno.h>
 #include <inttypes.h>
@@ -106,10 +106,10 @@ static int read_wanted(const char *text, const void *with, jl_entry *entry) {
 }
 
 /* A temperature that may be missing: "-" is none. Bare numbers are in °C. */
-static int read_gauge(const char *text, const char *name, bool mending, double *temp_c) {
+static int read_gauge(const char *text, const char *name, bool correcting, double *temp_c) {
     char with_unit[64];
     double bare;
-    if (strcmp(text, "-") == 0 && mending)
+    if (strcmp(text, "-") == 0 && correcting)
         return fail(EXIT_USAGE, "what stands can be mended here, not taken out");
     if (strcmp(text, "-") == 0) {
         *temp_c = NAN;
@@ -160,12 +160,12 @@ static outcome ask_volume(prompt *p, const char *first, const past_jar *like, jl
 }
 
 /* The log's own scale; a new log's is of % vol. */
-static outcome ask_reading(prompt *p, const past_jar *before, bool mending, jl_entry *e) {
+static outcome ask_reading(prompt *p, const past_jar *before, bool correcting, jl_entry *e) {
     char question[96];
     bool proof = before != NULL && before->reading.unit == JL_UNIT_PROOF_US;
     const wanted_figure reading = {FIGURE_READING, "the reading", proof ? "proof" : "%"};
     bool known = before != NULL && !isnan(before->reading.value);
-    if (known && mending)
+    if (known && correcting)
         snprintf(question, sizeof question, "  reading, %s [%g]: ", reading.unit,
                  before->reading.value);
     else if (known)
@@ -173,7 +173,7 @@ static outcome ask_reading(prompt *p, const past_jar *before, bool mending, jl_e
                  before->number, before->reading.value);
     else
         snprintf(question, sizeof question, "  reading, %s: ", reading.unit);
-    return ask_figure(p, question, known && mending, read_wanted, &reading, e);
+    return ask_figure(p, question, known && correcting, read_wanted, &reading, e);
 }
 
 static outcome ask_temp(prompt *p, const past_jar *like, jl_entry *e) {
@@ -185,27 +185,28 @@ static outcome ask_temp(prompt *p, const past_jar *like, jl_entry *e) {
     return ask_figure(p, question, !isnan(temp_c), read_wanted, &TEMP, e);
 }
 
-static outcome ask_gauge(prompt *p, const char *what, bool mending, double like_c,
+static outcome ask_gauge(prompt *p, const char *what, bool correcting, double like_c,
                          read_answer *read, double *temp_c, jl_entry *e) {
     char question[96];
-    const char *unit = mending ? "C" : "C, - for none";
+    const char *unit = correcting ? "C" : "C, - for none";
     write_offer(question, sizeof question, what, unit, like_c, decimals_of(like_c));
     *temp_c = like_c;
-    return ask_figure(p, question, true, read, mending ? p : NULL, e);
+    return ask_figure(p, question, true, read, correcting ? p : NULL, e);
 }
 
 /* ---- one jar ---- */
 
-static outcome ask_rest(prompt *p, const past_jar *like, bool mending, jl_entry *e, char **note) {
-    outcome o = ask_reading(p, like, mending, e);
+static outcome ask_rest(prompt *p, const past_jar *like, bool correcting, jl_entry *e,
+                        char **note) {
+    outcome o = ask_reading(p, like, correcting, e);
     if (o == ANSWERED) o = ask_temp(p, like, e);
     if (o == ANSWERED)
-        o = ask_gauge(p, "head", mending, like == NULL ? NAN : like->head_c, read_head, &e->head_c,
-                      e);
+        o = ask_gauge(p, "head", correcting, like == NULL ? NAN : like->head_c, read_head,
+                      &e->head_c, e);
     /* With the first jar, then as long as it is given. */
     double boiler_c = like == NULL ? NAN : like->boiler_c;
-    if (o == ANSWERED && (like == NULL || mending || !isnan(boiler_c)))
-        o = ask_gauge(p, "boiler", mending, boiler_c, read_boiler, &e->boiler_c, e);
+    if (o == ANSWERED && (like == NULL || correcting || !isnan(boiler_c)))
+        o = ask_gauge(p, "boiler", correcting, boiler_c, read_boiler, &e->boiler_c, e);
     if (o != ANSWERED) return o;
     o = ask(p, "  note: ", note);
     /* "-" is none here too, as it is for the gauges. */
@@ -221,7 +222,7 @@ static outcome confirm(prompt *p, const jl_entry *e) {
     running with = p->run;
     jar.number = INT64_MAX;
     running_add(&with, jar);
-    doubts d = doubts_of(&with, running_newest(&with));
+    warnings d = warnings_of(&with, running_newest(&with));
     for (size_t i = 0; i < d.count; i++) say("look again: %s", d.text[i]);
     if (d.count == 0 || !p->person) return ANSWERED;
     for (;;) {
@@ -305,7 +306,7 @@ static void drop_unchanged(const past_jar *old, jl_entry *e) {
     if (e->boiler_c == old->boiler_c) e->boiler_c = NAN;
 }
 
-static outcome mend_jar(prompt *p, int64_t number) {
+static outcome correct_jar(prompt *p, int64_t number) {
     running run;
     jl_entry e = no_entry();
     char *note = NULL;
@@ -324,7 +325,7 @@ static outcome mend_jar(prompt *p, int64_t number) {
     drop_unchanged(&old, &e);
     if (o == ANSWERED && gives_anything(&e)) {
         running_free(&p->run);
-        o = after_write(p, write_mended(p->path, number, &e, &p->run));
+        o = after_write(p, write_corrected(p->path, number, &e, &p->run));
         if (o == ANSWERED) o = show_done(p, number, "mended");
     }
     free(note);
@@ -363,7 +364,7 @@ static outcome obey(prompt *p, const char *word) {
     int64_t number;
     if (is_word(word, "quit") || is_word(word, "q") || is_word(word, "exit")) return LEFT;
     if (is_word(word, "undo")) return undo(p);
-    if (names_jar(word, &number)) return mend_jar(p, number);
+    if (names_jar(word, &number)) return correct_jar(p, number);
     if (is_word(word, "?") || is_word(word, "help"))
         show_help();
     else if (is_word(word, "table"))

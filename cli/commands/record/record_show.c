@@ -14,13 +14,13 @@
 static const double FORECAST_PCT = 5, RISE_PCT = 3, FALL_PCT = 10, TEMP_C = 10, HEAD_C = 5,
                     VOLUME_TIMES = 5;
 
-static void doubt(doubts *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
+static void uncertainty(warnings *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-static void doubt(doubts *d, const char *format, ...) {
+static void uncertainty(warnings *d, const char *format, ...) {
     va_list list;
-    if (d->count == DOUBTS_MOST) return;
+    if (d->count == WARNINGS_MOST) return;
     va_start(list, format);
-    vsnprintf(d->text[d->count++], DOUBT_SIZE, format, list);
+    vsnprintf(d->text[d->count++], WARNING_SIZE, format, list);
     va_end(list);
 }
 
@@ -29,37 +29,39 @@ static double apart_from_forecast(const running *run, const past_jar *jar) {
 }
 
 /* A run that goes its own way is said once and not at every jar. */
-static void doubt_forecast(doubts *d, const running *run, const past_jar *before,
-                           const past_jar *jar) {
+static void uncertainty_forecast(warnings *d, const running *run, const past_jar *before,
+                                 const past_jar *jar) {
     double apart = apart_from_forecast(run, jar);
     bool known = before != NULL && fabs(apart_from_forecast(run, before) - apart) < RISE_PCT;
     if (fabs(apart) > FORECAST_PCT && !known)
-        doubt(d, "its strength is %.1f %% vol %s what was forecast (%.1f)", fabs(apart),
-              apart > 0 ? "above" : "below", jar->strength_pct - apart);
+        uncertainty(d, "its strength is %.1f %% vol %s what was forecast (%.1f)", fabs(apart),
+                    apart > 0 ? "above" : "below", jar->strength_pct - apart);
 }
 
-static void doubt_before(doubts *d, const past_jar *before, const past_jar *jar) {
+static void uncertainty_before(warnings *d, const past_jar *before, const past_jar *jar) {
     double rise = jar->strength_pct - before->strength_pct;
     double times = jar->measured_l / before->measured_l;
     if (rise > RISE_PCT || rise < -FALL_PCT)
-        doubt(d, "its strength is %.1f %% vol %s the jar before (%.1f)", fabs(rise),
-              rise > 0 ? "above" : "below", before->strength_pct);
+        uncertainty(d, "its strength is %.1f %% vol %s the jar before (%.1f)", fabs(rise),
+                    rise > 0 ? "above" : "below", before->strength_pct);
     if (times > VOLUME_TIMES || times < 1 / VOLUME_TIMES)
-        doubt(d, "its volume is %.0f ml, that of the jar before %.0f ml", 1000 * jar->measured_l,
-              1000 * before->measured_l);
+        uncertainty(d, "its volume is %.0f ml, that of the jar before %.0f ml",
+                    1000 * jar->measured_l, 1000 * before->measured_l);
     if (fabs(jar->temp_c - before->temp_c) > TEMP_C)
-        doubt(d, "it is %.1f °C warm, the jar before was %.1f °C", jar->temp_c, before->temp_c);
+        uncertainty(d, "it is %.1f °C warm, the jar before was %.1f °C", jar->temp_c,
+                    before->temp_c);
     if (fabs(jar->head_c - before->head_c) > HEAD_C)
-        doubt(d, "the head shows %.1f °C, at the jar before %.1f °C", jar->head_c, before->head_c);
+        uncertainty(d, "the head shows %.1f °C, at the jar before %.1f °C", jar->head_c,
+                    before->head_c);
     if (jar->timed && before->timed && jar->time.unix_s < before->time.unix_s)
-        doubt(d, "its time lies before that of the jar before");
+        uncertainty(d, "its time lies before that of the jar before");
 }
 
-doubts doubts_of(const running *run, const past_jar *jar) {
-    doubts d = {.count = 0};
+warnings warnings_of(const running *run, const past_jar *jar) {
+    warnings d = {.count = 0};
     const past_jar *before = running_before(run, jar->number);
-    doubt_forecast(&d, run, before, jar);
-    if (before != NULL) doubt_before(&d, before, jar);
+    uncertainty_forecast(&d, run, before, jar);
+    if (before != NULL) uncertainty_before(&d, before, jar);
     return d;
 }
 

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "input/clock.h"
-#include "commands/record/record.h"
 #include "answer/say.h"
+#include "answer/status.h"
 #include "answer/trouble.h"
+#include "commands/record/record.h"
+#include "input/clock.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -75,7 +75,7 @@ int write_jar(const char *path, const jl_entry *entry, running *run, int64_t *nu
 }
 
 /* What the jar will be after the change: the new figures, the old ones where none are given. */
-static int check_mended(const running *run, const jl_entry *entry) {
+static int check_corrected(const running *run, const jl_entry *entry) {
     past_jar ignored;
     const past_jar *old = &run->sought;
     jl_entry whole = *entry;
@@ -93,17 +93,17 @@ static int check_sought(const char *path, int64_t number, const running *run) {
     return EXIT_DONE;
 }
 
-int write_mended(const char *path, int64_t number, const jl_entry *entry, running *run) {
+int write_corrected(const char *path, int64_t number, const jl_entry *entry, running *run) {
     jl_writer *w;
     int bad = begin(path, number, &w, run);
     if (bad != EXIT_DONE) return bad;
     bad = check_sought(path, number, run);
-    if (bad == EXIT_DONE) bad = check_mended(run, entry);
+    if (bad == EXIT_DONE) bad = check_corrected(run, entry);
     if (bad != EXIT_DONE) {
         jl_writer_close(w);
         return bad;
     }
-    bad = end(path, w, jl_writer_mend_jar(w, (uint32_t)number, entry));
+    bad = end(path, w, jl_writer_correct_jar(w, (uint32_t)number, entry));
     return bad == EXIT_DONE ? read_changed(path, number, run) : bad;
 }
 

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/record/running.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/status.h"
 
 #include <math.h>
 #include <stdio.h>

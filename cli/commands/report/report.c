@@ -1,13 +1,13 @@
 /* report: a run on one page.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/report/report.h"
+#include "answer/say.h"
+#include "answer/status.h"
+#include "command.h"
 #include "input/args.h"
 #include "picture/chart.h"
-#include "command.h"
 #include "picture/paper.h"
-#include "answer/say.h"
 
 #include <stdlib.h>
 

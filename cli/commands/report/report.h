@@ -41,7 +41,7 @@ typedef struct report_plan {
 typedef struct report {
     const run_record *run;
     char *facts; /* "2026-10-17 09:05 · charge 10 l at ..." */
-    report_table jars, fractions, balance, dilution, doubt;
+    report_table jars, fractions, balance, dilution, uncertainty;
     report_sentences notes, cautions, sources;
 } report;
 
@@ -60,7 +60,7 @@ void page_sentence(report_sentences *s, const char *format, ...)
 /* Parts of report_fill. */
 void report_jars(const run_record *run, size_t most, report *r);
 int report_dilution(const run_record *run, const report_plan *plan, report *r);
-int report_doubt(const run_record *run, const report_plan *plan, report *r);
+int report_uncertainty(const run_record *run, const report_plan *plan, report *r);
 
 /* One page; width and height in points. */
 void report_page(const report *r, double width, double height, sheet *s);

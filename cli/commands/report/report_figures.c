@@ -1,10 +1,10 @@
 /* What a run gave: fractions, balance, water to bottling strength, how sure.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "answer/doubt.h"
-#include "commands/report/report.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "answer/uncertain.h"
+#include "commands/report/report.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -138,7 +138,7 @@ int report_dilution(const run_record *run, const report_plan *plan, report *r) {
 
 /* ---- How sure ---- */
 
-enum { DOUBT_JARS_MOST = 120, VOLUME = 0, STRENGTH, PURE, FIGURES };
+enum { UNCERTAINTY_JARS_MOST = 120, VOLUME = 0, STRENGTH, PURE, FIGURES };
 
 typedef struct blend_of {
     const jl_alcoholometer *instrument;
@@ -160,45 +160,45 @@ static jl_status blend_model(const double *x, double *figures, void *with) {
     return JL_OK;
 }
 
-static void doubt_row(report_table *t, const char *label, jl_doubt found, int decimals,
-                      const char *unit) {
+static void uncertainty_row(report_table *t, const char *label, jl_uncertainty found, int decimals,
+                            const char *unit) {
     page_cell(t, "%s", label);
     page_cell(t, "%.*f ± %.*f", decimals, found.value, decimals, JL_COVERAGE_K * found.standard);
     page_cell(t, "%s", unit);
 }
 
-static void fill_doubt(const jl_doubt *doubts, const char *what, report *r) {
+static void fill_uncertainty(const jl_uncertainty *uncertainties, const char *what, report *r) {
     static const report_column COLUMNS[] = {
         {"", "", 0, true},
         {"", "", 9.5, false},
         {"", "", 4, true},
     };
-    page_table(&r->doubt, what, COLUMNS, 3);
-    doubt_row(&r->doubt, "volume", doubts[VOLUME], 3, "l");
-    doubt_row(&r->doubt, "strength", doubts[STRENGTH], 2, "% vol");
-    doubt_row(&r->doubt, "pure alcohol", doubts[PURE], 3, "l");
+    page_table(&r->uncertainty, what, COLUMNS, 3);
+    uncertainty_row(&r->uncertainty, "volume", uncertainties[VOLUME], 3, "l");
+    uncertainty_row(&r->uncertainty, "strength", uncertainties[STRENGTH], 2, "% vol");
+    uncertainty_row(&r->uncertainty, "pure alcohol", uncertainties[PURE], 3, "l");
 }
 
-int report_doubt(const run_record *run, const report_plan *plan, report *r) {
-    const doubt_options options = {.uncertainty = 1};
+int report_uncertainty(const run_record *run, const report_plan *plan, report *r) {
+    const uncertainty_options options = {.uncertainty = 1};
     jl_alcoholometer instrument = jl_log_instrument(run->file.log);
     bool hearts = run->tally.of[JL_HEARTS].jars > 0;
-    jl_doubt doubts[FIGURES];
-    doubt *d;
-    if (run->picture.count > DOUBT_JARS_MOST) {
+    jl_uncertainty uncertainties[FIGURES];
+    uncertainty *d;
+    if (run->picture.count > UNCERTAINTY_JARS_MOST) {
         page_sentence(&r->notes, "No uncertainty on this page: it is worked out for up to %d jars.",
-                      DOUBT_JARS_MOST);
+                      UNCERTAINTY_JARS_MOST);
         return EXIT_DONE;
     }
-    int bad = doubt_open(&options, plan->instruments, &d);
+    int bad = uncertainty_open(&options, plan->instruments, &d);
     if (bad != 0) return bad;
     blend_of b = {&instrument, need(calloc(run->picture.count, sizeof *b.jars)), 0};
     for (size_t i = 0; i < run->picture.count; i++)
         if (!hearts || run->picture.jars[i].fraction == JL_HEARTS)
-            b.jars[b.count++] = doubt_amount(d, amount_of_jar(&run->rows[i].jar));
-    jl_status status = doubt_first_order(d, blend_model, &b, FIGURES, doubts);
+            b.jars[b.count++] = uncertainty_amount(d, amount_of_jar(&run->rows[i].jar));
+    jl_status status = uncertainty_first_order(d, blend_model, &b, FIGURES, uncertainties);
     if (status == JL_OK)
-        fill_doubt(doubts, hearts ? "How sure: hearts" : "How sure: all jars", r);
+        fill_uncertainty(uncertainties, hearts ? "How sure: hearts" : "How sure: all jars", r);
     else
         page_sentence(&r->notes, "No uncertainty: %s within that of the instruments.",
                       jl_status_text(status));
@@ -211,7 +211,7 @@ int report_doubt(const run_record *run, const report_plan *plan, report *r) {
                 ? " as --instrument states them"
                 : " as common practice has them (no source; --instrument FILE states them)");
     free(b.jars);
-    doubt_close(d);
+    uncertainty_close(d);
     return EXIT_DONE;
 }
 
@@ -269,7 +269,7 @@ int report_fill(const run_record *run, const report_plan *plan, size_t jars_most
         page_sentence(&r->notes, "%zu jar%s without a temperature: the volume counts as at 20 °C.",
                       run->tally.at_20c, run->tally.at_20c == 1 ? "" : "s");
     int bad = report_dilution(run, plan, r);
-    if (bad == 0) bad = report_doubt(run, plan, r);
+    if (bad == 0) bad = report_uncertainty(run, plan, r);
     fill_sentences(run, r);
     return bad;
 }

@@ -147,7 +147,7 @@ void report_html(const report *r, const bytes *chart, double width, double heigh
     put_table(&r->fractions, b);
     put_table(&r->balance, b);
     put_table(&r->dilution, b);
-    put_table(&r->doubt, b);
+    put_table(&r->uncertainty, b);
     bytes_print(b, "</div>\n<footer>\n");
     put_sentences(&r->notes, b);
     put_sentences(&r->cautions, b);

@@ -36,16 +36,16 @@ static void cells_collected(report_table *t, const picture_jar *jar) {
 }
 
 static void one_jar(const run_record *run, size_t i, report_table *t) {
-    const picture_jar *seen = &run->picture.jars[i];
+    const picture_jar *logged = &run->picture.jars[i];
     const jl_jar *jar = &run->rows[i].jar;
-    page_cell(t, "%lld", (long long)seen->number);
+    page_cell(t, "%lld", (long long)logged->number);
     cell_time(t, jar);
     cell_reading(t, jar);
     page_number(t, jar->temp_c, 1);
-    page_number(t, seen->volume_l, 3);
-    page_number(t, seen->strength_pct, 2);
-    cells_collected(t, seen);
-    page_cell(t, "%s", jl_fraction_name(seen->fraction));
+    page_number(t, logged->volume_l, 3);
+    page_number(t, logged->strength_pct, 2);
+    cells_collected(t, logged);
+    page_cell(t, "%s", jl_fraction_name(logged->fraction));
     page_cell(t, "%s", run->rows[i].note == NULL ? "" : run->rows[i].note);
 }
 

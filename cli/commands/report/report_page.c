@@ -1,8 +1,8 @@
 /* The page on paper.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "picture/chart.h"
 #include "commands/report/report.h"
+#include "picture/chart.h"
 
 #include <math.h>
 
@@ -115,14 +115,14 @@ static double put_head(const report *r, box page, sheet *s) {
 
 /* Fractions and how sure at the left, balance and water at the right. */
 static double lower_h(const report *r) {
-    return fmax(table_h(&r->fractions) + GAP + table_h(&r->doubt),
+    return fmax(table_h(&r->fractions) + GAP + table_h(&r->uncertainty),
                 table_h(&r->balance) + GAP + table_h(&r->dilution));
 }
 
 static void put_lower(const report *r, box at, sheet *s) {
     double left = 0.58 * at.w - GAP, x = at.x + 0.58 * at.w + GAP, right = 0.42 * at.w - GAP;
     double y = put_table(&r->fractions, (box){at.x, at.y, left, at.h}, s);
-    put_table(&r->doubt, (box){at.x, y + GAP, 0.62 * left, at.h}, s);
+    put_table(&r->uncertainty, (box){at.x, y + GAP, 0.62 * left, at.h}, s);
     y = put_table(&r->balance, (box){x, at.y, right, at.h}, s);
     put_table(&r->dilution, (box){x, y + (y > at.y ? GAP : 0), right, at.h}, s);
 }

@@ -1,8 +1,8 @@
 /* Tables and sentences of a page.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/report/report.h"
 #include "answer/say.h"
+#include "commands/report/report.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -63,7 +63,7 @@ void report_free(report *r) {
     free_table(&r->fractions);
     free_table(&r->balance);
     free_table(&r->dilution);
-    free_table(&r->doubt);
+    free_table(&r->uncertainty);
     free_sentences(&r->notes);
     free_sentences(&r->cautions);
     free_sentences(&r->sources);

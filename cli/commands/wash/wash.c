@@ -1,12 +1,12 @@
 /* wash: how strong a wash is, or what can be said of it, and whether it has finished.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/wash/wash.h"
-#include "command.h"
-#include "input/factfile.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "command.h"
 #include "commands/wash/wash_log.h"
+#include "input/factfile.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -42,7 +42,7 @@ static int write_wash(const wash_words *words, const wash *w) {
 
 /* ---- the answer ---- */
 
-static int answer_log(const wash_words *words, wash *w, wash_log *log, doubt *d) {
+static int answer_log(const wash_words *words, wash *w, wash_log *log, uncertainty *d) {
     int bad = wash_log_read(words, w, log);
     if (bad == 0) bad = wash_read(words, w);
     if (bad == 0) bad = check_write(words, w);
@@ -59,7 +59,7 @@ static int answer_log(const wash_words *words, wash *w, wash_log *log, doubt *d)
                           "one."
                         : "The last reading of the log is taken for the final gravity.");
     wash_show(s, w);
-    bad = wash_doubt(s, d, w, words->division != NULL);
+    bad = wash_uncertainty(s, d, w, words->division != NULL);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL && finished) show_note(s, "Written: %s.", words->write);
     bad = show_close(s, finished ? EXIT_DONE : EXIT_NO);
@@ -68,7 +68,7 @@ static int answer_log(const wash_words *words, wash *w, wash_log *log, doubt *d)
     return bad;
 }
 
-static int answer_wash(const wash_words *words, wash *w, doubt *d) {
+static int answer_wash(const wash_words *words, wash *w, uncertainty *d) {
     if (words->span != NULL || words->expect_fg != NULL || words->now != NULL)
         return fail(EXIT_USAGE, "--span, --expect-fg and --now go with --log");
     int bad = wash_read(words, w);
@@ -77,13 +77,13 @@ static int answer_wash(const wash_words *words, wash *w, doubt *d) {
     if (bad != 0) return bad;
     show *s = show_open(words->json != 0);
     wash_show(s, w);
-    bad = wash_doubt(s, d, w, words->division != NULL);
+    bad = wash_uncertainty(s, d, w, words->division != NULL);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL) show_note(s, "Written: %s.", words->write);
     return show_close(s, EXIT_DONE);
 }
 
-static int answer(const wash_words *words, doubt *d) {
+static int answer(const wash_words *words, uncertainty *d) {
     wash w = {0};
     int bad = wash_read_hydrometer(words, &w);
     if (bad != 0) return bad;
@@ -128,22 +128,22 @@ int command_wash(int argc, const char **argv) {
         OPTION("write", &w.write, "FILE", "volume and strength, for charge and forecast"),
         OPTION("title", &w.title, "TEXT", "of that file"),
         OPTION("instrument", &w.instrument, "FILE", "facts of the bench's instruments"),
-        DOUBT_OPTIONS(w.doubts),
+        UNCERTAINTY_OPTIONS(w.uncertainties),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
-    doubt *d = NULL;
+    uncertainty *d = NULL;
     if (args_read(&a, argc, argv, table, "WAYS",
                   "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25l,\n"
                   "--distilled 200ml --reading 8.3% --at 21C, or --log GRAVITY.csv"))
-        a.exit_status = a.count == 0 ? doubt_open(&w.doubts, w.instrument, &d)
+        a.exit_status = a.count == 0 ? uncertainty_open(&w.uncertainties, w.instrument, &d)
                                      : fail(EXIT_USAGE,
                                             "'%s' is not an option; expected --og 1.080 "
                                             "--fg 0.992 or another way",
                                             a.rest[0]);
     if (a.exit_status == 0 && a.rest != NULL) a.exit_status = answer(&w, d);
-    doubt_close(d);
+    uncertainty_close(d);
     int exit_status = a.exit_status;
     args_close(&a);
     return exit_status;

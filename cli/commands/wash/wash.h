@@ -4,10 +4,10 @@
 #ifndef JARLINE_WASH_H
 #define JARLINE_WASH_H
 
-#include "input/args.h"
-#include "answer/doubt.h"
-#include "jarline.h"
 #include "answer/show.h"
+#include "answer/uncertain.h"
+#include "input/args.h"
+#include "jarline.h"
 
 /* The words of the command line. */
 typedef struct wash_words {
@@ -19,7 +19,7 @@ typedef struct wash_words {
     char *log, *span, *expect_fg, *now;
     char *write, *title;
     char *instrument;
-    doubt_options doubts;
+    uncertainty_options uncertainties;
     int json;
 } wash_words;
 
@@ -77,6 +77,6 @@ void wash_show(show *s, const wash *w);
 
 /* The strengths with their uncertainty; nothing when with is NULL. Returns the exit status, or 0; on
  * failure nothing is shown. */
-int wash_doubt(show *s, doubt *with, const wash *w, bool division_stated);
+int wash_uncertainty(show *s, uncertainty *with, const wash *w, bool division_stated);
 
 #endif

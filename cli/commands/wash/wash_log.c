@@ -1,9 +1,9 @@
 /* Reading and judging a gravity log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "commands/wash/wash_log.h"
 #include "answer/say.h"
+#include "answer/status.h"
 #include "commands/wash/wash_steps.h"
 
 #include <errno.h>

@@ -1,9 +1,9 @@
 /* What the wash command is told, read and computed.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/status.h"
 #include "commands/wash/wash.h"
 
 #include <math.h>

@@ -39,12 +39,12 @@ static PangoLayout *layout_of(PangoLayout *layout, const mark *m) {
 /* Hebrew and Arabic stand to the right of a box by themselves, so the place of what was laid out is
  * taken from its own extents. */
 static void paint_text(cairo_t *on, PangoLayout *layout, const mark *m) {
-    PangoRectangle seen;
+    PangoRectangle logged;
     if (m->text[0] == '\0' || m->box.w <= 0) return;
     layout_of(layout, m);
-    pango_layout_get_extents(layout, NULL, &seen);
-    double x = (double)seen.x / PANGO_SCALE, w = (double)seen.width / PANGO_SCALE;
-    double h = (double)seen.height / PANGO_SCALE;
+    pango_layout_get_extents(layout, NULL, &logged);
+    double x = (double)logged.x / PANGO_SCALE, w = (double)logged.width / PANGO_SCALE;
+    double h = (double)logged.height / PANGO_SCALE;
     double slack = m->box.w - w;
     double left = m->align == ALIGN_LEFT ? 0 : m->align == ALIGN_CENTRE ? slack / 2 : slack;
     double top = m->wraps ? 0 : (m->box.h - h) / 2;

@@ -5,20 +5,20 @@
  * A command measures its inputs (doubt_measure, doubt_amount), writes its figures as a function of
  * them, and hands both to doubt_show. An instrument's own error is one input for all that is read
  * with it; its division and repeatability are new with each reading. */
-#ifndef JARLINE_DOUBT_H
-#define JARLINE_DOUBT_H
+#ifndef JARLINE_UNCERTAINTY_H
+#define JARLINE_UNCERTAINTY_H
 
+#include "answer/show.h"
 #include "input/instruments.h"
 #include "jarline.h"
-#include "answer/show.h"
 
 /* The options, shared by every command that can. */
-typedef struct doubt_options {
+typedef struct uncertainty_options {
     char *draws, *seed;
     int uncertainty;
-} doubt_options;
+} uncertainty_options;
 
-#define DOUBT_OPTIONS(o)                                                                           \
+#define UNCERTAINTY_OPTIONS(o)                                                                     \
     FLAG("uncertainty", &(o).uncertainty,                                                          \
          "each main figure with its uncertainty and where it is "                                  \
          "from"),                                                                                  \
@@ -26,22 +26,22 @@ typedef struct doubt_options {
                "the same, with 95 % intervals from N draws, 1000 or more"),                        \
         OPTION("seed", &(o).seed, "N", "of the draws (1)")
 
-typedef struct doubt doubt;
+typedef struct uncertainty uncertainty;
 
 /* *d is NULL when no uncertainty was asked for. file: of the instruments, may be NULL. Returns the
  * exit status, or 0. */
-int doubt_open(const doubt_options *o, const char *file, doubt **d);
-void doubt_close(doubt *d);
+int uncertainty_open(const uncertainty_options *o, const char *file, uncertainty **d);
+void uncertainty_close(uncertainty *d);
 
 /* How many draws are made when the command line does not say. */
-void doubt_usual_draws(doubt *d, size_t draws);
+void uncertainty_usual_draws(uncertainty *d, size_t draws);
 
 /* An option that beats the file of instruments; before anything is measured. */
-void doubt_set(doubt *d, instrument_kind which, fault_of what, double width);
+void uncertainty_set(uncertainty *d, instrument_kind which, fault_of what, double width);
 
 /* An input of its own; inputs of one cause share a line in the budget. Returns its place. A static
  * text as cause. Every input is a deviation: its best estimate is 0. */
-size_t doubt_input(doubt *d, const char *cause, double width, jl_spread spread);
+size_t uncertainty_input(uncertainty *d, const char *cause, double width, jl_spread spread);
 
 /* Something read on an instrument. scale: what a deviation of the instrument's own unit makes in
  * value's unit: 2 for proof, 1 otherwise. */
@@ -51,7 +51,7 @@ typedef struct measured {
     bool share;            /* common errors are a share of the value */
 } measured;
 
-measured doubt_measure(doubt *d, instrument_kind which, double value, double scale);
+measured uncertainty_measure(uncertainty *d, instrument_kind which, double value, double scale);
 double measured_at(const measured *m, const double *x);
 
 /* An amount or a strength as written; of a strength without a reading, the doubt is that of a
@@ -61,8 +61,8 @@ typedef struct measured_amount {
     measured size, strength, temp;
 } measured_amount;
 
-measured doubt_strength(doubt *d, jl_quantity strength);
-measured_amount doubt_amount(doubt *d, jl_amount amount);
+measured uncertainty_strength(uncertainty *d, jl_quantity strength);
+measured_amount uncertainty_amount(uncertainty *d, jl_amount amount);
 jl_status measured_amount_at(const measured_amount *m, const jl_alcoholometer *instrument,
                              const double *x, jl_spirit *spirit);
 
@@ -73,11 +73,12 @@ typedef struct figure {
 } figure;
 
 /* The doubt of figures to first order alone, for a page that has room for no more. */
-jl_status doubt_first_order(const doubt *d, jl_model *model, void *with, size_t count,
-                            jl_doubt *doubts);
+jl_status uncertainty_first_order(const uncertainty *d, jl_model *model, void *with, size_t count,
+                                  jl_uncertainty *uncertainties);
 
 /* The figures with their uncertainty, the budget, the assumptions. figures has count entries and
  * the model fills as many. Returns the exit status, or 0; on failure nothing is shown. */
-int doubt_show(show *s, doubt *d, jl_model *model, void *with, const figure *figures, size_t count);
+int uncertainty_show(show *s, uncertainty *d, jl_model *model, void *with, const figure *figures,
+                     size_t count);
 
 #endif

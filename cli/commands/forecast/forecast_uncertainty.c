@@ -1,7 +1,7 @@
 /* How sure a forecast is.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/doubt.h"
+#include "answer/uncertain.h"
 #include "commands/forecast/forecast.h"
 
 #include <math.h>
@@ -21,17 +21,17 @@ typedef struct causes {
 
 /* What runs of this still have told is in its own units: of the share that runs back, of the
  * efficiency. What nobody has measured is a share of itself. */
-static size_t list_one(doubt *d, const char *cause, double told_u, double untold_share) {
-    return isnan(told_u) ? doubt_input(d, cause, untold_share, JL_RECTANGULAR)
-                         : doubt_input(d, cause, told_u, JL_NORMAL);
+static size_t list_one(uncertainty *d, const char *cause, double told_u, double untold_share) {
+    return isnan(told_u) ? uncertainty_input(d, cause, untold_share, JL_RECTANGULAR)
+                         : uncertainty_input(d, cause, told_u, JL_NORMAL);
 }
 
-static causes list_causes(doubt *d, const still_settings *settings) {
+static causes list_causes(uncertainty *d, const still_settings *settings) {
     const jl_still *still = &settings->still;
     causes c = {.settings = settings,
                 .has_reflux = still->reflux > 0 && still->schedule_count == 0,
                 .has_clock = still->power_w > 0};
-    c.vapour = doubt_input(d, "published vapours", JL_VAPOUR_OFF_U, JL_NORMAL);
+    c.vapour = uncertainty_input(d, "published vapours", JL_VAPOUR_OFF_U, JL_NORMAL);
     if (c.has_reflux) c.reflux = list_one(d, "reflux", settings->reflux_share_u, REFLUX_SHARE);
     if (c.has_clock)
         c.efficiency =
@@ -130,17 +130,18 @@ static size_t list_figures(const doubtful_run *d, figure *figures) {
     return n;
 }
 
-int forecast_doubt(show *s, doubt *d, const planned *p, const jl_amount *charge,
-                   const jl_alcoholometer *instrument, const jl_forecast *sum) {
+int forecast_uncertainty(show *s, uncertainty *d, const planned *p, const jl_amount *charge,
+                         const jl_alcoholometer *instrument, const jl_forecast *sum) {
     figure figures[7];
     if (d == NULL) return 0;
     doubtful_run with = {.run = p,
                          .instrument = instrument,
-                         .charge = doubt_amount(d, *charge),
+                         .charge = uncertainty_amount(d, *charge),
                          .causes = list_causes(d, &p->settings),
                          .has_cuts = jl_mass_kg(sum->fractions[JL_HEARTS]) > 0};
-    doubt_usual_draws(d, DRAWS);
-    int bad = doubt_show(s, d, forecast_doubtful, &with, figures, list_figures(&with, figures));
+    uncertainty_usual_draws(d, DRAWS);
+    int bad =
+        uncertainty_show(s, d, forecast_doubtful, &with, figures, list_figures(&with, figures));
     if (bad == 0) say_causes(s, &with.causes);
     return bad;
 }
@@ -188,23 +189,24 @@ static jl_amount as_measured(jl_spirit spirit) {
                        .temp_c = JL_STRENGTH_C};
 }
 
-int chain_doubt(show *s, doubt *d, const chain *c, const jl_amount *wash,
-                const jl_alcoholometer *instrument) {
+int chain_uncertainty(show *s, uncertainty *d, const chain *c, const jl_amount *wash,
+                      const jl_alcoholometer *instrument) {
     static const figure LOW_WINES[] = {
         {"low_wines_l", "Low wines at 20 °C", "low wines", "l"},
         {"low_wines_pct", "their strength", "of wines", "% vol"},
         {"low_wines_pure_alcohol_l", "their pure alcohol", "wines alc.", "l"}};
     figure figures[7];
     if (d == NULL) return 0;
-    doubtful_chain with = {.chain = c, .instrument = instrument, .wash = doubt_amount(d, *wash)};
-    if (c->has_feints) with.feints = doubt_amount(d, as_measured(c->feints));
+    doubtful_chain with = {
+        .chain = c, .instrument = instrument, .wash = uncertainty_amount(d, *wash)};
+    if (c->has_feints) with.feints = uncertainty_amount(d, as_measured(c->feints));
     with.causes = list_causes(d, &c->spirit.settings);
     size_t n = list_three(LOW_WINES, figures);
     n += list_three(HEARTS, figures + n);
     if (with.causes.has_clock)
         figures[n++] = (figure){"duration_h", "All runs take", "duration", "h"};
-    doubt_usual_draws(d, DRAWS);
-    int bad = doubt_show(s, d, chain_doubtful, &with, figures, n);
+    uncertainty_usual_draws(d, DRAWS);
+    int bad = uncertainty_show(s, d, chain_doubtful, &with, figures, n);
     if (bad != 0) return bad;
     say_causes(s, &with.causes);
     if (c->has_feints)

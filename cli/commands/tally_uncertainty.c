@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/tally_doubt.h"
-#include "input/logfile.h"
+#include "commands/tally_uncertainty.h"
 #include "answer/say.h"
+#include "input/logfile.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -16,35 +16,37 @@ typedef struct part {
     place place;
 } part;
 
-struct tally_doubt {
-    doubt *doubt;
+struct tally_uncertainty {
+    uncertainty *uncertainty;
     part *parts;
     size_t count, room, logs, charged;
     bool hearts;
 };
 
-tally_doubt *tally_doubt_open(doubt *d) {
+tally_uncertainty *tally_uncertainty_open(uncertainty *d) {
     if (d == NULL) return NULL;
-    tally_doubt *t = need(calloc(1, sizeof *t));
-    t->doubt = d;
+    tally_uncertainty *t = need(calloc(1, sizeof *t));
+    t->uncertainty = d;
     return t;
 }
 
-void tally_doubt_close(tally_doubt *t) {
+void tally_uncertainty_close(tally_uncertainty *t) {
     if (t == NULL) return;
     free(t->parts);
     free(t);
 }
 
-static void add(tally_doubt *t, jl_amount amount, const jl_alcoholometer *instrument, place where) {
+static void add(tally_uncertainty *t, jl_amount amount, const jl_alcoholometer *instrument,
+                place where) {
     if (t->count == t->room) {
         t->room = t->room == 0 ? 32 : 2 * t->room;
         t->parts = need(realloc(t->parts, t->room * sizeof *t->parts));
     }
-    t->parts[t->count++] = (part){doubt_amount(t->doubt, amount), *instrument, where};
+    t->parts[t->count++] = (part){uncertainty_amount(t->uncertainty, amount), *instrument, where};
 }
 
-void tally_doubt_jar(tally_doubt *t, const jl_jar *jar, const jl_alcoholometer *instrument) {
+void tally_uncertainty_jar(tally_uncertainty *t, const jl_jar *jar,
+                           const jl_alcoholometer *instrument) {
     if (t == NULL) return;
     bool hearts = jar->fraction == JL_HEARTS;
     t->hearts = t->hearts || hearts;
@@ -57,7 +59,7 @@ static jl_amount amount_at_20(jl_spirit spirit) {
                        .temp_c = JL_STRENGTH_C};
 }
 
-void tally_doubt_log(tally_doubt *t, const jl_recovery *recovery) {
+void tally_uncertainty_log(tally_uncertainty *t, const jl_recovery *recovery) {
     if (t == NULL) return;
     t->logs++;
     if (!recovery->charge_stated) return;
@@ -76,7 +78,7 @@ static jl_status part_at(const part *p, const double *x, jl_spirit *spirit) {
 
 enum { TOTAL_L, TOTAL_PCT, TOTAL_PURE_L, MOST = 8 };
 
-static size_t fill(const tally_doubt *t, const jl_spirit *sums, double *figures) {
+static size_t fill(const tally_uncertainty *t, const jl_spirit *sums, double *figures) {
     jl_spirit all = jl_blend(sums[IN_HEARTS], sums[IN_OTHERS]);
     size_t n = 0;
     figures[n++] = jl_volume_l(all, JL_STRENGTH_C);
@@ -95,7 +97,7 @@ static size_t fill(const tally_doubt *t, const jl_spirit *sums, double *figures)
 }
 
 static jl_status totals(const double *x, double *figures, void *with) {
-    const tally_doubt *t = with;
+    const tally_uncertainty *t = with;
     jl_spirit sums[PLACES] = {0};
     for (size_t i = 0; i < t->count; i++) {
         jl_spirit spirit;
@@ -107,7 +109,7 @@ static jl_status totals(const double *x, double *figures, void *with) {
     return JL_OK;
 }
 
-int tally_doubt_show(tally_doubt *t, show *s) {
+int tally_uncertainty_show(tally_uncertainty *t, show *s) {
     static const figure TOTAL[] = {{"volume_l", "All jars at 20 °C", "volume", "l"},
                                    {"strength_pct", "their strength", "strength", "% vol"},
                                    {"pure_alcohol_l", "their pure alcohol", "pure alc.", "l"}};
@@ -124,5 +126,5 @@ int tally_doubt_show(tally_doubt *t, show *s) {
     for (size_t i = 0; i < 3 && t->hearts; i++) figures[n++] = HEARTS[i];
     bool recovery = t->charged > 0 && t->charged == t->logs;
     for (size_t i = 0; i < 2 && recovery; i++) figures[n++] = RECOVERY[i];
-    return doubt_show(s, t->doubt, totals, t, figures, n);
+    return uncertainty_show(s, t->uncertainty, totals, t, figures, n);
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "input/seen.h"
-#include "input/logfile.h"
+#include "input/logged.h"
 #include "answer/say.h"
+#include "input/logfile.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -33,10 +33,10 @@ static double pct_u(const instruments *in, bool common) {
     return fmax(u, LEAST_PCT);
 }
 
-jl_common_doubt seen_doubt(const instruments *in) {
+jl_common_uncertainty logged_uncertainty(const instruments *in) {
     double share = sqrt(2 * variance(in, JUG, true)); /* of the charge and of the jars */
-    return (jl_common_doubt){pct_u(in, true), fmax(share, LEAST_SHARE),
-                             hypot(pct_u(in, true), pct_u(in, false)), MOMENT_U_S};
+    return (jl_common_uncertainty){pct_u(in, true), fmax(share, LEAST_SHARE),
+                                   hypot(pct_u(in, true), pct_u(in, false)), MOMENT_U_S};
 }
 
 /* ---- Facts ---- */
@@ -86,11 +86,11 @@ static jl_status take_air(const jl_facts *facts, double *pressure_kpa, jl_fault 
     return status;
 }
 
-static jl_status take_still(const jl_facts *facts, double charge_pct, seen_still *s,
+static jl_status take_still(const jl_facts *facts, double charge_pct, logged_still *s,
                             jl_fault *fault) {
     bool stated;
     const jl_cut_rules usual = jl_default_cuts(charge_pct);
-    *s = (seen_still){.still = JL_STILL, .jar_l = NAN, .reflux_share_u = NAN};
+    *s = (logged_still){.still = JL_STILL, .jar_l = NAN, .reflux_share_u = NAN};
     s->hearts_end_pct = usual.hearts.by == JL_CUT_SPOUT_PCT ? usual.hearts.at : usual.tails.at;
     s->stop_pct = usual.tails.at;
     take_strength(facts, "hearts_until", &s->hearts_end_pct, &s->hearts_end);
@@ -111,15 +111,15 @@ static jl_status take_still(const jl_facts *facts, double charge_pct, seen_still
 
 /* ---- Jars ---- */
 
-static void keep_jar(seen *s, const jl_jar *jar, double u_pct) {
+static void keep_jar(logged *s, const jl_jar *jar, double u_pct) {
     if ((s->count & (s->count - 1)) == 0) { /* room doubles */
         size_t room = s->count == 0 ? 1 : 2 * s->count;
         s->jars = need(realloc(s->jars, room * sizeof *s->jars));
         s->numbers = need(realloc(s->numbers, room * sizeof *s->numbers));
     }
     s->numbers[s->count] = jar->number;
-    s->jars[s->count++] = (jl_seen_jar){jar->volume_20c_l, jl_spirit_strength_pct(jar->spirit),
-                                        u_pct, jar->has_time ? (double)jar->time.unix_s : NAN};
+    s->jars[s->count++] = (jl_logged_jar){jar->volume_20c_l, jl_spirit_strength_pct(jar->spirit),
+                                          u_pct, jar->has_time ? (double)jar->time.unix_s : NAN};
 }
 
 /* The forecast's rows: what has run at the end of a jar, and the jar's strength. */
@@ -138,7 +138,7 @@ static double expected_pure_l(const jl_facts *facts) {
     return pure_l;
 }
 
-static int finish(seen *s, const jl_facts *facts, const jl_alcoholometer *instrument) {
+static int finish(logged *s, const jl_facts *facts, const jl_alcoholometer *instrument) {
     jl_fault fault = {0};
     const char *title = jl_facts_text(facts, "title");
     jl_spirit collected = jl_tally_sum(&s->tally, JL_OF_ALL).spirit;
@@ -154,11 +154,11 @@ static int finish(seen *s, const jl_facts *facts, const jl_alcoholometer *instru
     return 0;
 }
 
-int seen_read(const char *path, const instruments *in, bool may_be_empty, seen *s) {
+int logged_read(const char *path, const instruments *in, bool may_be_empty, logged *s) {
     logfile f;
     jl_jar jar;
     bool more = true;
-    *s = (seen){.name = path, .hours = NAN};
+    *s = (logged){.name = path, .hours = NAN};
     int bad = logfile_open(&f, path);
     if (bad != 0) return bad;
     f.may_be_empty = may_be_empty;
@@ -169,25 +169,25 @@ int seen_read(const char *path, const instruments *in, bool may_be_empty, seen *
     }
     if (bad == 0) bad = finish(s, jl_log_facts(f.log), &instrument);
     logfile_close(&f);
-    if (bad != 0) seen_free(s);
+    if (bad != 0) logged_free(s);
     return bad;
 }
 
-void seen_free(seen *s) {
+void logged_free(logged *s) {
     free(s->jars);
     free(s->numbers);
     free(s->title);
-    *s = (seen){0};
+    *s = (logged){0};
 }
 
-jl_seen_run seen_run(const seen *s) {
+jl_logged_run logged_run(const logged *s) {
     const jl_still *still = &s->still.still;
-    return (jl_seen_run){.jars = s->jars,
-                         .count = s->count,
-                         .charge_l = jl_volume_l(s->recovery.charge, JL_STRENGTH_C),
-                         .charge_strength_pct = jl_spirit_strength_pct(s->recovery.charge),
-                         .power_w = s->still.power ? still->power_w : NAN,
-                         .loss_w = still->loss_w,
-                         .boiler_heat_j_k = still->boiler_heat_j_k,
-                         .pressure_kpa = still->pressure_kpa};
+    return (jl_logged_run){.jars = s->jars,
+                           .count = s->count,
+                           .charge_l = jl_volume_l(s->recovery.charge, JL_STRENGTH_C),
+                           .charge_strength_pct = jl_spirit_strength_pct(s->recovery.charge),
+                           .power_w = s->still.power ? still->power_w : NAN,
+                           .loss_w = still->loss_w,
+                           .boiler_heat_j_k = still->boiler_heat_j_k,
+                           .pressure_kpa = still->pressure_kpa};
 }

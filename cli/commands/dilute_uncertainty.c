@@ -79,22 +79,22 @@ static jl_status check_doubtful(const double *x, double *figures, void *with) {
 }
 
 /* What is to be added may be less than its own uncertainty. */
-static void say_whether_told(show *s, const doubt *d, doubtful *with) {
-    jl_doubt found[4];
-    if (doubt_first_order(d, check_doubtful, with, 4, found) != JL_OK) return;
+static void say_whether_told(show *s, const uncertainty *d, doubtful *with) {
+    jl_uncertainty found[4];
+    if (uncertainty_first_order(d, check_doubtful, with, 4, found) != JL_OK) return;
     if (fabs(found[3].value) < JL_COVERAGE_K * found[3].standard)
         show_note(s, "What would be added is less than its own uncertainty: this reading does not "
                      "tell the batch from the strength that was asked for.");
 }
 
-static measured weigh(doubt *d, const dilution *in) {
+static measured weigh(uncertainty *d, const dilution *in) {
     double density_kg_m3 = NAN, mass_kg = jl_mass_kg(in->addition);
     if (mass_kg == 0) return (measured){.value = 0};
     jl_density_kg_m3(in->plan->other, in->plan->other_c, &density_kg_m3);
-    return doubt_measure(d, SCALE, jl_scale_from_mass_kg(mass_kg, density_kg_m3), 1);
+    return uncertainty_measure(d, SCALE, jl_scale_from_mass_kg(mass_kg, density_kg_m3), 1);
 }
 
-int dilute_doubt(show *s, doubt *d, const dilution *in) {
+int dilute_uncertainty(show *s, uncertainty *d, const dilution *in) {
     static const figure PLAN[] = {
         {"strength_pct", "Strength of the result", "strength", "% vol"},
         {"volume_l", "Volume at 20 °C", "volume", "l"},
@@ -107,13 +107,13 @@ int dilute_doubt(show *s, doubt *d, const dilution *in) {
         {"pure_alcohol_l", "Pure alcohol at 20 °C", "pure alc.", "l"},
         {"to_add_scale_kg", "To add now, on a scale", "to add", "kg"},
     };
-    doubtful with = {.in = in, .spirit = doubt_amount(d, in->spirit)};
-    if (in->plan->with_other) with.other = doubt_strength(d, in->other);
+    doubtful with = {.in = in, .spirit = uncertainty_amount(d, in->spirit)};
+    if (in->plan->with_other) with.other = uncertainty_strength(d, in->other);
     with.addition = weigh(d, in);
-    if (in->check == NULL) return doubt_show(s, d, plan_doubtful, &with, PLAN, 4);
-    with.reading = doubt_strength(d, in->check->reading);
-    with.temp = doubt_measure(d, THERMOMETER, in->check->temp_c, 1);
-    int bad = doubt_show(s, d, check_doubtful, &with, CHECK, 4);
+    if (in->check == NULL) return uncertainty_show(s, d, plan_doubtful, &with, PLAN, 4);
+    with.reading = uncertainty_strength(d, in->check->reading);
+    with.temp = uncertainty_measure(d, THERMOMETER, in->check->temp_c, 1);
+    int bad = uncertainty_show(s, d, check_doubtful, &with, CHECK, 4);
     if (bad == 0) say_whether_told(s, d, &with);
     return bad;
 }

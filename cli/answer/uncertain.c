@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
-#include "answer/doubt.h"
-#include "input/args.h"
+#include "answer/uncertain.h"
 #include "answer/progress.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "input/args.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -12,7 +12,7 @@
 
 enum { DRAWS_USUAL = 10000, FIGURES_ABREAST = 4, INPUTS_MOST = 10000 };
 
-struct doubt {
+struct uncertainty {
     instruments in;
     bool used[INSTRUMENTS];
     size_t common[INSTRUMENTS][FAULTS]; /* place + 1 of an instrument's own error */
@@ -45,7 +45,7 @@ static int read_whole(const char *name, const char *text, double least, double m
     return fail_argument(name, text, JL_RANGE, expected);
 }
 
-int doubt_open(const doubt_options *o, const char *file, doubt **d) {
+int uncertainty_open(const uncertainty_options *o, const char *file, uncertainty **d) {
     double draws = DRAWS_USUAL, seed = 1;
     instruments in;
     *d = NULL;
@@ -68,23 +68,23 @@ int doubt_open(const doubt_options *o, const char *file, doubt **d) {
     return 0;
 }
 
-void doubt_usual_draws(doubt *d, size_t draws) {
+void uncertainty_usual_draws(uncertainty *d, size_t draws) {
     if (!d->intervals) d->draws = draws;
 }
 
-void doubt_set(doubt *d, instrument_kind which, fault_of what, double width) {
+void uncertainty_set(uncertainty *d, instrument_kind which, fault_of what, double width) {
     d->in.width[which][what] = width;
     d->in.stated[which][what] = true;
 }
 
-void doubt_close(doubt *d) {
+void uncertainty_close(uncertainty *d) {
     if (d == NULL) return;
     free(d->inputs);
     free(d->causes);
     free(d);
 }
 
-size_t doubt_input(doubt *d, const char *cause, double width, jl_spread spread) {
+size_t uncertainty_input(uncertainty *d, const char *cause, double width, jl_spread spread) {
     if (d->count == d->room) {
         d->room = d->room == 0 ? 64 : 2 * d->room;
         d->inputs = need(realloc(d->inputs, d->room * sizeof *d->inputs));
@@ -96,16 +96,17 @@ size_t doubt_input(doubt *d, const char *cause, double width, jl_spread spread) 
 }
 
 /* A certificate states U at k = 2, a limit bounds, a reading is within half a division. */
-static size_t add(doubt *d, instrument_kind which, fault_of what) {
+static size_t add(uncertainty *d, instrument_kind which, fault_of what) {
     double width = d->in.width[which][what];
     if (width == 0) return 0;
     bool normal = what == CERTIFICATE || what == REPEATABILITY;
     if (what == CERTIFICATE) width /= JL_COVERAGE_K;
     if (what == DIVISION) width /= 2;
-    return 1 + doubt_input(d, CAUSES[which][what], width, normal ? JL_NORMAL : JL_RECTANGULAR);
+    return 1 +
+           uncertainty_input(d, CAUSES[which][what], width, normal ? JL_NORMAL : JL_RECTANGULAR);
 }
 
-measured doubt_measure(doubt *d, instrument_kind which, double value, double scale) {
+measured uncertainty_measure(uncertainty *d, instrument_kind which, double value, double scale) {
     measured m = {.value = value, .scale = scale, .share = which == JUG || which == SCALE};
     if (!d->used[which])
         for (fault_of what = LIMIT; what <= CERTIFICATE; what++)
@@ -127,16 +128,16 @@ double measured_at(const measured *m, const double *x) {
     return m->value + (m->share ? m->value * common : m->scale * common) + m->scale * own;
 }
 
-measured doubt_strength(doubt *d, jl_quantity strength) {
-    return doubt_measure(d, ALCOHOLOMETER, strength.value,
-                         strength.unit == JL_UNIT_PROOF_US ? 2 : 1);
+measured uncertainty_strength(uncertainty *d, jl_quantity strength) {
+    return uncertainty_measure(d, ALCOHOLOMETER, strength.value,
+                               strength.unit == JL_UNIT_PROOF_US ? 2 : 1);
 }
 
-measured_amount doubt_amount(doubt *d, jl_amount amount) {
+measured_amount uncertainty_amount(uncertainty *d, jl_amount amount) {
     measured_amount m = {.amount = amount};
-    m.size = doubt_measure(d, amount.by_mass ? SCALE : JUG, amount.size, 1);
-    m.strength = doubt_strength(d, amount.strength);
-    m.temp = amount.measured ? doubt_measure(d, THERMOMETER, amount.temp_c, 1)
+    m.size = uncertainty_measure(d, amount.by_mass ? SCALE : JUG, amount.size, 1);
+    m.strength = uncertainty_strength(d, amount.strength);
+    m.temp = amount.measured ? uncertainty_measure(d, THERMOMETER, amount.temp_c, 1)
                              : (measured){.value = amount.temp_c};
     return m;
 }
@@ -156,7 +157,7 @@ jl_status measured_amount_at(const measured_amount *m, const jl_alcoholometer *i
 typedef struct found {
     const figure *figures;
     size_t count;
-    jl_doubt *first;
+    jl_uncertainty *first;
     jl_drawn *drawn;
     double *shares;
 } found;
@@ -182,7 +183,7 @@ static void cell_number(show *s, double value, int decimals) {
     show_cell_text(s, jl_decimal_write(value, decimals, text, sizeof text) == JL_OK ? text : NULL);
 }
 
-static void table_for_people(show *s, const doubt *d, const found *f) {
+static void table_for_people(show *s, const uncertainty *d, const found *f) {
     static const column COLUMNS[] = {
         {NULL, "figure", "", 24, 0, true},           {NULL, "value", "", 10, 0, false},
         {NULL, "\xc2\xb1 (k = 2)", "", 9, 0, false}, {NULL, "unit", "", 6, 0, true},
@@ -239,13 +240,13 @@ static void table_for_programs(show *s, const found *f) {
     show_table_end(s);
 }
 
-static bool first_of_its_cause(const doubt *d, size_t input) {
+static bool first_of_its_cause(const uncertainty *d, size_t input) {
     for (size_t i = 0; i < input; i++)
         if (strcmp(d->causes[i], d->causes[input]) == 0) return false;
     return true;
 }
 
-static double share_of_cause(const doubt *d, const found *f, size_t k, size_t input) {
+static double share_of_cause(const uncertainty *d, const found *f, size_t k, size_t input) {
     double sum = 0;
     for (size_t i = input; i < d->count; i++)
         if (strcmp(d->causes[i], d->causes[input]) == 0) sum += f->shares[k * d->count + i];
@@ -253,7 +254,7 @@ static double share_of_cause(const doubt *d, const found *f, size_t k, size_t in
 }
 
 /* A few figures abreast, so that a line fits the page. */
-static void budget_for_people(show *s, const doubt *d, const found *f, size_t from) {
+static void budget_for_people(show *s, const uncertainty *d, const found *f, size_t from) {
     column columns[1 + FIGURES_ABREAST] = {{NULL, "cause", "", 30, 0, true}};
     size_t count = f->count - from < FIGURES_ABREAST ? f->count - from : FIGURES_ABREAST;
     for (size_t k = 0; k < count; k++)
@@ -267,7 +268,7 @@ static void budget_for_people(show *s, const doubt *d, const found *f, size_t fr
     show_table_end(s);
 }
 
-static void budget_for_programs(show *s, const doubt *d, const found *f) {
+static void budget_for_programs(show *s, const uncertainty *d, const found *f) {
     static const column COLUMNS[] = {{"figure", NULL, "", 0, 0, true},
                                      {"cause", NULL, "", 0, 0, true},
                                      {"share_pct", NULL, "", 0, 0, false}};
@@ -292,9 +293,9 @@ static void say_curvature(show *s, const found *f) {
                 f->first[k].standard, f->drawn[k].standard, f->figures[k].unit);
 }
 
-static void say_sources(show *s, const doubt *d, const found *f) {
+static void say_sources(show *s, const uncertainty *d, const found *f) {
     for (instrument_kind which = ALCOHOLOMETER; which < INSTRUMENTS; which++)
-        if (d->used[which]) assume_instrument_doubt(s, &d->in, which);
+        if (d->used[which]) assume_instrument_uncertainty(s, &d->in, which);
     show_assumption(s,
                     "First order by JCGM 100 (GUM), checked by Monte Carlo (JCGM 101): %zu draws, "
                     "seed %lu.",
@@ -306,7 +307,7 @@ static void say_sources(show *s, const doubt *d, const found *f) {
                   f->drawn[0].refused, d->draws);
 }
 
-static jl_status find(const doubt *d, jl_model *model, void *with, found *f) {
+static jl_status find(const uncertainty *d, jl_model *model, void *with, found *f) {
     progress p;
     jl_measurement m = {.model = model,
                         .with = with,
@@ -322,17 +323,17 @@ static jl_status find(const doubt *d, jl_model *model, void *with, found *f) {
     return status;
 }
 
-jl_status doubt_first_order(const doubt *d, jl_model *model, void *with, size_t count,
-                            jl_doubt *doubts) {
+jl_status uncertainty_first_order(const uncertainty *d, jl_model *model, void *with, size_t count,
+                                  jl_uncertainty *uncertainties) {
     const jl_measurement m = {.model = model,
                               .with = with,
                               .inputs = d->inputs,
                               .input_count = d->count,
                               .figure_count = count};
-    return jl_first_order(&m, NULL, doubts);
+    return jl_first_order(&m, NULL, uncertainties);
 }
 
-static void show_found(show *s, const doubt *d, const found *f) {
+static void show_found(show *s, const uncertainty *d, const found *f) {
     table_for_people(s, d, f);
     table_for_programs(s, f);
     show_heading(s, "Where it comes from, as a share of the variance");
@@ -344,12 +345,12 @@ static void show_found(show *s, const doubt *d, const found *f) {
     say_sources(s, d, f);
 }
 
-int doubt_show(show *s, doubt *d, jl_model *model, void *with, const figure *figures,
-               size_t count) {
+int uncertainty_show(show *s, uncertainty *d, jl_model *model, void *with, const figure *figures,
+                     size_t count) {
     if (d->count > INPUTS_MOST)
         return fail(EXIT_USAGE, "--uncertainty: %zu readings are too many; expected at most %d",
                     d->count, INPUTS_MOST);
-    if (d->count == 0) doubt_input(d, "nothing", 0, JL_NORMAL);
+    if (d->count == 0) uncertainty_input(d, "nothing", 0, JL_NORMAL);
     found f = {.figures = figures,
                .count = count,
                .first = need(calloc(count, sizeof *f.first)),

@@ -1,7 +1,7 @@
 /* How sure the strength of a wash is.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/doubt.h"
+#include "answer/uncertain.h"
 #include "commands/wash/wash.h"
 
 #include <math.h>
@@ -26,10 +26,10 @@ typedef struct doubtful {
     bool has_sugar;
 } doubtful;
 
-static measured_gravity measure(doubt *d, const gravity *g) {
+static measured_gravity measure(uncertainty *d, const gravity *g) {
     double scale = g->reading.unit == JL_UNIT_PLATO ? PLATO_PER_SG : 1;
-    return (measured_gravity){g, doubt_measure(d, HYDROMETER, g->reading.value, scale),
-                              doubt_measure(d, THERMOMETER, g->temp_c, 1)};
+    return (measured_gravity){g, uncertainty_measure(d, HYDROMETER, g->reading.value, scale),
+                              uncertainty_measure(d, THERMOMETER, g->temp_c, 1)};
 }
 
 static jl_status gravity_at(const wash *w, const measured_gravity *m, const double *x, double *sg) {
@@ -81,28 +81,28 @@ static jl_status wash_doubtful(const double *x, double *figures, void *with) {
     return status;
 }
 
-static void measure_all(doubtful *d, doubt *with) {
+static void measure_all(doubtful *d, uncertainty *with) {
     const wash *w = d->wash;
     if (w->by_gravity && !w->original_from_sugar) d->original = measure(with, &w->original);
     if (w->by_gravity) d->final = measure(with, &w->final);
     if (w->by_sugar) {
-        d->sugar = doubt_measure(with, SCALE, w->sugar_kg, 1);
-        d->volume = doubt_measure(with, JUG, w->volume_l, 1);
-        d->yield = doubt_input(with, "yield", YIELD_SHARE, JL_RECTANGULAR);
+        d->sugar = uncertainty_measure(with, SCALE, w->sugar_kg, 1);
+        d->volume = uncertainty_measure(with, JUG, w->volume_l, 1);
+        d->yield = uncertainty_input(with, "yield", YIELD_SHARE, JL_RECTANGULAR);
     }
     if (w->by_distilled) {
-        d->reading = doubt_strength(with, w->reading);
-        d->temp = doubt_measure(with, THERMOMETER, w->reading_c, 1);
-        d->sample_l = doubt_measure(with, JUG, w->sample_l, 1);
-        d->made_up_l = doubt_measure(with, JUG, w->made_up_l, 1);
+        d->reading = uncertainty_strength(with, w->reading);
+        d->temp = uncertainty_measure(with, THERMOMETER, w->reading_c, 1);
+        d->sample_l = uncertainty_measure(with, JUG, w->sample_l, 1);
+        d->made_up_l = uncertainty_measure(with, JUG, w->made_up_l, 1);
     }
 }
 
-int wash_doubt(show *s, doubt *with, const wash *w, bool division_stated) {
+int wash_uncertainty(show *s, uncertainty *with, const wash *w, bool division_stated) {
     figure figures[3];
     size_t n = 0;
     if (with == NULL) return 0;
-    if (division_stated) doubt_set(with, HYDROMETER, DIVISION, w->hydrometer.division);
+    if (division_stated) uncertainty_set(with, HYDROMETER, DIVISION, w->hydrometer.division);
     if (w->by_distilled)
         figures[n++] = (figure){"distilled_pct", "By distillation", "distilled", "% vol"};
     if (w->by_gravity) figures[n++] = (figure){"gravity_pct", "By gravity", "gravity", "% vol"};
@@ -113,7 +113,7 @@ int wash_doubt(show *s, doubt *with, const wash *w, bool division_stated) {
     }
     doubtful d = {.wash = w, .has_sugar = w->by_sugar};
     measure_all(&d, with);
-    int bad = doubt_show(s, with, wash_doubtful, &d, figures, n);
+    int bad = uncertainty_show(s, with, wash_doubtful, &d, figures, n);
     if (bad == 0 && w->by_sugar)
         show_assumption(s, "The yield holds within ±5 %% of itself (common practice, no source).");
     if (bad == 0 && w->by_gravity)

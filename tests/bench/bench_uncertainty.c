@@ -21,8 +21,8 @@ static const double CHARGE_L = 24, CHARGE_PCT = 30;
 /* ---- The fit ---- */
 
 typedef struct season {
-    jl_seen_jar jars[RUNS][JARS];
-    jl_seen_run runs[RUNS];
+    jl_logged_jar jars[RUNS][JARS];
+    jl_logged_run runs[RUNS];
     jl_still still;
     jl_spirit charge;
     jl_plan plan;
@@ -41,20 +41,20 @@ static void log_run(season *s, int i) {
     int n = 0;
     if (jl_run_open(&s->still, s->charge, &s->plan, &run) != JL_OK) exit(1);
     while (n < JARS && jl_run_next(run, &jar) == JL_OK)
-        s->jars[i][n++] = (jl_seen_jar){jl_volume_l(jar.spirit, 20) + noise(0.005),
-                                        jl_spirit_strength_pct(jar.spirit) + noise(0.25),
-                                        0.25 / sqrt(3), jar.elapsed_s + noise(30)};
+        s->jars[i][n++] = (jl_logged_jar){jl_volume_l(jar.spirit, 20) + noise(0.005),
+                                          jl_spirit_strength_pct(jar.spirit) + noise(0.25),
+                                          0.25 / sqrt(3), jar.elapsed_s + noise(30)};
     jl_run_close(run);
-    s->runs[i] =
-        (jl_seen_run){s->jars[i], (size_t)n, CHARGE_L, CHARGE_PCT, 2000, 0, 3000, JL_PRESSURE_KPA};
+    s->runs[i] = (jl_logged_run){s->jars[i], (size_t)n, CHARGE_L, CHARGE_PCT,
+                                 2000,       0,         3000,     JL_PRESSURE_KPA};
 }
 
 static void fit(void *with) {
     season *s = with;
-    const jl_common_doubt doubt = {0.15, 0.015, 0.3, 30};
+    const jl_common_uncertainty uncertainty = {0.15, 0.015, 0.3, 30};
     const jl_still_guess guess = {3, 0.3, 0.9, s->stages_held, false};
     jl_run_fit fits[RUNS] = {0};
-    s->status = jl_calibrate(s->runs, RUNS, &doubt, &guess, NULL, NULL, fits, &s->result);
+    s->status = jl_calibrate(s->runs, RUNS, &uncertainty, &guess, NULL, NULL, fits, &s->result);
 }
 
 static void forecast(void *with) {
