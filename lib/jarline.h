@@ -931,7 +931,7 @@ typedef struct jl_plan {
     jl_cut_rules cuts;
     double jar_l;      /* 0.001 to 1e6 l; a jar is full, or ends at a cut */
     double measured_c; /* -20 to 40 °C: at which volumes of jars and cuts are measured */
-    bool congeners;    /* follow them too: see jl_run_congener */
+    bool congeners;    /* follow them too: see jl_forecast_congener */
 } jl_plan;
 
 #define JL_PLAN(strength_pct)                                                                      \
@@ -979,20 +979,20 @@ typedef struct jl_forecast {
     jl_ending ending;
 } jl_forecast;
 
-typedef struct jl_run jl_run;
+typedef struct jl_forecasting jl_forecasting;
 
 /* Begins a forecast. It costs a millisecond or less, prints nothing, and runs side by side with
  * others.
  *
  * Given:    still: ranges there; charge: more than 0 of both, 1e-3 kg to 1e6 kg; plan: as above
- * Returned: *run, to be ended by jl_run_close
+ * Returned: *run, to be ended by jl_forecast_close
  * Errors:   JL_RANGE; JL_NO (the power does not make up for the losses: it never boils; the charge
  *           is less than the heating element needs); JL_NUMERIC, JL_MEMORY
  * Source:   Rayleigh; McCabe and Thiele's stages with constant molar overflow, a total condenser
  * and nothing held up; no entrainment; a wash is taken as ethanol and water
  */
-JL_API jl_status jl_run_open(const jl_still *still, jl_spirit charge, const jl_plan *plan,
-                             jl_run **run);
+JL_API jl_status jl_forecast_open(const jl_still *still, jl_spirit charge, const jl_plan *plan,
+                                  jl_forecasting **run);
 
 /* The next jar.
  *
@@ -1001,14 +1001,14 @@ JL_API jl_status jl_run_open(const jl_still *still, jl_spirit charge, const jl_p
  * Errors:   JL_END (also at once, when the stop rule is met by the first drop); JL_NUMERIC (the
  *           solver failed, or what came out and what is left are not the charge to 1e-9 of it)
  */
-JL_API jl_status jl_run_next(jl_run *run, jl_forecast_jar *jar);
+JL_API jl_status jl_forecast_next(jl_forecasting *run, jl_forecast_jar *jar);
 
 /* What the run gave so far: all of it after JL_END. */
-JL_API void jl_run_sum(const jl_run *run, jl_forecast *forecast);
+JL_API void jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecast);
 
-JL_API void jl_run_close(jl_run *run);
+JL_API void jl_forecast_close(jl_forecasting *run);
 
-/* All of a run at once, without its jars: a jl_run_open, jl_run_next until JL_END, jl_run_sum. */
+/* All of a run at once, without its jars: a jl_forecast_open, jl_forecast_next until JL_END, jl_forecast_sum. */
 JL_API jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                                  jl_forecast *forecast);
 
@@ -1041,7 +1041,7 @@ JL_API const jl_congener *jl_congener_at(size_t index);
  * Given:    run: its plan with congeners; index: of the congener
  * Returned: 1 before the first jar, falling to 0; NaN without congeners or behind the last
  */
-JL_API double jl_run_congener(const jl_run *run, size_t index);
+JL_API double jl_forecast_congener(const jl_forecasting *run, size_t index);
 
 /* Volatility of a congener relative to ethanol.
  *

@@ -174,7 +174,7 @@ static jl_status forecast(const char *folder, digest *d) {
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(30);
     jl_spirit charge;
-    jl_run *run;
+    jl_forecasting *run;
     jl_forecast_jar jar;
     (void)folder;
     still.stages = 3;
@@ -182,14 +182,14 @@ static jl_status forecast(const char *folder, digest *d) {
     still.schedule_count = 1;
     plan.congeners = true;
     jl_status status = jl_spirit_from_volume(24, 0.25, 20, &charge);
-    if (status == JL_OK) status = jl_run_open(&still, charge, &plan, &run);
+    if (status == JL_OK) status = jl_forecast_open(&still, charge, &plan, &run);
     if (status != JL_OK) return status;
-    while ((status = jl_run_next(run, &jar)) == JL_OK) {
+    while ((status = jl_forecast_next(run, &jar)) == JL_OK) {
         add(d, jl_spirit_strength_pct(jar.spirit));
         add(d, jar.elapsed_s + jar.head_c);
     }
-    add(d, jl_run_congener(run, 0));
-    jl_run_close(run);
+    add(d, jl_forecast_congener(run, 0));
+    jl_forecast_close(run);
     return status;
 }
 

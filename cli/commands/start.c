@@ -82,17 +82,18 @@ static void keep_expected(start *s, const jl_forecast_jar *jar) {
 
 /* The jars to expect go into the log, so that no later change of a model changes them. */
 static int forecast(const still_options *o, start *s) {
-    jl_run *run;
+    jl_forecasting *run;
     jl_forecast_jar jar;
     jl_status status;
     int bad = still_settings_read(o, jl_spirit_strength_pct(s->plan.charge), &s->plan.settings);
     if (bad != EXIT_DONE) return bad;
     s->plan.times = 1;
-    status = jl_run_open(&s->plan.settings.still, s->plan.charge, &s->plan.settings.plan, &run);
+    status =
+        jl_forecast_open(&s->plan.settings.still, s->plan.charge, &s->plan.settings.plan, &run);
     if (status != JL_OK) return fail_run(&s->plan, status);
-    while ((status = jl_run_next(run, &jar)) == JL_OK) keep_expected(s, &jar);
-    jl_run_sum(run, &s->sum);
-    jl_run_close(run);
+    while ((status = jl_forecast_next(run, &jar)) == JL_OK) keep_expected(s, &jar);
+    jl_forecast_sum(run, &s->sum);
+    jl_forecast_close(run);
     return status == JL_END ? EXIT_DONE : fail_run(&s->plan, status);
 }
 

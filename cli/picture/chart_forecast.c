@@ -37,13 +37,13 @@ static void name_it(const planned *p, run_picture *r) {
 }
 
 static jl_status run_jars(const planned *p, run_picture *r) {
-    jl_run *run;
+    jl_forecasting *run;
     jl_forecast_jar jar;
-    jl_status status = jl_run_open(&p->settings.still, p->charge, &p->settings.plan, &run);
+    jl_status status = jl_forecast_open(&p->settings.still, p->charge, &p->settings.plan, &run);
     if (status != JL_OK) return status;
-    while ((status = jl_run_next(run, &jar)) == JL_OK)
+    while ((status = jl_forecast_next(run, &jar)) == JL_OK)
         picture_add_jar(r, (int64_t)jar.number, jar.fraction, jar.spirit, jar.head_c);
-    jl_run_close(run);
+    jl_forecast_close(run);
     return status == JL_END ? JL_OK : status;
 }
 

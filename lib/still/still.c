@@ -89,7 +89,7 @@ jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling 
     return JL_OK;
 }
 
-jl_shown jl_run_shown(jl_run *run, const jl_point *point) {
+jl_shown jl_run_shown(jl_forecasting *run, const jl_point *point) {
     jl_column *column = &run->batch.setup.column;
     jl_distil(column, point->x, &run->batch.near);
     double distillate = run->batch.near.x;
@@ -101,7 +101,7 @@ jl_shown jl_run_shown(jl_run *run, const jl_point *point) {
 
 /* The vapour takes its latent heat, R + 1 times what is let out; the distillate carries away its
  * own heat, at first as warm as the head, at last as the spout. */
-static void add_heats(const jl_run *run, const jl_column *column, double left, double x,
+static void add_heats(const jl_forecasting *run, const jl_column *column, double left, double x,
                       const jl_distillate *d, double *rate) {
     jl_at_boil boil = jl_table_at(&run->table, x);
     double head = column->reflux == 0 || column->stages == 1
@@ -113,31 +113,31 @@ static void add_heats(const jl_run *run, const jl_column *column, double left, d
 
 static void add_sums(void *with, const jl_column *column, double left, double x,
                      const jl_distillate *d, double *rate) {
-    const jl_run *run = with;
+    const jl_forecasting *run = with;
     if (run->heats < JL_SUMS_MOST) add_heats(run, column, left, x, d, rate + run->heats);
     /* d ln(trace left) / ds is the ratio itself; kept as its negative, which rises. */
     if (run->traces < JL_SUMS_MOST) jl_congener_ratios(column, x, d, rate + run->traces);
 }
 
 /* Of the liquid left and the boiler, J above 23 and 0 °C. */
-static double held_j(const jl_run *run, const jl_point *point) {
+static double held_j(const jl_forecasting *run, const jl_point *point) {
     double temp_c = jl_table_temp_c(&run->table, point->x);
     return run->moles * point->left * jl_liquid_heat_j_mol(point->x, temp_c) +
            run->still.boiler_heat_j_k * temp_c;
 }
 
-double jl_run_clock_s(const jl_run *run, const jl_point *point) {
+double jl_run_clock_s(const jl_forecasting *run, const jl_point *point) {
     if (run->heats == JL_SUMS_MOST) return NAN;
     double heat_j = held_j(run, point) - run->begin_heat_j + run->moles * point->sums[run->heats];
     return run->first_drop_s + heat_j / run->net_w;
 }
 
-double jl_run_coolant_j(const jl_run *run, const jl_point *point) {
+double jl_run_coolant_j(const jl_forecasting *run, const jl_point *point) {
     if (run->heats == JL_SUMS_MOST) return NAN;
     return run->moles * (point->sums[run->heats] - point->sums[run->heats + 1]);
 }
 
-static void begin_heat(jl_run *run) {
+static void begin_heat(jl_forecasting *run) {
     const jl_still *still = &run->still;
     double temp_c = jl_table_temp_c(&run->table, run->at.x);
     double warm_up_j = run->moles * (jl_liquid_heat_j_mol(run->at.x, temp_c) -
@@ -150,7 +150,7 @@ static void begin_heat(jl_run *run) {
 /* ---- Opening and closing ---- */
 
 /* Room for the sums that are wanted, with the scale that each is to be right to. */
-static void set_sums(jl_run *run, jl_boildown_setup *setup) {
+static void set_sums(jl_forecasting *run, jl_boildown_setup *setup) {
     run->heats = run->traces = JL_SUMS_MOST;
     if (run->still.power_w > 0) {
         run->heats = 0;
@@ -163,8 +163,8 @@ static void set_sums(jl_run *run, jl_boildown_setup *setup) {
     }
 }
 
-static jl_status fill_run(jl_run *run, const jl_still *still, jl_spirit charge, const jl_plan *plan,
-                          double tolerance) {
+static jl_status fill_run(jl_forecasting *run, const jl_still *still, jl_spirit charge,
+                          const jl_plan *plan, double tolerance) {
     run->still = *still;
     run->plan = *plan;
     run->charge = charge;
@@ -195,7 +195,7 @@ static jl_status fill_run(jl_run *run, const jl_still *still, jl_spirit charge, 
 }
 
 /* The state of things at the first drop. */
-static void begin(jl_run *run) {
+static void begin(jl_forecasting *run) {
     run->at = (jl_point){.left = 1, .x = run->batch.setup.x};
     run->jar_begin = run->fraction_begin = run->at;
     begin_heat(run);
@@ -212,13 +212,13 @@ static void begin(jl_run *run) {
 }
 
 jl_status jl_run_open_within(const jl_still *still, jl_spirit charge, const jl_plan *plan,
-                             double tolerance, jl_run **run) {
+                             double tolerance, jl_forecasting **run) {
     if (!still_ok(still) || !plan_ok(plan) || !charge_ok(charge)) return JL_RANGE;
-    jl_run *opened = calloc(1, sizeof *opened);
+    jl_forecasting *opened = calloc(1, sizeof *opened);
     if (opened == NULL) return JL_MEMORY;
     jl_status status = fill_run(opened, still, charge, plan, tolerance);
     if (status != JL_OK) {
-        jl_run_close(opened);
+        jl_forecast_close(opened);
         return status;
     }
     begin(opened);
@@ -226,11 +226,12 @@ jl_status jl_run_open_within(const jl_still *still, jl_spirit charge, const jl_p
     return JL_OK;
 }
 
-jl_status jl_run_open(const jl_still *still, jl_spirit charge, const jl_plan *plan, jl_run **run) {
+jl_status jl_forecast_open(const jl_still *still, jl_spirit charge, const jl_plan *plan,
+                           jl_forecasting **run) {
     return jl_run_open_within(still, charge, plan, JL_TOLERANCE, run);
 }
 
-void jl_run_close(jl_run *run) {
+void jl_forecast_close(jl_forecasting *run) {
     if (run == NULL) return;
     jl_boildown_close(&run->batch);
     free(run->schedule);
@@ -239,14 +240,14 @@ void jl_run_close(jl_run *run) {
 
 /* ---- What came out ---- */
 
-jl_spirit jl_run_between(const jl_run *run, const jl_point *from, const jl_point *to) {
+jl_spirit jl_run_between(const jl_forecasting *run, const jl_point *from, const jl_point *to) {
     double ethanol = fmax(to->out - from->out, 0);
     double water = fmax(from->left - to->left - ethanol, 0);
     return (jl_spirit){run->moles * ethanol * JL_ETHANOL_KG_MOL,
                        run->moles * water * JL_WATER_KG_MOL};
 }
 
-void jl_run_sum(const jl_run *run, jl_forecast *forecast) {
+void jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecast) {
     const jl_still *still = &run->still;
     *forecast = run->sum;
     forecast->left = (jl_spirit){
@@ -265,22 +266,22 @@ void jl_run_sum(const jl_run *run, jl_forecast *forecast) {
             : run->sum.coolant_most_l_s / (COOLANT_J_L_K * still->coolant_rise_c);
 }
 
-double jl_run_congener(const jl_run *run, size_t index) {
+double jl_forecast_congener(const jl_forecasting *run, size_t index) {
     if (index >= JL_CONGENERS || run->traces == JL_SUMS_MOST) return NAN;
     return exp(-run->at.sums[run->traces + index]);
 }
 
 jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                           jl_forecast *forecast) {
-    jl_run *run;
+    jl_forecasting *run;
     jl_forecast_jar jar;
-    jl_status status = jl_run_open(still, charge, plan, &run);
+    jl_status status = jl_forecast_open(still, charge, plan, &run);
     if (status != JL_OK) return status;
-    while (status == JL_OK) status = jl_run_next(run, &jar);
+    while (status == JL_OK) status = jl_forecast_next(run, &jar);
     if (status == JL_END) {
-        jl_run_sum(run, forecast);
+        jl_forecast_sum(run, forecast);
         status = JL_OK;
     }
-    jl_run_close(run);
+    jl_forecast_close(run);
     return status;
 }

@@ -11,7 +11,7 @@
 /* A thousandth of the charge, by moles, is as good as dry. */
 #define JL_DRY_S 6.907755278982137
 
-struct jl_run {
+struct jl_forecasting {
     jl_still still;
     jl_reflux_step *schedule;
     jl_plan plan;
@@ -38,22 +38,22 @@ typedef struct jl_shown {
     double distillate, boiler_c, head_c;
 } jl_shown;
 
-jl_shown jl_run_shown(jl_run *run, const jl_point *point);
+jl_shown jl_run_shown(jl_forecasting *run, const jl_point *point);
 
 /* What the thermometer in the head shows over a boiler that holds x. */
 double jl_head_c(const jl_table *table, const jl_column *column, double x, double distillate);
 
 /* Seconds from heat-on; NaN without power. */
-double jl_run_clock_s(const jl_run *run, const jl_point *point);
+double jl_run_clock_s(const jl_forecasting *run, const jl_point *point);
 
 /* J taken by the cooling water up to a point. */
-double jl_run_coolant_j(const jl_run *run, const jl_point *point);
+double jl_run_coolant_j(const jl_forecasting *run, const jl_point *point);
 
 /* What was distilled between two points. */
-jl_spirit jl_run_between(const jl_run *run, const jl_point *from, const jl_point *to);
+jl_spirit jl_run_between(const jl_forecasting *run, const jl_point *from, const jl_point *to);
 
 /* With a tolerance of the integrator other than JL_TOLERANCE, for the tests. */
 jl_status jl_run_open_within(const jl_still *still, jl_spirit charge, const jl_plan *plan,
-                             double tolerance, jl_run **run);
+                             double tolerance, jl_forecasting **run);
 
 #endif

@@ -29,7 +29,7 @@ static double volume_at(const jl_isotherm *isotherm, jl_spirit spirit) {
     return mass_kg * 1000 / jl_isotherm_density(isotherm, spirit.ethanol_kg / mass_kg);
 }
 
-static const jl_cut *rule_of(const jl_run *run) {
+static const jl_cut *rule_of(const jl_forecasting *run) {
     static const jl_cut none = {JL_CUT_NEVER, 0};
     switch (run->fraction) {
     case JL_FORESHOTS:
@@ -44,7 +44,7 @@ static const jl_cut *rule_of(const jl_run *run) {
 }
 
 /* How far beyond a rule a point lies: reached at 0. */
-static double beyond_cut(jl_run *run, const jl_cut *cut, const jl_point *begin,
+static double beyond_cut(jl_forecasting *run, const jl_cut *cut, const jl_point *begin,
                          const jl_point *point) {
     switch (cut->by) {
     case JL_CUT_NEVER:
@@ -65,7 +65,7 @@ static double beyond_cut(jl_run *run, const jl_cut *cut, const jl_point *begin,
     return -1;
 }
 
-static double beyond_reflux(jl_run *run, const jl_point *point) {
+static double beyond_reflux(jl_forecasting *run, const jl_point *point) {
     static const jl_point start = {.left = 1};
     if (run->next_step == run->still.schedule_count) return -1;
     const jl_reflux_step *step = &run->schedule[run->next_step];
@@ -80,13 +80,13 @@ static double beyond_reflux(jl_run *run, const jl_point *point) {
     return -1;
 }
 
-static jl_spirit left_at(const jl_run *run, const jl_point *point) {
+static jl_spirit left_at(const jl_forecasting *run, const jl_point *point) {
     double moles = run->moles * point->left;
     return (jl_spirit){moles * point->x * JL_ETHANOL_KG_MOL,
                        moles * (1 - point->x) * JL_WATER_KG_MOL};
 }
 
-static double beyond(jl_run *run, event e, const jl_point *point) {
+static double beyond(jl_forecasting *run, event e, const jl_point *point) {
     static const jl_point start = {.left = 1};
     switch (e) {
     case EVENT_STOP:
@@ -110,7 +110,7 @@ static double beyond(jl_run *run, event e, const jl_point *point) {
 
 /* Where an event happens between run->at, before it, and a point beyond it: false position, with
  * the weight of an end that stays halved (Illinois). */
-static void find(jl_run *run, event e, double at_low, double at_high, jl_point *point) {
+static void find(jl_forecasting *run, event e, double at_low, double at_high, jl_point *point) {
     enum { STEPS_MOST = 100 };
     double low = run->at.s, high = point->s;
     double reach = high;
@@ -137,7 +137,7 @@ static void find(jl_run *run, event e, double at_low, double at_high, jl_point *
 }
 
 /* The first event between run->at and *end, with *end put there; EVENTS when there is none. */
-static event first_event(jl_run *run, jl_point *end) {
+static event first_event(jl_forecasting *run, jl_point *end) {
     event first = EVENTS;
     for (event e = EVENT_STOP; e < EVENTS; e++) {
         double at_high = beyond(run, e, end);
@@ -153,7 +153,7 @@ static event first_event(jl_run *run, jl_point *end) {
 }
 
 /* The largest flow of cooling water is where the heat it takes rises fastest with the clock. */
-static void watch_coolant(jl_run *run) {
+static void watch_coolant(jl_forecasting *run) {
     double step = run->batch.half * 1e-3;
     double ends[] = {run->batch.begin, jl_boildown_end(&run->batch) - step};
     if (run->heats == JL_SUMS_MOST) return;
@@ -168,13 +168,13 @@ static void watch_coolant(jl_run *run) {
 }
 
 /* What came out and what is left are the charge: the distillate was summed up on its own. */
-static bool conserved(const jl_run *run) {
+static bool conserved(const jl_forecasting *run) {
     double charged = run->batch.setup.x;
     return fabs(run->at.left * run->at.x + run->at.out - charged) <= 1e-9 * charged;
 }
 
 /* Passes over fractions that are over before their first drop. */
-static void skip_fractions(jl_run *run) {
+static void skip_fractions(jl_forecasting *run) {
     while (run->fraction != JL_UNDECIDED && run->fraction != JL_TAILS) {
         const jl_cut *rule = rule_of(run);
         bool none = rule->by == JL_CUT_NEVER && run->fraction != JL_HEARTS;
@@ -183,12 +183,12 @@ static void skip_fractions(jl_run *run) {
     }
 }
 
-static void end_run(jl_run *run, jl_ending ending) {
+static void end_run(jl_forecasting *run, jl_ending ending) {
     run->ended = true;
     run->sum.ending = ending;
 }
 
-static void take_jar(jl_run *run, jl_forecast_jar *jar) {
+static void take_jar(jl_forecasting *run, jl_forecast_jar *jar) {
     static const jl_point start = {.left = 1};
     jl_shown shown = jl_run_shown(run, &run->at);
     *jar = (jl_forecast_jar){
@@ -208,7 +208,7 @@ static void take_jar(jl_run *run, jl_forecast_jar *jar) {
 }
 
 /* What an event does. Returns whether a jar ends with it. */
-static bool happen(jl_run *run, event e) {
+static bool happen(jl_forecasting *run, event e) {
     switch (e) {
     case EVENT_STOP:
         end_run(run, JL_ENDED_RULE);
@@ -231,7 +231,7 @@ static bool happen(jl_run *run, event e) {
 }
 
 /* On to the next event that ends a jar. */
-static jl_status go_on(jl_run *run, event *ended) {
+static jl_status go_on(jl_forecasting *run, event *ended) {
     enum { STEPS_MOST = 1000000 };
     for (int i = 0; i < STEPS_MOST; i++) {
         jl_point end;
@@ -248,7 +248,7 @@ static jl_status go_on(jl_run *run, event *ended) {
     return JL_NUMERIC;
 }
 
-jl_status jl_run_next(jl_run *run, jl_forecast_jar *jar) {
+jl_status jl_forecast_next(jl_forecasting *run, jl_forecast_jar *jar) {
     while (!run->ended) {
         event ended = EVENT_CUT;
         jl_fraction fraction = run->fraction;

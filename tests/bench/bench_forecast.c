@@ -48,13 +48,13 @@ static void by_gsl(void *with) {
 static void by_jarline(void *with) {
     work *w = with;
     for (int i = 0; i < REPEATS; i++) {
-        jl_run *run;
+        jl_forecasting *run;
         jl_forecast_jar jar;
         jl_forecast sum;
-        if (jl_run_open(&w->still, w->charge, &w->plan, &run) != JL_OK) exit(1);
-        while (jl_run_next(run, &jar) == JL_OK) w->jars = jar.number;
-        jl_run_sum(run, &sum);
-        jl_run_close(run);
+        if (jl_forecast_open(&w->still, w->charge, &w->plan, &run) != JL_OK) exit(1);
+        while (jl_forecast_next(run, &jar) == JL_OK) w->jars = jar.number;
+        jl_forecast_sum(run, &sum);
+        jl_forecast_close(run);
         w->left_x = jl_mole_fraction(jl_mass_fraction(sum.left));
     }
 }

@@ -36,15 +36,15 @@ static double noise(double half) {
 }
 
 static void log_run(season *s, int i) {
-    jl_run *run;
+    jl_forecasting *run;
     jl_forecast_jar jar;
     int n = 0;
-    if (jl_run_open(&s->still, s->charge, &s->plan, &run) != JL_OK) exit(1);
-    while (n < JARS && jl_run_next(run, &jar) == JL_OK)
+    if (jl_forecast_open(&s->still, s->charge, &s->plan, &run) != JL_OK) exit(1);
+    while (n < JARS && jl_forecast_next(run, &jar) == JL_OK)
         s->jars[i][n++] = (jl_logged_jar){jl_volume_l(jar.spirit, 20) + noise(0.005),
                                           jl_spirit_strength_pct(jar.spirit) + noise(0.25),
                                           0.25 / sqrt(3), jar.elapsed_s + noise(30)};
-    jl_run_close(run);
+    jl_forecast_close(run);
     s->runs[i] = (jl_logged_run){s->jars[i], (size_t)n, CHARGE_L, CHARGE_PCT,
                                  2000,       0,         3000,     JL_PRESSURE_KPA};
 }

@@ -40,23 +40,23 @@ static jl_still still_of(double stages, double reflux_share, double efficiency) 
 static void distil(const jl_still *still, double charge_l, double charge_pct, simulated *s) {
     jl_spirit charge;
     double p;
-    jl_run *run;
+    jl_forecasting *run;
     jl_forecast_jar jar;
     jl_plan plan = JL_PLAN(charge_pct);
     plan.cuts.foreshots.by = plan.cuts.heads.by = JL_CUT_NEVER; /* no short jars at a cut */
     plan.cuts.hearts = (jl_cut){JL_CUT_NEVER, 0};
     CHECK_OK(jl_mass_fraction_from_strength(charge_pct, 20, &p));
     CHECK_OK(jl_spirit_from_volume(charge_l, p, 20, &charge));
-    CHECK_OK(jl_run_open(still, charge, &plan, &run));
+    CHECK_OK(jl_forecast_open(still, charge, &plan, &run));
     s->count = 0;
-    while (s->count < JARS_MOST && jl_run_next(run, &jar) == JL_OK) {
+    while (s->count < JARS_MOST && jl_forecast_next(run, &jar) == JL_OK) {
         s->pure_l[s->count] = jl_pure_alcohol_l(jar.spirit);
         s->jars[s->count++] = (jl_logged_jar){.volume_l = jl_volume_l(jar.spirit, 20),
                                               .strength_pct = jl_spirit_strength_pct(jar.spirit),
                                               .strength_u_pct = 0.1,
                                               .full_s = jar.elapsed_s};
     }
-    jl_run_close(run);
+    jl_forecast_close(run);
 }
 
 /* The last jar, which the stop may have cut short, is not written down. */

@@ -46,25 +46,25 @@ static jl_spirit charge_of(double volume_l, double strength_pct) {
 static void run_with(const jl_still *still, double strength_pct, double left[JL_CONGENERS],
                      double *ethanol_left) {
     jl_plan plan = JL_PLAN(strength_pct);
-    jl_run *run = NULL;
+    jl_forecasting *run = NULL;
     jl_forecast_jar jar;
     jl_forecast sum;
     double before[JL_CONGENERS];
     plan.congeners = true;
-    CHECK_OK(jl_run_open(still, charge_of(20, strength_pct), &plan, &run));
-    for (size_t i = 0; i < JL_CONGENERS; i++) before[i] = jl_run_congener(run, i);
+    CHECK_OK(jl_forecast_open(still, charge_of(20, strength_pct), &plan, &run));
+    for (size_t i = 0; i < JL_CONGENERS; i++) before[i] = jl_forecast_congener(run, i);
     CHECK(before[0] == 1 && before[JL_CONGENERS - 1] == 1);
-    while (jl_run_next(run, &jar) == JL_OK)
+    while (jl_forecast_next(run, &jar) == JL_OK)
         for (size_t i = 0; i < JL_CONGENERS; i++) {
-            double now = jl_run_congener(run, i);
+            double now = jl_forecast_congener(run, i);
             CHECK(now < before[i] && now >= 0);
             before[i] = now;
         }
-    jl_run_sum(run, &sum);
+    jl_forecast_sum(run, &sum);
     for (size_t i = 0; i < JL_CONGENERS; i++) left[i] = before[i];
     *ethanol_left = sum.left.ethanol_kg / sum.charge.ethanol_kg;
-    CHECK(isnan(jl_run_congener(run, JL_CONGENERS)));
-    jl_run_close(run);
+    CHECK(isnan(jl_forecast_congener(run, JL_CONGENERS)));
+    jl_forecast_close(run);
 }
 
 /* ln(trace left) is the integral of its ratio: here by a plain sum over the pot's own course. */
@@ -120,10 +120,10 @@ static void stages_are_continuous_for_traces_too(void) {
 static void without_congeners_there_are_none(void) {
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(30);
-    jl_run *run = NULL;
-    CHECK_OK(jl_run_open(&still, charge_of(10, 30), &plan, &run));
-    CHECK(isnan(jl_run_congener(run, 0)));
-    jl_run_close(run);
+    jl_forecasting *run = NULL;
+    CHECK_OK(jl_forecast_open(&still, charge_of(10, 30), &plan, &run));
+    CHECK(isnan(jl_forecast_congener(run, 0)));
+    jl_forecast_close(run);
 }
 
 CU_TestInfo congener_tests[] = {

@@ -116,22 +116,22 @@ static void moles_and_ethanol_are_conserved(void) {
     srand(11);
     for (int i = 0; i < 1000; i++) {
         any_run r = random_run();
-        jl_run *run = NULL;
+        jl_forecasting *run = NULL;
         jl_forecast_jar jar;
         jl_forecast sum;
         jl_spirit out = {0, 0};
         size_t jars = 0;
         jl_status status;
-        CHECK_OK(jl_run_open(&r.still, r.charge, &r.plan, &run));
-        while ((status = jl_run_next(run, &jar)) == JL_OK) {
+        CHECK_OK(jl_forecast_open(&r.still, r.charge, &r.plan, &run));
+        while ((status = jl_forecast_next(run, &jar)) == JL_OK) {
             out = jl_blend(out, jar.spirit);
             CHECK(jar.number == ++jars);
             CHECK(jl_volume_l(jar.spirit, r.plan.measured_c) <= r.plan.jar_l * (1 + 1e-9));
             CHECK(jar.head_c <= jar.boiler_c + 1e-9 || r.strength_pct > 90);
         }
         CHECK_STATUS(status, JL_END);
-        jl_run_sum(run, &sum);
-        jl_run_close(run);
+        jl_forecast_sum(run, &sum);
+        jl_forecast_close(run);
         jl_spirit back = jl_blend(out, sum.left);
         CHECK(relative(back.ethanol_kg, r.charge.ethanol_kg, r.charge.ethanol_kg) <= 1e-9);
         double moles =
@@ -176,14 +176,14 @@ static void halving_the_tolerance_moves_no_printed_figure(void) {
     srand(13);
     for (int i = 0; i < 200; i++) {
         any_run r = random_run();
-        jl_run *a = NULL, *b = NULL;
+        jl_forecasting *a = NULL, *b = NULL;
         jl_forecast_jar ja, jb;
         CHECK_OK(jl_run_open_within(&r.still, r.charge, &r.plan, JL_TOLERANCE, &a));
         CHECK_OK(jl_run_open_within(&r.still, r.charge, &r.plan, JL_TOLERANCE / 2, &b));
         jl_status status = JL_OK;
         while (status == JL_OK) {
-            status = jl_run_next(a, &ja);
-            CHECK_STATUS(jl_run_next(b, &jb), status);
+            status = jl_forecast_next(a, &ja);
+            CHECK_STATUS(jl_forecast_next(b, &jb), status);
             if (status != JL_OK) break;
             CHECK(ja.fraction == jb.fraction);
             CHECK_NEAR(jl_volume_l(ja.spirit, 20), jl_volume_l(jb.spirit, 20), 1e-6);
@@ -193,17 +193,17 @@ static void halving_the_tolerance_moves_no_printed_figure(void) {
             CHECK_NEAR(ja.boiler_c, jb.boiler_c, 1e-3);
             CHECK_NEAR(ja.elapsed_s, jb.elapsed_s, 0.6);
         }
-        jl_run_close(a);
-        jl_run_close(b);
+        jl_forecast_close(a);
+        jl_forecast_close(b);
     }
 }
 
 static jl_forecast_jar first_jar(const jl_still *still, jl_spirit charge, const jl_plan *plan) {
-    jl_run *run = NULL;
+    jl_forecasting *run = NULL;
     jl_forecast_jar jar = {.number = 0};
-    CHECK_OK(jl_run_open(still, charge, plan, &run));
-    CHECK_OK(jl_run_next(run, &jar));
-    jl_run_close(run);
+    CHECK_OK(jl_forecast_open(still, charge, plan, &run));
+    CHECK_OK(jl_forecast_next(run, &jar));
+    jl_forecast_close(run);
     return jar;
 }
 
@@ -224,22 +224,22 @@ static void more_stages_never_weaken_the_first_jar(void) {
 }
 
 static void same_runs(const jl_still *a, const jl_still *b, bool heat_too) {
-    jl_run *run[2] = {NULL, NULL};
+    jl_forecasting *run[2] = {NULL, NULL};
     jl_forecast_jar jar[2];
     jl_plan plan = JL_PLAN(35);
     jl_status status = JL_OK;
-    CHECK_OK(jl_run_open(a, amount(10, 35), &plan, &run[0]));
-    CHECK_OK(jl_run_open(b, amount(10, 35), &plan, &run[1]));
+    CHECK_OK(jl_forecast_open(a, amount(10, 35), &plan, &run[0]));
+    CHECK_OK(jl_forecast_open(b, amount(10, 35), &plan, &run[1]));
     while (status == JL_OK) {
-        status = jl_run_next(run[0], &jar[0]);
-        CHECK_STATUS(jl_run_next(run[1], &jar[1]), status);
+        status = jl_forecast_next(run[0], &jar[0]);
+        CHECK_STATUS(jl_forecast_next(run[1], &jar[1]), status);
         CHECK(jar[0].spirit.ethanol_kg == jar[1].spirit.ethanol_kg);
         CHECK(jar[0].spirit.water_kg == jar[1].spirit.water_kg);
         CHECK(jar[0].head_c == jar[1].head_c && jar[0].boiler_c == jar[1].boiler_c);
         if (heat_too) CHECK(jar[0].elapsed_s == jar[1].elapsed_s);
     }
-    jl_run_close(run[0]);
-    jl_run_close(run[1]);
+    jl_forecast_close(run[0]);
+    jl_forecast_close(run[1]);
 }
 
 /* Without the clock: heat for what one stage's head returns would change the steps. */
@@ -281,14 +281,14 @@ static void a_charge_around_the_azeotrope_is_right(void) {
     for (still.stages = 1; still.stages <= 21; still.stages += 10)
         for (int side = -2; side <= 2; side++) {
             jl_forecast_jar jar = {.number = 0};
-            jl_run *run = NULL;
+            jl_forecasting *run = NULL;
             double charge_pct =
                 side == 0 ? strength : strength + side * (side * side > 1 ? 1 : 0.01);
             still.reflux = 5;
-            CHECK_OK(jl_run_open(&still, amount(10, charge_pct), &plan, &run));
+            CHECK_OK(jl_forecast_open(&still, amount(10, charge_pct), &plan, &run));
             jl_status status;
             double last_c = 0;
-            while ((status = jl_run_next(run, &jar)) == JL_OK) {
+            while ((status = jl_forecast_next(run, &jar)) == JL_OK) {
                 double pct = jl_spirit_strength_pct(jar.spirit);
                 CHECK(pct > 90 && pct <= 100);
                 if (jar.number == 1 && side != 0)
@@ -298,7 +298,7 @@ static void a_charge_around_the_azeotrope_is_right(void) {
                 if (jar.number > 8) break;
             }
             CHECK(status == JL_OK || status == JL_END);
-            jl_run_close(run);
+            jl_forecast_close(run);
         }
 }
 
@@ -316,18 +316,18 @@ static void nearly_water_gives_nearly_water(void) {
 static void a_stop_met_at_once_gives_no_jar(void) {
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(30);
-    jl_run *run = NULL;
+    jl_forecasting *run = NULL;
     jl_forecast_jar jar;
     jl_forecast sum;
     plan.cuts.tails = (jl_cut){JL_CUT_SPOUT_PCT, 95};
-    CHECK_OK(jl_run_open(&still, amount(10, 30), &plan, &run));
-    CHECK_STATUS(jl_run_next(run, &jar), JL_END);
-    CHECK_STATUS(jl_run_next(run, &jar), JL_END);
-    jl_run_sum(run, &sum);
+    CHECK_OK(jl_forecast_open(&still, amount(10, 30), &plan, &run));
+    CHECK_STATUS(jl_forecast_next(run, &jar), JL_END);
+    CHECK_STATUS(jl_forecast_next(run, &jar), JL_END);
+    jl_forecast_sum(run, &sum);
     CHECK(jl_mass_kg(sum.collected) == 0 && sum.ending == JL_ENDED_RULE);
     CHECK_NEAR(sum.left.ethanol_kg, sum.charge.ethanol_kg, 1e-12);
     CHECK_NEAR(sum.duration_s, sum.first_drop_s, 1e-6);
-    jl_run_close(run);
+    jl_forecast_close(run);
 }
 
 static void a_stop_never_met_runs_until_dry(void) {
@@ -343,13 +343,13 @@ static void a_stop_never_met_runs_until_dry(void) {
 static void the_heating_element_is_never_bared(void) {
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(12);
-    jl_run *run = NULL;
+    jl_forecasting *run = NULL;
     still.min_liquid_l = 16;
     jl_forecast sum = forecast(&still, amount(20, 12), &plan);
     CHECK(sum.ending == JL_ENDED_ELEMENT);
     CHECK_NEAR(jl_volume_l(sum.left, 20), 16, 1e-6);
     still.min_liquid_l = 20;
-    CHECK_STATUS(jl_run_open(&still, amount(20, 12), &plan, &run), JL_NO);
+    CHECK_STATUS(jl_forecast_open(&still, amount(20, 12), &plan, &run), JL_NO);
     still.min_liquid_l = 5; /* the stop at 10 % comes before */
     CHECK(forecast(&still, amount(20, 12), &plan).ending == JL_ENDED_RULE);
     CHECK(run == NULL);
@@ -358,12 +358,12 @@ static void the_heating_element_is_never_bared(void) {
 static void what_a_still_cannot_be_is_refused(void) {
     jl_plan plan = JL_PLAN(30);
     jl_spirit charge = amount(10, 30);
-    jl_run *run = NULL;
+    jl_forecasting *run = NULL;
 #define REFUSED(what, status)                                                                      \
     do {                                                                                           \
         jl_still still = JL_STILL;                                                                 \
         still.what;                                                                                \
-        CHECK_STATUS(jl_run_open(&still, charge, &plan, &run), status);                            \
+        CHECK_STATUS(jl_forecast_open(&still, charge, &plan, &run), status);                       \
     } while (0)
     REFUSED(reflux = INFINITY, JL_RANGE);
     REFUSED(reflux = -1, JL_RANGE);
@@ -377,11 +377,11 @@ static void what_a_still_cannot_be_is_refused(void) {
     REFUSED(loss_w = 1800, JL_NO); /* 2 kW at 0.9 */
     REFUSED(schedule_count = 1, JL_RANGE);
     jl_still still = JL_STILL;
-    CHECK_STATUS(jl_run_open(&still, (jl_spirit){0, 1}, &plan, &run), JL_RANGE);
-    CHECK_STATUS(jl_run_open(&still, (jl_spirit){1, 0}, &plan, &run), JL_RANGE);
-    CHECK_STATUS(jl_run_open(&still, (jl_spirit){NAN, 1}, &plan, &run), JL_RANGE);
+    CHECK_STATUS(jl_forecast_open(&still, (jl_spirit){0, 1}, &plan, &run), JL_RANGE);
+    CHECK_STATUS(jl_forecast_open(&still, (jl_spirit){1, 0}, &plan, &run), JL_RANGE);
+    CHECK_STATUS(jl_forecast_open(&still, (jl_spirit){NAN, 1}, &plan, &run), JL_RANGE);
     plan.jar_l = 0;
-    CHECK_STATUS(jl_run_open(&still, charge, &plan, &run), JL_RANGE);
+    CHECK_STATUS(jl_forecast_open(&still, charge, &plan, &run), JL_RANGE);
     CHECK(run == NULL);
 }
 
@@ -396,25 +396,25 @@ static void cut_rules_cut_where_they_say(void) {
                              .tails = {JL_CUT_BOILER_C, 98}},
                     .jar_l = 0.7,
                     .measured_c = 25};
-    jl_run *run = NULL;
+    jl_forecasting *run = NULL;
     jl_forecast_jar jar = {.number = 0}, last[5] = {0};
     jl_forecast sum;
     still.stages = 1;
-    CHECK_OK(jl_run_open(&still, charge, &plan, &run));
-    while (jl_run_next(run, &jar) == JL_OK) last[jar.fraction] = jar;
-    jl_run_sum(run, &sum);
-    jl_run_close(run);
+    CHECK_OK(jl_forecast_open(&still, charge, &plan, &run));
+    while (jl_forecast_next(run, &jar) == JL_OK) last[jar.fraction] = jar;
+    jl_forecast_sum(run, &sum);
+    jl_forecast_close(run);
     CHECK_NEAR(jl_volume_l(sum.fractions[JL_FORESHOTS], 25), 0.1, 1e-9);
     CHECK_NEAR(jl_pure_alcohol_l(sum.fractions[JL_HEADS]), 0.05 * jl_pure_alcohol_l(charge), 1e-9);
     CHECK_NEAR(last[JL_HEARTS].head_c, 92, 1e-7);
     CHECK_NEAR(last[JL_TAILS].boiler_c, 98, 1e-7);
     plan.cuts.hearts = (jl_cut){JL_CUT_SPOUT_PCT, 60};
     plan.cuts.foreshots = (jl_cut){JL_CUT_NEVER, 0};
-    CHECK_OK(jl_run_open(&still, charge, &plan, &run));
-    CHECK_OK(jl_run_next(run, &jar));
+    CHECK_OK(jl_forecast_open(&still, charge, &plan, &run));
+    CHECK_OK(jl_forecast_next(run, &jar));
     CHECK(jar.fraction == JL_HEADS);
-    while (jl_run_next(run, &jar) == JL_OK) last[jar.fraction] = jar;
-    jl_run_close(run);
+    while (jl_forecast_next(run, &jar) == JL_OK) last[jar.fraction] = jar;
+    jl_forecast_close(run);
     CHECK_NEAR(last[JL_HEARTS].spout_pct, 60, 1e-6);
 }
 
@@ -446,22 +446,22 @@ static void a_reflux_schedule_is_followed(void) {
     CHECK_NEAR(with.duration_s, plain.duration_s, 1e-3);
 
     jl_forecast_jar jar;
-    jl_run *run = NULL;
+    jl_forecasting *run = NULL;
     bool warm = false;
     jl_reflux_step steps[] = {
         {JL_WHEN_TIME_S, 3600, 4}, {JL_WHEN_VOLUME_L, 2, 8}, {JL_WHEN_HEAD_C, 79.5, 0.5}};
     plan.jar_l = 0.1;
     still.schedule = steps;
     still.schedule_count = 3;
-    CHECK_OK(jl_run_open(&still, charge, &plan, &run));
-    while (jl_run_next(run, &jar) == JL_OK) {
+    CHECK_OK(jl_forecast_open(&still, charge, &plan, &run));
+    while (jl_forecast_next(run, &jar) == JL_OK) {
         double so_far_l = jl_volume_l(jar.so_far, 20);
         warm = warm || jar.head_c >= 79.5;
         double want = jar.elapsed_s < 3600 ? 2 : so_far_l < 2 - 1e-9 ? 4 : !warm ? 8 : 0.5;
         CHECK(jar.reflux == want);
     }
     CHECK(jar.reflux == 0.5);
-    jl_run_close(run);
+    jl_forecast_close(run);
 }
 
 static void without_power_there_is_no_clock(void) {

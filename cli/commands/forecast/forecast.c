@@ -153,7 +153,7 @@ static jl_amount written_charge(const args *a, jl_spirit charge) {
 static int forecast_one(const words *w, const args *a, jl_spirit charge,
                         const jl_alcoholometer *instrument, uncertainty *d) {
     planned p = {.charge = charge, .times = 1};
-    jl_run *run;
+    jl_forecasting *run;
     jl_forecast_jar first;
     jl_forecast sum;
     int bad = still_settings_read(&w->still, jl_spirit_strength_pct(charge), &p.settings);
@@ -199,7 +199,7 @@ static void assume_strip(show *s, const words *w, const chain *c) {
 static int forecast_chain(const words *w, const args *a, jl_spirit wash, const feints_words *feints,
                           const jl_alcoholometer *instrument, uncertainty *d) {
     chain c = {.wash = wash};
-    jl_run *run;
+    jl_forecasting *run;
     jl_forecast_jar first;
     jl_forecast sum;
     int bad = read_strip(w, &c);

@@ -15,16 +15,17 @@ typedef struct planned {
     size_t times; /* runs like this one, one after the other */
 } planned;
 
-/* The message for a run that jl_run_open refused. Returns the exit status. */
+/* The message for a run that jl_forecast_open refused. Returns the exit status. */
 int fail_run(const planned *p, jl_status status);
 
 /* Goes as far as the first jar, before anything is shown. Returns 0, or the exit status after saying
  * why there is no such run; nothing is to be closed then. */
-int begin_run(const planned *p, jl_run **run, jl_forecast_jar *first);
+int begin_run(const planned *p, jl_forecasting **run, jl_forecast_jar *first);
 
 /* The jars, the fractions and the rest of a run, which is closed. Returns 0, or the exit status after
  * saying why; then the answer is to be abandoned. */
-int show_forecast(show *s, const planned *p, jl_run *run, jl_forecast_jar first, jl_forecast *sum);
+int show_forecast(show *s, const planned *p, jl_forecasting *run, jl_forecast_jar first,
+                  jl_forecast *sum);
 
 /* The main figures with their uncertainty; nothing when d is NULL. charge: as it was measured; sum:
  * of the run as it is. Returns as show_forecast. */

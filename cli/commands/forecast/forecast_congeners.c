@@ -72,13 +72,14 @@ static void begin(show *s, const planned *p, column columns[]) {
     show_table(s, "congeners", columns, (size_t)n);
 }
 
-static void show_jar(show *s, const jl_run *run, const jl_forecast_jar *jar, double left[]) {
+static void show_jar(show *s, const jl_forecasting *run, const jl_forecast_jar *jar,
+                     double left[]) {
     double share[ROWS_MOST];
     show_cell(s, (double)jar->number);
     show_cell_text(s,
                    jar->fraction == JL_UNDECIDED ? "low wines" : jl_fraction_name(jar->fraction));
     for (size_t i = 0; jl_congener_at(i) != NULL; i++) {
-        double now = jl_run_congener(run, i);
+        double now = jl_forecast_congener(run, i);
         share[i] = left[i] - now;
         left[i] = now;
     }
@@ -86,24 +87,24 @@ static void show_jar(show *s, const jl_run *run, const jl_forecast_jar *jar, dou
 }
 
 int show_congeners(show *s, const planned *p) {
-    jl_run *run;
+    jl_forecasting *run;
     jl_forecast_jar jar;
     jl_plan plan = p->settings.plan;
     column columns[2 + 3 * FAMILIES];
     double left[ROWS_MOST];
     plan.congeners = true;
     for (size_t i = 0; i < ROWS_MOST; i++) left[i] = 1;
-    jl_status status = jl_run_open(&p->settings.still, p->charge, &plan, &run);
+    jl_status status = jl_forecast_open(&p->settings.still, p->charge, &plan, &run);
     if (status != JL_OK) return fail_run(p, status);
     show_heading(s, "Prediction: % of the charge's amount of each congener in each jar");
     begin(s, p, columns);
-    while ((status = jl_run_next(run, &jar)) == JL_OK && !show_stuck(s))
+    while ((status = jl_forecast_next(run, &jar)) == JL_OK && !show_stuck(s))
         show_jar(s, run, &jar, left);
     show_cell(s, NAN); /* no jar */
     show_cell_text(s, "in boiler");
     show_families(s, left);
     show_table_end(s);
-    jl_run_close(run);
+    jl_forecast_close(run);
     if (status != JL_OK && status != JL_END) return fail_run(p, status);
     show_note(s, "The congeners are a prediction from published group-contribution and NRTL "
                  "parameters at 101.3 kPa, not measured; a range is what the methods differ by. It "

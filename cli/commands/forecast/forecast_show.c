@@ -135,23 +135,23 @@ static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar) {
     show_cell(s, jar->reflux);
 }
 
-int begin_run(const planned *p, jl_run **run, jl_forecast_jar *first) {
-    jl_status status = jl_run_open(&p->settings.still, p->charge, &p->settings.plan, run);
+int begin_run(const planned *p, jl_forecasting **run, jl_forecast_jar *first) {
+    jl_status status = jl_forecast_open(&p->settings.still, p->charge, &p->settings.plan, run);
     if (status != JL_OK) return fail_run(p, status);
-    status = jl_run_next(*run, first);
+    status = jl_forecast_next(*run, first);
     if (status == JL_OK) return 0;
     jl_forecast sum;
-    jl_run_sum(*run, &sum);
-    jl_run_close(*run);
+    jl_forecast_sum(*run, &sum);
+    jl_forecast_close(*run);
     return status == JL_END ? fail_at_once(p, &sum) : fail_run(p, status);
 }
 
-static int show_jars(show *s, const planned *p, jl_run *run, jl_forecast_jar jar,
+static int show_jars(show *s, const planned *p, jl_forecasting *run, jl_forecast_jar jar,
                      jar_range ranges[JL_FRACTIONS]) {
     column columns[16];
     jl_status status = JL_OK;
     begin_jars(s, p, columns);
-    for (; status == JL_OK && !show_stuck(s); status = jl_run_next(run, &jar)) {
+    for (; status == JL_OK && !show_stuck(s); status = jl_forecast_next(run, &jar)) {
         jar_range *range = &ranges[jar.fraction];
         if (range->first == 0) range->first = jar.number;
         range->last = jar.number;
@@ -224,14 +224,15 @@ static void show_sums(show *s, const planned *p, const jl_forecast *sum,
     show_day(s, sum);
 }
 
-int show_forecast(show *s, const planned *p, jl_run *run, jl_forecast_jar first, jl_forecast *sum) {
+int show_forecast(show *s, const planned *p, jl_forecasting *run, jl_forecast_jar first,
+                  jl_forecast *sum) {
     jar_range ranges[JL_FRACTIONS] = {{0}};
     int bad = show_jars(s, p, run, first, ranges);
     if (bad == 0) {
-        jl_run_sum(run, sum);
+        jl_forecast_sum(run, sum);
         show_sums(s, p, sum, ranges);
     }
-    jl_run_close(run);
+    jl_forecast_close(run);
     return bad;
 }
 
