@@ -1071,11 +1071,13 @@ typedef struct jl_jar {
     jl_quantity reading;     /* as the instrument shows it at temp_c */
     jl_quantity strength;    /* as the log states it, at 20 °C or 60 °F */
     double head_c, boiler_c; /* at the end of the jar; NaN when there is none */
-    const char *note;        /* valid until the next jar is read; NUL-terminated, as in the file */
+    const char *note; /* NUL-terminated, as in the file; of jl_log_next valid until its next call */
     size_t note_length;
     double mass_fraction; /* from the reading; from the strength where there is no reading */
     jl_spirit spirit;
-    double volume_20c_l; /* of the spirit, at 20 °C */
+    double volume_20c_l;      /* of the spirit, at 20 °C */
+    jl_spirit so_far;         /* all jars that count up to this one, itself included, mixed */
+    double before_l, until_l; /* what has run before it and with it: so_far's volume, at 20 °C */
 } jl_jar;
 
 /* Opens a log and reads its facts and its header. Rows that are added to the file later are not
@@ -1322,6 +1324,88 @@ JL_API jl_status jl_recovery_of(const jl_facts *facts, const jl_alcoholometer *i
 
 /* Two logs together; without figures when one of them states no charge. */
 JL_API jl_recovery jl_recovery_join(jl_recovery a, jl_recovery b);
+
+/* ---- The record of a run --------------------------------------------------------------------- */
+
+/* A run log read once, whole: its facts, its jars that count, what they sum to, the run that was
+ * expected. What a function below gives is the record's and valid as long as it. */
+typedef struct jl_run jl_run;
+
+/* What was to have run at the end of a jar, by the "#expect" rows of the log. */
+typedef struct jl_expected {
+    double end_l;        /* at 20 °C, since the first drop */
+    double strength_pct; /* of that jar */
+    double head_c;       /* NaN when the row has none */
+} jl_expected;
+
+/* Reads a log. While it reads it holds a shared lock on the file, so that no row is read in part
+ * which another is adding; after a second of waiting, or where there are no locks, it reads all the
+ * same.
+ *
+ * Given:    fd: open for reading, read from its present position; stays the caller's, who holds no
+ *           lock on it
+ * Returned: *run, to be freed by jl_run_free; *fault (may be NULL)
+ * Errors:   as jl_log_open, jl_log_next and jl_recovery_of; JL_RANGE ("#expect" rows whose litres
+ *           fall). A log without jars is none: see jl_run_some
+ */
+JL_API jl_status jl_run_read(int fd, jl_run **run, jl_fault *fault);
+
+/* Frees a record; NULL is passed over. */
+JL_API void jl_run_free(jl_run *run);
+
+/* The jars that count, in the order of the file.
+ *
+ * Given:    run
+ * Returned: the first of them; *count
+ */
+JL_API const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
+
+/* The jar of a number; NULL when none that counts has it. */
+JL_API const jl_jar *jl_run_jar_by_number(const jl_run *run, uint32_t number);
+
+/* Whether there are jars at all.
+ *
+ * Given:    run
+ * Returned: JL_OK, or JL_MISSING with *fault (may be NULL) at the header
+ */
+JL_API jl_status jl_run_some(const jl_run *run, jl_fault *fault);
+
+JL_API const jl_facts *jl_run_facts(const jl_run *run);
+
+/* The instrument that the facts state. */
+JL_API jl_alcoholometer jl_run_instrument(const jl_run *run);
+
+JL_API const jl_tally *jl_run_tally(const jl_run *run);
+JL_API const jl_recovery *jl_run_recovery(const jl_run *run);
+
+/* What was expected, litres going up. A "#charge..." fact behind such rows begins them anew, as the
+ * expected run is computed again for a charge that was entered wrongly: the last block counts.
+ *
+ * Given:    run
+ * Returned: the first row; *count, 0 when none is stated
+ */
+JL_API const jl_expected *jl_run_expected(const jl_run *run, size_t *count);
+
+/* The mean strength expected between two volumes that have run (l at 20 °C), in % vol at 20 °C; NaN
+ * where from_l is not below to_l, beyond the last row, and without one. */
+JL_API double jl_run_expected_pct(const jl_run *run, double from_l, double to_l);
+
+/* All pure alcohol that was expected, l at 20 °C; NaN when nothing was. */
+JL_API double jl_run_expected_pure_l(const jl_run *run);
+
+/* The fact "title"; NULL when there is none. */
+JL_API const char *jl_run_title(const jl_run *run);
+
+/* The fact "started", as a moment. False when there is none that can be read. */
+JL_API bool jl_run_started(const jl_run *run, jl_time *started);
+
+/* The line of a last row that was left out: it has no line end and the file is one of ours
+ * ("#jarline,1" in its first row), so that it was not written to its end. 0: none. */
+JL_API size_t jl_run_torn_line(const jl_run *run);
+
+/* A column of the header that is not known, and passed over: its name as it stands, cut to 31
+ * bytes. index from 0; NULL behind the last, of four at the most. */
+JL_API const char *jl_run_unknown_column(const jl_run *run, size_t index);
 
 /* ---- Mixing and bottling strength ------------------------------------------------------------ */
 

@@ -15,6 +15,7 @@
     SUITE(facts) \
     SUITE(runlog) \
     SUITE(tally) \
+    SUITE(run) \
     SUITE(durable) \
     SUITE(logwriter) \
     SUITE(alcoholometer) \

@@ -22,7 +22,7 @@ static const char LIQUID_C_EXPECTED[] = "-20 to 40 °C, as a plain number; let a
 static const char LIQUID_F_EXPECTED[] = "-4 to 104 °F, as a plain number; let a hot jar cool";
 static const char VAPOUR_C_EXPECTED[] = "-20 to 150 °C, as a plain number";
 static const char VAPOUR_F_EXPECTED[] = "-4 to 302 °F, as a plain number";
-static const char FRACTION_EXPECTED[] = "foreshots, heads, hearts, tails or nothing";
+static const char FRACTION_EXPECTED[] = "foreshots, heads, hearts, tails, undecided or nothing";
 
 #define VOLUME_L 1e-12, 1e9, VOLUME_EXPECTED
 #define PCT      0, 100, PCT_EXPECTED
@@ -78,7 +78,7 @@ jl_status jl_fraction_read(const char *text, size_t length, jl_fraction *fractio
         *fraction = JL_UNDECIDED;
         return JL_OK;
     }
-    for (int f = JL_FORESHOTS; f <= JL_TAILS; f++)
+    for (int f = JL_UNDECIDED; f <= JL_TAILS; f++)
         if (is_name(text, length, jl_fraction_name((jl_fraction)f))) {
             *fraction = (jl_fraction)f;
             return JL_OK;

@@ -185,14 +185,15 @@ static void fractions_are_read_in_any_letter_case(void) {
     static const struct {
         const char *text;
         jl_fraction fraction;
-    } at[] = {{"", JL_UNDECIDED},      {"foreshots", JL_FORESHOTS}, {"Heads", JL_HEADS},
-              {" HEARTS ", JL_HEARTS}, {"tails\t", JL_TAILS},       {" ", JL_UNDECIDED}};
+    } at[] = {{"", JL_UNDECIDED},          {"foreshots", JL_FORESHOTS}, {"Heads", JL_HEADS},
+              {" HEARTS ", JL_HEARTS},     {"tails\t", JL_TAILS},       {" ", JL_UNDECIDED},
+              {"undecided", JL_UNDECIDED}, {" Undecided", JL_UNDECIDED}};
     jl_fraction fraction;
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
         CHECK_OK(jl_fraction_read(at[i].text, strlen(at[i].text), &fraction));
         CHECK(fraction == at[i].fraction);
     }
-    static const char *const wrong[] = {"heart", "heartss", "h", "undecided", "head s"};
+    static const char *const wrong[] = {"heart", "heartss", "h", "undecide", "head s"};
     for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++)
         CHECK_STATUS(jl_fraction_read(wrong[i], strlen(wrong[i]), &fraction), JL_FORM);
     for (int f = JL_FORESHOTS; f < JL_FRACTIONS; f++) {

@@ -1,0 +1,154 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "given.h"
+#include "jarline.h"
+#include "suites.h"
+
+#include <fcntl.h>
+#include <stdlib.h>
+#include <sys/file.h>
+
+#define FACTS  "#jarline,1\n#title,Plum\n#started,2026-03-07T18:05:00+01:00\n"
+#define HEADER "jar,volume_l,strength_pct,fraction,note\n"
+
+/* The record of a log that can be read. */
+static jl_run *run_of(const char *text) {
+    jl_run *run = NULL;
+    jl_fault fault = {.expected = ""};
+    int fd = given(text);
+    CHECK_OK(jl_run_read(fd, &run, &fault));
+    if (run == NULL) printf("\n    %zu: %s", fault.line, fault.expected);
+    CU_ASSERT_PTR_NOT_NULL_FATAL(run);
+    close(fd);
+    return run;
+}
+
+/* The fault of one that cannot. */
+static jl_fault fault_of(const char *text) {
+    jl_run *run = NULL;
+    jl_fault fault = {.status = JL_OK};
+    int fd = given(text);
+    CHECK(jl_run_read(fd, &run, &fault) != JL_OK && run == NULL);
+    close(fd);
+    return fault;
+}
+
+static void jars_are_kept_with_what_had_run_before(void) {
+    jl_run *run = run_of(FACTS HEADER "1,0.5,80,heads,first\n4,1,70,hearts,\"a \"\"b\"\"\"\n2,1,40,"
+                                      "undecided,\n#undone,4,2026-03-07T19:05:00+01:00\n");
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    CHECK(count == 2 && jars[0].number == 1 && jars[1].number == 2);
+    CHECK(strcmp(jars[0].note, "first") == 0 && jars[0].note_length == 5 && jars[1].note[0] == 0);
+    CHECK(jars[1].fraction == JL_UNDECIDED && jars[1].line == 7);
+    CHECK_NEAR(jars[0].before_l, 0, 0);
+    CHECK_NEAR(jars[0].until_l, 0.5, 1e-12);
+    CHECK_NEAR(jars[1].before_l, 0.5, 1e-12);
+    CHECK_NEAR(jars[1].until_l, jl_volume_l(jl_blend(jars[0].spirit, jars[1].spirit), 20), 1e-12);
+    CHECK_NEAR(jl_pure_alcohol_l(jars[1].so_far), 0.8, 1e-9);
+    CHECK(jl_run_jar_by_number(run, 2) == &jars[1] && jl_run_jar_by_number(run, 4) == NULL);
+    CHECK(jl_run_tally(run)->of[JL_HEADS].jars == 1 && jl_run_tally(run)->of[JL_HEARTS].jars == 0);
+    CHECK_NEAR(jl_pure_alcohol_l(jl_run_recovery(run)->collected), 0.8, 1e-9);
+    CHECK_OK(jl_run_some(run, NULL));
+    jl_run_free(run);
+    jl_run_free(NULL);
+}
+
+static void facts_are_the_record_s(void) {
+    jl_run *run = run_of(FACTS "#calibrated_c,15\n#charge_l,10\n#charge_strength_pct,10\njar,"
+                               "volume_l,strength_pct,heat\n1,1,50,\n#left_l,9\n"
+                               "#left_strength_pct,5\n2,1");
+    jl_time started;
+    size_t count;
+    CHECK(strcmp(jl_run_title(run), "Plum") == 0);
+    CHECK(jl_run_started(run, &started) && started.unix_s == 1772903100);
+    CHECK_NEAR(jl_run_instrument(run).calibrated_c, 15, 0);
+    CHECK_NEAR(jl_run_recovery(run)->recovery_pct, 50, 1e-9);
+    CHECK_NEAR(jl_run_recovery(run)->missing_l, 0.05, 1e-9);
+    CHECK(jl_run_torn_line(run) == 11);
+    CHECK(strcmp(jl_run_unknown_column(run, 0), "heat") == 0);
+    CHECK(jl_run_unknown_column(run, 1) == NULL);
+    CHECK(strcmp(jl_facts_text(jl_run_facts(run), "left_l"), "9") == 0);
+    jl_run_expected(run, &count);
+    CHECK(count == 0 && isnan(jl_run_expected_pure_l(run)));
+    CHECK(isnan(jl_run_expected_pct(run, 0, 1)));
+    jl_run_free(run);
+    run = run_of(HEADER);
+    jl_fault fault;
+    CHECK(jl_run_title(run) == NULL && !jl_run_started(run, &started));
+    CHECK_STATUS(jl_run_some(run, &fault), JL_MISSING);
+    CHECK(fault.line == 1);
+    jl_run_free(run);
+}
+
+static void an_expected_run_is_linear_within_a_jar(void) {
+    jl_run *run =
+        run_of("#expect,0.5,80,78\n#expect,0.5,90\n#expect,1,70,\n#expect,2,40,95\n" HEADER);
+    size_t count;
+    const jl_expected *rows = jl_run_expected(run, &count);
+    CHECK(count == 4);
+    CHECK_NEAR(rows[3].end_l, 2, 0);
+    CHECK_NEAR(rows[3].strength_pct, 40, 0);
+    CHECK(rows[0].head_c == 78 && isnan(rows[1].head_c) && isnan(rows[2].head_c));
+    CHECK_NEAR(jl_run_expected_pure_l(run), 1.15, 1e-12);
+    CHECK_NEAR(jl_run_expected_pct(run, 0, 0.5), 80, 1e-9);
+    CHECK_NEAR(jl_run_expected_pct(run, 0.25, 0.75), 75, 1e-9);
+    CHECK_NEAR(jl_run_expected_pct(run, 1.5, 2), 40, 1e-9);
+    CHECK(isnan(jl_run_expected_pct(run, 1, 1)) && isnan(jl_run_expected_pct(run, 1, 2.1)));
+    jl_run_free(run);
+}
+
+static void expected_litres_that_fall_are_refused(void) {
+    jl_fault fault = fault_of("#expect,0.5,80\n#expect,0.4,70\n" HEADER "1,1,50,,\n");
+    CHECK_STATUS(fault.status, JL_RANGE);
+    CHECK(fault.line == 2 && fault.column == 2);
+    fault = fault_of(HEADER "1,1,50,,\n#expect,0.5,101\n");
+    CHECK(fault.status == JL_RANGE && fault.line == 3 && fault.column == 3);
+    CHECK_STATUS(fault_of("#expect,0.5,80,151\n" HEADER).status, JL_RANGE);
+    CHECK_STATUS(fault_of("#expect,0.5\n" HEADER).status, JL_MISSING);
+}
+
+static void a_later_charge_begins_the_expected_run_anew(void) {
+    jl_run *run = run_of("#charge_l,20\n#expect,0.5,80\n#expect,3,60\n" HEADER
+                         "1,1,50,,\n#charge_l,10\n#expect,0.25,70\n#expect,1.5,50\n");
+    size_t count;
+    const jl_expected *rows = jl_run_expected(run, &count);
+    CHECK(count == 2 && rows[0].end_l == 0.25 && rows[1].end_l == 1.5);
+    jl_run_free(run);
+    run = run_of("#charge_l,20\n#expect,0.5,80\n#expect,3,60\n" HEADER "1,1,50,,\n#charge_l,10\n");
+    jl_run_expected(run, &count);
+    CHECK(count == 2);
+    jl_run_free(run);
+}
+
+static void faults_are_the_log_s(void) {
+    jl_fault fault = fault_of(HEADER "1,1,50,,\n2,1,50,heart,\n");
+    CHECK(fault.status == JL_FORM && fault.line == 3 && fault.column == 4);
+    CHECK_STATUS(fault_of("").status, JL_MISSING);
+    CHECK_STATUS(fault_of("#charge_l,-1\n#charge_strength_pct,9\n" HEADER).status, JL_RANGE);
+    CHECK_STATUS(jl_run_read(-1, &(jl_run *){NULL}, NULL), JL_INPUT);
+}
+
+static void the_lock_is_given_back(void) {
+    int fd = given(HEADER "1,1,50,,\n");
+    char path[64];
+    jl_run *run;
+    snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
+    CHECK_OK(jl_run_read(fd, &run, NULL));
+    int other = open(path, O_RDWR | O_CLOEXEC);
+    CHECK(other >= 0 && flock(other, LOCK_EX | LOCK_NB) == 0);
+    close(other);
+    close(fd);
+    jl_run_free(run);
+}
+
+CU_TestInfo run_tests[] = {
+    {"jars are kept with what had run before", jars_are_kept_with_what_had_run_before},
+    {"facts are the record's", facts_are_the_record_s},
+    {"an expected run is linear within a jar", an_expected_run_is_linear_within_a_jar},
+    {"expected litres that fall are refused", expected_litres_that_fall_are_refused},
+    {"a later charge begins the expected run anew", a_later_charge_begins_the_expected_run_anew},
+    {"faults are the log's", faults_are_the_log_s},
+    {"the lock is given back", the_lock_is_given_back},
+    CU_TEST_INFO_NULL,
+};
