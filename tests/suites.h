@@ -23,7 +23,7 @@
     SUITE(equilibrium) \
     SUITE(curve) \
     SUITE(boildown) \
-    SUITE(still) \
+    SUITE(forecast) \
     SUITE(congener) \
     SUITE(uncertainty) \
     SUITE(fit) \

@@ -4,7 +4,6 @@
 #include "spirit/density.h"
 #include "still/equilibrium.h"
 #include "still/heat.h"
-#include "still/still.h"
 
 #include <math.h>
 #include <stdlib.h>

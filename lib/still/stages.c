@@ -82,3 +82,9 @@ void jl_distil(const jl_column *column, double x, jl_distillate *d) {
         solve_stages(column, whole + 1, x, y, guess_from(&d->above, moved), &d->above);
     d->x = d->below.distillate + part * (d->above.distillate - d->below.distillate);
 }
+
+double jl_head_c(const jl_table *table, const jl_column *column, double x, double distillate) {
+    double slope;
+    if (column->reflux == 0 || column->stages == 1) return jl_table_temp_c(table, x);
+    return jl_table_temp_c(table, table->curve.liquid(&table->curve, distillate, &slope));
+}

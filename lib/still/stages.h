@@ -37,4 +37,7 @@ void jl_distil(const jl_column *column, double x, jl_distillate *d);
 double jl_step_down(const jl_curve *curve, int stages, double reflux, double distillate,
                     double *slope, double *liquid);
 
+/* What the thermometer in the head shows over a boiler that holds x. */
+double jl_head_c(const jl_table *table, const jl_column *column, double x, double distillate);
+
 #endif

@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
+#include "still/boildown.h"
 #include "still/equilibrium.h"
+#include "still/forecast.h"
 #include "still/heat.h"
-#include "still/still.h"
 #include "suites.h"
 
 #include <stdlib.h>
@@ -178,8 +179,8 @@ static void halving_the_tolerance_moves_no_printed_figure(void) {
         any_run r = random_run();
         jl_forecasting *a = NULL, *b = NULL;
         jl_forecast_jar ja, jb;
-        CHECK_OK(jl_run_open_within(&r.still, r.charge, &r.plan, JL_TOLERANCE, &a));
-        CHECK_OK(jl_run_open_within(&r.still, r.charge, &r.plan, JL_TOLERANCE / 2, &b));
+        CHECK_OK(jl_forecast_open_within(&r.still, r.charge, &r.plan, JL_TOLERANCE, &a));
+        CHECK_OK(jl_forecast_open_within(&r.still, r.charge, &r.plan, JL_TOLERANCE / 2, &b));
         jl_status status = JL_OK;
         while (status == JL_OK) {
             status = jl_forecast_next(a, &ja);
@@ -529,7 +530,7 @@ static void the_first_drop_is_the_vapour_of_the_charge(void) {
     CHECK_STATUS(jl_first_drop(&still, mass_fraction, &drop), JL_RANGE);
 }
 
-CU_TestInfo still_tests[] = {
+CU_TestInfo forecast_tests[] = {
     {"a student laboratory's batch within 2 % vol", student_laboratory_batch},
     {"a second distillation of the University of São Paulo", sao_paulo_second_distillation},
     {"moles and ethanol are conserved to 1e-9 in 1000 runs", moles_and_ethanol_are_conserved},
