@@ -64,6 +64,7 @@ static void show_flash_point(show *s, double strength_pct) {
 typedef struct doubtful {
     const jl_alcoholometer *instrument;
     measured_amount amount;
+    bool litre; /* of a strength alone: no figure of an amount */
 } doubtful;
 
 static jl_status spirit_doubtful(const double *x, double *figures, void *with) {
@@ -74,6 +75,7 @@ static jl_status spirit_doubtful(const double *x, double *figures, void *with) {
     figures[0] = jl_spirit_strength_pct(spirit);
     figures[1] = jl_proof_us(spirit);
     figures[2] = 100 * jl_mass_fraction(spirit);
+    if (in->litre) return JL_OK;
     figures[3] = jl_volume_l(spirit, JL_STRENGTH_C);
     figures[4] = jl_mass_kg(spirit);
     figures[5] = jl_pure_alcohol_l(spirit);
@@ -91,7 +93,7 @@ static int show_uncertainty(show *s, uncertainty *d, const char *what,
         {"pure_alcohol_l", "Pure alcohol at 20 °C", "pure alc.", "l"},
     };
     bool amount = strchr(what, '@') != NULL;
-    doubtful in = {.instrument = instrument};
+    doubtful in = {.instrument = instrument, .litre = !amount};
     if (d == NULL) return 0;
     if (amount) {
         jl_amount written;
