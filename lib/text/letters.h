@@ -12,6 +12,10 @@ static inline char jl_lower(char c) {
     return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
 }
 
+static inline bool jl_is_letter(char c) {
+    return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
+}
+
 /* Up to length bytes, and no further than the end of either. */
 static inline bool jl_same_letters_to(const char *a, const char *b, size_t length) {
     for (; length > 0; a++, b++, length--) {

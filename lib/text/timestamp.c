@@ -1,9 +1,12 @@
-/* Moments as RFC 3339 writes them, read without the C library: that reads by locale and time zone.
+/* Moments, as RFC 3339 writes them and as people do, read without the C library: that reads by locale
+ * and time zone.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "jarline.h"
+#include "text/letters.h"
 
 #include <stdio.h>
+#include <string.h>
 
 typedef struct scan {
     const char *text;
@@ -135,4 +138,241 @@ jl_status jl_time_write(jl_time time, char *text, size_t size) {
                           second / 3600, second / 60 % 60, second % 60,
                           time.offset_s < 0 ? '-' : '+', offset / 3600, offset / 60 % 60);
     return length > 0 && (size_t)length < size ? JL_OK : JL_RANGE;
+}
+
+/* ---- as people write them ---- */
+
+static void take_blanks(scan *s) {
+    while (s->at < s->length && is_blank(s->text[s->at])) s->at++;
+}
+
+/* One to so many digits; *digits: how many there were. */
+static bool take_count(scan *s, int most, int *number, int *digits) {
+    int value = 0, n = 0;
+    while (s->at < s->length && n < most && is_digit(s->text[s->at])) {
+        value = value * 10 + (s->text[s->at++] - '0');
+        n++;
+    }
+    *number = value;
+    *digits = n;
+    return n > 0;
+}
+
+/* An English month by its name or its first three letters: 1 to 12. */
+static bool take_month(scan *s, int *month) {
+    static const char *const NAMES[] = {"january",   "february", "march",    "april",
+                                        "may",       "june",     "july",     "august",
+                                        "september", "october",  "november", "december"};
+    size_t letters = 0;
+    while (s->at + letters < s->length && jl_is_letter(s->text[s->at + letters])) letters++;
+    for (int i = 0; i < 12; i++) {
+        size_t most = strlen(NAMES[i]), n = 0;
+        while (n < letters && n < most && jl_lower(s->text[s->at + n]) == NAMES[i][n]) n++;
+        if (n < 3 || n < letters) continue;
+        s->at += letters;
+        (void)take(s, '.');
+        *month = i + 1;
+        return true;
+    }
+    return false;
+}
+
+typedef struct date {
+    int year, month, day;
+} date;
+
+static bool is_date(date d) {
+    return d.month >= 1 && d.month <= 12 && d.day >= 1 && d.day <= days_of_month(d.year, d.month);
+}
+
+/* The rest of a date that begins with a number: "2026-10-24", "24.10.2026", "24 Oct 2026", and with
+ * slashes, whose order of day and month is then still open. */
+static bool take_numbered_date(scan *s, date *d, bool *slashes) {
+    int first, second, digits;
+    char between;
+    *slashes = false;
+    if (!take_count(s, 4, &first, &digits)) return false;
+    if (digits == 4) {
+        if (!take_one_of(s, "-/", &between)) return false;
+        d->year = first;
+        return take_count(s, 2, &d->month, &digits) && take(s, between) &&
+               take_count(s, 2, &d->day, &digits);
+    }
+    if (digits > 2) return false;
+    d->day = first;
+    if (take_one_of(s, "./", &between)) {
+        *slashes = between == '/';
+        if (!take_count(s, 2, &second, &digits) || !take(s, between)) return false;
+        d->month = second;
+    } else {
+        (void)take(s, '-');
+        take_blanks(s);
+        if (!take_month(s, &d->month)) return false;
+        (void)take_one_of(s, "-,", &between);
+        take_blanks(s);
+    }
+    return take_number(s, 4, &d->year);
+}
+
+/* "Oct 24, 2026" */
+static bool take_named_date(scan *s, date *d) {
+    int digits;
+    if (!take_month(s, &d->month)) return false;
+    take_blanks(s);
+    if (!take_count(s, 2, &d->day, &digits)) return false;
+    (void)take(s, ',');
+    take_blanks(s);
+    return take_number(s, 4, &d->year);
+}
+
+/* A date; between slashes whichever of day and month can be one. JL_AMBIGUOUS: both can, and differ;
+ * then *d is one reading and exchanging day and month the other. */
+static jl_status take_date(scan *s, date *d) {
+    bool slashes = false;
+    bool form = s->at < s->length && is_digit(s->text[s->at]) ? take_numbered_date(s, d, &slashes)
+                                                              : take_named_date(s, d);
+    if (!form) return JL_FORM;
+    if (slashes) {
+        date other = {d->year, d->day, d->month};
+        if (is_date(*d) && is_date(other) && d->day != d->month) return JL_AMBIGUOUS;
+        if (!is_date(*d)) *d = other;
+    }
+    return is_date(*d) ? JL_OK : JL_RANGE;
+}
+
+/* "am" and "pm", with points or without: hours to add to those of a clock of twelve, or -1. */
+static int take_half_day(scan *s) {
+    scan before = *s;
+    char half, m;
+    take_blanks(s);
+    if (take_one_of(s, "aApP", &half) && (take(s, '.') || true) && take_one_of(s, "mM", &m)) {
+        (void)take(s, '.');
+        return half == 'a' || half == 'A' ? 0 : 12;
+    }
+    *s = before;
+    return -1;
+}
+
+/* "9:02", "09:02:30", "9:02 pm", "9 pm" */
+static jl_status take_clock(scan *s, int *second_of_day) {
+    int hour, minute = 0, second = 0, digits;
+    if (!take_count(s, 2, &hour, &digits)) return JL_FORM;
+    bool minutes = take(s, ':');
+    if (minutes && !take_number(s, 2, &minute)) return JL_FORM;
+    if (minutes && take(s, ':') && !(take_number(s, 2, &second) && take_fraction(s)))
+        return JL_FORM;
+    int half = take_half_day(s);
+    if (half < 0 && !minutes) return JL_FORM;
+    if (half >= 0 && (hour < 1 || hour > 12)) return JL_RANGE;
+    if (half >= 0) hour = hour % 12 + half;
+    if (hour > 23 || minute > 59 || second > 59) return JL_RANGE;
+    *second_of_day = hour * 3600 + minute * 60 + second;
+    return JL_OK;
+}
+
+/* As take_offset, but the colon and the minutes may be left out (ISO 8601). */
+static jl_status take_any_offset(scan *s, jl_written_time *w) {
+    int hours = 0, minutes = 0;
+    char which;
+    take_blanks(s);
+    if (s->at == s->length) return JL_OK;
+    if (!take_one_of(s, "Zz+-", &which)) return JL_FORM;
+    if (which == '+' || which == '-') {
+        if (!take_number(s, 2, &hours)) return JL_FORM;
+        bool colon = take(s, ':');
+        if ((colon || s->at < s->length) && !take_number(s, 2, &minutes)) return JL_FORM;
+        if (hours > 23 || minutes > 59) return JL_RANGE;
+    }
+    w->has_offset = true;
+    w->offset_s = (which == '-' ? -1 : 1) * (hours * 3600 + minutes * 60);
+    return s->at == s->length ? JL_OK : JL_FORM;
+}
+
+/* A time begins like a date: what stands behind its digits tells. */
+static bool begins_with_clock(scan s) {
+    int number, digits;
+    if (!take_count(&s, 2, &number, &digits)) return false;
+    return take(&s, ':') || take_half_day(&s) >= 0;
+}
+
+static scan trimmed(const char *text, size_t length) {
+    while (length > 0 && is_blank(text[0])) text++, length--;
+    while (length > 0 && is_blank(text[length - 1])) length--;
+    return (scan){text, length, 0};
+}
+
+/* Between a date and a time: T, a comma, "at" or blanks alone. */
+static void take_between(scan *s) {
+    char t;
+    if (take_one_of(s, "Tt", &t)) return;
+    (void)take(s, ',');
+    take_blanks(s);
+    if (s->length - s->at > 2 && jl_lower(s->text[s->at]) == 'a' &&
+        jl_lower(s->text[s->at + 1]) == 't') {
+        s->at += 2;
+        take_blanks(s);
+    }
+}
+
+jl_status jl_written_time_read(const char *text, size_t length, jl_written_time *written) {
+    jl_time exact;
+    jl_written_time w = {0};
+    if (jl_time_read(text, length, &exact) == JL_OK) {
+        int64_t local = exact.unix_s + exact.offset_s;
+        w = (jl_written_time){true, true, true, 0, 0, exact.offset_s};
+        w.second_of_day = (int)((local % 86400 + 86400) % 86400);
+        w.days = (local - w.second_of_day) / 86400;
+        *written = w;
+        return JL_OK;
+    }
+    scan s = trimmed(text, length);
+    jl_status status = JL_OK;
+    if (!begins_with_clock(s)) {
+        date d = {0, 0, 0};
+        status = take_date(&s, &d);
+        if (status != JL_OK) return status;
+        w.has_date = true;
+        w.days = days_since_1970(d.year, d.month, d.day);
+        if (s.at == s.length) {
+            *written = w;
+            return JL_OK;
+        }
+        take_between(&s);
+    }
+    w.has_clock = true;
+    status = take_clock(&s, &w.second_of_day);
+    if (status == JL_OK) status = take_any_offset(&s, &w);
+    if (status == JL_OK) *written = w;
+    return status;
+}
+
+/* d is a date: its numbers are small and not negative. */
+static void write_date(unsigned year, unsigned month, unsigned day, char text[JL_DATE_BYTES]) {
+    snprintf(text, JL_DATE_BYTES, "%04u-%02u-%02u", year % 10000, month % 100, day % 100);
+}
+
+jl_status jl_date_readings(const char *text, size_t length, char first[JL_DATE_BYTES],
+                           char second[JL_DATE_BYTES]) {
+    scan s = trimmed(text, length);
+    date d = {0, 0, 0};
+    if (take_date(&s, &d) != JL_AMBIGUOUS) return JL_NO;
+    write_date((unsigned)d.year, (unsigned)d.month, (unsigned)d.day, first);
+    write_date((unsigned)d.year, (unsigned)d.day, (unsigned)d.month, second);
+    return JL_OK;
+}
+
+jl_status jl_time_of_written(const jl_written_time *w, const jl_time *before, int offset_s,
+                             jl_time *time) {
+    if (!w->has_clock || (!w->has_date && before == NULL)) return JL_MISSING;
+    int offset = w->has_offset ? w->offset_s : offset_s;
+    if (offset <= -86400 || offset >= 86400) return JL_RANGE;
+    int64_t days = w->days;
+    if (!w->has_date) {
+        int64_t local = before->unix_s + offset;
+        int64_t of_day = (local % 86400 + 86400) % 86400;
+        days = (local - of_day) / 86400;
+        if (days * 86400 + w->second_of_day < local) days++;
+    }
+    *time = (jl_time){days * 86400 + w->second_of_day - offset, offset};
+    return JL_OK;
 }

@@ -104,10 +104,95 @@ static void what_is_no_moment_is_refused(void) {
     CHECK(time.unix_s == 7 && time.offset_s == 7);
 }
 
+static jl_status read_moment(const char *text, const jl_time *before, int offset_s, char *moment) {
+    jl_written_time written;
+    jl_time time;
+    jl_status status = jl_written_time_read(text, strlen(text), &written);
+    if (status == JL_OK) status = jl_time_of_written(&written, before, offset_s, &time);
+    return status == JL_OK ? jl_time_write(time, moment, JL_TIME_BYTES) : status;
+}
+
+static void moments_are_read_as_people_write_them(void) {
+    static const struct {
+        const char *text, *moment;
+    } at[] = {
+        {"2026-10-24T09:02:30+02:00", "2026-10-24T09:02:30+02:00"},
+        {"2026-10-24 09:02", "2026-10-24T09:02:00+01:00"},
+        {"2026-10-24T09:02Z", "2026-10-24T09:02:00+00:00"},
+        {"2026-10-24 9:02 +0530", "2026-10-24T09:02:00+05:30"},
+        {"2026-10-24 09:02:59 -03", "2026-10-24T09:02:59-03:00"},
+        {"2026/10/24 09:02", "2026-10-24T09:02:00+01:00"},
+        {"24.10.2026 09:02", "2026-10-24T09:02:00+01:00"},
+        {" 4.1.2026, 9:02\t", "2026-01-04T09:02:00+01:00"},
+        {"24 Oct 2026 9:02", "2026-10-24T09:02:00+01:00"},
+        {"24-oct-2026 9:02", "2026-10-24T09:02:00+01:00"},
+        {"24 October 2026, 21:02", "2026-10-24T21:02:00+01:00"},
+        {"Oct 24, 2026 at 9:02 AM", "2026-10-24T09:02:00+01:00"},
+        {"Sept. 4 2026 9 p.m.", "2026-09-04T21:00:00+01:00"},
+        {"24/10/2026 9:02 pm", "2026-10-24T21:02:00+01:00"},
+        {"10/24/2026 12:02 am", "2026-10-24T00:02:00+01:00"},
+        {"04/04/2026 12:02 pm", "2026-04-04T12:02:00+01:00"},
+    };
+    for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
+        char moment[JL_TIME_BYTES] = "";
+        CHECK_OK(read_moment(at[i].text, NULL, 3600, moment));
+        CU_ASSERT_STRING_EQUAL(moment, at[i].moment);
+    }
+}
+
+static void a_bare_time_is_the_first_after_the_moment_before(void) {
+    static const struct {
+        const char *text, *before, *moment;
+    } at[] = {
+        {"09:02", "2026-10-24T08:50:00+02:00", "2026-10-24T09:02:00+02:00"},
+        {"09:02", "2026-10-24T09:02:00+02:00", "2026-10-24T09:02:00+02:00"},
+        {"9:02 pm", "2026-10-24T08:50:00+02:00", "2026-10-24T21:02:00+02:00"},
+        {"00:10", "2026-10-24T23:58:00+02:00", "2026-10-25T00:10:00+02:00"},
+        {"00:10", "2026-12-31T23:58:00+02:00", "2027-01-01T00:10:00+02:00"},
+        {"09:02", "1969-12-30T09:03:00-05:00", "1969-12-31T09:02:00-05:00"},
+    };
+    for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
+        char moment[JL_TIME_BYTES] = "";
+        jl_time before;
+        CHECK_OK(read_text(at[i].before, &before));
+        CHECK_OK(read_moment(at[i].text, &before, before.offset_s, moment));
+        CU_ASSERT_STRING_EQUAL(moment, at[i].moment);
+    }
+    char moment[JL_TIME_BYTES];
+    CHECK_STATUS(read_moment("09:02", NULL, 0, moment), JL_MISSING);
+    CHECK_STATUS(read_moment("2026-10-24", NULL, 0, moment), JL_MISSING);
+    CHECK_STATUS(read_moment("2026-10-24 9:02", NULL, 86400, moment), JL_RANGE);
+}
+
+static void a_date_of_two_readings_is_refused_with_both(void) {
+    char first[JL_DATE_BYTES], second[JL_DATE_BYTES];
+    jl_written_time w;
+    CHECK_STATUS(jl_written_time_read("03/04/2026 9:02", 15, &w), JL_AMBIGUOUS);
+    CHECK_OK(jl_date_readings("03/04/2026 9:02", 15, first, second));
+    CU_ASSERT_STRING_EQUAL(first, "2026-04-03");
+    CU_ASSERT_STRING_EQUAL(second, "2026-03-04");
+    CHECK_STATUS(jl_date_readings("24/10/2026", 10, first, second), JL_NO);
+    static const char *const form[] = {
+        "",         "today",           "24 Oct",      "9",           "0902", "9.02",
+        "24.10.26", "2026-10-24 0902", "2026-10-24x", "24 Okt 2026", "9:2",  "9:02 xm",
+        "9:02 +1",  "9:02 +01:0",      "Ma 4, 2026",  "9:02:"};
+    static const char *const range[] = {"25:02",           "9:60",       "13:02 pm",
+                                        "0:10 am",         "9:02:60",    "30.2.2026",
+                                        "2026-13-01 9:02", "31/31/2026", "9:02 +24:00"};
+    for (size_t i = 0; i < sizeof form / sizeof form[0]; i++)
+        CHECK_STATUS(jl_written_time_read(form[i], strlen(form[i]), &w), JL_FORM);
+    for (size_t i = 0; i < sizeof range / sizeof range[0]; i++)
+        CHECK_STATUS(jl_written_time_read(range[i], strlen(range[i]), &w), JL_RANGE);
+}
+
 CU_TestInfo timestamp_tests[] = {
     {"examples of RFC 3339", examples_of_rfc_3339},
     {"days agree with the C library over ten thousand years", days_agree_with_the_c_library},
     {"moments are written in their own offset", moments_are_written_in_their_own_offset},
     {"what is no moment is refused", what_is_no_moment_is_refused},
+    {"moments are read as people write them", moments_are_read_as_people_write_them},
+    {"a bare time is the first after the moment before",
+     a_bare_time_is_the_first_after_the_moment_before},
+    {"a date of two readings is refused with both", a_date_of_two_readings_is_refused_with_both},
     CU_TEST_INFO_NULL,
 };
