@@ -744,7 +744,7 @@ JL_API jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count
  * gravity (1.062 or 15.2P), temp_c or temp_f, step, duration, note, in any order and letter case.
  * A row holds a gravity, or a step: a wait before the still, from its time on (degas, clear, settle
  * or a word of one's own) and how long it takes (24h, 2d). */
-typedef struct jl_gravity_row {
+typedef struct jl_wash_row {
     size_t line; /* in the file, from 1 */
     jl_time time;
     bool is_step;
@@ -754,20 +754,20 @@ typedef struct jl_gravity_row {
     double duration_s;   /* of a step; NaN: not given */
     const char *step;    /* "" for a gravity; valid until the next row, as is note */
     const char *note;    /* "" when there is none */
-} jl_gravity_row;
+} jl_wash_row;
 
-typedef struct jl_gravity_log jl_gravity_log;
+typedef struct jl_wash_log jl_wash_log;
 
 /* Opens a gravity log.
  *
  * Given:    fd: open for reading, stays the caller's; instrument: for every reading
- * Returned: *log, to be closed by jl_gravity_log_close; *fault (may be NULL)
+ * Returned: *log, to be closed by jl_wash_log_close; *fault (may be NULL)
  * Errors:   JL_RANGE (instrument), JL_MISSING (an empty file, no column for time or gravity),
  *           JL_FORM (a column that is not known), JL_CONFLICT (a column that stands twice),
  *           JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
  */
-JL_API jl_status jl_gravity_log_open(int fd, const jl_hydrometer *instrument, jl_gravity_log **log,
-                                     jl_fault *fault);
+JL_API jl_status jl_wash_log_open(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
+                                  jl_fault *fault);
 
 /* The next row.
  *
@@ -777,10 +777,10 @@ JL_API jl_status jl_gravity_log_open(int fd, const jl_hydrometer *instrument, jl
  * before the row above, or a gravity's at the time of the last), JL_FORM, JL_UNIT, JL_RANGE,
  *           JL_AMBIGUOUS, JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
  */
-JL_API jl_status jl_gravity_log_next(jl_gravity_log *log, jl_gravity_row *row, jl_fault *fault);
+JL_API jl_status jl_wash_log_next(jl_wash_log *log, jl_wash_row *row, jl_fault *fault);
 
 /* Closes it; NULL is passed over. */
-JL_API void jl_gravity_log_close(jl_gravity_log *log);
+JL_API void jl_wash_log_close(jl_wash_log *log);
 
 /* ---- The charge ------------------------------------------------------------------------------ */
 

@@ -3,7 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "checks.h"
 #include "reference.h"
-#include "text/csvrows.h"
+#include "text/csv.h"
 
 #include <math.h>
 #include <stdarg.h>

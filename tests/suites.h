@@ -11,7 +11,7 @@
     SUITE(quantity) \
     SUITE(density) \
     SUITE(timestamp) \
-    SUITE(csvrows) \
+    SUITE(csv) \
     SUITE(facts) \
     SUITE(runlog) \
     SUITE(tally) \
@@ -30,7 +30,7 @@
     SUITE(learning) \
     SUITE(wash) \
     SUITE(ferment) \
-    SUITE(gravitylog) \
+    SUITE(wash_log) \
     SUITE(charge) \
     SUITE(ranges) \
     SUITE(reference) \

@@ -3,7 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "works.h"
 #include "given.h"
-#include "text/csvrows.h"
+#include "text/csv.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -89,18 +89,18 @@ static jl_status read_facts(const char *folder, digest *d) {
 }
 
 static jl_status read_gravity(const char *folder, digest *d) {
-    jl_gravity_log *log;
-    jl_gravity_row row;
+    jl_wash_log *log;
+    jl_wash_row row;
     (void)folder;
     int fd = given("time,gravity,temp_c,step,duration,note\n"
                    "2026-11-01T08:00:00+01:00,1.062,21,,,begun\n"
                    "2026-11-05T08:00:00+01:00,0.996,20,,,\n"
                    "2026-11-06T08:00:00+01:00,,,settle,24h,\n");
-    jl_status status = jl_gravity_log_open(fd, &JL_HYDROMETER, &log, NULL);
+    jl_status status = jl_wash_log_open(fd, &JL_HYDROMETER, &log, NULL);
     if (status == JL_OK) {
-        while ((status = jl_gravity_log_next(log, &row, NULL)) == JL_OK)
+        while ((status = jl_wash_log_next(log, &row, NULL)) == JL_OK)
             add(d, row.is_step ? row.duration_s : row.sg);
-        jl_gravity_log_close(log);
+        jl_wash_log_close(log);
     }
     close(fd);
     return status;

@@ -8,7 +8,7 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "commands/correct.h"
-#include "text/csvrows.h"
+#include "text/csv.h"
 #include "text/letters.h"
 
 #include <ctype.h>

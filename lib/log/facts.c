@@ -2,8 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log/facts.h"
-#include "text/fault.h"
 #include "text/letters.h"
+#include "text/status.h"
 
 #include <stdlib.h>
 #include <string.h>

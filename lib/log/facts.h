@@ -4,7 +4,7 @@
 #ifndef JL_FACTS_H
 #define JL_FACTS_H
 
-#include "text/csvrows.h"
+#include "text/csv.h"
 
 jl_status jl_facts_new(jl_facts **facts);
 

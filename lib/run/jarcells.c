@@ -3,8 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jarcells.h"
 #include "log/logtext.h"
-#include "text/fault.h"
 #include "text/letters.h"
+#include "text/status.h"
 
 #include <math.h>
 #include <string.h>

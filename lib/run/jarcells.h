@@ -4,7 +4,7 @@
 #ifndef JL_JARCELLS_H
 #define JL_JARCELLS_H
 
-#include "text/csvrows.h"
+#include "text/csv.h"
 
 typedef enum jl_role {
     JL_ROLE_JAR,

@@ -6,7 +6,7 @@
 
 #include "log/durable.h"
 #include "log/logtext.h"
-#include "text/csvrows.h"
+#include "text/csv.h"
 
 typedef struct jl_edit {
     const jl_source *source;

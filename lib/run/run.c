@@ -3,7 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log/facts.h"
 #include "run/runlog.h"
-#include "text/fault.h"
+#include "text/status.h"
 
 #include <errno.h>
 #include <math.h>

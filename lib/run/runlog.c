@@ -6,7 +6,7 @@
 #include "run/jarnumbers.h"
 #include "run/undone.h"
 #include "spirit/alcoholometer.h"
-#include "text/fault.h"
+#include "text/status.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -2,8 +2,8 @@
 #include "run/undone.h"
 #include "log/facts.h"
 #include "run/jarcells.h"
-#include "text/fault.h"
 #include "text/letters.h"
+#include "text/status.h"
 
 #include <stdlib.h>
 #include <string.h>

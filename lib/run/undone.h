@@ -7,7 +7,7 @@
 #ifndef JL_UNDONE_H
 #define JL_UNDONE_H
 
-#include "text/csvrows.h"
+#include "text/csv.h"
 
 typedef struct jl_undone jl_undone;
 

@@ -22,7 +22,7 @@ void wash_log_free(wash_log *log) {
 
 /* ---- the rows ---- */
 
-static int take_step(const char *file, const jl_gravity_row *row, wash_log *log) {
+static int take_step(const char *file, const jl_wash_row *row, wash_log *log) {
     double duration_s = row->duration_s;
     bool usual = isnan(duration_s);
     if (usual) duration_s = usual_wait_s(row->step);
@@ -37,19 +37,19 @@ static int take_step(const char *file, const jl_gravity_row *row, wash_log *log)
     return 0;
 }
 
-static void take_gravity(const jl_gravity_row *row, wash_log *log) {
+static void take_gravity(const jl_wash_row *row, wash_log *log) {
     log->gravities = need(realloc(log->gravities, (log->count + 1) * sizeof *log->gravities));
     log->gravities[log->count] = *row;
     log->gravities[log->count].step = log->gravities[log->count].note = NULL;
     log->count++;
 }
 
-static int take_rows(const char *file, jl_gravity_log *from, wash_log *log) {
-    jl_gravity_row row;
+static int take_rows(const char *file, jl_wash_log *from, wash_log *log) {
+    jl_wash_row row;
     jl_fault fault;
     jl_status status;
     int bad = 0;
-    while (bad == 0 && (status = jl_gravity_log_next(from, &row, &fault)) != JL_END) {
+    while (bad == 0 && (status = jl_wash_log_next(from, &row, &fault)) != JL_END) {
         if (status != JL_OK) return fail_fault(file, &fault);
         if (row.is_step)
             bad = take_step(file, &row, log);
@@ -64,19 +64,18 @@ static const char *file_name(const char *name) {
 }
 
 static int read_file(const char *name, const jl_hydrometer *hydrometer, wash_log *log) {
-    jl_gravity_log *from = NULL;
+    jl_wash_log *from = NULL;
     jl_fault fault;
     bool standard = strcmp(name, "-") == 0;
     const char *file = file_name(name);
     int fd = standard ? STDIN_FILENO : open(name, O_RDONLY | O_CLOEXEC);
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", name, strerror(errno));
-    int bad = jl_gravity_log_open(fd, hydrometer, &from, &fault) == JL_OK
-                  ? take_rows(file, from, log)
-                  : fail_fault(file, &fault);
+    int bad = jl_wash_log_open(fd, hydrometer, &from, &fault) == JL_OK ? take_rows(file, from, log)
+                                                                       : fail_fault(file, &fault);
     if (bad == 0 && log->count == 0)
         bad =
             fail(EXIT_DATA, "%s: no gravity in it; expected rows with a time and a gravity", file);
-    jl_gravity_log_close(from);
+    jl_wash_log_close(from);
     if (!standard) close(fd);
     return bad;
 }
@@ -136,7 +135,7 @@ static int judge(const char *file, wash_log *log) {
 
 /* ---- its part in the strength ---- */
 
-static gravity gravity_of(const jl_gravity_row *row, const jl_hydrometer *hydrometer) {
+static gravity gravity_of(const jl_wash_row *row, const jl_hydrometer *hydrometer) {
     bool stated = !isnan(row->temp_c);
     return (gravity){.known = true,
                      .from_log = true,

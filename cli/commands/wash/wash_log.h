@@ -15,7 +15,7 @@ typedef struct wash_step {
 } wash_step;
 
 typedef struct wash_log {
-    jl_gravity_row *gravities; /* in order; the texts are gone */
+    jl_wash_row *gravities; /* in order; the texts are gone */
     size_t count;
     wash_step *steps;
     size_t step_count;

@@ -28,7 +28,7 @@ static jl_time moment(double seconds, jl_time like) {
 
 static void show_trend(show *s, const wash_log *log) {
     const jl_ferment *f = &log->ferment;
-    const jl_gravity_row *last = &log->gravities[log->count - 1];
+    const jl_wash_row *last = &log->gravities[log->count - 1];
     bool known = !isnan(f->left_s);
     show_number(s, "slope_sg_per_day", "Trend of the last readings", f->slope_per_day, 5,
                 "SG a day");
@@ -65,7 +65,7 @@ static void show_readings(show *s, const wash_log *log) {
     show_heading(s, "Readings");
     show_table(s, "readings", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < log->count; i++) {
-        const jl_gravity_row *row = &log->gravities[i];
+        const jl_wash_row *row = &log->gravities[i];
         char text[MOMENT_BYTES], full[JL_TIME_BYTES] = "";
         write_moment(row->time, text);
         jl_time_write(row->time, full, sizeof full);
@@ -106,7 +106,7 @@ static void note_age(show *s, const wash_log *log) {
 
 void wash_log_show(show *s, const wash_log *log) {
     const jl_ferment *f = &log->ferment;
-    const jl_gravity_row *last = &log->gravities[log->count - 1];
+    const jl_wash_row *last = &log->gravities[log->count - 1];
     static const char *const STATES[] = {"working", "stopped", "finished"};
     show_group(s, "fermentation", NULL);
     show_text(s, NULL, "Fermentation", verdict(f));

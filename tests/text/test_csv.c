@@ -2,7 +2,7 @@
 #include "check.h"
 #include "given.h"
 #include "suites.h"
-#include "text/csvrows.h"
+#include "text/csv.h"
 
 #include <fcntl.h>
 #include <stdlib.h>
@@ -300,7 +300,7 @@ static void spans_hold_a_cell_with_its_quotes_and_blanks(void) {
     CHECK_STATUS(jl_row_spans("", 0, ',', spans, 2, &count), JL_FORM);
 }
 
-CU_TestInfo csvrows_tests[] = {
+CU_TestInfo csv_tests[] = {
     {"rows as RFC 4180 has them", rows_as_rfc_4180_has_them},
     {"a last row without a line end says so", a_last_row_without_a_line_end_says_so},
     {"lines are counted as an editor counts them", lines_are_counted_as_an_editor_counts_them},

@@ -1,9 +1,9 @@
 /* Gravity logs: dated readings of a fermentation and the waits before the still.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "text/csvrows.h"
-#include "text/fault.h"
+#include "text/csv.h"
 #include "text/letters.h"
+#include "text/status.h"
 #include "wash/gravity.h"
 
 #include <math.h>
@@ -18,7 +18,7 @@ static const char *const NAMES[COLS] = {"time", "gravity",  "temp_c", "temp_f",
 static const char COLUMNS_EXPECTED[] =
     "the columns time and gravity, and of temp_c or temp_f, step, duration, note what is needed";
 
-struct jl_gravity_log {
+struct jl_wash_log {
     jl_source source;
     jl_rows *rows;
     jl_hydrometer instrument;
@@ -58,7 +58,7 @@ static jl_status missing_column(const jl_row *row, const char *expected, jl_faul
     return jl_fault_at(fault, JL_MISSING, row->line, 0, NULL, 0, expected);
 }
 
-static jl_status read_header(jl_gravity_log *log, const jl_row *row, jl_fault *fault) {
+static jl_status read_header(jl_wash_log *log, const jl_row *row, jl_fault *fault) {
     for (int i = 0; i < COLS; i++) log->at[i] = SIZE_MAX;
     log->width = jl_row_used(row);
     for (size_t i = 0; i < log->width; i++) {
@@ -77,14 +77,14 @@ static jl_status read_header(jl_gravity_log *log, const jl_row *row, jl_fault *f
 }
 
 /* The next row that is neither a fact, a comment nor empty. */
-static jl_status next_row(jl_gravity_log *log, jl_row *row, jl_fault *fault) {
+static jl_status next_row(jl_wash_log *log, jl_row *row, jl_fault *fault) {
     jl_status status;
     do status = jl_rows_next(log->rows, row, fault);
     while (status == JL_OK && (jl_row_is_fact(row) || jl_row_is_empty(row)));
     return status;
 }
 
-static jl_status begin(jl_gravity_log *log, jl_fault *fault) {
+static jl_status begin(jl_wash_log *log, jl_fault *fault) {
     jl_row header;
     jl_status status = jl_rows_find_dialect(log->rows, has_gravity, NULL, fault);
     if (status == JL_OK) status = next_row(log, &header, fault);
@@ -94,10 +94,10 @@ static jl_status begin(jl_gravity_log *log, jl_fault *fault) {
     return status == JL_OK ? read_header(log, &header, fault) : status;
 }
 
-jl_status jl_gravity_log_open(int fd, const jl_hydrometer *instrument, jl_gravity_log **log,
-                              jl_fault *fault) {
+jl_status jl_wash_log_open(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
+                           jl_fault *fault) {
     if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
-    jl_gravity_log *made = calloc(1, sizeof *made);
+    jl_wash_log *made = calloc(1, sizeof *made);
     if (made == NULL) return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
     made->instrument = *instrument;
     jl_status status = jl_source_fd(fd, &made->source);
@@ -113,11 +113,11 @@ jl_status jl_gravity_log_open(int fd, const jl_hydrometer *instrument, jl_gravit
     if (status == JL_OK)
         *log = made;
     else
-        jl_gravity_log_close(made);
+        jl_wash_log_close(made);
     return status;
 }
 
-void jl_gravity_log_close(jl_gravity_log *log) {
+void jl_wash_log_close(jl_wash_log *log) {
     if (log == NULL) return;
     jl_rows_close(log->rows);
     jl_source_close(&log->source);
@@ -127,24 +127,23 @@ void jl_gravity_log_close(jl_gravity_log *log) {
 /* ---- a row ---- */
 
 /* A cell's text without blanks around it; false when it is empty or not there. */
-static bool cell_of(const jl_gravity_log *log, const jl_row *row, col which, jl_cell *cell) {
+static bool cell_of(const jl_wash_log *log, const jl_row *row, col which, jl_cell *cell) {
     *cell = (jl_cell){"", 0};
     if (log->at[which] < row->count) *cell = trimmed(&row->cells[log->at[which]]);
     return cell->length > 0;
 }
 
 /* A quantity is read from the cell as it stands: NUL-terminated, blanks are passed over. */
-static const char *text_of(const jl_gravity_log *log, const jl_row *row, col which) {
+static const char *text_of(const jl_wash_log *log, const jl_row *row, col which) {
     return row->cells[log->at[which]].text;
 }
 
-static jl_status fault_in(const jl_gravity_log *log, const jl_row *row, col which, jl_status status,
+static jl_status fault_in(const jl_wash_log *log, const jl_row *row, col which, jl_status status,
                           const char *expected, jl_fault *fault) {
     return jl_row_fault(row, log->at[which], status, expected, fault);
 }
 
-static jl_status read_time(jl_gravity_log *log, const jl_row *row, jl_gravity_row *out,
-                           jl_fault *fault) {
+static jl_status read_time(jl_wash_log *log, const jl_row *row, jl_wash_row *out, jl_fault *fault) {
     static const char EXPECTED[] = "a time with its offset, as 2026-09-20T08:00:00+02:00";
     jl_cell cell;
     if (!cell_of(log, row, TIME, &cell))
@@ -161,7 +160,7 @@ static jl_status read_time(jl_gravity_log *log, const jl_row *row, jl_gravity_ro
 }
 
 /* 60 °F and the like: only the number stands in the cell. */
-static jl_status read_temp(const jl_gravity_log *log, const jl_row *row, jl_gravity_row *out,
+static jl_status read_temp(const jl_wash_log *log, const jl_row *row, jl_wash_row *out,
                            jl_fault *fault) {
     static const char EXPECTED[] = "a temperature of 0 to 40 °C (32 to 104 °F), without its unit";
     col which = log->at[TEMP_F] != SIZE_MAX ? TEMP_F : TEMP_C;
@@ -183,7 +182,7 @@ static bool is_bare(const char *text) {
     return strpbrk(text, ".,Pp") == NULL;
 }
 
-static jl_status read_gravity(const jl_gravity_log *log, const jl_row *row, jl_gravity_row *out,
+static jl_status read_gravity(const jl_wash_log *log, const jl_row *row, jl_wash_row *out,
                               jl_fault *fault) {
     const char *text = text_of(log, row, GRAVITY);
     const char *expected = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
@@ -202,7 +201,7 @@ static jl_status read_gravity(const jl_gravity_log *log, const jl_row *row, jl_g
     return status == JL_OK ? JL_OK : fault_in(log, row, GRAVITY, status, expected, fault);
 }
 
-static jl_status read_step(const jl_gravity_log *log, const jl_row *row, jl_gravity_row *out,
+static jl_status read_step(const jl_wash_log *log, const jl_row *row, jl_wash_row *out,
                            jl_fault *fault) {
     static const char EXPECTED[] = "how long the step takes, as 24h or 2d";
     jl_cell cell;
@@ -219,17 +218,17 @@ static jl_status read_step(const jl_gravity_log *log, const jl_row *row, jl_grav
 
 /* A row's cells outside the header's columns would be read as nothing: one cell too many is a
  * comma too many. */
-static jl_status check_width(const jl_gravity_log *log, const jl_row *row, jl_fault *fault) {
+static jl_status check_width(const jl_wash_log *log, const jl_row *row, jl_fault *fault) {
     if (jl_row_used(row) <= log->width) return JL_OK;
     return jl_row_fault(row, log->width, JL_FORM,
                         "no more cells than the header has; text with a comma stands in quotes",
                         fault);
 }
 
-jl_status jl_gravity_log_next(jl_gravity_log *log, jl_gravity_row *out, jl_fault *fault) {
+jl_status jl_wash_log_next(jl_wash_log *log, jl_wash_row *out, jl_fault *fault) {
     jl_row row;
     jl_cell gravity, step, note;
-    jl_gravity_row r = {.temp_c = NAN, .sg = NAN, .duration_s = NAN};
+    jl_wash_row r = {.temp_c = NAN, .sg = NAN, .duration_s = NAN};
     jl_status status = next_row(log, &row, fault);
     if (status == JL_OK) status = check_width(log, &row, fault);
     if (status != JL_OK) return status;

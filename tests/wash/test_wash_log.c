@@ -7,18 +7,18 @@
 #include "suites.h"
 
 /* Reads a log to its end or its first fault; returns the rows that came through. */
-static size_t read_log(const char *text, jl_gravity_row *rows, size_t most, jl_fault *fault) {
+static size_t read_log(const char *text, jl_wash_row *rows, size_t most, jl_fault *fault) {
     jl_hydrometer hydrometer = JL_HYDROMETER;
-    jl_gravity_log *log = NULL;
-    jl_gravity_row row;
+    jl_wash_log *log = NULL;
+    jl_wash_row row;
     size_t count = 0;
     int fd = given(text);
-    jl_status status = jl_gravity_log_open(fd, &hydrometer, &log, fault);
+    jl_status status = jl_wash_log_open(fd, &hydrometer, &log, fault);
     if (status == JL_OK)
-        while ((status = jl_gravity_log_next(log, &row, fault)) == JL_OK && count < most)
+        while ((status = jl_wash_log_next(log, &row, fault)) == JL_OK && count < most)
             rows[count++] = row;
     if (status == JL_END) fault->status = JL_END;
-    jl_gravity_log_close(log);
+    jl_wash_log_close(log);
     close(fd);
     return count;
 }
@@ -34,7 +34,7 @@ static void a_log_of_a_spreadsheet_reads_like_one_by_hand(void) {
         "2026-09-07T16:00:00Z\t10.2 P",
     };
     for (size_t i = 0; i < sizeof TEXTS / sizeof TEXTS[0]; i++) {
-        jl_gravity_row rows[4];
+        jl_wash_row rows[4];
         jl_fault fault = {0};
         CHECK(read_log(TEXTS[i], rows, 4, &fault) == 2);
         CHECK(fault.status == JL_END);
@@ -52,7 +52,7 @@ static void a_log_of_a_spreadsheet_reads_like_one_by_hand(void) {
 }
 
 static void steps_stand_between_the_gravities(void) {
-    jl_gravity_row rows[4];
+    jl_wash_row rows[4];
     jl_fault fault = {0};
     CHECK(read_log("time,gravity,step,duration\n2026-09-05T18:00:00+02:00,1.053,,\n"
                    "2026-09-05T18:00:00+02:00,,degas,36h\n2026-09-06T18:00:00+02:00,,settle,\n",
@@ -97,7 +97,7 @@ static void what_is_no_log_is_refused_with_its_place(void) {
         {"time,gravity\n\"" T1 "1.053\n", JL_FORM, 0, 2, 0},
     };
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
-        jl_gravity_row rows[4];
+        jl_wash_row rows[4];
         jl_fault fault = {0};
         size_t count = read_log(at[i].text, rows, 4, &fault);
         bool good = count == at[i].rows && fault.status == at[i].status &&
@@ -112,15 +112,15 @@ static void what_is_no_log_is_refused_with_its_place(void) {
 
 static void what_cannot_be_read_is_refused(void) {
     jl_hydrometer hydrometer = JL_HYDROMETER;
-    jl_gravity_log *log = NULL;
+    jl_wash_log *log = NULL;
     jl_fault fault = {0};
-    CHECK_STATUS(jl_gravity_log_open(-1, &hydrometer, &log, &fault), JL_INPUT);
+    CHECK_STATUS(jl_wash_log_open(-1, &hydrometer, &log, &fault), JL_INPUT);
     hydrometer.division = 0;
-    CHECK_STATUS(jl_gravity_log_open(0, &hydrometer, &log, NULL), JL_RANGE);
+    CHECK_STATUS(jl_wash_log_open(0, &hydrometer, &log, NULL), JL_RANGE);
     CHECK(log == NULL);
 }
 
-CU_TestInfo gravitylog_tests[] = {
+CU_TestInfo wash_log_tests[] = {
     {"a spreadsheet's log reads like one by hand", a_log_of_a_spreadsheet_reads_like_one_by_hand},
     {"steps stand between the gravities", steps_stand_between_the_gravities},
     {"what is no log is refused with its place", what_is_no_log_is_refused_with_its_place},

@@ -1,8 +1,8 @@
 /* Filling a jl_fault.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef JL_FAULT_H
-#define JL_FAULT_H
+#ifndef JL_STATUS_H
+#define JL_STATUS_H
 
 #include "jarline.h"
 
