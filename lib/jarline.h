@@ -84,7 +84,8 @@ typedef enum jl_kind {
     JL_ALTITUDE,               /* m */
     JL_GRAVITY,                /* see jl_unit: SG or °Plato */
     JL_SHARE,                  /* 67% gives 0.67 */
-    JL_NUMBER                  /* no unit at all */
+    JL_NUMBER,                 /* no unit at all */
+    JL_HEAT                    /* J/K, that a body takes up */
 } jl_kind;
 
 /* The scale of a quantity whose kind has more than one that only a model can convert. */
@@ -241,7 +242,7 @@ typedef struct jl_facts jl_facts;
 /* What a fact is called and what it may be. The unit stands at the end of the key: with the stem
  * "charge" and the kind JL_VOLUME the keys are charge_l and charge_ml. JL_NUMBER has no unit: the
  * stem is the key. Other ends: _c _f; _pct _proof (of a strength), _pct (of a share); _kg _g; _w
- * _kw; _s _min _h; _kpa _hpa _mmhg; _m _ft; a gravity has none, or _plato. */
+ * _kw; _s _min _h; _kpa _hpa _mmhg; _m _ft; _kj_c; a gravity has none, or _plato. */
 typedef struct jl_fact_key {
     const char *stem;
     jl_kind kind;

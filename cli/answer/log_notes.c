@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/log_notes.h"
-#include "log/facts.h"
+#include "keys/facts.h"
 
 #include <stdio.h>
 #include <string.h>

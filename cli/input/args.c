@@ -146,6 +146,7 @@ static const char *const RANGES[] = {
     [JL_ALTITUDE] = "-300 to 4150 m",
     [JL_SHARE] = "0 to 100 %",
     [JL_NUMBER] = NULL,
+    [JL_HEAT] = "0 or more",
 };
 
 int arg_quantity(const char *name, const char *text, jl_kind kind, jl_quantity *quantity) {

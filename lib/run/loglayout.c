@@ -2,7 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/loglayout.h"
-#include "log/facts.h"
+#include "keys/facts.h"
 #include "text/status.h"
 
 #include <string.h>

@@ -1,7 +1,7 @@
 /* The record of a run.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "log/facts.h"
+#include "keys/facts.h"
 #include "run/runlog.h"
 #include "text/status.h"
 

@@ -2,7 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/runlog.h"
-#include "log/facts.h"
+#include "keys/facts.h"
 #include "run/jarnumbers.h"
 #include "run/undone.h"
 #include "spirit/alcoholometer.h"

@@ -1,7 +1,7 @@
 /* What a run gave: totals by fraction, and what became of the alcohol charged.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "log/facts.h"
+#include "keys/facts.h"
 #include "run/runlog.h"
 
 #include <float.h>

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/undone.h"
-#include "log/facts.h"
+#include "keys/facts.h"
 #include "run/jarcells.h"
 #include "text/letters.h"
 #include "text/status.h"

@@ -222,6 +222,11 @@ static const unit GRAVITY[] = {{"", 1, 0, JL_UNIT_SG},
                                {"p", 1, 0, JL_UNIT_PLATO},
                                {NULL, 0, 0, JL_UNIT_BASE}};
 static const unit SHARE[] = {{"%", 0.01, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit HEAT[] = {{"kj/c", 1000, 0, JL_UNIT_BASE},
+                            {"kj/k", 1000, 0, JL_UNIT_BASE},
+                            {"j/c", 1, 0, JL_UNIT_BASE},
+                            {"j/k", 1, 0, JL_UNIT_BASE},
+                            {NULL, 0, 0, JL_UNIT_BASE}};
 static const unit NUMBER[] = {{"", 1, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
 
 /* What is known of a kind: its units, the values it can have at all, and how to write it. */
@@ -243,6 +248,7 @@ static const kind KINDS[] = {
     [JL_ALTITUDE] = {ALTITUDE, -1000, 12000, "650m or 2100ft"},
     [JL_GRAVITY] = {GRAVITY, -100, 1e9, "1.062 or 15.2P"}, /* a dry wash is below 0 °P */
     [JL_SHARE] = {SHARE, 0, 1, "67%"},
+    [JL_HEAT] = {HEAT, 0, 1e9, "3kJ/C or 500J/K"},
     [JL_NUMBER] = {NUMBER, -1e300, 1e300, "a number without a unit, as 4 or 1.5"},
 };
 enum { KINDS_KNOWN = sizeof KINDS / sizeof KINDS[0] };

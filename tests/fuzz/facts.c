@@ -9,7 +9,7 @@ static void fact_holds(const jl_facts *facts, const jl_fact *fact) {
     char *unit = strrchr(stem, '_');
     if (unit != NULL) *unit = '\0';
     HOLDS(fact->line > 0 && fact->key[0] != '\0' && fact->text != NULL);
-    for (jl_kind kind = JL_VOLUME; kind <= JL_NUMBER; kind++) {
+    for (jl_kind kind = JL_VOLUME; kind <= JL_HEAT; kind++) {
         jl_fault fault;
         jl_quantity quantity;
         const jl_fact_key key = {stem, kind, -1e6, 1e6, "a number"};

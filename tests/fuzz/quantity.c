@@ -45,7 +45,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     if (text == NULL) return 0;
     if (size > 0) memcpy(text, data, size);
     text[size] = '\0';
-    for (jl_kind kind = JL_VOLUME; kind <= JL_NUMBER; kind++)
+    for (jl_kind kind = JL_VOLUME; kind <= JL_HEAT; kind++)
         if (jl_quantity_read(text, kind, &quantity) == JL_OK) HOLDS(isfinite(quantity.value));
     numbers_hold(text, size);
     time_holds(text, size);

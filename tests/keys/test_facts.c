@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "given.h"
-#include "log/facts.h"
+#include "keys/facts.h"
 #include "suites.h"
 
 #include <fcntl.h>

@@ -1,7 +1,7 @@
 /* Facts: rows of a key and its values.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "log/facts.h"
+#include "keys/facts.h"
 #include "text/letters.h"
 #include "text/status.h"
 
@@ -256,6 +256,7 @@ static const ending ENDINGS[] = {
     {JL_GRAVITY, "", 1, 0, JL_UNIT_SG},
     {JL_GRAVITY, "_plato", 1, 0, JL_UNIT_PLATO},
     {JL_SHARE, "_pct", 0.01, 0, JL_UNIT_BASE},
+    {JL_HEAT, "_kj_c", 1000, 0, JL_UNIT_BASE},
     {JL_NUMBER, "", 1, 0, JL_UNIT_BASE},
 };
 enum { ENDINGS_KNOWN = sizeof ENDINGS / sizeof ENDINGS[0] };
@@ -320,11 +321,8 @@ static jl_status read_value(const jl_fact *fact, size_t index, jl_comma comma, c
     return status == JL_OK ? JL_OK : jl_fact_fault(fact, index, status, expected, fault);
 }
 
-jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key, jl_quantity *quantity,
-                            jl_fault *fault) {
-    const ending *e;
-    const jl_fact *fact = last_with(facts, key->stem, key->kind, &e);
-    if (fact == NULL) return fault_no_fact(key->stem, key->kind, key->expected, fault);
+static jl_status read_quantity(const jl_fact *fact, const ending *e, const jl_fact_key *key,
+                               jl_quantity *quantity, jl_fault *fault) {
     double number;
     jl_comma comma = key->kind == JL_GRAVITY ? JL_COMMA_DECIMAL : fact->comma;
     jl_status status = read_value(fact, 0, comma, key->expected, &number, fault);
@@ -338,6 +336,24 @@ jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key, jl_qu
         return jl_fact_fault(fact, 0, JL_RANGE, key->expected, fault);
     *quantity = (jl_quantity){value, e->unit};
     return JL_OK;
+}
+
+jl_status jl_fact_quantity(const jl_fact *fact, const jl_fact_key *key, jl_quantity *quantity,
+                           jl_fault *fault) {
+    return read_quantity(fact, ending_of(fact->key, key->stem, key->kind), key, quantity, fault);
+}
+
+jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key, jl_quantity *quantity,
+                            jl_fault *fault) {
+    const ending *e;
+    const jl_fact *fact = last_with(facts, key->stem, key->kind, &e);
+    if (fact == NULL) return fault_no_fact(key->stem, key->kind, key->expected, fault);
+    return read_quantity(fact, e, key, quantity, fault);
+}
+
+double jl_fact_value(const char *name, const jl_fact_key *key, double value) {
+    const ending *e = ending_of(name, key->stem, key->kind);
+    return e == NULL ? value : value / e->factor + e->offset;
 }
 
 jl_status jl_facts_optional(const jl_facts *facts, const jl_fact_key *key, bool *has,

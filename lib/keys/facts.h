@@ -20,6 +20,13 @@ bool jl_fact_is(const jl_fact *fact, const char *stem, jl_kind kind);
 /* The last fact with the stem and a unit of the kind, or NULL. */
 const jl_fact *jl_facts_last(const jl_facts *facts, const char *stem, jl_kind kind);
 
+/* The number of a fact of which the key is known to be that one. Errors as jl_facts_quantity. */
+jl_status jl_fact_quantity(const jl_fact *fact, const jl_fact_key *key, jl_quantity *quantity,
+                           jl_fault *fault);
+
+/* What stands in a file for a value in the unit of its kind. name: the key with its unit. */
+double jl_fact_value(const char *name, const jl_fact_key *key, double value);
+
 /* As jl_facts_quantity, but a fact that is not stated is no error: *has tells. */
 jl_status jl_facts_optional(const jl_facts *facts, const jl_fact_key *key, bool *has,
                             jl_quantity *quantity, jl_fault *fault);

@@ -1,0 +1,179 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "keys/cuts.h"
+#include "text/fault.h"
+#include "text/letters.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static jl_status refuse(const char *text, jl_status status, const char *expected, jl_fault *fault) {
+    return jl_fault_at(fault, status, 0, 0, text, strlen(text), expected);
+}
+
+/* The same in every locale. */
+static void number_text(double value, char text[16]) {
+    snprintf(text, 16, "%.6g", value);
+    char *comma = strchr(text, ',');
+    if (comma != NULL) *comma = '.';
+}
+
+/* ---- Cuts ---- */
+
+static const char AMOUNT_FORMS[] = "100ml, '2% of charge' (of its volume), '5% of alcohol' (of its "
+                                   "pure alcohol) or none";
+static const char ANY_FORMS[] = "60% (at the spout), '92C head', '96C boiler', a volume as 3l, "
+                                "'30% of charge', '80% of alcohol' or none";
+
+/* Whether text ends in a word; what stands before it goes into rest, without blanks at its end. */
+static bool ends_in(const char *text, const char *word, char *rest, size_t size) {
+    size_t length = strlen(text), tail = strlen(word);
+    while (length > 0 && text[length - 1] == ' ') length--;
+    if (length <= tail || length >= size || !jl_same_letters_to(text + length - tail, word, tail))
+        return false;
+    length -= tail;
+    while (length > 0 && text[length - 1] == ' ') length--;
+    memcpy(rest, text, length);
+    rest[length] = '\0';
+    return length > 0;
+}
+
+/* "2% of charge" and "2%charge". */
+static bool is_share_of(const char *text, const char *what, char *rest, size_t size) {
+    char before[64];
+    if (!ends_in(text, what, before, sizeof before)) return false;
+    if (!ends_in(before, " of", rest, size)) snprintf(rest, size, "%s", before);
+    return true;
+}
+
+static jl_status cut_value(const char *text, jl_kind kind, double most, jl_cut_by by, jl_cut *cut) {
+    jl_quantity quantity;
+    jl_status status = jl_quantity_read(text, kind, &quantity);
+    if (status != JL_OK) return status;
+    if (!(quantity.value >= 0 && quantity.value <= most)) return JL_RANGE;
+    *cut = (jl_cut){by, quantity.value};
+    return JL_OK;
+}
+
+static jl_status cut_strength(const char *text, jl_cut *cut) {
+    jl_quantity strength;
+    double p, pct;
+    jl_status status = jl_quantity_read(text, JL_STRENGTH, &strength);
+    if (status == JL_OK) status = jl_strength_to_mass_fraction(strength, &p);
+    if (status == JL_OK) status = jl_strength_pct(p, JL_STRENGTH_C, &pct);
+    if (status == JL_OK) *cut = (jl_cut){JL_CUT_SPOUT_PCT, pct};
+    return status;
+}
+
+static jl_status cut_of(const char *text, bool amount_only, jl_cut *cut) {
+    char rest[64];
+    if (jl_same_letters(text, "none")) {
+        *cut = (jl_cut){JL_CUT_NEVER, 0};
+        return JL_OK;
+    }
+    if (is_share_of(text, "charge", rest, sizeof rest))
+        return cut_value(rest, JL_SHARE, 1, JL_CUT_CHARGE_SHARE, cut);
+    if (is_share_of(text, "alcohol", rest, sizeof rest))
+        return cut_value(rest, JL_SHARE, 1, JL_CUT_ALCOHOL_SHARE, cut);
+    if (!amount_only && ends_in(text, "head", rest, sizeof rest))
+        return cut_value(rest, JL_TEMPERATURE, 120, JL_CUT_HEAD_C, cut);
+    if (!amount_only && ends_in(text, "boiler", rest, sizeof rest))
+        return cut_value(rest, JL_TEMPERATURE, 120, JL_CUT_BOILER_C, cut);
+    if (strchr(text, '%') == NULL && strcasestr(text, "proof") == NULL)
+        return cut_value(text, JL_VOLUME, 1e6, JL_CUT_VOLUME_L, cut);
+    return amount_only ? JL_AMBIGUOUS : cut_strength(text, cut);
+}
+
+jl_status jl_cut_read(const char *text, bool amount_only, jl_cut *cut, jl_fault *fault) {
+    jl_status status = cut_of(text, amount_only, cut);
+    if (status == JL_OK) return JL_OK;
+    return refuse(text, status, amount_only ? AMOUNT_FORMS : ANY_FORMS, fault);
+}
+
+void jl_cut_write(const jl_cut *cut, char text[JL_CUT_BYTES]) {
+    static const struct {
+        double scale;
+        const char *unit;
+    } BY[] = {
+        [JL_CUT_VOLUME_L] = {1, "l"},
+        [JL_CUT_CHARGE_SHARE] = {100, "% of charge"},
+        [JL_CUT_ALCOHOL_SHARE] = {100, "% of alcohol"},
+        [JL_CUT_SPOUT_PCT] = {1, "%"},
+        [JL_CUT_BOILER_C] = {1, "C boiler"},
+        [JL_CUT_HEAD_C] = {1, "C head"},
+    };
+    char at[16];
+    if (cut->by == JL_CUT_NEVER) {
+        snprintf(text, JL_CUT_BYTES, "none");
+        return;
+    }
+    number_text(cut->at * BY[cut->by].scale, at);
+    snprintf(text, JL_CUT_BYTES, "%s%s", at, BY[cut->by].unit);
+}
+
+/* ---- Reflux ---- */
+
+static const char SCHEDULE_FORM[] = "reflux@when, as '3@1h,5@2L,1@82C': a time from heat-on, a "
+                                    "volume distilled or a head temperature";
+
+/* How a moment of the run is put, and the unit that it is written in. */
+static const struct {
+    jl_kind kind;
+    jl_when when;
+    double scale;
+    const char *unit;
+} WHEN[] = {{JL_VOLUME, JL_WHEN_VOLUME_L, 1, "l"},
+            {JL_TEMPERATURE, JL_WHEN_HEAD_C, 1, "C"},
+            {JL_DURATION, JL_WHEN_TIME_S, 60, "min"}};
+enum { WHENS = sizeof WHEN / sizeof WHEN[0] };
+
+static jl_status step_of(char *text, jl_reflux_step *step) {
+    char *at = strchr(text, '@');
+    jl_quantity reflux, when;
+    if (at == NULL) return JL_FORM;
+    *at = '\0';
+    jl_status status = jl_quantity_read(text, JL_NUMBER, &reflux);
+    if (status != JL_OK) return status;
+    if (!(reflux.value >= 0 && reflux.value <= 1000)) return JL_RANGE;
+    for (size_t i = 0; i < WHENS; i++) {
+        if (jl_quantity_read(at + 1, WHEN[i].kind, &when) != JL_OK) continue;
+        if (!(when.value >= 0 && when.value <= 1e9)) return JL_RANGE;
+        *step = (jl_reflux_step){WHEN[i].when, when.value, reflux.value};
+        return JL_OK;
+    }
+    return JL_UNIT;
+}
+
+jl_status jl_schedule_read(const char *text, jl_reflux_step *steps, size_t *count,
+                           jl_fault *fault) {
+    char copy[JL_SCHEDULE_BYTES];
+    jl_reflux_step read[JL_STEPS_MOST];
+    size_t n = 0;
+    if (strlen(text) >= sizeof copy) return refuse(text, JL_TOO_LONG, SCHEDULE_FORM, fault);
+    memcpy(copy, text, strlen(text) + 1);
+    char *save = NULL;
+    for (char *part = strtok_r(copy, ",;", &save); part != NULL;
+         part = strtok_r(NULL, ",;", &save)) {
+        if (n == JL_STEPS_MOST) return refuse(text, JL_RANGE, "16 steps or fewer", fault);
+        jl_status status = step_of(part, &read[n]);
+        if (status != JL_OK) return refuse(text, status, SCHEDULE_FORM, fault);
+        n++;
+    }
+    if (n == 0) return refuse(text, JL_FORM, SCHEDULE_FORM, fault);
+    memcpy(steps, read, n * sizeof *steps);
+    *count = n;
+    return JL_OK;
+}
+
+void jl_schedule_write(const jl_reflux_step *steps, size_t count, char text[JL_SCHEDULE_BYTES]) {
+    size_t n = 0;
+    text[0] = '\0';
+    for (size_t i = 0; i < count && n + 32 < JL_SCHEDULE_BYTES; i++) {
+        char reflux[16], at[16];
+        size_t k = 0;
+        while (k + 1 < WHENS && WHEN[k].when != steps[i].when) k++;
+        number_text(steps[i].reflux, reflux);
+        number_text(steps[i].at / WHEN[k].scale, at);
+        n += (size_t)snprintf(text + n, JL_SCHEDULE_BYTES - n, "%s%s@%s%s", i > 0 ? "," : "",
+                              reflux, at, WHEN[k].unit);
+    }
+}

@@ -1,0 +1,209 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "keys/settings.h"
+#include "keys/facts.h"
+#include "text/fault.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A rival says the same in another way, so that only one of the two holds; what is said about a
+ * value says nothing of another. */
+static const struct {
+    jl_key_id id, other;
+    bool rival;
+} RELATED[] = {
+    {JL_KEY_PRESSURE, JL_KEY_ALTITUDE, true},
+    {JL_KEY_ALTITUDE, JL_KEY_PRESSURE, true},
+    {JL_KEY_REFLUX, JL_KEY_REFLUX_SHARE_U, false},
+    {JL_KEY_EFFICIENCY, JL_KEY_EFFICIENCY_U, false},
+};
+enum { RELATIONS = sizeof RELATED / sizeof RELATED[0] };
+
+static bool is_kept(jl_key_form form) {
+    return form != JL_AS_TEXT && form != JL_AS_TIME && form != JL_AS_ROW;
+}
+
+static bool same_source(const jl_setting *a, const jl_setting *b) {
+    return a->origin == b->origin && a->source == b->source;
+}
+
+/* Whether a rival of the key stands in the same source. */
+static bool contradicts(const jl_settings *s, jl_key_id id, const jl_setting *from) {
+    for (size_t i = 0; i < RELATIONS; i++)
+        if (RELATED[i].id == id && RELATED[i].rival && s->of[RELATED[i].other].has &&
+            same_source(&s->of[RELATED[i].other], from))
+            return true;
+    return false;
+}
+
+static void put(jl_settings *s, jl_key_id id, const jl_setting *setting) {
+    for (size_t i = 0; i < RELATIONS; i++)
+        if (RELATED[i].id == id &&
+            (RELATED[i].rival || !same_source(&s->of[RELATED[i].other], setting)))
+            s->of[RELATED[i].other].has = false;
+    s->of[id] = *setting;
+    s->of[id].has = true;
+}
+
+/* ---- Options ---- */
+
+static const char *option_expected(const jl_key *key, jl_kind kind, jl_status status) {
+    if (status == JL_AMBIGUOUS) return "no comma before three digits: 1000 or 1.0 in its place";
+    return status == JL_RANGE ? key->range : jl_quantity_forms(kind);
+}
+
+/* A correction has a sign, which a strength has not; a difference in proof is half of it in % vol.
+ */
+static jl_status read_difference(const char *word, jl_quantity *number) {
+    bool negative = word[0] == '-';
+    jl_status status = jl_quantity_read(word + negative, JL_STRENGTH, number);
+    if (status != JL_OK) return status;
+    if (number->unit == JL_UNIT_PCT_MASS) return JL_UNIT;
+    double pct = number->unit == JL_UNIT_PROOF_US ? number->value / 2 : number->value;
+    *number = (jl_quantity){negative ? -pct : pct, JL_UNIT_PCT_VOL};
+    return JL_OK;
+}
+
+static bool is_difference(const jl_key *key) {
+    return key->fact.kind == JL_STRENGTH && (key->where & JL_IN_INSTRUMENTS) != 0;
+}
+
+static jl_status read_number(const jl_key *key, const char *word, jl_quantity *number,
+                             jl_fault *fault) {
+    jl_kind kind = key->form == JL_AS_SHARE ? JL_SHARE : key->fact.kind;
+    bool difference = is_difference(key);
+    jl_status status =
+        difference ? read_difference(word, number) : jl_quantity_read(word, kind, number);
+    double scale = status == JL_OK && number->unit == JL_UNIT_PROOF_US ? 2 : 1;
+    if (status == JL_OK &&
+        !(number->value >= scale * key->fact.least && number->value <= scale * key->fact.most))
+        status = JL_RANGE;
+    if (status == JL_OK) return JL_OK;
+    const char *expected = difference && status == JL_UNIT ? "% vol or proof, as -0.2%"
+                                                           : option_expected(key, kind, status);
+    return jl_fault_at(fault, status, 0, 0, word, strlen(word), expected);
+}
+
+/* A value as an option's word and, but for numbers, as a file has it. */
+static jl_status read_word(jl_settings *s, jl_key_id id, const char *word, jl_setting *setting,
+                           jl_fault *fault) {
+    const jl_key *key = &jl_keys[id];
+    if (key->form == JL_AS_CUT || key->form == JL_AS_AMOUNT)
+        return jl_cut_read(word, key->form == JL_AS_AMOUNT, &setting->cut, fault);
+    if (key->form == JL_AS_SCHEDULE) return jl_schedule_read(word, s->steps, &s->step_count, fault);
+    return read_number(key, word, &setting->number, fault);
+}
+
+jl_status jl_settings_option(jl_settings *s, jl_key_id id, const char *word, jl_fault *fault) {
+    jl_setting setting = {.origin = JL_FROM_OPTION};
+    if (!is_kept(jl_keys[id].form)) return JL_OK;
+    if (contradicts(s, id, &setting))
+        return jl_fault_at(fault, JL_CONFLICT, 0, 0, word, strlen(word),
+                           "a pressure or an altitude, not both");
+    jl_status status = read_word(s, id, word, &setting, fault);
+    if (status == JL_OK) put(s, id, &setting);
+    return status;
+}
+
+void jl_settings_begin(jl_settings *s) {
+    *s = (jl_settings){0};
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        jl_setting *setting = &s->of[id];
+        setting->has = jl_keys[id].usual != NULL &&
+                       read_word(s, id, jl_keys[id].usual, setting, NULL) == JL_OK;
+    }
+}
+
+void jl_settings_number(jl_settings *s, jl_key_id id, double value, jl_origin origin,
+                        const char *source) {
+    const jl_setting setting = {
+        .origin = origin, .source = source, .number = {value, JL_UNIT_BASE}};
+    put(s, id, &setting);
+}
+
+/* ---- Files ---- */
+
+static jl_status read_fact(jl_settings *s, jl_key_id id, const jl_fact *fact, jl_setting *setting,
+                           jl_fault *fault) {
+    const jl_key *key = &jl_keys[id];
+    jl_fault own = {0};
+    if (key->form == JL_AS_NUMBER || key->form == JL_AS_SHARE) {
+        jl_status status = jl_fact_quantity(fact, &key->fact, &setting->number, fault);
+        if (status == JL_OK && is_difference(key) && setting->number.unit == JL_UNIT_PROOF_US)
+            setting->number = (jl_quantity){setting->number.value / 2, JL_UNIT_PCT_VOL};
+        return status;
+    }
+    jl_status status =
+        fact->text[0] == '\0' ? JL_MISSING : read_word(s, id, fact->text, setting, &own);
+    if (status == JL_MISSING) own.expected = key->fact.expected;
+    return status == JL_OK ? JL_OK : jl_fact_fault(fact, 0, status, own.expected, fault);
+}
+
+static bool has_value(const jl_fact *fact) {
+    return fact->text[0] != '\0';
+}
+
+/* Whether a fact of a file of settings may stand there at all. */
+static jl_status check_strictly(const jl_facts *facts, size_t at, jl_key_id id, jl_fault *fault) {
+    const jl_fact *fact = jl_facts_at(facts, at), *later;
+    const char *expected = id == JL_KEYS ? NULL : "each key once, in one unit";
+    bool twice = false;
+    if (id != JL_KEYS)
+        for (size_t i = at + 1; !twice && (later = jl_facts_at(facts, i)) != NULL; i++)
+            twice = jl_fact_is(later, jl_keys[id].fact.stem, jl_keys[id].fact.kind);
+    if (id != JL_KEYS && !twice) return JL_OK;
+    return jl_fault_at(fault, id == JL_KEYS ? JL_FORM : JL_CONFLICT, fact->line, 1, fact->key,
+                       strlen(fact->key), expected);
+}
+
+jl_status jl_settings_take(jl_settings *s, const jl_facts *facts, unsigned where, jl_origin origin,
+                           const char *source, jl_fault *fault) {
+    bool strict = (where & (JL_IN_STILL | JL_IN_INSTRUMENTS)) != 0;
+    const jl_fact *fact;
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+        jl_setting setting = {.origin = origin, .source = source, .line = fact->line};
+        jl_key_id id = jl_key_of(fact, where);
+        jl_status status = strict ? check_strictly(facts, i, id, fault) : JL_OK;
+        if (status != JL_OK) return status;
+        if (id == JL_KEYS || !is_kept(jl_keys[id].form) || (!strict && !has_value(fact))) continue;
+        if (strict && contradicts(s, id, &setting))
+            return jl_fact_fault(fact, 0, JL_CONFLICT, "a pressure or an altitude, not both",
+                                 fault);
+        status = read_fact(s, id, fact, &setting, fault);
+        if (status != JL_OK) return status;
+        put(s, id, &setting);
+    }
+    return JL_OK;
+}
+
+/* ---- Values ---- */
+
+bool jl_is_stated(const jl_settings *s, jl_key_id id) {
+    return s->of[id].has && s->of[id].origin != JL_FROM_DEFAULT;
+}
+
+double jl_setting_value(const jl_settings *s, jl_key_id id) {
+    return s->of[id].has ? s->of[id].number.value : NAN;
+}
+
+/* ---- As rows ---- */
+
+void jl_settings_rows(const jl_settings *s, unsigned where, jl_setting_rows *rows) {
+    rows->count = 0;
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        const jl_key *key = &jl_keys[id];
+        if ((key->where & where) == 0 || !jl_is_stated(s, id)) continue;
+        jl_fact_entry *row = &rows->rows[rows->count++];
+        *row = (jl_fact_entry){.key = key->name};
+        if (key->form == JL_AS_CUT || key->form == JL_AS_AMOUNT) {
+            jl_cut_write(&s->of[id].cut, rows->cuts[id]);
+            row->text = rows->cuts[id];
+        } else if (key->form == JL_AS_SCHEDULE) {
+            jl_schedule_write(s->steps, s->step_count, rows->schedule);
+            row->text = rows->schedule;
+        } else {
+            row->values[0] = jl_fact_value(key->name, &key->fact, s->of[id].number.value);
+            row->count = 1;
+        }
+    }
+}

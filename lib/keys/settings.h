@@ -1,0 +1,73 @@
+/* Settings: a value for each key, and where it is from.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * They begin with the defaults; each source that is read then takes the place of those before it:
+ * files, the log, options. */
+#ifndef JL_SETTINGS_H
+#define JL_SETTINGS_H
+
+#include "keys/cuts.h"
+#include "keys/keys.h"
+
+typedef enum jl_origin { JL_FROM_DEFAULT, JL_FROM_FILE, JL_FROM_LOG, JL_FROM_OPTION } jl_origin;
+
+typedef struct jl_setting {
+    bool has; /* false: neither stated nor a default */
+    jl_origin origin;
+    const char *source; /* name of the file or log, the caller's; NULL: none */
+    size_t line;        /* in it */
+    jl_quantity number; /* a strength that is a difference is in % vol */
+    jl_cut cut;
+} jl_setting;
+
+/* Texts, times and rows are not kept: jl_facts_text, jl_facts_time and jl_fact_number read them. */
+typedef struct jl_settings {
+    jl_setting of[JL_KEYS];
+    jl_reflux_step steps[JL_STEPS_MOST]; /* of the reflux schedule */
+    size_t step_count;
+} jl_settings;
+
+/* Nothing but defaults. */
+void jl_settings_begin(jl_settings *settings);
+
+/* Takes what facts state.
+ *
+ * Given:    where: what kind of file it is, JL_IN_...; origin; source: its name, kept
+ *           Of a log or a charge other keys are passed over, the last of several holds, and a key
+ *           without a value states nothing. A file of settings has known keys only, each once and
+ *           with a value
+ * Returned: *fault (may be NULL); its expected is NULL for a key that is not known
+ * Errors:   JL_FORM, JL_UNIT, JL_AMBIGUOUS, JL_RANGE, JL_MISSING, JL_CONFLICT, JL_TOO_LONG */
+jl_status jl_settings_take(jl_settings *settings, const jl_facts *facts, unsigned where,
+                           jl_origin origin, const char *source, jl_fault *fault);
+
+/* Takes an option's word: "2kW" for power.
+ *
+ * Returned: *fault (may be NULL): the word and what was expected
+ * Errors:   as jl_settings_take */
+jl_status jl_settings_option(jl_settings *settings, jl_key_id id, const char *word,
+                             jl_fault *fault);
+
+/* A number of which the source is known. */
+void jl_settings_number(jl_settings *settings, jl_key_id id, double value, jl_origin origin,
+                        const char *source);
+
+/* Whether a source stated it. */
+bool jl_is_stated(const jl_settings *settings, jl_key_id id);
+
+/* The value of a number; NaN where there is none. */
+double jl_setting_value(const jl_settings *settings, jl_key_id id);
+
+/* Settings as rows of a file, with the room for their texts. */
+typedef struct jl_setting_rows {
+    jl_fact_entry rows[JL_KEYS];
+    size_t count;
+    char cuts[JL_KEYS][JL_CUT_BYTES];
+    char schedule[JL_SCHEDULE_BYTES];
+} jl_setting_rows;
+
+/* What is stated and may stand somewhere of where, in the order of the table. */
+void jl_settings_rows(const jl_settings *settings, unsigned where, jl_setting_rows *rows);
+
+#endif

@@ -1,0 +1,157 @@
+/* The one table of keys: what may stand in a file of ours, and which option sets it.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * A line here makes an option, is read and written, and stands in manual pages and completion.
+ * KEY(NAME, stem, end that is written, kind, least, most, range in words, example, form, where it
+ * may stand, default in an option's words, where the default is from, option, its argument, help)
+ *
+ * A default is NULL where there is none, or where it depends on the charge. */
+
+/* ---- Of every file ---- */
+
+KEY(JARLINE, "jarline", "", JL_NUMBER, 1, 1, "1: another number means a file of a newer version",
+    "1", JL_AS_ROW,
+    JL_IN_RUN | JL_IN_STILL | JL_IN_INSTRUMENTS | JL_IN_CHARGE | JL_IN_WASH | JL_IN_BOOK, NULL,
+    NULL, NULL, NULL, "the edition of the file's form")
+KEY(TITLE, "title", "", JL_NUMBER, 0, 0, "a text", "Apples", JL_AS_TEXT,
+    JL_IN_RUN | JL_IN_STILL | JL_IN_INSTRUMENTS | JL_IN_CHARGE | JL_IN_WASH | JL_IN_BOOK, NULL,
+    NULL, "title", "TEXT", "a name")
+
+/* ---- A run ---- */
+
+KEY(STARTED, "started", "", JL_NUMBER, 0, 0, "a time with its offset", "2026-03-07T18:05:00+01:00",
+    JL_AS_TIME, JL_IN_RUN, NULL, NULL, "time", "TIME", "when the heat was turned on")
+KEY(EXPECT, "expect", "", JL_NUMBER, 0, 1e9, "litres so far, % vol, °C at the head; litres go up",
+    "0.5,78.2,82.1", JL_AS_ROW, JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL,
+    "a jar of the forecast")
+KEY(UNDONE, "undone", "", JL_NUMBER, 1, JL_JAR_MOST, "a jar's number", "7", JL_AS_ROW,
+    JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL, "a jar that was taken back")
+
+/* ---- The alcoholometer and the thermometer, as their certificates correct them ---- */
+
+KEY(CALIBRATED, "calibrated", "_c", JL_TEMPERATURE, 0, 40, "0 to 40 °C", "20", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, NULL,
+    "20 °C for % vol (OIML R 44), 60 °F for proof (27 CFR 30.22)", "calibrated", "20C|60F|15C",
+    "temperature of the alcoholometer's scale")
+KEY(GLASS, "glass_per_c", "", JL_NUMBER, 0, 1e-4, "0 to 1e-4 per °C", "25e-6", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "25e-6", "soda-lime glass, OIML R 22 and R 44",
+    "glass", "PER_C", "cubic expansion of its glass per °C")
+KEY(READING_CORRECTION, "reading_correction", "_pct", JL_STRENGTH, -10, 10, "-10 to 10 % vol",
+    "-0.2", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "0%", "none stated",
+    "reading-correction", "PCT", "its certificate's correction, added to the reading")
+KEY(THERMOMETER_CORRECTION, "thermometer_correction", "_c", JL_TEMPERATURE_DIFFERENCE, -10, 10,
+    "-10 to 10 °C", "0.3", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "0C",
+    "none stated", "thermometer-correction", "DEGREES",
+    "the thermometer's correction, added to the temperature")
+
+/* ---- The charge, and what is left of it ---- */
+
+KEY(CHARGE, "charge", "_l", JL_VOLUME, DBL_MIN, 1e9, "a volume above 0", "24", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL, "what went into the boiler, at 20 °C")
+KEY(CHARGE_STRENGTH, "charge_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "9.5",
+    JL_AS_NUMBER, JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL, "its strength")
+KEY(LEFT, "left", "_l", JL_VOLUME, 0, 1e9, "a volume", "17.2", JL_AS_NUMBER, JL_IN_RUN, NULL, NULL,
+    "left", "VOLUME", "what was left in the boiler")
+KEY(LEFT_STRENGTH, "left_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "0.8",
+    JL_AS_NUMBER, JL_IN_RUN, NULL, NULL, "left-strength", "STRENGTH", "its strength")
+KEY(LEFT_READING, "left_reading", "_pct", JL_STRENGTH, 0, 100,
+    "what the instrument shows, 0 to 100 % vol", "1.5", JL_AS_NUMBER, JL_IN_RUN, NULL, NULL,
+    "left-reading", "READING", "what the alcoholometer shows in it")
+KEY(LEFT_TEMP, "left_temp", "_c", JL_TEMPERATURE, JL_TEMP_MIN_C, JL_TEMP_MAX_C,
+    "the temperature of what was left, -20 to 40 °C", "24", JL_AS_NUMBER, JL_IN_RUN, NULL, NULL,
+    "left-temp", "TEMP", "its temperature")
+
+/* ---- The still and how it is driven ---- */
+
+KEY(STAGES, "stages", "", JL_NUMBER, 1, 100, "1 to 100 stages, the boiler counted in", "3.5",
+    JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, "1", "a plain pot", "stages", "N",
+    "equilibrium stages, the boiler counted in; 2.5 is fine")
+KEY(REFLUX, "reflux", "", JL_NUMBER, 0, 1000,
+    "0 to 1000 (with all returned nothing would be let out)", "2", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "0", "a plain pot", "reflux", "R", "returned by the head to let out")
+KEY(POWER, "power", "_w", JL_POWER, 1, 1e6, "1 W to 1000 kW", "2000", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "2kW", JL_COMMON_PRACTICE, "power", "POWER", "of the heating")
+KEY(EFFICIENCY, "efficiency", "", JL_NUMBER, 0.01, 1, "0.01 to 1 (an option: 1% to 100%)", "0.9",
+    JL_AS_SHARE, JL_IN_RUN | JL_IN_STILL, "90%", JL_COMMON_PRACTICE, "efficiency", "SHARE",
+    "what part of it reaches the liquid")
+KEY(LOSS, "loss", "_w", JL_POWER, 0, 1e6, "0 W to 1000 kW", "150", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "0W", JL_NONE_STATED, "loss", "POWER", "what the hot boiler loses")
+KEY(BOILER_HEAT, "boiler_heat", "_kj_c", JL_HEAT, 0, 1e7, "0 to 10000 kJ/C", "3", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "3kJ/C", JL_COMMON_PRACTICE, "boiler-heat", "HEAT",
+    "that the boiler itself takes up")
+KEY(START, "start", "_c", JL_TEMPERATURE, 0, 60, "0 to 60 °C", "20", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "20C", JL_COMMON_PRACTICE, "start-temp", "TEMP",
+    "of the charge at heat-on")
+KEY(SPOUT, "spout", "_c", JL_TEMPERATURE, 0, JL_TEMP_MAX_C, "0 to 40 °C", "20", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "20C", JL_COMMON_PRACTICE, "spout-temp", "TEMP", "of the distillate")
+KEY(COOLANT_RISE, "coolant_rise", "_c", JL_TEMPERATURE_DIFFERENCE, 1, 90, "1 to 90 °C", "30",
+    JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, "30C", JL_COMMON_PRACTICE, "coolant-rise", "DEGREES",
+    "by which cooling water warms")
+KEY(MIN_LIQUID, "min_liquid", "_l", JL_VOLUME, 0, 1e6, "0 to 1000000 l", "4", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "0l", JL_NONE_STATED, "min-liquid", "VOLUME",
+    "below which the heating element would be bare")
+KEY(JAR, "jar", "_l", JL_VOLUME, 0.001, 1e6, "1 ml to 1000000 l", "0.5", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "500ml", JL_COMMON_PRACTICE, "jar", "VOLUME", "of a jar at 20 °C")
+KEY(REFLUX_SHARE_U, "reflux_share_u", "", JL_NUMBER, 1e-4, 0.5,
+    "a standard uncertainty of 0.0001 to 0.5", "0.03", JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, NULL,
+    NULL, NULL, NULL, "standard uncertainty of the share that runs back, as its runs tell it")
+KEY(EFFICIENCY_U, "efficiency_u", "", JL_NUMBER, 1e-4, 0.5,
+    "a standard uncertainty of 0.0001 to 0.5", "0.02", JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, NULL,
+    NULL, NULL, NULL, "standard uncertainty of the efficiency, as its runs tell it")
+KEY(PRESSURE, "pressure", "_kpa", JL_PRESSURE, 60, 105, "60 to 105 kPa", "98.5", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "101.325kPa", "sea level, U.S. Standard Atmosphere 1976", "pressure",
+    "PRESSURE", "of the air: 985hPa")
+KEY(ALTITUDE, "altitude", "_m", JL_ALTITUDE, -300, 4150,
+    "-300 to 4150 m, where the air has 60 to 105 kPa", "650", JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL,
+    NULL, NULL, "altitude", "ALTITUDE", "instead of a pressure: 650m")
+KEY(REFLUX_SCHEDULE, "reflux_schedule", "", JL_NUMBER, 0, 0, "reflux@when, ...", "3@1h,5@2L,1@82C",
+    JL_AS_SCHEDULE, JL_IN_RUN | JL_IN_STILL, NULL, NULL, "reflux-schedule", "R@WHEN,...",
+    "other reflux from a time, volume or head temperature on: '3@1h,5@2L,1@82C'")
+KEY(FORESHOTS, "foreshots", "", JL_NUMBER, 0, 0, "a rule", "0.5% of charge", JL_AS_AMOUNT,
+    JL_IN_RUN | JL_IN_STILL, NULL, JL_COMMON_PRACTICE, "foreshots", "RULE",
+    "100ml, '0.5% of charge', '1% of alcohol' or none")
+KEY(HEADS, "heads", "", JL_NUMBER, 0, 0, "a rule", "2% of charge", JL_AS_AMOUNT,
+    JL_IN_RUN | JL_IN_STILL, NULL, "published practice: cognac 1 to 2 % of a second charge",
+    "heads", "RULE", "the same")
+KEY(HEARTS_UNTIL, "hearts_until", "", JL_NUMBER, 0, 0, "a rule", "60%", JL_AS_CUT,
+    JL_IN_RUN | JL_IN_STILL, NULL, "published practice: malt whisky and cognac, 58 to 60 %",
+    "hearts-until", "RULE", "60% at the spout, '92C head', '96C boiler', or as heads")
+KEY(STOP_AT, "stop_at", "", JL_NUMBER, 0, 0, "a rule", "20%", JL_AS_CUT, JL_IN_RUN | JL_IN_STILL,
+    NULL, JL_COMMON_PRACTICE, "stop-at", "RULE", "where tails and the run end: the same")
+
+/* ---- What an instrument of the bench can be off by, in the order of jl_instrument and jl_width ---- */
+
+#define WIDTH(name, stem, end, kind, most, example, usual)                                         \
+    KEY(name, stem, end, kind, 0, most, "a width of 0 or more", example, JL_AS_NUMBER,             \
+        JL_IN_INSTRUMENTS, usual, JL_COMMON_PRACTICE, NULL, NULL, NULL)
+
+WIDTH(ALCOHOLOMETER_LIMIT, "alcoholometer_limit", "_pct", JL_STRENGTH, 10, "0.5", "0.5%")
+WIDTH(ALCOHOLOMETER_CERTIFICATE, "alcoholometer_certificate", "_pct", JL_STRENGTH, 10, "0.1", NULL)
+WIDTH(ALCOHOLOMETER_DIVISION, "alcoholometer_division", "_pct", JL_STRENGTH, 10, "1", "1%")
+WIDTH(ALCOHOLOMETER_REPEATABILITY, "alcoholometer_repeatability", "_pct", JL_STRENGTH, 10, "0.1",
+      NULL)
+WIDTH(THERMOMETER_LIMIT, "thermometer_limit", "_c", JL_TEMPERATURE_DIFFERENCE, 10, "0.5", "1C")
+WIDTH(THERMOMETER_CERTIFICATE, "thermometer_certificate", "_c", JL_TEMPERATURE_DIFFERENCE, 10,
+      "0.1", NULL)
+WIDTH(THERMOMETER_DIVISION, "thermometer_division", "_c", JL_TEMPERATURE_DIFFERENCE, 10, "1", "1C")
+WIDTH(THERMOMETER_REPEATABILITY, "thermometer_repeatability", "_c", JL_TEMPERATURE_DIFFERENCE, 10,
+      "0.1", NULL)
+WIDTH(JUG_LIMIT, "jug_limit", "_pct", JL_SHARE, 0.2, "1", "1%")
+WIDTH(JUG_CERTIFICATE, "jug_certificate", "_pct", JL_SHARE, 0.2, "0.5", NULL)
+WIDTH(JUG_DIVISION, "jug_division", "_ml", JL_VOLUME, 100, "10", "10ml")
+WIDTH(JUG_REPEATABILITY, "jug_repeatability", "_ml", JL_VOLUME, 100, "2", NULL)
+WIDTH(SCALE_LIMIT, "scale_limit", "_pct", JL_SHARE, 0.2, "0.2", "0.2%")
+WIDTH(SCALE_CERTIFICATE, "scale_certificate", "_pct", JL_SHARE, 0.2, "0.1", NULL)
+WIDTH(SCALE_DIVISION, "scale_division", "_g", JL_MASS, 100, "1", "1g")
+WIDTH(SCALE_REPEATABILITY, "scale_repeatability", "_g", JL_MASS, 100, "1", NULL)
+WIDTH(HYDROMETER_LIMIT, "hydrometer_limit_sg", "", JL_NUMBER, 0.1, "0.001", "0.001")
+WIDTH(HYDROMETER_CERTIFICATE, "hydrometer_certificate_sg", "", JL_NUMBER, 0.1, "0.0005", NULL)
+WIDTH(HYDROMETER_DIVISION, "hydrometer_division_sg", "", JL_NUMBER, 0.1, "0.001", "0.001")
+WIDTH(HYDROMETER_REPEATABILITY, "hydrometer_repeatability_sg", "", JL_NUMBER, 0.1, "0.0005", NULL)
+#undef WIDTH
+
+/* A test builds with a line more. */
+#ifdef JL_KEY_MORE
+#include JL_KEY_MORE
+#endif

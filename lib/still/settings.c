@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "still/settings.h"
+
+#include <stddef.h>
+
+static const struct {
+    jl_key_id id;
+    size_t place;
+} NUMBERS[] = {
+    {JL_KEY_STAGES, offsetof(jl_still, stages)},
+    {JL_KEY_REFLUX, offsetof(jl_still, reflux)},
+    {JL_KEY_PRESSURE, offsetof(jl_still, pressure_kpa)},
+    {JL_KEY_POWER, offsetof(jl_still, power_w)},
+    {JL_KEY_EFFICIENCY, offsetof(jl_still, efficiency)},
+    {JL_KEY_LOSS, offsetof(jl_still, loss_w)},
+    {JL_KEY_BOILER_HEAT, offsetof(jl_still, boiler_heat_j_k)},
+    {JL_KEY_START, offsetof(jl_still, start_c)},
+    {JL_KEY_SPOUT, offsetof(jl_still, spout_c)},
+    {JL_KEY_COOLANT_RISE, offsetof(jl_still, coolant_rise_c)},
+    {JL_KEY_MIN_LIQUID, offsetof(jl_still, min_liquid_l)},
+};
+
+jl_still jl_settings_to_still(const jl_settings *s) {
+    jl_still still = {.schedule = s->steps, .schedule_count = s->step_count};
+    for (size_t i = 0; i < sizeof NUMBERS / sizeof NUMBERS[0]; i++)
+        *(double *)(void *)((char *)&still + NUMBERS[i].place) = jl_setting_value(s, NUMBERS[i].id);
+    /* An altitude means the pressure of an average day there; the table's range has one. */
+    if (s->of[JL_KEY_ALTITUDE].has)
+        jl_pressure_at_altitude_kpa(jl_setting_value(s, JL_KEY_ALTITUDE), &still.pressure_kpa);
+    return still;
+}
+
+jl_plan jl_settings_to_plan(const jl_settings *s, double charge_strength_pct) {
+    jl_plan plan = JL_PLAN(charge_strength_pct);
+    jl_cut *const cuts[] = {&plan.cuts.foreshots, &plan.cuts.heads, &plan.cuts.hearts,
+                            &plan.cuts.tails};
+    plan.jar_l = jl_setting_value(s, JL_KEY_JAR);
+    for (int i = 0; i < 4; i++)
+        if (s->of[JL_KEY_FORESHOTS + i].has) *cuts[i] = s->of[JL_KEY_FORESHOTS + i].cut;
+    return plan;
+}
