@@ -13,6 +13,7 @@
     SUITE(timestamp) \
     SUITE(csv) \
     SUITE(facts) \
+    SUITE(settings) \
     SUITE(runlog) \
     SUITE(tally) \
     SUITE(run) \

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "keys/cuts.h"
-#include "text/fault.h"
 #include "text/letters.h"
+#include "text/status.h"
 
 #include <stdio.h>
 #include <string.h>

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "keys/settings.h"
 #include "keys/facts.h"
-#include "text/fault.h"
+#include "text/status.h"
 
 #include <math.h>
 #include <string.h>

@@ -59,8 +59,8 @@ KEY(LEFT_READING, "left_reading", "_pct", JL_STRENGTH, 0, 100,
     "what the instrument shows, 0 to 100 % vol", "1.5", JL_AS_NUMBER, JL_IN_RUN, NULL, NULL,
     "left-reading", "READING", "what the alcoholometer shows in it")
 KEY(LEFT_TEMP, "left_temp", "_c", JL_TEMPERATURE, JL_TEMP_MIN_C, JL_TEMP_MAX_C,
-    "the temperature of what was left, -20 to 40 °C", "24", JL_AS_NUMBER, JL_IN_RUN, NULL, NULL,
-    "left-temp", "TEMP", "its temperature")
+    "the temperature of what was left, once it is cool, -20 to 40 °C", "24", JL_AS_NUMBER,
+    JL_IN_RUN, NULL, NULL, "left-temp", "TEMP", "its temperature")
 
 /* ---- The still and how it is driven ---- */
 

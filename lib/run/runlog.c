@@ -6,6 +6,7 @@
 #include "run/jarnumbers.h"
 #include "run/undone.h"
 #include "spirit/alcoholometer.h"
+#include "spirit/instruments.h"
 #include "text/status.h"
 
 #include <math.h>
@@ -42,45 +43,12 @@ static jl_status fail(jl_log *log, jl_status status) {
 
 /* ---- the instrument ---- */
 
-static const jl_fact_key CALIBRATED = {
-    "calibrated", JL_TEMPERATURE, 0, 40,
-    "the instrument's temperature, 0 to 40 °C: calibrated_c,20 or calibrated_f,60"};
-static const jl_fact_key READING_CORRECTION = {
-    "reading_correction", JL_STRENGTH, -10, 10,
-    "a correction of -10 to 10 % vol, as reading_correction_pct,-0.2"};
-static const jl_fact_key THERMOMETER_CORRECTION = {
-    "thermometer_correction", JL_TEMPERATURE_DIFFERENCE, -10, 10,
-    "a correction of -10 to 10 °C, as thermometer_correction_c,0.3"};
-
-static bool is_of_the_instrument(const jl_fact *fact) {
-    return jl_fact_is(fact, CALIBRATED.stem, CALIBRATED.kind) ||
-           jl_fact_is(fact, READING_CORRECTION.stem, READING_CORRECTION.kind) ||
-           jl_fact_is(fact, THERMOMETER_CORRECTION.stem, THERMOMETER_CORRECTION.kind);
-}
-
-/* value stays as it is when there is no such fact. */
-static jl_status read_fact(const jl_facts *facts, const jl_fact_key *key, double *value,
-                           jl_fault *fault) {
-    bool has;
-    jl_quantity quantity;
-    jl_status status = jl_facts_optional(facts, key, &has, &quantity, fault);
-    if (status == JL_OK && has)
-        *value = quantity.unit == JL_UNIT_PROOF_US ? quantity.value / 2 : quantity.value;
-    return status;
-}
-
 jl_status jl_instrument_read(const jl_facts *facts, jl_alcoholometer *instrument, jl_fault *fault) {
-    jl_alcoholometer read = JL_ALCOHOLOMETER;
-    jl_status status = read_fact(facts, &CALIBRATED, &read.calibrated_c, fault);
-    if (status == JL_OK)
-        status = read_fact(facts, &READING_CORRECTION, &read.reading_correction_pct, fault);
-    if (status == JL_OK)
-        status = read_fact(facts, &THERMOMETER_CORRECTION, &read.thermometer_correction_c, fault);
-    if (status != JL_OK) return status;
-    /* 60 °F is 15.56 or 15.6 °C in people's records. */
-    if (fabs(read.calibrated_c - JL_PROOF_C) < 0.05) read.calibrated_c = JL_PROOF_C;
-    *instrument = read;
-    return JL_OK;
+    jl_settings settings;
+    jl_settings_begin(&settings);
+    jl_status status = jl_settings_take(&settings, facts, JL_IN_RUN_HEAD, JL_FROM_LOG, NULL, fault);
+    if (status == JL_OK) *instrument = jl_settings_to_alcoholometer(&settings);
+    return status;
 }
 
 /* A reading in proof needs an instrument of 60 °F. */
@@ -127,7 +95,8 @@ static jl_status take_fact(jl_log *log) {
     const jl_fact *fact;
     char delimiter = jl_rows_delimiter(log->rows);
     jl_status status = jl_facts_add(log->facts, &log->row, delimiter, &fact, &log->fault);
-    if (status != JL_OK || fact == NULL || !is_of_the_instrument(fact)) return status;
+    if (status != JL_OK || fact == NULL || jl_key_of(fact, JL_IN_RUN_HEAD) == JL_KEYS)
+        return status;
     if (log->jars_begun)
         return jl_row_fault(&log->row, 0, JL_CONFLICT,
                             "this fact before the first jar: the readings above were corrected "

@@ -2,9 +2,9 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "keys/facts.h"
+#include "keys/keys.h"
 #include "run/runlog.h"
 
-#include <float.h>
 #include <math.h>
 
 /* ---- totals ---- */
@@ -39,19 +39,7 @@ jl_total jl_tally_sum(const jl_tally *tally, unsigned fractions) {
 
 /* ---- recovery ---- */
 
-static const jl_fact_key CHARGE = {"charge", JL_VOLUME, DBL_MIN, 1e9,
-                                   "a volume above 0, as charge_l,24"};
-static const jl_fact_key CHARGE_STRENGTH = {"charge_strength", JL_STRENGTH, 0, 100,
-                                            "0 to 100 % vol, as charge_strength_pct,9.5"};
-static const jl_fact_key LEFT = {"left", JL_VOLUME, 0, 1e9, "a volume in l, as left_l,17.2"};
-static const jl_fact_key LEFT_STRENGTH = {"left_strength", JL_STRENGTH, 0, 100,
-                                          "0 to 100 % vol, as left_strength_pct,0.8"};
-static const jl_fact_key LEFT_READING = {
-    "left_reading", JL_STRENGTH, 0, 100,
-    "what the instrument shows, 0 to 100 % vol, as left_reading_pct,1.5"};
-static const jl_fact_key LEFT_TEMP = {
-    "left_temp", JL_TEMPERATURE, JL_TEMP_MIN_C, JL_TEMP_MAX_C,
-    "the temperature of what was left, -20 to 40 °C, as left_temp_c,24; let it cool"};
+#define FACT(id) (&jl_keys[JL_KEY_##id].fact)
 
 /* A fault of the model at the fact that it came from. */
 static jl_status fault_at(const jl_facts *facts, const jl_fact_key *key, jl_status status,
@@ -62,16 +50,18 @@ static jl_status fault_at(const jl_facts *facts, const jl_fact_key *key, jl_stat
 static jl_status read_charge(const jl_facts *facts, jl_recovery *recovery, jl_fault *fault) {
     bool has_volume, has_strength;
     jl_quantity volume, strength;
-    jl_status status = jl_facts_optional(facts, &CHARGE, &has_volume, &volume, fault);
+    jl_status status = jl_facts_optional(facts, FACT(CHARGE), &has_volume, &volume, fault);
     if (status != JL_OK) return status;
-    status = jl_facts_optional(facts, &CHARGE_STRENGTH, &has_strength, &strength, fault);
+    status = jl_facts_optional(facts, FACT(CHARGE_STRENGTH), &has_strength, &strength, fault);
     if (status != JL_OK || !has_volume || !has_strength) return status;
     double p;
     status = jl_strength_to_mass_fraction(strength, &p);
     if (status != JL_OK)
-        return fault_at(facts, &CHARGE_STRENGTH, status, CHARGE_STRENGTH.expected, fault);
+        return fault_at(facts, FACT(CHARGE_STRENGTH), status, FACT(CHARGE_STRENGTH)->expected,
+                        fault);
     status = jl_spirit_from_volume(volume.value, p, JL_STRENGTH_C, &recovery->charge);
-    if (status != JL_OK) return fault_at(facts, &CHARGE, status, CHARGE.expected, fault);
+    if (status != JL_OK)
+        return fault_at(facts, FACT(CHARGE), status, FACT(CHARGE)->expected, fault);
     recovery->charge_stated = true;
     return JL_OK;
 }
@@ -83,15 +73,16 @@ typedef struct left {
 } left;
 
 static jl_status read_left_facts(const jl_facts *facts, left *l, jl_fault *fault) {
-    jl_status status = jl_facts_optional(facts, &LEFT, &l->has_volume, &l->volume, fault);
+    jl_status status = jl_facts_optional(facts, FACT(LEFT), &l->has_volume, &l->volume, fault);
     if (status == JL_OK)
-        status = jl_facts_optional(facts, &LEFT_STRENGTH, &l->has_strength, &l->strength, fault);
+        status =
+            jl_facts_optional(facts, FACT(LEFT_STRENGTH), &l->has_strength, &l->strength, fault);
     if (status == JL_OK)
-        status = jl_facts_optional(facts, &LEFT_READING, &l->has_reading, &l->reading, fault);
+        status = jl_facts_optional(facts, FACT(LEFT_READING), &l->has_reading, &l->reading, fault);
     if (status == JL_OK)
-        status = jl_facts_optional(facts, &LEFT_TEMP, &l->has_temp, &l->temp, fault);
+        status = jl_facts_optional(facts, FACT(LEFT_TEMP), &l->has_temp, &l->temp, fault);
     if (status == JL_OK && l->has_reading && !l->has_temp)
-        return fault_at(facts, &LEFT_READING, JL_MISSING,
+        return fault_at(facts, FACT(LEFT_READING), JL_MISSING,
                         "left_temp_c beside it: a reading needs its temperature", fault);
     return status;
 }
@@ -103,13 +94,14 @@ static jl_status left_mixture(const jl_facts *facts, const jl_alcoholometer *ins
     if (l->has_strength) {
         status = jl_strength_to_mass_fraction(l->strength, &stated);
         if (status != JL_OK)
-            return fault_at(facts, &LEFT_STRENGTH, status, LEFT_STRENGTH.expected, fault);
+            return fault_at(facts, FACT(LEFT_STRENGTH), status, FACT(LEFT_STRENGTH)->expected,
+                            fault);
         *p = stated;
     }
     if (!l->has_reading) return JL_OK;
     status = jl_reading_to_mass_fraction(instrument, l->reading, l->temp.value, p);
     if (status != JL_OK)
-        return fault_at(facts, &LEFT_READING, status,
+        return fault_at(facts, FACT(LEFT_READING), status,
                         "a reading that some mixture of ethanol and water shows at that "
                         "temperature, on the instrument that the facts state",
                         fault);
@@ -117,7 +109,7 @@ static jl_status left_mixture(const jl_facts *facts, const jl_alcoholometer *ins
     status = jl_strength_pct(*p, JL_STRENGTH_C, &shown_pct);
     if (status == JL_OK) status = jl_strength_pct(stated, JL_STRENGTH_C, &stated_pct);
     if (status == JL_OK && fabs(shown_pct - stated_pct) <= JL_SAME_STRENGTH_PCT) return JL_OK;
-    return fault_at(facts, &LEFT_STRENGTH, status == JL_OK ? JL_CONFLICT : status,
+    return fault_at(facts, FACT(LEFT_STRENGTH), status == JL_OK ? JL_CONFLICT : status,
                     "a strength within 0.2 % vol of what the reading gives, or only one of the two",
                     fault);
 }
@@ -135,7 +127,9 @@ static jl_status read_left(const jl_facts *facts, const jl_alcoholometer *instru
     double temp_c =
         l.has_temp ? l.temp.value + instrument->thermometer_correction_c : JL_STRENGTH_C;
     status = jl_spirit_from_volume(l.volume.value, p, temp_c, &recovery->left);
-    return status == JL_OK ? JL_OK : fault_at(facts, &LEFT_TEMP, status, LEFT_TEMP.expected, fault);
+    return status == JL_OK
+               ? JL_OK
+               : fault_at(facts, FACT(LEFT_TEMP), status, FACT(LEFT_TEMP)->expected, fault);
 }
 
 static void compare(jl_recovery *r) {

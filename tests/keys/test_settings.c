@@ -1,0 +1,184 @@
+/* Settings out of defaults, files and options, by the one table of keys.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "given.h"
+#include "keys/facts.h"
+#include "spirit/instruments.h"
+#include "still/settings.h"
+#include "suites.h"
+
+#include <string.h>
+
+static void begin(jl_settings *s) {
+    jl_settings_begin(s);
+}
+
+static jl_status take(jl_settings *s, const char *text, unsigned where, jl_fault *fault) {
+    int fd = given(text);
+    jl_facts *facts;
+    CHECK_OK(jl_facts_read(fd, &facts, NULL));
+    close(fd);
+    jl_status status = jl_settings_take(s, facts, where, JL_FROM_FILE, "file", fault);
+    jl_facts_free(facts);
+    return status;
+}
+
+static void defaults_are_those_of_the_library(void) {
+    static jl_settings s;
+    begin(&s);
+    const jl_still still = jl_settings_to_still(&s), usual = JL_STILL;
+    CHECK(still.stages == usual.stages && still.reflux == usual.reflux);
+    CHECK(still.pressure_kpa == usual.pressure_kpa && still.vapour_off == usual.vapour_off);
+    CHECK(still.power_w == usual.power_w && still.efficiency == usual.efficiency);
+    CHECK(still.loss_w == usual.loss_w && still.boiler_heat_j_k == usual.boiler_heat_j_k);
+    CHECK(still.start_c == usual.start_c && still.spout_c == usual.spout_c);
+    CHECK(still.coolant_rise_c == usual.coolant_rise_c);
+    CHECK(still.min_liquid_l == usual.min_liquid_l && still.schedule_count == 0);
+    const jl_plan plan = jl_settings_to_plan(&s, 30), usual_plan = JL_PLAN(30);
+    CHECK(plan.cuts.foreshots.at == usual_plan.cuts.foreshots.at);
+    CHECK(plan.cuts.heads.at == usual_plan.cuts.heads.at);
+    CHECK(plan.cuts.hearts.by == usual_plan.cuts.hearts.by && plan.cuts.hearts.at == 60);
+    CHECK(plan.cuts.tails.by == usual_plan.cuts.tails.by && plan.cuts.tails.at == 20);
+    CHECK(plan.jar_l == usual_plan.jar_l && plan.measured_c == usual_plan.measured_c);
+    const jl_alcoholometer a = jl_settings_to_alcoholometer(&s), glass = JL_ALCOHOLOMETER;
+    CHECK(isnan(a.calibrated_c) && a.glass_per_c == glass.glass_per_c);
+    CHECK(a.reading_correction_pct == 0 && a.thermometer_correction_c == 0);
+}
+
+static void every_default_can_be_read(void) {
+    static jl_settings s;
+    begin(&s);
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        CHECK(s.of[id].has == (jl_keys[id].usual != NULL));
+        CHECK(!jl_is_stated(&s, id));
+    }
+}
+
+/* A word of each option and a row of each file at a bound, in the unit that the key is written in. */
+static void bounds_hold_in_files(void) {
+    static jl_settings s;
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        const jl_key *key = &jl_keys[id];
+        if (key->form != JL_AS_NUMBER && key->form != JL_AS_SHARE) continue;
+        for (int end = 0; end < 2; end++)
+            for (int beyond = 0; beyond < 2; beyond++) {
+                double bound = end == 0 ? key->fact.least : key->fact.most;
+                double step = (end == 0 ? -1e-6 : 1e-6) * beyond;
+                double value =
+                    jl_fact_value(key->name, &key->fact, bound + step * fmax(1, fabs(bound)));
+                char row[128];
+                snprintf(row, sizeof row, "%s,%.17g\n", key->name, value);
+                begin(&s);
+                jl_fault fault = {0};
+                jl_status status = take(&s, row, key->where & 63u, &fault);
+                if (status != (beyond ? JL_RANGE : JL_OK)) printf("\n    %s", row);
+                CHECK_STATUS(status, beyond ? JL_RANGE : JL_OK);
+                if (beyond) CU_ASSERT_STRING_EQUAL(fault.expected, key->fact.expected);
+            }
+    }
+}
+
+static void sources_take_each_others_place(void) {
+    static jl_settings s;
+    jl_fault fault;
+    begin(&s);
+    CHECK_OK(take(&s, "reflux,2\nreflux_share_u,0.03\naltitude_m,650\nhearts_until,92C head\n",
+                  JL_IN_STILL, NULL));
+    CHECK(s.of[JL_KEY_REFLUX].origin == JL_FROM_FILE && s.of[JL_KEY_REFLUX].line == 1);
+    CU_ASSERT_STRING_EQUAL(s.of[JL_KEY_REFLUX].source, "file");
+    CHECK_NEAR(jl_settings_to_still(&s).pressure_kpa, 93.76, 0.01);
+    CHECK(jl_settings_to_plan(&s, 30).cuts.hearts.by == JL_CUT_HEAD_C);
+    CHECK_OK(jl_settings_option(&s, JL_KEY_REFLUX, "3", NULL));
+    CHECK(isnan(jl_setting_value(&s, JL_KEY_REFLUX_SHARE_U)));
+    CHECK_OK(jl_settings_option(&s, JL_KEY_PRESSURE, "985hPa", NULL));
+    CHECK_NEAR(jl_settings_to_still(&s).pressure_kpa, 98.5, 1e-12);
+    CHECK_STATUS(jl_settings_option(&s, JL_KEY_ALTITUDE, "650m", &fault), JL_CONFLICT);
+    CHECK_STATUS(jl_settings_option(&s, JL_KEY_POWER, "0.5W", &fault), JL_RANGE);
+    CU_ASSERT_STRING_EQUAL(fault.expected, "1 W to 1000 kW");
+    CHECK_OK(jl_settings_option(&s, JL_KEY_READING_CORRECTION, "-1proof", NULL));
+    CHECK(jl_setting_value(&s, JL_KEY_READING_CORRECTION) == -0.5);
+    CHECK_STATUS(jl_settings_option(&s, JL_KEY_READING_CORRECTION, "1%mas", &fault), JL_UNIT);
+}
+
+static void files_of_settings_are_strict_and_logs_are_not(void) {
+    static jl_settings s;
+    jl_fault fault;
+    begin(&s);
+    CHECK_STATUS(take(&s, "stages,2\ncolour,3\n", JL_IN_STILL, &fault), JL_FORM);
+    CHECK(fault.line == 2 && fault.column == 1 && fault.expected == NULL);
+    CHECK_STATUS(take(&s, "jar_ml,500\njar_l,1\n", JL_IN_STILL, &fault), JL_CONFLICT);
+    CHECK_STATUS(take(&s, "pressure_kpa,98\naltitude_m,650\n", JL_IN_STILL, &fault), JL_CONFLICT);
+    CHECK(fault.line == 2 && fault.column == 2);
+    CHECK_STATUS(take(&s, "stop_at,sunset\n", JL_IN_STILL, &fault), JL_FORM);
+    CHECK(fault.line == 1 && strstr(fault.expected, "92C head") != NULL);
+    CHECK_OK(take(&s, "colour,3\njar_ml,500\njar_l,1\nheads,\n", JL_IN_RUN, NULL));
+    CHECK(jl_setting_value(&s, JL_KEY_JAR) == 1 && !jl_is_stated(&s, JL_KEY_HEADS));
+}
+
+static void rows_read_back_alike(void) {
+    static const char FILE_TEXT[] = "stages,3.5\npower_w,1800\nboiler_heat_kj_c,9\njar_ml,"
+                                    "300\nreflux_schedule,\"3@60min,5@2l\"\n"
+                                    "foreshots,none\nstop_at,98C boiler\n";
+    static jl_settings s;
+    static jl_setting_rows rows;
+    begin(&s);
+    CHECK_OK(take(&s, FILE_TEXT, JL_IN_STILL, NULL));
+    jl_settings_rows(&s, JL_IN_RUN, &rows);
+    CU_ASSERT_EQUAL_FATAL(rows.count, 7);
+    CU_ASSERT_STRING_EQUAL(rows.rows[2].key, "boiler_heat_kj_c");
+    CHECK(rows.rows[2].values[0] == 9 && rows.rows[2].count == 1);
+    CU_ASSERT_STRING_EQUAL(rows.rows[3].key, "jar_l");
+    CHECK(rows.rows[3].values[0] == 0.3);
+    CU_ASSERT_STRING_EQUAL(rows.rows[4].text, "3@60min,5@2l");
+    CU_ASSERT_STRING_EQUAL(rows.rows[5].text, "none");
+    CU_ASSERT_STRING_EQUAL(rows.rows[6].text, "98C boiler");
+    jl_settings_rows(&s, JL_IN_CHARGE, &rows);
+    CHECK(rows.count == 0);
+}
+
+static void cuts_are_read_and_written(void) {
+    static const char *const TEXTS[] = {"none", "3l",         "30% of charge", "80% of alcohol",
+                                        "60%",  "96C boiler", "92.5C head"};
+    jl_cut cut;
+    jl_fault fault;
+    char text[JL_CUT_BYTES];
+    for (size_t i = 0; i < sizeof TEXTS / sizeof TEXTS[0]; i++) {
+        CHECK_OK(jl_cut_read(TEXTS[i], false, &cut, NULL));
+        jl_cut_write(&cut, text);
+        CU_ASSERT_STRING_EQUAL(text, TEXTS[i]);
+        CHECK_STATUS(jl_cut_read(TEXTS[i], true, &cut, &fault), i < 4    ? JL_OK
+                                                                : i == 4 ? JL_AMBIGUOUS
+                                                                         : JL_UNIT);
+    }
+    CHECK_STATUS(jl_cut_read("121C head", false, &cut, &fault), JL_RANGE);
+    CHECK_STATUS(jl_cut_read("101% of charge", false, &cut, &fault), JL_RANGE);
+}
+
+static void widths_stand_by_their_instrument(void) {
+    static jl_settings s;
+    begin(&s);
+    CHECK_OK(take(&s, "alcoholometer_certificate_proof,0.2\njug_division_ml,5\ncalibrated_f,60\n",
+                  JL_IN_INSTRUMENTS, NULL));
+    const jl_instruments in = jl_settings_to_instruments(&s);
+    CHECK_NEAR(in.width[JL_BY_ALCOHOLOMETER][JL_CERTIFICATE], 0.1, 1e-15);
+    CHECK(in.width[JL_BY_ALCOHOLOMETER][JL_LIMIT] == 0);
+    CHECK(in.stated[JL_BY_JUG][JL_DIVISION] && !in.stated[JL_BY_JUG][JL_LIMIT]);
+    CHECK_NEAR(in.width[JL_BY_JUG][JL_DIVISION], 0.005, 1e-15);
+    CHECK_NEAR(in.width[JL_BY_JUG][JL_LIMIT], 0.01, 1e-15);
+    CHECK(in.alcoholometer.calibrated_c == JL_PROOF_C);
+    CHECK_NEAR(jl_instrument_variance(&in, JL_BY_ALCOHOLOMETER, true), 0.0025, 1e-15);
+    CHECK_NEAR(jl_instrument_variance(&in, JL_BY_ALCOHOLOMETER, false), 0.25 / 3, 1e-15);
+}
+
+CU_TestInfo settings_tests[] = {
+    {"defaults are those of the library", defaults_are_those_of_the_library},
+    {"every default can be read", every_default_can_be_read},
+    {"bounds hold in files", bounds_hold_in_files},
+    {"sources take each other's place", sources_take_each_others_place},
+    {"files of settings are strict, logs are not", files_of_settings_are_strict_and_logs_are_not},
+    {"rows read back alike", rows_read_back_alike},
+    {"cuts are read and written", cuts_are_read_and_written},
+    {"widths stand by their instrument", widths_stand_by_their_instrument},
+    CU_TEST_INFO_NULL,
+};
