@@ -19,6 +19,9 @@ void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit 
 /* What a reading cannot tell: sweetened spirit and wash, ice below 0 °C. */
 void note_on_reading(show *s, double strength_pct, double temp_c);
 
+/* Of running a still: what can hurt. */
+void caution_running(show *s);
+
 /* The scale that a reading's text names. */
 jl_unit unit_of_reading(const char *text);
 

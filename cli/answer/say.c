@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/say.h"
 #include "answer/status.h"
-#include "answer/wrap.h"
 
 #include <langinfo.h>
 #include <stdarg.h>
@@ -9,6 +8,44 @@
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
+
+/* ---- Lines ---- */
+
+static int width_of_bytes(const char *text, size_t length) {
+    int width = 0;
+    for (size_t i = 0; i < length; i++) width += ((unsigned char)text[i] & 0xc0) != 0x80;
+    return width;
+}
+
+int text_width(const char *text) {
+    return width_of_bytes(text, strlen(text));
+}
+
+size_t words_within(const char *text, int width) {
+    size_t length = strcspn(text, " ");
+    int used = width_of_bytes(text, length);
+    while (text[length] == ' ') {
+        size_t gap = strspn(text + length, " ");
+        size_t word = strcspn(text + length + gap, " ");
+        used += 1 + width_of_bytes(text + length + gap, word);
+        if (used > width || word == 0) break;
+        length += gap + word;
+    }
+    return length;
+}
+
+/* Those after the first are set in as far as the lead. */
+static void say_lines(const char *lead, const char *text) {
+    const int inset = text_width(lead);
+    while (*text != '\0') {
+        size_t length = words_within(text, PAGE - inset);
+        fprintf(stderr, "%*s%.*s\n", inset, lead, (int)length, text);
+        text += length + strspn(text + length, " ");
+        lead = "";
+    }
+}
+
+/* ---- Messages ---- */
 
 static const char *name_of_command = "";
 
@@ -82,7 +119,7 @@ static void say_list(const char *format, va_list list) {
     snprintf(lead, sizeof lead, "jarline%s%s: ", *name_of_command == '\0' ? "" : " ",
              name_of_command);
     if (isatty(STDERR_FILENO)) /* for a program every message is one line */
-        print_wrapped(stderr, lead, words);
+        say_lines(lead, words);
     else
         fprintf(stderr, "%s%s\n", lead, words);
 }
@@ -145,6 +182,31 @@ int fail_fault(const char *file, const jl_fault *fault) {
     return fail(exit_of_file(fault->status), "%s%s%s%s: %s%s%s", file, line, cell, quoted,
                 jl_status_text(fault->status), fault->expected == NULL ? "" : "; expected ",
                 fault->expected == NULL ? "" : fault->expected);
+}
+
+static const char *reason(jl_status status, jl_trouble trouble) {
+    if (status == JL_BUSY && trouble.error == 0)
+        return "another program holds the log, has changed it or put another file in its place "
+               "meanwhile; try again";
+    return trouble.error != 0 ? strerror(trouble.error) : jl_status_text(status);
+}
+
+int fail_write(const char *path, jl_status status, jl_trouble trouble, const char *done) {
+    int exit_status = exit_of_file(status);
+    if (status == JL_FORM)
+        return fail(EXIT_USAGE, "a text of more than one line: nothing was %s; expected one line",
+                    done);
+    if (status == JL_TOO_LONG)
+        return fail(EXIT_USAGE, "a note longer than 64 KiB: nothing was %s", done);
+    if (status == JL_CONFLICT)
+        return fail(EXIT_USAGE,
+                    "%s keeps its readings or strengths on another scale (%% vol or US "
+                    "proof); expected this one on that scale. Nothing was %s",
+                    path, done);
+    if (trouble.uncertain)
+        return fail(exit_status, "%s: %s. It may have been %s all the same: look at the file", path,
+                    reason(status, trouble), done);
+    return fail(exit_status, "%s: %s. Nothing was %s", path, reason(status, trouble), done);
 }
 
 void *need(void *allocated) {

@@ -1,10 +1,21 @@
-/* Messages on standard error, and the exit status that goes with them.
+/* Words for a screen: messages on standard error with the exit status that goes with them, and
+ * sentences filled into lines.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JARLINE_SAY_H
 #define JARLINE_SAY_H
 
 #include "jarline.h"
+
+/* Width of a page that leaves a terminal of 80 columns some air. */
+enum { PAGE = 78 };
+
+/* Characters of a UTF-8 text. */
+int text_width(const char *text);
+
+/* Bytes of the words that fill one line of a width: one word at least. What follows them begins
+ * behind the blanks. */
+size_t words_within(const char *text, int width);
 
 /* The command whose name stands before every message. */
 void say_name(const char *command);
@@ -24,6 +35,10 @@ int fail_fault(const char *file, const jl_fault *fault);
 /* An argument that could not be used: its name or place, its text, the status, what was expected.
  */
 int fail_argument(const char *name, const char *text, jl_status status, const char *expected);
+
+/* A log that could not be written: why, and whether anything was; done is what was not, "recorded",
+ * "saved". Returns the exit status. */
+int fail_write(const char *path, jl_status status, jl_trouble trouble, const char *done);
 
 /* The exit status of a status that came from an argument, or from a file. */
 int exit_of_argument(jl_status status);

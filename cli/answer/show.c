@@ -142,6 +142,17 @@ int show_close(show *s, int exit_status) {
                 errno != 0 ? strerror(errno) : "cannot be written");
 }
 
+int show_close_written(show *s, const char *format, ...) {
+    char what[512];
+    va_list list;
+    va_start(list, format);
+    vsnprintf(what, sizeof what, format, list);
+    va_end(list);
+    int exit_status = show_close(s, EXIT_DONE);
+    if (exit_status != EXIT_DONE) say("%s all the same, on the disk", what);
+    return exit_status;
+}
+
 int show_abandon(show *s, int exit_status) {
     s->kind->end(s->state, false);
     release(s);

@@ -3,7 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/say.h"
 #include "answer/show_kind.h"
-#include "answer/wrap.h"
 
 #include "jarline.h"
 
@@ -296,7 +295,12 @@ static void text_table_end(void *state) {
 
 static void put_wrapped(const char *text) {
     char simple[1024];
-    print_wrapped(stdout, "- ", plain(text, simple, sizeof simple));
+    const char *lead = "- ";
+    for (text = plain(text, simple, sizeof simple); *text != '\0'; lead = "  ") {
+        size_t length = words_within(text, PAGE - 2);
+        printf("%s%.*s\n", lead, (int)length, text);
+        text += length + strspn(text + length, " ");
+    }
 }
 
 static void text_sentences(void *state, sentence kind, char *const *sentences, size_t count) {

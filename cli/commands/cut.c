@@ -5,7 +5,6 @@
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "answer/trouble.h"
 #include "command.h"
 #include "input/args.h"
 #include "input/logfile.h"
@@ -188,7 +187,8 @@ static int answer(const char *path, cut_run *run, const cut_options *o, const bo
     }
     show_choice(s, run, b);
     note_choice(s, run, o, chosen);
-    return o->save != 0 ? close_written(s, "the choice is in %s", path) : show_close(s, EXIT_DONE);
+    return o->save != 0 ? show_close_written(s, "the choice is in %s", path)
+                        : show_close(s, EXIT_DONE);
 }
 
 static int read_bottling(const cut_options *o, bottling *b) {

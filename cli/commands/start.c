@@ -1,11 +1,10 @@
 /* start: a new run log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/cautions.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
-#include "answer/trouble.h"
 #include "command.h"
 #include "commands/forecast/forecast.h"
 #include "input/args.h"
@@ -167,7 +166,7 @@ static int answer(const start *s) {
     show_note(out, "Write each jar down as it fills: jarline record %s 500ml %s", s->path,
               s->proof ? "145proof 75F" : "72.5% 24C");
     caution_running(out);
-    return close_written(out, "the new log is in %s", s->path);
+    return show_close_written(out, "the new log is in %s", s->path);
 }
 
 static int begin(const start *s) {

@@ -2,17 +2,14 @@
 #include "input/line.h"
 #include "answer/say.h"
 #include "input/module.h"
-#include "input/prompt_module.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
-typedef char *ask_line(const char *prompt, volatile const sig_atomic_t *interrupted);
-
 static volatile sig_atomic_t interrupted;
-static ask_line *edited; /* NULL without a terminal, or without readline */
+static line_editor *edited; /* NULL without a terminal, or without readline */
 
 static void note_interrupt(int signal_number) {
     (void)signal_number;

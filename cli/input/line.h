@@ -4,6 +4,7 @@
 #ifndef JARLINE_LINE_H
 #define JARLINE_LINE_H
 
+#include <signal.h>
 #include <stdbool.h>
 
 typedef enum line_result {
@@ -21,5 +22,9 @@ bool line_is_person(void);
 
 /* Asks on a terminal, reads on from a pipe. *line is without white space around it, to be freed. */
 line_result line_ask(const char *prompt, char **line);
+
+/* What the prompt's module exports as jarline_prompt_line: a line without its end, to be freed; NULL
+ * at the end of input. Comes back early when the caller's signal handler has set *interrupted. */
+typedef char *line_editor(const char *prompt, volatile const sig_atomic_t *interrupted);
 
 #endif

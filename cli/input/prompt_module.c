@@ -2,7 +2,7 @@
  * of its own.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "input/prompt_module.h"
+#include "input/line.h"
 
 #include <errno.h>
 #include <poll.h>
@@ -51,8 +51,9 @@ static char *no_completion(const char *text, int state) {
     return NULL;
 }
 
-__attribute__((visibility("default"))) char *
-jarline_prompt_line(const char *prompt, volatile const sig_atomic_t *flag) {
+__attribute__((visibility("default"))) line_editor jarline_prompt_line;
+
+char *jarline_prompt_line(const char *prompt, volatile const sig_atomic_t *flag) {
     static int ready;
     interrupted = flag;
     if (!ready) {

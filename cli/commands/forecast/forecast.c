@@ -2,7 +2,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/forecast/forecast.h"
-#include "answer/cautions.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"

@@ -6,7 +6,6 @@
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "answer/trouble.h"
 #include "command.h"
 #include "input/args.h"
 #include "input/clock.h"
@@ -97,7 +96,7 @@ static int answer_jar(const char *path, const char *deed, const running *run, co
     if (!isnan(jar->reading.value)) assume_log_instrument(s, &run->instrument, jar->reading.unit);
     if (isnan(jar->temp_c)) show_note(s, "Without a temperature the volume counts as at 20 °C.");
     note_uncertainties(s, run, jar);
-    return close_written(s, "jar %" PRId64 " is in %s", jar->number, path);
+    return show_close_written(s, "jar %" PRId64 " is in %s", jar->number, path);
 }
 
 static int record_one(const char *path, const jl_entry *e, bool json) {
@@ -137,7 +136,7 @@ static int undo_one(const char *path, bool json) {
     show_run_so_far(s, &run, false);
     show_note(s, "It stays in the file, marked as undone, and no longer counts.");
     running_free(&run);
-    return close_written(s, "jar %" PRId64 " is taken back in %s", number, path);
+    return show_close_written(s, "jar %" PRId64 " is taken back in %s", number, path);
 }
 
 /* ---- the command ---- */

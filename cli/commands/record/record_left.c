@@ -2,7 +2,6 @@
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "answer/trouble.h"
 #include "commands/record/record.h"
 #include "input/args.h"
 
@@ -111,5 +110,5 @@ int record_left(const char *path, const left_words *words, bool json) {
     if (!run.recovery.charge_stated)
         show_note(s, "The log states no charge, so what is missing cannot be told.");
     running_free(&run);
-    return close_written(s, "what is left is in %s", path);
+    return show_close_written(s, "what is left is in %s", path);
 }

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/say.h"
 #include "answer/status.h"
-#include "answer/trouble.h"
 #include "commands/record/record.h"
 #include "input/clock.h"
 

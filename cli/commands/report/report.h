@@ -4,7 +4,7 @@
 #ifndef JARLINE_REPORT_H
 #define JARLINE_REPORT_H
 
-#include "picture/bytes.h"
+#include "answer/bytes.h"
 #include "picture/marks.h"
 #include "picture/run_read.h"
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "picture/bytes.h"
+#include "answer/bytes.h"
 #include "answer/say.h"
 
 #include <stdarg.h>
