@@ -786,22 +786,25 @@ JL_API void jl_wash_log_close(jl_wash_log *log);
 /* ---- The charge ------------------------------------------------------------------------------ */
 
 typedef struct jl_charge_plan {
-    double wash_l;     /* in the fermenter: above 0 */
-    double sediment_l; /* stays there: 0 or more */
-    double mark_l;     /* the most that a load may be: above 0 */
-    double covered_l;  /* the least liquid that keeps a heating element covered; 0: none */
-    double taken;      /* share of a load's volume that a run takes off: 0 to below 1 */
-    size_t loads;      /* as many as wanted; 0: as few as the mark allows */
-    bool full;         /* full loads and a rest, not even ones */
+    double wash_l;       /* in the fermenter: above 0 */
+    double sediment_l;   /* stays there: 0 or more */
+    double mark_l;       /* the most that a load may be: above 0 */
+    double covered_l;    /* the least liquid that keeps a heating element covered; 0: none */
+    double taken_share;  /* of a load's volume, that a run takes off: 0 to below 1 */
+    double strength_pct; /* of the wash, 0 to 100 */
+    size_t loads;        /* as many as wanted; 0: as few as the mark allows */
+    bool full;           /* full loads and a rest, not even ones */
 } jl_charge_plan;
 
 typedef struct jl_charge {
     double available_l; /* wash less sediment */
     size_t loads;       /* of load_l each */
     double load_l;
-    double rest_l;      /* one more load, smaller; 0: none */
-    double left_over_l; /* of what is available: in no load */
-    double ends_at_l;   /* what stays in the boiler of the smallest load */
+    double rest_l;               /* one more load, smaller; 0: none */
+    double left_over_l;          /* of what is available: in no load */
+    double ends_at_l;            /* what stays in the boiler of the smallest load */
+    double pure_alcohol_l;       /* in all loads */
+    double stays_pure_alcohol_l; /* in the sediment and in what is left over */
 } jl_charge;
 
 /* How a wash goes into the boiler. Volumes at one temperature.
@@ -813,6 +816,44 @@ typedef struct jl_charge {
  *           before the run's end)
  */
 JL_API jl_status jl_charge_loads(const jl_charge_plan *plan, jl_charge *charge);
+
+/* What would have been right, where jl_charge_loads answers JL_CONFLICT or JL_NO. */
+typedef struct jl_charge_bounds {
+    size_t loads;  /* full: the most that there is wash for; even: the fewest under the mark */
+    double load_l; /* what a load was to be */
+    double least_load_l; /* that keeps the element covered to the run's end */
+} jl_charge_bounds;
+
+/* Given:    plan: as jl_charge_loads refused it
+ * Returned: *bounds
+ * Errors:   JL_RANGE, JL_MISSING: as jl_charge_loads
+ */
+JL_API jl_status jl_charge_bounds_of(const jl_charge_plan *plan, jl_charge_bounds *bounds);
+
+/* Filling the boiler by hand. */
+typedef struct jl_lifting {
+    double empty_kg; /* the boiler's own mass, 0 or more; NaN: not known */
+    double carry_l;  /* the vessel that fills it, above 0; NaN: none */
+} jl_lifting;
+
+typedef struct jl_load {
+    double volume_l, pure_alcohol_l, mass_kg;
+    double boiler_kg; /* boiler and load; NaN when its own mass is not known */
+    double carries;   /* how many; NaN without a vessel, as the next two */
+    double carry_l;   /* a full one, or all of the load */
+    double carry_kg;  /* without the vessel */
+    double ends_at_l; /* what stays in the boiler when the run has taken its share */
+} jl_load;
+
+/* What a load is and weighs.
+ *
+ * Given:    plan: its strength and share; lifting; volume_l: of the load, at 20 °C
+ * Returned: *load
+ * Errors:   JL_RANGE
+ * Source:   ethanol and water of that strength, OIML R 22; what is dissolved adds a little
+ */
+JL_API jl_status jl_charge_load(const jl_charge_plan *plan, const jl_lifting *lifting,
+                                double volume_l, jl_load *load);
 
 /* ---- Boiling --------------------------------------------------------------------------------- */
 
@@ -874,6 +915,14 @@ JL_API jl_status jl_pressure_at_altitude_kpa(double altitude_m, double *pressure
  */
 JL_API double jl_mole_fraction(double mass_fraction);
 JL_API double jl_mass_fraction_from_mole(double x);
+
+/* Strength of a mixture from its mole fraction of ethanol.
+ *
+ * Given:    mole_fraction
+ * Returned: % vol at 20 °C; NaN outside 0 to 1
+ * Source:   OIML R 22 (1975)
+ */
+JL_API double jl_strength_pct_from_mole(double mole_fraction);
 
 /* Specific heat of a liquid and latent heat of its vapour, where the vapour has the mass fraction.
  *
@@ -1058,6 +1107,104 @@ JL_API void jl_forecast_close(jl_forecasting *run);
 JL_API jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                                  jl_forecast *forecast);
 
+/* All jars of a run at once.
+ *
+ * Given:    as jl_forecast_open
+ * Returned: *jars: count of them, to be freed by jl_forecast_jars_free; *sum
+ * Errors:   as jl_forecast_open and jl_forecast_next. A run that ends at its first drop has no jars
+ *           and is no error: jars->count is 0
+ */
+typedef struct jl_forecast_jars {
+    jl_forecast_jar *jars;
+    size_t count;
+    jl_forecast sum;
+} jl_forecast_jars;
+
+JL_API jl_status jl_forecast_all(const jl_still *still, jl_spirit charge, const jl_plan *plan,
+                                 jl_forecast_jars *all);
+JL_API void jl_forecast_jars_free(jl_forecast_jars *all);
+
+/* The main figures of a run in one order, for whoever shows or weighs them. */
+typedef enum jl_forecast_figure {
+    JL_RUN_COLLECTED_L, /* all that is distilled, at 20 °C */
+    JL_RUN_COLLECTED_PCT,
+    JL_RUN_COLLECTED_PURE_L,
+    JL_RUN_HEARTS_L,
+    JL_RUN_HEARTS_PCT, /* NaN without hearts */
+    JL_RUN_HEARTS_PURE_L,
+    JL_RUN_LEFT_L, /* what stays in the boiler */
+    JL_RUN_LEFT_PCT,
+    JL_RUN_LEFT_PURE_L,
+    JL_RUN_FIRST_DROP_S,
+    JL_RUN_DURATION_S,
+    JL_RUN_DURATION_H,
+    JL_RUN_ENERGY_KWH,
+    JL_RUN_COOLANT_L,
+    JL_RUN_COOLANT_MOST_L_MIN,
+    JL_RUN_FIRST_SPOUT_PCT,
+    JL_RUN_FIGURES
+} jl_forecast_figure;
+
+/* Fills them; NaN where jl_forecast has none. */
+JL_API void jl_forecast_figures(const jl_forecast *forecast, double figures[JL_RUN_FIGURES]);
+
+/* ---- A strip run and the spirit run on what it gave ---- */
+
+/* What goes into such a chain. */
+typedef struct jl_chain_charge {
+    jl_spirit wash;                   /* of all strip runs */
+    jl_spirit feints;                 /* that join the low wines; 0 and 0: none */
+    double load_l;                    /* at 20 °C: what the boiler takes at once; 0: all */
+    size_t strip_loads, spirit_loads; /* to 1e6, all alike; 0: as few as load_l allows */
+} jl_chain_charge;
+
+typedef struct jl_chain {
+    jl_spirit wash, feints;
+    size_t strip_loads;
+    jl_forecast strip;   /* of one load */
+    jl_spirit low_wines; /* of all loads */
+    jl_spirit pool;      /* low wines and feints */
+    size_t spirit_loads;
+    jl_spirit spirit_charge; /* one load of the pool */
+    jl_forecast spirit;      /* of one load; the caller puts it here */
+} jl_chain;
+
+/* The strip runs, and the charge of the spirit runs. The spirit run itself is a run as any other: its
+ * cuts may depend on the strength of that charge.
+ *
+ * Given:    still, plan: of the strip run; the size of its jars plays no part; charge
+ * Returned: *chain without its spirit run. Without low wines where the rule to stop is met by the
+ *           first drop
+ * Errors:   as jl_forecast_run, of one load; JL_RANGE also for the charge
+ */
+JL_API jl_status jl_chain_strip(const jl_still *still, const jl_plan *plan,
+                                const jl_chain_charge *charge, jl_chain *chain);
+
+/* The main figures of a chain in one order; of all loads, but for those of which one is like the
+ * other. */
+typedef enum jl_chain_figure {
+    JL_CHAIN_LOW_WINES_L, /* at 20 °C */
+    JL_CHAIN_LOW_WINES_PCT,
+    JL_CHAIN_LOW_WINES_PURE_L,
+    JL_CHAIN_HEARTS_L,
+    JL_CHAIN_HEARTS_PCT,
+    JL_CHAIN_HEARTS_PURE_L,
+    JL_CHAIN_HEARTS_SHARE_PCT, /* their pure alcohol, of that in wash and feints */
+    JL_CHAIN_FEINTS_PURE_L,    /* in heads and tails of the spirit runs */
+    JL_CHAIN_STRIP_RECOVERED_PCT,
+    JL_CHAIN_STRIPS_S, /* the strip runs one after the other */
+    JL_CHAIN_STRIPS_KWH,
+    JL_CHAIN_STRIPS_COOLANT_L,
+    JL_CHAIN_DURATION_S, /* all runs */
+    JL_CHAIN_DURATION_H,
+    JL_CHAIN_ENERGY_KWH,
+    JL_CHAIN_COOLANT_L,
+    JL_CHAIN_FIGURES
+} jl_chain_figure;
+
+/* Fills them; NaN where jl_forecast has none. */
+JL_API void jl_chain_figures(const jl_chain *chain, double figures[JL_CHAIN_FIGURES]);
+
 /* What leaves a still over a boiling charge, without a run.
  *
  * Given:    still: its stages, reflux and pressure; mass_fraction: of the charge, above 0, below 1
@@ -1088,6 +1235,31 @@ JL_API const jl_congener *jl_congener_at(size_t index);
  * Returned: 1 before the first jar, falling to 0; NaN without congeners or behind the last
  */
 JL_API double jl_forecast_congener(const jl_forecasting *run, size_t index);
+
+/* Congeners whose shares are shown together: one compound by all its methods, or isomers. */
+enum { JL_CONGENER_FAMILIES = 6 };
+
+/* The name of a family.
+ *
+ * Given:    index: from 0
+ * Returned: "methanol", "isoamyl alcohols"; NULL behind the last
+ */
+JL_API const char *jl_congener_family(size_t index);
+
+/* What part of the charge's amount of a family's congeners is somewhere, by the method that gives
+ * the least and by the one that gives the most: 0 to 1, NaN without congeners. */
+typedef struct jl_congener_share {
+    double least, most;
+} jl_congener_share;
+
+/* Where the congeners went.
+ *
+ * Given:    run: its plan with congeners
+ * Returned: jar: in the last jar (0 before the first); left: still in the boiler
+ */
+JL_API void jl_forecast_congeners(const jl_forecasting *run,
+                                  jl_congener_share jar[JL_CONGENER_FAMILIES],
+                                  jl_congener_share left[JL_CONGENER_FAMILIES]);
 
 /* Volatility of a congener relative to ethanol.
  *
@@ -1565,6 +1737,34 @@ JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t 
 /* Whether first order is not enough for a figure: the two standard uncertainties differ by more
  * than 5 %, because the model is curved across the width of its inputs. */
 JL_API bool jl_is_curved(jl_uncertainty first_order, jl_drawn drawn);
+
+/* What a forecast depends on beside its charge, as deviations from the still's settings. */
+typedef enum jl_still_input {
+    JL_OF_VAPOUR,     /* published vapours about the model, as jl_still.vapour_off */
+    JL_OF_REFLUX,     /* of its value, or of the share that runs back where that was learnt */
+    JL_OF_EFFICIENCY, /* of its value, or of the efficiency itself where that was learnt */
+    JL_STILL_INPUTS
+} jl_still_input;
+
+/* How well runs have taught a still's settings: standard uncertainties, NaN where they have not. */
+typedef struct jl_still_known {
+    double reflux_share_u; /* of R / (R + 1) */
+    double efficiency_u;
+} jl_still_known;
+
+/* The deviations, all 0 at best.
+ *
+ * Given:    still; known
+ * Returned: inputs: width 0 where a setting plays no part: no reflux, or a schedule of it; no power
+ * Source:   vapour: JL_VAPOUR_OFF_U; ±10 % of a reflux and ±5 % of an efficiency that nothing was
+ *           learnt of: common practice, no source
+ */
+JL_API void jl_still_inputs(const jl_still *still, const jl_still_known *known,
+                            jl_input inputs[JL_STILL_INPUTS]);
+
+/* A still with its deviations, kept to what a still can be. */
+JL_API jl_still jl_still_deviating(const jl_still *still, const jl_still_known *known,
+                                   const double deviations[JL_STILL_INPUTS]);
 
 /* ---- Learning from runs ---------------------------------------------------------------------- */
 

@@ -25,6 +25,7 @@
     SUITE(curve) \
     SUITE(boildown) \
     SUITE(forecast) \
+    SUITE(chain) \
     SUITE(congener) \
     SUITE(uncertainty) \
     SUITE(fit) \

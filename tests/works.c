@@ -193,6 +193,21 @@ static jl_status forecast(const char *folder, digest *d) {
     return status;
 }
 
+static jl_status whole_forecast(const char *folder, digest *d) {
+    jl_still still = JL_STILL;
+    jl_plan plan = JL_PLAN(30);
+    jl_spirit charge;
+    jl_forecast_jars all;
+    (void)folder;
+    plan.jar_l = 0.1;
+    jl_status status = jl_spirit_from_volume(24, 0.25, 20, &charge);
+    if (status == JL_OK) status = jl_forecast_all(&still, charge, &plan, &all);
+    if (status != JL_OK) return status;
+    add(d, (double)all.count + all.sum.duration_s);
+    jl_forecast_jars_free(&all);
+    return status;
+}
+
 static jl_status weighted(const double *x, double *sum, void *with) {
     (void)with;
     *sum = x[0] * x[1] + x[2];
@@ -283,6 +298,7 @@ const work works[] = {
     {"spans", JL_OK, 1, find_spans, false},
     {"a log written", JL_OK, 20, write_log, false},
     {"a forecast", JL_END, 2, forecast, false},
+    {"a forecast at once", JL_OK, 3, whole_forecast, false},
     {"first order", JL_OK, 1, first_order, false},
     {"Monte Carlo", JL_OK, 3, monte_carlo, true},
     {"a still learnt", JL_OK, 5, calibrate, true},

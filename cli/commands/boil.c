@@ -31,12 +31,6 @@ static int read_air(const char *pressure, const char *altitude, air *a) {
                           : fail_argument("--pressure", pressure, JL_RANGE, PRESSURES);
 }
 
-static double strength_of(double x) {
-    double pct = NAN;
-    jl_strength_pct(jl_mass_fraction_from_mole(x), JL_STRENGTH_C, &pct);
-    return pct;
-}
-
 static void assume_air(show *s, const air *a) {
     if (a->by_altitude)
         show_assumption(s,
@@ -54,8 +48,9 @@ static void show_boiling(show *s, const jl_boiling *at, const air *a) {
     char kpa[64];
     snprintf(kpa, sizeof kpa, "Boiling point at %.5g kPa", a->kpa);
     show_number(s, "boil_c", kpa, at->temp_c, 2, "°C");
-    show_number(s, "strength_pct", "Liquid at 20 °C", strength_of(at->x), 2, "% vol");
-    show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C", strength_of(at->y), 2, "% vol");
+    show_number(s, "strength_pct", "Liquid at 20 °C", jl_strength_pct_from_mole(at->x), 2, "% vol");
+    show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C",
+                jl_strength_pct_from_mole(at->y), 2, "% vol");
     show_number(s, "x", "Ethanol in the liquid", at->x, 4, "mole fraction");
     show_number(s, "y", "Ethanol in the vapour", at->y, 4, "mole fraction");
     show_number(s, "pressure_kpa", NULL, a->kpa, 3, "kPa");
@@ -81,7 +76,8 @@ static int fail_no_liquid(const char *name, const char *text, const air *a) {
     return fail(EXIT_USAGE,
                 "%s '%s': no mixture boils there at %.5g kPa; expected %.2f °C (%.1f %% vol, which "
                 "boils first) to %.2f °C (water)",
-                name, text, a->kpa, azeotrope.temp_c, strength_of(azeotrope.x), water.temp_c);
+                name, text, a->kpa, azeotrope.temp_c, jl_strength_pct_from_mole(azeotrope.x),
+                water.temp_c);
 }
 
 /* What a tenth of a degree is worth. */
@@ -93,7 +89,8 @@ static void show_tenth(show *s, const air *a, double temp_c, bool head) {
         jl_boiling at = {NAN, NAN, NAN};
         if (jl_boil_at_temp(temp_c + (i == 0 ? -0.1 : 0.1), a->kpa, &at) != JL_OK)
             at = (jl_boiling){NAN, NAN, NAN};
-        show_number(s, keys[i], labels[i], strength_of(head ? at.y : at.x), 2, "% vol");
+        show_number(s, keys[i], labels[i], jl_strength_pct_from_mole(head ? at.y : at.x), 2,
+                    "% vol");
     }
 }
 
@@ -104,7 +101,7 @@ static void note_second_liquid(show *s, const air *a, double temp_c) {
         show_note(s,
                   "A mixture stronger than %.1f %% vol boils here as well; the answer is the one "
                   "weaker than that.",
-                  strength_of(azeotrope.x));
+                  jl_strength_pct_from_mole(azeotrope.x));
 }
 
 static int boil_temp(const char *name, const char *text, const air *a, bool head, bool json) {
@@ -117,17 +114,17 @@ static int boil_temp(const char *name, const char *text, const air *a, bool head
     if (status != JL_OK) return fail_argument(name, text, status, "a boiling point");
     show *s = show_open(json);
     if (head) {
-        show_number(s, "vapour_pct", "Vapour at the head, condensed, at 20 °C", strength_of(at.y),
-                    2, "% vol");
+        show_number(s, "vapour_pct", "Vapour at the head, condensed, at 20 °C",
+                    jl_strength_pct_from_mole(at.y), 2, "% vol");
         show_tenth(s, a, temp_c, true);
-        show_number(s, "strength_pct", "Liquid that gives it off, at 20 °C", strength_of(at.x), 2,
-                    "% vol");
+        show_number(s, "strength_pct", "Liquid that gives it off, at 20 °C",
+                    jl_strength_pct_from_mole(at.x), 2, "% vol");
     } else {
-        show_number(s, "strength_pct", "Liquid in the boiler, at 20 °C", strength_of(at.x), 2,
-                    "% vol");
+        show_number(s, "strength_pct", "Liquid in the boiler, at 20 °C",
+                    jl_strength_pct_from_mole(at.x), 2, "% vol");
         show_tenth(s, a, temp_c, false);
-        show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C", strength_of(at.y), 2,
-                    "% vol");
+        show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C",
+                    jl_strength_pct_from_mole(at.y), 2, "% vol");
     }
     show_number(s, "x", "Ethanol in the liquid", at.x, 4, "mole fraction");
     show_number(s, "y", "Ethanol in the vapour", at.y, 4, "mole fraction");

@@ -20,10 +20,11 @@ typedef struct words {
 
 /* The words, read, and what they come to. */
 typedef struct charging {
-    double strength_pct, density_kg_l;           /* at 20 °C */
-    double boiler_l, carry_l, empty_kg, lift_kg; /* carry and empty NaN: not given */
+    double boiler_l, lift_kg;
     jl_charge_plan plan;
+    jl_lifting lifting;
     jl_charge charge;
+    jl_load load, rest; /* rest: when there is one */
 } charging;
 
 /* Common practice, no source, except the fill: see assume. */
@@ -39,27 +40,19 @@ static int above_zero(const char *name, const char *text, double value, const ch
 static int read_wash(const words *w, size_t count, const char *const *rest, charging *c) {
     if ((w->from != NULL) + count != 1)
         return fail(EXIT_USAGE, "expected one wash, as 27l@11.8%%, or --charge-from FILE");
-    if (w->from != NULL) {
-        int bad = read_charge(w->from, &c->plan.wash_l, &c->strength_pct);
-        if (bad != 0) return bad;
-    } else {
-        jl_alcoholometer instrument = JL_ALCOHOLOMETER;
-        jl_spirit spirit;
-        const char *at = strchr(rest[0], '@');
-        if (at != NULL && strchr(at + 1, '@') != NULL)
-            return fail(EXIT_USAGE,
-                        "'%s': an alcoholometer cannot read a wash; expected its "
-                        "strength, as 27l@11.8%%, from 'jarline wash'",
-                        rest[0]);
-        int bad = arg_amount(rest[0], &instrument, &spirit);
-        if (bad != 0) return bad;
-        c->plan.wash_l = jl_volume_l(spirit, JL_STRENGTH_C);
-        c->strength_pct = jl_spirit_strength_pct(spirit);
-    }
-    double p, density = NAN;
-    if (jl_mass_fraction_from_strength(c->strength_pct, JL_STRENGTH_C, &p) == JL_OK)
-        jl_density_kg_m3(p, JL_STRENGTH_C, &density);
-    c->density_kg_l = density / 1000;
+    if (w->from != NULL) return read_charge(w->from, &c->plan.wash_l, &c->plan.strength_pct);
+    jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    jl_spirit spirit;
+    const char *at = strchr(rest[0], '@');
+    if (at != NULL && strchr(at + 1, '@') != NULL)
+        return fail(EXIT_USAGE,
+                    "'%s': an alcoholometer cannot read a wash; expected its "
+                    "strength, as 27l@11.8%%, from 'jarline wash'",
+                    rest[0]);
+    int bad = arg_amount(rest[0], &instrument, &spirit);
+    if (bad != 0) return bad;
+    c->plan.wash_l = jl_volume_l(spirit, JL_STRENGTH_C);
+    c->plan.strength_pct = jl_spirit_strength_pct(spirit);
     return 0;
 }
 
@@ -86,13 +79,13 @@ static int read_mark(const words *w, charging *c) {
 static int read_loads(const words *w, charging *c) {
     double loads = 0;
     c->plan.full = w->full != 0;
-    c->plan.taken = USUAL_TAKEN;
-    int bad = arg_value("--taken", w->taken, JL_SHARE, &c->plan.taken);
+    c->plan.taken_share = USUAL_TAKEN;
+    int bad = arg_value("--taken", w->taken, JL_SHARE, &c->plan.taken_share);
     if (bad == 0) bad = arg_value("--loads", w->loads, JL_NUMBER, &loads);
     if (bad == 0) bad = arg_value("--min-liquid", w->min_liquid, JL_VOLUME, &c->plan.covered_l);
     if (bad == 0) bad = arg_value("--sediment", w->sediment, JL_VOLUME, &c->plan.sediment_l);
     if (bad != 0) return bad;
-    if (!(c->plan.taken < 1))
+    if (!(c->plan.taken_share < 1))
         return fail_argument("--taken", w->taken, JL_RANGE, "a share below 100%, as 33%");
     if (w->loads != NULL && !(loads >= 1 && loads <= 1000 && loads == floor(loads)))
         return fail_argument("--loads", w->loads, JL_RANGE, "a whole number from 1 to 1000");
@@ -101,77 +94,70 @@ static int read_loads(const words *w, charging *c) {
 }
 
 static int read_lifting(const words *w, charging *c) {
-    c->carry_l = c->empty_kg = NAN;
+    c->lifting = (jl_lifting){NAN, NAN};
     c->lift_kg = USUAL_LIFT_KG;
-    int bad = arg_value("--carry", w->carry, JL_VOLUME, &c->carry_l);
-    if (bad == 0) bad = arg_value("--empty-mass", w->empty_mass, JL_MASS, &c->empty_kg);
+    int bad = arg_value("--carry", w->carry, JL_VOLUME, &c->lifting.carry_l);
+    if (bad == 0) bad = arg_value("--empty-mass", w->empty_mass, JL_MASS, &c->lifting.empty_kg);
     if (bad == 0) bad = arg_value("--lift", w->lift, JL_MASS, &c->lift_kg);
-    if (bad == 0) bad = above_zero("--carry", w->carry, c->carry_l, "a volume above 0, as 5l");
+    if (bad == 0)
+        bad = above_zero("--carry", w->carry, c->lifting.carry_l, "a volume above 0, as 5l");
     if (bad == 0) bad = above_zero("--lift", w->lift, c->lift_kg, "a mass above 0, as 15kg");
     return bad;
 }
 
 /* ---- refusals ---- */
 
-static int refuse_mark(const charging *c, double available_l) {
-    double fit = c->plan.full ? floor(available_l / c->plan.mark_l * (1 + 1e-9))
-                              : ceil(available_l / c->plan.mark_l * (1 - 1e-9));
+static int refuse_mark(const charging *c, const jl_charge_bounds *b) {
+    double available_l = c->plan.wash_l - c->plan.sediment_l;
     if (c->plan.full)
         return fail(EXIT_NO,
-                    "--loads %zu: full loads of %.2f l need %.2f l, and %.2f l are there: %.0f at "
+                    "--loads %zu: full loads of %.2f l need %.2f l, and %.2f l are there: %zu at "
                     "the most",
                     c->plan.loads, c->plan.mark_l, (double)c->plan.loads * c->plan.mark_l,
-                    available_l, fit);
+                    available_l, b->loads);
     return fail(EXIT_NO,
                 "--loads %zu: a load of %.2f l is above the %.2f l that the boiler may take; "
-                "%.0f loads are the fewest",
-                c->plan.loads, available_l / (double)c->plan.loads, c->plan.mark_l, fit);
+                "%zu loads are the fewest",
+                c->plan.loads, b->load_l, c->plan.mark_l, b->loads);
 }
 
-static int refuse_bare(const charging *c, double available_l) {
-    double loads =
-        c->plan.loads > 0 ? (double)c->plan.loads : ceil(available_l / c->plan.mark_l * (1 - 1e-9));
-    bool full = c->plan.full && available_l >= c->plan.mark_l;
-    double load_l = full ? c->plan.mark_l : available_l / loads;
-    double least_l = c->plan.covered_l / (1 - c->plan.taken);
+static int refuse_bare(const charging *c, const jl_charge_bounds *b) {
+    double available_l = c->plan.wash_l - c->plan.sediment_l;
     return fail(EXIT_NO,
                 "a load of %.2f l ends at %.2f l when %.3g %% of it is taken off (--taken), and "
                 "%.2f l must cover the element: that needs a load of %.2f l%s",
-                load_l, load_l * (1 - c->plan.taken), 100 * c->plan.taken, c->plan.covered_l,
-                least_l,
-                least_l > c->plan.mark_l * (1 + 1e-9) ? ", which is above the mark"
-                : full                                ? ""
-                : available_l < least_l               ? ", more wash than there is"
-                                                      : "; full loads and a rest (--full) may do");
+                b->load_l, b->load_l * (1 - c->plan.taken_share), 100 * c->plan.taken_share,
+                c->plan.covered_l, b->least_load_l,
+                b->least_load_l > c->plan.mark_l * (1 + 1e-9) ? ", which is above the mark"
+                : c->plan.full && b->load_l >= c->plan.mark_l ? ""
+                : available_l < b->least_load_l               ? ", more wash than there is"
+                                                : "; full loads and a rest (--full) may do");
 }
 
-static int compute(charging *c) {
-    double available_l = c->plan.wash_l - c->plan.sediment_l;
-    switch (jl_charge_loads(&c->plan, &c->charge)) {
-    case JL_OK:
-        return 0;
-    case JL_MISSING:
+static int refuse(const charging *c, jl_status status) {
+    jl_charge_bounds bounds;
+    if (status == JL_MISSING)
         return fail(EXIT_NO,
                     "all of the wash, %.6g l, stays behind as sediment (--sediment): "
                     "nothing is left to charge",
                     c->plan.wash_l);
-    case JL_CONFLICT:
-        return refuse_mark(c, available_l);
-    case JL_NO:
-        return refuse_bare(c, available_l);
-    default:
-        return fail(EXIT_USAGE,
-                    "%.6g l of wash at %.6g l a load: out of range; expected no more "
-                    "than a million loads",
-                    available_l, c->plan.mark_l);
-    }
+    if (jl_charge_bounds_of(&c->plan, &bounds) == JL_OK)
+        return status == JL_CONFLICT ? refuse_mark(c, &bounds) : refuse_bare(c, &bounds);
+    return fail(EXIT_USAGE,
+                "%.6g l of wash at %.6g l a load: out of range; expected no more than a million "
+                "loads",
+                c->plan.wash_l - c->plan.sediment_l, c->plan.mark_l);
+}
+
+static int compute(charging *c) {
+    jl_status status = jl_charge_loads(&c->plan, &c->charge);
+    if (status == JL_OK) status = jl_charge_load(&c->plan, &c->lifting, c->charge.load_l, &c->load);
+    if (status == JL_OK && c->charge.rest_l > 0)
+        status = jl_charge_load(&c->plan, &c->lifting, c->charge.rest_l, &c->rest);
+    return status == JL_OK ? 0 : refuse(c, status);
 }
 
 /* ---- the answer ---- */
-
-static double carries(const charging *c, double load_l) {
-    return isnan(c->carry_l) ? NAN : ceil(load_l / c->carry_l * (1 - 1e-9));
-}
 
 /* The numbers of loads that are alike, as show asks for them. */
 typedef struct alike {
@@ -184,14 +170,14 @@ static uint32_t next_load(const void *with, uint32_t after) {
     return after < a->last ? after + 1 : 0;
 }
 
-static void show_load(show *s, const charging *c, int64_t first, int64_t last, double load_l) {
+static void show_load(show *s, size_t first, size_t last, const jl_load *load) {
     show_cell_numbers(s, next_load, &(alike){(uint32_t)first, (uint32_t)last});
-    show_cell(s, load_l);
-    show_cell(s, c->strength_pct / 100 * load_l);
-    show_cell(s, c->density_kg_l * load_l);
-    show_cell(s, c->density_kg_l * load_l + c->empty_kg);
-    show_cell(s, carries(c, load_l));
-    show_cell(s, load_l * (1 - c->plan.taken));
+    show_cell(s, load->volume_l);
+    show_cell(s, load->pure_alcohol_l);
+    show_cell(s, load->mass_kg);
+    show_cell(s, load->boiler_kg);
+    show_cell(s, load->carries);
+    show_cell(s, load->ends_at_l);
 }
 
 static void show_loads(show *s, const charging *c) {
@@ -204,37 +190,33 @@ static void show_loads(show *s, const charging *c) {
         {"carries", "carries", "", 7, 0, false},
         {"ends_at_l", "run ends at", "l", 11, 2, false},
     };
-    const jl_charge *x = &c->charge;
-    int64_t loads = (int64_t)x->loads;
+    size_t loads = c->charge.loads;
     show_heading(s, "Each load, volumes at 20 °C");
     show_table(s, "loads", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    show_load(s, c, 1, loads, x->load_l);
-    if (x->rest_l > 0) show_load(s, c, loads + 1, loads + 1, x->rest_l);
+    show_load(s, 1, loads, &c->load);
+    if (c->charge.rest_l > 0) show_load(s, loads + 1, loads + 1, &c->rest);
     show_table_end(s);
 }
 
 static void show_wash(show *s, const charging *c) {
     const jl_charge *x = &c->charge;
-    double pure = c->strength_pct / 100;
-    show_number(s, "strength_pct", "Strength of the wash, at 20 °C", c->strength_pct, 2, "% vol");
+    show_number(s, "strength_pct", "Strength of the wash, at 20 °C", c->plan.strength_pct, 2,
+                "% vol");
     show_number(s, "wash_l", "Wash, at 20 °C", c->plan.wash_l, 2, "l");
     show_number(s, "sediment_l", "  stays behind as sediment", c->plan.sediment_l, 2, "l");
     show_number(s, "available_l", "  to the boiler", x->available_l, 2, "l");
     show_number(s, "left_over_l", "  left over, in no load", x->left_over_l, 2, "l");
-    show_number(s, "pure_alcohol_l", "Pure alcohol in all loads",
-                pure * (x->available_l - x->left_over_l), 2, "l");
-    show_number(s, "stays_pure_alcohol_l", "  stays behind or left over",
-                pure * (c->plan.sediment_l + x->left_over_l), 2, "l");
+    show_number(s, "pure_alcohol_l", "Pure alcohol in all loads", x->pure_alcohol_l, 2, "l");
+    show_number(s, "stays_pure_alcohol_l", "  stays behind or left over", x->stays_pure_alcohol_l,
+                2, "l");
     show_number(s, "most_l", "A load may take at most", c->plan.mark_l, 2, "l");
     show_number(s, "load_count", "Loads", (double)x->loads + (x->rest_l > 0 ? 1 : 0), 0, "");
 }
 
 static void show_carry(show *s, const charging *c) {
-    if (isnan(c->carry_l)) return;
-    double carry_l = fmin(c->carry_l, c->charge.load_l);
-    show_number(s, "carry_l", "A full carry", carry_l, 2, "l");
-    show_number(s, "carry_kg", "  its mass, without the vessel", carry_l * c->density_kg_l, 1,
-                "kg");
+    if (isnan(c->load.carry_l)) return;
+    show_number(s, "carry_l", "A full carry", c->load.carry_l, 2, "l");
+    show_number(s, "carry_kg", "  its mass, without the vessel", c->load.carry_kg, 1, "kg");
 }
 
 static void assume(show *s, const words *w, const charging *c) {
@@ -247,7 +229,7 @@ static void assume(show *s, const words *w, const charging *c) {
         show_assumption(s, "Nothing stays behind as sediment (default; --sediment).");
     if (w->min_liquid == NULL)
         show_assumption(s, "No heating element has to stay covered (default; --min-liquid).");
-    show_assumption(s, "A run takes off %.3g %% of a load's volume%s.", 100 * c->plan.taken,
+    show_assumption(s, "A run takes off %.3g %% of a load's volume%s.", 100 * c->plan.taken_share,
                     w->taken == NULL
                         ? " (default: a third; common practice for a strip run, no source; --taken)"
                         : "");
@@ -258,15 +240,14 @@ static void assume(show *s, const words *w, const charging *c) {
 }
 
 static void caution(show *s, const charging *c) {
-    double load_kg = c->charge.load_l * c->density_kg_l;
-    double boiler_kg = isnan(c->empty_kg) ? load_kg : load_kg + c->empty_kg;
-    double carry_kg = fmin(c->carry_l, c->charge.load_l) * c->density_kg_l;
+    bool alone = isnan(c->load.boiler_kg);
+    double boiler_kg = alone ? c->load.mass_kg : c->load.boiler_kg;
     if (boiler_kg > c->lift_kg)
         show_caution(s, "The full boiler is %.0f kg%s, above %.3g kg: fill it where it stands.",
-                     ceil(boiler_kg), isnan(c->empty_kg) ? " and its own mass" : "", c->lift_kg);
-    if (!isnan(c->carry_l) && carry_kg > c->lift_kg)
-        show_caution(s, "A carry is %.0f kg, above %.3g kg: take smaller ones.", ceil(carry_kg),
-                     c->lift_kg);
+                     ceil(boiler_kg), alone ? " and its own mass" : "", c->lift_kg);
+    if (c->load.carry_kg > c->lift_kg)
+        show_caution(s, "A carry is %.0f kg, above %.3g kg: take smaller ones.",
+                     ceil(c->load.carry_kg), c->lift_kg);
     show_caution(s,
                  "%.3g kg, lifted close to the body at waist height, is a usual limit for one "
                  "person; less when you reach, bend, twist or climb (general guidance, from "
@@ -281,12 +262,13 @@ static void caution(show *s, const charging *c) {
 
 static int write_load(const words *w, const charging *c) {
     char title[96];
-    snprintf(title, sizeof title, "Load of %.4g l, %.1f %% vol", c->charge.load_l, c->strength_pct);
+    snprintf(title, sizeof title, "Load of %.4g l, %.1f %% vol", c->charge.load_l,
+             c->plan.strength_pct);
     return write_charge(
         w->write, &(charge_facts){w->title == NULL ? title : w->title,
                                   "Written by jarline charge: one load, volume and strength at "
                                   "20 °C.",
-                                  c->charge.load_l, c->strength_pct});
+                                  c->charge.load_l, c->plan.strength_pct});
 }
 
 static int answer(const words *w, size_t count, const char *const *rest) {

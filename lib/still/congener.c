@@ -39,6 +39,31 @@ const jl_congener *jl_congener_at(size_t index) {
     return index < JL_CONGENERS ? &NAMES[index] : NULL;
 }
 
+/* How many congeners each family has, as they stand together. */
+static const struct {
+    const char *name;
+    size_t count;
+} FAMILIES[JL_CONGENER_FAMILIES] = {{"methanol", 2},      {"acetaldehyde", 1},
+                                    {"ethyl acetate", 2}, {"1-propanol", 1},
+                                    {"isobutanol", 2},    {"isoamyl alcohols", 3}};
+
+const char *jl_congener_family(size_t index) {
+    return index < JL_CONGENER_FAMILIES ? FAMILIES[index].name : NULL;
+}
+
+void jl_congener_ranges(const double of_each[JL_CONGENERS],
+                        jl_congener_share ranges[JL_CONGENER_FAMILIES]) {
+    const double *next = of_each;
+    for (size_t f = 0; f < JL_CONGENER_FAMILIES; f++) {
+        ranges[f] = (jl_congener_share){*next, *next};
+        for (size_t i = 1; i < FAMILIES[f].count; i++) {
+            ranges[f].least = fmin(ranges[f].least, next[i]);
+            ranges[f].most = fmax(ranges[f].most, next[i]);
+        }
+        next += FAMILIES[f].count;
+    }
+}
+
 static double volatility(size_t index, double x) {
     const double *c = COEFFICIENTS[index];
     return exp(c[0] + x * (c[1] + x * (c[2] + x * (c[3] + x * c[4]))));

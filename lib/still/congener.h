@@ -12,4 +12,8 @@ enum { JL_CONGENERS = 11 };
 void jl_congener_ratios(const jl_column *column, double x, const jl_distillate *d,
                         double ratios[JL_CONGENERS]);
 
+/* Least and most of each family, of one number for each congener. */
+void jl_congener_ranges(const double of_each[JL_CONGENERS],
+                        jl_congener_share ranges[JL_CONGENER_FAMILIES]);
+
 #endif

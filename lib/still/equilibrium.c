@@ -172,3 +172,10 @@ double jl_mass_fraction_from_mole(double x) {
     double ethanol = x * JL_ETHANOL_KG_MOL;
     return ethanol / (ethanol + (1 - x) * JL_WATER_KG_MOL);
 }
+
+double jl_strength_pct_from_mole(double mole_fraction) {
+    double pct = NAN;
+    if (mole_fraction >= 0 && mole_fraction <= 1)
+        jl_strength_pct(jl_mass_fraction_from_mole(mole_fraction), JL_STRENGTH_C, &pct);
+    return pct;
+}

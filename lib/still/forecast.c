@@ -35,6 +35,7 @@ struct jl_forecasting {
     size_t heats, traces; /* where these sums stand; JL_SUMS_MOST when they are not kept */
 
     jl_point at, jar_begin, fraction_begin;
+    jl_point last_begin; /* of the jar that was taken last */
     jl_fraction fraction;
     size_t jars, next_step;
     bool ended;
@@ -101,10 +102,9 @@ jl_cut_rules jl_default_cuts(double strength_pct) {
 
 /* ---- The column over the boiler ---- */
 
+/* A column's solution may lie beside 0 to 1 by its rounding. */
 static double strength_of(double distillate) {
-    double pct = NAN;
-    jl_strength_pct(jl_mass_fraction_from_mole(fmin(fmax(distillate, 0), 1)), JL_STRENGTH_C, &pct);
-    return pct;
+    return jl_strength_pct_from_mole(fmin(fmax(distillate, 0), 1));
 }
 
 jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling *boiling) {
@@ -229,7 +229,7 @@ static jl_status fill_run(jl_forecasting *run, const jl_still *still, jl_spirit 
 /* The state of things at the first drop. */
 static void begin(jl_forecasting *run) {
     run->at = (jl_point){.left = 1, .x = run->batch.setup.x};
-    run->jar_begin = run->fraction_begin = run->at;
+    run->last_begin = run->jar_begin = run->fraction_begin = run->at;
     begin_heat(run);
     shown shows = shown_at(run, &run->at);
     run->sum = (jl_forecast){.charge = run->charge,
@@ -471,6 +471,7 @@ static void take_jar(jl_forecasting *run, jl_forecast_jar *jar) {
     };
     run->sum.collected = jar->so_far;
     run->sum.fractions[jar->fraction] = jl_blend(run->sum.fractions[jar->fraction], jar->spirit);
+    run->last_begin = run->jar_begin;
     run->jar_begin = run->at;
 }
 
@@ -560,17 +561,119 @@ double jl_forecast_congener(const jl_forecasting *run, size_t index) {
     return exp(-run->at.sums[run->traces + index]);
 }
 
-jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan *plan,
-                          jl_forecast *forecast) {
+void jl_forecast_congeners(const jl_forecasting *run, jl_congener_share jar[JL_CONGENER_FAMILIES],
+                           jl_congener_share left[JL_CONGENER_FAMILIES]) {
+    double now[JL_CONGENERS], gone[JL_CONGENERS];
+    for (size_t i = 0; i < JL_CONGENERS; i++) {
+        now[i] = jl_forecast_congener(run, i);
+        gone[i] = isnan(now[i]) ? NAN : exp(-run->last_begin.sums[run->traces + i]) - now[i];
+    }
+    jl_congener_ranges(gone, jar);
+    jl_congener_ranges(now, left);
+}
+
+/* ---- A whole run at once ---- */
+
+static jl_status add_jar(jl_forecast_jars *all, size_t *room, const jl_forecast_jar *jar) {
+    if (all->count == *room) {
+        size_t more = *room == 0 ? 64 : 2 * *room;
+        jl_forecast_jar *jars = realloc(all->jars, more * sizeof *jars);
+        if (jars == NULL) return JL_MEMORY;
+        all->jars = jars;
+        *room = more;
+    }
+    all->jars[all->count++] = *jar;
+    return JL_OK;
+}
+
+/* all: NULL when only the sum is wanted. */
+static jl_status run_through(const jl_still *still, jl_spirit charge, const jl_plan *plan,
+                             jl_forecast_jars *all, jl_forecast *sum) {
     jl_forecasting *run;
     jl_forecast_jar jar;
+    size_t room = 0;
     jl_status status = jl_forecast_open(still, charge, plan, &run);
     if (status != JL_OK) return status;
-    while (status == JL_OK) status = jl_forecast_next(run, &jar);
-    if (status == JL_END) {
-        jl_forecast_sum(run, forecast);
-        status = JL_OK;
+    while (status == JL_OK) {
+        status = jl_forecast_next(run, &jar);
+        if (status == JL_OK && all != NULL) status = add_jar(all, &room, &jar);
     }
+    if (status == JL_END) jl_forecast_sum(run, sum);
     jl_forecast_close(run);
+    return status == JL_END ? JL_OK : status;
+}
+
+jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan *plan,
+                          jl_forecast *forecast) {
+    return run_through(still, charge, plan, NULL, forecast);
+}
+
+jl_status jl_forecast_all(const jl_still *still, jl_spirit charge, const jl_plan *plan,
+                          jl_forecast_jars *all) {
+    jl_forecast_jars made = {.count = 0};
+    jl_status status = run_through(still, charge, plan, &made, &made.sum);
+    if (status == JL_OK)
+        *all = made;
+    else
+        free(made.jars);
     return status;
+}
+
+void jl_forecast_jars_free(jl_forecast_jars *all) {
+    free(all->jars);
+    *all = (jl_forecast_jars){.count = 0};
+}
+
+void jl_spirit_figures(jl_spirit spirit, double figures[3]) {
+    figures[0] = jl_volume_l(spirit, JL_STRENGTH_C);
+    figures[1] = jl_spirit_strength_pct(spirit);
+    figures[2] = jl_pure_alcohol_l(spirit);
+}
+
+void jl_forecast_figures(const jl_forecast *f, double figures[JL_RUN_FIGURES]) {
+    jl_spirit_figures(f->collected, figures + JL_RUN_COLLECTED_L);
+    jl_spirit_figures(f->fractions[JL_HEARTS], figures + JL_RUN_HEARTS_L);
+    jl_spirit_figures(f->left, figures + JL_RUN_LEFT_L);
+    figures[JL_RUN_FIRST_DROP_S] = f->first_drop_s;
+    figures[JL_RUN_DURATION_S] = f->duration_s;
+    figures[JL_RUN_DURATION_H] = f->duration_s / 3600;
+    figures[JL_RUN_ENERGY_KWH] = f->energy_j / JL_J_KWH;
+    figures[JL_RUN_COOLANT_L] = f->coolant_l;
+    figures[JL_RUN_COOLANT_MOST_L_MIN] = 60 * f->coolant_most_l_s;
+    figures[JL_RUN_FIRST_SPOUT_PCT] = f->first_spout_pct;
+}
+
+/* ---- How sure it is ---- */
+
+/* What runs have taught is in a setting's own unit; what nobody has measured is a share of it. */
+static jl_input deviation(double known_u, double usual_share) {
+    return isnan(known_u) ? (jl_input){0, usual_share, JL_RECTANGULAR}
+                          : (jl_input){0, known_u, JL_NORMAL};
+}
+
+void jl_still_inputs(const jl_still *still, const jl_still_known *known,
+                     jl_input inputs[JL_STILL_INPUTS]) {
+    const jl_input none = {0, 0, JL_NORMAL};
+    bool reflux = still->reflux > 0 && still->schedule_count == 0;
+    inputs[JL_OF_VAPOUR] = (jl_input){0, JL_VAPOUR_OFF_U, JL_NORMAL};
+    inputs[JL_OF_REFLUX] = reflux ? deviation(known->reflux_share_u, 0.1) : none;
+    inputs[JL_OF_EFFICIENCY] = still->power_w > 0 ? deviation(known->efficiency_u, 0.05) : none;
+}
+
+static double reflux_deviating(double reflux, const jl_still_known *known, double off) {
+    if (isnan(known->reflux_share_u)) return reflux * (1 + off);
+    if (reflux == 0) return 0;
+    double share = fmin(fmax(reflux / (1 + reflux) + off, 0), 0.98);
+    return share / (1 - share);
+}
+
+jl_still jl_still_deviating(const jl_still *still, const jl_still_known *known,
+                            const double deviations[JL_STILL_INPUTS]) {
+    jl_still other = *still;
+    double scale = isnan(known->efficiency_u) ? still->efficiency : 1;
+    other.vapour_off += deviations[JL_OF_VAPOUR];
+    other.reflux = reflux_deviating(still->reflux, known, deviations[JL_OF_REFLUX]);
+    other.efficiency =
+        fmin(fmax(still->efficiency + scale * deviations[JL_OF_EFFICIENCY], 0.01), 1);
+    return other;
 }

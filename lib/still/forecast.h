@@ -10,4 +10,9 @@
 jl_status jl_forecast_open_within(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                                   double tolerance, jl_forecasting **run);
 
+#define JL_J_KWH 3.6e6
+
+/* Volume and strength at 20 °C and the pure alcohol of an amount. */
+void jl_spirit_figures(jl_spirit spirit, double figures[3]);
+
 #endif

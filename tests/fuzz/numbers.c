@@ -134,7 +134,7 @@ static void charge(bytes *b) {
                            .sediment_l = next(b, 0, 20),
                            .mark_l = next(b, 0, 50),
                            .covered_l = next(b, 0, 10),
-                           .taken = next(b, 0, 1),
+                           .taken_share = next(b, 0, 1),
                            .loads = next_byte(b) % 12,
                            .full = next_byte(b) & 1};
     jl_charge c;

@@ -4,6 +4,8 @@
 #include "still/congener.h"
 #include "suites.h"
 
+#include <string.h>
+
 static const char *const FILE_NAME = "congener-volatility-predicted";
 
 static void volatilities_are_those_of_the_table(void) {
@@ -117,12 +119,59 @@ static void stages_are_continuous_for_traces_too(void) {
     }
 }
 
+/* In every jar and in the boiler, and all of them together, nothing of a family is lost. */
+static void shares_of_a_family_are_a_range_over_its_methods(void) {
+    static const size_t FIRST[] = {0, 2, 3, 5, 6, 8, JL_CONGENERS};
+    jl_still still = JL_STILL;
+    jl_plan plan = JL_PLAN(30);
+    jl_forecasting *run = NULL;
+    jl_forecast_jar jar;
+    jl_congener_share in_jar[JL_CONGENER_FAMILIES], left[JL_CONGENER_FAMILIES];
+    double before[JL_CONGENERS], sum = 0;
+    plan.congeners = true;
+    for (size_t i = 0; i < JL_CONGENERS; i++) before[i] = 1;
+    CHECK_OK(jl_forecast_open(&still, charge_of(10, 30), &plan, &run));
+    jl_forecast_congeners(run, in_jar, left);
+    CHECK(in_jar[0].most == 0 && left[0].least == 1);
+    while (jl_forecast_next(run, &jar) == JL_OK) {
+        jl_forecast_congeners(run, in_jar, left);
+        for (size_t f = 0; f < JL_CONGENER_FAMILIES; f++) {
+            double least = INFINITY, most = 0, most_left = 0;
+            for (size_t i = FIRST[f]; i < FIRST[f + 1]; i++) {
+                double now = jl_forecast_congener(run, i);
+                least = fmin(least, before[i] - now);
+                most = fmax(most, before[i] - now);
+                most_left = fmax(most_left, now);
+                before[i] = now;
+            }
+            CHECK_NEAR(in_jar[f].least, least, 1e-15);
+            CHECK_NEAR(in_jar[f].most, most, 1e-15);
+            CHECK_NEAR(left[f].most, most_left, 1e-15);
+        }
+        sum += in_jar[1].most; /* acetaldehyde: one method */
+    }
+    CHECK_NEAR(sum + left[1].most, 1, 1e-12);
+    jl_forecast_close(run);
+}
+
+static void every_family_has_its_name(void) {
+    CHECK(strcmp(jl_congener_family(0), jl_congener_at(0)->name) == 0);
+    CHECK(strcmp(jl_congener_family(2), jl_congener_at(3)->name) == 0);
+    CHECK(strcmp(jl_congener_family(3), jl_congener_at(5)->name) == 0);
+    CHECK(strcmp(jl_congener_family(4), jl_congener_at(6)->name) == 0);
+    CHECK(strcmp(jl_congener_family(5), "isoamyl alcohols") == 0);
+    CHECK(jl_congener_family(JL_CONGENER_FAMILIES) == NULL);
+}
+
 static void without_congeners_there_are_none(void) {
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(30);
     jl_forecasting *run = NULL;
     CHECK_OK(jl_forecast_open(&still, charge_of(10, 30), &plan, &run));
+    jl_congener_share jar[JL_CONGENER_FAMILIES], left[JL_CONGENER_FAMILIES];
     CHECK(isnan(jl_forecast_congener(run, 0)));
+    jl_forecast_congeners(run, jar, left);
+    CHECK(isnan(jar[0].most) && isnan(left[5].least));
     jl_forecast_close(run);
 }
 
@@ -133,6 +182,9 @@ CU_TestInfo congener_tests[] = {
     {"a pot keeps what its volatility says", a_pot_keeps_what_its_volatility_says},
     {"order of leaving follows volatility", order_of_leaving_follows_volatility},
     {"stages are continuous for traces too", stages_are_continuous_for_traces_too},
+    {"shares of a family are a range over its methods",
+     shares_of_a_family_are_a_range_over_its_methods},
+    {"every family has its name", every_family_has_its_name},
     {"without congeners there are none", without_congeners_there_are_none},
     CU_TEST_INFO_NULL,
 };

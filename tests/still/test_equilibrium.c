@@ -189,8 +189,12 @@ static void a_hot_wash_holds_no_less_heat_than_its_parts(void) {
 static void mole_and_mass_fraction_are_inverses(void) {
     for (int i = 0; i <= 1000; i++) {
         double w = i / 1000.0;
-        CHECK_NEAR(jl_mass_fraction_from_mole(jl_mole_fraction(w)), w, 1e-15);
+        double pct = NAN, x = jl_mole_fraction(w);
+        CHECK_NEAR(jl_mass_fraction_from_mole(x), w, 1e-15);
+        CHECK_OK(jl_strength_pct(w, 20, &pct));
+        CHECK_NEAR(jl_strength_pct_from_mole(x), pct, 1e-10);
     }
+    CHECK(isnan(jl_strength_pct_from_mole(-1e-9)) && isnan(jl_strength_pct_from_mole(NAN)));
 }
 
 static void boiling_outside_the_range_is_refused(void) {

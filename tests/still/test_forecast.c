@@ -530,7 +530,115 @@ static void the_first_drop_is_the_vapour_of_the_charge(void) {
     CHECK_STATUS(jl_first_drop(&still, mass_fraction, &drop), JL_RANGE);
 }
 
+static void all_jars_at_once_are_the_run(void) {
+    jl_still still = JL_STILL;
+    jl_plan plan = JL_PLAN(30);
+    jl_forecast_jars all = {.count = 77};
+    jl_spirit charge = amount(10, 30), out = {0, 0};
+    jl_forecast sum = forecast(&still, charge, &plan);
+    plan.jar_l = 0.02; /* more than the first allocation holds */
+    CHECK_OK(jl_forecast_all(&still, charge, &plan, &all));
+    CHECK(all.count > 200);
+    for (size_t i = 0; i < all.count; i++) {
+        CHECK(all.jars[i].number == i + 1);
+        out = jl_blend(out, all.jars[i].spirit);
+    }
+    CHECK_NEAR(out.ethanol_kg, all.sum.collected.ethanol_kg, 1e-12);
+    CHECK_NEAR(out.ethanol_kg, sum.collected.ethanol_kg, 1e-9);
+    jl_forecast_jars_free(&all);
+    CHECK(all.jars == NULL && all.count == 0);
+    plan.cuts.tails = (jl_cut){JL_CUT_SPOUT_PCT, 95};
+    CHECK_OK(jl_forecast_all(&still, charge, &plan, &all));
+    CHECK(all.count == 0 && all.sum.first_spout_pct > 70);
+    jl_forecast_jars_free(&all);
+    all.count = 77;
+    still.stages = 0;
+    CHECK_STATUS(jl_forecast_all(&still, charge, &plan, &all), JL_RANGE);
+    CHECK(all.count == 77);
+}
+
+static void figures_are_those_of_the_sum(void) {
+    jl_still still = JL_STILL;
+    jl_plan plan = JL_PLAN(30);
+    double f[JL_RUN_FIGURES];
+    jl_forecast sum = forecast(&still, amount(10, 30), &plan);
+    jl_forecast_figures(&sum, f);
+    CHECK_NEAR(f[JL_RUN_COLLECTED_L] * f[JL_RUN_COLLECTED_PCT] / 100, f[JL_RUN_COLLECTED_PURE_L],
+               1e-9);
+    CHECK(f[JL_RUN_COLLECTED_PURE_L] == jl_pure_alcohol_l(sum.collected));
+    CHECK(f[JL_RUN_HEARTS_PURE_L] == jl_pure_alcohol_l(sum.fractions[JL_HEARTS]));
+    CHECK(f[JL_RUN_LEFT_L] == jl_volume_l(sum.left, 20));
+    CHECK(f[JL_RUN_FIRST_DROP_S] == sum.first_drop_s && f[JL_RUN_DURATION_S] == sum.duration_s);
+    CHECK_NEAR(f[JL_RUN_DURATION_H] * 3600, sum.duration_s, 1e-9);
+    CHECK_NEAR(f[JL_RUN_ENERGY_KWH], 2 * f[JL_RUN_DURATION_H], 1e-9); /* at 2 kW */
+    CHECK(f[JL_RUN_COOLANT_L] == sum.coolant_l);
+    CHECK_NEAR(f[JL_RUN_COOLANT_MOST_L_MIN] / 60, sum.coolant_most_l_s, 1e-12);
+    CHECK(f[JL_RUN_FIRST_SPOUT_PCT] == sum.first_spout_pct);
+    still.power_w = 0;
+    plan.cuts = jl_default_cuts(0);
+    sum = forecast(&still, amount(10, 30), &plan);
+    jl_forecast_figures(&sum, f);
+    CHECK(isnan(f[JL_RUN_ENERGY_KWH]) && isnan(f[JL_RUN_HEARTS_PCT]));
+    CHECK(f[JL_RUN_HEARTS_PURE_L] == 0);
+}
+
+/* ---- How sure ---- */
+
+static const jl_still_known NOTHING = {NAN, NAN}, LEARNT = {0.03, 0.02};
+
+static void what_nobody_measured_is_a_share_of_itself(void) {
+    jl_input in[JL_STILL_INPUTS];
+    jl_still still = JL_STILL;
+    still.reflux = 2;
+    jl_still_inputs(&still, &NOTHING, in);
+    CHECK(in[JL_OF_VAPOUR].width == JL_VAPOUR_OFF_U && in[JL_OF_VAPOUR].spread == JL_NORMAL);
+    CHECK(in[JL_OF_REFLUX].width == 0.1 && in[JL_OF_REFLUX].spread == JL_RECTANGULAR);
+    CHECK(in[JL_OF_EFFICIENCY].width == 0.05 && in[JL_OF_EFFICIENCY].spread == JL_RECTANGULAR);
+    jl_still other = jl_still_deviating(&still, &NOTHING, (double[]){0.03, 0.1, -0.05});
+    CHECK_NEAR(other.vapour_off, 0.03, 1e-15);
+    CHECK_NEAR(other.reflux, 2.2, 1e-12);
+    CHECK_NEAR(other.efficiency, 0.855, 1e-12);
+}
+
+static void what_runs_taught_is_in_its_own_unit(void) {
+    jl_input in[JL_STILL_INPUTS];
+    jl_still still = JL_STILL;
+    still.reflux = 1;
+    jl_still_inputs(&still, &LEARNT, in);
+    CHECK(in[JL_OF_REFLUX].width == 0.03 && in[JL_OF_REFLUX].spread == JL_NORMAL);
+    CHECK(in[JL_OF_EFFICIENCY].width == 0.02 && in[JL_OF_EFFICIENCY].spread == JL_NORMAL);
+    jl_still other = jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, -0.05});
+    CHECK_NEAR(other.reflux, 1.5, 1e-12); /* a share of 0.6 */
+    CHECK_NEAR(other.efficiency, 0.85, 1e-12);
+    other = jl_still_deviating(&still, &LEARNT, (double[]){0, 5, 5});
+    CHECK_NEAR(other.reflux, 49, 1e-9); /* kept to a share of 0.98 */
+    CHECK(other.efficiency == 1);
+    other = jl_still_deviating(&still, &LEARNT, (double[]){0, -5, -5});
+    CHECK(other.reflux == 0 && other.efficiency == 0.01);
+}
+
+static void a_setting_that_plays_no_part_does_not_deviate(void) {
+    jl_input in[JL_STILL_INPUTS];
+    jl_still still = JL_STILL;
+    const jl_reflux_step step = {JL_WHEN_TIME_S, 60, 2};
+    still.power_w = 0;
+    jl_still_inputs(&still, &LEARNT, in);
+    CHECK(in[JL_OF_REFLUX].width == 0 && in[JL_OF_EFFICIENCY].width == 0);
+    CHECK(jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, 0}).reflux == 0);
+    still.reflux = 2;
+    still.schedule = &step;
+    still.schedule_count = 1;
+    jl_still_inputs(&still, &NOTHING, in);
+    CHECK(in[JL_OF_REFLUX].width == 0);
+}
+
 CU_TestInfo forecast_tests[] = {
+    {"all jars at once are the run", all_jars_at_once_are_the_run},
+    {"figures are those of the sum", figures_are_those_of_the_sum},
+    {"what nobody measured is a share of itself", what_nobody_measured_is_a_share_of_itself},
+    {"what runs taught is in its own unit", what_runs_taught_is_in_its_own_unit},
+    {"a setting that plays no part does not deviate",
+     a_setting_that_plays_no_part_does_not_deviate},
     {"a student laboratory's batch within 2 % vol", student_laboratory_batch},
     {"a second distillation of the University of São Paulo", sao_paulo_second_distillation},
     {"moles and ethanol are conserved to 1e-9 in 1000 runs", moles_and_ethanol_are_conserved},

@@ -6,7 +6,7 @@
 #include "suites.h"
 
 static const jl_charge_plan PLAN = {
-    .wash_l = 27, .sediment_l = 1.5, .mark_l = 20, .covered_l = 4, .taken = 1.0 / 3};
+    .wash_l = 27, .sediment_l = 1.5, .mark_l = 20, .covered_l = 4, .taken_share = 1.0 / 3};
 
 static void even_loads_share_the_wash(void) {
     jl_charge c = {0};
@@ -78,13 +78,82 @@ static void loads_that_bare_the_element_are_refused(void) {
     jl_charge_plan plan = PLAN;
     plan.covered_l = 8.6;
     CHECK_STATUS(jl_charge_loads(&plan, &c), JL_NO);
-    plan.taken = 0.3;
+    plan.taken_share = 0.3;
     plan.covered_l = 8.9;
     CHECK_OK(jl_charge_loads(&plan, &c));
     plan.full = true;
     plan.covered_l = 14.5;
     CHECK_STATUS(jl_charge_loads(&plan, &c), JL_NO);
     CHECK(c.loads == 2);
+}
+
+static void a_refusal_names_what_would_be_right(void) {
+    jl_charge_plan plan = PLAN; /* 25.5 l under a mark of 20 l, 4 l covered after a third */
+    jl_charge_bounds b = {.loads = 7};
+    CHECK_OK(jl_charge_bounds_of(&plan, &b));
+    CHECK(b.loads == 2);
+    CHECK_NEAR(b.load_l, 12.75, 1e-12);
+    CHECK_NEAR(b.least_load_l, 6, 1e-12);
+    plan.loads = 1;
+    CHECK_OK(jl_charge_bounds_of(&plan, &b));
+    CHECK(b.loads == 2);
+    CHECK_NEAR(b.load_l, 25.5, 1e-12);
+    plan.full = true;
+    CHECK_OK(jl_charge_bounds_of(&plan, &b));
+    CHECK(b.loads == 1 && b.load_l == 20);
+    plan.mark_l = 26; /* no full load is there */
+    CHECK_OK(jl_charge_bounds_of(&plan, &b));
+    CHECK(b.loads == 0);
+    CHECK_NEAR(b.load_l, 25.5, 1e-12);
+    b.loads = 7;
+    plan.mark_l = 0;
+    CHECK_STATUS(jl_charge_bounds_of(&plan, &b), JL_RANGE);
+    plan.mark_l = 20;
+    plan.sediment_l = 27;
+    CHECK_STATUS(jl_charge_bounds_of(&plan, &b), JL_MISSING);
+    CHECK(b.loads == 7);
+}
+
+/* 40 % vol is 948.05 kg/m³ at 20 °C (OIML R 22, printed). */
+static void a_load_weighs_what_its_strength_says(void) {
+    jl_charge_plan plan = PLAN;
+    jl_load load;
+    plan.strength_pct = 40;
+    CHECK_OK(jl_charge_load(&plan, &(jl_lifting){9, 5}, 12, &load));
+    CHECK_NEAR(load.mass_kg, 12 * 0.94805, 1e-4);
+    CHECK_NEAR(load.boiler_kg, load.mass_kg + 9, 1e-12);
+    CHECK_NEAR(load.pure_alcohol_l, 4.8, 1e-12);
+    CHECK_NEAR(load.ends_at_l, 8, 1e-12);
+    CHECK(load.carries == 3 && load.carry_l == 5);
+    CHECK_NEAR(load.carry_kg, 5 * 0.94805, 1e-4);
+    CHECK_OK(jl_charge_load(&plan, &(jl_lifting){NAN, 0.1}, 0.3, &load)); /* not 4 by rounding */
+    CHECK(load.carries == 3 && isnan(load.boiler_kg));
+    CHECK_OK(jl_charge_load(&plan, &(jl_lifting){0, 20}, 12, &load));
+    CHECK(load.carries == 1 && load.carry_l == 12 && load.boiler_kg == load.mass_kg);
+    CHECK_OK(jl_charge_load(&plan, &(jl_lifting){NAN, NAN}, 12, &load));
+    CHECK(isnan(load.carries) && isnan(load.carry_l) && isnan(load.carry_kg));
+    load.volume_l = 7;
+    CHECK_STATUS(jl_charge_load(&plan, &(jl_lifting){-1, NAN}, 12, &load), JL_RANGE);
+    CHECK_STATUS(jl_charge_load(&plan, &(jl_lifting){NAN, 0}, 12, &load), JL_RANGE);
+    CHECK_STATUS(jl_charge_load(&plan, &(jl_lifting){NAN, NAN}, -1, &load), JL_RANGE);
+    plan.taken_share = 1;
+    CHECK_STATUS(jl_charge_load(&plan, &(jl_lifting){NAN, NAN}, 12, &load), JL_RANGE);
+    plan = PLAN;
+    plan.strength_pct = 101;
+    CHECK_STATUS(jl_charge_load(&plan, &(jl_lifting){NAN, NAN}, 12, &load), JL_RANGE);
+    CHECK(load.volume_l == 7);
+}
+
+static void alcohol_stays_with_what_is_left_over(void) {
+    jl_charge_plan plan = PLAN;
+    jl_charge c;
+    plan.strength_pct = 10;
+    plan.full = true;
+    plan.loads = 1;
+    CHECK_OK(jl_charge_loads(&plan, &c));
+    CHECK_NEAR(c.left_over_l, 5.5, 1e-12);
+    CHECK_NEAR(c.pure_alcohol_l, 2, 1e-12);
+    CHECK_NEAR(c.stays_pure_alcohol_l, 0.7, 1e-12);
 }
 
 static void plans_that_are_none_are_refused(void) {
@@ -100,8 +169,10 @@ static void plans_that_are_none_are_refused(void) {
         {{.wash_l = 27, .mark_l = 20, .sediment_l = -1}, JL_RANGE},
         {{.wash_l = 27, .mark_l = 20, .sediment_l = 27}, JL_MISSING},
         {{.wash_l = 27, .mark_l = 20, .covered_l = NAN}, JL_RANGE},
-        {{.wash_l = 27, .mark_l = 20, .taken = 1}, JL_RANGE},
-        {{.wash_l = 27, .mark_l = 20, .taken = NAN}, JL_RANGE},
+        {{.wash_l = 27, .mark_l = 20, .taken_share = 1}, JL_RANGE},
+        {{.wash_l = 27, .mark_l = 20, .taken_share = NAN}, JL_RANGE},
+        {{.wash_l = 27, .mark_l = 20, .strength_pct = 101}, JL_RANGE},
+        {{.wash_l = 27, .mark_l = 20, .strength_pct = NAN}, JL_RANGE},
         {{.wash_l = 1e9, .mark_l = 1e-9}, JL_RANGE},
     };
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++)
@@ -115,6 +186,9 @@ CU_TestInfo charge_tests[] = {
     {"a wash that fits exactly is one load", a_wash_that_fits_exactly_is_one_load},
     {"loads above the mark are refused", loads_above_the_mark_are_refused},
     {"loads that bare the element are refused", loads_that_bare_the_element_are_refused},
+    {"a refusal names what would be right", a_refusal_names_what_would_be_right},
+    {"a load weighs what its strength says", a_load_weighs_what_its_strength_says},
+    {"alcohol stays with what is left over", alcohol_stays_with_what_is_left_over},
     {"plans that are none are refused", plans_that_are_none_are_refused},
     CU_TEST_INFO_NULL,
 };
