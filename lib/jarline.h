@@ -505,7 +505,7 @@ JL_API jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instru
                                 jl_spirit *spirit, jl_fault *fault);
 
 /* Views of an amount. They hold for any amount whose parts are finite, not negative, and not both
- * 0.
+ * 0; the volume of no amount is 0.
  *
  * jl_mass_kg            kg
  * jl_mass_fraction      kg of ethanol per kg
@@ -538,6 +538,14 @@ JL_API double jl_proof_gallons_us(jl_spirit spirit);
  */
 JL_API double jl_scale_from_mass_kg(double mass_kg, double density_kg_m3);
 JL_API double jl_mass_from_scale_kg(double scale_kg, double density_kg_m3);
+
+/* What a scale in air shows for an amount.
+ *
+ * Given:    spirit; temp_c: of it, -20 to 40 °C
+ * Returned: kg; 0 for no amount; NaN outside the range
+ * Source:   as jl_scale_from_mass_kg; OIML R 22
+ */
+JL_API double jl_scale_kg(jl_spirit spirit, double temp_c);
 
 /* Flash point of a spirit, closed cup, approximate by nature: it depends on the method.
  *
@@ -1637,25 +1645,71 @@ JL_API jl_spirit jl_blend(jl_spirit a, jl_spirit b);
  */
 JL_API double jl_contraction_l(double parts_l, jl_spirit result);
 
-/* How much of another liquid brings an amount to a strength: water (other 0), a weaker spirit, or a
- * stronger one for a blend that came out too weak.
+/* Several times an amount, or a share of it.
  *
- * Given:    spirit: what is in hand; other, target: mass fractions 0 to 1
+ * Given:    spirit; factor: 0 or more
+ * Returned: the amount
+ */
+JL_API jl_spirit jl_spirit_times(jl_spirit spirit, double factor);
+
+/* How much of another liquid brings an amount to a strength: water (mass fraction 0), a weaker
+ * spirit, or a stronger one for a blend that came out too weak. A strength as % vol becomes a mass
+ * fraction with jl_strength_to_mass_fraction.
+ *
+ * Given:    spirit: what is in hand; other_mass_fraction, target_mass_fraction: 0 to 1
  * Returned: *addition: the amount of the other liquid to add; none when the target is met already
  * Errors:   JL_NO (the target does not lie between the two, or is the other's own strength);
  *           JL_RANGE
  */
-JL_API jl_status jl_bring_to(jl_spirit spirit, double other, double target, jl_spirit *addition);
+JL_API jl_status jl_bring_to(jl_spirit spirit, double other_mass_fraction,
+                             double target_mass_fraction, jl_spirit *addition);
+
+/* Two liquids and the strength wanted of them. */
+typedef struct jl_dilution {
+    double strong_mass_fraction; /* of the spirit in hand */
+    double other_mass_fraction;  /* of what is added: 0 is water */
+    double target_mass_fraction;
+} jl_dilution;
 
 /* How much spirit and how much water (or weaker spirit) make a wanted volume of a strength.
  *
- * Given:    strong, weak, target: mass fractions 0 to 1; volume_l: of the result at 20 °C, 1e-12 to
- *           1e9 l
+ * Given:    d: mass fractions 0 to 1; volume_l: of the result at 20 °C, 1e-12 to 1e9 l
  * Returned: *spirit, *other: the two parts
  * Errors:   JL_NO (target not between the two), JL_RANGE
  */
-JL_API jl_status jl_make_up(double strong, double weak, double target, double volume_l,
-                            jl_spirit *spirit, jl_spirit *other);
+JL_API jl_status jl_make_up(const jl_dilution *d, double volume_l, jl_spirit *spirit,
+                            jl_spirit *other);
+
+/* What a reading after mixing says. */
+typedef struct jl_check {
+    jl_spirit batch;    /* what is there now: all the alcohol that went in, at the strength found */
+    bool too_weak;      /* weaker than the target: what is to be added is of the spirit in hand */
+    jl_spirit addition; /* what is still to be added: of that spirit, or else of the other liquid */
+    jl_spirit result;   /* batch and addition */
+} jl_check;
+
+/* How much more a mix needs, by a reading of it. No spirit was lost since: the alcohol is what went
+ * in, so that its strength tells how much liquid there is.
+ *
+ * Given:    d: mass fractions 0 to 1; mixed: what went in; found_mass_fraction: above 0 to 1
+ *           (jl_reading_to_mass_fraction)
+ * Returned: *check
+ * Errors:   JL_NO (no amount of what is to be added brings it to the target); JL_RANGE
+ */
+JL_API jl_status jl_check_mix(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
+                              jl_check *check);
+
+typedef struct jl_bottles {
+    double full; /* a whole number */
+    double left_over_l;
+} jl_bottles;
+
+/* Bottles that a volume fills.
+ *
+ * Given:    volume_l: 0 or more; bottle_l: above 0
+ * Returned: full bottles and what is left over; NaN for a volume that is NaN
+ */
+JL_API jl_bottles jl_fill_bottles(double volume_l, double bottle_l);
 
 /* ---- Uncertainty ----------------------------------------------------------------------------- */
 
@@ -1705,7 +1759,7 @@ typedef struct jl_uncertainty {
  * Given:    m: as above
  *           shares: NULL, or figure_count rows of input_count: what part of the variance u² comes
  *           from each input; a row adds to 1, and is 0 where u is 0
- * Returned: *doubts: figure_count of them
+ * Returned: *uncertainties: figure_count of them
  * Errors:   JL_RANGE (counts, a width, a correlation outside -1 to 1 or not symmetric); JL_NUMERIC
  *           (a figure that is not finite); JL_MEMORY; what the model says of the best estimates, or
  *           of both sides of one input

@@ -24,7 +24,7 @@ void check_dilution_1l(table *t, check *c) {
         step s = read_step(t, JL_STRENGTH_C);
         jl_spirit spirit = {NAN, NAN};
         jl_spirit water = {NAN, NAN};
-        jl_make_up(s.strong, 0, s.target, 1, &spirit, &water);
+        jl_make_up(&(jl_dilution){s.strong, 0, s.target}, 1, &spirit, &water);
         check_cell(c, t, 1000 * jl_volume_l(spirit, JL_STRENGTH_C), table_number(t, "spirit_ml"),
                    "spirit, %g to %g %%", s.from_pct, s.to_pct);
         check_cell(c, t, 1000 * jl_volume_l(water, JL_STRENGTH_C), table_number(t, "water_ml"),
@@ -38,7 +38,7 @@ void check_dilution_1000g(table *t, check *c) {
         double result_l = 1000 / check_density(s.target, JL_STRENGTH_C); /* of one kilogram */
         jl_spirit spirit = {NAN, NAN};
         jl_spirit water = {NAN, NAN};
-        jl_make_up(s.strong, 0, s.target, result_l, &spirit, &water);
+        jl_make_up(&(jl_dilution){s.strong, 0, s.target}, result_l, &spirit, &water);
         check_cell(c, t, 1000 * jl_mass_kg(spirit), table_number(t, "spirit_g"),
                    "spirit, %g to %g %%", s.from_pct, s.to_pct);
         check_cell(c, t, 1000 * jl_mass_kg(water), table_number(t, "water_g"), "water, %g to %g %%",

@@ -83,15 +83,15 @@ static bool dilute(jl_spirit hearts, const bottling *b, jl_spirit *water, double
 
 static void show_bottles(show *s, const bottling *b, double volume_l) {
     if (b->bottle_l == 0) return;
-    double bottles = floor(volume_l / b->bottle_l + 1e-9);
-    show_number(s, "bottles", "Full bottles", bottles, 0, "");
-    show_number(s, "rest_l", "Left over", fmax(volume_l - bottles * b->bottle_l, 0), 3, "l");
+    jl_bottles bottles = jl_fill_bottles(volume_l, b->bottle_l);
+    show_number(s, "bottles", "Full bottles", bottles.full, 0, "");
+    show_number(s, "rest_l", "Left over", bottles.left_over_l, 3, "l");
 }
 
 static void show_bottling(show *s, jl_spirit hearts, const bottling *b) {
     char heading[96];
     jl_spirit water;
-    double volume_l, density_kg_m3;
+    double volume_l;
     if (!dilute(hearts, b, &water, &volume_l)) {
         show_note(s,
                   "The hearts of this choice are no stronger than %s: they cannot be brought to "
@@ -99,13 +99,12 @@ static void show_bottling(show *s, jl_spirit hearts, const bottling *b) {
                   b->to_text);
         return;
     }
-    jl_density_kg_m3(0, JL_STRENGTH_C, &density_kg_m3);
     snprintf(heading, sizeof heading, "The hearts at %s", b->to_text);
     show_group(s, "bottling", heading);
     show_number(s, "volume_l", "Volume at 20 °C", volume_l, 3, "l");
     show_number(s, "water_kg", NULL, water.water_kg, 4, "kg");
-    show_number(s, "water_scale_kg", "Water, on a scale",
-                jl_scale_from_mass_kg(water.water_kg, density_kg_m3), 3, "kg");
+    show_number(s, "water_scale_kg", "Water, on a scale", jl_scale_kg(water, JL_STRENGTH_C), 3,
+                "kg");
     show_number(s, "water_l", "or by volume at 20 °C", jl_volume_l(water, JL_STRENGTH_C), 3, "l");
     show_bottles(s, b, volume_l);
     show_group_end(s);
@@ -127,7 +126,7 @@ static void show_alternative(show *s, const char *what, const part *p, const par
                      : NAN);
     show_cell(s, any ? jl_pure_alcohol_l(p->spirit) : 0);
     show_cell(s, volume_l);
-    show_cell(s, b->bottle_l > 0 ? floor(volume_l / b->bottle_l + 1e-9) : NAN);
+    show_cell(s, b->bottle_l > 0 ? jl_fill_bottles(volume_l, b->bottle_l).full : NAN);
 }
 
 static void show_change(show *s, const cut_run *run, const part *chosen, const bottling *b,

@@ -225,7 +225,8 @@ static int read_spirit(const words *w, const char *what, const jl_alcoholometer 
         if (bad != 0) return bad;
         if (!(make_l > 0))
             return fail_argument("--make", w->make, JL_RANGE, "a volume above 0, as 700ml");
-        status = jl_make_up(p->strong, p->other, p->target, make_l, spirit, addition);
+        status =
+            jl_make_up(&(jl_dilution){p->strong, p->other, p->target}, make_l, spirit, addition);
     }
     if (status == JL_OK && p->target > p->strong) status = JL_NO; /* --with a stronger spirit */
     if (status == JL_NO) return fail_target(p);

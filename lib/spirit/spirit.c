@@ -1,6 +1,8 @@
-/* An amount of spirit: so much ethanol, so much water, by mass; and the views of it.
+/* An amount of spirit: so much ethanol, so much water, by mass. Its views, mixing, bringing it to a
+ * strength, and how a person writes it.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "spirit/spirit.h"
 #include "spirit/density.h"
 
 #include <math.h>
@@ -22,6 +24,8 @@ static bool fraction_ok(double p) {
 static jl_spirit of_mass(double mass_kg, double mass_fraction) {
     return (jl_spirit){mass_kg * mass_fraction, mass_kg * (1 - mass_fraction)};
 }
+
+/* ---- Made from ---- */
 
 jl_status jl_strength_to_mass_fraction(jl_quantity strength, double *mass_fraction) {
     switch (strength.unit) {
@@ -53,6 +57,8 @@ jl_status jl_spirit_from_mass(double mass_kg, double mass_fraction, jl_spirit *s
     return JL_OK;
 }
 
+/* ---- Views ---- */
+
 double jl_mass_kg(jl_spirit spirit) {
     return spirit.ethanol_kg + spirit.water_kg;
 }
@@ -66,9 +72,10 @@ double jl_pure_alcohol_l(jl_spirit spirit) {
 }
 
 double jl_volume_l(jl_spirit spirit, double temp_c) {
-    double density_kg_m3;
+    double density_kg_m3, mass_kg = jl_mass_kg(spirit);
+    if (mass_kg == 0) return 0;
     if (jl_density_kg_m3(jl_mass_fraction(spirit), temp_c, &density_kg_m3) != JL_OK) return NAN;
-    return jl_mass_kg(spirit) / density_kg_m3 * 1000;
+    return mass_kg / density_kg_m3 * 1000;
 }
 
 static double strength_at(jl_spirit spirit, double reference_c) {
@@ -109,6 +116,13 @@ double jl_mass_from_scale_kg(double scale_kg, double density_kg_m3) {
     return on_a_scale(scale_kg / buoyancy(density_kg_m3));
 }
 
+double jl_scale_kg(jl_spirit spirit, double temp_c) {
+    double density_kg_m3, mass_kg = jl_mass_kg(spirit);
+    if (mass_kg == 0) return 0;
+    if (jl_density_kg_m3(jl_mass_fraction(spirit), temp_c, &density_kg_m3) != JL_OK) return NAN;
+    return jl_scale_from_mass_kg(mass_kg, density_kg_m3);
+}
+
 jl_status jl_flash_point_c(double strength_pct, double *flash_point_c) {
     static const double at[][2] = {{10, 49}, {20, 36}, {30, 29}, {40, 26}, {50, 24},
                                    {60, 22}, {70, 21}, {80, 20}, {90, 17}, {96, 17}};
@@ -119,4 +133,170 @@ jl_status jl_flash_point_c(double strength_pct, double *flash_point_c) {
     double weight = (strength_pct - at[i - 1][0]) / (at[i][0] - at[i - 1][0]);
     *flash_point_c = (1 - weight) * at[i - 1][1] + weight * at[i][1];
     return JL_OK;
+}
+
+/* ---- Mixing and bringing to a strength ---- */
+
+jl_spirit jl_blend(jl_spirit a, jl_spirit b) {
+    return (jl_spirit){a.ethanol_kg + b.ethanol_kg, a.water_kg + b.water_kg};
+}
+
+jl_spirit jl_spirit_times(jl_spirit spirit, double factor) {
+    return (jl_spirit){spirit.ethanol_kg * factor, spirit.water_kg * factor};
+}
+
+double jl_contraction_l(double parts_l, jl_spirit result) {
+    return parts_l - jl_volume_l(result, JL_STRENGTH_C);
+}
+
+double jl_addition_kg(jl_spirit spirit, double other_mass_fraction, double target_mass_fraction) {
+    double excess_kg = spirit.ethanol_kg - target_mass_fraction * jl_mass_kg(spirit);
+    return excess_kg / (target_mass_fraction - other_mass_fraction);
+}
+
+jl_status jl_bring_to(jl_spirit spirit, double other_mass_fraction, double target_mass_fraction,
+                      jl_spirit *addition) {
+    double mass_kg = jl_mass_kg(spirit);
+    if (!fraction_ok(other_mass_fraction) || !fraction_ok(target_mass_fraction)) return JL_RANGE;
+    if (!(mass_kg > 0 && isfinite(mass_kg))) return JL_RANGE;
+    if (fabs(spirit.ethanol_kg - target_mass_fraction * mass_kg) <= 1e-15 * mass_kg) {
+        *addition = (jl_spirit){0, 0};
+        return JL_OK;
+    }
+    double added_kg = jl_addition_kg(spirit, other_mass_fraction, target_mass_fraction);
+    if (!(added_kg > 0 && isfinite(added_kg))) return JL_NO;
+    *addition = of_mass(added_kg, other_mass_fraction);
+    return JL_OK;
+}
+
+jl_status jl_make_up(const jl_dilution *d, double volume_l, jl_spirit *spirit, jl_spirit *other) {
+    jl_spirit result;
+    double strong = d->strong_mass_fraction, weak = d->other_mass_fraction;
+    double target = d->target_mass_fraction;
+    if (!fraction_ok(strong) || !fraction_ok(weak)) return JL_RANGE;
+    jl_status status = jl_spirit_from_volume(volume_l, target, JL_STRENGTH_C, &result);
+    if (status != JL_OK) return status;
+    if (!(strong > weak && target >= weak && target <= strong)) return JL_NO;
+    double mass_kg = jl_mass_kg(result);
+    /* The share first: rounded, it is never above 1, so that no part is below 0. A share that the
+     * whole's own rounding hides is none. */
+    double share = (target - weak) / (strong - weak);
+    double strong_kg = share < 1e-15 ? 0 : mass_kg * share;
+    *spirit = of_mass(strong_kg, strong);
+    *other = of_mass(mass_kg - strong_kg, weak);
+    return JL_OK;
+}
+
+jl_status jl_check_mix(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
+                       jl_check *check) {
+    jl_check found;
+    if (!(found_mass_fraction > 0)) return JL_RANGE;
+    jl_status status = jl_spirit_from_mass(mixed.ethanol_kg / found_mass_fraction,
+                                           found_mass_fraction, &found.batch);
+    if (status != JL_OK) return status;
+    found.too_weak = found_mass_fraction < d->target_mass_fraction;
+    status =
+        jl_bring_to(found.batch, found.too_weak ? d->strong_mass_fraction : d->other_mass_fraction,
+                    d->target_mass_fraction, &found.addition);
+    if (status != JL_OK) return status;
+    found.result = jl_blend(found.batch, found.addition);
+    *check = found;
+    return JL_OK;
+}
+
+jl_bottles jl_fill_bottles(double volume_l, double bottle_l) {
+    double full = floor(volume_l / bottle_l + 1e-9); /* 3 l are four bottles of 750 ml */
+    double left_over_l = volume_l - full * bottle_l;
+    return (jl_bottles){full, left_over_l < 0 ? 0 : left_over_l};
+}
+
+/* ---- As a person writes it ---- */
+
+enum { PARTS_MOST = 3, PART_BYTES = 32 };
+
+static const char FORMS[] = "3.2L@72% (at 20 °C), 3.2L@72.5%@24C (a reading at its temperature) or "
+                            "2.8kg@72% (by weight)";
+
+/* Splits at '@'; 0 when there are too many parts or one is too long for any quantity. */
+static int split(const char *text, char parts[PARTS_MOST][PART_BYTES]) {
+    int count = 0;
+    for (;;) {
+        size_t length = strcspn(text, "@");
+        if (count == PARTS_MOST || length >= PART_BYTES) return 0;
+        memcpy(parts[count], text, length);
+        parts[count++][length] = '\0';
+        if (text[length] == '\0') return count;
+        text += length + 1;
+    }
+}
+
+static jl_status fail(jl_fault *fault, jl_status status, const char *part, const char *expected) {
+    if (fault != NULL) {
+        *fault = (jl_fault){.status = status, .expected = expected};
+        size_t length = strnlen(part, sizeof fault->cell - 1);
+        memcpy(fault->cell, part, length);
+    }
+    return status;
+}
+
+static jl_status read_part(const char *part, jl_kind kind, jl_quantity *quantity, jl_fault *fault) {
+    jl_status status = jl_quantity_read(part, kind, quantity);
+    if (status == JL_OK) return JL_OK;
+    bool out = status == JL_RANGE && kind == JL_STRENGTH;
+    return fail(fault, status, part,
+                out ? "a strength of 0 to 100 %, or 0 to 200 proof" : jl_quantity_forms(kind));
+}
+
+/* The first part is a volume or, failing that, a mass. */
+static jl_status read_size(const char *part, jl_quantity *size, bool *by_mass, jl_fault *fault) {
+    *by_mass = jl_quantity_read(part, JL_MASS, size) == JL_OK;
+    jl_status status = *by_mass ? JL_OK : jl_quantity_read(part, JL_VOLUME, size);
+    if (status != JL_OK) return fail(fault, status, part, "a volume or a mass: 500ml, 0.5l, 2.8kg");
+    if (!(size->value > 0)) return fail(fault, JL_RANGE, part, "a volume or a mass above 0");
+    return JL_OK;
+}
+
+jl_status jl_amount_read(const char *text, jl_amount *amount, jl_fault *fault) {
+    char parts[PARTS_MOST][PART_BYTES];
+    int count = split(text, parts);
+    if (count < 2) return fail(fault, JL_FORM, text, FORMS);
+    jl_quantity size, strength, temp = {JL_STRENGTH_C, JL_UNIT_BASE};
+    bool by_mass;
+    jl_status status = read_size(parts[0], &size, &by_mass, fault);
+    if (status == JL_OK) status = read_part(parts[1], JL_STRENGTH, &strength, fault);
+    if (status == JL_OK && count == 3) status = read_part(parts[2], JL_TEMPERATURE, &temp, fault);
+    if (status == JL_OK)
+        *amount = (jl_amount){size.value, by_mass, count == 3, strength, temp.value};
+    return status;
+}
+
+jl_status jl_amount_spirit(const jl_amount *amount, const jl_alcoholometer *instrument,
+                           jl_spirit *spirit) {
+    double p, density_kg_m3;
+    double temp_c = amount->temp_c + (amount->measured ? instrument->thermometer_correction_c : 0);
+    jl_status status = amount->measured ? jl_reading_to_mass_fraction(instrument, amount->strength,
+                                                                      amount->temp_c, &p)
+                                        : jl_strength_to_mass_fraction(amount->strength, &p);
+    if (status != JL_OK) return status;
+    if (!amount->by_mass) return jl_spirit_from_volume(amount->size, p, temp_c, spirit);
+    status = jl_density_kg_m3(p, temp_c, &density_kg_m3);
+    if (status != JL_OK) return status;
+    return jl_spirit_from_mass(jl_mass_from_scale_kg(amount->size, density_kg_m3), p, spirit);
+}
+
+jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit,
+                         jl_fault *fault) {
+    jl_amount amount;
+    jl_status status = jl_amount_read(text, &amount, fault);
+    if (status != JL_OK) return status;
+    status = jl_amount_spirit(&amount, instrument, spirit);
+    if (status == JL_OK) return JL_OK;
+    return fail(
+        fault, status, text,
+        status == JL_CONFLICT
+            ? "a reading in % vol, or an instrument calibrated at 60 °F, to which proof belongs"
+        : status == JL_UNIT ? "a reading in % vol or proof: an instrument has no % mas scale"
+        : status == JL_NO_MIXTURE
+            ? "a reading that some mixture of ethanol and water shows at that temperature"
+            : "a strength of 0 to 100 % vol at a temperature of -20 to 40 °C");
 }

@@ -62,7 +62,7 @@ static void spirit(bytes *b) {
     jl_spirit s, other, more;
     double p = next(b, 0, 1), target = next(b, 0, 1), weak = next(b, 0, 1);
     if (jl_spirit_from_mass(next(b, 0, 100), p, &s) == JL_OK) spirit_holds(s);
-    if (jl_make_up(p, weak, target, next(b, 0, 100), &other, &more) == JL_OK) {
+    if (jl_make_up(&(jl_dilution){p, weak, target}, next(b, 0, 100), &other, &more) == JL_OK) {
         spirit_holds(other);
         spirit_holds(more);
         HOLDS(fabs(jl_mass_fraction(jl_blend(other, more)) - target) < 1e-9);

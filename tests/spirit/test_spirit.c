@@ -2,7 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
-#include "jarline.h"
+#include "spirit/spirit.h"
 #include "suites.h"
 
 #include <stdlib.h>
@@ -48,7 +48,7 @@ static void dilution_conserves_ethanol_and_water(void) {
         CHECK_NEAR(addition.ethanol_kg, other * jl_mass_kg(addition), 1e-12 * jl_mass_kg(addition));
         jl_spirit strong, weak;
         double volume_l = draw(0.1, 10);
-        CHECK_OK(jl_make_up(p, other, target, volume_l, &strong, &weak));
+        CHECK_OK(jl_make_up(&(jl_dilution){p, other, target}, volume_l, &strong, &weak));
         jl_spirit made = jl_blend(strong, weak);
         CHECK_NEAR(jl_volume_l(made, 20), volume_l, 3e-12 * volume_l);
         CHECK_NEAR(jl_mass_fraction(made), target, 1e-12);
@@ -62,13 +62,80 @@ static void a_target_that_cannot_be_reached_is_refused(void) {
     CHECK_STATUS(jl_bring_to(spirit, 0.3, 0.2, &out), JL_NO);
     CHECK_STATUS(jl_bring_to(spirit, 0, 1.1, &out), JL_RANGE);
     CHECK_STATUS(jl_bring_to((jl_spirit){0, 0}, 0, 0.2, &out), JL_RANGE);
-    CHECK_STATUS(jl_make_up(0.4, 0, 0.5, 1, &out, &other), JL_NO);
-    CHECK_STATUS(jl_make_up(0.4, 0, 0.3, 0, &out, &other), JL_RANGE);
+    CHECK_STATUS(jl_make_up(&(jl_dilution){0.4, 0, 0.5}, 1, &out, &other), JL_NO);
+    CHECK_STATUS(jl_make_up(&(jl_dilution){0.4, 0, 0.3}, 0, &out, &other), JL_RANGE);
     CHECK(out.ethanol_kg == 7 && other.ethanol_kg == 7);
     CHECK_OK(jl_bring_to(spirit, 0, 0.4, &out));
     CHECK(out.ethanol_kg == 0 && out.water_kg == 0);
     CHECK_OK(jl_bring_to(spirit, 0.9, 0.5, &out)); /* a stronger spirit mends a weak blend */
     CHECK_NEAR(jl_mass_fraction(jl_blend(spirit, out)), 0.5, 1e-12);
+}
+
+/* 40 % by mass is 47.39 % vol at 20 °C (OIML R 22): the target of a dilution is a mass fraction. */
+static void a_target_is_a_mass_fraction(void) {
+    jl_spirit spirit = read_amount("3.2L@72%"), water;
+    double target = NAN;
+    CHECK_OK(jl_bring_to(spirit, 0, 0.40, &water));
+    CHECK_NEAR(jl_spirit_strength_pct(jl_blend(spirit, water)), 47.39, 0.01);
+    CHECK_OK(jl_strength_to_mass_fraction((jl_quantity){40, JL_UNIT_PCT_VOL}, &target));
+    CHECK_OK(jl_bring_to(spirit, 0, target, &water));
+    CHECK_NEAR(jl_spirit_strength_pct(jl_blend(spirit, water)), 40, 1e-9);
+}
+
+/* What went in keeps its alcohol, so the strength found says how much liquid there is. */
+static void a_check_says_what_is_still_to_be_added(void) {
+    const jl_spirit mixed = {1, 1.5};
+    jl_dilution d = {0.65, 0, 0.35};
+    jl_check check = {.too_weak = true};
+    CHECK_OK(jl_check_mix(&d, mixed, 0.4, &check)); /* found as it was mixed: 40 % by mass */
+    CHECK(!check.too_weak);
+    CHECK_NEAR(check.batch.ethanol_kg, 1, 1e-15);
+    CHECK_NEAR(check.batch.water_kg, 1.5, 1e-12);
+    CHECK_NEAR(check.addition.ethanol_kg, 0, 0);
+    CHECK_NEAR(check.addition.water_kg, 1 / 0.35 - 2.5, 1e-12);
+    CHECK_NEAR(jl_mass_fraction(check.result), 0.35, 1e-12);
+    CHECK_OK(jl_check_mix(&d, mixed, 0.32, &check)); /* more water in it than was meant */
+    CHECK(check.too_weak);
+    CHECK_NEAR(jl_mass_kg(check.batch), 1 / 0.32, 1e-12);
+    CHECK_NEAR(jl_mass_fraction(check.addition), 0.65, 1e-12);
+    CHECK_NEAR(check.addition.ethanol_kg, 0.65 * (0.35 / 0.32 - 1) / (0.65 - 0.35), 1e-12);
+    CHECK_NEAR(jl_mass_fraction(check.result), 0.35, 1e-12);
+    CHECK_OK(jl_check_mix(&d, mixed, 0.35, &check));
+    CHECK(!check.too_weak && jl_mass_kg(check.addition) == 0);
+}
+
+static void a_check_that_nothing_can_be_made_of_is_refused(void) {
+    const jl_spirit mixed = {1, 1.5};
+    jl_check check = {.batch = {7, 7}};
+    CHECK_STATUS(jl_check_mix(&(jl_dilution){0.65, 0, 0.35}, mixed, 0, &check), JL_RANGE);
+    CHECK_STATUS(jl_check_mix(&(jl_dilution){0.65, 0, 0.35}, mixed, NAN, &check), JL_RANGE);
+    CHECK_STATUS(jl_check_mix(&(jl_dilution){0.65, 0, 0.35}, mixed, 1.1, &check), JL_RANGE);
+    CHECK_STATUS(jl_check_mix(&(jl_dilution){0.65, 0, 0.35}, (jl_spirit){0, 1}, 0.3, &check),
+                 JL_RANGE);
+    CHECK_STATUS(jl_check_mix(&(jl_dilution){0.65, 0.35, 0.35}, mixed, 0.4, &check), JL_NO);
+    CHECK_STATUS(jl_check_mix(&(jl_dilution){0.34, 0, 0.35}, mixed, 0.3, &check), JL_NO);
+    CHECK(check.batch.ethanol_kg == 7);
+}
+
+/* Signed, where jl_bring_to refuses: a spirit of 40 % by mass for a target of 50 % has too much water. */
+static void what_is_to_be_added_has_a_sign(void) {
+    CHECK_NEAR(jl_addition_kg((jl_spirit){0.6, 0.4}, 0, 0.5), 0.2, 1e-12);
+    CHECK_NEAR(jl_addition_kg((jl_spirit){0.4, 0.6}, 0, 0.5), -0.2, 1e-12);
+    CHECK(!isfinite(jl_addition_kg((jl_spirit){0.4, 0.6}, 0.5, 0.5)));
+}
+
+static void bottles_are_full_ones(void) {
+    jl_bottles b = jl_fill_bottles(3, 0.75);
+    CHECK(b.full == 4 && b.left_over_l == 0);
+    b = jl_fill_bottles(0.1 + 0.2, 0.1); /* 0.30000000000000004 */
+    CHECK(b.full == 3);
+    b = jl_fill_bottles(3 * 0.7, 0.7); /* a rounding short of three */
+    CHECK(b.full == 3 && b.left_over_l >= 0 && b.left_over_l < 1e-12);
+    b = jl_fill_bottles(5, 0.7);
+    CHECK(b.full == 7);
+    CHECK_NEAR(b.left_over_l, 0.1, 1e-12);
+    b = jl_fill_bottles(NAN, 0.7);
+    CHECK(isnan(b.full) && isnan(b.left_over_l));
 }
 
 static void views_agree_with_what_the_amount_was_made_from(void) {
@@ -86,6 +153,11 @@ static void views_agree_with_what_the_amount_was_made_from(void) {
     double density = NAN;
     CHECK_OK(jl_density_kg_m3(0.3, 20, &density));
     CHECK_NEAR(jl_scale_from_mass_kg(jl_mass_kg(spirit), density), 2, 1e-12);
+    CHECK_NEAR(jl_scale_kg(spirit, 20), 2, 1e-12);
+    CHECK(isnan(jl_scale_kg(spirit, 41)));
+    spirit = jl_spirit_times(spirit, 0.5);
+    CHECK_NEAR(jl_scale_kg(spirit, 20), 1, 1e-12);
+    CHECK(jl_scale_kg((jl_spirit){0, 0}, 20) == 0 && jl_volume_l((jl_spirit){0, 0}, 20) == 0);
 }
 
 static void a_reading_at_a_temperature_makes_an_amount(void) {
@@ -155,6 +227,12 @@ CU_TestInfo spirit_tests[] = {
     {"blending is associative and order-free", blending_is_associative_and_order_free},
     {"dilution conserves ethanol and water", dilution_conserves_ethanol_and_water},
     {"an unreachable target is refused", a_target_that_cannot_be_reached_is_refused},
+    {"a target is a mass fraction", a_target_is_a_mass_fraction},
+    {"a check says what is still to be added", a_check_says_what_is_still_to_be_added},
+    {"a check that nothing can be made of is refused",
+     a_check_that_nothing_can_be_made_of_is_refused},
+    {"what is to be added has a sign", what_is_to_be_added_has_a_sign},
+    {"bottles are full ones", bottles_are_full_ones},
     {"views agree with what an amount was made from",
      views_agree_with_what_the_amount_was_made_from},
     {"a reading at a temperature makes an amount", a_reading_at_a_temperature_makes_an_amount},

@@ -107,7 +107,7 @@ static void an_amount_out_of_its_range_is_refused(void) {
     for (size_t i = 0; i < sizeof BAD / sizeof BAD[0]; i++) {
         CHECK_STATUS(jl_spirit_from_volume(BAD[i], 0.5, 20, &spirit), JL_RANGE);
         CHECK_STATUS(jl_spirit_from_mass(BAD[i], 0.5, &spirit), JL_RANGE);
-        CHECK_STATUS(jl_make_up(0.8, 0, 0.4, BAD[i], &spirit, &other), JL_RANGE);
+        CHECK_STATUS(jl_make_up(&(jl_dilution){0.8, 0, 0.4}, BAD[i], &spirit, &other), JL_RANGE);
     }
     for (int i = 0; i < 5; i++) {
         double bad = of(0, 1).values[i];
@@ -116,15 +116,15 @@ static void an_amount_out_of_its_range_is_refused(void) {
         CHECK_STATUS(jl_spirit_from_mass(1, bad, &spirit), JL_RANGE);
         CHECK_STATUS(jl_bring_to((jl_spirit){1, 1}, bad, 0.4, &spirit), JL_RANGE);
         CHECK_STATUS(jl_bring_to((jl_spirit){1, 1}, 0, bad, &spirit), JL_RANGE);
-        CHECK_STATUS(jl_make_up(bad, 0, 0.4, 1, &spirit, &other), JL_RANGE);
-        CHECK_STATUS(jl_make_up(0.8, bad, 0.4, 1, &spirit, &other), JL_RANGE);
-        CHECK_STATUS(jl_make_up(0.8, 0, bad, 1, &spirit, &other), JL_RANGE);
+        CHECK_STATUS(jl_make_up(&(jl_dilution){bad, 0, 0.4}, 1, &spirit, &other), JL_RANGE);
+        CHECK_STATUS(jl_make_up(&(jl_dilution){0.8, bad, 0.4}, 1, &spirit, &other), JL_RANGE);
+        CHECK_STATUS(jl_make_up(&(jl_dilution){0.8, 0, bad}, 1, &spirit, &other), JL_RANGE);
     }
     CHECK_STATUS(jl_bring_to((jl_spirit){0, 0}, 0, 0.4, &spirit), JL_RANGE);
     CHECK_STATUS(jl_bring_to((jl_spirit){INFINITY, 1}, 0, 0.4, &spirit), JL_RANGE);
-    CHECK_STATUS(jl_make_up(0.4, 0.8, 0.5, 1, &spirit, &other), JL_NO);
-    CHECK_STATUS(jl_make_up(0.8, 0.4, 0.2, 1, &spirit, &other), JL_NO);
-    CHECK_STATUS(jl_make_up(0.8, 0.4, 0.9, 1, &spirit, &other), JL_NO);
+    CHECK_STATUS(jl_make_up(&(jl_dilution){0.4, 0.8, 0.5}, 1, &spirit, &other), JL_NO);
+    CHECK_STATUS(jl_make_up(&(jl_dilution){0.8, 0.4, 0.2}, 1, &spirit, &other), JL_NO);
+    CHECK_STATUS(jl_make_up(&(jl_dilution){0.8, 0.4, 0.9}, 1, &spirit, &other), JL_NO);
     CHECK(memcmp(&spirit, &untouched, sizeof spirit) == 0);
     CHECK(memcmp(&other, &untouched, sizeof other) == 0);
     CHECK(isnan(jl_volume_l((jl_spirit){1, 1}, 41)));

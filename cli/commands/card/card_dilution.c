@@ -90,28 +90,23 @@ static void head_columns(const dilution *d, card *c) {
     add(c, "bottle_water_scale_g", "and water", "g", 0);
 }
 
-static double water_density(double temp_c) {
-    double density_kg_m3 = NAN;
-    jl_density_kg_m3(0, temp_c, &density_kg_m3);
-    return density_kg_m3;
-}
-
 static void fill_row(const dilution *d, double pct, double *cells) {
     jl_spirit litre, water, spirit, part;
-    double strong = NAN, density = water_density(d->water_c);
+    double strong = NAN;
     cells[0] = pct;
     for (int i = 1; i < CARD_COLUMNS_MOST; i++) cells[i] = NAN;
     if (jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &strong) != JL_OK ||
         jl_spirit_from_volume(1, strong, JL_STRENGTH_C, &litre) != JL_OK ||
         jl_bring_to(litre, 0, d->target, &water) != JL_OK)
         return;
-    cells[1] = 1000 * jl_scale_from_mass_kg(jl_mass_kg(water), density);
-    cells[2] = 1e6 * jl_mass_kg(water) / density;
+    cells[1] = 1000 * jl_scale_kg(water, d->water_c);
+    cells[2] = 1000 * jl_volume_l(water, d->water_c);
     cells[3] = jl_volume_l(jl_blend(litre, water), JL_STRENGTH_C);
-    if (d->bottle_l <= 0 || jl_make_up(strong, 0, d->target, d->bottle_l, &spirit, &part) != JL_OK)
+    if (d->bottle_l <= 0 ||
+        jl_make_up(&(jl_dilution){strong, 0, d->target}, d->bottle_l, &spirit, &part) != JL_OK)
         return;
     cells[4] = 1000 * jl_volume_l(spirit, JL_STRENGTH_C);
-    cells[5] = 1000 * jl_scale_from_mass_kg(jl_mass_kg(part), density);
+    cells[5] = 1000 * jl_scale_kg(part, d->water_c);
 }
 
 int card_dilution(const card_words *w, card *c) {

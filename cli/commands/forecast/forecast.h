@@ -63,9 +63,6 @@ typedef struct chain {
  * charge. Returns 0, or the exit status after saying why. */
 int chain_strip(chain *c);
 
-/* So many of an amount. */
-jl_spirit amount_times(jl_spirit spirit, double factor);
-
 void show_strip(show *s, const chain *c);
 void show_chain(show *s, const chain *c, const jl_forecast *spirit_run);
 

@@ -9,10 +9,6 @@
 #include <math.h>
 #include <stdio.h>
 
-jl_spirit amount_times(jl_spirit spirit, double factor) {
-    return (jl_spirit){spirit.ethanol_kg * factor, spirit.water_kg * factor};
-}
-
 /* Loads that are all alike, none above the load's volume. */
 static size_t loads_of(jl_spirit all, double load_l) {
     double volume_l = jl_volume_l(all, JL_STRENGTH_C);
@@ -24,7 +20,7 @@ int chain_strip(chain *c) {
     jl_plan plan = c->strip.settings.plan;
     plan.jar_l = 1e6;
     c->strip.times = loads_of(c->wash, c->load_l);
-    c->strip.charge = amount_times(c->wash, 1 / (double)c->strip.times);
+    c->strip.charge = jl_spirit_times(c->wash, 1 / (double)c->strip.times);
     jl_status status =
         jl_forecast_run(&c->strip.settings.still, c->strip.charge, &plan, &c->stripped);
     if (status != JL_OK) return fail_run(&c->strip, status);
@@ -37,9 +33,9 @@ int chain_strip(chain *c) {
                     c->stripped.first_spout_pct, rule);
     }
     jl_spirit pool =
-        jl_blend(amount_times(c->stripped.collected, (double)c->strip.times), c->feints);
+        jl_blend(jl_spirit_times(c->stripped.collected, (double)c->strip.times), c->feints);
     c->spirit.times = loads_of(pool, c->load_l);
-    c->spirit.charge = amount_times(pool, 1 / (double)c->spirit.times);
+    c->spirit.charge = jl_spirit_times(pool, 1 / (double)c->spirit.times);
     return 0;
 }
 
@@ -74,7 +70,7 @@ void show_strip(show *s, const chain *c) {
                      jl_volume_l(one->left, JL_STRENGTH_C));
     if (c->has_feints) show_amount(s, "feints", "Feints that join the low wines", c->feints);
     show_amount(s, "pool", "Charge of all spirit runs",
-                amount_times(c->spirit.charge, (double)c->spirit.times));
+                jl_spirit_times(c->spirit.charge, (double)c->spirit.times));
     show_number(s, "spirit_runs", "Spirit runs", (double)c->spirit.times, 0, "");
     show_number(s, "spirit_charge_l", "  each on, at 20 °C",
                 jl_volume_l(c->spirit.charge, JL_STRENGTH_C), 3, "l");
@@ -84,8 +80,8 @@ void show_chain(show *s, const chain *c, const jl_forecast *spirit_run) {
     char all[32];
     double strips = (double)c->strip.times, runs = (double)c->spirit.times;
     double seconds = strips * c->stripped.duration_s + runs * spirit_run->duration_s;
-    jl_spirit hearts = amount_times(spirit_run->fractions[JL_HEARTS], runs);
-    jl_spirit feints = amount_times(
+    jl_spirit hearts = jl_spirit_times(spirit_run->fractions[JL_HEARTS], runs);
+    jl_spirit feints = jl_spirit_times(
         jl_blend(spirit_run->fractions[JL_HEADS], spirit_run->fractions[JL_TAILS]), runs);
     duration_text(seconds, all, sizeof all);
     show_group(s, "chain", "The whole chain");

@@ -168,15 +168,15 @@ static jl_status chain_doubtful(const double *x, double *figures, void *with) {
     if (status == JL_OK && d->chain->has_feints)
         status = measured_amount_at(&d->feints, d->instrument, x, &feints);
     if (status == JL_OK)
-        status = jl_forecast_run(&first, amount_times(wash, 1 / loads), &strip->settings.plan,
+        status = jl_forecast_run(&first, jl_spirit_times(wash, 1 / loads), &strip->settings.plan,
                                  &stripped);
     if (status != JL_OK) return status;
-    jl_spirit low_wines = amount_times(stripped.collected, loads);
-    status = jl_forecast_run(&second, amount_times(jl_blend(low_wines, feints), 1 / runs),
+    jl_spirit low_wines = jl_spirit_times(stripped.collected, loads);
+    status = jl_forecast_run(&second, jl_spirit_times(jl_blend(low_wines, feints), 1 / runs),
                              &spirit->settings.plan, &f);
     if (status != JL_OK) return status;
     size_t n = fill_amount(figures, low_wines);
-    n += fill_amount(figures + n, amount_times(f.fractions[JL_HEARTS], runs));
+    n += fill_amount(figures + n, jl_spirit_times(f.fractions[JL_HEARTS], runs));
     if (d->causes.has_clock)
         figures[n++] = (loads * stripped.duration_s + runs * f.duration_s) / 3600;
     return JL_OK;

@@ -96,21 +96,20 @@ static void fill_balance(const run_record *run, report *r) {
 
 static void fill_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit water, report *r) {
     report_table *t = &r->dilution;
-    double density = NAN, target_pct = NAN;
+    double target_pct = NAN;
     jl_spirit result = jl_blend(hearts, water);
     double volume_l = jl_volume_l(result, JL_STRENGTH_C);
-    jl_density_kg_m3(0, JL_STRENGTH_C, &density);
     jl_strength_pct(plan->target, JL_STRENGTH_C, &target_pct);
     pair(t, "hearts", jl_volume_l(hearts, JL_STRENGTH_C), 3, "l");
     pair(t, "at", jl_spirit_strength_pct(hearts), 2, "% vol");
     pair(t, "to", target_pct, 2, "% vol");
-    pair(t, "water, on a scale", jl_scale_from_mass_kg(jl_mass_kg(water), density), 3, "kg");
-    pair(t, "or, at 20 °C", jl_mass_kg(water) / density * 1000, 3, "l");
+    pair(t, "water, on a scale", jl_scale_kg(water, JL_STRENGTH_C), 3, "kg");
+    pair(t, "or, at 20 °C", jl_volume_l(water, JL_STRENGTH_C), 3, "l");
     pair(t, "makes", volume_l, 3, "l");
     if (plan->bottle_l > 0) {
         char label[48];
         snprintf(label, sizeof label, "full bottles of %g l", plan->bottle_l);
-        pair(t, label, floor(volume_l / plan->bottle_l + 1e-9), 0, "");
+        pair(t, label, jl_fill_bottles(volume_l, plan->bottle_l).full, 0, "");
     }
 }
 
