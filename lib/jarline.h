@@ -546,6 +546,18 @@ JL_API double jl_mass_from_scale_kg(double scale_kg, double density_kg_m3);
  * Source:   as jl_scale_from_mass_kg; OIML R 22
  */
 JL_API double jl_scale_kg(jl_spirit spirit, double temp_c);
+/* The true proof of a spirit in which dissolved solids hide some: 0.1 g in 100 mL hides 0.4 proof.
+ * Less than 0.4 g in 100 mL need not be counted, and is not.
+ *
+ * Given:    apparent_proof: 0 to 200, corrected for temperature; solids_g_100ml: g in 100 mL, 0 or
+ *           more
+ * Returned: *true_proof: US proof
+ * Errors:   JL_RANGE; JL_NO (more than 0.6 g in 100 mL, or 0.4 g and more outside 80 to 100 proof:
+ *           there a sample has to be distilled)
+ * Source:   27 CFR 30.31, 30.32 and 30.71
+ */
+JL_API jl_status jl_obscured_proof(double apparent_proof, double solids_g_100ml,
+                                   double *true_proof);
 
 /* Flash point of a spirit, closed cup, approximate by nature: it depends on the method.
  *

@@ -35,6 +35,7 @@
     SUITE(wash_log) \
     SUITE(charge) \
     SUITE(ranges) \
+    SUITE(book) \
     SUITE(reference) \
 /* clang-format on */
 

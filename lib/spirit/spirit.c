@@ -300,3 +300,11 @@ jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, j
             ? "a reading that some mixture of ethanol and water shows at that temperature"
             : "a strength of 0 to 100 % vol at a temperature of -20 to 40 °C");
 }
+jl_status jl_obscured_proof(double apparent_proof, double solids_g_100ml, double *true_proof) {
+    if (!(apparent_proof >= 0 && apparent_proof <= 200) || !(solids_g_100ml >= 0)) return JL_RANGE;
+    if (solids_g_100ml > 0.6) return JL_NO;
+    bool counts = solids_g_100ml >= 0.4;
+    if (counts && !(apparent_proof >= 80 && apparent_proof <= 100)) return JL_NO;
+    *true_proof = apparent_proof + (counts ? 4 * solids_g_100ml : 0);
+    return JL_OK;
+}

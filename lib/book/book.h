@@ -1,0 +1,181 @@
+/* The book of the house: what stands in which vessel and in which lot of bottles, entry by entry.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Every amount is ethanol and water by mass, so mixing, contraction and water need no rule of their
+ * own. At every entry, for ethanol and for water: opening + received + collected + water + gained =
+ * what vessels and lots hold + charged + removed + lost. Entries count in their order in the book. */
+#ifndef JL_BOOK_H
+#define JL_BOOK_H
+
+#include "jarline.h"
+
+typedef enum jl_book_what {
+    JL_BOOK_VESSEL,    /* a vessel begins, changes or is retired */
+    JL_BOOK_OPENING,   /* stock when the book begins */
+    JL_BOOK_RECEIVED,  /* spirit from outside */
+    JL_BOOK_COLLECTED, /* a run's fraction or jars into a vessel */
+    JL_BOOK_CHARGED,   /* from a vessel into the still */
+    JL_BOOK_MOVED,     /* from vessel to vessel */
+    JL_BOOK_WATER,     /* added to a vessel */
+    JL_BOOK_BOTTLED,   /* from a vessel into bottles of one lot */
+    JL_BOOK_REMOVED,   /* out of the house */
+    JL_BOOK_GAUGED,    /* measured or counted: the book takes what was found */
+    JL_BOOK_LOST,      /* a known loss */
+    JL_BOOK_CANCELLED, /* takes an earlier entry back */
+    JL_BOOK_WHATS
+} jl_book_what;
+
+/* The word of an entry in the file: "vessel", "opening" ... */
+const char *jl_book_word(jl_book_what what);
+
+/* Errors: JL_FORM */
+jl_status jl_book_what_read(const char *word, jl_book_what *what);
+
+#define JL_BOOK_STANDS ((size_t)-1)
+
+/* The entry's number in its calendar year: 2026-31. */
+typedef struct jl_book_number {
+    int year;
+    uint32_t serial; /* from 1 */
+} jl_book_number;
+
+enum { JL_BOOK_NUMBER_BYTES = 24 };
+void jl_book_number_write(jl_book_number number, char text[JL_BOOK_NUMBER_BYTES]);
+/* Errors: JL_FORM */
+jl_status jl_book_number_read(const char *text, jl_book_number *number);
+
+/* What was measured; NaN: not. */
+typedef struct jl_book_measure {
+    bool all;             /* of what a vessel holds; without any other figure */
+    double volume_l;      /* at temp_c; 20 °C where that is NaN */
+    double weight_kg;     /* as a scale in air shows it, net */
+    jl_quantity reading;  /* JL_UNIT_PCT_VOL or JL_UNIT_PROOF_US at temp_c */
+    jl_quantity strength; /* true */
+    double temp_c;
+    double solids_g_100ml;
+} jl_book_measure;
+
+#define JL_BOOK_UNMEASURED                                                                         \
+    ((jl_book_measure){false, NAN, NAN, {NAN, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}, NAN, NAN})
+
+/* Texts are "" where there is none. */
+typedef struct jl_book_entry {
+    jl_book_number number;
+    jl_time time;    /* of the event */
+    jl_time written; /* later than time where the entry is late */
+    bool late;
+    jl_book_what what;
+    const char *from, *into; /* vessels; "lot:2026-7"; a run's jars: "october.csv:3-11" */
+    const char *receiver, *kind, *lot, *run, *note;
+    jl_book_measure measured;
+    uint32_t bottles;
+    double bottle_l;          /* at 20 °C */
+    jl_book_number cancelled; /* of JL_BOOK_CANCELLED */
+    jl_spirit amount;         /* what it came to: see jl_book_settle */
+    size_t line;              /* in its file; 0: not yet */
+    /* Filled when the book takes it: */
+    jl_spirit change;  /* as amount; of a gauging its gain, negative where it is a loss; of a
+                         cancelling what it takes back, negative */
+    const char *of;    /* the kind of the spirit that it is about */
+    size_t taken_back; /* index of the entry that cancels this one, or of the one that this cancels;
+                          JL_BOOK_STANDS: none */
+} jl_book_entry;
+
+/* A share of a vessel's ethanol, by where it came from. */
+typedef struct jl_book_origin {
+    const char *run; /* title and start of a run, or the sender; "": more than are kept apart */
+    double ethanol_kg;
+} jl_book_origin;
+
+enum { JL_BOOK_ORIGINS = 16 };
+
+typedef struct jl_book_vessel {
+    const char *name;
+    double capacity_l; /* at 20 °C */
+    const char *use;   /* "glass", "steel", "wood", "other" */
+    const char *kind;  /* of what it holds */
+    jl_spirit spirit;
+    jl_time since;    /* it last began to hold something */
+    jl_time youngest; /* of the spirit in it: when the last of it came into the store */
+    jl_book_origin origins[JL_BOOK_ORIGINS];
+    size_t origin_count;
+    bool retired;
+} jl_book_vessel;
+
+typedef struct jl_book_lot {
+    const char *name;
+    const char *kind;
+    uint32_t bottles;
+    double bottle_l;
+    jl_spirit spirit; /* of all its bottles */
+    jl_time since;
+} jl_book_lot;
+
+/* What has flowed since the book began. */
+typedef struct jl_book_flows {
+    jl_spirit opening, received, collected, water, gained;
+    jl_spirit charged, removed, lost;
+} jl_book_flows;
+
+/* Why an entry is refused by the state of the book. */
+typedef enum jl_book_why {
+    JL_BOOK_TAKEN,
+    JL_BOOK_NO_VESSEL,      /* name, nearest */
+    JL_BOOK_NO_LOT,         /* name, nearest */
+    JL_BOOK_RETIRED,        /* name */
+    JL_BOOK_HOLDS_LESS,     /* name, has, asked: l at 20 °C, or bottles */
+    JL_BOOK_ABOVE_CAPACITY, /* name, has (with the entry), asked (capacity) */
+    JL_BOOK_EMPTY,          /* name: nothing in it to take, water or bottle */
+    JL_BOOK_TWICE,          /* name: the jar; entry: where it stands */
+    JL_BOOK_BEFORE_LAST,    /* entry: the last; it is not marked late */
+    JL_BOOK_STANDS_ON,      /* entries stand on the one to be cancelled */
+    JL_BOOK_NO_ENTRY,       /* no such entry, or it is cancelled already */
+    JL_BOOK_EXISTS,         /* a vessel of that name; a lot with other bottles */
+    JL_BOOK_NOT_EMPTY,      /* a vessel that is to be retired holds something */
+    JL_BOOK_NO_AMOUNT,      /* what was measured gives no amount: status says why */
+    JL_BOOK_SAME            /* from and into are one vessel */
+} jl_book_why;
+
+enum { JL_BOOK_NAME_BYTES = 64, JL_BOOK_STANDING_MOST = 8 };
+
+typedef struct jl_book_refusal {
+    jl_book_why why;
+    jl_status status; /* JL_NO, or of the measured values */
+    char name[JL_BOOK_NAME_BYTES], nearest[JL_BOOK_NAME_BYTES];
+    double has, asked;
+    jl_book_number entries[JL_BOOK_STANDING_MOST]; /* the first ones */
+    size_t entry_count;
+} jl_book_refusal;
+
+typedef struct jl_book jl_book;
+
+/* Errors: JL_MEMORY */
+jl_status jl_book_new(jl_book **book);
+void jl_book_free(jl_book *book);
+
+/* What an entry comes to as the book stands: entry->amount, which of a gauging is what was found.
+ * Nothing is changed in the book.
+ * Errors: JL_NO (refused by the state, see *refusal), JL_RANGE, JL_MISSING, JL_NO_MIXTURE (what was
+ * measured), JL_MEMORY */
+jl_status jl_book_settle(const jl_book *book, const jl_alcoholometer *instrument,
+                         jl_book_entry *entry, jl_book_refusal *refusal);
+
+/* Takes an entry with its amount into the book, which copies its texts. Errors: as jl_book_settle */
+jl_status jl_book_take(jl_book *book, const jl_book_entry *entry, jl_book_refusal *refusal);
+
+/* The number of an entry written then. */
+jl_book_number jl_book_next(const jl_book *book, jl_time written);
+
+/* Views. Those of one call are valid until the next entry is taken. */
+const jl_book_entry *jl_book_entries(const jl_book *book, size_t *count);
+const jl_book_vessel *jl_book_vessels(const jl_book *book, size_t *count);
+const jl_book_lot *jl_book_lots(const jl_book *book, size_t *count);
+const jl_book_vessel *jl_book_vessel_named(const jl_book *book, const char *name);
+const jl_book_lot *jl_book_lot_named(const jl_book *book, const char *name);
+jl_book_flows jl_book_flowed(const jl_book *book);
+
+/* All that vessels and lots hold. */
+jl_spirit jl_book_held(const jl_book *book);
+
+#endif

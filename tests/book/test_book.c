@@ -1,0 +1,308 @@
+/* The book of the house: what it takes, what it refuses, and that nothing is lost between.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "book/book.h"
+#include "check.h"
+#include "suites.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static jl_book_entry entry_of(jl_book_what what, const char *from, const char *into) {
+    return (jl_book_entry){.what = what,
+                           .from = from,
+                           .into = into,
+                           .receiver = "",
+                           .kind = "",
+                           .lot = "",
+                           .run = "",
+                           .note = "",
+                           .measured = JL_BOOK_UNMEASURED};
+}
+
+static jl_status take_at(jl_book *book, jl_book_entry *e, int64_t unix_s, jl_book_refusal *r) {
+    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    if (e->written.unix_s == 0) e->written = (jl_time){unix_s, 0};
+    if (e->time.unix_s == 0) e->time = e->written;
+    e->number = jl_book_next(book, e->written);
+    jl_status status = jl_book_settle(book, &instrument, e, r);
+    return status == JL_OK ? jl_book_take(book, e, r) : status;
+}
+
+static int64_t now_s = 1790000000;
+
+static jl_status take(jl_book *book, jl_book_entry e, jl_book_refusal *r) {
+    return take_at(book, &e, now_s += 60, r);
+}
+
+static jl_book_entry vessel(const char *name, double capacity_l, const char *use) {
+    jl_book_entry e = entry_of(JL_BOOK_VESSEL, "", name);
+    e.kind = use;
+    e.measured.volume_l = capacity_l;
+    return e;
+}
+
+static jl_book_entry amount(jl_book_what what, const char *into, double volume_l, double pct) {
+    jl_book_entry e = entry_of(what, "", into);
+    if (what == JL_BOOK_GAUGED) e = entry_of(what, into, "");
+    e.measured.volume_l = volume_l;
+    e.measured.strength = (jl_quantity){pct, JL_UNIT_PCT_VOL};
+    return e;
+}
+
+static jl_book_entry part(jl_book_what what, const char *from, const char *into, double volume_l) {
+    jl_book_entry e = entry_of(what, from, into);
+    e.measured.volume_l = volume_l;
+    e.measured.all = isnan(volume_l);
+    return e;
+}
+
+static jl_book_entry bottles(jl_book_what what, const char *from, const char *lot, uint32_t count) {
+    jl_book_entry e = entry_of(what, from, "");
+    e.lot = lot;
+    e.bottles = count;
+    e.bottle_l = 0.7;
+    return e;
+}
+
+static double gap(double in, double out) {
+    return fabs(in - out) / fmax(fmax(fabs(in), fabs(out)), 1e-3);
+}
+
+/* How far ethanol and water are from closing, relative to the larger side. */
+static double open_by(const jl_book *book) {
+    jl_book_flows f = jl_book_flowed(book);
+    jl_spirit held = jl_book_held(book);
+    double ethanol_in = f.opening.ethanol_kg + f.received.ethanol_kg + f.collected.ethanol_kg +
+                        f.water.ethanol_kg + f.gained.ethanol_kg;
+    double water_in = f.opening.water_kg + f.received.water_kg + f.collected.water_kg +
+                      f.water.water_kg + f.gained.water_kg;
+    double ethanol_out =
+        held.ethanol_kg + f.charged.ethanol_kg + f.removed.ethanol_kg + f.lost.ethanol_kg;
+    double water_out = held.water_kg + f.charged.water_kg + f.removed.water_kg + f.lost.water_kg;
+    return fmax(gap(ethanol_in, ethanol_out), gap(water_in, water_out));
+}
+
+/* ---- one season ---- */
+
+static void a_season_is_taken_and_closes(void) {
+    jl_book *book;
+    jl_book_refusal r;
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("demijohn-1", 5, "glass"), &r));
+    CHECK_OK(take(book, vessel("cask-1", 20, "wood"), &r));
+    CHECK_OK(take(book, amount(JL_BOOK_OPENING, "demijohn-1", 4, 70), &r));
+    CHECK_OK(take(book, part(JL_BOOK_MOVED, "demijohn-1", "cask-1", 2.5), &r));
+    jl_book_entry water = entry_of(JL_BOOK_WATER, "", "cask-1");
+    water.measured.weight_kg = 1.2;
+    CHECK_OK(take(book, water, &r));
+    const jl_book_vessel *cask = jl_book_vessel_named(book, "CASK-1");
+    /* 2.5 L at 70 % and 1.2 kg of water on the scale: the strength by mass alone. */
+    CHECK_NEAR(jl_pure_alcohol_l(cask->spirit), 1.75, 1e-9);
+    CHECK_NEAR(cask->spirit.water_kg - 1.2012, 2.5 * 0.88556 - 1.75 * 0.78924, 2e-4);
+    CHECK_OK(take(book, bottles(JL_BOOK_BOTTLED, "cask-1", "2026-7", 5), &r));
+    jl_book_entry given = bottles(JL_BOOK_REMOVED, "lot:2026-7", "", 2);
+    given.receiver = "harvest supper";
+    CHECK_OK(take(book, given, &r));
+    CHECK_OK(take(book, amount(JL_BOOK_GAUGED, "demijohn-1", 1.45, 69.8), &r));
+    CHECK(jl_book_lot_named(book, "2026-7")->bottles == 3);
+    CHECK(open_by(book) < 1e-12);
+    jl_book_flows f = jl_book_flowed(book);
+    CHECK_NEAR(jl_pure_alcohol_l(f.lost), 1.5 * 0.7 - 1.45 * 0.698, 1e-9);
+    jl_book_free(book);
+}
+
+static void what_the_state_does_not_allow_is_refused(void) {
+    jl_book *book;
+    jl_book_refusal r;
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("demijohn-1", 5, "glass"), &r));
+    CHECK_OK(take(book, vessel("demijohn-2", 5, "glass"), &r));
+    CHECK_OK(take(book, amount(JL_BOOK_OPENING, "demijohn-1", 4, 70), &r));
+    CHECK_STATUS(take(book, part(JL_BOOK_MOVED, "demijohn-1", "demijohn-2", 4.5), &r), JL_NO);
+    CHECK(r.why == JL_BOOK_HOLDS_LESS && fabs(r.has - 4) < 1e-9 && r.asked == 4.5);
+    CHECK_STATUS(take(book, amount(JL_BOOK_RECEIVED, "demijohn-1", 1.5, 40), &r), JL_NO);
+    CHECK(r.why == JL_BOOK_ABOVE_CAPACITY && r.asked == 5);
+    CHECK_STATUS(take(book, part(JL_BOOK_MOVED, "demijohn-1", "demijonh-2", 1), &r), JL_NO);
+    CHECK(r.why == JL_BOOK_NO_VESSEL);
+    CU_ASSERT_STRING_EQUAL(r.nearest, "demijohn-2");
+    CHECK_STATUS(take(book, part(JL_BOOK_MOVED, "demijohn-1", "demijohn-1", 1), &r), JL_NO);
+    CHECK(r.why == JL_BOOK_SAME);
+    CHECK_STATUS(take(book, vessel("Demijohn-1", 5, "glass"), &r), JL_NO);
+    CHECK(r.why == JL_BOOK_EXISTS);
+    jl_book_entry retired = entry_of(JL_BOOK_VESSEL, "demijohn-1", "");
+    retired.kind = "retired";
+    CHECK_STATUS(take(book, retired, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_NOT_EMPTY);
+    retired.from = "demijohn-2";
+    CHECK_OK(take(book, retired, &r));
+    CHECK_STATUS(take(book, part(JL_BOOK_MOVED, "demijohn-1", "demijohn-2", 1), &r), JL_NO);
+    CHECK(r.why == JL_BOOK_RETIRED);
+    CHECK_STATUS(take(book, bottles(JL_BOOK_LOST, "lot:9", "", 1), &r), JL_NO);
+    CHECK(r.why == JL_BOOK_NO_LOT);
+    CHECK_OK(take(book, bottles(JL_BOOK_BOTTLED, "demijohn-1", "9", 2), &r));
+    CHECK_STATUS(take(book, bottles(JL_BOOK_LOST, "lot:9", "", 3), &r), JL_NO);
+    CHECK(r.why == JL_BOOK_HOLDS_LESS && r.has == 2 && r.asked == 3);
+    CHECK_STATUS(take(book, part(JL_BOOK_MOVED, "demijohn-1", "cask", NAN), &r), JL_NO);
+    CHECK_STATUS(take(book, part(JL_BOOK_WATER, "", "demijohn-1", -1), &r), JL_RANGE);
+    CHECK(r.why == JL_BOOK_NO_AMOUNT);
+    jl_book_free(book);
+}
+
+static void a_jar_is_collected_once(void) {
+    jl_book *book;
+    jl_book_refusal r;
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("demijohn-1", 10, "glass"), &r));
+    jl_book_entry hearts = entry_of(JL_BOOK_COLLECTED, "october.csv:3-7 8a", "demijohn-1");
+    hearts.run = "October, 2026-10-24T09:02:00+02:00";
+    hearts.amount = (jl_spirit){1, 0.5};
+    CHECK_OK(take(book, hearts, &r));
+    hearts.from = "october.csv:8-9";
+    CHECK_OK(take(book, hearts, &r));
+    hearts.from = "october.csv:2,7";
+    CHECK_STATUS(take(book, hearts, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_TWICE && r.entries[0].serial == 2);
+    CU_ASSERT_STRING_EQUAL(r.name, "7");
+    hearts.from = "october.csv:8a";
+    CHECK_STATUS(take(book, hearts, &r), JL_NO);
+    hearts.run = "November, 2026-11-24T09:02:00+02:00";
+    CHECK_OK(take(book, hearts, &r));
+    jl_book_free(book);
+}
+
+static void an_entry_is_cancelled_where_none_stands_on_it(void) {
+    jl_book *book;
+    jl_book_refusal r;
+    size_t count;
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("a", 5, "glass"), &r));
+    CHECK_OK(take(book, vessel("b", 5, "glass"), &r));
+    CHECK_OK(take(book, amount(JL_BOOK_OPENING, "a", 4, 70), &r));
+    CHECK_OK(take(book, part(JL_BOOK_MOVED, "a", "b", 1), &r));
+    jl_book_entry cancel = entry_of(JL_BOOK_CANCELLED, "", "");
+    cancel.cancelled = (jl_book_number){2026, 3};
+    CHECK_STATUS(take(book, cancel, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_STANDS_ON && r.entry_count == 1 && r.entries[0].serial == 4);
+    cancel.cancelled.serial = 4;
+    CHECK_OK(take(book, cancel, &r));
+    CHECK_STATUS(take(book, cancel, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_NO_ENTRY);
+    cancel.cancelled.serial = 3;
+    CHECK_OK(take(book, cancel, &r));
+    CHECK(jl_pure_alcohol_l(jl_book_held(book)) == 0);
+    CHECK(jl_book_entries(book, &count)[2].taken_back == 5 && count == 6);
+    jl_book_free(book);
+}
+
+static void obscuration_follows_the_gauging_manual(void) {
+    double proof;
+    /* 27 CFR 30.32(b), example: 0.50 g in 100 mL hides 2.0 proof */
+    CHECK_OK(jl_obscured_proof(82.3, 0.5, &proof));
+    CHECK_NEAR(proof, 84.3, 1e-12);
+    CHECK_OK(jl_obscured_proof(150, 0.39, &proof));
+    CHECK_NEAR(proof, 150, 0);
+    CHECK_STATUS(jl_obscured_proof(150, 0.4, &proof), JL_NO);
+    CHECK_STATUS(jl_obscured_proof(90, 0.61, &proof), JL_NO);
+    CHECK_STATUS(jl_obscured_proof(90, -0.1, &proof), JL_RANGE);
+}
+
+/* ---- any season ---- */
+
+static uint32_t drawn = 1;
+
+static uint32_t draw(uint32_t below) {
+    drawn = drawn * 1664525u + 1013904223u;
+    return (drawn >> 8) % below;
+}
+
+static double draw_between(double low, double high) {
+    return low + (high - low) * draw(100000) / 1e5;
+}
+
+static jl_book_entry drawn_entry(const jl_book *book, char from[16], char into[16], char lot[16]) {
+    snprintf(from, 16, "v%u", draw(6));
+    snprintf(into, 16, "v%u", draw(6));
+    snprintf(lot, 16, "%u", draw(4));
+    jl_book_entry e;
+    switch (draw(12)) {
+    case 0:
+        return amount(JL_BOOK_RECEIVED, into, draw_between(0.1, 6), draw_between(0, 96));
+    case 1:
+        return amount(JL_BOOK_OPENING, into, draw_between(0.1, 6), draw_between(0, 96));
+    case 2:
+        e = entry_of(JL_BOOK_COLLECTED, "", into);
+        e.amount = (jl_spirit){draw_between(0, 3), draw_between(0, 3)};
+        return e;
+    case 3:
+        return part(JL_BOOK_CHARGED, from, "", draw(2) ? NAN : draw_between(0.1, 5));
+    case 4:
+    case 5:
+        return part(JL_BOOK_MOVED, from, into, draw(3) ? draw_between(0.1, 5) : NAN);
+    case 6:
+        e = entry_of(JL_BOOK_WATER, "", into);
+        e.measured.weight_kg = draw_between(0.1, 2);
+        return e;
+    case 7:
+        return bottles(JL_BOOK_BOTTLED, from, lot, 1 + draw(5));
+    case 8:
+        memmove(from + 4, lot, strlen(lot) + 1);
+        memcpy(from, "lot:", 4);
+        return bottles(draw(2)   ? JL_BOOK_REMOVED
+                       : draw(2) ? JL_BOOK_LOST
+                                 : JL_BOOK_GAUGED,
+                       from, "", draw(4));
+    case 9:
+        return amount(JL_BOOK_GAUGED, from, draw_between(0, 6), draw_between(0, 96));
+    case 10:
+        return part(draw(2) ? JL_BOOK_LOST : JL_BOOK_REMOVED, from, "", draw_between(0.1, 2));
+    default:
+        e = entry_of(JL_BOOK_CANCELLED, "", "");
+        e.cancelled = jl_book_next(book, (jl_time){now_s, 0});
+        e.cancelled.serial -= 1 + draw(4);
+        return e;
+    }
+}
+
+static void random_books_close_at_every_entry(void) {
+    double worst = 0;
+    size_t taken = 0, whats[JL_BOOK_WHATS] = {0};
+    for (int b = 0; b < 2000; b++) {
+        jl_book *book;
+        jl_book_refusal r;
+        CHECK_OK(jl_book_new(&book));
+        for (int v = 0; v < 6; v++) {
+            char name[16];
+            snprintf(name, sizeof name, "v%d", v);
+            CHECK_OK(take(book, vessel(name, 5 + 10 * v, v < 3 ? "glass" : "wood"), &r));
+        }
+        for (int i = 0; i < 200; i++) {
+            char from[16], into[16], lot[16];
+            jl_book_entry e = drawn_entry(book, from, into, lot);
+            if (draw(20) == 0) {
+                e.time = (jl_time){now_s - 86400, 0};
+                e.late = true;
+            }
+            if (take(book, e, &r) != JL_OK) continue;
+            taken++;
+            whats[e.what]++;
+            worst = fmax(worst, open_by(book));
+        }
+        jl_book_free(book);
+    }
+    CHECK_NEAR(worst, 0, 1e-12);
+    CHECK(taken > 100000);
+    for (int w = JL_BOOK_OPENING; w < JL_BOOK_WHATS; w++) CHECK(whats[w] > 1000);
+}
+
+CU_TestInfo book_tests[] = {
+    {"a season is taken and closes", a_season_is_taken_and_closes},
+    {"what the state does not allow is refused", what_the_state_does_not_allow_is_refused},
+    {"a jar is collected once", a_jar_is_collected_once},
+    {"an entry is cancelled where none stands on it",
+     an_entry_is_cancelled_where_none_stands_on_it},
+    {"obscuration follows the gauging manual", obscuration_follows_the_gauging_manual},
+    {"random books close at every entry", random_books_close_at_every_entry},
+    CU_TEST_INFO_NULL,
+};
