@@ -1744,6 +1744,8 @@ typedef jl_status jl_model(const double *inputs, double *figures, void *with);
 /* What share of a long work is done, 0 to 1. Returning false ends the work with JL_END. */
 typedef bool jl_progress(double done, void *with);
 
+#define JL_INPUTS_MOST 10000
+
 /* Any figures that come from inputs. A cause that several of them share (one instrument's error) is
  * one input that the model adds wherever it acts: that is how they are correlated. Inputs that were
  * estimated together carry a matrix of correlations. */
@@ -1751,7 +1753,7 @@ typedef struct jl_measurement {
     jl_model *model;
     void *with; /* handed to model */
     const jl_input *inputs;
-    size_t input_count;        /* 1 to 10000 */
+    size_t input_count;        /* 1 to JL_INPUTS_MOST */
     size_t figure_count;       /* 1 to 1000 */
     const double *correlation; /* input_count rows of as many, 1 on the diagonal; NULL: none */
     jl_progress *progress;     /* NULL: none; used by jl_monte_carlo */

@@ -21,6 +21,7 @@
     SUITE(logwriter) \
     SUITE(alcoholometer) \
     SUITE(spirit) \
+    SUITE(measured) \
     SUITE(equilibrium) \
     SUITE(curve) \
     SUITE(boildown) \
@@ -28,6 +29,7 @@
     SUITE(chain) \
     SUITE(congener) \
     SUITE(uncertainty) \
+    SUITE(budget) \
     SUITE(fit) \
     SUITE(learning) \
     SUITE(wash) \

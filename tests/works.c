@@ -4,6 +4,7 @@
 #include "works.h"
 #include "given.h"
 #include "text/csv.h"
+#include "uncertainty/budget.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -230,6 +231,23 @@ static jl_status first_order(const char *folder, digest *d) {
     return status;
 }
 
+static jl_status budget(const char *folder, digest *d) {
+    const jl_draws draws = {.count = 200, .seed = 7};
+    jl_budget *b = jl_budget_new();
+    jl_combination c;
+    (void)folder;
+    if (b == NULL) return JL_MEMORY;
+    for (int i = 0; i < 100; i++)
+        jl_budget_input(b, i % 2 == 0 ? "even" : "odd", 0.1 * i, JL_NORMAL);
+    jl_status status = jl_budget_combine(b, weighted, NULL, 1, &draws, &c);
+    if (status == JL_OK) {
+        add(d, c.figures[0].standard + c.shares[0]);
+        jl_combination_free(&c);
+    }
+    jl_budget_free(b);
+    return status;
+}
+
 static jl_status monte_carlo(const char *folder, digest *d) {
     jl_drawn drawn;
     (void)folder;
@@ -300,6 +318,7 @@ const work works[] = {
     {"a forecast", JL_END, 2, forecast, false},
     {"a forecast at once", JL_OK, 3, whole_forecast, false},
     {"first order", JL_OK, 1, first_order, false},
+    {"a budget", JL_OK, 10, budget, false},
     {"Monte Carlo", JL_OK, 3, monte_carlo, true},
     {"a still learnt", JL_OK, 5, calibrate, true},
     {"the rest of a run", JL_OK, 5, rest, true},

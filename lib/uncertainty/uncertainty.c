@@ -14,7 +14,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { INPUTS_MOST = 10000, FIGURES_MOST = 1000, DRAWS_LEAST = 100, DRAWS_MOST = 100000000 };
+enum { FIGURES_MOST = 1000, DRAWS_LEAST = 100, DRAWS_MOST = 100000000 };
 
 static bool correlation_ok(const jl_measurement *m) {
     size_t n = m->input_count;
@@ -29,7 +29,7 @@ static bool correlation_ok(const jl_measurement *m) {
 }
 
 static jl_status check(const jl_measurement *m) {
-    if (!(m->input_count >= 1 && m->input_count <= INPUTS_MOST)) return JL_RANGE;
+    if (!(m->input_count >= 1 && m->input_count <= JL_INPUTS_MOST)) return JL_RANGE;
     if (!(m->figure_count >= 1 && m->figure_count <= FIGURES_MOST)) return JL_RANGE;
     for (size_t i = 0; i < m->input_count; i++) {
         const jl_input *input = &m->inputs[i];

@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "spirit/measured.h"
+
+static const char *const CAUSES[JL_INSTRUMENTS][JL_WIDTHS] = {
+    {"alcoholometer's limit", "alcoholometer's certificate", "alcoholometer's division",
+     "alcoholometer read again"},
+    {"thermometer's limit", "thermometer's certificate", "thermometer's division",
+     "thermometer read again"},
+    {"jug's limit", "jug's certificate", "jug's division", "jug filled again"},
+    {"scale's limit", "scale's certificate", "scale's division", "scale read again"},
+    {"hydrometer's limit", "hydrometer's certificate", "hydrometer's division",
+     "hydrometer read again"},
+};
+
+/* A certificate states U at k = 2, a limit bounds, a reading is within half a division. Returns
+ * place + 1, or 0 where there is no such doubt. */
+static size_t add(jl_measuring *by, jl_instrument which, jl_width what) {
+    double width = by->instruments.width[which][what];
+    if (width == 0) return 0;
+    bool normal = what == JL_CERTIFICATE || what == JL_REPEATABILITY;
+    if (what == JL_CERTIFICATE) width /= JL_COVERAGE_K;
+    if (what == JL_DIVISION) width /= 2;
+    return 1 + jl_budget_input(by->budget, CAUSES[which][what], width,
+                               normal ? JL_NORMAL : JL_RECTANGULAR);
+}
+
+static bool is_common(int what) {
+    return what == JL_LIMIT || what == JL_CERTIFICATE;
+}
+
+jl_measured jl_measure(jl_measuring *by, jl_instrument which, double value, double scale) {
+    jl_measured m = {
+        .value = value, .scale = scale, .share = which == JL_BY_JUG || which == JL_BY_SCALE};
+    bool first = !by->used[which];
+    by->used[which] = true;
+    if (by->budget == NULL) return m;
+    for (int what = 0; what < JL_WIDTHS; what++) {
+        if (first && is_common(what)) by->common[which][what] = add(by, which, (jl_width)what);
+        m.inputs[what] = is_common(what) ? by->common[which][what] : add(by, which, (jl_width)what);
+    }
+    return m;
+}
+
+double jl_measured_at(const jl_measured *m, const double *x) {
+    double common = 0, own = 0;
+    for (int what = 0; x != NULL && what < JL_WIDTHS; what++)
+        if (m->inputs[what] > 0) *(is_common(what) ? &common : &own) += x[m->inputs[what] - 1];
+    return m->value + (m->share ? m->value * common : m->scale * common) + m->scale * own;
+}
+
+jl_measured jl_measure_strength(jl_measuring *by, jl_quantity strength) {
+    return jl_measure(by, JL_BY_ALCOHOLOMETER, strength.value,
+                      strength.unit == JL_UNIT_PROOF_US ? 2 : 1);
+}
+
+jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount) {
+    jl_measured_amount m = {.amount = amount};
+    m.size = jl_measure(by, amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, amount.size, 1);
+    m.strength = jl_measure_strength(by, amount.strength);
+    m.temp = amount.measured ? jl_measure(by, JL_BY_THERMOMETER, amount.temp_c, 1)
+                             : (jl_measured){.value = amount.temp_c};
+    return m;
+}
+
+jl_status jl_measured_amount_at(const jl_measured_amount *m, const jl_alcoholometer *instrument,
+                                const double *x, jl_spirit *spirit) {
+    jl_amount amount = m->amount;
+    amount.size = jl_measured_at(&m->size, x);
+    amount.strength.value = jl_measured_at(&m->strength, x);
+    amount.temp_c = jl_measured_at(&m->temp, x);
+    return jl_amount_spirit(&amount, instrument, spirit);
+}

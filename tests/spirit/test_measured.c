@@ -1,0 +1,103 @@
+/* What is read on instruments, and what may be off in it.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "spirit/measured.h"
+#include "suites.h"
+
+enum { READINGS = 2 };
+
+static jl_status sum_of(const double *x, double *figures, void *with) {
+    const jl_measured *readings = with;
+    figures[0] = 0;
+    for (int i = 0; i < READINGS; i++) figures[0] += jl_measured_at(&readings[i], x);
+    return JL_OK;
+}
+
+/* u of the sum of two readings. */
+static double sum_u(jl_measuring *by, jl_instrument which, double first, double second,
+                    double scale) {
+    jl_measured readings[READINGS];
+    jl_uncertainty u = {NAN, NAN};
+    by->budget = jl_budget_new();
+    readings[0] = jl_measure(by, which, first, scale);
+    readings[1] = jl_measure(by, which, second, scale);
+    CHECK(by->used[which]);
+    CHECK_OK(jl_budget_first_order(by->budget, sum_of, readings, 1, &u));
+    CHECK_NEAR(u.value, first + second, 1e-12);
+    jl_budget_free(by->budget);
+    return u.standard;
+}
+
+/* JCGM 100, 4.3.7 (rectangular limits) and 5.2.2, note 1: the limit is common to both readings and so
+ * adds as it is; the division is new in each. */
+static void two_readings_share_their_instruments_own_error(void) {
+    jl_measuring by = {0};
+    by.instruments.width[JL_BY_THERMOMETER][JL_LIMIT] = 0.6;
+    by.instruments.width[JL_BY_THERMOMETER][JL_DIVISION] = 1;
+    double limit = 2 * 0.6 / sqrt(3), division = sqrt(2) * 0.5 / sqrt(3);
+    CHECK_NEAR(sum_u(&by, JL_BY_THERMOMETER, 20, 24, 1), hypot(limit, division), 1e-12);
+}
+
+/* A certificate's U is at k = 2; a repeatability is a standard uncertainty, new in each reading. */
+static void a_certificate_is_halved_and_a_repeatability_taken_as_it_is(void) {
+    jl_measuring by = {0};
+    by.instruments.width[JL_BY_ALCOHOLOMETER][JL_CERTIFICATE] = 0.2;
+    by.instruments.width[JL_BY_ALCOHOLOMETER][JL_REPEATABILITY] = 0.1;
+    CHECK_NEAR(sum_u(&by, JL_BY_ALCOHOLOMETER, 40, 50, 1), hypot(2 * 0.1, sqrt(2) * 0.1), 1e-12);
+    by = (jl_measuring){.instruments = by.instruments};
+    CHECK_NEAR(sum_u(&by, JL_BY_ALCOHOLOMETER, 80, 100, 2), 2 * hypot(2 * 0.1, sqrt(2) * 0.1),
+               1e-12);
+}
+
+static void a_jugs_own_error_is_a_share_of_the_volume(void) {
+    jl_measuring by = {0};
+    by.instruments.width[JL_BY_JUG][JL_LIMIT] = 0.01;
+    by.instruments.width[JL_BY_JUG][JL_DIVISION] = 0.02;
+    CHECK_NEAR(sum_u(&by, JL_BY_JUG, 1, 3, 1), hypot(4 * 0.01 / sqrt(3), sqrt(2) * 0.01 / sqrt(3)),
+               1e-12);
+}
+
+static void without_a_budget_everything_is_exact(void) {
+    jl_measuring by = {0};
+    jl_amount amount;
+    jl_spirit spirit = {NAN, NAN}, plain = {1, 1};
+    by.instruments.width[JL_BY_JUG][JL_LIMIT] = 0.01;
+    jl_measured volume = jl_measure(&by, JL_BY_JUG, 3.2, 1);
+    CHECK(by.used[JL_BY_JUG] && jl_measured_at(&volume, NULL) == 3.2);
+    CHECK_OK(jl_amount_read("3.2L@72.5%@24C", &amount, NULL));
+    CHECK_OK(jl_amount_spirit(&amount, &JL_ALCOHOLOMETER, &plain));
+    jl_measured_amount m = jl_measure_amount(&by, amount);
+    CHECK_OK(jl_measured_amount_at(&m, &JL_ALCOHOLOMETER, NULL, &spirit));
+    CHECK(spirit.ethanol_kg == plain.ethanol_kg && spirit.water_kg == plain.water_kg);
+    CHECK(by.used[JL_BY_ALCOHOLOMETER] && by.used[JL_BY_THERMOMETER] && !by.used[JL_BY_SCALE]);
+}
+
+/* An amount by mass is weighed, one by volume poured into a jug; a strength in proof counts double. */
+static void an_amount_is_as_it_would_have_been_read(void) {
+    jl_measuring by = {.budget = jl_budget_new()};
+    jl_amount amount;
+    jl_spirit spirit = {NAN, NAN}, want = {NAN, NAN};
+    by.instruments.width[JL_BY_SCALE][JL_LIMIT] = 0.01;
+    by.instruments.width[JL_BY_ALCOHOLOMETER][JL_LIMIT] = 0.5;
+    CHECK_OK(jl_amount_read("2kg@100proof", &amount, NULL));
+    jl_measured_amount m = jl_measure_amount(&by, amount);
+    CHECK(jl_budget_count(by.budget) == 2 && !by.used[JL_BY_JUG] && !by.used[JL_BY_THERMOMETER]);
+    const double x[] = {0.01, -0.5}; /* 1 % more on the scale, half a % vol less */
+    CHECK_OK(jl_measured_amount_at(&m, &JL_ALCOHOLOMETER, x, &spirit));
+    CHECK_OK(jl_spirit_read("2.02kg@99proof", &JL_ALCOHOLOMETER, &want, NULL));
+    CHECK_NEAR(spirit.ethanol_kg, want.ethanol_kg, 1e-12);
+    CHECK_NEAR(spirit.water_kg, want.water_kg, 1e-12);
+    jl_budget_free(by.budget);
+}
+
+CU_TestInfo measured_tests[] = {
+    {"two readings share their instrument's own error",
+     two_readings_share_their_instruments_own_error},
+    {"a certificate is halved, a repeatability taken as it is",
+     a_certificate_is_halved_and_a_repeatability_taken_as_it_is},
+    {"a jug's own error is a share of the volume", a_jugs_own_error_is_a_share_of_the_volume},
+    {"without a budget everything is exact", without_a_budget_everything_is_exact},
+    {"an amount is as it would have been read", an_amount_is_as_it_would_have_been_read},
+    CU_TEST_INFO_NULL,
+};
