@@ -1,7 +1,7 @@
 /* The book of the house: what it takes, what it refuses, and that nothing is lost between.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "book/book.h"
+#include "book/account.h"
 #include "check.h"
 #include "suites.h"
 
@@ -265,8 +265,47 @@ static jl_book_entry drawn_entry(const jl_book *book, char from[16], char into[1
     }
 }
 
+/* How far the account's own lines are from closing, and how far two parts of a period are from the
+ * whole. */
+static double account_open_by(const jl_account_kind *k) {
+    double in = 0, out = k->of[JL_ACCOUNT_CLOSING].ethanol_kg;
+    for (int line = JL_ACCOUNT_OPENING; line <= JL_ACCOUNT_GAINED; line++)
+        in += k->of[line].ethanol_kg;
+    for (int line = JL_ACCOUNT_CHARGED; line <= JL_ACCOUNT_LOST_BOTTLES; line++)
+        out += k->of[line].ethanol_kg;
+    return gap(in + k->of[JL_ACCOUNT_KIND].ethanol_kg, out);
+}
+
+static double split_gap(const jl_book *book, int64_t since_s, int64_t between_s, int64_t until_s) {
+    jl_account whole, first, second;
+    CHECK_OK(jl_account_of(book, since_s, until_s, &whole));
+    CHECK_OK(jl_account_of(book, since_s, between_s, &first));
+    CHECK_OK(jl_account_of(book, between_s, until_s, &second));
+    double worst = fmax(account_open_by(&whole.all), account_open_by(&first.all));
+    for (size_t i = 0; i < whole.kind_count; i++)
+        worst = fmax(worst, account_open_by(&whole.kinds[i]));
+    for (int line = JL_ACCOUNT_RECEIVED; line < JL_ACCOUNT_KIND; line++)
+        worst = fmax(worst, gap(whole.all.of[line].ethanol_kg,
+                                first.all.of[line].ethanol_kg + second.all.of[line].ethanol_kg));
+    CHECK(first.count + second.count == whole.count);
+    /* an opening entry of the second part is in its opening, and in no closing before */
+    jl_spirit opened = {0, 0};
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    for (size_t i = second.first; i < second.first + second.count; i++) {
+        const jl_book_entry *of = e[i].what == JL_BOOK_CANCELLED ? &e[e[i].taken_back] : &e[i];
+        if (of->what == JL_BOOK_OPENING) opened = jl_blend(opened, e[i].change);
+    }
+    worst = fmax(worst, gap(first.all.of[JL_ACCOUNT_CLOSING].ethanol_kg + opened.ethanol_kg,
+                            second.all.of[JL_ACCOUNT_OPENING].ethanol_kg));
+    jl_account_free(&whole);
+    jl_account_free(&first);
+    jl_account_free(&second);
+    return worst;
+}
+
 static void random_books_close_at_every_entry(void) {
-    double worst = 0;
+    double worst = 0, split = 0;
     size_t taken = 0, whats[JL_BOOK_WHATS] = {0};
     for (int b = 0; b < 2000; b++) {
         jl_book *book;
@@ -280,6 +319,8 @@ static void random_books_close_at_every_entry(void) {
         for (int i = 0; i < 200; i++) {
             char from[16], into[16], lot[16];
             jl_book_entry e = drawn_entry(book, from, into, lot);
+            static const char *const KINDS[] = {"spirit", "low wines", "feints", ""};
+            if (e.what != JL_BOOK_CANCELLED && draw(4) == 0) e.kind = KINDS[draw(4)];
             if (draw(20) == 0) {
                 e.time = (jl_time){now_s - 86400, 0};
                 e.late = true;
@@ -289,8 +330,14 @@ static void random_books_close_at_every_entry(void) {
             whats[e.what]++;
             worst = fmax(worst, open_by(book));
         }
+        int64_t begun_s = now_s - 206 * 60;
+        if (b % 10 == 0)
+            split =
+                fmax(split, split_gap(book, begun_s + 60 * draw(80), begun_s + 60 * (80 + draw(60)),
+                                      begun_s + 60 * (140 + draw(80))));
         jl_book_free(book);
     }
+    CHECK_NEAR(split, 0, 1e-12);
     CHECK_NEAR(worst, 0, 1e-12);
     CHECK(taken > 100000);
     for (int w = JL_BOOK_OPENING; w < JL_BOOK_WHATS; w++) CHECK(whats[w] > 1000);

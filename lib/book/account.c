@@ -1,0 +1,176 @@
+/* A period of the book.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The entries are taken once more, into a book of their own: what each kind held when the period began
+ * and when it ended is then looked at, not computed. */
+#include "book/account.h"
+#include "text/letters.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static void add_to(jl_spirit *sum, jl_spirit s, double sign) {
+    sum->ethanol_kg += sign * s.ethanol_kg;
+    sum->water_kg += sign * s.water_kg;
+}
+
+/* Room for one more of an array that grows by doubling: full when its count is a power of two. */
+static bool make_room(void *at, size_t count, size_t size) {
+    void **array = at;
+    if (count != 0 && (count & (count - 1)) != 0) return true;
+    void *more = realloc(*array, (count == 0 ? 1 : 2 * count) * size);
+    if (more != NULL) *array = more;
+    return more != NULL;
+}
+
+static jl_account_kind *kind_of(jl_account *a, const char *kind) {
+    for (size_t i = 0; i < a->kind_count; i++)
+        if (jl_same_letters(a->kinds[i].kind, kind)) return &a->kinds[i];
+    if (!make_room(&a->kinds, a->kind_count, sizeof *a->kinds)) return NULL;
+    jl_account_kind *made = &a->kinds[a->kind_count++];
+    *made = (jl_account_kind){.kind = ""};
+    snprintf(made->kind, sizeof made->kind, "%s", kind);
+    return made;
+}
+
+static jl_status count(jl_account *a, jl_account_line line, const char *kind, jl_spirit s) {
+    jl_account_kind *of = kind_of(a, kind);
+    if (of == NULL) return JL_MEMORY;
+    add_to(&of->of[line], s, 1);
+    add_to(&a->all.of[line], s, 1);
+    return JL_OK;
+}
+
+static jl_status count_receiver(jl_account *a, const jl_book_entry *e, double sign) {
+    size_t i = 0;
+    while (i < a->receiver_count && strcmp(a->receivers[i].receiver, e->receiver) != 0) i++;
+    if (i == a->receiver_count) {
+        if (!make_room(&a->receivers, i, sizeof *a->receivers)) return JL_MEMORY;
+        a->receivers[a->receiver_count++] = (jl_account_receiver){.receiver = e->receiver};
+    }
+    add_to(&a->receivers[i].spirit, e->change, sign);
+    a->receivers[i].bottles += sign > 0 ? e->bottles : 0 - e->bottles;
+    return JL_OK;
+}
+
+static bool is_lot(const jl_book_entry *e) {
+    return jl_same_letters_to(e->from, "lot:", 4);
+}
+
+static jl_account_line line_of_loss(const jl_book *then, const jl_book_entry *e) {
+    const jl_book_vessel *v = jl_book_vessel_named(then, e->from);
+    if (is_lot(e)) return JL_ACCOUNT_LOST_BOTTLES;
+    if (e->what == JL_BOOK_LOST) return JL_ACCOUNT_LOST_HANDLING;
+    return v != NULL && jl_same_letters(v->use, "wood") ? JL_ACCOUNT_LOST_WOOD
+                                                        : JL_ACCOUNT_LOST_GAUGING;
+}
+
+/* Of ethanol and of water what is more is gained and what is less is lost, as in the book. */
+static jl_status count_gauged(jl_account *a, const jl_book *then, const jl_book_entry *e,
+                              double sign) {
+    jl_spirit gain = {0, 0}, loss = {0, 0};
+    *(e->change.ethanol_kg > 0 ? &gain : &loss) = (jl_spirit){sign * e->change.ethanol_kg, 0};
+    (e->change.water_kg > 0 ? &gain : &loss)->water_kg = sign * e->change.water_kg;
+    jl_status status = count(a, JL_ACCOUNT_GAINED, e->of, gain);
+    jl_spirit lost = {-loss.ethanol_kg, -loss.water_kg};
+    return status == JL_OK ? count(a, line_of_loss(then, e), e->of, lost) : status;
+}
+
+static jl_status count_entry(jl_account *a, const jl_book *then, const jl_book_entry *e,
+                             double sign) {
+    jl_spirit change = {sign * e->change.ethanol_kg, sign * e->change.water_kg};
+    switch (e->what) {
+    case JL_BOOK_OPENING:
+        return count(a, JL_ACCOUNT_OPENING, e->of, change);
+    case JL_BOOK_RECEIVED:
+        return count(a, JL_ACCOUNT_RECEIVED, e->of, change);
+    case JL_BOOK_COLLECTED:
+        return count(a, JL_ACCOUNT_COLLECTED, e->of, change);
+    case JL_BOOK_WATER:
+        return count(a, JL_ACCOUNT_WATER, e->of, change);
+    case JL_BOOK_CHARGED:
+        return count(a, JL_ACCOUNT_CHARGED, e->of, change);
+    case JL_BOOK_LOST:
+        return count(a, line_of_loss(then, e), e->of, change);
+    case JL_BOOK_GAUGED:
+        return count_gauged(a, then, e, sign);
+    case JL_BOOK_REMOVED: {
+        jl_status status = count_receiver(a, e, sign);
+        return status == JL_OK ? count(a, JL_ACCOUNT_REMOVED, e->of, change) : status;
+    }
+    default:
+        return JL_OK; /* what is moved or bottled stays in the house */
+    }
+}
+
+/* What each kind holds. */
+static jl_status look_at_stock(jl_account *a, const jl_book *then, jl_account_line line) {
+    size_t vessels, lots;
+    const jl_book_vessel *v = jl_book_vessels(then, &vessels);
+    const jl_book_lot *l = jl_book_lots(then, &lots);
+    jl_status status = JL_OK;
+    for (size_t i = 0; status == JL_OK && i < vessels; i++)
+        status = count(a, line, v[i].kind, v[i].spirit);
+    for (size_t i = 0; status == JL_OK && i < lots; i++)
+        status = count(a, line, l[i].kind, l[i].spirit);
+    return status;
+}
+
+/* What changed its kind is what is left when all else of a kind is counted. */
+static void settle_kinds(jl_account *a) {
+    static const int SIGN[JL_ACCOUNT_LINES] = {
+        [JL_ACCOUNT_OPENING] = -1,     [JL_ACCOUNT_RECEIVED] = -1,     [JL_ACCOUNT_COLLECTED] = -1,
+        [JL_ACCOUNT_WATER] = -1,       [JL_ACCOUNT_GAINED] = -1,       [JL_ACCOUNT_CHARGED] = 1,
+        [JL_ACCOUNT_REMOVED] = 1,      [JL_ACCOUNT_LOST_HANDLING] = 1, [JL_ACCOUNT_LOST_WOOD] = 1,
+        [JL_ACCOUNT_LOST_GAUGING] = 1, [JL_ACCOUNT_LOST_BOTTLES] = 1,  [JL_ACCOUNT_CLOSING] = 1};
+    for (size_t i = 0; i < a->kind_count; i++)
+        for (int line = 0; line < JL_ACCOUNT_LINES; line++)
+            add_to(&a->kinds[i].of[JL_ACCOUNT_KIND], a->kinds[i].of[line], SIGN[line]);
+}
+
+static jl_status replay(const jl_book *book, jl_book *then, int64_t since_s, int64_t until_s,
+                        jl_account *a) {
+    size_t n;
+    const jl_book_entry *entries = jl_book_entries(book, &n);
+    jl_book_refusal refusal;
+    jl_status status = JL_OK;
+    size_t i = 0;
+    for (; status == JL_OK && i < n && entries[i].written.unix_s < since_s; i++)
+        status = jl_book_take(then, &entries[i], &refusal);
+    if (status == JL_OK) status = look_at_stock(a, then, JL_ACCOUNT_OPENING);
+    a->first = i;
+    for (; status == JL_OK && i < n && entries[i].written.unix_s < until_s; i++) {
+        const jl_book_entry *e = &entries[i];
+        bool back = e->what == JL_BOOK_CANCELLED;
+        status = jl_book_take(then, e, &refusal);
+        if (status == JL_OK)
+            status = count_entry(a, then, back ? &entries[e->taken_back] : e, back ? -1 : 1);
+    }
+    a->count = i - a->first;
+    return status == JL_OK ? look_at_stock(a, then, JL_ACCOUNT_CLOSING) : status;
+}
+
+jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s,
+                        jl_account *account) {
+    jl_account a = {.all = {.kind = ""}};
+    jl_book *then;
+    jl_status status = jl_book_new(&then);
+    if (status != JL_OK) return status;
+    status = replay(book, then, since_s, until_s, &a);
+    if (status == JL_OK) settle_kinds(&a);
+    jl_book_free(then);
+    if (status == JL_OK)
+        *account = a;
+    else
+        jl_account_free(&a);
+    return status;
+}
+
+void jl_account_free(jl_account *account) {
+    free(account->kinds);
+    free(account->receivers);
+    account->kinds = NULL;
+    account->receivers = NULL;
+}

@@ -1,0 +1,58 @@
+/* A period of the book: what came, what went, what is left.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_ACCOUNT_H
+#define JL_ACCOUNT_H
+
+#include "book/book.h"
+
+/* Where what came or went is counted. Gauging finds gains and losses; of losses it is told what they
+ * were of: a cask's wood, bottles, anything else that was measured anew. */
+typedef enum jl_account_line {
+    JL_ACCOUNT_OPENING,
+    JL_ACCOUNT_RECEIVED,
+    JL_ACCOUNT_COLLECTED,
+    JL_ACCOUNT_WATER,
+    JL_ACCOUNT_GAINED,
+    JL_ACCOUNT_CHARGED,
+    JL_ACCOUNT_REMOVED,
+    JL_ACCOUNT_LOST_HANDLING,
+    JL_ACCOUNT_LOST_WOOD,
+    JL_ACCOUNT_LOST_GAUGING,
+    JL_ACCOUNT_LOST_BOTTLES,
+    JL_ACCOUNT_KIND, /* of one kind's spirit: what became it, less what became another kind */
+    JL_ACCOUNT_CLOSING,
+    JL_ACCOUNT_LINES
+} jl_account_line;
+
+/* One kind of spirit, or all of them. */
+typedef struct jl_account_kind {
+    char kind[JL_BOOK_NAME_BYTES]; /* "": of no kind */
+    jl_spirit of[JL_ACCOUNT_LINES];
+} jl_account_kind;
+
+/* What one receiver had. */
+typedef struct jl_account_receiver {
+    const char *receiver;
+    jl_spirit spirit;
+    uint32_t bottles;
+} jl_account_receiver;
+
+typedef struct jl_account {
+    jl_account_kind all, *kinds;
+    size_t kind_count;
+    jl_account_receiver *receivers;
+    size_t receiver_count;
+    size_t first, count; /* the period's entries, by index in the book */
+} jl_account;
+
+/* The account of the entries written from since_s on and before until_s, in seconds since 1970. A
+ * closing is the next period's opening to the last bit, and the lines of any split of a period add up
+ * to those of the whole. Stock that the book itself opened with counts as opening, whenever it was
+ * entered. Receivers are texts of the book.
+ * Errors: JL_MEMORY */
+jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s, jl_account *account);
+
+void jl_account_free(jl_account *account);
+
+#endif
