@@ -1203,6 +1203,10 @@ JL_API jl_status jl_chain_strip(const jl_still *still, const jl_plan *plan,
 /* The main figures of a chain in one order; of all loads, but for those of which one is like the
  * other. */
 typedef enum jl_chain_figure {
+    JL_CHAIN_STRIP_RECOVERED_PCT, /* pure alcohol in the low wines, of that in the wash */
+    JL_CHAIN_STRIPS_S,            /* the strip runs one after the other */
+    JL_CHAIN_STRIPS_KWH,
+    JL_CHAIN_STRIPS_COOLANT_L,
     JL_CHAIN_LOW_WINES_L, /* at 20 °C */
     JL_CHAIN_LOW_WINES_PCT,
     JL_CHAIN_LOW_WINES_PURE_L,
@@ -1211,11 +1215,7 @@ typedef enum jl_chain_figure {
     JL_CHAIN_HEARTS_PURE_L,
     JL_CHAIN_HEARTS_SHARE_PCT, /* their pure alcohol, of that in wash and feints */
     JL_CHAIN_FEINTS_PURE_L,    /* in heads and tails of the spirit runs */
-    JL_CHAIN_STRIP_RECOVERED_PCT,
-    JL_CHAIN_STRIPS_S, /* the strip runs one after the other */
-    JL_CHAIN_STRIPS_KWH,
-    JL_CHAIN_STRIPS_COOLANT_L,
-    JL_CHAIN_DURATION_S, /* all runs */
+    JL_CHAIN_DURATION_S,       /* all runs */
     JL_CHAIN_DURATION_H,
     JL_CHAIN_ENERGY_KWH,
     JL_CHAIN_COOLANT_L,
@@ -1623,6 +1623,14 @@ JL_API const jl_recovery *jl_run_recovery(const jl_run *run);
  * Returned: the first row; *count, 0 when none is stated
  */
 JL_API const jl_expected *jl_run_expected(const jl_run *run, size_t *count);
+
+/* The row of a new log for a jar that is expected, with the digits that are meant: volumes to a tenth
+ * of a millilitre, strengths and temperatures to a hundredth.
+ *
+ * Given:    jar: of a forecast of the run
+ * Returned: a fact for jl_log_create
+ */
+JL_API jl_fact_entry jl_expected_row(const jl_forecast_jar *jar);
 
 /* The mean strength expected between two volumes that have run (l at 20 °C), in % vol at 20 °C; NaN
  * where from_l is not below to_l, beyond the last row, and without one. */

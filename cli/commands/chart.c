@@ -88,8 +88,7 @@ static int answer_plan(const paper_options *o, const plan_words *w, const args *
     picture_free(&r);
     if (bad != 0) return bad;
     show *s = show_open(false);
-    still_settings_assume(&p.settings, s);
-    assume_model(s);
+    planned_assume(&p, s);
     return show_close(s, EXIT_DONE);
 }
 

@@ -6,11 +6,9 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
-#include "commands/forecast/forecast.h"
 #include "input/args.h"
 #include "input/clock.h"
-#include "input/factfile.h"
-#include "input/still_options.h"
+#include "input/planned.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -44,64 +42,25 @@ typedef struct start {
     jl_alcoholometer instrument;
     bool charged, proof, json;
     planned plan; /* the charge, and the run to expect of it */
-    double (*expect)[3];
-    size_t expected;
-    jl_forecast sum;
+    jl_forecast_jars expected;
 } start;
 
-/* ---- the charge ---- */
-
-static int charge_from(const char *path, jl_spirit *charge) {
-    double volume_l, strength_pct, p;
-    int bad = read_charge(path, &volume_l, &strength_pct);
-    if (bad != EXIT_DONE) return bad;
-    jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &p);
-    if (status == JL_OK) status = jl_spirit_from_volume(volume_l, p, JL_STRENGTH_C, charge);
-    return status == JL_OK ? EXIT_DONE
-                           : fail(EXIT_DATA, "%s: the charge is %s", path, jl_status_text(status));
-}
+/* ---- the charge and its forecast ---- */
 
 static int read_charge_words(const char *amount, const char *from, start *s) {
     s->charged = amount != NULL || from != NULL;
     if (amount != NULL && from != NULL)
         return fail(EXIT_USAGE, "expected --charge or --charge-from, not both");
-    if (amount != NULL) return arg_amount(amount, &s->instrument, &s->plan.charge);
-    return from == NULL ? EXIT_DONE : charge_from(from, &s->plan.charge);
-}
-
-/* ---- the forecast ---- */
-
-static void keep_expected(start *s, const jl_forecast_jar *jar) {
-    s->expect = need(realloc(s->expect, (s->expected + 1) * sizeof *s->expect));
-    double *row = s->expect[s->expected++];
-    row[0] = jl_volume_l(jar->so_far, JL_STRENGTH_C);
-    row[1] = jl_spirit_strength_pct(jar->spirit);
-    row[2] = jar->head_c;
+    return s->charged ? planned_charge(amount, from, &s->instrument, &s->plan.charge) : EXIT_DONE;
 }
 
 /* The jars to expect go into the log, so that no later change of a model changes them. */
 static int forecast(const still_options *o, start *s) {
-    jl_forecasting *run;
-    jl_forecast_jar jar;
-    jl_status status;
     int bad = still_settings_read(o, jl_spirit_strength_pct(s->plan.charge), &s->plan.settings);
-    if (bad != EXIT_DONE) return bad;
-    s->plan.times = 1;
-    status =
-        jl_forecast_open(&s->plan.settings.still, s->plan.charge, &s->plan.settings.plan, &run);
-    if (status != JL_OK) return fail_run(&s->plan, status);
-    while ((status = jl_forecast_next(run, &jar)) == JL_OK) keep_expected(s, &jar);
-    jl_forecast_sum(run, &s->sum);
-    jl_forecast_close(run);
-    return status == JL_END ? EXIT_DONE : fail_run(&s->plan, status);
+    return bad == EXIT_DONE ? planned_jars(&s->plan, &s->expected) : bad;
 }
 
 /* ---- the log ---- */
-
-/* To the digits that are meant: volumes to a tenth of a millilitre. */
-static double rounded(double value, double step) {
-    return round(value / step) * step;
-}
 
 static void gather_charge(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTES], facts *f) {
     jl_fact_entry settings[STILL_FACTS];
@@ -109,12 +68,8 @@ static void gather_charge(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTE
     add_number(f, "charge_strength_pct", jl_spirit_strength_pct(s->plan.charge));
     size_t count = still_settings_facts(&s->plan.settings, settings, room);
     for (size_t i = 0; i < count; i++) *add_fact(f, settings[i].key) = settings[i];
-    for (size_t i = 0; i < s->expected; i++)
-        *add_fact(f, "expect") = (jl_fact_entry){.key = "expect",
-                                                 .values = {rounded(s->expect[i][0], 1e-4),
-                                                            rounded(s->expect[i][1], 1e-2),
-                                                            rounded(s->expect[i][2], 1e-2)},
-                                                 .count = 3};
+    for (size_t i = 0; i < s->expected.count; i++)
+        *add_fact(f, NULL) = jl_expected_row(&s->expected.jars[i]);
 }
 
 static void gather(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTES], facts *f) {
@@ -130,10 +85,10 @@ static void gather(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTES], fac
 }
 
 static void show_expected(show *out, const start *s) {
-    jl_spirit all = s->sum.collected;
-    bool any = s->expected > 0;
+    jl_spirit all = s->expected.sum.collected;
+    bool any = s->expected.count > 0;
     show_group(out, "expected", "Forecast, written into the log");
-    show_number(out, "jars", "Jars", (double)s->expected, 0, "");
+    show_number(out, "jars", "Jars", (double)s->expected.count, 0, "");
     show_number(out, "volume_l", any ? "Volume at 20 °C" : NULL,
                 any ? jl_volume_l(all, JL_STRENGTH_C) : 0, 3, "l");
     show_number(out, "strength_pct", any ? "Strength at 20 °C" : NULL,
@@ -233,7 +188,7 @@ int command_start(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "RUN.csv --charge AMOUNT",
                   "A new run log with the forecast to compare with; 'record' writes jars into it."))
         a.exit_status = run_start(&w, &a, &s);
-    free(s.expect);
+    jl_forecast_jars_free(&s.expected);
     int exit_status = a.exit_status;
     args_close(&a);
     return exit_status;

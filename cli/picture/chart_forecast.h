@@ -4,7 +4,7 @@
 #ifndef JARLINE_CHART_FORECAST_H
 #define JARLINE_CHART_FORECAST_H
 
-#include "commands/forecast/forecast.h"
+#include "input/planned.h"
 #include "picture/run_picture.h"
 
 typedef struct plan_words {

@@ -79,6 +79,18 @@ static jl_status read_expected_row(const jl_fact *fact, double from_l, jl_expect
     return status;
 }
 
+static double rounded(double value, double step) {
+    return round(value / step) * step;
+}
+
+jl_fact_entry jl_expected_row(const jl_forecast_jar *jar) {
+    return (jl_fact_entry){.key = EXPECT,
+                           .values = {rounded(jl_volume_l(jar->so_far, JL_STRENGTH_C), 1e-4),
+                                      rounded(jl_spirit_strength_pct(jar->spirit), 1e-2),
+                                      rounded(jar->head_c, 1e-2)},
+                           .count = 3};
+}
+
 static bool is_of_the_charge(const jl_fact *fact) {
     return strncmp(fact->key, "charge", strlen("charge")) == 0;
 }

@@ -121,6 +121,33 @@ static void a_later_charge_begins_the_expected_run_anew(void) {
     jl_run_free(run);
 }
 
+/* What a forecast writes into a log is read back as written, to the digits that are meant. */
+static void an_expected_row_is_read_back(void) {
+    const jl_still still = JL_STILL;
+    const jl_plan plan = JL_PLAN(30);
+    jl_forecast_jars all = {.count = 0};
+    char text[4096] = "";
+    size_t n = 0, count;
+    CHECK_OK(jl_forecast_all(&still, (jl_spirit){2, 6}, &plan, &all));
+    for (size_t i = 0; i < all.count; i++) {
+        jl_fact_entry row = jl_expected_row(&all.jars[i]);
+        CHECK(row.count == 3);
+        n += (size_t)snprintf(text + n, sizeof text - n, "#%s,%.12g,%.12g,%.12g\n", row.key,
+                              row.values[0], row.values[1], row.values[2]);
+    }
+    snprintf(text + n, sizeof text - n, HEADER);
+    jl_run *run = run_of(text);
+    const jl_expected *rows = jl_run_expected(run, &count);
+    CHECK(count == all.count && count > 4);
+    for (size_t i = 0; i < count; i++) {
+        CHECK_NEAR(rows[i].end_l, jl_volume_l(all.jars[i].so_far, 20), 0.5001e-4);
+        CHECK_NEAR(rows[i].strength_pct, jl_spirit_strength_pct(all.jars[i].spirit), 0.5001e-2);
+        CHECK_NEAR(rows[i].head_c, all.jars[i].head_c, 0.5001e-2);
+    }
+    jl_run_free(run);
+    jl_forecast_jars_free(&all);
+}
+
 static void faults_are_the_log_s(void) {
     jl_fault fault = fault_of(HEADER "1,1,50,,\n2,1,50,heart,\n");
     CHECK(fault.status == JL_FORM && fault.line == 3 && fault.column == 4);
@@ -148,6 +175,7 @@ CU_TestInfo run_tests[] = {
     {"an expected run is linear within a jar", an_expected_run_is_linear_within_a_jar},
     {"expected litres that fall are refused", expected_litres_that_fall_are_refused},
     {"a later charge begins the expected run anew", a_later_charge_begins_the_expected_run_anew},
+    {"an expected row is read back", an_expected_row_is_read_back},
     {"faults are the log's", faults_are_the_log_s},
     {"the lock is given back", the_lock_is_given_back},
     CU_TEST_INFO_NULL,

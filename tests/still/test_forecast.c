@@ -579,7 +579,7 @@ static void figures_are_those_of_the_sum(void) {
     sum = forecast(&still, amount(10, 30), &plan);
     jl_forecast_figures(&sum, f);
     CHECK(isnan(f[JL_RUN_ENERGY_KWH]) && isnan(f[JL_RUN_HEARTS_PCT]));
-    CHECK(f[JL_RUN_HEARTS_PURE_L] == 0);
+    CHECK(f[JL_RUN_HEARTS_L] == 0 && f[JL_RUN_HEARTS_PURE_L] == 0);
 }
 
 /* ---- How sure ---- */

@@ -1,16 +1,16 @@
 /* forecast: the run to expect, jar by jar, before the fire is lit.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/forecast/forecast.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "commands/forecast/show.h"
 #include "input/cut_words.h"
-#include "input/factfile.h"
 #include "input/logfile.h"
+#include "still/chain.h"
 
-#include <stdio.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -27,36 +27,26 @@ typedef struct words {
 
 static int read_charge_words(words *w, const args *a, const jl_alcoholometer *instrument,
                              jl_spirit *charge) {
-    double volume_l, strength_pct, p;
-    if (w->from == NULL) {
-        const char *at = strchr(a->rest[0], '@');
-        if (at != NULL && strchr(at + 1, '@') != NULL) w->reading = a->rest[0];
-        return arg_amount(a->rest[0], instrument, charge);
-    }
-    int bad = read_charge(w->from, &volume_l, &strength_pct);
-    if (bad != 0) return bad;
-    jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &p);
-    if (status == JL_OK) status = jl_spirit_from_volume(volume_l, p, JL_STRENGTH_C, charge);
-    return status == JL_OK
-               ? 0
-               : fail(EXIT_DATA, "%s: the charge is %s", w->from, jl_status_text(status));
+    const char *amount = w->from == NULL ? a->rest[0] : NULL;
+    const char *at = amount == NULL ? NULL : strchr(amount, '@');
+    if (at != NULL && strchr(at + 1, '@') != NULL) w->reading = amount;
+    return planned_charge(amount, w->from, instrument, charge);
 }
 
 /* Heads and tails of an earlier run. */
-static int add_feints_of(const char *path, jl_spirit *feints) {
+static int feints_of(const char *path, jl_spirit *feints) {
     logfile f;
     jl_jar jar;
     bool more = true;
-    jl_spirit sum = {0, 0};
+    jl_tally tally = {0};
     int bad = logfile_open(&f, path);
     if (bad != 0) return bad;
-    while ((bad = logfile_next(&f, &jar, &more)) == 0 && more)
-        if (jar.fraction == JL_HEADS || jar.fraction == JL_TAILS) sum = jl_blend(sum, jar.spirit);
+    while ((bad = logfile_next(&f, &jar, &more)) == 0 && more) jl_tally_add(&tally, &jar);
     logfile_close(&f);
-    if (bad == 0 && !(jl_mass_kg(sum) > 0))
+    *feints = jl_tally_sum(&tally, JL_OF_FEINTS).spirit;
+    if (bad == 0 && !(jl_mass_kg(*feints) > 0))
         return fail(EXIT_DATA, "%s has no jar marked heads or tails; 'jarline cut' marks them",
                     path);
-    *feints = jl_blend(*feints, sum);
     return bad;
 }
 
@@ -66,15 +56,14 @@ typedef struct feints_words {
     size_t count;
 } feints_words;
 
-static int read_feints(const feints_words *f, const jl_alcoholometer *instrument, chain *c) {
+static int read_feints(const feints_words *f, const jl_alcoholometer *instrument,
+                       jl_spirit *feints) {
     int bad = 0;
-    c->has_feints = f->count > 0;
     for (size_t i = 0; i < f->count && bad == 0; i++) {
-        jl_spirit amount;
-        if (f->from_log[i])
-            bad = add_feints_of(f->texts[i], &c->feints);
-        else if ((bad = arg_amount(f->texts[i], instrument, &amount)) == 0)
-            c->feints = jl_blend(c->feints, amount);
+        jl_spirit amount = {0, 0};
+        bad = f->from_log[i] ? feints_of(f->texts[i], &amount)
+                             : arg_amount(f->texts[i], instrument, &amount);
+        *feints = jl_blend(*feints, amount);
     }
     return bad;
 }
@@ -94,16 +83,139 @@ static int read_options(args *a, words *w, feints_words *f) {
     return args_finish(a) ? 0 : a->exit_status;
 }
 
-/* ---- Answering ---- */
+/* ---- How sure it is ---- */
 
-void assume_model(show *s) {
-    show_assumption(s, "A forecast by equilibrium stages: nothing held up in the head, no "
-                       "entrainment, no heat lost in the head; a wash is taken as ethanol and "
-                       "water.");
-    show_assumption(s, "Vapour by NRTL fitted to published data, which differ among themselves by "
-                       "up to 0.018 mole fraction; stages by McCabe and Thiele. Volumes and "
-                       "strengths hold at 20 °C.");
+/* A forecast costs a thousand times what a reading does. */
+enum { DRAWS = 2000, WEIGHED_MOST = 10 };
+
+/* A run, or a chain of two kinds of runs, as a function of what it depends on. */
+typedef struct weighing {
+    const planned *strip; /* NULL: one run */
+    const planned *run;   /* the spirit run of a chain */
+    jl_chain_charge loads;
+    const jl_alcoholometer *instrument;
+    measured_amount charge, feints;
+    jl_still_known known;
+    jl_input inputs[JL_STILL_INPUTS];
+    size_t places[JL_STILL_INPUTS]; /* of the deviations whose width is not 0 */
+    size_t which[WEIGHED_MOST], count;
+} weighing;
+
+static jl_still still_at(const weighing *w, const planned *p, const double *x) {
+    double deviations[JL_STILL_INPUTS];
+    for (size_t i = 0; i < JL_STILL_INPUTS; i++)
+        deviations[i] = w->inputs[i].width > 0 ? x[w->places[i]] : 0;
+    return jl_still_deviating(&p->settings.still, &w->known, deviations);
 }
+
+static jl_status run_at(const weighing *w, const double *x, jl_spirit charge, jl_forecast *f) {
+    const jl_still still = still_at(w, w->run, x);
+    return jl_forecast_run(&still, charge, &w->run->settings.plan, f);
+}
+
+static jl_status chain_at(const weighing *w, const double *x, jl_spirit wash, double *figures) {
+    const jl_still still = still_at(w, w->strip, x);
+    jl_chain_charge charge = w->loads;
+    jl_chain chain;
+    jl_status status = JL_OK;
+    charge.wash = wash;
+    if (jl_mass_kg(charge.feints) > 0)
+        status = measured_amount_at(&w->feints, w->instrument, x, &charge.feints);
+    if (status == JL_OK) status = jl_chain_strip(&still, &w->strip->settings.plan, &charge, &chain);
+    if (status == JL_OK) status = run_at(w, x, chain.spirit_charge, &chain.spirit);
+    if (status == JL_OK) jl_chain_figures(&chain, figures);
+    return status;
+}
+
+static jl_status figures_at(const double *x, double *figures, void *with) {
+    const weighing *w = with;
+    double all[(int)JL_RUN_FIGURES > (int)JL_CHAIN_FIGURES ? JL_RUN_FIGURES : JL_CHAIN_FIGURES];
+    jl_spirit charge;
+    jl_forecast f;
+    jl_status status = measured_amount_at(&w->charge, w->instrument, x, &charge);
+    if (status == JL_OK && w->strip != NULL) status = chain_at(w, x, charge, all);
+    if (status == JL_OK && w->strip == NULL) {
+        status = run_at(w, x, charge, &f);
+        if (status == JL_OK) jl_forecast_figures(&f, all);
+    }
+    for (size_t i = 0; status == JL_OK && i < w->count; i++) figures[i] = all[w->which[i]];
+    return status;
+}
+
+/* The figures of a list that there are: without hearts, none of theirs. */
+static void choose(weighing *w, const forecast_figure *list, size_t count, const double *values,
+                   figure *figures) {
+    for (size_t i = 0; i < count; i++)
+        if (list[i].weighed.key != NULL && values[i] > 0) {
+            figures[w->count] = list[i].weighed;
+            w->which[w->count++] = i;
+        }
+}
+
+static void list_deviations(uncertainty *d, weighing *w) {
+    static const char *const CAUSES[] = {"published vapours", "reflux", "efficiency of heating"};
+    jl_still_inputs(&w->run->settings.still, &w->known, w->inputs);
+    for (size_t i = 0; i < JL_STILL_INPUTS; i++)
+        if (w->inputs[i].width > 0)
+            w->places[i] = uncertainty_input(d, CAUSES[i], w->inputs[i].width, w->inputs[i].spread);
+}
+
+static void say_deviations(show *s, const weighing *w) {
+    const char *file = w->run->settings.file;
+    double reflux = w->inputs[JL_OF_REFLUX].width, efficiency = w->inputs[JL_OF_EFFICIENCY].width;
+    bool known = !isnan(w->known.reflux_share_u) || !isnan(w->known.efficiency_u);
+    show_assumption(s,
+                    "Published vapour compositions lie ±6.6 %% (k = 2) about the model in how far "
+                    "the volatility is from 1, by five sets.");
+    if (reflux > 0 && isnan(w->known.reflux_share_u))
+        show_assumption(s, "The reflux holds within ±%.0f %% (common practice, no source).",
+                        100 * reflux);
+    else if (reflux > 0)
+        show_assumption(s, "The share that runs back holds within ±%.2g (k = 2, from %s).",
+                        JL_COVERAGE_K * reflux, file);
+    if (efficiency > 0 && isnan(w->known.efficiency_u))
+        show_assumption(
+            s, "The efficiency holds within ±%.0f %% of itself (common practice, no source).",
+            100 * efficiency);
+    else if (efficiency > 0)
+        show_assumption(s, "The efficiency holds within ±%.2g (k = 2, from %s).",
+                        JL_COVERAGE_K * efficiency, file);
+    show_note(s,
+              "The uncertainty is that of what was measured and of the vapour. That a still is no "
+              "row of perfect stages comes on top%s.",
+              known ? "" : ": 'jarline calibrate' learns a still's own figures");
+}
+
+/* An amount at 20 °C as if it had been measured so. */
+static jl_amount as_measured(jl_spirit spirit) {
+    return (jl_amount){.size = jl_volume_l(spirit, JL_STRENGTH_C),
+                       .strength = {jl_spirit_strength_pct(spirit), JL_UNIT_PCT_VOL},
+                       .temp_c = JL_STRENGTH_C};
+}
+
+/* Shows the main figures with their uncertainty; nothing when d is NULL. values: the figures of the
+ * list as they are. Returns the exit status, or 0. */
+static int show_sure(show *s, uncertainty *d, weighing *w, const jl_amount *charge,
+                     const forecast_figure *list, size_t count, const double *values) {
+    figure figures[WEIGHED_MOST];
+    const still_settings *settings = &w->run->settings;
+    if (d == NULL) return 0;
+    w->charge = uncertainty_amount(d, *charge);
+    bool feints = jl_mass_kg(w->loads.feints) > 0;
+    if (feints) w->feints = uncertainty_amount(d, as_measured(w->loads.feints));
+    w->known = (jl_still_known){settings->reflux_share_u, settings->efficiency_u};
+    list_deviations(d, w);
+    choose(w, list, count, values, figures);
+    uncertainty_usual_draws(d, DRAWS);
+    int bad = uncertainty_show(s, d, figures_at, w, figures, w->count);
+    if (bad != 0) return bad;
+    say_deviations(s, w);
+    if (feints)
+        show_assumption(s, "The feints together are as uncertain as one jug and one reading.");
+    return 0;
+}
+
+/* ---- Answering ---- */
 
 /* What a charge that was read with an alcoholometer rests on. */
 static void assume_reading(show *s, const words *w, const planned *p) {
@@ -116,111 +228,137 @@ static void assume_reading(show *s, const words *w, const planned *p) {
 static int finish(show *s, const words *w, const planned *p, const jl_forecast *sum, int bad) {
     if (bad == 0 && w->congeners) bad = show_congeners(s, p);
     if (bad != 0) return show_abandon(s, bad);
-    still_settings_assume(&p->settings, s);
-    assume_model(s);
+    planned_assume(p, s);
     assume_reading(s, w, p);
     note_run(s, p, sum);
     if (!w->brief) caution_running(s);
     return show_close(s, EXIT_DONE);
 }
 
-static void head(show *s, const char *what, const planned *p) {
-    char text[160], more[48] = "";
-    double pct = jl_spirit_strength_pct(p->charge);
-    double litres = jl_volume_l(p->charge, JL_STRENGTH_C);
-    bool cuts = p->settings.plan.cuts.heads.by != JL_CUT_NEVER ||
-                p->settings.plan.cuts.hearts.by != JL_CUT_NEVER ||
-                p->settings.plan.cuts.foreshots.by != JL_CUT_NEVER;
-    if (p->times > 1) snprintf(more, sizeof more, ", one of %zu", p->times);
-    snprintf(text, sizeof text, "%s: %.6g l at %.4g %% vol%s%s", what, litres, pct,
-             cuts ? "" : ", without cuts", more);
-    show_heading(s, text);
-    show_number(s, "charge_l", NULL, litres, 3, "l");
-    show_number(s, "charge_strength_pct", NULL, pct, 2, "% vol");
-    show_number(s, "charge_pure_alcohol_l", NULL, jl_pure_alcohol_l(p->charge), 3, "l");
+/* A run that ends at its first drop is none. name: of the option with the rule. */
+static int refuse_at_once(const char *what, const planned *p, const jl_forecast *sum,
+                          const char *name) {
+    char rule[80];
+    cut_text(&p->settings.plan.cuts.tails, rule, sizeof rule);
+    return fail(EXIT_NO,
+                "the %s ends at its first drop, which has %.1f %% vol at 20 °C: the rule is to "
+                "stop at %s (%s)",
+                what, sum->first_spout_pct, rule, name);
 }
 
-/* The charge as it was written, for its doubt. */
+/* The same as planned_jars, of a run that has any. */
+static int some_jars(const planned *p, jl_forecast_jars *all) {
+    int bad = planned_jars(p, all);
+    if (bad != 0 || all->count > 0) return bad;
+    return refuse_at_once("run", p, &all->sum, "--stop-at");
+}
+
+/* The charge as it was written, for its uncertainty. */
 static jl_amount written_charge(const args *a, jl_spirit charge) {
-    jl_amount amount = {.size = jl_volume_l(charge, JL_STRENGTH_C),
-                        .strength = {jl_spirit_strength_pct(charge), JL_UNIT_PCT_VOL},
-                        .temp_c = JL_STRENGTH_C};
+    jl_amount amount = as_measured(charge);
     if (a->count == 1) jl_amount_read(a->rest[0], &amount, NULL);
     return amount;
 }
 
 static int forecast_one(const words *w, const args *a, jl_spirit charge,
                         const jl_alcoholometer *instrument, uncertainty *d) {
-    planned p = {.charge = charge, .times = 1};
-    jl_forecasting *run;
-    jl_forecast_jar first;
-    jl_forecast sum;
+    planned p = {.charge = charge};
+    jl_forecast_jars all;
+    double values[JL_RUN_FIGURES];
     int bad = still_settings_read(&w->still, jl_spirit_strength_pct(charge), &p.settings);
-    if (bad == 0) bad = begin_run(&p, &run, &first);
+    if (bad == 0) bad = some_jars(&p, &all);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
-    head(s, "Forecast of a run", &p);
-    bad = show_forecast(s, &p, run, first, &sum);
     const jl_amount amount = written_charge(a, charge);
-    if (bad == 0) bad = forecast_uncertainty(s, d, &p, &amount, instrument, &sum);
-    return finish(s, w, &p, &sum, bad);
+    weighing with = {.run = &p, .instrument = instrument};
+    show_charge(s, "Forecast of a run", &p, 1);
+    show_forecast(s, &p, &all);
+    jl_forecast_figures(&all.sum, values);
+    bad = show_sure(s, d, &with, &amount, RUN_FIGURES, JL_RUN_FIGURES, values);
+    bad = finish(s, w, &p, &all.sum, bad);
+    jl_forecast_jars_free(&all);
+    return bad;
 }
 
-/* The strip run: the same still as a plain pot, and its own rule to stop. */
-static int read_strip(const words *w, chain *c) {
+/* ---- A strip run and the spirit run on its low wines ---- */
+
+/* The same still as a plain pot, and its own rule to stop. */
+static int read_strip(const words *w, planned *strip, double *load_l) {
     still_options plain = w->still;
     plain.stages = plain.reflux = plain.schedule = NULL;
     plain.foreshots = plain.heads = plain.hearts_until = NULL;
     plain.stop_at = NULL;
-    int bad = still_settings_read(&plain, 0, &c->strip.settings);
-    jl_cut_rules *cuts = &c->strip.settings.plan.cuts;
+    int bad = still_settings_read(&plain, 0, &strip->settings);
+    jl_cut_rules *cuts = &strip->settings.plan.cuts;
     *cuts = jl_default_cuts(0); /* rules in a file are the spirit run's */
     if (bad == 0 && w->strip_until != NULL)
         bad = cut_read(NULL, "--strip-until", w->strip_until, CUT_ANY, &cuts->tails);
-    c->strip.settings.still.stages = 1;
-    c->strip.settings.still.reflux = 0;
-    c->strip.settings.still.schedule_count = 0;
-    if (bad == 0) bad = arg_value("--load", w->load, JL_VOLUME, &c->load_l);
-    if (bad == 0 && w->load != NULL && !(c->load_l > 0))
+    strip->settings.still.stages = 1;
+    strip->settings.still.reflux = 0;
+    strip->settings.still.schedule_count = 0;
+    if (bad == 0) bad = arg_value("--load", w->load, JL_VOLUME, load_l);
+    if (bad == 0 && w->load != NULL && !(*load_l > 0))
         bad = fail_argument("--load", w->load, JL_RANGE, "a volume above 0, as 20l");
     return bad;
 }
 
-static void assume_strip(show *s, const words *w, const chain *c) {
+static void assume_strip(show *s, const words *w, const planned *strip) {
     char rule[80];
-    cut_text(&c->strip.settings.plan.cuts.tails, rule, sizeof rule);
+    cut_text(&strip->settings.plan.cuts.tails, rule, sizeof rule);
     show_assumption(s, "The strip run is a plain pot's, without reflux, and stops at %s%s.", rule,
                     w->strip_until == NULL ? " (default: common practice, no source)" : "");
     if (w->load == NULL)
         show_assumption(s, "Default: all of the wash fits into one load (--load says otherwise).");
 }
 
+static int run_strip(planned *strip, const jl_chain_charge *charge, jl_chain *chain) {
+    jl_status status = jl_chain_strip(&strip->settings.still, &strip->settings.plan, charge, chain);
+    if (status == JL_OK && jl_mass_kg(chain->low_wines) > 0) return 0;
+    if (status == JL_OK) return refuse_at_once("strip run", strip, &chain->strip, "--strip-until");
+    double loads = jl_even_loads(jl_volume_l(charge->wash, JL_STRENGTH_C), charge->load_l);
+    strip->charge = (jl_spirit){charge->wash.ethanol_kg / loads, charge->wash.water_kg / loads};
+    return planned_fail(strip, status);
+}
+
+/* Settings and jars of the spirit run, which is cut whatever its strength: 20 % vol is where cuts
+ * begin. */
+static int run_spirit(const words *w, jl_chain *chain, planned *spirit, jl_forecast_jars *all) {
+    double pct = jl_spirit_strength_pct(chain->spirit_charge);
+    spirit->charge = chain->spirit_charge;
+    int bad = still_settings_read(&w->still, pct < 20 ? 20 : pct, &spirit->settings);
+    if (bad == 0) bad = some_jars(spirit, all);
+    if (bad == 0) chain->spirit = all->sum;
+    return bad;
+}
+
 static int forecast_chain(const words *w, const args *a, jl_spirit wash, const feints_words *feints,
                           const jl_alcoholometer *instrument, uncertainty *d) {
-    chain c = {.wash = wash};
-    jl_forecasting *run;
-    jl_forecast_jar first;
-    jl_forecast sum;
-    int bad = read_strip(w, &c);
-    if (bad == 0) bad = read_feints(feints, instrument, &c);
-    if (bad == 0) bad = chain_strip(&c);
-    /* The spirit run is cut whatever its strength: 20 % vol is where cuts begin. */
-    double pct = jl_spirit_strength_pct(c.spirit.charge);
-    if (bad == 0) bad = still_settings_read(&w->still, pct < 20 ? 20 : pct, &c.spirit.settings);
-    if (bad == 0) bad = begin_run(&c.spirit, &run, &first);
+    jl_chain_charge charge = {.wash = wash};
+    jl_chain chain;
+    planned strip = {.charge = wash}, spirit;
+    jl_forecast_jars all;
+    double values[JL_CHAIN_FIGURES];
+    int bad = read_strip(w, &strip, &charge.load_l);
+    if (bad == 0) bad = read_feints(feints, instrument, &charge.feints);
+    if (bad == 0) bad = run_strip(&strip, &charge, &chain);
+    if (bad == 0) bad = run_spirit(w, &chain, &spirit, &all);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
     show_heading(s, "Forecast of a strip run and the spirit run after it");
-    show_strip(s, &c);
-    head(s, "Spirit run", &c.spirit);
-    bad = show_forecast(s, &c.spirit, run, first, &sum);
-    if (bad == 0) {
-        const jl_amount amount = written_charge(a, wash);
-        show_chain(s, &c, &sum);
-        bad = chain_uncertainty(s, d, &c, &amount, instrument);
-        assume_strip(s, w, &c);
-    }
-    return finish(s, w, &c.spirit, &sum, bad);
+    show_strip(s, &chain);
+    show_charge(s, "Spirit run", &spirit, chain.spirit_loads);
+    show_forecast(s, &spirit, &all);
+    show_chain(s, &chain);
+    const jl_amount amount = written_charge(a, wash);
+    charge.strip_loads = chain.strip_loads; /* each a little larger or smaller with the wash */
+    charge.spirit_loads = chain.spirit_loads;
+    weighing with = {.strip = &strip, .run = &spirit, .loads = charge, .instrument = instrument};
+    jl_chain_figures(&chain, values);
+    bad = show_sure(s, d, &with, &amount, CHAIN_FIGURES, JL_CHAIN_FIGURES, values);
+    if (bad == 0) assume_strip(s, w, &strip);
+    bad = finish(s, w, &spirit, &all.sum, bad);
+    jl_forecast_jars_free(&all);
+    return bad;
 }
 
 static int forecast(words *w, const args *a, const feints_words *feints, uncertainty *d) {

@@ -1,0 +1,37 @@
+/* A forecast as an answer: jars, fractions, sums, congeners; a chain of runs.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_FORECAST_SHOW_H
+#define JARLINE_FORECAST_SHOW_H
+
+#include "answer/show.h"
+#include "answer/uncertain.h"
+#include "input/planned.h"
+
+/* A figure of the library's lists, as it is shown and as it is weighed. */
+typedef struct forecast_figure {
+    const char *key, *label; /* NULL: not in JSON, not in text */
+    int decimals;
+    const char *unit; /* seconds are hours and minutes in text */
+    figure weighed;   /* no key: its uncertainty is that of another figure */
+} forecast_figure;
+
+extern const forecast_figure RUN_FIGURES[JL_RUN_FIGURES], CHAIN_FIGURES[JL_CHAIN_FIGURES];
+
+/* what: above a charge of which there are so many. */
+void show_charge(show *s, const char *what, const planned *p, size_t loads);
+
+/* The jars, the fractions and the sums of a run. */
+void show_forecast(show *s, const planned *p, const jl_forecast_jars *all);
+
+/* The strip runs of a chain, and all of it. */
+void show_strip(show *s, const jl_chain *c);
+void show_chain(show *s, const jl_chain *c);
+
+/* Where the congeners go. Returns the exit status, or 0 when the run could be followed. */
+int show_congeners(show *s, const planned *p);
+
+/* What is to be known of such a charge, and of how the run ended. */
+void note_run(show *s, const planned *p, const jl_forecast *sum);
+
+#endif

@@ -1,0 +1,28 @@
+/* A run that is planned: its charge, its still, and why there is no such run.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_PLANNED_H
+#define JARLINE_PLANNED_H
+
+#include "input/still_options.h"
+
+typedef struct planned {
+    jl_spirit charge;
+    still_settings settings;
+} planned;
+
+/* A charge from a word, or from a file with one; one of the two is NULL. Says what is wrong and
+ * returns the exit status, or 0. */
+int planned_charge(const char *amount, const char *file, const jl_alcoholometer *instrument,
+                   jl_spirit *charge);
+
+/* All jars of the run. The same; then there is nothing to free. */
+int planned_jars(const planned *p, jl_forecast_jars *all);
+
+/* What was taken for granted of the still, and what the model leaves out. */
+void planned_assume(const planned *p, show *s);
+
+/* Says why a forecast has been refused and returns the exit status. */
+int planned_fail(const planned *p, jl_status status);
+
+#endif
