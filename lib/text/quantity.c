@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "jarline.h"
+#include "text/digits.h"
 #include "text/letters.h"
 
 #include <locale.h>
@@ -160,6 +161,13 @@ jl_status jl_decimal_read(const char *text, size_t length, jl_comma comma, doubl
 
 jl_status jl_decimal_write(double value, int decimals, char *text, size_t size) {
     if (!isfinite(value) || decimals < 0 || decimals > 17 || size == 0) return JL_RANGE;
+    char digits[JL_DIGITS_BYTES];
+    size_t quickly = jl_digits_write(value, decimals, digits);
+    if (quickly >= size) return JL_RANGE;
+    if (quickly > 0) {
+        memcpy(text, digits, quickly + 1);
+        return JL_OK;
+    }
     int length = snprintf(text, size, "%.*f", decimals, value);
     if (length < 0 || (size_t)length >= size) return JL_RANGE;
     bool zero = true;

@@ -90,6 +90,24 @@ static void written_numbers_have_no_negative_zero(void) {
     CHECK_STATUS(jl_decimal_write(123, 18, text, sizeof text), JL_RANGE);
 }
 
+/* Also beside the middle between two results, where a product rounds to the wrong side. */
+static void written_numbers_are_what_printf_writes(void) {
+    char text[64], want[64];
+    srand(1);
+    for (int i = 0; i < 200000; i++) {
+        int decimals = rand() % 18;
+        double value = (rand() - RAND_MAX / 2) * pow(10, rand() % 20 - 16);
+        if (i % 3 == 0) value = (rand() % 100000 + 0.5) / pow(10, decimals);
+        if (i % 6 == 0) value = nextafter(value, i % 12 == 0 ? -1e9 : 1e9);
+        snprintf(want, sizeof want, "%.*f", decimals, value);
+        bool zero = strspn(want, "-0.") == strlen(want);
+        CHECK_OK(jl_decimal_write(value, decimals, text, sizeof text));
+        bool same = strcmp(text, zero && want[0] == '-' ? want + 1 : want) == 0;
+        if (!same) printf("\n    %s for %.17g, printf has %s", text, value, want);
+        CHECK(same);
+    }
+}
+
 /* Factors: NIST SP 811; imperial gallon 4.54609 l. */
 static void every_unit_converts(void) {
     static const struct {
@@ -180,6 +198,7 @@ static void texts_that_are_no_quantity_are_refused(void) {
 
 CU_TestInfo quantity_tests[] = {
     {"decimals are the nearest double", decimals_are_the_nearest_double},
+    {"written numbers are what printf writes", written_numbers_are_what_printf_writes},
     {"random decimals equal strtod", random_decimals_equal_strtod},
     {"what is no decimal is refused", what_is_no_decimal_is_refused},
     {"a comma is a point only where certain", a_comma_is_a_point_only_where_that_is_certain},
