@@ -25,7 +25,7 @@ nice cppcheck --quiet --enable=warning,performance,portability --std=c17 --inlin
     --suppress=missingIncludeSystem -D__GNUC__ -I lib -I cli -I reference -I tests \
     lib cli reference tests >"$build/cppcheck.log" 2>&1 || true
 report cppcheck cppcheck "$(find lib cli reference tests -name '*.c' | wc -l)"
-flags=$(pkg-config --cflags popt smartcols jansson pangocairo)
+flags=$(pkg-config --cflags popt jansson pangocairo)
 for file in $(find lib cli -name "*.c" | sort); do
     case $file in
         lib/run/jarnumbers.c | lib/log/facts.c) less=-Wno-analyzer-malloc-leak ;;

@@ -20,7 +20,6 @@ pkg-config      command:pkg-config finds libraries
 libgsl-dev      module:gsl         GNU Scientific Library, development files
 libcsv-dev      header:csv.h       libcsv, development files
 libpopt-dev     module:popt        popt, development files
-libsmartcols-dev module:smartcols  libsmartcols (util-linux), development files
 libjansson-dev  module:jansson     jansson, development files
 libcairo2-dev   module:cairo       cairo, development files
 libpango1.0-dev module:pangocairo  pango, development files

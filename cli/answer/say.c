@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/say.h"
+#include "answer/characters.h"
 #include "answer/status.h"
 
 #include <langinfo.h>
@@ -11,38 +12,26 @@
 
 /* ---- Lines ---- */
 
-static int width_of_bytes(const char *text, size_t length) {
-    int width = 0;
-    for (size_t i = 0; i < length; i++) width += ((unsigned char)text[i] & 0xc0) != 0x80;
-    return width;
-}
-
-int text_width(const char *text) {
-    return width_of_bytes(text, strlen(text));
-}
-
 size_t words_within(const char *text, int width) {
     size_t length = strcspn(text, " ");
-    int used = width_of_bytes(text, length);
+    int used = text_width_to(text, length);
     while (text[length] == ' ') {
         size_t gap = strspn(text + length, " ");
         size_t word = strcspn(text + length + gap, " ");
-        used += 1 + width_of_bytes(text + length + gap, word);
+        used += 1 + text_width_to(text + length + gap, word);
         if (used > width || word == 0) break;
         length += gap + word;
     }
     return length;
 }
 
-/* Those after the first are set in as far as the lead. */
-static void say_lines(const char *lead, const char *text) {
-    const int inset = text_width(lead);
-    while (*text != '\0') {
-        size_t length = words_within(text, PAGE - inset);
-        fprintf(stderr, "%*s%.*s\n", inset, lead, (int)length, text);
+void put_sentence(FILE *to, const char *lead, const char *inset, const char *text) {
+    do {
+        size_t length = words_within(text, PAGE - text_width(lead));
+        fprintf(to, "%s%.*s\n", lead, (int)length, text);
         text += length + strspn(text + length, " ");
-        lead = "";
-    }
+        lead = inset;
+    } while (*text != '\0');
 }
 
 /* ---- Messages ---- */
@@ -112,14 +101,18 @@ static void say_list(const char *format, va_list list) {
     char message[1024], simple[1024];
     vsnprintf(message, sizeof message, format, list);
     mask_controls(message);
-    if (flush_answer != NULL) flush_answer(answer);
+    void (*flush)(void *) = flush_answer;
+    flush_answer = NULL; /* it may fail, and say so */
+    if (flush != NULL) flush(answer);
+    flush_answer = flush;
     fflush(stdout);
     const char *words = plain(message, simple, sizeof simple);
-    char lead[64];
-    snprintf(lead, sizeof lead, "jarline%s%s: ", *name_of_command == '\0' ? "" : " ",
-             name_of_command);
+    char lead[64], inset[64];
+    int width = snprintf(lead, sizeof lead, "jarline%s%s: ", *name_of_command == '\0' ? "" : " ",
+                         name_of_command);
+    snprintf(inset, sizeof inset, "%*s", width, "");
     if (isatty(STDERR_FILENO)) /* for a program every message is one line */
-        say_lines(lead, words);
+        put_sentence(stderr, lead, inset, words);
     else
         fprintf(stderr, "%s%s\n", lead, words);
 }

@@ -7,15 +7,17 @@
 
 #include "jarline.h"
 
+#include <stdio.h>
+
 /* Width of a page that leaves a terminal of 80 columns some air. */
 enum { PAGE = 78 };
-
-/* Characters of a UTF-8 text. */
-int text_width(const char *text);
 
 /* Bytes of the words that fill one line of a width: one word at least. What follows them begins
  * behind the blanks. */
 size_t words_within(const char *text, int width);
+
+/* Words filled into lines of the page: lead stands before the first, inset before the others. */
+void put_sentence(FILE *to, const char *lead, const char *inset, const char *text);
 
 /* The command whose name stands before every message. */
 void say_name(const char *command);

@@ -1,16 +1,13 @@
-/* One answer, for people as aligned text or for programs as JSON, from the same calls.
+/* One answer: gathered by a command, then shown to people as aligned text or to programs as JSON.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
  * A thing with a NULL label (or title) is shown in JSON only, one with a NULL key in text only. A
- * number that is NaN is missing: "-" in text, null in JSON. Rows are never all held: JSON is
- * written row by row inside its frame, a table for people in batches of fixed-width columns. */
+ * number that is NaN is missing: "-" in text, null in JSON. Every text is copied. */
 #ifndef JARLINE_SHOW_H
 #define JARLINE_SHOW_H
 
-#include <stdbool.h>
-#include <stddef.h>
-#include <stdint.h>
+#include "answer/table.h"
 
 typedef struct show show;
 
@@ -30,27 +27,19 @@ void show_truth(show *s, const char *key, bool value); /* JSON only */
 void show_group(show *s, const char *key, const char *heading);
 void show_group_end(show *s);
 
-/* A table: an array of objects in JSON. Cells are given in the order of the columns. */
-typedef struct column {
-    const char *key;   /* in JSON */
-    const char *title; /* in text */
-    const char *unit;  /* below the title; "" for none */
-    int width;         /* in text, without the gap between columns */
-    int decimals;      /* of numbers; ignored for text */
-    bool left;         /* text cells stand left, numbers right */
-} column;
+/* A table, which is to be filled before anything else is shown: an array of objects in JSON. It stays
+ * the answer's. */
+struct table *show_table(show *s, const char *key, const column *columns, size_t count);
 
-void show_table(show *s, const char *key, const column *columns, size_t count);
+/* Cells of the table that was begun last. */
 void show_cell(show *s, double value);
-void show_cell_text(show *s, const char *text); /* NULL: missing */
-void show_cell_truth(show *s, bool value);      /* "yes" or "no" in text */
-/* Whole numbers, rising, one by one from a source: "1-3, 7" in text, [1,2,3,7] in JSON. next gives the
- * least number above `after`, which is 0 at first; 0 when there is none. */
-typedef uint32_t numbers_next(const void *with, uint32_t after);
+void show_cell_text(show *s, const char *text);
+void show_cell_truth(show *s, bool value);
 void show_cell_numbers(show *s, numbers_next *next, const void *with);
-/* Rows so far reach the reader now: for a stream that is answered as it comes. */
-void show_table_flush(show *s);
 void show_table_end(show *s);
+
+/* What is whole so far, rows too, reaches the reader now: for a stream that is answered as it comes. */
+void show_flush(show *s);
 
 /* Sentences below the answer: what was assumed (a default and its source), what else is to be
  * known, what can hurt. JSON has them in the arrays "assumptions", "notes", "cautions". */

@@ -164,7 +164,7 @@ int correct_stream(const jl_alcoholometer *instrument, const char *usual_temp, b
     while (!show_stuck(t.s) && (errno = 0, length = getline(&line, &size, stdin)) >= 0) {
         t.line++;
         answer_line(&t, line, (size_t)length);
-        show_table_flush(t.s);
+        show_flush(t.s);
     }
     int failure = ferror(stdin) ? errno : 0;
     free(line);

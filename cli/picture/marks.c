@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/marks.h"
+#include "answer/characters.h"
 #include "answer/say.h"
 
 #include <math.h>
@@ -27,22 +28,6 @@ mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape) {
     return m;
 }
 
-/* Bytes of the character that begins here, 0 when it is not UTF-8 (RFC 3629). */
-static size_t character(const unsigned char *c) {
-    size_t more = c[0] < 0x80                   ? 0
-                  : c[0] >= 0xc2 && c[0] < 0xe0 ? 1
-                  : c[0] >= 0xe0 && c[0] < 0xf0 ? 2
-                  : c[0] >= 0xf0 && c[0] < 0xf5 ? 3
-                                                : 4;
-    if (more == 4) return 0;
-    for (size_t i = 1; i <= more; i++)
-        if ((c[i] & 0xc0) != 0x80) return 0;
-    if ((c[0] == 0xe0 && c[1] < 0xa0) || (c[0] == 0xed && c[1] > 0x9f) ||
-        (c[0] == 0xf0 && c[1] < 0x90) || (c[0] == 0xf4 && c[1] > 0x8f))
-        return 0;
-    return more + 1;
-}
-
 static bool is_control(const unsigned char *c) {
     return c[0] < ' ' || c[0] == 0x7f || (c[0] == 0xc2 && c[1] < 0xa0);
 }
@@ -51,7 +36,7 @@ char *clean_text(const char *text) {
     const unsigned char *from = (const unsigned char *)text;
     char *clean = need(malloc(3 * strlen(text) + 1)), *to = clean;
     while (*from != '\0') {
-        size_t length = character(from);
+        size_t length = utf8_bytes((const char *)from);
         if (length == 0) {
             memcpy(to, "\xef\xbf\xbd", 3); /* U+FFFD */
             to += 3;

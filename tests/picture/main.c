@@ -1,4 +1,4 @@
-/* Runs the suites of what is made to be looked at.
+/* Runs the suites of what the command shows.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "suites.h"
@@ -7,6 +7,7 @@
 
 int main(void) {
     static CU_SuiteInfo suites[] = {
+        {"table", NULL, NULL, NULL, NULL, table_tests},
         {"chart", NULL, NULL, NULL, NULL, chart_tests},
         CU_SUITE_INFO_NULL,
     };

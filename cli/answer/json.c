@@ -1,0 +1,93 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/json.h"
+#include "answer/characters.h"
+#include "text/digits.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { DIGITS = 12 };
+
+/* Zeros at the end say nothing, but for one behind the point. */
+static size_t without_zeros(const char *text, size_t length) {
+    while (text[length - 1] == '0' && text[length - 2] != '.') length--;
+    return length;
+}
+
+/* Between 0.0001 and 1e11 there is no exponent. */
+static bool fraction_quickly(FILE *to, double value) {
+    char text[JL_DIGITS_BYTES];
+    double size = fabs(value);
+    if (!(size >= 1e-4 && size < 1e11)) return false;
+    int whole_digits = size >= 1 ? 1 : 0;
+    for (double ten = 10; size >= ten; ten *= 10) whole_digits++;
+    for (double tenth = 0.1; size < tenth; tenth /= 10) whole_digits--;
+    size_t length = jl_digits_write(value, DIGITS - whole_digits, text);
+    if (length == 0) return false;
+    fwrite_unlocked(text, 1, without_zeros(text, length), to);
+    return true;
+}
+
+static void fraction(FILE *to, double value) {
+    char text[JL_DIGITS_BYTES];
+    if (fraction_quickly(to, value)) return;
+    snprintf(text, sizeof text, "%.*g", DIGITS, value);
+    char *exponent = strchr(text, 'e');
+    if (exponent != NULL)
+        fprintf(to, "%.*se%d", (int)(exponent - text), text, atoi(exponent + 1));
+    else
+        fprintf(to, "%s%s", text, strchr(text, '.') == NULL ? ".0" : "");
+}
+
+void json_number(FILE *to, double value) {
+    char text[JL_DIGITS_BYTES];
+    if (!isfinite(value))
+        fputs_unlocked("null", to);
+    else if (value != floor(value) || fabs(value) >= 1e15)
+        fraction(to, value);
+    else if (jl_digits_write(value, 0, text) > 0)
+        fputs_unlocked(text, to);
+    else
+        fprintf(to, "%.0f", value);
+}
+
+/* Bytes that stand for themselves. */
+static size_t plain_bytes(const char *text) {
+    size_t length = 0, bytes;
+    while ((unsigned char)text[length] >= ' ' && text[length] != '"' && text[length] != '\\' &&
+           (bytes = utf8_bytes(text + length)) > 0)
+        length += bytes;
+    return length;
+}
+
+static void escaped(FILE *to, char c) {
+    static const char NAMED[] = "\b\f\n\r\t\"\\", NAMES[] = "bfnrt\"\\";
+    const char *named = strchr(NAMED, c);
+    if (named != NULL)
+        fprintf(to, "\\%c", NAMES[named - NAMED]);
+    else if ((unsigned char)c < ' ')
+        fprintf(to, "\\u%04X", (unsigned)(unsigned char)c);
+    else
+        fputs("\xef\xbf\xbd", to); /* U+FFFD */
+}
+
+void json_text(FILE *to, const char *text) {
+    if (text == NULL) {
+        fputs_unlocked("null", to);
+        return;
+    }
+    fputc_unlocked('"', to);
+    for (;;) {
+        size_t length = plain_bytes(text);
+        fwrite_unlocked(text, 1, length, to);
+        text += length;
+        if (*text == '\0') break;
+        escaped(to, *text++);
+    }
+    fputc_unlocked('"', to);
+}
+
+void json_truth(FILE *to, bool value) {
+    fputs_unlocked(value ? "true" : "false", to);
+}

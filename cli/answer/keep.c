@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/keep.h"
+#include "answer/say.h"
+
+#include <stdalign.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { BLOCK = 4096, ALIGN = alignof(max_align_t) };
+
+typedef struct kept {
+    struct kept *before;
+    size_t used, size;
+    alignas(max_align_t) char room[];
+} kept;
+
+void *keep_room(keep *k, size_t size) {
+    if (k->last == NULL || k->last->size - k->last->used < size) {
+        size_t fresh = size > BLOCK ? size : BLOCK;
+        kept *more = need(malloc(sizeof *more + fresh));
+        *more = (kept){.before = k->last, .size = fresh};
+        k->last = more;
+    }
+    char *room = k->last->room + k->last->used;
+    size_t padded = (size + ALIGN - 1) / ALIGN * ALIGN, left = k->last->size - k->last->used;
+    k->last->used += padded < left ? padded : left;
+    return room;
+}
+
+char *keep_text(keep *k, const char *text) {
+    return text == NULL ? NULL : memcpy(keep_room(k, strlen(text) + 1), text, strlen(text) + 1);
+}
+
+void keep_free(keep *k) {
+    for (kept *one = k->last, *before; one != NULL; one = before) {
+        before = one->before;
+        free(one);
+    }
+    k->last = NULL;
+}

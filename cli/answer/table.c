@@ -1,0 +1,458 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/table.h"
+#include "answer/characters.h"
+#include "answer/json.h"
+#include "answer/keep.h"
+#include "answer/say.h"
+
+#include "jarline.h"
+
+#include <inttypes.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Numbers that follow each other. */
+typedef struct ranges {
+    const char *text;
+    size_t count;
+    struct {
+        uint32_t first, last;
+    } range[];
+} ranges;
+
+typedef struct cell {
+    union {
+        double number;
+        const char *text;
+        const ranges *ranges;
+    };
+    signed char decimals;
+    enum { NUMBER, TEXT, TRUTH, RANGES } kind;
+} cell;
+
+/* A column and what the table knows about it. */
+typedef struct set_column {
+    column is;
+    const char *prefix; /* in JSON */
+    int csv_decimals;
+    int width; /* in text, so far */
+} set_column;
+
+struct table {
+    keep heads, texts;
+    set_column *columns;
+    size_t columns_count;
+    size_t *shown, shown_count; /* columns for people */
+    cell *cells;
+    size_t count, room;
+    bool begun; /* rows have been written */
+};
+
+/* ---- Building ---- */
+
+static int wider(int a, int b) {
+    return a > b ? a : b;
+}
+
+static void set(struct table *t, set_column *s, const column *c) {
+    *s = (set_column){.is = *c, .csv_decimals = c->decimals};
+    s->is.key = keep_text(&t->heads, c->key);
+    s->is.title = keep_text(&t->heads, c->title);
+    s->is.unit = keep_text(&t->heads, c->unit);
+    if (c->key == NULL) return;
+    size_t size = strlen(c->key) + sizeof "\"\":";
+    char *prefix = keep_room(&t->heads, size);
+    snprintf(prefix, size, "\"%s\":", c->key);
+    s->prefix = prefix;
+}
+
+struct table *table_new(const column *columns, size_t count) {
+    struct table *t = need(calloc(1, sizeof *t));
+    t->columns = need(calloc(count, sizeof *t->columns));
+    t->columns_count = count;
+    t->shown = need(calloc(count, sizeof *t->shown));
+    for (size_t i = 0; i < count; i++) {
+        set(t, &t->columns[i], &columns[i]);
+        if (columns[i].title != NULL) t->shown[t->shown_count++] = i;
+    }
+    return t;
+}
+
+void table_free(struct table *t) {
+    if (t == NULL) return;
+    keep_free(&t->heads);
+    keep_free(&t->texts);
+    free(t->columns);
+    free(t->shown);
+    free(t->cells);
+    free(t);
+}
+
+void table_csv_decimals(struct table *t, size_t at, int decimals) {
+    t->columns[at].csv_decimals = decimals;
+}
+
+static void add(struct table *t, cell c) {
+    if (t->count == t->room) {
+        t->room = t->room == 0 ? 256 : 2 * t->room;
+        t->cells = need(realloc(t->cells, t->room * sizeof *t->cells));
+    }
+    t->cells[t->count++] = c;
+}
+
+void table_add_number(struct table *t, double value) {
+    table_add_number_with(t, value, t->columns[t->count % t->columns_count].is.decimals);
+}
+
+void table_add_number_with(struct table *t, double value, int decimals) {
+    add(t, (cell){.kind = NUMBER, .number = value, .decimals = (signed char)decimals});
+}
+
+void table_add_text(struct table *t, const char *text) {
+    add(t, (cell){.kind = TEXT, .text = keep_text(&t->texts, text)});
+}
+
+void table_add_print(struct table *t, const char *format, ...) {
+    va_list list;
+    char *text;
+    va_start(list, format);
+    if (vasprintf(&text, format, list) < 0) need(NULL);
+    va_end(list);
+    table_add_text(t, text);
+    free(text);
+}
+
+void table_add_truth(struct table *t, bool value) {
+    add(t, (cell){.kind = TRUTH, .number = value});
+}
+
+static const char *text_of(struct table *t, const ranges *r) {
+    enum { RANGE_BYTES = sizeof ", 4294967295-4294967295" };
+    char *text = keep_room(&t->texts, r->count * RANGE_BYTES + 1), *at = text;
+    *at = '\0';
+    for (size_t i = 0; i < r->count; i++) {
+        uint32_t first = r->range[i].first, last = r->range[i].last;
+        at += sprintf(at, "%s%" PRIu32, i > 0 ? ", " : "", first);
+        if (last > first) at += sprintf(at, "-%" PRIu32, last);
+    }
+    return text;
+}
+
+void table_add_numbers(struct table *t, numbers_next *next, const void *with) {
+    size_t count = 0;
+    for (uint32_t n = next(with, 0), last = 0; n != 0; last = n, n = next(with, n))
+        count += count == 0 || n != last + 1;
+    ranges *r = keep_room(&t->texts, sizeof *r + count * sizeof r->range[0]);
+    r->count = 0;
+    for (uint32_t n = next(with, 0), last = 0; n != 0; last = n, n = next(with, n)) {
+        if (r->count == 0 || n != last + 1) r->range[r->count++].first = n;
+        r->range[r->count - 1].last = n;
+    }
+    r->text = text_of(t, r);
+    add(t, (cell){.kind = RANGES, .ranges = r});
+}
+
+void table_forget(struct table *t) {
+    keep_free(&t->texts);
+    t->count = 0;
+}
+
+/* ---- What it holds ---- */
+
+size_t table_rows(const struct table *t) {
+    return t->count / t->columns_count;
+}
+
+bool table_row_whole(const struct table *t) {
+    return t->count % t->columns_count == 0;
+}
+
+size_t table_columns(const struct table *t) {
+    return t->columns_count;
+}
+
+const column *table_column(const struct table *t, size_t at) {
+    return &t->columns[at].is;
+}
+
+static const cell *cell_at(const struct table *t, size_t row, size_t at) {
+    return &t->cells[row * t->columns_count + at];
+}
+
+static const char *write_number(double value, int decimals, const char *missing,
+                                char buffer[CELL_BYTES]) {
+    return jl_decimal_write(value, decimals, buffer, CELL_BYTES) == JL_OK ? buffer : missing;
+}
+
+const char *table_cell(const struct table *t, size_t row, size_t at, const char *missing,
+                       char buffer[CELL_BYTES]) {
+    const cell *c = cell_at(t, row, at);
+    if (c->kind == NUMBER) return write_number(c->number, c->decimals, missing, buffer);
+    if (c->kind == TRUTH) return c->number != 0 ? "yes" : "no";
+    if (c->kind == RANGES) return c->ranges->text;
+    return c->text == NULL ? missing : c->text;
+}
+
+/* ---- Text ---- */
+
+enum { GAP = 2, NOTES_LEAST = 12 };
+
+/* What of a text stands in a line of a column. */
+typedef struct piece {
+    const char *text;
+    size_t bytes;
+    int width;
+    bool cut; /* a mark stands behind it */
+} piece;
+
+static bool is_plain_ascii(const char *text) {
+    while (*text >= ' ' && *text < 0x7f) text++;
+    return *text == '\0';
+}
+
+/* As this screen can show it: no byte moves the cursor, or shows as something else. */
+static const char *on_screen(struct table *t, const char *text) {
+    if (is_plain_ascii(text)) return text;
+    size_t size = 4 * strlen(text) + 1;
+    char *simple = keep_room(&t->texts, size), *clean = keep_room(&t->texts, size), *at = clean;
+    for (const char *c = plain(text, simple, size); *c != '\0';) {
+        size_t bytes = utf8_bytes(c);
+        bool good = bytes > 0 && utf8_width(c, bytes) >= 0 && (bytes == 1 || speaks_utf8());
+        if (good)
+            at = mempcpy(at, c, bytes);
+        else
+            at += sprintf(at, "\\x%02x", (unsigned)(unsigned char)*c);
+        c += good ? bytes : 1;
+    }
+    *at = '\0';
+    return clean;
+}
+
+/* limit: columns of the screen; 0: none. */
+static piece fit(const char *text, int limit) {
+    piece all = {text, 0, 0, false}, short_of_mark = all;
+    while (text[all.bytes] != '\0') {
+        size_t bytes = utf8_bytes(text + all.bytes);
+        int width = utf8_width(text + all.bytes, bytes);
+        if (limit > 0 && all.width + width > limit) {
+            short_of_mark.cut = true;
+            return short_of_mark;
+        }
+        all.bytes += bytes;
+        all.width += width;
+        if (all.width < limit) short_of_mark = all;
+    }
+    return all;
+}
+
+/* A line of notes: the turn-th of those that fill a width. */
+static piece note_line(const char *text, int width, size_t turn) {
+    size_t length = words_within(text, width);
+    for (; turn > 0 && *text != '\0'; turn--) {
+        text += length + strspn(text + length, " ");
+        length = words_within(text, width);
+    }
+    return (piece){text, length, text_width_to(text, length), false};
+}
+
+/* What a row shows of a column in its first line, or in a further one. */
+static piece piece_at(struct table *t, size_t row, size_t at, size_t turn,
+                      char buffer[CELL_BYTES]) {
+    const set_column *c = &t->columns[at];
+    const char *text = table_cell(t, row, at, "-", buffer);
+    if (text == buffer) {
+        int width = turn == 0 ? (int)strlen(text) : 0;
+        return (piece){text, (size_t)width, width, false};
+    }
+    text = on_screen(t, text);
+    if (c->is.kind == COLUMN_NOTES) return note_line(text, c->width, turn);
+    return fit(turn == 0 ? text : "", c->is.kind == COLUMN_WORDS ? c->is.width : 0);
+}
+
+/* What the other columns leave of the page. */
+static int room_for_notes(const struct table *t, const set_column *notes) {
+    int used = 0;
+    for (size_t i = 0; i < t->shown_count; i++)
+        if (&t->columns[t->shown[i]] != notes) used += t->columns[t->shown[i]].width + GAP;
+    return wider(NOTES_LEAST, PAGE - used);
+}
+
+static void measure(struct table *t) {
+    char buffer[CELL_BYTES];
+    for (size_t i = 0; i < t->shown_count; i++) {
+        set_column *c = &t->columns[t->shown[i]];
+        int head =
+            wider(text_width(on_screen(t, c->is.title)), text_width(on_screen(t, c->is.unit)));
+        c->width = wider(c->width, wider(c->is.width, head));
+        if (c->is.kind == COLUMN_NOTES || (c->is.kind == COLUMN_WORDS && c->is.width > 0)) continue;
+        for (size_t row = 0; row < table_rows(t); row++)
+            c->width = wider(c->width, piece_at(t, row, t->shown[i], 0, buffer).width);
+    }
+    for (size_t i = 0; i < t->shown_count; i++) {
+        set_column *c = &t->columns[t->shown[i]];
+        if (c->is.kind == COLUMN_NOTES && c->is.width == 0) c->width = room_for_notes(t, c);
+    }
+}
+
+/* A line of a table; no blanks stand at its end. */
+typedef struct line {
+    FILE *to;
+    int owed; /* blanks before the next text */
+    int columns;
+} line;
+
+static void put_piece(line *l, const set_column *c, piece p) {
+    bool left = c->is.kind != COLUMN_NUMBERS;
+    int beside = c->width - p.width;
+    if (l->columns++ > 0) l->owed += GAP;
+    if (!left) l->owed += beside;
+    if (p.bytes > 0) {
+        for (; l->owed > 0; l->owed--) fputc_unlocked(' ', l->to);
+        fwrite_unlocked(p.text, 1, p.bytes, l->to);
+        if (p.cut) fputs(speaks_utf8() ? "…" : "~", l->to);
+    }
+    if (left) l->owed += beside - (p.cut ? 1 : 0);
+}
+
+static void put_words(struct table *t, line *l, const set_column *c, const char *words) {
+    put_piece(l, c, fit(on_screen(t, words), 0));
+}
+
+static bool note_goes_on(const set_column *c, piece p) {
+    return c->is.kind == COLUMN_NOTES && p.text[p.bytes] != '\0';
+}
+
+/* Some columns of one row, in as many lines as its notes need. */
+static void put_row(struct table *t, size_t row, const size_t *columns, size_t count, FILE *to) {
+    char buffer[CELL_BYTES];
+    bool more = true;
+    for (size_t turn = 0; more; turn++) {
+        line l = {.to = to};
+        more = false;
+        for (size_t i = 0; i < count; i++) {
+            const set_column *c = &t->columns[columns[i]];
+            piece p = piece_at(t, row, columns[i], turn, buffer);
+            put_piece(&l, c, p);
+            more = more || note_goes_on(c, p);
+        }
+        fputc_unlocked('\n', to);
+    }
+}
+
+static void put_head(struct table *t, const size_t *columns, size_t count, FILE *to) {
+    line titles = {.to = to}, units = {.to = to};
+    bool any = false;
+    for (size_t i = 0; i < count; i++) {
+        const set_column *c = &t->columns[columns[i]];
+        put_words(t, &titles, c, c->is.title);
+        any = any || c->is.unit[0] != '\0';
+    }
+    fputc_unlocked('\n', to);
+    for (size_t i = 0; any && i < count; i++)
+        put_words(t, &units, &t->columns[columns[i]], t->columns[columns[i]].is.unit);
+    if (any) fputc_unlocked('\n', to);
+}
+
+void table_text_rows(struct table *t, FILE *to) {
+    if (table_rows(t) == 0 || t->shown_count == 0) return;
+    measure(t);
+    if (!t->begun) put_head(t, t->shown, t->shown_count, to);
+    t->begun = true;
+    for (size_t row = 0; row < table_rows(t); row++) put_row(t, row, t->shown, t->shown_count, to);
+}
+
+/* The first column, and from next on what fits beside it: one more at least. Returns how many. */
+static size_t columns_of_block(const struct table *t, size_t *next, size_t *columns) {
+    size_t count = 1;
+    int used = t->columns[t->shown[0]].width;
+    columns[0] = t->shown[0];
+    for (; *next < t->shown_count; ++*next) {
+        used += GAP + t->columns[t->shown[*next]].width;
+        if (count > 1 && used > PAGE) break;
+        columns[count++] = t->shown[*next];
+    }
+    return count;
+}
+
+void table_text_blocks(struct table *t, FILE *to) {
+    size_t *columns = need(calloc(t->shown_count + 1, sizeof *columns)), next = 1;
+    measure(t);
+    do {
+        size_t count = columns_of_block(t, &next, columns);
+        fputc('\n', to);
+        put_head(t, columns, count, to);
+        for (size_t row = 0; row < table_rows(t); row++) put_row(t, row, columns, count, to);
+    } while (next < t->shown_count);
+    free(columns);
+}
+
+/* ---- JSON and CSV ---- */
+
+static void json_ranges(const ranges *r, FILE *to) {
+    const char *between = "";
+    fputc('[', to);
+    for (size_t i = 0; i < r->count; i++)
+        for (uint64_t n = r->range[i].first; n <= r->range[i].last; n++, between = ",")
+            fprintf(to, "%s%" PRIu64, between, n);
+    fputc(']', to);
+}
+
+static void json_cell(const cell *c, FILE *to) {
+    if (c->kind == NUMBER)
+        json_number(to, c->number);
+    else if (c->kind == TEXT)
+        json_text(to, c->text);
+    else if (c->kind == TRUTH)
+        json_truth(to, c->number != 0);
+    else
+        json_ranges(c->ranges, to);
+}
+
+void table_json_rows(struct table *t, FILE *to) {
+    for (size_t row = 0; row < table_rows(t); row++) {
+        const char *between = "";
+        fputs_unlocked(t->begun ? ",\n{" : "\n{", to);
+        t->begun = true;
+        for (size_t i = 0; i < t->columns_count; i++) {
+            if (t->columns[i].prefix == NULL) continue;
+            fputs_unlocked(between, to);
+            fputs_unlocked(t->columns[i].prefix, to);
+            json_cell(cell_at(t, row, i), to);
+            between = ",";
+        }
+        fputc_unlocked('}', to);
+    }
+}
+
+static void csv_text(const char *text, FILE *to) {
+    bool quotes = strpbrk(text, "\",\r\n") != NULL;
+    if (quotes) fputc('"', to);
+    for (; *text != '\0'; text++) {
+        if (*text == '"') fputc('"', to);
+        fputc(*text, to);
+    }
+    if (quotes) fputc('"', to);
+}
+
+void table_csv(const struct table *t, FILE *to) {
+    char buffer[CELL_BYTES];
+    const char *between = "";
+    for (size_t i = 0; i < t->columns_count; i++, between = ",")
+        if (t->columns[i].is.key != NULL) fprintf(to, "%s%s", between, t->columns[i].is.key);
+    fputs("\r\n", to);
+    for (size_t row = 0; row < table_rows(t); row++) {
+        between = "";
+        for (size_t i = 0; i < t->columns_count; i++) {
+            if (t->columns[i].is.key == NULL) continue;
+            const cell *c = cell_at(t, row, i);
+            fputs(between, to);
+            csv_text(c->kind == NUMBER
+                         ? write_number(c->number, t->columns[i].csv_decimals, "", buffer)
+                         : table_cell(t, row, i, "", buffer),
+                     to);
+            between = ",";
+        }
+        fputs("\r\n", to);
+    }
+}

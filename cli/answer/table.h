@@ -1,0 +1,89 @@
+/* The table: built once by a command, then set as aligned text, as JSON or as CSV; a page takes its
+ * cells.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_TABLE_H
+#define JARLINE_TABLE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+
+/* How a column stands in text. */
+typedef enum column_kind {
+    COLUMN_NUMBERS, /* right */
+    COLUMN_WORDS,   /* left; what is wider than the column ends in a mark */
+    COLUMN_NOTES    /* left; what is wider goes on in further lines of the row */
+} column_kind;
+
+typedef struct column {
+    const char *key;   /* in JSON and CSV: letters, digits and _; NULL: only for people */
+    const char *title; /* for people; NULL: only for programs */
+    const char *unit;  /* below the title; "" for none */
+    int width;    /* in text, without the gap: of numbers the least; of words, 0: what they need */
+    int decimals; /* of numbers, for people */
+    column_kind kind;
+} column;
+
+struct table;
+
+/* The columns are copied. */
+struct table *table_new(const column *columns, size_t count);
+void table_free(struct table *t);
+
+/* The decimals of a column in CSV, where they are others. */
+void table_csv_decimals(struct table *t, size_t at, int decimals);
+
+/* ---- Cells, in the order of the columns ---- */
+
+/* NaN: missing. */
+void table_add_number(struct table *t, double value);
+void table_add_number_with(struct table *t, double value,
+                           int decimals); /* others than the column's */
+
+/* NULL: missing. */
+void table_add_text(struct table *t, const char *text);
+void table_add_print(struct table *t, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
+/* "yes" or "no" for people. */
+void table_add_truth(struct table *t, bool value);
+
+/* Whole numbers, rising, one by one from a source: "1-3, 7" for people, [1,2,3,7] in JSON. next
+ * gives the least number above `after`, which is 0 at first; 0 when there is none. */
+typedef uint32_t numbers_next(const void *with, uint32_t after);
+void table_add_numbers(struct table *t, numbers_next *next, const void *with);
+
+/* ---- What it holds ---- */
+
+size_t table_rows(const struct table *t); /* whole ones */
+bool table_row_whole(const struct table *t);
+size_t table_columns(const struct table *t);
+const column *table_column(const struct table *t, size_t at);
+
+/* A cell for people: in buffer, or where it is kept; missing: what stands for a missing one. */
+enum { CELL_BYTES = 48 };
+const char *table_cell(const struct table *t, size_t row, size_t at, const char *missing,
+                       char buffer[CELL_BYTES]);
+
+/* ---- As text, JSON and CSV ---- */
+
+/* Rows below their head, as wide as they need. Rows that come later, after table_forget, go on
+ * below. */
+void table_text_rows(struct table *t, FILE *to);
+
+/* The same in several blocks below each other where it is too wide for a page; each begins with the
+ * first column, and a blank line stands above it. */
+void table_text_blocks(struct table *t, FILE *to);
+
+/* Objects, but not the brackets of their array. */
+void table_json_rows(struct table *t, FILE *to);
+
+/* With a head, RFC 4180. */
+void table_csv(const struct table *t, FILE *to);
+
+/* Lets go of the rows, which are written, so that a stream takes no memory. */
+void table_forget(struct table *t);
+
+#endif
