@@ -37,6 +37,7 @@
     SUITE(wash_log) \
     SUITE(charge) \
     SUITE(ranges) \
+    SUITE(spout) \
     SUITE(book) \
     SUITE(reference) \
 /* clang-format on */
