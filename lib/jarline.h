@@ -250,6 +250,15 @@ typedef struct jl_fact_key {
     const char *expected; /* static text for a fault: "a volume above 0, as charge_l,24" */
 } jl_fact_key;
 
+/* A fact to be written: a key, then numbers, then a text. Without both it stands for the fact's
+ * removal. */
+typedef struct jl_fact_entry {
+    const char *key;
+    double values[3];
+    int count;        /* of values, 0 to 3 */
+    const char *text; /* NULL: none */
+} jl_fact_entry;
+
 /* Reads a file of facts.
  *
  * Given:    fd: open for reading, read from its present position; stays the caller's
@@ -1388,121 +1397,6 @@ JL_API const char *jl_fraction_name(jl_fraction fraction);
  */
 JL_API jl_status jl_fraction_read(const char *text, size_t length, jl_fraction *fraction);
 
-/* ---- Writing a run log ----------------------------------------------------------------------- */
-
-/* What one jar's row is to hold. A number that is NaN and a text that is NULL are not given. */
-typedef struct jl_entry {
-    double volume_l;      /* as measured, at temp_c */
-    jl_quantity reading;  /* what the instrument shows: JL_UNIT_PCT_VOL or JL_UNIT_PROOF_US */
-    jl_quantity strength; /* true strength: the same units */
-    double temp_c, head_c, boiler_c;
-    const char *time;     /* RFC 3339 with offset */
-    const char *now;      /* stands for time in a new jar, where the log has that column */
-    const char *fraction; /* "foreshots", "heads", "hearts", "tails"; "": undecided */
-    const char *note;     /* free text in one line */
-} jl_entry;
-
-/* A fact: a key, then numbers, then a text. Without both it stands for the fact's removal. */
-typedef struct jl_fact_entry {
-    const char *key;
-    double values[3];
-    int count;        /* of values, 0 to 3 */
-    const char *text; /* NULL: none */
-} jl_fact_entry;
-
-/* Why writing failed, beside the status. */
-typedef struct jl_trouble {
-    int error;      /* the system's error number, 0 when there was none */
-    bool uncertain; /* what was asked may have been done, or half done: look at the file */
-} jl_trouble;
-
-/* The units of a new log's columns. */
-typedef enum jl_log_units {
-    JL_LOG_PCT_C,  /* readings in % vol, temperatures in °C */
-    JL_LOG_PROOF_F /* readings in US proof, temperatures in °F */
-} jl_log_units;
-
-/* A new run log: facts, then a header without jars. It is on the disk, whole, or not there.
- *
- * Given:    path: where nothing may stand yet; facts, count: in order; "jarline" is put first; units
- * Returned: *trouble (may be NULL), whatever the status is
- * Errors:   JL_EXISTS, JL_IO, JL_MEMORY; JL_FORM (a text of more than one line)
- */
-JL_API jl_status jl_log_create(const char *path, const jl_fact_entry *facts, size_t count,
-                               jl_log_units units, jl_trouble *trouble);
-
-/* A run log held for one change. Nothing in the file changes before one of the functions below is
- * called, and each of them either is on the disk when it returns JL_OK or has changed nothing
- * (unless trouble says uncertain). A last row that was cut off in a file of ours is moved to
- * PATH.torn-N first. After any of them the log is to be closed. */
-typedef struct jl_writer jl_writer;
-
-/* Opens and locks a log against other writers, for whom it waits up to wait_s.
- *
- * Given:    path; wait_s: 0 or more, usually JL_WAIT_S
- * Returned: *writer; *fault and *trouble (may be NULL) when the status is not JL_OK
- * Errors:   JL_BUSY; JL_INPUT (no such file, a folder); JL_EXISTS (read-only); JL_IO; JL_MEMORY;
- *           JL_FORM, JL_MISSING, JL_TOO_LONG (what is in the file)
- */
-#define JL_WAIT_S 5.0
-JL_API jl_status jl_writer_open(const char *path, double wait_s, jl_writer **writer,
-                                jl_fault *fault, jl_trouble *trouble);
-
-/* The open log, for reading it while nobody else can write; it stays the writer's.
- *
- * Returned: a file descriptor at the beginning of the log
- */
-JL_API int jl_writer_fd(const jl_writer *writer);
-
-/* The number that the next jar gets: above every number in the file. */
-JL_API uint32_t jl_writer_next_jar(const jl_writer *writer);
-
-/* Adds a jar, with the file's own delimiter, line ends, columns and units; a figure that no column
- * can take gets a new one.
- *
- * Given:    entry: volume_l and all that is known; ranges are the caller's business
- * Errors:   JL_IO, JL_BUSY (another program changed the file), JL_EXISTS, JL_MEMORY; JL_CONFLICT (a
- *           reading or strength on another scale than the log's); JL_FORM (a note of more than one
- *           line), JL_TOO_LONG (of more than 64 KiB), JL_RANGE (no number is left for a jar)
- */
-JL_API jl_status jl_writer_add_jar(jl_writer *writer, const jl_entry *entry);
-
-/* Changes what is given of a jar that stands in the log, and no other byte.
- *
- * Given:    jar: its number; entry
- * Errors:   JL_MISSING (no such jar), JL_CONFLICT (two of that number); as jl_writer_add_jar
- */
-JL_API jl_status jl_writer_correct_jar(jl_writer *writer, uint32_t jar, const jl_entry *entry);
-
-/* Adds facts at the end of the log.
- *
- * Errors:   as jl_writer_add_jar
- */
-JL_API jl_status jl_writer_add_facts(jl_writer *writer, const jl_fact_entry *facts, size_t count);
-
-/* Gives facts a value: changes those that stand in the log, removes those that have no value, adds
- * the others at the end.
- *
- * Errors:   as jl_writer_add_jar
- */
-JL_API jl_status jl_writer_set_facts(jl_writer *writer, const jl_fact_entry *facts, size_t count);
-
-/* Gives jars their fraction, and changes no other byte.
- *
- * Given:    fraction: called once for each jar in order; NULL leaves the jar as it is
- * Returned: *changed: how many jars had another fraction before
- * Errors:   as jl_writer_add_jar
- */
-JL_API jl_status jl_writer_mark(jl_writer *writer,
-                                const char *(*fraction)(uint32_t jar, void *with), void *with,
-                                size_t *changed);
-
-/* Why the last call failed. */
-JL_API jl_trouble jl_writer_trouble(const jl_writer *writer);
-
-/* Lets go of the log. */
-JL_API void jl_writer_close(jl_writer *writer);
-
 /* ---- What a run gave ------------------------------------------------------------------------- */
 
 typedef struct jl_total {
@@ -1576,7 +1470,7 @@ typedef struct jl_expected {
     double head_c;       /* NaN when the row has none */
 } jl_expected;
 
-/* Reads a log. While it reads it holds a shared lock on the file, so that no row is read in part
+/* Reads a log. While it reads, it holds a shared lock on the file, so that no row is read in part
  * which another is adding; after a second of waiting, or where there are no locks, it reads all the
  * same.
  *
@@ -1652,6 +1546,180 @@ JL_API size_t jl_run_torn_line(const jl_run *run);
 /* A column of the header that is not known, and passed over: its name as it stands, cut to 31
  * bytes. index from 0; NULL behind the last, of four at the most. */
 JL_API const char *jl_run_unknown_column(const jl_run *run, size_t index);
+
+/* How long a jar took, from the jar before it: minutes; NaN when a time is missing or does not go on,
+ * or before is NULL. */
+JL_API double jl_jar_minutes(const jl_jar *before, const jl_jar *jar);
+
+/* Its volume as measured in that time, ml/min; NaN as above. */
+JL_API double jl_jar_rate_ml_min(const jl_jar *before, const jl_jar *jar);
+
+/* What of a jar may be a slip of the pen. */
+typedef enum jl_slip_of {
+    JL_SLIP_FORECAST, /* % vol, beside what was expected for the jar */
+    JL_SLIP_STRENGTH, /* % vol, beside the jar before; so are the following */
+    JL_SLIP_VOLUME,   /* l as measured */
+    JL_SLIP_TEMP,     /* °C */
+    JL_SLIP_HEAD,     /* °C */
+    JL_SLIP_TIME      /* earlier than that of the jar before */
+} jl_slip_of;
+
+typedef struct jl_slip {
+    jl_slip_of what;
+    double is, beside; /* NaN for a time */
+} jl_slip;
+
+enum { JL_SLIPS_MOST = JL_SLIP_TIME + 1 };
+
+typedef struct jl_slips {
+    jl_slip of[JL_SLIPS_MOST];
+    size_t count;
+} jl_slips;
+
+/* Looks for figures that lie further from what was expected, or from the jar before, than a run
+ * usually goes from jar to jar.
+ *
+ * Given:    run; before: the jar before, NULL: none; jar: of the run or about to be written
+ * Returned: *slips
+ * Source:   common practice, no source
+ */
+JL_API void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar,
+                         jl_slips *slips);
+
+/* ---- Writing a run log ----------------------------------------------------------------------- */
+
+/* What one jar's row is to hold. A number that is NaN and a text that is NULL are not given. */
+typedef struct jl_entry {
+    double volume_l;      /* as measured, at temp_c */
+    jl_quantity reading;  /* what the instrument shows: JL_UNIT_PCT_VOL or JL_UNIT_PROOF_US */
+    jl_quantity strength; /* true strength: the same units */
+    double temp_c, head_c, boiler_c;
+    const char *time;     /* RFC 3339 with offset; "": none */
+    const char *now;      /* stands for time in a new jar, where the log has that column */
+    const char *fraction; /* a name as jl_fraction_read takes it */
+    const char *note;     /* free text in one line */
+} jl_entry;
+
+/* Why writing failed, beside the status. */
+typedef struct jl_trouble {
+    int error;      /* the system's error number, 0 when there was none */
+    bool uncertain; /* what was asked may have been done, or half done: look at the file */
+} jl_trouble;
+
+/* The units of a new log's columns. */
+typedef enum jl_log_units {
+    JL_LOG_PCT_C,  /* readings in % vol, temperatures in °C */
+    JL_LOG_PROOF_F /* readings in US proof, temperatures in °F */
+} jl_log_units;
+
+/* A new run log: facts, then a header without jars. It is on the disk, whole, or not there. It is
+ * read before it is put there, so that no log is made that cannot be read.
+ *
+ * Given:    path: where nothing may stand yet; facts, count: in order; "jarline" is put first; units
+ * Returned: *fault, *trouble (may be NULL), whatever the status is
+ * Errors:   JL_EXISTS, JL_IO, JL_MEMORY; JL_FORM (a text of more than one line, a key that is none);
+ *           those of jl_run_read (what would be written; the fault names the line it would have)
+ */
+JL_API jl_status jl_run_create(const char *path, const jl_fact_entry *facts, size_t count,
+                               jl_log_units units, jl_fault *fault, jl_trouble *trouble);
+
+/* Reads a log and holds it locked against other writers, for whom it waits up to wait_s. Nothing in
+ * the file changes before one of the functions below is called. Each of them reads what it is about
+ * to write before it is put in place; when it returns JL_OK, that is on the disk and the record is
+ * the changed log's, so that what jl_run_jars and others gave before is no longer valid. Otherwise
+ * neither has changed, unless jl_run_trouble says uncertain; fault (may be NULL) has the figure or
+ * cell, and the line it would have had, and what was expected. A last row that was cut off in a file
+ * of ours is moved to PATH.torn-N first.
+ *
+ * Given:    path; wait_s: 0 or more, usually JL_WAIT_S
+ * Returned: *run; *fault and *trouble (may be NULL) when the status is not JL_OK
+ * Errors:   JL_BUSY; JL_INPUT (no such file, a folder); JL_EXISTS (read-only); as jl_run_read
+ */
+#define JL_WAIT_S 5.0
+JL_API jl_status jl_run_open(const char *path, double wait_s, jl_run **run, jl_fault *fault,
+                             jl_trouble *trouble);
+
+/* Lets go of the log; the record stays, to be read. jl_run_free does that too. */
+JL_API void jl_run_release(jl_run *run);
+
+/* The number that the next jar gets: above every number in the file. */
+JL_API uint32_t jl_run_next_jar(const jl_run *run);
+
+/* What an entry would be as a jar, before it is written: measured values, spirit, what has run.
+ *
+ * Given:    run; number: 0 for the next jar, or that of a jar which it would correct; entry
+ * Returned: *jar, without time, fraction and note; *fault (may be NULL): the figure
+ * Errors:   JL_MISSING (no such jar, no volume, neither reading nor strength, a reading without a
+ *           temperature); JL_RANGE, JL_NO_MIXTURE, JL_UNIT; JL_CONFLICT (reading and strength more
+ *           than 0.2 % vol apart)
+ */
+JL_API jl_status jl_run_jar_of_entry(const jl_run *run, uint32_t number, const jl_entry *entry,
+                                     jl_jar *jar, jl_fault *fault);
+
+/* Adds a jar, with the file's own delimiter, line ends, columns and units; a figure that no column
+ * can take gets a new one.
+ *
+ * Errors:   JL_IO, JL_BUSY (another program changed the file), JL_EXISTS (also: the record was not
+ *           opened for writing), JL_MEMORY; JL_CONFLICT (a reading or strength on another scale than
+ *           the log's); JL_FORM (a text of more than one line), JL_TOO_LONG; JL_RANGE (also: no
+ *           number is left for a jar); as jl_run_read
+ */
+JL_API jl_status jl_run_add_jar(jl_run *run, const jl_entry *entry, jl_fault *fault);
+
+/* Changes what is given of a jar that counts, and no other byte.
+ *
+ * Errors:   JL_MISSING (no such jar); as jl_run_add_jar
+ */
+JL_API jl_status jl_run_correct_jar(jl_run *run, uint32_t number, const jl_entry *entry,
+                                    jl_fault *fault);
+
+/* Takes a jar back: it stays in the file and no longer counts.
+ *
+ * Given:    number; time: when, RFC 3339 with offset
+ * Errors:   JL_MISSING (no such jar); as jl_run_add_jar
+ */
+JL_API jl_status jl_run_undo(jl_run *run, uint32_t number, const char *time, jl_fault *fault);
+
+/* Gives jars their fraction, and changes no other byte.
+ *
+ * Given:    fractions: one for each of jl_run_jars
+ * Returned: *changed: how many jars had another fraction before
+ * Errors:   as jl_run_add_jar
+ */
+JL_API jl_status jl_run_mark(jl_run *run, const jl_fraction *fractions, size_t *changed,
+                             jl_fault *fault);
+
+/* Adds facts at the end of the log.
+ *
+ * Errors:   as jl_run_add_jar
+ */
+JL_API jl_status jl_run_add_facts(jl_run *run, const jl_fact_entry *facts, size_t count,
+                                  jl_fault *fault);
+
+/* Gives facts a value: changes those that stand in the log, removes those that have no value, adds
+ * the others at the end.
+ *
+ * Given:    facts, count: at most 16
+ * Errors:   as jl_run_add_jar
+ */
+JL_API jl_status jl_run_set_facts(jl_run *run, const jl_fact_entry *facts, size_t count,
+                                  jl_fault *fault);
+
+/* What is left in the boiler, as it was measured. NaN: not given. */
+typedef struct jl_left {
+    double volume_l, temp_c;
+    jl_quantity strength; /* true strength: JL_UNIT_PCT_VOL or JL_UNIT_PROOF_US */
+    jl_quantity reading;  /* what the instrument shows at temp_c: the same units */
+} jl_left;
+
+/* States what is left, in the place of what the log said of it before.
+ *
+ * Errors:   as jl_run_add_jar
+ */
+JL_API jl_status jl_run_set_left(jl_run *run, const jl_left *left, jl_fault *fault);
+
+/* Why the last change failed. */
+JL_API jl_trouble jl_run_trouble(const jl_run *run);
 
 /* ---- Mixing and bottling strength ------------------------------------------------------------ */
 

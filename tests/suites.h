@@ -14,11 +14,11 @@
     SUITE(csv) \
     SUITE(facts) \
     SUITE(settings) \
-    SUITE(runlog) \
+    SUITE(jars) \
     SUITE(tally) \
     SUITE(run) \
     SUITE(durable) \
-    SUITE(logwriter) \
+    SUITE(writing) \
     SUITE(alcoholometer) \
     SUITE(spirit) \
     SUITE(measured) \

@@ -223,11 +223,11 @@ void show_rest(show *s, const logged *run, const outlook *o) {
     say_assumed(s, run, &o->plan);
 }
 
-void show_rest_of_log(show *s, const char *path) {
+void show_rest_of_run(show *s, const char *path, const jl_run *record) {
     logged run;
     instruments in;
     outlook o;
-    if (instruments_read(NULL, &in) != 0 || logged_read(path, &in, false, &run) != 0) return;
+    if (instruments_read(NULL, &in) != 0 || logged_of_run(path, record, &in, &run) != 0) return;
     if (rest_possible(&run) && forecast(&run, &in, &o) == JL_OK && o.most.volume_l > 0)
         show_outlook(s, &run, &o, true);
     logged_free(&run);

@@ -31,6 +31,6 @@ void show_rest(show *s, const logged *run, const outlook *o);
 
 /* After a jar was recorded: the same in few lines, or nothing where the log does not allow it. Never
  * fails, as the jar is on the disk. */
-void show_rest_of_log(show *s, const char *path);
+void show_rest_of_run(show *s, const char *path, const jl_run *record);
 
 #endif

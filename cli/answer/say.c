@@ -184,8 +184,20 @@ static const char *reason(jl_status status, jl_trouble trouble) {
     return trouble.error != 0 ? strerror(trouble.error) : jl_status_text(status);
 }
 
-int fail_write(const char *path, jl_status status, jl_trouble trouble, const char *done) {
+/* What would have been written could not be read again. */
+static int fail_refused(const char *path, const jl_fault *fault, const char *done) {
+    return fail(EXIT_USAGE,
+                "%s: line %zu would be one that cannot be read, cell %zu '%s': %s%s%s. Nothing was "
+                "%s",
+                path, fault->line, fault->column, fault->cell, jl_status_text(fault->status),
+                fault->expected == NULL ? "" : "; expected ",
+                fault->expected == NULL ? "" : fault->expected, done);
+}
+
+int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_fault *fault,
+               const char *done) {
     int exit_status = exit_of_file(status);
+    if (fault != NULL && fault->line > 0) return fail_refused(path, fault, done);
     if (status == JL_FORM)
         return fail(EXIT_USAGE, "a text of more than one line: nothing was %s; expected one line",
                     done);

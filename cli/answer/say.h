@@ -39,8 +39,9 @@ int fail_fault(const char *file, const jl_fault *fault);
 int fail_argument(const char *name, const char *text, jl_status status, const char *expected);
 
 /* A log that could not be written: why, and whether anything was; done is what was not, "recorded",
- * "saved". Returns the exit status. */
-int fail_write(const char *path, jl_status status, jl_trouble trouble, const char *done);
+ * "saved". fault: the writer's, or NULL. Returns the exit status. */
+int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_fault *fault,
+               const char *done);
 
 /* The exit status of a status that came from an argument, or from a file. */
 int exit_of_argument(jl_status status);

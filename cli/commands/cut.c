@@ -16,51 +16,37 @@
 
 /* ---- the log ---- */
 
-static void keep_jar(cut_run *run, const jl_jar *jar) {
-    run->jars = need(realloc(run->jars, (run->count + 1) * sizeof *run->jars));
-    run->jars[run->count++] = (cut_jar){.number = jar->number,
-                                        .logged = jar->fraction,
-                                        .chosen = jar->fraction,
-                                        .spirit = jar->spirit,
-                                        .head_c = jar->head_c,
-                                        .boiler_c = jar->boiler_c};
-    if (!jar->has_reading) return;
-    *(jar->reading.unit == JL_UNIT_PROOF_US ? &run->read_proof : &run->read_pct) = true;
-}
-
-static int read_jars(logfile *f, cut_run *run) {
-    jl_jar jar;
-    jl_fault fault;
-    jl_spirit all = {0};
-    bool more = true;
-    for (;;) {
-        int bad = logfile_next(f, &jar, &more);
-        if (bad != EXIT_DONE) return bad;
-        if (!more) break;
-        keep_jar(run, &jar);
-        all = jl_blend(all, jar.spirit);
+static void keep_jars(cut_run *run, const jl_run *record) {
+    const jl_jar *jars = jl_run_jars(record, &run->count);
+    run->jars = need(calloc(run->count + 1, sizeof *run->jars));
+    for (size_t i = 0; i < run->count; i++) {
+        run->jars[i] = (cut_jar){.number = jars[i].number,
+                                 .logged = jars[i].fraction,
+                                 .chosen = jars[i].fraction,
+                                 .spirit = jars[i].spirit,
+                                 .head_c = jars[i].head_c,
+                                 .boiler_c = jars[i].boiler_c};
+        if (!jars[i].has_reading) continue;
+        *(jars[i].reading.unit == JL_UNIT_PROOF_US ? &run->read_proof : &run->read_pct) = true;
     }
-    run->instrument = jl_log_instrument(f->log);
-    jl_status status =
-        jl_recovery_of(jl_log_facts(f->log), &run->instrument, all, &run->recovery, &fault);
-    return status == JL_OK ? cut_rules_read(f->name, jl_log_facts(f->log), run)
-                           : fail_fault(f->name, &fault);
 }
 
-int cut_log_read(const char *path, cut_run *run) {
-    logfile f;
-    *run = (cut_run){0};
-    int bad = logfile_open(&f, path);
-    if (bad != EXIT_DONE) return bad;
-    bad = read_jars(&f, run);
-    logfile_close(&f);
-    if (bad != EXIT_DONE) cut_log_free(run);
-    return bad;
-}
-
-void cut_log_free(cut_run *run) {
+static void free_run(cut_run *run) {
     free(run->jars);
     *run = (cut_run){0};
+}
+
+static int take_run(const char *path, const jl_run *record, cut_run *run) {
+    jl_fault fault;
+    *run = (cut_run){0};
+    say_torn(path, record);
+    if (jl_run_some(record, &fault) != JL_OK) return fail_fault(path, &fault);
+    keep_jars(run, record);
+    run->instrument = jl_run_instrument(record);
+    run->recovery = *jl_run_recovery(record);
+    int bad = cut_rules_read(path, jl_run_facts(record), run);
+    if (bad != EXIT_DONE) free_run(run);
+    return bad;
 }
 
 /* ---- the choice ---- */
@@ -128,28 +114,26 @@ static bool has_choice(const choice *c) {
 
 /* ---- saving ---- */
 
-static const char *chosen_name(uint32_t jar, void *with) {
-    const cut_run *run = with;
-    for (size_t i = 0; i < run->count; i++) {
-        const cut_jar *j = &run->jars[i];
-        if (j->number == jar) return j->chosen == j->logged ? NULL : jl_fraction_name(j->chosen);
-    }
-    return NULL; /* taken back */
-}
-
-static int save(const char *path, cut_run *run, size_t *changed) {
-    jl_writer *w;
+/* Holds the log, so that the choice is one of the jars that it is written to. */
+static int open_log(const char *path, jl_run **record) {
     jl_fault fault;
     jl_trouble trouble;
     if (strcmp(path, "-") == 0) return fail(EXIT_USAGE, "--save: expected a file, not '-'");
-    jl_status status = jl_writer_open(path, JL_WAIT_S, &w, &fault, &trouble);
-    if (status != JL_OK)
-        return fault.line > 0 ? fail_fault(path, &fault)
-                              : fail_write(path, status, trouble, "saved");
-    status = jl_writer_mark(w, chosen_name, run, changed);
-    trouble = jl_writer_trouble(w);
-    jl_writer_close(w);
-    return status == JL_OK ? EXIT_DONE : fail_write(path, status, trouble, "saved");
+    jl_status status = jl_run_open(path, JL_WAIT_S, record, &fault, &trouble);
+    if (status == JL_OK) return EXIT_DONE;
+    return fault.line > 0 || fault.expected != NULL
+               ? fail_fault(path, &fault)
+               : fail_write(path, status, trouble, NULL, "saved");
+}
+
+static int save(const char *path, const cut_run *run, jl_run *record, size_t *changed) {
+    jl_fault fault;
+    jl_fraction *fractions = need(calloc(run->count + 1, sizeof *fractions));
+    for (size_t i = 0; i < run->count; i++) fractions[i] = run->jars[i].chosen;
+    jl_status status = jl_run_mark(record, fractions, changed, &fault);
+    free(fractions);
+    if (status == JL_OK) return EXIT_DONE;
+    return fail_write(path, status, jl_run_trouble(record), &fault, "saved");
 }
 
 /* ---- the command ---- */
@@ -173,11 +157,8 @@ static void note_choice(show *s, const cut_run *run, const cut_options *o, bool 
                     "not show that the rest can be drunk: methanol is not confined to them.");
 }
 
-static int answer(const char *path, cut_run *run, const cut_options *o, const bottling *b,
-                  bool chosen) {
-    size_t changed = 0;
-    int bad = o->save != 0 ? save(path, run, &changed) : EXIT_DONE;
-    if (bad != EXIT_DONE) return bad;
+static int answer(const char *path, const cut_run *run, const cut_options *o, const bottling *b,
+                  bool chosen, size_t changed) {
     show *s = show_open(o->json != 0);
     if (o->save != 0) {
         char text[64];
@@ -189,6 +170,22 @@ static int answer(const char *path, cut_run *run, const cut_options *o, const bo
     note_choice(s, run, o, chosen);
     return o->save != 0 ? show_close_written(s, "the choice is in %s", path)
                         : show_close(s, EXIT_DONE);
+}
+
+/* Reads the log, chooses, and writes where that is asked for. */
+static int choose_jars(const char *path, const cut_options *o, choice *c, cut_run *run,
+                       size_t *changed) {
+    jl_run *record;
+    int bad = o->save != 0 ? open_log(path, &record) : run_read_log(path, &record);
+    if (bad != EXIT_DONE) return bad;
+    bad = take_run(path, record, run);
+    if (bad == EXIT_DONE) {
+        bad = o->suggest != 0 ? cut_suggest(run) : choose(run, c);
+        if (bad == EXIT_DONE && o->save != 0) bad = save(path, run, record, changed);
+        if (bad != EXIT_DONE) free_run(run);
+    }
+    jl_run_free(record);
+    return bad;
 }
 
 static int read_bottling(const cut_options *o, bottling *b) {
@@ -207,6 +204,7 @@ static int read_bottling(const cut_options *o, bottling *b) {
 static int run_cut(const args *a, const cut_options *o, choice *c) {
     bottling b;
     cut_run run;
+    size_t changed = 0;
     bool chosen = has_choice(c);
     if (a->count != 1) return fail(EXIT_USAGE, "expected one run log, as RUN.csv");
     if (o->suggest != 0 && chosen)
@@ -214,12 +212,11 @@ static int run_cut(const args *a, const cut_options *o, choice *c) {
     if (o->save != 0 && !chosen && o->suggest == 0)
         return fail(EXIT_USAGE, "--save: expected a choice to save, as --hearts 4-11");
     int bad = read_bottling(o, &b);
-    if (bad == EXIT_DONE) bad = cut_log_read(a->rest[0], &run);
-    if (bad != EXIT_DONE) return bad;
-    bad = o->suggest != 0 ? cut_suggest(&run) : choose(&run, c);
-    if (bad == EXIT_DONE) bad = answer(a->rest[0], &run, o, &b, chosen);
+    if (bad == EXIT_DONE) bad = choose_jars(a->rest[0], o, c, &run, &changed);
     for (int f = 0; f < JL_FRACTIONS; f++) ranges_free(&c->of[f]);
-    cut_log_free(&run);
+    if (bad != EXIT_DONE) return bad;
+    bad = answer(a->rest[0], &run, o, &b, chosen, changed);
+    free_run(&run);
     return bad;
 }
 

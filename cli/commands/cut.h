@@ -26,10 +26,6 @@ typedef struct cut_run {
     bool stated[JL_FRACTIONS]; /* which of them the log states */
 } cut_run;
 
-/* Returns the exit status, or 0. */
-int cut_log_read(const char *path, cut_run *run);
-void cut_log_free(cut_run *run);
-
 /* What is to be made of the hearts. */
 typedef struct bottling {
     const char *to_text; /* NULL: not asked for */

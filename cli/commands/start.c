@@ -126,13 +126,14 @@ static int answer(const start *s) {
 
 static int begin(const start *s) {
     facts f = {0};
+    jl_fault fault;
     jl_trouble trouble;
     char room[STILL_FACTS][STILL_TEXT_BYTES];
     gather(s, room, &f);
     jl_log_units units = s->proof ? JL_LOG_PROOF_F : JL_LOG_PCT_C;
-    jl_status status = jl_log_create(s->path, f.all, f.count, units, &trouble);
+    jl_status status = jl_run_create(s->path, f.all, f.count, units, &fault, &trouble);
     free(f.all);
-    if (status != JL_OK) return fail_write(s->path, status, trouble, "started");
+    if (status != JL_OK) return fail_write(s->path, status, trouble, &fault, "started");
     return answer(s);
 }
 

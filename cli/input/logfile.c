@@ -7,9 +7,7 @@
 #include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/file.h>
 #include <sys/stat.h>
-#include <time.h>
 #include <unistd.h>
 
 typedef struct identity {
@@ -42,35 +40,46 @@ int logfiles_differ(const char *const *paths, size_t count) {
     return bad;
 }
 
-/* A row that another is just adding must not be seen in part, so the log is opened while none does.
- * A writer holds it for milliseconds; after a second, or where there are no locks, it is read all the
- * same. */
-static jl_status open_between_rows(logfile *f, jl_fault *fault) {
-    const struct timespec pause = {0, 2000000};
-    for (int tries = 0; tries < 500 && flock(f->fd, LOCK_SH | LOCK_NB) != 0; tries++) {
-        if (errno != EWOULDBLOCK && errno != EINTR) break;
-        nanosleep(&pause, NULL);
-    }
-    jl_status status = jl_log_open(f->fd, &f->log, fault);
-    flock(f->fd, LOCK_UN);
-    return status;
+static const char *name_of(const char *path) {
+    return strcmp(path, "-") == 0 ? "standard input" : path;
+}
+
+static int open_path(const char *path, int *fd) {
+    struct stat about;
+    bool standard = strcmp(path, "-") == 0;
+    *fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    if (*fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
+    if (fstat(*fd, &about) != 0 || !S_ISDIR(about.st_mode)) return EXIT_DONE;
+    if (!standard) close(*fd);
+    return fail(EXIT_INPUT, "%s is a folder; expected a run log", name_of(path));
+}
+
+int run_read_log(const char *path, jl_run **run) {
+    jl_fault fault = {0};
+    int fd;
+    int bad = open_path(path, &fd);
+    if (bad != EXIT_DONE) return bad;
+    if (jl_run_read(fd, run, &fault) != JL_OK) bad = fail_fault(name_of(path), &fault);
+    if (fd != STDIN_FILENO) close(fd);
+    return bad;
+}
+
+void say_torn(const char *path, const jl_run *run) {
+    size_t torn = jl_run_torn_line(run);
+    if (torn > 0)
+        say("%s:%zu: the last row has no line end: it was not written to its end and is left out",
+            name_of(path), torn);
 }
 
 int logfile_open(logfile *f, const char *path) {
-    bool standard = strcmp(path, "-") == 0;
     jl_fault fault = {0};
-    struct stat about;
-    *f = (logfile){.name = standard ? "standard input" : path};
-    if (!standard) f->fd = open(path, O_RDONLY | O_CLOEXEC);
-    if (f->fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
-    if (fstat(f->fd, &about) == 0 && S_ISDIR(about.st_mode)) {
-        if (!standard) close(f->fd);
-        return fail(EXIT_INPUT, "%s is a folder; expected a run log", f->name);
-    }
-    if (open_between_rows(f, &fault) == JL_OK) return 0;
-    int exit_status = fail_fault(f->name, &fault);
-    if (!standard) close(f->fd);
-    return exit_status;
+    *f = (logfile){.name = name_of(path)};
+    int bad = open_path(path, &f->fd);
+    if (bad != EXIT_DONE) return bad;
+    if (jl_log_open(f->fd, &f->log, &fault) == JL_OK) return EXIT_DONE;
+    bad = fail_fault(f->name, &fault);
+    if (f->fd != STDIN_FILENO) close(f->fd);
+    return bad;
 }
 
 static int at_end(logfile *f) {

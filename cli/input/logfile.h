@@ -25,6 +25,13 @@ int logfile_open(logfile *f, const char *path);
  * log without any jar is a fault; a torn last row is a warning. */
 int logfile_next(logfile *f, jl_jar *jar, bool *more);
 
+/* The whole record of a log; path as above. Returns the exit status, or 0. A log without any jar is no
+ * fault. */
+int run_read_log(const char *path, jl_run **run);
+
+/* A warning where the last row was left out. */
+void say_torn(const char *path, const jl_run *run);
+
 /* A jar as an amount that was measured. */
 jl_amount amount_of_jar(const jl_jar *jar);
 

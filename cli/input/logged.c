@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/logged.h"
 #include "answer/say.h"
+#include "answer/status.h"
 #include "input/logfile.h"
 
 #include <math.h>
@@ -111,65 +112,44 @@ static jl_status take_still(const jl_facts *facts, double charge_pct, logged_sti
 
 /* ---- Jars ---- */
 
-static void keep_jar(logged *s, const jl_jar *jar, double u_pct) {
-    if ((s->count & (s->count - 1)) == 0) { /* room doubles */
-        size_t room = s->count == 0 ? 1 : 2 * s->count;
-        s->jars = need(realloc(s->jars, room * sizeof *s->jars));
-        s->numbers = need(realloc(s->numbers, room * sizeof *s->numbers));
+static void keep_jars(logged *s, const jl_run *run, double u_pct) {
+    const jl_jar *jars = jl_run_jars(run, &s->count);
+    s->jars = need(calloc(s->count + 1, sizeof *s->jars));
+    s->numbers = need(calloc(s->count + 1, sizeof *s->numbers));
+    for (size_t i = 0; i < s->count; i++) {
+        s->numbers[i] = jars[i].number;
+        s->jars[i] = (jl_logged_jar){jars[i].volume_20c_l, jl_spirit_strength_pct(jars[i].spirit),
+                                     u_pct, jars[i].has_time ? (double)jars[i].time.unix_s : NAN};
     }
-    s->numbers[s->count] = jar->number;
-    s->jars[s->count++] = (jl_logged_jar){jar->volume_20c_l, jl_spirit_strength_pct(jar->spirit),
-                                          u_pct, jar->has_time ? (double)jar->time.unix_s : NAN};
 }
 
-/* The forecast's rows: what has run at the end of a jar, and the jar's strength. */
-static double expected_pure_l(const jl_facts *facts) {
-    double before_l = 0, pure_l = NAN;
-    const jl_fact *fact;
-    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
-        double until_l, pct;
-        if (strcmp(fact->key, "expect") != 0) continue;
-        if (jl_fact_number(fact, 0, 0, 1e9, "litres", &until_l, NULL) != JL_OK ||
-            jl_fact_number(fact, 1, 0, 100, "% vol", &pct, NULL) != JL_OK)
-            return NAN;
-        pure_l = (isnan(pure_l) ? 0 : pure_l) + (until_l - before_l) * pct / 100;
-        before_l = until_l;
-    }
-    return pure_l;
-}
-
-static int finish(logged *s, const jl_facts *facts, const jl_alcoholometer *instrument) {
+int logged_of_run(const char *path, const jl_run *run, const instruments *in, logged *s) {
     jl_fault fault = {0};
-    const char *title = jl_facts_text(facts, "title");
-    jl_spirit collected = jl_tally_sum(&s->tally, JL_OF_ALL).spirit;
-    jl_status status = jl_recovery_of(facts, instrument, collected, &s->recovery, &fault);
+    const char *title = jl_run_title(run);
+    *s = (logged){.name = path, .tally = *jl_run_tally(run), .recovery = *jl_run_recovery(run)};
     double charge_pct = s->recovery.charge_stated ? jl_spirit_strength_pct(s->recovery.charge) : 30;
-    if (status == JL_OK) status = take_still(facts, charge_pct, &s->still, &fault);
-    if (status != JL_OK) return fail_fault(s->name, &fault);
+    if (take_still(jl_run_facts(run), charge_pct, &s->still, &fault) != JL_OK)
+        return fail_fault(path, &fault);
+    keep_jars(s, run, pct_u(in, false));
     if (title != NULL) s->title = need(strdup(title));
-    s->has_started = jl_facts_time(facts, "started", &s->started, NULL) == JL_OK;
-    s->expected_pure_l = expected_pure_l(facts);
+    s->has_started = jl_run_started(run, &s->started);
+    s->expected_pure_l = jl_run_expected_pure_l(run);
     double last_s = s->count > 0 ? s->jars[s->count - 1].full_s : NAN;
     s->hours = s->has_started ? (last_s - (double)s->started.unix_s) / 3600 : NAN;
-    return 0;
+    return EXIT_DONE;
 }
 
 int logged_read(const char *path, const instruments *in, bool may_be_empty, logged *s) {
-    logfile f;
-    jl_jar jar;
-    bool more = true;
-    *s = (logged){.name = path, .hours = NAN};
-    int bad = logfile_open(&f, path);
-    if (bad != 0) return bad;
-    f.may_be_empty = may_be_empty;
-    jl_alcoholometer instrument = jl_log_instrument(f.log);
-    while ((bad = logfile_next(&f, &jar, &more)) == 0 && more) {
-        jl_tally_add(&s->tally, &jar);
-        keep_jar(s, &jar, pct_u(in, false));
-    }
-    if (bad == 0) bad = finish(s, jl_log_facts(f.log), &instrument);
-    logfile_close(&f);
-    if (bad != 0) logged_free(s);
+    jl_run *run;
+    jl_fault fault = {0};
+    int bad = run_read_log(path, &run);
+    if (bad != EXIT_DONE) return bad;
+    say_torn(path, run);
+    if (!may_be_empty && jl_run_some(run, &fault) != JL_OK)
+        bad = fail_fault(path, &fault);
+    else
+        bad = logged_of_run(path, run, in, s);
+    jl_run_free(run);
     return bad;
 }
 

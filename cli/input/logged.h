@@ -38,6 +38,9 @@ typedef struct logged {
 int logged_read(const char *path, const instruments *in, bool may_be_empty, logged *s);
 void logged_free(logged *s);
 
+/* The same of a record; path, its name in messages, must outlive s. */
+int logged_of_run(const char *path, const jl_run *run, const instruments *in, logged *s);
+
 /* What the instruments have in common, for a charge of which the strength was read on them. */
 jl_common_uncertainty logged_uncertainty(const instruments *in);
 

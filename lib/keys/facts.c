@@ -54,6 +54,12 @@ static bool read_marked_key(const jl_row *row, char key[KEY_BYTES]) {
     return read_key((jl_cell){cell.text + 1, cell.length - 1}, key);
 }
 
+bool jl_is_key(const char *text) {
+    char key[KEY_BYTES];
+    size_t length = strlen(text);
+    return read_key((jl_cell){text, length}, key) && strlen(key) == length;
+}
+
 bool jl_row_has_key(const jl_row *row, const char *key) {
     char own[KEY_BYTES];
     return read_marked_key(row, own) && strcmp(own, key) == 0;

@@ -35,6 +35,9 @@ jl_status jl_facts_optional(const jl_facts *facts, const jl_fact_key *key, bool 
 jl_status jl_fact_fault(const jl_fact *fact, size_t index, jl_status status, const char *expected,
                         jl_fault *fault);
 
+/* Whether a text is a key: a letter, then letters, digits and _, and not too long. */
+bool jl_is_key(const char *text);
+
 /* Whether a row that begins with # has this key, which must be in lower case. */
 bool jl_row_has_key(const jl_row *row, const char *key);
 

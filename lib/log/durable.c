@@ -88,7 +88,7 @@ static jl_status trouble_of(jl_trouble *trouble, jl_status when_missing) {
     return status_of(errno, when_missing);
 }
 
-/* ---- drafts ---- */
+/* ---- pending files ---- */
 
 static int open_folder_of(const char *path) {
     const char *slash = strrchr(path, '/');
@@ -116,7 +116,7 @@ static int open_beside(const char *target, char **path) {
             errno = ENOMEM;
             return -1;
         }
-        int fd = open_file(*path, O_WRONLY | O_CREAT | O_EXCL, 0666);
+        int fd = open_file(*path, O_RDWR | O_APPEND | O_CREAT | O_EXCL, 0666);
         if (fd >= 0) return fd;
         int error = errno;
         free(*path);
@@ -135,7 +135,7 @@ static void take_over_mode(int fd, const struct stat *old) {
     if (fchmod(fd, mode) != 0) return; /* a file system without modes */
 }
 
-static void draft_free(jl_pending_file *pending) {
+static void pending_free(jl_pending_file *pending) {
     if (pending->fd >= 0) close(pending->fd);
     if (pending->folder_fd >= 0) close(pending->folder_fd);
     free(pending->target);
@@ -144,9 +144,9 @@ static void draft_free(jl_pending_file *pending) {
     pending->target = pending->path = NULL;
 }
 
-static jl_status draft_fail(jl_pending_file *pending) {
+static jl_status pending_fail(jl_pending_file *pending) {
     jl_status status = trouble_of(&pending->trouble, JL_EXISTS);
-    draft_free(pending);
+    pending_free(pending);
     return status;
 }
 
@@ -159,21 +159,21 @@ jl_status jl_pending_file_open(const char *path, jl_pending_file_kind kind,
     pending->trouble = (jl_trouble){0};
     pending->waiting = 0;
     pending->target = kind == JL_PENDING_NEW ? strdup(path) : real_target(path);
-    if (pending->target == NULL) return draft_fail(pending);
+    if (pending->target == NULL) return pending_fail(pending);
     bool stands = lstat(pending->target, &old) == 0;
     if (stands && (kind == JL_PENDING_NEW || !S_ISREG(old.st_mode))) {
         errno = kind == JL_PENDING_NEW ? EEXIST : EPERM;
-        return draft_fail(pending);
+        return pending_fail(pending);
     }
     pending->folder_fd = open_folder_of(pending->target);
-    if (pending->folder_fd < 0) return draft_fail(pending);
+    if (pending->folder_fd < 0) return pending_fail(pending);
     pending->fd = open_beside(pending->target, &pending->path);
-    if (pending->fd < 0) return draft_fail(pending);
+    if (pending->fd < 0) return pending_fail(pending);
     if (stands) take_over_mode(pending->fd, &old);
     return JL_OK;
 }
 
-static bool draft_flush(jl_pending_file *pending) {
+static bool pending_flush(jl_pending_file *pending) {
     size_t length = pending->waiting;
     pending->waiting = 0;
     if (pending->status != JL_OK) return false;
@@ -191,17 +191,17 @@ jl_status jl_pending_file_write(jl_pending_file *pending, const void *bytes, siz
         pending->waiting += n;
         from += n;
         length -= n;
-        if (pending->waiting == JL_PENDING_BUFFER) draft_flush(pending);
+        if (pending->waiting == JL_PENDING_BUFFER) pending_flush(pending);
     }
     return pending->status;
 }
 
 void jl_pending_file_drop(jl_pending_file *pending) {
     if (pending->path != NULL) unlink(pending->path);
-    draft_free(pending);
+    pending_free(pending);
 }
 
-/* Gives the draft its name unless something stands there. A file system that cannot do that in one
+/* Gives the pending file its name unless something stands there. A file system that cannot do that in one
  * step gets an empty file first, which nobody else can then take. */
 static bool rename_new(const char *from, const char *to) {
     if (renameat2(AT_FDCWD, from, AT_FDCWD, to, RENAME_NOREPLACE) == 0) return true;
@@ -224,7 +224,7 @@ static jl_status folder_unsynced(jl_pending_file *pending, jl_pending_file_kind 
 }
 
 jl_status jl_pending_file_commit(jl_pending_file *pending, jl_pending_file_kind kind) {
-    jl_status status = draft_flush(pending) ? JL_OK : pending->status;
+    jl_status status = pending_flush(pending) ? JL_OK : pending->status;
     if (status == JL_OK && !sync_file(pending->fd)) status = trouble_of(&pending->trouble, JL_IO);
     if (status == JL_OK) {
         bool named = kind == JL_PENDING_NEW ? rename_new(pending->path, pending->target)
@@ -236,7 +236,7 @@ jl_status jl_pending_file_commit(jl_pending_file *pending, jl_pending_file_kind 
         return status;
     }
     if (!sync_folder(pending->folder_fd)) status = folder_unsynced(pending, kind);
-    draft_free(pending);
+    pending_free(pending);
     return status;
 }
 
@@ -253,7 +253,7 @@ jl_status jl_create(const char *path, const void *bytes, size_t length, jl_troub
     return status;
 }
 
-/* ---- holds ---- */
+/* ---- locked files ---- */
 
 static double now_s(void) {
     struct timespec t;
@@ -331,9 +331,9 @@ jl_status jl_locked_file_append(jl_locked_file *file, const void *bytes, size_t 
         file->trouble.uncertain = !cut_back(file, file->length);
         return status;
     }
-    if (!still_there(file, &now)) return JL_BUSY; /* it went into a file without a name */
+    /* The file that took it may have another name by now, or have been copied with it. */
     file->length += (off_t)length;
-    file->trouble.uncertain = now != file->length;
+    file->trouble.uncertain = !still_there(file, &now) || now != file->length;
     return file->trouble.uncertain ? JL_BUSY : JL_OK;
 }
 
@@ -387,14 +387,28 @@ jl_status jl_locked_file_set_aside(jl_locked_file *file, off_t from) {
     return JL_OK;
 }
 
+/* From here on the new file is the one that is held; others who open it wait for us. */
+static void hold_new(jl_locked_file *file, int fd, off_t length) {
+    close(file->fd);
+    file->fd = fd;
+    file->length = length;
+}
+
 jl_status jl_locked_file_replace(jl_locked_file *file, jl_pending_file *pending) {
     off_t now;
+    struct stat made;
     file->trouble = (jl_trouble){0};
     if (!still_there(file, &now) || now != file->length) {
         jl_pending_file_drop(pending);
         return JL_BUSY;
     }
+    int fd =
+        flock(pending->fd, LOCK_EX | LOCK_NB) == 0 ? fcntl(pending->fd, F_DUPFD_CLOEXEC, 0) : -1;
     jl_status status = jl_pending_file_commit(pending, JL_PENDING_REPLACE);
     file->trouble = pending->trouble;
+    if (status == JL_OK && fd >= 0 && fstat(fd, &made) == 0)
+        hold_new(file, fd, made.st_size);
+    else if (fd >= 0)
+        close(fd);
     return status;
 }

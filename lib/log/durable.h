@@ -26,12 +26,12 @@ typedef struct jl_pending_file {
     char buffer[JL_PENDING_BUFFER];
 } jl_pending_file;
 
-/* JL_DRAFT_NEW refuses a path where anything stands, at once and again at the end.
- * JL_DRAFT_REPLACE takes over mode and, where it may, owner of the file it replaces, and follows a
+/* JL_PENDING_NEW refuses a path where anything stands, at once and again at the end.
+ * JL_PENDING_REPLACE takes over mode and, where it may, owner of the file it replaces, and follows a
  * symbolic link to it. */
 typedef enum jl_pending_file_kind { JL_PENDING_NEW, JL_PENDING_REPLACE } jl_pending_file_kind;
 
-/* Begins a draft. Errors: JL_EXISTS (stands already, read-only, no such folder), JL_IO, JL_MEMORY;
+/* Begins one. Errors: JL_EXISTS (stands already, read-only, no such folder), JL_IO, JL_MEMORY;
  * nothing then has to be closed. */
 jl_status jl_pending_file_open(const char *path, jl_pending_file_kind kind,
                                jl_pending_file *pending);
@@ -39,11 +39,11 @@ jl_status jl_pending_file_open(const char *path, jl_pending_file_kind kind,
 /* Errors are kept, so that jl_pending_file_commit gives them too. */
 jl_status jl_pending_file_write(jl_pending_file *pending, const void *bytes, size_t length);
 
-/* Brings the draft to the disk, then its name. Errors: JL_EXISTS, JL_IO, JL_MEMORY. Frees all but
- * draft->trouble, whatever it returns. */
+/* Brings it to the disk, then its name. Errors: JL_EXISTS, JL_IO, JL_MEMORY. Frees all but
+ * pending->trouble, whatever it returns. */
 jl_status jl_pending_file_commit(jl_pending_file *pending, jl_pending_file_kind kind);
 
-/* Takes the draft back. */
+/* Takes it back. */
 void jl_pending_file_drop(jl_pending_file *pending);
 
 /* A whole new file at once: all of it or none. Errors as jl_pending_file_open and jl_pending_file_commit;
@@ -74,8 +74,8 @@ jl_status jl_locked_file_append(jl_locked_file *file, const void *bytes, size_t 
  * JL_EXISTS when the new file cannot be created. */
 jl_status jl_locked_file_set_aside(jl_locked_file *file, off_t from);
 
-/* Puts a draft of hold->path in the file's place; only jl_locked_file_release may follow. The draft is
- * freed. Errors: as jl_pending_file_commit; JL_BUSY as jl_locked_file_append. */
+/* Puts a pending file of file->path in the file's place; then that one is held. It is freed. Errors:
+ * as jl_pending_file_commit; JL_BUSY as jl_locked_file_append. */
 jl_status jl_locked_file_replace(jl_locked_file *file, jl_pending_file *pending);
 
 void jl_locked_file_release(jl_locked_file *file);

@@ -2,65 +2,260 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "keys/facts.h"
-#include "run/runlog.h"
+#include "log/file.h"
+#include "run/jars.h"
+#include "text/letters.h"
 #include "text/status.h"
 
-#include <errno.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/file.h>
-#include <time.h>
+
+typedef enum row_kind { HEADER, FACT, JAR, JAR_UNDONE } row_kind;
+
+/* A row that says something. */
+typedef struct place {
+    uint32_t begin, end; /* its bytes, line end included */
+    uint32_t line;
+    row_kind kind;
+} place;
 
 struct jl_run {
-    jl_log *log;
-    jl_jar *jars; /* in the order of the file */
+    jl_locked_file lock; /* lock.fd -1: only read */
+    jl_file file;
+    jl_facts *facts;
+    jl_columns columns;
+    jl_jar_reader reader;
+    place *places; /* in the order of the file, as are the jars */
+    size_t place_count, place_room;
+    jl_jar *jars;
     size_t count, room;
     jl_tally tally;
     jl_recovery recovery;
     jl_expected *expected;
     size_t expected_count;
+    jl_trouble trouble;
 };
 
 static jl_status no_memory(jl_fault *fault) {
     return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
 }
 
-/* ---- jars ---- */
-
-static char *copy_of(const char *text, size_t length) {
-    char *copy = malloc(length + 1);
-    if (copy == NULL) return NULL;
-    memcpy(copy, text, length);
-    copy[length] = '\0';
-    return copy;
+/* Room for one more; false when there is no memory. */
+static bool grow(void **items, size_t count, size_t *room, size_t size) {
+    if (count < *room) return true;
+    size_t wanted = *room == 0 ? 32 : 2 * *room;
+    void *grown = realloc(*items, wanted * size);
+    if (grown == NULL) return false;
+    *items = grown;
+    *room = wanted;
+    return true;
 }
 
-static jl_status keep_jar(jl_run *run, jl_jar jar) {
-    if (run->count == run->room) {
-        size_t room = run->room == 0 ? 32 : 2 * run->room;
-        jl_jar *jars = realloc(run->jars, room * sizeof *jars);
-        if (jars == NULL) return JL_MEMORY;
-        run->jars = jars;
-        run->room = room;
-    }
-    jar.note = copy_of(jar.note, jar.note_length);
-    if (jar.note == NULL) return JL_MEMORY;
-    const jl_jar *before = run->count > 0 ? &run->jars[run->count - 1] : NULL;
-    jar.before_l = before != NULL ? before->until_l : 0;
-    jar.so_far = before != NULL ? jl_blend(before->so_far, jar.spirit) : jar.spirit;
-    jar.until_l = jl_volume_l(jar.so_far, JL_STRENGTH_C);
-    run->jars[run->count++] = jar;
-    jl_tally_add(&run->tally, &jar);
+/* ---- jars that are taken back ---- */
+
+/* "#undone,JAR,TIME" takes back what stands above it under that number, which may be used again
+ * below. */
+typedef struct undo {
+    uint32_t number;
+    size_t place, line;
+} undo;
+
+/* A jar or an undo, to be sorted by number and then by place. */
+typedef struct event {
+    uint32_t number;
+    bool is_undo;
+    size_t place;
+    size_t index; /* of the jar, or of the undo */
+} event;
+
+typedef struct reading {
+    jl_run *run;
+    jl_fault *fault;
+    bool instrument_read, mark_found, falls; /* falls: the numbers of jars do not always go up */
+    undo *undone;
+    size_t undone_count, undone_room;
+} reading;
+
+static jl_status take_undone(reading *r, const jl_row *row) {
+    uint32_t number = 0;
+    jl_time time;
+    if (row->count < 2 || row->cells[1].length == 0)
+        return jl_row_fault(row, 1, JL_MISSING, jl_jar_number_expected, r->fault);
+    jl_status status = jl_jar_number_read(row->cells[1].text, row->cells[1].length, &number);
+    if (status != JL_OK) return jl_row_fault(row, 1, status, jl_jar_number_expected, r->fault);
+    if (row->count > 2 && row->cells[2].length > 0)
+        status = jl_time_read(row->cells[2].text, row->cells[2].length, &time);
+    if (status != JL_OK)
+        return jl_row_fault(row, 2, status, "a time with its offset, as 2026-03-07T18:05:00+01:00",
+                            r->fault);
+    if (!grow((void **)&r->undone, r->undone_count, &r->undone_room, sizeof *r->undone))
+        return no_memory(r->fault);
+    r->undone[r->undone_count++] = (undo){number, r->run->place_count, row->line};
     return JL_OK;
 }
 
-static jl_status read_jars(jl_run *run, jl_fault *fault) {
-    jl_jar jar;
-    jl_status status;
-    while ((status = jl_log_next(run->log, &jar, fault)) == JL_OK)
-        if (keep_jar(run, jar) != JL_OK) return no_memory(fault);
-    return status == JL_END ? JL_OK : status;
+static int compare_events(const void *a, const void *b) {
+    const event *x = a, *y = b;
+    if (x->number != y->number) return x->number < y->number ? -1 : 1;
+    return (x->place > y->place) - (x->place < y->place);
+}
+
+static event *sorted_events(const reading *r, size_t *count) {
+    const jl_run *run = r->run;
+    event *events = malloc((run->count + r->undone_count + 1) * sizeof *events);
+    size_t jar = 0;
+    *count = 0;
+    if (events == NULL) return NULL;
+    for (size_t i = 0; i < run->place_count; i++)
+        if (run->places[i].kind == JAR) {
+            events[(*count)++] = (event){run->jars[jar].number, false, i, jar};
+            jar++;
+        }
+    for (size_t i = 0; i < r->undone_count; i++)
+        events[(*count)++] = (event){r->undone[i].number, true, r->undone[i].place, i};
+    qsort(events, *count, sizeof *events, compare_events);
+    return events;
+}
+
+/* The fault that an editor shows first is told. */
+static void conflict(reading *r, jl_status *status, uint32_t number, size_t line, size_t column,
+                     const char *expected) {
+    char text[16];
+    if (*status != JL_OK && r->fault != NULL && r->fault->line <= line) return;
+    int length = snprintf(text, sizeof text, "%u", number);
+    *status = jl_fault_at(r->fault, JL_CONFLICT, line, column, text, (size_t)length, expected);
+}
+
+/* The events of one number: those before last take back all jars that stand above them. */
+static void settle_number(reading *r, const event *events, size_t count, jl_status *status) {
+    const jl_run *run = r->run;
+    size_t undone = 0; /* of the events, those up to the last undo */
+    size_t jars = 0, standing = 0;
+    for (size_t i = 0; i < count; i++) {
+        jars += !events[i].is_undo;
+        if (events[i].is_undo) undone = i;
+        if (events[i].is_undo && jars == 0)
+            conflict(r, status, events[i].number, r->undone[events[i].index].line, 2,
+                     "the number of a jar that stands above");
+    }
+    for (size_t i = 0; i < count; i++) {
+        if (events[i].is_undo) continue;
+        if (i < undone)
+            run->places[events[i].place].kind = JAR_UNDONE;
+        else if (standing++ > 0)
+            conflict(r, status, events[i].number, run->jars[events[i].index].line,
+                     run->columns.at[JL_ROLE_JAR] + 1, "a number that no jar above has");
+    }
+}
+
+/* Jars that do not count are no jars of the record; their places stay. */
+static void drop_undone(jl_run *run) {
+    size_t kept = 0, jar = 0;
+    for (size_t i = 0; i < run->place_count; i++) {
+        row_kind kind = run->places[i].kind;
+        if (kind == JAR_UNDONE) free((char *)run->jars[jar++].note);
+        if (kind == JAR) run->jars[kept++] = run->jars[jar++];
+    }
+    run->count = kept;
+}
+
+static jl_status settle_numbers(reading *r) {
+    jl_status status = JL_OK;
+    size_t count, from = 0;
+    if (r->undone_count == 0 && !r->falls) return JL_OK;
+    event *events = sorted_events(r, &count);
+    if (events == NULL) return no_memory(r->fault);
+    for (size_t i = 1; i <= count; i++) {
+        if (i < count && events[i].number == events[from].number) continue;
+        settle_number(r, events + from, i - from, &status);
+        from = i;
+    }
+    free(events);
+    drop_undone(r->run);
+    return status;
+}
+
+/* ---- rows ---- */
+
+static jl_status take_instrument(reading *r) {
+    if (r->instrument_read) return JL_OK;
+    r->instrument_read = true;
+    jl_run *run = r->run;
+    return jl_instrument_read(run->facts, &run->columns, &run->reader.instrument, r->fault);
+}
+
+static jl_status take_fact(reading *r, const jl_row *row) {
+    const jl_fact *fact;
+    jl_run *run = r->run;
+    if (jl_row_has_key(row, "undone")) return take_undone(r, row);
+    jl_status status = jl_facts_add(run->facts, row, run->file.dialect.delimiter, &fact, r->fault);
+    if (status != JL_OK || fact == NULL || !r->instrument_read || !jl_is_of_the_instrument(fact))
+        return status;
+    return jl_row_fault(row, 0, JL_CONFLICT,
+                        "this fact before the first jar: the readings above were corrected "
+                        "without it",
+                        r->fault);
+}
+
+/* A note is kept only where there is one. */
+static jl_status keep_note(jl_jar *jar) {
+    char *note = malloc(jar->note_length + 1);
+    if (note == NULL) return JL_MEMORY;
+    memcpy(note, jar->note, jar->note_length);
+    note[jar->note_length] = '\0';
+    jar->note = note;
+    return JL_OK;
+}
+
+static jl_status take_jar(reading *r, const jl_row *row) {
+    jl_run *run = r->run;
+    jl_status status = take_instrument(r);
+    if (status != JL_OK) return status;
+    if (!r->mark_found)
+        r->mark_found = jl_columns_mark(&run->columns, row, &run->file.dialect.comma);
+    if (!grow((void **)&run->jars, run->count, &run->room, sizeof *run->jars))
+        return no_memory(r->fault);
+    jl_jar *jar = &run->jars[run->count];
+    uint32_t highest = run->reader.highest;
+    status = jl_jar_read(&run->reader, &run->columns, row, jar, r->fault);
+    if (status != JL_OK) return status;
+    if (jar->number <= highest) r->falls = true;
+    if (jar->note_length == 0)
+        jar->note = NULL;
+    else if (keep_note(jar) != JL_OK)
+        return no_memory(r->fault);
+    run->count++;
+    return JL_OK;
+}
+
+static jl_status take_row(reading *r, const jl_row *row) {
+    jl_run *run = r->run;
+    if (!grow((void **)&run->places, run->place_count, &run->place_room, sizeof *run->places))
+        return no_memory(r->fault);
+    row_kind kind = jl_row_is_fact(row) ? FACT : run->columns.line == 0 ? HEADER : JAR;
+    jl_status status = kind == FACT  ? take_fact(r, row)
+                       : kind == JAR ? take_jar(r, row)
+                                     : jl_jar_columns_read(row, run->file.dialect.delimiter,
+                                                           &run->columns, r->fault);
+    run->places[run->place_count++] =
+        (place){(uint32_t)row->begin, (uint32_t)row->end, (uint32_t)row->line, kind};
+    return status;
+}
+
+static jl_status read_rows(reading *r) {
+    jl_run *run = r->run;
+    jl_row row;
+    jl_status status = jl_file_begin(&run->file, jl_header_is_known, NULL, r->fault);
+    while (status == JL_OK) {
+        status = jl_file_next(&run->file, &row, r->fault);
+        if (status == JL_OK) status = take_row(r, &row);
+    }
+    if (status != JL_END) return status;
+    if (run->columns.line == 0)
+        return jl_fault_at(r->fault, JL_MISSING, 0, 0, NULL, 0, jl_header_expected);
+    return take_instrument(r);
 }
 
 /* ---- the expected run ---- */
@@ -95,26 +290,17 @@ static bool is_of_the_charge(const jl_fact *fact) {
     return strncmp(fact->key, "charge", strlen("charge")) == 0;
 }
 
-/* How many such rows there are, so that they are allocated once. */
-static size_t count_expected(const jl_facts *facts) {
-    size_t count = 0;
-    const jl_fact *fact;
-    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++)
-        if (strcmp(fact->key, EXPECT) == 0) count++;
-    return count;
-}
-
 static jl_status read_expected(jl_run *run, jl_fault *fault) {
-    const jl_facts *facts = jl_log_facts(run->log);
     const jl_fact *fact;
     bool anew = false;
-    run->expected = calloc(count_expected(facts) + 1, sizeof *run->expected);
-    if (run->expected == NULL) return no_memory(fault);
-    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+    size_t room = 0;
+    for (size_t i = 0; (fact = jl_facts_at(run->facts, i)) != NULL; i++) {
         if (is_of_the_charge(fact)) anew = true;
         if (strcmp(fact->key, EXPECT) != 0) continue;
         if (anew) run->expected_count = 0;
         anew = false;
+        if (!grow((void **)&run->expected, run->expected_count, &room, sizeof *run->expected))
+            return no_memory(fault);
         jl_expected *row = &run->expected[run->expected_count];
         double from_l = run->expected_count > 0 ? row[-1].end_l : 0;
         jl_status status = read_expected_row(fact, from_l, row, fault);
@@ -127,11 +313,9 @@ static jl_status read_expected(jl_run *run, jl_fault *fault) {
 /* Pure alcohol that was to have run with so many litres: linear within a jar. */
 static double expected_until_l(const jl_run *run, double until_l) {
     double from_l = 0, pure_l = 0;
-    for (size_t i = 0; i < run->expected_count; i++) {
+    for (size_t i = 0; i < run->expected_count && from_l < until_l; i++) {
         const jl_expected *row = &run->expected[i];
-        double part_l = fmin(until_l, row->end_l) - from_l;
-        if (part_l <= 0 && until_l <= from_l) break;
-        pure_l += part_l * row->strength_pct / 100;
+        pure_l += (fmin(until_l, row->end_l) - from_l) * row->strength_pct / 100;
         from_l = row->end_l;
     }
     return pure_l;
@@ -155,31 +339,50 @@ double jl_run_expected_pure_l(const jl_run *run) {
 
 /* ---- reading ---- */
 
-/* A writer holds the log for milliseconds. */
-static void lock_shared(int fd) {
-    const struct timespec pause = {0, 2000000};
-    for (int tries = 0; tries < 500 && flock(fd, LOCK_SH | LOCK_NB) != 0; tries++) {
-        if (errno != EWOULDBLOCK && errno != EINTR) break;
-        nanosleep(&pause, NULL);
+static void sum_jars(jl_run *run) {
+    jl_spirit so_far = {0, 0};
+    double before_l = 0;
+    for (size_t i = 0; i < run->count; i++) {
+        jl_jar *jar = &run->jars[i];
+        so_far = i == 0 ? jar->spirit : jl_blend(so_far, jar->spirit);
+        jar->so_far = so_far;
+        jar->before_l = before_l;
+        jar->until_l = before_l = jl_jar_volume_20c_l(&run->reader, so_far);
+        if (jar->note == NULL) jar->note = "";
+        jl_tally_add(&run->tally, jar);
     }
 }
 
-static jl_status read_all(jl_run *run, int fd, jl_fault *fault) {
-    jl_status status = jl_log_open(fd, &run->log, fault);
-    if (status == JL_OK) status = read_jars(run, fault);
-    if (status == JL_OK) status = read_expected(run, fault);
+static jl_status read_all(reading *r) {
+    jl_run *run = r->run;
+    jl_status status = read_rows(r);
+    if (status == JL_OK) status = settle_numbers(r);
     if (status != JL_OK) return status;
-    jl_alcoholometer instrument = jl_log_instrument(run->log);
-    return jl_recovery_of(jl_log_facts(run->log), &instrument,
-                          jl_tally_sum(&run->tally, JL_OF_ALL).spirit, &run->recovery, fault);
+    sum_jars(run);
+    status = read_expected(run, r->fault);
+    if (status != JL_OK) return status;
+    return jl_recovery_of(run->facts, &run->reader.instrument,
+                          jl_tally_sum(&run->tally, JL_OF_ALL).spirit, &run->recovery, r->fault);
 }
 
-jl_status jl_run_read(int fd, jl_run **run, jl_fault *fault) {
+/* Takes the file's bytes, whatever it returns. */
+static jl_status run_of_file(jl_file *file, jl_run **run, jl_fault *fault) {
     jl_run *made = calloc(1, sizeof *made);
-    if (made == NULL) return no_memory(fault);
-    lock_shared(fd);
-    jl_status status = read_all(made, fd, fault);
-    flock(fd, LOCK_UN);
+    if (made == NULL) {
+        jl_file_free(file);
+        return no_memory(fault);
+    }
+    made->lock.fd = -1;
+    made->file = *file;
+    jl_jar_reader_begin(&made->reader);
+    reading r = {.run = made, .fault = fault};
+    jl_status status = jl_facts_new(&made->facts);
+    if (status == JL_OK)
+        status = read_all(&r);
+    else
+        no_memory(fault);
+    free(r.undone);
+    jl_file_end(&made->file);
     if (status == JL_OK)
         *run = made;
     else
@@ -187,12 +390,22 @@ jl_status jl_run_read(int fd, jl_run **run, jl_fault *fault) {
     return status;
 }
 
+jl_status jl_run_read(int fd, jl_run **run, jl_fault *fault) {
+    jl_file file;
+    jl_status status = jl_file_read(fd, true, &file, fault);
+    return status == JL_OK ? run_of_file(&file, run, fault) : status;
+}
+
 void jl_run_free(jl_run *run) {
     if (run == NULL) return;
-    for (size_t i = 0; i < run->count; i++) free((char *)run->jars[i].note);
+    for (size_t i = 0; i < run->count; i++)
+        if (run->jars[i].note_length > 0) free((char *)run->jars[i].note);
+    jl_run_release(run);
+    jl_file_free(&run->file);
+    jl_facts_free(run->facts);
+    free(run->places);
     free(run->jars);
     free(run->expected);
-    jl_log_close(run->log);
     free(run);
 }
 
@@ -210,15 +423,17 @@ const jl_jar *jl_run_jar_by_number(const jl_run *run, uint32_t number) {
 }
 
 jl_status jl_run_some(const jl_run *run, jl_fault *fault) {
-    return jl_log_some(run->log, fault);
+    if (run->count > 0) return JL_OK;
+    return jl_fault_at(fault, JL_MISSING, run->columns.line, 0, NULL, 0,
+                       "a jar, a row each below the header: none has been recorded yet");
 }
 
 const jl_facts *jl_run_facts(const jl_run *run) {
-    return jl_log_facts(run->log);
+    return run->facts;
 }
 
 jl_alcoholometer jl_run_instrument(const jl_run *run) {
-    return jl_log_instrument(run->log);
+    return run->reader.instrument;
 }
 
 const jl_tally *jl_run_tally(const jl_run *run) {
@@ -230,17 +445,366 @@ const jl_recovery *jl_run_recovery(const jl_run *run) {
 }
 
 const char *jl_run_title(const jl_run *run) {
-    return jl_facts_text(jl_run_facts(run), "title");
+    return jl_facts_text(run->facts, "title");
 }
 
 bool jl_run_started(const jl_run *run, jl_time *started) {
-    return jl_facts_time(jl_run_facts(run), "started", started, NULL) == JL_OK;
+    return jl_facts_time(run->facts, "started", started, NULL) == JL_OK;
 }
 
 size_t jl_run_torn_line(const jl_run *run) {
-    return jl_log_torn_line(run->log);
+    return run->file.torn_line;
 }
 
 const char *jl_run_unknown_column(const jl_run *run, size_t index) {
-    return jl_log_unknown_column(run->log, index);
+    return index < run->columns.unknown_count ? run->columns.unknown[index] : NULL;
+}
+
+/* ---- holding a log for writing ---- */
+
+jl_status jl_run_open(const char *path, double wait_s, jl_run **run, jl_fault *fault,
+                      jl_trouble *trouble) {
+    jl_locked_file lock;
+    jl_file file;
+    jl_fault ignored;
+    if (fault == NULL) fault = &ignored;
+    *fault = (jl_fault){0};
+    jl_status status = jl_locked_file_open(path, wait_s, &lock);
+    if (trouble != NULL) *trouble = lock.trouble;
+    if (status == JL_OK) {
+        status = jl_file_read(lock.fd, false, &file, fault);
+        if (status == JL_OK) status = run_of_file(&file, run, fault);
+        if (status != JL_OK) jl_locked_file_release(&lock);
+    }
+    if (status == JL_OK) (*run)->lock = lock;
+    fault->status = status;
+    return status;
+}
+
+void jl_run_release(jl_run *run) {
+    if (run->lock.fd >= 0) jl_locked_file_release(&run->lock);
+}
+
+jl_trouble jl_run_trouble(const jl_run *run) {
+    return run->trouble;
+}
+
+uint32_t jl_run_next_jar(const jl_run *run) {
+    return run->reader.highest + 1;
+}
+
+/* The record becomes that of what has been written. */
+static void take_over(jl_run *run, jl_run *made) {
+    jl_run before = *run;
+    *run = *made;
+    run->lock = before.lock;
+    *made = before;
+    made->lock.fd = -1;
+}
+
+/* What is to be written is read, and only then put in the place of what stands. jars: how many will
+ * count. Takes the edit's text. */
+static jl_status put(jl_run *run, jl_edit *edit, const jl_text *rows, size_t jars,
+                     jl_fault *fault) {
+    jl_run *made;
+    jl_status status = jl_edit_end(edit, rows);
+    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    const jl_text text = edit->text;
+    jl_file file = {.bytes = text.bytes, .size = text.length};
+    status = run_of_file(&file, &made, fault);
+    if (status != JL_OK) return status;
+    if (made->count == jars)
+        status = jl_file_put(&run->file, &run->lock, &text);
+    else
+        status = JL_CONFLICT;
+    run->trouble = run->lock.trouble;
+    if (status == JL_OK)
+        take_over(run, made);
+    else
+        jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    jl_run_free(made);
+    return status;
+}
+
+/* Before any change. Errors: JL_EXISTS (the record was only read) */
+static jl_status begin(jl_run *run, jl_edit *edit, jl_fault *fault) {
+    run->trouble = (jl_trouble){0};
+    jl_edit_begin(edit, &run->file);
+    if (run->lock.fd >= 0) return JL_OK;
+    return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a record that was opened for writing");
+}
+
+/* ---- jars written ---- */
+
+/* Gives a row the cells of new columns: their names in the header, nothing elsewhere. */
+static void add_columns(const jl_run *run, jl_edit *edit, const place *row, const jl_columns *more,
+                        jl_change *changes, size_t count) {
+    for (size_t at = run->columns.cells; at < more->cells; at++) {
+        const jl_column *column = jl_columns_at(more, at);
+        jl_change *change = &changes[count++];
+        *change = (jl_change){.cell = at};
+        if (row->kind == HEADER) jl_text_add(&change->text, column->name, strlen(column->name));
+    }
+    jl_edit_cells(edit, row->begin, row->end, changes, count);
+}
+
+static void add_columns_to_all(const jl_run *run, jl_edit *edit, const jl_columns *more) {
+    jl_change changes[JL_ROLES];
+    if (more->cells == run->columns.cells) return;
+    for (size_t i = 0; i < run->place_count; i++)
+        if (run->places[i].kind != FACT) add_columns(run, edit, &run->places[i], more, changes, 0);
+}
+
+jl_status jl_run_add_jar(jl_run *run, const jl_entry *given, jl_fault *fault) {
+    jl_edit edit;
+    jl_text row = {0};
+    jl_columns more = run->columns;
+    jl_entry entry = *given;
+    jl_status status = begin(run, &edit, fault);
+    if (status == JL_OK && run->reader.highest == JL_JAR_MOST)
+        status = jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, jl_jar_number_expected);
+    if (entry.time == NULL && run->columns.what[JL_ROLE_TIME] != NULL) entry.time = entry.now;
+    if (status == JL_OK) status = jl_entry_check(&entry, fault);
+    if (status == JL_OK) status = jl_entry_columns(&entry, &more, fault);
+    if (status != JL_OK) return status;
+    jl_entry_add_row(&entry, jl_run_next_jar(run), &more, &run->file.dialect, &row);
+    add_columns_to_all(run, &edit, &more);
+    status = put(run, &edit, &row, run->count + 1, fault);
+    jl_text_free(&row);
+    return status;
+}
+
+/* Only the cells that must change do. */
+static void correct_row(const jl_run *run, jl_edit *edit, const place *row, const jl_jar *jar,
+                        const jl_entry *entry, const jl_columns *more) {
+    jl_change changes[JL_ROLES];
+    size_t count = 0;
+    for (size_t at = 0; at < more->cells; at++) {
+        const jl_column *column = jl_columns_at(more, at);
+        if (column == NULL) continue;
+        bool given = jl_entry_gives(entry, column->role);
+        bool is_new = at >= run->columns.cells;
+        if (!is_new && (!given || jl_entry_same(entry, column->role, jar))) continue;
+        changes[count] = (jl_change){.cell = at};
+        if (given) jl_entry_add_cell(entry, &run->file.dialect, column, &changes[count].text);
+        count++;
+    }
+    jl_edit_cells(edit, row->begin, row->end, changes, count);
+}
+
+jl_status jl_run_correct_jar(jl_run *run, uint32_t number, const jl_entry *entry, jl_fault *fault) {
+    jl_edit edit;
+    jl_change changes[JL_ROLES];
+    jl_columns more = run->columns;
+    const jl_jar *jar = jl_run_jar_by_number(run, number);
+    jl_status status = begin(run, &edit, fault);
+    if (status == JL_OK && jar == NULL)
+        status = jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
+    if (status == JL_OK) status = jl_entry_check(entry, fault);
+    if (status == JL_OK) status = jl_entry_columns(entry, &more, fault);
+    if (status != JL_OK) return status;
+    for (size_t i = 0; i < run->place_count; i++) {
+        const place *row = &run->places[i];
+        if (row->line == jar->line)
+            correct_row(run, &edit, row, jar, entry, &more);
+        else if (row->kind != FACT && more.cells > run->columns.cells)
+            add_columns(run, &edit, row, &more, changes, 0);
+    }
+    return put(run, &edit, NULL, run->count, fault);
+}
+
+jl_status jl_run_jar_of_entry(const jl_run *run, uint32_t number, const jl_entry *entry,
+                              jl_jar *jar, jl_fault *fault) {
+    jl_jar_reader reader = run->reader;
+    const jl_jar *old = number > 0 ? jl_run_jar_by_number(run, number) : NULL;
+    const jl_jar *before = run->count > 0 ? &run->jars[run->count - 1] : NULL;
+    if (number > 0 && old == NULL)
+        return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
+    if (old != NULL) before = old > run->jars ? old - 1 : NULL;
+    jl_entry whole = old != NULL ? jl_entry_over(entry, old) : *entry;
+    jl_jar made;
+    jl_status status = jl_entry_jar(&reader, &whole, &made, fault);
+    if (status != JL_OK) return status;
+    made.number = old != NULL ? number : jl_run_next_jar(run);
+    made.before_l = before != NULL ? before->until_l : 0;
+    made.so_far = before != NULL ? jl_blend(before->so_far, made.spirit) : made.spirit;
+    made.until_l = jl_jar_volume_20c_l(&reader, made.so_far);
+    *jar = made;
+    return JL_OK;
+}
+
+jl_status jl_run_mark(jl_run *run, const jl_fraction *fractions, size_t *changed, jl_fault *fault) {
+    jl_edit edit;
+    jl_columns more = run->columns;
+    size_t jar = 0, count = 0;
+    jl_status status = begin(run, &edit, fault);
+    if (status != JL_OK) return status;
+    if (more.what[JL_ROLE_FRACTION] == NULL)
+        jl_columns_add(&more, jl_column_named(jl_jar_columns, "fraction", strlen("fraction")));
+    for (size_t i = 0; i < run->place_count; i++) {
+        jl_change changes[2] = {{.cell = more.at[JL_ROLE_FRACTION]}};
+        const place *row = &run->places[i];
+        bool same = row->kind != JAR || fractions[jar] == run->jars[jar].fraction;
+        if (!same && fractions[jar] != JL_UNDECIDED)
+            jl_text_add(&changes[0].text, jl_fraction_name(fractions[jar]),
+                        strlen(jl_fraction_name(fractions[jar])));
+        if (row->kind == JAR) jar++;
+        count += !same;
+        if (!same)
+            jl_edit_cells(&edit, row->begin, row->end, changes, 1);
+        else if (row->kind != FACT && more.cells > run->columns.cells)
+            add_columns(run, &edit, row, &more, changes, 0);
+    }
+    status = put(run, &edit, NULL, run->count, fault);
+    if (status == JL_OK) *changed = count;
+    return status;
+}
+
+/* ---- facts written ---- */
+
+static jl_status check_facts(const jl_fact_entry *facts, size_t count, jl_fault *fault) {
+    for (size_t i = 0; i < count; i++)
+        if (!jl_fact_entry_ok(&facts[i]))
+            return jl_fault_at(fault, JL_FORM, 0, 0, facts[i].key, strlen(facts[i].key),
+                               "a key of letters, digits and _, numbers, a text in one line");
+    return JL_OK;
+}
+
+static jl_status add_facts(jl_run *run, const jl_fact_entry *facts, size_t count, size_t jars,
+                           jl_fault *fault) {
+    jl_edit edit;
+    jl_text rows = {0};
+    jl_status status = begin(run, &edit, fault);
+    if (status == JL_OK) status = check_facts(facts, count, fault);
+    if (status != JL_OK) return status;
+    for (size_t i = 0; i < count; i++) jl_fact_add(&rows, &run->file.dialect, &facts[i]);
+    status = put(run, &edit, &rows, jars, fault);
+    jl_text_free(&rows);
+    return status;
+}
+
+jl_status jl_run_add_facts(jl_run *run, const jl_fact_entry *facts, size_t count, jl_fault *fault) {
+    return add_facts(run, facts, count, run->count, fault);
+}
+
+jl_status jl_run_undo(jl_run *run, uint32_t number, const char *time, jl_fault *fault) {
+    const jl_fact_entry undone = {"undone", {(double)number}, 1, time};
+    if (jl_run_jar_by_number(run, number) == NULL)
+        return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
+    return add_facts(run, &undone, 1, run->count - 1, fault);
+}
+
+static bool has_value(const jl_fact_entry *fact) {
+    return fact->count > 0 || fact->text != NULL;
+}
+
+static void set_value(const jl_run *run, jl_edit *edit, const place *row,
+                      const jl_fact_entry *fact) {
+    jl_change change = {.cell = 1};
+    if (fact->text != NULL)
+        jl_cell_add_note(&change.text, &run->file.dialect, fact->text, strlen(fact->text));
+    else
+        jl_cell_add_number(&change.text, &run->file.dialect, fact->values[0]);
+    jl_edit_cells(edit, row->begin, row->end, &change, 1);
+}
+
+/* Which of the facts to be set stands in a row; count: none. */
+static size_t fact_in(const jl_run *run, const place *row, size_t *next, const jl_fact_entry *facts,
+                      size_t count) {
+    const jl_fact *fact = row->kind == FACT ? jl_facts_at(run->facts, *next) : NULL;
+    if (fact == NULL || fact->line != row->line) return count; /* a comment, or an undo */
+    ++*next;
+    size_t i = 0;
+    while (i < count && !jl_same_letters(fact->key, facts[i].key)) i++;
+    return i;
+}
+
+jl_status jl_run_set_facts(jl_run *run, const jl_fact_entry *facts, size_t count, jl_fault *fault) {
+    enum { MOST = 16 };
+    bool stands[MOST] = {false};
+    jl_edit edit;
+    jl_text rows = {0};
+    size_t next = 0;
+    jl_status status = begin(run, &edit, fault);
+    if (status == JL_OK && count > MOST)
+        status = jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, "at most 16 facts at a time");
+    if (status == JL_OK) status = check_facts(facts, count, fault);
+    if (status != JL_OK) return status;
+    for (size_t i = 0; i < run->place_count; i++) {
+        const place *row = &run->places[i];
+        size_t set = fact_in(run, row, &next, facts, count);
+        if (set == count) continue;
+        stands[set] = true;
+        if (has_value(&facts[set]))
+            set_value(run, &edit, row, &facts[set]);
+        else
+            jl_edit_drop(&edit, row->begin, row->end);
+    }
+    for (size_t i = 0; i < count; i++)
+        if (!stands[i] && has_value(&facts[i])) jl_fact_add(&rows, &run->file.dialect, &facts[i]);
+    status = put(run, &edit, &rows, run->count, fault);
+    jl_text_free(&rows);
+    return status;
+}
+
+/* A reading stands behind its temperature and the volume behind both, so that half of what is
+ * appended states nothing. */
+jl_status jl_run_set_left(jl_run *run, const jl_left *left, jl_fault *fault) {
+    bool proof = left->strength.unit == JL_UNIT_PROOF_US;
+    bool reading_proof = left->reading.unit == JL_UNIT_PROOF_US;
+    const struct {
+        const char *key;
+        double value;
+    } values[] = {
+        {"left_temp_c", left->temp_c},
+        {"left_temp_f", NAN},
+        {"left_strength_pct", proof ? NAN : left->strength.value},
+        {"left_strength_proof", proof ? left->strength.value : NAN},
+        {"left_reading_pct", reading_proof ? NAN : left->reading.value},
+        {"left_reading_proof", reading_proof ? left->reading.value : NAN},
+        {"left_ml", NAN},
+        {"left_l", left->volume_l},
+    };
+    enum { COUNT = sizeof values / sizeof values[0] };
+    jl_fact_entry facts[COUNT];
+    for (int i = 0; i < COUNT; i++)
+        facts[i] =
+            (jl_fact_entry){values[i].key, {values[i].value}, isnan(values[i].value) ? 0 : 1, NULL};
+    return jl_run_set_facts(run, facts, COUNT, fault);
+}
+
+/* ---- a new log ---- */
+
+static jl_status new_log(const jl_fact_entry *facts, size_t count, jl_log_units units,
+                         jl_text *text) {
+    static const char *const HEADERS[] = {
+        [JL_LOG_PCT_C] = "jar,time,volume_ml,reading_pct,temp_c,head_c,boiler_c,fraction,note\n",
+        [JL_LOG_PROOF_F] =
+            "jar,time,volume_ml,reading_proof,temp_f,head_f,boiler_f,fraction,note\n",
+    };
+    const jl_dialect plain = {.delimiter = ','};
+    jl_fact_add(text, &plain, &(jl_fact_entry){.key = "jarline", .values = {1}, .count = 1});
+    for (size_t i = 0; i < count; i++) jl_fact_add(text, &plain, &facts[i]);
+    jl_text_add(text, HEADERS[units], strlen(HEADERS[units]));
+    return text->failed ? JL_MEMORY : JL_OK;
+}
+
+jl_status jl_run_create(const char *path, const jl_fact_entry *facts, size_t count,
+                        jl_log_units units, jl_fault *fault, jl_trouble *trouble) {
+    jl_text text = {0};
+    jl_run *run = NULL;
+    if (fault != NULL) *fault = (jl_fault){0};
+    if (trouble != NULL) *trouble = (jl_trouble){0};
+    jl_status status = check_facts(facts, count, fault);
+    if (status != JL_OK) return status;
+    status = new_log(facts, count, units, &text);
+    if (status != JL_OK) {
+        jl_text_free(&text);
+        return no_memory(fault);
+    }
+    jl_file file = {.bytes = text.bytes, .size = text.length};
+    status = run_of_file(&file, &run, fault);
+    if (status == JL_OK) status = jl_create(path, text.bytes, text.length, trouble);
+    jl_run_free(run);
+    return status;
 }

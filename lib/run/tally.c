@@ -1,9 +1,8 @@
 /* What a run gave: totals by fraction, and what became of the alcohol charged.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "keys/facts.h"
 #include "keys/keys.h"
-#include "run/runlog.h"
+#include "run/jars.h"
 
 #include <math.h>
 
@@ -89,15 +88,10 @@ static jl_status read_left_facts(const jl_facts *facts, left *l, jl_fault *fault
 
 static jl_status left_mixture(const jl_facts *facts, const jl_alcoholometer *instrument,
                               const left *l, double *p, jl_fault *fault) {
-    double stated, shown_pct, stated_pct;
-    jl_status status;
-    if (l->has_strength) {
-        status = jl_strength_to_mass_fraction(l->strength, &stated);
-        if (status != JL_OK)
-            return fault_at(facts, FACT(LEFT_STRENGTH), status, FACT(LEFT_STRENGTH)->expected,
-                            fault);
-        *p = stated;
-    }
+    jl_status status = JL_OK;
+    if (l->has_strength) status = jl_strength_to_mass_fraction(l->strength, p);
+    if (status != JL_OK)
+        return fault_at(facts, FACT(LEFT_STRENGTH), status, FACT(LEFT_STRENGTH)->expected, fault);
     if (!l->has_reading) return JL_OK;
     status = jl_reading_to_mass_fraction(instrument, l->reading, l->temp.value, p);
     if (status != JL_OK)
@@ -105,13 +99,9 @@ static jl_status left_mixture(const jl_facts *facts, const jl_alcoholometer *ins
                         "a reading that some mixture of ethanol and water shows at that "
                         "temperature, on the instrument that the facts state",
                         fault);
-    if (!l->has_strength) return JL_OK;
-    status = jl_strength_pct(*p, JL_STRENGTH_C, &shown_pct);
-    if (status == JL_OK) status = jl_strength_pct(stated, JL_STRENGTH_C, &stated_pct);
-    if (status == JL_OK && fabs(shown_pct - stated_pct) <= JL_SAME_STRENGTH_PCT) return JL_OK;
-    return fault_at(facts, FACT(LEFT_STRENGTH), status == JL_OK ? JL_CONFLICT : status,
-                    "a strength within 0.2 % vol of what the reading gives, or only one of the two",
-                    fault);
+    if (l->has_strength) status = jl_strength_agrees(l->strength, *p);
+    if (status == JL_OK) return JL_OK;
+    return fault_at(facts, FACT(LEFT_STRENGTH), status, jl_strength_agrees_expected, fault);
 }
 
 static jl_status read_left(const jl_facts *facts, const jl_alcoholometer *instrument,

@@ -7,6 +7,7 @@
  * return ends a row for libcsv: when more follows in the same line it stood alone, and the file is
  * refused rather than read with lines that no editor shows. */
 #include "text/csv.h"
+#include "text/letters.h"
 #include "text/status.h"
 
 #include <csv.h>
@@ -124,7 +125,8 @@ struct jl_rows {
     size_t count_at_line; /* cells that were whole where the present line began */
     jl_cell cells[JL_ROW_CELLS_MOST];
     char text[JL_ROW_BYTES_MOST];
-    char block[BLOCK];
+    const char *block; /* of memory the whole, of a descriptor what buffer holds */
+    char buffer[BLOCK];
 };
 
 static void fail(jl_rows *r, jl_status status, size_t line, const char *cell, size_t length,
@@ -197,11 +199,19 @@ static void feed(jl_rows *r, const char *bytes, size_t length) {
         fail_in_open_cell(r, JL_TOO_LONG, r->line, CELL_LIMIT);
 }
 
+static jl_status read_block(jl_rows *r) {
+    r->block = r->buffer;
+    if (r->source->bytes == NULL)
+        return jl_source_read(r->source, r->block_begin, r->buffer, sizeof r->buffer, &r->have);
+    r->block = r->source->bytes + r->block_begin;
+    r->have = (size_t)(r->source->size - r->block_begin);
+    return JL_OK;
+}
+
 static bool fill_block(jl_rows *r) {
     r->block_begin += r->have;
     r->at = r->have = 0;
-    jl_status status =
-        jl_source_read(r->source, r->block_begin, r->block, sizeof r->block, &r->have);
+    jl_status status = read_block(r);
     if (status != JL_OK) fail(r, status, 0, NULL, 0, NULL);
     if (r->block_begin == 0 && r->have >= 3 && memcmp(r->block, "\xef\xbb\xbf", 3) == 0) r->at = 3;
     return r->have > r->at;
@@ -383,6 +393,22 @@ jl_status jl_rows_find_dialect(jl_rows *r, bool (*known)(const jl_row *header, v
 }
 
 /* ---- cells ---- */
+
+static bool is_blank(char c) {
+    return c == ' ' || c == '\t';
+}
+
+jl_cell jl_cell_trimmed(jl_cell cell) {
+    while (cell.length > 0 && is_blank(cell.text[0])) cell.text++, cell.length--;
+    while (cell.length > 0 && is_blank(cell.text[cell.length - 1])) cell.length--;
+    return cell;
+}
+
+bool jl_cell_is(jl_cell cell, const char *word) {
+    for (size_t i = 0; i < cell.length; i++)
+        if (word[i] == '\0' || jl_lower(cell.text[i]) != word[i]) return false;
+    return word[cell.length] == '\0';
+}
 
 bool jl_row_is_fact(const jl_row *row) {
     return row->count > 0 && row->cells[0].text[0] == '#';

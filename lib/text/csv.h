@@ -96,6 +96,12 @@ bool jl_row_is_fact(const jl_row *row);
 /* A row of nothing but empty cells, as spreadsheets write below a table. */
 bool jl_row_is_empty(const jl_row *row);
 
+/* A cell without the blanks around it, which stay where it stands in quotes. */
+jl_cell jl_cell_trimmed(jl_cell cell);
+
+/* Whether a cell is a word, which must be in lower case, in any letter case. */
+bool jl_cell_is(jl_cell cell, const char *word);
+
 /* Cells of a row up to the last one that is not empty. */
 size_t jl_row_used(const jl_row *row);
 

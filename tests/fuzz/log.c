@@ -3,8 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "target.h"
 
-static void facts_hold(const jl_log *log) {
-    const jl_facts *facts = jl_log_facts(log);
+static void facts_hold(const jl_facts *facts) {
     const jl_fact *fact;
     for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++)
         HOLDS(fact->key[0] != '\0' && fact->line > 0 && jl_facts_find(facts, fact->key) != NULL);
@@ -19,33 +18,47 @@ static void jar_holds(const jl_jar *jar) {
     HOLDS(jar->spirit.ethanol_kg >= 0 && isfinite(jar->spirit.ethanol_kg));
     HOLDS(jar->spirit.water_kg >= 0 && isfinite(jar->spirit.water_kg));
     HOLDS(jar->volume_20c_l > 0 && isfinite(jar->volume_20c_l));
+    HOLDS(jar->before_l >= 0 && jar->until_l >= jar->before_l && isfinite(jar->until_l));
     HOLDS(jar->note[jar->note_length] == '\0');
 }
 
-int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
-    jl_log *log;
-    jl_jar jar;
-    jl_fault fault;
-    jl_tally tally = {0};
-    size_t jars = 0;
-    int fd = given_bytes((const char *)data, size);
-    jl_status status = jl_log_open(fd, &log, &fault);
-    if (status == JL_OK) {
-        while ((status = jl_log_next(log, &jar, &fault)) == JL_OK) {
-            jar_holds(&jar);
-            jl_tally_add(&tally, &jar);
-            jars++;
-        }
-        if (status != JL_END) HOLDS(jl_log_next(log, &jar, &fault) == status);
-        facts_hold(log);
-        HOLDS(jl_tally_sum(&tally, JL_OF_ALL).jars == jars);
-        jl_alcoholometer instrument = jl_log_instrument(log);
-        jl_spirit collected = jl_tally_sum(&tally, JL_OF_ALL).spirit;
-        jl_recovery recovery;
-        jl_recovery_of(jl_log_facts(log), &instrument, collected, &recovery, NULL);
-        jl_log_close(log);
+static void expected_holds(const jl_run *run) {
+    size_t count;
+    const jl_expected *rows = jl_run_expected(run, &count);
+    for (size_t i = 0; i < count; i++) {
+        HOLDS(rows[i].end_l >= (i == 0 ? 0 : rows[i - 1].end_l));
+        HOLDS(rows[i].strength_pct >= 0 && rows[i].strength_pct <= 100);
     }
-    if (status != JL_END) fault_holds(status, &fault);
+    HOLDS((count == 0) == isnan(jl_run_expected_pure_l(run)));
+    if (count == 0) return;
+    double pct = jl_run_expected_pct(run, 0, rows[count - 1].end_l);
+    HOLDS(isnan(pct) || (pct >= 0 && pct <= 100 + 1e-9));
+}
+
+static void run_holds(const jl_run *run) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    for (size_t i = 0; i < count; i++) {
+        jar_holds(&jars[i]);
+        HOLDS(i == 0 || jars[i].line > jars[i - 1].line);
+        HOLDS(i > 50 || jl_run_jar_by_number(run, jars[i].number) == &jars[i]);
+    }
+    facts_hold(jl_run_facts(run));
+    expected_holds(run);
+    HOLDS(jl_tally_sum(jl_run_tally(run), JL_OF_ALL).jars == count);
+    HOLDS((jl_run_some(run, NULL) == JL_OK) == (count > 0));
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
+    jl_run *run;
+    jl_fault fault;
+    int fd = given_bytes((const char *)data, size);
+    jl_status status = jl_run_read(fd, &run, &fault);
     close(fd);
+    if (status == JL_OK) {
+        run_holds(run);
+        jl_run_free(run);
+    } else
+        fault_holds(status, &fault);
     return 0;
 }

@@ -3,7 +3,7 @@
  * change, the rest is the log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "run/loglayout.h"
+#include "run/jars.h"
 #include "target.h"
 
 #include <fcntl.h>
@@ -11,7 +11,7 @@
 
 enum { JARS_MOST = 200, BYTES_MOST = 1 << 16, CELLS_MOST = 64 };
 
-typedef enum deed { MARK, MEND, SET_FACT, ADD_JAR, DEEDS } deed;
+typedef enum deed { MARK, MEND, SET_FACT, ADD_JAR, UNDO, LEFT } deed;
 
 typedef struct logged {
     uint32_t number;
@@ -23,13 +23,12 @@ typedef struct logged {
 typedef struct reading {
     logged jars[JARS_MOST];
     size_t count;
-    size_t torn_line;
     bool good;
 } reading;
 
 /* ---- the file ---- */
 
-static char folder[64], path[96];
+static char folder[64], path[96], torn_path[128];
 
 /* In memory where that can be had, since the writer waits for the disk. */
 static void make_path(void) {
@@ -39,10 +38,12 @@ static void make_path(void) {
     snprintf(folder, sizeof folder, "%s/jarline-fuzz-XXXXXX", shm ? "/dev/shm" : "/tmp");
     HOLDS(mkdtemp(folder) != NULL);
     snprintf(path, sizeof path, "%s/run.csv", folder);
+    snprintf(torn_path, sizeof torn_path, "%s.torn-1", path);
 }
 
 static void clear_up(void) {
     unlink(path);
+    unlink(torn_path);
     rmdir(folder);
     path[0] = '\0';
 }
@@ -64,20 +65,16 @@ static size_t get(char *bytes, size_t room) {
 /* ---- what a reader makes of it ---- */
 
 static void read_jars(const char *bytes, size_t size, reading *r) {
-    jl_log *log;
-    jl_jar jar;
+    jl_run *run;
     int fd = given_bytes(bytes, size);
-    *r = (reading){0};
-    jl_status status = jl_log_open(fd, &log, NULL);
-    if (status == JL_OK) {
-        while (r->count < JARS_MOST && (status = jl_log_next(log, &jar, NULL)) == JL_OK)
-            r->jars[r->count++] =
-                (logged){jar.number, jar.fraction, jar.spirit, jar.volume_l, jar.head_c};
-        r->torn_line = jl_log_torn_line(log);
-        jl_log_close(log);
-    }
-    r->good = status == JL_END;
+    *r = (reading){.good = jl_run_read(fd, &run, NULL) == JL_OK};
     close(fd);
+    if (!r->good) return;
+    const jl_jar *jars = jl_run_jars(run, &r->count);
+    for (size_t i = 0; i < r->count && i < JARS_MOST; i++)
+        r->jars[i] = (logged){jars[i].number, jars[i].fraction, jars[i].spirit, jars[i].volume_l,
+                              jars[i].head_c};
+    jl_run_free(run);
 }
 
 static bool same_number(double a, double b) {
@@ -86,9 +83,8 @@ static bool same_number(double a, double b) {
 
 /* ---- the change ---- */
 
-static const char *fraction_of(uint32_t jar, void *with) {
-    (void)with;
-    return jar % 3 == 0 ? "hearts" : jar % 3 == 1 ? "tails" : NULL;
+static jl_fraction fraction_of(uint32_t jar, jl_fraction had) {
+    return jar % 3 == 0 ? JL_HEARTS : jar % 3 == 1 ? JL_TAILS : had;
 }
 
 static jl_entry entry_of(deed what) {
@@ -104,33 +100,54 @@ static jl_entry entry_of(deed what) {
     return e;
 }
 
-static jl_status change(jl_writer *w, deed what, const reading *before) {
+static jl_status mark(jl_run *run, const reading *before) {
+    jl_fraction fractions[JARS_MOST];
     size_t changed;
+    for (size_t i = 0; i < before->count; i++)
+        fractions[i] = fraction_of(before->jars[i].number, before->jars[i].fraction);
+    return jl_run_mark(run, fractions, &changed, NULL);
+}
+
+static jl_status change(jl_run *run, deed what, const reading *before) {
     const jl_entry entry = entry_of(what);
     const jl_fact_entry fact = {"title", {0}, 0, "a, \"b\""};
-    if (what == MARK) return jl_writer_mark(w, fraction_of, NULL, &changed);
-    if (what == SET_FACT) return jl_writer_set_facts(w, &fact, 1);
-    if (what == ADD_JAR) return jl_writer_add_jar(w, &entry);
-    return jl_writer_correct_jar(w, before->count > 0 ? before->jars[0].number : 1, &entry);
+    const jl_left left = {17, NAN, {2, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}};
+    uint32_t last = before->count > 0 ? before->jars[before->count - 1].number : 1;
+    switch (what) {
+    case MARK:
+        return mark(run, before);
+    case MEND:
+        return jl_run_correct_jar(run, before->count > 0 ? before->jars[0].number : 1, &entry,
+                                  NULL);
+    case SET_FACT:
+        return jl_run_set_facts(run, &fact, 1, NULL);
+    case ADD_JAR:
+        return jl_run_add_jar(run, &entry, NULL);
+    case UNDO:
+        return jl_run_undo(run, last, "2026-03-07T18:05:00Z", NULL);
+    default:
+        return jl_run_set_left(run, &left, NULL);
+    }
 }
 
 /* ---- what must hold ---- */
 
 static void jars_hold(deed what, const reading *before, const reading *after) {
     HOLDS(after->good);
-    HOLDS(after->count == before->count + (what == ADD_JAR));
-    for (size_t i = 0; i < before->count; i++) {
+    HOLDS(after->count + (what == UNDO) == before->count + (what == ADD_JAR));
+    for (size_t i = 0; i < before->count && i < after->count; i++) {
         const logged *a = &before->jars[i], *b = &after->jars[i];
-        const char *fraction = fraction_of(a->number, NULL);
-        bool marked = what == MARK && fraction != NULL;
         HOLDS(a->number == b->number && a->volume_l == b->volume_l);
         HOLDS(a->spirit.ethanol_kg == b->spirit.ethanol_kg);
         HOLDS(a->spirit.water_kg == b->spirit.water_kg);
-        HOLDS(marked ? strcmp(jl_fraction_name(b->fraction), fraction) == 0
-                     : a->fraction == b->fraction);
+        HOLDS(b->fraction == (what == MARK ? fraction_of(a->number, a->fraction) : a->fraction));
         HOLDS(what == MEND && i == 0 ? fabs(b->head_c - 81.5) < 1e-8
                                      : same_number(a->head_c, b->head_c));
     }
+    if (what != ADD_JAR) return;
+    const logged *added = &after->jars[after->count - 1];
+    HOLDS(fabs(added->volume_l - 0.5) < 1e-12 && fabs(added->head_c - 81.5) < 1e-8);
+    HOLDS(fabs(jl_spirit_strength_pct(added->spirit) - 60) < 1e-6);
 }
 
 static jl_role changed_role(deed what) {
@@ -166,48 +183,65 @@ static void row_holds(const char *a, const jl_row *ra, const char *b, const jl_r
     }
 }
 
+/* The columns of a log, and how far its rows go: what is torn lies behind. */
+static void look(const char *bytes, size_t size, jl_columns *columns, jl_file *file) {
+    jl_row row;
+    *columns = (jl_columns){.line = 0};
+    *file = (jl_file){.bytes = malloc(size + 1), .size = size};
+    HOLDS(file->bytes != NULL);
+    memcpy(file->bytes, bytes, size);
+    HOLDS(jl_file_begin(file, jl_header_is_known, NULL, NULL) == JL_OK);
+    while (jl_file_next(file, &row, NULL) == JL_OK)
+        if (!jl_row_is_fact(&row) && columns->line == 0)
+            HOLDS(jl_jar_columns_read(&row, file->dialect.delimiter, columns, NULL) == JL_OK);
+}
+
 static void rows_hold(deed what, const char *a, size_t na, const char *b, size_t nb) {
-    jl_source sa = jl_source_memory(a, na), sb = jl_source_memory(b, nb);
-    jl_layout layout, after;
+    jl_columns before, after;
+    jl_file file_a, file_b;
     jl_rows *rows_a, *rows_b;
     jl_row ra, rb;
-    HOLDS(jl_layout_read(&sa, &layout, NULL) == JL_OK);
+    look(a, na, &before, &file_a);
+    look(b, nb, &after, &file_b);
     jl_role role = changed_role(what);
-    HOLDS(jl_layout_read(&sb, &after, NULL) == JL_OK);
-    changed but = {SIZE_MAX, role < JL_ROLES && layout.columns.what[role] != NULL};
-    if (role < JL_ROLES && after.columns.what[role] != NULL) but.place = after.columns.at[role];
-    HOLDS(jl_layout_rows(&sa, &layout, &rows_a) == JL_OK);
-    HOLDS(jl_layout_rows(&sb, &layout, &rows_b) == JL_OK);
+    changed but = {SIZE_MAX, role < JL_ROLES && before.what[role] != NULL};
+    if (role < JL_ROLES && after.what[role] != NULL) but.place = after.at[role];
+    jl_source sa = jl_source_memory(a, file_a.end), sb = jl_source_memory(b, nb);
+    HOLDS(jl_rows_open(&sa, file_a.dialect.delimiter, &rows_a) == JL_OK);
+    HOLDS(jl_rows_open(&sb, file_a.dialect.delimiter, &rows_b) == JL_OK);
     while (jl_rows_next(rows_a, &ra, NULL) == JL_OK) {
-        HOLDS(jl_rows_next(rows_b, &rb, NULL) == JL_OK);
         bool fact = jl_row_is_fact(&ra);
-        if (fact && what == SET_FACT) continue; /* may be the one that was set */
-        row_holds(a, &ra, b, &rb, layout.dialect.delimiter,
+        if (fact && (what == SET_FACT || what == LEFT)) continue; /* may be one that was set */
+        do HOLDS(jl_rows_next(rows_b, &rb, NULL) == JL_OK);
+        while (!fact && jl_row_is_fact(&rb));
+        row_holds(a, &ra, b, &rb, file_a.dialect.delimiter,
                   fact ? (changed){SIZE_MAX, false} : but);
     }
     jl_rows_close(rows_a);
     jl_rows_close(rows_b);
+    jl_file_free(&file_a);
+    jl_file_free(&file_b);
+}
+
+/* Nothing has changed, but that what was torn may be aside already. */
+static void log_stands(const char *bytes, size_t length, const char *data, size_t size) {
+    HOLDS(length <= size && memcmp(bytes, data, length) == 0);
+    HOLDS(length == size || access(torn_path, F_OK) == 0);
 }
 
 static void compare(deed what, const char *data, size_t size) {
     static char bytes[4 * BYTES_MOST];
     static reading before, after;
-    jl_writer *w;
+    jl_run *run;
     read_jars(data, size, &before);
-    if (before.torn_line != 0 || before.count >= JARS_MOST - 1) return;
-    if (jl_writer_open(path, 0, &w, NULL, NULL) != JL_OK) {
-        HOLDS(get(bytes, sizeof bytes) == size && memcmp(bytes, data, size) == 0);
-        return;
-    }
-    jl_status status = change(w, what, &before);
-    jl_writer_close(w);
+    jl_status status = jl_run_open(path, 0, &run, NULL, NULL);
+    HOLDS((status == JL_OK) == before.good);
+    if (status == JL_OK && before.count < JARS_MOST - 1) status = change(run, what, &before);
+    if (before.good) jl_run_free(run);
     size_t length = get(bytes, sizeof bytes);
     HOLDS(length < sizeof bytes);
-    if (status != JL_OK) {
-        HOLDS(length == size && memcmp(bytes, data, size) == 0);
-        return;
-    }
-    if (!before.good) return;
+    if (status != JL_OK) log_stands(bytes, length, data, size);
+    if (status != JL_OK || before.count >= JARS_MOST - 1) return;
     read_jars(bytes, length, &after);
     jars_hold(what, &before, &after);
     rows_hold(what, data, size, bytes, length);
@@ -217,8 +251,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     if (size < 1 || size > BYTES_MOST) return 0;
     make_path();
     put(data + 1, size - 1);
-    compare((deed)(data[0] % DEEDS), (const char *)data + 1, size - 1);
+    deed what = data[0] < 128 ? (deed)(data[0] % UNDO) : (deed)(UNDO + data[0] % 2);
+    compare(what, (const char *)data + 1, size - 1);
     unlink(path);
+    unlink(torn_path);
     return 0;
 }
 

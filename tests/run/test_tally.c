@@ -15,17 +15,13 @@ typedef struct run {
 
 static run total(const char *text) {
     run r = {.status = JL_OK};
-    jl_log *log;
-    jl_jar jar;
+    jl_run *record;
     int fd = given(text);
-    r.status = jl_log_open(fd, &log, &r.fault);
+    r.status = jl_run_read(fd, &record, &r.fault);
     if (r.status == JL_OK) {
-        while ((r.status = jl_log_next(log, &jar, &r.fault)) == JL_OK) jl_tally_add(&r.tally, &jar);
-        jl_spirit all = jl_tally_sum(&r.tally, JL_OF_ALL).spirit;
-        jl_alcoholometer instrument = jl_log_instrument(log);
-        if (r.status == JL_END)
-            r.status = jl_recovery_of(jl_log_facts(log), &instrument, all, &r.recovery, &r.fault);
-        jl_log_close(log);
+        r.tally = *jl_run_tally(record);
+        r.recovery = *jl_run_recovery(record);
+        jl_run_free(record);
     }
     close(fd);
     return r;

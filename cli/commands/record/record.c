@@ -1,12 +1,14 @@
 /* record: jars into a run log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/record/record.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "commands/record/prompt.h"
+#include "commands/record/show.h"
+#include "commands/record/write.h"
 #include "input/args.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
@@ -16,6 +18,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+/* What is left in the boiler, as options give it. */
+typedef struct left_words {
+    char *volume, *strength, *reading, *temp;
+} left_words;
 
 typedef struct record_options {
     char *head, *boiler, *strength, *fraction, *time, *note, *jar;
@@ -73,70 +80,143 @@ static int read_entry(const record_options *o, const args *a, jl_entry *e, char 
 /* Above it a log is no run that goes on, and learning from it would take long. */
 enum { JARS_OF_A_RUN = 200 };
 
-static void note_uncertainties(show *s, const running *run, const past_jar *jar) {
-    warnings d = warnings_of(run, jar);
-    for (size_t i = 0; i < d.count; i++)
+static void note_slips(show *s, const jl_run *run, const jl_jar *jar) {
+    jl_slips slips;
+    char text[SLIP_BYTES];
+    jl_run_slips(run, jar_before(run, jar), jar, &slips);
+    for (size_t i = 0; i < slips.count; i++)
         show_note(s,
-                  "Look again at jar %" PRId64 ": %s. --jar %" PRId64 " mends it, --undo takes "
+                  "Look again at jar %" PRIu32 ": %s. --jar %" PRIu32 " mends it, --undo takes "
                   "the last one back.",
-                  jar->number, d.text[i], jar->number);
+                  jar->number, write_slip(&slips.of[i], text), jar->number);
 }
 
-static int answer_jar(const char *path, const char *deed, const running *run, const past_jar *jar,
+static int answer_jar(const char *path, const char *deed, const jl_run *run, const jl_jar *jar,
                       bool json) {
     char figures[160], heading[224];
+    size_t count;
+    jl_run_jars(run, &count);
     show *s = show_open(json);
     write_figures(jar, figures, sizeof figures);
-    snprintf(heading, sizeof heading, "Jar %" PRId64 " %s: %s", jar->number, deed, figures);
+    snprintf(heading, sizeof heading, "Jar %" PRIu32 " %s: %s", jar->number, deed, figures);
     show_heading(s, heading);
     show_text(s, "done", NULL, deed);
     show_recorded_jar(s, run, jar);
-    show_run_so_far(s, run, run->jars <= JARS_OF_A_RUN);
-    if (run->jars <= JARS_OF_A_RUN) show_rest_of_log(s, path);
-    if (!isnan(jar->reading.value)) assume_log_instrument(s, &run->instrument, jar->reading.unit);
-    if (isnan(jar->temp_c)) show_note(s, "Without a temperature the volume counts as at 20 °C.");
-    note_uncertainties(s, run, jar);
-    return show_close_written(s, "jar %" PRId64 " is in %s", jar->number, path);
+    show_run_so_far(s, run, count <= JARS_OF_A_RUN);
+    if (count <= JARS_OF_A_RUN) show_rest_of_run(s, path, run);
+    jl_alcoholometer instrument = jl_run_instrument(run);
+    if (jar->has_reading) assume_log_instrument(s, &instrument, jar->reading.unit);
+    if (jar->at_20c) show_note(s, "Without a temperature the volume counts as at 20 °C.");
+    note_slips(s, run, jar);
+    return show_close_written(s, "jar %" PRIu32 " is in %s", jar->number, path);
 }
 
 static int record_one(const char *path, const jl_entry *e, bool json) {
-    running run;
-    int64_t number;
+    jl_run *run;
+    size_t count;
     int bad = check_entry(e);
-    if (bad == EXIT_DONE) bad = write_jar(path, e, &run, &number);
-    if (bad == EXIT_DONE) bad = answer_jar(path, "recorded", &run, running_newest(&run), json);
-    if (bad == EXIT_DONE || bad == EXIT_IO) running_free(&run);
+    if (bad == EXIT_DONE) bad = write_jar(path, e, &run);
+    if (bad != EXIT_DONE) return bad;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    bad = answer_jar(path, "recorded", run, &jars[count - 1], json);
+    jl_run_free(run);
     return bad;
 }
 
 static int correct_one(const char *path, const char *jar_text, const jl_entry *e, bool json) {
-    running run;
-    jl_quantity number;
-    int bad = arg_quantity("--jar", jar_text, JL_NUMBER, &number);
+    jl_run *run;
+    jl_quantity given;
+    int bad = arg_quantity("--jar", jar_text, JL_NUMBER, &given);
     if (bad != EXIT_DONE) return bad;
-    if (!(number.value >= 1 && number.value <= JL_JAR_MOST && number.value == floor(number.value)))
+    if (!(given.value >= 1 && given.value <= JL_JAR_MOST && given.value == floor(given.value)))
         return fail_argument("--jar", jar_text, JL_RANGE, "the number of a jar, as 5");
-    bad = write_corrected(path, (int64_t)number.value, e, &run);
-    if (bad == EXIT_DONE) bad = answer_jar(path, "mended", &run, &run.sought, json);
-    if (bad == EXIT_DONE || bad == EXIT_IO) running_free(&run);
+    uint32_t number = (uint32_t)given.value;
+    bad = write_corrected(path, number, e, &run);
+    if (bad != EXIT_DONE) return bad;
+    bad = answer_jar(path, "mended", run, jl_run_jar_by_number(run, number), json);
+    jl_run_free(run);
     return bad;
 }
 
 static int undo_one(const char *path, bool json) {
-    running run;
-    int64_t number;
+    jl_run *run;
+    uint32_t number;
     char heading[48];
     int bad = write_undone(path, &run, &number);
     if (bad != EXIT_DONE) return bad;
     show *s = show_open(json);
-    snprintf(heading, sizeof heading, "Jar %" PRId64 " taken back", number);
+    snprintf(heading, sizeof heading, "Jar %" PRIu32 " taken back", number);
     show_heading(s, heading);
     show_text(s, "done", NULL, "taken back");
-    show_number(s, "jar", NULL, (double)number, 0, "");
-    show_run_so_far(s, &run, false);
+    show_number(s, "jar", NULL, number, 0, "");
+    show_run_so_far(s, run, false);
     show_note(s, "It stays in the file, marked as undone, and no longer counts.");
-    running_free(&run);
-    return show_close_written(s, "jar %" PRId64 " is taken back in %s", number, path);
+    jl_run_free(run);
+    return show_close_written(s, "jar %" PRIu32 " is taken back in %s", number, path);
+}
+
+/* ---- what is left in the boiler ---- */
+
+static const char TOO_HOT[] =
+    "at the most 40 °C (104 °F), where OIML R 22 ends: let it cool, then measure";
+
+static int read_scale(const char *name, const char *text, jl_quantity *quantity) {
+    *quantity = (jl_quantity){NAN, JL_UNIT_PCT_VOL};
+    if (text == NULL) return EXIT_DONE;
+    int bad = arg_quantity(name, text, JL_STRENGTH, quantity);
+    if (bad == EXIT_DONE && quantity->unit == JL_UNIT_PCT_MASS)
+        bad = fail_argument(name, text, JL_UNIT, "% vol or US proof, as 2.1%");
+    return bad;
+}
+
+static int read_left(const left_words *words, jl_left *left) {
+    left->volume_l = left->temp_c = NAN;
+    int bad = arg_value("--left", words->volume, JL_VOLUME, &left->volume_l);
+    if (bad == 0) bad = read_scale("--left-strength", words->strength, &left->strength);
+    if (bad == 0) bad = read_scale("--left-reading", words->reading, &left->reading);
+    if (bad == 0) bad = arg_value("--left-temp", words->temp, JL_TEMPERATURE, &left->temp_c);
+    if (bad != 0) return bad;
+    if (words->volume == NULL || (words->strength == NULL) == (words->reading == NULL))
+        return fail(EXIT_USAGE, "expected --left VOLUME with --left-strength, or with "
+                                "--left-reading and --left-temp");
+    if (!(left->volume_l > 0))
+        return fail_argument("--left", words->volume, JL_RANGE, "a volume above 0");
+    if (words->temp != NULL && !(left->temp_c >= JL_TEMP_MIN_C && left->temp_c <= JL_TEMP_MAX_C))
+        return fail_argument("--left-temp", words->temp, JL_RANGE, TOO_HOT);
+    if (words->reading != NULL && words->temp == NULL)
+        return fail(EXIT_USAGE, "--left-reading needs --left-temp: the temperature it was read at");
+    return EXIT_DONE;
+}
+
+static void show_left(show *s, const jl_run *run, const jl_left *left) {
+    const jl_recovery *recovery = jl_run_recovery(run);
+    jl_alcoholometer instrument = jl_run_instrument(run);
+    show_heading(s, "Recorded: what is left in the boiler");
+    show_text(s, "done", NULL, "recorded");
+    show_number(s, "left_l", "Volume at 20 °C", jl_volume_l(recovery->left, JL_STRENGTH_C), 3, "l");
+    show_number(s, "left_strength_pct", "Strength at 20 °C", jl_spirit_strength_pct(recovery->left),
+                2, "% vol");
+    show_number(s, "left_pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(recovery->left),
+                3, "l");
+    show_run_so_far(s, run, false);
+    if (!isnan(left->reading.value)) {
+        assume_log_instrument(s, &instrument, left->reading.unit);
+        note_on_reading(s, jl_spirit_strength_pct(recovery->left), left->temp_c);
+    }
+    if (!recovery->charge_stated)
+        show_note(s, "The log states no charge, so what is missing cannot be told.");
+}
+
+static int record_left(const char *path, const left_words *words, bool json) {
+    jl_run *run;
+    jl_left left;
+    int bad = read_left(words, &left);
+    if (bad == EXIT_DONE) bad = write_left(path, &left, &run);
+    if (bad != EXIT_DONE) return bad;
+    show *s = show_open(json);
+    show_left(s, run, &left);
+    jl_run_free(run);
+    return show_close_written(s, "what is left is in %s", path);
 }
 
 /* ---- the command ---- */

@@ -4,13 +4,16 @@
  *
  * Nothing is kept between two jars but what the log says, so that it can be left, cut off and taken
  * up again at any moment. */
+#include "commands/record/prompt.h"
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "commands/record/record.h"
+#include "commands/record/show.h"
+#include "commands/record/write.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
 #include "input/line.h"
+#include "input/logfile.h"
 #include "text/letters.h"
 
 #include <errno.h>
@@ -32,7 +35,7 @@ typedef enum outcome {
 
 typedef struct prompt {
     const char *path;
-    running run;
+    jl_run *run;
     bool person; /* who can be asked again */
     size_t lines;
     int exit_status;
@@ -41,6 +44,12 @@ typedef struct prompt {
 static outcome end_failed(prompt *p, int exit_status) {
     p->exit_status = exit_status;
     return FAILED;
+}
+
+static const jl_jar *newest_jar(const jl_run *run) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    return count > 0 ? &jars[count - 1] : NULL;
 }
 
 /* ---- questions ---- */
@@ -142,12 +151,12 @@ static int decimals_of(double value) {
     return fabs(value - round(value)) < 1e-6 ? 0 : 1;
 }
 
-static outcome ask_volume(prompt *p, const char *first, const past_jar *like, jl_entry *e) {
+static outcome ask_volume(prompt *p, const char *first, const jl_jar *like, jl_entry *e) {
     char question[160];
     static const wanted_figure VOLUME = {FIGURE_VOLUME, "the volume", "ml"};
-    double volume_ml = like == NULL ? NAN : 1000 * like->measured_l;
+    double volume_ml = like == NULL ? NAN : 1000 * like->volume_l;
     write_offer(question, sizeof question, "volume", "ml", volume_ml, decimals_of(volume_ml));
-    if (like != NULL) e->volume_l = like->measured_l;
+    if (like != NULL) e->volume_l = like->volume_l;
     int bad = EXIT_DONE;
     if (first != NULL) bad = first[0] == '\0' ? EXIT_DONE : read_wanted(first, &VOLUME, e);
     if (first != NULL && bad == EXIT_DONE && !isnan(e->volume_l)) return ANSWERED;
@@ -160,7 +169,7 @@ static outcome ask_volume(prompt *p, const char *first, const past_jar *like, jl
 }
 
 /* The log's own scale; a new log's is of % vol. */
-static outcome ask_reading(prompt *p, const past_jar *before, bool correcting, jl_entry *e) {
+static outcome ask_reading(prompt *p, const jl_jar *before, bool correcting, jl_entry *e) {
     char question[96];
     bool proof = before != NULL && before->reading.unit == JL_UNIT_PROOF_US;
     const wanted_figure reading = {FIGURE_READING, "the reading", proof ? "proof" : "%"};
@@ -169,14 +178,14 @@ static outcome ask_reading(prompt *p, const past_jar *before, bool correcting, j
         snprintf(question, sizeof question, "  reading, %s [%g]: ", reading.unit,
                  before->reading.value);
     else if (known)
-        snprintf(question, sizeof question, "  reading, %s (jar %" PRId64 ": %g): ", reading.unit,
+        snprintf(question, sizeof question, "  reading, %s (jar %" PRIu32 ": %g): ", reading.unit,
                  before->number, before->reading.value);
     else
         snprintf(question, sizeof question, "  reading, %s: ", reading.unit);
     return ask_figure(p, question, known && correcting, read_wanted, &reading, e);
 }
 
-static outcome ask_temp(prompt *p, const past_jar *like, jl_entry *e) {
+static outcome ask_temp(prompt *p, const jl_jar *like, jl_entry *e) {
     char question[96];
     static const wanted_figure TEMP = {FIGURE_TEMP, "the temperature", "C"};
     double temp_c = like == NULL ? NAN : like->temp_c;
@@ -196,8 +205,7 @@ static outcome ask_gauge(prompt *p, const char *what, bool correcting, double li
 
 /* ---- one jar ---- */
 
-static outcome ask_rest(prompt *p, const past_jar *like, bool correcting, jl_entry *e,
-                        char **note) {
+static outcome ask_rest(prompt *p, const jl_jar *like, bool correcting, jl_entry *e, char **note) {
     outcome o = ask_reading(p, like, correcting, e);
     if (o == ANSWERED) o = ask_temp(p, like, e);
     if (o == ANSWERED)
@@ -216,15 +224,14 @@ static outcome ask_rest(prompt *p, const past_jar *like, bool correcting, jl_ent
 
 /* What looks like a slip is said; a person may drop the jar. */
 static outcome confirm(prompt *p, const jl_entry *e) {
-    past_jar jar = {0};
-    char *answer;
-    if (jar_of_entry(&p->run.instrument, e, &jar) != EXIT_DONE) return after_mistake(p);
-    running with = p->run;
-    jar.number = INT64_MAX;
-    running_add(&with, jar);
-    warnings d = warnings_of(&with, running_newest(&with));
-    for (size_t i = 0; i < d.count; i++) say("look again: %s", d.text[i]);
-    if (d.count == 0 || !p->person) return ANSWERED;
+    jl_jar jar;
+    jl_slips slips;
+    char *answer, text[SLIP_BYTES];
+    if (jar_of_entry(p->run, 0, e, &jar) != EXIT_DONE) return after_mistake(p);
+    jar.has_time = jl_time_read(e->now, strlen(e->now), &jar.time) == JL_OK;
+    jl_run_slips(p->run, newest_jar(p->run), &jar, &slips);
+    for (size_t i = 0; i < slips.count; i++) say("look again: %s", write_slip(&slips.of[i], text));
+    if (slips.count == 0 || !p->person) return ANSWERED;
     for (;;) {
         outcome o = ask(p, "  record it all the same? Enter for yes, n drops it: ", &answer);
         if (o != ANSWERED) return o;
@@ -238,37 +245,55 @@ static outcome confirm(prompt *p, const jl_entry *e) {
 static void show_page(prompt *p, const char *heading) {
     show *s = show_open(false);
     show_heading(s, heading);
-    show_table_of_jars(s, &p->run, ROWS_SHOWN);
-    show_run_so_far(s, &p->run, false);
+    show_table_of_jars(s, p->run, ROWS_SHOWN);
+    show_run_so_far(s, p->run, false);
     p->exit_status = show_close(s, EXIT_DONE);
+}
+
+static void show_run_page(prompt *p) {
+    show_page(p, "The run");
 }
 
 /* On a page of its own: with the table it would not fit into 24 lines. */
 static void show_rest_page(prompt *p) {
     show *s = show_open(false);
-    show_rest_of_log(s, p->path);
+    show_rest_of_run(s, p->path, p->run);
     p->exit_status = show_close(s, EXIT_DONE);
 }
 
 /* An answer that nobody sees: the jar is said to be on the disk, and the prompt ends. */
-static outcome show_done(prompt *p, int64_t number, const char *deed) {
+static outcome show_done(prompt *p, uint32_t number, const char *deed) {
     char heading[48];
-    snprintf(heading, sizeof heading, "Jar %" PRId64 " %s", number, deed);
+    snprintf(heading, sizeof heading, "Jar %" PRIu32 " %s", number, deed);
     show_page(p, heading);
     if (p->exit_status == EXIT_DONE) return ANSWERED;
-    say("jar %" PRId64 " is %s in %s all the same, on the disk", number, deed, p->path);
+    say("jar %" PRIu32 " is %s in %s all the same, on the disk", number, deed, p->path);
     return FAILED;
+}
+
+/* The record of what was read last, or of what was just written. */
+static outcome take_run(prompt *p, int bad, jl_run *run) {
+    if (bad != EXIT_DONE) return end_failed(p, bad);
+    jl_run_free(p->run);
+    p->run = run;
+    return ANSWERED;
 }
 
 /* The log may have changed at other hands. */
 static outcome refresh(prompt *p) {
-    running_free(&p->run);
-    int bad = read_run(p->path, -1, &p->run);
-    return bad == EXIT_DONE ? ANSWERED : end_failed(p, bad);
+    jl_run *run;
+    int bad = run_read_log(p->path, &run);
+    return take_run(p, bad, run);
 }
 
-static outcome after_write(prompt *p, int bad) {
-    if (bad == EXIT_DONE) return ANSWERED;
+static outcome show_anew(prompt *p, void (*page)(prompt *)) {
+    outcome o = refresh(p);
+    if (o == ANSWERED) page(p);
+    return o;
+}
+
+static outcome after_write(prompt *p, int bad, jl_run *run) {
+    if (bad == EXIT_DONE) return take_run(p, bad, run);
     /* The jar is not in the log; a person may mend the trouble and type it again. */
     bool over = !p->person || bad == EXIT_INPUT || bad == EXIT_DATA;
     return over ? end_failed(p, bad) : DROPPED;
@@ -278,7 +303,7 @@ static outcome take_jar(prompt *p, const char *first) {
     char stamp[JL_TIME_BYTES];
     char *note = NULL;
     jl_entry e = no_entry();
-    const past_jar *newest = running_newest(&p->run);
+    const jl_jar *newest = newest_jar(p->run);
     clock_write(clock_now(), stamp);
     e.now = stamp;
     outcome o = ask_volume(p, first, newest, &e);
@@ -288,10 +313,10 @@ static outcome take_jar(prompt *p, const char *first) {
         say("the unfinished jar was not recorded");
     if (o == ANSWERED) o = confirm(p, &e);
     if (o == ANSWERED) {
-        int64_t number;
-        running_free(&p->run);
-        o = after_write(p, write_jar(p->path, &e, &p->run, &number));
-        if (o == ANSWERED) o = show_done(p, number, "recorded");
+        jl_run *run;
+        int bad = write_jar(p->path, &e, &run);
+        o = after_write(p, bad, run);
+        if (o == ANSWERED) o = show_done(p, newest_jar(p->run)->number, "recorded");
     }
     free(note);
     return o;
@@ -299,33 +324,31 @@ static outcome take_jar(prompt *p, const char *first) {
 
 /* ---- corrections ---- */
 
-static void drop_unchanged(const past_jar *old, jl_entry *e) {
-    if (e->volume_l == old->measured_l) e->volume_l = NAN;
+static void drop_unchanged(const jl_jar *old, jl_entry *e) {
+    if (e->volume_l == old->volume_l) e->volume_l = NAN;
     if (e->temp_c == old->temp_c) e->temp_c = NAN;
     if (e->head_c == old->head_c) e->head_c = NAN;
     if (e->boiler_c == old->boiler_c) e->boiler_c = NAN;
 }
 
-static outcome correct_jar(prompt *p, int64_t number) {
-    running run;
+static outcome correct_jar(prompt *p, uint32_t number) {
+    jl_run *run;
     jl_entry e = no_entry();
     char *note = NULL;
-    int bad = read_run(p->path, number, &run);
-    if (bad != EXIT_DONE) return end_failed(p, bad);
-    past_jar old = run.sought;
-    bool found = run.found;
-    running_free(&run);
-    if (!found) {
-        fail(EXIT_USAGE, "the log has no jar %" PRId64 " that counts", number);
+    outcome o = refresh(p);
+    if (o != ANSWERED) return o;
+    const jl_jar *old = jl_run_jar_by_number(p->run, number);
+    if (old == NULL) {
+        fail(EXIT_USAGE, "the log has no jar %" PRIu32 " that counts", number);
         return after_mistake(p);
     }
-    if (p->person) printf("Jar %" PRId64 " again: Enter keeps what stands in brackets.\n", number);
-    outcome o = ask_volume(p, NULL, &old, &e);
-    if (o == ANSWERED) o = ask_rest(p, &old, true, &e, &note);
-    drop_unchanged(&old, &e);
+    if (p->person) printf("Jar %" PRIu32 " again: Enter keeps what stands in brackets.\n", number);
+    o = ask_volume(p, NULL, old, &e);
+    if (o == ANSWERED) o = ask_rest(p, old, true, &e, &note);
+    drop_unchanged(old, &e);
     if (o == ANSWERED && gives_anything(&e)) {
-        running_free(&p->run);
-        o = after_write(p, write_corrected(p->path, number, &e, &p->run));
+        int bad = write_corrected(p->path, number, &e, &run);
+        o = after_write(p, bad, run);
         if (o == ANSWERED) o = show_done(p, number, "mended");
     }
     free(note);
@@ -333,11 +356,11 @@ static outcome correct_jar(prompt *p, int64_t number) {
 }
 
 static outcome undo(prompt *p) {
-    int64_t number;
-    running_free(&p->run);
-    int bad = write_undone(p->path, &p->run, &number);
+    uint32_t number;
+    jl_run *run;
+    int bad = write_undone(p->path, &run, &number);
     if (bad == EXIT_NO) return after_mistake(p);
-    outcome o = after_write(p, bad);
+    outcome o = after_write(p, bad, run);
     return o == ANSWERED ? show_done(p, number, "taken back") : o;
 }
 
@@ -352,53 +375,53 @@ static void show_help(void) {
          "Ctrl-C drops a jar that is not finished. Nothing that was recorded is lost.");
 }
 
-static bool names_jar(const char *text, int64_t *number) {
+static bool names_jar(const char *text, uint32_t *number) {
     char *end;
     if (!jl_same_letters_to(text, "jar", 3)) return false;
     errno = 0;
-    *number = strtoll(text + 3, &end, 10);
-    return errno == 0 && end != text + 3 && *end == '\0' && *number > 0;
+    long long value = strtoll(text + 3, &end, 10);
+    if (errno != 0 || end == text + 3 || *end != '\0' || value <= 0) return false;
+    *number = value > JL_JAR_MOST ? 0 : (uint32_t)value; /* no jar has the number 0 */
+    return true;
 }
 
 static outcome obey(prompt *p, const char *word) {
-    int64_t number;
+    uint32_t number;
     if (is_word(word, "quit") || is_word(word, "q") || is_word(word, "exit")) return LEFT;
     if (is_word(word, "undo")) return undo(p);
     if (names_jar(word, &number)) return correct_jar(p, number);
     if (is_word(word, "?") || is_word(word, "help"))
         show_help();
     else if (is_word(word, "table"))
-        show_page(p, "The run");
+        return show_anew(p, show_run_page);
     else if (is_word(word, "rest"))
-        show_rest_page(p);
+        return show_anew(p, show_rest_page);
     else
         return take_jar(p, word);
     return ANSWERED;
 }
 
 /* "Jar 8 (12 min since jar 7)". */
-static void write_question(const running *run, char *text, size_t size) {
-    const past_jar *newest = running_newest(run);
-    past_jar now = {.timed = true, .time = clock_now()};
-    double minutes = minutes_between(newest, &now);
+static void write_question(const jl_run *run, char *text, size_t size) {
+    const jl_jar *newest = newest_jar(run);
+    const jl_jar now = {.has_time = true, .time = clock_now()};
+    double minutes = jl_jar_minutes(newest, &now);
     int n = snprintf(text, size, "Next jar");
     if (newest != NULL && minutes < 24 * 60)
-        n += snprintf(text + n, size - (size_t)n, " (%.0f min since jar %" PRId64 ")", minutes,
+        n += snprintf(text + n, size - (size_t)n, " (%.0f min since jar %" PRIu32 ")", minutes,
                       newest->number);
     if (newest == NULL)
         snprintf(text + n, size - (size_t)n, ", volume, ml (? for help): ");
     else
         snprintf(text + n, size - (size_t)n,
-                 ", volume, ml [%.4g] (? for help): ", 1000 * newest->measured_l);
+                 ", volume, ml [%.4g] (? for help): ", 1000 * newest->volume_l);
 }
 
 static outcome go_round(prompt *p) {
     char question[160];
     char *word;
-    outcome o = refresh(p);
-    if (o != ANSWERED) return o;
-    write_question(&p->run, question, sizeof question);
-    o = ask(p, question, &word);
+    write_question(p->run, question, sizeof question);
+    outcome o = ask(p, question, &word);
     if (o == DROPPED) return LEFT; /* Ctrl-C where nothing is begun */
     if (o != ANSWERED) return o;
     o = obey(p, word);
@@ -409,13 +432,13 @@ static outcome go_round(prompt *p) {
 
 int record_prompt(const char *path) {
     prompt p = {.path = path, .person = line_is_person()};
-    int bad = read_run(path, -1, &p.run);
-    if (bad != EXIT_DONE) return bad;
+    outcome o = refresh(&p);
+    if (o != ANSWERED) return p.exit_status;
     line_begin();
     show_page(&p, path);
-    outcome o = p.exit_status == EXIT_DONE ? ANSWERED : FAILED;
+    o = p.exit_status == EXIT_DONE ? ANSWERED : FAILED;
     while (o == ANSWERED || o == DROPPED) o = go_round(&p);
     if (o == LEFT && p.person) printf("Left; 'jarline record %s' takes it up again.\n", path);
-    running_free(&p.run);
+    jl_run_free(p.run);
     return o == FAILED ? p.exit_status : EXIT_DONE;
 }

@@ -1,0 +1,30 @@
+/* A recorded jar and the run so far, on a screen.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_RECORD_SHOW_H
+#define JARLINE_RECORD_SHOW_H
+
+#include "answer/show.h"
+#include "jarline.h"
+
+/* The jar before one of the run's; NULL: none. */
+const jl_jar *jar_before(const jl_run *run, const jl_jar *jar);
+
+/* What a slip may be, in words. Returns text. */
+enum { SLIP_BYTES = 160 };
+const char *write_slip(const jl_slip *slip, char text[SLIP_BYTES]);
+
+/* What was written down: "250 ml, 66.5 % at 20 °C, head 89.7 °C". */
+void write_figures(const jl_jar *jar, char *text, size_t size);
+
+/* What it comes to, for people and programs. */
+void show_recorded_jar(show *s, const jl_run *run, const jl_jar *jar);
+
+/* The run so far: sums, what the forecast has still to come. rest_follows: what is shown next says
+ * that better. */
+void show_run_so_far(show *s, const jl_run *run, bool rest_follows);
+
+/* The newest jars as a table. */
+void show_table_of_jars(show *s, const jl_run *run, size_t most);
+
+#endif

@@ -1,0 +1,489 @@
+/* The rows of a run log that are jars.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "run/jars.h"
+#include "spirit/instruments.h"
+#include "text/letters.h"
+#include "text/status.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* ---- columns ---- */
+
+const char jl_jar_number_expected[] = "a jar's number: a whole number from 1 to 999999999";
+const char jl_header_expected[] =
+    "a header with volume_ml or volume_l, and with reading_pct or reading_proof and temp_c or "
+    "temp_f, or with strength_pct or strength_proof";
+const char jl_strength_agrees_expected[] =
+    "a strength within 0.2 % vol of what the reading gives, or only one of the two";
+
+static const char TIME_EXPECTED[] = "a time with its offset, as 2026-03-07T18:05:00+01:00";
+static const char VOLUME_EXPECTED[] = "a volume above 0, as a plain number";
+static const char PCT_EXPECTED[] = "0 to 100 % vol, as a plain number";
+static const char PROOF_EXPECTED[] = "0 to 200 proof, as a plain number";
+static const char LIQUID_C_EXPECTED[] = "-20 to 40 °C, as a plain number; let a hot jar cool";
+static const char LIQUID_F_EXPECTED[] = "-4 to 104 °F, as a plain number; let a hot jar cool";
+static const char VAPOUR_C_EXPECTED[] = "-20 to 150 °C, as a plain number";
+static const char VAPOUR_F_EXPECTED[] = "-4 to 302 °F, as a plain number";
+static const char FRACTION_EXPECTED[] = "foreshots, heads, hearts, tails, undecided or nothing";
+
+#define TEXT     0, 0, JL_UNIT_BASE, 0, 0
+#define CELSIUS  1, 0, JL_UNIT_BASE
+#define DEGREE_F 5.0 / 9, 32, JL_UNIT_BASE
+#define VOLUME_L 1e-12, 1e9, VOLUME_EXPECTED
+#define PCT      1, 0, JL_UNIT_PCT_VOL, 0, 100, PCT_EXPECTED
+#define PROOF    1, 0, JL_UNIT_PROOF_US, 0, 200, PROOF_EXPECTED
+#define LIQUID   JL_TEMP_MIN_C, JL_TEMP_MAX_C
+#define VAPOUR   -20, 150 /* wide enough for any still: a typing error is what it finds */
+
+const jl_column jl_jar_columns[] = {
+    {"jar", JL_ROLE_JAR, TEXT, jl_jar_number_expected},
+    {"time", JL_ROLE_TIME, TEXT, TIME_EXPECTED},
+    {"volume_ml", JL_ROLE_VOLUME, 1e-3, 0, JL_UNIT_BASE, VOLUME_L},
+    {"volume_l", JL_ROLE_VOLUME, 1, 0, JL_UNIT_BASE, VOLUME_L},
+    {"reading_pct", JL_ROLE_READING, PCT},
+    {"reading_proof", JL_ROLE_READING, PROOF},
+    {"strength_pct", JL_ROLE_STRENGTH, PCT},
+    {"strength_proof", JL_ROLE_STRENGTH, PROOF},
+    {"temp_c", JL_ROLE_TEMP, CELSIUS, LIQUID, LIQUID_C_EXPECTED},
+    {"temp_f", JL_ROLE_TEMP, DEGREE_F, LIQUID, LIQUID_F_EXPECTED},
+    {"head_c", JL_ROLE_HEAD, CELSIUS, VAPOUR, VAPOUR_C_EXPECTED},
+    {"head_f", JL_ROLE_HEAD, DEGREE_F, VAPOUR, VAPOUR_F_EXPECTED},
+    {"boiler_c", JL_ROLE_BOILER, CELSIUS, VAPOUR, VAPOUR_C_EXPECTED},
+    {"boiler_f", JL_ROLE_BOILER, DEGREE_F, VAPOUR, VAPOUR_F_EXPECTED},
+    {"fraction", JL_ROLE_FRACTION, TEXT, FRACTION_EXPECTED},
+    {"note", JL_ROLE_NOTE, TEXT, ""},
+    {NULL, 0, TEXT, NULL},
+};
+
+bool jl_header_is_known(const jl_row *header, void *unused) {
+    (void)unused;
+    for (size_t i = 0; i < header->count; i++) {
+        const jl_column *column =
+            jl_column_named(jl_jar_columns, header->cells[i].text, header->cells[i].length);
+        if (column != NULL && column->role == JL_ROLE_VOLUME) return true;
+    }
+    return false;
+}
+
+jl_status jl_jar_columns_read(const jl_row *header, char delimiter, jl_columns *columns,
+                              jl_fault *fault) {
+    jl_status status = jl_columns_read(jl_jar_columns, header, delimiter, columns, fault);
+    if (status != JL_OK) return status;
+    const jl_column *const *what = columns->what;
+    bool strength = what[JL_ROLE_STRENGTH] != NULL;
+    bool reading = what[JL_ROLE_READING] != NULL && what[JL_ROLE_TEMP] != NULL;
+    bool volume = what[JL_ROLE_VOLUME] != NULL;
+    if (volume && (strength || reading)) return JL_OK;
+    const char *expected = jl_header_expected;
+    if (!volume && (strength || reading))
+        expected = "a column volume_ml or volume_l too: a volume has its unit in the name";
+    else if (volume && what[JL_ROLE_READING] != NULL)
+        expected = "a column temp_c or temp_f too: a reading needs its temperature";
+    return jl_fault_at(fault, JL_MISSING, header->line, 0, NULL, 0, expected);
+}
+
+/* ---- words ---- */
+
+const char *jl_fraction_name(jl_fraction fraction) {
+    static const char *const NAMES[JL_FRACTIONS] = {
+        [JL_UNDECIDED] = "undecided", [JL_FORESHOTS] = "foreshots", [JL_HEADS] = "heads",
+        [JL_HEARTS] = "hearts",       [JL_TAILS] = "tails",
+    };
+    return (size_t)fraction < JL_FRACTIONS ? NAMES[fraction] : "";
+}
+
+jl_status jl_fraction_read(const char *text, size_t length, jl_fraction *fraction) {
+    jl_cell cell = jl_cell_trimmed((jl_cell){text, length});
+    for (int f = JL_UNDECIDED; f < JL_FRACTIONS; f++) {
+        bool nothing = f == JL_UNDECIDED && cell.length == 0;
+        if (!nothing && !jl_cell_is(cell, jl_fraction_name((jl_fraction)f))) continue;
+        *fraction = (jl_fraction)f;
+        return JL_OK;
+    }
+    return JL_FORM;
+}
+
+jl_status jl_jar_number_read(const char *text, size_t length, uint32_t *number) {
+    double value;
+    jl_status status = jl_decimal_read(text, length, JL_COMMA_NONE, &value);
+    if (status != JL_OK) return status;
+    if (!(value >= 1 && value <= JL_JAR_MOST && value == (uint32_t)value)) return JL_RANGE;
+    *number = (uint32_t)value;
+    return JL_OK;
+}
+
+/* ---- the instrument ---- */
+
+bool jl_is_of_the_instrument(const jl_fact *fact) {
+    return jl_key_of(fact, JL_IN_RUN_HEAD) != JL_KEYS;
+}
+
+/* A reading in proof needs an instrument of 60 °F. */
+static jl_status check_scale(const jl_alcoholometer *instrument, const jl_columns *columns,
+                             jl_fault *fault) {
+    const jl_column *reading = columns->what[JL_ROLE_READING];
+    if (reading == NULL || reading->unit != JL_UNIT_PROOF_US) return JL_OK;
+    if (jl_calibrated_c(instrument, JL_UNIT_PROOF_US) == JL_PROOF_C) return JL_OK;
+    return jl_fault_at(fault, JL_CONFLICT, columns->line, columns->at[JL_ROLE_READING] + 1,
+                       reading->name, strlen(reading->name),
+                       "reading_pct: the facts say that the instrument is not calibrated at 60 °F, "
+                       "and proof is");
+}
+
+jl_status jl_instrument_read(const jl_facts *facts, const jl_columns *columns,
+                             jl_alcoholometer *instrument, jl_fault *fault) {
+    jl_settings settings;
+    jl_settings_begin(&settings);
+    jl_status status = jl_settings_take(&settings, facts, JL_IN_RUN_HEAD, JL_FROM_LOG, NULL, fault);
+    if (status != JL_OK) return status;
+    *instrument = jl_settings_to_alcoholometer(&settings);
+    return check_scale(instrument, columns, fault);
+}
+
+/* ---- what a jar comes to ---- */
+
+/* Where a jar's figures are from: a row of a log, or an entry. */
+typedef struct origin {
+    const jl_columns *columns; /* NULL: an entry */
+    const jl_row *row;
+} origin;
+
+static double figure_of(const jl_jar *jar, jl_role role) {
+    switch (role) {
+    case JL_ROLE_VOLUME:
+        return jar->volume_l;
+    case JL_ROLE_READING:
+        return jar->reading.value;
+    case JL_ROLE_STRENGTH:
+        return jar->strength.value;
+    case JL_ROLE_TEMP:
+        return jar->temp_c;
+    case JL_ROLE_HEAD:
+        return jar->head_c;
+    case JL_ROLE_BOILER:
+        return jar->boiler_c;
+    default:
+        return NAN;
+    }
+}
+
+static jl_status fault_in(const origin *from, const jl_jar *jar, jl_role role, jl_status status,
+                          const char *expected, jl_fault *fault) {
+    char figure[32] = "";
+    if (from->columns != NULL)
+        return jl_columns_fault(from->columns, from->row, role, status, expected, fault);
+    if (!isnan(figure_of(jar, role))) snprintf(figure, sizeof figure, "%g", figure_of(jar, role));
+    return jl_fault_at(fault, status, 0, 0, figure, strlen(figure), expected);
+}
+
+static const char *model_expected(jl_status status) {
+    return status == JL_NO_MIXTURE
+               ? "a reading that some mixture of ethanol and water shows at that temperature"
+               : "a reading of 0 to 100 % vol and a temperature of -20 to 40 °C, corrections "
+                 "included";
+}
+
+void jl_jar_reader_begin(jl_jar_reader *reader) {
+    reader->instrument = JL_ALCOHOLOMETER;
+    reader->highest = 0;
+    jl_isotherm_cache_begin(&reader->isotherms);
+    jl_isotherm_at(JL_STRENGTH_C, &reader->at_20c);
+}
+
+double jl_jar_volume_20c_l(const jl_jar_reader *reader, jl_spirit spirit) {
+    double mass_kg = jl_mass_kg(spirit);
+    return mass_kg / jl_isotherm_density(&reader->at_20c, spirit.ethanol_kg / mass_kg) * 1000;
+}
+
+static jl_status read_mixture(jl_jar_reader *reader, const origin *from, jl_jar *jar,
+                              jl_fault *fault) {
+    jl_role role = jar->has_reading ? JL_ROLE_READING : JL_ROLE_STRENGTH;
+    jl_status status = jar->has_reading
+                           ? jl_reading_solve(&reader->instrument, jar->reading, jar->temp_c,
+                                              &reader->isotherms, &jar->mass_fraction)
+                           : jl_strength_to_mass_fraction(jar->strength, &jar->mass_fraction);
+    if (status == JL_OK) return JL_OK;
+    return fault_in(from, jar, role, status, model_expected(status), fault);
+}
+
+/* How far apart a reading and a strength of one liquid may be. */
+static const double SAME_STRENGTH_PCT = 0.2;
+
+jl_status jl_strength_agrees(jl_quantity stated, double mass_fraction) {
+    double stated_p, stated_pct, pct;
+    jl_status status = jl_strength_to_mass_fraction(stated, &stated_p);
+    if (status == JL_OK) status = jl_strength_pct(stated_p, JL_STRENGTH_C, &stated_pct);
+    if (status == JL_OK) status = jl_strength_pct(mass_fraction, JL_STRENGTH_C, &pct);
+    /* cppcheck-suppress uninitvar ; set where the status says so */
+    if (status == JL_OK && fabs(pct - stated_pct) > SAME_STRENGTH_PCT) status = JL_CONFLICT;
+    return status;
+}
+
+/* jl_spirit_from_volume and jl_volume_l, by the isotherms that the reading has left. */
+static jl_status measure(jl_jar_reader *reader, const origin *from, jl_jar *jar, jl_fault *fault) {
+    if (!jl_temp_ok(jar->liquid_c))
+        return fault_in(from, jar, JL_ROLE_TEMP, JL_RANGE, model_expected(JL_RANGE), fault);
+    double p = jar->mass_fraction;
+    double kg_m3 =
+        jl_isotherm_density(jl_isotherm_cache_at(&reader->isotherms.liquid, jar->liquid_c), p);
+    double mass_kg = jar->volume_l * kg_m3 / 1000;
+    jar->spirit = (jl_spirit){mass_kg * p, mass_kg * (1 - p)};
+    jar->volume_20c_l = mass_kg / jl_isotherm_density(&reader->at_20c, p) * 1000;
+    return JL_OK;
+}
+
+static jl_status check_needs(const origin *from, const jl_jar *jar, jl_fault *fault) {
+    bool reading = from->columns == NULL || from->columns->what[JL_ROLE_READING] != NULL;
+    if (isnan(jar->volume_l))
+        return fault_in(from, jar, JL_ROLE_VOLUME, JL_MISSING, VOLUME_EXPECTED, fault);
+    if (!jar->has_reading && !jar->has_strength)
+        return fault_in(from, jar, reading ? JL_ROLE_READING : JL_ROLE_STRENGTH, JL_MISSING,
+                        "a reading or a strength", fault);
+    if (jar->has_reading && isnan(jar->temp_c))
+        return fault_in(from, jar, JL_ROLE_TEMP, JL_MISSING,
+                        "the temperature that belongs to the reading", fault);
+    return JL_OK;
+}
+
+static jl_status compute(jl_jar_reader *reader, const origin *from, jl_jar *jar, jl_fault *fault) {
+    jl_status status = check_needs(from, jar, fault);
+    if (status != JL_OK) return status;
+    jar->at_20c = isnan(jar->temp_c);
+    jar->liquid_c =
+        jar->at_20c ? JL_STRENGTH_C : jar->temp_c + reader->instrument.thermometer_correction_c;
+    status = read_mixture(reader, from, jar, fault);
+    if (status != JL_OK) return status;
+    if (jar->has_reading && jar->has_strength)
+        status = jl_strength_agrees(jar->strength, jar->mass_fraction);
+    if (status != JL_OK)
+        return fault_in(from, jar, JL_ROLE_STRENGTH, status, jl_strength_agrees_expected, fault);
+    return measure(reader, from, jar, fault);
+}
+
+/* ---- a row ---- */
+
+static jl_status read_number(jl_jar_reader *reader, const jl_columns *columns, const jl_row *row,
+                             jl_jar *jar, jl_fault *fault) {
+    jl_cell cell = jl_columns_cell(columns, row, JL_ROLE_JAR);
+    jl_status status = JL_OK;
+    if (cell.length > 0)
+        status = jl_jar_number_read(cell.text, cell.length, &jar->number);
+    else if (reader->highest == JL_JAR_MOST)
+        status = JL_RANGE;
+    else
+        jar->number = reader->highest + 1;
+    if (status != JL_OK)
+        return jl_columns_fault(columns, row, JL_ROLE_JAR, status, jl_jar_number_expected, fault);
+    if (jar->number > reader->highest) reader->highest = jar->number;
+    return JL_OK;
+}
+
+static jl_status read_words(const jl_columns *columns, const jl_row *row, jl_jar *jar,
+                            jl_fault *fault) {
+    jl_cell cell = jl_columns_cell(columns, row, JL_ROLE_TIME);
+    jl_status status = JL_OK;
+    jar->has_time = cell.length > 0;
+    jar->time = (jl_time){0, 0};
+    if (jar->has_time) status = jl_time_read(cell.text, cell.length, &jar->time);
+    if (status != JL_OK)
+        return jl_columns_fault(columns, row, JL_ROLE_TIME, status, TIME_EXPECTED, fault);
+    cell = jl_columns_cell(columns, row, JL_ROLE_FRACTION);
+    status = jl_fraction_read(cell.text, cell.length, &jar->fraction);
+    if (status != JL_OK)
+        return jl_columns_fault(columns, row, JL_ROLE_FRACTION, status, FRACTION_EXPECTED, fault);
+    cell = jl_columns_cell(columns, row, JL_ROLE_NOTE);
+    size_t skip = jl_note_skip(cell.text, cell.length);
+    jar->note = cell.text + skip;
+    jar->note_length = cell.length - skip;
+    return JL_OK;
+}
+
+static jl_status read_scale(const jl_columns *columns, const jl_row *row, jl_role role, bool *has,
+                            jl_quantity *quantity, jl_fault *fault) {
+    jl_status status = jl_columns_value(columns, row, role, &quantity->value, fault);
+    if (status != JL_OK) return status;
+    *has = !isnan(quantity->value);
+    quantity->unit = *has ? columns->what[role]->unit : JL_UNIT_BASE;
+    return JL_OK;
+}
+
+static jl_status read_figures(const jl_columns *columns, const jl_row *row, jl_jar *jar,
+                              jl_fault *fault) {
+    jl_status status = jl_columns_value(columns, row, JL_ROLE_VOLUME, &jar->volume_l, fault);
+    if (status == JL_OK)
+        status = read_scale(columns, row, JL_ROLE_READING, &jar->has_reading, &jar->reading, fault);
+    if (status == JL_OK)
+        status =
+            read_scale(columns, row, JL_ROLE_STRENGTH, &jar->has_strength, &jar->strength, fault);
+    if (status == JL_OK) status = jl_columns_value(columns, row, JL_ROLE_TEMP, &jar->temp_c, fault);
+    if (status == JL_OK) status = jl_columns_value(columns, row, JL_ROLE_HEAD, &jar->head_c, fault);
+    if (status == JL_OK)
+        status = jl_columns_value(columns, row, JL_ROLE_BOILER, &jar->boiler_c, fault);
+    return status;
+}
+
+jl_status jl_jar_read(jl_jar_reader *reader, const jl_columns *columns, const jl_row *row,
+                      jl_jar *jar, jl_fault *fault) {
+    const origin from = {columns, row};
+    jl_status status = jl_columns_width(columns, row, fault);
+    jar->line = row->line;
+    if (status == JL_OK) status = read_number(reader, columns, row, jar, fault);
+    if (status == JL_OK) status = read_words(columns, row, jar, fault);
+    if (status == JL_OK) status = read_figures(columns, row, jar, fault);
+    return status == JL_OK ? compute(reader, &from, jar, fault) : status;
+}
+
+/* ---- an entry ---- */
+
+static jl_jar jar_of(const jl_entry *e) {
+    return (jl_jar){.volume_l = e->volume_l,
+                    .has_reading = !isnan(e->reading.value),
+                    .reading = e->reading,
+                    .has_strength = !isnan(e->strength.value),
+                    .strength = e->strength,
+                    .temp_c = e->temp_c,
+                    .head_c = e->head_c,
+                    .boiler_c = e->boiler_c,
+                    .note = ""};
+}
+
+static double number_for(const jl_entry *e, jl_role role) {
+    const jl_jar jar = jar_of(e);
+    return figure_of(&jar, role);
+}
+
+static const char *text_for(const jl_entry *e, jl_role role) {
+    return role == JL_ROLE_TIME       ? e->time
+           : role == JL_ROLE_FRACTION ? e->fraction
+           : role == JL_ROLE_NOTE     ? e->note
+                                      : NULL;
+}
+
+bool jl_entry_gives(const jl_entry *e, jl_role role) {
+    return text_for(e, role) != NULL || !isnan(number_for(e, role));
+}
+
+static const jl_column *usual_column(const jl_entry *e, jl_role role) {
+    static const char *const NAMES[JL_ROLES] = {
+        [JL_ROLE_JAR] = "jar",     [JL_ROLE_TIME] = "time",         [JL_ROLE_VOLUME] = "volume_ml",
+        [JL_ROLE_TEMP] = "temp_c", [JL_ROLE_HEAD] = "head_c",       [JL_ROLE_BOILER] = "boiler_c",
+        [JL_ROLE_NOTE] = "note",   [JL_ROLE_FRACTION] = "fraction",
+    };
+    const char *name = NAMES[role];
+    if (role == JL_ROLE_READING)
+        name = e->reading.unit == JL_UNIT_PROOF_US ? "reading_proof" : "reading_pct";
+    if (role == JL_ROLE_STRENGTH)
+        name = e->strength.unit == JL_UNIT_PROOF_US ? "strength_proof" : "strength_pct";
+    return jl_column_named(jl_jar_columns, name, strlen(name));
+}
+
+static jl_status check_figures(const jl_entry *e, const jl_jar *jar, jl_fault *fault) {
+    const origin from = {NULL, NULL};
+    for (jl_role role = JL_ROLE_VOLUME; role <= JL_ROLE_BOILER; role++) {
+        double value = figure_of(jar, role);
+        const jl_column *column = usual_column(e, role);
+        if (!isnan(value) && !(value >= column->least && value <= column->most))
+            return fault_in(&from, jar, role, JL_RANGE, column->expected, fault);
+    }
+    return JL_OK;
+}
+
+static bool is_one_line(const char *text) {
+    return text == NULL || strpbrk(text, "\r\n") == NULL;
+}
+
+jl_status jl_entry_check(const jl_entry *e, jl_fault *fault) {
+    const jl_jar jar = jar_of(e);
+    for (jl_role role = JL_ROLE_TIME; role < JL_ROLES; role++)
+        if (!is_one_line(text_for(e, role)))
+            return jl_fault_at(fault, JL_FORM, 0, 0, text_for(e, role), strlen(text_for(e, role)),
+                               "a text in one line");
+    if (e->note != NULL && strlen(e->note) >= JL_CELL_BYTES_MOST)
+        return jl_fault_at(fault, JL_TOO_LONG, 0, 0, e->note, strlen(e->note),
+                           "a note of at most 64 KiB");
+    return check_figures(e, &jar, fault);
+}
+
+jl_status jl_entry_jar(jl_jar_reader *reader, const jl_entry *e, jl_jar *jar, jl_fault *fault) {
+    const origin from = {NULL, NULL};
+    jl_jar made = jar_of(e);
+    jl_status status = check_figures(e, &made, fault);
+    if (status == JL_OK) status = compute(reader, &from, &made, fault);
+    if (status == JL_OK) *jar = made;
+    return status;
+}
+
+jl_entry jl_entry_over(const jl_entry *e, const jl_jar *jar) {
+    jl_entry whole = *e;
+    if (isnan(whole.volume_l)) whole.volume_l = jar->volume_l;
+    if (isnan(whole.temp_c)) whole.temp_c = jar->temp_c;
+    if (isnan(whole.reading.value) && jar->has_reading) whole.reading = jar->reading;
+    if (isnan(whole.strength.value) && jar->has_strength) whole.strength = jar->strength;
+    return whole;
+}
+
+/* Nothing is no reason for a new column. */
+static bool needs_column(const jl_entry *e, jl_role role) {
+    const char *text = text_for(e, role);
+    bool nothing = (role == JL_ROLE_FRACTION || role == JL_ROLE_NOTE) && text != NULL && *text == 0;
+    return jl_entry_gives(e, role) && !nothing;
+}
+
+jl_status jl_entry_columns(const jl_entry *e, jl_columns *columns, jl_fault *fault) {
+    for (jl_role role = 0; role < JL_ROLES; role++) {
+        if (!jl_entry_gives(e, role)) continue;
+        const jl_column *own = columns->what[role], *usual = usual_column(e, role);
+        if (own != NULL && own->unit != usual->unit)
+            return jl_fault_at(fault, JL_CONFLICT, 0, 0, usual->name, strlen(usual->name),
+                               own->name);
+        if (own == NULL && needs_column(e, role)) jl_columns_add(columns, usual);
+    }
+    return JL_OK;
+}
+
+void jl_entry_add_cell(const jl_entry *e, const jl_dialect *dialect, const jl_column *column,
+                       jl_text *text) {
+    const char *words = text_for(e, column->role);
+    if (words == NULL)
+        jl_cell_add_number(text, dialect,
+                           number_for(e, column->role) / column->factor + column->offset);
+    else if (column->role == JL_ROLE_NOTE)
+        jl_cell_add_note(text, dialect, words, strlen(words));
+    else
+        jl_cell_add(text, dialect, words, strlen(words));
+}
+
+void jl_entry_add_row(const jl_entry *e, uint32_t number, const jl_columns *columns,
+                      const jl_dialect *dialect, jl_text *text) {
+    for (size_t at = 0; at < columns->cells; at++) {
+        const jl_column *column = jl_columns_at(columns, at);
+        if (at > 0) jl_delimiter_add(text, dialect);
+        if (column == NULL) continue;
+        if (column->role == JL_ROLE_JAR)
+            jl_cell_add_number(text, dialect, number);
+        else if (jl_entry_gives(e, column->role))
+            jl_entry_add_cell(e, dialect, column, text);
+    }
+    jl_line_end_add(text, dialect);
+}
+
+static bool same_time(const char *text, const jl_jar *jar) {
+    jl_time time;
+    if (*text == '\0') return !jar->has_time;
+    return jar->has_time && jl_time_read(text, strlen(text), &time) == JL_OK &&
+           time.unix_s == jar->time.unix_s && time.offset_s == jar->time.offset_s;
+}
+
+bool jl_entry_same(const jl_entry *e, jl_role role, const jl_jar *jar) {
+    jl_fraction fraction;
+    if (role == JL_ROLE_TIME) return same_time(e->time, jar);
+    if (role == JL_ROLE_NOTE) return strcmp(e->note, jar->note) == 0;
+    if (role == JL_ROLE_FRACTION)
+        return jl_fraction_read(e->fraction, strlen(e->fraction), &fraction) == JL_OK &&
+               fraction == jar->fraction;
+    double wanted = number_for(e, role);
+    return fabs(figure_of(jar, role) - wanted) <= 1e-9 * fmax(fabs(wanted), 1e-3);
+}

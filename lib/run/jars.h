@@ -1,0 +1,100 @@
+/* The rows of a run log that are jars: its columns, a row as a jar, an entry as cells.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_JARS_H
+#define JL_JARS_H
+
+#include "keys/facts.h"
+#include "log/columns.h"
+#include "log/file.h"
+#include "spirit/alcoholometer.h"
+
+typedef enum jl_role {
+    JL_ROLE_JAR,
+    JL_ROLE_TIME,
+    JL_ROLE_VOLUME,
+    JL_ROLE_READING,
+    JL_ROLE_STRENGTH,
+    JL_ROLE_TEMP,
+    JL_ROLE_HEAD,
+    JL_ROLE_BOILER,
+    JL_ROLE_FRACTION,
+    JL_ROLE_NOTE,
+    JL_ROLES
+} jl_role;
+
+extern const jl_column jl_jar_columns[];
+extern const char jl_header_expected[];
+
+/* Whether a header has a volume column: by it the dialect is known. */
+bool jl_header_is_known(const jl_row *header, void *unused);
+
+/* Errors: JL_MISSING, JL_CONFLICT */
+jl_status jl_jar_columns_read(const jl_row *header, char delimiter, jl_columns *columns,
+                              jl_fault *fault);
+
+/* What the facts state of the instrument. Errors: as jl_facts_quantity but JL_MISSING; JL_CONFLICT
+ * (columns in proof on an instrument that is not of 60 °F) */
+jl_status jl_instrument_read(const jl_facts *facts, const jl_columns *columns,
+                             jl_alcoholometer *instrument, jl_fault *fault);
+
+bool jl_is_of_the_instrument(const jl_fact *fact);
+
+/* The jars of a log, row by row. */
+typedef struct jl_jar_reader {
+    jl_alcoholometer instrument;
+    jl_isotherm_cache isotherms;
+    jl_isotherm at_20c;
+    uint32_t highest; /* jar number so far, 0 when there is none */
+} jl_jar_reader;
+
+void jl_jar_reader_begin(jl_jar_reader *reader);
+
+/* A row as a jar. Its note lies in the row; what has run before it is not known here.
+ * Errors: JL_MISSING, JL_FORM, JL_AMBIGUOUS, JL_RANGE, JL_NO_MIXTURE, JL_CONFLICT, JL_MEMORY */
+jl_status jl_jar_read(jl_jar_reader *reader, const jl_columns *columns, const jl_row *row,
+                      jl_jar *jar, jl_fault *fault);
+
+/* A jar's number in a cell. Errors: JL_FORM, JL_RANGE, JL_MEMORY */
+jl_status jl_jar_number_read(const char *text, size_t length, uint32_t *number);
+extern const char jl_jar_number_expected[];
+
+/* l at 20 °C of a spirit. */
+double jl_jar_volume_20c_l(const jl_jar_reader *reader, jl_spirit spirit);
+
+/* Whether a strength that is stated is that of a mixture, within 0.2 % vol at 20 °C. Errors:
+ * JL_CONFLICT, JL_RANGE, JL_UNIT */
+jl_status jl_strength_agrees(jl_quantity stated, double mass_fraction);
+extern const char jl_strength_agrees_expected[];
+
+/* ---- An entry as cells ---- */
+
+/* Whether what is given may stand in a row. *fault (may be NULL) has the figure and what was expected,
+ * here and below. Errors: JL_FORM (a text of more than one line), JL_TOO_LONG, JL_RANGE */
+jl_status jl_entry_check(const jl_entry *entry, jl_fault *fault);
+
+/* Whether the entry has anything for a role. */
+bool jl_entry_gives(const jl_entry *entry, jl_role role);
+
+/* Adds the columns that an entry needs and the log lacks. Errors: JL_CONFLICT (a reading or a
+ * strength on another scale than the log's) */
+jl_status jl_entry_columns(const jl_entry *entry, jl_columns *columns, jl_fault *fault);
+
+/* The whole row of a new jar. */
+void jl_entry_add_row(const jl_entry *entry, uint32_t number, const jl_columns *columns,
+                      const jl_dialect *dialect, jl_text *text);
+
+/* The text of the cell in a column, quotes included. */
+void jl_entry_add_cell(const jl_entry *entry, const jl_dialect *dialect, const jl_column *column,
+                       jl_text *text);
+
+/* Whether a jar has the same number or the same text already. */
+bool jl_entry_same(const jl_entry *entry, jl_role role, const jl_jar *jar);
+
+/* An entry of what a jar has, but for what the other gives. */
+jl_entry jl_entry_over(const jl_entry *entry, const jl_jar *jar);
+
+/* The jar that an entry would be, figures only. Errors: as jl_jar_read */
+jl_status jl_entry_jar(jl_jar_reader *reader, const jl_entry *entry, jl_jar *jar, jl_fault *fault);
+
+#endif
