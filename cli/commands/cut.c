@@ -1,11 +1,12 @@
 /* cut: which jars are what, tried on paper.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/cut.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "commands/cut_show.h"
+#include "commands/record/ranges.h"
 #include "input/args.h"
 #include "input/logfile.h"
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/cut.h"
+#include "commands/cut_show.h"
 
 #include <inttypes.h>
 #include <math.h>

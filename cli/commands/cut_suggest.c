@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "commands/cut_suggest.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "commands/cut.h"
 #include "input/cut_words.h"
 
 #include <math.h>

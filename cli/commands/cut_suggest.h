@@ -1,11 +1,10 @@
-/* What the files of cut share.
+/* The jars of a log with their fractions, and those that the rules of a forecast would give.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef JARLINE_CUT_H
-#define JARLINE_CUT_H
+#ifndef JARLINE_CUT_SUGGEST_H
+#define JARLINE_CUT_SUGGEST_H
 
 #include "answer/show.h"
-#include "commands/record/ranges.h"
 #include "jarline.h"
 
 /* A jar that counts, with the fraction it has in the log and the one of this choice. */
@@ -26,13 +25,6 @@ typedef struct cut_run {
     bool stated[JL_FRACTIONS]; /* which of them the log states */
 } cut_run;
 
-/* What is to be made of the hearts. */
-typedef struct bottling {
-    const char *to_text; /* NULL: not asked for */
-    double target;       /* mass fraction */
-    double bottle_l;     /* 0: none */
-} bottling;
-
 /* The rules that hold for the log. Returns the exit status, or 0. */
 int cut_rules_read(const char *path, const jl_facts *facts, cut_run *run);
 
@@ -41,9 +33,5 @@ int cut_suggest(cut_run *run);
 
 /* The rules of a suggestion, with their source. */
 void assume_cut_rules(show *s, const cut_run *run);
-
-/* The fractions of the choice, the hearts at bottling strength, and what one jar more or less would
- * change. */
-void show_choice(show *s, const cut_run *run, const bottling *b);
 
 #endif
