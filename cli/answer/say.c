@@ -3,6 +3,7 @@
 #include "answer/characters.h"
 #include "answer/status.h"
 
+#include <errno.h>
 #include <langinfo.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -212,6 +213,13 @@ int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_
         return fail(exit_status, "%s: %s. It may have been %s all the same: look at the file", path,
                     reason(status, trouble), done);
     return fail(exit_status, "%s: %s. Nothing was %s", path, reason(status, trouble), done);
+}
+
+int close_output(int exit_status) {
+    errno = 0;
+    if (fflush(stdout) == 0 && !ferror(stdout)) return exit_status;
+    return fail(EXIT_IO, "standard output: %s; the answer is not complete",
+                errno != 0 ? strerror(errno) : "cannot be written");
 }
 
 void *need(void *allocated) {

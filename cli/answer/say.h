@@ -43,6 +43,10 @@ int fail_argument(const char *name, const char *text, jl_status status, const ch
 int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_fault *fault,
                const char *done);
 
+/* Standard output, to its last byte. Returns exit_status, or EXIT_IO with a message when it did not take
+ * everything. */
+int close_output(int exit_status);
+
 /* The exit status of a status that came from an argument, or from a file. */
 int exit_of_argument(jl_status status);
 int exit_of_file(jl_status status);

@@ -8,7 +8,6 @@
 
 #include "jarline.h"
 
-#include <errno.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
@@ -82,9 +81,14 @@ void show_group_end(show *s) {
     add(s, GROUP_END, NULL, NULL);
 }
 
+void show_whole_table(show *s, const char *key, struct table *t) {
+    add(s, TABLE, key, NULL)->table = t;
+}
+
 struct table *show_table(show *s, const char *key, const column *columns, size_t count) {
-    item *i = add(s, TABLE, key, NULL);
-    return i->table = table_new(columns, count);
+    struct table *t = table_new(columns, count);
+    show_whole_table(s, key, t);
+    return t;
 }
 
 static struct table *last_table(const show *s) {
@@ -366,10 +370,7 @@ int show_close(show *s, int exit_status) {
             s->json ? json_sentences(s, (sentence)kind) : text_sentences(s, (sentence)kind);
     if (s->json) fputs("}\n", stdout);
     release(s);
-    errno = 0;
-    if (fflush(stdout) == 0 && !ferror(stdout)) return exit_status;
-    return fail(EXIT_IO, "standard output: %s; the answer is not complete",
-                errno != 0 ? strerror(errno) : "cannot be written");
+    return close_output(exit_status);
 }
 
 int show_close_written(show *s, const char *format, ...) {

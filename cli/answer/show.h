@@ -31,6 +31,9 @@ void show_group_end(show *s);
  * the answer's. */
 struct table *show_table(show *s, const char *key, const column *columns, size_t count);
 
+/* The same of a table that was built before. */
+void show_whole_table(show *s, const char *key, struct table *t);
+
 /* Cells of the table that was begun last. */
 void show_cell(show *s, double value);
 void show_cell_text(show *s, const char *text);

@@ -176,6 +176,16 @@ const column *table_column(const struct table *t, size_t at) {
     return &t->columns[at].is;
 }
 
+int table_head_lines(const struct table *t) {
+    int lines = 0;
+    for (size_t i = 0; i < t->shown_count; i++) {
+        const column *c = table_column(t, t->shown[i]);
+        if (c->unit[0] != '\0') return 2;
+        if (c->title[0] != '\0') lines = 1;
+    }
+    return lines;
+}
+
 static const cell *cell_at(const struct table *t, size_t row, size_t at) {
     return &t->cells[row * t->columns_count + at];
 }
@@ -342,16 +352,13 @@ static void put_row(struct table *t, size_t row, const size_t *columns, size_t c
 
 static void put_head(struct table *t, const size_t *columns, size_t count, FILE *to) {
     line titles = {.to = to}, units = {.to = to};
-    bool any = false;
-    for (size_t i = 0; i < count; i++) {
-        const set_column *c = &t->columns[columns[i]];
-        put_words(t, &titles, c, c->is.title);
-        any = any || c->is.unit[0] != '\0';
-    }
+    for (size_t i = 0; i < count; i++)
+        put_words(t, &titles, &t->columns[columns[i]], t->columns[columns[i]].is.title);
     fputc_unlocked('\n', to);
-    for (size_t i = 0; any && i < count; i++)
+    if (table_head_lines(t) < 2) return;
+    for (size_t i = 0; i < count; i++)
         put_words(t, &units, &t->columns[columns[i]], t->columns[columns[i]].is.unit);
-    if (any) fputc_unlocked('\n', to);
+    fputc_unlocked('\n', to);
 }
 
 void table_text_rows(struct table *t, FILE *to) {

@@ -62,6 +62,9 @@ bool table_row_whole(const struct table *t);
 size_t table_columns(const struct table *t);
 const column *table_column(const struct table *t, size_t at);
 
+/* Lines of its head: 0 where no column for people has a title, 2 where one has a unit. */
+int table_head_lines(const struct table *t);
+
 /* A cell for people: in buffer, or where it is kept; missing: what stands for a missing one. */
 enum { CELL_BYTES = 48 };
 const char *table_cell(const struct table *t, size_t row, size_t at, const char *missing,

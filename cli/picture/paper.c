@@ -102,10 +102,7 @@ int paper_print(const bytes *b) {
     char *simple = need(malloc(3 * b->count + 1));
     fputs(plain(b->data, simple, 3 * b->count + 1), stdout);
     free(simple);
-    errno = 0;
-    if (fflush(stdout) == 0 && !ferror(stdout)) return EXIT_DONE;
-    return fail(EXIT_IO, "standard output: %s; the answer is not complete",
-                errno != 0 ? strerror(errno) : "cannot be written");
+    return close_output(EXIT_DONE);
 }
 
 int paper_make(const paper_options *o, const sheet *s, paper_format format, const char *title) {

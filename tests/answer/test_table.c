@@ -139,7 +139,7 @@ static void a_table_too_wide_for_a_page_stands_in_blocks(void) {
                "\n     first                                    second\n"
                "                                                   l\n"
                "         1                                       2.0\n"
-               "\n     first                                     third\n"
+               "\n     first                                     third\n\n"
                "         1                                       3.0\n");
     table_free(t);
 }

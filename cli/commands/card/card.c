@@ -1,119 +1,143 @@
-/* card: tables for the wall.
- *
- * SPDX-License-Identifier: GPL-3.0-or-later */
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/card/card.h"
 #include "answer/say.h"
+#include "answer/show.h"
 #include "answer/status.h"
-#include "command.h"
+#include "input/args.h"
+#include "picture/page.h"
 
-#include <stdio.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdlib.h>
 #include <string.h>
 
-/* Which options belong to which card: a set of 1 << card. */
-typedef enum card_kind { CORRECTION, DILUTION, BOIL, CARDS } card_kind;
+/* ---- The card itself ---- */
 
-static const struct {
-    const char *name;
-    card_make *make;
-} KINDS[CARDS] = {
-    {"correction", card_correction}, {"dilution", card_dilution}, {"boil", card_boil}};
+void card_foot(card *c, const char *format, ...) {
+    char *text;
+    va_list list;
+    va_start(list, format);
+    if (vasprintf(&text, format, list) < 0) need(NULL);
+    va_end(list);
+    c->feet[c->feet_count++] = keep_text(&c->kept, text);
+    free(text);
+}
 
-static int refuse_others(const card_words *w, card_kind kind) {
-    const struct {
-        const char *name, *text;
-        unsigned cards;
-    } OPTIONS[] = {
-        {"--from", w->from, 1 << CORRECTION},
-        {"--calibrated", w->instrument.calibrated, 1 << CORRECTION},
-        {"--glass", w->instrument.glass, 1 << CORRECTION},
-        {"--reading-correction", w->instrument.reading_correction, 1 << CORRECTION},
-        {"--thermometer-correction", w->instrument.thermometer_correction, 1 << CORRECTION},
-        {"--bottle", w->bottle, 1 << DILUTION},
-        {"--water-temp", w->water_temp, 1 << DILUTION},
-        {"--to", w->to, 1 << CORRECTION | 1 << DILUTION},
-        {"--altitude", w->altitude, 1 << BOIL},
-        {"--pressure", w->pressure, 1 << BOIL},
-    };
-    for (size_t i = 0; i < sizeof OPTIONS / sizeof OPTIONS[0]; i++)
-        if (OPTIONS[i].text != NULL && (OPTIONS[i].cards & 1U << kind) == 0)
-            return fail(EXIT_USAGE,
-                        "%s does not belong to a %s card; 'jarline card --help' lists "
-                        "what does",
-                        OPTIONS[i].name, KINDS[kind].name);
+void card_free(card *c) {
+    table_free(c->table);
+    keep_free(&c->kept);
+}
+
+/* ---- Text and JSON ---- */
+
+static void put_words(card *c, const char *text, FILE *to) {
+    size_t size = 3 * strlen(text) + 1;
+    put_sentence(to, "", "  ", plain(text, keep_room(&c->kept, size), size));
+}
+
+void card_text(card *c, FILE *to) {
+    put_words(c, c->title, to);
+    put_words(c, c->above, to);
+    table_text_blocks(c->table, to);
+    fputc('\n', to);
+    for (size_t i = 0; i < c->feet_count; i++) put_words(c, c->feet[i], to);
+}
+
+int card_json(card *c) {
+    show *s = show_open(true);
+    show_text(s, "title", NULL, c->title);
+    show_whole_table(s, "rows", c->table);
+    c->table = NULL;
+    for (size_t i = 0; i < c->feet_count; i++) show_note(s, "%s", c->feet[i]);
+    return show_close(s, EXIT_DONE);
+}
+
+/* ---- The page: the largest type that lets it fit ---- */
+
+static const double MARGIN = 36, FOOT_SIZE = 9, SIZE_MOST = 17, TITLE_H = 34, ABOVE_H = 24;
+
+typedef struct card_layout {
+    double width, height; /* of the page */
+    double inside, feet_h;
+    table_style style;
+} card_layout;
+
+static double foot_height(const char *text, double inside) {
+    return text_lines(text, FOOT_SIZE, inside) * line_height(FOOT_SIZE);
+}
+
+static card_layout layout_for(const card *c, double width, double height) {
+    card_layout l = {.width = width, .height = height, .inside = width - 2 * MARGIN};
+    for (size_t i = 0; i < c->feet_count; i++) l.feet_h += foot_height(c->feet[i], l.inside);
+    double table_h = height - 2 * MARGIN - TITLE_H - ABOVE_H - l.feet_h - 12;
+    double lines = (double)table_rows(c->table) + table_head_lines(c->table) + 0.3;
+    double type = fmin(l.inside / page_table_room(c->table, "-"), table_h / lines / 1.3);
+    l.style = (table_style){.type = fmin(type, SIZE_MOST),
+                            .gap = 0.3,
+                            .rule = 1.2,
+                            .rule_tone = TONE_INK,
+                            .bold = true,
+                            .bold_row = c->bold_row,
+                            .missing = "-"};
+    l.style.row_h = fmin(table_h / lines, 1.75 * l.style.type);
+    l.style.rule_at = 0.15 * l.style.row_h;
+    return l;
+}
+
+static void put_feet(const card *c, const card_layout *l, sheet *s) {
+    double y = l->height - MARGIN - l->feet_h;
+    for (size_t i = 0; i < c->feet_count; i++) {
+        double h = foot_height(c->feet[i], l->inside);
+        sheet_text(s, MARK_TEXT, (box){MARGIN, y, l->inside, h}, ALIGN_LEFT, FOOT_SIZE, c->feet[i])
+            ->wraps = true;
+        y += h;
+    }
+}
+
+void card_page(const card *c, double width, double height, sheet *s) {
+    card_layout upright = layout_for(c, width, height), across = layout_for(c, height, width);
+    const card_layout *l = across.style.type > upright.style.type ? &across : &upright;
+    box at = {MARGIN, MARGIN, l->inside, TITLE_H};
+    sheet_begin(s, l->width, l->height);
+    sheet_text(s, MARK_TITLE, at, ALIGN_LEFT, 20, c->title)->bold = true;
+    at.y += TITLE_H;
+    at.h = ABOVE_H;
+    sheet_text(s, MARK_NOTE, at, ALIGN_LEFT, 12, c->above);
+    at.y += ABOVE_H;
+    page_table(c->table, &l->style, at, s);
+    put_feet(c, l, s);
+}
+
+/* ---- Evenly spaced values ---- */
+
+static int read_bound(const char *name, const char *text, jl_unit scale, const char *expected,
+                      double *value) {
+    jl_quantity strength;
+    if (text == NULL) return EXIT_DONE;
+    int bad = arg_quantity(name, text, JL_STRENGTH, &strength);
+    if (bad != 0) return bad;
+    if (strength.unit != scale) return fail_argument(name, text, JL_UNIT, expected);
+    *value = strength.value;
     return EXIT_DONE;
 }
 
-static int put_on_paper(const paper_options *o, const card *c, paper_format format) {
-    double width, height;
-    bytes b = {0};
-    int exit_status = EXIT_DONE;
-    if (format == PAPER_TEXT || format == PAPER_CSV) {
-        format == PAPER_TEXT ? card_text(c, &b) : card_csv(c, &b);
-        exit_status = paper_write(o, &b);
-        bytes_free(&b);
-        return exit_status;
-    }
-    sheet s;
-    exit_status = paper_size(o, &width, &height);
-    if (exit_status != EXIT_DONE) return exit_status;
-    card_page(c, width, height, &s);
-    exit_status = paper_make(o, &s, format, c->title);
-    sheet_free(&s);
-    return exit_status;
+int card_span_read(const card_span_words *w, jl_unit scale, const char *expected, card_span *span) {
+    int bad = read_bound("--low", w->low, scale, expected, &span->low);
+    if (bad == 0) bad = read_bound("--high", w->high, scale, expected, &span->high);
+    if (bad == 0) bad = read_bound("--step", w->step, scale, expected, &span->step);
+    return bad;
 }
 
-static int answer(const card_words *w, const paper_options *o, card_kind kind, bool json) {
-    static const unsigned ALLOWED =
-        1 << PAPER_PDF | 1 << PAPER_PNG | 1 << PAPER_SVG | 1 << PAPER_TEXT | 1 << PAPER_CSV;
-    paper_format format = PAPER_TEXT;
-    card c = {0};
-    int exit_status = refuse_others(w, kind);
-    if (exit_status == EXIT_DONE && o->output != NULL)
-        exit_status = paper_format_of(o->output, ALLOWED, &format);
-    if (exit_status == EXIT_DONE) exit_status = KINDS[kind].make(w, &c);
-    if (exit_status == EXIT_DONE && o->output != NULL) exit_status = put_on_paper(o, &c, format);
-    if (exit_status == EXIT_DONE && json) exit_status = card_json(&c);
-    if (exit_status == EXIT_DONE && o->output == NULL && !json) {
-        bytes b = {0};
-        card_text(&c, &b);
-        exit_status = paper_print(&b);
-        bytes_free(&b);
-    }
-    card_free(&c);
-    return exit_status;
+int card_span_count(card_span *span, const char *what, const char *along, size_t most) {
+    double count = floor((span->high - span->low) / span->step + 1e-9) + 1;
+    span->count = span->step > 0 && count >= 1 && count <= (double)most ? (size_t)count : 0;
+    if (span->count > 0) return EXIT_DONE;
+    return fail(EXIT_USAGE,
+                "%s from %g to %g by %g do not fit a card; expected 1 to %zu %s: change --low, "
+                "--high or --step",
+                what, span->low, span->high, span->step, most, along);
 }
 
-static int answer_kind(const card_words *w, const paper_options *o, const char *name, bool json) {
-    for (int i = 0; name != NULL && i < CARDS; i++)
-        if (strcmp(name, KINDS[i].name) == 0) return answer(w, o, (card_kind)i, json);
-    return fail(EXIT_USAGE, "expected one card: correction, dilution or boil");
-}
-
-int command_card(int argc, const char **argv) {
-    card_words w = {0};
-    paper_options o = {0};
-    int json = 0;
-    const struct poptOption table[] = {
-        OPTION("from", &w.from, "TEMP", "correction: first temperature, 10C or 50F"),
-        OPTION("to", &w.to, "TEMP|STRENGTH",
-               "correction: last temperature; dilution: the strength wanted, at 20 °C"),
-        OPTION("low", &w.low, "STRENGTH", "lowest reading (35%), or strength"),
-        OPTION("high", &w.high, "STRENGTH", "highest reading (90%), or strength"),
-        OPTION("step", &w.step, "STRENGTH", "from one to the next"),
-        INSTRUMENT_OPTIONS(w.instrument),
-        OPTION("bottle", &w.bottle, "VOLUME", "dilution: what makes one bottle of this volume"),
-        OPTION("water-temp", &w.water_temp, "TEMP", "dilution: of the water, for its volume (20C)"),
-        OPTION("altitude", &w.altitude, "HEIGHT", "boil: 650m or 2100ft, for the air pressure"),
-        OPTION("pressure", &w.pressure, "PRESSURE", "boil: 98.5kPa, 985hPa or 740mmHg"),
-        PAPER_OPTIONS(o, "card.pdf, .png, .svg, .txt or .csv"),
-        FLAG("json", &json, "answer as JSON"),
-        POPT_TABLEEND,
-    };
-    args a;
-    if (args_read(&a, argc, argv, table, "correction|dilution|boil",
-                  "A table for the wall, one page: correction --from 10C --to 30C -o card.pdf"))
-        a.exit_status = answer_kind(&w, &o, a.count == 1 ? a.rest[0] : NULL, json != 0);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+double card_span_value(const card_span *span, size_t i) {
+    return span->low + (double)i * span->step;
 }

@@ -5,22 +5,15 @@
 #define JARLINE_REPORT_H
 
 #include "answer/bytes.h"
+#include "answer/table.h"
 #include "picture/marks.h"
 #include "picture/run_read.h"
 
-typedef struct report_column {
-    const char *head, *unit;
-    double width; /* on paper, in heights of the type; 0: what is left */
-    bool left;    /* words; numbers stand right */
-} report_column;
-
-typedef struct report_table {
+/* A table with what stands above it; without a table there is none. */
+typedef struct report_part {
     const char *heading;
-    const report_column *columns;
-    size_t columns_count;
-    char **cells;
-    size_t count, room; /* of cells */
-} report_table;
+    struct table *table;
+} report_part;
 
 enum { REPORT_SENTENCES_MOST = 12 };
 
@@ -41,7 +34,7 @@ typedef struct report_plan {
 typedef struct report {
     const run_record *run;
     char *facts; /* "2026-10-17 09:05 · charge 10 l at ..." */
-    report_table jars, fractions, balance, dilution, uncertainty;
+    report_part jars, fractions, balance, dilution, uncertainty;
     report_sentences notes, cautions, sources;
 } report;
 
@@ -50,10 +43,8 @@ typedef struct report {
 int report_fill(const run_record *run, const report_plan *plan, size_t jars_most, report *r);
 void report_free(report *r);
 
-void page_table(report_table *t, const char *heading, const report_column *columns, size_t count);
-void page_cell(report_table *t, const char *format, ...) __attribute__((format(printf, 2, 3)));
-void page_number(report_table *t, double value, int decimals); /* NaN: empty */
-size_t page_rows(const report_table *t);
+struct table *report_table(report_part *part, const char *heading, const column *columns,
+                           size_t count);
 void page_sentence(report_sentences *s, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 

@@ -13,10 +13,10 @@
 
 /* ---- Fractions ---- */
 
-static const report_column FRACTION_COLUMNS[] = {
-    {"", "", 6.6, true},       {"jars", "", 0, true},
-    {"volume", "l", 5, false}, {"strength", "% vol", 5.6, false},
-    {"pure", "l", 5, false},   {"of it", "%", 4.4, false},
+static const column FRACTION_COLUMNS[] = {
+    {NULL, "", "", 0, 0, COLUMN_WORDS},          {NULL, "jars", "", 0, 0, COLUMN_WORDS},
+    {NULL, "volume", "l", 0, 3, COLUMN_NUMBERS}, {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
+    {NULL, "pure", "l", 0, 3, COLUMN_NUMBERS},   {NULL, "of it", "%", 0, 1, COLUMN_NUMBERS},
 };
 
 /* "1-3, 7": the jars of a fraction. */
@@ -35,52 +35,51 @@ static void write_numbers(const run_picture *p, jl_fraction fraction, bytes *b) 
     }
 }
 
-static void fraction_row(report_table *t, const char *name, const char *jars, jl_total total,
+static void fraction_row(struct table *t, const char *name, const char *jars, jl_total total,
                          double all_pure_l) {
     double pure_l = jl_pure_alcohol_l(total.spirit);
-    page_cell(t, "%s", name);
-    page_cell(t, "%s", jars);
-    page_number(t, jl_volume_l(total.spirit, JL_STRENGTH_C), 3);
-    page_number(t, jl_spirit_strength_pct(total.spirit), 2);
-    page_number(t, pure_l, 3);
-    page_number(t, 100 * pure_l / all_pure_l, 1);
+    table_add_text(t, name);
+    table_add_text(t, jars);
+    table_add_number(t, jl_volume_l(total.spirit, JL_STRENGTH_C));
+    table_add_number(t, jl_spirit_strength_pct(total.spirit));
+    table_add_number(t, pure_l);
+    table_add_number(t, 100 * pure_l / all_pure_l);
 }
 
 static void fill_fractions(const run_record *run, report *r) {
     static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
     jl_total all = jl_tally_sum(&run->tally, JL_OF_ALL);
     double all_pure_l = jl_pure_alcohol_l(all.spirit);
-    page_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
-               sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
+    struct table *t = report_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
+                                   sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
     for (size_t i = 0; i < JL_FRACTIONS; i++) {
         bytes numbers = {0};
         if (run->tally.of[ORDER[i]].jars == 0) continue;
         write_numbers(&run->picture, ORDER[i], &numbers);
-        fraction_row(&r->fractions, jl_fraction_name(ORDER[i]), numbers.data,
-                     run->tally.of[ORDER[i]], all_pure_l);
+        fraction_row(t, jl_fraction_name(ORDER[i]), numbers.data, run->tally.of[ORDER[i]],
+                     all_pure_l);
         bytes_free(&numbers);
     }
-    fraction_row(&r->fractions, "all", "", all, all_pure_l);
+    fraction_row(t, "all", "", all, all_pure_l);
 }
 
 /* ---- Balance ---- */
 
-static const report_column PAIRS[] = {
-    {"", "", 0, true},
-    {"", "", 6, false},
-    {"", "", 5, true},
+static const column PAIRS[] = {
+    {NULL, "", "", 0, 0, COLUMN_WORDS},
+    {NULL, "", "", 0, 0, COLUMN_NUMBERS},
+    {NULL, "", "", 0, 0, COLUMN_WORDS},
 };
 
-static void pair(report_table *t, const char *label, double value, int decimals, const char *unit) {
-    page_cell(t, "%s", label);
-    page_number(t, value, decimals);
-    page_cell(t, "%s", unit);
+static void pair(struct table *t, const char *label, double value, int decimals, const char *unit) {
+    table_add_text(t, label);
+    table_add_number_with(t, value, decimals);
+    table_add_text(t, unit);
 }
 
 static void fill_balance(const run_record *run, report *r) {
     const jl_recovery *v = &run->recovery;
-    report_table *t = &r->balance;
-    page_table(t, "Balance of pure alcohol, at 20 °C", PAIRS, 3);
+    struct table *t = report_table(&r->balance, "Balance of pure alcohol, at 20 °C", PAIRS, 3);
     if (!v->charge_stated)
         page_sentence(&r->notes, "No balance: the log does not state charge_l and "
                                  "charge_strength_pct.");
@@ -95,7 +94,7 @@ static void fill_balance(const run_record *run, report *r) {
 /* ---- To the bottle ---- */
 
 static void fill_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit water, report *r) {
-    report_table *t = &r->dilution;
+    struct table *t = r->dilution.table;
     double target_pct = NAN;
     jl_spirit result = jl_blend(hearts, water);
     double volume_l = jl_volume_l(result, JL_STRENGTH_C);
@@ -115,7 +114,7 @@ static void fill_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit w
 
 int report_dilution(const run_record *run, const report_plan *plan, report *r) {
     jl_spirit hearts = run->tally.of[JL_HEARTS].spirit, water;
-    page_table(&r->dilution, "Hearts to bottling strength", PAIRS, 3);
+    report_table(&r->dilution, "Hearts to bottling strength", PAIRS, 3);
     if (run->tally.of[JL_HEARTS].jars == 0) {
         page_sentence(&r->notes, "No jar is hearts yet, so there is nothing to bring to bottling "
                                  "strength.");
@@ -159,23 +158,19 @@ static jl_status blend_model(const double *x, double *figures, void *with) {
     return JL_OK;
 }
 
-static void uncertainty_row(report_table *t, const char *label, jl_uncertainty found, int decimals,
+static void uncertainty_row(struct table *t, const char *label, jl_uncertainty found, int decimals,
                             const char *unit) {
-    page_cell(t, "%s", label);
-    page_cell(t, "%.*f ± %.*f", decimals, found.value, decimals, JL_COVERAGE_K * found.standard);
-    page_cell(t, "%s", unit);
+    table_add_text(t, label);
+    table_add_print(t, "%.*f ± %.*f", decimals, found.value, decimals,
+                    JL_COVERAGE_K * found.standard);
+    table_add_text(t, unit);
 }
 
 static void fill_uncertainty(const jl_uncertainty *uncertainties, const char *what, report *r) {
-    static const report_column COLUMNS[] = {
-        {"", "", 0, true},
-        {"", "", 9.5, false},
-        {"", "", 4, true},
-    };
-    page_table(&r->uncertainty, what, COLUMNS, 3);
-    uncertainty_row(&r->uncertainty, "volume", uncertainties[VOLUME], 3, "l");
-    uncertainty_row(&r->uncertainty, "strength", uncertainties[STRENGTH], 2, "% vol");
-    uncertainty_row(&r->uncertainty, "pure alcohol", uncertainties[PURE], 3, "l");
+    struct table *t = report_table(&r->uncertainty, what, PAIRS, 3);
+    uncertainty_row(t, "volume", uncertainties[VOLUME], 3, "l");
+    uncertainty_row(t, "strength", uncertainties[STRENGTH], 2, "% vol");
+    uncertainty_row(t, "pure alcohol", uncertainties[PURE], 3, "l");
 }
 
 int report_uncertainty(const run_record *run, const report_plan *plan, report *r) {

@@ -59,18 +59,12 @@ static void put_base64(bytes *b, const bytes *in) {
     }
 }
 
-static bool has_heads(const report_table *t) {
-    for (size_t i = 0; i < t->columns_count; i++)
-        if (t->columns[i].head[0] != '\0') return true;
-    return false;
-}
-
-static void put_heads(const report_table *t, bytes *b) {
+static void put_heads(const struct table *t, bytes *b) {
     bytes_print(b, "<thead><tr>");
-    for (size_t i = 0; i < t->columns_count; i++) {
-        const report_column *c = &t->columns[i];
-        bytes_print(b, "<th scope=\"col\"%s>", c->left ? " class=\"l\"" : "");
-        put_escaped(b, c->head);
+    for (size_t i = 0; i < table_columns(t); i++) {
+        const column *c = table_column(t, i);
+        bytes_print(b, "<th scope=\"col\"%s>", c->kind == COLUMN_NUMBERS ? "" : " class=\"l\"");
+        put_escaped(b, c->title);
         if (c->unit[0] != '\0') {
             bytes_print(b, "<br>");
             put_escaped(b, c->unit);
@@ -80,23 +74,28 @@ static void put_heads(const report_table *t, bytes *b) {
     bytes_print(b, "</tr></thead>\n");
 }
 
-static void put_table(const report_table *t, bytes *b) {
-    if (page_rows(t) == 0) return;
-    bytes_print(b, "<section>\n<h2>");
-    put_escaped(b, t->heading);
-    bytes_print(b, "</h2>\n<div class=\"wide\"><table>\n");
-    if (has_heads(t)) put_heads(t, b);
-    bytes_print(b, "<tbody>\n");
-    for (size_t i = 0; i < t->count; i++) {
-        const report_column *c = &t->columns[i % t->columns_count];
-        const char *class = strcmp(c->head, "note") == 0 ? " class=\"l n\""
-                            : c->left                    ? " class=\"l\""
-                                                         : "";
-        if (i % t->columns_count == 0) bytes_print(b, "<tr>");
-        bytes_print(b, "<td%s>", class);
-        put_escaped(b, t->cells[i]);
-        bytes_print(b, "</td>%s", (i + 1) % t->columns_count == 0 ? "</tr>\n" : "");
+static void put_row(const struct table *t, size_t row, bytes *b) {
+    static const char *const CLASSES[] = {
+        [COLUMN_NUMBERS] = "", [COLUMN_WORDS] = " class=\"l\"", [COLUMN_NOTES] = " class=\"l n\""};
+    char buffer[CELL_BYTES];
+    bytes_print(b, "<tr>");
+    for (size_t i = 0; i < table_columns(t); i++) {
+        bytes_print(b, "<td%s>", CLASSES[table_column(t, i)->kind]);
+        put_escaped(b, table_cell(t, row, i, "", buffer));
+        bytes_print(b, "</td>");
     }
+    bytes_print(b, "</tr>\n");
+}
+
+static void put_table(const report_part *part, bytes *b) {
+    const struct table *t = part->table;
+    if (t == NULL || table_rows(t) == 0) return;
+    bytes_print(b, "<section>\n<h2>");
+    put_escaped(b, part->heading);
+    bytes_print(b, "</h2>\n<div class=\"wide\"><table>\n");
+    if (table_head_lines(t) > 0) put_heads(t, b);
+    bytes_print(b, "<tbody>\n");
+    for (size_t row = 0; row < table_rows(t); row++) put_row(t, row, b);
     bytes_print(b, "</tbody>\n</table></div>\n</section>\n");
 }
 

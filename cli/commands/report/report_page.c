@@ -3,72 +3,35 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/report/report.h"
 #include "picture/chart.h"
+#include "picture/page.h"
 
 #include <math.h>
 
-static const double MARGIN = 31, TYPE = 7.2, ROW = 9, GAP = 8, FACTS = 8, CHART_TYPE = 8;
+#define ROW 9.0
+static const double MARGIN = 31, GAP = 8, FACTS = 8, CHART_TYPE = 8;
 
 /* ---- Tables ---- */
 
-static bool has_heads(const report_table *t) {
-    for (size_t i = 0; i < t->columns_count; i++)
-        if (t->columns[i].head[0] != '\0') return true;
-    return false;
+static const table_style STYLE = {.type = 7.2,
+                                  .row_h = ROW,
+                                  .gap = 0.5,
+                                  .rule = 0.6,
+                                  .rule_at = 0.5,
+                                  .rule_tone = TONE_GREY,
+                                  .missing = ""};
+
+static double table_h(const report_part *part) {
+    bool any = part->table != NULL && table_rows(part->table) > 0;
+    return any ? ROW + page_table_height(part->table, &STYLE) + 1 : 0;
 }
 
-static double table_h(const report_table *t) {
-    if (page_rows(t) == 0) return 0;
-    return ROW * (double)(page_rows(t) + 1 + (has_heads(t) ? 2 : 0)) + 2;
-}
-
-/* Of a column without a width of its own, what the others leave. */
-static double column_w(const report_table *t, size_t at, double width) {
-    double others = 0;
-    if (t->columns[at].width > 0) return t->columns[at].width * TYPE;
-    for (size_t i = 0; i < t->columns_count; i++) others += t->columns[i].width * TYPE;
-    return width - others;
-}
-
-static void put_cell(const report_table *t, size_t at, box where, const char *text, sheet *s) {
-    bool left = t->columns[at].left;
-    where.w -= 0.5 * TYPE;
-    if (left && at > 0) where.x += 0.5 * TYPE; /* clear of the numbers before it */
-    if (text[0] == '\0' || where.w <= 0) return;
-    sheet_text(s, MARK_CELL, where, left ? ALIGN_LEFT : ALIGN_RIGHT, TYPE, text);
-}
-
-/* What a column is, and its unit below. */
-static double put_heads(const report_table *t, box at, double y, sheet *s) {
-    double x = at.x;
-    for (size_t i = 0; i < t->columns_count; i++) {
-        double w = column_w(t, i, at.w);
-        put_cell(t, i, (box){x, y, w, ROW}, t->columns[i].head, s);
-        put_cell(t, i, (box){x, y + ROW, w, ROW}, t->columns[i].unit, s);
-        x += w;
-    }
-    y += 2 * ROW;
-    sheet_straight(s, MARK_RULE, 0.6, TONE_GREY, (place){at.x, y}, (place){at.x + at.w, y});
-    return y + 1;
-}
-
-static double put_table(const report_table *t, box at, sheet *s) {
-    double y = at.y;
-    if (page_rows(t) == 0) return y;
-    sheet_text(s, MARK_HEADING, (box){at.x, y, at.w, ROW}, ALIGN_LEFT, TYPE + 0.6, t->heading)
+static double put_table(const report_part *part, box at, sheet *s) {
+    if (table_h(part) == 0) return at.y;
+    sheet_text(s, MARK_HEADING, (box){at.x, at.y, at.w, ROW}, ALIGN_LEFT, STYLE.type + 0.6,
+               part->heading)
         ->bold = true;
-    y += ROW;
-    if (has_heads(t)) y = put_heads(t, at, y, s);
-    for (size_t row = 0; row < page_rows(t); row++, y += ROW) {
-        double x = at.x;
-        if (row % 2 == 1)
-            sheet_box(s, MARK_SHADE, (box){at.x, y, at.w, ROW}, TONE_SHADE, PATTERN_NONE);
-        for (size_t i = 0; i < t->columns_count; i++) {
-            double w = column_w(t, i, at.w);
-            put_cell(t, i, (box){x, y, w, ROW}, t->cells[row * t->columns_count + i], s);
-            x += w;
-        }
-    }
-    return y;
+    at.y += ROW;
+    return page_table(part->table, &STYLE, at, s);
 }
 
 /* ---- Sentences ---- */

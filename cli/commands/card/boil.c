@@ -1,10 +1,8 @@
-/* Boiling point and vapour of a liquid at one air pressure.
- *
- * SPDX-License-Identifier: GPL-3.0-or-later */
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "commands/card/boil.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "commands/card/card.h"
-#include "commands/card/card_range.h"
+#include "input/args.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -16,7 +14,7 @@ static const double USUAL_PCT[] = {0,  1,  2,  3,  4,  5,  6,  7,  8,  9,  10, 1
                                    25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95};
 enum { USUAL = sizeof USUAL_PCT / sizeof USUAL_PCT[0] };
 
-static int read_pressure(const card_words *w, double *pressure_kpa) {
+static int read_pressure(const boil_words *w, double *pressure_kpa) {
     double altitude_m;
     *pressure_kpa = JL_PRESSURE_KPA;
     if (w->altitude != NULL && w->pressure != NULL)
@@ -34,70 +32,57 @@ static int read_pressure(const card_words *w, double *pressure_kpa) {
                : fail_argument("--pressure", w->pressure, JL_RANGE, "60 to 105 kPa, as 98.5kPa");
 }
 
-static int read_bound(const char *name, const char *text, double *pct) {
-    jl_quantity strength;
-    if (text == NULL) return EXIT_DONE;
-    int bad = arg_quantity(name, text, JL_STRENGTH, &strength);
-    if (bad != 0) return bad;
-    if (strength.unit != JL_UNIT_PCT_VOL)
-        return fail_argument(name, text, JL_UNIT, "% vol at 20 °C, as 40%");
-    *pct = strength.value;
-    return EXIT_DONE;
-}
-
 /* The usual strengths, or even ones where an option asks for them. */
-static int read_strengths(const card_words *w, double *strengths, size_t *count) {
-    card_range r = {0, 5, 0};
-    double high = 95;
-    int bad = read_bound("--low", w->low, &r.low);
-    if (bad == 0) bad = read_bound("--high", w->high, &high);
-    if (bad == 0) bad = read_bound("--step", w->step, &r.step);
-    if (bad != 0) return bad;
+static int read_strengths(const card_span_words *w, double *strengths, size_t *count) {
+    card_span span = {0, 95, 5, 0};
     if (w->low == NULL && w->high == NULL && w->step == NULL) {
         *count = USUAL;
         for (size_t i = 0; i < USUAL; i++) strengths[i] = USUAL_PCT[i];
         return EXIT_DONE;
     }
-    if (w->step == NULL && high - r.low <= 30) r.step = 1;
-    *count = r.count = card_range_count(r.low, high, r.step, CARD_ROWS_MOST);
-    for (size_t i = 0; i < r.count; i++) strengths[i] = card_range_value(&r, i);
-    if (r.count > 0) return EXIT_DONE;
-    return fail(EXIT_USAGE,
-                "strengths from %g to %g by %g do not fit a card; expected 1 to %d rows: change "
-                "--low, --high or --step",
-                r.low, high, r.step, CARD_ROWS_MOST);
+    int bad = card_span_read(w, JL_UNIT_PCT_VOL, "% vol at 20 °C, as 40%", &span);
+    if (w->step == NULL && span.high - span.low <= 30) span.step = 1;
+    if (bad == 0) bad = card_span_count(&span, "strengths", "rows", CARD_ROWS_MOST);
+    if (bad != 0) return bad;
+    *count = span.count;
+    for (size_t i = 0; i < span.count; i++) strengths[i] = card_span_value(&span, i);
+    return EXIT_DONE;
 }
 
-static void head_columns(bool whole, card *c) {
-    *card_add_column(c) = (card_column){"strength_pct", "liquid", "% vol", whole ? 0 : 1, 1};
-    *card_add_column(c) = (card_column){"boil_c", "boils at", "°C", 1, 2};
-    *card_add_column(c) = (card_column){"vapour_pct", "vapour", "% vol", 1, 2};
+static struct table *new_table(bool whole) {
+    const column COLUMNS[] = {
+        {"strength_pct", "liquid", "% vol", 0, whole ? 0 : 1, COLUMN_NUMBERS},
+        {"boil_c", "boils at", "°C", 0, 1, COLUMN_NUMBERS},
+        {"vapour_pct", "vapour", "% vol", 0, 1, COLUMN_NUMBERS},
+    };
+    struct table *t = table_new(COLUMNS, 3);
+    table_csv_decimals(t, 0, 1);
+    table_csv_decimals(t, 1, 2);
+    table_csv_decimals(t, 2, 2);
+    return t;
 }
 
-static void fill_row(double pct, double pressure_kpa, double *cells) {
-    double p;
-    jl_boiling boiling;
-    cells[0] = pct;
-    cells[1] = cells[2] = NAN;
-    if (jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &p) != JL_OK ||
-        jl_boil(jl_mole_fraction(p), pressure_kpa, &boiling) != JL_OK)
-        return;
-    cells[1] = boiling.temp_c;
-    jl_strength_pct(jl_mass_fraction_from_mole(boiling.y), JL_STRENGTH_C, &cells[2]);
+static void add_row(double pct, double pressure_kpa, struct table *t) {
+    double p, vapour_pct = NAN;
+    jl_boiling boiling = {.temp_c = NAN};
+    if (jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &p) == JL_OK &&
+        jl_boil(jl_mole_fraction(p), pressure_kpa, &boiling) == JL_OK)
+        jl_strength_pct(jl_mass_fraction_from_mole(boiling.y), JL_STRENGTH_C, &vapour_pct);
+    table_add_number(t, pct);
+    table_add_number(t, boiling.temp_c);
+    table_add_number(t, vapour_pct);
 }
 
-int card_boil(const card_words *w, card *c) {
+int card_boil(const boil_words *w, card *c) {
     double pressure_kpa, strengths[CARD_ROWS_MOST];
     bool whole = true;
     int bad = read_pressure(w, &pressure_kpa);
-    if (bad == 0) bad = read_strengths(w, strengths, &c->rows_count);
+    if (bad == 0) bad = read_strengths(&w->strengths, strengths, &c->bold_row);
     if (bad != 0) return bad;
-    c->strong_row = c->rows_count;
-    for (size_t row = 0; row < c->rows_count; row++) {
+    for (size_t row = 0; row < c->bold_row; row++)
         whole = whole && strengths[row] == round(strengths[row]);
-        fill_row(strengths[row], pressure_kpa, c->cells[row]);
-    }
-    head_columns(whole, c);
+    c->table = new_table(whole);
+    for (size_t row = 0; row < c->bold_row; row++) add_row(strengths[row], pressure_kpa, c->table);
     snprintf(c->title, sizeof c->title, "Boiling at %.2f kPa (%.0f mmHg)", pressure_kpa,
              pressure_kpa / 0.133322387415);
     snprintf(c->above, sizeof c->above, "A liquid at its boiling point and the vapour over it");

@@ -1,11 +1,10 @@
-/* Readings at temperatures, as strength: the cells of a correction card are what correct answers.
+/* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * SPDX-License-Identifier: GPL-3.0-or-later */
+ * The cells of a correction card are what correct answers. */
+#include "commands/card/correction.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "commands/card/card.h"
-#include "commands/card/card_range.h"
 #include "text/letters.h"
 
 #include <ctype.h>
@@ -15,7 +14,7 @@
 
 /* What the options ask for, in the units in which they were written. */
 typedef struct correction {
-    card_range temps, readings;
+    card_span temps, readings;
     bool fahrenheit, proof;
     jl_alcoholometer instrument;
 } correction;
@@ -47,7 +46,7 @@ static int read_temp(const char *name, const char *text, double *temp_c) {
                          "-20 to 40 °C (-4 to 104 °F), where OIML R 22 holds");
 }
 
-static int read_temps(const card_words *w, correction *k) {
+static int read_temps(const correction_words *w, correction *k) {
     double from_c, to_c;
     if (w->from == NULL || w->to == NULL)
         return fail(EXIT_USAGE, "a correction card needs --from and --to; expected temperatures, "
@@ -59,58 +58,35 @@ static int read_temps(const card_words *w, correction *k) {
         return fail_argument("--to", w->to, JL_RANGE, "a temperature not below --from");
     k->fahrenheit = in_fahrenheit(w->from);
     k->temps.low = from_celsius(from_c, k->fahrenheit);
-    double high = from_celsius(to_c, k->fahrenheit);
-    k->temps.step = temp_step(high - k->temps.low);
-    k->temps.count = card_range_count(k->temps.low, high, k->temps.step, CARD_ROWS_MOST);
-    return EXIT_DONE;
+    k->temps.high = from_celsius(to_c, k->fahrenheit);
+    k->temps.step = temp_step(k->temps.high - k->temps.low);
+    return card_span_count(&k->temps, "temperatures", "rows", CARD_ROWS_MOST);
 }
 
-/* A bound of the readings; both in the scale of the lower one. */
-static int read_reading(const char *name, const char *text, bool proof, double *value) {
-    jl_quantity reading;
-    int bad = arg_quantity(name, text, JL_STRENGTH, &reading);
-    if (bad != 0) return bad;
-    if (reading.unit == (proof ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL)) {
-        *value = reading.value;
-        return EXIT_DONE;
-    }
-    return fail_argument(name, text, JL_UNIT,
-                         proof ? "US proof, as --low is" : "% vol, or all of them in proof");
-}
-
-static int read_readings(const card_words *w, correction *k) {
-    double high;
+static int read_readings(const card_span_words *w, correction *k) {
     k->proof = w->low != NULL && unit_of_reading(w->low) == JL_UNIT_PROOF_US;
-    k->readings = (card_range){k->proof ? 70 : 35, k->proof ? 10 : 5, 0};
-    high = k->proof ? 180 : 90;
-    int bad = w->low == NULL ? 0 : read_reading("--low", w->low, k->proof, &k->readings.low);
-    if (bad == 0 && w->high != NULL) bad = read_reading("--high", w->high, k->proof, &high);
-    if (bad == 0 && w->step != NULL)
-        bad = read_reading("--step", w->step, k->proof, &k->readings.step);
-    if (bad != 0) return bad;
-    k->readings.count =
-        card_range_count(k->readings.low, high, k->readings.step, CARD_COLUMNS_MOST - 1);
-    if (k->readings.count > 0) return EXIT_DONE;
-    return fail(EXIT_USAGE,
-                "readings from %g to %g by %g do not fit a card; expected 1 to %d columns: change "
-                "--low, --high or --step",
-                k->readings.low, high, k->readings.step, CARD_COLUMNS_MOST - 1);
+    k->readings = k->proof ? (card_span){70, 180, 10, 0} : (card_span){35, 90, 5, 0};
+    int bad = k->proof ? card_span_read(w, JL_UNIT_PROOF_US, "US proof, as --low is", &k->readings)
+                       : card_span_read(w, JL_UNIT_PCT_VOL, "% vol, or all of them in proof",
+                                        &k->readings);
+    return bad != 0 ? bad
+                    : card_span_count(&k->readings, "readings", "columns", CARD_COLUMNS_MOST - 1);
 }
 
-static void head_columns(const correction *k, card *c) {
-    card_column *temp = card_add_column(c);
-    snprintf(temp->key, sizeof temp->key, "temp_%c", k->fahrenheit ? 'f' : 'c');
-    snprintf(temp->head, sizeof temp->head, "%s", k->fahrenheit ? "°F" : "°C");
-    temp->decimals = temp->csv_decimals = k->temps.low == round(k->temps.low) ? 0 : 1;
-    for (size_t i = 0; i < k->readings.count; i++) {
-        double reading = card_range_value(&k->readings, i);
-        card_column *figure = card_add_column(c);
-        snprintf(figure->key, sizeof figure->key, "reading_%g_%s", reading,
-                 k->proof ? "proof" : "pct");
-        snprintf(figure->head, sizeof figure->head, "%g", reading);
-        figure->decimals = 1;
-        figure->csv_decimals = 2;
+static struct table *new_table(const correction *k) {
+    column columns[CARD_COLUMNS_MOST] = {
+        {k->fahrenheit ? "temp_f" : "temp_c", k->fahrenheit ? "°F" : "°C", "", 0,
+         k->temps.low == round(k->temps.low) ? 0 : 1, COLUMN_NUMBERS}};
+    char keys[CARD_COLUMNS_MOST][32], titles[CARD_COLUMNS_MOST][24];
+    for (size_t i = 1; i <= k->readings.count; i++) {
+        double reading = card_span_value(&k->readings, i - 1);
+        snprintf(keys[i], sizeof keys[i], "reading_%g_%s", reading, k->proof ? "proof" : "pct");
+        snprintf(titles[i], sizeof titles[i], "%g", reading);
+        columns[i] = (column){keys[i], titles[i], "", 0, 1, COLUMN_NUMBERS};
     }
+    struct table *t = table_new(columns, 1 + k->readings.count);
+    for (size_t i = 1; i <= k->readings.count; i++) table_csv_decimals(t, i, 2);
+    return t;
 }
 
 static double corrected(const correction *k, double reading, double temp_c) {
@@ -128,15 +104,15 @@ static bool fill(const correction *k, card *c) {
     bool whole = true;
     double calibrated_c =
         jl_calibrated_c(&k->instrument, k->proof ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL);
-    c->strong_row = c->rows_count = k->temps.count;
+    c->table = new_table(k);
+    c->bold_row = k->temps.count;
     for (size_t row = 0; row < k->temps.count; row++) {
-        double temp = card_range_value(&k->temps, row);
-        double temp_c = to_celsius(temp, k->fahrenheit);
-        if (fabs(temp_c - calibrated_c) < 1e-6) c->strong_row = row;
-        c->cells[row][0] = temp;
+        double temp = card_span_value(&k->temps, row), temp_c = to_celsius(temp, k->fahrenheit);
+        if (fabs(temp_c - calibrated_c) < 1e-6) c->bold_row = row;
+        table_add_number(c->table, temp);
         for (size_t i = 0; i < k->readings.count; i++) {
-            double value = corrected(k, card_range_value(&k->readings, i), temp_c);
-            c->cells[row][i + 1] = value;
+            double value = corrected(k, card_span_value(&k->readings, i), temp_c);
+            table_add_number(c->table, value);
             whole = whole && !isnan(value);
         }
     }
@@ -163,11 +139,11 @@ static void foot(const correction *k, bool whole, card *c) {
               JARLINE_VERSION);
 }
 
-int card_correction(const card_words *w, card *c) {
+int card_correction(const correction_words *w, card *c) {
     correction k;
     int bad = arg_instrument(&w->instrument, &k.instrument);
     if (bad == 0) bad = read_temps(w, &k);
-    if (bad == 0) bad = read_readings(w, &k);
+    if (bad == 0) bad = read_readings(&w->readings, &k);
     if (bad != 0) return bad;
     double p;
     jl_quantity first = {k.readings.low, k.proof ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL};
@@ -183,7 +159,6 @@ int card_correction(const card_words *w, card *c) {
              "Down: temperature of the spirit. Across: what the "
              "alcoholometer shows%s",
              k.proof ? ", proof" : ", %");
-    head_columns(&k, c);
     foot(&k, fill(&k, c), c);
     return EXIT_DONE;
 }
