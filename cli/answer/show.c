@@ -12,8 +12,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+typedef enum item_kind { HEADING, FIGURE, WORD, TRUTH, GROUP, GROUP_END, TABLE } item_kind;
 typedef struct item {
-    enum { HEADING, FIGURE, WORD, TRUTH, GROUP, GROUP_END, TABLE } kind;
+    item_kind kind;
     const char *key, *label; /* label: a heading's words too */
     double value;            /* of a truth: 0 or 1 */
     int decimals;
@@ -43,7 +44,7 @@ struct show {
 
 /* ---- Gathering ---- */
 
-static item *add(show *s, int kind, const char *key, const char *label) {
+static item *add(show *s, item_kind kind, const char *key, const char *label) {
     if (s->count == s->room) {
         s->room = s->room == 0 ? 32 : 2 * s->room;
         s->items = need(realloc(s->items, s->room * sizeof *s->items));
