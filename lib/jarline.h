@@ -959,7 +959,8 @@ JL_API double jl_strength_pct_from_mole(double mole_fraction);
  * Returned: kJ/(kg K); kJ/kg
  * Errors:   JL_RANGE
  * Source:   DIPPR 100 and 106 for the parts; what a mixture holds more from Perry's handbook, 7th
- *           ed., table 2-20x, carried on beyond 41 °C along its own line
+ *           ed., specific heats of aqueous solutions (reference/heat-capacity-mixture.csv), carried on
+ *           beyond 41 °C along its own line
  */
 JL_API jl_status jl_heat_capacity_kj_kg_k(double mass_fraction, double temp_c, double *kj_kg_k);
 JL_API jl_status jl_latent_heat_kj_kg(double mass_fraction, double temp_c, double *kj_kg);
@@ -1978,9 +1979,10 @@ typedef struct jl_run_fit {
  *
  * Given:    runs, count: 1 or more, each of at least 3 jars; doubt; guess; progress: NULL for none
  * Returned: fits: count of them; *calibration
- * Errors:   JL_RANGE; JL_MISSING (a run of fewer than 3 jars); JL_END (progress said so); JL_NO (the jars are all alike or
- * tell neither stages nor reflux share); JL_NUMERIC; JL_MEMORY Source:   models.md 6; intervals by
- * the covariance matrix at the least squares, JCGM 100 G.3
+ * Errors:   JL_RANGE; JL_MISSING (a run of fewer than 3 jars); JL_END (progress said so); JL_NO
+ *           (the jars are all alike or tell neither stages nor reflux share); JL_NUMERIC; JL_MEMORY
+ * Source:   least squares in which what is known before is one more observation; intervals by the
+ *           covariance matrix at the least squares, JCGM 100 G.3
  */
 JL_API jl_status jl_calibrate(const jl_logged_run *runs, size_t count,
                               const jl_common_uncertainty *uncertainty, const jl_still_guess *guess,

@@ -2,8 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * To add a table: its file in reference/ (README.md there), a runner in one of the selfcheck_*.c,
- * and a row in selfcheck_tables.c that says what it checks and how close. A file may have several
+ * To add a table: its file in reference/ (README.md there), a runner in one of the check_*.c,
+ * and a row in check_tables.c that says what it checks and how close. A file may have several
  * rows, one for each quantity that has a tolerance of its own. */
 #ifndef JARLINE_SELFCHECK_H
 #define JARLINE_SELFCHECK_H
@@ -67,25 +67,25 @@ void check_run_on(check *c, const char *text, size_t length);
 
 /* ---- The runners ---- */
 
-/* selfcheck_density.c */
+/* check_density.c */
 check_runner check_lange, check_usp29_volume, check_usp29_density, check_oiml_coefficients,
     check_oiml_points, check_water_density, check_flash_point;
 
-/* selfcheck_dilution.c */
+/* check_dilution.c */
 check_runner check_dilution_1l, check_dilution_1000g, check_dilution_60f;
 
-/* selfcheck_gauging.c */
+/* check_gauging.c */
 check_runner check_us_gauging;
 
-/* selfcheck_wash.c */
+/* check_wash.c */
 check_runner check_plato, check_beer_extract, check_beer_alcohol, check_beer_duty;
 
-/* selfcheck_boiling.c */
+/* check_boiling.c */
 check_runner check_vle_vapour, check_vle_temp, check_vle_temp_own, check_azeotrope_x,
     check_azeotrope_temp, check_saturation, check_latent_heat, check_atmosphere, check_mixture_heat,
     check_ethanol_heat;
 
-/* selfcheck_batch.c */
+/* check_batch.c */
 check_runner check_batch, check_congeners;
 
 /* Density by the library; NaN outside its range. */

@@ -1,4 +1,4 @@
-/* Repeats the fit of the four NRTL parameters in lib/equilibrium.c to the published points of this
+/* Repeats the fit of the four NRTL parameters in lib/still/equilibrium.c to the published points of this
  * folder.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later

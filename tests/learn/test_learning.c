@@ -232,7 +232,7 @@ static void a_pot_is_forecast_within_3_pct(void) {
 
 /* ---- A run that others measured ---- */
 
-/* A student laboratory, 2024 (reference: the project's facts; signed sheets, values only): 200 ml of
+/* A student laboratory, 2024 (signed sheets of a course, values only): 200 ml of
  * ethanol of 98.8 % mas and 400 ml of water in a flask; 47.4, 84 and 64 ml at 30.5 °C of 76.5, 75.5
  * and 66.6 % vol, calculated from density, each taken as uncertain by 1 % vol (common practice, no
  * source). The first two say 67.9 ± 0.9 of the third (k = 2). */

@@ -150,7 +150,8 @@ static void vapour_strengthens_below_the_azeotrope_and_rises_with_the_liquid(voi
     }
 }
 
-/* Perry's handbook, 7th ed., table 2-20x: the four mixtures; pure ethanol within 3 %. */
+/* Perry's handbook, 7th ed. (reference/heat-capacity-mixture.csv): the four mixtures; pure ethanol
+ * within 3 %. */
 static void heat_capacity_of_perry(void) {
     static const char *const COLUMNS[] = {"cp_3c_cal_g_k", "cp_23c_cal_g_k", "cp_41c_cal_g_k"};
     static const double TEMPS[] = {3, 23, 41};

@@ -24,7 +24,7 @@ static jl_forecast forecast(const jl_still *still, jl_spirit charge, const jl_pl
 
 /* ---- Runs that others measured ---- */
 
-/* A student laboratory, 2024 (reference: the project's facts; signed sheets, values only): 200 ml
+/* A student laboratory, 2024 (signed sheets of a course, values only): 200 ml
  * of ethanol of 98.8 % mas and 400 ml of water, a flask without a column. Fractions of 47.4, 84 and
  * 64 ml at 30.5 °C had 76.5, 75.5 and 66.6 % vol. */
 static void student_laboratory_batch(void) {
@@ -426,7 +426,7 @@ static void a_weak_charge_is_a_strip_run_by_default(void) {
     CHECK_NEAR(jl_mass_kg(sum.fractions[JL_UNDECIDED]), jl_mass_kg(sum.collected), 1e-12);
     sum = forecast(&still, amount(20, 20), &strong);
     CHECK(jl_mass_kg(sum.fractions[JL_UNDECIDED]) == 0);
-    /* One stage from 12 % begins at 59 %: models of the project. */
+    /* One stage from 12 % begins at 59 %: the vapour's own model. */
     CHECK_NEAR(forecast(&still, amount(20, 12), &weak).first_spout_pct, 59, 0.5);
 }
 
