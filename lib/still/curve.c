@@ -57,16 +57,16 @@ static double sum_series(const double (*series)[3], int which, double z) {
     return z * b1 - b2 + series[0][which];
 }
 
-/* The three together: their recurrences run side by side. */
-static void sum_all(const double (*series)[3], double z, double sum[3]) {
-    double b1[3] = {0}, b2[3] = {0};
+/* Boiling point and latent heat together: their recurrences run side by side. */
+static jl_at_boil sum_heats(const double (*series)[3], double z) {
+    double b1[2] = {0}, b2[2] = {0};
     for (int k = JL_SERIES_TERMS - 1; k > 0; k--)
-        for (int i = 0; i < 3; i++) {
-            double b = 2 * z * b1[i] - b2[i] + series[k][i];
+        for (int i = 0; i < 2; i++) {
+            double b = 2 * z * b1[i] - b2[i] + series[k][i + 1];
             b2[i] = b1[i];
             b1[i] = b;
         }
-    for (int i = 0; i < 3; i++) sum[i] = z * b1[i] - b2[i] + series[0][i];
+    return (jl_at_boil){z * b1[0] - b2[0] + series[0][1], z * b1[1] - b2[1] + series[0][2]};
 }
 
 static double vapour_of(double volatility, double x) {
@@ -74,9 +74,7 @@ static double vapour_of(double volatility, double x) {
 }
 
 jl_at_boil jl_table_at(const jl_table *table, double x) {
-    double sum[3];
-    sum_all(table->series, 2 * u_of(x) - 1, sum);
-    return (jl_at_boil){vapour_of(sum[0], x), sum[1], sum[2]};
+    return sum_heats(table->series, 2 * u_of(x) - 1);
 }
 
 double jl_table_temp_c(const jl_table *table, double x) {

@@ -43,7 +43,7 @@ jl_status jl_table_fill(double pressure_kpa, double vapour_off, bool with_liquid
 
 /* What a boiling liquid does. */
 typedef struct jl_at_boil {
-    double y, temp_c, latent_j_mol;
+    double temp_c, latent_j_mol;
 } jl_at_boil;
 
 jl_at_boil jl_table_at(const jl_table *table, double x);

@@ -42,11 +42,6 @@ struct jl_forecasting {
     jl_forecast sum;
 };
 
-/* What the spout and the thermometers show at a point. */
-typedef struct shown {
-    double distillate, boiler_c, head_c;
-} shown;
-
 /* ---- What is asked for ---- */
 
 static bool between(double value, double least, double most) {
@@ -121,12 +116,14 @@ jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling 
     return JL_OK;
 }
 
-static shown shown_at(jl_forecasting *run, const jl_point *point) {
-    jl_column *column = &run->batch.setup.column;
-    jl_distil(column, point->x, &run->batch.near);
-    double distillate = run->batch.near.x;
-    return (shown){distillate, jl_table_temp_c(&run->table, point->x),
-                   jl_head_c(&run->table, column, point->x, distillate)};
+/* What leaves the spout at a point. */
+static double distillate_at(jl_forecasting *run, const jl_point *point) {
+    jl_distil(&run->batch.setup.column, point->x, &run->batch.near);
+    return run->batch.near.x;
+}
+
+static double head_c_at(jl_forecasting *run, const jl_point *point) {
+    return jl_head_c(&run->table, &run->batch.setup.column, point->x, distillate_at(run, point));
 }
 
 /* ---- Heat and clock ---- */
@@ -231,11 +228,10 @@ static void begin(jl_forecasting *run) {
     run->at = (jl_point){.left = 1, .x = run->batch.setup.x};
     run->last_begin = run->jar_begin = run->fraction_begin = run->at;
     begin_heat(run);
-    shown shows = shown_at(run, &run->at);
     run->sum = (jl_forecast){.charge = run->charge,
                              .left = run->charge,
                              .first_drop_s = run->first_drop_s,
-                             .first_spout_pct = strength_of(shows.distillate),
+                             .first_spout_pct = strength_of(distillate_at(run, &run->at)),
                              .ending = JL_ENDED_RULE};
     bool cuts = run->plan.cuts.foreshots.by != JL_CUT_NEVER ||
                 run->plan.cuts.heads.by != JL_CUT_NEVER || run->plan.cuts.hearts.by != JL_CUT_NEVER;
@@ -324,11 +320,11 @@ static double beyond_cut(jl_forecasting *run, const jl_cut *cut, const jl_point 
     case JL_CUT_ALCOHOL_SHARE:
         return point->out - begin->out - cut->at * run->batch.setup.x;
     case JL_CUT_SPOUT_PCT:
-        return cut->at - strength_of(shown_at(run, point).distillate);
+        return cut->at - strength_of(distillate_at(run, point));
     case JL_CUT_BOILER_C:
         return jl_table_temp_c(&run->table, point->x) - cut->at;
     case JL_CUT_HEAD_C:
-        return shown_at(run, point).head_c - cut->at;
+        return head_c_at(run, point) - cut->at;
     }
     return -1;
 }
@@ -343,7 +339,7 @@ static double beyond_reflux(jl_forecasting *run, const jl_point *point) {
     case JL_WHEN_VOLUME_L:
         return volume_at(&run->measured, distilled(run, &start, point)) - step->at;
     case JL_WHEN_HEAD_C:
-        return shown_at(run, point).head_c - step->at;
+        return head_c_at(run, point) - step->at;
     }
     return -1;
 }
@@ -457,15 +453,14 @@ static void end_run(jl_forecasting *run, jl_ending ending) {
 
 static void take_jar(jl_forecasting *run, jl_forecast_jar *jar) {
     static const jl_point start = {.left = 1};
-    shown shows = shown_at(run, &run->at);
     *jar = (jl_forecast_jar){
         .number = ++run->jars,
         .fraction = run->fraction,
         .spirit = distilled(run, &run->jar_begin, &run->at),
         .so_far = distilled(run, &start, &run->at),
-        .spout_pct = strength_of(shows.distillate),
-        .head_c = shows.head_c,
-        .boiler_c = shows.boiler_c,
+        .spout_pct = strength_of(distillate_at(run, &run->at)),
+        .head_c = head_c_at(run, &run->at),
+        .boiler_c = jl_table_temp_c(&run->table, run->at.x),
         .reflux = run->batch.setup.column.reflux,
         .elapsed_s = clock_s(run, &run->at),
     };
