@@ -49,9 +49,18 @@ SCENARIOS = {
     "undo": (OURS, ["record", "RUN.csv", "--undo"], b""),
     "mend": (OURS, ["record", "RUN.csv", "--jar", "2", "75.5%", "--note", "a, b"], b""),
     "left": (OURS, ["record", "RUN.csv", "--left", "18L", "--left-strength", "2.1%"], b""),
+    "left-reading": (OURS, ["record", "RUN.csv", "--left", "18L", "--left-reading", "2.3%",
+                            "--left-temp", "22C"], b""),
+    "left-again": (OURS + b"#left_l,17\n#left_strength_pct,2\n",
+                   ["record", "RUN.csv", "--left", "18L", "--left-reading", "2.3%",
+                    "--left-temp", "22C"], b""),
     "cut-save": (OURS, ["cut", "RUN.csv", "--heads", "1", "--hearts", "2-", "--save"], b""),
     "prompt": (OURS, ["record", "RUN.csv"], PROMPT),
 }
+# How often the log is opened: once for a change, and once before the prompt's first question.
+OPENS = {"start": 0, "prompt": 1 + 3}
+# One append each: the file that took the row may have another name by the time that it is looked at.
+APPENDS = ("record", "undo", "left", "left-reading")
 
 
 def still(data):
@@ -153,6 +162,9 @@ class Scenario:
             sys.exit(f"{self.name}: a clean run ended with {code}\n{out.decode()}{err.decode()}")
         with open(bench.trace) as lines:
             self.calls = [line.split() for line in lines]
+        opens = sum(call[1] == "open" and call[3] == "RUN.csv" for call in self.calls)
+        if opens != OPENS.get(self.name, 1):
+            self.failures.append(f"the log was opened {opens} times")
         last_sync = max(i for i, call in enumerate(self.calls) if call[1] == "fsync")
         if self.acks == 1 and any(call[2] != "0" for call in self.calls[:last_sync + 1]):
             self.failures.append("something stood on standard output before the last fsync")
@@ -222,6 +234,23 @@ class Scenario:
         wrong = self.others_are_good(files, killed or stuck or kind != "process")
         return wrong or self.goes_on(bench, files)
 
+    def after_bytes(self, at):
+        """Whether a call is an fsync, or one of the two that look at the file after it."""
+        names = [call[1] for call in self.calls[:at]]
+        return (names[-1] == "fsync" or names[-2:] == ["fsync", "fstat"] or
+                names[-3:-1] == ["fsync", "fstat"] and names[-1].startswith("stat"))
+
+    def moved(self):
+        """The row is on the disk under another name: that must be said."""
+        at = max(i for i, call in enumerate(self.calls) if call[1] == "fsync") + 1
+        bench = Bench(self.top, self.before)
+        code, out, err = bench.run(self.jarline, self.words, self.given, self.shim, at, "moved")
+        self.points += 1
+        if code != 75 or b"may have been recorded" not in err or ACK.search(out):
+            self.failures.append(f"moved after its fsync: ended with {code}: {err.decode()}")
+        if still(bench.files().get("MOVED.csv")) != self.states[-1]:
+            self.failures.append("moved after its fsync: the row is not there")
+
     def point(self, at, how):
         bench = Bench(self.top, self.before)
         code, out, err = bench.run(self.jarline, self.words, self.given, self.shim, at, how)
@@ -238,7 +267,7 @@ class Scenario:
         if code not in (0, -signal.SIGKILL) and not err.startswith(b"jarline "):
             return ["failed without a message"]
         uncertain = b"may have been" in err
-        if uncertain and how != "stuck" and self.calls[at - 1][1] != "fsync":
+        if uncertain and how != "stuck" and not self.after_bytes(at):
             return [f"uncertain: {err.decode()}"]
         kinds = {"process": bench.files(), "power cut": bench.after_power_cut(False),
                  "power cut, names ahead": bench.after_power_cut(True)}
@@ -260,6 +289,8 @@ class Scenario:
                 self.points += 1
                 for wrong in self.point(at, how):
                     self.failures.append(f"call {at} ({name}), {how}: {wrong}")
+        if self.name in APPENDS:
+            self.moved()
         return self.failures
 
 

@@ -10,10 +10,12 @@
  *                short         a read or write does half of its bytes
  *                kill          the process ends before the call
  *                tear          a write does half of its bytes, then the process ends
+ *                moved         an fsync is done, then the log has another name
  * CRASH_SHADOW   where the disk is kept as a power cut would leave it: data/INODE holds the bytes
  *                that an fsync brought there, names the entries that an fsync of the folder did
- * CRASH_TRACE    gets a line "NUMBER CALL WAITING" for each call: WAITING bytes stand in the pipe
- *                that is standard output, which the driver leaves alone until the process has ended
+ * CRASH_TRACE    gets a line "NUMBER CALL WAITING NAME" for each call: WAITING bytes stand in the
+ *                pipe that is standard output, which the driver leaves alone until the process has
+ *                ended; NAME is what is opened, - for another call
  *
  * A name reaches the disk by an fsync of its folder only, bytes by an fsync of their file only. */
 #include <dirent.h>
@@ -39,6 +41,7 @@ typedef enum how { NOTHING, FAIL, SHORT } how;
 
 static long calls;
 static bool stuck;
+static const char *opened = "-"; /* name of the file that is being opened */
 
 static const char *setting(const char *name) {
     const char *value = getenv(name);
@@ -69,13 +72,13 @@ static bool fd_counts(int fd) {
 }
 
 static void trace(const char *name) {
-    char line[64];
+    char line[NAME_MAX + 64];
     int fd = (int)syscall(SYS_openat, AT_FDCWD, setting("CRASH_TRACE"),
                           O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0666);
     if (fd < 0) return;
     int waiting = 0;
     if (ioctl(STDOUT_FILENO, FIONREAD, &waiting) != 0) waiting = -1;
-    int n = snprintf(line, sizeof line, "%ld %s %d\n", calls, name, waiting);
+    int n = snprintf(line, sizeof line, "%ld %s %d %s\n", calls, name, waiting, opened);
     if (syscall(SYS_write, fd, line, (size_t)n) != n) abort();
     syscall(SYS_close, fd);
 }
@@ -168,7 +171,11 @@ static void shadow_forget(int fd) {
     if (real_##name == NULL) *(void **)&real_##name = dlsym(RTLD_NEXT, #name)
 
 static int open_counted(int folder_fd, const char *path, int flags, mode_t mode) {
-    if (path_counts(folder_fd, path) && spoil("open", 0) == FAIL) return -1;
+    const char *slash = strrchr(path, '/');
+    opened = slash == NULL ? path : slash + 1;
+    bool fails = path_counts(folder_fd, path) && spoil("open", 0) == FAIL;
+    opened = "-";
+    if (fails) return -1;
     int fd = (int)syscall(SYS_openat, folder_fd, path, flags, mode);
     if (fd >= 0 && (flags & O_CREAT) && path_counts(folder_fd, path)) shadow_forget(fd);
     return fd;
@@ -223,12 +230,21 @@ SHOWN ssize_t read(int fd, void *bytes, size_t length) {
 PREAD(pread)
 PREAD(pread64)
 
+static void move_away(void) {
+    char from[PATH_MAX], to[PATH_MAX];
+    if (calls != atol(setting("CRASH_AT")) || strcmp(setting("CRASH_HOW"), "moved") != 0) return;
+    snprintf(from, sizeof from, "%s/RUN.csv", setting("CRASH_FOLDER"));
+    snprintf(to, sizeof to, "%s/MOVED.csv", setting("CRASH_FOLDER"));
+    if (syscall(SYS_renameat2, AT_FDCWD, from, AT_FDCWD, to, 0) != 0) abort();
+}
+
 #define SYNC(name)                                                                                 \
     SHOWN int name(int fd) {                                                                       \
         bool counts = fd_counts(fd);                                                               \
         if (counts && spoil(#name, 0) == FAIL) return -1;                                          \
         int result = (int)syscall(SYS_##name, fd);                                                 \
         if (result == 0 && counts) shadow_sync(fd);                                                \
+        if (counts) move_away();                                                                   \
         return result;                                                                             \
     }
 SYNC(fsync)
