@@ -723,6 +723,83 @@ JL_API jl_status jl_wash_from_distilled(const jl_alcoholometer *instrument, jl_q
                                         double temp_c, double division_pct, double sample_l,
                                         double made_up_l, jl_distilled *distilled);
 
+/* A gravity of a wash as it was read. */
+typedef struct jl_wash_gravity {
+    bool known;
+    jl_quantity reading; /* unit JL_UNIT_SG or JL_UNIT_PLATO */
+    double temp_c;
+} jl_wash_gravity;
+
+/* All that is known of a wash. Start from jl_wash_of and put in what was measured. */
+typedef struct jl_wash {
+    double volume_l; /* at 20 °C; NaN: not known; needed with sugar */
+    jl_hydrometer hydrometer;
+    jl_wash_gravity original, final;
+    bool has_sugar; /* the next three as jl_wash_from_sugar has them */
+    jl_sugar sugar;
+    double sugar_kg, yield;
+    bool has_sample; /* the others as jl_wash_from_distilled has them */
+    jl_alcoholometer alcoholometer;
+    jl_quantity sample_reading;
+    double sample_c, sample_division_pct, sample_l, made_up_l;
+} jl_wash;
+
+/* Nothing known: the usual instruments, with an alcoholometer of whole % (common practice, no
+ * source). */
+JL_API jl_wash jl_wash_of(void);
+
+/* The ways to a strength, the nearest to a measurement first. */
+typedef enum jl_wash_way {
+    JL_WAY_DISTILLED,
+    JL_WAY_GRAVITY,
+    JL_WAY_SUGAR,
+    JL_WAY_BOUND, /* the final gravity alone: a lower bound only */
+    JL_WAYS       /* how many there are */
+} jl_wash_way;
+
+/* What every way makes of a wash; what a way needs and what it found holds where by[] says so. */
+typedef struct jl_wash_ways {
+    bool by[JL_WAYS];
+    double strength_pct[JL_WAYS]; /* at 20 °C; NaN: not known. By the sugar: all fermented */
+    jl_wash_way best;             /* the first of those known */
+    double original_sg, final_sg; /* SG 20/20; NaN: not known */
+    bool original_from_sugar;     /* no original gravity was read: it is that of the sugar */
+    double sugar_so_far_pct;      /* of the sugar's strength, as far as the gravities say that it
+                                       has fermented (real attenuation, 100 % at the most); NaN */
+    jl_distilled distilled;
+    jl_fermented fermented;
+    jl_sugared sugared;
+    jl_least least;
+} jl_wash_ways;
+
+/* The part of what is known of a wash that cannot be. */
+typedef enum jl_wash_part {
+    JL_PART_NONE,
+    JL_PART_ORIGINAL,
+    JL_PART_FINAL,
+    JL_PART_SUGAR,
+    JL_PART_SAMPLE,
+    JL_PART_BOTH_GRAVITIES, /* one beside the other, or beside the sugar's */
+    JL_PART_FINAL_ALONE     /* as a lower bound */
+} jl_wash_part;
+
+typedef struct jl_wash_fault {
+    jl_status status;
+    jl_wash_part part;
+    double original_sg, final_sg; /* as far as they are known; else NaN */
+} jl_wash_fault;
+
+/* The strength of a wash by every way that what is known of it allows. Two gravities count before a
+ * lower bound; without an original gravity that of the sugar stands for it.
+ *
+ * Given:    wash
+ * Returned: *ways; *fault (may be NULL)
+ * Errors:   JL_MISSING (no way: nothing is known, or an original gravity alone); as
+ *           jl_gravity_at_20, jl_wash_from_sugar, jl_wash_from_distilled, jl_wash_from_gravity and
+ *           jl_wash_least, of which JL_NO is none beside a sample
+ */
+JL_API jl_status jl_wash_by_all_ways(const jl_wash *wash, jl_wash_ways *ways, jl_wash_fault *fault);
+
 /* ---- Has it finished ------------------------------------------------------------------------- */
 
 typedef struct jl_dated_gravity {
@@ -748,12 +825,15 @@ typedef enum jl_ferment_state {
 
 typedef struct jl_ferment {
     jl_ferment_state state;
+    bool rises;           /* by more than a division a day, which no fermentation does */
     double still_since_s; /* first of the last readings that agree within a division; may be the
                              last reading itself */
     double still_for_s;   /* from then to the last reading */
     double slope_per_day; /* SG per day over the last readings (those within the rule's span, at
                              least two), least squares */
-    double left_s; /* to the expected final gravity at that slope; NaN when it cannot be said:
+    double finishes_s; /* the moment when it has finished if it still stands so; NaN when it is not
+                          at or below the expected gravity, or stands long enough already */
+    double left_s;     /* to the expected final gravity at that slope; NaN when it cannot be said:
                       at or below it already, or the fall is within a division */
 } jl_ferment;
 
@@ -768,49 +848,88 @@ typedef struct jl_ferment {
 JL_API jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
                                   const jl_finish_rule *rule, jl_ferment *ferment);
 
-/* ---- A gravity log --------------------------------------------------------------------------- */
+/* ---- A wash log ------------------------------------------------------------------------------ */
 
 /* Readings of a fermentation as CSV, made by hand or in a spreadsheet: columns time (RFC 3339),
  * gravity (1.062 or 15.2P), temp_c or temp_f, step, duration, note, in any order and letter case.
  * A row holds a gravity, or a step: a wait before the still, from its time on (degas, clear, settle
  * or a word of one's own) and how long it takes (24h, 2d). */
-typedef struct jl_wash_row {
-    size_t line; /* in the file, from 1 */
-    jl_time time;
-    bool is_step;
-    jl_quantity reading; /* of a gravity, as it stands there */
-    double temp_c;       /* NaN: not given; then the reading counts as at the hydrometer's own */
-    double sg;           /* SG 20/20 */
-    double duration_s;   /* of a step; NaN: not given */
-    const char *step;    /* "" for a gravity; valid until the next row, as is note */
-    const char *note;    /* "" when there is none */
-} jl_wash_row;
-
 typedef struct jl_wash_log jl_wash_log;
 
-/* Opens a gravity log.
+typedef struct jl_wash_reading {
+    size_t line; /* in the file, from 1 */
+    jl_time time;
+    jl_quantity reading; /* as it stands there */
+    double temp_c;       /* NaN: not given; then the reading counts as at the hydrometer's own */
+    double sg;           /* SG 20/20 */
+    const char *note;    /* "" when there is none */
+} jl_wash_reading;
+
+typedef struct jl_wash_step {
+    size_t line;
+    const char *name;
+    jl_time begins, ends;
+    double duration_s;
+    bool usual; /* the duration is not stated: it is the usual one */
+} jl_wash_step;
+
+/* Reads a wash log into memory.
  *
  * Given:    fd: open for reading, stays the caller's; instrument: for every reading
- * Returned: *log, to be closed by jl_wash_log_close; *fault (may be NULL)
- * Errors:   JL_RANGE (instrument), JL_MISSING (an empty file, no column for time or gravity),
- *           JL_FORM (a column that is not known), JL_CONFLICT (a column that stands twice),
- *           JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
+ * Returned: *log, to be freed by jl_wash_log_free; *fault (may be NULL)
+ * Errors:   JL_RANGE (also the instrument); JL_MISSING (an empty file; no column for time or
+ *           gravity; a row without a time, or with neither gravity nor step; a step of one's own
+ *           without a duration); JL_FORM (also a column that is not known); JL_CONFLICT (a column
+ *           that stands twice; a gravity and a step in one row; a time before the row above, or a
+ *           gravity's at the time of the last); JL_UNIT, JL_AMBIGUOUS, JL_TOO_LONG, JL_INPUT,
+ *           JL_IO, JL_MEMORY
  */
-JL_API jl_status jl_wash_log_open(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
+JL_API jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
                                   jl_fault *fault);
 
-/* The next row.
+/* Frees it; NULL is passed over. */
+JL_API void jl_wash_log_free(jl_wash_log *log);
+
+/* The gravities, and the steps, in order of time.
  *
  * Given:    log
- * Returned: *row; *fault (may be NULL)
- * Errors:   JL_END; JL_MISSING (no time; neither gravity nor step), JL_CONFLICT (both; a time
- * before the row above, or a gravity's at the time of the last), JL_FORM, JL_UNIT, JL_RANGE,
- *           JL_AMBIGUOUS, JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
+ * Returned: the first; *count: of them, may be 0
  */
-JL_API jl_status jl_wash_log_next(jl_wash_log *log, jl_wash_row *row, jl_fault *fault);
+JL_API const jl_wash_reading *jl_wash_log_readings(const jl_wash_log *log, size_t *count);
+JL_API const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count);
 
-/* Closes it; NULL is passed over. */
-JL_API void jl_wash_log_close(jl_wash_log *log);
+/* Has the fermentation of a log ended: jl_ferment_judge of its readings.
+ *
+ * Given:    log; rule
+ * Returned: *ferment
+ * Errors:   as jl_ferment_judge; JL_MEMORY
+ */
+JL_API jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,
+                                   jl_ferment *ferment);
+
+/* Waits that usually come before the charge. */
+typedef struct jl_usual_wait {
+    const char *name;
+    double duration_s;
+    const char *purpose; /* in words */
+} jl_usual_wait;
+
+/* All of them in their usual order: degas, clear, settle. Common practice, no source.
+ *
+ * Returned: the first; *count
+ */
+JL_API const jl_usual_wait *jl_usual_waits(size_t *count);
+
+/* Whether a step of a name, in any letter case, stands in the log. */
+JL_API bool jl_wash_has_step(const jl_wash_log *log, const char *name);
+
+typedef enum jl_wait_state { JL_WAIT_AHEAD, JL_WAIT_RUNS, JL_WAIT_DONE } jl_wait_state;
+
+/* Where a step stands at a moment. */
+JL_API jl_wait_state jl_wash_step_state(const jl_wash_step *step, jl_time now);
+
+/* The moment when the last of a log's steps is over; now when none is still to come. */
+JL_API jl_time jl_wash_waits_end(const jl_wash_log *log, jl_time now);
 
 /* ---- The charge ------------------------------------------------------------------------------ */
 

@@ -111,3 +111,13 @@ int fail_reading(const char *reading_text, const char *temp_text,
                          "a reading on the scale, 0 to 100 % or 0 to 200 proof, also after its "
                          "correction");
 }
+
+int fail_gravity(const char *name, const char *text, jl_status status) {
+    static const char FORMS[] = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
+    jl_quantity q;
+    bool read = jl_quantity_read(text, JL_GRAVITY, &q) == JL_OK && q.unit == JL_UNIT_SG;
+    if (read && q.value >= 900 && q.value <= 1200)
+        return fail(EXIT_USAGE, "%s '%s': %s; perhaps %.3f was meant; expected %s", name, text,
+                    jl_status_text(status), q.value / 1000, FORMS);
+    return fail_argument(name, text, status, FORMS);
+}

@@ -30,4 +30,7 @@ int fail_reading(const char *reading_text, const char *temp_text,
                  const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
                  jl_status status);
 
+/* A gravity that is none, with what was probably meant. */
+int fail_gravity(const char *name, const char *text, jl_status status);
+
 #endif

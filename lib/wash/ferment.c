@@ -78,9 +78,11 @@ jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
         .state = !stands ? JL_WORKING
                  : low   ? JL_FINISHED
                          : JL_STOPPED,
+        .rises = !stands && slope > rule->division,
         .still_since_s = still->time_s,
         .still_for_s = last->time_s - still->time_s,
         .slope_per_day = slope,
+        .finishes_s = !stands && low ? still->time_s + rule->span_s : NAN,
         .left_s = falls && !low ? (last->sg - rule->expected_sg) / -slope * DAY_S : NAN,
     };
     return JL_OK;

@@ -158,3 +158,101 @@ jl_status jl_wash_from_distilled(const jl_alcoholometer *instrument, jl_quantity
     *distilled = (jl_distilled){as_read_pct * ratio, as_read_pct, worth_pct * ratio};
     return JL_OK;
 }
+
+/* ---- by every way that is known ---- */
+
+jl_wash jl_wash_of(void) {
+    return (jl_wash){
+        .hydrometer = JL_HYDROMETER,
+        .volume_l = NAN,
+        .alcoholometer = JL_ALCOHOLOMETER,
+        .sample_division_pct = 1,
+    };
+}
+
+/* A yield below 1 stands for by-products of a sugar that ferments wholly, but for what does not
+ * ferment of an extract, and the attenuation knows that already. */
+static double sugar_so_far_pct(const jl_wash *wash, const jl_wash_ways *w) {
+    double share = fmin(w->fermented.real_attenuation, 1);
+    double whole_pct = w->sugared.strength_pct;
+    return wash->sugar == JL_EXTRACT ? whole_pct / wash->yield * share : whole_pct * share;
+}
+
+static jl_status gravity_of(const jl_wash *wash, const jl_wash_gravity *gravity, double *sg) {
+    *sg = NAN;
+    return gravity->known
+               ? jl_gravity_at_20(&wash->hydrometer, gravity->reading, gravity->temp_c, sg)
+               : JL_OK;
+}
+
+/* What each measured part comes to by itself. */
+static jl_status take_parts(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *failed) {
+    *failed = JL_PART_ORIGINAL;
+    jl_status status = gravity_of(wash, &wash->original, &w->original_sg);
+    if (status != JL_OK) return status;
+    *failed = JL_PART_FINAL;
+    status = gravity_of(wash, &wash->final, &w->final_sg);
+    if (status != JL_OK) return status;
+    *failed = JL_PART_SUGAR;
+    w->by[JL_WAY_SUGAR] = wash->has_sugar;
+    if (wash->has_sugar)
+        status = jl_wash_from_sugar(wash->sugar, wash->sugar_kg, wash->volume_l, wash->yield,
+                                    &w->sugared);
+    if (status != JL_OK) return status;
+    *failed = JL_PART_SAMPLE;
+    w->by[JL_WAY_DISTILLED] = wash->has_sample;
+    if (wash->has_sample)
+        status = jl_wash_from_distilled(&wash->alcoholometer, wash->sample_reading, wash->sample_c,
+                                        wash->sample_division_pct, wash->sample_l, wash->made_up_l,
+                                        &w->distilled);
+    return status;
+}
+
+/* Two gravities; with sugar and a final one, the sugar stands for the original. */
+static jl_status take_gravities(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *failed) {
+    *failed = JL_PART_BOTH_GRAVITIES;
+    w->by[JL_WAY_GRAVITY] = wash->final.known && (wash->original.known || wash->has_sugar);
+    if (!w->by[JL_WAY_GRAVITY]) return JL_OK;
+    w->original_from_sugar = !wash->original.known;
+    if (w->original_from_sugar) w->original_sg = w->sugared.original_sg;
+    return jl_wash_from_gravity(w->original_sg, w->final_sg, wash->hydrometer.division,
+                                &w->fermented);
+}
+
+/* A gravity that gives no bound beside a sample says nothing, and harms nothing. */
+static jl_status take_bound(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *failed) {
+    *failed = JL_PART_FINAL_ALONE;
+    if (!wash->final.known || w->by[JL_WAY_GRAVITY]) return JL_OK;
+    jl_status status =
+        jl_wash_least(&wash->hydrometer, wash->final.reading, wash->final.temp_c, &w->least);
+    w->by[JL_WAY_BOUND] = status == JL_OK;
+    return status == JL_NO && wash->has_sample ? JL_OK : status;
+}
+
+static jl_status take_strengths(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *failed) {
+    const double strength_pct[JL_WAYS] = {w->distilled.strength_pct, w->fermented.strength_pct,
+                                          w->sugared.strength_pct, w->least.least_pct};
+    *failed = JL_PART_NONE;
+    w->best = JL_WAYS;
+    for (int i = JL_WAYS - 1; i >= 0; i--) {
+        w->strength_pct[i] = w->by[i] ? strength_pct[i] : NAN;
+        if (w->by[i]) w->best = (jl_wash_way)i;
+    }
+    w->sugar_so_far_pct =
+        wash->has_sugar && w->by[JL_WAY_GRAVITY] ? sugar_so_far_pct(wash, w) : NAN;
+    return w->best == JL_WAYS ? JL_MISSING : JL_OK;
+}
+
+jl_status jl_wash_by_all_ways(const jl_wash *wash, jl_wash_ways *ways, jl_wash_fault *fault) {
+    jl_wash_ways w = {.best = JL_WAYS};
+    jl_wash_part failed;
+    jl_status status = take_parts(wash, &w, &failed);
+    if (status == JL_OK) status = take_gravities(wash, &w, &failed);
+    if (status == JL_OK) status = take_bound(wash, &w, &failed);
+    if (status == JL_OK) status = take_strengths(wash, &w, &failed);
+    if (status == JL_OK)
+        *ways = w;
+    else if (fault != NULL)
+        *fault = (jl_wash_fault){status, failed, w.original_sg, w.final_sg};
+    return status;
+}

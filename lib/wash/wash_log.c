@@ -1,4 +1,4 @@
-/* Gravity logs: dated readings of a fermentation and the waits before the still.
+/* Wash logs: dated gravities of a fermentation and the waits before the still.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "text/csv.h"
@@ -19,14 +19,77 @@ static const char COLUMNS_EXPECTED[] =
     "the columns time and gravity, and of temp_c or temp_f, step, duration, note what is needed";
 
 struct jl_wash_log {
+    jl_wash_reading *readings;
+    size_t reading_count, reading_room;
+    jl_wash_step *steps;
+    size_t step_count, step_room;
+};
+
+/* The file, as long as it is read. */
+typedef struct reader {
     jl_source source;
     jl_rows *rows;
     jl_hydrometer instrument;
     size_t at[COLS]; /* place of a column, SIZE_MAX: not there */
     size_t width;    /* cells of the header that are not empty at its end */
-    bool begun, measured;
-    int64_t last_s, last_gravity_s;
-};
+    int64_t last_s;  /* of the row before */
+    jl_wash_log *log;
+} reader;
+
+/* A row as it stands there: a gravity, or a step. */
+typedef struct entry {
+    jl_wash_reading gravity; /* of a step its line and time hold too */
+    jl_cell step;            /* empty: a gravity */
+    jl_cell note;
+    double duration_s; /* NaN: not given */
+} entry;
+
+static jl_status no_memory(jl_fault *fault) {
+    return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+}
+
+static bool is_called(const jl_cell *cell, const char *name) {
+    return strlen(name) == cell->length && jl_same_letters_to(name, cell->text, cell->length);
+}
+
+/* ---- waits ---- */
+
+const jl_usual_wait *jl_usual_waits(size_t *count) {
+    /* In their usual order. Common practice, no source. */
+    static const jl_usual_wait WAITS[] = {
+        {"degas", 86400, "let carbon dioxide out, which foams in the boiler"},
+        {"clear", 86400, "a clearing agent, if you use one"},
+        {"settle", 2 * 86400, "let the lees sink, which scorch"},
+    };
+    *count = sizeof WAITS / sizeof WAITS[0];
+    return WAITS;
+}
+
+static double usual_wait_s(const jl_cell *step) {
+    size_t count;
+    const jl_usual_wait *waits = jl_usual_waits(&count);
+    for (size_t i = 0; i < count; i++)
+        if (is_called(step, waits[i].name)) return waits[i].duration_s;
+    return NAN;
+}
+
+bool jl_wash_has_step(const jl_wash_log *log, const char *name) {
+    for (size_t i = 0; i < log->step_count; i++)
+        if (jl_same_letters(log->steps[i].name, name)) return true;
+    return false;
+}
+
+jl_wait_state jl_wash_step_state(const jl_wash_step *step, jl_time now) {
+    if (step->begins.unix_s > now.unix_s) return JL_WAIT_AHEAD;
+    return step->ends.unix_s > now.unix_s ? JL_WAIT_RUNS : JL_WAIT_DONE;
+}
+
+jl_time jl_wash_waits_end(const jl_wash_log *log, jl_time now) {
+    jl_time end = now;
+    for (size_t i = 0; i < log->step_count; i++)
+        if (log->steps[i].ends.unix_s > end.unix_s) end = log->steps[i].ends;
+    return end;
+}
 
 /* ---- the header ---- */
 
@@ -41,9 +104,7 @@ static jl_cell trimmed(const jl_cell *cell) {
 static col column_of(const jl_cell *cell) {
     jl_cell c = trimmed(cell);
     int i = 0;
-    while (i < COLS &&
-           !(strlen(NAMES[i]) == c.length && jl_same_letters_to(NAMES[i], c.text, c.length)))
-        i++;
+    while (i < COLS && !is_called(&c, NAMES[i])) i++;
     return (col)i;
 }
 
@@ -58,122 +119,93 @@ static jl_status missing_column(const jl_row *row, const char *expected, jl_faul
     return jl_fault_at(fault, JL_MISSING, row->line, 0, NULL, 0, expected);
 }
 
-static jl_status read_header(jl_wash_log *log, const jl_row *row, jl_fault *fault) {
-    for (int i = 0; i < COLS; i++) log->at[i] = SIZE_MAX;
-    log->width = jl_row_used(row);
-    for (size_t i = 0; i < log->width; i++) {
+static jl_status read_header(reader *r, const jl_row *row, jl_fault *fault) {
+    for (int i = 0; i < COLS; i++) r->at[i] = SIZE_MAX;
+    r->width = jl_row_used(row);
+    for (size_t i = 0; i < r->width; i++) {
         col which = column_of(&row->cells[i]);
         if (which == COLS && trimmed(&row->cells[i]).length == 0) continue;
         if (which == COLS) return jl_row_fault(row, i, JL_FORM, COLUMNS_EXPECTED, fault);
-        if (log->at[which] != SIZE_MAX)
+        if (r->at[which] != SIZE_MAX)
             return jl_row_fault(row, i, JL_CONFLICT, "each column once", fault);
-        log->at[which] = i;
+        r->at[which] = i;
     }
-    if (log->at[TIME] == SIZE_MAX || log->at[GRAVITY] == SIZE_MAX)
+    if (r->at[TIME] == SIZE_MAX || r->at[GRAVITY] == SIZE_MAX)
         return missing_column(row, COLUMNS_EXPECTED, fault);
-    if (log->at[TEMP_C] != SIZE_MAX && log->at[TEMP_F] != SIZE_MAX)
-        return jl_row_fault(row, log->at[TEMP_F], JL_CONFLICT, "temp_c or temp_f, not both", fault);
+    if (r->at[TEMP_C] != SIZE_MAX && r->at[TEMP_F] != SIZE_MAX)
+        return jl_row_fault(row, r->at[TEMP_F], JL_CONFLICT, "temp_c or temp_f, not both", fault);
     return JL_OK;
 }
 
 /* The next row that is neither a fact, a comment nor empty. */
-static jl_status next_row(jl_wash_log *log, jl_row *row, jl_fault *fault) {
+static jl_status next_row(reader *r, jl_row *row, jl_fault *fault) {
     jl_status status;
-    do status = jl_rows_next(log->rows, row, fault);
+    do status = jl_rows_next(r->rows, row, fault);
     while (status == JL_OK && (jl_row_is_fact(row) || jl_row_is_empty(row)));
     return status;
 }
 
-static jl_status begin(jl_wash_log *log, jl_fault *fault) {
+static jl_status begin(reader *r, jl_fault *fault) {
     jl_row header;
-    jl_status status = jl_rows_find_dialect(log->rows, has_gravity, NULL, fault);
-    if (status == JL_OK) status = next_row(log, &header, fault);
+    jl_status status = jl_rows_find_dialect(r->rows, has_gravity, NULL, fault);
+    if (status == JL_OK) status = next_row(r, &header, fault);
     if (status == JL_END)
         return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0,
                            "a header with the columns time and gravity, and rows below it");
-    return status == JL_OK ? read_header(log, &header, fault) : status;
-}
-
-jl_status jl_wash_log_open(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
-                           jl_fault *fault) {
-    if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
-    jl_wash_log *made = calloc(1, sizeof *made);
-    if (made == NULL) return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
-    made->instrument = *instrument;
-    jl_status status = jl_source_fd(fd, &made->source);
-    if (status != JL_OK) {
-        free(made);
-        return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
-    }
-    status = jl_rows_open(&made->source, ',', &made->rows);
-    if (status != JL_OK)
-        jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
-    else
-        status = begin(made, fault);
-    if (status == JL_OK)
-        *log = made;
-    else
-        jl_wash_log_close(made);
-    return status;
-}
-
-void jl_wash_log_close(jl_wash_log *log) {
-    if (log == NULL) return;
-    jl_rows_close(log->rows);
-    jl_source_close(&log->source);
-    free(log);
+    return status == JL_OK ? read_header(r, &header, fault) : status;
 }
 
 /* ---- a row ---- */
 
 /* A cell's text without blanks around it; false when it is empty or not there. */
-static bool cell_of(const jl_wash_log *log, const jl_row *row, col which, jl_cell *cell) {
+static bool cell_of(const reader *r, const jl_row *row, col which, jl_cell *cell) {
     *cell = (jl_cell){"", 0};
-    if (log->at[which] < row->count) *cell = trimmed(&row->cells[log->at[which]]);
+    if (r->at[which] < row->count) *cell = trimmed(&row->cells[r->at[which]]);
     return cell->length > 0;
 }
 
 /* A quantity is read from the cell as it stands: NUL-terminated, blanks are passed over. */
-static const char *text_of(const jl_wash_log *log, const jl_row *row, col which) {
-    return row->cells[log->at[which]].text;
+static const char *text_of(const reader *r, const jl_row *row, col which) {
+    return row->cells[r->at[which]].text;
 }
 
-static jl_status fault_in(const jl_wash_log *log, const jl_row *row, col which, jl_status status,
+static jl_status fault_in(const reader *r, const jl_row *row, col which, jl_status status,
                           const char *expected, jl_fault *fault) {
-    return jl_row_fault(row, log->at[which], status, expected, fault);
+    return jl_row_fault(row, r->at[which], status, expected, fault);
 }
 
-static jl_status read_time(jl_wash_log *log, const jl_row *row, jl_wash_row *out, jl_fault *fault) {
+static jl_status read_time(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
     static const char EXPECTED[] = "a time with its offset, as 2026-09-20T08:00:00+02:00";
+    const jl_wash_log *log = r->log;
+    jl_time *time = &out->gravity.time;
     jl_cell cell;
-    if (!cell_of(log, row, TIME, &cell))
-        return fault_in(log, row, TIME, JL_MISSING, EXPECTED, fault);
-    jl_status status = jl_time_read(cell.text, cell.length, &out->time);
-    if (status != JL_OK) return fault_in(log, row, TIME, status, EXPECTED, fault);
-    if (log->begun && out->time.unix_s < log->last_s)
-        return fault_in(log, row, TIME, JL_CONFLICT, "a time not before that of the row above",
+    if (!cell_of(r, row, TIME, &cell)) return fault_in(r, row, TIME, JL_MISSING, EXPECTED, fault);
+    jl_status status = jl_time_read(cell.text, cell.length, time);
+    if (status != JL_OK) return fault_in(r, row, TIME, status, EXPECTED, fault);
+    if (time->unix_s < r->last_s)
+        return fault_in(r, row, TIME, JL_CONFLICT, "a time not before that of the row above",
                         fault);
-    if (log->measured && !out->is_step && out->time.unix_s <= log->last_gravity_s)
-        return fault_in(log, row, TIME, JL_CONFLICT, "a time after that of the gravity before it",
+    if (out->step.length == 0 && log->reading_count > 0 &&
+        time->unix_s <= log->readings[log->reading_count - 1].time.unix_s)
+        return fault_in(r, row, TIME, JL_CONFLICT, "a time after that of the gravity before it",
                         fault);
     return JL_OK;
 }
 
 /* 60 °F and the like: only the number stands in the cell. */
-static jl_status read_temp(const jl_wash_log *log, const jl_row *row, jl_wash_row *out,
-                           jl_fault *fault) {
+static jl_status read_temp(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
     static const char EXPECTED[] = "a temperature of 0 to 40 °C (32 to 104 °F), without its unit";
-    col which = log->at[TEMP_F] != SIZE_MAX ? TEMP_F : TEMP_C;
+    col which = r->at[TEMP_F] != SIZE_MAX ? TEMP_F : TEMP_C;
     jl_cell cell;
     double number;
-    out->temp_c = NAN;
-    if (!cell_of(log, row, which, &cell)) return JL_OK;
-    jl_comma comma = jl_delimiter_comma(jl_rows_delimiter(log->rows));
+    out->gravity.temp_c = NAN;
+    if (!cell_of(r, row, which, &cell)) return JL_OK;
+    jl_comma comma = jl_delimiter_comma(jl_rows_delimiter(r->rows));
     jl_status status = jl_decimal_read(cell.text, cell.length, comma, &number);
-    if (status != JL_OK) return fault_in(log, row, which, status, EXPECTED, fault);
+    if (status != JL_OK) return fault_in(r, row, which, status, EXPECTED, fault);
     if (which == TEMP_F) number = (number - 32) / 1.8;
-    if (!(number >= 0 && number <= 40)) return fault_in(log, row, which, JL_RANGE, EXPECTED, fault);
-    out->temp_c = number;
+    if (!(number >= 0 && number <= 40)) return fault_in(r, row, which, JL_RANGE, EXPECTED, fault);
+    out->gravity.temp_c = number;
     return JL_OK;
 }
 
@@ -182,78 +214,183 @@ static bool is_bare(const char *text) {
     return strpbrk(text, ".,Pp") == NULL;
 }
 
-static jl_status read_gravity(const jl_wash_log *log, const jl_row *row, jl_wash_row *out,
-                              jl_fault *fault) {
-    const char *text = text_of(log, row, GRAVITY);
+static jl_status read_gravity(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
+    jl_wash_reading *g = &out->gravity;
+    const char *text = text_of(r, row, GRAVITY);
     const char *expected = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
-    jl_status status = jl_quantity_read(text, JL_GRAVITY, &out->reading);
-    if (status != JL_OK) return fault_in(log, row, GRAVITY, status, expected, fault);
-    double at_c = isnan(out->temp_c) ? log->instrument.calibrated_c : out->temp_c;
-    status = jl_gravity_at_20(&log->instrument, out->reading, at_c, &out->sg);
+    if (out->step.length > 0) return JL_OK;
+    jl_status status = jl_quantity_read(text, JL_GRAVITY, &g->reading);
+    if (status != JL_OK) return fault_in(r, row, GRAVITY, status, expected, fault);
+    double at_c = isnan(g->temp_c) ? r->instrument.calibrated_c : g->temp_c;
+    status = jl_gravity_at_20(&r->instrument, g->reading, at_c, &g->sg);
     bool points =
-        out->reading.unit == JL_UNIT_SG && out->reading.value >= 900 && out->reading.value <= 1200;
+        g->reading.unit == JL_UNIT_SG && g->reading.value >= 900 && g->reading.value <= 1200;
     if (points) expected = "a gravity with its point, as 1.080: perhaps that was meant";
     if (status == JL_OK && is_bare(text)) {
         status = JL_FORM;
         expected = "a gravity with three decimals, as 1.000; one with a decimal comma stands in "
                    "quotes";
     }
-    return status == JL_OK ? JL_OK : fault_in(log, row, GRAVITY, status, expected, fault);
+    return status == JL_OK ? JL_OK : fault_in(r, row, GRAVITY, status, expected, fault);
 }
 
-static jl_status read_step(const jl_wash_log *log, const jl_row *row, jl_wash_row *out,
-                           jl_fault *fault) {
-    static const char EXPECTED[] = "how long the step takes, as 24h or 2d";
+static jl_status read_duration(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
     jl_cell cell;
     jl_quantity duration;
     out->duration_s = NAN;
-    if (!cell_of(log, row, DURATION, &cell)) return JL_OK;
-    if (!out->is_step)
-        return fault_in(log, row, DURATION, JL_CONFLICT, "a duration only beside a step", fault);
-    jl_status status = jl_quantity_read(text_of(log, row, DURATION), JL_DURATION, &duration);
-    if (status != JL_OK) return fault_in(log, row, DURATION, status, EXPECTED, fault);
+    if (!cell_of(r, row, DURATION, &cell)) return JL_OK;
+    if (out->step.length == 0)
+        return fault_in(r, row, DURATION, JL_CONFLICT, "a duration only beside a step", fault);
+    jl_status status = jl_quantity_read(text_of(r, row, DURATION), JL_DURATION, &duration);
+    if (status != JL_OK)
+        return fault_in(r, row, DURATION, status, "how long the step takes, as 24h or 2d", fault);
     out->duration_s = duration.value;
     return JL_OK;
 }
 
 /* A row's cells outside the header's columns would be read as nothing: one cell too many is a
  * comma too many. */
-static jl_status check_width(const jl_wash_log *log, const jl_row *row, jl_fault *fault) {
-    if (jl_row_used(row) <= log->width) return JL_OK;
-    return jl_row_fault(row, log->width, JL_FORM,
+static jl_status check_width(const reader *r, const jl_row *row, jl_fault *fault) {
+    if (jl_row_used(row) <= r->width) return JL_OK;
+    return jl_row_fault(row, r->width, JL_FORM,
                         "no more cells than the header has; text with a comma stands in quotes",
                         fault);
 }
 
-jl_status jl_wash_log_next(jl_wash_log *log, jl_wash_row *out, jl_fault *fault) {
-    jl_row row;
-    jl_cell gravity, step, note;
-    jl_wash_row r = {.temp_c = NAN, .sg = NAN, .duration_s = NAN};
-    jl_status status = next_row(log, &row, fault);
-    if (status == JL_OK) status = check_width(log, &row, fault);
+static jl_status read_entry(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
+    jl_cell gravity;
+    jl_status status = check_width(r, row, fault);
     if (status != JL_OK) return status;
-    bool measured = cell_of(log, &row, GRAVITY, &gravity);
-    r.is_step = cell_of(log, &row, STEP, &step);
-    cell_of(log, &row, NOTE, &note);
-    if (measured && r.is_step)
-        return fault_in(log, &row, STEP, JL_CONFLICT, "a gravity or a step in a row, not both",
-                        fault);
-    if (!measured && !r.is_step)
-        return fault_in(log, &row, GRAVITY, JL_MISSING, "a gravity, as 1.062, or a step", fault);
-    status = read_time(log, &row, &r, fault);
-    if (status == JL_OK) status = read_temp(log, &row, &r, fault);
-    if (status == JL_OK) status = read_step(log, &row, &r, fault);
-    if (status == JL_OK && measured) status = read_gravity(log, &row, &r, fault);
-    if (status != JL_OK) return status;
-    r.line = row.line;
-    r.step = step.text;
-    r.note = note.text;
-    log->begun = true;
-    log->last_s = r.time.unix_s;
-    if (measured) {
-        log->measured = true;
-        log->last_gravity_s = r.time.unix_s;
-    }
-    *out = r;
+    bool measured = cell_of(r, row, GRAVITY, &gravity);
+    bool is_step = cell_of(r, row, STEP, &out->step);
+    cell_of(r, row, NOTE, &out->note);
+    if (measured && is_step)
+        return fault_in(r, row, STEP, JL_CONFLICT, "a gravity or a step in a row, not both", fault);
+    if (!measured && !is_step)
+        return fault_in(r, row, GRAVITY, JL_MISSING, "a gravity, as 1.062, or a step", fault);
+    out->gravity.line = row->line;
+    status = read_time(r, row, out, fault);
+    if (status == JL_OK) status = read_temp(r, row, out, fault);
+    if (status == JL_OK) status = read_duration(r, row, out, fault);
+    return status == JL_OK ? read_gravity(r, row, out, fault) : status;
+}
+
+/* ---- the record ---- */
+
+/* The list, or a longer one, with room for one more; NULL: no memory. */
+static void *with_room(void *list, size_t count, size_t *room, size_t size) {
+    if (count < *room) return list;
+    size_t wanted = *room == 0 ? 16 : 2 * *room;
+    void *longer = realloc(list, wanted * size);
+    if (longer != NULL) *room = wanted;
+    return longer;
+}
+
+static jl_status keep_gravity(jl_wash_log *log, jl_wash_reading g, jl_cell note, jl_fault *fault) {
+    jl_wash_reading *list =
+        with_room(log->readings, log->reading_count, &log->reading_room, sizeof *list);
+    if (list == NULL) return no_memory(fault);
+    log->readings = list;
+    g.note = strndup(note.text, note.length);
+    if (g.note == NULL) return no_memory(fault);
+    list[log->reading_count++] = g;
     return JL_OK;
+}
+
+static jl_status keep_step(jl_wash_log *log, jl_wash_step step, jl_cell name, jl_fault *fault) {
+    jl_wash_step *list = with_room(log->steps, log->step_count, &log->step_room, sizeof *list);
+    if (list == NULL) return no_memory(fault);
+    log->steps = list;
+    step.name = strndup(name.text, name.length);
+    if (step.name == NULL) return no_memory(fault);
+    list[log->step_count++] = step;
+    return JL_OK;
+}
+
+/* A step that has no duration takes the usual one; one's own has none. */
+static jl_status take_step(const reader *r, const jl_row *row, const entry *e, jl_fault *fault) {
+    bool usual = isnan(e->duration_s);
+    double duration_s = usual ? usual_wait_s(&e->step) : e->duration_s;
+    jl_time begins = e->gravity.time;
+    if (isnan(duration_s))
+        return fault_in(r, row, STEP, JL_MISSING,
+                        "a duration beside it, as 24h or 2d: only degas, clear and settle have a "
+                        "usual one",
+                        fault);
+    jl_time ends = {begins.unix_s + (int64_t)llround(duration_s), begins.offset_s};
+    return keep_step(r->log, (jl_wash_step){row->line, NULL, begins, ends, duration_s, usual},
+                     e->step, fault);
+}
+
+static jl_status read_rows(reader *r, jl_fault *fault) {
+    jl_row row;
+    jl_status status;
+    r->last_s = INT64_MIN;
+    while ((status = next_row(r, &row, fault)) == JL_OK) {
+        entry e = {.duration_s = NAN};
+        status = read_entry(r, &row, &e, fault);
+        if (status == JL_OK)
+            status = e.step.length > 0 ? take_step(r, &row, &e, fault)
+                                       : keep_gravity(r->log, e.gravity, e.note, fault);
+        if (status != JL_OK) return status;
+        r->last_s = e.gravity.time.unix_s;
+    }
+    return status == JL_END ? JL_OK : status;
+}
+
+static jl_status read_file(reader *r, int fd, jl_fault *fault) {
+    jl_status status = jl_source_fd(fd, &r->source);
+    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    status = jl_rows_open(&r->source, ',', &r->rows);
+    if (status == JL_OK) {
+        status = begin(r, fault);
+        if (status == JL_OK) status = read_rows(r, fault);
+        jl_rows_close(r->rows);
+    } else
+        no_memory(fault);
+    jl_source_close(&r->source);
+    return status;
+}
+
+jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
+                           jl_fault *fault) {
+    if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
+    reader r = {.instrument = *instrument, .log = calloc(1, sizeof *r.log)};
+    if (r.log == NULL) return no_memory(fault);
+    jl_status status = read_file(&r, fd, fault);
+    if (status == JL_OK)
+        *log = r.log;
+    else
+        jl_wash_log_free(r.log);
+    return status;
+}
+
+void jl_wash_log_free(jl_wash_log *log) {
+    if (log == NULL) return;
+    for (size_t i = 0; i < log->step_count; i++) free((char *)log->steps[i].name);
+    for (size_t i = 0; i < log->reading_count; i++) free((char *)log->readings[i].note);
+    free(log->steps);
+    free(log->readings);
+    free(log);
+}
+
+const jl_wash_reading *jl_wash_log_readings(const jl_wash_log *log, size_t *count) {
+    *count = log->reading_count;
+    return log->readings;
+}
+
+const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count) {
+    *count = log->step_count;
+    return log->steps;
+}
+
+jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,
+                            jl_ferment *ferment) {
+    jl_dated_gravity *dated = calloc(log->reading_count + 1, sizeof *dated);
+    if (dated == NULL) return JL_MEMORY;
+    for (size_t i = 0; i < log->reading_count; i++)
+        dated[i] = (jl_dated_gravity){(double)log->readings[i].time.unix_s, log->readings[i].sg};
+    jl_status status = jl_ferment_judge(dated, log->reading_count, rule, ferment);
+    free(dated);
+    return status;
 }

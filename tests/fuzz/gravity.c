@@ -1,26 +1,39 @@
-/* Any bytes as a gravity log: rows in order of time, or a fault.
+/* Any bytes as a wash log: readings and steps in order of time, or a fault.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "target.h"
 
+static void readings_hold(const jl_wash_log *log) {
+    size_t count;
+    const jl_wash_reading *readings = jl_wash_log_readings(log, &count);
+    for (size_t i = 0; i < count; i++) {
+        HOLDS(i == 0 || readings[i].time.unix_s > readings[i - 1].time.unix_s);
+        HOLDS(readings[i].line > 0 && readings[i].note != NULL);
+        HOLDS(readings[i].sg >= JL_GRAVITY_MIN && readings[i].sg <= JL_GRAVITY_MAX);
+    }
+}
+
+static void steps_hold(const jl_wash_log *log) {
+    size_t count;
+    const jl_wash_step *steps = jl_wash_log_steps(log, &count);
+    for (size_t i = 0; i < count; i++) {
+        HOLDS(i == 0 || steps[i].begins.unix_s >= steps[i - 1].begins.unix_s);
+        HOLDS(steps[i].line > 0 && steps[i].name[0] != '\0');
+        HOLDS(steps[i].duration_s >= 0 && steps[i].ends.unix_s >= steps[i].begins.unix_s);
+    }
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     jl_wash_log *log;
-    jl_wash_row row;
     jl_fault fault;
-    int64_t before = INT64_MIN;
     int fd = given_bytes((const char *)data, size);
-    jl_status status = jl_wash_log_open(fd, &JL_HYDROMETER, &log, &fault);
+    jl_status status = jl_wash_log_read(fd, &JL_HYDROMETER, &log, &fault);
     if (status == JL_OK) {
-        while ((status = jl_wash_log_next(log, &row, &fault)) == JL_OK) {
-            HOLDS(row.time.unix_s >= before && row.line > 0);
-            HOLDS(row.is_step == (row.step[0] != '\0'));
-            HOLDS(row.is_step || (row.sg >= JL_GRAVITY_MIN && row.sg <= JL_GRAVITY_MAX));
-            HOLDS(row.note != NULL);
-            before = row.time.unix_s;
-        }
-        jl_wash_log_close(log);
-    }
-    if (status != JL_END) fault_holds(status, &fault);
+        readings_hold(log);
+        steps_hold(log);
+        jl_wash_log_free(log);
+    } else
+        fault_holds(status, &fault);
     close(fd);
     return 0;
 }

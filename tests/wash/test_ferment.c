@@ -79,6 +79,7 @@ static void time_left_is_the_rest_at_the_present_slope(void) {
     CHECK_NEAR(f.left_s, 2 * DAY, 1);
     CHECK(isnan(JUDGE(AT_REST, &rule).left_s)); /* the fall is within a division */
     CHECK(isnan(JUDGE(RISING, &rule).left_s));
+    CHECK(JUDGE(RISING, &rule).rises && !f.rises && !JUDGE(AT_REST, &rule).rises);
 }
 
 static void readings_that_cannot_be_judged_are_refused(void) {

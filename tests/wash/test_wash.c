@@ -225,6 +225,107 @@ static void equal_gravities_give_no_alcohol(void) {
     }
 }
 
+/* ---- by every way that is known ---- */
+
+static jl_wash gravities(double original_sg, double final_sg) {
+    jl_wash w = jl_wash_of();
+    w.original = (jl_wash_gravity){!isnan(original_sg), sg(original_sg), 20};
+    w.final = (jl_wash_gravity){!isnan(final_sg), sg(final_sg), 20};
+    return w;
+}
+
+static void put_sugar(jl_wash *w, jl_sugar sugar) {
+    w->has_sugar = true;
+    w->sugar = sugar;
+    w->sugar_kg = 6;
+    w->volume_l = 25;
+    w->yield = jl_sugar_usual_yield(sugar);
+}
+
+static void put_sample(jl_wash *w) {
+    w->has_sample = true;
+    w->sample_reading = (jl_quantity){8.3, JL_UNIT_PCT_VOL};
+    w->sample_c = 21;
+    w->sample_l = w->made_up_l = 0.2;
+}
+
+static void every_way_stands_on_its_own(void) {
+    jl_wash w = gravities(1.080, 0.992);
+    jl_wash_ways ways = {.best = JL_WAYS};
+    jl_fermented fermented = {0};
+    jl_sugared sugared = {0};
+    put_sugar(&w, JL_SUCROSE);
+    put_sample(&w);
+    CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
+    CHECK_OK(jl_wash_from_gravity(ways.original_sg, ways.final_sg, 0.001, &fermented));
+    CHECK_OK(jl_wash_from_sugar(JL_SUCROSE, 6, 25, w.yield, &sugared));
+    CHECK(ways.by[JL_WAY_DISTILLED] && ways.by[JL_WAY_GRAVITY] && ways.by[JL_WAY_SUGAR]);
+    CHECK(!ways.by[JL_WAY_BOUND] && isnan(ways.strength_pct[JL_WAY_BOUND]));
+    CHECK(ways.best == JL_WAY_DISTILLED && !ways.original_from_sugar);
+    CHECK_NEAR(ways.strength_pct[JL_WAY_DISTILLED], ways.distilled.strength_pct, 0);
+    CHECK_NEAR(ways.strength_pct[JL_WAY_GRAVITY], fermented.strength_pct, 0);
+    CHECK_NEAR(ways.strength_pct[JL_WAY_SUGAR], sugared.strength_pct, 0);
+    CHECK_NEAR(ways.sugar_so_far_pct, sugared.strength_pct * fmin(fermented.real_attenuation, 1),
+               0);
+}
+
+static void sugar_stands_for_an_original_gravity(void) {
+    jl_wash w = gravities(NAN, 1.020);
+    jl_wash_ways ways = {.best = JL_WAYS};
+    put_sugar(&w, JL_EXTRACT);
+    CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
+    CHECK(ways.best == JL_WAY_GRAVITY && ways.original_from_sugar && !ways.by[JL_WAY_BOUND]);
+    CHECK_NEAR(ways.original_sg, ways.sugared.original_sg, 0);
+    CHECK_NEAR(ways.sugar_so_far_pct,
+               ways.sugared.strength_pct / 0.65 * ways.fermented.real_attenuation, 1e-12);
+    w.final.known = false;
+    CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
+    CHECK(ways.best == JL_WAY_SUGAR && isnan(ways.original_sg) && isnan(ways.sugar_so_far_pct));
+}
+
+static void a_final_gravity_alone_is_a_bound(void) {
+    jl_wash w = gravities(NAN, 0.990);
+    jl_wash_ways ways = {.best = JL_WAYS};
+    CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
+    CHECK(ways.best == JL_WAY_BOUND && ways.by[JL_WAY_BOUND]);
+    CHECK_NEAR(ways.strength_pct[JL_WAY_BOUND], ways.least.least_pct, 0);
+    w.final.reading.value = 1.010; /* no bound: beside a sample that is no error */
+    put_sample(&w);
+    CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
+    CHECK(ways.best == JL_WAY_DISTILLED && !ways.by[JL_WAY_BOUND]);
+}
+
+static void a_part_that_cannot_be_is_named(void) {
+    jl_wash at[9];
+    const jl_wash_fault expected[9] = {
+        {JL_RANGE, JL_PART_ORIGINAL, 0, 0}, {JL_RANGE, JL_PART_FINAL, 0, 0},
+        {JL_NO, JL_PART_SUGAR, 0, 0},       {JL_RANGE, JL_PART_SUGAR, 0, 0},
+        {JL_RANGE, JL_PART_SAMPLE, 0, 0},   {JL_CONFLICT, JL_PART_BOTH_GRAVITIES, 0, 0},
+        {JL_NO, JL_PART_FINAL_ALONE, 0, 0}, {JL_MISSING, JL_PART_NONE, 0, 0},
+        {JL_MISSING, JL_PART_NONE, 0, 0},
+    };
+    at[0] = gravities(1080, 0.992);
+    at[1] = gravities(1.080, 992);
+    for (int i = 2; i < 5; i++) at[i] = gravities(1.080, 0.992);
+    put_sugar(&at[2], JL_SUCROSE);
+    at[2].sugar_kg = 60;
+    put_sugar(&at[3], JL_SUCROSE);
+    at[3].sugar_kg = 0;
+    put_sample(&at[4]);
+    at[4].made_up_l = 20;
+    at[5] = gravities(0.992, 1.080);
+    at[6] = gravities(NAN, 1.010);
+    at[7] = gravities(1.080, NAN);
+    at[8] = jl_wash_of();
+    for (int i = 0; i < 9; i++) {
+        jl_wash_ways ways = {.best = JL_WAYS};
+        jl_wash_fault fault = {.status = JL_OK};
+        CHECK_STATUS(jl_wash_by_all_ways(&at[i], &ways, &fault), expected[i].status);
+        CHECK(fault.status == expected[i].status && fault.part == expected[i].part);
+        CHECK(ways.best == JL_WAYS);
+    }
+}
+
 CU_TestInfo wash_tests[] = {
     {"an extract leads back to its gravity", an_extract_leads_back_to_its_gravity},
     {"a division is worth 0.14, 0.13 and 0.9 % vol", a_division_is_worth_what_models_say},
@@ -239,5 +340,9 @@ CU_TestInfo wash_tests[] = {
     {"water density is the printed one", water_density_is_the_printed_one},
     {"a distilled sample reads as correct does", a_distilled_sample_reads_as_correct_does},
     {"equal gravities give no alcohol", equal_gravities_give_no_alcohol},
+    {"every way stands on its own", every_way_stands_on_its_own},
+    {"sugar stands for an original gravity", sugar_stands_for_an_original_gravity},
+    {"a final gravity alone is a bound", a_final_gravity_alone_is_a_bound},
+    {"a part that cannot be is named", a_part_that_cannot_be_is_named},
     CU_TEST_INFO_NULL,
 };

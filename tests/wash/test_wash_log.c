@@ -6,21 +6,14 @@
 #include "jarline.h"
 #include "suites.h"
 
-/* Reads a log to its end or its first fault; returns the rows that came through. */
-static size_t read_log(const char *text, jl_wash_row *rows, size_t most, jl_fault *fault) {
+static jl_wash_log *read_log(const char *text, jl_fault *fault) {
     jl_hydrometer hydrometer = JL_HYDROMETER;
     jl_wash_log *log = NULL;
-    jl_wash_row row;
-    size_t count = 0;
     int fd = given(text);
-    jl_status status = jl_wash_log_open(fd, &hydrometer, &log, fault);
-    if (status == JL_OK)
-        while ((status = jl_wash_log_next(log, &row, fault)) == JL_OK && count < most)
-            rows[count++] = row;
-    if (status == JL_END) fault->status = JL_END;
-    jl_wash_log_close(log);
+    jl_status status = jl_wash_log_read(fd, &hydrometer, &log, fault);
+    CHECK((status == JL_OK) == (log != NULL));
     close(fd);
-    return count;
+    return log;
 }
 
 static void a_log_of_a_spreadsheet_reads_like_one_by_hand(void) {
@@ -34,11 +27,15 @@ static void a_log_of_a_spreadsheet_reads_like_one_by_hand(void) {
         "2026-09-07T16:00:00Z\t10.2 P",
     };
     for (size_t i = 0; i < sizeof TEXTS / sizeof TEXTS[0]; i++) {
-        jl_wash_row rows[4];
+        size_t count, step_count;
         jl_fault fault = {0};
-        CHECK(read_log(TEXTS[i], rows, 4, &fault) == 2);
-        CHECK(fault.status == JL_END);
-        CHECK(!rows[0].is_step && rows[0].time.unix_s == 1788624000);
+        jl_wash_log *log = read_log(TEXTS[i], &fault);
+        const jl_wash_reading *rows = jl_wash_log_readings(log, &count);
+        jl_wash_log_steps(log, &step_count);
+        CHECK(count == 2 && step_count == 0);
+        CHECK(rows[0].time.unix_s == 1788624000);
+        CHECK(strcmp(rows[0].note, i < 2 ? "pitched" : "") == 0);
+        CHECK(strcmp(rows[1].note, "") == 0);
         CHECK_NEAR(rows[0].reading.value, 1.053, 0);
         CHECK_NEAR(rows[0].temp_c, 18.5, 1e-12);
         jl_hydrometer hydrometer = JL_HYDROMETER;
@@ -48,18 +45,91 @@ static void a_log_of_a_spreadsheet_reads_like_one_by_hand(void) {
         CHECK(rows[1].reading.unit == JL_UNIT_PLATO && isnan(rows[1].temp_c));
         CHECK_OK(jl_gravity_at_20(&hydrometer, rows[1].reading, 20, &sg));
         CHECK_NEAR(rows[1].sg, sg, 0);
+        jl_wash_log_free(log);
     }
 }
 
+#define STEPS                                                                                      \
+    "time,gravity,step,duration\n2026-09-05T18:00:00+02:00,1.053,,\n"                              \
+    "2026-09-05T18:00:00+02:00,,degas,36h\n2026-09-06T18:00:00+02:00,, Settle ,\n"
+
 static void steps_stand_between_the_gravities(void) {
-    jl_wash_row rows[4];
     jl_fault fault = {0};
-    CHECK(read_log("time,gravity,step,duration\n2026-09-05T18:00:00+02:00,1.053,,\n"
-                   "2026-09-05T18:00:00+02:00,,degas,36h\n2026-09-06T18:00:00+02:00,,settle,\n",
-                   rows, 4, &fault) == 3);
-    CHECK(rows[1].is_step && isnan(rows[1].sg));
-    CHECK_NEAR(rows[1].duration_s, 36 * 3600.0, 0);
-    CHECK(rows[2].is_step && isnan(rows[2].duration_s));
+    size_t count, step_count;
+    jl_wash_log *log = read_log(STEPS, &fault);
+    const jl_wash_step *steps = jl_wash_log_steps(log, &step_count);
+    jl_wash_log_readings(log, &count);
+    CHECK(count == 1 && step_count == 2);
+    CHECK(strcmp(steps[0].name, "degas") == 0 && steps[0].line == 3 && !steps[0].usual);
+    CHECK_NEAR(steps[0].duration_s, 36 * 3600.0, 0);
+    CHECK(steps[0].ends.unix_s - steps[0].begins.unix_s == 36 * 3600);
+    CHECK(strcmp(steps[1].name, "Settle") == 0 && steps[1].usual);
+    CHECK_NEAR(steps[1].duration_s, 48 * 3600.0, 0);
+    jl_wash_log_free(log);
+}
+
+static void a_step_is_ahead_runs_or_is_done(void) {
+    jl_fault fault = {0};
+    size_t count;
+    jl_wash_log *log = read_log(STEPS, &fault);
+    const jl_wash_step *steps = jl_wash_log_steps(log, &count);
+    jl_time now = steps[0].begins;
+    CHECK(jl_wash_step_state(&steps[0], now) == JL_WAIT_RUNS);
+    CHECK(jl_wash_step_state(&steps[1], now) == JL_WAIT_AHEAD);
+    now.unix_s--;
+    CHECK(jl_wash_step_state(&steps[0], now) == JL_WAIT_AHEAD);
+    CHECK(jl_wash_waits_end(log, now).unix_s == steps[1].ends.unix_s);
+    CHECK(jl_wash_step_state(&steps[1], steps[1].ends) == JL_WAIT_DONE);
+    now.unix_s = steps[1].ends.unix_s + 5;
+    CHECK(jl_wash_waits_end(log, now).unix_s == now.unix_s);
+    CHECK(jl_wash_has_step(log, "SETTLE") && !jl_wash_has_step(log, "clear"));
+    CHECK(!jl_wash_has_step(log, "settl"));
+    jl_wash_log_free(log);
+}
+
+static void usual_waits_have_their_purpose(void) {
+    size_t count;
+    const jl_usual_wait *waits = jl_usual_waits(&count);
+    CHECK(count == 3);
+    for (size_t i = 0; i < count; i++)
+        CHECK(waits[i].duration_s >= 86400 && waits[i].purpose[0] != '\0');
+}
+
+static void a_log_is_judged_like_its_gravities(void) {
+    jl_fault fault = {0};
+    jl_finish_rule rule = JL_FINISH_RULE;
+    jl_ferment f = {.slope_per_day = 7};
+    jl_wash_log *log = read_log("time,gravity\n2026-09-05T18:00:00Z,1.053\n"
+                                "2026-09-14T18:00:00Z,0.998\n2026-09-17T17:59:59Z,0.998\n",
+                                &fault);
+    CHECK_OK(jl_wash_log_judge(log, &rule, &f));
+    CHECK(f.state == JL_WORKING && !f.rises);
+    CHECK_NEAR(f.finishes_s - f.still_since_s, 3 * 86400.0, 0);
+    rule.span_s -= 1;
+    CHECK_OK(jl_wash_log_judge(log, &rule, &f));
+    CHECK(f.state == JL_FINISHED && isnan(f.finishes_s));
+    jl_wash_log_free(log);
+    log = read_log("time,gravity\n", &fault);
+    CHECK_STATUS(jl_wash_log_judge(log, &rule, &f), JL_MISSING);
+    jl_wash_log_free(log);
+}
+
+static void a_long_log_is_held_whole(void) {
+    enum { ROWS = 100 };
+    char text[64 * ROWS];
+    size_t used = (size_t)sprintf(text, "time,gravity,step\n"), count, step_count;
+    for (int i = 0; i < ROWS; i++)
+        used += (size_t)sprintf(text + used,
+                                "2026-09-05T18:%02d:%02dZ,1.0%02d,\n"
+                                "2026-09-05T18:%02d:%02dZ,,settle\n",
+                                i / 60, i % 60, 99 - i, i / 60, i % 60);
+    jl_fault fault = {0};
+    jl_wash_log *log = read_log(text, &fault);
+    const jl_wash_reading *readings = jl_wash_log_readings(log, &count);
+    jl_wash_log_steps(log, &step_count);
+    CHECK(count == ROWS && step_count == ROWS);
+    for (size_t i = 0; i < count; i++) CHECK(readings[i].line == 2 + 2 * i);
+    jl_wash_log_free(log);
 }
 
 #define T1 "2026-09-05T18:00:00+02:00,"
@@ -69,42 +139,43 @@ static void what_is_no_log_is_refused_with_its_place(void) {
     static const struct {
         const char *text;
         jl_status status;
-        size_t rows, line, column;
+        size_t line, column;
     } at[] = {
-        {"", JL_MISSING, 0, 0, 0},
-        {"# nothing\n\n", JL_MISSING, 0, 0, 0},
-        {"time,volume_l\n", JL_FORM, 0, 1, 2},
-        {"time,note\n", JL_MISSING, 0, 1, 0},
-        {"gravity\n", JL_MISSING, 0, 1, 0},
-        {"time,gravity,gravity\n", JL_CONFLICT, 0, 1, 3},
-        {"time,gravity,temp_c,temp_f\n", JL_CONFLICT, 0, 1, 4},
-        {"time,gravity\n,1.053\n", JL_MISSING, 0, 2, 1},
-        {"time,gravity\n" T1 "\n", JL_MISSING, 0, 2, 2},
-        {"time,gravity\n" T1 "1053\n", JL_RANGE, 0, 2, 2},
-        {"time,gravity\n" T1 "1\n", JL_FORM, 0, 2, 2},
-        {"time,gravity\n" T1 "1,053\n", JL_FORM, 0, 2, 3},
-        {"time,gravity\n" T1 "1.053x\n", JL_UNIT, 0, 2, 2},
-        {"time,gravity\n" T1 "abc\n", JL_FORM, 0, 2, 2},
-        {"time,gravity\n2026-09-31T18:00:00+02:00,1.053\n", JL_RANGE, 0, 2, 1},
-        {"time,gravity\n2026-09-05T18:00:00,1.053\n", JL_FORM, 0, 2, 1},
-        {"time,gravity\n" T2 "1.053\n" T1 "1.04\n", JL_CONFLICT, 1, 3, 1},
-        {"time,gravity\n" T1 "1.053\n" T1 "1.04\n", JL_CONFLICT, 1, 3, 1},
-        {"time,gravity,temp_c\n" T1 "1.053,41\n", JL_RANGE, 0, 2, 3},
-        {"time,gravity,temp_c\n" T1 "1.053,warm\n", JL_FORM, 0, 2, 3},
-        {"time,gravity,step\n" T1 "1.053,degas\n", JL_CONFLICT, 0, 2, 3},
-        {"time,gravity,step,duration\n" T1 ",degas,2\n", JL_UNIT, 0, 2, 4},
-        {"time,gravity,step,duration\n" T1 "1.053,,2d\n", JL_CONFLICT, 0, 2, 4},
-        {"time,gravity\n\"" T1 "1.053\n", JL_FORM, 0, 2, 0},
+        {"", JL_MISSING, 0, 0},
+        {"# nothing\n\n", JL_MISSING, 0, 0},
+        {"time,volume_l\n", JL_FORM, 1, 2},
+        {"time,note\n", JL_MISSING, 1, 0},
+        {"gravity\n", JL_MISSING, 1, 0},
+        {"time,gravity,gravity\n", JL_CONFLICT, 1, 3},
+        {"time,gravity,temp_c,temp_f\n", JL_CONFLICT, 1, 4},
+        {"time,gravity\n,1.053\n", JL_MISSING, 2, 1},
+        {"time,gravity\n" T1 "\n", JL_MISSING, 2, 2},
+        {"time,gravity\n" T1 "1053\n", JL_RANGE, 2, 2},
+        {"time,gravity\n" T1 "1\n", JL_FORM, 2, 2},
+        {"time,gravity\n" T1 "1,053\n", JL_FORM, 2, 3},
+        {"time,gravity\n" T1 "1.053x\n", JL_UNIT, 2, 2},
+        {"time,gravity\n" T1 "abc\n", JL_FORM, 2, 2},
+        {"time,gravity\n2026-09-31T18:00:00+02:00,1.053\n", JL_RANGE, 2, 1},
+        {"time,gravity\n2026-09-05T18:00:00,1.053\n", JL_FORM, 2, 1},
+        {"time,gravity\n" T2 "1.053\n" T1 "1.04\n", JL_CONFLICT, 3, 1},
+        {"time,gravity\n" T1 "1.053\n" T1 "1.04\n", JL_CONFLICT, 3, 1},
+        {"time,gravity,temp_c\n" T1 "1.053,41\n", JL_RANGE, 2, 3},
+        {"time,gravity,temp_c\n" T1 "1.053,warm\n", JL_FORM, 2, 3},
+        {"time,gravity,step\n" T1 "1.053,degas\n", JL_CONFLICT, 2, 3},
+        {"time,gravity,step,duration\n" T1 ",degas,2\n", JL_UNIT, 2, 4},
+        {"time,gravity,step,duration\n" T1 "1.053,,2d\n", JL_CONFLICT, 2, 4},
+        {"time,gravity,step\n" T1 ",rest\n", JL_MISSING, 2, 3},
+        {"time,gravity,step,duration\n" T1 ",settled,\n", JL_MISSING, 2, 3},
+        {"time,gravity\n\"" T1 "1.053\n", JL_FORM, 2, 0},
     };
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
-        jl_wash_row rows[4];
         jl_fault fault = {0};
-        size_t count = read_log(at[i].text, rows, 4, &fault);
-        bool good = count == at[i].rows && fault.status == at[i].status &&
-                    fault.line == at[i].line && (at[i].column == 0 || fault.column == at[i].column);
+        CHECK(read_log(at[i].text, &fault) == NULL);
+        bool good = fault.status == at[i].status && fault.line == at[i].line &&
+                    (at[i].column == 0 || fault.column == at[i].column);
         if (!good)
-            printf("\n    %s: %zu rows, status %d, line %zu, column %zu", at[i].text, count,
-                   (int)fault.status, fault.line, fault.column);
+            printf("\n    %s: status %d, line %zu, column %zu", at[i].text, (int)fault.status,
+                   fault.line, fault.column);
         CHECK(good);
         CHECK(fault.expected != NULL);
     }
@@ -114,15 +185,19 @@ static void what_cannot_be_read_is_refused(void) {
     jl_hydrometer hydrometer = JL_HYDROMETER;
     jl_wash_log *log = NULL;
     jl_fault fault = {0};
-    CHECK_STATUS(jl_wash_log_open(-1, &hydrometer, &log, &fault), JL_INPUT);
+    CHECK_STATUS(jl_wash_log_read(-1, &hydrometer, &log, &fault), JL_INPUT);
     hydrometer.division = 0;
-    CHECK_STATUS(jl_wash_log_open(0, &hydrometer, &log, NULL), JL_RANGE);
+    CHECK_STATUS(jl_wash_log_read(0, &hydrometer, &log, NULL), JL_RANGE);
     CHECK(log == NULL);
 }
 
 CU_TestInfo wash_log_tests[] = {
     {"a spreadsheet's log reads like one by hand", a_log_of_a_spreadsheet_reads_like_one_by_hand},
     {"steps stand between the gravities", steps_stand_between_the_gravities},
+    {"a step is ahead, runs, or is done", a_step_is_ahead_runs_or_is_done},
+    {"usual waits have their purpose", usual_waits_have_their_purpose},
+    {"a log is judged like its gravities", a_log_is_judged_like_its_gravities},
+    {"a long log is held whole", a_long_log_is_held_whole},
     {"what is no log is refused with its place", what_is_no_log_is_refused_with_its_place},
     {"what cannot be read is refused", what_cannot_be_read_is_refused},
     CU_TEST_INFO_NULL,

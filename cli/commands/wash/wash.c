@@ -1,20 +1,296 @@
 /* wash: how strong a wash is, or what can be said of it, and whether it has finished.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/wash/wash.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
 #include "commands/wash/wash_log.h"
+#include "commands/wash/wash_show.h"
+#include "input/args.h"
 #include "input/factfile.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
+/* The words of the command line. */
+typedef struct wash_words {
+    char *og, *fg, *og_temp, *fg_temp, *temp, *kind, *volume;
+    char *calibrated, *glass, *division;
+    char *sugar, *sugar_kind, *yield;
+    char *distilled, *made_up_to, *reading, *at, *reading_division;
+    instrument_options alcoholometer;
+    wash_log_words log;
+    char *write, *title;
+    char *instrument;
+    uncertainty_options uncertainties;
+    int json;
+} wash_words;
+
+/* ---- the hydrometer and its gravities ---- */
+
+/* A division in SG, also when it was given in °P. */
+static int read_division(const char *text, double *division) {
+    jl_quantity q;
+    double from, to;
+    if (text == NULL) return 0;
+    int bad = arg_quantity("--division", text, JL_GRAVITY, &q);
+    if (bad != 0) return bad;
+    if (q.unit == JL_UNIT_PLATO && jl_gravity_from_extract(0, &from) == JL_OK &&
+        jl_gravity_from_extract(q.value, &to) == JL_OK)
+        q.value = to - from;
+    else if (q.unit == JL_UNIT_PLATO)
+        q.value = NAN;
+    *division = q.value;
+    if (*division > 0 && *division <= 0.02) return 0;
+    return fail_argument("--division", text, JL_RANGE, "above 0, to 0.02 (5P), as 0.001 or 0.2P");
+}
+
+static int read_hydrometer(const wash_words *words, jl_hydrometer *h) {
+    int bad = arg_value("--calibrated", words->calibrated, JL_TEMPERATURE, &h->calibrated_c);
+    if (bad == 0) bad = arg_value("--glass", words->glass, JL_NUMBER, &h->glass_per_c);
+    if (bad == 0) bad = read_division(words->division, &h->division);
+    if (bad != 0) return bad;
+    if (!(h->calibrated_c >= 0 && h->calibrated_c <= 40))
+        return fail_argument("--calibrated", words->calibrated, JL_RANGE, "20C, 60F or 15C");
+    if (!(h->glass_per_c >= 0 && h->glass_per_c <= 1e-4))
+        return fail_argument("--glass", words->glass, JL_RANGE, "0 to 1e-4 per °C, as 25e-6");
+    return 0;
+}
+
+/* Without a temperature it was read at the hydrometer's own. */
+static int read_gravity(const char *name, const char *text, const char *own_name,
+                        const char *own_temp, const wash_words *words, jl_wash_gravity *g) {
+    if (text == NULL) return 0;
+    bool own = own_temp != NULL;
+    g->known = true;
+    int bad = arg_quantity(name, text, JL_GRAVITY, &g->reading);
+    if (bad == 0)
+        bad = arg_value(own ? own_name : "--temp", own ? own_temp : words->temp, JL_TEMPERATURE,
+                        &g->temp_c);
+    if (bad == 0 && !(g->temp_c >= 0 && g->temp_c <= 40))
+        bad = fail_argument(own ? own_name : "--temp", own ? own_temp : words->temp, JL_RANGE,
+                            "0 to 40 °C (32 to 104 °F)");
+    return bad;
+}
+
+static int read_gravities(const wash_words *words, wash_answer *w) {
+    jl_wash *wash = &w->wash;
+    if (words->og != NULL) wash->original.temp_c = wash->hydrometer.calibrated_c;
+    if (words->fg != NULL) wash->final.temp_c = wash->hydrometer.calibrated_c;
+    int bad = read_gravity("--og", words->og, "--og-temp", words->og_temp, words, &wash->original);
+    if (bad == 0)
+        bad = read_gravity("--fg", words->fg, "--fg-temp", words->fg_temp, words, &wash->final);
+    if (bad != 0) return bad;
+    if (words->og != NULL) w->original_temp_stated = words->og_temp != NULL || words->temp != NULL;
+    if (words->fg != NULL) w->final_temp_stated = words->fg_temp != NULL || words->temp != NULL;
+    if (words->og_temp != NULL && words->og == NULL)
+        return fail(EXIT_USAGE, "--og-temp goes with --og");
+    if (words->fg_temp != NULL && words->fg == NULL)
+        return fail(EXIT_USAGE, "--fg-temp goes with --fg");
+    if (words->temp != NULL && words->og == NULL && words->fg == NULL)
+        return fail(EXIT_USAGE, "--temp goes with --og or --fg; a distilled sample takes --at");
+    return 0;
+}
+
+/* ---- what else is known ---- */
+
+static wash_kind kind_of(jl_sugar sugar) {
+    return sugar == JL_EXTRACT ? KIND_MALT : KIND_SUGAR;
+}
+
+static int read_kind(const wash_words *words, wash_answer *w) {
+    const char *text = words->kind;
+    if (text == NULL)
+        w->kind = w->wash.has_sugar ? kind_of(w->wash.sugar) : KIND_UNSTATED;
+    else if (strcmp(text, "malt") == 0)
+        w->kind = KIND_MALT;
+    else if (strcmp(text, "sugar") == 0)
+        w->kind = KIND_SUGAR;
+    else
+        return fail_argument("--kind", text, JL_FORM, "malt or sugar");
+    return 0;
+}
+
+static int read_volume(const wash_words *words, wash_answer *w) {
+    int bad = arg_value("--volume", words->volume, JL_VOLUME, &w->wash.volume_l);
+    if (bad == 0 && words->volume != NULL && !(w->wash.volume_l > 0))
+        bad = fail_argument("--volume", words->volume, JL_RANGE, "a volume above 0, as 25l");
+    return bad;
+}
+
+static int read_sugar_kind(const wash_words *words, wash_answer *w) {
+    static const char *const NAMES[] = {"sucrose", "glucose", "extract"};
+    const char *text = words->sugar_kind == NULL ? NAMES[0] : words->sugar_kind;
+    for (int i = 0; i < 3; i++)
+        if (strcmp(text, NAMES[i]) == 0) {
+            w->wash.sugar = (jl_sugar)i;
+            return 0;
+        }
+    return fail_argument("--sugar-kind", text, JL_FORM, "sucrose, glucose or extract");
+}
+
+static int read_sugar(const wash_words *words, wash_answer *w) {
+    if (words->sugar == NULL && (words->sugar_kind != NULL || words->yield != NULL))
+        return fail(EXIT_USAGE, "--sugar-kind and --yield go with --sugar, as --sugar 6kg");
+    if (words->sugar == NULL) return 0;
+    if (words->volume == NULL)
+        return fail(EXIT_USAGE, "--sugar needs the volume of the wash made up with it; expected "
+                                "--volume, as --volume 25l");
+    int bad = arg_value("--sugar", words->sugar, JL_MASS, &w->wash.sugar_kg);
+    if (bad == 0) bad = read_sugar_kind(words, w);
+    if (bad != 0) return bad;
+    w->wash.yield = jl_sugar_usual_yield(w->wash.sugar);
+    bad = arg_value("--yield", words->yield, JL_SHARE, &w->wash.yield);
+    if (bad != 0) return bad;
+    if (!(w->wash.yield > 0))
+        return fail_argument("--yield", words->yield, JL_RANGE, "above 0, to 100%, as 92%");
+    w->wash.has_sugar = true;
+    return 0;
+}
+
+static int read_sample_measured(const wash_words *words, jl_wash *w) {
+    if (words->reading == NULL || words->at == NULL)
+        return fail(EXIT_USAGE,
+                    "--distilled needs a reading of the distillate and its temperature; "
+                    "expected --reading 8.3%% --at 21C");
+    int bad = arg_value("--distilled", words->distilled, JL_VOLUME, &w->sample_l);
+    if (bad == 0) {
+        w->made_up_l = w->sample_l;
+        bad = arg_value("--made-up-to", words->made_up_to, JL_VOLUME, &w->made_up_l);
+    }
+    if (bad == 0) bad = arg_quantity("--reading", words->reading, JL_STRENGTH, &w->sample_reading);
+    if (bad == 0) bad = arg_value("--at", words->at, JL_TEMPERATURE, &w->sample_c);
+    if (bad == 0)
+        bad = arg_value("--reading-division", words->reading_division, JL_STRENGTH,
+                        &w->sample_division_pct);
+    if (bad != 0) return bad;
+    if (!(w->sample_l > 0))
+        return fail_argument("--distilled", words->distilled, JL_RANGE,
+                             "a volume above 0, as 200ml");
+    if (!(w->made_up_l > 0))
+        return fail_argument("--made-up-to", words->made_up_to, JL_RANGE,
+                             "a volume above 0, as 200ml");
+    if (!(w->sample_division_pct > 0 && w->sample_division_pct <= 10))
+        return fail_argument("--reading-division", words->reading_division, JL_RANGE,
+                             "above 0, to 10%, as 1%");
+    return 0;
+}
+
+static int read_sample(const wash_words *words, jl_wash *w) {
+    if (words->distilled == NULL) {
+        if (words->made_up_to != NULL || words->reading != NULL || words->at != NULL ||
+            words->reading_division != NULL || words->alcoholometer.calibrated != NULL ||
+            words->alcoholometer.reading_correction != NULL ||
+            words->alcoholometer.thermometer_correction != NULL)
+            return fail(EXIT_USAGE,
+                        "--made-up-to, --reading, --at and the alcoholometer's options go with "
+                        "--distilled, as --distilled 200ml");
+        return 0;
+    }
+    w->has_sample = true;
+    int bad = read_sample_measured(words, w);
+    return bad == 0 ? arg_instrument(&words->alcoholometer, &w->alcoholometer) : bad;
+}
+
+static int read_known(const wash_words *words, wash_answer *w) {
+    int bad = read_volume(words, w);
+    if (bad == 0) bad = read_gravities(words, w);
+    if (bad == 0) bad = read_sugar(words, w);
+    if (bad == 0) bad = read_sample(words, &w->wash);
+    return bad == 0 ? read_kind(words, w) : bad;
+}
+
+/* ---- what every way makes of it ---- */
+
+static int fail_sample(const wash_words *words, const jl_wash *w, jl_status status) {
+    double p;
+    if (jl_reading_to_mass_fraction(&w->alcoholometer, w->sample_reading, w->sample_c, &p) == JL_OK)
+        return fail_argument("--made-up-to", words->made_up_to, JL_RANGE,
+                             "a volume at which the wash comes to 100 % vol or less");
+    return fail_reading(words->reading, words->at, &w->alcoholometer, w->sample_reading,
+                        w->sample_c, status);
+}
+
+static int fail_gravities(const jl_wash *w, const jl_wash_fault *fault) {
+    double original_sg = fault->original_sg, final_sg = fault->final_sg;
+    if (fault->status == JL_CONFLICT && !w->original.known)
+        return fail(EXIT_USAGE,
+                    "the final gravity %.4f is above %.4f, the original gravity that this sugar "
+                    "makes, both at 20 °C; expected more sugar, less volume or a lower --fg",
+                    final_sg, original_sg);
+    if (fault->status == JL_CONFLICT)
+        return fail(EXIT_USAGE,
+                    "the final gravity %.4f is above the original %.4f, both at 20 °C; expected a "
+                    "final gravity that is not higher: perhaps the two were exchanged",
+                    final_sg, original_sg);
+    return fail(EXIT_USAGE,
+                "the original gravity %.4f at 20 °C is out of range; expected one above "
+                "1.000, up to 1.180",
+                original_sg);
+}
+
+static int fail_bound(const jl_wash *w, const jl_wash_fault *fault) {
+    if (fault->status != JL_NO)
+        return fail(EXIT_USAGE,
+                    "--fg at %.1f °C: %s; expected a mixture of ethanol and water "
+                    "from 0.970 up",
+                    w->final.temp_c, jl_status_text(fault->status));
+    return fail(EXIT_NO,
+                "a final gravity of %.4f at 20 °C, half a division of %g allowed for, is not below "
+                "water: alone it says nothing of the strength; needed: the original gravity "
+                "(--og), the sugar (--sugar and --volume), or a distilled sample (--distilled)",
+                fault->final_sg, w->hydrometer.division);
+}
+
+static int fail_part(const wash_words *words, const jl_wash *w, const jl_wash_fault *fault) {
+    jl_status status = fault->status;
+    switch (fault->part) {
+    case JL_PART_ORIGINAL:
+        return fail_gravity("--og", words->og, status);
+    case JL_PART_FINAL:
+        return fail_gravity("--fg", words->fg, status);
+    case JL_PART_SUGAR:
+        return fail_argument("--sugar", words->sugar, status == JL_NO ? JL_RANGE : status,
+                             status == JL_NO ? "no more than a wash of 1.180 (40P) holds, about "
+                                               "0.47 kg in a litre"
+                                             : "a mass, as 6kg");
+    case JL_PART_SAMPLE:
+        return fail_sample(words, w, status);
+    case JL_PART_BOTH_GRAVITIES:
+        return fail_gravities(w, fault);
+    case JL_PART_FINAL_ALONE:
+        return fail_bound(w, fault);
+    case JL_PART_NONE:
+        break;
+    }
+    return fail(EXIT_USAGE, "nothing to go by; expected --og and --fg, --sugar and --volume, "
+                            "--distilled with --reading and --at, --log, or --fg alone");
+}
+
+/* Reads what is known beside a log, whose gravities already stand in *w, and computes. */
+static int read_wash(const wash_words *words, wash_answer *w) {
+    const jl_wash *wash = &w->wash;
+    jl_wash_fault fault = {.status = JL_OK};
+    int bad = read_known(words, w);
+    if (bad != 0) return bad;
+    jl_wash_by_all_ways(wash, &w->ways, &fault);
+    bool parts_hold = fault.status == JL_OK || fault.part == JL_PART_NONE;
+    if (parts_hold && wash->original.known && !wash->final.known && !wash->has_sugar)
+        return fail(EXIT_USAGE, "--og needs the final gravity; expected --fg, as --fg 0.992");
+    if (fault.status != JL_OK) return fail_part(words, wash, &fault);
+    if (!wash->original.known && !wash->final.known &&
+        (words->calibrated != NULL || words->division != NULL || words->glass != NULL))
+        return fail(EXIT_USAGE, "--calibrated, --glass and --division belong to the hydrometer of "
+                                "--og and --fg; the alcoholometer has --reading-calibrated and "
+                                "--reading-division");
+    return 0;
+}
+
 /* ---- what goes on to the charge ---- */
 
-static int check_write(const wash_words *words, const wash *w) {
+static int check_write(const wash_words *words, const wash_answer *w) {
     if (words->title != NULL && words->write == NULL)
         return fail(EXIT_USAGE, "--title goes with --write, as --write wash.csv");
     if (words->write == NULL) return 0;
@@ -29,23 +305,43 @@ static int check_write(const wash_words *words, const wash *w) {
     return 0;
 }
 
-static int write_wash(const wash_words *words, const wash *w) {
+static int write_wash(const wash_words *words, const wash_answer *w) {
     const char *way;
     char title[96], origin[160];
     double strength_pct = wash_strength(w, &way);
-    snprintf(title, sizeof title, "Wash of %g l, %.1f %% vol", w->volume_l, strength_pct);
+    snprintf(title, sizeof title, "Wash of %g l, %.1f %% vol", w->wash.volume_l, strength_pct);
     snprintf(origin, sizeof origin,
              "Written by jarline wash: volume and strength at 20 °C, from %s.", way);
     return write_charge(words->write, &(charge_facts){words->title == NULL ? title : words->title,
-                                                      origin, w->volume_l, strength_pct});
+                                                      origin, w->wash.volume_l, strength_pct});
 }
 
 /* ---- the answer ---- */
 
-static int answer_log(const wash_words *words, wash *w, wash_log *log, uncertainty *d) {
-    int bad = wash_log_read(words, w, log);
-    if (bad == 0) bad = wash_read(words, w);
-    if (bad == 0) bad = check_write(words, w);
+/* Its first gravity counts unless one is given. */
+static void take_log(const wash_words *words, const judged_log *log, wash_answer *w) {
+    const jl_wash_reading *last = &log->readings[log->count - 1], *first = &log->readings[0];
+    double own_c = w->wash.hydrometer.calibrated_c;
+    w->final_temp_stated = !isnan(last->temp_c);
+    w->wash.final =
+        (jl_wash_gravity){true, last->reading, w->final_temp_stated ? last->temp_c : own_c};
+    if (words->og != NULL) return;
+    w->original_temp_stated = !isnan(first->temp_c);
+    w->wash.original =
+        (jl_wash_gravity){true, first->reading, w->original_temp_stated ? first->temp_c : own_c};
+}
+
+static int read_log(const wash_words *words, wash_answer *w, judged_log *log) {
+    bool malt = words->kind != NULL && strcmp(words->kind, "malt") == 0;
+    int bad = wash_log_read(&words->log, &w->wash.hydrometer, malt, log);
+    if (bad != 0) return bad;
+    take_log(words, log, w);
+    bad = read_wash(words, w);
+    return bad == 0 ? check_write(words, w) : bad;
+}
+
+static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, uncertainty *d) {
+    int bad = read_log(words, w, log);
     if (bad != 0) return bad;
     bool finished = log->ferment.state == JL_FINISHED;
     if (words->write != NULL && finished) bad = write_wash(words, w);
@@ -59,7 +355,7 @@ static int answer_log(const wash_words *words, wash *w, wash_log *log, uncertain
                           "one."
                         : "The last reading of the log is taken for the final gravity.");
     wash_show(s, w);
-    bad = wash_uncertainty(s, d, w, words->division != NULL);
+    bad = wash_show_uncertainty(s, d, w, words->division != NULL);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL && finished) show_note(s, "Written: %s.", words->write);
     bad = show_close(s, finished ? EXIT_DONE : EXIT_NO);
@@ -68,27 +364,29 @@ static int answer_log(const wash_words *words, wash *w, wash_log *log, uncertain
     return bad;
 }
 
-static int answer_wash(const wash_words *words, wash *w, uncertainty *d) {
-    if (words->span != NULL || words->expect_fg != NULL || words->now != NULL)
+static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *d) {
+    if (words->log.span != NULL || words->log.expect_fg != NULL || words->log.now != NULL)
         return fail(EXIT_USAGE, "--span, --expect-fg and --now go with --log");
-    int bad = wash_read(words, w);
+    int bad = read_wash(words, w);
     if (bad == 0) bad = check_write(words, w);
     if (bad == 0 && words->write != NULL) bad = write_wash(words, w);
     if (bad != 0) return bad;
     show *s = show_open(words->json != 0);
     wash_show(s, w);
-    bad = wash_uncertainty(s, d, w, words->division != NULL);
+    bad = wash_show_uncertainty(s, d, w, words->division != NULL);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL) show_note(s, "Written: %s.", words->write);
     return show_close(s, EXIT_DONE);
 }
 
 static int answer(const wash_words *words, uncertainty *d) {
-    wash w = {0};
-    int bad = wash_read_hydrometer(words, &w);
+    wash_answer w = {.wash = jl_wash_of()};
+    judged_log log = {.log = NULL};
+    int bad = read_hydrometer(words, &w.wash.hydrometer);
     if (bad != 0) return bad;
-    if (words->log == NULL) return answer_wash(words, &w, d);
-    wash_log log;
+    if (words->log.file == NULL) return answer_wash(words, &w, d);
+    if (words->fg != NULL || words->fg_temp != NULL)
+        return fail(EXIT_USAGE, "--log has the final gravity already; expected --fg without --log");
     bad = answer_log(words, &w, &log, d);
     wash_log_free(&log);
     return bad;
@@ -121,10 +419,10 @@ int command_wash(int argc, const char **argv) {
                "its certificate's correction, added to the reading"),
         OPTION("thermometer-correction", &w.alcoholometer.thermometer_correction, "DEGREES",
                "the thermometer's, added to --at"),
-        OPTION("log", &w.log, "FILE", "dated gravities: has it finished"),
-        OPTION("span", &w.span, "TIME", "how long the gravity must stand still (3d)"),
-        OPTION("expect-fg", &w.expect_fg, "GRAVITY", "final gravity to be reached (1.000)"),
-        OPTION("now", &w.now, "TIME", "the moment to judge the waits by (the clock)"),
+        OPTION("log", &w.log.file, "FILE", "dated gravities: has it finished"),
+        OPTION("span", &w.log.span, "TIME", "how long the gravity must stand still (3d)"),
+        OPTION("expect-fg", &w.log.expect_fg, "GRAVITY", "final gravity to be reached (1.000)"),
+        OPTION("now", &w.log.now, "TIME", "the moment to judge the waits by (the clock)"),
         OPTION("write", &w.write, "FILE", "volume and strength, for charge and forecast"),
         OPTION("title", &w.title, "TEXT", "of that file"),
         OPTION("instrument", &w.instrument, "FILE", "facts of the bench's instruments"),

@@ -1,97 +1,32 @@
-/* Reading and judging a gravity log.
+/* Reading, judging and showing a wash log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/wash/wash_log.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "commands/wash/wash_steps.h"
+#include "input/args.h"
+#include "input/clock.h"
 
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
-#include <stdlib.h>
+#include <stdio.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
-void wash_log_free(wash_log *log) {
-    for (size_t i = 0; i < log->step_count; i++) free(log->steps[i].name);
-    free(log->steps);
-    free(log->gravities);
-}
+static const double DAY_S = 86400;
 
-/* ---- the rows ---- */
+/* ---- reading ---- */
 
-static int take_step(const char *file, const jl_wash_row *row, wash_log *log) {
-    double duration_s = row->duration_s;
-    bool usual = isnan(duration_s);
-    if (usual) duration_s = usual_wait_s(row->step);
-    if (isnan(duration_s))
-        return fail(EXIT_DATA,
-                    "%s:%zu: the step '%.40s' has no duration; expected one, as 24h or 2d: only "
-                    "degas, clear and settle have a usual one",
-                    file, row->line, row->step);
-    log->steps = need(realloc(log->steps, (log->step_count + 1) * sizeof *log->steps));
-    log->steps[log->step_count++] =
-        (wash_step){need(strdup(row->step)), row->time, duration_s, usual};
-    return 0;
-}
-
-static void take_gravity(const jl_wash_row *row, wash_log *log) {
-    log->gravities = need(realloc(log->gravities, (log->count + 1) * sizeof *log->gravities));
-    log->gravities[log->count] = *row;
-    log->gravities[log->count].step = log->gravities[log->count].note = NULL;
-    log->count++;
-}
-
-static int take_rows(const char *file, jl_wash_log *from, wash_log *log) {
-    jl_wash_row row;
-    jl_fault fault;
-    jl_status status;
-    int bad = 0;
-    while (bad == 0 && (status = jl_wash_log_next(from, &row, &fault)) != JL_END) {
-        if (status != JL_OK) return fail_fault(file, &fault);
-        if (row.is_step)
-            bad = take_step(file, &row, log);
-        else
-            take_gravity(&row, log);
-    }
-    return bad;
-}
-
-static const char *file_name(const char *name) {
-    return strcmp(name, "-") == 0 ? "standard input" : name;
-}
-
-static int read_file(const char *name, const jl_hydrometer *hydrometer, wash_log *log) {
-    jl_wash_log *from = NULL;
-    jl_fault fault;
-    bool standard = strcmp(name, "-") == 0;
-    const char *file = file_name(name);
-    int fd = standard ? STDIN_FILENO : open(name, O_RDONLY | O_CLOEXEC);
-    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", name, strerror(errno));
-    int bad = jl_wash_log_open(fd, hydrometer, &from, &fault) == JL_OK ? take_rows(file, from, log)
-                                                                       : fail_fault(file, &fault);
-    if (bad == 0 && log->count == 0)
-        bad =
-            fail(EXIT_DATA, "%s: no gravity in it; expected rows with a time and a gravity", file);
-    jl_wash_log_close(from);
-    if (!standard) close(fd);
-    return bad;
-}
-
-/* ---- the rule ---- */
-
-static int read_rule(const wash_words *words, const wash *w, wash_log *log) {
+static int read_rule(const wash_log_words *words, bool malt, judged_log *log) {
     jl_quantity expected;
-    log->rule = JL_FINISH_RULE;
-    log->rule.division = w->hydrometer.division;
     log->expected_stated = words->expect_fg != NULL;
     int bad = arg_value("--span", words->span, JL_DURATION, &log->rule.span_s);
     if (bad != 0) return bad;
     if (!(log->rule.span_s > 0))
         return fail_argument("--span", words->span, JL_RANGE, "above 0, as 3d or 48h");
-    if (words->expect_fg == NULL && words->kind != NULL && strcmp(words->kind, "malt") == 0)
+    if (words->expect_fg == NULL && malt)
         return fail(EXIT_USAGE, "where a malt wash ends depends on its recipe; expected "
                                 "--expect-fg, as --expect-fg 1.010");
     if (words->expect_fg == NULL) return 0;
@@ -103,58 +38,251 @@ static int read_rule(const wash_words *words, const wash *w, wash_log *log) {
     return status == JL_OK ? 0 : fail_gravity("--expect-fg", words->expect_fg, status);
 }
 
-static int read_now(const wash_words *words, wash_log *log) {
-    log->now_stated = words->now != NULL;
-    if (!log->now_stated) {
-        time_t seconds = time(NULL);
-        struct tm local;
-        log->now.unix_s = (int64_t)seconds;
-        if (localtime_r(&seconds, &local) != NULL) log->now.offset_s = (int)local.tm_gmtoff;
-        return 0;
-    }
-    jl_status status = jl_time_read(words->now, strlen(words->now), &log->now);
-    return status == JL_OK ? 0
-                           : fail_argument("--now", words->now, status,
-                                           "a time with its offset, as 2026-09-20T08:00:00+02:00");
+static int read_now(const wash_log_words *words, jl_time *now) {
+    if (words->now != NULL) return clock_read("--now", words->now, now);
+    *now = clock_now();
+    return 0;
 }
 
-static int judge(const char *file, wash_log *log) {
-    jl_dated_gravity *dated = need(calloc(log->count, sizeof *dated));
-    for (size_t i = 0; i < log->count; i++)
-        dated[i] = (jl_dated_gravity){(double)log->gravities[i].time.unix_s, log->gravities[i].sg};
-    jl_status status = jl_ferment_judge(dated, log->count, &log->rule, &log->ferment);
-    free(dated);
+static int read_file(const char *name, const char *file, const jl_hydrometer *hydrometer,
+                     judged_log *log) {
+    jl_fault fault;
+    bool standard = strcmp(name, "-") == 0;
+    int fd = standard ? STDIN_FILENO : open(name, O_RDONLY | O_CLOEXEC);
+    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", name, strerror(errno));
+    jl_status status = jl_wash_log_read(fd, hydrometer, &log->log, &fault);
+    if (!standard) close(fd);
+    if (status != JL_OK) return fail_fault(file, &fault);
+    log->readings = jl_wash_log_readings(log->log, &log->count);
+    if (log->count > 0) return 0;
+    return fail(EXIT_DATA, "%s: no gravity in it; expected rows with a time and a gravity", file);
+}
+
+static int judge(const char *file, judged_log *log) {
+    jl_status status = jl_wash_log_judge(log->log, &log->rule, &log->ferment);
     if (status == JL_OK) return 0;
     if (status == JL_MISSING)
         return fail(EXIT_NO,
                     "%s: one reading only: it cannot show that the gravity stands still; expected "
                     "another one, %.3g days or more after it",
-                    file, log->rule.span_s / 86400);
-    return fail(EXIT_DATA, "%s: %s", file, jl_status_text(status));
+                    file, log->rule.span_s / DAY_S);
+    return fail(exit_of_file(status), "%s: %s", file, jl_status_text(status));
 }
 
-/* ---- its part in the strength ---- */
-
-static gravity gravity_of(const jl_wash_row *row, const jl_hydrometer *hydrometer) {
-    bool stated = !isnan(row->temp_c);
-    return (gravity){.known = true,
-                     .from_log = true,
-                     .reading = row->reading,
-                     .temp_c = stated ? row->temp_c : hydrometer->calibrated_c,
-                     .temp_stated = stated,
-                     .sg = row->sg};
+int wash_log_read(const wash_log_words *words, const jl_hydrometer *hydrometer, bool malt,
+                  judged_log *log) {
+    const char *file = strcmp(words->file, "-") == 0 ? "standard input" : words->file;
+    *log = (judged_log){.rule = JL_FINISH_RULE};
+    log->rule.division = hydrometer->division;
+    int bad = read_rule(words, malt, log);
+    if (bad == 0) bad = read_now(words, &log->now);
+    if (bad == 0) bad = read_file(words->file, file, hydrometer, log);
+    return bad == 0 ? judge(file, log) : bad;
 }
 
-int wash_log_read(const wash_words *words, wash *w, wash_log *log) {
-    *log = (wash_log){0};
-    if (words->fg != NULL || words->fg_temp != NULL)
-        return fail(EXIT_USAGE, "--log has the final gravity already; expected --fg without --log");
-    int bad = read_rule(words, w, log);
-    if (bad == 0) bad = read_now(words, log);
-    if (bad == 0) bad = read_file(words->log, &w->hydrometer, log);
-    if (bad == 0) bad = judge(file_name(words->log), log);
-    if (bad != 0) return bad;
-    w->final = gravity_of(&log->gravities[log->count - 1], &w->hydrometer);
-    if (words->og == NULL) w->original = gravity_of(&log->gravities[0], &w->hydrometer);
-    return 0;
+void wash_log_free(judged_log *log) {
+    jl_wash_log_free(log->log);
+}
+
+/* ---- the verdict ---- */
+
+/* "2026-09-20 08:00", in the moment's own offset. */
+enum { MOMENT_BYTES = 32 };
+
+static void write_moment(jl_time time, char text[MOMENT_BYTES]) {
+    char full[JL_TIME_BYTES];
+    if (jl_time_write(time, full, sizeof full) != JL_OK) {
+        snprintf(text, MOMENT_BYTES, "-");
+        return;
+    }
+    full[10] = ' ';
+    snprintf(text, MOMENT_BYTES, "%.16s", full);
+}
+
+static const char *verdict(const jl_ferment *f) {
+    if (f->state == JL_FINISHED) return "finished";
+    if (f->state == JL_STOPPED) return "stopped, not finished";
+    return f->still_for_s > 0 ? "unchanged, but not for long enough" : "still working";
+}
+
+static void show_moment(show *s, const char *key, const char *label, jl_time time) {
+    char text[MOMENT_BYTES], full[JL_TIME_BYTES];
+    write_moment(time, text);
+    show_text(s, NULL, label, text);
+    show_text(s, key, NULL, jl_time_write(time, full, sizeof full) == JL_OK ? full : NULL);
+}
+
+static jl_time moment(double seconds, jl_time like) {
+    return (jl_time){(int64_t)llround(seconds), like.offset_s};
+}
+
+static void show_trend(show *s, const judged_log *log) {
+    const jl_ferment *f = &log->ferment;
+    const jl_wash_reading *last = &log->readings[log->count - 1];
+    bool known = !isnan(f->left_s);
+    show_number(s, "slope_sg_per_day", "Trend of the last readings", f->slope_per_day, 5,
+                "SG a day");
+    show_number(s, "left_d", known ? "At this slope, to the expected gravity" : NULL,
+                f->left_s / DAY_S, 1, "d");
+    if (known) {
+        double expected_s = (double)last->time.unix_s + f->left_s;
+        bool past = expected_s < (double)log->now.unix_s;
+        show_moment(s, "expected_at",
+                    past ? "  that was at the earliest" : "  that is at the earliest",
+                    moment(expected_s, last->time));
+        if (past) show_note(s, "That moment is past: take a new reading.");
+        show_note(s, "A fermentation slows towards its end: it will take longer than the slope "
+                     "says, and the gravity must then stand still.");
+    }
+    if (!isnan(f->finishes_s))
+        show_moment(s, "finished_at", "Finished if it still stands so at",
+                    moment(f->finishes_s, last->time));
+    if (f->rises)
+        show_note(s, "The gravity rises, which no fermentation does: look at the readings, their "
+                     "temperatures, and whether sugar was added.");
+}
+
+/* ---- the readings ---- */
+
+static void show_readings(show *s, const judged_log *log) {
+    static const column COLUMNS[] = {
+        {NULL, "time", "", 16, 0, true},
+        {"time", NULL, "", 0, 0, true},
+        {"day", "day", "", 6, 1, false},
+        {"temp_c", "at", "°C", 6, 1, false},
+        {"gravity", "gravity", "20/20 °C", 9, 4, false},
+        {"change", "change", "SG", 8, 4, false},
+    };
+    int64_t first_s = log->readings[0].time.unix_s;
+    show_heading(s, "Readings");
+    show_table(s, "readings", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < log->count; i++) {
+        const jl_wash_reading *row = &log->readings[i];
+        char text[MOMENT_BYTES], full[JL_TIME_BYTES] = "";
+        write_moment(row->time, text);
+        jl_time_write(row->time, full, sizeof full);
+        show_cell_text(s, text);
+        show_cell_text(s, full);
+        show_cell(s, (double)(row->time.unix_s - first_s) / DAY_S);
+        show_cell(s, row->temp_c);
+        show_cell(s, row->sg);
+        show_cell(s, i == 0 ? NAN : row->sg - log->readings[i - 1].sg);
+    }
+    show_table_end(s);
+}
+
+static void assume_rule(show *s, const judged_log *log) {
+    const jl_finish_rule usual = JL_FINISH_RULE;
+    show_assumption(s,
+                    "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or "
+                    "below %.3f SG%s. Common practice, no source.",
+                    log->rule.division, log->rule.span_s / DAY_S,
+                    log->rule.span_s == usual.span_s ? " (default; --division, --span)" : "",
+                    log->rule.expected_sg,
+                    log->expected_stated ? "" : " (default, for a sugar wash; --expect-fg)");
+    for (size_t i = 0; i < log->count; i++)
+        if (isnan(log->readings[i].temp_c)) {
+            show_assumption(s,
+                            "A reading without a temperature was taken at the hydrometer's own.");
+            return;
+        }
+}
+
+static void note_age(show *s, const judged_log *log) {
+    double age_s = (double)(log->now.unix_s - log->readings[log->count - 1].time.unix_s);
+    if (age_s > log->rule.span_s) show_note(s, "The last reading is %.0f days old.", age_s / DAY_S);
+    if (age_s < 0)
+        show_note(s, "The last reading lies after the present moment: look at the clock and the "
+                     "dates.");
+}
+
+/* ---- the waits ---- */
+
+static void show_step(show *s, const jl_wash_step *step, jl_time now) {
+    static const char *const STATES[] = {"not begun", "runs", "done"};
+    char begins[MOMENT_BYTES], ends[MOMENT_BYTES];
+    char begins_full[JL_TIME_BYTES], ends_full[JL_TIME_BYTES];
+    write_moment(step->begins, begins);
+    write_moment(step->ends, ends);
+    clock_write(step->begins, begins_full);
+    clock_write(step->ends, ends_full);
+    show_cell_text(s, step->name);
+    show_cell_text(s, begins);
+    show_cell_text(s, begins_full);
+    show_cell(s, step->duration_s / 3600);
+    show_cell_text(s, ends);
+    show_cell_text(s, ends_full);
+    show_cell_text(s, STATES[jl_wash_step_state(step, now)]);
+}
+
+static void note_not_logged(show *s, const judged_log *log) {
+    char list[320] = "";
+    size_t n = 0, count;
+    const jl_usual_wait *waits = jl_usual_waits(&count);
+    for (size_t i = 0; i < count; i++)
+        if (!jl_wash_has_step(log->log, waits[i].name))
+            n += (size_t)snprintf(list + n, sizeof list - n, "%s %s (%s; %.3g h)", n > 0 ? "," : "",
+                                  waits[i].name, waits[i].purpose, waits[i].duration_s / 3600);
+    if (n > 0)
+        show_note(s, "Usual before the charge, and not in the log:%s. Common practice, no source.",
+                  list);
+}
+
+/* The moment when the last of the logged waits is over, if that is still to come. */
+static void show_ready(show *s, const judged_log *log) {
+    jl_time ready = jl_wash_waits_end(log->log, log->now);
+    if (ready.unix_s > log->now.unix_s) show_moment(s, "waits_end", "Logged waits are over", ready);
+}
+
+static void show_steps(show *s, const judged_log *log) {
+    static const column COLUMNS[] = {
+        {"step", "step", "", 14, 0, true},   {NULL, "begins", "", 16, 0, true},
+        {"begins", NULL, "", 0, 0, true},    {"duration_h", "takes", "h", 7, 1, false},
+        {NULL, "until", "", 16, 0, true},    {"ends", NULL, "", 0, 0, true},
+        {"state", "state", "", 10, 0, true},
+    };
+    bool usual = false;
+    size_t count;
+    const jl_wash_step *steps = jl_wash_log_steps(log->log, &count);
+    if (count > 0) {
+        show_heading(s, "Waits before the charge");
+        show_table(s, "steps", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+        for (size_t i = 0; i < count; i++) {
+            show_step(s, &steps[i], log->now);
+            usual = usual || steps[i].usual;
+        }
+        show_table_end(s);
+        show_ready(s, log);
+    }
+    note_not_logged(s, log);
+    if (usual)
+        show_assumption(s,
+                        "A wait without a duration takes: degas 24 h, clear 24 h, settle 48 h "
+                        "(default; common practice, no source; the duration column changes it).");
+}
+/* ---- the answer ---- */
+
+void wash_log_show(show *s, const judged_log *log) {
+    const jl_ferment *f = &log->ferment;
+    const jl_wash_reading *last = &log->readings[log->count - 1];
+    static const char *const STATES[] = {"working", "stopped", "finished"};
+    show_group(s, "fermentation", NULL);
+    show_text(s, NULL, "Fermentation", verdict(f));
+    show_text(s, "state", NULL, STATES[f->state]);
+    show_moment(s, "still_since", "Unchanged since", moment(f->still_since_s, last->time));
+    show_number(s, "still_for_d", "  that is for", f->still_for_s / DAY_S, 1, "d");
+    show_number(s, "last_gravity", "Last gravity, 20/20 °C", last->sg, 4, "SG");
+    show_number(s, "expected_gravity", "Expected final gravity", log->rule.expected_sg, 4, "SG");
+    show_trend(s, log);
+    show_group_end(s);
+    show_readings(s, log);
+    show_steps(s, log);
+    assume_rule(s, log);
+    note_age(s, log);
+    if (f->state == JL_STOPPED)
+        show_caution(s, "Sugar left in a wash foams and scorches in the boiler, and a stopped "
+                        "fermentation may start again: no closed vessel.");
+    if (f->state == JL_WORKING)
+        show_caution(s, "A wash that still works foams in the boiler. Carbon dioxide gathers in "
+                        "low places: air the room.");
 }

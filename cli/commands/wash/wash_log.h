@@ -1,37 +1,35 @@
-/* A gravity log: has the wash finished, and what else must come before the charge.
+/* A wash log: has the wash finished, and what else must come before the charge.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JARLINE_WASH_LOG_H
 #define JARLINE_WASH_LOG_H
 
-#include "commands/wash/wash.h"
+#include "answer/show.h"
+#include "jarline.h"
 
-/* A wait before the still. */
-typedef struct wash_step {
-    char *name;
-    jl_time begins;
-    double duration_s;
-    bool usual; /* the duration is the default */
-} wash_step;
+/* The words of the command line. */
+typedef struct wash_log_words {
+    char *file, *span, *expect_fg, *now;
+} wash_log_words;
 
-typedef struct wash_log {
-    jl_wash_row *gravities; /* in order; the texts are gone */
+/* A log, read and judged. */
+typedef struct judged_log {
+    jl_wash_log *log;
+    const jl_wash_reading *readings; /* in order, at least two */
     size_t count;
-    wash_step *steps;
-    size_t step_count;
     jl_finish_rule rule;
     bool expected_stated;
     jl_ferment ferment;
     jl_time now;
-    bool now_stated;
-} wash_log;
+} judged_log;
 
-/* Reads the log that words name, judges it, and puts its first and last gravity into *w. Returns
- * the exit status, or 0; the log has to be freed either way. */
-int wash_log_read(const wash_words *words, wash *w, wash_log *log);
+/* Reads and judges the log; malt: it has no usual final gravity. Returns the exit status, or 0; the
+ * log has to be freed either way. */
+int wash_log_read(const wash_log_words *words, const jl_hydrometer *hydrometer, bool malt,
+                  judged_log *log);
 
-void wash_log_show(show *s, const wash_log *log);
+void wash_log_show(show *s, const judged_log *log);
 
-void wash_log_free(wash_log *log);
+void wash_log_free(judged_log *log);
 
 #endif
