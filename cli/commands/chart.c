@@ -10,7 +10,6 @@
 #include "picture/chart_forecast.h"
 #include "picture/chart_text.h"
 #include "picture/paper.h"
-#include "picture/run_read.h"
 
 #include <string.h>
 
@@ -60,18 +59,14 @@ static int make(const paper_options *o, const run_picture *runs, size_t count) {
 }
 
 static int answer_logs(const paper_options *o, const char *const *paths, size_t count) {
-    run_record records[CHART_RUNS_MOST];
     run_picture runs[CHART_RUNS_MOST];
     size_t n = 0;
     int bad = 0;
     if (count < 1 || count > CHART_RUNS_MOST)
         return fail(EXIT_USAGE, "expected 1 to %d run logs, as run.csv", CHART_RUNS_MOST);
-    for (; n < count && bad == 0; n += bad == 0) {
-        bad = run_read(paths[n], false, &records[n]);
-        if (bad == 0) runs[n] = records[n].picture;
-    }
+    for (; n < count && bad == 0; n += bad == 0) bad = picture_read(paths[n], &runs[n]);
     if (bad == 0) bad = make(o, runs, count);
-    while (n > 0) run_free(&records[--n]);
+    while (n > 0) picture_free(&runs[--n]);
     return bad;
 }
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/run_picture.h"
 #include "answer/say.h"
+#include "answer/status.h"
+#include "input/logfile.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -16,6 +18,7 @@ void picture_free(run_picture *r) {
     free(r->started);
     free(r->jars);
     free(r->expected);
+    jl_run_free(r->run);
     picture_begin(r);
 }
 
@@ -41,13 +44,58 @@ void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_sp
     r->blended = blended;
 }
 
-void picture_add_expected(run_picture *r, picture_expected e) {
+void picture_add_expected(run_picture *r, jl_expected e) {
     if (r->expected_count == r->expected_room) {
         r->expected_room = r->expected_room == 0 ? 32 : 2 * r->expected_room;
         r->expected = need(realloc(r->expected, r->expected_room * sizeof *r->expected));
     }
     r->expected[r->expected_count++] = e;
 }
+
+/* ---- out of a log ---- */
+
+static char *copy_of(const char *text) {
+    return text == NULL || *text == '\0' ? NULL : need(strdup(text));
+}
+
+static void take_words(const char *path, const jl_facts *facts, run_picture *r) {
+    const char *slash = strrchr(path, '/');
+    const char *name = slash != NULL ? slash + 1 : path;
+    r->title = copy_of(jl_facts_text(facts, "title"));
+    if (r->title == NULL) r->title = need(strdup(strcmp(path, "-") == 0 ? "Run" : name));
+    r->started = copy_of(jl_facts_text(facts, "started"));
+}
+
+static void take_record(run_picture *r) {
+    size_t jars, expected;
+    const jl_jar *jar = jl_run_jars(r->run, &jars);
+    const jl_expected *e = jl_run_expected(r->run, &expected);
+    const jl_recovery *v = jl_run_recovery(r->run);
+    for (size_t i = 0; i < jars; i++)
+        picture_add_jar(r, jar[i].number, jar[i].fraction, jar[i].spirit, jar[i].head_c);
+    for (size_t i = 0; i < expected; i++) picture_add_expected(r, e[i]);
+    if (!v->charge_stated) return;
+    r->charge_l = jl_volume_l(v->charge, JL_STRENGTH_C);
+    r->charge_strength_pct = jl_spirit_strength_pct(v->charge);
+    r->charge_pure_l = jl_pure_alcohol_l(v->charge);
+}
+
+int picture_read(const char *path, run_picture *r) {
+    jl_fault fault = {0};
+    picture_begin(r);
+    int bad = run_read_log(path, &r->run);
+    if (bad != EXIT_DONE) return bad;
+    take_record(r);
+    if (r->count + r->expected_count == 0 && jl_run_some(r->run, &fault) != JL_OK) {
+        picture_free(r);
+        return fail_fault(strcmp(path, "-") == 0 ? "standard input" : path, &fault);
+    }
+    take_words(path, jl_run_facts(r->run), r);
+    say_torn(path, r->run);
+    return EXIT_DONE;
+}
+
+/* ---- what it shows ---- */
 
 double picture_volume_l(const run_picture *r) {
     return r->count == 0 ? 0 : r->jars[r->count - 1].end_l;

@@ -17,28 +17,29 @@ typedef struct picture_jar {
     double end_pure_l; /* pure alcohol collected with this jar */
 } picture_jar;
 
-typedef struct picture_expected {
-    double end_l, strength_pct, head_c;
-} picture_expected;
-
 typedef struct run_picture {
+    jl_run *run;           /* the record that it was made of; NULL: none */
     char *title, *started; /* as the log has them; NULL: not there */
     bool forecast;         /* the jars are a forecast's */
     double charge_l, charge_strength_pct, charge_pure_l;
     picture_jar *jars;
     size_t count, room;
     jl_spirit blended; /* all of them together */
-    picture_expected *expected;
+    jl_expected *expected;
     size_t expected_count, expected_room;
 } run_picture;
 
 void picture_begin(run_picture *r);
 void picture_free(run_picture *r);
 
+/* A log's run. path: "-" is standard input. A torn last row is said on standard error. Returns the exit
+ * status, or 0; free the picture only then. */
+int picture_read(const char *path, run_picture *r);
+
 /* end_l and end_pure_l are set by what stands before. */
 void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_spirit spirit,
                      double head_c);
-void picture_add_expected(run_picture *r, picture_expected e);
+void picture_add_expected(run_picture *r, jl_expected e);
 
 /* Collected so far, jar beside jar: blended they have less volume. */
 double picture_volume_l(const run_picture *r);

@@ -34,5 +34,5 @@ void made_up_run(size_t jars, unsigned flags, run_picture *r) {
         r->charge_pure_l = 3.36;
     }
     for (int i = 1; (flags & RUN_FORECAST) != 0 && i <= 30; i++)
-        picture_add_expected(r, (picture_expected){0.2 * i, 82 - 70.0 * i * i / 900, 83 + i / 2.0});
+        picture_add_expected(r, (jl_expected){0.2 * i, 82 - 70.0 * i * i / 900, 83 + i / 2.0});
 }

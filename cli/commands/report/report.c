@@ -1,10 +1,11 @@
 /* report: a run on one page.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/report/report.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "commands/report/html.h"
+#include "commands/report/page.h"
 #include "input/args.h"
 #include "picture/chart.h"
 #include "picture/paper.h"
@@ -34,7 +35,7 @@ static int make_pdf(const words *w, const report *r) {
     int bad = paper_size(&w->paper, &width, &height);
     if (bad != 0) return bad;
     report_page(r, width, height, &s);
-    bad = paper_make(&w->paper, &s, PAPER_PDF, r->run->picture.title);
+    bad = paper_make(&w->paper, &s, PAPER_PDF, r->run->title);
     sheet_free(&s);
     return bad;
 }
@@ -44,12 +45,12 @@ static int make_html(const words *w, const report *r) {
     bytes chart = {0}, page = {0};
     sheet s;
     double page_w, page_h;
-    chart_axes axes = chart_axes_for(&r->run->picture, 1);
+    chart_axes axes = chart_axes_for(r->run, 1);
     int bad = paper_size(&w->paper, &page_w, &page_h);
     if (bad != 0) return bad;
     sheet_begin(&s, WIDTH, HEIGHT);
-    chart_run(&r->run->picture, (box){0, 4, WIDTH, HEIGHT - 8}, 12, &axes, &s);
-    bad = paper_draw(&s, PAPER_SVG, r->run->picture.title, &chart);
+    chart_run(r->run, (box){0, 4, WIDTH, HEIGHT - 8}, 12, &axes, &s);
+    bad = paper_draw(&s, PAPER_SVG, r->run->title, &chart);
     sheet_free(&s);
     if (bad == 0) {
         report_html(r, &chart, page_w, page_h, &page);
@@ -61,9 +62,9 @@ static int make_html(const words *w, const report *r) {
 }
 
 static int make(const words *w, const report_plan *plan, paper_format format,
-                const run_record *run) {
+                const run_picture *run) {
     report r;
-    size_t most = format == PAPER_PDF ? REPORT_PAGE_JARS : run->picture.count;
+    size_t most = format == PAPER_PDF ? REPORT_PAGE_JARS : run->count;
     int bad = report_fill(run, plan, most, &r);
     if (bad == 0) bad = format == PAPER_PDF ? make_pdf(w, &r) : make_html(w, &r);
     report_free(&r);
@@ -73,20 +74,20 @@ static int make(const words *w, const report_plan *plan, paper_format format,
 static int answer(const words *w, const char *path) {
     paper_format format;
     report_plan plan;
-    run_record run;
+    run_picture run;
     if (w->paper.output == NULL)
         return fail(EXIT_USAGE, "-o is missing; expected the page to make, as -o run.pdf or "
                                 "-o run.html");
     int bad = paper_format_of(w->paper.output, 1 << PAPER_PDF | 1 << PAPER_HTML, &format);
     if (bad == 0) bad = read_plan(w, &plan);
-    if (bad == 0) bad = run_read(path, true, &run);
+    if (bad == 0) bad = picture_read(path, &run);
     if (bad != 0) return bad;
-    if (run.picture.count > 0)
+    if (run.count > 0)
         bad = make(w, &plan, format, &run);
     else
         bad = fail(EXIT_DATA, "%s: no jar has been recorded yet, so there is nothing to report",
                    path);
-    run_free(&run);
+    picture_free(&run);
     return bad;
 }
 

@@ -1,15 +1,120 @@
-/* What a run gave: fractions, balance, water to bottling strength, how sure.
+/* What the page of a run says: jars, fractions, balance, water to bottling strength, how sure.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "commands/report/contents.h"
+#include "answer/bytes.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "answer/uncertain.h"
-#include "commands/report/report.h"
+#include "input/logfile.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+static void page_sentence(report_sentences *s, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
+static struct table *report_table(report_part *part, const char *heading, const column *columns,
+                                  size_t count) {
+    part->heading = heading;
+    return part->table = table_new(columns, count);
+}
+
+static void page_sentence(report_sentences *s, const char *format, ...) {
+    va_list list;
+    va_start(list, format);
+    if (vasprintf(&s->text[s->count++], format, list) < 0) need(NULL);
+    va_end(list);
+}
+
+/* ---- Jars: one a row, or several where a page has not room for all ---- */
+
+static const column JAR_COLUMNS[] = {
+    {NULL, "jar", "", 0, 0, COLUMN_NUMBERS},     {NULL, "time", "", 0, 0, COLUMN_NUMBERS},
+    {NULL, "reads", "", 0, 1, COLUMN_NUMBERS},   {NULL, "at", "°C", 0, 1, COLUMN_NUMBERS},
+    {NULL, "volume", "l", 0, 3, COLUMN_NUMBERS}, {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
+    {NULL, "so far", "l", 0, 3, COLUMN_NUMBERS}, {NULL, "pure", "l", 0, 3, COLUMN_NUMBERS},
+    {NULL, "head", "°C", 0, 1, COLUMN_NUMBERS},  {NULL, "fraction", "", 0, 0, COLUMN_WORDS},
+    {NULL, "note", "", 0, 0, COLUMN_NOTES},
+};
+
+static void cell_time(struct table *t, const jl_jar *jar) {
+    char text[JL_TIME_BYTES] = "";
+    if (jar->has_time) jl_time_write(jar->time, text, sizeof text);
+    table_add_print(t, "%.5s", strlen(text) > 16 ? text + 11 : "");
+}
+
+static void cell_reading(struct table *t, const jl_jar *jar) {
+    if (jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US)
+        table_add_print(t, "%.1f pf", jar->reading.value);
+    else
+        table_add_number(t, jar->has_reading ? jar->reading.value : NAN);
+}
+
+static void cells_collected(struct table *t, const picture_jar *jar) {
+    table_add_number(t, jar->blended_l);
+    table_add_number(t, jar->end_pure_l);
+    table_add_number(t, jar->head_c);
+}
+
+static void one_jar(const run_picture *run, size_t i, struct table *t) {
+    const picture_jar *logged = &run->jars[i];
+    size_t count;
+    const jl_jar *jar = &jl_run_jars(run->run, &count)[i];
+    table_add_number(t, (double)logged->number);
+    cell_time(t, jar);
+    cell_reading(t, jar);
+    table_add_number(t, jar->temp_c);
+    table_add_number(t, logged->volume_l);
+    table_add_number(t, logged->strength_pct);
+    cells_collected(t, logged);
+    table_add_text(t, jl_fraction_name(logged->fraction));
+    table_add_text(t, jar->note_length > 0 ? jar->note : NULL);
+}
+
+/* Volumes added, strengths as blended; what is one jar's alone stays out. */
+static void several_jars(const run_picture *run, size_t first, size_t end, struct table *t) {
+    size_t count;
+    const jl_jar *logged = jl_run_jars(run->run, &count);
+    const picture_jar *jars = run->jars;
+    jl_spirit all = {0, 0};
+    bool mixed = false;
+    double volume_l = 0;
+    for (size_t i = first; i < end; i++) {
+        all = jl_blend(all, logged[i].spirit);
+        volume_l += jars[i].volume_l;
+        mixed = mixed || jars[i].fraction != jars[first].fraction;
+    }
+    table_add_print(t, "%lld-%lld", (long long)jars[first].number, (long long)jars[end - 1].number);
+    for (int i = 0; i < 3; i++) table_add_text(t, NULL);
+    table_add_number(t, volume_l);
+    table_add_number(t, jl_spirit_strength_pct(all));
+    cells_collected(t, &jars[end - 1]);
+    table_add_text(t, mixed ? "several" : jl_fraction_name(jars[first].fraction));
+    table_add_text(t, NULL);
+}
+
+static void report_jars(const run_picture *run, size_t most, report *r) {
+    size_t count = run->count, each = (count + most - 1) / most;
+    struct table *t =
+        report_table(&r->jars, "Jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
+    for (size_t i = 0; i < count; i += each) {
+        size_t end = i + each < count ? i + each : count;
+        if (end - i == 1)
+            one_jar(run, i, t);
+        else
+            several_jars(run, i, end, t);
+    }
+    if (each > 1)
+        page_sentence(
+            &r->notes,
+            "%zu jars, %zu in a row: volumes added, strengths as blended, notes left out; "
+            "the log and the HTML page have them all.",
+            count, each);
+}
 
 /* ---- Fractions ---- */
 
@@ -46,18 +151,18 @@ static void fraction_row(struct table *t, const char *name, const char *jars, jl
     table_add_number(t, 100 * pure_l / all_pure_l);
 }
 
-static void fill_fractions(const run_record *run, report *r) {
+static void fill_fractions(const run_picture *run, report *r) {
     static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
-    jl_total all = jl_tally_sum(&run->tally, JL_OF_ALL);
+    jl_total all = jl_tally_sum(jl_run_tally(run->run), JL_OF_ALL);
     double all_pure_l = jl_pure_alcohol_l(all.spirit);
     struct table *t = report_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
                                    sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
     for (size_t i = 0; i < JL_FRACTIONS; i++) {
         bytes numbers = {0};
-        if (run->tally.of[ORDER[i]].jars == 0) continue;
-        write_numbers(&run->picture, ORDER[i], &numbers);
-        fraction_row(t, jl_fraction_name(ORDER[i]), numbers.data, run->tally.of[ORDER[i]],
-                     all_pure_l);
+        if (jl_run_tally(run->run)->of[ORDER[i]].jars == 0) continue;
+        write_numbers(run, ORDER[i], &numbers);
+        fraction_row(t, jl_fraction_name(ORDER[i]), numbers.data,
+                     jl_run_tally(run->run)->of[ORDER[i]], all_pure_l);
         bytes_free(&numbers);
     }
     fraction_row(t, "all", "", all, all_pure_l);
@@ -77,8 +182,8 @@ static void pair(struct table *t, const char *label, double value, int decimals,
     table_add_text(t, unit);
 }
 
-static void fill_balance(const run_record *run, report *r) {
-    const jl_recovery *v = &run->recovery;
+static void fill_balance(const run_picture *run, report *r) {
+    const jl_recovery *v = jl_run_recovery(run->run);
     struct table *t = report_table(&r->balance, "Balance of pure alcohol, at 20 °C", PAIRS, 3);
     if (!v->charge_stated)
         page_sentence(&r->notes, "No balance: the log does not state charge_l and "
@@ -112,10 +217,10 @@ static void fill_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit w
     }
 }
 
-int report_dilution(const run_record *run, const report_plan *plan, report *r) {
-    jl_spirit hearts = run->tally.of[JL_HEARTS].spirit, water;
+static int report_dilution(const run_picture *run, const report_plan *plan, report *r) {
+    jl_spirit hearts = jl_run_tally(run->run)->of[JL_HEARTS].spirit, water;
     report_table(&r->dilution, "Hearts to bottling strength", PAIRS, 3);
-    if (run->tally.of[JL_HEARTS].jars == 0) {
+    if (jl_run_tally(run->run)->of[JL_HEARTS].jars == 0) {
         page_sentence(&r->notes, "No jar is hearts yet, so there is nothing to bring to bottling "
                                  "strength.");
         return EXIT_DONE;
@@ -173,23 +278,25 @@ static void fill_uncertainty(const jl_uncertainty *uncertainties, const char *wh
     uncertainty_row(t, "pure alcohol", uncertainties[PURE], 3, "l");
 }
 
-int report_uncertainty(const run_record *run, const report_plan *plan, report *r) {
+static int report_uncertainty(const run_picture *run, const report_plan *plan, report *r) {
     const uncertainty_options options = {.uncertainty = 1};
-    jl_alcoholometer instrument = jl_log_instrument(run->file.log);
-    bool hearts = run->tally.of[JL_HEARTS].jars > 0;
+    jl_alcoholometer instrument = jl_run_instrument(run->run);
+    bool hearts = jl_run_tally(run->run)->of[JL_HEARTS].jars > 0;
     jl_uncertainty uncertainties[FIGURES];
+    size_t count;
     uncertainty *d;
-    if (run->picture.count > UNCERTAINTY_JARS_MOST) {
+    if (run->count > UNCERTAINTY_JARS_MOST) {
         page_sentence(&r->notes, "No uncertainty on this page: it is worked out for up to %d jars.",
                       UNCERTAINTY_JARS_MOST);
         return EXIT_DONE;
     }
     int bad = uncertainty_open(&options, plan->instruments, &d);
     if (bad != 0) return bad;
-    blend_of b = {&instrument, need(calloc(run->picture.count, sizeof *b.jars)), 0};
-    for (size_t i = 0; i < run->picture.count; i++)
-        if (!hearts || run->picture.jars[i].fraction == JL_HEARTS)
-            b.jars[b.count++] = uncertainty_amount(d, amount_of_jar(&run->rows[i].jar));
+    blend_of b = {&instrument, need(calloc(run->count, sizeof *b.jars)), 0};
+    const jl_jar *jars = jl_run_jars(run->run, &count);
+    for (size_t i = 0; i < count; i++)
+        if (!hearts || run->jars[i].fraction == JL_HEARTS)
+            b.jars[b.count++] = uncertainty_amount(d, amount_of_jar(&jars[i]));
     jl_status status = uncertainty_first_order(d, blend_model, &b, FIGURES, uncertainties);
     if (status == JL_OK)
         fill_uncertainty(uncertainties, hearts ? "How sure: hearts" : "How sure: all jars", r);
@@ -211,15 +318,15 @@ int report_uncertainty(const run_record *run, const report_plan *plan, report *r
 
 /* ---- All of it ---- */
 
-static void fill_facts(const run_record *run, report *r) {
+static void fill_facts(const run_picture *run, report *r) {
     static const char *const SHOWN_ELSEWHERE[] = {
         "jarline", "title", "started", "expect", "undone", "charge_l", "charge_strength_pct"};
-    size_t elsewhere_count = run->recovery.charge_stated ? 7 : 5;
+    size_t elsewhere_count = jl_run_recovery(run->run)->charge_stated ? 7 : 5;
     char words[256];
     bytes b = {0};
-    const jl_facts *facts = jl_log_facts(run->file.log);
+    const jl_facts *facts = jl_run_facts(run->run);
     const jl_fact *fact;
-    picture_words_charge(&run->picture, words, sizeof words);
+    picture_words_charge(run, words, sizeof words);
     bytes_print(&b, "%s", words);
     for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
         bool elsewhere = jl_facts_find(facts, fact->key) != fact || fact->count == 0;
@@ -230,8 +337,8 @@ static void fill_facts(const run_record *run, report *r) {
     r->facts = b.data;
 }
 
-static void fill_sentences(const run_record *run, report *r) {
-    if (run->picture.expected_count > 0)
+static void fill_sentences(const run_picture *run, report *r) {
+    if (run->expected_count > 0)
         page_sentence(&r->cautions, "The forecast is a model's: equilibrium stages, no holdup, no "
                                     "heat lost in the head, a wash taken as ethanol and water.");
     page_sentence(&r->cautions,
@@ -250,7 +357,7 @@ static void fill_sentences(const run_record *run, report *r) {
         JARLINE_VERSION);
 }
 
-int report_fill(const run_record *run, const report_plan *plan, size_t jars_most, report *r) {
+int report_fill(const run_picture *run, const report_plan *plan, size_t jars_most, report *r) {
     *r = (report){.run = run,
                   .notes = {.heading = "Notes"},
                   .cautions = {.heading = "Cautions"},
@@ -259,11 +366,28 @@ int report_fill(const run_record *run, const report_plan *plan, size_t jars_most
     report_jars(run, jars_most, r);
     fill_fractions(run, r);
     fill_balance(run, r);
-    if (run->tally.at_20c > 0)
+    if (jl_run_tally(run->run)->at_20c > 0)
         page_sentence(&r->notes, "%zu jar%s without a temperature: the volume counts as at 20 °C.",
-                      run->tally.at_20c, run->tally.at_20c == 1 ? "" : "s");
+                      jl_run_tally(run->run)->at_20c,
+                      jl_run_tally(run->run)->at_20c == 1 ? "" : "s");
     int bad = report_dilution(run, plan, r);
     if (bad == 0) bad = report_uncertainty(run, plan, r);
     fill_sentences(run, r);
     return bad;
+}
+
+static void free_sentences(report_sentences *s) {
+    for (size_t i = 0; i < s->count; i++) free(s->text[i]);
+}
+
+void report_free(report *r) {
+    free(r->facts);
+    table_free(r->jars.table);
+    table_free(r->fractions.table);
+    table_free(r->balance.table);
+    table_free(r->dilution.table);
+    table_free(r->uncertainty.table);
+    free_sentences(&r->notes);
+    free_sentences(&r->cautions);
+    free_sentences(&r->sources);
 }

@@ -1,7 +1,7 @@
 /* The page on paper.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/report/report.h"
+#include "commands/report/page.h"
 #include "picture/chart.h"
 #include "picture/page.h"
 
@@ -60,7 +60,7 @@ static double put_sentences(const report_sentences *in, box at, sheet *s) {
 
 static double put_head(const report *r, box page, sheet *s) {
     char words[256];
-    const run_picture *p = &r->run->picture;
+    const run_picture *p = r->run;
     double y = page.y;
     sheet_text(s, MARK_TITLE, (box){page.x, y, page.w, 22}, ALIGN_LEFT, 15, p->title)->bold = true;
     y += 22;
@@ -103,7 +103,7 @@ static void put_foot(const report *r, box at, sheet *s) {
 }
 
 void report_page(const report *r, double width, double height, sheet *s) {
-    const run_picture *p = &r->run->picture;
+    const run_picture *p = r->run;
     chart_axes axes = chart_axes_for(p, 1);
     box page = {MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN};
     sheet_begin(s, width, height);

@@ -1,7 +1,8 @@
 /* The page as one HTML file: no script, nothing from outside.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/report/report.h"
+#include "commands/report/html.h"
+#include "picture/marks.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -125,7 +126,7 @@ static void put_paper(double width, double height, bytes *b) {
 
 void report_html(const report *r, const bytes *chart, double width, double height, bytes *b) {
     char words[256];
-    const run_picture *p = &r->run->picture;
+    const run_picture *p = r->run;
     bytes_print(b, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                    "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                    "<title>");

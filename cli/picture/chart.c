@@ -1,0 +1,490 @@
+/* A run as marks: its panels, and several runs on one sheet.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "picture/chart.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* ---- A panel: its frame, its ticks, its legend ---- */
+
+/* A panel and what its axes hold. */
+typedef struct panel {
+    box at;
+    axis x, y;
+    double em;      /* height of its type */
+    double head_up; /* room between it and its head, for names of bands */
+} panel;
+
+static double panel_x(const panel *p, double value) {
+    return p->at.x + (value - p->x.low) / (p->x.high - p->x.low) * p->at.w;
+}
+
+static double panel_y(const panel *p, double value) {
+    return p->at.y + p->at.h - (value - p->y.low) / (p->y.high - p->y.low) * p->at.h;
+}
+
+static box panel_head(const panel *p) {
+    double h = line_height(p->em);
+    return (box){p->at.x, p->at.y - p->head_up - h - 0.2 * p->em, p->at.w, h};
+}
+
+/* What the name of an axis may take of a panel's head, in heights of its type; then the legend. */
+static const double NAME_W = 17;
+
+/* Numbers need less than words; a number below a panel keeps clear of the one beside its corner. */
+static const double NUMBER_H = 1.08, CLEAR = 0.55;
+
+static void tick_y(const panel *p, double value, sheet *s) {
+    char text[32];
+    double y = panel_y(p, value), h = NUMBER_H * p->em, w = 4 * p->em;
+    axis_label(&p->y, value, text, sizeof text);
+    sheet_straight(s, MARK_GRID, 0.6, TONE_FAINT, (place){p->at.x, y},
+                   (place){p->at.x + p->at.w, y});
+    sheet_text(s, MARK_TICK_Y, (box){p->at.x - w - 0.4 * p->em, y - h / 2, w, h}, ALIGN_RIGHT,
+               0.9 * p->em, text);
+}
+
+static void tick_x(const panel *p, double value, bool number, sheet *s) {
+    char text[32];
+    double x = panel_x(p, value), bottom = p->at.y + p->at.h;
+    axis_label(&p->x, value, text, sizeof text);
+    sheet_straight(s, MARK_GRID, 0.6, TONE_FAINT, (place){x, p->at.y}, (place){x, bottom});
+    if (!number) return;
+    double w = text_room(text, 0.9 * p->em);
+    sheet_text(s, MARK_TICK_X, (box){x - w / 2, bottom + CLEAR * p->em, w, NUMBER_H * p->em},
+               ALIGN_CENTRE, 0.9 * p->em, text);
+}
+
+static void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s) {
+    for (size_t i = 0; i < axis_ticks(&p->y); i++) tick_y(p, axis_tick(&p->y, i), s);
+    for (size_t i = 0; i < axis_ticks(&p->x); i++) tick_x(p, axis_tick(&p->x, i), number_x, s);
+    sheet_box(s, MARK_PANEL, p->at, TONE_GREY, PATTERN_NONE)->size = 0.8;
+    box head = panel_head(p);
+    head.w = fmin(head.w, NAME_W * p->em);
+    sheet_text(s, MARK_AXIS, head, ALIGN_LEFT, p->em, shows)->bold = true;
+}
+
+static void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern,
+                         const char *words, sheet *s) {
+    box head = panel_head(p);
+    double size = 0.9 * p->em, sample = 2 * p->em, gap = 0.4 * p->em;
+    double w = fmin(text_room(words, size), head.w - NAME_W * p->em - sample - 2 * gap);
+    double x = head.x + head.w - w, y = head.y + head.h / 2;
+    sheet_straight(s, MARK_LEGEND, width, tone, (place){x - sample - gap, y}, (place){x - gap, y})
+        ->pattern = pattern;
+    sheet_text(s, MARK_LEGEND, (box){x, head.y, w, head.h}, ALIGN_LEFT, size, words)->tone =
+        TONE_GREY;
+}
+
+/* ---- Fractions as bands: neighbours of one fraction are one band, with its name above ---- */
+
+enum { BAND_ROWS = 2 };
+
+static const struct {
+    mark_tone tone;
+    mark_pattern pattern;
+} LOOK[JL_FRACTIONS] = {
+    [JL_UNDECIDED] = {TONE_BAND_OPEN, PATTERN_DOTTED},
+    [JL_FORESHOTS] = {TONE_BAND_FORESHOTS, PATTERN_CROSSED},
+    [JL_HEADS] = {TONE_BAND_HEADS, PATTERN_RISING},
+    [JL_HEARTS] = {TONE_BAND_HEARTS, PATTERN_NONE},
+    [JL_TAILS] = {TONE_BAND_TAILS, PATTERN_FALLING},
+};
+
+/* The band that begins at jar first: where it ends, and its place. */
+static size_t band_end(const run_picture *r, size_t first) {
+    size_t end = first + 1;
+    while (end < r->count && r->jars[end].fraction == r->jars[first].fraction) end++;
+    return end;
+}
+
+static void band_span(const run_picture *r, const panel *p, size_t first, size_t end, double *left,
+                      double *right) {
+    *left = panel_x(p, first == 0 ? 0 : r->jars[first - 1].end_l);
+    *right = panel_x(p, r->jars[end - 1].end_l);
+}
+
+static double chart_names_h(double em) {
+    return BAND_ROWS * line_height(0.9 * em) + 0.35 * em;
+}
+
+static void chart_bands(const run_picture *r, const panel *p, sheet *s) {
+    double left, right;
+    for (size_t first = 0, end; first < r->count; first = end) {
+        end = band_end(r, first);
+        jl_fraction fraction = r->jars[first].fraction;
+        band_span(r, p, first, end, &left, &right);
+        sheet_box(s, MARK_BAND, (box){left, p->at.y, right - left, p->at.h}, LOOK[fraction].tone,
+                  LOOK[fraction].pattern);
+    }
+}
+
+/* Names are set from right to left, so that a name in the upper row hangs its leader to the left of
+ * those below. */
+typedef struct labels {
+    double starts[BAND_ROWS]; /* of what stands in each row; the lowest first */
+    bool dropped;
+} labels;
+
+static const labels NO_LABELS = {{INFINITY, INFINITY}, false};
+
+/* left_middle: of the band to the left, whose leader must pass. */
+static void put_label(const panel *p, const char *name, double middle, double left_middle,
+                      double top, labels *l, sheet *s) {
+    double size = 0.9 * p->em, h = line_height(size), w = text_room(name, size);
+    double x = fmin(fmax(middle - w / 2, p->at.x), p->at.x + p->at.w - w);
+    double beside = fmin(fmax(x, left_middle + 4), middle);
+    int row = beside + w <= fmin(l->starts[0], p->at.x + p->at.w) ? 0 : 1;
+    if (row == 0) x = beside;
+    if (row == 1 && (x + w > l->starts[1] || middle > l->starts[0] - 2)) {
+        l->dropped = true;
+        return;
+    }
+    double y = top + (BAND_ROWS - 1 - row) * h;
+    sheet_text(s, MARK_BAND_LABEL, (box){x, y, w, h}, ALIGN_CENTRE, size, name);
+    double from = fmin(fmax(middle, x + 1), x + w - 1);
+    sheet_straight(s, MARK_LEADER, 0.8, TONE_GREY, (place){from, y + h}, (place){middle, p->at.y});
+    l->starts[row] = x;
+}
+
+/* Where not every band could be named, the names stand with a sample of each. */
+static void put_samples(const run_picture *r, const panel *p, double top, sheet *s) {
+    bool logged[JL_FRACTIONS] = {false};
+    double h = line_height(0.9 * p->em), x = p->at.x;
+    for (size_t i = 0; i < r->count; i++) logged[r->jars[i].fraction] = true;
+    for (int f = 0; f < JL_FRACTIONS; f++) {
+        if (!logged[f]) continue;
+        const char *name = jl_fraction_name((jl_fraction)f);
+        double w = text_room(name, 0.9 * p->em);
+        if (x + 2 * p->em + w > p->at.x + p->at.w) x = p->at.x, top += h;
+        box sample = {x, top + 0.2 * h, 1.6 * p->em, 0.7 * h};
+        sheet_box(s, MARK_LEGEND, sample, LOOK[f].tone, LOOK[f].pattern);
+        sheet_box(s, MARK_LEGEND, sample, TONE_GREY, PATTERN_NONE)->size = 0.6;
+        sheet_text(s, MARK_LEGEND, (box){x + 2 * p->em, top, w, h}, ALIGN_LEFT, 0.9 * p->em, name);
+        x += 2.8 * p->em + w;
+    }
+}
+
+static size_t band_begin(const run_picture *r, size_t end) {
+    size_t first = end - 1;
+    while (first > 0 && r->jars[first - 1].fraction == r->jars[end - 1].fraction) first--;
+    return first;
+}
+
+static double band_middle(const run_picture *r, const panel *p, size_t first, size_t end) {
+    double left, right;
+    band_span(r, p, first, end, &left, &right);
+    return (left + right) / 2;
+}
+
+/* Returns whether all have a name. */
+static bool put_labels(const run_picture *r, const panel *p, double top, sheet *s) {
+    labels l = NO_LABELS;
+    for (size_t end = r->count, first; end > 0 && !l.dropped; end = first) {
+        first = band_begin(r, end);
+        double middle = band_middle(r, p, first, end), left = -INFINITY;
+        if (first > 0) left = band_middle(r, p, band_begin(r, first), first);
+        put_label(p, jl_fraction_name(r->jars[first].fraction), middle, left, top, &l, s);
+    }
+    return !l.dropped;
+}
+
+static void chart_band_labels(const run_picture *r, const panel *p, double top, sheet *s) {
+    sheet trial;
+    sheet_begin(&trial, 0, 0);
+    bool named = put_labels(r, p, top, &trial);
+    sheet_free(&trial);
+    if (named)
+        put_labels(r, p, top, s);
+    else
+        put_samples(r, p, top, s);
+}
+
+/* ---- The panels of one run ---- */
+
+static const char STRENGTH[] = "Strength at 20 °C, % vol", HEAD[] = "Head temperature, °C",
+                  PURE[] = "Pure alcohol, l", VOLUME[] = "Collected, l at 20 °C";
+
+static void stretch(double value, double *low, double *high) {
+    if (isnan(value)) return;
+    *low = fmin(*low, value);
+    *high = fmax(*high, value);
+}
+
+chart_axes chart_axes_for(const run_picture *runs, size_t count) {
+    chart_axes a = {0, INFINITY, -INFINITY};
+    for (const run_picture *r = runs; r < runs + count; r++) {
+        a.volume_l = fmax(a.volume_l, picture_volume_l(r));
+        for (size_t i = 0; i < r->count; i++)
+            stretch(r->jars[i].strength_pct, &a.strength_low, &a.strength_high);
+        for (size_t i = 0; i < r->expected_count; i++) {
+            a.volume_l = fmax(a.volume_l, r->expected[i].end_l);
+            stretch(r->expected[i].strength_pct, &a.strength_low, &a.strength_high);
+        }
+    }
+    if (!(a.strength_high >= a.strength_low)) a.strength_low = 0, a.strength_high = 100;
+    double clear = 0.02 * (a.strength_high - a.strength_low); /* of the frame */
+    a.strength_low = a.strength_low < 0.4 * a.strength_high ? 0 : a.strength_low - clear;
+    a.strength_high = fmin(a.strength_high + clear, 100);
+    return a;
+}
+
+/* ---- Lines ---- */
+
+static void strength_steps(const run_picture *r, const panel *p, sheet *s) {
+    double left = panel_x(p, 0);
+    bool open = false;
+    for (size_t i = 0; i < r->count; i++) {
+        double right = panel_x(p, r->jars[i].end_l);
+        bool known = !isnan(r->jars[i].strength_pct);
+        if (known && !open) sheet_line(s, MARK_STEPS, 2.2, TONE_INK);
+        if (known) {
+            double y = panel_y(p, r->jars[i].strength_pct);
+            sheet_place(s, (place){left, y});
+            sheet_place(s, (place){right, y});
+        }
+        open = known;
+        left = right;
+    }
+}
+
+/* Each row of the forecast is a jar that ends there. */
+static void expected_steps(const run_picture *r, const panel *p, sheet *s) {
+    double left = panel_x(p, 0);
+    if (r->expected_count == 0) return;
+    sheet_line(s, MARK_EXPECTED, 1, TONE_GREY);
+    for (size_t i = 0; i < r->expected_count; i++) {
+        double right = panel_x(p, r->expected[i].end_l),
+               y = panel_y(p, r->expected[i].strength_pct);
+        sheet_place(s, (place){left, y});
+        sheet_place(s, (place){right, y});
+        left = right;
+    }
+}
+
+static void head_line(const run_picture *r, const panel *p, sheet *s) {
+    enum { DOTS_MOST = 60 };
+    bool open = false;
+    for (size_t i = 0; i < r->count; i++) {
+        bool known = !isnan(r->jars[i].head_c);
+        if (known && !open) sheet_line(s, MARK_HEAD, 1.4, TONE_HEAD);
+        if (known)
+            sheet_place(s, (place){panel_x(p, r->jars[i].end_l), panel_y(p, r->jars[i].head_c)});
+        open = known;
+    }
+    for (size_t i = 0; i < r->count && r->count <= DOTS_MOST; i++)
+        if (!isnan(r->jars[i].head_c))
+            sheet_dot(s, MARK_HEAD,
+                      (place){panel_x(p, r->jars[i].end_l), panel_y(p, r->jars[i].head_c)}, 5,
+                      TONE_HEAD);
+}
+
+static void expected_head(const run_picture *r, const panel *p, sheet *s) {
+    bool open = false;
+    for (size_t i = 0; i < r->expected_count; i++) {
+        const jl_expected *e = &r->expected[i];
+        bool known = !isnan(e->head_c);
+        if (known && !open) sheet_line(s, MARK_EXPECTED, 1, TONE_GREY);
+        if (known) sheet_place(s, (place){panel_x(p, e->end_l), panel_y(p, e->head_c)});
+        open = known;
+    }
+}
+
+static void pure_line(const run_picture *r, const panel *p, sheet *s) {
+    sheet_line(s, MARK_PURE, 2, TONE_PURE);
+    sheet_place(s, (place){panel_x(p, 0), panel_y(p, 0)});
+    for (size_t i = 0; i < r->count && !isnan(r->jars[i].end_pure_l); i++)
+        sheet_place(s, (place){panel_x(p, r->jars[i].end_l), panel_y(p, r->jars[i].end_pure_l)});
+}
+
+/* ---- Numbers of the jars below the steps ---- */
+
+static double jar_middle(const run_picture *r, const panel *p, size_t i) {
+    double begin_l = i == 0 ? 0 : r->jars[i - 1].end_l;
+    return panel_x(p, (begin_l + r->jars[i].end_l) / 2);
+}
+
+static box jar_box(const run_picture *r, const panel *p, size_t i, char *text, size_t size) {
+    double type = 0.8 * p->em;
+    snprintf(text, size, "%lld", (long long)r->jars[i].number);
+    double w = text_room(text, type);
+    double x = fmin(fmax(jar_middle(r, p, i) - w / 2, p->at.x), p->at.x + p->at.w - w);
+    return (box){x, p->at.y + p->at.h + CLEAR * p->em, w, line_height(type)};
+}
+
+static bool every_fits(const run_picture *r, const panel *p, size_t every) {
+    char text[32];
+    double end = -INFINITY;
+    for (size_t i = every - 1; i < r->count; i += every) {
+        box b = jar_box(r, p, i, text, sizeof text);
+        if (b.x < end) return false;
+        end = b.x + b.w;
+    }
+    return true;
+}
+
+static void jar_numbers(const run_picture *r, const panel *p, sheet *s) {
+    static const size_t TIMES[] = {1, 2, 5};
+    char text[32];
+    size_t every = 1;
+    for (size_t power = 1, i = 0; !every_fits(r, p, every); every = TIMES[i] * power)
+        if (++i == 3) i = 0, power *= 10;
+    for (size_t i = every - 1; i < r->count; i += every) {
+        box b = jar_box(r, p, i, text, sizeof text);
+        sheet_text(s, MARK_JAR, b, ALIGN_CENTRE, 0.8 * p->em, text)->tone = TONE_GREY;
+    }
+    if (r->count == 0) return;
+    box word = {p->at.x - 4.4 * p->em, p->at.y + p->at.h + CLEAR * p->em, 4 * p->em,
+                line_height(0.8 * p->em)};
+    sheet_text(s, MARK_JAR, word, ALIGN_RIGHT, 0.8 * p->em, "jar")->tone = TONE_GREY;
+}
+
+/* ---- Panels ---- */
+
+static int ticks_in(double length, double em) {
+    int ticks = (int)(length / (1.15 * em));
+    return ticks < 2 ? 2 : ticks > 7 ? 7 : ticks;
+}
+
+static panel panel_in(box at, double em, const chart_axes *axes, double low, double high) {
+    panel p = {.at = at, .em = em};
+    int across = (int)(at.w / (6 * em));
+    p.x = axis_for(0, axes->volume_l, across > 11 ? 11 : across, false);
+    p.y = axis_for(low, high, ticks_in(at.h, em), true);
+    return p;
+}
+
+static void strength_panel(const run_picture *r, const panel *p, bool number_x, sheet *s) {
+    chart_bands(r, p, s);
+    panel_marks(p, STRENGTH, number_x, s);
+    chart_band_labels(r, p, p->at.y - p->head_up, s);
+    expected_steps(r, p, s);
+    strength_steps(r, p, s);
+    if (r->expected_count > 0) panel_legend(p, TONE_GREY, 1, PATTERN_NONE, "forecast", s);
+}
+
+static void head_panel(const run_picture *r, box at, double em, const chart_axes *axes, sheet *s) {
+    double low = INFINITY, high = -INFINITY;
+    for (size_t i = 0; i < r->count; i++) stretch(r->jars[i].head_c, &low, &high);
+    for (size_t i = 0; i < r->expected_count; i++) stretch(r->expected[i].head_c, &low, &high);
+    panel p = panel_in(at, em, axes, low, high);
+    panel_marks(&p, HEAD, false, s);
+    expected_head(r, &p, s);
+    head_line(r, &p, s);
+}
+
+static void pure_panel(const run_picture *r, box at, double em, const chart_axes *axes, sheet *s) {
+    char words[64];
+    bool goal = r->charge_pure_l > 0;
+    double high = fmax(picture_pure_l(r), goal ? r->charge_pure_l : 0);
+    panel p = panel_in(at, em, axes, 0, high > 0 ? 1.02 * high : 1);
+    panel_marks(&p, PURE, true, s);
+    if (goal) {
+        double y = panel_y(&p, r->charge_pure_l);
+        sheet_straight(s, MARK_GOAL, 1.4, TONE_INK, (place){at.x, y}, (place){at.x + at.w, y})
+            ->pattern = PATTERN_DASHED;
+        snprintf(words, sizeof words, "in the charge: %.2f l", r->charge_pure_l);
+        panel_legend(&p, TONE_INK, 1.4, PATTERN_DASHED, words, s);
+    }
+    pure_line(r, &p, s);
+}
+
+static void volume_words(box at, double em, sheet *s) {
+    box below = {at.x, at.y + at.h + 1.7 * em, at.w, line_height(em)};
+    sheet_text(s, MARK_AXIS, below, ALIGN_CENTRE, em, VOLUME)->bold = true;
+}
+
+static box without_margins(box frame, double em) {
+    return (box){frame.x + 4.6 * em, frame.y, frame.w - 6.2 * em, frame.h};
+}
+
+void chart_run(const run_picture *r, box frame, double em, const chart_axes *axes, sheet *s) {
+    box in = without_margins(frame, em);
+    bool head = picture_has_head(r);
+    double line = line_height(em);
+    double heads = line + 0.3 * em, foot = 1.7 * em + line;
+    double strip = line_height(0.8 * em) + CLEAR * em, gap = 0.4 * em;
+    double names = chart_names_h(em);
+    double room = in.h - heads * (head ? 3 : 2) - names - strip - foot - gap * (head ? 2 : 1);
+    double strength_h = room * (head ? 0.58 : 0.68), head_h = head ? room * 0.21 : 0;
+    double y = in.y + heads + names;
+    panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, axes, axes->strength_low,
+                              axes->strength_high);
+    strength.head_up = names;
+    strength_panel(r, &strength, false, s);
+    jar_numbers(r, &strength, s);
+    y += strength_h + strip + gap + heads;
+    if (head) {
+        head_panel(r, (box){in.x, y, in.w, head_h}, em, axes, s);
+        y += head_h + gap + heads;
+    }
+    box pure = {in.x, y, in.w, room - strength_h - head_h};
+    pure_panel(r, pure, em, axes, s);
+    volume_words(pure, em, s);
+}
+
+void chart_run_small(const run_picture *r, box frame, double em, const chart_axes *axes, sheet *s) {
+    box in = without_margins(frame, em);
+    double line = line_height(em), names = chart_names_h(em);
+    double top = line + 0.3 * em + names, foot = 1.7 * em + line;
+    panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, axes,
+                       axes->strength_low, axes->strength_high);
+    p.head_up = names;
+    strength_panel(r, &p, true, s);
+    volume_words(p.at, em, s);
+}
+
+/* ---- One run on a sheet, or several as small multiples on the same axes ---- */
+
+/* Title and two sentences; returns what is left below. */
+static box put_head(const run_picture *r, box frame, double em, bool brief, sheet *s) {
+    char words[256];
+    double title = line_height(1.3 * em), line = line_height(0.95 * em);
+    box where = {frame.x, frame.y, frame.w, title};
+    sheet_text(s, MARK_TITLE, where, ALIGN_LEFT, 1.3 * em, r->title)->bold = true;
+    where.y += title;
+    where.h = line;
+    picture_words_charge(r, words, sizeof words);
+    if (words[0] != '\0') {
+        sheet_text(s, MARK_NOTE, where, ALIGN_LEFT, 0.95 * em, words);
+        where.y += line;
+    }
+    if (brief)
+        picture_words_brief(r, words, sizeof words);
+    else
+        picture_words_collected(r, words, sizeof words);
+    sheet_text(s, MARK_NOTE, where, ALIGN_LEFT, 0.95 * em, words);
+    where.y += line + 0.5 * em;
+    return (box){frame.x, where.y, frame.w, frame.y + frame.h - where.y};
+}
+
+static size_t across_of(size_t count) {
+    return (size_t)ceil(sqrt((double)count));
+}
+
+void chart_sheet_size(size_t count, double *width, double *height) {
+    size_t across = across_of(count), down = (count + across - 1) / across;
+    *width = count == 1 ? 800 : 440 * (double)across;
+    *height = count == 1 ? 560 : 320 * (double)down;
+}
+
+void chart_sheet(const run_picture *runs, size_t count, double width, double height, double margin,
+                 double em, sheet *s) {
+    chart_axes axes = chart_axes_for(runs, count);
+    box inside = {margin, margin, width - 2 * margin, height - 2 * margin};
+    sheet_begin(s, width, height);
+    if (count == 1) {
+        chart_run(runs, put_head(runs, inside, em, false, s), em, &axes, s);
+        return;
+    }
+    size_t across = across_of(count), down = (count + across - 1) / across;
+    double gap = 1.5 * em, w = (inside.w - gap * (double)(across - 1)) / (double)across;
+    double h = (inside.h - gap * (double)(down - 1)) / (double)down;
+    for (size_t i = 0; i < count; i++) {
+        box cell = {inside.x + (w + gap) * (double)(i % across),
+                    inside.y + (h + gap) * (double)(i / across), w, h};
+        chart_run_small(&runs[i], put_head(&runs[i], cell, em, true, s), em, &axes, s);
+    }
+}
