@@ -873,7 +873,7 @@ typedef struct jl_wash_step {
     bool usual; /* the duration is not stated: it is the usual one */
 } jl_wash_step;
 
-/* Reads a wash log into memory.
+/* Reads a wash log into memory, once and under a shared lock, as jl_run_read does.
  *
  * Given:    fd: open for reading, stays the caller's; instrument: for every reading
  * Returned: *log, to be freed by jl_wash_log_free; *fault (may be NULL)
@@ -897,6 +897,10 @@ JL_API void jl_wash_log_free(jl_wash_log *log);
  */
 JL_API const jl_wash_reading *jl_wash_log_readings(const jl_wash_log *log, size_t *count);
 JL_API const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count);
+
+/* The line of a last row that was left out, since it was not written to its end (as
+ * jl_run_torn_line). 0: none. */
+JL_API size_t jl_wash_log_torn_line(const jl_wash_log *log);
 
 /* Has the fermentation of a log ended: jl_ferment_judge of its readings.
  *

@@ -40,7 +40,7 @@ static void free_run(cut_run *run) {
 static int take_run(const char *path, const jl_run *record, cut_run *run) {
     jl_fault fault;
     *run = (cut_run){0};
-    say_torn(path, record);
+    say_torn(path, jl_run_torn_line(record));
     if (jl_run_some(record, &fault) != JL_OK) return fail_fault(path, &fault);
     keep_jars(run, record);
     run->instrument = jl_run_instrument(record);

@@ -40,41 +40,40 @@ int logfiles_differ(const char *const *paths, size_t count) {
     return bad;
 }
 
-static const char *name_of(const char *path) {
+const char *log_name(const char *path) {
     return strcmp(path, "-") == 0 ? "standard input" : path;
 }
 
-static int open_path(const char *path, int *fd) {
+int log_open(const char *path, int *fd) {
     struct stat about;
     bool standard = strcmp(path, "-") == 0;
     *fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
     if (*fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
     if (fstat(*fd, &about) != 0 || !S_ISDIR(about.st_mode)) return EXIT_DONE;
     if (!standard) close(*fd);
-    return fail(EXIT_INPUT, "%s is a folder; expected a run log", name_of(path));
+    return fail(EXIT_INPUT, "%s is a folder; expected a log", log_name(path));
 }
 
 int run_read_log(const char *path, jl_run **run) {
     jl_fault fault = {0};
     int fd;
-    int bad = open_path(path, &fd);
+    int bad = log_open(path, &fd);
     if (bad != EXIT_DONE) return bad;
-    if (jl_run_read(fd, run, &fault) != JL_OK) bad = fail_fault(name_of(path), &fault);
+    if (jl_run_read(fd, run, &fault) != JL_OK) bad = fail_fault(log_name(path), &fault);
     if (fd != STDIN_FILENO) close(fd);
     return bad;
 }
 
-void say_torn(const char *path, const jl_run *run) {
-    size_t torn = jl_run_torn_line(run);
-    if (torn > 0)
+void say_torn(const char *path, size_t line) {
+    if (line > 0)
         say("%s:%zu: the last row has no line end: it was not written to its end and is left out",
-            name_of(path), torn);
+            log_name(path), line);
 }
 
 int logfile_open(logfile *f, const char *path) {
     jl_fault fault = {0};
-    *f = (logfile){.name = name_of(path)};
-    int bad = open_path(path, &f->fd);
+    *f = (logfile){.name = log_name(path)};
+    int bad = log_open(path, &f->fd);
     if (bad != EXIT_DONE) return bad;
     if (jl_log_open(f->fd, &f->log, &fault) == JL_OK) return EXIT_DONE;
     bad = fail_fault(f->name, &fault);
@@ -84,10 +83,7 @@ int logfile_open(logfile *f, const char *path) {
 
 static int at_end(logfile *f) {
     jl_fault fault = {0};
-    size_t torn = jl_log_torn_line(f->log);
-    if (torn > 0)
-        say("%s:%zu: the last row has no line end: it was not written to its end and is left out",
-            f->name, torn);
+    say_torn(f->name, jl_log_torn_line(f->log));
     return f->may_be_empty || jl_log_some(f->log, &fault) == JL_OK ? 0
                                                                    : fail_fault(f->name, &fault);
 }

@@ -1,4 +1,4 @@
-/* A run log named on the command line: opened, read jar by jar, its faults said.
+/* A log named on the command line: opened, read jar by jar, its faults said.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JARLINE_LOGFILE_H
@@ -29,8 +29,14 @@ int logfile_next(logfile *f, jl_jar *jar, bool *more);
  * fault. */
 int run_read_log(const char *path, jl_run **run);
 
-/* A warning where the last row was left out. */
-void say_torn(const char *path, const jl_run *run);
+/* What messages call it: "-" is "standard input". */
+const char *log_name(const char *path);
+
+/* Opens any log for reading; path as above. Returns the exit status, or 0. */
+int log_open(const char *path, int *fd);
+
+/* A warning where the last row was left out, in that line; 0: none was. */
+void say_torn(const char *path, size_t line);
 
 /* A jar as an amount that was measured. */
 jl_amount amount_of_jar(const jl_jar *jar);

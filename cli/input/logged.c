@@ -144,7 +144,7 @@ int logged_read(const char *path, const instruments *in, bool may_be_empty, logg
     jl_fault fault = {0};
     int bad = run_read_log(path, &run);
     if (bad != EXIT_DONE) return bad;
-    say_torn(path, run);
+    say_torn(path, jl_run_torn_line(run));
     if (!may_be_empty && jl_run_some(run, &fault) != JL_OK)
         bad = fail_fault(path, &fault);
     else

@@ -91,7 +91,7 @@ int picture_read(const char *path, run_picture *r) {
         return fail_fault(strcmp(path, "-") == 0 ? "standard input" : path, &fault);
     }
     take_words(path, jl_run_facts(r->run), r);
-    say_torn(path, r->run);
+    say_torn(path, jl_run_torn_line(r->run));
     return EXIT_DONE;
 }
 

@@ -40,8 +40,8 @@ jl_status jl_columns_read(const jl_column *table, const jl_row *header, char del
         }
         if (columns->what[column->role] != NULL)
             return jl_row_fault(header, i, JL_CONFLICT,
-                                "one column for each figure, in one unit: not volume_ml and "
-                                "volume_l, not temp_c twice",
+                                "one column for each figure, in one unit: not temp_c twice, "
+                                "not temp_c and temp_f",
                                 fault);
         columns->what[column->role] = column;
         columns->at[column->role] = i;

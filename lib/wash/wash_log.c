@@ -1,7 +1,8 @@
 /* Wash logs: dated gravities of a fermentation and the waits before the still.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "text/csv.h"
+#include "log/columns.h"
+#include "log/file.h"
 #include "text/letters.h"
 #include "text/status.h"
 #include "wash/gravity.h"
@@ -10,29 +11,42 @@
 #include <stdlib.h>
 #include <string.h>
 
-typedef enum col { TIME, GRAVITY, TEMP_C, TEMP_F, STEP, DURATION, NOTE, COLS } col;
+typedef enum role { TIME, GRAVITY, TEMP, STEP, DURATION, NOTE } role;
 
-static const char *const NAMES[COLS] = {"time", "gravity",  "temp_c", "temp_f",
-                                        "step", "duration", "note"};
-
+static const char TIME_EXPECTED[] = "a time with its offset, as 2026-09-20T08:00:00+02:00";
+static const char TEMP_EXPECTED[] = "a temperature of 0 to 40 °C (32 to 104 °F), without its unit";
+static const char GRAVITY_EXPECTED[] = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
+static const char DURATION_EXPECTED[] = "how long the step takes, as 24h or 2d";
 static const char COLUMNS_EXPECTED[] =
     "the columns time and gravity, and of temp_c or temp_f, step, duration, note what is needed";
+
+#define TEXT 0, 0, JL_UNIT_BASE, 0, 0
+
+static const jl_column COLUMNS[] = {
+    {"time", TIME, TEXT, TIME_EXPECTED},
+    {"gravity", GRAVITY, TEXT, GRAVITY_EXPECTED},
+    {"temp_c", TEMP, 1, 0, JL_UNIT_BASE, 0, 40, TEMP_EXPECTED},
+    {"temp_f", TEMP, 5.0 / 9, 32, JL_UNIT_BASE, 0, 40, TEMP_EXPECTED},
+    {"step", STEP, TEXT, ""},
+    {"duration", DURATION, TEXT, DURATION_EXPECTED},
+    {"note", NOTE, TEXT, ""},
+    {NULL, 0, TEXT, NULL},
+};
 
 struct jl_wash_log {
     jl_wash_reading *readings;
     size_t reading_count, reading_room;
     jl_wash_step *steps;
     size_t step_count, step_room;
+    size_t torn_line;
 };
 
 /* The file, as long as it is read. */
 typedef struct reader {
-    jl_source source;
-    jl_rows *rows;
+    jl_file file;
+    jl_columns columns;
     jl_hydrometer instrument;
-    size_t at[COLS]; /* place of a column, SIZE_MAX: not there */
-    size_t width;    /* cells of the header that are not empty at its end */
-    int64_t last_s;  /* of the row before */
+    int64_t last_s; /* of the row before */
     jl_wash_log *log;
 } reader;
 
@@ -48,10 +62,6 @@ static jl_status no_memory(jl_fault *fault) {
     return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
 }
 
-static bool is_called(const jl_cell *cell, const char *name) {
-    return strlen(name) == cell->length && jl_same_letters_to(name, cell->text, cell->length);
-}
-
 /* ---- waits ---- */
 
 const jl_usual_wait *jl_usual_waits(size_t *count) {
@@ -65,11 +75,11 @@ const jl_usual_wait *jl_usual_waits(size_t *count) {
     return WAITS;
 }
 
-static double usual_wait_s(const jl_cell *step) {
+static double usual_wait_s(jl_cell step) {
     size_t count;
     const jl_usual_wait *waits = jl_usual_waits(&count);
     for (size_t i = 0; i < count; i++)
-        if (is_called(step, waits[i].name)) return waits[i].duration_s;
+        if (jl_cell_is(step, waits[i].name)) return waits[i].duration_s;
     return NAN;
 }
 
@@ -93,61 +103,36 @@ jl_time jl_wash_waits_end(const jl_wash_log *log, jl_time now) {
 
 /* ---- the header ---- */
 
-static jl_cell trimmed(const jl_cell *cell) {
-    jl_cell c = *cell;
-    while (c.length > 0 && (c.text[0] == ' ' || c.text[0] == '\t')) c.text++, c.length--;
-    while (c.length > 0 && (c.text[c.length - 1] == ' ' || c.text[c.length - 1] == '\t'))
-        c.length--;
-    return c;
-}
-
-static col column_of(const jl_cell *cell) {
-    jl_cell c = trimmed(cell);
-    int i = 0;
-    while (i < COLS && !is_called(&c, NAMES[i])) i++;
-    return (col)i;
-}
-
 static bool has_gravity(const jl_row *header, void *with) {
     (void)with;
     for (size_t i = 0; i < header->count; i++)
-        if (column_of(&header->cells[i]) == GRAVITY) return true;
+        if (jl_cell_is(jl_cell_trimmed(header->cells[i]), COLUMNS[GRAVITY].name)) return true;
     return false;
 }
 
-static jl_status missing_column(const jl_row *row, const char *expected, jl_fault *fault) {
-    return jl_fault_at(fault, JL_MISSING, row->line, 0, NULL, 0, expected);
-}
-
+/* A name that is not known is refused: what is measured beside a gravity would be read as nothing. */
 static jl_status read_header(reader *r, const jl_row *row, jl_fault *fault) {
-    for (int i = 0; i < COLS; i++) r->at[i] = SIZE_MAX;
-    r->width = jl_row_used(row);
-    for (size_t i = 0; i < r->width; i++) {
-        col which = column_of(&row->cells[i]);
-        if (which == COLS && trimmed(&row->cells[i]).length == 0) continue;
-        if (which == COLS) return jl_row_fault(row, i, JL_FORM, COLUMNS_EXPECTED, fault);
-        if (r->at[which] != SIZE_MAX)
-            return jl_row_fault(row, i, JL_CONFLICT, "each column once", fault);
-        r->at[which] = i;
-    }
-    if (r->at[TIME] == SIZE_MAX || r->at[GRAVITY] == SIZE_MAX)
-        return missing_column(row, COLUMNS_EXPECTED, fault);
-    if (r->at[TEMP_C] != SIZE_MAX && r->at[TEMP_F] != SIZE_MAX)
-        return jl_row_fault(row, r->at[TEMP_F], JL_CONFLICT, "temp_c or temp_f, not both", fault);
-    return JL_OK;
+    jl_columns *columns = &r->columns;
+    jl_status status = jl_columns_read(COLUMNS, row, r->file.dialect.delimiter, columns, fault);
+    if (status != JL_OK) return status;
+    for (size_t i = 0; i < columns->count; i++)
+        if (jl_cell_trimmed(row->cells[i]).length > 0 && jl_columns_at(columns, i) == NULL)
+            return jl_row_fault(row, i, JL_FORM, COLUMNS_EXPECTED, fault);
+    if (columns->what[TIME] != NULL && columns->what[GRAVITY] != NULL) return JL_OK;
+    return jl_fault_at(fault, JL_MISSING, row->line, 0, NULL, 0, COLUMNS_EXPECTED);
 }
 
-/* The next row that is neither a fact, a comment nor empty. */
+/* The next row that is neither a fact nor a comment. */
 static jl_status next_row(reader *r, jl_row *row, jl_fault *fault) {
     jl_status status;
-    do status = jl_rows_next(r->rows, row, fault);
-    while (status == JL_OK && (jl_row_is_fact(row) || jl_row_is_empty(row)));
+    do status = jl_file_next(&r->file, row, fault);
+    while (status == JL_OK && jl_row_is_fact(row));
     return status;
 }
 
 static jl_status begin(reader *r, jl_fault *fault) {
     jl_row header;
-    jl_status status = jl_rows_find_dialect(r->rows, has_gravity, NULL, fault);
+    jl_status status = jl_file_begin(&r->file, has_gravity, NULL, fault);
     if (status == JL_OK) status = next_row(r, &header, fault);
     if (status == JL_END)
         return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0,
@@ -158,30 +143,24 @@ static jl_status begin(reader *r, jl_fault *fault) {
 /* ---- a row ---- */
 
 /* A cell's text without blanks around it; false when it is empty or not there. */
-static bool cell_of(const reader *r, const jl_row *row, col which, jl_cell *cell) {
-    *cell = (jl_cell){"", 0};
-    if (r->at[which] < row->count) *cell = trimmed(&row->cells[r->at[which]]);
+static bool cell_of(const reader *r, const jl_row *row, role which, jl_cell *cell) {
+    *cell = jl_cell_trimmed(jl_columns_cell(&r->columns, row, which));
     return cell->length > 0;
 }
 
-/* A quantity is read from the cell as it stands: NUL-terminated, blanks are passed over. */
-static const char *text_of(const reader *r, const jl_row *row, col which) {
-    return row->cells[r->at[which]].text;
-}
-
-static jl_status fault_in(const reader *r, const jl_row *row, col which, jl_status status,
+static jl_status fault_in(const reader *r, const jl_row *row, role which, jl_status status,
                           const char *expected, jl_fault *fault) {
-    return jl_row_fault(row, r->at[which], status, expected, fault);
+    return jl_columns_fault(&r->columns, row, which, status, expected, fault);
 }
 
 static jl_status read_time(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
-    static const char EXPECTED[] = "a time with its offset, as 2026-09-20T08:00:00+02:00";
     const jl_wash_log *log = r->log;
     jl_time *time = &out->gravity.time;
     jl_cell cell;
-    if (!cell_of(r, row, TIME, &cell)) return fault_in(r, row, TIME, JL_MISSING, EXPECTED, fault);
+    if (!cell_of(r, row, TIME, &cell))
+        return fault_in(r, row, TIME, JL_MISSING, TIME_EXPECTED, fault);
     jl_status status = jl_time_read(cell.text, cell.length, time);
-    if (status != JL_OK) return fault_in(r, row, TIME, status, EXPECTED, fault);
+    if (status != JL_OK) return fault_in(r, row, TIME, status, TIME_EXPECTED, fault);
     if (time->unix_s < r->last_s)
         return fault_in(r, row, TIME, JL_CONFLICT, "a time not before that of the row above",
                         fault);
@@ -192,23 +171,6 @@ static jl_status read_time(const reader *r, const jl_row *row, entry *out, jl_fa
     return JL_OK;
 }
 
-/* 60 °F and the like: only the number stands in the cell. */
-static jl_status read_temp(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
-    static const char EXPECTED[] = "a temperature of 0 to 40 °C (32 to 104 °F), without its unit";
-    col which = r->at[TEMP_F] != SIZE_MAX ? TEMP_F : TEMP_C;
-    jl_cell cell;
-    double number;
-    out->gravity.temp_c = NAN;
-    if (!cell_of(r, row, which, &cell)) return JL_OK;
-    jl_comma comma = jl_delimiter_comma(jl_rows_delimiter(r->rows));
-    jl_status status = jl_decimal_read(cell.text, cell.length, comma, &number);
-    if (status != JL_OK) return fault_in(r, row, which, status, EXPECTED, fault);
-    if (which == TEMP_F) number = (number - 32) / 1.8;
-    if (!(number >= 0 && number <= 40)) return fault_in(r, row, which, JL_RANGE, EXPECTED, fault);
-    out->gravity.temp_c = number;
-    return JL_OK;
-}
-
 /* An unquoted decimal comma splits a cell and leaves a bare 1, which would pass for 1.000. */
 static bool is_bare(const char *text) {
     return strpbrk(text, ".,Pp") == NULL;
@@ -216,8 +178,8 @@ static bool is_bare(const char *text) {
 
 static jl_status read_gravity(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
     jl_wash_reading *g = &out->gravity;
-    const char *text = text_of(r, row, GRAVITY);
-    const char *expected = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
+    const char *text = jl_columns_cell(&r->columns, row, GRAVITY).text;
+    const char *expected = GRAVITY_EXPECTED;
     if (out->step.length > 0) return JL_OK;
     jl_status status = jl_quantity_read(text, JL_GRAVITY, &g->reading);
     if (status != JL_OK) return fault_in(r, row, GRAVITY, status, expected, fault);
@@ -241,9 +203,8 @@ static jl_status read_duration(const reader *r, const jl_row *row, entry *out, j
     if (!cell_of(r, row, DURATION, &cell)) return JL_OK;
     if (out->step.length == 0)
         return fault_in(r, row, DURATION, JL_CONFLICT, "a duration only beside a step", fault);
-    jl_status status = jl_quantity_read(text_of(r, row, DURATION), JL_DURATION, &duration);
-    if (status != JL_OK)
-        return fault_in(r, row, DURATION, status, "how long the step takes, as 24h or 2d", fault);
+    jl_status status = jl_quantity_read(cell.text, JL_DURATION, &duration);
+    if (status != JL_OK) return fault_in(r, row, DURATION, status, DURATION_EXPECTED, fault);
     out->duration_s = duration.value;
     return JL_OK;
 }
@@ -251,8 +212,8 @@ static jl_status read_duration(const reader *r, const jl_row *row, entry *out, j
 /* A row's cells outside the header's columns would be read as nothing: one cell too many is a
  * comma too many. */
 static jl_status check_width(const reader *r, const jl_row *row, jl_fault *fault) {
-    if (jl_row_used(row) <= r->width) return JL_OK;
-    return jl_row_fault(row, r->width, JL_FORM,
+    if (jl_row_used(row) <= r->columns.count) return JL_OK;
+    return jl_row_fault(row, r->columns.count, JL_FORM,
                         "no more cells than the header has; text with a comma stands in quotes",
                         fault);
 }
@@ -270,7 +231,8 @@ static jl_status read_entry(const reader *r, const jl_row *row, entry *out, jl_f
         return fault_in(r, row, GRAVITY, JL_MISSING, "a gravity, as 1.062, or a step", fault);
     out->gravity.line = row->line;
     status = read_time(r, row, out, fault);
-    if (status == JL_OK) status = read_temp(r, row, out, fault);
+    if (status == JL_OK)
+        status = jl_columns_value(&r->columns, row, TEMP, &out->gravity.temp_c, fault);
     if (status == JL_OK) status = read_duration(r, row, out, fault);
     return status == JL_OK ? read_gravity(r, row, out, fault) : status;
 }
@@ -310,7 +272,7 @@ static jl_status keep_step(jl_wash_log *log, jl_wash_step step, jl_cell name, jl
 /* A step that has no duration takes the usual one; one's own has none. */
 static jl_status take_step(const reader *r, const jl_row *row, const entry *e, jl_fault *fault) {
     bool usual = isnan(e->duration_s);
-    double duration_s = usual ? usual_wait_s(&e->step) : e->duration_s;
+    double duration_s = usual ? usual_wait_s(e->step) : e->duration_s;
     jl_time begins = e->gravity.time;
     if (isnan(duration_s))
         return fault_in(r, row, STEP, JL_MISSING,
@@ -338,26 +300,16 @@ static jl_status read_rows(reader *r, jl_fault *fault) {
     return status == JL_END ? JL_OK : status;
 }
 
-static jl_status read_file(reader *r, int fd, jl_fault *fault) {
-    jl_status status = jl_source_fd(fd, &r->source);
-    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
-    status = jl_rows_open(&r->source, ',', &r->rows);
-    if (status == JL_OK) {
-        status = begin(r, fault);
-        if (status == JL_OK) status = read_rows(r, fault);
-        jl_rows_close(r->rows);
-    } else
-        no_memory(fault);
-    jl_source_close(&r->source);
-    return status;
-}
-
 jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
                            jl_fault *fault) {
     if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
     reader r = {.instrument = *instrument, .log = calloc(1, sizeof *r.log)};
     if (r.log == NULL) return no_memory(fault);
-    jl_status status = read_file(&r, fd, fault);
+    jl_status status = jl_file_read(fd, true, &r.file, fault);
+    if (status == JL_OK) status = begin(&r, fault);
+    if (status == JL_OK) status = read_rows(&r, fault);
+    r.log->torn_line = r.file.torn_line;
+    jl_file_free(&r.file);
     if (status == JL_OK)
         *log = r.log;
     else
@@ -382,6 +334,10 @@ const jl_wash_reading *jl_wash_log_readings(const jl_wash_log *log, size_t *coun
 const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count) {
     *count = log->step_count;
     return log->steps;
+}
+
+size_t jl_wash_log_torn_line(const jl_wash_log *log) {
+    return log->torn_line;
 }
 
 jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,

@@ -1,8 +1,8 @@
 /* The answer of the wash command: each way to a strength, how far they are apart, how sure they are.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef JARLINE_WASH_SHOW_H
-#define JARLINE_WASH_SHOW_H
+#ifndef JARLINE_WASH_WAYS_H
+#define JARLINE_WASH_WAYS_H
 
 #include "answer/show.h"
 #include "answer/uncertain.h"

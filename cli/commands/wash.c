@@ -5,8 +5,8 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "commands/wash/wash_log.h"
-#include "commands/wash/wash_show.h"
+#include "commands/wash/log.h"
+#include "commands/wash/ways.h"
 #include "input/args.h"
 #include "input/factfile.h"
 

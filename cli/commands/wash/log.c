@@ -1,18 +1,16 @@
 /* Reading, judging and showing a wash log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/wash/wash_log.h"
+#include "commands/wash/log.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/args.h"
 #include "input/clock.h"
+#include "input/logfile.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 #include <unistd.h>
 
 static const double DAY_S = 86400;
@@ -44,18 +42,18 @@ static int read_now(const wash_log_words *words, jl_time *now) {
     return 0;
 }
 
-static int read_file(const char *name, const char *file, const jl_hydrometer *hydrometer,
-                     judged_log *log) {
+static int read_file(const char *path, const jl_hydrometer *hydrometer, judged_log *log) {
     jl_fault fault;
-    bool standard = strcmp(name, "-") == 0;
-    int fd = standard ? STDIN_FILENO : open(name, O_RDONLY | O_CLOEXEC);
-    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", name, strerror(errno));
+    int fd, bad = log_open(path, &fd);
+    if (bad != 0) return bad;
     jl_status status = jl_wash_log_read(fd, hydrometer, &log->log, &fault);
-    if (!standard) close(fd);
-    if (status != JL_OK) return fail_fault(file, &fault);
+    if (fd != STDIN_FILENO) close(fd);
+    if (status != JL_OK) return fail_fault(log_name(path), &fault);
+    say_torn(path, jl_wash_log_torn_line(log->log));
     log->readings = jl_wash_log_readings(log->log, &log->count);
     if (log->count > 0) return 0;
-    return fail(EXIT_DATA, "%s: no gravity in it; expected rows with a time and a gravity", file);
+    return fail(EXIT_DATA, "%s: no gravity in it; expected rows with a time and a gravity",
+                log_name(path));
 }
 
 static int judge(const char *file, judged_log *log) {
@@ -71,13 +69,12 @@ static int judge(const char *file, judged_log *log) {
 
 int wash_log_read(const wash_log_words *words, const jl_hydrometer *hydrometer, bool malt,
                   judged_log *log) {
-    const char *file = strcmp(words->file, "-") == 0 ? "standard input" : words->file;
     *log = (judged_log){.rule = JL_FINISH_RULE};
     log->rule.division = hydrometer->division;
     int bad = read_rule(words, malt, log);
     if (bad == 0) bad = read_now(words, &log->now);
-    if (bad == 0) bad = read_file(words->file, file, hydrometer, log);
-    return bad == 0 ? judge(file, log) : bad;
+    if (bad == 0) bad = read_file(words->file, hydrometer, log);
+    return bad == 0 ? judge(log_name(words->file), log) : bad;
 }
 
 void wash_log_free(judged_log *log) {

@@ -1,7 +1,7 @@
 /* The answer of the wash command: each way on its own, then how far they are apart, and how sure.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/wash/wash_show.h"
+#include "commands/wash/ways.h"
 #include "answer/phrases.h"
 
 #include <math.h>
