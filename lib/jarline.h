@@ -1105,6 +1105,7 @@ typedef struct jl_reflux_step {
 
 /* A still and how it is driven. Start from JL_STILL and change what differs. */
 typedef struct jl_still {
+    size_t size; /* of the struct, as your header has it */
     double
         stages; /* 1 to 100 equilibrium stages, the boiler counted in; 2.5 lies between 2 and 3 */
     double reflux;                  /* 0 to 1000: what the head returns, to what it lets out */
@@ -1131,15 +1132,27 @@ typedef struct jl_still {
 #define JL_VAPOUR_OFF_U 0.033
 
 /* A plain pot at sea level. Heat: common practice, no source. */
-#define JL_STILL                                                                                   \
-    ((jl_still){.stages = 1,                                                                       \
-                .pressure_kpa = JL_PRESSURE_KPA,                                                   \
-                .power_w = 2000,                                                                   \
-                .efficiency = 0.9,                                                                 \
-                .boiler_heat_j_k = 3000,                                                           \
-                .start_c = 20,                                                                     \
-                .spout_c = 20,                                                                     \
-                .coolant_rise_c = 30})
+static inline jl_still jl_still_usual(void) {
+    jl_still still;
+    still.size = sizeof still;
+    still.stages = 1;
+    still.reflux = 0;
+    still.schedule = NULL;
+    still.schedule_count = 0;
+    still.pressure_kpa = JL_PRESSURE_KPA;
+    still.vapour_off = 0;
+    still.power_w = 2000;
+    still.efficiency = 0.9;
+    still.loss_w = 0;
+    still.boiler_heat_j_k = 3000;
+    still.start_c = 20;
+    still.spout_c = 20;
+    still.coolant_rise_c = 30;
+    still.min_liquid_l = 0;
+    return still;
+}
+
+#define JL_STILL (jl_still_usual())
 
 /* How a rule for a cut is put. */
 typedef enum jl_cut_by {
@@ -1175,15 +1188,27 @@ typedef struct jl_cut_rules {
  */
 JL_API jl_cut_rules jl_default_cuts(double strength_pct);
 
+/* What is to be done with a run. Start from JL_PLAN and change what differs. */
 typedef struct jl_plan {
+    size_t size; /* of the struct, as your header has it */
     jl_cut_rules cuts;
     double jar_l;      /* 0.001 to 1e6 l; a jar is full, or ends at a cut */
     double measured_c; /* -20 to 40 °C: at which volumes of jars and cuts are measured */
     bool congeners;    /* follow them too: see jl_forecast_congener */
 } jl_plan;
 
-#define JL_PLAN(strength_pct)                                                                      \
-    ((jl_plan){.cuts = jl_default_cuts(strength_pct), .jar_l = 0.5, .measured_c = JL_STRENGTH_C})
+/* Cuts by jl_default_cuts and jars of half a litre. */
+static inline jl_plan jl_plan_usual(double strength_pct) {
+    jl_plan plan;
+    plan.size = sizeof plan;
+    plan.cuts = jl_default_cuts(strength_pct);
+    plan.jar_l = 0.5;
+    plan.measured_c = JL_STRENGTH_C;
+    plan.congeners = false;
+    return plan;
+}
+
+#define JL_PLAN(strength_pct) (jl_plan_usual(strength_pct))
 
 typedef enum jl_fraction {
     JL_UNDECIDED, /* not yet: counted apart */
@@ -1212,8 +1237,10 @@ typedef enum jl_ending {
     JL_ENDED_DRY      /* a thousandth of the charge is left */
 } jl_ending;
 
-/* What a run gave up to its last jar. */
+/* What a run gave up to its last jar. Begin with JL_FORECAST, so that no more is filled than your
+ * header has. */
 typedef struct jl_forecast {
+    size_t size; /* of the struct, as your header has it */
     jl_spirit charge, collected, left;
     jl_spirit fractions[5]; /* by jl_fraction */
     double first_spout_pct; /* strength of the first drop */
@@ -1226,6 +1253,14 @@ typedef struct jl_forecast {
     double coolant_most_l_s; /* its largest flow: all vapour condensed */
     jl_ending ending;
 } jl_forecast;
+
+static inline jl_forecast jl_forecast_begin(void) {
+    jl_forecast forecast;
+    forecast.size = sizeof forecast;
+    return forecast;
+}
+
+#define JL_FORECAST (jl_forecast_begin())
 
 typedef struct jl_forecasting jl_forecasting;
 
@@ -1251,112 +1286,19 @@ JL_API jl_status jl_forecast_open(const jl_still *still, jl_spirit charge, const
  */
 JL_API jl_status jl_forecast_next(jl_forecasting *run, jl_forecast_jar *jar);
 
-/* What the run gave so far: all of it after JL_END. */
-JL_API void jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecast);
+/* What the run gave so far: all of it after JL_END.
+ *
+ * Given:    run; forecast->size
+ * Returned: *forecast
+ * Errors:   JL_RANGE (a size that is none: see JL_FORECAST)
+ */
+JL_API jl_status jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecast);
 
 JL_API void jl_forecast_close(jl_forecasting *run);
 
 /* All of a run at once, without its jars: a jl_forecast_open, jl_forecast_next until JL_END, jl_forecast_sum. */
 JL_API jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                                  jl_forecast *forecast);
-
-/* All jars of a run at once.
- *
- * Given:    as jl_forecast_open
- * Returned: *jars: count of them, to be freed by jl_forecast_jars_free; *sum
- * Errors:   as jl_forecast_open and jl_forecast_next. A run that ends at its first drop has no jars
- *           and is no error: jars->count is 0
- */
-typedef struct jl_forecast_jars {
-    jl_forecast_jar *jars;
-    size_t count;
-    jl_forecast sum;
-} jl_forecast_jars;
-
-JL_API jl_status jl_forecast_all(const jl_still *still, jl_spirit charge, const jl_plan *plan,
-                                 jl_forecast_jars *all);
-JL_API void jl_forecast_jars_free(jl_forecast_jars *all);
-
-/* The main figures of a run in one order, for whoever shows or weighs them. */
-typedef enum jl_forecast_figure {
-    JL_RUN_COLLECTED_L, /* all that is distilled, at 20 °C */
-    JL_RUN_COLLECTED_PCT,
-    JL_RUN_COLLECTED_PURE_L,
-    JL_RUN_HEARTS_L,
-    JL_RUN_HEARTS_PCT, /* NaN without hearts */
-    JL_RUN_HEARTS_PURE_L,
-    JL_RUN_LEFT_L, /* what stays in the boiler */
-    JL_RUN_LEFT_PCT,
-    JL_RUN_LEFT_PURE_L,
-    JL_RUN_FIRST_DROP_S,
-    JL_RUN_DURATION_S,
-    JL_RUN_DURATION_H,
-    JL_RUN_ENERGY_KWH,
-    JL_RUN_COOLANT_L,
-    JL_RUN_COOLANT_MOST_L_MIN,
-    JL_RUN_FIRST_SPOUT_PCT,
-    JL_RUN_FIGURES
-} jl_forecast_figure;
-
-/* Fills them; NaN where jl_forecast has none. */
-JL_API void jl_forecast_figures(const jl_forecast *forecast, double figures[JL_RUN_FIGURES]);
-
-/* ---- A strip run and the spirit run on what it gave ---- */
-
-/* What goes into such a chain. */
-typedef struct jl_chain_charge {
-    jl_spirit wash;                   /* of all strip runs */
-    jl_spirit feints;                 /* that join the low wines; 0 and 0: none */
-    double load_l;                    /* at 20 °C: what the boiler takes at once; 0: all */
-    size_t strip_loads, spirit_loads; /* to 1e6, all alike; 0: as few as load_l allows */
-} jl_chain_charge;
-
-typedef struct jl_chain {
-    jl_spirit wash, feints;
-    size_t strip_loads;
-    jl_forecast strip;   /* of one load */
-    jl_spirit low_wines; /* of all loads */
-    jl_spirit pool;      /* low wines and feints */
-    size_t spirit_loads;
-    jl_spirit spirit_charge; /* one load of the pool */
-    jl_forecast spirit;      /* of one load; the caller puts it here */
-} jl_chain;
-
-/* The strip runs, and the charge of the spirit runs. The spirit run itself is a run as any other: its
- * cuts may depend on the strength of that charge.
- *
- * Given:    still, plan: of the strip run; the size of its jars plays no part; charge
- * Returned: *chain without its spirit run. Without low wines where the rule to stop is met by the
- *           first drop
- * Errors:   as jl_forecast_run, of one load; JL_RANGE also for the charge
- */
-JL_API jl_status jl_chain_strip(const jl_still *still, const jl_plan *plan,
-                                const jl_chain_charge *charge, jl_chain *chain);
-
-/* The main figures of a chain in one order; of all loads, but for those of which one is like the
- * other. */
-typedef enum jl_chain_figure {
-    JL_CHAIN_STRIP_RECOVERED_PCT, /* pure alcohol in the low wines, of that in the wash */
-    JL_CHAIN_STRIPS_S,            /* the strip runs one after the other */
-    JL_CHAIN_STRIPS_KWH,
-    JL_CHAIN_STRIPS_COOLANT_L,
-    JL_CHAIN_LOW_WINES_L, /* at 20 °C */
-    JL_CHAIN_LOW_WINES_PCT,
-    JL_CHAIN_LOW_WINES_PURE_L,
-    JL_CHAIN_HEARTS_L,
-    JL_CHAIN_HEARTS_PCT,
-    JL_CHAIN_HEARTS_PURE_L,
-    JL_CHAIN_HEARTS_SHARE_PCT, /* their pure alcohol, of that in wash and feints */
-    JL_CHAIN_FEINTS_PURE_L,    /* in heads and tails of the spirit runs */
-    JL_CHAIN_DURATION_S,       /* all runs */
-    JL_CHAIN_DURATION_H,
-    JL_CHAIN_ENERGY_KWH,
-    JL_CHAIN_COOLANT_L,
-    JL_CHAIN_FIGURES
-} jl_chain_figure;
-
-/* Fills them; NaN where jl_forecast has none. */
-JL_API void jl_chain_figures(const jl_chain *chain, double figures[JL_CHAIN_FIGURES]);
 
 /* What leaves a still over a boiling charge, without a run.
  *
@@ -1388,31 +1330,6 @@ JL_API const jl_congener *jl_congener_at(size_t index);
  * Returned: 1 before the first jar, falling to 0; NaN without congeners or behind the last
  */
 JL_API double jl_forecast_congener(const jl_forecasting *run, size_t index);
-
-/* Congeners whose shares are shown together: one compound by all its methods, or isomers. */
-enum { JL_CONGENER_FAMILIES = 6 };
-
-/* The name of a family.
- *
- * Given:    index: from 0
- * Returned: "methanol", "isoamyl alcohols"; NULL behind the last
- */
-JL_API const char *jl_congener_family(size_t index);
-
-/* What part of the charge's amount of a family's congeners is somewhere, by the method that gives
- * the least and by the one that gives the most: 0 to 1, NaN without congeners. */
-typedef struct jl_congener_share {
-    double least, most;
-} jl_congener_share;
-
-/* Where the congeners went.
- *
- * Given:    run: its plan with congeners
- * Returned: jar: in the last jar (0 before the first); left: still in the boiler
- */
-JL_API void jl_forecast_congeners(const jl_forecasting *run,
-                                  jl_congener_share jar[JL_CONGENER_FAMILIES],
-                                  jl_congener_share left[JL_CONGENER_FAMILIES]);
 
 /* Volatility of a congener relative to ethanol.
  *
@@ -2005,34 +1922,6 @@ JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t 
 /* Whether first order is not enough for a figure: the two standard uncertainties differ by more
  * than 5 %, because the model is curved across the width of its inputs. */
 JL_API bool jl_is_curved(jl_uncertainty first_order, jl_drawn drawn);
-
-/* What a forecast depends on beside its charge, as deviations from the still's settings. */
-typedef enum jl_still_input {
-    JL_OF_VAPOUR,     /* published vapours about the model, as jl_still.vapour_off */
-    JL_OF_REFLUX,     /* of its value, or of the share that runs back where that was learnt */
-    JL_OF_EFFICIENCY, /* of its value, or of the efficiency itself where that was learnt */
-    JL_STILL_INPUTS
-} jl_still_input;
-
-/* How well runs have taught a still's settings: standard uncertainties, NaN where they have not. */
-typedef struct jl_still_known {
-    double reflux_share_u; /* of R / (R + 1) */
-    double efficiency_u;
-} jl_still_known;
-
-/* The deviations, all 0 at best.
- *
- * Given:    still; known
- * Returned: inputs: width 0 where a setting plays no part: no reflux, or a schedule of it; no power
- * Source:   vapour: JL_VAPOUR_OFF_U; ±10 % of a reflux and ±5 % of an efficiency that nothing was
- *           learnt of: common practice, no source
- */
-JL_API void jl_still_inputs(const jl_still *still, const jl_still_known *known,
-                            jl_input inputs[JL_STILL_INPUTS]);
-
-/* A still with its deviations, kept to what a still can be. */
-JL_API jl_still jl_still_deviating(const jl_still *still, const jl_still_known *known,
-                                   const double deviations[JL_STILL_INPUTS]);
 
 /* ---- Learning from runs ---------------------------------------------------------------------- */
 

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "works.h"
 #include "given.h"
+#include "still/forecast.h"
 #include "text/csv.h"
 #include "uncertainty/budget.h"
 

@@ -5,6 +5,7 @@
 #define JARLINE_PLANNED_H
 
 #include "input/still_options.h"
+#include "still/forecast.h"
 
 typedef struct planned {
     jl_spirit charge;

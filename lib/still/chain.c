@@ -3,8 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "still/chain.h"
 
-#include "still/forecast.h"
-
 #include <math.h>
 
 double jl_even_loads(double volume_l, double load_l) {
@@ -43,7 +41,10 @@ static jl_status strip(const jl_still *still, const jl_plan *plan, jl_chain *c) 
 
 jl_status jl_chain_strip(const jl_still *still, const jl_plan *plan, const jl_chain_charge *charge,
                          jl_chain *chain) {
-    jl_chain c = {.wash = charge->wash, .feints = charge->feints};
+    jl_chain c = {.wash = charge->wash,
+                  .feints = charge->feints,
+                  .strip = JL_FORECAST,
+                  .spirit = JL_FORECAST};
     if (!amount_ok(c.wash) || !amount_ok(c.feints) || !(charge->load_l >= 0)) return JL_RANGE;
     jl_status status = loads_of(c.wash, charge->strip_loads, charge->load_l, &c.strip_loads);
     if (status == JL_OK) status = strip(still, plan, &c);

@@ -7,6 +7,7 @@
 #include "still/heat.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -41,6 +42,39 @@ struct jl_forecasting {
     bool ended;
     jl_forecast sum;
 };
+
+/* ---- Structs that may grow ---- */
+
+/* Of the first edition: what every caller has. */
+enum {
+    STILL_LEAST = offsetof(jl_still, min_liquid_l) + sizeof(double),
+    PLAN_LEAST = offsetof(jl_plan, congeners) + sizeof(bool),
+    FORECAST_LEAST = offsetof(jl_forecast, ending) + sizeof(jl_ending),
+    SIZE_MOST = 1 << 16 /* more is no size, but what lay in the memory */
+};
+
+static bool size_ok(size_t size, size_t least) {
+    return size >= least && size <= SIZE_MOST;
+}
+
+static size_t smaller(size_t a, size_t b) {
+    return a < b ? a : b;
+}
+
+/* What a caller's header does not have stays as it usually is. */
+static bool take_still(const jl_still *given, jl_still *still) {
+    *still = JL_STILL;
+    if (!size_ok(given->size, STILL_LEAST)) return false;
+    memcpy(still, given, smaller(given->size, sizeof *still));
+    return true;
+}
+
+static bool take_plan(const jl_plan *given, jl_plan *plan) {
+    *plan = JL_PLAN(0);
+    if (!size_ok(given->size, PLAN_LEAST)) return false;
+    memcpy(plan, given, smaller(given->size, sizeof *plan));
+    return true;
+}
 
 /* ---- What is asked for ---- */
 
@@ -104,7 +138,8 @@ static double strength_of(double distillate) {
 
 jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling *boiling) {
     jl_table table;
-    if (!column_ok(still->stages, still->reflux) || !(mass_fraction > 0 && mass_fraction < 1))
+    if (!size_ok(still->size, STILL_LEAST) || !column_ok(still->stages, still->reflux) ||
+        !(mass_fraction > 0 && mass_fraction < 1))
         return JL_RANGE;
     jl_status status = jl_table_fill(still->pressure_kpa, still->vapour_off, true, &table);
     if (status != JL_OK) return status;
@@ -192,11 +227,9 @@ static void set_sums(jl_forecasting *run, jl_boildown_setup *setup) {
     }
 }
 
-static jl_status fill_run(jl_forecasting *run, const jl_still *still, jl_spirit charge,
-                          const jl_plan *plan, double tolerance) {
-    run->still = *still;
-    run->plan = *plan;
-    run->charge = charge;
+static jl_status fill_run(jl_forecasting *run, double tolerance) {
+    const jl_still *still = &run->still;
+    jl_spirit charge = run->charge;
     if (still->schedule_count > 0) {
         size_t bytes = still->schedule_count * sizeof *run->schedule;
         run->schedule = malloc(bytes);
@@ -210,7 +243,7 @@ static jl_status fill_run(jl_forecasting *run, const jl_still *still, jl_spirit 
     double ethanol = charge.ethanol_kg / JL_ETHANOL_KG_MOL;
     run->moles = ethanol + charge.water_kg / JL_WATER_KG_MOL;
     jl_isotherm_at(JL_STRENGTH_C, &run->at_20c);
-    jl_isotherm_at(plan->measured_c, &run->measured);
+    jl_isotherm_at(run->plan.measured_c, &run->measured);
     jl_status status =
         jl_table_fill(still->pressure_kpa, still->vapour_off, still->stages > 1, &run->table);
     if (status != JL_OK) return status;
@@ -228,7 +261,8 @@ static void begin(jl_forecasting *run) {
     run->at = (jl_point){.left = 1, .x = run->batch.setup.x};
     run->last_begin = run->jar_begin = run->fraction_begin = run->at;
     begin_heat(run);
-    run->sum = (jl_forecast){.charge = run->charge,
+    run->sum = (jl_forecast){.size = sizeof run->sum,
+                             .charge = run->charge,
                              .left = run->charge,
                              .first_drop_s = run->first_drop_s,
                              .first_spout_pct = strength_of(distillate_at(run, &run->at)),
@@ -240,10 +274,12 @@ static void begin(jl_forecasting *run) {
 
 jl_status jl_forecast_open_within(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                                   double tolerance, jl_forecasting **run) {
-    if (!still_ok(still) || !plan_ok(plan) || !charge_ok(charge)) return JL_RANGE;
     jl_forecasting *opened = calloc(1, sizeof *opened);
     if (opened == NULL) return JL_MEMORY;
-    jl_status status = fill_run(opened, still, charge, plan, tolerance);
+    opened->charge = charge;
+    bool good = take_still(still, &opened->still) && take_plan(plan, &opened->plan) &&
+                still_ok(&opened->still) && plan_ok(&opened->plan) && charge_ok(charge);
+    jl_status status = good ? fill_run(opened, tolerance) : JL_RANGE;
     if (status != JL_OK) {
         jl_forecast_close(opened);
         return status;
@@ -535,20 +571,22 @@ jl_status jl_forecast_next(jl_forecasting *run, jl_forecast_jar *jar) {
 
 /* ---- The sums ---- */
 
-void jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecast) {
+jl_status jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecast) {
     const jl_still *still = &run->still;
-    *forecast = run->sum;
-    forecast->left = left_at(run, &run->at);
-    forecast->duration_s = clock_s(run, &run->at);
-    forecast->energy_j = still->power_w * forecast->duration_s;
-    forecast->lost_j =
-        (still->power_w * (1 - still->efficiency) + still->loss_w) * forecast->duration_s;
-    forecast->coolant_j = coolant_j(run, &run->at);
-    forecast->coolant_l = forecast->coolant_j / (COOLANT_J_L_K * still->coolant_rise_c);
-    forecast->coolant_most_l_s =
-        run->heats == JL_SUMS_MOST
-            ? NAN
-            : run->sum.coolant_most_l_s / (COOLANT_J_L_K * still->coolant_rise_c);
+    jl_forecast sum = run->sum;
+    double coolant_j_l = COOLANT_J_L_K * still->coolant_rise_c, duration_s = clock_s(run, &run->at);
+    if (!size_ok(forecast->size, FORECAST_LEAST)) return JL_RANGE;
+    sum.size = forecast->size;
+    sum.left = left_at(run, &run->at);
+    sum.duration_s = duration_s;
+    sum.energy_j = still->power_w * duration_s;
+    sum.lost_j = (still->power_w * (1 - still->efficiency) + still->loss_w) * duration_s;
+    sum.coolant_j = coolant_j(run, &run->at);
+    sum.coolant_l = sum.coolant_j / coolant_j_l;
+    sum.coolant_most_l_s =
+        run->heats == JL_SUMS_MOST ? NAN : run->sum.coolant_most_l_s / coolant_j_l;
+    memcpy(forecast, &sum, smaller(sum.size, sizeof sum));
+    return JL_OK;
 }
 
 double jl_forecast_congener(const jl_forecasting *run, size_t index) {
@@ -593,9 +631,9 @@ static jl_status run_through(const jl_still *still, jl_spirit charge, const jl_p
         status = jl_forecast_next(run, &jar);
         if (status == JL_OK && all != NULL) status = add_jar(all, &room, &jar);
     }
-    if (status == JL_END) jl_forecast_sum(run, sum);
+    if (status == JL_END) status = jl_forecast_sum(run, sum);
     jl_forecast_close(run);
-    return status == JL_END ? JL_OK : status;
+    return status;
 }
 
 jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan *plan,
@@ -605,7 +643,7 @@ jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan
 
 jl_status jl_forecast_all(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                           jl_forecast_jars *all) {
-    jl_forecast_jars made = {.count = 0};
+    jl_forecast_jars made = {.sum = JL_FORECAST};
     jl_status status = run_through(still, charge, plan, &made, &made.sum);
     if (status == JL_OK)
         *all = made;

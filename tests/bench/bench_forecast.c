@@ -50,7 +50,7 @@ static void by_jarline(void *with) {
     for (int i = 0; i < REPEATS; i++) {
         jl_forecasting *run;
         jl_forecast_jar jar;
-        jl_forecast sum;
+        jl_forecast sum = JL_FORECAST;
         if (jl_forecast_open(&w->still, w->charge, &w->plan, &run) != JL_OK) exit(1);
         while (jl_forecast_next(run, &jar) == JL_OK) w->jars = jar.number;
         jl_forecast_sum(run, &sum);
@@ -67,7 +67,7 @@ static double moles(jl_spirit spirit) {
 static work prepare(double stages, double reflux) {
     work w = {.still = JL_STILL, .plan = JL_PLAN(35)};
     double mass_fraction = NAN;
-    jl_forecast sum;
+    jl_forecast sum = JL_FORECAST;
     jl_mass_fraction_from_strength(35, 20, &mass_fraction);
     jl_spirit_from_volume(25, mass_fraction, 20, &w.charge);
     w.still.stages = stages;

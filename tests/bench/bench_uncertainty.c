@@ -59,7 +59,7 @@ static void fit(void *with) {
 
 static void forecast(void *with) {
     season *s = with;
-    jl_forecast f;
+    jl_forecast f = JL_FORECAST;
     s->status = jl_forecast_run(&s->still, s->charge, &s->plan, &f);
 }
 

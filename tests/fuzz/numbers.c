@@ -174,7 +174,7 @@ static void run(bytes *b) {
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(30);
     jl_spirit filled;
-    jl_forecast f;
+    jl_forecast f = JL_FORECAST;
     still.stages = next(b, 1, 8);
     still.reflux = next(b, 0, 5);
     still.pressure_kpa = next(b, 30, 110);

@@ -50,7 +50,7 @@ static void one_load_is_the_run_itself(void) {
     const jl_plan plan = JL_PLAN(0);
     jl_chain_charge charge = {.wash = amount(20, 12)};
     jl_chain c = strip(&charge);
-    jl_forecast run;
+    jl_forecast run = JL_FORECAST;
     CHECK_OK(jl_forecast_run(&still, charge.wash, &plan, &run));
     CHECK(c.strip_loads == 1 && c.spirit_loads == 1);
     CHECK_NEAR(c.low_wines.ethanol_kg, run.collected.ethanol_kg, 1e-10);

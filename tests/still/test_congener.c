@@ -2,6 +2,7 @@
 #include "check.h"
 #include "numbers.h"
 #include "still/congener.h"
+#include "still/forecast.h"
 #include "suites.h"
 
 #include <string.h>
@@ -50,7 +51,7 @@ static void run_with(const jl_still *still, double strength_pct, double left[JL_
     jl_plan plan = JL_PLAN(strength_pct);
     jl_forecasting *run = NULL;
     jl_forecast_jar jar;
-    jl_forecast sum;
+    jl_forecast sum = JL_FORECAST;
     double before[JL_CONGENERS];
     plan.congeners = true;
     CHECK_OK(jl_forecast_open(still, charge_of(20, strength_pct), &plan, &run));

@@ -17,7 +17,8 @@ static jl_spirit amount(double volume_l, double strength_pct) {
 }
 
 static jl_forecast forecast(const jl_still *still, jl_spirit charge, const jl_plan *plan) {
-    jl_forecast sum = {.charge = {NAN, NAN}};
+    jl_forecast sum = JL_FORECAST;
+    sum.charge = (jl_spirit){NAN, NAN};
     CHECK_OK(jl_forecast_run(still, charge, plan, &sum));
     return sum;
 }
@@ -32,7 +33,8 @@ static void student_laboratory_batch(void) {
     CHECK_OK(jl_spirit_from_volume(0.2, 0.988, 20, &ethanol));
     CHECK_OK(jl_spirit_from_volume(0.4, 0, 20, &water));
     jl_still still = JL_STILL;
-    jl_plan plan = {.cuts = {.foreshots = {JL_CUT_VOLUME_L, 0.0474},
+    jl_plan plan = {.size = sizeof plan,
+                    .cuts = {.foreshots = {JL_CUT_VOLUME_L, 0.0474},
                              .heads = {JL_CUT_VOLUME_L, 0.084},
                              .hearts = {JL_CUT_VOLUME_L, 0.064}},
                     .jar_l = 1,
@@ -55,7 +57,8 @@ static void student_laboratory_batch(void) {
  * charge; heart: to 59 % at the spout. Where the tail ended is not told. */
 static double sao_paulo_tail(double stop_pct) {
     jl_still still = JL_STILL;
-    jl_plan plan = {.cuts = {.heads = {JL_CUT_CHARGE_SHARE, 0.02},
+    jl_plan plan = {.size = sizeof plan,
+                    .cuts = {.heads = {JL_CUT_CHARGE_SHARE, 0.02},
                              .hearts = {JL_CUT_SPOUT_PCT, 59},
                              .tails = {JL_CUT_SPOUT_PCT, stop_pct}},
                     .jar_l = 0.5,
@@ -119,7 +122,7 @@ static void moles_and_ethanol_are_conserved(void) {
         any_run r = random_run();
         jl_forecasting *run = NULL;
         jl_forecast_jar jar;
-        jl_forecast sum;
+        jl_forecast sum = JL_FORECAST;
         jl_spirit out = {0, 0};
         size_t jars = 0;
         jl_status status;
@@ -211,7 +214,7 @@ static jl_forecast_jar first_jar(const jl_still *still, jl_spirit charge, const 
 static void more_stages_never_weaken_the_first_jar(void) {
     for (double strength = 3; strength <= 96; strength += 3) {
         jl_spirit charge = amount(20, strength);
-        jl_plan plan = {.jar_l = 0.3, .measured_c = 20};
+        jl_plan plan = {.size = sizeof plan, .jar_l = 0.3, .measured_c = 20};
         double before = 0;
         for (double stages = 1; stages <= 30; stages += stages < 4 ? 0.25 : 1) {
             jl_still still = JL_STILL;
@@ -275,7 +278,7 @@ static void a_fraction_of_a_stage_is_continuous(void) {
 static void a_charge_around_the_azeotrope_is_right(void) {
     jl_boiling azeotrope;
     jl_still still = JL_STILL;
-    jl_plan plan = {.jar_l = 1, .measured_c = 20};
+    jl_plan plan = {.size = sizeof plan, .jar_l = 1, .measured_c = 20};
     CHECK_OK(jl_azeotrope(still.pressure_kpa, &azeotrope));
     double strength;
     CHECK_OK(jl_strength_pct(jl_mass_fraction_from_mole(azeotrope.x), 20, &strength));
@@ -305,7 +308,7 @@ static void a_charge_around_the_azeotrope_is_right(void) {
 
 static void nearly_water_gives_nearly_water(void) {
     jl_still still = JL_STILL;
-    jl_plan plan = {.jar_l = 1, .measured_c = 20};
+    jl_plan plan = {.size = sizeof plan, .jar_l = 1, .measured_c = 20};
     for (double pct = 1e-6; pct < 0.1; pct *= 10) {
         jl_forecast sum = forecast(&still, amount(10, pct), &plan);
         CHECK(sum.ending == JL_ENDED_DRY);
@@ -319,7 +322,7 @@ static void a_stop_met_at_once_gives_no_jar(void) {
     jl_plan plan = JL_PLAN(30);
     jl_forecasting *run = NULL;
     jl_forecast_jar jar;
-    jl_forecast sum;
+    jl_forecast sum = JL_FORECAST;
     plan.cuts.tails = (jl_cut){JL_CUT_SPOUT_PCT, 95};
     CHECK_OK(jl_forecast_open(&still, amount(10, 30), &plan, &run));
     CHECK_STATUS(jl_forecast_next(run, &jar), JL_END);
@@ -386,12 +389,50 @@ static void what_a_still_cannot_be_is_refused(void) {
     CHECK(run == NULL);
 }
 
+/* A caller with an older header has smaller structs: what it lacks is as usual, and nothing behind
+ * its own is written. One with a newer header has more, which is left alone. */
+static void structs_may_grow(void) {
+    struct {
+        jl_still still;
+        double more;
+    } newer = {JL_STILL, 77};
+    struct {
+        jl_forecast forecast;
+        double more;
+    } big = {JL_FORECAST, 77};
+    const jl_plan plan = JL_PLAN(30);
+    jl_spirit charge = amount(10, 30);
+    jl_forecast usual = forecast(&newer.still, charge, &plan), sum = usual;
+    newer.still.size = sizeof newer;
+    big.forecast.size = sizeof big;
+    CHECK_OK(jl_forecast_run(&newer.still, charge, &plan, &big.forecast));
+    CHECK(big.forecast.duration_s == usual.duration_s && big.more == 77);
+    CHECK(big.forecast.size == sizeof big);
+    const size_t none[] = {0, sizeof(size_t), sizeof(jl_forecast) / 2, (size_t)1 << 40};
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++) {
+        jl_boiling drop = {7, 7, 7};
+        jl_forecasting *run = NULL;
+        jl_still still = JL_STILL;
+        jl_plan odd = plan;
+        sum.size = still.size = odd.size = none[i];
+        CHECK_STATUS(jl_forecast_open(&still, charge, &plan, &run), JL_RANGE);
+        CHECK_STATUS(jl_first_drop(&still, 0.2, &drop), JL_RANGE);
+        still = JL_STILL;
+        if (none[i] < sizeof odd || none[i] > sizeof big)
+            CHECK_STATUS(jl_forecast_open(&still, charge, &odd, &run), JL_RANGE);
+        sum.duration_s = 7;
+        CHECK_STATUS(jl_forecast_run(&still, charge, &plan, &sum), JL_RANGE);
+        CHECK(run == NULL && drop.x == 7 && sum.duration_s == 7);
+    }
+}
+
 /* ---- Rules ---- */
 
 static void cut_rules_cut_where_they_say(void) {
     jl_still still = JL_STILL;
     jl_spirit charge = amount(20, 30);
-    jl_plan plan = {.cuts = {.foreshots = {JL_CUT_VOLUME_L, 0.1},
+    jl_plan plan = {.size = sizeof plan,
+                    .cuts = {.foreshots = {JL_CUT_VOLUME_L, 0.1},
                              .heads = {JL_CUT_ALCOHOL_SHARE, 0.05},
                              .hearts = {JL_CUT_HEAD_C, 92},
                              .tails = {JL_CUT_BOILER_C, 98}},
@@ -399,7 +440,7 @@ static void cut_rules_cut_where_they_say(void) {
                     .measured_c = 25};
     jl_forecasting *run = NULL;
     jl_forecast_jar jar = {.number = 0}, last[5] = {0};
-    jl_forecast sum;
+    jl_forecast sum = JL_FORECAST;
     still.stages = 1;
     CHECK_OK(jl_forecast_open(&still, charge, &plan, &run));
     while (jl_forecast_next(run, &jar) == JL_OK) last[jar.fraction] = jar;
@@ -480,7 +521,8 @@ static void without_power_there_is_no_clock(void) {
  * 0.443 g/s boil away. */
 static void clock_of_boiling_water(void) {
     jl_still still = JL_STILL;
-    jl_plan plan = {.cuts = {.tails = {JL_CUT_VOLUME_L, 1}}, .jar_l = 2, .measured_c = 20};
+    jl_plan plan = {
+        .size = sizeof plan, .cuts = {.tails = {JL_CUT_VOLUME_L, 1}}, .jar_l = 2, .measured_c = 20};
     still.power_w = 1000;
     still.efficiency = 1;
     still.boiler_heat_j_k = 0;
@@ -498,7 +540,7 @@ static void heat_that_boils_nothing_in_a_lifetime_is_none(void) {
     jl_still still = JL_STILL;
     const jl_plan plan = JL_PLAN(30);
     jl_spirit charge;
-    jl_forecast f;
+    jl_forecast f = JL_FORECAST;
     still.efficiency = 5e-324;
     CHECK_OK(jl_spirit_from_volume(10, 0.25, 20, &charge));
     CHECK_STATUS(jl_forecast_run(&still, charge, &plan, &f), JL_NO);
@@ -654,6 +696,7 @@ CU_TestInfo forecast_tests[] = {
     {"a stop never met runs until dry", a_stop_never_met_runs_until_dry},
     {"the heating element is never bared", the_heating_element_is_never_bared},
     {"what a still cannot be is refused", what_a_still_cannot_be_is_refused},
+    {"structs may grow", structs_may_grow},
     {"cut rules cut where they say", cut_rules_cut_where_they_say},
     {"a weak charge is a strip run by default", a_weak_charge_is_a_strip_run_by_default},
     {"a reflux schedule is followed", a_reflux_schedule_is_followed},

@@ -144,7 +144,7 @@ static double *member_of(void *whole, size_t at) {
 }
 
 static jl_status forecast(const jl_still *still, const jl_plan *plan) {
-    jl_forecast sum;
+    jl_forecast sum = JL_FORECAST;
     return jl_forecast_run(still, (jl_spirit){2, 8}, plan, &sum);
 }
 
@@ -215,7 +215,7 @@ static void a_charge_that_cannot_be_boiled_is_refused(void) {
     static const jl_spirit CHARGES[] = {{0, 1}, {1, 0}, {-1, 2}, {NAN, 1}, {1, NAN}, {1e6, 1e6}};
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(25);
-    jl_forecast sum;
+    jl_forecast sum = JL_FORECAST;
     for (size_t i = 0; i < sizeof CHARGES / sizeof CHARGES[0]; i++)
         CHECK_STATUS(jl_forecast_run(&still, CHARGES[i], &plan, &sum), JL_RANGE);
     jl_boiling drop;

@@ -8,7 +8,6 @@
 #include "commands/forecast/show.h"
 #include "input/cut_words.h"
 #include "input/logfile.h"
-#include "still/chain.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -131,7 +130,7 @@ static jl_status figures_at(const double *x, double *figures, void *with) {
     const weighing *w = with;
     double all[(int)JL_RUN_FIGURES > (int)JL_CHAIN_FIGURES ? JL_RUN_FIGURES : JL_CHAIN_FIGURES];
     jl_spirit charge;
-    jl_forecast f;
+    jl_forecast f = JL_FORECAST;
     jl_status status = measured_amount_at(&w->charge, w->instrument, x, &charge);
     if (status == JL_OK && w->strip != NULL) status = chain_at(w, x, charge, all);
     if (status == JL_OK && w->strip == NULL) {

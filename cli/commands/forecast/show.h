@@ -7,6 +7,7 @@
 #include "answer/show.h"
 #include "answer/uncertain.h"
 #include "input/planned.h"
+#include "still/chain.h"
 
 /* A figure of the library's lists, as it is shown and as it is weighed. */
 typedef struct forecast_figure {
