@@ -39,6 +39,7 @@
     SUITE(ranges) \
     SUITE(spout) \
     SUITE(book) \
+    SUITE(book_file) \
     SUITE(reference) \
 /* clang-format on */
 

@@ -1,0 +1,652 @@
+/* The book on the disk.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "book/book_file.h"
+#include "keys/facts.h"
+#include "log/columns.h"
+#include "log/file.h"
+#include "run/jars.h"
+#include "text/letters.h"
+#include "text/status.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef enum role {
+    ENTRY,
+    TIME,
+    WHAT,
+    FROM,
+    INTO,
+    RECEIVER,
+    KIND,
+    VOLUME,
+    WEIGHT,
+    READING,
+    STRENGTH,
+    TEMP,
+    SOLIDS,
+    BOTTLES,
+    BOTTLE,
+    LOT,
+    RUN,
+    LATE,
+    NOTE,
+    ETHANOL,
+    WATER,
+    ROLES
+} role;
+
+#define TEXT    0, 0, JL_UNIT_BASE, 0, 0
+#define NUMBER  1, 0, JL_UNIT_BASE
+#define AMOUNT  0, 1e9, "a number of 0 or more"
+#define FACTS_C -20, 40, "a temperature of -20 to 40 °C"
+
+static const char ENTRY_EXPECTED[] =
+    "the entry's year and number, as 2026-31, above the one before";
+static const char TIME_EXPECTED[] = "a date and time with its offset, as 2026-10-24T09:02:30+02:00";
+
+/* A new book has these, in this order, of two that hold the same the first. */
+static const jl_column COLUMNS[] = {
+    {"entry", ENTRY, TEXT, ENTRY_EXPECTED},
+    {"time", TIME, TEXT, TIME_EXPECTED},
+    {"what", WHAT, TEXT,
+     "vessel, opening, received, collected, charged, moved, water, bottled, removed, gauged, lost "
+     "or "
+     "cancelled"},
+    {"from", FROM, TEXT, ""},
+    {"into", INTO, TEXT, ""},
+    {"receiver", RECEIVER, TEXT, ""},
+    {"kind", KIND, TEXT, ""},
+    {"volume_l", VOLUME, NUMBER, AMOUNT},
+    {"volume_ml", VOLUME, 1e-3, 0, JL_UNIT_BASE, AMOUNT},
+    {"weight_kg", WEIGHT, NUMBER, AMOUNT},
+    {"weight_g", WEIGHT, 1e-3, 0, JL_UNIT_BASE, AMOUNT},
+    {"reading_pct", READING, 1, 0, JL_UNIT_PCT_VOL, 0, 100, "0 to 100 % vol"},
+    {"reading_proof", READING, 1, 0, JL_UNIT_PROOF_US, 0, 200, "0 to 200 proof"},
+    {"strength_pct", STRENGTH, 1, 0, JL_UNIT_PCT_VOL, 0, 100, "0 to 100 % vol"},
+    {"strength_proof", STRENGTH, 1, 0, JL_UNIT_PROOF_US, 0, 200, "0 to 200 proof"},
+    {"temp_c", TEMP, NUMBER, FACTS_C},
+    {"temp_f", TEMP, 5.0 / 9, 32, JL_UNIT_BASE, FACTS_C},
+    {"solids_g_100ml", SOLIDS, NUMBER, 0, 100, "0 to 100 g in 100 mL"},
+    {"bottles", BOTTLES, NUMBER, 0, 1e9, "a whole number of bottles"},
+    {"bottle_ml", BOTTLE, 1e-3, 0, JL_UNIT_BASE, 0, 1000, "a bottle's volume in mL"},
+    {"lot", LOT, TEXT, ""},
+    {"run", RUN, TEXT, ""},
+    {"late", LATE, TEXT, "when a late entry was written, as 2026-10-24T09:02:30+02:00"},
+    {"note", NOTE, TEXT, ""},
+    {"ethanol_kg", ETHANOL, NUMBER, 0, 1e9, "kg of ethanol"},
+    {"water_kg", WATER, NUMBER, 0, 1e9, "kg of water"},
+    {NULL, 0, TEXT, NULL},
+};
+
+struct jl_book_file {
+    jl_locked_file lock; /* lock.fd -1: only read */
+    jl_file file;
+    jl_facts *facts;
+    jl_columns columns;
+    jl_alcoholometer instrument;
+    jl_book *book;
+    jl_book_odd odd[JL_BOOK_ODD_MOST];
+    size_t odd_count;
+    bool instrument_read, mark_found;
+    jl_trouble trouble;
+};
+
+static bool is_book_header(const jl_row *header, void *with) {
+    (void)with;
+    bool entry = false, what = false;
+    for (size_t i = 0; i < header->count; i++) {
+        const jl_column *c =
+            jl_column_named(COLUMNS, header->cells[i].text, header->cells[i].length);
+        entry = entry || (c != NULL && c->role == ENTRY);
+        what = what || (c != NULL && c->role == WHAT);
+    }
+    return entry && what;
+}
+
+/* ---- a row ---- */
+
+static jl_status fault_at_role(const jl_book_file *f, const jl_row *row, role at, jl_status status,
+                               jl_fault *fault) {
+    const jl_column *column = f->columns.what[at];
+    return jl_columns_fault(&f->columns, row, at, status, column == NULL ? "" : column->expected,
+                            fault);
+}
+
+static const char *text_of(const jl_book_file *f, const jl_row *row, role at) {
+    jl_cell cell = jl_columns_cell(&f->columns, row, at);
+    return cell.text + jl_note_skip(cell.text, cell.length);
+}
+
+static jl_status read_time(const jl_book_file *f, const jl_row *row, role at, jl_time *time,
+                           jl_fault *fault) {
+    jl_cell cell = jl_columns_cell(&f->columns, row, at);
+    jl_written_time written;
+    size_t count;
+    const jl_book_entry *entries = jl_book_entries(f->book, &count);
+    const jl_time *before = count > 0 ? &entries[count - 1].written : NULL;
+    jl_status status =
+        cell.length == 0 ? JL_MISSING : jl_written_time_read(cell.text, cell.length, &written);
+    if (status == JL_OK)
+        status = jl_time_of_written(&written, before, before == NULL ? 0 : before->offset_s, time);
+    return status == JL_OK ? JL_OK : fault_at_role(f, row, at, status, fault);
+}
+
+static jl_status read_moments(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
+                              jl_fault *fault) {
+    jl_status status = read_time(f, row, TIME, &e->time, fault);
+    e->late = jl_columns_cell(&f->columns, row, LATE).length > 0;
+    e->written = e->time;
+    return status == JL_OK && e->late ? read_time(f, row, LATE, &e->written, fault) : status;
+}
+
+static jl_status read_numbers(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
+                              jl_fault *fault) {
+    double bottles, bottle_l, ethanol_kg, water_kg;
+    const struct {
+        role at;
+        double *value;
+    } values[] = {{VOLUME, &e->measured.volume_l},
+                  {WEIGHT, &e->measured.weight_kg},
+                  {READING, &e->measured.reading.value},
+                  {STRENGTH, &e->measured.strength.value},
+                  {TEMP, &e->measured.temp_c},
+                  {SOLIDS, &e->measured.solids_g_100ml},
+                  {BOTTLES, &bottles},
+                  {BOTTLE, &bottle_l},
+                  {ETHANOL, &ethanol_kg},
+                  {WATER, &water_kg}};
+    jl_status status = JL_OK;
+    for (size_t i = 0; status == JL_OK && i < sizeof values / sizeof values[0]; i++)
+        status = jl_columns_value(&f->columns, row, values[i].at, values[i].value, fault);
+    if (status != JL_OK) return status;
+    if (bottles != floor(bottles) && !isnan(bottles))
+        return fault_at_role(f, row, BOTTLES, JL_FORM, fault);
+    if (f->columns.what[READING] != NULL) e->measured.reading.unit = f->columns.what[READING]->unit;
+    if (f->columns.what[STRENGTH] != NULL)
+        e->measured.strength.unit = f->columns.what[STRENGTH]->unit;
+    e->bottles = isnan(bottles) ? 0 : (uint32_t)bottles;
+    e->bottle_l = isnan(bottle_l) ? 0 : bottle_l;
+    e->amount = (jl_spirit){isnan(ethanol_kg) ? 0 : ethanol_kg, isnan(water_kg) ? 0 : water_kg};
+    return JL_OK;
+}
+
+static jl_status read_entry(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
+                            jl_fault *fault) {
+    *e = (jl_book_entry){.measured = JL_BOOK_UNMEASURED, .line = row->line};
+    if (jl_book_number_read(jl_columns_cell(&f->columns, row, ENTRY).text, &e->number) != JL_OK)
+        return fault_at_role(f, row, ENTRY, JL_FORM, fault);
+    if (jl_book_what_read(jl_columns_cell(&f->columns, row, WHAT).text, &e->what) != JL_OK)
+        return fault_at_role(f, row, WHAT, JL_FORM, fault);
+    e->from = text_of(f, row, FROM);
+    e->into = text_of(f, row, INTO);
+    e->receiver = text_of(f, row, RECEIVER);
+    e->kind = text_of(f, row, KIND);
+    e->lot = text_of(f, row, LOT);
+    e->run = text_of(f, row, RUN);
+    e->note = text_of(f, row, NOTE);
+    if (e->what == JL_BOOK_CANCELLED && jl_book_number_read(e->from, &e->cancelled) != JL_OK)
+        return jl_columns_fault(&f->columns, row, FROM, JL_FORM,
+                                "the number of the entry that is taken back, as 2026-31", fault);
+    if (e->what == JL_BOOK_CANCELLED) e->from = "";
+    jl_status status = read_moments(f, row, e, fault);
+    return status == JL_OK ? read_numbers(f, row, e, fault) : status;
+}
+
+/* ---- what it comes to ---- */
+
+static const char *why_expected(jl_book_why why) {
+    static const char *const EXPECTED[] = {
+        [JL_BOOK_NO_VESSEL] = "a vessel of the book",
+        [JL_BOOK_NO_LOT] = "a lot of the book",
+        [JL_BOOK_RETIRED] = "a vessel that is not retired",
+        [JL_BOOK_HOLDS_LESS] = "no more than there is",
+        [JL_BOOK_ABOVE_CAPACITY] = "no more than the vessel has room for",
+        [JL_BOOK_EMPTY] = "a vessel that holds something",
+        [JL_BOOK_TWICE] = "jars that no entry above has collected",
+        [JL_BOOK_BEFORE_LAST] = "a moment not before the last entry's, or one marked late",
+        [JL_BOOK_STANDS_ON] = "an entry on which no later one stands",
+        [JL_BOOK_NO_ENTRY] = "the number of an entry that stands",
+        [JL_BOOK_EXISTS] = "a new name; a lot's bottles all of one size",
+        [JL_BOOK_NOT_EMPTY] = "an empty vessel",
+        [JL_BOOK_NO_AMOUNT] = "what the entry needs, in its range",
+        [JL_BOOK_SAME] = "two vessels"};
+    return why == JL_BOOK_TAKEN ? "" : EXPECTED[why];
+}
+
+/* Within a millionth: digits that a spreadsheet drops. */
+static bool nearly(double a, double b, double scale) {
+    return fabs(a - b) <= 1e-6 * scale + 1e-9;
+}
+
+/* What was measured is settled once more beside what stands in the row. */
+static void compare(jl_book_file *f, const jl_book_entry *e) {
+    jl_book_entry again = *e;
+    jl_book_refusal refusal;
+    bool from_log =
+        e->what == JL_BOOK_COLLECTED && isnan(e->measured.volume_l) && isnan(e->measured.weight_kg);
+    bool all = e->what != JL_BOOK_BOTTLED && e->bottles == 0 && isnan(e->measured.volume_l) &&
+               isnan(e->measured.weight_kg);
+    again.measured.all = all;
+    if (from_log || jl_book_settle(f->book, &f->instrument, &again, &refusal) != JL_OK) return;
+    double scale = jl_mass_kg(e->amount) + jl_mass_kg(again.amount);
+    if (nearly(again.amount.ethanol_kg, e->amount.ethanol_kg, scale) &&
+        nearly(again.amount.water_kg, e->amount.water_kg, scale))
+        return;
+    if (f->odd_count < JL_BOOK_ODD_MOST)
+        f->odd[f->odd_count] = (jl_book_odd){e->line, e->number, e->amount, again.amount};
+    f->odd_count++;
+}
+
+static jl_status take_entry(jl_book_file *f, const jl_row *row, jl_fault *fault) {
+    jl_book_entry e;
+    jl_book_refusal refusal;
+    size_t count;
+    jl_status status = jl_columns_width(&f->columns, row, fault);
+    if (status == JL_OK && !f->mark_found)
+        f->mark_found = jl_columns_mark(&f->columns, row, &f->file.dialect.comma);
+    if (status == JL_OK) status = read_entry(f, row, &e, fault);
+    if (status != JL_OK) return status;
+    const jl_book_entry *entries = jl_book_entries(f->book, &count);
+    const jl_book_number *last = count > 0 ? &entries[count - 1].number : NULL;
+    if (last != NULL && (e.number.year < last->year ||
+                         (e.number.year == last->year && e.number.serial <= last->serial)))
+        return fault_at_role(f, row, ENTRY, JL_CONFLICT, fault);
+    compare(f, &e);
+    status = jl_book_take(f->book, &e, &refusal);
+    if (status == JL_OK || status == JL_MEMORY) return status;
+    return jl_columns_fault(&f->columns, row, WHAT, JL_CONFLICT, why_expected(refusal.why), fault);
+}
+
+/* ---- the file ---- */
+
+static jl_status take_instrument(jl_book_file *f, jl_fault *fault) {
+    if (f->instrument_read) return JL_OK;
+    f->instrument_read = true;
+    return jl_instrument_read(f->facts, &f->columns, &f->instrument, fault);
+}
+
+static jl_status take_fact(jl_book_file *f, const jl_row *row, jl_fault *fault) {
+    const jl_fact *fact;
+    jl_status status = jl_facts_add(f->facts, row, f->file.dialect.delimiter, &fact, fault);
+    if (status != JL_OK || fact == NULL || strcmp(fact->key, "kind") != 0) return status;
+    if (jl_same_letters(fact->text, "book")) return JL_OK;
+    return jl_row_fault(row, 1, JL_CONFLICT, "a book: #kind,book", fault);
+}
+
+static jl_status take_header(jl_book_file *f, const jl_row *row, jl_fault *fault) {
+    if (!is_book_header(row, NULL))
+        return jl_fault_at(fault, JL_MISSING, row->line, 0, NULL, 0,
+                           "the header of a book, with the columns entry, time and what");
+    return jl_columns_read(COLUMNS, row, f->file.dialect.delimiter, &f->columns, fault);
+}
+
+static jl_status read_rows(jl_book_file *f, jl_fault *fault) {
+    jl_row row;
+    jl_status status = jl_file_begin(&f->file, is_book_header, NULL, fault);
+    while (status == JL_OK) {
+        status = jl_file_next(&f->file, &row, fault);
+        if (status != JL_OK) break;
+        if (jl_row_is_fact(&row))
+            status = take_fact(f, &row, fault);
+        else if (f->columns.line == 0)
+            status = take_header(f, &row, fault);
+        else {
+            status = take_instrument(f, fault);
+            if (status == JL_OK) status = take_entry(f, &row, fault);
+        }
+    }
+    if (status != JL_END) return status;
+    if (f->columns.line == 0)
+        return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0,
+                           "the header of a book, with the columns entry, time and what");
+    return take_instrument(f, fault);
+}
+
+/* Takes the file's bytes, whatever it returns. */
+static jl_status book_of_file(jl_file *file, jl_book_file **book, jl_fault *fault) {
+    jl_book_file *f = calloc(1, sizeof *f);
+    if (f == NULL) {
+        jl_file_free(file);
+        return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+    }
+    f->lock.fd = -1;
+    f->file = *file;
+    f->instrument = JL_ALCOHOLOMETER;
+    jl_status status = jl_facts_new(&f->facts);
+    if (status == JL_OK) status = jl_book_new(&f->book);
+    status =
+        status == JL_OK ? read_rows(f, fault) : jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    jl_file_end(&f->file);
+    if (status == JL_OK)
+        *book = f;
+    else
+        jl_book_close(f);
+    return status;
+}
+
+jl_status jl_book_read(int fd, jl_book_file **file, jl_fault *fault) {
+    jl_file bytes;
+    jl_status status = jl_file_read(fd, true, &bytes, fault);
+    return status == JL_OK ? book_of_file(&bytes, file, fault) : status;
+}
+
+jl_status jl_book_open(const char *path, double wait_s, jl_book_file **file, jl_fault *fault,
+                       jl_trouble *trouble) {
+    jl_locked_file lock;
+    jl_file bytes;
+    jl_fault ignored;
+    if (fault == NULL) fault = &ignored;
+    *fault = (jl_fault){0};
+    jl_status status = jl_locked_file_open(path, wait_s, &lock);
+    if (trouble != NULL) *trouble = lock.trouble;
+    if (status == JL_OK) {
+        status = jl_file_read(lock.fd, false, &bytes, fault);
+        if (status == JL_OK) status = book_of_file(&bytes, file, fault);
+        if (status != JL_OK) jl_locked_file_release(&lock);
+    }
+    if (status == JL_OK) (*file)->lock = lock;
+    fault->status = status;
+    return status;
+}
+
+void jl_book_close(jl_book_file *f) {
+    if (f == NULL) return;
+    if (f->lock.fd >= 0) jl_locked_file_release(&f->lock);
+    jl_book_free(f->book);
+    jl_facts_free(f->facts);
+    jl_file_free(&f->file);
+    free(f);
+}
+
+const jl_book *jl_book_in(const jl_book_file *file) {
+    return file->book;
+}
+
+const jl_facts *jl_book_facts(const jl_book_file *file) {
+    return file->facts;
+}
+
+jl_alcoholometer jl_book_instrument(const jl_book_file *file) {
+    return file->instrument;
+}
+
+const jl_book_odd *jl_book_odd_rows(const jl_book_file *file, size_t *count) {
+    *count = file->odd_count;
+    return file->odd;
+}
+
+size_t jl_book_torn_line(const jl_book_file *file) {
+    return file->file.torn_line;
+}
+
+jl_trouble jl_book_trouble(const jl_book_file *file) {
+    return file->trouble;
+}
+
+/* ---- a new book ---- */
+
+static void add_header(jl_text *text, const jl_dialect *dialect) {
+    unsigned before = ROLES;
+    for (const jl_column *c = COLUMNS; c->name != NULL; c++) {
+        if (c->role == before) continue;
+        if (before != ROLES) jl_delimiter_add(text, dialect);
+        jl_text_add(text, c->name, strlen(c->name));
+        before = c->role;
+    }
+    jl_line_end_add(text, dialect);
+}
+
+jl_status jl_book_create(const char *path, const char *title, jl_trouble *trouble) {
+    const jl_dialect dialect = {',', false, false};
+    const jl_fact_entry facts[] = {
+        {.key = "jarline", .values = {1}, .count = 1},
+        {.key = "kind", .text = "book"},
+        {.key = "title", .text = title},
+    };
+    jl_text text = {0};
+    jl_status status = JL_OK;
+    for (size_t i = 0; i < (title == NULL ? 2 : 3); i++) {
+        if (!jl_fact_entry_ok(&facts[i])) status = JL_FORM;
+        jl_fact_add(&text, &dialect, &facts[i]);
+    }
+    add_header(&text, &dialect);
+    if (text.failed) status = JL_MEMORY;
+    if (status == JL_OK) status = jl_create(path, text.bytes, text.length, trouble);
+    jl_text_free(&text);
+    return status;
+}
+
+/* ---- writing ---- */
+
+/* All the digits that a double has, so that anyone can sum the book. */
+static void add_exact(jl_text *text, const jl_dialect *dialect, double value) {
+    char digits[48];
+    if (jl_decimal_write(value, 17, digits, sizeof digits) != JL_OK) {
+        text->failed = true;
+        return;
+    }
+    char *point = strchr(digits, '.');
+    if (point != NULL && dialect->comma) *point = ',';
+    jl_cell_add(text, dialect, digits, strlen(digits));
+}
+
+static void add_text(jl_text *text, const jl_dialect *dialect, const char *words) {
+    if (*words != '\0') jl_cell_add_note(text, dialect, words, strlen(words));
+}
+
+static void add_time(jl_text *text, const jl_dialect *dialect, jl_time time) {
+    char moment[JL_TIME_BYTES];
+    if (jl_time_write(time, moment, sizeof moment) != JL_OK)
+        text->failed = true;
+    else
+        jl_cell_add(text, dialect, moment, strlen(moment));
+}
+
+static void add_number(jl_text *text, const jl_dialect *dialect, const jl_column *column,
+                       double value) {
+    if (!isnan(value)) jl_cell_add_number(text, dialect, value / column->factor + column->offset);
+}
+
+static void add_words(const jl_book_entry *e, role at, const jl_dialect *dialect, jl_text *text) {
+    char number[JL_BOOK_NUMBER_BYTES];
+    switch (at) {
+    case ENTRY:
+        jl_book_number_write(e->number, number);
+        jl_cell_add(text, dialect, number, strlen(number));
+        break;
+    case TIME:
+        add_time(text, dialect, e->time);
+        break;
+    case WHAT:
+        add_text(text, dialect, jl_book_word(e->what));
+        break;
+    case FROM:
+        if (e->what == JL_BOOK_CANCELLED) {
+            jl_book_number_write(e->cancelled, number);
+            jl_cell_add(text, dialect, number, strlen(number));
+        } else
+            add_text(text, dialect, e->from);
+        break;
+    case INTO:
+        add_text(text, dialect, e->into);
+        break;
+    case RECEIVER:
+        add_text(text, dialect, e->receiver);
+        break;
+    case KIND:
+        add_text(text, dialect, e->kind);
+        break;
+    case LOT:
+        add_text(text, dialect, e->lot);
+        break;
+    case RUN:
+        add_text(text, dialect, e->run);
+        break;
+    case LATE:
+        if (e->late) add_time(text, dialect, e->written);
+        break;
+    default:
+        add_text(text, dialect, e->note);
+        break;
+    }
+}
+
+static void add_cell(const jl_book_entry *e, const jl_column *c, const jl_dialect *dialect,
+                     jl_text *text) {
+    const jl_book_measure *m = &e->measured;
+    bool counted = e->bottles > 0 || (e->what == JL_BOOK_GAUGED && e->from[0] != '\0' &&
+                                      jl_same_letters_to(e->from, "lot:", 4));
+    switch ((role)c->role) {
+    case VOLUME:
+        add_number(text, dialect, c, m->volume_l);
+        break;
+    case WEIGHT:
+        add_number(text, dialect, c, m->weight_kg);
+        break;
+    case READING:
+        add_number(text, dialect, c, m->reading.value);
+        break;
+    case STRENGTH:
+        add_number(text, dialect, c, m->strength.value);
+        break;
+    case TEMP:
+        add_number(text, dialect, c, m->temp_c);
+        break;
+    case SOLIDS:
+        add_number(text, dialect, c, m->solids_g_100ml);
+        break;
+    case BOTTLES:
+        add_number(text, dialect, c, counted ? (double)e->bottles : (double)NAN);
+        break;
+    case BOTTLE:
+        add_number(text, dialect, c, e->bottle_l > 0 ? e->bottle_l : NAN);
+        break;
+    case ETHANOL:
+        add_exact(text, dialect, e->amount.ethanol_kg);
+        break;
+    case WATER:
+        add_exact(text, dialect, e->amount.water_kg);
+        break;
+    default:
+        add_words(e, (role)c->role, dialect, text);
+        break;
+    }
+}
+
+static bool one_line(const char *text) {
+    for (; *text != '\0'; text++)
+        if ((unsigned char)*text < ' ' || *text == 127) return false;
+    return true;
+}
+
+static jl_status check_texts(const jl_book_entry *e, jl_fault *fault) {
+    const char *const texts[] = {e->from, e->into, e->receiver, e->kind, e->lot, e->run, e->note};
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        size_t length = strlen(texts[i]);
+        if (length > 4096)
+            return jl_fault_at(fault, JL_TOO_LONG, 0, 0, texts[i], length, "at most 4096 bytes");
+        if (!one_line(texts[i]))
+            return jl_fault_at(fault, JL_FORM, 0, 0, texts[i], length, "text on one line");
+    }
+    return JL_OK;
+}
+
+/* Columns that a header made by hand may lack. */
+static jl_status check_columns(const jl_book_file *f, const jl_book_entry *e, jl_fault *fault) {
+    const struct {
+        role at;
+        bool needed;
+    } needs[] = {
+        {TIME, true},
+        {FROM, e->from[0] != '\0' || e->what == JL_BOOK_CANCELLED},
+        {INTO, e->into[0] != '\0'},
+        {RECEIVER, e->receiver[0] != '\0'},
+        {KIND, e->kind[0] != '\0'},
+        {VOLUME, !isnan(e->measured.volume_l)},
+        {WEIGHT, !isnan(e->measured.weight_kg)},
+        {READING, !isnan(e->measured.reading.value)},
+        {STRENGTH, !isnan(e->measured.strength.value)},
+        {TEMP, !isnan(e->measured.temp_c)},
+        {SOLIDS, !isnan(e->measured.solids_g_100ml)},
+        {BOTTLES, e->bottles > 0},
+        {BOTTLE, e->bottle_l > 0},
+        {LOT, e->lot[0] != '\0'},
+        {RUN, e->run[0] != '\0'},
+        {LATE, e->late},
+        {NOTE, e->note[0] != '\0'},
+        {ETHANOL, true},
+        {WATER, true},
+    };
+    for (size_t i = 0; i < sizeof needs / sizeof needs[0]; i++)
+        if (needs[i].needed && f->columns.what[needs[i].at] == NULL) {
+            const jl_column *c = COLUMNS;
+            while (c->role != needs[i].at) c++;
+            return jl_fault_at(fault, JL_EXISTS, f->columns.line, 0, c->name, strlen(c->name),
+                               "a header with this column, in which the entry is to stand");
+        }
+    const jl_column *reading = f->columns.what[READING], *strength = f->columns.what[STRENGTH];
+    if ((!isnan(e->measured.reading.value) && reading->unit != e->measured.reading.unit) ||
+        (!isnan(e->measured.strength.value) && strength->unit != e->measured.strength.unit))
+        return jl_fault_at(fault, JL_CONFLICT, 0, 0, NULL, 0,
+                           "a reading or strength on the scale of the book's own columns");
+    return JL_OK;
+}
+
+/* The book becomes that of what has been written. */
+static void take_over(jl_book_file *f, jl_book_file *made) {
+    jl_book_file before = *f;
+    *f = *made;
+    f->lock = before.lock;
+    *made = before;
+    made->lock.fd = -1;
+}
+
+static jl_status put(jl_book_file *f, const jl_text *row, jl_fault *fault) {
+    jl_edit edit;
+    jl_book_file *made;
+    size_t before, after;
+    jl_edit_begin(&edit, &f->file);
+    jl_status status = jl_edit_end(&edit, row);
+    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    const jl_text text = edit.text;
+    jl_file file = {.bytes = text.bytes, .size = text.length};
+    status = book_of_file(&file, &made, fault);
+    if (status != JL_OK) return status;
+    jl_book_entries(f->book, &before);
+    jl_book_entries(made->book, &after);
+    status = after == before + 1 ? jl_file_put(&f->file, &f->lock, &text) : JL_CONFLICT;
+    f->trouble = f->lock.trouble;
+    if (status == JL_OK)
+        take_over(f, made);
+    else
+        jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    jl_book_close(made);
+    return status;
+}
+
+jl_status jl_book_write(jl_book_file *f, jl_book_entry *entry, jl_book_refusal *refusal,
+                        jl_fault *fault) {
+    jl_text row = {0};
+    *refusal = (jl_book_refusal){.why = JL_BOOK_TAKEN, .status = JL_OK};
+    f->trouble = (jl_trouble){0};
+    if (f->lock.fd < 0)
+        return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a book that was opened for writing");
+    entry->number = jl_book_next(f->book, entry->written);
+    jl_status status = check_texts(entry, fault);
+    if (status == JL_OK) status = check_columns(f, entry, fault);
+    if (status == JL_OK) status = jl_book_settle(f->book, &f->instrument, entry, refusal);
+    if (status != JL_OK) return status;
+    for (size_t at = 0; at < f->columns.cells; at++) {
+        const jl_column *column = jl_columns_at(&f->columns, at);
+        if (at > 0) jl_delimiter_add(&row, &f->file.dialect);
+        if (column != NULL) add_cell(entry, column, &f->file.dialect, &row);
+    }
+    jl_line_end_add(&row, &f->file.dialect);
+    status = row.failed ? JL_MEMORY : put(f, &row, fault);
+    jl_text_free(&row);
+    return status;
+}
