@@ -34,6 +34,8 @@ typedef struct cell {
 /* A column and what the table knows about it. */
 typedef struct set_column {
     column is;
+    char *titles; /* its lines behind each other */
+    int title_lines;
     const char *prefix; /* in JSON */
     int csv_decimals;
     int width; /* in text, so far */
@@ -44,6 +46,8 @@ struct table {
     set_column *columns;
     size_t columns_count;
     size_t *shown, shown_count; /* columns for people */
+    int title_lines;            /* of the longest title */
+    bool units;
     cell *cells;
     size_t count, room;
     bool begun; /* rows have been written */
@@ -55,11 +59,20 @@ static int wider(int a, int b) {
     return a > b ? a : b;
 }
 
+static void set_title(struct table *t, set_column *s) {
+    s->titles = keep_text(&t->heads, s->is.title);
+    s->title_lines = s->titles[0] != '\0' ? 1 : 0;
+    for (char *at = s->titles; (at = strchr(at, '\n')) != NULL; s->title_lines++) *at++ = '\0';
+    t->title_lines = wider(t->title_lines, s->title_lines);
+    t->units = t->units || s->is.unit[0] != '\0';
+}
+
 static void set(struct table *t, set_column *s, const column *c) {
     *s = (set_column){.is = *c, .csv_decimals = c->decimals};
     s->is.key = keep_text(&t->heads, c->key);
     s->is.title = keep_text(&t->heads, c->title);
     s->is.unit = keep_text(&t->heads, c->unit);
+    if (c->title != NULL) set_title(t, s);
     if (c->key == NULL) return;
     size_t size = strlen(c->key) + sizeof "\"\":";
     char *prefix = keep_room(&t->heads, size);
@@ -177,13 +190,17 @@ const column *table_column(const struct table *t, size_t at) {
 }
 
 int table_head_lines(const struct table *t) {
-    int lines = 0;
-    for (size_t i = 0; i < t->shown_count; i++) {
-        const column *c = table_column(t, t->shown[i]);
-        if (c->unit[0] != '\0') return 2;
-        if (c->title[0] != '\0') lines = 1;
-    }
-    return lines;
+    return t->title_lines + (t->units ? 1 : 0);
+}
+
+const char *table_head(const struct table *t, size_t at, int line) {
+    const set_column *c = &t->columns[at];
+    if (line >= t->title_lines) return c->is.unit;
+    int before = line - (t->title_lines - c->title_lines);
+    const char *title = c->titles;
+    if (before < 0) return "";
+    for (; before > 0; before--) title += strlen(title) + 1;
+    return title;
 }
 
 static const cell *cell_at(const struct table *t, size_t row, size_t at) {
@@ -292,9 +309,9 @@ static void measure(struct table *t) {
     char buffer[CELL_BYTES];
     for (size_t i = 0; i < t->shown_count; i++) {
         set_column *c = &t->columns[t->shown[i]];
-        int head =
-            wider(text_width(on_screen(t, c->is.title)), text_width(on_screen(t, c->is.unit)));
-        c->width = wider(c->width, wider(c->is.width, head));
+        c->width = wider(c->width, c->is.width);
+        for (int line = 0; line < table_head_lines(t); line++)
+            c->width = wider(c->width, text_width(on_screen(t, table_head(t, t->shown[i], line))));
         if (c->is.kind == COLUMN_NOTES || (c->is.kind == COLUMN_WORDS && c->is.width > 0)) continue;
         for (size_t row = 0; row < table_rows(t); row++)
             c->width = wider(c->width, piece_at(t, row, t->shown[i], 0, buffer).width);
@@ -325,10 +342,6 @@ static void put_piece(line *l, const set_column *c, piece p) {
     if (left) l->owed += beside - (p.cut ? 1 : 0);
 }
 
-static void put_words(struct table *t, line *l, const set_column *c, const char *words) {
-    put_piece(l, c, fit(on_screen(t, words), 0));
-}
-
 static bool note_goes_on(const set_column *c, piece p) {
     return c->is.kind == COLUMN_NOTES && p.text[p.bytes] != '\0';
 }
@@ -351,14 +364,13 @@ static void put_row(struct table *t, size_t row, const size_t *columns, size_t c
 }
 
 static void put_head(struct table *t, const size_t *columns, size_t count, FILE *to) {
-    line titles = {.to = to}, units = {.to = to};
-    for (size_t i = 0; i < count; i++)
-        put_words(t, &titles, &t->columns[columns[i]], t->columns[columns[i]].is.title);
-    fputc_unlocked('\n', to);
-    if (table_head_lines(t) < 2) return;
-    for (size_t i = 0; i < count; i++)
-        put_words(t, &units, &t->columns[columns[i]], t->columns[columns[i]].is.unit);
-    fputc_unlocked('\n', to);
+    for (int at = 0; at < table_head_lines(t); at++) {
+        line l = {.to = to};
+        for (size_t i = 0; i < count; i++)
+            put_piece(&l, &t->columns[columns[i]],
+                      fit(on_screen(t, table_head(t, columns[i], at)), 0));
+        fputc_unlocked('\n', to);
+    }
 }
 
 void table_text_rows(struct table *t, FILE *to) {

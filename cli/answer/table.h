@@ -19,7 +19,7 @@ typedef enum column_kind {
 
 typedef struct column {
     const char *key;   /* in JSON and CSV: letters, digits and _; NULL: only for people */
-    const char *title; /* for people; NULL: only for programs */
+    const char *title; /* for people, its lines separated by \n; NULL: only for programs */
     const char *unit;  /* below the title; "" for none */
     int width;    /* in text, without the gap: of numbers the least; of words, 0: what they need */
     int decimals; /* of numbers, for people */
@@ -62,8 +62,10 @@ bool table_row_whole(const struct table *t);
 size_t table_columns(const struct table *t);
 const column *table_column(const struct table *t, size_t at);
 
-/* Lines of its head: 0 where no column for people has a title, 2 where one has a unit. */
+/* Lines of the head: 0 where no column for people has a title. What a column has in one: its title
+ * down to the last but one, its unit in the last; "" for nothing. */
 int table_head_lines(const struct table *t);
+const char *table_head(const struct table *t, size_t at, int line);
 
 /* A cell for people: in buffer, or where it is kept; missing: what stands for a missing one. */
 enum { CELL_BYTES = 48 };

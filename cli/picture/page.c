@@ -9,8 +9,9 @@ static const double BESIDE = 0.6; /* clear of the text in a column, in heights o
 
 static double column_room(const struct table *t, size_t at, const char *missing) {
     char buffer[CELL_BYTES];
-    const column *c = table_column(t, at);
-    double room = fmax(text_room(c->title, 1), text_room(c->unit, 1));
+    double room = 0;
+    for (int line = 0; line < table_head_lines(t); line++)
+        room = fmax(room, text_room(table_head(t, at, line), 1));
     for (size_t row = 0; row < table_rows(t); row++)
         room = fmax(room, text_room(table_cell(t, row, at, missing, buffer), 1));
     return room + BESIDE;
@@ -61,11 +62,12 @@ static mark *put_cell(const struct table *t, const table_style *style, size_t at
 static void put_heads(const struct table *t, const table_style *style, box at, const double *widths,
                       sheet *s) {
     for (size_t i = 0; i < table_columns(t); i++) {
-        const column *c = table_column(t, i);
         box where = {at.x, at.y, widths[i], style->row_h};
-        put_cell(t, style, i, where, MARK_HEADING, c->title, s)->bold = style->bold;
-        where.y += style->row_h;
-        if (table_head_lines(t) > 1) put_cell(t, style, i, where, MARK_HEADING, c->unit, s);
+        for (int line = 0; line < table_head_lines(t); line++, where.y += style->row_h) {
+            const char *text = table_head(t, i, line);
+            bool unit = text == table_column(t, i)->unit;
+            put_cell(t, style, i, where, MARK_HEADING, text, s)->bold = style->bold && !unit;
+        }
         at.x += widths[i];
     }
 }

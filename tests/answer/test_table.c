@@ -144,6 +144,26 @@ static void a_table_too_wide_for_a_page_stands_in_blocks(void) {
     table_free(t);
 }
 
+static void heads_have_the_lines_that_they_need(void) {
+    static const column SOME[] = {
+        {"jar", "jar", "", 3, 0, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"cumulative_l", "pure alcohol\nso far", "L", 7, 3, COLUMN_NUMBERS},
+        {NULL, "cut\nso far", "", 0, 0, COLUMN_WORDS},
+    };
+    struct table *t = table_new(SOME, sizeof SOME / sizeof SOME[0]);
+    table_add_number(t, 1);
+    table_add_number(t, 78.4);
+    table_add_number(t, 0.25);
+    table_add_text(t, "hearts");
+    check_text(t, table_text_rows,
+               "               pure alcohol  cut\n"
+               "jar  strength        so far  so far\n"
+               "        % vol             L\n"
+               "  1      78.4         0.250  hearts\n");
+    table_free(t);
+}
+
 static uint32_t next_of(const void *with, uint32_t after) {
     for (const uint32_t *n = with; *n != 0; n++)
         if (*n > after) return *n;
@@ -238,6 +258,7 @@ CU_TestInfo table_tests[] = {
     {"notes go on in further lines of their row", notes_go_on_in_further_lines_of_their_row},
     {"no byte of a cell moves the cursor", no_byte_of_a_cell_moves_the_cursor},
     {"rows that come later go on below", rows_that_come_later_go_on_below},
+    {"heads have the lines that they need", heads_have_the_lines_that_they_need},
     {"a table too wide for a page stands in blocks", a_table_too_wide_for_a_page_stands_in_blocks},
     {"numbers that follow each other are ranges", numbers_that_follow_each_other_are_ranges},
     {"JSON has what has a key", json_has_what_has_a_key},

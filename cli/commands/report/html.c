@@ -65,10 +65,12 @@ static void put_heads(const struct table *t, bytes *b) {
     for (size_t i = 0; i < table_columns(t); i++) {
         const column *c = table_column(t, i);
         bytes_print(b, "<th scope=\"col\"%s>", c->kind == COLUMN_NUMBERS ? "" : " class=\"l\"");
-        put_escaped(b, c->title);
-        if (c->unit[0] != '\0') {
-            bytes_print(b, "<br>");
-            put_escaped(b, c->unit);
+        const char *between = "";
+        for (int line = 0; line < table_head_lines(t); line++) {
+            if (table_head(t, i, line)[0] == '\0') continue;
+            bytes_print(b, "%s", between);
+            put_escaped(b, table_head(t, i, line));
+            between = "<br>";
         }
         bytes_print(b, "</th>");
     }
