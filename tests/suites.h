@@ -23,7 +23,6 @@
     SUITE(spirit) \
     SUITE(measured) \
     SUITE(equilibrium) \
-    SUITE(curve) \
     SUITE(boildown) \
     SUITE(forecast) \
     SUITE(chain) \

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "learn/course.h"
 
-#include "still/equilibrium.h"
+#include "spirit/density.h"
 
 #include <math.h>
 
@@ -9,10 +9,6 @@ double jl_mole_of_strength(double strength_pct) {
     double p = NAN;
     if (jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &p) != JL_OK) return NAN;
     return jl_mole_fraction(p);
-}
-
-static double kg_per_mole(double x) {
-    return x * JL_ETHANOL_KG_MOL + (1 - x) * JL_WATER_KG_MOL;
 }
 
 jl_status jl_course_begin(const jl_path *path, double charge_l, double charge_strength_pct,
@@ -27,7 +23,7 @@ jl_status jl_course_begin(const jl_path *path, double charge_l, double charge_st
     if (status != JL_OK) return status;
     course->path = path;
     course->begin = jl_path_at(path, s);
-    course->scale = jl_mass_kg(charge) / kg_per_mole(x) / course->begin.left;
+    course->scale = jl_mass_kg(charge) / jl_kg_mol(x) / course->begin.left;
     return JL_OK;
 }
 

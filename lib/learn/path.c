@@ -2,8 +2,6 @@
 #include "learn/path.h"
 
 #include "spirit/density.h"
-#include "still/equilibrium.h"
-#include "still/heat.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -30,8 +28,7 @@ static const double TOLERANCE = 1e-8;
 static const double X_LEAST = 3e-6;
 
 static double litres_per_mole(double x, const jl_isotherm *at_20) {
-    double kg_mol = x * JL_ETHANOL_KG_MOL + (1 - x) * JL_WATER_KG_MOL;
-    return 1000 * kg_mol / jl_isotherm_density(at_20, jl_mass_fraction_from_mole(x));
+    return 1000 * jl_kg_mol(x) / jl_isotherm_density(at_20, jl_mass_fraction_from_mole(x));
 }
 
 typedef struct rates_with {

@@ -282,3 +282,26 @@ jl_status jl_water_density_kg_m3(double temp_c, double *density_kg_m3) {
                                            (522528.9 * (temp_c + 69.34881)));
     return JL_OK;
 }
+
+/* ---- Moles ---- */
+
+double jl_kg_mol(double mole_fraction) {
+    return mole_fraction * JL_ETHANOL_KG_MOL + (1 - mole_fraction) * JL_WATER_KG_MOL;
+}
+
+double jl_mole_fraction(double mass_fraction) {
+    double ethanol = mass_fraction / JL_ETHANOL_KG_MOL;
+    return ethanol / (ethanol + (1 - mass_fraction) / JL_WATER_KG_MOL);
+}
+
+double jl_mass_fraction_from_mole(double x) {
+    double ethanol = x * JL_ETHANOL_KG_MOL;
+    return ethanol / (ethanol + (1 - x) * JL_WATER_KG_MOL);
+}
+
+double jl_strength_pct_from_mole(double mole_fraction) {
+    double pct = NAN;
+    if (mole_fraction >= 0 && mole_fraction <= 1)
+        jl_strength_pct(jl_mass_fraction_from_mole(mole_fraction), JL_STRENGTH_C, &pct);
+    return pct;
+}

@@ -34,4 +34,11 @@ jl_status jl_isotherm_from_strength(const jl_isotherm *isotherm, double strength
 
 bool jl_temp_ok(double temp_c);
 
+/* kg/mol, from the standard atomic weights (CIAAW, from memory). */
+#define JL_ETHANOL_KG_MOL 0.046069
+#define JL_WATER_KG_MOL   0.018015
+
+/* Mass of a mole of a mixture. */
+double jl_kg_mol(double mole_fraction);
+
 #endif

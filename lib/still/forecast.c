@@ -2,9 +2,6 @@
 #include "still/forecast.h"
 #include "spirit/density.h"
 #include "still/boildown.h"
-#include "still/congener.h"
-#include "still/equilibrium.h"
-#include "still/heat.h"
 
 #include <math.h>
 #include <stddef.h>

@@ -8,7 +8,7 @@
  * liquids is carried on beyond 41 °C along its own line from 23 to 41 °C, on which it dwindles. */
 #include "still/heat.h"
 
-#include "still/equilibrium.h"
+#include "spirit/density.h"
 
 #include <math.h>
 
@@ -58,12 +58,11 @@ static void excess_line(double w, double temp_c, double *value, double *per_c) {
 
 double jl_liquid_heat_j_mol(double x, double temp_c) {
     double w = jl_mass_fraction_from_mole(x);
-    double kg_mol = x * JL_ETHANOL_KG_MOL + (1 - x) * JL_WATER_KG_MOL;
     double above_c = temp_c - ZERO_C;
     double value, per_c;
     excess_line(w, temp_c, &value, &per_c);
     return x * pure_heat(ETHANOL_100, temp_c) + (1 - x) * pure_heat(WATER_100, temp_c) +
-           kg_mol * (value + per_c / 2 * above_c) * above_c;
+           jl_kg_mol(x) * (value + per_c / 2 * above_c) * above_c;
 }
 
 jl_status jl_heat_capacity_kj_kg_k(double mass_fraction, double temp_c, double *kj_kg_k) {

@@ -4,6 +4,8 @@
 #ifndef JARLINE_HEAT_H
 #define JARLINE_HEAT_H
 
+#define JL_KELVIN 273.15
+
 /* Heat that one mole of liquid holds above 23 °C, J/mol; x mole fraction of ethanol. A function of
  * state, so that heat put in and heat that comes out can be compared to the last digit. */
 double jl_liquid_heat_j_mol(double x, double temp_c);

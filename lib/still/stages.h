@@ -4,7 +4,7 @@
 #ifndef JARLINE_STAGES_H
 #define JARLINE_STAGES_H
 
-#include "still/curve.h"
+#include "still/equilibrium.h"
 
 /* The boiler is the lowest stage and is counted. */
 #define JL_STAGES_MOST 100

@@ -66,7 +66,19 @@ static void no_strength_is_above_100_pct(void) {
     }
 }
 
+static void mole_and_mass_fraction_are_inverses(void) {
+    for (int i = 0; i <= 1000; i++) {
+        double w = i / 1000.0;
+        double pct = NAN, x = jl_mole_fraction(w);
+        CHECK_NEAR(jl_mass_fraction_from_mole(x), w, 1e-15);
+        CHECK_OK(jl_strength_pct(w, 20, &pct));
+        CHECK_NEAR(jl_strength_pct_from_mole(x), pct, 1e-10);
+    }
+    CHECK(isnan(jl_strength_pct_from_mole(-1e-9)) && isnan(jl_strength_pct_from_mole(NAN)));
+}
+
 CU_TestInfo density_tests[] = {
+    {"mole and mass fraction are inverses", mole_and_mass_fraction_are_inverses},
     {"OIML R 22 printed densities", oiml_r22_points},
     {"inverses return their input over the domain", inverses_return_their_input},
     {"arguments outside the domain are refused", arguments_outside_the_domain_are_refused},

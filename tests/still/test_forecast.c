@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
+#include "spirit/density.h"
 #include "still/boildown.h"
-#include "still/equilibrium.h"
 #include "still/forecast.h"
-#include "still/heat.h"
 #include "suites.h"
 
 #include <stdlib.h>
