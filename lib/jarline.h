@@ -1953,7 +1953,7 @@ typedef struct jl_common_uncertainty {
 /* What a still is: where a search begins, or what is to be taken as it is. */
 typedef struct jl_still_guess {
     double stages;       /* 1 to 100, the boiler counted in */
-    double reflux_share; /* of the condensate that runs back, R / (R + 1): 0 to 0.98 */
+    double reflux_share; /* of the condensate that runs back, R / (R + 1), of R 0 to 1000 */
     double efficiency;   /* of the heating, 0.05 to 1 */
     bool stages_held, reflux_held;
 } jl_still_guess;
@@ -2036,6 +2036,16 @@ typedef struct jl_rest {
  */
 JL_API jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_logged_jar *jars, size_t count,
                                 size_t next_count, jl_uncertainty *next_pct, jl_rest *rest);
+
+/* The strength at the spout at which a cut rule ends a fraction, where the rule is one by what the
+ * still shows and not by an amount.
+ *
+ * Given:    still: its stages, reflux and pressure; rule
+ * Returned: *strength_pct: % vol at 20 °C
+ * Errors:   JL_NO (an amount, or never); JL_NO_MIXTURE (a temperature that the still does not reach);
+ *           JL_RANGE, JL_NUMERIC
+ */
+JL_API jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct);
 
 /* How a figure moves from one run to the next. */
 typedef struct jl_trend {

@@ -1,84 +1,31 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/log_notes.h"
-#include "keys/facts.h"
+#include "keys/keys.h"
 
 #include <stdio.h>
 #include <string.h>
 
-/* Every fact that some command reads or writes. */
-static const struct {
-    const char *stem;
-    jl_kind kind;
-} KNOWN[] = {
-    {"jarline", JL_NUMBER},
-    {"title", JL_NUMBER},
-    {"started", JL_NUMBER},
-    {"expect", JL_NUMBER},
-    {"undone", JL_NUMBER},
-    {"charge", JL_VOLUME},
-    {"charge_strength", JL_STRENGTH},
-    {"calibrated", JL_TEMPERATURE},
-    {"reading_correction", JL_STRENGTH},
-    {"thermometer_correction", JL_TEMPERATURE_DIFFERENCE},
-    {"left", JL_VOLUME},
-    {"left_strength", JL_STRENGTH},
-    {"left_reading", JL_STRENGTH},
-    {"left_temp", JL_TEMPERATURE},
-    {"stages", JL_NUMBER},
-    {"reflux", JL_NUMBER},
-    {"reflux_schedule", JL_NUMBER},
-    {"power", JL_POWER},
-    {"efficiency", JL_NUMBER},
-    {"reflux_share_u", JL_NUMBER},
-    {"efficiency_u", JL_NUMBER},
-    {"loss", JL_POWER},
-    {"boiler_heat_kj_c", JL_NUMBER},
-    {"start", JL_TEMPERATURE},
-    {"spout", JL_TEMPERATURE},
-    {"coolant_rise", JL_TEMPERATURE_DIFFERENCE},
-    {"min_liquid", JL_VOLUME},
-    {"jar", JL_VOLUME},
-    {"pressure", JL_PRESSURE},
-    {"altitude", JL_ALTITUDE},
-    {"foreshots", JL_NUMBER},
-    {"heads", JL_NUMBER},
-    {"hearts_until", JL_NUMBER},
-    {"stop_at", JL_NUMBER},
-};
-enum {
-    KNOWN_COUNT = sizeof KNOWN / sizeof KNOWN[0],
-    MAY_REPEAT_FROM = 3,
-    MAY_REPEAT_TO = 4,
-    CHARGE = 5,
-    CHARGE_STRENGTH = 6
-};
-
-static int known_fact(const jl_fact *fact) {
-    for (int i = 0; i < KNOWN_COUNT; i++)
-        if (jl_fact_is(fact, KNOWN[i].stem, KNOWN[i].kind)) return i;
-    return -1;
-}
-
 void note_passed_over(show *s, const jl_log *log) {
     const jl_facts *facts = jl_log_facts(log);
-    size_t line[KNOWN_COUNT] = {0};
+    size_t line[JL_KEYS + 1] = {0};
     const jl_fact *fact;
     for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
-        int known = known_fact(fact);
-        if (known < 0)
+        jl_key_id key = jl_key_of(fact, JL_IN_RUN);
+        if (key == JL_KEYS)
             show_note(s,
                       "Line %zu: '%s' is no fact that is known here, and was passed over ('# ' and "
                       "a text makes a comment).",
                       fact->line, fact->key);
-        else if ((known < MAY_REPEAT_FROM || known > MAY_REPEAT_TO) && line[known] > 0)
+        else if ((jl_keys[key].where & JL_REPEATS) == 0 && line[key] > 0)
             show_note(s, "Line %zu: '%s' was stated in line %zu already; the later one holds.",
-                      fact->line, fact->key, line[known]);
-        if (known >= 0) line[known] = fact->line;
+                      fact->line, fact->key, line[key]);
+        line[key] = fact->line;
     }
-    if ((line[CHARGE] > 0) != (line[CHARGE_STRENGTH] > 0))
+    bool charge = line[JL_KEY_CHARGE] > 0;
+    if (charge != (line[JL_KEY_CHARGE_STRENGTH] > 0))
         show_note(s, "The log states %s without %s: half a charge counts as none.",
-                  line[CHARGE] > 0 ? "charge_l" : "charge_strength_pct",
-                  line[CHARGE] > 0 ? "charge_strength_pct" : "charge_l");
+                  charge ? "charge_l" : "charge_strength_pct",
+                  charge ? "charge_strength_pct" : "charge_l");
     const char *name;
     for (size_t i = 0; (name = jl_log_unknown_column(log, i)) != NULL; i++)
         show_note(s, "The column '%s' is not known here, and was passed over.", name);

@@ -2,6 +2,7 @@
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -18,18 +19,20 @@ bool rest_possible(const logged *run) {
     return run->count >= JARS_LEAST && pct > 0.5 && pct < 90;
 }
 
-static jl_run_plan plan_of(const logged *run, const instruments *in) {
-    const logged_still *s = &run->still;
-    double reflux = s->still.reflux;
+static jl_run_plan plan_of(const logged *run, const jl_instruments *in) {
+    const jl_settings *s = run->settings;
+    double reflux = run->still.reflux, reflux_u = jl_setting_value(s, JL_KEY_REFLUX_SHARE_U);
+    bool jar = jl_is_stated(s, JL_KEY_JAR);
     return (jl_run_plan){.charge_l = jl_volume_l(run->recovery.charge, JL_STRENGTH_C),
                          .charge_strength_pct = jl_spirit_strength_pct(run->recovery.charge),
-                         .stages = s->still.stages,
+                         .stages = run->still.stages,
                          .reflux_share = reflux / (1 + reflux),
-                         .reflux_share_u = isnan(s->reflux_share_u) ? REFLUX_U : s->reflux_share_u,
-                         .pressure_kpa = s->still.pressure_kpa,
-                         .hearts_end_pct = s->hearts_end_pct,
-                         .stop_pct = s->stop_pct,
-                         .jar_l = isnan(s->jar_l) ? run->jars[run->count - 1].volume_l : s->jar_l,
+                         .reflux_share_u = isnan(reflux_u) ? REFLUX_U : reflux_u,
+                         .pressure_kpa = run->still.pressure_kpa,
+                         .hearts_end_pct = run->hearts_end.pct,
+                         .stop_pct = run->stop.pct,
+                         .jar_l = jar ? jl_setting_value(s, JL_KEY_JAR)
+                                      : run->jars[run->count - 1].volume_l,
                          .uncertainty = logged_uncertainty(in)};
 }
 
@@ -73,8 +76,8 @@ static void show_figures(show *s, const outlook *o, bool brief) {
     };
     char hearts[64], stop[64], jars[REST_NEXT][64];
     bool same = plan->hearts_end_pct == plan->stop_pct;
-    snprintf(hearts, sizeof hearts, "Until the hearts' end at %g %% vol", plan->hearts_end_pct);
-    snprintf(stop, sizeof stop, "Until the stop at %g %% vol", plan->stop_pct);
+    snprintf(hearts, sizeof hearts, "Until the hearts' end at %.4g %% vol", plan->hearts_end_pct);
+    snprintf(stop, sizeof stop, "Until the stop at %.4g %% vol", plan->stop_pct);
     show_table(s, "rest", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (int i = 0; i < (brief ? 1 : REST_NEXT); i++) {
         snprintf(jars[i], sizeof jars[i],
@@ -101,21 +104,39 @@ static void show_figures(show *s, const outlook *o, bool brief) {
 
 /* ---- What the jars say of the plan ---- */
 
+/* A rule that is no strength at the spout is followed as one, or not at all. */
+static void say_end(show *s, const char *what, const logged_end *end) {
+    char rule[JL_CUT_BYTES];
+    jl_cut_write(&end->rule, rule);
+    if (!end->followed)
+        show_note(s,
+                  "The log's %s is '%s', which the rest of the run does not follow: it is "
+                  "forecast to the usual %g %% vol at the spout.",
+                  what, rule, end->pct);
+    else if (end->rule.by == JL_CUT_BOILER_C || end->rule.by == JL_CUT_HEAD_C)
+        show_note(s,
+                  "The log's %s is '%s': about %.1f %% vol at the spout, by the still that the "
+                  "log states.",
+                  what, rule, end->pct);
+}
+
 static void say_plan(show *s, const logged *run, const outlook *o) {
     const jl_run_plan *plan = &o->plan;
     const jl_rest *r = &o->rest;
     if (isnan(r->stop_l.value))
-        show_note(s, "The run is past its stop at %g %% vol at the spout.", plan->stop_pct);
+        show_note(s, "The run is past its stop at %.4g %% vol at the spout.", plan->stop_pct);
     else if (isnan(r->hearts_l.value))
-        show_note(s, "The run is past the hearts' end at %g %% vol at the spout.",
+        show_note(s, "The run is past the hearts' end at %.4g %% vol at the spout.",
                   plan->hearts_end_pct);
     if (!isnan(r->stop_l.value) && !comes(r->stop_l, r->stop_pure_l, o->most))
         show_note(s, "By these jars more would still come than the charge can hold: look at the "
                      "charge and at the jars.");
-    if (run->still.schedule)
+    if (jl_is_stated(run->settings, JL_KEY_REFLUX_SCHEDULE))
         show_note(s,
                   "The log has a reflux schedule; the rest of the run is forecast with one reflux "
                   "throughout, as its jars so far tell it.");
+    say_end(s, "hearts' end", &run->hearts_end);
+    say_end(s, "stop", &run->stop);
     const jl_update *charge = &r->charge_strength_pct, *size = &r->charge_l,
                     *reflux = &r->reflux_share;
     if (charge->contradicted != 0)
@@ -130,7 +151,8 @@ static void say_plan(show *s, const logged *run, const outlook *o) {
                   "instead of %.2f.",
                   size->contradicted < 0 ? "smaller" : "larger", size->now.value,
                   JL_COVERAGE_K * size->now.standard, plan->charge_l);
-    if ((charge->contradicted != 0 || size->contradicted != 0) && !run->still.stages)
+    if ((charge->contradicted != 0 || size->contradicted != 0) &&
+        !jl_is_stated(run->settings, JL_KEY_STAGES))
         show_note(s, "Or the still is no plain pot, which is taken since the log names no stages: "
                      "'jarline calibrate' tells.");
     if (reflux->contradicted != 0)
@@ -159,32 +181,36 @@ static void show_plan(show *s, const jl_run_plan *plan, const jl_rest *r) {
 }
 
 static void say_assumed(show *s, const logged *run, const jl_run_plan *plan) {
-    show_assumption(s, "The rest of the run is a forecast for %g stage%s%s and a reflux of %g%s.",
-                    plan->stages, plan->stages == 1 ? "" : "s",
-                    run->still.stages ? "" : " (the log names none: a plain pot)",
-                    run->still.still.reflux, run->still.reflux ? "" : " (the log names none)");
+    show_assumption(
+        s, "The rest of the run is a forecast for %g stage%s%s and a reflux of %g%s.", plan->stages,
+        plan->stages == 1 ? "" : "s",
+        jl_is_stated(run->settings, JL_KEY_STAGES) ? "" : " (the log names none: a plain pot)",
+        run->still.reflux,
+        jl_is_stated(run->settings, JL_KEY_REFLUX) ? "" : " (the log names none)");
     show_assumption(s, "Before the jars the charge is as uncertain as jug and alcoholometer "
                        "(common practice, no source).");
     if (plan->stages > 1)
         show_assumption(s,
                         "Before the jars the share that runs back is known to ±%.2g (k = 2; %s).",
                         JL_COVERAGE_K * plan->reflux_share_u,
-                        isnan(run->still.reflux_share_u) ? "common practice, no source"
-                                                         : "the log has it from earlier runs");
-    if (!run->still.hearts_end || !run->still.stop)
-        show_assumption(s,
-                        "Hearts until %g %% vol, stop at %g %% vol at the spout (what the log does "
-                        "not say as a strength is the default).",
-                        plan->hearts_end_pct, plan->stop_pct);
+                        isnan(jl_setting_value(run->settings, JL_KEY_REFLUX_SHARE_U))
+                            ? "common practice, no source"
+                            : "the log has it from earlier runs");
+    if (!run->hearts_end.stated || !run->stop.stated)
+        show_assumption(
+            s,
+            "Hearts until %.4g %% vol, stop at %.4g %% vol at the spout (what the log does "
+            "not say as a strength is the default).",
+            plan->hearts_end_pct, plan->stop_pct);
 }
 
-static jl_status forecast(const logged *run, const instruments *in, outlook *o) {
+static jl_status forecast(const logged *run, const jl_instruments *in, outlook *o) {
     o->plan = plan_of(run, in);
     o->most = most_of(run, &o->plan);
     return jl_rest_of_run(&o->plan, run->jars, run->count, REST_NEXT, o->next, &o->rest);
 }
 
-int rest_forecast(const logged *run, const instruments *in, outlook *o) {
+int rest_forecast(const logged *run, const jl_instruments *in, outlook *o) {
     if (!run->recovery.charge_stated)
         return fail(EXIT_DATA,
                     "%s: the rest of a run needs its charge; expected #charge_l and "
@@ -225,9 +251,10 @@ void show_rest(show *s, const logged *run, const outlook *o) {
 
 void show_rest_of_run(show *s, const char *path, const jl_run *record) {
     logged run;
-    instruments in;
+    jl_instruments in;
     outlook o;
-    if (instruments_read(NULL, &in) != 0 || logged_of_run(path, record, &in, &run) != 0) return;
+    if (instruments_read(NULL, &in) != 0) return;
+    logged_of_run(path, record, &in, &run);
     if (rest_possible(&run) && forecast(&run, &in, &o) == JL_OK && o.most.volume_l > 0)
         show_outlook(s, &run, &o, true);
     logged_free(&run);

@@ -25,7 +25,7 @@ typedef struct outlook {
 } outlook;
 
 /* Returns the exit status, or 0; what is missing has then been said. */
-int rest_forecast(const logged *run, const instruments *in, outlook *o);
+int rest_forecast(const logged *run, const jl_instruments *in, outlook *o);
 
 void show_rest(show *s, const logged *run, const outlook *o);
 

@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/uncertain.h"
+#include "answer/assume.h"
 #include "answer/progress.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "input/args.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -13,9 +14,9 @@
 enum { DRAWS_USUAL = 10000, FIGURES_ABREAST = 4, INPUTS_MOST = 10000 };
 
 struct uncertainty {
-    instruments in;
-    bool used[INSTRUMENTS];
-    size_t common[INSTRUMENTS][FAULTS]; /* place + 1 of an instrument's own error */
+    jl_instruments in;
+    bool used[JL_INSTRUMENTS];
+    size_t common[JL_INSTRUMENTS][JL_WIDTHS]; /* place + 1 of an instrument's own error */
     jl_input *inputs;
     const char **causes; /* of each input */
     size_t count, room;
@@ -24,7 +25,7 @@ struct uncertainty {
     bool intervals; /* draws were asked for: their intervals are shown */
 };
 
-static const char *const CAUSES[INSTRUMENTS][FAULTS] = {
+static const char *const CAUSES[JL_INSTRUMENTS][JL_WIDTHS] = {
     {"alcoholometer's limit", "alcoholometer's certificate", "alcoholometer's division",
      "alcoholometer read again"},
     {"thermometer's limit", "thermometer's certificate", "thermometer's division",
@@ -47,7 +48,7 @@ static int read_whole(const char *name, const char *text, double least, double m
 
 int uncertainty_open(const uncertainty_options *o, const char *file, uncertainty **d) {
     double draws = DRAWS_USUAL, seed = 1;
-    instruments in;
+    jl_instruments in;
     *d = NULL;
     int bad = read_whole("--monte-carlo", o->draws, 1000, 10000000,
                          "a whole number of draws from 1000 to 10000000", &draws);
@@ -72,7 +73,7 @@ void uncertainty_usual_draws(uncertainty *d, size_t draws) {
     if (!d->intervals) d->draws = draws;
 }
 
-void uncertainty_set(uncertainty *d, instrument_kind which, fault_of what, double width) {
+void uncertainty_set(uncertainty *d, jl_instrument which, jl_width what, double width) {
     d->in.width[which][what] = width;
     d->in.stated[which][what] = true;
 }
@@ -96,48 +97,49 @@ size_t uncertainty_input(uncertainty *d, const char *cause, double width, jl_spr
 }
 
 /* A certificate states U at k = 2, a limit bounds, a reading is within half a division. */
-static size_t add(uncertainty *d, instrument_kind which, fault_of what) {
+static size_t add(uncertainty *d, jl_instrument which, jl_width what) {
     double width = d->in.width[which][what];
     if (width == 0) return 0;
-    bool normal = what == CERTIFICATE || what == REPEATABILITY;
-    if (what == CERTIFICATE) width /= JL_COVERAGE_K;
-    if (what == DIVISION) width /= 2;
+    bool normal = what == JL_CERTIFICATE || what == JL_REPEATABILITY;
+    if (what == JL_CERTIFICATE) width /= JL_COVERAGE_K;
+    if (what == JL_DIVISION) width /= 2;
     return 1 +
            uncertainty_input(d, CAUSES[which][what], width, normal ? JL_NORMAL : JL_RECTANGULAR);
 }
 
-measured uncertainty_measure(uncertainty *d, instrument_kind which, double value, double scale) {
-    measured m = {.value = value, .scale = scale, .share = which == JUG || which == SCALE};
+measured uncertainty_measure(uncertainty *d, jl_instrument which, double value, double scale) {
+    measured m = {
+        .value = value, .scale = scale, .share = which == JL_BY_JUG || which == JL_BY_SCALE};
     if (!d->used[which])
-        for (fault_of what = LIMIT; what <= CERTIFICATE; what++)
+        for (jl_width what = JL_LIMIT; what <= JL_CERTIFICATE; what++)
             d->common[which][what] = add(d, which, what);
     d->used[which] = true;
-    for (fault_of what = LIMIT; what <= CERTIFICATE; what++)
+    for (jl_width what = JL_LIMIT; what <= JL_CERTIFICATE; what++)
         m.inputs[what] = d->common[which][what];
-    for (fault_of what = DIVISION; what <= REPEATABILITY; what++)
+    for (jl_width what = JL_DIVISION; what <= JL_REPEATABILITY; what++)
         m.inputs[what] = add(d, which, what);
     return m;
 }
 
 double measured_at(const measured *m, const double *x) {
     double common = 0, own = 0;
-    for (fault_of what = LIMIT; what <= CERTIFICATE; what++)
+    for (jl_width what = JL_LIMIT; what <= JL_CERTIFICATE; what++)
         if (m->inputs[what] > 0) common += x[m->inputs[what] - 1];
-    for (fault_of what = DIVISION; what <= REPEATABILITY; what++)
+    for (jl_width what = JL_DIVISION; what <= JL_REPEATABILITY; what++)
         if (m->inputs[what] > 0) own += x[m->inputs[what] - 1];
     return m->value + (m->share ? m->value * common : m->scale * common) + m->scale * own;
 }
 
 measured uncertainty_strength(uncertainty *d, jl_quantity strength) {
-    return uncertainty_measure(d, ALCOHOLOMETER, strength.value,
+    return uncertainty_measure(d, JL_BY_ALCOHOLOMETER, strength.value,
                                strength.unit == JL_UNIT_PROOF_US ? 2 : 1);
 }
 
 measured_amount uncertainty_amount(uncertainty *d, jl_amount amount) {
     measured_amount m = {.amount = amount};
-    m.size = uncertainty_measure(d, amount.by_mass ? SCALE : JUG, amount.size, 1);
+    m.size = uncertainty_measure(d, amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, amount.size, 1);
     m.strength = uncertainty_strength(d, amount.strength);
-    m.temp = amount.measured ? uncertainty_measure(d, THERMOMETER, amount.temp_c, 1)
+    m.temp = amount.measured ? uncertainty_measure(d, JL_BY_THERMOMETER, amount.temp_c, 1)
                              : (measured){.value = amount.temp_c};
     return m;
 }
@@ -294,8 +296,8 @@ static void say_curvature(show *s, const found *f) {
 }
 
 static void say_sources(show *s, const uncertainty *d, const found *f) {
-    for (instrument_kind which = ALCOHOLOMETER; which < INSTRUMENTS; which++)
-        if (d->used[which]) assume_instrument_uncertainty(s, &d->in, which);
+    for (jl_instrument which = JL_BY_ALCOHOLOMETER; which < JL_INSTRUMENTS; which++)
+        if (d->used[which]) assume_limits(s, &d->in, which);
     show_assumption(s,
                     "First order by JCGM 100 (GUM), checked by Monte Carlo (JCGM 101): %zu draws, "
                     "seed %lu.",

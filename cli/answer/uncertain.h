@@ -9,8 +9,8 @@
 #define JARLINE_UNCERTAINTY_H
 
 #include "answer/show.h"
-#include "input/instruments.h"
 #include "jarline.h"
+#include "spirit/instruments.h"
 
 /* The options, shared by every command that can. */
 typedef struct uncertainty_options {
@@ -37,7 +37,7 @@ void uncertainty_close(uncertainty *d);
 void uncertainty_usual_draws(uncertainty *d, size_t draws);
 
 /* An option that beats the file of instruments; before anything is measured. */
-void uncertainty_set(uncertainty *d, instrument_kind which, fault_of what, double width);
+void uncertainty_set(uncertainty *d, jl_instrument which, jl_width what, double width);
 
 /* An input of its own; inputs of one cause share a line in the budget. Returns its place. A static
  * text as cause. Every input is a deviation: its best estimate is 0. */
@@ -47,11 +47,11 @@ size_t uncertainty_input(uncertainty *d, const char *cause, double width, jl_spr
  * value's unit: 2 for proof, 1 otherwise. */
 typedef struct measured {
     double value, scale;
-    size_t inputs[FAULTS]; /* place + 1; 0: none */
-    bool share;            /* common errors are a share of the value */
+    size_t inputs[JL_WIDTHS]; /* place + 1; 0: none */
+    bool share;               /* common errors are a share of the value */
 } measured;
 
-measured uncertainty_measure(uncertainty *d, instrument_kind which, double value, double scale);
+measured uncertainty_measure(uncertainty *d, jl_instrument which, double value, double scale);
 double measured_at(const measured *m, const double *x);
 
 /* An amount or a strength as written; of a strength without a reading, the doubt is that of a

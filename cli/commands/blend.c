@@ -7,8 +7,8 @@
 #include "answer/status.h"
 #include "answer/uncertain.h"
 #include "command.h"
-#include "input/args.h"
 #include "input/logfile.h"
+#include "input/settings.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -180,7 +180,7 @@ static int pour_all(mix *m, const args *a, const choice *choices, size_t count) 
 int command_blend(int argc, const char **argv) {
     int json = 0;
     char *log = NULL, *fraction = NULL;
-    instrument_options with = {0};
+    setting_options with = {0};
     uncertainty_options uncertainties = {0};
     const struct poptOption table[] = {
         OPTION("log", &log, "RUN.csv", "jars of a run log; may repeat"),

@@ -1,14 +1,16 @@
 /* calibrate: a still learnt from its runs.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/assume.h"
 #include "answer/progress.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/args.h"
+#include "input/factfile.h"
 #include "input/logfile.h"
 #include "input/logged.h"
+#include "input/settings.h"
 #include "picture/paper.h"
 
 #include <math.h>
@@ -28,11 +30,14 @@ typedef struct work {
     jl_run_fit *fits;
     size_t count;
     jl_common_uncertainty uncertainty;
-    instruments in;
+    jl_instruments in;
     jl_still_guess guess;
     bool usual_stages; /* neither an option nor a log says how many */
     jl_calibration result;
 } work;
+
+/* Where the search begins: common practice, no source. */
+static const double STAGES_USUAL = 4;
 
 /* ---- Reading ---- */
 
@@ -84,28 +89,48 @@ static int read_runs(work *w, const args *a) {
     return 0;
 }
 
+/* What the runs that count state of a setting. */
+typedef struct statements {
+    size_t stating, runs;
+    bool differ;
+    const jl_settings *first; /* that states it; NULL: none does */
+} statements;
+
+static statements stated(const work *w, jl_key_id id) {
+    statements all = {0};
+    for (size_t i = 0; i < w->count; i++) {
+        const jl_settings *s = w->logged[i].settings;
+        if (w->fits[i].left_out) continue;
+        all.runs++;
+        if (!jl_is_stated(s, id)) continue;
+        all.stating++;
+        if (all.first == NULL) all.first = s;
+        all.differ = all.differ || !jl_same_setting(all.first, s, id);
+    }
+    return all;
+}
+
+static bool all_state(const work *w, jl_key_id id) {
+    const statements all = stated(w, id);
+    return all.stating == all.runs && !all.differ;
+}
+
 /* An option, or what all logs say alike, is held; of stages and reflux one is then sought. */
 static int set_guess(work *w, const words *o) {
-    const logged_still *first = &w->logged[0].still;
-    double stages = first->stages ? first->still.stages : 4, reflux = first->still.reflux;
-    bool stages_said = first->stages, reflux_said = first->reflux;
-    for (size_t i = 1; i < w->count; i++) {
-        const logged_still *s = &w->logged[i].still;
-        stages_said = stages_said && s->stages && s->still.stages == stages;
-        reflux_said = reflux_said && s->reflux && s->still.reflux == reflux;
-    }
-    int bad = arg_value("--stages", o->stages, JL_NUMBER, &stages);
-    if (bad == 0) bad = arg_value("--reflux", o->reflux, JL_NUMBER, &reflux);
+    jl_settings said = *w->logged[0].settings;
+    bool stages_said = all_state(w, JL_KEY_STAGES), reflux_said = all_state(w, JL_KEY_REFLUX);
+    if (!jl_is_stated(&said, JL_KEY_STAGES))
+        jl_settings_number(&said, JL_KEY_STAGES, STAGES_USUAL, JL_FROM_DEFAULT, NULL);
+    int bad = arg_setting(o->stages, JL_KEY_STAGES, &said);
+    if (bad == 0) bad = arg_setting(o->reflux, JL_KEY_REFLUX, &said);
     if (bad != 0) return bad;
-    if (!(stages >= 1 && stages <= 100))
-        return fail_argument("--stages", o->stages, JL_RANGE, "1 to 100, the boiler counted in");
-    if (!(reflux >= 0 && reflux <= 49))
-        return fail_argument("--reflux", o->reflux, JL_RANGE, "0 to 49, returned to let out");
+    double reflux = jl_setting_value(&said, JL_KEY_REFLUX);
     bool hold_stages = o->stages != NULL || (stages_said && o->reflux == NULL);
     bool hold_reflux = o->reflux != NULL || (reflux_said && !hold_stages);
     w->usual_stages = o->stages == NULL && !stages_said;
-    w->guess = (jl_still_guess){stages, hold_reflux ? reflux / (1 + reflux) : 0.3, 0.9, hold_stages,
-                                hold_reflux};
+    w->guess =
+        (jl_still_guess){jl_setting_value(&said, JL_KEY_STAGES),
+                         hold_reflux ? reflux / (1 + reflux) : 0.3, 0.9, hold_stages, hold_reflux};
     return 0;
 }
 
@@ -198,7 +223,7 @@ static void say_about(show *s, const work *w) {
                       "jar forgotten, another charge than was written down?",
                       w->logged[i].name, w->fits[i].residual);
     for (size_t i = 0; i < w->count; i++)
-        if (w->logged[i].still.schedule)
+        if (jl_is_stated(w->logged[i].settings, JL_KEY_REFLUX_SCHEDULE))
             show_note(s, "%s has a reflux schedule, which is not followed: one reflux is sought.",
                       w->logged[i].name);
     if (!c->stages.told && !w->guess.stages_held)
@@ -219,13 +244,14 @@ static void say_about(show *s, const work *w) {
     if (w->count == 2 && c->widened)
         show_note(s, "With two runs it cannot be said which one does not belong.");
     if (w->usual_stages)
-        show_assumption(s, "The search begins with 4 stages (common practice, no source).");
+        show_assumption(s, "The search begins with %g stages (common practice, no source).",
+                        STAGES_USUAL);
     if (c->efficiency.told)
         show_assumption(s,
                         "Before the jars the efficiency is 0.9 ± 0.3 (k = 2; common practice, no "
                         "source).");
-    for (int which = ALCOHOLOMETER; which <= JUG; which++)
-        assume_instrument_uncertainty(s, &w->in, (instrument_kind)which);
+    for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
+        assume_limits(s, &w->in, (jl_instrument)which);
     show_assumption(s, "A moment is written down to 30 s, the charge's volume and strength are as "
                        "uncertain as jug and alcoholometer (common practice, no source).");
     show_assumption(s, "Nonlinear least squares; 95 %% intervals from the covariance.");
@@ -233,26 +259,82 @@ static void say_about(show *s, const work *w) {
 
 /* ---- The still's file ---- */
 
-/* As such a file takes it. */
-static double u_of(const jl_learnt *l) {
-    return fmin(fmax(l->standard, 1e-4), 0.5);
+static double to_digits(double value, int digits) {
+    char text[32];
+    snprintf(text, sizeof text, "%.*g", digits, value);
+    return strtod(text, NULL);
+}
+
+static void put(jl_settings *s, jl_key_id id, double value, int digits) {
+    const jl_fact_key *key = &jl_keys[id].fact;
+    value = fmin(fmax(to_digits(value, digits), key->least), key->most);
+    jl_settings_number(s, id, value, JL_FROM_LOG, NULL);
+}
+
+/* What the jars told, in the place of what the logs say of it. */
+static void put_learnt(jl_settings *s, const jl_calibration *c) {
+    double share = c->reflux_share.value;
+    put(s, JL_KEY_STAGES, c->stages.value, 4);
+    put(s, JL_KEY_REFLUX, share / (1 - share), 4);
+    if (c->reflux_share.told) put(s, JL_KEY_REFLUX_SHARE_U, c->reflux_share.standard, 3);
+    if (!c->efficiency.told) return;
+    put(s, JL_KEY_EFFICIENCY, c->efficiency.value, 4);
+    put(s, JL_KEY_EFFICIENCY_U, c->efficiency.standard, 3);
+}
+
+/* One reflux was sought, whatever schedule the logs have. */
+static bool is_carried(jl_key_id id) {
+    return (jl_keys[id].where & JL_IN_STILL) != 0 && (jl_keys[id].where & JL_IN_RUN) != 0 &&
+           jl_keys[id].form != JL_AS_TEXT && id != JL_KEY_REFLUX_SCHEDULE;
+}
+
+/* All that the runs were fitted under, where they do not differ. */
+static void still_of_runs(const work *w, jl_settings *s) {
+    jl_settings_begin(s);
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        const statements all = stated(w, id);
+        if (is_carried(id) && all.stating > 0 && !all.differ) s->of[id] = all.first->of[id];
+    }
+    put_learnt(s, &w->result);
 }
 
 static int write_still(const paper_options *to_file, const work *w) {
-    const jl_calibration *c = &w->result;
-    bytes text = {0};
-    double share = c->reflux_share.value;
-    bytes_print(&text, "# learnt from %zu run%s by jarline calibrate\n",
-                w->count - c->runs_left_out, w->count - c->runs_left_out == 1 ? "" : "s");
-    bytes_print(&text, "stages,%.4g\nreflux,%.4g\n", c->stages.value, share / (1 - share));
-    if (c->reflux_share.told) bytes_print(&text, "reflux_share_u,%.3g\n", u_of(&c->reflux_share));
-    if (c->efficiency.told)
-        bytes_print(&text, "efficiency,%.4g\nefficiency_u,%.3g\n", c->efficiency.value,
-                    u_of(&c->efficiency));
-    if (isfinite(w->runs[0].power_w)) bytes_print(&text, "power_w,%.6g\n", w->runs[0].power_w);
-    int bad = paper_write(to_file, &text);
-    bytes_free(&text);
+    jl_settings s;
+    jl_setting_rows rows;
+    char comment[80];
+    size_t runs = w->count - w->result.runs_left_out;
+    snprintf(comment, sizeof comment, "learnt from %zu run%s by jarline calibrate", runs,
+             runs == 1 ? "" : "s");
+    still_of_runs(w, &s);
+    jl_settings_rows(&s, JL_IN_STILL, &rows);
+    jl_text text = {0};
+    facts_text(comment, rows.rows, rows.count, &text);
+    const bytes b = {text.bytes, text.length, text.room};
+    int bad = paper_write(to_file, &b);
+    jl_text_free(&text);
     return bad;
+}
+
+static bool is_learnt(const work *w, jl_key_id id) {
+    bool heating = id == JL_KEY_EFFICIENCY || id == JL_KEY_EFFICIENCY_U;
+    return id == JL_KEY_STAGES || id == JL_KEY_REFLUX || id == JL_KEY_REFLUX_SHARE_U ||
+           (heating && w->result.efficiency.told);
+}
+
+/* A forecast takes the default for what the file leaves out. */
+static void say_differing(show *s, const work *w) {
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        const statements all = stated(w, id);
+        if (!is_carried(id) || is_learnt(w, id) || all.stating == 0) continue;
+        if (all.differ)
+            show_note(s,
+                      "The logs differ in %s: each was fitted with its own, and the still's file "
+                      "has none.",
+                      jl_keys[id].name);
+        else if (all.stating < all.runs)
+            show_note(s, "%s stands in %zu of the %zu logs, and in the still's file.",
+                      jl_keys[id].name, all.stating, all.runs);
+    }
 }
 
 /* ---- The command ---- */
@@ -290,6 +372,7 @@ static int answer(work *w, const args *a, const words *o) {
     show_residuals(s, w);
     if (o->still.output != NULL) show_text(s, "written", "Written", o->still.output);
     say_about(s, w);
+    if (o->still.output != NULL) say_differing(s, w);
     return show_close(s, EXIT_DONE);
 }
 

@@ -22,7 +22,7 @@ static const char *const KINDS[CARDS] = {"correction", "dilution", "boil"};
 typedef struct words {
     char *from, *to, *bottle, *water_temp, *altitude, *pressure;
     card_span_words span;
-    instrument_options instrument;
+    setting_options instrument;
     paper_options paper;
     int json;
 } words;
@@ -33,10 +33,11 @@ static int refuse_others(const words *w, card_kind kind) {
         unsigned cards;
     } OPTIONS[] = {
         {"--from", w->from, 1 << CORRECTION},
-        {"--calibrated", w->instrument.calibrated, 1 << CORRECTION},
-        {"--glass", w->instrument.glass, 1 << CORRECTION},
-        {"--reading-correction", w->instrument.reading_correction, 1 << CORRECTION},
-        {"--thermometer-correction", w->instrument.thermometer_correction, 1 << CORRECTION},
+        {"--calibrated", w->instrument.words[JL_KEY_CALIBRATED], 1 << CORRECTION},
+        {"--glass", w->instrument.words[JL_KEY_GLASS], 1 << CORRECTION},
+        {"--reading-correction", w->instrument.words[JL_KEY_READING_CORRECTION], 1 << CORRECTION},
+        {"--thermometer-correction", w->instrument.words[JL_KEY_THERMOMETER_CORRECTION],
+         1 << CORRECTION},
         {"--bottle", w->bottle, 1 << DILUTION},
         {"--water-temp", w->water_temp, 1 << DILUTION},
         {"--to", w->to, 1 << CORRECTION | 1 << DILUTION},

@@ -8,7 +8,7 @@
 #include "answer/status.h"
 #include "answer/uncertain.h"
 #include "command.h"
-#include "input/args.h"
+#include "input/settings.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -54,7 +54,7 @@ static int show_uncertainty(show *s, uncertainty *d, const jl_alcoholometer *ins
     };
     if (d == NULL) return 0;
     doubtful in = {instrument, reading.unit, uncertainty_strength(d, reading),
-                   uncertainty_measure(d, THERMOMETER, temp_c, 1)};
+                   uncertainty_measure(d, JL_BY_THERMOMETER, temp_c, 1)};
     return uncertainty_show(s, d, correct_doubtful, &in, FIGURES,
                             sizeof FIGURES / sizeof FIGURES[0]);
 }
@@ -105,7 +105,7 @@ static int answer(const args *a, const char *at, const jl_alcoholometer *instrum
 int command_correct(int argc, const char **argv) {
     char *at = NULL;
     int json = 0;
-    instrument_options with = {0};
+    setting_options with = {0};
     uncertainty_options uncertainties = {0};
     const struct poptOption table[] = {
         OPTION("at", &at, "TEMP", "temperature of the liquid: 24C or 75F"),

@@ -2,7 +2,8 @@
 #include "commands/cut_suggest.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "input/cut_words.h"
+#include "run/run.h"
+#include "still/settings.h"
 
 #include <math.h>
 
@@ -35,25 +36,13 @@ static bool has_ended(const cut_run *run, jl_cut rule, const progress *p, const 
     return false;
 }
 
-int cut_rules_read(const char *path, const jl_facts *facts, cut_run *run) {
-    const struct {
-        const char *key;
-        jl_fraction fraction;
-        cut_place where;
-        jl_cut *rule;
-    } keys[] = {{"foreshots", JL_FORESHOTS, CUT_AMOUNT, &run->rules.foreshots},
-                {"heads", JL_HEADS, CUT_AMOUNT, &run->rules.heads},
-                {"hearts_until", JL_HEARTS, CUT_ANY, &run->rules.hearts}};
+void cut_rules_read(const jl_run *record, cut_run *run) {
+    const jl_settings *s = jl_run_settings(record);
     if (run->recovery.charge_stated)
-        run->rules = jl_default_cuts(jl_spirit_strength_pct(run->recovery.charge));
-    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
-        const char *text = jl_facts_text(facts, keys[i].key);
-        if (text == NULL) continue;
-        int bad = cut_read(path, keys[i].key, text, keys[i].where, keys[i].rule);
-        if (bad != EXIT_DONE) return bad;
-        run->stated[keys[i].fraction] = true;
-    }
-    return EXIT_DONE;
+        run->rules = jl_settings_to_plan(s, jl_spirit_strength_pct(run->recovery.charge)).cuts;
+    run->stated[JL_FORESHOTS] = jl_is_stated(s, JL_KEY_FORESHOTS);
+    run->stated[JL_HEADS] = jl_is_stated(s, JL_KEY_HEADS);
+    run->stated[JL_HEARTS] = jl_is_stated(s, JL_KEY_HEARTS_UNTIL);
 }
 
 /* Foreshots and heads are there when a rule ends them; hearts follow in any case. */
@@ -93,8 +82,8 @@ int cut_suggest(cut_run *run) {
 
 static void assume_rule(show *s, const cut_run *run, jl_fraction fraction, const jl_cut *rule,
                         const char *source) {
-    char text[80];
-    cut_text(rule, text, sizeof text);
+    char text[JL_CUT_BYTES];
+    jl_cut_write(rule, text);
     show_assumption(s, "%s: %s (%s).",
                     fraction == JL_FORESHOTS ? "Foreshots"
                     : fraction == JL_HEADS   ? "Heads"

@@ -25,8 +25,8 @@ typedef struct cut_run {
     bool stated[JL_FRACTIONS]; /* which of them the log states */
 } cut_run;
 
-/* The rules that hold for the log. Returns the exit status, or 0. */
-int cut_rules_read(const char *path, const jl_facts *facts, cut_run *run);
+/* The rules that hold for the log. */
+void cut_rules_read(const jl_run *record, cut_run *run);
 
 /* Gives the jars the fraction that the rules of a forecast would. Returns the exit status, or 0. */
 int cut_suggest(cut_run *run);

@@ -7,7 +7,7 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/args.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -164,7 +164,7 @@ static int show_check(show *s, const plan *p, jl_spirit mixed, double now) {
 /* Option texts as popt leaves them. */
 typedef struct words {
     char *to, *water_temp, *bottle, *steps, *with, *make, *check, *at;
-    instrument_options instrument;
+    setting_options instrument;
     uncertainty_options uncertainties;
     int json;
 } words;

@@ -91,7 +91,7 @@ static measured weigh(uncertainty *d, const dilution *in) {
     double density_kg_m3 = NAN, mass_kg = jl_mass_kg(in->addition);
     if (mass_kg == 0) return (measured){.value = 0};
     jl_density_kg_m3(in->plan->other, in->plan->other_c, &density_kg_m3);
-    return uncertainty_measure(d, SCALE, jl_scale_from_mass_kg(mass_kg, density_kg_m3), 1);
+    return uncertainty_measure(d, JL_BY_SCALE, jl_scale_from_mass_kg(mass_kg, density_kg_m3), 1);
 }
 
 int dilute_uncertainty(show *s, uncertainty *d, const dilution *in) {
@@ -112,7 +112,7 @@ int dilute_uncertainty(show *s, uncertainty *d, const dilution *in) {
     with.addition = weigh(d, in);
     if (in->check == NULL) return uncertainty_show(s, d, plan_doubtful, &with, PLAN, 4);
     with.reading = uncertainty_strength(d, in->check->reading);
-    with.temp = uncertainty_measure(d, THERMOMETER, in->check->temp_c, 1);
+    with.temp = uncertainty_measure(d, JL_BY_THERMOMETER, in->check->temp_c, 1);
     int bad = uncertainty_show(s, d, check_doubtful, &with, CHECK, 4);
     if (bad == 0) say_whether_told(s, d, &with);
     return bad;

@@ -5,9 +5,9 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/args.h"
 #include "input/logfile.h"
 #include "input/logged.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -47,8 +47,8 @@ static void work_out(past *p) {
     p->charged_l = r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN;
     p->collected_l = jl_pure_alcohol_l(p->collected);
     p->recovery_pct = r->recovery_pct;
-    bool powered = s->still.power && s->hours > 0;
-    p->kwh = powered ? s->still.still.power_w * s->hours / 1000 : NAN;
+    bool powered = jl_is_stated(s->settings, JL_KEY_POWER) && s->hours > 0;
+    p->kwh = powered ? s->still.power_w * s->hours / 1000 : NAN;
     p->kwh_per_l = p->kwh / p->collected_l;
     p->expected_l = s->expected_pure_l;
     p->apart_pct = 100 * (p->collected_l / p->expected_l - 1);
@@ -79,7 +79,7 @@ static int check_date(const char *name, const char *text) {
 }
 
 static int read_all(history *h, const args *a, const char *from, const char *to) {
-    instruments in;
+    jl_instruments in;
     int bad = instruments_read(NULL, &in);
     h->runs = need(calloc(a->count, sizeof *h->runs));
     h->undated = need(calloc(a->count, sizeof *h->undated));
@@ -269,14 +269,14 @@ static void note_unended(show *s, const history *h) {
     for (size_t i = 0; i < h->count; i++) {
         const logged *run = &h->runs[i].run;
         double last_pct = run->jars[run->count - 1].strength_pct;
-        bool planned = run->still.stop || !isnan(run->expected_pure_l);
-        if (planned && !run->recovery.left_stated && last_pct > run->still.stop_pct + far_pct)
+        bool planned = run->stop.stated || !isnan(run->expected_pure_l);
+        if (planned && !run->recovery.left_stated && last_pct > run->stop.pct + far_pct)
             show_note(
                 s,
                 "%s ends at %.1f %% vol, its stop is at %g %% vol%s: it may not have run to its "
                 "end.",
-                base_of(run->name), last_pct, run->still.stop_pct,
-                run->still.stop ? "" : " (default)");
+                base_of(run->name), last_pct, run->stop.pct,
+                run->stop.stated && run->stop.followed ? "" : " (default)");
     }
 }
 

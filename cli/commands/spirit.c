@@ -7,7 +7,7 @@
 #include "answer/status.h"
 #include "answer/uncertain.h"
 #include "command.h"
-#include "input/args.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <string.h>
@@ -134,7 +134,7 @@ int command_spirit(int argc, const char **argv) {
     char *at = NULL;
     int json = 0;
     double temp_c = JL_STRENGTH_C;
-    instrument_options with = {0};
+    setting_options with = {0};
     uncertainty_options uncertainties = {0};
     uncertainty *d = NULL;
     const struct poptOption table[] = {

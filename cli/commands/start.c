@@ -1,6 +1,7 @@
 /* start: a new run log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/assume.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/show.h"
@@ -39,6 +40,7 @@ static void add_text(facts *f, const char *key, const char *text) {
 typedef struct start {
     const char *path, *title;
     char started[JL_TIME_BYTES];
+    jl_settings instruments;
     jl_alcoholometer instrument;
     bool charged, proof, json;
     planned plan; /* the charge, and the run to expect of it */
@@ -55,33 +57,31 @@ static int read_charge_words(const char *amount, const char *from, start *s) {
 }
 
 /* The jars to expect go into the log, so that no later change of a model changes them. */
-static int forecast(const still_options *o, start *s) {
+static int forecast(const setting_options *o, start *s) {
     int bad = still_settings_read(o, jl_spirit_strength_pct(s->plan.charge), &s->plan.settings);
     return bad == EXIT_DONE ? planned_jars(&s->plan, &s->expected) : bad;
 }
 
 /* ---- the log ---- */
 
-static void gather_charge(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTES], facts *f) {
-    jl_fact_entry settings[STILL_FACTS];
+static void gather_rows(const jl_setting_rows *rows, facts *f) {
+    for (size_t i = 0; i < rows->count; i++) *add_fact(f, NULL) = rows->rows[i];
+}
+
+static void gather_charge(const start *s, const jl_setting_rows *still, facts *f) {
     add_number(f, "charge_l", jl_volume_l(s->plan.charge, JL_STRENGTH_C));
     add_number(f, "charge_strength_pct", jl_spirit_strength_pct(s->plan.charge));
-    size_t count = still_settings_facts(&s->plan.settings, settings, room);
-    for (size_t i = 0; i < count; i++) *add_fact(f, settings[i].key) = settings[i];
+    gather_rows(still, f);
     for (size_t i = 0; i < s->expected.count; i++)
         *add_fact(f, NULL) = jl_expected_row(&s->expected.jars[i]);
 }
 
-static void gather(const start *s, char room[STILL_FACTS][STILL_TEXT_BYTES], facts *f) {
+static void gather(const start *s, const jl_setting_rows *instrument, const jl_setting_rows *still,
+                   facts *f) {
     add_text(f, "title", s->title);
     add_text(f, "started", s->started);
-    if (!isnan(s->instrument.calibrated_c))
-        add_number(f, "calibrated_c", s->instrument.calibrated_c);
-    if (s->instrument.reading_correction_pct != 0)
-        add_number(f, "reading_correction_pct", s->instrument.reading_correction_pct);
-    if (s->instrument.thermometer_correction_c != 0)
-        add_number(f, "thermometer_correction_c", s->instrument.thermometer_correction_c);
-    if (s->charged) gather_charge(s, room, f);
+    gather_rows(instrument, f);
+    if (s->charged) gather_charge(s, still, f);
 }
 
 static void show_expected(show *out, const start *s) {
@@ -99,7 +99,7 @@ static void show_expected(show *out, const start *s) {
     if (!any)
         show_note(out, "By its rules this run ends at the first drop, so there are no jars to "
                        "compare with.");
-    still_settings_assume(&s->plan.settings, out);
+    assume_still(out, &s->plan.settings.all, &s->plan.settings.plan);
 }
 
 static int answer(const start *s) {
@@ -128,8 +128,10 @@ static int begin(const start *s) {
     facts f = {0};
     jl_fault fault;
     jl_trouble trouble;
-    char room[STILL_FACTS][STILL_TEXT_BYTES];
-    gather(s, room, &f);
+    jl_setting_rows instrument, still;
+    jl_settings_rows(&s->instruments, JL_IN_RUN, &instrument);
+    jl_settings_rows(&s->plan.settings.all, JL_IN_RUN, &still);
+    gather(s, &instrument, &still, &f);
     jl_log_units units = s->proof ? JL_LOG_PROOF_F : JL_LOG_PCT_C;
     jl_status status = jl_run_create(s->path, f.all, f.count, units, &fault, &trouble);
     free(f.all);
@@ -140,12 +142,12 @@ static int begin(const start *s) {
 typedef struct start_words {
     char *charge, *from, *title, *when;
     int proof, json;
-    still_options still;
-    instrument_options instrument;
+    setting_options still;
+    setting_options instrument;
 } start_words;
 
-static bool has_still(const still_options *o) {
-    const still_options none = {0};
+static bool has_still(const setting_options *o) {
+    const setting_options none = {0};
     return memcmp(o, &none, sizeof none) != 0;
 }
 
@@ -156,7 +158,8 @@ static int run_start(const start_words *w, const args *a, start *s) {
     s->title = w->title;
     s->proof = w->proof != 0;
     s->json = w->json != 0;
-    int bad = arg_instrument(&w->instrument, &s->instrument);
+    int bad = instrument_settings_read(&w->instrument, &s->instruments);
+    s->instrument = jl_settings_to_alcoholometer(&s->instruments);
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &started);
     if (bad == 0) bad = read_charge_words(w->charge, w->from, s);
     if (bad == 0 && !s->charged && has_still(&w->still))

@@ -1,6 +1,7 @@
 /* tally: what a run gave, jar by jar and by fraction, and what became of its alcohol.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/assume.h"
 #include "answer/log_notes.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
@@ -9,8 +10,8 @@
 #include "answer/status.h"
 #include "command.h"
 #include "commands/tally_uncertainty.h"
-#include "input/args.h"
 #include "input/logfile.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -88,9 +89,9 @@ static void show_facts(show *s, const jl_facts *facts) {
 
 /* Infinite where none is stated yet. */
 static double charge_of(const jl_facts *facts) {
-    static const jl_fact_key KEY = {"charge", JL_VOLUME, 0, 1e9, ""};
+    const jl_fact_key *key = &jl_keys[JL_KEY_CHARGE].fact;
     jl_quantity charge;
-    return jl_facts_quantity(facts, &KEY, &charge, NULL) == JL_OK ? charge.value : INFINITY;
+    return jl_facts_quantity(facts, key, &charge, NULL) == JL_OK ? charge.value : INFINITY;
 }
 
 /* Reads a log to its end. s: where its jars are shown, or NULL. Returns the exit status. */
@@ -329,7 +330,7 @@ static int tally_many(const args *a, tally_uncertainty *unsure, bool json) {
 
 /* Totals alone and what is still to come. */
 static int tally_rest(const args *a, const char *file, bool json) {
-    instruments in;
+    jl_instruments in;
     logged run;
     outlook o;
     if (a->count != 1) return fail(EXIT_USAGE, "--rest goes with one run log, as run.csv");
@@ -342,8 +343,8 @@ static int tally_rest(const args *a, const char *file, bool json) {
         show_text(s, "log", NULL, run.name);
         show_sum(s, "total", "All jars so far, at 20 °C", &run.tally, JL_OF_ALL);
         show_rest(s, &run, &o);
-        for (int which = ALCOHOLOMETER; which <= JUG; which++)
-            assume_instrument_uncertainty(s, &in, (instrument_kind)which);
+        for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
+            assume_limits(s, &in, (jl_instrument)which);
         bad = show_close(s, EXIT_DONE);
     }
     logged_free(&run);

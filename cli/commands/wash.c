@@ -7,8 +7,8 @@
 #include "command.h"
 #include "commands/wash/log.h"
 #include "commands/wash/ways.h"
-#include "input/args.h"
 #include "input/factfile.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -20,7 +20,7 @@ typedef struct wash_words {
     char *calibrated, *glass, *division;
     char *sugar, *sugar_kind, *yield;
     char *distilled, *made_up_to, *reading, *at, *reading_division;
-    instrument_options alcoholometer;
+    setting_options alcoholometer;
     wash_log_words log;
     char *write, *title;
     char *instrument;
@@ -181,9 +181,10 @@ static int read_sample_measured(const wash_words *words, jl_wash *w) {
 static int read_sample(const wash_words *words, jl_wash *w) {
     if (words->distilled == NULL) {
         if (words->made_up_to != NULL || words->reading != NULL || words->at != NULL ||
-            words->reading_division != NULL || words->alcoholometer.calibrated != NULL ||
-            words->alcoholometer.reading_correction != NULL ||
-            words->alcoholometer.thermometer_correction != NULL)
+            words->reading_division != NULL ||
+            words->alcoholometer.words[JL_KEY_CALIBRATED] != NULL ||
+            words->alcoholometer.words[JL_KEY_READING_CORRECTION] != NULL ||
+            words->alcoholometer.words[JL_KEY_THERMOMETER_CORRECTION] != NULL)
             return fail(EXIT_USAGE,
                         "--made-up-to, --reading, --at and the alcoholometer's options go with "
                         "--distilled, as --distilled 200ml");
@@ -413,12 +414,12 @@ int command_wash(int argc, const char **argv) {
         OPTION("reading", &w.reading, "READING", "of the alcoholometer in that"),
         OPTION("at", &w.at, "TEMP", "temperature of the distillate at the reading"),
         OPTION("reading-division", &w.reading_division, "PCT", "of the alcoholometer (1%)"),
-        OPTION("reading-calibrated", &w.alcoholometer.calibrated, "20C|60F|15C",
+        OPTION("reading-calibrated", &w.alcoholometer.words[JL_KEY_CALIBRATED], "20C|60F|15C",
                "temperature of the alcoholometer's scale"),
-        OPTION("reading-correction", &w.alcoholometer.reading_correction, "PCT",
+        OPTION("reading-correction", &w.alcoholometer.words[JL_KEY_READING_CORRECTION], "PCT",
                "its certificate's correction, added to the reading"),
-        OPTION("thermometer-correction", &w.alcoholometer.thermometer_correction, "DEGREES",
-               "the thermometer's, added to --at"),
+        OPTION("thermometer-correction", &w.alcoholometer.words[JL_KEY_THERMOMETER_CORRECTION],
+               "DEGREES", "the thermometer's, added to --at"),
         OPTION("log", &w.log.file, "FILE", "dated gravities: has it finished"),
         OPTION("span", &w.log.span, "TIME", "how long the gravity must stand still (3d)"),
         OPTION("expect-fg", &w.log.expect_fg, "GRAVITY", "final gravity to be reached (1.000)"),

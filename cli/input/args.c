@@ -2,7 +2,7 @@
 #include "input/args.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "input/instruments.h"
+#include "keys/keys.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -35,17 +35,44 @@ static int count_options(const struct poptOption *table) {
     return count;
 }
 
+/* Whether a key is an option of those that may stand somewhere of where. */
+static bool is_option(const jl_key *key, int where) {
+    return key->option != NULL && key->form != JL_AS_TEXT && key->form != JL_AS_TIME &&
+           (key->where & (unsigned)where) != 0;
+}
+
+/* The options of a KEY_OPTIONS; *table is where they stand. Returns how many. */
+static int add_keys(const struct poptOption *keys, struct poptOption *table) {
+    int count = 0;
+    for (size_t id = 0; id < JL_KEYS; id++) {
+        const jl_key *key = &jl_keys[id];
+        char *help;
+        if (!is_option(key, keys->val)) continue;
+        if (asprintf(&help, key->usual == NULL ? "%s" : "%s (%s)", key->help, key->usual) < 0)
+            need(NULL);
+        table[count++] =
+            (struct poptOption)OPTION(key->option, (char **)keys->arg + id, key->argument, help);
+    }
+    return count;
+}
+
+/* A copy of the table with keys in the place of their mark, numbered, and --help behind. */
 static void number_options(args *a, const struct poptOption *table) {
-    int count = count_options(table);
-    a->table = need(calloc((size_t)count + 2, sizeof *a->table));
-    a->logged = need(calloc((size_t)count + 1, sizeof *a->logged));
-    a->first = need(calloc((size_t)count + 1, sizeof *a->first));
-    for (int i = 0; i < count; i++) {
-        a->table[i] = table[i];
-        a->table[i].val = i + 1;
+    size_t room = (size_t)count_options(table) * (JL_KEYS + 1) + 2;
+    a->table = need(calloc(room, sizeof *a->table));
+    a->own_help = need(calloc(room, sizeof *a->own_help));
+    a->logged = need(calloc(room, sizeof *a->logged));
+    a->first = need(calloc(room, sizeof *a->first));
+    int count = 0;
+    for (; table->longName != NULL; table++) {
+        bool keys = table->argInfo == KEYS_OF_TABLE;
+        int added = keys ? add_keys(table, a->table + count) : 1;
+        if (!keys) a->table[count] = *table;
+        for (int i = count; i < count + added; i++) a->own_help[i] = keys;
+        count += added;
     }
     a->table[count] = (struct poptOption)FLAG("help", NULL, "this help");
-    a->table[count].val = count + 1;
+    for (int i = 0; i <= count; i++) a->table[i].val = i + 1;
 }
 
 bool args_begin(args *a, int argc, const char **argv, const struct poptOption *table,
@@ -121,15 +148,18 @@ bool args_read(args *a, int argc, const char **argv, const struct poptOption *ta
 }
 
 void args_close(args *a) {
-    for (struct poptOption *o = a->table; o->longName != NULL; o++)
+    poptFreeContext(a->context);
+    for (struct poptOption *o = a->table; o->longName != NULL; o++) {
         if (o->argInfo == POPT_ARG_STRING) {
             free(*(char **)o->arg);
             *(char **)o->arg = NULL;
         }
-    poptFreeContext(a->context);
+        if (a->own_help[o - a->table]) free((char *)o->descrip);
+    }
     for (int i = 0; i < a->argc; i++) free((char *)a->argv[i]);
     free(a->argv);
     free(a->logged);
+    free(a->own_help);
     free(a->first);
     free(a->table);
 }
@@ -183,37 +213,4 @@ int arg_amount(const char *text, const jl_alcoholometer *instrument, jl_spirit *
     jl_status status = jl_spirit_read(text, instrument, spirit, &fault);
     if (status == JL_OK) return EXIT_DONE;
     return fail_argument("amount", text, status, fault.expected);
-}
-
-/* A correction has a sign, which a strength has not. */
-static int arg_correction(const char *text, double *correction_pct) {
-    if (text == NULL) return EXIT_DONE;
-    bool negative = text[0] == '-';
-    jl_quantity size;
-    int bad = arg_quantity("--reading-correction", text + negative, JL_STRENGTH, &size);
-    if (bad != 0) return bad;
-    if (size.unit == JL_UNIT_PCT_MASS)
-        return fail_argument("--reading-correction", text, JL_UNIT, "% vol or proof, as -0.2%");
-    double pct = size.unit == JL_UNIT_PROOF_US ? size.value / 2 : size.value;
-    *correction_pct = negative ? -pct : pct;
-    return EXIT_DONE;
-}
-
-int arg_instrument(const instrument_options *o, jl_alcoholometer *instrument) {
-    instruments bench;
-    int bad = instruments_read(o->file, &bench);
-    *instrument = bench.alcoholometer;
-    if (bad == 0)
-        bad = arg_value("--calibrated", o->calibrated, JL_TEMPERATURE, &instrument->calibrated_c);
-    if (bad == 0) bad = arg_value("--glass", o->glass, JL_NUMBER, &instrument->glass_per_c);
-    if (bad == 0)
-        bad = arg_value("--thermometer-correction", o->thermometer_correction,
-                        JL_TEMPERATURE_DIFFERENCE, &instrument->thermometer_correction_c);
-    if (bad == 0) bad = arg_correction(o->reading_correction, &instrument->reading_correction_pct);
-    if (bad != 0) return bad;
-    if (instrument->calibrated_c < 0 || instrument->calibrated_c > 40)
-        return fail_argument("--calibrated", o->calibrated, JL_RANGE, "20C, 60F or 15C");
-    if (!(instrument->glass_per_c >= 0 && instrument->glass_per_c <= 1e-4))
-        return fail_argument("--glass", o->glass, JL_RANGE, "0 to 1e-4 per °C, as 25e-6");
-    return EXIT_DONE;
 }

@@ -17,11 +17,18 @@
 #define FLAG(name, place, help)                                                                    \
     { name, '\0', POPT_ARG_NONE, place, 0, help, NULL }
 
+/* Every key of the table that may stand somewhere of where and is an option; words: a char * for
+ * each key. */
+#define KEYS_OF_TABLE 0xffffu
+#define KEY_OPTIONS(where, words)                                                                  \
+    { "", '\0', KEYS_OF_TABLE, words, where, NULL, NULL }
+
 typedef struct args {
     poptContext context;
     struct poptOption *table; /* a copy, numbered, with --help added */
     const char **argv;
     int argc;
+    bool *own_help;    /* by option: whether its help is to be freed */
     bool *logged;      /* by option */
     char **first;      /* its text, as first given */
     const char **rest; /* what is not an option, in order, NULL-terminated */
@@ -63,24 +70,5 @@ int arg_strength(const char *name, const char *text, double *mass_fraction);
 
 /* An amount. */
 int arg_amount(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit);
-
-/* The options of an instrument, shared by every command that takes a reading. */
-typedef struct instrument_options {
-    char *file, *calibrated, *glass, *reading_correction, *thermometer_correction;
-} instrument_options;
-
-#define INSTRUMENT_OPTIONS(o)                                                                      \
-    OPTION("instrument", &(o).file, "FILE", "facts of the bench's instruments"),                   \
-        OPTION("calibrated", &(o).calibrated, "20C|60F|15C",                                       \
-               "temperature of the alcoholometer's scale"),                                        \
-        OPTION("glass", &(o).glass, "PER_C", "cubic expansion of its glass (25e-6 per °C)"),       \
-        OPTION("reading-correction", &(o).reading_correction, "PCT",                               \
-               "its certificate's correction, added to the reading"),                              \
-        OPTION("thermometer-correction", &(o).thermometer_correction, "DEGREES",                   \
-               "the thermometer's correction, added to the temperature")
-
-/* JL_ALCOHOLOMETER with what the file and then the options change. Returns the exit status, or 0.
- */
-int arg_instrument(const instrument_options *o, jl_alcoholometer *instrument);
 
 #endif

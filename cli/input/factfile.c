@@ -3,6 +3,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 
+#include "keys/keys.h"
 #include "log/durable.h"
 
 #include <errno.h>
@@ -12,16 +13,6 @@
 #include <string.h>
 #include <unistd.h>
 
-/* A value as RFC 4180 writes it: in quotes, with quotes inside doubled. */
-static void write_quoted(FILE *to, const char *text) {
-    fputc('"', to);
-    for (; *text != '\0'; text++) {
-        if (*text == '"') fputc('"', to);
-        fputc(*text, to);
-    }
-    fputc('"', to);
-}
-
 /* A file of facts holds a key and its value on each line. */
 static bool is_one_line(const char *text) {
     for (; *text != '\0'; text++)
@@ -29,19 +20,22 @@ static bool is_one_line(const char *text) {
     return true;
 }
 
-static char *charge_text(const charge_facts *facts, size_t *length) {
-    char *text = NULL;
-    FILE *to = need(open_memstream(&text, length));
-    fprintf(to, "# %s\ntitle,", facts->origin);
-    write_quoted(to, facts->title);
-    fprintf(to, "\ncharge_l,%.12g\ncharge_strength_pct,%.12g\n", facts->charge_l,
-            facts->charge_strength_pct);
-    bool bad = ferror(to) != 0;
-    if (fclose(to) != 0 || bad) {
-        free(text);
-        return need(NULL);
+void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, jl_text *text) {
+    const jl_dialect plain = {.delimiter = ','};
+    jl_text_add(text, "# ", 2);
+    jl_text_add(text, comment, strlen(comment));
+    jl_line_end_add(text, &plain);
+    for (size_t i = 0; i < count; i++) {
+        const char *words = facts[i].text;
+        jl_text_add(text, facts[i].key, strlen(facts[i].key));
+        jl_delimiter_add(text, &plain);
+        if (words == NULL)
+            jl_cell_add_number(text, &plain, facts[i].values[0]);
+        else
+            jl_cell_add_note(text, &plain, words, strlen(words));
+        jl_line_end_add(text, &plain);
     }
-    return text;
+    if (text->failed) need(NULL);
 }
 
 int write_new_file(const char *path, const char *text, size_t length) {
@@ -55,12 +49,16 @@ int write_new_file(const char *path, const char *text, size_t length) {
 }
 
 int write_charge(const char *path, const charge_facts *facts) {
-    size_t length;
+    const jl_fact_entry rows[] = {
+        {jl_keys[JL_KEY_TITLE].name, {0}, 0, facts->title},
+        {jl_keys[JL_KEY_CHARGE].name, {facts->charge_l}, 1, NULL},
+        {jl_keys[JL_KEY_CHARGE_STRENGTH].name, {facts->charge_strength_pct}, 1, NULL}};
+    jl_text text = {0};
     if (!is_one_line(facts->title))
         return fail(EXIT_USAGE, "--title '%s': expected text on one line", facts->title);
-    char *text = charge_text(facts, &length);
-    int bad = write_new_file(path, text, length);
-    free(text);
+    facts_text(facts->origin, rows, sizeof rows / sizeof rows[0], &text);
+    int bad = write_new_file(path, text.bytes, text.length);
+    jl_text_free(&text);
     return bad;
 }
 
@@ -72,10 +70,6 @@ static int read_number(const jl_facts *facts, const char *path, const jl_fact_ke
 }
 
 int read_charge(const char *path, double *charge_l, double *charge_strength_pct) {
-    static const jl_fact_key VOLUME = {"charge", JL_VOLUME, 1e-6, 1e9,
-                                       "a volume above 0, as charge_l,24"};
-    static const jl_fact_key STRENGTH = {"charge_strength", JL_STRENGTH, 0, 100,
-                                         "a strength, as charge_strength_pct,11.8"};
     jl_facts *facts;
     jl_fault fault;
     jl_quantity volume, strength;
@@ -85,14 +79,14 @@ int read_charge(const char *path, double *charge_l, double *charge_strength_pct)
     jl_status status = jl_facts_read(fd, &facts, &fault);
     close(fd);
     if (status != JL_OK) return fail_fault(path, &fault);
-    int bad = read_number(facts, path, &VOLUME, &volume);
-    if (bad == 0) bad = read_number(facts, path, &STRENGTH, &strength);
+    int bad = read_number(facts, path, &jl_keys[JL_KEY_CHARGE].fact, &volume);
+    if (bad == 0) bad = read_number(facts, path, &jl_keys[JL_KEY_CHARGE_STRENGTH].fact, &strength);
     jl_facts_free(facts);
     if (bad != 0) return bad;
     if (jl_strength_to_mass_fraction(strength, &p) != JL_OK ||
         jl_strength_pct(p, JL_STRENGTH_C, charge_strength_pct) != JL_OK)
         return fail(EXIT_DATA, "%s: the strength is out of range; expected %s", path,
-                    STRENGTH.expected);
+                    jl_keys[JL_KEY_CHARGE_STRENGTH].fact.expected);
     *charge_l = volume.value;
     return 0;
 }

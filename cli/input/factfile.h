@@ -4,7 +4,8 @@
 #ifndef JARLINE_FACTFILE_H
 #define JARLINE_FACTFILE_H
 
-#include <stddef.h>
+#include "jarline.h"
+#include "log/file.h"
 
 /* What goes into the boiler. */
 typedef struct charge_facts {
@@ -13,6 +14,9 @@ typedef struct charge_facts {
     double charge_l;    /* at 20 °C */
     double charge_strength_pct;
 } charge_facts;
+
+/* A file of facts as text: a comment, then a row for each. */
+void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, jl_text *text);
 
 /* Writes all of it or nothing; a file that stands already is refused. Says on standard error what
  * went wrong and returns the exit status, or 0. */

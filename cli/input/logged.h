@@ -4,19 +4,16 @@
 #ifndef JARLINE_LOGGED_H
 #define JARLINE_LOGGED_H
 
-#include "input/instruments.h"
 #include "jarline.h"
+#include "spirit/instruments.h"
 
-/* What a log's facts say of still and plan; what they leave out is JL_STILL's and usual rules'. */
-typedef struct logged_still {
-    jl_still still;
-    bool stages, reflux, power, efficiency; /* whether the log says so */
-    bool schedule;                          /* the reflux changed during the run */
-    double hearts_end_pct, stop_pct;        /* at the spout */
-    bool hearts_end, stop;
-    double jar_l;          /* NaN: not said */
-    double reflux_share_u; /* standard uncertainty, as earlier runs told; NaN: not said */
-} logged_still;
+/* Where a fraction ends, as a strength at the spout. */
+typedef struct logged_end {
+    double pct;
+    jl_cut rule;
+    bool stated;   /* by the log */
+    bool followed; /* false: pct is the usual one, as the rule is no strength at the spout */
+} logged_end;
 
 typedef struct logged {
     const char *name;
@@ -26,7 +23,9 @@ typedef struct logged {
     size_t count;
     jl_tally tally;
     jl_recovery recovery;
-    logged_still still;
+    jl_settings *settings; /* what its facts state, and defaults */
+    jl_still still;
+    logged_end hearts_end, stop;
     jl_time started;
     bool has_started;
     double hours;           /* from the start to the last jar; NaN */
@@ -35,14 +34,14 @@ typedef struct logged {
 
 /* Reads a log to its end. Returns the exit status, or 0; what is wrong has then been said. A log without
  * any jar is a fault unless it may_be_empty. */
-int logged_read(const char *path, const instruments *in, bool may_be_empty, logged *s);
+int logged_read(const char *path, const jl_instruments *in, bool may_be_empty, logged *s);
 void logged_free(logged *s);
 
 /* The same of a record; path, its name in messages, must outlive s. */
-int logged_of_run(const char *path, const jl_run *run, const instruments *in, logged *s);
+void logged_of_run(const char *path, const jl_run *run, const jl_instruments *in, logged *s);
 
 /* What the instruments have in common, for a charge of which the strength was read on them. */
-jl_common_uncertainty logged_uncertainty(const instruments *in);
+jl_common_uncertainty logged_uncertainty(const jl_instruments *in);
 
 /* The run for jl_calibrate; s must outlive it. */
 jl_logged_run logged_run(const logged *s);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/planned.h"
+#include "answer/assume.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/factfile.h"
@@ -21,7 +22,7 @@ int planned_jars(const planned *p, jl_forecast_jars *all) {
 }
 
 void planned_assume(const planned *p, show *s) {
-    still_settings_assume(&p->settings, s);
+    assume_still(s, &p->settings.all, &p->settings.plan);
     show_assumption(s, "A forecast by equilibrium stages: nothing held up in the head, no "
                        "entrainment, no heat lost in the head; a wash is taken as ethanol and "
                        "water.");

@@ -4,7 +4,8 @@
 #ifndef JARLINE_PLANNED_H
 #define JARLINE_PLANNED_H
 
-#include "input/still_options.h"
+#include "answer/show.h"
+#include "input/settings.h"
 #include "still/forecast.h"
 
 typedef struct planned {

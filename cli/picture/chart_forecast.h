@@ -9,7 +9,7 @@
 
 typedef struct plan_words {
     char *from; /* a file with the charge */
-    still_options still;
+    setting_options still;
 } plan_words;
 
 /* Runs the forecast. charge: an amount, or NULL with words->from. Returns the exit status, or 0;

@@ -186,6 +186,12 @@ double jl_setting_value(const jl_settings *s, jl_key_id id) {
     return s->of[id].has ? s->of[id].number.value : NAN;
 }
 
+bool jl_same_setting(const jl_settings *a, const jl_settings *b, jl_key_id id) {
+    const jl_setting *x = &a->of[id], *y = &b->of[id];
+    if (!x->has || !y->has) return x->has == y->has;
+    return x->number.value == y->number.value && x->cut.by == y->cut.by && x->cut.at == y->cut.at;
+}
+
 /* ---- As rows ---- */
 
 void jl_settings_rows(const jl_settings *s, unsigned where, jl_setting_rows *rows) {

@@ -59,6 +59,9 @@ bool jl_is_stated(const jl_settings *settings, jl_key_id id);
 /* The value of a number; NaN where there is none. */
 double jl_setting_value(const jl_settings *settings, jl_key_id id);
 
+/* Whether both have the same value, whatever it is from; not for a schedule. */
+bool jl_same_setting(const jl_settings *a, const jl_settings *b, jl_key_id id);
+
 /* Settings as rows of a file, with the room for their texts. */
 typedef struct jl_setting_rows {
     jl_fact_entry rows[JL_KEYS];

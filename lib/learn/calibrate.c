@@ -129,7 +129,7 @@ static void keep_still(const jl_learning *l, const jl_fitted *f, jl_calibration 
     c->widened = f->chi_squared > gsl_cdf_chisq_Pinv(0.95, (double)freedom);
     double wider = c->widened ? c->residual : 1;
     c->stages = learnt_of(f, JL_STAGES, wider, 1, JL_STAGES_MOST);
-    c->reflux_share = learnt_of(f, JL_REFLUX, wider, 0, JL_REFLUX_MOST);
+    c->reflux_share = learnt_of(f, JL_REFLUX, wider, 0, JL_REFLUX_SHARE_MOST);
     c->efficiency = learnt_of(f, JL_EFFICIENCY, wider, 0.05, 1);
 }
 
@@ -185,7 +185,7 @@ static jl_status check_all(const jl_logged_run *runs, size_t count,
           uncertainty->charge_pct > 0 && uncertainty->time_s > 0))
         return JL_RANGE;
     if (!(guess->stages >= 1 && guess->stages <= JL_STAGES_MOST && guess->reflux_share >= 0 &&
-          guess->reflux_share <= JL_REFLUX_MOST && guess->efficiency >= 0.05 &&
+          guess->reflux_share <= JL_REFLUX_SHARE_MOST && guess->efficiency >= 0.05 &&
           guess->efficiency <= 1))
         return JL_RANGE;
     for (size_t i = 0; i < count; i++) {

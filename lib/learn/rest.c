@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "learn/course.h"
+#include "learn/runfit.h"
 #include "uncertainty/fit.h"
 
 #include <gsl/gsl_cdf.h>
@@ -119,7 +120,7 @@ static jl_status look_ahead(rest *r, const jl_fitted *f, double wider,
     for (int k = 0; status == JL_OK && k < UNKNOWNS; k++) {
         double *moved = figures + (size_t)(k + 1) * count;
         p[k] = f->values[k] + f->standard[k];
-        if (k == REFLUX) p[k] = fmin(p[k], 0.98);
+        if (k == REFLUX) p[k] = fmin(p[k], JL_REFLUX_SHARE_MOST);
         status = outlook(r, p, k, moved);
         for (size_t i = 0; i < count; i++) moved[i] -= figures[i];
         p[k] = f->values[k];
@@ -162,7 +163,7 @@ static bool plan_ok(const jl_run_plan *p) {
     const jl_common_uncertainty *d = &p->uncertainty;
     return p->charge_l > 0 && p->charge_strength_pct > 0 && p->charge_strength_pct < 95 &&
            p->stages >= 1 && p->stages <= JL_STAGES_MOST && p->reflux_share >= 0 &&
-           p->reflux_share <= 0.98 && p->reflux_share_u > 0 &&
+           p->reflux_share <= JL_REFLUX_SHARE_MOST && p->reflux_share_u > 0 &&
            p->pressure_kpa >= JL_PRESSURE_MIN_KPA && p->pressure_kpa <= JL_PRESSURE_MAX_KPA &&
            p->hearts_end_pct >= 0 && p->hearts_end_pct <= 100 && p->stop_pct >= 0 &&
            p->stop_pct <= 100 && p->jar_l > 0 && d->strength_pct > 0 && d->charge_share > 0 &&
@@ -182,8 +183,8 @@ static jl_status fit_plan(rest *r, jl_fitted *fitted) {
     const jl_common_uncertainty *d = &plan->uncertainty;
     double pct = plan->charge_strength_pct;
     const jl_parameter unknowns[UNKNOWNS] = {
-        {plan->reflux_share, plan->reflux_share_u, 0, 0.98, plan->reflux_share_u, plan->stages == 1,
-         0}, /* without a stage above the boiler nothing can run back */
+        {plan->reflux_share, plan->reflux_share_u, 0, JL_REFLUX_SHARE_MOST, plan->reflux_share_u,
+         plan->stages == 1, 0}, /* without a stage above the boiler nothing can run back */
         {0, d->strength_pct, -20, 20, d->strength_pct, false, 0},
         {0, d->charge_share, -0.9, 9, d->charge_share, false, 0},
         {0, d->charge_pct, -pct, 6 * d->charge_pct, d->charge_pct, false, 0},
@@ -237,4 +238,19 @@ jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_logged_jar *jars, siz
     free(uncertainties);
     free(r);
     return status;
+}
+
+/* Over a boiler as warm as that stands a liquid; under a head as warm as that its vapour. */
+jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct) {
+    jl_boiling boiling;
+    if (rule.by == JL_CUT_SPOUT_PCT) {
+        *strength_pct = rule.at;
+        return JL_OK;
+    }
+    if (rule.by != JL_CUT_BOILER_C && rule.by != JL_CUT_HEAD_C) return JL_NO;
+    jl_status status = jl_boil_at_temp(rule.at, still->pressure_kpa, &boiling);
+    if (status == JL_OK && rule.by == JL_CUT_BOILER_C && boiling.x > 0)
+        status = jl_first_drop(still, jl_mass_fraction_from_mole(boiling.x), &boiling);
+    if (status != JL_OK) return status;
+    return jl_strength_pct(jl_mass_fraction_from_mole(boiling.y), JL_STRENGTH_C, strength_pct);
 }

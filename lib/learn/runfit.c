@@ -159,7 +159,7 @@ void jl_learning_parameters(const jl_learning *l, const jl_still_guess *guess, j
     const jl_common_uncertainty *d = l->uncertainty;
     p[JL_STAGES] =
         (jl_parameter){guess->stages, INFINITY, 1, JL_STAGES_MOST, 1, guess->stages_held, 0};
-    p[JL_REFLUX] = (jl_parameter){guess->reflux_share, INFINITY, 0, JL_REFLUX_MOST, 0.1,
+    p[JL_REFLUX] = (jl_parameter){guess->reflux_share, INFINITY, 0, JL_REFLUX_SHARE_MOST, 0.1,
                                   guess->reflux_held,  0};
     p[JL_EFFICIENCY] = (jl_parameter){l->efficiency,
                                       EFFICIENCY_U,

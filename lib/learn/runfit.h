@@ -19,8 +19,6 @@ enum {
     JL_OF_RUN
 };
 
-#define JL_REFLUX_MOST 0.98
-
 /* Runs at one pressure share a path. */
 typedef struct jl_air {
     double pressure_kpa;

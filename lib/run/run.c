@@ -1,6 +1,7 @@
 /* The record of a run.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "run/run.h"
 #include "keys/facts.h"
 #include "log/file.h"
 #include "run/jars.h"
@@ -25,6 +26,7 @@ struct jl_run {
     jl_locked_file lock; /* lock.fd -1: only read */
     jl_file file;
     jl_facts *facts;
+    jl_settings settings; /* what they state */
     jl_columns columns;
     jl_jar_reader reader;
     place *places; /* in the order of the file, as are the jars */
@@ -360,6 +362,10 @@ static jl_status read_all(reading *r) {
     if (status != JL_OK) return status;
     sum_jars(run);
     status = read_expected(run, r->fault);
+    jl_settings_begin(&run->settings);
+    if (status == JL_OK)
+        status =
+            jl_settings_take(&run->settings, run->facts, JL_IN_RUN, JL_FROM_LOG, NULL, r->fault);
     if (status != JL_OK) return status;
     return jl_recovery_of(run->facts, &run->reader.instrument,
                           jl_tally_sum(&run->tally, JL_OF_ALL).spirit, &run->recovery, r->fault);
@@ -442,6 +448,10 @@ const jl_tally *jl_run_tally(const jl_run *run) {
 
 const jl_recovery *jl_run_recovery(const jl_run *run) {
     return &run->recovery;
+}
+
+const jl_settings *jl_run_settings(const jl_run *run) {
+    return &run->settings;
 }
 
 const char *jl_run_title(const jl_run *run) {

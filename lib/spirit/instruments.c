@@ -13,11 +13,11 @@ jl_key_id jl_width_key(jl_instrument which, jl_width what) {
 }
 
 jl_alcoholometer jl_settings_to_alcoholometer(const jl_settings *s) {
-    jl_alcoholometer a = {.calibrated_c = jl_setting_value(s, JL_KEY_CALIBRATED),
-                          .glass_per_c = jl_setting_value(s, JL_KEY_GLASS),
-                          .reading_correction_pct = jl_setting_value(s, JL_KEY_READING_CORRECTION),
-                          .thermometer_correction_c =
-                              jl_setting_value(s, JL_KEY_THERMOMETER_CORRECTION)};
+    jl_alcoholometer a = JL_ALCOHOLOMETER;
+    a.calibrated_c = jl_setting_value(s, JL_KEY_CALIBRATED);
+    a.glass_per_c = jl_setting_value(s, JL_KEY_GLASS);
+    a.reading_correction_pct = jl_setting_value(s, JL_KEY_READING_CORRECTION);
+    a.thermometer_correction_c = jl_setting_value(s, JL_KEY_THERMOMETER_CORRECTION);
     /* 60 °F is 15.56 or 15.6 °C in people's records. */
     if (fabs(a.calibrated_c - JL_PROOF_C) < 0.05) a.calibrated_c = JL_PROOF_C;
     return a;

@@ -24,7 +24,8 @@ typedef enum jl_width {
     JL_REPEATABILITY, /* standard uncertainty of the same reading taken again */
 } jl_width;
 
-enum { JL_INSTRUMENTS = JL_BY_HYDROMETER + 1, JL_WIDTHS = JL_REPEATABILITY + 1 };
+#define JL_INSTRUMENTS (JL_BY_HYDROMETER + 1)
+#define JL_WIDTHS      (JL_REPEATABILITY + 1)
 
 /* Widths are in % vol, °C, l, kg and SG; of a jug and a scale the first two are shares. 0: none. */
 typedef struct jl_instruments {

@@ -80,7 +80,7 @@ static bool between(double value, double least, double most) {
 }
 
 static bool column_ok(double stages, double reflux) {
-    return between(stages, 1, JL_STAGES_MOST) && between(reflux, 0, 1000);
+    return between(stages, 1, JL_STAGES_MOST) && between(reflux, 0, JL_REFLUX_MOST);
 }
 
 static bool still_ok(const jl_still *s) {
@@ -693,8 +693,10 @@ void jl_still_inputs(const jl_still *still, const jl_still_known *known,
 static double reflux_deviating(double reflux, const jl_still_known *known, double off) {
     if (isnan(known->reflux_share_u)) return reflux * (1 + off);
     if (reflux == 0) return 0;
-    double share = fmin(fmax(reflux / (1 + reflux) + off, 0), 0.98);
-    return share / (1 - share);
+    /* Nearly all returned would take for ever: no further than 0.98, or where the still is. */
+    double own = reflux / (1 + reflux);
+    double share = fmin(fmax(own + off, 0), fmax(own, 0.98));
+    return share == own ? reflux : share / (1 - share);
 }
 
 jl_still jl_still_deviating(const jl_still *still, const jl_still_known *known,

@@ -21,7 +21,9 @@ static const struct {
 };
 
 jl_still jl_settings_to_still(const jl_settings *s) {
-    jl_still still = {.schedule = s->steps, .schedule_count = s->step_count};
+    jl_still still = JL_STILL;
+    still.schedule = s->steps;
+    still.schedule_count = s->step_count;
     for (size_t i = 0; i < sizeof NUMBERS / sizeof NUMBERS[0]; i++)
         *(double *)(void *)((char *)&still + NUMBERS[i].place) = jl_setting_value(s, NUMBERS[i].id);
     /* An altitude means the pressure of an average day there; the table's range has one. */

@@ -7,7 +7,9 @@
 #include "still/equilibrium.h"
 
 /* The boiler is the lowest stage and is counted. */
-#define JL_STAGES_MOST 100
+#define JL_STAGES_MOST       100
+#define JL_REFLUX_MOST       1000.0
+#define JL_REFLUX_SHARE_MOST (JL_REFLUX_MOST / (JL_REFLUX_MOST + 1))
 
 typedef struct jl_column {
     const jl_curve *curve;

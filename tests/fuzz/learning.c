@@ -32,9 +32,10 @@ static void rest_of_a_run(bytes *b) {
     jl_uncertainty next_pct[2];
     jl_rest rest;
     size_t count = next_byte(b) % (JARS_MOST + 1);
-    jl_run_plan plan = {next(b, 1, 50),      next(b, 1, 90),   next(b, 1, 8),   next(b, 0, 0.98),
-                        next(b, 0.001, 0.2), next(b, 30, 110), next(b, 0, 100), next(b, 0, 100),
-                        next(b, 0.01, 3),    common(b)};
+    jl_run_plan plan = {
+        next(b, 1, 50),      next(b, 1, 90),   next(b, 1, 8),   next(b, 0, 1000.0 / 1001),
+        next(b, 0.001, 0.2), next(b, 30, 110), next(b, 0, 100), next(b, 0, 100),
+        next(b, 0.01, 3),    common(b)};
     for (size_t i = 0; i < count; i++) jars[i] = jar(b);
     if (jl_rest_of_run(&plan, jars, count, 2, next_pct, &rest) != JL_OK) return;
     HOLDS(count > 0);
@@ -50,7 +51,7 @@ static void rest_of_a_run(bytes *b) {
     }
     update_holds(&rest.charge_strength_pct, 0, 100);
     update_holds(&rest.charge_l, 0, INFINITY);
-    update_holds(&rest.reflux_share, 0, 0.98);
+    update_holds(&rest.reflux_share, 0, 1000.0 / 1001);
     HOLDS(isfinite(rest.residual) && rest.residual >= 0);
 }
 
@@ -67,8 +68,8 @@ static void calibration(bytes *b) {
     jl_calibration c;
     size_t count = next_byte(b) % (RUNS_MOST + 1);
     jl_common_uncertainty uncertainty = common(b);
-    jl_still_guess guess = {next(b, 1, 8), next(b, 0, 0.98), next(b, 0.05, 1), next_byte(b) & 1,
-                            next_byte(b) & 1};
+    jl_still_guess guess = {next(b, 1, 8), next(b, 0, 1000.0 / 1001), next(b, 0.05, 1),
+                            next_byte(b) & 1, next_byte(b) & 1};
     for (size_t i = 0; i < count; i++) {
         size_t n = next_byte(b) % (JARS_MOST + 1);
         runs[i] = (jl_logged_run){jars[i],
@@ -84,7 +85,7 @@ static void calibration(bytes *b) {
     }
     if (jl_calibrate(runs, count, &uncertainty, &guess, NULL, NULL, fits, &c) != JL_OK) return;
     learnt_holds(&c.stages, 1, 100);
-    learnt_holds(&c.reflux_share, 0, 0.98);
+    learnt_holds(&c.reflux_share, 0, 1000.0 / 1001);
     learnt_holds(&c.efficiency, 0.05, 1);
     HOLDS(isfinite(c.residual) && c.residual >= 0 && c.runs_left_out < count);
     for (size_t i = 0; i < count; i++)

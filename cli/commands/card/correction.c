@@ -152,7 +152,7 @@ int card_correction(const correction_words *w, card *c) {
         return fail(EXIT_USAGE,
                     "--calibrated %s: a proof reading belongs to an instrument of "
                     "60 °F; expected 60F, or readings in %%",
-                    w->instrument.calibrated);
+                    w->instrument.words[JL_KEY_CALIBRATED]);
     snprintf(c->title, sizeof c->title, "%s",
              k.proof ? "Reading to proof at 60 °F" : "Reading to strength at 20 °C, % vol");
     snprintf(c->above, sizeof c->above,

@@ -5,13 +5,13 @@
 #define JARLINE_CARD_CORRECTION_H
 
 #include "commands/card/card.h"
-#include "input/args.h"
+#include "input/settings.h"
 
 /* Texts of its options; NULL when not given. */
 typedef struct correction_words {
     char *from, *to; /* temperatures */
     card_span_words readings;
-    instrument_options instrument;
+    setting_options instrument;
 } correction_words;
 
 /* Fills a card. Returns the exit status, or 0. */

@@ -6,7 +6,6 @@
 #include "answer/status.h"
 #include "command.h"
 #include "commands/forecast/show.h"
-#include "input/cut_words.h"
 #include "input/logfile.h"
 
 #include <math.h>
@@ -15,8 +14,8 @@
 
 typedef struct words {
     char *from, *load, *strip_until, *feints, *feints_from;
-    still_options still;
-    instrument_options instrument;
+    setting_options still;
+    setting_options instrument;
     uncertainty_options uncertainties;
     int strip, congeners, brief, json;
     const char *reading; /* the charge as written, where it is a reading at a temperature */
@@ -160,7 +159,7 @@ static void list_deviations(uncertainty *d, weighing *w) {
 }
 
 static void say_deviations(show *s, const weighing *w) {
-    const char *file = w->run->settings.file;
+    const jl_setting *of = w->run->settings.all.of;
     double reflux = w->inputs[JL_OF_REFLUX].width, efficiency = w->inputs[JL_OF_EFFICIENCY].width;
     bool known = !isnan(w->known.reflux_share_u) || !isnan(w->known.efficiency_u);
     show_assumption(s,
@@ -171,14 +170,14 @@ static void say_deviations(show *s, const weighing *w) {
                         100 * reflux);
     else if (reflux > 0)
         show_assumption(s, "The share that runs back holds within ±%.2g (k = 2, from %s).",
-                        JL_COVERAGE_K * reflux, file);
+                        JL_COVERAGE_K * reflux, of[JL_KEY_REFLUX_SHARE_U].source);
     if (efficiency > 0 && isnan(w->known.efficiency_u))
         show_assumption(
             s, "The efficiency holds within ±%.0f %% of itself (common practice, no source).",
             100 * efficiency);
     else if (efficiency > 0)
         show_assumption(s, "The efficiency holds within ±%.2g (k = 2, from %s).",
-                        JL_COVERAGE_K * efficiency, file);
+                        JL_COVERAGE_K * efficiency, of[JL_KEY_EFFICIENCY_U].source);
     show_note(s,
               "The uncertainty is that of what was measured and of the vapour. That a still is no "
               "row of perfect stages comes on top%s.",
@@ -197,12 +196,13 @@ static jl_amount as_measured(jl_spirit spirit) {
 static int show_sure(show *s, uncertainty *d, weighing *w, const jl_amount *charge,
                      const forecast_figure *list, size_t count, const double *values) {
     figure figures[WEIGHED_MOST];
-    const still_settings *settings = &w->run->settings;
+    const jl_settings *settings = &w->run->settings.all;
     if (d == NULL) return 0;
     w->charge = uncertainty_amount(d, *charge);
     bool feints = jl_mass_kg(w->loads.feints) > 0;
     if (feints) w->feints = uncertainty_amount(d, as_measured(w->loads.feints));
-    w->known = (jl_still_known){settings->reflux_share_u, settings->efficiency_u};
+    w->known = (jl_still_known){jl_setting_value(settings, JL_KEY_REFLUX_SHARE_U),
+                                jl_setting_value(settings, JL_KEY_EFFICIENCY_U)};
     list_deviations(d, w);
     choose(w, list, count, values, figures);
     uncertainty_usual_draws(d, DRAWS);
@@ -237,8 +237,8 @@ static int finish(show *s, const words *w, const planned *p, const jl_forecast *
 /* A run that ends at its first drop is none. name: of the option with the rule. */
 static int refuse_at_once(const char *what, const planned *p, const jl_forecast *sum,
                           const char *name) {
-    char rule[80];
-    cut_text(&p->settings.plan.cuts.tails, rule, sizeof rule);
+    char rule[JL_CUT_BYTES];
+    jl_cut_write(&p->settings.plan.cuts.tails, rule);
     return fail(EXIT_NO,
                 "the %s ends at its first drop, which has %.1f %% vol at 20 °C: the rule is to "
                 "stop at %s (%s)",
@@ -283,15 +283,17 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
 
 /* The same still as a plain pot, and its own rule to stop. */
 static int read_strip(const words *w, planned *strip, double *load_l) {
-    still_options plain = w->still;
-    plain.stages = plain.reflux = plain.schedule = NULL;
-    plain.foreshots = plain.heads = plain.hearts_until = NULL;
-    plain.stop_at = NULL;
+    setting_options plain = w->still;
+    static const jl_key_id SPIRIT_RUN[] = {JL_KEY_STAGES,    JL_KEY_REFLUX, JL_KEY_REFLUX_SCHEDULE,
+                                           JL_KEY_FORESHOTS, JL_KEY_HEADS,  JL_KEY_HEARTS_UNTIL,
+                                           JL_KEY_STOP_AT};
+    for (size_t i = 0; i < sizeof SPIRIT_RUN / sizeof SPIRIT_RUN[0]; i++)
+        plain.words[SPIRIT_RUN[i]] = NULL;
     int bad = still_settings_read(&plain, 0, &strip->settings);
     jl_cut_rules *cuts = &strip->settings.plan.cuts;
     *cuts = jl_default_cuts(0); /* rules in a file are the spirit run's */
     if (bad == 0 && w->strip_until != NULL)
-        bad = cut_read(NULL, "--strip-until", w->strip_until, CUT_ANY, &cuts->tails);
+        bad = arg_cut("--strip-until", w->strip_until, &cuts->tails);
     strip->settings.still.stages = 1;
     strip->settings.still.reflux = 0;
     strip->settings.still.schedule_count = 0;
@@ -302,8 +304,8 @@ static int read_strip(const words *w, planned *strip, double *load_l) {
 }
 
 static void assume_strip(show *s, const words *w, const planned *strip) {
-    char rule[80];
-    cut_text(&strip->settings.plan.cuts.tails, rule, sizeof rule);
+    char rule[JL_CUT_BYTES];
+    jl_cut_write(&strip->settings.plan.cuts.tails, rule);
     show_assumption(s, "The strip run is a plain pot's, without reflux, and stops at %s%s.", rule,
                     w->strip_until == NULL ? " (default: common practice, no source)" : "");
     if (w->load == NULL)

@@ -283,29 +283,29 @@ typedef struct uncertain_wash {
 
 static measured measured_gravity(uncertainty *d, const jl_wash_gravity *g) {
     double scale = g->reading.unit == JL_UNIT_PLATO ? PLATO_PER_SG : 1;
-    return uncertainty_measure(d, HYDROMETER, g->reading.value, scale);
+    return uncertainty_measure(d, JL_BY_HYDROMETER, g->reading.value, scale);
 }
 
 static void measure_all(uncertain_wash *u, uncertainty *d) {
     const jl_wash *w = &u->answer->wash;
     if (u->answer->ways.by[JL_WAY_GRAVITY] && w->original.known) {
         u->original = measured_gravity(d, &w->original);
-        u->original_c = uncertainty_measure(d, THERMOMETER, w->original.temp_c, 1);
+        u->original_c = uncertainty_measure(d, JL_BY_THERMOMETER, w->original.temp_c, 1);
     }
     if (u->answer->ways.by[JL_WAY_GRAVITY]) {
         u->final = measured_gravity(d, &w->final);
-        u->final_c = uncertainty_measure(d, THERMOMETER, w->final.temp_c, 1);
+        u->final_c = uncertainty_measure(d, JL_BY_THERMOMETER, w->final.temp_c, 1);
     }
     if (w->has_sugar) {
-        u->sugar = uncertainty_measure(d, SCALE, w->sugar_kg, 1);
-        u->volume = uncertainty_measure(d, JUG, w->volume_l, 1);
+        u->sugar = uncertainty_measure(d, JL_BY_SCALE, w->sugar_kg, 1);
+        u->volume = uncertainty_measure(d, JL_BY_JUG, w->volume_l, 1);
         u->yield = uncertainty_input(d, "yield", YIELD_SHARE, JL_RECTANGULAR);
     }
     if (w->has_sample) {
         u->reading = uncertainty_strength(d, w->sample_reading);
-        u->reading_c = uncertainty_measure(d, THERMOMETER, w->sample_c, 1);
-        u->sample_l = uncertainty_measure(d, JUG, w->sample_l, 1);
-        u->made_up_l = uncertainty_measure(d, JUG, w->made_up_l, 1);
+        u->reading_c = uncertainty_measure(d, JL_BY_THERMOMETER, w->sample_c, 1);
+        u->sample_l = uncertainty_measure(d, JL_BY_JUG, w->sample_l, 1);
+        u->made_up_l = uncertainty_measure(d, JL_BY_JUG, w->made_up_l, 1);
     }
 }
 
@@ -349,7 +349,8 @@ int wash_show_uncertainty(show *s, uncertainty *with, const wash_answer *w, bool
     figure figures[JL_WAYS];
     size_t n = 0;
     if (with == NULL) return 0;
-    if (division_stated) uncertainty_set(with, HYDROMETER, DIVISION, w->wash.hydrometer.division);
+    if (division_stated)
+        uncertainty_set(with, JL_BY_HYDROMETER, JL_DIVISION, w->wash.hydrometer.division);
     for (int i = 0; i < JL_WAY_BOUND; i++)
         if (w->ways.by[i])
             figures[n++] = (figure){WAYS[i].figure_key, WAYS[i].figure, WAYS[i].key, "% vol"};

@@ -1,0 +1,167 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/assume.h"
+#include "keys/facts.h"
+#include "still/settings.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* ---- A value ---- */
+
+/* The unit of a key, by the end of its name. */
+static const char *unit_of(const jl_key *key) {
+    static const char *const UNITS[][2] = {
+        {"_kj_c", "kJ/°C"}, {"_sg", "SG"}, {"_ml", "ml"},    {"_l", "l"}, {"_kg", "kg"},
+        {"_g", "g"},        {"_w", "W"},   {"_kpa", "kPa"},  {"_m", "m"}, {"_c", "°C"},
+        {"_pct", "% vol"},  {"_s", "s"},   {"_plato", "°P"},
+    };
+    size_t length = strlen(key->name);
+    if (key->fact.kind == JL_SHARE) return "%";
+    for (size_t i = 0; i < sizeof UNITS / sizeof UNITS[0]; i++) {
+        size_t end = strlen(UNITS[i][0]);
+        if (length > end && strcmp(key->name + length - end, UNITS[i][0]) == 0) return UNITS[i][1];
+    }
+    return "";
+}
+
+static void number_text(const jl_key *key, double value, char *text, size_t size) {
+    double number = jl_fact_value(key->name, &key->fact, value);
+    const char *unit = unit_of(key);
+    if (strcmp(unit, "l") == 0 && number > 0 && number < 1) {
+        number *= 1000;
+        unit = "ml";
+    }
+    snprintf(text, size, "%.6g%s%s", number, unit[0] == '\0' ? "" : " ", unit);
+}
+
+/* An option's name, with blanks where it has a rule behind it. */
+static void name_text(const jl_key *key, bool rule, char *text, size_t size) {
+    snprintf(text, size, "%s", key->option);
+    for (char *c = text; rule && *c != '\0'; c++)
+        if (*c == '-') *c = ' ';
+}
+
+static void rule_text(jl_key_id id, const jl_cut *cut, char *text, size_t size) {
+    char name[32], words[JL_CUT_BYTES];
+    name_text(&jl_keys[id], true, name, sizeof name);
+    jl_cut_write(cut, words);
+    snprintf(text, size, "%s %s", name, words);
+}
+
+static bool is_rule(jl_key_id id) {
+    return jl_keys[id].form == JL_AS_CUT || jl_keys[id].form == JL_AS_AMOUNT;
+}
+
+void setting_text(const jl_settings *settings, jl_key_id id, char *text, size_t size) {
+    const jl_key *key = &jl_keys[id];
+    const jl_setting *setting = &settings->of[id];
+    char name[32], words[JL_SCHEDULE_BYTES];
+    name_text(key, false, name, sizeof name);
+    if (is_rule(id)) {
+        rule_text(id, &setting->cut, text, size);
+    } else if (key->form == JL_AS_SCHEDULE) {
+        jl_schedule_write(settings->steps, settings->step_count, words);
+        snprintf(text, size, "reflux %s", words);
+    } else if (id == JL_KEY_ALTITUDE) {
+        snprintf(text, size, "altitude %.6g m, on an average day %.5g kPa", setting->number.value,
+                 jl_settings_to_still(settings).pressure_kpa);
+    } else {
+        number_text(key, setting->number.value, words, sizeof words);
+        snprintf(text, size, "%s%s %s", id == JL_KEY_PRESSURE ? "air " : "", name, words);
+    }
+}
+
+/* ---- A still ---- */
+
+static void add(char *text, size_t size, const char *more) {
+    size_t length = strlen(text);
+    snprintf(text + length, size - length, "%s%s", length > 0 ? ", " : "", more);
+}
+
+static bool is_of_a_still(jl_key_id id) {
+    return (jl_keys[id].where & JL_IN_STILL) != 0 && jl_keys[id].option != NULL;
+}
+
+/* Settings of a still from one origin, and with one source; NULL: any. */
+static bool settings_of(const jl_settings *s, jl_origin origin, const char *source, char *all,
+                        size_t size) {
+    char text[JL_SCHEDULE_BYTES + 32];
+    all[0] = '\0';
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        if (!is_of_a_still(id) || !s->of[id].has || s->of[id].origin != origin) continue;
+        if (source != NULL && strcmp(jl_keys[id].source, source) != 0) continue;
+        setting_text(s, id, text, sizeof text);
+        add(all, size, text);
+    }
+    return all[0] != '\0';
+}
+
+static bool is_first_of_source(const jl_settings *s, jl_key_id id) {
+    for (jl_key_id before = 0; before < id; before++)
+        if (is_of_a_still(before) && s->of[before].has && s->of[before].origin == JL_FROM_DEFAULT &&
+            strcmp(jl_keys[before].source, jl_keys[id].source) == 0)
+            return false;
+    return true;
+}
+
+static void assume_defaults(show *to, const jl_settings *s) {
+    char all[1000];
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        if (!is_of_a_still(id) || !s->of[id].has || s->of[id].origin != JL_FROM_DEFAULT) continue;
+        const char *source = jl_keys[id].source;
+        if (is_first_of_source(s, id) && settings_of(s, JL_FROM_DEFAULT, source, all, sizeof all))
+            show_assumption(to, "Default: %s (%s).", all, source);
+    }
+}
+
+/* Rules that are not stated depend on the charge. */
+static void assume_rules(show *to, const jl_settings *s, const jl_plan *plan) {
+    const jl_cut *const cuts[] = {&plan->cuts.foreshots, &plan->cuts.heads, &plan->cuts.hearts,
+                                  &plan->cuts.tails};
+    char text[128];
+    for (int i = 0; i < 4; i++) {
+        jl_key_id id = JL_KEY_FORESHOTS + i;
+        if (jl_is_stated(s, id) || cuts[i]->by == JL_CUT_NEVER) continue;
+        rule_text(id, cuts[i], text, sizeof text);
+        show_assumption(to, "Default: %s (%s).", text, jl_keys[id].source);
+    }
+    if (!jl_is_stated(s, JL_KEY_HEADS) && plan->cuts.heads.by == JL_CUT_NEVER)
+        show_assumption(to, "Default: a charge under 20 %% vol makes a strip run, without cuts "
+                            "(" JL_COMMON_PRACTICE ").");
+}
+
+void assume_still(show *to, const jl_settings *s, const jl_plan *plan) {
+    char all[1000];
+    assume_defaults(to, s);
+    assume_rules(to, s, plan);
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        if (!is_of_a_still(id) || !s->of[id].has || s->of[id].origin != JL_FROM_FILE) continue;
+        settings_of(s, JL_FROM_FILE, NULL, all, sizeof all);
+        show_assumption(to, "From %s: %s.", s->of[id].source, all);
+        break;
+    }
+    if (settings_of(s, JL_FROM_OPTION, NULL, all, sizeof all))
+        show_assumption(to, "As you said: %s.", all);
+}
+
+/* ---- An instrument ---- */
+
+void assume_limits(show *s, const jl_instruments *in, jl_instrument which) {
+    static const char *const NAMES[JL_INSTRUMENTS] = {"Alcoholometer", "Thermometer", "Jug",
+                                                      "Scale", "Hydrometer"};
+    static const char *const WORDS[JL_WIDTHS] = {"limit ±%s", "certificate ±%s (k = 2)",
+                                                 "division %s", "repeatability %s"};
+    char line[320], number[48], words[96];
+    size_t n = (size_t)snprintf(line, sizeof line, "%s:", NAMES[which]);
+    bool any = false;
+    for (int what = 0; what < JL_WIDTHS; what++) {
+        double width = in->width[which][what];
+        if (width == 0) continue;
+        number_text(&jl_keys[jl_width_key(which, (jl_width)what)], width, number, sizeof number);
+        snprintf(words, sizeof words, WORDS[what], number);
+        n += (size_t)snprintf(line + n, sizeof line - n, "%s%s%s", any ? ", " : " ", words,
+                              in->stated[which][what] ? "" : " (" JL_COMMON_PRACTICE ")");
+        any = true;
+    }
+    show_assumption(s, "%s%s.", line, any ? "" : " taken as exact");
+}

@@ -1,0 +1,21 @@
+/* Settings among the assumptions of an answer: what was taken, and where it is from.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_ASSUME_H
+#define JARLINE_ASSUME_H
+
+#include "answer/show.h"
+#include "keys/settings.h"
+#include "spirit/instruments.h"
+
+/* A setting as a sentence has it: "power 2000 W", "hearts until 60%". */
+void setting_text(const jl_settings *settings, jl_key_id id, char *text, size_t size);
+
+/* The defaults with where they come from, then what file and options said. plan: of these
+ * settings. */
+void assume_still(show *s, const jl_settings *settings, const jl_plan *plan);
+
+/* What was taken of an instrument's limits, and whether it was stated. */
+void assume_limits(show *s, const jl_instruments *in, jl_instrument which);
+
+#endif

@@ -1,0 +1,12 @@
+/* What a record of a run has beside what jarline.h shows of it.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_RUN_H
+#define JL_RUN_H
+
+#include "keys/settings.h"
+
+/* What the facts state, as typed values with their lines; the rest is defaults. */
+const jl_settings *jl_run_settings(const jl_run *run);
+
+#endif
