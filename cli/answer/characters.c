@@ -29,14 +29,28 @@ int utf8_width(const char *text, size_t bytes) {
     return wcwidth((wchar_t)code);
 }
 
+/* The character at a text's beginning, which may be none. */
+static int columns_at(const char *text, size_t *bytes) {
+    size_t found = utf8_bytes(text);
+    int columns = found == 0 ? -1 : utf8_width(text, found);
+    *bytes = found == 0 ? 1 : found;
+    return columns < 0 ? 1 : columns;
+}
+
+size_t text_within(const char *text, int columns, int *used) {
+    size_t at = 0, bytes;
+    *used = 0;
+    for (; text[at] != '\0'; at += bytes) {
+        int more = columns_at(text + at, &bytes);
+        if (*used + more > columns) break;
+        *used += more;
+    }
+    return at;
+}
+
 int text_width_to(const char *text, size_t length) {
     int width = 0;
-    for (size_t i = 0; i < length;) {
-        size_t bytes = utf8_bytes(text + i);
-        int columns = bytes == 0 ? -1 : utf8_width(text + i, bytes);
-        width += columns < 0 ? 1 : columns;
-        i += bytes == 0 ? 1 : bytes;
-    }
+    for (size_t i = 0, bytes; i < length; i += bytes) width += columns_at(text + i, &bytes);
     return width;
 }
 

@@ -12,7 +12,10 @@ size_t utf8_bytes(const char *text);
 /* Columns of that character, which has so many bytes; below 0 when it cannot be printed. */
 int utf8_width(const char *text, size_t bytes);
 
-/* Columns of the first bytes of a text; what cannot be printed counts as one. */
+/* Bytes of the characters at the beginning of a text that fit so many columns; *used: what they take. */
+size_t text_within(const char *text, int columns, int *used);
+
+/* Columns of the first bytes of a text, and of all of it. What cannot be printed counts as one here. */
 int text_width_to(const char *text, size_t length);
 int text_width(const char *text);
 

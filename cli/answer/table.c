@@ -8,6 +8,7 @@
 #include "jarline.h"
 
 #include <inttypes.h>
+#include <limits.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
@@ -258,19 +259,11 @@ static const char *on_screen(struct table *t, const char *text) {
 
 /* limit: columns of the screen; 0: none. */
 static piece fit(const char *text, int limit) {
-    piece all = {text, 0, 0, false}, short_of_mark = all;
-    while (text[all.bytes] != '\0') {
-        size_t bytes = utf8_bytes(text + all.bytes);
-        int width = utf8_width(text + all.bytes, bytes);
-        if (limit > 0 && all.width + width > limit) {
-            short_of_mark.cut = true;
-            return short_of_mark;
-        }
-        all.bytes += bytes;
-        all.width += width;
-        if (all.width < limit) short_of_mark = all;
-    }
-    return all;
+    piece p = {.text = text};
+    p.bytes = text_within(text, limit > 0 ? limit : INT_MAX, &p.width);
+    p.cut = text[p.bytes] != '\0';
+    if (p.cut) p.bytes = text_within(text, limit - 1, &p.width);
+    return p;
 }
 
 /* A line of notes: the turn-th of those that fill a width. */

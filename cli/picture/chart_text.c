@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/chart_text.h"
+#include "answer/characters.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -14,45 +15,14 @@ static const char LETTERS[JL_FRACTIONS] = {
 };
 static const char EXPECTED = 'o', HEAD = '*';
 
-/* ---- Text in a terminal ---- */
-
-/* Columns that the character at c takes: Chinese, Japanese and Korean take two. */
-static int columns_at(const unsigned char *c, size_t *length) {
-    *length = *c < 0x80 ? 1 : *c < 0xe0 ? 2 : *c < 0xf0 ? 3 : 4;
-    unsigned code =
-        *c < 0xe0 || *length > 3 ? 0 : (*c & 0x0fU) << 12 | (c[1] & 0x3fU) << 6 | (c[2] & 0x3fU);
-    bool wide = *length == 4 || (code >= 0x1100 && code < 0x1160) ||
-                (code >= 0x2e80 && code < 0xd7a4) || (code >= 0xf900 && code < 0xfb00) ||
-                (code >= 0xfe30 && code < 0xfe70) || (code >= 0xff00 && code < 0xff61);
-    return wide ? 2 : 1;
-}
-
-static int columns_of(const char *text) {
-    int columns = 0;
-    for (size_t length; *text != '\0'; text += length)
-        columns += columns_at((const unsigned char *)text, &length);
-    return columns;
-}
-
-void put_short(bytes *b, const char *text, int columns) {
-    static const char MARK[] = "…";
-    char *clean = clean_text(text);
-    bool whole = columns_of(clean) <= columns;
-    int used = 0;
-    for (const char *c = clean; *c != '\0';) {
-        size_t length;
-        used += columns_at((const unsigned char *)c, &length);
-        if (!whole && used > columns - 3) break; /* without UTF-8 the mark is "..." */
-        bytes_add(b, c, length);
-        c += length;
-    }
-    if (!whole) bytes_add(b, MARK, strlen(MARK));
-    free(clean);
-}
-
+/* A text that is too long ends in a mark, which without UTF-8 is "...". */
 static void put_line(bytes *b, const char *text) {
-    put_short(b, text, WIDTH);
-    bytes_add(b, "\n", 1);
+    char *clean = clean_text(text);
+    int used;
+    bool whole = clean[text_within(clean, WIDTH, &used)] == '\0';
+    bytes_add(b, clean, text_within(clean, whole ? WIDTH : WIDTH - 3, &used));
+    bytes_print(b, whole ? "\n" : "…\n");
+    free(clean);
 }
 
 /* ---- A grid of letters ---- */

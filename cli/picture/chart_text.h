@@ -9,7 +9,4 @@
 
 void chart_text(const run_picture *r, const chart_axes *axes, bytes *b);
 
-/* Text of at most so many columns of a terminal, shortened with a mark; no line end. */
-void put_short(bytes *b, const char *text, int columns);
-
 #endif
