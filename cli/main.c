@@ -6,7 +6,6 @@
 #include "command.h"
 
 #include <fcntl.h>
-#include <gsl/gsl_errno.h>
 #include <locale.h>
 #include <signal.h>
 #include <stdio.h>
@@ -77,7 +76,7 @@ int main(int argc, char **argv) {
     hold_standard_streams();
     signal(SIGPIPE, SIG_IGN); /* a closed pipe is an error that a command sees and says */
     setlocale(LC_CTYPE, "");
-    gsl_set_error_handler_off();
+    jl_quiet();
     if (argc < 2) {
         help(stderr);
         return EXIT_USAGE;

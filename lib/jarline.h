@@ -15,8 +15,7 @@
  *   % vol without more words holds at 20 °C. A mass fraction is kg of ethanol per kg of mixture.
  * - NaN and infinities are refused (JL_RANGE), never passed on.
  *
- * The library uses GSL and checks ranges before it calls it, but GSL's default error handler ends
- * the process. Call gsl_set_error_handler_off() once, before you start threads.
+ * It is written for C17, and for C++11 as well.
  */
 #ifndef JARLINE_H
 #define JARLINE_H
@@ -59,6 +58,14 @@ typedef enum jl_status {
  * Returned: a static text without a full stop, never NULL
  */
 JL_API const char *jl_status_text(jl_status status);
+
+/* Keeps the numerical library from ending the process. Jarline stands on GSL and checks ranges
+ * before it calls it, but where GSL fails all the same its own error handler would abort. It is one
+ * for the whole process: this turns it off, so that a failure comes back as JL_NUMERIC. It is the
+ * one exception to "no global state", and the library never does it by itself. Call it once, before
+ * you start threads; a program that uses GSL itself may set a handler that returns instead.
+ */
+JL_API void jl_quiet(void);
 
 /* Where and why reading failed. Readers fill the caller's fault when they do not return JL_OK. */
 typedef struct jl_fault {
@@ -403,7 +410,7 @@ typedef struct jl_alcoholometer {
 } jl_alcoholometer;
 
 /* 25e-6 per °C: soda-lime glass, OIML R 22 and R 44. */
-#define JL_ALCOHOLOMETER ((jl_alcoholometer){__builtin_nan(""), 25e-6, 0, 0})
+JL_API extern const jl_alcoholometer JL_ALCOHOLOMETER;
 
 /* What a reading means: the mixture in which the instrument shows it at that temperature.
  *
@@ -590,7 +597,7 @@ typedef struct jl_hydrometer {
 } jl_hydrometer;
 
 /* 20 °C, soda-lime glass as JL_ALCOHOLOMETER, divisions of 0.001 (common practice, no source). */
-#define JL_HYDROMETER ((jl_hydrometer){20, 25e-6, 0.001})
+JL_API extern const jl_hydrometer JL_HYDROMETER;
 
 /* Extract of a gravity, and the gravity of an extract.
  *
@@ -815,7 +822,7 @@ typedef struct jl_finish_rule {
 } jl_finish_rule;
 
 /* 3 days, 0.001, 1.000 (a sugar wash). Common practice, no source. */
-#define JL_FINISH_RULE ((jl_finish_rule){3 * 86400.0, 0.001, 1.000})
+JL_API extern const jl_finish_rule JL_FINISH_RULE;
 
 typedef enum jl_ferment_state {
     JL_WORKING, /* it moves, or has not stood still for long enough to say */

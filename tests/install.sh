@@ -33,14 +33,34 @@ diff "$scratch/commands" "$scratch/pages" || fail 'commands (<) and manual pages
 exports=$(nm -D --defined-only "$library" | awk '$2 ~ /[TDRB]/ && $3 !~ /^jl_|^JL_/ { print $3 }')
 [ -z "$exports" ] || fail "the library also exports $exports"
 
-# A program of ten lines, with nothing but pkg-config.
+# Programs of a few lines, with nothing but pkg-config: no other library by hand.
 flags=$(PKG_CONFIG_PATH=$(dirname "$package") PKG_CONFIG_SYSROOT_DIR=$scratch \
     pkg-config --cflags --libs jarline)
-# shellcheck disable=SC2086 # several flags
-gcc -std=c17 -Wall -Wextra -Wpedantic -Werror -o "$scratch/use" examples/correct.c $flags ||
-    fail 'a program does not build with pkg-config'
-[ "$(LD_LIBRARY_PATH=$(dirname "$library") "$scratch/use")" = '71.21 % vol at 20 °C' ] ||
-    fail 'a program with the shared library answers otherwise'
+use() {
+    # shellcheck disable=SC2086 # several flags
+    gcc -std=c17 -Wall -Wextra -Wpedantic -Werror -o "$scratch/$1" "examples/$1.c" $flags ||
+        fail "$1 does not build with pkg-config"
+    program=$scratch/$1
+    shift
+    LD_LIBRARY_PATH=$(dirname "$library") "$program" "$@"
+}
+[ "$(use correct)" = '71.21 % vol at 20 °C' ] || fail 'correct.c answers otherwise'
+[ "$(wc -l <examples/hearts.c)" -le 40 ] || fail 'hearts.c has more than 40 lines'
+"$command" tally examples/spirit-october.csv --json >"$scratch/tally.json"
+hearts=$(use hearts examples/spirit-october.csv)
+python3 - "$scratch/tally.json" "$hearts" "$("$command" dilute \
+    "$(python3 -c 'import json, sys; f = json.load(open(sys.argv[1]))["fractions"]
+h = [x for x in f if x["fraction"] == "hearts"][0]
+print("%.12gL@%.12g%%" % (h["volume_l"], h["strength_pct"]))' "$scratch/tally.json")" \
+    --to 40% --json)" <<'PYTHON' || fail 'hearts.c answers otherwise than tally and dilute'
+import json, re, sys
+said = [float(x) for x in re.findall(r"[0-9]+\.[0-9]+", sys.argv[2])]
+hearts = [x for x in json.load(open(sys.argv[1]))["fractions"] if x["fraction"] == "hearts"][0]
+water = json.loads(sys.argv[3])
+wanted = [hearts["volume_l"], hearts["strength_pct"], hearts["pure_alcohol_l"],
+          water["water_l"], water["water_scale_kg"]]
+sys.exit(len(said) != 5 or any(abs(a - b) > 0.0051 for a, b in zip(said, wanted)))
+PYTHON
 
 # man finds the pages, and they are written without a mistake that it warns of.
 pages=$(dirname "$(dirname "$(find "$scratch" -name jarline.1)")")

@@ -1,10 +1,10 @@
 /* Runs every suite of the library.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "jarline.h"
 #include "suites.h"
 
 #include <CUnit/Basic.h>
-#include <gsl/gsl_errno.h>
 
 int main(void) {
     static CU_SuiteInfo suites[] = {
@@ -13,7 +13,7 @@ int main(void) {
 #undef SUITE
             CU_SUITE_INFO_NULL,
     };
-    gsl_set_error_handler_off();
+    jl_quiet();
     if (CU_initialize_registry() != CUE_SUCCESS) return 1;
     if (CU_register_suites(suites) != CUE_SUCCESS) return 1;
     CU_basic_set_mode(CU_BRM_NORMAL);

@@ -127,7 +127,7 @@ int main(void) {
     char folder[] = "/tmp/jarline-memory-XXXXXX";
     bool wrong = mkdtemp(folder) == NULL;
     long all = 0;
-    gsl_set_error_handler_off();
+    jl_quiet();
     printf("What allocates, and how often:\n");
     for (const work *w = works; w->name != NULL; w++) {
         once = true;

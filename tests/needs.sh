@@ -29,6 +29,7 @@ libcunit1-dev   module:cunit       CUnit, development files
 
 NEEDS_TESTS='
 clang           command:clang      second C compiler
+g++             command:g++        C++ compiler (optional elsewhere)
 libclang-rt-14-dev asan:clang      its sanitizers
 poppler-utils   command:pdftotext  reads PDF files
 fonts-dejavu-core command:fc-list  fonts of the Latin, Greek and Cyrillic scripts

@@ -3,7 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "works.h"
 
-#include <gsl/gsl_errno.h>
 #include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -34,7 +33,7 @@ static bool begin(thread *t) {
 int main(void) {
     thread one, all[THREADS];
     int alike = 0;
-    gsl_set_error_handler_off();
+    jl_quiet();
     if (!begin(&one)) return 2;
     work_through(&one);
     rmdir(one.folder);

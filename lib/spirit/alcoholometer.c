@@ -9,6 +9,8 @@
 
 #include <math.h>
 
+const jl_alcoholometer JL_ALCOHOLOMETER = {NAN, 25e-6, 0, 0};
+
 double jl_calibrated_c(const jl_alcoholometer *instrument, jl_unit scale) {
     if (!isnan(instrument->calibrated_c)) return instrument->calibrated_c;
     return scale == JL_UNIT_PROOF_US ? JL_PROOF_C : JL_STRENGTH_C;

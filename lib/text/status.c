@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "text/status.h"
 
+#include <gsl/gsl_errno.h>
 #include <string.h>
 
 const char *jl_status_text(jl_status status) {
@@ -57,4 +58,8 @@ jl_status jl_fault_at(jl_fault *fault, jl_status status, size_t line, size_t col
     }
     if (length > 0) memcpy(fault->cell, cell, length);
     return status;
+}
+
+void jl_quiet(void) {
+    gsl_set_error_handler_off();
 }

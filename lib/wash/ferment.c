@@ -5,6 +5,8 @@
 
 #include <math.h>
 
+const jl_finish_rule JL_FINISH_RULE = {3 * 86400.0, 0.001, 1.000};
+
 static const double DAY_S = 86400;
 
 /* 31,000 years to each side of 1970: beyond them seconds get lost in a double. */

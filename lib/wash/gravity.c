@@ -5,6 +5,8 @@
 
 #include <math.h>
 
+const jl_hydrometer JL_HYDROMETER = {20, 25e-6, 0.001};
+
 /* American Society of Brewing Chemists; within 0.003 °P of the USDA sucrose table. */
 double jl_extract_polynomial(double sg) {
     return ((135.997 * sg - 630.272) * sg + 1111.14) * sg - 616.868;

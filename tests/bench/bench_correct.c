@@ -68,7 +68,7 @@ static void by_jarline(void *with) {
 
 int main(void) {
     static batch b;
-    gsl_set_error_handler_off();
+    jl_quiet();
     srand(1);
     for (int i = 0; i < READINGS; i++) {
         b.reading[i] = 8 + 84.0 * rand() / (double)RAND_MAX;

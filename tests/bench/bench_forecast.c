@@ -101,7 +101,7 @@ static int compare(const char *figure, double stages, double reflux, double most
 }
 
 int main(void) {
-    gsl_set_error_handler_off();
+    jl_quiet();
     int worst = compare("a pot run of 40 jars (floor: plain rkf45)", 1, 0, 1.5);
     return worst | compare("8 stages, reflux 3, 40 jars (floor: the pot)", 8, 3, 10);
 }

@@ -6,7 +6,6 @@
 #include "jarline.h"
 
 #include <csv.h>
-#include <gsl/gsl_errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <sys/resource.h>
@@ -92,7 +91,7 @@ static double peak_mib(void) {
 
 int main(void) {
     enum { ROUNDS = 7 };
-    gsl_set_error_handler_off();
+    jl_quiet();
     srand(1);
     job small = {.log = generate(1)}, large = {.log = generate(JARS)};
     if (small.log == NULL || large.log == NULL) return fprintf(stderr, "no temporary file\n"), 1;

@@ -3,8 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "bytes.h"
 
-#include <gsl/gsl_errno.h>
-
 enum { JARS_MOST = 8, RUNS_MOST = 3, INPUTS_MOST = 4 };
 
 static jl_logged_jar jar(bytes *b) {
@@ -128,7 +126,7 @@ static void uncertainties(bytes *b) {
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     static void (*const parts[])(bytes *) = {rest_of_a_run, calibration, uncertainties};
     bytes b = {data, size};
-    gsl_set_error_handler_off();
+    jl_quiet();
     parts[next_byte(&b) % (sizeof parts / sizeof parts[0])](&b);
     return 0;
 }

@@ -1,0 +1,39 @@
+/* The public header from C++: every macro is a value there too, and what it declares links.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "jarline.h"
+
+#include <cmath>
+#include <cstdio>
+
+static bool usual_values_are_those_of_c() {
+    jl_alcoholometer a = JL_ALCOHOLOMETER;
+    jl_hydrometer h = JL_HYDROMETER;
+    jl_finish_rule rule = JL_FINISH_RULE;
+    jl_still still = JL_STILL;
+    jl_plan plan = JL_PLAN(30);
+    return std::isnan(a.calibrated_c) && a.glass_per_c == 25e-6 && h.division == 0.001 &&
+           rule.expected_sg == 1 && still.stages == 1 && still.schedule == nullptr &&
+           still.pressure_kpa == JL_PRESSURE_KPA && still.power_w == 2000 &&
+           still.efficiency == 0.9 && still.boiler_heat_j_k == 3000 && still.start_c == 20 &&
+           still.spout_c == 20 && still.coolant_rise_c == 30 && still.min_liquid_l == 0 &&
+           plan.jar_l == 0.5 && plan.measured_c == JL_STRENGTH_C && !plan.congeners;
+}
+
+static bool a_forecast_runs() {
+    jl_spirit charge;
+    jl_forecast sum = {};
+    sum.size = sizeof sum;
+    const jl_still still = JL_STILL;
+    const jl_plan plan = JL_PLAN(30);
+    return jl_spirit_from_volume(20, 0.25, JL_STRENGTH_C, &charge) == JL_OK &&
+           jl_forecast_run(&still, charge, &plan, &sum) == JL_OK &&
+           jl_pure_alcohol_l(sum.collected) > 0;
+}
+
+int main() {
+    jl_quiet();
+    bool good = usual_values_are_those_of_c() && a_forecast_runs();
+    std::printf("the header from C++: %s\n", good ? "as from C" : "otherwise than from C");
+    return !good;
+}
