@@ -1,103 +1,256 @@
-/* correct: a reading at a temperature, as strength at 20 °C.
+/* correct: a reading at a temperature, as strength at 20 °C; or readings from standard input, answered
+ * line by line as they come.
  *
- * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/correct.h"
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Each line of a stream is read by itself, so that a program that asks and waits gets its answer at
+ * once. */
+#include "answer/figures.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
-#include "answer/uncertain.h"
 #include "command.h"
-#include "input/settings.h"
+#include "text/csv.h"
+#include "text/letters.h"
 
+#include <ctype.h>
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
-jl_status correct(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
-                  corrected *c) {
-    double true_c = temp_c + instrument->thermometer_correction_c;
-    jl_status status = jl_reading_to_mass_fraction(instrument, reading, temp_c, &c->mass_fraction);
-    if (status == JL_OK)
-        status = jl_strength_pct(c->mass_fraction, JL_STRENGTH_C, &c->strength_pct);
-    if (status == JL_OK) status = jl_strength_pct(c->mass_fraction, JL_PROOF_C, &c->proof_us);
-    if (status == JL_OK) status = jl_density_kg_m3(c->mass_fraction, true_c, &c->density_kg_m3);
-    c->proof_us *= 2;
-    return status;
-}
+enum { STRENGTH, PROOF, MASS_PCT, DENSITY, TEMP, FIGURES };
 
-/* The same with the doubt of its inputs. */
-typedef struct doubtful {
+static const figure LIST[FIGURES] = {
+    [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
+    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2, .brief = "proof"},
+    [MASS_PCT] = {"mass_pct", "By mass", "% mas", 2, .brief = "by mass"},
+    [DENSITY] = {"density_kg_m3", "Density", "kg/m³", 2, .at = true, .brief = "density",
+                 .alone = "Density as it is"},
+    [TEMP] = {"temp_c", NULL, "°C", 1},
+};
+
+typedef struct inputs {
     const jl_alcoholometer *instrument;
-    jl_unit unit;
-    measured reading, temp;
-} doubtful;
+    jl_unit unit; /* of the reading */
+    jl_measured reading, temp;
+} inputs;
 
-static jl_status correct_doubtful(const double *x, double *figures, void *with) {
-    const doubtful *in = with;
-    corrected c = {0};
-    jl_quantity reading = {measured_at(&in->reading, x), in->unit};
-    jl_status status = correct(in->instrument, reading, measured_at(&in->temp, x), &c);
-    figures[0] = c.strength_pct;
-    figures[1] = c.proof_us;
-    figures[2] = 100 * c.mass_fraction;
-    figures[3] = c.density_kg_m3;
+static jl_status fill(const double *x, double *v, void *with) {
+    const inputs *in = with;
+    double mass_fraction, temp_c = jl_measured_at(&in->temp, x);
+    jl_quantity reading = {jl_measured_at(&in->reading, x), in->unit};
+    jl_status status = jl_reading_to_mass_fraction(in->instrument, reading, temp_c, &mass_fraction);
+    if (status != JL_OK) return status;
+    v[TEMP] = temp_c + in->instrument->thermometer_correction_c;
+    v[MASS_PCT] = 100 * mass_fraction;
+    status = jl_strength_pct(mass_fraction, JL_STRENGTH_C, &v[STRENGTH]);
+    if (status == JL_OK) status = jl_strength_pct(mass_fraction, JL_PROOF_C, &v[PROOF]);
+    if (status == JL_OK) status = jl_density_kg_m3(mass_fraction, v[TEMP], &v[DENSITY]);
+    v[PROOF] *= 2;
     return status;
-}
-
-static int show_uncertainty(show *s, uncertainty *d, const jl_alcoholometer *instrument,
-                            jl_quantity reading, double temp_c) {
-    static const figure FIGURES[] = {
-        {"strength_pct", "Strength at 20 °C", "strength", "% vol"},
-        {"proof_us", "US proof at 60 °F", "proof", "proof"},
-        {"mass_pct", "By mass", "by mass", "% mas"},
-        {"density_kg_m3", "Density as it is", "density", "kg/m³"},
-    };
-    if (d == NULL) return 0;
-    doubtful in = {instrument, reading.unit, uncertainty_strength(d, reading),
-                   uncertainty_measure(d, JL_BY_THERMOMETER, temp_c, 1)};
-    return uncertainty_show(s, d, correct_doubtful, &in, FIGURES,
-                            sizeof FIGURES / sizeof FIGURES[0]);
 }
 
 static int correct_one(const char *reading_text, const char *temp_text,
-                       const jl_alcoholometer *instrument, uncertainty *d, bool json) {
+                       const jl_alcoholometer *instrument, uncertainty *u, bool json) {
     jl_quantity reading;
-    double temp_c;
-    corrected c;
+    double temp_c, values[FIGURES];
     int bad = arg_quantity("the reading", reading_text, JL_STRENGTH, &reading);
     if (bad == 0) bad = arg_value("--at", temp_text, JL_TEMPERATURE, &temp_c);
     if (bad != 0) return bad;
-    jl_status status = correct(instrument, reading, temp_c, &c);
+    inputs in = {instrument, reading.unit, jl_measure_strength(&u->by, reading),
+                 jl_measure(&u->by, JL_BY_THERMOMETER, temp_c, 1)};
+    jl_status status = fill(NULL, values, &in);
     if (status != JL_OK)
         return fail_reading(reading_text, temp_text, instrument, reading, temp_c, status);
 
     show *s = show_open(json);
-    char density[48];
-    double true_c = temp_c + instrument->thermometer_correction_c;
-    phrase_at(density, sizeof density, "Density", true_c);
-    show_number(s, "strength_pct", "Strength at 20 °C", c.strength_pct, 2, "% vol");
-    show_number(s, "proof_us", "US proof at 60 °F", c.proof_us, 2, "proof");
-    show_number(s, "mass_pct", "By mass", 100 * c.mass_fraction, 2, "% mas");
-    show_number(s, "density_kg_m3", density, c.density_kg_m3, 2, "kg/m³");
-    show_number(s, "temp_c", NULL, true_c, 1, "°C");
-    bad = show_uncertainty(s, d, instrument, reading, temp_c);
+    figures f = {LIST, FIGURES, values, .temp_c = values[TEMP]};
+    show_figures(s, &f, 0, FIGURES);
+    bad = show_uncertainty(s, u, &f, fill, &in);
     if (bad != 0) return show_abandon(s, bad);
     assume_instrument(s, instrument, reading.unit);
-    note_on_reading(s, c.strength_pct, true_c);
+    note_on_reading(s, values[STRENGTH], values[TEMP]);
     return show_close(s, EXIT_DONE);
 }
 
-static int answer(const args *a, const char *at, const jl_alcoholometer *instrument, uncertainty *d,
+/* ---- A stream ---- */
+
+enum { NOWHERE = -1, COLUMNS_MOST = 64 };
+
+/* Where reading and temperature stand in a line, and the units that a header gave them. */
+typedef struct layout {
+    int reading, temp;
+    const char *reading_unit, *temp_unit;
+} layout;
+
+static const layout WITHOUT_HEADER = {0, 1, "", ""};
+
+typedef struct stream {
+    inputs in;
+    const char *usual_temp; /* --at: for lines that have none; may be NULL */
+    layout at;
+    size_t line;
+    bool bad;        /* some line could not be read */
+    bool pct, proof; /* scales that were read */
+    show *s;
+} stream;
+
+/* Takes a column of a header; false when its name is not known here. */
+static bool take_column(layout *at, int place, const jl_cell *cell) {
+    static const struct {
+        const char *name;
+        bool temp;
+        const char *unit;
+    } KNOWN[] = {
+        {"reading", false, ""}, {"reading_pct", false, "%"}, {"reading_proof", false, "proof"},
+        {"temp", true, ""},     {"temp_c", true, "C"},       {"temp_f", true, "F"}};
+    for (size_t i = 0; i < sizeof KNOWN / sizeof KNOWN[0]; i++) {
+        if (!jl_same_letters(cell->text, KNOWN[i].name)) continue;
+        *(KNOWN[i].temp ? &at->temp : &at->reading) = place;
+        *(KNOWN[i].temp ? &at->temp_unit : &at->reading_unit) = KNOWN[i].unit;
+        return true;
+    }
+    return false;
+}
+
+/* A first line with a column of readings is a header. */
+static bool take_header(layout *at, const jl_row *row) {
+    layout found = {NOWHERE, NOWHERE, "", ""};
+    for (size_t i = 0; i < row->count && i < COLUMNS_MOST; i++)
+        take_column(&found, (int)i, &row->cells[i]);
+    if (found.reading == NOWHERE) return false;
+    *at = found;
+    return true;
+}
+
+/* A cell with the unit that its header gave, where the cell itself has none. */
+static void with_unit(const jl_row *row, int place, const char *unit, char *text, size_t size) {
+    const char *cell = place >= 0 && (size_t)place < row->count ? row->cells[place].text : "";
+    size_t length = strlen(cell);
+    bool bare = length > 0 && (isdigit((unsigned char)cell[length - 1]) || cell[length - 1] == '.');
+    snprintf(text, size, "%s%s", cell, bare ? unit : "");
+}
+
+static void show_empty(stream *t) {
+    t->bad = true;
+    show_cell(t->s, (double)t->line);
+    show_cell_text(t->s, NULL);
+    for (int i = 0; i < 5; i++) show_cell(t->s, NAN);
+}
+
+static bool complain(stream *t, const char *cell, jl_status status, const char *expected) {
+    say("line %zu: '%.40s': %s; expected %s", t->line, cell, jl_status_text(status), expected);
+    show_empty(t);
+    return false;
+}
+
+static void take_exactly(inputs *in, jl_quantity reading, double temp_c) {
+    in->unit = reading.unit;
+    in->reading = (jl_measured){.value = reading.value};
+    in->temp = (jl_measured){.value = temp_c};
+}
+
+/* Reads and corrects a line. What is wrong is said, and false returned. */
+static bool read_row(stream *t, const jl_row *row, char *reading_text, size_t size,
+                     double *values) {
+    char temp_text[64];
+    jl_quantity reading, temp;
+    with_unit(row, t->at.reading, t->at.reading_unit, reading_text, size);
+    with_unit(row, t->at.temp, t->at.temp_unit, temp_text, sizeof temp_text);
+    if (temp_text[0] == '\0' && t->usual_temp != NULL)
+        snprintf(temp_text, sizeof temp_text, "%s", t->usual_temp);
+    jl_status status = jl_quantity_read(reading_text, JL_STRENGTH, &reading);
+    if (status != JL_OK) return complain(t, reading_text, status, jl_quantity_forms(JL_STRENGTH));
+    status = jl_quantity_read(temp_text, JL_TEMPERATURE, &temp);
+    if (status != JL_OK)
+        return complain(t, temp_text, temp_text[0] == '\0' ? JL_MISSING : status,
+                        "the liquid's temperature behind the reading, as 72.5%,24C");
+    take_exactly(&t->in, reading, temp.value);
+    status = fill(NULL, values, &t->in);
+    return status == JL_OK ||
+           complain(t, reading_text, status,
+                    "a reading that a mixture shows, at -20 to 40 °C, on this instrument");
+}
+
+static void answer_row(stream *t, const jl_row *row) {
+    char reading_text[64];
+    double values[FIGURES];
+    if (!read_row(t, row, reading_text, sizeof reading_text, values)) return;
+    *(t->in.unit == JL_UNIT_PROOF_US ? &t->proof : &t->pct) = true;
+    show_cell(t->s, (double)t->line);
+    show_cell_text(t->s, reading_text);
+    show_cell(t->s, t->in.temp.value);
+    for (int i = 0; i <= DENSITY; i++) show_cell(t->s, values[i]);
+}
+
+static char delimiter_of(const char *line, size_t length) {
+    if (memchr(line, ';', length) != NULL) return ';';
+    return memchr(line, '\t', length) != NULL ? '\t' : ',';
+}
+
+static void answer_line(stream *t, const char *line, size_t length) {
+    jl_source source = jl_source_memory(line, length);
+    jl_rows *rows;
+    jl_row row;
+    jl_fault fault = {0};
+    jl_status status = jl_rows_open(&source, delimiter_of(line, length), &rows);
+    if (status != JL_OK) exit(fail(EXIT_MEMORY, "out of memory"));
+    status = jl_rows_next(rows, &row, &fault);
+    if (status == JL_OK && !(t->line == 1 && take_header(&t->at, &row)))
+        answer_row(t, &row);
+    else if (status != JL_OK && status != JL_END)
+        complain(t, fault.cell, status, fault.expected);
+    jl_rows_close(rows);
+}
+
+static int correct_stream(const jl_alcoholometer *instrument, const char *usual_temp, bool json) {
+    const column columns[] = {
+        {"line", "line", "", 6, 0, false},           {"reading", "reading", "", 10, 0, true},
+        {"temp_c", "temp.", "°C", 6, 1, false},      figure_column(&LIST[STRENGTH], "at 20 °C", 9),
+        figure_column(&LIST[PROOF], "at 60 °F", 9),  figure_column(&LIST[MASS_PCT], "by mass", 8),
+        figure_column(&LIST[DENSITY], "density", 9),
+    };
+    stream t = {.in = {.instrument = instrument}, .usual_temp = usual_temp, .at = WITHOUT_HEADER};
+    char *line = NULL;
+    size_t size = 0;
+    ssize_t length;
+    t.s = show_open(json);
+    show_table(t.s, "answers", columns, sizeof columns / sizeof columns[0]);
+    while (!show_stuck(t.s) && (errno = 0, length = getline(&line, &size, stdin)) >= 0) {
+        t.line++;
+        answer_line(&t, line, (size_t)length);
+        show_flush(t.s);
+    }
+    int failure = ferror(stdin) ? errno : 0;
+    free(line);
+    show_table_end(t.s);
+    if (failure != 0)
+        return show_abandon(t.s, fail(failure == EISDIR ? EXIT_INPUT : EXIT_IO,
+                                      "standard input: %s", strerror(failure)));
+    if (!t.pct && !t.proof && !t.bad)
+        return show_abandon(t.s, fail(EXIT_DATA, "standard input has no reading; expected lines as "
+                                                 "72.5%%,24C"));
+    if (t.pct) assume_instrument(t.s, instrument, JL_UNIT_PCT_VOL);
+    if (t.proof) assume_instrument(t.s, instrument, JL_UNIT_PROOF_US);
+    return show_close(t.s, t.bad ? EXIT_DATA : EXIT_DONE);
+}
+
+/* ---- The command ---- */
+
+static int answer(const args *a, const char *at, const jl_alcoholometer *instrument, uncertainty *u,
                   bool json) {
     if (a->count != 1)
         return fail(EXIT_USAGE, "expected one reading, as 72.5%% or 144proof, or - for a stream");
-    if (strcmp(a->rest[0], "-") == 0 && d != NULL)
+    if (strcmp(a->rest[0], "-") == 0 && uncertainty_wanted(u))
         return fail(EXIT_USAGE, "--uncertainty goes with one reading, not with a stream");
     if (strcmp(a->rest[0], "-") == 0) return correct_stream(instrument, at, json);
     if (access(a->rest[0], R_OK) == 0)
         return fail(EXIT_USAGE, "'%s' is a file; expected a reading, or: jarline correct - <%s",
                     a->rest[0], a->rest[0]);
-    if (at != NULL) return correct_one(a->rest[0], at, instrument, d, json);
+    if (at != NULL) return correct_one(a->rest[0], at, instrument, u, json);
     return fail(EXIT_USAGE, "a reading needs the temperature of the liquid; expected --at and %s",
                 jl_quantity_forms(JL_TEMPERATURE));
 }
@@ -116,14 +269,14 @@ int command_correct(int argc, const char **argv) {
     };
     args a;
     jl_alcoholometer instrument;
-    uncertainty *d = NULL;
+    uncertainty u = {0};
     if (args_read(&a, argc, argv, table, "READING --at TEMP | -",
                   "A reading at a temperature, as strength at 20 °C: 72.5% --at 24C")) {
         a.exit_status = arg_instrument(&with, &instrument);
-        if (a.exit_status == 0) a.exit_status = uncertainty_open(&uncertainties, with.file, &d);
-        if (a.exit_status == 0) a.exit_status = answer(&a, at, &instrument, d, json != 0);
+        if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, with.file, &u);
+        if (a.exit_status == 0) a.exit_status = answer(&a, at, &instrument, &u, json != 0);
     }
-    uncertainty_close(d);
+    uncertainty_free(&u);
     int exit_status = a.exit_status;
     args_close(&a);
     return exit_status;

@@ -1,132 +1,132 @@
 /* spirit: everything about one spirit.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/figures.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
-#include "answer/uncertain.h"
 #include "command.h"
-#include "input/settings.h"
 
 #include <math.h>
 #include <string.h>
 
-static void show_liquid(show *s, jl_spirit spirit, double temp_c) {
-    char density[48], litre[48], scale[64];
-    double p = jl_mass_fraction(spirit);
-    double density_kg_m3 = NAN;
-    jl_density_kg_m3(p, temp_c, &density_kg_m3);
-    phrase_at(density, sizeof density, "Density", temp_c);
-    phrase_at(litre, sizeof litre, "Mass of a litre", temp_c);
-    phrase_at(scale, sizeof scale, "Weight of a litre in air", temp_c);
-    show_number(s, "strength_pct", "Strength at 20 °C", jl_spirit_strength_pct(spirit), 2, "% vol");
-    show_number(s, "proof_us", "US proof at 60 °F", jl_proof_us(spirit), 2, "proof");
-    show_number(s, "mass_pct", "By mass", 100 * p, 2, "% mas");
-    show_number(s, "density_kg_m3", density, density_kg_m3, 2, "kg/m³");
-    show_number(s, "litre_kg", litre, density_kg_m3 / 1000, 4, "kg");
-    show_number(s, "litre_scale_kg", scale,
-                jl_scale_from_mass_kg(density_kg_m3 / 1000, density_kg_m3), 4, "kg");
-    show_number(s, "temp_c", NULL, temp_c, 1, "°C");
+/* An amount, not a strength alone; at another temperature than 20 °C; with a known flash point. */
+enum { AMOUNT = 1, ELSEWHERE = 2, FLASH = 4 };
+
+enum {
+    STRENGTH,
+    PROOF,
+    MASS_PCT,
+    DENSITY,
+    LITRE,
+    LITRE_SCALE,
+    TEMP,
+    FLASH_POINT,
+    VOLUME,
+    VOLUME_AT,
+    MASS,
+    SCALE,
+    PURE,
+    PURE_HL,
+    PROOF_GALLONS,
+    FIGURES
+};
+
+/* What is below the flash point is of the amount, or of one litre at 20 °C. */
+static const figure LIST[FIGURES] = {
+    [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
+    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2, .brief = "proof"},
+    [MASS_PCT] = {"mass_pct", "By mass", "% mas", 2, .brief = "by mass"},
+    [DENSITY] = {"density_kg_m3", "Density", "kg/m³", 2, .at = true},
+    [LITRE] = {"litre_kg", "Mass of a litre", "kg", 4, .at = true},
+    [LITRE_SCALE] = {"litre_scale_kg", "Weight of a litre in air", "kg", 4, .at = true},
+    [TEMP] = {"temp_c", NULL, "°C", 1},
+    [FLASH_POINT] = {"flash_point_c", "Flash point, about", "°C", 0, .text_of = FLASH},
+    [VOLUME] = {"volume_l", "Volume at 20 °C", "l", 4, .brief = "volume", .brief_of = AMOUNT},
+    [VOLUME_AT] = {"volume_at_temp_l", "Volume", "l", 4, .at = true, .text_of = ELSEWHERE},
+    [MASS] = {"mass_kg", "Mass", "kg", 4, .brief = "mass", .brief_of = AMOUNT},
+    [SCALE] = {"scale_kg", "Weight in air", "kg", 4},
+    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "l", 4, .brief = "pure alc.",
+              .brief_of = AMOUNT},
+    [PURE_HL] = {"pure_alcohol_hl", "", "hl", 6},
+    [PROOF_GALLONS] = {"proof_gallons_us", "", "US proof gallons (60 °F)", 4},
+};
+
+typedef struct inputs {
+    const jl_alcoholometer *instrument;
+    jl_measured_amount amount;
+    double temp_c;
+} inputs;
+
+static jl_status fill(const double *x, double *v, void *with) {
+    const inputs *in = with;
+    jl_spirit spirit;
+    double density_kg_m3;
+    jl_status status = jl_measured_amount_at(&in->amount, in->instrument, x, &spirit);
+    if (status == JL_OK)
+        status = jl_density_kg_m3(jl_mass_fraction(spirit), in->temp_c, &density_kg_m3);
+    if (status != JL_OK) return status;
+    v[STRENGTH] = jl_spirit_strength_pct(spirit);
+    v[PROOF] = jl_proof_us(spirit);
+    v[MASS_PCT] = 100 * jl_mass_fraction(spirit);
+    v[DENSITY] = density_kg_m3;
+    v[LITRE] = density_kg_m3 / 1000;
+    v[LITRE_SCALE] = jl_scale_from_mass_kg(v[LITRE], density_kg_m3);
+    v[TEMP] = in->temp_c;
+    if (jl_flash_point_c(v[STRENGTH], &v[FLASH_POINT]) != JL_OK) v[FLASH_POINT] = NAN;
+    v[VOLUME] = jl_volume_l(spirit, JL_STRENGTH_C);
+    v[VOLUME_AT] = jl_volume_l(spirit, in->temp_c);
+    v[MASS] = jl_mass_kg(spirit);
+    v[SCALE] = jl_scale_kg(spirit, in->temp_c);
+    v[PURE] = jl_pure_alcohol_l(spirit);
+    v[PURE_HL] = v[PURE] / 100;
+    v[PROOF_GALLONS] = jl_proof_gallons_us(spirit);
+    return JL_OK;
 }
 
-static void show_amount(show *s, jl_spirit spirit, double temp_c) {
-    char volume[48];
-    double density_kg_m3 = NAN;
-    double pure_l = jl_pure_alcohol_l(spirit);
-    jl_density_kg_m3(jl_mass_fraction(spirit), temp_c, &density_kg_m3);
-    phrase_at(volume, sizeof volume, "Volume", temp_c);
-    show_number(s, "volume_l", "Volume at 20 °C", jl_volume_l(spirit, JL_STRENGTH_C), 4, "l");
-    if (temp_c != JL_STRENGTH_C) show_number(s, NULL, volume, jl_volume_l(spirit, temp_c), 4, "l");
-    show_number(s, "volume_at_temp_l", NULL, jl_volume_l(spirit, temp_c), 4, "l");
-    show_number(s, "mass_kg", "Mass", jl_mass_kg(spirit), 4, "kg");
-    show_number(s, "scale_kg", "Weight in air",
-                jl_scale_from_mass_kg(jl_mass_kg(spirit), density_kg_m3), 4, "kg");
-    show_number(s, "pure_alcohol_l", "Pure alcohol at 20 °C", pure_l, 4, "l");
-    show_number(s, "pure_alcohol_hl", NULL, pure_l / 100, 6, "hl");
-    show_number(s, NULL, "", pure_l / 100, 6, "hl");
-    show_number(s, "proof_gallons_us", "", jl_proof_gallons_us(spirit), 4,
-                "US proof gallons (60 °F)");
+/* One litre at 20 °C, taken as exact, of a strength. */
+static jl_measured_amount litre_of(uncertainty *u, jl_quantity strength) {
+    return (jl_measured_amount){.amount = {.strength = strength},
+                                .size = {.value = 1},
+                                .strength = jl_measure_strength(&u->by, strength),
+                                .temp = {.value = JL_STRENGTH_C}};
 }
 
-static void show_flash_point(show *s, double strength_pct) {
-    double flash_point_c = NAN;
-    bool known = jl_flash_point_c(strength_pct, &flash_point_c) == JL_OK;
-    show_number(s, "flash_point_c", known ? "Flash point, about" : NULL, flash_point_c, 0, "°C");
-    if (known)
+static int read_amount(const char *what, uncertainty *u, inputs *in) {
+    jl_amount amount;
+    jl_quantity strength;
+    bool is_amount = strchr(what, '@') != NULL;
+    int bad = is_amount ? arg_written_amount(what, in->instrument, &amount)
+                        : arg_quantity("strength", what, JL_STRENGTH, &strength);
+    if (bad == 0)
+        in->amount = is_amount ? jl_measure_amount(&u->by, amount) : litre_of(u, strength);
+    return bad;
+}
+
+static int answer(const char *what, double temp_c, const jl_alcoholometer *instrument,
+                  uncertainty *u, bool json) {
+    double values[FIGURES];
+    inputs in = {.instrument = instrument, .temp_c = temp_c};
+    int bad = read_amount(what, u, &in);
+    if (bad != 0) return bad;
+    jl_status status = fill(NULL, values, &in);
+    if (status != JL_OK) return fail_argument("amount", what, status, "a smaller or larger amount");
+    bool amount = strchr(what, '@') != NULL, flash = !isnan(values[FLASH_POINT]);
+    figures f = {LIST, FIGURES, values, .temp_c = temp_c,
+                 .of = (amount ? AMOUNT : 0) | (temp_c != JL_STRENGTH_C ? ELSEWHERE : 0) |
+                       (flash ? FLASH : 0)};
+    show *s = show_open(json);
+    show_figures(s, &f, 0, VOLUME);
+    if (flash)
         show_caution(s,
                      "Above its flash point the spirit gives off vapour that a spark lights. The "
                      "figure is approximate: it depends on the method (quoted second-hand, the "
                      "same series as NFPA 325).");
-}
-
-/* An amount, or one litre at 20 °C of a strength. */
-typedef struct doubtful {
-    const jl_alcoholometer *instrument;
-    measured_amount amount;
-    bool litre; /* of a strength alone: no figure of an amount */
-} doubtful;
-
-static jl_status spirit_doubtful(const double *x, double *figures, void *with) {
-    const doubtful *in = with;
-    jl_spirit spirit;
-    jl_status status = measured_amount_at(&in->amount, in->instrument, x, &spirit);
-    if (status != JL_OK) return status;
-    figures[0] = jl_spirit_strength_pct(spirit);
-    figures[1] = jl_proof_us(spirit);
-    figures[2] = 100 * jl_mass_fraction(spirit);
-    if (in->litre) return JL_OK;
-    figures[3] = jl_volume_l(spirit, JL_STRENGTH_C);
-    figures[4] = jl_mass_kg(spirit);
-    figures[5] = jl_pure_alcohol_l(spirit);
-    return JL_OK;
-}
-
-static int show_uncertainty(show *s, uncertainty *d, const char *what,
-                            const jl_alcoholometer *instrument) {
-    static const figure FIGURES[] = {
-        {"strength_pct", "Strength at 20 °C", "strength", "% vol"},
-        {"proof_us", "US proof at 60 °F", "proof", "proof"},
-        {"mass_pct", "By mass", "by mass", "% mas"},
-        {"volume_l", "Volume at 20 °C", "volume", "l"},
-        {"mass_kg", "Mass", "mass", "kg"},
-        {"pure_alcohol_l", "Pure alcohol at 20 °C", "pure alc.", "l"},
-    };
-    bool amount = strchr(what, '@') != NULL;
-    doubtful in = {.instrument = instrument, .litre = !amount};
-    if (d == NULL) return 0;
-    if (amount) {
-        jl_amount written;
-        jl_amount_read(what, &written, NULL); /* it was read before */
-        in.amount = uncertainty_amount(d, written);
-    } else {
-        jl_quantity strength;
-        jl_quantity_read(what, JL_STRENGTH, &strength);
-        in.amount = (measured_amount){.amount = {.strength = strength},
-                                      .size = {.value = 1},
-                                      .strength = uncertainty_strength(d, strength),
-                                      .temp = {.value = JL_STRENGTH_C}};
-    }
-    return uncertainty_show(s, d, spirit_doubtful, &in, FIGURES, amount ? 6 : 3);
-}
-
-static int answer(const char *what, double temp_c, const jl_alcoholometer *instrument,
-                  uncertainty *d, bool json) {
-    bool amount = strchr(what, '@') != NULL;
-    bool reading = amount && strchr(strchr(what, '@') + 1, '@') != NULL;
-    jl_spirit spirit;
-    double p;
-    int bad = amount ? arg_amount(what, instrument, &spirit) : arg_strength("strength", what, &p);
-    if (bad != 0) return bad;
-    if (!amount) jl_spirit_from_volume(1, p, JL_STRENGTH_C, &spirit);
-    show *s = show_open(json);
-    show_liquid(s, spirit, temp_c);
-    show_flash_point(s, jl_spirit_strength_pct(spirit));
     show_heading(s, amount ? "The amount" : "One litre at 20 °C");
-    show_amount(s, spirit, temp_c);
-    bad = show_uncertainty(s, d, what, instrument);
+    show_figures(s, &f, VOLUME, FIGURES);
+    bad = show_uncertainty(s, u, &f, fill, &in);
     if (bad != 0) return show_abandon(s, bad);
-    if (reading) assume_instrument(s, instrument, unit_of_reading(what));
+    if (in.amount.amount.measured) assume_instrument(s, instrument, in.amount.amount.strength.unit);
     return show_close(s, EXIT_DONE);
 }
 
@@ -136,7 +136,7 @@ int command_spirit(int argc, const char **argv) {
     double temp_c = JL_STRENGTH_C;
     setting_options with = {0};
     uncertainty_options uncertainties = {0};
-    uncertainty *d = NULL;
+    uncertainty u = {0};
     const struct poptOption table[] = {
         OPTION("at", &at, "TEMP", "temperature for density and volume (20C)"),
         INSTRUMENT_OPTIONS(with),
@@ -152,14 +152,14 @@ int command_spirit(int argc, const char **argv) {
         if (a.exit_status == 0) a.exit_status = arg_value("--at", at, JL_TEMPERATURE, &temp_c);
         if (a.exit_status == 0 && !(temp_c >= JL_TEMP_MIN_C && temp_c <= JL_TEMP_MAX_C))
             a.exit_status = fail_argument("--at", at, JL_RANGE, "-20 to 40 °C (-4 to 104 °F)");
-        if (a.exit_status == 0) a.exit_status = uncertainty_open(&uncertainties, with.file, &d);
+        if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, with.file, &u);
         if (a.exit_status == 0)
-            a.exit_status = a.count == 1 ? answer(a.rest[0], temp_c, &instrument, d, json != 0)
+            a.exit_status = a.count == 1 ? answer(a.rest[0], temp_c, &instrument, &u, json != 0)
                                          : fail(EXIT_USAGE, "expected one amount or strength, as "
                                                             "3.2L@72%% or 72%%");
     }
     int exit_status = a.exit_status;
-    uncertainty_close(d);
+    uncertainty_free(&u);
     args_close(&a);
     return exit_status;
 }

@@ -214,3 +214,10 @@ int arg_amount(const char *text, const jl_alcoholometer *instrument, jl_spirit *
     if (status == JL_OK) return EXIT_DONE;
     return fail_argument("amount", text, status, fault.expected);
 }
+
+int arg_written_amount(const char *text, const jl_alcoholometer *instrument, jl_amount *amount) {
+    jl_spirit spirit;
+    int bad = arg_amount(text, instrument, &spirit);
+    if (bad == 0) jl_amount_read(text, amount, NULL);
+    return bad;
+}

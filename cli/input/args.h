@@ -71,4 +71,7 @@ int arg_strength(const char *name, const char *text, double *mass_fraction);
 /* An amount. */
 int arg_amount(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit);
 
+/* One that is an amount, as it was written. */
+int arg_written_amount(const char *text, const jl_alcoholometer *instrument, jl_amount *amount);
+
 #endif

@@ -1,0 +1,282 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/figures.h"
+#include "answer/assume.h"
+#include "answer/phrases.h"
+#include "answer/progress.h"
+#include "answer/say.h"
+#include "answer/status.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+enum { DRAWS_USUAL = 10000, FIGURES_ABREAST = 4 };
+
+static bool asked(unsigned bits, unsigned of) {
+    return bits == 0 || (bits & of) != 0;
+}
+
+void show_figures(show *s, const figures *f, size_t from, size_t to) {
+    for (size_t i = from; i < to; i++) {
+        char label[96];
+        const figure *one = &f->list[i];
+        if (!asked(one->of, f->of)) continue;
+        if (one->at) phrase_at(label, sizeof label, one->label, f->temp_c);
+        bool text = one->label != NULL && asked(one->text_of, f->of);
+        show_number(s, one->key,
+                    !text     ? NULL
+                    : one->at ? label
+                              : one->label,
+                    f->values[i], one->decimals, one->unit);
+    }
+}
+
+column figure_column(const figure *f, const char *title, int width) {
+    return (column){f->key, title, f->unit, width, f->decimals, false};
+}
+
+/* ---- Inputs ---- */
+
+static int read_whole(const char *name, const char *text, double least, double most,
+                      const char *expected, double *number) {
+    int bad = arg_value(name, text, JL_NUMBER, number);
+    if (bad != 0 || text == NULL) return bad;
+    if (*number >= least && *number <= most && *number == floor(*number)) return 0;
+    return fail_argument(name, text, JL_RANGE, expected);
+}
+
+int uncertainty_read(const uncertainty_options *o, const char *file, uncertainty *u) {
+    double draws = DRAWS_USUAL, seed = 1;
+    *u = (uncertainty){.intervals = o->draws != NULL};
+    bool wanted = o->uncertainty != 0 || o->draws != NULL;
+    int bad = read_whole("--monte-carlo", o->draws, 1000, 10000000,
+                         "a whole number of draws from 1000 to 10000000", &draws);
+    if (bad == 0)
+        bad = read_whole("--seed", o->seed, 0, UINT32_MAX, "a whole number from 0 to 4294967295",
+                         &seed);
+    if (bad == 0 && wanted) bad = instruments_read(file, &u->by.instruments);
+    if (bad != 0) return bad;
+    if (!wanted && o->seed != NULL)
+        return fail(EXIT_USAGE, "--seed goes with --uncertainty or --monte-carlo");
+    u->draws = (size_t)draws;
+    u->seed = (uint32_t)seed;
+    if (wanted) u->by.budget = need(jl_budget_new());
+    return 0;
+}
+
+void uncertainty_free(uncertainty *u) {
+    jl_budget_free(u->by.budget);
+}
+
+bool uncertainty_wanted(const uncertainty *u) {
+    return u->by.budget != NULL;
+}
+
+/* ---- What was found ---- */
+
+/* The figures of a question that have an uncertainty. */
+typedef struct unsure {
+    const figures *all;
+    jl_model *model;
+    void *with;
+    size_t *at; /* their places in the list */
+    size_t count;
+    double *values; /* of the whole list, for the model */
+    jl_combination found;
+} unsure;
+
+static const figure *figure_at(const unsure *w, size_t k) {
+    return &w->all->list[w->at[k]];
+}
+
+static const char *label_of(const unsure *w, size_t k) {
+    const figure *f = figure_at(w, k);
+    return f->alone != NULL ? f->alone : f->label;
+}
+
+static jl_status fill(const double *x, double *values, void *with) {
+    unsure *w = with;
+    jl_status status = w->model(x, w->values, w->with);
+    for (size_t k = 0; k < w->count; k++) values[k] = w->values[w->at[k]];
+    return status;
+}
+
+/* As many decimals as give two digits of an uncertainty (GUM 7.2.6). */
+static int decimals_for(double expanded) {
+    if (!(expanded > 0)) return 4;
+    int decimals = 1 - (int)floor(log10(expanded));
+    return decimals < 0 ? 0 : decimals > 7 ? 7 : decimals;
+}
+
+static void cell_number(show *s, double value, int decimals) {
+    char text[48];
+    show_cell_text(s, jl_decimal_write(value, decimals, text, sizeof text) == JL_OK ? text : NULL);
+}
+
+static void table_for_people(show *s, const unsure *w, bool intervals) {
+    static const column COLUMNS[] = {
+        {NULL, "figure", "", 24, 0, true},           {NULL, "value", "", 10, 0, false},
+        {NULL, "\xc2\xb1 (k = 2)", "", 9, 0, false}, {NULL, "unit", "", 6, 0, true},
+        {NULL, "95 % from", "", 10, 0, false},       {NULL, "to", "", 10, 0, false},
+    };
+    show_heading(s, "Uncertainty, about 95 %");
+    show_table(s, NULL, COLUMNS, intervals ? 6 : 4);
+    for (size_t k = 0; k < w->count; k++) {
+        const jl_combined *c = &w->found.figures[k];
+        double expanded = JL_COVERAGE_K * c->standard;
+        int decimals = decimals_for(expanded);
+        show_cell_text(s, label_of(w, k));
+        cell_number(s, c->first_order.value, decimals);
+        cell_number(s, expanded, decimals);
+        show_cell_text(s, figure_at(w, k)->unit);
+        if (!intervals) continue;
+        cell_number(s, c->drawn.shortest_low, decimals);
+        cell_number(s, c->drawn.shortest_high, decimals);
+    }
+    show_table_end(s);
+}
+
+static void table_for_programs(show *s, const unsure *w) {
+    static const column COLUMNS[] = {
+        {"figure", NULL, "", 0, 0, true},
+        {"value", NULL, "", 0, 0, false},
+        {"unit", NULL, "", 0, 0, true},
+        {"expanded", NULL, "", 0, 0, false},
+        {"standard", NULL, "", 0, 0, false},
+        {"taken_from", NULL, "", 0, 0, true},
+        {"standard_first_order", NULL, "", 0, 0, false},
+        {"standard_monte_carlo", NULL, "", 0, 0, false},
+        {"low", NULL, "", 0, 0, false},
+        {"high", NULL, "", 0, 0, false},
+        {"shortest_low", NULL, "", 0, 0, false},
+        {"shortest_high", NULL, "", 0, 0, false},
+    };
+    show_table(s, "uncertainty", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t k = 0; k < w->count; k++) {
+        const jl_combined *c = &w->found.figures[k];
+        show_cell_text(s, figure_at(w, k)->key);
+        show_cell(s, c->first_order.value);
+        show_cell_text(s, figure_at(w, k)->unit);
+        show_cell(s, JL_COVERAGE_K * c->standard);
+        show_cell(s, c->standard);
+        show_cell_text(s, c->curved ? "Monte Carlo" : "first order");
+        show_cell(s, c->first_order.standard);
+        show_cell(s, c->drawn.standard);
+        show_cell(s, c->drawn.low);
+        show_cell(s, c->drawn.high);
+        show_cell(s, c->drawn.shortest_low);
+        show_cell(s, c->drawn.shortest_high);
+    }
+    show_table_end(s);
+}
+
+static double share_pct(const unsure *w, size_t k, size_t cause) {
+    return 100 * w->found.shares[k * w->found.cause_count + cause];
+}
+
+/* A few figures abreast, so that a line fits the page. */
+static void budget_for_people(show *s, const unsure *w, size_t from) {
+    column columns[1 + FIGURES_ABREAST] = {{NULL, "cause", "", 30, 0, true}};
+    size_t count = w->count - from < FIGURES_ABREAST ? w->count - from : FIGURES_ABREAST;
+    for (size_t k = 0; k < count; k++)
+        columns[1 + k] = (column){NULL, figure_at(w, from + k)->brief, "%", 10, 0, false};
+    show_table(s, NULL, columns, 1 + count);
+    for (size_t i = 0; i < w->found.cause_count; i++) {
+        show_cell_text(s, w->found.causes[i]);
+        for (size_t k = 0; k < count; k++) show_cell(s, share_pct(w, from + k, i));
+    }
+    show_table_end(s);
+}
+
+static void budget_for_programs(show *s, const unsure *w) {
+    static const column COLUMNS[] = {{"figure", NULL, "", 0, 0, true},
+                                     {"cause", NULL, "", 0, 0, true},
+                                     {"share_pct", NULL, "", 0, 0, false}};
+    show_table(s, "budget", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t k = 0; k < w->count; k++)
+        for (size_t i = 0; i < w->found.cause_count; i++) {
+            show_cell_text(s, figure_at(w, k)->key);
+            show_cell_text(s, w->found.causes[i]);
+            show_cell(s, share_pct(w, k, i));
+        }
+    show_table_end(s);
+}
+
+static void say_curvature(show *s, const unsure *w) {
+    for (size_t k = 0; k < w->count; k++) {
+        const jl_combined *c = &w->found.figures[k];
+        if (c->curved)
+            show_note(
+                s,
+                "%s: curvature%s. First order gives u = %.3g, Monte Carlo %.3g %s, which is taken.",
+                label_of(w, k), c->drawn.refused > 0 ? ", or the edge of what can be" : "",
+                c->first_order.standard, c->drawn.standard, figure_at(w, k)->unit);
+    }
+}
+
+static void say_sources(show *s, const uncertainty *u, size_t refused) {
+    for (int which = 0; which < JL_INSTRUMENTS; which++)
+        if (u->by.used[which]) assume_limits(s, &u->by.instruments, (jl_instrument)which);
+    show_assumption(s,
+                    "First order by JCGM 100 (GUM), checked by Monte Carlo (JCGM 101): %zu draws, "
+                    "seed %lu.",
+                    u->draws, (unsigned long)u->seed);
+    if (refused > 0)
+        show_note(s,
+                  "%zu of the %zu draws belong to no mixture or amount and were left out: the "
+                  "values stand near the edge of what can be.",
+                  refused, u->draws);
+}
+
+static void show_found(show *s, const uncertainty *u, const unsure *w) {
+    table_for_people(s, w, u->intervals);
+    table_for_programs(s, w);
+    show_heading(s, "Where it comes from, as a share of the variance");
+    for (size_t k = 0; k < w->count; k += FIGURES_ABREAST) budget_for_people(s, w, k);
+    budget_for_programs(s, w);
+    show_number(s, "draws", NULL, (double)u->draws, 0, "");
+    show_number(s, "seed", NULL, u->seed, 0, "");
+    say_curvature(s, w);
+    say_sources(s, u, w->found.figures[0].drawn.refused);
+}
+
+/* ---- The answer ---- */
+
+static jl_status combine(const uncertainty *u, unsure *w) {
+    progress p;
+    const jl_draws draws = {u->draws, u->seed, progress_step, &p};
+    progress_begin(&p);
+    jl_status status = jl_budget_combine(u->by.budget, fill, w, w->count, &draws, &w->found);
+    progress_end(&p);
+    return status;
+}
+
+int show_uncertainty(show *s, uncertainty *u, const figures *f, jl_model *model, void *with) {
+    if (!uncertainty_wanted(u)) return 0;
+    size_t inputs = jl_budget_count(u->by.budget);
+    if (inputs > JL_INPUTS_MOST)
+        return fail(EXIT_USAGE, "--uncertainty: %zu readings are too many; expected at most %d",
+                    inputs, JL_INPUTS_MOST);
+    unsure w = {.all = f,
+                .model = model,
+                .with = with,
+                .at = need(calloc(f->count, sizeof *w.at)),
+                .values = need(calloc(f->count, sizeof *w.values))};
+    for (size_t i = 0; i < f->count; i++) {
+        const figure *one = &f->list[i];
+        if (one->brief != NULL && asked(one->of, f->of) && asked(one->brief_of, f->of))
+            w.at[w.count++] = i;
+    }
+    jl_status status = combine(u, &w);
+    if (status == JL_OK) {
+        show_found(s, u, &w);
+        jl_combination_free(&w.found);
+    }
+    free(w.at);
+    free(w.values);
+    if (status == JL_OK) return 0;
+    return fail(exit_of_argument(status),
+                "--uncertainty: %s within the instruments' uncertainty; expected values further "
+                "from the edge of the scale, or better instruments (--instrument)",
+                jl_status_text(status));
+}

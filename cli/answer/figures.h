@@ -1,0 +1,76 @@
+/* The figures of an answer, and their uncertainty.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * A command has one list of its figures and one function that fills their values from its inputs;
+ * text, JSON and --uncertainty all come from that list and that function. */
+#ifndef JARLINE_FIGURES_H
+#define JARLINE_FIGURES_H
+
+#include "answer/show.h"
+#include "input/settings.h"
+#include "spirit/measured.h"
+
+/* A figure of a command. */
+typedef struct figure {
+    const char *key;   /* in JSON; NULL: in text only */
+    const char *label; /* in text; NULL: in JSON only */
+    const char *unit;
+    int decimals;
+    bool at;           /* the question's temperature follows the label: "Density at 24 °C" */
+    unsigned of;       /* the questions that have it, as bits; 0: all */
+    unsigned text_of;  /* those that have it in text; 0: all of them */
+    const char *brief; /* above its column of the budget; NULL: shown without its uncertainty */
+    const char *alone; /* label in the table of uncertainties; NULL: the other */
+    unsigned brief_of; /* questions that have it there; 0: all of them */
+} figure;
+
+/* The figures of one question. */
+typedef struct figures {
+    const figure *list;
+    size_t count;
+    double *values; /* of each */
+    unsigned of;    /* the question's bits */
+    double temp_c;  /* of the labels that name it */
+} figures;
+
+/* Those from one place to before another. */
+void show_figures(show *s, const figures *f, size_t from, size_t to);
+
+/* A column of a table for a figure. */
+column figure_column(const figure *f, const char *title, int width);
+
+/* The options, shared by every command that can. */
+typedef struct uncertainty_options {
+    char *draws, *seed;
+    int uncertainty;
+} uncertainty_options;
+
+#define UNCERTAINTY_OPTIONS(o)                                                                     \
+    FLAG("uncertainty", &(o).uncertainty,                                                          \
+         "each main figure with its uncertainty and where it is "                                  \
+         "from"),                                                                                  \
+        OPTION("monte-carlo", &(o).draws, "N",                                                     \
+               "the same, with 95 % intervals from N draws, 1000 or more"),                        \
+        OPTION("seed", &(o).seed, "N", "of the draws (1)")
+
+/* How the inputs of a question are measured. Where no uncertainty was asked for everything is exact
+ * and nothing more is shown. */
+typedef struct uncertainty {
+    jl_measuring by;
+    size_t draws;
+    uint32_t seed;
+    bool intervals; /* draws were asked for: their intervals are shown */
+} uncertainty;
+
+/* file: of the instruments, may be NULL. Returns the exit status, or 0. */
+int uncertainty_read(const uncertainty_options *o, const char *file, uncertainty *u);
+void uncertainty_free(uncertainty *u);
+bool uncertainty_wanted(const uncertainty *u);
+
+/* The figures that have a column in the budget, with their uncertainty, where it comes from, and what
+ * was assumed. model fills all of the list from the inputs. Returns the exit status, or 0; on failure
+ * nothing is shown. */
+int show_uncertainty(show *s, uncertainty *u, const figures *f, jl_model *model, void *with);
+
+#endif
