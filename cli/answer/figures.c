@@ -270,6 +270,8 @@ int show_uncertainty(show *s, uncertainty *u, const figures *f, jl_model *model,
     jl_status status = combine(u, &w);
     if (status == JL_OK) {
         show_found(s, u, &w);
+        for (size_t k = 0; f->expanded != NULL && k < w.count; k++)
+            f->expanded[w.at[k]] = JL_COVERAGE_K * w.found.figures[k].standard;
         jl_combination_free(&w.found);
     }
     free(w.at);

@@ -32,6 +32,8 @@ typedef struct figures {
     double *values; /* of each */
     unsigned of;    /* the question's bits */
     double temp_c;  /* of the labels that name it */
+    double
+        *expanded; /* where show_uncertainty leaves U (k = 2) of those that have it; may be NULL */
 } figures;
 
 /* Those from one place to before another. */

@@ -1,67 +1,64 @@
 /* blend: any amounts mixed.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/figures.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
-#include "answer/uncertain.h"
 #include "command.h"
 #include "input/logfile.h"
-#include "input/settings.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-/* A part with the doubt of what was measured of it, and the instrument it was read with. */
-typedef struct doubtful_part {
-    measured_amount amount;
-    jl_alcoholometer instrument;
-} doubtful_part;
+enum { VOLUME, STRENGTH, PROOF, PURE, CONTRACTION, MASS, PARTS, FIGURES };
 
-/* The instrument of a log, and the scales of it that were read. */
-typedef struct log_instrument {
+static const figure LIST[FIGURES] = {
+    [VOLUME] = {"volume_l", "Volume at 20 °C", "l", 4, .brief = "volume"},
+    [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
+    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2},
+    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "l", 4, .brief = "pure alc."},
+    [CONTRACTION] = {"contraction_l", "Contraction at 20 °C", "l", 4, .brief = "contract."},
+    [MASS] = {"mass_kg", "Mass", "kg", 4},
+    [PARTS] = {"parts", "Parts", "", 0},
+};
+
+/* What was measured of a part, and the instrument it was read with. */
+typedef struct part {
+    jl_measured_amount amount;
+    jl_alcoholometer instrument;
+} part;
+
+/* An instrument, and the scales of it that were read. */
+typedef struct scales {
     jl_alcoholometer instrument;
     bool pct, proof;
-} log_instrument;
+} scales;
 
-/* What has gone into the blend so far. */
+/* What goes into the blend. */
 typedef struct mix {
-    jl_spirit spirit;
-    double parts_l; /* the parts' volumes at 20 °C */
-    size_t parts;
-    uncertainty *uncertainty; /* NULL: not asked for; then no doubtful part is kept */
-    doubtful_part *doubtful;
-    jl_alcoholometer instrument; /* of the command line */
-    bool pct, proof;             /* scales of it that were read */
-    log_instrument *logs;        /* of each log that was read */
+    part *parts;
+    size_t count, room;
+    uncertainty u;
+    scales own;   /* of the command line */
+    scales *logs; /* of each log that was read */
     size_t logs_count;
 } mix;
 
-static void pour(mix *m, jl_spirit part) {
-    m->spirit = jl_blend(m->spirit, part);
-    m->parts_l += jl_volume_l(part, JL_STRENGTH_C);
-    m->parts++;
-}
-
-static void pour_measured(mix *m, jl_spirit part, jl_amount amount,
-                          const jl_alcoholometer *instrument) {
-    pour(m, part);
-    if (m->uncertainty == NULL) return;
-    m->doubtful = need(realloc(m->doubtful, m->parts * sizeof *m->doubtful));
-    m->doubtful[m->parts - 1] =
-        (doubtful_part){uncertainty_amount(m->uncertainty, amount), *instrument};
+static void pour(mix *m, jl_amount amount, scales *by) {
+    if (m->count == m->room) {
+        m->room = m->room == 0 ? 16 : 2 * m->room;
+        m->parts = need(realloc(m->parts, m->room * sizeof *m->parts));
+    }
+    m->parts[m->count++] = (part){jl_measure_amount(&m->u.by, amount), by->instrument};
+    if (amount.measured) *(amount.strength.unit == JL_UNIT_PROOF_US ? &by->proof : &by->pct) = true;
 }
 
 static int pour_text(mix *m, const char *text) {
     jl_amount amount;
-    jl_spirit part;
-    int bad = arg_amount(text, &m->instrument, &part);
-    if (bad != 0) return bad;
-    jl_amount_read(text, &amount, NULL);
-    if (amount.measured) *(amount.strength.unit == JL_UNIT_PROOF_US ? &m->proof : &m->pct) = true;
-    pour_measured(m, part, amount, &m->instrument);
-    return 0;
+    int bad = arg_written_amount(text, &m->own.instrument, &amount);
+    if (bad == 0) pour(m, amount, &m->own);
+    return bad;
 }
 
 /* Which jars of which log. */
@@ -75,74 +72,59 @@ static int pour_log(mix *m, const choice *from) {
     jl_jar jar;
     jl_fraction wanted = JL_UNDECIDED;
     bool more = true;
-    size_t before = m->parts;
+    size_t before = m->count;
     if (from->fraction != NULL &&
         jl_fraction_read(from->fraction, strlen(from->fraction), &wanted) != JL_OK)
         return fail_argument("--fraction", from->fraction, JL_FORM,
                              "foreshots, heads, hearts, tails or undecided");
     int bad = logfile_open(&f, from->log);
     if (bad != 0) return bad;
-    log_instrument in = {.instrument = jl_log_instrument(f.log)};
-    while ((bad = logfile_next(&f, &jar, &more)) == 0 && more) {
-        if (from->fraction != NULL && jar.fraction != wanted) continue;
-        pour_measured(m, jar.spirit, amount_of_jar(&jar), &in.instrument);
-        if (jar.has_reading) *(jar.reading.unit == JL_UNIT_PROOF_US ? &in.proof : &in.pct) = true;
-    }
+    scales in = {.instrument = jl_log_instrument(f.log)};
+    while ((bad = logfile_next(&f, &jar, &more)) == 0 && more)
+        if (from->fraction == NULL || jar.fraction == wanted) pour(m, amount_of_jar(&jar), &in);
     m->logs = need(realloc(m->logs, (m->logs_count + 1) * sizeof *m->logs));
     m->logs[m->logs_count++] = in;
     logfile_close(&f);
-    if (bad == 0 && m->parts == before)
+    if (bad == 0 && m->count == before)
         return fail(EXIT_DATA, "%s has no jar marked %s; 'jarline tally' shows what it has",
                     from->log, jl_fraction_name(wanted));
     return bad;
 }
 
-static jl_status mix_doubtful(const double *x, double *figures, void *with) {
-    const mix *in = with;
-    mix m = {0};
-    for (size_t i = 0; i < in->parts; i++) {
-        jl_spirit part;
-        const doubtful_part *p = &in->doubtful[i];
-        jl_status status = measured_amount_at(&p->amount, &p->instrument, x, &part);
+static jl_status fill(const double *x, double *v, void *with) {
+    const mix *m = with;
+    jl_spirit all = {0, 0}, one;
+    double parts_l = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        const part *p = &m->parts[i];
+        jl_status status = jl_measured_amount_at(&p->amount, &p->instrument, x, &one);
         if (status != JL_OK) return status;
-        pour(&m, part);
+        all = jl_blend(all, one);
+        parts_l += jl_volume_l(one, JL_STRENGTH_C);
     }
-    figures[0] = jl_volume_l(m.spirit, JL_STRENGTH_C);
-    figures[1] = jl_spirit_strength_pct(m.spirit);
-    figures[2] = jl_pure_alcohol_l(m.spirit);
-    figures[3] = jl_contraction_l(m.parts_l, m.spirit);
+    v[VOLUME] = jl_volume_l(all, JL_STRENGTH_C);
+    v[STRENGTH] = jl_spirit_strength_pct(all);
+    v[PROOF] = jl_proof_us(all);
+    v[PURE] = jl_pure_alcohol_l(all);
+    v[CONTRACTION] = jl_contraction_l(parts_l, all);
+    v[MASS] = jl_mass_kg(all);
+    v[PARTS] = (double)m->count;
     return JL_OK;
 }
 
-static int show_uncertainty(show *s, mix *m) {
-    static const figure FIGURES[] = {
-        {"volume_l", "Volume at 20 °C", "volume", "l"},
-        {"strength_pct", "Strength at 20 °C", "strength", "% vol"},
-        {"pure_alcohol_l", "Pure alcohol at 20 °C", "pure alc.", "l"},
-        {"contraction_l", "Contraction at 20 °C", "contract.", "l"},
-    };
-    return m->uncertainty == NULL
-               ? 0
-               : uncertainty_show(s, m->uncertainty, mix_doubtful, m, FIGURES, 4);
-}
-
 static int show_mix(mix *m, bool json) {
+    double values[FIGURES];
+    jl_status status = fill(NULL, values, m);
+    if (status != JL_OK) return fail(exit_of_argument(status), "%s", jl_status_text(status));
+    figures f = {.list = LIST, .count = FIGURES, .values = values};
     show *s = show_open(json);
-    show_number(s, "volume_l", "Volume at 20 °C", jl_volume_l(m->spirit, JL_STRENGTH_C), 4, "l");
-    show_number(s, "strength_pct", "Strength at 20 °C", jl_spirit_strength_pct(m->spirit), 2,
-                "% vol");
-    show_number(s, "proof_us", "US proof at 60 °F", jl_proof_us(m->spirit), 2, "proof");
-    show_number(s, "pure_alcohol_l", "Pure alcohol at 20 °C", jl_pure_alcohol_l(m->spirit), 4, "l");
-    show_number(s, "contraction_l", "Contraction at 20 °C", jl_contraction_l(m->parts_l, m->spirit),
-                4, "l");
-    show_number(s, "mass_kg", "Mass", jl_mass_kg(m->spirit), 4, "kg");
-    show_number(s, "parts", "Parts", (double)m->parts, 0, "");
-    int bad = show_uncertainty(s, m);
+    show_figures(s, &f, 0, FIGURES);
+    int bad = show_uncertainty(s, &m->u, &f, fill, m);
     if (bad != 0) return show_abandon(s, bad);
-    if (m->pct) assume_instrument(s, &m->instrument, JL_UNIT_PCT_VOL);
-    if (m->proof) assume_instrument(s, &m->instrument, JL_UNIT_PROOF_US);
+    if (m->own.pct) assume_instrument(s, &m->own.instrument, JL_UNIT_PCT_VOL);
+    if (m->own.proof) assume_instrument(s, &m->own.instrument, JL_UNIT_PROOF_US);
     for (size_t i = 0; i < m->logs_count; i++) {
-        const log_instrument *in = &m->logs[i];
+        const scales *in = &m->logs[i];
         if (in->pct) assume_log_instrument(s, &in->instrument, JL_UNIT_PCT_VOL);
         if (in->proof) assume_log_instrument(s, &in->instrument, JL_UNIT_PROOF_US);
     }
@@ -172,7 +154,7 @@ static int pour_all(mix *m, const args *a, const choice *choices, size_t count) 
     int bad = 0;
     for (size_t i = 0; i < count && bad == 0; i++) bad = pour_log(m, &choices[i]);
     for (size_t i = 0; i < a->count && bad == 0; i++) bad = pour_text(m, a->rest[i]);
-    if (bad == 0 && m->parts == 0)
+    if (bad == 0 && m->count == 0)
         return fail(EXIT_USAGE, "expected at least one amount, as 3.2L@72%%, or --log RUN.csv");
     return bad;
 }
@@ -198,8 +180,8 @@ int command_blend(int argc, const char **argv) {
                "Any amounts mixed: 1L@96% 3.2L@72.5%@24C 2.8kg@72%");
     int bad = read_choices(&a, &log, &fraction, choices, &count);
     bool wanted = bad == 0 && a.rest != NULL; /* not after --help */
-    if (wanted) bad = arg_instrument(&with, &m.instrument);
-    if (wanted && bad == 0) bad = uncertainty_open(&uncertainties, with.file, &m.uncertainty);
+    if (wanted) bad = arg_instrument(&with, &m.own.instrument);
+    if (wanted && bad == 0) bad = uncertainty_read(&uncertainties, with.file, &m.u);
     if (wanted && bad == 0) bad = pour_all(&m, &a, choices, count);
     if (wanted && bad == 0) bad = show_mix(&m, json != 0);
     for (size_t i = 0; i < count; i++) {
@@ -207,9 +189,9 @@ int command_blend(int argc, const char **argv) {
         free((char *)choices[i].fraction);
     }
     free(choices);
-    free(m.doubtful);
+    free(m.parts);
     free(m.logs);
-    uncertainty_close(m.uncertainty);
+    uncertainty_free(&m.u);
     args_close(&a);
     return bad;
 }

@@ -1,71 +1,204 @@
 /* dilute: water to bottling strength, by weight and by volume, and the check after mixing.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/dilute.h"
+#include "answer/figures.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/settings.h"
+#include "spirit/spirit.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
-static double density(double mass_fraction, double temp_c) {
-    double density_kg_m3 = NAN;
-    jl_density_kg_m3(mass_fraction, temp_c, &density_kg_m3);
-    return density_kg_m3;
-}
+/* What a question has: a plan or a check after mixing, and bottles. */
+enum { PLAN = 1, CHECK = 2, BOTTLED = 4 };
 
-static double strength_pct(double mass_fraction) {
+/* A liquid to be measured out is three figures: on a scale, by volume, its mass. */
+enum {
+    SPIRIT,
+    ADD_WATER = SPIRIT + 3,
+    ADD_WEAKER = ADD_WATER + 3,
+    ADD_STRONGER = ADD_WEAKER + 3,
+    FOUND = ADD_STRONGER + 3,
+    TARGET,
+    STRENGTH,
+    VOLUME,
+    VOLUME_NOW,
+    CONTRACTION,
+    PURE,
+    RESULT,
+    BOTTLES,
+    BOTTLE,
+    LEFT_OVER,
+    TO_ADD,
+    TO_ADD_NOW,
+    FIGURES
+};
+
+#define MEASURED_OUT(place, key)                                                                   \
+    [place] = {key "_scale_kg", "On a scale in air", "kg", 4},                                     \
+    [(place) + 1] = {key "_l", "By volume", "l", 4, .at = true},                                   \
+    [(place) + 2] = {key "_kg", "Mass", "kg", 4}
+
+static const figure LIST[FIGURES] = {
+    MEASURED_OUT(SPIRIT, "spirit"),
+    MEASURED_OUT(ADD_WATER, "water"),
+    MEASURED_OUT(ADD_WEAKER, "addition"),
+    MEASURED_OUT(ADD_STRONGER, "mend"),
+    [FOUND] = {"checked_pct", "Strength found", "% vol", 2, .of = CHECK, .brief = "strength"},
+    [TARGET] = {"target_pct", "Strength wanted", "% vol", 2, .of = CHECK},
+    [STRENGTH] = {"strength_pct", "Strength", "% vol", 2, .of = PLAN, .brief = "strength",
+                  .alone = "Strength of the result"},
+    [VOLUME] = {"volume_l", "Volume", "l", 4, .of = PLAN, .brief = "volume",
+                .alone = "Volume at 20 °C"},
+    [VOLUME_NOW] = {"volume_l", "Volume now", "l", 4, .of = CHECK, .brief = "volume",
+                    .alone = "Volume now at 20 °C"},
+    [CONTRACTION] = {"contraction_l", "Contraction", "l", 4, .of = PLAN},
+    [PURE] = {"pure_alcohol_l", "Pure alcohol", "l", 4, .brief = "pure alc.",
+              .alone = "Pure alcohol at 20 °C"},
+    [RESULT] = {"result_l", "Volume", "l", 4, .of = CHECK},
+    [BOTTLES] = {"bottles", "Full bottles", "", 0, .of = BOTTLED},
+    [BOTTLE] = {"bottle_l", "  each of", "l", 3, .of = BOTTLED},
+    [LEFT_OVER] = {"rest_l", "  and left over", "l", 4, .of = BOTTLED},
+    [TO_ADD] = {"to_add_scale_kg", "To add, on a scale", "kg", 4, .of = PLAN, .brief = "to add"},
+    [TO_ADD_NOW] = {"to_add_scale_kg", "To add now, on a scale", "kg", 4, .of = CHECK,
+                    .brief = "to add"},
+};
+
+/* The words of the command line, read: what is measured, and what is exact. */
+typedef struct plan {
+    const char *to_text;
+    jl_dilution d;   /* at the best estimates */
+    double other_c;  /* temperature of what is added */
+    double bottle_l; /* 0: none */
+    int steps;       /* 0: in one go */
+    bool make, weaker, check;
+    bool too_weak; /* the check found it so: spirit is to be added */
+    jl_alcoholometer instrument;
+    jl_spirit spirit, addition; /* as planned; the addition is weighed */
+
+    jl_measured_amount in_hand;
+    jl_measured other, added_kg, reading, temp; /* added_kg: as the scale shows it */
+    jl_unit other_unit, reading_unit;
+} plan;
+
+static double strength_of(double mass_fraction) {
     double pct = NAN;
     jl_strength_pct(mass_fraction, JL_STRENGTH_C, &pct);
     return pct;
 }
 
-/* Why a target cannot be reached by adding what is to be added. */
-static int fail_target(const plan *p) {
-    if (p->target > p->strong)
-        return fail(EXIT_NO,
-                    "--to %s is %.2f %% vol and the spirit in hand has %.2f %% vol at 20 °C: "
-                    "adding %s can only make it weaker",
-                    p->to_text, strength_pct(p->target), strength_pct(p->strong),
-                    p->with_other ? "a weaker spirit" : "water");
-    return fail(EXIT_NO,
-                "--to %s is %.2f %% vol, not above the %.2f %% vol of what is added: no amount of "
-                "it is enough",
-                p->to_text, strength_pct(p->target), strength_pct(p->other));
+/* ---- The figures ---- */
+
+/* What went in, as it may really be. */
+typedef struct parts {
+    jl_spirit spirit, addition;
+    double other_mass_fraction;
+} parts;
+
+static jl_status parts_at(const plan *p, const double *x, parts *in) {
+    double density_kg_m3, other;
+    jl_quantity strength = {jl_measured_at(&p->other, x), p->other_unit};
+    jl_status status = jl_measured_amount_at(&p->in_hand, &p->instrument, x, &in->spirit);
+    if (status == JL_OK) status = jl_strength_to_mass_fraction(strength, &other);
+    if (status == JL_OK) status = jl_density_kg_m3(other, p->other_c, &density_kg_m3);
+    if (status != JL_OK) return status;
+    double mass_kg = jl_mass_from_scale_kg(jl_measured_at(&p->added_kg, x), density_kg_m3);
+    in->addition = (jl_spirit){mass_kg * other, mass_kg * (1 - other)};
+    in->other_mass_fraction = other;
+    return JL_OK;
 }
 
-/* Three ways to measure out one liquid: a scale, a jug, and the mass for the record. */
-static void show_measure(show *s, const char *key, const char *heading, jl_spirit liquid,
-                         double temp_c) {
-    char label[64], key_kg[32], key_scale[32], key_l[32];
-    double mass_kg = jl_mass_kg(liquid);
-    double p = mass_kg > 0 ? jl_mass_fraction(liquid) : 0;
-    snprintf(key_kg, sizeof key_kg, "%s_kg", key);
-    snprintf(key_scale, sizeof key_scale, "%s_scale_kg", key);
-    snprintf(key_l, sizeof key_l, "%s_l", key);
+/* liquid: negative where there is already too much of it. */
+static void measure_out(jl_spirit liquid, double temp_c, double *three) {
+    double sign = jl_mass_kg(liquid) < 0 ? -1 : 1;
+    three[0] = sign * jl_scale_kg(jl_spirit_times(liquid, sign), temp_c);
+    three[1] = jl_volume_l(liquid, temp_c);
+    three[2] = jl_mass_kg(liquid);
+}
+
+static void fill_addition(jl_spirit more, double temp_c, double *v) {
+    measure_out(more, temp_c, v + ADD_WATER);
+    measure_out(more, temp_c, v + ADD_WEAKER);
+    measure_out(more, temp_c, v + ADD_STRONGER);
+    v[TO_ADD] = v[TO_ADD_NOW] = v[ADD_WATER];
+}
+
+static void fill_bottles(double volume_l, double bottle_l, double *v) {
+    jl_bottles bottles = jl_fill_bottles(volume_l, bottle_l);
+    v[BOTTLES] = bottles.full;
+    v[BOTTLE] = bottle_l;
+    v[LEFT_OVER] = bottles.left_over_l;
+}
+
+/* The planned addition is what goes in; what should go in depends on what is really in hand. */
+static jl_status fill_plan(const plan *p, const parts *in, double *v) {
+    double other = in->other_mass_fraction;
+    double needed_kg = jl_addition_kg(in->spirit, other, p->d.target_mass_fraction);
+    jl_spirit result = jl_blend(in->spirit, in->addition);
+    if (!isfinite(needed_kg)) return JL_NO;
+    fill_addition((jl_spirit){needed_kg * other, needed_kg * (1 - other)}, p->other_c, v);
+    v[STRENGTH] = jl_spirit_strength_pct(result);
+    v[VOLUME] = jl_volume_l(result, JL_STRENGTH_C);
+    v[CONTRACTION] = jl_contraction_l(
+        jl_volume_l(in->spirit, JL_STRENGTH_C) + jl_volume_l(in->addition, JL_STRENGTH_C), result);
+    v[PURE] = jl_pure_alcohol_l(result);
+    fill_bottles(v[VOLUME], p->bottle_l, v);
+    return JL_OK;
+}
+
+/* After mixing: the alcohol is still what went in, so a reading tells how much liquid there is. */
+static jl_status fill_check(const plan *p, const parts *in, const double *x, double *v) {
+    double found;
+    jl_check check = {.too_weak = p->too_weak};
+    const jl_dilution d = {jl_mass_fraction(in->spirit), in->other_mass_fraction,
+                           p->d.target_mass_fraction};
+    jl_quantity reading = {jl_measured_at(&p->reading, x), p->reading_unit};
+    jl_status status =
+        jl_reading_to_mass_fraction(&p->instrument, reading, jl_measured_at(&p->temp, x), &found);
+    if (status == JL_OK)
+        status = jl_check_side(&d, jl_blend(in->spirit, in->addition), found, &check);
+    if (status != JL_OK) return status;
+    fill_addition(check.addition, check.too_weak ? JL_STRENGTH_C : p->other_c, v);
+    v[FOUND] = strength_of(found);
+    v[TARGET] = strength_of(d.target_mass_fraction);
+    v[VOLUME_NOW] = jl_volume_l(check.batch, JL_STRENGTH_C);
+    v[PURE] = jl_pure_alcohol_l(check.batch);
+    v[RESULT] = jl_volume_l(check.result, JL_STRENGTH_C);
+    fill_bottles(v[RESULT], p->bottle_l, v);
+    return JL_OK;
+}
+
+static jl_status fill(const double *x, double *v, void *with) {
+    const plan *p = with;
+    parts in;
+    jl_status status = parts_at(p, x, &in);
+    if (status != JL_OK) return status;
+    measure_out(in.spirit, JL_STRENGTH_C, v + SPIRIT);
+    return p->check ? fill_check(p, &in, x, v) : fill_plan(p, &in, v);
+}
+
+/* ---- Shown ---- */
+
+static void show_measured_out(show *s, figures *f, const char *heading, size_t at, double temp_c) {
+    f->temp_c = temp_c;
     show_heading(s, heading);
-    show_number(s, key_scale, "On a scale in air",
-                jl_scale_from_mass_kg(mass_kg, density(p, temp_c)), 4, "kg");
-    phrase_at(label, sizeof label, "By volume", temp_c);
-    show_number(s, key_l, label, mass_kg / density(p, temp_c) * 1000, 4, "l");
-    show_number(s, key_kg, "Mass", mass_kg, 4, "kg");
+    show_figures(s, f, at, at + 3);
 }
 
-static void show_bottles(show *s, double volume_l, double bottle_l) {
-    if (bottle_l <= 0) return;
-    double bottles = floor(volume_l / bottle_l + 1e-9);
-    show_number(s, "bottles", "Full bottles", bottles, 0, "");
-    show_number(s, "bottle_l", "  each of", bottle_l, 3, "l");
-    show_number(s, "rest_l", "  and left over", fmax(volume_l - bottles * bottle_l, 0), 4, "l");
+static void assume_addition(show *s, const plan *p) {
+    char temp[48];
+    phrase_at(temp, sizeof temp, p->weaker ? "The weaker spirit is added" : "The water is added",
+              p->other_c);
+    show_assumption(s, "%s%s.", temp,
+                    p->other_c == JL_STRENGTH_C ? " (default; --water-temp changes it)" : "");
+    show_assumption(
+        s, "Weighed in air of 1.2 kg/m³ against steel (OIML D 28); densities by OIML R 22.");
 }
 
 /* The same water in equal parts: what each makes of it. */
-static void show_steps(show *s, const plan *p, jl_spirit spirit, jl_spirit addition) {
+static void show_steps(show *s, const plan *p) {
     static const column COLUMNS[] = {
         {"step", "step", "", 5, 0, false},
         {"scale_kg", "add, on a scale", "kg", 16, 4, false},
@@ -73,93 +206,57 @@ static void show_steps(show *s, const plan *p, jl_spirit spirit, jl_spirit addit
         {"strength_pct", "then at 20 °C", "% vol", 14, 2, false},
         {"volume_l", "volume at 20 °C", "l", 16, 4, false},
     };
-    double mass_kg = jl_mass_kg(addition) / p->steps;
-    double each_density = density(p->other, p->other_c);
+    double each[3];
+    measure_out(jl_spirit_times(p->addition, 1.0 / p->steps), p->other_c, each);
     show_heading(s, "In equal steps");
     show_table(s, "steps", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (int i = 1; i <= p->steps; i++) {
-        jl_spirit part = {addition.ethanol_kg * i / p->steps, addition.water_kg * i / p->steps};
-        jl_spirit now = jl_blend(spirit, part);
+        jl_spirit now = jl_blend(p->spirit, jl_spirit_times(p->addition, (double)i / p->steps));
         show_cell(s, i);
-        show_cell(s, jl_scale_from_mass_kg(mass_kg, each_density));
-        show_cell(s, mass_kg / each_density * 1000);
+        show_cell(s, each[0]);
+        show_cell(s, each[1]);
         show_cell(s, jl_spirit_strength_pct(now));
         show_cell(s, jl_volume_l(now, JL_STRENGTH_C));
     }
     show_table_end(s);
 }
 
-static void show_result(show *s, const plan *p, jl_spirit spirit, jl_spirit addition) {
-    jl_spirit result = jl_blend(spirit, addition);
-    double spirit_l = jl_volume_l(spirit, JL_STRENGTH_C);
-    double added_l = jl_mass_kg(addition) > 0 ? jl_volume_l(addition, JL_STRENGTH_C) : 0;
-    double result_l = jl_volume_l(result, JL_STRENGTH_C);
-    show_heading(s, "The result, at 20 °C");
-    show_number(s, "strength_pct", "Strength", jl_spirit_strength_pct(result), 2, "% vol");
-    show_number(s, "volume_l", "Volume", result_l, 4, "l");
-    show_number(s, "contraction_l", "Contraction", jl_contraction_l(spirit_l + added_l, result), 4,
-                "l");
-    show_number(s, "pure_alcohol_l", "Pure alcohol", jl_pure_alcohol_l(result), 4, "l");
-    show_bottles(s, result_l, p->bottle_l);
-}
-
-static void assume_addition(show *s, const plan *p) {
-    char temp[48];
-    phrase_at(temp, sizeof temp,
-              p->with_other ? "The weaker spirit is added" : "The water is added", p->other_c);
-    show_assumption(s, "%s%s.", temp,
-                    p->other_c == JL_STRENGTH_C ? " (default; --water-temp changes it)" : "");
-    show_assumption(
-        s, "Weighed in air of 1.2 kg/m³ against steel (OIML D 28); densities by OIML R 22.");
-}
-
-static void show_plan(show *s, const plan *p, jl_spirit spirit, jl_spirit addition, bool make) {
-    const char *key = p->with_other ? "addition" : "water";
-    if (make) show_measure(s, "spirit", "Spirit to take", spirit, JL_STRENGTH_C);
-    if (jl_mass_kg(addition) == 0)
+static void show_plan(show *s, const plan *p, figures *f) {
+    if (p->make) show_measured_out(s, f, "Spirit to take", SPIRIT, JL_STRENGTH_C);
+    if (jl_mass_kg(p->addition) == 0)
         show_note(s, "It has that strength already: nothing is to be added.");
-    show_measure(s, key, p->with_other ? "Weaker spirit to add" : "Water to add", addition,
-                 p->other_c);
-    if (p->steps > 1) show_steps(s, p, spirit, addition);
-    show_result(s, p, spirit, addition);
+    show_measured_out(s, f, p->weaker ? "Weaker spirit to add" : "Water to add",
+                      p->weaker ? ADD_WEAKER : ADD_WATER, p->other_c);
+    if (p->steps > 1) show_steps(s, p);
+    show_heading(s, "The result, at 20 °C");
+    show_figures(s, f, FOUND, TO_ADD);
     assume_addition(s, p);
     show_note(s,
               "Weigh rather than measure by volume, mix well, let it cool and stand, then take a "
               "reading and put it in with --check.");
 }
 
-/* After mixing: the alcohol is still what went in, so a reading tells how much liquid there is. */
-static int show_check(show *s, const plan *p, jl_spirit mixed, double now) {
-    jl_spirit batch, more;
-    double batch_kg = mixed.ethanol_kg / now;
-    jl_spirit_from_mass(batch_kg, now, &batch);
-    double off_pct = strength_pct(now) - strength_pct(p->target);
-    bool weak = off_pct < 0;
+static void show_check(show *s, const plan *p, figures *f) {
+    assume_instrument(s, &p->instrument, p->reading_unit);
     show_heading(s, "The check, at 20 °C");
-    show_number(s, "checked_pct", "Strength found", strength_pct(now), 2, "% vol");
-    show_number(s, "target_pct", "Strength wanted", strength_pct(p->target), 2, "% vol");
-    show_number(s, "volume_l", "Volume now", jl_volume_l(batch, JL_STRENGTH_C), 4, "l");
-    show_number(s, "pure_alcohol_l", "Pure alcohol", jl_pure_alcohol_l(batch), 4, "l");
-    show_truth(s, "too_weak", weak);
-    jl_status status = jl_bring_to(batch, weak ? p->strong : p->other, p->target, &more);
-    if (status != JL_OK) return fail_target(p);
-    if (weak)
-        show_measure(s, "mend", "Too weak: of the spirit in hand at first, add", more,
-                     JL_STRENGTH_C);
+    show_figures(s, f, FOUND, RESULT);
+    show_truth(s, "too_weak", p->too_weak);
+    if (p->too_weak)
+        show_measured_out(s, f, "Too weak: of the spirit in hand at first, add", ADD_STRONGER,
+                          JL_STRENGTH_C);
+    else if (p->weaker)
+        show_measured_out(s, f, "Of the weaker spirit, add another", ADD_WEAKER, p->other_c);
     else
-        show_measure(s, p->with_other ? "addition" : "water",
-                     p->with_other ? "Of the weaker spirit, add another" : "Water to add now", more,
-                     p->other_c);
-    jl_spirit corrected = jl_blend(batch, more);
+        show_measured_out(s, f, "Water to add now", ADD_WATER, p->other_c);
     show_heading(s, "Then, at 20 °C");
-    show_number(s, "result_l", "Volume", jl_volume_l(corrected, JL_STRENGTH_C), 4, "l");
-    show_bottles(s, jl_volume_l(corrected, JL_STRENGTH_C), p->bottle_l);
+    show_figures(s, f, RESULT, TO_ADD);
     assume_addition(s, p);
     show_assumption(s, "No spirit was lost since: the pure alcohol is what went into the mix.");
     show_note(s, "Let warm and gassy spirit rest first: mixing warms it, and bubbles lift the "
                  "instrument so that it shows too little.");
-    return 0;
 }
+
+/* ---- The words ---- */
 
 /* Option texts as popt leaves them. */
 typedef struct words {
@@ -168,6 +265,21 @@ typedef struct words {
     uncertainty_options uncertainties;
     int json;
 } words;
+
+/* Why a target cannot be reached by adding what is to be added. */
+static int fail_target(const plan *p) {
+    double target_pct = strength_of(p->d.target_mass_fraction);
+    if (p->d.target_mass_fraction > p->d.strong_mass_fraction)
+        return fail(EXIT_NO,
+                    "--to %s is %.2f %% vol and the spirit in hand has %.2f %% vol at 20 °C: "
+                    "adding %s can only make it weaker",
+                    p->to_text, target_pct, strength_of(p->d.strong_mass_fraction),
+                    p->weaker ? "a weaker spirit" : "water");
+    return fail(EXIT_NO,
+                "--to %s is %.2f %% vol, not above the %.2f %% vol of what is added: no amount of "
+                "it is enough",
+                p->to_text, target_pct, strength_of(p->d.other_mass_fraction));
+}
 
 static int read_steps(const char *text, int *steps) {
     double number = 0;
@@ -180,128 +292,161 @@ static int read_steps(const char *text, int *steps) {
 }
 
 static int read_plan(const words *w, plan *p) {
-    *p = (plan){.to_text = w->to, .other_c = JL_STRENGTH_C, .with_other = w->with != NULL};
     if (w->to == NULL)
         return fail(EXIT_USAGE, "--to is missing; expected the strength wanted, as --to 40%%");
-    int bad = arg_strength("--to", w->to, &p->target);
-    if (bad == 0 && w->with != NULL) bad = arg_strength("--with", w->with, &p->other);
+    int bad = arg_strength("--to", w->to, &p->d.target_mass_fraction);
+    if (bad == 0 && w->with != NULL)
+        bad = arg_strength("--with", w->with, &p->d.other_mass_fraction);
     if (bad == 0) bad = arg_value("--water-temp", w->water_temp, JL_TEMPERATURE, &p->other_c);
     if (bad == 0) bad = arg_value("--bottle", w->bottle, JL_VOLUME, &p->bottle_l);
     if (bad == 0) bad = read_steps(w->steps, &p->steps);
     if (bad != 0) return bad;
-    if (!(p->other_c >= (p->with_other ? JL_TEMP_MIN_C : 0) && p->other_c <= JL_TEMP_MAX_C))
+    if (!(p->other_c >= (p->weaker ? JL_TEMP_MIN_C : 0) && p->other_c <= JL_TEMP_MAX_C))
         return fail_argument("--water-temp", w->water_temp, JL_RANGE,
                              "0 to 40 °C (for --with -20 to 40 °C), as 12C");
     if (w->bottle != NULL && !(p->bottle_l > 0))
         return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700ml");
-    if (!(p->target > 0))
+    if (!(p->d.target_mass_fraction > 0))
         return fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
     return 0;
 }
 
+static int read_in_hand(const words *w, const char *what, plan *p, jl_amount *amount,
+                        jl_status *status) {
+    if (w->make != NULL)
+        return fail(EXIT_USAGE,
+                    "--make goes with a strength, as 'dilute 95%% --to 40%% --make 1l'; "
+                    "'%s' is an amount",
+                    what);
+    int bad = arg_written_amount(what, &p->instrument, amount);
+    if (bad != 0) return bad;
+    jl_amount_spirit(amount, &p->instrument, &p->spirit);
+    p->d.strong_mass_fraction = jl_mass_fraction(p->spirit);
+    *status =
+        jl_bring_to(p->spirit, p->d.other_mass_fraction, p->d.target_mass_fraction, &p->addition);
+    return 0;
+}
+
+/* The planned volume is then what is measured out. */
+static int read_to_make(const words *w, const char *what, plan *p, jl_amount *amount,
+                        jl_status *status) {
+    double make_l;
+    if (w->make == NULL)
+        return fail(EXIT_USAGE,
+                    "'%s' is not an amount; expected 3.2L@72%%, or a strength with "
+                    "--make VOLUME",
+                    what);
+    int bad = arg_strength("strength", what, &p->d.strong_mass_fraction);
+    if (bad == 0) bad = arg_value("--make", w->make, JL_VOLUME, &make_l);
+    if (bad != 0) return bad;
+    if (!(make_l > 0))
+        return fail_argument("--make", w->make, JL_RANGE, "a volume above 0, as 700ml");
+    *status = jl_make_up(&p->d, make_l, &p->spirit, &p->addition);
+    if (*status == JL_OK && jl_mass_kg(p->spirit) == 0) *status = JL_NO;
+    *amount = (jl_amount){.size = jl_volume_l(p->spirit, JL_STRENGTH_C), .temp_c = JL_STRENGTH_C};
+    jl_quantity_read(what, JL_STRENGTH, &amount->strength);
+    return 0;
+}
+
 /* From an amount in hand, or from a strength and the volume wanted. */
-static int read_spirit(const words *w, const char *what, const jl_alcoholometer *instrument,
-                       plan *p, jl_spirit *spirit, jl_spirit *addition) {
-    jl_status status;
-    if (strchr(what, '@') != NULL) {
-        if (w->make != NULL)
-            return fail(EXIT_USAGE,
-                        "--make goes with a strength, as 'dilute 95%% --to 40%% --make 1l'; "
-                        "'%s' is an amount",
-                        what);
-        int bad = arg_amount(what, instrument, spirit);
-        if (bad != 0) return bad;
-        p->strong = jl_mass_fraction(*spirit);
-        status = jl_bring_to(*spirit, p->other, p->target, addition);
-    } else {
-        double make_l;
-        if (w->make == NULL)
-            return fail(EXIT_USAGE,
-                        "'%s' is not an amount; expected 3.2L@72%%, or a strength with "
-                        "--make VOLUME",
-                        what);
-        int bad = arg_strength("strength", what, &p->strong);
-        if (bad == 0) bad = arg_value("--make", w->make, JL_VOLUME, &make_l);
-        if (bad != 0) return bad;
-        if (!(make_l > 0))
-            return fail_argument("--make", w->make, JL_RANGE, "a volume above 0, as 700ml");
-        status =
-            jl_make_up(&(jl_dilution){p->strong, p->other, p->target}, make_l, spirit, addition);
-    }
-    if (status == JL_OK && p->target > p->strong) status = JL_NO; /* --with a stronger spirit */
+static int read_spirit(const words *w, const char *what, plan *p, jl_amount *amount) {
+    jl_status status = JL_OK;
+    int bad = strchr(what, '@') != NULL ? read_in_hand(w, what, p, amount, &status)
+                                        : read_to_make(w, what, p, amount, &status);
+    if (bad != 0) return bad;
+    if (status == JL_OK && p->d.target_mass_fraction > p->d.strong_mass_fraction)
+        status = JL_NO; /* --with a stronger spirit */
     if (status == JL_NO) return fail_target(p);
     return status == JL_OK ? 0 : fail_argument("amount", what, status, "a smaller amount");
 }
 
-static int read_check(const words *w, const plan *p, const jl_alcoholometer *instrument, check *c) {
+static int read_check(const words *w, plan *p, jl_quantity *reading, double *temp_c) {
+    double found;
     if (w->at == NULL)
         return fail(EXIT_USAGE, "--check needs the temperature of the liquid; expected --at and %s",
                     jl_quantity_forms(JL_TEMPERATURE));
-    int bad = arg_quantity("--check", w->check, JL_STRENGTH, &c->reading);
-    if (bad == 0) bad = arg_value("--at", w->at, JL_TEMPERATURE, &c->temp_c);
+    int bad = arg_quantity("--check", w->check, JL_STRENGTH, reading);
+    if (bad == 0) bad = arg_value("--at", w->at, JL_TEMPERATURE, temp_c);
     if (bad != 0) return bad;
-    jl_status status = jl_reading_to_mass_fraction(instrument, c->reading, c->temp_c, &c->now);
+    jl_status status = jl_reading_to_mass_fraction(&p->instrument, *reading, *temp_c, &found);
     if (status != JL_OK)
-        return fail_reading(w->check, w->at, instrument, c->reading, c->temp_c, status);
-    if (c->now > p->strong + 1e-9)
+        return fail_reading(w->check, w->at, &p->instrument, *reading, *temp_c, status);
+    if (found > p->d.strong_mass_fraction + 1e-9)
         return fail(
             EXIT_USAGE,
             "--check %s at %s is %.2f %% vol at 20 °C, more than the %.2f %% vol of what went "
             "in: look at the reading, and at the amount",
-            w->check, w->at, strength_pct(c->now), strength_pct(p->strong));
-    if (c->now > 0) return 0;
+            w->check, w->at, strength_of(found), strength_of(p->d.strong_mass_fraction));
+    p->too_weak = found < p->d.target_mass_fraction;
+    if (found > 0) return 0;
     return fail_argument("--check", w->check, JL_RANGE,
                          "a reading above 0: there is no alcohol in it");
 }
 
-/* The words as amounts, for their doubt: with --make the planned volume is what is measured out. */
-static dilution dilution_of(const words *w, const char *what, const plan *p,
-                            const jl_alcoholometer *instrument, jl_spirit spirit,
-                            jl_spirit addition) {
-    dilution in = {.plan = p, .instrument = instrument, .addition = addition};
-    if (strchr(what, '@') != NULL)
-        jl_amount_read(what, &in.spirit, NULL); /* it was read before */
-    else {
-        in.spirit =
-            (jl_amount){.size = jl_volume_l(spirit, JL_STRENGTH_C), .temp_c = JL_STRENGTH_C};
-        jl_quantity_read(what, JL_STRENGTH, &in.spirit.strength);
-    }
-    if (w->with != NULL) jl_quantity_read(w->with, JL_STRENGTH, &in.other);
-    return in;
+static int check_words(const words *w) {
+    if (w->check != NULL && w->steps != NULL)
+        return fail(EXIT_USAGE,
+                    "--steps goes without --check: what is still to be added goes in at once");
+    if (w->check == NULL && w->at != NULL)
+        return fail(EXIT_USAGE, "--at goes with --check; an amount says its own: 3.2L@72.5%%@24C");
+    return 0;
 }
 
-static int show_all(show *s, const words *w, const char *what, const plan *p,
-                    const jl_alcoholometer *instrument, const check *c, jl_spirit spirit,
-                    jl_spirit addition, uncertainty *d) {
-    dilution in = dilution_of(w, what, p, instrument, spirit, addition);
-    int bad = 0;
-    if (w->check != NULL) {
-        assume_instrument(s, instrument, unit_of_reading(w->check));
-        in.check = c;
-        bad = show_check(s, p, jl_blend(spirit, addition), c->now);
-    } else
-        show_plan(s, p, spirit, addition, w->make != NULL);
-    return bad != 0 || d == NULL ? bad : dilute_uncertainty(s, d, &in);
+/* All that is measured, in the order in which it is. */
+static void measure(plan *p, jl_measuring *by, jl_amount amount, jl_quantity other,
+                    jl_quantity reading, double temp_c) {
+    double scale_kg = jl_scale_kg(p->addition, p->other_c);
+    p->in_hand = jl_measure_amount(by, amount);
+    p->other = p->weaker ? jl_measure_strength(by, other) : (jl_measured){.value = 0};
+    p->other_unit = other.unit;
+    p->added_kg =
+        scale_kg > 0 ? jl_measure(by, JL_BY_SCALE, scale_kg, 1) : (jl_measured){.value = 0};
+    if (!p->check) return;
+    p->reading = jl_measure_strength(by, reading);
+    p->reading_unit = reading.unit;
+    p->temp = jl_measure(by, JL_BY_THERMOMETER, temp_c, 1);
 }
 
-static int answer(const words *w, const char *what, uncertainty *d) {
-    jl_alcoholometer instrument;
-    jl_spirit spirit, addition;
-    plan p;
-    check c;
-    int bad = arg_instrument(&w->instrument, &instrument);
-    if (bad == 0) bad = read_plan(w, &p);
-    if (bad == 0) bad = read_spirit(w, what, &instrument, &p, &spirit, &addition);
-    if (bad == 0 && w->check != NULL) bad = read_check(w, &p, &instrument, &c);
-    if (bad == 0 && w->check != NULL && w->steps != NULL)
-        bad = fail(EXIT_USAGE,
-                   "--steps goes without --check: what is still to be added goes in at once");
-    if (bad == 0 && w->check == NULL && w->at != NULL)
-        bad = fail(EXIT_USAGE, "--at goes with --check; an amount says its own: 3.2L@72.5%%@24C");
+static int read_all(const words *w, const char *what, jl_measuring *by, plan *p) {
+    jl_amount amount;
+    jl_quantity other = {0, JL_UNIT_PCT_VOL}, reading = other;
+    double temp_c = JL_STRENGTH_C;
+    int bad = arg_instrument(&w->instrument, &p->instrument);
+    if (bad == 0) bad = read_plan(w, p);
+    if (bad == 0) bad = read_spirit(w, what, p, &amount);
+    if (bad == 0 && p->check) bad = read_check(w, p, &reading, &temp_c);
+    if (bad == 0) bad = check_words(w);
     if (bad != 0) return bad;
+    if (p->weaker) jl_quantity_read(w->with, JL_STRENGTH, &other);
+    measure(p, by, amount, other, reading, temp_c);
+    return 0;
+}
+
+/* ---- The command ---- */
+
+static int answer(const words *w, const char *what, uncertainty *u) {
+    double values[FIGURES], expanded[FIGURES];
+    plan p = {.to_text = w->to,
+              .other_c = JL_STRENGTH_C,
+              .make = w->make != NULL,
+              .weaker = w->with != NULL,
+              .check = w->check != NULL};
+    int bad = read_all(w, what, &u->by, &p);
+    if (bad != 0) return bad;
+    jl_status status = fill(NULL, values, &p);
+    if (status == JL_OK && p.check && values[ADD_WATER] < 0) status = JL_NO;
+    if (status == JL_NO) return fail_target(&p);
+    if (status != JL_OK) return fail_argument("amount", what, status, "a smaller amount");
+    figures f = {LIST, FIGURES, values, .expanded = expanded};
+    f.of = (p.check ? CHECK : PLAN) | (p.bottle_l > 0 ? BOTTLED : 0);
     show *s = show_open(w->json != 0);
-    bad = show_all(s, w, what, &p, &instrument, &c, spirit, addition, d);
-    return bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
+    (p.check ? show_check : show_plan)(s, &p, &f);
+    bad = show_uncertainty(s, u, &f, fill, &p);
+    if (bad != 0) return show_abandon(s, bad);
+    if (p.check && uncertainty_wanted(u) && fabs(values[TO_ADD_NOW]) < expanded[TO_ADD_NOW])
+        show_note(s, "What would be added is less than its own uncertainty: this reading does not "
+                     "tell the batch from the strength that was asked for.");
+    return show_close(s, EXIT_DONE);
 }
 
 int command_dilute(int argc, const char **argv) {
@@ -321,17 +466,17 @@ int command_dilute(int argc, const char **argv) {
         POPT_TABLEEND,
     };
     args a;
-    uncertainty *d = NULL;
+    uncertainty u = {0};
     if (args_read(&a, argc, argv, table,
                   "AMOUNT --to STRENGTH | STRENGTH --to STRENGTH --make VOLUME",
                   "Water to bottling strength: 3.2L@72% --to 40% --bottle 700ml")) {
         if (a.count != 1)
             a.exit_status = fail(EXIT_USAGE, "expected one amount or strength, as 3.2L@72%%");
-        else if ((a.exit_status = uncertainty_open(&w.uncertainties, w.instrument.file, &d)) == 0)
-            a.exit_status = answer(&w, a.rest[0], d);
+        else if ((a.exit_status = uncertainty_read(&w.uncertainties, w.instrument.file, &u)) == 0)
+            a.exit_status = answer(&w, a.rest[0], &u);
     }
     int exit_status = a.exit_status;
-    uncertainty_close(d);
+    uncertainty_free(&u);
     args_close(&a);
     return exit_status;
 }

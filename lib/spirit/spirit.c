@@ -150,7 +150,9 @@ double jl_contraction_l(double parts_l, jl_spirit result) {
 }
 
 double jl_addition_kg(jl_spirit spirit, double other_mass_fraction, double target_mass_fraction) {
-    double excess_kg = spirit.ethanol_kg - target_mass_fraction * jl_mass_kg(spirit);
+    double mass_kg = jl_mass_kg(spirit);
+    double excess_kg = spirit.ethanol_kg - target_mass_fraction * mass_kg;
+    if (fabs(excess_kg) <= 1e-15 * mass_kg) return 0;
     return excess_kg / (target_mass_fraction - other_mass_fraction);
 }
 
@@ -159,12 +161,8 @@ jl_status jl_bring_to(jl_spirit spirit, double other_mass_fraction, double targe
     double mass_kg = jl_mass_kg(spirit);
     if (!fraction_ok(other_mass_fraction) || !fraction_ok(target_mass_fraction)) return JL_RANGE;
     if (!(mass_kg > 0 && isfinite(mass_kg))) return JL_RANGE;
-    if (fabs(spirit.ethanol_kg - target_mass_fraction * mass_kg) <= 1e-15 * mass_kg) {
-        *addition = (jl_spirit){0, 0};
-        return JL_OK;
-    }
     double added_kg = jl_addition_kg(spirit, other_mass_fraction, target_mass_fraction);
-    if (!(added_kg > 0 && isfinite(added_kg))) return JL_NO;
+    if (!(added_kg >= 0 && isfinite(added_kg))) return JL_NO;
     *addition = of_mass(added_kg, other_mass_fraction);
     return JL_OK;
 }
@@ -187,21 +185,32 @@ jl_status jl_make_up(const jl_dilution *d, double volume_l, jl_spirit *spirit, j
     return JL_OK;
 }
 
+jl_status jl_check_side(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
+                        jl_check *check) {
+    double more = check->too_weak ? d->strong_mass_fraction : d->other_mass_fraction;
+    jl_spirit batch;
+    if (!(found_mass_fraction > 0)) return JL_RANGE;
+    jl_status status =
+        jl_spirit_from_mass(mixed.ethanol_kg / found_mass_fraction, found_mass_fraction, &batch);
+    if (status != JL_OK) return status;
+    double added_kg = jl_addition_kg(batch, more, d->target_mass_fraction);
+    if (!isfinite(added_kg)) return JL_NO;
+    check->batch = batch;
+    check->addition = of_mass(added_kg, more);
+    check->result = jl_blend(batch, check->addition);
+    return JL_OK;
+}
+
 jl_status jl_check_mix(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
                        jl_check *check) {
-    jl_check found;
-    if (!(found_mass_fraction > 0)) return JL_RANGE;
-    jl_status status = jl_spirit_from_mass(mixed.ethanol_kg / found_mass_fraction,
-                                           found_mass_fraction, &found.batch);
-    if (status != JL_OK) return status;
-    found.too_weak = found_mass_fraction < d->target_mass_fraction;
-    status =
-        jl_bring_to(found.batch, found.too_weak ? d->strong_mass_fraction : d->other_mass_fraction,
-                    d->target_mass_fraction, &found.addition);
-    if (status != JL_OK) return status;
-    found.result = jl_blend(found.batch, found.addition);
-    *check = found;
-    return JL_OK;
+    jl_check found = {.too_weak = found_mass_fraction < d->target_mass_fraction};
+    if (!fraction_ok(d->strong_mass_fraction) || !fraction_ok(d->other_mass_fraction) ||
+        !fraction_ok(d->target_mass_fraction))
+        return JL_RANGE;
+    jl_status status = jl_check_side(d, mixed, found_mass_fraction, &found);
+    if (status == JL_OK && jl_mass_kg(found.addition) < 0) status = JL_NO;
+    if (status == JL_OK) *check = found;
+    return status;
 }
 
 jl_bottles jl_fill_bottles(double volume_l, double bottle_l) {

@@ -114,13 +114,27 @@ static void a_check_that_nothing_can_be_made_of_is_refused(void) {
                  JL_RANGE);
     CHECK_STATUS(jl_check_mix(&(jl_dilution){0.65, 0.35, 0.35}, mixed, 0.4, &check), JL_NO);
     CHECK_STATUS(jl_check_mix(&(jl_dilution){0.34, 0, 0.35}, mixed, 0.3, &check), JL_NO);
+    CHECK_STATUS(jl_check_mix(&(jl_dilution){0.65, 0, 1.1}, mixed, 0.4, &check), JL_RANGE);
     CHECK(check.batch.ethanol_kg == 7);
+}
+
+/* The same reading a little above and below the target: of one liquid, with either sign. */
+static void a_check_with_its_side_given_may_be_negative(void) {
+    jl_dilution d = {0.65, 0, 0.35};
+    jl_check check = {.too_weak = false};
+    CHECK_OK(jl_check_side(&d, (jl_spirit){1, 1.5}, 0.34, &check));
+    CHECK(!check.too_weak);
+    CHECK_NEAR(check.addition.water_kg, 1 / 0.35 - 1 / 0.34, 1e-12);
+    CHECK(check.addition.ethanol_kg == 0);
+    CHECK_STATUS(jl_check_side(&d, (jl_spirit){1, 1.5}, 0, &check), JL_RANGE);
+    CHECK_NEAR(jl_mass_fraction(check.result), 0.35, 1e-12);
 }
 
 /* Signed, where jl_bring_to refuses: a spirit of 40 % by mass for a target of 50 % has too much water. */
 static void what_is_to_be_added_has_a_sign(void) {
     CHECK_NEAR(jl_addition_kg((jl_spirit){0.6, 0.4}, 0, 0.5), 0.2, 1e-12);
     CHECK_NEAR(jl_addition_kg((jl_spirit){0.4, 0.6}, 0, 0.5), -0.2, 1e-12);
+    CHECK(jl_addition_kg((jl_spirit){0.5, 0.5}, 0, 0.5) == 0);
     CHECK(!isfinite(jl_addition_kg((jl_spirit){0.4, 0.6}, 0.5, 0.5)));
 }
 
@@ -231,6 +245,7 @@ CU_TestInfo spirit_tests[] = {
     {"a check says what is still to be added", a_check_says_what_is_still_to_be_added},
     {"a check that nothing can be made of is refused",
      a_check_that_nothing_can_be_made_of_is_refused},
+    {"a check with its side given may be negative", a_check_with_its_side_given_may_be_negative},
     {"what is to be added has a sign", what_is_to_be_added_has_a_sign},
     {"bottles are full ones", bottles_are_full_ones},
     {"views agree with what an amount was made from",
