@@ -511,6 +511,13 @@ JL_API jl_status jl_amount_read(const char *text, jl_amount *amount, jl_fault *f
 JL_API jl_status jl_amount_spirit(const jl_amount *amount, const jl_alcoholometer *instrument,
                                   jl_spirit *spirit);
 
+/* An amount as it would be written: its volume and its strength at 20 °C.
+ *
+ * Given:    spirit
+ * Returned: the amount
+ */
+JL_API jl_amount jl_amount_at_20(jl_spirit spirit);
+
 /* Both in one: the spirit that a text names.
  *
  * Given:    text: NUL-terminated; instrument: for readings

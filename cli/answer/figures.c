@@ -9,6 +9,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 enum { DRAWS_USUAL = 10000, FIGURES_ABREAST = 4 };
 
@@ -16,18 +17,31 @@ static bool asked(unsigned bits, unsigned of) {
     return bits == 0 || (bits & of) != 0;
 }
 
+void show_duration(show *s, const char *label, double seconds) {
+    char text[32] = "-";
+    double minutes = round(seconds / 60);
+    if (!isnan(seconds))
+        snprintf(text, sizeof text, "%.0f h %02.0f min", floor(minutes / 60), fmod(minutes, 60));
+    show_text(s, NULL, label, text);
+}
+
+static void show_figure(show *s, const figure *f, const char *label, double value) {
+    bool time = strcmp(f->unit, "s") == 0;
+    if (time && label != NULL) show_duration(s, label, value);
+    show_number(s, f->key, time ? NULL : label, value, f->decimals, f->unit);
+}
+
 void show_figures(show *s, const figures *f, size_t from, size_t to) {
     for (size_t i = from; i < to; i++) {
-        char label[96];
+        char named[96];
         const figure *one = &f->list[i];
+        const char *label = asked(one->text_of, f->of) ? one->label : NULL;
         if (!asked(one->of, f->of)) continue;
-        if (one->at) phrase_at(label, sizeof label, one->label, f->temp_c);
-        bool text = one->label != NULL && asked(one->text_of, f->of);
-        show_number(s, one->key,
-                    !text     ? NULL
-                    : one->at ? label
-                              : one->label,
-                    f->values[i], one->decimals, one->unit);
+        if (one->at && label != NULL) {
+            phrase_at(named, sizeof named, label, f->temp_c);
+            label = named;
+        }
+        show_figure(s, one, label, f->values[i]);
     }
 }
 

@@ -15,7 +15,7 @@
 typedef struct figure {
     const char *key;   /* in JSON; NULL: in text only */
     const char *label; /* in text; NULL: in JSON only */
-    const char *unit;
+    const char *unit;  /* "s": hours and minutes in text */
     int decimals;
     bool at;           /* the question's temperature follows the label: "Density at 24 °C" */
     unsigned of;       /* the questions that have it, as bits; 0: all */
@@ -38,6 +38,9 @@ typedef struct figures {
 
 /* Those from one place to before another. */
 void show_figures(show *s, const figures *f, size_t from, size_t to);
+
+/* "2 h 05 min", in text alone. */
+void show_duration(show *s, const char *label, double seconds);
 
 /* A column of a table for a figure. */
 column figure_column(const figure *f, const char *title, int width);

@@ -279,6 +279,12 @@ jl_status jl_amount_read(const char *text, jl_amount *amount, jl_fault *fault) {
     return status;
 }
 
+jl_amount jl_amount_at_20(jl_spirit spirit) {
+    return (jl_amount){.size = jl_volume_l(spirit, JL_STRENGTH_C),
+                       .strength = {jl_spirit_strength_pct(spirit), JL_UNIT_PCT_VOL},
+                       .temp_c = JL_STRENGTH_C};
+}
+
 jl_status jl_amount_spirit(const jl_amount *amount, const jl_alcoholometer *instrument,
                            jl_spirit *spirit) {
     double p, density_kg_m3;

@@ -162,6 +162,12 @@ static void views_agree_with_what_the_amount_was_made_from(void) {
     /* 27 CFR 30.11: a wine gallon at 60 °F of 100 proof is one proof gallon; this one is at 20 °C.
      */
     CHECK_NEAR(jl_proof_gallons_us(spirit), jl_volume_l(spirit, JL_PROOF_C) / 3.785411784, 1e-9);
+    jl_amount amount = jl_amount_at_20(spirit);
+    jl_spirit again = {NAN, NAN};
+    CHECK(!amount.measured && !amount.by_mass && amount.temp_c == 20);
+    CHECK_OK(jl_amount_spirit(&amount, &JL_ALCOHOLOMETER, &again));
+    CHECK_NEAR(again.ethanol_kg, spirit.ethanol_kg, 1e-12);
+    CHECK_NEAR(again.water_kg, spirit.water_kg, 1e-12);
     spirit = read_amount("2kg@30%mas");
     CHECK_NEAR(100 * jl_mass_fraction(spirit), 30, 1e-12);
     double density = NAN;

@@ -84,7 +84,7 @@ static int read_options(args *a, words *w, feints_words *f) {
 /* ---- How sure it is ---- */
 
 /* A forecast costs a thousand times what a reading does. */
-enum { DRAWS = 2000, WEIGHED_MOST = 10 };
+enum { DRAWS = 2000 };
 
 /* A run, or a chain of two kinds of runs, as a function of what it depends on. */
 typedef struct weighing {
@@ -92,11 +92,10 @@ typedef struct weighing {
     const planned *run;   /* the spirit run of a chain */
     jl_chain_charge loads;
     const jl_alcoholometer *instrument;
-    measured_amount charge, feints;
+    jl_measured_amount charge, feints;
     jl_still_known known;
     jl_input inputs[JL_STILL_INPUTS];
     size_t places[JL_STILL_INPUTS]; /* of the deviations whose width is not 0 */
-    size_t which[WEIGHED_MOST], count;
 } weighing;
 
 static jl_still still_at(const weighing *w, const planned *p, const double *x) {
@@ -111,51 +110,38 @@ static jl_status run_at(const weighing *w, const double *x, jl_spirit charge, jl
     return jl_forecast_run(&still, charge, &w->run->settings.plan, f);
 }
 
-static jl_status chain_at(const weighing *w, const double *x, jl_spirit wash, double *figures) {
+static jl_status chain_at(const weighing *w, const double *x, jl_spirit wash, double *values) {
     const jl_still still = still_at(w, w->strip, x);
     jl_chain_charge charge = w->loads;
     jl_chain chain;
     jl_status status = JL_OK;
     charge.wash = wash;
     if (jl_mass_kg(charge.feints) > 0)
-        status = measured_amount_at(&w->feints, w->instrument, x, &charge.feints);
+        status = jl_measured_amount_at(&w->feints, w->instrument, x, &charge.feints);
     if (status == JL_OK) status = jl_chain_strip(&still, &w->strip->settings.plan, &charge, &chain);
     if (status == JL_OK) status = run_at(w, x, chain.spirit_charge, &chain.spirit);
-    if (status == JL_OK) jl_chain_figures(&chain, figures);
+    if (status == JL_OK) jl_chain_figures(&chain, values);
     return status;
 }
 
-static jl_status figures_at(const double *x, double *figures, void *with) {
+static jl_status figures_at(const double *x, double *values, void *with) {
     const weighing *w = with;
-    double all[(int)JL_RUN_FIGURES > (int)JL_CHAIN_FIGURES ? JL_RUN_FIGURES : JL_CHAIN_FIGURES];
     jl_spirit charge;
     jl_forecast f = JL_FORECAST;
-    jl_status status = measured_amount_at(&w->charge, w->instrument, x, &charge);
-    if (status == JL_OK && w->strip != NULL) status = chain_at(w, x, charge, all);
-    if (status == JL_OK && w->strip == NULL) {
-        status = run_at(w, x, charge, &f);
-        if (status == JL_OK) jl_forecast_figures(&f, all);
-    }
-    for (size_t i = 0; status == JL_OK && i < w->count; i++) figures[i] = all[w->which[i]];
+    jl_status status = jl_measured_amount_at(&w->charge, w->instrument, x, &charge);
+    if (status == JL_OK && w->strip != NULL) return chain_at(w, x, charge, values);
+    if (status == JL_OK) status = run_at(w, x, charge, &f);
+    if (status == JL_OK) jl_forecast_figures(&f, values);
     return status;
 }
 
-/* The figures of a list that there are: without hearts, none of theirs. */
-static void choose(weighing *w, const forecast_figure *list, size_t count, const double *values,
-                   figure *figures) {
-    for (size_t i = 0; i < count; i++)
-        if (list[i].weighed.key != NULL && values[i] > 0) {
-            figures[w->count] = list[i].weighed;
-            w->which[w->count++] = i;
-        }
-}
-
-static void list_deviations(uncertainty *d, weighing *w) {
+static void list_deviations(jl_budget *budget, weighing *w) {
     static const char *const CAUSES[] = {"published vapours", "reflux", "efficiency of heating"};
     jl_still_inputs(&w->run->settings.still, &w->known, w->inputs);
     for (size_t i = 0; i < JL_STILL_INPUTS; i++)
         if (w->inputs[i].width > 0)
-            w->places[i] = uncertainty_input(d, CAUSES[i], w->inputs[i].width, w->inputs[i].spread);
+            w->places[i] =
+                jl_budget_input(budget, CAUSES[i], w->inputs[i].width, w->inputs[i].spread);
 }
 
 static void say_deviations(show *s, const weighing *w) {
@@ -184,34 +170,28 @@ static void say_deviations(show *s, const weighing *w) {
               known ? "" : ": 'jarline calibrate' learns a still's own figures");
 }
 
-/* An amount at 20 °C as if it had been measured so. */
-static jl_amount as_measured(jl_spirit spirit) {
-    return (jl_amount){.size = jl_volume_l(spirit, JL_STRENGTH_C),
-                       .strength = {jl_spirit_strength_pct(spirit), JL_UNIT_PCT_VOL},
-                       .temp_c = JL_STRENGTH_C};
-}
-
-/* Shows the main figures with their uncertainty; nothing when d is NULL. values: the figures of the
- * list as they are. Returns the exit status, or 0. */
-static int show_sure(show *s, uncertainty *d, weighing *w, const jl_amount *charge,
-                     const forecast_figure *list, size_t count, const double *values) {
-    figure figures[WEIGHED_MOST];
+/* Shows the main figures with their uncertainty, where it was asked for. Returns the exit status, or
+ * 0. */
+static int show_sure(show *s, uncertainty *u, weighing *w, jl_amount charge, const figures *f) {
     const jl_settings *settings = &w->run->settings.all;
-    if (d == NULL) return 0;
-    w->charge = uncertainty_amount(d, *charge);
+    if (!uncertainty_wanted(u)) return 0;
+    w->charge = jl_measure_amount(&u->by, charge);
     bool feints = jl_mass_kg(w->loads.feints) > 0;
-    if (feints) w->feints = uncertainty_amount(d, as_measured(w->loads.feints));
+    if (feints) w->feints = jl_measure_amount(&u->by, jl_amount_at_20(w->loads.feints));
     w->known = (jl_still_known){jl_setting_value(settings, JL_KEY_REFLUX_SHARE_U),
                                 jl_setting_value(settings, JL_KEY_EFFICIENCY_U)};
-    list_deviations(d, w);
-    choose(w, list, count, values, figures);
-    uncertainty_usual_draws(d, DRAWS);
-    int bad = uncertainty_show(s, d, figures_at, w, figures, w->count);
+    list_deviations(u->by.budget, w);
+    if (!u->intervals) u->draws = DRAWS;
+    int bad = show_uncertainty(s, u, f, figures_at, w);
     if (bad != 0) return bad;
     say_deviations(s, w);
     if (feints)
         show_assumption(s, "The feints together are as uncertain as one jug and one reading.");
     return 0;
+}
+
+static unsigned of_those(double hearts_l, double duration_h) {
+    return (hearts_l > 0 ? WITH_HEARTS : 0) | (duration_h > 0 ? WITH_CLOCK : 0);
 }
 
 /* ---- Answering ---- */
@@ -254,13 +234,13 @@ static int some_jars(const planned *p, jl_forecast_jars *all) {
 
 /* The charge as it was written, for its uncertainty. */
 static jl_amount written_charge(const args *a, jl_spirit charge) {
-    jl_amount amount = as_measured(charge);
+    jl_amount amount = jl_amount_at_20(charge);
     if (a->count == 1) jl_amount_read(a->rest[0], &amount, NULL);
     return amount;
 }
 
 static int forecast_one(const words *w, const args *a, jl_spirit charge,
-                        const jl_alcoholometer *instrument, uncertainty *d) {
+                        const jl_alcoholometer *instrument, uncertainty *u) {
     planned p = {.charge = charge};
     jl_forecast_jars all;
     double values[JL_RUN_FIGURES];
@@ -268,12 +248,15 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
     if (bad == 0) bad = some_jars(&p, &all);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
-    const jl_amount amount = written_charge(a, charge);
     weighing with = {.run = &p, .instrument = instrument};
     show_charge(s, "Forecast of a run", &p, 1);
     show_forecast(s, &p, &all);
     jl_forecast_figures(&all.sum, values);
-    bad = show_sure(s, d, &with, &amount, RUN_FIGURES, JL_RUN_FIGURES, values);
+    const figures f = {.list = RUN_FIGURES,
+                       .count = JL_RUN_FIGURES,
+                       .values = values,
+                       .of = of_those(values[JL_RUN_HEARTS_L], values[JL_RUN_DURATION_H])};
+    bad = show_sure(s, u, &with, written_charge(a, charge), &f);
     bad = finish(s, w, &p, &all.sum, bad);
     jl_forecast_jars_free(&all);
     return bad;
@@ -333,7 +316,7 @@ static int run_spirit(const words *w, jl_chain *chain, planned *spirit, jl_forec
 }
 
 static int forecast_chain(const words *w, const args *a, jl_spirit wash, const feints_words *feints,
-                          const jl_alcoholometer *instrument, uncertainty *d) {
+                          const jl_alcoholometer *instrument, uncertainty *u) {
     jl_chain_charge charge = {.wash = wash};
     jl_chain chain;
     planned strip = {.charge = wash}, spirit;
@@ -350,19 +333,22 @@ static int forecast_chain(const words *w, const args *a, jl_spirit wash, const f
     show_charge(s, "Spirit run", &spirit, chain.spirit_loads);
     show_forecast(s, &spirit, &all);
     show_chain(s, &chain);
-    const jl_amount amount = written_charge(a, wash);
     charge.strip_loads = chain.strip_loads; /* each a little larger or smaller with the wash */
     charge.spirit_loads = chain.spirit_loads;
     weighing with = {.strip = &strip, .run = &spirit, .loads = charge, .instrument = instrument};
     jl_chain_figures(&chain, values);
-    bad = show_sure(s, d, &with, &amount, CHAIN_FIGURES, JL_CHAIN_FIGURES, values);
+    const figures f = {.list = CHAIN_FIGURES,
+                       .count = JL_CHAIN_FIGURES,
+                       .values = values,
+                       .of = of_those(values[JL_CHAIN_HEARTS_L], values[JL_CHAIN_DURATION_H])};
+    bad = show_sure(s, u, &with, written_charge(a, wash), &f);
     if (bad == 0) assume_strip(s, w, &strip);
     bad = finish(s, w, &spirit, &all.sum, bad);
     jl_forecast_jars_free(&all);
     return bad;
 }
 
-static int forecast(words *w, const args *a, const feints_words *feints, uncertainty *d) {
+static int forecast(words *w, const args *a, const feints_words *feints, uncertainty *u) {
     jl_alcoholometer instrument;
     jl_spirit charge;
     if ((w->from != NULL) + a->count != 1)
@@ -370,11 +356,11 @@ static int forecast(words *w, const args *a, const feints_words *feints, uncerta
     int bad = arg_instrument(&w->instrument, &instrument);
     if (bad == 0) bad = read_charge_words(w, a, &instrument, &charge);
     if (bad != 0) return bad;
-    if (w->strip) return forecast_chain(w, a, charge, feints, &instrument, d);
+    if (w->strip) return forecast_chain(w, a, charge, feints, &instrument, u);
     if (feints->count > 0 || w->load != NULL || w->strip_until != NULL)
         return fail(EXIT_USAGE,
                     "--feints, --feints-from, --load and --strip-until belong to --strip");
-    return forecast_one(w, a, charge, &instrument, d);
+    return forecast_one(w, a, charge, &instrument, u);
 }
 
 int command_forecast(int argc, const char **argv) {
@@ -401,11 +387,11 @@ int command_forecast(int argc, const char **argv) {
     args_begin(&a, argc, argv, table, "CHARGE",
                "The run to expect, jar by jar, before the fire is lit: 20l@12%");
     int bad = read_options(&a, &w, &feints);
-    uncertainty *d = NULL;
+    uncertainty u = {0};
     bool wanted = bad == 0 && a.rest != NULL; /* not after --help */
-    if (wanted) bad = uncertainty_open(&w.uncertainties, w.instrument.file, &d);
-    if (wanted && bad == 0) bad = forecast(&w, &a, &feints, d);
-    uncertainty_close(d);
+    if (wanted) bad = uncertainty_read(&w.uncertainties, w.instrument.file, &u);
+    if (wanted && bad == 0) bad = forecast(&w, &a, &feints, &u);
+    uncertainty_free(&u);
     for (size_t i = 0; i < feints.count; i++) free(feints.texts[i]);
     free(feints.texts);
     free(feints.from_log);

@@ -9,89 +9,63 @@
 
 /* ---- Figures ---- */
 
-/* Columns: where it stands, text and JSON, then the figure with its uncertainty. */
-const forecast_figure RUN_FIGURES[JL_RUN_FIGURES] = {
-    [JL_RUN_COLLECTED_L] = {"volume_l",
-                            "  Volume at 20 °C",
-                            3,
-                            "l",
-                            {"volume_l", "Collected at 20 °C", "collected", "l"}},
-    [JL_RUN_COLLECTED_PCT] = {"strength_pct",
-                              "  Strength at 20 °C",
-                              1,
-                              "% vol",
-                              {"strength_pct", "its strength", "strength", "% vol"}},
-    [JL_RUN_COLLECTED_PURE_L] = {"pure_alcohol_l",
-                                 "  Pure alcohol",
-                                 3,
-                                 "l",
-                                 {"pure_alcohol_l", "its pure alcohol", "pure alc.", "l"}},
-    [JL_RUN_HEARTS_L] = {.weighed = {"hearts_l", "Hearts at 20 °C", "hearts", "l"}},
-    [JL_RUN_HEARTS_PCT] = {.weighed = {"hearts_pct", "their strength", "of hearts", "% vol"}},
-    [JL_RUN_HEARTS_PURE_L] = {.weighed = {"hearts_pure_alcohol_l", "their pure alcohol",
-                                          "hearts alc.", "l"}},
-    [JL_RUN_LEFT_L] = {"volume_l", "  Volume at 20 °C", 3, "l", {0}},
-    [JL_RUN_LEFT_PCT] = {"strength_pct", "  Strength at 20 °C", 1, "% vol", {0}},
-    [JL_RUN_LEFT_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", 3, "l", {0}},
-    [JL_RUN_FIRST_DROP_S] = {"first_drop_s", "First drop after", 0, "s", {0}},
-    [JL_RUN_DURATION_S] = {"duration_s", "The run takes", 0, "s", {0}},
-    [JL_RUN_DURATION_H] = {.weighed = {"duration_h", "Duration", "duration", "h"}},
-    [JL_RUN_ENERGY_KWH] = {"energy_kwh", "Energy", 2, "kWh", {0}},
-    [JL_RUN_COOLANT_L] = {"coolant_l", "Cooling water", 1, "l", {0}},
-    [JL_RUN_COOLANT_MOST_L_MIN] = {"coolant_most_l_min", "  its largest flow", 2, "l/min", {0}},
-    [JL_RUN_FIRST_SPOUT_PCT] = {"first_spout_pct", "First drop at 20 °C", 1, "% vol", {0}},
+/* Hearts and the duration in hours are shown with their uncertainty alone. */
+const figure RUN_FIGURES[JL_RUN_FIGURES] = {
+    [JL_RUN_COLLECTED_L] = {"volume_l", "  Volume at 20 °C", "l", 3, .brief = "collected",
+                            .alone = "Collected at 20 °C"},
+    [JL_RUN_COLLECTED_PCT] = {"strength_pct", "  Strength at 20 °C", "% vol", 1,
+                              .brief = "strength", .alone = "its strength"},
+    [JL_RUN_COLLECTED_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", "l", 3, .brief = "pure alc.",
+                                 .alone = "its pure alcohol"},
+    [JL_RUN_HEARTS_L] = {"hearts_l", "Hearts at 20 °C", "l", 3, .of = WITH_HEARTS,
+                         .brief = "hearts"},
+    [JL_RUN_HEARTS_PCT] = {"hearts_pct", "their strength", "% vol", 1, .of = WITH_HEARTS,
+                           .brief = "of hearts"},
+    [JL_RUN_HEARTS_PURE_L] = {"hearts_pure_alcohol_l", "their pure alcohol", "l", 3,
+                              .of = WITH_HEARTS, .brief = "hearts alc."},
+    [JL_RUN_LEFT_L] = {"volume_l", "  Volume at 20 °C", "l", 3},
+    [JL_RUN_LEFT_PCT] = {"strength_pct", "  Strength at 20 °C", "% vol", 1},
+    [JL_RUN_LEFT_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", "l", 3},
+    [JL_RUN_FIRST_DROP_S] = {"first_drop_s", "First drop after", "s", 0},
+    [JL_RUN_DURATION_S] = {"duration_s", "The run takes", "s", 0},
+    [JL_RUN_DURATION_H] = {"duration_h", "Duration", "h", 2, .of = WITH_CLOCK, .brief = "duration"},
+    [JL_RUN_ENERGY_KWH] = {"energy_kwh", "Energy", "kWh", 2},
+    [JL_RUN_COOLANT_L] = {"coolant_l", "Cooling water", "l", 1},
+    [JL_RUN_COOLANT_MOST_L_MIN] = {"coolant_most_l_min", "  its largest flow", "l/min", 2},
+    [JL_RUN_FIRST_SPOUT_PCT] = {"first_spout_pct", "First drop at 20 °C", "% vol", 1},
 };
 
-const forecast_figure CHAIN_FIGURES[JL_CHAIN_FIGURES] = {
-    [JL_CHAIN_STRIP_RECOVERED_PCT] = {"recovery_pct", "  of that in the load", 1, "%", {0}},
-    [JL_CHAIN_STRIPS_S] = {"duration_s", NULL, 0, "s", {0}},
-    [JL_CHAIN_STRIPS_KWH] = {"energy_kwh", "  Energy of all", 2, "kWh", {0}},
-    [JL_CHAIN_STRIPS_COOLANT_L] = {"coolant_l", "  Cooling water of all", 1, "l", {0}},
-    [JL_CHAIN_LOW_WINES_L] = {.weighed = {"low_wines_l", "Low wines at 20 °C", "low wines", "l"}},
-    [JL_CHAIN_LOW_WINES_PCT] = {.weighed = {"low_wines_pct", "their strength", "of wines",
-                                            "% vol"}},
-    [JL_CHAIN_LOW_WINES_PURE_L] = {.weighed = {"low_wines_pure_alcohol_l", "their pure alcohol",
-                                               "wines alc.", "l"}},
-    [JL_CHAIN_HEARTS_L] =
-        {"hearts_l", "  Hearts at 20 °C", 3, "l", {"hearts_l", "Hearts at 20 °C", "hearts", "l"}},
-    [JL_CHAIN_HEARTS_PCT] = {"hearts_pct",
-                             "  Their strength at 20 °C",
-                             1,
-                             "% vol",
-                             {"hearts_pct", "their strength", "of hearts", "% vol"}},
-    [JL_CHAIN_HEARTS_PURE_L] = {"hearts_pure_alcohol_l",
-                                "  Pure alcohol in them",
-                                3,
-                                "l",
-                                {"hearts_pure_alcohol_l", "their pure alcohol", "hearts alc.",
-                                 "l"}},
-    [JL_CHAIN_HEARTS_SHARE_PCT] = {"hearts_share_pct", "  of that in wash and feints", 1, "%", {0}},
-    [JL_CHAIN_FEINTS_PURE_L] =
-        {"feints_pure_alcohol_l", "  Pure alcohol in heads and tails", 3, "l", {0}},
-    [JL_CHAIN_DURATION_S] = {"duration_s", "  All runs take", 0, "s", {0}},
-    [JL_CHAIN_DURATION_H] = {.weighed = {"duration_h", "All runs take", "duration", "h"}},
-    [JL_CHAIN_ENERGY_KWH] = {"energy_kwh", "  Energy", 2, "kWh", {0}},
-    [JL_CHAIN_COOLANT_L] = {"coolant_l", "  Cooling water", 1, "l", {0}},
+const figure CHAIN_FIGURES[JL_CHAIN_FIGURES] = {
+    [JL_CHAIN_STRIP_RECOVERED_PCT] = {"recovery_pct", "  of that in the load", "%", 1},
+    [JL_CHAIN_STRIPS_S] = {"duration_s", NULL, "s", 0},
+    [JL_CHAIN_STRIPS_KWH] = {"energy_kwh", "  Energy of all", "kWh", 2},
+    [JL_CHAIN_STRIPS_COOLANT_L] = {"coolant_l", "  Cooling water of all", "l", 1},
+    [JL_CHAIN_LOW_WINES_L] = {"low_wines_l", "Low wines at 20 °C", "l", 3, .brief = "low wines"},
+    [JL_CHAIN_LOW_WINES_PCT] = {"low_wines_pct", "their strength", "% vol", 1, .brief = "of wines"},
+    [JL_CHAIN_LOW_WINES_PURE_L] = {"low_wines_pure_alcohol_l", "their pure alcohol", "l", 3,
+                                   .brief = "wines alc."},
+    [JL_CHAIN_HEARTS_L] = {"hearts_l", "  Hearts at 20 °C", "l", 3, .brief = "hearts",
+                           .alone = "Hearts at 20 °C"},
+    [JL_CHAIN_HEARTS_PCT] = {"hearts_pct", "  Their strength at 20 °C", "% vol", 1,
+                             .brief = "of hearts", .alone = "their strength"},
+    [JL_CHAIN_HEARTS_PURE_L] = {"hearts_pure_alcohol_l", "  Pure alcohol in them", "l", 3,
+                                .brief = "hearts alc.", .alone = "their pure alcohol"},
+    [JL_CHAIN_HEARTS_SHARE_PCT] = {"hearts_share_pct", "  of that in wash and feints", "%", 1},
+    [JL_CHAIN_FEINTS_PURE_L] = {"feints_pure_alcohol_l", "  Pure alcohol in heads and tails", "l",
+                                3},
+    [JL_CHAIN_DURATION_S] = {"duration_s", "  All runs take", "s", 0},
+    [JL_CHAIN_DURATION_H] = {"duration_h", "All runs take", "h", 2, .of = WITH_CLOCK,
+                             .brief = "duration"},
+    [JL_CHAIN_ENERGY_KWH] = {"energy_kwh", "  Energy", "kWh", 2},
+    [JL_CHAIN_COOLANT_L] = {"coolant_l", "  Cooling water", "l", 1},
 };
 
-/* "2 h 05 min". */
-static void show_duration(show *s, const char *label, double seconds) {
-    char text[32] = "-";
-    double minutes = round(seconds / 60);
-    if (!isnan(seconds))
-        snprintf(text, sizeof text, "%.0f h %02.0f min", floor(minutes / 60), fmod(minutes, 60));
-    show_text(s, NULL, label, text);
+static void show_run_figures(show *s, double *values, size_t from, size_t to) {
+    show_figures(s, &(figures){.list = RUN_FIGURES, .values = values}, from, to);
 }
 
-static void show_figures(show *s, const forecast_figure *list, const double *values, size_t first,
-                         size_t last) {
-    for (size_t i = first; i <= last; i++) {
-        const forecast_figure *f = &list[i];
-        bool time = f->key != NULL && strcmp(f->unit, "s") == 0;
-        if (time && f->label != NULL) show_duration(s, f->label, values[i]);
-        if (f->key != NULL)
-            show_number(s, f->key, time ? NULL : f->label, values[i], f->decimals, f->unit);
-    }
+static void show_chain_figures(show *s, double *values, size_t from, size_t to) {
+    show_figures(s, &(figures){.list = CHAIN_FIGURES, .values = values}, from, to);
 }
 
 /* ---- Jars ---- */
@@ -182,10 +156,10 @@ static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
 
 /* ---- Sums ---- */
 
-static void show_amount(show *s, const char *key, const char *heading, const double *values,
+static void show_amount(show *s, const char *key, const char *heading, double *values,
                         jl_forecast_figure first) {
     show_group(s, key, heading);
-    show_figures(s, RUN_FIGURES, values, first, first + 2);
+    show_run_figures(s, values, first, first + 3);
     show_group_end(s);
 }
 
@@ -253,7 +227,8 @@ void show_forecast(show *s, const planned *p, const jl_forecast_jars *all) {
     show_fractions(s, p, all);
     show_amount(s, "total", "All that is distilled", values, JL_RUN_COLLECTED_L);
     show_amount(s, "left_in_boiler", "What stays in the boiler", values, JL_RUN_LEFT_L);
-    show_figures(s, RUN_FIGURES, values, JL_RUN_FIRST_DROP_S, JL_RUN_FIGURES - 1);
+    show_run_figures(s, values, JL_RUN_FIRST_DROP_S, JL_RUN_DURATION_H);
+    show_run_figures(s, values, JL_RUN_ENERGY_KWH, JL_RUN_FIGURES);
 }
 
 /* ---- A chain of runs ---- */
@@ -280,10 +255,9 @@ void show_strip(show *s, const jl_chain *c) {
     show_group(s, "strip", heading);
     show_number(s, "loads", "  Loads", (double)c->strip_loads, 0, "");
     show_low_wines(s, &c->strip);
-    show_figures(s, CHAIN_FIGURES, values, JL_CHAIN_STRIP_RECOVERED_PCT,
-                 JL_CHAIN_STRIP_RECOVERED_PCT);
+    show_chain_figures(s, values, JL_CHAIN_STRIP_RECOVERED_PCT, JL_CHAIN_STRIPS_S);
     show_duration(s, "  Each takes", c->strip.duration_s);
-    show_figures(s, CHAIN_FIGURES, values, JL_CHAIN_STRIPS_S, JL_CHAIN_STRIPS_COOLANT_L);
+    show_chain_figures(s, values, JL_CHAIN_STRIPS_S, JL_CHAIN_LOW_WINES_L);
     show_group_end(s);
     if (c->strip.ending == JL_ENDED_ELEMENT)
         show_caution(s,
@@ -302,7 +276,8 @@ void show_chain(show *s, const jl_chain *c) {
     double values[JL_CHAIN_FIGURES];
     jl_chain_figures(c, values);
     show_group(s, "chain", "The whole chain");
-    show_figures(s, CHAIN_FIGURES, values, JL_CHAIN_HEARTS_L, JL_CHAIN_FIGURES - 1);
+    show_chain_figures(s, values, JL_CHAIN_HEARTS_L, JL_CHAIN_DURATION_H);
+    show_chain_figures(s, values, JL_CHAIN_ENERGY_KWH, JL_CHAIN_FIGURES);
     show_group_end(s);
 }
 

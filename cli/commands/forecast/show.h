@@ -4,20 +4,13 @@
 #ifndef JARLINE_FORECAST_SHOW_H
 #define JARLINE_FORECAST_SHOW_H
 
-#include "answer/show.h"
-#include "answer/uncertain.h"
+#include "answer/figures.h"
 #include "input/planned.h"
 #include "still/chain.h"
 
-/* A figure of the library's lists, as it is shown and as it is weighed. */
-typedef struct forecast_figure {
-    const char *key, *label; /* NULL: not in JSON, not in text */
-    int decimals;
-    const char *unit; /* seconds are hours and minutes in text */
-    figure weighed;   /* no key: its uncertainty is that of another figure */
-} forecast_figure;
-
-extern const forecast_figure RUN_FIGURES[JL_RUN_FIGURES], CHAIN_FIGURES[JL_CHAIN_FIGURES];
+/* The library's figures of a run and of a chain. */
+enum { WITH_HEARTS = 1, WITH_CLOCK = 2 };
+extern const figure RUN_FIGURES[JL_RUN_FIGURES], CHAIN_FIGURES[JL_CHAIN_FIGURES];
 
 /* what: above a charge of which there are so many. */
 void show_charge(show *s, const char *what, const planned *p, size_t loads);
