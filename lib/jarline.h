@@ -1602,6 +1602,9 @@ JL_API size_t jl_run_torn_line(const jl_run *run);
  * bytes. index from 0; NULL behind the last, of four at the most. */
 JL_API const char *jl_run_unknown_column(const jl_run *run, size_t index);
 
+/* A jar as an amount that was measured: at its temperature where it was read, else at 20 °C. */
+JL_API jl_amount jl_jar_amount(const jl_jar *jar);
+
 /* How long a jar took, from the jar before it: minutes; NaN when a time is missing or does not go on,
  * or before is NULL. */
 JL_API double jl_jar_minutes(const jl_jar *before, const jl_jar *jar);

@@ -2,11 +2,10 @@
 #include "answer/log_notes.h"
 #include "keys/keys.h"
 
-#include <stdio.h>
-#include <string.h>
+#include <math.h>
 
-void note_passed_over(show *s, const jl_log *log) {
-    const jl_facts *facts = jl_log_facts(log);
+void note_passed_over(show *s, const jl_run *run) {
+    const jl_facts *facts = jl_run_facts(run);
     size_t line[JL_KEYS + 1] = {0};
     const jl_fact *fact;
     for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
@@ -27,26 +26,36 @@ void note_passed_over(show *s, const jl_log *log) {
                   charge ? "charge_l" : "charge_strength_pct",
                   charge ? "charge_strength_pct" : "charge_l");
     const char *name;
-    for (size_t i = 0; (name = jl_log_unknown_column(log, i)) != NULL; i++)
+    for (size_t i = 0; (name = jl_run_unknown_column(run, i)) != NULL; i++)
         show_note(s, "The column '%s' is not known here, and was passed over.", name);
 }
 
-void odd_jars_see(odd_jars *odd, const jl_jar *jar, double charge_l) {
-    if (jar->volume_l < 0.005 && odd->small++ == 0) odd->small_first = jar->number;
-    if (jar->volume_l > charge_l && odd->large_first == 0) odd->large_first = jar->number;
+/* Infinite where none is stated yet. */
+static double charge_of(const jl_facts *facts) {
+    jl_quantity charge;
+    const jl_fact_key *key = &jl_keys[JL_KEY_CHARGE].fact;
+    return jl_facts_quantity(facts, key, &charge, NULL) == JL_OK ? charge.value : INFINITY;
 }
 
-void note_odd_jars(show *s, const odd_jars *odd) {
-    if (odd->small == 1)
+void note_odd_jars(show *s, const jl_run *run) {
+    const jl_jar *small_first = NULL, *large_first = NULL;
+    size_t count, small = 0;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    double charge_l = charge_of(jl_run_facts(run));
+    for (size_t i = 0; i < count; i++) {
+        if (jars[i].volume_l < 0.005 && small++ == 0) small_first = &jars[i];
+        if (jars[i].volume_l > charge_l && large_first == NULL) large_first = &jars[i];
+    }
+    if (small == 1)
         show_note(s, "Jar %u has less than 5 ml. Is its volume in the column's unit?",
-                  odd->small_first);
-    if (odd->small > 1)
+                  small_first->number);
+    if (small > 1)
         show_note(
             s,
             "%zu jars, from jar %u on, have less than 5 ml. Are their volumes in the column's "
             "unit?",
-            odd->small, odd->small_first);
-    if (odd->large_first > 0)
+            small, small_first->number);
+    if (large_first != NULL)
         show_note(s, "Jar %u has more than the charge had. Is its volume in the column's unit?",
-                  odd->large_first);
+                  large_first->number);
 }

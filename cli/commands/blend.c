@@ -23,12 +23,6 @@ static const figure LIST[FIGURES] = {
     [PARTS] = {"parts", "Parts", "", 0},
 };
 
-/* What was measured of a part, and the instrument it was read with. */
-typedef struct part {
-    jl_measured_amount amount;
-    jl_alcoholometer instrument;
-} part;
-
 /* An instrument, and the scales of it that were read. */
 typedef struct scales {
     jl_alcoholometer instrument;
@@ -37,7 +31,7 @@ typedef struct scales {
 
 /* What goes into the blend. */
 typedef struct mix {
-    part *parts;
+    jl_measured_amount *parts;
     size_t count, room;
     uncertainty u;
     scales own;   /* of the command line */
@@ -50,7 +44,7 @@ static void pour(mix *m, jl_amount amount, scales *by) {
         m->room = m->room == 0 ? 16 : 2 * m->room;
         m->parts = need(realloc(m->parts, m->room * sizeof *m->parts));
     }
-    m->parts[m->count++] = (part){jl_measure_amount(&m->u.by, amount), by->instrument};
+    m->parts[m->count++] = jl_measure_amount(&m->u.by, amount, &by->instrument);
     if (amount.measured) *(amount.strength.unit == JL_UNIT_PROOF_US ? &by->proof : &by->pct) = true;
 }
 
@@ -68,40 +62,35 @@ typedef struct choice {
 } choice;
 
 static int pour_log(mix *m, const choice *from) {
-    logfile f;
-    jl_jar jar;
+    jl_run *run;
     jl_fraction wanted = JL_UNDECIDED;
-    bool more = true;
-    size_t before = m->count;
+    size_t before = m->count, count;
     if (from->fraction != NULL &&
         jl_fraction_read(from->fraction, strlen(from->fraction), &wanted) != JL_OK)
         return fail_argument("--fraction", from->fraction, JL_FORM,
                              "foreshots, heads, hearts, tails or undecided");
-    int bad = logfile_open(&f, from->log);
+    int bad = run_read_jars(from->log, &run);
     if (bad != 0) return bad;
-    scales in = {.instrument = jl_log_instrument(f.log)};
-    while ((bad = logfile_next(&f, &jar, &more)) == 0 && more)
-        if (from->fraction == NULL || jar.fraction == wanted) pour(m, amount_of_jar(&jar), &in);
+    scales in = {.instrument = jl_run_instrument(run)};
+    const jl_jar *jars = jl_run_jars(run, &count);
+    for (size_t i = 0; i < count; i++)
+        if (from->fraction == NULL || jars[i].fraction == wanted)
+            pour(m, jl_jar_amount(&jars[i]), &in);
+    jl_run_free(run);
     m->logs = need(realloc(m->logs, (m->logs_count + 1) * sizeof *m->logs));
     m->logs[m->logs_count++] = in;
-    logfile_close(&f);
-    if (bad == 0 && m->count == before)
+    if (m->count == before)
         return fail(EXIT_DATA, "%s has no jar marked %s; 'jarline tally' shows what it has",
                     from->log, jl_fraction_name(wanted));
-    return bad;
+    return 0;
 }
 
 static jl_status fill(const double *x, double *v, void *with) {
     const mix *m = with;
-    jl_spirit all = {0, 0}, one;
-    double parts_l = 0;
-    for (size_t i = 0; i < m->count; i++) {
-        const part *p = &m->parts[i];
-        jl_status status = jl_measured_amount_at(&p->amount, &p->instrument, x, &one);
-        if (status != JL_OK) return status;
-        all = jl_blend(all, one);
-        parts_l += jl_volume_l(one, JL_STRENGTH_C);
-    }
+    jl_spirit all;
+    double parts_l;
+    jl_status status = jl_measured_blend_at(m->parts, m->count, x, &all, &parts_l);
+    if (status != JL_OK) return status;
     v[VOLUME] = jl_volume_l(all, JL_STRENGTH_C);
     v[STRENGTH] = jl_spirit_strength_pct(all);
     v[PROOF] = jl_proof_us(all);

@@ -100,7 +100,7 @@ typedef struct parts {
 static jl_status parts_at(const plan *p, const double *x, parts *in) {
     double density_kg_m3, other;
     jl_quantity strength = {jl_measured_at(&p->other, x), p->other_unit};
-    jl_status status = jl_measured_amount_at(&p->in_hand, &p->instrument, x, &in->spirit);
+    jl_status status = jl_measured_amount_at(&p->in_hand, x, &in->spirit);
     if (status == JL_OK) status = jl_strength_to_mass_fraction(strength, &other);
     if (status == JL_OK) status = jl_density_kg_m3(other, p->other_c, &density_kg_m3);
     if (status != JL_OK) return status;
@@ -396,7 +396,7 @@ static int check_words(const words *w) {
 static void measure(plan *p, jl_measuring *by, jl_amount amount, jl_quantity other,
                     jl_quantity reading, double temp_c) {
     double scale_kg = jl_scale_kg(p->addition, p->other_c);
-    p->in_hand = jl_measure_amount(by, amount);
+    p->in_hand = jl_measure_amount(by, amount, &p->instrument);
     p->other = p->weaker ? jl_measure_strength(by, other) : (jl_measured){.value = 0};
     p->other_unit = other.unit;
     p->added_kg =

@@ -62,7 +62,7 @@ static jl_status fill(const double *x, double *v, void *with) {
     const inputs *in = with;
     jl_spirit spirit;
     double density_kg_m3;
-    jl_status status = jl_measured_amount_at(&in->amount, in->instrument, x, &spirit);
+    jl_status status = jl_measured_amount_at(&in->amount, x, &spirit);
     if (status == JL_OK)
         status = jl_density_kg_m3(jl_mass_fraction(spirit), in->temp_c, &density_kg_m3);
     if (status != JL_OK) return status;
@@ -99,7 +99,8 @@ static int read_amount(const char *what, uncertainty *u, inputs *in) {
     int bad = is_amount ? arg_written_amount(what, in->instrument, &amount)
                         : arg_quantity("strength", what, JL_STRENGTH, &strength);
     if (bad == 0)
-        in->amount = is_amount ? jl_measure_amount(&u->by, amount) : litre_of(u, strength);
+        in->amount =
+            is_amount ? jl_measure_amount(&u->by, amount, in->instrument) : litre_of(u, strength);
     return bad;
 }
 

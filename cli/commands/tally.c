@@ -2,32 +2,202 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
+#include "answer/figures.h"
 #include "answer/log_notes.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
-#include "commands/tally_uncertainty.h"
 #include "input/logfile.h"
-#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
-/* One log on its way through. */
-typedef struct count {
+/* ---- The figures ---- */
+
+/* Logs with hearts; with a charge; in which all that is left was measured, or not; that state both
+ * what was charged, each of them. */
+enum { HEARTS = 1, CHARGED = 2, LEFT_ALL = 4, LEFT_NOT = 8, BALANCED = 16 };
+
+/* Jars together are five figures, an amount three. */
+enum {
+    TOTAL,
+    KEPT = TOTAL + 5,
+    FEINTS = KEPT + 5,
+    OF_HEARTS = FEINTS + 5,
+    CHARGE = OF_HEARTS + 3,
+    COLLECTED = CHARGE + 3,
+    LEFT,
+    LEFT_SOME = LEFT + 3,
+    RECOVERED_PCT,
+    MISSING,
+    NOT_COLLECTED,
+    RECOVERED,
+    FIGURES
+};
+
+#define JARS_TOGETHER(place)                                                                       \
+    [place] = {"jars", NULL, "", 0}, [(place) + 1] = {"volume_l", "Volume", "l", 3},               \
+    [(place) + 2] = {"strength_pct", "Strength", "% vol", 2},                                      \
+    [(place) + 3] = {"pure_alcohol_l", "Pure alcohol", "l", 4},                                    \
+    [(place) + 4] = {"contraction_l", "Contraction", "l", 4}
+
+static const figure LIST[FIGURES] = {
+    [TOTAL] = {"jars", NULL, "", 0},
+    [TOTAL + 1] = {"volume_l", "Volume", "l", 3, .brief = "volume", .alone = "All jars at 20 °C"},
+    [TOTAL + 2] = {"strength_pct", "Strength", "% vol", 2, .brief = "strength",
+                   .alone = "their strength"},
+    [TOTAL + 3] = {"pure_alcohol_l", "Pure alcohol", "l", 4, .brief = "pure alc.",
+                   .alone = "their pure alcohol"},
+    [TOTAL + 4] = {"contraction_l", "Contraction", "l", 4},
+    JARS_TOGETHER(KEPT),
+    JARS_TOGETHER(FEINTS),
+    [OF_HEARTS] = {"hearts_l", "Hearts at 20 °C", "l", 3, .of = HEARTS, .brief = "hearts"},
+    [OF_HEARTS + 1] = {"hearts_pct", "their strength", "% vol", 2, .of = HEARTS,
+                       .brief = "of hearts"},
+    [OF_HEARTS + 2] = {"hearts_pure_alcohol_l", "their pure alcohol", "l", 4, .of = HEARTS,
+                       .brief = "hearts alc."},
+    [CHARGE] = {"volume_l", NULL, "l", 3},
+    [CHARGE + 1] = {"strength_pct", NULL, "% vol", 2},
+    [CHARGE + 2] = {"pure_alcohol_l", "Charged", "l", 4},
+    [COLLECTED] = {NULL, "Collected", "l", 4},
+    [LEFT] = {"volume_l", NULL, "l", 3},
+    [LEFT + 1] = {"strength_pct", NULL, "% vol", 2},
+    [LEFT + 2] = {"pure_alcohol_l", "Left in the boiler", "l", 4, .of = LEFT_ALL},
+    [LEFT_SOME] = {"pure_alcohol_l", "Left, where measured", "l", 4, .of = LEFT_NOT},
+    [RECOVERED_PCT] = {"recovery_pct", "Recovered", "%", 1, .of = BALANCED, .brief = "recovered"},
+    [MISSING] = {"missing_l", "Missing", "l", 4, .of = LEFT_ALL, .text_of = CHARGED,
+                 .brief = "missing", .alone = "Missing pure alcohol", .brief_of = BALANCED},
+    [NOT_COLLECTED] = {"missing_l", "Not collected", "l", 4, .of = LEFT_NOT, .text_of = CHARGED,
+                       .brief = "missing", .alone = "Missing pure alcohol", .brief_of = BALANCED},
+    [RECOVERED] = {"recovery_pct", "Recovered", "% of the charge", 1, .text_of = CHARGED},
+};
+
+static void fill_amount(jl_spirit spirit, double *three) {
+    three[0] = jl_volume_l(spirit, JL_STRENGTH_C);
+    three[1] = jl_spirit_strength_pct(spirit);
+    three[2] = jl_pure_alcohol_l(spirit);
+}
+
+static void fill_jars(const jl_tally *tally, unsigned fractions, double *five) {
+    jl_total t = jl_tally_sum(tally, fractions);
+    five[0] = (double)t.jars;
+    fill_amount(t.spirit, five + 1);
+    five[4] = jl_contraction_l(t.parts_l, t.spirit);
+}
+
+/* What the logs come to. */
+typedef struct sums {
     jl_tally tally;
     jl_recovery recovery;
-    jl_alcoholometer instrument;
-    bool pct, proof; /* scales that were read */
-    jl_spirit running;
-    bool started;
-    int64_t started_s;
-    odd_jars odd;
-} count;
+} sums;
+
+static void fill_sums(const sums *of, double *v) {
+    const jl_recovery *r = &of->recovery;
+    fill_jars(&of->tally, JL_OF_ALL, v + TOTAL);
+    fill_jars(&of->tally, JL_OF_KEPT, v + KEPT);
+    fill_jars(&of->tally, JL_OF_FEINTS, v + FEINTS);
+    fill_amount(of->tally.of[JL_HEARTS].spirit, v + OF_HEARTS);
+    fill_amount(r->charge, v + CHARGE);
+    fill_amount(r->left, v + LEFT);
+    v[LEFT_SOME] = v[LEFT + 2];
+    v[COLLECTED] = jl_pure_alcohol_l(r->collected);
+    v[RECOVERED] = v[RECOVERED_PCT] = r->recovery_pct;
+    v[MISSING] = v[NOT_COLLECTED] = r->missing_l;
+}
+
+/* ---- What was measured ---- */
+
+/* A jar of a fraction, or: */
+enum { IN_CHARGE = JL_FRACTIONS, IN_LEFT };
+
+typedef struct part {
+    jl_measured_amount amount;
+    int place;
+} part;
+
+typedef struct inputs {
+    uncertainty u;
+    part *parts; /* none where no uncertainty was asked for */
+    size_t count, room;
+    size_t logs, charged;
+    sums sums; /* at the best estimates, as the logs' records have them */
+} inputs;
+
+static void measure(inputs *in, jl_amount amount, const jl_alcoholometer *instrument, int place) {
+    if (!uncertainty_wanted(&in->u)) return;
+    if (in->count == in->room) {
+        in->room = in->room == 0 ? 32 : 2 * in->room;
+        in->parts = need(realloc(in->parts, in->room * sizeof *in->parts));
+    }
+    in->parts[in->count++] = (part){jl_measure_amount(&in->u.by, amount, instrument), place};
+}
+
+static void measure_log(inputs *in, const jl_run *run) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    const jl_recovery *r = jl_run_recovery(run);
+    jl_alcoholometer instrument = jl_run_instrument(run);
+    for (size_t i = 0; i < count; i++)
+        measure(in, jl_jar_amount(&jars[i]), &instrument, (int)jars[i].fraction);
+    jl_tally_join(&in->sums.tally, jl_run_tally(run));
+    in->sums.recovery = in->logs == 0 ? *r : jl_recovery_join(in->sums.recovery, *r);
+    in->logs++;
+    if (!r->charge_stated) return;
+    in->charged++;
+    measure(in, jl_amount_at_20(r->charge), &JL_ALCOHOLOMETER, IN_CHARGE);
+    if (r->left_stated && jl_mass_kg(r->left) > 0)
+        measure(in, jl_amount_at_20(r->left), &JL_ALCOHOLOMETER, IN_LEFT);
+}
+
+/* A weak rest may be read as less than nothing: it then holds no alcohol. */
+static jl_status part_at(const part *p, const double *x, jl_spirit *spirit) {
+    if (p->place != IN_LEFT || jl_measured_at(&p->amount.strength, x) >= 0)
+        return jl_measured_amount_at(&p->amount, x, spirit);
+    return jl_spirit_from_volume(jl_measured_at(&p->amount.size, x), 0, JL_STRENGTH_C, spirit);
+}
+
+static void pour(sums *to, int place, jl_spirit spirit) {
+    jl_recovery *r = &to->recovery;
+    if (place == IN_CHARGE)
+        r->charge = jl_blend(r->charge, spirit);
+    else if (place == IN_LEFT)
+        r->left = jl_blend(r->left, spirit);
+    else {
+        jl_total *t = &to->tally.of[place];
+        t->spirit = jl_blend(t->spirit, spirit);
+        t->parts_l += jl_volume_l(spirit, JL_STRENGTH_C);
+        r->collected = jl_blend(r->collected, spirit);
+    }
+}
+
+static jl_status fill(const double *x, double *v, void *with) {
+    static const jl_recovery NOTHING = {.charge_stated = true, .left_stated = true};
+    const inputs *in = with;
+    const jl_recovery *r = &in->sums.recovery;
+    sums varied = {.recovery = {.charge_stated = r->charge_stated, .left_stated = r->left_stated}};
+    for (size_t i = 0; i < in->count; i++) {
+        jl_spirit spirit;
+        jl_status status = part_at(&in->parts[i], x, &spirit);
+        if (status != JL_OK) return status;
+        pour(&varied, in->parts[i].place, spirit);
+    }
+    varied.recovery = jl_recovery_join(varied.recovery, NOTHING);
+    fill_sums(&varied, v);
+    return JL_OK;
+}
+
+static unsigned question_of(const inputs *in) {
+    const jl_recovery *r = &in->sums.recovery;
+    bool balanced = in->charged > 0 && in->charged == in->logs;
+    return (in->sums.tally.of[JL_HEARTS].jars > 0 ? HEARTS : 0) | (r->charge_stated ? CHARGED : 0) |
+           (r->left_stated ? LEFT_ALL : LEFT_NOT) | (balanced ? BALANCED : 0);
+}
+
+/* ---- Jars ---- */
 
 static const column JAR_COLUMNS[] = {
     {"jar", "jar", "", 4, 0, false},
@@ -58,9 +228,11 @@ static void write_reading(const jl_jar *jar, char *text, size_t size) {
         snprintf(text, size, "%s %s", number, proof ? "proof" : "%");
 }
 
-static void show_jar(show *s, const count *c, const jl_jar *jar) {
+/* started: NULL where the log does not say it. */
+static void show_jar(show *s, const jl_jar *jar, const jl_time *started) {
     char reading[48];
     bool proof = jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US;
+    bool timed = jar->has_time && started != NULL;
     write_reading(jar, reading, sizeof reading);
     show_cell(s, jar->number);
     show_cell_text(s, reading);
@@ -68,16 +240,26 @@ static void show_jar(show *s, const count *c, const jl_jar *jar) {
     show_cell(s, proof ? jar->reading.value : NAN);
     show_cell(s, jar->temp_c);
     show_cell(s, jl_spirit_strength_pct(jar->spirit));
-    show_cell(s, jl_volume_l(jar->spirit, JL_STRENGTH_C));
+    show_cell(s, jar->volume_20c_l);
     show_cell(s, jl_pure_alcohol_l(jar->spirit));
-    show_cell(s, jl_pure_alcohol_l(c->running));
-    show_cell(s, jl_volume_l(c->running, JL_STRENGTH_C));
-    show_cell(s, jl_spirit_strength_pct(c->running));
+    show_cell(s, jl_pure_alcohol_l(jar->so_far));
+    show_cell(s, jar->until_l);
+    show_cell(s, jl_spirit_strength_pct(jar->so_far));
     show_cell(s, jar->head_c);
     show_cell(s, jar->boiler_c);
-    show_cell(s, c->started && jar->has_time ? (double)(jar->time.unix_s - c->started_s) : NAN);
+    show_cell(s, timed ? (double)(jar->time.unix_s - started->unix_s) : NAN);
     show_cell_text(s, jar->fraction == JL_UNDECIDED ? NULL : jl_fraction_name(jar->fraction));
     show_cell_text(s, jar->note_length > 0 ? jar->note : NULL);
+}
+
+static void show_jars(show *s, const jl_run *run) {
+    size_t count;
+    jl_time time;
+    const jl_time *started = jl_run_started(run, &time) ? &time : NULL;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    show_table(s, "jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
+    for (size_t i = 0; i < count && !show_stuck(s); i++) show_jar(s, &jars[i], started);
+    show_table_end(s);
 }
 
 static void show_facts(show *s, const jl_facts *facts) {
@@ -87,56 +269,40 @@ static void show_facts(show *s, const jl_facts *facts) {
     if (started != NULL) show_text(s, "started", "Started", started);
 }
 
-/* Infinite where none is stated yet. */
-static double charge_of(const jl_facts *facts) {
-    const jl_fact_key *key = &jl_keys[JL_KEY_CHARGE].fact;
-    jl_quantity charge;
-    return jl_facts_quantity(facts, key, &charge, NULL) == JL_OK ? charge.value : INFINITY;
-}
-
-/* Reads a log to its end. s: where its jars are shown, or NULL. Returns the exit status. */
-static int count_log(logfile *f, count *c, tally_uncertainty *unsure, show *s) {
-    jl_jar jar;
-    bool more = true;
-    jl_time started;
-    jl_fault fault = {0};
-    *c = (count){.instrument = jl_log_instrument(f->log)};
-    if (jl_facts_time(jl_log_facts(f->log), "started", &started, NULL) == JL_OK) {
-        c->started = true;
-        c->started_s = started.unix_s;
-    }
-    double charge_l = charge_of(jl_log_facts(f->log));
-    for (;;) {
-        int bad = logfile_next(f, &jar, &more);
-        if (bad != 0) return bad;
-        if (!more || (s != NULL && show_stuck(s))) break;
-        jl_tally_add(&c->tally, &jar);
-        odd_jars_see(&c->odd, &jar, charge_l);
-        tally_uncertainty_jar(unsure, &jar, &c->instrument);
-        if (jar.has_reading) *(jar.reading.unit == JL_UNIT_PROOF_US ? &c->proof : &c->pct) = true;
-        if (s == NULL) continue;
-        c->running = jl_blend(c->running, jar.spirit);
-        show_jar(s, c, &jar);
-    }
-    jl_spirit collected = jl_tally_sum(&c->tally, JL_OF_ALL).spirit;
-    if (jl_recovery_of(jl_log_facts(f->log), &c->instrument, collected, &c->recovery, &fault) !=
-        JL_OK)
-        return fail_fault(f->name, &fault);
-    tally_uncertainty_log(unsure, &c->recovery);
-    return 0;
-}
-
 /* ---- Totals ---- */
 
-/* A fraction's jars, as show asks for them. */
-typedef struct jars_of {
-    const jl_log *log;
-    jl_fraction fraction;
-} jars_of;
+/* The numbers of a fraction's jars, rising. */
+typedef struct numbers {
+    uint32_t *at;
+    size_t count;
+} numbers;
 
-static uint32_t next_jar(const void *with, uint32_t after) {
-    const jars_of *j = with;
-    return j->log == NULL ? 0 : jl_log_number(j->log, j->fraction, after);
+static int rising(const void *a, const void *b) {
+    uint32_t x = *(const uint32_t *)a, y = *(const uint32_t *)b;
+    return (x > y) - (x < y);
+}
+
+static numbers numbers_of(const jl_run *run, jl_fraction fraction) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    numbers n = {need(calloc(count + 1, sizeof *n.at)), 0};
+    for (size_t i = 0; i < count; i++)
+        if (jars[i].fraction == fraction) n.at[n.count++] = jars[i].number;
+    qsort(n.at, n.count, sizeof *n.at, rising);
+    return n;
+}
+
+static uint32_t next_number(const void *with, uint32_t after) {
+    const numbers *n = with;
+    size_t low = 0, high = n->count;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (n->at[middle] <= after)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < n->count ? n->at[low] : 0;
 }
 
 static void show_total_row(show *s, const jl_total *t, double all_pure_l) {
@@ -147,13 +313,13 @@ static void show_total_row(show *s, const jl_total *t, double all_pure_l) {
     show_cell(s, 100 * pure_l / all_pure_l);
 }
 
-/* log: NULL when there are several, whose jar numbers would mean nothing. */
-static void show_fractions(show *s, const jl_tally *tally, const jl_log *log) {
+/* run: NULL when there are several, whose jar numbers would mean nothing. */
+static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
     static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
     const column columns[] = {
         {"fraction", "fraction", "", 10, 0, true},
-        {"jars", log == NULL ? NULL : "jars", "", 18, 0, true},
-        {"jars_count", log == NULL ? "jars" : NULL, "", 6, 0, false},
+        {"jars", run == NULL ? NULL : "jars", "", 18, 0, true},
+        {"jars_count", run == NULL ? "jars" : NULL, "", 6, 0, false},
         {"volume_l", "volume", "l, 20 °C", 9, 3, false},
         {"strength_pct", "strength", "% vol", 8, 2, false},
         {"pure_alcohol_l", "pure", "l", 9, 4, false},
@@ -165,135 +331,135 @@ static void show_fractions(show *s, const jl_tally *tally, const jl_log *log) {
         const jl_total *t = &tally->of[ORDER[i]];
         if (t->jars == 0) continue;
         show_cell_text(s, jl_fraction_name(ORDER[i]));
-        show_cell_numbers(s, next_jar, &(jars_of){log, ORDER[i]});
+        numbers jars = {0};
+        if (run != NULL) jars = numbers_of(run, ORDER[i]);
+        show_cell_numbers(s, next_number, &jars);
+        free(jars.at);
         show_cell(s, (double)t->jars);
         show_total_row(s, t, all_pure_l);
     }
     show_table_end(s);
 }
 
-static void show_sum(show *s, const char *key, const char *heading, const jl_tally *tally,
-                     unsigned fractions) {
-    jl_total t = jl_tally_sum(tally, fractions);
-    if (t.jars == 0) return;
+static void show_sum(show *s, const figures *f, const char *key, const char *heading, size_t at) {
+    if (!(f->values[at] > 0)) return;
     show_group(s, key, heading);
-    show_number(s, "jars", NULL, (double)t.jars, 0, "");
-    show_number(s, "volume_l", "Volume", jl_volume_l(t.spirit, JL_STRENGTH_C), 3, "l");
-    show_number(s, "strength_pct", "Strength", jl_spirit_strength_pct(t.spirit), 2, "% vol");
-    show_number(s, "pure_alcohol_l", "Pure alcohol", jl_pure_alcohol_l(t.spirit), 4, "l");
-    show_number(s, "contraction_l", "Contraction", jl_contraction_l(t.parts_l, t.spirit), 4, "l");
+    show_figures(s, f, at, at + 5);
     show_group_end(s);
 }
 
-static void show_part(show *s, const char *key, const char *label, bool stated, jl_spirit part) {
-    if (!stated) return;
+static void show_part(show *s, const figures *f, const char *key, size_t at, size_t to) {
     show_group(s, key, NULL);
-    show_number(s, "volume_l", NULL, jl_volume_l(part, JL_STRENGTH_C), 3, "l");
-    show_number(s, "strength_pct", NULL, jl_spirit_strength_pct(part), 2, "% vol");
-    show_number(s, "pure_alcohol_l", label, jl_pure_alcohol_l(part), 4, "l");
+    show_figures(s, f, at, to);
     show_group_end(s);
 }
 
-static void show_recovery(show *s, const jl_recovery *r) {
+static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
+    bool some = jl_mass_kg(r->left) > 0;
     if (r->charge_stated) {
         show_heading(s, "Pure alcohol, at 20 °C");
-        show_part(s, "charge", "Charged", true, r->charge);
-        show_number(s, NULL, "Collected", jl_pure_alcohol_l(r->collected), 4, "l");
-        bool some = jl_mass_kg(r->left) > 0;
-        show_part(s, "left", r->left_stated ? "Left in the boiler" : "Left, where measured",
-                  r->left_stated || some, r->left);
+        show_part(s, f, "charge", CHARGE, COLLECTED);
+        show_figures(s, f, COLLECTED, LEFT);
+        if (r->left_stated || some) show_part(s, f, "left", LEFT, RECOVERED_PCT);
     }
-    const char *missing = r->left_stated ? "Missing" : "Not collected";
-    bool shown = r->charge_stated;
-    show_number(s, "missing_l", shown ? missing : NULL, r->missing_l, 4, "l");
-    show_number(s, "recovery_pct", shown ? "Recovered" : NULL, r->recovery_pct, 1,
-                "% of the charge");
-    if (!shown)
+    show_figures(s, f, MISSING, FIGURES);
+    if (!r->charge_stated)
         show_note(s, "The log states no charge (charge_l, charge_strength_pct): what was recovered "
                      "cannot be said.");
     else if (!r->left_stated)
         show_note(s,
                   "What stayed in the boiler was not measured%s (left_l, left_strength_pct): it is "
                   "among what was not collected.",
-                  jl_mass_kg(r->left) > 0 ? " in every run" : "");
+                  some ? " in every run" : "");
     if (r->missing_l < 0)
         show_note(s, "More pure alcohol came out than the log says went in: look at the charge's "
                      "volume and strength, and at the readings.");
 }
 
-static void show_sentences(show *s, const count *c) {
-    if (c->pct) assume_log_instrument(s, &c->instrument, JL_UNIT_PCT_VOL);
-    if (c->proof) assume_log_instrument(s, &c->instrument, JL_UNIT_PROOF_US);
-    if (c->tally.at_20c > 0)
+/* An instrument's scales that were read in a log. */
+static void assume_scales(show *s, const jl_run *run) {
+    size_t count;
+    bool pct = false, proof = false;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    jl_alcoholometer instrument = jl_run_instrument(run);
+    for (size_t i = 0; i < count; i++)
+        if (jars[i].has_reading) *(jars[i].reading.unit == JL_UNIT_PROOF_US ? &proof : &pct) = true;
+    if (pct) assume_log_instrument(s, &instrument, JL_UNIT_PCT_VOL);
+    if (proof) assume_log_instrument(s, &instrument, JL_UNIT_PROOF_US);
+}
+
+static void assume_tally(show *s, const jl_tally *tally) {
+    if (tally->at_20c > 0)
         show_assumption(s, "%zu %s no temperature: the volume counts as measured at 20 °C.",
-                        c->tally.at_20c, c->tally.at_20c == 1 ? "jar has" : "jars have");
-    if (jl_tally_sum(&c->tally, JL_OF_FEINTS).jars > 0)
+                        tally->at_20c, tally->at_20c == 1 ? "jar has" : "jars have");
+    if (jl_tally_sum(tally, JL_OF_FEINTS).jars > 0)
         show_assumption(s, "Heads and tails are kept as feints and foreshots are not (common "
                            "practice, no source).");
 }
 
-static int tally_one(const char *path, tally_uncertainty *unsure, bool totals, bool json) {
-    logfile f;
-    count c;
-    int bad = logfile_open(&f, path);
+/* run: the only log, or NULL. Returns the exit status, or 0. */
+static int show_totals(show *s, inputs *in, const jl_run *run) {
+    double values[FIGURES];
+    const figures f = {.list = LIST, .count = FIGURES, .values = values, .of = question_of(in)};
+    fill_sums(&in->sums, values);
+    show_fractions(s, &in->sums.tally, run);
+    show_sum(s, &f, "total", "All jars together, at 20 °C", TOTAL);
+    if (run != NULL) show_sum(s, &f, "kept", "Kept: heads, hearts and tails", KEPT);
+    show_sum(s, &f, "feints",
+             run != NULL ? "Feints for the next run: heads and tails" : "Feints: heads and tails",
+             FEINTS);
+    show_recovery(s, &f, &in->sums.recovery);
+    return show_uncertainty(s, &in->u, &f, fill, in);
+}
+
+static int tally_one(const char *path, inputs *in, bool totals, bool json) {
+    jl_run *run;
+    int bad = run_read_jars(path, &run);
     if (bad != 0) return bad;
+    measure_log(in, run);
     show *s = show_open(json);
-    show_text(s, "log", NULL, f.name);
-    show_facts(s, jl_log_facts(f.log));
-    if (!totals) show_table(s, "jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
-    bad = count_log(&f, &c, unsure, totals ? NULL : s);
-    if (bad == 0 && !totals) show_table_end(s);
-    if (bad == 0) {
-        show_fractions(s, &c.tally, f.log);
-        show_sum(s, "total", "All jars together, at 20 °C", &c.tally, JL_OF_ALL);
-        show_sum(s, "kept", "Kept: heads, hearts and tails", &c.tally, JL_OF_KEPT);
-        show_sum(s, "feints", "Feints for the next run: heads and tails", &c.tally, JL_OF_FEINTS);
-        show_recovery(s, &c.recovery);
-        bad = tally_uncertainty_show(unsure, s);
-        show_sentences(s, &c);
-        note_passed_over(s, f.log);
-        note_odd_jars(s, &c.odd);
-    } else if (!totals)
-        say("no totals are shown");
+    show_text(s, "log", NULL, log_name(path));
+    show_facts(s, jl_run_facts(run));
+    if (!totals) show_jars(s, run);
+    bad = show_totals(s, in, run);
+    assume_scales(s, run);
+    assume_tally(s, &in->sums.tally);
+    note_passed_over(s, run);
+    note_odd_jars(s, run);
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
-    logfile_close(&f);
+    jl_run_free(run);
     return bad;
 }
 
 /* ---- Several logs ---- */
 
-static void show_log_row(show *s, const char *name, const count *c) {
-    jl_total all = jl_tally_sum(&c->tally, JL_OF_ALL);
-    const jl_total *hearts = &c->tally.of[JL_HEARTS];
+static void show_log_row(show *s, const char *name, const jl_run *run) {
+    const jl_recovery *r = jl_run_recovery(run);
+    jl_total all = jl_tally_sum(jl_run_tally(run), JL_OF_ALL);
     const char *slash = strrchr(name, '/');
     show_cell_text(s, name);
     show_cell_text(s, slash == NULL ? name : slash + 1);
     show_cell(s, (double)all.jars);
-    show_cell(s, c->recovery.charge_stated ? jl_pure_alcohol_l(c->recovery.charge) : NAN);
+    show_cell(s, r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN);
     show_cell(s, jl_volume_l(all.spirit, JL_STRENGTH_C));
     show_cell(s, jl_spirit_strength_pct(all.spirit));
     show_cell(s, jl_pure_alcohol_l(all.spirit));
-    show_cell(s, jl_pure_alcohol_l(hearts->spirit));
-    show_cell(s, c->recovery.recovery_pct);
-    show_cell(s, c->recovery.missing_l);
+    show_cell(s, jl_pure_alcohol_l(jl_run_tally(run)->of[JL_HEARTS].spirit));
+    show_cell(s, r->recovery_pct);
+    show_cell(s, r->missing_l);
 }
 
-static int add_log(const char *path, count *sum, tally_uncertainty *unsure, bool first, show *s) {
-    logfile f;
-    count c;
-    int bad = logfile_open(&f, path);
+static int add_log(const char *path, inputs *in, show *s) {
+    jl_run *run;
+    int bad = run_read_jars(path, &run);
     if (bad != 0) return bad;
-    bad = count_log(&f, &c, unsure, NULL);
-    if (bad == 0) {
-        show_log_row(s, f.name, &c);
-        jl_tally_join(&sum->tally, &c.tally);
-        sum->recovery = first ? c.recovery : jl_recovery_join(sum->recovery, c.recovery);
-    }
-    logfile_close(&f);
-    return bad;
+    measure_log(in, run);
+    show_log_row(s, log_name(path), run);
+    jl_run_free(run);
+    return 0;
 }
 
-static int tally_many(const args *a, tally_uncertainty *unsure, bool json) {
+static int tally_many(const args *a, inputs *in, bool json) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, true},
         {NULL, "log", "", 18, 0, true},
@@ -306,23 +472,17 @@ static int tally_many(const args *a, tally_uncertainty *unsure, bool json) {
         {"recovery_pct", "recov.", "%", 6, 1, false},
         {"missing_l", NULL, "", 0, 0, false},
     };
-    count sum = {0};
     int bad = logfiles_differ(a->rest, a->count);
     if (bad != 0) return bad;
     show *s = show_open(json);
     show_heading(s, "Volumes and strengths at 20 °C");
     show_table(s, "logs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < a->count && bad == 0; i++)
-        bad = add_log(a->rest[i], &sum, unsure, i == 0, s);
+    for (size_t i = 0; i < a->count && bad == 0; i++) bad = add_log(a->rest[i], in, s);
     if (bad != 0) return show_abandon(s, bad);
     show_table_end(s);
-    show_fractions(s, &sum.tally, NULL);
-    show_sum(s, "total", "All jars together, at 20 °C", &sum.tally, JL_OF_ALL);
-    show_sum(s, "feints", "Feints: heads and tails", &sum.tally, JL_OF_FEINTS);
-    show_recovery(s, &sum.recovery);
-    bad = tally_uncertainty_show(unsure, s);
+    bad = show_totals(s, in, NULL);
     if (bad != 0) return show_abandon(s, bad);
-    show_sentences(s, &sum);
+    assume_tally(s, &in->sums.tally);
     show_assumption(s,
                     "Each log's readings are corrected for its own instrument, as its facts say.");
     return show_close(s, EXIT_DONE);
@@ -341,7 +501,10 @@ static int tally_rest(const args *a, const char *file, bool json) {
     if (bad == 0) {
         show *s = show_open(json);
         show_text(s, "log", NULL, run.name);
-        show_sum(s, "total", "All jars so far, at 20 °C", &run.tally, JL_OF_ALL);
+        double values[FIGURES];
+        fill_jars(&run.tally, JL_OF_ALL, values + TOTAL);
+        show_sum(s, &(figures){.list = LIST, .values = values}, "total",
+                 "All jars so far, at 20 °C", TOTAL);
         show_rest(s, &run, &o);
         for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
             assume_limits(s, &in, (jl_instrument)which);
@@ -351,17 +514,16 @@ static int tally_rest(const args *a, const char *file, bool json) {
     return bad;
 }
 
-static int answer(const args *a, tally_uncertainty *unsure, bool totals, bool json) {
+static int answer(const args *a, inputs *in, bool totals, bool json) {
     if (a->count == 0) return fail(EXIT_USAGE, "expected a run log, as run.csv, or -");
-    return a->count == 1 ? tally_one(a->rest[0], unsure, totals, json)
-                         : tally_many(a, unsure, json);
+    return a->count == 1 ? tally_one(a->rest[0], in, totals, json) : tally_many(a, in, json);
 }
 
 int command_tally(int argc, const char **argv) {
     int totals = 0, rest = 0, json = 0;
     char *file = NULL;
     uncertainty_options uncertainties = {0};
-    uncertainty *d = NULL;
+    inputs in = {0};
     const struct poptOption table[] = {
         FLAG("totals", &totals, "leave the jars out"),
         FLAG("rest", &rest, "of a run that goes on: what is still to come, by its jars"),
@@ -373,18 +535,17 @@ int command_tally(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv ...",
                   "What a run gave: each jar at 20 °C, fractions, recovery; - is standard input")) {
-        a.exit_status = uncertainty_open(&uncertainties, file, &d);
-        tally_uncertainty *t = tally_uncertainty_open(d);
-        if (a.exit_status == 0 && rest && d != NULL)
+        a.exit_status = uncertainty_read(&uncertainties, file, &in.u);
+        if (a.exit_status == 0 && rest && uncertainty_wanted(&in.u))
             a.exit_status = fail(EXIT_USAGE, "--rest has its own intervals; expected it without "
                                              "--uncertainty");
         if (a.exit_status == 0)
             a.exit_status =
-                rest ? tally_rest(&a, file, json != 0) : answer(&a, t, totals != 0, json != 0);
-        tally_uncertainty_close(t);
+                rest ? tally_rest(&a, file, json != 0) : answer(&a, &in, totals != 0, json != 0);
     }
     int exit_status = a.exit_status;
-    uncertainty_close(d);
+    uncertainty_free(&in.u);
+    free(in.parts);
     args_close(&a);
     return exit_status;
 }

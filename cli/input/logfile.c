@@ -70,41 +70,12 @@ void say_torn(const char *path, size_t line) {
             log_name(path), line);
 }
 
-int logfile_open(logfile *f, const char *path) {
+int run_read_jars(const char *path, jl_run **run) {
     jl_fault fault = {0};
-    *f = (logfile){.name = log_name(path)};
-    int bad = log_open(path, &f->fd);
+    int bad = run_read_log(path, run);
     if (bad != EXIT_DONE) return bad;
-    if (jl_log_open(f->fd, &f->log, &fault) == JL_OK) return EXIT_DONE;
-    bad = fail_fault(f->name, &fault);
-    if (f->fd != STDIN_FILENO) close(f->fd);
-    return bad;
-}
-
-static int at_end(logfile *f) {
-    jl_fault fault = {0};
-    say_torn(f->name, jl_log_torn_line(f->log));
-    return f->may_be_empty || jl_log_some(f->log, &fault) == JL_OK ? 0
-                                                                   : fail_fault(f->name, &fault);
-}
-
-int logfile_next(logfile *f, jl_jar *jar, bool *more) {
-    jl_fault fault = {0};
-    jl_status status = jl_log_next(f->log, jar, &fault);
-    *more = status == JL_OK;
-    if (status == JL_OK) return 0;
-    return status == JL_END ? at_end(f) : fail_fault(f->name, &fault);
-}
-
-void logfile_close(logfile *f) {
-    jl_log_close(f->log);
-    if (f->fd > 0) close(f->fd);
-}
-
-jl_amount amount_of_jar(const jl_jar *jar) {
-    jl_amount amount = {jar->volume_l, false, true, jar->reading, jar->temp_c};
-    if (jar->has_reading) return amount;
-    /* A strength holds at 20 °C: so does then the volume. */
-    return (jl_amount){jl_volume_l(jar->spirit, JL_STRENGTH_C), false, false, jar->strength,
-                       JL_STRENGTH_C};
+    say_torn(path, jl_run_torn_line(*run));
+    if (jl_run_some(*run, &fault) == JL_OK) return EXIT_DONE;
+    jl_run_free(*run);
+    return fail_fault(log_name(path), &fault);
 }

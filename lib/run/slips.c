@@ -49,6 +49,14 @@ void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar, jl
     if (before != NULL) look_before(before, jar, slips);
 }
 
+jl_amount jl_jar_amount(const jl_jar *jar) {
+    jl_amount amount = {jar->volume_l, false, true, jar->reading, jar->temp_c};
+    if (jar->has_reading) return amount;
+    /* A strength holds at 20 °C: so does then the volume. */
+    return (jl_amount){jl_volume_l(jar->spirit, JL_STRENGTH_C), false, false, jar->strength,
+                       JL_STRENGTH_C};
+}
+
 double jl_jar_minutes(const jl_jar *before, const jl_jar *jar) {
     if (before == NULL || !before->has_time || !jar->has_time) return NAN;
     double seconds = (double)(jar->time.unix_s - before->time.unix_s);

@@ -53,8 +53,9 @@ jl_measured jl_measure_strength(jl_measuring *by, jl_quantity strength) {
                       strength.unit == JL_UNIT_PROOF_US ? 2 : 1);
 }
 
-jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount) {
-    jl_measured_amount m = {.amount = amount};
+jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount,
+                                     const jl_alcoholometer *instrument) {
+    jl_measured_amount m = {.amount = amount, .instrument = *instrument};
     m.size = jl_measure(by, amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, amount.size, 1);
     m.strength = jl_measure_strength(by, amount.strength);
     m.temp = amount.measured ? jl_measure(by, JL_BY_THERMOMETER, amount.temp_c, 1)
@@ -62,11 +63,24 @@ jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount) {
     return m;
 }
 
-jl_status jl_measured_amount_at(const jl_measured_amount *m, const jl_alcoholometer *instrument,
-                                const double *x, jl_spirit *spirit) {
+jl_status jl_measured_amount_at(const jl_measured_amount *m, const double *x, jl_spirit *spirit) {
     jl_amount amount = m->amount;
     amount.size = jl_measured_at(&m->size, x);
     amount.strength.value = jl_measured_at(&m->strength, x);
     amount.temp_c = jl_measured_at(&m->temp, x);
-    return jl_amount_spirit(&amount, instrument, spirit);
+    return jl_amount_spirit(&amount, &m->instrument, spirit);
+}
+
+jl_status jl_measured_blend_at(const jl_measured_amount *parts, size_t count, const double *x,
+                               jl_spirit *all, double *parts_l) {
+    *all = (jl_spirit){0, 0};
+    *parts_l = 0;
+    for (size_t i = 0; i < count; i++) {
+        jl_spirit one;
+        jl_status status = jl_measured_amount_at(&parts[i], x, &one);
+        if (status != JL_OK) return status;
+        *all = jl_blend(*all, one);
+        *parts_l += jl_volume_l(one, JL_STRENGTH_C);
+    }
+    return JL_OK;
 }

@@ -34,15 +34,20 @@ double jl_measured_at(const jl_measured *measured, const double *x);
 /* A strength, read or stated: a stated one is as uncertain as a reading at 20 °C. */
 jl_measured jl_measure_strength(jl_measuring *by, jl_quantity strength);
 
-/* An amount as it was written. */
+/* An amount as it was written, and what its reading was taken with. */
 typedef struct jl_measured_amount {
     jl_amount amount;
+    jl_alcoholometer instrument;
     jl_measured size, strength, temp;
 } jl_measured_amount;
 
-jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount);
-jl_status jl_measured_amount_at(const jl_measured_amount *measured,
-                                const jl_alcoholometer *instrument, const double *x,
+jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount,
+                                     const jl_alcoholometer *instrument);
+jl_status jl_measured_amount_at(const jl_measured_amount *measured, const double *x,
                                 jl_spirit *spirit);
+
+/* Several of them mixed. parts_l: the sum of their volumes at 20 °C. */
+jl_status jl_measured_blend_at(const jl_measured_amount *parts, size_t count, const double *x,
+                               jl_spirit *all, double *parts_l);
 
 #endif

@@ -67,8 +67,8 @@ static void without_a_budget_everything_is_exact(void) {
     CHECK(by.used[JL_BY_JUG] && jl_measured_at(&volume, NULL) == 3.2);
     CHECK_OK(jl_amount_read("3.2L@72.5%@24C", &amount, NULL));
     CHECK_OK(jl_amount_spirit(&amount, &JL_ALCOHOLOMETER, &plain));
-    jl_measured_amount m = jl_measure_amount(&by, amount);
-    CHECK_OK(jl_measured_amount_at(&m, &JL_ALCOHOLOMETER, NULL, &spirit));
+    jl_measured_amount m = jl_measure_amount(&by, amount, &JL_ALCOHOLOMETER);
+    CHECK_OK(jl_measured_amount_at(&m, NULL, &spirit));
     CHECK(spirit.ethanol_kg == plain.ethanol_kg && spirit.water_kg == plain.water_kg);
     CHECK(by.used[JL_BY_ALCOHOLOMETER] && by.used[JL_BY_THERMOMETER] && !by.used[JL_BY_SCALE]);
 }
@@ -81,14 +81,31 @@ static void an_amount_is_as_it_would_have_been_read(void) {
     by.instruments.width[JL_BY_SCALE][JL_LIMIT] = 0.01;
     by.instruments.width[JL_BY_ALCOHOLOMETER][JL_LIMIT] = 0.5;
     CHECK_OK(jl_amount_read("2kg@100proof", &amount, NULL));
-    jl_measured_amount m = jl_measure_amount(&by, amount);
+    jl_measured_amount m = jl_measure_amount(&by, amount, &JL_ALCOHOLOMETER);
     CHECK(jl_budget_count(by.budget) == 2 && !by.used[JL_BY_JUG] && !by.used[JL_BY_THERMOMETER]);
     const double x[] = {0.01, -0.5}; /* 1 % more on the scale, half a % vol less */
-    CHECK_OK(jl_measured_amount_at(&m, &JL_ALCOHOLOMETER, x, &spirit));
+    CHECK_OK(jl_measured_amount_at(&m, x, &spirit));
     CHECK_OK(jl_spirit_read("2.02kg@99proof", &JL_ALCOHOLOMETER, &want, NULL));
     CHECK_NEAR(spirit.ethanol_kg, want.ethanol_kg, 1e-12);
     CHECK_NEAR(spirit.water_kg, want.water_kg, 1e-12);
     jl_budget_free(by.budget);
+}
+
+static void a_blend_of_parts_adds_them(void) {
+    jl_measuring by = {0};
+    jl_measured_amount parts[2];
+    jl_amount amount;
+    jl_spirit all = {NAN, NAN};
+    double parts_l = NAN;
+    CHECK_OK(jl_amount_read("1L@96%", &amount, NULL));
+    parts[0] = jl_measure_amount(&by, amount, &JL_ALCOHOLOMETER);
+    CHECK_OK(jl_amount_read("2L@40%", &amount, NULL));
+    parts[1] = jl_measure_amount(&by, amount, &JL_ALCOHOLOMETER);
+    CHECK_OK(jl_measured_blend_at(parts, 2, NULL, &all, &parts_l));
+    CHECK_NEAR(parts_l, 3, 1e-12);
+    CHECK_NEAR(jl_pure_alcohol_l(all), 0.96 + 0.8, 1e-9);
+    parts[1].amount.strength.unit = JL_UNIT_BASE;
+    CHECK_STATUS(jl_measured_blend_at(parts, 2, NULL, &all, &parts_l), JL_UNIT);
 }
 
 CU_TestInfo measured_tests[] = {
@@ -99,5 +116,6 @@ CU_TestInfo measured_tests[] = {
     {"a jug's own error is a share of the volume", a_jugs_own_error_is_a_share_of_the_volume},
     {"without a budget everything is exact", without_a_budget_everything_is_exact},
     {"an amount is as it would have been read", an_amount_is_as_it_would_have_been_read},
+    {"a blend of parts adds them", a_blend_of_parts_adds_them},
     CU_TEST_INFO_NULL,
 };

@@ -33,19 +33,13 @@ static int read_charge_words(words *w, const args *a, const jl_alcoholometer *in
 
 /* Heads and tails of an earlier run. */
 static int feints_of(const char *path, jl_spirit *feints) {
-    logfile f;
-    jl_jar jar;
-    bool more = true;
-    jl_tally tally = {0};
-    int bad = logfile_open(&f, path);
+    jl_run *run;
+    int bad = run_read_jars(path, &run);
     if (bad != 0) return bad;
-    while ((bad = logfile_next(&f, &jar, &more)) == 0 && more) jl_tally_add(&tally, &jar);
-    logfile_close(&f);
-    *feints = jl_tally_sum(&tally, JL_OF_FEINTS).spirit;
-    if (bad == 0 && !(jl_mass_kg(*feints) > 0))
-        return fail(EXIT_DATA, "%s has no jar marked heads or tails; 'jarline cut' marks them",
-                    path);
-    return bad;
+    *feints = jl_tally_sum(jl_run_tally(run), JL_OF_FEINTS).spirit;
+    jl_run_free(run);
+    if (jl_mass_kg(*feints) > 0) return 0;
+    return fail(EXIT_DATA, "%s has no jar marked heads or tails; 'jarline cut' marks them", path);
 }
 
 typedef struct feints_words {
@@ -117,7 +111,7 @@ static jl_status chain_at(const weighing *w, const double *x, jl_spirit wash, do
     jl_status status = JL_OK;
     charge.wash = wash;
     if (jl_mass_kg(charge.feints) > 0)
-        status = jl_measured_amount_at(&w->feints, w->instrument, x, &charge.feints);
+        status = jl_measured_amount_at(&w->feints, x, &charge.feints);
     if (status == JL_OK) status = jl_chain_strip(&still, &w->strip->settings.plan, &charge, &chain);
     if (status == JL_OK) status = run_at(w, x, chain.spirit_charge, &chain.spirit);
     if (status == JL_OK) jl_chain_figures(&chain, values);
@@ -128,7 +122,7 @@ static jl_status figures_at(const double *x, double *values, void *with) {
     const weighing *w = with;
     jl_spirit charge;
     jl_forecast f = JL_FORECAST;
-    jl_status status = jl_measured_amount_at(&w->charge, w->instrument, x, &charge);
+    jl_status status = jl_measured_amount_at(&w->charge, x, &charge);
     if (status == JL_OK && w->strip != NULL) return chain_at(w, x, charge, values);
     if (status == JL_OK) status = run_at(w, x, charge, &f);
     if (status == JL_OK) jl_forecast_figures(&f, values);
@@ -175,9 +169,10 @@ static void say_deviations(show *s, const weighing *w) {
 static int show_sure(show *s, uncertainty *u, weighing *w, jl_amount charge, const figures *f) {
     const jl_settings *settings = &w->run->settings.all;
     if (!uncertainty_wanted(u)) return 0;
-    w->charge = jl_measure_amount(&u->by, charge);
+    w->charge = jl_measure_amount(&u->by, charge, w->instrument);
     bool feints = jl_mass_kg(w->loads.feints) > 0;
-    if (feints) w->feints = jl_measure_amount(&u->by, jl_amount_at_20(w->loads.feints));
+    if (feints)
+        w->feints = jl_measure_amount(&u->by, jl_amount_at_20(w->loads.feints), w->instrument);
     w->known = (jl_still_known){jl_setting_value(settings, JL_KEY_REFLUX_SHARE_U),
                                 jl_setting_value(settings, JL_KEY_EFFICIENCY_U)};
     list_deviations(u->by.budget, w);

@@ -3,9 +3,9 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/report/contents.h"
 #include "answer/bytes.h"
+#include "answer/figures.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "answer/uncertain.h"
 #include "input/logfile.h"
 
 #include <math.h>
@@ -244,22 +244,19 @@ static int report_dilution(const run_picture *run, const report_plan *plan, repo
 enum { UNCERTAINTY_JARS_MOST = 120, VOLUME = 0, STRENGTH, PURE, FIGURES };
 
 typedef struct blend_of {
-    const jl_alcoholometer *instrument;
-    measured_amount *jars;
+    jl_measured_amount *jars;
     size_t count;
 } blend_of;
 
-static jl_status blend_model(const double *x, double *figures, void *with) {
+static jl_status blend_model(const double *x, double *v, void *with) {
     const blend_of *b = with;
-    jl_spirit all = {0, 0}, one;
-    for (size_t i = 0; i < b->count; i++) {
-        jl_status status = measured_amount_at(&b->jars[i], b->instrument, x, &one);
-        if (status != JL_OK) return status;
-        all = jl_blend(all, one);
-    }
-    figures[VOLUME] = jl_volume_l(all, JL_STRENGTH_C);
-    figures[STRENGTH] = jl_spirit_strength_pct(all);
-    figures[PURE] = jl_pure_alcohol_l(all);
+    jl_spirit all;
+    double parts_l;
+    jl_status status = jl_measured_blend_at(b->jars, b->count, x, &all, &parts_l);
+    if (status != JL_OK) return status;
+    v[VOLUME] = jl_volume_l(all, JL_STRENGTH_C);
+    v[STRENGTH] = jl_spirit_strength_pct(all);
+    v[PURE] = jl_pure_alcohol_l(all);
     return JL_OK;
 }
 
@@ -284,20 +281,20 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
     bool hearts = jl_run_tally(run->run)->of[JL_HEARTS].jars > 0;
     jl_uncertainty uncertainties[FIGURES];
     size_t count;
-    uncertainty *d;
+    uncertainty u;
     if (run->count > UNCERTAINTY_JARS_MOST) {
         page_sentence(&r->notes, "No uncertainty on this page: it is worked out for up to %d jars.",
                       UNCERTAINTY_JARS_MOST);
         return EXIT_DONE;
     }
-    int bad = uncertainty_open(&options, plan->instruments, &d);
+    int bad = uncertainty_read(&options, plan->instruments, &u);
     if (bad != 0) return bad;
-    blend_of b = {&instrument, need(calloc(run->count, sizeof *b.jars)), 0};
+    blend_of b = {need(calloc(run->count, sizeof *b.jars)), 0};
     const jl_jar *jars = jl_run_jars(run->run, &count);
     for (size_t i = 0; i < count; i++)
         if (!hearts || run->jars[i].fraction == JL_HEARTS)
-            b.jars[b.count++] = uncertainty_amount(d, amount_of_jar(&jars[i]));
-    jl_status status = uncertainty_first_order(d, blend_model, &b, FIGURES, uncertainties);
+            b.jars[b.count++] = jl_measure_amount(&u.by, jl_jar_amount(&jars[i]), &instrument);
+    jl_status status = jl_budget_first_order(u.by.budget, blend_model, &b, FIGURES, uncertainties);
     if (status == JL_OK)
         fill_uncertainty(uncertainties, hearts ? "How sure: hearts" : "How sure: all jars", r);
     else
@@ -312,7 +309,7 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
                 ? " as --instrument states them"
                 : " as common practice has them (no source; --instrument FILE states them)");
     free(b.jars);
-    uncertainty_close(d);
+    uncertainty_free(&u);
     return EXIT_DONE;
 }
 
