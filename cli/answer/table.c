@@ -22,14 +22,18 @@ typedef struct ranges {
     } range[];
 } ranges;
 
+typedef union content {
+    double number;
+    const char *text;
+    const ranges *ranges;
+} content;
+
+/* What a value is: a number's decimals, or one of these. A byte, as there may be millions. */
+enum { TEXT = 32, TRUTH, RANGES };
+
 typedef struct cell {
-    union {
-        double number;
-        const char *text;
-        const ranges *ranges;
-    };
-    signed char decimals;
-    enum { NUMBER, TEXT, TRUTH, RANGES } kind;
+    content is;
+    unsigned char form;
 } cell;
 
 /* A column and what the table knows about it. */
@@ -39,7 +43,8 @@ typedef struct set_column {
     int title_lines;
     const char *prefix; /* in JSON */
     int csv_decimals;
-    int width; /* in text, so far */
+    int width;             /* in text, so far */
+    const char *last_text; /* most often the next one too */
 } set_column;
 
 struct table {
@@ -49,7 +54,8 @@ struct table {
     size_t *shown, shown_count; /* columns for people */
     int title_lines;            /* of the longest title */
     bool units;
-    cell *cells;
+    content *values; /* of the cells, and their forms */
+    unsigned char *forms;
     size_t count, room;
     bool begun; /* rows have been written */
 };
@@ -99,7 +105,8 @@ void table_free(struct table *t) {
     keep_free(&t->texts);
     free(t->columns);
     free(t->shown);
-    free(t->cells);
+    free(t->values);
+    free(t->forms);
     free(t);
 }
 
@@ -107,24 +114,33 @@ void table_csv_decimals(struct table *t, size_t at, int decimals) {
     t->columns[at].csv_decimals = decimals;
 }
 
-static void add(struct table *t, cell c) {
+static void add(struct table *t, content is, int form) {
     if (t->count == t->room) {
         t->room = t->room == 0 ? 256 : 2 * t->room;
-        t->cells = need(realloc(t->cells, t->room * sizeof *t->cells));
+        t->values = need(realloc(t->values, t->room * sizeof *t->values));
+        t->forms = need(realloc(t->forms, t->room));
     }
-    t->cells[t->count++] = c;
+    t->values[t->count] = is;
+    t->forms[t->count++] = (unsigned char)form;
+}
+
+static set_column *next_column(const struct table *t) {
+    return &t->columns[t->count % t->columns_count];
 }
 
 void table_add_number(struct table *t, double value) {
-    table_add_number_with(t, value, t->columns[t->count % t->columns_count].is.decimals);
+    table_add_number_with(t, value, next_column(t)->is.decimals);
 }
 
-void table_add_number_with(struct table *t, double value, int decimals) {
-    add(t, (cell){.kind = NUMBER, .number = value, .decimals = (signed char)decimals});
+void table_add_number_with(struct table *t, double number, int decimals) {
+    add(t, (content){.number = number}, decimals);
 }
 
 void table_add_text(struct table *t, const char *text) {
-    add(t, (cell){.kind = TEXT, .text = keep_text(&t->texts, text)});
+    set_column *c = next_column(t);
+    bool again = text != NULL && c->last_text != NULL && strcmp(text, c->last_text) == 0;
+    if (!again) c->last_text = keep_text(&t->texts, text);
+    add(t, (content){.text = c->last_text}, TEXT);
 }
 
 void table_add_print(struct table *t, const char *format, ...) {
@@ -137,8 +153,8 @@ void table_add_print(struct table *t, const char *format, ...) {
     free(text);
 }
 
-void table_add_truth(struct table *t, bool value) {
-    add(t, (cell){.kind = TRUTH, .number = value});
+void table_add_truth(struct table *t, bool truth) {
+    add(t, (content){.number = truth}, TRUTH);
 }
 
 static const char *text_of(struct table *t, const ranges *r) {
@@ -164,10 +180,11 @@ void table_add_numbers(struct table *t, numbers_next *next, const void *with) {
         r->range[r->count - 1].last = n;
     }
     r->text = text_of(t, r);
-    add(t, (cell){.kind = RANGES, .ranges = r});
+    add(t, (content){.ranges = r}, RANGES);
 }
 
 void table_forget(struct table *t) {
+    for (size_t i = 0; i < t->columns_count; i++) t->columns[i].last_text = NULL;
     keep_free(&t->texts);
     t->count = 0;
 }
@@ -204,8 +221,9 @@ const char *table_head(const struct table *t, size_t at, int line) {
     return title;
 }
 
-static const cell *cell_at(const struct table *t, size_t row, size_t at) {
-    return &t->cells[row * t->columns_count + at];
+static cell cell_at(const struct table *t, size_t row, size_t at) {
+    size_t place = row * t->columns_count + at;
+    return (cell){t->values[place], t->forms[place]};
 }
 
 static const char *write_number(double value, int decimals, const char *missing,
@@ -215,11 +233,11 @@ static const char *write_number(double value, int decimals, const char *missing,
 
 const char *table_cell(const struct table *t, size_t row, size_t at, const char *missing,
                        char buffer[CELL_BYTES]) {
-    const cell *c = cell_at(t, row, at);
-    if (c->kind == NUMBER) return write_number(c->number, c->decimals, missing, buffer);
-    if (c->kind == TRUTH) return c->number != 0 ? "yes" : "no";
-    if (c->kind == RANGES) return c->ranges->text;
-    return c->text == NULL ? missing : c->text;
+    cell c = cell_at(t, row, at);
+    if (c.form == TRUTH) return c.is.number != 0 ? "yes" : "no";
+    if (c.form == RANGES) return c.is.ranges->text;
+    if (c.form == TEXT) return c.is.text == NULL ? missing : c.is.text;
+    return write_number(c.is.number, c.form, missing, buffer);
 }
 
 /* ---- Text ---- */
@@ -410,15 +428,15 @@ static void json_ranges(const ranges *r, FILE *to) {
     fputc(']', to);
 }
 
-static void json_cell(const cell *c, FILE *to) {
-    if (c->kind == NUMBER)
-        json_number(to, c->number);
-    else if (c->kind == TEXT)
-        json_text(to, c->text);
-    else if (c->kind == TRUTH)
-        json_truth(to, c->number != 0);
+static void json_cell(cell c, FILE *to) {
+    if (c.form == TRUTH)
+        json_truth(to, c.is.number != 0);
+    else if (c.form == RANGES)
+        json_ranges(c.is.ranges, to);
+    else if (c.form == TEXT)
+        json_text(to, c.is.text);
     else
-        json_ranges(c->ranges, to);
+        json_number(to, c.is.number);
 }
 
 void table_json_rows(struct table *t, FILE *to) {
@@ -457,10 +475,10 @@ void table_csv(const struct table *t, FILE *to) {
         between = "";
         for (size_t i = 0; i < t->columns_count; i++) {
             if (t->columns[i].is.key == NULL) continue;
-            const cell *c = cell_at(t, row, i);
+            cell c = cell_at(t, row, i);
             fputs(between, to);
-            csv_text(c->kind == NUMBER
-                         ? write_number(c->number, t->columns[i].csv_decimals, "", buffer)
+            csv_text(c.form < TEXT
+                         ? write_number(c.is.number, t->columns[i].csv_decimals, "", buffer)
                          : table_cell(t, row, i, "", buffer),
                      to);
             between = ",";
