@@ -18,6 +18,7 @@
     SUITE(tally) \
     SUITE(run) \
     SUITE(durable) \
+    SUITE(file) \
     SUITE(writing) \
     SUITE(alcoholometer) \
     SUITE(spirit) \

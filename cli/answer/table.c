@@ -183,6 +183,28 @@ void table_add_numbers(struct table *t, numbers_next *next, const void *with) {
     add(t, (content){.ranges = r}, RANGES);
 }
 
+static int compare_numbers(const void *a, const void *b) {
+    uint32_t x = *(const uint32_t *)a, y = *(const uint32_t *)b;
+    return (x > y) - (x < y);
+}
+
+void number_list_sort(number_list *list) {
+    if (list->count > 1) qsort(list->all, list->count, sizeof *list->all, compare_numbers);
+}
+
+uint32_t number_list_next(const void *list, uint32_t after) {
+    const number_list *l = list;
+    size_t low = 0, high = l->count;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (l->all[middle] <= after)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < l->count ? l->all[low] : 0;
+}
+
 void table_forget(struct table *t) {
     for (size_t i = 0; i < t->columns_count; i++) t->columns[i].last_text = NULL;
     keep_free(&t->texts);

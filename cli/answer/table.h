@@ -55,6 +55,14 @@ void table_add_truth(struct table *t, bool value);
 typedef uint32_t numbers_next(const void *with, uint32_t after);
 void table_add_numbers(struct table *t, numbers_next *next, const void *with);
 
+/* Such a source: numbers in any order, sorted before they are asked for. */
+typedef struct number_list {
+    uint32_t *all;
+    size_t count;
+} number_list;
+void number_list_sort(number_list *list);
+uint32_t number_list_next(const void *list, uint32_t after);
+
 /* ---- What it holds ---- */
 
 size_t table_rows(const struct table *t); /* whole ones */

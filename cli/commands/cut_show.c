@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/cut_show.h"
+#include "answer/say.h"
 
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 typedef struct part {
     jl_spirit spirit;
@@ -29,21 +31,13 @@ static part part_of(const cut_run *run, jl_fraction fraction, size_t without, si
 
 /* ---- fractions ---- */
 
-typedef struct jars_of {
-    const cut_run *run;
-    jl_fraction fraction;
-} jars_of;
-
-/* The least number above, as the log's own order may be any. */
-static uint32_t next_jar(const void *with, uint32_t after) {
-    const jars_of *j = with;
-    uint32_t next = 0;
-    for (size_t i = 0; i < j->run->count; i++) {
-        uint32_t number = j->run->jars[i].number;
-        bool fits = j->run->jars[i].chosen == j->fraction && number > after;
-        if (fits && (next == 0 || number < next)) next = number;
-    }
-    return next;
+static void show_jars(show *s, const cut_run *run, jl_fraction fraction) {
+    number_list jars = {need(calloc(run->count + 1, sizeof *jars.all)), 0};
+    for (size_t i = 0; i < run->count; i++)
+        if (run->jars[i].chosen == fraction) jars.all[jars.count++] = run->jars[i].number;
+    number_list_sort(&jars);
+    show_cell_numbers(s, number_list_next, &jars);
+    free(jars.all);
 }
 
 static void show_fractions(show *s, const cut_run *run) {
@@ -63,7 +57,7 @@ static void show_fractions(show *s, const cut_run *run) {
         part p = part_of(run, ORDER[i], SIZE_MAX, SIZE_MAX);
         if (p.jars == 0) continue;
         show_cell_text(s, jl_fraction_name(ORDER[i]));
-        show_cell_numbers(s, next_jar, &(jars_of){run, ORDER[i]});
+        show_jars(s, run, ORDER[i]);
         show_cell(s, jl_volume_l(p.spirit, JL_STRENGTH_C));
         show_cell(s, jl_spirit_strength_pct(p.spirit));
         show_cell(s, jl_pure_alcohol_l(p.spirit));

@@ -83,9 +83,9 @@ static jl_status find_whose(jl_file *file, jl_fault *fault) {
 
 jl_status jl_file_begin(jl_file *file, bool (*known)(const jl_row *header, void *with), void *with,
                         jl_fault *fault) {
-    file->source = jl_source_memory(file->bytes, file->size);
+    const jl_source source = jl_source_memory(file->bytes, file->size);
     file->end = file->size;
-    jl_status status = jl_rows_open(&file->source, ',', &file->rows);
+    jl_status status = jl_rows_open(&source, ',', &file->rows);
     if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
     status = jl_rows_find_dialect(file->rows, known, with, fault);
     if (status != JL_OK) return status;

@@ -25,9 +25,8 @@ typedef struct jl_dialect {
 typedef struct jl_file {
     char *bytes;
     size_t size;
-    size_t end; /* of the rows that count: what is behind was not written to its end */
-    jl_source source;
-    jl_rows *rows;
+    size_t end;    /* of the rows that count: what is behind was not written to its end */
+    jl_rows *rows; /* while it is read */
     jl_dialect dialect;
     bool ours;        /* begins with #jarline: a last row without a line end is torn */
     size_t torn_line; /* of a last row that was left out; 0: none */

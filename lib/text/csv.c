@@ -106,7 +106,7 @@ static const char ROW_LIMIT[] = "a row of at most 4096 cells and 256 KiB";
 
 struct jl_rows {
     struct csv_parser parser;
-    const jl_source *source;
+    jl_source source;
     char delimiter;
     bool row_done; /* libcsv has called back at the end of the row */
     bool stray;    /* and something followed in the same line */
@@ -201,10 +201,10 @@ static void feed(jl_rows *r, const char *bytes, size_t length) {
 
 static jl_status read_block(jl_rows *r) {
     r->block = r->buffer;
-    if (r->source->bytes == NULL)
-        return jl_source_read(r->source, r->block_begin, r->buffer, sizeof r->buffer, &r->have);
-    r->block = r->source->bytes + r->block_begin;
-    r->have = (size_t)(r->source->size - r->block_begin);
+    if (r->source.bytes == NULL)
+        return jl_source_read(&r->source, r->block_begin, r->buffer, sizeof r->buffer, &r->have);
+    r->block = r->source.bytes + r->block_begin;
+    r->have = (size_t)(r->source.size - r->block_begin);
     return JL_OK;
 }
 
@@ -324,7 +324,7 @@ jl_status jl_rows_open(const jl_source *source, char delimiter, jl_rows **rows) 
     /* Most of it is never touched: text and cells are as large as the largest row may be. */
     jl_rows *r = malloc(sizeof *r);
     if (r == NULL) return JL_MEMORY;
-    r->source = source;
+    r->source = *source;
     r->delimiter = delimiter;
     begin_parser(r);
     jl_rows_rewind(r, delimiter);

@@ -60,7 +60,7 @@ typedef struct jl_row {
 
 typedef struct jl_rows jl_rows;
 
-/* The source must stay as long as the rows. Errors: JL_MEMORY */
+/* What the source holds must stay as long as the rows. Errors: JL_MEMORY */
 jl_status jl_rows_open(const jl_source *source, char delimiter, jl_rows **rows);
 
 /* The next row that is not blank. After an error every call gives the same error.

@@ -170,6 +170,66 @@ static void the_lock_is_given_back(void) {
     jl_run_free(run);
 }
 
+/* ---- slips ---- */
+
+/* What looks like a slip in a jar, as "FORECAST STRENGTH ...". */
+static const char *slips_of(const char *text, uint32_t number) {
+    static const char *const NAMES[] = {"FORECAST ", "STRENGTH ", "VOLUME ",
+                                        "TEMP ",     "HEAD ",     "TIME "};
+    static char out[80];
+    size_t count;
+    jl_slips slips;
+    jl_run *run = run_of(text);
+    const jl_jar *jar = jl_run_jar_by_number(run, number);
+    CU_ASSERT_PTR_NOT_NULL_FATAL(jar);
+    const jl_jar *before = jar > jl_run_jars(run, &count) ? jar - 1 : NULL;
+    jl_run_slips(run, before, jar, &slips);
+    out[0] = '\0';
+    for (size_t i = 0; i < slips.count; i++) strcat(out, NAMES[slips.of[i].what]);
+    jl_run_free(run);
+    return out;
+}
+
+#define JARS "jar,time,volume_l,strength_pct,temp_c,head_c\n"
+
+static void slips_are_what_a_run_seldom_does(void) {
+    static const char QUIET[] = JARS "1,2026-03-07T18:05:00Z,0.5,70,20,80\n"
+                                     "2,2026-03-07T18:05:00Z,2.4,72.9,29.9,84.9\n";
+    CU_ASSERT_STRING_EQUAL(slips_of(QUIET, 1), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(QUIET, 2), "");
+    static const char LOUD[] = JARS "1,2026-03-07T18:05:00Z,0.5,70,20,80\n"
+                                    "2,2026-03-07T18:04:59Z,2.6,73.1,30.1,85.1\n"
+                                    "3,2026-03-07T18:05:00Z,0.5,63,20,80\n";
+    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, 2), "STRENGTH VOLUME TEMP HEAD TIME ");
+    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, 3), "STRENGTH VOLUME TEMP HEAD ");
+    static const char FALL[] = JARS "1,,0.5,70,,\n2,,0.5,60.1,,\n3,,0.5,50,,\n";
+    CU_ASSERT_STRING_EQUAL(slips_of(FALL, 2), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(FALL, 3), "STRENGTH ");
+}
+
+static void a_run_that_goes_its_own_way_is_said_once(void) {
+#define EXPECTED "#expect,0.5,80\n#expect,1,78\n#expect,1.5,76\n"
+    static const char RUN[] = EXPECTED JARS "1,,0.5,74.9,,\n2,,0.5,72.8,,\n3,,0.45,67.5,,\n";
+    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 1), "FORECAST ");
+    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 2), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 3), "FORECAST ");
+    CU_ASSERT_STRING_EQUAL(slips_of(EXPECTED JARS "1,,0.5,75.1,,\n", 1), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(EXPECTED JARS "1,,1.6,40,,\n", 1), "");
+}
+
+static void a_rate_needs_two_times(void) {
+    jl_run *run = run_of(JARS "1,2026-03-07T18:05:00Z,0.5,70,,\n2,2026-03-07T18:17:30Z,0.25,69,,\n"
+                              "3,2026-03-07T18:17:30Z,0.25,68,,\n4,,0.25,67,,\n");
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    CHECK_NEAR(jl_jar_minutes(&jars[0], &jars[1]), 12.5, 1e-12);
+    CHECK_NEAR(jl_jar_rate_ml_min(&jars[0], &jars[1]), 20, 1e-12);
+    CHECK(isnan(jl_jar_minutes(NULL, &jars[0])) && isnan(jl_jar_rate_ml_min(NULL, &jars[0])));
+    CHECK(isnan(jl_jar_minutes(&jars[1], &jars[2])) && isnan(jl_jar_minutes(&jars[2], &jars[3])));
+    CHECK(isnan(jl_jar_rate_ml_min(&jars[3], &jars[0])));
+    jl_run_free(run);
+}
+
 CU_TestInfo run_tests[] = {
     {"jars are kept with what had run before", jars_are_kept_with_what_had_run_before},
     {"facts are the record's", facts_are_the_record_s},
@@ -179,5 +239,8 @@ CU_TestInfo run_tests[] = {
     {"an expected row is read back", an_expected_row_is_read_back},
     {"faults are the log's", faults_are_the_log_s},
     {"the lock is given back", the_lock_is_given_back},
+    {"slips are what a run seldom does", slips_are_what_a_run_seldom_does},
+    {"a run that goes its own way is said once", a_run_that_goes_its_own_way_is_said_once},
+    {"a rate needs two times", a_rate_needs_two_times},
     CU_TEST_INFO_NULL,
 };
