@@ -14,5 +14,6 @@ command_run command_wash, command_charge;
 command_run command_boil, command_forecast;
 command_run command_selfcheck;
 command_run command_start, command_record, command_cut;
+command_run command_book, command_stock, command_account;
 
 #endif

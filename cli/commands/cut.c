@@ -6,9 +6,9 @@
 #include "answer/status.h"
 #include "command.h"
 #include "commands/cut_show.h"
-#include "commands/record/ranges.h"
 #include "input/args.h"
 #include "input/logfile.h"
+#include "input/ranges.h"
 
 #include <inttypes.h>
 #include <stdio.h>

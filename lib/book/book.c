@@ -904,6 +904,22 @@ jl_status jl_book_take(jl_book *book, const jl_book_entry *entry, jl_book_refusa
     return JL_OK;
 }
 
+jl_status jl_book_until(const jl_book *book, int64_t until_s, jl_book **then) {
+    jl_book *made;
+    jl_book_refusal refusal;
+    jl_status status = jl_book_new(&made);
+    if (status != JL_OK) return status;
+    for (size_t i = 0; status == JL_OK && i < book->entry_count; i++) {
+        if (book->entries[i].written.unix_s >= until_s) break;
+        status = jl_book_take(made, &book->entries[i], &refusal);
+    }
+    if (status == JL_OK)
+        *then = made;
+    else
+        jl_book_free(made);
+    return status;
+}
+
 /* The calendar year at the place where it is written. */
 static int year_of(jl_time time) {
     char text[JL_TIME_BYTES];

@@ -164,6 +164,10 @@ jl_status jl_book_settle(const jl_book *book, const jl_alcoholometer *instrument
 /* Takes an entry with its amount into the book, which copies its texts. Errors: as jl_book_settle */
 jl_status jl_book_take(jl_book *book, const jl_book_entry *entry, jl_book_refusal *refusal);
 
+/* The book as it stood before until_s, in seconds since 1970: with the entries written before then.
+ * Errors: JL_MEMORY */
+jl_status jl_book_until(const jl_book *book, int64_t until_s, jl_book **then);
+
 /* The number of an entry written then. */
 jl_book_number jl_book_next(const jl_book *book, jl_time written);
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/record/ranges.h"
+#include "input/ranges.h"
 #include "answer/say.h"
 
 #include <ctype.h>

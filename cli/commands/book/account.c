@@ -1,0 +1,336 @@
+/* account: a period of the book that closes.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "book/account.h"
+#include "answer/say.h"
+#include "answer/show.h"
+#include "answer/status.h"
+#include "command.h"
+#include "commands/book/open.h"
+#include "input/args.h"
+#include "input/clock.h"
+#include "input/logfile.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+/* ---- lines ---- */
+
+typedef struct account_line {
+    const char *label;
+    const char *key; /* the JSON key, with _l behind it */
+    unsigned lines;  /* a set of 1 << jl_account_line */
+    int sign;        /* of the line in the sum */
+} account_line;
+
+enum {
+    LOST = 1 << JL_ACCOUNT_LOST_HANDLING | 1 << JL_ACCOUNT_LOST_WOOD |
+           1 << JL_ACCOUNT_LOST_GAUGING | 1 << JL_ACCOUNT_LOST_BOTTLES
+};
+
+static const account_line LINES[] = {
+    {"Opening", "opening", 1 << JL_ACCOUNT_OPENING, 1},
+    {"Received", "received", 1 << JL_ACCOUNT_RECEIVED, 1},
+    {"Collected", "collected", 1 << JL_ACCOUNT_COLLECTED, 1},
+    {"Gained", "gained", 1 << JL_ACCOUNT_GAINED, 1},
+    {"Charged", "charged", 1 << JL_ACCOUNT_CHARGED, -1},
+    {"Removed", "removed", 1 << JL_ACCOUNT_REMOVED, -1},
+    {"Lost", "lost", LOST, -1},
+    {"Closing", "closing", 1 << JL_ACCOUNT_CLOSING, 0},
+};
+enum { LINE_COUNT = sizeof LINES / sizeof LINES[0] };
+
+static double pure_l(jl_spirit s) {
+    return s.ethanol_kg / JL_ETHANOL_KG_L;
+}
+
+static double line_l(const jl_account_kind *k, unsigned lines) {
+    double sum_l = 0;
+    for (int line = 0; line < JL_ACCOUNT_LINES; line++)
+        if ((lines & 1u << line) != 0) sum_l += pure_l(k->of[line]);
+    return sum_l;
+}
+
+/* Proof gallons of pure alcohol alone: a gallon at 60 °F of 100 proof holds half of it. By 27 CFR 30.64
+ * to one decimal: a second decimal below 0.05 is dropped, 0.05 and more raised. */
+static double proof_gallons(double alcohol_l) {
+    if (alcohol_l == 0) return 0;
+    return jl_proof_gallons_us((jl_spirit){fabs(alcohol_l) * JL_ETHANOL_KG_L, 0}) *
+           (alcohol_l < 0 ? -1 : 1);
+}
+
+static double rounded(double value, int decimals) {
+    double scale = pow(10, decimals);
+    return floor(fabs(value) * scale + 0.5) / scale * (value < 0 ? -1 : 1);
+}
+
+typedef struct unit {
+    bool gallons;
+    int decimals;
+    const char *name;
+} unit;
+
+static double in_unit(double alcohol_l, const unit *u) {
+    return u->gallons ? proof_gallons(alcohol_l) : alcohol_l;
+}
+
+/* What printed lines miss of adding up. */
+static double rounding_of(const jl_account_kind *k, const unit *u) {
+    double sum = 0;
+    for (int i = 0; i < LINE_COUNT; i++)
+        sum += LINES[i].sign * rounded(in_unit(line_l(k, LINES[i].lines), u), u->decimals);
+    double closing = line_l(k, LINES[LINE_COUNT - 1].lines) - line_l(k, 1 << JL_ACCOUNT_KIND);
+    return rounded(rounded(in_unit(closing, u), u->decimals) - sum, u->decimals);
+}
+
+static void show_line(show *s, const char *label, const account_line *line,
+                      const jl_account_kind *k, const unit *u) {
+    char key[48];
+    double alcohol_l = line_l(k, line->lines);
+    snprintf(key, sizeof key, "%s_l", line->key);
+    show_number(s, key, u->gallons ? NULL : label, alcohol_l, 3, "L");
+    snprintf(key, sizeof key, "%s_proof_gallons", line->key);
+    show_number(s, key, u->gallons ? label : NULL, rounded(proof_gallons(alcohol_l), 1), 1,
+                "proof gallons");
+}
+
+static void show_lost(show *s, const jl_account_kind *all, const unit *u) {
+    static const account_line KINDS[] = {
+        {"  spilled or thrown away", "lost_handling", 1 << JL_ACCOUNT_LOST_HANDLING, 0},
+        {"  wood", "lost_wood", 1 << JL_ACCOUNT_LOST_WOOD, 0},
+        {"  found by gauging", "lost_gauging", 1 << JL_ACCOUNT_LOST_GAUGING, 0},
+        {"  bottles", "lost_bottles", 1 << JL_ACCOUNT_LOST_BOTTLES, 0}};
+    for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++)
+        if (line_l(all, KINDS[i].lines) != 0) show_line(s, KINDS[i].label, &KINDS[i], all, u);
+}
+
+static void show_account(show *s, const jl_account *a, const unit *u) {
+    show_group(s, "account", "Pure alcohol");
+    for (int i = 0; i < LINE_COUNT; i++) {
+        show_line(s, LINES[i].label, &LINES[i], &a->all, u);
+        if (LINES[i].lines == (unsigned)LOST) show_lost(s, &a->all, u);
+    }
+    double gap = rounding_of(&a->all, u);
+    show_number(s, "rounding", gap != 0 ? "Rounding of these lines" : NULL, gap, u->decimals,
+                u->name);
+    show_group_end(s);
+}
+
+static void show_kinds(show *s, const jl_account *a, const unit *u) {
+    column columns[LINE_COUNT + 2] = {{"kind", "kind", "", 0, 0, COLUMN_WORDS}};
+    char keys[LINE_COUNT][32];
+    const char *end = u->gallons ? "proof_gallons" : "l";
+    for (int i = 0; i < LINE_COUNT; i++) {
+        snprintf(keys[i], sizeof keys[i], "%s_%s", LINES[i].key, end);
+        columns[i + 1] = (column){keys[i], LINES[i].key, "", 7, u->decimals, COLUMN_NUMBERS};
+    }
+    columns[LINE_COUNT + 1] = (column){u->gallons ? "became_proof_gallons" : "became_l",
+                                       "became",
+                                       "",
+                                       6,
+                                       u->decimals,
+                                       COLUMN_NUMBERS};
+    if (a->kind_count < 2) return;
+    show_table(s, "kinds", columns, LINE_COUNT + 2);
+    for (size_t k = 0; k < a->kind_count; k++) {
+        show_cell_text(s, a->kinds[k].kind[0] == '\0' ? "-" : a->kinds[k].kind);
+        for (int i = 0; i < LINE_COUNT; i++)
+            show_cell(s, in_unit(line_l(&a->kinds[k], LINES[i].lines), u));
+        show_cell(s, in_unit(line_l(&a->kinds[k], 1 << JL_ACCOUNT_KIND), u));
+    }
+    show_table_end(s);
+}
+
+static void show_receivers(show *s, const jl_account *a, const unit *u) {
+    const column columns[] = {
+        {"receiver", "removed to", "", 0, 0, COLUMN_WORDS},
+        {"bottles", "bottles", "", 7, 0, COLUMN_NUMBERS},
+        {u->gallons ? "proof_gallons_us" : "pure_alcohol_l", "pure alcohol", u->name, 9,
+         u->decimals, COLUMN_NUMBERS},
+    };
+    if (a->receiver_count == 0) return;
+    show_table(s, "receivers", columns, 3);
+    for (size_t i = 0; i < a->receiver_count; i++) {
+        const jl_account_receiver *r = &a->receivers[i];
+        show_cell_text(s, *r->receiver == '\0' ? "(nobody named)" : r->receiver);
+        show_cell(s, r->bottles == 0 ? (double)NAN : (double)r->bottles);
+        show_cell(s, in_unit(pure_l(r->spirit), u));
+    }
+    show_table_end(s);
+}
+
+/* ---- entries ---- */
+
+static void note_entries(show *s, const jl_book *book, const jl_account *a) {
+    size_t count;
+    char first[JL_BOOK_NUMBER_BYTES], last[JL_BOOK_NUMBER_BYTES];
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    if (a->count == 0) {
+        show_note(s, "No entry was written in this period.");
+        return;
+    }
+    jl_book_number_write(e[a->first].number, first);
+    jl_book_number_write(e[a->first + a->count - 1].number, last);
+    show_text(s, "entries", "Entries", first);
+    show_text(s, "entries_to", "to", last);
+    for (size_t i = a->first; i < a->first + a->count; i++) {
+        char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], moment[JL_TIME_BYTES] = "";
+        jl_book_number_write(e[i].number, number);
+        jl_time_write(e[i].time, moment, sizeof moment);
+        if (e[i].what == JL_BOOK_CANCELLED) {
+            jl_book_number_write(e[i].cancelled, of);
+            show_note(s, "Entry %s takes back %s: %s.", number, of,
+                      *e[i].note == '\0' ? "no reason given" : e[i].note);
+        } else if (e[i].late)
+            show_note(s, "Entry %s (%s) came late: it happened on %.10s.", number,
+                      jl_book_word(e[i].what), moment);
+    }
+}
+
+/* ---- the distilling part ---- */
+
+typedef struct distilling {
+    double charged_l, collected_l, left_l, not_recovered_l;
+    size_t runs;
+} distilling;
+
+static const char *name_of_run(const jl_run *run, const char *path, char *text, size_t size) {
+    const char *title = jl_run_title(run), *slash = strrchr(path, '/');
+    const char *started = jl_facts_text(jl_run_facts(run), "started");
+    snprintf(text, size, "%s%s%s",
+             title != NULL   ? title
+             : slash != NULL ? slash + 1
+                             : path,
+             started == NULL ? "" : ", ", started == NULL ? "" : started);
+    return text;
+}
+
+/* What the book has of a run, beside its log. */
+static void compare_run(show *s, const jl_book *book, const jl_run *run, const char *path) {
+    char name[512];
+    size_t count;
+    double collected_l = 0;
+    bool charged = false;
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    name_of_run(run, path, name, sizeof name);
+    for (size_t i = 0; i < count; i++) {
+        if (strcmp(e[i].run, name) != 0 || e[i].taken_back != JL_BOOK_STANDS) continue;
+        if (e[i].what == JL_BOOK_COLLECTED) collected_l += pure_l(e[i].change);
+        charged = charged || e[i].what == JL_BOOK_CHARGED;
+    }
+    double log_l = jl_pure_alcohol_l(jl_tally_sum(jl_run_tally(run), JL_OF_ALL).spirit);
+    const jl_recovery *v = jl_run_recovery(run);
+    if (collected_l == 0)
+        show_note(s, "%s: its %.3f L of pure alcohol are not in the book.", path, log_l);
+    else if (fabs(collected_l - log_l) > 0.0005)
+        show_note(s, "%s: the log has %.3f L of pure alcohol, the book collected %.3f L of it.",
+                  path, log_l, collected_l);
+    if (v->charge_stated && jl_spirit_strength_pct(v->charge) >= 20 && !charged)
+        show_note(s, "%s: its charge came from no vessel of the book.", path);
+}
+
+static int add_run(show *s, const jl_book *book, const char *path, distilling *d) {
+    jl_run *run;
+    int bad = run_read_log(path, &run);
+    if (bad != EXIT_DONE) return bad;
+    const jl_recovery *v = jl_run_recovery(run);
+    if (v->charge_stated) {
+        double left_l = v->left_stated ? jl_pure_alcohol_l(v->left) : 0;
+        d->charged_l += jl_pure_alcohol_l(v->charge);
+        d->collected_l += jl_pure_alcohol_l(v->collected);
+        d->left_l += left_l;
+        d->not_recovered_l += v->missing_l;
+        d->runs++;
+    } else
+        show_note(s, "%s states no charge and is left out of the distilling part.", path);
+    compare_run(s, book, run, path);
+    jl_run_free(run);
+    return EXIT_DONE;
+}
+
+static int show_distilling(show *s, const jl_book *book, const char *const *logs, size_t count) {
+    distilling d = {0};
+    for (size_t i = 0; i < count; i++) {
+        int bad = add_run(s, book, logs[i], &d);
+        if (bad != EXIT_DONE) return bad;
+    }
+    if (count == 0) return EXIT_DONE;
+    show_group(s, "distilling", "Distilling, pure alcohol by the run logs");
+    show_number(s, "charged_l", "Charged", d.charged_l, 3, "L");
+    show_number(s, "collected_l", "Collected", d.collected_l, 3, "L");
+    show_number(s, "left_l", "Left in the boilers", d.left_l, 3, "L");
+    show_number(s, "not_recovered_l", "Not recovered", d.not_recovered_l, 3, "L");
+    show_number(s, "runs", NULL, (double)d.runs, 0, "");
+    show_group_end(s);
+    return EXIT_DONE;
+}
+
+/* ---- the command ---- */
+
+typedef struct account_words {
+    char *since, *until, *unit;
+    int json;
+} account_words;
+
+static int answer(const jl_book_file *f, const account_words *w, int64_t since_s, int64_t until_s,
+                  const char *const *logs, size_t count) {
+    jl_account a;
+    const unit u = w->unit == NULL || strcmp(w->unit, "l") == 0 || strcmp(w->unit, "L") == 0
+                       ? (unit){false, 3, "L"}
+                       : (unit){true, 1, "proof gallons"};
+    if (jl_account_of(jl_book_in(f), since_s, until_s, &a) != JL_OK) need(NULL);
+    show *s = show_open(w->json != 0);
+    show_kinds(s, &a, &u);
+    show_receivers(s, &a, &u);
+    int bad = show_distilling(s, jl_book_in(f), logs, count);
+    if (bad == EXIT_DONE) {
+        show_account(s, &a, &u);
+        note_entries(s, jl_book_in(f), &a);
+        warn_of_book(s, f);
+        if (u.gallons) show_assumption(s, "Proof gallons rounded by 27 CFR 30.64, one decimal.");
+        show_caution(s,
+                     "Forms, measurements and rounding of your authority prevail over this page.");
+    }
+    jl_account_free(&a);
+    return bad == EXIT_DONE ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
+}
+
+static int run_account(const args *a, const account_words *w) {
+    jl_book_file *f;
+    jl_time since = {INT64_MIN, 0}, until = {INT64_MAX, 0};
+    if (a->count < 1) return fail(EXIT_USAGE, "expected a book, as house.csv, and its run logs");
+    if (w->unit != NULL && strcmp(w->unit, "proof-gallons") != 0 && strcmp(w->unit, "l") != 0 &&
+        strcmp(w->unit, "L") != 0)
+        return fail_argument("--unit", w->unit, JL_FORM, "L or proof-gallons");
+    int bad = w->since == NULL ? EXIT_DONE : period_read("--since", w->since, false, &since);
+    if (bad == EXIT_DONE && w->until != NULL) bad = period_read("--until", w->until, true, &until);
+    if (bad == EXIT_DONE && since.unix_s >= until.unix_s)
+        bad = fail_argument("--until", w->until, JL_RANGE, "a day not before --since");
+    if (bad == EXIT_DONE) bad = book_open_to_read(a->rest[0], &f);
+    if (bad != EXIT_DONE) return bad;
+    bad = answer(f, w, since.unix_s, until.unix_s, a->rest + 1, a->count - 1);
+    jl_book_close(f);
+    return bad;
+}
+
+int command_account(int argc, const char **argv) {
+    account_words w = {0};
+    const struct poptOption table[] = {
+        OPTION("since", &w.since, "DATE", "from this day on (the book's beginning)"),
+        OPTION("until", &w.until, "DATE", "to the end of this day (now)"),
+        OPTION("unit", &w.unit, "L|proof-gallons", "of the printed lines (L)"),
+        FLAG("json", &w.json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    if (args_read(&a, argc, argv, table, "BOOK.csv [RUN.csv ...] [--since DATE] [--until DATE]",
+                  "A period's account: opening, what came, what went, closing; with its run logs "
+                  "also\nwhat distilling made of what was charged"))
+        a.exit_status = run_account(&a, &w);
+    int exit_status = a.exit_status;
+    args_close(&a);
+    return exit_status;
+}

@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "commands/book/open.h"
+#include "answer/say.h"
+#include "answer/status.h"
+#include "input/clock.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+int book_open_to_read(const char *path, jl_book_file **f) {
+    jl_fault fault = {0};
+    bool standard = strcmp(path, "-") == 0;
+    int fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
+    jl_status status = jl_book_read(fd, f, &fault);
+    if (!standard) close(fd);
+    return status == JL_OK ? EXIT_DONE : fail_fault(path, &fault);
+}
+
+void warn_of_book(show *s, const jl_book_file *f) {
+    size_t count;
+    const jl_book_odd *odd = jl_book_odd_rows(f, &count);
+    for (size_t i = 0; i < count && i < JL_BOOK_ODD_MOST; i++) {
+        char number[JL_BOOK_NUMBER_BYTES];
+        jl_book_number_write(odd[i].number, number);
+        show_note(s,
+                  "Line %zu, entry %s: what was measured comes to %.4f L of pure alcohol, and the "
+                  "row says %.4f: a figure was changed by hand. The row's ethanol_kg and water_kg "
+                  "count.",
+                  odd[i].line, number, jl_pure_alcohol_l(odd[i].measured),
+                  jl_pure_alcohol_l(odd[i].stated));
+    }
+    if (jl_book_torn_line(f) > 0)
+        show_note(s, "Line %zu has no line end: it was not written to its end and is left out.",
+                  jl_book_torn_line(f));
+}
+
+int period_read(const char *name, const char *text, bool end, jl_time *when) {
+    char day[64];
+    jl_written_time written;
+    jl_status status = jl_written_time_read(text, strlen(text), &written);
+    if (status != JL_OK)
+        return fail_argument(name, text, status, "a date, as 2026-10-31, or " JL_TIME_FORMS);
+    if (written.has_clock) return clock_read(name, text, when);
+    if (end) written.days++;
+    jl_time midnight;
+    written.has_clock = true;
+    status = jl_time_of_written(&written, NULL, 0, &midnight);
+    if (status != JL_OK || jl_time_write(midnight, day, sizeof day) != JL_OK)
+        return fail_argument(name, text, JL_RANGE, "a date, as 2026-10-31");
+    day[strlen("2026-10-31T00:00")] = '\0';
+    return clock_read(name, day, when);
+}

@@ -1,0 +1,172 @@
+/* stock: what every vessel and lot holds.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/say.h"
+#include "answer/show.h"
+#include "answer/status.h"
+#include "book/book_file.h"
+#include "command.h"
+#include "commands/book/open.h"
+#include "input/args.h"
+#include "input/clock.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* "2026-10-24" */
+static void write_day(jl_time time, char *text) {
+    char moment[JL_TIME_BYTES] = "";
+    jl_time_write(time, moment, sizeof moment);
+    snprintf(text, 11, "%.10s", moment);
+}
+
+static int compare_origins(const void *a, const void *b) {
+    const jl_book_origin *x = a, *y = b;
+    return (x->ethanol_kg < y->ethanol_kg) - (x->ethanol_kg > y->ethanol_kg);
+}
+
+/* "October 62 %, September 38 %" */
+static void write_origins(const jl_book_vessel *v, char *text, size_t size) {
+    jl_book_origin origins[JL_BOOK_ORIGINS];
+    double all_kg = 0;
+    size_t n = 0;
+    memcpy(origins, v->origins, v->origin_count * sizeof origins[0]);
+    qsort(origins, v->origin_count, sizeof origins[0], compare_origins);
+    text[0] = '\0';
+    for (size_t i = 0; i < v->origin_count; i++) all_kg += origins[i].ethanol_kg;
+    for (size_t i = 0; i < v->origin_count && n < size; i++) {
+        if (!(origins[i].ethanol_kg > 1e-6 * all_kg)) continue;
+        n += (size_t)snprintf(text + n, size - n, "%s%s %.0f %%", n == 0 ? "" : "; ",
+                              *origins[i].run == '\0' ? "other" : origins[i].run,
+                              100 * origins[i].ethanol_kg / all_kg);
+    }
+}
+
+static void show_vessel(show *s, const jl_book_vessel *v) {
+    char since[16], youngest[16], origins[1024];
+    bool any = jl_mass_kg(v->spirit) > 0;
+    write_day(v->since, since);
+    write_day(v->youngest, youngest);
+    write_origins(v, origins, sizeof origins);
+    show_cell_text(s, v->name);
+    show_cell_text(s, v->kind);
+    show_cell(s, any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0);
+    show_cell(s, v->capacity_l);
+    show_cell_text(s, v->use);
+    show_cell(s, any ? jl_spirit_strength_pct(v->spirit) : NAN);
+    show_cell(s, jl_pure_alcohol_l(v->spirit));
+    show_cell_text(s, any ? since : NULL);
+    show_cell_text(s, any ? youngest : NULL);
+    show_cell_text(s, any && *origins != '\0' ? origins : NULL);
+}
+
+static void show_vessels(show *s, const jl_book *book) {
+    static const column COLUMNS[] = {
+        {"vessel", "vessel", "", 0, 0, COLUMN_WORDS},
+        {"kind", "kind", "", 0, 0, COLUMN_WORDS},
+        {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
+        {"capacity_l", "of", "L", 5, 1, COLUMN_NUMBERS},
+        {"use", NULL, "", 0, 0, COLUMN_WORDS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "L", 7, 3, COLUMN_NUMBERS},
+        {"since", "since", "", 10, 0, COLUMN_WORDS},
+        {"youngest", "youngest", "", 10, 0, COLUMN_WORDS},
+        {"runs", NULL, "", 0, 0, COLUMN_NOTES},
+    };
+    size_t count;
+    const jl_book_vessel *v = jl_book_vessels(book, &count);
+    show_table(s, "stock", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < count; i++)
+        if (!v[i].retired) show_vessel(s, &v[i]);
+    show_table_end(s);
+}
+
+static void show_lots(show *s, const jl_book *book) {
+    static const column COLUMNS[] = {
+        {"lot", "lot", "", 0, 0, COLUMN_WORDS},
+        {"kind", "kind", "", 0, 0, COLUMN_WORDS},
+        {"bottles", "bottles", "", 7, 0, COLUMN_NUMBERS},
+        {"bottle_l", "of", "L", 5, 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "L", 7, 3, COLUMN_NUMBERS},
+        {"since", "bottled", "", 10, 0, COLUMN_WORDS},
+    };
+    size_t count;
+    char since[16];
+    const jl_book_lot *l = jl_book_lots(book, &count);
+    show_table(s, "lots", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < count; i++) {
+        if (l[i].bottles == 0) continue;
+        write_day(l[i].since, since);
+        show_cell_text(s, l[i].name);
+        show_cell_text(s, l[i].kind);
+        show_cell(s, l[i].bottles);
+        show_cell(s, l[i].bottle_l);
+        show_cell(s, jl_spirit_strength_pct(l[i].spirit));
+        show_cell(s, jl_pure_alcohol_l(l[i].spirit));
+        show_cell_text(s, since);
+    }
+    show_table_end(s);
+}
+
+/* Where the spirit in each vessel is from. */
+static void note_origins(show *s, const jl_book *book) {
+    size_t count;
+    char origins[1024];
+    const jl_book_vessel *v = jl_book_vessels(book, &count);
+    for (size_t i = 0; i < count; i++) {
+        if (v[i].retired || !(jl_mass_kg(v[i].spirit) > 0)) continue;
+        write_origins(&v[i], origins, sizeof origins);
+        if (*origins != '\0') show_note(s, "In %s, of its alcohol: %s.", v[i].name, origins);
+    }
+}
+
+static int answer(const jl_book_file *f, const jl_book *book, bool json) {
+    jl_spirit held = jl_book_held(book);
+    show *s = show_open(json);
+    show_vessels(s, book);
+    show_lots(s, book);
+    show_number(s, "pure_alcohol_l", "Pure alcohol in all", jl_pure_alcohol_l(held), 3, "L");
+    show_number(s, "pure_alcohol_hl", NULL, jl_pure_alcohol_l(held) / 100, 5, "hL");
+    show_number(s, "proof_gallons_us", "or", jl_proof_gallons_us(held), 2, "proof gallons (US)");
+    note_origins(s, book);
+    warn_of_book(s, f);
+    show_caution(s,
+                 "Spirit in store burns and its vapour too: no flame, no spark, a closed vessel, "
+                 "and no more than your law allows.");
+    return show_close(s, EXIT_DONE);
+}
+
+static int run_stock(const char *path, const char *time, bool json) {
+    jl_book_file *f;
+    jl_book *then = NULL;
+    jl_time when;
+    int bad = time == NULL ? EXIT_DONE : period_read("--time", time, true, &when);
+    if (bad == EXIT_DONE) bad = book_open_to_read(path, &f);
+    if (bad != EXIT_DONE) return bad;
+    if (time != NULL && jl_book_until(jl_book_in(f), when.unix_s, &then) != JL_OK) need(NULL);
+    bad = answer(f, then == NULL ? jl_book_in(f) : then, json);
+    jl_book_free(then);
+    jl_book_close(f);
+    return bad;
+}
+
+int command_stock(int argc, const char **argv) {
+    char *time = NULL;
+    int json = 0;
+    const struct poptOption table[] = {
+        OPTION("time", &time, "DATE", "as it stood at the end of that day, or at that moment"),
+        FLAG("json", &json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    if (args_read(&a, argc, argv, table, "BOOK.csv [--time DATE]",
+                  "What every vessel and every lot of bottles holds"))
+        a.exit_status = a.count == 1 ? run_stock(a.rest[0], time, json != 0)
+                                     : fail(EXIT_USAGE, "expected one book, as house.csv");
+    int exit_status = a.exit_status;
+    args_close(&a);
+    return exit_status;
+}

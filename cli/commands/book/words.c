@@ -1,0 +1,311 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "commands/book/words.h"
+#include "answer/say.h"
+#include "answer/status.h"
+#include "input/args.h"
+#include "input/logfile.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- figures ---- */
+
+static int fail_words(const char *what, const char *expected) {
+    return fail(EXIT_USAGE, "%s: expected %s", what, expected);
+}
+
+/* "2.5L", "2.5L@24C", "1.2kg", "all" */
+static int read_size(const char *what, const char *text, jl_book_measure *m) {
+    char size[64];
+    jl_quantity quantity;
+    const char *at = strchr(text, '@');
+    if (strcmp(text, "all") == 0) {
+        m->all = true;
+        return EXIT_DONE;
+    }
+    snprintf(size, sizeof size, "%.*s", at == NULL ? 60 : (int)(at - text), text);
+    if (at != NULL) {
+        int bad = arg_value(what, at + 1, JL_TEMPERATURE, &m->temp_c);
+        if (bad != EXIT_DONE) return bad;
+    }
+    if (jl_quantity_read(size, JL_MASS, &quantity) == JL_OK)
+        m->weight_kg = quantity.value;
+    else if (arg_quantity(what, size, JL_VOLUME, &quantity) == EXIT_DONE)
+        m->volume_l = quantity.value;
+    else
+        return EXIT_USAGE;
+    return EXIT_DONE;
+}
+
+/* "5L@70%", "5L@70%@21C", "2.8kg@72%" */
+static int read_amount(const char *text, jl_book_measure *m) {
+    jl_fault fault = {0};
+    jl_amount amount;
+    if (jl_amount_read(text, &amount, &fault) != JL_OK)
+        return fail_argument("the amount", text, fault.status, fault.expected);
+    if (amount.strength.unit == JL_UNIT_PCT_MASS)
+        return fail_argument("the amount", text, JL_UNIT, "% vol or US proof, as 5L@70%");
+    *(amount.by_mass ? &m->weight_kg : &m->volume_l) = amount.size;
+    *(amount.measured ? &m->reading : &m->strength) = amount.strength;
+    if (amount.measured) m->temp_c = amount.temp_c;
+    return EXIT_DONE;
+}
+
+/* "48.2L 44.5% 14C", each known by its unit, in any order. Without a temperature the strength is one
+ * at 20 °C. */
+static int read_gauging(const char *const *words, size_t count, jl_book_measure *m) {
+    jl_quantity strength = {NAN, JL_UNIT_PCT_VOL}, q;
+    for (size_t i = 0; i < count; i++) {
+        if (jl_quantity_read(words[i], JL_VOLUME, &q) == JL_OK)
+            m->volume_l = q.value;
+        else if (jl_quantity_read(words[i], JL_MASS, &q) == JL_OK)
+            m->weight_kg = q.value;
+        else if (jl_quantity_read(words[i], JL_STRENGTH, &q) == JL_OK && q.unit != JL_UNIT_PCT_MASS)
+            strength = q;
+        else if (jl_quantity_read(words[i], JL_TEMPERATURE, &q) == JL_OK)
+            m->temp_c = q.value;
+        else
+            return fail_argument("gauged", words[i], JL_FORM,
+                                 "a volume, a reading or a temperature, "
+                                 "as 48.2L 44.5% 14C");
+    }
+    *(isnan(m->temp_c) ? &m->strength : &m->reading) = strength;
+    return EXIT_DONE;
+}
+
+static int read_count(const char *what, const char *text, uint32_t *bottles) {
+    size_t digits = strspn(text, "0123456789");
+    if (digits == 0 || digits > 6 || text[digits] != '\0')
+        return fail_argument(what, text, JL_FORM, "a whole number of bottles, as 6");
+    *bottles = (uint32_t)strtoul(text, NULL, 10);
+    return EXIT_DONE;
+}
+
+/* "0.5g/100ml" */
+static int read_solids(const char *text, double *solids_g_100ml) {
+    char mass[32];
+    jl_quantity grams;
+    const char *slash = text == NULL ? NULL : strchr(text, '/');
+    if (text == NULL) return EXIT_DONE;
+    snprintf(mass, sizeof mass, "%.*s", slash == NULL ? 0 : (int)(slash - text), text);
+    if (slash == NULL || (strcmp(slash, "/100ml") != 0 && strcmp(slash, "/100mL") != 0) ||
+        jl_quantity_read(mass, JL_MASS, &grams) != JL_OK)
+        return fail_argument("--solids", text, JL_FORM, "g in 100 mL, as 0.5g/100ml");
+    *solids_g_100ml = 1000 * grams.value;
+    return EXIT_DONE;
+}
+
+/* ---- entries ---- */
+
+static bool is_lot(const char *text) {
+    return strncmp(text, "lot:", 4) == 0;
+}
+
+static int read_vessel(const char *const *words, size_t count, book_words *w) {
+    static const char *const USES[] = {"glass", "steel", "wood", "other", "retired"};
+    static const char EXPECTED[] =
+        "a name, a capacity and what it is of, as vessel cask-1 50L wood; "
+        "or vessel cask-1 retired";
+    jl_book_entry *e = &w->entry;
+    const char *use = count > 1 ? words[count - 1] : "";
+    bool known = false;
+    for (size_t i = 0; i < sizeof USES / sizeof USES[0]; i++)
+        known = known || strcmp(use, USES[i]) == 0;
+    bool retired = strcmp(use, "retired") == 0;
+    if (!known || count != (retired ? 2u : 3u)) return fail_words("vessel", EXPECTED);
+    e->kind = use;
+    *(retired ? &e->from : &e->into) = words[0];
+    return retired ? EXIT_DONE : read_size("the capacity", words[1], &e->measured);
+}
+
+/* One amount on its own figures, or a run's jars. */
+static int read_in(const char *const *words, size_t count, const book_options *o, book_words *w) {
+    jl_book_entry *e = &w->entry;
+    const char *what = jl_book_word(e->what);
+    if (count != 2) return fail_words(what, "a vessel and an amount, as opening demijohn-1 5L@70%");
+    e->into = words[0];
+    e->kind = "spirit";
+    e->from = o->sender == NULL ? "" : o->sender;
+    return read_amount(words[1], &e->measured);
+}
+
+static int read_collected(const char *const *words, size_t count, const book_options *o,
+                          book_words *w) {
+    jl_book_entry *e = &w->entry;
+    if (count < 1 || o->into == NULL)
+        return fail_words("collected",
+                          "a run's part and a vessel, as collected october.csv:hearts --into "
+                          "demijohn-3");
+    int bad = part_read(words[0], &w->part);
+    if (bad != EXIT_DONE) return bad;
+    if (w->part.run == NULL)
+        return fail_argument("collected", words[0], JL_FORM,
+                             "a run log and its jars, as october.csv:hearts or october.csv:3-11");
+    if (asprintf(&w->from, "%s:%s", w->part.path, w->part.jars) < 0) need(NULL);
+    e->from = w->from;
+    e->run = w->part.run;
+    e->into = o->into;
+    e->kind = w->part.kind;
+    e->amount = w->part.spirit;
+    return count == 1 ? EXIT_DONE : read_gauging(words + 1, count - 1, &e->measured);
+}
+
+/* Out of a vessel, or bottles out of a lot. */
+static int read_out(const char *const *words, size_t count, book_words *w) {
+    jl_book_entry *e = &w->entry;
+    const char *what = jl_book_word(e->what);
+    if (count != 2)
+        return fail_words(what, "from where and how much, as demijohn-3 2.5L, demijohn-3 all or "
+                                "lot:2026-7 6");
+    e->from = words[0];
+    return is_lot(words[0]) ? read_count(what, words[1], &e->bottles)
+                            : read_size(what, words[1], &e->measured);
+}
+
+static int read_moved(const char *const *words, size_t count, const book_options *o,
+                      book_words *w) {
+    if (o->into == NULL || (count > 0 && is_lot(words[0])))
+        return fail_words("moved", "two vessels, as moved demijohn-3 2.5L --into cask-1");
+    w->entry.into = o->into;
+    return read_out(words, count, w);
+}
+
+static int read_charged(const char *const *words, size_t count, const book_options *o,
+                        book_words *w) {
+    jl_run *run;
+    int bad = read_out(words, count, w);
+    if (bad != EXIT_DONE || o->run == NULL) return bad;
+    bad = run_read_log(o->run, &run);
+    if (bad != EXIT_DONE) return bad;
+    const char *title = jl_run_title(run);
+    const char *started = jl_facts_text(jl_run_facts(run), "started");
+    if (asprintf(&w->run, "%s%s%s", title == NULL ? o->run : title, started == NULL ? "" : ", ",
+                 started == NULL ? "" : started) < 0)
+        need(NULL);
+    jl_run_free(run);
+    w->entry.run = w->run;
+    return EXIT_DONE;
+}
+
+/* "40x700ml" */
+static int read_bottled(const char *const *words, size_t count, const book_options *o,
+                        book_words *w) {
+    static const char EXPECTED[] =
+        "a vessel, bottles and their lot, as bottled demijohn-3 40x700ml "
+        "--lot 2026-7";
+    jl_book_entry *e = &w->entry;
+    char bottles[16];
+    const char *x = count == 2 ? strchr(words[1], 'x') : NULL;
+    if (x == NULL || o->lot == NULL || x - words[1] > 8) return fail_words("bottled", EXPECTED);
+    snprintf(bottles, sizeof bottles, "%.*s", (int)(x - words[1]), words[1]);
+    e->from = words[0];
+    e->lot = is_lot(o->lot) ? o->lot + 4 : o->lot;
+    int bad = read_count("bottled", bottles, &e->bottles);
+    return bad == EXIT_DONE ? arg_value("bottled", x + 1, JL_VOLUME, &e->bottle_l) : bad;
+}
+
+static int read_gauged(const char *const *words, size_t count, book_words *w) {
+    jl_book_entry *e = &w->entry;
+    if (count < 2)
+        return fail_words("gauged", "a vessel and what it holds, as gauged cask-1 48.2L 44.5% 14C; "
+                                    "or a lot and its bottles, as gauged lot:2026-7 38");
+    e->from = words[0];
+    if (is_lot(words[0])) return read_count("gauged", words[1], &e->bottles);
+    return read_gauging(words + 1, count - 1, &e->measured);
+}
+
+static int read_cancelled(const char *const *words, size_t count, const book_options *o,
+                          book_words *w) {
+    if (count != 1 || jl_book_number_read(words[0], &w->entry.cancelled) != JL_OK)
+        return fail_words("cancelled", "the number of an entry, as cancelled 2026-31 --because "
+                                       "\"it was cask-2\"");
+    if (o->because == NULL)
+        return fail_words("cancelled", "--because with the reason, which stays in the book");
+    w->entry.note = o->because;
+    return EXIT_DONE;
+}
+
+static int read_rest(const char *const *words, size_t count, const book_options *o, book_words *w) {
+    switch (w->entry.what) {
+    case JL_BOOK_VESSEL:
+        return read_vessel(words, count, w);
+    case JL_BOOK_OPENING:
+    case JL_BOOK_RECEIVED:
+        return read_in(words, count, o, w);
+    case JL_BOOK_COLLECTED:
+        return read_collected(words, count, o, w);
+    case JL_BOOK_CHARGED:
+        return read_charged(words, count, o, w);
+    case JL_BOOK_MOVED:
+        return read_moved(words, count, o, w);
+    case JL_BOOK_WATER:
+        if (count != 2)
+            return fail_words("water", "a vessel and how much, as water demijohn-3 1.2kg");
+        w->entry.into = words[0];
+        return read_size("water", words[1], &w->entry.measured);
+    case JL_BOOK_BOTTLED:
+        return read_bottled(words, count, o, w);
+    case JL_BOOK_GAUGED:
+        return read_gauged(words, count, w);
+    case JL_BOOK_CANCELLED:
+        return read_cancelled(words, count, o, w);
+    default:
+        return read_out(words, count, w);
+    }
+}
+
+/* An option that the entry has no use for was meant for another one. */
+static int check_options(const book_options *o, jl_book_what what) {
+    const struct {
+        const char *option, *given;
+        unsigned of;
+    } uses[] = {
+        {"--into", o->into, 1u << JL_BOOK_COLLECTED | 1u << JL_BOOK_MOVED},
+        {"--receiver", o->receiver, 1u << JL_BOOK_REMOVED},
+        {"--sender", o->sender, 1u << JL_BOOK_RECEIVED},
+        {"--lot", o->lot, 1u << JL_BOOK_BOTTLED},
+        {"--run", o->run, 1u << JL_BOOK_CHARGED},
+        {"--solids", o->solids, 1u << JL_BOOK_GAUGED},
+        {"--because", o->because, 1u << JL_BOOK_CANCELLED},
+        {"--kind-of", o->kind,
+         ~(1u << JL_BOOK_VESSEL | 1u << JL_BOOK_CANCELLED | 1u << JL_BOOK_WATER)},
+    };
+    for (size_t i = 0; i < sizeof uses / sizeof uses[0]; i++)
+        if (uses[i].given != NULL && (uses[i].of & 1u << what) == 0)
+            return fail(EXIT_USAGE, "%s does not belong to '%s'", uses[i].option,
+                        jl_book_word(what));
+    return EXIT_DONE;
+}
+
+int book_words_read(const char *const *words, size_t count, const book_options *o, book_words *w) {
+    jl_book_what what;
+    *w = (book_words){.part = {.kind = ""}};
+    if (jl_book_what_read(words[0], &what) != JL_OK)
+        return fail_argument(
+            "the entry", words[0], JL_FORM,
+            "vessel, opening, received, collected, charged, moved, water, bottled, "
+            "removed, gauged, lost or cancelled");
+    w->entry = (jl_book_entry){.what = what,
+                               .from = "",
+                               .into = "",
+                               .receiver = o->receiver == NULL ? "" : o->receiver,
+                               .kind = "",
+                               .lot = "",
+                               .run = "",
+                               .note = "",
+                               .measured = JL_BOOK_UNMEASURED};
+    int bad = check_options(o, what);
+    if (bad == EXIT_DONE) bad = read_rest(words + 1, count - 1, o, w);
+    if (bad == EXIT_DONE) bad = read_solids(o->solids, &w->entry.measured.solids_g_100ml);
+    if (o->kind != NULL) w->entry.kind = o->kind;
+    if (o->note != NULL) w->entry.note = o->note;
+    return bad;
+}
+
+void book_words_free(book_words *w) {
+    part_free(&w->part);
+    free(w->from);
+    free(w->run);
+}

@@ -1,0 +1,29 @@
+/* An entry of the book out of the words of a command line.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_BOOK_WORDS_H
+#define JARLINE_BOOK_WORDS_H
+
+#include "book/book.h"
+#include "input/part.h"
+
+/* The options; NULL where one was not given. */
+typedef struct book_options {
+    char *into, *receiver, *sender, *kind, *lot, *run, *solids, *because, *note, *time;
+    int late;
+} book_options;
+
+/* What the entry's texts stand in, beside the words themselves. */
+typedef struct book_words {
+    jl_book_entry entry;
+    file_part part; /* of "collected october.csv:hearts" */
+    char *from;     /* NULL, or a text that was made */
+    char *run;
+} book_words;
+
+/* words: what stands behind the book's name, at least one, count of them. Its moments are not read.
+ * Returns the exit status, or 0; free it in any case. */
+int book_words_read(const char *const *words, size_t count, const book_options *o, book_words *w);
+void book_words_free(book_words *w);
+
+#endif

@@ -1,0 +1,204 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "input/part.h"
+#include "answer/say.h"
+#include "answer/status.h"
+#include "book/book_file.h"
+#include "input/args.h"
+#include "input/logfile.h"
+#include "input/ranges.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+/* ---- a run's jars ---- */
+
+static char *name_of_run(const char *path, const jl_run *run) {
+    const char *slash = strrchr(path, '/');
+    const char *title = jl_run_title(run);
+    const char *started = jl_facts_text(jl_run_facts(run), "started");
+    char *name = NULL;
+    if (title == NULL) title = slash == NULL ? path : slash + 1;
+    if (asprintf(&name, "%s%s%s", title, started == NULL ? "" : ", ",
+                 started == NULL ? "" : started) < 0)
+        need(NULL);
+    return name;
+}
+
+/* What a fraction becomes in the store. A charge under 20 % vol was a strip run's. */
+static const char *kind_of(const jl_run *run, jl_fraction fraction) {
+    const jl_recovery *v = jl_run_recovery(run);
+    if (fraction == JL_HEARTS) return "spirit";
+    if (fraction != JL_UNDECIDED) return "feints";
+    return v->charge_stated && jl_spirit_strength_pct(v->charge) < 20 ? "low wines" : "";
+}
+
+static int compare_numbers(const void *a, const void *b) {
+    const uint32_t *x = a, *y = b;
+    return (*x > *y) - (*x < *y);
+}
+
+/* "3-7 9" */
+static char *write_jars(uint32_t *numbers, size_t count) {
+    char *text = NULL;
+    size_t length = 0;
+    FILE *to = need(open_memstream(&text, &length));
+    qsort(numbers, count, sizeof *numbers, compare_numbers);
+    for (size_t i = 0; i < count; i++) {
+        size_t last = i;
+        while (last + 1 < count && numbers[last + 1] == numbers[last] + 1) last++;
+        fprintf(to, last > i ? "%s%u-%u" : "%s%u", i == 0 ? "" : " ", numbers[i], numbers[last]);
+        i = last;
+    }
+    if (fclose(to) != 0) need(NULL);
+    return text;
+}
+
+static int take_jars(const char *text, const jl_run *run, bool by_fraction, jl_fraction fraction,
+                     const ranges *r, file_part *part) {
+    size_t count, taken = 0;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    uint32_t *numbers = need(calloc(count + 1, sizeof *numbers));
+    for (size_t i = 0; i < count; i++) {
+        bool in = by_fraction ? jars[i].fraction == fraction : ranges_have(r, jars[i].number);
+        if (!in) continue;
+        numbers[taken++] = jars[i].number;
+        part->spirit = jl_blend(part->spirit, jars[i].spirit);
+        part->parts_l += jars[i].volume_20c_l;
+    }
+    if (taken > 0) part->jars = write_jars(numbers, taken);
+    free(numbers);
+    return taken > 0
+               ? EXIT_DONE
+               : fail(EXIT_DATA, "%s: the log has no such jar; expected one that counts", text);
+}
+
+/* Ends of a range that are named must be there. */
+static int check_named(const char *text, const jl_run *run, const ranges *r) {
+    for (size_t i = 0; i < r->count; i++) {
+        const int64_t ends[] = {r->all[i].first, r->all[i].last};
+        for (int e = 0; e < 2; e++) {
+            bool open = ends[e] == INT64_MIN || ends[e] == INT64_MAX;
+            if (!open && (ends[e] < 1 || ends[e] > JL_JAR_MOST ||
+                          jl_run_jar_by_number(run, (uint32_t)ends[e]) == NULL))
+                return fail(EXIT_DATA, "%s: the log has no jar %lld that counts", text,
+                            (long long)ends[e]);
+        }
+    }
+    return EXIT_DONE;
+}
+
+static int part_of_run(const char *text, const char *which, file_part *part) {
+    jl_run *run;
+    jl_fraction fraction = JL_UNDECIDED;
+    ranges r = {0};
+    bool all = strcmp(which, "all") == 0;
+    bool named = *which != '\0' && jl_fraction_read(which, strlen(which), &fraction) == JL_OK;
+    if (!named && !ranges_read(all ? "1-" : which, &r))
+        return fail(EXIT_USAGE,
+                    "%s: '%s' names no part of a run; expected foreshots, heads, hearts, tails, "
+                    "undecided, all, or jars, as 3-11",
+                    text, which);
+    int bad = run_read_log(part->path, &run);
+    if (bad == EXIT_DONE) {
+        part->run = name_of_run(part->path, run);
+        part->kind = named ? kind_of(run, fraction) : "";
+        if (!named) bad = check_named(text, run, &r);
+        if (bad == EXIT_DONE) bad = take_jars(text, run, named, fraction, &r, part);
+        jl_run_free(run);
+    }
+    ranges_free(&r);
+    return bad;
+}
+
+/* ---- what a vessel holds ---- */
+
+static int take_size(const char *text, const char *size, file_part *part) {
+    jl_quantity mass;
+    double volume_l = NAN;
+    double share;
+    if (jl_quantity_read(size, JL_MASS, &mass) == JL_OK) {
+        double density = jl_mass_kg(part->spirit) / jl_volume_l(part->spirit, JL_STRENGTH_C) * 1000;
+        share = jl_mass_from_scale_kg(mass.value, density) / jl_mass_kg(part->spirit);
+    } else {
+        int bad = arg_value(text, size, JL_VOLUME, &volume_l);
+        if (bad != EXIT_DONE) return bad;
+        share = volume_l / jl_volume_l(part->spirit, JL_STRENGTH_C);
+    }
+    if (!(share > 0)) return fail(EXIT_USAGE, "%s: expected more than nothing", text);
+    if (share > 1 + 1e-9)
+        return fail(EXIT_NO, "%s: the vessel holds %.3f L at 20 °C; expected no more", text,
+                    jl_volume_l(part->spirit, JL_STRENGTH_C));
+    part->spirit.ethanol_kg *= share;
+    part->spirit.water_kg *= share;
+    return EXIT_DONE;
+}
+
+static int part_of_book(const char *text, const char *which, jl_book_file *f, file_part *part) {
+    const char *colon = strchr(which, ':');
+    char name[JL_BOOK_NAME_BYTES];
+    size_t length = colon == NULL ? strlen(which) : (size_t)(colon - which);
+    snprintf(name, sizeof name, "%.*s", (int)length, which);
+    const jl_book_vessel *v = jl_book_vessel_named(jl_book_in(f), name);
+    if (v == NULL) return fail(EXIT_NO, "%s: the book has no vessel '%s'", text, name);
+    if (!(jl_mass_kg(v->spirit) > 0))
+        return fail(EXIT_NO, "%s: %s is empty; expected a vessel that holds something", text, name);
+    part->vessel = need(strdup(v->name));
+    part->spirit = v->spirit;
+    part->kind = "";
+    int bad = colon == NULL ? EXIT_DONE : take_size(text, colon + 1, part);
+    part->parts_l = jl_volume_l(part->spirit, JL_STRENGTH_C);
+    return bad;
+}
+
+/* ---- which file it is ---- */
+
+/* The colon behind the longest beginning that is a file; NULL: none is. */
+static const char *colon_behind_file(const char *text, char **path) {
+    for (const char *colon = text + strlen(text); colon > text; colon--) {
+        if (*colon != ':') continue;
+        *path = need(strndup(text, (size_t)(colon - text)));
+        if (access(*path, F_OK) == 0) return colon;
+        free(*path);
+    }
+    *path = NULL;
+    return NULL;
+}
+
+static int read_file(const char *text, const char *which, file_part *part) {
+    jl_book_file *book;
+    jl_fault fault = {0};
+    int fd = open(part->path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", part->path, strerror(errno));
+    jl_status status = jl_book_read(fd, &book, &fault);
+    close(fd);
+    if (status == JL_OK) {
+        int bad = part_of_book(text, which, book, part);
+        jl_book_close(book);
+        return bad;
+    }
+    /* What lacks a book's header is taken for a run log, which says what is wrong with it. */
+    return status == JL_MISSING && fault.column == 0 ? part_of_run(text, which, part)
+                                                     : fail_fault(part->path, &fault);
+}
+
+int part_read(const char *text, file_part *part) {
+    *part = (file_part){.kind = ""};
+    const char *colon = colon_behind_file(text, &part->path);
+    if (colon == NULL) return EXIT_DONE;
+    int bad = read_file(text, colon + 1, part);
+    if (bad != EXIT_DONE) part_free(part);
+    return bad;
+}
+
+void part_free(file_part *part) {
+    free(part->path);
+    free(part->run);
+    free(part->jars);
+    free(part->vessel);
+    *part = (file_part){.kind = ""};
+}
