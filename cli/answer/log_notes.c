@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/log_notes.h"
-#include "keys/keys.h"
+#include "keys/settings.h"
 
 #include <math.h>
 

@@ -52,7 +52,4 @@ typedef struct jl_key {
 
 extern const jl_key jl_keys[JL_KEYS];
 
-/* The key that a fact has, of those that may stand somewhere of where; JL_KEYS: none. */
-jl_key_id jl_key_of(const jl_fact *fact, unsigned where);
-
 #endif

@@ -123,6 +123,14 @@ void jl_settings_number(jl_settings *s, jl_key_id id, double value, jl_origin or
 
 /* ---- Files ---- */
 
+jl_key_id jl_key_of(const jl_fact *fact, unsigned where) {
+    jl_key_id id = 0;
+    while (id < JL_KEYS && !((jl_keys[id].where & where) != 0 &&
+                             jl_fact_is(fact, jl_keys[id].fact.stem, jl_keys[id].fact.kind)))
+        id++;
+    return id;
+}
+
 static jl_status read_fact(jl_settings *s, jl_key_id id, const jl_fact *fact, jl_setting *setting,
                            jl_fault *fault) {
     const jl_key *key = &jl_keys[id];

@@ -28,6 +28,9 @@ typedef struct jl_settings {
     size_t step_count;
 } jl_settings;
 
+/* The key that a fact has, of those that may stand somewhere of where; JL_KEYS: none. */
+jl_key_id jl_key_of(const jl_fact *fact, unsigned where);
+
 /* Nothing but defaults. */
 void jl_settings_begin(jl_settings *settings);
 

@@ -32,17 +32,17 @@ KEY(UNDONE, "undone", "", JL_NUMBER, 1, JL_JAR_MOST, "a jar's number", "7", JL_A
 
 KEY(CALIBRATED, "calibrated", "_c", JL_TEMPERATURE, 0, 40, "0 to 40 °C", "20", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, NULL,
-    "20 °C for % vol (OIML R 44), 60 °F for proof (27 CFR 30.22)", "calibrated", "20C|60F|15C",
+    "20 °C for % vol (OIML R 44), 60 °F for proof (27 CFR 30)", "calibrated", "20C|60F|15C",
     "temperature of the alcoholometer's scale")
 KEY(GLASS, "glass_per_c", "", JL_NUMBER, 0, 1e-4, "0 to 1e-4 per °C", "25e-6", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "25e-6", "soda-lime glass, OIML R 22 and R 44",
     "glass", "PER_C", "cubic expansion of its glass per °C")
 KEY(READING_CORRECTION, "reading_correction", "_pct", JL_STRENGTH, -10, 10, "-10 to 10 % vol",
-    "-0.2", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "0%", "none stated",
+    "-0.2", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "0%", JL_NONE_STATED,
     "reading-correction", "PCT", "its certificate's correction, added to the reading")
 KEY(THERMOMETER_CORRECTION, "thermometer_correction", "_c", JL_TEMPERATURE_DIFFERENCE, -10, 10,
     "-10 to 10 °C", "0.3", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "0C",
-    "none stated", "thermometer-correction", "DEGREES",
+    JL_NONE_STATED, "thermometer-correction", "DEGREES",
     "the thermometer's correction, added to the temperature")
 
 /* ---- The charge, and what is left of it ---- */
@@ -55,12 +55,12 @@ KEY(LEFT, "left", "_l", JL_VOLUME, 0, 1e9, "a volume", "17.2", JL_AS_NUMBER, JL_
     "left", "VOLUME", "what was left in the boiler")
 KEY(LEFT_STRENGTH, "left_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "0.8",
     JL_AS_NUMBER, JL_IN_RUN, NULL, NULL, "left-strength", "STRENGTH", "its strength")
-KEY(LEFT_READING, "left_reading", "_pct", JL_STRENGTH, 0, 100,
-    "what the instrument shows, 0 to 100 % vol", "1.5", JL_AS_NUMBER, JL_IN_RUN, NULL, NULL,
-    "left-reading", "READING", "what the alcoholometer shows in it")
+KEY(LEFT_READING, "left_reading", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "1.5",
+    JL_AS_NUMBER, JL_IN_RUN, NULL, NULL, "left-reading", "READING",
+    "what the alcoholometer shows in it")
 KEY(LEFT_TEMP, "left_temp", "_c", JL_TEMPERATURE, JL_TEMP_MIN_C, JL_TEMP_MAX_C,
-    "the temperature of what was left, once it is cool, -20 to 40 °C", "24", JL_AS_NUMBER,
-    JL_IN_RUN, NULL, NULL, "left-temp", "TEMP", "its temperature")
+    "-20 to 40 °C, so let it cool", "24", JL_AS_NUMBER, JL_IN_RUN, NULL, NULL, "left-temp", "TEMP",
+    "its temperature")
 
 /* ---- The still and how it is driven ---- */
 
@@ -69,54 +69,58 @@ KEY(STAGES, "stages", "", JL_NUMBER, 1, 100, "1 to 100 stages, the boiler counte
     "equilibrium stages, the boiler counted in; 2.5 is fine")
 KEY(REFLUX, "reflux", "", JL_NUMBER, 0, 1000,
     "0 to 1000 (with all returned nothing would be let out)", "2", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_STILL, "0", "a plain pot", "reflux", "R", "returned by the head to let out")
+    JL_IN_RUN | JL_IN_STILL, "0", "a plain pot", "reflux", "R",
+    "what the head returns to what it lets out")
 KEY(POWER, "power", "_w", JL_POWER, 1, 1e6, "1 W to 1000 kW", "2000", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_STILL, "2kW", JL_COMMON_PRACTICE, "power", "POWER", "of the heating")
+    JL_IN_RUN | JL_IN_STILL, "2kW", JL_COMMON_PRACTICE, "power", "POWER", "power of the heating")
 KEY(EFFICIENCY, "efficiency", "", JL_NUMBER, 0.01, 1, "0.01 to 1 (an option: 1% to 100%)", "0.9",
     JL_AS_SHARE, JL_IN_RUN | JL_IN_STILL, "90%", JL_COMMON_PRACTICE, "efficiency", "SHARE",
-    "what part of it reaches the liquid")
+    "part of the power that reaches the liquid")
 KEY(LOSS, "loss", "_w", JL_POWER, 0, 1e6, "0 W to 1000 kW", "150", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "0W", JL_NONE_STATED, "loss", "POWER", "what the hot boiler loses")
 KEY(BOILER_HEAT, "boiler_heat", "_kj_c", JL_HEAT, 0, 1e7, "0 to 10000 kJ/C", "3", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "3kJ/C", JL_COMMON_PRACTICE, "boiler-heat", "HEAT",
-    "that the boiler itself takes up")
+    "heat that the boiler itself takes up")
 KEY(START, "start", "_c", JL_TEMPERATURE, 0, 60, "0 to 60 °C", "20", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "20C", JL_COMMON_PRACTICE, "start-temp", "TEMP",
-    "of the charge at heat-on")
+    "temperature of the charge at heat-on")
 KEY(SPOUT, "spout", "_c", JL_TEMPERATURE, 0, JL_TEMP_MAX_C, "0 to 40 °C", "20", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_STILL, "20C", JL_COMMON_PRACTICE, "spout-temp", "TEMP", "of the distillate")
+    JL_IN_RUN | JL_IN_STILL, "20C", JL_COMMON_PRACTICE, "spout-temp", "TEMP",
+    "temperature of the distillate")
 KEY(COOLANT_RISE, "coolant_rise", "_c", JL_TEMPERATURE_DIFFERENCE, 1, 90, "1 to 90 °C", "30",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, "30C", JL_COMMON_PRACTICE, "coolant-rise", "DEGREES",
-    "by which cooling water warms")
+    "by how much cooling water warms")
 KEY(MIN_LIQUID, "min_liquid", "_l", JL_VOLUME, 0, 1e6, "0 to 1000000 l", "4", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "0l", JL_NONE_STATED, "min-liquid", "VOLUME",
-    "below which the heating element would be bare")
+    "liquid that just covers the heating element")
 KEY(JAR, "jar", "_l", JL_VOLUME, 0.001, 1e6, "1 ml to 1000000 l", "0.5", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_STILL, "500ml", JL_COMMON_PRACTICE, "jar", "VOLUME", "of a jar at 20 °C")
-KEY(REFLUX_SHARE_U, "reflux_share_u", "", JL_NUMBER, 1e-4, 0.5,
-    "a standard uncertainty of 0.0001 to 0.5", "0.03", JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, NULL,
-    NULL, NULL, NULL, "standard uncertainty of the share that runs back, as its runs tell it")
-KEY(EFFICIENCY_U, "efficiency_u", "", JL_NUMBER, 1e-4, 0.5,
-    "a standard uncertainty of 0.0001 to 0.5", "0.02", JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, NULL,
-    NULL, NULL, NULL, "standard uncertainty of the efficiency, as its runs tell it")
+    JL_IN_RUN | JL_IN_STILL, "500ml", JL_COMMON_PRACTICE, "jar", "VOLUME",
+    "volume of a jar at 20 °C")
+KEY(REFLUX_SHARE_U, "reflux_share_u", "", JL_NUMBER, 1e-4, 0.5, "0.0001 to 0.5", "0.03",
+    JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
+    "standard uncertainty of the share that runs back, as its runs tell it")
+KEY(EFFICIENCY_U, "efficiency_u", "", JL_NUMBER, 1e-4, 0.5, "0.0001 to 0.5", "0.02", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
+    "standard uncertainty of the efficiency, as its runs tell it")
 KEY(PRESSURE, "pressure", "_kpa", JL_PRESSURE, 60, 105, "60 to 105 kPa", "98.5", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "101.325kPa", "sea level, U.S. Standard Atmosphere 1976", "pressure",
-    "PRESSURE", "of the air: 985hPa")
+    "PRESSURE", "pressure of the air, as 985hPa")
 KEY(ALTITUDE, "altitude", "_m", JL_ALTITUDE, -300, 4150,
     "-300 to 4150 m, where the air has 60 to 105 kPa", "650", JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL,
-    NULL, NULL, "altitude", "ALTITUDE", "instead of a pressure: 650m")
+    NULL, NULL, "altitude", "ALTITUDE", "altitude in the place of a pressure, as 650m")
 KEY(REFLUX_SCHEDULE, "reflux_schedule", "", JL_NUMBER, 0, 0, "reflux@when, ...", "3@1h,5@2L,1@82C",
     JL_AS_SCHEDULE, JL_IN_RUN | JL_IN_STILL, NULL, NULL, "reflux-schedule", "R@WHEN,...",
     "other reflux from a time, volume or head temperature on: '3@1h,5@2L,1@82C'")
 KEY(FORESHOTS, "foreshots", "", JL_NUMBER, 0, 0, "a rule", "0.5% of charge", JL_AS_AMOUNT,
     JL_IN_RUN | JL_IN_STILL, NULL, JL_COMMON_PRACTICE, "foreshots", "RULE",
-    "100ml, '0.5% of charge', '1% of alcohol' or none")
+    "where foreshots end: 100ml, '0.5% of charge', '1% of alcohol' or none")
 KEY(HEADS, "heads", "", JL_NUMBER, 0, 0, "a rule", "2% of charge", JL_AS_AMOUNT,
     JL_IN_RUN | JL_IN_STILL, NULL, "published practice: cognac 1 to 2 % of a second charge",
-    "heads", "RULE", "the same")
+    "heads", "RULE", "where heads end: the same")
 KEY(HEARTS_UNTIL, "hearts_until", "", JL_NUMBER, 0, 0, "a rule", "60%", JL_AS_CUT,
     JL_IN_RUN | JL_IN_STILL, NULL, "published practice: malt whisky and cognac, 58 to 60 %",
-    "hearts-until", "RULE", "60% at the spout, '92C head', '96C boiler', or as heads")
+    "hearts-until", "RULE",
+    "where hearts end: 60% at the spout, '92C head', '96C boiler', or as heads")
 KEY(STOP_AT, "stop_at", "", JL_NUMBER, 0, 0, "a rule", "20%", JL_AS_CUT, JL_IN_RUN | JL_IN_STILL,
     NULL, JL_COMMON_PRACTICE, "stop-at", "RULE", "where tails and the run end: the same")
 
