@@ -15,6 +15,10 @@
  *   % vol without more words holds at 20 °C. A mass fraction is kg of ethanol per kg of mixture.
  * - NaN and infinities are refused (JL_RANGE), never passed on.
  *
+ * A struct that begins with its size may grow: what your header lacks is taken as usual, and what
+ * you have no room for is left out. Begin with the value named beside it. Other structs stay as they
+ * are.
+ *
  * It is written for C17, and for C++11 as well.
  */
 #ifndef JARLINE_H
@@ -744,8 +748,9 @@ typedef struct jl_wash_gravity {
     double temp_c;
 } jl_wash_gravity;
 
-/* All that is known of a wash. Start from jl_wash_of and put in what was measured. */
+/* All that is known of a wash. Start from JL_WASH and put in what was measured. */
 typedef struct jl_wash {
+    size_t size;     /* of the struct, as your header has it */
     double volume_l; /* at 20 °C; NaN: not known; needed with sugar */
     jl_hydrometer hydrometer;
     jl_wash_gravity original, final;
@@ -760,7 +765,26 @@ typedef struct jl_wash {
 
 /* Nothing known: the usual instruments, with an alcoholometer of whole % (common practice, no
  * source). */
-JL_API jl_wash jl_wash_of(void);
+static inline jl_wash jl_wash_usual(void) {
+    const jl_wash_gravity unknown = {false, {0, JL_UNIT_SG}, JL_STRENGTH_C};
+    jl_wash wash;
+    wash.size = sizeof wash;
+    wash.volume_l = __builtin_nan("");
+    wash.hydrometer = JL_HYDROMETER;
+    wash.original = wash.final = unknown;
+    wash.has_sugar = wash.has_sample = false;
+    wash.sugar = JL_SUCROSE;
+    wash.sugar_kg = wash.yield = 0;
+    wash.alcoholometer = JL_ALCOHOLOMETER;
+    wash.sample_reading.value = 0;
+    wash.sample_reading.unit = JL_UNIT_PCT_VOL;
+    wash.sample_c = JL_STRENGTH_C;
+    wash.sample_division_pct = 1;
+    wash.sample_l = wash.made_up_l = 0;
+    return wash;
+}
+
+#define JL_WASH (jl_wash_usual())
 
 /* The ways to a strength, the nearest to a measurement first. */
 typedef enum jl_wash_way {

@@ -31,9 +31,18 @@ static bool a_forecast_runs() {
            jl_pure_alcohol_l(sum.collected) > 0;
 }
 
+static bool a_wash_has_its_ways() {
+    jl_wash wash = JL_WASH;
+    jl_wash_ways ways;
+    wash.original.known = wash.final.known = true;
+    wash.original.reading.value = 1.080;
+    wash.final.reading.value = 0.992;
+    return jl_wash_by_all_ways(&wash, &ways, nullptr) == JL_OK && ways.best == JL_WAY_GRAVITY;
+}
+
 int main() {
     jl_quiet();
-    bool good = usual_values_are_those_of_c() && a_forecast_runs();
+    bool good = usual_values_are_those_of_c() && a_forecast_runs() && a_wash_has_its_ways();
     std::printf("the header from C++: %s\n", good ? "as from C" : "otherwise than from C");
     return !good;
 }

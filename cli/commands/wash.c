@@ -381,7 +381,7 @@ static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *d) 
 }
 
 static int answer(const wash_words *words, uncertainty *d) {
-    wash_answer w = {.wash = jl_wash_of()};
+    wash_answer w = {.wash = JL_WASH};
     judged_log log = {.log = NULL};
     int bad = read_hydrometer(words, &w.wash.hydrometer);
     if (bad != 0) return bad;

@@ -2,6 +2,7 @@
 #include "still/forecast.h"
 #include "spirit/density.h"
 #include "still/boildown.h"
+#include "text/sized.h"
 
 #include <math.h>
 #include <stddef.h>
@@ -46,31 +47,18 @@ struct jl_forecasting {
 enum {
     STILL_LEAST = offsetof(jl_still, min_liquid_l) + sizeof(double),
     PLAN_LEAST = offsetof(jl_plan, congeners) + sizeof(bool),
-    FORECAST_LEAST = offsetof(jl_forecast, ending) + sizeof(jl_ending),
-    SIZE_MOST = 1 << 16 /* more is no size, but what lay in the memory */
+    FORECAST_LEAST = offsetof(jl_forecast, ending) + sizeof(jl_ending)
 };
-
-static bool size_ok(size_t size, size_t least) {
-    return size >= least && size <= SIZE_MOST;
-}
-
-static size_t smaller(size_t a, size_t b) {
-    return a < b ? a : b;
-}
 
 /* What a caller's header does not have stays as it usually is. */
 static bool take_still(const jl_still *given, jl_still *still) {
     *still = JL_STILL;
-    if (!size_ok(given->size, STILL_LEAST)) return false;
-    memcpy(still, given, smaller(given->size, sizeof *still));
-    return true;
+    return jl_sized_take(given, STILL_LEAST, still, sizeof *still);
 }
 
 static bool take_plan(const jl_plan *given, jl_plan *plan) {
     *plan = JL_PLAN(0);
-    if (!size_ok(given->size, PLAN_LEAST)) return false;
-    memcpy(plan, given, smaller(given->size, sizeof *plan));
-    return true;
+    return jl_sized_take(given, PLAN_LEAST, plan, sizeof *plan);
 }
 
 /* ---- What is asked for ---- */
@@ -135,7 +123,7 @@ static double strength_of(double distillate) {
 
 jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling *boiling) {
     jl_table table;
-    if (!size_ok(still->size, STILL_LEAST) || !column_ok(still->stages, still->reflux) ||
+    if (!jl_sized_ok(still, STILL_LEAST) || !column_ok(still->stages, still->reflux) ||
         !(mass_fraction > 0 && mass_fraction < 1))
         return JL_RANGE;
     jl_status status = jl_table_fill(still->pressure_kpa, still->vapour_off, true, &table);
@@ -572,8 +560,7 @@ jl_status jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecast) {
     const jl_still *still = &run->still;
     jl_forecast sum = run->sum;
     double coolant_j_l = COOLANT_J_L_K * still->coolant_rise_c, duration_s = clock_s(run, &run->at);
-    if (!size_ok(forecast->size, FORECAST_LEAST)) return JL_RANGE;
-    sum.size = forecast->size;
+    if (!jl_sized_ok(forecast, FORECAST_LEAST)) return JL_RANGE;
     sum.left = left_at(run, &run->at);
     sum.duration_s = duration_s;
     sum.energy_j = still->power_w * duration_s;
@@ -582,7 +569,7 @@ jl_status jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecast) {
     sum.coolant_l = sum.coolant_j / coolant_j_l;
     sum.coolant_most_l_s =
         run->heats == JL_SUMS_MOST ? NAN : run->sum.coolant_most_l_s / coolant_j_l;
-    memcpy(forecast, &sum, smaller(sum.size, sizeof sum));
+    jl_sized_give(&sum, sizeof sum, forecast);
     return JL_OK;
 }
 

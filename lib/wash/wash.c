@@ -2,6 +2,7 @@
  * gravity alone, its lower bound.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "text/sized.h"
 #include "wash/gravity.h"
 
 #include <math.h>
@@ -161,14 +162,7 @@ jl_status jl_wash_from_distilled(const jl_alcoholometer *instrument, jl_quantity
 
 /* ---- by every way that is known ---- */
 
-jl_wash jl_wash_of(void) {
-    return (jl_wash){
-        .hydrometer = JL_HYDROMETER,
-        .volume_l = NAN,
-        .alcoholometer = JL_ALCOHOLOMETER,
-        .sample_division_pct = 1,
-    };
-}
+enum { WASH_LEAST = offsetof(jl_wash, made_up_l) + sizeof(double) }; /* of the first edition */
 
 /* A yield below 1 stands for by-products of a sugar that ferments wholly, but for what does not
  * ferment of an extract, and the attenuation knows that already. */
@@ -244,12 +238,14 @@ static jl_status take_strengths(const jl_wash *wash, jl_wash_ways *w, jl_wash_pa
 }
 
 jl_status jl_wash_by_all_ways(const jl_wash *wash, jl_wash_ways *ways, jl_wash_fault *fault) {
-    jl_wash_ways w = {.best = JL_WAYS};
-    jl_wash_part failed;
-    jl_status status = take_parts(wash, &w, &failed);
-    if (status == JL_OK) status = take_gravities(wash, &w, &failed);
-    if (status == JL_OK) status = take_bound(wash, &w, &failed);
-    if (status == JL_OK) status = take_strengths(wash, &w, &failed);
+    jl_wash known = JL_WASH;
+    jl_wash_ways w = {.best = JL_WAYS, .original_sg = NAN, .final_sg = NAN};
+    jl_wash_part failed = JL_PART_NONE;
+    jl_status status = jl_sized_take(wash, WASH_LEAST, &known, sizeof known) ? JL_OK : JL_RANGE;
+    if (status == JL_OK) status = take_parts(&known, &w, &failed);
+    if (status == JL_OK) status = take_gravities(&known, &w, &failed);
+    if (status == JL_OK) status = take_bound(&known, &w, &failed);
+    if (status == JL_OK) status = take_strengths(&known, &w, &failed);
     if (status == JL_OK)
         *ways = w;
     else if (fault != NULL)

@@ -228,7 +228,7 @@ static void equal_gravities_give_no_alcohol(void) {
 /* ---- by every way that is known ---- */
 
 static jl_wash gravities(double original_sg, double final_sg) {
-    jl_wash w = jl_wash_of();
+    jl_wash w = JL_WASH;
     w.original = (jl_wash_gravity){!isnan(original_sg), sg(original_sg), 20};
     w.final = (jl_wash_gravity){!isnan(final_sg), sg(final_sg), 20};
     return w;
@@ -316,7 +316,7 @@ static void a_part_that_cannot_be_is_named(void) {
     at[5] = gravities(0.992, 1.080);
     at[6] = gravities(NAN, 1.010);
     at[7] = gravities(1.080, NAN);
-    at[8] = jl_wash_of();
+    at[8] = JL_WASH;
     for (int i = 0; i < 9; i++) {
         jl_wash_ways ways = {.best = JL_WAYS};
         jl_wash_fault fault = {.status = JL_OK};
@@ -324,6 +324,24 @@ static void a_part_that_cannot_be_is_named(void) {
         CHECK(fault.status == expected[i].status && fault.part == expected[i].part);
         CHECK(ways.best == JL_WAYS);
     }
+}
+
+static void a_wash_without_its_size_is_refused(void) {
+    jl_wash w = gravities(1.080, 0.992);
+    jl_wash_ways ways = {.best = JL_WAYS};
+    jl_wash_fault fault = {.status = JL_OK};
+    struct {
+        jl_wash known;
+        double later;
+    } longer = {w, 7};
+    longer.known.size = sizeof longer;
+    CHECK_OK(jl_wash_by_all_ways(&longer.known, &ways, NULL));
+    w.size = 0;
+    ways.best = JL_WAYS;
+    CHECK_STATUS(jl_wash_by_all_ways(&w, &ways, &fault), JL_RANGE);
+    CHECK(ways.best == JL_WAYS && fault.part == JL_PART_NONE);
+    w.size = SIZE_MAX;
+    CHECK_STATUS(jl_wash_by_all_ways(&w, &ways, &fault), JL_RANGE);
 }
 
 CU_TestInfo wash_tests[] = {
@@ -344,5 +362,6 @@ CU_TestInfo wash_tests[] = {
     {"sugar stands for an original gravity", sugar_stands_for_an_original_gravity},
     {"a final gravity alone is a bound", a_final_gravity_alone_is_a_bound},
     {"a part that cannot be is named", a_part_that_cannot_be_is_named},
+    {"a wash without its size is refused", a_wash_without_its_size_is_refused},
     CU_TEST_INFO_NULL,
 };
