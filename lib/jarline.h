@@ -2104,6 +2104,149 @@ typedef struct jl_trend {
  */
 JL_API jl_status jl_trend_of(const double *values, size_t count, jl_trend *trend);
 
+/* ---- Learning with everything in doubt that is ----------------------------------------------- */
+
+/* A jar as learning takes it. The first jar of a run begins where the distillate began. What was not
+ * written down is NaN; a volume there must be. */
+typedef struct jl_learning_jar {
+    double volume_l;       /* at 20 °C, above 0 */
+    double volume_u_l;     /* its standard uncertainty as far as it is new in each jar, 0 or more */
+    double strength_pct;   /* at 20 °C, 0 to 100 % vol */
+    double strength_u_pct; /* the same of its reading, above 0 where there is a strength */
+    double boiler_c, head_c; /* when it was full */
+    double full_s;           /* when that was, in s from any moment */
+} jl_learning_jar;
+
+typedef struct jl_learning_run {
+    const jl_learning_jar *jars;
+    size_t count;
+    double charge_l, charge_strength_pct; /* at 20 °C; as read: the model adds what is in doubt */
+    double charge_share_u;                /* of reading the charge's vessel, a share, above 0 */
+    double charge_strength_u_pct;         /* of the charge's strength, new in each run, above 0 */
+    bool other_instrument;                /* that strength is not by the jars' alcoholometer */
+    bool charge_at_other_temp;            /* it was read and corrected, by the jars' thermometer */
+    double pressure_kpa, pressure_u_kpa;  /* 30 to 110 kPa */
+    double power_w;                       /* of the heating; NaN: not known */
+    double loss_w, boiler_heat_j_k;       /* as in jl_still */
+} jl_learning_run;
+
+/* Standard uncertainties of what jars or runs have in common, each above 0. */
+typedef struct jl_learning_widths {
+    double alcoholometer_pct;  /* limit of the alcoholometer, in all readings */
+    double thermometer_c;      /* limit of the spirit's thermometer */
+    double thermometer_read_c; /* and what is new in each of its readings */
+    double scale;              /* of the charge's vessel against the jars' jug, a share */
+    double boiler_c, head_c;   /* limits of the still's thermometers */
+    double still_read_c;       /* and what is new in each of their readings */
+    double time_s;             /* of one moment */
+    double shift;              /* of volatility, of vapour data: as jl_still.vapour_off */
+} jl_learning_widths;
+
+/* Instruments of ±0.5 % vol, ±1 °C and ±1 %, with divisions of 1 % vol and 0.5 °C; moments to the
+ * minute, by hand: common practice, no source. */
+#define JL_LEARNING_WIDTHS                                                                         \
+    ((jl_learning_widths){.alcoholometer_pct = 0.29,                                               \
+                          .thermometer_c = 0.58,                                                   \
+                          .thermometer_read_c = 0.144,                                             \
+                          .scale = 0.0082,                                                         \
+                          .boiler_c = 0.58,                                                        \
+                          .head_c = 0.58,                                                          \
+                          .still_read_c = 0.2,                                                     \
+                          .time_s = 25,                                                            \
+                          .shift = JL_VAPOUR_OFF_U})
+
+/* What is learnt of a still and of the instruments at it, for given stages. */
+typedef enum jl_learnt_of {
+    JL_LEARNT_SHARE, /* of the condensate that runs back, R / (R + 1): about it runs spread */
+    JL_LEARNT_SHIFT, /* of volatility, as jl_still.vapour_off */
+    JL_LEARNT_SCALE, /* by which charges are smaller than said, in the jug's litres */
+    JL_LEARNT_ALCOHOLOMETER, /* by which it shows too much, % vol */
+    JL_LEARNT_THERMOMETER,   /* by which the spirit's shows too much, °C */
+    JL_LEARNT_BOILER,        /* by which the boiler's does */
+    JL_LEARNT_HEAD,          /* and the head's */
+    JL_LEARNT_LN_EFFICIENCY, /* of the heating */
+    JL_LEARNT_COUNT
+} jl_learnt_of;
+
+enum { JL_LEARNT_STAGES_MOST = 32, JL_LEARNT_SPREADS = 5 };
+
+/* The same, jointly normal, for one number of stages. With one stage there is no share. */
+typedef struct jl_learnt_stages {
+    double stages, weight;
+    double mean[JL_LEARNT_COUNT];
+    double covariance[JL_LEARNT_COUNT][JL_LEARNT_COUNT];
+} jl_learnt_stages;
+
+/* A still as far as it is known: a mixture over its stages, whose weights add to 1. */
+typedef struct jl_learnt_still {
+    size_t runs; /* that it was learnt from; 0: it was only said, or nothing is known */
+    size_t count;
+    jl_learnt_stages of[JL_LEARNT_STAGES_MOST]; /* in rising stages */
+    bool any_share;                             /* nothing is known of the share */
+    double spread_weight[JL_LEARNT_SPREADS]; /* of the share's standard deviation from run to run,
+                                                   JL_LEARNT_SPREAD */
+} jl_learnt_still;
+
+#define JL_LEARNT_SPREAD ((const double[JL_LEARNT_SPREADS]){0.004, 0.012, 0.025, 0.045, 0.08})
+
+/* A still of which nothing is known.
+ *
+ * Given:    widths; efficiency: a guess, above 0, to 1
+ * Returned: *still
+ * Errors:   JL_RANGE
+ * Source:   a pot with a chance of a quarter, the other stages alike, any share: common practice, no
+ *           source
+ */
+JL_API jl_status jl_still_unknown(const jl_learning_widths *widths, double efficiency,
+                                  jl_learnt_still *still);
+
+/* A still as its owner says it is.
+ *
+ * Given:    stages: 1 to 100; share: 0 to 0.98, with its standard uncertainty, 0 or more
+ * Returned: *still
+ * Errors:   JL_RANGE
+ */
+JL_API jl_status jl_still_said(double stages, double share, double share_u,
+                               const jl_learning_widths *widths, double efficiency,
+                               jl_learnt_still *still);
+
+/* What is told of a still before it is learnt. */
+typedef struct jl_learning_told {
+    double efficiency; /* a guess, above 0, to 1 */
+    double stages;     /* NaN: to be learnt */
+    double spread;     /* one of JL_LEARNT_SPREAD; NaN: to be learnt */
+} jl_learning_told;
+
+#define JL_LEARNING_TOLD                                                                           \
+    ((jl_learning_told){                                                                           \
+        .efficiency = 0.9, .stages = __builtin_nan(""), .spread = __builtin_nan("")})
+
+/* One run as the still looks now. */
+typedef struct jl_learnt_run {
+    jl_uncertainty share;
+    jl_uncertainty charge_l, charge_strength_pct; /* as the jars tell them, in the jug's litres */
+    double residual;   /* root mean square of the residuals in units of their uncertainty */
+    bool counted_down; /* it does not belong to the others, and weighs less */
+} jl_learnt_run;
+
+/* A still from one or many of its runs: its stages by the evidence of the jars for each, for each
+ * its share about which the runs' own spread, and what is in doubt of vapours, vessels and
+ * instruments.
+ *
+ * Given:    runs, count: 1 or more, each of at least 3 jars with a strength; widths; told; progress:
+ *           NULL for none
+ * Returned: each: count of them; *still
+ * Errors:   JL_RANGE; JL_MISSING (a run of fewer than 3 such jars); JL_END (progress said so);
+ *           JL_MEMORY; JL_NUMERIC (no still is like that at all: readings far from any vapour)
+ * Source:   linear about the best point for given stages, evidence by Laplace's method; spread of
+ *           runs: half-normal of 0.03, from a reflux that varies by up to 10 % (common practice, no
+ *           source)
+ */
+JL_API jl_status jl_learn_still(const jl_learning_run *runs, size_t count,
+                                const jl_learning_widths *widths, const jl_learning_told *told,
+                                jl_progress *progress, void *progress_with, jl_learnt_run *each,
+                                jl_learnt_still *still);
+
 #ifdef __cplusplus
 }
 #endif

@@ -31,6 +31,9 @@
     SUITE(uncertainty) \
     SUITE(budget) \
     SUITE(fit) \
+    SUITE(march) \
+    SUITE(model) \
+    SUITE(season) \
     SUITE(learning) \
     SUITE(wash) \
     SUITE(ferment) \

@@ -292,6 +292,29 @@ static jl_status rest(const char *folder, digest *d) {
     return status;
 }
 
+static jl_status learn(const char *folder, digest *d) {
+    jl_learning_jar jars[5];
+    const jl_learning_run run = {.jars = jars,
+                                 .count = 5,
+                                 .charge_l = 24,
+                                 .charge_strength_pct = 30,
+                                 .charge_share_u = 0.005,
+                                 .charge_strength_u_pct = 0.3,
+                                 .pressure_kpa = JL_PRESSURE_KPA,
+                                 .pressure_u_kpa = 0.6,
+                                 .power_w = 2000};
+    jl_learnt_run each;
+    jl_learnt_still still;
+    (void)folder;
+    for (int i = 0; i < 5; i++)
+        jars[i] = (jl_learning_jar){
+            LOGGED[i].volume_l, 0.003, LOGGED[i].strength_pct, 0.3, NAN, NAN, LOGGED[i].full_s};
+    jl_status status =
+        jl_learn_still(&run, 1, &JL_LEARNING_WIDTHS, &JL_LEARNING_TOLD, NULL, NULL, &each, &still);
+    if (status == JL_OK) add(d, each.charge_l.value + still.of[0].weight);
+    return status;
+}
+
 /* ---- what needs no memory ---- */
 
 static jl_status figures(const char *folder, digest *d) {
@@ -328,6 +351,7 @@ const work works[] = {
     {"Monte Carlo", JL_OK, 3, monte_carlo, true},
     {"a still learnt", JL_OK, 5, calibrate, true},
     {"the rest of a run", JL_OK, 5, rest, true},
+    {"a still's mixture learnt", JL_OK, 40, learn, true},
     {"figures", JL_OK, 0, figures, false},
     {NULL, JL_OK, 0, NULL, false},
 };

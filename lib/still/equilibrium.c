@@ -360,3 +360,17 @@ jl_status jl_table_fill(double pressure_kpa, double vapour_off, bool with_liquid
     table->curve = (jl_curve){table_vapour, table_liquid, table, end};
     return JL_OK;
 }
+
+void jl_table_between(const jl_table *tables, const double *weights, size_t count,
+                      jl_table *table) {
+    *table = (jl_table){.pressure_kpa = tables->pressure_kpa};
+    table->curve = (jl_curve){table_vapour, table_liquid, table, 0};
+    for (size_t i = 0; i < count; i++) {
+        const jl_table *from = &tables[i];
+        for (int k = 0; k < JL_SERIES_TERMS; k++)
+            for (int j = 0; j < 3; j++) table->series[k][j] += weights[i] * from->series[k][j];
+        for (int k = 0; k <= JL_LIQUID_CELLS; k++)
+            for (int j = 0; j < 3; j++) table->liquid[k][j] += weights[i] * from->liquid[k][j];
+        table->curve.end += weights[i] * from->curve.end;
+    }
+}

@@ -72,6 +72,10 @@ typedef struct jl_table {
  * Errors: JL_RANGE, JL_NUMERIC */
 jl_status jl_table_fill(double pressure_kpa, double vapour_off, bool with_liquid, jl_table *table);
 
+/* A table between others of the same pressure, as their sum with weights that add to 1: for vapours
+ * that lie between theirs. table may not be one of them. */
+void jl_table_between(const jl_table *tables, const double *weights, size_t count, jl_table *table);
+
 /* What a boiling liquid does. */
 typedef struct jl_at_boil {
     double temp_c, latent_j_mol;
