@@ -108,8 +108,12 @@ void show_cell_truth(show *s, bool value) {
     table_add_truth(last_table(s), value);
 }
 
-void show_cell_numbers(show *s, numbers_next *next, const void *with) {
-    table_add_numbers(last_table(s), next, with);
+void show_cell_numbers(show *s, const uint32_t *numbers, size_t count) {
+    table_add_numbers(last_table(s), numbers, count);
+}
+
+void show_cell_range(show *s, uint32_t first, uint32_t last) {
+    table_add_range(last_table(s), first, last);
 }
 
 void show_table_end(show *s) {

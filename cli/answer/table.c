@@ -57,7 +57,7 @@ struct table {
     content *values; /* of the cells, and their forms */
     unsigned char *forms;
     size_t count, room;
-    bool begun; /* rows have been written */
+    bool headed, begun; /* what has been written: a head in text, rows in JSON */
 };
 
 /* ---- Building ---- */
@@ -157,52 +157,51 @@ void table_add_truth(struct table *t, bool truth) {
     add(t, (content){.number = truth}, TRUTH);
 }
 
-static const char *text_of(struct table *t, const ranges *r) {
+static ranges *new_ranges(struct table *t, size_t most) {
+    ranges *r = keep_room(&t->texts, sizeof *r + most * sizeof r->range[0]);
+    r->count = 0;
+    return r;
+}
+
+static void add_ranges(struct table *t, ranges *r) {
     enum { RANGE_BYTES = sizeof ", 4294967295-4294967295" };
-    char *text = keep_room(&t->texts, r->count * RANGE_BYTES + 1), *at = text;
+    char *at = keep_room(&t->texts, r->count * RANGE_BYTES + 1);
+    r->text = at;
     *at = '\0';
     for (size_t i = 0; i < r->count; i++) {
         uint32_t first = r->range[i].first, last = r->range[i].last;
         at += sprintf(at, "%s%" PRIu32, i > 0 ? ", " : "", first);
         if (last > first) at += sprintf(at, "-%" PRIu32, last);
     }
-    return text;
-}
-
-void table_add_numbers(struct table *t, numbers_next *next, const void *with) {
-    size_t count = 0;
-    for (uint32_t n = next(with, 0), last = 0; n != 0; last = n, n = next(with, n))
-        count += count == 0 || n != last + 1;
-    ranges *r = keep_room(&t->texts, sizeof *r + count * sizeof r->range[0]);
-    r->count = 0;
-    for (uint32_t n = next(with, 0), last = 0; n != 0; last = n, n = next(with, n)) {
-        if (r->count == 0 || n != last + 1) r->range[r->count++].first = n;
-        r->range[r->count - 1].last = n;
-    }
-    r->text = text_of(t, r);
     add(t, (content){.ranges = r}, RANGES);
 }
 
-static int compare_numbers(const void *a, const void *b) {
+void table_add_range(struct table *t, uint32_t first, uint32_t last) {
+    ranges *r = new_ranges(t, 1);
+    if (first <= last) {
+        r->count = 1;
+        r->range[0].first = first;
+        r->range[0].last = last;
+    }
+    add_ranges(t, r);
+}
+
+static int rising(const void *a, const void *b) {
     uint32_t x = *(const uint32_t *)a, y = *(const uint32_t *)b;
     return (x > y) - (x < y);
 }
 
-void number_list_sort(number_list *list) {
-    if (list->count > 1) qsort(list->all, list->count, sizeof *list->all, compare_numbers);
-}
-
-uint32_t number_list_next(const void *list, uint32_t after) {
-    const number_list *l = list;
-    size_t low = 0, high = l->count;
-    while (low < high) {
-        size_t middle = low + (high - low) / 2;
-        if (l->all[middle] <= after)
-            low = middle + 1;
-        else
-            high = middle;
+void table_add_numbers(struct table *t, const uint32_t *numbers, size_t count) {
+    uint32_t *sorted = need(calloc(count + 1, sizeof *sorted));
+    ranges *r = new_ranges(t, count);
+    for (size_t i = 0; i < count; i++) sorted[i] = numbers[i];
+    qsort(sorted, count, sizeof *sorted, rising);
+    for (size_t i = 0; i < count; i++) {
+        if (i == 0 || sorted[i] > sorted[i - 1] + 1) r->range[r->count++].first = sorted[i];
+        r->range[r->count - 1].last = sorted[i];
     }
-    return low < l->count ? l->all[low] : 0;
+    free(sorted);
+    add_ranges(t, r);
 }
 
 void table_forget(struct table *t) {
@@ -409,8 +408,8 @@ static void put_head(struct table *t, const size_t *columns, size_t count, FILE 
 void table_text_rows(struct table *t, FILE *to) {
     if (table_rows(t) == 0 || t->shown_count == 0) return;
     measure(t);
-    if (!t->begun) put_head(t, t->shown, t->shown_count, to);
-    t->begun = true;
+    if (!t->headed) put_head(t, t->shown, t->shown_count, to);
+    t->headed = true;
     for (size_t row = 0; row < table_rows(t); row++) put_row(t, row, t->shown, t->shown_count, to);
 }
 

@@ -50,18 +50,11 @@ void table_add_print(struct table *t, const char *format, ...)
 /* "yes" or "no" for people. */
 void table_add_truth(struct table *t, bool value);
 
-/* Whole numbers, rising, one by one from a source: "1-3, 7" for people, [1,2,3,7] in JSON. next
- * gives the least number above `after`, which is 0 at first; 0 when there is none. */
-typedef uint32_t numbers_next(const void *with, uint32_t after);
-void table_add_numbers(struct table *t, numbers_next *next, const void *with);
+/* Whole numbers, of jars or loads, in any order: "1-3, 7" for people, [1,2,3,7] in JSON. */
+void table_add_numbers(struct table *t, const uint32_t *numbers, size_t count);
 
-/* Such a source: numbers in any order, sorted before they are asked for. */
-typedef struct number_list {
-    uint32_t *all;
-    size_t count;
-} number_list;
-void number_list_sort(number_list *list);
-uint32_t number_list_next(const void *list, uint32_t after);
+/* The same of all from first to last; none when last is below first. */
+void table_add_range(struct table *t, uint32_t first, uint32_t last);
 
 /* ---- What it holds ---- */
 

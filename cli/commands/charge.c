@@ -159,19 +159,8 @@ static int compute(charging *c) {
 
 /* ---- the answer ---- */
 
-/* The numbers of loads that are alike, as show asks for them. */
-typedef struct alike {
-    uint32_t first, last;
-} alike;
-
-static uint32_t next_load(const void *with, uint32_t after) {
-    const alike *a = with;
-    if (after < a->first) return a->first;
-    return after < a->last ? after + 1 : 0;
-}
-
 static void show_load(show *s, size_t first, size_t last, const jl_load *load) {
-    show_cell_numbers(s, next_load, &(alike){(uint32_t)first, (uint32_t)last});
+    show_cell_range(s, (uint32_t)first, (uint32_t)last);
     show_cell(s, load->volume_l);
     show_cell(s, load->pure_alcohol_l);
     show_cell(s, load->mass_kg);

@@ -32,12 +32,12 @@ static part part_of(const cut_run *run, jl_fraction fraction, size_t without, si
 /* ---- fractions ---- */
 
 static void show_jars(show *s, const cut_run *run, jl_fraction fraction) {
-    number_list jars = {need(calloc(run->count + 1, sizeof *jars.all)), 0};
+    uint32_t *numbers = need(calloc(run->count + 1, sizeof *numbers));
+    size_t count = 0;
     for (size_t i = 0; i < run->count; i++)
-        if (run->jars[i].chosen == fraction) jars.all[jars.count++] = run->jars[i].number;
-    number_list_sort(&jars);
-    show_cell_numbers(s, number_list_next, &jars);
-    free(jars.all);
+        if (run->jars[i].chosen == fraction) numbers[count++] = run->jars[i].number;
+    show_cell_numbers(s, numbers, count);
+    free(numbers);
 }
 
 static void show_fractions(show *s, const cut_run *run) {

@@ -271,38 +271,14 @@ static void show_facts(show *s, const jl_facts *facts) {
 
 /* ---- Totals ---- */
 
-/* The numbers of a fraction's jars, rising. */
-typedef struct numbers {
-    uint32_t *at;
-    size_t count;
-} numbers;
-
-static int rising(const void *a, const void *b) {
-    uint32_t x = *(const uint32_t *)a, y = *(const uint32_t *)b;
-    return (x > y) - (x < y);
-}
-
-static numbers numbers_of(const jl_run *run, jl_fraction fraction) {
-    size_t count;
-    const jl_jar *jars = jl_run_jars(run, &count);
-    numbers n = {need(calloc(count + 1, sizeof *n.at)), 0};
+static void show_numbers(show *s, const jl_run *run, jl_fraction fraction) {
+    size_t count = 0, fits = 0;
+    const jl_jar *jars = run == NULL ? NULL : jl_run_jars(run, &count);
+    uint32_t *numbers = need(calloc(count + 1, sizeof *numbers));
     for (size_t i = 0; i < count; i++)
-        if (jars[i].fraction == fraction) n.at[n.count++] = jars[i].number;
-    qsort(n.at, n.count, sizeof *n.at, rising);
-    return n;
-}
-
-static uint32_t next_number(const void *with, uint32_t after) {
-    const numbers *n = with;
-    size_t low = 0, high = n->count;
-    while (low < high) {
-        size_t middle = low + (high - low) / 2;
-        if (n->at[middle] <= after)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return low < n->count ? n->at[low] : 0;
+        if (jars[i].fraction == fraction) numbers[fits++] = jars[i].number;
+    show_cell_numbers(s, numbers, fits);
+    free(numbers);
 }
 
 static void show_total_row(show *s, const jl_total *t, double all_pure_l) {
@@ -331,10 +307,7 @@ static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
         const jl_total *t = &tally->of[ORDER[i]];
         if (t->jars == 0) continue;
         show_cell_text(s, jl_fraction_name(ORDER[i]));
-        numbers jars = {0};
-        if (run != NULL) jars = numbers_of(run, ORDER[i]);
-        show_cell_numbers(s, next_number, &jars);
-        free(jars.at);
+        show_numbers(s, run, ORDER[i]);
         show_cell(s, (double)t->jars);
         show_total_row(s, t, all_pure_l);
     }

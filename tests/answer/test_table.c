@@ -164,24 +164,19 @@ static void heads_have_the_lines_that_they_need(void) {
     table_free(t);
 }
 
-static uint32_t next_of(const void *with, uint32_t after) {
-    for (const uint32_t *n = with; *n != 0; n++)
-        if (*n > after) return *n;
-    return 0;
-}
-
 static void numbers_that_follow_each_other_are_ranges(void) {
     static const column ONE[] = {{"jars", "jars", "", 0, 0, COLUMN_WORDS}};
-    static const uint32_t SOME[] = {1, 2, 3, 7, 9, 10, 0}, NONE[] = {0};
+    static const uint32_t SOME[] = {7, 2, 1, 3, 10, 9};
     struct table *t = table_new(ONE, 1);
-    table_add_numbers(t, next_of, SOME);
-    table_add_numbers(t, next_of, NONE);
-    check_text(t, table_text_rows, "jars\n1-3, 7, 9-10\n\n");
-    table_free(t);
-    t = table_new(ONE, 1);
-    table_add_numbers(t, next_of, SOME);
-    table_add_numbers(t, next_of, NONE);
-    check_text(t, table_json_rows, "\n{\"jars\":[1,2,3,7,9,10]},\n{\"jars\":[]}");
+    table_add_numbers(t, SOME, sizeof SOME / sizeof SOME[0]);
+    table_add_numbers(t, NULL, 0);
+    table_add_range(t, 3, 5);
+    table_add_range(t, 0xffffffff, 0xffffffff);
+    table_add_range(t, 2, 1);
+    check_text(t, table_text_rows, "jars\n1-3, 7, 9-10\n\n3-5\n4294967295\n\n");
+    check_text(t, table_json_rows,
+               "\n{\"jars\":[1,2,3,7,9,10]},\n{\"jars\":[]},\n{\"jars\":[3,4,5]},"
+               "\n{\"jars\":[4294967295]},\n{\"jars\":[]}");
     table_free(t);
 }
 

@@ -75,12 +75,6 @@ typedef struct jar_range {
     size_t first, last;
 } jar_range;
 
-static uint32_t next_jar(const void *with, uint32_t after) {
-    const jar_range *range = with;
-    size_t next = after < range->first ? range->first : after + 1;
-    return next <= range->last ? (uint32_t)next : 0;
-}
-
 static const char *name_of(jl_fraction fraction) {
     return fraction == JL_UNDECIDED ? "low wines" : jl_fraction_name(fraction);
 }
@@ -174,7 +168,7 @@ static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_sp
                           const jar_range *range) {
     double alcohol_l = jl_pure_alcohol_l(spirit);
     show_cell_text(s, name_of(fraction));
-    show_cell_numbers(s, next_jar, range);
+    show_cell_range(s, (uint32_t)range->first, (uint32_t)range->last);
     show_cell(s, jl_volume_l(spirit, JL_STRENGTH_C));
     show_cell(s, jl_spirit_strength_pct(spirit));
     show_cell(s, alcohol_l);

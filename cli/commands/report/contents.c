@@ -124,27 +124,17 @@ static const column FRACTION_COLUMNS[] = {
     {NULL, "pure", "l", 0, 3, COLUMN_NUMBERS},   {NULL, "of it", "%", 0, 1, COLUMN_NUMBERS},
 };
 
-/* "1-3, 7": the jars of a fraction. */
-static void write_numbers(const run_picture *p, jl_fraction fraction, bytes *b) {
-    const char *gap = "";
-    for (size_t i = 0; i < p->count; i++) {
-        if (p->jars[i].fraction != fraction) continue;
-        size_t last = i;
-        while (last + 1 < p->count && p->jars[last + 1].fraction == fraction &&
-               p->jars[last + 1].number == p->jars[last].number + 1)
-            last++;
-        bytes_print(b, "%s%lld", gap, (long long)p->jars[i].number);
-        if (last > i) bytes_print(b, "-%lld", (long long)p->jars[last].number);
-        gap = ", ";
-        i = last;
-    }
+static void add_numbers(struct table *t, const run_picture *p, jl_fraction fraction) {
+    uint32_t *numbers = need(calloc(p->count + 1, sizeof *numbers));
+    size_t count = 0;
+    for (size_t i = 0; i < p->count; i++)
+        if (p->jars[i].fraction == fraction) numbers[count++] = (uint32_t)p->jars[i].number;
+    table_add_numbers(t, numbers, count);
+    free(numbers);
 }
 
-static void fraction_row(struct table *t, const char *name, const char *jars, jl_total total,
-                         double all_pure_l) {
+static void add_total(struct table *t, jl_total total, double all_pure_l) {
     double pure_l = jl_pure_alcohol_l(total.spirit);
-    table_add_text(t, name);
-    table_add_text(t, jars);
     table_add_number(t, jl_volume_l(total.spirit, JL_STRENGTH_C));
     table_add_number(t, jl_spirit_strength_pct(total.spirit));
     table_add_number(t, pure_l);
@@ -158,14 +148,15 @@ static void fill_fractions(const run_picture *run, report *r) {
     struct table *t = report_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
                                    sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
     for (size_t i = 0; i < JL_FRACTIONS; i++) {
-        bytes numbers = {0};
-        if (jl_run_tally(run->run)->of[ORDER[i]].jars == 0) continue;
-        write_numbers(run, ORDER[i], &numbers);
-        fraction_row(t, jl_fraction_name(ORDER[i]), numbers.data,
-                     jl_run_tally(run->run)->of[ORDER[i]], all_pure_l);
-        bytes_free(&numbers);
+        jl_total total = jl_run_tally(run->run)->of[ORDER[i]];
+        if (total.jars == 0) continue;
+        table_add_text(t, jl_fraction_name(ORDER[i]));
+        add_numbers(t, run, ORDER[i]);
+        add_total(t, total, all_pure_l);
     }
-    fraction_row(t, "all", "", all, all_pure_l);
+    table_add_text(t, "all");
+    table_add_text(t, NULL);
+    add_total(t, all, all_pure_l);
 }
 
 /* ---- Balance ---- */
