@@ -341,7 +341,7 @@ static int read_log(const wash_words *words, wash_answer *w, judged_log *log) {
     return bad == 0 ? check_write(words, w) : bad;
 }
 
-static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, uncertainty *d) {
+static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, uncertainty *u) {
     int bad = read_log(words, w, log);
     if (bad != 0) return bad;
     bool finished = log->ferment.state == JL_FINISHED;
@@ -356,7 +356,7 @@ static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, 
                           "one."
                         : "The last reading of the log is taken for the final gravity.");
     wash_show(s, w);
-    bad = wash_show_uncertainty(s, d, w, words->division != NULL);
+    bad = wash_show_uncertainty(s, u, w, words->division != NULL);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL && finished) show_note(s, "Written: %s.", words->write);
     bad = show_close(s, finished ? EXIT_DONE : EXIT_NO);
@@ -365,7 +365,7 @@ static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, 
     return bad;
 }
 
-static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *d) {
+static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *u) {
     if (words->log.span != NULL || words->log.expect_fg != NULL || words->log.now != NULL)
         return fail(EXIT_USAGE, "--span, --expect-fg and --now go with --log");
     int bad = read_wash(words, w);
@@ -374,21 +374,21 @@ static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *d) 
     if (bad != 0) return bad;
     show *s = show_open(words->json != 0);
     wash_show(s, w);
-    bad = wash_show_uncertainty(s, d, w, words->division != NULL);
+    bad = wash_show_uncertainty(s, u, w, words->division != NULL);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL) show_note(s, "Written: %s.", words->write);
     return show_close(s, EXIT_DONE);
 }
 
-static int answer(const wash_words *words, uncertainty *d) {
+static int answer(const wash_words *words, uncertainty *u) {
     wash_answer w = {.wash = JL_WASH};
     judged_log log = {.log = NULL};
     int bad = read_hydrometer(words, &w.wash.hydrometer);
     if (bad != 0) return bad;
-    if (words->log.file == NULL) return answer_wash(words, &w, d);
+    if (words->log.file == NULL) return answer_wash(words, &w, u);
     if (words->fg != NULL || words->fg_temp != NULL)
         return fail(EXIT_USAGE, "--log has the final gravity already; expected --fg without --log");
-    bad = answer_log(words, &w, &log, d);
+    bad = answer_log(words, &w, &log, u);
     wash_log_free(&log);
     return bad;
 }
@@ -432,17 +432,17 @@ int command_wash(int argc, const char **argv) {
         POPT_TABLEEND,
     };
     args a;
-    uncertainty *d = NULL;
+    uncertainty u = {0};
     if (args_read(&a, argc, argv, table, "WAYS",
                   "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25l,\n"
                   "--distilled 200ml --reading 8.3% --at 21C, or --log GRAVITY.csv"))
-        a.exit_status = a.count == 0 ? uncertainty_open(&w.uncertainties, w.instrument, &d)
+        a.exit_status = a.count == 0 ? uncertainty_read(&w.uncertainties, w.instrument, &u)
                                      : fail(EXIT_USAGE,
                                             "'%s' is not an option; expected --og 1.080 "
                                             "--fg 0.992 or another way",
                                             a.rest[0]);
-    if (a.exit_status == 0 && a.rest != NULL) a.exit_status = answer(&w, d);
-    uncertainty_close(d);
+    if (a.exit_status == 0 && a.rest != NULL) a.exit_status = answer(&w, &u);
+    uncertainty_free(&u);
     int exit_status = a.exit_status;
     args_close(&a);
     return exit_status;

@@ -9,12 +9,12 @@
 
 /* The ways in the order of jl_wash_way. */
 static const struct way {
-    const char *key, *name, *figure_key, *figure;
+    const char *key, *name;
 } WAYS[JL_WAYS] = {
-    {"distilled", "Distilled sample", "distilled_pct", "By distillation"},
-    {"gravity", "Gravities", "gravity_pct", "By gravity"},
-    {"sugar", "Sugar, all fermented", "sugar_pct", "By sugar"},
-    {"lower_bound", "Lower bound", NULL, NULL},
+    {"distilled", "Distilled sample"},
+    {"gravity", "Gravities"},
+    {"sugar", "Sugar, all fermented"},
+    {"lower_bound", "Lower bound"},
 };
 
 double wash_strength(const wash_answer *w, const char **way) {
@@ -273,94 +273,102 @@ static const double YIELD_SHARE = 0.05;
 /* SG to °P near a wash's gravities: ASBC polynomial. */
 static const double PLATO_PER_SG = 250;
 
-typedef struct uncertain_wash {
-    const wash_answer *answer;
-    measured original, original_c, final, final_c;
-    measured sugar, volume;
-    size_t yield; /* place of its deviation */
-    measured reading, reading_c, sample_l, made_up_l;
-} uncertain_wash;
+/* The strengths by the ways in the order of jl_wash_way; each is a question's own bit. */
+static const figure STRENGTHS[JL_WAYS] = {
+    [JL_WAY_DISTILLED] = {"distilled_pct", "By distillation", "% vol", 2,
+                          .of = 1 << JL_WAY_DISTILLED, .brief = "distilled"},
+    [JL_WAY_GRAVITY] = {"gravity_pct", "By gravity", "% vol", 2, .of = 1 << JL_WAY_GRAVITY,
+                        .brief = "gravity"},
+    [JL_WAY_SUGAR] = {"sugar_pct", "By sugar", "% vol", 2, .of = 1 << JL_WAY_SUGAR,
+                      .brief = "sugar"},
+    [JL_WAY_BOUND] = {"lower_bound_pct", "Lower bound", "% vol", 2, .of = 1 << JL_WAY_BOUND},
+};
 
-static measured measured_gravity(uncertainty *d, const jl_wash_gravity *g) {
+typedef struct inputs {
+    const wash_answer *answer;
+    jl_measured original, original_c, final, final_c;
+    jl_measured sugar, volume;
+    size_t yield; /* place of its deviation */
+    jl_measured reading, reading_c, sample_l, made_up_l;
+} inputs;
+
+static void measure_gravity(jl_measuring *by, const jl_wash_gravity *g, jl_measured *reading,
+                            jl_measured *temp) {
     double scale = g->reading.unit == JL_UNIT_PLATO ? PLATO_PER_SG : 1;
-    return uncertainty_measure(d, JL_BY_HYDROMETER, g->reading.value, scale);
+    *reading = jl_measure(by, JL_BY_HYDROMETER, g->reading.value, scale);
+    *temp = jl_measure(by, JL_BY_THERMOMETER, g->temp_c, 1);
 }
 
-static void measure_all(uncertain_wash *u, uncertainty *d) {
-    const jl_wash *w = &u->answer->wash;
-    if (u->answer->ways.by[JL_WAY_GRAVITY] && w->original.known) {
-        u->original = measured_gravity(d, &w->original);
-        u->original_c = uncertainty_measure(d, JL_BY_THERMOMETER, w->original.temp_c, 1);
-    }
-    if (u->answer->ways.by[JL_WAY_GRAVITY]) {
-        u->final = measured_gravity(d, &w->final);
-        u->final_c = uncertainty_measure(d, JL_BY_THERMOMETER, w->final.temp_c, 1);
-    }
+static void measure_all(inputs *in, jl_measuring *by) {
+    const jl_wash *w = &in->answer->wash;
+    bool gravity = in->answer->ways.by[JL_WAY_GRAVITY];
+    if (gravity && w->original.known)
+        measure_gravity(by, &w->original, &in->original, &in->original_c);
+    if (gravity) measure_gravity(by, &w->final, &in->final, &in->final_c);
     if (w->has_sugar) {
-        u->sugar = uncertainty_measure(d, JL_BY_SCALE, w->sugar_kg, 1);
-        u->volume = uncertainty_measure(d, JL_BY_JUG, w->volume_l, 1);
-        u->yield = uncertainty_input(d, "yield", YIELD_SHARE, JL_RECTANGULAR);
+        in->sugar = jl_measure(by, JL_BY_SCALE, w->sugar_kg, 1);
+        in->volume = jl_measure(by, JL_BY_JUG, w->volume_l, 1);
+        in->yield = jl_budget_input(by->budget, "yield", YIELD_SHARE, JL_RECTANGULAR);
     }
     if (w->has_sample) {
-        u->reading = uncertainty_strength(d, w->sample_reading);
-        u->reading_c = uncertainty_measure(d, JL_BY_THERMOMETER, w->sample_c, 1);
-        u->sample_l = uncertainty_measure(d, JL_BY_JUG, w->sample_l, 1);
-        u->made_up_l = uncertainty_measure(d, JL_BY_JUG, w->made_up_l, 1);
+        in->reading = jl_measure_strength(by, w->sample_reading);
+        in->reading_c = jl_measure(by, JL_BY_THERMOMETER, w->sample_c, 1);
+        in->sample_l = jl_measure(by, JL_BY_JUG, w->sample_l, 1);
+        in->made_up_l = jl_measure(by, JL_BY_JUG, w->made_up_l, 1);
     }
 }
 
 /* The wash with every measured value where the deviations put it; a bound is not asked for. */
-static jl_wash deviated(const uncertain_wash *u, const double *x) {
-    jl_wash w = u->answer->wash;
-    w.final.known = u->answer->ways.by[JL_WAY_GRAVITY];
+static jl_wash deviated(const inputs *in, const double *x) {
+    jl_wash w = in->answer->wash;
+    w.final.known = in->answer->ways.by[JL_WAY_GRAVITY];
     w.original.known = w.original.known && w.final.known;
     if (w.original.known) {
-        w.original.reading.value = measured_at(&u->original, x);
-        w.original.temp_c = measured_at(&u->original_c, x);
+        w.original.reading.value = jl_measured_at(&in->original, x);
+        w.original.temp_c = jl_measured_at(&in->original_c, x);
     }
     if (w.final.known) {
-        w.final.reading.value = measured_at(&u->final, x);
-        w.final.temp_c = measured_at(&u->final_c, x);
+        w.final.reading.value = jl_measured_at(&in->final, x);
+        w.final.temp_c = jl_measured_at(&in->final_c, x);
     }
     if (w.has_sugar) {
-        w.sugar_kg = measured_at(&u->sugar, x);
-        w.volume_l = measured_at(&u->volume, x);
-        w.yield = fmin(w.yield * (1 + x[u->yield]), 1);
+        w.sugar_kg = jl_measured_at(&in->sugar, x);
+        w.volume_l = jl_measured_at(&in->volume, x);
+        w.yield = fmin(w.yield * (1 + x[in->yield]), 1);
     }
     if (w.has_sample) {
-        w.sample_reading.value = measured_at(&u->reading, x);
-        w.sample_c = measured_at(&u->reading_c, x);
-        w.sample_l = measured_at(&u->sample_l, x);
-        w.made_up_l = measured_at(&u->made_up_l, x);
+        w.sample_reading.value = jl_measured_at(&in->reading, x);
+        w.sample_c = jl_measured_at(&in->reading_c, x);
+        w.sample_l = jl_measured_at(&in->sample_l, x);
+        w.made_up_l = jl_measured_at(&in->made_up_l, x);
     }
     return w;
 }
 
-static jl_status strengths_at(const double *x, double *figures, void *with) {
+static jl_status fill(const double *x, double *v, void *with) {
     const jl_wash wash = deviated(with, x);
     jl_wash_ways ways;
     jl_status status = jl_wash_by_all_ways(&wash, &ways, NULL);
-    for (int i = 0; status == JL_OK && i < JL_WAYS; i++)
-        if (ways.by[i]) *figures++ = ways.strength_pct[i];
+    for (int i = 0; status == JL_OK && i < JL_WAYS; i++) v[i] = ways.strength_pct[i];
     return status;
 }
 
-int wash_show_uncertainty(show *s, uncertainty *with, const wash_answer *w, bool division_stated) {
-    figure figures[JL_WAYS];
-    size_t n = 0;
-    if (with == NULL) return 0;
-    if (division_stated)
-        uncertainty_set(with, JL_BY_HYDROMETER, JL_DIVISION, w->wash.hydrometer.division);
+int wash_show_uncertainty(show *s, uncertainty *u, const wash_answer *w, bool division_stated) {
+    figures f = {.list = STRENGTHS, .count = JL_WAYS};
+    if (!uncertainty_wanted(u)) return 0;
     for (int i = 0; i < JL_WAY_BOUND; i++)
-        if (w->ways.by[i])
-            figures[n++] = (figure){WAYS[i].figure_key, WAYS[i].figure, WAYS[i].key, "% vol"};
-    if (n == 0) {
+        if (w->ways.by[i]) f.of |= STRENGTHS[i].of;
+    if (f.of == 0) {
         show_note(s, "A lower bound has no uncertainty of this kind: half a division is off it.");
         return 0;
     }
-    uncertain_wash u = {.answer = w};
-    measure_all(&u, with);
-    int bad = uncertainty_show(s, with, strengths_at, &u, figures, n);
+    if (division_stated) {
+        u->by.instruments.width[JL_BY_HYDROMETER][JL_DIVISION] = w->wash.hydrometer.division;
+        u->by.instruments.stated[JL_BY_HYDROMETER][JL_DIVISION] = true;
+    }
+    inputs in = {.answer = w};
+    measure_all(&in, &u->by);
+    int bad = show_uncertainty(s, u, &f, fill, &in);
     if (bad == 0 && w->wash.has_sugar)
         show_assumption(s, "The yield holds within ±5 %% of itself (common practice, no source).");
     if (bad == 0 && w->ways.by[JL_WAY_GRAVITY])

@@ -4,8 +4,7 @@
 #ifndef JARLINE_WASH_WAYS_H
 #define JARLINE_WASH_WAYS_H
 
-#include "answer/show.h"
-#include "answer/uncertain.h"
+#include "answer/figures.h"
 #include "jarline.h"
 
 typedef enum wash_kind { KIND_UNSTATED, KIND_MALT, KIND_SUGAR } wash_kind;
@@ -24,8 +23,8 @@ double wash_strength(const wash_answer *w, const char **way);
 
 void wash_show(show *s, const wash_answer *w);
 
-/* The strengths with their uncertainty; nothing when with is NULL. Returns the exit status, or 0; on
+/* The strengths with their uncertainty, where it was asked for. Returns the exit status, or 0; on
  * failure nothing is shown. */
-int wash_show_uncertainty(show *s, uncertainty *with, const wash_answer *w, bool division_stated);
+int wash_show_uncertainty(show *s, uncertainty *u, const wash_answer *w, bool division_stated);
 
 #endif
