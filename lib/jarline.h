@@ -1378,9 +1378,7 @@ JL_API double jl_congener_volatility(size_t index, double x);
 
 /* ---- The run log ----------------------------------------------------------------------------- */
 
-/* A run log is CSV: rows of facts, a header, one row a jar. A log is read jar by jar, in memory
- * that does not grow with its jars but for half a byte a jar number (16 MiB at most). */
-typedef struct jl_log jl_log;
+/* A run log is CSV: rows of facts, a header, one row a jar. */
 
 enum { JL_FRACTIONS = 5, JL_JAR_MOST = 999999999 };
 
@@ -1397,7 +1395,7 @@ typedef struct jl_jar {
     jl_quantity reading;     /* as the instrument shows it at temp_c */
     jl_quantity strength;    /* as the log states it, at 20 °C or 60 °F */
     double head_c, boiler_c; /* at the end of the jar; NaN when there is none */
-    const char *note; /* NUL-terminated, as in the file; of jl_log_next valid until its next call */
+    const char *note;        /* NUL-terminated, as in the file */
     size_t note_length;
     double mass_fraction; /* from the reading; from the strength where there is no reading */
     jl_spirit spirit;
@@ -1405,65 +1403,6 @@ typedef struct jl_jar {
     jl_spirit so_far;         /* all jars that count up to this one, itself included, mixed */
     double before_l, until_l; /* what has run before it and with it: so_far's volume, at 20 °C */
 } jl_jar;
-
-/* Opens a log and reads its facts and its header. Rows that are added to the file later are not
- * read; one that is being added now may be read in part, unless the caller holds a shared lock
- * (flock) on fd during this call.
- *
- * Given:    fd: open for reading, read from its present position; stays the caller's, open until
- *           jl_log_close. What cannot be read twice, as a pipe, is copied to a temporary file
- * Returned: *log; *fault (may be NULL)
- * Errors:   JL_MISSING (no header, or one without a volume, or without a reading or a strength);
- *           JL_CONFLICT (a column twice or in two units; a proof scale on an instrument that is not
- *           of 60 °F); JL_FORM, JL_AMBIGUOUS, JL_RANGE, JL_TOO_LONG (what cannot be read);
- *           JL_INPUT, JL_IO, JL_MEMORY
- */
-JL_API jl_status jl_log_open(int fd, jl_log **log, jl_fault *fault);
-
-/* The next jar that counts: one that was undone later in the file is passed over.
- *
- * Given:    log
- * Returned: *jar; *fault (may be NULL). After an error every call gives that error
- * Errors:   JL_END; JL_MISSING (a row too short, no volume, neither reading nor strength, a reading
- *           without a temperature); JL_CONFLICT (a number twice, reading and strength more than
- *           0.2 % vol apart, an instrument's fact after the first jar, an undo of no jar); JL_FORM,
- *           JL_AMBIGUOUS, JL_RANGE, JL_NO_MIXTURE, JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
- */
-JL_API jl_status jl_log_next(jl_log *log, jl_jar *jar, jl_fault *fault);
-
-/* Whether a log that was read to its end has jars at all.
- *
- * Given:    log
- * Returned: JL_OK, or JL_MISSING with *fault (may be NULL): a header without jars
- */
-JL_API jl_status jl_log_some(const jl_log *log, jl_fault *fault);
-
-/* The facts read so far: those before the header after jl_log_open, all of them at the end. */
-JL_API const jl_facts *jl_log_facts(const jl_log *log);
-
-/* The instrument that the facts state. */
-JL_API jl_alcoholometer jl_log_instrument(const jl_log *log);
-
-/* The line of a last row that was left out, at the end of the log: it has no line end and the file
- * is one of ours ("#jarline,1" in its first row), so that it was not written to its end. 0: none.
- */
-JL_API size_t jl_log_torn_line(const jl_log *log);
-
-/* The jars read so far that are in a fraction.
- *
- * Given:    log; fraction; after: 0, or the number got last
- * Returned: the least jar number above; 0 when there is none
- */
-JL_API uint32_t jl_log_number(const jl_log *log, jl_fraction fraction, uint32_t after);
-
-/* A column of the header that is not known, and passed over.
- *
- * Given:    log; index: from 0
- * Returned: its name as it stands, cut to 31 bytes; NULL behind the last, of four at the most
- */
-JL_API const char *jl_log_unknown_column(const jl_log *log, size_t index);
-
-JL_API void jl_log_close(jl_log *log);
 
 /* A fraction's name: "undecided", "foreshots", "heads", "hearts", "tails". */
 JL_API const char *jl_fraction_name(jl_fraction fraction);
@@ -1556,8 +1495,13 @@ typedef struct jl_expected {
  * Given:    fd: open for reading, read from its present position; stays the caller's, who holds no
  *           lock on it
  * Returned: *run, to be freed by jl_run_free; *fault (may be NULL)
- * Errors:   as jl_log_open, jl_log_next and jl_recovery_of; JL_RANGE ("#expect" rows whose litres
- *           fall). A log without jars is none: see jl_run_some
+ * Errors:   JL_MISSING (no header, or one without a volume, or without a reading or a strength; a row
+ *           too short, no volume, neither reading nor strength, a reading without a temperature);
+ *           JL_CONFLICT (a column twice or in two units, a proof scale on an instrument that is not of
+ *           60 °F, an instrument's fact after the first jar, a number twice, an undo of no jar, reading
+ *           and strength more than 0.2 % vol apart); JL_RANGE (also: "#expect" rows whose litres fall, a
+ *           file of more than 64 MiB); JL_FORM, JL_AMBIGUOUS, JL_NO_MIXTURE, JL_TOO_LONG; JL_INPUT,
+ *           JL_IO, JL_MEMORY. A log without jars is none: see jl_run_some
  */
 JL_API jl_status jl_run_read(int fd, jl_run **run, jl_fault *fault);
 
@@ -1601,7 +1545,7 @@ JL_API const jl_expected *jl_run_expected(const jl_run *run, size_t *count);
  * of a millilitre, strengths and temperatures to a hundredth.
  *
  * Given:    jar: of a forecast of the run
- * Returned: a fact for jl_log_create
+ * Returned: a fact for jl_run_create
  */
 JL_API jl_fact_entry jl_expected_row(const jl_forecast_jar *jar);
 
