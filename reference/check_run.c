@@ -104,13 +104,12 @@ static void finish(check *c, const table *t) {
 }
 
 void check_run_on(check *c, const char *text, size_t length) {
-    jl_source source = jl_source_memory(text, length);
     table t = {0};
     c->cells = 0;
     c->largest = 0;
     c->line = 0;
     c->at[0] = '\0';
-    if (jl_rows_open(&source, ',', &t.rows) != JL_OK) {
+    if (jl_rows_open(text, length, ',', &t.rows) != JL_OK) {
         t.problem = jl_status_text(JL_MEMORY);
     } else {
         read_header(&t);

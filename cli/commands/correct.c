@@ -192,11 +192,10 @@ static char delimiter_of(const char *line, size_t length) {
 }
 
 static void answer_line(stream *t, const char *line, size_t length) {
-    jl_source source = jl_source_memory(line, length);
     jl_rows *rows;
     jl_row row;
     jl_fault fault = {0};
-    jl_status status = jl_rows_open(&source, delimiter_of(line, length), &rows);
+    jl_status status = jl_rows_open(line, length, delimiter_of(line, length), &rows);
     if (status != JL_OK) exit(fail(EXIT_MEMORY, "out of memory"));
     status = jl_rows_next(rows, &row, &fault);
     if (status == JL_OK && !(t->line == 1 && take_header(&t->at, &row)))

@@ -182,7 +182,7 @@ static jl_status find_delimiter(jl_rows *rows, jl_fault *fault) {
                 jl_rows_rewind(rows, DELIMITERS[i]);
                 return JL_OK;
             }
-        if (status == JL_INPUT || status == JL_IO || status == JL_MEMORY) return status;
+        if (status == JL_MEMORY) return status;
     }
     jl_rows_rewind(rows, ',');
     return JL_OK;
@@ -206,22 +206,25 @@ static jl_status no_memory(jl_fault *fault) {
     return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
 }
 
-jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault) {
-    jl_source source;
+static jl_status read_bytes(const char *bytes, size_t size, jl_facts *facts, jl_fault *fault) {
     jl_rows *rows;
+    if (jl_rows_open(bytes, size, ',', &rows) != JL_OK) return no_memory(fault);
+    jl_status status = read_rows(rows, facts, fault);
+    jl_rows_close(rows);
+    return status;
+}
+
+jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault) {
     jl_facts *made;
-    jl_status status = jl_source_fd(fd, &source);
-    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
-    if (jl_facts_new(&made) != JL_OK) {
-        jl_source_close(&source);
-        return no_memory(fault);
-    }
-    if (jl_rows_open(&source, ',', &rows) == JL_OK) {
-        status = read_rows(rows, made, fault);
-        jl_rows_close(rows);
-    } else
+    char *bytes;
+    size_t size;
+    jl_status status = jl_bytes_read(fd, &bytes, &size, fault);
+    if (status != JL_OK) return status;
+    if (jl_facts_new(&made) == JL_OK)
+        status = read_bytes(bytes, size, made, fault);
+    else
         status = no_memory(fault);
-    jl_source_close(&source);
+    free(bytes);
     if (status == JL_OK)
         *facts = made;
     else

@@ -24,48 +24,13 @@ static void lock_shared(int fd) {
     }
 }
 
-static bool make_room(jl_text *text, size_t length) {
-    if (length <= text->room - text->length) return true;
-    size_t room = text->room == 0 ? length : 2 * (text->length + length) + 64;
-    char *grown = text->failed ? NULL : realloc(text->bytes, room);
-    text->failed = grown == NULL;
-    if (grown == NULL) return false;
-    text->bytes = grown;
-    text->room = room;
-    return true;
-}
-
-static jl_status take_bytes(const jl_source *source, jl_text *text) {
-    enum { BLOCK = 65536 };
-    size_t got, want = source->size < JL_FILE_BYTES_MOST ? (size_t)source->size + 1 : BLOCK;
-    for (;;) {
-        if (!make_room(text, want)) return JL_MEMORY;
-        jl_status status = jl_source_read(source, text->length, text->bytes + text->length,
-                                          text->room - text->length, &got);
-        if (status != JL_OK || got == 0) return status;
-        text->length += got;
-        if (text->length > JL_FILE_BYTES_MOST) return JL_RANGE;
-        want = 1;
-    }
-}
-
 jl_status jl_file_read(int fd, bool lock, jl_file *file, jl_fault *fault) {
-    jl_source source;
-    jl_text text = {0};
+    jl_file read = {.bytes = NULL};
     if (lock) lock_shared(fd);
-    jl_status status = jl_source_fd(fd, &source);
-    if (status == JL_OK) {
-        status = take_bytes(&source, &text);
-        jl_source_close(&source);
-    }
+    jl_status status = jl_bytes_read(fd, &read.bytes, &read.size, fault);
     if (lock) flock(fd, LOCK_UN);
-    if (status == JL_OK) {
-        *file = (jl_file){.bytes = text.bytes, .size = text.length};
-        return JL_OK;
-    }
-    jl_text_free(&text);
-    return jl_fault_at(fault, status, 0, 0, NULL, 0,
-                       status == JL_RANGE ? "a file of at most 64 MiB" : NULL);
+    if (status == JL_OK) *file = read;
+    return status;
 }
 
 /* Whose the file is, and how it ends its rows, by the first row that says something. */
@@ -83,9 +48,8 @@ static jl_status find_whose(jl_file *file, jl_fault *fault) {
 
 jl_status jl_file_begin(jl_file *file, bool (*known)(const jl_row *header, void *with), void *with,
                         jl_fault *fault) {
-    const jl_source source = jl_source_memory(file->bytes, file->size);
     file->end = file->size;
-    jl_status status = jl_rows_open(&source, ',', &file->rows);
+    jl_status status = jl_rows_open(file->bytes, file->size, ',', &file->rows);
     if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
     status = jl_rows_find_dialect(file->rows, known, with, fault);
     if (status != JL_OK) return status;
@@ -97,7 +61,7 @@ jl_status jl_file_begin(jl_file *file, bool (*known)(const jl_row *header, void 
 /* What stands behind the last line end of a file of ours was not written to its end, whatever it
  * is: a row, empty cells, blanks. */
 static bool is_torn(jl_file *file, jl_status status, const jl_row *row, const jl_fault *fault) {
-    uint64_t begin;
+    size_t begin;
     if (!file->ours) return false;
     if (status == JL_OK && row->unended) {
         file->end = row->begin;
@@ -139,7 +103,15 @@ void jl_file_free(jl_file *file) {
 /* ---- text ---- */
 
 void jl_text_add(jl_text *text, const char *bytes, size_t length) {
-    if (length == 0 || !make_room(text, length)) return;
+    if (text->failed || length == 0) return;
+    if (length > text->room - text->length) {
+        size_t room = 2 * (text->length + length) + 64;
+        char *grown = realloc(text->bytes, room);
+        text->failed = grown == NULL;
+        if (grown == NULL) return;
+        text->bytes = grown;
+        text->room = room;
+    }
     memcpy(text->bytes + text->length, bytes, length);
     text->length += length;
 }

@@ -13,8 +13,6 @@
 
 /* ---- Reading ---- */
 
-enum { JL_FILE_BYTES_MOST = 64 << 20 };
-
 /* How a file writes its rows; what is added to it is written alike. */
 typedef struct jl_dialect {
     char delimiter;
@@ -34,8 +32,7 @@ typedef struct jl_file {
 
 /* All bytes of a descriptor from its present position on; it stays the caller's. While they are
  * read a shared lock is held, if the caller asks for one: after a second of waiting, or where there
- * are no locks, they are read all the same. Errors: JL_RANGE (JL_FILE_BYTES_MOST), JL_INPUT,
- * JL_IO, JL_MEMORY; nothing then has to be freed */
+ * are no locks, they are read all the same. Errors: as jl_bytes_read; nothing then has to be freed */
 jl_status jl_file_read(int fd, bool lock, jl_file *file, jl_fault *fault);
 
 /* Before the first row is asked for: finds the dialect, by a header that the caller knows, and whose

@@ -1,4 +1,4 @@
-/* Bytes that can be read more than once, and rows of cells from them.
+/* All bytes of a descriptor, and rows of cells from bytes.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
@@ -19,7 +19,7 @@
 
 /* ---- bytes ---- */
 
-enum { COPY_BLOCK = 16384 };
+enum { BLOCK = 65536 };
 
 static jl_status status_of_errno(void) {
     switch (errno) {
@@ -34,79 +34,56 @@ static jl_status status_of_errno(void) {
     }
 }
 
-jl_source jl_source_memory(const void *bytes, size_t size) {
-    return (jl_source){.bytes = bytes == NULL ? "" : bytes, .size = size, .fd = -1};
+/* How much room is worth having: what is left of a file, and a byte that shows its end. */
+static size_t room_for(int fd) {
+    struct stat about;
+    off_t at = lseek(fd, 0, SEEK_CUR);
+    if (at < 0 || fstat(fd, &about) != 0 || !S_ISREG(about.st_mode)) return BLOCK;
+    off_t left = about.st_size - at;
+    return left > 0 && left < JL_BYTES_MOST ? (size_t)left + 1 : BLOCK;
 }
 
-static jl_status copy_all(int fd, FILE *copy) {
-    char block[COPY_BLOCK];
+static jl_status take_bytes(int fd, char **bytes, size_t *size) {
+    size_t room = room_for(fd);
+    if ((*bytes = malloc(room)) == NULL) return JL_MEMORY;
     for (;;) {
-        ssize_t n = read(fd, block, sizeof block);
+        ssize_t n = read(fd, *bytes + *size, room - *size);
         if (n < 0 && errno == EINTR) continue;
         if (n < 0) return status_of_errno();
-        if (n == 0) break;
-        if (fwrite(block, 1, (size_t)n, copy) != (size_t)n) return JL_IO;
+        if (n == 0) return JL_OK;
+        *size += (size_t)n;
+        if (*size > JL_BYTES_MOST) return JL_RANGE;
+        if (*size < room) continue;
+        char *grown = realloc(*bytes, 2 * room);
+        if (grown == NULL) return JL_MEMORY;
+        *bytes = grown;
+        room *= 2;
     }
-    return fflush(copy) == 0 ? JL_OK : JL_IO;
 }
 
-static jl_status source_copied(int fd, jl_source *source) {
-    FILE *copy = tmpfile();
-    if (copy == NULL) return errno == ENOMEM ? JL_MEMORY : JL_IO;
-    jl_status status = copy_all(fd, copy);
-    if (status != JL_OK) {
-        fclose(copy);
-        return status;
+jl_status jl_bytes_read(int fd, char **bytes, size_t *size, jl_fault *fault) {
+    char *read = NULL;
+    size_t length = 0;
+    jl_status status = take_bytes(fd, &read, &length);
+    if (status == JL_OK) {
+        *bytes = read;
+        *size = length;
+        return JL_OK;
     }
-    *source = (jl_source){.size = UINT64_MAX, .fd = fileno(copy), .copy = copy};
-    return JL_OK;
+    free(read);
+    return jl_fault_at(fault, status, 0, 0, NULL, 0,
+                       status == JL_RANGE ? "a file of at most 64 MiB" : NULL);
 }
 
-jl_status jl_source_fd(int fd, jl_source *source) {
-    struct stat about;
-    off_t begin = lseek(fd, 0, SEEK_CUR);
-    if (begin < 0) return errno == ESPIPE ? source_copied(fd, source) : status_of_errno();
-    if (fstat(fd, &about) != 0) return status_of_errno();
-    off_t end = S_ISREG(about.st_mode) && about.st_size > 0 ? about.st_size : INT64_MAX;
-    *source =
-        (jl_source){.size = end > begin ? (uint64_t)(end - begin) : 0, .fd = fd, .begin = begin};
-    return JL_OK;
-}
-
-static jl_status read_memory(const jl_source *source, uint64_t offset, void *buffer, size_t size,
-                             size_t *got) {
-    uint64_t left = offset < source->size ? source->size - offset : 0;
-    *got = left < size ? (size_t)left : size;
-    memcpy(buffer, source->bytes + (source->size - left), *got);
-    return JL_OK;
-}
-
-jl_status jl_source_read(const jl_source *source, uint64_t offset, void *buffer, size_t size,
-                         size_t *got) {
-    if (source->bytes != NULL) return read_memory(source, offset, buffer, size, got);
-    uint64_t left = offset < source->size ? source->size - offset : 0;
-    if (left < size) size = (size_t)left;
-    ssize_t n;
-    do n = pread(source->fd, buffer, size, source->begin + (off_t)offset);
-    while (n < 0 && errno == EINTR);
-    if (n < 0) return status_of_errno();
-    *got = (size_t)n;
-    return JL_OK;
-}
-
-void jl_source_close(jl_source *source) {
-    if (source->copy != NULL) fclose(source->copy);
-    *source = jl_source_memory(NULL, 0);
-}
-
-enum { BLOCK = 65536 };
+/* ---- rows ---- */
 
 static const char CELL_LIMIT[] = "cells of at most 64 KiB";
 static const char ROW_LIMIT[] = "a row of at most 4096 cells and 256 KiB";
 
 struct jl_rows {
     struct csv_parser parser;
-    jl_source source;
+    const char *bytes;
+    size_t size;
     char delimiter;
     bool row_done; /* libcsv has called back at the end of the row */
     bool stray;    /* and something followed in the same line */
@@ -114,19 +91,15 @@ struct jl_rows {
     bool torn;
     jl_fault fault; /* the first trouble; JL_OK as long as there is none */
 
-    uint64_t block_begin; /* offset of block in the source */
-    size_t at, have;      /* next byte of block, bytes in it */
-    size_t line;          /* of the next byte, from 1 */
+    size_t at;   /* of the next byte */
+    size_t line; /* of the next byte, from 1 */
 
-    size_t row_line;
-    uint64_t row_begin;
+    size_t row_line, row_begin;
     size_t open_line; /* where a quoted cell began that goes on; 0 when there is none */
     size_t count, used;
     size_t count_at_line; /* cells that were whole where the present line began */
     jl_cell cells[JL_ROW_CELLS_MOST];
     char text[JL_ROW_BYTES_MOST];
-    const char *block; /* of memory the whole, of a descriptor what buffer holds */
-    char buffer[BLOCK];
 };
 
 static void fail(jl_rows *r, jl_status status, size_t line, const char *cell, size_t length,
@@ -199,41 +172,18 @@ static void feed(jl_rows *r, const char *bytes, size_t length) {
         fail_in_open_cell(r, JL_TOO_LONG, r->line, CELL_LIMIT);
 }
 
-static jl_status read_block(jl_rows *r) {
-    r->block = r->buffer;
-    if (r->source.bytes == NULL)
-        return jl_source_read(&r->source, r->block_begin, r->buffer, sizeof r->buffer, &r->have);
-    r->block = r->source.bytes + r->block_begin;
-    r->have = (size_t)(r->source.size - r->block_begin);
-    return JL_OK;
-}
-
-static bool fill_block(jl_rows *r) {
-    r->block_begin += r->have;
-    r->at = r->have = 0;
-    jl_status status = read_block(r);
-    if (status != JL_OK) fail(r, status, 0, NULL, 0, NULL);
-    if (r->block_begin == 0 && r->have >= 3 && memcmp(r->block, "\xef\xbb\xbf", 3) == 0) r->at = 3;
-    return r->have > r->at;
-}
-
 static void refuse_nul(jl_rows *r, const char *bytes, size_t before) {
     feed(r, bytes, before);
     fail_in_open_cell(r, JL_FORM, r->line, "text in UTF-8 without NUL bytes");
     r->at += before;
-    const char *rest = r->block + r->at;
-    bool line_end = false;
-    do {
-        line_end = memchr(rest, '\n', r->have - r->at) != NULL;
-        rest = r->block;
-    } while (!line_end && fill_block(r));
+    bool line_end = memchr(r->bytes + r->at, '\n', r->size - r->at) != NULL;
     r->torn = !line_end && r->row_line == r->line;
 }
 
-/* Feeds the rest of the block up to the end of the line. True when the line has ended. */
+/* Feeds the rest of the line, of a long one a piece. True when the line has ended. */
 static bool feed_line(jl_rows *r) {
-    const char *bytes = r->block + r->at;
-    size_t left = r->have - r->at;
+    const char *bytes = r->bytes + r->at;
+    size_t left = r->size - r->at < BLOCK ? r->size - r->at : BLOCK;
     const char *line_end = memchr(bytes, '\n', left);
     size_t length = line_end != NULL ? (size_t)(line_end - bytes) + 1 : left;
     const char *nul = memchr(bytes, '\0', length);
@@ -266,7 +216,7 @@ static void begin_row(jl_rows *r) {
     r->row_line = r->open_line = 0;
 }
 
-/* The source has ended: what it holds of a row is the last one. */
+/* The bytes have ended: what there is of a row is the last one. */
 static jl_status end_rows(jl_rows *r) {
     size_t line = r->open_line > 0 ? r->open_line : r->line;
     if (!r->row_done && csv_fini(&r->parser, on_cell, on_row, r) != 0) {
@@ -282,11 +232,10 @@ static jl_status end_rows(jl_rows *r) {
 static jl_status read_row(jl_rows *r) {
     begin_row(r);
     for (;;) {
-        if (r->at == r->have && !fill_block(r))
-            return r->fault.status != JL_OK ? r->fault.status : end_rows(r);
+        if (r->at == r->size) return end_rows(r);
         if (r->row_line == 0) {
             r->row_line = r->line;
-            r->row_begin = r->block_begin + r->at;
+            r->row_begin = r->at;
         }
         r->count_at_line = r->count;
         bool line_ended = feed_line(r);
@@ -309,22 +258,23 @@ jl_status jl_rows_next(jl_rows *r, jl_row *row, jl_fault *fault) {
                     .count = r->count,
                     .line = r->row_line,
                     .begin = r->row_begin,
-                    .end = r->block_begin + r->at,
+                    .end = r->at,
                     .unended = r->ended};
     return JL_OK;
 }
 
-bool jl_rows_torn(const jl_rows *r, uint64_t *begin) {
+bool jl_rows_torn(const jl_rows *r, size_t *begin) {
     if (!r->torn) return false;
     *begin = r->row_begin;
     return true;
 }
 
-jl_status jl_rows_open(const jl_source *source, char delimiter, jl_rows **rows) {
+jl_status jl_rows_open(const char *bytes, size_t size, char delimiter, jl_rows **rows) {
     /* Most of it is never touched: text and cells are as large as the largest row may be. */
     jl_rows *r = malloc(sizeof *r);
     if (r == NULL) return JL_MEMORY;
-    r->source = *source;
+    r->bytes = bytes == NULL ? "" : bytes;
+    r->size = size;
     r->delimiter = delimiter;
     begin_parser(r);
     jl_rows_rewind(r, delimiter);
@@ -338,8 +288,7 @@ void jl_rows_rewind(jl_rows *r, char delimiter) {
     begin_parser(r);
     r->ended = r->torn = false;
     r->fault = (jl_fault){.status = JL_OK};
-    r->block_begin = 0;
-    r->at = r->have = 0;
+    r->at = r->size >= 3 && memcmp(r->bytes, "\xef\xbb\xbf", 3) == 0 ? 3 : 0;
     r->line = 1;
     begin_row(r);
 }
@@ -369,8 +318,7 @@ static jl_status fit(jl_rows *r, bool (*known)(const jl_row *, void *), void *wi
     while (status == JL_OK && (jl_row_is_fact(&row) || jl_row_is_empty(&row)));
     *points = status == JL_END ? 1 : 0;
     if (status == JL_OK) *points = known(&row, with) ? SIZE_MAX : 1 + row.count;
-    bool in_text = status == JL_FORM || status == JL_TOO_LONG || status == JL_END;
-    return in_text ? JL_OK : status;
+    return status == JL_MEMORY ? status : JL_OK;
 }
 
 jl_status jl_rows_find_dialect(jl_rows *r, bool (*known)(const jl_row *header, void *with),

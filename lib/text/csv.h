@@ -1,4 +1,4 @@
-/* Bytes that can be read more than once, and rows of cells from them, each with its place in the file.
+/* All bytes of a descriptor, and rows of cells from bytes, each with its place in the file.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
@@ -10,32 +10,13 @@
 
 #include "jarline.h"
 
-#include <stdio.h>
-
 /* ---- Bytes ---- */
 
-typedef struct jl_source {
-    const char *bytes; /* memory; NULL: a descriptor */
-    uint64_t size; /* of memory, or of a file as it was opened: what is added later is not read */
-    int fd;
-    int64_t begin; /* where in fd the source begins */
-    FILE *copy;    /* of a pipe or a terminal, which can be read only once */
-} jl_source;
+enum { JL_BYTES_MOST = 64 << 20 };
 
-/* Bytes in memory, which must stay as long as the source. Nothing has to be closed. */
-jl_source jl_source_memory(const void *bytes, size_t size);
-
-/* An open descriptor, from its present position on; it stays the caller's, and its position is not
- * moved. What cannot be read twice is copied to a temporary file first.
- * Errors: JL_INPUT, JL_IO, JL_MEMORY; nothing then has to be closed. */
-jl_status jl_source_fd(int fd, jl_source *source);
-
-/* Up to size bytes from an offset on; *got is 0 only at the end. Errors: JL_INPUT (a folder),
- * JL_IO. */
-jl_status jl_source_read(const jl_source *source, uint64_t offset, void *buffer, size_t size,
-                         size_t *got);
-
-void jl_source_close(jl_source *source);
+/* What a descriptor holds from its present position on, allocated. Errors: JL_RANGE (JL_BYTES_MOST),
+ * JL_INPUT (a folder), JL_IO, JL_MEMORY */
+jl_status jl_bytes_read(int fd, char **bytes, size_t *size, jl_fault *fault);
 
 /* ---- Rows ---- */
 
@@ -54,24 +35,23 @@ typedef struct jl_row {
     const jl_cell *cells; /* valid until the next row is read */
     size_t count;         /* at least 1 */
     size_t line;          /* where it begins, from 1 */
-    uint64_t begin, end;  /* its bytes in the source, line end included */
+    size_t begin, end;    /* its bytes, line end included */
     bool unended;         /* the last row, and no line end after it */
 } jl_row;
 
 typedef struct jl_rows jl_rows;
 
-/* What the source holds must stay as long as the rows. Errors: JL_MEMORY */
-jl_status jl_rows_open(const jl_source *source, char delimiter, jl_rows **rows);
+/* The bytes must stay as long as the rows. Errors: JL_MEMORY */
+jl_status jl_rows_open(const char *bytes, size_t size, char delimiter, jl_rows **rows);
 
 /* The next row that is not blank. After an error every call gives the same error.
  * Errors: JL_END; JL_FORM (NUL, a quote that is not closed or stands inside a cell, a lone carriage
- * return); JL_TOO_LONG (JL_CELL_BYTES_MOST and the other bounds above); JL_INPUT, JL_IO, JL_MEMORY
- */
+ * return); JL_TOO_LONG (JL_CELL_BYTES_MOST and the other bounds above); JL_MEMORY */
 jl_status jl_rows_next(jl_rows *rows, jl_row *row, jl_fault *fault);
 
 /* Whether the error that jl_rows_next gave lies in a last row that has no line end, so that it may
- * be half of a row that was being written. *begin: where that row begins in the source. */
-bool jl_rows_torn(const jl_rows *rows, uint64_t *begin);
+ * be half of a row that was being written. *begin: where that row begins. */
+bool jl_rows_torn(const jl_rows *rows, size_t *begin);
 
 /* Back to the first row, under a delimiter that may be another one. */
 void jl_rows_rewind(jl_rows *rows, char delimiter);
@@ -84,7 +64,7 @@ jl_comma jl_delimiter_comma(char delimiter);
 
 /* Finds the delimiter, comma, semicolon or tab, under which the first row that is neither a fact
  * nor empty has a column that the caller knows; where there is none, the one that gives that row
- * the most cells. Leaves the rows before the first one. Errors: JL_INPUT, JL_IO, JL_MEMORY */
+ * the most cells. Leaves the rows before the first one. Errors: JL_MEMORY */
 jl_status jl_rows_find_dialect(jl_rows *rows, bool (*known)(const jl_row *header, void *with),
                                void *with, jl_fault *fault);
 

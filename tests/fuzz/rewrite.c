@@ -206,9 +206,8 @@ static void rows_hold(deed what, const char *a, size_t na, const char *b, size_t
     jl_role role = changed_role(what);
     changed but = {SIZE_MAX, role < JL_ROLES && before.what[role] != NULL};
     if (role < JL_ROLES && after.what[role] != NULL) but.place = after.at[role];
-    jl_source sa = jl_source_memory(a, file_a.end), sb = jl_source_memory(b, nb);
-    HOLDS(jl_rows_open(&sa, file_a.dialect.delimiter, &rows_a) == JL_OK);
-    HOLDS(jl_rows_open(&sb, file_a.dialect.delimiter, &rows_b) == JL_OK);
+    HOLDS(jl_rows_open(a, file_a.end, file_a.dialect.delimiter, &rows_a) == JL_OK);
+    HOLDS(jl_rows_open(b, nb, file_a.dialect.delimiter, &rows_b) == JL_OK);
     while (jl_rows_next(rows_a, &ra, NULL) == JL_OK) {
         bool fact = jl_row_is_fact(&ra);
         if (fact && (what == SET_FACT || what == LEFT)) continue; /* may be one that was set */

@@ -429,16 +429,6 @@ static void folders_are_no_logs(void) {
     CHECK_STATUS(jl_run_read(fd, &run, &fault), JL_INPUT);
 }
 
-/* Memory is bounded whatever is given. */
-static void what_never_ends_is_refused(void) {
-    int fd = open("/dev/zero", O_RDONLY);
-    jl_run *run = NULL;
-    jl_fault fault;
-    CHECK_STATUS(jl_run_read(fd, &run, &fault), JL_RANGE);
-    CHECK(run == NULL && fault.expected != NULL);
-    close(fd);
-}
-
 /* ---- a last row without a line end ---- */
 
 #define OURS "#jarline,1\n" PLAIN
@@ -505,7 +495,6 @@ CU_TestInfo jars_tests[] = {
     {"broken text names its place", broken_text_names_its_place},
     {"a cell of 10 MiB is refused", a_cell_of_10_MiB_is_refused},
     {"folders are no logs", folders_are_no_logs},
-    {"what never ends is refused", what_never_ends_is_refused},
     {"a last row without a line end is left out of a file of ours",
      in_a_file_of_ours_it_is_left_out},
     {"a last row without a line end counts in a hand-made file", in_a_hand_made_file_it_counts},

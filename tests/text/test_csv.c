@@ -5,6 +5,7 @@
 #include "text/csv.h"
 
 #include <fcntl.h>
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -14,11 +15,10 @@
 static const char *show(const char *text, size_t size, char delimiter) {
     static char out[4096];
     size_t used = 0;
-    jl_source source = jl_source_memory(text, size);
     jl_rows *rows;
     jl_row row;
     jl_fault fault;
-    if (jl_rows_open(&source, delimiter, &rows) != JL_OK) return "no memory";
+    if (jl_rows_open(text, size, delimiter, &rows) != JL_OK) return "no memory";
     jl_status status;
     while ((status = jl_rows_next(rows, &row, &fault)) == JL_OK) {
         used += (size_t)sprintf(out + used, "%zu%s", row.line, row.unended ? "~" : "");
@@ -102,11 +102,11 @@ static void a_lone_carriage_return_is_refused(void) {
 }
 
 /* Reads all rows; the status at the end, the number of rows in *count. */
-static jl_status read_all(const jl_source *source, size_t *count, jl_fault *fault) {
+static jl_status read_all(const char *text, size_t size, size_t *count, jl_fault *fault) {
     jl_rows *rows;
     jl_row row;
     *count = 0;
-    jl_status status = jl_rows_open(source, ',', &rows);
+    jl_status status = jl_rows_open(text, size, ',', &rows);
     if (status != JL_OK) return status;
     while ((status = jl_rows_next(rows, &row, fault)) == JL_OK) ++*count;
     CHECK_STATUS(jl_rows_next(rows, &row, fault), (int)status);
@@ -115,33 +115,33 @@ static jl_status read_all(const jl_source *source, size_t *count, jl_fault *faul
 }
 
 static void a_cell_may_have_64_KiB_and_no_more(void) {
-    size_t size = 10u << 20;
-    char *text = malloc(size);
+    enum { ALL = 10 << 20 };
+    size_t size = ALL;
+    char *text = malloc(ALL);
     CU_ASSERT_PTR_NOT_NULL_FATAL(text);
     memset(text, 'x', size);
     memcpy(text, "a\n1,", 4);
     jl_fault fault;
     size_t count;
-    jl_source source = jl_source_memory(text, size);
-    CHECK_STATUS(read_all(&source, &count, &fault), JL_TOO_LONG);
+    CHECK_STATUS(read_all(text, size, &count, &fault), JL_TOO_LONG);
     CHECK(fault.line == 2 && fault.column == 2 && count == 1);
     CHECK(strncmp(fault.cell, "xxxx", 4) == 0);
     text[4] = '"';
-    CHECK_STATUS(read_all(&source, &count, &fault), JL_TOO_LONG);
+    CHECK_STATUS(read_all(text, size, &count, &fault), JL_TOO_LONG);
     CHECK(fault.line == 2 && fault.column == 2);
     text[4] = 'x';
-    source.size = 4 + 65536;
-    CHECK_STATUS(read_all(&source, &count, &fault), JL_END);
+    size = 4 + 65536;
+    CHECK_STATUS(read_all(text, size, &count, &fault), JL_END);
     CHECK(count == 2);
-    source.size++;
-    CHECK_STATUS(read_all(&source, &count, &fault), JL_TOO_LONG);
-    text[source.size++] = ',';
-    text[source.size++] = '\n';
-    CHECK_STATUS(read_all(&source, &count, &fault), JL_TOO_LONG);
+    size++;
+    CHECK_STATUS(read_all(text, size, &count, &fault), JL_TOO_LONG);
+    text[size++] = ',';
+    text[size++] = '\n';
+    CHECK_STATUS(read_all(text, size, &count, &fault), JL_TOO_LONG);
     CHECK(fault.line == 2 && fault.column == 2);
-    memset(text, ',', size);
-    source.size = size;
-    CHECK_STATUS(read_all(&source, &count, &fault), JL_TOO_LONG);
+    memset(text, ',', ALL);
+    size = ALL;
+    CHECK_STATUS(read_all(text, size, &count, &fault), JL_TOO_LONG);
     CHECK(fault.line == 1 && fault.column == JL_ROW_CELLS_MOST + 1);
     free(text);
 }
@@ -154,13 +154,12 @@ static void rows_do_not_depend_on_where_a_block_ends(void) {
         size_t used = shift;
         memset(text, ' ', shift);
         while (used + UNIT < sizeof text) memcpy(text + used, unit, UNIT), used += UNIT;
-        jl_source source = jl_source_memory(text, used);
         jl_rows *rows;
         jl_row row;
         size_t count = 0, wrong = 0;
-        CHECK_OK(jl_rows_open(&source, ',', &rows));
+        CHECK_OK(jl_rows_open(text, used, ',', &rows));
         for (; jl_rows_next(rows, &row, NULL) == JL_OK; count++) {
-            uint64_t begin = count == 0 ? 0 : shift + count * UNIT;
+            size_t begin = count == 0 ? 0 : shift + count * UNIT;
             if (row.line != 1 + 2 * count || row.begin != begin || row.count != 3) wrong++;
             if (row.end != shift + (count + 1) * UNIT) wrong++;
             if (strcmp(row.cells[1].text, "a\r\nb\"c") != 0) wrong++;
@@ -171,11 +170,10 @@ static void rows_do_not_depend_on_where_a_block_ends(void) {
     }
 }
 
-static bool torn(const char *text, size_t size, uint64_t *begin) {
-    jl_source source = jl_source_memory(text, size);
+static bool torn(const char *text, size_t size, size_t *begin) {
     jl_rows *rows;
     jl_row row;
-    CHECK_OK(jl_rows_open(&source, ',', &rows));
+    CHECK_OK(jl_rows_open(text, size, ',', &rows));
     while (jl_rows_next(rows, &row, NULL) == JL_OK) continue;
     bool answer = jl_rows_torn(rows, begin);
     jl_rows_close(rows);
@@ -185,7 +183,7 @@ static bool torn(const char *text, size_t size, uint64_t *begin) {
 #define TORN(text, begin) torn(text, sizeof(text) - 1, begin)
 
 static void an_error_in_a_last_row_without_a_line_end_is_told_apart(void) {
-    uint64_t begin = 0;
+    size_t begin = 0;
     CHECK(TORN("a\n1,\"x", &begin) && begin == 2);
     CHECK(TORN("a\n\n1\0\0", &begin) && begin == 3);
     CHECK(!TORN("a\n1,\"x\n", &begin));
@@ -202,10 +200,9 @@ static bool has_volume(const jl_row *header, void *with) {
 }
 
 static char dialect(const char *text) {
-    jl_source source = jl_source_memory(text, strlen(text));
     jl_rows *rows;
     char column[] = "volume_ml";
-    CHECK_OK(jl_rows_open(&source, ',', &rows));
+    CHECK_OK(jl_rows_open(text, strlen(text), ',', &rows));
     CHECK_OK(jl_rows_find_dialect(rows, has_volume, column, NULL));
     char answer = jl_rows_delimiter(rows);
     jl_row row;
@@ -236,43 +233,60 @@ static void descriptors_are_read_from_where_they_stand(void) {
     unlink(name);
     CHECK(write(fd, "skip\na\nb\n", 9) == 9);
     CHECK(lseek(fd, 5, SEEK_SET) == 5);
-    jl_source source;
-    size_t count;
-    CHECK_OK(jl_source_fd(fd, &source));
-    CHECK_STATUS(read_all(&source, &count, NULL), JL_END);
-    CHECK(count == 2);
-    CHECK(lseek(fd, 0, SEEK_CUR) == 5);
-    jl_source_close(&source);
+    char *bytes;
+    size_t size;
+    CHECK_OK(jl_bytes_read(fd, &bytes, &size, NULL));
+    CHECK(size == 4 && memcmp(bytes, "a\nb\n", 4) == 0);
+    free(bytes);
+    CHECK_OK(jl_bytes_read(fd, &bytes, &size, NULL));
+    CHECK(size == 0);
+    free(bytes);
     close(fd);
 }
 
-static void a_pipe_can_be_read_twice(void) {
+static void *write_a_million(void *with) {
+    char block[1000];
+    int fd = *(int *)with;
+    memset(block, 'x', sizeof block);
+    for (int i = 0; i < 1000; i++)
+        if (write(fd, block, sizeof block) != (ssize_t)sizeof block) break;
+    close(fd);
+    return NULL;
+}
+
+static void a_pipe_is_read_to_its_end(void) {
     int ends[2];
+    pthread_t writer;
+    char *bytes;
+    size_t size;
     CU_ASSERT_FATAL(pipe(ends) == 0);
-    CHECK(write(ends[1], "a\nb\nc\n", 6) == 6);
-    close(ends[1]);
-    jl_source source;
-    size_t count;
-    CHECK_OK(jl_source_fd(ends[0], &source));
+    CU_ASSERT_FATAL(pthread_create(&writer, NULL, write_a_million, &ends[1]) == 0);
+    CHECK_OK(jl_bytes_read(ends[0], &bytes, &size, NULL));
+    pthread_join(writer, NULL);
     close(ends[0]);
-    for (int i = 0; i < 2; i++) {
-        CHECK_STATUS(read_all(&source, &count, NULL), JL_END);
-        CHECK(count == 3);
-    }
-    jl_source_close(&source);
+    CHECK(size == 1000000 && bytes[999999] == 'x');
+    free(bytes);
 }
 
 static void a_folder_is_no_input(void) {
     int fd = open("/", O_RDONLY);
-    jl_source source;
-    size_t count;
+    char *bytes;
+    size_t size;
     jl_fault fault;
-    CHECK_OK(jl_source_fd(fd, &source));
-    CHECK_STATUS(read_all(&source, &count, &fault), JL_INPUT);
+    CHECK_STATUS(jl_bytes_read(fd, &bytes, &size, &fault), JL_INPUT);
     CHECK(fault.line == 0 && fault.status == JL_INPUT);
-    jl_source_close(&source);
     close(fd);
-    CHECK_STATUS(jl_source_fd(fd, &source), JL_INPUT);
+    CHECK_STATUS(jl_bytes_read(fd, &bytes, &size, NULL), JL_INPUT);
+}
+
+static void what_never_ends_is_refused(void) {
+    int fd = open("/dev/zero", O_RDONLY);
+    char *bytes;
+    size_t size;
+    jl_fault fault;
+    CHECK_STATUS(jl_bytes_read(fd, &bytes, &size, &fault), JL_RANGE);
+    CHECK(fault.expected != NULL);
+    close(fd);
 }
 
 static void check_spans(const char *raw, char delimiter, const char *want, unsigned line) {
@@ -315,8 +329,9 @@ CU_TestInfo csv_tests[] = {
      an_error_in_a_last_row_without_a_line_end_is_told_apart},
     {"the dialect is the one whose header is known", the_dialect_is_the_one_whose_header_is_known},
     {"descriptors are read from where they stand", descriptors_are_read_from_where_they_stand},
-    {"a pipe can be read twice", a_pipe_can_be_read_twice},
+    {"a pipe is read to its end", a_pipe_is_read_to_its_end},
     {"a folder is no input", a_folder_is_no_input},
+    {"what never ends is refused", what_never_ends_is_refused},
     {"spans hold a cell with its quotes and blanks", spans_hold_a_cell_with_its_quotes_and_blanks},
     CU_TEST_INFO_NULL,
 };
