@@ -46,7 +46,7 @@ void show_figures(show *s, const figures *f, size_t from, size_t to) {
 }
 
 column figure_column(const figure *f, const char *title, int width) {
-    return (column){f->key, title, f->unit, width, f->decimals, false};
+    return (column){f->key, title, f->unit, width, f->decimals, COLUMN_NUMBERS};
 }
 
 /* ---- Inputs ---- */
@@ -129,9 +129,12 @@ static void cell_number(show *s, double value, int decimals) {
 
 static void table_for_people(show *s, const unsure *w, bool intervals) {
     static const column COLUMNS[] = {
-        {NULL, "figure", "", 24, 0, true},           {NULL, "value", "", 10, 0, false},
-        {NULL, "\xc2\xb1 (k = 2)", "", 9, 0, false}, {NULL, "unit", "", 6, 0, true},
-        {NULL, "95 % from", "", 10, 0, false},       {NULL, "to", "", 10, 0, false},
+        {NULL, "figure", "", 24, 0, COLUMN_WORDS},
+        {NULL, "value", "", 10, 0, COLUMN_NUMBERS},
+        {NULL, "\xc2\xb1 (k = 2)", "", 9, 0, COLUMN_NUMBERS},
+        {NULL, "unit", "", 6, 0, COLUMN_WORDS},
+        {NULL, "95 % from", "", 10, 0, COLUMN_NUMBERS},
+        {NULL, "to", "", 10, 0, COLUMN_NUMBERS},
     };
     show_heading(s, "Uncertainty, about 95 %");
     show_table(s, NULL, COLUMNS, intervals ? 6 : 4);
@@ -147,23 +150,22 @@ static void table_for_people(show *s, const unsure *w, bool intervals) {
         cell_number(s, c->drawn.shortest_low, decimals);
         cell_number(s, c->drawn.shortest_high, decimals);
     }
-    show_table_end(s);
 }
 
 static void table_for_programs(show *s, const unsure *w) {
     static const column COLUMNS[] = {
-        {"figure", NULL, "", 0, 0, true},
-        {"value", NULL, "", 0, 0, false},
-        {"unit", NULL, "", 0, 0, true},
-        {"expanded", NULL, "", 0, 0, false},
-        {"standard", NULL, "", 0, 0, false},
-        {"taken_from", NULL, "", 0, 0, true},
-        {"standard_first_order", NULL, "", 0, 0, false},
-        {"standard_monte_carlo", NULL, "", 0, 0, false},
-        {"low", NULL, "", 0, 0, false},
-        {"high", NULL, "", 0, 0, false},
-        {"shortest_low", NULL, "", 0, 0, false},
-        {"shortest_high", NULL, "", 0, 0, false},
+        {"figure", NULL, "", 0, 0, COLUMN_WORDS},
+        {"value", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"unit", NULL, "", 0, 0, COLUMN_WORDS},
+        {"expanded", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"standard", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"taken_from", NULL, "", 0, 0, COLUMN_WORDS},
+        {"standard_first_order", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"standard_monte_carlo", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"low", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"high", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"shortest_low", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"shortest_high", NULL, "", 0, 0, COLUMN_NUMBERS},
     };
     show_table(s, "uncertainty", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t k = 0; k < w->count; k++) {
@@ -181,7 +183,6 @@ static void table_for_programs(show *s, const unsure *w) {
         show_cell(s, c->drawn.shortest_low);
         show_cell(s, c->drawn.shortest_high);
     }
-    show_table_end(s);
 }
 
 static double share_pct(const unsure *w, size_t k, size_t cause) {
@@ -190,22 +191,21 @@ static double share_pct(const unsure *w, size_t k, size_t cause) {
 
 /* A few figures abreast, so that a line fits the page. */
 static void budget_for_people(show *s, const unsure *w, size_t from) {
-    column columns[1 + FIGURES_ABREAST] = {{NULL, "cause", "", 30, 0, true}};
+    column columns[1 + FIGURES_ABREAST] = {{NULL, "cause", "", 30, 0, COLUMN_WORDS}};
     size_t count = w->count - from < FIGURES_ABREAST ? w->count - from : FIGURES_ABREAST;
     for (size_t k = 0; k < count; k++)
-        columns[1 + k] = (column){NULL, figure_at(w, from + k)->brief, "%", 10, 0, false};
+        columns[1 + k] = (column){NULL, figure_at(w, from + k)->brief, "%", 10, 0, COLUMN_NUMBERS};
     show_table(s, NULL, columns, 1 + count);
     for (size_t i = 0; i < w->found.cause_count; i++) {
         show_cell_text(s, w->found.causes[i]);
         for (size_t k = 0; k < count; k++) show_cell(s, share_pct(w, from + k, i));
     }
-    show_table_end(s);
 }
 
 static void budget_for_programs(show *s, const unsure *w) {
-    static const column COLUMNS[] = {{"figure", NULL, "", 0, 0, true},
-                                     {"cause", NULL, "", 0, 0, true},
-                                     {"share_pct", NULL, "", 0, 0, false}};
+    static const column COLUMNS[] = {{"figure", NULL, "", 0, 0, COLUMN_WORDS},
+                                     {"cause", NULL, "", 0, 0, COLUMN_WORDS},
+                                     {"share_pct", NULL, "", 0, 0, COLUMN_NUMBERS}};
     show_table(s, "budget", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t k = 0; k < w->count; k++)
         for (size_t i = 0; i < w->found.cause_count; i++) {
@@ -213,7 +213,6 @@ static void budget_for_programs(show *s, const unsure *w) {
             show_cell_text(s, w->found.causes[i]);
             show_cell(s, share_pct(w, k, i));
         }
-    show_table_end(s);
 }
 
 static void say_curvature(show *s, const unsure *w) {

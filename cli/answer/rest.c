@@ -70,9 +70,12 @@ static void show_figures(show *s, const outlook *o, bool brief) {
     const jl_uncertainty *next = o->next;
     const most_left m = o->most;
     static const column COLUMNS[] = {
-        {"figure", NULL, "", 0, 0, true},    {NULL, "still to come", "", 36, 0, true},
-        {"value", "value", "", 7, 2, false}, {"low", "95 % from", "", 9, 2, false},
-        {"high", "to", "", 7, 2, false},     {"unit", "", "", 5, 0, true},
+        {"figure", NULL, "", 0, 0, COLUMN_WORDS},
+        {NULL, "still to come", "", 36, 0, COLUMN_WORDS},
+        {"value", "value", "", 7, 2, COLUMN_NUMBERS},
+        {"low", "95 % from", "", 9, 2, COLUMN_NUMBERS},
+        {"high", "to", "", 7, 2, COLUMN_NUMBERS},
+        {"unit", "", "", 5, 0, COLUMN_WORDS},
     };
     char hearts[64], stop[64], jars[REST_NEXT][64];
     bool same = plan->hearts_end_pct == plan->stop_pct;
@@ -99,7 +102,6 @@ static void show_figures(show *s, const outlook *o, bool brief) {
         show_row(s, "stop_l", stop, r->stop_l, m.volume_l, "l");
         show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", r->stop_pure_l, m.pure_l, "l");
     }
-    show_table_end(s);
 }
 
 /* ---- What the jars say of the plan ---- */

@@ -86,10 +86,8 @@ void show_whole_table(show *s, const char *key, struct table *t) {
     add(s, TABLE, key, NULL)->table = t;
 }
 
-struct table *show_table(show *s, const char *key, const column *columns, size_t count) {
-    struct table *t = table_new(columns, count);
-    show_whole_table(s, key, t);
-    return t;
+void show_table(show *s, const char *key, const column *columns, size_t count) {
+    show_whole_table(s, key, table_new(columns, count));
 }
 
 static struct table *last_table(const show *s) {
@@ -114,10 +112,6 @@ void show_cell_numbers(show *s, const uint32_t *numbers, size_t count) {
 
 void show_cell_range(show *s, uint32_t first, uint32_t last) {
     table_add_range(last_table(s), first, last);
-}
-
-void show_table_end(show *s) {
-    (void)s;
 }
 
 /* The same sentence is said once. */

@@ -27,11 +27,10 @@ void show_truth(show *s, const char *key, bool value); /* JSON only */
 void show_group(show *s, const char *key, const char *heading);
 void show_group_end(show *s);
 
-/* A table, which is to be filled before anything else is shown: an array of objects in JSON. It stays
- * the answer's. */
-struct table *show_table(show *s, const char *key, const column *columns, size_t count);
+/* A table, which is to be filled before anything else is shown: an array of objects in JSON. */
+void show_table(show *s, const char *key, const column *columns, size_t count);
 
-/* The same of a table that was built before. */
+/* One that was built before, and is the answer's from now on. */
 void show_whole_table(show *s, const char *key, struct table *t);
 
 /* Cells of the table that was begun last. */
@@ -40,7 +39,6 @@ void show_cell_text(show *s, const char *text);
 void show_cell_truth(show *s, bool value);
 void show_cell_numbers(show *s, const uint32_t *numbers, size_t count);
 void show_cell_range(show *s, uint32_t first, uint32_t last);
-void show_table_end(show *s);
 
 /* What is whole so far, rows too, reaches the reader now: for a stream that is answered as it comes. */
 void show_flush(show *s);

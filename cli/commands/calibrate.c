@@ -148,10 +148,13 @@ static void show_figure(show *s, const char *key, const char *label, jl_learnt l
 
 static void show_still(show *s, const work *w) {
     static const column COLUMNS[] = {
-        {"figure", NULL, "", 0, 0, true},      {NULL, "of the still", "", 24, 0, true},
-        {"value", "value", "", 8, 3, false},   {"standard", NULL, "", 0, 0, false},
-        {"low", "95 % from", "", 9, 3, false}, {"high", "to", "", 8, 3, false},
-        {"origin", "origin", "", 9, 0, true},
+        {"figure", NULL, "", 0, 0, COLUMN_WORDS},
+        {NULL, "of the still", "", 24, 0, COLUMN_WORDS},
+        {"value", "value", "", 8, 3, COLUMN_NUMBERS},
+        {"standard", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"low", "95 % from", "", 9, 3, COLUMN_NUMBERS},
+        {"high", "to", "", 8, 3, COLUMN_NUMBERS},
+        {"origin", "origin", "", 9, 0, COLUMN_WORDS},
     };
     const jl_calibration *c = &w->result;
     jl_learnt r = c->reflux_share;
@@ -162,20 +165,19 @@ static void show_still(show *s, const work *w) {
     show_figure(s, "reflux_share", "Reflux share R/(R+1)", r, w->guess.reflux_held);
     show_figure(s, "reflux", "  that is a reflux R of", reflux, w->guess.reflux_held);
     show_figure(s, "efficiency", "Efficiency of heating", c->efficiency, false);
-    show_table_end(s);
     show_number(s, "figures", "Figures that the jars carry", (double)c->figures, 0, "");
     show_number(s, "misfit", "Residuals against uncertainty", c->residual, 2, "times");
 }
 
 static void show_runs(show *s, const work *w) {
     static const column COLUMNS[] = {
-        {"log", NULL, "", 0, 0, true},
-        {NULL, "run", "", 22, 0, true},
-        {"jars", "jars", "", 4, 0, false},
-        {"charge_pct_said", "charge", "said %", 7, 2, false},
-        {"charge_pct", "", "by jars", 7, 2, false},
-        {"misfit", "misfit", "times", 6, 2, false},
-        {"part", "part", "", 8, 0, true},
+        {"log", NULL, "", 0, 0, COLUMN_WORDS},
+        {NULL, "run", "", 22, 0, COLUMN_WORDS},
+        {"jars", "jars", "", 4, 0, COLUMN_NUMBERS},
+        {"charge_pct_said", "charge", "said %", 7, 2, COLUMN_NUMBERS},
+        {"charge_pct", "", "by jars", 7, 2, COLUMN_NUMBERS},
+        {"misfit", "misfit", "times", 6, 2, COLUMN_NUMBERS},
+        {"part", "part", "", 8, 0, COLUMN_WORDS},
     };
     show_heading(s, "The runs");
     show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
@@ -189,16 +191,15 @@ static void show_runs(show *s, const work *w) {
         show_cell(s, w->fits[i].residual);
         show_cell_text(s, w->fits[i].left_out ? "left out" : "in");
     }
-    show_table_end(s);
 }
 
 static void show_residuals(show *s, const work *w) {
     static const column COLUMNS[] = {
-        {"run", "run", "", 4, 0, false},
-        {"jar", "jar", "", 4, 0, false},
-        {"strength_pct", "strength", "% vol", 9, 2, false},
-        {"fitted_pct", "this still", "% vol", 10, 2, false},
-        {"residual_pct", "apart", "% vol", 7, 2, false},
+        {"run", "run", "", 4, 0, COLUMN_NUMBERS},
+        {"jar", "jar", "", 4, 0, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 9, 2, COLUMN_NUMBERS},
+        {"fitted_pct", "this still", "% vol", 10, 2, COLUMN_NUMBERS},
+        {"residual_pct", "apart", "% vol", 7, 2, COLUMN_NUMBERS},
     };
     show_heading(s, "Jar by jar, at 20 °C");
     show_table(s, "residuals", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
@@ -211,7 +212,6 @@ static void show_residuals(show *s, const work *w) {
             show_cell(s, w->fits[i].strength_pct[k]);
             show_cell(s, logged_pct - w->fits[i].strength_pct[k]);
         }
-    show_table_end(s);
 }
 
 static void say_about(show *s, const work *w) {

@@ -171,20 +171,19 @@ static void show_load(show *s, size_t first, size_t last, const jl_load *load) {
 
 static void show_loads(show *s, const charging *c) {
     static const column COLUMNS[] = {
-        {"load", "load", "", 6, 0, true},
-        {"volume_l", "volume", "l", 8, 2, false},
-        {"pure_alcohol_l", "pure alcohol", "l", 12, 2, false},
-        {"mass_kg", "mass", "kg", 7, 1, false},
-        {"boiler_kg", "with boiler", "kg", 11, 1, false},
-        {"carries", "carries", "", 7, 0, false},
-        {"ends_at_l", "run ends at", "l", 11, 2, false},
+        {"load", "load", "", 6, 0, COLUMN_WORDS},
+        {"volume_l", "volume", "l", 8, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "l", 12, 2, COLUMN_NUMBERS},
+        {"mass_kg", "mass", "kg", 7, 1, COLUMN_NUMBERS},
+        {"boiler_kg", "with boiler", "kg", 11, 1, COLUMN_NUMBERS},
+        {"carries", "carries", "", 7, 0, COLUMN_NUMBERS},
+        {"ends_at_l", "run ends at", "l", 11, 2, COLUMN_NUMBERS},
     };
     size_t loads = c->charge.loads;
     show_heading(s, "Each load, volumes at 20 °C");
     show_table(s, "loads", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     show_load(s, 1, loads, &c->load);
     if (c->charge.rest_l > 0) show_load(s, loads + 1, loads + 1, &c->rest);
-    show_table_end(s);
 }
 
 static void show_wash(show *s, const charging *c) {

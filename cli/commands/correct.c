@@ -207,9 +207,12 @@ static void answer_line(stream *t, const char *line, size_t length) {
 
 static int correct_stream(const jl_alcoholometer *instrument, const char *usual_temp, bool json) {
     const column columns[] = {
-        {"line", "line", "", 6, 0, false},           {"reading", "reading", "", 10, 0, true},
-        {"temp_c", "temp.", "°C", 6, 1, false},      figure_column(&LIST[STRENGTH], "at 20 °C", 9),
-        figure_column(&LIST[PROOF], "at 60 °F", 9),  figure_column(&LIST[MASS_PCT], "by mass", 8),
+        {"line", "line", "", 6, 0, COLUMN_NUMBERS},
+        {"reading", "reading", "", 10, 0, COLUMN_WORDS},
+        {"temp_c", "temp.", "°C", 6, 1, COLUMN_NUMBERS},
+        figure_column(&LIST[STRENGTH], "at 20 °C", 9),
+        figure_column(&LIST[PROOF], "at 60 °F", 9),
+        figure_column(&LIST[MASS_PCT], "by mass", 8),
         figure_column(&LIST[DENSITY], "density", 9),
     };
     stream t = {.in = {.instrument = instrument}, .usual_temp = usual_temp, .at = WITHOUT_HEADER};
@@ -225,7 +228,6 @@ static int correct_stream(const jl_alcoholometer *instrument, const char *usual_
     }
     int failure = ferror(stdin) ? errno : 0;
     free(line);
-    show_table_end(t.s);
     if (failure != 0)
         return show_abandon(t.s, fail(failure == EISDIR ? EXIT_INPUT : EXIT_IO,
                                       "standard input: %s", strerror(failure)));

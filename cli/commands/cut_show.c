@@ -43,12 +43,12 @@ static void show_jars(show *s, const cut_run *run, jl_fraction fraction) {
 static void show_fractions(show *s, const cut_run *run) {
     static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
     static const column COLUMNS[] = {
-        {"fraction", "fraction", "", 10, 0, true},
-        {"jars", "jars", "", 18, 0, true},
-        {"volume_l", "volume", "l, 20 °C", 9, 3, false},
-        {"strength_pct", "strength", "% vol", 8, 2, false},
-        {"pure_alcohol_l", "pure", "l", 9, 4, false},
-        {"pure_alcohol_pct", "of all", "%", 6, 1, false},
+        {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
+        {"jars", "jars", "", 18, 0, COLUMN_WORDS},
+        {"volume_l", "volume", "l, 20 °C", 9, 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "l", 9, 4, COLUMN_NUMBERS},
+        {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     double all_l = 0;
     for (size_t i = 0; i < run->count; i++) all_l += jl_pure_alcohol_l(run->jars[i].spirit);
@@ -63,7 +63,6 @@ static void show_fractions(show *s, const cut_run *run) {
         show_cell(s, jl_pure_alcohol_l(p.spirit));
         show_cell(s, 100 * jl_pure_alcohol_l(p.spirit) / all_l);
     }
-    show_table_end(s);
 }
 
 /* ---- bottling strength ---- */
@@ -145,14 +144,14 @@ static void show_alternatives(show *s, const cut_run *run, const bottling *b) {
     }
     if (first == run->count) return;
     const column columns[] = {
-        {"change", "the hearts", "", 24, 0, true},
-        {"volume_l", "volume", "l, 20 °C", 8, 3, false},
-        {"strength_pct", "strength", "% vol", 8, 2, false},
-        {"strength_change_pct", "change", "% vol", 6, 2, false},
-        {"pure_alcohol_l", "pure", "l", 7, 3, false},
+        {"change", "the hearts", "", 24, 0, COLUMN_WORDS},
+        {"volume_l", "volume", "l, 20 °C", 8, 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"strength_change_pct", "change", "% vol", 6, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "l", 7, 3, COLUMN_NUMBERS},
         {"bottling_l", b->to_text == NULL ? NULL : "at", b->to_text == NULL ? "" : b->to_text, 8, 3,
-         false},
-        {"bottles", b->bottle_l > 0 ? "bottles" : NULL, "", 7, 0, false},
+         COLUMN_NUMBERS},
+        {"bottles", b->bottle_l > 0 ? "bottles" : NULL, "", 7, 0, COLUMN_NUMBERS},
     };
     part chosen = part_of(run, JL_HEARTS, SIZE_MAX, SIZE_MAX);
     show_heading(s, "One jar more or less");
@@ -162,7 +161,6 @@ static void show_alternatives(show *s, const cut_run *run, const bottling *b) {
     show_change(s, run, &chosen, b, "without", first, false);
     if (last > first) show_change(s, run, &chosen, b, "without", last, false);
     if (last + 1 < run->count) show_change(s, run, &chosen, b, "with", last + 1, true);
-    show_table_end(s);
 }
 
 void show_choice(show *s, const cut_run *run, const bottling *b) {

@@ -200,11 +200,11 @@ static void assume_addition(show *s, const plan *p) {
 /* The same water in equal parts: what each makes of it. */
 static void show_steps(show *s, const plan *p) {
     static const column COLUMNS[] = {
-        {"step", "step", "", 5, 0, false},
-        {"scale_kg", "add, on a scale", "kg", 16, 4, false},
-        {"added_l", "by volume", "l", 10, 4, false},
-        {"strength_pct", "then at 20 °C", "% vol", 14, 2, false},
-        {"volume_l", "volume at 20 °C", "l", 16, 4, false},
+        {"step", "step", "", 5, 0, COLUMN_NUMBERS},
+        {"scale_kg", "add, on a scale", "kg", 16, 4, COLUMN_NUMBERS},
+        {"added_l", "by volume", "l", 10, 4, COLUMN_NUMBERS},
+        {"strength_pct", "then at 20 °C", "% vol", 14, 2, COLUMN_NUMBERS},
+        {"volume_l", "volume at 20 °C", "l", 16, 4, COLUMN_NUMBERS},
     };
     double each[3];
     measure_out(jl_spirit_times(p->addition, 1.0 / p->steps), p->other_c, each);
@@ -218,7 +218,6 @@ static void show_steps(show *s, const plan *p) {
         show_cell(s, jl_spirit_strength_pct(now));
         show_cell(s, jl_volume_l(now, JL_STRENGTH_C));
     }
-    show_table_end(s);
 }
 
 static void show_plan(show *s, const plan *p, figures *f) {

@@ -125,22 +125,22 @@ static double pure_of_part(const past *p, jl_spirit part) {
 
 static void show_runs(show *s, const history *h) {
     static const column COLUMNS[] = {
-        {"date", "date", "", 10, 0, true},
-        {"log", NULL, "", 0, 0, true},
-        {"title", NULL, "", 0, 0, true},
-        {NULL, "run", "", 15, 0, true},
-        {"charge_l", "charge", "l", 6, 1, false},
-        {"charge_strength_pct", "", "% vol", 5, 1, false},
-        {"charge_pure_alcohol_l", "in", "l pure", 6, 2, false},
-        {"pure_alcohol_l", "out", "l pure", 6, 2, false},
-        {"recovery_pct", "got", "%", 4, 1, false},
-        {"hearts_pure_alcohol_l", "hearts", "l pure", 6, 2, false},
-        {"feints_pure_alcohol_l", "feints", "l pure", 6, 2, false},
-        {"hours", NULL, "", 0, 0, false},
-        {"energy_kwh", NULL, "", 0, 0, false},
-        {"energy_kwh_per_l", NULL, "", 0, 0, false},
-        {"expected_pure_alcohol_l", NULL, "", 0, 0, false},
-        {"apart_pct", NULL, "", 0, 0, false},
+        {"date", "date", "", 10, 0, COLUMN_WORDS},
+        {"log", NULL, "", 0, 0, COLUMN_WORDS},
+        {"title", NULL, "", 0, 0, COLUMN_WORDS},
+        {NULL, "run", "", 15, 0, COLUMN_WORDS},
+        {"charge_l", "charge", "l", 6, 1, COLUMN_NUMBERS},
+        {"charge_strength_pct", "", "% vol", 5, 1, COLUMN_NUMBERS},
+        {"charge_pure_alcohol_l", "in", "l pure", 6, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "out", "l pure", 6, 2, COLUMN_NUMBERS},
+        {"recovery_pct", "got", "%", 4, 1, COLUMN_NUMBERS},
+        {"hearts_pure_alcohol_l", "hearts", "l pure", 6, 2, COLUMN_NUMBERS},
+        {"feints_pure_alcohol_l", "feints", "l pure", 6, 2, COLUMN_NUMBERS},
+        {"hours", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"energy_kwh", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"energy_kwh_per_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"expected_pure_alcohol_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"apart_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
     };
     show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < h->count; i++) {
@@ -164,19 +164,18 @@ static void show_runs(show *s, const history *h) {
         show_cell(s, p->expected_l);
         show_cell(s, p->apart_pct);
     }
-    show_table_end(s);
 }
 
 /* The same runs again: what does not fit beside the first figures on a page. */
 static void show_effort(show *s, const history *h) {
     static const column COLUMNS[] = {
-        {NULL, "date", "", 10, 0, true},
-        {NULL, "run", "", 15, 0, true},
-        {NULL, "time", "h", 6, 1, false},
-        {NULL, "energy", "kWh", 6, 1, false},
-        {NULL, "for a litre", "kWh/l", 11, 2, false},
-        {NULL, "forecast", "l pure", 8, 2, false},
-        {NULL, "outcome", "%", 8, 1, false},
+        {NULL, "date", "", 10, 0, COLUMN_WORDS},
+        {NULL, "run", "", 15, 0, COLUMN_WORDS},
+        {NULL, "time", "h", 6, 1, COLUMN_NUMBERS},
+        {NULL, "energy", "kWh", 6, 1, COLUMN_NUMBERS},
+        {NULL, "for a litre", "kWh/l", 11, 2, COLUMN_NUMBERS},
+        {NULL, "forecast", "l pure", 8, 2, COLUMN_NUMBERS},
+        {NULL, "outcome", "%", 8, 1, COLUMN_NUMBERS},
     };
     show_heading(s, "Time, energy for a litre of pure alcohol, outcome against forecast");
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
@@ -190,7 +189,6 @@ static void show_effort(show *s, const history *h) {
         show_cell(s, p->expected_l);
         show_cell(s, p->apart_pct);
     }
-    show_table_end(s);
 }
 
 static void show_sum_row(show *s, const char *key, const char *label, jl_spirit sum) {
@@ -204,11 +202,11 @@ static void show_sum_row(show *s, const char *key, const char *label, jl_spirit 
 
 static void show_sums(show *s, const history *h) {
     static const column COLUMNS[] = {
-        {"sum", NULL, "", 0, 0, true},
-        {NULL, "pure alcohol at 20 °C", "", 22, 0, true},
-        {"pure_alcohol_l", "litres", "l", 10, 3, false},
-        {"pure_alcohol_hl", "hectolitres", "hl", 11, 5, false},
-        {"proof_gallons_us", "US proof gallons", "at 60 °F", 16, 3, false},
+        {"sum", NULL, "", 0, 0, COLUMN_WORDS},
+        {NULL, "pure alcohol at 20 °C", "", 22, 0, COLUMN_WORDS},
+        {"pure_alcohol_l", "litres", "l", 10, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_hl", "hectolitres", "hl", 11, 5, COLUMN_NUMBERS},
+        {"proof_gallons_us", "US proof gallons", "at 60 °F", 16, 3, COLUMN_NUMBERS},
     };
     jl_spirit charged = {0, 0}, collected = {0, 0}, hearts = {0, 0}, feints = {0, 0};
     for (size_t i = 0; i < h->count; i++) {
@@ -224,7 +222,6 @@ static void show_sums(show *s, const history *h) {
     show_sum_row(s, "collected", "collected", collected);
     show_sum_row(s, "hearts", "of it hearts", hearts);
     show_sum_row(s, "feints", "of it feints", feints);
-    show_table_end(s);
 }
 
 /* ---- Trends ---- */

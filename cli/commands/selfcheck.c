@@ -15,13 +15,20 @@
 
 /* Deviations run from 1e-13 to 1, so for people they are texts of two digits. */
 static const column COLUMNS[] = {
-    {"table", "table", "", 25, 0, true}, {"quantity", "figure", "", 11, 0, true},
-    {"source", NULL, "", 0, 0, true},    {"cells", "cells", "", 5, 0, false},
-    {"suspect", "out", "", 3, 0, false}, {"largest_deviation", NULL, "", 0, 0, false},
-    {NULL, "apart", "", 7, 0, false},    {"at", NULL, "", 0, 0, true},
-    {"line", NULL, "", 0, 0, false},     {"tolerance", NULL, "", 0, 0, false},
-    {"unit", NULL, "", 0, 0, true},      {NULL, "within", "", 13, 0, true},
-    {"pass", NULL, "", 0, 0, false},     {NULL, "", "", 4, 0, true},
+    {"table", "table", "", 25, 0, COLUMN_WORDS},
+    {"quantity", "figure", "", 11, 0, COLUMN_WORDS},
+    {"source", NULL, "", 0, 0, COLUMN_WORDS},
+    {"cells", "cells", "", 5, 0, COLUMN_NUMBERS},
+    {"suspect", "out", "", 3, 0, COLUMN_NUMBERS},
+    {"largest_deviation", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {NULL, "apart", "", 7, 0, COLUMN_NUMBERS},
+    {"at", NULL, "", 0, 0, COLUMN_WORDS},
+    {"line", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"tolerance", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"unit", NULL, "", 0, 0, COLUMN_WORDS},
+    {NULL, "within", "", 13, 0, COLUMN_WORDS},
+    {"pass", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {NULL, "", "", 4, 0, COLUMN_WORDS},
 };
 
 static void show_row(show *s, const check *c) {
@@ -77,7 +84,6 @@ static int run_checks(const char *const *names, bool places, bool json) {
         pass = pass && c.pass;
         if (!json && (places || !c.pass)) show_place(s, &c);
     }
-    show_table_end(s);
     show_truth(s, "pass", pass);
     show_note(s, "apart: the largest deviation of a recomputed cell from the printed one. within: "
                  "its tolerance. out: rows left out as misprints in the copy that was read.");

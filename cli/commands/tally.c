@@ -200,22 +200,22 @@ static unsigned question_of(const inputs *in) {
 /* ---- Jars ---- */
 
 static const column JAR_COLUMNS[] = {
-    {"jar", "jar", "", 4, 0, false},
-    {NULL, "reading", "", 10, 0, false},
-    {"reading_pct", NULL, "", 0, 0, false},
-    {"reading_proof", NULL, "", 0, 0, false},
-    {"temp_c", "temp.", "°C", 5, 1, false},
-    {"strength_pct", "strength", "% vol", 8, 2, false},
-    {"volume_l", "volume", "l", 7, 3, false},
-    {"pure_alcohol_l", "pure", "l", 7, 3, false},
-    {"cumulative_pure_l", "running", "l", 7, 3, false},
-    {"cumulative_l", NULL, "", 0, 0, false},
-    {"cumulative_pct", NULL, "", 0, 0, false},
-    {"head_c", "head", "°C", 5, 1, false},
-    {"boiler_c", NULL, "", 0, 0, false},
-    {"elapsed_s", NULL, "", 0, 0, false},
-    {"fraction", "fraction", "", 9, 0, true},
-    {"note", NULL, "", 0, 0, true},
+    {"jar", "jar", "", 4, 0, COLUMN_NUMBERS},
+    {NULL, "reading", "", 10, 0, COLUMN_NUMBERS},
+    {"reading_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"reading_proof", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"temp_c", "temp.", "°C", 5, 1, COLUMN_NUMBERS},
+    {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+    {"volume_l", "volume", "l", 7, 3, COLUMN_NUMBERS},
+    {"pure_alcohol_l", "pure", "l", 7, 3, COLUMN_NUMBERS},
+    {"cumulative_pure_l", "running", "l", 7, 3, COLUMN_NUMBERS},
+    {"cumulative_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"cumulative_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
+    {"boiler_c", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"elapsed_s", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
+    {"note", NULL, "", 0, 0, COLUMN_WORDS},
 };
 
 static void write_reading(const jl_jar *jar, char *text, size_t size) {
@@ -259,7 +259,6 @@ static void show_jars(show *s, const jl_run *run) {
     const jl_jar *jars = jl_run_jars(run, &count);
     show_table(s, "jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
     for (size_t i = 0; i < count && !show_stuck(s); i++) show_jar(s, &jars[i], started);
-    show_table_end(s);
 }
 
 static void show_facts(show *s, const jl_facts *facts) {
@@ -293,13 +292,13 @@ static void show_total_row(show *s, const jl_total *t, double all_pure_l) {
 static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
     static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
     const column columns[] = {
-        {"fraction", "fraction", "", 10, 0, true},
-        {"jars", run == NULL ? NULL : "jars", "", 18, 0, true},
-        {"jars_count", run == NULL ? "jars" : NULL, "", 6, 0, false},
-        {"volume_l", "volume", "l, 20 °C", 9, 3, false},
-        {"strength_pct", "strength", "% vol", 8, 2, false},
-        {"pure_alcohol_l", "pure", "l", 9, 4, false},
-        {"pure_alcohol_pct", "of all", "%", 6, 1, false},
+        {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
+        {"jars", run == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
+        {"jars_count", run == NULL ? "jars" : NULL, "", 6, 0, COLUMN_NUMBERS},
+        {"volume_l", "volume", "l, 20 °C", 9, 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "l", 9, 4, COLUMN_NUMBERS},
+        {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     double all_pure_l = jl_pure_alcohol_l(jl_tally_sum(tally, JL_OF_ALL).spirit);
     show_table(s, "fractions", columns, sizeof columns / sizeof columns[0]);
@@ -311,7 +310,6 @@ static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
         show_cell(s, (double)t->jars);
         show_total_row(s, t, all_pure_l);
     }
-    show_table_end(s);
 }
 
 static void show_sum(show *s, const figures *f, const char *key, const char *heading, size_t at) {
@@ -434,16 +432,16 @@ static int add_log(const char *path, inputs *in, show *s) {
 
 static int tally_many(const args *a, inputs *in, bool json) {
     static const column COLUMNS[] = {
-        {"log", NULL, "", 0, 0, true},
-        {NULL, "log", "", 18, 0, true},
-        {"jars", "jars", "", 4, 0, false},
-        {"charge_pure_alcohol_l", "charged", "l pure", 7, 3, false},
-        {"volume_l", "volume", "l", 6, 3, false},
-        {"strength_pct", "strength", "% vol", 8, 2, false},
-        {"pure_alcohol_l", "pure", "l", 6, 3, false},
-        {"hearts_pure_alcohol_l", "hearts", "l pure", 6, 3, false},
-        {"recovery_pct", "recov.", "%", 6, 1, false},
-        {"missing_l", NULL, "", 0, 0, false},
+        {"log", NULL, "", 0, 0, COLUMN_WORDS},
+        {NULL, "log", "", 18, 0, COLUMN_WORDS},
+        {"jars", "jars", "", 4, 0, COLUMN_NUMBERS},
+        {"charge_pure_alcohol_l", "charged", "l pure", 7, 3, COLUMN_NUMBERS},
+        {"volume_l", "volume", "l", 6, 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "l", 6, 3, COLUMN_NUMBERS},
+        {"hearts_pure_alcohol_l", "hearts", "l pure", 6, 3, COLUMN_NUMBERS},
+        {"recovery_pct", "recov.", "%", 6, 1, COLUMN_NUMBERS},
+        {"missing_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     };
     int bad = logfiles_differ(a->rest, a->count);
     if (bad != 0) return bad;
@@ -452,7 +450,6 @@ static int tally_many(const args *a, inputs *in, bool json) {
     show_table(s, "logs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < a->count && bad == 0; i++) bad = add_log(a->rest[i], in, s);
     if (bad != 0) return show_abandon(s, bad);
-    show_table_end(s);
     bad = show_totals(s, in, NULL);
     if (bad != 0) return show_abandon(s, bad);
     assume_tally(s, &in->sums.tally);

@@ -141,7 +141,6 @@ static void show_kinds(show *s, const jl_account *a, const unit *u) {
             show_cell(s, in_unit(line_l(&a->kinds[k], LINES[i].lines), u));
         show_cell(s, in_unit(line_l(&a->kinds[k], 1 << JL_ACCOUNT_KIND), u));
     }
-    show_table_end(s);
 }
 
 static void show_receivers(show *s, const jl_account *a, const unit *u) {
@@ -159,7 +158,6 @@ static void show_receivers(show *s, const jl_account *a, const unit *u) {
         show_cell(s, r->bottles == 0 ? (double)NAN : (double)r->bottles);
         show_cell(s, in_unit(pure_l(r->spirit), u));
     }
-    show_table_end(s);
 }
 
 /* ---- entries ---- */

@@ -100,7 +100,6 @@ static void show_vessels(show *s, const jl_book *book, const jl_book_entry *e) {
         const jl_book_vessel *v = names[i][0] == '\0' ? NULL : jl_book_vessel_named(book, names[i]);
         if (v != NULL && !(i == 1 && strcmp(names[0], names[1]) == 0)) show_vessel(s, v);
     }
-    show_table_end(s);
 }
 
 static void show_lot(show *s, const jl_book *book, const jl_book_entry *e) {

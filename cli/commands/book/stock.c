@@ -80,7 +80,6 @@ static void show_vessels(show *s, const jl_book *book) {
     show_table(s, "stock", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < count; i++)
         if (!v[i].retired) show_vessel(s, &v[i]);
-    show_table_end(s);
 }
 
 static void show_lots(show *s, const jl_book *book) {
@@ -108,7 +107,6 @@ static void show_lots(show *s, const jl_book *book) {
         show_cell(s, jl_pure_alcohol_l(l[i].spirit));
         show_cell_text(s, since);
     }
-    show_table_end(s);
 }
 
 /* Where the spirit in each vessel is from. */

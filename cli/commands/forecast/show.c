@@ -126,26 +126,25 @@ static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar) {
 static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
     int places = decimals_of(p);
     const column columns[] = {
-        {"jar", "jar", "", jar_width(p), 0, false},
-        {"fraction", "fraction", "", 9, 0, true},
-        {"volume_l", "volume", "l", 6, places, false},
-        {"strength_pct", "str.", "%", 5, 1, false},
-        {"cumulative_l", "so far", "l", 6, places, false},
-        {"cumulative_pct", "str.", "%", 5, 1, false},
-        {"cumulative_pure_alcohol_l", "alc.", "l", 6, places, false},
-        {"cumulative_share_pct", "share", "%", 5, 1, false},
-        {"boiler_c", "boil.", "°C", 5, 1, false},
-        {"head_c", "head", "°C", 5, 1, false},
-        {NULL, "clock", "h:min", 5, 0, false},
-        {"elapsed_s", NULL, "", 0, 0, false},
-        {"pure_alcohol_l", NULL, "", 0, 0, false},
-        {"spout_pct", NULL, "", 0, 0, false},
-        {"spout_volume_l", NULL, "", 0, 0, false},
-        {"reflux", NULL, "", 0, 0, false},
+        {"jar", "jar", "", jar_width(p), 0, COLUMN_NUMBERS},
+        {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
+        {"volume_l", "volume", "l", 6, places, COLUMN_NUMBERS},
+        {"strength_pct", "str.", "%", 5, 1, COLUMN_NUMBERS},
+        {"cumulative_l", "so far", "l", 6, places, COLUMN_NUMBERS},
+        {"cumulative_pct", "str.", "%", 5, 1, COLUMN_NUMBERS},
+        {"cumulative_pure_alcohol_l", "alc.", "l", 6, places, COLUMN_NUMBERS},
+        {"cumulative_share_pct", "share", "%", 5, 1, COLUMN_NUMBERS},
+        {"boiler_c", "boil.", "°C", 5, 1, COLUMN_NUMBERS},
+        {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
+        {NULL, "clock", "h:min", 5, 0, COLUMN_NUMBERS},
+        {"elapsed_s", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"pure_alcohol_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"spout_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"spout_volume_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"reflux", NULL, "", 0, 0, COLUMN_NUMBERS},
     };
     show_table(s, "jars", columns, sizeof columns / sizeof *columns);
     for (size_t i = 0; i < all->count && !show_stuck(s); i++) show_jar(s, p, &all->jars[i]);
-    show_table_end(s);
 }
 
 /* ---- Sums ---- */
@@ -179,12 +178,12 @@ static void show_fractions(show *s, const planned *p, const jl_forecast_jars *al
     jar_range ranges[JL_FRACTIONS] = {{0}};
     int places = decimals_of(p);
     const column columns[] = {
-        {"fraction", "fraction", "", 9, 0, true},
-        {"jars", "jars", "", 9, 0, false},
-        {"volume_l", "volume", "l", 9, places, false},
-        {"strength_pct", "strength", "% vol", 8, 1, false},
-        {"pure_alcohol_l", "alcohol", "l", 9, places, false},
-        {"share_pct", "of charge", "%", 9, 1, false},
+        {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
+        {"jars", "jars", "", 9, 0, COLUMN_NUMBERS},
+        {"volume_l", "volume", "l", 9, places, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "alcohol", "l", 9, places, COLUMN_NUMBERS},
+        {"share_pct", "of charge", "%", 9, 1, COLUMN_NUMBERS},
     };
     for (size_t i = 0; i < all->count; i++) {
         jar_range *range = &ranges[all->jars[i].fraction];
@@ -195,7 +194,6 @@ static void show_fractions(show *s, const planned *p, const jl_forecast_jars *al
     for (int f = 0; f < JL_FRACTIONS; f++)
         if (ranges[f].first > 0)
             show_fraction(s, p, (jl_fraction)f, all->sum.fractions[f], &ranges[f]);
-    show_table_end(s);
 }
 
 void show_charge(show *s, const char *what, const planned *p, size_t loads) {
@@ -312,12 +310,12 @@ enum { CONGENER_COLUMNS = 2 + 3 * JL_CONGENER_FAMILIES };
 
 static void list_congeners(const planned *p, column columns[CONGENER_COLUMNS]) {
     int n = 0;
-    columns[n++] = (column){"jar", "jar", "", jar_width(p), 0, false};
-    columns[n++] = (column){"fraction", "fraction", "", 9, 0, true};
+    columns[n++] = (column){"jar", "jar", "", jar_width(p), 0, COLUMN_NUMBERS};
+    columns[n++] = (column){"fraction", "fraction", "", 9, 0, COLUMN_WORDS};
     for (int f = 0; f < JL_CONGENER_FAMILIES; f++) {
-        columns[n++] = (column){NULL, FAMILIES[f].title, FAMILIES[f].second, 9, 0, false};
-        columns[n++] = (column){FAMILIES[f].least, NULL, "", 0, 0, false};
-        columns[n++] = (column){FAMILIES[f].most, NULL, "", 0, 0, false};
+        columns[n++] = (column){NULL, FAMILIES[f].title, FAMILIES[f].second, 9, 0, COLUMN_NUMBERS};
+        columns[n++] = (column){FAMILIES[f].least, NULL, "", 0, 0, COLUMN_NUMBERS};
+        columns[n++] = (column){FAMILIES[f].most, NULL, "", 0, 0, COLUMN_NUMBERS};
     }
 }
 
@@ -343,7 +341,6 @@ int show_congeners(show *s, const planned *p) {
     show_cell(s, NAN); /* no jar */
     show_cell_text(s, "in boiler");
     show_shares(s, left);
-    show_table_end(s);
     jl_forecast_close(run);
     if (status != JL_OK && status != JL_END) return planned_fail(p, status);
     show_note(s, "The congeners are a prediction from published group-contribution and NRTL "

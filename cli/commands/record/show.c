@@ -166,16 +166,17 @@ void show_table_of_jars(show *s, const jl_run *run, size_t most) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
     const column columns[] = {
-        {"jar", "jar", "", 4, 0, false},
-        {"time", "time", "", 5, 0, true},
-        {"volume_ml", "volume", "ml", 6, 0, false},
-        {"reading", "reading", count == 0 ? "%" : scale_unit(jars[count - 1].reading), 7, 1, false},
-        {"temp_c", "at", "°C", 5, 1, false},
-        {"strength_pct", "strength", "% vol", 8, 1, false},
-        {"expected_strength_pct", "forecast", "% vol", 8, 1, false},
-        {"pure_alcohol_l", "pure", "l", 7, 3, false},
-        {"head_c", "head", "°C", 5, 1, false},
-        {"rate_ml_min", "ml/min", "", 6, 1, false},
+        {"jar", "jar", "", 4, 0, COLUMN_NUMBERS},
+        {"time", "time", "", 5, 0, COLUMN_WORDS},
+        {"volume_ml", "volume", "ml", 6, 0, COLUMN_NUMBERS},
+        {"reading", "reading", count == 0 ? "%" : scale_unit(jars[count - 1].reading), 7, 1,
+         COLUMN_NUMBERS},
+        {"temp_c", "at", "°C", 5, 1, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"expected_strength_pct", "forecast", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "l", 7, 3, COLUMN_NUMBERS},
+        {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
+        {"rate_ml_min", "ml/min", "", 6, 1, COLUMN_NUMBERS},
     };
     if (count == 0) return;
     show_table(s, "jars", columns, sizeof columns / sizeof columns[0]);
@@ -191,5 +192,4 @@ void show_table_of_jars(show *s, const jl_run *run, size_t most) {
         show_cell(s, jar->head_c);
         show_cell(s, jl_jar_rate_ml_min(jar_before(run, jar), jar));
     }
-    show_table_end(s);
 }

@@ -143,12 +143,12 @@ static void show_trend(show *s, const judged_log *log) {
 
 static void show_readings(show *s, const judged_log *log) {
     static const column COLUMNS[] = {
-        {NULL, "time", "", 16, 0, true},
-        {"time", NULL, "", 0, 0, true},
-        {"day", "day", "", 6, 1, false},
-        {"temp_c", "at", "°C", 6, 1, false},
-        {"gravity", "gravity", "20/20 °C", 9, 4, false},
-        {"change", "change", "SG", 8, 4, false},
+        {NULL, "time", "", 16, 0, COLUMN_WORDS},
+        {"time", NULL, "", 0, 0, COLUMN_WORDS},
+        {"day", "day", "", 6, 1, COLUMN_NUMBERS},
+        {"temp_c", "at", "°C", 6, 1, COLUMN_NUMBERS},
+        {"gravity", "gravity", "20/20 °C", 9, 4, COLUMN_NUMBERS},
+        {"change", "change", "SG", 8, 4, COLUMN_NUMBERS},
     };
     int64_t first_s = log->readings[0].time.unix_s;
     show_heading(s, "Readings");
@@ -165,7 +165,6 @@ static void show_readings(show *s, const judged_log *log) {
         show_cell(s, row->sg);
         show_cell(s, i == 0 ? NAN : row->sg - log->readings[i - 1].sg);
     }
-    show_table_end(s);
 }
 
 static void assume_rule(show *s, const judged_log *log) {
@@ -233,10 +232,13 @@ static void show_ready(show *s, const judged_log *log) {
 
 static void show_steps(show *s, const judged_log *log) {
     static const column COLUMNS[] = {
-        {"step", "step", "", 14, 0, true},   {NULL, "begins", "", 16, 0, true},
-        {"begins", NULL, "", 0, 0, true},    {"duration_h", "takes", "h", 7, 1, false},
-        {NULL, "until", "", 16, 0, true},    {"ends", NULL, "", 0, 0, true},
-        {"state", "state", "", 10, 0, true},
+        {"step", "step", "", 14, 0, COLUMN_WORDS},
+        {NULL, "begins", "", 16, 0, COLUMN_WORDS},
+        {"begins", NULL, "", 0, 0, COLUMN_WORDS},
+        {"duration_h", "takes", "h", 7, 1, COLUMN_NUMBERS},
+        {NULL, "until", "", 16, 0, COLUMN_WORDS},
+        {"ends", NULL, "", 0, 0, COLUMN_WORDS},
+        {"state", "state", "", 10, 0, COLUMN_WORDS},
     };
     bool usual = false;
     size_t count;
@@ -248,7 +250,6 @@ static void show_steps(show *s, const judged_log *log) {
             show_step(s, &steps[i], log->now);
             usual = usual || steps[i].usual;
         }
-        show_table_end(s);
         show_ready(s, log);
     }
     note_not_logged(s, log);
