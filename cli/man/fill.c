@@ -91,7 +91,7 @@ static bool fill(FILE *to, const char *mark) {
     } WHERE[] = {{"run\n", JL_IN_RUN},
                  {"still\n", JL_IN_STILL},
                  {"instruments\n", JL_IN_INSTRUMENTS},
-                 {"charge\n", JL_IN_CHARGE}};
+                 {"end\n", JL_IN_RUN_END}};
     size_t what = 0, where = 0, length;
     while (what < 4 && strncmp(mark, WHAT[what].name, strlen(WHAT[what].name)) != 0) what++;
     if (what == 4) return false;

@@ -23,7 +23,8 @@ enum {
     JL_IN_WASH = 16,
     JL_IN_BOOK = 32,
     JL_IN_RUN_HEAD = 64, /* in a run log only before the first jar */
-    JL_REPEATS = 128     /* it may stand many times */
+    JL_REPEATS = 128,    /* it may stand many times */
+    JL_IN_RUN_END = 256  /* what record states of the end of a run */
 };
 
 typedef enum jl_key_form {

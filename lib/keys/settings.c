@@ -4,6 +4,7 @@
 #include "text/status.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 /* A rival says the same in another way, so that only one of the two holds; what is said about a
@@ -58,7 +59,7 @@ static jl_status read_difference(const char *word, jl_quantity *number) {
     bool negative = word[0] == '-';
     jl_status status = jl_quantity_read(word + negative, JL_STRENGTH, number);
     if (status != JL_OK) return status;
-    if (number->unit == JL_UNIT_PCT_MASS) return JL_UNIT;
+    if (number->unit == JL_UNIT_PCT_MASS) return JL_OK; /* refused as everywhere */
     double pct = number->unit == JL_UNIT_PROOF_US ? number->value / 2 : number->value;
     *number = (jl_quantity){negative ? -pct : pct, JL_UNIT_PCT_VOL};
     return JL_OK;
@@ -74,13 +75,15 @@ static jl_status read_number(const jl_key *key, const char *word, jl_quantity *n
     bool difference = is_difference(key);
     jl_status status =
         difference ? read_difference(word, number) : jl_quantity_read(word, kind, number);
+    if (status == JL_OK && number->unit == JL_UNIT_PCT_MASS) status = JL_UNIT;
     double scale = status == JL_OK && number->unit == JL_UNIT_PROOF_US ? 2 : 1;
     if (status == JL_OK &&
         !(number->value >= scale * key->fact.least && number->value <= scale * key->fact.most))
         status = JL_RANGE;
     if (status == JL_OK) return JL_OK;
-    const char *expected = difference && status == JL_UNIT ? "% vol or proof, as -0.2%"
-                                                           : option_expected(key, kind, status);
+    const char *expected = key->fact.kind == JL_STRENGTH && status == JL_UNIT
+                               ? "% vol or proof, as 0.2%"
+                               : option_expected(key, kind, status);
     return jl_fault_at(fault, status, 0, 0, word, strlen(word), expected);
 }
 
@@ -218,6 +221,9 @@ void jl_settings_rows(const jl_settings *s, unsigned where, jl_setting_rows *row
         } else {
             row->values[0] = jl_fact_value(key->name, &key->fact, s->of[id].number.value);
             row->count = 1;
+            if (s->of[id].number.unit != JL_UNIT_PROOF_US) continue;
+            snprintf(rows->names[id], sizeof rows->names[id], "%s_proof", key->fact.stem);
+            row->key = rows->names[id];
         }
     }
 }

@@ -71,6 +71,7 @@ typedef struct jl_setting_rows {
     size_t count;
     char cuts[JL_KEYS][JL_CUT_BYTES];
     char schedule[JL_SCHEDULE_BYTES];
+    char names[JL_KEYS][32]; /* of what is in proof */
 } jl_setting_rows;
 
 /* What is stated and may stand somewhere of where, in the order of the table. */

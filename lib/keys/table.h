@@ -47,20 +47,22 @@ KEY(THERMOMETER_CORRECTION, "thermometer_correction", "_c", JL_TEMPERATURE_DIFFE
 
 /* ---- The charge, and what is left of it ---- */
 
-KEY(CHARGE, "charge", "_l", JL_VOLUME, DBL_MIN, 1e9, "a volume above 0", "24", JL_AS_NUMBER,
+KEY(CHARGE, "charge", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "24", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL, "what went into the boiler, at 20 °C")
 KEY(CHARGE_STRENGTH, "charge_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "9.5",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL, "its strength")
-KEY(LEFT, "left", "_l", JL_VOLUME, 0, 1e9, "a volume", "17.2", JL_AS_NUMBER, JL_IN_RUN, NULL, NULL,
-    "left", "VOLUME", "what was left in the boiler")
+KEY(LEFT, "left", "_l", JL_VOLUME, 0, 1e9, "a volume", "17.2", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_RUN_END, NULL, NULL, "left", "VOLUME",
+    "what is left in the boiler, measured cold")
 KEY(LEFT_STRENGTH, "left_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "0.8",
-    JL_AS_NUMBER, JL_IN_RUN, NULL, NULL, "left-strength", "STRENGTH", "its strength")
+    JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_END, NULL, NULL, "left-strength", "STRENGTH",
+    "its strength at 20 °C")
 KEY(LEFT_READING, "left_reading", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "1.5",
-    JL_AS_NUMBER, JL_IN_RUN, NULL, NULL, "left-reading", "READING",
-    "what the alcoholometer shows in it")
+    JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_END, NULL, NULL, "left-reading", "READING",
+    "or what the alcoholometer shows in it")
 KEY(LEFT_TEMP, "left_temp", "_c", JL_TEMPERATURE, JL_TEMP_MIN_C, JL_TEMP_MAX_C,
-    "-20 to 40 °C, so let it cool", "24", JL_AS_NUMBER, JL_IN_RUN, NULL, NULL, "left-temp", "TEMP",
-    "its temperature")
+    "-20 to 40 °C, where OIML R 22 ends: let it cool", "24", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_RUN_END, NULL, NULL, "left-temp", "TEMP", "its temperature")
 
 /* ---- The still and how it is driven ---- */
 

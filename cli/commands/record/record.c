@@ -9,9 +9,9 @@
 #include "commands/record/prompt.h"
 #include "commands/record/show.h"
 #include "commands/record/write.h"
-#include "input/args.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
+#include "input/settings.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -19,15 +19,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* What is left in the boiler, as options give it. */
-typedef struct left_words {
-    char *volume, *strength, *reading, *temp;
-} left_words;
-
 typedef struct record_options {
     char *head, *boiler, *strength, *fraction, *time, *note, *jar;
     int undo, json;
-    left_words left;
+    char *left[JL_KEYS]; /* what is left in the boiler */
 } record_options;
 
 /* ---- options ---- */
@@ -157,34 +152,24 @@ static int undo_one(const char *path, bool json) {
 
 /* ---- what is left in the boiler ---- */
 
-static const char TOO_HOT[] =
-    "at the most 40 °C (104 °F), where OIML R 22 ends: let it cool, then measure";
-
-static int read_scale(const char *name, const char *text, jl_quantity *quantity) {
-    *quantity = (jl_quantity){NAN, JL_UNIT_PCT_VOL};
-    if (text == NULL) return EXIT_DONE;
-    int bad = arg_quantity(name, text, JL_STRENGTH, quantity);
-    if (bad == EXIT_DONE && quantity->unit == JL_UNIT_PCT_MASS)
-        bad = fail_argument(name, text, JL_UNIT, "% vol or US proof, as 2.1%");
-    return bad;
-}
-
-static int read_left(const left_words *words, jl_left *left) {
-    left->volume_l = left->temp_c = NAN;
-    int bad = arg_value("--left", words->volume, JL_VOLUME, &left->volume_l);
-    if (bad == 0) bad = read_scale("--left-strength", words->strength, &left->strength);
-    if (bad == 0) bad = read_scale("--left-reading", words->reading, &left->reading);
-    if (bad == 0) bad = arg_value("--left-temp", words->temp, JL_TEMPERATURE, &left->temp_c);
-    if (bad != 0) return bad;
-    if (words->volume == NULL || (words->strength == NULL) == (words->reading == NULL))
+static int read_left(char *const *words, jl_left *left) {
+    jl_settings s;
+    int bad = EXIT_DONE;
+    jl_settings_begin(&s);
+    for (jl_key_id id = JL_KEY_LEFT; bad == EXIT_DONE && id <= JL_KEY_LEFT_TEMP; id++)
+        bad = arg_setting(words[id], id, &s);
+    if (bad != EXIT_DONE) return bad;
+    bool strength = s.of[JL_KEY_LEFT_STRENGTH].has, reading = s.of[JL_KEY_LEFT_READING].has;
+    if (!s.of[JL_KEY_LEFT].has || strength == reading)
         return fail(EXIT_USAGE, "expected --left VOLUME with --left-strength, or with "
                                 "--left-reading and --left-temp");
-    if (!(left->volume_l > 0))
-        return fail_argument("--left", words->volume, JL_RANGE, "a volume above 0");
-    if (words->temp != NULL && !(left->temp_c >= JL_TEMP_MIN_C && left->temp_c <= JL_TEMP_MAX_C))
-        return fail_argument("--left-temp", words->temp, JL_RANGE, TOO_HOT);
-    if (words->reading != NULL && words->temp == NULL)
+    if (reading && !s.of[JL_KEY_LEFT_TEMP].has)
         return fail(EXIT_USAGE, "--left-reading needs --left-temp: the temperature it was read at");
+    const jl_quantity none = {NAN, JL_UNIT_PCT_VOL};
+    left->volume_l = jl_setting_value(&s, JL_KEY_LEFT);
+    left->temp_c = jl_setting_value(&s, JL_KEY_LEFT_TEMP);
+    left->strength = strength ? s.of[JL_KEY_LEFT_STRENGTH].number : none;
+    left->reading = reading ? s.of[JL_KEY_LEFT_READING].number : none;
     return EXIT_DONE;
 }
 
@@ -207,7 +192,7 @@ static void show_left(show *s, const jl_run *run, const jl_left *left) {
         show_note(s, "The log states no charge, so what is missing cannot be told.");
 }
 
-static int record_left(const char *path, const left_words *words, bool json) {
+static int record_left(const char *path, char *const *words, bool json) {
     jl_run *run;
     jl_left left;
     int bad = read_left(words, &left);
@@ -221,8 +206,10 @@ static int record_left(const char *path, const left_words *words, bool json) {
 
 /* ---- the command ---- */
 
-static bool has_left(const left_words *l) {
-    return l->volume != NULL || l->strength != NULL || l->reading != NULL || l->temp != NULL;
+static bool has_left(char *const *words) {
+    bool any = false;
+    for (size_t id = 0; id < JL_KEYS; id++) any = any || words[id] != NULL;
+    return any;
 }
 
 static int run_record(const record_options *o, const args *a) {
@@ -233,11 +220,11 @@ static int run_record(const record_options *o, const args *a) {
     int bad = read_entry(o, a, &e, stamp);
     if (bad != EXIT_DONE) return bad;
     bool figures = gives_anything(&e);
-    bool left = has_left(&o->left);
+    bool left = has_left(o->left);
     if ((o->undo != 0) + left + (o->jar != NULL) > 1 || (figures && (o->undo != 0 || left)))
         return fail(EXIT_USAGE, "expected one thing at a time: a jar, --jar, --undo or --left");
     if (o->undo != 0) return undo_one(path, o->json != 0);
-    if (left) return record_left(path, &o->left, o->json != 0);
+    if (left) return record_left(path, o->left, o->json != 0);
     if (o->jar != NULL && !figures)
         return fail(EXIT_USAGE, "--jar %s: expected what is to be mended, as 72.5%%", o->jar);
     if (o->jar != NULL) return correct_one(path, o->jar, &e, o->json != 0);
@@ -258,10 +245,7 @@ int command_record(int argc, const char **argv) {
         OPTION("note", &o.note, "TEXT", "smell, taste, anything"),
         OPTION("jar", &o.jar, "N", "mend jar N: only what is given changes"),
         FLAG("undo", &o.undo, "take the last jar back"),
-        OPTION("left", &o.left.volume, "VOLUME", "what is left in the boiler, measured cold"),
-        OPTION("left-strength", &o.left.strength, "STRENGTH", "its strength at 20 °C"),
-        OPTION("left-reading", &o.left.reading, "READING", "or its reading"),
-        OPTION("left-temp", &o.left.temp, "TEMP", "its temperature, 40 °C at the most"),
+        KEY_OPTIONS(JL_IN_RUN_END, o.left),
         FLAG("json", &o.json, "answer as JSON"),
         POPT_TABLEEND,
     };

@@ -141,10 +141,10 @@ int write_undone(const char *path, jl_run **run, uint32_t *number) {
     return close_log(path, run, bad, status, &fault);
 }
 
-/* What cannot be is found before it is written. */
+/* What cannot be is found before it is written. An empty boiler has any strength that can be. */
 static int check_left(const jl_run *run, const jl_left *left) {
     jl_jar ignored;
-    const jl_entry as_jar = {.volume_l = left->volume_l,
+    const jl_entry as_jar = {.volume_l = left->volume_l > 0 ? left->volume_l : 1,
                              .reading = left->reading,
                              .strength = left->strength,
                              .temp_c = left->temp_c,
