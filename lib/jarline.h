@@ -1054,21 +1054,21 @@ JL_API jl_status jl_charge_load(const jl_charge_plan *plan, const jl_lifting *li
 /* A liquid of ethanol and water at its boiling point and the vapour over it: mole fractions of
  * ethanol. */
 typedef struct jl_boiling {
-    double x; /* in the liquid */
-    double y; /* in the vapour */
+    double liquid_mole_fraction;
+    double vapour_mole_fraction;
     double temp_c;
 } jl_boiling;
 
 /* Boiling point and vapour of a liquid.
  *
- * Given:    x: mole fraction of ethanol in the liquid, 0 to 1; pressure_kpa: 30 to 110 kPa
+ * Given:    mole_fraction: of ethanol in the liquid, 0 to 1; pressure_kpa: 30 to 110 kPa
  * Returned: *boiling
  * Errors:   JL_RANGE, JL_NUMERIC
  * Source:   ideal vapour; NRTL with parameters fitted to reference/vle-*.csv and azeotrope.csv by
  *           reference/fit-nrtl; vapour pressures by DIPPR 101 (Perry's handbook, 8th ed., table
- *           2-8). Published vapours differ among themselves by up to 0.018 in y.
+ *           2-8). Published vapours differ among themselves by up to 0.018 mole fraction.
  */
-JL_API jl_status jl_boil(double x, double pressure_kpa, jl_boiling *boiling);
+JL_API jl_status jl_boil(double mole_fraction, double pressure_kpa, jl_boiling *boiling);
 
 /* The liquid and the vapour that belong to a temperature: of the boiler (the liquid) or of the head
  * (the vapour).
@@ -1104,7 +1104,7 @@ JL_API jl_status jl_pressure_at_altitude_kpa(double altitude_m, double *pressure
  * Source: standard atomic weights: 46.069 and 18.015 g/mol
  */
 JL_API double jl_mole_fraction(double mass_fraction);
-JL_API double jl_mass_fraction_from_mole(double x);
+JL_API double jl_mass_fraction_from_mole(double mole_fraction);
 
 /* Strength of a mixture from its mole fraction of ethanol.
  *
@@ -1138,7 +1138,7 @@ typedef enum jl_when {
 typedef struct jl_reflux_step {
     jl_when when;
     double at;
-    double reflux; /* 0 to 1000 */
+    double reflux_ratio; /* 0 to 1000 */
 } jl_reflux_step;
 
 /* A still and how it is driven. Start from JL_STILL and change what differs. */
@@ -1146,25 +1146,25 @@ typedef struct jl_still {
     size_t size; /* of the struct, as your header has it */
     double
         stages; /* 1 to 100 equilibrium stages, the boiler counted in; 2.5 lies between 2 and 3 */
-    double reflux;                  /* 0 to 1000: what the head returns, to what it lets out */
+    double reflux_ratio;            /* 0 to 1000: what the head returns, to what it lets out */
     const jl_reflux_step *schedule; /* each waits for the one before it */
     size_t schedule_count;
-    double pressure_kpa;    /* 30 to 110 kPa */
-    double vapour_off;      /* -0.5 to 0.5: by how much, as a share, the volatility lies further
+    double pressure_kpa;     /* 30 to 110 kPa */
+    double vapour_off_share; /* -0.5 to 0.5: by how much, as a share, the volatility lies further
                                from 1 than in the model; the azeotrope stays */
-    double power_w;         /* 0 to 1e6 W; 0: no clock, no energy */
-    double efficiency;      /* above 0, to 1: what part of the power reaches the liquid */
-    double loss_w;          /* 0 to 1e6 W: what the boiler's walls lose */
-    double boiler_heat_j_k; /* 0 to 1e7 J/K: heat that the boiler itself takes up */
-    double start_c;         /* 0 to 60 °C: of the charge at heat-on */
-    double spout_c;         /* 0 to 40 °C: of the distillate */
-    double coolant_rise_c;  /* above 0, to 90 °C */
-    double min_liquid_l;    /* 0 to 1e6 l at 20 °C: less would bare the heating element */
+    double power_w;          /* 0 to 1e6 W; 0: no clock, no energy */
+    double efficiency_share; /* above 0, to 1: what part of the power reaches the liquid */
+    double loss_w;           /* 0 to 1e6 W: what the boiler's walls lose */
+    double boiler_heat_j_k;  /* 0 to 1e7 J/K: heat that the boiler itself takes up */
+    double start_c;          /* 0 to 60 °C: of the charge at heat-on */
+    double spout_c;          /* 0 to 40 °C: of the distillate */
+    double coolant_rise_c;   /* above 0, to 90 °C */
+    double min_liquid_l;     /* 0 to 1e6 l at 20 °C: less would bare the heating element */
 } jl_still;
 
 #define JL_VAPOUR_OFF_MOST 0.5
 
-/* Standard uncertainty of the model as vapour_off: the root mean square of how far five published
+/* Standard uncertainty of the model as vapour_off_share: the root mean square of how far five published
  * sets of vapour compositions lie from it (Carey and Lewis 1932 -0.042, Kirschbaum 1939 -0.029 and
  * -0.008, Voutsas 2011 -0.041, Kamihama 2012 0.031). */
 #define JL_VAPOUR_OFF_U 0.033
@@ -1174,13 +1174,13 @@ static inline jl_still jl_still_usual(void) {
     jl_still still;
     still.size = sizeof still;
     still.stages = 1;
-    still.reflux = 0;
+    still.reflux_ratio = 0;
     still.schedule = NULL;
     still.schedule_count = 0;
     still.pressure_kpa = JL_PRESSURE_KPA;
-    still.vapour_off = 0;
+    still.vapour_off_share = 0;
     still.power_w = 2000;
-    still.efficiency = 0.9;
+    still.efficiency_share = 0.9;
     still.loss_w = 0;
     still.boiler_heat_j_k = 3000;
     still.start_c = 20;
@@ -1264,7 +1264,7 @@ typedef struct jl_forecast_jar {
     jl_spirit so_far; /* all jars up to this one, mixed */
     double spout_pct; /* strength that leaves the spout, % vol at 20 °C */
     double head_c, boiler_c;
-    double reflux;
+    double reflux_ratio;
     double elapsed_s; /* from heat-on; NaN without power */
 } jl_forecast_jar;
 
@@ -1341,7 +1341,7 @@ JL_API jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const 
 /* What leaves a still over a boiling charge, without a run.
  *
  * Given:    still: its stages, reflux and pressure; mass_fraction: of the charge, above 0, below 1
- * Returned: *boiling: x of the charge, y of the distillate, temp_c of the boiler
+ * Returned: *boiling: the charge as liquid, the distillate as vapour, temp_c of the boiler
  * Errors:   JL_RANGE, JL_NUMERIC
  */
 JL_API jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling *boiling);
@@ -1371,10 +1371,10 @@ JL_API double jl_forecast_congener(const jl_forecasting *run, size_t index);
 
 /* Volatility of a congener relative to ethanol.
  *
- * Given:    index: of the congener; x: mole fraction of ethanol in the liquid, 0 to 1
+ * Given:    index: of the congener; mole_fraction: of ethanol in the liquid, 0 to 1
  * Returned: the ratio; NaN outside
  */
-JL_API double jl_congener_volatility(size_t index, double x);
+JL_API double jl_congener_volatility(size_t index, double mole_fraction);
 
 /* ---- The run log ----------------------------------------------------------------------------- */
 
@@ -2083,7 +2083,7 @@ typedef struct jl_learning_widths {
     double boiler_c, head_c;   /* limits of the still's thermometers */
     double still_read_c;       /* and what is new in each of their readings */
     double time_s;             /* of one moment */
-    double shift;              /* of volatility, of vapour data: as jl_still.vapour_off */
+    double shift;              /* of volatility, of vapour data: as jl_still.vapour_off_share */
 } jl_learning_widths;
 
 /* Instruments of ±0.5 % vol, ±1 °C and ±1 %, with divisions of 1 % vol and 0.5 °C; moments to the
@@ -2102,7 +2102,7 @@ typedef struct jl_learning_widths {
 /* What is learnt of a still and of the instruments at it, for given stages. */
 typedef enum jl_learnt_of {
     JL_LEARNT_SHARE, /* of the condensate that runs back, R / (R + 1): about it runs spread */
-    JL_LEARNT_SHIFT, /* of volatility, as jl_still.vapour_off */
+    JL_LEARNT_SHIFT, /* of volatility, as jl_still.vapour_off_share */
     JL_LEARNT_SCALE, /* by which charges are smaller than said, in the jug's litres */
     JL_LEARNT_ALCOHOLOMETER, /* by which it shows too much, % vol */
     JL_LEARNT_THERMOMETER,   /* by which the spirit's shows too much, °C */

@@ -22,7 +22,7 @@ void check_vle_vapour(table *t, check *c) {
     while (table_next(t)) {
         double x;
         jl_boiling at = boiling_of_row(t, &x);
-        check_cell(c, t, at.y, table_number(t, "y"), "x %.4f", x);
+        check_cell(c, t, at.vapour_mole_fraction, table_number(t, "y"), "x %.4f", x);
     }
 }
 
@@ -60,7 +60,8 @@ static bool next_azeotrope(table *t, jl_boiling *at) {
 void check_azeotrope_x(table *t, check *c) {
     jl_boiling at;
     while (next_azeotrope(t, &at))
-        check_cell(c, t, at.x, table_number(t, "x"), "%g kPa", table_number(t, "pressure_kpa"));
+        check_cell(c, t, at.liquid_mole_fraction, table_number(t, "x"), "%g kPa",
+                   table_number(t, "pressure_kpa"));
 }
 
 void check_azeotrope_temp(table *t, check *c) {

@@ -15,7 +15,7 @@ static bool usual_values_are_those_of_c() {
     return std::isnan(a.calibrated_c) && a.glass_per_c == 25e-6 && h.division == 0.001 &&
            rule.expected_sg == 1 && still.stages == 1 && still.schedule == nullptr &&
            still.pressure_kpa == JL_PRESSURE_KPA && still.power_w == 2000 &&
-           still.efficiency == 0.9 && still.boiler_heat_j_k == 3000 && still.start_c == 20 &&
+           still.efficiency_share == 0.9 && still.boiler_heat_j_k == 3000 && still.start_c == 20 &&
            still.spout_c == 20 && still.coolant_rise_c == 30 && still.min_liquid_l == 0 &&
            plan.jar_l == 0.5 && plan.measured_c == JL_STRENGTH_C && !plan.congeners;
 }

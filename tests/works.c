@@ -327,7 +327,8 @@ static jl_status figures(const char *folder, digest *d) {
         jl_quantity reading = {i / 10.0, JL_UNIT_PCT_VOL};
         if (jl_reading_to_mass_fraction(&JL_ALCOHOLOMETER, reading, 24, &p) != JL_OK) continue;
         if (jl_density_kg_m3(p, i / 50.0, &kg_m3) == JL_OK) add(d, kg_m3);
-        if (jl_boil(p, 98.5, &boiling) == JL_OK) add(d, boiling.y + boiling.temp_c);
+        if (jl_boil(p, 98.5, &boiling) == JL_OK)
+            add(d, boiling.vapour_mole_fraction + boiling.temp_c);
     }
     jl_status status = jl_spirit_read("3.2L@72.5%@24C", &JL_ALCOHOLOMETER, &spirit, NULL);
     if (status != JL_OK) return status;

@@ -21,7 +21,7 @@ bool rest_possible(const logged *run) {
 
 static jl_run_plan plan_of(const logged *run, const jl_instruments *in) {
     const jl_settings *s = run->settings;
-    double reflux = run->still.reflux, reflux_u = jl_setting_value(s, JL_KEY_REFLUX_SHARE_U);
+    double reflux = run->still.reflux_ratio, reflux_u = jl_setting_value(s, JL_KEY_REFLUX_SHARE_U);
     bool jar = jl_is_stated(s, JL_KEY_JAR);
     return (jl_run_plan){.charge_l = jl_volume_l(run->recovery.charge, JL_STRENGTH_C),
                          .charge_strength_pct = jl_spirit_strength_pct(run->recovery.charge),
@@ -187,7 +187,7 @@ static void say_assumed(show *s, const logged *run, const jl_run_plan *plan) {
         s, "The rest of the run is a forecast for %g stage%s%s and a reflux of %g%s.", plan->stages,
         plan->stages == 1 ? "" : "s",
         jl_is_stated(run->settings, JL_KEY_STAGES) ? "" : " (the log names none: a plain pot)",
-        run->still.reflux,
+        run->still.reflux_ratio,
         jl_is_stated(run->settings, JL_KEY_REFLUX) ? "" : " (the log names none)");
     show_assumption(s, "Before the jars the charge is as uncertain as jug and alcoholometer "
                        "(common practice, no source).");

@@ -48,11 +48,12 @@ static void show_boiling(show *s, const jl_boiling *at, const air *a) {
     char kpa[64];
     snprintf(kpa, sizeof kpa, "Boiling point at %.5g kPa", a->kpa);
     show_number(s, "boil_c", kpa, at->temp_c, 2, "°C");
-    show_number(s, "strength_pct", "Liquid at 20 °C", jl_strength_pct_from_mole(at->x), 2, "% vol");
+    show_number(s, "strength_pct", "Liquid at 20 °C",
+                jl_strength_pct_from_mole(at->liquid_mole_fraction), 2, "% vol");
     show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C",
-                jl_strength_pct_from_mole(at->y), 2, "% vol");
-    show_number(s, "x", "Ethanol in the liquid", at->x, 4, "mole fraction");
-    show_number(s, "y", "Ethanol in the vapour", at->y, 4, "mole fraction");
+                jl_strength_pct_from_mole(at->vapour_mole_fraction), 2, "% vol");
+    show_number(s, "x", "Ethanol in the liquid", at->liquid_mole_fraction, 4, "mole fraction");
+    show_number(s, "y", "Ethanol in the vapour", at->vapour_mole_fraction, 4, "mole fraction");
     show_number(s, "pressure_kpa", NULL, a->kpa, 3, "kPa");
 }
 
@@ -76,8 +77,8 @@ static int fail_no_liquid(const char *name, const char *text, const air *a) {
     return fail(EXIT_USAGE,
                 "%s '%s': no mixture boils there at %.5g kPa; expected %.2f °C (%.1f %% vol, which "
                 "boils first) to %.2f °C (water)",
-                name, text, a->kpa, azeotrope.temp_c, jl_strength_pct_from_mole(azeotrope.x),
-                water.temp_c);
+                name, text, a->kpa, azeotrope.temp_c,
+                jl_strength_pct_from_mole(azeotrope.liquid_mole_fraction), water.temp_c);
 }
 
 /* What a tenth of a degree is worth. */
@@ -89,8 +90,10 @@ static void show_tenth(show *s, const air *a, double temp_c, bool head) {
         jl_boiling at = {NAN, NAN, NAN};
         if (jl_boil_at_temp(temp_c + (i == 0 ? -0.1 : 0.1), a->kpa, &at) != JL_OK)
             at = (jl_boiling){NAN, NAN, NAN};
-        show_number(s, keys[i], labels[i], jl_strength_pct_from_mole(head ? at.y : at.x), 2,
-                    "% vol");
+        show_number(
+            s, keys[i], labels[i],
+            jl_strength_pct_from_mole(head ? at.vapour_mole_fraction : at.liquid_mole_fraction), 2,
+            "% vol");
     }
 }
 
@@ -101,7 +104,7 @@ static void note_second_liquid(show *s, const air *a, double temp_c) {
         show_note(s,
                   "A mixture stronger than %.1f %% vol boils here as well; the answer is the one "
                   "weaker than that.",
-                  jl_strength_pct_from_mole(azeotrope.x));
+                  jl_strength_pct_from_mole(azeotrope.liquid_mole_fraction));
 }
 
 static int boil_temp(const char *name, const char *text, const air *a, bool head, bool json) {
@@ -115,19 +118,19 @@ static int boil_temp(const char *name, const char *text, const air *a, bool head
     show *s = show_open(json);
     if (head) {
         show_number(s, "vapour_pct", "Vapour at the head, condensed, at 20 °C",
-                    jl_strength_pct_from_mole(at.y), 2, "% vol");
+                    jl_strength_pct_from_mole(at.vapour_mole_fraction), 2, "% vol");
         show_tenth(s, a, temp_c, true);
         show_number(s, "strength_pct", "Liquid that gives it off, at 20 °C",
-                    jl_strength_pct_from_mole(at.x), 2, "% vol");
+                    jl_strength_pct_from_mole(at.liquid_mole_fraction), 2, "% vol");
     } else {
         show_number(s, "strength_pct", "Liquid in the boiler, at 20 °C",
-                    jl_strength_pct_from_mole(at.x), 2, "% vol");
+                    jl_strength_pct_from_mole(at.liquid_mole_fraction), 2, "% vol");
         show_tenth(s, a, temp_c, false);
         show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C",
-                    jl_strength_pct_from_mole(at.y), 2, "% vol");
+                    jl_strength_pct_from_mole(at.vapour_mole_fraction), 2, "% vol");
     }
-    show_number(s, "x", "Ethanol in the liquid", at.x, 4, "mole fraction");
-    show_number(s, "y", "Ethanol in the vapour", at.y, 4, "mole fraction");
+    show_number(s, "x", "Ethanol in the liquid", at.liquid_mole_fraction, 4, "mole fraction");
+    show_number(s, "y", "Ethanol in the vapour", at.vapour_mole_fraction, 4, "mole fraction");
     show_number(s, "boil_c", NULL, at.temp_c, 2, "°C");
     show_number(s, "pressure_kpa", NULL, a->kpa, 3, "kPa");
     assume_air(s, a);

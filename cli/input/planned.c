@@ -43,7 +43,7 @@ int planned_fail(const planned *p, jl_status status) {
         return fail(EXIT_NO,
                     "%.6g W at an efficiency of %.6g do not make up for a loss of %.6g W: it never "
                     "boils",
-                    still->power_w, still->efficiency, still->loss_w);
+                    still->power_w, still->efficiency_share, still->loss_w);
     if (status == JL_RANGE && !(p->charge.ethanol_kg > 0 && p->charge.water_kg > 0))
         return fail(EXIT_USAGE, "the charge: expected a mixture of ethanol and water, above 0 and "
                                 "below 100 %% vol");

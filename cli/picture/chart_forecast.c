@@ -8,7 +8,7 @@
 static void name_it(const planned *p, run_picture *r) {
     const jl_still *still = &p->settings.still;
     if (asprintf(&r->title, "Forecast: %g stage%s, reflux %g%s, %.2f kPa", still->stages,
-                 still->stages == 1 ? "" : "s", still->reflux,
+                 still->stages == 1 ? "" : "s", still->reflux_ratio,
                  still->schedule_count > 0 ? " at first" : "", still->pressure_kpa) < 0)
         need(NULL);
     r->forecast = true;

@@ -171,7 +171,7 @@ void jl_schedule_write(const jl_reflux_step *steps, size_t count, char text[JL_S
         char reflux[16], at[16];
         size_t k = 0;
         while (k + 1 < WHENS && WHEN[k].when != steps[i].when) k++;
-        number_text(steps[i].reflux, reflux);
+        number_text(steps[i].reflux_ratio, reflux);
         number_text(steps[i].at / WHEN[k].scale, at);
         n += (size_t)snprintf(text + n, JL_SCHEDULE_BYTES - n, "%s%s@%s%s", i > 0 ? "," : "",
                               reflux, at, WHEN[k].unit);

@@ -18,7 +18,7 @@
 
 enum { JL_SHIFTS = 5, JL_VAPOURS_CELLS = 128 };
 
-/* A shift of volatility (jl_still.vapour_off) beyond this is four times what is known of it. */
+/* A shift of volatility (jl_still.vapour_off_share) beyond this is four times what is known of it. */
 #define JL_SHIFT_MOST 0.14
 
 /* The share that runs back goes a little below 0, where the formulae hold as well: a fit that may

@@ -294,9 +294,9 @@ double jl_mole_fraction(double mass_fraction) {
     return ethanol / (ethanol + (1 - mass_fraction) / JL_WATER_KG_MOL);
 }
 
-double jl_mass_fraction_from_mole(double x) {
-    double ethanol = x * JL_ETHANOL_KG_MOL;
-    return ethanol / (ethanol + (1 - x) * JL_WATER_KG_MOL);
+double jl_mass_fraction_from_mole(double mole_fraction) {
+    double ethanol = mole_fraction * JL_ETHANOL_KG_MOL;
+    return ethanol / (ethanol + (1 - mole_fraction) * JL_WATER_KG_MOL);
 }
 
 double jl_strength_pct_from_mole(double mole_fraction) {

@@ -69,8 +69,10 @@ static double volatility(size_t index, double x) {
     return exp(c[0] + x * (c[1] + x * (c[2] + x * (c[3] + x * c[4]))));
 }
 
-double jl_congener_volatility(size_t index, double x) {
-    return index < JL_CONGENERS && x >= 0 && x <= 1 ? volatility(index, x) : NAN;
+double jl_congener_volatility(size_t index, double mole_fraction) {
+    return index < JL_CONGENERS && mole_fraction >= 0 && mole_fraction <= 1
+               ? volatility(index, mole_fraction)
+               : NAN;
 }
 
 /* Down the stages with the trace as with the ethanol: its own equilibrium on each stage, the same

@@ -90,12 +90,13 @@ jl_status jl_bubble_at(const jl_nrtl *nrtl, double x, double pressure_kpa, doubl
     return JL_NUMERIC;
 }
 
-jl_status jl_boil(double x, double pressure_kpa, jl_boiling *boiling) {
+jl_status jl_boil(double mole_fraction, double pressure_kpa, jl_boiling *boiling) {
     jl_bubble bubble;
-    if (!(x >= 0 && x <= 1) || !jl_pressure_ok(pressure_kpa)) return JL_RANGE;
-    jl_status status = jl_bubble_at(&JL_NRTL, x, pressure_kpa, 0, &bubble);
+    if (!(mole_fraction >= 0 && mole_fraction <= 1) || !jl_pressure_ok(pressure_kpa))
+        return JL_RANGE;
+    jl_status status = jl_bubble_at(&JL_NRTL, mole_fraction, pressure_kpa, 0, &bubble);
     if (status != JL_OK) return status;
-    *boiling = (jl_boiling){x, bubble.y, bubble.temp_k - JL_KELVIN};
+    *boiling = (jl_boiling){mole_fraction, bubble.y, bubble.temp_k - JL_KELVIN};
     return JL_OK;
 }
 
@@ -266,7 +267,7 @@ static double table_liquid(const jl_curve *curve, double y, double *slope) {
 }
 
 /* Values at the Chebyshev nodes, turned into coefficients. */
-static jl_status fill_series(jl_table *table, double vapour_off) {
+static jl_status fill_series(jl_table *table, double vapour_off_share) {
     double value[JL_SERIES_TERMS][3];
     double start_k = 0;
     for (int j = 0; j < JL_SERIES_TERMS; j++) {
@@ -277,7 +278,7 @@ static jl_status fill_series(jl_table *table, double vapour_off) {
         jl_status status = jl_bubble_at(&JL_NRTL, x, table->pressure_kpa, start_k, &at);
         if (status != JL_OK) return status;
         jl_latent_j_mol(at.temp_k - JL_KELVIN, &ethanol, &water);
-        value[j][0] = at.volatility + vapour_off * (at.volatility - 1);
+        value[j][0] = at.volatility + vapour_off_share * (at.volatility - 1);
         value[j][1] = at.temp_k - JL_KELVIN;
         double y = vapour_of(value[j][0], x);
         value[j][2] = y * ethanol + (1 - y) * water;
@@ -349,10 +350,12 @@ static bool less_volatile_in_table(double x, const void *table) {
     return sum_series(((const jl_table *)table)->series, 0, 2 * u_of(x) - 1) < 1;
 }
 
-jl_status jl_table_fill(double pressure_kpa, double vapour_off, bool with_liquid, jl_table *table) {
-    if (!jl_pressure_ok(pressure_kpa) || !(fabs(vapour_off) <= JL_VAPOUR_OFF_MOST)) return JL_RANGE;
+jl_status jl_table_fill(double pressure_kpa, double vapour_off_share, bool with_liquid,
+                        jl_table *table) {
+    if (!jl_pressure_ok(pressure_kpa) || !(fabs(vapour_off_share) <= JL_VAPOUR_OFF_MOST))
+        return JL_RANGE;
     table->pressure_kpa = pressure_kpa;
-    jl_status status = fill_series(table, vapour_off);
+    jl_status status = fill_series(table, vapour_off_share);
     if (status == JL_OK && with_liquid) status = fill_liquid(table);
     if (status != JL_OK) return status;
     /* Where the series itself has its azeotrope, so that distillate and table agree. */

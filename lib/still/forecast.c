@@ -72,16 +72,16 @@ static bool column_ok(double stages, double reflux) {
 }
 
 static bool still_ok(const jl_still *s) {
-    bool good = column_ok(s->stages, s->reflux) && jl_pressure_ok(s->pressure_kpa) &&
-                between(s->vapour_off, -JL_VAPOUR_OFF_MOST, JL_VAPOUR_OFF_MOST) &&
-                between(s->power_w, 0, 1e6) && s->efficiency > 0 && s->efficiency <= 1 &&
-                between(s->loss_w, 0, 1e6) && between(s->boiler_heat_j_k, 0, 1e7) &&
-                between(s->start_c, 0, 60) && between(s->spout_c, 0, JL_TEMP_MAX_C) &&
-                s->coolant_rise_c > 0 && s->coolant_rise_c <= 90 &&
-                between(s->min_liquid_l, 0, 1e6) &&
+    bool good = column_ok(s->stages, s->reflux_ratio) && jl_pressure_ok(s->pressure_kpa) &&
+                between(s->vapour_off_share, -JL_VAPOUR_OFF_MOST, JL_VAPOUR_OFF_MOST) &&
+                between(s->power_w, 0, 1e6) && s->efficiency_share > 0 &&
+                s->efficiency_share <= 1 && between(s->loss_w, 0, 1e6) &&
+                between(s->boiler_heat_j_k, 0, 1e7) && between(s->start_c, 0, 60) &&
+                between(s->spout_c, 0, JL_TEMP_MAX_C) && s->coolant_rise_c > 0 &&
+                s->coolant_rise_c <= 90 && between(s->min_liquid_l, 0, 1e6) &&
                 (s->schedule != NULL || s->schedule_count == 0) && s->schedule_count <= 10000;
     for (size_t i = 0; good && i < s->schedule_count; i++)
-        good = between(s->schedule[i].reflux, 0, 1000) && between(s->schedule[i].at, 0, 1e9);
+        good = between(s->schedule[i].reflux_ratio, 0, 1000) && between(s->schedule[i].at, 0, 1e9);
     return good;
 }
 
@@ -123,12 +123,12 @@ static double strength_of(double distillate) {
 
 jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling *boiling) {
     jl_table table;
-    if (!jl_sized_ok(still, STILL_LEAST) || !column_ok(still->stages, still->reflux) ||
+    if (!jl_sized_ok(still, STILL_LEAST) || !column_ok(still->stages, still->reflux_ratio) ||
         !(mass_fraction > 0 && mass_fraction < 1))
         return JL_RANGE;
-    jl_status status = jl_table_fill(still->pressure_kpa, still->vapour_off, true, &table);
+    jl_status status = jl_table_fill(still->pressure_kpa, still->vapour_off_share, true, &table);
     if (status != JL_OK) return status;
-    jl_column column = {&table.curve, still->stages, still->reflux};
+    jl_column column = {&table.curve, still->stages, still->reflux_ratio};
     jl_distillate d = {0};
     double x = jl_mole_fraction(mass_fraction);
     jl_distil(&column, x, &d);
@@ -221,7 +221,7 @@ static jl_status fill_run(jl_forecasting *run, double tolerance) {
         if (run->schedule == NULL) return JL_MEMORY;
         memcpy(run->schedule, still->schedule, bytes);
     }
-    run->net_w = still->power_w * still->efficiency - still->loss_w;
+    run->net_w = still->power_w * still->efficiency_share - still->loss_w;
     run->charge_l = jl_volume_l(charge, JL_STRENGTH_C);
     if (still->power_w > 0 && !(run->net_w >= NET_LEAST_W)) return JL_NO;
     if (run->charge_l <= still->min_liquid_l) return JL_NO;
@@ -230,9 +230,9 @@ static jl_status fill_run(jl_forecasting *run, double tolerance) {
     jl_isotherm_at(JL_STRENGTH_C, &run->at_20c);
     jl_isotherm_at(run->plan.measured_c, &run->measured);
     jl_status status =
-        jl_table_fill(still->pressure_kpa, still->vapour_off, still->stages > 1, &run->table);
+        jl_table_fill(still->pressure_kpa, still->vapour_off_share, still->stages > 1, &run->table);
     if (status != JL_OK) return status;
-    jl_boildown_setup setup = {.column = {&run->table.curve, still->stages, still->reflux},
+    jl_boildown_setup setup = {.column = {&run->table.curve, still->stages, still->reflux_ratio},
                                .x = ethanol / run->moles,
                                .tolerance = tolerance,
                                .rates = add_sums,
@@ -482,7 +482,7 @@ static void take_jar(jl_forecasting *run, jl_forecast_jar *jar) {
         .spout_pct = strength_of(distillate_at(run, &run->at)),
         .head_c = head_c_at(run, &run->at),
         .boiler_c = jl_table_temp_c(&run->table, run->at.x),
-        .reflux = run->batch.setup.column.reflux,
+        .reflux_ratio = run->batch.setup.column.reflux,
         .elapsed_s = clock_s(run, &run->at),
     };
     run->sum.collected = jar->so_far;
@@ -507,7 +507,7 @@ static bool happen(jl_forecasting *run, event e) {
     case EVENT_JAR:
         return true;
     case EVENT_REFLUX:
-        jl_boildown_restart(&run->batch, &run->at, run->schedule[run->next_step++].reflux);
+        jl_boildown_restart(&run->batch, &run->at, run->schedule[run->next_step++].reflux_ratio);
         return false;
     default:
         return false;
@@ -564,7 +564,7 @@ jl_status jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecast) {
     sum.left = left_at(run, &run->at);
     sum.duration_s = duration_s;
     sum.energy_j = still->power_w * duration_s;
-    sum.lost_j = (still->power_w * (1 - still->efficiency) + still->loss_w) * duration_s;
+    sum.lost_j = (still->power_w * (1 - still->efficiency_share) + still->loss_w) * duration_s;
     sum.coolant_j = coolant_j(run, &run->at);
     sum.coolant_l = sum.coolant_j / coolant_j_l;
     sum.coolant_most_l_s =
@@ -671,7 +671,7 @@ static jl_input deviation(double known_u, double usual_share) {
 void jl_still_inputs(const jl_still *still, const jl_still_known *known,
                      jl_input inputs[JL_STILL_INPUTS]) {
     const jl_input none = {0, 0, JL_NORMAL};
-    bool reflux = still->reflux > 0 && still->schedule_count == 0;
+    bool reflux = still->reflux_ratio > 0 && still->schedule_count == 0;
     inputs[JL_OF_VAPOUR] = (jl_input){0, JL_VAPOUR_OFF_U, JL_NORMAL};
     inputs[JL_OF_REFLUX] = reflux ? deviation(known->reflux_share_u, 0.1) : none;
     inputs[JL_OF_EFFICIENCY] = still->power_w > 0 ? deviation(known->efficiency_u, 0.05) : none;
@@ -689,10 +689,10 @@ static double reflux_deviating(double reflux, const jl_still_known *known, doubl
 jl_still jl_still_deviating(const jl_still *still, const jl_still_known *known,
                             const double deviations[JL_STILL_INPUTS]) {
     jl_still other = *still;
-    double scale = isnan(known->efficiency_u) ? still->efficiency : 1;
-    other.vapour_off += deviations[JL_OF_VAPOUR];
-    other.reflux = reflux_deviating(still->reflux, known, deviations[JL_OF_REFLUX]);
-    other.efficiency =
-        fmin(fmax(still->efficiency + scale * deviations[JL_OF_EFFICIENCY], 0.01), 1);
+    double scale = isnan(known->efficiency_u) ? still->efficiency_share : 1;
+    other.vapour_off_share += deviations[JL_OF_VAPOUR];
+    other.reflux_ratio = reflux_deviating(still->reflux_ratio, known, deviations[JL_OF_REFLUX]);
+    other.efficiency_share =
+        fmin(fmax(still->efficiency_share + scale * deviations[JL_OF_EFFICIENCY], 0.01), 1);
     return other;
 }

@@ -57,7 +57,7 @@ void jl_forecast_figures(const jl_forecast *forecast, double figures[JL_RUN_FIGU
 
 /* What a forecast depends on beside its charge, as deviations from the still's settings. */
 typedef enum jl_still_input {
-    JL_OF_VAPOUR,     /* published vapours about the model, as jl_still.vapour_off */
+    JL_OF_VAPOUR,     /* published vapours about the model, as jl_still.vapour_off_share */
     JL_OF_REFLUX,     /* of its value, or of the share that runs back where that was learnt */
     JL_OF_EFFICIENCY, /* of its value, or of the efficiency itself where that was learnt */
     JL_STILL_INPUTS

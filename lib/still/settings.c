@@ -8,10 +8,10 @@ static const struct {
     size_t place;
 } NUMBERS[] = {
     {JL_KEY_STAGES, offsetof(jl_still, stages)},
-    {JL_KEY_REFLUX, offsetof(jl_still, reflux)},
+    {JL_KEY_REFLUX, offsetof(jl_still, reflux_ratio)},
     {JL_KEY_PRESSURE, offsetof(jl_still, pressure_kpa)},
     {JL_KEY_POWER, offsetof(jl_still, power_w)},
-    {JL_KEY_EFFICIENCY, offsetof(jl_still, efficiency)},
+    {JL_KEY_EFFICIENCY, offsetof(jl_still, efficiency_share)},
     {JL_KEY_LOSS, offsetof(jl_still, loss_w)},
     {JL_KEY_BOILER_HEAT, offsetof(jl_still, boiler_heat_j_k)},
     {JL_KEY_START, offsetof(jl_still, start_c)},

@@ -27,8 +27,8 @@ static int rate(double s, const double state[], double rates[], void *with) {
     jl_boiling at = {NAN, NAN, NAN};
     (void)with;
     jl_boil(state[0], 101.325, &at);
-    rates[0] = state[0] - at.y;
-    rates[1] = at.y * exp(-s);
+    rates[0] = state[0] - at.vapour_mole_fraction;
+    rates[1] = at.vapour_mole_fraction * exp(-s);
     return GSL_SUCCESS;
 }
 
@@ -71,7 +71,7 @@ static work prepare(double stages, double reflux) {
     jl_mass_fraction_from_strength(35, 20, &mass_fraction);
     jl_spirit_from_volume(25, mass_fraction, 20, &w.charge);
     w.still.stages = stages;
-    w.still.reflux = reflux;
+    w.still.reflux_ratio = reflux;
     w.x = jl_mole_fraction(mass_fraction);
     if (jl_forecast_run(&w.still, w.charge, &w.plan, &sum) != JL_OK) exit(1);
     w.plan.jar_l = jl_volume_l(sum.collected, 20) / 39;

@@ -74,8 +74,8 @@ static int bench_fit(void) {
     double p = NAN;
     s.still = JL_STILL;
     s.still.stages = 3;
-    s.still.reflux = 1;
-    s.still.efficiency = 0.8;
+    s.still.reflux_ratio = 1;
+    s.still.efficiency_share = 0.8;
     s.plan = JL_PLAN(CHARGE_PCT);
     s.plan.cuts = (jl_cut_rules){.tails = {JL_CUT_SPOUT_PCT, 20}};
     jl_mass_fraction_from_strength(CHARGE_PCT, 20, &p);

@@ -146,20 +146,22 @@ static void boiling(bytes *b) {
     jl_boiling boiling;
     double kpa = next(b, 30, 110), x = next(b, 0, 1), r;
     if (jl_boil(x, kpa, &boiling) == JL_OK) {
-        HOLDS(boiling.y >= 0 && boiling.y <= 1 && boiling.temp_c > 40 && boiling.temp_c < 110);
-        HOLDS(boiling.x == x);
+        HOLDS(boiling.vapour_mole_fraction >= 0 && boiling.vapour_mole_fraction <= 1 &&
+              boiling.temp_c > 40 && boiling.temp_c < 110);
+        HOLDS(boiling.liquid_mole_fraction == x);
     }
     if (jl_boil_at_temp(next(b, 0, 120), kpa, &boiling) == JL_OK) {
-        HOLDS(boiling.x >= 0 && boiling.x <= 1 && boiling.y >= 0 && boiling.y <= 1);
-        HOLDS(boiling.y >= boiling.x - 1e-9);
+        HOLDS(boiling.liquid_mole_fraction >= 0 && boiling.liquid_mole_fraction <= 1 &&
+              boiling.vapour_mole_fraction >= 0 && boiling.vapour_mole_fraction <= 1);
+        HOLDS(boiling.vapour_mole_fraction >= boiling.liquid_mole_fraction - 1e-9);
     }
-    GIVES(jl_azeotrope(kpa, &boiling), boiling.x, 0.8, 1);
+    GIVES(jl_azeotrope(kpa, &boiling), boiling.liquid_mole_fraction, 0.8, 1);
     GIVES(jl_pressure_at_altitude_kpa(next(b, -500, 11000), &r), r, 20, 110);
     jl_still still = JL_STILL;
     still.stages = next(b, 1, 100);
-    still.reflux = next(b, 0, 1000);
+    still.reflux_ratio = next(b, 0, 1000);
     still.pressure_kpa = kpa;
-    GIVES(jl_first_drop(&still, next(b, 0, 1), &boiling), boiling.y, 0, 1);
+    GIVES(jl_first_drop(&still, next(b, 0, 1), &boiling), boiling.vapour_mole_fraction, 0, 1);
 }
 
 static jl_cut cut(bytes *b) {
@@ -174,10 +176,10 @@ static void run(bytes *b) {
     jl_spirit filled;
     jl_forecast f = JL_FORECAST;
     still.stages = next(b, 1, 8);
-    still.reflux = next(b, 0, 5);
+    still.reflux_ratio = next(b, 0, 5);
     still.pressure_kpa = next(b, 30, 110);
     still.power_w = next(b, 0, 1e4);
-    still.efficiency = next(b, 0, 1);
+    still.efficiency_share = next(b, 0, 1);
     still.loss_w = next(b, 0, 500);
     still.min_liquid_l = next(b, 0, 3);
     plan.cuts = (jl_cut_rules){cut(b), cut(b), cut(b), cut(b)};

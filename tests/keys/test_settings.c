@@ -28,9 +28,10 @@ static void defaults_are_those_of_the_library(void) {
     static jl_settings s;
     begin(&s);
     const jl_still still = jl_settings_to_still(&s), usual = JL_STILL;
-    CHECK(still.stages == usual.stages && still.reflux == usual.reflux);
-    CHECK(still.pressure_kpa == usual.pressure_kpa && still.vapour_off == usual.vapour_off);
-    CHECK(still.power_w == usual.power_w && still.efficiency == usual.efficiency);
+    CHECK(still.stages == usual.stages && still.reflux_ratio == usual.reflux_ratio);
+    CHECK(still.pressure_kpa == usual.pressure_kpa &&
+          still.vapour_off_share == usual.vapour_off_share);
+    CHECK(still.power_w == usual.power_w && still.efficiency_share == usual.efficiency_share);
     CHECK(still.loss_w == usual.loss_w && still.boiler_heat_j_k == usual.boiler_heat_j_k);
     CHECK(still.start_c == usual.start_c && still.spout_c == usual.spout_c);
     CHECK(still.coolant_rise_c == usual.coolant_rise_c);

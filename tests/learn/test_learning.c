@@ -32,8 +32,8 @@ static double rectangular(gsl_rng *rng, double half) {
 static jl_still still_of(double stages, double reflux_share, double efficiency) {
     jl_still still = JL_STILL;
     still.stages = stages;
-    still.reflux = reflux_share / (1 - reflux_share);
-    still.efficiency = efficiency;
+    still.reflux_ratio = reflux_share / (1 - reflux_share);
+    still.efficiency_share = efficiency;
     return still;
 }
 

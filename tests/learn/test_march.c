@@ -51,9 +51,9 @@ static void follow(double stages, double share, double shift) {
     jl_spirit charge, spirit;
     double mass_fraction, volume_l = 0, began_s = NAN;
     still.stages = stages;
-    still.reflux = share / (1 - share);
-    still.vapour_off = shift;
-    still.efficiency = 1;
+    still.reflux_ratio = share / (1 - share);
+    still.vapour_off_share = shift;
+    still.efficiency_share = 1;
     plan.cuts.foreshots.by = plan.cuts.heads.by = JL_CUT_NEVER;
     plan.cuts.hearts = (jl_cut){JL_CUT_NEVER, 0};
     plan.jar_l = 0.02;

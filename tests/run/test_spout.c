@@ -47,13 +47,14 @@ static double worst_of_a_run(double stages, double reflux, double jar_share, dou
     jl_forecast_jar jar;
     jl_boiling first;
     still.stages = stages;
-    still.reflux = reflux;
+    still.reflux_ratio = reflux;
     plan.jar_l = jar_share * 10;
     plan.cuts = (jl_cut_rules){.tails = {JL_CUT_SPOUT_PCT, 20}};
     CHECK_OK(jl_mass_fraction_from_strength(30, JL_STRENGTH_C, &p));
     CHECK_OK(jl_spirit_from_volume(10, p, JL_STRENGTH_C, &charge));
     CHECK_OK(jl_first_drop(&still, p, &first));
-    CHECK_OK(jl_strength_pct(jl_mass_fraction_from_mole(first.y), JL_STRENGTH_C, &begin_pct));
+    CHECK_OK(jl_strength_pct(jl_mass_fraction_from_mole(first.vapour_mole_fraction), JL_STRENGTH_C,
+                             &begin_pct));
     CHECK_OK(jl_forecast_open(&still, charge, &plan, &run));
     while (n < 64 && jl_forecast_next(run, &jar) == JL_OK) {
         sum = jl_blend(sum, jar.spirit);

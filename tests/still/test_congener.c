@@ -99,7 +99,7 @@ static void order_of_leaving_follows_volatility(void) {
     jl_still still = JL_STILL;
     double left[JL_CONGENERS], ethanol_left;
     for (still.stages = 1; still.stages < 6; still.stages += 1.5) {
-        still.reflux = 2;
+        still.reflux_ratio = 2;
         run_with(&still, 12, left, &ethanol_left);
         CHECK(left[0] > ethanol_left && left[1] > ethanol_left); /* methanol, dilute boiler */
         CHECK(left[2] < ethanol_left);                           /* acetaldehyde */
@@ -110,7 +110,7 @@ static void order_of_leaving_follows_volatility(void) {
 static void stages_are_continuous_for_traces_too(void) {
     jl_still still = JL_STILL;
     double a[JL_CONGENERS], b[JL_CONGENERS], ethanol_left;
-    still.reflux = 3;
+    still.reflux_ratio = 3;
     for (double stages = 1; stages < 5; stages++) {
         still.stages = stages;
         run_with(&still, 30, a, &ethanol_left);

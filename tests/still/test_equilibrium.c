@@ -20,7 +20,7 @@ static void hold_to_set(const vle_set *set) {
         double most_k = x == 0.0721 ? 0.9 : set->temp_c;
         jl_boiling at = {NAN, NAN, NAN};
         CHECK_OK(jl_boil(x, reference_number(set->file, i, "pressure_kpa"), &at));
-        CHECK_NEAR(at.y, reference_number(set->file, i, "y"), set->y);
+        CHECK_NEAR(at.vapour_mole_fraction, reference_number(set->file, i, "y"), set->y);
         if (x >= set->from_x) CHECK_NEAR(at.temp_c, temp_c, most_k);
     }
 }
@@ -51,9 +51,10 @@ static double share_off(const char *file) {
         jl_boiling at = {NAN, NAN, NAN};
         if (x < 0.004 || x > 0.75) continue; /* one end is too steep, the other too flat to tell */
         CHECK_OK(jl_boil(x, reference_number(file, i, "pressure_kpa"), &at));
-        double volatility = at.y * (1 - x) / (x * (1 - at.y));
-        double effect = at.y * (1 - at.y) * (1 - 1 / volatility);
-        product += effect * (reference_number(file, i, "y") - at.y);
+        double volatility = at.vapour_mole_fraction * (1 - x) / (x * (1 - at.vapour_mole_fraction));
+        double effect =
+            at.vapour_mole_fraction * (1 - at.vapour_mole_fraction) * (1 - 1 / volatility);
+        product += effect * (reference_number(file, i, "y") - at.vapour_mole_fraction);
         square += effect * effect;
     }
     return product / square;
@@ -81,9 +82,9 @@ static void published_vapours_scatter_about_the_model_by_what_is_said(void) {
 static void azeotrope_of_perry(void) {
     jl_boiling at = {NAN, NAN, NAN};
     CHECK_OK(jl_azeotrope(reference_number("azeotrope", 0, "pressure_kpa"), &at));
-    CHECK_NEAR(at.x, reference_number("azeotrope", 0, "x"), 0.003);
+    CHECK_NEAR(at.liquid_mole_fraction, reference_number("azeotrope", 0, "x"), 0.003);
     CHECK_NEAR(at.temp_c, reference_number("azeotrope", 0, "temp_c"), 0.1);
-    CHECK_NEAR(at.y, at.x, 1e-10);
+    CHECK_NEAR(at.vapour_mole_fraction, at.liquid_mole_fraction, 1e-10);
 }
 
 static void water_saturation_of_iapws_95(void) {
@@ -115,11 +116,11 @@ static void a_temperature_leads_back_to_its_liquid(void) {
         CHECK_OK(jl_azeotrope(kpa, &azeotrope));
         for (int i = 0; i <= 200; i++) {
             /* The curve is level at the azeotrope: stay where a temperature still tells. */
-            double x = 0.95 * azeotrope.x * i / 200;
+            double x = 0.95 * azeotrope.liquid_mole_fraction * i / 200;
             CHECK_OK(jl_boil(x, kpa, &at));
             CHECK_OK(jl_boil_at_temp(at.temp_c - (i == 0 ? 1e-9 : 0), kpa, &back));
-            CHECK_NEAR(back.x, x, 1e-7);
-            CHECK_NEAR(back.y, at.y, 1e-7);
+            CHECK_NEAR(back.liquid_mole_fraction, x, 1e-7);
+            CHECK_NEAR(back.vapour_mole_fraction, at.vapour_mole_fraction, 1e-7);
         }
     }
 }
@@ -130,7 +131,7 @@ static void between_ethanol_and_the_azeotrope_the_weaker_liquid_is_meant(void) {
     CHECK_OK(jl_azeotrope(101.325, &azeotrope));
     CHECK(ethanol.temp_c > azeotrope.temp_c);
     CHECK_OK(jl_boil_at_temp((ethanol.temp_c + azeotrope.temp_c) / 2, 101.325, &at));
-    CHECK(at.x < azeotrope.x);
+    CHECK(at.liquid_mole_fraction < azeotrope.liquid_mole_fraction);
     CHECK_STATUS(jl_boil_at_temp(azeotrope.temp_c - 0.01, 101.325, &at), JL_NO_MIXTURE);
     CHECK_STATUS(jl_boil_at_temp(100.1, 101.325, &at), JL_NO_MIXTURE);
 }
@@ -141,10 +142,12 @@ static void vapour_strengthens_below_the_azeotrope_and_rises_with_the_liquid(voi
         CHECK_OK(jl_azeotrope(kpa, &azeotrope));
         for (int i = 1; i < 1000; i++) {
             CHECK_OK(jl_boil(i / 1000.0, kpa, &at));
-            CHECK(at.y > before.y);
-            CHECK((at.y > at.x) == (at.x < azeotrope.x));
-            if (fabs(at.x - azeotrope.x) > 0.001)
-                CHECK((at.temp_c < before.temp_c) == (at.x < azeotrope.x));
+            CHECK(at.vapour_mole_fraction > before.vapour_mole_fraction);
+            CHECK((at.vapour_mole_fraction > at.liquid_mole_fraction) ==
+                  (at.liquid_mole_fraction < azeotrope.liquid_mole_fraction));
+            if (fabs(at.liquid_mole_fraction - azeotrope.liquid_mole_fraction) > 0.001)
+                CHECK((at.temp_c < before.temp_c) ==
+                      (at.liquid_mole_fraction < azeotrope.liquid_mole_fraction));
             before = at;
         }
     }
@@ -201,7 +204,7 @@ static void boiling_outside_the_range_is_refused(void) {
     CHECK_STATUS(jl_boil_at_temp(121, 101.325, &at), JL_RANGE);
     CHECK_STATUS(jl_boil_at_temp(90, INFINITY, &at), JL_RANGE);
     CHECK_STATUS(jl_azeotrope(1, &at), JL_RANGE);
-    CHECK(at.x == 7 && at.y == 7 && at.temp_c == 7);
+    CHECK(at.liquid_mole_fraction == 7 && at.vapour_mole_fraction == 7 && at.temp_c == 7);
     CHECK_STATUS(jl_pressure_at_altitude_kpa(11001, &kpa), JL_RANGE);
     CHECK_STATUS(jl_pressure_at_altitude_kpa(NAN, &kpa), JL_RANGE);
     CHECK_STATUS(jl_heat_capacity_kj_kg_k(1.1, 20, &kpa), JL_RANGE);
@@ -231,10 +234,14 @@ static void the_table_stands_for_the_model(void) {
             jl_at_boil got = jl_table_at(&table, x);
             double y = table.curve.vapour(&table.curve, x);
             jl_latent_j_mol(want.temp_c, &ethanol, &water);
-            CHECK_NEAR(y, want.y, 1e-9 * want.y);
-            CHECK_NEAR(1 - y, 1 - want.y, 1e-9 * (1 - want.y) + 1e-15);
+            CHECK_NEAR(y, want.vapour_mole_fraction, 1e-9 * want.vapour_mole_fraction);
+            CHECK_NEAR(1 - y, 1 - want.vapour_mole_fraction,
+                       1e-9 * (1 - want.vapour_mole_fraction) + 1e-15);
             CHECK_NEAR(got.temp_c, want.temp_c, 1e-7);
-            CHECK_NEAR(got.latent_j_mol, want.y * ethanol + (1 - want.y) * water, 1e-4);
+            CHECK_NEAR(got.latent_j_mol,
+                       want.vapour_mole_fraction * ethanol +
+                           (1 - want.vapour_mole_fraction) * water,
+                       1e-4);
             CHECK_NEAR(jl_table_temp_c(&table, x), got.temp_c, 1e-12);
         }
     }
@@ -262,7 +269,7 @@ static void the_end_of_the_table_is_the_azeotrope(void) {
     jl_boiling azeotrope;
     CHECK_OK(jl_table_fill(101.325, 0, false, &table));
     CHECK_OK(jl_azeotrope(101.325, &azeotrope));
-    CHECK_NEAR(table.curve.end, azeotrope.x, 1e-7);
+    CHECK_NEAR(table.curve.end, azeotrope.liquid_mole_fraction, 1e-7);
 }
 
 /* A share off moves the volatility, and with it the vapour, but not where both are alike. */

@@ -97,10 +97,10 @@ static any_run random_run(void) {
     r.strength_pct = uniform(2, 95);
     r.charge = amount(charge_l, r.strength_pct);
     r.still.stages = rand() % 3 == 0 ? uniform(1, 30) : 1 + rand() % 30;
-    r.still.reflux = rand() % 5 == 0 ? 0 : logarithmic(0.01, 50);
+    r.still.reflux_ratio = rand() % 5 == 0 ? 0 : logarithmic(0.01, 50);
     r.still.pressure_kpa = uniform(60, 105);
     r.still.spout_c = uniform(5, 40);
-    r.still.efficiency = uniform(0.3, 1);
+    r.still.efficiency_share = uniform(0.3, 1);
     r.still.loss_w = uniform(0, 300);
     r.plan = JL_PLAN(r.strength_pct);
     do r.plan.jar_l = logarithmic(0.005, 50);
@@ -218,7 +218,7 @@ static void more_stages_never_weaken_the_first_jar(void) {
         for (double stages = 1; stages <= 30; stages += stages < 4 ? 0.25 : 1) {
             jl_still still = JL_STILL;
             still.stages = stages;
-            still.reflux = 2;
+            still.reflux_ratio = 2;
             double pct = jl_spirit_strength_pct(first_jar(&still, charge, &plan).spirit);
             CHECK(pct >= before - 1e-6);
             before = pct;
@@ -250,7 +250,7 @@ static void one_stage_or_no_reflux_is_exactly_the_pot(void) {
     jl_still pot = JL_STILL, one = JL_STILL, none = JL_STILL;
     none.stages = 8;
     same_runs(&pot, &none, true);
-    one.reflux = 3;
+    one.reflux_ratio = 3;
     one.power_w = pot.power_w = 0;
     same_runs(&pot, &one, false);
 }
@@ -260,7 +260,7 @@ static void a_fraction_of_a_stage_is_continuous(void) {
     jl_plan plan = JL_PLAN(30);
     for (double stages = 1; stages <= 8; stages += 0.5) {
         jl_still still = JL_STILL;
-        still.reflux = 2;
+        still.reflux_ratio = 2;
         still.stages = stages;
         jl_forecast at = forecast(&still, charge, &plan);
         still.stages = stages + 1e-6;
@@ -280,14 +280,15 @@ static void a_charge_around_the_azeotrope_is_right(void) {
     jl_plan plan = {.size = sizeof plan, .jar_l = 1, .measured_c = 20};
     CHECK_OK(jl_azeotrope(still.pressure_kpa, &azeotrope));
     double strength;
-    CHECK_OK(jl_strength_pct(jl_mass_fraction_from_mole(azeotrope.x), 20, &strength));
+    CHECK_OK(
+        jl_strength_pct(jl_mass_fraction_from_mole(azeotrope.liquid_mole_fraction), 20, &strength));
     for (still.stages = 1; still.stages <= 21; still.stages += 10)
         for (int side = -2; side <= 2; side++) {
             jl_forecast_jar jar = {.number = 0};
             jl_forecasting *run = NULL;
             double charge_pct =
                 side == 0 ? strength : strength + side * (side * side > 1 ? 1 : 0.01);
-            still.reflux = 5;
+            still.reflux_ratio = 5;
             CHECK_OK(jl_forecast_open(&still, amount(10, charge_pct), &plan, &run));
             jl_status status;
             double last_c = 0;
@@ -368,14 +369,14 @@ static void what_a_still_cannot_be_is_refused(void) {
         still.what;                                                                                \
         CHECK_STATUS(jl_forecast_open(&still, charge, &plan, &run), status);                       \
     } while (0)
-    REFUSED(reflux = INFINITY, JL_RANGE);
-    REFUSED(reflux = -1, JL_RANGE);
-    REFUSED(reflux = NAN, JL_RANGE);
+    REFUSED(reflux_ratio = INFINITY, JL_RANGE);
+    REFUSED(reflux_ratio = -1, JL_RANGE);
+    REFUSED(reflux_ratio = NAN, JL_RANGE);
     REFUSED(stages = 0.5, JL_RANGE);
     REFUSED(stages = 101, JL_RANGE);
     REFUSED(pressure_kpa = 29, JL_RANGE);
     REFUSED(power_w = -1, JL_RANGE);
-    REFUSED(efficiency = 0, JL_RANGE);
+    REFUSED(efficiency_share = 0, JL_RANGE);
     REFUSED(coolant_rise_c = 0, JL_RANGE);
     REFUSED(loss_w = 1800, JL_NO); /* 2 kW at 0.9 */
     REFUSED(schedule_count = 1, JL_RANGE);
@@ -421,7 +422,7 @@ static void structs_may_grow(void) {
             CHECK_STATUS(jl_forecast_open(&still, charge, &odd, &run), JL_RANGE);
         sum.duration_s = 7;
         CHECK_STATUS(jl_forecast_run(&still, charge, &plan, &sum), JL_RANGE);
-        CHECK(run == NULL && drop.x == 7 && sum.duration_s == 7);
+        CHECK(run == NULL && drop.liquid_mole_fraction == 7 && sum.duration_s == 7);
     }
 }
 
@@ -476,7 +477,7 @@ static void a_reflux_schedule_is_followed(void) {
     jl_spirit charge = amount(10, 35);
     jl_plan plan = JL_PLAN(35);
     still.stages = 4;
-    still.reflux = 2;
+    still.reflux_ratio = 2;
     jl_reflux_step same = {JL_WHEN_VOLUME_L, 1, 2};
     jl_forecast plain = forecast(&still, charge, &plan);
     still.schedule = &same;
@@ -499,9 +500,9 @@ static void a_reflux_schedule_is_followed(void) {
         double so_far_l = jl_volume_l(jar.so_far, 20);
         warm = warm || jar.head_c >= 79.5;
         double want = jar.elapsed_s < 3600 ? 2 : so_far_l < 2 - 1e-9 ? 4 : !warm ? 8 : 0.5;
-        CHECK(jar.reflux == want);
+        CHECK(jar.reflux_ratio == want);
     }
-    CHECK(jar.reflux == 0.5);
+    CHECK(jar.reflux_ratio == 0.5);
     jl_forecast_close(run);
 }
 
@@ -523,7 +524,7 @@ static void clock_of_boiling_water(void) {
     jl_plan plan = {
         .size = sizeof plan, .cuts = {.tails = {JL_CUT_VOLUME_L, 1}}, .jar_l = 2, .measured_c = 20};
     still.power_w = 1000;
-    still.efficiency = 1;
+    still.efficiency_share = 1;
     still.boiler_heat_j_k = 0;
     jl_forecast sum = forecast(&still, amount(10, 1e-6), &plan);
     double charge_kg = jl_mass_kg(sum.charge), out_kg = jl_mass_kg(sum.collected);
@@ -540,7 +541,7 @@ static void heat_that_boils_nothing_in_a_lifetime_is_none(void) {
     const jl_plan plan = JL_PLAN(30);
     jl_spirit charge;
     jl_forecast f = JL_FORECAST;
-    still.efficiency = 5e-324;
+    still.efficiency_share = 5e-324;
     CHECK_OK(jl_spirit_from_volume(10, 0.25, 20, &charge));
     CHECK_STATUS(jl_forecast_run(&still, charge, &plan, &f), JL_NO);
 }
@@ -553,14 +554,15 @@ static void the_first_drop_is_the_vapour_of_the_charge(void) {
     jl_still still = JL_STILL;
     CHECK_OK(jl_first_drop(&still, mass_fraction, &drop));
     CHECK_OK(jl_boil(x, JL_PRESSURE_KPA, &at));
-    CHECK_NEAR(drop.x, x, 1e-15);
-    CHECK_NEAR(drop.y, at.y, 1e-8);
+    CHECK_NEAR(drop.liquid_mole_fraction, x, 1e-15);
+    CHECK_NEAR(drop.vapour_mole_fraction, at.vapour_mole_fraction, 1e-8);
     CHECK_NEAR(drop.temp_c, at.temp_c, 1e-6);
     still.stages = 3;
-    still.reflux = 1000;
+    still.reflux_ratio = 1000;
     CHECK_OK(jl_first_drop(&still, mass_fraction, &drop));
-    for (int i = 0; i < 2; i++) CHECK_OK(jl_boil(at.y, JL_PRESSURE_KPA, &at));
-    CHECK_NEAR(drop.y, at.y, 1e-3); /* of every 1001 parts one is let out */
+    for (int i = 0; i < 2; i++) CHECK_OK(jl_boil(at.vapour_mole_fraction, JL_PRESSURE_KPA, &at));
+    CHECK_NEAR(drop.vapour_mole_fraction, at.vapour_mole_fraction,
+               1e-3); /* of every 1001 parts one is let out */
     still.pressure_kpa = 29;
     CHECK_STATUS(jl_first_drop(&still, mass_fraction, &drop), JL_RANGE);
     still = JL_STILL;
@@ -630,32 +632,32 @@ static const jl_still_known NOTHING = {NAN, NAN}, LEARNT = {0.03, 0.02};
 static void what_nobody_measured_is_a_share_of_itself(void) {
     jl_input in[JL_STILL_INPUTS];
     jl_still still = JL_STILL;
-    still.reflux = 2;
+    still.reflux_ratio = 2;
     jl_still_inputs(&still, &NOTHING, in);
     CHECK(in[JL_OF_VAPOUR].width == JL_VAPOUR_OFF_U && in[JL_OF_VAPOUR].spread == JL_NORMAL);
     CHECK(in[JL_OF_REFLUX].width == 0.1 && in[JL_OF_REFLUX].spread == JL_RECTANGULAR);
     CHECK(in[JL_OF_EFFICIENCY].width == 0.05 && in[JL_OF_EFFICIENCY].spread == JL_RECTANGULAR);
     jl_still other = jl_still_deviating(&still, &NOTHING, (double[]){0.03, 0.1, -0.05});
-    CHECK_NEAR(other.vapour_off, 0.03, 1e-15);
-    CHECK_NEAR(other.reflux, 2.2, 1e-12);
-    CHECK_NEAR(other.efficiency, 0.855, 1e-12);
+    CHECK_NEAR(other.vapour_off_share, 0.03, 1e-15);
+    CHECK_NEAR(other.reflux_ratio, 2.2, 1e-12);
+    CHECK_NEAR(other.efficiency_share, 0.855, 1e-12);
 }
 
 static void what_runs_taught_is_in_its_own_unit(void) {
     jl_input in[JL_STILL_INPUTS];
     jl_still still = JL_STILL;
-    still.reflux = 1;
+    still.reflux_ratio = 1;
     jl_still_inputs(&still, &LEARNT, in);
     CHECK(in[JL_OF_REFLUX].width == 0.03 && in[JL_OF_REFLUX].spread == JL_NORMAL);
     CHECK(in[JL_OF_EFFICIENCY].width == 0.02 && in[JL_OF_EFFICIENCY].spread == JL_NORMAL);
     jl_still other = jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, -0.05});
-    CHECK_NEAR(other.reflux, 1.5, 1e-12); /* a share of 0.6 */
-    CHECK_NEAR(other.efficiency, 0.85, 1e-12);
+    CHECK_NEAR(other.reflux_ratio, 1.5, 1e-12); /* a share of 0.6 */
+    CHECK_NEAR(other.efficiency_share, 0.85, 1e-12);
     other = jl_still_deviating(&still, &LEARNT, (double[]){0, 5, 5});
-    CHECK_NEAR(other.reflux, 49, 1e-9); /* kept to a share of 0.98 */
-    CHECK(other.efficiency == 1);
+    CHECK_NEAR(other.reflux_ratio, 49, 1e-9); /* kept to a share of 0.98 */
+    CHECK(other.efficiency_share == 1);
     other = jl_still_deviating(&still, &LEARNT, (double[]){0, -5, -5});
-    CHECK(other.reflux == 0 && other.efficiency == 0.01);
+    CHECK(other.reflux_ratio == 0 && other.efficiency_share == 0.01);
 }
 
 static void a_setting_that_plays_no_part_does_not_deviate(void) {
@@ -665,8 +667,8 @@ static void a_setting_that_plays_no_part_does_not_deviate(void) {
     still.power_w = 0;
     jl_still_inputs(&still, &LEARNT, in);
     CHECK(in[JL_OF_REFLUX].width == 0 && in[JL_OF_EFFICIENCY].width == 0);
-    CHECK(jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, 0}).reflux == 0);
-    still.reflux = 2;
+    CHECK(jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, 0}).reflux_ratio == 0);
+    still.reflux_ratio = 2;
     still.schedule = &step;
     still.schedule_count = 1;
     jl_still_inputs(&still, &NOTHING, in);

@@ -151,16 +151,16 @@ static jl_status forecast(const jl_still *still, const jl_plan *plan) {
 static void a_still_out_of_its_range_is_refused(void) {
     static const member MEMBERS[] = {
         {offsetof(jl_still, stages), 1, 100},
-        {offsetof(jl_still, reflux), 0, 1000},
+        {offsetof(jl_still, reflux_ratio), 0, 1000},
         {offsetof(jl_still, pressure_kpa), 30, 110},
-        {offsetof(jl_still, vapour_off), -0.5, 0.5},
+        {offsetof(jl_still, vapour_off_share), -0.5, 0.5},
         {offsetof(jl_still, power_w), 0, 1e6},
         {offsetof(jl_still, loss_w), 0, 1e6},
         {offsetof(jl_still, boiler_heat_j_k), 0, 1e7},
         {offsetof(jl_still, start_c), 0, 60},
         {offsetof(jl_still, spout_c), 0, 40},
         {offsetof(jl_still, min_liquid_l), 0, 1e6},
-        {offsetof(jl_still, efficiency), 1e-300, 1},
+        {offsetof(jl_still, efficiency_share), 1e-300, 1},
         {offsetof(jl_still, coolant_rise_c), 1e-300, 90},
     };
     jl_plan plan = JL_PLAN(25);
@@ -176,9 +176,9 @@ static void a_still_out_of_its_range_is_refused(void) {
         jl_still odd = JL_STILL;
         odd.schedule = &step;
         odd.schedule_count = 1;
-        step = (jl_reflux_step){.reflux = of(0, 1000).values[i]};
+        step = (jl_reflux_step){.reflux_ratio = of(0, 1000).values[i]};
         CHECK_STATUS(forecast(&odd, &plan), JL_RANGE);
-        step = (jl_reflux_step){.reflux = 1, .at = of(0, 1e9).values[i]};
+        step = (jl_reflux_step){.reflux_ratio = 1, .at = of(0, 1e9).values[i]};
         CHECK_STATUS(forecast(&odd, &plan), JL_RANGE);
     }
     jl_still none = JL_STILL;

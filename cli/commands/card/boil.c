@@ -67,7 +67,8 @@ static void add_row(double pct, double pressure_kpa, struct table *t) {
     jl_boiling boiling = {.temp_c = NAN};
     if (jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &p) == JL_OK &&
         jl_boil(jl_mole_fraction(p), pressure_kpa, &boiling) == JL_OK)
-        jl_strength_pct(jl_mass_fraction_from_mole(boiling.y), JL_STRENGTH_C, &vapour_pct);
+        jl_strength_pct(jl_mass_fraction_from_mole(boiling.vapour_mole_fraction), JL_STRENGTH_C,
+                        &vapour_pct);
     table_add_number(t, pct);
     table_add_number(t, boiling.temp_c);
     table_add_number(t, vapour_pct);

@@ -120,7 +120,7 @@ static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar) {
     show_cell(s, jl_pure_alcohol_l(jar->spirit));
     show_cell(s, jar->spout_pct);
     show_cell(s, jl_volume_l(jar->spirit, p->settings.still.spout_c));
-    show_cell(s, jar->reflux);
+    show_cell(s, jar->reflux_ratio);
 }
 
 static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
