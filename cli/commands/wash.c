@@ -355,8 +355,7 @@ static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, 
                           "last for the final "
                           "one."
                         : "The last reading of the log is taken for the final gravity.");
-    wash_show(s, w);
-    bad = wash_show_uncertainty(s, u, w, words->division != NULL);
+    bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL && finished) show_note(s, "Written: %s.", words->write);
     bad = show_close(s, finished ? EXIT_DONE : EXIT_NO);
@@ -373,8 +372,7 @@ static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *u) 
     if (bad == 0 && words->write != NULL) bad = write_wash(words, w);
     if (bad != 0) return bad;
     show *s = show_open(words->json != 0);
-    wash_show(s, w);
-    bad = wash_show_uncertainty(s, u, w, words->division != NULL);
+    bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL) show_note(s, "Written: %s.", words->write);
     return show_close(s, EXIT_DONE);
@@ -385,6 +383,10 @@ static int answer(const wash_words *words, uncertainty *u) {
     judged_log log = {.log = NULL};
     int bad = read_hydrometer(words, &w.wash.hydrometer);
     if (bad != 0) return bad;
+    if (words->division != NULL) {
+        u->by.instruments.width[JL_BY_HYDROMETER][JL_DIVISION] = w.wash.hydrometer.division;
+        u->by.instruments.stated[JL_BY_HYDROMETER][JL_DIVISION] = true;
+    }
     if (words->log.file == NULL) return answer_wash(words, &w, u);
     if (words->fg != NULL || words->fg_temp != NULL)
         return fail(EXIT_USAGE, "--log has the final gravity already; expected --fg without --log");

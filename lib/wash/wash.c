@@ -2,6 +2,7 @@
  * gravity alone, its lower bound.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "wash/wash.h"
 #include "text/sized.h"
 #include "wash/gravity.h"
 
@@ -202,10 +203,14 @@ static jl_status take_parts(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *
     return status;
 }
 
+static bool has_both_gravities(const jl_wash *wash) {
+    return wash->final.known && (wash->original.known || wash->has_sugar);
+}
+
 /* Two gravities; with sugar and a final one, the sugar stands for the original. */
 static jl_status take_gravities(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *failed) {
     *failed = JL_PART_BOTH_GRAVITIES;
-    w->by[JL_WAY_GRAVITY] = wash->final.known && (wash->original.known || wash->has_sugar);
+    w->by[JL_WAY_GRAVITY] = has_both_gravities(wash);
     if (!w->by[JL_WAY_GRAVITY]) return JL_OK;
     w->original_from_sugar = !wash->original.known;
     if (w->original_from_sugar) w->original_sg = w->sugared.original_sg;
@@ -251,4 +256,67 @@ jl_status jl_wash_by_all_ways(const jl_wash *wash, jl_wash_ways *ways, jl_wash_f
     else if (fault != NULL)
         *fault = (jl_wash_fault){status, failed, w.original_sg, w.final_sg};
     return status;
+}
+
+/* ---- measured ---- */
+
+/* SG to °P near a wash's gravities: ASBC polynomial. */
+static const double PLATO_PER_SG = 250;
+
+static jl_measured measure_gravity(jl_measuring *by, const jl_wash_gravity *gravity) {
+    double scale = gravity->reading.unit == JL_UNIT_PLATO ? PLATO_PER_SG : 1;
+    return jl_measure(by, JL_BY_HYDROMETER, gravity->reading.value, scale);
+}
+
+jl_measured_wash jl_measure_wash(jl_measuring *by, const jl_wash *wash) {
+    jl_measured_wash m = {.wash = *wash};
+    bool gravities = has_both_gravities(wash);
+    if (gravities && wash->original.known) {
+        m.original = measure_gravity(by, &wash->original);
+        m.original_c = jl_measure(by, JL_BY_THERMOMETER, wash->original.temp_c, 1);
+    }
+    if (gravities) {
+        m.final = measure_gravity(by, &wash->final);
+        m.final_c = jl_measure(by, JL_BY_THERMOMETER, wash->final.temp_c, 1);
+    }
+    if (wash->has_sugar) {
+        m.sugar = jl_measure(by, JL_BY_SCALE, wash->sugar_kg, 1);
+        m.volume = jl_measure(by, JL_BY_JUG, wash->volume_l, 1);
+        if (by->budget != NULL)
+            m.yield = 1 + jl_budget_input(by->budget, "yield", JL_YIELD_SHARE, JL_RECTANGULAR);
+    }
+    if (wash->has_sample) {
+        m.reading = jl_measure_strength(by, wash->sample_reading);
+        m.reading_c = jl_measure(by, JL_BY_THERMOMETER, wash->sample_c, 1);
+        m.sample_l = jl_measure(by, JL_BY_JUG, wash->sample_l, 1);
+        m.made_up_l = jl_measure(by, JL_BY_JUG, wash->made_up_l, 1);
+    }
+    return m;
+}
+
+jl_wash jl_measured_wash_at(const jl_measured_wash *m, const double *x) {
+    jl_wash w = m->wash;
+    if (x == NULL) return w;
+    w.final.known = has_both_gravities(&w);
+    w.original.known = w.original.known && w.final.known;
+    if (w.original.known) {
+        w.original.reading.value = jl_measured_at(&m->original, x);
+        w.original.temp_c = jl_measured_at(&m->original_c, x);
+    }
+    if (w.final.known) {
+        w.final.reading.value = jl_measured_at(&m->final, x);
+        w.final.temp_c = jl_measured_at(&m->final_c, x);
+    }
+    if (w.has_sugar) {
+        w.sugar_kg = jl_measured_at(&m->sugar, x);
+        w.volume_l = jl_measured_at(&m->volume, x);
+        if (m->yield > 0) w.yield = fmin(w.yield * (1 + x[m->yield - 1]), 1);
+    }
+    if (w.has_sample) {
+        w.sample_reading.value = jl_measured_at(&m->reading, x);
+        w.sample_c = jl_measured_at(&m->reading_c, x);
+        w.sample_l = jl_measured_at(&m->sample_l, x);
+        w.made_up_l = jl_measured_at(&m->made_up_l, x);
+    }
+    return w;
 }

@@ -4,6 +4,7 @@
 #include "check.h"
 #include "jarline.h"
 #include "suites.h"
+#include "wash/wash.h"
 
 static jl_quantity sg(double value) {
     return (jl_quantity){value, JL_UNIT_SG};
@@ -344,6 +345,57 @@ static void a_wash_without_its_size_is_refused(void) {
     CHECK_STATUS(jl_wash_by_all_ways(&w, &ways, &fault), JL_RANGE);
 }
 
+/* ---- measured ---- */
+
+static jl_status strength_by_gravity(const double *x, double *figures, void *with) {
+    const jl_wash w = jl_measured_wash_at(with, x);
+    jl_wash_ways ways;
+    jl_status status = jl_wash_by_all_ways(&w, &ways, NULL);
+    if (status == JL_OK) figures[0] = ways.strength_pct[JL_WAY_GRAVITY];
+    return status;
+}
+
+static void divisions_of_two_gravities_add_in_quadrature(void) {
+    jl_measuring by = {.budget = jl_budget_new()};
+    jl_fermented f = {0};
+    jl_uncertainty u = {NAN, NAN};
+    by.instruments.width[JL_BY_HYDROMETER][JL_DIVISION] = 0.001;
+    const jl_wash w = gravities(1.080, 0.992);
+    jl_measured_wash m = jl_measure_wash(&by, &w);
+    CHECK_OK(jl_budget_first_order(by.budget, strength_by_gravity, &m, 1, &u));
+    CHECK_OK(jl_wash_from_gravity(1.080, 0.992, 0.001, &f));
+    double expected = hypot(f.original_division_pct, f.final_division_pct) / sqrt(12);
+    CHECK_NEAR(u.standard, expected, 1e-3 * expected);
+    jl_budget_free(by.budget);
+}
+
+static void a_yield_stays_within_theory(void) {
+    jl_measuring by = {.budget = jl_budget_new()};
+    double x[] = {0.5};
+    jl_wash w = gravities(NAN, NAN);
+    put_sugar(&w, JL_SUCROSE);
+    jl_measured_wash m = jl_measure_wash(&by, &w);
+    CHECK(jl_budget_count(by.budget) == 1); /* nothing else may be off */
+    CHECK_NEAR(jl_measured_wash_at(&m, x).yield, 1, 0);
+    x[0] = -0.05;
+    CHECK_NEAR(jl_measured_wash_at(&m, x).yield, 0.92 * 0.95, 1e-15);
+    CHECK_NEAR(jl_measured_wash_at(&m, NULL).yield, 0.92, 0);
+    jl_budget_free(by.budget);
+}
+
+static void an_exact_wash_is_itself_and_a_bound_is_not_measured(void) {
+    jl_measuring by = {.budget = NULL};
+    const double none = 0;
+    jl_wash w = gravities(NAN, 0.990);
+    put_sample(&w);
+    jl_measured_wash m = jl_measure_wash(&by, &w);
+    CHECK(m.yield == 0 && jl_measured_wash_at(&m, NULL).final.known);
+    jl_wash at = jl_measured_wash_at(&m, &none);
+    CHECK(!at.final.known);
+    CHECK_NEAR(at.sample_reading.value, 8.3, 0);
+    CHECK_NEAR(at.made_up_l, 0.2, 0);
+}
+
 CU_TestInfo wash_tests[] = {
     {"an extract leads back to its gravity", an_extract_leads_back_to_its_gravity},
     {"a division is worth 0.14, 0.13 and 0.9 % vol", a_division_is_worth_what_models_say},
@@ -363,5 +415,9 @@ CU_TestInfo wash_tests[] = {
     {"a final gravity alone is a bound", a_final_gravity_alone_is_a_bound},
     {"a part that cannot be is named", a_part_that_cannot_be_is_named},
     {"a wash without its size is refused", a_wash_without_its_size_is_refused},
+    {"divisions of two gravities add in quadrature", divisions_of_two_gravities_add_in_quadrature},
+    {"a yield stays within theory", a_yield_stays_within_theory},
+    {"an exact wash is itself, and a bound is not measured",
+     an_exact_wash_is_itself_and_a_bound_is_not_measured},
     CU_TEST_INFO_NULL,
 };

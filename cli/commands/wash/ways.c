@@ -3,18 +3,137 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/wash/ways.h"
 #include "answer/phrases.h"
+#include "wash/wash.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
-/* The ways in the order of jl_wash_way. */
-static const struct way {
-    const char *key, *name;
-} WAYS[JL_WAYS] = {
-    {"distilled", "Distilled sample"},
-    {"gravity", "Gravities"},
-    {"sugar", "Sugar, all fermented"},
-    {"lower_bound", "Lower bound"},
+/* What a wash has, as bits of its figures. */
+enum {
+    SAMPLE = 1,
+    GRAVITIES = 2,
+    SUGAR = 4,
+    SO_FAR = 8,      /* gravities say how far the sugar has fermented */
+    ALL = 16,        /* nothing says so: what all of it will give */
+    SUGAR_WASH = 32, /* it is one of sugar, for which the rule is not made */
+    VOLUME = 64,
+    ORIGINAL = 128 /* an original gravity was read */
+};
+
+enum {
+    BEST,
+    BEST_VOLUME,
+    BEST_PURE,
+    DISTILLED,
+    DISTILLED_DIVISION,
+    DISTILLED_PURE,
+    DISTILLATE,
+    SAMPLE_L,
+    MADE_UP_L,
+    FERMENTED,
+    FERMENTED_LEAST,
+    FERMENTED_MOST,
+    ORIGINAL_DIVISION,
+    FINAL_DIVISION,
+    FERMENTED_PURE,
+    ORIGINAL_SG,
+    ORIGINAL_EXTRACT,
+    FINAL_SG,
+    APPARENT_EXTRACT,
+    REAL_EXTRACT,
+    APPARENT_ATTENUATION,
+    REAL_ATTENUATION,
+    SUGAR_SO_FAR,
+    SUGAR_EXPECTED,
+    SUGAR_ALL,
+    YIELD_POINT,
+    SUGAR_ALL_PURE,
+    SUGAR_PURE,
+    SUGAR_SG,
+    SUGAR_EXTRACT,
+    ORIGINAL_READ,
+    ORIGINAL_DIFFERENCE,
+    SUGAR_PER_PCT,
+    LEAST,
+    AS_READ,
+    LEAST_DIVISION,
+    LEAST_SG,
+    DISTILLED_LESS_GRAVITY,
+    DISTILLED_LESS_SO_FAR,
+    DISTILLED_LESS_ALL,
+    DISTILLED_LESS_BOUND,
+    GRAVITY_LESS_SUGAR,
+    BY_DISTILLED, /* the strengths once more, as their uncertainties call them */
+    BY_GRAVITY,
+    BY_SUGAR,
+    FIGURES
+};
+
+#define PCT        "% vol", 2
+#define PURE_IN    NULL, "l", 2, .of = VOLUME /* its label names the volume */
+#define LESS(a, b) a " less " b, PCT
+
+static const figure LIST[FIGURES] = {
+    [BEST] = {"strength_pct", NULL, PCT},
+    [BEST_VOLUME] = {"volume_l", NULL, "l", 2},
+    [BEST_PURE] = {"pure_alcohol_l", NULL, "l", 4},
+
+    [DISTILLED] = {"strength_pct", "Strength at 20 °C", PCT},
+    [DISTILLED_DIVISION] = {"division_pct", "  one division of the alcoholometer is worth", PCT},
+    [DISTILLED_PURE] = {"pure_alcohol_l", PURE_IN},
+    [DISTILLATE] = {"distillate_pct", "Distillate as made up, at 20 °C", PCT},
+    [SAMPLE_L] = {"sample_l", "Volume of the sample", "l", 3},
+    [MADE_UP_L] = {"made_up_l", "  made up with water to", "l", 3},
+
+    [FERMENTED] = {"strength_pct", "Strength at 20 °C", PCT},
+    [FERMENTED_LEAST] = {"strength_sugar_least_pct", "  of a sugar wash, at least", PCT,
+                         .of = SUGAR_WASH},
+    [FERMENTED_MOST] = {"strength_sugar_most_pct", "  and at most", PCT, .of = SUGAR_WASH},
+    [ORIGINAL_DIVISION] = {"original_division_pct", "  one division of the original is worth", PCT},
+    [FINAL_DIVISION] = {"final_division_pct", "  one division of the final is worth", PCT},
+    [FERMENTED_PURE] = {"pure_alcohol_l", PURE_IN},
+    [ORIGINAL_SG] = {"original_gravity", "Original gravity, 20/20 °C", "SG", 4},
+    [ORIGINAL_EXTRACT] = {"original_extract_pct", "  its extract", "°P", 2},
+    [FINAL_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", 4},
+    [APPARENT_EXTRACT] = {"apparent_extract_pct", "  its apparent extract", "°P", 2},
+    [REAL_EXTRACT] = {"real_extract_pct", "Extract left, by the rule", "°P", 2},
+    [APPARENT_ATTENUATION] = {"apparent_attenuation_pct", "Apparent attenuation", "%", 1},
+    [REAL_ATTENUATION] = {"real_attenuation_pct", "Real attenuation: fermented so far", "%", 1},
+
+    [SUGAR_SO_FAR] = {"strength_pct", "Strength so far, at 20 °C", PCT, .of = SO_FAR},
+    [SUGAR_EXPECTED] = {"strength_expected_pct", "Strength at 20 °C, all fermented", PCT,
+                        .of = SO_FAR},
+    [SUGAR_ALL] = {"strength_pct", "Strength at 20 °C, all fermented", PCT, .of = ALL},
+    [YIELD_POINT] = {"yield_point_pct", "  1 % of yield is worth", PCT},
+    [SUGAR_ALL_PURE] = {NULL, "Pure alcohol, all fermented", "l", 2},
+    [SUGAR_PURE] = {"pure_alcohol_l", NULL, "l", 2},
+    [SUGAR_SG] = {"original_gravity", "Original gravity to be expected", "SG", 4},
+    [SUGAR_EXTRACT] = {"original_extract_pct", "  its extract", "°P", 2},
+    [ORIGINAL_READ] = {"original_gravity_read", "Original gravity as read, at 20 °C", "SG", 4,
+                       .of = ORIGINAL},
+    [ORIGINAL_DIFFERENCE] = {"original_gravity_difference", "  read less expected", "SG", 4,
+                             .of = ORIGINAL},
+    [SUGAR_PER_PCT] = {"sugar_g_l_per_pct", "Sugar for each 1 % vol", "g/l", 2},
+
+    [LEAST] = {"strength_least_pct", "Strength at 20 °C, at least", PCT},
+    [AS_READ] = {"strength_as_read_pct", "  with no half division taken off", PCT},
+    [LEAST_DIVISION] = {"final_division_pct", "  one division of the hydrometer is worth", PCT},
+    [LEAST_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", 4},
+
+    [DISTILLED_LESS_GRAVITY] = {"distilled_less_gravity_pct",
+                                LESS("Distilled sample", "Gravities")},
+    [DISTILLED_LESS_SO_FAR] = {"distilled_less_sugar_pct",
+                               LESS("Distilled sample", "Sugar, so far"), .of = SO_FAR},
+    [DISTILLED_LESS_ALL] = {"distilled_less_sugar_pct",
+                            LESS("Distilled sample", "Sugar, all fermented"), .of = ALL},
+    [DISTILLED_LESS_BOUND] = {"distilled_less_lower_bound_pct",
+                              LESS("Distilled sample", "Lower bound")},
+    [GRAVITY_LESS_SUGAR] = {"gravity_less_sugar_pct", LESS("Gravities", "Sugar, so far")},
+
+    [BY_DISTILLED] = {"distilled_pct", "By distillation", PCT, .of = SAMPLE, .brief = "distilled"},
+    [BY_GRAVITY] = {"gravity_pct", "By gravity", PCT, .of = GRAVITIES, .brief = "gravity"},
+    [BY_SUGAR] = {"sugar_pct", "By sugar", PCT, .of = SUGAR, .brief = "sugar"},
 };
 
 double wash_strength(const wash_answer *w, const char **way) {
@@ -28,55 +147,100 @@ double wash_strength(const wash_answer *w, const char **way) {
     return best == JL_WAY_BOUND ? NAN : w->ways.strength_pct[best];
 }
 
-static void show_pure_alcohol(show *s, const wash_answer *w, double strength_pct) {
-    char label[64];
-    if (isnan(w->wash.volume_l)) return;
-    snprintf(label, sizeof label, "Pure alcohol in %g l, at 20 °C", w->wash.volume_l);
-    show_number(s, "pure_alcohol_l", label, strength_pct / 100 * w->wash.volume_l, 2, "l");
+/* ---- values ---- */
+
+static void fill_distilled(const jl_wash *wash, const jl_distilled *d, double *v) {
+    v[DISTILLED] = d->strength_pct;
+    v[DISTILLED_DIVISION] = d->division_pct;
+    v[DISTILLED_PURE] = d->strength_pct / 100 * wash->volume_l;
+    v[DISTILLATE] = d->distillate_pct;
+    v[SAMPLE_L] = wash->sample_l;
+    v[MADE_UP_L] = wash->made_up_l;
+}
+
+static void fill_fermented(const jl_wash *wash, const jl_wash_ways *ways, double *v) {
+    const jl_fermented *f = &ways->fermented;
+    v[FERMENTED] = f->strength_pct;
+    v[FERMENTED_LEAST] = 1.01 * f->strength_pct;
+    v[FERMENTED_MOST] = 1.07 * f->strength_pct;
+    v[ORIGINAL_DIVISION] = f->original_division_pct;
+    v[FINAL_DIVISION] = f->final_division_pct;
+    v[FERMENTED_PURE] = f->strength_pct / 100 * wash->volume_l;
+    v[ORIGINAL_SG] = ways->original_sg;
+    v[ORIGINAL_EXTRACT] = f->original_extract_pct;
+    v[FINAL_SG] = ways->final_sg;
+    v[APPARENT_EXTRACT] = f->apparent_extract_pct;
+    v[REAL_EXTRACT] = f->real_extract_pct;
+    v[APPARENT_ATTENUATION] = 100 * f->apparent_attenuation;
+    v[REAL_ATTENUATION] = 100 * f->real_attenuation;
+}
+
+static void fill_sugared(const jl_wash *wash, const jl_wash_ways *ways, double *v) {
+    const jl_sugared *x = &ways->sugared;
+    double so_far_pct = ways->sugar_so_far_pct;
+    v[SUGAR_SO_FAR] = so_far_pct;
+    v[SUGAR_EXPECTED] = v[SUGAR_ALL] = x->strength_pct;
+    v[YIELD_POINT] = x->strength_pct / (100 * wash->yield);
+    v[SUGAR_ALL_PURE] = x->pure_alcohol_l;
+    v[SUGAR_PURE] = isnan(so_far_pct) ? x->pure_alcohol_l : so_far_pct / 100 * wash->volume_l;
+    v[SUGAR_SG] = x->original_sg;
+    v[SUGAR_EXTRACT] = x->original_extract_pct;
+    v[ORIGINAL_READ] = ways->original_sg;
+    v[ORIGINAL_DIFFERENCE] = ways->original_sg - x->original_sg;
+    v[SUGAR_PER_PCT] = x->g_l_per_pct;
+}
+
+static void fill_bound(const jl_wash_ways *ways, double *v) {
+    v[LEAST] = ways->least.least_pct;
+    v[AS_READ] = ways->least.as_read_pct;
+    v[LEAST_DIVISION] = ways->least.division_pct;
+    v[LEAST_SG] = ways->final_sg;
+}
+
+static void fill_ways(const jl_wash *wash, const jl_wash_ways *ways, double *v) {
+    double best_pct = ways->best == JL_WAY_BOUND ? NAN : ways->strength_pct[ways->best];
+    v[BEST] = best_pct;
+    v[BEST_VOLUME] = wash->volume_l;
+    v[BEST_PURE] = best_pct / 100 * wash->volume_l;
+    v[BY_DISTILLED] = ways->strength_pct[JL_WAY_DISTILLED];
+    v[BY_GRAVITY] = ways->strength_pct[JL_WAY_GRAVITY];
+    v[BY_SUGAR] = ways->strength_pct[JL_WAY_SUGAR];
+    v[DISTILLED_LESS_GRAVITY] = v[BY_DISTILLED] - v[BY_GRAVITY];
+    v[DISTILLED_LESS_SO_FAR] = v[BY_DISTILLED] - ways->sugar_so_far_pct;
+    v[DISTILLED_LESS_ALL] = v[BY_DISTILLED] - v[BY_SUGAR];
+    v[DISTILLED_LESS_BOUND] = v[BY_DISTILLED] - ways->strength_pct[JL_WAY_BOUND];
+    v[GRAVITY_LESS_SUGAR] = v[BY_GRAVITY] - ways->sugar_so_far_pct;
+}
+
+static void fill_all(const jl_wash *wash, const jl_wash_ways *ways, double *v) {
+    fill_distilled(wash, &ways->distilled, v);
+    fill_fermented(wash, ways, v);
+    fill_sugared(wash, ways, v);
+    fill_bound(ways, v);
+    fill_ways(wash, ways, v);
+}
+
+static jl_status fill(const double *x, double *v, void *with) {
+    const jl_wash wash = jl_measured_wash_at(with, x);
+    jl_wash_ways ways;
+    jl_status status = jl_wash_by_all_ways(&wash, &ways, NULL);
+    if (status == JL_OK) fill_all(&wash, &ways, v);
+    return status;
 }
 
 /* ---- two gravities ---- */
 
-/* Of a sucrose wash the rule gives 1 to 7 %% of its value too little. */
-static void show_sugar_range(show *s, double strength_pct) {
-    show_number(s, "strength_sugar_least_pct", "  of a sugar wash, at least", 1.01 * strength_pct,
-                2, "% vol");
-    show_number(s, "strength_sugar_most_pct", "  and at most", 1.07 * strength_pct, 2, "% vol");
-    show_note(s,
-              "Balling's rule is one for malt. Of a sucrose wash it gives 1 to 7 %% of its value "
-              "too little; --sugar and --volume put the sugar's own figure beside it.");
-}
-
-static void show_fermented(show *s, const wash_answer *w) {
-    const jl_fermented *f = &w->ways.fermented;
-    show_group(s, "gravity",
-               w->ways.original_from_sugar
-                   ? "From the sugar's original gravity and the final gravity"
-                   : "From original and final gravity");
-    show_number(s, "strength_pct", "Strength at 20 °C", f->strength_pct, 2, "% vol");
-    if (w->kind == KIND_SUGAR) show_sugar_range(s, f->strength_pct);
-    show_number(s, "original_division_pct", "  one division of the original is worth",
-                f->original_division_pct, 2, "% vol");
-    show_number(s, "final_division_pct", "  one division of the final is worth",
-                f->final_division_pct, 2, "% vol");
-    show_pure_alcohol(s, w, f->strength_pct);
-    show_number(s, "original_gravity", "Original gravity, 20/20 °C", w->ways.original_sg, 4, "SG");
-    show_number(s, "original_extract_pct", "  its extract", f->original_extract_pct, 2, "°P");
-    show_number(s, "final_gravity", "Final gravity, 20/20 °C", w->ways.final_sg, 4, "SG");
-    show_number(s, "apparent_extract_pct", "  its apparent extract", f->apparent_extract_pct, 2,
-                "°P");
-    show_number(s, "real_extract_pct", "Extract left, by the rule", f->real_extract_pct, 2, "°P");
-    show_number(s, "apparent_attenuation_pct", "Apparent attenuation",
-                100 * f->apparent_attenuation, 1, "%");
-    show_number(s, "real_attenuation_pct", "Real attenuation: fermented so far",
-                100 * f->real_attenuation, 1, "%");
-    show_group_end(s);
+static void remark_fermented(show *s, const wash_answer *w) {
+    if (w->kind == KIND_SUGAR)
+        show_note(s, "Balling's rule is one for malt. Of a sucrose wash it gives 1 to 7 %% of its "
+                     "value too little; --sugar and --volume put the sugar's own figure beside "
+                     "it.");
     show_assumption(s, "Extract by the polynomial of the American Society of Brewing Chemists, "
                        "strength by Balling's empirical rule.");
     if (w->kind == KIND_UNSTATED)
         show_note(s, "Balling's rule is one for malt; of a sucrose wash it gives 1 to 7 %% of its "
                      "value too little (--kind sugar shows it).");
-    if (f->real_extract_pct < 0)
+    if (w->ways.fermented.real_extract_pct < 0)
         show_note(s, "Less than no extract left: the rule is one for malt, and a dry sugar wash "
                      "goes a little beyond it. Far beyond, look at the readings again.");
 }
@@ -100,32 +264,8 @@ static void assume_sugar(show *s, const wash_answer *w) {
                            "practice, no source).");
 }
 
-static void show_sugared(show *s, const wash_answer *w) {
-    const jl_sugared *x = &w->ways.sugared;
-    bool so_far = !isnan(w->ways.sugar_so_far_pct);
-    show_group(s, "sugar", "From the sugar");
-    if (so_far)
-        show_number(s, "strength_pct", "Strength so far, at 20 °C", w->ways.sugar_so_far_pct, 2,
-                    "% vol");
-    show_number(s, so_far ? "strength_expected_pct" : "strength_pct",
-                "Strength at 20 °C, all fermented", x->strength_pct, 2, "% vol");
-    show_number(s, "yield_point_pct", "  1 % of yield is worth",
-                x->strength_pct / (100 * w->wash.yield), 2, "% vol");
-    show_number(s, NULL, "Pure alcohol, all fermented", x->pure_alcohol_l, 2, "l");
-    show_number(s, "pure_alcohol_l", NULL,
-                so_far ? w->ways.sugar_so_far_pct / 100 * w->wash.volume_l : x->pure_alcohol_l, 2,
-                "l");
-    show_number(s, "original_gravity", "Original gravity to be expected", x->original_sg, 4, "SG");
-    show_number(s, "original_extract_pct", "  its extract", x->original_extract_pct, 2, "°P");
-    if (w->wash.original.known) {
-        show_number(s, "original_gravity_read", "Original gravity as read, at 20 °C",
-                    w->ways.original_sg, 4, "SG");
-        show_number(s, "original_gravity_difference", "  read less expected",
-                    w->ways.original_sg - x->original_sg, 4, "SG");
-    }
-    show_number(s, "sugar_g_l_per_pct", "Sugar for each 1 % vol", x->g_l_per_pct, 2, "g/l");
-    show_group_end(s);
-    if (so_far)
+static void remark_sugared(show *s, const wash_answer *w) {
+    if (w->ways.by[JL_WAY_GRAVITY])
         show_note(s,
                   "Strength so far is %s times the share that the gravities say has fermented "
                   "(real attenuation, 100 %% at the most).",
@@ -155,18 +295,7 @@ static void assume_alcoholometer(show *s, const wash_answer *w) {
         show_assumption(s, "%+g °C added to the temperature.", a->thermometer_correction_c);
 }
 
-static void show_distilled(show *s, const wash_answer *w) {
-    const jl_distilled *d = &w->ways.distilled;
-    show_group(s, "distilled", "From a distilled sample");
-    show_number(s, "strength_pct", "Strength at 20 °C", d->strength_pct, 2, "% vol");
-    show_number(s, "division_pct", "  one division of the alcoholometer is worth", d->division_pct,
-                2, "% vol");
-    show_pure_alcohol(s, w, d->strength_pct);
-    show_number(s, "distillate_pct", "Distillate as made up, at 20 °C", d->distillate_pct, 2,
-                "% vol");
-    show_number(s, "sample_l", "Volume of the sample", w->wash.sample_l, 3, "l");
-    show_number(s, "made_up_l", "  made up with water to", w->wash.made_up_l, 3, "l");
-    show_group_end(s);
+static void remark_distilled(show *s, const wash_answer *w) {
     assume_alcoholometer(s, w);
     show_assumption(s, "One division of the alcoholometer is %g %% vol%s.",
                     w->wash.sample_division_pct,
@@ -179,16 +308,8 @@ static void show_distilled(show *s, const wash_answer *w) {
 
 /* ---- the final gravity alone ---- */
 
-static void show_bound(show *s, const wash_answer *w) {
-    show_group(s, "lower_bound", "From the final gravity alone: a lower bound");
-    show_number(s, "strength_least_pct", "Strength at 20 °C, at least", w->ways.least.least_pct, 2,
-                "% vol");
-    show_number(s, "strength_as_read_pct", "  with no half division taken off",
-                w->ways.least.as_read_pct, 2, "% vol");
-    show_number(s, "final_division_pct", "  one division of the hydrometer is worth",
-                w->ways.least.division_pct, 2, "% vol");
-    show_number(s, "final_gravity", "Final gravity, 20/20 °C", w->ways.final_sg, 4, "SG");
-    show_group_end(s);
+static void remark_bound(show *s, const wash_answer *w) {
+    (void)w;
     show_assumption(s, "Ethanol in water of that density (OIML R 22), at the reading's own "
                        "temperature.");
     show_note(s, "Whatever is dissolved in the wash raises its gravity and hides alcohol: the "
@@ -220,160 +341,91 @@ static void assume_hydrometer(show *s, const wash_answer *w) {
                            "away that is off by up to 0.0006 SG.");
 }
 
-static bool so_far(const wash_answer *w, int way) {
-    return way == JL_WAY_SUGAR && !isnan(w->ways.sugar_so_far_pct);
+/* The figures of a way, and what is to be known of them. */
+typedef struct group {
+    jl_wash_way way;
+    const char *key, *heading;
+    size_t from, to;
+    void (*remark)(show *s, const wash_answer *w);
+} group;
+
+static const group GROUPS[] = {
+    {JL_WAY_DISTILLED, "distilled", "From a distilled sample", DISTILLED, FERMENTED,
+     remark_distilled},
+    {JL_WAY_GRAVITY, "gravity", "From original and final gravity", FERMENTED, SUGAR_SO_FAR,
+     remark_fermented},
+    {JL_WAY_SUGAR, "sugar", "From the sugar", SUGAR_SO_FAR, LEAST, remark_sugared},
+    {JL_WAY_BOUND, "lower_bound", "From the final gravity alone: a lower bound", LEAST,
+     DISTILLED_LESS_GRAVITY, remark_bound},
+};
+
+static void show_group_of(show *s, const wash_answer *w, const figures *f, const group *g) {
+    bool of_sugar = g->way == JL_WAY_GRAVITY && w->ways.original_from_sugar;
+    if (!w->ways.by[g->way]) return;
+    show_group(s, g->key,
+               of_sugar ? "From the sugar's original gravity and the final gravity" : g->heading);
+    show_figures(s, f, g->from, g->to);
+    show_group_end(s);
+    g->remark(s, w);
 }
 
-static void show_difference(show *s, const wash_answer *w, int first, int second) {
-    char key[64], label[96];
-    const int both[] = {first, second};
-    const char *names[2];
-    double pct[2];
-    for (int i = 0; i < 2; i++) {
-        names[i] = so_far(w, both[i]) ? "Sugar, so far" : WAYS[both[i]].name;
-        pct[i] = so_far(w, both[i]) ? w->ways.sugar_so_far_pct : w->ways.strength_pct[both[i]];
-    }
-    snprintf(key, sizeof key, "%s_less_%s_pct", WAYS[first].key, WAYS[second].key);
-    snprintf(label, sizeof label, "%s less %s", names[0], names[1]);
-    show_number(s, key, label, pct[0] - pct[1], 2, "% vol");
-}
-
-static void show_differences(show *s, const wash_answer *w) {
+static void show_differences(show *s, const wash_answer *w, const figures *f) {
     size_t count = 0;
     for (int i = 0; i < JL_WAYS; i++) count += w->ways.by[i];
     if (count < 2) return;
     show_group(s, "differences", "How far the ways are apart, at 20 °C");
-    for (int i = 0; i < JL_WAYS; i++)
-        for (int j = i + 1; j < JL_WAYS; j++)
-            if (w->ways.by[i] && w->ways.by[j]) show_difference(s, w, i, j);
+    for (size_t i = DISTILLED_LESS_GRAVITY; i < BY_DISTILLED; i++)
+        if (!isnan(f->values[i])) show_figures(s, f, i, i + 1);
     show_group_end(s);
-    if (w->ways.by[JL_WAY_BOUND] && w->ways.distilled.strength_pct < w->ways.least.least_pct)
+    if (f->values[DISTILLED_LESS_BOUND] < 0)
         show_note(s,
                   "The distilled sample lies below the lower bound, which cannot be: alcohol was "
                   "lost in distilling, or a reading is wrong.");
 }
 
-void wash_show(show *s, const wash_answer *w) {
-    double strength_pct = wash_strength(w, NULL);
-    show_number(s, "strength_pct", NULL, strength_pct, 2, "% vol");
-    show_number(s, "volume_l", NULL, w->wash.volume_l, 2, "l");
-    show_number(s, "pure_alcohol_l", NULL, strength_pct / 100 * w->wash.volume_l, 4, "l");
-    if (w->wash.has_sample) show_distilled(s, w);
-    if (w->ways.by[JL_WAY_GRAVITY]) show_fermented(s, w);
-    if (w->wash.has_sugar) show_sugared(s, w);
-    if (w->ways.by[JL_WAY_BOUND]) show_bound(s, w);
-    show_differences(s, w);
-    assume_hydrometer(s, w);
+static unsigned bits_of(const wash_answer *w) {
+    const bool *by = w->ways.by;
+    bool so_far = !isnan(w->ways.sugar_so_far_pct);
+    return (by[JL_WAY_DISTILLED] ? SAMPLE : 0) | (by[JL_WAY_GRAVITY] ? GRAVITIES : 0) |
+           (by[JL_WAY_SUGAR] ? SUGAR | (so_far ? SO_FAR : ALL) : 0) |
+           (w->kind == KIND_SUGAR ? SUGAR_WASH : 0) | (isnan(w->wash.volume_l) ? 0 : VOLUME) |
+           (w->wash.original.known ? ORIGINAL : 0);
 }
 
 /* ---- how sure ---- */
 
-/* Half width of a yield, as a share of it: common practice, no source. */
-static const double YIELD_SHARE = 0.05;
-/* SG to °P near a wash's gravities: ASBC polynomial. */
-static const double PLATO_PER_SG = 250;
-
-/* The strengths by the ways in the order of jl_wash_way; each is a question's own bit. */
-static const figure STRENGTHS[JL_WAYS] = {
-    [JL_WAY_DISTILLED] = {"distilled_pct", "By distillation", "% vol", 2,
-                          .of = 1 << JL_WAY_DISTILLED, .brief = "distilled"},
-    [JL_WAY_GRAVITY] = {"gravity_pct", "By gravity", "% vol", 2, .of = 1 << JL_WAY_GRAVITY,
-                        .brief = "gravity"},
-    [JL_WAY_SUGAR] = {"sugar_pct", "By sugar", "% vol", 2, .of = 1 << JL_WAY_SUGAR,
-                      .brief = "sugar"},
-    [JL_WAY_BOUND] = {"lower_bound_pct", "Lower bound", "% vol", 2, .of = 1 << JL_WAY_BOUND},
-};
-
-typedef struct inputs {
-    const wash_answer *answer;
-    jl_measured original, original_c, final, final_c;
-    jl_measured sugar, volume;
-    size_t yield; /* place of its deviation */
-    jl_measured reading, reading_c, sample_l, made_up_l;
-} inputs;
-
-static void measure_gravity(jl_measuring *by, const jl_wash_gravity *g, jl_measured *reading,
-                            jl_measured *temp) {
-    double scale = g->reading.unit == JL_UNIT_PLATO ? PLATO_PER_SG : 1;
-    *reading = jl_measure(by, JL_BY_HYDROMETER, g->reading.value, scale);
-    *temp = jl_measure(by, JL_BY_THERMOMETER, g->temp_c, 1);
-}
-
-static void measure_all(inputs *in, jl_measuring *by) {
-    const jl_wash *w = &in->answer->wash;
-    bool gravity = in->answer->ways.by[JL_WAY_GRAVITY];
-    if (gravity && w->original.known)
-        measure_gravity(by, &w->original, &in->original, &in->original_c);
-    if (gravity) measure_gravity(by, &w->final, &in->final, &in->final_c);
-    if (w->has_sugar) {
-        in->sugar = jl_measure(by, JL_BY_SCALE, w->sugar_kg, 1);
-        in->volume = jl_measure(by, JL_BY_JUG, w->volume_l, 1);
-        in->yield = jl_budget_input(by->budget, "yield", YIELD_SHARE, JL_RECTANGULAR);
-    }
-    if (w->has_sample) {
-        in->reading = jl_measure_strength(by, w->sample_reading);
-        in->reading_c = jl_measure(by, JL_BY_THERMOMETER, w->sample_c, 1);
-        in->sample_l = jl_measure(by, JL_BY_JUG, w->sample_l, 1);
-        in->made_up_l = jl_measure(by, JL_BY_JUG, w->made_up_l, 1);
-    }
-}
-
-/* The wash with every measured value where the deviations put it; a bound is not asked for. */
-static jl_wash deviated(const inputs *in, const double *x) {
-    jl_wash w = in->answer->wash;
-    w.final.known = in->answer->ways.by[JL_WAY_GRAVITY];
-    w.original.known = w.original.known && w.final.known;
-    if (w.original.known) {
-        w.original.reading.value = jl_measured_at(&in->original, x);
-        w.original.temp_c = jl_measured_at(&in->original_c, x);
-    }
-    if (w.final.known) {
-        w.final.reading.value = jl_measured_at(&in->final, x);
-        w.final.temp_c = jl_measured_at(&in->final_c, x);
-    }
-    if (w.has_sugar) {
-        w.sugar_kg = jl_measured_at(&in->sugar, x);
-        w.volume_l = jl_measured_at(&in->volume, x);
-        w.yield = fmin(w.yield * (1 + x[in->yield]), 1);
-    }
-    if (w.has_sample) {
-        w.sample_reading.value = jl_measured_at(&in->reading, x);
-        w.sample_c = jl_measured_at(&in->reading_c, x);
-        w.sample_l = jl_measured_at(&in->sample_l, x);
-        w.made_up_l = jl_measured_at(&in->made_up_l, x);
-    }
-    return w;
-}
-
-static jl_status fill(const double *x, double *v, void *with) {
-    const jl_wash wash = deviated(with, x);
-    jl_wash_ways ways;
-    jl_status status = jl_wash_by_all_ways(&wash, &ways, NULL);
-    for (int i = 0; status == JL_OK && i < JL_WAYS; i++) v[i] = ways.strength_pct[i];
-    return status;
-}
-
-int wash_show_uncertainty(show *s, uncertainty *u, const wash_answer *w, bool division_stated) {
-    figures f = {.list = STRENGTHS, .count = JL_WAYS};
+static int show_how_sure(show *s, const wash_answer *w, uncertainty *u, const figures *f,
+                         jl_measured_wash *measured) {
     if (!uncertainty_wanted(u)) return 0;
-    for (int i = 0; i < JL_WAY_BOUND; i++)
-        if (w->ways.by[i]) f.of |= STRENGTHS[i].of;
-    if (f.of == 0) {
+    if (w->ways.best == JL_WAY_BOUND) {
         show_note(s, "A lower bound has no uncertainty of this kind: half a division is off it.");
         return 0;
     }
-    if (division_stated) {
-        u->by.instruments.width[JL_BY_HYDROMETER][JL_DIVISION] = w->wash.hydrometer.division;
-        u->by.instruments.stated[JL_BY_HYDROMETER][JL_DIVISION] = true;
-    }
-    inputs in = {.answer = w};
-    measure_all(&in, &u->by);
-    int bad = show_uncertainty(s, u, &f, fill, &in);
+    int bad = show_uncertainty(s, u, f, fill, measured);
     if (bad == 0 && w->wash.has_sugar)
-        show_assumption(s, "The yield holds within ±5 %% of itself (common practice, no source).");
+        show_assumption(s, "The yield holds within ±%g %% of itself (common practice, no source).",
+                        100 * JL_YIELD_SHARE);
     if (bad == 0 && w->ways.by[JL_WAY_GRAVITY])
         show_note(s,
                   "The uncertainty is that of the readings; the rule's own bias on a sugar wash, "
                   "1 to 7 %% of the value too low, comes on top.");
     return bad;
+}
+
+int wash_show(show *s, const wash_answer *w, uncertainty *u) {
+    figure list[FIGURES];
+    double values[FIGURES];
+    char pure_in[64];
+    memcpy(list, LIST, sizeof list);
+    snprintf(pure_in, sizeof pure_in, "Pure alcohol in %g l, at 20 °C", w->wash.volume_l);
+    list[DISTILLED_PURE].label = list[FERMENTED_PURE].label = pure_in;
+    figures f = {list, FIGURES, values, .of = bits_of(w)};
+    jl_measured_wash measured = jl_measure_wash(&u->by, &w->wash);
+    fill_all(&w->wash, &w->ways, values);
+    show_figures(s, &f, BEST, DISTILLED);
+    for (size_t i = 0; i < sizeof GROUPS / sizeof GROUPS[0]; i++)
+        show_group_of(s, w, &f, &GROUPS[i]);
+    show_differences(s, w, &f);
+    assume_hydrometer(s, w);
+    return show_how_sure(s, w, u, &f, &measured);
 }

@@ -5,7 +5,6 @@
 #define JARLINE_WASH_WAYS_H
 
 #include "answer/figures.h"
-#include "jarline.h"
 
 typedef enum wash_kind { KIND_UNSTATED, KIND_MALT, KIND_SUGAR } wash_kind;
 
@@ -21,10 +20,8 @@ typedef struct wash_answer {
  * words. */
 double wash_strength(const wash_answer *w, const char **way);
 
-void wash_show(show *s, const wash_answer *w);
-
-/* The strengths with their uncertainty, where it was asked for. Returns the exit status, or 0; on
- * failure nothing is shown. */
-int wash_show_uncertainty(show *s, uncertainty *u, const wash_answer *w, bool division_stated);
+/* All figures, and what is to be known of them; the strengths with their uncertainty where that is
+ * wanted. Returns the exit status, or 0. */
+int wash_show(show *s, const wash_answer *w, uncertainty *u);
 
 #endif

@@ -1,0 +1,28 @@
+/* A wash measured on instruments that may be off.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_WASH_H
+#define JL_WASH_H
+
+#include "spirit/measured.h"
+
+typedef struct jl_measured_wash {
+    jl_wash wash;
+    jl_measured original, original_c, final, final_c;
+    jl_measured sugar, volume;
+    size_t yield; /* place of its deviation + 1; 0: none */
+    jl_measured reading, reading_c, sample_l, made_up_l;
+} jl_measured_wash;
+
+/* Half width of a yield, as a share of it: common practice, no source. */
+#define JL_YIELD_SHARE 0.05
+
+/* What gives a strength: two gravities, the sugar with its yield, a distilled sample. */
+jl_measured_wash jl_measure_wash(jl_measuring *by, const jl_wash *wash);
+
+/* The wash with every measured value where the inputs of a model put it, a yield at 1 at the most.
+ * Without deviations, x NULL, it is the wash; with them no lower bound is asked for, which has half a
+ * division taken off in its place. */
+jl_wash jl_measured_wash_at(const jl_measured_wash *measured, const double *x);
+
+#endif
