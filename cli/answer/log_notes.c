@@ -4,28 +4,57 @@
 
 #include <math.h>
 
-void note_passed_over(show *s, const jl_run *run) {
-    const jl_facts *facts = jl_run_facts(run);
-    size_t line[JL_KEYS + 1] = {0};
+/* A key in a log: where it stands last, where first, how often. */
+typedef struct stated {
+    const jl_fact *fact;
+    size_t first_line, times;
+} stated;
+
+/* More of them would hide the answer. */
+enum { UNKNOWN_FACTS_MOST = 20 };
+
+static void note_unknown(show *s, const jl_fact *fact, size_t times) {
+    if (times <= UNKNOWN_FACTS_MOST)
+        show_note(s,
+                  "Line %zu: '%s' is no fact that is known here, and was passed over ('# ' and "
+                  "a text makes a comment).",
+                  fact->line, fact->key);
+}
+
+static void note_stated_again(show *s, const stated *k) {
+    if (k->times == 2)
+        show_note(s, "Line %zu: '%s' was stated in line %zu already; the later one holds.",
+                  k->fact->line, k->fact->key, k->first_line);
+    else if (k->times > 2)
+        show_note(s,
+                  "Line %zu: '%s' was stated %zu times before, first in line %zu; this one holds.",
+                  k->fact->line, k->fact->key, k->times - 1, k->first_line);
+}
+
+static void note_facts(show *s, const jl_facts *facts) {
+    stated of[JL_KEYS + 1] = {{.times = 0}};
     const jl_fact *fact;
     for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
         jl_key_id key = jl_key_of(fact, JL_IN_RUN);
-        if (key == JL_KEYS)
-            show_note(s,
-                      "Line %zu: '%s' is no fact that is known here, and was passed over ('# ' and "
-                      "a text makes a comment).",
-                      fact->line, fact->key);
-        else if ((jl_keys[key].where & JL_REPEATS) == 0 && line[key] > 0)
-            show_note(s, "Line %zu: '%s' was stated in line %zu already; the later one holds.",
-                      fact->line, fact->key, line[key]);
-        line[key] = fact->line;
+        if (of[key].times++ == 0) of[key].first_line = fact->line;
+        of[key].fact = fact;
+        if (key == JL_KEYS) note_unknown(s, fact, of[key].times);
     }
-    bool charge = line[JL_KEY_CHARGE] > 0;
-    if (charge != (line[JL_KEY_CHARGE_STRENGTH] > 0))
+    if (of[JL_KEYS].times > UNKNOWN_FACTS_MOST)
+        show_note(s, "%zu more facts are not known here, and were passed over.",
+                  of[JL_KEYS].times - UNKNOWN_FACTS_MOST);
+    for (int key = 0; key < JL_KEYS; key++)
+        if ((jl_keys[key].where & JL_REPEATS) == 0) note_stated_again(s, &of[key]);
+    bool charge = of[JL_KEY_CHARGE].times > 0;
+    if (charge != (of[JL_KEY_CHARGE_STRENGTH].times > 0))
         show_note(s, "The log states %s without %s: half a charge counts as none.",
                   charge ? "charge_l" : "charge_strength_pct",
                   charge ? "charge_strength_pct" : "charge_l");
+}
+
+void note_passed_over(show *s, const jl_run *run) {
     const char *name;
+    note_facts(s, jl_run_facts(run));
     for (size_t i = 0; (name = jl_run_unknown_column(run, i)) != NULL; i++)
         show_note(s, "The column '%s' is not known here, and was passed over.", name);
 }
