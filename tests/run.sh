@@ -42,6 +42,8 @@ CC=gcc build_in build -Dwerror=true
 CC=clang build_in build-clang -Dwerror=true -Db_lundef=false "$sanitize"
 
 failed=false
+printf '\nOrder\n'
+./tests/order.sh || failed=true
 printf '\nFirst run\n'
 ./examples/first-run.sh >build/first-run.log 2>&1 || { cat build/first-run.log; failed=true; }
 

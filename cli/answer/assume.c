@@ -120,7 +120,7 @@ static void assume_rules(show *to, const jl_settings *s, const jl_plan *plan) {
                                   &plan->cuts.tails};
     char text[128];
     for (int i = 0; i < 4; i++) {
-        jl_key_id id = JL_KEY_FORESHOTS + i;
+        jl_key_id id = (jl_key_id)(JL_KEY_FORESHOTS + i);
         if (jl_is_stated(s, id) || cuts[i]->by == JL_CUT_NEVER) continue;
         rule_text(id, cuts[i], text, sizeof text);
         show_assumption(to, "Default: %s (%s).", text, jl_keys[id].source);
