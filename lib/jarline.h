@@ -1946,7 +1946,7 @@ typedef struct jl_still_guess {
 /* A figure that was learnt. */
 typedef struct jl_learnt {
     double value, standard; /* standard uncertainty; 0 where it is not told */
-    double low, high;       /* 95 % */
+    double low, high;       /* value -+ k u (k = 2, about 95 %), within what the figure can be */
     bool told;              /* false: held, or the data cannot tell it; value is the guess */
 } jl_learnt;
 

@@ -12,7 +12,6 @@ enum { JARS_LEAST = 3 };
 /* A reflux share as people set it is off by this, as a standard uncertainty: common practice, no
  * source. */
 static const double REFLUX_U = 0.05;
-static const double NORMAL_95 = 1.959964;
 
 bool rest_possible(const logged *run) {
     double pct = run->recovery.charge_stated ? jl_spirit_strength_pct(run->recovery.charge) : 0;
@@ -43,8 +42,8 @@ static void show_row(show *s, const char *key, const char *label, jl_uncertainty
     show_cell_text(s, key);
     show_cell_text(s, label);
     show_cell(s, d.value);
-    show_cell(s, fmax(d.value - NORMAL_95 * d.standard, 0));
-    show_cell(s, fmin(d.value + NORMAL_95 * d.standard, most));
+    show_cell(s, fmax(d.value - JL_COVERAGE_K * d.standard, 0));
+    show_cell(s, fmin(d.value + JL_COVERAGE_K * d.standard, most));
     show_cell_text(s, unit);
 }
 
@@ -73,8 +72,8 @@ static void show_figures(show *s, const outlook *o, bool brief) {
         {"figure", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "still to come", "", 36, 0, COLUMN_WORDS},
         {"value", "value", "", 7, 2, COLUMN_NUMBERS},
-        {"low", "95 % from", "", 9, 2, COLUMN_NUMBERS},
-        {"high", "to", "", 7, 2, COLUMN_NUMBERS},
+        {"low", "from", "k = 2", 7, 2, COLUMN_NUMBERS},
+        {"high", "to", "k = 2", 7, 2, COLUMN_NUMBERS},
         {"unit", "", "", 5, 0, COLUMN_WORDS},
     };
     char hearts[64], stop[64], jars[REST_NEXT][64];
@@ -183,6 +182,7 @@ static void show_plan(show *s, const jl_run_plan *plan, const jl_rest *r) {
 }
 
 static void say_assumed(show *s, const logged *run, const jl_run_plan *plan) {
+    show_assumption(s, "From and to are k = 2, about 95 %%.");
     show_assumption(
         s, "The rest of the run is a forecast for %g stage%s%s and a reflux of %g%s.", plan->stages,
         plan->stages == 1 ? "" : "s",

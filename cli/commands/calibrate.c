@@ -152,8 +152,8 @@ static void show_still(show *s, const work *w) {
         {NULL, "of the still", "", 24, 0, COLUMN_WORDS},
         {"value", "value", "", 8, 3, COLUMN_NUMBERS},
         {"standard", NULL, "", 0, 0, COLUMN_NUMBERS},
-        {"low", "95 % from", "", 9, 3, COLUMN_NUMBERS},
-        {"high", "to", "", 8, 3, COLUMN_NUMBERS},
+        {"low", "from", "k = 2", 8, 3, COLUMN_NUMBERS},
+        {"high", "to", "k = 2", 8, 3, COLUMN_NUMBERS},
         {"origin", "origin", "", 9, 0, COLUMN_WORDS},
     };
     const jl_calibration *c = &w->result;
@@ -254,7 +254,8 @@ static void say_about(show *s, const work *w) {
         assume_limits(s, &w->in, (jl_instrument)which);
     show_assumption(s, "A moment is written down to 30 s, the charge's volume and strength are as "
                        "uncertain as jug and alcoholometer (common practice, no source).");
-    show_assumption(s, "Nonlinear least squares; 95 %% intervals from the covariance.");
+    show_assumption(s,
+                    "Nonlinear least squares; intervals from the covariance (k = 2, about 95 %%).");
 }
 
 /* ---- The still's file ---- */

@@ -10,8 +10,6 @@
 
 enum { JARS_LEAST = 3 };
 
-static const double NORMAL_95 = 1.959964; /* half the width of 95 % in standard uncertainties */
-
 /* ---- A run that does not belong ---- */
 
 /* A chance below this, shared among the runs, is no chance. */
@@ -96,8 +94,8 @@ static jl_status try_without_worst(jl_learning *l, size_t *which, const jl_still
 static jl_learnt learnt_of(const jl_fitted *f, int k, double wider, double least, double most) {
     double u = f->standard[k] * wider, value = f->values[k];
     if (f->held[k]) return (jl_learnt){value, 0, value, value, false};
-    return (jl_learnt){value, u, fmax(value - NORMAL_95 * u, least),
-                       fmin(value + NORMAL_95 * u, most), true};
+    return (jl_learnt){value, u, fmax(value - JL_COVERAGE_K * u, least),
+                       fmin(value + JL_COVERAGE_K * u, most), true};
 }
 
 static void keep_run(const jl_learning *l, const jl_path *path, const jl_fitted *f, size_t i,
