@@ -55,7 +55,7 @@ static void hold_standard_streams(void) {
         if (fcntl(fd, F_GETFD) < 0 && open("/dev/null", fd == 0 ? O_WRONLY : O_RDONLY) < 0) return;
 }
 
-static int help(FILE *to) {
+static void help(FILE *to) {
     char simple[256];
     fputs("jarline COMMAND ...: figures and records for a small still\n", to);
     for (size_t i = 0; i < COMMANDS_KNOWN; i++) {
@@ -64,7 +64,6 @@ static int help(FILE *to) {
                 plain(COMMANDS[i].answers, simple, sizeof simple));
     }
     fputs("\n'jarline COMMAND --help' lists a command's options; 'man jarline' tells more.\n", to);
-    return fflush(to) == 0 && !ferror(to) ? EXIT_DONE : EXIT_IO;
 }
 
 static int run(int argc, const char **argv) {
@@ -85,10 +84,10 @@ int main(int argc, char **argv) {
         help(stderr);
         return EXIT_USAGE;
     }
-    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0) return help(stdout);
-    if (strcmp(argv[1], "--version") == 0) {
-        puts("jarline " JARLINE_VERSION);
-        return fflush(stdout) == 0 ? EXIT_DONE : EXIT_IO;
-    }
+    bool version = strcmp(argv[1], "--version") == 0;
+    bool helps = strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0;
+    if (version) puts("jarline " JARLINE_VERSION);
+    if (helps) help(stdout);
+    if (version || helps) return close_output(EXIT_DONE);
     return run(argc - 1, (const char **)argv + 1);
 }

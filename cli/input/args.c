@@ -109,7 +109,7 @@ const struct poptOption *args_next(args *a) {
     if (option->arg == NULL) { /* --help */
         poptPrintHelp(a->context, stdout, 0);
         a->logged[val - 1] = true;
-        end(a, fflush(stdout) == 0 ? EXIT_DONE : EXIT_IO);
+        end(a, close_output(EXIT_DONE));
         return NULL;
     }
     if (option->argInfo == POPT_ARG_STRING) unguard(*(char **)option->arg);
