@@ -1383,6 +1383,7 @@ JL_API double jl_congener_volatility(size_t index, double mole_fraction);
 enum { JL_FRACTIONS = 5, JL_JAR_MOST = 999999999 };
 
 typedef struct jl_jar {
+    size_t size;     /* of the struct, as your header has it */
     uint32_t number; /* 1 to JL_JAR_MOST; one more than the highest so far where the log has none */
     jl_fraction fraction;
     size_t line; /* in the file, from 1 */
@@ -1510,10 +1511,10 @@ JL_API void jl_run_free(jl_run *run);
 
 /* The jars that count, in the order of the file.
  *
- * Given:    run
- * Returned: the first of them; *count
+ * Given:    run; index: from 0
+ * Returned: the jar; NULL behind the last
  */
-JL_API const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
+JL_API const jl_jar *jl_run_jar(const jl_run *run, size_t index);
 
 /* The jar of a number; NULL when none that counts has it. */
 JL_API const jl_jar *jl_run_jar_by_number(const jl_run *run, uint32_t number);
@@ -1614,8 +1615,10 @@ JL_API void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *
 
 /* ---- Writing a run log ----------------------------------------------------------------------- */
 
-/* What one jar's row is to hold. A number that is NaN and a text that is NULL are not given. */
+/* What one jar's row is to hold. A number that is NaN and a text that is NULL are not given. Start
+ * from JL_ENTRY, which gives nothing. */
 typedef struct jl_entry {
+    size_t size;          /* of the struct, as your header has it */
     double volume_l;      /* as measured, at temp_c */
     jl_quantity reading;  /* what the instrument shows: JL_UNIT_PCT_VOL or JL_UNIT_PROOF_US */
     jl_quantity strength; /* true strength: the same units */
@@ -1625,6 +1628,18 @@ typedef struct jl_entry {
     const char *fraction; /* a name as jl_fraction_read takes it */
     const char *note;     /* free text in one line */
 } jl_entry;
+
+static inline jl_entry jl_entry_begin(void) {
+    jl_entry entry;
+    entry.size = sizeof entry;
+    entry.volume_l = entry.temp_c = entry.head_c = entry.boiler_c = __builtin_nan("");
+    entry.reading.value = entry.strength.value = __builtin_nan("");
+    entry.reading.unit = entry.strength.unit = JL_UNIT_PCT_VOL;
+    entry.time = entry.now = entry.fraction = entry.note = NULL;
+    return entry;
+}
+
+#define JL_ENTRY (jl_entry_begin())
 
 /* Why writing failed, beside the status. */
 typedef struct jl_trouble {
@@ -1652,7 +1667,7 @@ JL_API jl_status jl_run_create(const char *path, const jl_fact_entry *facts, siz
 /* Reads a log and holds it locked against other writers, for whom it waits up to wait_s. Nothing in
  * the file changes before one of the functions below is called. Each of them reads what it is about
  * to write before it is put in place; when it returns JL_OK, that is on the disk and the record is
- * the changed log's, so that what jl_run_jars and others gave before is no longer valid. Otherwise
+ * the changed log's, so that what jl_run_jar and others gave before is no longer valid. Otherwise
  * neither has changed, unless jl_run_trouble says uncertain; fault (may be NULL) has the figure or
  * cell, and the line it would have had, and what was expected. A last row that was cut off in a file
  * of ours is moved to PATH.torn-N first.
@@ -1674,6 +1689,7 @@ JL_API uint32_t jl_run_next_jar(const jl_run *run);
 /* What an entry would be as a jar, before it is written: measured values, spirit, what has run.
  *
  * Given:    run; number: 0 for the next jar, or that of a jar which it would correct; entry
+ *           jar->size
  * Returned: *jar, without time, fraction and note; *fault (may be NULL): the figure
  * Errors:   JL_MISSING (no such jar, no volume, neither reading nor strength, a reading without a
  *           temperature); JL_RANGE, JL_NO_MIXTURE, JL_UNIT; JL_CONFLICT (reading and strength more
@@ -1708,7 +1724,7 @@ JL_API jl_status jl_run_undo(jl_run *run, uint32_t number, const char *time, jl_
 
 /* Gives jars their fraction, and changes no other byte.
  *
- * Given:    fractions: one for each of jl_run_jars
+ * Given:    fractions: one for each jar of jl_run_jar
  * Returned: *changed: how many jars had another fraction before
  * Errors:   as jl_run_add_jar
  */

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "works.h"
 #include "given.h"
+#include "run/run.h"
 #include "still/forecast.h"
 #include "text/csv.h"
 #include "uncertainty/budget.h"
@@ -124,13 +125,13 @@ static jl_status find_spans(const char *folder, digest *d) {
 /* ---- writing ---- */
 
 static jl_entry jar_of(double volume_l) {
-    return (jl_entry){.volume_l = volume_l,
-                      .reading = {72.5, JL_UNIT_PCT_VOL},
-                      .strength = {NAN, JL_UNIT_PCT_VOL},
-                      .temp_c = 24,
-                      .head_c = volume_l > 0.5 ? 80.5 : NAN,
-                      .boiler_c = NAN,
-                      .time = "2026-11-21T10:40:00+01:00"};
+    jl_entry e = JL_ENTRY;
+    e.volume_l = volume_l;
+    e.reading.value = 72.5;
+    e.temp_c = 24;
+    if (volume_l > 0.5) e.head_c = 80.5;
+    e.time = "2026-11-21T10:40:00+01:00";
+    return e;
 }
 
 static jl_status change(jl_run *run, int step) {

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/log_notes.h"
 #include "keys/settings.h"
+#include "run/run.h"
 
 #include <math.h>
 

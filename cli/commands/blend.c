@@ -7,6 +7,7 @@
 #include "answer/status.h"
 #include "command.h"
 #include "input/logfile.h"
+#include "run/run.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -9,6 +9,7 @@
 #include "input/args.h"
 #include "input/logfile.h"
 #include "input/ranges.h"
+#include "run/run.h"
 
 #include <inttypes.h>
 #include <stdio.h>

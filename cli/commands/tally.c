@@ -10,6 +10,7 @@
 #include "answer/status.h"
 #include "command.h"
 #include "input/logfile.h"
+#include "run/run.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -10,15 +10,6 @@
 
 static const jl_kind KIND_OF[FIGURES] = {JL_VOLUME, JL_STRENGTH, JL_TEMPERATURE};
 
-jl_entry no_entry(void) {
-    return (jl_entry){.volume_l = NAN,
-                      .reading = {NAN, JL_UNIT_PCT_VOL},
-                      .strength = {NAN, JL_UNIT_PCT_VOL},
-                      .temp_c = NAN,
-                      .head_c = NAN,
-                      .boiler_c = NAN};
-}
-
 static double *place_of(figure which, jl_entry *entry) {
     return which == FIGURE_VOLUME    ? &entry->volume_l
            : which == FIGURE_READING ? &entry->reading.value

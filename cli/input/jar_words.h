@@ -11,9 +11,6 @@
 typedef enum figure { FIGURE_VOLUME, FIGURE_READING, FIGURE_TEMP } figure;
 #define FIGURES (FIGURE_TEMP + 1)
 
-/* An entry in which nothing is given. */
-jl_entry no_entry(void);
-
 /* Whether anything but the moment is given. */
 bool gives_anything(const jl_entry *entry);
 

@@ -6,6 +6,7 @@
 #include "input/args.h"
 #include "input/logfile.h"
 #include "input/ranges.h"
+#include "run/run.h"
 
 #include <errno.h>
 #include <fcntl.h>

@@ -329,6 +329,7 @@ jl_status jl_jar_read(jl_jar_reader *reader, const jl_columns *columns, const jl
                       jl_jar *jar, jl_fault *fault) {
     const origin from = {columns, row};
     jl_status status = jl_columns_width(columns, row, fault);
+    jar->size = sizeof *jar;
     jar->line = row->line;
     if (status == JL_OK) status = read_number(reader, columns, row, jar, fault);
     if (status == JL_OK) status = read_words(columns, row, jar, fault);
@@ -339,7 +340,8 @@ jl_status jl_jar_read(jl_jar_reader *reader, const jl_columns *columns, const jl
 /* ---- an entry ---- */
 
 static jl_jar jar_of(const jl_entry *e) {
-    return (jl_jar){.volume_l = e->volume_l,
+    return (jl_jar){.size = sizeof(jl_jar),
+                    .volume_l = e->volume_l,
                     .has_reading = !isnan(e->reading.value),
                     .reading = e->reading,
                     .has_strength = !isnan(e->strength.value),

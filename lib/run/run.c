@@ -6,9 +6,11 @@
 #include "log/file.h"
 #include "run/jars.h"
 #include "text/letters.h"
+#include "text/sized.h"
 #include "text/status.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -422,6 +424,10 @@ const jl_jar *jl_run_jars(const jl_run *run, size_t *count) {
     return run->jars;
 }
 
+const jl_jar *jl_run_jar(const jl_run *run, size_t index) {
+    return index < run->count ? &run->jars[index] : NULL;
+}
+
 const jl_jar *jl_run_jar_by_number(const jl_run *run, uint32_t number) {
     for (size_t i = 0; i < run->count; i++)
         if (run->jars[i].number == number) return &run->jars[i];
@@ -565,12 +571,25 @@ static void add_columns_to_all(const jl_run *run, jl_edit *edit, const jl_column
         if (run->places[i].kind != FACT) add_columns(run, edit, &run->places[i], more, changes, 0);
 }
 
+/* Of the first edition: what every caller has. */
+enum {
+    ENTRY_LEAST = offsetof(jl_entry, note) + sizeof(char *),
+    JAR_LEAST = offsetof(jl_jar, until_l) + sizeof(double)
+};
+
+static jl_status take_entry(const jl_entry *given, jl_entry *entry, jl_fault *fault) {
+    *entry = JL_ENTRY;
+    if (jl_sized_take(given, ENTRY_LEAST, entry, sizeof *entry)) return JL_OK;
+    return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, "an entry with its size, as JL_ENTRY");
+}
+
 jl_status jl_run_add_jar(jl_run *run, const jl_entry *given, jl_fault *fault) {
     jl_edit edit;
     jl_text row = {0};
     jl_columns more = run->columns;
-    jl_entry entry = *given;
-    jl_status status = begin(run, &edit, fault);
+    jl_entry entry;
+    jl_status status = take_entry(given, &entry, fault);
+    if (status == JL_OK) status = begin(run, &edit, fault);
     if (status == JL_OK && run->reader.highest == JL_JAR_MOST)
         status = jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, jl_jar_number_expected);
     if (entry.time == NULL && run->columns.what[JL_ROLE_TIME] != NULL) entry.time = entry.now;
@@ -602,44 +621,51 @@ static void correct_row(const jl_run *run, jl_edit *edit, const place *row, cons
     jl_edit_cells(edit, row->begin, row->end, changes, count);
 }
 
-jl_status jl_run_correct_jar(jl_run *run, uint32_t number, const jl_entry *entry, jl_fault *fault) {
+jl_status jl_run_correct_jar(jl_run *run, uint32_t number, const jl_entry *given, jl_fault *fault) {
     jl_edit edit;
+    jl_entry entry;
     jl_change changes[JL_ROLES];
     jl_columns more = run->columns;
     const jl_jar *jar = jl_run_jar_by_number(run, number);
-    jl_status status = begin(run, &edit, fault);
+    jl_status status = take_entry(given, &entry, fault);
+    if (status == JL_OK) status = begin(run, &edit, fault);
     if (status == JL_OK && jar == NULL)
         status = jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
-    if (status == JL_OK) status = jl_entry_check(entry, fault);
-    if (status == JL_OK) status = jl_entry_columns(entry, &more, fault);
+    if (status == JL_OK) status = jl_entry_check(&entry, fault);
+    if (status == JL_OK) status = jl_entry_columns(&entry, &more, fault);
     if (status != JL_OK) return status;
     for (size_t i = 0; i < run->place_count; i++) {
         const place *row = &run->places[i];
         if (row->line == jar->line)
-            correct_row(run, &edit, row, jar, entry, &more);
+            correct_row(run, &edit, row, jar, &entry, &more);
         else if (row->kind != FACT && more.cells > run->columns.cells)
             add_columns(run, &edit, row, &more, changes, 0);
     }
     return put(run, &edit, NULL, run->count, fault);
 }
 
-jl_status jl_run_jar_of_entry(const jl_run *run, uint32_t number, const jl_entry *entry,
+jl_status jl_run_jar_of_entry(const jl_run *run, uint32_t number, const jl_entry *given,
                               jl_jar *jar, jl_fault *fault) {
     jl_jar_reader reader = run->reader;
     const jl_jar *old = number > 0 ? jl_run_jar_by_number(run, number) : NULL;
     const jl_jar *before = run->count > 0 ? &run->jars[run->count - 1] : NULL;
+    jl_entry entry;
+    jl_status status = take_entry(given, &entry, fault);
+    if (status == JL_OK && !jl_sized_ok(jar, JAR_LEAST))
+        status = jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, "a jar with its size");
+    if (status != JL_OK) return status;
     if (number > 0 && old == NULL)
         return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
     if (old != NULL) before = old > run->jars ? old - 1 : NULL;
-    jl_entry whole = old != NULL ? jl_entry_over(entry, old) : *entry;
+    jl_entry whole = old != NULL ? jl_entry_over(&entry, old) : entry;
     jl_jar made;
-    jl_status status = jl_entry_jar(&reader, &whole, &made, fault);
+    status = jl_entry_jar(&reader, &whole, &made, fault);
     if (status != JL_OK) return status;
     made.number = old != NULL ? number : jl_run_next_jar(run);
     made.before_l = before != NULL ? before->until_l : 0;
     made.so_far = before != NULL ? jl_blend(before->so_far, made.spirit) : made.spirit;
     made.until_l = jl_jar_volume_20c_l(&reader, made.so_far);
-    *jar = made;
+    jl_sized_give(&made, sizeof made, jar);
     return JL_OK;
 }
 

@@ -1,6 +1,7 @@
 /* Any bytes as a run log: jars that hold together, or a fault.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "run/run.h"
 #include "target.h"
 
 static void facts_hold(const jl_facts *facts) {

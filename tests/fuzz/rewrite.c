@@ -4,6 +4,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jars.h"
+#include "run/run.h"
 #include "target.h"
 
 #include <fcntl.h>
@@ -88,8 +89,7 @@ static jl_fraction fraction_of(uint32_t jar, jl_fraction had) {
 }
 
 static jl_entry entry_of(deed what) {
-    jl_entry e = {
-        NAN, {NAN, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}, NAN, NAN, NAN, NULL, NULL, NULL, NULL};
+    jl_entry e = JL_ENTRY;
     e.head_c = 81.5;
     if (what == ADD_JAR) {
         e.volume_l = 0.5;

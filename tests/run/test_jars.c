@@ -2,6 +2,7 @@
 #include "check.h"
 #include "given.h"
 #include "jarline.h"
+#include "run/run.h"
 #include "suites.h"
 
 #include <fcntl.h>

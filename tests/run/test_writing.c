@@ -2,6 +2,7 @@
 #include "check.h"
 #include "given.h"
 #include "jarline.h"
+#include "run/run.h"
 #include "suites.h"
 
 #include <stdlib.h>
@@ -49,17 +50,8 @@ static void check_log(place *p, const char *want) {
     CHECK(strcmp(got, want) == 0);
 }
 
-static jl_entry no_figures(void) {
-    return (jl_entry){.volume_l = NAN,
-                      .reading = {NAN, JL_UNIT_PCT_VOL},
-                      .strength = {NAN, JL_UNIT_PCT_VOL},
-                      .temp_c = NAN,
-                      .head_c = NAN,
-                      .boiler_c = NAN};
-}
-
 static jl_entry jar(double volume_l, double reading_pct, double temp_c) {
-    jl_entry e = no_figures();
+    jl_entry e = JL_ENTRY;
     e.volume_l = volume_l;
     e.reading.value = reading_pct;
     e.temp_c = temp_c;
@@ -150,7 +142,7 @@ static void notes_come_back_or_are_refused(void) {
         "a,b;c",   "say \"ah\"", " blanks ", "#5",  "\xf0\x9f\x8d\x90 \xd7\xa9",
         "\xff\xfe"};
     for (size_t i = 0; i < sizeof NOTES / sizeof NOTES[0]; i++) {
-        jl_entry e = no_figures();
+        jl_entry e = JL_ENTRY;
         e.volume_l = 0.5;
         e.strength.value = 70;
         e.note = NOTES[i];
@@ -181,7 +173,7 @@ static void a_torn_row_is_moved_aside(void) {
         snprintf(text, sizeof text, "#jarline,1\njar,volume_ml,strength_pct,note\n1,500,71,\n%s",
                  TORN[i]);
         place p = make_log(text);
-        jl_entry e = no_figures();
+        jl_entry e = JL_ENTRY;
         e.volume_l = 0.25;
         e.strength.value = 70;
         CHECK_OK(add(&p, e));
@@ -210,7 +202,7 @@ static const char SPREADSHEET[] =
 
 static void correcting_changes_only_the_cells_it_must(void) {
     place p = make_log(SPREADSHEET);
-    jl_entry e = no_figures();
+    jl_entry e = JL_ENTRY;
     e.reading.value = 75.5;
     e.volume_l = 0.5;
     CHECK_OK(correct(&p, 2, e));
@@ -241,7 +233,7 @@ static void a_reading_on_another_scale_is_refused(void) {
 
 static void the_jar_that_counts_is_corrected(void) {
     place p = make_log("jar,volume_ml,strength_pct\n4,500,71\n#undone,4,\n4,500,70\n");
-    jl_entry e = no_figures();
+    jl_entry e = JL_ENTRY;
     e.volume_l = 0.4;
     CHECK_OK(correct(&p, 4, e));
     check_log(&p, "jar,volume_ml,strength_pct\n4,500,71\n#undone,4,\n4,400,70\n");
@@ -357,15 +349,10 @@ static void a_record_goes_on_after_a_change(void) {
         place p = make_log(LOGS[i]);
         jl_run *run = open_log(&p), *other;
         size_t count;
-        CHECK_OK(jl_run_add_jar(run,
-                                &(jl_entry){.volume_l = 0.25,
-                                            .reading = {65, JL_UNIT_PCT_VOL},
-                                            .strength = {NAN, JL_UNIT_PCT_VOL},
-                                            .temp_c = 21,
-                                            .head_c = 80,
-                                            .boiler_c = NAN},
-                                NULL));
-        jl_entry e = jar(0.3, 60, 22);
+        jl_entry e = jar(0.25, 65, 21);
+        e.head_c = 80;
+        CHECK_OK(jl_run_add_jar(run, &e, NULL));
+        e = jar(0.3, 60, 22);
         CHECK_OK(jl_run_add_jar(run, &e, NULL));
         const jl_jar *jars = jl_run_jars(run, &count);
         CHECK(count == 3 && jars[2].number == 3 && jars[1].head_c == 80);
@@ -384,7 +371,7 @@ static void an_entry_is_a_jar_before_it_is_written(void) {
     place p = make_log("#jarline,1\n#thermometer_correction_c,1\njar,volume_ml,reading_pct,temp_c\n"
                        "1,500,70,20\n2,400,60,21\n");
     jl_run *run = open_log(&p);
-    jl_jar made;
+    jl_jar made = {.size = sizeof made};
     jl_fault fault;
     jl_entry e = jar(0.25, 50, 22);
     size_t count;
@@ -395,12 +382,16 @@ static void an_entry_is_a_jar_before_it_is_written(void) {
     CHECK_NEAR(made.spirit.ethanol_kg, jars[2].spirit.ethanol_kg, 1e-12);
     CHECK_NEAR(made.before_l, jars[2].before_l, 0);
     CHECK_NEAR(made.until_l, jars[2].until_l, 1e-12);
-    e = no_figures();
+    e = JL_ENTRY;
     e.reading.value = 61;
     CHECK_OK(jl_run_jar_of_entry(run, 2, &e, &made, NULL));
     CHECK(made.number == 2 && made.volume_l == 0.4 && made.temp_c == 21);
     CHECK_NEAR(made.before_l, jars[1].before_l, 0);
     CHECK_STATUS(jl_run_jar_of_entry(run, 9, &e, &made, NULL), JL_MISSING);
+    made.size = 0;
+    CHECK_STATUS(jl_run_jar_of_entry(run, 2, &e, &made, NULL), JL_RANGE);
+    CHECK(made.number == 2 && jl_run_jar(run, 1) == &jars[1] && jl_run_jar(run, count) == NULL);
+    made.size = sizeof made;
     CHECK_STATUS(jl_run_jar_of_entry(run, 0, &e, &made, NULL), JL_MISSING);
     e = jar(0.25, 1, 30);
     CHECK_STATUS(jl_run_jar_of_entry(run, 0, &e, &made, &fault), JL_NO_MIXTURE);
@@ -424,8 +415,8 @@ static void what_spoils_a_log_is_refused(void) {
         jl_status status;
     } bad[] = {
 #define ENTRY(v, r, t, h)                                                                          \
-    .volume_l = v, .reading = {r, JL_UNIT_PCT_VOL}, .strength = {NAN, JL_UNIT_PCT_VOL},            \
-    .temp_c = t, .head_c = h, .boiler_c = NAN
+    .size = sizeof(jl_entry), .volume_l = v, .reading = {r, JL_UNIT_PCT_VOL},                      \
+    .strength = {NAN, JL_UNIT_PCT_VOL}, .temp_c = t, .head_c = h, .boiler_c = NAN
         {{ENTRY(INFINITY, 70, 20, NAN)}, JL_RANGE},
         {{ENTRY(-0.5, 70, 20, NAN)}, JL_RANGE},
         {{ENTRY(0, 70, 20, NAN)}, JL_RANGE},
@@ -443,6 +434,7 @@ static void what_spoils_a_log_is_refused(void) {
         {{ENTRY(0.5, 70, 20, NAN), .now = "later"}, JL_FORM},
         {{ENTRY(0.5, 70, 20, NAN), .fraction = "=cmd|x"}, JL_FORM},
         {{ENTRY(0.5, 70, 20, NAN), .note = "two\rlines"}, JL_FORM},
+        {{.volume_l = 0.5}, JL_RANGE}, /* without its size */
     };
     place p = make_log(LOG);
     jl_run *run = open_log(&p);

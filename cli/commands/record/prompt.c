@@ -14,6 +14,7 @@
 #include "input/jar_words.h"
 #include "input/line.h"
 #include "input/logfile.h"
+#include "run/run.h"
 #include "text/letters.h"
 
 #include <errno.h>
@@ -224,7 +225,7 @@ static outcome ask_rest(prompt *p, const jl_jar *like, bool correcting, jl_entry
 
 /* What looks like a slip is said; a person may drop the jar. */
 static outcome confirm(prompt *p, const jl_entry *e) {
-    jl_jar jar;
+    jl_jar jar = {.size = sizeof jar};
     jl_slips slips;
     char *answer, text[SLIP_BYTES];
     if (jar_of_entry(p->run, 0, e, &jar) != EXIT_DONE) return after_mistake(p);
@@ -302,7 +303,7 @@ static outcome after_write(prompt *p, int bad, jl_run *run) {
 static outcome take_jar(prompt *p, const char *first) {
     char stamp[JL_TIME_BYTES];
     char *note = NULL;
-    jl_entry e = no_entry();
+    jl_entry e = JL_ENTRY;
     const jl_jar *newest = newest_jar(p->run);
     clock_write(clock_now(), stamp);
     e.now = stamp;
@@ -333,7 +334,7 @@ static void drop_unchanged(const jl_jar *old, jl_entry *e) {
 
 static outcome correct_jar(prompt *p, uint32_t number) {
     jl_run *run;
-    jl_entry e = no_entry();
+    jl_entry e = JL_ENTRY;
     char *note = NULL;
     outcome o = refresh(p);
     if (o != ANSWERED) return o;

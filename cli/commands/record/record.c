@@ -12,6 +12,7 @@
 #include "input/clock.h"
 #include "input/jar_words.h"
 #include "input/settings.h"
+#include "run/run.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -58,7 +59,7 @@ static int read_time(const char *text, jl_entry *e, char *stamp) {
 }
 
 static int read_entry(const record_options *o, const args *a, jl_entry *e, char *stamp) {
-    *e = no_entry();
+    *e = JL_ENTRY;
     int bad = EXIT_DONE;
     for (size_t i = 1; i < a->count && bad == EXIT_DONE; i++) bad = read_jar_word(a->rest[i], e);
     if (bad == EXIT_DONE) bad = read_strength(o->strength, e);

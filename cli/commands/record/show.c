@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/record/show.h"
+#include "run/run.h"
 
 #include <math.h>
 #include <stdio.h>

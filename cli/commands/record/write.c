@@ -4,6 +4,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/clock.h"
+#include "run/run.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -100,7 +101,7 @@ static int close_log(const char *path, jl_run **run, int bad, jl_status status,
 }
 
 int write_jar(const char *path, const jl_entry *entry, jl_run **run) {
-    jl_jar jar;
+    jl_jar jar = {.size = sizeof jar};
     jl_fault fault;
     jl_status status = JL_OK;
     int bad = open_log(path, run);
@@ -111,7 +112,7 @@ int write_jar(const char *path, const jl_entry *entry, jl_run **run) {
 }
 
 int write_corrected(const char *path, uint32_t number, const jl_entry *entry, jl_run **run) {
-    jl_jar jar;
+    jl_jar jar = {.size = sizeof jar};
     jl_fault fault;
     jl_status status = JL_OK;
     int bad = open_log(path, run);
@@ -143,8 +144,9 @@ int write_undone(const char *path, jl_run **run, uint32_t *number) {
 
 /* What cannot be is found before it is written. An empty boiler has any strength that can be. */
 static int check_left(const jl_run *run, const jl_left *left) {
-    jl_jar ignored;
-    const jl_entry as_jar = {.volume_l = left->volume_l > 0 ? left->volume_l : 1,
+    jl_jar ignored = {.size = sizeof ignored};
+    const jl_entry as_jar = {.size = sizeof as_jar,
+                             .volume_l = left->volume_l > 0 ? left->volume_l : 1,
                              .reading = left->reading,
                              .strength = left->strength,
                              .temp_c = left->temp_c,

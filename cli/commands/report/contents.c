@@ -7,6 +7,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/logfile.h"
+#include "run/run.h"
 
 #include <math.h>
 #include <stdarg.h>
