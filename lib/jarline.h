@@ -334,16 +334,6 @@ JL_API jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *
 JL_API jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double most,
                                 const char *expected, double *value, jl_fault *fault);
 
-/* Whether a file of facts has no key but the known ones, and each once, in one unit.
- *
- * Given:    keys, count: the known ones (JL_NUMBER for a key with a text or a time)
- *           expected: static text: the known keys in words
- * Returned: *fault (may be NULL)
- * Errors:   JL_FORM (a key that is not known), JL_CONFLICT (a key that stands twice)
- */
-JL_API jl_status jl_facts_only(const jl_facts *facts, const jl_fact_key *keys, size_t count,
-                               const char *expected, jl_fault *fault);
-
 /* ---- Density of ethanol and water ------------------------------------------------------------ */
 
 #define JL_TEMP_MIN_C   (-20.0)

@@ -2,16 +2,12 @@
 #include "input/factfile.h"
 #include "answer/say.h"
 #include "answer/status.h"
-
-#include "keys/keys.h"
+#include "input/settings.h"
 #include "log/durable.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 /* A file of facts holds a key and its value on each line. */
 static bool is_one_line(const char *text) {
@@ -62,31 +58,24 @@ int write_charge(const char *path, const charge_facts *facts) {
     return bad;
 }
 
-static int read_number(const jl_facts *facts, const char *path, const jl_fact_key *key,
-                       jl_quantity *quantity) {
-    jl_fault fault;
-    if (jl_facts_quantity(facts, key, quantity, &fault) == JL_OK) return 0;
+static int fail_missing(const char *path, jl_key_id id) {
+    jl_fault fault = {.status = JL_MISSING, .expected = jl_keys[id].fact.expected};
+    snprintf(fault.cell, sizeof fault.cell, "%s", jl_keys[id].name);
     return fail_fault(path, &fault);
 }
 
 int read_charge(const char *path, double *charge_l, double *charge_strength_pct) {
-    jl_facts *facts;
-    jl_fault fault;
-    jl_quantity volume, strength;
+    jl_settings s;
     double p;
-    int fd = open(path, O_RDONLY | O_CLOEXEC);
-    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
-    jl_status status = jl_facts_read(fd, &facts, &fault);
-    close(fd);
-    if (status != JL_OK) return fail_fault(path, &fault);
-    int bad = read_number(facts, path, &jl_keys[JL_KEY_CHARGE].fact, &volume);
-    if (bad == 0) bad = read_number(facts, path, &jl_keys[JL_KEY_CHARGE_STRENGTH].fact, &strength);
-    jl_facts_free(facts);
+    jl_settings_begin(&s);
+    int bad = settings_file(path, JL_IN_CHARGE, &s);
+    for (jl_key_id id = JL_KEY_CHARGE; bad == 0 && id <= JL_KEY_CHARGE_STRENGTH; id++)
+        if (!s.of[id].has) bad = fail_missing(path, id);
     if (bad != 0) return bad;
-    if (jl_strength_to_mass_fraction(strength, &p) != JL_OK ||
-        jl_strength_pct(p, JL_STRENGTH_C, charge_strength_pct) != JL_OK)
-        return fail(EXIT_DATA, "%s: the strength is out of range; expected %s", path,
-                    jl_keys[JL_KEY_CHARGE_STRENGTH].fact.expected);
-    *charge_l = volume.value;
-    return 0;
+    *charge_l = jl_setting_value(&s, JL_KEY_CHARGE);
+    if (jl_strength_to_mass_fraction(s.of[JL_KEY_CHARGE_STRENGTH].number, &p) == JL_OK &&
+        jl_strength_pct(p, JL_STRENGTH_C, charge_strength_pct) == JL_OK)
+        return 0;
+    return fail(EXIT_DATA, "%s: the strength is out of range; expected %s", path,
+                jl_keys[JL_KEY_CHARGE_STRENGTH].fact.expected);
 }

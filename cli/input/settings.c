@@ -29,7 +29,7 @@ static int take_facts(const char *file, const jl_facts *facts, unsigned where, j
     return fail_fault(file, &fault);
 }
 
-static int read_file(const char *file, unsigned where, jl_settings *s) {
+int settings_file(const char *file, unsigned where, jl_settings *s) {
     jl_facts *facts;
     jl_fault fault = {0};
     int fd = open(file, O_RDONLY | O_CLOEXEC | O_NOCTTY);
@@ -58,7 +58,7 @@ int arg_cut(const char *name, const char *word, jl_cut *cut) {
 
 static int read_settings(const setting_options *o, unsigned where, jl_settings *s) {
     jl_settings_begin(s);
-    int bad = o->file == NULL ? 0 : read_file(o->file, where, s);
+    int bad = o->file == NULL ? 0 : settings_file(o->file, where, s);
     for (jl_key_id id = 0; bad == 0 && id < JL_KEYS; id++) bad = arg_setting(o->words[id], id, s);
     return bad;
 }

@@ -44,6 +44,9 @@ int arg_instrument(const setting_options *o, jl_alcoholometer *instrument);
 /* The same with all settings behind it. */
 int instrument_settings_read(const setting_options *o, jl_settings *s);
 
+/* What a file states, on top of what is known before. */
+int settings_file(const char *file, unsigned where, jl_settings *s);
+
 /* A rule for a cut. */
 int arg_cut(const char *name, const char *word, jl_cut *cut);
 

@@ -365,16 +365,6 @@ double jl_fact_value(const char *name, const jl_fact_key *key, double value) {
     return e == NULL ? value : value / e->factor + e->offset;
 }
 
-jl_status jl_facts_optional(const jl_facts *facts, const jl_fact_key *key, bool *has,
-                            jl_quantity *quantity, jl_fault *fault) {
-    jl_fault own;
-    jl_status status = jl_facts_quantity(facts, key, quantity, &own);
-    *has = status == JL_OK;
-    if (status == JL_OK || status == JL_MISSING) return JL_OK;
-    if (fault != NULL) *fault = own;
-    return status;
-}
-
 const char *jl_facts_text(const jl_facts *facts, const char *key) {
     const jl_fact *fact = jl_facts_find(facts, key);
     return fact != NULL && fact->text[0] != '\0' ? fact->text : NULL;
@@ -397,27 +387,5 @@ jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double
     if (!(number >= least && number <= most))
         return jl_fact_fault(fact, index, JL_RANGE, expected, fault);
     *value = number;
-    return JL_OK;
-}
-
-static const jl_fact_key *known_key(const jl_fact *fact, const jl_fact_key *keys, size_t count) {
-    for (size_t i = 0; i < count; i++)
-        if (jl_fact_is(fact, keys[i].stem, keys[i].kind)) return &keys[i];
-    return NULL;
-}
-
-jl_status jl_facts_only(const jl_facts *facts, const jl_fact_key *keys, size_t count,
-                        const char *expected, jl_fault *fault) {
-    for (size_t i = 0; i < facts->count; i++) {
-        const jl_fact *fact = &facts->entries[i]->fact;
-        const jl_fact_key *key = known_key(fact, keys, count);
-        if (key == NULL && strcmp(fact->key, "jarline") == 0) continue;
-        if (key == NULL)
-            return jl_fault_at(fault, JL_FORM, fact->line, 1, fact->key, strlen(fact->key),
-                               expected);
-        if (jl_facts_last(facts, key->stem, key->kind) != fact)
-            return jl_fault_at(fault, JL_CONFLICT, fact->line, 1, fact->key, strlen(fact->key),
-                               "each key once, in one unit");
-    }
     return JL_OK;
 }

@@ -27,10 +27,6 @@ jl_status jl_fact_quantity(const jl_fact *fact, const jl_fact_key *key, jl_quant
 /* What stands in a file for a value in the unit of its kind. name: the key with its unit. */
 double jl_fact_value(const char *name, const jl_fact_key *key, double value);
 
-/* As jl_facts_quantity, but a fact that is not stated is no error: *has tells. */
-jl_status jl_facts_optional(const jl_facts *facts, const jl_fact_key *key, bool *has,
-                            jl_quantity *quantity, jl_fault *fault);
-
 /* A fault at one value of a fact, index from 0. */
 jl_status jl_fact_fault(const jl_fact *fact, size_t index, jl_status status, const char *expected,
                         jl_fault *fault);

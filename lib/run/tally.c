@@ -1,7 +1,7 @@
 /* What a run gave: totals by fraction, and what became of the alcohol charged.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "keys/keys.h"
+#include "keys/settings.h"
 #include "run/jars.h"
 
 #include <math.h>
@@ -38,88 +38,64 @@ jl_total jl_tally_sum(const jl_tally *tally, unsigned fractions) {
 
 /* ---- recovery ---- */
 
-#define FACT(id) (&jl_keys[JL_KEY_##id].fact)
-
 /* A fault of the model at the fact that it came from. */
-static jl_status fault_at(const jl_facts *facts, const jl_fact_key *key, jl_status status,
+static jl_status fault_at(const jl_facts *facts, jl_key_id id, jl_status status,
                           const char *expected, jl_fault *fault) {
-    return jl_fact_fault(jl_facts_last(facts, key->stem, key->kind), 0, status, expected, fault);
+    const jl_fact_key *key = &jl_keys[id].fact;
+    return jl_fact_fault(jl_facts_last(facts, key->stem, key->kind), 0, status,
+                         expected == NULL ? key->expected : expected, fault);
 }
 
-static jl_status read_charge(const jl_facts *facts, jl_recovery *recovery, jl_fault *fault) {
-    bool has_volume, has_strength;
-    jl_quantity volume, strength;
-    jl_status status = jl_facts_optional(facts, FACT(CHARGE), &has_volume, &volume, fault);
-    if (status != JL_OK) return status;
-    status = jl_facts_optional(facts, FACT(CHARGE_STRENGTH), &has_strength, &strength, fault);
-    if (status != JL_OK || !has_volume || !has_strength) return status;
+static jl_status read_charge(const jl_facts *facts, const jl_settings *s, jl_recovery *recovery,
+                             jl_fault *fault) {
+    const jl_setting *volume = &s->of[JL_KEY_CHARGE], *strength = &s->of[JL_KEY_CHARGE_STRENGTH];
     double p;
-    status = jl_strength_to_mass_fraction(strength, &p);
-    if (status != JL_OK)
-        return fault_at(facts, FACT(CHARGE_STRENGTH), status, FACT(CHARGE_STRENGTH)->expected,
-                        fault);
-    status = jl_spirit_from_volume(volume.value, p, JL_STRENGTH_C, &recovery->charge);
-    if (status != JL_OK)
-        return fault_at(facts, FACT(CHARGE), status, FACT(CHARGE)->expected, fault);
+    if (!volume->has || !strength->has) return JL_OK;
+    jl_status status = jl_strength_to_mass_fraction(strength->number, &p);
+    if (status != JL_OK) return fault_at(facts, JL_KEY_CHARGE_STRENGTH, status, NULL, fault);
+    status = jl_spirit_from_volume(volume->number.value, p, JL_STRENGTH_C, &recovery->charge);
+    if (status != JL_OK) return fault_at(facts, JL_KEY_CHARGE, status, NULL, fault);
     recovery->charge_stated = true;
     return JL_OK;
 }
 
-/* What the facts say of the liquid in the boiler. */
-typedef struct left {
-    bool has_volume, has_strength, has_reading, has_temp;
-    jl_quantity volume, strength, reading, temp;
-} left;
-
-static jl_status read_left_facts(const jl_facts *facts, left *l, jl_fault *fault) {
-    jl_status status = jl_facts_optional(facts, FACT(LEFT), &l->has_volume, &l->volume, fault);
-    if (status == JL_OK)
-        status =
-            jl_facts_optional(facts, FACT(LEFT_STRENGTH), &l->has_strength, &l->strength, fault);
-    if (status == JL_OK)
-        status = jl_facts_optional(facts, FACT(LEFT_READING), &l->has_reading, &l->reading, fault);
-    if (status == JL_OK)
-        status = jl_facts_optional(facts, FACT(LEFT_TEMP), &l->has_temp, &l->temp, fault);
-    if (status == JL_OK && l->has_reading && !l->has_temp)
-        return fault_at(facts, FACT(LEFT_READING), JL_MISSING,
-                        "left_temp_c beside it: a reading needs its temperature", fault);
-    return status;
-}
-
 static jl_status left_mixture(const jl_facts *facts, const jl_alcoholometer *instrument,
-                              const left *l, double *p, jl_fault *fault) {
+                              const jl_settings *s, double *p, jl_fault *fault) {
+    const jl_setting *strength = &s->of[JL_KEY_LEFT_STRENGTH];
+    const jl_setting *reading = &s->of[JL_KEY_LEFT_READING];
     jl_status status = JL_OK;
-    if (l->has_strength) status = jl_strength_to_mass_fraction(l->strength, p);
+    if (strength->has) status = jl_strength_to_mass_fraction(strength->number, p);
+    if (status != JL_OK) return fault_at(facts, JL_KEY_LEFT_STRENGTH, status, NULL, fault);
+    if (!reading->has) return JL_OK;
+    status = jl_reading_to_mass_fraction(instrument, reading->number,
+                                         jl_setting_value(s, JL_KEY_LEFT_TEMP), p);
     if (status != JL_OK)
-        return fault_at(facts, FACT(LEFT_STRENGTH), status, FACT(LEFT_STRENGTH)->expected, fault);
-    if (!l->has_reading) return JL_OK;
-    status = jl_reading_to_mass_fraction(instrument, l->reading, l->temp.value, p);
-    if (status != JL_OK)
-        return fault_at(facts, FACT(LEFT_READING), status,
+        return fault_at(facts, JL_KEY_LEFT_READING, status,
                         "a reading that some mixture of ethanol and water shows at that "
                         "temperature, on the instrument that the facts state",
                         fault);
-    if (l->has_strength) status = jl_strength_agrees(l->strength, *p);
+    if (strength->has) status = jl_strength_agrees(strength->number, *p);
     if (status == JL_OK) return JL_OK;
-    return fault_at(facts, FACT(LEFT_STRENGTH), status, jl_strength_agrees_expected, fault);
+    return fault_at(facts, JL_KEY_LEFT_STRENGTH, status, jl_strength_agrees_expected, fault);
 }
 
 static jl_status read_left(const jl_facts *facts, const jl_alcoholometer *instrument,
-                           jl_recovery *recovery, jl_fault *fault) {
-    left l;
-    jl_status status = read_left_facts(facts, &l, fault);
-    if (status != JL_OK || !l.has_volume || !(l.has_strength || l.has_reading)) return status;
+                           const jl_settings *s, jl_recovery *recovery, jl_fault *fault) {
+    const jl_setting *volume = &s->of[JL_KEY_LEFT], *temp = &s->of[JL_KEY_LEFT_TEMP];
+    bool reading = s->of[JL_KEY_LEFT_READING].has;
     double p;
-    status = left_mixture(facts, instrument, &l, &p, fault);
+    if (reading && !temp->has)
+        return fault_at(facts, JL_KEY_LEFT_READING, JL_MISSING,
+                        "left_temp_c beside it: a reading needs its temperature", fault);
+    if (!volume->has || !(s->of[JL_KEY_LEFT_STRENGTH].has || reading)) return JL_OK;
+    jl_status status = left_mixture(facts, instrument, s, &p, fault);
     if (status != JL_OK) return status;
     recovery->left_stated = true;
-    if (l.volume.value == 0) return JL_OK;
+    if (volume->number.value == 0) return JL_OK;
     double temp_c =
-        l.has_temp ? l.temp.value + instrument->thermometer_correction_c : JL_STRENGTH_C;
-    status = jl_spirit_from_volume(l.volume.value, p, temp_c, &recovery->left);
-    return status == JL_OK
-               ? JL_OK
-               : fault_at(facts, FACT(LEFT_TEMP), status, FACT(LEFT_TEMP)->expected, fault);
+        temp->has ? temp->number.value + instrument->thermometer_correction_c : JL_STRENGTH_C;
+    status = jl_spirit_from_volume(volume->number.value, p, temp_c, &recovery->left);
+    return status == JL_OK ? JL_OK : fault_at(facts, JL_KEY_LEFT_TEMP, status, NULL, fault);
 }
 
 static void compare(jl_recovery *r) {
@@ -134,8 +110,12 @@ static void compare(jl_recovery *r) {
 jl_status jl_recovery_of(const jl_facts *facts, const jl_alcoholometer *instrument,
                          jl_spirit collected, jl_recovery *recovery, jl_fault *fault) {
     jl_recovery r = {.collected = collected};
-    jl_status status = read_charge(facts, &r, fault);
-    if (status == JL_OK) status = read_left(facts, instrument, &r, fault);
+    jl_settings s;
+    jl_settings_begin(&s);
+    jl_status status =
+        jl_settings_take(&s, facts, JL_IN_CHARGE | JL_IN_RUN_END, JL_FROM_LOG, NULL, fault);
+    if (status == JL_OK) status = read_charge(facts, &s, &r, fault);
+    if (status == JL_OK) status = read_left(facts, instrument, &s, &r, fault);
     if (status != JL_OK) return status;
     compare(&r);
     *recovery = r;

@@ -168,28 +168,6 @@ static void facts_are_bounded(void) {
     free(text);
 }
 
-static void unknown_and_doubled_keys_are_told(void) {
-    static const jl_fact_key keys[] = {
-        {"charge", JL_VOLUME, 0, 1e6, ""},
-        {"title", JL_NUMBER, 0, 0, ""},
-        {"power", JL_POWER, 0, 1e6, ""},
-    };
-    static const char known[] = "title, charge_l, power_w";
-    jl_fault fault;
-    jl_facts *facts = read_facts("#jarline,1\ncharge_ml,24\ntitle,x\n");
-    CHECK_OK(jl_facts_only(facts, keys, 3, known, NULL));
-    jl_facts_free(facts);
-    facts = read_facts("charge_l,24\npower,1800\n");
-    CHECK_STATUS(jl_facts_only(facts, keys, 3, known, &fault), JL_FORM);
-    CHECK(fault.line == 2 && fault.column == 1 && fault.expected == known);
-    CU_ASSERT_STRING_EQUAL(fault.cell, "power");
-    jl_facts_free(facts);
-    facts = read_facts("charge_l,24\ncharge_ml,24000\n");
-    CHECK_STATUS(jl_facts_only(facts, keys, 3, known, &fault), JL_CONFLICT);
-    CHECK(fault.line == 1);
-    jl_facts_free(facts);
-}
-
 CU_TestInfo facts_tests[] = {
     {"facts are keys with values", facts_are_keys_with_values},
     {"a key carries its unit", a_key_carries_its_unit},
@@ -199,6 +177,5 @@ CU_TestInfo facts_tests[] = {
     {"numbers that cannot be read are refused", numbers_that_cannot_be_read_are_refused},
     {"files that are not facts are refused", files_that_are_not_facts_are_refused},
     {"facts are bounded", facts_are_bounded},
-    {"unknown and doubled keys are told", unknown_and_doubled_keys_are_told},
     CU_TEST_INFO_NULL,
 };
