@@ -17,11 +17,11 @@ enum { VOLUME, STRENGTH, PROOF, PURE, CONTRACTION, MASS, PARTS, FIGURES };
 static const figure LIST[FIGURES] = {
     [VOLUME] = {"volume_l", "Volume at 20 °C", "l", 4, .brief = "volume"},
     [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
-    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", .decimals = 2},
+    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2},
     [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "l", 4, .brief = "pure alc."},
     [CONTRACTION] = {"contraction_l", "Contraction at 20 °C", "l", 4, .brief = "contract."},
-    [MASS] = {"mass_kg", "Mass", "kg", .decimals = 4},
-    [PARTS] = {"parts", "Parts", "", .decimals = 0},
+    [MASS] = {"mass_kg", "Mass", "kg", 4},
+    [PARTS] = {"parts", "Parts", "", 0},
 };
 
 /* An instrument, and the scales of it that were read. */

@@ -29,7 +29,7 @@ static const figure LIST[FIGURES] = {
     [MASS_PCT] = {"mass_pct", "By mass", "% mas", 2, .brief = "by mass"},
     [DENSITY] = {"density_kg_m3", "Density", "kg/m³", 2, .at = true, .brief = "density",
                  .alone = "Density as it is"},
-    [TEMP] = {"temp_c", NULL, "°C", .decimals = 1},
+    [TEMP] = {"temp_c", NULL, "°C", 1},
 };
 
 typedef struct inputs {

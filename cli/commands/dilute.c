@@ -37,9 +37,9 @@ enum {
 };
 
 #define MEASURED_OUT(place, key)                                                                   \
-    [place] = {key "_scale_kg", "On a scale in air", "kg", .decimals = 4},                         \
+    [place] = {key "_scale_kg", "On a scale in air", "kg", 4},                                     \
     [(place) + 1] = {key "_l", "By volume", "l", 4, .at = true},                                   \
-    [(place) + 2] = {key "_kg", "Mass", "kg", .decimals = 4}
+    [(place) + 2] = {key "_kg", "Mass", "kg", 4}
 
 static const figure LIST[FIGURES] = {
     MEASURED_OUT(SPIRIT, "spirit"),

@@ -41,20 +41,19 @@ enum {
 };
 
 #define JARS_TOGETHER(place)                                                                       \
-    [place] = {"jars", NULL, "", .decimals = 0},                                                   \
-    [(place) + 1] = {"volume_l", "Volume", "l", .decimals = 3},                                    \
-    [(place) + 2] = {"strength_pct", "Strength", "% vol", .decimals = 2},                          \
-    [(place) + 3] = {"pure_alcohol_l", "Pure alcohol", "l", .decimals = 4},                        \
-    [(place) + 4] = {"contraction_l", "Contraction", "l", .decimals = 4}
+    [place] = {"jars", NULL, "", 0}, [(place) + 1] = {"volume_l", "Volume", "l", 3},               \
+    [(place) + 2] = {"strength_pct", "Strength", "% vol", 2},                                      \
+    [(place) + 3] = {"pure_alcohol_l", "Pure alcohol", "l", 4},                                    \
+    [(place) + 4] = {"contraction_l", "Contraction", "l", 4}
 
 static const figure LIST[FIGURES] = {
-    [TOTAL] = {"jars", NULL, "", .decimals = 0},
+    [TOTAL] = {"jars", NULL, "", 0},
     [TOTAL + 1] = {"volume_l", "Volume", "l", 3, .brief = "volume", .alone = "All jars at 20 °C"},
     [TOTAL + 2] = {"strength_pct", "Strength", "% vol", 2, .brief = "strength",
                    .alone = "their strength"},
     [TOTAL + 3] = {"pure_alcohol_l", "Pure alcohol", "l", 4, .brief = "pure alc.",
                    .alone = "their pure alcohol"},
-    [TOTAL + 4] = {"contraction_l", "Contraction", "l", .decimals = 4},
+    [TOTAL + 4] = {"contraction_l", "Contraction", "l", 4},
     JARS_TOGETHER(KEPT),
     JARS_TOGETHER(FEINTS),
     [OF_HEARTS] = {"hearts_l", "Hearts at 20 °C", "l", 3, .of = HEARTS, .brief = "hearts"},
@@ -62,12 +61,12 @@ static const figure LIST[FIGURES] = {
                        .brief = "of hearts"},
     [OF_HEARTS + 2] = {"hearts_pure_alcohol_l", "their pure alcohol", "l", 4, .of = HEARTS,
                        .brief = "hearts alc."},
-    [CHARGE] = {"volume_l", NULL, "l", .decimals = 3},
-    [CHARGE + 1] = {"strength_pct", NULL, "% vol", .decimals = 2},
-    [CHARGE + 2] = {"pure_alcohol_l", "Charged", "l", .decimals = 4},
-    [COLLECTED] = {NULL, "Collected", "l", .decimals = 4},
-    [LEFT] = {"volume_l", NULL, "l", .decimals = 3},
-    [LEFT + 1] = {"strength_pct", NULL, "% vol", .decimals = 2},
+    [CHARGE] = {"volume_l", NULL, "l", 3},
+    [CHARGE + 1] = {"strength_pct", NULL, "% vol", 2},
+    [CHARGE + 2] = {"pure_alcohol_l", "Charged", "l", 4},
+    [COLLECTED] = {NULL, "Collected", "l", 4},
+    [LEFT] = {"volume_l", NULL, "l", 3},
+    [LEFT + 1] = {"strength_pct", NULL, "% vol", 2},
     [LEFT + 2] = {"pure_alcohol_l", "Left in the boiler", "l", 4, .of = LEFT_ALL},
     [LEFT_SOME] = {"pure_alcohol_l", "Left, where measured", "l", 4, .of = LEFT_NOT},
     [RECOVERED_PCT] = {"recovery_pct", "Recovered", "%", 1, .of = BALANCED, .brief = "recovered"},

@@ -56,6 +56,19 @@ static void spirit_holds(jl_spirit s) {
     HOLDS(jl_proof_gallons_us(s) >= 0 && jl_pure_alcohol_l(s) >= 0);
 }
 
+/* A mix that is read: all its alcohol is still there, and what is to be added brings it to the target. */
+static void checked(bytes *b, jl_spirit mixed, double weak, double target) {
+    const jl_dilution d = {next(b, 0, 1), weak, target};
+    jl_check check;
+    if (jl_check_mix(&d, mixed, next(b, 0, 1), &check) != JL_OK) return;
+    spirit_holds(check.batch);
+    spirit_holds(check.addition);
+    HOLDS(fabs(check.batch.ethanol_kg - mixed.ethanol_kg) <= 1e-12 * mixed.ethanol_kg);
+    HOLDS(fabs(jl_mass_fraction(check.result) - target) < 1e-9);
+    jl_bottles bottles = jl_fill_bottles(jl_volume_l(check.result, 20), 0.7);
+    HOLDS(bottles.full >= 0 && bottles.left_over_l >= 0);
+}
+
 static void spirit(bytes *b) {
     jl_spirit s, other, more;
     double p = next(b, 0, 1), target = next(b, 0, 1), weak = next(b, 0, 1);
@@ -67,6 +80,7 @@ static void spirit(bytes *b) {
     }
     if (jl_spirit_from_volume(next(b, 0, 100), p, next(b, -20, 40), &s) != JL_OK) return;
     spirit_holds(s);
+    checked(b, s, weak, target);
     if (jl_bring_to(s, weak, target, &more) != JL_OK) return;
     spirit_holds(more);
     if (jl_mass_kg(more) > 0) HOLDS(fabs(jl_mass_fraction(jl_blend(s, more)) - target) < 1e-9);

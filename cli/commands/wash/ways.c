@@ -70,21 +70,21 @@ enum {
     FIGURES
 };
 
-#define PCT        "% vol", .decimals = 2
+#define PCT        "% vol", 2
 #define PURE_IN    NULL, "l", 2, .of = VOLUME /* its label names the volume */
 #define LESS(a, b) a " less " b, PCT
 
 static const figure LIST[FIGURES] = {
     [BEST] = {"strength_pct", NULL, PCT},
-    [BEST_VOLUME] = {"volume_l", NULL, "l", .decimals = 2},
-    [BEST_PURE] = {"pure_alcohol_l", NULL, "l", .decimals = 4},
+    [BEST_VOLUME] = {"volume_l", NULL, "l", 2},
+    [BEST_PURE] = {"pure_alcohol_l", NULL, "l", 4},
 
     [DISTILLED] = {"strength_pct", "Strength at 20 °C", PCT},
     [DISTILLED_DIVISION] = {"division_pct", "  one division of the alcoholometer is worth", PCT},
     [DISTILLED_PURE] = {"pure_alcohol_l", PURE_IN},
     [DISTILLATE] = {"distillate_pct", "Distillate as made up, at 20 °C", PCT},
-    [SAMPLE_L] = {"sample_l", "Volume of the sample", "l", .decimals = 3},
-    [MADE_UP_L] = {"made_up_l", "  made up with water to", "l", .decimals = 3},
+    [SAMPLE_L] = {"sample_l", "Volume of the sample", "l", 3},
+    [MADE_UP_L] = {"made_up_l", "  made up with water to", "l", 3},
 
     [FERMENTED] = {"strength_pct", "Strength at 20 °C", PCT},
     [FERMENTED_LEAST] = {"strength_sugar_least_pct", "  of a sugar wash, at least", PCT,
@@ -93,35 +93,33 @@ static const figure LIST[FIGURES] = {
     [ORIGINAL_DIVISION] = {"original_division_pct", "  one division of the original is worth", PCT},
     [FINAL_DIVISION] = {"final_division_pct", "  one division of the final is worth", PCT},
     [FERMENTED_PURE] = {"pure_alcohol_l", PURE_IN},
-    [ORIGINAL_SG] = {"original_gravity", "Original gravity, 20/20 °C", "SG", .decimals = 4},
-    [ORIGINAL_EXTRACT] = {"original_extract_pct", "  its extract", "°P", .decimals = 2},
-    [FINAL_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", .decimals = 4},
-    [APPARENT_EXTRACT] = {"apparent_extract_pct", "  its apparent extract", "°P", .decimals = 2},
-    [REAL_EXTRACT] = {"real_extract_pct", "Extract left, by the rule", "°P", .decimals = 2},
-    [APPARENT_ATTENUATION] = {"apparent_attenuation_pct", "Apparent attenuation", "%",
-                              .decimals = 1},
-    [REAL_ATTENUATION] = {"real_attenuation_pct", "Real attenuation: fermented so far", "%",
-                          .decimals = 1},
+    [ORIGINAL_SG] = {"original_gravity", "Original gravity, 20/20 °C", "SG", 4},
+    [ORIGINAL_EXTRACT] = {"original_extract_pct", "  its extract", "°P", 2},
+    [FINAL_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", 4},
+    [APPARENT_EXTRACT] = {"apparent_extract_pct", "  its apparent extract", "°P", 2},
+    [REAL_EXTRACT] = {"real_extract_pct", "Extract left, by the rule", "°P", 2},
+    [APPARENT_ATTENUATION] = {"apparent_attenuation_pct", "Apparent attenuation", "%", 1},
+    [REAL_ATTENUATION] = {"real_attenuation_pct", "Real attenuation: fermented so far", "%", 1},
 
     [SUGAR_SO_FAR] = {"strength_pct", "Strength so far, at 20 °C", PCT, .of = SO_FAR},
     [SUGAR_EXPECTED] = {"strength_expected_pct", "Strength at 20 °C, all fermented", PCT,
                         .of = SO_FAR},
     [SUGAR_ALL] = {"strength_pct", "Strength at 20 °C, all fermented", PCT, .of = ALL},
     [YIELD_POINT] = {"yield_point_pct", "  1 % of yield is worth", PCT},
-    [SUGAR_ALL_PURE] = {NULL, "Pure alcohol, all fermented", "l", .decimals = 2},
-    [SUGAR_PURE] = {"pure_alcohol_l", NULL, "l", .decimals = 2},
-    [SUGAR_SG] = {"original_gravity", "Original gravity to be expected", "SG", .decimals = 4},
-    [SUGAR_EXTRACT] = {"original_extract_pct", "  its extract", "°P", .decimals = 2},
+    [SUGAR_ALL_PURE] = {NULL, "Pure alcohol, all fermented", "l", 2},
+    [SUGAR_PURE] = {"pure_alcohol_l", NULL, "l", 2},
+    [SUGAR_SG] = {"original_gravity", "Original gravity to be expected", "SG", 4},
+    [SUGAR_EXTRACT] = {"original_extract_pct", "  its extract", "°P", 2},
     [ORIGINAL_READ] = {"original_gravity_read", "Original gravity as read, at 20 °C", "SG", 4,
                        .of = ORIGINAL},
     [ORIGINAL_DIFFERENCE] = {"original_gravity_difference", "  read less expected", "SG", 4,
                              .of = ORIGINAL},
-    [SUGAR_PER_PCT] = {"sugar_g_l_per_pct", "Sugar for each 1 % vol", "g/l", .decimals = 2},
+    [SUGAR_PER_PCT] = {"sugar_g_l_per_pct", "Sugar for each 1 % vol", "g/l", 2},
 
     [LEAST] = {"strength_least_pct", "Strength at 20 °C, at least", PCT},
     [AS_READ] = {"strength_as_read_pct", "  with no half division taken off", PCT},
     [LEAST_DIVISION] = {"final_division_pct", "  one division of the hydrometer is worth", PCT},
-    [LEAST_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", .decimals = 4},
+    [LEAST_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", 4},
 
     [DISTILLED_LESS_GRAVITY] = {"distilled_less_gravity_pct",
                                 LESS("Distilled sample", "Gravities")},
