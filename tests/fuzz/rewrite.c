@@ -154,11 +154,17 @@ static jl_role changed_role(deed what) {
     return what == MARK ? JL_ROLE_FRACTION : what == MEND ? JL_ROLE_HEAD : JL_ROLES;
 }
 
-/* The column that a change is about: its place, and whether it stood there before. */
+/* The column that a change is about: its place, and where new ones may stand. */
 typedef struct changed {
-    size_t place;
-    bool stood;
+    size_t place, new_from;
 } changed;
+
+/* What a new column may take the place of: no cell, or one that is empty, in quotes or not. */
+static bool is_nothing(const char *cell, size_t length) {
+    for (size_t i = 0; i < length; i++)
+        if (strchr("\" \t\r", cell[i]) == NULL) return false;
+    return true;
+}
 
 /* Cell by cell, as they stand in the file: quotes and blanks too. */
 static void row_holds(const char *a, const jl_row *ra, const char *b, const jl_row *rb,
@@ -174,10 +180,8 @@ static void row_holds(const char *a, const jl_row *ra, const char *b, const jl_r
     HOLDS(nb >= na);
     for (size_t i = 0; i < na; i++) {
         size_t length = sa[i].end - sa[i].begin;
-        if (i == but.place) {
-            HOLDS(but.stood || length == 0); /* a new column takes the place of nothing */
-            continue;
-        }
+        if (i == but.place) continue;
+        if (i >= but.new_from && is_nothing(a + sa[i].begin, length)) continue;
         HOLDS(length == sb[i].end - sb[i].begin);
         HOLDS(memcmp(a + sa[i].begin, b + sb[i].begin, length) == 0);
     }
@@ -204,8 +208,8 @@ static void rows_hold(deed what, const char *a, size_t na, const char *b, size_t
     look(a, na, &before, &file_a);
     look(b, nb, &after, &file_b);
     jl_role role = changed_role(what);
-    changed but = {SIZE_MAX, role < JL_ROLES && before.what[role] != NULL};
-    if (role < JL_ROLES && after.what[role] != NULL) but.place = after.at[role];
+    changed but = {SIZE_MAX, before.cells};
+    if (role < JL_ROLES && before.what[role] != NULL) but.place = before.at[role];
     HOLDS(jl_rows_open(a, file_a.end, file_a.dialect.delimiter, &rows_a) == JL_OK);
     HOLDS(jl_rows_open(b, nb, file_a.dialect.delimiter, &rows_b) == JL_OK);
     while (jl_rows_next(rows_a, &ra, NULL) == JL_OK) {
@@ -214,7 +218,7 @@ static void rows_hold(deed what, const char *a, size_t na, const char *b, size_t
         do HOLDS(jl_rows_next(rows_b, &rb, NULL) == JL_OK);
         while (!fact && jl_row_is_fact(&rb));
         row_holds(a, &ra, b, &rb, file_a.dialect.delimiter,
-                  fact ? (changed){SIZE_MAX, false} : but);
+                  fact ? (changed){SIZE_MAX, SIZE_MAX} : but);
     }
     jl_rows_close(rows_a);
     jl_rows_close(rows_b);
