@@ -27,6 +27,7 @@
     SUITE(boildown) \
     SUITE(forecast) \
     SUITE(chain) \
+    SUITE(causes) \
     SUITE(congener) \
     SUITE(uncertainty) \
     SUITE(budget) \

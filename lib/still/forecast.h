@@ -55,34 +55,6 @@ typedef enum jl_forecast_figure {
 /* Fills them; NaN where jl_forecast has none. */
 void jl_forecast_figures(const jl_forecast *forecast, double figures[JL_RUN_FIGURES]);
 
-/* What a forecast depends on beside its charge, as deviations from the still's settings. */
-typedef enum jl_still_input {
-    JL_OF_VAPOUR,     /* published vapours about the model, as jl_still.vapour_off_share */
-    JL_OF_REFLUX,     /* of its value, or of the share that runs back where that was learnt */
-    JL_OF_EFFICIENCY, /* of its value, or of the efficiency itself where that was learnt */
-    JL_STILL_INPUTS
-} jl_still_input;
-
-/* How well runs have taught a still's settings: standard uncertainties, NaN where they have not. */
-typedef struct jl_still_known {
-    double reflux_share_u; /* of R / (R + 1) */
-    double efficiency_u;
-} jl_still_known;
-
-/* The deviations, all 0 at best.
- *
- * Given:    still; known
- * Returned: inputs: width 0 where a setting plays no part: no reflux, or a schedule of it; no power
- * Source:   vapour: JL_VAPOUR_OFF_U; ±10 % of a reflux and ±5 % of an efficiency that nothing was
- *           learnt of: common practice, no source
- */
-void jl_still_inputs(const jl_still *still, const jl_still_known *known,
-                     jl_input inputs[JL_STILL_INPUTS]);
-
-/* A still with its deviations, kept to what a still can be. */
-jl_still jl_still_deviating(const jl_still *still, const jl_still_known *known,
-                            const double deviations[JL_STILL_INPUTS]);
-
 /* With a tolerance of the integrator other than JL_TOLERANCE, for the tests. */
 jl_status jl_forecast_open_within(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                                   double tolerance, jl_forecasting **run);

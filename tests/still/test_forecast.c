@@ -625,63 +625,9 @@ static void figures_are_those_of_the_sum(void) {
     CHECK(f[JL_RUN_HEARTS_L] == 0 && f[JL_RUN_HEARTS_PURE_L] == 0);
 }
 
-/* ---- How sure ---- */
-
-static const jl_still_known NOTHING = {NAN, NAN}, LEARNT = {0.03, 0.02};
-
-static void what_nobody_measured_is_a_share_of_itself(void) {
-    jl_input in[JL_STILL_INPUTS];
-    jl_still still = JL_STILL;
-    still.reflux_ratio = 2;
-    jl_still_inputs(&still, &NOTHING, in);
-    CHECK(in[JL_OF_VAPOUR].width == JL_VAPOUR_OFF_U && in[JL_OF_VAPOUR].spread == JL_NORMAL);
-    CHECK(in[JL_OF_REFLUX].width == 0.1 && in[JL_OF_REFLUX].spread == JL_RECTANGULAR);
-    CHECK(in[JL_OF_EFFICIENCY].width == 0.05 && in[JL_OF_EFFICIENCY].spread == JL_RECTANGULAR);
-    jl_still other = jl_still_deviating(&still, &NOTHING, (double[]){0.03, 0.1, -0.05});
-    CHECK_NEAR(other.vapour_off_share, 0.03, 1e-15);
-    CHECK_NEAR(other.reflux_ratio, 2.2, 1e-12);
-    CHECK_NEAR(other.efficiency_share, 0.855, 1e-12);
-}
-
-static void what_runs_taught_is_in_its_own_unit(void) {
-    jl_input in[JL_STILL_INPUTS];
-    jl_still still = JL_STILL;
-    still.reflux_ratio = 1;
-    jl_still_inputs(&still, &LEARNT, in);
-    CHECK(in[JL_OF_REFLUX].width == 0.03 && in[JL_OF_REFLUX].spread == JL_NORMAL);
-    CHECK(in[JL_OF_EFFICIENCY].width == 0.02 && in[JL_OF_EFFICIENCY].spread == JL_NORMAL);
-    jl_still other = jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, -0.05});
-    CHECK_NEAR(other.reflux_ratio, 1.5, 1e-12); /* a share of 0.6 */
-    CHECK_NEAR(other.efficiency_share, 0.85, 1e-12);
-    other = jl_still_deviating(&still, &LEARNT, (double[]){0, 5, 5});
-    CHECK_NEAR(other.reflux_ratio, 49, 1e-9); /* kept to a share of 0.98 */
-    CHECK(other.efficiency_share == 1);
-    other = jl_still_deviating(&still, &LEARNT, (double[]){0, -5, -5});
-    CHECK(other.reflux_ratio == 0 && other.efficiency_share == 0.01);
-}
-
-static void a_setting_that_plays_no_part_does_not_deviate(void) {
-    jl_input in[JL_STILL_INPUTS];
-    jl_still still = JL_STILL;
-    const jl_reflux_step step = {JL_WHEN_TIME_S, 60, 2};
-    still.power_w = 0;
-    jl_still_inputs(&still, &LEARNT, in);
-    CHECK(in[JL_OF_REFLUX].width == 0 && in[JL_OF_EFFICIENCY].width == 0);
-    CHECK(jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, 0}).reflux_ratio == 0);
-    still.reflux_ratio = 2;
-    still.schedule = &step;
-    still.schedule_count = 1;
-    jl_still_inputs(&still, &NOTHING, in);
-    CHECK(in[JL_OF_REFLUX].width == 0);
-}
-
 CU_TestInfo forecast_tests[] = {
     {"all jars at once are the run", all_jars_at_once_are_the_run},
     {"figures are those of the sum", figures_are_those_of_the_sum},
-    {"what nobody measured is a share of itself", what_nobody_measured_is_a_share_of_itself},
-    {"what runs taught is in its own unit", what_runs_taught_is_in_its_own_unit},
-    {"a setting that plays no part does not deviate",
-     a_setting_that_plays_no_part_does_not_deviate},
     {"a student laboratory's batch within 2 % vol", student_laboratory_batch},
     {"a second distillation of the University of São Paulo", sao_paulo_second_distillation},
     {"moles and ethanol are conserved to 1e-9 in 1000 runs", moles_and_ethanol_are_conserved},

@@ -7,6 +7,7 @@
 #include "command.h"
 #include "commands/forecast/show.h"
 #include "input/logfile.h"
+#include "still/causes.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -80,107 +81,61 @@ static int read_options(args *a, words *w, feints_words *f) {
 /* A forecast costs a thousand times what a reading does. */
 enum { DRAWS = 2000 };
 
-/* A run, or a chain of two kinds of runs, as a function of what it depends on. */
-typedef struct weighing {
-    const planned *strip; /* NULL: one run */
-    const planned *run;   /* the spirit run of a chain */
-    jl_chain_charge loads;
-    const jl_alcoholometer *instrument;
-    jl_measured_amount charge, feints;
-    jl_still_known known;
-    jl_input inputs[JL_STILL_INPUTS];
-    size_t places[JL_STILL_INPUTS]; /* of the deviations whose width is not 0 */
-} weighing;
-
-static jl_still still_at(const weighing *w, const planned *p, const double *x) {
-    double deviations[JL_STILL_INPUTS];
-    for (size_t i = 0; i < JL_STILL_INPUTS; i++)
-        deviations[i] = w->inputs[i].width > 0 ? x[w->places[i]] : 0;
-    return jl_still_deviating(&p->settings.still, &w->known, deviations);
-}
-
-static jl_status run_at(const weighing *w, const double *x, jl_spirit charge, jl_forecast *f) {
-    const jl_still still = still_at(w, w->run, x);
-    return jl_forecast_run(&still, charge, &w->run->settings.plan, f);
-}
-
-static jl_status chain_at(const weighing *w, const double *x, jl_spirit wash, double *values) {
-    const jl_still still = still_at(w, w->strip, x);
-    jl_chain_charge charge = w->loads;
-    jl_chain chain;
-    jl_status status = JL_OK;
-    charge.wash = wash;
-    if (jl_mass_kg(charge.feints) > 0)
-        status = jl_measured_amount_at(&w->feints, x, &charge.feints);
-    if (status == JL_OK) status = jl_chain_strip(&still, &w->strip->settings.plan, &charge, &chain);
-    if (status == JL_OK) status = run_at(w, x, chain.spirit_charge, &chain.spirit);
-    if (status == JL_OK) jl_chain_figures(&chain, values);
-    return status;
-}
-
-static jl_status figures_at(const double *x, double *values, void *with) {
-    const weighing *w = with;
-    jl_spirit charge;
-    jl_forecast f = JL_FORECAST;
-    jl_status status = jl_measured_amount_at(&w->charge, x, &charge);
-    if (status == JL_OK && w->strip != NULL) return chain_at(w, x, charge, values);
-    if (status == JL_OK) status = run_at(w, x, charge, &f);
-    if (status == JL_OK) jl_forecast_figures(&f, values);
-    return status;
-}
-
-static void list_deviations(jl_budget *budget, weighing *w) {
-    static const char *const CAUSES[] = {"published vapours", "reflux", "efficiency of heating"};
-    jl_still_inputs(&w->run->settings.still, &w->known, w->inputs);
-    for (size_t i = 0; i < JL_STILL_INPUTS; i++)
-        if (w->inputs[i].width > 0)
-            w->places[i] =
-                jl_budget_input(budget, CAUSES[i], w->inputs[i].width, w->inputs[i].spread);
-}
-
-static void say_deviations(show *s, const weighing *w) {
-    const jl_setting *of = w->run->settings.all.of;
-    double reflux = w->inputs[JL_OF_REFLUX].width, efficiency = w->inputs[JL_OF_EFFICIENCY].width;
-    bool known = !isnan(w->known.reflux_share_u) || !isnan(w->known.efficiency_u);
+static void say_deviations(show *s, const jl_causes *c, const jl_settings *settings) {
+    double reflux = c->inputs[JL_OF_REFLUX].width, efficiency = c->inputs[JL_OF_EFFICIENCY].width;
+    bool known = !isnan(c->known.reflux_share_u) || !isnan(c->known.efficiency_u);
     show_assumption(s,
                     "Published vapour compositions lie ±6.6 %% (k = 2) about the model in how far "
                     "the volatility is from 1, by five sets.");
-    if (reflux > 0 && isnan(w->known.reflux_share_u))
+    if (reflux > 0 && isnan(c->known.reflux_share_u))
         show_assumption(s, "The reflux holds within ±%.0f %% (common practice, no source).",
                         100 * reflux);
     else if (reflux > 0)
         show_assumption(s, "The share that runs back holds within ±%.2g (k = 2, from %s).",
-                        JL_COVERAGE_K * reflux, of[JL_KEY_REFLUX_SHARE_U].source);
-    if (efficiency > 0 && isnan(w->known.efficiency_u))
+                        JL_COVERAGE_K * reflux, settings->of[JL_KEY_REFLUX_SHARE_U].source);
+    if (efficiency > 0 && isnan(c->known.efficiency_u))
         show_assumption(
             s, "The efficiency holds within ±%.0f %% of itself (common practice, no source).",
             100 * efficiency);
     else if (efficiency > 0)
         show_assumption(s, "The efficiency holds within ±%.2g (k = 2, from %s).",
-                        JL_COVERAGE_K * efficiency, of[JL_KEY_EFFICIENCY_U].source);
+                        JL_COVERAGE_K * efficiency, settings->of[JL_KEY_EFFICIENCY_U].source);
     show_note(s,
               "The uncertainty is that of what was measured and of the vapour. That a still is no "
               "row of perfect stages comes on top%s.",
               known ? "" : ": 'jarline calibrate' learns a still's own figures");
 }
 
+/* What a run depends on beside its charge; strip: NULL, or a chain's. */
+static jl_causes causes_of(const planned *run, const planned *strip, const jl_chain_charge *loads) {
+    const jl_settings *settings = &run->settings.all;
+    jl_causes c = {.still = &run->settings.still,
+                   .plan = &run->settings.plan,
+                   .known = {jl_setting_value(settings, JL_KEY_REFLUX_SHARE_U),
+                             jl_setting_value(settings, JL_KEY_EFFICIENCY_U)}};
+    if (strip == NULL) return c;
+    c.strip_still = &strip->settings.still;
+    c.strip_plan = &strip->settings.plan;
+    c.loads = *loads;
+    return c;
+}
+
+/* The charge as it was written, for its uncertainty. */
+static jl_amount written_charge(const args *a, jl_spirit charge) {
+    jl_amount amount = jl_amount_at_20(charge);
+    if (a->count == 1) jl_amount_read(a->rest[0], &amount, NULL);
+    return amount;
+}
+
 /* Shows the main figures with their uncertainty, where it was asked for. Returns the exit status, or
  * 0. */
-static int show_sure(show *s, uncertainty *u, weighing *w, jl_amount charge, const figures *f) {
-    const jl_settings *settings = &w->run->settings.all;
+static int show_sure(show *s, uncertainty *u, jl_causes *c, const planned *run, const figures *f) {
     if (!uncertainty_wanted(u)) return 0;
-    w->charge = jl_measure_amount(&u->by, charge, w->instrument);
-    bool feints = jl_mass_kg(w->loads.feints) > 0;
-    if (feints)
-        w->feints = jl_measure_amount(&u->by, jl_amount_at_20(w->loads.feints), w->instrument);
-    w->known = (jl_still_known){jl_setting_value(settings, JL_KEY_REFLUX_SHARE_U),
-                                jl_setting_value(settings, JL_KEY_EFFICIENCY_U)};
-    list_deviations(u->by.budget, w);
     if (!u->intervals) u->draws = DRAWS;
-    int bad = show_uncertainty(s, u, f, figures_at, w);
+    int bad = show_uncertainty(s, u, f, jl_causes_figures, c);
     if (bad != 0) return bad;
-    say_deviations(s, w);
-    if (feints)
+    say_deviations(s, c, &run->settings.all);
+    if (jl_mass_kg(c->loads.feints) > 0)
         show_assumption(s, "The feints together are as uncertain as one jug and one reading.");
     return 0;
 }
@@ -227,13 +182,6 @@ static int some_jars(const planned *p, jl_forecast_jars *all) {
     return refuse_at_once("run", p, &all->sum, "--stop-at");
 }
 
-/* The charge as it was written, for its uncertainty. */
-static jl_amount written_charge(const args *a, jl_spirit charge) {
-    jl_amount amount = jl_amount_at_20(charge);
-    if (a->count == 1) jl_amount_read(a->rest[0], &amount, NULL);
-    return amount;
-}
-
 static int forecast_one(const words *w, const args *a, jl_spirit charge,
                         const jl_alcoholometer *instrument, uncertainty *u) {
     planned p = {.charge = charge};
@@ -243,7 +191,7 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
     if (bad == 0) bad = some_jars(&p, &all);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
-    weighing with = {.run = &p, .instrument = instrument};
+    jl_causes causes = causes_of(&p, NULL, NULL);
     show_charge(s, "Forecast of a run", &p, 1);
     show_forecast(s, &p, &all);
     jl_forecast_figures(&all.sum, values);
@@ -251,7 +199,8 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
                        .count = JL_RUN_FIGURES,
                        .values = values,
                        .of = of_those(values[JL_RUN_HEARTS_L], values[JL_RUN_DURATION_H])};
-    bad = show_sure(s, u, &with, written_charge(a, charge), &f);
+    jl_causes_measure(&causes, &u->by, written_charge(a, charge), instrument);
+    bad = show_sure(s, u, &causes, &p, &f);
     bad = finish(s, w, &p, &all.sum, bad);
     jl_forecast_jars_free(&all);
     return bad;
@@ -328,15 +277,16 @@ static int forecast_chain(const words *w, const args *a, jl_spirit wash, const f
     show_charge(s, "Spirit run", &spirit, chain.spirit_loads);
     show_forecast(s, &spirit, &all);
     show_chain(s, &chain);
-    charge.strip_loads = chain.strip_loads; /* each a little larger or smaller with the wash */
+    charge.strip_loads = chain.strip_loads;
     charge.spirit_loads = chain.spirit_loads;
-    weighing with = {.strip = &strip, .run = &spirit, .loads = charge, .instrument = instrument};
+    jl_causes causes = causes_of(&spirit, &strip, &charge);
     jl_chain_figures(&chain, values);
     const figures f = {.list = CHAIN_FIGURES,
                        .count = JL_CHAIN_FIGURES,
                        .values = values,
                        .of = of_those(values[JL_CHAIN_HEARTS_L], values[JL_CHAIN_DURATION_H])};
-    bad = show_sure(s, u, &with, written_charge(a, wash), &f);
+    jl_causes_measure(&causes, &u->by, written_charge(a, wash), instrument);
+    bad = show_sure(s, u, &causes, &spirit, &f);
     if (bad == 0) assume_strip(s, w, &strip);
     bad = finish(s, w, &spirit, &all.sum, bad);
     jl_forecast_jars_free(&all);
