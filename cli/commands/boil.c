@@ -5,39 +5,23 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/args.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
 
 typedef struct air {
-    double kpa, altitude_m;
-    bool stated, by_altitude;
+    jl_settings settings;
+    double kpa;
 } air;
 
-static const char PRESSURES[] = "60 to 105 kPa, as 985hPa, or an altitude of -300 to 4150 m, as "
-                                "650m";
-
-static int read_air(const char *pressure, const char *altitude, air *a) {
-    *a = (air){JL_PRESSURE_KPA, 0, pressure != NULL || altitude != NULL, altitude != NULL};
-    if (pressure != NULL && altitude != NULL)
-        return fail(EXIT_USAGE, "expected --pressure or --altitude, not both");
-    int bad = arg_value("--pressure", pressure, JL_PRESSURE, &a->kpa);
-    if (bad == 0) bad = arg_value("--altitude", altitude, JL_ALTITUDE, &a->altitude_m);
-    if (bad != 0) return bad;
-    bool good = !a->by_altitude || jl_pressure_at_altitude_kpa(a->altitude_m, &a->kpa) == JL_OK;
-    if (good && a->kpa >= 60 && a->kpa <= 105) return 0;
-    return a->by_altitude ? fail_argument("--altitude", altitude, JL_RANGE, PRESSURES)
-                          : fail_argument("--pressure", pressure, JL_RANGE, PRESSURES);
-}
-
 static void assume_air(show *s, const air *a) {
-    if (a->by_altitude)
+    if (a->settings.of[JL_KEY_ALTITUDE].has)
         show_assumption(s,
                         "Air pressure %.5g kPa, an average day's at %.6g m (U.S. Standard "
                         "Atmosphere 1976).",
-                        a->kpa, a->altitude_m);
-    else if (!a->stated)
+                        a->kpa, jl_setting_value(&a->settings, JL_KEY_ALTITUDE));
+    else if (!jl_is_stated(&a->settings, JL_KEY_PRESSURE))
         show_assumption(s, "Default: air pressure 101.325 kPa, sea level (--pressure or --altitude "
                            "changes it).");
     show_assumption(s, "Equilibrium by a model (NRTL) fitted to published data, which differ among "
@@ -166,7 +150,7 @@ int command_boil(int argc, const char **argv) {
     air around;
     if (args_read(&a, argc, argv, table, "STRENGTH",
                   "Boiling point and vapour of a liquid: 12%; or back from a temperature.")) {
-        a.exit_status = read_air(pressure, altitude, &around);
+        a.exit_status = arg_air(pressure, altitude, &around.settings, &around.kpa);
         if (a.exit_status == 0) a.exit_status = boil(&a, boiler, head, &around, json != 0);
     }
     int exit_status = a.exit_status;

@@ -50,6 +50,14 @@ int arg_setting(const char *word, jl_key_id id, jl_settings *s) {
     return fail_argument(name, word, fault.status, fault.expected);
 }
 
+int arg_air(const char *pressure, const char *altitude, jl_settings *s, double *pressure_kpa) {
+    jl_settings_begin(s);
+    int bad = arg_setting(pressure, JL_KEY_PRESSURE, s);
+    if (bad == 0) bad = arg_setting(altitude, JL_KEY_ALTITUDE, s);
+    *pressure_kpa = jl_settings_to_still(s).pressure_kpa;
+    return bad;
+}
+
 int arg_cut(const char *name, const char *word, jl_cut *cut) {
     jl_fault fault;
     if (jl_cut_read(word, false, cut, &fault) == JL_OK) return 0;

@@ -47,6 +47,9 @@ int instrument_settings_read(const setting_options *o, jl_settings *s);
 /* What a file states, on top of what is known before. */
 int settings_file(const char *file, unsigned where, jl_settings *s);
 
+/* The air's pressure by one of two options: --pressure, --altitude. NULL: not given. */
+int arg_air(const char *pressure, const char *altitude, jl_settings *s, double *pressure_kpa);
+
 /* A rule for a cut. */
 int arg_cut(const char *name, const char *word, jl_cut *cut);
 

@@ -2,35 +2,15 @@
 #include "commands/card/boil.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "input/args.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
-
-static const double PRESSURE_LEAST_KPA = 60, PRESSURE_MOST_KPA = 105;
 
 /* Closer where a wash and low wines are. */
 static const double USUAL_PCT[] = {0,  1,  2,  3,  4,  5,  6,  7,  8,  9,  10, 12, 14, 16, 18, 20,
                                    25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95};
 enum { USUAL = sizeof USUAL_PCT / sizeof USUAL_PCT[0] };
-
-static int read_pressure(const boil_words *w, double *pressure_kpa) {
-    double altitude_m;
-    *pressure_kpa = JL_PRESSURE_KPA;
-    if (w->altitude != NULL && w->pressure != NULL)
-        return fail(EXIT_USAGE, "--altitude and --pressure both say the air pressure; expected one "
-                                "of them");
-    int bad = arg_value("--pressure", w->pressure, JL_PRESSURE, pressure_kpa);
-    if (bad == 0) bad = arg_value("--altitude", w->altitude, JL_ALTITUDE, &altitude_m);
-    if (bad != 0) return bad;
-    if (w->altitude != NULL && jl_pressure_at_altitude_kpa(altitude_m, pressure_kpa) != JL_OK)
-        *pressure_kpa = NAN;
-    if (*pressure_kpa >= PRESSURE_LEAST_KPA && *pressure_kpa <= PRESSURE_MOST_KPA) return EXIT_DONE;
-    return w->altitude != NULL
-               ? fail_argument("--altitude", w->altitude, JL_RANGE,
-                               "an altitude with 60 to 105 kPa of air: -300m to 4200m")
-               : fail_argument("--pressure", w->pressure, JL_RANGE, "60 to 105 kPa, as 98.5kPa");
-}
 
 /* The usual strengths, or even ones where an option asks for them. */
 static int read_strengths(const card_span_words *w, double *strengths, size_t *count) {
@@ -63,21 +43,20 @@ static struct table *new_table(bool whole) {
 }
 
 static void add_row(double pct, double pressure_kpa, struct table *t) {
-    double p, vapour_pct = NAN;
-    jl_boiling boiling = {.temp_c = NAN};
-    if (jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &p) == JL_OK &&
-        jl_boil(jl_mole_fraction(p), pressure_kpa, &boiling) == JL_OK)
-        jl_strength_pct(jl_mass_fraction_from_mole(boiling.vapour_mole_fraction), JL_STRENGTH_C,
-                        &vapour_pct);
+    double p;
+    jl_boiling boiling = {NAN, NAN, NAN};
+    if (jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &p) == JL_OK)
+        jl_boil(jl_mole_fraction(p), pressure_kpa, &boiling);
     table_add_number(t, pct);
     table_add_number(t, boiling.temp_c);
-    table_add_number(t, vapour_pct);
+    table_add_number(t, jl_strength_pct_from_mole(boiling.vapour_mole_fraction));
 }
 
 int card_boil(const boil_words *w, card *c) {
+    jl_settings air;
     double pressure_kpa, strengths[CARD_ROWS_MOST];
     bool whole = true;
-    int bad = read_pressure(w, &pressure_kpa);
+    int bad = arg_air(w->pressure, w->altitude, &air, &pressure_kpa);
     if (bad == 0) bad = read_strengths(&w->strengths, strengths, &c->bold_row);
     if (bad != 0) return bad;
     for (size_t row = 0; row < c->bold_row; row++)
