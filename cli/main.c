@@ -4,6 +4,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "text/nearest.h"
 
 #include <fcntl.h>
 #include <locale.h>
@@ -63,15 +64,34 @@ static void help(FILE *to) {
         fprintf(to, "  %-10s %s\n", COMMANDS[i].name,
                 plain(COMMANDS[i].answers, simple, sizeof simple));
     }
-    fputs("\n'jarline COMMAND --help' lists a command's options; 'man jarline' tells more.\n", to);
+    fputs("\n'jarline help COMMAND' lists a command's options; 'man jarline' tells more.\n", to);
+}
+
+/* The command that a misspelt word was meant to be, or NULL. */
+static const char *nearest_command(const char *word) {
+    const char *near = NULL;
+    size_t least = jl_letters_apart_most(word) + 1;
+    for (size_t i = 0; i < COMMANDS_KNOWN; i++) {
+        size_t apart = jl_letters_apart(word, COMMANDS[i].name);
+        if (apart >= least) continue;
+        least = apart;
+        near = COMMANDS[i].name;
+    }
+    return near;
 }
 
 static int run(int argc, const char **argv) {
     for (size_t i = 0; i < COMMANDS_KNOWN; i++)
         if (strcmp(argv[0], COMMANDS[i].name) == 0) {
+            bool asks = argc == 2 && strcmp(argv[1], "help") == 0;
             say_name(argv[0]);
-            return COMMANDS[i].run(argc, argv);
+            return asks ? COMMANDS[i].run(2, (const char *[]){argv[0], "--help", NULL})
+                        : COMMANDS[i].run(argc, argv);
         }
+    const char *near = nearest_command(argv[0]);
+    if (near != NULL)
+        return fail(EXIT_USAGE, "'%s' is no command; was it '%s'? 'jarline --help' lists them",
+                    argv[0], near);
     return fail(EXIT_USAGE, "'%s' is no command; 'jarline --help' lists them", argv[0]);
 }
 
@@ -84,8 +104,11 @@ int main(int argc, char **argv) {
         help(stderr);
         return EXIT_USAGE;
     }
-    bool version = strcmp(argv[1], "--version") == 0;
-    bool helps = strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0;
+    const char *word = argv[1];
+    bool asks = strcmp(word, "help") == 0;
+    bool version = strcmp(word, "--version") == 0 || strcmp(word, "-V") == 0;
+    bool helps = asks || strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0;
+    if (asks && argc > 2) return run(2, (const char *[]){argv[2], "--help", NULL});
     if (version) puts("jarline " JARLINE_VERSION);
     if (helps) help(stdout);
     if (version || helps) return close_output(EXIT_DONE);

@@ -3,6 +3,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "keys/keys.h"
+#include "text/nearest.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -56,6 +57,38 @@ static int add_keys(const struct poptOption *keys, struct poptOption *table) {
     return count;
 }
 
+/* The same letter in every command; '\0': none. */
+static char short_name(const char *name) {
+    static const char *const NAMES[] = {"help", "json", "output", "force"};
+    for (size_t i = 0; i < sizeof NAMES / sizeof NAMES[0]; i++)
+        if (strcmp(name, NAMES[i]) == 0) return name[0];
+    return '\0';
+}
+
+/* The option that a misspelt one was meant to be, or NULL. */
+static const char *nearest_option(const args *a, const char *word) {
+    const char *near = NULL;
+    char name[64];
+    snprintf(name, sizeof name, "%.*s", (int)strcspn(word + 2, "="), word + 2);
+    size_t least = jl_letters_apart_most(name) + 1;
+    for (const struct poptOption *o = a->table; o->longName != NULL; o++) {
+        size_t apart = jl_letters_apart(name, o->longName);
+        if (apart >= least) continue;
+        least = apart;
+        near = o->longName;
+    }
+    return near;
+}
+
+static int fail_option(const args *a, int val) {
+    const char *word = poptBadOption(a->context, POPT_BADOPTION_NOALIAS);
+    const char *near =
+        val == POPT_ERROR_BADOPT && strncmp(word, "--", 2) == 0 ? nearest_option(a, word) : NULL;
+    return fail(EXIT_USAGE, "%s: %s%s%s%s; '%s --help' lists the options", word, poptStrerror(val),
+                near == NULL ? "" : "; was it --", near == NULL ? "" : near,
+                near == NULL ? "" : "?", a->argv[0]);
+}
+
 /* A copy of the table with keys in the place of their mark, numbered, and --help behind. */
 static void number_options(args *a, const struct poptOption *table) {
     size_t room = (size_t)count_options(table) * (JL_KEYS + 1) + 2;
@@ -72,7 +105,10 @@ static void number_options(args *a, const struct poptOption *table) {
         count += added;
     }
     a->table[count] = (struct poptOption)FLAG("help", NULL, "this help");
-    for (int i = 0; i <= count; i++) a->table[i].val = i + 1;
+    for (int i = 0; i <= count; i++) {
+        a->table[i].val = i + 1;
+        a->table[i].shortName = short_name(a->table[i].longName);
+    }
 }
 
 bool args_begin(args *a, int argc, const char **argv, const struct poptOption *table,
@@ -99,9 +135,7 @@ static void end(args *a, int exit_status) {
 const struct poptOption *args_next(args *a) {
     int val = poptGetNextOpt(a->context);
     if (val < -1) {
-        end(a,
-            fail(EXIT_USAGE, "%s: %s; '%s --help' lists the options",
-                 poptBadOption(a->context, POPT_BADOPTION_NOALIAS), poptStrerror(val), a->argv[0]));
+        end(a, fail_option(a, val));
         return NULL;
     }
     if (val < 0) return NULL;

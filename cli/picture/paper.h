@@ -25,7 +25,7 @@ typedef struct paper_options {
 } paper_options;
 
 #define PAPER_OPTIONS(o, forms)                                                                    \
-    {"output", 'o', POPT_ARG_STRING, &(o).output, 0, "the file to make: " forms, "FILE"},          \
+    {"output", '\0', POPT_ARG_STRING, &(o).output, 0, "the file to make: " forms, "FILE"},         \
         OPTION("paper", &(o).paper, "a4|letter", "size of a page (a4)"),                           \
         FLAG("force", &(o).force, "replace the file when it exists")
 

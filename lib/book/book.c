@@ -4,6 +4,7 @@
 #include "book/book.h"
 #include "spirit/density.h"
 #include "text/letters.h"
+#include "text/nearest.h"
 
 #include <math.h>
 #include <search.h>
@@ -154,24 +155,6 @@ static const char *lot_name(const char *from) {
     return jl_same_letters_to(from, "lot:", 4) ? from + 4 : NULL;
 }
 
-/* Levenshtein's distance of short names, letters of either case alike. */
-static size_t distance(const char *a, const char *b) {
-    size_t row[JL_BOOK_NAME_BYTES];
-    size_t n = strnlen(b, JL_BOOK_NAME_BYTES - 1);
-    for (size_t j = 0; j <= n; j++) row[j] = j;
-    for (size_t i = 1; *a != '\0'; a++, i++) {
-        size_t corner = row[0];
-        row[0] = i;
-        for (size_t j = 1; j <= n; j++) {
-            size_t change = corner + (jl_lower(*a) != jl_lower(b[j - 1]));
-            size_t least = row[j] < row[j - 1] ? row[j] : row[j - 1];
-            corner = row[j];
-            row[j] = change < least + 1 ? change : least + 1;
-        }
-    }
-    return row[n];
-}
-
 static void copy_name(char to[JL_BOOK_NAME_BYTES], const char *name) {
     snprintf(to, JL_BOOK_NAME_BYTES, "%s", name);
 }
@@ -204,10 +187,10 @@ static jl_status refuse_amount(jl_book_refusal *r, jl_status status, const char 
 }
 
 static jl_status no_vessel(const jl_book *book, const char *name, jl_book_refusal *r) {
-    size_t least = 4;
+    size_t least = jl_letters_apart_most(name) + 1;
     refuse(r, JL_BOOK_NO_VESSEL, name);
     for (size_t i = 0; i < book->vessel_count; i++) {
-        size_t d = distance(name, book->vessels[i].name);
+        size_t d = jl_letters_apart(name, book->vessels[i].name);
         if (d >= least) continue;
         least = d;
         copy_name(r->nearest, book->vessels[i].name);
@@ -216,10 +199,10 @@ static jl_status no_vessel(const jl_book *book, const char *name, jl_book_refusa
 }
 
 static jl_status no_lot(const jl_book *book, const char *name, jl_book_refusal *r) {
-    size_t least = 4;
+    size_t least = jl_letters_apart_most(name) + 1;
     refuse(r, JL_BOOK_NO_LOT, name);
     for (size_t i = 0; i < book->lot_count; i++) {
-        size_t d = distance(name, book->lots[i].name);
+        size_t d = jl_letters_apart(name, book->lots[i].name);
         if (d >= least) continue;
         least = d;
         copy_name(r->nearest, book->lots[i].name);
