@@ -15,32 +15,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Facts in the order in which they will stand. */
-typedef struct facts {
-    jl_fact_entry *all;
-    size_t count;
-} facts;
-
-static jl_fact_entry *add_fact(facts *f, const char *key) {
-    f->all = need(realloc(f->all, (f->count + 1) * sizeof *f->all));
-    f->all[f->count] = (jl_fact_entry){.key = key};
-    return &f->all[f->count++];
-}
-
-static void add_number(facts *f, const char *key, double value) {
-    jl_fact_entry *fact = add_fact(f, key);
-    fact->values[0] = value;
-    fact->count = 1;
-}
-
-static void add_text(facts *f, const char *key, const char *text) {
-    if (text != NULL) add_fact(f, key)->text = text;
-}
-
 typedef struct start {
     const char *path, *title;
     char started[JL_TIME_BYTES];
-    jl_settings instruments;
     jl_alcoholometer instrument;
     bool charged, proof, json;
     planned plan; /* the charge, and the run to expect of it */
@@ -58,30 +35,28 @@ static int read_charge_words(const char *amount, const char *from, start *s) {
 
 /* The jars to expect go into the log, so that no later change of a model changes them. */
 static int forecast(const setting_options *o, start *s) {
-    int bad = still_settings_read(o, jl_spirit_strength_pct(s->plan.charge), &s->plan.settings);
+    double pct = jl_spirit_strength_pct(s->plan.charge);
+    jl_settings *all = &s->plan.settings.all;
+    int bad = still_settings_add(o, pct, &s->plan.settings);
+    jl_settings_number(all, JL_KEY_CHARGE, jl_volume_l(s->plan.charge, JL_STRENGTH_C),
+                       JL_FROM_OPTION, NULL);
+    jl_settings_number(all, JL_KEY_CHARGE_STRENGTH, pct, JL_FROM_OPTION, NULL);
     return bad == EXIT_DONE ? planned_jars(&s->plan, &s->expected) : bad;
 }
 
 /* ---- the log ---- */
 
-static void gather_rows(const jl_setting_rows *rows, facts *f) {
-    for (size_t i = 0; i < rows->count; i++) *add_fact(f, NULL) = rows->rows[i];
-}
-
-static void gather_charge(const start *s, const jl_setting_rows *still, facts *f) {
-    add_number(f, "charge_l", jl_volume_l(s->plan.charge, JL_STRENGTH_C));
-    add_number(f, "charge_strength_pct", jl_spirit_strength_pct(s->plan.charge));
-    gather_rows(still, f);
+/* Facts in the order in which they will stand. */
+static jl_fact_entry *gather(const start *s, const jl_setting_rows *rows, size_t *count) {
+    jl_fact_entry *facts = need(calloc(2 + rows->count + s->expected.count, sizeof *facts));
+    size_t n = 0;
+    if (s->title != NULL) facts[n++] = (jl_fact_entry){.key = "title", .text = s->title};
+    facts[n++] = (jl_fact_entry){.key = "started", .text = s->started};
+    for (size_t i = 0; i < rows->count; i++) facts[n++] = rows->rows[i];
     for (size_t i = 0; i < s->expected.count; i++)
-        *add_fact(f, NULL) = jl_expected_row(&s->expected.jars[i]);
-}
-
-static void gather(const start *s, const jl_setting_rows *instrument, const jl_setting_rows *still,
-                   facts *f) {
-    add_text(f, "title", s->title);
-    add_text(f, "started", s->started);
-    gather_rows(instrument, f);
-    if (s->charged) gather_charge(s, still, f);
+        facts[n++] = jl_expected_row(&s->expected.jars[i]);
+    *count = n;
+    return facts;
 }
 
 static void show_expected(show *out, const start *s) {
@@ -125,16 +100,15 @@ static int answer(const start *s) {
 }
 
 static int begin(const start *s) {
-    facts f = {0};
+    size_t count;
     jl_fault fault;
     jl_trouble trouble;
-    jl_setting_rows instrument, still;
-    jl_settings_rows(&s->instruments, JL_IN_RUN, &instrument);
-    jl_settings_rows(&s->plan.settings.all, JL_IN_RUN, &still);
-    gather(s, &instrument, &still, &f);
+    jl_setting_rows rows;
+    jl_settings_rows(&s->plan.settings.all, JL_IN_RUN, &rows);
+    jl_fact_entry *facts = gather(s, &rows, &count);
     jl_log_units units = s->proof ? JL_LOG_PROOF_F : JL_LOG_PCT_C;
-    jl_status status = jl_run_create(s->path, f.all, f.count, units, &fault, &trouble);
-    free(f.all);
+    jl_status status = jl_run_create(s->path, facts, count, units, &fault, &trouble);
+    free(facts);
     if (status != JL_OK) return fail_write(s->path, status, trouble, &fault, "started");
     return answer(s);
 }
@@ -158,8 +132,9 @@ static int run_start(const start_words *w, const args *a, start *s) {
     s->title = w->title;
     s->proof = w->proof != 0;
     s->json = w->json != 0;
-    int bad = instrument_settings_read(&w->instrument, &s->instruments);
-    s->instrument = jl_settings_to_alcoholometer(&s->instruments);
+    jl_settings_begin(&s->plan.settings.all);
+    int bad = settings_read(&w->instrument, JL_IN_INSTRUMENTS, &s->plan.settings.all);
+    s->instrument = jl_settings_to_alcoholometer(&s->plan.settings.all);
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &started);
     if (bad == 0) bad = read_charge_words(w->charge, w->from, s);
     if (bad == 0 && !s->charged && has_still(&w->still))

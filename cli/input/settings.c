@@ -64,35 +64,36 @@ int arg_cut(const char *name, const char *word, jl_cut *cut) {
     return fail_argument(name, word, fault.status, fault.expected);
 }
 
-static int read_settings(const setting_options *o, unsigned where, jl_settings *s) {
-    jl_settings_begin(s);
+int settings_read(const setting_options *o, unsigned where, jl_settings *s) {
     int bad = o->file == NULL ? 0 : settings_file(o->file, where, s);
     for (jl_key_id id = 0; bad == 0 && id < JL_KEYS; id++) bad = arg_setting(o->words[id], id, s);
     return bad;
 }
 
-int still_settings_read(const setting_options *o, double charge_strength_pct, still_settings *s) {
-    int bad = read_settings(o, JL_IN_STILL, &s->all);
+int still_settings_add(const setting_options *o, double charge_strength_pct, still_settings *s) {
+    int bad = settings_read(o, JL_IN_STILL, &s->all);
     s->still = jl_settings_to_still(&s->all);
     s->plan = jl_settings_to_plan(&s->all, charge_strength_pct);
     return bad;
 }
 
-int instrument_settings_read(const setting_options *o, jl_settings *s) {
-    return read_settings(o, JL_IN_INSTRUMENTS, s);
+int still_settings_read(const setting_options *o, double charge_strength_pct, still_settings *s) {
+    jl_settings_begin(&s->all);
+    return still_settings_add(o, charge_strength_pct, s);
 }
 
 int instruments_read(const char *file, jl_instruments *in) {
     jl_settings s;
-    const setting_options o = {.file = (char *)file};
-    int bad = instrument_settings_read(&o, &s);
+    jl_settings_begin(&s);
+    int bad = file == NULL ? 0 : settings_file(file, JL_IN_INSTRUMENTS, &s);
     *in = jl_settings_to_instruments(&s);
     return bad;
 }
 
 int arg_instrument(const setting_options *o, jl_alcoholometer *instrument) {
     jl_settings s;
-    int bad = instrument_settings_read(o, &s);
+    jl_settings_begin(&s);
+    int bad = settings_read(o, JL_IN_INSTRUMENTS, &s);
     *instrument = jl_settings_to_alcoholometer(&s);
     return bad;
 }

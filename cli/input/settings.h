@@ -35,16 +35,19 @@ typedef struct still_settings {
 /* charge_strength_pct: decides between a strip run's rules and others. */
 int still_settings_read(const setting_options *o, double charge_strength_pct, still_settings *s);
 
+/* The same on top of what s->all has. */
+int still_settings_add(const setting_options *o, double charge_strength_pct, still_settings *s);
+
 /* The file's instruments, or the defaults alone when file is NULL. */
 int instruments_read(const char *file, jl_instruments *in);
 
 /* The alcoholometer of file and options. */
 int arg_instrument(const setting_options *o, jl_alcoholometer *instrument);
 
-/* The same with all settings behind it. */
-int instrument_settings_read(const setting_options *o, jl_settings *s);
+/* What file and options state, on top of what is known before. */
+int settings_read(const setting_options *o, unsigned where, jl_settings *s);
 
-/* What a file states, on top of what is known before. */
+/* The file's part of that. */
 int settings_file(const char *file, unsigned where, jl_settings *s);
 
 /* The air's pressure by one of two options: --pressure, --altitude. NULL: not given. */

@@ -3,6 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "target.h"
 
+#include "keys/settings.h"
+
 static void fact_holds(const jl_facts *facts, const jl_fact *fact) {
     char stem[32];
     snprintf(stem, sizeof stem, "%s", fact->key);
@@ -28,6 +30,26 @@ static void fact_holds(const jl_facts *facts, const jl_fact *fact) {
     jl_facts_time(facts, fact->key, &time, NULL);
 }
 
+/* What is taken lies in its range, and is taken again as it is written. */
+static void settings_hold(const jl_facts *facts, unsigned where) {
+    jl_settings s;
+    jl_setting_rows rows;
+    jl_fault fault;
+    jl_settings_begin(&s);
+    jl_status status = jl_settings_take(&s, facts, where, JL_FROM_FILE, NULL, &fault);
+    if (status != JL_OK) fault_holds(status, &fault);
+    for (size_t id = 0; id < JL_KEYS; id++)
+        if (s.of[id].has && jl_keys[id].form == JL_AS_NUMBER) {
+            double scale = s.of[id].number.unit == JL_UNIT_PROOF_US ? 2 : 1;
+            HOLDS(s.of[id].number.value >= scale * jl_keys[id].fact.least);
+            HOLDS(s.of[id].number.value <= scale * jl_keys[id].fact.most);
+        }
+    jl_settings_rows(&s, where, &rows);
+    for (size_t i = 0; i < rows.count; i++)
+        HOLDS(rows.rows[i].count == 1 ? isfinite(rows.rows[i].values[0])
+                                      : rows.rows[i].text[0] != '\0');
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     jl_facts *facts;
     jl_fault fault;
@@ -41,6 +63,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     }
     for (size_t i = 0; i < 50 && (fact = jl_facts_at(facts, i)) != NULL; i++)
         fact_holds(facts, fact);
+    settings_hold(facts, JL_IN_RUN);
+    settings_hold(facts, JL_IN_STILL | JL_IN_INSTRUMENTS);
     jl_facts_free(facts);
     return 0;
 }
