@@ -2093,7 +2093,7 @@ typedef struct jl_learning_widths {
 } jl_learning_widths;
 
 /* Instruments of ±0.5 % vol, ±1 °C and ±1 %, with divisions of 1 % vol and 0.5 °C; moments to the
- * minute, by hand: common practice, no source. */
+ * minute: common practice, no source. */
 #define JL_LEARNING_WIDTHS                                                                         \
     ((jl_learning_widths){.alcoholometer_pct = 0.29,                                               \
                           .thermometer_c = 0.58,                                                   \
@@ -2102,7 +2102,7 @@ typedef struct jl_learning_widths {
                           .boiler_c = 0.58,                                                        \
                           .head_c = 0.58,                                                          \
                           .still_read_c = 0.2,                                                     \
-                          .time_s = 25,                                                            \
+                          .time_s = 17.3,                                                          \
                           .shift = JL_VAPOUR_OFF_U})
 
 /* What is learnt of a still and of the instruments at it, for given stages. */
@@ -2196,6 +2196,68 @@ JL_API jl_status jl_learn_still(const jl_learning_run *runs, size_t count,
                                 const jl_learning_widths *widths, const jl_learning_told *told,
                                 jl_progress *progress, void *progress_with, jl_learnt_run *each,
                                 jl_learnt_still *still);
+
+/* A figure with its law: 95 % of it lies from low to high, as much below as above. NaN where there
+ * is none. */
+typedef struct jl_estimate {
+    double value, low, high;
+} jl_estimate;
+
+/* What of a still can be said, and what its runs cannot tell. */
+typedef struct jl_learnt_summary {
+    double pot_weight;    /* that it is a plain pot, which has no share */
+    bool pot;             /* that is at least a half */
+    bool stages_told;     /* nine tenths of the weight lie within a quarter of these */
+    double stages;        /* the most likely ones */
+    bool share_told;      /* the interval is at most 0.15 wide, and it is no pot */
+    jl_estimate share;    /* over all stages but a pot's */
+    bool spread_told;     /* from three runs on, where it is half as much in doubt as before */
+    jl_estimate spread;   /* of the share, from run to run */
+    bool scale_told;      /* charges are not as said: more than two standard deviations */
+    jl_estimate scale;    /* by which they are smaller, a share */
+    bool efficiency_told; /* half as much in doubt as a guess */
+    jl_estimate efficiency;
+} jl_learnt_summary;
+
+/* Given:    still
+ * Returned: *summary
+ * Errors:   JL_RANGE (it is no still)
+ */
+JL_API jl_status jl_learnt_summarize(const jl_learnt_still *still, jl_learnt_summary *summary);
+
+/* What is to be forecast of the rest of a run, or of all of it before its first jar. */
+typedef struct jl_ahead_plan {
+    double hearts_end_pct, stop_pct; /* at the spout, % vol at 20 °C, 0.1 to 100 */
+    double jar_l;                    /* of the next jars, above 0 */
+    size_t jar_count;                /* of next jars to forecast, 0 to 1000 */
+} jl_ahead_plan;
+
+/* Litres are the jug's. */
+typedef struct jl_ahead {
+    bool hearts_past, stop_past;         /* more likely than not: the figures of it are 0 then */
+    jl_estimate hearts_l, hearts_pure_l; /* still to come until the hearts' end */
+    jl_estimate stop_l, stop_pure_l;     /* until the stop */
+    jl_estimate hearts_s, stop_s;        /* from from_s on; NaN: no clock and no power */
+    double from_s;                       /* full_s of the last jar that has one; NaN: from the
+                                                first drop on */
+    jl_estimate charge_l, charge_strength_pct; /* as the jars tell them */
+    jl_estimate share;                         /* of this run */
+    double pot_weight;                         /* that the still is a pot */
+} jl_ahead;
+
+/* The rest of a run from its jars so far, their clock and their thermometers, on a still as far as
+ * it is known; without a jar the whole run, as it is to be expected.
+ *
+ * Given:    run: its jars so far, may be none; still; widths; plan
+ * Returned: next_pct: strengths of the next jars, plan->jar_count of them, 0 beyond what the boiler
+ *           holds; *ahead
+ * Errors:   JL_RANGE; JL_MEMORY; JL_NUMERIC (no still is like that)
+ * Source:   evidence of the jars for each point of a grid of stages and share, all else linear and
+ *           normal about it; the figures' laws are mixtures of normals, nothing is drawn
+ */
+JL_API jl_status jl_run_ahead(const jl_learning_run *run, const jl_learnt_still *still,
+                              const jl_learning_widths *widths, const jl_ahead_plan *plan,
+                              jl_estimate *next_pct, jl_ahead *ahead);
 
 #ifdef __cplusplus
 }

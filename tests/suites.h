@@ -35,6 +35,7 @@
     SUITE(march) \
     SUITE(model) \
     SUITE(season) \
+    SUITE(ahead) \
     SUITE(learning) \
     SUITE(wash) \
     SUITE(ferment) \

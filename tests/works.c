@@ -316,6 +316,30 @@ static jl_status learn(const char *folder, digest *d) {
     return status;
 }
 
+static jl_status look_ahead(const char *folder, digest *d) {
+    const jl_learning_jar jars[] = {{0.5, 0.003, 80.2, 0.3, NAN, NAN, 1200},
+                                    {0.5, 0.003, 79.1, 0.3, 88, 82, 1800}};
+    const jl_learning_run run = {.jars = jars,
+                                 .count = 2,
+                                 .charge_l = 24,
+                                 .charge_strength_pct = 30,
+                                 .charge_share_u = 0.005,
+                                 .charge_strength_u_pct = 0.3,
+                                 .pressure_kpa = JL_PRESSURE_KPA,
+                                 .pressure_u_kpa = 0.6,
+                                 .power_w = 2000};
+    const jl_ahead_plan plan = {60, 20, 0.5, 1};
+    jl_learnt_still still;
+    jl_estimate next;
+    jl_ahead ahead;
+    (void)folder;
+    jl_status status = jl_still_said(2, 0.5, 0.02, &JL_LEARNING_WIDTHS, 0.9, &still);
+    if (status == JL_OK)
+        status = jl_run_ahead(&run, &still, &JL_LEARNING_WIDTHS, &plan, &next, &ahead);
+    if (status == JL_OK) add(d, next.value + ahead.stop_s.high);
+    return status;
+}
+
 /* ---- what needs no memory ---- */
 
 static jl_status figures(const char *folder, digest *d) {
@@ -354,6 +378,7 @@ const work works[] = {
     {"a still learnt", JL_OK, 5, calibrate, true},
     {"the rest of a run", JL_OK, 5, rest, true},
     {"a still's mixture learnt", JL_OK, 40, learn, true},
+    {"a run's rest on a still learnt", JL_OK, 12, look_ahead, true},
     {"figures", JL_OK, 0, figures, false},
     {NULL, JL_OK, 0, NULL, false},
 };

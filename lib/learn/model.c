@@ -25,6 +25,11 @@ const jl_unknown JL_UNKNOWN_OF[JL_LEARNT_LN_EFFICIENCY] = {
     [JL_LEARNT_HEAD] = JL_UNKNOWN_HEAD,
 };
 
+/* Common practice, no source. The spread is that of a whole run's mean, its walk counted in; of the
+ * model latent heats hold within 1 %, and heat of mixing is not counted. */
+const double JL_HEAT_GUESS_U = 0.12, JL_HEAT_SPREAD = 0.015, JL_HEAT_WALK = 0.01,
+             JL_HEAT_MODEL_U = 0.01;
+
 /* Steps of the differences: small against what each is in doubt by. */
 static const double SHARE_STEP = 2e-3, SHIFT_STEP = 5e-3, SCALE_STEP = 4e-3, CHARGE_STEP_PCT = 0.1;
 
@@ -334,6 +339,14 @@ bool jl_learning_widths_ok(const jl_learning_widths *w) {
 }
 
 /* ---- What is known ---- */
+
+void jl_own_variance(const jl_learning_run *run, double spread, double variance[JL_UNKNOWNS]) {
+    memset(variance, 0, JL_UNKNOWNS * sizeof *variance);
+    variance[JL_UNKNOWN_SHARE] = spread * spread;
+    variance[JL_UNKNOWN_SCALE] = run->charge_share_u * run->charge_share_u;
+    variance[JL_UNKNOWN_CHARGE_PCT] = run->charge_strength_u_pct * run->charge_strength_u_pct;
+    variance[JL_UNKNOWN_PRESSURE] = run->pressure_u_kpa * run->pressure_u_kpa;
+}
 
 jl_normal jl_prior_of(const jl_learning_run *run, const jl_learning_widths *w) {
     jl_normal prior = {{0}, {{0}}};

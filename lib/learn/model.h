@@ -58,6 +58,13 @@ extern const jl_unknown JL_UNKNOWN_OF[JL_LEARNT_LN_EFFICIENCY];
 /* By how much a strength read of the charge is above the truth, for each unknown. */
 void jl_charge_read_high(const jl_learning_run *run, double per[JL_UNKNOWNS]);
 
+/* Variances of what is new in each run. */
+void jl_own_variance(const jl_learning_run *run, double spread, double variance[JL_UNKNOWNS]);
+
+/* Net heat, in ln: of a guess, from run to run, its walk from jar to jar, and of what the library counts
+ * as heat. */
+extern const double JL_HEAT_GUESS_U, JL_HEAT_SPREAD, JL_HEAT_WALK, JL_HEAT_MODEL_U;
+
 /* Errors: JL_RANGE; JL_MISSING (fewer jars with a strength than the least) */
 jl_status jl_learning_run_check(const jl_learning_run *run, size_t least);
 bool jl_learning_widths_ok(const jl_learning_widths *widths);

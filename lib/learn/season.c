@@ -6,6 +6,7 @@
  * and Newton. On the last of these lines every spread of the share from run to run, every width of
  * what the vessels may be off by and every wobble of the hand is small linear algebra, and so is the
  * evidence for each. What is learnt is the mixture of them all. */
+#include "learn/learnt.h"
 #include "learn/mixture.h"
 #include "learn/model.h"
 #include "still/equilibrium.h"
@@ -17,26 +18,17 @@
 
 enum { JARS_LEAST = 3, STARTS = 7, STEPS_MOST = 6, SCALES = 2, SEARCH_RUNS = 2 };
 
-/* Stages that are tried at first. A pot is the commonest still; the others are alike. */
-static const double STAGES[] = {1, 1.5, 2, 2.5, 3, 3.5, 4, 5, 6, 8};
-enum { STAGES_COUNT = sizeof STAGES / sizeof STAGES[0] };
-static const double POT_PRIOR = 0.25;
 /* Beside stages of more weight than this the next quarters are tried too. */
 static const double REFINE_FROM = 0.1, QUARTER = 0.25;
 /* Less weight than this is none. */
 static const double WEIGHT_LEAST = 1e-4;
 
 /* Nothing is known of the share: so wide a normal is flat, and its evidence is set right after. */
-static const double SHARE_MEAN = 0.5, SHARE_U = 3, SHARE_END = 0.98;
-/* Half-normal with this standard deviation, for the spread of runs: up to 10 % of a reflux. */
-static const double SPREAD_U = 0.03;
+static const double SHARE_MEAN = 0.5, SHARE_U = 3;
+/* Spread of runs with which the best point is sought. */
 static const double SPREAD_SEARCH = 0.025;
 /* A charge may be off by far more than its vessel's limit: lees, dead volume, a wrong mark. */
 static const double SCALE_WIDE = 0.035, SCALE_WEIGHT[SCALES] = {0.8, 0.2}, SCALE_SEARCH = 0.016;
-
-/* Net heat: of a guess, from run to run, and its walk from jar to jar, in ln. Common practice, no
- * source; the second is what simulated clocks need. */
-static const double HEAT_U = 0.12, HEAT_SPREAD = 0.015, HEAT_WALK = 0.01;
 
 /* A chance below this, shared among the runs, is no chance. */
 static const double NO_CHANCE = 1e-4;
@@ -104,47 +96,7 @@ static jl_normal still_prior(const season *s, double stages, double scale_u) {
 
 static void own_variance(const jl_learning_run *run, double stages, double spread,
                          double variance[JL_UNKNOWNS]) {
-    memset(variance, 0, JL_UNKNOWNS * sizeof *variance);
-    variance[JL_UNKNOWN_SHARE] = stages > 1 ? spread * spread : 0;
-    variance[JL_UNKNOWN_SCALE] = run->charge_share_u * run->charge_share_u;
-    variance[JL_UNKNOWN_CHARGE_PCT] = run->charge_strength_u_pct * run->charge_strength_u_pct;
-    variance[JL_UNKNOWN_PRESSURE] = run->pressure_u_kpa * run->pressure_u_kpa;
-}
-
-static double spread_prior(int spread) {
-    double below = 0, above = 1;
-    const double *at = JL_LEARNT_SPREAD;
-    if (spread > 0) below = erf((at[spread - 1] + at[spread]) / 2 / SPREAD_U / M_SQRT2);
-    if (spread + 1 < JL_LEARNT_SPREADS)
-        above = erf((at[spread] + at[spread + 1]) / 2 / SPREAD_U / M_SQRT2);
-    return above - below;
-}
-
-/* Each of the first stages has as much as the others, spread evenly halfway to its neighbours. */
-static double density_of_stages(double stages) {
-    for (int i = 1; i < STAGES_COUNT; i++) {
-        double low = i == 1 ? STAGES[1] - QUARTER : (STAGES[i - 1] + STAGES[i]) / 2;
-        double high = i + 1 == STAGES_COUNT ? STAGES[i] + 1 : (STAGES[i] + STAGES[i + 1]) / 2;
-        if (stages < high || i + 1 == STAGES_COUNT)
-            return (1 - POT_PRIOR) / (STAGES_COUNT - 1) / (high - low);
-    }
-    return 0;
-}
-
-/* In proportion to the stages that a node stands for, so that a node more changes nothing. */
-static double stages_prior(const season *s, size_t place) {
-    enum { PIECES = 64 };
-    double sum = 0, stages = s->nodes[place].stages;
-    if (s->node_count == 1) return 1;
-    if (stages <= 1) return POT_PRIOR;
-    double low = place == 0 || s->nodes[place - 1].stages <= 1
-                     ? fmin(STAGES[1], stages) - QUARTER
-                     : (s->nodes[place - 1].stages + stages) / 2;
-    double high = place + 1 == s->node_count ? fmax(STAGES[STAGES_COUNT - 1], stages) + 1
-                                             : (s->nodes[place + 1].stages + stages) / 2;
-    double piece = (high - low) / PIECES;
-    for (int i = 0; i < PIECES; i++) sum += density_of_stages(low + (i + 0.5) * piece) * piece;
-    return sum;
+    jl_own_variance(run, stages > 1 ? spread : 0, variance);
 }
 
 /* ---- The best point for given stages ---- */
@@ -208,8 +160,7 @@ static void find_heat(const season *s, size_t run, const double unknowns[JL_UNKN
     jl_differentiate(s->tracks, &s->runs[run], unknowns, &f, &row->at, &row->slope, &other);
     double length_s = s->runs[run].jars[h.last].full_s - s->runs[run].jars[h.first].full_s;
     double clock = M_SQRT2 * s->widths->time_s / length_s;
-    row->variance = HEAT_SPREAD * HEAT_SPREAD + clock * clock +
-                    HEAT_WALK * HEAT_WALK * (double)(h.last - h.first) / 3;
+    row->variance = JL_HEAT_SPREAD * JL_HEAT_SPREAD + clock * clock;
     for (int k = 0; k < JL_UNKNOWNS; k++) row->at -= row->slope[k] * unknowns[k];
 }
 
@@ -312,13 +263,13 @@ static void fit(season *s, node *n) {
 
 /* ---- Evidence ---- */
 
-/* What of a share lies where it can be, and what makes the wide normal flat from 0 to SHARE_END. */
+/* What of a share lies where it can be, and what makes the wide normal flat from 0 to JL_SHARE_END. */
 static double ln_of_share(const jl_normal *found) {
     double r = found->mean[JL_UNKNOWN_SHARE];
     double u = sqrt(found->covariance[JL_UNKNOWN_SHARE][JL_UNKNOWN_SHARE]);
-    double within = gsl_cdf_ugaussian_P((SHARE_END - r) / u) - gsl_cdf_ugaussian_P((0 - r) / u);
+    double within = gsl_cdf_ugaussian_P((JL_SHARE_END - r) / u) - gsl_cdf_ugaussian_P((0 - r) / u);
     double off = (r - SHARE_MEAN) / SHARE_U;
-    return log(fmax(within, 1e-300)) + log(sqrt(2 * M_PI) * SHARE_U / SHARE_END) + off * off / 2;
+    return log(fmax(within, 1e-300)) + log(sqrt(2 * M_PI) * SHARE_U / JL_SHARE_END) + off * off / 2;
 }
 
 /* One way in which runs may spread, vessels be off and hands wobble. */
@@ -368,8 +319,8 @@ static size_t try_ways(const season *s, const node *n, way ways[WAYS]) {
             sum_runs(s, n, t, k, &sum);
             const way so_far = {.spread = t,
                                 .noise = k,
-                                .ln_weight =
-                                    log(JL_NOISE_WEIGHT[k]) + (alone ? 0 : log(spread_prior(t)))};
+                                .ln_weight = log(JL_NOISE_WEIGHT[k]) +
+                                             (alone ? 0 : log(jl_spread_prior(t)))};
             count += try_scales(s, n, &sum, &so_far, ways + count);
         }
     }
@@ -407,8 +358,10 @@ static void weigh_node(const season *s, node *n) {
 }
 
 static void weights_of(const season *s, double *weights) {
+    double stages[JL_LEARNT_STAGES_MOST];
+    for (size_t i = 0; i < s->node_count; i++) stages[i] = s->nodes[i].stages;
     for (size_t i = 0; i < s->node_count; i++)
-        weights[i] = s->nodes[i].ln_evidence + log(stages_prior(s, i));
+        weights[i] = s->nodes[i].ln_evidence + log(jl_stages_prior(stages, s->node_count, i));
     jl_weigh(weights, s->node_count);
 }
 
@@ -456,11 +409,11 @@ static bool has_node(const season *s, double stages) {
 static jl_status fit_first(season *s) {
     jl_status status = JL_OK;
     bool told = !isnan(s->told->stages);
-    size_t count = told ? 1 : STAGES_COUNT;
+    size_t count = told ? 1 : JL_STAGES_TRIED;
     for (size_t i = 0; status == JL_OK && i < count; i++) {
         status = tell_progress(s, 0.6 * (double)i / (double)count);
         if (status != JL_OK) break;
-        node *n = add_node(s, told ? s->told->stages : STAGES[i]);
+        node *n = add_node(s, told ? s->told->stages : JL_STAGES_FIRST[i]);
         if (n == NULL) return JL_MEMORY;
         seek_start(s, n);
         fit(s, n);
@@ -595,8 +548,8 @@ typedef struct heat_mean {
 } heat_mean;
 
 static heat_mean mean_heat(const season *s, const node *n) {
-    heat_mean h = {.mean = log(s->told->efficiency) / HEAT_U / HEAT_U,
-                   .precision = 1 / HEAT_U / HEAT_U};
+    heat_mean h = {.mean = log(s->told->efficiency) / JL_HEAT_GUESS_U / JL_HEAT_GUESS_U,
+                   .precision = 1 / JL_HEAT_GUESS_U / JL_HEAT_GUESS_U};
     for (size_t i = 0; i < s->count; i++) {
         run_line line;
         const heat_row *row = &n->heats[i];
@@ -652,7 +605,7 @@ static void keep_still(const season *s, jl_learnt_still *still) {
         for (int k = 0; k < JL_LEARNT_SPREADS; k++) spread[k] += to->weight * n->spread_weight[k];
     }
     for (int k = 0; k < JL_LEARNT_SPREADS; k++)
-        still->spread_weight[k] = with_share > 0 ? spread[k] / with_share : spread_prior(k);
+        still->spread_weight[k] = with_share > 0 ? spread[k] / with_share : jl_spread_prior(k);
 }
 
 /* Standard uncertainty of a sum of a run's unknowns. */

@@ -16,7 +16,7 @@ const sim_limits SIM_LIMITS = {.alcoholometer_pct = 0.5,
                                .vessel_read = 0.005,
                                .still_thermometer_c = 1,
                                .pressure_kpa = 1,
-                               .time_s = 25};
+                               .time_division_s = 60};
 
 static const double ETHANOL_KG = 0.046069, WATER_KG = 0.018015; /* a mole */
 
@@ -145,8 +145,20 @@ static double latent(double y, double temp_c) {
     return y * e + (1 - y) * w;
 }
 
-static double heat_capacity(double x) {
-    return x * 155 + (1 - x) * 75.7 + 40 * x * (1 - x);
+/* What a mixture's heat capacity has above its parts', J/(kg K), at mass fractions of ethanol: by
+ * Perry's table at 41 °C, in straight lines. */
+static double excess(double w) {
+    static const double AT[] = {0, 0.1, 0.249, 0.6, 0.8, 1}, J[] = {0, 247, 524, 431, 215, 0};
+    int i = 0;
+    while (i < 4 && AT[i + 1] < w) i++;
+    return J[i] + (w - AT[i]) / (AT[i + 1] - AT[i]) * (J[i + 1] - J[i]);
+}
+
+/* J/mol of liquid above 23 °C, with heat capacities of the parts in the middle of the way to 90 °C. */
+static double liquid_heat(double x, double temp_c) {
+    double ethanol = x * ETHANOL_KG, water = (1 - x) * WATER_KG;
+    double of_mixture = (ethanol + water) * 0.96 * excess(ethanol / (ethanol + water));
+    return (x * 128 + (1 - x) * 75.5 + of_mixture) * (temp_c - 23);
 }
 
 /* ---- A batch, in small steps ---- */
@@ -186,7 +198,7 @@ static size_t boil_down(const sim_still *s, double share, const vapours *v, doub
         d = fmin(d, ethanol_left / step);
         double half_c = on_line(v->temp_c, half_x);
         double vapour = on_line(v->y, half_x);
-        double before_c = now.boiler_c;
+        double held_j = left * liquid_heat(now.x, now.boiler_c) + boiler_j_k * now.boiler_c;
         now.ethanol += d * step;
         now.water += (1 - d) * step;
         now.volume_l += litres(d * step, (1 - d) * step);
@@ -194,9 +206,8 @@ static size_t boil_down(const sim_still *s, double share, const vapours *v, doub
         left -= step;
         now.x = fmax(ethanol_left / left, 0);
         now.boiler_c = on_line(v->temp_c, now.x);
-        now.heat_j += latent(vapour, half_c) * step / (1 - share) +
-                      (left * heat_capacity(half_x) + boiler_j_k) * (now.boiler_c - before_c) -
-                      step * heat_capacity(d) * (half_c - top_c);
+        now.heat_j += latent(vapour, half_c) * step / (1 - share) + step * liquid_heat(d, top_c) +
+                      left * liquid_heat(now.x, now.boiler_c) + boiler_j_k * now.boiler_c - held_j;
         now.spout = mixed(v, s, share, now.x, &now.head_c);
         at[count++] = now;
     }
@@ -301,7 +312,7 @@ static void write_jar(const sim_bench *b, const instant *from, const instant *to
         .strength_u_pct = 0.3 * l->alcoholometer_division_pct,
         .boiler_c = to_division(to->boiler_c + b->boiler_c, l->thermometer_division_c),
         .head_c = to_division(to->head_c + b->head_c, l->thermometer_division_c),
-        .full_s = now_s + gsl_ran_gaussian(rng, l->time_s),
+        .full_s = to_division(now_s, l->time_division_s),
     };
 }
 
@@ -339,6 +350,7 @@ static void take_jars(const instant *at, size_t count, const sim_plan *plan, con
         if (plan->pause_s > 0 && k == plan->pause_after) h->s += plan->pause_s;
         h->ln_net += gsl_ran_gaussian(rng, h->walk);
         run->true_s[k] = heat_to(h, to.heat_j);
+        run->heat_j[k] = to.heat_j;
         write_jar(b, &from, &to, run->true_s[k], rng, &run->jars[k], &run->true_pct[k]);
         in_all_l += fill_l;
         from = to;
@@ -351,10 +363,24 @@ static void take_jars(const instant *at, size_t count, const sim_plan *plan, con
     run->next_pct = strength_of(next.ethanol - from.ethanol, next.water - from.water);
 }
 
+/* A moment within the jars that were taken. */
+static double moment_of(const sim_run *run, double heat_j) {
+    double before_s = run->first_drop_s, before_j = 0;
+    for (size_t k = 0; k < run->logged.count; k++) {
+        if (run->heat_j[k] >= heat_j)
+            return before_s +
+                   (heat_j - before_j) / (run->heat_j[k] - before_j) * (run->true_s[k] - before_s);
+        before_s = run->true_s[k];
+        before_j = run->heat_j[k];
+    }
+    return before_s;
+}
+
 /* What the rest of the run comes to: the net power wanders on, jar by jar. */
 static double clock_at(const instant *at, size_t count, const sim_run *run, double volume_l,
                        double jar_l, heater h, gsl_rng *rng) {
     double from_l = run->so_far_l;
+    if (volume_l <= from_l) return moment_of(run, at_volume(at, count, volume_l).heat_j);
     while (from_l < volume_l) {
         from_l = fmin(from_l + jar_l, volume_l);
         h.ln_net += gsl_ran_gaussian(rng, h.walk);
@@ -378,7 +404,8 @@ void sim_run_still(const sim_still *still, const sim_plan *plan, const sim_bench
     size_t count =
         boil_down(still, run->share, v, ethanol + water, ethanol / (ethanol + water), 3000, at);
     double level = still->efficiency * exp(gsl_ran_gaussian(rng, still->efficiency_spread));
-    heater h = {log(plan->power_w * level), still->walk, 0, 0};
+    heater h = {log(plan->power_w * level), still->walk, 0, 60 * gsl_rng_uniform(rng)};
+    double start_s = h.s;
     write_charge(plan, b, rng, run);
     take_jars(at, count, plan, b, &h, rng, run);
     for (size_t k = 0; k < run->logged.count; k++) {
@@ -392,6 +419,7 @@ void sim_run_still(const sim_still *still, const sim_plan *plan, const sim_bench
     run->stop_pure_l = at_volume(at, count, stop_l).ethanol * ETHANOL_KG / 0.78924 * jug;
     run->so_far_pure_l *= jug;
     run->so_far_l /= jug;
+    run->first_drop_s = start_s;
     run->hearts_s = clock_at(at, count, run, hearts_l, plan->jar_l, h, rng);
     run->stop_s = clock_at(at, count, run, stop_l, plan->jar_l, h, rng);
     run->so_far_l *= jug;

@@ -34,8 +34,8 @@ typedef struct sim_limits {
     double vessel_read; /* a standard deviation, a share */
     double still_thermometer_c;
     double pressure_kpa;
-    double wobble_pct; /* of a hand, beside the division: a standard deviation */
-    double time_s;     /* of a clock time, a standard deviation */
+    double wobble_pct;      /* of a hand, beside the division: a standard deviation */
+    double time_division_s; /* to which moments are written down */
 } sim_limits;
 
 extern const sim_limits SIM_LIMITS;
@@ -65,11 +65,14 @@ typedef struct sim_plan {
 typedef struct sim_run {
     jl_learning_run logged;
     jl_learning_jar jars[SIMULATED_JARS_MOST];
-    double true_pct[SIMULATED_JARS_MOST], true_s[SIMULATED_JARS_MOST];
-    double share;                             /* of this run */
-    double so_far_l;                          /* by the jug's litres, in the jars that were taken */
-    double hearts_l, hearts_pure_l, hearts_s; /* from the first drop to 60 % vol at the spout */
-    double stop_l, stop_pure_l, stop_s;       /* to 20 % */
+    double true_pct[SIMULATED_JARS_MOST];
+    double true_s[SIMULATED_JARS_MOST], heat_j[SIMULATED_JARS_MOST]; /* behind each jar */
+    double share;                                                    /* of this run */
+    double so_far_l; /* by the jug's litres, in the jars that were taken */
+    double first_drop_s;
+    double hearts_l, hearts_pure_l,
+        hearts_s; /* from the first drop to 60 % vol at the spout; the moment of that */
+    double stop_l, stop_pure_l, stop_s; /* to 20 % */
     double so_far_pure_l, so_far_s;
     double next_pct; /* true strength of a jar more */
 } sim_run;

@@ -1,0 +1,297 @@
+/* The rest of a run, forecast from its jars so far.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "learn/learnt.h"
+#include "learn/mixture.h"
+#include "learn/nodes.h"
+
+#include <gsl/gsl_randist.h>
+#include <math.h>
+#include <stdlib.h>
+
+/* Figures of a charge on a path; the next jars' strengths behind them. */
+enum {
+    HEARTS_L,
+    HEARTS_PURE_L,
+    STOP_L,
+    STOP_PURE_L,
+    LN_PAST_J,   /* heat between the first and the last moment */
+    LN_HEARTS_J, /* from the last moment on */
+    LN_STOP_J,
+    NEXT
+};
+
+/* What is asked, in the order of the parts. Hours come from the heats. */
+enum { OF_HEARTS_S = NEXT, OF_STOP_S, OF_CHARGE_L, OF_CHARGE_PCT, OF_SHARE, OF_NEXT };
+
+typedef struct outlook {
+    const jl_learning_run *run;
+    const jl_ahead_plan *plan;
+    const jl_linear *linear;
+    double so_far_l;
+    double hearts_x, stop_x; /* mole fractions at the spout */
+    size_t first, last;      /* jars with a moment; alike: none or one */
+    size_t figure_count, part_count, parts_most;
+    double *values, *other;
+    double (*slopes)[JL_UNKNOWNS];
+    jl_part *parts; /* parts_most for each of what is asked */
+} outlook;
+
+/* ---- On one path ---- */
+
+static double to_come(const jl_batch *batch, const jl_waypoint *now, double spout, double *pure_l) {
+    double end_l = fmax(jl_batch_spout_l(batch, spout), now->volume_l);
+    jl_waypoint end = jl_batch_at(batch, end_l);
+    *pure_l = jl_between_pure_l(now, &end);
+    return end_l - now->volume_l;
+}
+
+static double heat_between(const outlook *o, const jl_batch *batch, double from_l, double to_l) {
+    jl_waypoint from = jl_batch_at(batch, from_l), to = jl_batch_at(batch, to_l);
+    double heat_j = jl_batch_heat_j(batch, &to, o->run->boiler_heat_j_k) -
+                    jl_batch_heat_j(batch, &from, o->run->boiler_heat_j_k);
+    return log(fmax(heat_j, 1));
+}
+
+static double moment_l(const outlook *o, size_t jar) {
+    return jar < o->run->count ? o->linear->end_l[jar] : 0;
+}
+
+static void figures_of(const jl_batch *batch, const void *with, double *figures) {
+    const outlook *o = with;
+    jl_waypoint now = jl_batch_at(batch, o->so_far_l), from = now;
+    figures[HEARTS_L] = to_come(batch, &now, o->hearts_x, &figures[HEARTS_PURE_L]);
+    figures[STOP_L] = to_come(batch, &now, o->stop_x, &figures[STOP_PURE_L]);
+    double last_l = moment_l(o, o->last);
+    figures[LN_PAST_J] = heat_between(o, batch, moment_l(o, o->first), last_l);
+    figures[LN_HEARTS_J] = heat_between(o, batch, last_l, o->so_far_l + figures[HEARTS_L]);
+    figures[LN_STOP_J] = heat_between(o, batch, last_l, o->so_far_l + figures[STOP_L]);
+    for (size_t i = 0; i < o->plan->jar_count; i++) {
+        jl_waypoint to = jl_batch_at(batch, o->so_far_l + o->plan->jar_l * (double)(i + 1));
+        figures[NEXT + i] = jl_between_pct(&from, &to);
+        from = to;
+    }
+}
+
+/* ---- Their laws ---- */
+
+static jl_part *part_of(const outlook *o, size_t asked) {
+    return &o->parts[asked * o->parts_most + o->part_count];
+}
+
+/* A sum of unknowns as a normal. */
+static jl_part along(const jl_normal *found, const double *at, double value, const double *slope) {
+    double variance = 0;
+    for (int k = 0; k < JL_UNKNOWNS; k++) {
+        value += slope[k] * (found->mean[k] - at[k]);
+        for (int j = 0; j < JL_UNKNOWNS; j++)
+            variance += slope[k] * found->covariance[k][j] * slope[j];
+    }
+    return (jl_part){0, value, sqrt(fmax(variance, 0))};
+}
+
+/* Net heat as what is known of it before, and as the moments so far show it; ln of W. */
+typedef struct net_heat {
+    double ln_w, variance;
+    double ln_evidence; /* of the moments, for what was known before */
+    double clock_part;  /* of the clock's in ln_w: 1 where nothing was known before */
+} net_heat;
+
+/* A clock may be wrong altogether: the heat was off for a while, or a moment is another's. */
+static double agreement(double off, double variance) {
+    const double wrong = 0.02, wrong_u = 1;
+    return log((1 - wrong) * gsl_ran_gaussian_pdf(off, sqrt(variance)) +
+               wrong * gsl_ran_gaussian_pdf(off, hypot(wrong_u, sqrt(variance))));
+}
+
+static net_heat net_of(const outlook *o, const jl_node *n, double time_s) {
+    const jl_learning_run *run = o->run;
+    net_heat h = {0, 0, 0, 0};
+    double precision = 0, clock = 0, shown = 0;
+    double net_w = isfinite(run->power_w) ? run->power_w * exp(n->ln_heat) - run->loss_w : 0;
+    if (net_w > 0.01 * run->power_w) {
+        double per = run->power_w * exp(n->ln_heat) / net_w;
+        double walked = JL_HEAT_WALK * JL_HEAT_WALK * (double)run->count;
+        precision = 1 / (per * per * n->heat_variance + walked);
+        h.ln_w = precision * log(net_w);
+    }
+    if (o->first < o->last) {
+        double s = fmax(run->jars[o->last].full_s - run->jars[o->first].full_s, 1);
+        double error = M_SQRT2 * time_s / s;
+        clock =
+            1 / (error * error + JL_HEAT_WALK * JL_HEAT_WALK * (double)(o->last - o->first) / 3);
+        shown = o->values[LN_PAST_J] - log(s);
+    }
+    if (precision > 0 && clock > 0)
+        h.ln_evidence = agreement(shown - h.ln_w / precision, 1 / precision + 1 / clock);
+    h.ln_w += clock * shown;
+    h.ln_w /= precision + clock;
+    h.variance = 1 / (precision + clock);
+    h.clock_part = clock / (precision + clock);
+    return h;
+}
+
+/* An error of the path is in the heat behind and in the heat ahead, and mostly cancels. */
+static jl_part seconds_of(const outlook *o, const jl_normal *found, const double *at,
+                          const net_heat *net, int heat, double volume_l) {
+    double slope[JL_UNKNOWNS];
+    for (int k = 0; k < JL_UNKNOWNS; k++)
+        slope[k] = o->slopes[heat][k] - net->clock_part * o->slopes[LN_PAST_J][k];
+    jl_part ln_s = along(found, at, o->values[heat] - net->ln_w, slope);
+    double jars = o->run->count > 0 ? volume_l / o->plan->jar_l : 0; /* else it is in the spread */
+    double walk = JL_HEAT_WALK * JL_HEAT_WALK * jars / 3;
+    double s = exp(ln_s.mean);
+    return (jl_part){0, s, s * sqrt(ln_s.standard * ln_s.standard + net->variance + walk)};
+}
+
+static void put(outlook *o, size_t asked, double weight, jl_part part) {
+    part.weight = weight;
+    *part_of(o, asked) = part;
+}
+
+static void add_parts(outlook *o, const jl_node *n, const double *at, double time_s) {
+    double charge[JL_UNKNOWNS], scale[JL_UNKNOWNS] = {[JL_UNKNOWN_SCALE] = -o->run->charge_l};
+    double share[JL_UNKNOWNS] = {0}, low_pct[JL_UNKNOWNS];
+    net_heat net = net_of(o, n, time_s);
+    jl_charge_read_high(o->run, charge);
+    double charge_pct = o->run->charge_strength_pct;
+    for (int k = 0; k < JL_UNKNOWNS; k++) {
+        low_pct[k] = -charge[k];
+        charge_pct -= charge[k] * at[k];
+    }
+    for (int i = 0; i < JL_NOISES; i++, o->part_count++) {
+        const jl_normal *found = &n->found[i];
+        double weight = exp(n->ln_evidence + net.ln_evidence) * n->noise_weight[i];
+        for (int k = 0; k < LN_PAST_J; k++)
+            put(o, (size_t)k, weight, along(found, at, o->values[k], o->slopes[k]));
+        put(o, OF_HEARTS_S, weight,
+            seconds_of(o, found, at, &net, LN_HEARTS_J, o->values[HEARTS_L]));
+        put(o, OF_STOP_S, weight, seconds_of(o, found, at, &net, LN_STOP_J, o->values[STOP_L]));
+        put(o, OF_CHARGE_L, weight,
+            along(found, at, o->run->charge_l * (1 - at[JL_UNKNOWN_SCALE]), scale));
+        put(o, OF_CHARGE_PCT, weight, along(found, at, charge_pct, low_pct));
+        put(o, OF_SHARE, weight, along(found, at, n->share, share));
+        for (size_t k = 0; k < o->plan->jar_count; k++)
+            put(o, OF_NEXT + k, weight, along(found, at, o->values[NEXT + k], o->slopes[NEXT + k]));
+    }
+}
+
+/* ---- The whole ---- */
+
+static bool plan_ok(const jl_ahead_plan *p) {
+    return p->hearts_end_pct >= 0.1 && p->hearts_end_pct <= 100 && p->stop_pct >= 0.1 &&
+           p->stop_pct <= 100 && p->jar_l > 0 && p->jar_l <= 1e6 && p->jar_count <= 1000;
+}
+
+static jl_status check(const jl_learning_run *run, const jl_learnt_still *still,
+                       const jl_learning_widths *widths, const jl_ahead_plan *plan) {
+    if (!plan_ok(plan) || !jl_learning_widths_ok(widths) || !jl_learnt_ok(still)) return JL_RANGE;
+    return jl_learning_run_check(run, 0);
+}
+
+static void find_moments(outlook *o) {
+    size_t count = o->run->count;
+    o->first = o->last = count;
+    for (size_t k = 0; k < count; k++) {
+        if (!isfinite(o->run->jars[k].full_s)) continue;
+        if (o->first == count) o->first = k;
+        o->last = k;
+    }
+}
+
+static jl_status open_outlook(outlook *o, size_t nodes) {
+    size_t jars = o->plan->jar_count;
+    for (size_t k = 0; k < o->run->count; k++) o->so_far_l += o->run->jars[k].volume_l;
+    o->hearts_x = jl_mole_of_pct(o->plan->hearts_end_pct);
+    o->stop_x = jl_mole_of_pct(o->plan->stop_pct);
+    o->figure_count = NEXT + jars;
+    o->parts_most = nodes * JL_NOISES;
+    find_moments(o);
+    o->values = calloc(o->figure_count, sizeof *o->values);
+    o->other = calloc(o->figure_count, sizeof *o->other);
+    o->slopes = calloc(o->figure_count, sizeof *o->slopes);
+    o->parts = calloc((OF_NEXT + jars) * o->parts_most, sizeof *o->parts);
+    bool good = o->values != NULL && o->other != NULL && o->slopes != NULL && o->parts != NULL;
+    return good ? JL_OK : JL_MEMORY;
+}
+
+static void close_outlook(outlook *o) {
+    free(o->values);
+    free(o->other);
+    free(o->slopes);
+    free(o->parts);
+}
+
+static void look_ahead(outlook *o, jl_look *look, const jl_learning_widths *widths, jl_node *nodes,
+                       size_t count) {
+    const jl_figures_of figures = {figures_of, o, o->figure_count};
+    double most = -INFINITY;
+    for (size_t i = 0; i < count; i++) most = fmax(most, nodes[i].ln_evidence);
+    for (size_t i = 0; i < count; i++) {
+        jl_node *n = &nodes[i];
+        jl_look_from(look, n, n->mean);
+        jl_look_weigh(look, n);
+        n->ln_evidence -= most;
+        jl_differentiate(look->tracks, o->run, look->at, &figures, o->values, o->slopes, o->other);
+        add_parts(o, n, look->at, widths->time_s);
+    }
+}
+
+static jl_estimate estimate_of(const outlook *o, size_t asked, double least) {
+    jl_mixed m = jl_mix(&o->parts[asked * o->parts_most], o->part_count);
+    return (jl_estimate){fmax(m.mean, least), fmax(m.low, least), fmax(m.high, least)};
+}
+
+static void keep(const outlook *o, const jl_node *nodes, size_t count, jl_estimate *next_pct,
+                 jl_ahead *ahead) {
+    const double none = 1e-9; /* less than a drop is past */
+    double pot = 0, all = 0;
+    bool clock = o->first < o->last || isfinite(o->run->power_w);
+    const jl_estimate no = {NAN, NAN, NAN};
+    for (size_t i = 0; i < count; i++) {
+        all += exp(nodes[i].ln_evidence);
+        if (nodes[i].stages <= 1) pot += exp(nodes[i].ln_evidence);
+    }
+    *ahead = (jl_ahead){
+        .hearts_past =
+            jl_mixture_below(&o->parts[HEARTS_L * o->parts_most], o->part_count, none) > 0.5,
+        .stop_past = jl_mixture_below(&o->parts[STOP_L * o->parts_most], o->part_count, none) > 0.5,
+        .hearts_l = estimate_of(o, HEARTS_L, 0),
+        .hearts_pure_l = estimate_of(o, HEARTS_PURE_L, 0),
+        .stop_l = estimate_of(o, STOP_L, 0),
+        .stop_pure_l = estimate_of(o, STOP_PURE_L, 0),
+        .hearts_s = clock ? estimate_of(o, OF_HEARTS_S, 0) : no,
+        .stop_s = clock ? estimate_of(o, OF_STOP_S, 0) : no,
+        .from_s = o->last < o->run->count ? o->run->jars[o->last].full_s : NAN,
+        .charge_l = estimate_of(o, OF_CHARGE_L, 0),
+        .charge_strength_pct = estimate_of(o, OF_CHARGE_PCT, 0),
+        .share = estimate_of(o, OF_SHARE, 0),
+        .pot_weight = pot / all,
+    };
+    for (size_t k = 0; k < o->plan->jar_count; k++) next_pct[k] = estimate_of(o, OF_NEXT + k, 0);
+}
+
+jl_status jl_run_ahead(const jl_learning_run *run, const jl_learnt_still *still,
+                       const jl_learning_widths *widths, const jl_ahead_plan *plan,
+                       jl_estimate *next_pct, jl_ahead *ahead) {
+    jl_look *look = NULL;
+    jl_node *nodes = NULL;
+    size_t count = 0;
+    outlook o = {.run = run, .plan = plan};
+    jl_status status = check(run, still, widths, plan);
+    if (status == JL_OK) status = jl_nodes_of(still, run, &nodes, &count);
+    if (status == JL_OK) status = jl_look_open(run, widths, &look);
+    if (status == JL_OK) {
+        o.linear = &look->linear;
+        jl_nodes_weigh(look, nodes, &count);
+        status = count == 0 ? JL_NUMERIC : open_outlook(&o, count);
+    }
+    if (status == JL_OK) {
+        look_ahead(&o, look, widths, nodes, count);
+        keep(&o, nodes, count, next_pct, ahead);
+    }
+    close_outlook(&o);
+    jl_look_close(look);
+    free(nodes);
+    return status;
+}

@@ -1,0 +1,51 @@
+/* What is known of a still as points of stages and share, with everything else jointly normal at each.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Jars depend on the share far from in straight lines, on the rest nearly so: the share has a grid,
+ * the rest has linear algebra, and nothing is drawn. */
+#ifndef JL_NODES_H
+#define JL_NODES_H
+
+#include "learn/model.h"
+
+typedef struct jl_node {
+    double stages, share;
+    double ln_prior;
+    jl_normal prior; /* of one run's unknowns */
+    double ln_heat;  /* of the efficiency, and its variance in one run */
+    double heat_variance;
+    double ln_evidence; /* of the run, with ln_prior in it */
+    jl_normal found[JL_NOISES];
+    double noise_weight[JL_NOISES]; /* they add to 1 */
+    double mean[JL_UNKNOWNS];       /* of all that was found */
+} jl_node;
+
+/* The points, for a run of a still. Freed by free(). Errors: JL_MEMORY */
+jl_status jl_nodes_of(const jl_learnt_still *still, const jl_learning_run *run, jl_node **nodes,
+                      size_t *count);
+
+/* Paths, vapours and lines of one run that is looked at from many points. */
+typedef struct jl_look {
+    const jl_learning_run *run;
+    jl_vapours vapours;
+    jl_tracks *tracks;
+    jl_linear linear;
+    double x_top;
+    double at[JL_UNKNOWNS]; /* about which it was last made linear */
+} jl_look;
+
+jl_status jl_look_open(const jl_learning_run *run, const jl_learning_widths *widths,
+                       jl_look **look);
+void jl_look_close(jl_look *look);
+
+/* The run from one point, linear about its unknowns at given values. */
+void jl_look_from(jl_look *look, const jl_node *node, const double unknowns[JL_UNKNOWNS]);
+
+/* What the run says of a node's unknowns and how well the node says the run. */
+void jl_look_weigh(jl_look *look, jl_node *node);
+
+/* Weighs all nodes about their priors and leaves out those that have no weight. */
+void jl_nodes_weigh(jl_look *look, jl_node *nodes, size_t *count);
+
+#endif

@@ -1,0 +1,240 @@
+/* The rest of a run, what can be said of a still, and stills of which nothing was learnt. What the
+ * intervals cover is tests/learn/covers.c.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "learn/learnt.h"
+#include "learn/simulator.h"
+#include "suites.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define WIDTHS JL_LEARNING_WIDTHS
+
+static const sim_limits NONE = {0};
+static const jl_ahead_plan PLAN = {60, 20, 0.3, 2};
+
+/* A run on true instruments, as far as so many jars. */
+static sim_run *simulate(double stages, double share, size_t jars) {
+    sim_run *run = calloc(1, sizeof *run);
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_taus2);
+    if (run == NULL || rng == NULL) abort();
+    const sim_still still = {.stages = stages, .share = share, .efficiency = 0.8};
+    const sim_plan plan = {.charge_l = 10,
+                           .charge_pct = 30,
+                           .jar_l = 0.3,
+                           .last_pct = 1,
+                           .power_w = 2000,
+                           .pressure_kpa = 101.325,
+                           .jars_most = jars};
+    const sim_bench bench = sim_bench_of(&NONE, rng);
+    sim_run_still(&still, &plan, &bench, rng, run);
+    gsl_rng_free(rng);
+    run->logged.charge_share_u = 0.005;
+    run->logged.charge_strength_u_pct = 0.29;
+    for (size_t k = 0; k < run->logged.count; k++) {
+        run->jars[k].strength_u_pct = 0.3;
+        run->jars[k].boiler_c = run->jars[k].head_c = NAN;
+    }
+    return run;
+}
+
+static bool inside(jl_estimate e, double truth) {
+    return e.low <= truth && truth <= e.high && e.low <= e.value && e.value <= e.high;
+}
+
+static void the_rest_of_a_run_is_forecast_on_a_known_still(void) {
+    sim_run *run = simulate(2, 0.5, 5);
+    jl_learnt_still still;
+    jl_estimate next[2];
+    jl_ahead ahead;
+    CHECK_OK(jl_still_said(2, 0.5, 0.02, &WIDTHS, 0.8, &still));
+    CHECK_OK(jl_run_ahead(&run->logged, &still, &WIDTHS, &PLAN, next, &ahead));
+    CHECK(!ahead.hearts_past && !ahead.stop_past);
+    CHECK_NEAR(next[0].value, run->next_pct, 0.3);
+    CHECK(inside(next[0], run->next_pct) && next[0].high - next[0].low < 2);
+    CHECK(next[1].value < next[0].value);
+    CHECK(inside(ahead.hearts_l, run->hearts_l - run->so_far_l));
+    CHECK(inside(ahead.hearts_pure_l, run->hearts_pure_l - run->so_far_pure_l));
+    CHECK(inside(ahead.stop_l, run->stop_l - run->so_far_l));
+    CHECK(inside(ahead.stop_pure_l, run->stop_pure_l - run->so_far_pure_l));
+    CHECK(inside(ahead.hearts_s, run->hearts_s - ahead.from_s));
+    CHECK(inside(ahead.stop_s, run->stop_s - ahead.from_s));
+    CHECK_NEAR(ahead.stop_pure_l.value, run->stop_pure_l - run->so_far_pure_l, 0.03);
+    CHECK(ahead.from_s == run->jars[4].full_s);
+    CHECK(inside(ahead.charge_l, 10) && inside(ahead.charge_strength_pct, 30));
+    CHECK(inside(ahead.share, 0.5) && ahead.pot_weight == 0);
+    free(run);
+}
+
+static void nothing_known_of_the_still_is_wider(void) {
+    sim_run *run = simulate(2, 0.5, 5);
+    jl_learnt_still any, said;
+    jl_estimate next[2];
+    jl_ahead wide, narrow;
+    CHECK_OK(jl_still_unknown(&WIDTHS, 0.85, &any));
+    CHECK_OK(jl_still_said(2, 0.5, 0.02, &WIDTHS, 0.85, &said));
+    CHECK_OK(jl_run_ahead(&run->logged, &any, &WIDTHS, &PLAN, next, &wide));
+    CHECK_OK(jl_run_ahead(&run->logged, &said, &WIDTHS, &PLAN, next, &narrow));
+    CHECK(wide.stop_l.high - wide.stop_l.low > 1.1 * (narrow.stop_l.high - narrow.stop_l.low));
+    CHECK(inside(wide.stop_l, run->stop_l - run->so_far_l));
+    CHECK(wide.pot_weight < 1e-3);
+    free(run);
+    run = simulate(1, 0, 8);
+    CHECK_OK(jl_run_ahead(&run->logged, &any, &WIDTHS, &PLAN, next, &wide));
+    CHECK(wide.pot_weight > 0.5);
+    free(run);
+}
+
+/* Without a jar it is the forecast of the whole run. */
+static void a_run_before_its_first_jar_is_forecast_whole(void) {
+    sim_run *run = simulate(2, 0.5, 5);
+    jl_learnt_still still;
+    jl_estimate next[2];
+    jl_ahead ahead;
+    jl_learning_run none = run->logged;
+    none.count = 0;
+    CHECK_OK(jl_still_said(2, 0.5, 0.001, &WIDTHS, 0.8, &still));
+    CHECK_OK(jl_run_ahead(&none, &still, &WIDTHS, &PLAN, next, &ahead));
+    CHECK_NEAR(ahead.hearts_pure_l.value, run->hearts_pure_l, 0.02);
+    CHECK_NEAR(ahead.stop_l.value, run->stop_l, 0.03);
+    CHECK_NEAR(ahead.stop_s.value, run->stop_s - run->first_drop_s, 0.02 * run->stop_s);
+    CHECK_NEAR(next[0].value, run->true_pct[0], 0.3);
+    CHECK(isnan(ahead.from_s));
+    none.power_w = NAN;
+    CHECK_OK(jl_run_ahead(&none, &still, &WIDTHS, &PLAN, next, &ahead));
+    CHECK(isnan(ahead.stop_s.value) && isnan(ahead.hearts_s.low));
+    free(run);
+}
+
+static void what_is_past_is_past(void) {
+    sim_run *run = simulate(2, 0.5, 12); /* 3.6 l: hearts end at 3.3 */
+    jl_learnt_still still;
+    jl_estimate next[2];
+    jl_ahead ahead;
+    jl_ahead_plan plan = PLAN;
+    CHECK_OK(jl_still_said(2, 0.5, 0.02, &WIDTHS, 0.8, &still));
+    CHECK_OK(jl_run_ahead(&run->logged, &still, &WIDTHS, &plan, next, &ahead));
+    CHECK(ahead.hearts_past && !ahead.stop_past);
+    CHECK(ahead.hearts_l.value < 0.01 && ahead.hearts_l.low == 0);
+    plan.jar_l = 40; /* more than the boiler holds */
+    CHECK_OK(jl_run_ahead(&run->logged, &still, &WIDTHS, &plan, next, &ahead));
+    CHECK(next[0].value > 0 && next[1].value == 0);
+    free(run);
+}
+
+static void clocks_and_thermometers_may_be_missing(void) {
+    sim_run *run = simulate(1, 0, 6);
+    jl_learnt_still still;
+    jl_estimate next[2];
+    jl_ahead ahead;
+    for (int k = 0; k < 6; k++) run->jars[k].full_s = NAN;
+    CHECK_OK(jl_still_said(1, 0, 0, &WIDTHS, 0.8, &still));
+    CHECK_OK(jl_run_ahead(&run->logged, &still, &WIDTHS, &PLAN, next, &ahead));
+    CHECK(isnan(ahead.from_s));
+    CHECK(ahead.stop_s.value > 3000); /* from the first drop on */
+    run->jars[3].strength_pct = NAN;
+    run->jars[2].boiler_c = 88;
+    CHECK_OK(jl_run_ahead(&run->logged, &still, &WIDTHS, &PLAN, next, &ahead));
+    CHECK(inside(ahead.stop_l, run->stop_l - run->so_far_l));
+    free(run);
+}
+
+static void what_cannot_be_is_refused(void) {
+    sim_run *run = simulate(1, 0, 3);
+    jl_learnt_still still, none;
+    jl_estimate next[2];
+    jl_ahead ahead = {.from_s = 77};
+    jl_ahead_plan plan = PLAN;
+    CHECK_STATUS(jl_still_said(0.5, 0, 0, &WIDTHS, 0.8, &still), JL_RANGE);
+    CHECK_STATUS(jl_still_said(2, 0.99, 0, &WIDTHS, 0.8, &still), JL_RANGE);
+    CHECK_STATUS(jl_still_unknown(&WIDTHS, 0, &still), JL_RANGE);
+    CHECK_OK(jl_still_said(2, 0.5, 0, &WIDTHS, 0.8, &still));
+    none = still;
+    none.count = 0;
+    CHECK_STATUS(jl_run_ahead(&run->logged, &none, &WIDTHS, &plan, next, &ahead), JL_RANGE);
+    none = still;
+    none.of[0].covariance[1][1] = -1;
+    CHECK_STATUS(jl_run_ahead(&run->logged, &none, &WIDTHS, &plan, next, &ahead), JL_RANGE);
+    plan.jar_l = 0;
+    CHECK_STATUS(jl_run_ahead(&run->logged, &still, &WIDTHS, &plan, next, &ahead), JL_RANGE);
+    run->jars[1].strength_pct = 101;
+    CHECK_STATUS(jl_run_ahead(&run->logged, &still, &WIDTHS, &PLAN, next, &ahead), JL_RANGE);
+    CHECK(ahead.from_s == 77);
+    free(run);
+}
+
+/* ---- What a still may be ---- */
+
+static void chances_add_to_one_and_a_place_more_changes_nothing(void) {
+    double refined[] = {1, 1.5, 1.75, 2, 2.25, 2.5, 3, 3.5, 4, 5, 6, 8}, sum = 0, more = 0,
+           near = 0;
+    for (size_t i = 0; i < JL_STAGES_TRIED; i++)
+        sum += jl_stages_prior(JL_STAGES_FIRST, JL_STAGES_TRIED, i);
+    for (size_t i = 0; i < 12; i++) more += jl_stages_prior(refined, 12, i);
+    for (size_t i = 2; i < 5; i++) near += jl_stages_prior(refined, 12, i);
+    CHECK_NEAR(sum, 1, 1e-9);
+    CHECK_NEAR(more, 1, 1e-9);
+    CHECK_NEAR(near, 0.75 / 9 * (0.25 + 0.25 + 0.25) / 0.5, 1e-9);
+    sum = 0;
+    for (int k = 0; k < JL_LEARNT_SPREADS; k++) sum += jl_spread_prior(k);
+    CHECK_NEAR(sum, 1, 1e-9);
+}
+
+static jl_learnt_stages stages_of(double stages, double weight, double share, double share_u) {
+    jl_learnt_stages s = {.stages = stages, .weight = weight};
+    for (int k = 0; k < JL_LEARNT_COUNT; k++) s.covariance[k][k] = 1e-4;
+    s.mean[JL_LEARNT_SHARE] = share;
+    s.covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE] = share_u * share_u;
+    return s;
+}
+
+static jl_learnt_still still_of(jl_learnt_stages a, jl_learnt_stages b, jl_learnt_stages c) {
+    jl_learnt_still still = {.runs = 3, .count = 3, .of = {a, b, c}};
+    still.spread_weight[1] = 1;
+    return still;
+}
+
+static void only_what_runs_tell_is_told(void) {
+    jl_learnt_summary s;
+    jl_learnt_still still =
+        still_of(stages_of(1.75, 0.04, 0.5, 0.02), stages_of(2, 0.66, 0.5, 0.02),
+                 stages_of(2.25, 0.3, 0.52, 0.02));
+    CHECK_OK(jl_learnt_summarize(&still, &s));
+    CHECK(s.stages_told && s.stages == 2 && !s.pot && s.share_told && s.spread_told);
+    CHECK(s.share.low > 0.45 && s.share.high < 0.57 && s.share.low < 0.5);
+    CHECK(!s.scale_told && s.efficiency_told);
+    still.of[1].mean[JL_LEARNT_SCALE] = still.of[0].mean[JL_LEARNT_SCALE] = 0.045;
+    still.of[2].mean[JL_LEARNT_SCALE] = 0.046;
+    still.runs = 2;
+    CHECK_OK(jl_learnt_summarize(&still, &s));
+    CHECK(s.scale_told && !s.spread_told);
+    CHECK_NEAR(s.scale.value, 0.0453, 1e-4);
+    /* A pot has no share, and a little share no stages. */
+    still = still_of(stages_of(1, 0.95, 0, 0), stages_of(2, 0.03, 0.01, 0.03),
+                     stages_of(4, 0.02, 0.01, 0.03));
+    CHECK_OK(jl_learnt_summarize(&still, &s));
+    CHECK(s.pot && s.stages_told && s.stages == 1 && !s.share_told);
+    CHECK(s.share.low >= 0);
+    still = still_of(stages_of(1.5, 0.2, 0.25, 0.05), stages_of(2, 0.3, 0.14, 0.03),
+                     stages_of(4, 0.5, 0.12, 0.03));
+    CHECK_OK(jl_learnt_summarize(&still, &s));
+    CHECK(!s.pot && !s.stages_told && !s.share_told);
+    still.of[0].weight = 7;
+    CHECK_STATUS(jl_learnt_summarize(&still, &s), JL_RANGE);
+}
+
+CU_TestInfo ahead_tests[] = {
+    {"the rest of a run is forecast on a known still",
+     the_rest_of_a_run_is_forecast_on_a_known_still},
+    {"nothing known of the still is wider", nothing_known_of_the_still_is_wider},
+    {"a run before its first jar is forecast whole", a_run_before_its_first_jar_is_forecast_whole},
+    {"what is past is past", what_is_past_is_past},
+    {"clocks and thermometers may be missing", clocks_and_thermometers_may_be_missing},
+    {"what cannot be is refused", what_cannot_be_is_refused},
+    {"chances add to one and a place more changes nothing",
+     chances_add_to_one_and_a_place_more_changes_nothing},
+    {"only what runs tell is told", only_what_runs_tell_is_told},
+    CU_TEST_INFO_NULL,
+};
