@@ -1238,6 +1238,58 @@ static inline jl_plan jl_plan_usual(double strength_pct) {
 
 #define JL_PLAN(strength_pct) (jl_plan_usual(strength_pct))
 
+/* ---- Settings of a still, from a file ---- */
+
+enum { JL_CUT_BYTES = 40 };
+
+/* A rule for a cut as a person writes it: "100ml", "2% of charge", "5% of alcohol", "none"; and
+ * unless amount_only "60%", "120proof", "92C head", "96C boiler".
+ *
+ * Given:    text: NUL-terminated
+ * Returned: *cut; *fault (may be NULL): the text and what was expected
+ * Errors:   those of jl_quantity_read
+ */
+JL_API jl_status jl_cut_read(const char *text, bool amount_only, jl_cut *cut, jl_fault *fault);
+
+/* The same text of a rule. */
+JL_API void jl_cut_write(const jl_cut *cut, char text[JL_CUT_BYTES]);
+
+/* What a file or a log states of a still, its runs and the instruments, the rest as it usually is. */
+typedef struct jl_settings jl_settings;
+
+/* Reads a file of settings: rows of a key and its value, as jarline-instruments(5) has them.
+ *
+ * Given:    fd: open for reading, stays the caller's
+ * Returned: *settings, to be freed by jl_settings_free; *fault (may be NULL)
+ * Errors:   JL_FORM (also a key that is not known), JL_UNIT, JL_AMBIGUOUS, JL_RANGE, JL_MISSING (a
+ *           key without a value), JL_CONFLICT (a key twice, a pressure and an altitude),
+ *           JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
+ */
+JL_API jl_status jl_settings_read(int fd, jl_settings **settings, jl_fault *fault);
+
+/* Frees them; NULL is passed over. */
+JL_API void jl_settings_free(jl_settings *settings);
+
+/* The still that they state; its schedule lies in the settings, which must stay as long.
+ *
+ * Given:    still->size, as of JL_STILL
+ * Returned: *still
+ * Errors:   JL_RANGE (a size that is none)
+ */
+JL_API jl_status jl_settings_still(const jl_settings *settings, jl_still *still);
+
+/* Jars and cuts; rules that are not stated are those of jl_default_cuts.
+ *
+ * Given:    charge_strength_pct: % vol at 20 °C; plan->size, as of JL_PLAN
+ * Returned: *plan
+ * Errors:   JL_RANGE (a size that is none)
+ */
+JL_API jl_status jl_settings_plan(const jl_settings *settings, double charge_strength_pct,
+                                  jl_plan *plan);
+
+/* The alcoholometer that they state. */
+JL_API jl_alcoholometer jl_settings_to_alcoholometer(const jl_settings *settings);
+
 typedef enum jl_fraction {
     JL_UNDECIDED, /* not yet: counted apart */
     JL_FORESHOTS,
@@ -1517,6 +1569,9 @@ JL_API const jl_jar *jl_run_jar_by_number(const jl_run *run, uint32_t number);
 JL_API jl_status jl_run_some(const jl_run *run, jl_fault *fault);
 
 JL_API const jl_facts *jl_run_facts(const jl_run *run);
+
+/* What the facts state of still, cuts and instrument. */
+JL_API const jl_settings *jl_run_settings(const jl_run *run);
 
 /* The instrument that the facts state. */
 JL_API jl_alcoholometer jl_run_instrument(const jl_run *run);

@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* A rival says the same in another way, so that only one of the two holds; what is said about a
@@ -185,6 +186,30 @@ jl_status jl_settings_take(jl_settings *s, const jl_facts *facts, unsigned where
         put(s, id, &setting);
     }
     return JL_OK;
+}
+
+jl_status jl_settings_read(int fd, jl_settings **settings, jl_fault *fault) {
+    jl_facts *facts;
+    jl_status status = jl_facts_read(fd, &facts, fault);
+    if (status != JL_OK) return status;
+    jl_settings *read = malloc(sizeof *read);
+    if (read == NULL)
+        status = jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+    else {
+        jl_settings_begin(read);
+        status = jl_settings_take(read, facts, JL_IN_STILL | JL_IN_INSTRUMENTS, JL_FROM_FILE, NULL,
+                                  fault);
+    }
+    jl_facts_free(facts);
+    if (status == JL_OK)
+        *settings = read;
+    else
+        free(read);
+    return status;
+}
+
+void jl_settings_free(jl_settings *settings) {
+    free(settings);
 }
 
 /* ---- Values ---- */

@@ -22,11 +22,11 @@ typedef struct jl_setting {
 } jl_setting;
 
 /* Texts, times and rows are not kept: jl_facts_text, jl_facts_time and jl_fact_number read them. */
-typedef struct jl_settings {
+struct jl_settings {
     jl_setting of[JL_KEYS];
     jl_reflux_step steps[JL_STEPS_MOST]; /* of the reflux schedule */
     size_t step_count;
-} jl_settings;
+};
 
 /* The key that a fact has, of those that may stand somewhere of where; JL_KEYS: none. */
 jl_key_id jl_key_of(const jl_fact *fact, unsigned where);

@@ -6,9 +6,6 @@
 
 #include "keys/settings.h"
 
-/* What the facts state, as typed values with their lines; the rest is defaults. */
-const jl_settings *jl_run_settings(const jl_run *run);
-
 /* The jars that count, in the order of the file: the first of them, and how many. */
 const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
 

@@ -38,7 +38,6 @@ typedef struct jl_instruments {
 jl_key_id jl_width_key(jl_instrument which, jl_width what);
 
 jl_instruments jl_settings_to_instruments(const jl_settings *settings);
-jl_alcoholometer jl_settings_to_alcoholometer(const jl_settings *settings);
 
 /* Variance of what is common to all readings of an instrument, or new in each. */
 double jl_instrument_variance(const jl_instruments *in, jl_instrument which, bool common);

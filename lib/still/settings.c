@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "still/settings.h"
+#include "text/sized.h"
 
 #include <stddef.h>
 
@@ -40,4 +41,18 @@ jl_plan jl_settings_to_plan(const jl_settings *s, double charge_strength_pct) {
     for (int i = 0; i < 4; i++)
         if (s->of[JL_KEY_FORESHOTS + i].has) *cuts[i] = s->of[JL_KEY_FORESHOTS + i].cut;
     return plan;
+}
+
+jl_status jl_settings_still(const jl_settings *settings, jl_still *still) {
+    const jl_still stated = jl_settings_to_still(settings);
+    if (!jl_sized_ok(still, sizeof still->size)) return JL_RANGE;
+    jl_sized_give(&stated, sizeof stated, still);
+    return JL_OK;
+}
+
+jl_status jl_settings_plan(const jl_settings *settings, double charge_strength_pct, jl_plan *plan) {
+    const jl_plan stated = jl_settings_to_plan(settings, charge_strength_pct);
+    if (!jl_sized_ok(plan, sizeof plan->size)) return JL_RANGE;
+    jl_sized_give(&stated, sizeof stated, plan);
+    return JL_OK;
 }

@@ -172,6 +172,48 @@ static void widths_stand_by_their_instrument(void) {
     CHECK_NEAR(jl_instrument_variance(&in, JL_BY_ALCOHOLOMETER, false), 0.25 / 3, 1e-15);
 }
 
+/* ---- what every program may call ---- */
+
+static jl_status read_settings(const char *text, jl_settings **settings, jl_fault *fault) {
+    int fd = given(text);
+    jl_status status = jl_settings_read(fd, settings, fault);
+    close(fd);
+    return status;
+}
+
+static void a_program_reads_a_still_and_its_cuts(void) {
+    jl_settings *s = NULL;
+    jl_still still = JL_STILL;
+    jl_plan plan = JL_PLAN(30);
+    CHECK_OK(
+        read_settings("stages,3\nreflux,2\nreflux_schedule,5@1h\nhearts_until,65%\njar_ml,250\n"
+                      "calibrated_c,15\n",
+                      &s, NULL));
+    CHECK_OK(jl_settings_still(s, &still));
+    CHECK(still.size == sizeof still && still.stages == 3 && still.reflux_ratio == 2);
+    CHECK(still.schedule_count == 1 && still.schedule[0].reflux_ratio == 5);
+    CHECK_OK(jl_settings_plan(s, 30, &plan));
+    CHECK(plan.jar_l == 0.25 && plan.cuts.hearts.by == JL_CUT_SPOUT_PCT);
+    CHECK_NEAR(plan.cuts.hearts.at, 65, 1e-9);
+    CHECK(jl_settings_to_alcoholometer(s).calibrated_c == 15);
+    still.size = plan.size = 0;
+    CHECK_STATUS(jl_settings_still(s, &still), JL_RANGE);
+    CHECK_STATUS(jl_settings_plan(s, 30, &plan), JL_RANGE);
+    jl_settings_free(s);
+    jl_settings_free(NULL);
+}
+
+static void settings_that_cannot_be_are_refused(void) {
+    jl_settings *s = NULL;
+    jl_fault fault = {0};
+    CHECK_STATUS(read_settings("stages,3\nstages,4\n", &s, &fault), JL_CONFLICT);
+    CHECK(fault.line == 1);
+    CHECK_STATUS(read_settings("stages,300\n", &s, &fault), JL_RANGE);
+    CHECK_STATUS(read_settings("sstages,3\n", &s, &fault), JL_FORM);
+    CHECK_STATUS(jl_settings_read(-1, &s, NULL), JL_INPUT);
+    CHECK(s == NULL);
+}
+
 CU_TestInfo settings_tests[] = {
     {"defaults are those of the library", defaults_are_those_of_the_library},
     {"every default can be read", every_default_can_be_read},
@@ -181,5 +223,7 @@ CU_TestInfo settings_tests[] = {
     {"rows read back alike", rows_read_back_alike},
     {"cuts are read and written", cuts_are_read_and_written},
     {"widths stand by their instrument", widths_stand_by_their_instrument},
+    {"a program reads a still and its cuts", a_program_reads_a_still_and_its_cuts},
+    {"settings that cannot be are refused", settings_that_cannot_be_are_refused},
     CU_TEST_INFO_NULL,
 };
