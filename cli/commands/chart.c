@@ -6,11 +6,12 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/args.h"
-#include "picture/chart_forecast.h"
+#include "input/planned.h"
 #include "picture/chart_text.h"
 #include "picture/paper.h"
+#include "picture/run_picture.h"
 
+#include <stdio.h>
 #include <string.h>
 
 enum { PICTURES = 1 << PAPER_SVG | 1 << PAPER_PNG | 1 << PAPER_PDF };
@@ -70,14 +71,58 @@ static int answer_logs(const paper_options *o, const char *const *paths, size_t 
     return bad;
 }
 
+/* ---- A run to come ---- */
+
+typedef struct plan_words {
+    char *from; /* a file with the charge */
+    setting_options still;
+} plan_words;
+
+static void name_it(const planned *p, run_picture *r) {
+    const jl_still *still = &p->settings.still;
+    if (asprintf(&r->title, "Forecast: %g stage%s, reflux %g%s, %.2f kPa", still->stages,
+                 still->stages == 1 ? "" : "s", still->reflux_ratio,
+                 still->schedule_count > 0 ? " at first" : "", still->pressure_kpa) < 0)
+        need(NULL);
+    r->forecast = true;
+    r->charge_l = jl_volume_l(p->charge, JL_STRENGTH_C);
+    r->charge_strength_pct = jl_spirit_strength_pct(p->charge);
+    r->charge_pure_l = jl_pure_alcohol_l(p->charge);
+}
+
+static int read_plan(const plan_words *w, const args *a, planned *p) {
+    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    if ((w->from != NULL) + a->count != 1)
+        return fail(EXIT_USAGE, "expected one charge, as --forecast 20l@12%%, or --charge-from "
+                                "FILE");
+    int bad = planned_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument, &p->charge);
+    if (bad != 0) return bad;
+    return still_settings_read(&w->still, jl_spirit_strength_pct(p->charge), &p->settings);
+}
+
+static int picture_plan(const planned *p, run_picture *r) {
+    jl_forecast_jars all;
+    int bad = planned_jars(p, &all);
+    if (bad != 0) return bad;
+    if (all.count == 0)
+        return fail(EXIT_NO, "the run ends at its first drop: there is nothing to draw; --stop-at "
+                             "says where it ends");
+    picture_begin(r);
+    for (size_t i = 0; i < all.count; i++) {
+        const jl_forecast_jar *jar = &all.jars[i];
+        picture_add_jar(r, (int64_t)jar->number, jar->fraction, jar->spirit, jar->head_c);
+    }
+    jl_forecast_jars_free(&all);
+    name_it(p, r);
+    return 0;
+}
+
 /* The defaults stand below, wherever the picture went. */
 static int answer_plan(const paper_options *o, const plan_words *w, const args *a) {
     planned p;
     run_picture r;
-    if ((w->from != NULL) + a->count != 1)
-        return fail(EXIT_USAGE, "expected one charge, as --forecast 20l@12%%, or --charge-from "
-                                "FILE");
-    int bad = picture_forecast(w, w->from == NULL ? a->rest[0] : NULL, &p, &r);
+    int bad = read_plan(w, a, &p);
+    if (bad == 0) bad = picture_plan(&p, &r);
     if (bad != 0) return bad;
     bad = make(o, &r, 1);
     picture_free(&r);

@@ -93,14 +93,6 @@ static int decimals_of(const planned *p) {
     return volume_l < 99 ? 3 : volume_l < 990 ? 2 : volume_l < 9900 ? 1 : 0;
 }
 
-/* Columns that the numbers of the jars need. */
-static int jar_width(const planned *p) {
-    double count = jl_volume_l(p->charge, JL_STRENGTH_C) / p->settings.plan.jar_l + 5;
-    int digits = 1;
-    for (; count >= 10; count /= 10) digits++;
-    return digits < 3 ? 3 : digits;
-}
-
 static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar) {
     char clock[24];
     double so_far_l = jl_pure_alcohol_l(jar->so_far);
@@ -126,7 +118,7 @@ static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar) {
 static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
     int places = decimals_of(p);
     const column columns[] = {
-        {"jar", "jar", "", jar_width(p), 0, COLUMN_NUMBERS},
+        {"jar", "jar", "", 3, 0, COLUMN_NUMBERS},
         {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
         {"volume_l", "volume", "l", 6, places, COLUMN_NUMBERS},
         {"strength_pct", "str.", "%", 5, 1, COLUMN_NUMBERS},
@@ -308,9 +300,9 @@ static void show_shares(show *s, const jl_congener_share shares[JL_CONGENER_FAMI
 
 enum { CONGENER_COLUMNS = 2 + 3 * JL_CONGENER_FAMILIES };
 
-static void list_congeners(const planned *p, column columns[CONGENER_COLUMNS]) {
+static void list_congeners(column columns[CONGENER_COLUMNS]) {
     int n = 0;
-    columns[n++] = (column){"jar", "jar", "", jar_width(p), 0, COLUMN_NUMBERS};
+    columns[n++] = (column){"jar", "jar", "", 3, 0, COLUMN_NUMBERS};
     columns[n++] = (column){"fraction", "fraction", "", 9, 0, COLUMN_WORDS};
     for (int f = 0; f < JL_CONGENER_FAMILIES; f++) {
         columns[n++] = (column){NULL, FAMILIES[f].title, FAMILIES[f].second, 9, 0, COLUMN_NUMBERS};
@@ -329,7 +321,7 @@ int show_congeners(show *s, const planned *p) {
     jl_status status = jl_forecast_open(&p->settings.still, p->charge, &plan, &run);
     if (status != JL_OK) return planned_fail(p, status);
     show_heading(s, "Prediction: % of the charge's amount of each congener in each jar");
-    list_congeners(p, columns);
+    list_congeners(columns);
     show_table(s, "congeners", columns, CONGENER_COLUMNS);
     while ((status = jl_forecast_next(run, &jar)) == JL_OK && !show_stuck(s)) {
         jl_forecast_congeners(run, in_jar, left);
