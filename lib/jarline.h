@@ -1298,8 +1298,10 @@ typedef enum jl_fraction {
     JL_TAILS
 } jl_fraction;
 
-/* A jar of a forecast; temperatures, spout and clock at its end. */
+/* A jar of a forecast; temperatures, spout and clock at its end. Begin with JL_FORECAST_JAR, so that
+ * no more is filled than your header has. */
 typedef struct jl_forecast_jar {
+    size_t size;   /* of the struct, as your header has it */
     size_t number; /* from 1 */
     jl_fraction fraction;
     jl_spirit spirit;
@@ -1309,6 +1311,15 @@ typedef struct jl_forecast_jar {
     double reflux_ratio;
     double elapsed_s; /* from heat-on; NaN without power */
 } jl_forecast_jar;
+
+static inline jl_forecast_jar jl_forecast_jar_begin(void) {
+    jl_forecast_jar jar;
+    jar.size = sizeof jar;
+    jar.number = 0;
+    return jar;
+}
+
+#define JL_FORECAST_JAR (jl_forecast_jar_begin())
 
 /* What ended a run. */
 typedef enum jl_ending {
@@ -1359,10 +1370,11 @@ JL_API jl_status jl_forecast_open(const jl_still *still, jl_spirit charge, const
 
 /* The next jar.
  *
- * Given:    run
+ * Given:    run; jar->size
  * Returned: *jar
  * Errors:   JL_END (also at once, when the stop rule is met by the first drop); JL_NUMERIC (the
- *           solver failed, or what came out and what is left are not the charge to 1e-9 of it)
+ *           solver failed, or what came out and what is left are not the charge to 1e-9 of it);
+ *           JL_RANGE (a size that is none: see JL_FORECAST_JAR)
  */
 JL_API jl_status jl_forecast_next(jl_forecasting *run, jl_forecast_jar *jar);
 

@@ -22,13 +22,19 @@ static bool usual_values_are_those_of_c() {
 
 static bool a_forecast_runs() {
     jl_spirit charge;
-    jl_forecast sum = {};
-    sum.size = sizeof sum;
+    jl_forecast sum = JL_FORECAST;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
+    jl_forecasting *run = nullptr;
     const jl_still still = JL_STILL;
     const jl_plan plan = JL_PLAN(30);
-    return jl_spirit_from_volume(20, 0.25, JL_STRENGTH_C, &charge) == JL_OK &&
-           jl_forecast_run(&still, charge, &plan, &sum) == JL_OK &&
-           jl_pure_alcohol_l(sum.collected) > 0;
+    if (jl_spirit_from_volume(20, 0.25, JL_STRENGTH_C, &charge) != JL_OK ||
+        jl_forecast_open(&still, charge, &plan, &run) != JL_OK)
+        return false;
+    while (jl_forecast_next(run, &jar) == JL_OK) continue;
+    bool good = jl_forecast_sum(run, &sum) == JL_OK && jar.number > 10 &&
+                jl_pure_alcohol_l(sum.collected) > 0;
+    jl_forecast_close(run);
+    return good;
 }
 
 static bool a_wash_has_its_ways() {

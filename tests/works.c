@@ -183,7 +183,7 @@ static jl_status forecast(const char *folder, digest *d) {
     jl_plan plan = JL_PLAN(30);
     jl_spirit charge;
     jl_forecasting *run;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     (void)folder;
     still.stages = 3;
     still.schedule = schedule;

@@ -47,6 +47,7 @@ struct jl_forecasting {
 enum {
     STILL_LEAST = offsetof(jl_still, min_liquid_l) + sizeof(double),
     PLAN_LEAST = offsetof(jl_plan, congeners) + sizeof(bool),
+    JAR_LEAST = offsetof(jl_forecast_jar, elapsed_s) + sizeof(double),
     FORECAST_LEAST = offsetof(jl_forecast, ending) + sizeof(jl_ending)
 };
 
@@ -474,7 +475,8 @@ static void end_run(jl_forecasting *run, jl_ending ending) {
 
 static void take_jar(jl_forecasting *run, jl_forecast_jar *jar) {
     static const jl_point start = {.left = 1};
-    *jar = (jl_forecast_jar){
+    jl_forecast_jar made = {
+        .size = sizeof made,
         .number = ++run->jars,
         .fraction = run->fraction,
         .spirit = distilled(run, &run->jar_begin, &run->at),
@@ -485,8 +487,9 @@ static void take_jar(jl_forecasting *run, jl_forecast_jar *jar) {
         .reflux_ratio = run->batch.setup.column.reflux,
         .elapsed_s = clock_s(run, &run->at),
     };
-    run->sum.collected = jar->so_far;
-    run->sum.fractions[jar->fraction] = jl_blend(run->sum.fractions[jar->fraction], jar->spirit);
+    jl_sized_give(&made, sizeof made, jar);
+    run->sum.collected = made.so_far;
+    run->sum.fractions[made.fraction] = jl_blend(run->sum.fractions[made.fraction], made.spirit);
     run->last_begin = run->jar_begin;
     run->jar_begin = run->at;
 }
@@ -533,6 +536,7 @@ static jl_status go_on(jl_forecasting *run, event *ended) {
 }
 
 jl_status jl_forecast_next(jl_forecasting *run, jl_forecast_jar *jar) {
+    if (!jl_sized_ok(jar, JAR_LEAST)) return JL_RANGE;
     while (!run->ended) {
         event ended = EVENT_CUT;
         jl_fraction fraction = run->fraction;
@@ -607,7 +611,7 @@ static jl_status add_jar(jl_forecast_jars *all, size_t *room, const jl_forecast_
 static jl_status run_through(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                              jl_forecast_jars *all, jl_forecast *sum) {
     jl_forecasting *run;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     size_t room = 0;
     jl_status status = jl_forecast_open(still, charge, plan, &run);
     if (status != JL_OK) return status;

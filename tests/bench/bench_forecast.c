@@ -49,7 +49,7 @@ static void by_jarline(void *with) {
     work *w = with;
     for (int i = 0; i < REPEATS; i++) {
         jl_forecasting *run;
-        jl_forecast_jar jar;
+        jl_forecast_jar jar = JL_FORECAST_JAR;
         jl_forecast sum = JL_FORECAST;
         if (jl_forecast_open(&w->still, w->charge, &w->plan, &run) != JL_OK) exit(1);
         while (jl_forecast_next(run, &jar) == JL_OK) w->jars = jar.number;

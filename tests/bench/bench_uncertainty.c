@@ -36,7 +36,7 @@ static double noise(double half) {
 
 static void log_run(season *s, int i) {
     jl_forecasting *run;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     int n = 0;
     if (jl_forecast_open(&s->still, s->charge, &s->plan, &run) != JL_OK) exit(1);
     while (n < JARS && jl_forecast_next(run, &jar) == JL_OK)

@@ -41,7 +41,7 @@ static void distil(const jl_still *still, double charge_l, double charge_pct, si
     jl_spirit charge;
     double p;
     jl_forecasting *run;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     jl_plan plan = JL_PLAN(charge_pct);
     plan.cuts.foreshots.by = plan.cuts.heads.by = JL_CUT_NEVER; /* no short jars at a cut */
     plan.cuts.hearts = (jl_cut){JL_CUT_NEVER, 0};

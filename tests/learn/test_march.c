@@ -47,7 +47,7 @@ static void follow(double stages, double share, double shift) {
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(30);
     jl_forecasting *run;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     jl_spirit charge, spirit;
     double mass_fraction, volume_l = 0, began_s = NAN;
     still.stages = stages;

@@ -44,7 +44,7 @@ static double worst_of_a_run(double stages, double reflux, double jar_share, dou
     jl_spout_mean m[64];
     size_t n = 0;
     jl_forecasting *run;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     jl_boiling first;
     still.stages = stages;
     still.reflux_ratio = reflux;

@@ -50,7 +50,7 @@ static void run_with(const jl_still *still, double strength_pct, double left[JL_
                      double *ethanol_left) {
     jl_plan plan = JL_PLAN(strength_pct);
     jl_forecasting *run = NULL;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     jl_forecast sum = JL_FORECAST;
     double before[JL_CONGENERS];
     plan.congeners = true;
@@ -126,7 +126,7 @@ static void shares_of_a_family_are_a_range_over_its_methods(void) {
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(30);
     jl_forecasting *run = NULL;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     jl_congener_share in_jar[JL_CONGENER_FAMILIES], left[JL_CONGENER_FAMILIES];
     double before[JL_CONGENERS], sum = 0;
     plan.congeners = true;

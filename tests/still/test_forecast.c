@@ -120,7 +120,7 @@ static void moles_and_ethanol_are_conserved(void) {
     for (int i = 0; i < 1000; i++) {
         any_run r = random_run();
         jl_forecasting *run = NULL;
-        jl_forecast_jar jar;
+        jl_forecast_jar jar = JL_FORECAST_JAR;
         jl_forecast sum = JL_FORECAST;
         jl_spirit out = {0, 0};
         size_t jars = 0;
@@ -180,7 +180,7 @@ static void halving_the_tolerance_moves_no_printed_figure(void) {
     for (int i = 0; i < 200; i++) {
         any_run r = random_run();
         jl_forecasting *a = NULL, *b = NULL;
-        jl_forecast_jar ja, jb;
+        jl_forecast_jar ja = JL_FORECAST_JAR, jb = JL_FORECAST_JAR;
         CHECK_OK(jl_forecast_open_within(&r.still, r.charge, &r.plan, JL_TOLERANCE, &a));
         CHECK_OK(jl_forecast_open_within(&r.still, r.charge, &r.plan, JL_TOLERANCE / 2, &b));
         jl_status status = JL_OK;
@@ -203,7 +203,7 @@ static void halving_the_tolerance_moves_no_printed_figure(void) {
 
 static jl_forecast_jar first_jar(const jl_still *still, jl_spirit charge, const jl_plan *plan) {
     jl_forecasting *run = NULL;
-    jl_forecast_jar jar = {.number = 0};
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     CHECK_OK(jl_forecast_open(still, charge, plan, &run));
     CHECK_OK(jl_forecast_next(run, &jar));
     jl_forecast_close(run);
@@ -228,7 +228,7 @@ static void more_stages_never_weaken_the_first_jar(void) {
 
 static void same_runs(const jl_still *a, const jl_still *b, bool heat_too) {
     jl_forecasting *run[2] = {NULL, NULL};
-    jl_forecast_jar jar[2];
+    jl_forecast_jar jar[2] = {JL_FORECAST_JAR, JL_FORECAST_JAR};
     jl_plan plan = JL_PLAN(35);
     jl_status status = JL_OK;
     CHECK_OK(jl_forecast_open(a, amount(10, 35), &plan, &run[0]));
@@ -284,7 +284,7 @@ static void a_charge_around_the_azeotrope_is_right(void) {
         jl_strength_pct(jl_mass_fraction_from_mole(azeotrope.liquid_mole_fraction), 20, &strength));
     for (still.stages = 1; still.stages <= 21; still.stages += 10)
         for (int side = -2; side <= 2; side++) {
-            jl_forecast_jar jar = {.number = 0};
+            jl_forecast_jar jar = JL_FORECAST_JAR;
             jl_forecasting *run = NULL;
             double charge_pct =
                 side == 0 ? strength : strength + side * (side * side > 1 ? 1 : 0.01);
@@ -321,7 +321,7 @@ static void a_stop_met_at_once_gives_no_jar(void) {
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(30);
     jl_forecasting *run = NULL;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     jl_forecast sum = JL_FORECAST;
     plan.cuts.tails = (jl_cut){JL_CUT_SPOUT_PCT, 95};
     CHECK_OK(jl_forecast_open(&still, amount(10, 30), &plan, &run));
@@ -408,10 +408,20 @@ static void structs_may_grow(void) {
     CHECK_OK(jl_forecast_run(&newer.still, charge, &plan, &big.forecast));
     CHECK(big.forecast.duration_s == usual.duration_s && big.more == 77);
     CHECK(big.forecast.size == sizeof big);
+    jl_forecasting *run = NULL;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
+    CHECK_OK(jl_forecast_open(&newer.still, charge, &plan, &run));
+    jar.size = sizeof(size_t);
+    CHECK_STATUS(jl_forecast_next(run, &jar), JL_RANGE);
+    CHECK(jar.number == 0);
+    jar = JL_FORECAST_JAR;
+    CHECK_OK(jl_forecast_next(run, &jar));
+    CHECK(jar.number == 1 && jar.size == sizeof jar);
+    jl_forecast_close(run);
+    run = NULL;
     const size_t none[] = {0, sizeof(size_t), sizeof(jl_forecast) / 2, (size_t)1 << 40};
     for (size_t i = 0; i < sizeof none / sizeof *none; i++) {
         jl_boiling drop = {7, 7, 7};
-        jl_forecasting *run = NULL;
         jl_still still = JL_STILL;
         jl_plan odd = plan;
         sum.size = still.size = odd.size = none[i];
@@ -439,7 +449,7 @@ static void cut_rules_cut_where_they_say(void) {
                     .jar_l = 0.7,
                     .measured_c = 25};
     jl_forecasting *run = NULL;
-    jl_forecast_jar jar = {.number = 0}, last[5] = {0};
+    jl_forecast_jar jar = JL_FORECAST_JAR, last[5] = {0};
     jl_forecast sum = JL_FORECAST;
     still.stages = 1;
     CHECK_OK(jl_forecast_open(&still, charge, &plan, &run));
@@ -487,7 +497,7 @@ static void a_reflux_schedule_is_followed(void) {
                jl_pure_alcohol_l(plain.fractions[JL_HEARTS]), 1e-8);
     CHECK_NEAR(with.duration_s, plain.duration_s, 1e-3);
 
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     jl_forecasting *run = NULL;
     bool warm = false;
     jl_reflux_step steps[] = {

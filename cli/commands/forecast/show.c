@@ -313,7 +313,7 @@ static void list_congeners(column columns[CONGENER_COLUMNS]) {
 
 int show_congeners(show *s, const planned *p) {
     jl_forecasting *run;
-    jl_forecast_jar jar;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
     jl_plan plan = p->settings.plan;
     column columns[CONGENER_COLUMNS];
     jl_congener_share in_jar[JL_CONGENER_FAMILIES], left[JL_CONGENER_FAMILIES];
