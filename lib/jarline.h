@@ -1670,6 +1670,35 @@ typedef struct jl_slips {
 JL_API void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar,
                          jl_slips *slips);
 
+/* ---- The cut --------------------------------------------------------------------------------- */
+
+/* The cut rules of a run: those that its log states, the others as jl_default_cuts.
+ *
+ * Given:    run
+ * Returned: *rules
+ * Errors:   JL_MISSING (the log states no charge, on which the rules rest)
+ */
+JL_API jl_status jl_run_cut_rules(const jl_run *run, jl_cut_rules *rules);
+
+/* The fractions that rules would give the jars of a run. A jar goes by its middle and by its own
+ * strength. Nose and tongue decide where hearts begin and end, not this: it knows volumes and
+ * strengths only.
+ *
+ * Given:    run; rules
+ * Returned: fractions: one for each jar of jl_run_jar
+ * Errors:   JL_MISSING (the log states no charge); JL_NO (the rules of a strip run, which has no
+ *           cut)
+ */
+JL_API jl_status jl_run_suggest_cut(const jl_run *run, const jl_cut_rules *rules,
+                                    jl_fraction *fractions);
+
+/* What the jars of a run come to under a choice of fractions.
+ *
+ * Given:    run; fractions: one for each jar of jl_run_jar
+ * Returned: as jl_run_tally
+ */
+JL_API jl_tally jl_run_tally_of(const jl_run *run, const jl_fraction *fractions);
+
 /* ---- Writing a run log ----------------------------------------------------------------------- */
 
 /* What one jar's row is to hold. A number that is NaN and a text that is NULL are not given. Start

@@ -17,6 +17,7 @@
     SUITE(jars) \
     SUITE(tally) \
     SUITE(run) \
+    SUITE(cut) \
     SUITE(durable) \
     SUITE(file) \
     SUITE(writing) \

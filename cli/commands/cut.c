@@ -5,7 +5,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "commands/cut_show.h"
+#include "commands/cut/show.h"
 #include "input/args.h"
 #include "input/logfile.h"
 #include "input/ranges.h"
@@ -18,58 +18,39 @@
 
 /* ---- the log ---- */
 
-static void keep_jars(cut_run *run, const jl_run *record) {
-    const jl_jar *jars = jl_run_jars(record, &run->count);
-    run->jars = need(calloc(run->count + 1, sizeof *run->jars));
-    for (size_t i = 0; i < run->count; i++) {
-        run->jars[i] = (cut_jar){.number = jars[i].number,
-                                 .logged = jars[i].fraction,
-                                 .chosen = jars[i].fraction,
-                                 .spirit = jars[i].spirit,
-                                 .head_c = jars[i].head_c,
-                                 .boiler_c = jars[i].boiler_c};
-        if (!jars[i].has_reading) continue;
-        *(jars[i].reading.unit == JL_UNIT_PROOF_US ? &run->read_proof : &run->read_pct) = true;
-    }
+static void free_choice(cut_choice *c) {
+    free(c->fractions);
+    jl_run_free(c->run);
+    *c = (cut_choice){0};
 }
 
-static void free_run(cut_run *run) {
-    free(run->jars);
-    *run = (cut_run){0};
-}
-
-static int take_run(const char *path, const jl_run *record, cut_run *run) {
+static int take_run(const char *path, cut_choice *c) {
     jl_fault fault;
-    *run = (cut_run){0};
-    say_torn(path, jl_run_torn_line(record));
-    if (jl_run_some(record, &fault) != JL_OK) return fail_fault(path, &fault);
-    keep_jars(run, record);
-    run->instrument = jl_run_instrument(record);
-    run->recovery = *jl_run_recovery(record);
-    cut_rules_read(record, run);
+    say_torn(path, jl_run_torn_line(c->run));
+    if (jl_run_some(c->run, &fault) != JL_OK) return fail_fault(path, &fault);
+    c->jars = jl_run_jars(c->run, &c->count);
+    c->fractions = need(calloc(c->count + 1, sizeof *c->fractions));
+    for (size_t i = 0; i < c->count; i++) c->fractions[i] = c->jars[i].fraction;
     return EXIT_DONE;
 }
 
 /* ---- the choice ---- */
 
-typedef struct choice {
+/* The words of the command line. */
+typedef struct cut_words {
     char *words[JL_FRACTIONS]; /* of each fraction, NULL where none are given */
     ranges of[JL_FRACTIONS];
-} choice;
-
-static bool is_number_of(const cut_run *run, int64_t number) {
-    for (size_t i = 0; i < run->count; i++)
-        if (run->jars[i].number == number) return true;
-    return false;
-}
+} cut_words;
 
 /* A jar that is named must be there: a slip would otherwise move the cut. */
-static int check_named(const cut_run *run, const char *option, const ranges *r) {
+static int check_named(const jl_run *run, const char *option, const ranges *r) {
     for (size_t i = 0; i < r->count; i++) {
         const int64_t ends[] = {r->all[i].first, r->all[i].last};
         for (int e = 0; e < 2; e++) {
             bool open = ends[e] == INT64_MIN || ends[e] == INT64_MAX;
-            if (!open && !is_number_of(run, ends[e]))
+            bool there = ends[e] > 0 && ends[e] <= JL_JAR_MOST &&
+                         jl_run_jar_by_number(run, (uint32_t)ends[e]) != NULL;
+            if (!open && !there)
                 return fail(EXIT_USAGE, "--%s: the log has no jar %" PRId64 " that counts", option,
                             ends[e]);
         }
@@ -77,40 +58,53 @@ static int check_named(const cut_run *run, const char *option, const ranges *r) 
     return EXIT_DONE;
 }
 
-static int choose_jar(cut_jar *jar, const choice *c) {
+static int choose_jar(const cut_words *w, uint32_t number, jl_fraction *fraction) {
     bool named = false;
     for (int f = JL_FORESHOTS; f <= JL_TAILS; f++) {
-        if (!ranges_have(&c->of[f], jar->number)) continue;
+        if (!ranges_have(&w->of[f], number)) continue;
         if (named)
             return fail(EXIT_USAGE, "jar %" PRIu32 " is both %s and %s; expected one of them",
-                        jar->number, jl_fraction_name(jar->chosen),
-                        jl_fraction_name((jl_fraction)f));
-        jar->chosen = (jl_fraction)f;
+                        number, jl_fraction_name(*fraction), jl_fraction_name((jl_fraction)f));
+        *fraction = (jl_fraction)f;
         named = true;
     }
     return EXIT_DONE;
 }
 
-static int choose(cut_run *run, choice *c) {
+static int choose(cut_words *w, cut_choice *c) {
     int bad = EXIT_DONE;
     for (int f = JL_FORESHOTS; f <= JL_TAILS && bad == EXIT_DONE; f++) {
         const char *option = jl_fraction_name((jl_fraction)f);
-        if (c->words[f] == NULL) continue;
-        bad = ranges_read(c->words[f], &c->of[f])
-                  ? check_named(run, option, &c->of[f])
+        if (w->words[f] == NULL) continue;
+        bad = ranges_read(w->words[f], &w->of[f])
+                  ? check_named(c->run, option, &w->of[f])
                   : fail(EXIT_USAGE,
                          "--%s '%s': cannot be read; expected jars, as 4-11, 1,3 or "
                          "12-",
-                         option, c->words[f]);
+                         option, w->words[f]);
     }
-    for (size_t i = 0; i < run->count && bad == EXIT_DONE; i++) bad = choose_jar(&run->jars[i], c);
+    for (size_t i = 0; i < c->count && bad == EXIT_DONE; i++)
+        bad = choose_jar(w, c->jars[i].number, &c->fractions[i]);
     return bad;
 }
 
-static bool has_choice(const choice *c) {
+static bool has_choice(const cut_words *w) {
     for (int f = JL_FORESHOTS; f <= JL_TAILS; f++)
-        if (c->words[f] != NULL) return true;
+        if (w->words[f] != NULL) return true;
     return false;
+}
+
+static int suggest(cut_choice *c) {
+    jl_status status = jl_run_cut_rules(c->run, &c->rules);
+    if (status == JL_OK) status = jl_run_suggest_cut(c->run, &c->rules, c->fractions);
+    if (status == JL_OK) return EXIT_DONE;
+    if (status == JL_MISSING)
+        return fail(EXIT_NO, "--suggest: the log states no charge (charge_l, charge_strength_pct), "
+                             "on which the rules rest");
+    return fail(EXIT_NO,
+                "--suggest: a charge of %.1f %% vol makes a strip run, which is kept "
+                "whole for a second run and has no cut",
+                jl_spirit_strength_pct(jl_run_recovery(c->run)->charge));
 }
 
 /* ---- saving ---- */
@@ -127,14 +121,13 @@ static int open_log(const char *path, jl_run **record) {
                : fail_write(path, status, trouble, NULL, "saved");
 }
 
-static int save(const char *path, const cut_run *run, jl_run *record, size_t *changed) {
+static int save(const char *path, cut_choice *c, size_t *changed) {
     jl_fault fault;
-    jl_fraction *fractions = need(calloc(run->count + 1, sizeof *fractions));
-    for (size_t i = 0; i < run->count; i++) fractions[i] = run->jars[i].chosen;
-    jl_status status = jl_run_mark(record, fractions, changed, &fault);
-    free(fractions);
-    if (status == JL_OK) return EXIT_DONE;
-    return fail_write(path, status, jl_run_trouble(record), &fault, "saved");
+    jl_status status = jl_run_mark(c->run, c->fractions, changed, &fault);
+    if (status != JL_OK) return fail_write(path, status, jl_run_trouble(c->run), &fault, "saved");
+    jl_run_release(c->run);
+    c->jars = jl_run_jars(c->run, &c->count);
+    return EXIT_DONE;
 }
 
 /* ---- the command ---- */
@@ -144,10 +137,19 @@ typedef struct cut_options {
     int save, suggest, json;
 } cut_options;
 
-static void note_choice(show *s, const cut_run *run, const cut_options *o, bool chosen) {
-    if (run->read_pct) assume_log_instrument(s, &run->instrument, JL_UNIT_PCT_VOL);
-    if (run->read_proof) assume_log_instrument(s, &run->instrument, JL_UNIT_PROOF_US);
-    if (o->suggest != 0) assume_cut_rules(s, run);
+static void note_instrument(show *s, const cut_choice *c) {
+    const jl_alcoholometer instrument = jl_run_instrument(c->run);
+    bool pct = false, proof = false;
+    for (size_t i = 0; i < c->count; i++)
+        if (c->jars[i].has_reading)
+            *(c->jars[i].reading.unit == JL_UNIT_PROOF_US ? &proof : &pct) = true;
+    if (pct) assume_log_instrument(s, &instrument, JL_UNIT_PCT_VOL);
+    if (proof) assume_log_instrument(s, &instrument, JL_UNIT_PROOF_US);
+}
+
+static void note_choice(show *s, const cut_choice *c, const cut_options *o, bool chosen) {
+    note_instrument(s, c);
+    if (o->suggest != 0) assume_cut_rules(s, c);
     if (o->suggest != 0)
         show_note(s, "Nose and tongue decide where hearts begin and end, not this suggestion: it "
                      "knows volumes and strengths only.");
@@ -158,7 +160,7 @@ static void note_choice(show *s, const cut_run *run, const cut_options *o, bool 
                     "not show that the rest can be drunk: methanol is not confined to them.");
 }
 
-static int answer(const char *path, const cut_run *run, const cut_options *o, const bottling *b,
+static int answer(const char *path, const cut_choice *c, const cut_options *o, const bottling *b,
                   bool chosen, size_t changed) {
     show *s = show_open(o->json != 0);
     if (o->save != 0) {
@@ -167,25 +169,20 @@ static int answer(const char *path, const cut_run *run, const cut_options *o, co
         show_text(s, NULL, "Saved", text);
         show_number(s, "saved_jars", NULL, (double)changed, 0, "");
     }
-    show_choice(s, run, b);
-    note_choice(s, run, o, chosen);
+    show_choice(s, c, b);
+    note_choice(s, c, o, chosen);
     return o->save != 0 ? show_close_written(s, "the choice is in %s", path)
                         : show_close(s, EXIT_DONE);
 }
 
 /* Reads the log, chooses, and writes where that is asked for. */
-static int choose_jars(const char *path, const cut_options *o, choice *c, cut_run *run,
+static int choose_jars(const char *path, const cut_options *o, cut_words *w, cut_choice *c,
                        size_t *changed) {
-    jl_run *record;
-    int bad = o->save != 0 ? open_log(path, &record) : run_read_log(path, &record);
+    int bad = o->save != 0 ? open_log(path, &c->run) : run_read_log(path, &c->run);
     if (bad != EXIT_DONE) return bad;
-    bad = take_run(path, record, run);
-    if (bad == EXIT_DONE) {
-        bad = o->suggest != 0 ? cut_suggest(run) : choose(run, c);
-        if (bad == EXIT_DONE && o->save != 0) bad = save(path, run, record, changed);
-        if (bad != EXIT_DONE) free_run(run);
-    }
-    jl_run_free(record);
+    bad = take_run(path, c);
+    if (bad == EXIT_DONE) bad = o->suggest != 0 ? suggest(c) : choose(w, c);
+    if (bad == EXIT_DONE && o->save != 0) bad = save(path, c, changed);
     return bad;
 }
 
@@ -202,33 +199,32 @@ static int read_bottling(const cut_options *o, bottling *b) {
     return bad;
 }
 
-static int run_cut(const args *a, const cut_options *o, choice *c) {
+static int run_cut(const args *a, const cut_options *o, cut_words *w) {
     bottling b;
-    cut_run run;
+    cut_choice c = {0};
     size_t changed = 0;
-    bool chosen = has_choice(c);
+    bool chosen = has_choice(w);
     if (a->count != 1) return fail(EXIT_USAGE, "expected one run log, as RUN.csv");
     if (o->suggest != 0 && chosen)
         return fail(EXIT_USAGE, "expected a choice of jars or --suggest, not both");
     if (o->save != 0 && !chosen && o->suggest == 0)
         return fail(EXIT_USAGE, "--save: expected a choice to save, as --hearts 4-11");
     int bad = read_bottling(o, &b);
-    if (bad == EXIT_DONE) bad = choose_jars(a->rest[0], o, c, &run, &changed);
-    for (int f = 0; f < JL_FRACTIONS; f++) ranges_free(&c->of[f]);
-    if (bad != EXIT_DONE) return bad;
-    bad = answer(a->rest[0], &run, o, &b, chosen, changed);
-    free_run(&run);
+    if (bad == EXIT_DONE) bad = choose_jars(a->rest[0], o, w, &c, &changed);
+    for (int f = 0; f < JL_FRACTIONS; f++) ranges_free(&w->of[f]);
+    if (bad == EXIT_DONE) bad = answer(a->rest[0], &c, o, &b, chosen, changed);
+    free_choice(&c);
     return bad;
 }
 
 int command_cut(int argc, const char **argv) {
-    choice c = {0};
+    cut_words w = {0};
     cut_options o = {0};
     const struct poptOption table[] = {
-        OPTION("foreshots", &c.words[JL_FORESHOTS], "JARS", "jars that are foreshots: 1"),
-        OPTION("heads", &c.words[JL_HEADS], "JARS", "heads: 2-3"),
-        OPTION("hearts", &c.words[JL_HEARTS], "JARS", "hearts: 4-9,11"),
-        OPTION("tails", &c.words[JL_TAILS], "JARS", "tails: 12- is from 12 to the end"),
+        OPTION("foreshots", &w.words[JL_FORESHOTS], "JARS", "jars that are foreshots: 1"),
+        OPTION("heads", &w.words[JL_HEADS], "JARS", "heads: 2-3"),
+        OPTION("hearts", &w.words[JL_HEARTS], "JARS", "hearts: 4-9,11"),
+        OPTION("tails", &w.words[JL_TAILS], "JARS", "tails: 12- is from 12 to the end"),
         OPTION("to", &o.to, "STRENGTH", "the hearts at this strength: 40%"),
         OPTION("bottle", &o.bottle, "VOLUME", "and in bottles of this size: 700ml"),
         FLAG("suggest", &o.suggest, "mark jars by the rules of a forecast"),
@@ -240,7 +236,7 @@ int command_cut(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "RUN.csv --heads 1-3 --hearts 4-11 --tails 12-",
                   "Tries a cut on paper: what each fraction comes to. Jars not named stay as the "
                   "log has\nthem; nothing is written without --save."))
-        a.exit_status = run_cut(&a, &o, &c);
+        a.exit_status = run_cut(&a, &o, &w);
     int exit_status = a.exit_status;
     args_close(&a);
     return exit_status;

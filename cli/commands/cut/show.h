@@ -4,7 +4,17 @@
 #ifndef JARLINE_CUT_SHOW_H
 #define JARLINE_CUT_SHOW_H
 
-#include "commands/cut_suggest.h"
+#include "answer/show.h"
+#include "jarline.h"
+
+/* The jars of a log and a fraction for each. */
+typedef struct cut_choice {
+    jl_run *run;
+    const jl_jar *jars;
+    size_t count;
+    jl_fraction *fractions;
+    jl_cut_rules rules; /* those of a suggestion */
+} cut_choice;
 
 /* What is to be made of the hearts. */
 typedef struct bottling {
@@ -15,6 +25,9 @@ typedef struct bottling {
 
 /* The fractions of the choice, the hearts at bottling strength, and what one jar more or less would
  * change. */
-void show_choice(show *s, const cut_run *run, const bottling *b);
+void show_choice(show *s, const cut_choice *c, const bottling *b);
+
+/* The rules of a suggestion, with their source. */
+void assume_cut_rules(show *s, const cut_choice *c);
 
 #endif

@@ -1,46 +1,34 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/cut_show.h"
+#include "commands/cut/show.h"
 #include "answer/say.h"
+#include "keys/settings.h"
 
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 
-typedef struct part {
-    jl_spirit spirit;
-    double parts_l;
-    size_t jars;
-} part;
-
-static void add(part *p, jl_spirit spirit) {
-    p->spirit = jl_blend(p->spirit, spirit);
-    p->parts_l += jl_volume_l(spirit, JL_STRENGTH_C);
-    p->jars++;
-}
-
-/* Jars of a fraction; also without one jar, or with one more. */
-static part part_of(const cut_run *run, jl_fraction fraction, size_t without, size_t with) {
-    part p = {0};
-    for (size_t i = 0; i < run->count; i++) {
-        bool in = run->jars[i].chosen == fraction;
-        if ((in && i != without) || i == with) add(&p, run->jars[i].spirit);
-    }
-    return p;
+/* The hearts of the choice; also without one jar, or with one more. */
+static jl_total hearts_of(const cut_choice *c, size_t at, bool with) {
+    jl_fraction had = c->fractions[at];
+    c->fractions[at] = with ? JL_HEARTS : JL_UNDECIDED;
+    jl_total hearts = jl_run_tally_of(c->run, c->fractions).of[JL_HEARTS];
+    c->fractions[at] = had;
+    return hearts;
 }
 
 /* ---- fractions ---- */
 
-static void show_jars(show *s, const cut_run *run, jl_fraction fraction) {
-    uint32_t *numbers = need(calloc(run->count + 1, sizeof *numbers));
+static void show_jars(show *s, const cut_choice *c, jl_fraction fraction) {
+    uint32_t *numbers = need(calloc(c->count + 1, sizeof *numbers));
     size_t count = 0;
-    for (size_t i = 0; i < run->count; i++)
-        if (run->jars[i].chosen == fraction) numbers[count++] = run->jars[i].number;
+    for (size_t i = 0; i < c->count; i++)
+        if (c->fractions[i] == fraction) numbers[count++] = c->jars[i].number;
     show_cell_numbers(s, numbers, count);
     free(numbers);
 }
 
-static void show_fractions(show *s, const cut_run *run) {
+static void show_fractions(show *s, const cut_choice *c) {
     static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
     static const column COLUMNS[] = {
         {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
@@ -50,14 +38,14 @@ static void show_fractions(show *s, const cut_run *run) {
         {"pure_alcohol_l", "pure", "l", 9, 4, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
-    double all_l = 0;
-    for (size_t i = 0; i < run->count; i++) all_l += jl_pure_alcohol_l(run->jars[i].spirit);
+    const jl_tally tally = jl_run_tally_of(c->run, c->fractions);
+    double all_l = jl_pure_alcohol_l(jl_tally_sum(&tally, JL_OF_ALL).spirit);
     show_table(s, "fractions", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < sizeof ORDER / sizeof ORDER[0]; i++) {
-        part p = part_of(run, ORDER[i], SIZE_MAX, SIZE_MAX);
+        jl_total p = tally.of[ORDER[i]];
         if (p.jars == 0) continue;
         show_cell_text(s, jl_fraction_name(ORDER[i]));
-        show_jars(s, run, ORDER[i]);
+        show_jars(s, c, ORDER[i]);
         show_cell(s, jl_volume_l(p.spirit, JL_STRENGTH_C));
         show_cell(s, jl_spirit_strength_pct(p.spirit));
         show_cell(s, jl_pure_alcohol_l(p.spirit));
@@ -105,7 +93,7 @@ static void show_bottling(show *s, jl_spirit hearts, const bottling *b) {
 
 /* ---- one jar more or less ---- */
 
-static void show_alternative(show *s, const char *what, const part *p, const part *chosen,
+static void show_alternative(show *s, const char *what, const jl_total *p, const jl_total *chosen,
                              const bottling *b) {
     jl_spirit water;
     double volume_l = NAN;
@@ -122,27 +110,26 @@ static void show_alternative(show *s, const char *what, const part *p, const par
     show_cell(s, b->bottle_l > 0 ? jl_fill_bottles(volume_l, b->bottle_l).full : NAN);
 }
 
-static void show_change(show *s, const cut_run *run, const part *chosen, const bottling *b,
+static void show_change(show *s, const cut_choice *c, const jl_total *chosen, const bottling *b,
                         const char *verb, size_t at, bool more) {
     char what[48];
-    part p = part_of(run, JL_HEARTS, more ? SIZE_MAX : at, more ? at : SIZE_MAX);
-    const cut_jar *jar = &run->jars[at];
+    jl_total p = hearts_of(c, at, more);
     if (more)
-        snprintf(what, sizeof what, "%s jar %" PRIu32 " (%s)", verb, jar->number,
-                 jl_fraction_name(jar->chosen));
+        snprintf(what, sizeof what, "%s jar %" PRIu32 " (%s)", verb, c->jars[at].number,
+                 jl_fraction_name(c->fractions[at]));
     else
-        snprintf(what, sizeof what, "%s jar %" PRIu32, verb, jar->number);
+        snprintf(what, sizeof what, "%s jar %" PRIu32, verb, c->jars[at].number);
     show_alternative(s, what, &p, chosen, b);
 }
 
-static void show_alternatives(show *s, const cut_run *run, const bottling *b) {
-    size_t first = run->count, last = 0;
-    for (size_t i = 0; i < run->count; i++) {
-        if (run->jars[i].chosen != JL_HEARTS) continue;
-        if (first == run->count) first = i;
+static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
+    size_t first = c->count, last = 0;
+    for (size_t i = 0; i < c->count; i++) {
+        if (c->fractions[i] != JL_HEARTS) continue;
+        if (first == c->count) first = i;
         last = i;
     }
-    if (first == run->count) return;
+    if (first == c->count) return;
     const column columns[] = {
         {"change", "the hearts", "", 24, 0, COLUMN_WORDS},
         {"volume_l", "volume", "l, 20 °C", 8, 3, COLUMN_NUMBERS},
@@ -153,21 +140,43 @@ static void show_alternatives(show *s, const cut_run *run, const bottling *b) {
          COLUMN_NUMBERS},
         {"bottles", b->bottle_l > 0 ? "bottles" : NULL, "", 7, 0, COLUMN_NUMBERS},
     };
-    part chosen = part_of(run, JL_HEARTS, SIZE_MAX, SIZE_MAX);
+    jl_total chosen = jl_run_tally_of(c->run, c->fractions).of[JL_HEARTS];
     show_heading(s, "One jar more or less");
     show_table(s, "alternatives", columns, sizeof columns / sizeof columns[0]);
     show_alternative(s, "as chosen", &chosen, &chosen, b);
-    if (first > 0) show_change(s, run, &chosen, b, "with", first - 1, true);
-    show_change(s, run, &chosen, b, "without", first, false);
-    if (last > first) show_change(s, run, &chosen, b, "without", last, false);
-    if (last + 1 < run->count) show_change(s, run, &chosen, b, "with", last + 1, true);
+    if (first > 0) show_change(s, c, &chosen, b, "with", first - 1, true);
+    show_change(s, c, &chosen, b, "without", first, false);
+    if (last > first) show_change(s, c, &chosen, b, "without", last, false);
+    if (last + 1 < c->count) show_change(s, c, &chosen, b, "with", last + 1, true);
 }
 
-void show_choice(show *s, const cut_run *run, const bottling *b) {
-    part hearts = part_of(run, JL_HEARTS, SIZE_MAX, SIZE_MAX);
-    show_fractions(s, run);
+void show_choice(show *s, const cut_choice *c, const bottling *b) {
+    jl_total hearts = jl_run_tally_of(c->run, c->fractions).of[JL_HEARTS];
+    show_fractions(s, c);
     if (hearts.jars == 0 && b->to_text != NULL)
         show_note(s, "No jar is hearts in this choice, so there is nothing to bottle.");
     if (hearts.jars > 0 && b->to_text != NULL) show_bottling(s, hearts.spirit, b);
-    show_alternatives(s, run, b);
+    show_alternatives(s, c, b);
+}
+
+/* ---- a suggestion ---- */
+
+static void assume_rule(show *s, const cut_choice *c, jl_key_id id, const jl_cut *rule,
+                        const char *source) {
+    char text[JL_CUT_BYTES];
+    jl_cut_write(rule, text);
+    show_assumption(s, "%s: %s (%s).",
+                    id == JL_KEY_FORESHOTS ? "Foreshots"
+                    : id == JL_KEY_HEADS   ? "Heads"
+                                           : "Hearts until",
+                    text, jl_is_stated(jl_run_settings(c->run), id) ? "as the log states" : source);
+}
+
+void assume_cut_rules(show *s, const cut_choice *c) {
+    assume_rule(s, c, JL_KEY_FORESHOTS, &c->rules.foreshots, "default: common practice, no source");
+    assume_rule(s, c, JL_KEY_HEADS, &c->rules.heads,
+                "default: published practice, cognac 1 to 2 % of a second charge");
+    assume_rule(s, c, JL_KEY_HEARTS_UNTIL, &c->rules.hearts,
+                "default: published practice, malt whisky and cognac 58 to 60 %");
+    show_assumption(s, "A jar goes by its middle and by its own strength.");
 }
