@@ -2355,6 +2355,48 @@ JL_API jl_status jl_run_ahead(const jl_learning_run *run, const jl_learnt_still 
                               const jl_learning_widths *widths, const jl_ahead_plan *plan,
                               jl_estimate *next_pct, jl_ahead *ahead);
 
+/* Why a run's jars are not what they should be. */
+typedef enum jl_cause {
+    JL_CAUSE_NONE,    /* nothing is wrong with them */
+    JL_CAUSE_SLIP,    /* the strength of one jar: a slip of the pen or of the eye */
+    JL_CAUSE_MISSING, /* a quarter of a jar to a whole one came over and was not written down */
+    JL_CAUSE_PAUSE,   /* the heat was off for a while */
+    JL_CAUSE_CHARGE,  /* its volume or its strength was not as said */
+    JL_CAUSE_STILL,   /* its stages or its share were not as said */
+    JL_CAUSES
+} jl_cause;
+
+/* One way in which a run may be wrong. */
+typedef struct jl_suspicion {
+    double share;     /* of all that speaks against a run without fault */
+    size_t jar;       /* a slip: the jar's place, from 0; missing, a pause: behind so many jars */
+    double jar_share; /* of what speaks for this cause, that it is there */
+    bool jar_told;    /* that is at least 0.8 */
+} jl_suspicion;
+
+typedef struct jl_diagnosis {
+    double odds;    /* that something is wrong, against nothing */
+    bool flagged;   /* they are above 1 */
+    jl_cause cause; /* that holds at least 0.8 of them; JL_CAUSE_NONE: none does, or not flagged */
+    jl_suspicion of[JL_CAUSES];
+    bool alike; /* an early jar missing and a weaker or smaller charge look alike here: name both */
+    double strength_pct;                  /* that the jar of the slip should have */
+    double missing_jars;                  /* that are missing */
+    double charge_l, charge_strength_pct; /* that would fit, were it the charge */
+} jl_diagnosis;
+
+/* What may be wrong with a run, by the evidence of its jars, their clock and thermometers for each
+ * cause; also while it runs.
+ *
+ * Given:    run: 1 jar or more; still: as it was said or learnt; widths
+ * Returned: *diagnosis
+ * Errors:   JL_RANGE; JL_MISSING (no jar with a strength); JL_MEMORY; JL_NUMERIC
+ * Source:   chances before: a slip 1 in 100 a jar, a jar missing 1 in 200 a place, a pause 1 in 100,
+ *           a wrong charge and another still 1 in 50 each: common practice, no source
+ */
+JL_API jl_status jl_run_diagnose(const jl_learning_run *run, const jl_learnt_still *still,
+                                 const jl_learning_widths *widths, jl_diagnosis *diagnosis);
+
 #ifdef __cplusplus
 }
 #endif

@@ -37,6 +37,7 @@
     SUITE(model) \
     SUITE(season) \
     SUITE(ahead) \
+    SUITE(diagnose) \
     SUITE(learning) \
     SUITE(wash) \
     SUITE(ferment) \

@@ -336,7 +336,10 @@ static jl_status look_ahead(const char *folder, digest *d) {
     jl_status status = jl_still_said(2, 0.5, 0.02, &JL_LEARNING_WIDTHS, 0.9, &still);
     if (status == JL_OK)
         status = jl_run_ahead(&run, &still, &JL_LEARNING_WIDTHS, &plan, &next, &ahead);
+    jl_diagnosis diagnosis;
     if (status == JL_OK) add(d, next.value + ahead.stop_s.high);
+    if (status == JL_OK) status = jl_run_diagnose(&run, &still, &JL_LEARNING_WIDTHS, &diagnosis);
+    if (status == JL_OK) add(d, diagnosis.odds);
     return status;
 }
 
@@ -378,7 +381,7 @@ const work works[] = {
     {"a still learnt", JL_OK, 5, calibrate, true},
     {"the rest of a run", JL_OK, 5, rest, true},
     {"a still's mixture learnt", JL_OK, 40, learn, true},
-    {"a run's rest on a still learnt", JL_OK, 12, look_ahead, true},
+    {"a run's rest on a still learnt", JL_OK, 20, look_ahead, true},
     {"figures", JL_OK, 0, figures, false},
     {NULL, JL_OK, 0, NULL, false},
 };

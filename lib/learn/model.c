@@ -160,6 +160,14 @@ void jl_charge_read_high(const jl_learning_run *run, double per[JL_UNKNOWNS]) {
         per[JL_UNKNOWN_THERMOMETER] = -per_c_of(run->charge_strength_pct);
 }
 
+jl_batch jl_run_batch(const jl_march *march, const jl_learning_run *run,
+                      const double unknowns[JL_UNKNOWNS]) {
+    double per[JL_UNKNOWNS], weaker = 0;
+    jl_charge_read_high(run, per);
+    for (int k = 0; k < JL_UNKNOWNS; k++) weaker += per[k] * unknowns[k];
+    return batch_of(march, run, unknowns[JL_UNKNOWN_SCALE], weaker);
+}
+
 static void take_slopes(const jl_batch *batch, const jl_figures_of *f, const double *values,
                         double step, jl_unknown which, double (*slopes)[JL_UNKNOWNS],
                         double *other) {
@@ -193,22 +201,25 @@ void jl_differentiate(const jl_tracks *t, const jl_learning_run *run,
 
 /* ---- What a run should have read ---- */
 
-/* Without what the instruments show too much. */
-static void predict(const jl_batch *batch, const void *with, double *predicted) {
-    const jl_linear *l = with;
+void jl_linear_predict(const jl_linear *l, const jl_batch *batch, double lost_l,
+                       double *predicted) {
     size_t row = 0;
-    jl_waypoint from = jl_batch_at(batch, 0);
+    jl_waypoint from = jl_batch_at(batch, lost_l);
     for (size_t k = 0; k < l->run->count; k++) {
-        jl_waypoint to = jl_batch_at(batch, l->end_l[k]);
+        jl_waypoint to = jl_batch_at(batch, lost_l + l->end_l[k]);
         if (row < l->count && l->rows[row].of == JL_ROW_STRENGTH && l->rows[row].jar == k)
             predicted[row++] = jl_between_pct(&from, &to);
         from = to;
     }
     for (; row < l->count; row++) {
-        jl_waypoint at = jl_batch_at(batch, l->end_l[l->rows[row].jar]);
+        jl_waypoint at = jl_batch_at(batch, lost_l + l->end_l[l->rows[row].jar]);
         predicted[row] = l->rows[row].of == JL_ROW_BOILER ? jl_boiler_c(batch->march, &at)
                                                           : jl_march_head_c(batch->march, &at);
     }
+}
+
+static void predict(const jl_batch *batch, const void *with, double *predicted) {
+    jl_linear_predict(with, batch, 0, predicted);
 }
 
 /* How strengths fall over the run, from each row's neighbours. */

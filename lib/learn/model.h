@@ -122,6 +122,15 @@ jl_status jl_linear_open(const jl_learning_run *run, const jl_learning_widths *w
                          jl_linear *linear);
 void jl_linear_close(jl_linear *linear);
 
+/* A charge as its unknowns make it. */
+jl_batch jl_run_batch(const jl_march *march, const jl_learning_run *run,
+                      const double unknowns[JL_UNKNOWNS]);
+
+/* What the rows should read on a path when so much had come over before the first jar; without what
+ * the instruments show too much. */
+void jl_linear_predict(const jl_linear *linear, const jl_batch *batch, double lost_l,
+                       double *predicted);
+
 /* Makes the run linear about unknowns. The share and the shift must be those of the tracks. */
 void jl_linearise(const jl_tracks *tracks, const double unknowns[JL_UNKNOWNS], jl_linear *linear);
 
