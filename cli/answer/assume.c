@@ -132,8 +132,8 @@ static void assume_rules(show *to, const jl_settings *s, const jl_plan *plan) {
 
 void assume_still(show *to, const jl_settings *s, const jl_plan *plan) {
     char all[1000];
-    assume_defaults(to, s);
     assume_rules(to, s, plan);
+    assume_defaults(to, s);
     for (jl_key_id id = 0; id < JL_KEYS; id++) {
         if (!is_of_a_still(id) || !s->of[id].has || s->of[id].origin != JL_FROM_FILE) continue;
         settings_of(s, JL_FROM_FILE, NULL, all, sizeof all);

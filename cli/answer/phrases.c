@@ -54,10 +54,10 @@ void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit 
 /* Burning range: NIOSH. Two thirds full: laboratory practice. Methanol: reference/README.md on
  * predicted volatilities. */
 void caution_running(show *s) {
-    show_caution(s, "Fire: ethanol vapour burns between 3.3 and 19 %% in air and is heavier than "
-                    "air. No flame or spark near; air the room.");
-    show_caution(s, "Never close a boiler: the vapour's way to the open receiver stays free. Never "
-                    "leave a running still alone.");
+    show_caution(s, "Fire: no flame or spark near, and air the room. Ethanol vapour burns between "
+                    "3.3 and 19 %% in air and is heavier than air.");
+    show_caution(s, "Never close a boiler, and never leave a running still alone. The vapour's way "
+                    "to the open receiver stays free.");
     show_caution(s,
                  "Fill to the mark at the most; about two thirds where it foams. A hot boiler is "
                  "heavy and scalds: let it cool.");
@@ -74,7 +74,8 @@ void note_on_reading(show *s, double strength_pct, double temp_c) {
     if (strength_pct < 25)
         show_note(s, "A wash, or anything with sugar or other solids in it, cannot be read with an "
                      "alcoholometer: 100 mg of solids in 100 ml hide 0.4 proof (27 CFR 30.32).");
-    if (temp_c < 0) show_note(s, "Below 0 °C a weak spirit may hold ice; a reading is then wrong.");
+    if (temp_c < 0)
+        show_warning(s, "Below 0 °C a weak spirit may hold ice; a reading is then wrong.");
 }
 
 /* What the instrument would show in water and in ethanol alone, as far as that is on its scale. */

@@ -110,64 +110,67 @@ static void say_end(show *s, const char *what, const logged_end *end) {
     char rule[JL_CUT_BYTES];
     jl_cut_write(&end->rule, rule);
     if (!end->followed)
-        show_note(s,
-                  "The log's %s is '%s', which the rest of the run does not follow: it is "
-                  "forecast to the usual %g %% vol at the spout.",
-                  what, rule, end->pct);
+        show_remark(s,
+                    "The log's %s is '%s', which the rest of the run does not follow: it is "
+                    "forecast to the usual %g %% vol at the spout.",
+                    what, rule, end->pct);
     else if (end->rule.by == JL_CUT_BOILER_C || end->rule.by == JL_CUT_HEAD_C)
-        show_note(s,
-                  "The log's %s is '%s': about %.1f %% vol at the spout, by the still that the "
-                  "log states.",
-                  what, rule, end->pct);
+        show_remark(s,
+                    "The log's %s is '%s': about %.1f %% vol at the spout, by the still that the "
+                    "log states.",
+                    what, rule, end->pct);
 }
 
 static void say_plan(show *s, const logged *run, const outlook *o) {
     const jl_run_plan *plan = &o->plan;
     const jl_rest *r = &o->rest;
     if (isnan(r->stop_l.value))
-        show_note(s, "The run is past its stop at %.4g %% vol at the spout.", plan->stop_pct);
+        show_warning(s, "The run is past its stop at %.4g %% vol at the spout.", plan->stop_pct);
     else if (isnan(r->hearts_l.value))
-        show_note(s, "The run is past the hearts' end at %.4g %% vol at the spout.",
-                  plan->hearts_end_pct);
+        show_warning(s, "The run is past the hearts' end at %.4g %% vol at the spout.",
+                     plan->hearts_end_pct);
     if (!isnan(r->stop_l.value) && !comes(r->stop_l, r->stop_pure_l, o->most))
-        show_note(s, "By these jars more would still come than the charge can hold: look at the "
-                     "charge and at the jars.");
+        show_warning(s, "By these jars more would still come than the charge can hold: look at the "
+                        "charge and at the jars.");
     if (jl_is_stated(run->settings, JL_KEY_REFLUX_SCHEDULE))
-        show_note(s,
-                  "The log has a reflux schedule; the rest of the run is forecast with one reflux "
-                  "throughout, as its jars so far tell it.");
+        show_remark(
+            s, "The log has a reflux schedule; the rest of the run is forecast with one reflux "
+               "throughout, as its jars so far tell it.");
     say_end(s, "hearts' end", &run->hearts_end);
     say_end(s, "stop", &run->stop);
     const jl_update *charge = &r->charge_strength_pct, *size = &r->charge_l,
                     *reflux = &r->reflux_share;
     if (charge->contradicted != 0)
-        show_note(s,
-                  "The jars contradict the plan: the charge looks %s than said, %.1f ± %.1f %% vol "
-                  "instead of %.1f.",
-                  charge->contradicted < 0 ? "weaker" : "stronger", charge->now.value,
-                  JL_COVERAGE_K * charge->now.standard, plan->charge_strength_pct);
+        show_warning(
+            s,
+            "The jars contradict the plan: the charge looks %s than said, %.1f ± %.1f %% vol "
+            "instead of %.1f.",
+            charge->contradicted < 0 ? "weaker" : "stronger", charge->now.value,
+            JL_COVERAGE_K * charge->now.standard, plan->charge_strength_pct);
     if (size->contradicted != 0)
-        show_note(s,
-                  "The jars contradict the plan: the charge looks %s than said, %.2f ± %.2f l "
-                  "instead of %.2f.",
-                  size->contradicted < 0 ? "smaller" : "larger", size->now.value,
-                  JL_COVERAGE_K * size->now.standard, plan->charge_l);
+        show_warning(s,
+                     "The jars contradict the plan: the charge looks %s than said, %.2f ± %.2f l "
+                     "instead of %.2f.",
+                     size->contradicted < 0 ? "smaller" : "larger", size->now.value,
+                     JL_COVERAGE_K * size->now.standard, plan->charge_l);
     if ((charge->contradicted != 0 || size->contradicted != 0) &&
         !jl_is_stated(run->settings, JL_KEY_STAGES))
-        show_note(s, "Or the still is no plain pot, which is taken since the log names no stages: "
+        show_warning(s,
+                     "Or the still is no plain pot, which is taken since the log names no stages: "
                      "'jarline calibrate' tells.");
     if (reflux->contradicted != 0)
-        show_note(s,
-                  "The jars contradict the plan: %s reflux than said, a share of %.2f ± %.2f "
-                  "instead of %.2f.",
-                  reflux->contradicted < 0 ? "less" : "more", reflux->now.value,
-                  JL_COVERAGE_K * reflux->now.standard, plan->reflux_share);
+        show_warning(s,
+                     "The jars contradict the plan: %s reflux than said, a share of %.2f ± %.2f "
+                     "instead of %.2f.",
+                     reflux->contradicted < 0 ? "less" : "more", reflux->now.value,
+                     JL_COVERAGE_K * reflux->now.standard, plan->reflux_share);
     if (r->residual > 2)
-        show_note(s,
-                  "The jars do not follow this still (%.1f times what the instruments allow); the "
-                  "intervals are that much wider. 'jarline calibrate' learns the still from whole "
-                  "runs.",
-                  r->residual);
+        show_warning(
+            s,
+            "The jars do not follow this still (%.1f times what the instruments allow); the "
+            "intervals are that much wider. 'jarline calibrate' learns the still from whole "
+            "runs.",
+            r->residual);
 }
 
 static void show_plan(show *s, const jl_run_plan *plan, const jl_rest *r) {

@@ -9,8 +9,10 @@
 #include "jarline.h"
 
 #include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 typedef enum item_kind { HEADING, FIGURE, WORD, TRUTH, GROUP, GROUP_END, TABLE } item_kind;
 typedef struct item {
@@ -23,12 +25,14 @@ typedef struct item {
 } item;
 
 enum { DEPTH_MOST = 8 };
-typedef enum sentence { ASSUMPTION, NOTE, CAUTION, SENTENCE_KINDS } sentence;
+typedef enum sentence { ASSUMPTION, NOTE, CAUTION, WARNING, REMARK, NEXT, SENTENCE_KINDS } sentence;
 
 typedef struct sentences {
     const char **texts;
     size_t count;
 } sentences;
+
+static bool all_sentences = false; /* --why */
 
 struct show {
     bool json, opened; /* opened: something has been written */
@@ -138,6 +142,13 @@ static void keep_sentence(show *s, sentence kind, const char *format, va_list li
 SENTENCE(show_assumption, ASSUMPTION)
 SENTENCE(show_note, NOTE)
 SENTENCE(show_caution, CAUTION)
+SENTENCE(show_warning, WARNING)
+SENTENCE(show_remark, REMARK)
+SENTENCE(show_next, NEXT)
+
+void show_why(void) {
+    all_sentences = true;
+}
 
 /* ---- For people ---- */
 
@@ -246,12 +257,166 @@ static size_t text_item(show *s, size_t at, size_t end) {
     return next;
 }
 
-static void text_sentences(show *s, sentence kind) {
-    static const char *const TITLES[SENTENCE_KINDS] = {"Taken as given", "To know", "Caution"};
+/* Where its lines begin, a table is long: it stands above the answer, under its own heading. */
+enum { LONG_TABLE_ROWS = 7 };
+
+static size_t begin_of_long_table(const show *s, size_t at) {
+    size_t begin = at;
+    while (begin > 0 && s->items[begin - 1].kind == GROUP && s->items[begin - 1].label == NULL)
+        begin--;
+    bool headed = begin > 0 && is_break(&s->items[begin - 1]) && s->items[begin - 1].kind != TABLE;
+    return headed ? begin - 1 : begin;
+}
+
+static bool is_long(const item *i) {
+    return i->kind == TABLE && table_rows(i->table) >= LONG_TABLE_ROWS;
+}
+
+/* Moves long tables to the top, in their order; what is left keeps its own. */
+static void long_tables_first(show *s) {
+    item *sorted = need(malloc((s->count + 1) * sizeof *sorted));
+    bool *taken = need(calloc(s->count + 1, sizeof *taken));
+    size_t n = 0;
+    for (size_t i = 0; i < s->count; i++) {
+        if (!is_long(&s->items[i])) continue;
+        for (size_t k = begin_of_long_table(s, i); k <= i; k++) {
+            sorted[n++] = s->items[k];
+            taken[k] = true;
+        }
+    }
+    for (size_t i = 0; i < s->count; i++)
+        if (!taken[i]) sorted[n++] = s->items[i];
+    free(taken);
+    free(s->items);
+    s->items = sorted;
+    s->room = s->count + 1;
+}
+
+/* ---- Sentences for people ---- */
+
+enum { WARNINGS_MOST = 4, ASSUMED_LINES = 3, CAUTIONS_MOST = 3 };
+
+/* Bold only makes plainer what the words say. */
+static bool is_bold_shown(void) {
+    const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
+    if (no_color != NULL && *no_color != '\0') return false;
+    return isatty(STDOUT_FILENO) && term != NULL && strcmp(term, "dumb") != 0;
+}
+
+static void text_warnings(show *s) {
+    const sentences *of = &s->of[WARNING];
+    bool bold = is_bold_shown();
     blank_line(s);
-    puts(TITLES[kind]);
+    for (size_t i = 0; i < of->count && (i < WARNINGS_MOST || all_sentences); i++) {
+        if (bold) fputs("\033[1m", stdout);
+        put_sentence(stdout, "Warning: ", "  ", simple(s, of->texts[i]));
+        if (bold) fputs("\033[0m", stdout);
+    }
+    if (of->count > WARNINGS_MOST && !all_sentences)
+        printf("and %zu more: --why\n", of->count - WARNINGS_MOST);
+}
+
+static void text_list(show *s, sentence kind, const char *title) {
+    blank_line(s);
+    puts(title);
     for (size_t i = 0; i < s->of[kind].count; i++)
         put_sentence(stdout, "- ", "  ", simple(s, s->of[kind].texts[i]));
+}
+
+/* Bytes of an assumption's sentence without where a default comes from and without its stop. */
+static size_t bare_length(const char *text) {
+    const char *source = strstr(text, " (common practice");
+    if (source == NULL) source = strstr(text, " (published practice");
+    if (source != NULL) return (size_t)(source - text);
+    size_t length = strlen(text);
+    return length > 0 && text[length - 1] == '.' ? length - 1 : length;
+}
+
+/* All of them as one list, short. */
+static const char *joined(show *s, const sentences *of) {
+    static const char lead[] = "Default: ";
+    size_t size = 2;
+    for (size_t i = 0; i < of->count; i++) size += strlen(of->texts[i]) + 2;
+    char *text = keep_room(&s->kept, size), *end = text;
+    bool listed = false;
+    for (size_t i = 0; i < of->count; i++) {
+        const char *one = of->texts[i], *between = i == 0 ? "" : listed ? "; " : ". ";
+        bool is_default = strncmp(one, lead, strlen(lead)) == 0;
+        if (is_default) one += strlen(lead);
+        if (listed && !is_default) between = ". ";
+        end += sprintf(end, "%s%.*s", between, (int)bare_length(one), one);
+        listed = is_default;
+    }
+    strcpy(end, ".");
+    return text;
+}
+
+/* Bytes of a text that lines hold which begin with leads of these widths. */
+static size_t bytes_in_lines(const char *text, int lead, int inset, int lines, int last_room) {
+    size_t n = 0;
+    for (int i = 0; i < lines && text[n] != '\0'; i++) {
+        int room = PAGE - (i == 0 ? lead : inset) - (i + 1 == lines ? last_room : 0);
+        n += words_within(text + n, room);
+        n += strspn(text + n, " ");
+    }
+    return n;
+}
+
+/* In so many lines at most; what does not fit is had with --why. */
+static void put_shortened(show *s, const char *lead, const char *text, int lines) {
+    static const char more[] = "... (--why)";
+    int width = text_width(lead);
+    size_t size = strlen(text) + sizeof more;
+    text = simple(s, text);
+    if (text[bytes_in_lines(text, width, 2, lines, 0)] != '\0') {
+        size_t n = bytes_in_lines(text, width, 2, lines, (int)sizeof more);
+        char *cut = keep_room(&s->kept, size);
+        snprintf(cut, size, "%.*s%s", (int)n, text, more);
+        text = cut;
+    }
+    put_sentence(stdout, lead, "  ", text);
+}
+
+static void text_cautions(show *s) {
+    const sentences *of = &s->of[CAUTION];
+    for (size_t i = 0; i < of->count && i < CAUTIONS_MOST; i++) {
+        const char *text = of->texts[i], *end = strstr(text, ". ");
+        size_t size = strlen(text) + 1;
+        char *first = keep_room(&s->kept, size);
+        snprintf(first, size, "%.*s", end == NULL ? (int)size : (int)(end - text) + 1, text);
+        put_shortened(s, "Caution: ", first, 1);
+    }
+    if (of->count > CAUTIONS_MOST)
+        printf("and %zu more cautions: --why\n", of->count - CAUTIONS_MOST);
+}
+
+static void text_lines_of(show *s, sentence kind, const char *lead) {
+    blank_line(s);
+    for (size_t i = 0; i < s->of[kind].count; i++)
+        put_sentence(stdout, lead, "  ", simple(s, s->of[kind].texts[i]));
+}
+
+static void text_short(show *s) {
+    bool assumed = s->of[ASSUMPTION].count > 0;
+    if (assumed || s->of[CAUTION].count > 0) blank_line(s);
+    if (assumed) put_shortened(s, "Assumed: ", joined(s, &s->of[ASSUMPTION]), ASSUMED_LINES);
+    text_cautions(s);
+}
+
+static void text_whole(show *s) {
+    static const char *const TITLES[] = {"Assumptions", "Notes", "Cautions"};
+    for (int kind = ASSUMPTION; kind <= CAUTION; kind++)
+        if (s->of[kind].count > 0) text_list(s, (sentence)kind, TITLES[kind]);
+}
+
+static void text_sentences(show *s) {
+    if (s->of[WARNING].count > 0) text_warnings(s);
+    if (all_sentences)
+        text_whole(s);
+    else
+        text_short(s);
+    if (s->of[REMARK].count > 0) text_lines_of(s, REMARK, "");
+    if (s->of[NEXT].count > 0) text_lines_of(s, NEXT, "Next: ");
 }
 
 /* ---- For programs ---- */
@@ -299,14 +464,28 @@ static void json_item(show *s, const item *i, bool goes_on) {
         json_truth(stdout, i->value != 0);
 }
 
-static void json_sentences(show *s, sentence kind) {
-    static const char *const KEYS[SENTENCE_KINDS] = {"assumptions", "notes", "cautions"};
-    json_open(s, KEYS[kind], '[');
-    for (size_t i = 0; i < s->of[kind].count; i++) {
-        if (i > 0) fputc(',', stdout);
-        json_text(stdout, s->of[kind].texts[i]);
+static void json_texts(const sentences *of, bool *begun) {
+    for (size_t i = 0; i < of->count; i++) {
+        if (*begun) fputc(',', stdout);
+        *begun = true;
+        json_text(stdout, of->texts[i]);
     }
-    json_close(s, ']');
+}
+
+static void json_sentences(show *s) {
+    static const char *const KEYS[SENTENCE_KINDS] = {
+        [ASSUMPTION] = "assumptions", [NOTE] = "notes", [CAUTION] = "cautions",
+        [WARNING] = "warnings",       [NEXT] = "next",
+    };
+    for (int kind = 0; kind < SENTENCE_KINDS; kind++) {
+        const sentences *done = &s->of[REMARK];
+        bool begun = false, notes = kind == NOTE && done->count > 0;
+        if (KEYS[kind] == NULL || (s->of[kind].count == 0 && !notes)) continue;
+        json_open(s, KEYS[kind], '[');
+        json_texts(&s->of[kind], &begun);
+        if (notes) json_texts(done, &begun);
+        json_close(s, ']');
+    }
 }
 
 /* ---- Showing ---- */
@@ -363,10 +542,9 @@ static void release(show *s) {
 }
 
 int show_close(show *s, int exit_status) {
+    if (!s->json && s->written == 0 && !s->table_written) long_tables_first(s);
     write_items(s, true);
-    for (int kind = 0; kind < SENTENCE_KINDS; kind++)
-        if (s->of[kind].count > 0)
-            s->json ? json_sentences(s, (sentence)kind) : text_sentences(s, (sentence)kind);
+    s->json ? json_sentences(s) : text_sentences(s);
     if (s->json) fputs("}\n", stdout);
     release(s);
     return close_output(exit_status);

@@ -44,10 +44,22 @@ void show_cell_range(show *s, uint32_t first, uint32_t last);
 void show_flush(show *s);
 
 /* Sentences below the answer: what was assumed (a default and its source), what else is to be
- * known, what can hurt. JSON has them in the arrays "assumptions", "notes", "cautions". */
+ * known, what can hurt, what is odd in the data of this answer. JSON has them whole in the arrays
+ * "assumptions", "notes", "cautions", "warnings". Text has at most 4 warnings, 3 lines of
+ * assumptions, a line each of 3 cautions and no note, unless all are wanted. */
 void show_assumption(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void show_note(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void show_caution(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void show_warning(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* A note that text always has, below the warnings: what was written, or was not. */
+void show_remark(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* The command that follows, with this answer's figures; JSON: "next", an array. */
+void show_next(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* All sentences in full (--why), in every answer of this process. */
+void show_why(void);
 
 /* True once standard output takes no more (closed, full disk): a long answer may stop. */
 bool show_stuck(const show *s);

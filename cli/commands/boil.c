@@ -85,10 +85,10 @@ static void note_second_liquid(show *s, const air *a, double temp_c) {
     jl_boiling ethanol, azeotrope;
     if (jl_boil(1, a->kpa, &ethanol) != JL_OK || jl_azeotrope(a->kpa, &azeotrope) != JL_OK) return;
     if (temp_c <= ethanol.temp_c)
-        show_note(s,
-                  "A mixture stronger than %.1f %% vol boils here as well; the answer is the one "
-                  "weaker than that.",
-                  jl_strength_pct_from_mole(azeotrope.liquid_mole_fraction));
+        show_remark(s,
+                    "A mixture stronger than %.1f %% vol boils here as well; the answer is the one "
+                    "weaker than that.",
+                    jl_strength_pct_from_mole(azeotrope.liquid_mole_fraction));
 }
 
 static int boil_temp(const char *name, const char *text, const air *a, bool head, bool json) {

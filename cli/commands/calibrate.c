@@ -218,14 +218,16 @@ static void say_about(show *s, const work *w) {
     const jl_calibration *c = &w->result;
     for (size_t i = 0; i < w->count; i++)
         if (w->fits[i].left_out)
-            show_note(s,
-                      "%s does not belong to the others (misfit %.1f) and was left out: a leak, a "
-                      "jar forgotten, another charge than was written down?",
-                      w->logged[i].name, w->fits[i].residual);
+            show_warning(
+                s,
+                "%s does not belong to the others (misfit %.1f) and was left out: a leak, a "
+                "jar forgotten, another charge than was written down?",
+                w->logged[i].name, w->fits[i].residual);
     for (size_t i = 0; i < w->count; i++)
         if (jl_is_stated(w->logged[i].settings, JL_KEY_REFLUX_SCHEDULE))
-            show_note(s, "%s has a reflux schedule, which is not followed: one reflux is sought.",
-                      w->logged[i].name);
+            show_warning(s,
+                         "%s has a reflux schedule, which is not followed: one reflux is sought.",
+                         w->logged[i].name);
     if (!c->stages.told && !w->guess.stages_held)
         show_note(s,
                   "The jars cannot tell stages and reflux apart: the stages were held at %g%s and "
@@ -236,13 +238,14 @@ static void say_about(show *s, const work *w) {
     if (!c->efficiency.told)
         show_note(s, "The efficiency needs times of the jars and #power_w in the log.");
     if (c->widened)
-        show_note(s,
-                  "The residuals are larger than the instruments allow; the intervals were widened "
-                  "by that (%.1f times). The model has no holdup and no heat lost in the head, and "
-                  "published vapour compositions differ by 0.01.",
-                  c->residual);
+        show_warning(
+            s,
+            "The residuals are larger than the instruments allow; the intervals were widened "
+            "by that (%.1f times). The model has no holdup and no heat lost in the head, and "
+            "published vapour compositions differ by 0.01.",
+            c->residual);
     if (w->count == 2 && c->widened)
-        show_note(s, "With two runs it cannot be said which one does not belong.");
+        show_warning(s, "With two runs it cannot be said which one does not belong.");
     if (w->usual_stages)
         show_assumption(s, "The search begins with %g stages (common practice, no source).",
                         STAGES_USUAL);
@@ -328,10 +331,11 @@ static void say_differing(show *s, const work *w) {
         const statements all = stated(w, id);
         if (!is_carried(id) || is_learnt(w, id) || all.stating == 0) continue;
         if (all.differ)
-            show_note(s,
-                      "The logs differ in %s: each was fitted with its own, and the still's file "
-                      "has none.",
-                      jl_keys[id].name);
+            show_warning(
+                s,
+                "The logs differ in %s: each was fitted with its own, and the still's file "
+                "has none.",
+                jl_keys[id].name);
         else if (all.stating < all.runs)
             show_note(s, "%s stands in %zu of the %zu logs, and in the still's file.",
                       jl_keys[id].name, all.stating, all.runs);

@@ -236,16 +236,18 @@ static void caution(show *s, const charging *c) {
     if (c->load.carry_kg > c->lift_kg)
         show_caution(s, "A carry is %.0f kg, above %.3g kg: take smaller ones.",
                      ceil(c->load.carry_kg), c->lift_kg);
-    show_caution(s,
-                 "%.3g kg, lifted close to the body at waist height, is a usual limit for one "
-                 "person; less when you reach, bend, twist or climb (general guidance, from "
-                 "memory; --lift). What applies to you, your doctor's or your authority's word, "
-                 "goes before it.",
-                 c->lift_kg);
-    show_caution(s, "After a run the boiler and what is in it scald: let it cool, drain it where "
+    show_caution(
+        s,
+        "%.3g kg is a usual limit for one person's lift at waist height. Less when you hold "
+        "it away from the body, reach, bend, twist or climb (general guidance, from "
+        "memory; --lift). What applies to you, your doctor's or your authority's word, "
+        "goes before it.",
+        c->lift_kg);
+    show_caution(s, "After a run the boiler and what is in it scald: let it cool. Drain it where "
                     "it stands, and never move it hot.");
-    show_caution(s, "The mark is for cold wash: water grows by 3.4 %% from 20 to 90 °C "
-                    "(IAPWS-95), and a wash foams besides. Never above it.");
+    show_caution(
+        s, "The mark is for cold wash: never above it. Water grows by 3.4 %% from 20 to 90 °C "
+           "(IAPWS-95), and a wash foams besides.");
 }
 
 static int write_load(const words *w, const charging *c) {
@@ -276,10 +278,10 @@ static int answer(const words *w, size_t count, const char *const *rest) {
     show_carry(s, &c);
     assume(s, w, &c);
     caution(s, &c);
-    if (w->write != NULL) show_note(s, "Written: %s.", w->write);
+    if (w->write != NULL) show_remark(s, "Written: %s.", w->write);
     if (w->write != NULL && c.charge.rest_l > 0)
-        show_note(s, "It holds a full load; the rest of %.2f l is another charge.",
-                  c.charge.rest_l);
+        show_remark(s, "It holds a full load; the rest of %.2f l is another charge.",
+                    c.charge.rest_l);
     return show_close(s, EXIT_DONE);
 }
 

@@ -151,13 +151,15 @@ static void note_choice(show *s, const cut_choice *c, const cut_options *o, bool
     note_instrument(s, c);
     if (o->suggest != 0) assume_cut_rules(s, c);
     if (o->suggest != 0)
-        show_note(s, "Nose and tongue decide where hearts begin and end, not this suggestion: it "
-                     "knows volumes and strengths only.");
+        show_remark(s, "Nose and tongue decide where hearts begin and end, not this suggestion: it "
+                       "knows volumes and strengths only.");
     if (o->suggest != 0 || chosen)
-        show_note(s, o->save != 0 ? "The choice is in the log now."
-                                  : "Nothing was written; --save writes the choice into the log.");
-    show_caution(s, "The first runnings smell of solvents and are thrown away by custom; that does "
-                    "not show that the rest can be drunk: methanol is not confined to them.");
+        show_remark(s, o->save != 0
+                           ? "The choice is in the log now."
+                           : "Nothing was written; --save writes the choice into the log.");
+    show_caution(s,
+                 "Methanol is not confined to the first runnings. They smell of solvents and are "
+                 "thrown away by custom, which does not show that the rest can be drunk.");
 }
 
 static int answer(const char *path, const cut_choice *c, const cut_options *o, const bottling *b,

@@ -223,7 +223,7 @@ static void show_steps(show *s, const plan *p) {
 static void show_plan(show *s, const plan *p, figures *f) {
     if (p->make) show_measured_out(s, f, "Spirit to take", SPIRIT, JL_STRENGTH_C);
     if (jl_mass_kg(p->addition) == 0)
-        show_note(s, "It has that strength already: nothing is to be added.");
+        show_remark(s, "It has that strength already: nothing is to be added.");
     show_measured_out(s, f, p->weaker ? "Weaker spirit to add" : "Water to add",
                       p->weaker ? ADD_WEAKER : ADD_WATER, p->other_c);
     if (p->steps > 1) show_steps(s, p);
@@ -443,7 +443,8 @@ static int answer(const words *w, const char *what, uncertainty *u) {
     bad = show_uncertainty(s, u, &f, fill, &p);
     if (bad != 0) return show_abandon(s, bad);
     if (p.check && uncertainty_wanted(u) && fabs(values[TO_ADD_NOW]) < expanded[TO_ADD_NOW])
-        show_note(s, "What would be added is less than its own uncertainty: this reading does not "
+        show_warning(s,
+                     "What would be added is less than its own uncertainty: this reading does not "
                      "tell the batch from the strength that was asked for.");
     return show_close(s, EXIT_DONE);
 }

@@ -252,10 +252,10 @@ static void show_trends(show *s, const history *h) {
         for (size_t i = 0; i < h->count; i++)
             if (isfinite(FIGURES[f].of(&h->runs[i]))) values[n++] = FIGURES[f].of(&h->runs[i]);
         if (jl_trend_of(values, n, &trend) != JL_OK || !trend.stands_out) continue;
-        show_note(s,
-                  "%s %s from run to run by %.2g ± %.1g %s (k = 2; %zu runs): more than scatter.",
-                  FIGURES[f].what, trend.per_step > 0 ? "rises" : "falls", fabs(trend.per_step),
-                  JL_COVERAGE_K * trend.standard, FIGURES[f].unit, n);
+        show_remark(s,
+                    "%s %s from run to run by %.2g ± %.1g %s (k = 2; %zu runs): more than scatter.",
+                    FIGURES[f].what, trend.per_step > 0 ? "rises" : "falls", fabs(trend.per_step),
+                    JL_COVERAGE_K * trend.standard, FIGURES[f].unit, n);
     }
     free(values);
 }
@@ -268,7 +268,7 @@ static void note_unended(show *s, const history *h) {
         double last_pct = run->jars[run->count - 1].strength_pct;
         bool planned = run->stop.stated || !isnan(run->expected_pure_l);
         if (planned && !run->recovery.left_stated && last_pct > run->stop.pct + far_pct)
-            show_note(
+            show_warning(
                 s,
                 "%s ends at %.1f %% vol, its stop is at %g %% vol%s: it may not have run to its "
                 "end.",
@@ -297,10 +297,10 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
         show_trends(s, &h);
         note_unended(s, &h);
         for (size_t i = 0; i < h.undated_count && (from != NULL || to != NULL); i++)
-            show_note(s, "%s has no #started, cannot be put into a period and is left out.",
-                      base_of(h.undated[i]));
+            show_warning(s, "%s has no #started, cannot be put into a period and is left out.",
+                         base_of(h.undated[i]));
         for (size_t i = 0; i < h.empty_count; i++)
-            show_note(s, "%s holds no jar yet and is left out.", base_of(h.empty[i]));
+            show_warning(s, "%s holds no jar yet and is left out.", base_of(h.empty[i]));
         show_assumption(s, "Energy is the stated power for the whole time from start to last jar.");
         show_note(s, "Low wines of a strip run count again as the charge of a spirit run.");
         show_note(s, "For records and returns the authority's own forms and measurements prevail.");

@@ -56,8 +56,8 @@ static void show_row(show *s, const check *c) {
 static void show_place(show *s, const check *c) {
     char line[32] = "";
     if (c->line > 0) snprintf(line, sizeof line, ", line %zu", c->line);
-    show_note(s, "%s, %s: farthest at %s%s. Source: %s.", c->file, c->quantity, c->at, line,
-              c->source);
+    show_remark(s, "%s, %s: farthest at %s%s. Source: %s.", c->file, c->quantity, c->at, line,
+                c->source);
 }
 
 static bool is_wanted(const check *c, const char *const *names) {

@@ -336,15 +336,18 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
     }
     show_figures(s, f, MISSING, FIGURES);
     if (!r->charge_stated)
-        show_note(s, "The log states no charge (charge_l, charge_strength_pct): what was recovered "
+        show_warning(s,
+                     "The log states no charge (charge_l, charge_strength_pct): what was recovered "
                      "cannot be said.");
     else if (!r->left_stated)
-        show_note(s,
-                  "What stayed in the boiler was not measured%s (left_l, left_strength_pct): it is "
-                  "among what was not collected.",
-                  some ? " in every run" : "");
+        show_warning(
+            s,
+            "What stayed in the boiler was not measured%s (left_l, left_strength_pct): it is "
+            "among what was not collected.",
+            some ? " in every run" : "");
     if (r->missing_l < 0)
-        show_note(s, "More pure alcohol came out than the log says went in: look at the charge's "
+        show_warning(s,
+                     "More pure alcohol came out than the log says went in: look at the charge's "
                      "volume and strength, and at the readings.");
 }
 

@@ -357,7 +357,7 @@ static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, 
                         : "The last reading of the log is taken for the final gravity.");
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
-    if (words->write != NULL && finished) show_note(s, "Written: %s.", words->write);
+    if (words->write != NULL && finished) show_remark(s, "Written: %s.", words->write);
     bad = show_close(s, finished ? EXIT_DONE : EXIT_NO);
     if (words->write != NULL && !finished)
         say("%s was not written: the wash has not finished", words->write);
@@ -374,7 +374,7 @@ static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *u) 
     show *s = show_open(words->json != 0);
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
-    if (words->write != NULL) show_note(s, "Written: %s.", words->write);
+    if (words->write != NULL) show_remark(s, "Written: %s.", words->write);
     return show_close(s, EXIT_DONE);
 }
 

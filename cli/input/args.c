@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/args.h"
 #include "answer/say.h"
+#include "answer/show.h"
 #include "answer/status.h"
 #include "keys/keys.h"
 #include "text/nearest.h"
@@ -89,9 +90,9 @@ static int fail_option(const args *a, int val) {
                 near == NULL ? "" : "?", a->argv[0]);
 }
 
-/* A copy of the table with keys in the place of their mark, numbered, and --help behind. */
+/* A copy of the table with keys in the place of their mark, numbered; --why and --help behind. */
 static void number_options(args *a, const struct poptOption *table) {
-    size_t room = (size_t)count_options(table) * (JL_KEYS + 1) + 2;
+    size_t room = (size_t)count_options(table) * (JL_KEYS + 1) + 3;
     a->table = need(calloc(room, sizeof *a->table));
     a->own_help = need(calloc(room, sizeof *a->own_help));
     a->logged = need(calloc(room, sizeof *a->logged));
@@ -104,6 +105,8 @@ static void number_options(args *a, const struct poptOption *table) {
         for (int i = count; i < count + added; i++) a->own_help[i] = keys;
         count += added;
     }
+    a->table[count++] = (struct poptOption)FLAG(
+        "why", NULL, "all assumptions, notes and cautions below the answer, in full");
     a->table[count] = (struct poptOption)FLAG("help", NULL, "this help");
     for (int i = 0; i <= count; i++) {
         a->table[i].val = i + 1;
@@ -132,6 +135,18 @@ static void end(args *a, int exit_status) {
     a->rest = NULL;
 }
 
+/* An option that every command has: they stand last, --help behind --why. */
+static const struct poptOption *take_common(args *a, int val) {
+    if (a->table[val].longName != NULL) {
+        show_why();
+        return args_next(a);
+    }
+    poptPrintHelp(a->context, stdout, 0);
+    a->logged[val - 1] = true;
+    end(a, close_output(EXIT_DONE));
+    return NULL;
+}
+
 const struct poptOption *args_next(args *a) {
     int val = poptGetNextOpt(a->context);
     if (val < -1) {
@@ -140,12 +155,7 @@ const struct poptOption *args_next(args *a) {
     }
     if (val < 0) return NULL;
     struct poptOption *option = &a->table[val - 1];
-    if (option->arg == NULL) { /* --help */
-        poptPrintHelp(a->context, stdout, 0);
-        a->logged[val - 1] = true;
-        end(a, close_output(EXIT_DONE));
-        return NULL;
-    }
+    if (option->arg == NULL) return take_common(a, val);
     if (option->argInfo == POPT_ARG_STRING) unguard(*(char **)option->arg);
     return option;
 }

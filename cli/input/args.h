@@ -25,7 +25,7 @@
 
 typedef struct args {
     poptContext context;
-    struct poptOption *table; /* a copy, numbered, with --help added */
+    struct poptOption *table; /* a copy, numbered, with --why and --help added */
     const char **argv;
     int argc;
     bool *own_help;    /* by option: whether its help is to be freed */

@@ -222,12 +222,12 @@ static void compare_run(show *s, const jl_book *book, const jl_run *run, const c
     double log_l = jl_pure_alcohol_l(jl_tally_sum(jl_run_tally(run), JL_OF_ALL).spirit);
     const jl_recovery *v = jl_run_recovery(run);
     if (collected_l == 0)
-        show_note(s, "%s: its %.3f L of pure alcohol are not in the book.", path, log_l);
+        show_warning(s, "%s: its %.3f L of pure alcohol are not in the book.", path, log_l);
     else if (fabs(collected_l - log_l) > 0.0005)
-        show_note(s, "%s: the log has %.3f L of pure alcohol, the book collected %.3f L of it.",
-                  path, log_l, collected_l);
+        show_warning(s, "%s: the log has %.3f L of pure alcohol, the book collected %.3f L of it.",
+                     path, log_l, collected_l);
     if (v->charge_stated && jl_spirit_strength_pct(v->charge) >= 20 && !charged)
-        show_note(s, "%s: its charge came from no vessel of the book.", path);
+        show_warning(s, "%s: its charge came from no vessel of the book.", path);
 }
 
 static int add_run(show *s, const jl_book *book, const char *path, distilling *d) {
@@ -243,7 +243,7 @@ static int add_run(show *s, const jl_book *book, const char *path, distilling *d
         d->not_recovered_l += v->missing_l;
         d->runs++;
     } else
-        show_note(s, "%s states no charge and is left out of the distilling part.", path);
+        show_warning(s, "%s states no charge and is left out of the distilling part.", path);
     compare_run(s, book, run, path);
     jl_run_free(run);
     return EXIT_DONE;
@@ -289,8 +289,7 @@ static int answer(const jl_book_file *f, const account_words *w, int64_t since_s
         note_entries(s, jl_book_in(f), &a);
         warn_of_book(s, f);
         if (u.gallons) show_assumption(s, "Proof gallons rounded by 27 CFR 30.64, one decimal.");
-        show_caution(s,
-                     "Forms, measurements and rounding of your authority prevail over this page.");
+        show_caution(s, "Your authority's forms, measurements and rounding prevail over this.");
     }
     jl_account_free(&a);
     return bad == EXIT_DONE ? show_close(s, EXIT_DONE) : show_abandon(s, bad);

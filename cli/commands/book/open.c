@@ -26,16 +26,17 @@ void warn_of_book(show *s, const jl_book_file *f) {
     for (size_t i = 0; i < count && i < JL_BOOK_ODD_MOST; i++) {
         char number[JL_BOOK_NUMBER_BYTES];
         jl_book_number_write(odd[i].number, number);
-        show_note(s,
-                  "Line %zu, entry %s: what was measured comes to %.4f L of pure alcohol, and the "
-                  "row says %.4f: a figure was changed by hand. The row's ethanol_kg and water_kg "
-                  "count.",
-                  odd[i].line, number, jl_pure_alcohol_l(odd[i].measured),
-                  jl_pure_alcohol_l(odd[i].stated));
+        show_warning(
+            s,
+            "Line %zu, entry %s: what was measured comes to %.4f L of pure alcohol, and the "
+            "row says %.4f: a figure was changed by hand. The row's ethanol_kg and water_kg "
+            "count.",
+            odd[i].line, number, jl_pure_alcohol_l(odd[i].measured),
+            jl_pure_alcohol_l(odd[i].stated));
     }
     if (jl_book_torn_line(f) > 0)
-        show_note(s, "Line %zu has no line end: it was not written to its end and is left out.",
-                  jl_book_torn_line(f));
+        show_warning(s, "Line %zu has no line end: it was not written to its end and is left out.",
+                     jl_book_torn_line(f));
 }
 
 int period_read(const char *name, const char *text, bool end, jl_time *when) {

@@ -131,9 +131,8 @@ static int answer(const jl_book_file *f, const jl_book *book, bool json) {
     show_number(s, "proof_gallons_us", "or", jl_proof_gallons_us(held), 2, "proof gallons (US)");
     note_origins(s, book);
     warn_of_book(s, f);
-    show_caution(s,
-                 "Spirit in store burns and its vapour too: no flame, no spark, a closed vessel, "
-                 "and no more than your law allows.");
+    show_caution(s, "Spirit in store burns: no flame, no spark, a closed vessel. Its vapour burns "
+                    "too; keep no more than your law allows.");
     return show_close(s, EXIT_DONE);
 }
 

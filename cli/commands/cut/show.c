@@ -74,10 +74,10 @@ static void show_bottling(show *s, jl_spirit hearts, const bottling *b) {
     jl_spirit water;
     double volume_l;
     if (!dilute(hearts, b, &water, &volume_l)) {
-        show_note(s,
-                  "The hearts of this choice are no stronger than %s: they cannot be brought to "
-                  "it with water.",
-                  b->to_text);
+        show_warning(s,
+                     "The hearts of this choice are no stronger than %s: they cannot be brought to "
+                     "it with water.",
+                     b->to_text);
         return;
     }
     snprintf(heading, sizeof heading, "The hearts at %s", b->to_text);
@@ -154,7 +154,7 @@ void show_choice(show *s, const cut_choice *c, const bottling *b) {
     jl_total hearts = jl_run_tally_of(c->run, c->fractions).of[JL_HEARTS];
     show_fractions(s, c);
     if (hearts.jars == 0 && b->to_text != NULL)
-        show_note(s, "No jar is hearts in this choice, so there is nothing to bottle.");
+        show_warning(s, "No jar is hearts in this choice, so there is nothing to bottle.");
     if (hearts.jars > 0 && b->to_text != NULL) show_bottling(s, hearts.spirit, b);
     show_alternatives(s, c, b);
 }

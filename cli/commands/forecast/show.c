@@ -244,9 +244,7 @@ void show_strip(show *s, const jl_chain *c) {
     show_chain_figures(s, values, JL_CHAIN_STRIPS_S, JL_CHAIN_LOW_WINES_L);
     show_group_end(s);
     if (c->strip.ending == JL_ENDED_ELEMENT)
-        show_caution(s,
-                     "The strip run is stopped with %.3f l in the boiler: any less would bare "
-                     "the heating element.",
+        show_caution(s, "The strip run stops with %.3f l in the boiler: less bares the element.",
                      jl_volume_l(c->strip.left, JL_STRENGTH_C));
     if (jl_mass_kg(c->feints) > 0)
         show_spirit(s, "feints", "Feints that join the low wines", c->feints);
@@ -355,8 +353,8 @@ static void caution_strong(show *s, const planned *p) {
         litres = jl_volume_l(water, JL_STRENGTH_C);
     show_number(s, "water_to_40_pct_l", NULL, litres, 3, "l");
     show_caution(s,
-                 "A charge above 40 %% vol burns well and its vapour is rich: %.3f l of water at "
-                 "20 °C bring it to 40 %% vol.",
+                 "Bring this charge to 40 %% vol: %.3f l of water at 20 °C. A charge above 40 %% vol burns "
+                 "well and its vapour is rich.",
                  litres);
 }
 
@@ -366,8 +364,8 @@ void note_run(show *s, const planned *p, const jl_forecast *sum) {
     show_text(s, "ended_by", NULL, ENDINGS[sum->ending]);
     if (sum->ending == JL_ENDED_ELEMENT)
         show_caution(s,
-                     "The run is stopped with %.3f l in the boiler: any less would bare the "
-                     "heating element. The rule to stop was not met before.",
+                     "The run stops with %.3f l in the boiler: less bares the heating element. The "
+                     "rule to stop was not met before.",
                      jl_volume_l(sum->left, JL_STRENGTH_C));
     if (sum->ending == JL_ENDED_DRY)
         show_caution(s, "The rule to stop is never met: this runs until the boiler is dry. Stop "

@@ -81,10 +81,10 @@ static void note_slips(show *s, const jl_run *run, const jl_jar *jar) {
     char text[SLIP_BYTES];
     jl_run_slips(run, jar_before(run, jar), jar, &slips);
     for (size_t i = 0; i < slips.count; i++)
-        show_note(s,
-                  "Look again at jar %" PRIu32 ": %s. --jar %" PRIu32 " mends it, --undo takes "
-                  "the last one back.",
-                  jar->number, write_slip(&slips.of[i], text), jar->number);
+        show_warning(s,
+                     "Look again at jar %" PRIu32 ": %s. --jar %" PRIu32 " mends it, --undo takes "
+                     "the last one back.",
+                     jar->number, write_slip(&slips.of[i], text), jar->number);
 }
 
 static int answer_jar(const char *path, const char *deed, const jl_run *run, const jl_jar *jar,
@@ -146,7 +146,7 @@ static int undo_one(const char *path, bool json) {
     show_text(s, "done", NULL, "taken back");
     show_number(s, "jar", NULL, number, 0, "");
     show_run_so_far(s, run, false);
-    show_note(s, "It stays in the file, marked as undone, and no longer counts.");
+    show_remark(s, "It stays in the file, marked as undone, and no longer counts.");
     jl_run_free(run);
     return show_close_written(s, "jar %" PRIu32 " is taken back in %s", number, path);
 }
@@ -190,7 +190,7 @@ static void show_left(show *s, const jl_run *run, const jl_left *left) {
         note_on_reading(s, jl_spirit_strength_pct(recovery->left), left->temp_c);
     }
     if (!recovery->charge_stated)
-        show_note(s, "The log states no charge, so what is missing cannot be told.");
+        show_remark(s, "The log states no charge, so what is missing cannot be told.");
 }
 
 static int record_left(const char *path, char *const *words, bool json) {

@@ -129,7 +129,7 @@ static void show_recovery(show *s, const jl_recovery *r, double pure_l) {
         show_number(s, "missing_l", "Missing", charged_l - pure_l - left_l, 3, "l");
     }
     if (pure_l + left_l > 1.02 * charged_l) /* more than jug and instrument may be out together */
-        show_note(
+        show_warning(
             s,
             "More pure alcohol came out than the log says went in: look at %sthe charge and at "
             "the readings.",

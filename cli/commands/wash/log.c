@@ -127,7 +127,7 @@ static void show_trend(show *s, const judged_log *log) {
         show_moment(s, "expected_at",
                     past ? "  that was at the earliest" : "  that is at the earliest",
                     moment(expected_s, last->time));
-        if (past) show_note(s, "That moment is past: take a new reading.");
+        if (past) show_warning(s, "That moment is past: take a new reading.");
         show_note(s, "A fermentation slows towards its end: it will take longer than the slope "
                      "says, and the gravity must then stand still.");
     }
@@ -135,7 +135,8 @@ static void show_trend(show *s, const judged_log *log) {
         show_moment(s, "finished_at", "Finished if it still stands so at",
                     moment(f->finishes_s, last->time));
     if (f->rises)
-        show_note(s, "The gravity rises, which no fermentation does: look at the readings, their "
+        show_warning(s,
+                     "The gravity rises, which no fermentation does: look at the readings, their "
                      "temperatures, and whether sugar was added.");
 }
 
@@ -186,10 +187,11 @@ static void assume_rule(show *s, const judged_log *log) {
 
 static void note_age(show *s, const judged_log *log) {
     double age_s = (double)(log->now.unix_s - log->readings[log->count - 1].time.unix_s);
-    if (age_s > log->rule.span_s) show_note(s, "The last reading is %.0f days old.", age_s / DAY_S);
+    if (age_s > log->rule.span_s)
+        show_warning(s, "The last reading is %.0f days old.", age_s / DAY_S);
     if (age_s < 0)
-        show_note(s, "The last reading lies after the present moment: look at the clock and the "
-                     "dates.");
+        show_warning(s, "The last reading lies after the present moment: look at the clock and the "
+                        "dates.");
 }
 
 /* ---- the waits ---- */
@@ -220,8 +222,8 @@ static void note_not_logged(show *s, const judged_log *log) {
             n += (size_t)snprintf(list + n, sizeof list - n, "%s %s (%s; %.3g h)", n > 0 ? "," : "",
                                   waits[i].name, waits[i].purpose, waits[i].duration_s / 3600);
     if (n > 0)
-        show_note(s, "Usual before the charge, and not in the log:%s. Common practice, no source.",
-                  list);
+        show_remark(
+            s, "Usual before the charge, and not in the log:%s. Common practice, no source.", list);
 }
 
 /* The moment when the last of the logged waits is over, if that is still to come. */
@@ -278,7 +280,7 @@ void wash_log_show(show *s, const judged_log *log) {
     assume_rule(s, log);
     note_age(s, log);
     if (f->state == JL_STOPPED)
-        show_caution(s, "Sugar left in a wash foams and scorches in the boiler, and a stopped "
+        show_caution(s, "Sugar left in a wash foams and scorches in the boiler. A stopped "
                         "fermentation may start again: no closed vessel.");
     if (f->state == JL_WORKING)
         show_caution(s, "A wash that still works foams in the boiler. Carbon dioxide gathers in "

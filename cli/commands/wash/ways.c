@@ -241,8 +241,8 @@ static void remark_fermented(show *s, const wash_answer *w) {
         show_note(s, "Balling's rule is one for malt; of a sucrose wash it gives 1 to 7 %% of its "
                      "value too little (--kind sugar shows it).");
     if (w->ways.fermented.real_extract_pct < 0)
-        show_note(s, "Less than no extract left: the rule is one for malt, and a dry sugar wash "
-                     "goes a little beyond it. Far beyond, look at the readings again.");
+        show_warning(s, "Less than no extract left: the rule is one for malt, and a dry sugar wash "
+                        "goes a little beyond it. Far beyond, look at the readings again.");
 }
 
 /* ---- sugar ---- */
@@ -266,11 +266,11 @@ static void assume_sugar(show *s, const wash_answer *w) {
 
 static void remark_sugared(show *s, const wash_answer *w) {
     if (w->ways.by[JL_WAY_GRAVITY])
-        show_note(s,
-                  "Strength so far is %s times the share that the gravities say has fermented "
-                  "(real attenuation, 100 %% at the most).",
-                  w->wash.sugar == JL_EXTRACT ? "what the extract gives at most"
-                                              : "the sugar's whole strength");
+        show_warning(s,
+                     "Strength so far is %s times the share that the gravities say has fermented "
+                     "(real attenuation, 100 %% at the most).",
+                     w->wash.sugar == JL_EXTRACT ? "what the extract gives at most"
+                                                 : "the sugar's whole strength");
     else if (!w->wash.has_sample)
         show_note(s, "That is to be expected when all has fermented; a final gravity (--fg) tells "
                      "how far it is.");
@@ -378,9 +378,9 @@ static void show_differences(show *s, const wash_answer *w, const figures *f) {
         if (!isnan(f->values[i])) show_figures(s, f, i, i + 1);
     show_group_end(s);
     if (f->values[DISTILLED_LESS_BOUND] < 0)
-        show_note(s,
-                  "The distilled sample lies below the lower bound, which cannot be: alcohol was "
-                  "lost in distilling, or a reading is wrong.");
+        show_warning(
+            s, "The distilled sample lies below the lower bound, which cannot be: alcohol was "
+               "lost in distilling, or a reading is wrong.");
 }
 
 static unsigned bits_of(const wash_answer *w) {
