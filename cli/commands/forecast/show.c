@@ -352,10 +352,11 @@ static void caution_strong(show *s, const planned *p) {
         jl_bring_to(p->charge, 0, target, &water) == JL_OK)
         litres = jl_volume_l(water, JL_STRENGTH_C);
     show_number(s, "water_to_40_pct_l", NULL, litres, 3, "l");
-    show_caution(s,
-                 "Bring this charge to 40 %% vol: %.3f l of water at 20 °C. A charge above 40 %% vol burns "
-                 "well and its vapour is rich.",
-                 litres);
+    show_caution(
+        s,
+        "Bring this charge to 40 %% vol: %.3f l of water at 20 °C. A charge above 40 %% vol burns "
+        "well and its vapour is rich.",
+        litres);
 }
 
 void note_run(show *s, const planned *p, const jl_forecast *sum) {
