@@ -190,51 +190,6 @@ JL_API jl_status jl_time_read(const char *text, size_t length, jl_time *time);
  */
 JL_API jl_status jl_time_write(jl_time time, char *text, size_t size);
 
-/* A moment as people and their phones write it, before it is known which day or offset is meant. */
-typedef struct jl_written_time {
-    bool has_date, has_clock, has_offset;
-    int64_t days;      /* since 1970-01-01 */
-    int second_of_day; /* 0 to 86399, by the clock of the place */
-    int offset_s;      /* of that clock, east positive */
-} jl_written_time;
-
-enum { JL_DATE_BYTES = 11 }; /* "2026-10-24", with its NUL */
-
-/* The forms that jl_written_time_read takes, for a message. */
-#define JL_TIME_FORMS "2026-10-24 09:02, 24.10.2026 09:02, 24 Oct 2026 9:02, 09:02 or 9:02 pm"
-
-/* "2026-10-24T09:02:30+02:00", "2026-10-24 09:02", "24.10.2026 09:02", "24 Oct 2026 9:02",
- * "Oct 24, 2026 at 9:02 AM", "24/10/2026 9:02", "09:02", "9:02 pm", each with or without seconds and
- * offset; a date alone is taken too.
- *
- * Given:    text, length: bytes, need not be NUL-terminated; white space around is passed over
- * Returned: *written
- * Errors:   JL_FORM; JL_RANGE (30 February, 25 o'clock); JL_AMBIGUOUS (03/04/2026: see
- *           jl_date_readings)
- * Source:   RFC 3339, ISO 8601; the others common practice, no source
- */
-JL_API jl_status jl_written_time_read(const char *text, size_t length, jl_written_time *written);
-
-/* The two dates that a text with slashes may mean.
- *
- * Given:    text, length: as above
- * Returned: first, second: "2026-04-03" and "2026-03-04" of 03/04/2026
- * Errors:   JL_NO (the text has not two readings)
- */
-JL_API jl_status jl_date_readings(const char *text, size_t length, char first[JL_DATE_BYTES],
-                                  char second[JL_DATE_BYTES]);
-
-/* The moment that a written time means: a bare time is the first such moment that does not lie
- * before the moment before.
- *
- * Given:    w; before: the moment before, NULL: none is known; offset_s: the clock's where the text
- *           has none, above -86400, below 86400
- * Returned: *time
- * Errors:   JL_MISSING (no time of day, or neither a date nor a moment before), JL_RANGE (offset)
- */
-JL_API jl_status jl_time_of_written(const jl_written_time *w, const jl_time *before, int offset_s,
-                                    jl_time *time);
-
 /* ---- Facts ----------------------------------------------------------------------------------- */
 
 /* Facts are rows of a key and its values: "#charge_l,24" in a run log, "charge_l,24" in a file of
@@ -594,7 +549,7 @@ JL_API jl_status jl_flash_point_c(double strength_pct, double *flash_point_c);
 typedef struct jl_hydrometer {
     double calibrated_c; /* 0 to 40 °C: at it, water shows 1.000 */
     double glass_per_c;  /* cubic expansion of the glass, 0 to 1e-4 per °C */
-    double division;     /* of its scale, SG: above 0, to 0.02 */
+    double division_sg;  /* of its scale: above 0, to 0.02 */
 } jl_hydrometer;
 
 /* 20 °C, soda-lime glass as JL_ALCOHOLOMETER, divisions of 0.001 (common practice, no source). */
@@ -626,13 +581,13 @@ JL_API jl_status jl_gravity_at_20(const jl_hydrometer *instrument, jl_quantity r
 
 /* What two gravities tell of a wash. */
 typedef struct jl_fermented {
-    double strength_pct;          /* % vol at 20 °C */
-    double alcohol_mass_pct;      /* g of alcohol in 100 g */
-    double original_extract_pct;  /* °P */
-    double apparent_extract_pct;  /* °P of the final gravity, alcohol not allowed for */
-    double real_extract_pct;      /* °P of what is left, alcohol allowed for */
-    double apparent_attenuation;  /* shares of the original extract */
-    double real_attenuation;      /* above 1 on a dry sugar wash: the rule is one for malt */
+    double strength_pct;               /* % vol at 20 °C */
+    double alcohol_mass_pct;           /* g of alcohol in 100 g */
+    double original_extract_pct;       /* °P */
+    double apparent_extract_pct;       /* °P of the final gravity, alcohol not allowed for */
+    double real_extract_pct;           /* °P of what is left, alcohol allowed for */
+    double apparent_attenuation_share; /* shares of the original extract */
+    double real_attenuation_share;     /* above 1 on a dry sugar wash: the rule is one for malt */
     double original_division_pct; /* % vol that one division of the hydrometer is worth, original */
     double final_division_pct;    /* the same, final */
 } jl_fermented;
@@ -640,23 +595,14 @@ typedef struct jl_fermented {
 /* Strength of a wash from its gravity before and after.
  *
  * Given:    original_sg, final_sg: SG 20/20, JL_GRAVITY_MIN to JL_GRAVITY_MAX; the original above
- *           1.000; division: of the hydrometer, SG, above 0, to 0.02
+ *           1.000; division_sg: of the hydrometer, above 0, to 0.02
  * Returned: *fermented
  * Errors:   JL_RANGE; JL_CONFLICT (final above original)
  * Source:   Balling: an empirical rule for malt. Of a sucrose wash it gives 1 to 7 % of the value
  *           too little
  */
-JL_API jl_status jl_wash_from_gravity(double original_sg, double final_sg, double division,
+JL_API jl_status jl_wash_from_gravity(double original_sg, double final_sg, double division_sg,
                                       jl_fermented *fermented);
-
-/* The original extract that belongs to an alcohol content and a real extract (Balling).
- *
- * Given:    alcohol_mass_pct: 0 to 30; real_extract_pct: -10 to 50
- * Returned: *original_extract_pct: °P
- * Errors:   JL_RANGE
- */
-JL_API jl_status jl_original_extract_pct(double alcohol_mass_pct, double real_extract_pct,
-                                         double *original_extract_pct);
 
 typedef enum jl_sugar {
     JL_SUCROSE,
@@ -684,13 +630,13 @@ typedef struct jl_sugared {
 /* Strength to be expected from the sugar that went in.
  *
  * Given:    sugar_kg: above 0; volume_l: of the wash made up with the sugar dissolved, at 20 °C,
- *           above 0, to 1e9 l; yield: part of theory, above 0, to 1
+ *           above 0, to 1e9 l; yield_share: part of theory, above 0, to 1
  * Returned: *sugared. The gravity is that of sucrose, whichever sugar it is
  * Errors:   JL_RANGE; JL_NO (more sugar than JL_GRAVITY_MAX allows in that volume)
  * Source:   stoichiometry; the polynomial of jl_extract_from_gravity
  */
-JL_API jl_status jl_wash_from_sugar(jl_sugar sugar, double sugar_kg, double volume_l, double yield,
-                                    jl_sugared *sugared);
+JL_API jl_status jl_wash_from_sugar(jl_sugar sugar, double sugar_kg, double volume_l,
+                                    double yield_share, jl_sugared *sugared);
 
 /* What a final gravity alone can tell: only a lower bound. */
 typedef struct jl_least {
@@ -746,7 +692,7 @@ typedef struct jl_wash {
     jl_wash_gravity original, final;
     bool has_sugar; /* the next three as jl_wash_from_sugar has them */
     jl_sugar sugar;
-    double sugar_kg, yield;
+    double sugar_kg, yield_share;
     bool has_sample; /* the others as jl_wash_from_distilled has them */
     jl_alcoholometer alcoholometer;
     jl_quantity sample_reading;
@@ -764,7 +710,7 @@ static inline jl_wash jl_wash_usual(void) {
     wash.original = wash.final = unknown;
     wash.has_sugar = wash.has_sample = false;
     wash.sugar = JL_SUCROSE;
-    wash.sugar_kg = wash.yield = 0;
+    wash.sugar_kg = wash.yield_share = 0;
     wash.alcoholometer = JL_ALCOHOLOMETER;
     wash.sample_reading.value = 0;
     wash.sample_reading.unit = JL_UNIT_PCT_VOL;
@@ -838,7 +784,7 @@ typedef struct jl_dated_gravity {
 /* When a fermentation counts as finished. Start from JL_FINISH_RULE and change what differs. */
 typedef struct jl_finish_rule {
     double span_s;      /* how long the gravity must stand still: above 0 */
-    double division;    /* within what, SG: above 0, to 0.02 */
+    double division_sg; /* within what: above 0, to 0.02 */
     double expected_sg; /* and at or below which final gravity */
 } jl_finish_rule;
 
@@ -996,19 +942,6 @@ typedef struct jl_charge {
  *           before the run's end)
  */
 JL_API jl_status jl_charge_loads(const jl_charge_plan *plan, jl_charge *charge);
-
-/* What would have been right, where jl_charge_loads answers JL_CONFLICT or JL_NO. */
-typedef struct jl_charge_bounds {
-    size_t loads;  /* full: the most that there is wash for; even: the fewest under the mark */
-    double load_l; /* what a load was to be */
-    double least_load_l; /* that keeps the element covered to the run's end */
-} jl_charge_bounds;
-
-/* Given:    plan: as jl_charge_loads refused it
- * Returned: *bounds
- * Errors:   JL_RANGE, JL_MISSING: as jl_charge_loads
- */
-JL_API jl_status jl_charge_bounds_of(const jl_charge_plan *plan, jl_charge_bounds *bounds);
 
 /* Filling the boiler by hand. */
 typedef struct jl_lifting {
@@ -1514,18 +1447,6 @@ typedef struct jl_recovery {
         missing_l; /* pure alcohol at 20 °C, neither collected nor left; NaN as above. What stayed
                          in the boiler is part of it when it is not stated */
 } jl_recovery;
-
-/* Compares what was collected with what the facts state of the charge and of what was left.
- *
- * Given:    facts: charge_l with charge_strength_pct, at 20 °C; left_l with left_strength_pct or
- *           left_reading_pct, at left_temp_c where that is stated (a reading needs it); instrument:
- *           for left_reading_pct; collected: of all jars, foreshots too
- * Returned: *recovery; *fault (may be NULL). Without a charge the figures are NaN
- * Errors:   JL_FORM, JL_AMBIGUOUS, JL_RANGE, JL_NO_MIXTURE; JL_MISSING (a reading without its
- *           temperature); JL_CONFLICT (reading and strength more than 0.2 % vol apart)
- */
-JL_API jl_status jl_recovery_of(const jl_facts *facts, const jl_alcoholometer *instrument,
-                                jl_spirit collected, jl_recovery *recovery, jl_fault *fault);
 
 /* Two logs together; without figures when one of them states no charge. */
 JL_API jl_recovery jl_recovery_join(jl_recovery a, jl_recovery b);

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "checks.h"
 #include "jarline.h"
+#include "wash/wash.h"
 
 #include <math.h>
 

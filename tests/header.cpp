@@ -12,7 +12,7 @@ static bool usual_values_are_those_of_c() {
     jl_finish_rule rule = JL_FINISH_RULE;
     jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(30);
-    return std::isnan(a.calibrated_c) && a.glass_per_c == 25e-6 && h.division == 0.001 &&
+    return std::isnan(a.calibrated_c) && a.glass_per_c == 25e-6 && h.division_sg == 0.001 &&
            rule.expected_sg == 1 && still.stages == 1 && still.schedule == nullptr &&
            still.pressure_kpa == JL_PRESSURE_KPA && still.power_w == 2000 &&
            still.efficiency_share == 0.9 && still.boiler_heat_j_k == 3000 && still.start_c == 20 &&

@@ -1,6 +1,7 @@
 /* charge: how a wash goes into the boiler, load by load.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "wash/charge.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"

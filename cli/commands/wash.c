@@ -50,7 +50,7 @@ static int read_division(const char *text, double *division) {
 static int read_hydrometer(const wash_words *words, jl_hydrometer *h) {
     int bad = arg_value("--calibrated", words->calibrated, JL_TEMPERATURE, &h->calibrated_c);
     if (bad == 0) bad = arg_value("--glass", words->glass, JL_NUMBER, &h->glass_per_c);
-    if (bad == 0) bad = read_division(words->division, &h->division);
+    if (bad == 0) bad = read_division(words->division, &h->division_sg);
     if (bad != 0) return bad;
     if (!(h->calibrated_c >= 0 && h->calibrated_c <= 40))
         return fail_argument("--calibrated", words->calibrated, JL_RANGE, "20C, 60F or 15C");
@@ -141,10 +141,10 @@ static int read_sugar(const wash_words *words, wash_answer *w) {
     int bad = arg_value("--sugar", words->sugar, JL_MASS, &w->wash.sugar_kg);
     if (bad == 0) bad = read_sugar_kind(words, w);
     if (bad != 0) return bad;
-    w->wash.yield = jl_sugar_usual_yield(w->wash.sugar);
-    bad = arg_value("--yield", words->yield, JL_SHARE, &w->wash.yield);
+    w->wash.yield_share = jl_sugar_usual_yield(w->wash.sugar);
+    bad = arg_value("--yield", words->yield, JL_SHARE, &w->wash.yield_share);
     if (bad != 0) return bad;
-    if (!(w->wash.yield > 0))
+    if (!(w->wash.yield_share > 0))
         return fail_argument("--yield", words->yield, JL_RANGE, "above 0, to 100%, as 92%");
     w->wash.has_sugar = true;
     return 0;
@@ -242,7 +242,7 @@ static int fail_bound(const jl_wash *w, const jl_wash_fault *fault) {
                 "a final gravity of %.4f at 20 °C, half a division of %g allowed for, is not below "
                 "water: alone it says nothing of the strength; needed: the original gravity "
                 "(--og), the sugar (--sugar and --volume), or a distilled sample (--distilled)",
-                fault->final_sg, w->hydrometer.division);
+                fault->final_sg, w->hydrometer.division_sg);
 }
 
 static int fail_part(const wash_words *words, const jl_wash *w, const jl_wash_fault *fault) {
@@ -384,7 +384,7 @@ static int answer(const wash_words *words, uncertainty *u) {
     int bad = read_hydrometer(words, &w.wash.hydrometer);
     if (bad != 0) return bad;
     if (words->division != NULL) {
-        u->by.instruments.width[JL_BY_HYDROMETER][JL_DIVISION] = w.wash.hydrometer.division;
+        u->by.instruments.width[JL_BY_HYDROMETER][JL_DIVISION] = w.wash.hydrometer.division_sg;
         u->by.instruments.stated[JL_BY_HYDROMETER][JL_DIVISION] = true;
     }
     if (words->log.file == NULL) return answer_wash(words, &w, u);

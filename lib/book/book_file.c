@@ -8,6 +8,7 @@
 #include "run/jars.h"
 #include "text/letters.h"
 #include "text/status.h"
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -5,6 +5,7 @@
 #include "keys/facts.h"
 #include "log/file.h"
 #include "run/jars.h"
+#include "run/tally.h"
 #include "text/letters.h"
 #include "text/sized.h"
 #include "text/status.h"

@@ -1,6 +1,7 @@
 /* What a run gave: totals by fraction, and what became of the alcohol charged.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "run/tally.h"
 #include "keys/settings.h"
 #include "run/jars.h"
 

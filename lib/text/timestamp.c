@@ -2,7 +2,7 @@
  * and time zone.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "jarline.h"
+#include "text/timestamp.h"
 #include "text/letters.h"
 
 #include <stdio.h>

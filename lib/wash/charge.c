@@ -1,7 +1,7 @@
 /* How a wash goes into the boiler: loads, what is left over, what keeps the element covered.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "jarline.h"
+#include "wash/charge.h"
 #include "still/chain.h"
 
 #include <math.h>

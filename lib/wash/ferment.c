@@ -19,7 +19,7 @@ static jl_status check(const jl_dated_gravity *readings, size_t count, const jl_
     if (count < 2) return JL_MISSING;
     if (!(rule->span_s > 0 && isfinite(rule->span_s)) || !jl_gravity_ok(rule->expected_sg))
         return JL_RANGE;
-    if (!(rule->division > 0 && rule->division <= 0.02)) return JL_RANGE;
+    if (!(rule->division_sg > 0 && rule->division_sg <= 0.02)) return JL_RANGE;
     for (size_t i = 0; i < count; i++) {
         if (!(fabs(readings[i].time_s) <= TIME_MOST_S) || !jl_gravity_ok(readings[i].sg))
             return JL_RANGE;
@@ -69,18 +69,18 @@ jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
     jl_status status = check(readings, count, rule);
     if (status != JL_OK) return status;
     const jl_dated_gravity *last = &readings[count - 1];
-    const jl_dated_gravity *still = &readings[still_since(readings, count, rule->division)];
+    const jl_dated_gravity *still = &readings[still_since(readings, count, rule->division_sg)];
     size_t first = recent(readings, count, rule->span_s);
     double slope = slope_per_day(readings, first, count);
     if (!isfinite(slope)) return JL_RANGE;
     bool low = last->sg <= rule->expected_sg + ROUNDING;
     bool stands = last->time_s - still->time_s >= rule->span_s;
-    bool falls = slope < 0 && readings[first].sg - last->sg > rule->division + ROUNDING;
+    bool falls = slope < 0 && readings[first].sg - last->sg > rule->division_sg + ROUNDING;
     *ferment = (jl_ferment){
         .state = !stands ? JL_WORKING
                  : low   ? JL_FINISHED
                          : JL_STOPPED,
-        .rises = !stands && slope > rule->division,
+        .rises = !stands && slope > rule->division_sg,
         .still_since_s = still->time_s,
         .still_for_s = last->time_s - still->time_s,
         .slope_per_day = slope,

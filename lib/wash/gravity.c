@@ -23,7 +23,7 @@ bool jl_gravity_ok(double sg) {
 bool jl_hydrometer_ok(const jl_hydrometer *instrument) {
     return instrument->calibrated_c >= 0 && instrument->calibrated_c <= 40 &&
            instrument->glass_per_c >= 0 && instrument->glass_per_c <= 1e-4 &&
-           instrument->division > 0 && instrument->division <= 0.02;
+           instrument->division_sg > 0 && instrument->division_sg <= 0.02;
 }
 
 /* Both targets are nearly straight in sg over this span, so Newton steps close in from anywhere. */

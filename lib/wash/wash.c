@@ -47,8 +47,8 @@ jl_status jl_wash_from_gravity(double original_sg, double final_sg, double divis
         .original_extract_pct = original_pct,
         .apparent_extract_pct = apparent_pct,
         .real_extract_pct = real_pct,
-        .apparent_attenuation = (original_pct - apparent_pct) / original_pct,
-        .real_attenuation = (original_pct - real_pct) / original_pct,
+        .apparent_attenuation_share = (original_pct - apparent_pct) / original_pct,
+        .real_attenuation_share = (original_pct - real_pct) / original_pct,
         .original_division_pct =
             balling_pct(original_sg + half, final_sg) - balling_pct(original_sg - half, final_sg),
         .final_division_pct =
@@ -113,7 +113,7 @@ jl_status jl_wash_least(const jl_hydrometer *instrument, jl_quantity reading, do
     if (!jl_hydrometer_ok(instrument) || !(temp_c >= 0 && temp_c <= 40)) return JL_RANGE;
     jl_status status = jl_gravity_sg(reading, &sg);
     if (status != JL_OK) return status;
-    double half = instrument->division / 2;
+    double half = instrument->division_sg / 2;
     status = strength_of_density(jl_hydrometer_density(instrument, sg + half, temp_c), temp_c,
                                  &below_pct);
     if (status == JL_NO_MIXTURE) return JL_NO;
@@ -168,9 +168,9 @@ enum { WASH_LEAST = offsetof(jl_wash, made_up_l) + sizeof(double) }; /* of the f
 /* A yield below 1 stands for by-products of a sugar that ferments wholly, but for what does not
  * ferment of an extract, and the attenuation knows that already. */
 static double sugar_so_far_pct(const jl_wash *wash, const jl_wash_ways *w) {
-    double share = fmin(w->fermented.real_attenuation, 1);
+    double share = fmin(w->fermented.real_attenuation_share, 1);
     double whole_pct = w->sugared.strength_pct;
-    return wash->sugar == JL_EXTRACT ? whole_pct / wash->yield * share : whole_pct * share;
+    return wash->sugar == JL_EXTRACT ? whole_pct / wash->yield_share * share : whole_pct * share;
 }
 
 static jl_status gravity_of(const jl_wash *wash, const jl_wash_gravity *gravity, double *sg) {
@@ -191,7 +191,7 @@ static jl_status take_parts(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *
     *failed = JL_PART_SUGAR;
     w->by[JL_WAY_SUGAR] = wash->has_sugar;
     if (wash->has_sugar)
-        status = jl_wash_from_sugar(wash->sugar, wash->sugar_kg, wash->volume_l, wash->yield,
+        status = jl_wash_from_sugar(wash->sugar, wash->sugar_kg, wash->volume_l, wash->yield_share,
                                     &w->sugared);
     if (status != JL_OK) return status;
     *failed = JL_PART_SAMPLE;
@@ -214,7 +214,7 @@ static jl_status take_gravities(const jl_wash *wash, jl_wash_ways *w, jl_wash_pa
     if (!w->by[JL_WAY_GRAVITY]) return JL_OK;
     w->original_from_sugar = !wash->original.known;
     if (w->original_from_sugar) w->original_sg = w->sugared.original_sg;
-    return jl_wash_from_gravity(w->original_sg, w->final_sg, wash->hydrometer.division,
+    return jl_wash_from_gravity(w->original_sg, w->final_sg, wash->hydrometer.division_sg,
                                 &w->fermented);
 }
 
@@ -310,7 +310,7 @@ jl_wash jl_measured_wash_at(const jl_measured_wash *m, const double *x) {
     if (w.has_sugar) {
         w.sugar_kg = jl_measured_at(&m->sugar, x);
         w.volume_l = jl_measured_at(&m->volume, x);
-        if (m->yield > 0) w.yield = fmin(w.yield * (1 + x[m->yield - 1]), 1);
+        if (m->yield > 0) w.yield_share = fmin(w.yield_share * (1 + x[m->yield - 1]), 1);
     }
     if (w.has_sample) {
         w.sample_reading.value = jl_measured_at(&m->reading, x);

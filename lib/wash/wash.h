@@ -1,10 +1,19 @@
-/* A wash measured on instruments that may be off.
+/* Balling's rule the other way round, and a wash measured on instruments that may be off.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JL_WASH_H
 #define JL_WASH_H
 
 #include "spirit/measured.h"
+
+/* The original extract that belongs to an alcohol content and a real extract (Balling).
+ *
+ * Given:    alcohol_mass_pct: 0 to 30; real_extract_pct: -10 to 50
+ * Returned: *original_extract_pct: °P
+ * Errors:   JL_RANGE
+ */
+jl_status jl_original_extract_pct(double alcohol_mass_pct, double real_extract_pct,
+                                  double *original_extract_pct);
 
 typedef struct jl_measured_wash {
     jl_wash wash;

@@ -3,6 +3,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "bytes.h"
+#include "wash/wash.h"
 
 #define GIVES(call, result, least, most)                                                           \
     do {                                                                                           \
@@ -108,7 +109,7 @@ static void wash(bytes *b) {
     GIVES(jl_gravity_from_extract(next(b, -8, 40), &r), r, JL_GRAVITY_MIN, JL_GRAVITY_MAX);
     GIVES(jl_gravity_at_20(&h, q, t, &r), r, JL_GRAVITY_MIN, JL_GRAVITY_MAX);
     GIVES(jl_original_extract_pct(next(b, 0, 30), next(b, -10, 50), &r), r, -20, 100);
-    GIVES(jl_wash_from_gravity(q.value, next(b, 0.97, 1.18), h.division, &f), f.strength_pct, 0,
+    GIVES(jl_wash_from_gravity(q.value, next(b, 0.97, 1.18), h.division_sg, &f), f.strength_pct, 0,
           40);
     GIVES(jl_wash_least(&h, q, t, &l), l.least_pct, 0, 100);
     jl_sugar sugar = (jl_sugar)(next_byte(b) % 3);

@@ -2,6 +2,7 @@
 #include "check.h"
 #include "jarline.h"
 #include "suites.h"
+#include "text/timestamp.h"
 
 #include <string.h>
 #include <time.h>

@@ -4,6 +4,7 @@
 #include "check.h"
 #include "jarline.h"
 #include "suites.h"
+#include "wash/charge.h"
 
 static const jl_charge_plan PLAN = {
     .wash_l = 27, .sediment_l = 1.5, .mark_l = 20, .covered_l = 4, .taken_share = 1.0 / 3};

@@ -55,7 +55,7 @@ static void a_fall_of_more_than_a_division_is_work(void) {
     static const day DAYS[] = {{0, 1.080}, {9, 0.9945}, {12, 0.993}};
     jl_finish_rule rule = JL_FINISH_RULE;
     CHECK(JUDGE(DAYS, &rule).state == JL_WORKING);
-    rule.division = 0.0015;
+    rule.division_sg = 0.0015;
     CHECK(JUDGE(DAYS, &rule).state == JL_FINISHED);
 }
 

@@ -41,10 +41,10 @@ static void attenuation_follows_from_the_extracts(void) {
     jl_fermented f = {0};
     CHECK_OK(jl_wash_from_gravity(1.080, 1.080, 0.001, &f));
     CHECK_NEAR(f.strength_pct, 0, 1e-12);
-    CHECK_NEAR(f.real_attenuation, 0, 1e-12);
+    CHECK_NEAR(f.real_attenuation_share, 0, 1e-12);
     CHECK_OK(jl_wash_from_gravity(1.050, 1.010, 0.001, &f));
     /* Balling: real attenuation is 0.8192 of the apparent one. */
-    CHECK_NEAR(f.real_attenuation, 0.8192 * f.apparent_attenuation, 1e-12);
+    CHECK_NEAR(f.real_attenuation_share, 0.8192 * f.apparent_attenuation_share, 1e-12);
     CHECK_NEAR(f.real_extract_pct,
                0.1808 * f.original_extract_pct + 0.8192 * f.apparent_extract_pct, 1e-12);
 }
@@ -119,7 +119,7 @@ static void the_final_gravity_alone_gives_a_lower_bound(void) {
     CHECK_OK(jl_wash_least(&at_60f, sg(0.980), JL_PROOF_C, &least));
     CHECK_NEAR(least.as_read_pct, 16.1, 0.05);
     /* The bound is the mixture in which the hydrometer stands half a division higher. */
-    at_20.division = 0.002;
+    at_20.division_sg = 0.002;
     CHECK_OK(jl_wash_least(&at_20, sg(0.985), 27, &least));
     double p = NAN, density = NAN, water = NAN;
     CHECK_OK(jl_mass_fraction_from_strength(least.least_pct, 20, &p));
@@ -222,7 +222,7 @@ static void equal_gravities_give_no_alcohol(void) {
         double sg = 1 + i / 1000.0;
         if (sg > JL_GRAVITY_MAX) break;
         CHECK_OK(jl_wash_from_gravity(sg, sg, 0.001, &f));
-        CHECK(f.strength_pct == 0 && f.real_attenuation == 0);
+        CHECK(f.strength_pct == 0 && f.real_attenuation_share == 0);
     }
 }
 
@@ -240,7 +240,7 @@ static void put_sugar(jl_wash *w, jl_sugar sugar) {
     w->sugar = sugar;
     w->sugar_kg = 6;
     w->volume_l = 25;
-    w->yield = jl_sugar_usual_yield(sugar);
+    w->yield_share = jl_sugar_usual_yield(sugar);
 }
 
 static void put_sample(jl_wash *w) {
@@ -259,15 +259,15 @@ static void every_way_stands_on_its_own(void) {
     put_sample(&w);
     CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
     CHECK_OK(jl_wash_from_gravity(ways.original_sg, ways.final_sg, 0.001, &fermented));
-    CHECK_OK(jl_wash_from_sugar(JL_SUCROSE, 6, 25, w.yield, &sugared));
+    CHECK_OK(jl_wash_from_sugar(JL_SUCROSE, 6, 25, w.yield_share, &sugared));
     CHECK(ways.by[JL_WAY_DISTILLED] && ways.by[JL_WAY_GRAVITY] && ways.by[JL_WAY_SUGAR]);
     CHECK(!ways.by[JL_WAY_BOUND] && isnan(ways.strength_pct[JL_WAY_BOUND]));
     CHECK(ways.best == JL_WAY_DISTILLED && !ways.original_from_sugar);
     CHECK_NEAR(ways.strength_pct[JL_WAY_DISTILLED], ways.distilled.strength_pct, 0);
     CHECK_NEAR(ways.strength_pct[JL_WAY_GRAVITY], fermented.strength_pct, 0);
     CHECK_NEAR(ways.strength_pct[JL_WAY_SUGAR], sugared.strength_pct, 0);
-    CHECK_NEAR(ways.sugar_so_far_pct, sugared.strength_pct * fmin(fermented.real_attenuation, 1),
-               0);
+    CHECK_NEAR(ways.sugar_so_far_pct,
+               sugared.strength_pct * fmin(fermented.real_attenuation_share, 1), 0);
 }
 
 static void sugar_stands_for_an_original_gravity(void) {
@@ -278,7 +278,7 @@ static void sugar_stands_for_an_original_gravity(void) {
     CHECK(ways.best == JL_WAY_GRAVITY && ways.original_from_sugar && !ways.by[JL_WAY_BOUND]);
     CHECK_NEAR(ways.original_sg, ways.sugared.original_sg, 0);
     CHECK_NEAR(ways.sugar_so_far_pct,
-               ways.sugared.strength_pct / 0.65 * ways.fermented.real_attenuation, 1e-12);
+               ways.sugared.strength_pct / 0.65 * ways.fermented.real_attenuation_share, 1e-12);
     w.final.known = false;
     CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
     CHECK(ways.best == JL_WAY_SUGAR && isnan(ways.original_sg) && isnan(ways.sugar_so_far_pct));
@@ -376,10 +376,10 @@ static void a_yield_stays_within_theory(void) {
     put_sugar(&w, JL_SUCROSE);
     jl_measured_wash m = jl_measure_wash(&by, &w);
     CHECK(jl_budget_count(by.budget) == 1); /* nothing else may be off */
-    CHECK_NEAR(jl_measured_wash_at(&m, x).yield, 1, 0);
+    CHECK_NEAR(jl_measured_wash_at(&m, x).yield_share, 1, 0);
     x[0] = -0.05;
-    CHECK_NEAR(jl_measured_wash_at(&m, x).yield, 0.92 * 0.95, 1e-15);
-    CHECK_NEAR(jl_measured_wash_at(&m, NULL).yield, 0.92, 0);
+    CHECK_NEAR(jl_measured_wash_at(&m, x).yield_share, 0.92 * 0.95, 1e-15);
+    CHECK_NEAR(jl_measured_wash_at(&m, NULL).yield_share, 0.92, 0);
     jl_budget_free(by.budget);
 }
 

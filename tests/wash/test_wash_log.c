@@ -186,7 +186,7 @@ static void what_cannot_be_read_is_refused(void) {
     jl_wash_log *log = NULL;
     jl_fault fault = {0};
     CHECK_STATUS(jl_wash_log_read(-1, &hydrometer, &log, &fault), JL_INPUT);
-    hydrometer.division = 0;
+    hydrometer.division_sg = 0;
     CHECK_STATUS(jl_wash_log_read(0, &hydrometer, &log, NULL), JL_RANGE);
     CHECK(log == NULL);
 }

@@ -3,6 +3,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/clock.h"
+#include "text/timestamp.h"
 
 #include <errno.h>
 #include <fcntl.h>

@@ -70,7 +70,7 @@ static int judge(const char *file, judged_log *log) {
 int wash_log_read(const wash_log_words *words, const jl_hydrometer *hydrometer, bool malt,
                   judged_log *log) {
     *log = (judged_log){.rule = JL_FINISH_RULE};
-    log->rule.division = hydrometer->division;
+    log->rule.division_sg = hydrometer->division_sg;
     int bad = read_rule(words, malt, log);
     if (bad == 0) bad = read_now(words, &log->now);
     if (bad == 0) bad = read_file(words->file, hydrometer, log);
@@ -173,7 +173,7 @@ static void assume_rule(show *s, const judged_log *log) {
     show_assumption(s,
                     "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or "
                     "below %.3f SG%s. Common practice, no source.",
-                    log->rule.division, log->rule.span_s / DAY_S,
+                    log->rule.division_sg, log->rule.span_s / DAY_S,
                     log->rule.span_s == usual.span_s ? " (default; --division, --span)" : "",
                     log->rule.expected_sg,
                     log->expected_stated ? "" : " (default, for a sugar wash; --expect-fg)");

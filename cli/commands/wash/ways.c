@@ -171,8 +171,8 @@ static void fill_fermented(const jl_wash *wash, const jl_wash_ways *ways, double
     v[FINAL_SG] = ways->final_sg;
     v[APPARENT_EXTRACT] = f->apparent_extract_pct;
     v[REAL_EXTRACT] = f->real_extract_pct;
-    v[APPARENT_ATTENUATION] = 100 * f->apparent_attenuation;
-    v[REAL_ATTENUATION] = 100 * f->real_attenuation;
+    v[APPARENT_ATTENUATION] = 100 * f->apparent_attenuation_share;
+    v[REAL_ATTENUATION] = 100 * f->real_attenuation_share;
 }
 
 static void fill_sugared(const jl_wash *wash, const jl_wash_ways *ways, double *v) {
@@ -180,7 +180,7 @@ static void fill_sugared(const jl_wash *wash, const jl_wash_ways *ways, double *
     double so_far_pct = ways->sugar_so_far_pct;
     v[SUGAR_SO_FAR] = so_far_pct;
     v[SUGAR_EXPECTED] = v[SUGAR_ALL] = x->strength_pct;
-    v[YIELD_POINT] = x->strength_pct / (100 * wash->yield);
+    v[YIELD_POINT] = x->strength_pct / (100 * wash->yield_share);
     v[SUGAR_ALL_PURE] = x->pure_alcohol_l;
     v[SUGAR_PURE] = isnan(so_far_pct) ? x->pure_alcohol_l : so_far_pct / 100 * wash->volume_l;
     v[SUGAR_SG] = x->original_sg;
@@ -254,8 +254,8 @@ static void assume_sugar(show *s, const wash_answer *w) {
          "crystallisation, of the monohydrate it takes 10 % more"),
         "1 g of malt extract gives at most 0.4839 g of alcohol (Balling)"};
     show_assumption(s, "%s.", FROM[w->wash.sugar]);
-    show_assumption(s, "%.3g %% of that is reached%s.", 100 * w->wash.yield,
-                    w->wash.yield == jl_sugar_usual_yield(w->wash.sugar)
+    show_assumption(s, "%.3g %% of that is reached%s.", 100 * w->wash.yield_share,
+                    w->wash.yield_share == jl_sugar_usual_yield(w->wash.sugar)
                         ? " (default; common practice, no source; --yield changes it)"
                         : "");
     show_assumption(s, "The volume is that of the wash made up at 20 °C, sugar dissolved in it.");
@@ -328,9 +328,10 @@ static void assume_hydrometer(show *s, const wash_answer *w) {
                     h->calibrated_c == usual.calibrated_c ? " (default; --calibrated)" : "",
                     h->glass_per_c * 1e6,
                     h->glass_per_c == usual.glass_per_c ? " (soda-lime glass, OIML R 22)" : "");
-    show_assumption(
-        s, "One division of the hydrometer is %.2g SG%s.", h->division,
-        h->division == usual.division ? " (default; common practice, no source; --division)" : "");
+    show_assumption(s, "One division of the hydrometer is %.2g SG%s.", h->division_sg,
+                    h->division_sg == usual.division_sg
+                        ? " (default; common practice, no source; --division)"
+                        : "");
     if ((w->wash.original.known && !w->original_temp_stated) ||
         (w->wash.final.known && !w->final_temp_stated))
         show_assumption(s, "A gravity without a temperature was read at the hydrometer's own "
