@@ -2111,16 +2111,7 @@ typedef struct jl_learning_widths {
 
 /* Instruments of ±0.5 % vol, ±1 °C and ±1 %, with divisions of 1 % vol and 0.5 °C; moments to the
  * minute: common practice, no source. */
-#define JL_LEARNING_WIDTHS                                                                         \
-    ((jl_learning_widths){.alcoholometer_pct = 0.29,                                               \
-                          .thermometer_c = 0.58,                                                   \
-                          .thermometer_read_c = 0.144,                                             \
-                          .scale = 0.0082,                                                         \
-                          .boiler_c = 0.58,                                                        \
-                          .head_c = 0.58,                                                          \
-                          .still_read_c = 0.2,                                                     \
-                          .time_s = 17.3,                                                          \
-                          .shift = JL_VAPOUR_OFF_U})
+JL_API extern const jl_learning_widths JL_LEARNING_WIDTHS;
 
 /* What is learnt of a still and of the instruments at it, for given stages. */
 typedef enum jl_learnt_of {
@@ -2154,7 +2145,7 @@ typedef struct jl_learnt_still {
                                                    JL_LEARNT_SPREAD */
 } jl_learnt_still;
 
-#define JL_LEARNT_SPREAD ((const double[JL_LEARNT_SPREADS]){0.004, 0.012, 0.025, 0.045, 0.08})
+JL_API extern const double JL_LEARNT_SPREAD[JL_LEARNT_SPREADS];
 
 /* A still of which nothing is known.
  *
@@ -2184,9 +2175,8 @@ typedef struct jl_learning_told {
     double spread;     /* one of JL_LEARNT_SPREAD; NaN: to be learnt */
 } jl_learning_told;
 
-#define JL_LEARNING_TOLD                                                                           \
-    ((jl_learning_told){                                                                           \
-        .efficiency = 0.9, .stages = __builtin_nan(""), .spread = __builtin_nan("")})
+/* Nothing but the usual guess of the heating's efficiency. */
+JL_API extern const jl_learning_told JL_LEARNING_TOLD;
 
 /* One run as the still looks now. */
 typedef struct jl_learnt_run {

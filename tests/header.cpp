@@ -20,6 +20,15 @@ static bool usual_values_are_those_of_c() {
            plan.jar_l == 0.5 && plan.measured_c == JL_STRENGTH_C && !plan.congeners;
 }
 
+static bool what_nothing_is_given_of_is_nan() {
+    jl_entry entry = JL_ENTRY;
+    jl_jar jar = {};
+    jar.size = sizeof jar;
+    return entry.size == sizeof entry && std::isnan(entry.volume_l) && entry.note == nullptr &&
+           JL_LEARNING_WIDTHS.alcoholometer_pct == 0.29 && std::isnan(JL_LEARNING_TOLD.stages) &&
+           JL_LEARNT_SPREAD[0] == 0.004;
+}
+
 static bool a_forecast_runs() {
     jl_spirit charge;
     jl_forecast sum = JL_FORECAST;
@@ -48,7 +57,8 @@ static bool a_wash_has_its_ways() {
 
 int main() {
     jl_quiet();
-    bool good = usual_values_are_those_of_c() && a_forecast_runs() && a_wash_has_its_ways();
+    bool good = usual_values_are_those_of_c() && what_nothing_is_given_of_is_nan() &&
+                a_forecast_runs() && a_wash_has_its_ways();
     std::printf("the header from C++: %s\n", good ? "as from C" : "otherwise than from C");
     return !good;
 }
