@@ -135,7 +135,8 @@ static int read_choices(args *a, char **log, char **fraction, choice *choices, s
                             *fraction);
             choices[*count - 1].fraction = *fraction;
             *fraction = NULL;
-        }
+        } else if (!args_once(a, option))
+            return a->exit_status;
     }
     return args_finish(a) ? 0 : a->exit_status;
 }
