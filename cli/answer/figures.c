@@ -45,6 +45,25 @@ void show_figures(show *s, const figures *f, size_t from, size_t to) {
     }
 }
 
+void show_figures_in_line(show *s, const figures *f, const char *key, const char *label,
+                          size_t from, size_t to) {
+    char line[200] = "", number[CELL_BYTES];
+    size_t n = 0;
+    if (key != NULL) show_group(s, key, NULL);
+    for (size_t i = from; i < to; i++) {
+        const figure *one = &f->list[i];
+        if (!asked(one->of, f->of)) continue;
+        show_figure(s, one, NULL, f->values[i]);
+        if (one->label == NULL) continue;
+        bool known = jl_decimal_write(f->values[i], one->decimals, number, sizeof number) == JL_OK;
+        bool pure = one->key != NULL && strcmp(one->key, "pure_alcohol_l") == 0;
+        n += (size_t)snprintf(line + n, sizeof line - n, "%s%s %s%s", n > 0 ? ", " : "",
+                              known ? number : "-", one->unit, pure ? " of pure alcohol" : "");
+    }
+    if (key != NULL) show_group_end(s);
+    show_text(s, NULL, label, line);
+}
+
 column figure_column(const figure *f, const char *title, int width) {
     return (column){f->key, title, f->unit, width, f->decimals, COLUMN_NUMBERS};
 }

@@ -39,6 +39,11 @@ typedef struct figures {
 /* Those from one place to before another. */
 void show_figures(show *s, const figures *f, size_t from, size_t to);
 
+/* The same of one thing, which key names (NULL: of the answer itself): an object in JSON, one line in
+ * text. */
+void show_figures_in_line(show *s, const figures *f, const char *key, const char *label,
+                          size_t from, size_t to);
+
 /* "2 h 05 min", in text alone. */
 void show_duration(show *s, const char *label, double seconds);
 

@@ -20,6 +20,7 @@ typedef struct item {
     const char *key, *label; /* label: a heading's words too */
     double value;            /* of a truth: 0 or 1 */
     int decimals;
+    bool above;       /* of a table: in text it stands above the answer */
     const char *text; /* of a figure its unit */
     struct table *table;
 } item;
@@ -96,6 +97,10 @@ void show_table(show *s, const char *key, const column *columns, size_t count) {
 
 static struct table *last_table(const show *s) {
     return s->items[s->count - 1].table;
+}
+
+void show_table_above(show *s) {
+    s->items[s->count - 1].above = true;
 }
 
 void show_cell(show *s, double value) {
@@ -269,7 +274,7 @@ static size_t begin_of_long_table(const show *s, size_t at) {
 }
 
 static bool is_long(const item *i) {
-    return i->kind == TABLE && table_rows(i->table) >= LONG_TABLE_ROWS;
+    return i->kind == TABLE && (i->above || table_rows(i->table) >= LONG_TABLE_ROWS);
 }
 
 /* Moves long tables to the top, in their order; what is left keeps its own. */
@@ -294,7 +299,7 @@ static void long_tables_first(show *s) {
 
 /* ---- Sentences for people ---- */
 
-enum { WARNINGS_MOST = 4, ASSUMED_LINES = 3, CAUTIONS_MOST = 3 };
+enum { WARNINGS_MOST = 4, ASSUMED_LINES = 3, CAUTIONS_MOST = 2 };
 
 /* Bold only makes plainer what the words say. */
 static bool is_bold_shown(void) {
@@ -387,11 +392,11 @@ static void text_cautions(show *s) {
         put_shortened(s, "Caution: ", first, 1);
     }
     if (of->count > CAUTIONS_MOST)
-        printf("and %zu more cautions: --why\n", of->count - CAUTIONS_MOST);
+        printf("and %zu more of them: --why\n", of->count - CAUTIONS_MOST);
 }
 
 static void text_lines_of(show *s, sentence kind, const char *lead) {
-    blank_line(s);
+    if (s->of[ASSUMPTION].count + s->of[CAUTION].count == 0 || all_sentences) blank_line(s);
     for (size_t i = 0; i < s->of[kind].count; i++)
         put_sentence(stdout, lead, "  ", simple(s, s->of[kind].texts[i]));
 }

@@ -30,6 +30,10 @@ void show_group_end(show *s);
 /* A table, which is to be filled before anything else is shown: an array of objects in JSON. */
 void show_table(show *s, const char *key, const column *columns, size_t count);
 
+/* The table begun last stands above the answer in text, with its heading, however short it is. A
+ * table of 7 rows or more always does. */
+void show_table_above(show *s);
+
 /* One that was built before, and is the answer's from now on. */
 void show_whole_table(show *s, const char *key, struct table *t);
 
@@ -46,7 +50,7 @@ void show_flush(show *s);
 /* Sentences below the answer: what was assumed (a default and its source), what else is to be
  * known, what can hurt, what is odd in the data of this answer. JSON has them whole in the arrays
  * "assumptions", "notes", "cautions", "warnings". Text has at most 4 warnings, 3 lines of
- * assumptions, a line each of 3 cautions and no note, unless all are wanted. */
+ * assumptions, a line each of 2 cautions and no note, unless all are wanted. */
 void show_assumption(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void show_note(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void show_caution(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));

@@ -44,7 +44,7 @@ enum {
     [place] = {"jars", NULL, "", 0}, [(place) + 1] = {"volume_l", "Volume", "l", 3},               \
     [(place) + 2] = {"strength_pct", "Strength", "% vol", 2},                                      \
     [(place) + 3] = {"pure_alcohol_l", "Pure alcohol", "l", 4},                                    \
-    [(place) + 4] = {"contraction_l", "Contraction", "l", 4}
+    [(place) + 4] = {"contraction_l", NULL, "l", 4}
 
 static const figure LIST[FIGURES] = {
     [TOTAL] = {"jars", NULL, "", 0},
@@ -53,7 +53,7 @@ static const figure LIST[FIGURES] = {
                    .alone = "their strength"},
     [TOTAL + 3] = {"pure_alcohol_l", "Pure alcohol", "l", 4, .brief = "pure alc.",
                    .alone = "their pure alcohol"},
-    [TOTAL + 4] = {"contraction_l", "Contraction", "l", 4},
+    [TOTAL + 4] = {"contraction_l", NULL, "l", 4},
     JARS_TOGETHER(KEPT),
     JARS_TOGETHER(FEINTS),
     [OF_HEARTS] = {"hearts_l", "Hearts at 20 °C", "l", 3, .of = HEARTS, .brief = "hearts"},
@@ -63,16 +63,16 @@ static const figure LIST[FIGURES] = {
                        .brief = "hearts alc."},
     [CHARGE] = {"volume_l", NULL, "l", 3},
     [CHARGE + 1] = {"strength_pct", NULL, "% vol", 2},
-    [CHARGE + 2] = {"pure_alcohol_l", "Charged", "l", 4},
-    [COLLECTED] = {NULL, "Collected", "l", 4},
+    [CHARGE + 2] = {"pure_alcohol_l", "Pure alcohol charged", "l", 4},
+    [COLLECTED] = {NULL, "  collected", "l", 4},
     [LEFT] = {"volume_l", NULL, "l", 3},
     [LEFT + 1] = {"strength_pct", NULL, "% vol", 2},
-    [LEFT + 2] = {"pure_alcohol_l", "Left in the boiler", "l", 4, .of = LEFT_ALL},
-    [LEFT_SOME] = {"pure_alcohol_l", "Left, where measured", "l", 4, .of = LEFT_NOT},
+    [LEFT + 2] = {"pure_alcohol_l", "  left in the boiler", "l", 4, .of = LEFT_ALL},
+    [LEFT_SOME] = {"pure_alcohol_l", "  left, where measured", "l", 4, .of = LEFT_NOT},
     [RECOVERED_PCT] = {"recovery_pct", "Recovered", "%", 1, .of = BALANCED, .brief = "recovered"},
-    [MISSING] = {"missing_l", "Missing", "l", 4, .of = LEFT_ALL, .text_of = CHARGED,
+    [MISSING] = {"missing_l", "  missing", "l", 4, .of = LEFT_ALL, .text_of = CHARGED,
                  .brief = "missing", .alone = "Missing pure alcohol", .brief_of = BALANCED},
-    [NOT_COLLECTED] = {"missing_l", "Not collected", "l", 4, .of = LEFT_NOT, .text_of = CHARGED,
+    [NOT_COLLECTED] = {"missing_l", "  not collected", "l", 4, .of = LEFT_NOT, .text_of = CHARGED,
                        .brief = "missing", .alone = "Missing pure alcohol", .brief_of = BALANCED},
     [RECOVERED] = {"recovery_pct", "Recovered", "% of the charge", 1, .text_of = CHARGED},
 };
@@ -313,11 +313,9 @@ static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
     }
 }
 
-static void show_sum(show *s, const figures *f, const char *key, const char *heading, size_t at) {
+static void show_sum(show *s, const figures *f, const char *key, const char *label, size_t at) {
     if (!(f->values[at] > 0)) return;
-    show_group(s, key, heading);
-    show_figures(s, f, at, at + 5);
-    show_group_end(s);
+    show_figures_in_line(s, f, key, label, at, at + 5);
 }
 
 static void show_part(show *s, const figures *f, const char *key, size_t at, size_t to) {
@@ -329,7 +327,6 @@ static void show_part(show *s, const figures *f, const char *key, size_t at, siz
 static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
     bool some = jl_mass_kg(r->left) > 0;
     if (r->charge_stated) {
-        show_heading(s, "Pure alcohol, at 20 °C");
         show_part(s, f, "charge", CHARGE, COLLECTED);
         show_figures(s, f, COLLECTED, LEFT);
         if (r->left_stated || some) show_part(s, f, "left", LEFT, RECOVERED_PCT);
@@ -378,11 +375,9 @@ static int show_totals(show *s, inputs *in, const jl_run *run) {
     const figures f = {.list = LIST, .count = FIGURES, .values = values, .of = question_of(in)};
     fill_sums(&in->sums, values);
     show_fractions(s, &in->sums.tally, run);
-    show_sum(s, &f, "total", "All jars together, at 20 °C", TOTAL);
-    if (run != NULL) show_sum(s, &f, "kept", "Kept: heads, hearts and tails", KEPT);
-    show_sum(s, &f, "feints",
-             run != NULL ? "Feints for the next run: heads and tails" : "Feints: heads and tails",
-             FEINTS);
+    show_sum(s, &f, "total", "All jars at 20 °C", TOTAL);
+    if (run != NULL) show_sum(s, &f, "kept", "Kept: heads, hearts, tails", KEPT);
+    show_sum(s, &f, "feints", "Feints: heads, tails", FEINTS);
     show_recovery(s, &f, &in->sums.recovery);
     return show_uncertainty(s, &in->u, &f, fill, in);
 }

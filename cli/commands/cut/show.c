@@ -143,6 +143,7 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
     jl_total chosen = jl_run_tally_of(c->run, c->fractions).of[JL_HEARTS];
     show_heading(s, "One jar more or less");
     show_table(s, "alternatives", columns, sizeof columns / sizeof columns[0]);
+    show_table_above(s);
     show_alternative(s, "as chosen", &chosen, &chosen, b);
     if (first > 0) show_change(s, c, &chosen, b, "with", first - 1, true);
     show_change(s, c, &chosen, b, "without", first, false);

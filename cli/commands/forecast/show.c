@@ -136,23 +136,23 @@ static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
         {"reflux", NULL, "", 0, 0, COLUMN_NUMBERS},
     };
     show_table(s, "jars", columns, sizeof columns / sizeof *columns);
+    show_table_above(s);
     for (size_t i = 0; i < all->count && !show_stuck(s); i++) show_jar(s, p, &all->jars[i]);
 }
 
 /* ---- Sums ---- */
 
-static void show_amount(show *s, const char *key, const char *heading, double *values,
+static void show_amount(show *s, const char *key, const char *label, double *values,
                         jl_forecast_figure first) {
-    show_group(s, key, heading);
-    show_run_figures(s, values, first, first + 3);
-    show_group_end(s);
+    show_figures_in_line(s, &(figures){.list = RUN_FIGURES, .values = values}, key, label, first,
+                         first + 3);
 }
 
 /* An amount that is no figure of a run. */
-static void show_spirit(show *s, const char *key, const char *heading, jl_spirit spirit) {
+static void show_spirit(show *s, const char *key, const char *label, jl_spirit spirit) {
     double values[JL_RUN_FIGURES];
     jl_forecast_figures(&(jl_forecast){.collected = spirit}, values);
-    show_amount(s, key, heading, values, JL_RUN_COLLECTED_L);
+    show_amount(s, key, label, values, JL_RUN_COLLECTED_L);
 }
 
 static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_spirit spirit,
@@ -209,8 +209,8 @@ void show_forecast(show *s, const planned *p, const jl_forecast_jars *all) {
     jl_forecast_figures(&all->sum, values);
     show_jars(s, p, all);
     show_fractions(s, p, all);
-    show_amount(s, "total", "All that is distilled", values, JL_RUN_COLLECTED_L);
-    show_amount(s, "left_in_boiler", "What stays in the boiler", values, JL_RUN_LEFT_L);
+    show_amount(s, "total", "Collected at 20 °C", values, JL_RUN_COLLECTED_L);
+    show_amount(s, "left_in_boiler", "Left in the boiler", values, JL_RUN_LEFT_L);
     show_run_figures(s, values, JL_RUN_FIRST_DROP_S, JL_RUN_DURATION_H);
     show_run_figures(s, values, JL_RUN_ENERGY_KWH, JL_RUN_FIGURES);
 }

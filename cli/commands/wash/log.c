@@ -154,6 +154,7 @@ static void show_readings(show *s, const judged_log *log) {
     int64_t first_s = log->readings[0].time.unix_s;
     show_heading(s, "Readings");
     show_table(s, "readings", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    show_table_above(s);
     for (size_t i = 0; i < log->count; i++) {
         const jl_wash_reading *row = &log->readings[i];
         char text[MOMENT_BYTES], full[JL_TIME_BYTES] = "";
@@ -222,8 +223,8 @@ static void note_not_logged(show *s, const judged_log *log) {
             n += (size_t)snprintf(list + n, sizeof list - n, "%s %s (%s; %.3g h)", n > 0 ? "," : "",
                                   waits[i].name, waits[i].purpose, waits[i].duration_s / 3600);
     if (n > 0)
-        show_remark(
-            s, "Usual before the charge, and not in the log:%s. Common practice, no source.", list);
+        show_note(s, "Usual before the charge, and not in the log:%s. Common practice, no source.",
+                  list);
 }
 
 /* The moment when the last of the logged waits is over, if that is still to come. */
@@ -248,6 +249,7 @@ static void show_steps(show *s, const judged_log *log) {
     if (count > 0) {
         show_heading(s, "Waits before the charge");
         show_table(s, "steps", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+        show_table_above(s);
         for (size_t i = 0; i < count; i++) {
             show_step(s, &steps[i], log->now);
             usual = usual || steps[i].usual;

@@ -96,9 +96,9 @@ static const figure LIST[FIGURES] = {
     [ORIGINAL_SG] = {"original_gravity", "Original gravity, 20/20 °C", "SG", 4},
     [ORIGINAL_EXTRACT] = {"original_extract_pct", "  its extract", "°P", 2},
     [FINAL_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", 4},
-    [APPARENT_EXTRACT] = {"apparent_extract_pct", "  its apparent extract", "°P", 2},
+    [APPARENT_EXTRACT] = {"apparent_extract_pct", NULL, "°P", 2},
     [REAL_EXTRACT] = {"real_extract_pct", "Extract left, by the rule", "°P", 2},
-    [APPARENT_ATTENUATION] = {"apparent_attenuation_pct", "Apparent attenuation", "%", 1},
+    [APPARENT_ATTENUATION] = {"apparent_attenuation_pct", NULL, "%", 1},
     [REAL_ATTENUATION] = {"real_attenuation_pct", "Real attenuation: fermented so far", "%", 1},
 
     [SUGAR_SO_FAR] = {"strength_pct", "Strength so far, at 20 °C", PCT, .of = SO_FAR},

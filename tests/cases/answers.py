@@ -1,0 +1,104 @@
+"""Every command of a README in a terminal of 24 lines and 80 columns: what was asked for fits it.
+
+answers.py COMMAND README EXAMPLES ANSWERS, where ANSWERS lists each command with the words that its
+answer begins with, below the long tables, which may scroll away, and the JSON key of the figure that
+it exists for.
+
+SPDX-License-Identifier: GPL-3.0-or-later
+"""
+import csv
+import json
+import os
+import subprocess
+import sys
+import tempfile
+
+LINES, LINES_IN_FULL, COLUMNS = 24, 48, 80
+
+
+def commands_of(readme):
+    """What stands behind "$ " in the blocks marked "console"."""
+    inside = False
+    for line in open(readme, encoding="utf-8"):
+        if line.startswith("```"):
+            inside = line.strip() == "```console"
+        elif inside and line.startswith("$ jarline "):
+            yield line[2:].strip()
+
+
+def answer_of(command, settings):
+    """Standard output of a command line in a folder of its own; its exit status is not looked at."""
+    with tempfile.TemporaryDirectory() as folder:
+        os.symlink(settings["EXAMPLES"], os.path.join(folder, "examples"))
+        done = subprocess.run(["sh", "-c", command], cwd=folder, env=settings, stdin=subprocess.DEVNULL,
+                              stdout=subprocess.PIPE, timeout=60, check=False)
+    return done.stdout.decode("utf-8")
+
+
+def below_long_tables(text, first):
+    """The lines from the last that begins so with nothing above it in its block, or None."""
+    lines = text.strip("\n").split("\n")
+    for at in range(len(lines) - 1, -1, -1):
+        if lines[at].startswith(first) and (at == 0 or lines[at - 1] == ""):
+            return lines[at:]
+    return None
+
+
+def value_at(answer, path):
+    """What stands in an answer under keys with dots between them; a number is an element's place."""
+    for step in path.split("."):
+        answer = answer[int(step)] if step.isdigit() else answer[step]
+    return answer
+
+
+def faults_of_text(text, first, room):
+    """What is wrong with an answer for people, in words."""
+    lines = below_long_tables(text, first)
+    if lines is None:
+        yield f"no block begins with '{first}'"
+    elif len(lines) > room:
+        yield f"{len(lines)} lines from '{first}' on, more than {room}"
+    for line in text.split("\n"):
+        if len(line) > COLUMNS:
+            yield f"{len(line)} columns: {line}"
+
+
+def faults_of_json(text, path):
+    """What is wrong with an answer for programs, in words."""
+    try:
+        value = value_at(json.loads(text), path)
+    except (KeyError, IndexError, ValueError, TypeError) as error:
+        yield f"no figure '{path}' in JSON: {error!r}"
+    else:
+        if not isinstance(value, (int, float)):
+            yield f"no number for '{path}'"
+
+
+def faults_of(row, settings):
+    """What is wrong with a command's answers, in words."""
+    command = row["command"]
+    in_full = "--uncertainty" in command or "--why" in command
+    yield from faults_of_text(answer_of(command, settings), row["first"],
+                              LINES_IN_FULL if in_full else LINES)
+    if row["key"]:
+        yield from faults_of_json(answer_of(command + " --json", settings), row["key"])
+
+
+def main(program, readme, examples, answers):
+    """Checks all; the exit status."""
+    settings = {"PATH": os.path.dirname(os.path.abspath(program)) + ":" + os.environ["PATH"],
+                "LC_ALL": "C.UTF-8", "TZ": "UTC", "EXAMPLES": os.path.abspath(examples)}
+    with open(answers, encoding="utf-8") as file:
+        known = {row["command"]: row for row in csv.DictReader(file)}
+    wrong = 0
+    for command in commands_of(readme):
+        faults = list(faults_of(known[command], settings) if command in known else
+                      ["is not listed with the figure that it exists for"])
+        for fault in faults:
+            print(f"{command}\n    {fault}")
+        wrong += len(faults)
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:5]))
