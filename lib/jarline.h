@@ -4,8 +4,9 @@
  *
  * This header is a tour. First the tools: what a function answers with, numbers with units, moments,
  * facts, density of ethanol and water, a reading, an amount of spirit. Then the job in its order: the
- * wash, has it finished, the charge, boiling, the run to expect, the run log read and written, what the
- * run gave, mixing and bottling strength. Last what makes the next run better: uncertainty, learning.
+ * wash, has it finished, the charge, boiling, the run to expect and the settings of its still, the
+ * run log read and what the run gave, its cut, the log written, mixing and bottling strength. Last
+ * what makes the next run better: uncertainty, learning.
  *
  * Three rules hold everywhere.
  * - A function that can fail returns a jl_status and writes its result through its last pointer
@@ -128,8 +129,8 @@ typedef enum jl_comma {
  * Given:    text, length: bytes, need not be NUL-terminated; white space around them is passed over
  *           comma: where a decimal comma may stand
  * Returned: *value: the nearest double
- * Errors:   JL_FORM (not a number; also "nan", "inf", hexadecimal), JL_AMBIGUOUS, JL_RANGE
- * (overflow)
+ * Errors:   JL_FORM (not a number; also "nan", "inf", hexadecimal), JL_AMBIGUOUS, JL_RANGE (too
+ *           large for a double)
  */
 JL_API jl_status jl_decimal_read(const char *text, size_t length, jl_comma comma, double *value);
 
@@ -138,10 +139,11 @@ JL_API jl_status jl_decimal_read(const char *text, size_t length, jl_comma comma
  * Given:    text: NUL-terminated; kind: what it is to be read as
  * Returned: *quantity: value in the unit of its kind, and the scale. Signs are kept; ranges are the
  *           business of the function that takes the value, except that a value no quantity of the
- * kind can have is refused (a negative volume, a strength above 100 %) Errors:   JL_FORM, JL_UNIT
- * (no unit or an unknown one), JL_AMBIGUOUS ("1,000ml"), JL_RANGE Source:   US gallon 231 in³,
- * inch 25.4 mm, pound 0.45359237 kg (NIST SP 811); imperial gallon 4.54609 l (Weights and Measures
- * Act 1985); mmHg 133.322387415 Pa, foot 0.3048 m (SP 811)
+ *           kind can have is refused (a negative volume, a strength above 100 %)
+ * Errors:   JL_FORM, JL_UNIT (no unit or an unknown one), JL_AMBIGUOUS ("1,000ml"), JL_RANGE
+ * Source:   US gallon 231 in³, inch 25.4 mm, pound 0.45359237 kg (NIST SP 811); imperial gallon
+ *           4.54609 l (Weights and Measures Act 1985); mmHg 133.322387415 Pa, foot 0.3048 m
+ *           (SP 811)
  */
 JL_API jl_status jl_quantity_read(const char *text, jl_kind kind, jl_quantity *quantity);
 
@@ -616,7 +618,7 @@ JL_API double jl_sugar_theory_kg_kg(jl_sugar sugar);
 
 /* The part of theory that is usual: 0.92 of a sugar; 0.65 of malt extract, which does not ferment
  * wholly. Common practice, no source. */
-JL_API double jl_sugar_usual_yield(jl_sugar sugar);
+JL_API double jl_sugar_usual_yield_share(jl_sugar sugar);
 
 /* What sugar makes of a wash. */
 typedef struct jl_sugared {
@@ -1144,8 +1146,8 @@ typedef struct jl_cut_rules {
  *
  * Given:    strength_pct: of the charge
  * Source:   published practice: heads 1 to 2 % of a second charge and hearts to 58 to 60 %
- * (cognac), hearts from about 72 to 60 % (malt whisky). Foreshots, tails and the strip run: common
- *           practice, no source
+ *           (cognac), hearts from about 72 to 60 % (malt whisky). Foreshots, tails and the strip
+ *           run: common practice, no source
  */
 JL_API jl_cut_rules jl_default_cuts(double strength_pct);
 
@@ -1296,7 +1298,7 @@ typedef struct jl_forecasting jl_forecasting;
  * Errors:   JL_RANGE; JL_NO (the power does not make up for the losses: it never boils; the charge
  *           is less than the heating element needs); JL_NUMERIC, JL_MEMORY
  * Source:   Rayleigh; McCabe and Thiele's stages with constant molar overflow, a total condenser
- * and nothing held up; no entrainment; a wash is taken as ethanol and water
+ *           and nothing held up; no entrainment; a wash is taken as ethanol and water
  */
 JL_API jl_status jl_forecast_open(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                                   jl_forecasting **run);

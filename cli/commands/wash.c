@@ -141,7 +141,7 @@ static int read_sugar(const wash_words *words, wash_answer *w) {
     int bad = arg_value("--sugar", words->sugar, JL_MASS, &w->wash.sugar_kg);
     if (bad == 0) bad = read_sugar_kind(words, w);
     if (bad != 0) return bad;
-    w->wash.yield_share = jl_sugar_usual_yield(w->wash.sugar);
+    w->wash.yield_share = jl_sugar_usual_yield_share(w->wash.sugar);
     bad = arg_value("--yield", words->yield, JL_SHARE, &w->wash.yield_share);
     if (bad != 0) return bad;
     if (!(w->wash.yield_share > 0))

@@ -75,7 +75,7 @@ double jl_sugar_theory_kg_kg(jl_sugar sugar) {
     return sugar == JL_GLUCOSE ? 2 * ETHANOL / GLUCOSE : 1 / EXTRACT_PER_ALCOHOL;
 }
 
-double jl_sugar_usual_yield(jl_sugar sugar) {
+double jl_sugar_usual_yield_share(jl_sugar sugar) {
     return sugar == JL_EXTRACT ? 0.65 : 0.92;
 }
 

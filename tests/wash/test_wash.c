@@ -240,7 +240,7 @@ static void put_sugar(jl_wash *w, jl_sugar sugar) {
     w->sugar = sugar;
     w->sugar_kg = 6;
     w->volume_l = 25;
-    w->yield_share = jl_sugar_usual_yield(sugar);
+    w->yield_share = jl_sugar_usual_yield_share(sugar);
 }
 
 static void put_sample(jl_wash *w) {

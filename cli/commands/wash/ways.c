@@ -255,7 +255,7 @@ static void assume_sugar(show *s, const wash_answer *w) {
         "1 g of malt extract gives at most 0.4839 g of alcohol (Balling)"};
     show_assumption(s, "%s.", FROM[w->wash.sugar]);
     show_assumption(s, "%.3g %% of that is reached%s.", 100 * w->wash.yield_share,
-                    w->wash.yield_share == jl_sugar_usual_yield(w->wash.sugar)
+                    w->wash.yield_share == jl_sugar_usual_yield_share(w->wash.sugar)
                         ? " (default; common practice, no source; --yield changes it)"
                         : "");
     show_assumption(s, "The volume is that of the wash made up at 20 °C, sugar dissolved in it.");
