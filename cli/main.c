@@ -4,7 +4,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "text/nearest.h"
+#include "text/letters.h"
 
 #include <fcntl.h>
 #include <locale.h>

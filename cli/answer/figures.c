@@ -2,7 +2,6 @@
 #include "answer/figures.h"
 #include "answer/assume.h"
 #include "answer/phrases.h"
-#include "answer/progress.h"
 #include "answer/say.h"
 #include "answer/status.h"
 

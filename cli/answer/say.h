@@ -7,7 +7,9 @@
 
 #include "jarline.h"
 
+#include <stdbool.h>
 #include <stdio.h>
+#include <time.h>
 
 /* Width of a page that leaves a terminal of 80 columns some air. */
 enum { PAGE = 78 };
@@ -59,5 +61,20 @@ bool speaks_utf8(void);
 
 /* Text for a terminal that may lack UTF-8: "°C" becomes "C", and so on. Returns text or buffer. */
 const char *plain(const char *text, char *buffer, size_t size);
+
+/* How far a work of more than a second is, on a terminal. */
+typedef struct progress {
+    struct timespec begun;
+    bool shown;
+    int percent;
+} progress;
+
+void progress_begin(progress *p);
+
+/* A jl_progress; with is the progress. It never ends the work. */
+bool progress_step(double done, void *with);
+
+/* Takes the line away again. */
+void progress_end(progress *p);
 
 #endif

@@ -2,7 +2,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
-#include "answer/progress.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"

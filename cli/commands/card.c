@@ -1,19 +1,382 @@
-/* card: tables for the wall.
+/* card: tables for the wall. The cells are what correct, dilute and boil answer.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "commands/card/card.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "commands/card/boil.h"
-#include "commands/card/correction.h"
-#include "commands/card/dilution.h"
 #include "input/args.h"
+#include "input/settings.h"
 #include "picture/paper.h"
+#include "text/letters.h"
 
+#include <ctype.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
+/* ---- Dilution; texts of options are NULL when not given ---- */
+
+typedef struct dilution_words {
+    char *to; /* strength */
+    card_span_words strengths;
+    char *bottle, *water_temp;
+} dilution_words;
+
+typedef struct dilution {
+    double target, target_pct; /* mass fraction, and % vol at 20 °C */
+    double water_c, bottle_l;  /* bottle_l 0: none */
+    card_span strengths;       /* % vol at 20 °C */
+} dilution;
+
+static int read_in_hand(const card_span_words *w, dilution *d) {
+    card_span *span = &d->strengths;
+    *span = (card_span){2 * floor(d->target_pct / 2 + 1e-9) + 2, 96, 0, 0};
+    int bad = card_span_read(w, JL_UNIT_PCT_VOL, "% vol at 20 °C, as 60%", span);
+    if (bad != 0) return bad;
+    if (w->step == NULL) span->step = span->high - span->low <= 30 ? 1 : 2;
+    if (!(span->low > d->target_pct))
+        return fail(EXIT_NO,
+                    "the card begins at %g %% vol, not above the %.2f %% vol wanted: adding water "
+                    "can only make it weaker",
+                    span->low, d->target_pct);
+    return card_span_count(span, "strengths", "rows", CARD_ROWS_MOST);
+}
+
+static int read_dilution(const dilution_words *w, dilution *d) {
+    *d = (dilution){.water_c = JL_STRENGTH_C};
+    if (w->to == NULL)
+        return fail(EXIT_USAGE, "a dilution card needs --to; expected the strength wanted, as "
+                                "--to 40%%");
+    int bad = arg_strength("--to", w->to, &d->target);
+    if (bad == 0 && !(d->target > 0))
+        bad = fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
+    if (bad == 0) bad = arg_value("--water-temp", w->water_temp, JL_TEMPERATURE, &d->water_c);
+    if (bad == 0) bad = arg_value("--bottle", w->bottle, JL_VOLUME, &d->bottle_l);
+    if (bad != 0) return bad;
+    if (!(d->water_c >= 0 && d->water_c <= JL_TEMP_MAX_C))
+        return fail_argument("--water-temp", w->water_temp, JL_RANGE, "0 to 40 °C, as 12C");
+    if (w->bottle != NULL && !(d->bottle_l > 0))
+        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700ml");
+    jl_strength_pct(d->target, JL_STRENGTH_C, &d->target_pct);
+    return read_in_hand(&w->strengths, d);
+}
+
+static struct table *dilution_table(const dilution *d) {
+    bool whole = d->strengths.step == round(d->strengths.step) &&
+                 d->strengths.low == round(d->strengths.low);
+    const column ALL[] = {
+        {"strength_pct", "in hand", "% vol", 0, whole ? 0 : 1, COLUMN_NUMBERS},
+        {"water_scale_g", "water to 1 l", "g", 0, 0, COLUMN_NUMBERS},
+        {"water_ml", "or", "ml", 0, 0, COLUMN_NUMBERS},
+        {"volume_l", "makes", "l", 0, 3, COLUMN_NUMBERS},
+        {"bottle_spirit_ml", "one bottle:", "ml spirit", 0, 0, COLUMN_NUMBERS},
+        {"bottle_water_scale_g", "and water", "g", 0, 0, COLUMN_NUMBERS},
+    };
+    size_t count = d->bottle_l > 0 ? 6 : 4;
+    struct table *t = table_new(ALL, count);
+    table_csv_decimals(t, 0, 1);
+    for (size_t i = 1; i < count; i++) table_csv_decimals(t, i, ALL[i].decimals + 1);
+    return t;
+}
+
+static void dilution_row(const dilution *d, double pct, struct table *t) {
+    jl_spirit litre, water, spirit, part;
+    double strong = NAN;
+    bool can = jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &strong) == JL_OK &&
+               jl_spirit_from_volume(1, strong, JL_STRENGTH_C, &litre) == JL_OK &&
+               jl_bring_to(litre, 0, d->target, &water) == JL_OK;
+    table_add_number(t, pct);
+    table_add_number(t, can ? 1000 * jl_scale_kg(water, d->water_c) : NAN);
+    table_add_number(t, can ? 1000 * jl_volume_l(water, d->water_c) : NAN);
+    table_add_number(t, can ? jl_volume_l(jl_blend(litre, water), JL_STRENGTH_C) : NAN);
+    if (d->bottle_l <= 0) return;
+    const jl_dilution wanted = {strong, 0, d->target};
+    can = can && jl_make_up(&wanted, d->bottle_l, &spirit, &part) == JL_OK;
+    table_add_number(t, can ? 1000 * jl_volume_l(spirit, JL_STRENGTH_C) : NAN);
+    table_add_number(t, can ? 1000 * jl_scale_kg(part, d->water_c) : NAN);
+}
+
+/* Fills a card. Returns the exit status, or 0. */
+static int card_dilution(const dilution_words *w, card *c) {
+    dilution d;
+    char water[64];
+    int bad = read_dilution(w, &d);
+    if (bad != 0) return bad;
+    snprintf(c->title, sizeof c->title, "Water to %.4g %% vol at 20 °C", d.target_pct);
+    if (d.bottle_l > 0)
+        snprintf(c->above, sizeof c->above,
+                 "To 1 l of spirit at 20 °C; and for one bottle of %g ml", 1000 * d.bottle_l);
+    else
+        snprintf(c->above, sizeof c->above, "To 1 l of spirit at 20 °C");
+    c->table = dilution_table(&d);
+    c->bold_row = d.strengths.count;
+    for (size_t row = 0; row < d.strengths.count; row++)
+        dilution_row(&d, card_span_value(&d.strengths, row), c->table);
+    phrase_at(water, sizeof water, "The water is added", d.water_c);
+    card_foot(c, "%s%s. Strengths and volumes at 20 °C.", water,
+              w->water_temp == NULL ? " (default)" : "");
+    card_foot(c,
+              "Grams as a scale in air shows them (OIML D 28). Weigh rather than measure; mix, let "
+              "it cool and stand, then read it with an alcoholometer.");
+    card_foot(c, "Correct the reading in hand to 20 °C first; the label's strength is for a "
+                 "calibrated instrument to say.");
+    card_foot(c, "Density by OIML R 22 (1975). Jarline %s.", JARLINE_VERSION);
+    return EXIT_DONE;
+}
+
+/* ---- Correction ---- */
+
+typedef struct correction_words {
+    char *from, *to; /* temperatures */
+    card_span_words readings;
+    setting_options instrument;
+} correction_words;
+
+/* What the options ask for, in the units in which they were written. */
+typedef struct correction {
+    card_span temps, readings;
+    bool fahrenheit, proof;
+    jl_alcoholometer instrument;
+} correction;
+
+static bool in_fahrenheit(const char *text) {
+    size_t length = strlen(text);
+    while (length > 0 && isspace((unsigned char)text[length - 1])) length--;
+    return length > 0 && jl_lower(text[length - 1]) == 'f';
+}
+
+static double from_celsius(double temp_c, bool fahrenheit) {
+    return fahrenheit ? temp_c * 9 / 5 + 32 : temp_c;
+}
+
+static double to_celsius(double temp, bool fahrenheit) {
+    return fahrenheit ? (temp - 32) * 5 / 9 : temp;
+}
+
+/* As fine as large type allows. */
+static double temp_step(double span) {
+    return span <= 40.5 ? 1 : span <= 81 ? 2 : 5;
+}
+
+static int read_temp(const char *name, const char *text, double *temp_c) {
+    int bad = arg_value(name, text, JL_TEMPERATURE, temp_c);
+    if (bad != 0) return bad;
+    if (*temp_c >= JL_TEMP_MIN_C && *temp_c <= JL_TEMP_MAX_C) return EXIT_DONE;
+    return fail_argument(name, text, JL_RANGE,
+                         "-20 to 40 °C (-4 to 104 °F), where OIML R 22 holds");
+}
+
+static int read_temps(const correction_words *w, correction *k) {
+    double from_c, to_c;
+    if (w->from == NULL || w->to == NULL)
+        return fail(EXIT_USAGE, "a correction card needs --from and --to; expected temperatures, "
+                                "as --from 10C --to 30C");
+    int bad = read_temp("--from", w->from, &from_c);
+    if (bad == 0) bad = read_temp("--to", w->to, &to_c);
+    if (bad != 0) return bad;
+    if (to_c < from_c)
+        return fail_argument("--to", w->to, JL_RANGE, "a temperature not below --from");
+    k->fahrenheit = in_fahrenheit(w->from);
+    k->temps.low = from_celsius(from_c, k->fahrenheit);
+    k->temps.high = from_celsius(to_c, k->fahrenheit);
+    k->temps.step = temp_step(k->temps.high - k->temps.low);
+    return card_span_count(&k->temps, "temperatures", "rows", CARD_ROWS_MOST);
+}
+
+static int read_readings(const card_span_words *w, correction *k) {
+    k->proof = w->low != NULL && unit_of_reading(w->low) == JL_UNIT_PROOF_US;
+    k->readings = k->proof ? (card_span){70, 180, 10, 0} : (card_span){35, 90, 5, 0};
+    int bad = k->proof ? card_span_read(w, JL_UNIT_PROOF_US, "US proof, as --low is", &k->readings)
+                       : card_span_read(w, JL_UNIT_PCT_VOL, "% vol, or all of them in proof",
+                                        &k->readings);
+    return bad != 0 ? bad
+                    : card_span_count(&k->readings, "readings", "columns", CARD_COLUMNS_MOST - 1);
+}
+
+static struct table *correction_table(const correction *k) {
+    column columns[CARD_COLUMNS_MOST] = {
+        {k->fahrenheit ? "temp_f" : "temp_c", k->fahrenheit ? "°F" : "°C", "", 0,
+         k->temps.low == round(k->temps.low) ? 0 : 1, COLUMN_NUMBERS}};
+    char keys[CARD_COLUMNS_MOST][32], titles[CARD_COLUMNS_MOST][24];
+    for (size_t i = 1; i <= k->readings.count; i++) {
+        double reading = card_span_value(&k->readings, i - 1);
+        snprintf(keys[i], sizeof keys[i], "reading_%g_%s", reading, k->proof ? "proof" : "pct");
+        snprintf(titles[i], sizeof titles[i], "%g", reading);
+        columns[i] = (column){keys[i], titles[i], "", 0, 1, COLUMN_NUMBERS};
+    }
+    struct table *t = table_new(columns, 1 + k->readings.count);
+    for (size_t i = 1; i <= k->readings.count; i++) table_csv_decimals(t, i, 2);
+    return t;
+}
+
+static double corrected(const correction *k, double reading, double temp_c) {
+    double p, strength;
+    jl_unit scale = k->proof ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL;
+    if (jl_reading_to_mass_fraction(&k->instrument, (jl_quantity){reading, scale}, temp_c, &p) !=
+        JL_OK)
+        return NAN;
+    if (jl_strength_pct(p, k->proof ? JL_PROOF_C : JL_STRENGTH_C, &strength) != JL_OK) return NAN;
+    return k->proof ? 2 * strength : strength;
+}
+
+/* Returns whether every cell has a figure. */
+static bool fill(const correction *k, card *c) {
+    bool whole = true;
+    double calibrated_c =
+        jl_calibrated_c(&k->instrument, k->proof ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL);
+    c->table = correction_table(k);
+    c->bold_row = k->temps.count;
+    for (size_t row = 0; row < k->temps.count; row++) {
+        double temp = card_span_value(&k->temps, row), temp_c = to_celsius(temp, k->fahrenheit);
+        if (fabs(temp_c - calibrated_c) < 1e-6) c->bold_row = row;
+        table_add_number(c->table, temp);
+        for (size_t i = 0; i < k->readings.count; i++) {
+            double value = corrected(k, card_span_value(&k->readings, i), temp_c);
+            table_add_number(c->table, value);
+            whole = whole && !isnan(value);
+        }
+    }
+    return whole;
+}
+
+static void correction_foot(const correction *k, bool whole, card *c) {
+    char instrument[96];
+    jl_unit scale = k->proof ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL;
+    phrase_at(instrument, sizeof instrument, "Glass alcoholometer calibrated",
+              jl_calibrated_c(&k->instrument, scale));
+    card_foot(c, "%s%s; its glass grows by %ge-6 per °C.", instrument,
+              isnan(k->instrument.calibrated_c) ? " (default)" : "",
+              k->instrument.glass_per_c * 1e6);
+    if (k->instrument.reading_correction_pct != 0 || k->instrument.thermometer_correction_c != 0)
+        card_foot(c,
+                  "Already in the figures: %+g %% vol on the reading, %+g °C on the thermometer.",
+                  k->instrument.reading_correction_pct, k->instrument.thermometer_correction_c);
+    card_foot(c, "Between two columns or rows take the share of the difference.");
+    if (!whole) card_foot(c, "-: no mixture of ethanol and water shows that there.");
+    card_foot(c, "Only for ethanol and water: not for a wash, nor for anything sweetened "
+                 "(27 CFR 30.32).");
+    card_foot(c, "Density by OIML R 22 (1975), the instrument after OIML R 44. Jarline %s.",
+              JARLINE_VERSION);
+}
+
+/* Fills a card. Returns the exit status, or 0. */
+static int card_correction(const correction_words *w, card *c) {
+    correction k;
+    int bad = arg_instrument(&w->instrument, &k.instrument);
+    if (bad == 0) bad = read_temps(w, &k);
+    if (bad == 0) bad = read_readings(&w->readings, &k);
+    if (bad != 0) return bad;
+    double p;
+    jl_quantity first = {k.readings.low, k.proof ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL};
+    jl_status status = jl_reading_to_mass_fraction(&k.instrument, first, 20, &p);
+    if (status == JL_CONFLICT)
+        return fail(EXIT_USAGE,
+                    "--calibrated %s: a proof reading belongs to an instrument of "
+                    "60 °F; expected 60F, or readings in %%",
+                    w->instrument.words[JL_KEY_CALIBRATED]);
+    snprintf(c->title, sizeof c->title, "%s",
+             k.proof ? "Reading to proof at 60 °F" : "Reading to strength at 20 °C, % vol");
+    snprintf(c->above, sizeof c->above,
+             "Down: temperature of the spirit. Across: what the "
+             "alcoholometer shows%s",
+             k.proof ? ", proof" : ", %");
+    correction_foot(&k, fill(&k, c), c);
+    return EXIT_DONE;
+}
+
+/* ---- Boil ---- */
+
+typedef struct boil_words {
+    card_span_words strengths;
+    char *altitude, *pressure;
+} boil_words;
+
+/* Closer where a wash and low wines are. */
+static const double USUAL_PCT[] = {0,  1,  2,  3,  4,  5,  6,  7,  8,  9,  10, 12, 14, 16, 18, 20,
+                                   25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95};
+enum { USUAL = sizeof USUAL_PCT / sizeof USUAL_PCT[0] };
+
+/* The usual strengths, or even ones where an option asks for them. */
+static int read_strengths(const card_span_words *w, double *strengths, size_t *count) {
+    card_span span = {0, 95, 5, 0};
+    if (w->low == NULL && w->high == NULL && w->step == NULL) {
+        *count = USUAL;
+        for (size_t i = 0; i < USUAL; i++) strengths[i] = USUAL_PCT[i];
+        return EXIT_DONE;
+    }
+    int bad = card_span_read(w, JL_UNIT_PCT_VOL, "% vol at 20 °C, as 40%", &span);
+    if (w->step == NULL && span.high - span.low <= 30) span.step = 1;
+    if (bad == 0) bad = card_span_count(&span, "strengths", "rows", CARD_ROWS_MOST);
+    if (bad != 0) return bad;
+    *count = span.count;
+    for (size_t i = 0; i < span.count; i++) strengths[i] = card_span_value(&span, i);
+    return EXIT_DONE;
+}
+
+static struct table *boil_table(bool whole) {
+    const column COLUMNS[] = {
+        {"strength_pct", "liquid", "% vol", 0, whole ? 0 : 1, COLUMN_NUMBERS},
+        {"boil_c", "boils at", "°C", 0, 1, COLUMN_NUMBERS},
+        {"vapour_pct", "vapour", "% vol", 0, 1, COLUMN_NUMBERS},
+    };
+    struct table *t = table_new(COLUMNS, 3);
+    table_csv_decimals(t, 0, 1);
+    table_csv_decimals(t, 1, 2);
+    table_csv_decimals(t, 2, 2);
+    return t;
+}
+
+static void boil_row(double pct, double pressure_kpa, struct table *t) {
+    double p;
+    jl_boiling boiling = {NAN, NAN, NAN};
+    if (jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &p) == JL_OK)
+        jl_boil(jl_mole_fraction(p), pressure_kpa, &boiling);
+    table_add_number(t, pct);
+    table_add_number(t, boiling.temp_c);
+    table_add_number(t, jl_strength_pct_from_mole(boiling.vapour_mole_fraction));
+}
+
+/* Fills a card. Returns the exit status, or 0. */
+static int card_boil(const boil_words *w, card *c) {
+    jl_settings air;
+    double pressure_kpa, strengths[CARD_ROWS_MOST];
+    bool whole = true;
+    int bad = arg_air(w->pressure, w->altitude, &air, &pressure_kpa);
+    if (bad == 0) bad = read_strengths(&w->strengths, strengths, &c->bold_row);
+    if (bad != 0) return bad;
+    for (size_t row = 0; row < c->bold_row; row++)
+        whole = whole && strengths[row] == round(strengths[row]);
+    c->table = boil_table(whole);
+    for (size_t row = 0; row < c->bold_row; row++) boil_row(strengths[row], pressure_kpa, c->table);
+    snprintf(c->title, sizeof c->title, "Boiling at %.2f kPa (%.0f mmHg)", pressure_kpa,
+             pressure_kpa / 0.133322387415);
+    snprintf(c->above, sizeof c->above, "A liquid at its boiling point and the vapour over it");
+    if (w->altitude != NULL)
+        card_foot(c,
+                  "Air pressure of an average day at %s (U.S. Standard Atmosphere 1976); a "
+                  "barometer knows better: 1 kPa shifts the boiling point by about 0.3 °C.",
+                  w->altitude);
+    else
+        card_foot(c, "Air pressure %.2f kPa%s.", pressure_kpa,
+                  w->pressure == NULL ? " (default, sea level; --altitude or --pressure change it)"
+                                      : "");
+    card_foot(c, "Strengths at 20 °C. The boiler shows the temperature of its liquid; a head, that "
+                 "of the vapour in it, where the third column then holds.");
+    card_foot(c, "A model's figures: NRTL fitted to published measurements, which differ among "
+                 "themselves by up to 0.018 in the mole fraction of the vapour. A wash is taken as "
+                 "ethanol and water.");
+    card_foot(c,
+              "Hot vapour burns and is heavier than air; the way from boiler to receiver stays "
+              "open. Jarline %s.",
+              JARLINE_VERSION);
+    return EXIT_DONE;
+}
+
 /* Which options belong to which card: a set of 1 << card. */
+/* ---- The command ---- */
+
 typedef enum card_kind { CORRECTION, DILUTION, BOIL, CARDS } card_kind;
 
 static const char *const KINDS[CARDS] = {"correction", "dilution", "boil"};

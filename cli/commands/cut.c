@@ -8,7 +8,7 @@
 #include "commands/cut/show.h"
 #include "input/args.h"
 #include "input/logfile.h"
-#include "input/ranges.h"
+#include "input/part.h"
 #include "run/run.h"
 
 #include <inttypes.h>

@@ -4,7 +4,7 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "keys/keys.h"
-#include "text/nearest.h"
+#include "text/letters.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -5,7 +5,7 @@
 #define JARLINE_LOGGED_H
 
 #include "jarline.h"
-#include "spirit/instruments.h"
+#include "spirit/measured.h"
 
 /* Where a fraction ends, as a strength at the spout. */
 typedef struct logged_end {

@@ -6,6 +6,25 @@
 
 #include "jarline.h"
 
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* Both ends belong to it; an open end is INT64_MIN or INT64_MAX. */
+typedef struct range {
+    int64_t first, last;
+} range;
+
+typedef struct ranges {
+    range *all;
+    size_t count;
+} ranges;
+
+/* False when the text cannot be read; nothing then has to be freed. */
+bool ranges_read(const char *text, ranges *r);
+bool ranges_have(const ranges *r, int64_t jar);
+void ranges_free(ranges *r);
+
 typedef struct file_part {
     char *path;       /* NULL: the text names no part of a file */
     jl_spirit spirit; /* all of it, mixed */

@@ -4,7 +4,6 @@
 #include "book/book.h"
 #include "spirit/density.h"
 #include "text/letters.h"
-#include "text/nearest.h"
 
 #include <math.h>
 #include <search.h>

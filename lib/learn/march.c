@@ -3,7 +3,6 @@
 
 #include "spirit/density.h"
 #include "still/equilibrium.h"
-#include "still/heat.h"
 
 #include <math.h>
 

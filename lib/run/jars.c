@@ -2,7 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jars.h"
-#include "spirit/instruments.h"
+#include "spirit/measured.h"
 #include "text/letters.h"
 #include "text/status.h"
 

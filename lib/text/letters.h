@@ -1,5 +1,5 @@
 /* Letters compared without their case, the same in every locale: in a Turkish one strcasecmp does
- * not take TIME for time.
+ * not take TIME for time. And how far a misspelt word is from one that is known.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JL_LETTERS_H
@@ -28,5 +28,12 @@ static inline bool jl_same_letters_to(const char *a, const char *b, size_t lengt
 static inline bool jl_same_letters(const char *a, const char *b) {
     return jl_same_letters_to(a, b, (size_t)-1);
 }
+
+/* Letters to be changed, added, left out, or exchanged with their neighbour, those of either case alike:
+ * the optimal string alignment distance. Of words of more than 63 bytes: SIZE_MAX. */
+size_t jl_letters_apart(const char *a, const char *b);
+
+/* How far a word may be from what was meant: a third of its letters, one at the least. */
+size_t jl_letters_apart_most(const char *word);
 
 #endif

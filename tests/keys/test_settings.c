@@ -4,7 +4,7 @@
 #include "check.h"
 #include "given.h"
 #include "keys/facts.h"
-#include "spirit/instruments.h"
+#include "spirit/measured.h"
 #include "still/settings.h"
 #include "suites.h"
 

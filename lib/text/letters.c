@@ -1,5 +1,4 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "text/nearest.h"
 #include "text/letters.h"
 
 #include <stdint.h>
