@@ -15,9 +15,9 @@ enum {
     HEARTS_PURE_L,
     STOP_L,
     STOP_PURE_L,
-    LN_PAST_J,   /* heat between the first and the last moment */
-    LN_HEARTS_J, /* from the last moment on */
-    LN_STOP_J,
+    LN_PAST_J, /* heat between the first and the last moment */
+    HEARTS_J,  /* from the last moment on */
+    STOP_J,
     NEXT
 };
 
@@ -50,7 +50,7 @@ static double heat_between(const outlook *o, const jl_batch *batch, double from_
     jl_waypoint from = jl_batch_at(batch, from_l), to = jl_batch_at(batch, to_l);
     double heat_j = jl_batch_heat_j(batch, &to, o->run->boiler_heat_j_k) -
                     jl_batch_heat_j(batch, &from, o->run->boiler_heat_j_k);
-    return log(fmax(heat_j, 1));
+    return fmax(heat_j, 1);
 }
 
 static double moment_l(const outlook *o, size_t jar) {
@@ -63,9 +63,9 @@ static void figures_of(const jl_batch *batch, const void *with, double *figures)
     figures[HEARTS_L] = to_come(batch, &now, o->hearts_x, &figures[HEARTS_PURE_L]);
     figures[STOP_L] = to_come(batch, &now, o->stop_x, &figures[STOP_PURE_L]);
     double last_l = moment_l(o, o->last);
-    figures[LN_PAST_J] = heat_between(o, batch, moment_l(o, o->first), last_l);
-    figures[LN_HEARTS_J] = heat_between(o, batch, last_l, o->so_far_l + figures[HEARTS_L]);
-    figures[LN_STOP_J] = heat_between(o, batch, last_l, o->so_far_l + figures[STOP_L]);
+    figures[LN_PAST_J] = log(heat_between(o, batch, moment_l(o, o->first), last_l));
+    figures[HEARTS_J] = heat_between(o, batch, last_l, o->so_far_l + figures[HEARTS_L]);
+    figures[STOP_J] = heat_between(o, batch, last_l, o->so_far_l + figures[STOP_L]);
     for (size_t i = 0; i < o->plan->jar_count; i++) {
         jl_waypoint to = jl_batch_at(batch, o->so_far_l + o->plan->jar_l * (double)(i + 1));
         figures[NEXT + i] = jl_between_pct(&from, &to);
@@ -134,14 +134,14 @@ static net_heat net_of(const outlook *o, const jl_node *n, double time_s) {
 /* An error of the path is in the heat behind and in the heat ahead, and mostly cancels. */
 static jl_part seconds_of(const outlook *o, const jl_normal *found, const double *at,
                           const net_heat *net, int heat, double volume_l) {
-    double slope[JL_UNKNOWNS];
+    double slope[JL_UNKNOWNS], net_w = exp(net->ln_w), s = o->values[heat] / net_w;
     for (int k = 0; k < JL_UNKNOWNS; k++)
-        slope[k] = o->slopes[heat][k] - net->clock_part * o->slopes[LN_PAST_J][k];
-    jl_part ln_s = along(found, at, o->values[heat] - net->ln_w, slope);
+        slope[k] = o->slopes[heat][k] / net_w - s * net->clock_part * o->slopes[LN_PAST_J][k];
+    jl_part part = along(found, at, s, slope);
     double jars = o->run->count > 0 ? volume_l / o->plan->jar_l : 0; /* else it is in the spread */
     double walk = JL_HEAT_WALK * JL_HEAT_WALK * jars / 3;
-    double s = exp(ln_s.mean);
-    return (jl_part){0, s, s * sqrt(ln_s.standard * ln_s.standard + net->variance + walk)};
+    part.standard = hypot(part.standard, s * sqrt(net->variance + walk));
+    return part;
 }
 
 static void put(outlook *o, size_t asked, double weight, jl_part part) {
@@ -164,9 +164,8 @@ static void add_parts(outlook *o, const jl_node *n, const double *at, double tim
         double weight = exp(n->ln_evidence + net.ln_evidence) * n->noise_weight[i];
         for (int k = 0; k < LN_PAST_J; k++)
             put(o, (size_t)k, weight, along(found, at, o->values[k], o->slopes[k]));
-        put(o, OF_HEARTS_S, weight,
-            seconds_of(o, found, at, &net, LN_HEARTS_J, o->values[HEARTS_L]));
-        put(o, OF_STOP_S, weight, seconds_of(o, found, at, &net, LN_STOP_J, o->values[STOP_L]));
+        put(o, OF_HEARTS_S, weight, seconds_of(o, found, at, &net, HEARTS_J, o->values[HEARTS_L]));
+        put(o, OF_STOP_S, weight, seconds_of(o, found, at, &net, STOP_J, o->values[STOP_L]));
         put(o, OF_CHARGE_L, weight,
             along(found, at, o->run->charge_l * (1 - at[JL_UNKNOWN_SCALE]), scale));
         put(o, OF_CHARGE_PCT, weight, along(found, at, charge_pct, low_pct));

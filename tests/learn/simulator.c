@@ -84,7 +84,8 @@ static const vapours *vapours_of(double pressure_kpa, double shift) {
 }
 
 static double on_line(const double *values, double x) {
-    double place = sqrt(fmin(fmax(x, 0), 1)) * (POINTS - 1);
+    x = fmin(fmax(x, 0), 1);
+    double place = sqrt(x) * (POINTS - 1);
     int i = place >= POINTS - 1 ? POINTS - 2 : (int)place;
     double low = (double)i / (POINTS - 1), high = (double)(i + 1) / (POINTS - 1);
     double part = (x - low * low) / (high * high - low * low);
@@ -94,28 +95,25 @@ static double on_line(const double *values, double x) {
 /* ---- Stages, from the boiler up ---- */
 
 /* The vapour of the top stage if the distillate were d, less d. */
-static double miss_of(const vapours *v, int stages, double share, double x, double d,
-                      double *liquid) {
+static double miss_of(const vapours *v, int stages, double share, double x, double d) {
     double y = on_line(v->y, x);
-    *liquid = x;
     for (int i = 1; i < stages; i++) {
-        *liquid = (y - (1 - share) * d) / share;
-        if (*liquid <= 0) return -1;
-        if (*liquid >= 1) return 1;
-        y = on_line(v->y, *liquid);
+        double liquid = (y - (1 - share) * d) / share;
+        if (liquid <= 0) return -1;
+        if (liquid >= 1) return 1;
+        y = on_line(v->y, liquid);
     }
     return y - d;
 }
 
-static double distillate(const vapours *v, int stages, double share, double x, double *top) {
+static double distillate(const vapours *v, int stages, double share, double x) {
     double y = on_line(v->y, x), low = y, high = 1;
-    *top = x;
     if (stages == 1 || share == 0) return y;
     double at_low = 1, at_high = -1;
     for (int i = 0; i < 60 && high - low > 1e-11; i++) {
         double d = i % 3 == 2 ? (low + high) / 2 : low + (high - low) * at_low / (at_low - at_high);
         d = fmin(fmax(d, low + 1e-3 * (high - low)), high - 1e-3 * (high - low));
-        double miss = miss_of(v, stages, share, x, d, top);
+        double miss = miss_of(v, stages, share, x, d);
         if (miss > 0) {
             low = d;
             at_low = miss;
@@ -127,13 +125,24 @@ static double distillate(const vapours *v, int stages, double share, double x, d
     return (low + high) / 2;
 }
 
-static double mixed(const vapours *v, const sim_still *s, double share, double x, double *top_c) {
+static double mixed(const vapours *v, const sim_still *s, double share, double x) {
     int whole = (int)s->stages;
-    double part = s->stages - whole, top, top_more = 0;
-    double d = distillate(v, whole, share, x, &top);
-    if (part > 0) d = (1 - part) * d + part * distillate(v, whole + 1, share, x, &top_more);
-    *top_c = on_line(v->temp_c, part > 0 ? (1 - part) * top + part * top_more : top);
+    double part = s->stages - whole, d = distillate(v, whole, share, x);
+    if (part > 0) d = (1 - part) * d + part * distillate(v, whole + 1, share, x);
     return d;
+}
+
+/* Where a vapour begins to condense. */
+static double dew_c(const vapours *v, double y) {
+    double low = 0, high = 0.89;
+    for (int i = 0; i < 40; i++) {
+        double middle = (low + high) / 2;
+        if (on_line(v->y, middle) > y)
+            high = middle;
+        else
+            low = middle;
+    }
+    return on_line(v->temp_c, low);
 }
 
 /* ---- Heat: Watson's rule from the latent heats at the boiling points; J/mol ---- */
@@ -163,7 +172,7 @@ static double liquid_heat(double x, double temp_c) {
 
 /* ---- A batch, in small steps ---- */
 
-enum { STEPS = 2400 };
+enum { STEPS = 1500 };
 
 typedef struct instant {
     double ethanol, water, volume_l, heat_j, x, spout, head_c, boiler_c;
@@ -188,14 +197,14 @@ static size_t boil_down(const sim_still *s, double share, const vapours *v, doub
     size_t count = 0;
     double ethanol_left = moles * x, left = moles, step = moles * 0.985 / STEPS;
     instant now = {.x = x};
-    now.spout = mixed(v, s, share, x, &now.head_c);
+    now.spout = mixed(v, s, share, x);
+    now.head_c = dew_c(v, now.spout);
     now.boiler_c = on_line(v->temp_c, x);
     at[count++] = now;
     for (int i = 0; i < STEPS; i++) {
-        double top_c;
         double half_x = (ethanol_left - now.spout * step / 2) / (left - step / 2);
-        double d = mixed(v, s, share, fmax(half_x, 0), &top_c);
-        d = fmin(d, ethanol_left / step);
+        double d = fmin(mixed(v, s, share, fmax(half_x, 0)), ethanol_left / step);
+        double top_c = dew_c(v, d);
         double half_c = on_line(v->temp_c, half_x);
         double vapour = on_line(v->y, half_x);
         double held_j = left * liquid_heat(now.x, now.boiler_c) + boiler_j_k * now.boiler_c;
@@ -208,7 +217,8 @@ static size_t boil_down(const sim_still *s, double share, const vapours *v, doub
         now.boiler_c = on_line(v->temp_c, now.x);
         now.heat_j += latent(vapour, half_c) * step / (1 - share) + step * liquid_heat(d, top_c) +
                       left * liquid_heat(now.x, now.boiler_c) + boiler_j_k * now.boiler_c - held_j;
-        now.spout = mixed(v, s, share, now.x, &now.head_c);
+        now.spout = mixed(v, s, share, now.x);
+        now.head_c = dew_c(v, now.spout);
         at[count++] = now;
     }
     return count;
@@ -336,7 +346,7 @@ static void take_jars(const instant *at, size_t count, const sim_plan *plan, con
     bool lost = false;
     run->logged.count = 0;
     while (run->logged.count < most && run->logged.count < SIMULATED_JARS_MOST) {
-        double fill_l = plan->jar_l / (1 + b->jug) + gsl_ran_gaussian(rng, 0.01);
+        double fill_l = plan->jar_l / (1 + b->jug) + gsl_ran_gaussian(rng, 0.03 * plan->jar_l);
         if (plan->lost_jars > 0 && run->logged.count == plan->lost_after && !lost) {
             in_all_l += plan->lost_jars * plan->jar_l / (1 + b->jug);
             from = at_volume(at, count, in_all_l);
