@@ -441,11 +441,12 @@ typedef struct jl_amount {
     bool by_mass;         /* size is kg */
     bool measured;        /* strength is a reading at temp_c, not a strength at 20 °C */
     jl_quantity strength; /* JL_UNIT_PCT_VOL, JL_UNIT_PROOF_US or JL_UNIT_PCT_MASS */
-    double temp_c;        /* 20 unless measured */
+    double temp_c;        /* of the volume; of a reading too */
 } jl_amount;
 
-/* "3.2L@72%", "3.2L@72.5%@24C" (a reading at a temperature), "2.8kg@72%", "2.8kg@72.5%@24C" (mass
- * as a scale in air shows it).
+/* "3.2L@72%" (both at 20 °C), "2gal@150proof" (both at 60 °F), "3.2L@72.5%@24C" (a reading at a
+ * temperature), "3.2L@24C@72.5%" (a volume at a temperature, a true strength), "2.8kg@72%",
+ * "2.8kg@72.5%@24C" (mass as a scale in air shows it).
  *
  * Given:    text: NUL-terminated
  * Returned: *amount; *fault (may be NULL), when it fails: its cell and what was expected

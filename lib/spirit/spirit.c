@@ -223,8 +223,10 @@ jl_bottles jl_fill_bottles(double volume_l, double bottle_l) {
 
 enum { PARTS_MOST = 3, PART_BYTES = 32 };
 
-static const char FORMS[] = "3.2L@72% (at 20 °C), 3.2L@72.5%@24C (a reading at its temperature) or "
-                            "2.8kg@72% (by weight)";
+static const char FORMS[] =
+    "3.2L@72% (at 20 °C), 2gal@150proof (at 60 °F), 3.2L@72.5%@24C (a reading at "
+    "its temperature), 3.2L@24C@72.5% (a volume at its temperature, a true "
+    "strength) or 2.8kg@72% (by weight)";
 
 /* Splits at '@'; 0 when there are too many parts or one is too long for any quantity. */
 static int split(const char *text, char parts[PARTS_MOST][PART_BYTES]) {
@@ -265,18 +267,35 @@ static jl_status read_size(const char *part, jl_quantity *size, bool *by_mass, j
     return JL_OK;
 }
 
+/* What stands behind the size: a strength, a strength and its reading's temperature, or the volume's
+ * temperature and a true strength. */
+static jl_status read_behind_size(char parts[PARTS_MOST][PART_BYTES], int count, jl_amount *amount,
+                                  jl_fault *fault) {
+    jl_quantity temp;
+    bool volume_c = count == 3 && jl_quantity_read(parts[1], JL_TEMPERATURE, &temp) == JL_OK;
+    jl_status status = read_part(parts[volume_c ? 2 : 1], JL_STRENGTH, &amount->strength, fault);
+    if (status != JL_OK) return status;
+    /* 27 CFR 30.11: a proof gallon is a gallon at 60 °F. */
+    amount->temp_c = amount->strength.unit == JL_UNIT_PROOF_US ? JL_PROOF_C : JL_STRENGTH_C;
+    amount->measured = count == 3 && !volume_c;
+    if (count < 3) return JL_OK;
+    if (!volume_c) status = read_part(parts[2], JL_TEMPERATURE, &temp, fault);
+    if (status == JL_OK) amount->temp_c = temp.value;
+    return status;
+}
+
 jl_status jl_amount_read(const char *text, jl_amount *amount, jl_fault *fault) {
     char parts[PARTS_MOST][PART_BYTES];
     int count = split(text, parts);
+    jl_quantity size;
+    jl_amount read = {0};
     if (count < 2) return fail(fault, JL_FORM, text, FORMS);
-    jl_quantity size, strength, temp = {JL_STRENGTH_C, JL_UNIT_BASE};
-    bool by_mass;
-    jl_status status = read_size(parts[0], &size, &by_mass, fault);
-    if (status == JL_OK) status = read_part(parts[1], JL_STRENGTH, &strength, fault);
-    if (status == JL_OK && count == 3) status = read_part(parts[2], JL_TEMPERATURE, &temp, fault);
-    if (status == JL_OK)
-        *amount = (jl_amount){size.value, by_mass, count == 3, strength, temp.value};
-    return status;
+    jl_status status = read_size(parts[0], &size, &read.by_mass, fault);
+    if (status == JL_OK) status = read_behind_size(parts, count, &read, fault);
+    if (status != JL_OK) return status;
+    read.size = size.value;
+    *amount = read;
+    return JL_OK;
 }
 
 jl_amount jl_amount_at_20(jl_spirit spirit) {

@@ -49,7 +49,7 @@ static int read_amount(const char *text, jl_book_measure *m) {
         return fail_argument("the amount", text, JL_UNIT, "% vol or US proof, as 5L@70%");
     *(amount.by_mass ? &m->weight_kg : &m->volume_l) = amount.size;
     *(amount.measured ? &m->reading : &m->strength) = amount.strength;
-    if (amount.measured) m->temp_c = amount.temp_c;
+    if (amount.measured || amount.temp_c != JL_STRENGTH_C) m->temp_c = amount.temp_c;
     return EXIT_DONE;
 }
 
