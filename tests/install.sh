@@ -62,6 +62,15 @@ wanted = [hearts["volume_l"], hearts["strength_pct"], hearts["pure_alcohol_l"],
 sys.exit(len(said) != 5 or any(abs(a - b) > 0.0051 for a, b in zip(said, wanted)))
 PYTHON
 
+# The same header and library from C++, where there is a compiler for it.
+if command -v g++ >/dev/null 2>&1; then
+    # shellcheck disable=SC2086 # several flags
+    g++ -std=c++11 -Wall -Wextra -Wpedantic -Werror -o "$scratch/header" tests/header.cpp $flags ||
+        fail 'a program in C++ does not build with pkg-config'
+    LD_LIBRARY_PATH=$(dirname "$library") "$scratch/header" >/dev/null ||
+        fail 'a program in C++ with the shared library answers otherwise'
+fi
+
 # man finds the pages, and they are written without a mistake that it warns of.
 pages=$(dirname "$(dirname "$(find "$scratch" -name jarline.1)")")
 for page in jarline $(sed 's/\.1$//' "$scratch/pages") jarline-instruments; do
