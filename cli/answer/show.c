@@ -395,10 +395,33 @@ static void text_cautions(show *s) {
         printf("and %zu more of them: --why\n", of->count - CAUTIONS_MOST);
 }
 
-static void text_lines_of(show *s, sentence kind, const char *lead) {
-    if (s->of[ASSUMPTION].count + s->of[CAUTION].count == 0 || all_sentences) blank_line(s);
-    for (size_t i = 0; i < s->of[kind].count; i++)
-        put_sentence(stdout, lead, "  ", simple(s, s->of[kind].texts[i]));
+static void text_remarks(show *s) {
+    const sentences *of = &s->of[REMARK];
+    for (size_t i = 0; i < of->count; i++) put_sentence(stdout, "", "  ", simple(s, of->texts[i]));
+}
+
+/* Bytes of a command's next line; what is quoted is not taken apart. */
+static size_t command_line_bytes(const char *text, int width) {
+    size_t length = words_within(text, width), quotes = 0;
+    for (size_t i = 0; i < length; i++) quotes += text[i] == '\'';
+    return quotes % 2 == 0 ? length : strlen(text);
+}
+
+/* In lines that a shell takes together. */
+static void put_command(const char *lead, const char *text) {
+    while (true) {
+        size_t length = command_line_bytes(text, PAGE - text_width(lead) - 2);
+        const char *rest = text + length + strspn(text + length, " ");
+        printf("%s%.*s%s\n", lead, (int)length, text, *rest == '\0' ? "" : " \\");
+        if (*rest == '\0') return;
+        text = rest;
+        lead = "  ";
+    }
+}
+
+static void text_next(show *s) {
+    const sentences *of = &s->of[NEXT];
+    for (size_t i = 0; i < of->count; i++) put_command("Next: ", simple(s, of->texts[i]));
 }
 
 static void text_short(show *s) {
@@ -420,8 +443,10 @@ static void text_sentences(show *s) {
         text_whole(s);
     else
         text_short(s);
-    if (s->of[REMARK].count > 0) text_lines_of(s, REMARK, "");
-    if (s->of[NEXT].count > 0) text_lines_of(s, NEXT, "Next: ");
+    bool below = s->of[ASSUMPTION].count + s->of[CAUTION].count > 0 && !all_sentences;
+    if (s->of[REMARK].count + s->of[NEXT].count > 0 && !below) blank_line(s);
+    text_remarks(s);
+    text_next(s);
 }
 
 /* ---- For programs ---- */

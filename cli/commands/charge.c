@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/charge.h"
+#include "answer/next.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
@@ -262,6 +263,15 @@ static int write_load(const words *w, const charging *c) {
                                   c->charge.load_l, c->plan.strength_pct});
 }
 
+static void suggest_forecast(show *s, const words *w, const charging *c) {
+    next_command next = {"jarline forecast"};
+    if (w->write != NULL)
+        next_option(&next, "charge-from", w->write);
+    else
+        next_amount(&next, c->charge.load_l, c->plan.strength_pct);
+    show_next_command(s, &next);
+}
+
 static int answer(const words *w, size_t count, const char *const *rest) {
     charging c = {0};
     if (w->title != NULL && w->write == NULL)
@@ -283,6 +293,7 @@ static int answer(const words *w, size_t count, const char *const *rest) {
     if (w->write != NULL && c.charge.rest_l > 0)
         show_remark(s, "It holds a full load; the rest of %.2f l is another charge.",
                     c.charge.rest_l);
+    suggest_forecast(s, w, &c);
     return show_close(s, EXIT_DONE);
 }
 

@@ -1,6 +1,7 @@
 /* cut: which jars are what, tried on paper.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
@@ -162,8 +163,32 @@ static void note_choice(show *s, const cut_choice *c, const cut_options *o, bool
                  "thrown away by custom, which does not show that the rest can be drunk.");
 }
 
+/* The choice into the log, and from there the hearts to the bottle. */
+static void suggest_next(show *s, const char *path, const cut_choice *c, const cut_options *o,
+                         const cut_words *w, bool chosen) {
+    jl_total hearts = jl_run_tally_of(c->run, c->fractions).of[JL_HEARTS];
+    bool tried = o->save == 0 && (chosen || o->suggest != 0);
+    next_command next = {"jarline"};
+    next_word(&next, tried ? "cut" : "dilute");
+    if (tried ? strcmp(path, "-") == 0 : hearts.jars == 0) return;
+    if (tried) {
+        next_word(&next, path);
+        for (int f = JL_FORESHOTS; f <= JL_TAILS; f++)
+            next_option(&next, jl_fraction_name((jl_fraction)f), w->words[f]);
+        if (o->suggest != 0) next_word(&next, "--suggest");
+        next_word(&next, "--save");
+    } else {
+        next_amount(&next, jl_volume_l(hearts.spirit, JL_STRENGTH_C),
+                    jl_spirit_strength_pct(hearts.spirit));
+        next_option(&next, "to", o->to == NULL ? "40%" : o->to);
+        next_option(&next, "bottle", o->bottle);
+    }
+    show_next_command(s, &next);
+}
+
 static int answer(const char *path, const cut_choice *c, const cut_options *o, const bottling *b,
-                  bool chosen, size_t changed) {
+                  const cut_words *w, size_t changed) {
+    bool chosen = has_choice(w);
     show *s = show_open(o->json != 0);
     if (o->save != 0) {
         char text[64];
@@ -173,6 +198,7 @@ static int answer(const char *path, const cut_choice *c, const cut_options *o, c
     }
     show_choice(s, c, b);
     note_choice(s, c, o, chosen);
+    suggest_next(s, path, c, o, w, chosen);
     return o->save != 0 ? show_close_written(s, "the choice is in %s", path)
                         : show_close(s, EXIT_DONE);
 }
@@ -214,7 +240,7 @@ static int run_cut(const args *a, const cut_options *o, cut_words *w) {
     int bad = read_bottling(o, &b);
     if (bad == EXIT_DONE) bad = choose_jars(a->rest[0], o, w, &c, &changed);
     for (int f = 0; f < JL_FRACTIONS; f++) ranges_free(&w->of[f]);
-    if (bad == EXIT_DONE) bad = answer(a->rest[0], &c, o, &b, chosen, changed);
+    if (bad == EXIT_DONE) bad = answer(a->rest[0], &c, o, &b, w, changed);
     free_choice(&c);
     return bad;
 }

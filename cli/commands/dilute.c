@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/figures.h"
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
@@ -423,6 +424,18 @@ static int read_all(const words *w, const char *what, jl_measuring *by, plan *p)
 
 /* ---- The command ---- */
 
+/* A reading after mixing, of a batch that is mixed at once. */
+static void suggest_check(show *s, const words *w, const char *what, bool adds) {
+    next_command next = {"jarline dilute"};
+    if (w->check != NULL || w->make != NULL || w->steps != NULL || !adds) return;
+    next_word(&next, what);
+    next_option(&next, "to", w->to);
+    next_option(&next, "with", w->with);
+    next_option(&next, "check", "READING");
+    next_option(&next, "at", "TEMPERATURE");
+    show_next_command(s, &next);
+}
+
 static int answer(const words *w, const char *what, uncertainty *u) {
     double values[FIGURES], expanded[FIGURES];
     plan p = {.to_text = w->to,
@@ -446,6 +459,7 @@ static int answer(const words *w, const char *what, uncertainty *u) {
         show_warning(s,
                      "What would be added is less than its own uncertainty: this reading does not "
                      "tell the batch from the strength that was asked for.");
+    suggest_check(s, w, what, jl_mass_kg(p.addition) > 0);
     return show_close(s, EXIT_DONE);
 }
 

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/show.h"
@@ -77,6 +78,22 @@ static void show_expected(show *out, const start *s) {
     assume_still(out, &s->plan.settings.all, &s->plan.settings.plan);
 }
 
+/* The first jar as it is to be expected; without a forecast, any. */
+static void suggest_record(show *out, const start *s) {
+    next_command next = {"jarline record"};
+    char volume[32] = "500ml", reading[32] = "72.5%";
+    const jl_forecast_jar *first = s->expected.count > 0 ? &s->expected.jars[0] : NULL;
+    if (first != NULL) {
+        snprintf(volume, sizeof volume, "%.0fml", 1000 * jl_volume_l(first->spirit, JL_STRENGTH_C));
+        snprintf(reading, sizeof reading, "%.1f%%", jl_spirit_strength_pct(first->spirit));
+    }
+    next_word(&next, s->path);
+    next_word(&next, volume);
+    next_word(&next, s->proof ? "145proof" : reading);
+    next_word(&next, s->proof ? "60F" : "20C");
+    show_next_command(out, &next);
+}
+
 static int answer(const start *s) {
     show *out = show_open(s->json);
     show_text(out, "log", "Started", s->path);
@@ -93,8 +110,7 @@ static int answer(const start *s) {
     } else
         show_note(out, "Without --charge there is no forecast to compare with, and what is "
                        "recovered cannot be said.");
-    show_note(out, "Write each jar down as it fills: jarline record %s 500ml %s", s->path,
-              s->proof ? "145proof 75F" : "72.5% 24C");
+    suggest_record(out, s);
     caution_running(out);
     return show_close_written(out, "the new log is in %s", s->path);
 }

@@ -4,6 +4,7 @@
 #include "answer/assume.h"
 #include "answer/figures.h"
 #include "answer/log_notes.h"
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
@@ -382,6 +383,35 @@ static int show_totals(show *s, inputs *in, const jl_run *run) {
     return show_uncertainty(s, &in->u, &f, fill, in);
 }
 
+static void suggest_with(show *s, const char *command, const jl_total *of, const char *to) {
+    next_command next = {"jarline"};
+    next_word(&next, command);
+    next_amount(&next, jl_volume_l(of->spirit, JL_STRENGTH_C), jl_spirit_strength_pct(of->spirit));
+    next_option(&next, "to", to);
+    show_next_command(s, &next);
+}
+
+static void suggest_cut(show *s, const char *path) {
+    next_command next = {"jarline cut"};
+    next_word(&next, path);
+    next_word(&next, "--suggest");
+    show_next_command(s, &next);
+}
+
+/* Low wines to the next run, jars not yet decided to the cut, hearts to the bottle. 20 % vol is where
+ * cuts begin, 40 % vol a usual strength in bottles (common practice, no source). */
+static void suggest_next(show *s, const char *path, const jl_tally *t, const jl_recovery *r) {
+    const jl_total *undecided = &t->of[JL_UNDECIDED], *hearts = &t->of[JL_HEARTS];
+    bool strip = r->charge_stated && jl_spirit_strength_pct(r->charge) < 20;
+    if (strip && undecided->jars > 0)
+        suggest_with(s, "forecast", undecided, NULL);
+    else if (undecided->jars > 0 && r->charge_stated && strcmp(path, "-") != 0)
+        suggest_cut(s, path);
+    else if (undecided->jars == 0 && hearts->jars > 0 &&
+             jl_spirit_strength_pct(hearts->spirit) > 40)
+        suggest_with(s, "dilute", hearts, "40%");
+}
+
 static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     jl_run *run;
     int bad = run_read_jars(path, &run);
@@ -396,6 +426,7 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     assume_tally(s, &in->sums.tally);
     note_passed_over(s, run);
     note_odd_jars(s, run);
+    suggest_next(s, path, &in->sums.tally, &in->sums.recovery);
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
     jl_run_free(run);
     return bad;

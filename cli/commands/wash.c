@@ -1,6 +1,7 @@
 /* wash: how strong a wash is, or what can be said of it, and whether it has finished.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
@@ -319,6 +320,20 @@ static int write_wash(const wash_words *words, const wash_answer *w) {
 
 /* ---- the answer ---- */
 
+/* Into the boiler, where volume and strength are known. */
+static void suggest_charge(show *s, const wash_words *words, const wash_answer *w) {
+    next_command next = {"jarline charge"};
+    double strength_pct = wash_strength(w, NULL);
+    if (words->write != NULL)
+        next_option(&next, "charge-from", words->write);
+    else if (w->wash.volume_l > 0 && !isnan(strength_pct))
+        next_amount(&next, w->wash.volume_l, strength_pct);
+    else
+        return;
+    next_option(&next, "boiler", "VOLUME");
+    show_next_command(s, &next);
+}
+
 /* Its first gravity counts unless one is given. */
 static void take_log(const wash_words *words, const judged_log *log, wash_answer *w) {
     const jl_wash_reading *last = &log->readings[log->count - 1], *first = &log->readings[0];
@@ -358,6 +373,7 @@ static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, 
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL && finished) show_remark(s, "Written: %s.", words->write);
+    if (finished) suggest_charge(s, words, w);
     bad = show_close(s, finished ? EXIT_DONE : EXIT_NO);
     if (words->write != NULL && !finished)
         say("%s was not written: the wash has not finished", words->write);
@@ -375,6 +391,7 @@ static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *u) 
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
     if (words->write != NULL) show_remark(s, "Written: %s.", words->write);
+    suggest_charge(s, words, w);
     return show_close(s, EXIT_DONE);
 }
 

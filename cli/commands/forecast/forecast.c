@@ -1,6 +1,7 @@
 /* forecast: the run to expect, jar by jar, before the fire is lit.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
@@ -164,6 +165,18 @@ static int finish(show *s, const words *w, const planned *p, const jl_forecast *
     return show_close(s, EXIT_DONE);
 }
 
+/* The same charge and still, as a run. */
+static void suggest_start(show *s, const words *w, jl_spirit charge) {
+    next_command next = {"jarline start RUN.csv"};
+    char amount[64];
+    snprintf(amount, sizeof amount, "%.6gl@%.4g%%", jl_volume_l(charge, JL_STRENGTH_C),
+             jl_spirit_strength_pct(charge));
+    next_option(&next, w->from == NULL ? "charge" : "charge-from",
+                w->from == NULL ? amount : w->from);
+    next_still(&next, &w->still);
+    show_next_command(s, &next);
+}
+
 /* A run that ends at its first drop is none. name: of the option with the rule. */
 static int refuse_at_once(const char *what, const planned *p, const jl_forecast *sum,
                           const char *name) {
@@ -201,6 +214,7 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
                        .of = of_those(values[JL_RUN_HEARTS_L], values[JL_RUN_DURATION_H])};
     jl_causes_measure(&causes, &u->by, written_charge(a, charge), instrument);
     bad = show_sure(s, u, &causes, &p, &f);
+    suggest_start(s, w, charge);
     bad = finish(s, w, &p, &all.sum, bad);
     jl_forecast_jars_free(&all);
     return bad;

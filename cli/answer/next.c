@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/next.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static void add(next_command *n, const char *text) {
+    size_t length = strlen(n->text), more = strlen(text);
+    n->cut_off = n->cut_off || length + more >= sizeof n->text;
+    if (!n->cut_off) memcpy(n->text + length, text, more + 1);
+}
+
+static bool is_plain(const char *word) {
+    static const char safe[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
+                               "-_./,:=@%+";
+    return *word != '\0' && word[strspn(word, safe)] == '\0';
+}
+
+void next_word(next_command *n, const char *word) {
+    bool bare = is_plain(word);
+    add(n, bare ? " " : " '");
+    for (; *word != '\0'; word++)
+        add(n, !bare && *word == '\'' ? "'\\''" : (const char[]){*word, '\0'});
+    if (!bare) add(n, "'");
+}
+
+void next_option(next_command *n, const char *name, const char *word) {
+    if (word == NULL) return;
+    add(n, " --");
+    add(n, name);
+    next_word(n, word);
+}
+
+void next_still(next_command *n, const setting_options *o) {
+    next_option(n, "still", o->file);
+    for (size_t id = 0; id < JL_KEYS; id++)
+        if (jl_keys[id].option != NULL) next_option(n, jl_keys[id].option, o->words[id]);
+}
+
+void next_amount(next_command *n, double volume_l, double strength_pct) {
+    char text[64];
+    snprintf(text, sizeof text, "%.9gl@%.4g%%", round(1000 * volume_l) / 1000, strength_pct);
+    next_word(n, text);
+}
+
+void show_next_command(show *s, const next_command *n) {
+    if (!n->cut_off) show_next(s, "%s", n->text);
+}

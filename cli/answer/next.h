@@ -1,0 +1,30 @@
+/* The command that follows an answer, written so that a shell takes it as it stands.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_NEXT_H
+#define JARLINE_NEXT_H
+
+#include "answer/show.h"
+#include "input/settings.h"
+
+/* {"jarline record"} begins one. */
+typedef struct next_command {
+    char text[512];
+    bool cut_off; /* it does not fit, and is not shown */
+} next_command;
+
+/* One more word, quoted where a shell would take it apart. */
+void next_word(next_command *n, const char *word);
+
+/* An option and its word; nothing where word is NULL. */
+void next_option(next_command *n, const char *name, const char *word);
+
+/* All that was given of a still. */
+void next_still(next_command *n, const setting_options *o);
+
+/* An amount at 20 °C, as 2.236l@70.28%. */
+void next_amount(next_command *n, double volume_l, double strength_pct);
+
+void show_next_command(show *s, const next_command *n);
+
+#endif
