@@ -2,6 +2,7 @@
 #include "answer/say.h"
 #include "answer/characters.h"
 #include "answer/status.h"
+#include "text/array.h"
 
 #include <errno.h>
 #include <langinfo.h>
@@ -252,4 +253,8 @@ int close_output(int exit_status) {
 void *need(void *allocated) {
     if (allocated == NULL) exit(fail(EXIT_MEMORY, "out of memory"));
     return allocated;
+}
+
+void need_room(void *at, size_t count, size_t *room, size_t size) {
+    if (!jl_grow(at, count, room, size)) need(NULL);
 }

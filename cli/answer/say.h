@@ -56,6 +56,9 @@ int exit_of_file(jl_status status);
 /* Memory, or the end of the process with EXIT_MEMORY and a message. */
 void *need(void *allocated);
 
+/* Room for one more in the array at *at, as jl_grow; ends the process likewise. */
+void need_room(void *at, size_t count, size_t *room, size_t size);
+
 /* True when the terminal's character set is UTF-8. */
 bool speaks_utf8(void);
 

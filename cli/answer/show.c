@@ -50,10 +50,7 @@ struct show {
 /* ---- Gathering ---- */
 
 static item *add(show *s, item_kind kind, const char *key, const char *label) {
-    if (s->count == s->room) {
-        s->room = s->room == 0 ? 32 : 2 * s->room;
-        s->items = need(realloc(s->items, s->room * sizeof *s->items));
-    }
+    need_room(&s->items, s->count, &s->room, sizeof *s->items);
     item *i = &s->items[s->count++];
     *i = (item){.kind = kind, .key = keep_text(&s->kept, key), .label = keep_text(&s->kept, label)};
     return i;

@@ -115,11 +115,9 @@ void table_csv_decimals(struct table *t, size_t at, int decimals) {
 }
 
 static void add(struct table *t, content is, int form) {
-    if (t->count == t->room) {
-        t->room = t->room == 0 ? 256 : 2 * t->room;
-        t->values = need(realloc(t->values, t->room * sizeof *t->values));
-        t->forms = need(realloc(t->forms, t->room));
-    }
+    size_t room = t->room;
+    need_room(&t->values, t->count, &room, sizeof *t->values);
+    need_room(&t->forms, t->count, &t->room, sizeof *t->forms);
     t->values[t->count] = is;
     t->forms[t->count++] = (unsigned char)form;
 }

@@ -41,10 +41,7 @@ typedef struct mix {
 } mix;
 
 static void pour(mix *m, jl_amount amount, scales *by) {
-    if (m->count == m->room) {
-        m->room = m->room == 0 ? 16 : 2 * m->room;
-        m->parts = need(realloc(m->parts, m->room * sizeof *m->parts));
-    }
+    need_room(&m->parts, m->count, &m->room, sizeof *m->parts);
     m->parts[m->count++] = jl_measure_amount(&m->u.by, amount, &by->instrument);
     if (amount.measured) *(amount.strength.unit == JL_UNIT_PROOF_US ? &by->proof : &by->pct) = true;
 }

@@ -131,10 +131,7 @@ typedef struct inputs {
 
 static void measure(inputs *in, jl_amount amount, const jl_alcoholometer *instrument, int place) {
     if (!uncertainty_wanted(&in->u)) return;
-    if (in->count == in->room) {
-        in->room = in->room == 0 ? 32 : 2 * in->room;
-        in->parts = need(realloc(in->parts, in->room * sizeof *in->parts));
-    }
+    need_room(&in->parts, in->count, &in->room, sizeof *in->parts);
     in->parts[in->count++] = (part){jl_measure_amount(&in->u.by, amount, instrument), place};
 }
 

@@ -19,10 +19,7 @@ void sheet_free(sheet *s) {
 }
 
 mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape) {
-    if (s->count == s->marks_room) {
-        s->marks_room = s->marks_room == 0 ? 64 : 2 * s->marks_room;
-        s->marks = need(realloc(s->marks, s->marks_room * sizeof *s->marks));
-    }
+    need_room(&s->marks, s->count, &s->marks_room, sizeof *s->marks);
     mark *m = &s->marks[s->count++];
     *m = (mark){.kind = kind, .shape = shape};
     return m;
@@ -90,10 +87,7 @@ mark *sheet_line(sheet *s, mark_kind kind, double width, mark_tone tone) {
 }
 
 void sheet_place(sheet *s, place at) {
-    if (s->places_count == s->places_room) {
-        s->places_room = s->places_room == 0 ? 256 : 2 * s->places_room;
-        s->places = need(realloc(s->places, s->places_room * sizeof *s->places));
-    }
+    need_room(&s->places, s->places_count, &s->places_room, sizeof *s->places);
     s->places[s->places_count++] = at;
     s->marks[s->count - 1].count++;
 }

@@ -25,10 +25,7 @@ void picture_free(run_picture *r) {
 
 void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_spirit spirit,
                      double head_c) {
-    if (r->count == r->room) {
-        r->room = r->room == 0 ? 32 : 2 * r->room;
-        r->jars = need(realloc(r->jars, r->room * sizeof *r->jars));
-    }
+    need_room(&r->jars, r->count, &r->room, sizeof *r->jars);
     double volume_l = jl_volume_l(spirit, JL_STRENGTH_C);
     jl_spirit blended = jl_blend(r->blended, spirit);
     double before_l = picture_volume_l(r), before_pure_l = picture_pure_l(r);
@@ -46,10 +43,7 @@ void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_sp
 }
 
 void picture_add_expected(run_picture *r, jl_expected e) {
-    if (r->expected_count == r->expected_room) {
-        r->expected_room = r->expected_room == 0 ? 32 : 2 * r->expected_room;
-        r->expected = need(realloc(r->expected, r->expected_room * sizeof *r->expected));
-    }
+    need_room(&r->expected, r->expected_count, &r->expected_room, sizeof *r->expected);
     r->expected[r->expected_count++] = e;
 }
 

@@ -5,30 +5,18 @@
  * The entries are taken once more, into a book of their own: what each kind held when the period began
  * and when it ended is then looked at, not computed. */
 #include "book/account.h"
+#include "spirit/spirit.h"
+#include "text/array.h"
 #include "text/letters.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-static void add_to(jl_spirit *sum, jl_spirit s, double sign) {
-    sum->ethanol_kg += sign * s.ethanol_kg;
-    sum->water_kg += sign * s.water_kg;
-}
-
-/* Room for one more of an array that grows by doubling: full when its count is a power of two. */
-static bool make_room(void *at, size_t count, size_t size) {
-    void **array = at;
-    if (count != 0 && (count & (count - 1)) != 0) return true;
-    void *more = realloc(*array, (count == 0 ? 1 : 2 * count) * size);
-    if (more != NULL) *array = more;
-    return more != NULL;
-}
-
 static jl_account_kind *kind_of(jl_account *a, const char *kind) {
     for (size_t i = 0; i < a->kind_count; i++)
         if (jl_same_letters(a->kinds[i].kind, kind)) return &a->kinds[i];
-    if (!make_room(&a->kinds, a->kind_count, sizeof *a->kinds)) return NULL;
+    if (!jl_grow(&a->kinds, a->kind_count, &a->kind_room, sizeof *a->kinds)) return NULL;
     jl_account_kind *made = &a->kinds[a->kind_count++];
     *made = (jl_account_kind){.kind = ""};
     snprintf(made->kind, sizeof made->kind, "%s", kind);
@@ -38,8 +26,8 @@ static jl_account_kind *kind_of(jl_account *a, const char *kind) {
 static jl_status count(jl_account *a, jl_account_line line, const char *kind, jl_spirit s) {
     jl_account_kind *of = kind_of(a, kind);
     if (of == NULL) return JL_MEMORY;
-    add_to(&of->of[line], s, 1);
-    add_to(&a->all.of[line], s, 1);
+    jl_spirit_add(&of->of[line], s, 1);
+    jl_spirit_add(&a->all.of[line], s, 1);
     return JL_OK;
 }
 
@@ -47,10 +35,10 @@ static jl_status count_receiver(jl_account *a, const jl_book_entry *e, double si
     size_t i = 0;
     while (i < a->receiver_count && strcmp(a->receivers[i].receiver, e->receiver) != 0) i++;
     if (i == a->receiver_count) {
-        if (!make_room(&a->receivers, i, sizeof *a->receivers)) return JL_MEMORY;
+        if (!jl_grow(&a->receivers, i, &a->receiver_room, sizeof *a->receivers)) return JL_MEMORY;
         a->receivers[a->receiver_count++] = (jl_account_receiver){.receiver = e->receiver};
     }
-    add_to(&a->receivers[i].spirit, e->change, sign);
+    jl_spirit_add(&a->receivers[i].spirit, e->change, sign);
     a->receivers[i].bottles += sign > 0 ? e->bottles : 0 - e->bottles;
     return JL_OK;
 }
@@ -127,7 +115,7 @@ static void settle_kinds(jl_account *a) {
         [JL_ACCOUNT_LOST_GAUGING] = 1, [JL_ACCOUNT_LOST_BOTTLES] = 1,  [JL_ACCOUNT_CLOSING] = 1};
     for (size_t i = 0; i < a->kind_count; i++)
         for (int line = 0; line < JL_ACCOUNT_LINES; line++)
-            add_to(&a->kinds[i].of[JL_ACCOUNT_KIND], a->kinds[i].of[line], SIGN[line]);
+            jl_spirit_add(&a->kinds[i].of[JL_ACCOUNT_KIND], a->kinds[i].of[line], SIGN[line]);
 }
 
 static jl_status replay(const jl_book *book, jl_book *then, int64_t since_s, int64_t until_s,

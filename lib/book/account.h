@@ -40,9 +40,9 @@ typedef struct jl_account_receiver {
 
 typedef struct jl_account {
     jl_account_kind all, *kinds;
-    size_t kind_count;
+    size_t kind_count, kind_room;
     jl_account_receiver *receivers;
-    size_t receiver_count;
+    size_t receiver_count, receiver_room;
     size_t first, count; /* the period's entries, by index in the book */
 } jl_account;
 

@@ -3,6 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "book/book.h"
 #include "spirit/density.h"
+#include "spirit/spirit.h"
+#include "text/array.h"
 #include "text/letters.h"
 
 #include <math.h>
@@ -90,18 +92,6 @@ void jl_book_free(jl_book *book) {
     free(book->vessels);
     free(book->lots);
     free(book);
-}
-
-/* Room for one more; *at and *room are moved. */
-static bool make_room(void *at, size_t count, size_t *room, size_t size) {
-    void **array = at;
-    if (count < *room) return true;
-    size_t wanted = *room == 0 ? 16 : 2 * *room;
-    void *more = realloc(*array, wanted * size);
-    if (more == NULL) return false;
-    *array = more;
-    *room = wanted;
-    return true;
 }
 
 static int compare_texts(const void *a, const void *b) {
@@ -219,10 +209,6 @@ static jl_status find_vessel(const jl_book *book, const char *name, jl_book_vess
 
 /* ---- what an entry comes to ---- */
 
-static jl_spirit times(jl_spirit s, double share) {
-    return (jl_spirit){s.ethanol_kg * share, s.water_kg * share};
-}
-
 static jl_spirit minus(jl_spirit a, jl_spirit b) {
     return (jl_spirit){a.ethanol_kg - b.ethanol_kg, a.water_kg - b.water_kg};
 }
@@ -278,7 +264,7 @@ static jl_status part_of(const jl_book_vessel *v, double asked, double has, jl_s
     if (!(asked > 0)) return refuse_amount(r, JL_RANGE, v->name);
     double share = asked / has;
     if (share > 1 + ALL_BUT) return refuse_figures(r, JL_BOOK_HOLDS_LESS, v->name, has, asked);
-    *part = share > 1 - ALL_BUT ? v->spirit : times(v->spirit, share);
+    *part = share > 1 - ALL_BUT ? v->spirit : jl_spirit_times(v->spirit, share);
     return JL_OK;
 }
 
@@ -317,8 +303,8 @@ static jl_status lot_part(const jl_book *book, const char *name, uint32_t bottle
     if (bottles == 0) return refuse_amount(r, JL_RANGE, name);
     if (bottles > lot->bottles)
         return refuse_figures(r, JL_BOOK_HOLDS_LESS, name, lot->bottles, bottles);
-    *part =
-        bottles == lot->bottles ? lot->spirit : times(lot->spirit, (double)bottles / lot->bottles);
+    *part = bottles == lot->bottles ? lot->spirit
+                                    : jl_spirit_times(lot->spirit, (double)bottles / lot->bottles);
     return JL_OK;
 }
 
@@ -349,7 +335,7 @@ static jl_status amount_found(const jl_book *book, const jl_alcoholometer *instr
         const jl_book_lot *lot = lot_of(book, lot_text);
         if (lot == NULL) return no_lot(book, lot_text, r);
         if (lot->bottles == 0) return refuse(r, JL_BOOK_EMPTY, lot->name);
-        e->amount = times(lot->spirit, (double)e->bottles / lot->bottles);
+        e->amount = jl_spirit_times(lot->spirit, (double)e->bottles / lot->bottles);
         return JL_OK;
     }
     const jl_book_measure *m = &e->measured;
@@ -588,11 +574,6 @@ jl_status jl_book_settle(const jl_book *book, const jl_alcoholometer *instrument
 
 /* ---- taking ---- */
 
-static void add_to(jl_spirit *sum, jl_spirit s, double sign) {
-    sum->ethanol_kg += sign * s.ethanol_kg;
-    sum->water_kg += sign * s.water_kg;
-}
-
 /* Less than rounding is nothing: an emptied vessel is empty. */
 static void take_out(jl_spirit *held, jl_spirit part) {
     jl_spirit left = minus(*held, part);
@@ -627,7 +608,7 @@ static void pour_in(jl_book_vessel *v, const jl_book_entry *e, jl_spirit amount,
         v->youngest = youngest;
     } else if (youngest.unix_s > v->youngest.unix_s)
         v->youngest = youngest;
-    add_to(&v->spirit, amount, 1);
+    jl_spirit_add(&v->spirit, amount, 1);
     if (*e->kind != '\0') v->kind = e->kind;
 }
 
@@ -647,7 +628,7 @@ static void move(jl_book_vessel *from, jl_book_vessel *into, const jl_book_entry
 }
 
 static jl_status add_vessel(jl_book *book, const jl_book_entry *e) {
-    if (!make_room(&book->vessels, book->vessel_count, &book->vessel_room, sizeof *book->vessels))
+    if (!jl_grow(&book->vessels, book->vessel_count, &book->vessel_room, sizeof *book->vessels))
         return JL_MEMORY;
     book->vessels[book->vessel_count++] = (jl_book_vessel){.name = e->into,
                                                            .capacity_l = e->measured.volume_l,
@@ -672,7 +653,7 @@ static jl_status take_vessel(jl_book *book, const jl_book_entry *e) {
 static jl_status lot_to_fill(jl_book *book, const jl_book_entry *e, jl_book_lot **lot) {
     *lot = lot_of(book, e->lot);
     if (*lot != NULL) return JL_OK;
-    if (!make_room(&book->lots, book->lot_count, &book->lot_room, sizeof *book->lots))
+    if (!jl_grow(&book->lots, book->lot_count, &book->lot_room, sizeof *book->lots))
         return JL_MEMORY;
     name_place *place = malloc(sizeof *place);
     if (place != NULL) *place = (name_place){e->lot, book->lot_count};
@@ -693,7 +674,7 @@ static jl_status take_bottled(jl_book *book, const jl_book_entry *e) {
     jl_book_vessel *from = vessel_of(book, e->from);
     if (*lot->kind == '\0') lot->kind = from->kind;
     pour_out(from, e->amount);
-    add_to(&lot->spirit, e->amount, 1);
+    jl_spirit_add(&lot->spirit, e->amount, 1);
     lot->bottles += e->bottles;
     return JL_OK;
 }
@@ -734,29 +715,31 @@ static jl_spirit take_found(jl_book *book, const jl_book_entry *e) {
 static void count_flows(jl_book_flows *f, const jl_book_entry *e, jl_spirit change, double sign) {
     switch (e->what) {
     case JL_BOOK_OPENING:
-        add_to(&f->opening, change, sign);
+        jl_spirit_add(&f->opening, change, sign);
         break;
     case JL_BOOK_RECEIVED:
-        add_to(&f->received, change, sign);
+        jl_spirit_add(&f->received, change, sign);
         break;
     case JL_BOOK_COLLECTED:
-        add_to(&f->collected, change, sign);
+        jl_spirit_add(&f->collected, change, sign);
         break;
     case JL_BOOK_WATER:
-        add_to(&f->water, change, sign);
+        jl_spirit_add(&f->water, change, sign);
         break;
     case JL_BOOK_CHARGED:
-        add_to(&f->charged, change, sign);
+        jl_spirit_add(&f->charged, change, sign);
         break;
     case JL_BOOK_REMOVED:
-        add_to(&f->removed, change, sign);
+        jl_spirit_add(&f->removed, change, sign);
         break;
     case JL_BOOK_LOST:
-        add_to(&f->lost, change, sign);
+        jl_spirit_add(&f->lost, change, sign);
         break;
     case JL_BOOK_GAUGED: /* of each, ethanol and water, what is more is gained, what is less lost */
-        add_to(&f->gained, (jl_spirit){fmax(change.ethanol_kg, 0), fmax(change.water_kg, 0)}, sign);
-        add_to(&f->lost, (jl_spirit){fmax(-change.ethanol_kg, 0), fmax(-change.water_kg, 0)}, sign);
+        jl_spirit_add(&f->gained, (jl_spirit){fmax(change.ethanol_kg, 0), fmax(change.water_kg, 0)},
+                      sign);
+        jl_spirit_add(&f->lost, (jl_spirit){fmax(-change.ethanol_kg, 0), fmax(-change.water_kg, 0)},
+                      sign);
         break;
     default:
         break;
@@ -781,14 +764,14 @@ static void take_back(jl_book *book, size_t at) {
     }
     if (e->what == JL_BOOK_COLLECTED) (void)each_jar(e, drop_jar, &look);
     if (into != NULL) pour_out(into, change);
-    if (from != NULL) add_to(&from->spirit, change, back);
+    if (from != NULL) jl_spirit_add(&from->spirit, change, back);
     if (from != NULL && back > 0) add_origin(from, "", change.ethanol_kg);
     if (lot == NULL) return;
     if (e->what == JL_BOOK_BOTTLED) {
         take_out(&lot->spirit, change);
         lot->bottles -= e->bottles;
     } else {
-        add_to(&lot->spirit, change, back);
+        jl_spirit_add(&lot->spirit, change, back);
         lot->bottles = (uint32_t)llround(volume_20c_l(lot->spirit) / lot->bottle_l);
     }
 }
@@ -813,7 +796,7 @@ static jl_status take_state(jl_book *book, const jl_book_entry *e, jl_spirit *ch
         pour_in(vessel_of(book, e->into), e, e->amount, e->time);
         return JL_OK;
     case JL_BOOK_WATER:
-        add_to(&vessel_of(book, e->into)->spirit, e->amount, 1);
+        jl_spirit_add(&vessel_of(book, e->into)->spirit, e->amount, 1);
         return JL_OK;
     case JL_BOOK_MOVED:
         move(vessel_of(book, e->from), vessel_of(book, e->into), e);
@@ -827,7 +810,7 @@ static jl_status take_state(jl_book *book, const jl_book_entry *e, jl_spirit *ch
         size_t at = index_of(book, e->cancelled);
         take_back(book, at);
         book->entries[at].taken_back = book->entry_count;
-        *change = times(book->entries[at].change, -1);
+        *change = jl_spirit_times(book->entries[at].change, -1);
         return JL_OK;
     }
     default:
@@ -861,7 +844,7 @@ static jl_status keep_entry(jl_book *book, const jl_book_entry *e, jl_book_entry
     if (kept->from == NULL || kept->into == NULL || kept->receiver == NULL || kept->kind == NULL ||
         kept->lot == NULL || kept->run == NULL || kept->note == NULL)
         return JL_MEMORY;
-    if (!make_room(&book->entries, book->entry_count, &book->entry_room, sizeof *book->entries))
+    if (!jl_grow(&book->entries, book->entry_count, &book->entry_room, sizeof *book->entries))
         return JL_MEMORY;
     kept->taken_back = JL_BOOK_STANDS;
     kept->of = kind_of(book, kept);
@@ -941,7 +924,7 @@ jl_book_flows jl_book_flowed(const jl_book *book) {
 
 jl_spirit jl_book_held(const jl_book *book) {
     jl_spirit sum = {0, 0};
-    for (size_t i = 0; i < book->vessel_count; i++) add_to(&sum, book->vessels[i].spirit, 1);
-    for (size_t i = 0; i < book->lot_count; i++) add_to(&sum, book->lots[i].spirit, 1);
+    for (size_t i = 0; i < book->vessel_count; i++) jl_spirit_add(&sum, book->vessels[i].spirit, 1);
+    for (size_t i = 0; i < book->lot_count; i++) jl_spirit_add(&sum, book->lots[i].spirit, 1);
     return sum;
 }

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "keys/facts.h"
+#include "text/array.h"
 #include "text/letters.h"
 #include "text/status.h"
 
@@ -109,16 +110,6 @@ static void put_texts(entry *e, const jl_row *row, const char *key) {
     }
 }
 
-static bool grow(jl_facts *facts) {
-    if (facts->count < facts->room) return true;
-    size_t room = facts->room == 0 ? 16 : 2 * facts->room;
-    entry **entries = realloc(facts->entries, room * sizeof(entry *));
-    if (entries == NULL) return false;
-    facts->entries = entries;
-    facts->room = room;
-    return true;
-}
-
 static jl_status add(jl_facts *facts, const jl_row *row, const char *key, char delimiter,
                      const jl_fact **fact, jl_fault *fault) {
     size_t used = jl_row_used(row);
@@ -126,7 +117,8 @@ static jl_status add(jl_facts *facts, const jl_row *row, const char *key, char d
     size_t size = sizeof(entry) + count * sizeof(char *) + texts_size(row, used, strlen(key));
     if (size > FACTS_BYTES_MOST - facts->bytes)
         return jl_row_fault(row, 0, JL_RANGE, "facts of at most 4 MiB in all", fault);
-    entry *e = grow(facts) ? malloc(size) : NULL;
+    bool grown = jl_grow(&facts->entries, facts->count, &facts->room, sizeof(entry *));
+    entry *e = grown ? malloc(size) : NULL;
     if (e == NULL) return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
     e->fact = (jl_fact){.values = e->values,
                         .count = count,

@@ -6,6 +6,7 @@
 #include "log/file.h"
 #include "run/jars.h"
 #include "run/tally.h"
+#include "text/array.h"
 #include "text/letters.h"
 #include "text/sized.h"
 #include "text/status.h"
@@ -47,17 +48,6 @@ static jl_status no_memory(jl_fault *fault) {
     return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
 }
 
-/* Room for one more; false when there is no memory. */
-static bool grow(void **items, size_t count, size_t *room, size_t size) {
-    if (count < *room) return true;
-    size_t wanted = *room == 0 ? 32 : 2 * *room;
-    void *grown = realloc(*items, wanted * size);
-    if (grown == NULL) return false;
-    *items = grown;
-    *room = wanted;
-    return true;
-}
-
 /* ---- jars that are taken back ---- */
 
 /* "#undone,JAR,TIME" takes back what stands above it under that number, which may be used again
@@ -95,7 +85,7 @@ static jl_status take_undone(reading *r, const jl_row *row) {
     if (status != JL_OK)
         return jl_row_fault(row, 2, status, "a time with its offset, as 2026-03-07T18:05:00+01:00",
                             r->fault);
-    if (!grow((void **)&r->undone, r->undone_count, &r->undone_room, sizeof *r->undone))
+    if (!jl_grow(&r->undone, r->undone_count, &r->undone_room, sizeof *r->undone))
         return no_memory(r->fault);
     r->undone[r->undone_count++] = (undo){number, r->run->place_count, row->line};
     return JL_OK;
@@ -220,8 +210,7 @@ static jl_status take_jar(reading *r, const jl_row *row) {
     if (status != JL_OK) return status;
     if (!r->mark_found)
         r->mark_found = jl_columns_mark(&run->columns, row, &run->file.dialect.comma);
-    if (!grow((void **)&run->jars, run->count, &run->room, sizeof *run->jars))
-        return no_memory(r->fault);
+    if (!jl_grow(&run->jars, run->count, &run->room, sizeof *run->jars)) return no_memory(r->fault);
     jl_jar *jar = &run->jars[run->count];
     uint32_t highest = run->reader.highest;
     status = jl_jar_read(&run->reader, &run->columns, row, jar, r->fault);
@@ -237,7 +226,7 @@ static jl_status take_jar(reading *r, const jl_row *row) {
 
 static jl_status take_row(reading *r, const jl_row *row) {
     jl_run *run = r->run;
-    if (!grow((void **)&run->places, run->place_count, &run->place_room, sizeof *run->places))
+    if (!jl_grow(&run->places, run->place_count, &run->place_room, sizeof *run->places))
         return no_memory(r->fault);
     row_kind kind = jl_row_is_fact(row) ? FACT : run->columns.line == 0 ? HEADER : JAR;
     jl_status status = kind == FACT  ? take_fact(r, row)
@@ -304,7 +293,7 @@ static jl_status read_expected(jl_run *run, jl_fault *fault) {
         if (strcmp(fact->key, EXPECT) != 0) continue;
         if (anew) run->expected_count = 0;
         anew = false;
-        if (!grow((void **)&run->expected, run->expected_count, &room, sizeof *run->expected))
+        if (!jl_grow(&run->expected, run->expected_count, &room, sizeof *run->expected))
             return no_memory(fault);
         jl_expected *row = &run->expected[run->expected_count];
         double from_l = run->expected_count > 0 ? row[-1].end_l : 0;

@@ -145,6 +145,10 @@ jl_spirit jl_spirit_times(jl_spirit spirit, double factor) {
     return (jl_spirit){spirit.ethanol_kg * factor, spirit.water_kg * factor};
 }
 
+void jl_spirit_add(jl_spirit *sum, jl_spirit spirit, double times) {
+    *sum = jl_blend(*sum, jl_spirit_times(spirit, times));
+}
+
 double jl_contraction_l(double parts_l, jl_spirit result) {
     return parts_l - jl_volume_l(result, JL_STRENGTH_C);
 }

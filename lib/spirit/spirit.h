@@ -1,10 +1,14 @@
-/* What an amount lacks of a strength, with its sign: where inputs are varied it may be either.
+/* Sums of amounts, and what one lacks of a strength, with its sign: where inputs are varied it may be
+ * either.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JL_SPIRIT_H
 #define JL_SPIRIT_H
 
 #include "jarline.h"
+
+/* Adds an amount so many times; below 0 it is taken away. */
+void jl_spirit_add(jl_spirit *sum, jl_spirit spirit, double times);
 
 /* Mass of another liquid that brings an amount to a strength: 0 when it is met already, negative when
  * that much of it is too much, not finite when the other has that strength itself. */

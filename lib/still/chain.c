@@ -10,10 +10,6 @@ double jl_even_loads(double volume_l, double load_l) {
     return load_l > 0 ? fmax(ceil(volume_l / load_l * (1 - rounding)), 1) : 1;
 }
 
-static jl_spirit times(jl_spirit spirit, double factor) {
-    return (jl_spirit){spirit.ethanol_kg * factor, spirit.water_kg * factor};
-}
-
 static bool amount_ok(jl_spirit spirit) {
     return spirit.ethanol_kg >= 0 && spirit.water_kg >= 0;
 }
@@ -31,10 +27,10 @@ static jl_status loads_of(jl_spirit all, size_t stated, double load_l, size_t *l
 static jl_status strip(const jl_still *still, const jl_plan *plan, jl_chain *c) {
     jl_plan whole = *plan;
     whole.jar_l = 1e6;
-    jl_status status =
-        jl_forecast_run(still, times(c->wash, 1 / (double)c->strip_loads), &whole, &c->strip);
+    jl_status status = jl_forecast_run(still, jl_spirit_times(c->wash, 1 / (double)c->strip_loads),
+                                       &whole, &c->strip);
     if (status != JL_OK) return status;
-    c->low_wines = times(c->strip.collected, (double)c->strip_loads);
+    c->low_wines = jl_spirit_times(c->strip.collected, (double)c->strip_loads);
     c->pool = jl_blend(c->low_wines, c->feints);
     return JL_OK;
 }
@@ -51,7 +47,7 @@ jl_status jl_chain_strip(const jl_still *still, const jl_plan *plan, const jl_ch
     if (status == JL_OK)
         status = loads_of(c.pool, charge->spirit_loads, charge->load_l, &c.spirit_loads);
     if (status != JL_OK) return status;
-    c.spirit_charge = times(c.pool, 1 / (double)c.spirit_loads);
+    c.spirit_charge = jl_spirit_times(c.pool, 1 / (double)c.spirit_loads);
     *chain = c;
     return JL_OK;
 }
@@ -64,9 +60,9 @@ static double all_of(const jl_chain *c, double strip, double spirit) {
 void jl_chain_figures(const jl_chain *c, double figures[JL_CHAIN_FIGURES]) {
     const jl_forecast *strip = &c->strip, *spirit = &c->spirit;
     double runs = (double)c->spirit_loads;
-    jl_spirit hearts = times(spirit->fractions[JL_HEARTS], runs);
+    jl_spirit hearts = jl_spirit_times(spirit->fractions[JL_HEARTS], runs);
     jl_spirit feints =
-        times(jl_blend(spirit->fractions[JL_HEADS], spirit->fractions[JL_TAILS]), runs);
+        jl_spirit_times(jl_blend(spirit->fractions[JL_HEADS], spirit->fractions[JL_TAILS]), runs);
     jl_spirit_figures(c->low_wines, figures + JL_CHAIN_LOW_WINES_L);
     jl_spirit_figures(hearts, figures + JL_CHAIN_HEARTS_L);
     figures[JL_CHAIN_STRIP_RECOVERED_PCT] =

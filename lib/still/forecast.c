@@ -2,6 +2,7 @@
 #include "still/forecast.h"
 #include "spirit/density.h"
 #include "still/boildown.h"
+#include "text/array.h"
 #include "text/sized.h"
 
 #include <math.h>
@@ -596,13 +597,7 @@ void jl_forecast_congeners(const jl_forecasting *run, jl_congener_share jar[JL_C
 /* ---- A whole run at once ---- */
 
 static jl_status add_jar(jl_forecast_jars *all, size_t *room, const jl_forecast_jar *jar) {
-    if (all->count == *room) {
-        size_t more = *room == 0 ? 64 : 2 * *room;
-        jl_forecast_jar *jars = realloc(all->jars, more * sizeof *jars);
-        if (jars == NULL) return JL_MEMORY;
-        all->jars = jars;
-        *room = more;
-    }
+    if (!jl_grow(&all->jars, all->count, room, sizeof *all->jars)) return JL_MEMORY;
     all->jars[all->count++] = *jar;
     return JL_OK;
 }

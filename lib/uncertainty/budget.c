@@ -1,10 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "uncertainty/budget.h"
+#include "text/array.h"
 
 #include <stdlib.h>
 #include <string.h>
-
-enum { INPUTS_FIRST = 64 };
 
 struct jl_budget {
     jl_input *inputs;
@@ -32,21 +31,12 @@ size_t jl_budget_count(const jl_budget *b) {
 
 /* ---- Inputs ---- */
 
-static bool grow(void **array, size_t room, size_t size) {
-    void *larger = realloc(*array, room * size);
-    if (larger != NULL) *array = larger;
-    return larger != NULL;
-}
-
 static jl_status make_room(jl_budget *b) {
-    size_t room = b->room == 0 ? INPUTS_FIRST : 2 * b->room;
-    if (b->count < b->room) return JL_OK;
-    if (!grow((void **)&b->inputs, room, sizeof *b->inputs) ||
-        !grow((void **)&b->cause_of, room, sizeof *b->cause_of) ||
-        !grow((void **)&b->causes, room, sizeof *b->causes))
-        return JL_MEMORY;
-    b->room = room;
-    return JL_OK;
+    size_t inputs = b->room, causes = b->room;
+    bool grown = jl_grow(&b->inputs, b->count, &inputs, sizeof *b->inputs) &&
+                 jl_grow(&b->causes, b->count, &causes, sizeof *b->causes) &&
+                 jl_grow(&b->cause_of, b->count, &b->room, sizeof *b->cause_of);
+    return grown ? JL_OK : JL_MEMORY;
 }
 
 static size_t find_cause(jl_budget *b, const char *cause) {

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log/columns.h"
 #include "log/file.h"
+#include "text/array.h"
 #include "text/letters.h"
 #include "text/status.h"
 #include "wash/gravity.h"
@@ -239,33 +240,21 @@ static jl_status read_entry(const reader *r, const jl_row *row, entry *out, jl_f
 
 /* ---- the record ---- */
 
-/* The list, or a longer one, with room for one more; NULL: no memory. */
-static void *with_room(void *list, size_t count, size_t *room, size_t size) {
-    if (count < *room) return list;
-    size_t wanted = *room == 0 ? 16 : 2 * *room;
-    void *longer = realloc(list, wanted * size);
-    if (longer != NULL) *room = wanted;
-    return longer;
-}
-
 static jl_status keep_gravity(jl_wash_log *log, jl_wash_reading g, jl_cell note, jl_fault *fault) {
-    jl_wash_reading *list =
-        with_room(log->readings, log->reading_count, &log->reading_room, sizeof *list);
-    if (list == NULL) return no_memory(fault);
-    log->readings = list;
+    if (!jl_grow(&log->readings, log->reading_count, &log->reading_room, sizeof *log->readings))
+        return no_memory(fault);
     g.note = strndup(note.text, note.length);
     if (g.note == NULL) return no_memory(fault);
-    list[log->reading_count++] = g;
+    log->readings[log->reading_count++] = g;
     return JL_OK;
 }
 
 static jl_status keep_step(jl_wash_log *log, jl_wash_step step, jl_cell name, jl_fault *fault) {
-    jl_wash_step *list = with_room(log->steps, log->step_count, &log->step_room, sizeof *list);
-    if (list == NULL) return no_memory(fault);
-    log->steps = list;
+    if (!jl_grow(&log->steps, log->step_count, &log->step_room, sizeof *log->steps))
+        return no_memory(fault);
     step.name = strndup(name.text, name.length);
     if (step.name == NULL) return no_memory(fault);
-    list[log->step_count++] = step;
+    log->steps[log->step_count++] = step;
     return JL_OK;
 }
 
