@@ -368,8 +368,8 @@ static size_t bytes_in_lines(const char *text, int lead, int inset, int lines, i
 static void put_shortened(show *s, const char *lead, const char *text, int lines) {
     static const char more[] = "... (--why)";
     int width = text_width(lead);
-    size_t size = strlen(text) + sizeof more;
     text = simple(s, text);
+    size_t size = strlen(text) + sizeof more;
     if (text[bytes_in_lines(text, width, 2, lines, 0)] != '\0') {
         size_t n = bytes_in_lines(text, width, 2, lines, (int)sizeof more);
         char *cut = keep_room(&s->kept, size);

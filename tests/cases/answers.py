@@ -9,6 +9,7 @@ SPDX-License-Identifier: GPL-3.0-or-later
 import csv
 import json
 import os
+import pty
 import subprocess
 import sys
 import tempfile
@@ -42,6 +43,35 @@ def below_long_tables(text, first):
         if lines[at].startswith(first) and (at == 0 or lines[at - 1] == ""):
             return lines[at:]
     return None
+
+
+def on_a_terminal(command, settings):
+    """What a command writes on a terminal."""
+    ours, its = pty.openpty()
+    with subprocess.Popen(["sh", "-c", command], env=settings, stdin=subprocess.DEVNULL, stdout=its,
+                          stderr=subprocess.DEVNULL) as process:
+        os.close(its)
+        written = b""
+        try:
+            while block := os.read(ours, 65536):
+                written += block
+        except OSError:  # the end of a terminal
+            pass
+        process.wait(timeout=60)
+    os.close(ours)
+    return written.decode("utf-8")
+
+
+def faults_of_bold(settings):
+    """A warning is bold on a terminal alone, and there only where that is wanted."""
+    command = "printf '#weather,1\nvolume_l,strength_pct\n1,40\n' | jarline tally -"
+    cases = [({"TERM": "xterm"}, True), ({"TERM": "dumb"}, False), ({}, False),
+             ({"TERM": "xterm", "NO_COLOR": "1"}, False)]
+    for more, bold in cases:
+        if ("\033[1mWarning: " in on_a_terminal(command, settings | more)) != bold:
+            yield f"{more}: a warning is {'not ' if bold else ''}bold"
+    if "\033" in answer_of(command, settings | {"TERM": "xterm"}):
+        yield "a warning is bold in a pipe"
 
 
 def value_at(answer, path):
@@ -91,6 +121,9 @@ def main(program, readme, examples, answers):
     with open(answers, encoding="utf-8") as file:
         known = {row["command"]: row for row in csv.DictReader(file)}
     wrong = 0
+    for fault in faults_of_bold(settings):
+        print(fault)
+        wrong += 1
     for command in commands_of(readme):
         faults = list(faults_of(known[command], settings) if command in known else
                       ["is not listed with the figure that it exists for"])
