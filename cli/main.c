@@ -62,7 +62,7 @@ static void help(FILE *to) {
     for (size_t i = 0; i < COMMANDS_KNOWN; i++) {
         if (COMMANDS[i].when != NULL) fprintf(to, "\n%s\n", COMMANDS[i].when);
         fprintf(to, "  %-10s %s\n", COMMANDS[i].name,
-                plain(COMMANDS[i].answers, simple, sizeof simple));
+                on_screen(COMMANDS[i].answers, simple, sizeof simple));
     }
     fputs("\n'jarline help COMMAND' lists a command's options; 'man jarline' tells more.\n", to);
 }

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/characters.h"
 
-#include <stdbool.h>
 #include <string.h>
 #include <wchar.h>
 
@@ -21,12 +20,28 @@ size_t utf8_bytes(const char *text) {
     return overlong || beyond ? 0 : length;
 }
 
-int utf8_width(const char *text, size_t bytes) {
+unsigned utf8_code(const char *text, size_t bytes) {
     unsigned char first = (unsigned char)text[0];
-    if (bytes == 1) return first >= ' ' && first < 0x7f ? 1 : -1;
-    unsigned code = first & (0x7fU >> bytes);
+    unsigned code = bytes == 1 ? first : first & (0x7fU >> bytes);
     for (size_t i = 1; i < bytes; i++) code = code << 6 | ((unsigned char)text[i] & 0x3f);
-    return wcwidth((wchar_t)code);
+    return code;
+}
+
+bool utf8_steers(const char *text, size_t bytes) {
+    /* Unicode's bidirectional controls (UAX 9), and its separators of lines and paragraphs. */
+    static const struct {
+        unsigned first, last;
+    } STEERING[] = {{0, 0x1f},        {0x7f, 0x9f},     {0x61c, 0x61c},
+                    {0x200e, 0x200f}, {0x2028, 0x202e}, {0x2066, 0x2069}};
+    unsigned code = utf8_code(text, bytes);
+    for (size_t i = 0; i < sizeof STEERING / sizeof STEERING[0]; i++)
+        if (code >= STEERING[i].first && code <= STEERING[i].last) return true;
+    return false;
+}
+
+int utf8_width(const char *text, size_t bytes) {
+    if (utf8_steers(text, bytes)) return -1;
+    return bytes == 1 ? 1 : wcwidth((wchar_t)utf8_code(text, bytes));
 }
 
 /* The character at a text's beginning, which may be none. */

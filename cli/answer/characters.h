@@ -4,10 +4,18 @@
 #ifndef JARLINE_CHARACTERS_H
 #define JARLINE_CHARACTERS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 /* Bytes of the character that begins a text; 0 when it is none. */
 size_t utf8_bytes(const char *text);
+
+/* Whether that character, which has so many bytes, steers a screen instead of standing on it: controls
+ * (C0, DEL, C1), what turns the direction of writing round, and what ends lines. */
+bool utf8_steers(const char *text, size_t bytes);
+
+/* The number of that character in Unicode. */
+unsigned utf8_code(const char *text, size_t bytes);
 
 /* Columns of that character, which has so many bytes; below 0 when it cannot be printed. */
 int utf8_width(const char *text, size_t bytes);

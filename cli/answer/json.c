@@ -56,20 +56,23 @@ void json_number(FILE *to, double value) {
 static size_t plain_bytes(const char *text) {
     size_t length = 0, bytes;
     while ((unsigned char)text[length] >= ' ' && text[length] != '"' && text[length] != '\\' &&
-           (bytes = utf8_bytes(text + length)) > 0)
+           (bytes = utf8_bytes(text + length)) > 0 && !utf8_steers(text + length, bytes))
         length += bytes;
     return length;
 }
 
-static void escaped(FILE *to, char c) {
+/* One character, or a byte that is none. Returns its bytes. */
+static size_t escaped(FILE *to, const char *text) {
     static const char NAMED[] = "\b\f\n\r\t\"\\", NAMES[] = "bfnrt\"\\";
-    const char *named = strchr(NAMED, c);
+    const char *named = strchr(NAMED, *text);
+    size_t bytes = utf8_bytes(text);
     if (named != NULL)
         fprintf(to, "\\%c", NAMES[named - NAMED]);
-    else if ((unsigned char)c < ' ')
-        fprintf(to, "\\u%04X", (unsigned)(unsigned char)c);
+    else if (bytes > 0)
+        fprintf(to, "\\u%04X", utf8_code(text, bytes));
     else
         fputs("\xef\xbf\xbd", to); /* U+FFFD */
+    return bytes > 0 ? bytes : 1;
 }
 
 void json_text(FILE *to, const char *text) {
@@ -83,7 +86,7 @@ void json_text(FILE *to, const char *text) {
         fwrite_unlocked(text, 1, length, to);
         text += length;
         if (*text == '\0') break;
-        escaped(to, *text++);
+        text += escaped(to, text);
     }
     fputc_unlocked('"', to);
 }

@@ -99,43 +99,74 @@ static const char *const PLAIN[][2] = {
     {"\xe2\x89\x88", "about "} /* ≈ */
 };
 
+/* What stands for a character where there is no UTF-8, and the bytes that it replaces; NULL: nothing. */
+static const char *plain_at(const char *text, size_t *taken) {
+    for (size_t i = 0; i < sizeof PLAIN / sizeof PLAIN[0] && (unsigned char)*text >= 0x80; i++) {
+        *taken = strlen(PLAIN[i][0]);
+        if (strncmp(text, PLAIN[i][0], *taken) == 0) return PLAIN[i][1];
+    }
+    *taken = 1;
+    return NULL;
+}
+
 const char *plain(const char *text, char *buffer, size_t size) {
     if (speaks_utf8() || size == 0) return text;
-    size_t n = 0;
-    while (*text != '\0') {
-        const char *with = NULL;
-        size_t taken = 1;
-        for (size_t i = 0; i < sizeof PLAIN / sizeof PLAIN[0] && with == NULL; i++)
-            if (strncmp(text, PLAIN[i][0], strlen(PLAIN[i][0])) == 0) {
-                with = PLAIN[i][1];
-                taken = strlen(PLAIN[i][0]);
-            }
+    size_t n = 0, taken;
+    for (; *text != '\0'; text += taken) {
+        const char *with = plain_at(text, &taken);
         size_t length = with == NULL ? 1 : strlen(with);
         if (n + length >= size) break;
         memcpy(buffer + n, with == NULL ? text : with, length);
         n += length;
-        text += taken;
     }
     buffer[n] = '\0';
     return buffer;
 }
 
-/* A cell or argument may hold anything: a control character must not reach the terminal. */
-static void mask_controls(char *line) {
-    for (unsigned char *c = (unsigned char *)line; *c != '\0'; c++)
-        if (*c < ' ' || *c == 127) *c = '?';
+static bool is_plain_ascii(const char *text) {
+    while (*text >= ' ' && *text < 0x7f) text++;
+    return *text == '\0';
+}
+
+/* One character of a text, of which it takes so many bytes, as the screen can show it. */
+static void character_on_screen(const char *text, size_t *taken, char shown[8]) {
+    size_t bytes = utf8_bytes(text);
+    const char *with = speaks_utf8() ? NULL : plain_at(text, taken);
+    if (with != NULL) {
+        snprintf(shown, 8, "%s", with);
+    } else if (bytes > 0 && utf8_width(text, bytes) >= 0 && (bytes == 1 || speaks_utf8())) {
+        snprintf(shown, 8, "%.*s", (int)bytes, text);
+        *taken = bytes;
+    } else {
+        snprintf(shown, 8, "\\x%02x", (unsigned)(unsigned char)*text);
+        *taken = 1;
+    }
+}
+
+const char *on_screen(const char *text, char *buffer, size_t size) {
+    if (is_plain_ascii(text) || size == 0) return text;
+    size_t n = 0, taken;
+    for (; *text != '\0'; text += taken) {
+        char shown[8];
+        character_on_screen(text, &taken, shown);
+        size_t length = strlen(shown);
+        if (n + length >= size) break;
+        memcpy(buffer + n, shown, length);
+        n += length;
+    }
+    buffer[n] = '\0';
+    return buffer;
 }
 
 static void say_list(const char *format, va_list list) {
-    char message[1024], simple[1024];
+    char message[1024], shown[ON_SCREEN_BYTES(sizeof message)];
     vsnprintf(message, sizeof message, format, list);
-    mask_controls(message);
     void (*flush)(void *) = flush_answer;
     flush_answer = NULL; /* it may fail, and say so */
     if (flush != NULL) flush(answer);
     flush_answer = flush;
     fflush(stdout);
-    const char *words = plain(message, simple, sizeof simple);
+    const char *words = on_screen(message, shown, sizeof shown);
     char lead[64], inset[64];
     int width = snprintf(lead, sizeof lead, "jarline%s%s: ", *name_of_command == '\0' ? "" : " ",
                          name_of_command);

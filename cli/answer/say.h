@@ -80,4 +80,12 @@ bool progress_step(double done, void *with);
 /* Takes the line away again. */
 void progress_end(progress *p);
 
+/* Bytes that on_screen needs at the most for a text of so many. */
+#define ON_SCREEN_BYTES(length) (4 * (length) + 1)
+
+/* The way of every text to a screen, as it may come from a file or an argument: as this terminal can
+ * show it, and with every byte that would steer it, or that is no character, written as "\x1b". Returns
+ * text or buffer. */
+const char *on_screen(const char *text, char *buffer, size_t size);
+
 #endif

@@ -158,11 +158,9 @@ static int wider(int a, int b) {
     return a > b ? a : b;
 }
 
-/* As a terminal without UTF-8 can show it. */
 static const char *simple(show *s, const char *text) {
-    if (speaks_utf8()) return text;
-    size_t size = 3 * strlen(text) + 1;
-    return plain(text, keep_room(&s->kept, size), size);
+    size_t size = ON_SCREEN_BYTES(strlen(text));
+    return on_screen(text, keep_room(&s->kept, size), size);
 }
 
 static void blank_line(show *s) {

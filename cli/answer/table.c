@@ -271,27 +271,9 @@ typedef struct piece {
     bool cut; /* a mark stands behind it */
 } piece;
 
-static bool is_plain_ascii(const char *text) {
-    while (*text >= ' ' && *text < 0x7f) text++;
-    return *text == '\0';
-}
-
-/* As this screen can show it: no byte moves the cursor, or shows as something else. */
-static const char *on_screen(struct table *t, const char *text) {
-    if (is_plain_ascii(text)) return text;
-    size_t size = 4 * strlen(text) + 1;
-    char *simple = keep_room(&t->texts, size), *clean = keep_room(&t->texts, size), *at = clean;
-    for (const char *c = plain(text, simple, size); *c != '\0';) {
-        size_t bytes = utf8_bytes(c);
-        bool good = bytes > 0 && utf8_width(c, bytes) >= 0 && (bytes == 1 || speaks_utf8());
-        if (good)
-            at = mempcpy(at, c, bytes);
-        else
-            at += sprintf(at, "\\x%02x", (unsigned)(unsigned char)*c);
-        c += good ? bytes : 1;
-    }
-    *at = '\0';
-    return clean;
+static const char *kept_on_screen(struct table *t, const char *text) {
+    size_t size = ON_SCREEN_BYTES(strlen(text));
+    return on_screen(text, keep_room(&t->texts, size), size);
 }
 
 /* limit: columns of the screen; 0: none. */
@@ -322,7 +304,7 @@ static piece piece_at(struct table *t, size_t row, size_t at, size_t turn,
         int width = turn == 0 ? (int)strlen(text) : 0;
         return (piece){text, (size_t)width, width, false};
     }
-    text = on_screen(t, text);
+    text = kept_on_screen(t, text);
     if (c->is.kind == COLUMN_NOTES) return note_line(text, c->width, turn);
     return fit(turn == 0 ? text : "", c->is.kind == COLUMN_WORDS ? c->is.width : 0);
 }
@@ -341,7 +323,8 @@ static void measure(struct table *t) {
         set_column *c = &t->columns[t->shown[i]];
         c->width = wider(c->width, c->is.width);
         for (int line = 0; line < table_head_lines(t); line++)
-            c->width = wider(c->width, text_width(on_screen(t, table_head(t, t->shown[i], line))));
+            c->width =
+                wider(c->width, text_width(kept_on_screen(t, table_head(t, t->shown[i], line))));
         if (c->is.kind == COLUMN_NOTES || (c->is.kind == COLUMN_WORDS && c->is.width > 0)) continue;
         for (size_t row = 0; row < table_rows(t); row++)
             c->width = wider(c->width, piece_at(t, row, t->shown[i], 0, buffer).width);
@@ -398,7 +381,7 @@ static void put_head(struct table *t, const size_t *columns, size_t count, FILE 
         line l = {.to = to};
         for (size_t i = 0; i < count; i++)
             put_piece(&l, &t->columns[columns[i]],
-                      fit(on_screen(t, table_head(t, columns[i], at)), 0));
+                      fit(kept_on_screen(t, table_head(t, columns[i], at)), 0));
         fputc_unlocked('\n', to);
     }
 }

@@ -54,8 +54,8 @@ static char *trimmed(char *line) {
 }
 
 line_result line_ask(const char *prompt, char **line) {
-    char simple[256];
-    prompt = plain(prompt, simple, sizeof simple);
+    char shown[256];
+    prompt = on_screen(prompt, shown, sizeof shown);
     fflush(stdout);
     bool bad = false;
     char *given = edited != NULL ? edited(prompt, &interrupted) : plain_line(prompt, &bad);

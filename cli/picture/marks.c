@@ -25,10 +25,6 @@ mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape) {
     return m;
 }
 
-static bool is_control(const unsigned char *c) {
-    return c[0] < ' ' || c[0] == 0x7f || (c[0] == 0xc2 && c[1] < 0xa0);
-}
-
 char *clean_text(const char *text) {
     const unsigned char *from = (const unsigned char *)text;
     char *clean = need(malloc(3 * strlen(text) + 1)), *to = clean;
@@ -40,7 +36,7 @@ char *clean_text(const char *text) {
             from++;
             continue;
         }
-        if (is_control(from))
+        if (utf8_steers((const char *)from, length))
             *to++ = ' ';
         else {
             memcpy(to, from, length);

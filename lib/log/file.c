@@ -167,7 +167,7 @@ void jl_cell_add_number(jl_text *text, const jl_dialect *dialect, double value) 
 
 static size_t blanks_before_formula(const char *bytes, size_t length) {
     size_t blanks = 0;
-    while (blanks < length && bytes[blanks] == ' ') blanks++;
+    while (blanks < length && (bytes[blanks] == ' ' || bytes[blanks] == '\t')) blanks++;
     bool formula = blanks < length && strchr("=+-@", bytes[blanks]) != NULL;
     return formula ? blanks + 1 : 0;
 }
@@ -186,7 +186,7 @@ void jl_cell_add_note(jl_text *text, const jl_dialect *dialect, const char *byte
 }
 
 size_t jl_note_skip(const char *bytes, size_t length) {
-    return blanks_before_formula(bytes, length) > 1 ? 1 : 0;
+    return blanks_before_formula(bytes, length) > 1 && bytes[0] == ' ' ? 1 : 0;
 }
 
 void jl_delimiter_add(jl_text *text, const jl_dialect *dialect) {

@@ -69,7 +69,7 @@ void jl_cell_add(jl_text *text, const jl_dialect *dialect, const char *bytes, si
 void jl_cell_add_number(jl_text *text, const jl_dialect *dialect, double value);
 
 /* Free text. What a spreadsheet would take for a formula (=, +, -, @ in front, with or without
- * spaces) gets one space more in front, which jl_note_skip takes off again. */
+ * blanks) gets one space more in front, which jl_note_skip takes off again. */
 void jl_cell_add_note(jl_text *text, const jl_dialect *dialect, const char *bytes, size_t length);
 
 /* Bytes to pass over at the beginning of a note's cell: 0 or 1. */

@@ -202,12 +202,13 @@ static void csv_is_quoted_where_it_must_be(void) {
 
 static void json_texts_are_utf8(struct table *unused, FILE *to) {
     (void)unused;
-    json_text(to, "a\"\\\n\x01\x7f \u00b0 \xff\xe2\x82 \xed\xa0\x80");
+    json_text(to, "a\"\\\n\x01\x7f\u202e \u00b0 \xff\xe2\x82 \xed\xa0\x80");
 }
 
 static void json_texts_hold_no_other_bytes(void) {
-    check_text(NULL, json_texts_are_utf8,
-               "\"a\\\"\\\\\\n\\u0001\x7f \u00b0 \ufffd\ufffd\ufffd \ufffd\ufffd\ufffd\"");
+    check_text(
+        NULL, json_texts_are_utf8,
+        "\"a\\\"\\\\\\n\\u0001\\u007F\\u202E \u00b0 \ufffd\ufffd\ufffd \ufffd\ufffd\ufffd\"");
 }
 
 static void numbers(struct table *unused, FILE *to) {

@@ -31,8 +31,8 @@ void card_free(card *c) {
 /* ---- Text and JSON ---- */
 
 static void put_words(card *c, const char *text, FILE *to) {
-    size_t size = 3 * strlen(text) + 1;
-    put_sentence(to, "", "  ", plain(text, keep_room(&c->kept, size), size));
+    size_t size = ON_SCREEN_BYTES(strlen(text));
+    put_sentence(to, "", "  ", on_screen(text, keep_room(&c->kept, size), size));
 }
 
 void card_text(card *c, FILE *to) {
