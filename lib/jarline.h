@@ -1623,6 +1623,29 @@ JL_API jl_status jl_run_suggest_cut(const jl_run *run, const jl_cut_rules *rules
  */
 JL_API jl_tally jl_run_tally_of(const jl_run *run, const jl_fraction *fractions);
 
+/* The strength at the spout at which a cut rule ends a fraction, where the rule is one by what the
+ * still shows and not by an amount.
+ *
+ * Given:    still: its stages, reflux and pressure; rule
+ * Returned: *strength_pct: % vol at 20 °C
+ * Errors:   JL_NO (an amount, or never); JL_NO_MIXTURE (a temperature that the still does not reach);
+ *           JL_RANGE, JL_NUMERIC
+ */
+JL_API jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct);
+
+/* Where a log ends a fraction, as a strength at the spout. */
+typedef struct jl_spout_end {
+    double strength_pct; /* % vol at 20 °C */
+    jl_cut rule;
+    bool stated; /* by the log */
+    bool
+        followed; /* false: the rule is no strength at the spout, and the usual one stands for it */
+} jl_spout_end;
+
+/* Where hearts end and the run stops, by its log or by the usual rules. Without an end of their own
+ * hearts go on to the stop. */
+JL_API void jl_run_ends(const jl_run *run, jl_spout_end *hearts, jl_spout_end *stop);
+
 /* ---- Writing a run log ----------------------------------------------------------------------- */
 
 /* What one jar's row is to hold. A number that is NaN and a text that is NULL are not given. Start
@@ -1961,6 +1984,18 @@ typedef struct jl_common_uncertainty {
     double time_s;       /* of one moment, above 0 */
 } jl_common_uncertainty;
 
+/* What the instruments of a run leave open, the charge's strength being read on them too. A moment is
+ * written down to 30 s: common practice, no source. NULL: the usual instruments. */
+JL_API jl_common_uncertainty jl_logged_uncertainty(const jl_settings *instruments);
+
+/* A record as it is learnt from.
+ *
+ * Given:    run; instruments: as above; jars: room for its jars
+ * Returned: the run, on jars; a charge that is not stated is 0
+ */
+JL_API jl_logged_run jl_run_logged(const jl_run *run, const jl_settings *instruments,
+                                   jl_logged_jar *jars);
+
 /* What a still is: where a search begins, or what is to be taken as it is. */
 typedef struct jl_still_guess {
     double stages;       /* 1 to 100, the boiler counted in */
@@ -2048,15 +2083,26 @@ typedef struct jl_rest {
 JL_API jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_logged_jar *jars, size_t count,
                                 size_t next_count, jl_uncertainty *next_pct, jl_rest *rest);
 
-/* The strength at the spout at which a cut rule ends a fraction, where the rule is one by what the
- * still shows and not by an amount.
- *
- * Given:    still: its stages, reflux and pressure; rule
- * Returned: *strength_pct: % vol at 20 °C
- * Errors:   JL_NO (an amount, or never); JL_NO_MIXTURE (a temperature that the still does not reach);
- *           JL_RANGE, JL_NUMERIC
+/* The same of a record, with the plan that its facts state. */
+typedef struct jl_outlook {
+    jl_run_plan plan;
+    jl_spout_end hearts_end, stop;
+    jl_rest rest;
+    double most_l, most_pure_l;  /* the most that the charge can still give */
+    bool hearts_held, stop_held; /* what is to come until then is no more than that; false too
+                                    where it is past */
+} jl_outlook;
+
+/* Whether a record has what its rest needs: a charge of 0.5 to 90 % vol, and 3 jars. */
+JL_API bool jl_run_rest_possible(const jl_run *run);
+
+/* Given:    run; instruments: that its jars were measured with, NULL for the usual ones; next_count
+ * Returned: next_pct, as above; *outlook
+ * Errors:   as jl_rest_of_run; JL_MISSING (not possible); JL_CONFLICT (the jars hold more than was
+ *           charged)
  */
-JL_API jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct);
+JL_API jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, size_t next_count,
+                             jl_uncertainty *next_pct, jl_outlook *outlook);
 
 /* How a figure moves from one run to the next. */
 typedef struct jl_trend {

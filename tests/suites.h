@@ -39,6 +39,7 @@
     SUITE(ahead) \
     SUITE(diagnose) \
     SUITE(learning) \
+    SUITE(rest) \
     SUITE(wash) \
     SUITE(ferment) \
     SUITE(wash_log) \

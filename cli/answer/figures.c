@@ -79,6 +79,7 @@ static int read_whole(const char *name, const char *text, double least, double m
 
 int uncertainty_read(const uncertainty_options *o, const char *file, uncertainty *u) {
     double draws = DRAWS_USUAL, seed = 1;
+    jl_settings bench;
     *u = (uncertainty){.intervals = o->draws != NULL};
     bool wanted = o->uncertainty != 0 || o->draws != NULL;
     int bad = read_whole("--monte-carlo", o->draws, 1000, 10000000,
@@ -86,13 +87,15 @@ int uncertainty_read(const uncertainty_options *o, const char *file, uncertainty
     if (bad == 0)
         bad = read_whole("--seed", o->seed, 0, UINT32_MAX, "a whole number from 0 to 4294967295",
                          &seed);
-    if (bad == 0 && wanted) bad = instruments_read(file, &u->by.instruments);
+    if (bad == 0 && wanted) bad = instruments_read(file, &bench);
     if (bad != 0) return bad;
     if (!wanted && o->seed != NULL)
         return fail(EXIT_USAGE, "--seed goes with --uncertainty or --monte-carlo");
     u->draws = (size_t)draws;
     u->seed = (uint32_t)seed;
-    if (wanted) u->by.budget = need(jl_budget_new());
+    if (!wanted) return 0;
+    u->by.instruments = jl_settings_to_instruments(&bench);
+    u->by.budget = need(jl_budget_new());
     return 0;
 }
 

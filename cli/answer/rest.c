@@ -2,38 +2,11 @@
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "input/settings.h"
+#include "run/run.h"
+#include "still/settings.h"
 
 #include <math.h>
 #include <stdio.h>
-
-enum { JARS_LEAST = 3 };
-
-/* A reflux share as people set it is off by this, as a standard uncertainty: common practice, no
- * source. */
-static const double REFLUX_U = 0.05;
-
-bool rest_possible(const logged *run) {
-    double pct = run->recovery.charge_stated ? jl_spirit_strength_pct(run->recovery.charge) : 0;
-    return run->count >= JARS_LEAST && pct > 0.5 && pct < 90;
-}
-
-static jl_run_plan plan_of(const logged *run, const jl_instruments *in) {
-    const jl_settings *s = run->settings;
-    double reflux = run->still.reflux_ratio, reflux_u = jl_setting_value(s, JL_KEY_REFLUX_SHARE_U);
-    bool jar = jl_is_stated(s, JL_KEY_JAR);
-    return (jl_run_plan){.charge_l = jl_volume_l(run->recovery.charge, JL_STRENGTH_C),
-                         .charge_strength_pct = jl_spirit_strength_pct(run->recovery.charge),
-                         .stages = run->still.stages,
-                         .reflux_share = reflux / (1 + reflux),
-                         .reflux_share_u = isnan(reflux_u) ? REFLUX_U : reflux_u,
-                         .pressure_kpa = run->still.pressure_kpa,
-                         .hearts_end_pct = run->hearts_end.pct,
-                         .stop_pct = run->stop.pct,
-                         .jar_l = jar ? jl_setting_value(s, JL_KEY_JAR)
-                                      : run->jars[run->count - 1].volume_l,
-                         .uncertainty = logged_uncertainty(in)};
-}
 
 /* ---- Figures ---- */
 
@@ -47,27 +20,11 @@ static void show_row(show *s, const char *key, const char *label, jl_uncertainty
     show_cell_text(s, unit);
 }
 
-static most_left most_of(const logged *run, const jl_run_plan *plan) {
-    jl_spirit so_far = jl_tally_sum(&run->tally, JL_OF_ALL).spirit;
-    double share = JL_COVERAGE_K * plan->uncertainty.charge_share;
-    double pct = JL_COVERAGE_K * plan->uncertainty.charge_pct / plan->charge_strength_pct;
-    double pure_l = jl_pure_alcohol_l(run->recovery.charge) * (1 + hypot(share, pct));
-    return (most_left){
-        fmax(plan->charge_l * (1 + share) - jl_volume_l(so_far, JL_STRENGTH_C), 0),
-        fmax(pure_l - jl_pure_alcohol_l(so_far), 0),
-    };
-}
-
-static bool comes(jl_uncertainty volume, jl_uncertainty pure, most_left m) {
-    return volume.value <= m.volume_l && pure.value <= m.pure_l;
-}
-
 /* brief: what fits on a screen below a jar. */
 static void show_figures(show *s, const outlook *o, bool brief) {
-    const jl_run_plan *plan = &o->plan;
-    const jl_rest *r = &o->rest;
+    const jl_run_plan *plan = &o->of.plan;
+    const jl_rest *r = &o->of.rest;
     const jl_uncertainty *next = o->next;
-    const most_left m = o->most;
     static const column COLUMNS[] = {
         {"figure", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "still to come", "", 36, 0, COLUMN_WORDS},
@@ -91,37 +48,38 @@ static void show_figures(show *s, const outlook *o, bool brief) {
                               : "third_pct",
                      jars[i], next[i], 100, "% vol");
     }
-    if (!same && comes(r->hearts_l, r->hearts_pure_l, m)) {
-        show_row(s, "hearts_l", hearts, r->hearts_l, m.volume_l, "l");
+    if (!same && o->of.hearts_held) {
+        show_row(s, "hearts_l", hearts, r->hearts_l, o->of.most_l, "l");
         if (!brief)
             show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", r->hearts_pure_l,
-                     m.pure_l, "l");
+                     o->of.most_pure_l, "l");
     }
-    if (comes(r->stop_l, r->stop_pure_l, m)) {
-        show_row(s, "stop_l", stop, r->stop_l, m.volume_l, "l");
-        show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", r->stop_pure_l, m.pure_l, "l");
+    if (o->of.stop_held) {
+        show_row(s, "stop_l", stop, r->stop_l, o->of.most_l, "l");
+        show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", r->stop_pure_l,
+                 o->of.most_pure_l, "l");
     }
 }
 
 /* ---- What the jars say of the plan ---- */
 
 /* A rule that is no strength at the spout is followed as one, or not at all. */
-static void say_end(show *s, const char *what, const logged_end *end) {
+static void say_end(show *s, const char *what, const jl_spout_end *end) {
     char rule[JL_CUT_BYTES];
     jl_cut_write(&end->rule, rule);
     if (!end->followed)
         show_remark(s,
                     "The log's %s is '%s', which the rest of the run does not follow: it is "
                     "forecast to the usual %g %% vol at the spout.",
-                    what, rule, end->pct);
+                    what, rule, end->strength_pct);
     else if (end->rule.by == JL_CUT_BOILER_C || end->rule.by == JL_CUT_HEAD_C)
         show_remark(s,
                     "The log's %s is '%s': about %.1f %% vol at the spout, by the still that the "
                     "log states.",
-                    what, rule, end->pct);
+                    what, rule, end->strength_pct);
 }
 
-static void say_plan(show *s, const logged *run, const outlook *o) {
+static void say_plan(show *s, const jl_settings *stated, const jl_outlook *o) {
     const jl_run_plan *plan = &o->plan;
     const jl_rest *r = &o->rest;
     if (isnan(r->stop_l.value))
@@ -129,15 +87,15 @@ static void say_plan(show *s, const logged *run, const outlook *o) {
     else if (isnan(r->hearts_l.value))
         show_warning(s, "The run is past the hearts' end at %.4g %% vol at the spout.",
                      plan->hearts_end_pct);
-    if (!isnan(r->stop_l.value) && !comes(r->stop_l, r->stop_pure_l, o->most))
+    if (!isnan(r->stop_l.value) && !o->stop_held)
         show_warning(s, "By these jars more would still come than the charge can hold: look at the "
                         "charge and at the jars.");
-    if (jl_is_stated(run->settings, JL_KEY_REFLUX_SCHEDULE))
+    if (jl_is_stated(stated, JL_KEY_REFLUX_SCHEDULE))
         show_remark(
             s, "The log has a reflux schedule; the rest of the run is forecast with one reflux "
                "throughout, as its jars so far tell it.");
-    say_end(s, "hearts' end", &run->hearts_end);
-    say_end(s, "stop", &run->stop);
+    say_end(s, "hearts' end", &o->hearts_end);
+    say_end(s, "stop", &o->stop);
     const jl_update *charge = &r->charge_strength_pct, *size = &r->charge_l,
                     *reflux = &r->reflux_share;
     if (charge->contradicted != 0)
@@ -154,7 +112,7 @@ static void say_plan(show *s, const logged *run, const outlook *o) {
                      size->contradicted < 0 ? "smaller" : "larger", size->now.value,
                      JL_COVERAGE_K * size->now.standard, plan->charge_l);
     if ((charge->contradicted != 0 || size->contradicted != 0) &&
-        !jl_is_stated(run->settings, JL_KEY_STAGES))
+        !jl_is_stated(stated, JL_KEY_STAGES))
         show_warning(s,
                      "Or the still is no plain pot, which is taken since the log names no stages: "
                      "'jarline calibrate' tells.");
@@ -184,24 +142,24 @@ static void show_plan(show *s, const jl_run_plan *plan, const jl_rest *r) {
     show_group_end(s);
 }
 
-static void say_assumed(show *s, const logged *run, const jl_run_plan *plan) {
+static void say_assumed(show *s, const jl_settings *stated, const jl_outlook *o) {
+    const jl_run_plan *plan = &o->plan;
     show_assumption(s, "From and to are k = 2, about 95 %%.");
-    show_assumption(
-        s, "The rest of the run is a forecast for %g stage%s%s and a reflux of %g%s.", plan->stages,
-        plan->stages == 1 ? "" : "s",
-        jl_is_stated(run->settings, JL_KEY_STAGES) ? "" : " (the log names none: a plain pot)",
-        run->still.reflux_ratio,
-        jl_is_stated(run->settings, JL_KEY_REFLUX) ? "" : " (the log names none)");
+    show_assumption(s, "The rest of the run is a forecast for %g stage%s%s and a reflux of %g%s.",
+                    plan->stages, plan->stages == 1 ? "" : "s",
+                    jl_is_stated(stated, JL_KEY_STAGES) ? "" : " (the log names none: a plain pot)",
+                    jl_setting_value(stated, JL_KEY_REFLUX),
+                    jl_is_stated(stated, JL_KEY_REFLUX) ? "" : " (the log names none)");
     show_assumption(s, "Before the jars the charge is as uncertain as jug and alcoholometer "
                        "(common practice, no source).");
     if (plan->stages > 1)
         show_assumption(s,
                         "Before the jars the share that runs back is known to ±%.2g (k = 2; %s).",
                         JL_COVERAGE_K * plan->reflux_share_u,
-                        isnan(jl_setting_value(run->settings, JL_KEY_REFLUX_SHARE_U))
+                        isnan(jl_setting_value(stated, JL_KEY_REFLUX_SHARE_U))
                             ? "common practice, no source"
                             : "the log has it from earlier runs");
-    if (!run->hearts_end.stated || !run->stop.stated)
+    if (!o->hearts_end.stated || !o->stop.stated)
         show_assumption(
             s,
             "Hearts until %.4g %% vol, stop at %.4g %% vol at the spout (what the log does "
@@ -209,58 +167,48 @@ static void say_assumed(show *s, const logged *run, const jl_run_plan *plan) {
             plan->hearts_end_pct, plan->stop_pct);
 }
 
-static jl_status forecast(const logged *run, const jl_instruments *in, outlook *o) {
-    o->plan = plan_of(run, in);
-    o->most = most_of(run, &o->plan);
-    return jl_rest_of_run(&o->plan, run->jars, run->count, REST_NEXT, o->next, &o->rest);
-}
-
-int rest_forecast(const logged *run, const jl_instruments *in, outlook *o) {
-    if (!run->recovery.charge_stated)
+int rest_forecast(const char *name, const jl_run *run, const jl_settings *instruments, outlook *o) {
+    size_t count;
+    const jl_recovery *r = jl_run_recovery(run);
+    jl_run_jars(run, &count);
+    jl_status status = jl_run_rest(run, instruments, REST_NEXT, o->next, &o->of);
+    if (status == JL_OK) return EXIT_DONE;
+    if (!r->charge_stated)
         return fail(EXIT_DATA,
                     "%s: the rest of a run needs its charge; expected #charge_l and "
                     "#charge_strength_pct",
-                    run->name);
-    if (!rest_possible(run))
+                    name);
+    if (!jl_run_rest_possible(run))
         return fail(EXIT_DATA,
-                    "%s: %zu jar%s, of a charge of %.1f %% vol; expected at least %d jars of a "
+                    "%s: %zu jar%s, of a charge of %.1f %% vol; expected at least 3 jars of a "
                     "charge of 0.5 to 90 %% vol",
-                    run->name, run->count, run->count == 1 ? "" : "s",
-                    jl_spirit_strength_pct(run->recovery.charge), JARS_LEAST);
-    jl_status status = forecast(run, in, o);
-    if (status != JL_OK)
-        return fail(exit_of_file(status),
-                    "%s: the rest of the run: %s; no still makes these jars "
-                    "of that charge",
-                    run->name, jl_status_text(status));
-    if (o->most.volume_l > 0) return 0;
-    return fail(EXIT_DATA,
-                "%s: its jars hold more than was charged; expected a charge that can "
-                "have given them",
-                run->name);
+                    name, count, count == 1 ? "" : "s", jl_spirit_strength_pct(r->charge));
+    if (status == JL_CONFLICT)
+        return fail(EXIT_DATA,
+                    "%s: its jars hold more than was charged; expected a charge that can "
+                    "have given them",
+                    name);
+    return fail(exit_of_file(status),
+                "%s: the rest of the run: %s; no still makes these jars "
+                "of that charge",
+                name, jl_status_text(status));
 }
 
-static void show_outlook(show *s, const logged *run, const outlook *o, bool brief) {
+static void show_outlook(show *s, const jl_run *run, const outlook *o, bool brief) {
     show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
     show_figures(s, o, brief);
-    show_plan(s, &o->plan, &o->rest);
-    say_plan(s, run, o);
+    show_plan(s, &o->of.plan, &o->of.rest);
+    say_plan(s, jl_run_settings(run), &o->of);
 }
 
-void show_rest(show *s, const logged *run, const outlook *o) {
-    if (run->recovery.left_stated)
+void show_rest(show *s, const jl_run *run, const outlook *o) {
+    if (jl_run_recovery(run)->left_stated)
         show_note(s, "What is left in the boiler was measured: the run seems to have ended.");
     show_outlook(s, run, o, false);
-    say_assumed(s, run, &o->plan);
+    say_assumed(s, jl_run_settings(run), &o->of);
 }
 
-void show_rest_of_run(show *s, const char *path, const jl_run *record) {
-    logged run;
-    jl_instruments in;
+void show_rest_below_jar(show *s, const jl_run *run) {
     outlook o;
-    if (instruments_read(NULL, &in) != 0) return;
-    logged_of_run(path, record, &in, &run);
-    if (rest_possible(&run) && forecast(&run, &in, &o) == JL_OK && o.most.volume_l > 0)
-        show_outlook(s, &run, &o, true);
-    logged_free(&run);
+    if (jl_run_rest(run, NULL, REST_NEXT, o.next, &o.of) == JL_OK) show_outlook(s, run, &o, true);
 }

@@ -8,9 +8,9 @@
 #include "command.h"
 #include "input/factfile.h"
 #include "input/logfile.h"
-#include "input/logged.h"
 #include "input/settings.h"
 #include "picture/paper.h"
+#include "run/run.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -24,12 +24,14 @@ typedef struct words {
 } words;
 
 typedef struct work {
-    logged *logged;
-    jl_logged_run *runs;
+    const char *const *names;
+    jl_run **logs;
+    jl_logged_run *runs; /* out of them */
+    jl_logged_jar **jars;
     jl_run_fit *fits;
     size_t count;
     jl_common_uncertainty uncertainty;
-    jl_instruments in;
+    jl_settings bench;
     jl_still_guess guess;
     bool usual_stages; /* neither an option nor a log says how many */
     jl_calibration result;
@@ -41,51 +43,57 @@ static const double STAGES_USUAL = 4;
 /* ---- Reading ---- */
 
 /* Jars no further apart than their own uncertainty have no shape that a still could be read from. */
-static bool all_alike(const logged *s) {
+static bool all_alike(const jl_logged_run *run) {
     double least = INFINITY, most = -INFINITY;
-    for (size_t i = 0; i < s->count; i++) {
-        least = fmin(least, s->jars[i].strength_pct);
-        most = fmax(most, s->jars[i].strength_pct);
+    for (size_t i = 0; i < run->count; i++) {
+        least = fmin(least, run->jars[i].strength_pct);
+        most = fmax(most, run->jars[i].strength_pct);
     }
-    return s->count > 0 && most - least < 3 * s->jars[0].strength_u_pct;
+    return run->count > 0 && most - least < 3 * run->jars[0].strength_u_pct;
 }
 
-static int check_run(const logged *s) {
-    if (!s->recovery.charge_stated)
+static int check_run(const char *name, const jl_recovery *r, const jl_logged_run *run) {
+    if (!r->charge_stated)
         return fail(EXIT_DATA,
                     "%s says nothing of its charge; expected #charge_l and #charge_strength_pct",
-                    s->name);
-    if (s->count < 3)
-        return fail(EXIT_DATA, "%s has %zu jar%s; expected at least 3 with a strength each",
-                    s->name, s->count, s->count == 1 ? "" : "s");
-    if (all_alike(s))
+                    name);
+    if (run->count < 3)
+        return fail(EXIT_DATA, "%s has %zu jar%s; expected at least 3 with a strength each", name,
+                    run->count, run->count == 1 ? "" : "s");
+    if (all_alike(run))
         return fail(EXIT_DATA,
                     "%s: its jars are all alike, which tells nothing of the still; expected "
                     "strengths that fall, from the first jar into the tails",
-                    s->name);
-    double pct = jl_spirit_strength_pct(s->recovery.charge);
+                    name);
+    double pct = run->charge_strength_pct;
     if (pct > 0.5 && pct < 90) return 0;
     return fail(EXIT_DATA,
                 "%s: a charge of %.1f %% vol; expected 0.5 to 90 %% vol, where jars can tell of "
                 "the still",
-                s->name, pct);
+                name, pct);
+}
+
+static int read_run(work *w, size_t i) {
+    size_t count;
+    int bad = run_read_jars(w->names[i], &w->logs[i]);
+    if (bad != 0) return bad;
+    w->count++;
+    jl_run_jars(w->logs[i], &count);
+    w->jars[i] = need(calloc(count, sizeof **w->jars));
+    w->fits[i].strength_pct = need(calloc(count, sizeof(double)));
+    w->runs[i] = jl_run_logged(w->logs[i], &w->bench, w->jars[i]);
+    return check_run(w->names[i], jl_run_recovery(w->logs[i]), &w->runs[i]);
 }
 
 static int read_runs(work *w, const args *a) {
-    w->logged = need(calloc(a->count, sizeof *w->logged));
+    int bad = 0;
+    w->names = a->rest;
+    w->logs = need(calloc(a->count, sizeof(jl_run *)));
+    w->jars = need(calloc(a->count, sizeof(jl_logged_jar *)));
     w->runs = need(calloc(a->count, sizeof *w->runs));
     w->fits = need(calloc(a->count, sizeof *w->fits));
-    for (size_t i = 0; i < a->count; i++) {
-        logged *s = &w->logged[i];
-        int bad = logged_read(a->rest[i], &w->in, false, s);
-        if (bad != 0) return bad;
-        w->count++;
-        bad = check_run(s);
-        if (bad != 0) return bad;
-        w->runs[i] = logged_run(s);
-        w->fits[i].strength_pct = need(calloc(s->count, sizeof(double)));
-    }
-    return 0;
+    for (size_t i = 0; i < a->count && bad == 0; i++) bad = read_run(w, i);
+    return bad;
 }
 
 /* What the runs that count state of a setting. */
@@ -98,7 +106,7 @@ typedef struct statements {
 static statements stated(const work *w, jl_key_id id) {
     statements all = {0};
     for (size_t i = 0; i < w->count; i++) {
-        const jl_settings *s = w->logged[i].settings;
+        const jl_settings *s = jl_run_settings(w->logs[i]);
         if (w->fits[i].left_out) continue;
         all.runs++;
         if (!jl_is_stated(s, id)) continue;
@@ -116,7 +124,7 @@ static bool all_state(const work *w, jl_key_id id) {
 
 /* An option, or what all logs say alike, is held; of stages and reflux one is then sought. */
 static int set_guess(work *w, const words *o) {
-    jl_settings said = *w->logged[0].settings;
+    jl_settings said = *jl_run_settings(w->logs[0]);
     bool stages_said = all_state(w, JL_KEY_STAGES), reflux_said = all_state(w, JL_KEY_REFLUX);
     if (!jl_is_stated(&said, JL_KEY_STAGES))
         jl_settings_number(&said, JL_KEY_STAGES, STAGES_USUAL, JL_FROM_DEFAULT, NULL);
@@ -181,7 +189,7 @@ static void show_runs(show *s, const work *w) {
     show_heading(s, "The runs");
     show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < w->count; i++) {
-        const char *name = w->logged[i].name, *slash = strrchr(name, '/');
+        const char *name = w->names[i], *slash = strrchr(name, '/');
         show_cell_text(s, name);
         show_cell_text(s, slash == NULL ? name : slash + 1);
         show_cell(s, (double)w->runs[i].count);
@@ -206,7 +214,7 @@ static void show_residuals(show *s, const work *w) {
         for (size_t k = 0; k < w->runs[i].count; k++) {
             double logged_pct = w->runs[i].jars[k].strength_pct;
             show_cell(s, (double)(i + 1));
-            show_cell(s, w->logged[i].numbers[k]);
+            show_cell(s, jl_run_jar(w->logs[i], k)->number);
             show_cell(s, logged_pct);
             show_cell(s, w->fits[i].strength_pct[k]);
             show_cell(s, logged_pct - w->fits[i].strength_pct[k]);
@@ -221,12 +229,12 @@ static void say_about(show *s, const work *w) {
                 s,
                 "%s does not belong to the others (misfit %.1f) and was left out: a leak, a "
                 "jar forgotten, another charge than was written down?",
-                w->logged[i].name, w->fits[i].residual);
+                w->names[i], w->fits[i].residual);
     for (size_t i = 0; i < w->count; i++)
-        if (jl_is_stated(w->logged[i].settings, JL_KEY_REFLUX_SCHEDULE))
+        if (jl_is_stated(jl_run_settings(w->logs[i]), JL_KEY_REFLUX_SCHEDULE))
             show_warning(s,
                          "%s has a reflux schedule, which is not followed: one reflux is sought.",
-                         w->logged[i].name);
+                         w->names[i]);
     if (!c->stages.told && !w->guess.stages_held)
         show_note(s,
                   "The jars cannot tell stages and reflux apart: the stages were held at %g%s and "
@@ -252,8 +260,9 @@ static void say_about(show *s, const work *w) {
         show_assumption(s,
                         "Before the jars the efficiency is 0.9 ± 0.3 (k = 2; common practice, no "
                         "source).");
+    const jl_instruments in = jl_settings_to_instruments(&w->bench);
     for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
-        assume_limits(s, &w->in, (jl_instrument)which);
+        assume_limits(s, &in, (jl_instrument)which);
     show_assumption(s, "A moment is written down to 30 s, the charge's volume and strength are as "
                        "uncertain as jug and alcoholometer (common practice, no source).");
     show_assumption(s,
@@ -351,17 +360,17 @@ static int fail_fit(const work *w, jl_status status) {
     return fail(exit_of_file(status),
                 "%s: %s; expected runs that begin with their first jar, with "
                 "a charge that can have given them",
-                w->count == 1 ? w->logged[0].name : "the runs", jl_status_text(status));
+                w->count == 1 ? w->names[0] : "the runs", jl_status_text(status));
 }
 
 static int answer(work *w, const args *a, const words *o) {
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
     if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
-    int bad = instruments_read(o->file, &w->in);
+    int bad = instruments_read(o->file, &w->bench);
     if (bad == 0) bad = read_runs(w, a);
     if (bad == 0) bad = set_guess(w, o);
     if (bad != 0) return bad;
-    w->uncertainty = logged_uncertainty(&w->in);
+    w->uncertainty = jl_logged_uncertainty(&w->bench);
     progress p;
     progress_begin(&p);
     jl_status status = jl_calibrate(w->runs, w->count, &w->uncertainty, &w->guess, progress_step,
@@ -380,12 +389,14 @@ static int answer(work *w, const args *a, const words *o) {
     return show_close(s, EXIT_DONE);
 }
 
-static void release(work *w, size_t count) {
-    for (size_t i = 0; i < count && w->logged != NULL; i++) {
-        logged_free(&w->logged[i]);
+static void release(work *w) {
+    for (size_t i = 0; i < w->count; i++) {
+        jl_run_free(w->logs[i]);
+        free(w->jars[i]);
         free(w->fits[i].strength_pct);
     }
-    free(w->logged);
+    free(w->logs);
+    free(w->jars);
     free(w->runs);
     free(w->fits);
 }
@@ -408,7 +419,7 @@ int command_calibrate(int argc, const char **argv) {
                   "The still learnt from its runs: stages or reflux, efficiency"))
         a.exit_status = answer(&w, &a, &o);
     int exit_status = a.exit_status;
-    release(&w, a.count);
+    release(&w);
     args_close(&a);
     return exit_status;
 }

@@ -5,9 +5,9 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
+#include "input/args.h"
 #include "input/logfile.h"
-#include "input/logged.h"
-#include "input/settings.h"
+#include "learn/past.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -16,13 +16,14 @@
 
 enum { DATE = 11 };
 
-/* One run as it is shown. */
+/* One run. */
 typedef struct past {
-    logged run;
-    char date[DATE];                             /* "2026-10-17"; "" when the log has no start */
-    double charged_l, collected_l, recovery_pct; /* pure alcohol at 20 °C */
-    jl_spirit collected, hearts, feints;
-    double kwh, kwh_per_l, expected_l, apart_pct;
+    const char *name;
+    jl_run *run;
+    jl_time started;
+    bool has_started;
+    char date[DATE]; /* "2026-10-17"; "" when the log has no start */
+    jl_past of;
 } past;
 
 typedef struct history {
@@ -36,31 +37,20 @@ typedef struct history {
 /* ---- Reading ---- */
 
 static void work_out(past *p) {
-    logged *s = &p->run;
     char text[JL_TIME_BYTES];
-    const jl_recovery *r = &s->recovery;
-    if (s->has_started && jl_time_write(s->started, text, sizeof text) == JL_OK)
+    p->has_started = jl_run_started(p->run, &p->started);
+    if (p->has_started && jl_time_write(p->started, text, sizeof text) == JL_OK)
         snprintf(p->date, sizeof p->date, "%.10s", text);
-    p->collected = jl_tally_sum(&s->tally, JL_OF_ALL).spirit;
-    p->hearts = s->tally.of[JL_HEARTS].spirit;
-    p->feints = jl_tally_sum(&s->tally, JL_OF_FEINTS).spirit;
-    p->charged_l = r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN;
-    p->collected_l = jl_pure_alcohol_l(p->collected);
-    p->recovery_pct = r->recovery_pct;
-    bool powered = jl_is_stated(s->settings, JL_KEY_POWER) && s->hours > 0;
-    p->kwh = powered ? s->still.power_w * s->hours / 1000 : NAN;
-    p->kwh_per_l = p->kwh / p->collected_l;
-    p->expected_l = s->expected_pure_l;
-    p->apart_pct = 100 * (p->collected_l / p->expected_l - 1);
+    jl_run_past(p->run, &p->of);
 }
 
 /* An undated run comes last, in the order given. */
 static int by_date(const void *a, const void *b) {
     const past *x = a, *y = b;
-    if (x->run.has_started != y->run.has_started) return x->run.has_started ? -1 : 1;
-    if (!x->run.has_started || x->run.started.unix_s == y->run.started.unix_s)
-        return (x->run.name > y->run.name) - (x->run.name < y->run.name);
-    return x->run.started.unix_s < y->run.started.unix_s ? -1 : 1;
+    if (x->has_started != y->has_started) return x->has_started ? -1 : 1;
+    if (!x->has_started || x->started.unix_s == y->started.unix_s)
+        return (x->name > y->name) - (x->name < y->name);
+    return x->started.unix_s < y->started.unix_s ? -1 : 1;
 }
 
 static bool within(const past *p, const char *from, const char *to) {
@@ -78,32 +68,36 @@ static int check_date(const char *name, const char *text) {
     return fail_argument(name, text, JL_FORM, "a date, as 2026-10-31");
 }
 
+/* Keeps a run that has jars and lies in the period. */
+static void take_run(history *h, past *p, const char *from, const char *to) {
+    if (jl_run_jar(p->run, 0) == NULL) {
+        h->empty[h->empty_count++] = p->name;
+    } else {
+        work_out(p);
+        h->read++;
+        if (p->date[0] == '\0') h->undated[h->undated_count++] = p->name;
+        if (within(p, from, to)) {
+            h->count++;
+            return;
+        }
+    }
+    jl_run_free(p->run);
+}
+
 static int read_all(history *h, const args *a, const char *from, const char *to) {
-    jl_instruments in;
-    int bad = instruments_read(NULL, &in);
     h->runs = need(calloc(a->count, sizeof *h->runs));
     h->undated = need(calloc(a->count, sizeof *h->undated));
     h->empty = need(calloc(a->count, sizeof *h->empty));
-    for (size_t i = 0; i < a->count && bad == 0; i++) {
+    for (size_t i = 0; i < a->count; i++) {
         past *p = &h->runs[h->count];
-        *p = (past){0};
-        bad = logged_read(a->rest[i], &in, true, &p->run);
+        *p = (past){.name = a->rest[i]};
+        int bad = run_read_log(p->name, &p->run);
         if (bad != 0) return bad;
-        if (p->run.count == 0) {
-            h->empty[h->empty_count++] = p->run.name;
-            logged_free(&p->run);
-            continue;
-        }
-        work_out(p);
-        h->read++;
-        if (p->date[0] == '\0') h->undated[h->undated_count++] = p->run.name;
-        if (within(p, from, to))
-            h->count++;
-        else
-            logged_free(&p->run);
+        say_torn(p->name, jl_run_torn_line(p->run));
+        take_run(h, p, from, to);
     }
     if (h->count > 1) qsort(h->runs, h->count, sizeof *h->runs, by_date);
-    return bad;
+    return 0;
 }
 
 /* ---- Showing ---- */
@@ -119,8 +113,7 @@ static double pure_or_0(jl_spirit spirit) {
 
 /* Of a run whose jars are in no fraction yet nothing is known of hearts and feints. */
 static double pure_of_part(const past *p, jl_spirit part) {
-    bool undecided = p->run.tally.of[JL_UNDECIDED].jars == p->run.count;
-    return undecided ? NAN : pure_or_0(part);
+    return p->of.decided ? pure_or_0(part) : NAN;
 }
 
 static void show_runs(show *s, const history *h) {
@@ -145,24 +138,24 @@ static void show_runs(show *s, const history *h) {
     show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < h->count; i++) {
         const past *p = &h->runs[i];
-        bool known = p->run.recovery.charge_stated;
-        jl_spirit charge = p->run.recovery.charge;
+        const jl_past *of = &p->of;
+        bool known = !isnan(of->charge_pure_l);
         show_cell_text(s, p->date[0] == '\0' ? NULL : p->date);
-        show_cell_text(s, p->run.name);
-        show_cell_text(s, p->run.title);
-        show_cell_text(s, base_of(p->run.name));
-        show_cell(s, known ? jl_volume_l(charge, JL_STRENGTH_C) : NAN);
-        show_cell(s, known ? jl_spirit_strength_pct(charge) : NAN);
-        show_cell(s, p->charged_l);
-        show_cell(s, p->collected_l);
-        show_cell(s, p->recovery_pct);
-        show_cell(s, pure_of_part(p, p->hearts));
-        show_cell(s, pure_of_part(p, p->feints));
-        show_cell(s, p->run.hours);
-        show_cell(s, p->kwh);
-        show_cell(s, p->kwh_per_l);
-        show_cell(s, p->expected_l);
-        show_cell(s, p->apart_pct);
+        show_cell_text(s, p->name);
+        show_cell_text(s, jl_run_title(p->run));
+        show_cell_text(s, base_of(p->name));
+        show_cell(s, known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN);
+        show_cell(s, known ? jl_spirit_strength_pct(of->charge) : NAN);
+        show_cell(s, of->charge_pure_l);
+        show_cell(s, jl_pure_alcohol_l(of->collected));
+        show_cell(s, of->recovery_pct);
+        show_cell(s, pure_of_part(p, of->hearts));
+        show_cell(s, pure_of_part(p, of->feints));
+        show_cell(s, of->hours);
+        show_cell(s, of->energy_kwh);
+        show_cell(s, of->energy_kwh_per_l);
+        show_cell(s, of->expected_pure_l);
+        show_cell(s, of->apart_pct);
     }
 }
 
@@ -182,12 +175,12 @@ static void show_effort(show *s, const history *h) {
     for (size_t i = 0; i < h->count; i++) {
         const past *p = &h->runs[i];
         show_cell_text(s, p->date[0] == '\0' ? NULL : p->date);
-        show_cell_text(s, base_of(p->run.name));
-        show_cell(s, p->run.hours);
-        show_cell(s, p->kwh);
-        show_cell(s, p->kwh_per_l);
-        show_cell(s, p->expected_l);
-        show_cell(s, p->apart_pct);
+        show_cell_text(s, base_of(p->name));
+        show_cell(s, p->of.hours);
+        show_cell(s, p->of.energy_kwh);
+        show_cell(s, p->of.energy_kwh_per_l);
+        show_cell(s, p->of.expected_pure_l);
+        show_cell(s, p->of.apart_pct);
     }
 }
 
@@ -208,34 +201,28 @@ static void show_sums(show *s, const history *h) {
         {"pure_alcohol_hl", "hectolitres", "hl", 11, 5, COLUMN_NUMBERS},
         {"proof_gallons_us", "US proof gallons", "at 60 °F", 16, 3, COLUMN_NUMBERS},
     };
-    jl_spirit charged = {0, 0}, collected = {0, 0}, hearts = {0, 0}, feints = {0, 0};
-    for (size_t i = 0; i < h->count; i++) {
-        const past *p = &h->runs[i];
-        if (p->run.recovery.charge_stated) charged = jl_blend(charged, p->run.recovery.charge);
-        collected = jl_blend(collected, p->collected);
-        hearts = jl_blend(hearts, p->hearts);
-        feints = jl_blend(feints, p->feints);
-    }
+    jl_past_sums sums = {0};
+    for (size_t i = 0; i < h->count; i++) jl_past_add(&sums, &h->runs[i].of);
     show_heading(s, "All of these runs");
     show_table(s, "sums", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    show_sum_row(s, "charged", "charged", charged);
-    show_sum_row(s, "collected", "collected", collected);
-    show_sum_row(s, "hearts", "of it hearts", hearts);
-    show_sum_row(s, "feints", "of it feints", feints);
+    show_sum_row(s, "charged", "charged", sums.charge);
+    show_sum_row(s, "collected", "collected", sums.collected);
+    show_sum_row(s, "hearts", "of it hearts", sums.hearts);
+    show_sum_row(s, "feints", "of it feints", sums.feints);
 }
 
 /* ---- Trends ---- */
 
 static double recovery_of(const past *p) {
-    return p->recovery_pct;
+    return p->of.recovery_pct;
 }
 
 static double energy_of(const past *p) {
-    return p->kwh_per_l;
+    return p->of.energy_kwh_per_l;
 }
 
 static double outcome_of(const past *p) {
-    return p->apart_pct;
+    return p->of.apart_pct;
 }
 
 static void show_trends(show *s, const history *h) {
@@ -262,18 +249,15 @@ static void show_trends(show *s, const history *h) {
 
 /* A run whose last jar is still far above its stop counts, but perhaps not as a whole. */
 static void note_unended(show *s, const history *h) {
-    const double far_pct = 20; /* more than a jar falls: common practice, no source */
     for (size_t i = 0; i < h->count; i++) {
-        const logged *run = &h->runs[i].run;
-        double last_pct = run->jars[run->count - 1].strength_pct;
-        bool planned = run->stop.stated || !isnan(run->expected_pure_l);
-        if (planned && !run->recovery.left_stated && last_pct > run->stop.pct + far_pct)
+        const jl_past *of = &h->runs[i].of;
+        if (of->cut_short)
             show_warning(
                 s,
                 "%s ends at %.1f %% vol, its stop is at %g %% vol%s: it may not have run to its "
                 "end.",
-                base_of(run->name), last_pct, run->stop.pct,
-                run->stop.stated && run->stop.followed ? "" : " (default)");
+                base_of(h->runs[i].name), of->last_pct, of->stop.strength_pct,
+                of->stop.stated && of->stop.followed ? "" : " (default)");
     }
 }
 
@@ -306,7 +290,7 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
         show_note(s, "For records and returns the authority's own forms and measurements prevail.");
         bad = show_close(s, EXIT_DONE);
     }
-    for (size_t i = 0; i < h.count; i++) logged_free(&h.runs[i].run);
+    for (size_t i = 0; i < h.count; i++) jl_run_free(h.runs[i].run);
     free(h.runs);
     free(h.undated);
     free(h.empty);

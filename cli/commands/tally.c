@@ -11,6 +11,7 @@
 #include "answer/status.h"
 #include "command.h"
 #include "input/logfile.h"
+#include "input/settings.h"
 #include "jarline.h"
 #include "keys/settings.h"
 #include "run/run.h"
@@ -577,28 +578,32 @@ static int tally_many(const args *a, inputs *in, bool json) {
 }
 
 /* Totals alone and what is still to come. */
-static int tally_rest(const args *a, const char *file, bool json) {
-    jl_instruments in;
-    logged run;
+static int show_rest_of(const char *path, const jl_run *run, const jl_settings *bench, bool json) {
+    double values[FIGURES];
     outlook o;
-    if (a->count != 1) return fail(EXIT_USAGE, "--rest goes with one run log, as run.csv");
-    int bad = instruments_read(file, &in);
-    if (bad == 0) bad = logged_read(a->rest[0], &in, false, &run);
+    int bad = rest_forecast(path, run, bench, &o);
     if (bad != 0) return bad;
-    bad = rest_forecast(&run, &in, &o);
-    if (bad == 0) {
-        show *s = show_open(json);
-        show_text(s, "log", NULL, run.name);
-        double values[FIGURES];
-        fill_jars(&run.tally, JL_OF_ALL, values + TOTAL);
-        show_sum(s, &(figures){.list = LIST, .values = values}, "total",
-                 "All jars so far, at 20 °C", TOTAL);
-        show_rest(s, &run, &o);
-        for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
-            assume_limits(s, &in, (jl_instrument)which);
-        bad = show_close(s, EXIT_DONE);
-    }
-    logged_free(&run);
+    const jl_instruments in = jl_settings_to_instruments(bench);
+    show *s = show_open(json);
+    show_text(s, "log", NULL, path);
+    fill_jars(jl_run_tally(run), JL_OF_ALL, values + TOTAL);
+    show_sum(s, &(figures){.list = LIST, .values = values}, "total", "All jars so far, at 20 °C",
+             TOTAL);
+    show_rest(s, run, &o);
+    for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
+        assume_limits(s, &in, (jl_instrument)which);
+    return show_close(s, EXIT_DONE);
+}
+
+static int tally_rest(const args *a, const char *file, bool json) {
+    jl_settings bench;
+    jl_run *run;
+    if (a->count != 1) return fail(EXIT_USAGE, "--rest goes with one run log, as run.csv");
+    int bad = instruments_read(file, &bench);
+    if (bad == 0) bad = run_read_jars(a->rest[0], &run);
+    if (bad != 0) return bad;
+    bad = show_rest_of(a->rest[0], run, &bench, json);
+    jl_run_free(run);
     return bad;
 }
 

@@ -82,12 +82,9 @@ int still_settings_read(const setting_options *o, double charge_strength_pct, st
     return still_settings_add(o, charge_strength_pct, s);
 }
 
-int instruments_read(const char *file, jl_instruments *in) {
-    jl_settings s;
-    jl_settings_begin(&s);
-    int bad = file == NULL ? 0 : settings_file(file, JL_IN_INSTRUMENTS, &s);
-    *in = jl_settings_to_instruments(&s);
-    return bad;
+int instruments_read(const char *file, jl_settings *bench) {
+    jl_settings_begin(bench);
+    return file == NULL ? 0 : settings_file(file, JL_IN_INSTRUMENTS, bench);
 }
 
 int arg_instrument(const setting_options *o, jl_alcoholometer *instrument) {

@@ -39,7 +39,7 @@ int still_settings_read(const setting_options *o, double charge_strength_pct, st
 int still_settings_add(const setting_options *o, double charge_strength_pct, still_settings *s);
 
 /* The file's instruments, or the defaults alone when file is NULL. */
-int instruments_read(const char *file, jl_instruments *in);
+int instruments_read(const char *file, jl_settings *bench);
 
 /* The alcoholometer of file and options. */
 int arg_instrument(const setting_options *o, jl_alcoholometer *instrument);

@@ -3,6 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "learn/course.h"
 #include "learn/runfit.h"
+#include "run/run.h"
+#include "still/settings.h"
 #include "uncertainty/fit.h"
 
 #include <gsl/gsl_cdf.h>
@@ -240,19 +242,73 @@ jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_logged_jar *jars, siz
     return status;
 }
 
-/* Over a boiler as warm as that stands a liquid; under a head as warm as that its vapour. */
-jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct) {
-    jl_boiling boiling;
-    if (rule.by == JL_CUT_SPOUT_PCT) {
-        *strength_pct = rule.at;
-        return JL_OK;
-    }
-    if (rule.by != JL_CUT_BOILER_C && rule.by != JL_CUT_HEAD_C) return JL_NO;
-    jl_status status = jl_boil_at_temp(rule.at, still->pressure_kpa, &boiling);
-    if (status == JL_OK && rule.by == JL_CUT_BOILER_C && boiling.liquid_mole_fraction > 0)
-        status = jl_first_drop(still, jl_mass_fraction_from_mole(boiling.liquid_mole_fraction),
-                               &boiling);
+/* ---- Of a record ---- */
+
+enum { JARS_LEAST = 3 };
+
+/* A reflux share as people set it is off by this, as a standard uncertainty: common practice, no
+ * source. */
+static const double REFLUX_U = 0.05;
+
+bool jl_run_rest_possible(const jl_run *run) {
+    size_t count;
+    const jl_recovery *r = jl_run_recovery(run);
+    double pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : 0;
+    jl_run_jars(run, &count);
+    return count >= JARS_LEAST && pct > 0.5 && pct < 90;
+}
+
+static void plan_of(const jl_run *run, const jl_logged_run *logged, const jl_settings *instruments,
+                    jl_outlook *o) {
+    const jl_settings *s = jl_run_settings(run);
+    const jl_still still = jl_settings_to_still(s);
+    double share_u = jl_setting_value(s, JL_KEY_REFLUX_SHARE_U);
+    jl_run_ends(run, &o->hearts_end, &o->stop);
+    o->plan = (jl_run_plan){.charge_l = logged->charge_l,
+                            .charge_strength_pct = logged->charge_strength_pct,
+                            .stages = still.stages,
+                            .reflux_share = still.reflux_ratio / (1 + still.reflux_ratio),
+                            .reflux_share_u = isnan(share_u) ? REFLUX_U : share_u,
+                            .pressure_kpa = still.pressure_kpa,
+                            .hearts_end_pct = o->hearts_end.strength_pct,
+                            .stop_pct = o->stop.strength_pct,
+                            .jar_l = jl_is_stated(s, JL_KEY_JAR)
+                                         ? jl_setting_value(s, JL_KEY_JAR)
+                                         : logged->jars[logged->count - 1].volume_l,
+                            .uncertainty = jl_logged_uncertainty(instruments)};
+}
+
+/* What a charge that is larger and stronger than said, by what that may be, has not yet given. */
+static jl_status most_of(const jl_run *run, jl_outlook *o) {
+    const jl_run_plan *plan = &o->plan;
+    const jl_recovery *r = jl_run_recovery(run);
+    double share = JL_COVERAGE_K * plan->uncertainty.charge_share;
+    double pct = JL_COVERAGE_K * plan->uncertainty.charge_pct / plan->charge_strength_pct;
+    double pure_l = jl_pure_alcohol_l(r->charge) * (1 + hypot(share, pct));
+    o->most_l = fmax(plan->charge_l * (1 + share) - jl_volume_l(r->collected, JL_STRENGTH_C), 0);
+    o->most_pure_l = fmax(pure_l - jl_pure_alcohol_l(r->collected), 0);
+    return o->most_l > 0 ? JL_OK : JL_CONFLICT;
+}
+
+static bool is_in(const jl_outlook *o, jl_uncertainty volume_l, jl_uncertainty pure_l) {
+    return volume_l.value <= o->most_l && pure_l.value <= o->most_pure_l;
+}
+
+jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, size_t next_count,
+                      jl_uncertainty *next_pct, jl_outlook *outlook) {
+    size_t count;
+    if (!jl_run_rest_possible(run)) return JL_MISSING;
+    jl_run_jars(run, &count);
+    jl_logged_jar *jars = calloc(count, sizeof *jars);
+    if (jars == NULL) return JL_MEMORY;
+    const jl_logged_run logged = jl_run_logged(run, instruments, jars);
+    plan_of(run, &logged, instruments, outlook);
+    jl_rest *come = &outlook->rest;
+    jl_status status = jl_rest_of_run(&outlook->plan, jars, count, next_count, next_pct, come);
+    free(jars);
+    if (status == JL_OK) status = most_of(run, outlook);
     if (status != JL_OK) return status;
-    return jl_strength_pct(jl_mass_fraction_from_mole(boiling.vapour_mole_fraction), JL_STRENGTH_C,
-                           strength_pct);
+    outlook->hearts_held = is_in(outlook, come->hearts_l, come->hearts_pure_l);
+    outlook->stop_held = is_in(outlook, come->stop_l, come->stop_pure_l);
+    return JL_OK;
 }

@@ -258,7 +258,7 @@ static void show_run_page(prompt *p) {
 /* On a page of its own: with the table it would not fit into 24 lines. */
 static void show_rest_page(prompt *p) {
     show *s = show_open(false);
-    show_rest_of_run(s, p->path, p->run);
+    show_rest_below_jar(s, p->run);
     p->exit_status = show_close(s, EXIT_DONE);
 }
 

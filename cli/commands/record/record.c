@@ -100,7 +100,7 @@ static int answer_jar(const char *path, const char *deed, const jl_run *run, con
     show_recorded_jar(s, run, jar);
     note_slips(s, run, jar);
     show_run_so_far(s, run, count <= JARS_OF_A_RUN);
-    if (count <= JARS_OF_A_RUN) show_rest_of_run(s, path, run);
+    if (count <= JARS_OF_A_RUN) show_rest_below_jar(s, run);
     jl_alcoholometer instrument = jl_run_instrument(run);
     if (jar->has_reading) assume_log_instrument(s, &instrument, jar->reading.unit);
     if (jar->at_20c) show_note(s, "Without a temperature the volume counts as at 20 °C.");

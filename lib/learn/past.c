@@ -1,0 +1,57 @@
+/* Runs that are over: what each came to, and all of them together.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "learn/past.h"
+#include "run/run.h"
+#include "still/settings.h"
+
+#include <math.h>
+
+/* More than one jar falls: common practice, no source. */
+static const double FAR_PCT = 20;
+
+/* From the start to the last jar; NaN where the log has not both. */
+static double hours_of(const jl_run *run, const jl_jar *last) {
+    jl_time started;
+    if (!jl_run_started(run, &started) || last == NULL || !last->has_time) return NAN;
+    return ((double)last->time.unix_s - (double)started.unix_s) / 3600;
+}
+
+static jl_spirit fraction_of(const jl_run *run, unsigned fractions) {
+    return jl_tally_sum(jl_run_tally(run), fractions).spirit;
+}
+
+void jl_run_past(const jl_run *run, jl_past *p) {
+    const jl_settings *s = jl_run_settings(run);
+    const jl_recovery *r = jl_run_recovery(run);
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count), *last = count > 0 ? &jars[count - 1] : NULL;
+    jl_spout_end hearts;
+    *p = (jl_past){
+        .decided = jl_run_tally(run)->of[JL_UNDECIDED].jars < count,
+        .charge = r->charge_stated ? r->charge : (jl_spirit){0, 0},
+        .collected = fraction_of(run, JL_OF_ALL),
+        .hearts = fraction_of(run, 1 << JL_HEARTS),
+        .feints = fraction_of(run, JL_OF_FEINTS),
+        .charge_pure_l = r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN,
+        .recovery_pct = r->recovery_pct,
+        .hours = hours_of(run, last),
+        .expected_pure_l = jl_run_expected_pure_l(run),
+        .last_pct = last != NULL ? jl_spirit_strength_pct(last->spirit) : NAN,
+    };
+    double pure_l = jl_pure_alcohol_l(p->collected);
+    bool powered = jl_is_stated(s, JL_KEY_POWER) && p->hours > 0;
+    p->energy_kwh = powered ? jl_settings_to_still(s).power_w * p->hours / 1000 : NAN;
+    p->energy_kwh_per_l = p->energy_kwh / pure_l;
+    p->apart_pct = 100 * (pure_l / p->expected_pure_l - 1);
+    jl_run_ends(run, &hearts, &p->stop);
+    bool planned = p->stop.stated || !isnan(p->expected_pure_l);
+    p->cut_short = planned && !r->left_stated && p->last_pct > p->stop.strength_pct + FAR_PCT;
+}
+
+void jl_past_add(jl_past_sums *sums, const jl_past *p) {
+    sums->charge = jl_blend(sums->charge, p->charge);
+    sums->collected = jl_blend(sums->collected, p->collected);
+    sums->hearts = jl_blend(sums->hearts, p->hearts);
+    sums->feints = jl_blend(sums->feints, p->feints);
+}

@@ -1,0 +1,34 @@
+/* Runs that are over: what each came to, and all of them together.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_PAST_H
+#define JL_PAST_H
+
+#include "jarline.h"
+
+/* One run. What its log does not say is NaN. */
+typedef struct jl_past {
+    bool decided;     /* a jar at least is in a fraction */
+    jl_spirit charge; /* none where it is not stated */
+    jl_spirit collected, hearts, feints;
+    double charge_pure_l, recovery_pct;
+    double hours;            /* from the start to the last jar */
+    double energy_kwh;       /* the stated power for that whole time */
+    double energy_kwh_per_l; /* of pure alcohol */
+    double expected_pure_l;  /* of the forecast in the log */
+    double apart_pct;        /* collected above it */
+    double last_pct;         /* strength of the last jar */
+    jl_spout_end stop;
+    bool cut_short; /* the last jar is still far above the stop of a run that was planned */
+} jl_past;
+
+void jl_run_past(const jl_run *run, jl_past *past);
+
+/* Sums begin as {0}. */
+typedef struct jl_past_sums {
+    jl_spirit charge, collected, hearts, feints;
+} jl_past_sums;
+
+void jl_past_add(jl_past_sums *sums, const jl_past *past);
+
+#endif

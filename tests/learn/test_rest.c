@@ -1,0 +1,232 @@
+/* A record's ends, its rest, what a run that is over came to.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "given.h"
+#include "jarline.h"
+#include "learn/past.h"
+#include "suites.h"
+
+static const char JARS[] = "jar,volume_l,strength_pct,temp_c,time,fraction\n"
+                           "1,0.5,82.0,20,2026-11-01T10:10:00Z,heads\n"
+                           "2,0.5,80.9,20,2026-11-01T10:20:00Z,hearts\n"
+                           "3,0.5,79.6,20,2026-11-01T10:30:00Z,hearts\n"
+                           "4,0.5,78.1,20,2026-11-01T10:40:00Z,hearts\n"
+                           "5,0.5,76.3,20,2026-11-01T10:50:00Z,tails\n";
+
+static jl_run *read_text(const char *text) {
+    jl_run *run = NULL;
+    int fd = given(text);
+    CHECK_OK(jl_run_read(fd, &run, NULL));
+    close(fd);
+    return run;
+}
+
+static jl_run *read_run(const char *facts) {
+    char text[2000];
+    snprintf(text, sizeof text, "%s%s", facts, JARS);
+    return read_text(text);
+}
+
+#define CHARGE "#charge_l,24\n#charge_strength_pct,30\n"
+#define STILL  "#stages,3\n#reflux,1\n"
+
+/* ---- Where fractions end ---- */
+
+static void ends_are(const char *facts, double hearts_pct, double stop_pct) {
+    jl_run *run = read_run(facts);
+    jl_spout_end hearts, stop;
+    jl_run_ends(run, &hearts, &stop);
+    CHECK_NEAR(hearts.strength_pct, hearts_pct, 1e-9);
+    CHECK_NEAR(stop.strength_pct, stop_pct, 1e-9);
+    jl_run_free(run);
+}
+
+static void ends_are_the_logs_or_the_usual_ones(void) {
+    const jl_cut_rules spirit = jl_default_cuts(30), strip = jl_default_cuts(8);
+    ends_are("", spirit.hearts.at, spirit.tails.at);
+    ends_are(CHARGE, spirit.hearts.at, spirit.tails.at);
+    ends_are(CHARGE "#hearts_until,65%\n#stop_at,25%\n", 65, 25);
+    ends_are("#charge_l,24\n#charge_strength_pct,8\n", strip.tails.at, strip.tails.at);
+    ends_are(CHARGE "#hearts_until,none\n#stop_at,25%\n", 25, 25);
+}
+
+static void an_end_by_an_amount_is_not_followed(void) {
+    jl_run *run = read_run(CHARGE "#hearts_until,3L\n");
+    jl_spout_end hearts, stop;
+    jl_run_ends(run, &hearts, &stop);
+    CHECK(hearts.stated && !hearts.followed && !stop.stated && stop.followed);
+    CHECK_NEAR(hearts.strength_pct, jl_default_cuts(30).hearts.at, 0);
+    jl_run_free(run);
+}
+
+/* Pure water boils at 100 °C under 101.325 kPa: nothing comes over. */
+static void an_end_by_a_temperature_is_the_vapours_strength_there(void) {
+    jl_run *run = read_run(CHARGE "#hearts_until,90C boiler\n#stop_at,95C head\n");
+    jl_spout_end hearts, stop;
+    jl_boiling boiling;
+    double pct;
+    jl_run_ends(run, &hearts, &stop);
+    CHECK(hearts.followed && stop.followed);
+    CHECK_OK(jl_boil_at_temp(90, JL_PRESSURE_KPA, &boiling));
+    CHECK_OK(jl_strength_pct(jl_mass_fraction_from_mole(boiling.vapour_mole_fraction),
+                             JL_STRENGTH_C, &pct));
+    CHECK_NEAR(hearts.strength_pct, pct, 1e-3); /* a pot: the first drop is that vapour */
+    CHECK(stop.strength_pct < hearts.strength_pct);
+    jl_run_free(run);
+}
+
+/* ---- The rest ---- */
+
+static void a_records_rest_is_that_of_its_plan(void) {
+    jl_run *run = read_run(CHARGE STILL "#jar_l,0.4\n#reflux_share_u,0.02\n");
+    jl_logged_jar jars[5];
+    jl_uncertainty next[2], by_plan[2];
+    jl_outlook o;
+    jl_rest rest;
+    CHECK(jl_run_rest_possible(run));
+    CHECK_OK(jl_run_rest(run, NULL, 2, next, &o));
+    CHECK_NEAR(o.plan.charge_l, 24, 1e-9);
+    CHECK_NEAR(o.plan.reflux_share, 0.5, 1e-12);
+    CHECK_NEAR(o.plan.reflux_share_u, 0.02, 0);
+    CHECK_NEAR(o.plan.jar_l, 0.4, 0);
+    CHECK_NEAR(o.plan.stages, 3, 0);
+    const jl_logged_run logged = jl_run_logged(run, NULL, jars);
+    CHECK(logged.count == 5 && isnan(logged.power_w));
+    CHECK_NEAR(jars[1].full_s - jars[0].full_s, 600, 0);
+    CHECK_OK(jl_rest_of_run(&o.plan, jars, 5, 2, by_plan, &rest));
+    CHECK_NEAR(next[1].value, by_plan[1].value, 0);
+    CHECK_NEAR(o.rest.stop_l.value, rest.stop_l.value, 0);
+    CHECK(o.hearts_held && o.stop_held);
+    CHECK(o.most_l > 24 - 2.5 && o.most_l < 24 * 1.1 - 2.4);
+    jl_run_free(run);
+}
+
+/* Without a jar's size the next jars are as large as the last. */
+static void a_plan_that_is_not_stated_is_the_usual_one(void) {
+    jl_run *run = read_run(CHARGE);
+    jl_uncertainty next;
+    jl_outlook o;
+    CHECK_OK(jl_run_rest(run, NULL, 1, &next, &o));
+    CHECK_NEAR(o.plan.jar_l, 0.5, 1e-9);
+    CHECK_NEAR(o.plan.stages, 1, 0);
+    CHECK_NEAR(o.plan.reflux_share, 0, 0);
+    CHECK_NEAR(o.plan.reflux_share_u, 0.05, 0);
+    jl_run_free(run);
+}
+
+static void has_no_rest(jl_run *run, jl_status wanted) {
+    jl_uncertainty next;
+    jl_outlook o;
+    CHECK(jl_run_rest_possible(run) == (wanted != JL_MISSING));
+    CHECK_STATUS(jl_run_rest(run, NULL, 1, &next, &o), wanted);
+    jl_run_free(run);
+}
+
+static void what_has_no_rest_is_refused(void) {
+    has_no_rest(read_run(""), JL_MISSING);
+    has_no_rest(read_run("#charge_l,24\n#charge_strength_pct,0.4\n"), JL_MISSING);
+    has_no_rest(read_run("#charge_l,24\n#charge_strength_pct,92\n"), JL_MISSING);
+    has_no_rest(read_text(CHARGE "volume_l,strength_pct\n0.5,82\n0.5,81\n"), JL_MISSING);
+    has_no_rest(read_text(CHARGE "volume_l,strength_pct\n10,31\n10,30\n10,29\n"), JL_CONFLICT);
+}
+
+/* A limit of 2 % vol on a jug of 5 % says more of both, and no instrument is perfect. */
+static void instruments_make_a_run_as_uncertain_as_they_are(void) {
+    jl_settings *bench;
+    int fd = given("alcoholometer_limit_pct,2\njug_limit_pct,5\nthermometer_limit_c,0\n");
+    CHECK_OK(jl_settings_read(fd, &bench, NULL));
+    close(fd);
+    jl_common_uncertainty usual = jl_logged_uncertainty(NULL), wide = jl_logged_uncertainty(bench);
+    CHECK_NEAR(wide.strength_pct, 2 / sqrt(3), 1e-9);
+    CHECK_NEAR(wide.charge_share, 0.05 * sqrt(2.0 / 3), 1e-9);
+    CHECK(wide.charge_pct > wide.strength_pct && usual.strength_pct < wide.strength_pct);
+    jl_settings_free(bench);
+}
+
+/* ---- What it came to ---- */
+
+static void a_past_run_has_its_sums_and_its_effort(void) {
+    jl_run *run = read_run("#started,2026-11-01T09:50:00Z\n#power_w,2000\n" CHARGE
+                           "#expect,2.5,80\n#left_l,20\n#left_strength_pct,20\n");
+    jl_past p;
+    jl_run_past(run, &p);
+    double pure_l = jl_pure_alcohol_l(p.collected);
+    CHECK(p.decided && !p.cut_short);
+    CHECK_NEAR(p.charge_pure_l, 7.2, 1e-9);
+    CHECK_NEAR(pure_l, 0.5 * (0.82 + 0.809 + 0.796 + 0.781 + 0.763), 1e-9);
+    CHECK_NEAR(jl_pure_alcohol_l(p.hearts), 0.5 * (0.809 + 0.796 + 0.781), 1e-9);
+    CHECK_NEAR(jl_pure_alcohol_l(p.feints), 0.5 * (0.82 + 0.763), 1e-9);
+    CHECK_NEAR(p.hours, 1, 1e-12);
+    CHECK_NEAR(p.energy_kwh, 2, 1e-12);
+    CHECK_NEAR(p.energy_kwh_per_l, 2 / pure_l, 1e-12);
+    CHECK_NEAR(p.expected_pure_l, 2, 1e-12);
+    CHECK_NEAR(p.apart_pct, 100 * (pure_l / 2 - 1), 1e-9);
+    CHECK_NEAR(p.recovery_pct, 100 * pure_l / 7.2, 1e-9);
+    jl_run_free(run);
+}
+
+static void what_a_log_does_not_say_is_not_a_number(void) {
+    jl_run *run = read_text("volume_l,strength_pct\n0.5,82\n");
+    jl_past p;
+    jl_run_past(run, &p);
+    CHECK(!p.decided && !p.cut_short);
+    CHECK(isnan(p.charge_pure_l) && isnan(p.recovery_pct) && isnan(p.hours));
+    CHECK(isnan(p.energy_kwh) && isnan(p.energy_kwh_per_l) && isnan(p.apart_pct));
+    jl_run_free(run);
+    run = read_text("volume_l,strength_pct\n");
+    jl_run_past(run, &p);
+    CHECK(!p.decided && !p.cut_short && isnan(p.last_pct));
+    jl_run_free(run);
+}
+
+/* Its last jar has 76.3 % vol. */
+static void is_cut_short(const char *facts, bool wanted) {
+    jl_run *run = read_run(facts);
+    jl_past p;
+    jl_run_past(run, &p);
+    CHECK(p.cut_short == wanted);
+    jl_run_free(run);
+}
+
+static void a_planned_run_far_above_its_stop_was_cut_short(void) {
+    is_cut_short(CHARGE, false); /* nothing was planned */
+    is_cut_short(CHARGE "#stop_at,56%\n", true);
+    is_cut_short(CHARGE "#stop_at,57%\n", false);
+    is_cut_short(CHARGE "#expect,2.5,80\n", true);
+    is_cut_short(CHARGE "#stop_at,56%\n#left_l,20\n#left_strength_pct,20\n", false);
+}
+
+static void sums_of_past_runs_add_what_is_known(void) {
+    jl_run *charged = read_run(CHARGE), *not = read_run("");
+    jl_past a, b;
+    jl_past_sums sums = {0};
+    jl_run_past(charged, &a);
+    jl_run_past(not, &b);
+    jl_past_add(&sums, &a);
+    jl_past_add(&sums, &b);
+    CHECK_NEAR(jl_pure_alcohol_l(sums.charge), 7.2, 1e-9);
+    CHECK_NEAR(sums.collected.ethanol_kg, 2 * a.collected.ethanol_kg, 1e-15);
+    CHECK_NEAR(sums.hearts.water_kg, 2 * a.hearts.water_kg, 1e-15);
+    CHECK_NEAR(sums.feints.water_kg, 2 * a.feints.water_kg, 1e-15);
+    jl_run_free(charged);
+    jl_run_free(not );
+}
+
+CU_TestInfo rest_tests[] = {
+    {"ends are the log's or the usual ones", ends_are_the_logs_or_the_usual_ones},
+    {"an end by an amount is not followed", an_end_by_an_amount_is_not_followed},
+    {"an end by a temperature is the vapour's strength there",
+     an_end_by_a_temperature_is_the_vapours_strength_there},
+    {"a record's rest is that of its plan", a_records_rest_is_that_of_its_plan},
+    {"a plan that is not stated is the usual one", a_plan_that_is_not_stated_is_the_usual_one},
+    {"what has no rest is refused", what_has_no_rest_is_refused},
+    {"instruments make a run as uncertain as they are",
+     instruments_make_a_run_as_uncertain_as_they_are},
+    {"a past run has its sums and its effort", a_past_run_has_its_sums_and_its_effort},
+    {"what a log does not say is not a number", what_a_log_does_not_say_is_not_a_number},
+    {"a planned run far above its stop was cut short",
+     a_planned_run_far_above_its_stop_was_cut_short},
+    {"sums of past runs add what is known", sums_of_past_runs_add_what_is_known},
+    CU_TEST_INFO_NULL,
+};
