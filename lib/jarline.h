@@ -2253,6 +2253,33 @@ JL_API jl_status jl_learn_still(const jl_learning_run *runs, size_t count,
                                 jl_progress *progress, void *progress_with, jl_learnt_run *each,
                                 jl_learnt_still *still);
 
+enum { JL_LEARNT_ROW_BYTES = 800 };
+
+/* A learnt still as rows of a file of settings or of a run log, with the room for their texts. */
+typedef struct jl_learnt_rows {
+    jl_fact_entry rows[JL_LEARNT_STAGES_MOST + 1];
+    size_t count;
+    char texts[JL_LEARNT_STAGES_MOST + 1][JL_LEARNT_ROW_BYTES];
+} jl_learnt_rows;
+
+/* A still as it is written down: learnt_runs with the runs and the weights of their spreads, then
+ * learnt_stages for each number of stages, with its weight, standard deviations, means and
+ * correlations in the order of jl_learnt_of.
+ *
+ * Given:    still
+ * Returned: *rows; it points into itself: do not copy it
+ * Errors:   JL_RANGE (it is no still)
+ */
+JL_API jl_status jl_learnt_write(const jl_learnt_still *still, jl_learnt_rows *rows);
+
+/* And as it is read again.
+ *
+ * Given:    facts: of a file of settings or a run log
+ * Returned: *still; *fault (may be NULL)
+ * Errors:   JL_MISSING (nothing learnt stands there), JL_FORM, JL_RANGE
+ */
+JL_API jl_status jl_learnt_read(const jl_facts *facts, jl_learnt_still *still, jl_fault *fault);
+
 /* A figure with its law: 95 % of it lies from low to high, as much below as above. NaN where there
  * is none. */
 typedef struct jl_estimate {

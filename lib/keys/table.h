@@ -104,6 +104,13 @@ KEY(REFLUX_SHARE_U, "reflux_share_u", "", JL_NUMBER, 1e-4, 0.5, "0.0001 to 0.5",
 KEY(EFFICIENCY_U, "efficiency_u", "", JL_NUMBER, 1e-4, 0.5, "0.0001 to 0.5", "0.02", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
     "standard uncertainty of the efficiency, as its runs tell it")
+KEY(LEARNT_RUNS, "learnt_runs", "", JL_NUMBER, 0, 1e6, "runs, then weights", "3,0.6 0.3 0.1 0 0",
+    JL_AS_ROW, JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
+    "how many runs the still was learnt from, and how much they differ")
+KEY(LEARNT_STAGES, "learnt_stages", "", JL_NUMBER, 1, 100,
+    "stages, their weight, then standard deviations, means and correlations", "2,0.9,0.02 ...",
+    JL_AS_ROW, JL_IN_RUN | JL_IN_STILL | JL_REPEATS, NULL, NULL, NULL, NULL,
+    "what was learnt of the still if these are its stages")
 KEY(PRESSURE, "pressure", "_kpa", JL_PRESSURE, 60, 105, "60 to 105 kPa", "98.5", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "101.325kPa", "sea level, U.S. Standard Atmosphere 1976", "pressure",
     "PRESSURE", "pressure of the air, as 985hPa")

@@ -3,8 +3,10 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
+#include "given.h"
 #include "learn/learnt.h"
 #include "learn/simulator.h"
+#include "log/file.h"
 #include "suites.h"
 
 #include <stdlib.h>
@@ -225,6 +227,84 @@ static void only_what_runs_tell_is_told(void) {
     CHECK_STATUS(jl_learnt_summarize(&still, &s), JL_RANGE);
 }
 
+/* ---- Written down ---- */
+
+static const jl_dialect DIALECT = {',', false, false};
+
+static jl_status read_text(const char *text, jl_learnt_still *still, jl_fault *fault) {
+    jl_facts *facts;
+    int fd = given(text);
+    CHECK_OK(jl_facts_read(fd, &facts, NULL));
+    close(fd);
+    jl_status status = jl_learnt_read(facts, still, fault);
+    jl_facts_free(facts);
+    return status;
+}
+
+static char *text_of(const jl_learnt_still *still) {
+    static jl_learnt_rows rows;
+    jl_text text = {0};
+    CHECK_OK(jl_learnt_write(still, &rows));
+    for (size_t i = 0; i < rows.count; i++) jl_fact_add(&text, &DIALECT, &rows.rows[i]);
+    jl_text_add(&text, "", 1);
+    return text.bytes;
+}
+
+static void a_learnt_still_is_read_as_it_was_written(void) {
+    jl_learnt_still still = still_of(stages_of(1, 0.25, 0, 0), stages_of(2, 0.5, -0.0123, 0.02),
+                                     stages_of(8, 0.25, 0.9, 0.001)),
+                    again;
+    still.of[1].covariance[JL_LEARNT_SHARE][JL_LEARNT_SHIFT] = -1.99e-4;
+    still.of[1].covariance[JL_LEARNT_SHIFT][JL_LEARNT_SHARE] = -1.99e-4;
+    char *text = text_of(&still);
+    CHECK_OK(read_text(text, &again, NULL));
+    CHECK(again.count == 3 && again.runs == 3 && !again.any_share);
+    CHECK_NEAR(again.spread_weight[1], 1, 1e-9);
+    for (size_t i = 0; i < 3; i++) {
+        CHECK(again.of[i].stages == still.of[i].stages);
+        for (int k = 0; k < JL_LEARNT_COUNT; k++) {
+            CHECK_NEAR(again.of[i].mean[k], still.of[i].mean[k], 1e-9);
+            for (int j = 0; j < JL_LEARNT_COUNT; j++)
+                CHECK_NEAR(again.of[i].covariance[k][j], still.of[i].covariance[k][j], 1e-9);
+        }
+    }
+    free(text);
+}
+
+static void rows_that_are_no_still_are_refused(void) {
+    static const char RUNS[] = "#learnt_runs,3,1 0 0 0 0\n";
+    const struct {
+        const char *rows;
+        jl_status want;
+        size_t line, column;
+    } cases[] = {
+        {"#title,x\n", JL_MISSING, 0, 0},
+        {"#learnt_runs,3\n", JL_MISSING, 1, 3},
+        {"#learnt_runs,-1,1 0 0 0 0\n", JL_RANGE, 1, 2},
+        {"#learnt_runs,3,1 0 0 0\n", JL_FORM, 1, 3},
+        {"#learnt_runs,3,1 0 0 0 0 0\n", JL_FORM, 1, 3},
+        {"#learnt_runs,3,1 0 0 x 0\n", JL_FORM, 1, 3},
+        {RUNS, JL_RANGE, 1, 2}, /* no stages */
+        {"#learnt_stages,2,1,1\n", JL_FORM, 1, 2},
+    };
+    jl_learnt_still still = {.runs = 77};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        jl_fault fault;
+        CHECK_STATUS(read_text(cases[i].rows, &still, &fault), cases[i].want);
+        CHECK(fault.line == cases[i].line && fault.column == cases[i].column);
+    }
+    CHECK(still.runs == 77);
+    still = still_of(stages_of(1, 0.3, 0, 0), stages_of(2, 0.5, 0.1, 0.02),
+                     stages_of(8, 0.2, 0.9, 0.001));
+    char *text = text_of(&still), *twice = strdup(strstr(text, "#learnt_stages"));
+    char both[4000];
+    snprintf(both, sizeof both, "%s%s", text, twice); /* each stages twice, and two as many */
+    CHECK_STATUS(read_text(both, &still, NULL), JL_RANGE);
+    CHECK_STATUS(jl_learnt_write(&(jl_learnt_still){0}, &(jl_learnt_rows){0}), JL_RANGE);
+    free(text);
+    free(twice);
+}
+
 CU_TestInfo ahead_tests[] = {
     {"the rest of a run is forecast on a known still",
      the_rest_of_a_run_is_forecast_on_a_known_still},
@@ -236,5 +316,7 @@ CU_TestInfo ahead_tests[] = {
     {"chances add to one and a place more changes nothing",
      chances_add_to_one_and_a_place_more_changes_nothing},
     {"only what runs tell is told", only_what_runs_tell_is_told},
+    {"a learnt still is read as it was written", a_learnt_still_is_read_as_it_was_written},
+    {"rows that are no still are refused", rows_that_are_no_still_are_refused},
     CU_TEST_INFO_NULL,
 };
