@@ -12,6 +12,7 @@
 #include "picture/run_picture.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum { PICTURES = 1 << PAPER_SVG | 1 << PAPER_PNG | 1 << PAPER_PDF };
@@ -108,10 +109,14 @@ static int picture_plan(const planned *p, run_picture *r) {
         return fail(EXIT_NO, "the run ends at its first drop: there is nothing to draw; --stop-at "
                              "says where it ends");
     picture_begin(r);
-    for (size_t i = 0; i < all.count; i++) {
-        const jl_forecast_jar *jar = &all.jars[i];
-        picture_add_jar(r, (int64_t)jar->number, jar->fraction, jar->spirit, jar->head_c);
-    }
+    jl_jar *jars = need(calloc(all.count, sizeof *jars));
+    for (size_t i = 0; i < all.count; i++)
+        jars[i] = (jl_jar){.number = (uint32_t)all.jars[i].number,
+                           .fraction = all.jars[i].fraction,
+                           .spirit = all.jars[i].spirit,
+                           .so_far = all.jars[i].so_far,
+                           .head_c = all.jars[i].head_c};
+    picture_own_jars(r, jars, all.count);
     jl_forecast_jars_free(&all);
     name_it(p, r);
     return 0;

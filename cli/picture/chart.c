@@ -4,6 +4,7 @@
 #include "picture/chart.h"
 #include "jarline.h"
 
+#include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -139,8 +140,8 @@ static size_t band_end(const run_picture *r, size_t first) {
 
 static void band_span(const run_picture *r, const panel *p, size_t first, size_t end, double *left,
                       double *right) {
-    *left = panel_x(p, first == 0 ? 0 : r->jars[first - 1].end_l);
-    *right = panel_x(p, r->jars[end - 1].end_l);
+    *left = panel_x(p, first == 0 ? 0 : r->end_l[first - 1]);
+    *right = panel_x(p, r->end_l[end - 1]);
 }
 
 static double chart_names_h(double em) {
@@ -255,7 +256,7 @@ chart_axes chart_axes_for(const run_picture *runs, size_t count) {
     for (const run_picture *r = runs; r < runs + count; r++) {
         a.volume_l = fmax(a.volume_l, picture_volume_l(r));
         for (size_t i = 0; i < r->count; i++)
-            stretch(r->jars[i].strength_pct, &a.strength_low, &a.strength_high);
+            stretch(jl_spirit_strength_pct(r->jars[i].spirit), &a.strength_low, &a.strength_high);
         for (size_t i = 0; i < r->expected_count; i++) {
             a.volume_l = fmax(a.volume_l, r->expected[i].end_l);
             stretch(r->expected[i].strength_pct, &a.strength_low, &a.strength_high);
@@ -274,11 +275,11 @@ static void strength_steps(const run_picture *r, const panel *p, sheet *s) {
     double left = panel_x(p, 0);
     bool open = false;
     for (size_t i = 0; i < r->count; i++) {
-        double right = panel_x(p, r->jars[i].end_l);
-        bool known = !isnan(r->jars[i].strength_pct);
+        double right = panel_x(p, r->end_l[i]);
+        bool known = !isnan(jl_spirit_strength_pct(r->jars[i].spirit));
         if (known && !open) sheet_line(s, MARK_STEPS, 2.2, TONE_INK);
         if (known) {
-            double y = panel_y(p, r->jars[i].strength_pct);
+            double y = panel_y(p, jl_spirit_strength_pct(r->jars[i].spirit));
             sheet_place(s, (place){left, y});
             sheet_place(s, (place){right, y});
         }
@@ -307,15 +308,13 @@ static void head_line(const run_picture *r, const panel *p, sheet *s) {
     for (size_t i = 0; i < r->count; i++) {
         bool known = !isnan(r->jars[i].head_c);
         if (known && !open) sheet_line(s, MARK_HEAD, 1.4, TONE_HEAD);
-        if (known)
-            sheet_place(s, (place){panel_x(p, r->jars[i].end_l), panel_y(p, r->jars[i].head_c)});
+        if (known) sheet_place(s, (place){panel_x(p, r->end_l[i]), panel_y(p, r->jars[i].head_c)});
         open = known;
     }
     for (size_t i = 0; i < r->count && r->count <= DOTS_MOST; i++)
         if (!isnan(r->jars[i].head_c))
-            sheet_dot(s, MARK_HEAD,
-                      (place){panel_x(p, r->jars[i].end_l), panel_y(p, r->jars[i].head_c)}, 5,
-                      TONE_HEAD);
+            sheet_dot(s, MARK_HEAD, (place){panel_x(p, r->end_l[i]), panel_y(p, r->jars[i].head_c)},
+                      5, TONE_HEAD);
 }
 
 static void expected_head(const run_picture *r, const panel *p, sheet *s) {
@@ -332,20 +331,21 @@ static void expected_head(const run_picture *r, const panel *p, sheet *s) {
 static void pure_line(const run_picture *r, const panel *p, sheet *s) {
     sheet_line(s, MARK_PURE, 2, TONE_PURE);
     sheet_place(s, (place){panel_x(p, 0), panel_y(p, 0)});
-    for (size_t i = 0; i < r->count && !isnan(r->jars[i].end_pure_l); i++)
-        sheet_place(s, (place){panel_x(p, r->jars[i].end_l), panel_y(p, r->jars[i].end_pure_l)});
+    for (size_t i = 0; i < r->count && !isnan(r->jars[i].so_far.ethanol_kg); i++)
+        sheet_place(
+            s, (place){panel_x(p, r->end_l[i]), panel_y(p, jl_pure_alcohol_l(r->jars[i].so_far))});
 }
 
 /* ---- Numbers of the jars below the steps ---- */
 
 static double jar_middle(const run_picture *r, const panel *p, size_t i) {
-    double begin_l = i == 0 ? 0 : r->jars[i - 1].end_l;
-    return panel_x(p, (begin_l + r->jars[i].end_l) / 2);
+    double begin_l = i == 0 ? 0 : r->end_l[i - 1];
+    return panel_x(p, (begin_l + r->end_l[i]) / 2);
 }
 
 static box jar_box(const run_picture *r, const panel *p, size_t i, char *text, size_t size) {
     double type = 0.8 * p->em;
-    snprintf(text, size, "%lld", (long long)r->jars[i].number);
+    snprintf(text, size, "%" PRIu32, r->jars[i].number);
     double w = text_room(text, type);
     double x = fmin(fmax(jar_middle(r, p, i) - w / 2, p->at.x), p->at.x + p->at.w - w);
     return (box){x, p->at.y + p->at.h + CLEAR * p->em, w, line_height(type)};

@@ -61,10 +61,10 @@ static int column_of(const grid *g, double volume_l) {
 static void fill_jars(grid *g, const run_picture *r) {
     size_t jar = 0;
     for (int column = 0; column < PLOT; column++) {
-        while (jar < r->count && r->jars[jar].end_l < volume_at(g, column)) jar++;
+        while (jar < r->count && r->end_l[jar] < volume_at(g, column)) jar++;
         if (jar == r->count) return;
-        if (isnan(r->jars[jar].strength_pct)) continue;
-        for (int row = row_of(g, r->jars[jar].strength_pct); row < g->rows; row++)
+        if (isnan(jl_spirit_strength_pct(r->jars[jar].spirit))) continue;
+        for (int row = row_of(g, jl_spirit_strength_pct(r->jars[jar].spirit)); row < g->rows; row++)
             g->cells[row][column] = LETTERS[r->jars[jar].fraction];
     }
 }
@@ -149,7 +149,7 @@ static void put_head_grid(const run_picture *r, const chart_axes *axes, bytes *b
     grid_begin(&g, axes, low, high, HEAD_ROWS);
     for (size_t i = 0; i < r->count; i++)
         if (!isnan(r->jars[i].head_c))
-            g.cells[row_of(&g, r->jars[i].head_c)][column_of(&g, r->jars[i].end_l)] = HEAD;
+            g.cells[row_of(&g, r->jars[i].head_c)][column_of(&g, r->end_l[i])] = HEAD;
     bytes_print(b, "\nHead temperature at the end of each jar, °C\n");
     put_grid(&g, b);
     put_x_axis(&g, b);

@@ -17,34 +17,24 @@ void picture_begin(run_picture *r) {
 void picture_free(run_picture *r) {
     free(r->title);
     free(r->started);
-    free(r->jars);
-    free(r->expected);
+    free(r->own);
+    free(r->end_l);
     jl_run_free(r->run);
     picture_begin(r);
 }
 
-void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_spirit spirit,
-                     double head_c) {
-    need_room(&r->jars, r->count, &r->room, sizeof *r->jars);
-    double volume_l = jl_volume_l(spirit, JL_STRENGTH_C);
-    jl_spirit blended = jl_blend(r->blended, spirit);
-    double before_l = picture_volume_l(r), before_pure_l = picture_pure_l(r);
-    r->jars[r->count++] = (picture_jar){
-        .number = number,
-        .fraction = fraction,
-        .volume_l = volume_l,
-        .strength_pct = jl_spirit_strength_pct(spirit),
-        .head_c = head_c,
-        .end_l = before_l + volume_l,
-        .blended_l = jl_volume_l(blended, JL_STRENGTH_C),
-        .end_pure_l = before_pure_l + jl_pure_alcohol_l(spirit),
-    };
-    r->blended = blended;
+static void take_jars(run_picture *r, const jl_jar *jars, size_t count) {
+    double end_l = 0;
+    r->jars = jars;
+    r->count = count;
+    r->end_l = need(calloc(count + 1, sizeof *r->end_l));
+    for (size_t i = 0; i < count; i++)
+        r->end_l[i] = end_l += jl_volume_l(jars[i].spirit, JL_STRENGTH_C);
 }
 
-void picture_add_expected(run_picture *r, jl_expected e) {
-    need_room(&r->expected, r->expected_count, &r->expected_room, sizeof *r->expected);
-    r->expected[r->expected_count++] = e;
+void picture_own_jars(run_picture *r, jl_jar *jars, size_t count) {
+    r->own = jars;
+    take_jars(r, jars, count);
 }
 
 /* ---- out of a log ---- */
@@ -62,13 +52,11 @@ static void take_words(const char *path, const jl_facts *facts, run_picture *r) 
 }
 
 static void take_record(run_picture *r) {
-    size_t jars, expected;
-    const jl_jar *jar = jl_run_jars(r->run, &jars);
-    const jl_expected *e = jl_run_expected(r->run, &expected);
+    size_t count;
+    const jl_jar *jars = jl_run_jars(r->run, &count);
     const jl_recovery *v = jl_run_recovery(r->run);
-    for (size_t i = 0; i < jars; i++)
-        picture_add_jar(r, jar[i].number, jar[i].fraction, jar[i].spirit, jar[i].head_c);
-    for (size_t i = 0; i < expected; i++) picture_add_expected(r, e[i]);
+    take_jars(r, jars, count);
+    r->expected = jl_run_expected(r->run, &r->expected_count);
     if (!v->charge_stated) return;
     r->charge_l = jl_volume_l(v->charge, JL_STRENGTH_C);
     r->charge_strength_pct = jl_spirit_strength_pct(v->charge);
@@ -93,11 +81,11 @@ int picture_read(const char *path, run_picture *r) {
 /* ---- what it shows ---- */
 
 double picture_volume_l(const run_picture *r) {
-    return r->count == 0 ? 0 : r->jars[r->count - 1].end_l;
+    return r->count == 0 ? 0 : r->end_l[r->count - 1];
 }
 
 double picture_pure_l(const run_picture *r) {
-    return r->count == 0 ? 0 : r->jars[r->count - 1].end_pure_l;
+    return r->count == 0 ? 0 : jl_pure_alcohol_l(r->jars[r->count - 1].so_far);
 }
 
 bool picture_has_head(const run_picture *r) {
@@ -130,7 +118,7 @@ void picture_words_charge(const run_picture *r, char *text, size_t size) {
 }
 
 static double blended_l(const run_picture *r) {
-    return r->count == 0 ? 0 : jl_volume_l(r->blended, JL_STRENGTH_C);
+    return r->count == 0 ? 0 : jl_volume_l(r->jars[r->count - 1].so_far, JL_STRENGTH_C);
 }
 
 void picture_words_collected(const run_picture *r, char *text, size_t size) {

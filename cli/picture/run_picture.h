@@ -8,25 +8,17 @@
 
 #include "jarline.h"
 
-typedef struct picture_jar {
-    int64_t number;
-    jl_fraction fraction;
-    double volume_l, strength_pct, head_c;
-    double end_l;      /* collected with this jar, jar beside jar */
-    double blended_l;  /* the same, blended */
-    double end_pure_l; /* pure alcohol collected with this jar */
-} picture_jar;
-
 typedef struct run_picture {
     jl_run *run;           /* the record that it was made of; NULL: none */
     char *title, *started; /* as the log has them; NULL: not there */
     bool forecast;         /* the jars are a forecast's */
     double charge_l, charge_strength_pct, charge_pure_l;
-    picture_jar *jars;
-    size_t count, room;
-    jl_spirit blended; /* all of them together */
-    jl_expected *expected;
-    size_t expected_count, expected_room;
+    const jl_jar *jars; /* the record's, or own */
+    double *end_l;      /* what has run with each of them, jar beside jar */
+    size_t count;
+    jl_jar *own; /* NULL: none */
+    const jl_expected *expected;
+    size_t expected_count;
 } run_picture;
 
 void picture_begin(run_picture *r);
@@ -36,10 +28,9 @@ void picture_free(run_picture *r);
  * status, or 0; free the picture only then. */
 int picture_read(const char *path, run_picture *r);
 
-/* end_l and end_pure_l are set by what stands before. */
-void picture_add_jar(run_picture *r, int64_t number, jl_fraction fraction, jl_spirit spirit,
-                     double head_c);
-void picture_add_expected(run_picture *r, jl_expected e);
+/* Jars without a log, each with its number, fraction, spirit, so_far and head_c; the picture frees
+ * them. */
+void picture_own_jars(run_picture *r, jl_jar *jars, size_t count);
 
 /* Collected so far, jar beside jar: blended they have less volume. */
 double picture_volume_l(const run_picture *r);

@@ -88,9 +88,10 @@ static void steps_show_the_numbers(void) {
     CHECK(steps->count == 40);
     for (size_t i = 0; i < 20; i++) {
         const place *p = s.places + steps->first + 2 * i;
-        CHECK_NEAR(read_value(x, p[0].x), r.jars[i].end_l - 0.25, HALF_PX * x.per_px);
-        CHECK_NEAR(read_value(x, p[1].x), r.jars[i].end_l, HALF_PX * x.per_px);
-        CHECK_NEAR(read_value(y, p[0].y), r.jars[i].strength_pct, HALF_PX * fabs(y.per_px));
+        CHECK_NEAR(read_value(x, p[0].x), r.end_l[i] - 0.25, HALF_PX * x.per_px);
+        CHECK_NEAR(read_value(x, p[1].x), r.end_l[i], HALF_PX * x.per_px);
+        CHECK_NEAR(read_value(y, p[0].y), jl_spirit_strength_pct(r.jars[i].spirit),
+                   HALF_PX * fabs(y.per_px));
         CHECK_NEAR(p[0].y, p[1].y, 0);
     }
     sheet_free(&s);
@@ -108,10 +109,11 @@ static void head_and_pure_alcohol_show_the_numbers(void) {
     for (size_t i = 0; i < 20; i++) {
         const mark *dot = nth(&s, MARK_HEAD, SHAPE_DOT, i);
         const place *p = s.places + line->first + i + 1;
-        CHECK_NEAR(read_value(x, middle_x(dot)), r.jars[i].end_l, HALF_PX * x.per_px);
+        CHECK_NEAR(read_value(x, middle_x(dot)), r.end_l[i], HALF_PX * x.per_px);
         CHECK_NEAR(read_value(head, middle_y(dot)), r.jars[i].head_c, HALF_PX * fabs(head.per_px));
-        CHECK_NEAR(read_value(x, p->x), r.jars[i].end_l, HALF_PX * x.per_px);
-        CHECK_NEAR(read_value(pure, p->y), r.jars[i].end_pure_l, HALF_PX * fabs(pure.per_px));
+        CHECK_NEAR(read_value(x, p->x), r.end_l[i], HALF_PX * x.per_px);
+        CHECK_NEAR(read_value(pure, p->y), jl_pure_alcohol_l(r.jars[i].so_far),
+                   HALF_PX * fabs(pure.per_px));
     }
     const mark *goal = nth(&s, MARK_GOAL, SHAPE_LINE, 0);
     CHECK_NEAR(read_value(pure, s.places[goal->first].y), 3.36, HALF_PX * fabs(pure.per_px));
@@ -175,7 +177,7 @@ static void missing_numbers_are_gaps(void) {
     run_picture r;
     sheet s;
     made_up_run(20, RUN_HEAD, &r);
-    r.jars[7].head_c = NAN;
+    r.own[7].head_c = NAN;
     draw(&r, &s);
     CHECK(count_of(&s, MARK_HEAD, SHAPE_LINE) == 2);
     CHECK(count_of(&s, MARK_HEAD, SHAPE_DOT) == 19);

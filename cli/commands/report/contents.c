@@ -7,8 +7,8 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/logfile.h"
-#include "run/run.h"
 
+#include <inttypes.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -55,46 +55,41 @@ static void cell_reading(struct table *t, const jl_jar *jar) {
         table_add_number(t, jar->has_reading ? jar->reading.value : NAN);
 }
 
-static void cells_collected(struct table *t, const picture_jar *jar) {
-    table_add_number(t, jar->blended_l);
-    table_add_number(t, jar->end_pure_l);
+static void cells_collected(struct table *t, const jl_jar *jar) {
+    table_add_number(t, jl_volume_l(jar->so_far, JL_STRENGTH_C));
+    table_add_number(t, jl_pure_alcohol_l(jar->so_far));
     table_add_number(t, jar->head_c);
 }
 
-static void one_jar(const run_picture *run, size_t i, struct table *t) {
-    const picture_jar *logged = &run->jars[i];
-    size_t count;
-    const jl_jar *jar = &jl_run_jars(run->run, &count)[i];
-    table_add_number(t, (double)logged->number);
+static void one_jar(const jl_jar *jar, struct table *t) {
+    table_add_number(t, (double)jar->number);
     cell_time(t, jar);
     cell_reading(t, jar);
     table_add_number(t, jar->temp_c);
-    table_add_number(t, logged->volume_l);
-    table_add_number(t, logged->strength_pct);
-    cells_collected(t, logged);
-    table_add_text(t, jl_fraction_name(logged->fraction));
+    table_add_number(t, jl_volume_l(jar->spirit, JL_STRENGTH_C));
+    table_add_number(t, jl_spirit_strength_pct(jar->spirit));
+    cells_collected(t, jar);
+    table_add_text(t, jl_fraction_name(jar->fraction));
     table_add_text(t, jar->note_length > 0 ? jar->note : NULL);
 }
 
 /* Volumes added, strengths as blended; what is one jar's alone stays out. */
-static void several_jars(const run_picture *run, size_t first, size_t end, struct table *t) {
-    size_t count;
-    const jl_jar *logged = jl_run_jars(run->run, &count);
-    const picture_jar *jars = run->jars;
+static void several_jars(const jl_jar *jars, size_t count, struct table *t) {
+    const jl_jar *last = &jars[count - 1];
     jl_spirit all = {0, 0};
     bool mixed = false;
     double volume_l = 0;
-    for (size_t i = first; i < end; i++) {
-        all = jl_blend(all, logged[i].spirit);
-        volume_l += jars[i].volume_l;
-        mixed = mixed || jars[i].fraction != jars[first].fraction;
+    for (size_t i = 0; i < count; i++) {
+        all = jl_blend(all, jars[i].spirit);
+        volume_l += jl_volume_l(jars[i].spirit, JL_STRENGTH_C);
+        mixed = mixed || jars[i].fraction != jars[0].fraction;
     }
-    table_add_print(t, "%lld-%lld", (long long)jars[first].number, (long long)jars[end - 1].number);
+    table_add_print(t, "%" PRIu32 "-%" PRIu32, jars[0].number, last->number);
     for (int i = 0; i < 3; i++) table_add_text(t, NULL);
     table_add_number(t, volume_l);
     table_add_number(t, jl_spirit_strength_pct(all));
-    cells_collected(t, &jars[end - 1]);
-    table_add_text(t, mixed ? "several" : jl_fraction_name(jars[first].fraction));
+    cells_collected(t, last);
+    table_add_text(t, mixed ? "several" : jl_fraction_name(jars[0].fraction));
     table_add_text(t, NULL);
 }
 
@@ -103,11 +98,11 @@ static void report_jars(const run_picture *run, size_t most, report *r) {
     struct table *t =
         report_table(&r->jars, "Jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
     for (size_t i = 0; i < count; i += each) {
-        size_t end = i + each < count ? i + each : count;
-        if (end - i == 1)
-            one_jar(run, i, t);
+        size_t together = i + each < count ? each : count - i;
+        if (together == 1)
+            one_jar(&run->jars[i], t);
         else
-            several_jars(run, i, end, t);
+            several_jars(&run->jars[i], together, t);
     }
     if (each > 1)
         page_sentence(
@@ -129,7 +124,7 @@ static void add_numbers(struct table *t, const run_picture *p, jl_fraction fract
     uint32_t *numbers = need(calloc(p->count + 1, sizeof *numbers));
     size_t count = 0;
     for (size_t i = 0; i < p->count; i++)
-        if (p->jars[i].fraction == fraction) numbers[count++] = (uint32_t)p->jars[i].number;
+        if (p->jars[i].fraction == fraction) numbers[count++] = p->jars[i].number;
     table_add_numbers(t, numbers, count);
     free(numbers);
 }
@@ -272,7 +267,6 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
     jl_alcoholometer instrument = jl_run_instrument(run->run);
     bool hearts = jl_run_tally(run->run)->of[JL_HEARTS].jars > 0;
     jl_uncertainty uncertainties[FIGURES];
-    size_t count;
     uncertainty u;
     if (run->count > UNCERTAINTY_JARS_MOST) {
         page_sentence(&r->notes, "No uncertainty on this page: it is worked out for up to %d jars.",
@@ -282,10 +276,9 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
     int bad = uncertainty_read(&options, plan->instruments, &u);
     if (bad != 0) return bad;
     blend_of b = {need(calloc(run->count, sizeof *b.jars)), 0};
-    const jl_jar *jars = jl_run_jars(run->run, &count);
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < run->count; i++)
         if (!hearts || run->jars[i].fraction == JL_HEARTS)
-            b.jars[b.count++] = jl_measure_amount(&u.by, jl_jar_amount(&jars[i]), &instrument);
+            b.jars[b.count++] = jl_measure_amount(&u.by, jl_jar_amount(&run->jars[i]), &instrument);
     jl_status status = jl_budget_first_order(u.by.budget, blend_model, &b, FIGURES, uncertainties);
     if (status == JL_OK)
         fill_uncertainty(uncertainties, hearts ? "How sure: hearts" : "How sure: all jars", r);

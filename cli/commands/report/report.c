@@ -239,7 +239,8 @@ static void put_chart(const run_picture *p, const bytes *chart, bytes *b) {
     bytes_print(b,
                 "<img alt=\"Chart of the run: %zu jars, strength from %.1f to %.1f %% vol at 20 "
                 "°C; the figures stand in the table of jars\" src=\"data:image/svg+xml;base64,",
-                p->count, p->jars[0].strength_pct, p->jars[p->count - 1].strength_pct);
+                p->count, jl_spirit_strength_pct(p->jars[0].spirit),
+                jl_spirit_strength_pct(p->jars[p->count - 1].spirit));
     put_base64(b, chart);
     bytes_print(b, "\">\n");
 }
