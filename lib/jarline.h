@@ -1991,7 +1991,7 @@ JL_API jl_common_uncertainty jl_logged_uncertainty(const jl_settings *instrument
 /* A record as it is learnt from.
  *
  * Given:    run; instruments: as above; jars: room for its jars
- * Returned: the run, on jars; a charge that is not stated is 0
+ * Returned: the run, on jars; a charge that is not stated is NaN
  */
 JL_API jl_logged_run jl_run_logged(const jl_run *run, const jl_settings *instruments,
                                    jl_logged_jar *jars);

@@ -293,6 +293,21 @@ static jl_status rest(const char *folder, digest *d) {
     return status;
 }
 
+static jl_status rest_of_log(const char *folder, digest *d) {
+    jl_run *run;
+    jl_uncertainty next[2];
+    jl_outlook o;
+    (void)folder;
+    int fd = given(LOG);
+    jl_status status = jl_run_read(fd, &run, NULL);
+    close(fd);
+    if (status != JL_OK) return status;
+    status = jl_run_rest(run, NULL, 2, next, &o);
+    if (status == JL_OK) add(d, o.rest.stop_l.value + o.most_l + next[1].standard);
+    jl_run_free(run);
+    return status;
+}
+
 static jl_status learn(const char *folder, digest *d) {
     jl_learning_jar jars[5];
     const jl_learning_run run = {.jars = jars,
@@ -380,6 +395,7 @@ const work works[] = {
     {"Monte Carlo", JL_OK, 3, monte_carlo, true},
     {"a still learnt", JL_OK, 5, calibrate, true},
     {"the rest of a run", JL_OK, 5, rest, true},
+    {"the rest of a log", JL_OK, 24, rest_of_log, true},
     {"a still's mixture learnt", JL_OK, 40, learn, true},
     {"a run's rest on a still learnt", JL_OK, 20, look_ahead, true},
     {"figures", JL_OK, 0, figures, false},

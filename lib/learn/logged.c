@@ -47,12 +47,13 @@ jl_logged_run jl_run_logged(const jl_run *run, const jl_settings *instruments,
     for (size_t i = 0; i < count; i++)
         jars[i] = (jl_logged_jar){read[i].volume_20c_l, jl_spirit_strength_pct(read[i].spirit),
                                   u_pct, read[i].has_time ? (double)read[i].time.unix_s : NAN};
-    return (jl_logged_run){.jars = jars,
-                           .count = count,
-                           .charge_l = jl_volume_l(r->charge, JL_STRENGTH_C),
-                           .charge_strength_pct = jl_spirit_strength_pct(r->charge),
-                           .power_w = jl_is_stated(s, JL_KEY_POWER) ? still.power_w : NAN,
-                           .loss_w = still.loss_w,
-                           .boiler_heat_j_k = still.boiler_heat_j_k,
-                           .pressure_kpa = still.pressure_kpa};
+    return (jl_logged_run){
+        .jars = jars,
+        .count = count,
+        .charge_l = r->charge_stated ? jl_volume_l(r->charge, JL_STRENGTH_C) : NAN,
+        .charge_strength_pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : NAN,
+        .power_w = jl_is_stated(s, JL_KEY_POWER) ? still.power_w : NAN,
+        .loss_w = still.loss_w,
+        .boiler_heat_j_k = still.boiler_heat_j_k,
+        .pressure_kpa = still.pressure_kpa};
 }

@@ -131,6 +131,15 @@ static void what_has_no_rest_is_refused(void) {
     has_no_rest(read_text(CHARGE "volume_l,strength_pct\n10,31\n10,30\n10,29\n"), JL_CONFLICT);
 }
 
+static void a_charge_that_is_not_stated_is_not_a_number(void) {
+    jl_run *run = read_run("#power_w,2000\n");
+    jl_logged_jar jars[5];
+    const jl_logged_run logged = jl_run_logged(run, NULL, jars);
+    CHECK(isnan(logged.charge_l) && isnan(logged.charge_strength_pct));
+    CHECK_NEAR(logged.power_w, 2000, 0);
+    jl_run_free(run);
+}
+
 /* A limit of 2 % vol on a jug of 5 % says more of both, and no instrument is perfect. */
 static void instruments_make_a_run_as_uncertain_as_they_are(void) {
     jl_settings *bench;
@@ -221,6 +230,7 @@ CU_TestInfo rest_tests[] = {
     {"a record's rest is that of its plan", a_records_rest_is_that_of_its_plan},
     {"a plan that is not stated is the usual one", a_plan_that_is_not_stated_is_the_usual_one},
     {"what has no rest is refused", what_has_no_rest_is_refused},
+    {"a charge that is not stated is not a number", a_charge_that_is_not_stated_is_not_a_number},
     {"instruments make a run as uncertain as they are",
      instruments_make_a_run_as_uncertain_as_they_are},
     {"a past run has its sums and its effort", a_past_run_has_its_sums_and_its_effort},
