@@ -299,7 +299,7 @@ int book_words_read(const char *const *words, size_t count, const book_options *
     int bad = check_options(o, what);
     if (bad == EXIT_DONE) bad = read_rest(words + 1, count - 1, o, w);
     if (bad == EXIT_DONE) bad = read_solids(o->solids, &w->entry.measured.solids_g_100ml);
-    if (o->kind != NULL) w->entry.kind = o->kind;
+    if (o->kind != NULL) w->entry.kind = strcmp(o->kind, "low-wines") == 0 ? "low wines" : o->kind;
     if (o->note != NULL) w->entry.note = o->note;
     return bad;
 }
