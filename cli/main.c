@@ -98,6 +98,7 @@ static int run(int argc, const char **argv) {
 int main(int argc, char **argv) {
     hold_standard_streams();
     signal(SIGPIPE, SIG_IGN); /* a closed pipe is an error that a command sees and says */
+    signal(SIGXFSZ, SIG_IGN); /* so is a file at its limit */
     setlocale(LC_CTYPE, "");
     jl_quiet();
     if (argc < 2) {

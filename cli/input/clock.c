@@ -2,6 +2,7 @@
 #include "input/clock.h"
 #include "answer/say.h"
 #include "answer/status.h"
+#include "text/timestamp.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -22,38 +23,65 @@ void clock_write(jl_time when, char *text) {
     if (jl_time_write(when, text, JL_TIME_BYTES) != JL_OK) text[0] = '\0';
 }
 
-/* Today's date before a text that is only a time. */
-static void add_date(const char *text, char *whole, size_t size) {
-    char today[JL_TIME_BYTES];
-    bool dated = strchr(text, '-') != NULL && strchr(text, '-') < strchr(text, ':');
-    clock_write(clock_now(), today);
-    snprintf(whole, size, "%.*s%s", dated ? 0 : 11, today, text);
+static int offset_at(int64_t unix_s) {
+    return at_place((time_t)unix_s).offset_s;
 }
 
-/* Reads the clock of the place: as if in UTC first, then moved by the place's offset of that day.
- */
-static jl_status read_at_place(const char *text, jl_time *when) {
-    char whole[96];
-    bool seconds = strchr(text, ':') != strrchr(text, ':');
-    snprintf(whole, sizeof whole, "%s%s+00:00", text, seconds ? "" : ":00");
-    jl_status status = jl_time_read(whole, strlen(whole), when);
-    if (status != JL_OK) return status;
-    time_t wall = when->unix_s;
-    struct tm local;
-    gmtime_r(&wall, &local);
-    local.tm_isdst = -1;
-    *when = at_place(mktime(&local));
-    return JL_OK;
+/* The moments at which the clock of the place shows so many seconds since 1970; where daylight saving
+ * leaves them out, the one that the clock would show had it not been moved. Returns how many. */
+static int at_clock(int64_t wall_s, jl_time found[2]) {
+    enum { DAY = 86400 };
+    const int before = offset_at(wall_s - DAY), after = offset_at(wall_s + DAY);
+    int count = 0;
+    if (offset_at(wall_s - before) == before) found[count++] = (jl_time){wall_s - before, before};
+    if (after != before && offset_at(wall_s - after) == after)
+        found[count++] = (jl_time){wall_s - after, after};
+    if (count == 0) found[0] = at_place((time_t)(wall_s - before));
+    return count;
+}
+
+static jl_time read_at_place(const char *name, const char *text, int64_t wall_s) {
+    jl_time found[2];
+    char meant[JL_TIME_BYTES], other[JL_TIME_BYTES];
+    int count = at_clock(wall_s, found);
+    clock_write(found[0], meant);
+    clock_write(found[1 % (count > 0 ? count : 1)], other);
+    if (count == 0) say("%s '%s': the clock leaves that out here; taken as %s", name, text, meant);
+    if (count == 2)
+        say("%s '%s': the clock shows that twice here; taken as %s, not as %s", name, text, meant,
+            other);
+    return found[0];
+}
+
+static int fail_ambiguous(const char *name, const char *text) {
+    char first[JL_DATE_BYTES], second[JL_DATE_BYTES];
+    if (jl_date_readings(text, strlen(text), first, second) != JL_OK)
+        return fail_argument(name, text, JL_AMBIGUOUS, JL_TIME_FORMS);
+    return fail(EXIT_USAGE, "%s '%s': %s or %s; expected the one that is meant", name, text, first,
+                second);
+}
+
+/* A bare time is today's. */
+static void add_today(jl_written_time *w) {
+    const jl_time now = clock_now();
+    if (!w->has_date) w->days = (now.unix_s + now.offset_s) / 86400;
+    w->has_date = true;
 }
 
 int clock_read(const char *name, const char *text, jl_time *when) {
-    char whole[64];
-    jl_status status = JL_FORM;
-    if (strlen(text) < 40 && strchr(text, ':') != NULL) {
-        add_date(text, whole, sizeof whole);
-        status = jl_time_read(whole, strlen(whole), when);
-        if (status == JL_FORM) status = read_at_place(whole, when);
+    char stamp[JL_TIME_BYTES];
+    jl_written_time w;
+    jl_status status = jl_written_time_read(text, strlen(text), &w);
+    if (status == JL_AMBIGUOUS) return fail_ambiguous(name, text);
+    if (status == JL_OK && !w.has_clock) status = JL_MISSING;
+    if (status == JL_OK) {
+        add_today(&w);
+        if (!w.has_offset)
+            *when = read_at_place(name, text, w.days * 86400 + w.second_of_day);
+        else
+            status = jl_time_of_written(&w, NULL, 0, when);
     }
+    if (status == JL_OK) status = jl_time_write(*when, stamp, sizeof stamp);
     if (status == JL_OK) return EXIT_DONE;
-    return fail_argument(name, text, status, "10:40, or 2026-11-21T10:40:00+01:00");
+    return fail_argument(name, text, status, JL_TIME_FORMS);
 }

@@ -9,8 +9,9 @@
 /* Now, with the offset of the place. */
 jl_time clock_now(void);
 
-/* "10:40" (today), "2026-11-21 10:40", or either with seconds or an offset. Without an offset the
- * place's own is meant. Returns the exit status, or 0; name is what a message calls it. */
+/* A moment as people write it (JL_TIME_FORMS); a bare time is today's. Without an offset the place's
+ * own is meant, and which of the two where daylight saving shows a time twice, or none, is said.
+ * Returns the exit status, or 0; name is what a message calls it. */
 int clock_read(const char *name, const char *text, jl_time *when);
 
 /* RFC 3339 in text[JL_TIME_BYTES]. */

@@ -8,6 +8,8 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <pthread.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -135,6 +137,16 @@ static void take_over_mode(int fd, const struct stat *old) {
     if (fchmod(fd, mode) != 0) return; /* a file system without modes */
 }
 
+/* A signal that ends the process would leave the file behind. */
+static void let_signals_wait(jl_pending_file *pending) {
+    sigset_t ending;
+    sigemptyset(&ending);
+    sigaddset(&ending, SIGINT);
+    sigaddset(&ending, SIGTERM);
+    sigaddset(&ending, SIGHUP);
+    pending->waits = pthread_sigmask(SIG_BLOCK, &ending, &pending->signals) == 0;
+}
+
 static void pending_free(jl_pending_file *pending) {
     if (pending->fd >= 0) close(pending->fd);
     if (pending->folder_fd >= 0) close(pending->folder_fd);
@@ -142,6 +154,8 @@ static void pending_free(jl_pending_file *pending) {
     free(pending->path);
     pending->fd = pending->folder_fd = -1;
     pending->target = pending->path = NULL;
+    if (pending->waits) pthread_sigmask(SIG_SETMASK, &pending->signals, NULL);
+    pending->waits = false;
 }
 
 static jl_status pending_fail(jl_pending_file *pending) {
@@ -158,6 +172,7 @@ jl_status jl_pending_file_open(const char *path, jl_pending_file_kind kind,
     pending->status = JL_OK;
     pending->trouble = (jl_trouble){0};
     pending->waiting = 0;
+    let_signals_wait(pending);
     pending->target = kind == JL_PENDING_NEW ? strdup(path) : real_target(path);
     if (pending->target == NULL) return pending_fail(pending);
     bool stands = lstat(pending->target, &old) == 0;

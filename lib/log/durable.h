@@ -9,6 +9,7 @@
 
 #include "jarline.h"
 
+#include <signal.h>
 #include <sys/types.h>
 
 /* ---- A new file, or one that takes the place of another ---- */
@@ -19,6 +20,8 @@ enum { JL_PENDING_BUFFER = 16384 };
  * is left behind only when the process is killed, and may then be deleted. */
 typedef struct jl_pending_file {
     int fd, folder_fd;
+    bool waits; /* signals do, and get this mask again */
+    sigset_t signals;
     char *target, *path;
     jl_status status; /* of the first write that failed */
     jl_trouble trouble;

@@ -129,6 +129,34 @@ static void a_dropped_draft_leaves_nothing(void) {
     clear_place(&p);
 }
 
+static volatile sig_atomic_t signals_came;
+
+static void count_signal(int number) {
+    (void)number;
+    signals_came++;
+}
+
+static void a_signal_waits_for_a_pending_file(void) {
+    const int SIGNALS[] = {SIGINT, SIGTERM, SIGHUP};
+    place p = make_place();
+    signals_came = 0;
+    for (int i = 0; i < 3; i++) {
+        static jl_pending_file pending;
+        struct sigaction old, action = {.sa_handler = count_signal};
+        sigaction(SIGNALS[i], &action, &old);
+        CHECK_OK(jl_pending_file_open(p.path, JL_PENDING_REPLACE, &pending));
+        raise(SIGNALS[i]);
+        CHECK(signals_came == i);
+        if (i == 0)
+            jl_pending_file_drop(&pending);
+        else
+            CHECK_OK(jl_pending_file_commit(&pending, JL_PENDING_REPLACE));
+        CHECK(signals_came == i + 1);
+        sigaction(SIGNALS[i], &old, NULL);
+    }
+    CHECK(rmdir(p.folder) != 0 && unlink(p.path) == 0 && rmdir(p.folder) == 0);
+}
+
 static void a_held_file_is_busy_for_others(void) {
     place p = make_place();
     jl_locked_file file, second;
@@ -256,6 +284,7 @@ CU_TestInfo durable_tests[] = {
     {"a replaced file keeps mode and its link", a_replaced_file_keeps_mode_and_its_link},
     {"a draft larger than its buffer is whole", a_draft_larger_than_its_buffer_is_whole},
     {"a dropped draft leaves nothing", a_dropped_draft_leaves_nothing},
+    {"a signal waits for a pending file", a_signal_waits_for_a_pending_file},
     {"a held file is busy for others", a_held_file_is_busy_for_others},
     {"a file replaced while we wait is opened again",
      a_file_replaced_while_we_wait_is_opened_again},
