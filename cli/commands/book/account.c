@@ -119,16 +119,24 @@ static void show_account(show *s, const jl_account *a, const unit *u) {
     show_group_end(s);
 }
 
+static bool any_kind_has(const jl_account *a, unsigned lines) {
+    for (size_t k = 0; k < a->kind_count; k++)
+        if (fabs(line_l(&a->kinds[k], lines)) > 0.0005) return true;
+    return false;
+}
+
 static void show_kinds(show *s, const jl_account *a, const unit *u) {
     column columns[LINE_COUNT + 2] = {{"kind", "kind", "", 0, 0, COLUMN_WORDS}};
     char keys[LINE_COUNT][32];
     const char *end = u->gallons ? "proof_gallons" : "l";
     for (int i = 0; i < LINE_COUNT; i++) {
         snprintf(keys[i], sizeof keys[i], "%s_%s", LINES[i].key, end);
-        columns[i + 1] = (column){keys[i], LINES[i].key, "", 7, u->decimals, COLUMN_NUMBERS};
+        /* what no kind has is for programs */
+        const char *title = any_kind_has(a, LINES[i].lines) ? LINES[i].key : NULL;
+        columns[i + 1] = (column){keys[i], title, "", 7, u->decimals, COLUMN_NUMBERS};
     }
     columns[LINE_COUNT + 1] = (column){u->gallons ? "became_proof_gallons" : "became_l",
-                                       "became",
+                                       any_kind_has(a, 1 << JL_ACCOUNT_KIND) ? "became" : NULL,
                                        "",
                                        6,
                                        u->decimals,
