@@ -1252,6 +1252,7 @@ static inline jl_forecast_jar jl_forecast_jar_begin(void) {
     jl_forecast_jar jar;
     jar.size = sizeof jar;
     jar.number = 0;
+    /* cppcheck-suppress [uninitvar, uninitStructMember] ; whoever fills it sets the rest */
     return jar;
 }
 
@@ -1284,6 +1285,7 @@ typedef struct jl_forecast {
 static inline jl_forecast jl_forecast_begin(void) {
     jl_forecast forecast;
     forecast.size = sizeof forecast;
+    /* cppcheck-suppress [uninitvar, uninitStructMember] ; whoever fills it sets the rest */
     return forecast;
 }
 

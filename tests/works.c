@@ -2,6 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "works.h"
+#include "book/account.h"
+#include "book/book_file.h"
 #include "given.h"
 #include "run/run.h"
 #include "still/forecast.h"
@@ -358,11 +360,129 @@ static jl_status look_ahead(const char *folder, digest *d) {
     return status;
 }
 
+/* ---- the book ---- */
+
+static const char BOOK[] =
+    "#jarline,1\n#kind,book\n"
+    "entry,time,what,from,into,receiver,kind,volume_l,strength_pct,bottles,bottle_ml,lot,late,note,"
+    "ethanol_kg,water_kg\n";
+
+static jl_book_entry book_entry(jl_book_what what, const char *from, const char *into, double l) {
+    const jl_time time = {1790000000 + what, 7200};
+    jl_book_entry e = {.what = what};
+    e.from = from;
+    e.into = into;
+    e.receiver = e.kind = e.lot = e.run = e.note = "";
+    e.time = e.written = time;
+    e.measured = JL_BOOK_UNMEASURED;
+    e.measured.volume_l = l;
+    return e;
+}
+
+static jl_status account_of(const jl_book *book, digest *d) {
+    jl_account account;
+    jl_status status = jl_account_of(book, 0, INT64_MAX, &account);
+    if (status != JL_OK) return status;
+    for (int i = 0; i < JL_ACCOUNT_LINES; i++)
+        add(d, account.all.of[i].ethanol_kg + account.all.of[i].water_kg);
+    for (size_t i = 0; i < account.receiver_count; i++) add_text(d, account.receivers[i].receiver);
+    jl_account_free(&account);
+    return JL_OK;
+}
+
+/* A vessel, stock, bottles of it, some given away, and that taken back. */
+static jl_status keep_book(const char *folder, digest *d) {
+    jl_book_entry e[] = {book_entry(JL_BOOK_VESSEL, "", "demijohn-1", 5),
+                         book_entry(JL_BOOK_OPENING, "", "demijohn-1", 4),
+                         book_entry(JL_BOOK_BOTTLED, "demijohn-1", "", NAN),
+                         book_entry(JL_BOOK_REMOVED, "lot:2026-1", "", NAN),
+                         book_entry(JL_BOOK_CANCELLED, "", "", NAN)};
+    jl_book *book, *then;
+    jl_book_refusal refusal;
+    (void)folder;
+    e[0].kind = "glass";
+    e[1].measured.strength.value = 70;
+    e[2].lot = "2026-1";
+    e[2].bottles = 3;
+    e[2].bottle_l = 0.7;
+    e[3].bottles = 2;
+    e[3].receiver = "harvest supper";
+    e[4].cancelled = (jl_book_number){2026, 4};
+    jl_status status = jl_book_new(&book);
+    if (status != JL_OK) return status;
+    for (size_t i = 0; status == JL_OK && i < sizeof e / sizeof e[0]; i++) {
+        e[i].number = jl_book_next(book, e[i].written);
+        status = jl_book_settle(book, &JL_ALCOHOLOMETER, &e[i], &refusal);
+        if (status == JL_OK) status = jl_book_take(book, &e[i], &refusal);
+        if (status == JL_OK && i == 3) status = account_of(book, d);
+    }
+    if (status == JL_OK) status = jl_book_until(book, e[3].written.unix_s, &then);
+    if (status == JL_OK) {
+        add(d, jl_book_held(then).ethanol_kg);
+        jl_book_free(then);
+    }
+    jl_book_free(book);
+    return status;
+}
+
+static jl_status read_book(const char *folder, digest *d) {
+    char text[2000];
+    jl_book_file *file;
+    (void)folder;
+    snprintf(text, sizeof text,
+             "%s2026-1,2026-09-21T18:13:20+02:00,vessel,,demijohn-1,,glass,5,,,,,,,0,0\n"
+             "2026-2,2026-09-21T18:14:20+02:00,opening,,demijohn-1,,,4,70,,,,,,2.2,1.3\n",
+             BOOK);
+    int fd = given(text);
+    jl_status status = jl_book_read(fd, &file, NULL);
+    close(fd);
+    if (status != JL_OK) return status;
+    add(d, jl_book_held(jl_book_in(file)).ethanol_kg);
+    jl_book_close(file);
+    return JL_OK;
+}
+
+static jl_status write_book(const char *folder, digest *d) {
+    char path[256];
+    jl_book_file *file;
+    jl_book_refusal refusal;
+    jl_book_entry e = book_entry(JL_BOOK_VESSEL, "", "demijohn-1", 5);
+    e.kind = "glass";
+    snprintf(path, sizeof path, "%s/book.csv", folder);
+    jl_status status = jl_book_create(path, "a house", NULL);
+    if (status == JL_OK) status = jl_book_open(path, 0, &file, NULL, NULL);
+    if (status == JL_OK) {
+        status = jl_book_write(file, &e, &refusal, NULL);
+        if (status == JL_OK) add(d, e.number.serial);
+        jl_book_close(file);
+    }
+    unlink(path);
+    return status;
+}
+
+static jl_status read_settings(const char *folder, digest *d) {
+    jl_settings *settings;
+    jl_still still = JL_STILL;
+    (void)folder;
+    int fd = given("#power_w,2000\n#stages,3\n");
+    jl_status status = jl_settings_read(fd, &settings, NULL);
+    close(fd);
+    if (status != JL_OK) return status;
+    status = jl_settings_still(settings, &still);
+    if (status == JL_OK) add(d, still.power_w + still.stages);
+    jl_settings_free(settings);
+    return status;
+}
+
 /* ---- what needs no memory ---- */
 
 static jl_status figures(const char *folder, digest *d) {
     jl_spirit spirit;
     jl_boiling boiling;
+    jl_time time;
+    double strength_pct;
+    const jl_still still = JL_STILL;
+    static const char WRITTEN[] = "2026-11-21T10:40:00+01:00";
     char text[JL_TIME_BYTES];
     (void)folder;
     for (int i = 0; i <= 1000; i++) {
@@ -373,7 +493,18 @@ static jl_status figures(const char *folder, digest *d) {
         if (jl_boil(p, 98.5, &boiling) == JL_OK)
             add(d, boiling.vapour_mole_fraction + boiling.temp_c);
     }
-    jl_status status = jl_spirit_read("3.2L@72.5%@24C", &JL_ALCOHOLOMETER, &spirit, NULL);
+    jl_cut cut;
+    char words[JL_CUT_BYTES];
+    jl_status status = jl_cut_read("60%", false, &cut, NULL);
+    if (status == JL_OK) status = jl_spout_at_rule(&still, cut, &strength_pct);
+    if (status != JL_OK) return status;
+    jl_cut_write(&cut, words);
+    add(d, strength_pct);
+    add_text(d, words);
+    status = jl_time_read(WRITTEN, strlen(WRITTEN), &time);
+    if (status != JL_OK) return status;
+    add(d, (double)time.unix_s + time.offset_s);
+    status = jl_spirit_read("3.2L@72.5%@24C", &JL_ALCOHOLOMETER, &spirit, NULL);
     if (status != JL_OK) return status;
     add(d, jl_proof_gallons_us(spirit));
     status = jl_time_write((jl_time){1796000000, 3600}, text, sizeof text);
@@ -398,6 +529,10 @@ const work works[] = {
     {"the rest of a log", JL_OK, 24, rest_of_log, true},
     {"a still's mixture learnt", JL_OK, 40, learn, true},
     {"a run's rest on a still learnt", JL_OK, 20, look_ahead, true},
+    {"a book", JL_OK, 40, keep_book, false},
+    {"a book read", JL_OK, 10, read_book, false},
+    {"a book written", JL_OK, 35, write_book, false},
+    {"settings", JL_OK, 5, read_settings, false},
     {"figures", JL_OK, 0, figures, false},
     {NULL, JL_OK, 0, NULL, false},
 };

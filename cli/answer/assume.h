@@ -13,7 +13,7 @@ void setting_text(const jl_settings *settings, jl_key_id id, char *text, size_t 
 
 /* The defaults with where they come from, then what file and options said. plan: of these
  * settings. */
-void assume_still(show *s, const jl_settings *settings, const jl_plan *plan);
+void assume_still(show *to, const jl_settings *s, const jl_plan *plan);
 
 /* What was taken of an instrument's limits, and whether it was stated. */
 void assume_limits(show *s, const jl_instruments *in, jl_instrument which);

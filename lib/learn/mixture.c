@@ -14,6 +14,7 @@ double jl_weigh(double *ln_weights, size_t count) {
         sum += ln_weights[i];
     }
     for (size_t i = 0; sum > 0 && i < count; i++) ln_weights[i] /= sum;
+    /* cppcheck-suppress invalidFunctionArg ; log(0) is -INFINITY: no evidence at all */
     return most + log(sum);
 }
 

@@ -438,6 +438,7 @@ double jl_condition(const jl_gram *gram, const jl_normal *prior, jl_normal *post
     double ln_wider = leave(gram, &p, after.covariance);
     for (int k = 0; k < JL_UNKNOWNS; k++) {
         double moved = 0;
+        /* cppcheck-suppress uninitvar ; leave() fills it */
         for (int j = 0; j < JL_UNKNOWNS; j++) moved += after.covariance[k][j] * pull[j];
         after.mean[k] = p.mean[k] + moved;
         gained += pull[k] * moved;

@@ -238,6 +238,7 @@ static instant at_volume(const instant *at, size_t count, double volume_l) {
     instant found;
     double *f = (double *)&found;
     for (size_t i = 0; i < sizeof found / sizeof *f; i++) f[i] = a[i] + part * (b[i] - a[i]);
+    /* cppcheck-suppress uninitvar ; filled through f */
     return found;
 }
 

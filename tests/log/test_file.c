@@ -228,7 +228,7 @@ typedef struct place {
 } place;
 
 static place hold(const char *text) {
-    place p;
+    place p = {.inode = 0};
     jl_row row;
     strcpy(p.folder, "/tmp/file-XXXXXX");
     if (mkdtemp(p.folder) == NULL) abort();

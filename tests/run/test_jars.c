@@ -229,7 +229,7 @@ static void numbers_may_be_many_and_far_apart(void) {
     jl_run_jars(run, &count);
     CHECK(count == JARS && jl_run_next_jar(run) == 2 + 49999 * JARS);
     jl_run_free(run);
-    sprintf(text + used, "%u,1,40\n", 1 + 49999 * 7);
+    sprintf(text + used, "%d,1,40\n", 1 + 49999 * 7);
     jl_fault fault;
     int fd = given(text);
     CHECK_STATUS(jl_run_read(fd, &run, &fault), JL_CONFLICT);
