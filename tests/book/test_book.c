@@ -196,6 +196,57 @@ static void an_entry_is_cancelled_where_none_stands_on_it(void) {
     jl_book_free(book);
 }
 
+/* Each kind in turn, taken and cancelled: what is held and what has flowed is as before it. */
+static void a_cancelled_entry_of_any_kind_leaves_nothing(void) {
+    jl_book *book;
+    jl_book_refusal r;
+    jl_book_entry collected = entry_of(JL_BOOK_COLLECTED, "october.csv:3-5", "a");
+    collected.run = "October, 2026-10-24T09:02:00+02:00";
+    collected.amount = (jl_spirit){0.2, 0.1};
+    const jl_book_entry each[] = {amount(JL_BOOK_OPENING, "a", 0.5, 60),
+                                  amount(JL_BOOK_RECEIVED, "a", 0.5, 40),
+                                  collected,
+                                  part(JL_BOOK_CHARGED, "a", "", 1),
+                                  part(JL_BOOK_MOVED, "a", "b", 1),
+                                  part(JL_BOOK_WATER, "", "a", 0.3),
+                                  bottles(JL_BOOK_BOTTLED, "a", "9", 2),
+                                  part(JL_BOOK_REMOVED, "a", "", 0.5),
+                                  bottles(JL_BOOK_REMOVED, "lot:9", "", 1),
+                                  amount(JL_BOOK_GAUGED, "a", 3, 69),
+                                  amount(JL_BOOK_GAUGED, "a", 4.5, 70),
+                                  bottles(JL_BOOK_GAUGED, "lot:9", "", 1),
+                                  part(JL_BOOK_LOST, "a", "", 0.25),
+                                  bottles(JL_BOOK_LOST, "lot:9", "", 2)};
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("a", 5, "glass"), &r));
+    CHECK_OK(take(book, vessel("b", 5, "glass"), &r));
+    CHECK_OK(take(book, amount(JL_BOOK_OPENING, "a", 4, 70), &r));
+    CHECK_OK(take(book, bottles(JL_BOOK_BOTTLED, "a", "9", 2), &r));
+    const jl_spirit held = jl_book_held(book), in_a = jl_book_vessel_named(book, "a")->spirit;
+    for (size_t i = 0; i < sizeof each / sizeof each[0]; i++) {
+        size_t count;
+        CHECK_OK(take(book, each[i], &r));
+        const jl_book_entry *entries = jl_book_entries(book, &count);
+        jl_book_entry cancel = entry_of(JL_BOOK_CANCELLED, "", "");
+        cancel.cancelled = entries[count - 1].number;
+        CHECK(fabs(jl_book_vessel_named(book, "a")->spirit.ethanol_kg - in_a.ethanol_kg) > 1e-3 ||
+              each[i].what == JL_BOOK_WATER || jl_book_lot_named(book, "9")->bottles != 2);
+        CHECK_OK(take(book, cancel, &r));
+        CHECK_NEAR(jl_book_held(book).ethanol_kg, held.ethanol_kg, 1e-12);
+        CHECK_NEAR(jl_book_held(book).water_kg, held.water_kg, 1e-12);
+        CHECK_NEAR(jl_book_vessel_named(book, "a")->spirit.ethanol_kg, in_a.ethanol_kg, 1e-12);
+        CHECK_NEAR(jl_book_vessel_named(book, "a")->spirit.water_kg, in_a.water_kg, 1e-12);
+        CHECK(jl_book_lot_named(book, "9")->bottles == 2);
+        CHECK(open_by(book) < 1e-12);
+        CHECK_NEAR(jl_book_flowed(book).opening.ethanol_kg, 4 * 0.7 * 0.78924, 1e-4);
+        CHECK_NEAR(jl_book_flowed(book).lost.ethanol_kg, 0, 1e-12);
+        CHECK_NEAR(jl_book_flowed(book).removed.ethanol_kg, 0, 1e-12);
+    }
+    /* The jars of what was cancelled are free again. */
+    CHECK_OK(take(book, collected, &r));
+    jl_book_free(book);
+}
+
 static void obscuration_follows_the_gauging_manual(void) {
     double proof;
     /* 27 CFR 30.32(b), example: 0.50 g in 100 mL hides 2.0 proof */
@@ -349,6 +400,7 @@ CU_TestInfo book_tests[] = {
     {"a jar is collected once", a_jar_is_collected_once},
     {"an entry is cancelled where none stands on it",
      an_entry_is_cancelled_where_none_stands_on_it},
+    {"a cancelled entry of any kind leaves nothing", a_cancelled_entry_of_any_kind_leaves_nothing},
     {"obscuration follows the gauging manual", obscuration_follows_the_gauging_manual},
     {"random books close at every entry", random_books_close_at_every_entry},
     CU_TEST_INFO_NULL,
