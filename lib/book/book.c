@@ -747,6 +747,14 @@ static void count_flows(jl_book_flows *f, const jl_book_entry *e, jl_spirit chan
     }
 }
 
+static void vessel_back(jl_book_vessel *v, const jl_book_entry *e) {
+    v->retired = *e->from == '\0' || e->was.retired;
+    if (*e->from == '\0') return;
+    v->name = e->was.name;
+    v->use = e->was.use;
+    v->capacity_l = e->was.capacity_l;
+}
+
 /* Nothing later stands on the entry, so that what it moved is still where it went. */
 static void take_back(jl_book *book, size_t at) {
     const jl_book_entry *e = &book->entries[at];
@@ -760,7 +768,7 @@ static void take_back(jl_book *book, size_t at) {
     double back = e->what == JL_BOOK_GAUGED ? -1 : 1;
     count_flows(&book->flows, e, change, -1);
     if (e->what == JL_BOOK_VESSEL) {
-        if (into != NULL && from == NULL) into->retired = true;
+        vessel_back(into == NULL ? from : into, e);
         return;
     }
     if (e->what == JL_BOOK_COLLECTED) (void)each_jar(e, drop_jar, &look);
@@ -849,6 +857,13 @@ static jl_status keep_entry(jl_book *book, const jl_book_entry *e, jl_book_entry
         return JL_MEMORY;
     kept->taken_back = JL_BOOK_STANDS;
     kept->of = kind_of(book, kept);
+    const jl_book_vessel *v = kept->what == JL_BOOK_VESSEL ? vessel_of(book, kept->from) : NULL;
+    if (v != NULL) {
+        kept->was.name = v->name;
+        kept->was.use = v->use;
+        kept->was.capacity_l = v->capacity_l;
+        kept->was.retired = v->retired;
+    }
     return JL_OK;
 }
 

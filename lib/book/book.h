@@ -75,8 +75,13 @@ typedef struct jl_book_entry {
     jl_spirit amount;         /* what it came to: see jl_book_settle */
     size_t line;              /* in its file; 0: not yet */
     /* Filled when the book takes it: */
-    jl_spirit change;  /* as amount; of a gauging its gain, negative where it is a loss; of a
+    jl_spirit change; /* as amount; of a gauging its gain, negative where it is a loss; of a
                          cancelling what it takes back, negative */
+    struct {
+        const char *name, *use;
+        double capacity_l;
+        bool retired;
+    } was;             /* the vessel that it changes, before it */
     const char *of;    /* the kind of the spirit that it is about */
     size_t taken_back; /* index of the entry that cancels this one, or of the one that this cancels;
                           JL_BOOK_STANDS: none */

@@ -247,6 +247,32 @@ static void a_cancelled_entry_of_any_kind_leaves_nothing(void) {
     jl_book_free(book);
 }
 
+static void a_cancelled_change_of_a_vessel_gives_back_what_it_was(void) {
+    jl_book *book;
+    jl_book_refusal r;
+    jl_book_entry change = entry_of(JL_BOOK_VESSEL, "a", "b"),
+                  retired = entry_of(JL_BOOK_VESSEL, "a", ""),
+                  cancel = entry_of(JL_BOOK_CANCELLED, "", "");
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("a", 5, "glass"), &r));
+    change.kind = "wood";
+    change.measured.volume_l = 9;
+    retired.kind = "retired";
+    CHECK_OK(take(book, change, &r));
+    cancel.cancelled = (jl_book_number){2026, 2};
+    CHECK_OK(take(book, cancel, &r));
+    const jl_book_vessel *a = jl_book_vessel_named(book, "a");
+    CU_ASSERT_PTR_NOT_NULL_FATAL(a);
+    CHECK(a->capacity_l == 5 && strcmp(a->use, "glass") == 0 && !a->retired);
+    CHECK_OK(take(book, retired, &r));
+    CHECK(jl_book_vessel_named(book, "a")->retired);
+    cancel.cancelled.serial = 4;
+    CHECK_OK(take(book, cancel, &r));
+    CHECK(!jl_book_vessel_named(book, "a")->retired);
+    CHECK_OK(take(book, amount(JL_BOOK_OPENING, "a", 4, 70), &r));
+    jl_book_free(book);
+}
+
 static void obscuration_follows_the_gauging_manual(void) {
     double proof;
     /* 27 CFR 30.32(b), example: 0.50 g in 100 mL hides 2.0 proof */
@@ -401,6 +427,8 @@ CU_TestInfo book_tests[] = {
     {"an entry is cancelled where none stands on it",
      an_entry_is_cancelled_where_none_stands_on_it},
     {"a cancelled entry of any kind leaves nothing", a_cancelled_entry_of_any_kind_leaves_nothing},
+    {"a cancelled change of a vessel gives back what it was",
+     a_cancelled_change_of_a_vessel_gives_back_what_it_was},
     {"obscuration follows the gauging manual", obscuration_follows_the_gauging_manual},
     {"random books close at every entry", random_books_close_at_every_entry},
     CU_TEST_INFO_NULL,
