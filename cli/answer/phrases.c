@@ -122,3 +122,10 @@ int fail_gravity(const char *name, const char *text, jl_status status) {
                     jl_status_text(status), q.value / 1000, FORMS);
     return fail_argument(name, text, status, FORMS);
 }
+
+int fail_solids(void) {
+    return fail(EXIT_NO,
+                "--solids: 0.1 g in 100 mL hides 0.4 proof only from 80 to 100 proof and up "
+                "to 0.6 g in 100 mL (27 CFR 30.32); elsewhere distil a sample, bring it "
+                "back to its volume with water and read that");
+}

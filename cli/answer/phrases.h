@@ -30,6 +30,9 @@ int fail_reading(const char *reading_text, const char *temp_text,
                  const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
                  jl_status status);
 
+/* Solids that jl_mixture_behind_solids refused, with what the law asks there. */
+int fail_solids(void);
+
 /* A gravity that is none, with what was probably meant. */
 int fail_gravity(const char *name, const char *text, jl_status status);
 

@@ -10,6 +10,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "spirit/spirit.h"
 #include "text/csv.h"
 #include "text/letters.h"
 
@@ -36,6 +37,7 @@ typedef struct inputs {
     const jl_alcoholometer *instrument;
     jl_unit unit; /* of the reading */
     jl_measured reading, temp;
+    double solids_g_100ml; /* NaN: none */
 } inputs;
 
 static jl_status fill(const double *x, double *v, void *with) {
@@ -45,24 +47,40 @@ static jl_status fill(const double *x, double *v, void *with) {
     jl_status status = jl_reading_to_mass_fraction(in->instrument, reading, temp_c, &mass_fraction);
     if (status != JL_OK) return status;
     v[TEMP] = temp_c + in->instrument->thermometer_correction_c;
+    /* Of the liquid with its solids, in which the instrument floats. */
+    status = jl_density_kg_m3(mass_fraction, v[TEMP], &v[DENSITY]);
+    if (status == JL_OK) status = jl_mixture_behind_solids(in->solids_g_100ml, &mass_fraction);
+    if (status != JL_OK) return status;
     v[MASS_PCT] = 100 * mass_fraction;
     status = jl_strength_pct(mass_fraction, JL_STRENGTH_C, &v[STRENGTH]);
     if (status == JL_OK) status = jl_strength_pct(mass_fraction, JL_PROOF_C, &v[PROOF]);
-    if (status == JL_OK) status = jl_density_kg_m3(mass_fraction, v[TEMP], &v[DENSITY]);
     v[PROOF] *= 2;
     return status;
 }
 
-static int correct_one(const char *reading_text, const char *temp_text,
+static void assume_solids(show *s, double solids_g_100ml) {
+    if (isnan(solids_g_100ml)) return;
+    if (solids_g_100ml < 0.4)
+        show_assumption(s, "Less than 0.4 g of solids in 100 mL is not counted (27 CFR 30.71).");
+    else
+        show_assumption(s,
+                        "%g g of solids in 100 mL hide %.1f proof, which are added (27 CFR "
+                        "30.32); \"by mass\" leaves the solids out.",
+                        solids_g_100ml, 4 * solids_g_100ml);
+}
+
+static int correct_one(const char *reading_text, const char *temp_text, const char *solids_text,
                        const jl_alcoholometer *instrument, uncertainty *u, bool json) {
     jl_quantity reading;
-    double temp_c, values[FIGURES];
+    double temp_c, solids_g_100ml = NAN, values[FIGURES];
     int bad = arg_quantity("the reading", reading_text, JL_STRENGTH, &reading);
     if (bad == 0) bad = arg_value("--at", temp_text, JL_TEMPERATURE, &temp_c);
+    if (bad == 0) bad = arg_solids(solids_text, &solids_g_100ml);
     if (bad != 0) return bad;
     inputs in = {instrument, reading.unit, jl_measure_strength(&u->by, reading),
-                 jl_measure(&u->by, JL_BY_THERMOMETER, temp_c, 1)};
+                 jl_measure(&u->by, JL_BY_THERMOMETER, temp_c, 1), solids_g_100ml};
     jl_status status = fill(NULL, values, &in);
+    if (status == JL_NO) return fail_solids();
     if (status != JL_OK)
         return fail_reading(reading_text, temp_text, instrument, reading, temp_c, status);
 
@@ -72,6 +90,7 @@ static int correct_one(const char *reading_text, const char *temp_text,
     bad = show_uncertainty(s, u, &f, fill, &in);
     if (bad != 0) return show_abandon(s, bad);
     assume_instrument(s, instrument, reading.unit);
+    assume_solids(s, solids_g_100ml);
     note_on_reading(s, values[STRENGTH], values[TEMP]);
     return show_close(s, EXIT_DONE);
 }
@@ -215,7 +234,9 @@ static int correct_stream(const jl_alcoholometer *instrument, const char *usual_
         figure_column(&LIST[MASS_PCT], "by mass", 8),
         figure_column(&LIST[DENSITY], "density", 9),
     };
-    stream t = {.in = {.instrument = instrument}, .usual_temp = usual_temp, .at = WITHOUT_HEADER};
+    stream t = {.in = {.instrument = instrument, .solids_g_100ml = NAN},
+                .usual_temp = usual_temp,
+                .at = WITHOUT_HEADER};
     char *line = NULL;
     size_t size = 0;
     ssize_t length;
@@ -241,28 +262,31 @@ static int correct_stream(const jl_alcoholometer *instrument, const char *usual_
 
 /* ---- The command ---- */
 
-static int answer(const args *a, const char *at, const jl_alcoholometer *instrument, uncertainty *u,
-                  bool json) {
+static int answer(const args *a, const char *at, const char *solids,
+                  const jl_alcoholometer *instrument, uncertainty *u, bool json) {
     if (a->count != 1)
         return fail(EXIT_USAGE, "expected one reading, as 72.5%% or 144proof, or - for a stream");
     if (strcmp(a->rest[0], "-") == 0 && uncertainty_wanted(u))
         return fail(EXIT_USAGE, "--uncertainty goes with one reading, not with a stream");
+    if (strcmp(a->rest[0], "-") == 0 && solids != NULL)
+        return fail(EXIT_USAGE, "--solids goes with one reading, not with a stream");
     if (strcmp(a->rest[0], "-") == 0) return correct_stream(instrument, at, json);
     if (access(a->rest[0], R_OK) == 0)
         return fail(EXIT_USAGE, "'%s' is a file; expected a reading, or: jarline correct - <%s",
                     a->rest[0], a->rest[0]);
-    if (at != NULL) return correct_one(a->rest[0], at, instrument, u, json);
+    if (at != NULL) return correct_one(a->rest[0], at, solids, instrument, u, json);
     return fail(EXIT_USAGE, "a reading needs the temperature of the liquid; expected --at and %s",
                 jl_quantity_forms(JL_TEMPERATURE));
 }
 
 int command_correct(int argc, const char **argv) {
-    char *at = NULL;
+    char *at = NULL, *solids = NULL;
     int json = 0;
     setting_options with = {0};
     uncertainty_options uncertainties = {0};
     const struct poptOption table[] = {
         OPTION("at", &at, "TEMP", "temperature of the liquid: 24C or 75F"),
+        OPTION("solids", &solids, "MASS", "dissolved solids, which hide proof: 0.5g/100ml"),
         INSTRUMENT_OPTIONS(with),
         UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),
@@ -275,7 +299,7 @@ int command_correct(int argc, const char **argv) {
                   "A reading at a temperature, as strength at 20 °C: 72.5% --at 24C")) {
         a.exit_status = arg_instrument(&with, &instrument);
         if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, with.file, &u);
-        if (a.exit_status == 0) a.exit_status = answer(&a, at, &instrument, &u, json != 0);
+        if (a.exit_status == 0) a.exit_status = answer(&a, at, solids, &instrument, &u, json != 0);
     }
     uncertainty_free(&u);
     int exit_status = a.exit_status;

@@ -243,6 +243,19 @@ int arg_value(const char *name, const char *text, jl_kind kind, double *value) {
     return exit_status;
 }
 
+int arg_solids(const char *text, double *solids_g_100ml) {
+    char mass[32];
+    jl_quantity grams;
+    const char *slash = text == NULL ? NULL : strchr(text, '/');
+    if (text == NULL) return EXIT_DONE;
+    snprintf(mass, sizeof mass, "%.*s", slash == NULL ? 0 : (int)(slash - text), text);
+    if (slash == NULL || (strcmp(slash, "/100ml") != 0 && strcmp(slash, "/100mL") != 0) ||
+        jl_quantity_read(mass, JL_MASS, &grams) != JL_OK)
+        return fail_argument("--solids", text, JL_FORM, "g in 100 mL, as 0.5g/100ml");
+    *solids_g_100ml = 1000 * grams.value;
+    return EXIT_DONE;
+}
+
 int arg_strength(const char *name, const char *text, double *mass_fraction) {
     jl_quantity strength;
     int exit_status = arg_quantity(name, text, JL_STRENGTH, &strength);

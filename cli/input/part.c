@@ -121,14 +121,18 @@ static int take_jars(const char *text, const jl_run *run, bool by_fraction, jl_f
     size_t count, taken = 0;
     const jl_jar *jars = jl_run_jars(run, &count);
     uint32_t *numbers = need(calloc(count + 1, sizeof *numbers));
+    bool one_kind = true;
     for (size_t i = 0; i < count; i++) {
         bool in = by_fraction ? jars[i].fraction == fraction : ranges_have(r, jars[i].number);
         if (!in) continue;
-        numbers[taken++] = jars[i].number;
+        if (taken++ == 0) fraction = jars[i].fraction;
+        numbers[taken - 1] = jars[i].number;
+        one_kind = one_kind && jars[i].fraction == fraction;
         part->spirit = jl_blend(part->spirit, jars[i].spirit);
         part->parts_l += jars[i].volume_20c_l;
     }
     if (taken > 0) part->jars = write_jars(numbers, taken);
+    part->kind = one_kind ? kind_of(run, fraction) : "";
     free(numbers);
     return taken > 0
                ? EXIT_DONE
@@ -164,7 +168,6 @@ static int part_of_run(const char *text, const char *which, file_part *part) {
     int bad = run_read_log(part->path, &run);
     if (bad == EXIT_DONE) {
         part->run = name_of_run(part->path, run);
-        part->kind = named ? kind_of(run, fraction) : "";
         if (!named) bad = check_named(text, run, &r);
         if (bad == EXIT_DONE) bad = take_jars(text, run, named, fraction, &r, part);
         jl_run_free(run);

@@ -232,12 +232,7 @@ static jl_status mixture_of(const jl_book_measure *m, const jl_alcoholometer *in
     if (!isnan(m->strength.value)) return jl_strength_to_mass_fraction(m->strength, mass_fraction);
     if (isnan(m->reading.value) || isnan(m->temp_c)) return JL_MISSING;
     status = jl_reading_to_mass_fraction(instrument, m->reading, m->temp_c, mass_fraction);
-    if (status != JL_OK || isnan(m->solids_g_100ml)) return status;
-    double true_proof;
-    status = jl_obscured_proof(jl_proof_us((jl_spirit){*mass_fraction, 1 - *mass_fraction}),
-                               m->solids_g_100ml, &true_proof);
-    if (status != JL_OK) return status;
-    return jl_strength_to_mass_fraction((jl_quantity){true_proof, JL_UNIT_PROOF_US}, mass_fraction);
+    return status == JL_OK ? jl_mixture_behind_solids(m->solids_g_100ml, mass_fraction) : status;
 }
 
 /* An amount that stands on its own figures: volume or weight, and a strength. */

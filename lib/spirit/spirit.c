@@ -346,3 +346,14 @@ jl_status jl_obscured_proof(double apparent_proof, double solids_g_100ml, double
     *true_proof = apparent_proof + (counts ? 4 * solids_g_100ml : 0);
     return JL_OK;
 }
+
+jl_status jl_mixture_behind_solids(double solids_g_100ml, double *mass_fraction) {
+    double true_proof;
+    if (isnan(solids_g_100ml)) return JL_OK;
+    /* Rounded, so that a reading of 80 is 80. */
+    double apparent =
+        round(1e6 * jl_proof_us((jl_spirit){*mass_fraction, 1 - *mass_fraction})) / 1e6;
+    jl_status status = jl_obscured_proof(apparent, solids_g_100ml, &true_proof);
+    if (status != JL_OK || true_proof == apparent) return status;
+    return jl_strength_to_mass_fraction((jl_quantity){true_proof, JL_UNIT_PROOF_US}, mass_fraction);
+}

@@ -14,6 +14,10 @@ void jl_spirit_add(jl_spirit *sum, jl_spirit spirit, double times);
  * that much of it is too much, not finite when the other has that strength itself. */
 double jl_addition_kg(jl_spirit spirit, double other_mass_fraction, double target_mass_fraction);
 
+/* The mixture of alcohol and water behind solids that hide some of its proof: *mass_fraction as the
+ * instrument shows it, then the true one. NaN: no solids. Errors: as jl_obscured_proof */
+jl_status jl_mixture_behind_solids(double solids_g_100ml, double *mass_fraction);
+
 /* jl_check_mix with check->too_weak given, whatever was found: the addition may be negative. */
 jl_status jl_check_side(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
                         jl_check *check);

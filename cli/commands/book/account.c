@@ -170,29 +170,56 @@ static void show_receivers(show *s, const jl_account *a, const unit *u) {
 
 /* ---- entries ---- */
 
-static void note_entries(show *s, const jl_book *book, const jl_account *a) {
+static void show_numbers(show *s, const jl_book_entry *first, const jl_book_entry *last) {
+    char from[JL_BOOK_NUMBER_BYTES], to[JL_BOOK_NUMBER_BYTES], text[64];
+    jl_book_number_write(first->number, from);
+    jl_book_number_write(last->number, to);
+    snprintf(text, sizeof text, "%s to %s", from, to);
+    show_text(s, NULL, "Entries", text);
+    show_text(s, "entries", NULL, from);
+    show_text(s, "entries_to", NULL, to);
+}
+
+static void show_entries(show *s, const jl_book *book, const jl_account *a) {
     size_t count;
-    char first[JL_BOOK_NUMBER_BYTES], last[JL_BOOK_NUMBER_BYTES];
     const jl_book_entry *e = jl_book_entries(book, &count);
-    if (a->count == 0) {
-        show_note(s, "No entry was written in this period.");
-        return;
-    }
-    jl_book_number_write(e[a->first].number, first);
-    jl_book_number_write(e[a->first + a->count - 1].number, last);
-    show_text(s, "entries", "Entries", first);
-    show_text(s, "entries_to", "to", last);
+    if (a->count == 0)
+        show_remark(s, "No entry was written in this period.");
+    else
+        show_numbers(s, &e[a->first], &e[a->first + a->count - 1]);
+}
+
+static void show_late(show *s, const jl_book_entry *e) {
+    char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], what[64];
+    char moment[JL_TIME_BYTES] = "";
+    jl_book_number_write(e->number, number);
+    jl_book_number_write(e->cancelled, of);
+    jl_time_write(e->time, moment, sizeof moment);
+    moment[strlen("2026-10-31") < strlen(moment) ? strlen("2026-10-31") : 0] = '\0';
+    if (e->what == JL_BOOK_CANCELLED)
+        snprintf(what, sizeof what, "takes back %s", of);
+    else
+        snprintf(what, sizeof what, "%s, late", jl_book_word(e->what));
+    show_cell_text(s, number);
+    show_cell_text(s, what);
+    show_cell_text(s, moment);
+    show_cell_text(s, *e->note == '\0' ? NULL : e->note);
+}
+
+/* Entries that take one back, and those that came late. */
+static void show_corrections(show *s, const jl_book *book, const jl_account *a) {
+    static const column COLUMNS[] = {
+        {"entry", "entry", "", 0, 0, COLUMN_WORDS},
+        {"what", "what", "", 0, 0, COLUMN_WORDS},
+        {"happened", "happened", "", 10, 0, COLUMN_WORDS},
+        {"note", "note", "", 0, 0, COLUMN_NOTES},
+    };
+    size_t count, shown = 0;
+    const jl_book_entry *e = jl_book_entries(book, &count);
     for (size_t i = a->first; i < a->first + a->count; i++) {
-        char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], moment[JL_TIME_BYTES] = "";
-        jl_book_number_write(e[i].number, number);
-        jl_time_write(e[i].time, moment, sizeof moment);
-        if (e[i].what == JL_BOOK_CANCELLED) {
-            jl_book_number_write(e[i].cancelled, of);
-            show_note(s, "Entry %s takes back %s: %s.", number, of,
-                      *e[i].note == '\0' ? "no reason given" : e[i].note);
-        } else if (e[i].late)
-            show_note(s, "Entry %s (%s) came late: it happened on %.10s.", number,
-                      jl_book_word(e[i].what), moment);
+        if (e[i].what != JL_BOOK_CANCELLED && !e[i].late) continue;
+        if (shown++ == 0) show_table(s, "corrections", COLUMNS, 4);
+        show_late(s, &e[i]);
     }
 }
 
@@ -291,10 +318,11 @@ static int answer(const jl_book_file *f, const account_words *w, int64_t since_s
     show *s = show_open(w->json != 0);
     show_kinds(s, &a, &u);
     show_receivers(s, &a, &u);
+    show_corrections(s, jl_book_in(f), &a);
     int bad = show_distilling(s, jl_book_in(f), logs, count);
     if (bad == EXIT_DONE) {
         show_account(s, &a, &u);
-        note_entries(s, jl_book_in(f), &a);
+        show_entries(s, jl_book_in(f), &a);
         warn_of_book(s, f);
         if (u.gallons) show_assumption(s, "Proof gallons rounded by 27 CFR 30.64, one decimal.");
         show_caution(s, "Your authority's forms, measurements and rounding prevail over this.");

@@ -1,6 +1,7 @@
 /* book: an entry into the book of the house.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
@@ -68,6 +69,7 @@ static int fail_refusal(const jl_book_entry *e, const jl_book_refusal *r) {
     case JL_BOOK_SAME:
         return fail(EXIT_NO, "%s into itself moves nothing", r->name);
     default:
+        if (r->status == JL_NO && !isnan(e->measured.solids_g_100ml)) return fail_solids();
         return fail(exit_of_argument(r->status),
                     "%s: %s; expected a volume or a weight above 0 with what the entry needs: a "
                     "strength, or a reading with its temperature",
@@ -130,11 +132,18 @@ static void show_contraction(show *s, const jl_book *book, const jl_book_entry *
     show_number(s, "contraction_l", "Contraction", jl_contraction_l(parts_l, v->spirit), 3, "L");
 }
 
-static void show_gauged(show *s, const jl_book_entry *e) {
+/* What was found beside what the book had. */
+static void show_gauged(show *s, const jl_book *book, const jl_book_entry *e) {
     if (e->what != JL_BOOK_GAUGED) return;
+    const jl_book_vessel *v = jl_book_vessel_named(book, e->from);
     double pure_l = e->change.ethanol_kg / JL_ETHANOL_KG_L;
+    double found_l = e->amount.ethanol_kg / JL_ETHANOL_KG_L;
+    show_number(s, "booked_l", "Pure alcohol by the book before", found_l - pure_l, 3, "L");
     show_number(s, "gained_l", pure_l < 0 ? NULL : "Gained, pure alcohol", fmax(pure_l, 0), 3, "L");
     show_number(s, "lost_l", pure_l < 0 ? "Lost, pure alcohol" : NULL, fmax(-pure_l, 0), 3, "L");
+    if (v != NULL && strcmp(v->use, "wood") == 0 && pure_l < 0)
+        show_remark(s, "Wood loses some of it: about 2 %% a year is usual (trade press, not "
+                       "measured).");
 }
 
 static int answer(const char *path, const jl_book_file *f, bool json) {
@@ -153,53 +162,68 @@ static int answer(const char *path, const jl_book_file *f, bool json) {
     show_vessels(s, book, about);
     show_lot(s, book, about);
     show_contraction(s, book, e);
-    show_gauged(s, e);
+    show_gauged(s, book, e);
     return show_close_written(s, "entry %s is in %s", number, path);
 }
 
 /* ---- writing ---- */
 
-/* A book begins with a vessel or its opening stock. */
-static int begin_book(const char *path, const jl_book_entry *e) {
+/* A book begins with a vessel, and is made only for one that it takes: nothing is left of a refusal. */
+static int begin_book(const char *path, jl_book_entry e) {
+    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
     jl_trouble trouble = {0};
+    jl_book_refusal refusal;
+    jl_book *empty;
     if (access(path, F_OK) == 0) return EXIT_DONE;
-    if (e->what != JL_BOOK_VESSEL && e->what != JL_BOOK_OPENING)
+    if (e.what != JL_BOOK_VESSEL)
         return fail(EXIT_INPUT,
                     "%s: no such book; a new one begins with a vessel, as vessel "
                     "demijohn-1 5L glass",
                     path);
-    jl_status status = jl_book_create(path, NULL, &trouble);
+    if (jl_book_new(&empty) != JL_OK) need(NULL);
+    jl_status status = jl_book_settle(empty, &instrument, &e, &refusal);
+    jl_book_free(empty);
+    if (status != JL_OK) return fail_refusal(&e, &refusal);
+    status = jl_book_create(path, NULL, &trouble);
     if (status != JL_OK) return fail_write(path, status, trouble, NULL, "written");
     say("New book: %s", path);
     return EXIT_DONE;
 }
 
-static int write_entry(const char *path, book_words *w, const book_options *o, bool json) {
-    jl_book_file *f;
+static int set_moment(jl_book_entry *e, const book_options *o) {
+    e->written = clock_now();
+    e->time = e->written;
+    int bad = o->time == NULL ? EXIT_DONE : clock_read("--time", o->time, &e->time);
+    e->late = o->late != 0;
+    if (!e->late) e->written = e->time;
+    return bad;
+}
+
+static int open_book(const char *path, jl_book_file **f) {
     jl_fault fault = {0};
     jl_trouble trouble = {0};
+    jl_status status = jl_book_open(path, JL_WAIT_S, f, &fault, &trouble);
+    if (status == JL_OK) return EXIT_DONE;
+    return fault.line > 0 || fault.expected != NULL
+               ? fail_fault(path, &fault)
+               : fail_write(path, status, trouble, NULL, "written");
+}
+
+static int write_entry(const char *path, jl_book_entry *e, const book_options *o, bool json) {
+    jl_book_file *f;
+    jl_fault fault = {0};
     jl_book_refusal refusal;
-    int bad = begin_book(path, &w->entry);
+    int bad = set_moment(e, o);
+    if (bad == EXIT_DONE) bad = begin_book(path, *e);
+    if (bad == EXIT_DONE) bad = open_book(path, &f);
     if (bad != EXIT_DONE) return bad;
-    jl_status status = jl_book_open(path, JL_WAIT_S, &f, &fault, &trouble);
-    if (status != JL_OK)
-        return fault.line > 0 || fault.expected != NULL
-                   ? fail_fault(path, &fault)
-                   : fail_write(path, status, trouble, NULL, "written");
-    w->entry.written = clock_now();
-    w->entry.time = w->entry.written;
-    if (o->time != NULL) bad = clock_read("--time", o->time, &w->entry.time);
-    w->entry.late = o->late != 0;
-    if (!w->entry.late) w->entry.written = w->entry.time;
-    if (bad == EXIT_DONE) {
-        status = jl_book_write(f, &w->entry, &refusal, &fault);
-        if (status == JL_OK)
-            bad = answer(path, f, json);
-        else if (refusal.why != JL_BOOK_TAKEN)
-            bad = fail_refusal(&w->entry, &refusal);
-        else
-            bad = fail_write(path, status, jl_book_trouble(f), &fault, "written");
-    }
+    jl_status status = jl_book_write(f, e, &refusal, &fault);
+    if (status == JL_OK)
+        bad = answer(path, f, json);
+    else if (refusal.why != JL_BOOK_TAKEN)
+        bad = fail_refusal(e, &refusal);
+    else
+        bad = fail_write(path, status, jl_book_trouble(f), &fault, "written");
     jl_book_close(f);
     return bad;
 }
@@ -210,7 +234,7 @@ static int run_book(const args *a, const book_options *o, bool json) {
         return fail(EXIT_USAGE, "expected a book and an entry, as house.csv moved demijohn-3 2.5L "
                                 "--into cask-1");
     int bad = book_words_read(a->rest + 1, a->count - 1, o, &w);
-    if (bad == EXIT_DONE) bad = write_entry(a->rest[0], &w, o, json);
+    if (bad == EXIT_DONE) bad = write_entry(a->rest[0], &w.entry, o, json);
     book_words_free(&w);
     return bad;
 }

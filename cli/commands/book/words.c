@@ -83,20 +83,6 @@ static int read_count(const char *what, const char *text, uint32_t *bottles) {
     return EXIT_DONE;
 }
 
-/* "0.5g/100ml" */
-static int read_solids(const char *text, double *solids_g_100ml) {
-    char mass[32];
-    jl_quantity grams;
-    const char *slash = text == NULL ? NULL : strchr(text, '/');
-    if (text == NULL) return EXIT_DONE;
-    snprintf(mass, sizeof mass, "%.*s", slash == NULL ? 0 : (int)(slash - text), text);
-    if (slash == NULL || (strcmp(slash, "/100ml") != 0 && strcmp(slash, "/100mL") != 0) ||
-        jl_quantity_read(mass, JL_MASS, &grams) != JL_OK)
-        return fail_argument("--solids", text, JL_FORM, "g in 100 mL, as 0.5g/100ml");
-    *solids_g_100ml = 1000 * grams.value;
-    return EXIT_DONE;
-}
-
 /* ---- entries ---- */
 
 static bool is_lot(const char *text) {
@@ -298,7 +284,7 @@ int book_words_read(const char *const *words, size_t count, const book_options *
                                .measured = JL_BOOK_UNMEASURED};
     int bad = check_options(o, what);
     if (bad == EXIT_DONE) bad = read_rest(words + 1, count - 1, o, w);
-    if (bad == EXIT_DONE) bad = read_solids(o->solids, &w->entry.measured.solids_g_100ml);
+    if (bad == EXIT_DONE) bad = arg_solids(o->solids, &w->entry.measured.solids_g_100ml);
     if (o->kind != NULL) w->entry.kind = strcmp(o->kind, "low-wines") == 0 ? "low wines" : o->kind;
     if (o->note != NULL) w->entry.note = o->note;
     return bad;
