@@ -51,6 +51,10 @@ offers 'jarline card ' 'boil correction dilution'
 offers 'jarline card --to ' ''
 offers 'jarline correct ' ''
 offers 'jarline distill ' ''
+offers 'jarline stock ' 'season spirit.csv strip.csv'
+offers 'jarline book ' 'season spirit.csv strip.csv'
+offers 'jarline book house.csv charged --run s' 'season spirit.csv strip.csv'
+offers 'jarline account --unit ' 'proof-gallons'
 # Every option of every command, and nothing besides.
 for command in $(jarline --help | sed -n 's/^  \([a-z]*\) .*/\1/p'); do
     offers "jarline $command --" "$(jarline "$command" --help | awk '

@@ -75,7 +75,7 @@ void ranges_free(ranges *r) {
 
 /* ---- a run's jars ---- */
 
-static char *name_of_run(const char *path, const jl_run *run) {
+char *run_name(const char *path, const jl_run *run) {
     const char *slash = strrchr(path, '/');
     const char *title = jl_run_title(run);
     const char *started = jl_facts_text(jl_run_facts(run), "started");
@@ -167,7 +167,7 @@ static int part_of_run(const char *text, const char *which, file_part *part) {
                     text, which);
     int bad = run_read_log(part->path, &run);
     if (bad == EXIT_DONE) {
-        part->run = name_of_run(part->path, run);
+        part->run = run_name(part->path, run);
         if (!named) bad = check_named(text, run, &r);
         if (bad == EXIT_DONE) bad = take_jars(text, run, named, fraction, &r, part);
         jl_run_free(run);

@@ -20,6 +20,9 @@ typedef struct ranges {
     size_t count;
 } ranges;
 
+/* What the book calls a run: its title, or its file's name, and its start. To be freed. */
+char *run_name(const char *path, const jl_run *run);
+
 /* False when the text cannot be read; nothing then has to be freed. */
 bool ranges_read(const char *text, ranges *r);
 bool ranges_have(const ranges *r, int64_t jar);

@@ -10,6 +10,7 @@
 #include "input/args.h"
 #include "input/clock.h"
 #include "input/logfile.h"
+#include "input/part.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -230,30 +231,19 @@ typedef struct distilling {
     size_t runs;
 } distilling;
 
-static const char *name_of_run(const jl_run *run, const char *path, char *text, size_t size) {
-    const char *title = jl_run_title(run), *slash = strrchr(path, '/');
-    const char *started = jl_facts_text(jl_run_facts(run), "started");
-    snprintf(text, size, "%s%s%s",
-             title != NULL   ? title
-             : slash != NULL ? slash + 1
-                             : path,
-             started == NULL ? "" : ", ", started == NULL ? "" : started);
-    return text;
-}
-
 /* What the book has of a run, beside its log. */
 static void compare_run(show *s, const jl_book *book, const jl_run *run, const char *path) {
-    char name[512];
+    char *name = run_name(path, run);
     size_t count;
     double collected_l = 0;
     bool charged = false;
     const jl_book_entry *e = jl_book_entries(book, &count);
-    name_of_run(run, path, name, sizeof name);
     for (size_t i = 0; i < count; i++) {
         if (strcmp(e[i].run, name) != 0 || e[i].taken_back != JL_BOOK_STANDS) continue;
         if (e[i].what == JL_BOOK_COLLECTED) collected_l += pure_l(e[i].change);
         charged = charged || e[i].what == JL_BOOK_CHARGED;
     }
+    free(name);
     double log_l = jl_pure_alcohol_l(jl_tally_sum(jl_run_tally(run), JL_OF_ALL).spirit);
     const jl_recovery *v = jl_run_recovery(run);
     if (collected_l == 0)

@@ -165,11 +165,7 @@ static int read_charged(const char *const *words, size_t count, const book_optio
     if (bad != EXIT_DONE || o->run == NULL) return bad;
     bad = run_read_log(o->run, &run);
     if (bad != EXIT_DONE) return bad;
-    const char *title = jl_run_title(run);
-    const char *started = jl_facts_text(jl_run_facts(run), "started");
-    if (asprintf(&w->run, "%s%s%s", title == NULL ? o->run : title, started == NULL ? "" : ", ",
-                 started == NULL ? "" : started) < 0)
-        need(NULL);
+    w->run = run_name(o->run, run);
     jl_run_free(run);
     w->entry.run = w->run;
     return EXIT_DONE;
