@@ -67,7 +67,6 @@ static jl_status fill_means(const gsl_interp *curve, const double *l, const doub
                                curve_at(curve, l, pct, count + 1, to_l)) /
                               2;
         m.curve_u_pct = fabs(m.strength_pct - straight_pct) / 4;
-        m.share_of_end = 0.5;
         means[i] = m;
     }
     return JL_OK;

@@ -16,8 +16,6 @@ typedef struct jl_spout_reading {
 typedef struct jl_spout_mean {
     double strength_pct; /* % vol at 20 °C of all that ran between two readings */
     double curve_u_pct;  /* its standard uncertainty for the curve between them */
-    double share_of_end; /* how much of an error of the reading at its end it takes over; of the one
-                               before it takes the rest. Common errors pass whole */
 } jl_spout_mean;
 
 /* The volume-weighted mean of the run's own curve between the readings: a monotone cubic through
