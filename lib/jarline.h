@@ -2290,16 +2290,16 @@ typedef struct jl_estimate {
 
 /* What of a still can be said, and what its runs cannot tell. */
 typedef struct jl_learnt_summary {
-    double pot_weight;    /* that it is a plain pot, which has no share */
-    bool pot;             /* that is at least a half */
-    bool stages_told;     /* nine tenths of the weight lie within a quarter of these */
-    double stages;        /* the most likely ones */
-    bool share_told;      /* the interval is at most 0.15 wide, and it is no pot */
-    jl_estimate share;    /* over all stages but a pot's */
-    bool spread_told;     /* from three runs on, where it is half as much in doubt as before */
-    jl_estimate spread;   /* of the share, from run to run */
-    bool scale_told;      /* charges are not as said: more than two standard deviations */
-    jl_estimate scale;    /* by which they are smaller, a share */
+    double pot_weight;  /* that it is a plain pot, which has no share */
+    bool pot;           /* that is at least a half */
+    bool stages_told;   /* nine tenths of the weight lie within a quarter of these */
+    double stages;      /* the most likely ones */
+    bool share_told;    /* the interval is at most 0.15 wide, and it is no pot */
+    jl_estimate share;  /* over all stages but a pot's */
+    bool spread_told;   /* from three runs on, where it is half as much in doubt as before */
+    jl_estimate spread; /* of the share, from run to run */
+    bool scale_told;    /* charges are not as said: by more than two standard deviations and 2 % */
+    jl_estimate scale;  /* by which they are smaller, a share */
     bool efficiency_told; /* half as much in doubt as a guess */
     jl_estimate efficiency;
 } jl_learnt_summary;

@@ -278,12 +278,11 @@ jl_status jl_run_ahead(const jl_learning_run *run, const jl_learnt_still *still,
     size_t count = 0;
     outlook o = {.run = run, .plan = plan};
     jl_status status = check(run, still, widths, plan);
-    if (status == JL_OK) status = jl_nodes_of(still, run, &nodes, &count);
     if (status == JL_OK) status = jl_look_open(run, widths, &look);
+    if (status == JL_OK) status = jl_nodes_find(still, look, &nodes, &count);
     if (status == JL_OK) {
         o.linear = &look->linear;
-        jl_nodes_weigh(look, nodes, &count);
-        status = count == 0 ? JL_NUMERIC : open_outlook(&o, count);
+        status = open_outlook(&o, count);
     }
     if (status == JL_OK) {
         look_ahead(&o, look, widths, nodes, count);

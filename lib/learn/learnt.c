@@ -135,7 +135,10 @@ jl_status jl_still_said(double stages, double share, double share_u,
 
 /* ---- What can be said ---- */
 
-static const double STAGES_TOLD = 0.9, STAGES_NEAR = 0.25, SHARE_TOLD = 0.15, POT_TOLD = 0.5;
+static const double STAGES_TOLD = 0.9, STAGES_NEAR = 0.25, SHARE_TOLD = 0.15, POT_TOLD = 0.5,
+                    POT_LITTLE = 0.1;
+/* Less may be two vessels within their limits of 1 %. */
+static const double SCALE_TOLD = 0.02;
 /* Where less runs back, stages from one and a half on behave alike, and one run's luck would name
  * some. */
 static const double SHARE_LITTLE = 0.2;
@@ -227,7 +230,8 @@ static void tell_share(const jl_learnt_still *still, jl_learnt_summary *s) {
     s->share.low = share_quantile(still, 0.025);
     s->share.value = share_quantile(still, 0.5);
     s->share.high = share_quantile(still, 0.975);
-    s->share_told = !s->pot && !still->any_share && s->share.high - s->share.low <= SHARE_TOLD;
+    s->share_told = s->pot_weight < POT_LITTLE && !still->any_share &&
+                    s->share.high - s->share.low <= SHARE_TOLD;
 }
 
 /* Of a few spreads with weights: mean and standard deviation. */
@@ -265,7 +269,7 @@ static void tell_rest(const jl_learnt_still *still, jl_learnt_summary *s) {
     size_t count = parts_of(still, JL_LEARNT_SCALE, false, parts);
     jl_mixed scale = jl_mix(parts, count);
     s->scale = estimate_of(parts, count);
-    s->scale_told = still->runs > 0 && fabs(scale.mean) > 2 * scale.standard;
+    s->scale_told = still->runs > 0 && fabs(scale.mean) > fmax(2 * scale.standard, SCALE_TOLD);
     count = parts_of(still, JL_LEARNT_LN_EFFICIENCY, false, parts);
     for (size_t i = 0; i < count; i++)
         parts[i].standard = hypot(parts[i].standard, JL_HEAT_MODEL_U);

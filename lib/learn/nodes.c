@@ -11,7 +11,7 @@
 
 /* Shares of a still of which nothing is known, and of one that is known, over three standard
  * deviations to each side. */
-enum { SHARES_ANY = 15, SHARES_KNOWN = 11 };
+enum { SHARES_ANY = 15, SHARES_KNOWN = 11, SHARES_FEW = 7, SHARES_CLOSER = 13 };
 static const double SHARE_ANY_END = 0.96, SHARE_SIDE = 3;
 
 /* Of the weight of the best: less is none. */
@@ -67,29 +67,56 @@ static double spread_variance(const jl_learnt_still *still) {
     return all > 0 ? sum / all : 0;
 }
 
-/* Shares for given stages, with weights that add to 1. */
-static size_t shares_of(const jl_learnt_still *still, const jl_learnt_stages *of, double *shares,
-                        double *weights) {
-    double known = of->covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE], sum = 0;
-    double mean = of->mean[JL_LEARNT_SHARE], variance = known + spread_variance(still);
-    bool any = still->any_share;
-    size_t count = any ? SHARES_ANY : SHARES_KNOWN;
-    if (of->stages <= 1 || (!any && variance <= 0)) {
-        shares[0] = of->stages <= 1 ? 0 : mean;
-        weights[0] = 1;
-        return 1;
-    }
-    double low = any ? 0 : fmax(mean - SHARE_SIDE * sqrt(variance), 0);
-    double high = any ? SHARE_ANY_END : fmin(mean + SHARE_SIDE * sqrt(variance), JL_SHARE_END);
-    low = fmin(low, JL_SHARE_END - 0.01);
-    high = fmax(high, low + 0.01);
-    for (size_t i = 0; i < count; i++) {
-        shares[i] = low + (high - low) * (double)i / (double)(count - 1);
-        weights[i] = any ? 1 : density_of(still, known, shares[i] - mean);
-        sum += weights[i];
-    }
-    for (size_t i = 0; i < count; i++) weights[i] = sum > 0 ? weights[i] / sum : 1 / (double)count;
-    return count;
+/* The shares of some stages: from low on, so many steps. */
+typedef struct range {
+    double low, step;
+    size_t count;
+} range;
+
+static double variance_of(const jl_learnt_still *still, const jl_learnt_stages *of) {
+    return of->covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE] + spread_variance(still);
+}
+
+static range shares_of(const jl_learnt_still *still, const jl_learnt_stages *of) {
+    double mean = of->mean[JL_LEARNT_SHARE], side = SHARE_SIDE * sqrt(variance_of(still, of));
+    if (of->stages <= 1) return (range){0, 0, 1};
+    if (still->any_share) return (range){0, SHARE_ANY_END / (SHARES_ANY - 1), SHARES_ANY};
+    if (side <= 0) return (range){mean, 0, 1};
+    double low = fmin(fmax(mean - side, 0), JL_SHARE_END - 0.01);
+    double high = fmax(fmin(mean + side, JL_SHARE_END), low + 0.01);
+    return (range){low, (high - low) / (SHARES_KNOWN - 1), SHARES_KNOWN};
+}
+
+/* Of a share; of the only one 1. */
+static double ln_density(const jl_learnt_still *still, const jl_learnt_stages *of, double share,
+                         double step) {
+    if (step == 0 || still->any_share) return 0;
+    double off = share - of->mean[JL_LEARNT_SHARE];
+    return log(density_of(still, of->covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE], off));
+}
+
+static void set_node(const jl_learnt_still *still, const jl_learning_run *run,
+                     const jl_learnt_stages *of, double share, double step, double ln_scale,
+                     jl_node *n) {
+    *n = (jl_node){
+        .of = of, .stages = of->stages, .share = share, .step = step, .ln_scale = ln_scale};
+    n->ln_prior = ln_scale + ln_density(still, of, share, step) + (step > 0 ? log(step) : 0);
+    bool fixed = of->stages <= 1 || still->any_share;
+    condition_on_share(of, run, fixed ? 0 : variance_of(still, of), n);
+}
+
+/* Weights of a range add to the stages' own. */
+static size_t set_nodes(const jl_learnt_still *still, const jl_learning_run *run,
+                        const jl_learnt_stages *of, jl_node *nodes) {
+    double sum = 0;
+    const range r = shares_of(still, of);
+    for (size_t i = 0; i < r.count; i++)
+        sum += exp(ln_density(still, of, r.low + (double)i * r.step, r.step)) *
+               (r.step > 0 ? r.step : 1);
+    for (size_t i = 0; i < r.count; i++)
+        set_node(still, run, of, r.low + (double)i * r.step, r.step,
+                 log(of->weight) - log(sum > 0 ? sum : 1), &nodes[i]);
+    return r.count;
 }
 
 jl_status jl_nodes_of(const jl_learnt_still *still, const jl_learning_run *run, jl_node **nodes,
@@ -97,22 +124,8 @@ jl_status jl_nodes_of(const jl_learnt_still *still, const jl_learning_run *run, 
     jl_node *all = calloc(still->count * SHARES_ANY, sizeof *all);
     if (all == NULL) return JL_MEMORY;
     *count = 0;
-    for (size_t i = 0; i < still->count; i++) {
-        double shares[SHARES_ANY], weights[SHARES_ANY];
-        const jl_learnt_stages *of = &still->of[i];
-        size_t points = shares_of(still, of, shares, weights);
-        double variance =
-            of->stages <= 1 || still->any_share
-                ? 0
-                : of->covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE] + spread_variance(still);
-        for (size_t k = 0; k < points; k++) {
-            jl_node *n = &all[(*count)++];
-            n->stages = of->stages;
-            n->share = shares[k];
-            n->ln_prior = log(of->weight) + log(weights[k]);
-            condition_on_share(of, run, variance, n);
-        }
-    }
+    for (size_t i = 0; i < still->count; i++)
+        *count += set_nodes(still, run, &still->of[i], all + *count);
     *nodes = all;
     return JL_OK;
 }
@@ -179,9 +192,11 @@ static double most_of(const jl_node *nodes, size_t count) {
     return most;
 }
 
-void jl_nodes_weigh(jl_look *look, jl_node *nodes, size_t *count) {
+/* Weighs nodes about their priors and leaves out those that have no weight. */
+static void weigh_all(jl_look *look, jl_node *nodes, size_t *count) {
     size_t kept = 0;
     for (size_t i = 0; i < *count; i++) {
+        if (nodes[i].noise_weight[0] > 0) continue; /* it was already */
         jl_look_from(look, &nodes[i], nodes[i].prior.mean);
         jl_look_weigh(look, &nodes[i]);
     }
@@ -189,4 +204,45 @@ void jl_nodes_weigh(jl_look *look, jl_node *nodes, size_t *count) {
     for (size_t i = 0; i < *count; i++)
         if (weighs(&nodes[i], most)) nodes[kept++] = nodes[i];
     *count = kept;
+}
+
+/* A run that knows its share better than the steps need more of them where its weight is. */
+static size_t zoom(const jl_learnt_still *still, const jl_learning_run *run, const jl_node *first,
+                   size_t count, jl_node *closer) {
+    const jl_node *last = first + count - 1;
+    if (first->step == 0 || count > SHARES_FEW) {
+        for (size_t i = 0; i < count; i++) closer[i] = first[i];
+        return count;
+    }
+    double low = fmax(first->share - first->step, 0);
+    double high = fmin(last->share + last->step, JL_SHARE_END);
+    double step = (high - low) / (SHARES_CLOSER - 1);
+    for (int i = 0; i < SHARES_CLOSER; i++)
+        set_node(still, run, first->of, low + i * step, step, first->ln_scale, &closer[i]);
+    return SHARES_CLOSER;
+}
+
+jl_status jl_nodes_find(const jl_learnt_still *still, jl_look *look, jl_node **nodes,
+                        size_t *count) {
+    jl_node *all = NULL;
+    size_t found = 0, kept = 0;
+    jl_status status = jl_nodes_of(still, look->run, &all, &found);
+    jl_node *closer = calloc(still->count * SHARES_ANY, sizeof *closer);
+    if (status == JL_OK && closer == NULL) status = JL_MEMORY;
+    if (status == JL_OK) {
+        weigh_all(look, all, &found);
+        for (size_t i = 0, next = 0; i < found; i = next) {
+            while (next < found && all[next].of == all[i].of) next++;
+            kept += zoom(still, look->run, &all[i], next - i, closer + kept);
+        }
+        weigh_all(look, closer, &kept);
+        status = kept > 0 ? JL_OK : JL_NUMERIC;
+    }
+    free(all);
+    if (status == JL_OK) {
+        *nodes = closer;
+        *count = kept;
+    } else
+        free(closer);
+    return status;
 }

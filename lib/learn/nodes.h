@@ -10,7 +10,10 @@
 #include "learn/model.h"
 
 typedef struct jl_node {
+    const jl_learnt_stages *of; /* the still's, which must outlive it */
     double stages, share;
+    double step;     /* to the next share; 0: it is the only one */
+    double ln_scale; /* of what makes densities of shares add to the stages' weight */
     double ln_prior;
     jl_normal prior; /* of one run's unknowns */
     double ln_heat;  /* of the efficiency, and its variance in one run */
@@ -45,7 +48,9 @@ void jl_look_from(jl_look *look, const jl_node *node, const double unknowns[JL_U
 /* What the run says of a node's unknowns and how well the node says the run. */
 void jl_look_weigh(jl_look *look, jl_node *node);
 
-/* Weighs all nodes about their priors and leaves out those that have no weight. */
-void jl_nodes_weigh(jl_look *look, jl_node *nodes, size_t *count);
+/* The points that a run leaves some weight, the shares as close as it needs. Freed by free().
+ * Errors: JL_MEMORY; JL_NUMERIC (it leaves none) */
+jl_status jl_nodes_find(const jl_learnt_still *still, jl_look *look, jl_node **nodes,
+                        size_t *count);
 
 #endif

@@ -19,6 +19,7 @@ printf '\n%-46s %12s %12s %8s  %s\n' figure measured floor ratio bar
 row correct
 row forecast
 row uncertainty
+row learning
 row tally
 row process 'jarline correct (floor: /bin/true)' 5 16 "$jarline" correct 72.5% --at 24C
 row process 'jarline forecast (floor: /bin/true)' 30 0 "$jarline" forecast 10L@35% \

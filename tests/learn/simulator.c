@@ -293,10 +293,10 @@ static double read_strength(double pct, const sim_bench *b, double temp_c, gsl_r
     return got;
 }
 
-/* The charge's vessel and the alcoholometer, in a liquid brought to 20 °C. */
+/* The charge's vessel and the alcoholometer, in a liquid brought to 20 °C and read with care. */
 static void write_charge(const sim_plan *plan, const sim_bench *b, gsl_rng *rng, sim_run *run) {
     const sim_limits *l = b->limits;
-    double pct = plan->charge_pct + b->alcoholometer_pct + gsl_ran_gaussian(rng, l->wobble_pct);
+    double pct = plan->charge_pct + b->alcoholometer_pct;
     run->logged = (jl_learning_run){
         .jars = run->jars,
         .charge_l = plan->charge_l * (1 + b->vessel) * (1 + gsl_ran_gaussian(rng, l->vessel_read)),
