@@ -134,7 +134,7 @@ static void show_kinds(show *s, const jl_account *a, const unit *u) {
         snprintf(keys[i], sizeof keys[i], "%s_%s", LINES[i].key, end);
         /* what no kind has is for programs */
         const char *title = any_kind_has(a, LINES[i].lines) ? LINES[i].key : NULL;
-        columns[i + 1] = (column){keys[i], title, "", 7, u->decimals, COLUMN_NUMBERS};
+        columns[i + 1] = (column){keys[i], title, "", 5, u->decimals, COLUMN_NUMBERS};
     }
     columns[LINE_COUNT + 1] = (column){u->gallons ? "became_proof_gallons" : "became_l",
                                        any_kind_has(a, 1 << JL_ACCOUNT_KIND) ? "became" : NULL,
