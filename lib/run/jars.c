@@ -430,8 +430,7 @@ jl_entry jl_entry_over(const jl_entry *e, const jl_jar *jar) {
 /* Nothing is no reason for a new column. */
 static bool needs_column(const jl_entry *e, jl_role role) {
     const char *text = text_for(e, role);
-    bool nothing = (role == JL_ROLE_FRACTION || role == JL_ROLE_NOTE) && text != NULL && *text == 0;
-    return jl_entry_gives(e, role) && !nothing;
+    return jl_entry_gives(e, role) && (text == NULL || *text != 0);
 }
 
 jl_status jl_entry_columns(const jl_entry *e, jl_columns *columns, jl_fault *fault) {
