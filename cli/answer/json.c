@@ -1,13 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/json.h"
 #include "answer/characters.h"
-#include "text/digits.h"
+#include "jarline.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { DIGITS = 12 };
+enum { DIGITS = 12, NUMBER_BYTES = 32 };
 
 /* Zeros at the end say nothing, but for one behind the point. */
 static size_t without_zeros(const char *text, size_t length) {
@@ -15,23 +15,8 @@ static size_t without_zeros(const char *text, size_t length) {
     return length;
 }
 
-/* Between 0.0001 and 1e11 there is no exponent. */
-static bool fraction_quickly(FILE *to, double value) {
-    char text[JL_DIGITS_BYTES];
-    double size = fabs(value);
-    if (!(size >= 1e-4 && size < 1e11)) return false;
-    int whole_digits = size >= 1 ? 1 : 0;
-    for (double ten = 10; size >= ten; ten *= 10) whole_digits++;
-    for (double tenth = 0.1; size < tenth; tenth /= 10) whole_digits--;
-    size_t length = jl_digits_write(value, DIGITS - whole_digits, text);
-    if (length == 0) return false;
-    fwrite_unlocked(text, 1, without_zeros(text, length), to);
-    return true;
-}
-
-static void fraction(FILE *to, double value) {
-    char text[JL_DIGITS_BYTES];
-    if (fraction_quickly(to, value)) return;
+static void very_large_or_small(FILE *to, double value) {
+    char text[NUMBER_BYTES];
     snprintf(text, sizeof text, "%.*g", DIGITS, value);
     char *exponent = strchr(text, 'e');
     if (exponent != NULL)
@@ -40,16 +25,28 @@ static void fraction(FILE *to, double value) {
         fprintf(to, "%s%s", text, strchr(text, '.') == NULL ? ".0" : "");
 }
 
+static void fraction(FILE *to, double value) {
+    char text[NUMBER_BYTES];
+    double size = fabs(value);
+    int whole_digits = size >= 1 ? 1 : 0;
+    for (double ten = 10; size >= ten; ten *= 10) whole_digits++;
+    for (double tenth = 0.1; size < tenth; tenth /= 10) whole_digits--;
+    jl_decimal_write(value, DIGITS - whole_digits, text, sizeof text);
+    fwrite_unlocked(text, 1, without_zeros(text, strlen(text)), to);
+}
+
 void json_number(FILE *to, double value) {
-    char text[JL_DIGITS_BYTES];
+    char text[NUMBER_BYTES];
+    double size = fabs(value);
+    bool whole = value == floor(value) && size < 1e15;
     if (!isfinite(value))
         fputs_unlocked("null", to);
-    else if (value != floor(value) || fabs(value) >= 1e15)
+    else if (!whole && !(size >= 1e-4 && size < 1e11))
+        very_large_or_small(to, value);
+    else if (!whole)
         fraction(to, value);
-    else if (jl_digits_write(value, 0, text) > 0)
+    else if (jl_decimal_write(value, 0, text, sizeof text) == JL_OK)
         fputs_unlocked(text, to);
-    else
-        fprintf(to, "%.0f", value);
 }
 
 /* Bytes that stand for themselves. */

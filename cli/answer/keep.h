@@ -20,4 +20,15 @@ char *keep_text(keep *k, const char *text);
 
 void keep_free(keep *k);
 
+/* ---- A text or a picture that grows ---- */
+
+typedef struct bytes {
+    char *data; /* NUL-terminated once there is any */
+    size_t count, room;
+} bytes;
+
+void bytes_add(bytes *b, const char *data, size_t length);
+void bytes_print(bytes *b, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void bytes_free(bytes *b);
+
 #endif

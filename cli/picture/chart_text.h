@@ -4,7 +4,7 @@
 #ifndef JARLINE_CHART_TEXT_H
 #define JARLINE_CHART_TEXT_H
 
-#include "answer/bytes.h"
+#include "answer/keep.h"
 #include "picture/chart.h"
 
 void chart_text(const run_picture *r, const chart_axes *axes, bytes *b);

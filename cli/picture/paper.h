@@ -5,7 +5,7 @@
 #ifndef JARLINE_PAPER_H
 #define JARLINE_PAPER_H
 
-#include "answer/bytes.h"
+#include "answer/keep.h"
 #include "picture/marks.h"
 
 typedef enum paper_format {

@@ -8,7 +8,6 @@
 #include "run/tally.h"
 #include "text/array.h"
 #include "text/letters.h"
-#include "text/sized.h"
 #include "text/status.h"
 
 #include <math.h>

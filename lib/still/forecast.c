@@ -3,7 +3,6 @@
 #include "spirit/density.h"
 #include "still/boildown.h"
 #include "text/array.h"
-#include "text/sized.h"
 
 #include <math.h>
 #include <stddef.h>

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "still/settings.h"
-#include "text/sized.h"
+#include "text/array.h"
 
 #include <stddef.h>
 

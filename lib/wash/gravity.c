@@ -80,3 +80,90 @@ jl_status jl_gravity_at_20(const jl_hydrometer *instrument, jl_quantity reading,
     *sg = corrected;
     return JL_OK;
 }
+
+/* ---- Has a fermentation ended: does the gravity stand still, and where ---- */
+
+const jl_finish_rule JL_FINISH_RULE = {3 * 86400.0, 0.001, 1.000};
+
+static const double DAY_S = 86400;
+
+/* 31,000 years to each side of 1970: beyond them seconds get lost in a double. */
+static const double TIME_MOST_S = 1e12;
+
+/* A division that a file writes as 0.001 is not exact as a difference of two gravities. */
+static const double ROUNDING = 1e-9;
+
+static jl_status check(const jl_dated_gravity *readings, size_t count, const jl_finish_rule *rule) {
+    if (count < 2) return JL_MISSING;
+    if (!(rule->span_s > 0 && isfinite(rule->span_s)) || !jl_gravity_ok(rule->expected_sg))
+        return JL_RANGE;
+    if (!(rule->division_sg > 0 && rule->division_sg <= 0.02)) return JL_RANGE;
+    for (size_t i = 0; i < count; i++) {
+        if (!(fabs(readings[i].time_s) <= TIME_MOST_S) || !jl_gravity_ok(readings[i].sg))
+            return JL_RANGE;
+        if (i > 0 && !(readings[i].time_s > readings[i - 1].time_s)) return JL_CONFLICT;
+    }
+    return JL_OK;
+}
+
+/* The first of the last readings that all agree within a division. */
+static size_t still_since(const jl_dated_gravity *readings, size_t count, double division) {
+    size_t first = count - 1;
+    double least = readings[first].sg, most = least;
+    for (size_t i = count - 1; i-- > 0;) {
+        least = fmin(least, readings[i].sg);
+        most = fmax(most, readings[i].sg);
+        if (most - least > division + ROUNDING) break;
+        first = i;
+    }
+    return first;
+}
+
+/* The first reading within the span before the last, but at least the last but one. */
+static size_t recent(const jl_dated_gravity *readings, size_t count, double span_s) {
+    double last_s = readings[count - 1].time_s;
+    size_t first = count - 2;
+    while (first > 0 && readings[first - 1].time_s >= last_s - span_s) first--;
+    return first;
+}
+
+static double slope_per_day(const jl_dated_gravity *readings, size_t first, size_t count) {
+    double n = (double)(count - first), days = 0, sg = 0, products = 0, squares = 0;
+    double from_s = readings[first].time_s;
+    for (size_t i = first; i < count; i++) {
+        days += (readings[i].time_s - from_s) / DAY_S / n;
+        sg += readings[i].sg / n;
+    }
+    for (size_t i = first; i < count; i++) {
+        double d = (readings[i].time_s - from_s) / DAY_S - days;
+        products += d * (readings[i].sg - sg);
+        squares += d * d;
+    }
+    return products / squares;
+}
+
+jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
+                           const jl_finish_rule *rule, jl_ferment *ferment) {
+    jl_status status = check(readings, count, rule);
+    if (status != JL_OK) return status;
+    const jl_dated_gravity *last = &readings[count - 1];
+    const jl_dated_gravity *still = &readings[still_since(readings, count, rule->division_sg)];
+    size_t first = recent(readings, count, rule->span_s);
+    double slope = slope_per_day(readings, first, count);
+    if (!isfinite(slope)) return JL_RANGE;
+    bool low = last->sg <= rule->expected_sg + ROUNDING;
+    bool stands = last->time_s - still->time_s >= rule->span_s;
+    bool falls = slope < 0 && readings[first].sg - last->sg > rule->division_sg + ROUNDING;
+    *ferment = (jl_ferment){
+        .state = !stands ? JL_WORKING
+                 : low   ? JL_FINISHED
+                         : JL_STOPPED,
+        .rises = !stands && slope > rule->division_sg,
+        .still_since_s = still->time_s,
+        .still_for_s = last->time_s - still->time_s,
+        .slope_per_day = slope,
+        .finishes_s = !stands && low ? still->time_s + rule->span_s : NAN,
+        .left_s = falls && !low ? (last->sg - rule->expected_sg) / -slope * DAY_S : NAN,
+    };
+    return JL_OK;
+}

@@ -3,7 +3,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/wash.h"
-#include "text/sized.h"
+#include "text/array.h"
 #include "wash/gravity.h"
 
 #include <math.h>
