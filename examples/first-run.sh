@@ -28,7 +28,7 @@ log=examples/spirit-october.csv
 printf 'Last night'"'"'s jars stand in %s, an invented run.\n' "$log"
 show correct 72.5% --at 24C
 show tally "$log"
-show blend --log "$log" --fraction hearts
+show blend "$log:hearts"
 # The hearts, as blend shows them.
 show dilute 2.2355L@70.28% --to 42% --bottle 500ml
 show chart "$log" -o "$made/spirit-october.svg"

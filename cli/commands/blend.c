@@ -6,8 +6,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/logfile.h"
-#include "run/run.h"
+#include "input/part.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -30,14 +29,22 @@ typedef struct scales {
     bool pct, proof;
 } scales;
 
+/* One word of the command line. */
+typedef struct source {
+    const char *text;
+    given_amount given;
+    scales in; /* of a run log */
+} source;
+
 /* What goes into the blend. */
 typedef struct mix {
+    source *sources;
+    size_t source_count;
     jl_measured_amount *parts;
     size_t count, room;
     uncertainty u;
-    scales own;   /* of the command line */
-    scales *logs; /* of each log that was read */
-    size_t logs_count;
+    scales own; /* of the command line */
+    bool again;
 } mix;
 
 static void pour(mix *m, jl_amount amount, scales *by) {
@@ -46,41 +53,40 @@ static void pour(mix *m, jl_amount amount, scales *by) {
     if (amount.measured) *(amount.strength.unit == JL_UNIT_PROOF_US ? &by->proof : &by->pct) = true;
 }
 
-static int pour_text(mix *m, const char *text) {
-    jl_amount amount;
-    int bad = arg_written_amount(text, &m->own.instrument, &amount);
-    if (bad == 0) pour(m, amount, &m->own);
-    return bad;
+/* Jars one by one, as each was measured. */
+static void pour_source(mix *m, source *s) {
+    const file_part *part = &s->given.part;
+    s->in.instrument = part->instrument;
+    if (part->count == 0) pour(m, s->given.amount, &m->own);
+    for (size_t i = 0; i < part->count; i++) pour(m, part->measured[i], &s->in);
 }
 
-/* Which jars of which log. */
-typedef struct choice {
-    const char *log;
-    const char *fraction; /* NULL: all of them */
-} choice;
+static int check_again(const mix *m, const source *s) {
+    for (size_t i = 0; s->given.part.path != NULL && !m->again && i < m->source_count; i++) {
+        const source *before = &m->sources[i];
+        if (before->given.part.path != NULL && parts_overlap(&before->given.part, &s->given.part))
+            return fail(EXIT_USAGE,
+                        "%s: %s stands in this blend already; expected another source, or --again",
+                        s->text, before->text);
+    }
+    return EXIT_DONE;
+}
 
-static int pour_log(mix *m, const choice *from) {
-    jl_run *run;
-    jl_fraction wanted = JL_UNDECIDED;
-    size_t before = m->count, count;
-    if (from->fraction != NULL &&
-        jl_fraction_read(from->fraction, strlen(from->fraction), &wanted) != JL_OK)
-        return fail_argument("--fraction", from->fraction, JL_FORM,
-                             "foreshots, heads, hearts, tails or undecided");
-    int bad = run_read_jars(from->log, &run);
-    if (bad != 0) return bad;
-    scales in = {.instrument = jl_run_instrument(run)};
-    const jl_jar *jars = jl_run_jars(run, &count);
-    for (size_t i = 0; i < count; i++)
-        if (from->fraction == NULL || jars[i].fraction == wanted)
-            pour(m, jl_jar_amount(&jars[i]), &in);
-    jl_run_free(run);
-    m->logs = need(realloc(m->logs, (m->logs_count + 1) * sizeof *m->logs));
-    m->logs[m->logs_count++] = in;
-    if (m->count == before)
-        return fail(EXIT_DATA, "%s has no jar marked %s; 'jarline tally' shows what it has",
-                    from->log, jl_fraction_name(wanted));
-    return 0;
+static int pour_all(mix *m, const args *a) {
+    if (a->count == 0)
+        return fail(EXIT_USAGE, "expected at least one amount, as 3.2L@72%% or october.csv:hearts");
+    m->sources = need(calloc(a->count, sizeof *m->sources));
+    for (size_t i = 0; i < a->count; i++) {
+        source *s = &m->sources[i];
+        s->text = a->rest[i];
+        int bad = given_read(s->text, &m->own.instrument, &s->given);
+        if (bad != EXIT_DONE) return bad;
+        bad = check_again(m, s);
+        m->source_count++;
+        if (bad != EXIT_DONE) return bad;
+        pour_source(m, s);
+    }
+    return EXIT_DONE;
 }
 
 static jl_status fill(const double *x, double *v, void *with) {
@@ -99,62 +105,54 @@ static jl_status fill(const double *x, double *v, void *with) {
     return JL_OK;
 }
 
+static void show_sources(show *s, const mix *m) {
+    static const column COLUMNS[] = {
+        {"source", "source", "", 0, 0, COLUMN_WORDS},
+        {"volume_l", "volume", "l, 20 °C", 8, 4, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alc.", "l", 8, 4, COLUMN_NUMBERS},
+    };
+    show_table(s, "sources", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < m->source_count; i++) {
+        jl_spirit spirit = m->sources[i].given.spirit;
+        show_cell_text(s, m->sources[i].text);
+        show_cell(s, jl_volume_l(spirit, JL_STRENGTH_C));
+        show_cell(s, jl_spirit_strength_pct(spirit));
+        show_cell(s, jl_pure_alcohol_l(spirit));
+    }
+}
+
+static void assume_scales(show *s, const mix *m) {
+    if (m->own.pct) assume_instrument(s, &m->own.instrument, JL_UNIT_PCT_VOL);
+    if (m->own.proof) assume_instrument(s, &m->own.instrument, JL_UNIT_PROOF_US);
+    for (size_t i = 0; i < m->source_count; i++) {
+        const scales *in = &m->sources[i].in;
+        if (in->pct) assume_log_instrument(s, &in->instrument, JL_UNIT_PCT_VOL);
+        if (in->proof) assume_log_instrument(s, &in->instrument, JL_UNIT_PROOF_US);
+    }
+}
+
 static int show_mix(mix *m, bool json) {
     double values[FIGURES];
     jl_status status = fill(NULL, values, m);
     if (status != JL_OK) return fail(exit_of_argument(status), "%s", jl_status_text(status));
     figures f = {.list = LIST, .count = FIGURES, .values = values};
     show *s = show_open(json);
+    show_sources(s, m);
     show_figures(s, &f, 0, FIGURES);
     int bad = show_uncertainty(s, &m->u, &f, fill, m);
     if (bad != 0) return show_abandon(s, bad);
-    if (m->own.pct) assume_instrument(s, &m->own.instrument, JL_UNIT_PCT_VOL);
-    if (m->own.proof) assume_instrument(s, &m->own.instrument, JL_UNIT_PROOF_US);
-    for (size_t i = 0; i < m->logs_count; i++) {
-        const scales *in = &m->logs[i];
-        if (in->pct) assume_log_instrument(s, &in->instrument, JL_UNIT_PCT_VOL);
-        if (in->proof) assume_log_instrument(s, &in->instrument, JL_UNIT_PROOF_US);
-    }
+    assume_scales(s, m);
     show_assumption(s, "Densities by OIML R 22 (1975).");
     return show_close(s, EXIT_DONE);
 }
 
-/* The options in their order: --fraction belongs to the --log before it. Returns the exit status. */
-static int read_choices(args *a, char **log, char **fraction, choice *choices, size_t *count) {
-    const struct poptOption *option;
-    while ((option = args_next(a)) != NULL) {
-        if (option->arg == log) {
-            choices[(*count)++] = (choice){*log, NULL};
-            *log = NULL;
-        } else if (option->arg == fraction) {
-            if (*count == 0 || choices[*count - 1].fraction != NULL)
-                return fail(EXIT_USAGE, "--fraction %s has no --log of its own before it",
-                            *fraction);
-            choices[*count - 1].fraction = *fraction;
-            *fraction = NULL;
-        } else if (!args_once(a, option))
-            return a->exit_status;
-    }
-    return args_finish(a) ? 0 : a->exit_status;
-}
-
-static int pour_all(mix *m, const args *a, const choice *choices, size_t count) {
-    int bad = 0;
-    for (size_t i = 0; i < count && bad == 0; i++) bad = pour_log(m, &choices[i]);
-    for (size_t i = 0; i < a->count && bad == 0; i++) bad = pour_text(m, a->rest[i]);
-    if (bad == 0 && m->count == 0)
-        return fail(EXIT_USAGE, "expected at least one amount, as 3.2L@72%%, or --log RUN.csv");
-    return bad;
-}
-
 int command_blend(int argc, const char **argv) {
-    int json = 0;
-    char *log = NULL, *fraction = NULL;
+    int json = 0, again = 0;
     setting_options with = {0};
     uncertainty_options uncertainties = {0};
     const struct poptOption table[] = {
-        OPTION("log", &log, "RUN.csv", "jars of a run log; may repeat"),
-        OPTION("fraction", &fraction, "FRACTION", "only these, of the --log before"),
+        FLAG("again", &again, "the same source may go in more than once"),
         INSTRUMENT_OPTIONS(with),
         UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),
@@ -162,24 +160,19 @@ int command_blend(int argc, const char **argv) {
     };
     args a;
     mix m = {0};
-    choice *choices = need(calloc((size_t)argc, sizeof *choices));
-    size_t count = 0;
-    args_begin(&a, argc, argv, table, "AMOUNT ... [--log RUN.csv [--fraction hearts]] ...",
-               "Any amounts mixed: 1L@96% 3.2L@72.5%@24C 2.8kg@72%");
-    int bad = read_choices(&a, &log, &fraction, choices, &count);
-    bool wanted = bad == 0 && a.rest != NULL; /* not after --help */
-    if (wanted) bad = arg_instrument(&with, &m.own.instrument);
-    if (wanted && bad == 0) bad = uncertainty_read(&uncertainties, with.file, &m.u);
-    if (wanted && bad == 0) bad = pour_all(&m, &a, choices, count);
-    if (wanted && bad == 0) bad = show_mix(&m, json != 0);
-    for (size_t i = 0; i < count; i++) {
-        free((char *)choices[i].log);
-        free((char *)choices[i].fraction);
+    if (args_read(&a, argc, argv, table, "AMOUNT ... | RUN.csv:hearts ... | BOOK.csv:VESSEL ...",
+                  "Any amounts mixed: 1L@96% 3.2L@72.5%@24C 2.8kg@72% october.csv:hearts")) {
+        m.again = again != 0;
+        a.exit_status = arg_instrument(&with, &m.own.instrument);
+        if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, with.file, &m.u);
+        if (a.exit_status == 0) a.exit_status = pour_all(&m, &a);
+        if (a.exit_status == 0) a.exit_status = show_mix(&m, json != 0);
     }
-    free(choices);
+    int exit_status = a.exit_status;
+    for (size_t i = 0; i < m.source_count; i++) given_free(&m.sources[i].given);
+    free(m.sources);
     free(m.parts);
-    free(m.logs);
     uncertainty_free(&m.u);
     args_close(&a);
-    return bad;
+    return exit_status;
 }

@@ -9,6 +9,7 @@
 #include "command.h"
 #include "input/args.h"
 #include "input/factfile.h"
+#include "input/part.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -51,7 +52,7 @@ static int read_wash(const words *w, size_t count, const char *const *rest, char
                     "'%s': an alcoholometer cannot read a wash; expected its "
                     "strength, as 27l@11.8%%, from 'jarline wash'",
                     rest[0]);
-    int bad = arg_amount(rest[0], &instrument, &spirit);
+    int bad = arg_spirit(rest[0], &instrument, &spirit);
     if (bad != 0) return bad;
     c->plan.wash_l = jl_volume_l(spirit, JL_STRENGTH_C);
     c->plan.strength_pct = jl_spirit_strength_pct(spirit);

@@ -7,6 +7,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "input/part.h"
 #include "spirit/spirit.h"
 
 #include <math.h>
@@ -313,14 +314,17 @@ static int read_plan(const words *w, plan *p) {
 
 static int read_in_hand(const words *w, const char *what, plan *p, jl_amount *amount,
                         jl_status *status) {
+    given_amount given;
     if (w->make != NULL)
         return fail(EXIT_USAGE,
                     "--make goes with a strength, as 'dilute 95%% --to 40%% --make 1l'; "
                     "'%s' is an amount",
                     what);
-    int bad = arg_written_amount(what, &p->instrument, amount);
+    int bad = given_read(what, &p->instrument, &given);
     if (bad != 0) return bad;
-    jl_amount_spirit(amount, &p->instrument, &p->spirit);
+    *amount = given.amount;
+    p->spirit = given.spirit;
+    given_free(&given);
     p->d.strong_mass_fraction = jl_mass_fraction(p->spirit);
     *status =
         jl_bring_to(p->spirit, p->d.other_mass_fraction, p->d.target_mass_fraction, &p->addition);
@@ -351,8 +355,8 @@ static int read_to_make(const words *w, const char *what, plan *p, jl_amount *am
 /* From an amount in hand, or from a strength and the volume wanted. */
 static int read_spirit(const words *w, const char *what, plan *p, jl_amount *amount) {
     jl_status status = JL_OK;
-    int bad = strchr(what, '@') != NULL ? read_in_hand(w, what, p, amount, &status)
-                                        : read_to_make(w, what, p, amount, &status);
+    int bad = is_amount(what) ? read_in_hand(w, what, p, amount, &status)
+                              : read_to_make(w, what, p, amount, &status);
     if (bad != 0) return bad;
     if (status == JL_OK && p->d.target_mass_fraction > p->d.strong_mass_fraction)
         status = JL_NO; /* --with a stronger spirit */

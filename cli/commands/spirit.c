@@ -6,6 +6,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "input/part.h"
 
 #include <math.h>
 #include <string.h>
@@ -93,15 +94,18 @@ static jl_measured_amount litre_of(uncertainty *u, jl_quantity strength) {
 }
 
 static int read_amount(const char *what, uncertainty *u, inputs *in) {
-    jl_amount amount;
+    given_amount given;
     jl_quantity strength;
-    bool is_amount = strchr(what, '@') != NULL;
-    int bad = is_amount ? arg_written_amount(what, in->instrument, &amount)
-                        : arg_quantity("strength", what, JL_STRENGTH, &strength);
-    if (bad == 0)
-        in->amount =
-            is_amount ? jl_measure_amount(&u->by, amount, in->instrument) : litre_of(u, strength);
-    return bad;
+    if (!is_amount(what)) {
+        int bad = arg_quantity("strength", what, JL_STRENGTH, &strength);
+        if (bad == 0) in->amount = litre_of(u, strength);
+        return bad;
+    }
+    int bad = given_read(what, in->instrument, &given);
+    if (bad != 0) return bad;
+    in->amount = jl_measure_amount(&u->by, given.amount, in->instrument);
+    given_free(&given);
+    return 0;
 }
 
 static int answer(const char *what, double temp_c, const jl_alcoholometer *instrument,
@@ -112,7 +116,7 @@ static int answer(const char *what, double temp_c, const jl_alcoholometer *instr
     if (bad != 0) return bad;
     jl_status status = fill(NULL, values, &in);
     if (status != JL_OK) return fail_argument("amount", what, status, "a smaller or larger amount");
-    bool amount = strchr(what, '@') != NULL, flash = !isnan(values[FLASH_POINT]);
+    bool amount = is_amount(what), flash = !isnan(values[FLASH_POINT]);
     figures f = {LIST, FIGURES, values, .temp_c = temp_c,
                  .of = (amount ? AMOUNT : 0) | (temp_c != JL_STRENGTH_C ? ELSEWHERE : 0) |
                        (flash ? FLASH : 0)};

@@ -10,6 +10,7 @@
 #include "command.h"
 #include "input/args.h"
 #include "input/clock.h"
+#include "input/part.h"
 #include "input/planned.h"
 
 #include <math.h>
@@ -22,6 +23,8 @@ typedef struct start {
     jl_alcoholometer instrument;
     bool charged, proof, json;
     planned plan; /* the charge, and the run to expect of it */
+    const char *charge_word;
+    file_part of; /* the vessel or the run that the charge is from */
     jl_forecast_jars expected;
 } start;
 
@@ -31,7 +34,15 @@ static int read_charge_words(const char *amount, const char *from, start *s) {
     s->charged = amount != NULL || from != NULL;
     if (amount != NULL && from != NULL)
         return fail(EXIT_USAGE, "expected --charge or --charge-from, not both");
-    return s->charged ? planned_charge(amount, from, &s->instrument, &s->plan.charge) : EXIT_DONE;
+    if (amount == NULL)
+        return s->charged ? planned_charge(NULL, from, &s->instrument, &s->plan.charge) : EXIT_DONE;
+    given_amount given;
+    int bad = given_read(amount, &s->instrument, &given);
+    if (bad != EXIT_DONE) return bad;
+    s->charge_word = amount;
+    s->plan.charge = given.spirit;
+    s->of = given.part;
+    return EXIT_DONE;
 }
 
 /* The jars to expect go into the log, so that no later change of a model changes them. */
@@ -49,11 +60,13 @@ static int forecast(const setting_options *o, start *s) {
 
 /* Facts in the order in which they will stand. */
 static jl_fact_entry *gather(const start *s, const jl_setting_rows *rows, size_t *count) {
-    jl_fact_entry *facts = need(calloc(2 + rows->count + s->expected.count, sizeof *facts));
+    jl_fact_entry *facts = need(calloc(3 + rows->count + s->expected.count, sizeof *facts));
     size_t n = 0;
     if (s->title != NULL) facts[n++] = (jl_fact_entry){.key = "title", .text = s->title};
     facts[n++] = (jl_fact_entry){.key = "started", .text = s->started};
     for (size_t i = 0; i < rows->count; i++) facts[n++] = rows->rows[i];
+    if (s->of.vessel != NULL)
+        facts[n++] = (jl_fact_entry){.key = jl_keys[JL_KEY_CHARGE_FROM].name, .text = s->of.vessel};
     for (size_t i = 0; i < s->expected.count; i++)
         facts[n++] = jl_expected_row(&s->expected.jars[i]);
     *count = n;
@@ -94,6 +107,20 @@ static void suggest_record(show *out, const start *s) {
     show_next_command(out, &next);
 }
 
+/* One command writes one file: the vessel has given its charge when the book says so. */
+static void suggest_charged(show *out, const start *s) {
+    next_command next = {"jarline book"};
+    const char *size =
+        s->of.vessel == NULL || s->of.whole ? "all" : strrchr(s->charge_word, ':') + 1;
+    if (s->of.vessel == NULL) return;
+    next_word(&next, s->of.path);
+    next_word(&next, "charged");
+    next_word(&next, s->of.vessel);
+    next_word(&next, size);
+    next_option(&next, "run", s->path);
+    show_next_command(out, &next);
+}
+
 static int answer(const start *s) {
     show *out = show_open(s->json);
     show_text(out, "log", "Started", s->path);
@@ -110,6 +137,7 @@ static int answer(const start *s) {
     } else
         show_note(out, "Without --charge there is no forecast to compare with, and what is "
                        "recovered cannot be said.");
+    suggest_charged(out, s);
     suggest_record(out, s);
     caution_running(out);
     return show_close_written(out, "the new log is in %s", s->path);
@@ -168,7 +196,8 @@ static int run_start(const start_words *w, const args *a, start *s) {
 int command_start(int argc, const char **argv) {
     start_words w = {0};
     const struct poptOption table[] = {
-        OPTION("charge", &w.charge, "AMOUNT", "what goes into the boiler: 24L@8.6%"),
+        OPTION("charge", &w.charge, "AMOUNT",
+               "what goes into the boiler: 24L@8.6%, house.csv:low-wines:24L"),
         OPTION("charge-from", &w.from, "FILE", "the charge from a file that 'charge' wrote"),
         OPTION("title", &w.title, "TEXT", "a name for the run"),
         OPTION("time", &w.when, "TIME", "when it begins (now)"),
@@ -184,6 +213,7 @@ int command_start(int argc, const char **argv) {
                   "A new run log with the forecast to compare with; 'record' writes jars into it."))
         a.exit_status = run_start(&w, &a, &s);
     jl_forecast_jars_free(&s.expected);
+    part_free(&s.of);
     int exit_status = a.exit_status;
     args_close(&a);
     return exit_status;

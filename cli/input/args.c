@@ -264,17 +264,3 @@ int arg_strength(const char *name, const char *text, double *mass_fraction) {
     if (status == JL_OK) return EXIT_DONE;
     return fail_argument(name, text, status, jl_quantity_forms(JL_STRENGTH));
 }
-
-int arg_amount(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit) {
-    jl_fault fault;
-    jl_status status = jl_spirit_read(text, instrument, spirit, &fault);
-    if (status == JL_OK) return EXIT_DONE;
-    return fail_argument("amount", text, status, fault.expected);
-}
-
-int arg_written_amount(const char *text, const jl_alcoholometer *instrument, jl_amount *amount) {
-    jl_spirit spirit;
-    int bad = arg_amount(text, instrument, &spirit);
-    if (bad == 0) jl_amount_read(text, amount, NULL);
-    return bad;
-}

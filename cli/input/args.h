@@ -71,10 +71,4 @@ int arg_solids(const char *text, double *solids_g_100ml);
 /* A strength in any of its units, as a mass fraction. */
 int arg_strength(const char *name, const char *text, double *mass_fraction);
 
-/* An amount. */
-int arg_amount(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit);
-
-/* One that is an amount, as it was written. */
-int arg_written_amount(const char *text, const jl_alcoholometer *instrument, jl_amount *amount);
-
 #endif

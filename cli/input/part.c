@@ -14,6 +14,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 static bool read_number(const char **text, int64_t *number) {
@@ -116,27 +117,34 @@ static char *write_jars(uint32_t *numbers, size_t count) {
     return text;
 }
 
+static void take_jar(const jl_jar *jar, file_part *part) {
+    part->measured[part->count] = jl_jar_amount(jar);
+    part->numbers[part->count++] = jar->number;
+    part->spirit = jl_blend(part->spirit, jar->spirit);
+    part->parts_l += jar->volume_20c_l;
+}
+
 static int take_jars(const char *text, const jl_run *run, bool by_fraction, jl_fraction fraction,
                      const ranges *r, file_part *part) {
-    size_t count, taken = 0;
+    size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
-    uint32_t *numbers = need(calloc(count + 1, sizeof *numbers));
+    part->numbers = need(calloc(count + 1, sizeof *part->numbers));
+    part->measured = need(calloc(count + 1, sizeof *part->measured));
+    part->instrument = jl_run_instrument(run);
     bool one_kind = true;
     for (size_t i = 0; i < count; i++) {
         bool in = by_fraction ? jars[i].fraction == fraction : ranges_have(r, jars[i].number);
         if (!in) continue;
-        if (taken++ == 0) fraction = jars[i].fraction;
-        numbers[taken - 1] = jars[i].number;
+        if (part->count == 0) fraction = jars[i].fraction;
         one_kind = one_kind && jars[i].fraction == fraction;
-        part->spirit = jl_blend(part->spirit, jars[i].spirit);
-        part->parts_l += jars[i].volume_20c_l;
+        take_jar(&jars[i], part);
     }
-    if (taken > 0) part->jars = write_jars(numbers, taken);
     part->kind = one_kind ? kind_of(run, fraction) : "";
-    free(numbers);
-    return taken > 0
-               ? EXIT_DONE
-               : fail(EXIT_DATA, "%s: the log has no such jar; expected one that counts", text);
+    if (part->count == 0)
+        return fail(EXIT_DATA, "%s: the log has no such jar; 'jarline tally' shows what it has",
+                    text);
+    part->jars = write_jars(part->numbers, part->count);
+    return EXIT_DONE;
 }
 
 /* Ends of a range that are named must be there. */
@@ -210,7 +218,7 @@ static int part_of_book(const char *text, const char *which, jl_book_file *f, fi
         return fail(EXIT_NO, "%s: %s is empty; expected a vessel that holds something", text, name);
     part->vessel = need(strdup(v->name));
     part->spirit = v->spirit;
-    part->kind = "";
+    part->whole = colon == NULL;
     int bad = colon == NULL ? EXIT_DONE : take_size(text, colon + 1, part);
     part->parts_l = jl_volume_l(part->spirit, JL_STRENGTH_C);
     return bad;
@@ -260,6 +268,73 @@ void part_free(file_part *part) {
     free(part->path);
     free(part->run);
     free(part->jars);
+    free(part->numbers);
+    free(part->measured);
     free(part->vessel);
     *part = (file_part){.kind = ""};
+}
+
+static bool same_file(const char *a, const char *b) {
+    struct stat x, y;
+    return stat(a, &x) == 0 && stat(b, &y) == 0 && x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+}
+
+bool parts_overlap(const file_part *a, const file_part *b) {
+    if (!same_file(a->path, b->path)) return false;
+    if (a->vessel != NULL && b->vessel != NULL) return strcmp(a->vessel, b->vessel) == 0;
+    for (size_t i = 0; i < a->count; i++)
+        if (bsearch(&a->numbers[i], b->numbers, b->count, sizeof *b->numbers, compare_numbers) !=
+            NULL)
+            return true;
+    return false;
+}
+
+/* ---- an amount ---- */
+
+bool is_amount(const char *text) {
+    char *path;
+    bool of_file = colon_behind_file(text, &path) != NULL;
+    free(path);
+    return of_file || strchr(text, '@') != NULL || strchr(text, ':') != NULL;
+}
+
+static int read_written(const char *text, const jl_alcoholometer *instrument, given_amount *g) {
+    jl_fault fault = {0};
+    jl_status status = jl_amount_read(text, &g->amount, &fault);
+    if (status == JL_OK) status = jl_amount_spirit(&g->amount, instrument, &g->spirit);
+    if (status == JL_OK) return EXIT_DONE;
+    if (strchr(text, ':') != NULL)
+        return fail(EXIT_USAGE,
+                    "amount '%s': no file of that name; expected a file and its part, as "
+                    "october.csv:hearts, october.csv:3-11 or house.csv:demijohn-3:2.5L",
+                    text);
+    return fail_argument("amount", text, status, fault.expected);
+}
+
+int given_read(const char *text, const jl_alcoholometer *instrument, given_amount *given) {
+    given_amount g = {0};
+    int bad = part_read(text, &g.part);
+    if (bad != EXIT_DONE) return bad;
+    if (g.part.path == NULL) {
+        bad = read_written(text, instrument, &g);
+        if (bad != EXIT_DONE) return bad;
+    } else {
+        g.spirit = g.part.spirit;
+        g.amount = jl_amount_at_20(g.spirit);
+    }
+    *given = g;
+    return EXIT_DONE;
+}
+
+void given_free(given_amount *given) {
+    part_free(&given->part);
+}
+
+int arg_spirit(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit) {
+    given_amount g;
+    int bad = given_read(text, instrument, &g);
+    if (bad != EXIT_DONE) return bad;
+    *spirit = g.spirit;
+    given_free(&g);
+    return EXIT_DONE;
 }

@@ -29,14 +29,19 @@ bool ranges_have(const ranges *r, int64_t jar);
 void ranges_free(ranges *r);
 
 typedef struct file_part {
-    char *path;       /* NULL: the text names no part of a file */
-    jl_spirit spirit; /* all of it, mixed */
-    double parts_l;   /* its jars' volumes at 20 °C, before they were mixed */
-    char *run;        /* of a run log: its title and start */
-    char *jars;       /* and its jars: "3-7 9" */
+    char *path;        /* NULL: the text names no part of a file */
+    jl_spirit spirit;  /* all of it, mixed */
+    double parts_l;    /* its jars' volumes at 20 °C, before they were mixed */
+    char *run;         /* of a run log: its title and start */
+    char *jars;        /* and its jars: "3-7 9" */
+    uint32_t *numbers; /* the same, in ascending order */
+    size_t count;
+    jl_amount *measured;         /* and what each was measured as, in the order of the log, */
+    jl_alcoholometer instrument; /* with which instrument */
     const char
         *kind; /* and what a fraction becomes in the store: "spirit", "feints", "low wines"; "" */
     char *vessel; /* of a book */
+    bool whole;   /* and all that it holds */
 } file_part;
 
 /* "october.csv:hearts", "october.csv:3-11", "book.csv:demijohn-3", "book.csv:demijohn-3:2.5L". A text
@@ -44,5 +49,25 @@ typedef struct file_part {
  * is wrong has then been said. Free the part only after 0. */
 int part_read(const char *text, file_part *part);
 void part_free(file_part *part);
+
+/* Whether two are of one vessel, or have a jar in common. */
+bool parts_overlap(const file_part *a, const file_part *b);
+
+/* An amount out of a word, as it is written or as a part of a file at 20 °C. */
+typedef struct given_amount {
+    jl_amount amount;
+    jl_spirit spirit;
+    file_part part; /* path NULL: it was written */
+} given_amount;
+
+/* Whether a word gives an amount, not a strength alone. */
+bool is_amount(const char *text);
+
+/* Says what is wrong and returns the exit status, or 0; then it is to be freed. */
+int given_read(const char *text, const jl_alcoholometer *instrument, given_amount *given);
+void given_free(given_amount *given);
+
+/* The same, where the spirit alone is wanted. */
+int arg_spirit(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit);
 
 #endif

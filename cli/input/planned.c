@@ -4,11 +4,12 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/factfile.h"
+#include "input/part.h"
 
 int planned_charge(const char *amount, const char *file, const jl_alcoholometer *instrument,
                    jl_spirit *charge) {
     jl_amount stated = {.strength.unit = JL_UNIT_PCT_VOL, .temp_c = JL_STRENGTH_C};
-    if (file == NULL) return arg_amount(amount, instrument, charge);
+    if (file == NULL) return arg_spirit(amount, instrument, charge);
     int bad = read_charge(file, &stated.size, &stated.strength.value);
     if (bad != 0) return bad;
     jl_status status = jl_amount_spirit(&stated, instrument, charge);

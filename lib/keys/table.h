@@ -51,6 +51,8 @@ KEY(CHARGE, "charge", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "24", JL_
     JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL, "what went into the boiler, at 20 °C")
 KEY(CHARGE_STRENGTH, "charge_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "9.5",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL, "its strength")
+KEY(CHARGE_FROM, "charge_from", "", JL_NUMBER, 0, 0, "a vessel", "low-wines", JL_AS_TEXT, JL_IN_RUN,
+    NULL, NULL, NULL, NULL, "the vessel of the book that the charge came from")
 KEY(LEFT, "left", "_l", JL_VOLUME, 0, 1e9, "a volume", "17.2", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_RUN_END, NULL, NULL, "left", "VOLUME",
     "what is left in the boiler, measured cold")

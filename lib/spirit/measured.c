@@ -101,7 +101,9 @@ jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount,
                                      const jl_alcoholometer *instrument) {
     jl_measured_amount m = {.amount = amount, .instrument = *instrument};
     m.size = jl_measure(by, amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, amount.size, 1);
-    m.strength = jl_measure_strength(by, amount.strength);
+    /* Water is water: nothing was read. */
+    bool water = !amount.measured && amount.strength.value == 0;
+    m.strength = water ? (jl_measured){.value = 0} : jl_measure_strength(by, amount.strength);
     m.temp = amount.measured ? jl_measure(by, JL_BY_THERMOMETER, amount.temp_c, 1)
                              : (jl_measured){.value = amount.temp_c};
     return m;

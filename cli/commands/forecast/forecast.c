@@ -8,6 +8,7 @@
 #include "answer/status.h"
 #include "command.h"
 #include "input/logfile.h"
+#include "input/part.h"
 #include "input/planned.h"
 #include "still/causes.h"
 #include "still/chain.h"
@@ -169,10 +170,10 @@ static void show_spirit(show *s, const char *key, const char *label, jl_spirit s
 }
 
 static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_spirit spirit,
-                          const jar_range *range) {
+                          const jar_range *span) {
     double alcohol_l = jl_pure_alcohol_l(spirit);
     show_cell_text(s, name_of(fraction));
-    show_cell_range(s, (uint32_t)range->first, (uint32_t)range->last);
+    show_cell_range(s, (uint32_t)span->first, (uint32_t)span->last);
     show_cell(s, jl_volume_l(spirit, JL_STRENGTH_C));
     show_cell(s, jl_spirit_strength_pct(spirit));
     show_cell(s, alcohol_l);
@@ -180,7 +181,7 @@ static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_sp
 }
 
 static void show_fractions(show *s, const planned *p, const jl_forecast_jars *all) {
-    jar_range ranges[JL_FRACTIONS] = {{0}};
+    jar_range jars_of[JL_FRACTIONS] = {{0}};
     int places = decimals_of(p);
     const column columns[] = {
         {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
@@ -191,14 +192,14 @@ static void show_fractions(show *s, const planned *p, const jl_forecast_jars *al
         {"share_pct", "of charge", "%", 9, 1, COLUMN_NUMBERS},
     };
     for (size_t i = 0; i < all->count; i++) {
-        jar_range *range = &ranges[all->jars[i].fraction];
-        range->last = all->jars[i].number;
-        if (range->first == 0) range->first = range->last;
+        jar_range *span = &jars_of[all->jars[i].fraction];
+        span->last = all->jars[i].number;
+        if (span->first == 0) span->first = span->last;
     }
     show_table(s, "fractions", columns, sizeof columns / sizeof *columns);
     for (int f = 0; f < JL_FRACTIONS; f++)
-        if (ranges[f].first > 0)
-            show_fraction(s, p, (jl_fraction)f, all->sum.fractions[f], &ranges[f]);
+        if (jars_of[f].first > 0)
+            show_fraction(s, p, (jl_fraction)f, all->sum.fractions[f], &jars_of[f]);
 }
 
 /* what: above a charge of which there are so many. */
@@ -434,7 +435,7 @@ static int read_feints(const feints_words *f, const jl_alcoholometer *instrument
     for (size_t i = 0; i < f->count && bad == 0; i++) {
         jl_spirit amount = {0, 0};
         bad = f->from_log[i] ? feints_of(f->texts[i], &amount)
-                             : arg_amount(f->texts[i], instrument, &amount);
+                             : arg_spirit(f->texts[i], instrument, &amount);
         *feints = jl_blend(*feints, amount);
     }
     return bad;
