@@ -1564,37 +1564,89 @@ JL_API double jl_jar_minutes(const jl_jar *before, const jl_jar *jar);
 /* Its volume as measured in that time, ml/min; NaN as above. */
 JL_API double jl_jar_rate_ml_min(const jl_jar *before, const jl_jar *jar);
 
-/* What of a jar may be a slip of the pen. */
-typedef enum jl_slip_of {
-    JL_SLIP_FORECAST, /* % vol, beside what was expected for the jar */
-    JL_SLIP_STRENGTH, /* % vol, beside the jar before; so are the following */
-    JL_SLIP_VOLUME,   /* l as measured */
-    JL_SLIP_TEMP,     /* °C */
-    JL_SLIP_HEAD,     /* °C */
-    JL_SLIP_TIME      /* earlier than that of the jar before */
-} jl_slip_of;
+/* What is measured of a jar. */
+typedef enum jl_jar_figure {
+    JL_JAR_VOLUME,
+    JL_JAR_READING, /* the strength where the jar has no reading */
+    JL_JAR_TEMP,
+    JL_JAR_HEAD,
+    JL_JAR_BOILER,
+    JL_JAR_TIME
+} jl_jar_figure;
 
+enum { JL_JAR_FIGURES = JL_JAR_TIME + 1 };
+
+/* How a log writes a figure: a number in it stands for (number - offset) * factor in l or °C, or on a
+ * scale of readings as it is. */
+typedef struct jl_log_unit {
+    double factor, offset;
+    double least, most; /* numbers that the log may hold */
+    jl_unit scale;      /* of a reading */
+    const char *name;   /* "mL", "L", "%", "proof", "°C", "°F" */
+} jl_log_unit;
+
+/* The unit of a figure's column; where the log has no such column, one like that of the others. A time
+ * has none: its name is "". */
+JL_API jl_log_unit jl_run_unit(const jl_run *run, jl_jar_figure figure);
+
+/* Beside what a figure is unlikely. */
+typedef enum jl_slip_by {
+    JL_SLIP_BEFORE,   /* that of the jar before; a time: earlier than that */
+    JL_SLIP_EXPECTED, /* what was expected of the jar */
+    JL_SLIP_USUAL,    /* the least or the most that is usual */
+    JL_SLIP_VAPOUR,   /* the head, than which the boiler is colder */
+    JL_SLIP_CHARGE,   /* the charge, of which less is left */
+    JL_SLIP_START,    /* the start of the run, which is later */
+    JL_SLIP_LONG,     /* the jar before, by more than 24 h */
+    JL_SLIP_FUTURE    /* now, which is earlier */
+} jl_slip_by;
+
+/* What was probably meant. */
+typedef struct jl_guess {
+    double number; /* in the unit of the log; NaN: nothing that fits */
+    double typed;  /* what was typed, where it is the unit that was another; NaN: the digits were */
+    const char *unit; /* that one: "°F"; NULL: as above */
+} jl_guess;
+
+/* A figure that may be a slip of the pen; numbers in the unit of the log, of a time: s since 1970. */
 typedef struct jl_slip {
-    jl_slip_of what;
-    double is, beside; /* NaN for a time */
+    jl_jar_figure figure;
+    jl_slip_by by;
+    double is, beside;
+    int offset_s; /* of the jar's clock, for a time */
+    jl_guess guess;
 } jl_slip;
 
-enum { JL_SLIPS_MOST = JL_SLIP_TIME + 1 };
-
 typedef struct jl_slips {
-    jl_slip of[JL_SLIPS_MOST];
+    jl_slip of[JL_JAR_FIGURES];
     size_t count;
 } jl_slips;
 
-/* Looks for figures that lie further from what was expected, or from the jar before, than a run
+/* Whether a figure lies further from that of the jar before, or from what was expected, than a run
  * usually goes from jar to jar.
  *
- * Given:    run; before: the jar before, NULL: none; jar: of the run or about to be written
- * Returned: *slips
+ * Given:    run; before: the jar before, NULL: none; jar: of the run, or about to be written: as far as
+ *           its figures are known, the others NaN; figure: of it, known; now: NULL where no time can lie
+ *           in the future
+ * Returned: whether it does, and then *slip
  * Source:   common practice, no source
  */
+JL_API bool jl_run_slip(const jl_run *run, const jl_jar *before, const jl_jar *jar,
+                        jl_jar_figure figure, const jl_time *now, jl_slip *slip);
+
+/* The same for all figures of a jar. */
 JL_API void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar,
-                         jl_slips *slips);
+                         const jl_time *now, jl_slips *slips);
+
+/* What may have been meant by a number that is none of a jar, or an unlikely one: the same digits in
+ * another unit, another place of the point, one digit more, less or other; what fits the jar before
+ * and the expected run best, and only what is no slip itself.
+ *
+ * Given:    as above; typed: in the unit of the log
+ * Returned: the guess
+ */
+JL_API jl_guess jl_run_guess(const jl_run *run, const jl_jar *before, const jl_jar *jar,
+                             jl_jar_figure figure, double typed);
 
 /* ---- The cut --------------------------------------------------------------------------------- */
 

@@ -413,6 +413,10 @@ const jl_jar *jl_run_jars(const jl_run *run, size_t *count) {
     return run->jars;
 }
 
+const jl_columns *jl_run_columns(const jl_run *run) {
+    return &run->columns;
+}
+
 const jl_jar *jl_run_jar(const jl_run *run, size_t index) {
     return index < run->count ? &run->jars[index] : NULL;
 }

@@ -9,4 +9,7 @@
 /* The jars that count, in the order of the file: the first of them, and how many. */
 const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
 
+/* The columns that its header has. */
+const struct jl_columns *jl_run_columns(const jl_run *run);
+
 #endif

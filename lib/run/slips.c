@@ -1,52 +1,480 @@
-/* What of a jar does not fit what was expected, or what came before it.
+/* What of a jar does not fit what was expected, or what came before it, and what was meant.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "jarline.h"
+#include "run/jars.h"
+#include "run/run.h"
 
 #include <math.h>
+#include <stdio.h>
+#include <string.h>
 
 /* Common practice, no source: what a slip of the pen exceeds and a run seldom does. */
-static const double FORECAST_PCT = 5, RISE_PCT = 3, FALL_PCT = 10, TEMP_C = 10, HEAD_C = 5,
-                    VOLUME_TIMES = 5;
+static const double FORECAST_PCT = 5, FITS_PCT = 2, RISE_PCT = 3, FALL_PCT = 10;
+static const double TEMP_C = 10, HEAD_C = 5, HEAD_FORECAST_C = 8, BOILER_C = 5, COLDER_C = 0.5;
+static const double VOLUME_TIMES = 5, FIRST_TIMES = 20, FITS_TIMES = 2;
+static const double DAY_S = 86400;
 
-static void add(jl_slips *slips, jl_slip_of what, double is, double beside) {
-    slips->of[slips->count++] = (jl_slip){what, is, beside};
+/* And what jars, heads and boilers usually have. */
+typedef struct bounds {
+    double least, most;
+} bounds;
+
+static const bounds USUAL[JL_JAR_FIGURES] = {
+    [JL_JAR_VOLUME] = {0.005, 50},
+    [JL_JAR_TEMP] = {2, 38},
+    [JL_JAR_HEAD] = {60, 102},
+    [JL_JAR_BOILER] = {60, 112},
+};
+
+/* ---- units ---- */
+
+static const jl_role ROLE_OF[JL_JAR_FIGURES] = {
+    [JL_JAR_VOLUME] = JL_ROLE_VOLUME, [JL_JAR_READING] = JL_ROLE_READING,
+    [JL_JAR_TEMP] = JL_ROLE_TEMP,     [JL_JAR_HEAD] = JL_ROLE_HEAD,
+    [JL_JAR_BOILER] = JL_ROLE_BOILER, [JL_JAR_TIME] = JL_ROLE_TIME,
+};
+
+static bool is_fahrenheit(const jl_column *column) {
+    return column != NULL && column->offset != 0;
 }
 
-static double expected_pct(const jl_run *run, const jl_jar *jar) {
-    return jl_run_expected_pct(run, jar->before_l, jar->until_l);
+static bool is_proof(const jl_column *column) {
+    return column != NULL && column->unit == JL_UNIT_PROOF_US;
 }
+
+/* The column that a figure would get in a log like this one. */
+static const jl_column *column_like(const jl_columns *columns, jl_jar_figure figure) {
+    static const char *const NAMES[JL_JAR_FIGURES][2] = {
+        {"volume_ml", "volume_ml"}, {"reading_pct", "reading_proof"}, {"temp_c", "temp_f"},
+        {"head_c", "head_f"},       {"boiler_c", "boiler_f"},         {"time", "time"}};
+    const jl_column *const *what = columns->what;
+    bool proof = is_proof(what[JL_ROLE_READING]) || is_proof(what[JL_ROLE_STRENGTH]);
+    bool other = is_fahrenheit(what[JL_ROLE_TEMP]) || is_fahrenheit(what[JL_ROLE_HEAD]) ||
+                 is_fahrenheit(what[JL_ROLE_BOILER]) || (what[JL_ROLE_TEMP] == NULL && proof);
+    const char *name = NAMES[figure][figure == JL_JAR_READING ? proof : other];
+    return jl_column_named(jl_jar_columns, name, strlen(name));
+}
+
+static const char *name_of(const jl_column *column) {
+    static const struct {
+        const char *end, *name;
+    } NAMES[] = {{"_ml", "mL"},       {"_l", "L"},  {"_pct", "%"},
+                 {"_proof", "proof"}, {"_c", "°C"}, {"_f", "°F"}};
+    size_t length = strlen(column->name);
+    for (size_t i = 0; i < sizeof NAMES / sizeof NAMES[0]; i++) {
+        size_t end = strlen(NAMES[i].end);
+        if (length > end && strcmp(column->name + length - end, NAMES[i].end) == 0)
+            return NAMES[i].name;
+    }
+    return "";
+}
+
+static jl_log_unit unit_of_column(const jl_column *column) {
+    double factor = column->factor == 0 ? 1 : column->factor;
+    return (jl_log_unit){factor,
+                         column->offset,
+                         column->least / factor + column->offset,
+                         column->most / factor + column->offset,
+                         column->unit,
+                         name_of(column)};
+}
+
+jl_log_unit jl_run_unit(const jl_run *run, jl_jar_figure figure) {
+    const jl_columns *columns = jl_run_columns(run);
+    const jl_column *column = columns->what[ROLE_OF[figure]];
+    return unit_of_column(column != NULL ? column : column_like(columns, figure));
+}
+
+static double to_log(const jl_run *run, jl_jar_figure figure, double value) {
+    jl_log_unit u = jl_run_unit(run, figure);
+    return value / u.factor + u.offset;
+}
+
+static double from_log(const jl_run *run, jl_jar_figure figure, double number) {
+    jl_log_unit u = jl_run_unit(run, figure);
+    return (number - u.offset) * u.factor;
+}
+
+/* ---- a figure beside others ---- */
+
+typedef struct look {
+    const jl_run *run;
+    const jl_jar *before; /* NULL: none */
+    jl_jar jar;
+    double from_l, to_l; /* that it holds of the run, at 20 °C */
+} look;
+
+/* Where a jar's place in the run is not known yet, it is as large as the one before. */
+static look look_of(const jl_run *run, const jl_jar *before, const jl_jar *jar) {
+    look l = {.run = run, .before = before, .jar = *jar};
+    double volume_l = jar->volume_l;
+    if (isnan(volume_l) && before != NULL) volume_l = before->volume_l;
+    l.from_l = before == NULL ? 0 : before->until_l;
+    l.to_l = l.from_l + volume_l;
+    return l;
+}
+
+static double temp_c(const look *l) {
+    if (!isnan(l->jar.temp_c)) return l->jar.temp_c;
+    return l->before == NULL || isnan(l->before->temp_c) ? JL_STRENGTH_C : l->before->temp_c;
+}
+
+static bool has_number(jl_quantity q) {
+    return !isnan(q.value);
+}
+
+/* % vol at 20 °C; NaN where no mixture has that reading. */
+static double strength_pct(const look *l) {
+    double p, pct;
+    jl_alcoholometer instrument = jl_run_instrument(l->run);
+    jl_status status = has_number(l->jar.reading)
+                           ? jl_reading_to_mass_fraction(&instrument, l->jar.reading, temp_c(l), &p)
+                           : jl_strength_to_mass_fraction(l->jar.strength, &p);
+    if (status == JL_OK) status = jl_strength_pct(p, JL_STRENGTH_C, &pct);
+    return status == JL_OK ? pct : NAN;
+}
+
+/* What the log would have for such a strength in place of the jar's figure. */
+static double shown_of_pct(const look *l, double pct) {
+    double p, shown;
+    jl_alcoholometer instrument = jl_run_instrument(l->run);
+    jl_unit scale = has_number(l->jar.reading) ? l->jar.reading.unit : l->jar.strength.unit;
+    jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
+    if (status == JL_OK && has_number(l->jar.reading))
+        status = jl_reading_from_mass_fraction(&instrument, p, temp_c(l), scale, &shown);
+    else if (status == JL_OK && scale == JL_UNIT_PROOF_US) {
+        status = jl_strength_pct(p, JL_PROOF_C, &shown);
+        shown *= 2;
+    } else
+        shown = pct;
+    return status == JL_OK ? shown : NAN;
+}
+
+static double shown_before(const look *l) {
+    const jl_jar *b = l->before;
+    if (has_number(l->jar.reading) && b->has_reading && b->reading.unit == l->jar.reading.unit)
+        return b->reading.value;
+    return shown_of_pct(l, jl_spirit_strength_pct(b->spirit));
+}
+
+static double expected_pct(const look *l) {
+    return jl_run_expected_pct(l->run, l->from_l, l->to_l);
+}
+
+static const jl_expected *expected_row(const look *l) {
+    size_t count;
+    const jl_expected *rows = jl_run_expected(l->run, &count);
+    double middle_l = isnan(l->to_l) ? l->from_l : (l->from_l + l->to_l) / 2;
+    for (size_t i = 0; i < count; i++)
+        if (middle_l < rows[i].end_l) return &rows[i];
+    return NULL;
+}
+
+/* As large as the jars that were expected, but for the foreshots. */
+static double expected_l(const look *l) {
+    size_t count;
+    const jl_expected *rows = jl_run_expected(l->run, &count);
+    if (count == 0) return NAN;
+    return count == 1 ? rows[0].end_l : rows[1].end_l - rows[0].end_l;
+}
+
+static double value_of(const jl_jar *jar, jl_jar_figure figure) {
+    switch (figure) {
+    case JL_JAR_VOLUME:
+        return jar->volume_l;
+    case JL_JAR_READING:
+        return has_number(jar->reading) ? jar->reading.value : jar->strength.value;
+    case JL_JAR_TEMP:
+        return jar->temp_c;
+    case JL_JAR_HEAD:
+        return jar->head_c;
+    case JL_JAR_BOILER:
+        return jar->boiler_c;
+    case JL_JAR_TIME:
+        break;
+    }
+    return jar->has_time ? (double)jar->time.unix_s : NAN;
+}
+
+/* In l, °C or a scale's own number, as found; *slip has them as the log writes them. */
+static bool found(const look *l, jl_jar_figure figure, jl_slip_by by, double beside,
+                  jl_slip *slip) {
+    bool plain = figure == JL_JAR_READING || figure == JL_JAR_TIME;
+    double is = value_of(&l->jar, figure);
+    *slip = (jl_slip){.figure = figure,
+                      .by = by,
+                      .is = plain ? is : to_log(l->run, figure, is),
+                      .beside = plain ? beside : to_log(l->run, figure, beside),
+                      .offset_s = l->jar.time.offset_s,
+                      .guess = {NAN, NAN, NULL}};
+    return true;
+}
+
+/* ---- strength ---- */
 
 /* A run that goes its own way is said once and not at every jar. */
-static void look_at_forecast(const jl_run *run, const jl_jar *before, const jl_jar *jar,
-                             jl_slips *slips) {
-    double is = jl_spirit_strength_pct(jar->spirit), expected = expected_pct(run, jar);
-    bool known = false;
-    if (before != NULL) {
-        double apart = jl_spirit_strength_pct(before->spirit) - expected_pct(run, before);
-        known = fabs(apart - (is - expected)) < RISE_PCT;
+static bool is_far_as_before(const look *l, double apart) {
+    const jl_jar *b = l->before;
+    if (b == NULL) return false;
+    double was =
+        jl_spirit_strength_pct(b->spirit) - jl_run_expected_pct(l->run, b->before_l, b->until_l);
+    return fabs(was - apart) < RISE_PCT;
+}
+
+static bool look_at_strength(const look *l, jl_slip *slip) {
+    double is = strength_pct(l), expected = expected_pct(l);
+    double apart = is - expected;
+    double rise = l->before == NULL ? NAN : is - jl_spirit_strength_pct(l->before->spirit);
+    bool fits = fabs(apart) <= FITS_PCT;
+    if ((rise > RISE_PCT || rise < -FALL_PCT) && !fits)
+        return found(l, JL_JAR_READING, JL_SLIP_BEFORE, shown_before(l), slip);
+    if (fabs(apart) > FORECAST_PCT && !is_far_as_before(l, apart))
+        return found(l, JL_JAR_READING, JL_SLIP_EXPECTED, shown_of_pct(l, expected), slip);
+    return false;
+}
+
+/* ---- the other figures ---- */
+
+static bool beyond(double times, double most) {
+    return times > most || times < 1 / most;
+}
+
+static bool look_at_volume(const look *l, jl_slip *slip) {
+    double is = l->jar.volume_l, expected = expected_l(l);
+    const jl_recovery *r = jl_run_recovery(l->run);
+    double charge_l = r->charge_stated ? jl_volume_l(r->charge, JL_STRENGTH_C) : NAN;
+    bool fits = !isnan(expected) && !beyond(is / expected, FITS_TIMES);
+    if (l->from_l + is > charge_l)
+        return found(l, JL_JAR_VOLUME, JL_SLIP_CHARGE, charge_l - l->from_l, slip);
+    if (l->before != NULL)
+        return beyond(is / l->before->volume_l, VOLUME_TIMES) && !fits &&
+               found(l, JL_JAR_VOLUME, JL_SLIP_BEFORE, l->before->volume_l, slip);
+    if (is / expected > VOLUME_TIMES || is / expected < 1 / FIRST_TIMES)
+        return found(l, JL_JAR_VOLUME, JL_SLIP_EXPECTED, expected, slip);
+    return false;
+}
+
+static bool look_at_usual(const look *l, jl_jar_figure figure, jl_slip *slip) {
+    double is = value_of(&l->jar, figure);
+    bounds usual = USUAL[figure];
+    if (is < usual.least) return found(l, figure, JL_SLIP_USUAL, usual.least, slip);
+    if (is > usual.most) return found(l, figure, JL_SLIP_USUAL, usual.most, slip);
+    return false;
+}
+
+static bool look_before(const look *l, jl_jar_figure figure, double most_c, jl_slip *slip) {
+    if (l->before == NULL) return false;
+    double was = value_of(l->before, figure);
+    return fabs(value_of(&l->jar, figure) - was) > most_c &&
+           found(l, figure, JL_SLIP_BEFORE, was, slip);
+}
+
+static bool look_at_head(const look *l, jl_slip *slip) {
+    const jl_expected *row = expected_row(l);
+    double expected = row == NULL ? NAN : row->head_c;
+    if (look_before(l, JL_JAR_HEAD, HEAD_C, slip)) return true;
+    if (l->before != NULL && !isnan(l->before->head_c)) return false;
+    return fabs(l->jar.head_c - expected) > HEAD_FORECAST_C &&
+           found(l, JL_JAR_HEAD, JL_SLIP_EXPECTED, expected, slip);
+}
+
+static bool look_at_boiler(const look *l, jl_slip *slip) {
+    if (look_before(l, JL_JAR_BOILER, BOILER_C, slip)) return true;
+    return l->jar.boiler_c < l->jar.head_c - COLDER_C &&
+           found(l, JL_JAR_BOILER, JL_SLIP_VAPOUR, l->jar.head_c, slip);
+}
+
+/* A run that was stopped and taken up again says so between the two. */
+static bool is_resumed(const look *l) {
+    const jl_fact *fact;
+    jl_time when;
+    for (size_t i = 0; (fact = jl_facts_at(jl_run_facts(l->run), i)) != NULL; i++)
+        if (strcmp(fact->key, "resumed") == 0 &&
+            jl_time_read(fact->text, strlen(fact->text), &when) == JL_OK &&
+            when.unix_s >= l->before->time.unix_s && when.unix_s <= l->jar.time.unix_s)
+            return true;
+    return false;
+}
+
+static bool look_at_time(const look *l, const jl_time *now, jl_slip *slip) {
+    jl_time started;
+    const jl_jar *b = l->before;
+    if (!l->jar.has_time) return false;
+    int64_t is = l->jar.time.unix_s;
+    bool known = b != NULL && b->has_time;
+    if (now != NULL && is > now->unix_s)
+        return found(l, JL_JAR_TIME, JL_SLIP_FUTURE, (double)now->unix_s, slip);
+    if (known && is < b->time.unix_s)
+        return found(l, JL_JAR_TIME, JL_SLIP_BEFORE, (double)b->time.unix_s, slip);
+    if (jl_run_started(l->run, &started) && is < started.unix_s)
+        return found(l, JL_JAR_TIME, JL_SLIP_START, (double)started.unix_s, slip);
+    return known && (double)(is - b->time.unix_s) > DAY_S && !is_resumed(l) &&
+           found(l, JL_JAR_TIME, JL_SLIP_LONG, (double)b->time.unix_s, slip);
+}
+
+static bool look_at(const look *l, jl_jar_figure figure, const jl_time *now, jl_slip *slip) {
+    if (isnan(value_of(&l->jar, figure))) return false;
+    if (figure == JL_JAR_TIME) return look_at_time(l, now, slip);
+    if (figure == JL_JAR_READING) return look_at_strength(l, slip);
+    if (figure == JL_JAR_VOLUME && look_at_volume(l, slip)) return true;
+    if (figure == JL_JAR_TEMP && look_before(l, JL_JAR_TEMP, TEMP_C, slip)) return true;
+    if (figure == JL_JAR_HEAD && look_at_head(l, slip)) return true;
+    if (figure == JL_JAR_BOILER && look_at_boiler(l, slip)) return true;
+    bool kept = l->before != NULL && (figure == JL_JAR_VOLUME || figure == JL_JAR_TEMP) &&
+                !isnan(value_of(l->before, figure));
+    return !kept && look_at_usual(l, figure, slip);
+}
+
+/* ---- what was meant ---- */
+
+static void set_value(jl_jar *jar, jl_jar_figure figure, jl_unit scale, double value) {
+    if (figure == JL_JAR_VOLUME) jar->volume_l = value;
+    if (figure == JL_JAR_TEMP) jar->temp_c = value;
+    if (figure == JL_JAR_HEAD) jar->head_c = value;
+    if (figure == JL_JAR_BOILER) jar->boiler_c = value;
+    if (figure != JL_JAR_READING) return;
+    bool reading = has_number(jar->reading) || !has_number(jar->strength);
+    *(reading ? &jar->reading : &jar->strength) = (jl_quantity){value, scale};
+}
+
+typedef struct guessing {
+    const jl_run *run;
+    const jl_jar *before, *jar;
+    jl_jar_figure figure;
+    jl_log_unit unit;
+    double likely;    /* in the unit of the log */
+    jl_guess nearest; /* to it */
+} guessing;
+
+/* How far from what is likely a guess may lie: less than what makes a slip. */
+static bool is_near(const guessing *g, double number) {
+    double apart = fabs(number - g->likely) * g->unit.factor;
+    switch (g->figure) {
+    case JL_JAR_VOLUME:
+        return !beyond(number / g->likely, FITS_TIMES);
+    case JL_JAR_READING:
+        return apart <= (g->unit.scale == JL_UNIT_PROOF_US ? 2 : 1) * RISE_PCT;
+    case JL_JAR_TEMP:
+        return apart <= TEMP_C;
+    default:
+        return apart <= HEAD_FORECAST_C;
     }
-    if (fabs(is - expected) > FORECAST_PCT && !known) add(slips, JL_SLIP_FORECAST, is, expected);
 }
 
-static void look_before(const jl_jar *before, const jl_jar *jar, jl_slips *slips) {
-    double is = jl_spirit_strength_pct(jar->spirit), was = jl_spirit_strength_pct(before->spirit);
-    double times = jar->volume_l / before->volume_l;
-    if (is - was > RISE_PCT || is - was < -FALL_PCT) add(slips, JL_SLIP_STRENGTH, is, was);
-    if (times > VOLUME_TIMES || times < 1 / VOLUME_TIMES)
-        add(slips, JL_SLIP_VOLUME, jar->volume_l, before->volume_l);
-    if (fabs(jar->temp_c - before->temp_c) > TEMP_C)
-        add(slips, JL_SLIP_TEMP, jar->temp_c, before->temp_c);
-    if (fabs(jar->head_c - before->head_c) > HEAD_C)
-        add(slips, JL_SLIP_HEAD, jar->head_c, before->head_c);
-    if (jar->has_time && before->has_time && jar->time.unix_s < before->time.unix_s)
-        add(slips, JL_SLIP_TIME, NAN, NAN);
+/* What the jar would be with another number. */
+static look look_with(const guessing *g, double number) {
+    jl_jar jar = *g->jar;
+    bool plain = g->figure == JL_JAR_READING;
+    set_value(&jar, g->figure, g->unit.scale, plain ? number : from_log(g->run, g->figure, number));
+    return look_of(g->run, g->before, &jar);
 }
 
-void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar, jl_slips *slips) {
+static void try_number(guessing *g, double number, double typed, const char *unit) {
+    jl_slip slip;
+    bool in_range = number >= g->unit.least && number <= g->unit.most && number > 0;
+    bool nearer = !(fabs(number - g->likely) >= fabs(g->nearest.number - g->likely));
+    if (!in_range || !nearer || !is_near(g, number)) return;
+    look l = look_with(g, number);
+    bool mixture = g->figure != JL_JAR_READING || !isnan(strength_pct(&l));
+    if (mixture && !look_at(&l, g->figure, NULL, &slip))
+        g->nearest = (jl_guess){number, typed, unit};
+}
+
+/* The same digits in the units that the log does not have. */
+static void try_units(guessing *g, double typed) {
+    const char *name = g->unit.name;
+    if (strcmp(name, "°C") == 0) try_number(g, (typed - 32) * 5 / 9, typed, "°F");
+    if (strcmp(name, "°F") == 0) try_number(g, typed * 9 / 5 + 32, typed, "°C");
+    if (strcmp(name, "mL") == 0) try_number(g, typed * 1000, typed, "L");
+    if (strcmp(name, "L") == 0) try_number(g, typed / 1000, typed, "mL");
+}
+
+static void try_points(guessing *g, double typed) {
+    static const double TIMES[] = {0.1, 10, 0.01, 100};
+    for (size_t i = 0; i < sizeof TIMES / sizeof TIMES[0]; i++)
+        try_number(g, typed * TIMES[i], NAN, NULL);
+}
+
+enum { DIGITS_MOST = 16 };
+
+static void try_text(guessing *g, const char *text) {
+    double number;
+    if (jl_decimal_read(text, strlen(text), JL_COMMA_NONE, &number) == JL_OK)
+        try_number(g, number, NAN, NULL);
+}
+
+/* One digit other, more, less, or changed for its neighbour. */
+static void try_digits_at(guessing *g, const char *typed, size_t at) {
+    char text[DIGITS_MOST + 2];
+    size_t rest = strlen(typed + at);
+    for (char digit = '0'; digit <= '9'; digit++) {
+        snprintf(text, sizeof text, "%.*s%c%s", (int)at, typed, digit, typed + at);
+        try_text(g, text);
+        if (rest == 0) continue;
+        snprintf(text, sizeof text, "%.*s%c%s", (int)at, typed, digit, typed + at + 1);
+        try_text(g, text);
+    }
+    if (rest < 2) return;
+    snprintf(text, sizeof text, "%.*s%s", (int)at, typed, typed + at + 1);
+    try_text(g, text);
+    snprintf(text, sizeof text, "%.*s%c%c%s", (int)at, typed, typed[at + 1], typed[at],
+             typed + at + 2);
+    try_text(g, text);
+}
+
+static double likely_value(const look *l, jl_jar_figure figure) {
+    const jl_jar *b = l->before;
+    double was = b == NULL ? NAN : value_of(b, figure);
+    const jl_expected *row = expected_row(l);
+    bounds usual = USUAL[figure];
+    if (figure == JL_JAR_HEAD && isnan(was) && row != NULL) was = row->head_c;
+    if (figure == JL_JAR_VOLUME && isnan(was)) was = expected_l(l);
+    return isnan(was) ? (usual.least + usual.most) / 2 : was;
+}
+
+/* A strength goes on as it was expected to from the jar before. */
+static double likely_shown(const look *l) {
+    const jl_jar *b = l->before;
+    double pct = expected_pct(l);
+    if (b == NULL) return shown_of_pct(l, isnan(pct) ? 70 : pct);
+    double goes = pct - jl_run_expected_pct(l->run, b->before_l, b->until_l);
+    double was = jl_spirit_strength_pct(b->spirit);
+    return shown_of_pct(l, isnan(goes) ? was : was + goes);
+}
+
+jl_guess jl_run_guess(const jl_run *run, const jl_jar *before, const jl_jar *jar,
+                      jl_jar_figure figure, double typed) {
+    guessing g = {.run = run, .before = before, .jar = jar, .figure = figure};
+    char digits[DIGITS_MOST];
+    g.nearest = (jl_guess){NAN, NAN, NULL};
+    if (figure == JL_JAR_TIME || !(fabs(typed) < 1e9)) return g.nearest;
+    g.unit = jl_run_unit(run, figure);
+    look l = look_with(&g, 1);
+    g.likely =
+        figure == JL_JAR_READING ? likely_shown(&l) : to_log(run, figure, likely_value(&l, figure));
+    try_units(&g, typed);
+    try_points(&g, typed);
+    if (!isnan(g.nearest.number)) return g.nearest;
+    snprintf(digits, sizeof digits, "%.6g", typed);
+    if (strspn(digits, "0123456789.") != strlen(digits)) return g.nearest;
+    for (size_t at = 0; at <= strlen(digits); at++) try_digits_at(&g, digits, at);
+    return g.nearest;
+}
+
+bool jl_run_slip(const jl_run *run, const jl_jar *before, const jl_jar *jar, jl_jar_figure figure,
+                 const jl_time *now, jl_slip *slip) {
+    look l = look_of(run, before, jar);
+    if (!look_at(&l, figure, now, slip)) return false;
+    slip->guess = jl_run_guess(run, before, jar, figure, slip->is);
+    return true;
+}
+
+void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar, const jl_time *now,
+                  jl_slips *slips) {
     slips->count = 0;
-    look_at_forecast(run, before, jar, slips);
-    if (before != NULL) look_before(before, jar, slips);
+    for (int f = 0; f < JL_JAR_FIGURES; f++)
+        slips->count +=
+            jl_run_slip(run, before, jar, (jl_jar_figure)f, now, &slips->of[slips->count]);
 }
 
 jl_amount jl_jar_amount(const jl_jar *jar) {

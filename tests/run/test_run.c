@@ -175,8 +175,9 @@ static void the_lock_is_given_back(void) {
 
 /* What looks like a slip in a jar, as "FORECAST STRENGTH ...". */
 static const char *slips_of(const char *text, uint32_t number) {
-    static const char *const NAMES[] = {"FORECAST ", "STRENGTH ", "VOLUME ",
-                                        "TEMP ",     "HEAD ",     "TIME "};
+    static const char *const FIGURES[] = {"VOLUME", "STRENGTH", "TEMP", "HEAD", "BOILER", "TIME"};
+    static const char *const BY[] = {" ",        " expected ", " usual ", " vapour ",
+                                     " charge ", " start ",    " long ",  " future "};
     static char out[80];
     size_t count;
     jl_slips slips;
@@ -184,9 +185,12 @@ static const char *slips_of(const char *text, uint32_t number) {
     const jl_jar *jar = jl_run_jar_by_number(run, number);
     CU_ASSERT_PTR_NOT_NULL_FATAL(jar);
     const jl_jar *before = jar > jl_run_jars(run, &count) ? jar - 1 : NULL;
-    jl_run_slips(run, before, jar, &slips);
+    jl_run_slips(run, before, jar, NULL, &slips);
     out[0] = '\0';
-    for (size_t i = 0; i < slips.count; i++) strcat(out, NAMES[slips.of[i].what]);
+    for (size_t i = 0; i < slips.count; i++) {
+        strcat(out, FIGURES[slips.of[i].figure]);
+        strcat(out, BY[slips.of[i].by]);
+    }
     jl_run_free(run);
     return out;
 }
@@ -201,8 +205,8 @@ static void slips_are_what_a_run_seldom_does(void) {
     static const char LOUD[] = JARS "1,2026-03-07T18:05:00Z,0.5,70,20,80\n"
                                     "2,2026-03-07T18:04:59Z,2.6,73.1,30.1,85.1\n"
                                     "3,2026-03-07T18:05:00Z,0.5,63,20,80\n";
-    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, 2), "STRENGTH VOLUME TEMP HEAD TIME ");
-    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, 3), "STRENGTH VOLUME TEMP HEAD ");
+    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, 2), "VOLUME STRENGTH TEMP HEAD TIME ");
+    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, 3), "VOLUME STRENGTH TEMP HEAD ");
     static const char FALL[] = JARS "1,,0.5,70,,\n2,,0.5,60.1,,\n3,,0.5,50,,\n";
     CU_ASSERT_STRING_EQUAL(slips_of(FALL, 2), "");
     CU_ASSERT_STRING_EQUAL(slips_of(FALL, 3), "STRENGTH ");
@@ -211,11 +215,112 @@ static void slips_are_what_a_run_seldom_does(void) {
 static void a_run_that_goes_its_own_way_is_said_once(void) {
 #define EXPECTED "#expect,0.5,80\n#expect,1,78\n#expect,1.5,76\n"
     static const char RUN[] = EXPECTED JARS "1,,0.5,74.9,,\n2,,0.5,72.8,,\n3,,0.45,67.5,,\n";
-    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 1), "FORECAST ");
+    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 1), "STRENGTH expected ");
     CU_ASSERT_STRING_EQUAL(slips_of(RUN, 2), "");
-    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 3), "FORECAST ");
+    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 3), "STRENGTH expected ");
     CU_ASSERT_STRING_EQUAL(slips_of(EXPECTED JARS "1,,0.5,75.1,,\n", 1), "");
     CU_ASSERT_STRING_EQUAL(slips_of(EXPECTED JARS "1,,1.6,40,,\n", 1), "");
+}
+
+/* What was meant by a number typed for the jar behind a run's last. */
+static jl_guess meant_by(jl_run *run, jl_jar_figure figure, double typed) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    jl_jar jar = {.size = sizeof jar,
+                  .volume_l = NAN,
+                  .temp_c = NAN,
+                  .head_c = NAN,
+                  .boiler_c = NAN,
+                  .reading = {NAN, JL_UNIT_PCT_VOL},
+                  .strength = {NAN, JL_UNIT_PCT_VOL}};
+    return jl_run_guess(run, count == 0 ? NULL : &jars[count - 1], &jar, figure, typed);
+}
+
+static double number_meant(jl_run *run, jl_jar_figure figure, double typed) {
+    return meant_by(run, figure, typed).number;
+}
+
+#define READINGS "time,volume_ml,reading_pct,temp_c,head_c,boiler_c\n"
+
+static void what_was_meant_fits_the_log(void) {
+    jl_run *run = run_of(READINGS "2026-03-07T18:05:00Z,500,74.1,21,83,90.1\n");
+    CHECK_NEAR(number_meant(run, JL_JAR_READING, 53.5), 73.5, 1e-9);
+    CHECK_NEAR(number_meant(run, JL_JAR_READING, 735), 73.5, 1e-9);
+    CHECK_NEAR(number_meant(run, JL_JAR_READING, 47.3), 74.3, 1e-9);
+    CHECK_NEAR(number_meant(run, JL_JAR_VOLUME, 4000), 400, 1e-9);
+    CHECK_NEAR(number_meant(run, JL_JAR_VOLUME, 0.5), 500, 1e-9);
+    CU_ASSERT_STRING_EQUAL(meant_by(run, JL_JAR_VOLUME, 0.5).unit, "L");
+    CHECK_NEAR(number_meant(run, JL_JAR_BOILER, 0.4), 90.4, 1e-9);
+    CHECK_NEAR(number_meant(run, JL_JAR_HEAD, 185), 85, 1e-9);
+    CU_ASSERT_STRING_EQUAL(meant_by(run, JL_JAR_HEAD, 185).unit, "°F");
+    CHECK_NEAR(meant_by(run, JL_JAR_HEAD, 185).typed, 185, 1e-9);
+    CHECK_NEAR(number_meant(run, JL_JAR_TEMP, 75), (75 - 32) / 1.8, 1e-9);
+    CHECK(isnan(number_meant(run, JL_JAR_READING, 9)));
+    CHECK(isnan(number_meant(run, JL_JAR_TIME, 12)) && isnan(number_meant(run, JL_JAR_HEAD, NAN)));
+    jl_run_free(run);
+    run = run_of("time,volume_l,reading_proof,temp_f\n,0.5,148,70\n");
+    CHECK_NEAR(number_meant(run, JL_JAR_TEMP, 21), 69.8, 1e-9);
+    CU_ASSERT_STRING_EQUAL(meant_by(run, JL_JAR_TEMP, 21).unit, "°C");
+    CHECK_NEAR(number_meant(run, JL_JAR_VOLUME, 500), 0.5, 1e-9);
+    CHECK_NEAR(number_meant(run, JL_JAR_READING, 1475), 147.5, 1e-9);
+    CHECK_NEAR(number_meant(run, JL_JAR_HEAD, 85), 185, 1e-9);
+    jl_run_free(run);
+}
+
+static void a_log_s_units_are_its_columns(void) {
+    jl_run *run = run_of("volume_l,strength_proof\n");
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_VOLUME).name, "L");
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_READING).name, "proof");
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_HEAD).name, "°F");
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_TIME).name, "");
+    CHECK_NEAR(jl_run_unit(run, JL_JAR_HEAD).most, 302, 1e-9);
+    jl_run_free(run);
+    run = run_of(JARS);
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_READING).name, "%");
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_BOILER).name, "°C");
+    jl_run_free(run);
+}
+
+static void slips_have_what_they_lie_beside(void) {
+    jl_slip slip;
+    size_t count;
+    jl_run *run =
+        run_of("#charge_l,5\n#charge_strength_pct,30\n#started,2026-03-07T18:00:00Z\n" READINGS
+               "2026-03-07T18:05:00Z,500,74.1,21,83,90.1\n"
+               "2026-03-09T18:05:00Z,4600,53.5,21,83,82\n");
+    const jl_jar *jars = jl_run_jars(run, &count);
+    CHECK(jl_run_slip(run, &jars[0], &jars[1], JL_JAR_READING, NULL, &slip));
+    CHECK(slip.by == JL_SLIP_BEFORE && slip.is == 53.5 && slip.beside == 74.1);
+    CHECK_NEAR(slip.guess.number, 73.5, 1e-9);
+    CHECK(jl_run_slip(run, &jars[0], &jars[1], JL_JAR_VOLUME, NULL, &slip));
+    CHECK(slip.by == JL_SLIP_CHARGE && slip.beside < 4505);
+    CHECK_NEAR(slip.is, 4600, 1e-9);
+    CHECK(jl_run_slip(run, &jars[0], &jars[1], JL_JAR_BOILER, NULL, &slip));
+    CHECK(slip.by == JL_SLIP_BEFORE && slip.beside == 90.1);
+    CHECK(jl_run_slip(run, NULL, &jars[1], JL_JAR_BOILER, NULL, &slip));
+    CHECK(slip.by == JL_SLIP_VAPOUR && slip.beside == 83);
+    CHECK(!jl_run_slip(run, &jars[0], &jars[1], JL_JAR_TEMP, NULL, &slip));
+    CHECK(jl_run_slip(run, &jars[0], &jars[1], JL_JAR_TIME, NULL, &slip) &&
+          slip.by == JL_SLIP_LONG);
+    CHECK(jl_run_slip(run, &jars[0], &jars[1], JL_JAR_TIME, &jars[0].time, &slip));
+    CHECK(slip.by == JL_SLIP_FUTURE);
+    jl_jar early = jars[0];
+    early.time.unix_s -= 301;
+    CHECK(jl_run_slip(run, NULL, &early, JL_JAR_TIME, NULL, &slip) && slip.by == JL_SLIP_START);
+    early.head_c = 40;
+    CHECK(jl_run_slip(run, NULL, &early, JL_JAR_HEAD, NULL, &slip) && slip.by == JL_SLIP_USUAL);
+    jl_run_free(run);
+}
+
+static void a_pause_that_is_said_is_no_slip(void) {
+    jl_slip slip;
+    size_t count;
+    jl_run *run = run_of(READINGS "2026-03-07T18:05:00Z,500,74.1,21,83,90.1\n"
+                                  "#resumed,2026-03-09T18:00:00Z\n"
+                                  "2026-03-09T18:05:00Z,500,73.5,21,83,90\n");
+    const jl_jar *jars = jl_run_jars(run, &count);
+    CHECK(!jl_run_slip(run, &jars[0], &jars[1], JL_JAR_TIME, NULL, &slip));
+    jl_run_free(run);
 }
 
 static void a_rate_needs_two_times(void) {
@@ -242,6 +347,10 @@ CU_TestInfo run_tests[] = {
     {"the lock is given back", the_lock_is_given_back},
     {"slips are what a run seldom does", slips_are_what_a_run_seldom_does},
     {"a run that goes its own way is said once", a_run_that_goes_its_own_way_is_said_once},
+    {"what was meant fits the log", what_was_meant_fits_the_log},
+    {"a log's units are its columns", a_log_s_units_are_its_columns},
+    {"slips have what they lie beside", slips_have_what_they_lie_beside},
+    {"a pause that is said is no slip", a_pause_that_is_said_is_no_slip},
     {"a rate needs two times", a_rate_needs_two_times},
     CU_TEST_INFO_NULL,
 };

@@ -7,6 +7,7 @@
 #include "commands/record/prompt.h"
 #include "answer/rest.h"
 #include "answer/say.h"
+#include "answer/slips.h"
 #include "answer/status.h"
 #include "commands/record/show.h"
 #include "commands/record/write.h"
@@ -230,8 +231,9 @@ static outcome confirm(prompt *p, const jl_entry *e) {
     char *answer, text[SLIP_BYTES];
     if (jar_of_entry(p->run, 0, e, &jar) != EXIT_DONE) return after_mistake(p);
     jar.has_time = jl_time_read(e->now, strlen(e->now), &jar.time) == JL_OK;
-    jl_run_slips(p->run, newest_jar(p->run), &jar, &slips);
-    for (size_t i = 0; i < slips.count; i++) say("look again: %s", write_slip(&slips.of[i], text));
+    jl_run_slips(p->run, newest_jar(p->run), &jar, NULL, &slips);
+    for (size_t i = 0; i < slips.count; i++)
+        say("look again: %s", write_slip(p->run, &slips.of[i], text));
     if (slips.count == 0 || !p->person) return ANSWERED;
     for (;;) {
         outcome o = ask(p, "  record it all the same? Enter for yes, n drops it: ", &answer);

@@ -4,6 +4,7 @@
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
+#include "answer/slips.h"
 #include "answer/status.h"
 #include "command.h"
 #include "commands/record/prompt.h"
@@ -79,12 +80,13 @@ enum { JARS_OF_A_RUN = 200 };
 static void note_slips(show *s, const jl_run *run, const jl_jar *jar) {
     jl_slips slips;
     char text[SLIP_BYTES];
-    jl_run_slips(run, jar_before(run, jar), jar, &slips);
+    jl_time now = clock_now();
+    jl_run_slips(run, jar_before(run, jar), jar, &now, &slips);
     for (size_t i = 0; i < slips.count; i++)
         show_warning(s,
-                     "Look again at jar %" PRIu32 ": %s. --jar %" PRIu32 " mends it, --undo takes "
+                     "Look again at jar %" PRIu32 ": %s --jar %" PRIu32 " mends it, --undo takes "
                      "the last one back.",
-                     jar->number, write_slip(&slips.of[i], text), jar->number);
+                     jar->number, write_slip(run, &slips.of[i], text), jar->number);
 }
 
 static int answer_jar(const char *path, const char *deed, const jl_run *run, const jl_jar *jar,

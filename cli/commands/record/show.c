@@ -11,38 +11,6 @@ const jl_jar *jar_before(const jl_run *run, const jl_jar *jar) {
     return jar > jl_run_jars(run, &count) ? jar - 1 : NULL;
 }
 
-/* ---- slips ---- */
-
-const char *write_slip(const jl_slip *slip, char text[SLIP_BYTES]) {
-    double apart = fabs(slip->is - slip->beside);
-    const char *side = slip->is > slip->beside ? "above" : "below";
-    switch (slip->what) {
-    case JL_SLIP_FORECAST:
-        snprintf(text, SLIP_BYTES, "its strength is %.1f %% vol %s what was forecast (%.1f)", apart,
-                 side, slip->beside);
-        break;
-    case JL_SLIP_STRENGTH:
-        snprintf(text, SLIP_BYTES, "its strength is %.1f %% vol %s the jar before (%.1f)", apart,
-                 side, slip->beside);
-        break;
-    case JL_SLIP_VOLUME:
-        snprintf(text, SLIP_BYTES, "its volume is %.0f ml, that of the jar before %.0f ml",
-                 1000 * slip->is, 1000 * slip->beside);
-        break;
-    case JL_SLIP_TEMP:
-        snprintf(text, SLIP_BYTES, "it is %.1f °C warm, the jar before was %.1f °C", slip->is,
-                 slip->beside);
-        break;
-    case JL_SLIP_HEAD:
-        snprintf(text, SLIP_BYTES, "the head shows %.1f °C, at the jar before %.1f °C", slip->is,
-                 slip->beside);
-        break;
-    case JL_SLIP_TIME:
-        snprintf(text, SLIP_BYTES, "its time lies before that of the jar before");
-    }
-    return text;
-}
-
 /* ---- one jar ---- */
 
 static const char *scale_unit(jl_quantity reading) {

@@ -10,10 +10,6 @@
 /* The jar before one of the run's; NULL: none. */
 const jl_jar *jar_before(const jl_run *run, const jl_jar *jar);
 
-/* What a slip may be, in words. Returns text. */
-enum { SLIP_BYTES = 160 };
-const char *write_slip(const jl_slip *slip, char text[SLIP_BYTES]);
-
 /* What was written down: "250 ml, 66.5 % at 20 °C, head 89.7 °C". */
 void write_figures(const jl_jar *jar, char *text, size_t size);
 

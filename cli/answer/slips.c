@@ -1,0 +1,75 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/slips.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size) {
+    jl_log_unit unit = jl_run_unit(run, figure);
+    double step = strcmp(unit.name, "L") == 0 ? 1e-3 : 0.1;
+    snprintf(text, size, "%.7g %s", round(number / step) * step, unit.name);
+}
+
+static void write_number(const jl_run *run, const jl_slip *slip, double number, char *text,
+                         size_t size) {
+    char stamp[JL_TIME_BYTES] = "";
+    if (slip->figure != JL_JAR_TIME) {
+        write_logged(run, slip->figure, number, text, size);
+        return;
+    }
+    jl_time_write((jl_time){(int64_t)number, slip->offset_s}, stamp, sizeof stamp);
+    snprintf(text, size, "%.10s %.5s", stamp, stamp + 11);
+}
+
+const char *figure_name(jl_jar_figure figure) {
+    static const char *const NAMES[JL_JAR_FIGURES] = {"volume", "reading", "temperature",
+                                                      "head",   "boiler",  "time"};
+    return NAMES[figure];
+}
+
+void write_guess(const jl_run *run, jl_jar_figure figure, const jl_guess *guess, char *text,
+                 size_t size) {
+    text[0] = '\0';
+    if (guess->unit != NULL)
+        snprintf(text, size, "%.7g %s", guess->typed, guess->unit);
+    else if (!isnan(guess->number))
+        write_logged(run, figure, guess->number, text, size);
+}
+
+static const char *why_format(const jl_slip *slip) {
+    bool time = slip->figure == JL_JAR_TIME;
+    switch (slip->by) {
+    case JL_SLIP_BEFORE:
+        return time ? "The jar before was full at %s." : "The jar before had %s.";
+    case JL_SLIP_EXPECTED:
+        return "About %s was expected.";
+    case JL_SLIP_USUAL:
+        return slip->is < slip->beside ? "At least %s is usual." : "At most %s is usual.";
+    case JL_SLIP_VAPOUR:
+        return "The head shows %s, and a boiler is warmer.";
+    case JL_SLIP_CHARGE:
+        return "Of the charge only %s is left.";
+    case JL_SLIP_START:
+        return "The run began at %s.";
+    case JL_SLIP_LONG:
+        return "The jar before was full more than 24 h earlier, at %s.";
+    case JL_SLIP_FUTURE:
+        return "It is only %s now.";
+    }
+    return "%s";
+}
+
+const char *write_slip(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]) {
+    char is[48], beside[48], why[112], guess[48];
+    write_number(run, slip, slip->is, is, sizeof is);
+    write_number(run, slip, slip->beside, beside, sizeof beside);
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wformat-nonliteral"
+    snprintf(why, sizeof why, why_format(slip), beside);
+#pragma GCC diagnostic pop
+    write_guess(run, slip->figure, &slip->guess, guess, sizeof guess);
+    int n = snprintf(text, SLIP_BYTES, "%s %s? %s", figure_name(slip->figure), is, why);
+    if (guess[0] != '\0') snprintf(text + n, SLIP_BYTES - (size_t)n, " Was %s meant?", guess);
+    return text;
+}

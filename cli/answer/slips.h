@@ -1,0 +1,24 @@
+/* A figure that may be a slip of the pen, in words.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_SLIPS_H
+#define JARLINE_SLIPS_H
+
+#include "jarline.h"
+
+enum { SLIP_BYTES = 256 };
+
+/* A number of a log with its unit: "74.1 %", "500 mL". */
+void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size);
+
+/* "reading", "volume". */
+const char *figure_name(jl_jar_figure figure);
+
+/* What was meant: "73.5 %", "185 °F"; empty where nothing is likely. */
+void write_guess(const jl_run *run, jl_jar_figure figure, const jl_guess *guess, char *text,
+                 size_t size);
+
+/* "reading 53.5 %? The jar before had 74.1 %. Was 73.5 % meant?" Returns text. */
+const char *write_slip(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]);
+
+#endif
