@@ -32,6 +32,11 @@ void next_option(next_command *n, const char *name, const char *word) {
     next_word(n, word);
 }
 
+void next_flag(next_command *n, const char *name) {
+    add(n, " --");
+    add(n, name);
+}
+
 void next_still(next_command *n, const setting_options *o) {
     next_option(n, "still", o->file);
     for (size_t id = 0; id < JL_KEYS; id++)

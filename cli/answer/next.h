@@ -19,6 +19,9 @@ void next_word(next_command *n, const char *word);
 /* An option and its word; nothing where word is NULL. */
 void next_option(next_command *n, const char *name, const char *word);
 
+/* An option that has no word. */
+void next_flag(next_command *n, const char *name);
+
 /* All that was given of a still. */
 void next_still(next_command *n, const setting_options *o);
 

@@ -7,6 +7,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "commands/book/write.h"
 #include "input/part.h"
 #include "spirit/spirit.h"
 
@@ -79,6 +80,7 @@ typedef struct plan {
     bool too_weak; /* the check found it so: spirit is to be added */
     jl_alcoholometer instrument;
     jl_spirit spirit, addition; /* as planned; the addition is weighed */
+    file_part of;               /* where the spirit is from */
 
     jl_measured_amount in_hand;
     jl_measured other, added_kg, reading, temp; /* added_kg: as the scale shows it */
@@ -261,10 +263,10 @@ static void show_check(show *s, const plan *p, figures *f) {
 
 /* Option texts as popt leaves them. */
 typedef struct words {
-    char *to, *water_temp, *bottle, *steps, *with, *make, *check, *at;
+    char *to, *water_temp, *bottle, *steps, *with, *make, *check, *at, *time;
     setting_options instrument;
     uncertainty_options uncertainties;
-    int json;
+    int write, json;
 } words;
 
 /* Why a target cannot be reached by adding what is to be added. */
@@ -324,7 +326,7 @@ static int read_in_hand(const words *w, const char *what, plan *p, jl_amount *am
     if (bad != 0) return bad;
     *amount = given.amount;
     p->spirit = given.spirit;
-    given_free(&given);
+    p->of = given.part;
     p->d.strong_mass_fraction = jl_mass_fraction(p->spirit);
     *status =
         jl_bring_to(p->spirit, p->d.other_mass_fraction, p->d.target_mass_fraction, &p->addition);
@@ -426,12 +428,83 @@ static int read_all(const words *w, const char *what, jl_measuring *by, plan *p)
     return 0;
 }
 
+/* ---- Into the book ---- */
+
+static int check_do(const words *w, const plan *p) {
+    if (!w->write) return w->time == NULL ? EXIT_DONE : fail(EXIT_USAGE, "--time goes with --do");
+    if (p->of.vessel == NULL || !p->of.whole)
+        return fail(EXIT_USAGE,
+                    "--do writes water into a vessel of the book; expected all that one "
+                    "holds, as house.csv:demijohn-3");
+    if (w->check != NULL || w->with != NULL || w->steps != NULL)
+        return fail(EXIT_USAGE, "--do writes the water at once; expected no --check, --with or "
+                                "--steps");
+    if (jl_mass_kg(p->addition) == 0)
+        return fail(EXIT_NO, "%s has that strength already: nothing is to be added", p->of.vessel);
+    return EXIT_DONE;
+}
+
+/* The water as it is weighed, by what the book holds now: another may have written meanwhile. */
+static int pour_water(const words *w, const plan *p, jl_book_file *f) {
+    const jl_book_vessel *v = jl_book_vessel_named(jl_book_in(f), p->of.vessel);
+    jl_book_entry e = {.what = JL_BOOK_WATER,
+                       .from = "",
+                       .into = p->of.vessel,
+                       .receiver = "",
+                       .kind = "",
+                       .lot = "",
+                       .run = "",
+                       .note = "",
+                       .measured = JL_BOOK_UNMEASURED};
+    if (v == NULL || v->spirit.ethanol_kg != p->spirit.ethanol_kg ||
+        v->spirit.water_kg != p->spirit.water_kg)
+        return fail(EXIT_BUSY, "%s: %s was changed meanwhile; try again", p->of.path, p->of.vessel);
+    e.measured.weight_kg = round(1e4 * jl_scale_kg(p->addition, p->other_c)) / 1e4;
+    if (p->other_c != JL_STRENGTH_C) e.measured.temp_c = p->other_c;
+    int bad = entry_moment(w->time, false, &e);
+    return bad == EXIT_DONE ? book_write(p->of.path, f, &e) : bad;
+}
+
+static int write_water(const words *w, const plan *p, jl_book_file **f) {
+    int bad = check_do(w, p);
+    if (bad != EXIT_DONE || !w->write) return bad;
+    bad = book_open_to_write(p->of.path, f);
+    if (bad != EXIT_DONE) return bad;
+    bad = pour_water(w, p, *f);
+    if (bad != EXIT_DONE) jl_book_close(*f);
+    return bad;
+}
+
 /* ---- The command ---- */
 
-/* A reading after mixing, of a batch that is mixed at once. */
-static void suggest_check(show *s, const words *w, const char *what, bool adds) {
+/* What a vessel of the book is to hold: first the book is told, then it is measured. */
+static void suggest_for_vessel(show *s, const words *w, const plan *p, const char *what) {
     next_command next = {"jarline dilute"};
-    if (w->check != NULL || w->make != NULL || w->steps != NULL || !adds) return;
+    if (w->write) next = (next_command){"jarline book"};
+    next_word(&next, w->write ? p->of.path : what);
+    if (w->write) {
+        next_word(&next, "gauged");
+        next_word(&next, p->of.vessel);
+        next_word(&next, "VOLUME");
+        next_word(&next, "READING");
+        next_word(&next, "TEMPERATURE");
+    } else {
+        next_option(&next, "to", w->to);
+        next_option(&next, "water-temp", w->water_temp);
+        next_flag(&next, "do");
+    }
+    show_next_command(s, &next);
+}
+
+/* A reading after mixing, of a batch that is mixed at once. */
+static void suggest_check(show *s, const words *w, const plan *p, const char *what) {
+    next_command next = {"jarline dilute"};
+    if (w->check != NULL || w->make != NULL || w->steps != NULL || jl_mass_kg(p->addition) == 0)
+        return;
+    if (p->of.vessel != NULL && p->of.whole && !p->weaker) {
+        suggest_for_vessel(s, w, p, what);
+        return;
+    }
     next_word(&next, what);
     next_option(&next, "to", w->to);
     next_option(&next, "with", w->with);
@@ -440,31 +513,52 @@ static void suggest_check(show *s, const words *w, const char *what, bool adds) 
     show_next_command(s, &next);
 }
 
-static int answer(const words *w, const char *what, uncertainty *u) {
+static int show_answer(const words *w, const char *what, uncertainty *u, plan *p, figures *f,
+                       const jl_book_file *book) {
+    show *s = show_open(w->json != 0);
+    (p->check ? show_check : show_plan)(s, p, f);
+    if (book != NULL) {
+        show_group(s, "written", "In the book");
+        show_last_entry(s, book);
+        show_group_end(s);
+    }
+    int bad = show_uncertainty(s, u, f, fill, p);
+    if (bad != 0) return show_abandon(s, bad);
+    if (p->check && uncertainty_wanted(u) && fabs(f->values[TO_ADD_NOW]) < f->expanded[TO_ADD_NOW])
+        show_warning(s,
+                     "What would be added is less than its own uncertainty: this reading does not "
+                     "tell the batch from the strength that was asked for.");
+    suggest_check(s, w, p, what);
+    return book == NULL ? show_close(s, EXIT_DONE) : close_entry(s, p->of.path, book);
+}
+
+static int answer_plan(const words *w, const char *what, uncertainty *u, plan *p) {
     double values[FIGURES], expanded[FIGURES];
+    jl_book_file *book = NULL;
+    int bad = read_all(w, what, &u->by, p);
+    if (bad != 0) return bad;
+    jl_status status = fill(NULL, values, p);
+    if (status == JL_OK && p->check && values[ADD_WATER] < 0) status = JL_NO;
+    if (status == JL_NO) return fail_target(p);
+    if (status != JL_OK) return fail_argument("amount", what, status, "a smaller amount");
+    bad = write_water(w, p, &book);
+    if (bad != 0) return bad;
+    figures f = {LIST, FIGURES, values, .expanded = expanded};
+    f.of = (p->check ? CHECK : PLAN) | (p->bottle_l > 0 ? BOTTLED : 0);
+    bad = show_answer(w, what, u, p, &f, book);
+    jl_book_close(book);
+    return bad;
+}
+
+static int answer(const words *w, const char *what, uncertainty *u) {
     plan p = {.to_text = w->to,
               .other_c = JL_STRENGTH_C,
               .make = w->make != NULL,
               .weaker = w->with != NULL,
               .check = w->check != NULL};
-    int bad = read_all(w, what, &u->by, &p);
-    if (bad != 0) return bad;
-    jl_status status = fill(NULL, values, &p);
-    if (status == JL_OK && p.check && values[ADD_WATER] < 0) status = JL_NO;
-    if (status == JL_NO) return fail_target(&p);
-    if (status != JL_OK) return fail_argument("amount", what, status, "a smaller amount");
-    figures f = {LIST, FIGURES, values, .expanded = expanded};
-    f.of = (p.check ? CHECK : PLAN) | (p.bottle_l > 0 ? BOTTLED : 0);
-    show *s = show_open(w->json != 0);
-    (p.check ? show_check : show_plan)(s, &p, &f);
-    bad = show_uncertainty(s, u, &f, fill, &p);
-    if (bad != 0) return show_abandon(s, bad);
-    if (p.check && uncertainty_wanted(u) && fabs(values[TO_ADD_NOW]) < expanded[TO_ADD_NOW])
-        show_warning(s,
-                     "What would be added is less than its own uncertainty: this reading does not "
-                     "tell the batch from the strength that was asked for.");
-    suggest_check(s, w, what, jl_mass_kg(p.addition) > 0);
-    return show_close(s, EXIT_DONE);
+    int bad = answer_plan(w, what, u, &p);
+    part_free(&p.of);
+    return bad;
 }
 
 int command_dilute(int argc, const char **argv) {
@@ -478,6 +572,8 @@ int command_dilute(int argc, const char **argv) {
         OPTION("steps", &w.steps, "N", "add it in N equal parts"),
         OPTION("check", &w.check, "READING", "a reading after mixing: what is still to be added"),
         OPTION("at", &w.at, "TEMP", "temperature of the liquid at that reading"),
+        FLAG("do", &w.write, "of a vessel of the book: write the water into the book"),
+        OPTION("time", &w.time, "TIME", "with --do: when it was added (now)"),
         INSTRUMENT_OPTIONS(w.instrument),
         UNCERTAINTY_OPTIONS(w.uncertainties),
         FLAG("json", &w.json, "answer as JSON"),

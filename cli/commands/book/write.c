@@ -1,0 +1,222 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "commands/book/write.h"
+#include "answer/phrases.h"
+#include "answer/say.h"
+#include "answer/status.h"
+#include "input/clock.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+/* ---- what the state does not allow ---- */
+
+static void add_numbers(const jl_book_refusal *r, char *text, size_t size) {
+    size_t n = 0;
+    text[0] = '\0';
+    for (size_t i = 0; i < r->entry_count && n < size; i++) {
+        char number[JL_BOOK_NUMBER_BYTES];
+        jl_book_number_write(r->entries[i], number);
+        n += (size_t)snprintf(text + n, size - n, "%s%s", i == 0 ? "" : ", ", number);
+    }
+}
+
+static int fail_refusal(const jl_book_entry *e, const jl_book_refusal *r) {
+    char numbers[JL_BOOK_STANDING_MOST * JL_BOOK_NUMBER_BYTES];
+    const char *near = r->nearest[0] == '\0' ? "" : "; was it ";
+    bool lot = strncmp(e->from, "lot:", 4) == 0;
+    add_numbers(r, numbers, sizeof numbers);
+    switch (r->why) {
+    case JL_BOOK_NO_VESSEL:
+        return fail(EXIT_NO, "the book has no vessel '%s'%s%s", r->name, near, r->nearest);
+    case JL_BOOK_NO_LOT:
+        return fail(EXIT_NO, "the book has no lot '%s'%s%s", r->name, near, r->nearest);
+    case JL_BOOK_RETIRED:
+        return fail(EXIT_NO, "%s is retired", r->name);
+    case JL_BOOK_HOLDS_LESS:
+        return lot ? fail(EXIT_NO, "lot %s has %.0f bottles, not %.0f", r->name, r->has, r->asked)
+                   : fail(EXIT_NO, "%s holds %.3f L; %.3f L cannot be taken out", r->name, r->has,
+                          r->asked);
+    case JL_BOOK_ABOVE_CAPACITY:
+        return fail(EXIT_NO, "%s has room for %.3f L, and %.3f L would stand in it", r->name,
+                    r->asked, r->has);
+    case JL_BOOK_EMPTY:
+        return fail(EXIT_NO, "%s is empty", r->name);
+    case JL_BOOK_TWICE:
+        return fail(EXIT_NO, "jar %s was collected already, by entry %s", r->name, numbers);
+    case JL_BOOK_BEFORE_LAST:
+        return fail(EXIT_NO,
+                    "the moment is before that of the last entry, %s; --late enters it as "
+                    "one that comes late",
+                    numbers);
+    case JL_BOOK_STANDS_ON:
+        return fail(EXIT_NO, "later entries stand on %s: %s; cancel those first", r->name, numbers);
+    case JL_BOOK_NO_ENTRY:
+        return fail(EXIT_NO, "the book has no entry %s that stands", r->name);
+    case JL_BOOK_EXISTS:
+        return e->what == JL_BOOK_BOTTLED
+                   ? fail(EXIT_NO, "lot %s has bottles of another size", r->name)
+                   : fail(EXIT_NO, "the book has a vessel '%s' already", r->name);
+    case JL_BOOK_NOT_EMPTY:
+        return fail(EXIT_NO, "%s holds %.3f L; empty it first", r->name, r->has);
+    case JL_BOOK_SAME:
+        return fail(EXIT_NO, "%s into itself moves nothing", r->name);
+    default:
+        if (r->status == JL_NO && !isnan(e->measured.solids_g_100ml)) return fail_solids();
+        return fail(exit_of_argument(r->status),
+                    "%s: %s; expected a volume or a weight above 0 with what the entry needs: a "
+                    "strength, or a reading with its temperature",
+                    jl_book_word(e->what), jl_status_text(r->status));
+    }
+}
+
+/* ---- the answer ---- */
+
+static void show_vessel(show *s, const jl_book_vessel *v) {
+    bool any = jl_mass_kg(v->spirit) > 0;
+    show_cell_text(s, v->name);
+    show_cell(s, any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0);
+    show_cell(s, any ? jl_spirit_strength_pct(v->spirit) : NAN);
+    show_cell(s, jl_pure_alcohol_l(v->spirit));
+    show_cell_text(s, v->kind);
+}
+
+static void show_vessels(show *s, const jl_book *book, const jl_book_entry *e) {
+    static const column COLUMNS[] = {
+        {"vessel", "now in", "", 0, 0, COLUMN_WORDS},
+        {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 7, 3, COLUMN_NUMBERS},
+        {"kind", "kind", "", 0, 0, COLUMN_WORDS},
+    };
+    const char *names[] = {e->into, e->from};
+    show_table(s, "vessels", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < 2; i++) {
+        const jl_book_vessel *v = names[i][0] == '\0' ? NULL : jl_book_vessel_named(book, names[i]);
+        if (v != NULL && !(i == 1 && strcmp(names[0], names[1]) == 0)) show_vessel(s, v);
+    }
+}
+
+static void show_lot(show *s, const jl_book *book, const jl_book_entry *e) {
+    const char *name = *e->lot != '\0'                    ? e->lot
+                       : strncmp(e->from, "lot:", 4) == 0 ? e->from + 4
+                                                          : "";
+    const jl_book_lot *lot = *name == '\0' ? NULL : jl_book_lot_named(book, name);
+    char text[128];
+    if (lot == NULL) return;
+    snprintf(text, sizeof text, "%u bottle%s of %g mL", lot->bottles, lot->bottles == 1 ? "" : "s",
+             1000 * lot->bottle_l);
+    show_text(s, NULL, "In the lot", text);
+    show_group(s, "lot", NULL);
+    show_text(s, "lot", NULL, lot->name);
+    show_number(s, "bottles", NULL, lot->bottles, 0, "");
+    show_number(s, "bottle_l", NULL, lot->bottle_l, 3, "L");
+    show_group_end(s);
+}
+
+/* What mixing shrank: of spirit or water poured onto spirit. */
+static void show_contraction(show *s, const jl_book *book, const jl_book_entry *e) {
+    const jl_book_vessel *v = *e->into == '\0' ? NULL : jl_book_vessel_named(book, e->into);
+    if (v == NULL || (e->what != JL_BOOK_MOVED && e->what != JL_BOOK_WATER)) return;
+    jl_spirit before = {v->spirit.ethanol_kg - e->amount.ethanol_kg,
+                        v->spirit.water_kg - e->amount.water_kg};
+    if (!(before.ethanol_kg > 1e-9)) return;
+    double parts_l = jl_volume_l(before, JL_STRENGTH_C) + jl_volume_l(e->amount, JL_STRENGTH_C);
+    show_number(s, "contraction_l", "Contraction", jl_contraction_l(parts_l, v->spirit), 3, "L");
+}
+
+/* What was found beside what the book had. */
+static void show_gauged(show *s, const jl_book *book, const jl_book_entry *e) {
+    if (e->what != JL_BOOK_GAUGED) return;
+    const jl_book_vessel *v = jl_book_vessel_named(book, e->from);
+    double pure_l = e->change.ethanol_kg / JL_ETHANOL_KG_L;
+    double found_l = e->amount.ethanol_kg / JL_ETHANOL_KG_L;
+    show_number(s, "booked_l", "Pure alcohol by the book before", found_l - pure_l, 3, "L");
+    show_number(s, "gained_l", pure_l < 0 ? NULL : "Gained, pure alcohol", fmax(pure_l, 0), 3, "L");
+    show_number(s, "lost_l", pure_l < 0 ? "Lost, pure alcohol" : NULL, fmax(-pure_l, 0), 3, "L");
+    if (v != NULL && strcmp(v->use, "wood") == 0 && pure_l < 0)
+        show_remark(s, "Wood loses some of it: about 2 %% a year is usual (trade press, not "
+                       "measured).");
+}
+
+static const jl_book_entry *last_entry(const jl_book_file *f, const jl_book_entry **all) {
+    size_t count;
+    *all = jl_book_entries(jl_book_in(f), &count);
+    return &(*all)[count - 1];
+}
+
+void show_last_entry(show *s, const jl_book_file *f) {
+    char number[JL_BOOK_NUMBER_BYTES], text[64];
+    const jl_book *book = jl_book_in(f);
+    const jl_book_entry *entries, *e = last_entry(f, &entries);
+    const jl_book_entry *about = e->what == JL_BOOK_CANCELLED ? &entries[e->taken_back] : e;
+    jl_book_number_write(e->number, number);
+    snprintf(text, sizeof text, "%s %s", number, jl_book_word(e->what));
+    show_text(s, NULL, "Entry", text);
+    show_text(s, "entry", NULL, number);
+    show_text(s, "what", NULL, jl_book_word(e->what));
+    show_vessels(s, book, about);
+    show_lot(s, book, about);
+    show_contraction(s, book, e);
+    show_gauged(s, book, e);
+}
+
+int close_entry(show *s, const char *path, const jl_book_file *f) {
+    char number[JL_BOOK_NUMBER_BYTES];
+    const jl_book_entry *entries;
+    jl_book_number_write(last_entry(f, &entries)->number, number);
+    return show_close_written(s, "entry %s is in %s", number, path);
+}
+
+/* ---- writing ---- */
+
+int book_begin(const char *path, jl_book_entry e) {
+    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    jl_trouble trouble = {0};
+    jl_book_refusal refusal;
+    jl_book *empty;
+    if (access(path, F_OK) == 0) return EXIT_DONE;
+    if (e.what != JL_BOOK_VESSEL)
+        return fail(EXIT_INPUT,
+                    "%s: no such book; a new one begins with a vessel, as vessel "
+                    "demijohn-1 5L glass",
+                    path);
+    if (jl_book_new(&empty) != JL_OK) need(NULL);
+    jl_status status = jl_book_settle(empty, &instrument, &e, &refusal);
+    jl_book_free(empty);
+    if (status != JL_OK) return fail_refusal(&e, &refusal);
+    status = jl_book_create(path, NULL, &trouble);
+    if (status != JL_OK) return fail_write(path, status, trouble, NULL, "written");
+    say("New book: %s", path);
+    return EXIT_DONE;
+}
+
+int entry_moment(const char *time, bool late, jl_book_entry *e) {
+    e->written = clock_now();
+    e->time = e->written;
+    int bad = time == NULL ? EXIT_DONE : clock_read("--time", time, &e->time);
+    e->late = late;
+    if (!late) e->written = e->time;
+    return bad;
+}
+
+int book_open_to_write(const char *path, jl_book_file **f) {
+    jl_fault fault = {0};
+    jl_trouble trouble = {0};
+    jl_status status = jl_book_open(path, JL_WAIT_S, f, &fault, &trouble);
+    if (status == JL_OK) return EXIT_DONE;
+    return fault.line > 0 || fault.expected != NULL
+               ? fail_fault(path, &fault)
+               : fail_write(path, status, trouble, NULL, "written");
+}
+
+int book_write(const char *path, jl_book_file *f, jl_book_entry *e) {
+    jl_fault fault = {0};
+    jl_book_refusal refusal;
+    jl_status status = jl_book_write(f, e, &refusal, &fault);
+    if (status == JL_OK) return EXIT_DONE;
+    return refusal.why != JL_BOOK_TAKEN
+               ? fail_refusal(e, &refusal)
+               : fail_write(path, status, jl_book_trouble(f), &fault, "written");
+}

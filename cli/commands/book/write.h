@@ -1,0 +1,28 @@
+/* An entry written into a book, and what it made of its vessels.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_BOOK_WRITE_H
+#define JARLINE_BOOK_WRITE_H
+
+#include "answer/show.h"
+#include "book/book_file.h"
+
+/* The moment of an entry: time, now where it is NULL. Returns the exit status, or 0; what is wrong has
+ * then been said. So do all below. */
+int entry_moment(const char *time, bool late, jl_book_entry *e);
+
+/* Held locked. */
+int book_open_to_write(const char *path, jl_book_file **f);
+
+int book_write(const char *path, jl_book_file *f, jl_book_entry *e);
+
+/* A book begins with a vessel, and is made only for one that it takes: nothing is left of a refusal. */
+int book_begin(const char *path, jl_book_entry e);
+
+/* What the vessels and the lot of the last entry hold now. */
+void show_last_entry(show *s, const jl_book_file *f);
+
+/* Ends the answer. */
+int close_entry(show *s, const char *path, const jl_book_file *f);
+
+#endif
