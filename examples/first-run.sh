@@ -18,11 +18,11 @@ show() {
 made=build/first-run
 rm -rf "$made"
 mkdir "$made"
-show wash --log examples/wash-september.csv --kind sugar --now 2026-10-01T09:00:00+02:00 \
-    --volume 74l --distilled 200ml --reading 6.7% --at 17C --write "$made/wash.csv"
-show charge --charge-from "$made/wash.csv" --boiler 30l --mark 24l --sediment 2l \
-    --carry 8l --empty-mass 9kg --write "$made/load.csv"
-show forecast --charge-from "$made/load.csv" --power 2kW --jar 1l --brief
+show wash examples/wash-september.csv --fermented sugar --time 2026-10-01T09:00:00+02:00 \
+    --volume 74l --distilled 200ml --reading 6.7% --at 17C -o "$made/wash.csv"
+show charge --charge-from "$made/wash.csv" --boiler-size 30l --mark 24l --sediment 2l \
+    --carry 8l --empty-mass 9kg -o "$made/load.csv"
+show forecast --charge-from "$made/load.csv" --power 2kW --jar-size 1l
 log=examples/spirit-october.csv
 
 printf 'Last night'"'"'s jars stand in %s, an invented run.\n' "$log"
@@ -36,8 +36,8 @@ show chart "$log" examples/spirit-november.csv examples/strip-october.csv \
     -o "$made/season.pdf"
 show report "$log" --to 42% --bottle 500ml -o "$made/spirit-october.pdf"
 show report "$log" --to 42% --bottle 500ml -o "$made/spirit-october.html"
-show chart --forecast 10l@27.3% --power 1kW --jar 250ml -o "$made/plan.svg"
-show card correction --from 10C --to 30C -o "$made/correction.pdf"
+show chart --forecast 10l@27.3% --power 1kW --jar-size 250ml -o "$made/plan.svg"
+show card correction --temps 10C-30C -o "$made/correction.pdf"
 show card dilution --to 42% --bottle 500ml -o "$made/dilution.pdf"
 show card boil --altitude 650m -o "$made/boiling.pdf"
 printf '\nPictures and pages are in %s.\n' "$made"

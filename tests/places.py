@@ -26,7 +26,7 @@ COMMANDS = [
     ["dilute", "3.2L@72%", "--to", "40%"],
     ["spirit", "2IMPGAL@40%"],  # an I that Turkish would not make an i
     ["wash", "--og", "1.062", "--fg", "0.996"],
-    ["wash", "--log", "SHOUTED", "--now", "2026-09-22T09:00:00+02:00"],
+    ["wash", "SHOUTED", "--time", "2026-09-22T09:00:00+02:00"],
 ]
 wrong = []
 

@@ -34,16 +34,19 @@ static void number_text(const jl_key *key, double value, char *text, size_t size
     snprintf(text, size, "%.6g%s%s", number, unit[0] == '\0' ? "" : " ", unit);
 }
 
-/* An option's name, with blanks where it has a rule behind it. */
-static void name_text(const jl_key *key, bool rule, char *text, size_t size) {
-    snprintf(text, size, "%s", key->option);
-    for (char *c = text; rule && *c != '\0'; c++)
+/* An option's name in words: "heads" for --heads-rule. */
+static void name_text(const jl_key *key, char *text, size_t size) {
+    static const char RULE[] = "-rule";
+    size_t length = strlen(key->option), end = strlen(RULE);
+    if (length > end && strcmp(key->option + length - end, RULE) == 0) length -= end;
+    snprintf(text, size, "%.*s", (int)length, key->option);
+    for (char *c = text; *c != '\0'; c++)
         if (*c == '-') *c = ' ';
 }
 
 static void rule_text(jl_key_id id, const jl_cut *cut, char *text, size_t size) {
     char name[32], words[JL_CUT_BYTES];
-    name_text(&jl_keys[id], true, name, sizeof name);
+    name_text(&jl_keys[id], name, sizeof name);
     jl_cut_write(cut, words);
     snprintf(text, size, "%s %s", name, words);
 }
@@ -56,7 +59,7 @@ void setting_text(const jl_settings *settings, jl_key_id id, char *text, size_t 
     const jl_key *key = &jl_keys[id];
     const jl_setting *setting = &settings->of[id];
     char name[32], words[JL_SCHEDULE_BYTES];
-    name_text(key, false, name, sizeof name);
+    name_text(key, name, sizeof name);
     if (is_rule(id)) {
         rule_text(id, &setting->cut, text, size);
     } else if (key->form == JL_AS_SCHEDULE) {

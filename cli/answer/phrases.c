@@ -44,7 +44,7 @@ static void assume(show *s, const jl_alcoholometer *instrument, jl_unit scale, c
 }
 
 void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale) {
-    assume(s, instrument, scale, "--calibrated");
+    assume(s, instrument, scale, "--alcoholometer-scale");
 }
 
 void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale) {

@@ -26,7 +26,16 @@ typedef struct item {
 } item;
 
 enum { DEPTH_MOST = 8 };
-typedef enum sentence { ASSUMPTION, NOTE, CAUTION, WARNING, REMARK, NEXT, SENTENCE_KINDS } sentence;
+typedef enum sentence {
+    ASSUMPTION,
+    NOTE,
+    CAUTION,
+    WARNING,
+    REMARK,
+    TEXT_REMARK,
+    NEXT,
+    SENTENCE_KINDS
+} sentence;
 
 typedef struct sentences {
     const char **texts;
@@ -34,6 +43,7 @@ typedef struct sentences {
 } sentences;
 
 static bool all_sentences = false; /* --why */
+static bool few_sentences = false; /* --quiet */
 
 struct show {
     bool json, opened; /* opened: something has been written */
@@ -146,10 +156,15 @@ SENTENCE(show_note, NOTE)
 SENTENCE(show_caution, CAUTION)
 SENTENCE(show_warning, WARNING)
 SENTENCE(show_remark, REMARK)
+SENTENCE(show_text_remark, TEXT_REMARK)
 SENTENCE(show_next, NEXT)
 
 void show_why(void) {
     all_sentences = true;
+}
+
+void show_quiet(void) {
+    few_sentences = true;
 }
 
 /* ---- For people ---- */
@@ -390,8 +405,8 @@ static void text_cautions(show *s) {
         printf("and %zu more of them: --why\n", of->count - CAUTIONS_MOST);
 }
 
-static void text_remarks(show *s) {
-    const sentences *of = &s->of[REMARK];
+static void text_remarks(show *s, sentence kind) {
+    const sentences *of = &s->of[kind];
     for (size_t i = 0; i < of->count; i++) put_sentence(stdout, "", "  ", simple(s, of->texts[i]));
 }
 
@@ -405,7 +420,8 @@ static size_t command_line_bytes(const char *text, int width) {
 /* In lines that a shell takes together. */
 static void put_command(const char *lead, const char *text) {
     while (true) {
-        size_t length = command_line_bytes(text, PAGE - text_width(lead) - 2);
+        bool fits = text_width(lead) + text_width(text) <= PAGE;
+        size_t length = fits ? strlen(text) : command_line_bytes(text, PAGE - text_width(lead) - 2);
         const char *rest = text + length + strspn(text + length, " ");
         printf("%s%.*s%s\n", lead, (int)length, text, *rest == '\0' ? "" : " \\");
         if (*rest == '\0') return;
@@ -432,15 +448,23 @@ static void text_whole(show *s) {
         if (s->of[kind].count > 0) text_list(s, (sentence)kind, TITLES[kind]);
 }
 
+static void forget(show *s, sentence kind) {
+    s->of[kind].count = 0;
+}
+
 static void text_sentences(show *s) {
+    for (int kind = 0; few_sentences && kind < SENTENCE_KINDS; kind++)
+        if (kind != WARNING && kind != REMARK) forget(s, (sentence)kind);
     if (s->of[WARNING].count > 0) text_warnings(s);
     if (all_sentences)
         text_whole(s);
     else
         text_short(s);
     bool below = s->of[ASSUMPTION].count + s->of[CAUTION].count > 0 && !all_sentences;
-    if (s->of[REMARK].count + s->of[NEXT].count > 0 && !below) blank_line(s);
-    text_remarks(s);
+    if (s->of[REMARK].count + s->of[TEXT_REMARK].count + s->of[NEXT].count > 0 && !below)
+        blank_line(s);
+    text_remarks(s, REMARK);
+    text_remarks(s, TEXT_REMARK);
     text_next(s);
 }
 

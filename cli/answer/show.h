@@ -59,11 +59,17 @@ void show_warning(show *s, const char *format, ...) __attribute__((format(printf
 /* A note that text always has, below the warnings: what was written, or was not. */
 void show_remark(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
+/* A line that only text has, in the same place. */
+void show_text_remark(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
 /* The command that follows, with this answer's figures; JSON: "next", an array. */
 void show_next(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* All sentences in full (--why), in every answer of this process. */
 void show_why(void);
+
+/* The answer with its warnings and remarks alone (--quiet), in every answer of this process. */
+void show_quiet(void);
 
 /* True once standard output takes no more (closed, full disk): a long answer may stop. */
 bool show_stuck(const show *s);

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
+#include "answer/output.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
@@ -9,7 +10,6 @@
 #include "input/factfile.h"
 #include "input/logfile.h"
 #include "input/settings.h"
-#include "picture/paper.h"
 #include "run/run.h"
 
 #include <math.h>
@@ -18,7 +18,7 @@
 #include <string.h>
 
 typedef struct words {
-    paper_options still;
+    output_options still;
     char *stages, *reflux, *file;
     int json;
 } words;
@@ -310,7 +310,7 @@ static void still_of_runs(const work *w, jl_settings *s) {
     put_learnt(s, &w->result);
 }
 
-static int write_still(const paper_options *to_file, const work *w) {
+static int write_still(const output_options *to_file, const work *w) {
     jl_settings s;
     jl_setting_rows rows;
     char comment[80];
@@ -321,8 +321,7 @@ static int write_still(const paper_options *to_file, const work *w) {
     jl_settings_rows(&s, JL_IN_STILL, &rows);
     jl_text text = {0};
     facts_text(comment, rows.rows, rows.count, &text);
-    const bytes b = {text.bytes, text.length, text.room};
-    int bad = paper_write(to_file, &b);
+    int bad = output_write(to_file, text.bytes, text.length);
     jl_text_free(&text);
     return bad;
 }
@@ -377,15 +376,15 @@ static int answer(work *w, const args *a, const words *o) {
                                     &p, w->fits, &w->result);
     progress_end(&p);
     if (status != JL_OK) return fail_fit(w, status);
-    if (o->still.output != NULL) bad = write_still(&o->still, w);
+    if (o->still.path != NULL) bad = write_still(&o->still, w);
     if (bad != 0) return bad;
     show *s = show_open(o->json != 0);
     show_still(s, w);
     show_runs(s, w);
     show_residuals(s, w);
-    if (o->still.output != NULL) show_text(s, "written", "Written", o->still.output);
+    show_written(s, &o->still);
     say_about(s, w);
-    if (o->still.output != NULL) say_differing(s, w);
+    if (o->still.path != NULL) say_differing(s, w);
     return show_close(s, EXIT_DONE);
 }
 
@@ -404,9 +403,7 @@ static void release(work *w) {
 int command_calibrate(int argc, const char **argv) {
     words o = {0};
     const struct poptOption table[] = {
-        {"output", 'o', POPT_ARG_STRING, &o.still.output, 0, "write the still as a file of facts",
-         "STILL"},
-        FLAG("force", &o.still.force, "replace the file when it exists"),
+        OUTPUT_OPTIONS(o.still, "the still as a settings file"),
         OPTION("stages", &o.stages, "N", "hold the stages at this"),
         OPTION("reflux", &o.reflux, "R", "hold the reflux at this"),
         OPTION("instrument", &o.file, "FILE", "facts of the bench's instruments"),
@@ -415,7 +412,7 @@ int command_calibrate(int argc, const char **argv) {
     };
     args a;
     work w = {0};
-    if (args_read(&a, argc, argv, table, "RUN.csv ... [-o STILL]",
+    if (args_read(&a, argc, argv, table, "RUN.csv ... [-o FILE]",
                   "The still learnt from its runs: stages or reflux, efficiency"))
         a.exit_status = answer(&w, &a, &o);
     int exit_status = a.exit_status;

@@ -301,7 +301,7 @@ static int card_dilution(const dilution_words *w, card *c) {
 /* ---- Correction ---- */
 
 typedef struct correction_words {
-    char *from, *to; /* temperatures */
+    char *temps; /* "10C-30C" */
     card_span_words readings;
     setting_options instrument;
 } correction_words;
@@ -332,25 +332,39 @@ static double temp_step(double span) {
     return span <= 40.5 ? 1 : span <= 81 ? 2 : 5;
 }
 
-static int read_temp(const char *name, const char *text, double *temp_c) {
-    int bad = arg_value(name, text, JL_TEMPERATURE, temp_c);
+static int read_temp(const char *text, double *temp_c) {
+    int bad = arg_value("--temps", text, JL_TEMPERATURE, temp_c);
     if (bad != 0) return bad;
     if (*temp_c >= JL_TEMP_MIN_C && *temp_c <= JL_TEMP_MAX_C) return EXIT_DONE;
-    return fail_argument(name, text, JL_RANGE,
+    return fail_argument("--temps", text, JL_RANGE,
                          "-20 to 40 °C (-4 to 104 °F), where OIML R 22 holds");
+}
+
+/* The text up to the minus between two temperatures, which is not the sign of either; what is behind
+ * it, or NULL. */
+static const char *part_temps(const char *text, char first[32]) {
+    const char *minus = *text == '\0' ? NULL : strchr(text + 1, '-');
+    if (minus == NULL || minus - text >= 32) return NULL;
+    snprintf(first, 32, "%.*s", (int)(minus - text), text);
+    return minus + 1;
 }
 
 static int read_temps(const correction_words *w, correction *k) {
     double from_c, to_c;
-    if (w->from == NULL || w->to == NULL)
-        return fail(EXIT_USAGE, "a correction card needs --from and --to; expected temperatures, "
-                                "as --from 10C --to 30C");
-    int bad = read_temp("--from", w->from, &from_c);
-    if (bad == 0) bad = read_temp("--to", w->to, &to_c);
+    char first[32];
+    if (w->temps == NULL)
+        return fail(EXIT_USAGE, "a correction card needs --temps; expected the first and the last "
+                                "temperature, as --temps 10C-30C");
+    const char *last = part_temps(w->temps, first);
+    if (last == NULL)
+        return fail_argument("--temps", w->temps, JL_FORM, "two temperatures, as 10C-30C");
+    int bad = read_temp(first, &from_c);
+    if (bad == 0) bad = read_temp(last, &to_c);
     if (bad != 0) return bad;
     if (to_c < from_c)
-        return fail_argument("--to", w->to, JL_RANGE, "a temperature not below --from");
-    k->fahrenheit = in_fahrenheit(w->from);
+        return fail_argument("--temps", w->temps, JL_RANGE,
+                             "the lower temperature first, as 10C-30C");
+    k->fahrenheit = in_fahrenheit(first);
     k->temps.low = from_celsius(from_c, k->fahrenheit);
     k->temps.high = from_celsius(to_c, k->fahrenheit);
     k->temps.step = temp_step(k->temps.high - k->temps.low);
@@ -445,7 +459,7 @@ static int card_correction(const correction_words *w, card *c) {
     jl_status status = jl_reading_to_mass_fraction(&k.instrument, first, 20, &p);
     if (status == JL_CONFLICT)
         return fail(EXIT_USAGE,
-                    "--calibrated %s: a proof reading belongs to an instrument of "
+                    "--alcoholometer-scale %s: a proof reading belongs to an instrument of "
                     "60 °F; expected 60F, or readings in %%",
                     w->instrument.words[JL_KEY_CALIBRATED]);
     snprintf(c->title, sizeof c->title, "%s",
@@ -555,7 +569,7 @@ static const char *const KINDS[CARDS] = {"correction", "dilution", "boil"};
 
 /* Texts of the options; NULL when not given. */
 typedef struct words {
-    char *from, *to, *bottle, *water_temp, *altitude, *pressure;
+    char *temps, *to, *bottle, *water_temp, *altitude, *pressure;
     card_span_words span;
     setting_options instrument;
     paper_options paper;
@@ -567,15 +581,15 @@ static int refuse_others(const words *w, card_kind kind) {
         const char *name, *text;
         unsigned cards;
     } OPTIONS[] = {
-        {"--from", w->from, 1 << CORRECTION},
-        {"--calibrated", w->instrument.words[JL_KEY_CALIBRATED], 1 << CORRECTION},
-        {"--glass", w->instrument.words[JL_KEY_GLASS], 1 << CORRECTION},
+        {"--temps", w->temps, 1 << CORRECTION},
+        {"--alcoholometer-scale", w->instrument.words[JL_KEY_CALIBRATED], 1 << CORRECTION},
+        {"--alcoholometer-glass", w->instrument.words[JL_KEY_GLASS], 1 << CORRECTION},
         {"--reading-correction", w->instrument.words[JL_KEY_READING_CORRECTION], 1 << CORRECTION},
         {"--thermometer-correction", w->instrument.words[JL_KEY_THERMOMETER_CORRECTION],
          1 << CORRECTION},
         {"--bottle", w->bottle, 1 << DILUTION},
         {"--water-temp", w->water_temp, 1 << DILUTION},
-        {"--to", w->to, 1 << CORRECTION | 1 << DILUTION},
+        {"--to", w->to, 1 << DILUTION},
         {"--altitude", w->altitude, 1 << BOIL},
         {"--pressure", w->pressure, 1 << BOIL},
     };
@@ -590,7 +604,7 @@ static int refuse_others(const words *w, card_kind kind) {
 
 static int make(const words *w, card_kind kind, card *c) {
     if (kind == CORRECTION)
-        return card_correction(&(correction_words){w->from, w->to, w->span, w->instrument}, c);
+        return card_correction(&(correction_words){w->temps, w->span, w->instrument}, c);
     if (kind == DILUTION)
         return card_dilution(&(dilution_words){w->to, w->span, w->bottle, w->water_temp}, c);
     return card_boil(&(boil_words){w->span, w->altitude, w->pressure}, c);
@@ -602,7 +616,7 @@ static int put_letters(card *c, paper_format format, const paper_options *to) {
     FILE *text = need(open_memstream(&b.data, &b.count));
     format == PAPER_CSV ? table_csv(c->table, text) : card_text(c, text);
     if (fclose(text) != 0) need(NULL);
-    int exit_status = to != NULL ? paper_write(to, &b) : paper_print(&b);
+    int exit_status = to != NULL ? output_write(&to->file, b.data, b.count) : paper_print(&b);
     bytes_free(&b);
     return exit_status;
 }
@@ -619,13 +633,14 @@ static int put_on_paper(const card *c, paper_format format, const paper_options 
 }
 
 static int put(const words *w, paper_format format, card *c) {
-    const paper_options *to = w->paper.output == NULL ? NULL : &w->paper;
+    const paper_options *to = w->paper.file.path == NULL ? NULL : &w->paper;
     int exit_status = EXIT_DONE;
     if (to != NULL)
         exit_status = format == PAPER_TEXT || format == PAPER_CSV ? put_letters(c, format, to)
                                                                   : put_on_paper(c, format, to);
-    if (exit_status == EXIT_DONE && w->json) return card_json(c);
-    return exit_status == EXIT_DONE && to == NULL ? put_letters(c, PAPER_TEXT, NULL) : exit_status;
+    if (exit_status != EXIT_DONE) return exit_status;
+    if (w->json) return card_json(c);
+    return to == NULL ? put_letters(c, PAPER_TEXT, NULL) : say_written(&to->file);
 }
 
 static int answer(const words *w, card_kind kind) {
@@ -634,8 +649,8 @@ static int answer(const words *w, card_kind kind) {
     paper_format format = PAPER_TEXT;
     card c = {0};
     int bad = refuse_others(w, kind);
-    if (bad == 0 && w->paper.output != NULL)
-        bad = paper_format_of(w->paper.output, ALLOWED, &format);
+    if (bad == 0 && w->paper.file.path != NULL)
+        bad = paper_format_of(w->paper.file.path, ALLOWED, &format);
     if (bad == 0) bad = make(w, kind, &c);
     if (bad == 0) bad = put(w, format, &c);
     card_free(&c);
@@ -651,16 +666,15 @@ static int answer_kind(const words *w, const char *name) {
 int command_card(int argc, const char **argv) {
     words w = {0};
     const struct poptOption table[] = {
-        OPTION("from", &w.from, "TEMP", "correction: first temperature, 10C or 50F"),
-        OPTION("to", &w.to, "TEMP|STRENGTH",
-               "correction: last temperature; dilution: the strength wanted, at 20 °C"),
+        OPTION("temps", &w.temps, "TEMP-TEMP", "correction: first and last, 10C-30C or 50F-90F"),
+        OPTION("to", &w.to, "STRENGTH", "dilution: the strength wanted, at 20 °C"),
         OPTION("low", &w.span.low, "STRENGTH", "lowest reading (35%), or strength"),
         OPTION("high", &w.span.high, "STRENGTH", "highest reading (90%), or strength"),
         OPTION("step", &w.span.step, "STRENGTH", "from one to the next"),
         INSTRUMENT_OPTIONS(w.instrument),
         OPTION("bottle", &w.bottle, "VOLUME", "dilution: what makes one bottle of this volume"),
         OPTION("water-temp", &w.water_temp, "TEMP", "dilution: of the water, for its volume (20C)"),
-        OPTION("altitude", &w.altitude, "HEIGHT", "boil: 650m or 2100ft, for the air pressure"),
+        OPTION("altitude", &w.altitude, "ALTITUDE", "boil: 650m or 2100ft, for the air pressure"),
         OPTION("pressure", &w.pressure, "PRESSURE", "boil: 98.5kPa, 985hPa or 740mmHg"),
         PAPER_OPTIONS(w.paper, "card.pdf, .png, .svg, .txt or .csv"),
         FLAG("json", &w.json, "answer as JSON"),
@@ -668,7 +682,7 @@ int command_card(int argc, const char **argv) {
     };
     args a;
     if (args_read(&a, argc, argv, table, "correction|dilution|boil",
-                  "A table for the wall, one page: correction --from 10C --to 30C -o card.pdf"))
+                  "A table for the wall, one page: correction --temps 10C-30C -o card.pdf"))
         a.exit_status = answer_kind(&w, a.count == 1 ? a.rest[0] : NULL);
     int exit_status = a.exit_status;
     args_close(&a);

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/charge.h"
 #include "answer/next.h"
+#include "answer/output.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
@@ -17,7 +18,8 @@
 
 typedef struct words {
     char *from, *boiler, *mark, *fill, *min_liquid, *sediment, *taken, *loads;
-    char *carry, *empty_mass, *lift, *write, *title;
+    char *carry, *empty_mass, *lift, *title;
+    output_options output;
     int full, json;
 } words;
 
@@ -63,7 +65,7 @@ static int read_mark(const words *w, charging *c) {
     double fill = USUAL_FILL;
     if (w->boiler == NULL)
         return fail(EXIT_USAGE, "--boiler is missing; expected the volume of the boiler, as "
-                                "--boiler 30l");
+                                "--boiler-size 30l");
     if (w->mark != NULL && w->fill != NULL)
         return fail(EXIT_USAGE, "--mark and --fill say the same in two ways; expected one of them");
     int bad = arg_value("--boiler", w->boiler, JL_VOLUME, &c->boiler_l);
@@ -258,16 +260,16 @@ static int write_load(const words *w, const charging *c) {
     snprintf(title, sizeof title, "Load of %.4g l, %.1f %% vol", c->charge.load_l,
              c->plan.strength_pct);
     return write_charge(
-        w->write, &(charge_facts){w->title == NULL ? title : w->title,
-                                  "Written by jarline charge: one load, volume and strength at "
-                                  "20 °C.",
-                                  c->charge.load_l, c->plan.strength_pct});
+        &w->output, &(charge_facts){w->title == NULL ? title : w->title,
+                                    "Written by jarline charge: one load, volume and strength at "
+                                    "20 °C.",
+                                    c->charge.load_l, c->plan.strength_pct});
 }
 
 static void suggest_forecast(show *s, const words *w, const charging *c) {
     next_command next = {"jarline forecast"};
-    if (w->write != NULL)
-        next_option(&next, "charge-from", w->write);
+    if (w->output.path != NULL)
+        next_option(&next, "charge-from", w->output.path);
     else
         next_amount(&next, c->charge.load_l, c->plan.strength_pct);
     show_next_command(s, &next);
@@ -275,14 +277,14 @@ static void suggest_forecast(show *s, const words *w, const charging *c) {
 
 static int answer(const words *w, size_t count, const char *const *rest) {
     charging c = {0};
-    if (w->title != NULL && w->write == NULL)
-        return fail(EXIT_USAGE, "--title goes with --write, as --write load.csv");
+    if (w->title != NULL && w->output.path == NULL)
+        return fail(EXIT_USAGE, "--title goes with -o, as -o load.csv");
     int bad = read_wash(w, count, rest, &c);
     if (bad == 0) bad = read_mark(w, &c);
     if (bad == 0) bad = read_loads(w, &c);
     if (bad == 0) bad = read_lifting(w, &c);
     if (bad == 0) bad = compute(&c);
-    if (bad == 0 && w->write != NULL) bad = write_load(w, &c);
+    if (bad == 0 && w->output.path != NULL) bad = write_load(w, &c);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
     show_wash(s, &c);
@@ -290,8 +292,8 @@ static int answer(const words *w, size_t count, const char *const *rest) {
     show_carry(s, &c);
     assume(s, w, &c);
     caution(s, &c);
-    if (w->write != NULL) show_remark(s, "Written: %s.", w->write);
-    if (w->write != NULL && c.charge.rest_l > 0)
+    show_written(s, &w->output);
+    if (w->output.path != NULL && c.charge.rest_l > 0)
         show_remark(s, "It holds a full load; the rest of %.2f l is another charge.",
                     c.charge.rest_l);
     suggest_forecast(s, w, &c);
@@ -301,8 +303,8 @@ static int answer(const words *w, size_t count, const char *const *rest) {
 int command_charge(int argc, const char **argv) {
     words w = {0};
     const struct poptOption table[] = {
-        OPTION("charge-from", &w.from, "FILE", "the wash, as 'wash --write' wrote it"),
-        OPTION("boiler", &w.boiler, "VOLUME", "of the boiler, to the brim"),
+        OPTION("charge-from", &w.from, "FILE", "the wash, as 'wash -o' wrote it"),
+        OPTION("boiler-size", &w.boiler, "VOLUME", "of the boiler, to the brim"),
         OPTION("mark", &w.mark, "VOLUME", "its fill mark"),
         OPTION("fill", &w.fill, "SHARE", "without a mark: of its volume (67%)"),
         OPTION("sediment", &w.sediment, "VOLUME", "what stays in the fermenter"),
@@ -313,14 +315,14 @@ int command_charge(int argc, const char **argv) {
         OPTION("carry", &w.carry, "VOLUME", "of the vessel that fills the boiler"),
         OPTION("empty-mass", &w.empty_mass, "MASS", "of the boiler"),
         OPTION("lift", &w.lift, "MASS", "the most that you lift (25kg)"),
-        OPTION("write", &w.write, "FILE", "one load, for forecast and start"),
+        OUTPUT_OPTIONS(w.output, "one load, for forecast and start"),
         OPTION("title", &w.title, "TEXT", "of that file"),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
-    if (args_read(&a, argc, argv, table, "AMOUNT --boiler VOLUME",
-                  "How a wash goes into the boiler: 27l@11.8% --boiler 30l --mark 25l"))
+    if (args_read(&a, argc, argv, table, "AMOUNT --boiler-size VOLUME",
+                  "How a wash goes into the boiler: 27l@11.8% --boiler-size 30l --mark 25l"))
         a.exit_status = answer(&w, a.count, a.rest);
     int exit_status = a.exit_status;
     args_close(&a);

@@ -36,7 +36,7 @@ static int sheet_for(const paper_options *o, paper_format format, const run_pict
 static int draw(const paper_options *o, const run_picture *runs, size_t count) {
     paper_format format;
     sheet s;
-    int bad = paper_format_of(o->output, PICTURES, &format);
+    int bad = paper_format_of(o->file.path, PICTURES, &format);
     if (bad == 0) bad = sheet_for(o, format, runs, count, &s);
     if (bad != 0) return bad;
     bad = paper_make(o, &s, format, runs[0].title);
@@ -57,7 +57,7 @@ static int print(const run_picture *runs, size_t count) {
 }
 
 static int make(const paper_options *o, const run_picture *runs, size_t count) {
-    return o->output != NULL ? draw(o, runs, count) : print(runs, count);
+    return o->file.path != NULL ? draw(o, runs, count) : print(runs, count);
 }
 
 static int answer_logs(const paper_options *o, const char *const *paths, size_t count) {
@@ -68,6 +68,7 @@ static int answer_logs(const paper_options *o, const char *const *paths, size_t 
         return fail(EXIT_USAGE, "expected 1 to %d run logs, as run.csv", CHART_RUNS_MOST);
     for (; n < count && bad == 0; n += bad == 0) bad = picture_read(paths[n], &runs[n]);
     if (bad == 0) bad = make(o, runs, count);
+    if (bad == 0 && o->file.path != NULL) bad = say_written(&o->file);
     while (n > 0) picture_free(&runs[--n]);
     return bad;
 }
@@ -134,6 +135,7 @@ static int answer_plan(const paper_options *o, const plan_words *w, const args *
     if (bad != 0) return bad;
     show *s = show_open(false);
     planned_assume(&p, s);
+    show_written(s, &o->file);
     return show_close(s, EXIT_DONE);
 }
 
@@ -141,7 +143,7 @@ static int answer(const paper_options *o, const plan_words *w, bool forecast, co
     static const plan_words NOTHING;
     paper_format format;
     double width, height;
-    int bad = o->output == NULL ? 0 : paper_format_of(o->output, PICTURES, &format);
+    int bad = o->file.path == NULL ? 0 : paper_format_of(o->file.path, PICTURES, &format);
     if (bad == 0) bad = paper_size(o, &width, &height);
     if (bad != 0) return bad;
     if (forecast) return answer_plan(o, w, a);

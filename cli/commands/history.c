@@ -265,10 +265,10 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
     history h = {0};
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
     if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
-    int bad = check_date("--from", from);
-    if (bad == 0) bad = check_date("--to", to);
+    int bad = check_date("--since", from);
+    if (bad == 0) bad = check_date("--until", to);
     if (bad == 0 && from != NULL && to != NULL && strcmp(from, to) > 0)
-        bad = fail(EXIT_USAGE, "--from %s lies after --to %s", from, to);
+        bad = fail(EXIT_USAGE, "--since %s lies after --until %s", from, to);
     if (bad == 0) bad = read_all(&h, a, from, to);
     if (bad == 0 && h.count == 0)
         bad = h.read == 0 ? fail(EXIT_NO, "none of the logs holds a jar yet")
@@ -301,14 +301,15 @@ int command_history(int argc, const char **argv) {
     char *from = NULL, *to = NULL;
     int json = 0;
     const struct poptOption table[] = {
-        OPTION("from", &from, "DATE", "only runs that began on this day or later"),
-        OPTION("to", &to, "DATE", "only runs that began on this day or earlier"),
+        OPTION("since", &from, "DATE", "only runs that began on this day or later"),
+        OPTION("until", &to, "DATE", "only runs that began on this day or earlier"),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
-    if (args_read(&a, argc, argv, table, "RUN.csv ...",
-                  "Runs side by side, their sums and trends: --from 2026-01-01 --to 2026-03-31"))
+    if (args_read(
+            &a, argc, argv, table, "RUN.csv ...",
+            "Runs side by side, their sums and trends: --since 2026-01-01 --until 2026-03-31"))
         a.exit_status = answer(&a, from, to, json != 0);
     int exit_status = a.exit_status;
     args_close(&a);

@@ -72,7 +72,7 @@ static bool is_known(const char *name) {
     return false;
 }
 
-static int run_checks(const char *const *names, bool places, bool json) {
+static int run_checks(const char *const *names, bool details, bool json) {
     bool pass = true;
     show *s = show_open(json);
     show_table(s, "tables", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
@@ -82,7 +82,7 @@ static int run_checks(const char *const *names, bool places, bool json) {
         check_run(&c);
         show_row(s, &c);
         pass = pass && c.pass;
-        if (!json && (places || !c.pass)) show_place(s, &c);
+        if (!json && (details || !c.pass)) show_place(s, &c);
     }
     show_truth(s, "pass", pass);
     show_note(s, "apart: the largest deviation of a recomputed cell from the printed one. within: "
@@ -91,10 +91,10 @@ static int run_checks(const char *const *names, bool places, bool json) {
 }
 
 int command_selfcheck(int argc, const char **argv) {
-    int places = 0;
+    int details = 0;
     int json = 0;
     const struct poptOption options[] = {
-        FLAG("places", &places, "also each source, and where it lies farthest"),
+        FLAG("details", &details, "also each source, and where it lies farthest"),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
@@ -108,7 +108,7 @@ int command_selfcheck(int argc, const char **argv) {
                                      "no table is called '%s'; without a name all are "
                                      "checked and listed",
                                      a.rest[i]);
-        if (a.exit_status == 0) a.exit_status = run_checks(a.rest, places != 0, json != 0);
+        if (a.exit_status == 0) a.exit_status = run_checks(a.rest, details != 0, json != 0);
     }
     int exit_status = a.exit_status;
     args_close(&a);

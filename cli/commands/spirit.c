@@ -143,7 +143,7 @@ int command_spirit(int argc, const char **argv) {
     uncertainty_options uncertainties = {0};
     uncertainty u = {0};
     const struct poptOption table[] = {
-        OPTION("at", &at, "TEMP", "temperature for density and volume (20C)"),
+        OPTION("density-at", &at, "TEMP", "temperature for density and volume (20C)"),
         INSTRUMENT_OPTIONS(with),
         UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),

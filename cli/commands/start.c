@@ -186,7 +186,7 @@ static int run_start(const start_words *w, const args *a, start *s) {
     if (bad == 0 && s->proof && !isnan(s->instrument.calibrated_c) &&
         fabs(s->instrument.calibrated_c - JL_PROOF_C) > 0.05)
         bad = fail(EXIT_USAGE, "--proof: a proof instrument is calibrated at 60 °F; expected no "
-                               "--calibrated, or 60F");
+                               "--alcoholometer-scale, or 60F");
     if (bad == 0 && s->charged) bad = forecast(&w->still, s);
     if (bad != 0) return bad;
     clock_write(started, s->started);

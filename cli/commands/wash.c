@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/next.h"
+#include "answer/output.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
@@ -17,13 +18,14 @@
 
 /* The words of the command line. */
 typedef struct wash_words {
-    char *og, *fg, *og_temp, *fg_temp, *temp, *kind, *volume;
+    char *og, *fg, *og_temp, *fg_temp, *temp, *fermented, *volume;
     char *calibrated, *glass, *division;
     char *sugar, *sugar_kind, *yield;
     char *distilled, *made_up_to, *reading, *at, *reading_division;
     setting_options alcoholometer;
     wash_log_words log;
-    char *write, *title;
+    output_options output;
+    char *title;
     char *instrument;
     uncertainty_options uncertainties;
     int json;
@@ -36,7 +38,7 @@ static int read_division(const char *text, double *division) {
     jl_quantity q;
     double from, to;
     if (text == NULL) return 0;
-    int bad = arg_quantity("--division", text, JL_GRAVITY, &q);
+    int bad = arg_quantity("--hydrometer-division", text, JL_GRAVITY, &q);
     if (bad != 0) return bad;
     if (q.unit == JL_UNIT_PLATO && jl_gravity_from_extract(0, &from) == JL_OK &&
         jl_gravity_from_extract(q.value, &to) == JL_OK)
@@ -45,18 +47,20 @@ static int read_division(const char *text, double *division) {
         q.value = NAN;
     *division = q.value;
     if (*division > 0 && *division <= 0.02) return 0;
-    return fail_argument("--division", text, JL_RANGE, "above 0, to 0.02 (5P), as 0.001 or 0.2P");
+    return fail_argument("--hydrometer-division", text, JL_RANGE,
+                         "above 0, to 0.02 (5P), as 0.001 or 0.2P");
 }
 
 static int read_hydrometer(const wash_words *words, jl_hydrometer *h) {
-    int bad = arg_value("--calibrated", words->calibrated, JL_TEMPERATURE, &h->calibrated_c);
-    if (bad == 0) bad = arg_value("--glass", words->glass, JL_NUMBER, &h->glass_per_c);
+    int bad = arg_value("--hydrometer-scale", words->calibrated, JL_TEMPERATURE, &h->calibrated_c);
+    if (bad == 0) bad = arg_value("--hydrometer-glass", words->glass, JL_NUMBER, &h->glass_per_c);
     if (bad == 0) bad = read_division(words->division, &h->division_sg);
     if (bad != 0) return bad;
     if (!(h->calibrated_c >= 0 && h->calibrated_c <= 40))
-        return fail_argument("--calibrated", words->calibrated, JL_RANGE, "20C, 60F or 15C");
+        return fail_argument("--hydrometer-scale", words->calibrated, JL_RANGE, "20C, 60F or 15C");
     if (!(h->glass_per_c >= 0 && h->glass_per_c <= 1e-4))
-        return fail_argument("--glass", words->glass, JL_RANGE, "0 to 1e-4 per °C, as 25e-6");
+        return fail_argument("--hydrometer-glass", words->glass, JL_RANGE,
+                             "0 to 1e-4 per °C, as 25e-6");
     return 0;
 }
 
@@ -102,7 +106,7 @@ static wash_kind kind_of(jl_sugar sugar) {
 }
 
 static int read_kind(const wash_words *words, wash_answer *w) {
-    const char *text = words->kind;
+    const char *text = words->fermented;
     if (text == NULL)
         w->kind = w->wash.has_sugar ? kind_of(w->wash.sugar) : KIND_UNSTATED;
     else if (strcmp(text, "malt") == 0)
@@ -110,7 +114,7 @@ static int read_kind(const wash_words *words, wash_answer *w) {
     else if (strcmp(text, "sugar") == 0)
         w->kind = KIND_SUGAR;
     else
-        return fail_argument("--kind", text, JL_FORM, "malt or sugar");
+        return fail_argument("--fermented", text, JL_FORM, "malt or sugar");
     return 0;
 }
 
@@ -164,7 +168,7 @@ static int read_sample_measured(const wash_words *words, jl_wash *w) {
     if (bad == 0) bad = arg_quantity("--reading", words->reading, JL_STRENGTH, &w->sample_reading);
     if (bad == 0) bad = arg_value("--at", words->at, JL_TEMPERATURE, &w->sample_c);
     if (bad == 0)
-        bad = arg_value("--reading-division", words->reading_division, JL_STRENGTH,
+        bad = arg_value("--alcoholometer-division", words->reading_division, JL_STRENGTH,
                         &w->sample_division_pct);
     if (bad != 0) return bad;
     if (!(w->sample_l > 0))
@@ -174,7 +178,7 @@ static int read_sample_measured(const wash_words *words, jl_wash *w) {
         return fail_argument("--made-up-to", words->made_up_to, JL_RANGE,
                              "a volume above 0, as 200ml");
     if (!(w->sample_division_pct > 0 && w->sample_division_pct <= 10))
-        return fail_argument("--reading-division", words->reading_division, JL_RANGE,
+        return fail_argument("--alcoholometer-division", words->reading_division, JL_RANGE,
                              "above 0, to 10%, as 1%");
     return 0;
 }
@@ -267,8 +271,9 @@ static int fail_part(const wash_words *words, const jl_wash *w, const jl_wash_fa
     case JL_PART_NONE:
         break;
     }
-    return fail(EXIT_USAGE, "nothing to go by; expected --og and --fg, --sugar and --volume, "
-                            "--distilled with --reading and --at, --log, or --fg alone");
+    return fail(EXIT_USAGE,
+                "nothing to go by; expected --og and --fg, --sugar and --volume, "
+                "--distilled with --reading and --at, a log of gravities, or --fg alone");
 }
 
 /* Reads what is known beside a log, whose gravities already stand in *w, and computes. */
@@ -284,26 +289,27 @@ static int read_wash(const wash_words *words, wash_answer *w) {
     if (fault.status != JL_OK) return fail_part(words, wash, &fault);
     if (!wash->original.known && !wash->final.known &&
         (words->calibrated != NULL || words->division != NULL || words->glass != NULL))
-        return fail(EXIT_USAGE, "--calibrated, --glass and --division belong to the hydrometer of "
-                                "--og and --fg; the alcoholometer has --reading-calibrated and "
-                                "--reading-division");
+        return fail(EXIT_USAGE, "--hydrometer-scale, --hydrometer-glass and --hydrometer-division "
+                                "belong to the hydrometer of "
+                                "--og and --fg; the alcoholometer has --alcoholometer-scale and "
+                                "--alcoholometer-division");
     return 0;
 }
 
 /* ---- what goes on to the charge ---- */
 
 static int check_write(const wash_words *words, const wash_answer *w) {
-    if (words->title != NULL && words->write == NULL)
-        return fail(EXIT_USAGE, "--title goes with --write, as --write wash.csv");
-    if (words->write == NULL) return 0;
+    if (words->title != NULL && words->output.path == NULL)
+        return fail(EXIT_USAGE, "--title goes with -o, as -o wash.csv");
+    if (words->output.path == NULL) return 0;
     if (words->volume == NULL)
-        return fail(EXIT_USAGE, "--write needs the volume of the wash; expected --volume, as "
+        return fail(EXIT_USAGE, "-o needs the volume of the wash; expected --volume, as "
                                 "--volume 25l");
     if (isnan(wash_strength(w, NULL)))
         return fail(EXIT_NO,
-                    "--write %s: a lower bound is no strength to go on with; nothing was "
+                    "-o %s: a lower bound is no strength to go on with; nothing was "
                     "written",
-                    words->write);
+                    words->output.path);
     return 0;
 }
 
@@ -314,8 +320,8 @@ static int write_wash(const wash_words *words, const wash_answer *w) {
     snprintf(title, sizeof title, "Wash of %g l, %.1f %% vol", w->wash.volume_l, strength_pct);
     snprintf(origin, sizeof origin,
              "Written by jarline wash: volume and strength at 20 °C, from %s.", way);
-    return write_charge(words->write, &(charge_facts){words->title == NULL ? title : words->title,
-                                                      origin, w->wash.volume_l, strength_pct});
+    return write_charge(&words->output, &(charge_facts){words->title == NULL ? title : words->title,
+                                                        origin, w->wash.volume_l, strength_pct});
 }
 
 /* ---- the answer ---- */
@@ -324,13 +330,13 @@ static int write_wash(const wash_words *words, const wash_answer *w) {
 static void suggest_charge(show *s, const wash_words *words, const wash_answer *w) {
     next_command next = {"jarline charge"};
     double strength_pct = wash_strength(w, NULL);
-    if (words->write != NULL)
-        next_option(&next, "charge-from", words->write);
+    if (words->output.path != NULL)
+        next_option(&next, "charge-from", words->output.path);
     else if (w->wash.volume_l > 0 && !isnan(strength_pct))
         next_amount(&next, w->wash.volume_l, strength_pct);
     else
         return;
-    next_option(&next, "boiler", "VOLUME");
+    next_option(&next, "boiler-size", "VOLUME");
     show_next_command(s, &next);
 }
 
@@ -347,20 +353,21 @@ static void take_log(const wash_words *words, const judged_log *log, wash_answer
         (jl_wash_gravity){true, first->reading, w->original_temp_stated ? first->temp_c : own_c};
 }
 
-static int read_log(const wash_words *words, wash_answer *w, judged_log *log) {
-    bool malt = words->kind != NULL && strcmp(words->kind, "malt") == 0;
-    int bad = wash_log_read(&words->log, &w->wash.hydrometer, malt, log);
+static int read_log(const wash_words *words, const char *file, wash_answer *w, judged_log *log) {
+    bool malt = words->fermented != NULL && strcmp(words->fermented, "malt") == 0;
+    int bad = wash_log_read(file, &words->log, &w->wash.hydrometer, malt, log);
     if (bad != 0) return bad;
     take_log(words, log, w);
     bad = read_wash(words, w);
     return bad == 0 ? check_write(words, w) : bad;
 }
 
-static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, uncertainty *u) {
-    int bad = read_log(words, w, log);
+static int answer_log(const wash_words *words, const char *file, wash_answer *w, judged_log *log,
+                      uncertainty *u) {
+    int bad = read_log(words, file, w, log);
     if (bad != 0) return bad;
     bool finished = log->ferment.state == JL_FINISHED;
-    if (words->write != NULL && finished) bad = write_wash(words, w);
+    if (words->output.path != NULL && finished) bad = write_wash(words, w);
     if (bad != 0) return bad;
     show *s = show_open(words->json != 0);
     wash_log_show(s, log);
@@ -372,30 +379,31 @@ static int answer_log(const wash_words *words, wash_answer *w, judged_log *log, 
                         : "The last reading of the log is taken for the final gravity.");
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
-    if (words->write != NULL && finished) show_remark(s, "Written: %s.", words->write);
+    if (finished) show_written(s, &words->output);
     if (finished) suggest_charge(s, words, w);
     bad = show_close(s, finished ? EXIT_DONE : EXIT_NO);
-    if (words->write != NULL && !finished)
-        say("%s was not written: the wash has not finished", words->write);
+    if (words->output.path != NULL && !finished)
+        say("%s was not written: the wash has not finished", words->output.path);
     return bad;
 }
 
 static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *u) {
-    if (words->log.span != NULL || words->log.expect_fg != NULL || words->log.now != NULL)
-        return fail(EXIT_USAGE, "--span, --expect-fg and --now go with --log");
+    if (words->log.span != NULL || words->log.expect_fg != NULL || words->log.time != NULL)
+        return fail(EXIT_USAGE, "--span, --expect-fg and --time go with a log of gravities, as "
+                                "wash.csv");
     int bad = read_wash(words, w);
     if (bad == 0) bad = check_write(words, w);
-    if (bad == 0 && words->write != NULL) bad = write_wash(words, w);
+    if (bad == 0 && words->output.path != NULL) bad = write_wash(words, w);
     if (bad != 0) return bad;
     show *s = show_open(words->json != 0);
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
-    if (words->write != NULL) show_remark(s, "Written: %s.", words->write);
+    show_written(s, &words->output);
     suggest_charge(s, words, w);
     return show_close(s, EXIT_DONE);
 }
 
-static int answer(const wash_words *words, uncertainty *u) {
+static int answer(const wash_words *words, const char *file, uncertainty *u) {
     wash_answer w = {.wash = JL_WASH};
     judged_log log = {.log = NULL};
     int bad = read_hydrometer(words, &w.wash.hydrometer);
@@ -404,10 +412,11 @@ static int answer(const wash_words *words, uncertainty *u) {
         u->by.instruments.width[JL_BY_HYDROMETER][JL_DIVISION] = w.wash.hydrometer.division_sg;
         u->by.instruments.stated[JL_BY_HYDROMETER][JL_DIVISION] = true;
     }
-    if (words->log.file == NULL) return answer_wash(words, &w, u);
+    if (file == NULL) return answer_wash(words, &w, u);
     if (words->fg != NULL || words->fg_temp != NULL)
-        return fail(EXIT_USAGE, "--log has the final gravity already; expected --fg without --log");
-    bad = answer_log(words, &w, &log, u);
+        return fail(EXIT_USAGE,
+                    "the log has the final gravity already; expected --fg without a log");
+    bad = answer_log(words, file, &w, &log, u);
     wash_log_free(&log);
     return bad;
 }
@@ -420,11 +429,13 @@ int command_wash(int argc, const char **argv) {
         OPTION("temp", &w.temp, "TEMP", "of the wash at both readings"),
         OPTION("og-temp", &w.og_temp, "TEMP", "at the original gravity's, instead"),
         OPTION("fg-temp", &w.fg_temp, "TEMP", "at the final gravity's, instead"),
-        OPTION("kind", &w.kind, "malt|sugar", "what was fermented, for the rule's bias"),
+        OPTION("fermented", &w.fermented, "malt|sugar", "what was fermented, for the rule's bias"),
         OPTION("volume", &w.volume, "VOLUME", "of the wash, at 20 °C"),
-        OPTION("calibrated", &w.calibrated, "20C|60F|15C", "temperature of the hydrometer's scale"),
-        OPTION("glass", &w.glass, "PER_C", "cubic expansion of its glass (25e-6 per °C)"),
-        OPTION("division", &w.division, "GRAVITY", "of its scale (0.001)"),
+        OPTION("hydrometer-scale", &w.calibrated, "20C|60F|15C",
+               "temperature of the hydrometer's scale"),
+        OPTION("hydrometer-glass", &w.glass, "PER_C",
+               "cubic expansion of its glass (25e-6 per °C)"),
+        OPTION("hydrometer-division", &w.division, "GRAVITY", "of its scale (0.001)"),
         OPTION("sugar", &w.sugar, "MASS", "sugar that went in; with --volume"),
         OPTION("sugar-kind", &w.sugar_kind, "KIND", "sucrose, glucose or extract (sucrose)"),
         OPTION("yield", &w.yield, "SHARE", "of theory (92%; of extract 65%)"),
@@ -432,18 +443,17 @@ int command_wash(int argc, const char **argv) {
         OPTION("made-up-to", &w.made_up_to, "VOLUME", "its distillate and water (the same)"),
         OPTION("reading", &w.reading, "READING", "of the alcoholometer in that"),
         OPTION("at", &w.at, "TEMP", "temperature of the distillate at the reading"),
-        OPTION("reading-division", &w.reading_division, "PCT", "of the alcoholometer (1%)"),
-        OPTION("reading-calibrated", &w.alcoholometer.words[JL_KEY_CALIBRATED], "20C|60F|15C",
+        OPTION("alcoholometer-division", &w.reading_division, "PCT", "of the alcoholometer (1%)"),
+        OPTION("alcoholometer-scale", &w.alcoholometer.words[JL_KEY_CALIBRATED], "20C|60F|15C",
                "temperature of the alcoholometer's scale"),
         OPTION("reading-correction", &w.alcoholometer.words[JL_KEY_READING_CORRECTION], "PCT",
                "its certificate's correction, added to the reading"),
         OPTION("thermometer-correction", &w.alcoholometer.words[JL_KEY_THERMOMETER_CORRECTION],
                "DEGREES", "the thermometer's, added to --at"),
-        OPTION("log", &w.log.file, "FILE", "dated gravities: has it finished"),
-        OPTION("span", &w.log.span, "TIME", "how long the gravity must stand still (3d)"),
+        OPTION("span", &w.log.span, "DURATION", "how long the gravity must stand still (3d)"),
         OPTION("expect-fg", &w.log.expect_fg, "GRAVITY", "final gravity to be reached (1.000)"),
-        OPTION("now", &w.log.now, "TIME", "the moment to judge the waits by (the clock)"),
-        OPTION("write", &w.write, "FILE", "volume and strength, for charge and forecast"),
+        OPTION("time", &w.log.time, "TIME", "of a log: the moment to judge the waits by (now)"),
+        OUTPUT_OPTIONS(w.output, "volume and strength, for charge and forecast"),
         OPTION("title", &w.title, "TEXT", "of that file"),
         OPTION("instrument", &w.instrument, "FILE", "facts of the bench's instruments"),
         UNCERTAINTY_OPTIONS(w.uncertainties),
@@ -452,15 +462,15 @@ int command_wash(int argc, const char **argv) {
     };
     args a;
     uncertainty u = {0};
-    if (args_read(&a, argc, argv, table, "WAYS",
+    if (args_read(&a, argc, argv, table, "[GRAVITY.csv] WAYS",
                   "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25l,\n"
-                  "--distilled 200ml --reading 8.3% --at 21C, or --log GRAVITY.csv"))
-        a.exit_status = a.count == 0 ? uncertainty_read(&w.uncertainties, w.instrument, &u)
+                  "--distilled 200ml --reading 8.3% --at 21C, or a log of gravities"))
+        a.exit_status = a.count <= 1 ? uncertainty_read(&w.uncertainties, w.instrument, &u)
                                      : fail(EXIT_USAGE,
-                                            "'%s' is not an option; expected --og 1.080 "
-                                            "--fg 0.992 or another way",
-                                            a.rest[0]);
-    if (a.exit_status == 0 && a.rest != NULL) a.exit_status = answer(&w, &u);
+                                            "'%s' is one argument too many; expected one log of "
+                                            "gravities, or options alone",
+                                            a.rest[1]);
+    if (a.exit_status == 0 && a.rest != NULL) a.exit_status = answer(&w, a.rest[0], &u);
     uncertainty_free(&u);
     int exit_status = a.exit_status;
     args_close(&a);

@@ -60,7 +60,7 @@ static int add_keys(const struct poptOption *keys, struct poptOption *table) {
 
 /* The same letter in every command; '\0': none. */
 static char short_name(const char *name) {
-    static const char *const NAMES[] = {"help", "json", "output", "force"};
+    static const char *const NAMES[] = {"help", "json", "output", "force", "quiet"};
     for (size_t i = 0; i < sizeof NAMES / sizeof NAMES[0]; i++)
         if (strcmp(name, NAMES[i]) == 0) return name[0];
     return '\0';
@@ -90,9 +90,18 @@ static int fail_option(const args *a, int val) {
                 near == NULL ? "" : "?", a->argv[0]);
 }
 
-/* A copy of the table with keys in the place of their mark, numbered; --why and --help behind. */
+/* The options that every command has. */
+enum { WHY, QUIET, HELP, COMMON_OPTIONS };
+
+static const struct poptOption COMMON[COMMON_OPTIONS] = {
+    [WHY] = FLAG("why", NULL, "all assumptions, notes and cautions below the answer, in full"),
+    [QUIET] = FLAG("quiet", NULL, "the answer with its warnings alone"),
+    [HELP] = FLAG("help", NULL, "this help"),
+};
+
+/* A copy of the table with keys in the place of their mark, numbered; what all have behind. */
 static void number_options(args *a, const struct poptOption *table) {
-    size_t room = (size_t)count_options(table) * (JL_KEYS + 1) + 3;
+    size_t room = (size_t)count_options(table) * (JL_KEYS + 1) + COMMON_OPTIONS + 1;
     a->table = need(calloc(room, sizeof *a->table));
     a->own_help = need(calloc(room, sizeof *a->own_help));
     a->logged = need(calloc(room, sizeof *a->logged));
@@ -105,10 +114,8 @@ static void number_options(args *a, const struct poptOption *table) {
         for (int i = count; i < count + added; i++) a->own_help[i] = keys;
         count += added;
     }
-    a->table[count++] = (struct poptOption)FLAG(
-        "why", NULL, "all assumptions, notes and cautions below the answer, in full");
-    a->table[count] = (struct poptOption)FLAG("help", NULL, "this help");
-    for (int i = 0; i <= count; i++) {
+    for (int i = 0; i < COMMON_OPTIONS; i++) a->table[count++] = COMMON[i];
+    for (int i = 0; i < count; i++) {
         a->table[i].val = i + 1;
         a->table[i].shortName = short_name(a->table[i].longName);
     }
@@ -135,10 +142,11 @@ static void end(args *a, int exit_status) {
     a->rest = NULL;
 }
 
-/* An option that every command has: they stand last, --help behind --why. */
+/* An option that every command has: they stand last. */
 static const struct poptOption *take_common(args *a, int val) {
-    if (a->table[val].longName != NULL) {
-        show_why();
+    int which = val - 1 - (count_options(a->table) - COMMON_OPTIONS);
+    if (which != HELP) {
+        which == WHY ? show_why() : show_quiet();
         return args_next(a);
     }
     poptPrintHelp(a->context, stdout, 0);

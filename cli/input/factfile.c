@@ -3,7 +3,6 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/settings.h"
-#include "log/durable.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -34,17 +33,7 @@ void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, j
     if (text->failed) need(NULL);
 }
 
-int write_new_file(const char *path, const char *text, size_t length) {
-    jl_trouble trouble = {0};
-    jl_status status = jl_create(path, text, length, &trouble);
-    if (status == JL_OK) return 0;
-    return fail(exit_of_file(status), "%s: %s%s%s; nothing was written%s", path,
-                jl_status_text(status), trouble.error != 0 ? ": " : "",
-                trouble.error != 0 ? strerror(trouble.error) : "",
-                trouble.uncertain ? ", or only in part: look at the file" : "");
-}
-
-int write_charge(const char *path, const charge_facts *facts) {
+int write_charge(const output_options *to_file, const charge_facts *facts) {
     const jl_fact_entry rows[] = {
         {jl_keys[JL_KEY_TITLE].name, {0}, 0, facts->title},
         {jl_keys[JL_KEY_CHARGE].name, {facts->charge_l}, 1, NULL},
@@ -53,7 +42,7 @@ int write_charge(const char *path, const charge_facts *facts) {
     if (!is_one_line(facts->title))
         return fail(EXIT_USAGE, "--title '%s': expected text on one line", facts->title);
     facts_text(facts->origin, rows, sizeof rows / sizeof rows[0], &text);
-    int bad = write_new_file(path, text.bytes, text.length);
+    int bad = output_write(to_file, text.bytes, text.length);
     jl_text_free(&text);
     return bad;
 }

@@ -4,6 +4,7 @@
 #ifndef JARLINE_FACTFILE_H
 #define JARLINE_FACTFILE_H
 
+#include "answer/output.h"
 #include "jarline.h"
 #include "log/file.h"
 
@@ -18,12 +19,9 @@ typedef struct charge_facts {
 /* A file of facts as text: a comment, then a row for each. */
 void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, jl_text *text);
 
-/* Writes all of it or nothing; a file that stands already is refused. Says on standard error what
- * went wrong and returns the exit status, or 0. */
-int write_charge(const char *path, const charge_facts *facts);
-
-/* Writes a new file, all of it or nothing. The same. */
-int write_new_file(const char *path, const char *text, size_t length);
+/* Writes all of it or nothing. Says on standard error what went wrong and returns the exit status, or
+ * 0. */
+int write_charge(const output_options *to_file, const charge_facts *facts);
 
 /* Reads such a file. The same. */
 int read_charge(const char *path, double *charge_l, double *charge_strength_pct);

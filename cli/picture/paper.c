@@ -2,19 +2,13 @@
 #include "picture/paper.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "book/book_file.h"
 #include "input/module.h"
-#include "keys/settings.h"
-#include "log/durable.h"
 #include "picture/drawing/drawing.h"
 #include "text/letters.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 /* ---- What is asked for ---- */
 
@@ -75,70 +69,6 @@ int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b)
     return wrong == NULL ? EXIT_DONE : fail(EXIT_IO, "the picture cannot be drawn: %s", wrong);
 }
 
-static jl_status replace(const char *path, const bytes *b, jl_trouble *trouble) {
-    jl_pending_file draft;
-    jl_status status = jl_pending_file_open(path, JL_PENDING_REPLACE, &draft);
-    if (status != JL_OK) {
-        *trouble = draft.trouble;
-        return status;
-    }
-    status = jl_pending_file_write(&draft, b->data, b->count);
-    if (status == JL_OK)
-        status = jl_pending_file_commit(&draft, JL_PENDING_REPLACE);
-    else
-        jl_pending_file_drop(&draft);
-    *trouble = draft.trouble;
-    return status;
-}
-
-/* What of ours stands there, which no output may replace; NULL: nothing of ours, or settings that new
- * ones replace. A record of a run, of a wash or of the house is never made anew. */
-static const char *of_ours(const char *path, const bytes *b) {
-    const char *kind = NULL;
-    char begin[8] = "";
-    jl_run *run;
-    jl_book_file *book;
-    jl_wash_log *wash;
-    jl_facts *facts;
-    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
-    if (fd < 0) return NULL;
-    if (jl_run_read(fd, &run, NULL) == JL_OK) {
-        jl_run_free(run);
-        kind = "a run log";
-    } else if (lseek(fd, 0, SEEK_SET) == 0 && jl_book_read(fd, &book, NULL) == JL_OK) {
-        jl_book_close(book);
-        kind = "a book";
-    } else if (lseek(fd, 0, SEEK_SET) == 0 &&
-               jl_wash_log_read(fd, &JL_HYDROMETER, &wash, NULL) == JL_OK) {
-        jl_wash_log_free(wash);
-        kind = "a wash log";
-    } else if (lseek(fd, 0, SEEK_SET) == 0 && jl_facts_read(fd, &facts, NULL) == JL_OK) {
-        const jl_fact *fact = jl_facts_at(facts, 0);
-        bool known = fact != NULL && jl_key_of(fact, ~0u) != JL_KEYS;
-        if (known && !(b->count > 0 && b->data[0] == '#')) kind = "a settings file";
-        jl_facts_free(facts);
-    } else if (pread(fd, begin, sizeof begin, 0) == (ssize_t)sizeof begin &&
-               memcmp(begin, "#jarline", sizeof begin) == 0)
-        kind = "a file of jarline's that cannot be read";
-    close(fd);
-    return kind;
-}
-
-int paper_write(const paper_options *o, const bytes *b) {
-    jl_trouble trouble = {0};
-    const char *kind = o->force ? of_ours(o->output, b) : NULL;
-    if (kind != NULL)
-        return fail(EXIT_CREATE, "-o %s: that is %s, which --force does not replace", o->output,
-                    kind);
-    jl_status status = o->force ? replace(o->output, b, &trouble)
-                                : jl_create(o->output, b->data, b->count, &trouble);
-    if (status == JL_OK) return EXIT_DONE;
-    const char *error = trouble.error != 0 ? strerror(trouble.error) : jl_status_text(status);
-    return fail(
-        exit_of_file(status), "-o %s: %s%s", o->output, error,
-        status == JL_EXISTS && !o->force && trouble.error == EEXIST ? "; --force replaces it" : "");
-}
-
 int paper_print(const bytes *b) {
     char *simple = need(malloc(3 * b->count + 1));
     fputs(plain(b->data, simple, 3 * b->count + 1), stdout);
@@ -149,7 +79,7 @@ int paper_print(const bytes *b) {
 int paper_make(const paper_options *o, const sheet *s, paper_format format, const char *title) {
     bytes b = {0};
     int exit_status = paper_draw(s, format, title, &b);
-    if (exit_status == EXIT_DONE) exit_status = paper_write(o, &b);
+    if (exit_status == EXIT_DONE) exit_status = output_write(&o->file, b.data, b.count);
     bytes_free(&b);
     return exit_status;
 }

@@ -6,6 +6,7 @@
 #define JARLINE_PAPER_H
 
 #include "answer/keep.h"
+#include "answer/output.h"
 #include "picture/marks.h"
 
 typedef enum paper_format {
@@ -20,14 +21,13 @@ typedef enum paper_format {
 
 /* The options of every command that writes such a file. */
 typedef struct paper_options {
-    char *output, *paper;
-    int force;
+    output_options file;
+    char *paper;
 } paper_options;
 
 #define PAPER_OPTIONS(o, forms)                                                                    \
-    {"output", '\0', POPT_ARG_STRING, &(o).output, 0, "the file to make: " forms, "FILE"},         \
-        OPTION("paper", &(o).paper, "a4|letter", "size of a page (a4)"),                           \
-        FLAG("force", &(o).force, "replace the file when it exists")
+    OUTPUT_OPTIONS((o).file, "the file to make: " forms),                                          \
+        OPTION("paper", &(o).paper, "a4|letter", "size of a page (a4)")
 
 /* What the output's name asks for. allowed: a set of 1 << paper_format. Returns the exit status, or
  * 0. */
@@ -38,9 +38,6 @@ int paper_size(const paper_options *o, double *width, double *height);
 
 /* The sheet in the format SVG, PNG or PDF. Returns the exit status, or 0. */
 int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b);
-
-/* A whole new file, or with --force one that replaces it. Returns the exit status. */
-int paper_write(const paper_options *o, const bytes *b);
 
 /* Text on standard output, as far as the terminal's character set goes. Returns the exit status. */
 int paper_print(const bytes *b);

@@ -32,11 +32,11 @@ KEY(UNDONE, "undone", "", JL_NUMBER, 1, JL_JAR_MOST, "a jar's number", "7", JL_A
 
 KEY(CALIBRATED, "calibrated", "_c", JL_TEMPERATURE, 0, 40, "0 to 40 °C", "20", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, NULL,
-    "20 °C for % vol (OIML R 44), 60 °F for proof (27 CFR 30)", "calibrated", "20C|60F|15C",
-    "temperature of the alcoholometer's scale")
+    "20 °C for % vol (OIML R 44), 60 °F for proof (27 CFR 30)", "alcoholometer-scale",
+    "20C|60F|15C", "temperature of the alcoholometer's scale")
 KEY(GLASS, "glass_per_c", "", JL_NUMBER, 0, 1e-4, "0 to 1e-4 per °C", "25e-6", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "25e-6", "soda-lime glass, OIML R 22 and R 44",
-    "glass", "PER_C", "cubic expansion of its glass per °C")
+    "alcoholometer-glass", "PER_C", "cubic expansion of its glass per °C")
 KEY(READING_CORRECTION, "reading_correction", "_pct", JL_STRENGTH, -10, 10, "-10 to 10 % vol",
     "-0.2", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "0%", JL_NONE_STATED,
     "reading-correction", "PCT", "its certificate's correction, added to the reading")
@@ -78,7 +78,7 @@ KEY(REFLUX, "reflux", "", JL_NUMBER, 0, 1000,
 KEY(POWER, "power", "_w", JL_POWER, 1, 1e6, "1 W to 1000 kW", "2000", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "2kW", JL_COMMON_PRACTICE, "power", "POWER", "power of the heating")
 KEY(EFFICIENCY, "efficiency", "", JL_NUMBER, 0.01, 1, "0.01 to 1 (an option: 1% to 100%)", "0.9",
-    JL_AS_SHARE, JL_IN_RUN | JL_IN_STILL, "90%", JL_COMMON_PRACTICE, "efficiency", "SHARE",
+    JL_AS_SHARE, JL_IN_RUN | JL_IN_STILL, "90%", JL_COMMON_PRACTICE, "heat-efficiency", "SHARE",
     "part of the power that reaches the liquid")
 KEY(LOSS, "loss", "_w", JL_POWER, 0, 1e6, "0 W to 1000 kW", "150", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "0W", JL_NONE_STATED, "loss", "POWER", "what the hot boiler loses")
@@ -98,7 +98,7 @@ KEY(MIN_LIQUID, "min_liquid", "_l", JL_VOLUME, 0, 1e6, "0 to 1000000 l", "4", JL
     JL_IN_RUN | JL_IN_STILL, "0l", JL_NONE_STATED, "min-liquid", "VOLUME",
     "liquid that just covers the heating element")
 KEY(JAR, "jar", "_l", JL_VOLUME, 0.001, 1e6, "1 ml to 1000000 l", "0.5", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_STILL, "500ml", JL_COMMON_PRACTICE, "jar", "VOLUME",
+    JL_IN_RUN | JL_IN_STILL, "500ml", JL_COMMON_PRACTICE, "jar-size", "VOLUME",
     "volume of a jar at 20 °C")
 KEY(REFLUX_SHARE_U, "reflux_share_u", "", JL_NUMBER, 1e-4, 0.5, "0.0001 to 0.5", "0.03",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
@@ -123,11 +123,11 @@ KEY(REFLUX_SCHEDULE, "reflux_schedule", "", JL_NUMBER, 0, 0, "reflux@when, ...",
     JL_AS_SCHEDULE, JL_IN_RUN | JL_IN_STILL, NULL, NULL, "reflux-schedule", "R@WHEN,...",
     "other reflux from a time, volume or head temperature on: '3@1h,5@2L,1@82C'")
 KEY(FORESHOTS, "foreshots", "", JL_NUMBER, 0, 0, "a rule", "0.5% of charge", JL_AS_AMOUNT,
-    JL_IN_RUN | JL_IN_STILL, NULL, JL_COMMON_PRACTICE, "foreshots", "RULE",
+    JL_IN_RUN | JL_IN_STILL, NULL, JL_COMMON_PRACTICE, "foreshots-rule", "RULE",
     "where foreshots end: 100ml, '0.5% of charge', '1% of alcohol' or none")
 KEY(HEADS, "heads", "", JL_NUMBER, 0, 0, "a rule", "2% of charge", JL_AS_AMOUNT,
     JL_IN_RUN | JL_IN_STILL, NULL, "published practice: cognac 1 to 2 % of a second charge",
-    "heads", "RULE", "where heads end: the same")
+    "heads-rule", "RULE", "where heads end: the same")
 KEY(HEARTS_UNTIL, "hearts_until", "", JL_NUMBER, 0, 0, "a rule", "60%", JL_AS_CUT,
     JL_IN_RUN | JL_IN_STILL, NULL, "published practice: malt whisky and cognac, 58 to 60 %",
     "hearts-until", "RULE",

@@ -120,19 +120,19 @@ def in_log(key, value, beyond):
 
 
 def in_file(key, value, beyond):
-    readers = {STILL: [["forecast", "1L@30%", "--jar", "50ml", "--still"],
+    readers = {STILL: [["forecast", "1L@30%", "--jar-size", "50ml", "--still"],
                        ["start", "new.csv", "--charge", "1L@30%", "--still"],
                        ["chart", "--forecast", "1L@30%", "--still"]],
                INSTRUMENTS: [["correct", "50%", "--at", "20C", "--instrument"],
                              ["spirit", "1L@50%@20C", "--uncertainty", "--instrument"],
                              ["start", "new.csv", "--instrument"]],
-               CHARGE: [["forecast", "--charge-from"], ["charge", "--boiler", "2000000L", "--charge-from"]]}
+               CHARGE: [["forecast", "--charge-from"], ["charge", "--boiler-size", "2000000L", "--charge-from"]]}
     beside = BESIDE.get(key.name, "").replace("#", "")
     write("file.csv", "# a comment\n%s,%s\n%s" % (key.name, cell(value), beside))
     for place, commands in readers.items():
         for words in commands if key.may(place) else []:
-            if "--jar" in words and key.name == "jar_l":
-                words = [word for word in words if word not in ("--jar", "50ml")]
+            if "--jar-size" in words and key.name == "jar_l":
+                words = [word for word in words if word not in ("--jar-size", "50ml")]
             if os.path.exists("new.csv"):
                 os.remove("new.csv")
             result = run(*words, "file.csv")
@@ -168,7 +168,7 @@ def by_option(key, value, beyond):
     word = option_word(key, value)
     if os.path.exists("new.csv"):
         os.remove("new.csv")
-    charge = ["--charge", "1L@30%"] + ([] if key.name == "jar_l" else ["--jar", "50ml"])
+    charge = ["--charge", "1L@30%"] + ([] if key.name == "jar_l" else ["--jar-size", "50ml"])
     result = run("start", "new.csv", *charge, "--%s=%s" % (key.option, word))
     what = "start --%s %s" % (key.option, word)
     if beyond:

@@ -103,7 +103,7 @@ def forecast_of(log):
 
 def start(jarline, folder, name):
     log = os.path.join(folder, name)
-    subprocess.run([jarline, "start", log, "--charge", "10L@27.3%", "--jar", "250ml"], check=True,
+    subprocess.run([jarline, "start", log, "--charge", "10L@27.3%", "--jar-size", "250ml"], check=True,
                    capture_output=True)
     return log
 

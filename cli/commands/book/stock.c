@@ -154,7 +154,7 @@ int command_stock(int argc, const char **argv) {
     char *time = NULL;
     int json = 0;
     const struct poptOption table[] = {
-        OPTION("time", &time, "DATE", "as it stood at the end of that day, or at that moment"),
+        OPTION("time", &time, "TIME", "as it stood at the end of that day, or at that moment"),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };

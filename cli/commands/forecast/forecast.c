@@ -398,7 +398,7 @@ typedef struct words {
     setting_options still;
     setting_options instrument;
     uncertainty_options uncertainties;
-    int strip, congeners, brief, json;
+    int strip, congeners, json;
     const char *reading; /* the charge as written, where it is a reading at a temperature */
 } words;
 
@@ -540,7 +540,7 @@ static int finish(show *s, const words *w, const planned *p, const jl_forecast *
     planned_assume(p, s);
     assume_reading(s, w, p);
     note_run(s, p, sum);
-    if (!w->brief) caution_running(s);
+    caution_running(s);
     return show_close(s, EXIT_DONE);
 }
 
@@ -715,7 +715,6 @@ int command_forecast(int argc, const char **argv) {
         FLAG("congeners", &w.congeners, "where methanol, esters and fusel oils would go"),
         INSTRUMENT_OPTIONS(w.instrument),
         UNCERTAINTY_OPTIONS(w.uncertainties),
-        FLAG("brief", &w.brief, "without the cautions"),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
     };

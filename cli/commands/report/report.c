@@ -725,7 +725,7 @@ static int make_html(const words *w, const report *r) {
     sheet_free(&s);
     if (bad == 0) {
         report_html(r, &chart, page_w, page_h, &page);
-        bad = paper_write(&w->paper, &page);
+        bad = output_write(&w->paper.file, page.data, page.count);
     }
     bytes_free(&chart);
     bytes_free(&page);
@@ -746,10 +746,10 @@ static int answer(const words *w, const char *path) {
     paper_format format;
     report_plan plan;
     run_picture run;
-    if (w->paper.output == NULL)
+    if (w->paper.file.path == NULL)
         return fail(EXIT_USAGE, "-o is missing; expected the page to make, as -o run.pdf or "
                                 "-o run.html");
-    int bad = paper_format_of(w->paper.output, 1 << PAPER_PDF | 1 << PAPER_HTML, &format);
+    int bad = paper_format_of(w->paper.file.path, 1 << PAPER_PDF | 1 << PAPER_HTML, &format);
     if (bad == 0) bad = read_plan(w, &plan);
     if (bad == 0) bad = picture_read(path, &run);
     if (bad != 0) return bad;
@@ -759,7 +759,7 @@ static int answer(const words *w, const char *path) {
         bad = fail(EXIT_DATA, "%s: no jar has been recorded yet, so there is nothing to report",
                    path);
     picture_free(&run);
-    return bad;
+    return bad == 0 ? say_written(&w->paper.file) : bad;
 }
 
 int command_report(int argc, const char **argv) {

@@ -37,7 +37,7 @@ static int read_rule(const wash_log_words *words, bool malt, judged_log *log) {
 }
 
 static int read_now(const wash_log_words *words, jl_time *now) {
-    if (words->now != NULL) return clock_read("--now", words->now, now);
+    if (words->time != NULL) return clock_read("--time", words->time, now);
     *now = clock_now();
     return 0;
 }
@@ -67,14 +67,14 @@ static int judge(const char *file, judged_log *log) {
     return fail(exit_of_file(status), "%s: %s", file, jl_status_text(status));
 }
 
-int wash_log_read(const wash_log_words *words, const jl_hydrometer *hydrometer, bool malt,
-                  judged_log *log) {
+int wash_log_read(const char *file, const wash_log_words *words, const jl_hydrometer *hydrometer,
+                  bool malt, judged_log *log) {
     *log = (judged_log){.rule = JL_FINISH_RULE};
     log->rule.division_sg = hydrometer->division_sg;
     int bad = read_rule(words, malt, log);
     if (bad == 0) bad = read_now(words, &log->now);
-    if (bad == 0) bad = read_file(words->file, hydrometer, log);
-    return bad == 0 ? judge(log_name(words->file), log) : bad;
+    if (bad == 0) bad = read_file(file, hydrometer, log);
+    return bad == 0 ? judge(log_name(file), log) : bad;
 }
 
 void wash_log_free(judged_log *log) {
@@ -175,7 +175,8 @@ static void assume_rule(show *s, const judged_log *log) {
                     "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or "
                     "below %.3f SG%s. Common practice, no source.",
                     log->rule.division_sg, log->rule.span_s / DAY_S,
-                    log->rule.span_s == usual.span_s ? " (default; --division, --span)" : "",
+                    log->rule.span_s == usual.span_s ? " (default; --hydrometer-division, --span)"
+                                                     : "",
                     log->rule.expected_sg,
                     log->expected_stated ? "" : " (default, for a sugar wash; --expect-fg)");
     for (size_t i = 0; i < log->count; i++)

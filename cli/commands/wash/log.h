@@ -9,7 +9,7 @@
 
 /* The words of the command line. */
 typedef struct wash_log_words {
-    char *file, *span, *expect_fg, *now;
+    char *span, *expect_fg, *time;
 } wash_log_words;
 
 /* A log, read and judged. */
@@ -25,8 +25,8 @@ typedef struct judged_log {
 
 /* Reads and judges the log; malt: it has no usual final gravity. Returns the exit status, or 0; the
  * log has to be freed either way. */
-int wash_log_read(const wash_log_words *words, const jl_hydrometer *hydrometer, bool malt,
-                  judged_log *log);
+int wash_log_read(const char *file, const wash_log_words *words, const jl_hydrometer *hydrometer,
+                  bool malt, judged_log *log);
 
 void wash_log_show(show *s, const judged_log *log);
 

@@ -239,7 +239,7 @@ static void remark_fermented(show *s, const wash_answer *w) {
                        "strength by Balling's empirical rule.");
     if (w->kind == KIND_UNSTATED)
         show_note(s, "Balling's rule is one for malt; of a sucrose wash it gives 1 to 7 %% of its "
-                     "value too little (--kind sugar shows it).");
+                     "value too little (--fermented sugar shows it).");
     if (w->ways.fermented.real_extract_pct < 0)
         show_warning(s, "Less than no extract left: the rule is one for malt, and a dry sugar wash "
                         "goes a little beyond it. Far beyond, look at the readings again.");
@@ -288,7 +288,7 @@ static void assume_alcoholometer(show *s, const wash_answer *w) {
     show_assumption(s, "%s%s, of soda-lime glass (OIML R 22 and R 44).", temp,
                     !isnan(a->calibrated_c) ? ""
                     : proof                 ? ", as US proof instruments are (27 CFR 30)"
-                                            : " (default; --reading-calibrated)");
+                                            : " (default; --alcoholometer-scale)");
     if (a->reading_correction_pct != 0)
         show_assumption(s, "%+g %% vol added to the reading.", a->reading_correction_pct);
     if (a->thermometer_correction_c != 0)
@@ -300,7 +300,7 @@ static void remark_distilled(show *s, const wash_answer *w) {
     show_assumption(s, "One division of the alcoholometer is %g %% vol%s.",
                     w->wash.sample_division_pct,
                     w->wash.sample_division_pct == 1
-                        ? " (default; common practice, no source; --reading-division)"
+                        ? " (default; common practice, no source; --alcoholometer-division)"
                         : "");
     show_assumption(s, "Sample and distillate were measured at one temperature, and all of the "
                        "alcohol came over (OIV-MA-AS312-01, 27 CFR 30.32).");
@@ -325,12 +325,12 @@ static void assume_hydrometer(show *s, const wash_answer *w) {
     if (!w->wash.original.known && !w->wash.final.known) return;
     phrase_at(temp, sizeof temp, "Hydrometer calibrated", h->calibrated_c);
     show_assumption(s, "%s%s, its glass growing by %ge-6 per °C%s.", temp,
-                    h->calibrated_c == usual.calibrated_c ? " (default; --calibrated)" : "",
+                    h->calibrated_c == usual.calibrated_c ? " (default; --hydrometer-scale)" : "",
                     h->glass_per_c * 1e6,
                     h->glass_per_c == usual.glass_per_c ? " (soda-lime glass, OIML R 22)" : "");
     show_assumption(s, "One division of the hydrometer is %.2g SG%s.", h->division_sg,
                     h->division_sg == usual.division_sg
-                        ? " (default; common practice, no source; --division)"
+                        ? " (default; common practice, no source; --hydrometer-division)"
                         : "");
     if ((w->wash.original.known && !w->original_temp_stated) ||
         (w->wash.final.known && !w->final_temp_stated))
