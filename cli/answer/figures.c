@@ -63,6 +63,28 @@ void show_figures_in_line(show *s, const figures *f, const char *key, const char
     show_text(s, NULL, label, line);
 }
 
+static void fraction_row(struct table *t, const jl_tally *tally, jl_fraction which,
+                         const uint32_t *numbers, size_t count) {
+    jl_spirit of = tally->of[which].spirit, all = jl_tally_sum(tally, JL_OF_ALL).spirit;
+    table_row(t, CELLS(V(jl_fraction_name(which)), v_numbers(numbers, count),
+                       V((double)tally->of[which].jars), V_AMOUNT(of),
+                       V(100 * jl_pure_alcohol_l(of) / jl_pure_alcohol_l(all))));
+}
+
+void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, size_t count,
+                   const jl_fraction *fractions) {
+    static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
+    uint32_t *numbers = need(calloc(count + 1, sizeof *numbers));
+    for (size_t f = 0; f < JL_FRACTIONS; f++) {
+        size_t in = 0;
+        for (size_t i = 0; i < count; i++)
+            if ((fractions == NULL ? jars[i].fraction : fractions[i]) == ORDER[f])
+                numbers[in++] = jars[i].number;
+        if (tally->of[ORDER[f]].jars > 0) fraction_row(t, tally, ORDER[f], numbers, in);
+    }
+    free(numbers);
+}
+
 column figure_column(const figure *f, const char *title, int width) {
     return (column){f->key, title, f->unit, width, f->decimals, COLUMN_NUMBERS};
 }
@@ -191,18 +213,11 @@ static void table_for_programs(show *s, const unsure *w) {
     show_table(s, "uncertainty", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t k = 0; k < w->count; k++) {
         const jl_combined *c = &w->found.figures[k];
-        show_cell_text(s, figure_at(w, k)->key);
-        show_cell(s, c->first_order.value);
-        show_cell_text(s, figure_at(w, k)->unit);
-        show_cell(s, JL_COVERAGE_K * c->standard);
-        show_cell(s, c->standard);
-        show_cell_text(s, c->curved ? "Monte Carlo" : "first order");
-        show_cell(s, c->first_order.standard);
-        show_cell(s, c->drawn.standard);
-        show_cell(s, c->drawn.low);
-        show_cell(s, c->drawn.high);
-        show_cell(s, c->drawn.shortest_low);
-        show_cell(s, c->drawn.shortest_high);
+        show_cells(s, CELLS(V(figure_at(w, k)->key), V(c->first_order.value),
+                            V(figure_at(w, k)->unit), V(JL_COVERAGE_K * c->standard),
+                            V(c->standard), V(c->curved ? "Monte Carlo" : "first order"),
+                            V(c->first_order.standard), V(c->drawn.standard), V(c->drawn.low),
+                            V(c->drawn.high), V(c->drawn.shortest_low), V(c->drawn.shortest_high)));
     }
 }
 
@@ -230,9 +245,8 @@ static void budget_for_programs(show *s, const unsure *w) {
     show_table(s, "budget", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t k = 0; k < w->count; k++)
         for (size_t i = 0; i < w->found.cause_count; i++) {
-            show_cell_text(s, figure_at(w, k)->key);
-            show_cell_text(s, w->found.causes[i]);
-            show_cell(s, share_pct(w, k, i));
+            show_cells(
+                s, CELLS(V(figure_at(w, k)->key), V(w->found.causes[i]), V(share_pct(w, k, i))));
         }
 }
 

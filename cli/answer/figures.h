@@ -47,6 +47,16 @@ void show_figures_in_line(show *s, const figures *f, const char *key, const char
 /* "2 h 05 min", in text alone. */
 void show_duration(show *s, const char *label, double seconds);
 
+/* Volume, strength and pure alcohol at 20 °C as cells. */
+#define V_AMOUNT(spirit)                                                                           \
+    V(jl_volume_l(spirit, JL_STRENGTH_C)), V(jl_spirit_strength_pct(spirit)),                      \
+        V(jl_pure_alcohol_l(spirit))
+
+/* A row for each fraction that has jars: its name, their numbers (none without jars), how many, the
+ * amount, and its share of all pure alcohol. fractions: of each jar; NULL: those that it is in. */
+void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, size_t count,
+                   const jl_fraction *fractions);
+
 /* A column of a table for a figure. */
 column figure_column(const figure *f, const char *title, int width);
 

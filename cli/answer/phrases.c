@@ -51,6 +51,16 @@ void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit 
     assume(s, instrument, scale, "the log's fact calibrated_c");
 }
 
+void assume_log_scales(show *s, const jl_run *run) {
+    const jl_alcoholometer instrument = jl_run_instrument(run);
+    const jl_jar *jar;
+    bool pct = false, proof = false;
+    for (size_t i = 0; (jar = jl_run_jar(run, i)) != NULL; i++)
+        if (jar->has_reading) *(jar->reading.unit == JL_UNIT_PROOF_US ? &proof : &pct) = true;
+    if (pct) assume_log_instrument(s, &instrument, JL_UNIT_PCT_VOL);
+    if (proof) assume_log_instrument(s, &instrument, JL_UNIT_PROOF_US);
+}
+
 /* Burning range: NIOSH. Two thirds full: laboratory practice. Methanol: reference/README.md on
  * predicted volatilities. */
 void caution_running(show *s) {

@@ -16,6 +16,9 @@ void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scal
 /* The same of a log's instrument, which its facts state. */
 void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale);
 
+/* The same for each scale that was read in a log. */
+void assume_log_scales(show *s, const jl_run *run);
+
 /* What a reading cannot tell: sweetened spirit and wash, ice below 0 °C. */
 void note_on_reading(show *s, double strength_pct, double temp_c);
 

@@ -12,12 +12,9 @@
 
 static void show_row(show *s, const char *key, const char *label, jl_uncertainty d, double most,
                      const char *unit) {
-    show_cell_text(s, key);
-    show_cell_text(s, label);
-    show_cell(s, d.value);
-    show_cell(s, fmax(d.value - JL_COVERAGE_K * d.standard, 0));
-    show_cell(s, fmin(d.value + JL_COVERAGE_K * d.standard, most));
-    show_cell_text(s, unit);
+    show_cells(s,
+               CELLS(V(key), V(label), V(d.value), V(fmax(d.value - JL_COVERAGE_K * d.standard, 0)),
+                     V(fmin(d.value + JL_COVERAGE_K * d.standard, most)), V(unit)));
 }
 
 /* brief: what fits on a screen below a jar. */

@@ -110,24 +110,16 @@ void show_table_above(show *s) {
     s->items[s->count - 1].above = true;
 }
 
+void show_cells(show *s, const cell_shown *cells, size_t count) {
+    table_row(last_table(s), cells, count);
+}
+
 void show_cell(show *s, double value) {
     table_add_number(last_table(s), value);
 }
 
 void show_cell_text(show *s, const char *text) {
     table_add_text(last_table(s), text);
-}
-
-void show_cell_truth(show *s, bool value) {
-    table_add_truth(last_table(s), value);
-}
-
-void show_cell_numbers(show *s, const uint32_t *numbers, size_t count) {
-    table_add_numbers(last_table(s), numbers, count);
-}
-
-void show_cell_range(show *s, uint32_t first, uint32_t last) {
-    table_add_range(last_table(s), first, last);
 }
 
 /* The same sentence is said once. */

@@ -38,11 +38,9 @@ void show_table_above(show *s);
 void show_whole_table(show *s, const char *key, struct table *t);
 
 /* Cells of the table that was begun last. */
+void show_cells(show *s, const cell_shown *cells, size_t count);
 void show_cell(show *s, double value);
 void show_cell_text(show *s, const char *text);
-void show_cell_truth(show *s, bool value);
-void show_cell_numbers(show *s, const uint32_t *numbers, size_t count);
-void show_cell_range(show *s, uint32_t first, uint32_t last);
 
 /* What is whole so far, rows too, reaches the reader now: for a stream that is answered as it comes. */
 void show_flush(show *s);

@@ -126,14 +126,6 @@ static set_column *next_column(const struct table *t) {
     return &t->columns[t->count % t->columns_count];
 }
 
-void table_add_number(struct table *t, double value) {
-    table_add_number_with(t, value, next_column(t)->is.decimals);
-}
-
-void table_add_number_with(struct table *t, double number, int decimals) {
-    add(t, (content){.number = number}, decimals);
-}
-
 void table_add_text(struct table *t, const char *text) {
     set_column *c = next_column(t);
     bool again = text != NULL && c->last_text != NULL && strcmp(text, c->last_text) == 0;
@@ -149,10 +141,6 @@ void table_add_print(struct table *t, const char *format, ...) {
     va_end(list);
     table_add_text(t, text);
     free(text);
-}
-
-void table_add_truth(struct table *t, bool truth) {
-    add(t, (content){.number = truth}, TRUTH);
 }
 
 static ranges *new_ranges(struct table *t, size_t most) {
@@ -174,13 +162,11 @@ static void add_ranges(struct table *t, ranges *r) {
     add(t, (content){.ranges = r}, RANGES);
 }
 
-void table_add_range(struct table *t, uint32_t first, uint32_t last) {
+static void add_range(struct table *t, uint32_t first, uint32_t last) {
     ranges *r = new_ranges(t, 1);
-    if (first <= last) {
-        r->count = 1;
-        r->range[0].first = first;
-        r->range[0].last = last;
-    }
+    r->range[0].first = first;
+    r->range[0].last = last;
+    r->count = first <= last ? 1 : 0;
     add_ranges(t, r);
 }
 
@@ -189,7 +175,7 @@ static int rising(const void *a, const void *b) {
     return (x > y) - (x < y);
 }
 
-void table_add_numbers(struct table *t, const uint32_t *numbers, size_t count) {
+static void add_numbers(struct table *t, const uint32_t *numbers, size_t count) {
     uint32_t *sorted = need(calloc(count + 1, sizeof *sorted));
     ranges *r = new_ranges(t, count);
     for (size_t i = 0; i < count; i++) sorted[i] = numbers[i];
@@ -200,6 +186,28 @@ void table_add_numbers(struct table *t, const uint32_t *numbers, size_t count) {
     }
     free(sorted);
     add_ranges(t, r);
+}
+
+static void add_shown(struct table *t, const cell_shown *v) {
+    if (v->kind == OF_TEXT)
+        table_add_text(t, v->text);
+    else if (v->kind == OF_NUMBERS)
+        add_numbers(t, v->numbers, v->count);
+    else if (v->kind == OF_RANGE)
+        add_range(t, v->first, v->last);
+    else
+        add(t, (content){.number = v->number},
+            v->kind == OF_TRUTH         ? TRUTH
+            : v->kind == OF_NUMBER_WITH ? v->decimals
+                                        : next_column(t)->is.decimals);
+}
+
+void table_row(struct table *t, const cell_shown *cells, size_t count) {
+    for (size_t i = 0; i < count; i++) add_shown(t, &cells[i]);
+}
+
+void table_add_number(struct table *t, double number) {
+    table_row(t, CELLS(V(number)));
 }
 
 void table_forget(struct table *t) {

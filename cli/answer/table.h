@@ -37,24 +37,65 @@ void table_csv_decimals(struct table *t, size_t at, int decimals);
 
 /* ---- Cells, in the order of the columns ---- */
 
-/* NaN: missing. */
-void table_add_number(struct table *t, double value);
-void table_add_number_with(struct table *t, double value,
-                           int decimals); /* others than the column's */
+/* What a cell shows. A number that is NaN, and a text that is NULL, is missing. */
+typedef struct cell_shown {
+    enum { OF_NUMBER, OF_NUMBER_WITH, OF_TEXT, OF_TRUTH, OF_NUMBERS, OF_RANGE } kind;
+    int decimals; /* of a number, others than the column's */
+    union {
+        double number;
+        const char *text;
+        const uint32_t *numbers;
+        struct {
+            uint32_t first, last;
+        };
+    };
+    size_t count; /* of numbers */
+} cell_shown;
 
-/* NULL: missing. */
+static inline cell_shown v_number(double number) {
+    return (cell_shown){.kind = OF_NUMBER, .number = number};
+}
+
+static inline cell_shown v_with(double number, int decimals) {
+    return (cell_shown){.kind = OF_NUMBER_WITH, .number = number, .decimals = decimals};
+}
+
+static inline cell_shown v_text(const char *text) {
+    return (cell_shown){.kind = OF_TEXT, .text = text};
+}
+
+/* "yes" or "no" for people. */
+static inline cell_shown v_truth(bool truth) {
+    return (cell_shown){.kind = OF_TRUTH, .number = truth};
+}
+
+/* Whole numbers, of jars or loads, in any order: "1-3, 7" for people, [1,2,3,7] in JSON. */
+static inline cell_shown v_numbers(const uint32_t *numbers, size_t count) {
+    return (cell_shown){.kind = OF_NUMBERS, .numbers = numbers, .count = count};
+}
+
+/* The same of all from first to last; none when last is below first. */
+static inline cell_shown v_range(uint32_t first, uint32_t last) {
+    return (cell_shown){.kind = OF_RANGE, .first = first, .last = last};
+}
+
+/* Of a truth, a text or a number. */
+// clang-format off
+#define V(x)                                                                                       \
+    _Generic((x), bool: v_truth, char *: v_text, const char *: v_text, default: v_number)(x)
+// clang-format on
+#define V_MISSING v_text(NULL)
+
+/* table_row(t, CELLS(V(7), V("hearts"))) */
+#define CELLS(...)                                                                                 \
+    (const cell_shown[]){__VA_ARGS__},                                                             \
+        sizeof((const cell_shown[]){__VA_ARGS__}) / sizeof(cell_shown)
+void table_row(struct table *t, const cell_shown *cells, size_t count);
+
+void table_add_number(struct table *t, double value);
 void table_add_text(struct table *t, const char *text);
 void table_add_print(struct table *t, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
-
-/* "yes" or "no" for people. */
-void table_add_truth(struct table *t, bool value);
-
-/* Whole numbers, of jars or loads, in any order: "1-3, 7" for people, [1,2,3,7] in JSON. */
-void table_add_numbers(struct table *t, const uint32_t *numbers, size_t count);
-
-/* The same of all from first to last; none when last is below first. */
-void table_add_range(struct table *t, uint32_t first, uint32_t last);
 
 /* ---- What it holds ---- */
 

@@ -153,7 +153,5 @@ int command_boil(int argc, const char **argv) {
         a.exit_status = arg_air(pressure, altitude, &around.settings, &around.kpa);
         if (a.exit_status == 0) a.exit_status = boil(&a, boiler, head, &around, json != 0);
     }
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -415,8 +415,6 @@ int command_calibrate(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "RUN.csv ... [-o FILE]",
                   "The still learnt from its runs: stages or reflux, efficiency"))
         a.exit_status = answer(&w, &a, &o);
-    int exit_status = a.exit_status;
     release(&w);
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

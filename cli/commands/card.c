@@ -259,15 +259,14 @@ static void dilution_row(const dilution *d, double pct, struct table *t) {
     bool can = jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &strong) == JL_OK &&
                jl_spirit_from_volume(1, strong, JL_STRENGTH_C, &litre) == JL_OK &&
                jl_bring_to(litre, 0, d->target, &water) == JL_OK;
-    table_add_number(t, pct);
-    table_add_number(t, can ? 1000 * jl_scale_kg(water, d->water_c) : NAN);
-    table_add_number(t, can ? 1000 * jl_volume_l(water, d->water_c) : NAN);
-    table_add_number(t, can ? jl_volume_l(jl_blend(litre, water), JL_STRENGTH_C) : NAN);
+    table_row(t, CELLS(V(pct), V(can ? 1000 * jl_scale_kg(water, d->water_c) : NAN),
+                       V(can ? 1000 * jl_volume_l(water, d->water_c) : NAN),
+                       V(can ? jl_volume_l(jl_blend(litre, water), JL_STRENGTH_C) : NAN)));
     if (d->bottle_l <= 0) return;
     const jl_dilution wanted = {strong, 0, d->target};
     can = can && jl_make_up(&wanted, d->bottle_l, &spirit, &part) == JL_OK;
-    table_add_number(t, can ? 1000 * jl_volume_l(spirit, JL_STRENGTH_C) : NAN);
-    table_add_number(t, can ? 1000 * jl_scale_kg(part, d->water_c) : NAN);
+    table_row(t, CELLS(V(can ? 1000 * jl_volume_l(spirit, JL_STRENGTH_C) : NAN),
+                       V(can ? 1000 * jl_scale_kg(part, d->water_c) : NAN)));
 }
 
 /* Fills a card. Returns the exit status, or 0. */
@@ -519,9 +518,8 @@ static void boil_row(double pct, double pressure_kpa, struct table *t) {
     jl_boiling boiling = {NAN, NAN, NAN};
     if (jl_mass_fraction_from_strength(pct, JL_STRENGTH_C, &p) == JL_OK)
         jl_boil(jl_mole_fraction(p), pressure_kpa, &boiling);
-    table_add_number(t, pct);
-    table_add_number(t, boiling.temp_c);
-    table_add_number(t, jl_strength_pct_from_mole(boiling.vapour_mole_fraction));
+    table_row(t, CELLS(V(pct), V(boiling.temp_c),
+                       V(jl_strength_pct_from_mole(boiling.vapour_mole_fraction))));
 }
 
 /* Fills a card. Returns the exit status, or 0. */
@@ -684,7 +682,5 @@ int command_card(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "correction|dilution|boil",
                   "A table for the wall, one page: correction --temps 10C-30C -o card.pdf"))
         a.exit_status = answer_kind(&w, a.count == 1 ? a.rest[0] : NULL);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -165,13 +165,9 @@ static int compute(charging *c) {
 /* ---- the answer ---- */
 
 static void show_load(show *s, size_t first, size_t last, const jl_load *load) {
-    show_cell_range(s, (uint32_t)first, (uint32_t)last);
-    show_cell(s, load->volume_l);
-    show_cell(s, load->pure_alcohol_l);
-    show_cell(s, load->mass_kg);
-    show_cell(s, load->boiler_kg);
-    show_cell(s, load->carries);
-    show_cell(s, load->ends_at_l);
+    show_cells(s, CELLS(v_range((uint32_t)first, (uint32_t)last), V(load->volume_l),
+                        V(load->pure_alcohol_l), V(load->mass_kg), V(load->boiler_kg),
+                        V(load->carries), V(load->ends_at_l)));
 }
 
 static void show_loads(show *s, const charging *c) {
@@ -324,7 +320,5 @@ int command_charge(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "AMOUNT --boiler-size VOLUME",
                   "How a wash goes into the boiler: 27l@11.8% --boiler-size 30l --mark 25l"))
         a.exit_status = answer(&w, a.count, a.rest);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

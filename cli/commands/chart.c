@@ -168,7 +168,5 @@ int command_chart(int argc, const char **argv) {
                   "RUN.csv ... [-o run.svg] | --forecast CHARGE [-o run.svg]",
                   "A run as a picture; several on the same axes. Without -o as text."))
         a.exit_status = answer(&o, &w, forecast != 0, &a);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -155,8 +155,7 @@ static void with_unit(const jl_row *row, int place, const char *unit, char *text
 
 static void show_empty(stream *t) {
     t->bad = true;
-    show_cell(t->s, (double)t->line);
-    show_cell_text(t->s, NULL);
+    show_cells(t->s, CELLS(V((double)t->line), V_MISSING));
     for (int i = 0; i < 5; i++) show_cell(t->s, NAN);
 }
 
@@ -199,9 +198,7 @@ static void answer_row(stream *t, const jl_row *row) {
     double values[FIGURES];
     if (!read_row(t, row, reading_text, sizeof reading_text, values)) return;
     *(t->in.unit == JL_UNIT_PROOF_US ? &t->proof : &t->pct) = true;
-    show_cell(t->s, (double)t->line);
-    show_cell_text(t->s, reading_text);
-    show_cell(t->s, t->in.temp.value);
+    show_cells(t->s, CELLS(V((double)t->line), V(reading_text), V(t->in.temp.value)));
     for (int i = 0; i <= DENSITY; i++) show_cell(t->s, values[i]);
 }
 
@@ -302,7 +299,5 @@ int command_correct(int argc, const char **argv) {
         if (a.exit_status == 0) a.exit_status = answer(&a, at, solids, &instrument, &u, json != 0);
     }
     uncertainty_free(&u);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -1,10 +1,10 @@
 /* cut: which jars are what, tried on paper.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/figures.h"
 #include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
 #include "input/args.h"
@@ -50,38 +50,20 @@ static jl_total hearts_of(const cut_choice *c, size_t at, bool with) {
 
 /* ---- fractions ---- */
 
-static void show_jars(show *s, const cut_choice *c, jl_fraction fraction) {
-    uint32_t *numbers = need(calloc(c->count + 1, sizeof *numbers));
-    size_t count = 0;
-    for (size_t i = 0; i < c->count; i++)
-        if (c->fractions[i] == fraction) numbers[count++] = c->jars[i].number;
-    show_cell_numbers(s, numbers, count);
-    free(numbers);
-}
-
 static void show_fractions(show *s, const cut_choice *c) {
-    static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
     static const column COLUMNS[] = {
         {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
         {"jars", "jars", "", 18, 0, COLUMN_WORDS},
+        {"jars_count", NULL, "", 6, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "l, 20 °C", 9, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"pure_alcohol_l", "pure", "l", 9, 4, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     const jl_tally tally = jl_run_tally_of(c->run, c->fractions);
-    double all_l = jl_pure_alcohol_l(jl_tally_sum(&tally, JL_OF_ALL).spirit);
-    show_table(s, "fractions", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < sizeof ORDER / sizeof ORDER[0]; i++) {
-        jl_total p = tally.of[ORDER[i]];
-        if (p.jars == 0) continue;
-        show_cell_text(s, jl_fraction_name(ORDER[i]));
-        show_jars(s, c, ORDER[i]);
-        show_cell(s, jl_volume_l(p.spirit, JL_STRENGTH_C));
-        show_cell(s, jl_spirit_strength_pct(p.spirit));
-        show_cell(s, jl_pure_alcohol_l(p.spirit));
-        show_cell(s, 100 * jl_pure_alcohol_l(p.spirit) / all_l);
-    }
+    struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    fraction_rows(t, &tally, c->jars, c->count, c->fractions);
+    show_whole_table(s, "fractions", t);
 }
 
 /* ---- bottling strength ---- */
@@ -130,15 +112,13 @@ static void show_alternative(show *s, const char *what, const jl_total *p, const
     double volume_l = NAN;
     bool any = p->jars > 0;
     if (b->to_text != NULL && any && !dilute(p->spirit, b, &water, &volume_l)) volume_l = NAN;
-    show_cell_text(s, what);
-    show_cell(s, any ? jl_volume_l(p->spirit, JL_STRENGTH_C) : 0);
-    show_cell(s, any ? jl_spirit_strength_pct(p->spirit) : NAN);
-    show_cell(s, any && chosen->jars > 0
-                     ? jl_spirit_strength_pct(p->spirit) - jl_spirit_strength_pct(chosen->spirit)
-                     : NAN);
-    show_cell(s, any ? jl_pure_alcohol_l(p->spirit) : 0);
-    show_cell(s, volume_l);
-    show_cell(s, b->bottle_l > 0 ? jl_fill_bottles(volume_l, b->bottle_l).full : NAN);
+    show_cells(s, CELLS(V(what), V(any ? jl_volume_l(p->spirit, JL_STRENGTH_C) : 0),
+                        V(any ? jl_spirit_strength_pct(p->spirit) : NAN),
+                        V(any && chosen->jars > 0 ? jl_spirit_strength_pct(p->spirit) -
+                                                        jl_spirit_strength_pct(chosen->spirit)
+                                                  : NAN),
+                        V(any ? jl_pure_alcohol_l(p->spirit) : 0), V(volume_l),
+                        V(b->bottle_l > 0 ? jl_fill_bottles(volume_l, b->bottle_l).full : NAN)));
 }
 
 static void show_change(show *s, const cut_choice *c, const jl_total *chosen, const bottling *b,
@@ -337,18 +317,8 @@ typedef struct cut_options {
     int save, suggest, json;
 } cut_options;
 
-static void note_instrument(show *s, const cut_choice *c) {
-    const jl_alcoholometer instrument = jl_run_instrument(c->run);
-    bool pct = false, proof = false;
-    for (size_t i = 0; i < c->count; i++)
-        if (c->jars[i].has_reading)
-            *(c->jars[i].reading.unit == JL_UNIT_PROOF_US ? &proof : &pct) = true;
-    if (pct) assume_log_instrument(s, &instrument, JL_UNIT_PCT_VOL);
-    if (proof) assume_log_instrument(s, &instrument, JL_UNIT_PROOF_US);
-}
-
 static void note_choice(show *s, const cut_choice *c, const cut_options *o, bool chosen) {
-    note_instrument(s, c);
+    assume_log_scales(s, c->run);
     if (o->suggest != 0) assume_cut_rules(s, c);
     if (o->suggest != 0)
         show_remark(s, "Nose and tongue decide where hearts begin and end, not this suggestion: it "
@@ -464,7 +434,5 @@ int command_cut(int argc, const char **argv) {
                   "Tries a cut on paper: what each fraction comes to. Jars not named stay as the "
                   "log has\nthem; nothing is written without --save."))
         a.exit_status = run_cut(&a, &o, &w);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

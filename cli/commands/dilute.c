@@ -216,11 +216,8 @@ static void show_steps(show *s, const plan *p) {
     show_table(s, "steps", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (int i = 1; i <= p->steps; i++) {
         jl_spirit now = jl_blend(p->spirit, jl_spirit_times(p->addition, (double)i / p->steps));
-        show_cell(s, i);
-        show_cell(s, each[0]);
-        show_cell(s, each[1]);
-        show_cell(s, jl_spirit_strength_pct(now));
-        show_cell(s, jl_volume_l(now, JL_STRENGTH_C));
+        show_cells(s, CELLS(V(i), V(each[0]), V(each[1]), V(jl_spirit_strength_pct(now)),
+                            V(jl_volume_l(now, JL_STRENGTH_C))));
     }
 }
 
@@ -589,8 +586,6 @@ int command_dilute(int argc, const char **argv) {
         else if ((a.exit_status = uncertainty_read(&w.uncertainties, w.instrument.file, &u)) == 0)
             a.exit_status = answer(&w, a.rest[0], &u);
     }
-    int exit_status = a.exit_status;
     uncertainty_free(&u);
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -140,22 +140,14 @@ static void show_runs(show *s, const history *h) {
         const past *p = &h->runs[i];
         const jl_past *of = &p->of;
         bool known = !isnan(of->charge_pure_l);
-        show_cell_text(s, p->date[0] == '\0' ? NULL : p->date);
-        show_cell_text(s, p->name);
-        show_cell_text(s, jl_run_title(p->run));
-        show_cell_text(s, base_of(p->name));
-        show_cell(s, known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN);
-        show_cell(s, known ? jl_spirit_strength_pct(of->charge) : NAN);
-        show_cell(s, of->charge_pure_l);
-        show_cell(s, jl_pure_alcohol_l(of->collected));
-        show_cell(s, of->recovery_pct);
-        show_cell(s, pure_of_part(p, of->hearts));
-        show_cell(s, pure_of_part(p, of->feints));
-        show_cell(s, of->hours);
-        show_cell(s, of->energy_kwh);
-        show_cell(s, of->energy_kwh_per_l);
-        show_cell(s, of->expected_pure_l);
-        show_cell(s, of->apart_pct);
+        show_cells(s, CELLS(V(p->date[0] == '\0' ? NULL : p->date), V(p->name),
+                            V(jl_run_title(p->run)), V(base_of(p->name)),
+                            V(known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN),
+                            V(known ? jl_spirit_strength_pct(of->charge) : NAN),
+                            V(of->charge_pure_l), V(jl_pure_alcohol_l(of->collected)),
+                            V(of->recovery_pct), V(pure_of_part(p, of->hearts)),
+                            V(pure_of_part(p, of->feints)), V(of->hours), V(of->energy_kwh),
+                            V(of->energy_kwh_per_l), V(of->expected_pure_l), V(of->apart_pct)));
     }
 }
 
@@ -174,23 +166,16 @@ static void show_effort(show *s, const history *h) {
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < h->count; i++) {
         const past *p = &h->runs[i];
-        show_cell_text(s, p->date[0] == '\0' ? NULL : p->date);
-        show_cell_text(s, base_of(p->name));
-        show_cell(s, p->of.hours);
-        show_cell(s, p->of.energy_kwh);
-        show_cell(s, p->of.energy_kwh_per_l);
-        show_cell(s, p->of.expected_pure_l);
-        show_cell(s, p->of.apart_pct);
+        show_cells(s, CELLS(V(p->date[0] == '\0' ? NULL : p->date), V(base_of(p->name)),
+                            V(p->of.hours), V(p->of.energy_kwh), V(p->of.energy_kwh_per_l),
+                            V(p->of.expected_pure_l), V(p->of.apart_pct)));
     }
 }
 
 static void show_sum_row(show *s, const char *key, const char *label, jl_spirit sum) {
     double pure_l = pure_or_0(sum);
-    show_cell_text(s, key);
-    show_cell_text(s, label);
-    show_cell(s, pure_l);
-    show_cell(s, pure_l / 100);
-    show_cell(s, pure_l > 0 ? jl_proof_gallons_us(sum) : 0);
+    show_cells(s, CELLS(V(key), V(label), V(pure_l), V(pure_l / 100),
+                        V(pure_l > 0 ? jl_proof_gallons_us(sum) : 0)));
 }
 
 static void show_sums(show *s, const history *h) {
@@ -311,7 +296,5 @@ int command_history(int argc, const char **argv) {
             &a, argc, argv, table, "RUN.csv ...",
             "Runs side by side, their sums and trends: --since 2026-01-01 --until 2026-03-31"))
         a.exit_status = answer(&a, from, to, json != 0);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

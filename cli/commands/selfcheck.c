@@ -36,20 +36,10 @@ static void show_row(show *s, const check *c) {
     char within[64];
     if (isfinite(c->largest)) snprintf(apart, sizeof apart, "%.2g", c->largest);
     snprintf(within, sizeof within, "%.2g %s", c->tolerance, c->unit);
-    show_cell_text(s, c->file);
-    show_cell_text(s, c->quantity);
-    show_cell_text(s, c->source);
-    show_cell(s, (double)c->cells);
-    show_cell(s, (double)c->suspect);
-    show_cell(s, isfinite(c->largest) ? c->largest : NAN);
-    show_cell_text(s, apart);
-    show_cell_text(s, c->at);
-    show_cell(s, (double)c->line);
-    show_cell(s, c->tolerance);
-    show_cell_text(s, c->unit);
-    show_cell_text(s, within);
-    show_cell_truth(s, c->pass);
-    show_cell_text(s, c->pass ? "ok" : "FAIL");
+    show_cells(s, CELLS(V(c->file), V(c->quantity), V(c->source), V((double)c->cells),
+                        V((double)c->suspect), V(isfinite(c->largest) ? c->largest : NAN), V(apart),
+                        V(c->at), V((double)c->line), V(c->tolerance), V(c->unit), V(within),
+                        V(c->pass), V(c->pass ? "ok" : "FAIL")));
 }
 
 /* The source and where the largest deviation stands, for who wants to look. */
@@ -110,7 +100,5 @@ int command_selfcheck(int argc, const char **argv) {
                                      a.rest[i]);
         if (a.exit_status == 0) a.exit_status = run_checks(a.rest, details != 0, json != 0);
     }
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

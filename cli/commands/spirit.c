@@ -163,8 +163,6 @@ int command_spirit(int argc, const char **argv) {
                                          : fail(EXIT_USAGE, "expected one amount or strength, as "
                                                             "3.2L@72%% or 72%%");
     }
-    int exit_status = a.exit_status;
     uncertainty_free(&u);
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -214,7 +214,5 @@ int command_start(int argc, const char **argv) {
         a.exit_status = run_start(&w, &a, &s);
     jl_forecast_jars_free(&s.expected);
     part_free(&s.of);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

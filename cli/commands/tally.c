@@ -325,22 +325,16 @@ static void show_jar(show *s, const jl_jar *jar, const jl_time *started) {
     bool proof = jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US;
     bool timed = jar->has_time && started != NULL;
     write_reading(jar, reading, sizeof reading);
-    show_cell(s, jar->number);
-    show_cell_text(s, reading);
-    show_cell(s, jar->has_reading && !proof ? jar->reading.value : NAN);
-    show_cell(s, proof ? jar->reading.value : NAN);
-    show_cell(s, jar->temp_c);
-    show_cell(s, jl_spirit_strength_pct(jar->spirit));
-    show_cell(s, jar->volume_20c_l);
-    show_cell(s, jl_pure_alcohol_l(jar->spirit));
-    show_cell(s, jl_pure_alcohol_l(jar->so_far));
-    show_cell(s, jar->until_l);
-    show_cell(s, jl_spirit_strength_pct(jar->so_far));
-    show_cell(s, jar->head_c);
-    show_cell(s, jar->boiler_c);
-    show_cell(s, timed ? (double)(jar->time.unix_s - started->unix_s) : NAN);
-    show_cell_text(s, jar->fraction == JL_UNDECIDED ? NULL : jl_fraction_name(jar->fraction));
-    show_cell_text(s, jar->note_length > 0 ? jar->note : NULL);
+    show_cells(s, CELLS(V(jar->number), V(reading),
+                        V(jar->has_reading && !proof ? jar->reading.value : NAN),
+                        V(proof ? jar->reading.value : NAN), V(jar->temp_c),
+                        V(jl_spirit_strength_pct(jar->spirit)), V(jar->volume_20c_l),
+                        V(jl_pure_alcohol_l(jar->spirit)), V(jl_pure_alcohol_l(jar->so_far)),
+                        V(jar->until_l), V(jl_spirit_strength_pct(jar->so_far)), V(jar->head_c),
+                        V(jar->boiler_c),
+                        V(timed ? (double)(jar->time.unix_s - started->unix_s) : NAN),
+                        V(jar->fraction == JL_UNDECIDED ? NULL : jl_fraction_name(jar->fraction)),
+                        V(jar->note_length > 0 ? jar->note : NULL)));
 }
 
 static void show_jars(show *s, const jl_run *run) {
@@ -361,27 +355,8 @@ static void show_facts(show *s, const jl_facts *facts) {
 
 /* ---- Totals ---- */
 
-static void show_numbers(show *s, const jl_run *run, jl_fraction fraction) {
-    size_t count = 0, fits = 0;
-    const jl_jar *jars = run == NULL ? NULL : jl_run_jars(run, &count);
-    uint32_t *numbers = need(calloc(count + 1, sizeof *numbers));
-    for (size_t i = 0; i < count; i++)
-        if (jars[i].fraction == fraction) numbers[fits++] = jars[i].number;
-    show_cell_numbers(s, numbers, fits);
-    free(numbers);
-}
-
-static void show_total_row(show *s, const jl_total *t, double all_pure_l) {
-    double pure_l = jl_pure_alcohol_l(t->spirit);
-    show_cell(s, jl_volume_l(t->spirit, JL_STRENGTH_C));
-    show_cell(s, jl_spirit_strength_pct(t->spirit));
-    show_cell(s, pure_l);
-    show_cell(s, 100 * pure_l / all_pure_l);
-}
-
 /* run: NULL when there are several, whose jar numbers would mean nothing. */
 static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
-    static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
     const column columns[] = {
         {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
         {"jars", run == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
@@ -391,16 +366,11 @@ static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
         {"pure_alcohol_l", "pure", "l", 9, 4, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
-    double all_pure_l = jl_pure_alcohol_l(jl_tally_sum(tally, JL_OF_ALL).spirit);
-    show_table(s, "fractions", columns, sizeof columns / sizeof columns[0]);
-    for (size_t i = 0; i < sizeof ORDER / sizeof ORDER[0]; i++) {
-        const jl_total *t = &tally->of[ORDER[i]];
-        if (t->jars == 0) continue;
-        show_cell_text(s, jl_fraction_name(ORDER[i]));
-        show_numbers(s, run, ORDER[i]);
-        show_cell(s, (double)t->jars);
-        show_total_row(s, t, all_pure_l);
-    }
+    size_t count = 0;
+    const jl_jar *jars = run == NULL ? NULL : jl_run_jars(run, &count);
+    struct table *t = table_new(columns, sizeof columns / sizeof columns[0]);
+    fraction_rows(t, tally, jars, count, NULL);
+    show_whole_table(s, "fractions", t);
 }
 
 static void show_sum(show *s, const figures *f, const char *key, const char *label, size_t at) {
@@ -436,18 +406,6 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
         show_warning(s,
                      "More pure alcohol came out than the log says went in: look at the charge's "
                      "volume and strength, and at the readings.");
-}
-
-/* An instrument's scales that were read in a log. */
-static void assume_scales(show *s, const jl_run *run) {
-    size_t count;
-    bool pct = false, proof = false;
-    const jl_jar *jars = jl_run_jars(run, &count);
-    jl_alcoholometer instrument = jl_run_instrument(run);
-    for (size_t i = 0; i < count; i++)
-        if (jars[i].has_reading) *(jars[i].reading.unit == JL_UNIT_PROOF_US ? &proof : &pct) = true;
-    if (pct) assume_log_instrument(s, &instrument, JL_UNIT_PCT_VOL);
-    if (proof) assume_log_instrument(s, &instrument, JL_UNIT_PROOF_US);
 }
 
 static void assume_tally(show *s, const jl_tally *tally) {
@@ -511,7 +469,7 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     show_facts(s, jl_run_facts(run));
     if (!totals) show_jars(s, run);
     bad = show_totals(s, in, run);
-    assume_scales(s, run);
+    assume_log_scales(s, run);
     assume_tally(s, &in->sums.tally);
     note_passed_over(s, run);
     note_odd_jars(s, run);
@@ -527,16 +485,11 @@ static void show_log_row(show *s, const char *name, const jl_run *run) {
     const jl_recovery *r = jl_run_recovery(run);
     jl_total all = jl_tally_sum(jl_run_tally(run), JL_OF_ALL);
     const char *slash = strrchr(name, '/');
-    show_cell_text(s, name);
-    show_cell_text(s, slash == NULL ? name : slash + 1);
-    show_cell(s, (double)all.jars);
-    show_cell(s, r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN);
-    show_cell(s, jl_volume_l(all.spirit, JL_STRENGTH_C));
-    show_cell(s, jl_spirit_strength_pct(all.spirit));
-    show_cell(s, jl_pure_alcohol_l(all.spirit));
-    show_cell(s, jl_pure_alcohol_l(jl_run_tally(run)->of[JL_HEARTS].spirit));
-    show_cell(s, r->recovery_pct);
-    show_cell(s, r->missing_l);
+    show_cells(s,
+               CELLS(V(name), V(slash == NULL ? name : slash + 1), V((double)all.jars),
+                     V(r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN), V_AMOUNT(all.spirit),
+                     V(jl_pure_alcohol_l(jl_run_tally(run)->of[JL_HEARTS].spirit)),
+                     V(r->recovery_pct), V(r->missing_l)));
 }
 
 static int add_log(const char *path, inputs *in, show *s) {
@@ -636,9 +589,7 @@ int command_tally(int argc, const char **argv) {
             a.exit_status =
                 rest ? tally_rest(&a, file, json != 0) : answer(&a, &in, totals != 0, json != 0);
     }
-    int exit_status = a.exit_status;
     uncertainty_free(&in.u);
     free(in.parts);
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

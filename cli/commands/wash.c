@@ -472,7 +472,5 @@ int command_wash(int argc, const char **argv) {
                                             a.rest[1]);
     if (a.exit_status == 0 && a.rest != NULL) a.exit_status = answer(&w, a.rest[0], &u);
     uncertainty_free(&u);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -199,7 +199,7 @@ bool args_read(args *a, int argc, const char **argv, const struct poptOption *ta
     return args_finish(a);
 }
 
-void args_close(args *a) {
+int args_close(args *a) {
     poptFreeContext(a->context);
     for (struct poptOption *o = a->table; o->longName != NULL; o++) {
         if (o->argInfo == POPT_ARG_STRING) {
@@ -214,6 +214,7 @@ void args_close(args *a) {
     free(a->own_help);
     free(a->first);
     free(a->table);
+    return a->exit_status;
 }
 
 /* What a quantity of a kind can be at all. */

@@ -54,8 +54,8 @@ bool args_finish(args *a);
  * to end with args->exit_status. */
 bool args_once(args *a, const struct poptOption *option);
 
-/* Frees everything, the strings in the option places too. */
-void args_close(args *a);
+/* Frees everything, the strings in the option places too. Returns the exit status. */
+int args_close(args *a);
 
 /* Reads a quantity from an option or an argument; says what is wrong and returns the exit status,
  * or 0. name is what the message calls it: "--at", "the reading". */

@@ -168,11 +168,8 @@ static void numbers_that_follow_each_other_are_ranges(void) {
     static const column ONE[] = {{"jars", "jars", "", 0, 0, COLUMN_WORDS}};
     static const uint32_t SOME[] = {7, 2, 1, 3, 10, 9};
     struct table *t = table_new(ONE, 1);
-    table_add_numbers(t, SOME, sizeof SOME / sizeof SOME[0]);
-    table_add_numbers(t, NULL, 0);
-    table_add_range(t, 3, 5);
-    table_add_range(t, 0xffffffff, 0xffffffff);
-    table_add_range(t, 2, 1);
+    table_row(t, CELLS(v_numbers(SOME, sizeof SOME / sizeof SOME[0]), v_numbers(NULL, 0),
+                       v_range(3, 5), v_range(0xffffffff, 0xffffffff), v_range(2, 1)));
     check_text(t, table_text_rows, "jars\n1-3, 7, 9-10\n\n3-5\n4294967295\n\n");
     check_text(t, table_json_rows,
                "\n{\"jars\":[1,2,3,7,9,10]},\n{\"jars\":[]},\n{\"jars\":[3,4,5]},"

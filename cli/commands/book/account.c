@@ -353,7 +353,5 @@ int command_account(int argc, const char **argv) {
                   "A period's account: opening, what came, what went, closing; with its run logs "
                   "also\nwhat distilling made of what was charged"))
         a.exit_status = run_account(&a, &w);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -58,7 +58,5 @@ int command_book(int argc, const char **argv) {
                   "Writes one entry into the book of the house: vessel, opening, received, "
                   "collected,\ncharged, moved, water, bottled, removed, gauged, lost, cancelled."))
         a.exit_status = run_book(&a, &o, json != 0);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -163,7 +163,5 @@ int command_stock(int argc, const char **argv) {
                   "What every vessel and every lot of bottles holds"))
         a.exit_status = a.count == 1 ? run_stock(a.rest[0], time, json != 0)
                                      : fail(EXIT_USAGE, "expected one book, as house.csv");
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -111,22 +111,14 @@ static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar) {
     char clock[24];
     double so_far_l = jl_pure_alcohol_l(jar->so_far);
     clock_text(jar->elapsed_s, clock, sizeof clock);
-    show_cell(s, (double)jar->number);
-    show_cell_text(s, name_of(jar->fraction));
-    show_cell(s, jl_volume_l(jar->spirit, JL_STRENGTH_C));
-    show_cell(s, jl_spirit_strength_pct(jar->spirit));
-    show_cell(s, jl_volume_l(jar->so_far, JL_STRENGTH_C));
-    show_cell(s, jl_spirit_strength_pct(jar->so_far));
-    show_cell(s, so_far_l);
-    show_cell(s, 100 * so_far_l / jl_pure_alcohol_l(p->charge));
-    show_cell(s, jar->boiler_c);
-    show_cell(s, jar->head_c);
-    show_cell_text(s, clock);
-    show_cell(s, jar->elapsed_s);
-    show_cell(s, jl_pure_alcohol_l(jar->spirit));
-    show_cell(s, jar->spout_pct);
-    show_cell(s, jl_volume_l(jar->spirit, p->settings.still.spout_c));
-    show_cell(s, jar->reflux_ratio);
+    show_cells(
+        s, CELLS(V((double)jar->number), V(name_of(jar->fraction)),
+                 V(jl_volume_l(jar->spirit, JL_STRENGTH_C)), V(jl_spirit_strength_pct(jar->spirit)),
+                 V(jl_volume_l(jar->so_far, JL_STRENGTH_C)), V(jl_spirit_strength_pct(jar->so_far)),
+                 V(so_far_l), V(100 * so_far_l / jl_pure_alcohol_l(p->charge)), V(jar->boiler_c),
+                 V(jar->head_c), V(clock), V(jar->elapsed_s), V(jl_pure_alcohol_l(jar->spirit)),
+                 V(jar->spout_pct), V(jl_volume_l(jar->spirit, p->settings.still.spout_c)),
+                 V(jar->reflux_ratio)));
 }
 
 static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
@@ -172,12 +164,8 @@ static void show_spirit(show *s, const char *key, const char *label, jl_spirit s
 static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_spirit spirit,
                           const jar_range *span) {
     double alcohol_l = jl_pure_alcohol_l(spirit);
-    show_cell_text(s, name_of(fraction));
-    show_cell_range(s, (uint32_t)span->first, (uint32_t)span->last);
-    show_cell(s, jl_volume_l(spirit, JL_STRENGTH_C));
-    show_cell(s, jl_spirit_strength_pct(spirit));
-    show_cell(s, alcohol_l);
-    show_cell(s, 100 * alcohol_l / jl_pure_alcohol_l(p->charge));
+    show_cells(s, CELLS(V(name_of(fraction)), v_range((uint32_t)span->first, (uint32_t)span->last),
+                        V_AMOUNT(spirit), V(100 * alcohol_l / jl_pure_alcohol_l(p->charge))));
 }
 
 static void show_fractions(show *s, const planned *p, const jl_forecast_jars *all) {
@@ -307,9 +295,7 @@ static void show_shares(show *s, const jl_congener_share shares[JL_CONGENER_FAMI
         share_text(most, high);
         bool same = strcmp(low, high) == 0;
         snprintf(text, sizeof text, "%s%s%s", same ? "" : low, same ? "" : "-", high);
-        show_cell_text(s, text);
-        show_cell(s, least);
-        show_cell(s, most);
+        show_cells(s, CELLS(V(text), V(least), V(most)));
     }
 }
 
@@ -341,8 +327,7 @@ static int show_congeners(show *s, const planned *p) {
     show_table(s, "congeners", columns, CONGENER_COLUMNS);
     while ((status = jl_forecast_next(run, &jar)) == JL_OK && !show_stuck(s)) {
         jl_forecast_congeners(run, in_jar, left);
-        show_cell(s, (double)jar.number);
-        show_cell_text(s, name_of(jar.fraction));
+        show_cells(s, CELLS(V((double)jar.number), V(name_of(jar.fraction))));
         show_shares(s, in_jar);
     }
     jl_forecast_congeners(run, in_jar, left);

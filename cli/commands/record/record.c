@@ -256,7 +256,5 @@ int command_record(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "RUN.csv [VOLUME READING TEMP]",
                   "Writes down one jar: RUN.csv 500ml 72.5% 24C. Without one it asks for them."))
         a.exit_status = run_record(&o, &a);
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -93,21 +93,19 @@ static void cell_reading(struct table *t, const jl_jar *jar) {
 }
 
 static void cells_collected(struct table *t, const jl_jar *jar) {
-    table_add_number(t, jl_volume_l(jar->so_far, JL_STRENGTH_C));
-    table_add_number(t, jl_pure_alcohol_l(jar->so_far));
-    table_add_number(t, jar->head_c);
+    table_row(t, CELLS(V(jl_volume_l(jar->so_far, JL_STRENGTH_C)),
+                       V(jl_pure_alcohol_l(jar->so_far)), V(jar->head_c)));
 }
 
 static void one_jar(const jl_jar *jar, struct table *t) {
     table_add_number(t, (double)jar->number);
     cell_time(t, jar);
     cell_reading(t, jar);
-    table_add_number(t, jar->temp_c);
-    table_add_number(t, jl_volume_l(jar->spirit, JL_STRENGTH_C));
-    table_add_number(t, jl_spirit_strength_pct(jar->spirit));
+    table_row(t, CELLS(V(jar->temp_c), V(jl_volume_l(jar->spirit, JL_STRENGTH_C)),
+                       V(jl_spirit_strength_pct(jar->spirit))));
     cells_collected(t, jar);
-    table_add_text(t, jl_fraction_name(jar->fraction));
-    table_add_text(t, jar->note_length > 0 ? jar->note : NULL);
+    table_row(
+        t, CELLS(V(jl_fraction_name(jar->fraction)), V(jar->note_length > 0 ? jar->note : NULL)));
 }
 
 /* Volumes added, strengths as blended; what is one jar's alone stays out. */
@@ -123,11 +121,9 @@ static void several_jars(const jl_jar *jars, size_t count, struct table *t) {
     }
     table_add_print(t, "%" PRIu32 "-%" PRIu32, jars[0].number, last->number);
     for (int i = 0; i < 3; i++) table_add_text(t, NULL);
-    table_add_number(t, volume_l);
-    table_add_number(t, jl_spirit_strength_pct(all));
+    table_row(t, CELLS(V(volume_l), V(jl_spirit_strength_pct(all))));
     cells_collected(t, last);
-    table_add_text(t, mixed ? "several" : jl_fraction_name(jars[0].fraction));
-    table_add_text(t, NULL);
+    table_row(t, CELLS(V(mixed ? "several" : jl_fraction_name(jars[0].fraction)), V_MISSING));
 }
 
 static void report_jars(const run_picture *run, size_t most, report *r) {
@@ -152,44 +148,22 @@ static void report_jars(const run_picture *run, size_t most, report *r) {
 /* ---- Fractions ---- */
 
 static const column FRACTION_COLUMNS[] = {
-    {NULL, "", "", 0, 0, COLUMN_WORDS},          {NULL, "jars", "", 0, 0, COLUMN_WORDS},
-    {NULL, "volume", "l", 0, 3, COLUMN_NUMBERS}, {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
-    {NULL, "pure", "l", 0, 3, COLUMN_NUMBERS},   {NULL, "of it", "%", 0, 1, COLUMN_NUMBERS},
+    {NULL, "", "", 0, 0, COLUMN_WORDS},
+    {NULL, "jars", "", 0, 0, COLUMN_WORDS},
+    {NULL, NULL, "", 0, 0, COLUMN_NUMBERS},
+    {NULL, "volume", "l", 0, 3, COLUMN_NUMBERS},
+    {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
+    {NULL, "pure", "l", 0, 3, COLUMN_NUMBERS},
+    {NULL, "of it", "%", 0, 1, COLUMN_NUMBERS},
 };
 
-static void add_numbers(struct table *t, const run_picture *p, jl_fraction fraction) {
-    uint32_t *numbers = need(calloc(p->count + 1, sizeof *numbers));
-    size_t count = 0;
-    for (size_t i = 0; i < p->count; i++)
-        if (p->jars[i].fraction == fraction) numbers[count++] = p->jars[i].number;
-    table_add_numbers(t, numbers, count);
-    free(numbers);
-}
-
-static void add_total(struct table *t, jl_total total, double all_pure_l) {
-    double pure_l = jl_pure_alcohol_l(total.spirit);
-    table_add_number(t, jl_volume_l(total.spirit, JL_STRENGTH_C));
-    table_add_number(t, jl_spirit_strength_pct(total.spirit));
-    table_add_number(t, pure_l);
-    table_add_number(t, 100 * pure_l / all_pure_l);
-}
-
 static void fill_fractions(const run_picture *run, report *r) {
-    static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
-    jl_total all = jl_tally_sum(jl_run_tally(run->run), JL_OF_ALL);
-    double all_pure_l = jl_pure_alcohol_l(all.spirit);
+    const jl_tally *tally = jl_run_tally(run->run);
+    jl_spirit all = jl_tally_sum(tally, JL_OF_ALL).spirit;
     struct table *t = report_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
                                    sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
-    for (size_t i = 0; i < JL_FRACTIONS; i++) {
-        jl_total total = jl_run_tally(run->run)->of[ORDER[i]];
-        if (total.jars == 0) continue;
-        table_add_text(t, jl_fraction_name(ORDER[i]));
-        add_numbers(t, run, ORDER[i]);
-        add_total(t, total, all_pure_l);
-    }
-    table_add_text(t, "all");
-    table_add_text(t, NULL);
-    add_total(t, all, all_pure_l);
+    fraction_rows(t, tally, run->jars, run->count, NULL);
+    table_row(t, CELLS(V("all"), V_MISSING, V_MISSING, V_AMOUNT(all), V(100)));
 }
 
 /* ---- Balance ---- */
@@ -201,9 +175,7 @@ static const column PAIRS[] = {
 };
 
 static void pair(struct table *t, const char *label, double value, int decimals, const char *unit) {
-    table_add_text(t, label);
-    table_add_number_with(t, value, decimals);
-    table_add_text(t, unit);
+    table_row(t, CELLS(V(label), v_with(value, decimals), V(unit)));
 }
 
 static void fill_balance(const run_picture *run, report *r) {
@@ -776,7 +748,5 @@ int command_report(int argc, const char **argv) {
                   "A run on one page: facts, chart, jars, fractions, balance, dilution"))
         a.exit_status = a.count == 1 ? answer(&w, a.rest[0])
                                      : fail(EXIT_USAGE, "expected one run log, as run.csv");
-    int exit_status = a.exit_status;
-    args_close(&a);
-    return exit_status;
+    return args_close(&a);
 }

@@ -160,12 +160,9 @@ static void show_readings(show *s, const judged_log *log) {
         char text[MOMENT_BYTES], full[JL_TIME_BYTES] = "";
         write_moment(row->time, text);
         jl_time_write(row->time, full, sizeof full);
-        show_cell_text(s, text);
-        show_cell_text(s, full);
-        show_cell(s, (double)(row->time.unix_s - first_s) / DAY_S);
-        show_cell(s, row->temp_c);
-        show_cell(s, row->sg);
-        show_cell(s, i == 0 ? NAN : row->sg - log->readings[i - 1].sg);
+        show_cells(s, CELLS(V(text), V(full), V((double)(row->time.unix_s - first_s) / DAY_S),
+                            V(row->temp_c), V(row->sg),
+                            V(i == 0 ? NAN : row->sg - log->readings[i - 1].sg)));
     }
 }
 
@@ -206,13 +203,8 @@ static void show_step(show *s, const jl_wash_step *step, jl_time now) {
     write_moment(step->ends, ends);
     clock_write(step->begins, begins_full);
     clock_write(step->ends, ends_full);
-    show_cell_text(s, step->name);
-    show_cell_text(s, begins);
-    show_cell_text(s, begins_full);
-    show_cell(s, step->duration_s / 3600);
-    show_cell_text(s, ends);
-    show_cell_text(s, ends_full);
-    show_cell_text(s, STATES[jl_wash_step_state(step, now)]);
+    show_cells(s, CELLS(V(step->name), V(begins), V(begins_full), V(step->duration_s / 3600),
+                        V(ends), V(ends_full), V(STATES[jl_wash_step_state(step, now)])));
 }
 
 static void note_not_logged(show *s, const judged_log *log) {
