@@ -182,9 +182,7 @@ static void text_heading(show *s, const char *text) {
 }
 
 static void text_table(show *s, struct table *t) {
-    bool any = false;
-    for (size_t i = 0; i < table_columns(t); i++) any = any || table_column(t, i)->title != NULL;
-    if (any && !s->table_written) blank_line(s);
+    if (table_columns(t) > 0 && !s->table_written) blank_line(s);
     table_text_rows(t, stdout);
 }
 

@@ -227,11 +227,15 @@ bool table_row_whole(const struct table *t) {
 }
 
 size_t table_columns(const struct table *t) {
-    return t->columns_count;
+    return t->shown_count;
+}
+
+static set_column *shown_column(const struct table *t, size_t at) {
+    return &t->columns[t->shown[at]];
 }
 
 const column *table_column(const struct table *t, size_t at) {
-    return &t->columns[at].is;
+    return &shown_column(t, at)->is;
 }
 
 int table_head_lines(const struct table *t) {
@@ -239,7 +243,7 @@ int table_head_lines(const struct table *t) {
 }
 
 const char *table_head(const struct table *t, size_t at, int line) {
-    const set_column *c = &t->columns[at];
+    const set_column *c = shown_column(t, at);
     if (line >= t->title_lines) return c->is.unit;
     int before = line - (t->title_lines - c->title_lines);
     const char *title = c->titles;
@@ -253,18 +257,16 @@ static cell cell_at(const struct table *t, size_t row, size_t at) {
     return (cell){t->values[place], t->forms[place]};
 }
 
-static const char *write_number(double value, int decimals, const char *missing,
-                                char buffer[CELL_BYTES]) {
-    return jl_decimal_write(value, decimals, buffer, CELL_BYTES) == JL_OK ? buffer : missing;
+static const char *cell_text(cell c, const char *missing, char buffer[CELL_BYTES]) {
+    if (c.form == TRUTH) return c.is.number != 0 ? "yes" : "no";
+    if (c.form == RANGES) return c.is.ranges->text;
+    if (c.form == TEXT) return c.is.text == NULL ? missing : c.is.text;
+    return jl_decimal_write(c.is.number, c.form, buffer, CELL_BYTES) == JL_OK ? buffer : missing;
 }
 
 const char *table_cell(const struct table *t, size_t row, size_t at, const char *missing,
                        char buffer[CELL_BYTES]) {
-    cell c = cell_at(t, row, at);
-    if (c.form == TRUTH) return c.is.number != 0 ? "yes" : "no";
-    if (c.form == RANGES) return c.is.ranges->text;
-    if (c.form == TEXT) return c.is.text == NULL ? missing : c.is.text;
-    return write_number(c.is.number, c.form, missing, buffer);
+    return cell_text(cell_at(t, row, t->shown[at]), missing, buffer);
 }
 
 /* ---- Text ---- */
@@ -306,7 +308,7 @@ static piece note_line(const char *text, int width, size_t turn) {
 /* What a row shows of a column in its first line, or in a further one. */
 static piece piece_at(struct table *t, size_t row, size_t at, size_t turn,
                       char buffer[CELL_BYTES]) {
-    const set_column *c = &t->columns[at];
+    const set_column *c = shown_column(t, at);
     const char *text = table_cell(t, row, at, "-", buffer);
     if (text == buffer) {
         int width = turn == 0 ? (int)strlen(text) : 0;
@@ -321,24 +323,23 @@ static piece piece_at(struct table *t, size_t row, size_t at, size_t turn,
 static int room_for_notes(const struct table *t, const set_column *notes) {
     int used = 0;
     for (size_t i = 0; i < t->shown_count; i++)
-        if (&t->columns[t->shown[i]] != notes) used += t->columns[t->shown[i]].width + GAP;
+        if (shown_column(t, i) != notes) used += shown_column(t, i)->width + GAP;
     return wider(NOTES_LEAST, PAGE - used);
 }
 
 static void measure(struct table *t) {
     char buffer[CELL_BYTES];
     for (size_t i = 0; i < t->shown_count; i++) {
-        set_column *c = &t->columns[t->shown[i]];
+        set_column *c = shown_column(t, i);
         c->width = wider(c->width, c->is.width);
         for (int line = 0; line < table_head_lines(t); line++)
-            c->width =
-                wider(c->width, text_width(kept_on_screen(t, table_head(t, t->shown[i], line))));
+            c->width = wider(c->width, text_width(kept_on_screen(t, table_head(t, i, line))));
         if (c->is.kind == COLUMN_NOTES || (c->is.kind == COLUMN_WORDS && c->is.width > 0)) continue;
         for (size_t row = 0; row < table_rows(t); row++)
-            c->width = wider(c->width, piece_at(t, row, t->shown[i], 0, buffer).width);
+            c->width = wider(c->width, piece_at(t, row, i, 0, buffer).width);
     }
     for (size_t i = 0; i < t->shown_count; i++) {
-        set_column *c = &t->columns[t->shown[i]];
+        set_column *c = shown_column(t, i);
         if (c->is.kind == COLUMN_NOTES && c->is.width == 0) c->width = room_for_notes(t, c);
     }
 }
@@ -367,16 +368,25 @@ static bool note_goes_on(const set_column *c, piece p) {
     return c->is.kind == COLUMN_NOTES && p.text[p.bytes] != '\0';
 }
 
-/* Some columns of one row, in as many lines as its notes need. */
-static void put_row(struct table *t, size_t row, const size_t *columns, size_t count, FILE *to) {
+/* The columns that stand beside each other: the first, and others that follow each other. */
+typedef struct block {
+    size_t from, to;
+} block;
+
+static size_t after(block b, size_t at) {
+    return at == 0 ? b.from : at + 1;
+}
+
+/* In as many lines as its notes need. */
+static void put_row(struct table *t, size_t row, block b, FILE *to) {
     char buffer[CELL_BYTES];
     bool more = true;
     for (size_t turn = 0; more; turn++) {
         line l = {.to = to};
         more = false;
-        for (size_t i = 0; i < count; i++) {
-            const set_column *c = &t->columns[columns[i]];
-            piece p = piece_at(t, row, columns[i], turn, buffer);
+        for (size_t i = 0; i < b.to; i = after(b, i)) {
+            const set_column *c = shown_column(t, i);
+            piece p = piece_at(t, row, i, turn, buffer);
             put_piece(&l, c, p);
             more = more || note_goes_on(c, p);
         }
@@ -384,47 +394,44 @@ static void put_row(struct table *t, size_t row, const size_t *columns, size_t c
     }
 }
 
-static void put_head(struct table *t, const size_t *columns, size_t count, FILE *to) {
+static void put_head(struct table *t, block b, FILE *to) {
     for (int at = 0; at < table_head_lines(t); at++) {
         line l = {.to = to};
-        for (size_t i = 0; i < count; i++)
-            put_piece(&l, &t->columns[columns[i]],
-                      fit(kept_on_screen(t, table_head(t, columns[i], at)), 0));
+        for (size_t i = 0; i < b.to; i = after(b, i))
+            put_piece(&l, shown_column(t, i), fit(kept_on_screen(t, table_head(t, i, at)), 0));
         fputc_unlocked('\n', to);
     }
 }
 
 void table_text_rows(struct table *t, FILE *to) {
+    const block all = {1, t->shown_count};
     if (table_rows(t) == 0 || t->shown_count == 0) return;
     measure(t);
-    if (!t->headed) put_head(t, t->shown, t->shown_count, to);
+    if (!t->headed) put_head(t, all, to);
     t->headed = true;
-    for (size_t row = 0; row < table_rows(t); row++) put_row(t, row, t->shown, t->shown_count, to);
+    for (size_t row = 0; row < table_rows(t); row++) put_row(t, row, all, to);
 }
 
-/* The first column, and from next on what fits beside it: one more at least. Returns how many. */
-static size_t columns_of_block(const struct table *t, size_t *next, size_t *columns) {
-    size_t count = 1;
-    int used = t->columns[t->shown[0]].width;
-    columns[0] = t->shown[0];
-    for (; *next < t->shown_count; ++*next) {
-        used += GAP + t->columns[t->shown[*next]].width;
-        if (count > 1 && used > PAGE) break;
-        columns[count++] = t->shown[*next];
+/* From a column on what fits beside the first: one at least. */
+static block block_from(const struct table *t, size_t from) {
+    block b = {from, from};
+    int used = shown_column(t, 0)->width;
+    for (; b.to < t->shown_count; b.to++) {
+        used += GAP + shown_column(t, b.to)->width;
+        if (b.to > from && used > PAGE) break;
     }
-    return count;
+    return b;
 }
 
 void table_text_blocks(struct table *t, FILE *to) {
-    size_t *columns = need(calloc(t->shown_count + 1, sizeof *columns)), next = 1;
+    block b = {1, 1};
     measure(t);
     do {
-        size_t count = columns_of_block(t, &next, columns);
+        b = block_from(t, b.to);
         fputc('\n', to);
-        put_head(t, columns, count, to);
-        for (size_t row = 0; row < table_rows(t); row++) put_row(t, row, columns, count, to);
-    } while (next < t->shown_count);
-    free(columns);
+        put_head(t, b, to);
+        for (size_t row = 0; row < table_rows(t); row++) put_row(t, row, b, to);
+    } while (b.to < t->shown_count);
 }
 
 /* ---- JSON and CSV ---- */
@@ -487,10 +494,8 @@ void table_csv(const struct table *t, FILE *to) {
             if (t->columns[i].is.key == NULL) continue;
             cell c = cell_at(t, row, i);
             fputs(between, to);
-            csv_text(c.form < TEXT
-                         ? write_number(c.is.number, t->columns[i].csv_decimals, "", buffer)
-                         : table_cell(t, row, i, "", buffer),
-                     to);
+            if (c.form < TEXT) c.form = (unsigned char)t->columns[i].csv_decimals;
+            csv_text(cell_text(c, "", buffer), to);
             between = ",";
         }
         fputs("\r\n", to);

@@ -101,7 +101,7 @@ void table_add_print(struct table *t, const char *format, ...)
 
 size_t table_rows(const struct table *t); /* whole ones */
 bool table_row_whole(const struct table *t);
-size_t table_columns(const struct table *t);
+size_t table_columns(const struct table *t); /* those for people, also below */
 const column *table_column(const struct table *t, size_t at);
 
 /* Lines of the head: 0 where no column for people has a title. What a column has in one: its title
