@@ -1911,7 +1911,8 @@ typedef struct jl_check {
  * Given:    d: mass fractions 0 to 1; mixed: what went in; found_mass_fraction: above 0 to 1
  *           (jl_reading_to_mass_fraction)
  * Returned: *check
- * Errors:   JL_NO (no amount of what is to be added brings it to the target); JL_RANGE
+ * Errors:   JL_NO (no mix of the two has the strength found, or no amount of what is to be added
+ *           brings it to the target); JL_RANGE
  */
 JL_API jl_status jl_check_mix(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
                               jl_check *check);

@@ -23,7 +23,8 @@ enum {
     ADD_WATER = SPIRIT + 3,
     ADD_WEAKER = ADD_WATER + 3,
     ADD_STRONGER = ADD_WEAKER + 3,
-    FOUND = ADD_STRONGER + 3,
+    IN_HAND = ADD_STRONGER + 3,
+    FOUND = IN_HAND + 3,
     TARGET,
     STRENGTH,
     VOLUME,
@@ -49,6 +50,9 @@ static const figure LIST[FIGURES] = {
     MEASURED_OUT(ADD_WATER, "water"),
     MEASURED_OUT(ADD_WEAKER, "addition"),
     MEASURED_OUT(ADD_STRONGER, "mend"),
+    [IN_HAND] = {"volume_l", "", "l", 4},
+    [IN_HAND + 1] = {"strength_pct", "", "% vol", 2},
+    [IN_HAND + 2] = {"pure_alcohol_l", "", "l", 4},
     [FOUND] = {"checked_pct", "Strength found", "% vol", 2, .of = CHECK, .brief = "strength"},
     [TARGET] = {"target_pct", "Strength wanted", "% vol", 2, .of = CHECK},
     [STRENGTH] = {"strength_pct", "Strength", "% vol", 2, .of = PLAN, .brief = "strength",
@@ -72,11 +76,13 @@ static const figure LIST[FIGURES] = {
 /* The words of the command line, read: what is measured, and what is exact. */
 typedef struct plan {
     const char *to_text;
-    jl_dilution d;   /* at the best estimates */
-    double other_c;  /* temperature of what is added */
-    double bottle_l; /* 0: none */
-    int steps;       /* 0: in one go */
+    jl_dilution d;              /* at the best estimates */
+    double raise_mass_fraction; /* of another spirit for what is too weak; NaN: the one in hand */
+    double other_c;             /* temperature of what is added */
+    double bottle_l;            /* 0: none */
+    int steps;                  /* 0: in one go */
     bool make, weaker, check;
+    bool raise;    /* it is too weak before anything is mixed: what is added is the other spirit */
     bool too_weak; /* the check found it so: spirit is to be added */
     jl_alcoholometer instrument;
     jl_spirit spirit, addition; /* as planned; the addition is weighed */
@@ -84,7 +90,8 @@ typedef struct plan {
 
     jl_measured_amount in_hand;
     jl_measured other, added_kg, reading, temp; /* added_kg: as the scale shows it */
-    jl_unit other_unit, reading_unit;
+    jl_measured stronger;
+    jl_unit other_unit, reading_unit, stronger_unit;
 } plan;
 
 static double strength_of(double mass_fraction) {
@@ -156,11 +163,14 @@ static jl_status fill_plan(const plan *p, const parts *in, double *v) {
 static jl_status fill_check(const plan *p, const parts *in, const double *x, double *v) {
     double found;
     jl_check check = {.too_weak = p->too_weak};
-    const jl_dilution d = {jl_mass_fraction(in->spirit), in->other_mass_fraction,
-                           p->d.target_mass_fraction};
+    jl_dilution d = {jl_mass_fraction(in->spirit), p->raise ? 0 : in->other_mass_fraction,
+                     p->d.target_mass_fraction};
+    jl_quantity stronger = {jl_measured_at(&p->stronger, x), p->stronger_unit};
     jl_quantity reading = {jl_measured_at(&p->reading, x), p->reading_unit};
     jl_status status =
         jl_reading_to_mass_fraction(&p->instrument, reading, jl_measured_at(&p->temp, x), &found);
+    if (status == JL_OK && !isnan(p->raise_mass_fraction))
+        status = jl_strength_to_mass_fraction(stronger, &d.strong_mass_fraction);
     if (status == JL_OK)
         status = jl_check_side(&d, jl_blend(in->spirit, in->addition), found, &check);
     if (status != JL_OK) return status;
@@ -180,6 +190,9 @@ static jl_status fill(const double *x, double *v, void *with) {
     jl_status status = parts_at(p, x, &in);
     if (status != JL_OK) return status;
     measure_out(in.spirit, JL_STRENGTH_C, v + SPIRIT);
+    v[IN_HAND] = jl_volume_l(in.spirit, JL_STRENGTH_C);
+    v[IN_HAND + 1] = jl_spirit_strength_pct(in.spirit);
+    v[IN_HAND + 2] = jl_pure_alcohol_l(in.spirit);
     return p->check ? fill_check(p, &in, x, v) : fill_plan(p, &in, v);
 }
 
@@ -191,10 +204,24 @@ static void show_measured_out(show *s, figures *f, const char *heading, size_t a
     show_figures(s, f, at, at + 3);
 }
 
+/* What is added, in its sentences. */
+typedef struct added {
+    const char *heading, *is_added, *which;
+    size_t figures;
+} added;
+
+static const added *added_words(const plan *p) {
+    static const added WATER = {"Water to add", "The water is added", "water", ADD_WATER},
+                       WEAKER = {"Weaker spirit to add", "The weaker spirit is added",
+                                 "a weaker spirit", ADD_WEAKER},
+                       STRONGER = {"Stronger spirit to add", "The stronger spirit is added",
+                                   "a stronger spirit", ADD_STRONGER};
+    return p->raise ? &STRONGER : p->weaker ? &WEAKER : &WATER;
+}
+
 static void assume_addition(show *s, const plan *p) {
     char temp[48];
-    phrase_at(temp, sizeof temp, p->weaker ? "The weaker spirit is added" : "The water is added",
-              p->other_c);
+    phrase_at(temp, sizeof temp, added_words(p)->is_added, p->other_c);
     show_assumption(s, "%s%s.", temp,
                     p->other_c == JL_STRENGTH_C ? " (default; --water-temp changes it)" : "");
     show_assumption(
@@ -225,11 +252,11 @@ static void show_plan(show *s, const plan *p, figures *f) {
     if (p->make) show_measured_out(s, f, "Spirit to take", SPIRIT, JL_STRENGTH_C);
     if (jl_mass_kg(p->addition) == 0)
         show_remark(s, "It has that strength already: nothing is to be added.");
-    show_measured_out(s, f, p->weaker ? "Weaker spirit to add" : "Water to add",
-                      p->weaker ? ADD_WEAKER : ADD_WATER, p->other_c);
+    show_measured_out(s, f, added_words(p)->heading, added_words(p)->figures, p->other_c);
     if (p->steps > 1) show_steps(s, p);
     show_heading(s, "The result, at 20 °C");
     show_figures(s, f, FOUND, TO_ADD);
+    if (!p->make) show_figures_in_line(s, f, "in_hand", "From", IN_HAND, IN_HAND + 3);
     assume_addition(s, p);
     show_note(s,
               "Weigh rather than measure by volume, mix well, let it cool and stand, then take a "
@@ -242,8 +269,11 @@ static void show_check(show *s, const plan *p, figures *f) {
     show_figures(s, f, FOUND, RESULT);
     show_truth(s, "too_weak", p->too_weak);
     if (p->too_weak)
-        show_measured_out(s, f, "Too weak: of the spirit in hand at first, add", ADD_STRONGER,
-                          JL_STRENGTH_C);
+        show_measured_out(s, f,
+                          isnan(p->raise_mass_fraction)
+                              ? "Too weak: of the spirit in hand at first, add"
+                              : "Too weak: of the stronger spirit, add",
+                          ADD_STRONGER, JL_STRENGTH_C);
     else if (p->weaker)
         show_measured_out(s, f, "Of the weaker spirit, add another", ADD_WEAKER, p->other_c);
     else
@@ -260,7 +290,7 @@ static void show_check(show *s, const plan *p, figures *f) {
 
 /* Option texts as popt leaves them. */
 typedef struct words {
-    char *to, *water_temp, *bottle, *steps, *with, *make, *check, *at, *time;
+    char *to, *water_temp, *bottle, *steps, *with, *raise_with, *make, *check, *at, *time;
     setting_options instrument;
     uncertainty_options uncertainties;
     int write, json;
@@ -270,11 +300,12 @@ typedef struct words {
 static int fail_target(const plan *p) {
     double target_pct = strength_of(p->d.target_mass_fraction);
     if (p->d.target_mass_fraction > p->d.strong_mass_fraction)
-        return fail(EXIT_NO,
-                    "--to %s is %.2f %% vol and the spirit in hand has %.2f %% vol at 20 °C: "
-                    "adding %s can only make it weaker",
-                    p->to_text, target_pct, strength_of(p->d.strong_mass_fraction),
-                    p->weaker ? "a weaker spirit" : "water");
+        return fail(
+            EXIT_NO,
+            "--to %s is %.2f %% vol and the spirit in hand has %.2f %% vol at 20 °C: "
+            "adding %s can only make it weaker. --raise-with 72%% gives how much of another "
+            "spirit makes it stronger",
+            p->to_text, target_pct, strength_of(p->d.strong_mass_fraction), added_words(p)->which);
     return fail(EXIT_NO,
                 "--to %s is %.2f %% vol, not above the %.2f %% vol of what is added: no amount of "
                 "it is enough",
@@ -291,12 +322,25 @@ static int read_steps(const char *text, int *steps) {
     return 0;
 }
 
+/* Another spirit, for what is too weak. */
+static int read_stronger(const words *w, plan *p) {
+    p->raise_mass_fraction = NAN;
+    if (w->raise_with == NULL) return 0;
+    if (w->with != NULL && w->check == NULL)
+        return fail(EXIT_USAGE, "expected one of --with and --raise-with");
+    int bad = arg_strength("--raise-with", w->raise_with, &p->raise_mass_fraction);
+    if (bad != 0 || p->raise_mass_fraction > p->d.target_mass_fraction) return bad;
+    return fail(EXIT_NO, "--raise-with %s is not above --to %s: no amount of it is enough",
+                w->raise_with, w->to);
+}
+
 static int read_plan(const words *w, plan *p) {
     if (w->to == NULL)
         return fail(EXIT_USAGE, "--to is missing; expected the strength wanted, as --to 40%%");
     int bad = arg_strength("--to", w->to, &p->d.target_mass_fraction);
     if (bad == 0 && w->with != NULL)
         bad = arg_strength("--with", w->with, &p->d.other_mass_fraction);
+    if (bad == 0) bad = read_stronger(w, p);
     if (bad == 0) bad = arg_value("--water-temp", w->water_temp, JL_TEMPERATURE, &p->other_c);
     if (bad == 0) bad = arg_value("--bottle", w->bottle, JL_VOLUME, &p->bottle_l);
     if (bad == 0) bad = read_steps(w->steps, &p->steps);
@@ -325,6 +369,9 @@ static int read_in_hand(const words *w, const char *what, plan *p, jl_amount *am
     p->spirit = given.spirit;
     p->of = given.part;
     p->d.strong_mass_fraction = jl_mass_fraction(p->spirit);
+    p->raise =
+        !isnan(p->raise_mass_fraction) && p->d.strong_mass_fraction < p->d.target_mass_fraction;
+    if (p->raise) p->d.other_mass_fraction = p->raise_mass_fraction;
     *status =
         jl_bring_to(p->spirit, p->d.other_mass_fraction, p->d.target_mass_fraction, &p->addition);
     return 0;
@@ -357,7 +404,7 @@ static int read_spirit(const words *w, const char *what, plan *p, jl_amount *amo
     int bad = is_amount(what) ? read_in_hand(w, what, p, amount, &status)
                               : read_to_make(w, what, p, amount, &status);
     if (bad != 0) return bad;
-    if (status == JL_OK && p->d.target_mass_fraction > p->d.strong_mass_fraction)
+    if (status == JL_OK && !p->raise && p->d.target_mass_fraction > p->d.strong_mass_fraction)
         status = JL_NO; /* --with a stronger spirit */
     if (status == JL_NO) return fail_target(p);
     return status == JL_OK ? 0 : fail_argument("amount", what, status, "a smaller amount");
@@ -374,12 +421,15 @@ static int read_check(const words *w, plan *p, jl_quantity *reading, double *tem
     jl_status status = jl_reading_to_mass_fraction(&p->instrument, *reading, *temp_c, &found);
     if (status != JL_OK)
         return fail_reading(w->check, w->at, &p->instrument, *reading, *temp_c, status);
-    if (found > p->d.strong_mass_fraction + 1e-9)
+    double low = fmin(p->d.strong_mass_fraction, p->d.other_mass_fraction);
+    double high = fmax(p->d.strong_mass_fraction, p->d.other_mass_fraction);
+    if (found > high + 1e-9 || found < low - 1e-9)
         return fail(
             EXIT_USAGE,
-            "--check %s at %s is %.2f %% vol at 20 °C, more than the %.2f %% vol of what went "
-            "in: look at the reading, and at the amount",
-            w->check, w->at, strength_of(found), strength_of(p->d.strong_mass_fraction));
+            "--check %s at %s is %.2f %% vol at 20 °C, %s than the %.2f %% vol of what went "
+            "in: no mix has that; look at the reading, and at what was mixed",
+            w->check, w->at, strength_of(found), found > high ? "more" : "less",
+            strength_of(found > high ? high : low));
     p->too_weak = found < p->d.target_mass_fraction;
     if (found > 0) return 0;
     return fail_argument("--check", w->check, JL_RANGE,
@@ -397,14 +447,16 @@ static int check_words(const words *w) {
 
 /* All that is measured, in the order in which it is. */
 static void measure(plan *p, jl_measuring *by, jl_amount amount, jl_quantity other,
-                    jl_quantity reading, double temp_c) {
+                    jl_quantity stronger, jl_quantity reading, double temp_c) {
     double scale_kg = jl_scale_kg(p->addition, p->other_c);
     p->in_hand = jl_measure_amount(by, amount, &p->instrument);
-    p->other = p->weaker ? jl_measure_strength(by, other) : (jl_measured){.value = 0};
+    p->other = p->weaker || p->raise ? jl_measure_strength(by, other) : (jl_measured){.value = 0};
     p->other_unit = other.unit;
     p->added_kg =
         scale_kg > 0 ? jl_measure(by, JL_BY_SCALE, scale_kg, 1) : (jl_measured){.value = 0};
     if (!p->check) return;
+    if (!isnan(p->raise_mass_fraction)) p->stronger = jl_measure_strength(by, stronger);
+    p->stronger_unit = stronger.unit;
     p->reading = jl_measure_strength(by, reading);
     p->reading_unit = reading.unit;
     p->temp = jl_measure(by, JL_BY_THERMOMETER, temp_c, 1);
@@ -412,7 +464,7 @@ static void measure(plan *p, jl_measuring *by, jl_amount amount, jl_quantity oth
 
 static int read_all(const words *w, const char *what, jl_measuring *by, plan *p) {
     jl_amount amount;
-    jl_quantity other = {0, JL_UNIT_PCT_VOL}, reading = other;
+    jl_quantity other = {0, JL_UNIT_PCT_VOL}, reading = other, stronger = other;
     double temp_c = JL_STRENGTH_C;
     int bad = arg_instrument(&w->instrument, &p->instrument);
     if (bad == 0) bad = read_plan(w, p);
@@ -421,7 +473,8 @@ static int read_all(const words *w, const char *what, jl_measuring *by, plan *p)
     if (bad == 0) bad = check_words(w);
     if (bad != 0) return bad;
     if (p->weaker) jl_quantity_read(w->with, JL_STRENGTH, &other);
-    measure(p, by, amount, other, reading, temp_c);
+    if (w->raise_with != NULL) jl_quantity_read(w->raise_with, JL_STRENGTH, &stronger);
+    measure(p, by, amount, p->raise ? stronger : other, stronger, reading, temp_c);
     return 0;
 }
 
@@ -505,6 +558,7 @@ static void suggest_check(show *s, const words *w, const plan *p, const char *wh
     next_word(&next, what);
     next_option(&next, "to", w->to);
     next_option(&next, "with", w->with);
+    next_option(&next, "raise-with", w->raise_with);
     next_option(&next, "check", "READING");
     next_option(&next, "at", "TEMPERATURE");
     show_next_command(s, &next);
@@ -564,6 +618,8 @@ int command_dilute(int argc, const char **argv) {
         OPTION("to", &w.to, "STRENGTH", "the strength wanted, at 20 °C"),
         OPTION("water-temp", &w.water_temp, "TEMP", "of the water, for its volume (20C)"),
         OPTION("with", &w.with, "STRENGTH", "add a weaker spirit of this strength, not water"),
+        OPTION("raise-with", &w.raise_with, "STRENGTH",
+               "for what is too weak: add a stronger spirit of this strength"),
         OPTION("make", &w.make, "VOLUME", "with a STRENGTH: the volume wanted at 20 °C"),
         OPTION("bottle", &w.bottle, "VOLUME", "count bottles of this volume"),
         OPTION("steps", &w.steps, "N", "add it in N equal parts"),

@@ -211,6 +211,9 @@ jl_status jl_check_mix(const jl_dilution *d, jl_spirit mixed, double found_mass_
     if (!fraction_ok(d->strong_mass_fraction) || !fraction_ok(d->other_mass_fraction) ||
         !fraction_ok(d->target_mass_fraction))
         return JL_RANGE;
+    if (found_mass_fraction > fmax(d->strong_mass_fraction, d->other_mass_fraction) ||
+        found_mass_fraction < fmin(d->strong_mass_fraction, d->other_mass_fraction))
+        return JL_NO;
     jl_status status = jl_check_side(d, mixed, found_mass_fraction, &found);
     if (status == JL_OK && jl_mass_kg(found.addition) < 0) status = JL_NO;
     if (status == JL_OK) *check = found;
