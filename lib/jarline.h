@@ -946,6 +946,15 @@ typedef struct jl_charge {
  */
 JL_API jl_status jl_charge_loads(const jl_charge_plan *plan, jl_charge *charge);
 
+/* What part of its volume a run takes off, by the forecast of a plain pot and the usual rule to stop:
+ * a third at 9 % vol, less of a weaker wash and more of a stronger one.
+ *
+ * Given:    strength_pct: of the charge, above 0, below 97 % vol
+ * Returned: *share: volumes at 20 °C, 0 to below 1; 0 where a run ends with its first drop
+ * Errors:   JL_RANGE; JL_NUMERIC, JL_MEMORY
+ */
+JL_API jl_status jl_charge_taken_share(double strength_pct, double *share);
+
 /* Filling the boiler by hand. */
 typedef struct jl_lifting {
     double empty_kg; /* the boiler's own mass, 0 or more; NaN: not known */

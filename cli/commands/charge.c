@@ -26,6 +26,7 @@ typedef struct words {
 /* The words, read, and what they come to. */
 typedef struct charging {
     double boiler_l, lift_kg;
+    bool taken_given, lift_given;
     jl_charge_plan plan;
     jl_lifting lifting;
     jl_charge charge;
@@ -33,7 +34,7 @@ typedef struct charging {
 } charging;
 
 /* Common practice, no source, except the fill: see assume. */
-static const double USUAL_FILL = 2.0 / 3, USUAL_TAKEN = 1.0 / 3, USUAL_LIFT_KG = 25;
+static const double USUAL_FILL = 2.0 / 3, USUAL_LIFT_KG = 25;
 
 /* ---- reading ---- */
 
@@ -84,7 +85,7 @@ static int read_mark(const words *w, charging *c) {
 static int read_loads(const words *w, charging *c) {
     double loads = 0;
     c->plan.full = w->full != 0;
-    c->plan.taken_share = USUAL_TAKEN;
+    c->taken_given = w->taken != NULL;
     int bad = arg_value("--taken", w->taken, JL_SHARE, &c->plan.taken_share);
     if (bad == 0) bad = arg_value("--loads", w->loads, JL_NUMBER, &loads);
     if (bad == 0) bad = arg_value("--min-liquid", w->min_liquid, JL_VOLUME, &c->plan.covered_l);
@@ -95,12 +96,19 @@ static int read_loads(const words *w, charging *c) {
     if (w->loads != NULL && !(loads >= 1 && loads <= 1000 && loads == floor(loads)))
         return fail_argument("--loads", w->loads, JL_RANGE, "a whole number from 1 to 1000");
     c->plan.loads = (size_t)loads;
+    /* A wash without alcohol gives nothing. */
+    if (w->taken == NULL && c->plan.strength_pct > 0 &&
+        jl_charge_taken_share(c->plan.strength_pct, &c->plan.taken_share) != JL_OK)
+        return fail(EXIT_USAGE,
+                    "a charge of %.4g %% vol has no forecast; expected --taken, as 33%%",
+                    c->plan.strength_pct);
     return 0;
 }
 
 static int read_lifting(const words *w, charging *c) {
     c->lifting = (jl_lifting){NAN, NAN};
     c->lift_kg = USUAL_LIFT_KG;
+    c->lift_given = w->lift != NULL;
     int bad = arg_value("--carry", w->carry, JL_VOLUME, &c->lifting.carry_l);
     if (bad == 0) bad = arg_value("--empty-mass", w->empty_mass, JL_MASS, &c->lifting.empty_kg);
     if (bad == 0) bad = arg_value("--lift", w->lift, JL_MASS, &c->lift_kg);
@@ -129,10 +137,11 @@ static int refuse_mark(const charging *c, const jl_charge_bounds *b) {
 static int refuse_bare(const charging *c, const jl_charge_bounds *b) {
     double available_l = c->plan.wash_l - c->plan.sediment_l;
     return fail(EXIT_NO,
-                "a load of %.2f l ends at %.2f l when %.3g %% of it is taken off (--taken), and "
+                "a load of %.2f l ends at %.2f l when %.3g %% of it is taken off (%s), and "
                 "%.2f l must cover the element: that needs a load of %.2f l%s",
                 b->load_l, b->load_l * (1 - c->plan.taken_share), 100 * c->plan.taken_share,
-                c->plan.covered_l, b->least_load_l,
+                c->taken_given ? "--taken" : "by the forecast of a plain pot", c->plan.covered_l,
+                b->least_load_l,
                 b->least_load_l > c->plan.mark_l * (1 + 1e-9) ? ", which is above the mark"
                 : c->plan.full && b->load_l >= c->plan.mark_l ? ""
                 : available_l < b->least_load_l               ? ", more wash than there is"
@@ -218,10 +227,9 @@ static void assume(show *s, const words *w, const charging *c) {
         show_assumption(s, "Nothing stays behind as sediment (default; --sediment).");
     if (w->min_liquid == NULL)
         show_assumption(s, "No heating element has to stay covered (default; --min-liquid).");
-    show_assumption(s, "A run takes off %.3g %% of a load's volume%s.", 100 * c->plan.taken_share,
-                    w->taken == NULL
-                        ? " (default: a third; common practice for a strip run, no source; --taken)"
-                        : "");
+    show_assumption(
+        s, "A run takes off %.3g %% of a load's volume%s.", 100 * c->plan.taken_share,
+        w->taken == NULL ? " (by the forecast of a plain pot with the usual stop; --taken)" : "");
     show_assumption(s, "Masses are of ethanol and water of that strength (OIML R 22); what is "
                        "dissolved in the wash adds a little.");
     if (w->empty_mass == NULL)
@@ -232,18 +240,19 @@ static void caution(show *s, const charging *c) {
     bool alone = isnan(c->load.boiler_kg);
     double boiler_kg = alone ? c->load.mass_kg : c->load.boiler_kg;
     if (boiler_kg > c->lift_kg)
-        show_caution(s, "The full boiler is %.0f kg%s, above %.3g kg: fill it where it stands.",
-                     ceil(boiler_kg), alone ? " and its own mass" : "", c->lift_kg);
+        show_caution(s, "The full boiler is %.1f kg%s, above %.3g kg: fill it where it stands.",
+                     boiler_kg, alone ? " and its own mass" : "", c->lift_kg);
     if (c->load.carry_kg > c->lift_kg)
-        show_caution(s, "A carry is %.0f kg, above %.3g kg: take smaller ones.",
-                     ceil(c->load.carry_kg), c->lift_kg);
-    show_caution(
-        s,
-        "%.3g kg is a usual limit for one person's lift at waist height. Less when you hold "
-        "it away from the body, reach, bend, twist or climb (general guidance, from "
-        "memory; --lift). What applies to you, your doctor's or your authority's word, "
-        "goes before it.",
-        c->lift_kg);
+        show_caution(s, "A carry is %.1f kg, above %.3g kg: take smaller ones.", c->load.carry_kg,
+                     c->lift_kg);
+    if (!c->lift_given)
+        show_caution(
+            s,
+            "%.3g kg is a usual limit for one person's lift at waist height. Less when you hold "
+            "it away from the body, reach, bend, twist or climb (general guidance, from "
+            "memory; --lift). What applies to you, your doctor's or your authority's word, "
+            "goes before it.",
+            c->lift_kg);
     show_caution(s, "After a run the boiler and what is in it scald: let it cool. Drain it where "
                     "it stands, and never move it hot.");
     show_caution(
@@ -302,10 +311,10 @@ int command_charge(int argc, const char **argv) {
         OPTION("charge-from", &w.from, "FILE", "the wash, as 'wash -o' wrote it"),
         OPTION("boiler-size", &w.boiler, "VOLUME", "of the boiler, to the brim"),
         OPTION("mark", &w.mark, "VOLUME", "its fill mark"),
-        OPTION("fill", &w.fill, "SHARE", "without a mark: of its volume (67%)"),
+        OPTION("fill", &w.fill, "SHARE", "without a mark: of its volume (2/3)"),
         OPTION("sediment", &w.sediment, "VOLUME", "what stays in the fermenter"),
         OPTION("min-liquid", &w.min_liquid, "VOLUME", "the least that covers a heating element"),
-        OPTION("taken", &w.taken, "SHARE", "of a load's volume that a run takes off (33%)"),
+        OPTION("taken", &w.taken, "SHARE", "of a load's volume that a run takes off (by forecast)"),
         OPTION("loads", &w.loads, "N", "so many loads (as few as the mark allows)"),
         FLAG("full", &w.full, "full loads and a rest, not even ones"),
         OPTION("carry", &w.carry, "VOLUME", "of the vessel that fills the boiler"),

@@ -211,6 +211,7 @@ jl_status jl_check_mix(const jl_dilution *d, jl_spirit mixed, double found_mass_
     if (!fraction_ok(d->strong_mass_fraction) || !fraction_ok(d->other_mass_fraction) ||
         !fraction_ok(d->target_mass_fraction))
         return JL_RANGE;
+    if (!(found_mass_fraction > 0 && found_mass_fraction <= 1)) return JL_RANGE;
     if (found_mass_fraction > fmax(d->strong_mass_fraction, d->other_mass_fraction) ||
         found_mass_fraction < fmin(d->strong_mass_fraction, d->other_mass_fraction))
         return JL_NO;

@@ -86,6 +86,21 @@ jl_status jl_charge_bounds_of(const jl_charge_plan *plan, jl_charge_bounds *boun
     return JL_OK;
 }
 
+jl_status jl_charge_taken_share(double strength_pct, double *share) {
+    const double charge_l = 10;
+    const jl_still still = JL_STILL;
+    const jl_plan plan = JL_PLAN(strength_pct);
+    jl_forecast run = JL_FORECAST;
+    jl_spirit charge;
+    double mass_fraction;
+    jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &mass_fraction);
+    if (status == JL_OK)
+        status = jl_spirit_from_volume(charge_l, mass_fraction, JL_STRENGTH_C, &charge);
+    if (status == JL_OK) status = jl_forecast_run(&still, charge, &plan, &run);
+    if (status == JL_OK) *share = jl_volume_l(run.collected, JL_STRENGTH_C) / charge_l;
+    return status;
+}
+
 static bool is_none_or(double value, bool good) {
     return isnan(value) || good;
 }
