@@ -1,14 +1,15 @@
 #!/bin/sh
 # The house has one order: in lib/ and in cli/ a file uses only files above it in the meson.build of
-# its side, and lib/ uses nothing of cli/. Names each include that points up.
+# its side, and lib/ uses nothing of cli/. Names each include that points up, and each symbol that an
+# object of build/ takes from one below it.
 #
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
-# ./tests/order.sh [FOLDER]    FOLDER: of the tree, this one by default
+# ./tests/order.sh [FOLDER]    FOLDER: of the tree, this one by default; without a build includes alone
 set -eu
 cd "${1:-$(dirname "$0")/..}"
 python3 - <<'PYTHON'
-import os, re, sys
+import glob, os, re, subprocess, sys
 
 def listed(side):
     """Places of the files in the side's meson.build, as NAME without its ending."""
@@ -16,7 +17,15 @@ def listed(side):
     return {name[:-2]: place for place, name in
             enumerate(dict.fromkeys(re.findall(r"'([a-z_/]+\.c)'", text)))}
 
-up, looked = [], 0
+def symbols(objects):
+    """What each object defines for others, and what it takes from them."""
+    lines = subprocess.run(["nm", "-A", *objects], capture_output=True, text=True, check=True)
+    for line in lines.stdout.splitlines():
+        path, _, entry = line.partition(".c.o:")
+        kind, symbol = entry.split()[-2:]
+        yield os.path.basename(path), kind, symbol
+
+up, looked, linked = [], 0, 0
 for side in ("lib", "cli"):
     place = listed(side)
     for folder, _, names in os.walk(side):
@@ -41,8 +50,18 @@ for side in ("lib", "cli"):
                 elif side == "lib" or not os.path.exists(f"lib/{other}.h") and \
                         not os.path.exists(f"reference/{other}.h"):
                     up.append(f"{path}:{number}: {other}.h is not of {side}/")
+    # A header that others share, as jarline.h, hides a use from the includes, but not from the linker.
+    of = {name.replace("/", "_"): name for name in place}
+    objects = glob.glob(f"build/{side}/lib*.a.p/*.c.o")
+    found = [entry for entry in symbols(objects) if entry[0] in of] if objects else []
+    home = {symbol: of[name] for name, kind, symbol in found if kind in "TDRB"}
+    for name, kind, symbol in found:
+        if kind == "U" and symbol in home:
+            linked += 1
+            if place[home[symbol]] > place[of[name]]:
+                up.append(f"{side}/{of[name]}.c: takes {symbol} from {home[symbol]}.c, below it")
 for line in up:
     print(line)
-print(f"order: {looked} includes, {len(up)} of them point up")
+print(f"order: {looked} includes and {linked} links, {len(up)} of them point up")
 sys.exit(1 if up else 0)
 PYTHON

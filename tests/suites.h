@@ -23,7 +23,7 @@
     SUITE(writing) \
     SUITE(alcoholometer) \
     SUITE(spirit) \
-    SUITE(measured) \
+    SUITE(readings) \
     SUITE(equilibrium) \
     SUITE(boildown) \
     SUITE(forecast) \

@@ -6,7 +6,7 @@
 
 #include "answer/show.h"
 #include "keys/settings.h"
-#include "spirit/measured.h"
+#include "uncertainty/readings.h"
 
 /* A setting as a sentence has it: "power 2000 W", "hearts until 60%". */
 void setting_text(const jl_settings *settings, jl_key_id id, char *text, size_t size);

@@ -9,7 +9,7 @@
 
 #include "answer/show.h"
 #include "input/settings.h"
-#include "spirit/measured.h"
+#include "uncertainty/readings.h"
 
 /* A figure of a command. */
 typedef struct figure {

@@ -7,7 +7,7 @@
 
 #include "input/args.h"
 #include "keys/settings.h"
-#include "spirit/measured.h"
+#include "uncertainty/readings.h"
 
 /* The words of the options; NULL where one was not given. */
 typedef struct setting_options {

@@ -2,8 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/run.h"
-#include "spirit/measured.h"
 #include "still/settings.h"
+#include "uncertainty/readings.h"
 
 #include <math.h>
 

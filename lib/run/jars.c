@@ -2,9 +2,9 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jars.h"
-#include "spirit/measured.h"
 #include "text/letters.h"
 #include "text/status.h"
+#include "uncertainty/readings.h"
 
 #include <math.h>
 #include <stdio.h>

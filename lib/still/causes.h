@@ -4,8 +4,8 @@
 #ifndef JARLINE_CAUSES_H
 #define JARLINE_CAUSES_H
 
-#include "spirit/measured.h"
 #include "still/chain.h"
+#include "uncertainty/readings.h"
 
 /* What a forecast depends on beside its charge, as deviations from the still's settings. */
 typedef enum jl_still_input {

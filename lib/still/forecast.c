@@ -104,17 +104,6 @@ static bool charge_ok(jl_spirit charge) {
     return charge.ethanol_kg > 0 && charge.water_kg > 0 && between(jl_mass_kg(charge), 1e-3, 1e6);
 }
 
-jl_cut_rules jl_default_cuts(double strength_pct) {
-    const double strip_below_pct = 20;
-    if (strength_pct < strip_below_pct) return (jl_cut_rules){.tails = {JL_CUT_SPOUT_PCT, 10}};
-    return (jl_cut_rules){
-        .foreshots = {JL_CUT_CHARGE_SHARE, 0.005},
-        .heads = {JL_CUT_CHARGE_SHARE, 0.02},
-        .hearts = {JL_CUT_SPOUT_PCT, 60},
-        .tails = {JL_CUT_SPOUT_PCT, 20},
-    };
-}
-
 /* ---- The column over the boiler ---- */
 
 /* A column's solution may lie beside 0 to 1 by its rounding. */

@@ -4,6 +4,17 @@
 
 #include <stddef.h>
 
+jl_cut_rules jl_default_cuts(double strength_pct) {
+    const double strip_below_pct = 20;
+    if (strength_pct < strip_below_pct) return (jl_cut_rules){.tails = {JL_CUT_SPOUT_PCT, 10}};
+    return (jl_cut_rules){
+        .foreshots = {JL_CUT_CHARGE_SHARE, 0.005},
+        .heads = {JL_CUT_CHARGE_SHARE, 0.02},
+        .hearts = {JL_CUT_SPOUT_PCT, 60},
+        .tails = {JL_CUT_SPOUT_PCT, 20},
+    };
+}
+
 static const struct {
     jl_key_id id;
     size_t place;

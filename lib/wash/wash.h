@@ -4,7 +4,7 @@
 #ifndef JL_WASH_H
 #define JL_WASH_H
 
-#include "spirit/measured.h"
+#include "uncertainty/readings.h"
 
 /* The original extract that belongs to an alcohol content and a real extract (Balling).
  *

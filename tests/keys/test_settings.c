@@ -4,9 +4,9 @@
 #include "check.h"
 #include "given.h"
 #include "keys/facts.h"
-#include "spirit/measured.h"
 #include "still/settings.h"
 #include "suites.h"
+#include "uncertainty/readings.h"
 
 #include <string.h>
 

@@ -4,8 +4,8 @@
  *
  * An instrument's own error is one input of the budget for all that is read with it; its division and
  * its repeatability are new with each reading. */
-#ifndef JL_MEASURED_H
-#define JL_MEASURED_H
+#ifndef JL_READINGS_H
+#define JL_READINGS_H
 
 #include "keys/settings.h"
 #include "uncertainty/budget.h"

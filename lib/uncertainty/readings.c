@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "spirit/measured.h"
+#include "uncertainty/readings.h"
 
 #include <assert.h>
 #include <math.h>

@@ -2,8 +2,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
-#include "spirit/measured.h"
 #include "suites.h"
+#include "uncertainty/readings.h"
 
 enum { READINGS = 2 };
 
@@ -108,7 +108,7 @@ static void a_blend_of_parts_adds_them(void) {
     CHECK_STATUS(jl_measured_blend_at(parts, 2, NULL, &all, &parts_l), JL_UNIT);
 }
 
-CU_TestInfo measured_tests[] = {
+CU_TestInfo readings_tests[] = {
     {"two readings share their instrument's own error",
      two_readings_share_their_instruments_own_error},
     {"a certificate is halved, a repeatability taken as it is",
