@@ -330,6 +330,14 @@ double jl_run_expected_pure_l(const jl_run *run) {
     return run->expected_count == 0 ? NAN : expected_until_l(run, INFINITY);
 }
 
+bool jl_run_to_come(const jl_run *run, double *volume_l, double *pure_l) {
+    if (run->expected_count == 0 || run->recovery.left_stated) return false;
+    double until_l = run->count == 0 ? 0 : run->jars[run->count - 1].until_l;
+    *volume_l = run->expected[run->expected_count - 1].end_l - until_l;
+    *pure_l = jl_run_expected_pure_l(run) - jl_pure_alcohol_l(run->recovery.collected);
+    return *volume_l > 0 && *pure_l > 0;
+}
+
 /* ---- reading ---- */
 
 static void sum_jars(jl_run *run) {

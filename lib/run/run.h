@@ -9,6 +9,10 @@
 /* The jars that count, in the order of the file: the first of them, and how many. */
 const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
 
+/* What was expected beyond its jars: volume and pure alcohol at 20 °C. False where nothing is, or the
+ * run has ended. */
+bool jl_run_to_come(const jl_run *run, double *volume_l, double *pure_l);
+
 /* The columns that its header has. */
 const struct jl_columns *jl_run_columns(const jl_run *run);
 

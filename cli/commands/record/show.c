@@ -68,35 +68,27 @@ void show_recorded_jar(show *s, const jl_run *run, const jl_jar *jar) {
 
 /* ---- the run ---- */
 
-static double expected_l(const jl_run *run) {
-    size_t count;
-    const jl_expected *rows = jl_run_expected(run, &count);
-    return count == 0 ? NAN : rows[count - 1].end_l;
-}
-
 /* In text only where the rest of the run, learnt from three jars or more, does not follow. */
-static void show_to_come(show *s, const jl_run *run, bool rest_follows, double volume_l,
-                         double pure_l) {
-    double volume_to_come_l = expected_l(run) - volume_l;
-    double pure_to_come_l = jl_run_expected_pure_l(run) - pure_l;
-    bool known = volume_to_come_l > 0 && pure_to_come_l > 0 && !jl_run_recovery(run)->left_stated;
-    show_number(s, "to_come_l", known && !rest_follows ? "Still to come by forecast" : NULL,
-                known ? volume_to_come_l : NAN, 3, "l");
-    show_number(s, "to_come_pure_alcohol_l", known && !rest_follows ? "Pure alcohol in that" : NULL,
-                known ? pure_to_come_l : NAN, 3, "l");
+static void show_to_come(show *s, const jl_run *run, bool rest_follows) {
+    double volume_l, pure_l;
+    bool known = jl_run_to_come(run, &volume_l, &pure_l), told = known && !rest_follows;
+    show_number(s, "to_come_l", told ? "Still to come by forecast" : NULL, known ? volume_l : NAN,
+                3, "l");
+    show_number(s, "to_come_pure_alcohol_l", told ? "Pure alcohol in that" : NULL,
+                known ? pure_l : NAN, 3, "l");
 }
 
 /* What is missing is a figure only when the boiler's rest was measured. */
-static void show_recovery(show *s, const jl_recovery *r, double pure_l) {
+static void show_recovery(show *s, const jl_recovery *r) {
     if (!r->charge_stated) return;
-    double charged_l = jl_pure_alcohol_l(r->charge);
-    double left_l = r->left_stated ? jl_pure_alcohol_l(r->left) : 0;
-    show_number(s, "recovery_pct", "Of that charged", 100 * pure_l / charged_l, 1, "%");
+    show_number(s, "recovery_pct", "Of that charged", r->recovery_pct, 1, "%");
     if (r->left_stated) {
-        show_number(s, "left_pure_alcohol_l", "Left in the boiler", left_l, 3, "l");
-        show_number(s, "missing_l", "Missing", charged_l - pure_l - left_l, 3, "l");
+        show_number(s, "left_pure_alcohol_l", "Left in the boiler", jl_pure_alcohol_l(r->left), 3,
+                    "l");
+        show_number(s, "missing_l", "Missing", r->missing_l, 3, "l");
     }
-    if (pure_l + left_l > 1.02 * charged_l) /* more than jug and instrument may be out together */
+    if (r->missing_l <
+        -0.02 * jl_pure_alcohol_l(r->charge)) /* more than jug and instrument may be out together */
         show_warning(
             s,
             "More pure alcohol came out than the log says went in: look at %sthe charge and at "
@@ -119,8 +111,8 @@ void show_run_so_far(show *s, const jl_run *run, bool rest_follows) {
     show_number(s, "strength_pct", any ? "Strength at 20 °C" : NULL,
                 any ? jl_spirit_strength_pct(recovery->collected) : NAN, 2, "% vol");
     show_number(s, "pure_alcohol_l", "Pure alcohol", pure_l, 3, "l");
-    show_recovery(s, recovery, pure_l);
-    show_to_come(s, run, rest_follows && count >= 3 && recovery->charge_stated, volume_l, pure_l);
+    show_recovery(s, recovery);
+    show_to_come(s, run, rest_follows && count >= 3 && recovery->charge_stated);
     show_group_end(s);
 }
 
