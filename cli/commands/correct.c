@@ -221,6 +221,18 @@ static void answer_line(stream *t, const char *line, size_t length) {
     jl_rows_close(rows);
 }
 
+enum { LINE_BYTES_MOST = 4096 };
+
+/* The next line of standard input; false behind the last. Of one that is longer than any
+ * reading only so much is read: *length is then LINE_BYTES_MOST. */
+static bool next_line(char line[LINE_BYTES_MOST], size_t *length) {
+    int c = getc_unlocked(stdin);
+    if (c == EOF) return false;
+    for (*length = 0; c != EOF && c != '\n' && *length < LINE_BYTES_MOST; c = getc_unlocked(stdin))
+        line[(*length)++] = (char)c;
+    return true;
+}
+
 static int correct_stream(const jl_alcoholometer *instrument, const char *usual_temp, bool json) {
     const column columns[] = {
         {"line", "line", "", 6, 0, COLUMN_NUMBERS},
@@ -234,18 +246,21 @@ static int correct_stream(const jl_alcoholometer *instrument, const char *usual_
     stream t = {.in = {.instrument = instrument, .solids_g_100ml = NAN},
                 .usual_temp = usual_temp,
                 .at = WITHOUT_HEADER};
-    char *line = NULL;
-    size_t size = 0;
-    ssize_t length;
+    char line[LINE_BYTES_MOST];
+    size_t length;
+    int failure = 0;
     t.s = show_open(json);
     show_table(t.s, "answers", columns, sizeof columns / sizeof columns[0]);
-    while (!show_stuck(t.s) && (errno = 0, length = getline(&line, &size, stdin)) >= 0) {
+    while (!show_stuck(t.s) && (errno = 0, next_line(line, &length))) {
         t.line++;
-        answer_line(&t, line, (size_t)length);
+        if (length == LINE_BYTES_MOST) {
+            complain(&t, "", JL_RANGE, "a line of less than 4096 bytes");
+            break;
+        }
+        answer_line(&t, line, length);
         show_flush(t.s);
     }
-    int failure = ferror(stdin) ? errno : 0;
-    free(line);
+    if (ferror(stdin)) failure = errno;
     if (failure != 0)
         return show_abandon(t.s, fail(failure == EISDIR ? EXIT_INPUT : EXIT_IO,
                                       "standard input: %s", strerror(failure)));
