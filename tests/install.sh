@@ -80,6 +80,13 @@ for page in jarline $(sed 's/\.1$//' "$scratch/pages") jarline-instruments; do
     [ -z "$warnings" ] || fail "man warns of $page: $warnings"
 done
 
+# Libraries that draw end the process where no room is left: refused before they begin.
+said=$( (ulimit -v 150000; "$command" report examples/spirit-october.csv -o "$scratch/r.pdf") 2>&1)
+[ $? = 71 ] || fail 'a picture without room for it is not refused'
+case $said in *'address space'*) ;; *) fail 'a picture without room is refused otherwise' ;; esac
+said=$( (ulimit -v 8000; "$command" selfcheck) 2>&1)
+[ $? = 1 ] && fail "a selfcheck without memory says that a table fails"
+
 # bash-completion looks up a command's file by the command's name.
 completion=$(find "$scratch" -path '*/bash-completion/completions/jarline')
 # shellcheck disable=SC2016 # for the inner bash

@@ -70,6 +70,8 @@ static int run_checks(const char *const *names, bool details, bool json) {
         check c = CHECKS[i];
         if (!is_wanted(&c, names)) continue;
         check_run(&c);
+        if (strcmp(c.at, jl_status_text(JL_MEMORY)) == 0)
+            return show_abandon(s, fail(EXIT_MEMORY, "%s: out of memory", c.file));
         show_row(s, &c);
         pass = pass && c.pass;
         if (!json && (details || !c.pass)) show_place(s, &c);

@@ -22,7 +22,7 @@ static bool read_number(const char **text, int64_t *number) {
     if (!isdigit((unsigned char)**text)) return false;
     errno = 0;
     long long value = strtoll(*text, &end, 10);
-    if (errno != 0) return false;
+    if (errno != 0 || value > JL_JAR_MOST) return false;
     *number = value;
     *text = end;
     return true;
