@@ -381,7 +381,11 @@ static jl_book_entry book_entry(jl_book_what what, const char *from, const char 
 
 static jl_status account_of(const jl_book *book, digest *d) {
     jl_account account;
-    jl_status status = jl_account_of(book, 0, INT64_MAX, &account);
+    jl_settings bench;
+    jl_settings_begin(&bench);
+    const jl_instruments instruments = jl_settings_to_instruments(&bench);
+    const jl_account_by by = {&instruments, JL_ALCOHOLOMETER};
+    jl_status status = jl_account_of(book, 0, INT64_MAX, by, &account);
     if (status != JL_OK) return status;
     for (int i = 0; i < JL_ACCOUNT_LINES; i++)
         add(d, account.all.of[i].ethanol_kg + account.all.of[i].water_kg);

@@ -139,3 +139,8 @@ int fail_solids(void) {
                 "to 0.6 g in 100 mL (27 CFR 30.32); elsewhere distil a sample, bring it "
                 "back to its volume with water and read that");
 }
+
+const char *phrase_gauged(double gain, double standard) {
+    return fabs(gain) > JL_COVERAGE_K * standard ? "more than the instruments explain"
+                                                 : "no more than the instruments can tell";
+}

@@ -39,4 +39,7 @@ int fail_solids(void);
 /* A gravity that is none, with what was probably meant. */
 int fail_gravity(const char *name, const char *text, jl_status status);
 
+/* What a gauging's gain says beside its standard uncertainty. */
+const char *phrase_gauged(double gain, double standard);
+
 #endif

@@ -101,8 +101,7 @@ static int compare_numbers(const void *a, const void *b) {
     return (*x > *y) - (*x < *y);
 }
 
-/* "3-7 9" */
-static char *write_jars(uint32_t *numbers, size_t count) {
+char *write_jars(uint32_t *numbers, size_t count) {
     char *text = NULL;
     size_t length = 0;
     FILE *to = need(open_memstream(&text, &length));

@@ -28,6 +28,9 @@ bool ranges_read(const char *text, ranges *r);
 bool ranges_have(const ranges *r, int64_t jar);
 void ranges_free(ranges *r);
 
+/* "3-7 9", of numbers that it sorts. To be freed. */
+char *write_jars(uint32_t *numbers, size_t count);
+
 typedef struct file_part {
     char *path;        /* NULL: the text names no part of a file */
     jl_spirit spirit;  /* all of it, mixed */

@@ -118,37 +118,110 @@ static void settle_kinds(jl_account *a) {
             jl_spirit_add(&a->kinds[i].of[JL_ACCOUNT_KIND], a->kinds[i].of[line], SIGN[line]);
 }
 
-static jl_status replay(const jl_book *book, jl_book *then, int64_t since_s, int64_t until_s,
-                        jl_account *a) {
-    size_t n;
-    const jl_book_entry *entries = jl_book_entries(book, &n);
-    jl_book_refusal refusal;
-    jl_status status = JL_OK;
-    size_t i = 0;
-    for (; status == JL_OK && i < n && entries[i].written.unix_s < since_s; i++)
-        status = jl_book_take(then, &entries[i], &refusal);
-    if (status == JL_OK) status = look_at_stock(a, then, JL_ACCOUNT_OPENING);
-    a->first = i;
-    for (; status == JL_OK && i < n && entries[i].written.unix_s < until_s; i++) {
-        const jl_book_entry *e = &entries[i];
-        bool back = e->what == JL_BOOK_CANCELLED;
-        status = jl_book_take(then, e, &refusal);
-        if (status == JL_OK)
-            status = count_entry(a, then, back ? &entries[e->taken_back] : e, back ? -1 : 1);
-    }
-    a->count = i - a->first;
-    return status == JL_OK ? look_at_stock(a, then, JL_ACCOUNT_CLOSING) : status;
+/* The line of what an entry itself came to. */
+static jl_account_line line_of(const jl_book *then, const jl_book_entry *e) {
+    static const jl_account_line LINES[JL_BOOK_WHATS] = {
+        [JL_BOOK_VESSEL] = JL_ACCOUNT_LINES,      [JL_BOOK_OPENING] = JL_ACCOUNT_OPENING,
+        [JL_BOOK_RECEIVED] = JL_ACCOUNT_RECEIVED, [JL_BOOK_COLLECTED] = JL_ACCOUNT_COLLECTED,
+        [JL_BOOK_CHARGED] = JL_ACCOUNT_CHARGED,   [JL_BOOK_MOVED] = JL_ACCOUNT_LINES,
+        [JL_BOOK_WATER] = JL_ACCOUNT_WATER,       [JL_BOOK_BOTTLED] = JL_ACCOUNT_LINES,
+        [JL_BOOK_REMOVED] = JL_ACCOUNT_REMOVED,   [JL_BOOK_CANCELLED] = JL_ACCOUNT_LINES};
+    if (e->what == JL_BOOK_LOST) return line_of_loss(then, e);
+    if (e->what != JL_BOOK_GAUGED) return LINES[e->what];
+    if (e->change.ethanol_kg == 0) return JL_ACCOUNT_LINES; /* as the book had it */
+    return e->change.ethanol_kg < 0 ? line_of_loss(then, e) : JL_ACCOUNT_GAINED;
 }
 
-jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s,
+/* A period while it is replayed. */
+typedef struct period {
+    const jl_book_entry *entries;
+    size_t entry_count;
+    jl_book *then;
+    jl_book_spreads spreads;
+    jl_account *account;
+} period;
+
+static jl_status take(period *p, size_t i) {
+    const jl_book_entry *e = &p->entries[i];
+    const jl_book_entry *of = e->what == JL_BOOK_CANCELLED ? &p->entries[e->taken_back] : NULL;
+    jl_book_refusal refusal;
+    jl_status status = JL_OK;
+    if (p->spreads.by != NULL)
+        status = jl_book_spreads_take(&p->spreads, p->then, e, of, of == NULL ? 0 : e->taken_back);
+    return status == JL_OK ? jl_book_take(p->then, e, &refusal) : status;
+}
+
+static jl_status count_one(period *p, size_t i) {
+    const jl_book_entry *e = &p->entries[i];
+    bool back = e->what == JL_BOOK_CANCELLED;
+    const jl_book_entry *of = back ? &p->entries[e->taken_back] : e;
+    jl_status status = take(p, i);
+    if (status != JL_OK) return status;
+    p->account->lines[i - p->account->first] = line_of(p->then, of);
+    return count_entry(p->account, p->then, of, back ? -1 : 1);
+}
+
+/* The sums of lines that were measured, of which the instruments' own errors add up as they are. */
+static void spread_lines(period *p, const jl_book_spread of[JL_ACCOUNT_LINES]) {
+    for (int line = 0; line < JL_ACCOUNT_LINES; line++)
+        p->account->standard_kg[line] = jl_book_spread_standard_kg(&of[line]);
+}
+
+/* A gauging that was taken back in the same period counts neither way. */
+static jl_status list_gaugings(period *p) {
+    jl_account *a = p->account;
+    jl_book_spread of[JL_ACCOUNT_LINES];
+    memset(of, 0, sizeof of);
+    size_t end = a->first + a->count;
+    for (size_t i = a->first; i < end; i++) {
+        const jl_book_entry *e = &p->entries[i];
+        size_t other = e->taken_back;
+        bool back = e->what == JL_BOOK_CANCELLED;
+        const jl_book_entry *what = back ? &p->entries[other] : e;
+        bool undone = back ? other >= a->first : other < end;
+        if (what->what != JL_BOOK_GAUGED || is_lot(what) || undone) continue;
+        if (!jl_grow(&a->gaugings, a->gauging_count, &a->gauging_room, sizeof *a->gaugings))
+            return JL_MEMORY;
+        const jl_book_spread *spread = &p->spreads.entries[i];
+        a->gaugings[a->gauging_count++] =
+            (jl_account_gauging){i, e->change.ethanol_kg, jl_book_spread_standard_kg(spread)};
+        /* a loss is the gain's negative */
+        jl_account_line line = a->lines[i - a->first];
+        if (line == JL_ACCOUNT_LINES) line = JL_ACCOUNT_GAINED;
+        jl_book_spread_add(&of[line], spread, line == JL_ACCOUNT_GAINED ? 1 : -1);
+    }
+    spread_lines(p, of);
+    return JL_OK;
+}
+
+static jl_status replay(period *p, int64_t since_s, int64_t until_s) {
+    jl_account *a = p->account;
+    jl_status status = JL_OK;
+    size_t i = 0;
+    for (; status == JL_OK && i < p->entry_count && p->entries[i].written.unix_s < since_s; i++)
+        status = take(p, i);
+    if (status == JL_OK) status = look_at_stock(a, p->then, JL_ACCOUNT_OPENING);
+    a->first = i;
+    a->lines = calloc(p->entry_count - i + 1, sizeof *a->lines);
+    if (a->lines == NULL) return JL_MEMORY;
+    for (; status == JL_OK && i < p->entry_count && p->entries[i].written.unix_s < until_s; i++)
+        status = count_one(p, i);
+    a->count = i - a->first;
+    if (status == JL_OK) status = look_at_stock(a, p->then, JL_ACCOUNT_CLOSING);
+    return status == JL_OK && p->spreads.by != NULL ? list_gaugings(p) : status;
+}
+
+jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s, jl_account_by by,
                         jl_account *account) {
     jl_account a = {.all = {.kind = ""}};
-    jl_book *then;
-    jl_status status = jl_book_new(&then);
+    period p = {.spreads = {.by = by.instruments, .instrument = by.scale}, .account = &a};
+    p.entries = jl_book_entries(book, &p.entry_count);
+    jl_status status = jl_book_new(&p.then);
     if (status != JL_OK) return status;
-    status = replay(book, then, since_s, until_s, &a);
+    status = replay(&p, since_s, until_s);
     if (status == JL_OK) settle_kinds(&a);
-    jl_book_free(then);
+    jl_book_free(p.then);
+    jl_book_spreads_free(&p.spreads);
     if (status == JL_OK)
         *account = a;
     else
@@ -159,6 +232,10 @@ jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s,
 void jl_account_free(jl_account *account) {
     free(account->kinds);
     free(account->receivers);
+    free(account->lines);
+    free(account->gaugings);
     account->kinds = NULL;
     account->receivers = NULL;
+    account->lines = NULL;
+    account->gaugings = NULL;
 }

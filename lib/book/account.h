@@ -4,7 +4,7 @@
 #ifndef JL_ACCOUNT_H
 #define JL_ACCOUNT_H
 
-#include "book/book.h"
+#include "book/spread.h"
 
 /* Where what came or went is counted. Gauging finds gains and losses; of losses it is told what they
  * were of: a cask's wood, bottles, anything else that was measured anew. */
@@ -38,20 +38,38 @@ typedef struct jl_account_receiver {
     uint32_t bottles;
 } jl_account_receiver;
 
+/* A vessel measured: the gain that was found, negative where it is a loss, and how far it may be off. */
+typedef struct jl_account_gauging {
+    size_t entry;                /* index in the book */
+    double gain_kg, standard_kg; /* of ethanol */
+} jl_account_gauging;
+
 typedef struct jl_account {
     jl_account_kind all, *kinds;
     size_t kind_count, kind_room;
     jl_account_receiver *receivers;
     size_t receiver_count, receiver_room;
-    size_t first, count; /* the period's entries, by index in the book */
+    size_t first, count;          /* the period's entries, by index in the book */
+    jl_account_line *lines;       /* where each of them counts; JL_ACCOUNT_LINES: nowhere */
+    jl_account_gauging *gaugings; /* those that stand at the period's end */
+    size_t gauging_count, gauging_room;
+    double standard_kg
+        [JL_ACCOUNT_LINES]; /* of the ethanol gained and lost, what was measured; else 0 */
 } jl_account;
+
+/* What the vessels were measured with. */
+typedef struct jl_account_by {
+    const jl_instruments *instruments; /* NULL: how far it may be off is not worked out */
+    jl_alcoholometer scale;            /* of the book's readings */
+} jl_account_by;
 
 /* The account of the entries written from since_s on and before until_s, in seconds since 1970. A
  * closing is the next period's opening to the last bit, and the lines of any split of a period add up
  * to those of the whole. Stock that the book itself opened with counts as opening, whenever it was
  * entered. Receivers are texts of the book.
  * Errors: JL_MEMORY */
-jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s, jl_account *account);
+jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s, jl_account_by by,
+                        jl_account *account);
 
 void jl_account_free(jl_account *account);
 

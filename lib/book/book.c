@@ -419,17 +419,24 @@ static size_t index_of(const jl_book *book, jl_book_number number) {
     return book->entry_count;
 }
 
+const char *jl_book_taken_from(const jl_book_entry *e) {
+    bool in =
+        e->what == JL_BOOK_OPENING || e->what == JL_BOOK_RECEIVED || e->what == JL_BOOK_COLLECTED;
+    return in ? "" : e->from;
+}
+
 static bool same_place(const char *a, const char *b) {
     return *a != '\0' && jl_same_letters(a, b);
 }
 
 /* Whether an entry concerns a vessel or a lot that another one concerns. */
 static bool concern_one(const jl_book_entry *a, const jl_book_entry *b) {
-    const char *lot_a = a->what == JL_BOOK_BOTTLED ? a->lot : lot_name(a->from);
-    const char *lot_b = b->what == JL_BOOK_BOTTLED ? b->lot : lot_name(b->from);
+    const char *from_a = jl_book_taken_from(a), *from_b = jl_book_taken_from(b);
+    const char *lot_a = a->what == JL_BOOK_BOTTLED ? a->lot : lot_name(from_a);
+    const char *lot_b = b->what == JL_BOOK_BOTTLED ? b->lot : lot_name(from_b);
     if (lot_a != NULL && lot_b != NULL && same_place(lot_a, lot_b)) return true;
-    return same_place(a->from, b->from) || same_place(a->from, b->into) ||
-           same_place(a->into, b->from) || same_place(a->into, b->into);
+    return same_place(from_a, from_b) || same_place(from_a, b->into) ||
+           same_place(a->into, from_b) || same_place(a->into, b->into);
 }
 
 static jl_status check_cancelled(const jl_book *book, const jl_book_entry *e, jl_book_refusal *r) {
@@ -473,6 +480,17 @@ static jl_status each_jar(const jl_book_entry *e, jl_status (*each)(void *with, 
         at += strspn(at, " ,");
     }
     return status;
+}
+
+/* JL_NO where it is the one that is looked for. */
+static jl_status is_jar(void *with, const char *key) {
+    return strcmp(strchr(key, '\n') + 1, with) == 0 ? JL_NO : JL_OK;
+}
+
+bool jl_book_collected_jar(const jl_book_entry *entry, uint32_t number) {
+    char text[16];
+    snprintf(text, sizeof text, "%u", (unsigned)number);
+    return entry->what == JL_BOOK_COLLECTED && each_jar(entry, is_jar, text) == JL_NO;
 }
 
 typedef struct jar_look {
@@ -755,11 +773,11 @@ static void take_back(jl_book *book, size_t at) {
     const jl_book_entry *e = &book->entries[at];
     jl_spirit change = e->change;
     jar_look look = {book, NULL};
-    jl_book_vessel *from = *e->from == '\0' ? NULL : vessel_of(book, e->from);
+    jl_book_vessel *from = *jl_book_taken_from(e) == '\0' ? NULL : vessel_of(book, e->from);
     jl_book_vessel *into = *e->into == '\0' ? NULL : vessel_of(book, e->into);
-    jl_book_lot *lot = e->what == JL_BOOK_BOTTLED  ? lot_of(book, e->lot)
-                       : lot_name(e->from) != NULL ? lot_of(book, lot_name(e->from))
-                                                   : NULL;
+    jl_book_lot *lot = e->what == JL_BOOK_BOTTLED                ? lot_of(book, e->lot)
+                       : lot_name(jl_book_taken_from(e)) != NULL ? lot_of(book, lot_name(e->from))
+                                                                 : NULL;
     double back = e->what == JL_BOOK_GAUGED ? -1 : 1;
     count_flows(&book->flows, e, change, -1);
     if (e->what == JL_BOOK_VESSEL) {

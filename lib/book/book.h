@@ -87,6 +87,12 @@ typedef struct jl_book_entry {
                           JL_BOOK_STANDS: none */
 } jl_book_entry;
 
+/* The vessel or "lot:..." that an entry takes from; "" where its from is a run's jars or a sender. */
+const char *jl_book_taken_from(const jl_book_entry *entry);
+
+/* Whether an entry collected a jar of its run. */
+bool jl_book_collected_jar(const jl_book_entry *entry, uint32_t number);
+
 /* A share of a vessel's ethanol, by where it came from. */
 typedef struct jl_book_origin {
     const char *run; /* title and start of a run, or the sender; "": more than are kept apart */

@@ -285,6 +285,99 @@ static void obscuration_follows_the_gauging_manual(void) {
     CHECK_STATUS(jl_obscured_proof(90, -0.1, &proof), JL_RANGE);
 }
 
+/* ---- how sure ---- */
+
+/* What a gauging finds where the jug shows share more than there is and the alcoholometer pct more. */
+static double gain_kg(double share, double pct, bool cancels, double *standard_kg,
+                      jl_book_spread *spread) {
+    jl_settings bench;
+    jl_settings_begin(&bench);
+    const jl_instruments in = jl_settings_to_instruments(&bench);
+    const jl_account_by by = {&in, JL_ALCOHOLOMETER};
+    jl_account account;
+    jl_book_refusal r;
+    jl_book *book;
+    CHECK_OK(jl_book_new(&book));
+    jl_book_entry moved = part(JL_BOOK_MOVED, "a", "b", 2 * (1 + share));
+    jl_book_entry entries[] = {vessel("a", 50, "glass"),
+                               vessel("b", 50, "wood"),
+                               amount(JL_BOOK_OPENING, "a", 5 * (1 + share), 60 + pct),
+                               amount(JL_BOOK_RECEIVED, "b", 1 * (1 + share), 50 + pct),
+                               moved,
+                               amount(JL_BOOK_GAUGED, "b", 2.9 * (1 + share), 56 + pct)};
+    for (size_t i = 0; i < sizeof entries / sizeof entries[0]; i++)
+        CHECK_OK(take(book, entries[i], &r));
+    if (cancels) {
+        jl_book_entry back = entry_of(JL_BOOK_CANCELLED, "", "");
+        back.cancelled = jl_book_next(book, (jl_time){now_s, 0});
+        back.cancelled.serial--;
+        CHECK_OK(take(book, back, &r));
+        CHECK_OK(take(book, entries[5], &r));
+    }
+    CHECK_OK(jl_account_of(book, now_s, INT64_MAX, by, &account));
+    CHECK(account.gauging_count == 1);
+    double gain = account.gaugings[0].gain_kg;
+    *standard_kg = account.gaugings[0].standard_kg;
+    jl_book_spreads spreads = {.by = &in, .instrument = JL_ALCOHOLOMETER};
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    jl_book *then;
+    CHECK_OK(jl_book_new(&then));
+    for (size_t i = 0; i < count; i++) {
+        bool back = e[i].what == JL_BOOK_CANCELLED;
+        CHECK_OK(jl_book_spreads_take(&spreads, then, &e[i], back ? &e[e[i].taken_back] : NULL,
+                                      back ? e[i].taken_back : 0));
+        CHECK_OK(jl_book_take(then, &e[i], &r));
+    }
+    *spread = spreads.entries[count - 1];
+    jl_book_spreads_free(&spreads);
+    jl_account_free(&account);
+    jl_book_free(then);
+    jl_book_free(book);
+    return gain;
+}
+
+/* An instrument's own error shifts the gain by what the first order says, most of it cancelling. */
+static void what_one_instrument_measured_twice_cancels(void) {
+    double standard, ignored;
+    jl_book_spread spread, other;
+    jl_settings bench;
+    jl_settings_begin(&bench);
+    const jl_instruments in = jl_settings_to_instruments(&bench);
+    double jug = sqrt(jl_instrument_variance(&in, JL_BY_JUG, true));
+    double alcoholometer = sqrt(jl_instrument_variance(&in, JL_BY_ALCOHOLOMETER, true));
+    double gain = gain_kg(0, 0, false, &standard, &spread);
+    double jug_shift = gain_kg(1e-4, 0, false, &ignored, &other) - gain;
+    double pct_shift = gain_kg(0, 1e-3, false, &ignored, &other) - gain;
+    CHECK_NEAR(jug_shift, spread.common[JL_BY_JUG] * 1e-4 / jug, 1e-8);
+    CHECK_NEAR(pct_shift, spread.common[JL_BY_ALCOHOLOMETER] * 1e-3 / alcoholometer, 2e-7);
+    CHECK_NEAR(standard, jl_book_spread_standard_kg(&spread), 1e-15);
+    CHECK(fabs(spread.common[JL_BY_ALCOHOLOMETER]) < 0.05 * standard);
+    /* a gauging that was taken back and entered again is as sure as the first */
+    CHECK_NEAR(gain_kg(0, 0, true, &ignored, &other), gain, 1e-12);
+    CHECK_NEAR(other.common[JL_BY_JUG], spread.common[JL_BY_JUG], 1e-12);
+}
+
+/* A sender may be called like a vessel. */
+static void a_sender_is_no_vessel(void) {
+    jl_book_refusal r;
+    jl_book *book;
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("a", 50, "glass"), &r));
+    CHECK_OK(take(book, vessel("b", 50, "glass"), &r));
+    jl_book_entry received = amount(JL_BOOK_RECEIVED, "a", 5, 60);
+    received.from = "b";
+    CHECK_OK(take(book, received, &r));
+    jl_book_entry back = entry_of(JL_BOOK_CANCELLED, "", "");
+    back.cancelled = jl_book_next(book, (jl_time){now_s, 0});
+    back.cancelled.serial--;
+    CHECK_OK(take(book, amount(JL_BOOK_RECEIVED, "b", 1, 60), &r));
+    CHECK_OK(take(book, back, &r));
+    CHECK_NEAR(jl_book_vessel_named(book, "a")->spirit.ethanol_kg, 0, 0);
+    CHECK_NEAR(jl_volume_l(jl_book_vessel_named(book, "b")->spirit, JL_STRENGTH_C), 1, 1e-9);
+    jl_book_free(book);
+}
+
 /* ---- any season ---- */
 
 static uint32_t drawn = 1;
@@ -355,9 +448,10 @@ static double account_open_by(const jl_account_kind *k) {
 
 static double split_gap(const jl_book *book, int64_t since_s, int64_t between_s, int64_t until_s) {
     jl_account whole, first, second;
-    CHECK_OK(jl_account_of(book, since_s, until_s, &whole));
-    CHECK_OK(jl_account_of(book, since_s, between_s, &first));
-    CHECK_OK(jl_account_of(book, between_s, until_s, &second));
+    const jl_account_by by = {NULL, JL_ALCOHOLOMETER};
+    CHECK_OK(jl_account_of(book, since_s, until_s, by, &whole));
+    CHECK_OK(jl_account_of(book, since_s, between_s, by, &first));
+    CHECK_OK(jl_account_of(book, between_s, until_s, by, &second));
     double worst = fmax(account_open_by(&whole.all), account_open_by(&first.all));
     for (size_t i = 0; i < whole.kind_count; i++)
         worst = fmax(worst, account_open_by(&whole.kinds[i]));
@@ -430,6 +524,8 @@ CU_TestInfo book_tests[] = {
     {"a cancelled change of a vessel gives back what it was",
      a_cancelled_change_of_a_vessel_gives_back_what_it_was},
     {"obscuration follows the gauging manual", obscuration_follows_the_gauging_manual},
+    {"what one instrument measured twice cancels", what_one_instrument_measured_twice_cancels},
+    {"a sender is no vessel", a_sender_is_no_vessel},
     {"random books close at every entry", random_books_close_at_every_entry},
     CU_TEST_INFO_NULL,
 };

@@ -2,15 +2,20 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "book/account.h"
+#include "answer/assume.h"
+#include "answer/keep.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
+#include "book/against.h"
 #include "command.h"
 #include "commands/book/open.h"
 #include "input/args.h"
 #include "input/clock.h"
 #include "input/logfile.h"
 #include "input/part.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -98,6 +103,17 @@ static void show_line(show *s, const char *label, const account_line *line,
                 "proof gallons");
 }
 
+/* The same, with how far it may be off, of what was measured. */
+static void show_uncertain(show *s, const account_line *line, const jl_account *a) {
+    char key[48];
+    double variance = 0;
+    for (int l = 0; l < JL_ACCOUNT_LINES; l++)
+        if ((line->lines & 1u << l) != 0) variance += a->standard_kg[l] * a->standard_kg[l];
+    if (variance == 0) return;
+    snprintf(key, sizeof key, "%s_uncertainty_l", line->key);
+    show_number(s, key, NULL, JL_COVERAGE_K * sqrt(variance) / JL_ETHANOL_KG_L, 3, "L");
+}
+
 static void show_lost(show *s, const jl_account_kind *all, const unit *u) {
     static const account_line KINDS[] = {
         {"  spilled or thrown away", "lost_handling", 1 << JL_ACCOUNT_LOST_HANDLING, 0},
@@ -112,6 +128,7 @@ static void show_account(show *s, const jl_account *a, const unit *u) {
     show_group(s, "account", "Pure alcohol");
     for (int i = 0; i < LINE_COUNT; i++) {
         show_line(s, LINES[i].label, &LINES[i], &a->all, u);
+        show_uncertain(s, &LINES[i], a);
         if (LINES[i].lines == (unsigned)LOST) show_lost(s, &a->all, u);
     }
     double gap = rounding_of(&a->all, u);
@@ -169,6 +186,35 @@ static void show_receivers(show *s, const jl_account *a, const unit *u) {
     }
 }
 
+/* ---- what was measured ---- */
+
+static void show_gaugings(show *s, const jl_book *book, const jl_account *a, const unit *u) {
+    const column columns[] = {
+        {"entry", "gauged in", "", 0, 0, COLUMN_WORDS},
+        {"vessel", "", "", 0, 0, COLUMN_WORDS},
+        {u->gallons ? "gained_proof_gallons" : "gained_l", "gained", u->name, 6, u->decimals,
+         COLUMN_NUMBERS},
+        {u->gallons ? "uncertainty_proof_gallons" : "uncertainty_l", "±", "k = 2", 5, u->decimals,
+         COLUMN_NUMBERS},
+        {"told", "", "", 0, 0, COLUMN_NOTES},
+    };
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    if (a->gauging_count == 0) return;
+    show_table(s, "gaugings", columns, sizeof columns / sizeof columns[0]);
+    for (size_t i = 0; i < a->gauging_count; i++) {
+        const jl_account_gauging *g = &a->gaugings[i];
+        const jl_book_entry *of = &e[g->entry];
+        char number[JL_BOOK_NUMBER_BYTES];
+        jl_book_number_write(of->number, number);
+        show_cell_text(s, number);
+        show_cell_text(s, of->what == JL_BOOK_CANCELLED ? e[of->taken_back].from : of->from);
+        show_cell(s, in_unit(g->gain_kg / JL_ETHANOL_KG_L, u));
+        show_cell(s, in_unit(JL_COVERAGE_K * g->standard_kg / JL_ETHANOL_KG_L, u));
+        show_cell_text(s, phrase_gauged(g->gain_kg, g->standard_kg));
+    }
+}
+
 /* ---- entries ---- */
 
 static void show_numbers(show *s, const jl_book_entry *first, const jl_book_entry *last) {
@@ -179,6 +225,44 @@ static void show_numbers(show *s, const jl_book_entry *first, const jl_book_entr
     show_text(s, NULL, "Entries", text);
     show_text(s, "entries", NULL, from);
     show_text(s, "entries_to", NULL, to);
+}
+
+/* "2026-8 to 10, 2026-14": the period's entries that count in lines, in at most so many pieces. */
+static char *numbers_of(const jl_book *book, const jl_account *a, unsigned lines, size_t most) {
+    size_t count, pieces = 0;
+    bytes b = {0};
+    const jl_book_entry *e = jl_book_entries(book, &count) + a->first;
+    for (size_t i = 0; i < a->count && pieces <= most; i++) {
+        char number[JL_BOOK_NUMBER_BYTES];
+        size_t last = i;
+        if ((lines & 1u << a->lines[i]) == 0) continue;
+        while (last + 1 < a->count && (lines & 1u << a->lines[last + 1]) != 0 &&
+               e[last + 1].number.year == e[i].number.year)
+            last++;
+        jl_book_number_write(e[i].number, number);
+        if (pieces++ == most) snprintf(number, sizeof number, "more");
+        bytes_print(&b, "%s%s", b.count > 0 ? ", " : "", number);
+        if (last > i && pieces <= most) bytes_print(&b, " to %u", (unsigned)e[last].number.serial);
+        i = last;
+    }
+    return b.data;
+}
+
+/* People see the first ones, programs all. */
+static void show_line_entries(show *s, const jl_book *book, const jl_account *a, bool json) {
+    static const column COLUMNS[] = {
+        {"line", "line", "", 0, 0, COLUMN_WORDS},
+        {"entries", "its entries", "", 0, 0, COLUMN_NOTES},
+    };
+    show_table(s, "lines", COLUMNS, 2);
+    for (int i = 0; i < LINE_COUNT; i++) {
+        char *numbers = numbers_of(book, a, LINES[i].lines, json ? SIZE_MAX : 12);
+        if (numbers != NULL) {
+            show_cell_text(s, LINES[i].key);
+            show_cell_text(s, numbers);
+        }
+        free(numbers);
+    }
 }
 
 static void show_entries(show *s, const jl_book *book, const jl_account *a) {
@@ -227,38 +311,71 @@ static void show_corrections(show *s, const jl_book *book, const jl_account *a) 
 /* ---- the distilling part ---- */
 
 typedef struct distilling {
+    int64_t since_s, until_s;
     double charged_l, collected_l, left_l, not_recovered_l;
     size_t runs;
 } distilling;
 
+/* The vessel that its log says it was charged from, or what the charge's strength says of it. */
+static void compare_charge(show *s, const jl_against *a, const jl_run *run, const char *path) {
+    const jl_recovery *v = jl_run_recovery(run);
+    const char *from = jl_facts_text(jl_run_facts(run), jl_keys[JL_KEY_CHARGE_FROM].name);
+    double log_l = v->charge_stated ? jl_pure_alcohol_l(v->charge) : NAN;
+    double book_l = pure_l(a->charged);
+    if (a->charged_count > 0 && fabs(book_l - log_l) > 0.0005)
+        show_warning(s, "%s: the log's charge is %.3f L of pure alcohol, the book charged %.3f L.",
+                     path, log_l, book_l);
+    if (a->charged_count > 0 || !v->charge_stated) return;
+    if (from != NULL)
+        show_warning(s,
+                     "%s: its charge is not in the book; expected an entry as charged %s %.4gL "
+                     "--run %s.",
+                     path, from, jl_volume_l(v->charge, JL_STRENGTH_C), path);
+    else if (jl_spirit_strength_pct(v->charge) >= 20)
+        show_warning(s, "%s: its charge came from no vessel of the book.", path);
+}
+
 /* What the book has of a run, beside its log. */
 static void compare_run(show *s, const jl_book *book, const jl_run *run, const char *path) {
     char *name = run_name(path, run);
-    size_t count;
-    double collected_l = 0;
-    bool charged = false;
-    const jl_book_entry *e = jl_book_entries(book, &count);
-    for (size_t i = 0; i < count; i++) {
-        if (strcmp(e[i].run, name) != 0 || e[i].taken_back != JL_BOOK_STANDS) continue;
-        if (e[i].what == JL_BOOK_COLLECTED) collected_l += pure_l(e[i].change);
-        charged = charged || e[i].what == JL_BOOK_CHARGED;
+    jl_against a;
+    if (jl_book_against(book, name, run, &a) != JL_OK) need(NULL);
+    if (a.jar_count > 0) {
+        char *jars = write_jars(a.jars, a.jar_count);
+        show_warning(s, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", path, jars,
+                     pure_l(a.jars_spirit));
+        free(jars);
     }
+    for (size_t i = 0; i < a.changed_count; i++) {
+        char number[JL_BOOK_NUMBER_BYTES];
+        jl_book_number_write(a.changed[i].number, number);
+        show_warning(s,
+                     "%s was changed since: entry %s collected %.3f L of pure alcohol, its jars "
+                     "now have %.3f L.",
+                     path, number, pure_l(a.changed[i].booked), pure_l(a.changed[i].logged));
+    }
+    compare_charge(s, &a, run, path);
+    jl_against_free(&a);
     free(name);
-    double log_l = jl_pure_alcohol_l(jl_tally_sum(jl_run_tally(run), JL_OF_ALL).spirit);
-    const jl_recovery *v = jl_run_recovery(run);
-    if (collected_l == 0)
-        show_warning(s, "%s: its %.3f L of pure alcohol are not in the book.", path, log_l);
-    else if (fabs(collected_l - log_l) > 0.0005)
-        show_warning(s, "%s: the log has %.3f L of pure alcohol, the book collected %.3f L of it.",
-                     path, log_l, collected_l);
-    if (v->charge_stated && jl_spirit_strength_pct(v->charge) >= 20 && !charged)
-        show_warning(s, "%s: its charge came from no vessel of the book.", path);
+}
+
+/* A log without a start is taken for one of the period. */
+static bool began_within(const jl_run *run, const distilling *d) {
+    jl_time started;
+    return !jl_run_started(run, &started) ||
+           (started.unix_s >= d->since_s && started.unix_s < d->until_s);
 }
 
 static int add_run(show *s, const jl_book *book, const char *path, distilling *d) {
     jl_run *run;
     int bad = run_read_log(path, &run);
     if (bad != EXIT_DONE) return bad;
+    if (!began_within(run, d)) {
+        show_note(s, "%s did not begin in this period and is left out of the distilling part.",
+                  path);
+        jl_run_free(run);
+        return EXIT_DONE;
+    }
     const jl_recovery *v = jl_run_recovery(run);
     if (v->charge_stated) {
         double left_l = v->left_stated ? jl_pure_alcohol_l(v->left) : 0;
@@ -274,8 +391,8 @@ static int add_run(show *s, const jl_book *book, const char *path, distilling *d
     return EXIT_DONE;
 }
 
-static int show_distilling(show *s, const jl_book *book, const char *const *logs, size_t count) {
-    distilling d = {0};
+static int show_distilling(show *s, const jl_book *book, distilling d, const char *const *logs,
+                           size_t count) {
     for (size_t i = 0; i < count; i++) {
         int bad = add_run(s, book, logs[i], &d);
         if (bad != EXIT_DONE) return bad;
@@ -293,8 +410,19 @@ static int show_distilling(show *s, const jl_book *book, const char *const *logs
 
 /* ---- the command ---- */
 
+/* What the ± beside gains and losses came from. */
+static void assume_gaugings(show *s, const jl_account *a, const jl_instruments *in) {
+    if (a->gauging_count == 0) return;
+    assume_limits(s, in, JL_BY_ALCOHOLOMETER);
+    assume_limits(s, in, JL_BY_JUG);
+    assume_limits(s, in, JL_BY_THERMOMETER);
+    show_note(s,
+              "The ± is of one set of instruments for all that was measured: what is off in both "
+              "the book's value and the gauging cancels.");
+}
+
 typedef struct account_words {
-    char *since, *until, *unit;
+    char *since, *until, *unit, *instrument;
     int json;
 } account_words;
 
@@ -304,16 +432,24 @@ static int answer(const jl_book_file *f, const account_words *w, int64_t since_s
     const unit u = w->unit == NULL || strcmp(w->unit, "l") == 0 || strcmp(w->unit, "L") == 0
                        ? (unit){false, 3, "L"}
                        : (unit){true, 1, "proof gallons"};
-    if (jl_account_of(jl_book_in(f), since_s, until_s, &a) != JL_OK) need(NULL);
+    jl_settings bench;
+    int bad = instruments_read(w->instrument, &bench);
+    if (bad != EXIT_DONE) return bad;
+    const jl_instruments instruments = jl_settings_to_instruments(&bench);
+    const jl_account_by by = {&instruments, jl_book_instrument(f)};
+    if (jl_account_of(jl_book_in(f), since_s, until_s, by, &a) != JL_OK) need(NULL);
     show *s = show_open(w->json != 0);
     show_kinds(s, &a, &u);
     show_receivers(s, &a, &u);
+    show_gaugings(s, jl_book_in(f), &a, &u);
+    show_line_entries(s, jl_book_in(f), &a, w->json != 0);
     show_corrections(s, jl_book_in(f), &a);
-    int bad = show_distilling(s, jl_book_in(f), logs, count);
+    bad = show_distilling(s, jl_book_in(f), (distilling){since_s, until_s}, logs, count);
     if (bad == EXIT_DONE) {
         show_account(s, &a, &u);
         show_entries(s, jl_book_in(f), &a);
         warn_of_book(s, f);
+        assume_gaugings(s, &a, &instruments);
         if (u.gallons) show_assumption(s, "Proof gallons rounded by 27 CFR 30.64, one decimal.");
         show_caution(s, "Your authority's forms, measurements and rounding prevail over this.");
     }
@@ -344,6 +480,7 @@ int command_account(int argc, const char **argv) {
     const struct poptOption table[] = {
         OPTION("since", &w.since, "DATE", "from this day on (the book's beginning)"),
         OPTION("until", &w.until, "DATE", "to the end of this day (now)"),
+        OPTION("instrument", &w.instrument, "FILE", "what the instruments can be off by"),
         OPTION("unit", &w.unit, "L|proof-gallons", "of the printed lines (L)"),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,

@@ -3,6 +3,7 @@
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
+#include "book/account.h"
 #include "input/clock.h"
 
 #include <math.h>
@@ -90,7 +91,7 @@ static void show_vessels(show *s, const jl_book *book, const jl_book_entry *e) {
         {"pure_alcohol_l", "pure alcohol", "L", 7, 3, COLUMN_NUMBERS},
         {"kind", "kind", "", 0, 0, COLUMN_WORDS},
     };
-    const char *names[] = {e->into, e->from};
+    const char *names[] = {e->into, jl_book_taken_from(e)};
     show_table(s, "vessels", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < 2; i++) {
         const jl_book_vessel *v = names[i][0] == '\0' ? NULL : jl_book_vessel_named(book, names[i]);
@@ -126,8 +127,26 @@ static void show_contraction(show *s, const jl_book *book, const jl_book_entry *
     show_number(s, "contraction_l", "Contraction", jl_contraction_l(parts_l, v->spirit), 3, "L");
 }
 
+/* How far what was found may be off, by instruments as common practice has them. */
+static void show_sure(show *s, const jl_book_file *f, const jl_book_entry *e) {
+    jl_settings bench;
+    jl_account a;
+    jl_settings_begin(&bench);
+    const jl_instruments instruments = jl_settings_to_instruments(&bench);
+    const jl_account_by by = {&instruments, jl_book_instrument(f)};
+    if (jl_account_of(jl_book_in(f), e->written.unix_s, INT64_MAX, by, &a) != JL_OK) need(NULL);
+    if (a.gauging_count > 0) {
+        const jl_account_gauging *g = &a.gaugings[a.gauging_count - 1];
+        show_number(s, "uncertainty_l", "  ± (k = 2)",
+                    JL_COVERAGE_K * g->standard_kg / JL_ETHANOL_KG_L, 3, "L");
+        show_remark(s, "That is %s.", phrase_gauged(g->gain_kg, g->standard_kg));
+    }
+    jl_account_free(&a);
+}
+
 /* What was found beside what the book had. */
-static void show_gauged(show *s, const jl_book *book, const jl_book_entry *e) {
+static void show_gauged(show *s, const jl_book_file *f, const jl_book_entry *e) {
+    const jl_book *book = jl_book_in(f);
     if (e->what != JL_BOOK_GAUGED) return;
     const jl_book_vessel *v = jl_book_vessel_named(book, e->from);
     double pure_l = e->change.ethanol_kg / JL_ETHANOL_KG_L;
@@ -135,6 +154,7 @@ static void show_gauged(show *s, const jl_book *book, const jl_book_entry *e) {
     show_number(s, "booked_l", "Pure alcohol by the book before", found_l - pure_l, 3, "L");
     show_number(s, "gained_l", pure_l < 0 ? NULL : "Gained, pure alcohol", fmax(pure_l, 0), 3, "L");
     show_number(s, "lost_l", pure_l < 0 ? "Lost, pure alcohol" : NULL, fmax(-pure_l, 0), 3, "L");
+    show_sure(s, f, e);
     if (v != NULL && strcmp(v->use, "wood") == 0 && pure_l < 0)
         show_remark(s, "Wood loses some of it: about 2 %% a year is usual (trade press, not "
                        "measured).");
@@ -159,7 +179,7 @@ void show_last_entry(show *s, const jl_book_file *f) {
     show_vessels(s, book, about);
     show_lot(s, book, about);
     show_contraction(s, book, e);
-    show_gauged(s, book, e);
+    show_gauged(s, f, e);
 }
 
 int close_entry(show *s, const char *path, const jl_book_file *f) {
