@@ -2060,57 +2060,6 @@ JL_API jl_common_uncertainty jl_logged_uncertainty(const jl_settings *instrument
 JL_API jl_logged_run jl_run_logged(const jl_run *run, const jl_settings *instruments,
                                    jl_logged_jar *jars);
 
-/* What a still is: where a search begins, or what is to be taken as it is. */
-typedef struct jl_still_guess {
-    double stages;       /* 1 to 100, the boiler counted in */
-    double reflux_share; /* of the condensate that runs back, R / (R + 1), of R 0 to 1000 */
-    double efficiency;   /* of the heating, 0.05 to 1 */
-    bool stages_held, reflux_held;
-} jl_still_guess;
-
-/* A figure that was learnt. */
-typedef struct jl_learnt {
-    double value, standard; /* standard uncertainty; 0 where it is not told */
-    double low, high;       /* value -+ k u (k = 2, about 95 %), within what the figure can be */
-    bool told;              /* false: held, or the data cannot tell it; value is the guess */
-} jl_learnt;
-
-typedef struct jl_calibration {
-    jl_learnt stages, reflux_share, efficiency;
-    size_t figures;  /* measured figures that went in, less what was sought */
-    double residual; /* root mean square of the residuals in units of their uncertainty */
-    bool widened;    /* the misfit is more than chance, and the intervals are that much wider */
-    size_t runs_left_out;
-} jl_calibration;
-
-/* How one run fits. */
-typedef struct jl_run_fit {
-    bool left_out;        /* it does not belong to the others and had no part in the result */
-    double residual;      /* as above, for this run */
-    double charge_pct;    /* the charge's strength as its jars tell it, % vol */
-    double charge_l;      /* and its volume */
-    double *strength_pct; /* room for the strengths that the still would give, one for each jar;
-                             NULL: not wanted */
-} jl_run_fit;
-
-/* A still from one or many of its runs: nonlinear least squares over stages, reflux share and
- * efficiency, with the strength and volume of each charge and the alcoholometer's own error as
- * further unknowns of which something is known before. Of stages and reflux share, which trade off,
- * the stages are held unless the data tell both. A run that does not agree with the others, of
- * three or more, is left out and named.
- *
- * Given:    runs, count: 1 or more, each of at least 3 jars; doubt; guess; progress: NULL for none
- * Returned: fits: count of them; *calibration
- * Errors:   JL_RANGE; JL_MISSING (a run of fewer than 3 jars); JL_END (progress said so); JL_NO
- *           (the jars are all alike or tell neither stages nor reflux share); JL_NUMERIC; JL_MEMORY
- * Source:   least squares in which what is known before is one more observation; intervals by the
- *           covariance matrix at the least squares, JCGM 100 G.3
- */
-JL_API jl_status jl_calibrate(const jl_logged_run *runs, size_t count,
-                              const jl_common_uncertainty *uncertainty, const jl_still_guess *guess,
-                              jl_progress *progress, void *progress_with, jl_run_fit *fits,
-                              jl_calibration *calibration);
-
 /* What was planned for a run, and how far the plan may be off. */
 typedef struct jl_run_plan {
     double charge_l, charge_strength_pct; /* at 20 °C */
@@ -2226,6 +2175,19 @@ typedef struct jl_learning_widths {
  * minute: common practice, no source. */
 JL_API extern const jl_learning_widths JL_LEARNING_WIDTHS;
 
+/* What the instruments of some runs have in common: the charge's vessel is another than the jars' jug
+ * unless a log says that it is the same. instruments: NULL for the usual ones. */
+JL_API jl_learning_widths jl_run_widths(const jl_run *const *runs, size_t count,
+                                        const jl_settings *instruments);
+
+/* A record as it is learnt from.
+ *
+ * Given:    run; instruments: as above; jars: room for its jars
+ * Returned: the run, on jars; a charge that is not stated is NaN
+ */
+JL_API jl_learning_run jl_run_learning(const jl_run *run, const jl_settings *instruments,
+                                       jl_learning_jar *jars);
+
 /* What is learnt of a still and of the instruments at it, for given stages. */
 typedef enum jl_learnt_of {
     JL_LEARNT_SHARE, /* of the condensate that runs back, R / (R + 1): about it runs spread */
@@ -2281,10 +2243,21 @@ JL_API jl_status jl_still_said(double stages, double share, double share_u,
                                const jl_learning_widths *widths, double efficiency,
                                jl_learnt_still *still);
 
+/* The still of a record: as calibrate taught it, if start took that into the log, or else as the log
+ * states it; one of which nothing is known where it states no stages.
+ *
+ * Given:    run; widths
+ * Returned: *still
+ * Errors:   JL_FORM, JL_RANGE
+ */
+JL_API jl_status jl_run_still(const jl_run *run, const jl_learning_widths *widths,
+                              jl_learnt_still *still);
+
 /* What is told of a still before it is learnt. */
 typedef struct jl_learning_told {
     double efficiency; /* a guess, above 0, to 1 */
     double stages;     /* NaN: to be learnt */
+    double share;      /* the same; runs spread about it */
     double spread;     /* one of JL_LEARNT_SPREAD; NaN: to be learnt */
 } jl_learning_told;
 
@@ -2295,8 +2268,9 @@ JL_API extern const jl_learning_told JL_LEARNING_TOLD;
 typedef struct jl_learnt_run {
     jl_uncertainty share;
     jl_uncertainty charge_l, charge_strength_pct; /* as the jars tell them, in the jug's litres */
-    double residual;   /* root mean square of the residuals in units of their uncertainty */
-    bool counted_down; /* it does not belong to the others, and weighs less */
+    double residual;      /* root mean square of the residuals in units of their uncertainty */
+    bool counted_down;    /* it does not belong to the others, and weighs less */
+    double *strength_pct; /* room for what each jar should have read; NULL: not wanted */
 } jl_learnt_run;
 
 /* A still from one or many of its runs: its stages by the evidence of the jars for each, for each
@@ -2447,6 +2421,47 @@ typedef struct jl_diagnosis {
  */
 JL_API jl_status jl_run_diagnose(const jl_learning_run *run, const jl_learnt_still *still,
                                  const jl_learning_widths *widths, jl_diagnosis *diagnosis);
+
+/* ---- A still from the records of its runs ---- */
+
+/* More runs tell no more of a still. */
+#define JL_CALIBRATE_RUNS_MOST 200
+
+typedef struct jl_calibrating {
+    const jl_run *const *runs;
+    size_t count;
+    const jl_settings *instruments; /* NULL: the usual ones */
+    jl_learning_told told;
+    jl_progress *progress; /* NULL: none */
+    void *progress_with;
+} jl_calibrating;
+
+typedef struct jl_calibration {
+    size_t count, counted_down; /* runs, and those of them that do not belong to the others */
+    jl_learnt_run *each;
+    jl_learning_widths widths; /* of the instruments */
+    jl_learnt_still still;
+    jl_learnt_summary summary;
+    jl_ahead_plan next; /* a run like the last of them */
+    jl_ahead ahead,
+        ahead_unknown; /* what is to be expected of it: on this still, and on one of which
+                                      nothing is known */
+} jl_calibration;
+
+/* Given:    of
+ * Returned: *calibration, to be freed by jl_calibration_free; *fault: the place of the run that is at
+ *           fault, or their number
+ * Errors:   JL_TOO_LONG (more than JL_CALIBRATE_RUNS_MOST); of a run JL_MISSING (no charge, fewer than
+ *           3 jars), JL_NO (its jars are all alike), JL_RANGE; and as jl_learn_still
+ */
+JL_API jl_status jl_calibrate(const jl_calibrating *of, size_t *fault,
+                              jl_calibration **calibration);
+JL_API void jl_calibration_free(jl_calibration *calibration);
+
+/* What the still's file states beside what jl_learnt_write writes: the most likely stages with their
+ * reflux, the efficiency, and every setting in which the runs agree. */
+JL_API void jl_calibration_settings(const jl_calibrating *of, const jl_calibration *calibration,
+                                    jl_settings *settings);
 
 #ifdef __cplusplus
 }

@@ -273,15 +273,25 @@ static const jl_logged_jar LOGGED[] = {{0.5, 82.0, 0.1, 600},
 static const jl_common_uncertainty UNCERTAINTY = {0.15, 0.015, 0.3, 30};
 
 static jl_status calibrate(const char *folder, digest *d) {
-    const jl_logged_run runs[] = {{LOGGED, 5, 24, 30, 2000, 0, 3000, JL_PRESSURE_KPA}};
-    const jl_still_guess guess = {3, 0.2, 0.9, true, false};
-    double strengths[5];
-    jl_run_fit fit = {.strength_pct = strengths};
-    jl_calibration c;
+    jl_run *run;
+    jl_settings settings;
+    jl_calibration *c;
+    size_t fault;
     (void)folder;
-    jl_status status = jl_calibrate(runs, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c);
-    /* cppcheck-suppress uninitvar ; jl_calibrate sets it through fit */
-    if (status == JL_OK) add(d, c.reflux_share.value + strengths[4]);
+    int fd = given(LOG);
+    jl_status status = jl_run_read(fd, &run, NULL);
+    close(fd);
+    if (status != JL_OK) return status;
+    const jl_run *const runs[] = {run};
+    const jl_calibrating of = {.runs = runs, .count = 1, .told = JL_LEARNING_TOLD};
+    status = jl_calibrate(&of, &fault, &c);
+    if (status == JL_OK) {
+        jl_calibration_settings(&of, c, &settings);
+        add(d, c->summary.share.high + c->each[0].strength_pct[1] + c->ahead.stop_l.value +
+                   jl_setting_value(&settings, JL_KEY_REFLUX));
+        jl_calibration_free(c);
+    }
+    jl_run_free(run);
     return status;
 }
 
@@ -321,7 +331,7 @@ static jl_status learn(const char *folder, digest *d) {
                                  .pressure_kpa = JL_PRESSURE_KPA,
                                  .pressure_u_kpa = 0.6,
                                  .power_w = 2000};
-    jl_learnt_run each;
+    jl_learnt_run each = {0};
     jl_learnt_still still;
     (void)folder;
     for (int i = 0; i < 5; i++)

@@ -150,8 +150,8 @@ void assume_still(show *to, const jl_settings *s, const jl_plan *plan) {
 /* ---- An instrument ---- */
 
 void assume_limits(show *s, const jl_instruments *in, jl_instrument which) {
-    static const char *const NAMES[JL_INSTRUMENTS] = {"Alcoholometer", "Thermometer", "Jug",
-                                                      "Scale", "Hydrometer"};
+    static const char *const NAMES[JL_INSTRUMENTS] = {
+        "Alcoholometer", "Thermometer", "Jug", "Scale", "Hydrometer", "Charge's vessel"};
     static const char *const WORDS[JL_WIDTHS] = {"limit ±%s", "certificate ±%s (k = 2)",
                                                  "division %s", "repeatability %s"};
     char line[320], number[48], words[96];

@@ -1,7 +1,9 @@
 /* calibrate: a still learnt from its runs.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "learn/calibrate.h"
 #include "answer/assume.h"
+#include "answer/next.h"
 #include "answer/output.h"
 #include "answer/say.h"
 #include "answer/show.h"
@@ -26,317 +28,325 @@ typedef struct words {
 typedef struct work {
     const char *const *names;
     jl_run **logs;
-    jl_logged_run *runs; /* out of them */
-    jl_logged_jar **jars;
-    jl_run_fit *fits;
-    size_t count;
-    jl_common_uncertainty uncertainty;
     jl_settings bench;
-    jl_still_guess guess;
-    bool usual_stages; /* neither an option nor a log says how many */
-    jl_calibration result;
+    jl_calibrating of;
+    jl_calibration *result;
 } work;
 
-/* Where the search begins: common practice, no source. */
-static const double STAGES_USUAL = 4;
-
 /* ---- Reading ---- */
-
-/* Jars no further apart than their own uncertainty have no shape that a still could be read from. */
-static bool all_alike(const jl_logged_run *run) {
-    double least = INFINITY, most = -INFINITY;
-    for (size_t i = 0; i < run->count; i++) {
-        least = fmin(least, run->jars[i].strength_pct);
-        most = fmax(most, run->jars[i].strength_pct);
-    }
-    return run->count > 0 && most - least < 3 * run->jars[0].strength_u_pct;
-}
-
-static int check_run(const char *name, const jl_recovery *r, const jl_logged_run *run) {
-    if (!r->charge_stated)
-        return fail(EXIT_DATA,
-                    "%s says nothing of its charge; expected #charge_l and #charge_strength_pct",
-                    name);
-    if (run->count < 3)
-        return fail(EXIT_DATA, "%s has %zu jar%s; expected at least 3 with a strength each", name,
-                    run->count, run->count == 1 ? "" : "s");
-    if (all_alike(run))
-        return fail(EXIT_DATA,
-                    "%s: its jars are all alike, which tells nothing of the still; expected "
-                    "strengths that fall, from the first jar into the tails",
-                    name);
-    double pct = run->charge_strength_pct;
-    if (pct > 0.5 && pct < 90) return 0;
-    return fail(EXIT_DATA,
-                "%s: a charge of %.1f %% vol; expected 0.5 to 90 %% vol, where jars can tell of "
-                "the still",
-                name, pct);
-}
-
-static int read_run(work *w, size_t i) {
-    size_t count;
-    int bad = run_read_jars(w->names[i], &w->logs[i]);
-    if (bad != 0) return bad;
-    w->count++;
-    jl_run_jars(w->logs[i], &count);
-    w->jars[i] = need(calloc(count, sizeof **w->jars));
-    w->fits[i].strength_pct = need(calloc(count, sizeof(double)));
-    w->runs[i] = jl_run_logged(w->logs[i], &w->bench, w->jars[i]);
-    return check_run(w->names[i], jl_run_recovery(w->logs[i]), &w->runs[i]);
-}
 
 static int read_runs(work *w, const args *a) {
     int bad = 0;
     w->names = a->rest;
     w->logs = need(calloc(a->count, sizeof(jl_run *)));
-    w->jars = need(calloc(a->count, sizeof(jl_logged_jar *)));
-    w->runs = need(calloc(a->count, sizeof *w->runs));
-    w->fits = need(calloc(a->count, sizeof *w->fits));
-    for (size_t i = 0; i < a->count && bad == 0; i++) bad = read_run(w, i);
+    for (size_t i = 0; i < a->count && bad == 0; i++, w->of.count++)
+        bad = run_read_jars(w->names[i], &w->logs[i]);
+    w->of.runs = (const jl_run *const *)w->logs;
     return bad;
 }
 
-/* What the runs that count state of a setting. */
-typedef struct statements {
-    size_t stating, runs;
-    bool differ;
-    const jl_settings *first; /* that states it; NULL: none does */
-} statements;
-
-static statements stated(const work *w, jl_key_id id) {
-    statements all = {0};
-    for (size_t i = 0; i < w->count; i++) {
-        const jl_settings *s = jl_run_settings(w->logs[i]);
-        if (w->fits[i].left_out) continue;
-        all.runs++;
-        if (!jl_is_stated(s, id)) continue;
-        all.stating++;
-        if (all.first == NULL) all.first = s;
-        all.differ = all.differ || !jl_same_setting(all.first, s, id);
-    }
-    return all;
-}
-
-static bool all_state(const work *w, jl_key_id id) {
-    const statements all = stated(w, id);
-    return all.stating == all.runs && !all.differ;
-}
-
-/* An option, or what all logs say alike, is held; of stages and reflux one is then sought. */
-static int set_guess(work *w, const words *o) {
-    jl_settings said = *jl_run_settings(w->logs[0]);
-    bool stages_said = all_state(w, JL_KEY_STAGES), reflux_said = all_state(w, JL_KEY_REFLUX);
-    if (!jl_is_stated(&said, JL_KEY_STAGES))
-        jl_settings_number(&said, JL_KEY_STAGES, STAGES_USUAL, JL_FROM_DEFAULT, NULL);
+/* What an option says is held. */
+static int read_told(const words *o, jl_learning_told *told) {
+    jl_settings said;
+    *told = JL_LEARNING_TOLD;
+    jl_settings_begin(&said);
     int bad = arg_setting(o->stages, JL_KEY_STAGES, &said);
     if (bad == 0) bad = arg_setting(o->reflux, JL_KEY_REFLUX, &said);
-    if (bad != 0) return bad;
     double reflux = jl_setting_value(&said, JL_KEY_REFLUX);
-    bool hold_stages = o->stages != NULL || (stages_said && o->reflux == NULL);
-    bool hold_reflux = o->reflux != NULL || (reflux_said && !hold_stages);
-    w->usual_stages = o->stages == NULL && !stages_said;
-    w->guess =
-        (jl_still_guess){jl_setting_value(&said, JL_KEY_STAGES),
-                         hold_reflux ? reflux / (1 + reflux) : 0.3, 0.9, hold_stages, hold_reflux};
-    return 0;
+    if (bad == 0 && o->reflux != NULL && reflux > 49)
+        bad = fail_argument("--reflux", o->reflux, JL_RANGE,
+                            "0 to 49: with more, reflux is not told from all returned");
+    if (o->stages != NULL) told->stages = jl_setting_value(&said, JL_KEY_STAGES);
+    if (o->reflux != NULL) told->share = reflux / (1 + reflux);
+    return bad;
+}
+
+/* ---- What is learnt ---- */
+
+static bool told_one_stage(const work *w) {
+    return w->of.told.stages == 1;
+}
+
+typedef enum known { LEARNT, HELD, NOT_IDENTIFIABLE, AS_SAID, EXPECTED } known;
+
+/* A pot's share is no figure. */
+enum { STAGES, SHARE, REFLUX, SPREAD, EFFICIENCY, CHARGES, NEXT, NEXT_UNKNOWN, FIGURES };
+
+typedef struct figure_learnt {
+    const char *key, *label;
+} figure_learnt;
+
+static const figure_learnt LIST[FIGURES] = {
+    [STAGES] = {"stages", "Effective stages"},
+    [SHARE] = {"reflux_share", "Share that runs back"},
+    [REFLUX] = {"reflux", "  that is a reflux R of"},
+    [SPREAD] = {"reflux_share_spread", "  its spread of runs"},
+    [EFFICIENCY] = {"efficiency", "Efficiency of heating"},
+    [CHARGES] = {"charges_of_said", "Charges, of what is said"},
+    [NEXT] = {"next_hearts_pure_alcohol_l", "Next run's hearts, l pure"},
+    [NEXT_UNKNOWN] = {"next_hearts_unlearnt_l", "  of a still not known"},
+};
+
+typedef struct learnt {
+    jl_estimate of;
+    known how;
+} learnt;
+
+static const jl_estimate NONE = {NAN, NAN, NAN};
+
+/* Without a value where it is not identifiable; what it may be is said all the same. */
+static learnt learnt_of(jl_estimate e, bool told, bool held, known otherwise) {
+    if (held) return (learnt){e, HELD};
+    if (told) return (learnt){e, LEARNT};
+    return (learnt){{NAN, e.low, e.high}, otherwise};
+}
+
+static jl_estimate ratio_of(jl_estimate share) {
+    return (jl_estimate){share.value / (1 - share.value), share.low / (1 - share.low),
+                         share.high / (1 - share.high)};
+}
+
+static void fill(const work *w, learnt of[FIGURES]) {
+    const jl_calibration *c = w->result;
+    const jl_learnt_summary *s = &c->summary;
+    const jl_estimate stages = {s->stages, NAN, NAN}, scale = s->scale;
+    const jl_estimate charges = {1 - scale.value, 1 - scale.high, 1 - scale.low};
+    bool held = !isnan(w->of.told.stages), share_held = !isnan(w->of.told.share);
+    of[STAGES] = learnt_of(stages, s->stages_told, held, NOT_IDENTIFIABLE);
+    of[SHARE] = learnt_of(s->share, s->share_told, share_held, NOT_IDENTIFIABLE);
+    of[REFLUX] = learnt_of(ratio_of(s->share), s->share_told, share_held, NOT_IDENTIFIABLE);
+    of[SPREAD] = learnt_of(s->spread, s->spread_told, false, NOT_IDENTIFIABLE);
+    of[EFFICIENCY] = learnt_of(s->efficiency_told ? s->efficiency : NONE, s->efficiency_told, false,
+                               NOT_IDENTIFIABLE);
+    of[CHARGES] = learnt_of(charges, s->scale_told, false, AS_SAID);
+    of[NEXT] = (learnt){c->ahead.hearts_pure_l, EXPECTED};
+    of[NEXT_UNKNOWN] = (learnt){c->ahead_unknown.hearts_pure_l, EXPECTED};
 }
 
 /* ---- Showing ---- */
 
-static void show_figure(show *s, const char *key, const char *label, jl_learnt l, bool given) {
-    show_cell_text(s, key);
-    show_cell_text(s, label);
-    show_cell(s, l.value);
-    show_cell(s, l.told ? l.standard : NAN);
-    show_cell(s, l.told ? l.low : NAN);
-    show_cell(s, l.told ? l.high : NAN);
-    show_cell_text(s, l.told ? "learnt" : given ? "as given" : "not told");
+static bool is_of_share(int figure) {
+    return figure == SHARE || figure == REFLUX || figure == SPREAD;
 }
 
-static void show_still(show *s, const work *w) {
+/* People are shown what can be said, and of a share what it may be; programs all. */
+static bool is_shown(const work *w, const learnt *l, int figure, bool json) {
+    if (is_of_share(figure) && (w->result->summary.pot || told_one_stage(w))) return false;
+    return json || !isnan(l->of.value) || figure == SHARE || figure == CHARGES;
+}
+
+static void show_still(show *s, const work *w, bool json) {
     static const column COLUMNS[] = {
         {"figure", NULL, "", 0, 0, COLUMN_WORDS},
-        {NULL, "of the still", "", 24, 0, COLUMN_WORDS},
-        {"value", "value", "", 8, 3, COLUMN_NUMBERS},
-        {"standard", NULL, "", 0, 0, COLUMN_NUMBERS},
-        {"low", "from", "k = 2", 8, 3, COLUMN_NUMBERS},
-        {"high", "to", "k = 2", 8, 3, COLUMN_NUMBERS},
-        {"origin", "origin", "", 9, 0, COLUMN_WORDS},
+        {NULL, "of the still", "", 25, 0, COLUMN_WORDS},
+        {"value", "value", "", 7, 3, COLUMN_NUMBERS},
+        {"low", "from", "95 %", 7, 3, COLUMN_NUMBERS},
+        {"high", "to", "95 %", 7, 3, COLUMN_NUMBERS},
+        {"origin", "origin", "", 16, 0, COLUMN_WORDS},
     };
-    const jl_calibration *c = &w->result;
-    jl_learnt r = c->reflux_share;
-    jl_learnt reflux = {r.value / (1 - r.value), r.standard / ((1 - r.value) * (1 - r.value)),
-                        r.low / (1 - r.low), r.high / (1 - r.high), r.told};
+    static const char *const HOW[] = {[LEARNT] = "learnt",
+                                      [HELD] = "held",
+                                      [NOT_IDENTIFIABLE] = "not identifiable",
+                                      [AS_SAID] = "as said",
+                                      [EXPECTED] = "expected"};
+    learnt of[FIGURES];
+    fill(w, of);
     show_table(s, "still", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    show_figure(s, "stages", "Effective stages", c->stages, w->guess.stages_held);
-    show_figure(s, "reflux_share", "Reflux share R/(R+1)", r, w->guess.reflux_held);
-    show_figure(s, "reflux", "  that is a reflux R of", reflux, w->guess.reflux_held);
-    show_figure(s, "efficiency", "Efficiency of heating", c->efficiency, false);
-    show_number(s, "figures", "Figures that the jars carry", (double)c->figures, 0, "");
-    show_number(s, "misfit", "Residuals against uncertainty", c->residual, 2, "times");
+    for (int i = 0; i < FIGURES; i++) {
+        if (!is_shown(w, &of[i], i, json)) continue;
+        show_cell_text(s, LIST[i].key);
+        show_cell_text(s, LIST[i].label);
+        show_cell(s, of[i].of.value);
+        show_cell(s, of[i].of.low);
+        show_cell(s, of[i].of.high);
+        show_cell_text(s, HOW[of[i].how]);
+    }
+    show_number(s, "pot_pct", NULL, 100 * w->result->summary.pot_weight, 1, "%");
+}
+
+/* The stages that the still may have, for programs. */
+static void show_stages(show *s, const jl_learnt_still *still) {
+    static const column COLUMNS[] = {
+        {"stages", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"weight", NULL, "", 0, 4, COLUMN_NUMBERS},
+        {"reflux_share", NULL, "", 0, 4, COLUMN_NUMBERS},
+        {"efficiency", NULL, "", 0, 4, COLUMN_NUMBERS},
+    };
+    show_table(s, "stages", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < still->count; i++) {
+        const jl_learnt_stages *of = &still->of[i];
+        show_cell(s, of->stages);
+        show_cell(s, of->weight);
+        show_cell(s, of->stages > 1 ? of->mean[JL_LEARNT_SHARE] : NAN);
+        show_cell(s, exp(of->mean[JL_LEARNT_LN_EFFICIENCY]));
+    }
 }
 
 static void show_runs(show *s, const work *w) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
-        {NULL, "run", "", 22, 0, COLUMN_WORDS},
-        {"jars", "jars", "", 4, 0, COLUMN_NUMBERS},
-        {"charge_pct_said", "charge", "said %", 7, 2, COLUMN_NUMBERS},
-        {"charge_pct", "", "by jars", 7, 2, COLUMN_NUMBERS},
-        {"misfit", "misfit", "times", 6, 2, COLUMN_NUMBERS},
-        {"part", "part", "", 8, 0, COLUMN_WORDS},
+        {"jars", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"charge_pct_said", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"charge_pct", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"charge_l_said", NULL, "", 0, 3, COLUMN_NUMBERS},
+        {"charge_l", NULL, "", 0, 3, COLUMN_NUMBERS},
+        {"reflux_share", NULL, "", 0, 3, COLUMN_NUMBERS},
+        {"misfit", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"part", NULL, "", 0, 0, COLUMN_WORDS},
     };
-    show_heading(s, "The runs");
     show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < w->count; i++) {
-        const char *name = w->names[i], *slash = strrchr(name, '/');
-        show_cell_text(s, name);
-        show_cell_text(s, slash == NULL ? name : slash + 1);
-        show_cell(s, (double)w->runs[i].count);
-        show_cell(s, w->runs[i].charge_strength_pct);
-        show_cell(s, w->fits[i].charge_pct);
-        show_cell(s, w->fits[i].residual);
-        show_cell_text(s, w->fits[i].left_out ? "left out" : "in");
+    for (size_t i = 0; i < w->of.count; i++) {
+        size_t jars;
+        const jl_learnt_run *of = &w->result->each[i];
+        const jl_spirit charge = jl_run_recovery(w->logs[i])->charge;
+        jl_run_jars(w->logs[i], &jars);
+        show_cell_text(s, w->names[i]);
+        show_cell(s, (double)jars);
+        show_cell(s, jl_spirit_strength_pct(charge));
+        show_cell(s, of->charge_strength_pct.value);
+        show_cell(s, jl_volume_l(charge, JL_STRENGTH_C));
+        show_cell(s, of->charge_l.value);
+        show_cell(s, w->result->summary.pot ? NAN : fmax(of->share.value, 0));
+        show_cell(s, of->residual);
+        show_cell_text(s, of->counted_down ? "counted down" : "in");
     }
 }
 
 static void show_residuals(show *s, const work *w) {
     static const column COLUMNS[] = {
-        {"run", "run", "", 4, 0, COLUMN_NUMBERS},
-        {"jar", "jar", "", 4, 0, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 9, 2, COLUMN_NUMBERS},
-        {"fitted_pct", "this still", "% vol", 10, 2, COLUMN_NUMBERS},
-        {"residual_pct", "apart", "% vol", 7, 2, COLUMN_NUMBERS},
+        {"run", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"jar", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"strength_pct", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"fitted_pct", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"residual_pct", NULL, "", 0, 2, COLUMN_NUMBERS},
     };
-    show_heading(s, "Jar by jar, at 20 °C");
     show_table(s, "residuals", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < w->count; i++)
-        for (size_t k = 0; k < w->runs[i].count; k++) {
-            double logged_pct = w->runs[i].jars[k].strength_pct;
+    for (size_t i = 0; i < w->of.count; i++) {
+        size_t jars;
+        const jl_jar *jar = jl_run_jars(w->logs[i], &jars);
+        for (size_t k = 0; k < jars; k++) {
+            double read_pct = jl_spirit_strength_pct(jar[k].spirit);
+            double fitted_pct = w->result->each[i].strength_pct[k];
             show_cell(s, (double)(i + 1));
-            show_cell(s, jl_run_jar(w->logs[i], k)->number);
-            show_cell(s, logged_pct);
-            show_cell(s, w->fits[i].strength_pct[k]);
-            show_cell(s, logged_pct - w->fits[i].strength_pct[k]);
+            show_cell(s, jar[k].number);
+            show_cell(s, read_pct);
+            show_cell(s, fitted_pct);
+            show_cell(s, read_pct - fitted_pct);
         }
+    }
 }
 
-static void say_about(show *s, const work *w) {
-    const jl_calibration *c = &w->result;
-    for (size_t i = 0; i < w->count; i++)
-        if (w->fits[i].left_out)
-            show_warning(
-                s,
-                "%s does not belong to the others (misfit %.1f) and was left out: a leak, a "
-                "jar forgotten, another charge than was written down?",
-                w->names[i], w->fits[i].residual);
-    for (size_t i = 0; i < w->count; i++)
+/* ---- Sentences ---- */
+
+/* Those of some weight, as ": alike are 2 with a share of 0.13, 3 with 0.08". */
+static void list_stages(const jl_learnt_still *still, char *text, size_t size) {
+    const double some = 0.05;
+    size_t n = 0;
+    text[0] = '\0';
+    for (size_t i = 0; i < still->count; i++) {
+        const jl_learnt_stages *of = &still->of[i];
+        if (of->stages <= 1 || of->weight < some || of->stages != floor(of->stages)) continue;
+        if (n < size)
+            n += (size_t)snprintf(text + n, size - n, "%s%g with %s%.2f",
+                                  n > 0 ? ", " : ": alike are ", of->stages,
+                                  n > 0 ? "" : "a share of ", fmax(of->mean[JL_LEARNT_SHARE], 0));
+    }
+}
+
+static void say_what_it_is(show *s, const work *w) {
+    const jl_learnt_summary *sum = &w->result->summary;
+    char text[200];
+    if (!isnan(w->of.told.stages)) return;
+    if (sum->pot && sum->stages_told)
+        show_remark(s, "It is a plain pot: nothing runs back, and there is no share to learn.");
+    else if (sum->pot)
+        show_remark(s, "It is a plain pot by %.0f to %.0f: another run of it would tell.",
+                    100 * sum->pot_weight, 100 * (1 - sum->pot_weight));
+    else if (!sum->stages_told) {
+        list_stages(&w->result->still, text, sizeof text);
+        show_remark(s, "Stages and share are not identifiable from these runs%s.", text);
+    }
+}
+
+static void say_charges(show *s, const jl_learnt_summary *sum) {
+    double value = sum->scale.value, low = sum->scale.low, high = sum->scale.high;
+    if (!sum->scale_told) return;
+    show_warning(s,
+                 "The charges look %.1f %% %s than said (%.1f to %.1f): lees, a dead volume, a "
+                 "vessel's mark? Forecasts with this still count with that.",
+                 100 * fabs(value), value > 0 ? "smaller" : "larger",
+                 100 * fmin(fabs(low), fabs(high)), 100 * fmax(fabs(low), fabs(high)));
+}
+
+static void say_runs(show *s, const work *w) {
+    for (size_t i = 0; i < w->of.count; i++)
+        if (w->result->each[i].counted_down)
+            show_warning(s,
+                         "%s does not belong to the others (misfit %.1f) and counts for less: a "
+                         "leak, a jar forgotten, another charge than was written down?",
+                         w->names[i], w->result->each[i].residual);
+    for (size_t i = 0; i < w->of.count; i++)
         if (jl_is_stated(jl_run_settings(w->logs[i]), JL_KEY_REFLUX_SCHEDULE))
             show_warning(s,
                          "%s has a reflux schedule, which is not followed: one reflux is sought.",
                          w->names[i]);
-    if (!c->stages.told && !w->guess.stages_held)
-        show_note(s,
-                  "The jars cannot tell stages and reflux apart: the stages were held at %g%s and "
-                  "the reflux share goes with that number.",
-                  c->stages.value, w->usual_stages ? " (--stages changes it)" : "");
-    if (!c->reflux_share.told && !w->guess.reflux_held)
-        show_note(s, "The jars do not tell the reflux share.");
-    if (!c->efficiency.told)
-        show_note(s, "The efficiency needs times of the jars and #power_w in the log.");
-    if (c->widened)
-        show_warning(
-            s,
-            "The residuals are larger than the instruments allow; the intervals were widened "
-            "by that (%.1f times). The model has no holdup and no heat lost in the head, and "
-            "published vapour compositions differ by 0.01.",
-            c->residual);
-    if (w->count == 2 && c->widened)
-        show_warning(s, "With two runs it cannot be said which one does not belong.");
-    if (w->usual_stages)
-        show_assumption(s, "The search begins with %g stages (common practice, no source).",
-                        STAGES_USUAL);
-    if (c->efficiency.told)
-        show_assumption(s,
-                        "Before the jars the efficiency is 0.9 ± 0.3 (k = 2; common practice, no "
-                        "source).");
+}
+
+static void say_assumed(show *s, const work *w) {
     const jl_instruments in = jl_settings_to_instruments(&w->bench);
+    show_assumption(s,
+                    "Before the jars: a pot by one in four, any share, vapours by ±%.1f %% in "
+                    "volatility, efficiency %g ± 24 %% (k = 2; common practice, no source).",
+                    200 * JL_LEARNING_WIDTHS.shift, w->of.told.efficiency);
     for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
         assume_limits(s, &in, (jl_instrument)which);
-    show_assumption(s, "A moment is written down to 30 s, the charge's volume and strength are as "
-                       "uncertain as jug and alcoholometer (common practice, no source).");
-    show_assumption(s,
-                    "Nonlinear least squares; intervals from the covariance (k = 2, about 95 %%).");
+    assume_limits(s, &in, JL_BY_VESSEL);
+    show_assumption(s, "A figure is learnt where the runs at least halve its doubt; stages at a "
+                       "weight of 0.9, a share within 0.15.");
+}
+
+static void say_about(show *s, const work *w) {
+    say_what_it_is(s, w);
+    say_charges(s, &w->result->summary);
+    say_runs(s, w);
+    if (!w->result->summary.efficiency_told)
+        show_note(s, "The efficiency needs times of the jars and #power_w in the log.");
+    say_assumed(s, w);
 }
 
 /* ---- The still's file ---- */
 
-static double to_digits(double value, int digits) {
-    char text[32];
-    snprintf(text, sizeof text, "%.*g", digits, value);
-    return strtod(text, NULL);
-}
-
-static void put(jl_settings *s, jl_key_id id, double value, int digits) {
-    const jl_fact_key *key = &jl_keys[id].fact;
-    value = fmin(fmax(to_digits(value, digits), key->least), key->most);
-    jl_settings_number(s, id, value, JL_FROM_LOG, NULL);
-}
-
-/* What the jars told, in the place of what the logs say of it. */
-static void put_learnt(jl_settings *s, const jl_calibration *c) {
-    double share = c->reflux_share.value;
-    put(s, JL_KEY_STAGES, c->stages.value, 4);
-    put(s, JL_KEY_REFLUX, share / (1 - share), 4);
-    if (c->reflux_share.told) put(s, JL_KEY_REFLUX_SHARE_U, c->reflux_share.standard, 3);
-    if (!c->efficiency.told) return;
-    put(s, JL_KEY_EFFICIENCY, c->efficiency.value, 4);
-    put(s, JL_KEY_EFFICIENCY_U, c->efficiency.standard, 3);
-}
-
-/* One reflux was sought, whatever schedule the logs have. */
-static bool is_carried(jl_key_id id) {
-    return (jl_keys[id].where & JL_IN_STILL) != 0 && (jl_keys[id].where & JL_IN_RUN) != 0 &&
-           jl_keys[id].form != JL_AS_TEXT && id != JL_KEY_REFLUX_SCHEDULE;
-}
-
-/* All that the runs were fitted under, where they do not differ. */
-static void still_of_runs(const work *w, jl_settings *s) {
-    jl_settings_begin(s);
-    for (jl_key_id id = 0; id < JL_KEYS; id++) {
-        const statements all = stated(w, id);
-        if (is_carried(id) && all.stating > 0 && !all.differ) s->of[id] = all.first->of[id];
-    }
-    put_learnt(s, &w->result);
+static void add_entries(const jl_fact_entry *rows, size_t count, jl_fact_entry *all, size_t *n) {
+    memcpy(all + *n, rows, count * sizeof *rows);
+    *n += count;
 }
 
 static int write_still(const output_options *to_file, const work *w) {
+    static jl_setting_rows settings; /* too large for some stacks */
+    static jl_learnt_rows mixture;
+    jl_fact_entry all[JL_KEYS + JL_LEARNT_STAGES_MOST + 1];
     jl_settings s;
-    jl_setting_rows rows;
     char comment[80];
-    size_t runs = w->count - w->result.runs_left_out;
+    size_t runs = w->of.count - w->result->counted_down, count = 0;
     snprintf(comment, sizeof comment, "learnt from %zu run%s by jarline calibrate", runs,
              runs == 1 ? "" : "s");
-    still_of_runs(w, &s);
-    jl_settings_rows(&s, JL_IN_STILL, &rows);
+    jl_calibration_settings(&w->of, w->result, &s);
+    jl_settings_rows(&s, JL_IN_STILL, &settings);
+    add_entries(settings.rows, settings.count, all, &count);
+    if (jl_learnt_write(&w->result->still, &mixture) == JL_OK)
+        add_entries(mixture.rows, mixture.count, all, &count);
     jl_text text = {0};
-    facts_text(comment, rows.rows, rows.count, &text);
+    facts_text(comment, all, count, &text);
     int bad = output_write(to_file, text.bytes, text.length);
     jl_text_free(&text);
     return bad;
 }
 
-static bool is_learnt(const work *w, jl_key_id id) {
-    bool heating = id == JL_KEY_EFFICIENCY || id == JL_KEY_EFFICIENCY_U;
-    return id == JL_KEY_STAGES || id == JL_KEY_REFLUX || id == JL_KEY_REFLUX_SHARE_U ||
-           (heating && w->result.efficiency.told);
-}
-
 /* A forecast takes the default for what the file leaves out. */
 static void say_differing(show *s, const work *w) {
     for (jl_key_id id = 0; id < JL_KEYS; id++) {
-        const statements all = stated(w, id);
-        if (!is_carried(id) || is_learnt(w, id) || all.stating == 0) continue;
+        const jl_stated all = jl_runs_state(&w->of, w->result, id);
+        if (!jl_calibration_carries(w->result, id) || all.stating == 0) continue;
         if (all.differ)
             show_warning(
                 s,
@@ -349,55 +359,92 @@ static void say_differing(show *s, const work *w) {
     }
 }
 
+static void say_next(show *s, const work *w, const char *still) {
+    next_command n = {"jarline forecast"};
+    const jl_spirit charge = jl_run_recovery(w->logs[w->of.count - 1])->charge;
+    if (still == NULL) return;
+    next_amount(&n, jl_volume_l(charge, JL_STRENGTH_C), jl_spirit_strength_pct(charge));
+    next_option(&n, "still", still);
+    show_next_command(s, &n);
+}
+
 /* ---- The command ---- */
 
-static int fail_fit(const work *w, jl_status status) {
+static int fail_run(const char *name, const jl_run *run, jl_status status) {
+    size_t count;
+    const jl_recovery *r = jl_run_recovery(run);
+    jl_run_jars(run, &count);
+    if (!r->charge_stated)
+        return fail(EXIT_DATA,
+                    "%s says nothing of its charge; expected #charge_l and #charge_strength_pct",
+                    name);
+    if (status == JL_MISSING)
+        return fail(EXIT_DATA, "%s has %zu jar%s; expected at least 3 with a strength each", name,
+                    count, count == 1 ? "" : "s");
     if (status == JL_NO)
-        return fail(EXIT_NO, "the jars tell neither stages nor reflux nor efficiency: they are too "
-                             "alike or too few, or one stage was given, above which nothing runs "
-                             "back; expected a run from its first jar into the tails, with times");
+        return fail(EXIT_DATA,
+                    "%s: its jars are all alike, which tells nothing of the still; expected "
+                    "strengths that fall, from the first jar into the tails",
+                    name);
+    return fail(exit_of_file(status),
+                "%s: a charge of %.6g l of %.1f %% vol; expected 0.5 to 95 %% vol, where jars can "
+                "tell of the still",
+                name, jl_volume_l(r->charge, JL_STRENGTH_C), jl_spirit_strength_pct(r->charge));
+}
+
+static int fail_fit(const work *w, size_t fault, jl_status status) {
+    if (fault < w->of.count && status != JL_MEMORY)
+        return fail_run(w->names[fault], w->logs[fault], status);
     return fail(exit_of_file(status),
                 "%s: %s; expected runs that begin with their first jar, with "
                 "a charge that can have given them",
-                w->count == 1 ? w->names[0] : "the runs", jl_status_text(status));
+                w->of.count == 1 ? w->names[0] : "the runs", jl_status_text(status));
+}
+
+static int learn(work *w) {
+    progress p;
+    size_t fault;
+    progress_begin(&p);
+    w->of.progress = progress_step;
+    w->of.progress_with = &p;
+    jl_status status = jl_calibrate(&w->of, &fault, &w->result);
+    progress_end(&p);
+    return status == JL_OK ? 0 : fail_fit(w, fault, status);
 }
 
 static int answer(work *w, const args *a, const words *o) {
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
+    if (a->count > JL_CALIBRATE_RUNS_MOST)
+        return fail(
+            EXIT_USAGE,
+            "%zu run logs; expected at most %d: the latest of them tell all that more would",
+            a->count, JL_CALIBRATE_RUNS_MOST);
     if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
     int bad = instruments_read(o->file, &w->bench);
+    w->of.instruments = &w->bench;
+    if (bad == 0) bad = read_told(o, &w->of.told);
     if (bad == 0) bad = read_runs(w, a);
-    if (bad == 0) bad = set_guess(w, o);
-    if (bad != 0) return bad;
-    w->uncertainty = jl_logged_uncertainty(&w->bench);
-    progress p;
-    progress_begin(&p);
-    jl_status status = jl_calibrate(w->runs, w->count, &w->uncertainty, &w->guess, progress_step,
-                                    &p, w->fits, &w->result);
-    progress_end(&p);
-    if (status != JL_OK) return fail_fit(w, status);
-    if (o->still.path != NULL) bad = write_still(&o->still, w);
+    if (bad == 0) bad = learn(w);
+    if (bad == 0 && o->still.path != NULL) bad = write_still(&o->still, w);
     if (bad != 0) return bad;
     show *s = show_open(o->json != 0);
-    show_still(s, w);
-    show_runs(s, w);
-    show_residuals(s, w);
+    show_still(s, w, o->json != 0);
+    if (o->json) {
+        show_stages(s, &w->result->still);
+        show_runs(s, w);
+        show_residuals(s, w);
+    }
     show_written(s, &o->still);
     say_about(s, w);
     if (o->still.path != NULL) say_differing(s, w);
+    say_next(s, w, o->still.path);
     return show_close(s, EXIT_DONE);
 }
 
 static void release(work *w) {
-    for (size_t i = 0; i < w->count; i++) {
-        jl_run_free(w->logs[i]);
-        free(w->jars[i]);
-        free(w->fits[i].strength_pct);
-    }
+    jl_calibration_free(w->result);
+    for (size_t i = 0; i < w->of.count; i++) jl_run_free(w->logs[i]);
     free(w->logs);
-    free(w->jars);
-    free(w->runs);
-    free(w->fits);
 }
 
 int command_calibrate(int argc, const char **argv) {
@@ -413,7 +460,7 @@ int command_calibrate(int argc, const char **argv) {
     args a;
     work w = {0};
     if (args_read(&a, argc, argv, table, "RUN.csv ... [-o FILE]",
-                  "The still learnt from its runs: stages or reflux, efficiency"))
+                  "The still learnt from its runs: stages, reflux, efficiency, charges"))
         a.exit_status = answer(&w, &a, &o);
     release(&w);
     return args_close(&a);

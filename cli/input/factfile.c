@@ -23,11 +23,14 @@ void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, j
     for (size_t i = 0; i < count; i++) {
         const char *words = facts[i].text;
         jl_text_add(text, facts[i].key, strlen(facts[i].key));
-        jl_delimiter_add(text, &plain);
-        if (words == NULL)
-            jl_cell_add_number(text, &plain, facts[i].values[0]);
-        else
+        for (int k = 0; k < facts[i].count; k++) {
+            jl_delimiter_add(text, &plain);
+            jl_cell_add_number(text, &plain, facts[i].values[k]);
+        }
+        if (words != NULL) {
+            jl_delimiter_add(text, &plain);
             jl_cell_add_note(text, &plain, words, strlen(words));
+        }
         jl_line_end_add(text, &plain);
     }
     if (text->failed) need(NULL);

@@ -53,6 +53,9 @@ KEY(CHARGE_STRENGTH, "charge_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 %
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL, "its strength")
 KEY(CHARGE_FROM, "charge_from", "", JL_NUMBER, 0, 0, "a vessel", "low-wines", JL_AS_TEXT, JL_IN_RUN,
     NULL, NULL, NULL, NULL, "the vessel of the book that the charge came from")
+KEY(CHARGE_MEASURED_WITH, "charge_measured_with", "", JL_NUMBER, 0, 0, "jug, scale, or any vessel",
+    "jug", JL_AS_TEXT, JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL,
+    "by what its volume was measured: the jars' jug, the scale, or a vessel of its own")
 KEY(LEFT, "left", "_l", JL_VOLUME, 0, 1e9, "a volume", "17.2", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_RUN_END, NULL, NULL, "left", "VOLUME",
     "what is left in the boiler, measured cold")
@@ -164,7 +167,23 @@ WIDTH(HYDROMETER_LIMIT, "hydrometer_limit_sg", "", JL_NUMBER, 0.1, "0.001", "0.0
 WIDTH(HYDROMETER_CERTIFICATE, "hydrometer_certificate_sg", "", JL_NUMBER, 0.1, "0.0005", NULL)
 WIDTH(HYDROMETER_DIVISION, "hydrometer_division_sg", "", JL_NUMBER, 0.1, "0.001", "0.001")
 WIDTH(HYDROMETER_REPEATABILITY, "hydrometer_repeatability_sg", "", JL_NUMBER, 0.1, "0.0005", NULL)
+WIDTH(VESSEL_LIMIT, "vessel_limit", "_pct", JL_SHARE, 0.2, "1", "1%")
+WIDTH(VESSEL_CERTIFICATE, "vessel_certificate", "_pct", JL_SHARE, 0.2, "0.5", NULL)
+WIDTH(VESSEL_DIVISION, "vessel_division", "_ml", JL_VOLUME, 100, "100", NULL)
+WIDTH(VESSEL_REPEATABILITY, "vessel_repeatability", "_pct", JL_SHARE, 0.2, "0.5", "0.5%")
 #undef WIDTH
+
+/* ---- What a check in boiling water showed of the still's thermometers ---- */
+
+#define OFFSET(name, stem)                                                                         \
+    KEY(name, stem, "_c", JL_TEMPERATURE_DIFFERENCE, -20, 20, "-20 to 20 °C", "0.4", JL_AS_NUMBER, \
+        JL_IN_INSTRUMENTS, NULL, NULL, NULL, NULL, "by which it shows too much")                   \
+    KEY(name##_U, stem "_u", "_c", JL_TEMPERATURE_DIFFERENCE, 0.001, 20, "0.001 to 20 °C", "0.2",  \
+        JL_AS_NUMBER, JL_IN_INSTRUMENTS, NULL, NULL, NULL, NULL, "standard uncertainty of that")
+
+OFFSET(HEAD_OFFSET, "head_thermometer_offset")
+OFFSET(BOILER_OFFSET, "boiler_thermometer_offset")
+#undef OFFSET
 
 /* A test builds with a line more. */
 #ifdef JL_KEY_MORE

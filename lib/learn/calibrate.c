@@ -1,242 +1,197 @@
-/* A still learnt from its runs.
+/* A still from the records of its runs, with all that is to be said and written down of it.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "learn/runfit.h"
+#include "learn/calibrate.h"
+#include "learn/learnt.h"
+#include "learn/model.h"
+#include "run/run.h"
+#include "still/settings.h"
 
-#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { JARS_LEAST = 3 };
 
-/* ---- A run that does not belong ---- */
+/* ---- What can be learnt from ---- */
 
-/* A chance below this, shared among the runs, is no chance. */
-static const double NO_CHANCE = 1e-4;
-
-static size_t worst_of(const jl_learning *l, const jl_fitted *f) {
-    size_t worst = 0;
-    double most = -1;
-    for (size_t i = 0; i < l->count; i++) {
-        double each = jl_run_squares(l, f, i) / (double)jl_run_figures(&l->runs[l->which[i]]);
-        if (each > most) worst = i;
-        most = fmax(each, most);
+/* Jars no further apart than their own uncertainty have no shape that a still could be read from. */
+static bool all_alike(const jl_learning_run *run) {
+    double least = INFINITY, most = -INFINITY;
+    for (size_t i = 0; i < run->count; i++) {
+        least = fmin(least, run->jars[i].strength_pct);
+        most = fmax(most, run->jars[i].strength_pct);
     }
-    return worst;
+    return run->count > 0 && most - least < 3 * run->jars[0].strength_u_pct;
 }
 
-/* Squares of one run on a still as the others tell it; only its charge is sought. */
-static jl_status judge(const jl_learning *l, size_t run, const jl_fitted *others, double *squares,
-                       jl_fitted *own) {
-    jl_learning one = *l;
-    one.which = &run;
-    one.count = 1;
-    jl_common_uncertainty uncertainty = *l->uncertainty;
-    one.uncertainty = &uncertainty;
-    jl_still_guess guess = {others->values[JL_STAGES], others->values[JL_REFLUX],
-                            others->values[JL_EFFICIENCY], true, true};
-    jl_parameter parameters[JL_OF_STILL + JL_OF_RUN];
-    jl_learning_parameters(&one, &guess, parameters);
-    parameters[JL_EFFICIENCY].value = others->values[JL_EFFICIENCY];
-    parameters[JL_EFFICIENCY].held = true;
-    parameters[JL_READING].value = others->values[JL_READING];
-    parameters[JL_READING].held = true;
-    const jl_fit_problem problem = {jl_learning_residuals, &one, parameters,
-                                    JL_OF_STILL + JL_OF_RUN, jl_run_rows(&l->runs[run])};
-    jl_status status = jl_fitted_alloc(&problem, own);
-    if (status != JL_OK) return status;
-    one.stages = NAN;
-    status = jl_fit(&problem, own);
-    if (status == JL_OK) *squares = jl_run_squares(&one, own, 0);
-    if (status != JL_OK) jl_fitted_free(own);
-    return status;
+static jl_status check(const jl_learning_run *run) {
+    if (isnan(run->charge_l) || run->count < JARS_LEAST) return JL_MISSING;
+    if (all_alike(run)) return JL_NO;
+    return jl_learning_run_check(run, JARS_LEAST);
 }
 
-static void leave_out(size_t *which, size_t *count, size_t place) {
-    memmove(which + place, which + place + 1, (*count - place - 1) * sizeof *which);
-    --*count;
-}
+/* ---- Reading ---- */
 
-/* Takes the worst run out when the others would not have it. *fitted becomes the fit without it.
- * *out: the run, or SIZE_MAX. */
-static jl_status try_without_worst(jl_learning *l, size_t *which, const jl_still_guess *guess,
-                                   jl_fitted *fitted, size_t *out) {
-    jl_fitted others, own;
-    size_t kept[1], place = worst_of(l, fitted), before = l->count;
-    double squares = 0;
-    kept[0] = which[place];
-    *out = SIZE_MAX;
-    leave_out(which, &l->count, place);
-    jl_status status = jl_fit_runs(l, guess, &others);
-    if (status == JL_OK) {
-        status = judge(l, kept[0], &others, &squares, &own);
-        if (status == JL_OK) jl_fitted_free(&own);
-        double usual = fmax(1, others.chi_squared / (double)jl_fit_freedom(l, &others));
-        double most = gsl_cdf_chisq_Qinv(NO_CHANCE / (double)before,
-                                         (double)jl_run_figures(&l->runs[kept[0]]));
-        if (status == JL_OK && squares > most * usual) {
-            jl_fitted_free(fitted);
-            *fitted = others;
-            *out = kept[0];
-            return JL_OK;
-        }
-        jl_fitted_free(&others);
-    }
-    memmove(which + place + 1, which + place, (l->count - place) * sizeof *which);
-    which[place] = kept[0];
-    l->count = before;
-    return status;
-}
-
-/* ---- Results ---- */
-
-static jl_learnt learnt_of(const jl_fitted *f, int k, double wider, double least, double most) {
-    double u = f->standard[k] * wider, value = f->values[k];
-    if (f->held[k]) return (jl_learnt){value, 0, value, value, false};
-    return (jl_learnt){value, u, fmax(value - JL_COVERAGE_K * u, least),
-                       fmin(value + JL_COVERAGE_K * u, most), true};
-}
-
-static void keep_run(const jl_learning *l, const jl_path *path, const jl_fitted *f, size_t i,
-                     jl_run_fit *fit) {
-    const jl_logged_run *run = &l->runs[l->which[i]];
-    const double *own = f->values + JL_OF_STILL + JL_OF_RUN * i;
-    jl_course course;
-    fit->residual = sqrt(jl_run_squares(l, f, i) / (double)jl_run_figures(run));
-    fit->charge_l = run->charge_l * (1 + own[JL_CHARGE_SHARE]);
-    fit->charge_pct = run->charge_strength_pct + own[JL_CHARGE_PCT];
-    if (fit->strength_pct == NULL) return;
-    for (size_t k = 0; k < run->count; k++) fit->strength_pct[k] = NAN;
-    if (jl_course_begin(path, fit->charge_l, fit->charge_pct, &course) != JL_OK) return;
-    jl_place from = course.begin;
-    double volume_l = 0;
-    for (size_t k = 0; k < run->count; k++) {
-        volume_l += run->jars[k].volume_l;
-        jl_place to = jl_course_at(&course, volume_l);
-        fit->strength_pct[k] = jl_course_strength_pct(&course, &from, &to) + f->values[JL_READING];
-        from = to;
-    }
-}
-
-static void keep_still(const jl_learning *l, const jl_fitted *f, jl_calibration *c) {
-    size_t freedom = jl_fit_freedom(l, f);
-    double ratio = f->chi_squared / (double)freedom;
-    c->figures = freedom;
-    c->residual = sqrt(ratio);
-    c->widened = f->chi_squared > gsl_cdf_chisq_Pinv(0.95, (double)freedom);
-    double wider = c->widened ? c->residual : 1;
-    c->stages = learnt_of(f, JL_STAGES, wider, 1, JL_STAGES_MOST);
-    c->reflux_share = learnt_of(f, JL_REFLUX, wider, 0, JL_REFLUX_SHARE_MOST);
-    c->efficiency = learnt_of(f, JL_EFFICIENCY, wider, 0.05, 1);
-}
-
-/* Each run on the still as it came out; one that was left out too, so that its reader sees why. */
-static jl_status keep_all(jl_learning *l, const jl_fitted *f, size_t count, jl_run_fit *fits,
+static jl_status take_run(const jl_calibrating *of, size_t i, jl_learning_run *taken,
                           jl_calibration *c) {
-    keep_still(l, f, c);
-    jl_status status = jl_draw_paths(l, f->values[JL_STAGES], f->values[JL_REFLUX], false);
-    for (size_t i = 0; i < count; i++) fits[i].left_out = true;
-    for (size_t i = 0; status == JL_OK && i < l->count; i++) {
-        fits[l->which[i]].left_out = false;
-        keep_run(l, jl_air_of(l, &l->runs[l->which[i]])->path, f, i, &fits[l->which[i]]);
+    size_t count;
+    jl_run_jars(of->runs[i], &count);
+    jl_learning_jar *jars = calloc(count + 1, sizeof *jars);
+    c->each[i].strength_pct = calloc(count + 1, sizeof(double));
+    if (jars == NULL || c->each[i].strength_pct == NULL) {
+        free(jars);
+        return JL_MEMORY;
     }
-    c->runs_left_out = count - l->count;
-    for (size_t i = 0; status == JL_OK && i < count; i++) {
-        jl_fitted own;
-        double squares;
-        if (!fits[i].left_out) continue;
-        status = judge(l, i, f, &squares, &own);
-        if (status != JL_OK) return status;
-        jl_learning one = *l;
-        one.which = &i;
-        one.count = 1;
-        keep_run(&one, jl_air_of(l, &l->runs[i])->path, &own, 0, &fits[i]);
-        jl_fitted_free(&own);
-    }
+    *taken = jl_run_learning(of->runs[i], of->instruments, jars);
+    return check(taken);
+}
+
+static void free_taken(const jl_learning_run *taken, size_t count) {
+    for (size_t i = 0; i < count; i++) free((void *)taken[i].jars);
+}
+
+/* ---- The next run ---- */
+
+/* One like the last, on this still and on one of which nothing is known. */
+static jl_status look_ahead(const jl_calibrating *of, const jl_learning_run *last,
+                            jl_calibration *c) {
+    jl_learnt_still unknown;
+    jl_learning_run next = *last;
+    jl_spout_end hearts, stop;
+    next.count = 0;
+    jl_run_ends(of->runs[of->count - 1], &hearts, &stop);
+    c->next = (jl_ahead_plan){.hearts_end_pct = fmax(hearts.strength_pct, 0.1),
+                              .stop_pct = fmax(stop.strength_pct, 0.1),
+                              .jar_l = 1};
+    jl_status status = jl_run_ahead(&next, &c->still, &c->widths, &c->next, NULL, &c->ahead);
+    if (status == JL_OK) status = jl_still_unknown(&c->widths, of->told.efficiency, &unknown);
+    if (status == JL_OK)
+        status = jl_run_ahead(&next, &unknown, &c->widths, &c->next, NULL, &c->ahead_unknown);
     return status;
 }
 
 /* ---- The whole ---- */
 
-static jl_status check_run(const jl_logged_run *run) {
-    if (run->count < JARS_LEAST) return JL_MISSING;
-    if (!(run->charge_l > 0 && run->charge_strength_pct > 0 && run->charge_strength_pct < 95))
-        return JL_RANGE;
-    if (!(run->pressure_kpa >= JL_PRESSURE_MIN_KPA && run->pressure_kpa <= JL_PRESSURE_MAX_KPA))
-        return JL_RANGE;
-    if (isfinite(run->power_w) && !(run->power_w > 0)) return JL_RANGE;
-    if (!(run->loss_w >= 0 && run->boiler_heat_j_k >= 0)) return JL_RANGE;
-    for (size_t i = 0; i < run->count; i++) {
-        const jl_logged_jar *jar = &run->jars[i];
-        if (!(jar->volume_l > 0 && jar->strength_pct >= 0 && jar->strength_pct <= 100 &&
-              jar->strength_u_pct > 0 && isfinite(jar->strength_u_pct)))
-            return JL_RANGE;
-    }
-    return JL_OK;
-}
-
-static jl_status check_all(const jl_logged_run *runs, size_t count,
-                           const jl_common_uncertainty *uncertainty, const jl_still_guess *guess) {
-    if (count == 0) return JL_MISSING;
-    if (!(uncertainty->strength_pct > 0 && uncertainty->charge_share > 0 &&
-          uncertainty->charge_pct > 0 && uncertainty->time_s > 0))
-        return JL_RANGE;
-    if (!(guess->stages >= 1 && guess->stages <= JL_STAGES_MOST && guess->reflux_share >= 0 &&
-          guess->reflux_share <= JL_REFLUX_SHARE_MOST && guess->efficiency >= 0.05 &&
-          guess->efficiency <= 1))
-        return JL_RANGE;
-    for (size_t i = 0; i < count; i++) {
-        jl_status status = check_run(&runs[i]);
-        if (status != JL_OK) return status;
-    }
-    return JL_OK;
-}
-
-/* One outlier after another, as long as three or more runs are left to judge by. */
-static jl_status fit_what_belongs(jl_learning *l, size_t *which, const jl_still_guess *guess,
-                                  jl_fitted *fitted) {
-    size_t out = 0;
-    jl_status status = jl_fit_runs(l, guess, fitted);
-    if (status != JL_OK) return status;
-    while (l->count >= 3 && out != SIZE_MAX) {
-        status = try_without_worst(l, which, guess, fitted, &out);
-        if (status == JL_OK) continue;
-        jl_fitted_free(fitted);
-        return status;
-    }
-    return JL_OK;
-}
-
-jl_status jl_calibrate(const jl_logged_run *runs, size_t count,
-                       const jl_common_uncertainty *uncertainty, const jl_still_guess *guess,
-                       jl_progress *progress, void *progress_with, jl_run_fit *fits,
-                       jl_calibration *calibration) {
-    jl_status status = check_all(runs, count, uncertainty, guess);
-    if (status != JL_OK) return status;
-    size_t *which = calloc(count, sizeof *which);
-    jl_learning l = {.runs = runs,
-                     .which = which,
-                     .count = count,
-                     .uncertainty = uncertainty,
-                     .efficiency = guess->efficiency,
-                     .progress = progress,
-                     .progress_with = progress_with};
-    jl_fitted fitted;
-    l.airs = calloc(count, sizeof *l.airs);
-    status = which == NULL || l.airs == NULL ? JL_MEMORY : jl_open_airs(&l, count);
-    for (size_t i = 0; status == JL_OK && i < count; i++) which[i] = i;
-    if (status == JL_OK) status = fit_what_belongs(&l, which, guess, &fitted);
-    if (status == JL_OK) {
-        bool told =
-            !fitted.held[JL_STAGES] || !fitted.held[JL_REFLUX] || !fitted.held[JL_EFFICIENCY];
-        bool asked = !guess->stages_held || !guess->reflux_held;
-        jl_calibration c;
-        status = asked && !told ? JL_NO : keep_all(&l, &fitted, count, fits, &c);
-        if (status == JL_OK) *calibration = c;
-        jl_fitted_free(&fitted);
-    }
-    jl_close_airs(&l);
-    free(which);
+static jl_status learn(const jl_calibrating *of, const jl_learning_run *taken, jl_calibration *c) {
+    c->widths = jl_run_widths(of->runs, of->count, of->instruments);
+    jl_status status = jl_learn_still(taken, of->count, &c->widths, &of->told, of->progress,
+                                      of->progress_with, c->each, &c->still);
+    if (status == JL_OK) status = jl_learnt_summarize(&c->still, &c->summary);
+    if (status == JL_OK) status = look_ahead(of, &taken[of->count - 1], c);
+    for (size_t i = 0; i < of->count; i++) c->counted_down += c->each[i].counted_down ? 1 : 0;
     return status;
+}
+
+jl_status jl_calibrate(const jl_calibrating *of, size_t *fault, jl_calibration **calibration) {
+    *fault = of->count;
+    if (of->count == 0) return JL_MISSING;
+    if (of->count > JL_CALIBRATE_RUNS_MOST) return JL_TOO_LONG;
+    jl_calibration *c = calloc(1, sizeof *c);
+    jl_learning_run *taken = calloc(of->count, sizeof *taken);
+    jl_status status = c == NULL || taken == NULL ? JL_MEMORY : JL_OK;
+    if (status == JL_OK && (c->each = calloc(of->count, sizeof *c->each)) == NULL)
+        status = JL_MEMORY;
+    for (size_t i = 0; status == JL_OK && i < of->count; i++) {
+        c->count = i + 1;
+        status = take_run(of, i, &taken[i], c);
+        if (status != JL_OK) *fault = i;
+    }
+    if (status == JL_OK) status = learn(of, taken, c);
+    if (taken != NULL) free_taken(taken, of->count);
+    free(taken);
+    if (status == JL_OK)
+        *calibration = c;
+    else
+        jl_calibration_free(c);
+    return status;
+}
+
+void jl_calibration_free(jl_calibration *c) {
+    if (c == NULL) return;
+    for (size_t i = 0; i < c->count; i++) free(c->each[i].strength_pct);
+    free(c->each);
+    free(c);
+}
+
+/* ---- What the still's file has beside ---- */
+
+/* Of the runs that belong. */
+jl_stated jl_runs_state(const jl_calibrating *of, const jl_calibration *c, jl_key_id id) {
+    jl_stated all = {0};
+    for (size_t i = 0; i < of->count; i++) {
+        const jl_settings *s = jl_run_settings(of->runs[i]);
+        if (c->each[i].counted_down) continue;
+        all.runs++;
+        if (!jl_is_stated(s, id)) continue;
+        all.stating++;
+        if (all.first == NULL) all.first = s;
+        all.differ = all.differ || !jl_same_setting(all.first, s, id);
+    }
+    return all;
+}
+
+static bool is_learnt(const jl_calibration *c, jl_key_id id) {
+    bool heating = id == JL_KEY_EFFICIENCY || id == JL_KEY_EFFICIENCY_U;
+    return id == JL_KEY_STAGES || id == JL_KEY_REFLUX || id == JL_KEY_REFLUX_SHARE_U ||
+           (heating && c->summary.efficiency_told);
+}
+
+/* One reflux was sought, whatever schedule the logs have. */
+bool jl_calibration_carries(const jl_calibration *c, jl_key_id id) {
+    return (jl_keys[id].where & JL_IN_STILL) != 0 && (jl_keys[id].where & JL_IN_RUN) != 0 &&
+           jl_keys[id].form != JL_AS_TEXT && id != JL_KEY_REFLUX_SCHEDULE && !is_learnt(c, id);
+}
+
+static double to_digits(double value, int digits) {
+    if (value == 0) return 0;
+    double unit = pow(10, digits - 1 - floor(log10(fabs(value))));
+    return round(value * unit) / unit;
+}
+
+static void put(jl_settings *s, jl_key_id id, double value, int digits) {
+    const jl_fact_key *key = &jl_keys[id].fact;
+    value = fmin(fmax(to_digits(value, digits), key->least), key->most);
+    jl_settings_number(s, id, value, JL_FROM_LOG, NULL);
+}
+
+static const jl_learnt_stages *best_of(const jl_learnt_still *still) {
+    const jl_learnt_stages *best = &still->of[0];
+    for (size_t i = 1; i < still->count; i++)
+        if (still->of[i].weight > best->weight) best = &still->of[i];
+    return best;
+}
+
+static double spread_variance(const jl_learnt_still *still) {
+    double sum = 0;
+    for (int k = 0; k < JL_LEARNT_SPREADS; k++)
+        sum += still->spread_weight[k] * JL_LEARNT_SPREAD[k] * JL_LEARNT_SPREAD[k];
+    return sum;
+}
+
+/* The most likely stages with their share, for what follows one still jar by jar. */
+static void put_learnt(jl_settings *s, const jl_calibration *c) {
+    const jl_learnt_stages *best = best_of(&c->still);
+    const int heat = JL_LEARNT_LN_EFFICIENCY;
+    double share = fmin(fmax(best->mean[JL_LEARNT_SHARE], 0), JL_SHARE_END);
+    double variance = best->covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE];
+    put(s, JL_KEY_STAGES, best->stages, 4);
+    put(s, JL_KEY_REFLUX, share / (1 - share), 4);
+    if (best->stages > 1)
+        put(s, JL_KEY_REFLUX_SHARE_U, sqrt(variance + spread_variance(&c->still)), 3);
+    if (!c->summary.efficiency_told) return;
+    double u = sqrt(best->covariance[heat][heat] + JL_HEAT_SPREAD * JL_HEAT_SPREAD +
+                    JL_HEAT_MODEL_U * JL_HEAT_MODEL_U);
+    put(s, JL_KEY_EFFICIENCY, c->summary.efficiency.value, 4);
+    put(s, JL_KEY_EFFICIENCY_U, u * c->summary.efficiency.value, 3);
+}
+
+void jl_calibration_settings(const jl_calibrating *of, const jl_calibration *c, jl_settings *s) {
+    jl_settings_begin(s);
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        const jl_stated all = jl_runs_state(of, c, id);
+        if (jl_calibration_carries(c, id) && all.stating > 0 && !all.differ)
+            s->of[id] = all.first->of[id];
+    }
+    put_learnt(s, c);
 }

@@ -2,7 +2,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "learn/course.h"
-#include "learn/runfit.h"
 #include "run/run.h"
 #include "still/settings.h"
 #include "uncertainty/fit.h"

@@ -16,7 +16,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { JARS_LEAST = 3, STARTS = 7, STEPS_MOST = 6, SCALES = 2, SEARCH_RUNS = 2 };
+enum { JARS_LEAST = 3, STARTS = 7, STEPS_MOST = 6, SCALES = 2, SEARCH_RUNS = 2, ROUNDS_MOST = 8 };
 
 /* Beside stages of more weight than this the next quarters are tried too. */
 static const double REFINE_FROM = 0.1, QUARTER = 0.25;
@@ -66,6 +66,7 @@ typedef struct season {
     jl_vapours *vapours; /* one for each pressure */
     size_t *vapours_of;
     double *weight; /* of each run */
+    double *times;  /* by which each is farther off than chance */
     jl_tracks *tracks;
     size_t node_count;
     node nodes[JL_LEARNT_STAGES_MOST];
@@ -81,7 +82,7 @@ static jl_normal still_prior(const season *s, double stages, double scale_u) {
     const jl_learning_widths *w = s->widths;
     jl_normal prior = {{0}, {{0}}};
     const double width[JL_UNKNOWNS] = {
-        [JL_UNKNOWN_SHARE] = stages > 1 ? SHARE_U : 0,
+        [JL_UNKNOWN_SHARE] = stages > 1 && isnan(s->told->share) ? SHARE_U : 0,
         [JL_UNKNOWN_SHIFT] = w->shift,
         [JL_UNKNOWN_SCALE] = scale_u,
         [JL_UNKNOWN_ALCOHOLOMETER] = w->alcoholometer_pct,
@@ -90,7 +91,8 @@ static jl_normal still_prior(const season *s, double stages, double scale_u) {
         [JL_UNKNOWN_HEAD] = w->head_c,
     };
     for (int k = 0; k < JL_UNKNOWNS; k++) prior.covariance[k][k] = width[k] * width[k];
-    if (stages > 1) prior.mean[JL_UNKNOWN_SHARE] = SHARE_MEAN;
+    if (stages > 1)
+        prior.mean[JL_UNKNOWN_SHARE] = isnan(s->told->share) ? SHARE_MEAN : s->told->share;
     return prior;
 }
 
@@ -235,6 +237,10 @@ static void seek_start(season *s, node *n) {
     double best = -INFINITY, start = 0;
     size_t runs = s->count < SEARCH_RUNS ? s->count : SEARCH_RUNS;
     if (n->stages <= 1) return;
+    if (!isnan(s->told->share)) {
+        n->still[JL_UNKNOWN_SHARE] = s->told->share;
+        return;
+    }
     for (int k = 0; k < STARTS; k++) {
         double sum = 0, unknowns[JL_UNKNOWNS];
         n->still[JL_UNKNOWN_SHARE] = SHARES[k];
@@ -288,7 +294,7 @@ static size_t try_scales(const season *s, const node *n, const jl_gram *sum, con
         jl_normal prior = still_prior(s, n->stages, scale_of(s, k));
         *w = *so_far;
         w->ln_weight += log(SCALE_WEIGHT[k]) + jl_condition(sum, &prior, &w->found, NULL);
-        if (n->stages > 1) w->ln_weight += ln_of_share(&w->found);
+        if (n->stages > 1 && isnan(s->told->share)) w->ln_weight += ln_of_share(&w->found);
     }
     return SCALES;
 }
@@ -455,12 +461,12 @@ static jl_status refine(season *s) {
 
 /* ---- A run that does not belong ---- */
 
-/* Squares of each run against a still as the others tell it, over what its readings allow. */
-static size_t worst_of(const season *s, const node *n, double *times) {
-    size_t worst = 0;
+/* Squares of each run against a still as the others tell it, over what its readings allow. Returns
+ * the most. */
+static double compare_runs(const season *s, const node *n, double *times) {
+    double most = 0;
     jl_gram sum;
     sum_runs(s, n, n->spread, n->noise, &sum);
-    *times = 0;
     for (size_t i = 0; i < s->count; i++) {
         double variance[JL_UNKNOWNS], squares;
         jl_gram own = n->grams[i][n->noise], others = sum;
@@ -471,24 +477,28 @@ static size_t worst_of(const season *s, const node *n, double *times) {
         jl_condition(&others, &still, &still, NULL);
         jl_condition(&own, &still, &after, &squares);
         double rows = (double)s->linear[i].count;
-        double over =
-            squares * s->weight[i] / gsl_cdf_chisq_Qinv(NO_CHANCE / (double)s->count, rows);
-        if (over <= *times) continue;
-        worst = i;
-        *times = over;
+        times[i] = squares * s->weight[i] / gsl_cdf_chisq_Qinv(NO_CHANCE / (double)s->count, rows);
+        most = fmax(most, times[i]);
     }
-    return worst;
+    return most;
 }
 
-/* Of three or more, a run that is not like the others weighs as little as makes it fit them. */
+/* Those that are nearly as far off as the worst weigh as little as makes them fit; one that is not so
+ * far may only look so for their sake. */
+static bool count_down(season *s) {
+    double most = compare_runs(s, &s->nodes[best_of(s)], s->times);
+    if (most <= 1) return false;
+    for (size_t i = 0; i < s->count; i++)
+        if (s->times[i] > fmax(1, most / 2)) s->weight[i] /= 2 * s->times[i];
+    return true;
+}
+
+/* Of three or more, a run that is not like the others counts for less. */
 static jl_status fit_all(season *s) {
     jl_status status = fit_first(s);
     if (status == JL_OK) status = refine(s);
-    for (size_t round = 0; status == JL_OK && s->count >= 3 && round < s->count / 2; round++) {
-        double times;
-        size_t run = worst_of(s, &s->nodes[best_of(s)], &times);
-        if (times <= 1) break;
-        s->weight[run] /= 2 * times;
+    size_t rounds = s->count < 3 ? 0 : s->count / 2 < ROUNDS_MOST ? s->count / 2 : ROUNDS_MOST;
+    for (size_t round = 0; status == JL_OK && round < rounds && count_down(s); round++) {
         for (size_t i = 0; status == JL_OK && i < s->node_count; i++) {
             status = tell_progress(s, 0.9);
             fit(s, &s->nodes[i]);
@@ -618,9 +628,24 @@ static double uncertainty_of(const node *n, const run_line *line, const double *
                      0));
 }
 
-static void keep_run(const season *s, const node *n, size_t run, jl_learnt_run *each) {
+/* What the jars should have read, instruments' errors and all. */
+static void keep_strengths(season *s, const node *n, size_t run, const run_line *line,
+                           double *strength_pct) {
+    double unknowns[JL_UNKNOWNS];
+    march_run(s, n, run, unknowns, n->stages > 1);
+    for (size_t i = 0; i < s->linear[run].count; i++) {
+        const jl_row *row = &s->linear[run].rows[i];
+        if (row->of != JL_ROW_STRENGTH) break;
+        double left = row->column[JL_DATA];
+        for (int k = 0; k < JL_UNKNOWNS; k++) left -= row->column[k] * line->mean[k];
+        strength_pct[row->jar] = row->read - left;
+    }
+}
+
+static void keep_run(season *s, const node *n, size_t run, jl_learnt_run *each) {
     run_line line;
     const jl_learning_run *r = &s->runs[run];
+    double *strength_pct = each->strength_pct;
     double share[JL_UNKNOWNS] = {[JL_UNKNOWN_SHARE] = 1},
            scale[JL_UNKNOWNS] = {[JL_UNKNOWN_SCALE] = 1};
     double charge[JL_UNKNOWNS], high_pct = 0;
@@ -636,7 +661,9 @@ static void keep_run(const season *s, const node *n, size_t run, jl_learnt_run *
         .residual = sqrt(fmax(jl_gram_squares(&n->grams[run][0], line.mean), 0) /
                          (double)s->linear[run].count),
         .counted_down = s->weight[run] < 1,
+        .strength_pct = strength_pct,
     };
+    if (strength_pct != NULL) keep_strengths(s, n, run, &line, strength_pct);
 }
 
 /* ---- What is given ---- */
@@ -649,6 +676,7 @@ static jl_status check(const season *s) {
     const jl_learning_told *t = s->told;
     bool good = jl_learning_widths_ok(s->widths) && between(t->efficiency, 1e-3, 1) &&
                 (isnan(t->stages) || between(t->stages, 1, JL_STAGES_MOST)) &&
+                (isnan(t->share) || between(t->share, 0, JL_SHARE_END)) &&
                 (isnan(t->spread) || t->spread > 0);
     if (s->count == 0) return JL_MISSING;
     jl_status status = good ? JL_OK : JL_RANGE;
@@ -677,11 +705,12 @@ static jl_status open_season(season *s) {
     s->linear = calloc(s->count, sizeof *s->linear);
     s->vapours = calloc(s->count, sizeof *s->vapours);
     s->vapours_of = calloc(s->count, sizeof *s->vapours_of);
-    s->weight = calloc(s->count, sizeof *s->weight);
+    s->weight = calloc(2 * s->count, sizeof *s->weight);
     s->tracks = jl_tracks_new();
     if (s->linear == NULL || s->vapours == NULL || s->vapours_of == NULL || s->weight == NULL ||
         s->tracks == NULL)
         return JL_MEMORY;
+    s->times = s->weight + s->count;
     jl_status status = open_vapours(s);
     double strongest_pct = 0;
     for (size_t i = 0; status == JL_OK && i < s->count; i++) {

@@ -338,6 +338,13 @@ bool jl_run_to_come(const jl_run *run, double *volume_l, double *pure_l) {
     return *volume_l > 0 && *pure_l > 0;
 }
 
+jl_instrument jl_run_charge_by(const jl_run *run) {
+    const char *by = jl_facts_text(run->facts, jl_keys[JL_KEY_CHARGE_MEASURED_WITH].name);
+    if (by != NULL && jl_same_letters(by, "jug")) return JL_BY_JUG;
+    if (by != NULL && jl_same_letters(by, "scale")) return JL_BY_SCALE;
+    return JL_BY_VESSEL;
+}
+
 /* ---- reading ---- */
 
 static void sum_jars(jl_run *run) {

@@ -5,6 +5,7 @@
 #define JL_RUN_H
 
 #include "keys/settings.h"
+#include "uncertainty/readings.h"
 
 /* The jars that count, in the order of the file: the first of them, and how many. */
 const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
@@ -15,5 +16,9 @@ bool jl_run_to_come(const jl_run *run, double *volume_l, double *pure_l);
 
 /* The columns that its header has. */
 const struct jl_columns *jl_run_columns(const jl_run *run);
+
+/* By what the charge's volume was measured: a vessel of its own unless the log says the jug or the
+ * scale. */
+jl_instrument jl_run_charge_by(const jl_run *run);
 
 #endif

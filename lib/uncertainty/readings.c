@@ -4,7 +4,7 @@
 #include <assert.h>
 #include <math.h>
 
-static_assert(JL_KEY_HYDROMETER_REPEATABILITY - JL_KEY_ALCOHOLOMETER_LIMIT + 1 ==
+static_assert(JL_KEY_VESSEL_REPEATABILITY - JL_KEY_ALCOHOLOMETER_LIMIT + 1 ==
                   JL_INSTRUMENTS * JL_WIDTHS,
               "the table has the widths in the order of jl_instrument and jl_width");
 
@@ -45,6 +45,12 @@ double jl_instrument_variance(const jl_instruments *in, jl_instrument which, boo
     return bound * bound / 3 + normal * normal;
 }
 
+double jl_vessel_own_variance(const jl_instruments *in, double volume_l) {
+    const double *w = in->width[JL_BY_VESSEL];
+    double half = w[JL_DIVISION] / 2 / volume_l;
+    return half * half / 3 + w[JL_REPEATABILITY] * w[JL_REPEATABILITY];
+}
+
 static const char *const CAUSES[JL_INSTRUMENTS][JL_WIDTHS] = {
     {"alcoholometer's limit", "alcoholometer's certificate", "alcoholometer's division",
      "alcoholometer read again"},
@@ -54,13 +60,15 @@ static const char *const CAUSES[JL_INSTRUMENTS][JL_WIDTHS] = {
     {"scale's limit", "scale's certificate", "scale's division", "scale read again"},
     {"hydrometer's limit", "hydrometer's certificate", "hydrometer's division",
      "hydrometer read again"},
+    {"charge's vessel", "its certificate", "its division", "charge's vessel read"},
 };
 
 /* A certificate states U at k = 2, a limit bounds, a reading is within half a division. Returns
  * place + 1, or 0 where there is no such doubt. */
-static size_t add(jl_measuring *by, jl_instrument which, jl_width what) {
+static size_t add(jl_measuring *by, jl_instrument which, jl_width what, double value) {
     double width = by->instruments.width[which][what];
     if (width == 0) return 0;
+    if (which == JL_BY_VESSEL && what == JL_REPEATABILITY) width *= value;
     bool normal = what == JL_CERTIFICATE || what == JL_REPEATABILITY;
     if (what == JL_CERTIFICATE) width /= JL_COVERAGE_K;
     if (what == JL_DIVISION) width /= 2;
@@ -73,14 +81,17 @@ static bool is_common(int what) {
 }
 
 jl_measured jl_measure(jl_measuring *by, jl_instrument which, double value, double scale) {
-    jl_measured m = {
-        .value = value, .scale = scale, .share = which == JL_BY_JUG || which == JL_BY_SCALE};
+    jl_measured m = {.value = value,
+                     .scale = scale,
+                     .share = which == JL_BY_JUG || which == JL_BY_SCALE || which == JL_BY_VESSEL};
     bool first = !by->used[which];
     by->used[which] = true;
     if (by->budget == NULL) return m;
     for (int what = 0; what < JL_WIDTHS; what++) {
-        if (first && is_common(what)) by->common[which][what] = add(by, which, (jl_width)what);
-        m.inputs[what] = is_common(what) ? by->common[which][what] : add(by, which, (jl_width)what);
+        if (first && is_common(what))
+            by->common[which][what] = add(by, which, (jl_width)what, value);
+        m.inputs[what] =
+            is_common(what) ? by->common[which][what] : add(by, which, (jl_width)what, value);
     }
     return m;
 }
@@ -99,8 +110,13 @@ jl_measured jl_measure_strength(jl_measuring *by, jl_quantity strength) {
 
 jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount,
                                      const jl_alcoholometer *instrument) {
+    return jl_measure_amount_by(by, amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, amount, instrument);
+}
+
+jl_measured_amount jl_measure_amount_by(jl_measuring *by, jl_instrument size_by, jl_amount amount,
+                                        const jl_alcoholometer *instrument) {
     jl_measured_amount m = {.amount = amount, .instrument = *instrument};
-    m.size = jl_measure(by, amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, amount.size, 1);
+    m.size = jl_measure(by, size_by, amount.size, 1);
     /* Water is water: nothing was read. */
     bool water = !amount.measured && amount.strength.value == 0;
     m.strength = water ? (jl_measured){.value = 0} : jl_measure_strength(by, amount.strength);

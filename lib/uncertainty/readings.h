@@ -16,7 +16,8 @@ typedef enum jl_instrument {
     JL_BY_THERMOMETER,
     JL_BY_JUG,
     JL_BY_SCALE,
-    JL_BY_HYDROMETER
+    JL_BY_HYDROMETER,
+    JL_BY_VESSEL /* what a charge is measured in, if it is not the jug */
 } jl_instrument;
 
 /* Why a value read on an instrument may be off. The first two are common to all its readings, the
@@ -28,10 +29,11 @@ typedef enum jl_width {
     JL_REPEATABILITY, /* standard uncertainty of the same reading taken again */
 } jl_width;
 
-#define JL_INSTRUMENTS (JL_BY_HYDROMETER + 1)
+#define JL_INSTRUMENTS (JL_BY_VESSEL + 1)
 #define JL_WIDTHS      (JL_REPEATABILITY + 1)
 
-/* Widths are in % vol, °C, l, kg and SG; of a jug and a scale the first two are shares. 0: none. */
+/* Widths are in % vol, °C, l, kg and SG; of a jug, a scale and a vessel the first two
+ * are shares, of a vessel the last too. 0: none. */
 typedef struct jl_instruments {
     double width[JL_INSTRUMENTS][JL_WIDTHS];
     bool stated[JL_INSTRUMENTS][JL_WIDTHS];
@@ -45,6 +47,9 @@ jl_instruments jl_settings_to_instruments(const jl_settings *settings);
 
 /* Variance of what is common to all readings of an instrument, or new in each. */
 double jl_instrument_variance(const jl_instruments *in, jl_instrument which, bool common);
+
+/* The share by which a volume read on a vessel may be off, new in each reading: its variance. */
+double jl_vessel_own_variance(const jl_instruments *in, double volume_l);
 
 /* The instruments of one question. Begin with instruments and budget alone. */
 typedef struct jl_measuring {
@@ -79,6 +84,9 @@ typedef struct jl_measured_amount {
 
 jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount,
                                      const jl_alcoholometer *instrument);
+/* The same of an amount of which it is known by what its size was measured. */
+jl_measured_amount jl_measure_amount_by(jl_measuring *by, jl_instrument size_by, jl_amount amount,
+                                        const jl_alcoholometer *instrument);
 jl_status jl_measured_amount_at(const jl_measured_amount *measured, const double *x,
                                 jl_spirit *spirit);
 

@@ -53,44 +53,6 @@ static void rest_of_a_run(bytes *b) {
     HOLDS(isfinite(rest.residual) && rest.residual >= 0);
 }
 
-static void learnt_holds(const jl_learnt *l, double least, double most) {
-    HOLDS(l->value >= least && l->value <= most);
-    HOLDS(l->low <= l->value && l->value <= l->high && l->standard >= 0);
-}
-
-static void calibration(bytes *b) {
-    jl_logged_jar jars[RUNS_MOST][JARS_MOST] = {{{0}}};
-    jl_logged_run runs[RUNS_MOST] = {{0}};
-    double strengths[RUNS_MOST][JARS_MOST];
-    jl_run_fit fits[RUNS_MOST] = {{0}};
-    jl_calibration c;
-    size_t count = next_byte(b) % (RUNS_MOST + 1);
-    jl_common_uncertainty uncertainty = common(b);
-    jl_still_guess guess = {next(b, 1, 8), next(b, 0, 1000.0 / 1001), next(b, 0.05, 1),
-                            next_byte(b) & 1, next_byte(b) & 1};
-    for (size_t i = 0; i < count; i++) {
-        size_t n = next_byte(b) % (JARS_MOST + 1);
-        runs[i] = (jl_logged_run){jars[i],
-                                  n,
-                                  next(b, 1, 50),
-                                  next(b, 1, 90),
-                                  next(b, 500, 5000),
-                                  next(b, 0, 500),
-                                  next(b, 0, 1e4),
-                                  next(b, 30, 110)};
-        for (size_t k = 0; k < n; k++) jars[i][k] = jar(b);
-        fits[i].strength_pct = strengths[i];
-    }
-    if (jl_calibrate(runs, count, &uncertainty, &guess, NULL, NULL, fits, &c) != JL_OK) return;
-    learnt_holds(&c.stages, 1, 100);
-    learnt_holds(&c.reflux_share, 0, 1000.0 / 1001);
-    learnt_holds(&c.efficiency, 0.05, 1);
-    HOLDS(isfinite(c.residual) && c.residual >= 0 && c.runs_left_out < count);
-    for (size_t i = 0; i < count; i++)
-        for (size_t k = 0; k < runs[i].count; k++)
-            HOLDS(isnan(strengths[i][k]) || isfinite(strengths[i][k]));
-}
-
 /* ---- A still's mixture, the rest of a run on it, what is wrong with it ---- */
 
 static double next_or_none(bytes *b, double least, double most) {
@@ -164,7 +126,7 @@ static void on_a_still(const jl_learning_run *run, const jl_learnt_still *still,
 static void season(bytes *b) {
     static jl_learning_jar jars[RUNS_MOST][JARS_MOST];
     jl_learning_run runs[RUNS_MOST];
-    jl_learnt_run each[RUNS_MOST];
+    jl_learnt_run each[RUNS_MOST] = {0};
     jl_learnt_still still;
     jl_learning_told told = JL_LEARNING_TOLD;
     size_t count = next_byte(b) % (RUNS_MOST + 1);
@@ -224,8 +186,7 @@ static void uncertainties(bytes *b) {
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
-    static void (*const parts[])(bytes *) = {rest_of_a_run, calibration, uncertainties, season,
-                                             run_on_a_still};
+    static void (*const parts[])(bytes *) = {rest_of_a_run, uncertainties, season, run_on_a_still};
     bytes b = {data, size};
     jl_quiet();
     parts[next_byte(&b) % (sizeof parts / sizeof parts[0])](&b);

@@ -186,7 +186,7 @@ static void see_still(const scenario *of, const jl_learnt_still *still, season_c
 static void one_season(const scenario *of, size_t runs, bool ideal, gsl_rng *rng, season_cell *c) {
     static season s;
     static jl_learnt_still still;
-    jl_learnt_run each[RUNS_MOST];
+    jl_learnt_run each[RUNS_MOST] = {0};
     jl_learning_told told = JL_LEARNING_TOLD;
     jl_ahead ahead;
     simulate(of, runs, rng, &s);
@@ -601,7 +601,7 @@ static void any_season(gsl_rng *rng, size_t runs, season *s) {
 static void honest(bars *b, int n, gsl_rng *rng) {
     static season s;
     static jl_learnt_still still;
-    jl_learnt_run each[RUNS_MOST];
+    jl_learnt_run each[RUNS_MOST] = {0};
     const jl_learning_told told = JL_LEARNING_TOLD;
     int failed = 0, seasons_seen = 0;
     for (int i = 0; i < n; i++) {

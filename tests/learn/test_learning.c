@@ -1,5 +1,4 @@
-/* A still learnt from runs, and the rest of a run forecast from its first jars: simulated runs
- * whose truth is known, logged with the noise of instruments.
+/* The rest of a run forecast from its first jars: simulated runs whose truth is known, logged with the noise of instruments.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
@@ -75,84 +74,6 @@ static void write_down(const simulated *truth, const noise *n, gsl_rng *rng, sim
 
 static const noise BENCH = {.limit_pct = 0.25, .division_pct = 0.25, .time_s = 30, .jug_l = 0.005};
 static const jl_common_uncertainty UNCERTAINTY = {0.25 / 1.7320508, 0.015, 0.3, 30};
-
-static jl_logged_run as_run(const simulated *logged, double charge_l, double charge_pct) {
-    return (jl_logged_run){logged->jars, logged->count,  charge_l, charge_pct, 2000, 0,
-                           3000,         JL_PRESSURE_KPA};
-}
-
-static bool covers(jl_learnt learnt, double truth) {
-    return learnt.low <= truth && truth <= learnt.high;
-}
-
-/* Without noise the still comes out as it was put in: the path of learning and the forecast are the
- * same physics by two ways of computing. */
-static void a_run_without_noise_gives_its_still_back(void) {
-    simulated s;
-    jl_still still = still_of(3, 0.5, 0.8);
-    distil(&still, 24, 30, &s);
-    s.count--;
-    jl_logged_run run = as_run(&s, 24, 30);
-    jl_still_guess guess = {3, 0.2, 0.9, true, false};
-    double strengths[JARS_MOST];
-    jl_run_fit fit = {.strength_pct = strengths};
-    jl_calibration c;
-    CHECK_OK(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c));
-    CHECK(c.reflux_share.told && c.efficiency.told && !c.stages.told && c.stages.value == 3);
-    CHECK_NEAR(c.reflux_share.value, 0.5, 1e-3);
-    CHECK_NEAR(c.efficiency.value, 0.8, 1e-3);
-    CHECK_NEAR(c.efficiency.low, c.efficiency.value - 2 * c.efficiency.standard, 1e-12); /* k = 2 */
-    CHECK_NEAR(c.efficiency.high, c.efficiency.value + 2 * c.efficiency.standard, 1e-12);
-    /* What is left is that 0.8 lies 0.1 off the guess, of which ±0.15 was known before. */
-    CHECK_NEAR(c.residual, 0.1 / 0.15 / sqrt((double)c.figures), 0.05);
-    CHECK(!c.widened);
-    for (size_t i = 0; i < s.count; i++) CHECK_NEAR(strengths[i], s.jars[i].strength_pct, 0.02);
-    guess = (jl_still_guess){4, 0.2, 0.9, false, false};
-    CHECK_OK(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c));
-    CHECK(c.stages.told && c.reflux_share.told);
-    CHECK_NEAR(c.stages.value, 3, 0.05);
-    CHECK_NEAR(c.reflux_share.value, 0.5, 0.01);
-}
-
-/* A plain pot has no reflux, and the jars then tell nothing of stages. */
-static void a_pot_is_known_as_a_pot(void) {
-    simulated s;
-    jl_still still = still_of(1, 0, 0.8);
-    distil(&still, 24, 30, &s);
-    s.count--;
-    jl_logged_run run = as_run(&s, 24, 30);
-    jl_still_guess guess = {4, 0.3, 0.9, false, false};
-    jl_run_fit fit = {0};
-    jl_calibration c;
-    CHECK_OK(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c));
-    CHECK(!c.stages.told && c.reflux_share.told);
-    CHECK(c.reflux_share.low == 0 && c.reflux_share.value < 0.01);
-}
-
-/* Intervals of k = 2, about 95 %, cover the truth in 92 to 98 % of 200 simulated runs. */
-static void intervals_of_a_still_cover_the_truth(void) {
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
-    int reflux = 0, efficiency = 0;
-    simulated truth, logged;
-    gsl_rng_set(rng, 1);
-    jl_still still = still_of(3, 0.5, 0.8);
-    for (int i = 0; i < SIMULATIONS; i++) {
-        double charge_l = 24 * (1 + gsl_ran_gaussian(rng, UNCERTAINTY.charge_share));
-        double charge_pct = 30 + gsl_ran_gaussian(rng, UNCERTAINTY.charge_pct);
-        distil(&still, charge_l, charge_pct, &truth);
-        write_down(&truth, &BENCH, rng, &logged);
-        jl_logged_run run = as_run(&logged, 24, 30);
-        jl_still_guess guess = {3, 0.3, 0.9, true, false};
-        jl_run_fit fit = {0};
-        jl_calibration c;
-        CHECK_OK(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c));
-        reflux += covers(c.reflux_share, 0.5) ? 1 : 0;
-        efficiency += covers(c.efficiency, 0.8) ? 1 : 0;
-    }
-    CHECK_NEAR((double)reflux / SIMULATIONS, 0.95, 0.03);
-    CHECK_NEAR((double)efficiency / SIMULATIONS, 0.95, 0.03);
-    gsl_rng_free(rng);
-}
 
 typedef struct hits {
     int pure, next, near;
@@ -304,59 +225,10 @@ static void what_the_jars_contradict_is_said(void) {
     CHECK(rest.charge_strength_pct.contradicted == -1);
 }
 
-/* Of five runs one leaked: from its fourth jar on a third of the distillate was lost. */
-static void a_run_that_does_not_belong_is_named_and_left_out(void) {
-    enum { RUNS = 5, LEAKED = 2 };
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
-    static simulated truth, logged[RUNS];
-    jl_logged_run runs[RUNS];
-    jl_run_fit fits[RUNS] = {0};
-    jl_calibration c;
-    gsl_rng_set(rng, 4);
-    jl_still still = still_of(3, 0.5, 0.8);
-    for (int i = 0; i < RUNS; i++) {
-        distil(&still, 24, 28 + i, &truth);
-        write_down(&truth, &BENCH, rng, &logged[i]);
-        for (size_t k = 3; i == LEAKED && k < logged[i].count; k++)
-            logged[i].jars[k].volume_l *= 0.67;
-        runs[i] = as_run(&logged[i], 24, 28 + i);
-    }
-    jl_still_guess guess = {3, 0.3, 0.9, true, false};
-    CHECK_OK(jl_calibrate(runs, RUNS, &UNCERTAINTY, &guess, NULL, NULL, fits, &c));
-    for (int i = 0; i < RUNS; i++) CHECK(fits[i].left_out == (i == LEAKED));
-    CHECK(c.runs_left_out == 1 && fits[LEAKED].residual > 2);
-    CHECK(covers(c.reflux_share, 0.5) && covers(c.efficiency, 0.8));
-    gsl_rng_free(rng);
-}
-
-static void logs_that_cannot_teach_are_refused(void) {
+static void a_rest_without_jars_or_charge_is_refused(void) {
     simulated s;
     jl_still still = still_of(3, 0.5, 0.8);
     distil(&still, 24, 30, &s);
-    jl_logged_run run = as_run(&s, 24, 30);
-    jl_still_guess guess = {4, 0.3, 0.9, false, false};
-    jl_run_fit fit = {0};
-    jl_calibration c = {.residual = 7};
-    run.count = 1; /* one jar */
-    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_MISSING);
-    CHECK_STATUS(jl_calibrate(&run, 0, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_MISSING);
-    run = as_run(&s, NAN, 30); /* charge unknown */
-    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_RANGE);
-    run = as_run(&s, 24, NAN);
-    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_RANGE);
-    run = as_run(&s, 24, 30); /* a moment so far off that its square is no number */
-    double moment = s.jars[0].full_s;
-    s.jars[0].full_s = 1e200;
-    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_NUMERIC);
-    s.jars[0].full_s = moment;
-    run = as_run(&s, 24, 30); /* neither times nor anything in the strengths */
-    run.power_w = NAN;
-    for (size_t i = 0; i < s.count; i++) {
-        s.jars[i].strength_pct = 80;
-        s.jars[i].strength_u_pct = 50;
-    }
-    CHECK_STATUS(jl_calibrate(&run, 1, &UNCERTAINTY, &guess, NULL, NULL, &fit, &c), JL_NO);
-    CHECK(c.residual == 7);
     jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, UNCERTAINTY};
     jl_rest rest;
     CHECK_STATUS(jl_rest_of_run(&plan, s.jars, 0, 0, NULL, &rest), JL_MISSING);
@@ -371,9 +243,6 @@ static void a_trend_of_figures_too_large_is_refused(void) {
 }
 
 CU_TestInfo learning_tests[] = {
-    {"a run without noise gives its still back", a_run_without_noise_gives_its_still_back},
-    {"a pot is known as a pot", a_pot_is_known_as_a_pot},
-    {"intervals of a still cover the truth", intervals_of_a_still_cover_the_truth},
     {"the rest of a run is covered after a third of it",
      the_rest_of_a_run_is_covered_after_a_third_of_it},
     {"a well known charge is forecast within 3 %", a_well_known_charge_is_forecast_within_3_pct},
@@ -382,9 +251,7 @@ CU_TestInfo learning_tests[] = {
      two_fractions_of_a_students_batch_predict_the_third},
     {"the interval shrinks as jars come", the_interval_shrinks_as_jars_come},
     {"what the jars contradict is said", what_the_jars_contradict_is_said},
-    {"a run that does not belong is named and left out",
-     a_run_that_does_not_belong_is_named_and_left_out},
-    {"logs that cannot teach are refused", logs_that_cannot_teach_are_refused},
+    {"a rest without jars or charge is refused", a_rest_without_jars_or_charge_is_refused},
     {"a trend of figures too large is refused", a_trend_of_figures_too_large_is_refused},
     CU_TEST_INFO_NULL,
 };
