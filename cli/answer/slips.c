@@ -5,13 +5,19 @@
 #include <stdio.h>
 #include <string.h>
 
-void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size) {
-    jl_log_unit unit = jl_run_unit(run, figure);
-    double step = strcmp(unit.name, "L") == 0 ? 1e-3 : 0.1;
-    snprintf(text, size, "%.7g %s", round(number / step) * step, unit.name);
+void write_number(const jl_log_unit *unit, double number, char *text, size_t size) {
+    double step = strcmp(unit->name, "L") == 0 ? 1e-3 : 0.1;
+    snprintf(text, size, "%.7g", round(number / step) * step);
 }
 
-static void write_number(const jl_run *run, const jl_slip *slip, double number, char *text,
+void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size) {
+    char digits[32];
+    jl_log_unit unit = jl_run_unit(run, figure);
+    write_number(&unit, number, digits, sizeof digits);
+    snprintf(text, size, "%s %s", digits, unit.name);
+}
+
+static void write_beside(const jl_run *run, const jl_slip *slip, double number, char *text,
                          size_t size) {
     char stamp[JL_TIME_BYTES] = "";
     if (slip->figure != JL_JAR_TIME) {
@@ -62,8 +68,8 @@ static const char *why_format(const jl_slip *slip) {
 
 const char *write_slip(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]) {
     char is[48], beside[48], why[112], guess[48];
-    write_number(run, slip, slip->is, is, sizeof is);
-    write_number(run, slip, slip->beside, beside, sizeof beside);
+    write_beside(run, slip, slip->is, is, sizeof is);
+    write_beside(run, slip, slip->beside, beside, sizeof beside);
 #pragma GCC diagnostic push
 #pragma GCC diagnostic ignored "-Wformat-nonliteral"
     snprintf(why, sizeof why, why_format(slip), beside);

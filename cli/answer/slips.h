@@ -8,7 +8,10 @@
 
 enum { SLIP_BYTES = 256 };
 
-/* A number of a log with its unit: "74.1 %", "500 mL". */
+/* A number of a log, to a tenth, or to a millilitre: "74.1". */
+void write_number(const jl_log_unit *unit, double number, char *text, size_t size);
+
+/* With its unit: "74.1 %", "500 mL". */
 void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size);
 
 /* "reading", "volume". */

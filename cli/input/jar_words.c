@@ -69,24 +69,6 @@ int read_jar_word(const char *word, jl_entry *entry) {
                 word);
 }
 
-int read_figure(figure which, const char *name, const char *text, const char *unit,
-                jl_entry *entry) {
-    char with_unit[128];
-    jl_quantity quantity;
-    jl_status status = jl_quantity_read(text, KIND_OF[which], &quantity);
-    if (status == JL_UNIT && strlen(text) + strlen(unit) < sizeof with_unit) {
-        double bare;
-        if (jl_decimal_read(text, strlen(text), JL_COMMA_SAFE, &bare) == JL_OK) {
-            snprintf(with_unit, sizeof with_unit, "%s%s", text, unit);
-            status = jl_quantity_read(with_unit, KIND_OF[which], &quantity);
-        }
-    }
-    if (status == JL_RANGE && which == FIGURE_READING) return fail_reading_size(name, text);
-    if (status != JL_OK)
-        return fail_argument(name, text, status, jl_quantity_forms(KIND_OF[which]));
-    return take(which, name, text, quantity, entry);
-}
-
 bool gives_anything(const jl_entry *e) {
     return !isnan(e->volume_l) || !isnan(e->reading.value) || !isnan(e->strength.value) ||
            !isnan(e->temp_c) || !isnan(e->head_c) || !isnan(e->boiler_c) || e->time != NULL ||

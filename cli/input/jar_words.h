@@ -18,10 +18,6 @@ bool gives_anything(const jl_entry *entry);
  * Returns the exit status, or 0. */
 int read_jar_word(const char *word, jl_entry *entry);
 
-/* One figure, for which a bare number is in the unit given: "ml", "%", "C". */
-int read_figure(figure which, const char *name, const char *text, const char *unit,
-                jl_entry *entry);
-
 /* The temperature of a vapour or of what boils; NULL leaves it as it is. */
 int read_vapour(const char *name, const char *text, double *temp_c);
 

@@ -3,6 +3,7 @@
 #include "answer/say.h"
 #include "input/module.h"
 
+#include <poll.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,6 +11,13 @@
 
 static volatile sig_atomic_t interrupted;
 static line_editor *edited; /* NULL without a terminal, or without readline */
+static size_t lines_read;
+
+/* Lines that wait, the first of them first. */
+static struct {
+    char **of;
+    size_t count, room, next;
+} waiting;
 
 static void note_interrupt(int signal_number) {
     (void)signal_number;
@@ -53,13 +61,12 @@ static char *trimmed(char *line) {
     return line;
 }
 
-line_result line_ask(const char *prompt, char **line) {
-    char shown[256];
-    prompt = on_screen(prompt, shown, sizeof shown);
+static line_result read_line(const char *prompt, char **line) {
     fflush(stdout);
     bool bad = false;
     char *given = edited != NULL ? edited(prompt, &interrupted) : plain_line(prompt, &bad);
     bool stopped = interrupted != 0;
+    lines_read++;
     if (stopped || bad) free(given);
     if (stopped) {
         interrupted = 0;
@@ -70,4 +77,52 @@ line_result line_ask(const char *prompt, char **line) {
     if (given == NULL) return LINE_END;
     *line = trimmed(given);
     return LINE_GIVEN;
+}
+
+static void forget_waiting(void) {
+    while (waiting.next < waiting.count) free(waiting.of[waiting.next++]);
+}
+
+void line_put_back(const char *line) {
+    if (waiting.next == waiting.count) waiting.next = waiting.count = 0;
+    need_room(&waiting.of, waiting.count, &waiting.room, sizeof *waiting.of);
+    waiting.of[waiting.count++] = need(strdup(line));
+}
+
+size_t line_number(void) {
+    return lines_read;
+}
+
+line_result line_ask(const char *prompt, char **line) {
+    char shown[ON_SCREEN_BYTES(256)];
+    prompt = on_screen(prompt, shown, sizeof shown);
+    if (waiting.next < waiting.count) {
+        *line = waiting.of[waiting.next++];
+        fprintf(stderr, "%s%s\n", prompt, *line);
+        return LINE_GIVEN;
+    }
+    line_result result = read_line(prompt, line);
+    if (result != LINE_GIVEN) forget_waiting();
+    return result;
+}
+
+/* A line that is there before the question was seen answers something else. */
+static line_result keep_typed_ahead(void) {
+    struct pollfd input = {.fd = STDIN_FILENO, .events = POLLIN};
+    while (line_is_person() && poll(&input, 1, 0) > 0) {
+        char *line;
+        line_result result = read_line("", &line);
+        if (result != LINE_GIVEN) return result;
+        line_put_back(line);
+        free(line);
+    }
+    return LINE_GIVEN;
+}
+
+line_result line_ask_typed(const char *prompt, char **line) {
+    char shown[ON_SCREEN_BYTES(256)];
+    line_result result = keep_typed_ahead();
+    if (result == LINE_GIVEN) result = read_line(on_screen(prompt, shown, sizeof shown), line);
+    if (result != LINE_GIVEN) forget_waiting();
+    return result;
 }

@@ -6,6 +6,7 @@
 
 #include <signal.h>
 #include <stdbool.h>
+#include <stddef.h>
 
 typedef enum line_result {
     LINE_GIVEN,
@@ -22,6 +23,16 @@ bool line_is_person(void);
 
 /* Asks on a terminal, reads on from a pipe. *line is without white space around it, to be freed. */
 line_result line_ask(const char *prompt, char **line);
+
+/* The same, for what only a person can say: lines that are pasted, or were typed ahead, wait for the next
+ * line_ask. */
+line_result line_ask_typed(const char *prompt, char **line);
+
+/* A line that line_ask gives again. */
+void line_put_back(const char *line);
+
+/* Of the last line that was read, from 1. */
+size_t line_number(void);
 
 /* What the prompt's module exports as jarline_prompt_line: a line without its end, to be freed; NULL
  * at the end of input. Comes back early when the caller's signal handler has set *interrupted. */

@@ -7,8 +7,8 @@
 #include "commands/record/prompt.h"
 #include "answer/rest.h"
 #include "answer/say.h"
-#include "answer/slips.h"
 #include "answer/status.h"
+#include "commands/record/form.h"
 #include "commands/record/show.h"
 #include "commands/record/write.h"
 #include "input/clock.h"
@@ -24,29 +24,23 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
 
-enum { ROWS_SHOWN = 6 };
-
-/* How a question or a jar ended. */
-typedef enum outcome {
-    ANSWERED,
-    DROPPED, /* Ctrl-C: this jar is not written */
-    LEFT,    /* end of input, quit */
-    FAILED   /* the prompt ends with its exit status */
-} outcome;
+enum { ROWS_SHOWN = 6, ROWS_USUAL = 24, ROWS_AROUND = 6 };
 
 typedef struct prompt {
     const char *path;
     jl_run *run;
-    bool person; /* who can be asked again */
-    size_t lines;
+    char fraction[16]; /* of the jars from now on, as "cut" said; "": undecided */
     int exit_status;
 } prompt;
 
-static outcome end_failed(prompt *p, int exit_status) {
-    p->exit_status = exit_status;
-    return FAILED;
-}
+/* A jar being typed, and the prompt that its words are for. */
+typedef struct typing {
+    form form; /* first: the questions hand it to the words */
+    prompt *p;
+} typing;
 
 static const jl_jar *newest_jar(const jl_run *run) {
     size_t count;
@@ -54,278 +48,146 @@ static const jl_jar *newest_jar(const jl_run *run) {
     return count > 0 ? &jars[count - 1] : NULL;
 }
 
-/* ---- questions ---- */
-
-static bool is_word(const char *text, const char *word) {
-    return jl_same_letters(text, word);
+static obeyed word_failed(prompt *p, int exit_status) {
+    p->exit_status = exit_status;
+    return WORD_FAILED;
 }
 
-static outcome ask(prompt *p, const char *question, char **answer) {
-    line_result result = line_ask(question, answer);
-    p->lines++;
-    switch (result) {
-    case LINE_GIVEN:
-        return ANSWERED;
-    case LINE_INTERRUPTED:
-        return DROPPED;
-    case LINE_END:
-        return LEFT;
-    case LINE_UNREADABLE:
-        break;
+/* From a pipe a word that cannot be obeyed ends it, as the lines below may rest on it. */
+static obeyed word_refused(prompt *p) {
+    return line_is_person() ? WORD_DONE : word_failed(p, EXIT_DATA);
+}
+
+/* ---- the record ---- */
+
+static bool same_text(const char *a, const char *b) {
+    return a == NULL || b == NULL ? a == b : strcmp(a, b) == 0;
+}
+
+/* Whether a log read anew is of the run that was shown, and not another that took its name. */
+static bool is_same_run(const jl_run *a, const jl_run *b) {
+    jl_time started[2] = {{0, 0}, {0, 0}};
+    const jl_jar *first = jl_run_jar(a, 0);
+    bool has[2] = {jl_run_started(a, &started[0]), jl_run_started(b, &started[1])};
+    if (has[0] != has[1] || started[0].unix_s != started[1].unix_s) return false;
+    if (!same_text(jl_run_title(a), jl_run_title(b))) return false;
+    const jl_jar *still = first == NULL ? NULL : jl_run_jar_by_number(b, first->number);
+    return still == NULL || has[0] || still->time.unix_s == first->time.unix_s;
+}
+
+static void take_run(prompt *p, jl_run *run) {
+    jl_run_free(p->run);
+    p->run = run;
+}
+
+/* The log may have changed at other hands. WORD_OVER: it is another run, into which the person will not
+ * write. */
+static obeyed refresh(prompt *p) {
+    jl_run *run;
+    bool yes = true;
+    int bad = run_read_log(p->path, &run);
+    if (bad != EXIT_DONE) return word_failed(p, bad);
+    if (p->run != NULL && !is_same_run(p->run, run)) {
+        const char *title = jl_run_title(run);
+        char text[QUESTION_BYTES];
+        questions_tell("The log is of another run than before.");
+        snprintf(text, sizeof text,
+                 "  Go on with %.100s? y: yes; Enter: leave: ", title == NULL ? "it" : title);
+        if (!line_is_person() || question_yes(text, &yes) != ASKED_ALL) yes = false;
     }
-    return end_failed(p, fail(EXIT_DATA, "line %zu of the input holds a NUL byte", p->lines));
-}
-
-/* A person is asked again; the lines of a pipe would no longer fit their questions. */
-static outcome after_mistake(prompt *p) {
-    if (p->person) return ANSWERED;
-    return end_failed(p, fail(EXIT_DATA,
-                              "line %zu of the input is no answer; nothing below it was "
-                              "recorded",
-                              p->lines));
-}
-
-typedef int read_answer(const char *text, const void *with, jl_entry *entry);
-
-/* Asks until the answer can be read. offered: what Enter alone means; NULL: it means nothing. */
-static outcome ask_figure(prompt *p, const char *question, bool offered, read_answer *read,
-                          const void *with, jl_entry *entry) {
-    for (;;) {
-        char *answer;
-        outcome o = ask(p, question, &answer);
-        if (o != ANSWERED) return o;
-        bool empty = answer[0] == '\0';
-        int bad = EXIT_DONE;
-        if (empty && !offered)
-            bad = fail(EXIT_USAGE, "a figure is needed here; Ctrl-C drops this jar");
-        else if (!empty)
-            bad = read(answer, with, entry);
-        free(answer);
-        if (bad == EXIT_DONE) return ANSWERED;
-        if ((o = after_mistake(p)) != ANSWERED) return o;
+    if (yes) {
+        take_run(p, run);
+        return WORD_DONE;
     }
+    jl_run_free(run);
+    if (line_is_person()) return WORD_LEAVE;
+    return word_failed(
+        p, fail(EXIT_DATA, "%s is of another run than before; nothing was recorded", p->path));
 }
 
-typedef struct wanted_figure {
-    figure which;
-    const char *name, *unit;
-} wanted_figure;
+/* ---- pages ---- */
 
-static int read_wanted(const char *text, const void *with, jl_entry *entry) {
-    const wanted_figure *w = with;
-    return read_figure(w->which, w->name, text, w->unit, entry);
+static size_t rows_of_terminal(void) {
+    struct winsize size;
+    bool known = ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_row > ROWS_AROUND;
+    return known ? size.ws_row : ROWS_USUAL;
 }
 
-/* A temperature that may be missing: "-" is none. Bare numbers are in °C. */
-static int read_gauge(const char *text, const char *name, bool correcting, double *temp_c) {
-    char with_unit[64];
-    double bare;
-    if (strcmp(text, "-") == 0 && correcting)
-        return fail(EXIT_USAGE, "what stands can be mended here, not taken out");
-    if (strcmp(text, "-") == 0) {
-        *temp_c = NAN;
-        return EXIT_DONE;
-    }
-    bool number = jl_decimal_read(text, strlen(text), JL_COMMA_SAFE, &bare) == JL_OK;
-    snprintf(with_unit, sizeof with_unit, "%s%s", text, number ? "C" : "");
-    return read_vapour(name, with_unit, temp_c);
+static bool close_page(prompt *p, show *s) {
+    p->exit_status = show_close(s, EXIT_DONE);
+    return p->exit_status == EXIT_DONE;
 }
 
-static int read_head(const char *text, const void *with, jl_entry *entry) {
-    return read_gauge(text, "the head", with != NULL, &entry->head_c);
-}
-
-static int read_boiler(const char *text, const void *with, jl_entry *entry) {
-    return read_gauge(text, "the boiler", with != NULL, &entry->boiler_c);
-}
-
-static void write_offer(char *text, size_t size, const char *what, const char *unit, double value,
-                        int decimals) {
-    char number[32];
-    if (jl_decimal_write(value, decimals, number, sizeof number) == JL_OK)
-        snprintf(text, size, "  %s, %s [%s]: ", what, unit, number);
-    else
-        snprintf(text, size, "  %s, %s: ", what, unit);
-}
-
-/* Figures are kept with as many decimals as a person would write. */
-static int decimals_of(double value) {
-    return fabs(value - round(value)) < 1e-6 ? 0 : 1;
-}
-
-static outcome ask_volume(prompt *p, const char *first, const jl_jar *like, jl_entry *e) {
-    char question[160];
-    static const wanted_figure VOLUME = {FIGURE_VOLUME, "the volume", "ml"};
-    double volume_ml = like == NULL ? NAN : 1000 * like->volume_l;
-    write_offer(question, sizeof question, "volume", "ml", volume_ml, decimals_of(volume_ml));
-    if (like != NULL) e->volume_l = like->volume_l;
-    int bad = EXIT_DONE;
-    if (first != NULL) bad = first[0] == '\0' ? EXIT_DONE : read_wanted(first, &VOLUME, e);
-    if (first != NULL && bad == EXIT_DONE && !isnan(e->volume_l)) return ANSWERED;
-    if (first != NULL) {
-        if (bad == EXIT_DONE) fail(EXIT_USAGE, "a volume is needed, as 500ml");
-        outcome o = after_mistake(p);
-        if (o != ANSWERED) return o;
-    }
-    return ask_figure(p, question, like != NULL, read_wanted, &VOLUME, e);
-}
-
-/* The log's own scale; a new log's is of % vol. */
-static outcome ask_reading(prompt *p, const jl_jar *before, bool correcting, jl_entry *e) {
-    char question[96];
-    bool proof = before != NULL && before->reading.unit == JL_UNIT_PROOF_US;
-    const wanted_figure reading = {FIGURE_READING, "the reading", proof ? "proof" : "%"};
-    bool known = before != NULL && !isnan(before->reading.value);
-    if (known && correcting)
-        snprintf(question, sizeof question, "  reading, %s [%g]: ", reading.unit,
-                 before->reading.value);
-    else if (known)
-        snprintf(question, sizeof question, "  reading, %s (jar %" PRIu32 ": %g): ", reading.unit,
-                 before->number, before->reading.value);
-    else
-        snprintf(question, sizeof question, "  reading, %s: ", reading.unit);
-    return ask_figure(p, question, known && correcting, read_wanted, &reading, e);
-}
-
-static outcome ask_temp(prompt *p, const jl_jar *like, jl_entry *e) {
-    char question[96];
-    static const wanted_figure TEMP = {FIGURE_TEMP, "the temperature", "C"};
-    double temp_c = like == NULL ? NAN : like->temp_c;
-    write_offer(question, sizeof question, "its temperature", "C", temp_c, decimals_of(temp_c));
-    e->temp_c = temp_c;
-    return ask_figure(p, question, !isnan(temp_c), read_wanted, &TEMP, e);
-}
-
-static outcome ask_gauge(prompt *p, const char *what, bool correcting, double like_c,
-                         read_answer *read, double *temp_c, jl_entry *e) {
-    char question[96];
-    const char *unit = correcting ? "C" : "C, - for none";
-    write_offer(question, sizeof question, what, unit, like_c, decimals_of(like_c));
-    *temp_c = like_c;
-    return ask_figure(p, question, true, read, correcting ? p : NULL, e);
-}
-
-/* ---- one jar ---- */
-
-static outcome ask_rest(prompt *p, const jl_jar *like, bool correcting, jl_entry *e, char **note) {
-    outcome o = ask_reading(p, like, correcting, e);
-    if (o == ANSWERED) o = ask_temp(p, like, e);
-    if (o == ANSWERED)
-        o = ask_gauge(p, "head", correcting, like == NULL ? NAN : like->head_c, read_head,
-                      &e->head_c, e);
-    /* With the first jar, then as long as it is given. */
-    double boiler_c = like == NULL ? NAN : like->boiler_c;
-    if (o == ANSWERED && (like == NULL || correcting || !isnan(boiler_c)))
-        o = ask_gauge(p, "boiler", correcting, boiler_c, read_boiler, &e->boiler_c, e);
-    if (o != ANSWERED) return o;
-    o = ask(p, "  note: ", note);
-    /* "-" is none here too, as it is for the gauges. */
-    if (o == ANSWERED && (*note)[0] != '\0' && strcmp(*note, "-") != 0) e->note = *note;
-    return o;
-}
-
-/* What looks like a slip is said; a person may drop the jar. */
-static outcome confirm(prompt *p, const jl_entry *e) {
-    jl_jar jar = {.size = sizeof jar};
-    jl_slips slips;
-    char *answer, text[SLIP_BYTES];
-    if (jar_of_entry(p->run, 0, e, &jar) != EXIT_DONE) return after_mistake(p);
-    jar.has_time = jl_time_read(e->now, strlen(e->now), &jar.time) == JL_OK;
-    jl_run_slips(p->run, newest_jar(p->run), &jar, NULL, &slips);
-    for (size_t i = 0; i < slips.count; i++)
-        say("look again: %s", write_slip(p->run, &slips.of[i], text));
-    if (slips.count == 0 || !p->person) return ANSWERED;
-    for (;;) {
-        outcome o = ask(p, "  record it all the same? Enter for yes, n drops it: ", &answer);
-        if (o != ANSWERED) return o;
-        bool yes = answer[0] == '\0' || is_word(answer, "y") || is_word(answer, "yes");
-        bool no = is_word(answer, "n") || is_word(answer, "no");
-        free(answer);
-        if (yes || no) return yes ? ANSWERED : DROPPED;
-    }
-}
-
-static void show_page(prompt *p, const char *heading) {
+static bool show_first_page(prompt *p) {
+    size_t count;
     show *s = show_open(false);
-    show_heading(s, heading);
-    show_table_of_jars(s, p->run, ROWS_SHOWN);
+    jl_run_jars(p->run, &count);
+    show_heading(s, p->path);
+    show_table_of_jars(s, p->run, count > ROWS_SHOWN ? count - ROWS_SHOWN : 0, count);
     show_run_so_far(s, p->run, false);
-    p->exit_status = show_close(s, EXIT_DONE);
+    return close_page(p, s);
 }
 
-static void show_run_page(prompt *p) {
-    show_page(p, "The run");
-}
-
-/* On a page of its own: with the table it would not fit into 24 lines. */
-static void show_rest_page(prompt *p) {
+/* All jars, a screen at a time. */
+static obeyed show_table_page(prompt *p) {
+    size_t count, page = line_is_person() ? rows_of_terminal() - ROWS_AROUND : SIZE_MAX;
+    jl_run_jars(p->run, &count);
+    for (size_t from = 0; from < count; from += page) {
+        bool more = count - from > page, stop = false;
+        show *s = show_open(false);
+        show_table_of_jars(s, p->run, from, more ? from + page : count);
+        if (!close_page(p, s)) return WORD_FAILED;
+        if (!more) break;
+        asked a = question_yes("  Enter: the next jars; y: enough: ", &stop);
+        if (a == ASKED_LEFT) return WORD_LEAVE;
+        if (a != ASKED_ALL || stop) return WORD_DONE;
+    }
     show *s = show_open(false);
+    show_run_so_far(s, p->run, false);
+    return close_page(p, s) ? WORD_DONE : WORD_FAILED;
+}
+
+static obeyed show_rest_page(prompt *p) {
+    show *s = show_open(false);
+    if (!jl_run_rest_possible(p->run))
+        show_text_remark(s, "The rest of the run needs a charge in the log, and 3 jars.");
     show_rest_below_jar(s, p->run);
-    p->exit_status = show_close(s, EXIT_DONE);
+    return close_page(p, s) ? WORD_DONE : WORD_FAILED;
 }
 
 /* An answer that nobody sees: the jar is said to be on the disk, and the prompt ends. */
-static outcome show_done(prompt *p, uint32_t number, const char *deed) {
-    char heading[48];
-    snprintf(heading, sizeof heading, "Jar %" PRIu32 " %s", number, deed);
-    show_page(p, heading);
-    if (p->exit_status == EXIT_DONE) return ANSWERED;
+static obeyed show_done(prompt *p, const jl_jar *jar, uint32_t number, const char *deed) {
+    show *s = show_open(false);
+    show_jar_done(s, p->run, jar, number, deed);
+    if (close_page(p, s)) return WORD_DONE;
     say("jar %" PRIu32 " is %s in %s all the same, on the disk", number, deed, p->path);
-    return FAILED;
+    return WORD_FAILED;
 }
 
-/* The record of what was read last, or of what was just written. */
-static outcome take_run(prompt *p, int bad, jl_run *run) {
-    if (bad != EXIT_DONE) return end_failed(p, bad);
-    jl_run_free(p->run);
-    p->run = run;
-    return ANSWERED;
-}
+/* ---- what is written ---- */
 
-/* The log may have changed at other hands. */
-static outcome refresh(prompt *p) {
-    jl_run *run;
-    int bad = run_read_log(p->path, &run);
-    return take_run(p, bad, run);
-}
-
-static outcome show_anew(prompt *p, void (*page)(prompt *)) {
-    outcome o = refresh(p);
-    if (o == ANSWERED) page(p);
-    return o;
-}
-
-static outcome after_write(prompt *p, int bad, jl_run *run) {
-    if (bad == EXIT_DONE) return take_run(p, bad, run);
-    /* The jar is not in the log; a person may mend the trouble and type it again. */
-    bool over = !p->person || bad == EXIT_INPUT || bad == EXIT_DATA;
-    return over ? end_failed(p, bad) : DROPPED;
-}
-
-static outcome take_jar(prompt *p, const char *first) {
-    char stamp[JL_TIME_BYTES];
-    char *note = NULL;
-    jl_entry e = JL_ENTRY;
-    const jl_jar *newest = newest_jar(p->run);
-    clock_write(clock_now(), stamp);
-    e.now = stamp;
-    outcome o = ask_volume(p, first, newest, &e);
-    if (o == ANSWERED) o = ask_rest(p, newest, false, &e, &note);
-    if (o == LEFT)
-        o = end_failed(p, p->person ? EXIT_DONE : EXIT_DATA),
-        say("the unfinished jar was not recorded");
-    if (o == ANSWERED) o = confirm(p, &e);
-    if (o == ANSWERED) {
-        jl_run *run;
-        int bad = write_jar(p->path, &e, &run);
-        o = after_write(p, bad, run);
-        if (o == ANSWERED) o = show_done(p, newest_jar(p->run)->number, "recorded");
+/* Nothing is in the log; a person may put right what is wrong and type it again. */
+static obeyed after_write(prompt *p, int bad, jl_run *run) {
+    if (bad == EXIT_DONE) {
+        take_run(p, run);
+        return WORD_DONE;
     }
-    free(note);
-    return o;
+    bool over = !line_is_person() || bad == EXIT_INPUT || bad == EXIT_DATA;
+    return over ? word_failed(p, bad) : WORD_OVER;
 }
 
-/* ---- corrections ---- */
+static obeyed write_new(prompt *p, form *f) {
+    jl_run *run;
+    obeyed o = refresh(p);
+    if (o != WORD_DONE) return o;
+    f->e.now = f->stamp;
+    if (f->fraction[0] != '\0') f->e.fraction = f->fraction;
+    int bad = write_jar(p->path, &f->e, &run);
+    o = after_write(p, bad, run);
+    if (o != WORD_DONE) return o;
+    const jl_jar *jar = newest_jar(p->run);
+    return show_done(p, jar, jar->number, "recorded");
+}
 
 static void drop_unchanged(const jl_jar *old, jl_entry *e) {
     if (e->volume_l == old->volume_l) e->volume_l = NAN;
@@ -334,114 +196,248 @@ static void drop_unchanged(const jl_jar *old, jl_entry *e) {
     if (e->boiler_c == old->boiler_c) e->boiler_c = NAN;
 }
 
-static outcome correct_jar(prompt *p, uint32_t number) {
+static obeyed write_changes(prompt *p, uint32_t number, const jl_entry *e) {
     jl_run *run;
-    jl_entry e = JL_ENTRY;
-    char *note = NULL;
-    outcome o = refresh(p);
-    if (o != ANSWERED) return o;
+    int bad = write_corrected(p->path, number, e, &run);
+    obeyed o = after_write(p, bad, run);
+    if (o != WORD_DONE) return o;
+    return show_done(p, jl_run_jar_by_number(p->run, number), number, "mended");
+}
+
+/* ---- words ---- */
+
+static bool is_word(const char *text, const char *word) {
+    return jl_same_letters(text, word);
+}
+
+/* "note pear": what follows the word; NULL: another word. */
+static const char *behind(const char *text, const char *word) {
+    size_t length = strlen(word);
+    if (!jl_same_letters_to(text, word, length) || (text[length] != ' ' && text[length] != '\0'))
+        return NULL;
+    return text + length + strspn(text + length, " ");
+}
+
+static obeyed obey(void *with, const char *word, bool begun);
+
+static obeyed obeyed_of(asked a, prompt *p, const questions *q) {
+    if (a == ASKED_LEFT) return WORD_LEAVE;
+    if (a != ASKED_FAILED) return WORD_DONE;
+    if (p->exit_status == EXIT_DONE) p->exit_status = q->exit_status;
+    return WORD_FAILED;
+}
+
+static const char WORDS[] =
+    "Words at any question; a figure that was typed stays:\n"
+    "  jar 5    correct jar 5                undo     take the last jar back\n"
+    "  table    all jars                     rest     what is to come, by the jars so far\n"
+    "  cut      by the rules; cut hearts: the jars from now on are hearts\n"
+    "  note TEXT, time 9:40    of this jar; before its volume, a note of the last jar\n"
+    "  left     what is left in the boiler   Ctrl-C   drops the jar that is being typed\n";
+
+/* The jar as it stands is offered, figure by figure. */
+static obeyed correct(prompt *p, uint32_t number) {
+    typing t = {.p = p};
+    obeyed o = refresh(p);
+    if (o != WORD_DONE) return o;
     const jl_jar *old = jl_run_jar_by_number(p->run, number);
     if (old == NULL) {
         fail(EXIT_USAGE, "the log has no jar %" PRIu32 " that counts", number);
-        return after_mistake(p);
+        return word_refused(p);
     }
-    if (p->person) printf("Jar %" PRIu32 " again: Enter keeps what stands in brackets.\n", number);
-    o = ask_volume(p, NULL, old, &e);
-    if (o == ANSWERED) o = ask_rest(p, old, true, &e, &note);
-    drop_unchanged(old, &e);
-    if (o == ANSWERED && gives_anything(&e)) {
-        int bad = write_corrected(p->path, number, &e, &run);
-        o = after_write(p, bad, run);
-        if (o == ANSWERED) o = show_done(p, number, "mended");
-    }
-    free(note);
-    return o;
+    form_begin(&t.form, &p->run, number);
+    questions q = form_questions(&t.form, obey, WORDS);
+    asked a = questions_ask(&q);
+    o = obeyed_of(a, p, &q);
+    old = jl_run_jar_by_number(p->run, number);
+    if (old != NULL) drop_unchanged(old, &t.form.e);
+    if (a == ASKED_ALL && gives_anything(&t.form.e)) o = write_changes(p, number, &t.form.e);
+    if (a == ASKED_ALL && !gives_anything(&t.form.e)) questions_tell("Nothing was changed.");
+    form_free(&t.form);
+    return o == WORD_OVER ? WORD_DONE : o;
 }
 
-static outcome undo(prompt *p) {
-    uint32_t number;
+static bool same_jar(const jl_jar *a, const jl_jar *b) {
+    return a != NULL && b != NULL && a->number == b->number && a->line == b->line;
+}
+
+/* What another prompt recorded meanwhile, or while a jar is being typed, is asked about. */
+static obeyed ask_undo(const jl_jar *jar, bool begun, bool *yes) {
+    char figures[160], text[QUESTION_BYTES + 160];
+    *yes = true;
+    if (!line_is_person()) return WORD_DONE;
+    write_figures(jar, figures, sizeof figures);
+    snprintf(text, sizeof text, "%s jar %" PRIu32 ": %s.",
+             begun ? "This takes back a jar that is recorded," : "Meanwhile came", jar->number,
+             figures);
+    questions_tell(text);
+    asked a = question_yes("  y: take it back; Enter: leave it: ", yes);
+    if (a == ASKED_DROPPED) *yes = false;
+    return a == ASKED_LEFT ? WORD_LEAVE : WORD_DONE;
+}
+
+static obeyed undo(prompt *p, bool begun) {
+    const jl_jar *was = newest_jar(p->run);
+    jl_jar known = was == NULL ? (jl_jar){0} : *was;
     jl_run *run;
-    int bad = write_undone(p->path, &run, &number);
-    if (bad == EXIT_NO) return after_mistake(p);
-    outcome o = after_write(p, bad, run);
-    return o == ANSWERED ? show_done(p, number, "taken back") : o;
+    uint32_t number;
+    bool yes = true;
+    obeyed o = refresh(p);
+    if (o != WORD_DONE) return o;
+    const jl_jar *jar = newest_jar(p->run);
+    if (jar != NULL && (begun || !same_jar(&known, jar))) o = ask_undo(jar, begun, &yes);
+    if (o != WORD_DONE || !yes) return o;
+    jl_jar old = jar == NULL ? (jl_jar){0} : *jar;
+    int bad = write_undone(p->path, old.number, &run, &number);
+    if (bad == EXIT_NO) return word_refused(p);
+    o = after_write(p, bad, run);
+    if (o == WORD_DONE) o = show_done(p, NULL, number, "taken back");
+    return o == WORD_OVER ? WORD_DONE : o;
 }
 
-/* ---- the round ---- */
+static obeyed left(prompt *p) {
+    left_form f = {.run = &p->run};
+    jl_run *run;
+    obeyed o = refresh(p);
+    if (o != WORD_DONE) return o;
+    questions q = left_questions(&f);
+    asked a = questions_ask(&q);
+    o = obeyed_of(a, p, &q);
+    if (a != ASKED_ALL) return o;
+    int bad = write_left(p->path, &f.left, &run);
+    o = after_write(p, bad, run);
+    if (o != WORD_DONE) return o == WORD_OVER ? WORD_DONE : o;
+    show *s = show_open(false);
+    show_left_done(s, p->run, &f.left);
+    return close_page(p, s) ? WORD_DONE : WORD_FAILED;
+}
 
-static void show_help(void) {
-    puts("A jar begins with its volume: 500 or 500ml, then Enter. Enter alone takes what\n"
-         "stands in brackets. Other words here:\n"
-         "  jar 5    mend jar 5          undo     take the last jar back\n"
-         "  table    the run so far      rest     what is to come, by the jars so far\n"
-         "  quit     leave; run it again to go on\n"
-         "Ctrl-C drops a jar that is not finished. Nothing that was recorded is lost.");
+/* "cut hearts" marks the jars from this one on, until the next such word. */
+static obeyed cut(prompt *p, form *f, const char *name) {
+    jl_fraction fraction;
+    show *s;
+    if (name[0] != '\0' && jl_fraction_read(name, strlen(name), &fraction) != JL_OK) {
+        fail(EXIT_USAGE, "'%s' is no fraction; expected %s", name, FRACTIONS_EXPECTED);
+        return word_refused(p);
+    }
+    if (name[0] == '\0') {
+        s = show_open(false);
+        show_cut_by_rules(s, p->run);
+        return close_page(p, s) ? WORD_DONE : WORD_FAILED;
+    }
+    snprintf(p->fraction, sizeof p->fraction, "%s",
+             fraction == JL_UNDECIDED ? "" : jl_fraction_name(fraction));
+    snprintf(f->fraction, sizeof f->fraction, "%s", p->fraction);
+    printf("  The jars from this one on are %s, until the next 'cut'.\n",
+           jl_fraction_name(fraction));
+    return WORD_DONE;
+}
+
+/* Before a jar is begun the note is the last jar's, behind the one it has. */
+static obeyed note(prompt *p, form *f, const char *text, bool begun) {
+    const jl_jar *jar = newest_jar(p->run);
+    if (text[0] == '\0') {
+        questions_tell("A note follows the word: note pear, clean");
+        return word_refused(p);
+    }
+    if (begun || f->number != 0 || jar == NULL) {
+        form_note(f, text);
+        puts("  The note is kept with this jar.");
+        return WORD_DONE;
+    }
+    size_t size = jar->note_length + strlen(text) + 3;
+    char *both = need(malloc(size));
+    jl_entry e = JL_ENTRY;
+    snprintf(both, size, "%s%s%s", jar->note, jar->note_length > 0 ? "; " : "", text);
+    e.note = both;
+    obeyed o = write_changes(p, jar->number, &e);
+    free(both);
+    return o == WORD_OVER ? WORD_DONE : o;
+}
+
+static obeyed set_time(prompt *p, form *f, const char *text) {
+    if (text[0] == '\0' || !form_time(f, text)) {
+        if (text[0] == '\0') questions_tell("A time follows the word: time 9:40");
+        return word_refused(p);
+    }
+    printf("  This jar was full at %.10s %.5s.\n", f->stamp, f->stamp + 11);
+    return WORD_DONE;
 }
 
 static bool names_jar(const char *text, uint32_t *number) {
     char *end;
-    if (!jl_same_letters_to(text, "jar", 3)) return false;
+    const char *digits = behind(text, "jar");
+    if (digits == NULL) return false;
     errno = 0;
-    long long value = strtoll(text + 3, &end, 10);
-    if (errno != 0 || end == text + 3 || *end != '\0' || value <= 0) return false;
+    long long value = strtoll(digits, &end, 10);
+    if (errno != 0 || end == digits || *end != '\0' || value <= 0) return false;
     *number = value > JL_JAR_MOST ? 0 : (uint32_t)value; /* no jar has the number 0 */
     return true;
 }
 
-static outcome obey(prompt *p, const char *word) {
+static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
+    obeyed o = refresh(p);
+    return o == WORD_DONE ? show_it(p) : o;
+}
+
+static obeyed obey(void *with, const char *word, bool begun) {
+    typing *t = with;
     uint32_t number;
-    if (is_word(word, "quit") || is_word(word, "q") || is_word(word, "exit")) return LEFT;
-    if (is_word(word, "undo")) return undo(p);
-    if (names_jar(word, &number)) return correct_jar(p, number);
-    if (is_word(word, "?") || is_word(word, "help"))
-        show_help();
-    else if (is_word(word, "table"))
-        return show_anew(p, show_run_page);
-    else if (is_word(word, "rest"))
-        return show_anew(p, show_rest_page);
-    else
-        return take_jar(p, word);
-    return ANSWERED;
+    const char *more;
+    if (is_word(word, "undo")) return undo(t->p, begun);
+    if (names_jar(word, &number)) return correct(t->p, number);
+    if (is_word(word, "table")) return page(t->p, show_table_page);
+    if (is_word(word, "rest")) return page(t->p, show_rest_page);
+    if (is_word(word, "left")) return left(t->p);
+    if ((more = behind(word, "cut")) != NULL) return cut(t->p, &t->form, more);
+    if ((more = behind(word, "note")) != NULL) return note(t->p, &t->form, more, begun);
+    if ((more = behind(word, "time")) != NULL) return set_time(t->p, &t->form, more);
+    return NO_WORD;
 }
 
-/* "Jar 8 (12 min since jar 7)". */
-static void write_question(const jl_run *run, char *text, size_t size) {
-    const jl_jar *newest = newest_jar(run);
-    const jl_jar now = {.has_time = true, .time = clock_now()};
-    double minutes = jl_jar_minutes(newest, &now);
-    int n = snprintf(text, size, "Next jar");
-    if (newest != NULL && minutes < 24 * 60)
-        n += snprintf(text + n, size - (size_t)n, " (%.0f min since jar %" PRIu32 ")", minutes,
-                      newest->number);
-    if (newest == NULL)
-        snprintf(text + n, size - (size_t)n, ", volume, ml (? for help): ");
-    else
-        snprintf(text + n, size - (size_t)n,
-                 ", volume, ml [%.4g] (? for help): ", 1000 * newest->volume_l);
-}
+/* ---- the round ---- */
 
-static outcome go_round(prompt *p) {
-    char question[160];
-    char *word;
-    write_question(p->run, question, sizeof question);
-    outcome o = ask(p, question, &word);
-    if (o == DROPPED) return LEFT; /* Ctrl-C where nothing is begun */
-    if (o != ANSWERED) return o;
-    o = obey(p, word);
-    free(word);
-    if (o == DROPPED) say("this jar was not recorded");
+static obeyed take_jar(prompt *p) {
+    typing t = {.p = p};
+    obeyed o;
+    form_begin(&t.form, &p->run, 0);
+    snprintf(t.form.fraction, sizeof t.form.fraction, "%s", p->fraction);
+    questions q = form_questions(&t.form, obey, WORDS);
+    asked a = questions_ask(&q);
+    bool begun = t.form.was_taken[JL_JAR_VOLUME];
+    if (a == ASKED_ALL)
+        o = write_new(p, &t.form);
+    else {
+        o = obeyed_of(a, p, &q);
+        if (begun) say("the unfinished jar was not recorded");
+        if (a == ASKED_DROPPED && !begun) o = WORD_LEAVE; /* Ctrl-C where nothing is begun */
+        if (a == ASKED_LEFT && begun && !line_is_person()) o = word_failed(p, EXIT_DATA);
+    }
+    form_free(&t.form);
     return o;
 }
 
+/* Before the first jar is typed: a log that cannot be written. */
+static int check_writable(const char *path) {
+    jl_run *run;
+    int bad = open_log(path, &run);
+    if (bad == EXIT_DONE) jl_run_free(run);
+    return bad;
+}
+
 int record_prompt(const char *path) {
-    prompt p = {.path = path, .person = line_is_person()};
-    outcome o = refresh(&p);
-    if (o != ANSWERED) return p.exit_status;
+    prompt p = {.path = path};
+    int bad = check_writable(path);
+    if (bad != EXIT_DONE) return bad;
+    obeyed o = refresh(&p);
+    if (o != WORD_DONE) return p.exit_status;
     line_begin();
-    show_page(&p, path);
-    o = p.exit_status == EXIT_DONE ? ANSWERED : FAILED;
-    while (o == ANSWERED || o == DROPPED) o = go_round(&p);
-    if (o == LEFT && p.person) printf("Left; 'jarline record %s' takes it up again.\n", path);
+    o = show_first_page(&p) ? WORD_DONE : WORD_FAILED;
+    while (o == WORD_DONE || o == WORD_OVER) o = take_jar(&p);
+    if (o == WORD_LEAVE && line_is_person())
+        printf("\nAll jars are in %s. 'jarline record %s' takes it up again; afterwards\n"
+               "'jarline cut %s' decides what is kept.\n",
+               path, path, path);
     jl_run_free(p.run);
-    return o == FAILED ? p.exit_status : EXIT_DONE;
+    return o == WORD_FAILED ? p.exit_status : EXIT_DONE;
 }

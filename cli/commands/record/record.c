@@ -140,7 +140,7 @@ static int undo_one(const char *path, bool json) {
     jl_run *run;
     uint32_t number;
     char heading[48];
-    int bad = write_undone(path, &run, &number);
+    int bad = write_undone(path, 0, &run, &number);
     if (bad != EXIT_DONE) return bad;
     show *s = show_open(json);
     snprintf(heading, sizeof heading, "Jar %" PRIu32 " taken back", number);
@@ -176,25 +176,6 @@ static int read_left(char *const *words, jl_left *left) {
     return EXIT_DONE;
 }
 
-static void show_left(show *s, const jl_run *run, const jl_left *left) {
-    const jl_recovery *recovery = jl_run_recovery(run);
-    jl_alcoholometer instrument = jl_run_instrument(run);
-    show_heading(s, "Recorded: what is left in the boiler");
-    show_text(s, "done", NULL, "recorded");
-    show_number(s, "left_l", "Volume at 20 °C", jl_volume_l(recovery->left, JL_STRENGTH_C), 3, "l");
-    show_number(s, "left_strength_pct", "Strength at 20 °C", jl_spirit_strength_pct(recovery->left),
-                2, "% vol");
-    show_number(s, "left_pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(recovery->left),
-                3, "l");
-    show_run_so_far(s, run, false);
-    if (!isnan(left->reading.value)) {
-        assume_log_instrument(s, &instrument, left->reading.unit);
-        note_on_reading(s, jl_spirit_strength_pct(recovery->left), left->temp_c);
-    }
-    if (!recovery->charge_stated)
-        show_remark(s, "The log states no charge, so what is missing cannot be told.");
-}
-
 static int record_left(const char *path, char *const *words, bool json) {
     jl_run *run;
     jl_left left;
@@ -202,7 +183,7 @@ static int record_left(const char *path, char *const *words, bool json) {
     if (bad == EXIT_DONE) bad = write_left(path, &left, &run);
     if (bad != EXIT_DONE) return bad;
     show *s = show_open(json);
-    show_left(s, run, &left);
+    show_left_done(s, run, &left);
     jl_run_free(run);
     return show_close_written(s, "what is left is in %s", path);
 }

@@ -1,9 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/record/show.h"
+#include "answer/phrases.h"
+#include "answer/say.h"
 #include "run/run.h"
 
+#include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 const jl_jar *jar_before(const jl_run *run, const jl_jar *jar) {
@@ -123,7 +127,7 @@ static void show_clock(show *s, const jl_jar *jar) {
     show_cell_text(s, known ? text + 11 : NULL);
 }
 
-void show_table_of_jars(show *s, const jl_run *run, size_t most) {
+void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
     const column columns[] = {
@@ -141,7 +145,7 @@ void show_table_of_jars(show *s, const jl_run *run, size_t most) {
     };
     if (count == 0) return;
     show_table(s, "jars", columns, sizeof columns / sizeof columns[0]);
-    for (const jl_jar *jar = jars + (count > most ? count - most : 0); jar < jars + count; jar++) {
+    for (const jl_jar *jar = jars + from; jar < jars + to; jar++) {
         show_cell(s, jar->number);
         show_clock(s, jar);
         show_cell(s, 1000 * jar->volume_l);
@@ -153,4 +157,82 @@ void show_table_of_jars(show *s, const jl_run *run, size_t most) {
         show_cell(s, jar->head_c);
         show_cell(s, jl_jar_rate_ml_min(jar_before(run, jar), jar));
     }
+}
+
+/* ---- at the prompt ---- */
+
+/* "So far 2.000 L, 1.484 L pure alcohol, 54.4 % recovered." */
+static void write_so_far(const jl_run *run, char *text, size_t size) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    const jl_recovery *r = jl_run_recovery(run);
+    if (count == 0) {
+        snprintf(text, size, "No jar counts so far.");
+        return;
+    }
+    double pure_l = jl_pure_alcohol_l(r->collected);
+    int n =
+        snprintf(text, size, "So far %.3f L, %.3f L pure alcohol", jars[count - 1].until_l, pure_l);
+    if (r->charge_stated)
+        n += snprintf(text + n, size - (size_t)n, ", %.1f %% recovered",
+                      100 * pure_l / jl_pure_alcohol_l(r->charge));
+    snprintf(text + n, size - (size_t)n, ".");
+}
+
+void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, uint32_t number,
+                   const char *deed) {
+    char figures[160] = "", heading[224], so_far[112], line[160];
+    if (jar != NULL) write_figures(jar, figures, sizeof figures);
+    snprintf(heading, sizeof heading, "Jar %" PRIu32 " %s%s%s", number, deed,
+             jar == NULL ? "" : ": ", figures);
+    show_heading(s, heading);
+    write_so_far(run, so_far, sizeof so_far);
+    snprintf(line, sizeof line, "%s", so_far);
+    if (jar != NULL)
+        snprintf(line, sizeof line, "%.1f %% vol at 20 °C. %s", jl_spirit_strength_pct(jar->spirit),
+                 so_far);
+    show_text_remark(s, "%s", line);
+}
+
+void show_cut_by_rules(show *s, const jl_run *run) {
+    jl_cut_rules rules;
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    jl_fraction *fractions = need(calloc(count + 1, sizeof *fractions));
+    jl_status status = jl_run_cut_rules(run, &rules);
+    if (status == JL_OK) status = jl_run_suggest_cut(run, &rules, fractions);
+    for (size_t i = 0, first = 0; status == JL_OK && i < count; i++) {
+        if (i + 1 < count && fractions[i + 1] == fractions[i]) continue;
+        show_text_remark(s, "By the rules %s: jar %" PRIu32 " to %" PRIu32 ".",
+                         jl_fraction_name(fractions[i]), jars[first].number, jars[i].number);
+        first = i + 1;
+    }
+    if (status == JL_MISSING)
+        show_text_remark(s, "The log states no charge, on which the rules rest.");
+    if (status == JL_NO) show_text_remark(s, "A strip run has no cut.");
+    show_text_remark(s,
+                     "Nose and tongue decide. 'cut hearts' marks the jars from now on; afterwards "
+                     "'jarline cut' shows and saves any choice.");
+    free(fractions);
+}
+
+/* ---- what is left in the boiler ---- */
+
+void show_left_done(show *s, const jl_run *run, const jl_left *left) {
+    const jl_recovery *recovery = jl_run_recovery(run);
+    jl_alcoholometer instrument = jl_run_instrument(run);
+    show_heading(s, "Recorded: what is left in the boiler");
+    show_text(s, "done", NULL, "recorded");
+    show_number(s, "left_l", "Volume at 20 °C", jl_volume_l(recovery->left, JL_STRENGTH_C), 3, "l");
+    show_number(s, "left_strength_pct", "Strength at 20 °C", jl_spirit_strength_pct(recovery->left),
+                2, "% vol");
+    show_number(s, "left_pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(recovery->left),
+                3, "l");
+    show_run_so_far(s, run, false);
+    if (!isnan(left->reading.value)) {
+        assume_log_instrument(s, &instrument, left->reading.unit);
+        note_on_reading(s, jl_spirit_strength_pct(recovery->left), left->temp_c);
+    }
+    if (!recovery->charge_stated)
+        show_remark(s, "The log states no charge, so what is missing cannot be told.");
 }

@@ -20,7 +20,17 @@ void show_recorded_jar(show *s, const jl_run *run, const jl_jar *jar);
  * that better. */
 void show_run_so_far(show *s, const jl_run *run, bool rest_follows);
 
-/* The newest jars as a table. */
-void show_table_of_jars(show *s, const jl_run *run, size_t most);
+/* Some jars as a table: from one place, from 0, up to another. */
+void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to);
+
+/* At the prompt: a jar and what was done with it, in few lines. jar: NULL where it no longer counts. */
+void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, uint32_t number,
+                   const char *deed);
+
+/* Which jars the rules would make which fraction. */
+void show_cut_by_rules(show *s, const jl_run *run);
+
+/* What is left in the boiler, as it was written. */
+void show_left_done(show *s, const jl_run *run, const jl_left *left);
 
 #endif

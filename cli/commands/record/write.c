@@ -76,8 +76,7 @@ int jar_of_entry(const jl_run *run, uint32_t number, const jl_entry *entry, jl_j
 
 /* ---- the log ---- */
 
-/* Holds the log and reads it: nobody else can then write what would make the answer wrong. */
-static int open_log(const char *path, jl_run **run) {
+int open_log(const char *path, jl_run **run) {
     jl_fault fault;
     jl_trouble trouble;
     if (strcmp(path, "-") == 0)
@@ -124,7 +123,7 @@ int write_corrected(const char *path, uint32_t number, const jl_entry *entry, jl
     return close_log(path, run, bad, status, &fault);
 }
 
-int write_undone(const char *path, jl_run **run, uint32_t *number) {
+int write_undone(const char *path, uint32_t known, jl_run **run, uint32_t *number) {
     char now[JL_TIME_BYTES];
     size_t count;
     jl_fault fault;
@@ -135,6 +134,9 @@ int write_undone(const char *path, jl_run **run, uint32_t *number) {
     clock_write(clock_now(), now);
     if (count == 0)
         bad = fail(EXIT_NO, "%s has no jar to take back", path);
+    else if (known != 0 && jars[count - 1].number != known)
+        bad = fail(EXIT_BUSY, "jar %" PRIu32 " was recorded meanwhile; nothing was taken back",
+                   jars[count - 1].number);
     else {
         *number = jars[count - 1].number;
         status = jl_run_undo(*run, *number, now, &fault);

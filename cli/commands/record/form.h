@@ -1,0 +1,44 @@
+/* The figures of one jar, asked for one after the other, in the units of the log's columns.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_RECORD_FORM_H
+#define JARLINE_RECORD_FORM_H
+
+#include "input/questions.h"
+#include "jarline.h"
+
+/* A jar that is being typed. Nothing in it points into the record, which other words may read anew. */
+typedef struct form {
+    jl_run *const *run;        /* the record as it stands */
+    uint32_t number;           /* the jar that is corrected; 0: a new one */
+    jl_entry e;                /* what was typed, or taken as offered */
+    char *note;                /* what e.note is, to be freed */
+    char fraction[16];         /* what e.fraction is; "": none */
+    jl_time now;               /* as the jar began */
+    char stamp[JL_TIME_BYTES]; /* of that, or the time that was typed */
+    bool time_kept;            /* an unlikely one */
+    bool was_taken[JL_JAR_FIGURES];
+} form;
+
+void form_begin(form *f, jl_run *const *run, uint32_t number);
+void form_free(form *f);
+
+/* The questions of a jar. Their words are the caller's, in obey, which gets f. */
+questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool begun),
+                         const char *words);
+
+/* The note that the jar has so far, to be extended or replaced. */
+void form_note(form *f, const char *note);
+
+/* "9:40". Returns whether it could be read; what is wrong has then been said. */
+bool form_time(form *f, const char *text);
+
+/* The volume, reading and temperature of what is left in the boiler, the same way. */
+typedef struct left_form {
+    jl_run *const *run;
+    jl_left left;
+} left_form;
+
+questions left_questions(left_form *f);
+
+#endif

@@ -1,0 +1,312 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "input/questions.h"
+#include "answer/say.h"
+#include "answer/status.h"
+#include "input/line.h"
+#include "text/letters.h"
+
+#include <ctype.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Where the questions stand. */
+typedef struct round {
+    questions *q;
+    size_t at;
+    char *line;    /* the last one, to be freed */
+    char *pending; /* in it: answers to the questions behind this one */
+    bool begun, in_line;
+} round;
+
+/* How an answer ended: ASKED_ALL with *again: asked again. */
+typedef struct settled {
+    asked how;
+    bool again;
+} settled;
+
+static const settled NEXT = {ASKED_ALL, false}, AGAIN = {ASKED_ALL, true};
+
+static settled over(asked how) {
+    return (settled){how, false};
+}
+
+static bool is_word(const char *text, const char *word) {
+    return jl_same_letters(text, word);
+}
+
+void questions_tell(const char *text) {
+    char shown[ON_SCREEN_BYTES(REMARK_BYTES)];
+    if (line_is_person()) {
+        fflush(stdout);
+        put_sentence(stderr, "  ", "  ", on_screen(text, shown, sizeof shown));
+    } else
+        say("line %zu of the input: %s", line_number(), text);
+}
+
+static settled failed(round *r, int exit_status) {
+    r->q->exit_status = exit_status;
+    return over(ASKED_FAILED);
+}
+
+/* ---- lines ---- */
+
+static settled get(round *r, const char *text, bool typed, char **line) {
+    switch (typed ? line_ask_typed(text, line) : line_ask(text, line)) {
+    case LINE_GIVEN:
+        return NEXT;
+    case LINE_INTERRUPTED:
+        return over(ASKED_DROPPED);
+    case LINE_END:
+        return over(ASKED_LEFT);
+    case LINE_UNREADABLE:
+        break;
+    }
+    return failed(r, fail(EXIT_DATA, "line %zu of the input holds a NUL byte", line_number()));
+}
+
+/* A person is asked again; the lines of a pipe would no longer fit their questions. */
+static settled after_mistake(round *r) {
+    if (line_is_person()) return AGAIN;
+    return failed(r, fail(EXIT_DATA,
+                          "line %zu of the input is no answer; nothing below it was recorded",
+                          line_number()));
+}
+
+/* ---- words ---- */
+
+static void show_help(const round *r) {
+    const question *at = &r->q->all[r->at];
+    fflush(stdout);
+    put_sentence(stdout, "  ", "  ", at->help);
+    if (r->q->words != NULL) fputs(r->q->words, stdout);
+    puts("  back     the question before          quit     leave; nothing recorded is lost");
+}
+
+static bool applies(const round *r, size_t at) {
+    return r->q->applies == NULL || r->q->applies(r->q->with, r->q->all[at].which);
+}
+
+static void go_back(round *r) {
+    size_t at = r->at;
+    while (at > 0 && (!applies(r, at - 1) || r->q->all[at - 1].kind == QUESTION_BEHIND)) at--;
+    if (at > 0)
+        r->at = at - 1;
+    else
+        questions_tell("This is the first question.");
+}
+
+/* *word: whether the line was one. */
+static settled obey(round *r, const char *text, bool *word) {
+    *word = true;
+    if (is_word(text, "quit") || is_word(text, "q") || is_word(text, "exit"))
+        return over(ASKED_LEFT);
+    if (is_word(text, "?") || is_word(text, "help")) return show_help(r), AGAIN;
+    if (is_word(text, "back")) return go_back(r), AGAIN;
+    switch (r->q->obey == NULL ? NO_WORD : r->q->obey(r->q->with, text, r->begun)) {
+    case WORD_DONE:
+        return AGAIN;
+    case WORD_OVER:
+        return over(ASKED_DROPPED);
+    case WORD_LEAVE:
+        return over(ASKED_LEFT);
+    case WORD_FAILED:
+        return over(ASKED_FAILED);
+    case NO_WORD:
+        break;
+    }
+    *word = false;
+    return NEXT;
+}
+
+/* ---- a line as answers ---- */
+
+static const char BLANKS[] = " \t\n";
+
+/* "72.5 %": a unit belongs to the number before it. */
+static bool is_unit(const char *text, size_t length) {
+    static const char *const UNITS[] = {"ml", "l", "%", "proof", "c", "f", "°c", "°f", "g", "kg"};
+    for (size_t i = 0; i < sizeof UNITS / sizeof UNITS[0]; i++)
+        if (strlen(UNITS[i]) == length && jl_same_letters_to(text, UNITS[i], length)) return true;
+    return false;
+}
+
+/* Cuts the first answer off, and leaves the rest. */
+static char *cut_answer(char *text, char **rest) {
+    char *end = text + strcspn(text, BLANKS);
+    char *next = end + strspn(end, BLANKS);
+    size_t unit = strcspn(next, BLANKS);
+    if (unit > 0 && is_unit(next, unit)) end = next + unit;
+    *rest = end + strspn(end, BLANKS);
+    if (**rest == '\0') *rest = NULL;
+    *end = '\0';
+    return text;
+}
+
+static char *unquoted(char *text) {
+    size_t length = strlen(text);
+    if (length < 2 || text[0] != '"' || text[length - 1] != '"') return text;
+    text[length - 1] = '\0';
+    return text + 1;
+}
+
+static bool has_several(const char *text) {
+    char *copy = need(strdup(text)), *rest;
+    cut_answer(copy, &rest);
+    free(copy);
+    return rest != NULL;
+}
+
+/* ---- an answer that is not taken at once: only a person says what becomes of it ---- */
+
+static void write_choice(const remark *r, bool unlikely, char text[QUESTION_BYTES]) {
+    int n = snprintf(text, QUESTION_BYTES, "  Enter: type it again");
+    if (unlikely)
+        n += snprintf(text + n, QUESTION_BYTES - (size_t)n, "; y: keep %s",
+                      r->kept[0] == '\0' ? "it" : r->kept);
+    if (r->guess[0] != '\0')
+        n += snprintf(text + n, QUESTION_BYTES - (size_t)n, "; g: take %s", r->guess);
+    snprintf(text + n, QUESTION_BYTES - (size_t)n, ": ");
+}
+
+/* What becomes of it. None of them: the person is asked again. */
+typedef struct choice {
+    bool keep, again;
+    char *text; /* to be freed: another answer */
+} choice;
+
+static settled read_choice(round *r, const remark *m, bool unlikely, const char *line, choice *c) {
+    bool word;
+    size_t at = r->at;
+    c->again = line[0] == '\0';
+    c->keep = unlikely && (is_word(line, "y") || is_word(line, "yes"));
+    if (c->again || c->keep) return NEXT;
+    if (m->guess[0] != '\0' && is_word(line, "g")) {
+        c->text = need(strdup(m->guess));
+        return NEXT;
+    }
+    settled s = obey(r, line, &word);
+    if (s.how != ASKED_ALL) return s;
+    c->again = r->at != at; /* "back" */
+    if (!word && has_several(line))
+        line_put_back(line); /* what was pasted is no answer to this */
+    else if (!word)
+        c->text = need(strdup(line));
+    return NEXT;
+}
+
+static settled choose(round *r, const remark *m, bool unlikely, choice *c) {
+    char text[QUESTION_BYTES], *line;
+    *c = (choice){0};
+    write_choice(m, unlikely, text);
+    for (;;) {
+        settled s = get(r, text, true, &line);
+        if (s.how != ASKED_ALL) return s;
+        s = read_choice(r, m, unlikely, line, c);
+        free(line);
+        if (s.how != ASKED_ALL || c->again || c->keep || c->text != NULL) return s;
+    }
+}
+
+/* What becomes of an answer that was not taken: asked again, or *text anew, kept or not. */
+static settled after_remark(round *r, const remark *m, bool unlikely, char **text, bool *keep) {
+    choice c;
+    if (m->text[0] != '\0') questions_tell(m->text);
+    bool person = line_is_person();
+    *keep = unlikely && !person;
+    if (*keep) return NEXT;
+    if (!person || (!unlikely && m->guess[0] == '\0')) return after_mistake(r);
+    settled s = choose(r, m, unlikely, &c);
+    if (s.how != ASKED_ALL) return s;
+    *keep = c.keep;
+    if (c.text != NULL) {
+        free(*text);
+        *text = c.text;
+    }
+    return c.again ? AGAIN : NEXT;
+}
+
+static settled settle(round *r, const char *given) {
+    char *text = need(strdup(given));
+    bool keep = false;
+    settled s = NEXT;
+    while (s.how == ASKED_ALL && !s.again) {
+        remark m = {0};
+        answered a = r->q->read(r->q->with, r->q->all[r->at].which, text, keep, &m);
+        if (a == ANSWER_TAKEN) break;
+        if (a == ANSWER_FAILED) s = over(ASKED_FAILED);
+        if (a != ANSWER_FAILED) s = after_remark(r, &m, a == ANSWER_UNLIKELY, &text, &keep);
+    }
+    free(text);
+    return s;
+}
+
+/* ---- the round ---- */
+
+/* A text at the last question, where one may follow it: "pear, clean" leaves the figure as offered. */
+static bool is_text_behind(const round *r, const char *text) {
+    size_t next = r->at + 1;
+    while (next < r->q->count && !applies(r, next)) next++;
+    bool behind = next < r->q->count && r->q->all[next].kind == QUESTION_BEHIND;
+    return behind && (text[0] == '"' || (isalpha((unsigned char)text[0]) && strlen(text) > 2));
+}
+
+/* The first answer of a text; the others wait for their questions. */
+static settled take_text(round *r, char *text) {
+    bool figure = r->q->all[r->at].kind == QUESTION_FIGURE;
+    r->pending = figure && is_text_behind(r, text) ? text : NULL;
+    if (r->pending != NULL) return settle(r, "");
+    return settle(r, figure ? cut_answer(text, &r->pending) : unquoted(text));
+}
+
+static settled ask_line(round *r) {
+    char text[QUESTION_BYTES];
+    bool word;
+    free(r->line);
+    r->line = NULL;
+    r->q->write(r->q->with, r->q->all[r->at].which, text);
+    settled s = get(r, text, false, &r->line);
+    if (s.how != ASKED_ALL) return s;
+    s = obey(r, r->line, &word);
+    r->in_line = false;
+    return word || s.how != ASKED_ALL ? s : take_text(r, r->line);
+}
+
+static settled ask_one(round *r) {
+    const question *at = &r->q->all[r->at];
+    if (r->pending != NULL) {
+        r->in_line = true;
+        return take_text(r, r->pending);
+    }
+    if (at->kind == QUESTION_BEHIND) return NEXT;
+    if (at->left_to_line && r->in_line) return settle(r, "-");
+    return ask_line(r);
+}
+
+asked questions_ask(questions *q) {
+    round r = {.q = q};
+    settled s = NEXT;
+    while (r.at < q->count && s.how == ASKED_ALL) {
+        s = applies(&r, r.at) ? ask_one(&r) : NEXT;
+        if (s.how != ASKED_ALL || s.again) continue;
+        r.begun = true;
+        r.at++;
+    }
+    if (s.how == ASKED_ALL && r.pending != NULL)
+        questions_tell("Behind the last answer stands more than is asked for; it is left out.");
+    free(r.line);
+    return s.how;
+}
+
+asked question_yes(const char *text, bool *yes) {
+    for (;;) {
+        char *line;
+        line_result got = line_ask_typed(text, &line);
+        if (got != LINE_GIVEN) return got == LINE_INTERRUPTED ? ASKED_DROPPED : ASKED_LEFT;
+        bool no = line[0] == '\0' || is_word(line, "n") || is_word(line, "no");
+        *yes = is_word(line, "y") || is_word(line, "yes");
+        free(line);
+        if (no || *yes) return ASKED_ALL;
+        if (!line_is_person()) return ASKED_LEFT;
+    }
+}

@@ -1,0 +1,83 @@
+/* Questions one after the other, at a terminal or from a pipe: each answer is checked where it is typed.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What is asked stands in a table; what an answer means, whether it is likely, and the words that are
+ * no answers, are the caller's. Nothing is kept here between two calls but lines that were pasted. */
+#ifndef JARLINE_QUESTIONS_H
+#define JARLINE_QUESTIONS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { QUESTION_BYTES = 200, REMARK_BYTES = 320, REMARK_WORD = 48 };
+
+typedef enum answered {
+    ANSWER_TAKEN,
+    ANSWER_UNLIKELY, /* not taken: a person is asked whether it stays, a pipe's is taken and said */
+    ANSWER_REFUSED,  /* it cannot be; a pipe ends here */
+    ANSWER_FAILED    /* the questions end with their exit status */
+} answered;
+
+/* What is said of an answer that is not taken at once. */
+typedef struct remark {
+    char text[REMARK_BYTES]; /* sentences: "reading 53.5 %? The jar before had 74.1 %." */
+    char kept[REMARK_WORD];  /* the answer as it would be kept: "53.5 %"; "" is "it" */
+    char guess[REMARK_WORD]; /* what was probably meant, as it could be typed; "": nothing likely */
+} remark;
+
+/* What a word did that is no answer. */
+typedef enum obeyed {
+    NO_WORD,    /* it is none: an answer */
+    WORD_DONE,  /* the question is asked again */
+    WORD_OVER,  /* these questions end, as if Ctrl-C had been typed */
+    WORD_LEAVE, /* the prompt ends */
+    WORD_FAILED /* so too, with the exit status */
+} obeyed;
+
+typedef enum asked {
+    ASKED_ALL,
+    ASKED_DROPPED, /* Ctrl-C, or a word said so */
+    ASKED_LEFT,    /* end of input, quit */
+    ASKED_FAILED   /* with the exit status */
+} asked;
+
+typedef enum question_kind {
+    QUESTION_FIGURE, /* one word: what follows it in the line answers the next questions */
+    QUESTION_TEXT,   /* the whole line; in quotes where it would be a word otherwise */
+    QUESTION_BEHIND  /* a text that is never asked for: what stands behind the last answer */
+} question_kind;
+
+typedef struct question {
+    int which; /* for the functions below */
+    question_kind kind;
+    const char *help;  /* one sentence, for "?" */
+    bool left_to_line; /* not asked for when the line had the answers before it */
+} question;
+
+typedef struct questions {
+    const question *all;
+    size_t count;
+    const char *words; /* lines that "?" shows of the caller's own words */
+    void *with;
+    int exit_status; /* of what failed */
+    /* Whether it is asked at all now; NULL: each is. */
+    bool (*applies)(void *with, int which);
+    /* What stands before the answer: "  reading, % (jar 7: 74.1): ". */
+    void (*write)(void *with, int which, char text[QUESTION_BYTES]);
+    /* text: "" is Enter alone. keep: the person has said that it stays; it is not doubted then. */
+    answered (*read)(void *with, int which, const char *text, bool keep, remark *r);
+    /* NULL: no words but "?", "back" and "quit". begun: a question has been answered. */
+    obeyed (*obey)(void *with, const char *word, bool begun);
+} questions;
+
+/* Asks all that apply, in order. */
+asked questions_ask(questions *q);
+
+/* Asks for yes or no until it is one of them; Enter is no. A pipe's next line is the answer. */
+asked question_yes(const char *text, bool *yes);
+
+/* A remark on its own lines: filled on a terminal, a message otherwise. */
+void questions_tell(const char *text);
+
+#endif
