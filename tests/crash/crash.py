@@ -37,7 +37,7 @@ TORN = OURS + b"4,2026-11-21T10:38:00+01:00,500,72."
 HAND_MADE = b"Jar;Volume_ml;Reading_pct;Temp_c\r\n1;500;78,1;21\r\n2;500;76,0;22"
 
 JAR = ["record", "RUN.csv", "500ml", "72.5%", "24C", "--time", "2026-11-21T10:40:00+01:00"]
-PROMPT = b"500ml\n72.5%\n24C\n\n\n" b"500\n71\n24\n\nclean\n" b"undo\n"
+PROMPT = b"500ml\n72.5%\n24C\n\n" b"500 71 24 79 clean\n" b"undo\n"
 
 # name: log before, the command, standard input
 SCENARIOS = {

@@ -70,12 +70,12 @@ static bool states_strength(const form *f) {
     return !has_column(f, JL_ROLE_READING) && has_column(f, JL_ROLE_STRENGTH);
 }
 
-static bool any_jar_has(const form *f, jl_jar_figure which) {
+static bool any_has_boiler(const form *f) {
     size_t count;
     const jl_jar *jars = jl_run_jars(*f->run, &count);
     for (size_t i = 0; i < count; i++)
-        if (!isnan(which == JL_JAR_HEAD ? jars[i].head_c : jars[i].boiler_c)) return true;
-    return count == 0;
+        if (!isnan(jars[i].boiler_c)) return true;
+    return false;
 }
 
 static double *place(jl_entry *e, jl_jar_figure which, bool strength) {
@@ -148,8 +148,9 @@ static bool applies(void *with, int which) {
     form *f = with;
     jl_slip slip;
     if (which == JL_JAR_TEMP) return !states_strength(f) || has_column(f, JL_ROLE_TEMP);
-    if (which == JL_JAR_HEAD || which == JL_JAR_BOILER)
-        return f->number != 0 || any_jar_has(f, (jl_jar_figure)which);
+    /* With the first jar, then as long as one has it. */
+    if (which == JL_JAR_BOILER)
+        return f->number != 0 || jar_before_it(f) == NULL || any_has_boiler(f);
     /* The lines of a pipe are answers in a known order. */
     if (which == JL_JAR_TIME) return line_is_person() && time_is_unlikely(f, &slip);
     return true;
