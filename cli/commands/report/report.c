@@ -10,6 +10,7 @@
 #include "input/args.h"
 #include "input/logfile.h"
 #include "picture/chart.h"
+#include "picture/document.h"
 #include "picture/marks.h"
 #include "picture/paper.h"
 #include "picture/run_picture.h"
@@ -23,20 +24,6 @@
 
 /* ---- What the page says, apart from how it looks ---- */
 
-/* A table with what stands above it; without a table there is none. */
-typedef struct report_part {
-    const char *heading;
-    struct table *table;
-} report_part;
-
-enum { REPORT_SENTENCES_MOST = 12 };
-
-typedef struct report_sentences {
-    const char *heading;
-    char *text[REPORT_SENTENCES_MOST];
-    size_t count;
-} report_sentences;
-
 /* What the page is asked for. */
 typedef struct report_plan {
     double target;           /* bottling strength, a mass fraction */
@@ -48,25 +35,9 @@ typedef struct report_plan {
 typedef struct report {
     const run_picture *run;
     char *facts; /* "2026-10-17 09:05 · charge 10 l at ..." */
-    report_part jars, fractions, balance, dilution, uncertainty;
-    report_sentences notes, cautions, sources;
+    page_part jars, fractions, balance, dilution, uncertainty;
+    page_sentences notes, cautions, sources;
 } report;
-
-static void page_sentence(report_sentences *s, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-
-static struct table *report_table(report_part *part, const char *heading, const column *columns,
-                                  size_t count) {
-    part->heading = heading;
-    return part->table = table_new(columns, count);
-}
-
-static void page_sentence(report_sentences *s, const char *format, ...) {
-    va_list list;
-    va_start(list, format);
-    if (vasprintf(&s->text[s->count++], format, list) < 0) need(NULL);
-    va_end(list);
-}
 
 /* ---- Jars: one a row, or several where a page has not room for all ---- */
 
@@ -129,7 +100,7 @@ static void several_jars(const jl_jar *jars, size_t count, struct table *t) {
 static void report_jars(const run_picture *run, size_t most, report *r) {
     size_t count = run->count, each = (count + most - 1) / most;
     struct table *t =
-        report_table(&r->jars, "Jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
+        page_part_table(&r->jars, "Jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
     for (size_t i = 0; i < count; i += each) {
         size_t together = i + each < count ? each : count - i;
         if (together == 1)
@@ -160,8 +131,9 @@ static const column FRACTION_COLUMNS[] = {
 static void fill_fractions(const run_picture *run, report *r) {
     const jl_tally *tally = jl_run_tally(run->run);
     jl_spirit all = jl_tally_sum(tally, JL_OF_ALL).spirit;
-    struct table *t = report_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
-                                   sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
+    struct table *t =
+        page_part_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
+                        sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
     fraction_rows(t, tally, run->jars, run->count, NULL);
     table_row(t, CELLS(V("all"), V_MISSING, V_MISSING, V_AMOUNT(all), V(100)));
 }
@@ -180,7 +152,7 @@ static void pair(struct table *t, const char *label, double value, int decimals,
 
 static void fill_balance(const run_picture *run, report *r) {
     const jl_recovery *v = jl_run_recovery(run->run);
-    struct table *t = report_table(&r->balance, "Balance of pure alcohol, at 20 °C", PAIRS, 3);
+    struct table *t = page_part_table(&r->balance, "Balance of pure alcohol, at 20 °C", PAIRS, 3);
     if (!v->charge_stated)
         page_sentence(&r->notes, "No balance: the log does not state charge_l and "
                                  "charge_strength_pct.");
@@ -215,7 +187,7 @@ static void fill_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit w
 
 static int report_dilution(const run_picture *run, const report_plan *plan, report *r) {
     jl_spirit hearts = jl_run_tally(run->run)->of[JL_HEARTS].spirit, water;
-    report_table(&r->dilution, "Hearts to bottling strength", PAIRS, 3);
+    page_part_table(&r->dilution, "Hearts to bottling strength", PAIRS, 3);
     if (jl_run_tally(run->run)->of[JL_HEARTS].jars == 0) {
         page_sentence(&r->notes, "No jar is hearts yet, so there is nothing to bring to bottling "
                                  "strength.");
@@ -265,7 +237,7 @@ static void uncertainty_row(struct table *t, const char *label, jl_uncertainty f
 }
 
 static void fill_uncertainty(const jl_uncertainty *uncertainties, const char *what, report *r) {
-    struct table *t = report_table(&r->uncertainty, what, PAIRS, 3);
+    struct table *t = page_part_table(&r->uncertainty, what, PAIRS, 3);
     uncertainty_row(t, "volume", uncertainties[VOLUME], 3, "l");
     uncertainty_row(t, "strength", uncertainties[STRENGTH], 2, "% vol");
     uncertainty_row(t, "pure alcohol", uncertainties[PURE], 3, "l");
@@ -370,10 +342,6 @@ static int report_fill(const run_picture *run, const report_plan *plan, size_t j
     return bad;
 }
 
-static void free_sentences(report_sentences *s) {
-    for (size_t i = 0; i < s->count; i++) free(s->text[i]);
-}
-
 static void report_free(report *r) {
     free(r->facts);
     table_free(r->jars.table);
@@ -381,62 +349,15 @@ static void report_free(report *r) {
     table_free(r->balance.table);
     table_free(r->dilution.table);
     table_free(r->uncertainty.table);
-    free_sentences(&r->notes);
-    free_sentences(&r->cautions);
-    free_sentences(&r->sources);
+    page_sentences_free(&r->notes);
+    page_sentences_free(&r->cautions);
+    page_sentences_free(&r->sources);
 }
 
 /* Rows of jars that a page has room for. */
 enum { REPORT_PAGE_JARS = 24 };
 
-#define ROW 9.0
 static const double MARGIN = 31, GAP = 8, FACTS = 8, CHART_TYPE = 8;
-
-/* ---- Tables ---- */
-
-static const table_style STYLE = {.type = 7.2,
-                                  .row_h = ROW,
-                                  .gap = 0.5,
-                                  .rule = 0.6,
-                                  .rule_at = 0.5,
-                                  .rule_tone = TONE_GREY,
-                                  .missing = ""};
-
-static double table_h(const report_part *part) {
-    bool any = part->table != NULL && table_rows(part->table) > 0;
-    return any ? ROW + page_table_height(part->table, &STYLE) + 1 : 0;
-}
-
-static double put_table(const report_part *part, box at, sheet *s) {
-    if (table_h(part) == 0) return at.y;
-    sheet_text(s, MARK_HEADING, (box){at.x, at.y, at.w, ROW}, ALIGN_LEFT, STYLE.type + 0.6,
-               part->heading)
-        ->bold = true;
-    at.y += ROW;
-    return page_table(part->table, &STYLE, at, s);
-}
-
-/* ---- Sentences ---- */
-
-static const double SMALL = 6.6;
-
-static double sentences_h(const report_sentences *in, double width) {
-    double h = 0;
-    for (size_t i = 0; i < in->count; i++)
-        h += text_lines(in->text[i], SMALL, width) * line_height(SMALL) * 0.9;
-    return h;
-}
-
-static double put_sentences(const report_sentences *in, box at, sheet *s) {
-    double y = at.y;
-    for (size_t i = 0; i < in->count; i++) {
-        double h = text_lines(in->text[i], SMALL, at.w) * line_height(SMALL) * 0.9;
-        sheet_text(s, MARK_TEXT, (box){at.x, y, at.w, h}, ALIGN_LEFT, SMALL, in->text[i])->wraps =
-            true;
-        y += h;
-    }
-    return y;
-}
 
 /* ---- The page ---- */
 
@@ -460,28 +381,28 @@ static double put_head(const report *r, box page, sheet *s) {
 
 /* Fractions and how sure at the left, balance and water at the right. */
 static double lower_h(const report *r) {
-    return fmax(table_h(&r->fractions) + GAP + table_h(&r->uncertainty),
-                table_h(&r->balance) + GAP + table_h(&r->dilution));
+    return fmax(page_part_h(&r->fractions) + GAP + page_part_h(&r->uncertainty),
+                page_part_h(&r->balance) + GAP + page_part_h(&r->dilution));
 }
 
 static void put_lower(const report *r, box at, sheet *s) {
     double left = 0.58 * at.w - GAP, x = at.x + 0.58 * at.w + GAP, right = 0.42 * at.w - GAP;
-    double y = put_table(&r->fractions, (box){at.x, at.y, left, at.h}, s);
-    put_table(&r->uncertainty, (box){at.x, y + GAP, 0.62 * left, at.h}, s);
-    y = put_table(&r->balance, (box){x, at.y, right, at.h}, s);
-    put_table(&r->dilution, (box){x, y + (y > at.y ? GAP : 0), right, at.h}, s);
+    double y = page_put_part(&r->fractions, (box){at.x, at.y, left, at.h}, s);
+    page_put_part(&r->uncertainty, (box){at.x, y + GAP, 0.62 * left, at.h}, s);
+    y = page_put_part(&r->balance, (box){x, at.y, right, at.h}, s);
+    page_put_part(&r->dilution, (box){x, y + (y > at.y ? GAP : 0), right, at.h}, s);
 }
 
 static double foot_h(const report *r, double width) {
-    return sentences_h(&r->notes, width) + sentences_h(&r->cautions, width) +
-           sentences_h(&r->sources, width) + 8;
+    return page_sentences_h(&r->notes, width) + page_sentences_h(&r->cautions, width) +
+           page_sentences_h(&r->sources, width) + 8;
 }
 
 static void put_foot(const report *r, box at, sheet *s) {
     sheet_straight(s, MARK_RULE, 0.6, TONE_GREY, (place){at.x, at.y}, (place){at.x + at.w, at.y});
-    at.y = put_sentences(&r->notes, (box){at.x, at.y + 4, at.w, at.h}, s);
-    at.y = put_sentences(&r->cautions, (box){at.x, at.y + 2, at.w, at.h}, s);
-    put_sentences(&r->sources, (box){at.x, at.y + 2, at.w, at.h}, s);
+    at.y = page_put_sentences(&r->notes, (box){at.x, at.y + 4, at.w, at.h}, s);
+    at.y = page_put_sentences(&r->cautions, (box){at.x, at.y + 2, at.w, at.h}, s);
+    page_put_sentences(&r->sources, (box){at.x, at.y + 2, at.w, at.h}, s);
 }
 
 /* One page; width and height in points. */
@@ -491,54 +412,16 @@ static void report_page(const report *r, double width, double height, sheet *s) 
     box page = {MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN};
     sheet_begin(s, width, height);
     double y = put_head(r, page, s), bottom = page.y + page.h;
-    double foot = foot_h(r, page.w), lower = lower_h(r), jars = table_h(&r->jars);
+    double foot = foot_h(r, page.w), lower = lower_h(r), jars = page_part_h(&r->jars);
     double chart = fmin(bottom - y - foot - lower - jars - 3 * GAP, 400);
     chart_run(p, (box){page.x, y, page.w, chart}, CHART_TYPE, &axes, s);
     y += chart + GAP;
-    y = put_table(&r->jars, (box){page.x, y, page.w, jars}, s) + GAP;
+    y = page_put_part(&r->jars, (box){page.x, y, page.w, jars}, s) + GAP;
     put_lower(r, (box){page.x, y, page.w, lower}, s);
     put_foot(r, (box){page.x, bottom - foot, page.w, foot}, s);
 }
 
 /* ---- As one HTML file ---- */
-
-static const char HTML_STYLE[] =
-    "body{font:16px/1.45 system-ui,sans-serif;color:#16161a;background:#fff;max-width:60rem;"
-    "margin:1.2rem auto;padding:0 1rem}"
-    "h1{font-size:1.5rem;line-height:1.2;margin:0 0 .4rem;overflow-wrap:anywhere}"
-    "h2{font-size:1.05rem;margin:1.4rem 0 .3rem}"
-    "p{margin:.2rem 0;overflow-wrap:anywhere}img{width:100%;max-width:40rem;height:auto}"
-    ".wide{overflow-x:auto}"
-    "table{border-collapse:collapse;font-size:.9rem;font-variant-numeric:tabular-nums}"
-    "th,td{padding:.15rem .5rem;text-align:right;white-space:nowrap;vertical-align:top}"
-    "th{font-weight:600;border-bottom:1px solid #777}"
-    ".l{text-align:left}td.n{white-space:normal;min-width:20rem;overflow-wrap:anywhere}"
-    "tbody tr:nth-child(even){background:#eef0f2}"
-    ".pair{display:flex;flex-wrap:wrap;gap:0 2.5rem}"
-    "footer{font-size:.85rem;border-top:1px solid #777;margin-top:1.4rem;padding-top:.4rem}"
-    "@media print{body{font-size:8pt;line-height:1.25;margin:0;max-width:none;padding:0}"
-    "h1{font-size:14pt}h2{font-size:9pt;margin:6pt 0 1pt}table{font-size:7pt}"
-    "th,td{padding:0 3pt}td.n{min-width:0;max-width:58mm;white-space:nowrap;overflow:hidden;"
-    "text-overflow:ellipsis}img{width:auto}"
-    "footer{font-size:6.5pt;margin-top:6pt}.wide{overflow:visible}"
-    "tbody tr{-webkit-print-color-adjust:exact;print-color-adjust:exact}}";
-
-static void put_escaped(bytes *b, const char *text) {
-    char *clean = clean_text(text);
-    for (const char *c = clean; *c != '\0'; c++) {
-        const char *with = *c == '&'    ? "&amp;"
-                           : *c == '<'  ? "&lt;"
-                           : *c == '>'  ? "&gt;"
-                           : *c == '"'  ? "&quot;"
-                           : *c == '\'' ? "&#39;"
-                                        : NULL;
-        if (with != NULL)
-            bytes_add(b, with, strlen(with));
-        else
-            bytes_add(b, c, 1);
-    }
-    free(clean);
-}
 
 /* RFC 4648. */
 static void put_base64(bytes *b, const bytes *in) {
@@ -555,56 +438,6 @@ static void put_base64(bytes *b, const bytes *in) {
     }
 }
 
-static void put_heads(const struct table *t, bytes *b) {
-    bytes_print(b, "<thead><tr>");
-    for (size_t i = 0; i < table_columns(t); i++) {
-        const column *c = table_column(t, i);
-        bytes_print(b, "<th scope=\"col\"%s>", c->kind == COLUMN_NUMBERS ? "" : " class=\"l\"");
-        const char *between = "";
-        for (int line = 0; line < table_head_lines(t); line++) {
-            if (table_head(t, i, line)[0] == '\0') continue;
-            bytes_print(b, "%s", between);
-            put_escaped(b, table_head(t, i, line));
-            between = "<br>";
-        }
-        bytes_print(b, "</th>");
-    }
-    bytes_print(b, "</tr></thead>\n");
-}
-
-static void put_row(const struct table *t, size_t row, bytes *b) {
-    static const char *const CLASSES[] = {
-        [COLUMN_NUMBERS] = "", [COLUMN_WORDS] = " class=\"l\"", [COLUMN_NOTES] = " class=\"l n\""};
-    char buffer[CELL_BYTES];
-    bytes_print(b, "<tr>");
-    for (size_t i = 0; i < table_columns(t); i++) {
-        bytes_print(b, "<td%s>", CLASSES[table_column(t, i)->kind]);
-        put_escaped(b, table_cell(t, row, i, "", buffer));
-        bytes_print(b, "</td>");
-    }
-    bytes_print(b, "</tr>\n");
-}
-
-static void html_table(const report_part *part, bytes *b) {
-    const struct table *t = part->table;
-    if (t == NULL || table_rows(t) == 0) return;
-    bytes_print(b, "<section>\n<h2>");
-    put_escaped(b, part->heading);
-    bytes_print(b, "</h2>\n<div class=\"wide\"><table>\n");
-    if (table_head_lines(t) > 0) put_heads(t, b);
-    bytes_print(b, "<tbody>\n");
-    for (size_t row = 0; row < table_rows(t); row++) put_row(t, row, b);
-    bytes_print(b, "</tbody>\n</table></div>\n</section>\n");
-}
-
-static void html_sentences(const report_sentences *in, bytes *b) {
-    for (size_t i = 0; i < in->count; i++) {
-        bytes_print(b, "<p>");
-        put_escaped(b, in->text[i]);
-        bytes_print(b, "</p>\n");
-    }
-}
-
 static void put_chart(const run_picture *p, const bytes *chart, bytes *b) {
     bytes_print(b,
                 "<img alt=\"Chart of the run: %zu jars, strength from %.1f to %.1f %% vol at 20 "
@@ -615,44 +448,37 @@ static void put_chart(const run_picture *p, const bytes *chart, bytes *b) {
     bytes_print(b, "\">\n");
 }
 
-/* What is left of the sheet for the chart. */
-static void put_paper(double width, double height, bytes *b) {
-    const double used_mm = 213;
-    bytes_print(b, "@page{size:%.1fmm %.1fmm;margin:9mm 12mm}@media print{img{max-height:%.0fmm}}",
-                width / 72 * 25.4, height / 72 * 25.4, height / 72 * 25.4 - used_mm);
-}
+/* What the sheet has for all but the chart. */
+static const double USED_MM = 213;
 
 /* chart: a picture as SVG; width and height in points, for printing. */
 static void report_html(const report *r, const bytes *chart, double width, double height,
                         bytes *b) {
     char words[256];
     const run_picture *p = r->run;
-    bytes_print(b, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-                   "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-                   "<title>");
-    put_escaped(b, p->title);
-    bytes_print(b, "</title>\n<style>%s", HTML_STYLE);
-    put_paper(width, height, b);
-    bytes_print(b, "</style>\n</head>\n<body>\n<h1>");
-    put_escaped(b, p->title);
-    bytes_print(b, "</h1>\n<p>");
-    put_escaped(b, r->facts == NULL ? "" : r->facts);
+    char style[64];
+    snprintf(style, sizeof style, "@media print{img{max-height:%.0fmm}}",
+             height / 72 * 25.4 - USED_MM);
+    html_begin(b, p->title, width, height, style);
+    bytes_print(b, "<p>");
+    html_escaped(b, r->facts == NULL ? "" : r->facts);
     bytes_print(b, "</p>\n<p><strong>");
     picture_words_collected(p, words, sizeof words);
-    put_escaped(b, words);
+    html_escaped(b, words);
     bytes_print(b, "</strong></p>\n");
     put_chart(p, chart, b);
-    html_table(&r->jars, b);
+    html_part(&r->jars, b);
     bytes_print(b, "<div class=\"pair\">\n");
-    html_table(&r->fractions, b);
-    html_table(&r->balance, b);
-    html_table(&r->dilution, b);
-    html_table(&r->uncertainty, b);
+    html_part(&r->fractions, b);
+    html_part(&r->balance, b);
+    html_part(&r->dilution, b);
+    html_part(&r->uncertainty, b);
     bytes_print(b, "</div>\n<footer>\n");
     html_sentences(&r->notes, b);
     html_sentences(&r->cautions, b);
     html_sentences(&r->sources, b);
-    bytes_print(b, "</footer>\n</body>\n</html>\n");
+    bytes_print(b, "</footer>\n");
+    html_end(b);
 }
 
 typedef struct words {
