@@ -16,12 +16,54 @@
 #include "input/logfile.h"
 #include "input/part.h"
 #include "input/settings.h"
+#include "picture/document.h"
+#include "picture/paper.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
+
+/* ---- what an account says, apart from how it looks ---- */
+
+typedef struct unit {
+    bool gallons;
+    int decimals;
+    const char *name;
+} unit;
+
+typedef struct distilling {
+    double charged_l, collected_l, left_l, not_recovered_l;
+    size_t runs;
+} distilling;
+
+typedef struct statement {
+    const char *path;
+    const jl_book_file *file;
+    const jl_book *book;
+    jl_account account;
+    int64_t since_s, until_s;
+    unit unit;
+    distilling distilling;
+    size_t logs;
+    char **warnings, **notes; /* of the run logs */
+    size_t warning_count, warning_room, note_count, note_room;
+    keep kept;
+} statement;
+
+static void warn(statement *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+static void warn(statement *d, const char *format, ...) {
+    char *text;
+    va_list list;
+    va_start(list, format);
+    if (vasprintf(&text, format, list) < 0) need(NULL);
+    va_end(list);
+    need_room(&d->warnings, d->warning_count, &d->warning_room, sizeof *d->warnings);
+    d->warnings[d->warning_count++] = text;
+}
 
 /* ---- lines ---- */
 
@@ -49,6 +91,17 @@ static const account_line LINES[] = {
 };
 enum { LINE_COUNT = sizeof LINES / sizeof LINES[0] };
 
+static const account_line LOSSES[] = {
+    {"  spilled or thrown away", "lost_handling", 1 << JL_ACCOUNT_LOST_HANDLING, 0},
+    {"  wood", "lost_wood", 1 << JL_ACCOUNT_LOST_WOOD, 0},
+    {"  found by gauging", "lost_gauging", 1 << JL_ACCOUNT_LOST_GAUGING, 0},
+    {"  bottles", "lost_bottles", 1 << JL_ACCOUNT_LOST_BOTTLES, 0},
+};
+enum { LOSS_COUNT = sizeof LOSSES / sizeof LOSSES[0] };
+
+/* Pieces of a list of entries' numbers that a screen or a sheet has room for. */
+enum { PIECES = 12 };
+
 static double pure_l(jl_spirit s) {
     return s.ethanol_kg / JL_ETHANOL_KG_L;
 }
@@ -72,12 +125,6 @@ static double rounded(double value, int decimals) {
     double scale = pow(10, decimals);
     return floor(fabs(value) * scale + 0.5) / scale * (value < 0 ? -1 : 1);
 }
-
-typedef struct unit {
-    bool gallons;
-    int decimals;
-    const char *name;
-} unit;
 
 static double in_unit(double alcohol_l, const unit *u) {
     return u->gallons ? proof_gallons(alcohol_l) : alcohol_l;
@@ -103,25 +150,24 @@ static void show_line(show *s, const char *label, const account_line *line,
                 "proof gallons");
 }
 
-/* The same, with how far it may be off, of what was measured. */
-static void show_uncertain(show *s, const account_line *line, const jl_account *a) {
-    char key[48];
+/* How far it may be off, of what was measured; NaN: nothing was. */
+static double uncertainty_l(const account_line *line, const jl_account *a) {
     double variance = 0;
     for (int l = 0; l < JL_ACCOUNT_LINES; l++)
         if ((line->lines & 1u << l) != 0) variance += a->standard_kg[l] * a->standard_kg[l];
-    if (variance == 0) return;
+    return variance > 0 ? JL_COVERAGE_K * sqrt(variance) / JL_ETHANOL_KG_L : NAN;
+}
+
+static void show_uncertain(show *s, const account_line *line, const jl_account *a) {
+    char key[48];
+    double u_l = uncertainty_l(line, a);
     snprintf(key, sizeof key, "%s_uncertainty_l", line->key);
-    show_number(s, key, NULL, JL_COVERAGE_K * sqrt(variance) / JL_ETHANOL_KG_L, 3, "L");
+    if (!isnan(u_l)) show_number(s, key, NULL, u_l, 3, "L");
 }
 
 static void show_lost(show *s, const jl_account_kind *all, const unit *u) {
-    static const account_line KINDS[] = {
-        {"  spilled or thrown away", "lost_handling", 1 << JL_ACCOUNT_LOST_HANDLING, 0},
-        {"  wood", "lost_wood", 1 << JL_ACCOUNT_LOST_WOOD, 0},
-        {"  found by gauging", "lost_gauging", 1 << JL_ACCOUNT_LOST_GAUGING, 0},
-        {"  bottles", "lost_bottles", 1 << JL_ACCOUNT_LOST_BOTTLES, 0}};
-    for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++)
-        if (line_l(all, KINDS[i].lines) != 0) show_line(s, KINDS[i].label, &KINDS[i], all, u);
+    for (size_t i = 0; i < LOSS_COUNT; i++)
+        if (line_l(all, LOSSES[i].lines) != 0) show_line(s, LOSSES[i].label, &LOSSES[i], all, u);
 }
 
 static void show_account(show *s, const jl_account *a, const unit *u) {
@@ -143,52 +189,51 @@ static bool any_kind_has(const jl_account *a, unsigned lines) {
     return false;
 }
 
-static void show_kinds(show *s, const jl_account *a, const unit *u) {
+static struct table *kinds_table(statement *d) {
+    const jl_account *a = &d->account;
+    const unit *u = &d->unit;
     column columns[LINE_COUNT + 2] = {{"kind", "kind", "", 0, 0, COLUMN_WORDS}};
-    char keys[LINE_COUNT][32];
-    const char *end = u->gallons ? "proof_gallons" : "l";
-    for (int i = 0; i < LINE_COUNT; i++) {
-        snprintf(keys[i], sizeof keys[i], "%s_%s", LINES[i].key, end);
+    for (int i = 0; i <= LINE_COUNT; i++) {
+        bool became = i == LINE_COUNT;
+        const char *key = became ? "became" : LINES[i].key;
+        char *whole_key = keep_room(&d->kept, 48);
+        snprintf(whole_key, 48, "%s_%s", key, u->gallons ? "proof_gallons" : "l");
         /* what no kind has is for programs */
-        const char *title = any_kind_has(a, LINES[i].lines) ? LINES[i].key : NULL;
-        columns[i + 1] = (column){keys[i], title, "", 5, u->decimals, COLUMN_NUMBERS};
+        bool any = any_kind_has(a, became ? 1 << JL_ACCOUNT_KIND : LINES[i].lines);
+        columns[i + 1] = (column){whole_key, any ? key : NULL, "", 5, u->decimals, COLUMN_NUMBERS};
     }
-    columns[LINE_COUNT + 1] = (column){u->gallons ? "became_proof_gallons" : "became_l",
-                                       any_kind_has(a, 1 << JL_ACCOUNT_KIND) ? "became" : NULL,
-                                       "",
-                                       6,
-                                       u->decimals,
-                                       COLUMN_NUMBERS};
-    if (a->kind_count < 2) return;
-    show_table(s, "kinds", columns, LINE_COUNT + 2);
+    struct table *t = table_new(columns, LINE_COUNT + 2);
     for (size_t k = 0; k < a->kind_count; k++) {
-        show_cell_text(s, a->kinds[k].kind[0] == '\0' ? "-" : a->kinds[k].kind);
+        table_add_text(t, a->kinds[k].kind[0] == '\0' ? "-" : a->kinds[k].kind);
         for (int i = 0; i < LINE_COUNT; i++)
-            show_cell(s, in_unit(line_l(&a->kinds[k], LINES[i].lines), u));
-        show_cell(s, in_unit(line_l(&a->kinds[k], 1 << JL_ACCOUNT_KIND), u));
+            table_add_number(t, in_unit(line_l(&a->kinds[k], LINES[i].lines), u));
+        table_add_number(t, in_unit(line_l(&a->kinds[k], 1 << JL_ACCOUNT_KIND), u));
     }
+    return t;
 }
 
-static void show_receivers(show *s, const jl_account *a, const unit *u) {
+static struct table *receivers_table(const statement *d, size_t most) {
+    const unit *u = &d->unit;
     const column columns[] = {
         {"receiver", "removed to", "", 0, 0, COLUMN_WORDS},
         {"bottles", "bottles", "", 7, 0, COLUMN_NUMBERS},
         {u->gallons ? "proof_gallons_us" : "pure_alcohol_l", "pure alcohol", u->name, 9,
          u->decimals, COLUMN_NUMBERS},
     };
-    if (a->receiver_count == 0) return;
-    show_table(s, "receivers", columns, 3);
-    for (size_t i = 0; i < a->receiver_count; i++) {
-        const jl_account_receiver *r = &a->receivers[i];
-        show_cell_text(s, *r->receiver == '\0' ? "(nobody named)" : r->receiver);
-        show_cell(s, r->bottles == 0 ? (double)NAN : (double)r->bottles);
-        show_cell(s, in_unit(pure_l(r->spirit), u));
+    struct table *t = table_new(columns, 3);
+    for (size_t i = 0; i < d->account.receiver_count && i < most; i++) {
+        const jl_account_receiver *r = &d->account.receivers[i];
+        const char *name = *r->receiver == '\0' ? "(nobody named)" : r->receiver;
+        table_row(t, CELLS(V(name), V(r->bottles == 0 ? (double)NAN : (double)r->bottles),
+                           V(in_unit(pure_l(r->spirit), u))));
     }
+    return t;
 }
 
 /* ---- what was measured ---- */
 
-static void show_gaugings(show *s, const jl_book *book, const jl_account *a, const unit *u) {
+static struct table *gaugings_table(const statement *d, size_t most) {
+    const unit *u = &d->unit;
     const column columns[] = {
         {"entry", "gauged in", "", 0, 0, COLUMN_WORDS},
         {"vessel", "", "", 0, 0, COLUMN_WORDS},
@@ -199,20 +244,19 @@ static void show_gaugings(show *s, const jl_book *book, const jl_account *a, con
         {"told", "", "", 0, 0, COLUMN_NOTES},
     };
     size_t count;
-    const jl_book_entry *e = jl_book_entries(book, &count);
-    if (a->gauging_count == 0) return;
-    show_table(s, "gaugings", columns, sizeof columns / sizeof columns[0]);
-    for (size_t i = 0; i < a->gauging_count; i++) {
-        const jl_account_gauging *g = &a->gaugings[i];
+    const jl_book_entry *e = jl_book_entries(d->book, &count);
+    struct table *t = table_new(columns, sizeof columns / sizeof columns[0]);
+    for (size_t i = 0; i < d->account.gauging_count && i < most; i++) {
+        const jl_account_gauging *g = &d->account.gaugings[i];
         const jl_book_entry *of = &e[g->entry];
         char number[JL_BOOK_NUMBER_BYTES];
         jl_book_number_write(of->number, number);
-        show_cell_text(s, number);
-        show_cell_text(s, of->what == JL_BOOK_CANCELLED ? e[of->taken_back].from : of->from);
-        show_cell(s, in_unit(g->gain_kg / JL_ETHANOL_KG_L, u));
-        show_cell(s, in_unit(JL_COVERAGE_K * g->standard_kg / JL_ETHANOL_KG_L, u));
-        show_cell_text(s, phrase_gauged(g->gain_kg, g->standard_kg));
+        const char *vessel = of->what == JL_BOOK_CANCELLED ? e[of->taken_back].from : of->from;
+        table_row(t, CELLS(V(number), V(vessel), V(in_unit(g->gain_kg / JL_ETHANOL_KG_L, u)),
+                           V(in_unit(JL_COVERAGE_K * g->standard_kg / JL_ETHANOL_KG_L, u)),
+                           V(phrase_gauged(g->gain_kg, g->standard_kg))));
     }
+    return t;
 }
 
 /* ---- entries ---- */
@@ -228,10 +272,11 @@ static void show_numbers(show *s, const jl_book_entry *first, const jl_book_entr
 }
 
 /* "2026-8 to 10, 2026-14": the period's entries that count in lines, in at most so many pieces. */
-static char *numbers_of(const jl_book *book, const jl_account *a, unsigned lines, size_t most) {
+static char *numbers_of(const statement *d, unsigned lines, size_t most) {
+    const jl_account *a = &d->account;
     size_t count, pieces = 0;
     bytes b = {0};
-    const jl_book_entry *e = jl_book_entries(book, &count) + a->first;
+    const jl_book_entry *e = jl_book_entries(d->book, &count) + a->first;
     for (size_t i = 0; i < a->count && pieces <= most; i++) {
         char number[JL_BOOK_NUMBER_BYTES];
         size_t last = i;
@@ -249,20 +294,18 @@ static char *numbers_of(const jl_book *book, const jl_account *a, unsigned lines
 }
 
 /* People see the first ones, programs all. */
-static void show_line_entries(show *s, const jl_book *book, const jl_account *a, bool json) {
+static struct table *lines_table(const statement *d, size_t most) {
     static const column COLUMNS[] = {
         {"line", "line", "", 0, 0, COLUMN_WORDS},
         {"entries", "its entries", "", 0, 0, COLUMN_NOTES},
     };
-    show_table(s, "lines", COLUMNS, 2);
+    struct table *t = table_new(COLUMNS, 2);
     for (int i = 0; i < LINE_COUNT; i++) {
-        char *numbers = numbers_of(book, a, LINES[i].lines, json ? SIZE_MAX : 12);
-        if (numbers != NULL) {
-            show_cell_text(s, LINES[i].key);
-            show_cell_text(s, numbers);
-        }
+        char *numbers = numbers_of(d, LINES[i].lines, most);
+        if (numbers != NULL) table_row(t, CELLS(V(LINES[i].key), V(numbers)));
         free(numbers);
     }
+    return t;
 }
 
 static void show_entries(show *s, const jl_book *book, const jl_account *a) {
@@ -274,7 +317,7 @@ static void show_entries(show *s, const jl_book *book, const jl_account *a) {
         show_numbers(s, &e[a->first], &e[a->first + a->count - 1]);
 }
 
-static void show_late(show *s, const jl_book_entry *e) {
+static void add_correction(struct table *t, const jl_book_entry *e) {
     char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], what[64];
     char moment[JL_TIME_BYTES] = "";
     jl_book_number_write(e->number, number);
@@ -285,14 +328,12 @@ static void show_late(show *s, const jl_book_entry *e) {
         snprintf(what, sizeof what, "takes back %s", of);
     else
         snprintf(what, sizeof what, "%s, late", jl_book_word(e->what));
-    show_cell_text(s, number);
-    show_cell_text(s, what);
-    show_cell_text(s, moment);
-    show_cell_text(s, *e->note == '\0' ? NULL : e->note);
+    table_row(t, CELLS(V((const char *)number), V((const char *)what), V((const char *)moment),
+                       V(*e->note == '\0' ? NULL : e->note)));
 }
 
 /* Entries that take one back, and those that came late. */
-static void show_corrections(show *s, const jl_book *book, const jl_account *a) {
+static struct table *corrections_table(const statement *d, size_t most) {
     static const column COLUMNS[] = {
         {"entry", "entry", "", 0, 0, COLUMN_WORDS},
         {"what", "what", "", 0, 0, COLUMN_WORDS},
@@ -300,115 +341,178 @@ static void show_corrections(show *s, const jl_book *book, const jl_account *a) 
         {"note", "note", "", 0, 0, COLUMN_NOTES},
     };
     size_t count, shown = 0;
-    const jl_book_entry *e = jl_book_entries(book, &count);
-    for (size_t i = a->first; i < a->first + a->count; i++) {
+    const jl_book_entry *e = jl_book_entries(d->book, &count) + d->account.first;
+    struct table *t = table_new(COLUMNS, 4);
+    for (size_t i = 0; i < d->account.count && shown < most; i++) {
         if (e[i].what != JL_BOOK_CANCELLED && !e[i].late) continue;
-        if (shown++ == 0) show_table(s, "corrections", COLUMNS, 4);
-        show_late(s, &e[i]);
+        add_correction(t, &e[i]);
+        shown++;
     }
+    return t;
+}
+
+/* "48.2 L 44.5 % 14 °C", "1.2 kg", "40 bottles of 700 mL": as it was entered. */
+static void add_measured(const jl_book_entry *e, bytes *b) {
+    const jl_book_measure *m = &e->measured;
+    const bool reading = !isnan(m->reading.value);
+    const jl_quantity strength = reading ? m->reading : m->strength;
+    if (!isnan(m->volume_l)) bytes_print(b, " %.6g L", m->volume_l);
+    if (!isnan(m->weight_kg)) bytes_print(b, " %.6g kg", m->weight_kg);
+    if (!isnan(strength.value))
+        bytes_print(b, "%s %.4g %s", reading ? " reads" : "", strength.value,
+                    strength.unit == JL_UNIT_PROOF_US ? "proof" : "%");
+    if (!isnan(m->temp_c)) bytes_print(b, " %.3g °C", m->temp_c);
+    if (!isnan(m->solids_g_100ml)) bytes_print(b, " %.3g g/100 mL", m->solids_g_100ml);
+    if (e->bottles > 0) bytes_print(b, " %u bottles", (unsigned)e->bottles);
+    if (e->bottle_l > 0) bytes_print(b, " of %g mL", 1000 * e->bottle_l);
+}
+
+static void add_words(const char *before, const char *words, bytes *b) {
+    if (*words != '\0') bytes_print(b, "%s%s%s", b->count > 0 ? "; " : "", before, words);
+}
+
+static void add_entry(struct table *t, const jl_book_entry *e) {
+    char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], moment[JL_TIME_BYTES] = "";
+    bytes more = {0};
+    jl_book_number_write(e->number, number);
+    jl_book_number_write(e->cancelled, of);
+    jl_time_write(e->time, moment, sizeof moment);
+    moment[strlen(moment) > 10 ? 10 : 0] = '\0';
+    add_measured(e, &more);
+    add_words("lot ", e->lot, &more);
+    add_words("", e->receiver, &more);
+    add_words("", e->note, &more);
+    const char *from = e->what == JL_BOOK_CANCELLED ? of : e->from;
+    const char *words = more.data == NULL ? NULL : more.data + (more.data[0] == ' ');
+    table_row(t, CELLS(V((const char *)number), V((const char *)moment), V(jl_book_word(e->what)),
+                       V(from), V(e->into), V(e->of), V(e->change.ethanol_kg / JL_ETHANOL_KG_L),
+                       V(words)));
+    bytes_free(&more);
+}
+
+/* The record itself, for a page. */
+static struct table *entries_table(const statement *d, size_t most) {
+    static const column COLUMNS[] = {
+        {NULL, "entry", "", 0, 0, COLUMN_WORDS},
+        {NULL, "happened", "", 0, 0, COLUMN_WORDS},
+        {NULL, "what", "", 0, 0, COLUMN_WORDS},
+        {NULL, "from", "", 0, 0, COLUMN_WORDS},
+        {NULL, "into", "", 0, 0, COLUMN_WORDS},
+        {NULL, "kind", "", 0, 0, COLUMN_WORDS},
+        {NULL, "pure", "L", 0, 3, COLUMN_NUMBERS},
+        {NULL, "measured, to whom, note", "", 0, 0, COLUMN_NOTES},
+    };
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(d->book, &count) + d->account.first;
+    struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < d->account.count && i < most; i++) add_entry(t, &e[i]);
+    return t;
 }
 
 /* ---- the distilling part ---- */
 
-typedef struct distilling {
-    int64_t since_s, until_s;
-    double charged_l, collected_l, left_l, not_recovered_l;
-    size_t runs;
-} distilling;
-
 /* The vessel that its log says it was charged from, or what the charge's strength says of it. */
-static void compare_charge(show *s, const jl_against *a, const jl_run *run, const char *path) {
+static void compare_charge(statement *d, const jl_against *a, const jl_run *run, const char *path) {
     const jl_recovery *v = jl_run_recovery(run);
     const char *from = jl_facts_text(jl_run_facts(run), jl_keys[JL_KEY_CHARGE_FROM].name);
     double log_l = v->charge_stated ? jl_pure_alcohol_l(v->charge) : NAN;
     double book_l = pure_l(a->charged);
     if (a->charged_count > 0 && fabs(book_l - log_l) > 0.0005)
-        show_warning(s, "%s: the log's charge is %.3f L of pure alcohol, the book charged %.3f L.",
-                     path, log_l, book_l);
+        warn(d, "%s: the log's charge is %.3f L of pure alcohol, the book charged %.3f L.", path,
+             log_l, book_l);
     if (a->charged_count > 0 || !v->charge_stated) return;
     if (from != NULL)
-        show_warning(s,
-                     "%s: its charge is not in the book; expected an entry as charged %s %.4gL "
-                     "--run %s.",
-                     path, from, jl_volume_l(v->charge, JL_STRENGTH_C), path);
+        warn(d,
+             "%s: its charge is not in the book; expected an entry as charged %s %.4gL "
+             "--run %s.",
+             path, from, jl_volume_l(v->charge, JL_STRENGTH_C), path);
     else if (jl_spirit_strength_pct(v->charge) >= 20)
-        show_warning(s, "%s: its charge came from no vessel of the book.", path);
+        warn(d, "%s: its charge came from no vessel of the book.", path);
 }
 
 /* What the book has of a run, beside its log. */
-static void compare_run(show *s, const jl_book *book, const jl_run *run, const char *path) {
+static void compare_run(statement *d, const jl_run *run, const char *path) {
     char *name = run_name(path, run);
     jl_against a;
-    if (jl_book_against(book, name, run, &a) != JL_OK) need(NULL);
+    if (jl_book_against(d->book, name, run, &a) != JL_OK) need(NULL);
     if (a.jar_count > 0) {
         char *jars = write_jars(a.jars, a.jar_count);
-        show_warning(s, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", path, jars,
-                     pure_l(a.jars_spirit));
+        warn(d, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", path, jars,
+             pure_l(a.jars_spirit));
         free(jars);
     }
     for (size_t i = 0; i < a.changed_count; i++) {
         char number[JL_BOOK_NUMBER_BYTES];
         jl_book_number_write(a.changed[i].number, number);
-        show_warning(s,
-                     "%s was changed since: entry %s collected %.3f L of pure alcohol, its jars "
-                     "now have %.3f L.",
-                     path, number, pure_l(a.changed[i].booked), pure_l(a.changed[i].logged));
+        warn(d,
+             "%s was changed since: entry %s collected %.3f L of pure alcohol, its jars "
+             "now have %.3f L.",
+             path, number, pure_l(a.changed[i].booked), pure_l(a.changed[i].logged));
     }
-    compare_charge(s, &a, run, path);
+    compare_charge(d, &a, run, path);
     jl_against_free(&a);
     free(name);
 }
 
 /* A log without a start is taken for one of the period. */
-static bool began_within(const jl_run *run, const distilling *d) {
+static bool began_within(const jl_run *run, const statement *d) {
     jl_time started;
     return !jl_run_started(run, &started) ||
            (started.unix_s >= d->since_s && started.unix_s < d->until_s);
 }
 
-static int add_run(show *s, const jl_book *book, const char *path, distilling *d) {
-    jl_run *run;
-    int bad = run_read_log(path, &run);
-    if (bad != EXIT_DONE) return bad;
-    if (!began_within(run, d)) {
-        show_note(s, "%s did not begin in this period and is left out of the distilling part.",
-                  path);
-        jl_run_free(run);
-        return EXIT_DONE;
-    }
+static void add_run(statement *d, const jl_run *run, const char *path) {
     const jl_recovery *v = jl_run_recovery(run);
     if (v->charge_stated) {
-        double left_l = v->left_stated ? jl_pure_alcohol_l(v->left) : 0;
-        d->charged_l += jl_pure_alcohol_l(v->charge);
-        d->collected_l += jl_pure_alcohol_l(v->collected);
-        d->left_l += left_l;
-        d->not_recovered_l += v->missing_l;
-        d->runs++;
+        d->distilling.charged_l += jl_pure_alcohol_l(v->charge);
+        d->distilling.collected_l += jl_pure_alcohol_l(v->collected);
+        d->distilling.left_l += v->left_stated ? jl_pure_alcohol_l(v->left) : 0;
+        d->distilling.not_recovered_l += v->missing_l;
+        d->distilling.runs++;
     } else
-        show_warning(s, "%s states no charge and is left out of the distilling part.", path);
-    compare_run(s, book, run, path);
-    jl_run_free(run);
-    return EXIT_DONE;
+        warn(d, "%s states no charge and is left out of the distilling part.", path);
+    compare_run(d, run, path);
 }
 
-static int show_distilling(show *s, const jl_book *book, distilling d, const char *const *logs,
-                           size_t count) {
+static int read_logs(statement *d, const char *const *logs, size_t count) {
     for (size_t i = 0; i < count; i++) {
-        int bad = add_run(s, book, logs[i], &d);
+        jl_run *run;
+        int bad = run_read_log(logs[i], &run);
         if (bad != EXIT_DONE) return bad;
+        if (began_within(run, d))
+            add_run(d, run, logs[i]);
+        else {
+            need_room(&d->notes, d->note_count, &d->note_room, sizeof *d->notes);
+            if (asprintf(&d->notes[d->note_count++],
+                         "%s did not begin in this period and is left out of the distilling part.",
+                         logs[i]) < 0)
+                need(NULL);
+        }
+        jl_run_free(run);
     }
-    if (count == 0) return EXIT_DONE;
-    show_group(s, "distilling", "Distilling, pure alcohol by the run logs");
-    show_number(s, "charged_l", "Charged", d.charged_l, 3, "L");
-    show_number(s, "collected_l", "Collected", d.collected_l, 3, "L");
-    show_number(s, "left_l", "Left in the boilers", d.left_l, 3, "L");
-    show_number(s, "not_recovered_l", "Not recovered", d.not_recovered_l, 3, "L");
-    show_number(s, "runs", NULL, (double)d.runs, 0, "");
-    show_group_end(s);
+    d->logs = count;
     return EXIT_DONE;
 }
 
-/* ---- the command ---- */
+/* ---- as text and JSON ---- */
+
+static void show_distilling(show *s, const statement *d) {
+    if (d->logs == 0) return;
+    show_group(s, "distilling", "Distilling, pure alcohol by the run logs");
+    show_number(s, "charged_l", "Charged", d->distilling.charged_l, 3, "L");
+    show_number(s, "collected_l", "Collected", d->distilling.collected_l, 3, "L");
+    show_number(s, "left_l", "Left in the boilers", d->distilling.left_l, 3, "L");
+    show_number(s, "not_recovered_l", "Not recovered", d->distilling.not_recovered_l, 3, "L");
+    show_number(s, "runs", NULL, (double)d->distilling.runs, 0, "");
+    show_group_end(s);
+}
+
+static void show_some(show *s, const char *key, struct table *t) {
+    if (table_rows(t) > 0)
+        show_whole_table(s, key, t);
+    else
+        table_free(t);
+}
 
 /* What the ± beside gains and losses came from. */
 static void assume_gaugings(show *s, const jl_account *a, const jl_instruments *in) {
@@ -421,40 +525,283 @@ static void assume_gaugings(show *s, const jl_account *a, const jl_instruments *
               "the book's value and the gauging cancels.");
 }
 
+static const char PREVAILS[] =
+    "Your authority's forms, measurements and rounding prevail over this.";
+static const char ROUNDED[] = "Proof gallons rounded by 27 CFR 30.64, one decimal.";
+
+static int show_statement(statement *d, const jl_instruments *in, const output_options *o,
+                          bool json) {
+    show *s = show_open(json);
+    if (d->account.kind_count > 1) show_whole_table(s, "kinds", kinds_table(d));
+    show_some(s, "receivers", receivers_table(d, SIZE_MAX));
+    show_some(s, "gaugings", gaugings_table(d, SIZE_MAX));
+    show_some(s, "lines", lines_table(d, json ? SIZE_MAX : PIECES));
+    show_some(s, "corrections", corrections_table(d, SIZE_MAX));
+    show_distilling(s, d);
+    show_account(s, &d->account, &d->unit);
+    show_entries(s, d->book, &d->account);
+    for (size_t i = 0; i < d->warning_count; i++) show_warning(s, "%s", d->warnings[i]);
+    for (size_t i = 0; i < d->note_count; i++) show_note(s, "%s", d->notes[i]);
+    warn_of_book(s, d->file);
+    assume_gaugings(s, &d->account, in);
+    if (d->unit.gallons) show_assumption(s, "%s", ROUNDED);
+    show_caution(s, "%s", PREVAILS);
+    show_written(s, o);
+    return show_close(s, EXIT_DONE);
+}
+
+/* ---- as a page ---- */
+
+typedef struct account_page {
+    char title[256], period[256];
+    page_part kinds, sums, receivers, gaugings, corrections, distilling, entries;
+    page_sentences warnings, notes;
+} account_page;
+
+/* Rows that a sheet has room for; the HTML page and the CSV have all. */
+enum { PAGE_ROWS = 12 };
+
+static void add_sum(struct table *t, const statement *d, const account_line *line, bool html) {
+    char *numbers = numbers_of(d, line->lines, html ? SIZE_MAX : PIECES);
+    table_row(t, CELLS(V(line->label), V(in_unit(line_l(&d->account.all, line->lines), &d->unit)),
+                       V((const char *)numbers)));
+    free(numbers);
+}
+
+static struct table *sums_table(const statement *d, bool html) {
+    const column columns[] = {
+        {NULL, "", "", 0, 0, COLUMN_WORDS},
+        {NULL, "pure alcohol", d->unit.name, 0, d->unit.decimals, COLUMN_NUMBERS},
+        {NULL, "entries", "", 0, 0, COLUMN_NOTES},
+    };
+    struct table *t = table_new(columns, 3);
+    for (int i = 0; i < LINE_COUNT; i++) {
+        add_sum(t, d, &LINES[i], html);
+        for (int k = 0; LINES[i].lines == (unsigned)LOST && k < LOSS_COUNT; k++)
+            if (line_l(&d->account.all, LOSSES[k].lines) != 0) add_sum(t, d, &LOSSES[k], html);
+    }
+    double gap = rounding_of(&d->account.all, &d->unit);
+    if (gap != 0) table_row(t, CELLS(V("Rounding of these lines"), V(gap), V_MISSING));
+    return t;
+}
+
+static struct table *distilling_table(const statement *d) {
+    static const column COLUMNS[] = {
+        {NULL, "", "", 0, 0, COLUMN_WORDS},
+        {NULL, "pure alcohol", "L", 0, 3, COLUMN_NUMBERS},
+    };
+    struct table *t = table_new(COLUMNS, 2);
+    if (d->logs == 0) return t;
+    table_row(t, CELLS(V("Charged"), V(d->distilling.charged_l)));
+    table_row(t, CELLS(V("Collected"), V(d->distilling.collected_l)));
+    table_row(t, CELLS(V("Left in the boilers"), V(d->distilling.left_l)));
+    table_row(t, CELLS(V("Not recovered"), V(d->distilling.not_recovered_l)));
+    return t;
+}
+
+static void write_period(const statement *d, const char *since, const char *until, char *text,
+                         size_t size) {
+    char first[JL_BOOK_NUMBER_BYTES], last[JL_BOOK_NUMBER_BYTES];
+    size_t count, n = d->account.count;
+    const jl_book_entry *e = jl_book_entries(d->book, &count) + d->account.first;
+    int used =
+        snprintf(text, size, "%s%s%s · %s", since == NULL ? "From the book's beginning" : since,
+                 until == NULL ? " to now" : " to ", until == NULL ? "" : until, d->path);
+    if (n == 0 || used < 0 || (size_t)used >= size) return;
+    jl_book_number_write(e[0].number, first);
+    jl_book_number_write(e[n - 1].number, last);
+    snprintf(text + used, size - (size_t)used, " · entries %s to %s", first, last);
+}
+
+static void fill_sentences(const statement *d, bool html, account_page *p) {
+    size_t most = html ? PAGE_SENTENCES_MOST - 1 : 6;
+    for (size_t i = 0; i < d->warning_count && i < most; i++)
+        page_sentence(&p->warnings, "Warning: %s", d->warnings[i]);
+    if (d->warning_count > most)
+        page_sentence(&p->warnings, "And %zu more: 'jarline account' names them.",
+                      d->warning_count - most);
+    if (!html)
+        page_sentence(&p->notes, "Of a long table and of the entries the first rows that have "
+                                 "room: the HTML page has all.");
+    page_sentence(&p->notes, "Pure alcohol at 20 °C. Each line is the rounding of its true value. "
+                             "± is about 95 %% (k = 2), by the limits of the instruments.");
+    if (d->unit.gallons) page_sentence(&p->notes, "%s", ROUNDED);
+    page_sentence(&p->notes, "%s Jarline %s.", PREVAILS, JARLINE_VERSION);
+}
+
+static void fill_page(statement *d, bool html, account_page *p) {
+    size_t most = html ? SIZE_MAX : PAGE_ROWS;
+    const char *title = jl_facts_text(jl_book_facts(d->file), "title");
+    snprintf(p->title, sizeof p->title, "Account: %s", title == NULL ? d->path : title);
+    p->kinds = (page_part){"By kind", kinds_table(d)};
+    p->sums = (page_part){"In all", sums_table(d, html)};
+    p->receivers = (page_part){"Removed", receivers_table(d, most)};
+    p->gaugings = (page_part){"Gained and lost, beside the instruments", gaugings_table(d, most)};
+    p->corrections = (page_part){"Taken back, and late", corrections_table(d, most)};
+    p->distilling = (page_part){"Distilling, by the run logs", distilling_table(d)};
+    p->entries = (page_part){"Entries", entries_table(d, html ? SIZE_MAX : 0)};
+    fill_sentences(d, html, p);
+}
+
+static void free_page(account_page *p) {
+    page_part *const parts[] = {&p->kinds,       &p->sums,       &p->receivers, &p->gaugings,
+                                &p->corrections, &p->distilling, &p->entries};
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) table_free(parts[i]->table);
+    page_sentences_free(&p->warnings);
+    page_sentences_free(&p->notes);
+}
+
+static const double MARGIN = 36, GAP = 9, TITLE = 15, PERIOD = 8.5;
+
+static double put_page_head(const account_page *p, box page, sheet *s) {
+    sheet_text(s, MARK_TITLE, (box){page.x, page.y, page.w, 22}, ALIGN_LEFT, TITLE, p->title)
+        ->bold = true;
+    sheet_text(s, MARK_NOTE, (box){page.x, page.y + 22, page.w, 13}, ALIGN_LEFT, PERIOD, p->period);
+    return page.y + 22 + 13 + GAP;
+}
+
+/* As many entries as there is room for, of a sheet that ends at bottom. */
+static double put_entries(statement *d, account_page *p, box at, double bottom, sheet *s) {
+    size_t all = d->account.count;
+    for (size_t most = all < 60 ? all : 60; most > 0; most--) {
+        table_free(p->entries.table);
+        p->entries.table = entries_table(d, most);
+        if (at.y + page_part_h(&p->entries) > bottom) continue;
+        return page_put_part(&p->entries, at, s) + GAP;
+    }
+    return at.y;
+}
+
+static void draw_page(statement *d, account_page *p, double width, double height, sheet *s) {
+    box page = {MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN};
+    const page_part *const parts[] = {&p->sums,     &p->kinds,       &p->receivers,
+                                      &p->gaugings, &p->corrections, &p->distilling};
+    sheet_begin(s, width, height);
+    double y = put_page_head(p, page, s);
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+        double h = page_part_h(parts[i]);
+        if (h > 0) y = page_put_part(parts[i], (box){page.x, y, page.w, h}, s) + GAP;
+    }
+    double foot = page_sentences_h(&p->warnings, page.w) + page_sentences_h(&p->notes, page.w) + 3;
+    y = put_entries(d, p, (box){page.x, y, page.w, page.h}, page.y + page.h - foot - GAP, s);
+    y = page_put_sentences(&p->warnings, (box){page.x, y, page.w, page.h}, s);
+    page_put_sentences(&p->notes, (box){page.x, y + 3, page.w, page.h}, s);
+}
+
+static void page_as_html(const account_page *p, double width, double height, bytes *b) {
+    const page_part *const parts[] = {&p->sums,        &p->kinds,      &p->receivers, &p->gaugings,
+                                      &p->corrections, &p->distilling, &p->entries};
+    html_begin(b, p->title, width, height, "");
+    bytes_print(b, "<p>");
+    html_escaped(b, p->period);
+    bytes_print(b, "</p>\n");
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) html_part(parts[i], b);
+    bytes_print(b, "<footer>\n");
+    html_sentences(&p->warnings, b);
+    html_sentences(&p->notes, b);
+    bytes_print(b, "</footer>\n");
+    html_end(b);
+}
+
+/* ---- as CSV: a row a kind and line ---- */
+
+static void csv_rows(struct table *t, const statement *d, const jl_account_kind *k,
+                     const char *kind) {
+    bool all = k == &d->account.all;
+    for (int i = 0; i < LINE_COUNT + LOSS_COUNT; i++) {
+        const account_line *line = i < LINE_COUNT ? &LINES[i] : &LOSSES[i - LINE_COUNT];
+        double alcohol_l = line_l(k, line->lines);
+        char *numbers = all ? numbers_of(d, line->lines, SIZE_MAX) : NULL;
+        table_row(t, CELLS(V(kind), V(line->key), V(alcohol_l),
+                           V(rounded(proof_gallons(alcohol_l), 1)),
+                           V(all ? uncertainty_l(line, &d->account) : (double)NAN),
+                           V((const char *)numbers)));
+        free(numbers);
+    }
+}
+
+static void as_csv(const statement *d, bytes *b) {
+    static const column COLUMNS[] = {
+        {"kind", "kind", "", 0, 0, COLUMN_WORDS},
+        {"line", "line", "", 0, 0, COLUMN_WORDS},
+        {"pure_alcohol_l", "pure alcohol", "L", 0, 6, COLUMN_NUMBERS},
+        {"proof_gallons_us", "proof gallons", "", 0, 1, COLUMN_NUMBERS},
+        {"uncertainty_l", "±", "L", 0, 6, COLUMN_NUMBERS},
+        {"entries", "entries", "", 0, 0, COLUMN_NOTES},
+    };
+    struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    csv_rows(t, d, &d->account.all, "all");
+    for (size_t k = 0; k < d->account.kind_count; k++)
+        csv_rows(t, d, &d->account.kinds[k], d->account.kinds[k].kind);
+    FILE *to = need(open_memstream(&b->data, &b->count));
+    table_csv(t, to);
+    if (fclose(to) != 0) need(NULL);
+    table_free(t);
+}
+
+/* ---- the command ---- */
+
 typedef struct account_words {
     char *since, *until, *unit, *instrument;
+    paper_options paper;
     int json;
 } account_words;
 
-static int answer(const jl_book_file *f, const account_words *w, int64_t since_s, int64_t until_s,
-                  const char *const *logs, size_t count) {
-    jl_account a;
-    const unit u = w->unit == NULL || strcmp(w->unit, "l") == 0 || strcmp(w->unit, "L") == 0
-                       ? (unit){false, 3, "L"}
-                       : (unit){true, 1, "proof gallons"};
+static int write_page(statement *d, const account_words *w, paper_format format) {
+    account_page p = {.title = ""};
+    bytes b = {0};
+    double width, height;
+    int bad = paper_size(&w->paper, &width, &height);
+    if (bad != EXIT_DONE) return bad;
+    fill_page(d, format == PAPER_HTML, &p);
+    write_period(d, w->since, w->until, p.period, sizeof p.period);
+    if (format == PAPER_HTML) {
+        page_as_html(&p, width, height, &b);
+        bad = output_write(&w->paper.file, b.data, b.count);
+    } else {
+        sheet s;
+        draw_page(d, &p, width, height, &s);
+        bad = paper_make(&w->paper, &s, PAPER_PDF, p.title);
+        sheet_free(&s);
+    }
+    bytes_free(&b);
+    free_page(&p);
+    return bad;
+}
+
+static int write_output(statement *d, const account_words *w) {
+    paper_format format;
+    bytes b = {0};
+    if (w->paper.file.path == NULL) return EXIT_DONE;
+    int bad = paper_format_of(w->paper.file.path, 1 << PAPER_PDF | 1 << PAPER_HTML | 1 << PAPER_CSV,
+                              &format);
+    if (bad != EXIT_DONE) return bad;
+    if (format != PAPER_CSV) return write_page(d, w, format);
+    as_csv(d, &b);
+    bad = output_write(&w->paper.file, b.data, b.count);
+    bytes_free(&b);
+    return bad;
+}
+
+static void free_statement(statement *d) {
+    for (size_t i = 0; i < d->warning_count; i++) free(d->warnings[i]);
+    for (size_t i = 0; i < d->note_count; i++) free(d->notes[i]);
+    free(d->warnings);
+    free(d->notes);
+    keep_free(&d->kept);
+    jl_account_free(&d->account);
+}
+
+static int answer(statement *d, const account_words *w, const char *const *logs, size_t count) {
     jl_settings bench;
     int bad = instruments_read(w->instrument, &bench);
     if (bad != EXIT_DONE) return bad;
     const jl_instruments instruments = jl_settings_to_instruments(&bench);
-    const jl_account_by by = {&instruments, jl_book_instrument(f)};
-    if (jl_account_of(jl_book_in(f), since_s, until_s, by, &a) != JL_OK) need(NULL);
-    show *s = show_open(w->json != 0);
-    show_kinds(s, &a, &u);
-    show_receivers(s, &a, &u);
-    show_gaugings(s, jl_book_in(f), &a, &u);
-    show_line_entries(s, jl_book_in(f), &a, w->json != 0);
-    show_corrections(s, jl_book_in(f), &a);
-    bad = show_distilling(s, jl_book_in(f), (distilling){since_s, until_s}, logs, count);
-    if (bad == EXIT_DONE) {
-        show_account(s, &a, &u);
-        show_entries(s, jl_book_in(f), &a);
-        warn_of_book(s, f);
-        assume_gaugings(s, &a, &instruments);
-        if (u.gallons) show_assumption(s, "Proof gallons rounded by 27 CFR 30.64, one decimal.");
-        show_caution(s, "Your authority's forms, measurements and rounding prevail over this.");
-    }
-    jl_account_free(&a);
-    return bad == EXIT_DONE ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
+    const jl_account_by by = {&instruments, jl_book_instrument(d->file)};
+    if (jl_account_of(d->book, d->since_s, d->until_s, by, &d->account) != JL_OK) need(NULL);
+    bad = read_logs(d, logs, count);
+    if (bad == EXIT_DONE) bad = write_output(d, w);
+    return bad == EXIT_DONE ? show_statement(d, &instruments, &w->paper.file, w->json != 0) : bad;
 }
 
 static int run_account(const args *a, const account_words *w) {
@@ -470,7 +817,15 @@ static int run_account(const args *a, const account_words *w) {
         bad = fail_argument("--until", w->until, JL_RANGE, "a day not before --since");
     if (bad == EXIT_DONE) bad = book_open_to_read(a->rest[0], &f);
     if (bad != EXIT_DONE) return bad;
-    bad = answer(f, w, since.unix_s, until.unix_s, a->rest + 1, a->count - 1);
+    bool gallons = w->unit != NULL && strcmp(w->unit, "proof-gallons") == 0;
+    statement d = {.path = a->rest[0],
+                   .file = f,
+                   .book = jl_book_in(f),
+                   .since_s = since.unix_s,
+                   .until_s = until.unix_s,
+                   .unit = gallons ? (unit){true, 1, "proof gallons"} : (unit){false, 3, "L"}};
+    bad = answer(&d, w, a->rest + 1, a->count - 1);
+    free_statement(&d);
     jl_book_close(f);
     return bad;
 }
@@ -482,6 +837,7 @@ int command_account(int argc, const char **argv) {
         OPTION("until", &w.until, "DATE", "to the end of this day (now)"),
         OPTION("instrument", &w.instrument, "FILE", "what the instruments can be off by"),
         OPTION("unit", &w.unit, "L|proof-gallons", "of the printed lines (L)"),
+        PAPER_OPTIONS(w.paper, "page.pdf, page.html or account.csv"),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
     };
