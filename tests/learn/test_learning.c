@@ -236,6 +236,23 @@ static void a_rest_without_jars_or_charge_is_refused(void) {
     CHECK_STATUS(jl_rest_of_run(&plan, s.jars, 3, 0, NULL, &rest), JL_RANGE);
 }
 
+/* By hand: residuals 0.2, 0, -0.2, -0.4, 0.4, so that s² is 0.4 / 3 and the sum of squares about the
+ * middle of the steps is 10. */
+static void a_trend_is_told_from_scatter(void) {
+    const double rising[] = {1, 2, 3, 4, 6}, scattered[] = {1, 3, 1, 3, 1};
+    jl_trend trend;
+    CHECK_OK(jl_trend_of(rising, 5, &trend));
+    CHECK_NEAR(trend.per_step, 1.2, 1e-12);
+    CHECK_NEAR(trend.standard, sqrt(0.4 / 3 / 10), 1e-12);
+    CHECK(trend.stands_out);
+    CHECK_OK(jl_trend_of(scattered, 5, &trend));
+    CHECK_NEAR(trend.per_step, 0, 1e-12);
+    CHECK(!trend.stands_out);
+    CHECK_STATUS(jl_trend_of(rising, 2, &trend), JL_MISSING);
+    const double hole[] = {1, 2, NAN, 4, 5};
+    CHECK_STATUS(jl_trend_of(hole, 5, &trend), JL_RANGE);
+}
+
 static void a_trend_of_figures_too_large_is_refused(void) {
     const double values[] = {1e300, -1e300, 1e300, -1e300, 1e300};
     jl_trend trend;
@@ -252,6 +269,7 @@ CU_TestInfo learning_tests[] = {
     {"the interval shrinks as jars come", the_interval_shrinks_as_jars_come},
     {"what the jars contradict is said", what_the_jars_contradict_is_said},
     {"a rest without jars or charge is refused", a_rest_without_jars_or_charge_is_refused},
+    {"a trend is told from scatter", a_trend_is_told_from_scatter},
     {"a trend of figures too large is refused", a_trend_of_figures_too_large_is_refused},
     CU_TEST_INFO_NULL,
 };

@@ -100,6 +100,29 @@ static void an_expected_run_is_linear_within_a_jar(void) {
     jl_run_free(run);
 }
 
+static void what_is_still_to_come_is_what_was_expected_beyond_the_jars(void) {
+#define EXPECT_TWO "#expect,0.5,80\n#expect,1,70\n"
+    static const char *const NOTHING[] = {
+        HEADER "1,0.5,80,,\n", EXPECT_TWO HEADER "1,2,80,,\n",
+        "#charge_l,10\n#charge_strength_pct,10\n#left_l,9\n#left_strength_pct,1\n" EXPECT_TWO HEADER
+        "1,0.5,80,,\n"};
+    double volume_l, pure_l;
+    jl_run *run = run_of(EXPECT_TWO HEADER "1,0.5,80,,\n");
+    CHECK(jl_run_to_come(run, &volume_l, &pure_l));
+    CHECK_NEAR(volume_l, 0.5, 1e-12);
+    CHECK_NEAR(pure_l, 0.35, 1e-9);
+    jl_run_free(run);
+    run = run_of(EXPECT_TWO HEADER);
+    CHECK(jl_run_to_come(run, &volume_l, &pure_l) && volume_l == 1);
+    jl_run_free(run);
+    for (size_t i = 0; i < sizeof NOTHING / sizeof NOTHING[0]; i++) {
+        run = run_of(NOTHING[i]);
+        CHECK(!jl_run_to_come(run, &volume_l, &pure_l));
+        jl_run_free(run);
+    }
+#undef EXPECT_TWO
+}
+
 static void expected_litres_that_fall_are_refused(void) {
     jl_fault fault = fault_of("#expect,0.5,80\n#expect,0.4,70\n" HEADER "1,1,50,,\n");
     CHECK_STATUS(fault.status, JL_RANGE);
@@ -340,6 +363,8 @@ CU_TestInfo run_tests[] = {
     {"jars are kept with what had run before", jars_are_kept_with_what_had_run_before},
     {"facts are the record's", facts_are_the_record_s},
     {"an expected run is linear within a jar", an_expected_run_is_linear_within_a_jar},
+    {"what is still to come is what was expected beyond the jars",
+     what_is_still_to_come_is_what_was_expected_beyond_the_jars},
     {"expected litres that fall are refused", expected_litres_that_fall_are_refused},
     {"a later charge begins the expected run anew", a_later_charge_begins_the_expected_run_anew},
     {"an expected row is read back", an_expected_row_is_read_back},

@@ -181,6 +181,25 @@ static void plans_that_are_none_are_refused(void) {
     CHECK(c.loads == 7);
 }
 
+/* What the usual still takes off, as the forecast has it. */
+static void what_a_run_takes_off_is_the_forecast_s(void) {
+    const jl_still still = JL_STILL;
+    jl_forecast run = JL_FORECAST;
+    jl_spirit wash;
+    double p, share = 7;
+    CHECK_OK(jl_mass_fraction_from_strength(12, 20, &p));
+    CHECK_OK(jl_spirit_from_volume(10, p, 20, &wash));
+    const jl_plan plan = JL_PLAN(12);
+    CHECK_OK(jl_forecast_run(&still, wash, &plan, &run));
+    CHECK_OK(jl_charge_taken_share(12, &share));
+    CHECK_NEAR(share, jl_volume_l(run.collected, 20) / 10, 1e-12);
+    CHECK(share > 0.2 && share < 0.5);
+    share = 7;
+    CHECK_STATUS(jl_charge_taken_share(0, &share), JL_RANGE);
+    CHECK_STATUS(jl_charge_taken_share(101, &share), JL_RANGE);
+    CHECK(share == 7);
+}
+
 CU_TestInfo charge_tests[] = {
     {"even loads share the wash", even_loads_share_the_wash},
     {"full loads leave a rest", full_loads_leave_a_rest},
@@ -191,5 +210,6 @@ CU_TestInfo charge_tests[] = {
     {"a load weighs what its strength says", a_load_weighs_what_its_strength_says},
     {"alcohol stays with what is left over", alcohol_stays_with_what_is_left_over},
     {"plans that are none are refused", plans_that_are_none_are_refused},
+    {"what a run takes off is the forecast's", what_a_run_takes_off_is_the_forecast_s},
     CU_TEST_INFO_NULL,
 };
