@@ -116,12 +116,18 @@ static double pure_of_part(const past *p, jl_spirit part) {
     return p->of.decided ? pure_or_0(part) : NAN;
 }
 
+/* NULL: the log has no charge. */
+static const char *kind_of(const jl_past *of) {
+    return isnan(of->charge_pure_l) ? NULL : of->strip ? "strip" : "spirit";
+}
+
 static void show_runs(show *s, const history *h) {
     static const column COLUMNS[] = {
         {"date", "date", "", 10, 0, COLUMN_WORDS},
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
         {"title", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "run", "", 15, 0, COLUMN_WORDS},
+        {"kind", NULL, "", 0, 0, COLUMN_WORDS},
         {"charge_l", "charge", "l", 6, 1, COLUMN_NUMBERS},
         {"charge_strength_pct", "", "% vol", 5, 1, COLUMN_NUMBERS},
         {"charge_pure_alcohol_l", "in", "l pure", 6, 2, COLUMN_NUMBERS},
@@ -141,7 +147,7 @@ static void show_runs(show *s, const history *h) {
         const jl_past *of = &p->of;
         bool known = !isnan(of->charge_pure_l);
         show_cells(s, CELLS(V(p->date[0] == '\0' ? NULL : p->date), V(p->name),
-                            V(jl_run_title(p->run)), V(base_of(p->name)),
+                            V(jl_run_title(p->run)), V(base_of(p->name)), V(kind_of(of)),
                             V(known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN),
                             V(known ? jl_spirit_strength_pct(of->charge) : NAN),
                             V(of->charge_pure_l), V(jl_pure_alcohol_l(of->collected)),
@@ -156,19 +162,21 @@ static void show_effort(show *s, const history *h) {
     static const column COLUMNS[] = {
         {NULL, "date", "", 10, 0, COLUMN_WORDS},
         {NULL, "run", "", 15, 0, COLUMN_WORDS},
-        {NULL, "time", "h", 6, 1, COLUMN_NUMBERS},
+        {NULL, "kind", "", 6, 0, COLUMN_WORDS},
+        {NULL, "time", "h", 5, 1, COLUMN_NUMBERS},
         {NULL, "energy", "kWh", 6, 1, COLUMN_NUMBERS},
-        {NULL, "for a litre", "kWh/l", 11, 2, COLUMN_NUMBERS},
+        {NULL, "per litre", "kWh/l", 9, 2, COLUMN_NUMBERS},
         {NULL, "forecast", "l pure", 8, 2, COLUMN_NUMBERS},
-        {NULL, "outcome", "%", 8, 1, COLUMN_NUMBERS},
+        {NULL, "outcome", "%", 7, 1, COLUMN_NUMBERS},
     };
-    show_heading(s, "Time, energy for a litre of pure alcohol, outcome against forecast");
+    show_heading(s, "Kind, time, energy for a litre of pure alcohol, outcome against forecast");
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < h->count; i++) {
         const past *p = &h->runs[i];
-        show_cells(s, CELLS(V(p->date[0] == '\0' ? NULL : p->date), V(base_of(p->name)),
-                            V(p->of.hours), V(p->of.energy_kwh), V(p->of.energy_kwh_per_l),
-                            V(p->of.expected_pure_l), V(p->of.apart_pct)));
+        show_cells(s,
+                   CELLS(V(p->date[0] == '\0' ? NULL : p->date), V(base_of(p->name)),
+                         V(kind_of(&p->of)), V(p->of.hours), V(p->of.energy_kwh),
+                         V(p->of.energy_kwh_per_l), V(p->of.expected_pure_l), V(p->of.apart_pct)));
     }
 }
 
@@ -176,6 +184,10 @@ static void show_sum_row(show *s, const char *key, const char *label, jl_spirit 
     double pure_l = pure_or_0(sum);
     show_cells(s, CELLS(V(key), V(label), V(pure_l), V(pure_l / 100),
                         V(pure_l > 0 ? jl_proof_gallons_us(sum) : 0)));
+}
+
+static bool first_of_all(const past *p) {
+    return !p->has_started && p->of.strip;
 }
 
 static void show_sums(show *s, const history *h) {
@@ -187,13 +199,18 @@ static void show_sums(show *s, const history *h) {
         {"proof_gallons_us", "US proof gallons", "at 60 °F", 16, 3, COLUMN_NUMBERS},
     };
     jl_past_sums sums = {0};
-    for (size_t i = 0; i < h->count; i++) jl_past_add(&sums, &h->runs[i].of);
-    show_heading(s, "All of these runs");
+    /* A strip run without a start came before what was made of it. */
+    for (size_t i = 0; i < h->count; i++)
+        if (first_of_all(&h->runs[i])) jl_past_add(&sums, &h->runs[i].of);
+    for (size_t i = 0; i < h->count; i++)
+        if (!first_of_all(&h->runs[i])) jl_past_add(&sums, &h->runs[i].of);
+    show_heading(s, "All of these runs, each litre of alcohol once");
     show_table(s, "sums", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    show_sum_row(s, "charged", "charged", sums.charge);
-    show_sum_row(s, "collected", "collected", sums.collected);
+    show_sum_row(s, "charged", "charged, from outside", sums.charge);
+    show_sum_row(s, "collected", "collected, and kept", sums.collected);
     show_sum_row(s, "hearts", "of it hearts", sums.hearts);
-    show_sum_row(s, "feints", "of it feints", sums.feints);
+    show_sum_row(s, "feints", "low wines and feints", sums.feints);
+    show_sum_row(s, "carried", "charged again", sums.carried);
 }
 
 /* ---- Trends ---- */
@@ -271,7 +288,8 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
         for (size_t i = 0; i < h.empty_count; i++)
             show_warning(s, "%s holds no jar yet and is left out.", base_of(h.empty[i]));
         show_assumption(s, "Energy is the stated power for the whole time from start to last jar.");
-        show_note(s, "Low wines of a strip run count again as the charge of a spirit run.");
+        show_assumption(s, "A spirit run's charge was first what there was of low wines and feints "
+                           "of these runs, which then count once.");
         show_note(s, "For records and returns the authority's own forms and measurements prevail.");
         bad = show_close(s, EXIT_DONE);
     }

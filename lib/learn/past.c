@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "learn/past.h"
 #include "run/run.h"
+#include "spirit/spirit.h"
 #include "still/settings.h"
 
 #include <math.h>
@@ -29,6 +30,8 @@ void jl_run_past(const jl_run *run, jl_past *p) {
     jl_spout_end hearts;
     *p = (jl_past){
         .decided = jl_run_tally(run)->of[JL_UNDECIDED].jars < count,
+        .strip = r->charge_stated &&
+                 jl_default_cuts(jl_spirit_strength_pct(r->charge)).hearts.by == JL_CUT_NEVER,
         .charge = r->charge_stated ? r->charge : (jl_spirit){0, 0},
         .collected = fraction_of(run, JL_OF_ALL),
         .hearts = fraction_of(run, 1 << JL_HEARTS),
@@ -49,9 +52,22 @@ void jl_run_past(const jl_run *run, jl_past *p) {
     p->cut_short = planned && !r->left_stated && p->last_pct > p->stop.strength_pct + FAR_PCT;
 }
 
+/* Takes what is charged again out of what was collected. Returns the charge's share that it is. */
+static double carry(jl_past_sums *sums, jl_spirit charge) {
+    double held_kg = sums->feints.ethanol_kg;
+    double again_kg = fmin(charge.ethanol_kg, held_kg);
+    if (!(again_kg > 0)) return 0;
+    jl_spirit again = jl_spirit_times(sums->feints, again_kg / held_kg);
+    jl_spirit_add(&sums->feints, again, -1);
+    jl_spirit_add(&sums->collected, again, -1);
+    jl_spirit_add(&sums->carried, again, 1);
+    return again_kg / charge.ethanol_kg;
+}
+
 void jl_past_add(jl_past_sums *sums, const jl_past *p) {
-    sums->charge = jl_blend(sums->charge, p->charge);
-    sums->collected = jl_blend(sums->collected, p->collected);
-    sums->hearts = jl_blend(sums->hearts, p->hearts);
-    sums->feints = jl_blend(sums->feints, p->feints);
+    double again = p->strip ? 0 : carry(sums, p->charge);
+    jl_spirit_add(&sums->charge, p->charge, 1 - again);
+    jl_spirit_add(&sums->collected, p->collected, 1);
+    jl_spirit_add(&sums->hearts, p->hearts, 1);
+    jl_spirit_add(&sums->feints, p->strip ? p->collected : p->feints, 1);
 }

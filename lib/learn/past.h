@@ -9,6 +9,7 @@
 /* One run. What its log does not say is NaN. */
 typedef struct jl_past {
     bool decided;     /* a jar at least is in a fraction */
+    bool strip;       /* by its charge it is a strip run, which is not cut */
     jl_spirit charge; /* none where it is not stated */
     jl_spirit collected, hearts, feints;
     double charge_pure_l, recovery_pct;
@@ -24,11 +25,17 @@ typedef struct jl_past {
 
 void jl_run_past(const jl_run *run, jl_past *past);
 
-/* Sums begin as {0}. */
+/* Of all of them, each litre of alcohol once. Sums begin as {0}. */
 typedef struct jl_past_sums {
-    jl_spirit charge, collected, hearts, feints;
+    jl_spirit charge;    /* what entered from outside the still */
+    jl_spirit carried;   /* low wines and feints that were charged again */
+    jl_spirit collected; /* and not charged again */
+    jl_spirit hearts;
+    jl_spirit feints; /* low wines and feints that were not charged again */
 } jl_past_sums;
 
+/* The next run, in the order in which they ran. The charge of a spirit run takes what there is of low
+ * wines and feints first: no log says where a charge came from. */
 void jl_past_add(jl_past_sums *sums, const jl_past *past);
 
 #endif

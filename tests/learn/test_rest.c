@@ -222,7 +222,32 @@ static void sums_of_past_runs_add_what_is_known(void) {
     jl_run_free(not );
 }
 
+/* Two strip runs, a spirit run on their low wines and a half of its charge from elsewhere, then another one
+ * on its feints: no litre counts twice. */
+static void low_wines_and_feints_count_once(void) {
+    const jl_past strip = {.strip = true, .charge = {1.5, 20}, .collected = {1.2, 3}};
+    const jl_past spirit = {
+        .charge = {3.0, 7.5}, .collected = {2.8, 1.5}, .hearts = {1.9, 0.8}, .feints = {0.8, 0.6}};
+    const jl_past last = {
+        .charge = {0.5, 1}, .collected = {0.45, 0.3}, .hearts = {0.3, 0.1}, .feints = {0.1, 0.1}};
+    jl_past_sums sums = {0};
+    jl_past_add(&sums, &strip);
+    jl_past_add(&sums, &strip);
+    jl_past_add(&sums, &spirit);
+    CHECK_NEAR(sums.charge.ethanol_kg, 3.0 + 0.6, 1e-12);
+    CHECK_NEAR(sums.carried.ethanol_kg, 2.4, 1e-12);
+    CHECK_NEAR(sums.collected.ethanol_kg, 2.8, 1e-12);
+    CHECK_NEAR(sums.feints.ethanol_kg, 0.8, 1e-12);
+    jl_past_add(&sums, &last);
+    CHECK_NEAR(sums.charge.ethanol_kg, 3.6, 1e-12);
+    CHECK_NEAR(sums.carried.ethanol_kg, 2.9, 1e-12);
+    CHECK_NEAR(sums.feints.ethanol_kg, 0.3 + 0.1, 1e-12);
+    CHECK_NEAR(sums.hearts.ethanol_kg, 2.2, 1e-12);
+    CHECK_NEAR(sums.collected.ethanol_kg, 2.8 - 0.5 + 0.45, 1e-12);
+}
+
 CU_TestInfo rest_tests[] = {
+    {"low wines and feints count once", low_wines_and_feints_count_once},
     {"ends are the log's or the usual ones", ends_are_the_logs_or_the_usual_ones},
     {"an end by an amount is not followed", an_end_by_an_amount_is_not_followed},
     {"an end by a temperature is the vapour's strength there",
