@@ -15,6 +15,7 @@ bool jl_grow(void *at, size_t count, size_t *room, size_t size) {
     if (grown == NULL) return false;
     memcpy(at, &grown, sizeof grown);
     *room = wanted;
+    /* cppcheck-suppress memleak ; it is where the caller's pointer is */
     return true;
 }
 

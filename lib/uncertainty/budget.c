@@ -32,7 +32,7 @@ size_t jl_budget_count(const jl_budget *b) {
 /* ---- Inputs ---- */
 
 static jl_status make_room(jl_budget *b) {
-    size_t inputs = b->room, causes = b->room;
+    size_t inputs = b->room, causes = inputs;
     bool grown = jl_grow(&b->inputs, b->count, &inputs, sizeof *b->inputs) &&
                  jl_grow(&b->causes, b->count, &causes, sizeof *b->causes) &&
                  jl_grow(&b->cause_of, b->count, &b->room, sizeof *b->cause_of);

@@ -119,7 +119,7 @@ jl_measured_amount jl_measure_amount_by(jl_measuring *by, jl_instrument size_by,
     m.size = jl_measure(by, size_by, amount.size, 1);
     /* Water is water: nothing was read. */
     bool water = !amount.measured && amount.strength.value == 0;
-    m.strength = water ? (jl_measured){.value = 0} : jl_measure_strength(by, amount.strength);
+    if (!water) m.strength = jl_measure_strength(by, amount.strength);
     m.temp = amount.measured ? jl_measure(by, JL_BY_THERMOMETER, amount.temp_c, 1)
                              : (jl_measured){.value = amount.temp_c};
     return m;
