@@ -4,7 +4,7 @@
 #ifndef JARLINE_CAUSES_H
 #define JARLINE_CAUSES_H
 
-#include "still/chain.h"
+#include "still/forecast.h"
 #include "uncertainty/readings.h"
 
 /* What a forecast depends on beside its charge, as deviations from the still's settings. */

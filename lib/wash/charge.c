@@ -2,7 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/charge.h"
-#include "still/chain.h"
+#include "still/forecast.h"
 
 #include <math.h>
 

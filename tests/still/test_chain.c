@@ -2,7 +2,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
-#include "still/chain.h"
 #include "still/forecast.h"
 #include "suites.h"
 

@@ -1,6 +1,7 @@
 /* forecast: the run to expect, jar by jar, before the fire is lit.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "still/forecast.h"
 #include "answer/figures.h"
 #include "answer/next.h"
 #include "answer/phrases.h"
@@ -11,7 +12,6 @@
 #include "input/part.h"
 #include "input/planned.h"
 #include "still/causes.h"
-#include "still/chain.h"
 
 #include <math.h>
 #include <stdio.h>
