@@ -26,7 +26,9 @@ typedef enum role {
     VOLUME,
     WEIGHT,
     READING,
+    READING_PROOF,
     STRENGTH,
+    STRENGTH_PROOF,
     TEMP,
     SOLIDS,
     BOTTLES,
@@ -49,7 +51,8 @@ static const char ENTRY_EXPECTED[] =
     "the entry's year and number, as 2026-31, above the one before";
 static const char TIME_EXPECTED[] = "a date and time with its offset, as 2026-10-24T09:02:30+02:00";
 
-/* A new book has these, in this order, of two that hold the same the first. */
+/* A new book has these, in this order, of two that hold the same the first; proof has columns of its own,
+ * since a reading belongs to its instrument's scale. */
 static const jl_column COLUMNS[] = {
     {"entry", ENTRY, TEXT, ENTRY_EXPECTED},
     {"time", TIME, TEXT, TIME_EXPECTED},
@@ -66,9 +69,9 @@ static const jl_column COLUMNS[] = {
     {"weight_kg", WEIGHT, NUMBER, AMOUNT},
     {"weight_g", WEIGHT, 1e-3, 0, JL_UNIT_BASE, AMOUNT},
     {"reading_pct", READING, 1, 0, JL_UNIT_PCT_VOL, 0, 100, "0 to 100 % vol"},
-    {"reading_proof", READING, 1, 0, JL_UNIT_PROOF_US, 0, 200, "0 to 200 proof"},
+    {"reading_proof", READING_PROOF, 1, 0, JL_UNIT_PROOF_US, 0, 200, "0 to 200 proof"},
     {"strength_pct", STRENGTH, 1, 0, JL_UNIT_PCT_VOL, 0, 100, "0 to 100 % vol"},
-    {"strength_proof", STRENGTH, 1, 0, JL_UNIT_PROOF_US, 0, 200, "0 to 200 proof"},
+    {"strength_proof", STRENGTH_PROOF, 1, 0, JL_UNIT_PROOF_US, 0, 200, "0 to 200 proof"},
     {"temp_c", TEMP, NUMBER, FACTS_C},
     {"temp_f", TEMP, 5.0 / 9, 32, JL_UNIT_BASE, FACTS_C},
     {"solids_g_100ml", SOLIDS, NUMBER, 0, 100, "0 to 100 g in 100 mL"},
@@ -144,6 +147,20 @@ static jl_status read_moments(const jl_book_file *f, const jl_row *row, jl_book_
     return status == JL_OK && e->late ? read_time(f, row, LATE, &e->written, fault) : status;
 }
 
+/* Of two columns for two scales, the one that is filled. */
+static jl_status read_scales(const jl_book_file *f, const jl_row *row, role pct, role proof,
+                             jl_quantity *value, jl_fault *fault) {
+    double by_proof;
+    jl_status status = jl_columns_value(&f->columns, row, pct, &value->value, fault);
+    if (status == JL_OK) status = jl_columns_value(&f->columns, row, proof, &by_proof, fault);
+    if (status != JL_OK || isnan(by_proof)) return status;
+    if (!isnan(value->value))
+        return jl_columns_fault(&f->columns, row, proof, JL_CONFLICT,
+                                "nothing here, where the same stands in % vol", fault);
+    *value = (jl_quantity){by_proof, JL_UNIT_PROOF_US};
+    return JL_OK;
+}
+
 static jl_status read_numbers(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
                               jl_fault *fault) {
     double bottles, bottle_l, ethanol_kg, water_kg;
@@ -152,23 +169,20 @@ static jl_status read_numbers(const jl_book_file *f, const jl_row *row, jl_book_
         double *value;
     } values[] = {{VOLUME, &e->measured.volume_l},
                   {WEIGHT, &e->measured.weight_kg},
-                  {READING, &e->measured.reading.value},
-                  {STRENGTH, &e->measured.strength.value},
                   {TEMP, &e->measured.temp_c},
                   {SOLIDS, &e->measured.solids_g_100ml},
                   {BOTTLES, &bottles},
                   {BOTTLE, &bottle_l},
                   {ETHANOL, &ethanol_kg},
                   {WATER, &water_kg}};
-    jl_status status = JL_OK;
+    jl_status status = read_scales(f, row, READING, READING_PROOF, &e->measured.reading, fault);
+    if (status == JL_OK)
+        status = read_scales(f, row, STRENGTH, STRENGTH_PROOF, &e->measured.strength, fault);
     for (size_t i = 0; status == JL_OK && i < sizeof values / sizeof values[0]; i++)
         status = jl_columns_value(&f->columns, row, values[i].at, values[i].value, fault);
     if (status != JL_OK) return status;
     if (bottles != floor(bottles) && !isnan(bottles))
         return fault_at_role(f, row, BOTTLES, JL_FORM, fault);
-    if (f->columns.what[READING] != NULL) e->measured.reading.unit = f->columns.what[READING]->unit;
-    if (f->columns.what[STRENGTH] != NULL)
-        e->measured.strength.unit = f->columns.what[STRENGTH]->unit;
     e->bottles = isnan(bottles) ? 0 : (uint32_t)bottles;
     e->bottle_l = isnan(bottle_l) ? 0 : bottle_l;
     e->amount = (jl_spirit){isnan(ethanol_kg) ? 0 : ethanol_kg, isnan(water_kg) ? 0 : water_kg};
@@ -509,10 +523,12 @@ static void add_cell(const jl_book_entry *e, const jl_column *c, const jl_dialec
         add_number(text, dialect, c, m->weight_kg);
         break;
     case READING:
-        add_number(text, dialect, c, m->reading.value);
+    case READING_PROOF:
+        if (m->reading.unit == c->unit) add_number(text, dialect, c, m->reading.value);
         break;
     case STRENGTH:
-        add_number(text, dialect, c, m->strength.value);
+    case STRENGTH_PROOF:
+        if (m->strength.unit == c->unit) add_number(text, dialect, c, m->strength.value);
         break;
     case TEMP:
         add_number(text, dialect, c, m->temp_c);
@@ -556,6 +572,10 @@ static jl_status check_texts(const jl_book_entry *e, jl_fault *fault) {
     return JL_OK;
 }
 
+static bool on_scale(jl_quantity q, jl_unit scale) {
+    return !isnan(q.value) && q.unit == scale;
+}
+
 /* Columns that a header made by hand may lack. */
 static jl_status check_columns(const jl_book_file *f, const jl_book_entry *e, jl_fault *fault) {
     const struct {
@@ -569,8 +589,10 @@ static jl_status check_columns(const jl_book_file *f, const jl_book_entry *e, jl
         {KIND, e->kind[0] != '\0'},
         {VOLUME, !isnan(e->measured.volume_l)},
         {WEIGHT, !isnan(e->measured.weight_kg)},
-        {READING, !isnan(e->measured.reading.value)},
-        {STRENGTH, !isnan(e->measured.strength.value)},
+        {READING, on_scale(e->measured.reading, JL_UNIT_PCT_VOL)},
+        {READING_PROOF, on_scale(e->measured.reading, JL_UNIT_PROOF_US)},
+        {STRENGTH, on_scale(e->measured.strength, JL_UNIT_PCT_VOL)},
+        {STRENGTH_PROOF, on_scale(e->measured.strength, JL_UNIT_PROOF_US)},
         {TEMP, !isnan(e->measured.temp_c)},
         {SOLIDS, !isnan(e->measured.solids_g_100ml)},
         {BOTTLES, e->bottles > 0},
@@ -589,12 +611,21 @@ static jl_status check_columns(const jl_book_file *f, const jl_book_entry *e, jl
             return jl_fault_at(fault, JL_EXISTS, f->columns.line, 0, c->name, strlen(c->name),
                                "a header with this column, in which the entry is to stand");
         }
-    const jl_column *reading = f->columns.what[READING], *strength = f->columns.what[STRENGTH];
-    if ((!isnan(e->measured.reading.value) && reading->unit != e->measured.reading.unit) ||
-        (!isnan(e->measured.strength.value) && strength->unit != e->measured.strength.unit))
-        return jl_fault_at(fault, JL_CONFLICT, 0, 0, NULL, 0,
-                           "a reading or strength on the scale of the book's own columns");
     return JL_OK;
+}
+
+/* A true strength is the same on either scale; a header may have one of them alone. */
+static void to_own_scale(const jl_book_file *f, jl_quantity *strength) {
+    bool proof = strength->unit == JL_UNIT_PROOF_US;
+    double mass_fraction, value;
+    if (isnan(strength->value) || f->columns.what[proof ? STRENGTH_PROOF : STRENGTH] != NULL ||
+        f->columns.what[proof ? STRENGTH : STRENGTH_PROOF] == NULL)
+        return;
+    if (jl_strength_to_mass_fraction(*strength, &mass_fraction) != JL_OK ||
+        jl_strength_pct(mass_fraction, proof ? JL_STRENGTH_C : JL_PROOF_C, &value) != JL_OK)
+        return;
+    *strength =
+        proof ? (jl_quantity){value, JL_UNIT_PCT_VOL} : (jl_quantity){2 * value, JL_UNIT_PROOF_US};
 }
 
 /* The book becomes that of what has been written. */
@@ -637,6 +668,7 @@ jl_status jl_book_write(jl_book_file *f, jl_book_entry *entry, jl_book_refusal *
     if (f->lock.fd < 0)
         return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a book that was opened for writing");
     entry->number = jl_book_next(f->book, entry->written);
+    to_own_scale(f, &entry->measured.strength);
     jl_status status = check_texts(entry, fault);
     if (status == JL_OK) status = check_columns(f, entry, fault);
     if (status == JL_OK) status = jl_book_settle(f->book, &f->instrument, entry, refusal);

@@ -1,5 +1,6 @@
 #!/usr/bin/env python3
-"""A real spreadsheet opens each run log of the examples and saves it; tally gives the same answer.
+"""A real spreadsheet opens each run log and book of the examples and saves it; tally and account give the
+same answer.
 
 SPDX-License-Identifier: GPL-3.0-or-later
 
@@ -39,13 +40,28 @@ def save(source, folder, name, separator, german):
     return os.path.join(out, os.path.basename(source))
 
 
+def is_book(log):
+    with open(log, encoding="utf-8-sig") as file:
+        return "kind" in (text := file.read(200)) and "book" in text
+
+
 def answer(jarline, log):
-    done = subprocess.run([jarline, "tally", log, "--json"], capture_output=True)
+    done = subprocess.run([jarline, "account" if is_book(log) else "tally", log, "--json"],
+                          capture_output=True)
     if done.returncode != 0:
         return done.stderr.decode()
     result = json.loads(done.stdout)
-    result.pop("log")
+    result.pop("log", None)
     return result
+
+
+def entry_for(log):
+    """What the command is asked to write into a file next."""
+    if is_book(log):
+        return ["book", log, "gauged", "cask-1", "3.65L", "53.2%", "12C", "--time",
+                "2027-01-01T10:00:00Z"]
+    proof = b"proof" in open(log, "rb").read()
+    return ["record", log, "250ml"] + (["120proof", "68F"] if proof else ["60%", "20C"])
 
 
 def difference(a, b, path=""):
@@ -97,10 +113,7 @@ def main():
                 wrong = difference(before, answer(jarline, again))
                 if wrong:
                     failures.append(f"{os.path.basename(log)}, {name}: {wrong}")
-                done = subprocess.run([jarline, "record", again, "250ml", "60%", "20C"] if
-                                      b"proof" not in open(log, "rb").read() else
-                                      [jarline, "record", again, "250ml", "120proof", "68F"],
-                                      capture_output=True)
+                done = subprocess.run([jarline] + entry_for(again), capture_output=True)
                 if done.returncode != 0 or isinstance(answer(jarline, again), str):
                     failures.append(f"{os.path.basename(log)}, {name}: does not go on: "
                                     f"{done.stderr.decode()}")

@@ -236,6 +236,9 @@ int book_write(const char *path, jl_book_file *f, jl_book_entry *e) {
     jl_book_refusal refusal;
     jl_status status = jl_book_write(f, e, &refusal, &fault);
     if (status == JL_OK) return EXIT_DONE;
+    if (status == JL_EXISTS && fault.cell[0] != '\0')
+        return fail(EXIT_CREATE, "%s: the header has no column %s, which this entry needs", path,
+                    fault.cell);
     return refusal.why != JL_BOOK_TAKEN
                ? fail_refusal(e, &refusal)
                : fail_write(path, status, jl_book_trouble(f), &fault, "written");
