@@ -134,13 +134,13 @@ typedef enum jl_comma {
  */
 JL_API jl_status jl_decimal_read(const char *text, size_t length, jl_comma comma, double *value);
 
-/* A number and its unit, with or without a space, in any letter case: "500ml", "72.5 %", "2h30".
+/* A number and its unit, with or without a space, in any letter case: "500mL", "72.5 %", "2h30".
  *
  * Given:    text: NUL-terminated; kind: what it is to be read as
  * Returned: *quantity: value in the unit of its kind, and the scale. Signs are kept; ranges are the
  *           business of the function that takes the value, except that a value no quantity of the
  *           kind can have is refused (a negative volume, a strength above 100 %)
- * Errors:   JL_FORM, JL_UNIT (no unit or an unknown one), JL_AMBIGUOUS ("1,000ml"), JL_RANGE
+ * Errors:   JL_FORM, JL_UNIT (no unit or an unknown one), JL_AMBIGUOUS ("1,000mL"), JL_RANGE
  * Source:   US gallon 231 in³, inch 25.4 mm, pound 0.45359237 kg (NIST SP 811); imperial gallon
  *           4.54609 l (Weights and Measures Act 1985); mmHg 133.322387415 Pa, foot 0.3048 m
  *           (SP 811)
@@ -150,7 +150,7 @@ JL_API jl_status jl_quantity_read(const char *text, jl_kind kind, jl_quantity *q
 /* The forms that jl_quantity_read accepts for a kind, for a message.
  *
  * Given:    kind
- * Returned: a static text such as "500ml, 0.5l, 2gal (US), 2impgal"
+ * Returned: a static text such as "500mL, 0.5L, 2gal (US), 2impgal"
  */
 JL_API const char *jl_quantity_forms(jl_kind kind);
 
@@ -1187,7 +1187,7 @@ static inline jl_plan jl_plan_usual(double strength_pct) {
 
 enum { JL_CUT_BYTES = 40 };
 
-/* A rule for a cut as a person writes it: "100ml", "2% of charge", "5% of alcohol", "none"; and
+/* A rule for a cut as a person writes it: "100mL", "2% of charge", "5% of alcohol", "none"; and
  * unless amount_only "60%", "120proof", "92C head", "96C boiler".
  *
  * Given:    text: NUL-terminated

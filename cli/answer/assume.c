@@ -11,7 +11,7 @@
 /* The unit of a key, by the end of its name. */
 static const char *unit_of(const jl_key *key) {
     static const char *const UNITS[][2] = {
-        {"_kj_c", "kJ/°C"}, {"_sg", "SG"}, {"_ml", "ml"},    {"_l", "l"}, {"_kg", "kg"},
+        {"_kj_c", "kJ/°C"}, {"_sg", "SG"}, {"_ml", "mL"},    {"_l", "L"}, {"_kg", "kg"},
         {"_g", "g"},        {"_w", "W"},   {"_kpa", "kPa"},  {"_m", "m"}, {"_c", "°C"},
         {"_pct", "% vol"},  {"_s", "s"},   {"_plato", "°P"},
     };
@@ -27,9 +27,9 @@ static const char *unit_of(const jl_key *key) {
 static void number_text(const jl_key *key, double value, char *text, size_t size) {
     double number = jl_fact_value(key->name, &key->fact, value);
     const char *unit = unit_of(key);
-    if (strcmp(unit, "l") == 0 && number > 0 && number < 1) {
+    if (strcmp(unit, "L") == 0 && number > 0 && number < 1) {
         number *= 1000;
-        unit = "ml";
+        unit = "mL";
     }
     snprintf(text, size, "%.6g%s%s", number, unit[0] == '\0' ? "" : " ", unit);
 }

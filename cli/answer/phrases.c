@@ -83,7 +83,7 @@ jl_unit unit_of_reading(const char *text) {
 void note_on_reading(show *s, double strength_pct, double temp_c) {
     if (strength_pct < 25)
         show_note(s, "A wash, or anything with sugar or other solids in it, cannot be read with an "
-                     "alcoholometer: 100 mg of solids in 100 ml hide 0.4 proof (27 CFR 30.32).");
+                     "alcoholometer: 100 mg of solids in 100 mL hide 0.4 proof (27 CFR 30.32).");
     if (temp_c < 0)
         show_warning(s, "Below 0 °C a weak spirit may hold ice; a reading is then wrong.");
 }

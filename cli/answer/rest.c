@@ -37,7 +37,7 @@ static void show_figures(show *s, const outlook *o, bool brief) {
     show_table(s, "rest", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (int i = 0; i < (brief ? 1 : REST_NEXT); i++) {
         snprintf(jars[i], sizeof jars[i],
-                 i == 0 ? "Strength of the next %.3g l" : "then the next %.3g l", plan->jar_l);
+                 i == 0 ? "Strength of the next %.3g L" : "then the next %.3g L", plan->jar_l);
         if (!isnan(next[i].value))
             show_row(s,
                      i == 0   ? "next_pct"
@@ -46,15 +46,15 @@ static void show_figures(show *s, const outlook *o, bool brief) {
                      jars[i], next[i], 100, "% vol");
     }
     if (!same && o->of.hearts_held) {
-        show_row(s, "hearts_l", hearts, r->hearts_l, o->of.most_l, "l");
+        show_row(s, "hearts_l", hearts, r->hearts_l, o->of.most_l, "L");
         if (!brief)
             show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", r->hearts_pure_l,
-                     o->of.most_pure_l, "l");
+                     o->of.most_pure_l, "L");
     }
     if (o->of.stop_held) {
-        show_row(s, "stop_l", stop, r->stop_l, o->of.most_l, "l");
+        show_row(s, "stop_l", stop, r->stop_l, o->of.most_l, "L");
         show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", r->stop_pure_l,
-                 o->of.most_pure_l, "l");
+                 o->of.most_pure_l, "L");
     }
 }
 
@@ -104,7 +104,7 @@ static void say_plan(show *s, const jl_settings *stated, const jl_outlook *o) {
             JL_COVERAGE_K * charge->now.standard, plan->charge_strength_pct);
     if (size->contradicted != 0)
         show_warning(s,
-                     "The jars contradict the plan: the charge looks %s than said, %.2f ± %.2f l "
+                     "The jars contradict the plan: the charge looks %s than said, %.2f ± %.2f L "
                      "instead of %.2f.",
                      size->contradicted < 0 ? "smaller" : "larger", size->now.value,
                      JL_COVERAGE_K * size->now.standard, plan->charge_l);

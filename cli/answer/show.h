@@ -17,7 +17,7 @@ show *show_open(bool json);
 /* A heading above what follows; text only. */
 void show_heading(show *s, const char *text);
 
-/* One result. unit: "% vol", "l"; "" for none. */
+/* One result. unit: "% vol", "L"; "" for none. */
 void show_number(show *s, const char *key, const char *label, double value, int decimals,
                  const char *unit);
 void show_text(show *s, const char *key, const char *label, const char *text);

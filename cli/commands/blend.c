@@ -14,11 +14,11 @@
 enum { VOLUME, STRENGTH, PROOF, PURE, CONTRACTION, MASS, PARTS, FIGURES };
 
 static const figure LIST[FIGURES] = {
-    [VOLUME] = {"volume_l", "Volume at 20 °C", "l", 4, .brief = "volume"},
+    [VOLUME] = {"volume_l", "Volume at 20 °C", "L", 4, .brief = "volume"},
     [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
     [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2},
-    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "l", 4, .brief = "pure alc."},
-    [CONTRACTION] = {"contraction_l", "Contraction at 20 °C", "l", 4, .brief = "contract."},
+    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 4, .brief = "pure alc."},
+    [CONTRACTION] = {"contraction_l", "Contraction at 20 °C", "L", 4, .brief = "contract."},
     [MASS] = {"mass_kg", "Mass", "kg", 4},
     [PARTS] = {"parts", "Parts", "", 0},
 };
@@ -108,9 +108,9 @@ static jl_status fill(const double *x, double *v, void *with) {
 static void show_sources(show *s, const mix *m) {
     static const column COLUMNS[] = {
         {"source", "source", "", 0, 0, COLUMN_WORDS},
-        {"volume_l", "volume", "l, 20 °C", 8, 4, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L, 20 °C", 8, 4, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alc.", "l", 8, 4, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alc.", "L", 8, 4, COLUMN_NUMBERS},
     };
     show_table(s, "sources", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < m->source_count; i++) {

@@ -83,7 +83,7 @@ static const figure_learnt LIST[FIGURES] = {
     [SPREAD] = {"reflux_share_spread", "  its spread of runs"},
     [EFFICIENCY] = {"efficiency", "Efficiency of heating"},
     [CHARGES] = {"charges_of_said", "Charges, of what is said"},
-    [NEXT] = {"next_hearts_pure_alcohol_l", "Next run's hearts, l pure"},
+    [NEXT] = {"next_hearts_pure_alcohol_l", "Next run's hearts, L pure"},
     [NEXT_UNKNOWN] = {"next_hearts_unlearnt_l", "  of a still not known"},
 };
 
@@ -387,7 +387,7 @@ static int fail_run(const char *name, const jl_run *run, jl_status status) {
                     "strengths that fall, from the first jar into the tails",
                     name);
     return fail(exit_of_file(status),
-                "%s: a charge of %.6g l of %.1f %% vol; expected 0.5 to 95 %% vol, where jars can "
+                "%s: a charge of %.6g L of %.1f %% vol; expected 0.5 to 95 %% vol, where jars can "
                 "tell of the still",
                 name, jl_volume_l(r->charge, JL_STRENGTH_C), jl_spirit_strength_pct(r->charge));
 }

@@ -230,7 +230,7 @@ static int read_dilution(const dilution_words *w, dilution *d) {
     if (!(d->water_c >= 0 && d->water_c <= JL_TEMP_MAX_C))
         return fail_argument("--water-temp", w->water_temp, JL_RANGE, "0 to 40 °C, as 12C");
     if (w->bottle != NULL && !(d->bottle_l > 0))
-        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700ml");
+        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700mL");
     jl_strength_pct(d->target, JL_STRENGTH_C, &d->target_pct);
     return read_in_hand(&w->strengths, d);
 }
@@ -240,10 +240,10 @@ static struct table *dilution_table(const dilution *d) {
                  d->strengths.low == round(d->strengths.low);
     const column ALL[] = {
         {"strength_pct", "in hand", "% vol", 0, whole ? 0 : 1, COLUMN_NUMBERS},
-        {"water_scale_g", "water to 1 l", "g", 0, 0, COLUMN_NUMBERS},
-        {"water_ml", "or", "ml", 0, 0, COLUMN_NUMBERS},
-        {"volume_l", "makes", "l", 0, 3, COLUMN_NUMBERS},
-        {"bottle_spirit_ml", "one bottle:", "ml spirit", 0, 0, COLUMN_NUMBERS},
+        {"water_scale_g", "water to 1 L", "g", 0, 0, COLUMN_NUMBERS},
+        {"water_ml", "or", "mL", 0, 0, COLUMN_NUMBERS},
+        {"volume_l", "makes", "L", 0, 3, COLUMN_NUMBERS},
+        {"bottle_spirit_ml", "one bottle:", "mL spirit", 0, 0, COLUMN_NUMBERS},
         {"bottle_water_scale_g", "and water", "g", 0, 0, COLUMN_NUMBERS},
     };
     size_t count = d->bottle_l > 0 ? 6 : 4;
@@ -278,9 +278,9 @@ static int card_dilution(const dilution_words *w, card *c) {
     snprintf(c->title, sizeof c->title, "Water to %.4g %% vol at 20 °C", d.target_pct);
     if (d.bottle_l > 0)
         snprintf(c->above, sizeof c->above,
-                 "To 1 l of spirit at 20 °C; and for one bottle of %g ml", 1000 * d.bottle_l);
+                 "To 1 L of spirit at 20 °C; and for one bottle of %g mL", 1000 * d.bottle_l);
     else
-        snprintf(c->above, sizeof c->above, "To 1 l of spirit at 20 °C");
+        snprintf(c->above, sizeof c->above, "To 1 L of spirit at 20 °C");
     c->table = dilution_table(&d);
     c->bold_row = d.strengths.count;
     for (size_t row = 0; row < d.strengths.count; row++)

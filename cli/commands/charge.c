@@ -45,7 +45,7 @@ static int above_zero(const char *name, const char *text, double value, const ch
 
 static int read_wash(const words *w, size_t count, const char *const *rest, charging *c) {
     if ((w->from != NULL) + count != 1)
-        return fail(EXIT_USAGE, "expected one wash, as 27l@11.8%%, or --charge-from FILE");
+        return fail(EXIT_USAGE, "expected one wash, as 27L@11.8%%, or --charge-from FILE");
     if (w->from != NULL) return read_charge(w->from, &c->plan.wash_l, &c->plan.strength_pct);
     jl_alcoholometer instrument = JL_ALCOHOLOMETER;
     jl_spirit spirit;
@@ -53,7 +53,7 @@ static int read_wash(const words *w, size_t count, const char *const *rest, char
     if (at != NULL && strchr(at + 1, '@') != NULL)
         return fail(EXIT_USAGE,
                     "'%s': an alcoholometer cannot read a wash; expected its "
-                    "strength, as 27l@11.8%%, from 'jarline wash'",
+                    "strength, as 27L@11.8%%, from 'jarline wash'",
                     rest[0]);
     int bad = arg_spirit(rest[0], &instrument, &spirit);
     if (bad != 0) return bad;
@@ -66,17 +66,17 @@ static int read_mark(const words *w, charging *c) {
     double fill = USUAL_FILL;
     if (w->boiler == NULL)
         return fail(EXIT_USAGE, "--boiler is missing; expected the volume of the boiler, as "
-                                "--boiler-size 30l");
+                                "--boiler-size 30L");
     if (w->mark != NULL && w->fill != NULL)
         return fail(EXIT_USAGE, "--mark and --fill say the same in two ways; expected one of them");
     int bad = arg_value("--boiler", w->boiler, JL_VOLUME, &c->boiler_l);
-    if (bad == 0) bad = above_zero("--boiler", w->boiler, c->boiler_l, "a volume above 0, as 30l");
+    if (bad == 0) bad = above_zero("--boiler", w->boiler, c->boiler_l, "a volume above 0, as 30L");
     if (bad == 0) bad = arg_value("--fill", w->fill, JL_SHARE, &fill);
     if (bad == 0) bad = above_zero("--fill", w->fill, fill, "a share above 0, as 67%");
     if (bad != 0) return bad;
     c->plan.mark_l = fill * c->boiler_l;
     bad = arg_value("--mark", w->mark, JL_VOLUME, &c->plan.mark_l);
-    if (bad == 0) bad = above_zero("--mark", w->mark, c->plan.mark_l, "a volume above 0, as 25l");
+    if (bad == 0) bad = above_zero("--mark", w->mark, c->plan.mark_l, "a volume above 0, as 25L");
     if (bad != 0) return bad;
     if (c->plan.mark_l <= c->boiler_l) return 0;
     return fail_argument("--mark", w->mark, JL_RANGE, "a mark within the boiler's volume");
@@ -113,7 +113,7 @@ static int read_lifting(const words *w, charging *c) {
     if (bad == 0) bad = arg_value("--empty-mass", w->empty_mass, JL_MASS, &c->lifting.empty_kg);
     if (bad == 0) bad = arg_value("--lift", w->lift, JL_MASS, &c->lift_kg);
     if (bad == 0)
-        bad = above_zero("--carry", w->carry, c->lifting.carry_l, "a volume above 0, as 5l");
+        bad = above_zero("--carry", w->carry, c->lifting.carry_l, "a volume above 0, as 5L");
     if (bad == 0) bad = above_zero("--lift", w->lift, c->lift_kg, "a mass above 0, as 15kg");
     return bad;
 }
@@ -124,12 +124,12 @@ static int refuse_mark(const charging *c, const jl_charge_bounds *b) {
     double available_l = c->plan.wash_l - c->plan.sediment_l;
     if (c->plan.full)
         return fail(EXIT_NO,
-                    "--loads %zu: full loads of %.2f l need %.2f l, and %.2f l are there: %zu at "
+                    "--loads %zu: full loads of %.2f L need %.2f L, and %.2f L are there: %zu at "
                     "the most",
                     c->plan.loads, c->plan.mark_l, (double)c->plan.loads * c->plan.mark_l,
                     available_l, b->loads);
     return fail(EXIT_NO,
-                "--loads %zu: a load of %.2f l is above the %.2f l that the boiler may take; "
+                "--loads %zu: a load of %.2f L is above the %.2f L that the boiler may take; "
                 "%zu loads are the fewest",
                 c->plan.loads, b->load_l, c->plan.mark_l, b->loads);
 }
@@ -137,8 +137,8 @@ static int refuse_mark(const charging *c, const jl_charge_bounds *b) {
 static int refuse_bare(const charging *c, const jl_charge_bounds *b) {
     double available_l = c->plan.wash_l - c->plan.sediment_l;
     return fail(EXIT_NO,
-                "a load of %.2f l ends at %.2f l when %.3g %% of it is taken off (%s), and "
-                "%.2f l must cover the element: that needs a load of %.2f l%s",
+                "a load of %.2f L ends at %.2f L when %.3g %% of it is taken off (%s), and "
+                "%.2f L must cover the element: that needs a load of %.2f L%s",
                 b->load_l, b->load_l * (1 - c->plan.taken_share), 100 * c->plan.taken_share,
                 c->taken_given ? "--taken" : "by the forecast of a plain pot", c->plan.covered_l,
                 b->least_load_l,
@@ -152,13 +152,13 @@ static int refuse(const charging *c, jl_status status) {
     jl_charge_bounds bounds;
     if (status == JL_MISSING)
         return fail(EXIT_NO,
-                    "all of the wash, %.6g l, stays behind as sediment (--sediment): "
+                    "all of the wash, %.6g L, stays behind as sediment (--sediment): "
                     "nothing is left to charge",
                     c->plan.wash_l);
     if (jl_charge_bounds_of(&c->plan, &bounds) == JL_OK)
         return status == JL_CONFLICT ? refuse_mark(c, &bounds) : refuse_bare(c, &bounds);
     return fail(EXIT_USAGE,
-                "%.6g l of wash at %.6g l a load: out of range; expected no more than a million "
+                "%.6g L of wash at %.6g L a load: out of range; expected no more than a million "
                 "loads",
                 c->plan.wash_l - c->plan.sediment_l, c->plan.mark_l);
 }
@@ -182,12 +182,12 @@ static void show_load(show *s, size_t first, size_t last, const jl_load *load) {
 static void show_loads(show *s, const charging *c) {
     static const column COLUMNS[] = {
         {"load", "load", "", 6, 0, COLUMN_WORDS},
-        {"volume_l", "volume", "l", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "l", 12, 2, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L", 8, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 12, 2, COLUMN_NUMBERS},
         {"mass_kg", "mass", "kg", 7, 1, COLUMN_NUMBERS},
         {"boiler_kg", "with boiler", "kg", 11, 1, COLUMN_NUMBERS},
         {"carries", "carries", "", 7, 0, COLUMN_NUMBERS},
-        {"ends_at_l", "run ends at", "l", 11, 2, COLUMN_NUMBERS},
+        {"ends_at_l", "run ends at", "L", 11, 2, COLUMN_NUMBERS},
     };
     size_t loads = c->charge.loads;
     show_heading(s, "Each load, volumes at 20 °C");
@@ -200,27 +200,27 @@ static void show_wash(show *s, const charging *c) {
     const jl_charge *x = &c->charge;
     show_number(s, "strength_pct", "Strength of the wash, at 20 °C", c->plan.strength_pct, 2,
                 "% vol");
-    show_number(s, "wash_l", "Wash, at 20 °C", c->plan.wash_l, 2, "l");
-    show_number(s, "sediment_l", "  stays behind as sediment", c->plan.sediment_l, 2, "l");
-    show_number(s, "available_l", "  to the boiler", x->available_l, 2, "l");
-    show_number(s, "left_over_l", "  left over, in no load", x->left_over_l, 2, "l");
-    show_number(s, "pure_alcohol_l", "Pure alcohol in all loads", x->pure_alcohol_l, 2, "l");
+    show_number(s, "wash_l", "Wash, at 20 °C", c->plan.wash_l, 2, "L");
+    show_number(s, "sediment_l", "  stays behind as sediment", c->plan.sediment_l, 2, "L");
+    show_number(s, "available_l", "  to the boiler", x->available_l, 2, "L");
+    show_number(s, "left_over_l", "  left over, in no load", x->left_over_l, 2, "L");
+    show_number(s, "pure_alcohol_l", "Pure alcohol in all loads", x->pure_alcohol_l, 2, "L");
     show_number(s, "stays_pure_alcohol_l", "  stays behind or left over", x->stays_pure_alcohol_l,
-                2, "l");
-    show_number(s, "most_l", "A load may take at most", c->plan.mark_l, 2, "l");
+                2, "L");
+    show_number(s, "most_l", "A load may take at most", c->plan.mark_l, 2, "L");
     show_number(s, "load_count", "Loads", (double)x->loads + (x->rest_l > 0 ? 1 : 0), 0, "");
 }
 
 static void show_carry(show *s, const charging *c) {
     if (isnan(c->load.carry_l)) return;
-    show_number(s, "carry_l", "A full carry", c->load.carry_l, 2, "l");
+    show_number(s, "carry_l", "A full carry", c->load.carry_l, 2, "L");
     show_number(s, "carry_kg", "  its mass, without the vessel", c->load.carry_kg, 1, "kg");
 }
 
 static void assume(show *s, const words *w, const charging *c) {
     if (w->mark == NULL && w->fill == NULL)
         show_assumption(s,
-                        "No mark on the boiler: two thirds of its %g l are filled at most "
+                        "No mark on the boiler: two thirds of its %g L are filled at most "
                         "(default; laboratory practice for what foams; --mark, --fill).",
                         c->boiler_l);
     if (w->sediment == NULL)
@@ -262,7 +262,7 @@ static void caution(show *s, const charging *c) {
 
 static int write_load(const words *w, const charging *c) {
     char title[96];
-    snprintf(title, sizeof title, "Load of %.4g l, %.1f %% vol", c->charge.load_l,
+    snprintf(title, sizeof title, "Load of %.4g L, %.1f %% vol", c->charge.load_l,
              c->plan.strength_pct);
     return write_charge(
         &w->output, &(charge_facts){w->title == NULL ? title : w->title,
@@ -299,7 +299,7 @@ static int answer(const words *w, size_t count, const char *const *rest) {
     caution(s, &c);
     show_written(s, &w->output);
     if (w->output.path != NULL && c.charge.rest_l > 0)
-        show_remark(s, "It holds a full load; the rest of %.2f l is another charge.",
+        show_remark(s, "It holds a full load; the rest of %.2f L is another charge.",
                     c.charge.rest_l);
     suggest_forecast(s, w, &c);
     return show_close(s, EXIT_DONE);
@@ -327,7 +327,7 @@ int command_charge(int argc, const char **argv) {
     };
     args a;
     if (args_read(&a, argc, argv, table, "AMOUNT --boiler-size VOLUME",
-                  "How a wash goes into the boiler: 27l@11.8% --boiler-size 30l --mark 25l"))
+                  "How a wash goes into the boiler: 27L@11.8% --boiler-size 30L --mark 25L"))
         a.exit_status = answer(&w, a.count, a.rest);
     return args_close(&a);
 }

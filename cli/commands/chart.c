@@ -95,7 +95,7 @@ static void name_it(const planned *p, run_picture *r) {
 static int read_plan(const plan_words *w, const args *a, planned *p) {
     const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
     if ((w->from != NULL) + a->count != 1)
-        return fail(EXIT_USAGE, "expected one charge, as --forecast 20l@12%%, or --charge-from "
+        return fail(EXIT_USAGE, "expected one charge, as --forecast 20L@12%%, or --charge-from "
                                 "FILE");
     int bad = planned_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument, &p->charge);
     if (bad != 0) return bad;
@@ -158,7 +158,7 @@ int command_chart(int argc, const char **argv) {
     int forecast = 0;
     const struct poptOption table[] = {
         PAPER_OPTIONS(o, "run.svg, .png or .pdf"),
-        FLAG("forecast", &forecast, "draw a run to come: --forecast 20l@12%"),
+        FLAG("forecast", &forecast, "draw a run to come: --forecast 20L@12%"),
         OPTION("charge-from", &w.from, "FILE", "its charge from a file of facts"),
         STILL_OPTIONS(w.still),
         POPT_TABLEEND,

@@ -298,7 +298,7 @@ int command_correct(int argc, const char **argv) {
     uncertainty_options uncertainties = {0};
     const struct poptOption table[] = {
         OPTION("at", &at, "TEMP", "temperature of the liquid: 24C or 75F"),
-        OPTION("solids", &solids, "MASS", "dissolved solids, which hide proof: 0.5g/100ml"),
+        OPTION("solids", &solids, "MASS", "dissolved solids, which hide proof: 0.5g/100mL"),
         INSTRUMENT_OPTIONS(with),
         UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),

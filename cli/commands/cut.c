@@ -55,9 +55,9 @@ static void show_fractions(show *s, const cut_choice *c) {
         {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
         {"jars", "jars", "", 18, 0, COLUMN_WORDS},
         {"jars_count", NULL, "", 6, 0, COLUMN_NUMBERS},
-        {"volume_l", "volume", "l, 20 °C", 9, 3, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure", "l", 9, 4, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "L", 9, 4, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     const jl_tally tally = jl_run_tally_of(c->run, c->fractions);
@@ -79,7 +79,7 @@ static void show_bottles(show *s, const bottling *b, double volume_l) {
     if (b->bottle_l == 0) return;
     jl_bottles bottles = jl_fill_bottles(volume_l, b->bottle_l);
     show_number(s, "bottles", "Full bottles", bottles.full, 0, "");
-    show_number(s, "rest_l", "Left over", bottles.left_over_l, 3, "l");
+    show_number(s, "rest_l", "Left over", bottles.left_over_l, 3, "L");
 }
 
 static void show_bottling(show *s, jl_spirit hearts, const bottling *b) {
@@ -95,11 +95,11 @@ static void show_bottling(show *s, jl_spirit hearts, const bottling *b) {
     }
     snprintf(heading, sizeof heading, "The hearts at %s", b->to_text);
     show_group(s, "bottling", heading);
-    show_number(s, "volume_l", "Volume at 20 °C", volume_l, 3, "l");
+    show_number(s, "volume_l", "Volume at 20 °C", volume_l, 3, "L");
     show_number(s, "water_kg", NULL, water.water_kg, 4, "kg");
     show_number(s, "water_scale_kg", "Water, on a scale", jl_scale_kg(water, JL_STRENGTH_C), 3,
                 "kg");
-    show_number(s, "water_l", "or by volume at 20 °C", jl_volume_l(water, JL_STRENGTH_C), 3, "l");
+    show_number(s, "water_l", "or by volume at 20 °C", jl_volume_l(water, JL_STRENGTH_C), 3, "L");
     show_bottles(s, b, volume_l);
     show_group_end(s);
 }
@@ -143,10 +143,10 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
     if (first == c->count) return;
     const column columns[] = {
         {"change", "the hearts", "", 24, 0, COLUMN_WORDS},
-        {"volume_l", "volume", "l, 20 °C", 8, 3, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"strength_change_pct", "change", "% vol", 6, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure", "l", 7, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "L", 7, 3, COLUMN_NUMBERS},
         {"bottling_l", b->to_text == NULL ? NULL : "at", b->to_text == NULL ? "" : b->to_text, 8, 3,
          COLUMN_NUMBERS},
         {"bottles", b->bottle_l > 0 ? "bottles" : NULL, "", 7, 0, COLUMN_NUMBERS},
@@ -390,7 +390,7 @@ static int read_bottling(const cut_options *o, bottling *b) {
     int bad = o->to == NULL ? EXIT_DONE : arg_strength("--to", o->to, &b->target);
     if (bad == EXIT_DONE) bad = arg_value("--bottle", o->bottle, JL_VOLUME, &b->bottle_l);
     if (bad == EXIT_DONE && o->bottle != NULL && !(b->bottle_l > 0))
-        bad = fail_argument("--bottle", o->bottle, JL_RANGE, "a volume above 0, as 700ml");
+        bad = fail_argument("--bottle", o->bottle, JL_RANGE, "a volume above 0, as 700mL");
     if (bad == EXIT_DONE && o->to != NULL && !(b->target > 0))
         bad = fail_argument("--to", o->to, JL_RANGE, "a strength above 0, as 40%");
     return bad;
@@ -423,7 +423,7 @@ int command_cut(int argc, const char **argv) {
         OPTION("hearts", &w.words[JL_HEARTS], "JARS", "hearts: 4-9,11"),
         OPTION("tails", &w.words[JL_TAILS], "JARS", "tails: 12- is from 12 to the end"),
         OPTION("to", &o.to, "STRENGTH", "the hearts at this strength: 40%"),
-        OPTION("bottle", &o.bottle, "VOLUME", "and in bottles of this size: 700ml"),
+        OPTION("bottle", &o.bottle, "VOLUME", "and in bottles of this size: 700mL"),
         FLAG("suggest", &o.suggest, "mark jars by the rules of a forecast"),
         FLAG("save", &o.save, "write the choice into the log"),
         FLAG("json", &o.json, "answer as JSON"),

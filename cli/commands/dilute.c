@@ -42,7 +42,7 @@ enum {
 
 #define MEASURED_OUT(place, key)                                                                   \
     [place] = {key "_scale_kg", "On a scale in air", "kg", 4},                                     \
-    [(place) + 1] = {key "_l", "By volume", "l", 4, .at = true},                                   \
+    [(place) + 1] = {key "_l", "By volume", "L", 4, .at = true},                                   \
     [(place) + 2] = {key "_kg", "Mass", "kg", 4}
 
 static const figure LIST[FIGURES] = {
@@ -50,24 +50,24 @@ static const figure LIST[FIGURES] = {
     MEASURED_OUT(ADD_WATER, "water"),
     MEASURED_OUT(ADD_WEAKER, "addition"),
     MEASURED_OUT(ADD_STRONGER, "mend"),
-    [IN_HAND] = {"volume_l", "", "l", 4},
+    [IN_HAND] = {"volume_l", "", "L", 4},
     [IN_HAND + 1] = {"strength_pct", "", "% vol", 2},
-    [IN_HAND + 2] = {"pure_alcohol_l", "", "l", 4},
+    [IN_HAND + 2] = {"pure_alcohol_l", "", "L", 4},
     [FOUND] = {"checked_pct", "Strength found", "% vol", 2, .of = CHECK, .brief = "strength"},
     [TARGET] = {"target_pct", "Strength wanted", "% vol", 2, .of = CHECK},
     [STRENGTH] = {"strength_pct", "Strength", "% vol", 2, .of = PLAN, .brief = "strength",
                   .alone = "Strength of the result"},
-    [VOLUME] = {"volume_l", "Volume", "l", 4, .of = PLAN, .brief = "volume",
+    [VOLUME] = {"volume_l", "Volume", "L", 4, .of = PLAN, .brief = "volume",
                 .alone = "Volume at 20 °C"},
-    [VOLUME_NOW] = {"volume_l", "Volume now", "l", 4, .of = CHECK, .brief = "volume",
+    [VOLUME_NOW] = {"volume_l", "Volume now", "L", 4, .of = CHECK, .brief = "volume",
                     .alone = "Volume now at 20 °C"},
-    [CONTRACTION] = {"contraction_l", "Contraction", "l", 4, .of = PLAN},
-    [PURE] = {"pure_alcohol_l", "Pure alcohol", "l", 4, .brief = "pure alc.",
+    [CONTRACTION] = {"contraction_l", "Contraction", "L", 4, .of = PLAN},
+    [PURE] = {"pure_alcohol_l", "Pure alcohol", "L", 4, .brief = "pure alc.",
               .alone = "Pure alcohol at 20 °C"},
-    [RESULT] = {"result_l", "Volume", "l", 4, .of = CHECK},
+    [RESULT] = {"result_l", "Volume", "L", 4, .of = CHECK},
     [BOTTLES] = {"bottles", "Full bottles", "", 0, .of = BOTTLED},
-    [BOTTLE] = {"bottle_l", "  each of", "l", 3, .of = BOTTLED},
-    [LEFT_OVER] = {"rest_l", "  and left over", "l", 4, .of = BOTTLED},
+    [BOTTLE] = {"bottle_l", "  each of", "L", 3, .of = BOTTLED},
+    [LEFT_OVER] = {"rest_l", "  and left over", "L", 4, .of = BOTTLED},
     [TO_ADD] = {"to_add_scale_kg", "To add, on a scale", "kg", 4, .of = PLAN, .brief = "to add"},
     [TO_ADD_NOW] = {"to_add_scale_kg", "To add now, on a scale", "kg", 4, .of = CHECK,
                     .brief = "to add"},
@@ -233,9 +233,9 @@ static void show_steps(show *s, const plan *p) {
     static const column COLUMNS[] = {
         {"step", "step", "", 5, 0, COLUMN_NUMBERS},
         {"scale_kg", "add, on a scale", "kg", 16, 4, COLUMN_NUMBERS},
-        {"added_l", "by volume", "l", 10, 4, COLUMN_NUMBERS},
+        {"added_l", "by volume", "L", 10, 4, COLUMN_NUMBERS},
         {"strength_pct", "then at 20 °C", "% vol", 14, 2, COLUMN_NUMBERS},
-        {"volume_l", "volume at 20 °C", "l", 16, 4, COLUMN_NUMBERS},
+        {"volume_l", "volume at 20 °C", "L", 16, 4, COLUMN_NUMBERS},
     };
     double each[3];
     measure_out(jl_spirit_times(p->addition, 1.0 / p->steps), p->other_c, each);
@@ -349,7 +349,7 @@ static int read_plan(const words *w, plan *p) {
         return fail_argument("--water-temp", w->water_temp, JL_RANGE,
                              "0 to 40 °C (for --with -20 to 40 °C), as 12C");
     if (w->bottle != NULL && !(p->bottle_l > 0))
-        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700ml");
+        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700mL");
     if (!(p->d.target_mass_fraction > 0))
         return fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
     return 0;
@@ -360,7 +360,7 @@ static int read_in_hand(const words *w, const char *what, plan *p, jl_amount *am
     given_amount given;
     if (w->make != NULL)
         return fail(EXIT_USAGE,
-                    "--make goes with a strength, as 'dilute 95%% --to 40%% --make 1l'; "
+                    "--make goes with a strength, as 'dilute 95%% --to 40%% --make 1L'; "
                     "'%s' is an amount",
                     what);
     int bad = given_read(what, &p->instrument, &given);
@@ -390,7 +390,7 @@ static int read_to_make(const words *w, const char *what, plan *p, jl_amount *am
     if (bad == 0) bad = arg_value("--make", w->make, JL_VOLUME, &make_l);
     if (bad != 0) return bad;
     if (!(make_l > 0))
-        return fail_argument("--make", w->make, JL_RANGE, "a volume above 0, as 700ml");
+        return fail_argument("--make", w->make, JL_RANGE, "a volume above 0, as 700mL");
     *status = jl_make_up(&p->d, make_l, &p->spirit, &p->addition);
     if (*status == JL_OK && jl_mass_kg(p->spirit) == 0) *status = JL_NO;
     *amount = (jl_amount){.size = jl_volume_l(p->spirit, JL_STRENGTH_C), .temp_c = JL_STRENGTH_C};
@@ -636,7 +636,7 @@ int command_dilute(int argc, const char **argv) {
     uncertainty u = {0};
     if (args_read(&a, argc, argv, table,
                   "AMOUNT --to STRENGTH | STRENGTH --to STRENGTH --make VOLUME",
-                  "Water to bottling strength: 3.2L@72% --to 40% --bottle 700ml")) {
+                  "Water to bottling strength: 3.2L@72% --to 40% --bottle 700mL")) {
         if (a.count != 1)
             a.exit_status = fail(EXIT_USAGE, "expected one amount or strength, as 3.2L@72%%");
         else if ((a.exit_status = uncertainty_read(&w.uncertainties, w.instrument.file, &u)) == 0)

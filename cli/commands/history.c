@@ -128,13 +128,13 @@ static void show_runs(show *s, const history *h) {
         {"title", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "run", "", 15, 0, COLUMN_WORDS},
         {"kind", NULL, "", 0, 0, COLUMN_WORDS},
-        {"charge_l", "charge", "l", 6, 1, COLUMN_NUMBERS},
+        {"charge_l", "charge", "L", 6, 1, COLUMN_NUMBERS},
         {"charge_strength_pct", "", "% vol", 5, 1, COLUMN_NUMBERS},
-        {"charge_pure_alcohol_l", "in", "l pure", 6, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "out", "l pure", 6, 2, COLUMN_NUMBERS},
+        {"charge_pure_alcohol_l", "in", "L pure", 6, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "out", "L pure", 6, 2, COLUMN_NUMBERS},
         {"recovery_pct", "got", "%", 4, 1, COLUMN_NUMBERS},
-        {"hearts_pure_alcohol_l", "hearts", "l pure", 6, 2, COLUMN_NUMBERS},
-        {"feints_pure_alcohol_l", "feints", "l pure", 6, 2, COLUMN_NUMBERS},
+        {"hearts_pure_alcohol_l", "hearts", "L pure", 6, 2, COLUMN_NUMBERS},
+        {"feints_pure_alcohol_l", "feints", "L pure", 6, 2, COLUMN_NUMBERS},
         {"hours", NULL, "", 0, 0, COLUMN_NUMBERS},
         {"energy_kwh", NULL, "", 0, 0, COLUMN_NUMBERS},
         {"energy_kwh_per_l", NULL, "", 0, 0, COLUMN_NUMBERS},
@@ -194,8 +194,8 @@ static void show_sums(show *s, const history *h) {
     static const column COLUMNS[] = {
         {"sum", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "pure alcohol at 20 °C", "", 22, 0, COLUMN_WORDS},
-        {"pure_alcohol_l", "litres", "l", 10, 3, COLUMN_NUMBERS},
-        {"pure_alcohol_hl", "hectolitres", "hl", 11, 5, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "litres", "L", 10, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_hl", "hectolitres", "hL", 11, 5, COLUMN_NUMBERS},
         {"proof_gallons_us", "US proof gallons", "at 60 °F", 16, 3, COLUMN_NUMBERS},
     };
     jl_past_sums sums = {0};
@@ -232,7 +232,7 @@ static void show_trends(show *s, const history *h) {
         const char *what, *unit;
         double (*of)(const past *);
     } FIGURES[] = {{"The recovery", "%", recovery_of},
-                   {"The energy for a litre", "kWh/l", energy_of},
+                   {"The energy for a litre", "kWh/L", energy_of},
                    {"The outcome against forecast", "%", outcome_of}};
     double *values = need(calloc(h->count, sizeof *values));
     for (size_t f = 0; f < sizeof FIGURES / sizeof FIGURES[0]; f++) {

@@ -43,13 +43,13 @@ static const figure LIST[FIGURES] = {
     [LITRE_SCALE] = {"litre_scale_kg", "Weight of a litre in air", "kg", 4, .at = true},
     [TEMP] = {"temp_c", NULL, "°C", 1},
     [FLASH_POINT] = {"flash_point_c", "Flash point, about", "°C", 0, .text_of = FLASH},
-    [VOLUME] = {"volume_l", "Volume at 20 °C", "l", 4, .brief = "volume", .brief_of = AMOUNT},
-    [VOLUME_AT] = {"volume_at_temp_l", "Volume", "l", 4, .at = true, .text_of = ELSEWHERE},
+    [VOLUME] = {"volume_l", "Volume at 20 °C", "L", 4, .brief = "volume", .brief_of = AMOUNT},
+    [VOLUME_AT] = {"volume_at_temp_l", "Volume", "L", 4, .at = true, .text_of = ELSEWHERE},
     [MASS] = {"mass_kg", "Mass", "kg", 4, .brief = "mass", .brief_of = AMOUNT},
     [SCALE] = {"scale_kg", "Weight in air", "kg", 4},
-    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "l", 4, .brief = "pure alc.",
+    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 4, .brief = "pure alc.",
               .brief_of = AMOUNT},
-    [PURE_HL] = {"pure_alcohol_hl", "", "hl", 6},
+    [PURE_HL] = {"pure_alcohol_hl", "", "hL", 6},
     [PROOF_GALLONS] = {"proof_gallons_us", "", "US proof gallons (60 °F)", 4},
 };
 

@@ -79,11 +79,11 @@ static void show_expected(show *out, const start *s) {
     show_group(out, "expected", "Forecast, written into the log");
     show_number(out, "jars", "Jars", (double)s->expected.count, 0, "");
     show_number(out, "volume_l", any ? "Volume at 20 °C" : NULL,
-                any ? jl_volume_l(all, JL_STRENGTH_C) : 0, 3, "l");
+                any ? jl_volume_l(all, JL_STRENGTH_C) : 0, 3, "L");
     show_number(out, "strength_pct", any ? "Strength at 20 °C" : NULL,
                 any ? jl_spirit_strength_pct(all) : NAN, 2, "% vol");
     show_number(out, "pure_alcohol_l", any ? "Pure alcohol" : NULL,
-                any ? jl_pure_alcohol_l(all) : 0, 3, "l");
+                any ? jl_pure_alcohol_l(all) : 0, 3, "L");
     show_group_end(out);
     if (!any)
         show_note(out, "By its rules this run ends at the first drop, so there are no jars to "
@@ -94,10 +94,10 @@ static void show_expected(show *out, const start *s) {
 /* The first jar as it is to be expected; without a forecast, any. */
 static void suggest_record(show *out, const start *s) {
     next_command next = {"jarline record"};
-    char volume[32] = "500ml", reading[32] = "72.5%";
+    char volume[32] = "500mL", reading[32] = "72.5%";
     const jl_forecast_jar *first = s->expected.count > 0 ? &s->expected.jars[0] : NULL;
     if (first != NULL) {
-        snprintf(volume, sizeof volume, "%.0fml", 1000 * jl_volume_l(first->spirit, JL_STRENGTH_C));
+        snprintf(volume, sizeof volume, "%.0fmL", 1000 * jl_volume_l(first->spirit, JL_STRENGTH_C));
         snprintf(reading, sizeof reading, "%.1f%%", jl_spirit_strength_pct(first->spirit));
     }
     next_word(&next, s->path);
@@ -128,11 +128,11 @@ static int answer(const start *s) {
     show_text(out, "started", "At", s->started);
     if (s->charged) {
         show_number(out, "charge_l", "Charge at 20 °C", jl_volume_l(s->plan.charge, JL_STRENGTH_C),
-                    3, "l");
+                    3, "L");
         show_number(out, "charge_strength_pct", "Its strength at 20 °C",
                     jl_spirit_strength_pct(s->plan.charge), 2, "% vol");
         show_number(out, "charge_pure_alcohol_l", "Pure alcohol in it",
-                    jl_pure_alcohol_l(s->plan.charge), 3, "l");
+                    jl_pure_alcohol_l(s->plan.charge), 3, "L");
         show_expected(out, s);
     } else
         show_note(out, "Without --charge there is no forecast to compare with, and what is "

@@ -97,12 +97,12 @@ static void note_odd_jars(show *s, const jl_run *run) {
         if (jars[i].volume_l > charge_l && large_first == NULL) large_first = &jars[i];
     }
     if (small == 1)
-        show_warning(s, "Jar %u has less than 5 ml. Is its volume in the column's unit?",
+        show_warning(s, "Jar %u has less than 5 mL. Is its volume in the column's unit?",
                      small_first->number);
     if (small > 1)
         show_warning(
             s,
-            "%zu jars, from jar %u on, have less than 5 ml. Are their volumes in the column's "
+            "%zu jars, from jar %u on, have less than 5 mL. Are their volumes in the column's "
             "unit?",
             small, small_first->number);
     if (large_first != NULL)
@@ -134,38 +134,38 @@ enum {
 };
 
 #define JARS_TOGETHER(place)                                                                       \
-    [place] = {"jars", NULL, "", 0}, [(place) + 1] = {"volume_l", "Volume", "l", 3},               \
+    [place] = {"jars", NULL, "", 0}, [(place) + 1] = {"volume_l", "Volume", "L", 3},               \
     [(place) + 2] = {"strength_pct", "Strength", "% vol", 2},                                      \
-    [(place) + 3] = {"pure_alcohol_l", "Pure alcohol", "l", 4},                                    \
-    [(place) + 4] = {"contraction_l", NULL, "l", 4}
+    [(place) + 3] = {"pure_alcohol_l", "Pure alcohol", "L", 4},                                    \
+    [(place) + 4] = {"contraction_l", NULL, "L", 4}
 
 static const figure LIST[FIGURES] = {
     [TOTAL] = {"jars", NULL, "", 0},
-    [TOTAL + 1] = {"volume_l", "Volume", "l", 3, .brief = "volume", .alone = "All jars at 20 °C"},
+    [TOTAL + 1] = {"volume_l", "Volume", "L", 3, .brief = "volume", .alone = "All jars at 20 °C"},
     [TOTAL + 2] = {"strength_pct", "Strength", "% vol", 2, .brief = "strength",
                    .alone = "their strength"},
-    [TOTAL + 3] = {"pure_alcohol_l", "Pure alcohol", "l", 4, .brief = "pure alc.",
+    [TOTAL + 3] = {"pure_alcohol_l", "Pure alcohol", "L", 4, .brief = "pure alc.",
                    .alone = "their pure alcohol"},
-    [TOTAL + 4] = {"contraction_l", NULL, "l", 4},
+    [TOTAL + 4] = {"contraction_l", NULL, "L", 4},
     JARS_TOGETHER(KEPT),
     JARS_TOGETHER(FEINTS),
-    [OF_HEARTS] = {"hearts_l", "Hearts at 20 °C", "l", 3, .of = HEARTS, .brief = "hearts"},
+    [OF_HEARTS] = {"hearts_l", "Hearts at 20 °C", "L", 3, .of = HEARTS, .brief = "hearts"},
     [OF_HEARTS + 1] = {"hearts_pct", "their strength", "% vol", 2, .of = HEARTS,
                        .brief = "of hearts"},
-    [OF_HEARTS + 2] = {"hearts_pure_alcohol_l", "their pure alcohol", "l", 4, .of = HEARTS,
+    [OF_HEARTS + 2] = {"hearts_pure_alcohol_l", "their pure alcohol", "L", 4, .of = HEARTS,
                        .brief = "hearts alc."},
-    [CHARGE] = {"volume_l", NULL, "l", 3},
+    [CHARGE] = {"volume_l", NULL, "L", 3},
     [CHARGE + 1] = {"strength_pct", NULL, "% vol", 2},
-    [CHARGE + 2] = {"pure_alcohol_l", "Pure alcohol charged", "l", 4},
-    [COLLECTED] = {NULL, "  collected", "l", 4},
-    [LEFT] = {"volume_l", NULL, "l", 3},
+    [CHARGE + 2] = {"pure_alcohol_l", "Pure alcohol charged", "L", 4},
+    [COLLECTED] = {NULL, "  collected", "L", 4},
+    [LEFT] = {"volume_l", NULL, "L", 3},
     [LEFT + 1] = {"strength_pct", NULL, "% vol", 2},
-    [LEFT + 2] = {"pure_alcohol_l", "  left in the boiler", "l", 4, .of = LEFT_ALL},
-    [LEFT_SOME] = {"pure_alcohol_l", "  left, where measured", "l", 4, .of = LEFT_NOT},
+    [LEFT + 2] = {"pure_alcohol_l", "  left in the boiler", "L", 4, .of = LEFT_ALL},
+    [LEFT_SOME] = {"pure_alcohol_l", "  left, where measured", "L", 4, .of = LEFT_NOT},
     [RECOVERED_PCT] = {"recovery_pct", "Recovered", "%", 1, .of = BALANCED, .brief = "recovered"},
-    [MISSING] = {"missing_l", "  missing", "l", 4, .of = LEFT_ALL, .text_of = CHARGED,
+    [MISSING] = {"missing_l", "  missing", "L", 4, .of = LEFT_ALL, .text_of = CHARGED,
                  .brief = "missing", .alone = "Missing pure alcohol", .brief_of = BALANCED},
-    [NOT_COLLECTED] = {"missing_l", "  not collected", "l", 4, .of = LEFT_NOT, .text_of = CHARGED,
+    [NOT_COLLECTED] = {"missing_l", "  not collected", "L", 4, .of = LEFT_NOT, .text_of = CHARGED,
                        .brief = "missing", .alone = "Missing pure alcohol", .brief_of = BALANCED},
     [RECOVERED] = {"recovery_pct", "Recovered", "% of the charge", 1, .text_of = CHARGED},
 };
@@ -299,9 +299,9 @@ static const column JAR_COLUMNS[] = {
     {"reading_proof", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"temp_c", "temp.", "°C", 5, 1, COLUMN_NUMBERS},
     {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-    {"volume_l", "volume", "l", 7, 3, COLUMN_NUMBERS},
-    {"pure_alcohol_l", "pure", "l", 7, 3, COLUMN_NUMBERS},
-    {"cumulative_pure_l", "running", "l", 7, 3, COLUMN_NUMBERS},
+    {"volume_l", "volume", "L", 7, 3, COLUMN_NUMBERS},
+    {"pure_alcohol_l", "pure", "L", 7, 3, COLUMN_NUMBERS},
+    {"cumulative_pure_l", "running", "L", 7, 3, COLUMN_NUMBERS},
     {"cumulative_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"cumulative_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
@@ -363,9 +363,9 @@ static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
         {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
         {"jars", run == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
         {"jars_count", run == NULL ? "jars" : NULL, "", 6, 0, COLUMN_NUMBERS},
-        {"volume_l", "volume", "l, 20 °C", 9, 3, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure", "l", 9, 4, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "L", 9, 4, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     size_t count = 0;
@@ -509,11 +509,11 @@ static int tally_many(const args *a, inputs *in, bool json) {
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "log", "", 18, 0, COLUMN_WORDS},
         {"jars", "jars", "", 4, 0, COLUMN_NUMBERS},
-        {"charge_pure_alcohol_l", "charged", "l pure", 7, 3, COLUMN_NUMBERS},
-        {"volume_l", "volume", "l", 6, 3, COLUMN_NUMBERS},
+        {"charge_pure_alcohol_l", "charged", "L pure", 7, 3, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure", "l", 6, 3, COLUMN_NUMBERS},
-        {"hearts_pure_alcohol_l", "hearts", "l pure", 6, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "L", 6, 3, COLUMN_NUMBERS},
+        {"hearts_pure_alcohol_l", "hearts", "L pure", 6, 3, COLUMN_NUMBERS},
         {"recovery_pct", "recov.", "%", 6, 1, COLUMN_NUMBERS},
         {"missing_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     };

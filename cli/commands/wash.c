@@ -121,7 +121,7 @@ static int read_kind(const wash_words *words, wash_answer *w) {
 static int read_volume(const wash_words *words, wash_answer *w) {
     int bad = arg_value("--volume", words->volume, JL_VOLUME, &w->wash.volume_l);
     if (bad == 0 && words->volume != NULL && !(w->wash.volume_l > 0))
-        bad = fail_argument("--volume", words->volume, JL_RANGE, "a volume above 0, as 25l");
+        bad = fail_argument("--volume", words->volume, JL_RANGE, "a volume above 0, as 25L");
     return bad;
 }
 
@@ -142,7 +142,7 @@ static int read_sugar(const wash_words *words, wash_answer *w) {
     if (words->sugar == NULL) return 0;
     if (words->volume == NULL)
         return fail(EXIT_USAGE, "--sugar needs the volume of the wash made up with it; expected "
-                                "--volume, as --volume 25l");
+                                "--volume, as --volume 25L");
     int bad = arg_value("--sugar", words->sugar, JL_MASS, &w->wash.sugar_kg);
     if (bad == 0) bad = read_sugar_kind(words, w);
     if (bad != 0) return bad;
@@ -173,10 +173,10 @@ static int read_sample_measured(const wash_words *words, jl_wash *w) {
     if (bad != 0) return bad;
     if (!(w->sample_l > 0))
         return fail_argument("--distilled", words->distilled, JL_RANGE,
-                             "a volume above 0, as 200ml");
+                             "a volume above 0, as 200mL");
     if (!(w->made_up_l > 0))
         return fail_argument("--made-up-to", words->made_up_to, JL_RANGE,
-                             "a volume above 0, as 200ml");
+                             "a volume above 0, as 200mL");
     if (!(w->sample_division_pct > 0 && w->sample_division_pct <= 10))
         return fail_argument("--alcoholometer-division", words->reading_division, JL_RANGE,
                              "above 0, to 10%, as 1%");
@@ -192,7 +192,7 @@ static int read_sample(const wash_words *words, jl_wash *w) {
             words->alcoholometer.words[JL_KEY_THERMOMETER_CORRECTION] != NULL)
             return fail(EXIT_USAGE,
                         "--made-up-to, --reading, --at and the alcoholometer's options go with "
-                        "--distilled, as --distilled 200ml");
+                        "--distilled, as --distilled 200mL");
         return 0;
     }
     w->has_sample = true;
@@ -304,7 +304,7 @@ static int check_write(const wash_words *words, const wash_answer *w) {
     if (words->output.path == NULL) return 0;
     if (words->volume == NULL)
         return fail(EXIT_USAGE, "-o needs the volume of the wash; expected --volume, as "
-                                "--volume 25l");
+                                "--volume 25L");
     if (isnan(wash_strength(w, NULL)))
         return fail(EXIT_NO,
                     "-o %s: a lower bound is no strength to go on with; nothing was "
@@ -317,7 +317,7 @@ static int write_wash(const wash_words *words, const wash_answer *w) {
     const char *way;
     char title[96], origin[160];
     double strength_pct = wash_strength(w, &way);
-    snprintf(title, sizeof title, "Wash of %g l, %.1f %% vol", w->wash.volume_l, strength_pct);
+    snprintf(title, sizeof title, "Wash of %g L, %.1f %% vol", w->wash.volume_l, strength_pct);
     snprintf(origin, sizeof origin,
              "Written by jarline wash: volume and strength at 20 °C, from %s.", way);
     return write_charge(&words->output, &(charge_facts){words->title == NULL ? title : words->title,
@@ -463,8 +463,8 @@ int command_wash(int argc, const char **argv) {
     args a;
     uncertainty u = {0};
     if (args_read(&a, argc, argv, table, "[GRAVITY.csv] WAYS",
-                  "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25l,\n"
-                  "--distilled 200ml --reading 8.3% --at 21C, or a log of gravities"))
+                  "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25L,\n"
+                  "--distilled 200mL --reading 8.3% --at 21C, or a log of gravities"))
         a.exit_status = a.count <= 1 ? uncertainty_read(&w.uncertainties, w.instrument, &u)
                                      : fail(EXIT_USAGE,
                                             "'%s' is one argument too many; expected one log of "

@@ -65,7 +65,7 @@ int arg_quantity(const char *name, const char *text, jl_kind kind, jl_quantity *
  */
 int arg_value(const char *name, const char *text, jl_kind kind, double *value);
 
-/* "0.5g/100ml", of --solids; *solids_g_100ml keeps what it has when text is NULL. */
+/* "0.5g/100mL", of --solids; *solids_g_100ml keeps what it has when text is NULL. */
 int arg_solids(const char *text, double *solids_g_100ml);
 
 /* A strength in any of its units, as a mass fraction. */

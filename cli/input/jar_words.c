@@ -64,7 +64,7 @@ int read_jar_word(const char *word, jl_entry *entry) {
         return take(which, "figure", word, quantity, entry);
     }
     return fail(EXIT_USAGE,
-                "'%s': no figure of a jar; expected a volume (500ml), a reading (72.5%%, 145proof) "
+                "'%s': no figure of a jar; expected a volume (500mL), a reading (72.5%%, 145proof) "
                 "and its temperature (24C, 75F), each with its unit",
                 word);
 }
@@ -87,7 +87,7 @@ int read_vapour(const char *name, const char *text, double *temp_c) {
 
 int check_entry(const jl_entry *e) {
     bool read = !isnan(e->reading.value);
-    if (isnan(e->volume_l)) return fail(EXIT_USAGE, "no volume; expected one, as 500ml");
+    if (isnan(e->volume_l)) return fail(EXIT_USAGE, "no volume; expected one, as 500mL");
     if (!read && isnan(e->strength.value))
         return fail(EXIT_USAGE, "no reading; expected one with its temperature, as 72.5%% 24C, or "
                                 "--strength");

@@ -14,7 +14,7 @@ typedef enum figure { FIGURE_VOLUME, FIGURE_READING, FIGURE_TEMP } figure;
 /* Whether anything but the moment is given. */
 bool gives_anything(const jl_entry *entry);
 
-/* Each figure tells what it is by its unit: "500ml", "72.5%" or "145proof", "24C"; any order.
+/* Each figure tells what it is by its unit: "500mL", "72.5%" or "145proof", "24C"; any order.
  * Returns the exit status, or 0. */
 int read_jar_word(const char *word, jl_entry *entry);
 

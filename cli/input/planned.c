@@ -37,7 +37,7 @@ int planned_fail(const planned *p, jl_status status) {
     double charge_l = jl_volume_l(p->charge, JL_STRENGTH_C);
     if (status == JL_NO && charge_l <= still->min_liquid_l)
         return fail(EXIT_NO,
-                    "%.6g l of charge do not cover the heating element, which needs %.6g l "
+                    "%.6g L of charge do not cover the heating element, which needs %.6g L "
                     "(--min-liquid)",
                     charge_l, still->min_liquid_l);
     if (status == JL_NO)
@@ -49,6 +49,6 @@ int planned_fail(const planned *p, jl_status status) {
         return fail(EXIT_USAGE, "the charge: expected a mixture of ethanol and water, above 0 and "
                                 "below 100 %% vol");
     if (status == JL_RANGE)
-        return fail(EXIT_USAGE, "the charge: expected 1 g to 1000 t, as 20l@12%%");
+        return fail(EXIT_USAGE, "the charge: expected 1 g to 1000 t, as 20L@12%%");
     return fail(exit_of_argument(status), "the forecast failed: %s", jl_status_text(status));
 }

@@ -243,7 +243,7 @@ static void chart_band_labels(const run_picture *r, const panel *p, double top, 
 /* ---- The panels of one run ---- */
 
 static const char STRENGTH[] = "Strength at 20 °C, % vol", HEAD[] = "Head temperature, °C",
-                  PURE[] = "Pure alcohol, l", VOLUME[] = "Collected, l at 20 °C";
+                  PURE[] = "Pure alcohol, L", VOLUME[] = "Collected, L at 20 °C";
 
 static void stretch(double value, double *low, double *high) {
     if (isnan(value)) return;
@@ -422,7 +422,7 @@ static void pure_panel(const run_picture *r, box at, double em, const chart_axes
         double y = panel_y(&p, r->charge_pure_l);
         sheet_straight(s, MARK_GOAL, 1.4, TONE_INK, (place){at.x, y}, (place){at.x + at.w, y})
             ->pattern = PATTERN_DASHED;
-        snprintf(words, sizeof words, "in the charge: %.2f l", r->charge_pure_l);
+        snprintf(words, sizeof words, "in the charge: %.2f L", r->charge_pure_l);
         panel_legend(&p, TONE_INK, 1.4, PATTERN_DASHED, words, s);
     }
     pure_line(r, &p, s);

@@ -161,7 +161,7 @@ static void put_pure(const run_picture *r, bytes *b) {
     double share = picture_pure_l(r) / r->charge_pure_l;
     int filled = (int)lround(fmin(fmax(share, 0), 1) * 40);
     memset(bar, '#', (size_t)filled);
-    bytes_print(b, "\nPure alcohol [%s] %.2f of %.2f l\n", bar, picture_pure_l(r),
+    bytes_print(b, "\nPure alcohol [%s] %.2f of %.2f L\n", bar, picture_pure_l(r),
                 r->charge_pure_l);
 }
 
@@ -179,7 +179,7 @@ void chart_text(const run_picture *r, const chart_axes *axes, bytes *b) {
     bytes_print(b, "\nStrength at 20 °C, %% vol\n");
     put_grid(&g, b);
     put_x_axis(&g, b);
-    bytes_print(b, "%*sCollected, l at 20 °C\n", LEFT, "");
+    bytes_print(b, "%*sCollected, L at 20 °C\n", LEFT, "");
     put_letters(r, b);
     put_head_grid(r, axes, b);
     put_pure(r, b);

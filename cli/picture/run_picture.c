@@ -109,10 +109,10 @@ void picture_words_charge(const run_picture *r, char *text, size_t size) {
     char started[64] = "", charge[96] = "";
     if (r->started != NULL) write_started(r->started, started, sizeof started);
     if (!isnan(r->charge_l) && !isnan(r->charge_strength_pct))
-        snprintf(charge, sizeof charge, "charge %.4g l at %.3g %% vol: %.2f l of pure alcohol",
+        snprintf(charge, sizeof charge, "charge %.4g L at %.3g %% vol: %.2f L of pure alcohol",
                  r->charge_l, r->charge_strength_pct, r->charge_pure_l);
     else if (!isnan(r->charge_l))
-        snprintf(charge, sizeof charge, "charge %.4g l", r->charge_l);
+        snprintf(charge, sizeof charge, "charge %.4g L", r->charge_l);
     snprintf(text, size, "%s%s%s", started, *started != '\0' && *charge != '\0' ? " · " : "",
              charge);
 }
@@ -126,7 +126,7 @@ void picture_words_collected(const run_picture *r, char *text, size_t size) {
     if (r->charge_pure_l > 0)
         snprintf(share, sizeof share, " (%.1f %%%s)", 100 * picture_pure_l(r) / r->charge_pure_l,
                  r->forecast ? "" : " of the charge's");
-    snprintf(text, size, "%s%zu jar%s · %.3f l at 20 °C · %.3f l of pure alcohol%s",
+    snprintf(text, size, "%s%zu jar%s · %.3f L at 20 °C · %.3f L of pure alcohol%s",
              r->forecast ? "a forecast: " : "", r->count, r->count == 1 ? "" : "s", blended_l(r),
              picture_pure_l(r), share);
 }
@@ -135,6 +135,6 @@ void picture_words_brief(const run_picture *r, char *text, size_t size) {
     char share[32] = "";
     if (r->charge_pure_l > 0)
         snprintf(share, sizeof share, " (%.1f %%)", 100 * picture_pure_l(r) / r->charge_pure_l);
-    snprintf(text, size, "%s%zu jar%s · %.2f l · %.2f l pure%s", r->forecast ? "forecast: " : "",
+    snprintf(text, size, "%s%zu jar%s · %.2f L · %.2f L pure%s", r->forecast ? "forecast: " : "",
              r->count, r->count == 1 ? "" : "s", blended_l(r), picture_pure_l(r), share);
 }

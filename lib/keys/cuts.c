@@ -19,9 +19,9 @@ static void number_text(double value, char text[16]) {
 
 /* ---- Cuts ---- */
 
-static const char AMOUNT_FORMS[] = "100ml, '2% of charge' (of its volume), '5% of alcohol' (of its "
+static const char AMOUNT_FORMS[] = "100mL, '2% of charge' (of its volume), '5% of alcohol' (of its "
                                    "pure alcohol) or none";
-static const char ANY_FORMS[] = "60% (at the spout), '92C head', '96C boiler', a volume as 3l, "
+static const char ANY_FORMS[] = "60% (at the spout), '92C head', '96C boiler', a volume as 3L, "
                                 "'30% of charge', '80% of alcohol' or none";
 
 /* Whether text ends in a word; what stands before it goes into rest, without blanks at its end. */
@@ -94,7 +94,7 @@ void jl_cut_write(const jl_cut *cut, char text[JL_CUT_BYTES]) {
         double scale;
         const char *unit;
     } BY[] = {
-        [JL_CUT_VOLUME_L] = {1, "l"},
+        [JL_CUT_VOLUME_L] = {1, "L"},
         [JL_CUT_CHARGE_SHARE] = {100, "% of charge"},
         [JL_CUT_ALCOHOL_SHARE] = {100, "% of alcohol"},
         [JL_CUT_SPOUT_PCT] = {1, "%"},
@@ -121,7 +121,7 @@ static const struct {
     jl_when when;
     double scale;
     const char *unit;
-} WHEN[] = {{JL_VOLUME, JL_WHEN_VOLUME_L, 1, "l"},
+} WHEN[] = {{JL_VOLUME, JL_WHEN_VOLUME_L, 1, "L"},
             {JL_TEMPERATURE, JL_WHEN_HEAD_C, 1, "C"},
             {JL_DURATION, JL_WHEN_TIME_S, 60, "min"}};
 enum { WHENS = sizeof WHEN / sizeof WHEN[0] };

@@ -97,11 +97,11 @@ KEY(SPOUT, "spout", "_c", JL_TEMPERATURE, 0, JL_TEMP_MAX_C, "0 to 40 °C", "20",
 KEY(COOLANT_RISE, "coolant_rise", "_c", JL_TEMPERATURE_DIFFERENCE, 1, 90, "1 to 90 °C", "30",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, "30C", JL_COMMON_PRACTICE, "coolant-rise", "DEGREES",
     "by how much cooling water warms")
-KEY(MIN_LIQUID, "min_liquid", "_l", JL_VOLUME, 0, 1e6, "0 to 1000000 l", "4", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_STILL, "0l", JL_NONE_STATED, "min-liquid", "VOLUME",
+KEY(MIN_LIQUID, "min_liquid", "_l", JL_VOLUME, 0, 1e6, "0 to 1000000 L", "4", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "0L", JL_NONE_STATED, "min-liquid", "VOLUME",
     "liquid that just covers the heating element")
-KEY(JAR, "jar", "_l", JL_VOLUME, 0.001, 1e6, "1 ml to 1000000 l", "0.5", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_STILL, "500ml", JL_COMMON_PRACTICE, "jar-size", "VOLUME",
+KEY(JAR, "jar", "_l", JL_VOLUME, 0.001, 1e6, "1 mL to 1000000 L", "0.5", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, "500mL", JL_COMMON_PRACTICE, "jar-size", "VOLUME",
     "volume of a jar at 20 °C")
 KEY(REFLUX_SHARE_U, "reflux_share_u", "", JL_NUMBER, 1e-4, 0.5, "0.0001 to 0.5", "0.03",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
@@ -127,7 +127,7 @@ KEY(REFLUX_SCHEDULE, "reflux_schedule", "", JL_NUMBER, 0, 0, "reflux@when, ...",
     "other reflux from a time, volume or head temperature on: '3@1h,5@2L,1@82C'")
 KEY(FORESHOTS, "foreshots", "", JL_NUMBER, 0, 0, "a rule", "0.5% of charge", JL_AS_AMOUNT,
     JL_IN_RUN | JL_IN_STILL, NULL, JL_COMMON_PRACTICE, "foreshots-rule", "RULE",
-    "where foreshots end: 100ml, '0.5% of charge', '1% of alcohol' or none")
+    "where foreshots end: 100mL, '0.5% of charge', '1% of alcohol' or none")
 KEY(HEADS, "heads", "", JL_NUMBER, 0, 0, "a rule", "2% of charge", JL_AS_AMOUNT,
     JL_IN_RUN | JL_IN_STILL, NULL, "published practice: cognac 1 to 2 % of a second charge",
     "heads-rule", "RULE", "where heads end: the same")
@@ -157,7 +157,7 @@ WIDTH(THERMOMETER_REPEATABILITY, "thermometer_repeatability", "_c", JL_TEMPERATU
       "0.1", NULL)
 WIDTH(JUG_LIMIT, "jug_limit", "_pct", JL_SHARE, 0.2, "1", "1%")
 WIDTH(JUG_CERTIFICATE, "jug_certificate", "_pct", JL_SHARE, 0.2, "0.5", NULL)
-WIDTH(JUG_DIVISION, "jug_division", "_ml", JL_VOLUME, 100, "10", "10ml")
+WIDTH(JUG_DIVISION, "jug_division", "_ml", JL_VOLUME, 100, "10", "10mL")
 WIDTH(JUG_REPEATABILITY, "jug_repeatability", "_ml", JL_VOLUME, 100, "2", NULL)
 WIDTH(SCALE_LIMIT, "scale_limit", "_pct", JL_SHARE, 0.2, "0.2", "0.2%")
 WIDTH(SCALE_CERTIFICATE, "scale_certificate", "_pct", JL_SHARE, 0.2, "0.1", NULL)

@@ -270,7 +270,7 @@ static jl_status read_part(const char *part, jl_kind kind, jl_quantity *quantity
 static jl_status read_size(const char *part, jl_quantity *size, bool *by_mass, jl_fault *fault) {
     *by_mass = jl_quantity_read(part, JL_MASS, size) == JL_OK;
     jl_status status = *by_mass ? JL_OK : jl_quantity_read(part, JL_VOLUME, size);
-    if (status != JL_OK) return fail(fault, status, part, "a volume or a mass: 500ml, 0.5l, 2.8kg");
+    if (status != JL_OK) return fail(fault, status, part, "a volume or a mass: 500mL, 0.5L, 2.8kg");
     if (!(size->value > 0)) return fail(fault, JL_RANGE, part, "a volume or a mass above 0");
     return JL_OK;
 }

@@ -275,7 +275,7 @@ typedef struct kind {
 } kind;
 
 static const kind KINDS[] = {
-    [JL_VOLUME] = {VOLUME, 0, 1e9, "500ml, 0.5l, 2gal (US) or 2impgal"},
+    [JL_VOLUME] = {VOLUME, 0, 1e9, "500mL, 0.5L, 2gal (US) or 2impgal"},
     [JL_MASS] = {MASS, 0, 1e9, "1.5kg, 250g or 3lb"},
     [JL_STRENGTH] = {STRENGTH, 0, 100, "72.5% (by volume), 30%mas (by mass) or 144proof (US)"},
     [JL_TEMPERATURE] = {TEMPERATURE, -273.15, 1000, "24C, 75F or -5C"},

@@ -131,7 +131,7 @@ static void rows_read_back_alike(void) {
     CHECK(rows.rows[2].values[0] == 9 && rows.rows[2].count == 1);
     CU_ASSERT_STRING_EQUAL(rows.rows[3].key, "jar_l");
     CHECK(rows.rows[3].values[0] == 0.3);
-    CU_ASSERT_STRING_EQUAL(rows.rows[4].text, "3@60min,5@2l");
+    CU_ASSERT_STRING_EQUAL(rows.rows[4].text, "3@60min,5@2L");
     CU_ASSERT_STRING_EQUAL(rows.rows[5].text, "none");
     CU_ASSERT_STRING_EQUAL(rows.rows[6].text, "98C boiler");
     jl_settings_rows(&s, JL_IN_CHARGE, &rows);
@@ -139,7 +139,7 @@ static void rows_read_back_alike(void) {
 }
 
 static void cuts_are_read_and_written(void) {
-    static const char *const TEXTS[] = {"none", "3l",         "30% of charge", "80% of alcohol",
+    static const char *const TEXTS[] = {"none", "3L",         "30% of charge", "80% of alcohol",
                                         "60%",  "96C boiler", "92.5C head"};
     jl_cut cut;
     jl_fault fault;

@@ -18,6 +18,7 @@
 #include "input/settings.h"
 #include "picture/document.h"
 #include "picture/paper.h"
+#include "text/letters.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -197,7 +198,7 @@ static struct table *kinds_table(statement *d) {
         bool became = i == LINE_COUNT;
         const char *key = became ? "became" : LINES[i].key;
         char *whole_key = keep_room(&d->kept, 48);
-        snprintf(whole_key, 48, "%s_%s", key, u->gallons ? "proof_gallons" : "l");
+        snprintf(whole_key, 48, "%s_%s", key, u->gallons ? "proof_gallons" : "L");
         /* what no kind has is for programs */
         bool any = any_kind_has(a, became ? 1 << JL_ACCOUNT_KIND : LINES[i].lines);
         columns[i + 1] = (column){whole_key, any ? key : NULL, "", 5, u->decimals, COLUMN_NUMBERS};
@@ -808,8 +809,7 @@ static int run_account(const args *a, const account_words *w) {
     jl_book_file *f;
     jl_time since = {INT64_MIN, 0}, until = {INT64_MAX, 0};
     if (a->count < 1) return fail(EXIT_USAGE, "expected a book, as house.csv, and its run logs");
-    if (w->unit != NULL && strcmp(w->unit, "proof-gallons") != 0 && strcmp(w->unit, "l") != 0 &&
-        strcmp(w->unit, "L") != 0)
+    if (w->unit != NULL && strcmp(w->unit, "proof-gallons") != 0 && !jl_same_letters(w->unit, "L"))
         return fail_argument("--unit", w->unit, JL_FORM, "L or proof-gallons");
     int bad = w->since == NULL ? EXIT_DONE : period_read("--since", w->since, false, &since);
     if (bad == EXIT_DONE && w->until != NULL) bad = period_read("--until", w->until, true, &until);

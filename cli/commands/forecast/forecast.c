@@ -25,27 +25,27 @@ enum { WITH_HEARTS = 1, WITH_CLOCK = 2 };
 
 /* Hearts and the duration in hours are shown with their uncertainty alone. */
 static const figure RUN_FIGURES[JL_RUN_FIGURES] = {
-    [JL_RUN_COLLECTED_L] = {"volume_l", "  Volume at 20 °C", "l", 3, .brief = "collected",
+    [JL_RUN_COLLECTED_L] = {"volume_l", "  Volume at 20 °C", "L", 3, .brief = "collected",
                             .alone = "Collected at 20 °C"},
     [JL_RUN_COLLECTED_PCT] = {"strength_pct", "  Strength at 20 °C", "% vol", 1,
                               .brief = "strength", .alone = "its strength"},
-    [JL_RUN_COLLECTED_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", "l", 3, .brief = "pure alc.",
+    [JL_RUN_COLLECTED_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", "L", 3, .brief = "pure alc.",
                                  .alone = "its pure alcohol"},
-    [JL_RUN_HEARTS_L] = {"hearts_l", "Hearts at 20 °C", "l", 3, .of = WITH_HEARTS,
+    [JL_RUN_HEARTS_L] = {"hearts_l", "Hearts at 20 °C", "L", 3, .of = WITH_HEARTS,
                          .brief = "hearts"},
     [JL_RUN_HEARTS_PCT] = {"hearts_pct", "their strength", "% vol", 1, .of = WITH_HEARTS,
                            .brief = "of hearts"},
-    [JL_RUN_HEARTS_PURE_L] = {"hearts_pure_alcohol_l", "their pure alcohol", "l", 3,
+    [JL_RUN_HEARTS_PURE_L] = {"hearts_pure_alcohol_l", "their pure alcohol", "L", 3,
                               .of = WITH_HEARTS, .brief = "hearts alc."},
-    [JL_RUN_LEFT_L] = {"volume_l", "  Volume at 20 °C", "l", 3},
+    [JL_RUN_LEFT_L] = {"volume_l", "  Volume at 20 °C", "L", 3},
     [JL_RUN_LEFT_PCT] = {"strength_pct", "  Strength at 20 °C", "% vol", 1},
-    [JL_RUN_LEFT_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", "l", 3},
+    [JL_RUN_LEFT_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", "L", 3},
     [JL_RUN_FIRST_DROP_S] = {"first_drop_s", "First drop after", "s", 0},
     [JL_RUN_DURATION_S] = {"duration_s", "The run takes", "s", 0},
     [JL_RUN_DURATION_H] = {"duration_h", "Duration", "h", 2, .of = WITH_CLOCK, .brief = "duration"},
     [JL_RUN_ENERGY_KWH] = {"energy_kwh", "Energy", "kWh", 2},
-    [JL_RUN_COOLANT_L] = {"coolant_l", "Cooling water", "l", 1},
-    [JL_RUN_COOLANT_MOST_L_MIN] = {"coolant_most_l_min", "  its largest flow", "l/min", 2},
+    [JL_RUN_COOLANT_L] = {"coolant_l", "Cooling water", "L", 1},
+    [JL_RUN_COOLANT_MOST_L_MIN] = {"coolant_most_l_min", "  its largest flow", "L/min", 2},
     [JL_RUN_FIRST_SPOUT_PCT] = {"first_spout_pct", "First drop at 20 °C", "% vol", 1},
 };
 
@@ -53,25 +53,25 @@ static const figure CHAIN_FIGURES[JL_CHAIN_FIGURES] = {
     [JL_CHAIN_STRIP_RECOVERED_PCT] = {"recovery_pct", "  of that in the load", "%", 1},
     [JL_CHAIN_STRIPS_S] = {"duration_s", NULL, "s", 0},
     [JL_CHAIN_STRIPS_KWH] = {"energy_kwh", "  Energy of all", "kWh", 2},
-    [JL_CHAIN_STRIPS_COOLANT_L] = {"coolant_l", "  Cooling water of all", "l", 1},
-    [JL_CHAIN_LOW_WINES_L] = {"low_wines_l", "Low wines at 20 °C", "l", 3, .brief = "low wines"},
+    [JL_CHAIN_STRIPS_COOLANT_L] = {"coolant_l", "  Cooling water of all", "L", 1},
+    [JL_CHAIN_LOW_WINES_L] = {"low_wines_l", "Low wines at 20 °C", "L", 3, .brief = "low wines"},
     [JL_CHAIN_LOW_WINES_PCT] = {"low_wines_pct", "their strength", "% vol", 1, .brief = "of wines"},
-    [JL_CHAIN_LOW_WINES_PURE_L] = {"low_wines_pure_alcohol_l", "their pure alcohol", "l", 3,
+    [JL_CHAIN_LOW_WINES_PURE_L] = {"low_wines_pure_alcohol_l", "their pure alcohol", "L", 3,
                                    .brief = "wines alc."},
-    [JL_CHAIN_HEARTS_L] = {"hearts_l", "  Hearts at 20 °C", "l", 3, .brief = "hearts",
+    [JL_CHAIN_HEARTS_L] = {"hearts_l", "  Hearts at 20 °C", "L", 3, .brief = "hearts",
                            .alone = "Hearts at 20 °C"},
     [JL_CHAIN_HEARTS_PCT] = {"hearts_pct", "  Their strength at 20 °C", "% vol", 1,
                              .brief = "of hearts", .alone = "their strength"},
-    [JL_CHAIN_HEARTS_PURE_L] = {"hearts_pure_alcohol_l", "  Pure alcohol in them", "l", 3,
+    [JL_CHAIN_HEARTS_PURE_L] = {"hearts_pure_alcohol_l", "  Pure alcohol in them", "L", 3,
                                 .brief = "hearts alc.", .alone = "their pure alcohol"},
     [JL_CHAIN_HEARTS_SHARE_PCT] = {"hearts_share_pct", "  of that in wash and feints", "%", 1},
-    [JL_CHAIN_FEINTS_PURE_L] = {"feints_pure_alcohol_l", "  Pure alcohol in heads and tails", "l",
+    [JL_CHAIN_FEINTS_PURE_L] = {"feints_pure_alcohol_l", "  Pure alcohol in heads and tails", "L",
                                 3},
     [JL_CHAIN_DURATION_S] = {"duration_s", "  All runs take", "s", 0},
     [JL_CHAIN_DURATION_H] = {"duration_h", "All runs take", "h", 2, .of = WITH_CLOCK,
                              .brief = "duration"},
     [JL_CHAIN_ENERGY_KWH] = {"energy_kwh", "  Energy", "kWh", 2},
-    [JL_CHAIN_COOLANT_L] = {"coolant_l", "  Cooling water", "l", 1},
+    [JL_CHAIN_COOLANT_L] = {"coolant_l", "  Cooling water", "L", 1},
 };
 
 static void show_run_figures(show *s, double *values, size_t from, size_t to) {
@@ -126,11 +126,11 @@ static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
     const column columns[] = {
         {"jar", "jar", "", 3, 0, COLUMN_NUMBERS},
         {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
-        {"volume_l", "volume", "l", 6, places, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L", 6, places, COLUMN_NUMBERS},
         {"strength_pct", "str.", "%", 5, 1, COLUMN_NUMBERS},
-        {"cumulative_l", "so far", "l", 6, places, COLUMN_NUMBERS},
+        {"cumulative_l", "so far", "L", 6, places, COLUMN_NUMBERS},
         {"cumulative_pct", "str.", "%", 5, 1, COLUMN_NUMBERS},
-        {"cumulative_pure_alcohol_l", "alc.", "l", 6, places, COLUMN_NUMBERS},
+        {"cumulative_pure_alcohol_l", "alc.", "L", 6, places, COLUMN_NUMBERS},
         {"cumulative_share_pct", "share", "%", 5, 1, COLUMN_NUMBERS},
         {"boiler_c", "boil.", "°C", 5, 1, COLUMN_NUMBERS},
         {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
@@ -174,9 +174,9 @@ static void show_fractions(show *s, const planned *p, const jl_forecast_jars *al
     const column columns[] = {
         {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
         {"jars", "jars", "", 9, 0, COLUMN_NUMBERS},
-        {"volume_l", "volume", "l", 9, places, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L", 9, places, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "alcohol", "l", 9, places, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "alcohol", "L", 9, places, COLUMN_NUMBERS},
         {"share_pct", "of charge", "%", 9, 1, COLUMN_NUMBERS},
     };
     for (size_t i = 0; i < all->count; i++) {
@@ -199,12 +199,12 @@ static void show_charge(show *s, const char *what, const planned *p, size_t load
     bool cut = cuts->heads.by != JL_CUT_NEVER || cuts->hearts.by != JL_CUT_NEVER ||
                cuts->foreshots.by != JL_CUT_NEVER;
     if (loads > 1) snprintf(more, sizeof more, ", one of %zu", loads);
-    snprintf(text, sizeof text, "%s: %.6g l at %.4g %% vol%s%s", what, litres, pct,
+    snprintf(text, sizeof text, "%s: %.6g L at %.4g %% vol%s%s", what, litres, pct,
              cut ? "" : ", without cuts", more);
     show_heading(s, text);
-    show_number(s, "charge_l", NULL, litres, 3, "l");
+    show_number(s, "charge_l", NULL, litres, 3, "L");
     show_number(s, "charge_strength_pct", NULL, pct, 2, "% vol");
-    show_number(s, "charge_pure_alcohol_l", NULL, jl_pure_alcohol_l(p->charge), 3, "l");
+    show_number(s, "charge_pure_alcohol_l", NULL, jl_pure_alcohol_l(p->charge), 3, "L");
 }
 
 /* The jars, the fractions and the sums of a run. */
@@ -225,13 +225,13 @@ static void show_low_wines(show *s, const jl_forecast *one) {
     double values[JL_RUN_FIGURES];
     jl_forecast_figures(one, values);
     show_number(s, "load_l", "  Each load at 20 °C", jl_volume_l(one->charge, JL_STRENGTH_C), 3,
-                "l");
+                "L");
     show_number(s, "low_wines_l", "  Low wines of each at 20 °C", values[JL_RUN_COLLECTED_L], 3,
-                "l");
+                "L");
     show_number(s, "low_wines_pct", "  Their strength at 20 °C", values[JL_RUN_COLLECTED_PCT], 1,
                 "% vol");
     show_number(s, "pure_alcohol_l", "  Pure alcohol in them", values[JL_RUN_COLLECTED_PURE_L], 3,
-                "l");
+                "L");
 }
 
 /* The strip runs of a chain, and all of it. */
@@ -239,7 +239,7 @@ static void show_strip(show *s, const jl_chain *c) {
     char heading[96];
     double values[JL_CHAIN_FIGURES];
     jl_chain_figures(c, values);
-    snprintf(heading, sizeof heading, "Strip run: %zu load%s of %.6g l", c->strip_loads,
+    snprintf(heading, sizeof heading, "Strip run: %zu load%s of %.6g L", c->strip_loads,
              c->strip_loads == 1 ? "" : "s", jl_volume_l(c->strip.charge, JL_STRENGTH_C));
     show_group(s, "strip", heading);
     show_number(s, "loads", "  Loads", (double)c->strip_loads, 0, "");
@@ -249,14 +249,14 @@ static void show_strip(show *s, const jl_chain *c) {
     show_chain_figures(s, values, JL_CHAIN_STRIPS_S, JL_CHAIN_LOW_WINES_L);
     show_group_end(s);
     if (c->strip.ending == JL_ENDED_ELEMENT)
-        show_caution(s, "The strip run stops with %.3f l in the boiler: less bares the element.",
+        show_caution(s, "The strip run stops with %.3f L in the boiler: less bares the element.",
                      jl_volume_l(c->strip.left, JL_STRENGTH_C));
     if (jl_mass_kg(c->feints) > 0)
         show_spirit(s, "feints", "Feints that join the low wines", c->feints);
     show_spirit(s, "pool", "Charge of all spirit runs", c->pool);
     show_number(s, "spirit_runs", "Spirit runs", (double)c->spirit_loads, 0, "");
     show_number(s, "spirit_charge_l", "  each on, at 20 °C",
-                jl_volume_l(c->spirit_charge, JL_STRENGTH_C), 3, "l");
+                jl_volume_l(c->spirit_charge, JL_STRENGTH_C), 3, "L");
 }
 
 static void show_chain(show *s, const jl_chain *c) {
@@ -354,10 +354,10 @@ static void caution_strong(show *s, const planned *p) {
     if (jl_mass_fraction_from_strength(strong_pct, JL_STRENGTH_C, &target) == JL_OK &&
         jl_bring_to(p->charge, 0, target, &water) == JL_OK)
         litres = jl_volume_l(water, JL_STRENGTH_C);
-    show_number(s, "water_to_40_pct_l", NULL, litres, 3, "l");
+    show_number(s, "water_to_40_pct_l", NULL, litres, 3, "L");
     show_caution(
         s,
-        "Bring this charge to 40 %% vol: %.3f l of water at 20 °C. A charge above 40 %% vol burns "
+        "Bring this charge to 40 %% vol: %.3f L of water at 20 °C. A charge above 40 %% vol burns "
         "well and its vapour is rich.",
         litres);
 }
@@ -369,7 +369,7 @@ static void note_run(show *s, const planned *p, const jl_forecast *sum) {
     show_text(s, "ended_by", NULL, ENDINGS[sum->ending]);
     if (sum->ending == JL_ENDED_ELEMENT)
         show_caution(s,
-                     "The run stops with %.3f l in the boiler: less bares the heating element. The "
+                     "The run stops with %.3f L in the boiler: less bares the heating element. The "
                      "rule to stop was not met before.",
                      jl_volume_l(sum->left, JL_STRENGTH_C));
     if (sum->ending == JL_ENDED_DRY)
@@ -533,7 +533,7 @@ static int finish(show *s, const words *w, const planned *p, const jl_forecast *
 static void suggest_start(show *s, const words *w, jl_spirit charge) {
     next_command next = {"jarline start RUN.csv"};
     char amount[64];
-    snprintf(amount, sizeof amount, "%.6gl@%.4g%%", jl_volume_l(charge, JL_STRENGTH_C),
+    snprintf(amount, sizeof amount, "%.6gL@%.4g%%", jl_volume_l(charge, JL_STRENGTH_C),
              jl_spirit_strength_pct(charge));
     next_option(&next, w->from == NULL ? "charge" : "charge-from",
                 w->from == NULL ? amount : w->from);
@@ -604,7 +604,7 @@ static int read_strip(const words *w, planned *strip, double *load_l) {
     strip->settings.still.schedule_count = 0;
     if (bad == 0) bad = arg_value("--load", w->load, JL_VOLUME, load_l);
     if (bad == 0 && w->load != NULL && !(*load_l > 0))
-        bad = fail_argument("--load", w->load, JL_RANGE, "a volume above 0, as 20l");
+        bad = fail_argument("--load", w->load, JL_RANGE, "a volume above 0, as 20L");
     return bad;
 }
 
@@ -675,7 +675,7 @@ static int forecast(words *w, const args *a, const feints_words *feints, uncerta
     jl_alcoholometer instrument;
     jl_spirit charge;
     if ((w->from != NULL) + a->count != 1)
-        return fail(EXIT_USAGE, "expected one charge, as 20l@12%%, or --charge-from FILE");
+        return fail(EXIT_USAGE, "expected one charge, as 20L@12%%, or --charge-from FILE");
     int bad = arg_instrument(&w->instrument, &instrument);
     if (bad == 0) bad = read_charge_words(w, a, &instrument, &charge);
     if (bad != 0) return bad;
@@ -707,7 +707,7 @@ int command_forecast(int argc, const char **argv) {
     feints_words feints = {need(calloc((size_t)argc, sizeof *feints.texts)),
                            need(calloc((size_t)argc, sizeof *feints.from_log)), 0};
     args_begin(&a, argc, argv, table, "CHARGE",
-               "The run to expect, jar by jar, before the fire is lit: 20l@12%");
+               "The run to expect, jar by jar, before the fire is lit: 20L@12%");
     int bad = read_options(&a, &w, &feints);
     uncertainty u = {0};
     bool wanted = bad == 0 && a.rest != NULL; /* not after --help */

@@ -233,7 +233,7 @@ static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
     bool proof = unit->scale == JL_UNIT_PROOF_US, fahrenheit = unit->offset != 0;
     switch (which) {
     case JL_JAR_VOLUME:
-        return unit->factor == 1 ? "0.5 or 500ml" : "500 or 0.5l";
+        return unit->factor == 1 ? "0.5 or 500mL" : "500 or 0.5L";
     case JL_JAR_READING:
         return proof ? "145.5" : "72.5";
     case JL_JAR_TEMP:

@@ -235,7 +235,7 @@ int command_record(int argc, const char **argv) {
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv [VOLUME READING TEMP]",
-                  "Writes down one jar: RUN.csv 500ml 72.5% 24C. Without one it asks for them."))
+                  "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them."))
         a.exit_status = run_record(&o, &a);
     return args_close(&a);
 }

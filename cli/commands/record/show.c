@@ -28,7 +28,7 @@ static void add_word(char *text, size_t size, const char *format, double value) 
 
 void write_figures(const jl_jar *jar, char *text, size_t size) {
     bool proof = jar->reading.unit == JL_UNIT_PROOF_US;
-    snprintf(text, size, "%g ml", 1000 * jar->volume_l);
+    snprintf(text, size, "%g mL", 1000 * jar->volume_l);
     add_word(text, size, proof ? ", %.4g proof" : ", %.4g %%", jar->reading.value);
     add_word(text, size, " at %.3g °C", jar->temp_c);
     add_word(text, size, ", head %.4g °C", jar->head_c);
@@ -46,15 +46,15 @@ static void show_figures(show *s, const jl_jar *jar) {
                 "% vol");
 }
 
-/* "12.5 min, 20.0 ml/min". */
+/* "12.5 min, 20.0 mL/min". */
 static void show_rate(show *s, const jl_jar *before, const jl_jar *jar) {
     char text[64];
     double minutes = jl_jar_minutes(before, jar);
     double rate = jl_jar_rate_ml_min(before, jar);
     show_number(s, "since_s", NULL, 60 * minutes, 0, "s");
-    show_number(s, "rate_ml_min", NULL, rate, 1, "ml/min");
+    show_number(s, "rate_ml_min", NULL, rate, 1, "mL/min");
     if (isnan(minutes)) return;
-    snprintf(text, sizeof text, "%.1f min, %.1f ml/min", minutes, rate);
+    snprintf(text, sizeof text, "%.1f min, %.1f mL/min", minutes, rate);
     show_text(s, NULL, "Since the jar before", text);
 }
 
@@ -64,9 +64,9 @@ void show_recorded_jar(show *s, const jl_run *run, const jl_jar *jar) {
     show_figures(s, jar);
     show_number(s, "expected_strength_pct", isnan(expected) ? NULL : "Forecast for it", expected, 2,
                 "% vol");
-    show_number(s, "measured_l", NULL, jar->volume_l, 4, "l");
-    show_number(s, "volume_l", NULL, jl_volume_l(jar->spirit, JL_STRENGTH_C), 4, "l");
-    show_number(s, "pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(jar->spirit), 4, "l");
+    show_number(s, "measured_l", NULL, jar->volume_l, 4, "L");
+    show_number(s, "volume_l", NULL, jl_volume_l(jar->spirit, JL_STRENGTH_C), 4, "L");
+    show_number(s, "pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(jar->spirit), 4, "L");
     show_rate(s, before, jar);
 }
 
@@ -77,9 +77,9 @@ static void show_to_come(show *s, const jl_run *run, bool rest_follows) {
     double volume_l, pure_l;
     bool known = jl_run_to_come(run, &volume_l, &pure_l), told = known && !rest_follows;
     show_number(s, "to_come_l", told ? "Still to come by forecast" : NULL, known ? volume_l : NAN,
-                3, "l");
+                3, "L");
     show_number(s, "to_come_pure_alcohol_l", told ? "Pure alcohol in that" : NULL,
-                known ? pure_l : NAN, 3, "l");
+                known ? pure_l : NAN, 3, "L");
 }
 
 /* What is missing is a figure only when the boiler's rest was measured. */
@@ -88,8 +88,8 @@ static void show_recovery(show *s, const jl_recovery *r) {
     show_number(s, "recovery_pct", "Of that charged", r->recovery_pct, 1, "%");
     if (r->left_stated) {
         show_number(s, "left_pure_alcohol_l", "Left in the boiler", jl_pure_alcohol_l(r->left), 3,
-                    "l");
-        show_number(s, "missing_l", "Missing", r->missing_l, 3, "l");
+                    "L");
+        show_number(s, "missing_l", "Missing", r->missing_l, 3, "L");
     }
     if (r->missing_l <
         -0.02 * jl_pure_alcohol_l(r->charge)) /* more than jug and instrument may be out together */
@@ -111,10 +111,10 @@ void show_run_so_far(show *s, const jl_run *run, bool rest_follows) {
     snprintf(heading, sizeof heading, "The run so far: %zu jar%s", count, count == 1 ? "" : "s");
     show_group(s, "total", heading);
     show_number(s, "jars", NULL, (double)count, 0, "");
-    show_number(s, "volume_l", "Volume at 20 °C", volume_l, 3, "l");
+    show_number(s, "volume_l", "Volume at 20 °C", volume_l, 3, "L");
     show_number(s, "strength_pct", any ? "Strength at 20 °C" : NULL,
                 any ? jl_spirit_strength_pct(recovery->collected) : NAN, 2, "% vol");
-    show_number(s, "pure_alcohol_l", "Pure alcohol", pure_l, 3, "l");
+    show_number(s, "pure_alcohol_l", "Pure alcohol", pure_l, 3, "L");
     show_recovery(s, recovery);
     show_to_come(s, run, rest_follows && count >= 3 && recovery->charge_stated);
     show_group_end(s);
@@ -133,15 +133,15 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
     const column columns[] = {
         {"jar", "jar", "", 4, 0, COLUMN_NUMBERS},
         {"time", "time", "", 5, 0, COLUMN_WORDS},
-        {"volume_ml", "volume", "ml", 6, 0, COLUMN_NUMBERS},
+        {"volume_ml", "volume", "mL", 6, 0, COLUMN_NUMBERS},
         {"reading", "reading", count == 0 ? "%" : scale_unit(jars[count - 1].reading), 7, 1,
          COLUMN_NUMBERS},
         {"temp_c", "at", "°C", 5, 1, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
         {"expected_strength_pct", "forecast", "% vol", 8, 1, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure", "l", 7, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure", "L", 7, 3, COLUMN_NUMBERS},
         {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
-        {"rate_ml_min", "ml/min", "", 6, 1, COLUMN_NUMBERS},
+        {"rate_ml_min", "mL/min", "", 6, 1, COLUMN_NUMBERS},
     };
     if (count == 0) return;
     show_table(s, "jars", columns, sizeof columns / sizeof columns[0]);
@@ -223,11 +223,11 @@ void show_left_done(show *s, const jl_run *run, const jl_left *left) {
     jl_alcoholometer instrument = jl_run_instrument(run);
     show_heading(s, "Recorded: what is left in the boiler");
     show_text(s, "done", NULL, "recorded");
-    show_number(s, "left_l", "Volume at 20 °C", jl_volume_l(recovery->left, JL_STRENGTH_C), 3, "l");
+    show_number(s, "left_l", "Volume at 20 °C", jl_volume_l(recovery->left, JL_STRENGTH_C), 3, "L");
     show_number(s, "left_strength_pct", "Strength at 20 °C", jl_spirit_strength_pct(recovery->left),
                 2, "% vol");
     show_number(s, "left_pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(recovery->left),
-                3, "l");
+                3, "L");
     show_run_so_far(s, run, false);
     if (!isnan(left->reading.value)) {
         assume_log_instrument(s, &instrument, left->reading.unit);

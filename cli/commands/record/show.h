@@ -10,7 +10,7 @@
 /* The jar before one of the run's; NULL: none. */
 const jl_jar *jar_before(const jl_run *run, const jl_jar *jar);
 
-/* What was written down: "250 ml, 66.5 % at 20 °C, head 89.7 °C". */
+/* What was written down: "250 mL, 66.5 % at 20 °C, head 89.7 °C". */
 void write_figures(const jl_jar *jar, char *text, size_t size);
 
 /* What it comes to, for people and programs. */

@@ -36,7 +36,7 @@ static int fail_volume(const jl_alcoholometer *instrument, const jl_entry *e) {
     double temp_c =
         isnan(e->temp_c) ? JL_STRENGTH_C : e->temp_c + instrument->thermometer_correction_c;
     return fail(EXIT_USAGE,
-                "%g l at %g °C: %s; expected a volume above 0, at -20 to 40 °C (-4 to 104 °F)",
+                "%g L at %g °C: %s; expected a volume above 0, at -20 to 40 °C (-4 to 104 °F)",
                 e->volume_l, temp_c, jl_status_text(JL_RANGE));
 }
 

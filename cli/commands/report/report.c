@@ -34,7 +34,7 @@ typedef struct report_plan {
 
 typedef struct report {
     const run_picture *run;
-    char *facts; /* "2026-10-17 09:05 · charge 10 l at ..." */
+    char *facts; /* "2026-10-17 09:05 · charge 10 L at ..." */
     page_part jars, fractions, balance, dilution, uncertainty;
     page_sentences notes, cautions, sources;
 } report;
@@ -44,8 +44,8 @@ typedef struct report {
 static const column JAR_COLUMNS[] = {
     {NULL, "jar", "", 0, 0, COLUMN_NUMBERS},     {NULL, "time", "", 0, 0, COLUMN_NUMBERS},
     {NULL, "reads", "", 0, 1, COLUMN_NUMBERS},   {NULL, "at", "°C", 0, 1, COLUMN_NUMBERS},
-    {NULL, "volume", "l", 0, 3, COLUMN_NUMBERS}, {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
-    {NULL, "so far", "l", 0, 3, COLUMN_NUMBERS}, {NULL, "pure", "l", 0, 3, COLUMN_NUMBERS},
+    {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS}, {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
+    {NULL, "so far", "L", 0, 3, COLUMN_NUMBERS}, {NULL, "pure", "L", 0, 3, COLUMN_NUMBERS},
     {NULL, "head", "°C", 0, 1, COLUMN_NUMBERS},  {NULL, "fraction", "", 0, 0, COLUMN_WORDS},
     {NULL, "note", "", 0, 0, COLUMN_NOTES},
 };
@@ -122,9 +122,9 @@ static const column FRACTION_COLUMNS[] = {
     {NULL, "", "", 0, 0, COLUMN_WORDS},
     {NULL, "jars", "", 0, 0, COLUMN_WORDS},
     {NULL, NULL, "", 0, 0, COLUMN_NUMBERS},
-    {NULL, "volume", "l", 0, 3, COLUMN_NUMBERS},
+    {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
     {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
-    {NULL, "pure", "l", 0, 3, COLUMN_NUMBERS},
+    {NULL, "pure", "L", 0, 3, COLUMN_NUMBERS},
     {NULL, "of it", "%", 0, 1, COLUMN_NUMBERS},
 };
 
@@ -156,11 +156,11 @@ static void fill_balance(const run_picture *run, report *r) {
     if (!v->charge_stated)
         page_sentence(&r->notes, "No balance: the log does not state charge_l and "
                                  "charge_strength_pct.");
-    if (v->charge_stated) pair(t, "in the charge", jl_pure_alcohol_l(v->charge), 3, "l");
-    pair(t, "collected", jl_pure_alcohol_l(v->collected), 3, "l");
-    if (v->left_stated) pair(t, "left in the boiler", jl_pure_alcohol_l(v->left), 3, "l");
+    if (v->charge_stated) pair(t, "in the charge", jl_pure_alcohol_l(v->charge), 3, "L");
+    pair(t, "collected", jl_pure_alcohol_l(v->collected), 3, "L");
+    if (v->left_stated) pair(t, "left in the boiler", jl_pure_alcohol_l(v->left), 3, "L");
     if (!v->charge_stated) return;
-    pair(t, v->left_stated ? "missing" : "left or missing", v->missing_l, 3, "l");
+    pair(t, v->left_stated ? "missing" : "left or missing", v->missing_l, 3, "L");
     pair(t, "recovered", v->recovery_pct, 1, "%");
 }
 
@@ -172,15 +172,15 @@ static void fill_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit w
     jl_spirit result = jl_blend(hearts, water);
     double volume_l = jl_volume_l(result, JL_STRENGTH_C);
     jl_strength_pct(plan->target, JL_STRENGTH_C, &target_pct);
-    pair(t, "hearts", jl_volume_l(hearts, JL_STRENGTH_C), 3, "l");
+    pair(t, "hearts", jl_volume_l(hearts, JL_STRENGTH_C), 3, "L");
     pair(t, "at", jl_spirit_strength_pct(hearts), 2, "% vol");
     pair(t, "to", target_pct, 2, "% vol");
     pair(t, "water, on a scale", jl_scale_kg(water, JL_STRENGTH_C), 3, "kg");
-    pair(t, "or, at 20 °C", jl_volume_l(water, JL_STRENGTH_C), 3, "l");
-    pair(t, "makes", volume_l, 3, "l");
+    pair(t, "or, at 20 °C", jl_volume_l(water, JL_STRENGTH_C), 3, "L");
+    pair(t, "makes", volume_l, 3, "L");
     if (plan->bottle_l > 0) {
         char label[48];
-        snprintf(label, sizeof label, "full bottles of %g l", plan->bottle_l);
+        snprintf(label, sizeof label, "full bottles of %g L", plan->bottle_l);
         pair(t, label, jl_fill_bottles(volume_l, plan->bottle_l).full, 0, "");
     }
 }
@@ -238,9 +238,9 @@ static void uncertainty_row(struct table *t, const char *label, jl_uncertainty f
 
 static void fill_uncertainty(const jl_uncertainty *uncertainties, const char *what, report *r) {
     struct table *t = page_part_table(&r->uncertainty, what, PAIRS, 3);
-    uncertainty_row(t, "volume", uncertainties[VOLUME], 3, "l");
+    uncertainty_row(t, "volume", uncertainties[VOLUME], 3, "L");
     uncertainty_row(t, "strength", uncertainties[STRENGTH], 2, "% vol");
-    uncertainty_row(t, "pure alcohol", uncertainties[PURE], 3, "l");
+    uncertainty_row(t, "pure alcohol", uncertainties[PURE], 3, "L");
 }
 
 static int report_uncertainty(const run_picture *run, const report_plan *plan, report *r) {
@@ -494,7 +494,7 @@ static int read_plan(const words *w, report_plan *plan) {
     if (!(plan->target > 0))
         return fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
     if (w->bottle != NULL && !(plan->bottle_l > 0))
-        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700ml");
+        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700mL");
     return EXIT_DONE;
 }
 

@@ -71,20 +71,20 @@ enum {
 };
 
 #define PCT        "% vol", 2
-#define PURE_IN    NULL, "l", 2, .of = VOLUME /* its label names the volume */
+#define PURE_IN    NULL, "L", 2, .of = VOLUME /* its label names the volume */
 #define LESS(a, b) a " less " b, PCT
 
 static const figure LIST[FIGURES] = {
     [BEST] = {"strength_pct", NULL, PCT},
-    [BEST_VOLUME] = {"volume_l", NULL, "l", 2},
-    [BEST_PURE] = {"pure_alcohol_l", NULL, "l", 4},
+    [BEST_VOLUME] = {"volume_l", NULL, "L", 2},
+    [BEST_PURE] = {"pure_alcohol_l", NULL, "L", 4},
 
     [DISTILLED] = {"strength_pct", "Strength at 20 °C", PCT},
     [DISTILLED_DIVISION] = {"division_pct", "  one division of the alcoholometer is worth", PCT},
     [DISTILLED_PURE] = {"pure_alcohol_l", PURE_IN},
     [DISTILLATE] = {"distillate_pct", "Distillate as made up, at 20 °C", PCT},
-    [SAMPLE_L] = {"sample_l", "Volume of the sample", "l", 3},
-    [MADE_UP_L] = {"made_up_l", "  made up with water to", "l", 3},
+    [SAMPLE_L] = {"sample_l", "Volume of the sample", "L", 3},
+    [MADE_UP_L] = {"made_up_l", "  made up with water to", "L", 3},
 
     [FERMENTED] = {"strength_pct", "Strength at 20 °C", PCT},
     [FERMENTED_LEAST] = {"strength_sugar_least_pct", "  of a sugar wash, at least", PCT,
@@ -106,15 +106,15 @@ static const figure LIST[FIGURES] = {
                         .of = SO_FAR},
     [SUGAR_ALL] = {"strength_pct", "Strength at 20 °C, all fermented", PCT, .of = ALL},
     [YIELD_POINT] = {"yield_point_pct", "  1 % of yield is worth", PCT},
-    [SUGAR_ALL_PURE] = {NULL, "Pure alcohol, all fermented", "l", 2},
-    [SUGAR_PURE] = {"pure_alcohol_l", NULL, "l", 2},
+    [SUGAR_ALL_PURE] = {NULL, "Pure alcohol, all fermented", "L", 2},
+    [SUGAR_PURE] = {"pure_alcohol_l", NULL, "L", 2},
     [SUGAR_SG] = {"original_gravity", "Original gravity to be expected", "SG", 4},
     [SUGAR_EXTRACT] = {"original_extract_pct", "  its extract", "°P", 2},
     [ORIGINAL_READ] = {"original_gravity_read", "Original gravity as read, at 20 °C", "SG", 4,
                        .of = ORIGINAL},
     [ORIGINAL_DIFFERENCE] = {"original_gravity_difference", "  read less expected", "SG", 4,
                              .of = ORIGINAL},
-    [SUGAR_PER_PCT] = {"sugar_g_l_per_pct", "Sugar for each 1 % vol", "g/l", 2},
+    [SUGAR_PER_PCT] = {"sugar_g_l_per_pct", "Sugar for each 1 % vol", "g/L", 2},
 
     [LEAST] = {"strength_least_pct", "Strength at 20 °C, at least", PCT},
     [AS_READ] = {"strength_as_read_pct", "  with no half division taken off", PCT},
@@ -418,7 +418,7 @@ int wash_show(show *s, const wash_answer *w, uncertainty *u) {
     double values[FIGURES];
     char pure_in[64];
     memcpy(list, LIST, sizeof list);
-    snprintf(pure_in, sizeof pure_in, "Pure alcohol in %g l, at 20 °C", w->wash.volume_l);
+    snprintf(pure_in, sizeof pure_in, "Pure alcohol in %g L, at 20 °C", w->wash.volume_l);
     list[DISTILLED_PURE].label = list[FERMENTED_PURE].label = pure_in;
     figures f = {list, FIGURES, values, .of = bits_of(w)};
     jl_measured_wash measured = jl_measure_wash(&u->by, &w->wash);
