@@ -83,8 +83,11 @@ static void show_help(const round *r) {
     puts("  back     the question before          quit     leave; nothing recorded is lost");
 }
 
+/* A figure that stands in the line is taken where it would not be asked for. */
 static bool applies(const round *r, size_t at) {
-    return r->q->applies == NULL || r->q->applies(r->q->with, r->q->all[at].which);
+    const question *q = &r->q->all[at];
+    bool in_line = q->left_to_line && r->pending != NULL && isdigit((unsigned char)r->pending[0]);
+    return in_line || r->q->applies == NULL || r->q->applies(r->q->with, q->which);
 }
 
 static void go_back(round *r) {
@@ -278,6 +281,8 @@ static settled ask_one(round *r) {
         r->in_line = true;
         return take_text(r, r->pending);
     }
+    const char *given = r->q->given == NULL ? NULL : r->q->given(r->q->with, at->which);
+    if (given != NULL) return settle(r, given);
     if (at->kind == QUESTION_BEHIND) return NEXT;
     if (at->left_to_line && r->in_line) return settle(r, "-");
     return ask_line(r);

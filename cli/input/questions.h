@@ -63,6 +63,8 @@ typedef struct questions {
     int exit_status; /* of what failed */
     /* Whether it is asked at all now; NULL: each is. */
     bool (*applies)(void *with, int which);
+    /* An answer that is there already, once; NULL: it is to be asked for. May be NULL. */
+    const char *(*given)(void *with, int which);
     /* What stands before the answer: "  reading, % (jar 7: 74.1): ". */
     void (*write)(void *with, int which, char text[QUESTION_BYTES]);
     /* text: "" is Enter alone. keep: the person has said that it stays; it is not doubted then. */

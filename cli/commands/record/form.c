@@ -361,6 +361,42 @@ static answered read_figure(form *f, jl_jar_figure which, const char *text, bool
     return take_likely(f, which, value, keep, r);
 }
 
+/* ---- figures in one line ---- */
+
+static bool give(form *f, const char *word) {
+    static const jl_jar_figure FIGURES_OF_A_LINE[] = {JL_JAR_READING, JL_JAR_VOLUME, JL_JAR_TEMP};
+    double value;
+    for (size_t i = 0; i < sizeof FIGURES_OF_A_LINE / sizeof FIGURES_OF_A_LINE[0]; i++) {
+        jl_jar_figure which = FIGURES_OF_A_LINE[i];
+        jl_log_unit unit = jl_run_unit(*f->run, which);
+        if (read_number(&unit, which, word, &value) != JL_OK) continue;
+        snprintf(f->given[which], sizeof f->given[which], "%s", word);
+        return true;
+    }
+    fail(EXIT_USAGE, "'%s' is no figure of a jar; expected a reading, 250ml, 24C or 75F", word);
+    return false;
+}
+
+bool form_line(form *f, const char *text) {
+    char word[REMARK_WORD];
+    f->is_line = *text != '\0';
+    while (*text != '\0') {
+        size_t length = strcspn(text, " ");
+        snprintf(word, sizeof word, "%.*s", (int)length, text);
+        if (!give(f, word)) return false;
+        text += length + strspn(text + length, " ");
+    }
+    return true;
+}
+
+/* Once: what is not taken is asked for. */
+static const char *given_answer(void *with, int which) {
+    form *f = with;
+    if (!f->is_line || which >= JL_JAR_TIME || f->was_given[which]) return NULL;
+    f->was_given[which] = true;
+    return f->given[which];
+}
+
 static answered read_moment(form *f, const char *text, remark *r) {
     bool yes = strcmp(text, "y") == 0 || strcmp(text, "yes") == 0;
     jl_slip slip;
@@ -407,6 +443,7 @@ questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool
                        .words = words,
                        .with = f,
                        .applies = applies,
+                       .given = given_answer,
                        .write = write_question,
                        .read = read_answer,
                        .obey = obey};

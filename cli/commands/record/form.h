@@ -18,10 +18,17 @@ typedef struct form {
     char stamp[JL_TIME_BYTES]; /* of that, or the time that was typed */
     bool time_kept;            /* an unlikely one */
     bool was_taken[JL_JAR_FIGURES];
+    bool is_line;                            /* the figures stand in a line, as below */
+    char given[JL_JAR_FIGURES][REMARK_WORD]; /* there; "": as it stands */
+    bool was_given[JL_JAR_FIGURES];
 } form;
 
 void form_begin(form *f, jl_run *const *run, uint32_t number);
 void form_free(form *f);
+
+/* "74.1 24C": figures to be corrected, each known by its unit; a bare number is the reading. False: one
+ * of them is none, and has been said. */
+bool form_line(form *f, const char *text);
 
 /* The questions of a jar. Their words are the caller's, in obey, which gets f. */
 questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool begun),

@@ -27,7 +27,7 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
-enum { ROWS_SHOWN = 6, ROWS_USUAL = 24, ROWS_AROUND = 6 };
+enum { ROWS_SHOWN = 6, ROWS_USUAL = 24, ROWS_AROUND = 6, WORD_MOST = 120 };
 
 typedef struct prompt {
     const char *path;
@@ -40,6 +40,7 @@ typedef struct prompt {
 typedef struct typing {
     form form; /* first: the questions hand it to the words */
     prompt *p;
+    char instead[WORD_MOST]; /* the jar and figures that are to be corrected in its place */
 } typing;
 
 static const jl_jar *newest_jar(const jl_run *run) {
@@ -229,32 +230,65 @@ static obeyed obeyed_of(asked a, prompt *p, const questions *q) {
 
 static const char WORDS[] =
     "Words at any question; a figure that was typed stays:\n"
-    "  jar 5    correct jar 5                undo     take the last jar back\n"
-    "  table    all jars                     rest     what is to come, by the jars so far\n"
+    "  jar 5    correct jar 5; jar 5 74.1 24C: only these figures of it\n"
+    "  undo     take the last jar back\n"
+    "  table    all jars                     rest     what is to come\n"
     "  cut      by the rules; cut hearts: the jars from now on are hearts\n"
     "  note TEXT, time 9:40    of this jar; before its volume, a note of the last jar\n"
     "  left     what is left in the boiler   Ctrl-C   drops the jar that is being typed\n";
 
+/* "5 74.1 24C": the number, and what follows it. */
+static bool read_jar_and_line(const char *text, uint32_t *number, const char **line) {
+    char *end;
+    errno = 0;
+    long long value = strtoll(text, &end, 10);
+    if (errno != 0 || end == text || (*end != '\0' && *end != ' ') || value <= 0) return false;
+    *number = value > JL_JAR_MOST ? 0 : (uint32_t)value; /* no jar has the number 0 */
+    *line = end + strspn(end, " ");
+    return true;
+}
+
 /* The jar as it stands is offered, figure by figure. */
-static obeyed correct(prompt *p, uint32_t number) {
-    typing t = {.p = p};
-    obeyed o = refresh(p);
-    if (o != WORD_DONE) return o;
-    const jl_jar *old = jl_run_jar_by_number(p->run, number);
-    if (old == NULL) {
-        fail(EXIT_USAGE, "the log has no jar %" PRIu32 " that counts", number);
-        return word_refused(p);
-    }
-    form_begin(&t.form, &p->run, number);
-    questions q = form_questions(&t.form, obey, WORDS);
+static obeyed correct_jar(prompt *p, uint32_t number, typing *t) {
+    questions q = form_questions(&t->form, obey, WORDS);
     asked a = questions_ask(&q);
-    o = obeyed_of(a, p, &q);
-    old = jl_run_jar_by_number(p->run, number);
-    if (old != NULL) drop_unchanged(old, &t.form.e);
-    if (a == ASKED_ALL && gives_anything(&t.form.e)) o = write_changes(p, number, &t.form.e);
-    if (a == ASKED_ALL && !gives_anything(&t.form.e)) questions_tell("Nothing was changed.");
-    form_free(&t.form);
+    obeyed o = obeyed_of(a, p, &q);
+    const jl_jar *old = jl_run_jar_by_number(p->run, number);
+    if (a != ASKED_ALL || old == NULL) return o;
+    drop_unchanged(old, &t->form.e);
+    if (gives_anything(&t->form.e)) return write_changes(p, number, &t->form.e);
+    questions_tell("Nothing was changed.");
+    return o;
+}
+
+static obeyed correct(prompt *p, const char *text) {
+    char wanted[WORD_MOST];
+    obeyed o = WORD_DONE;
+    snprintf(wanted, sizeof wanted, "%s", text);
+    while (o == WORD_DONE && wanted[0] != '\0') {
+        typing t = {.p = p};
+        uint32_t number;
+        const char *line;
+        o = refresh(p);
+        if (o != WORD_DONE) break;
+        if (!read_jar_and_line(wanted, &number, &line) ||
+            jl_run_jar_by_number(p->run, number) == NULL) {
+            fail(EXIT_USAGE, "the log has no jar %s that counts", wanted);
+            return word_refused(p);
+        }
+        form_begin(&t.form, &p->run, number);
+        o = form_line(&t.form, line) ? correct_jar(p, number, &t) : word_refused(p);
+        form_free(&t.form);
+        snprintf(wanted, sizeof wanted, "%s", t.instead);
+    }
     return o == WORD_OVER ? WORD_DONE : o;
+}
+
+/* While a jar is being corrected, another takes its place; while a new one is typed, that waits. */
+static obeyed correct_or_instead(typing *t, const char *text) {
+    if (t->form.number == 0) return correct(t->p, text);
+    snprintf(t->instead, sizeof t->instead, "%s", text);
+    return WORD_OVER;
 }
 
 static bool same_jar(const jl_jar *a, const jl_jar *b) {
@@ -364,17 +398,6 @@ static obeyed set_time(prompt *p, form *f, const char *text) {
     return WORD_DONE;
 }
 
-static bool names_jar(const char *text, uint32_t *number) {
-    char *end;
-    const char *digits = behind(text, "jar");
-    if (digits == NULL) return false;
-    errno = 0;
-    long long value = strtoll(digits, &end, 10);
-    if (errno != 0 || end == digits || *end != '\0' || value <= 0) return false;
-    *number = value > JL_JAR_MOST ? 0 : (uint32_t)value; /* no jar has the number 0 */
-    return true;
-}
-
 static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
     obeyed o = refresh(p);
     return o == WORD_DONE ? show_it(p) : o;
@@ -382,10 +405,9 @@ static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
 
 static obeyed obey(void *with, const char *word, bool begun) {
     typing *t = with;
-    uint32_t number;
     const char *more;
     if (is_word(word, "undo")) return undo(t->p, begun);
-    if (names_jar(word, &number)) return correct(t->p, number);
+    if ((more = behind(word, "jar")) != NULL) return correct_or_instead(t, more);
     if (is_word(word, "table")) return page(t->p, show_table_page);
     if (is_word(word, "rest")) return page(t->p, show_rest_page);
     if (is_word(word, "left")) return left(t->p);
