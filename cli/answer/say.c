@@ -192,36 +192,6 @@ int fail(int exit_status, const char *format, ...) {
     return exit_status;
 }
 
-static int exit_of(jl_status status, int when_text_is_wrong) {
-    switch (status) {
-    case JL_OK:
-    case JL_END:
-        return EXIT_DONE;
-    case JL_NO:
-        return EXIT_NO;
-    case JL_INPUT:
-        return EXIT_INPUT;
-    case JL_EXISTS:
-        return EXIT_CREATE;
-    case JL_IO:
-        return EXIT_IO;
-    case JL_BUSY:
-        return EXIT_BUSY;
-    case JL_MEMORY:
-        return EXIT_MEMORY;
-    default:
-        return when_text_is_wrong;
-    }
-}
-
-int exit_of_argument(jl_status status) {
-    return exit_of(status, EXIT_USAGE);
-}
-
-int exit_of_file(jl_status status) {
-    return exit_of(status, EXIT_DATA);
-}
-
 int fail_argument(const char *name, const char *text, jl_status status, const char *expected) {
     return fail(exit_of_argument(status), "%s '%s': %s; expected %s", name, text,
                 jl_status_text(status), expected);

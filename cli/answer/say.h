@@ -49,10 +49,6 @@ int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_
  * everything. */
 int close_output(int exit_status);
 
-/* The exit status of a status that came from an argument, or from a file. */
-int exit_of_argument(jl_status status);
-int exit_of_file(jl_status status);
-
 /* Memory, or the end of the process with EXIT_MEMORY and a message. */
 void *need(void *allocated);
 

@@ -4,6 +4,8 @@
 #ifndef JARLINE_EXIT_STATUS_H
 #define JARLINE_EXIT_STATUS_H
 
+#include "jarline.h"
+
 /* Exit statuses, after sysexits where it has one. */
 enum {
     EXIT_DONE = 0,
@@ -16,5 +18,9 @@ enum {
     EXIT_IO = 74,     /* full disk, input/output error, closed standard output */
     EXIT_BUSY = 75    /* another writer holds the log */
 };
+
+/* The exit status of a status that came from an argument, or from a file. */
+int exit_of_argument(jl_status status);
+int exit_of_file(jl_status status);
 
 #endif

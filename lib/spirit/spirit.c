@@ -4,6 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "spirit/spirit.h"
 #include "spirit/density.h"
+#include "text/status.h"
 
 #include <math.h>
 #include <string.h>
@@ -250,12 +251,7 @@ static int split(const char *text, char parts[PARTS_MOST][PART_BYTES]) {
 }
 
 static jl_status fail(jl_fault *fault, jl_status status, const char *part, const char *expected) {
-    if (fault != NULL) {
-        *fault = (jl_fault){.status = status, .expected = expected};
-        size_t length = strnlen(part, sizeof fault->cell - 1);
-        memcpy(fault->cell, part, length);
-    }
-    return status;
+    return jl_fault_at(fault, status, 0, 0, part, strlen(part), expected);
 }
 
 static jl_status read_part(const char *part, jl_kind kind, jl_quantity *quantity, jl_fault *fault) {
@@ -342,6 +338,9 @@ jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, j
             ? "a reading that some mixture of ethanol and water shows at that temperature"
             : "a strength of 0 to 100 % vol at a temperature of -20 to 40 °C");
 }
+
+/* ---- Solids that hide some of its proof ---- */
+
 jl_status jl_obscured_proof(double apparent_proof, double solids_g_100ml, double *true_proof) {
     if (!(apparent_proof >= 0 && apparent_proof <= 200) || !(solids_g_100ml >= 0)) return JL_RANGE;
     if (solids_g_100ml > 0.6) return JL_NO;

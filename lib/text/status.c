@@ -5,43 +5,26 @@
 #include <string.h>
 
 const char *jl_status_text(jl_status status) {
-    switch (status) {
-    case JL_OK:
-        return "done";
-    case JL_END:
-        return "no further row";
-    case JL_NO:
-        return "not possible";
-    case JL_RANGE:
-        return "out of range";
-    case JL_NO_MIXTURE:
-        return "no mixture of ethanol and water is like that";
-    case JL_FORM:
-        return "cannot be read";
-    case JL_UNIT:
-        return "unit missing or unknown";
-    case JL_AMBIGUOUS:
-        return "can be read in two ways";
-    case JL_MISSING:
-        return "something is missing";
-    case JL_CONFLICT:
-        return "contradicts another figure";
-    case JL_TOO_LONG:
-        return "longer than 64 KiB";
-    case JL_INPUT:
-        return "input cannot be read";
-    case JL_EXISTS:
-        return "output exists, is read-only or cannot be created";
-    case JL_IO:
-        return "full disk or input/output error";
-    case JL_BUSY:
-        return "busy: another writer holds the log";
-    case JL_MEMORY:
-        return "out of memory";
-    case JL_NUMERIC:
-        return "the solver did not reach its tolerance";
-    }
-    return "unknown status";
+    static const char *const TEXTS[] = {
+        [JL_OK] = "done",
+        [JL_END] = "no further row",
+        [JL_NO] = "not possible",
+        [JL_RANGE] = "out of range",
+        [JL_NO_MIXTURE] = "no mixture of ethanol and water is like that",
+        [JL_FORM] = "cannot be read",
+        [JL_UNIT] = "unit missing or unknown",
+        [JL_AMBIGUOUS] = "can be read in two ways",
+        [JL_MISSING] = "something is missing",
+        [JL_CONFLICT] = "contradicts another figure",
+        [JL_TOO_LONG] = "longer than 64 KiB",
+        [JL_INPUT] = "input cannot be read",
+        [JL_EXISTS] = "output exists, is read-only or cannot be created",
+        [JL_IO] = "full disk or input/output error",
+        [JL_BUSY] = "busy: another writer holds the log",
+        [JL_MEMORY] = "out of memory",
+        [JL_NUMERIC] = "the solver did not reach its tolerance",
+    };
+    return status <= JL_NUMERIC ? TEXTS[status] : "unknown status";
 }
 
 static bool continues_a_character(char c) {
