@@ -57,8 +57,9 @@ SCENARIOS = {
     "cut-save": (OURS, ["cut", "RUN.csv", "--heads", "1", "--hearts", "2-", "--save"], b""),
     "prompt": (OURS, ["record", "RUN.csv"], PROMPT),
 }
-# How often the log is opened: once for a change, and once before the prompt's first question.
-OPENS = {"start": 0, "prompt": 1 + 3}
+# How often the log is opened: once for a change; at the prompt twice before the first question, and
+# once to look for another run in its place.
+OPENS = {"start": 0, "prompt": 2 + 2 * 3}
 # One append each: the file that took the row may have another name by the time that it is looked at.
 APPENDS = ("record", "undo", "left", "left-reading")
 
