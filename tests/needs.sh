@@ -43,6 +43,7 @@ NEEDS_FULL='
 clang-tidy      command:clang-tidy static analysis
 cppcheck        command:cppcheck   static analysis
 valgrind        command:valgrind   memory checker
+tmux            command:tmux       a screen
 libreoffice-calc command:soffice   a spreadsheet
 '
 

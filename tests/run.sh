@@ -68,6 +68,7 @@ if $full; then
     ./tests/valgrind.sh build || failed=true
     ./tests/release.sh build || failed=true
     ./tests/arm.sh || failed=true
+    python3 tests/run/screen.py build/cli/jarline || failed=true
 fi
 
 if $coverage; then
