@@ -2023,100 +2023,6 @@ JL_API bool jl_is_curved(jl_uncertainty first_order, jl_drawn drawn);
 
 /* ---- Learning from runs ---------------------------------------------------------------------- */
 
-/* A jar of a logged run. The first jar of a run begins where the distillate began. */
-typedef struct jl_logged_jar {
-    double volume_l;       /* at 20 °C, above 0 */
-    double strength_pct;   /* at 20 °C, 0 to 100 % vol */
-    double strength_u_pct; /* its standard uncertainty as far as it is new in each jar, above 0 */
-    double full_s;         /* when it was full, in s from any moment; NaN: not written down */
-} jl_logged_jar;
-
-typedef struct jl_logged_run {
-    const jl_logged_jar *jars;
-    size_t count;
-    double charge_l, charge_strength_pct; /* at 20 °C */
-    double power_w;                       /* of the heating; NaN: not known */
-    double loss_w, boiler_heat_j_k;       /* as in jl_still */
-    double pressure_kpa;                  /* 30 to 110 kPa */
-} jl_logged_run;
-
-/* Standard uncertainties that jars or runs have in common. */
-typedef struct jl_common_uncertainty {
-    double strength_pct; /* the alcoholometer's own, in all readings, above 0 */
-    double charge_share; /* of the charge against the jars, in each run, above 0 */
-    double charge_pct;   /* of the charge's strength, in each run, % vol, above 0 */
-    double time_s;       /* of one moment, above 0 */
-} jl_common_uncertainty;
-
-/* What the instruments of a run leave open, the charge's strength being read on them too. A moment is
- * written down to 30 s: common practice, no source. NULL: the usual instruments. */
-JL_API jl_common_uncertainty jl_logged_uncertainty(const jl_settings *instruments);
-
-/* A record as it is learnt from.
- *
- * Given:    run; instruments: as above; jars: room for its jars
- * Returned: the run, on jars; a charge that is not stated is NaN
- */
-JL_API jl_logged_run jl_run_logged(const jl_run *run, const jl_settings *instruments,
-                                   jl_logged_jar *jars);
-
-/* What was planned for a run, and how far the plan may be off. */
-typedef struct jl_run_plan {
-    double charge_l, charge_strength_pct; /* at 20 °C */
-    double stages, reflux_share;          /* as in jl_still_guess */
-    double reflux_share_u;                /* standard uncertainty of the plan's, above 0 */
-    double pressure_kpa;
-    double hearts_end_pct, stop_pct; /* at the spout, % vol at 20 °C */
-    double jar_l;                    /* of the next jars, above 0 */
-    jl_common_uncertainty uncertainty;
-} jl_run_plan;
-
-/* How a plan's assumption looks after some jars: -1 less, 1 more than was said, 0 neither. */
-typedef struct jl_update {
-    jl_uncertainty now;
-    int contradicted;
-} jl_update;
-
-typedef struct jl_rest {
-    jl_update charge_strength_pct, charge_l, reflux_share;
-    jl_uncertainty hearts_l,
-        hearts_pure_l;                  /* still to come until the hearts' end; NaN: it is past */
-    jl_uncertainty stop_l, stop_pure_l; /* until the stop; NaN: it is past */
-    double residual;                    /* as in jl_calibration */
-} jl_rest;
-
-/* The rest of a run, forecast anew from its jars so far and the plan together.
- *
- * Given:    plan; jars, count: at least 1, though fewer than 3 tell little; next_count: of jars to
- *           forecast, may be 0
- * Returned: next_pct: the strengths of the next jars, value NaN beyond what the boiler holds; *rest
- * Errors:   JL_MISSING (no jar), JL_RANGE, JL_NUMERIC, JL_MEMORY
- * Source:   least squares with the plan as what is known before; JCGM 100, 5.2.2 for the intervals
- */
-JL_API jl_status jl_rest_of_run(const jl_run_plan *plan, const jl_logged_jar *jars, size_t count,
-                                size_t next_count, jl_uncertainty *next_pct, jl_rest *rest);
-
-/* The same of a record, with the plan that its facts state. */
-typedef struct jl_outlook {
-    jl_run_plan plan;
-    jl_spout_end hearts_end, stop;
-    jl_rest rest;
-    double most_l, most_pure_l;  /* the most that the charge can still give */
-    bool hearts_held, stop_held; /* what is to come until then is no more than that; false too
-                                    where it is past */
-} jl_outlook;
-
-/* Whether a record has what its rest needs: a charge of 0.5 to 90 % vol, and 3 jars. */
-JL_API bool jl_run_rest_possible(const jl_run *run);
-
-/* Given:    run; instruments: that its jars were measured with, NULL for the usual ones; next_count
- * Returned: next_pct, as above; *outlook
- * Errors:   as jl_rest_of_run; JL_MISSING (not possible); JL_CONFLICT (the jars hold more than was
- *           charged)
- */
-JL_API jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, size_t next_count,
-                             jl_uncertainty *next_pct, jl_outlook *outlook);
-
 /* How a figure moves from one run to the next. */
 typedef struct jl_trend {
     double per_step, standard; /* slope of a straight line, and its standard uncertainty */
@@ -2462,6 +2368,50 @@ JL_API void jl_calibration_free(jl_calibration *calibration);
  * reflux, the efficiency, and every setting in which the runs agree. */
 JL_API void jl_calibration_settings(const jl_calibrating *of, const jl_calibration *calibration,
                                     jl_settings *settings);
+
+/* ---- The rest of a record's run --------------------------------------------------------------- */
+
+/* From where a record's still is known. */
+typedef enum jl_still_from {
+    JL_STILL_UNKNOWN, /* its log names no stages */
+    JL_STILL_SAID,    /* it says stages, and what runs back */
+    JL_STILL_LEARNT   /* it has what calibrate learnt */
+} jl_still_from;
+
+/* The rest of a record's run. */
+typedef struct jl_outlook {
+    jl_spout_end hearts_end, stop;
+    jl_ahead_plan plan;
+    jl_still_from still_from;
+    double share_said_u; /* standard uncertainty of a share that is said; NaN: it is not */
+    jl_ahead ahead;
+    bool clock;                         /* a jar has its moment, and the pace is known */
+    jl_time from;                       /* of the last such jar */
+    jl_estimate hearts_end_at, stop_at; /* as jl_time.unix_s; NaN: no clock, or past */
+} jl_outlook;
+
+/* Whether a record has what its rest needs: a charge of 0.5 to 90 % vol, a jar, and no more in its
+ * jars than was charged. */
+JL_API bool jl_run_rest_possible(const jl_run *run);
+
+/* The rest of a run, forecast from its jars and the still as far as its log knows it.
+ *
+ * Given:    run; instruments: that its jars were measured with, NULL for the usual ones; next_count:
+ *           of jars to forecast, 0 to 1000
+ * Returned: next_pct: their strengths, NaN beyond what the boiler holds; *outlook
+ * Errors:   as jl_run_ahead and jl_run_still; JL_MISSING (not possible)
+ */
+JL_API jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, size_t next_count,
+                             jl_estimate *next_pct, jl_outlook *outlook);
+
+/* What may be wrong with a record's run. A jar is named by its place, as in jl_run_jar.
+ *
+ * Given:    run; instruments: as above
+ * Returned: *diagnosis
+ * Errors:   as jl_run_diagnose and jl_run_still; JL_MISSING (not possible)
+ */
+JL_API jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,
+                                jl_diagnosis *diagnosis);
 
 #ifdef __cplusplus
 }

@@ -32,14 +32,13 @@
     SUITE(congener) \
     SUITE(uncertainty) \
     SUITE(budget) \
-    SUITE(fit) \
     SUITE(march) \
     SUITE(model) \
     SUITE(season) \
     SUITE(ahead) \
     SUITE(diagnose) \
-    SUITE(learning) \
     SUITE(rest) \
+    SUITE(trend) \
     SUITE(wash) \
     SUITE(ferment) \
     SUITE(wash_log) \

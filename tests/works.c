@@ -265,13 +265,6 @@ static jl_status monte_carlo(const char *folder, digest *d) {
     return status;
 }
 
-static const jl_logged_jar LOGGED[] = {{0.5, 82.0, 0.1, 600},
-                                       {0.5, 80.9, 0.1, 1250},
-                                       {0.5, 79.6, 0.1, 1920},
-                                       {0.5, 78.1, 0.1, 2610},
-                                       {0.5, 76.3, 0.1, 3320}};
-static const jl_common_uncertainty UNCERTAINTY = {0.15, 0.015, 0.3, 30};
-
 static jl_status calibrate(const char *folder, digest *d) {
     jl_run *run;
     jl_settings settings;
@@ -295,27 +288,19 @@ static jl_status calibrate(const char *folder, digest *d) {
     return status;
 }
 
-static jl_status rest(const char *folder, digest *d) {
-    const jl_run_plan plan = {24, 30, 3, 0.5, 0.05, JL_PRESSURE_KPA, 60, 20, 0.5, UNCERTAINTY};
-    jl_uncertainty next[3];
-    jl_rest r;
-    (void)folder;
-    jl_status status = jl_rest_of_run(&plan, LOGGED, 5, 3, next, &r);
-    if (status == JL_OK) add(d, r.stop_pure_l.value + next[2].value);
-    return status;
-}
-
 static jl_status rest_of_log(const char *folder, digest *d) {
     jl_run *run;
-    jl_uncertainty next[2];
+    jl_estimate next[2];
     jl_outlook o;
+    jl_diagnosis of;
     (void)folder;
     int fd = given(LOG);
     jl_status status = jl_run_read(fd, &run, NULL);
     close(fd);
     if (status != JL_OK) return status;
     status = jl_run_rest(run, NULL, 2, next, &o);
-    if (status == JL_OK) add(d, o.rest.stop_l.value + o.most_l + next[1].standard);
+    if (status == JL_OK) status = jl_run_suspect(run, NULL, &of);
+    if (status == JL_OK) add(d, o.ahead.stop_l.value + next[1].high + of.odds);
     jl_run_free(run);
     return status;
 }
@@ -331,12 +316,12 @@ static jl_status learn(const char *folder, digest *d) {
                                  .pressure_kpa = JL_PRESSURE_KPA,
                                  .pressure_u_kpa = 0.6,
                                  .power_w = 2000};
+    const double PCT[] = {82.0, 80.9, 79.6, 78.1, 76.3};
     jl_learnt_run each = {0};
     jl_learnt_still still;
     (void)folder;
     for (int i = 0; i < 5; i++)
-        jars[i] = (jl_learning_jar){
-            LOGGED[i].volume_l, 0.003, LOGGED[i].strength_pct, 0.3, NAN, NAN, LOGGED[i].full_s};
+        jars[i] = (jl_learning_jar){0.5, 0.003, PCT[i], 0.3, NAN, NAN, 600 + 670 * i};
     jl_status status =
         jl_learn_still(&run, 1, &JL_LEARNING_WIDTHS, &JL_LEARNING_TOLD, NULL, NULL, &each, &still);
     if (status == JL_OK) add(d, each.charge_l.value + still.of[0].weight);
@@ -539,7 +524,6 @@ const work works[] = {
     {"a budget", JL_OK, 10, budget, false},
     {"Monte Carlo", JL_OK, 3, monte_carlo, true},
     {"a still learnt", JL_OK, 5, calibrate, true},
-    {"the rest of a run", JL_OK, 5, rest, true},
     {"the rest of a log", JL_OK, 24, rest_of_log, true},
     {"a still's mixture learnt", JL_OK, 40, learn, true},
     {"a run's rest on a still learnt", JL_OK, 20, look_ahead, true},

@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/rest.h"
+#include "answer/clock_text.h"
+#include "answer/diagnosis.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "run/run.h"
@@ -10,52 +13,71 @@
 
 /* ---- Figures ---- */
 
-static void show_row(show *s, const char *key, const char *label, jl_uncertainty d, double most,
-                     const char *unit) {
-    show_cells(s,
-               CELLS(V(key), V(label), V(d.value), V(fmax(d.value - JL_COVERAGE_K * d.standard, 0)),
-                     V(fmin(d.value + JL_COVERAGE_K * d.standard, most)), V(unit)));
+static void show_row(show *s, const char *key, const char *label, jl_estimate e, const char *unit) {
+    show_cells(s, CELLS(V(key), V(label), V(e.value), V(e.low), V(e.high), V(unit)));
+}
+
+static void show_next_jars(show *s, const outlook *o, int most) {
+    static const char *const KEYS[REST_NEXT] = {"next_pct", "second_pct", "third_pct"};
+    char label[64];
+    for (int i = 0; i < most; i++) {
+        snprintf(label, sizeof label,
+                 i == 0 ? "Strength of the next %.3g L" : "then the next %.3g L", o->of.plan.jar_l);
+        if (!isnan(o->next[i].value)) show_row(s, KEYS[i], label, o->next[i], "% vol");
+    }
 }
 
 /* brief: what fits on a screen below a jar. */
 static void show_figures(show *s, const outlook *o, bool brief) {
-    const jl_run_plan *plan = &o->of.plan;
-    const jl_rest *r = &o->of.rest;
-    const jl_uncertainty *next = o->next;
+    const jl_ahead_plan *plan = &o->of.plan;
+    const jl_ahead *a = &o->of.ahead;
     static const column COLUMNS[] = {
         {"figure", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "still to come", "", 36, 0, COLUMN_WORDS},
         {"value", "value", "", 7, 2, COLUMN_NUMBERS},
-        {"low", "from", "k = 2", 7, 2, COLUMN_NUMBERS},
-        {"high", "to", "k = 2", 7, 2, COLUMN_NUMBERS},
+        {"low", "from", "95 %", 7, 2, COLUMN_NUMBERS},
+        {"high", "to", "95 %", 7, 2, COLUMN_NUMBERS},
         {"unit", "", "", 5, 0, COLUMN_WORDS},
     };
-    char hearts[64], stop[64], jars[REST_NEXT][64];
-    bool same = plan->hearts_end_pct == plan->stop_pct;
+    char hearts[64], stop[64];
     snprintf(hearts, sizeof hearts, "Until the hearts' end at %.4g %% vol", plan->hearts_end_pct);
     snprintf(stop, sizeof stop, "Until the stop at %.4g %% vol", plan->stop_pct);
     show_table(s, "rest", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (int i = 0; i < (brief ? 1 : REST_NEXT); i++) {
-        snprintf(jars[i], sizeof jars[i],
-                 i == 0 ? "Strength of the next %.3g L" : "then the next %.3g L", plan->jar_l);
-        if (!isnan(next[i].value))
-            show_row(s,
-                     i == 0   ? "next_pct"
-                     : i == 1 ? "second_pct"
-                              : "third_pct",
-                     jars[i], next[i], 100, "% vol");
-    }
-    if (!same && o->of.hearts_held) {
-        show_row(s, "hearts_l", hearts, r->hearts_l, o->of.most_l, "L");
+    show_next_jars(s, o, brief ? 1 : REST_NEXT);
+    if (plan->hearts_end_pct != plan->stop_pct && !a->hearts_past) {
+        show_row(s, "hearts_l", hearts, a->hearts_l, "L");
         if (!brief)
-            show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", r->hearts_pure_l,
-                     o->of.most_pure_l, "L");
+            show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", a->hearts_pure_l, "L");
     }
-    if (o->of.stop_held) {
-        show_row(s, "stop_l", stop, r->stop_l, o->of.most_l, "L");
-        show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", r->stop_pure_l,
-                 o->of.most_pure_l, "L");
+    if (!a->stop_past) {
+        show_row(s, "stop_l", stop, a->stop_l, "L");
+        show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", a->stop_pure_l, "L");
     }
+}
+
+/* ---- Clock ---- */
+
+static void show_moment(show *s, const char *key, const char *label, const jl_outlook *o,
+                        const jl_estimate *at) {
+    char text[CLOCK_SPAN_BYTES], stamps[3][JL_TIME_BYTES], name[32];
+    static const char *const ENDS[] = {"", "_low", "_high"};
+    const double moments[] = {at->value, at->low, at->high};
+    bool known = !isnan(at->value);
+    for (int i = 0; i < 3; i++) {
+        snprintf(name, sizeof name, "%s%s", key, ENDS[i]);
+        show_text(s, name, NULL, known ? write_stamp(moments[i], o->from, stamps[i]) : NULL);
+    }
+    if (known) show_text(s, NULL, label, write_clock_span(at, o->from, text));
+}
+
+static void show_clock(show *s, const jl_outlook *o) {
+    bool same = o->plan.hearts_end_pct == o->plan.stop_pct;
+    show_group(s, "clock", NULL);
+    show_moment(s, "hearts_end_at", same ? NULL : "Hearts end at", o, &o->hearts_end_at);
+    show_moment(s, "stop_at", "Stop at", o, &o->stop_at);
+    show_group_end(s);
+    if (o->clock && !o->ahead.stop_past)
+        show_caution(s, "A predicted time is no guard: never leave a running still alone.");
 }
 
 /* ---- What the jars say of the plan ---- */
@@ -77,91 +99,83 @@ static void say_end(show *s, const char *what, const jl_spout_end *end) {
 }
 
 static void say_plan(show *s, const jl_settings *stated, const jl_outlook *o) {
-    const jl_run_plan *plan = &o->plan;
-    const jl_rest *r = &o->rest;
-    if (isnan(r->stop_l.value))
-        show_warning(s, "The run is past its stop at %.4g %% vol at the spout.", plan->stop_pct);
-    else if (isnan(r->hearts_l.value))
+    if (o->ahead.stop_past)
+        show_warning(s, "The run is past its stop at %.4g %% vol at the spout.", o->plan.stop_pct);
+    else if (o->ahead.hearts_past)
         show_warning(s, "The run is past the hearts' end at %.4g %% vol at the spout.",
-                     plan->hearts_end_pct);
-    if (!isnan(r->stop_l.value) && !o->stop_held)
-        show_warning(s, "By these jars more would still come than the charge can hold: look at the "
-                        "charge and at the jars.");
+                     o->plan.hearts_end_pct);
     if (jl_is_stated(stated, JL_KEY_REFLUX_SCHEDULE))
         show_remark(
             s, "The log has a reflux schedule; the rest of the run is forecast with one reflux "
                "throughout, as its jars so far tell it.");
     say_end(s, "hearts' end", &o->hearts_end);
     say_end(s, "stop", &o->stop);
-    const jl_update *charge = &r->charge_strength_pct, *size = &r->charge_l,
-                    *reflux = &r->reflux_share;
-    if (charge->contradicted != 0)
-        show_warning(
-            s,
-            "The jars contradict the plan: the charge looks %s than said, %.1f ± %.1f %% vol "
-            "instead of %.1f.",
-            charge->contradicted < 0 ? "weaker" : "stronger", charge->now.value,
-            JL_COVERAGE_K * charge->now.standard, plan->charge_strength_pct);
-    if (size->contradicted != 0)
-        show_warning(s,
-                     "The jars contradict the plan: the charge looks %s than said, %.2f ± %.2f L "
-                     "instead of %.2f.",
-                     size->contradicted < 0 ? "smaller" : "larger", size->now.value,
-                     JL_COVERAGE_K * size->now.standard, plan->charge_l);
-    if ((charge->contradicted != 0 || size->contradicted != 0) &&
-        !jl_is_stated(stated, JL_KEY_STAGES))
-        show_warning(s,
-                     "Or the still is no plain pot, which is taken since the log names no stages: "
-                     "'jarline calibrate' tells.");
-    if (reflux->contradicted != 0)
-        show_warning(s,
-                     "The jars contradict the plan: %s reflux than said, a share of %.2f ± %.2f "
-                     "instead of %.2f.",
-                     reflux->contradicted < 0 ? "less" : "more", reflux->now.value,
-                     JL_COVERAGE_K * reflux->now.standard, plan->reflux_share);
-    if (r->residual > 2)
-        show_warning(
-            s,
-            "The jars do not follow this still (%.1f times what the instruments allow); the "
-            "intervals are that much wider. 'jarline calibrate' learns the still from whole "
-            "runs.",
-            r->residual);
 }
 
-static void show_plan(show *s, const jl_run_plan *plan, const jl_rest *r) {
+static void show_estimate(show *s, const char *key, jl_estimate e) {
+    char name[48];
+    show_number(s, key, NULL, e.value, 3, "");
+    snprintf(name, sizeof name, "%s_low", key);
+    show_number(s, name, NULL, e.low, 3, "");
+    snprintf(name, sizeof name, "%s_high", key);
+    show_number(s, name, NULL, e.high, 3, "");
+}
+
+static void show_plan(show *s, const jl_run *run, const jl_outlook *o) {
+    const jl_still said = jl_settings_to_still(jl_run_settings(run));
+    bool unknown = o->still_from == JL_STILL_UNKNOWN;
     show_group(s, "plan", NULL);
-    show_number(s, "charge_strength_pct_said", NULL, plan->charge_strength_pct, 2, "");
-    show_number(s, "charge_strength_pct", NULL, r->charge_strength_pct.now.value, 2, "");
-    show_number(s, "charge_l", NULL, r->charge_l.now.value, 2, "");
-    show_number(s, "reflux_share_said", NULL, plan->reflux_share, 3, "");
-    show_number(s, "reflux_share", NULL, r->reflux_share.now.value, 3, "");
-    show_number(s, "misfit", NULL, r->residual, 2, "");
+    show_number(s, "charge_strength_pct_said", NULL,
+                jl_spirit_strength_pct(jl_run_recovery(run)->charge), 2, "");
+    show_estimate(s, "charge_strength_pct", o->ahead.charge_strength_pct);
+    show_estimate(s, "charge_l", o->ahead.charge_l);
+    show_number(s, "reflux_share_said", NULL,
+                unknown ? NAN : said.reflux_ratio / (1 + said.reflux_ratio), 3, "");
+    show_estimate(s, "reflux_share", o->ahead.share);
+    show_number(s, "pot_weight", NULL, o->ahead.pot_weight, 3, "");
     show_group_end(s);
 }
 
-static void say_assumed(show *s, const jl_settings *stated, const jl_outlook *o) {
-    const jl_run_plan *plan = &o->plan;
-    show_assumption(s, "From and to are k = 2, about 95 %%.");
-    show_assumption(s, "The rest of the run is a forecast for %g stage%s%s and a reflux of %g%s.",
-                    plan->stages, plan->stages == 1 ? "" : "s",
-                    jl_is_stated(stated, JL_KEY_STAGES) ? "" : " (the log names none: a plain pot)",
-                    jl_setting_value(stated, JL_KEY_REFLUX),
-                    jl_is_stated(stated, JL_KEY_REFLUX) ? "" : " (the log names none)");
-    show_assumption(s, "Before the jars the charge is as uncertain as jug and alcoholometer "
-                       "(common practice, no source).");
-    if (plan->stages > 1)
+static void say_share_u(show *s, const jl_settings *stated, double share_u) {
+    bool usual = isnan(jl_setting_value(stated, JL_KEY_REFLUX_SHARE_U));
+    show_assumption(s, "Before the jars the share that runs back is known to ±%.2g (k = 2; %s).",
+                    JL_COVERAGE_K * share_u,
+                    usual ? "common practice, no source" : "the log has it from earlier runs");
+}
+
+static void say_still(show *s, const jl_run *run, const jl_outlook *o) {
+    const jl_still said = jl_settings_to_still(jl_run_settings(run));
+    switch (o->still_from) {
+    case JL_STILL_UNKNOWN:
+        show_assumption(s, "The log names no stages: any still that its jars allow, a plain pot "
+                           "before the others (common practice, no source).");
+        break;
+    case JL_STILL_SAID:
         show_assumption(s,
-                        "Before the jars the share that runs back is known to ±%.2g (k = 2; %s).",
-                        JL_COVERAGE_K * plan->reflux_share_u,
-                        isnan(jl_setting_value(stated, JL_KEY_REFLUX_SHARE_U))
-                            ? "common practice, no source"
-                            : "the log has it from earlier runs");
+                        "The rest of the run is a forecast for %g stage%s and a reflux of %g, as "
+                        "the log says.",
+                        said.stages, said.stages == 1 ? "" : "s", said.reflux_ratio);
+        if (said.stages > 1) say_share_u(s, jl_run_settings(run), o->share_said_u);
+        break;
+    case JL_STILL_LEARNT:
+        show_assumption(s, "The still is as 'jarline calibrate' learnt it.");
+    }
+}
+
+static void say_assumed(show *s, const jl_run *run, const jl_outlook *o) {
+    say_still(s, run, o);
+    show_assumption(s, "From and to hold 95 %%.");
+    show_assumption(s, "Before the jars the charge is as uncertain as its vessel and alcoholometer "
+                       "(common practice, no source).");
     if (!o->hearts_end.stated || !o->stop.stated)
         show_assumption(
             s,
             "Hearts until %.4g %% vol, stop at %.4g %% vol at the spout (what the log does "
             "not say as a strength is the default).",
-            plan->hearts_end_pct, plan->stop_pct);
+            o->plan.hearts_end_pct, o->plan.stop_pct);
+    if (o->clock)
+        show_assumption(s, "The clock goes on from the last moment in the log, with the heat as it "
+                           "was.");
 }
 
 int rest_forecast(const char *name, const jl_run *run, const jl_settings *instruments, outlook *o) {
@@ -175,12 +189,13 @@ int rest_forecast(const char *name, const jl_run *run, const jl_settings *instru
                     "%s: the rest of a run needs its charge; expected #charge_l and "
                     "#charge_strength_pct",
                     name);
-    if (!jl_run_rest_possible(run))
+    double pct = jl_spirit_strength_pct(r->charge);
+    if (count == 0 || !(pct > 0.5 && pct < 90))
         return fail(EXIT_DATA,
-                    "%s: %zu jar%s, of a charge of %.1f %% vol; expected at least 3 jars of a "
+                    "%s: %zu jar%s, of a charge of %.1f %% vol; expected at least 1 jar of a "
                     "charge of 0.5 to 90 %% vol",
-                    name, count, count == 1 ? "" : "s", jl_spirit_strength_pct(r->charge));
-    if (status == JL_CONFLICT)
+                    name, count, count == 1 ? "" : "s", pct);
+    if (!jl_run_rest_possible(run))
         return fail(EXIT_DATA,
                     "%s: its jars hold more than was charged; expected a charge that can "
                     "have given them",
@@ -194,7 +209,8 @@ int rest_forecast(const char *name, const jl_run *run, const jl_settings *instru
 static void show_outlook(show *s, const jl_run *run, const outlook *o, bool brief) {
     show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
     show_figures(s, o, brief);
-    show_plan(s, &o->of.plan, &o->of.rest);
+    show_clock(s, &o->of);
+    show_plan(s, run, &o->of);
     say_plan(s, jl_run_settings(run), &o->of);
 }
 
@@ -202,7 +218,7 @@ void show_rest(show *s, const jl_run *run, const outlook *o) {
     if (jl_run_recovery(run)->left_stated)
         show_note(s, "What is left in the boiler was measured: the run seems to have ended.");
     show_outlook(s, run, o, false);
-    say_assumed(s, jl_run_settings(run), &o->of);
+    say_assumed(s, run, &o->of);
 }
 
 void show_rest_below_jar(show *s, const jl_run *run) {

@@ -11,7 +11,7 @@ enum { REST_NEXT = 3 }; /* jars of which the strength is forecast */
 
 typedef struct outlook {
     jl_outlook of;
-    jl_uncertainty next[REST_NEXT];
+    jl_estimate next[REST_NEXT];
 } outlook;
 
 /* name: of the log, in messages. Returns the exit status, or 0; what is missing has then been said. */

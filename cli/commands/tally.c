@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
+#include "answer/diagnosis.h"
 #include "answer/figures.h"
 #include "answer/next.h"
 #include "answer/phrases.h"
@@ -536,8 +537,10 @@ static int tally_many(const args *a, inputs *in, bool json) {
 static int show_rest_of(const char *path, const jl_run *run, const jl_settings *bench, bool json) {
     double values[FIGURES];
     outlook o;
+    jl_diagnosis d;
     int bad = rest_forecast(path, run, bench, &o);
     if (bad != 0) return bad;
+    bool diagnosed = jl_run_suspect(run, bench, &d) == JL_OK;
     const jl_instruments in = jl_settings_to_instruments(bench);
     show *s = show_open(json);
     show_text(s, "log", NULL, path);
@@ -545,6 +548,7 @@ static int show_rest_of(const char *path, const jl_run *run, const jl_settings *
     show_sum(s, &(figures){.list = LIST, .values = values}, "total", "All jars so far, at 20 °C",
              TOTAL);
     show_rest(s, run, &o);
+    if (diagnosed) show_diagnosis(s, run, &d);
     for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
         assume_limits(s, &in, (jl_instrument)which);
     return show_close(s, EXIT_DONE);

@@ -41,7 +41,8 @@ typedef struct evidence {
 static const evidence NO_EVIDENCE = {-INFINITY, 0};
 
 static void gather(evidence *e, double ln_weight, double value) {
-    if (!(ln_weight > -INFINITY)) return;
+    const double nothing = 40; /* in ln, below what is there */
+    if (!(ln_weight > e->ln - nothing)) return;
     double more = fmax(e->ln, ln_weight);
     double before = exp(e->ln - more), now = exp(ln_weight - more);
     e->mean = (before * e->mean + now * value) / (before + now);
@@ -56,6 +57,21 @@ typedef struct findings {
 
 /* ---- One run, from one node ---- */
 
+/* A row as a node and a noise see it: made independent, and turned so that what the unknowns take of
+ * any column of rows is the square of a sum. */
+typedef struct seen_row {
+    double free; /* what is left of the reading */
+    double turned[JL_UNKNOWNS];
+} seen_row;
+
+/* What rows behind a place come to, when each reads so much more and the jars' sum, as the filter has
+ * it, was off by w litres there: squares, products with what is left, and sums over the unknowns, as
+ * polynomials in w. */
+typedef struct tail {
+    double squares[3], product[2];
+    double turned[2][JL_UNKNOWNS];
+} tail;
+
 typedef struct bout {
     const jl_learning_run *run;
     jl_look *look;
@@ -65,43 +81,19 @@ typedef struct bout {
     size_t moments;        /* jars with a moment */
     size_t *moment_of;     /* and which these are */
     double *values;        /* room for all of the following */
-    double *jacobian;      /* JL_UNKNOWNS columns, made independent, one behind the other */
     double *gap_predicted; /* for each gap what the rows should read, if it came first */
     double *gap_heat;      /* and the heat at each moment; in front of them without a gap */
-    double *left, *mixed;  /* residuals, and those of a hypothesis */
-    double *free, *unit;   /* made independent */
-    double *clock, *clock_mixed, *solved; /* ln of how much longer each interval took */
-    double *clock_covariance;
-    double *gap_clock; /* for each gap, behind each jar: what it does to the clock's ln density */
+    double *clock;         /* ln of how much longer each interval took */
+    double *clock_inverse; /* of the covariance of that, for a level of the heat's variance */
+    double clock_level, clock_ln_det;
+    double *clock_pull;         /* that inverse times the clock */
+    double *later, *later_pull; /* what a gap does to the clock, and the inverse times that */
+    double *gap_clock;   /* for each gap, behind each jar: what it does to the clock's ln density */
+    double *pause_clock; /* the same of a pause in each interval */
+    seen_row *seen;
+    tail *still_thermometers; /* for each gap, behind each jar: rows that are no strengths */
     findings found;
 } bout;
-
-/* v' C w */
-static double through(const jl_normal *n, const double *v, const double *w) {
-    double sum = 0;
-    for (int k = 0; k < JL_UNKNOWNS; k++)
-        for (int j = 0; j < JL_UNKNOWNS; j++) sum += v[k] * n->covariance[k][j] * w[j];
-    return sum;
-}
-
-static double dot(const double *a, const double *b, size_t count) {
-    double sum = 0;
-    for (size_t i = 0; i < count; i++) sum += a[i] * b[i];
-    return sum;
-}
-
-static void onto_unknowns(const bout *b, const double *independent, double *pull) {
-    for (int k = 0; k < JL_UNKNOWNS; k++)
-        pull[k] = dot(b->jacobian + (size_t)k * b->rows, independent, b->rows);
-}
-
-/* a' S^-1 b of the data's whole covariance S, for columns that were made independent. */
-static double product(const bout *b, const jl_normal *after, const double *a, const double *c) {
-    double of_a[JL_UNKNOWNS], of_c[JL_UNKNOWNS];
-    onto_unknowns(b, a, of_a);
-    onto_unknowns(b, c, of_c);
-    return dot(a, c, b->rows) - through(after, of_a, of_c);
-}
 
 /* ---- Clock ---- */
 
@@ -127,56 +119,42 @@ static bool net_of(const bout *b, const jl_node *n, double *ln_w, double *varian
     return true;
 }
 
-static void clock_covariance(bout *b, double level) {
-    size_t count = intervals_of(b);
+static double covariance_of(const bout *b, size_t i, size_t j, double level) {
     double read = b->widths->time_s * b->widths->time_s;
+    size_t fewer = b->moment_of[(i < j ? i : j) + 1];
+    double sum = level + JL_HEAT_WALK * JL_HEAT_WALK * (double)fewer;
+    double shared = read / length_s(b, i) / length_s(b, j);
+    if (i == j) sum += 2 * shared + INTERVAL_U * INTERVAL_U;
+    if (i + 1 == j || j + 1 == i) sum -= shared;
+    return sum;
+}
+
+/* Nodes mostly have the same level. */
+static void invert_clock(bout *b, double level) {
+    size_t count = intervals_of(b);
+    if (b->clock_level == level) return;
+    b->clock_level = level;
+    b->clock_ln_det = 0;
     for (size_t i = 0; i < count; i++)
-        for (size_t j = 0; j < count; j++) {
-            size_t fewer = b->moment_of[(i < j ? i : j) + 1];
-            double sum = level + JL_HEAT_WALK * JL_HEAT_WALK * (double)fewer;
-            double shared = read / length_s(b, i) / length_s(b, j);
-            if (i == j) sum += 2 * shared + INTERVAL_U * INTERVAL_U;
-            if (i + 1 == j || j + 1 == i) sum -= shared;
-            b->clock_covariance[i * count + j] = sum;
-        }
-}
-
-/* In place by its Cholesky factor; returns ln of its determinant. */
-static double factor(bout *b) {
-    size_t count = intervals_of(b);
-    double ln_det = 0;
-    gsl_matrix_view m = gsl_matrix_view_array(b->clock_covariance, count, count);
+        for (size_t j = 0; j < count; j++)
+            b->clock_inverse[i * count + j] = covariance_of(b, i, j, level);
+    gsl_matrix_view m = gsl_matrix_view_array(b->clock_inverse, count, count);
     gsl_linalg_cholesky_decomp1(&m.matrix);
-    for (size_t i = 0; i < count; i++) ln_det += 2 * log(b->clock_covariance[i * count + i]);
-    return ln_det;
+    for (size_t i = 0; i < count; i++) b->clock_ln_det += 2 * log(b->clock_inverse[i * count + i]);
+    gsl_linalg_cholesky_invert(&m.matrix);
 }
 
-static void solve(bout *b, const double *right) {
-    size_t count = intervals_of(b);
-    gsl_matrix_view m = gsl_matrix_view_array(b->clock_covariance, count, count);
-    gsl_vector_const_view v = gsl_vector_const_view_array(right, count);
-    gsl_vector_view x = gsl_vector_view_array(b->solved, count);
-    gsl_linalg_cholesky_solve(&m.matrix, &v.vector, &x.vector);
-}
-
-/* How much longer each interval took, in ln, if a gap lies behind so many jars; gap GAPS: none. */
-static void lengths(const bout *b, double ln_w, int gap, size_t behind, double *longer) {
-    const double *plain = b->gap_heat, *shifted = b->gap_heat + (size_t)(gap + 1) * b->moments;
-    for (size_t i = 0; i < intervals_of(b); i++) {
-        bool from_shifted = gap < GAPS && b->moment_of[i] >= behind;
-        bool to_shifted = gap < GAPS && b->moment_of[i + 1] >= behind;
-        double from_j = from_shifted ? shifted[i] : plain[i];
-        double to_j = to_shifted ? shifted[i + 1] : plain[i + 1];
-        longer[i] = log(length_s(b, i)) + ln_w - log(fmax(to_j - from_j, 1));
-    }
+/* How much longer an interval took, in ln. */
+static double longer(const bout *b, double ln_w, size_t interval, double from_j, double to_j) {
+    return log(length_s(b, interval)) + ln_w - log(fmax(to_j - from_j, 1));
 }
 
 /* ---- A node ---- */
 
-static void predict_gaps(bout *b) {
+static void predict_gaps(bout *b, int gaps) {
     const jl_linear *l = &b->look->linear;
     jl_batch batch = jl_run_batch(&b->look->tracks->base, b->run, b->look->at);
-    for (int g = -1; g < GAPS; g++) {
+    for (int g = -1; g < gaps; g++) {
         double lost_l = g < 0 ? 0 : GAP[g] * b->jar_l;
         if (g >= 0) jl_linear_predict(l, &batch, lost_l, b->gap_predicted + (size_t)g * b->rows);
         for (size_t i = 0; i < b->moments; i++) {
@@ -187,82 +165,161 @@ static void predict_gaps(bout *b) {
     }
 }
 
-/* What the rows are off by with the unknowns at the prior's means. */
-static void find_left(bout *b, const jl_normal *prior) {
+/* What the rows hold for one noise, by what the unknowns are afterwards. */
+static void see_rows(bout *b, const jl_normal *prior, const jl_normal *after) {
+    double factor[JL_UNKNOWNS][JL_UNKNOWNS];
+    jl_factor(after, factor);
     for (size_t i = 0; i < b->rows; i++) {
-        const jl_row *row = &b->look->linear.rows[i];
-        b->left[i] = row->column[JL_DATA];
-        for (int k = 0; k < JL_UNKNOWNS; k++) b->left[i] -= row->column[k] * prior->mean[k];
-    }
-}
-
-static void whiten_columns(bout *b) {
-    for (int k = 0; k < JL_UNKNOWNS; k++) {
-        double *column = b->jacobian + (size_t)k * b->rows;
-        for (size_t i = 0; i < b->rows; i++) column[i] = b->look->linear.rows[i].column[k];
-        jl_linear_whiten(&b->look->linear, column, column);
-    }
-}
-
-/* A slip of unknown size adds a variance to one row. */
-static void try_slips(bout *b, const jl_normal *after, double ln_clean) {
-    const double wide = SLIP_U_PCT * SLIP_U_PCT;
-    for (size_t i = 0; i < b->strengths; i++) {
-        const jl_row *row = &b->look->linear.rows[i];
-        for (size_t k = 0; k < b->rows; k++) b->unit[k] = k == i ? 1 : 0;
-        jl_linear_whiten(&b->look->linear, b->unit, b->unit);
-        double alone = product(b, after, b->unit, b->unit);
-        double pull = product(b, after, b->unit, b->free);
-        double more = 1 + wide * alone;
-        double ln_gain = (wide * pull * pull / more - log(more)) / 2;
-        gather(&b->found.slip[row->jar], ln_clean + ln_gain + log(SLIP),
-               row->read - wide * pull / more);
-    }
-}
-
-static void try_gaps_on_clock(bout *b, double ln_w, bool clock) {
-    size_t count = b->run->count;
-    double plain = clock ? dot(b->clock, b->solved, intervals_of(b)) : 0;
-    for (int g = 0; g < GAPS; g++)
-        for (size_t behind = 0; behind < count; behind++) {
-            double *gain = &b->gap_clock[(size_t)g * count + behind];
-            *gain = 0;
-            if (!clock) continue;
-            lengths(b, ln_w, g, behind, b->clock_mixed);
-            solve(b, b->clock_mixed);
-            *gain = (plain - dot(b->clock_mixed, b->solved, intervals_of(b))) / 2;
+        const double *row = b->look->linear.rows[i].independent;
+        seen_row *seen = &b->seen[i];
+        seen->free = row[JL_DATA];
+        for (int k = 0; k < JL_UNKNOWNS; k++) {
+            seen->free -= row[k] * prior->mean[k];
+            seen->turned[k] = 0;
+            for (int j = k; j < JL_UNKNOWNS; j++) seen->turned[k] += factor[j][k] * row[j];
         }
+    }
+}
+
+/* One row more in front: it reads so much more. */
+static void prepend(const jl_row *row, const seen_row *seen, double more, tail *t) {
+    double a = more * row->narrow, b = -row->per_l * row->narrow;
+    double to = row->gain * more, keeps = 1 - row->gain * row->per_l;
+    t->squares[0] += a * a + to * (t->squares[1] + to * t->squares[2]);
+    t->squares[1] = 2 * a * b + keeps * (t->squares[1] + 2 * to * t->squares[2]);
+    t->squares[2] = b * b + keeps * keeps * t->squares[2];
+    t->product[0] += a * seen->free + to * t->product[1];
+    t->product[1] = b * seen->free + keeps * t->product[1];
+    for (int k = 0; k < JL_UNKNOWNS; k++) {
+        t->turned[0][k] += a * seen->turned[k] + to * t->turned[1][k];
+        t->turned[1][k] = b * seen->turned[k] + keeps * t->turned[1][k];
+    }
+}
+
+/* Twice the ln that a column of rows gains when it is taken off the readings; all: sums over the
+ * unknowns of what is left. */
+static double gain_of(const double *all, double squares, double product, const double *turned) {
+    double gain = 2 * product - squares;
+    for (int k = 0; k < JL_UNKNOWNS; k++) gain += turned[k] * (turned[k] - 2 * all[k]);
+    return gain;
+}
+
+static void sum_turned(const bout *b, double all[JL_UNKNOWNS]) {
+    memset(all, 0, JL_UNKNOWNS * sizeof *all);
+    for (size_t i = 0; i < b->rows; i++)
+        for (int k = 0; k < JL_UNKNOWNS; k++) all[k] += b->seen[i].free * b->seen[i].turned[k];
+}
+
+/* A slip of unknown size adds a variance to one row. behind: the rows behind it. */
+static void try_slip(bout *b, size_t i, const tail *behind, const double *all, double ln_clean) {
+    const double wide = SLIP_U_PCT * SLIP_U_PCT;
+    const jl_row *row = &b->look->linear.rows[i];
+    const seen_row *seen = &b->seen[i];
+    double alone = row->narrow * row->narrow + behind->squares[2] * row->gain * row->gain;
+    double pull = row->narrow * seen->free + behind->product[1] * row->gain;
+    for (int k = 0; k < JL_UNKNOWNS; k++) {
+        double turned = row->narrow * seen->turned[k] + behind->turned[1][k] * row->gain;
+        alone -= turned * turned;
+        pull -= turned * all[k];
+    }
+    double more = 1 + wide * alone;
+    double ln_gain = (wide * pull * pull / more - log(more)) / 2;
+    gather(&b->found.slip[row->jar], ln_clean + ln_gain + log(SLIP),
+           row->read - wide * pull / more);
+}
+
+static void try_slips(bout *b, const double *all, double ln_clean) {
+    tail t = {.squares = {0}};
+    for (size_t i = b->strengths; i-- > 0;) {
+        try_slip(b, i, &t, all, ln_clean);
+        prepend(&b->look->linear.rows[i], &b->seen[i], 0, &t);
+    }
+}
+
+static double later_of(const bout *b, int gap, size_t row) {
+    return b->gap_predicted[(size_t)gap * b->rows + row] - b->look->linear.rows[row].predicted;
+}
+
+/* Rows of the still's thermometers depend on no row before: those of each jar. */
+static void gather_thermometers(bout *b, int gap) {
+    memset(b->still_thermometers, 0, b->run->count * sizeof *b->still_thermometers);
+    for (size_t i = b->strengths; i < b->rows; i++) {
+        const jl_row *row = &b->look->linear.rows[i];
+        tail one = {.squares = {0}}, *t = &b->still_thermometers[row->jar];
+        prepend(row, &b->seen[i], later_of(b, gap, i), &one);
+        t->squares[0] += one.squares[0];
+        t->product[0] += one.product[0];
+        for (int k = 0; k < JL_UNKNOWNS; k++) t->turned[0][k] += one.turned[0][k];
+    }
 }
 
 /* Rows behind a gap read what they would read later. */
-static void try_gaps(bout *b, const jl_normal *after, double ln_clean) {
-    double plain = product(b, after, b->free, b->free);
-    for (int g = 0; g < GAPS; g++)
-        for (size_t behind = 0; behind < b->run->count; behind++) {
-            for (size_t i = 0; i < b->rows; i++) {
-                const jl_row *row = &b->look->linear.rows[i];
-                double later = b->gap_predicted[(size_t)g * b->rows + i] - row->predicted;
-                b->mixed[i] = b->left[i] - (row->jar >= behind ? later : 0);
-            }
-            jl_linear_whiten(&b->look->linear, b->mixed, b->mixed);
-            double ln_gain = (plain - product(b, after, b->mixed, b->mixed)) / 2 +
-                             b->gap_clock[(size_t)g * b->run->count + behind];
-            gather(&b->found.missing[behind],
-                   ln_clean + ln_gain + log(MISSING) + log(GAP_WEIGHT[g]), GAP[g]);
+static void try_gap(bout *b, int gap, const double *all, double ln_clean) {
+    tail t = {.squares = {0}};
+    size_t count = b->run->count, strength = b->strengths;
+    double ln_chance = ln_clean + log(MISSING * GAP_WEIGHT[gap]);
+    gather_thermometers(b, gap);
+    for (size_t behind = count; behind-- > 0;) {
+        const jl_row *row = &b->look->linear.rows[strength - 1];
+        const tail *warm = &b->still_thermometers[behind];
+        if (strength > 0 && row->jar == behind)
+            prepend(row, &b->seen[strength - 1], later_of(b, gap, strength - 1), &t), strength--;
+        t.squares[0] += warm->squares[0];
+        t.product[0] += warm->product[0];
+        for (int k = 0; k < JL_UNKNOWNS; k++) t.turned[0][k] += warm->turned[0][k];
+        double gain = gain_of(all, t.squares[0], t.product[0], t.turned[0]) / 2;
+        gather(&b->found.missing[behind],
+               ln_chance + gain + b->gap_clock[(size_t)gap * count + behind], GAP[gap]);
+    }
+}
+
+/* ---- The clock's part of it ---- */
+
+/* What a gap does to each interval that lies behind it. */
+static void find_later(bout *b, int gap) {
+    const double *plain = b->gap_heat, *shifted = b->gap_heat + (size_t)(gap + 1) * b->moments;
+    for (size_t i = 0; i < intervals_of(b); i++)
+        b->later[i] =
+            log(fmax(plain[i + 1] - plain[i], 1)) - log(fmax(shifted[i + 1] - shifted[i], 1));
+}
+
+/* From the last interval on: squares and products of those that lie behind a gap, and of the one in
+ * which it came. */
+static void try_gap_on_clock(bout *b, int gap) {
+    const double *plain = b->gap_heat, *shifted = b->gap_heat + (size_t)(gap + 1) * b->moments;
+    size_t count = intervals_of(b), left = count;
+    double sum = 0;
+    find_later(b, gap);
+    memset(b->later_pull, 0, count * sizeof *b->later_pull);
+    for (size_t behind = b->run->count; behind-- > 0;) {
+        for (; left > 0 && b->moment_of[left - 1] >= behind; left--) {
+            size_t i = left - 1;
+            const double *row = b->clock_inverse + i * count;
+            sum +=
+                b->later[i] * (2 * b->clock_pull[i] + 2 * b->later_pull[i] + b->later[i] * row[i]);
+            for (size_t j = 0; j < count; j++) b->later_pull[j] += b->later[i] * row[j];
         }
+        double within = 0;
+        if (left > 0 && b->moment_of[left] >= behind) {
+            size_t i = left - 1;
+            double one =
+                log(fmax(plain[left] - plain[i], 1)) - log(fmax(shifted[left] - plain[i], 1));
+            within = one * (2 * b->clock_pull[i] + 2 * b->later_pull[i] +
+                            one * b->clock_inverse[i * count + i]);
+        }
+        b->gap_clock[(size_t)gap * b->run->count + behind] = -(sum + within) / 2;
+    }
 }
 
 /* A pause makes one interval longer by a factor whose ln is half-normal. */
-static void try_pauses(bout *b, double ln_clean) {
+static void try_pauses_on_clock(bout *b) {
     size_t count = intervals_of(b);
     for (size_t i = 0; i < count; i++) {
-        for (size_t k = 0; k < count; k++) b->clock_mixed[k] = k == i ? 1 : 0;
-        solve(b, b->clock_mixed);
-        double alone = b->solved[i], pull = dot(b->solved, b->clock, count);
+        double alone = b->clock_inverse[i * count + i], pull = b->clock_pull[i];
         double more = 1 / (PAUSE_U * PAUSE_U) + alone;
-        double ln_gain = pull * pull / more / 2 - log(PAUSE_U * PAUSE_U * more) / 2 +
-                         log(2 * fmax(gsl_cdf_ugaussian_P(pull / sqrt(more)), 1e-300));
-        gather(&b->found.pause[b->moment_of[i] + 1], ln_clean + ln_gain + log(PAUSE), 0);
+        b->pause_clock[i] = pull * pull / more / 2 - log(PAUSE_U * PAUSE_U * more) / 2 +
+                            log(2 * fmax(gsl_cdf_ugaussian_P(pull / sqrt(more)), 1e-300)) +
+                            log(PAUSE);
     }
 }
 
@@ -280,30 +337,37 @@ static void try_charge(bout *b, const jl_gram *gram, const jl_normal *prior, dou
 }
 
 /* What the clock says without any fault: ln of its density, 0 where there is none. */
-static double look_at_clock(bout *b, const jl_node *n, double *ln_w, bool *clock) {
-    double level;
-    *clock = net_of(b, n, ln_w, &level);
+static double look_at_clock(bout *b, const jl_node *n, bool *clock) {
+    double level, ln_w, squares = 0;
+    size_t count = intervals_of(b);
+    *clock = net_of(b, n, &ln_w, &level);
     if (!*clock) return 0;
-    clock_covariance(b, level);
-    double ln_det = factor(b);
-    lengths(b, *ln_w, GAPS, 0, b->clock);
-    solve(b, b->clock);
-    return -(dot(b->clock, b->solved, intervals_of(b)) + ln_det) / 2;
+    invert_clock(b, level);
+    for (size_t i = 0; i < count; i++)
+        b->clock[i] = longer(b, ln_w, i, b->gap_heat[i], b->gap_heat[i + 1]);
+    for (size_t i = 0; i < count; i++) {
+        b->clock_pull[i] = 0;
+        for (size_t j = 0; j < count; j++)
+            b->clock_pull[i] += b->clock_inverse[i * count + j] * b->clock[j];
+        squares += b->clock_pull[i] * b->clock[i];
+    }
+    return -(squares + b->clock_ln_det) / 2;
 }
 
-static void look_from(bout *b, const jl_node *n) {
-    jl_look_from(b->look, n, n->prior.mean);
-    predict_gaps(b);
-    find_left(b, &n->prior);
+static void try_clock(bout *b, bool clock) {
+    memset(b->gap_clock, 0, GAPS * b->run->count * sizeof *b->gap_clock);
+    if (!clock) return;
+    for (int g = 0; g < GAPS; g++) try_gap_on_clock(b, g);
+    try_pauses_on_clock(b);
 }
 
 /* All causes at one node of the still as it is known. */
 static void try_all(bout *b, const jl_node *n) {
     bool clock;
-    double ln_w = 0;
-    look_from(b, n);
-    double ln_clock = look_at_clock(b, n, &ln_w, &clock);
-    try_gaps_on_clock(b, ln_w, clock);
+    jl_look_from(b->look, n, n->prior.mean);
+    predict_gaps(b, GAPS);
+    double ln_clock = look_at_clock(b, n, &clock), all[JL_UNKNOWNS];
+    try_clock(b, clock);
     for (int k = 0; k < JL_NOISES; k++) {
         jl_gram gram;
         jl_normal after;
@@ -311,11 +375,12 @@ static void try_all(bout *b, const jl_node *n) {
         double ln_others = n->ln_prior + log(JL_NOISE_WEIGHT[k]) + ln_clock;
         double ln_clean = ln_others + jl_condition(&gram, &n->prior, &after, NULL);
         gather(&b->found.clean, ln_clean, 0);
-        whiten_columns(b);
-        jl_linear_whiten(&b->look->linear, b->left, b->free);
-        try_slips(b, &after, ln_clean);
-        try_gaps(b, &after, ln_clean);
-        if (clock) try_pauses(b, ln_clean);
+        see_rows(b, &n->prior, &after);
+        sum_turned(b, all);
+        try_slips(b, all, ln_clean);
+        for (int g = 0; g < GAPS; g++) try_gap(b, g, all, ln_clean);
+        for (size_t i = 0; clock && i < intervals_of(b); i++)
+            gather(&b->found.pause[b->moment_of[i] + 1], ln_clean + b->pause_clock[i], 0);
         try_charge(b, &gram, &n->prior, ln_others);
     }
 }
@@ -323,9 +388,9 @@ static void try_all(bout *b, const jl_node *n) {
 /* The run without fault on any other still. */
 static void try_other(bout *b, const jl_node *n) {
     bool clock;
-    double ln_w;
-    look_from(b, n);
-    double ln_clock = look_at_clock(b, n, &ln_w, &clock);
+    jl_look_from(b->look, n, n->prior.mean);
+    predict_gaps(b, 0);
+    double ln_clock = look_at_clock(b, n, &clock);
     for (int k = 0; k < JL_NOISES; k++) {
         jl_gram gram;
         jl_normal after;
@@ -409,26 +474,26 @@ static jl_status open_bout(bout *b) {
     while (b->strengths < rows && b->look->linear.rows[b->strengths].of == JL_ROW_STRENGTH)
         b->strengths++;
     size_t m = b->moments;
-    double *at = calloc(rows * (JL_UNKNOWNS + GAPS + 4) + m * (GAPS + 1 + 3) + m * m + GAPS * count,
-                        sizeof *at);
+    double *at = calloc(rows * GAPS + m * (GAPS + 1) + 5 * m + m * m + GAPS * count, sizeof *at);
     b->values = at;
+    b->seen = calloc(rows, sizeof *b->seen);
+    b->still_thermometers = calloc(count, sizeof *b->still_thermometers);
     b->found.slip = calloc(3 * count, sizeof *b->found.slip);
-    if (at == NULL || b->found.slip == NULL) return JL_MEMORY;
+    if (at == NULL || b->seen == NULL || b->still_thermometers == NULL || b->found.slip == NULL)
+        return JL_MEMORY;
     b->found.missing = b->found.slip + count;
     b->found.pause = b->found.missing + count;
     for (size_t k = 0; k < 3 * count; k++) b->found.slip[k] = NO_EVIDENCE;
     b->found.clean = b->found.still = b->found.charge_l = b->found.charge_pct = NO_EVIDENCE;
-    carve(&at, &b->jacobian, rows * JL_UNKNOWNS);
+    b->clock_level = NAN;
     carve(&at, &b->gap_predicted, rows * GAPS);
-    carve(&at, &b->left, rows);
-    carve(&at, &b->mixed, rows);
-    carve(&at, &b->free, rows);
-    carve(&at, &b->unit, rows);
     carve(&at, &b->gap_heat, m * (GAPS + 1));
     carve(&at, &b->clock, m);
-    carve(&at, &b->clock_mixed, m);
-    carve(&at, &b->solved, m);
-    carve(&at, &b->clock_covariance, m * m);
+    carve(&at, &b->clock_pull, m);
+    carve(&at, &b->later, m);
+    carve(&at, &b->later_pull, m);
+    carve(&at, &b->pause_clock, m);
+    carve(&at, &b->clock_inverse, m * m);
     carve(&at, &b->gap_clock, GAPS * count);
     return JL_OK;
 }
@@ -436,6 +501,8 @@ static jl_status open_bout(bout *b) {
 static void close_bout(bout *b) {
     free(b->moment_of);
     free(b->values);
+    free(b->seen);
+    free(b->still_thermometers);
     free(b->found.slip);
     jl_look_close(b->look);
 }

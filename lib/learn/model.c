@@ -284,11 +284,12 @@ static double find_filter(jl_linear *l, int noise) {
 }
 
 void jl_linear_gram(jl_linear *l, int noise, jl_gram *gram) {
-    double walked[JL_COLUMNS] = {0}, independent[JL_COLUMNS];
+    double walked[JL_COLUMNS] = {0};
     memset(gram, 0, sizeof *gram);
     gram->ln_det = find_filter(l, noise);
     for (size_t i = 0; i < l->count; i++) {
-        const jl_row *row = &l->rows[i];
+        jl_row *row = &l->rows[i];
+        double *independent = row->independent;
         for (int k = 0; k < JL_COLUMNS; k++) {
             double news = row->column[k] - row->per_l * walked[k];
             walked[k] += row->gain * news;
@@ -298,16 +299,6 @@ void jl_linear_gram(jl_linear *l, int noise, jl_gram *gram) {
     }
     for (int k = 0; k < JL_COLUMNS; k++)
         for (int j = 0; j < k; j++) gram->of[j][k] = gram->of[k][j];
-}
-
-void jl_linear_whiten(const jl_linear *l, const double *in, double *out) {
-    double walked = 0;
-    for (size_t i = 0; i < l->count; i++) {
-        const jl_row *row = &l->rows[i];
-        double news = in[i] - row->per_l * walked;
-        walked += row->gain * news;
-        out[i] = news * row->narrow;
-    }
 }
 
 /* ---- What can be given ---- */
@@ -375,14 +366,13 @@ jl_normal jl_prior_of(const jl_learning_run *run, const jl_learning_widths *w) {
     return prior;
 }
 
-/* L of P = L L', lower, where some variances may be 0. */
-static void factor_of(const jl_normal *prior, double factor[JL_UNKNOWNS][JL_UNKNOWNS]) {
+void jl_factor(const jl_normal *normal, double factor[JL_UNKNOWNS][JL_UNKNOWNS]) {
     const double least = 1e-14; /* of a variance: below it lies rounding */
     for (int k = 0; k < JL_UNKNOWNS; k++)
         for (int j = 0; j < JL_UNKNOWNS; j++) {
-            double left = prior->covariance[j][k];
+            double left = normal->covariance[j][k];
             for (int i = 0; i < k; i++) left -= factor[j][i] * factor[k][i];
-            if (j < k || (j == k && left <= least * prior->covariance[k][k])) left = 0;
+            if (j < k || (j == k && left <= least * normal->covariance[k][k])) left = 0;
             if (j == k) factor[k][k] = sqrt(left);
             if (j > k) factor[j][k] = factor[k][k] > 0 ? left / factor[k][k] : 0;
             if (j < k) factor[j][k] = 0;
@@ -396,7 +386,7 @@ static double leave(const jl_gram *gram, const jl_normal *prior,
                     double left[JL_UNKNOWNS][JL_UNKNOWNS]) {
     double factor[JL_UNKNOWNS][JL_UNKNOWNS], half[JL_UNKNOWNS][JL_UNKNOWNS];
     double inner[JL_UNKNOWNS][JL_UNKNOWNS], ln_det = 0;
-    factor_of(prior, factor);
+    jl_factor(prior, factor);
     for (int k = 0; k < JL_UNKNOWNS; k++)
         for (int j = 0; j < JL_UNKNOWNS; j++) {
             half[k][j] = 0;

@@ -107,6 +107,7 @@ typedef struct jl_row {
     double column[JL_COLUMNS]; /* slopes over the unknowns; JL_DATA: what was read, as if the line
                                   held down to unknowns of 0 */
     double gain, narrow;       /* of the filter that makes rows independent */
+    double independent[JL_COLUMNS]; /* the columns as it made them, by the last jl_linear_gram */
 } jl_row;
 
 typedef struct jl_linear {
@@ -146,15 +147,14 @@ typedef struct jl_gram {
 /* noise: of JL_NOISE_FACTOR. The filter stays in the rows. */
 void jl_linear_gram(jl_linear *linear, int noise, jl_gram *gram);
 
-/* Makes the entries of any column independent by the filter that stands in the rows; in and out may
- * be the same. */
-void jl_linear_whiten(const jl_linear *linear, const double *in, double *out);
-
 /* Some unknowns, jointly normal. */
 typedef struct jl_normal {
     double mean[JL_UNKNOWNS];
     double covariance[JL_UNKNOWNS][JL_UNKNOWNS];
 } jl_normal;
+
+/* L of a covariance L L', lower, where some variances may be 0. */
+void jl_factor(const jl_normal *normal, double factor[JL_UNKNOWNS][JL_UNKNOWNS]);
 
 /* What data make of what was known: *posterior (it may be the prior itself), and the ln of the
  * evidence, less what no unknown changes. A variance of 0 holds an unknown at its mean. *squares (may

@@ -78,63 +78,81 @@ static void an_end_by_a_temperature_is_the_vapours_strength_there(void) {
 
 /* ---- The rest ---- */
 
-static void a_records_rest_is_that_of_its_plan(void) {
-    jl_run *run = read_run(CHARGE STILL "#jar_l,0.4\n#reflux_share_u,0.02\n");
-    jl_logged_jar jars[5];
-    jl_uncertainty next[2], by_plan[2];
+static void a_records_rest_is_that_of_its_jars_and_its_still(void) {
+    jl_run *run = read_run(CHARGE STILL "#jar_l,0.4\n#reflux_share_u,0.02\n#power_w,2000\n");
+    jl_learning_jar jars[5];
+    jl_learnt_still still;
+    jl_estimate next[2], by_hand[2];
     jl_outlook o;
-    jl_rest rest;
+    jl_ahead ahead;
     CHECK(jl_run_rest_possible(run));
     CHECK_OK(jl_run_rest(run, NULL, 2, next, &o));
-    CHECK_NEAR(o.plan.charge_l, 24, 1e-9);
-    CHECK_NEAR(o.plan.reflux_share, 0.5, 1e-12);
-    CHECK_NEAR(o.plan.reflux_share_u, 0.02, 0);
     CHECK_NEAR(o.plan.jar_l, 0.4, 0);
-    CHECK_NEAR(o.plan.stages, 3, 0);
-    const jl_logged_run logged = jl_run_logged(run, NULL, jars);
-    CHECK(logged.count == 5 && isnan(logged.power_w));
+    CHECK_NEAR(o.plan.hearts_end_pct, 60, 0);
+    CHECK(o.still_from == JL_STILL_SAID);
+    const jl_learning_run logged = jl_run_learning(run, NULL, jars);
+    const jl_learning_widths widths = jl_run_widths((const jl_run *const *)&run, 1, NULL);
+    CHECK(logged.count == 5 && logged.power_w == 2000);
+    CHECK_NEAR(logged.charge_l, 24, 1e-9);
     CHECK_NEAR(jars[1].full_s - jars[0].full_s, 600, 0);
-    CHECK_OK(jl_rest_of_run(&o.plan, jars, 5, 2, by_plan, &rest));
-    CHECK_NEAR(next[1].value, by_plan[1].value, 0);
-    CHECK_NEAR(o.rest.stop_l.value, rest.stop_l.value, 0);
-    CHECK(o.hearts_held && o.stop_held);
-    CHECK(o.most_l > 24 - 2.5 && o.most_l < 24 * 1.1 - 2.4);
+    CHECK_OK(jl_run_still(run, &widths, &still));
+    CHECK(still.count == 1 && still.of[0].stages == 3);
+    CHECK_NEAR(still.of[0].mean[JL_LEARNT_SHARE], 0.5, 1e-12);
+    CHECK_NEAR(still.of[0].covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE], 4e-4, 1e-12);
+    CHECK_OK(jl_run_ahead(&logged, &still, &widths, &o.plan, by_hand, &ahead));
+    CHECK_NEAR(next[1].high, by_hand[1].high, 0);
+    CHECK_NEAR(o.ahead.stop_l.low, ahead.stop_l.low, 0);
+    jl_run_free(run);
+}
+
+static void the_clock_goes_on_from_the_last_moment(void) {
+    jl_run *run = read_run(CHARGE STILL);
+    jl_outlook o;
+    CHECK_OK(jl_run_rest(run, NULL, 0, NULL, &o));
+    CHECK(o.clock && o.from.unix_s == jl_run_jar(run, 4)->time.unix_s);
+    CHECK_NEAR(o.stop_at.value, (double)o.from.unix_s + o.ahead.stop_s.value, 1e-3);
+    CHECK(o.hearts_end_at.low > (double)o.from.unix_s && o.hearts_end_at.high < o.stop_at.low);
+    jl_run_free(run);
+    run = read_text(CHARGE STILL "volume_l,strength_pct\n0.5,82\n0.5,81\n");
+    CHECK_OK(jl_run_rest(run, NULL, 0, NULL, &o));
+    CHECK(!o.clock && isnan(o.stop_at.value) && isnan(o.hearts_end_at.high));
     jl_run_free(run);
 }
 
 /* Without a jar's size the next jars are as large as the last. */
-static void a_plan_that_is_not_stated_is_the_usual_one(void) {
+static void of_a_log_without_stages_any_still_is_possible(void) {
     jl_run *run = read_run(CHARGE);
-    jl_uncertainty next;
+    jl_estimate next;
     jl_outlook o;
     CHECK_OK(jl_run_rest(run, NULL, 1, &next, &o));
     CHECK_NEAR(o.plan.jar_l, 0.5, 1e-9);
-    CHECK_NEAR(o.plan.stages, 1, 0);
-    CHECK_NEAR(o.plan.reflux_share, 0, 0);
-    CHECK_NEAR(o.plan.reflux_share_u, 0.05, 0);
+    CHECK(o.still_from == JL_STILL_UNKNOWN);
+    CHECK(o.ahead.share.high - o.ahead.share.low > 0.1);
     jl_run_free(run);
 }
 
-static void has_no_rest(jl_run *run, jl_status wanted) {
-    jl_uncertainty next;
+static void has_no_rest(jl_run *run) {
+    jl_estimate next;
     jl_outlook o;
-    CHECK(jl_run_rest_possible(run) == (wanted != JL_MISSING));
-    CHECK_STATUS(jl_run_rest(run, NULL, 1, &next, &o), wanted);
+    jl_diagnosis d;
+    CHECK(!jl_run_rest_possible(run));
+    CHECK_STATUS(jl_run_rest(run, NULL, 1, &next, &o), JL_MISSING);
+    CHECK_STATUS(jl_run_suspect(run, NULL, &d), JL_MISSING);
     jl_run_free(run);
 }
 
 static void what_has_no_rest_is_refused(void) {
-    has_no_rest(read_run(""), JL_MISSING);
-    has_no_rest(read_run("#charge_l,24\n#charge_strength_pct,0.4\n"), JL_MISSING);
-    has_no_rest(read_run("#charge_l,24\n#charge_strength_pct,92\n"), JL_MISSING);
-    has_no_rest(read_text(CHARGE "volume_l,strength_pct\n0.5,82\n0.5,81\n"), JL_MISSING);
-    has_no_rest(read_text(CHARGE "volume_l,strength_pct\n10,31\n10,30\n10,29\n"), JL_CONFLICT);
+    has_no_rest(read_run(""));
+    has_no_rest(read_run("#charge_l,24\n#charge_strength_pct,0.4\n"));
+    has_no_rest(read_run("#charge_l,24\n#charge_strength_pct,92\n"));
+    has_no_rest(read_text(CHARGE "volume_l,strength_pct\n"));
+    has_no_rest(read_text(CHARGE "volume_l,strength_pct\n10,31\n10,30\n10,29\n"));
 }
 
 static void a_charge_that_is_not_stated_is_not_a_number(void) {
     jl_run *run = read_run("#power_w,2000\n");
-    jl_logged_jar jars[5];
-    const jl_logged_run logged = jl_run_logged(run, NULL, jars);
+    jl_learning_jar jars[5];
+    const jl_learning_run logged = jl_run_learning(run, NULL, jars);
     CHECK(isnan(logged.charge_l) && isnan(logged.charge_strength_pct));
     CHECK_NEAR(logged.power_w, 2000, 0);
     jl_run_free(run);
@@ -146,10 +164,15 @@ static void instruments_make_a_run_as_uncertain_as_they_are(void) {
     int fd = given("alcoholometer_limit_pct,2\njug_limit_pct,5\nthermometer_limit_c,0\n");
     CHECK_OK(jl_settings_read(fd, &bench, NULL));
     close(fd);
-    jl_common_uncertainty usual = jl_logged_uncertainty(NULL), wide = jl_logged_uncertainty(bench);
-    CHECK_NEAR(wide.strength_pct, 2 / sqrt(3), 1e-9);
-    CHECK_NEAR(wide.charge_share, 0.05 * sqrt(2.0 / 3), 1e-9);
-    CHECK(wide.charge_pct > wide.strength_pct && usual.strength_pct < wide.strength_pct);
+    const jl_learning_widths usual = jl_run_widths(NULL, 0, NULL),
+                             wide = jl_run_widths(NULL, 0, bench);
+    CHECK_NEAR(wide.alcoholometer_pct, 2 / sqrt(3), 1e-9);
+    CHECK_NEAR(usual.alcoholometer_pct, 0.5 / sqrt(3), 1e-9);
+    CHECK(wide.thermometer_c < usual.thermometer_c && wide.thermometer_c > 0);
+    jl_run *run = read_run(CHARGE);
+    const jl_learning_widths of_run = jl_run_widths((const jl_run *const *)&run, 1, bench);
+    CHECK_NEAR(of_run.scale, hypot(0.05, 0.01) / sqrt(3), 1e-9); /* the charge's vessel has 1 % */
+    jl_run_free(run);
     jl_settings_free(bench);
 }
 
@@ -252,8 +275,11 @@ CU_TestInfo rest_tests[] = {
     {"an end by an amount is not followed", an_end_by_an_amount_is_not_followed},
     {"an end by a temperature is the vapour's strength there",
      an_end_by_a_temperature_is_the_vapours_strength_there},
-    {"a record's rest is that of its plan", a_records_rest_is_that_of_its_plan},
-    {"a plan that is not stated is the usual one", a_plan_that_is_not_stated_is_the_usual_one},
+    {"a record's rest is that of its jars and its still",
+     a_records_rest_is_that_of_its_jars_and_its_still},
+    {"the clock goes on from the last moment", the_clock_goes_on_from_the_last_moment},
+    {"of a log without stages any still is possible",
+     of_a_log_without_stages_any_still_is_possible},
     {"what has no rest is refused", what_has_no_rest_is_refused},
     {"a charge that is not stated is not a number", a_charge_that_is_not_stated_is_not_a_number},
     {"instruments make a run as uncertain as they are",

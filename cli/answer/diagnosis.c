@@ -1,0 +1,143 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/diagnosis.h"
+#include "run/run.h"
+
+#include <inttypes.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* A cause that holds less of the evidence is not worth its words. */
+static const double WORTH_SAYING = 0.1;
+
+static const char *const NAMES[JL_CAUSES] = {NULL,    "slip",   "missing jar",
+                                             "pause", "charge", "still"};
+
+/* "jar 4", of the place of a jar. */
+static void write_jar(const jl_run *run, size_t place, char text[32]) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    snprintf(text, 32, "jar %" PRIu32, place < count ? jars[place].number : 0);
+}
+
+static const char *likely(const jl_suspicion *s) {
+    return s->jar_told ? "" : "most likely ";
+}
+
+/* The strength tells more than the volume, unless the volume is what moved. */
+static void write_charge(const jl_run *run, const jl_diagnosis *d, char *text, size_t size) {
+    jl_spirit said = jl_run_recovery(run)->charge;
+    double said_l = jl_volume_l(said, JL_STRENGTH_C), said_pct = jl_spirit_strength_pct(said);
+    double of_l = fabs(d->charge_l / said_l - 1),
+           of_pct = fabs(d->charge_strength_pct / said_pct - 1);
+    const char *volume = d->charge_l < said_l ? "smaller" : "larger";
+    const char *strength = d->charge_strength_pct < said_pct ? "weaker" : "stronger";
+    if (of_pct > 2 * of_l)
+        snprintf(text, size, "the charge was %s: %.1f %% vol would fit", strength,
+                 d->charge_strength_pct);
+    else if (of_l > 2 * of_pct)
+        snprintf(text, size, "the charge was %s: %.2f L would fit", volume, d->charge_l);
+    else
+        snprintf(text, size, "the charge was %s or %s: %.2f L of %.1f %% vol would fit", strength,
+                 volume, d->charge_l, d->charge_strength_pct);
+}
+
+static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause, char *text,
+                        size_t size) {
+    const jl_suspicion *s = &d->of[cause];
+    char jar[32];
+    write_jar(run, s->jar, jar);
+    switch (cause) {
+    case JL_CAUSE_SLIP:
+        snprintf(text, size, "the strength of one jar is off, %s%s: %.1f %% vol would fit",
+                 likely(s), jar, d->strength_pct);
+        if (s->jar_told)
+            snprintf(text, size, "the strength of %s is off: %.1f %% vol would fit", jar,
+                     d->strength_pct);
+        break;
+    case JL_CAUSE_MISSING:
+        snprintf(text, size, "%s is missing, %sbefore %s",
+                 d->missing_jars < 0.75 ? "part of a jar" : "a jar", likely(s), jar);
+        break;
+    case JL_CAUSE_PAUSE:
+        snprintf(text, size, "the run stood still for a while, %sbefore %s was full", likely(s),
+                 jar);
+        break;
+    case JL_CAUSE_CHARGE:
+        write_charge(run, d, text, size);
+        break;
+    case JL_CAUSE_STILL:
+        snprintf(text, size, "the still is not as the log says ('jarline calibrate' tells)");
+        break;
+    default:
+        text[0] = '\0';
+    }
+}
+
+static bool is_said(const jl_diagnosis *d, jl_cause cause) {
+    bool alike = d->alike && (cause == JL_CAUSE_MISSING || cause == JL_CAUSE_CHARGE);
+    if (d->cause != JL_CAUSE_NONE && !alike) return cause == d->cause;
+    return alike || d->of[cause].share >= WORTH_SAYING;
+}
+
+/* The likeliest of those that are to be said; JL_CAUSE_NONE: none is left. */
+static jl_cause next_cause(const jl_diagnosis *d, const bool said[JL_CAUSES]) {
+    jl_cause best = JL_CAUSE_NONE;
+    for (int k = JL_CAUSE_SLIP; k < JL_CAUSES; k++)
+        if (!said[k] && is_said(d, (jl_cause)k) &&
+            (best == JL_CAUSE_NONE || d->of[k].share > d->of[best].share))
+            best = (jl_cause)k;
+    return best;
+}
+
+bool write_diagnosis(const jl_run *run, const jl_diagnosis *d, char text[DIAGNOSIS_BYTES]) {
+    bool said[JL_CAUSES] = {false};
+    size_t used = 0;
+    jl_cause cause;
+    text[0] = '\0';
+    while (d->flagged && (cause = next_cause(d, said)) != JL_CAUSE_NONE) {
+        char one[128];
+        said[cause] = true;
+        write_cause(run, d, cause, one, sizeof one);
+        if (used == 0) one[0] = (char)(one[0] - 'a' + 'A');
+        used += (size_t)snprintf(text + used, DIAGNOSIS_BYTES - used, "%s%s",
+                                 used == 0 ? "" : ", or ", one);
+    }
+    if (used > 0) snprintf(text + used, DIAGNOSIS_BYTES - used, ".");
+    return used > 0;
+}
+
+static void show_cause(show *s, const jl_run *run, const jl_diagnosis *d, jl_cause cause) {
+    size_t count;
+    const jl_suspicion *of = &d->of[cause];
+    const jl_jar *jars = jl_run_jars(run, &count);
+    bool placed = cause <= JL_CAUSE_PAUSE && of->jar < count;
+    show_cells(s,
+               CELLS(V(NAMES[cause]), V(of->share), V(placed ? (double)jars[of->jar].number : NAN),
+                     V(placed ? of->jar_share : NAN)));
+}
+
+void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d) {
+    static const column COLUMNS[] = {
+        {"cause", NULL, "", 0, 0, COLUMN_WORDS},
+        {"share", NULL, "", 0, 3, COLUMN_NUMBERS},
+        {"jar", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"jar_share", NULL, "", 0, 3, COLUMN_NUMBERS},
+    };
+    char text[DIAGNOSIS_BYTES];
+    bool slip = d->cause == JL_CAUSE_SLIP, charge = d->of[JL_CAUSE_CHARGE].share >= WORTH_SAYING;
+    if (write_diagnosis(run, d, text)) show_warning(s, "%s", text);
+    show_group(s, "diagnosis", NULL);
+    show_truth(s, "flagged", d->flagged);
+    show_text(s, "cause", NULL, NAMES[d->cause]);
+    show_number(s, "odds", NULL, d->odds, 3, "");
+    show_number(s, "would_fit_pct", NULL, d->flagged && slip ? d->strength_pct : NAN, 2, "");
+    show_number(s, "charge_would_fit_l", NULL, d->flagged && charge ? d->charge_l : NAN, 3, "");
+    show_number(s, "charge_would_fit_pct", NULL,
+                d->flagged && charge ? d->charge_strength_pct : NAN, 2, "");
+    if (d->flagged) {
+        show_table(s, "causes", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+        for (int k = JL_CAUSE_SLIP; k < JL_CAUSES; k++) show_cause(s, run, d, (jl_cause)k);
+    }
+    show_group_end(s);
+}
