@@ -6,10 +6,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static jl_status refuse(const char *text, jl_status status, const char *expected, jl_fault *fault) {
-    return jl_fault_at(fault, status, 0, 0, text, strlen(text), expected);
-}
-
 /* The same in every locale. */
 static void number_text(double value, char text[16]) {
     snprintf(text, 16, "%.6g", value);
@@ -86,7 +82,7 @@ static jl_status cut_of(const char *text, bool amount_only, jl_cut *cut) {
 jl_status jl_cut_read(const char *text, bool amount_only, jl_cut *cut, jl_fault *fault) {
     jl_status status = cut_of(text, amount_only, cut);
     if (status == JL_OK) return JL_OK;
-    return refuse(text, status, amount_only ? AMOUNT_FORMS : ANY_FORMS, fault);
+    return jl_text_fault(fault, status, text, amount_only ? AMOUNT_FORMS : ANY_FORMS);
 }
 
 void jl_cut_write(const jl_cut *cut, char text[JL_CUT_BYTES]) {
@@ -148,17 +144,17 @@ jl_status jl_schedule_read(const char *text, jl_reflux_step *steps, size_t *coun
     char copy[JL_SCHEDULE_BYTES];
     jl_reflux_step read[JL_STEPS_MOST];
     size_t n = 0;
-    if (strlen(text) >= sizeof copy) return refuse(text, JL_TOO_LONG, SCHEDULE_FORM, fault);
+    if (strlen(text) >= sizeof copy) return jl_text_fault(fault, JL_TOO_LONG, text, SCHEDULE_FORM);
     memcpy(copy, text, strlen(text) + 1);
     char *save = NULL;
     for (char *part = strtok_r(copy, ",;", &save); part != NULL;
          part = strtok_r(NULL, ",;", &save)) {
-        if (n == JL_STEPS_MOST) return refuse(text, JL_RANGE, "16 steps or fewer", fault);
+        if (n == JL_STEPS_MOST) return jl_text_fault(fault, JL_RANGE, text, "16 steps or fewer");
         jl_status status = step_of(part, &read[n]);
-        if (status != JL_OK) return refuse(text, status, SCHEDULE_FORM, fault);
+        if (status != JL_OK) return jl_text_fault(fault, status, text, SCHEDULE_FORM);
         n++;
     }
-    if (n == 0) return refuse(text, JL_FORM, SCHEDULE_FORM, fault);
+    if (n == 0) return jl_text_fault(fault, JL_FORM, text, SCHEDULE_FORM);
     memcpy(steps, read, n * sizeof *steps);
     *count = n;
     return JL_OK;

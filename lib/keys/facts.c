@@ -25,20 +25,9 @@ struct jl_facts {
 
 /* ---- keys ---- */
 
-static bool is_blank(char c) {
-    return c == ' ' || c == '\t';
-}
-
-/* The cell without the white space around it, which libcsv leaves inside quotes. */
-static jl_cell trimmed(jl_cell cell) {
-    while (cell.length > 0 && is_blank(cell.text[0])) cell.text++, cell.length--;
-    while (cell.length > 0 && is_blank(cell.text[cell.length - 1])) cell.length--;
-    return cell;
-}
-
 /* The key in a cell, in lower case. False when the cell holds anything else. */
 static bool read_key(jl_cell cell, char key[KEY_BYTES]) {
-    cell = trimmed(cell);
+    cell = jl_cell_trimmed(cell);
     if (cell.length == 0 || cell.length >= KEY_BYTES) return false;
     for (size_t i = 0; i < cell.length; i++) {
         char c = key[i] = jl_lower(cell.text[i]);
@@ -98,7 +87,7 @@ static void put_texts(entry *e, const jl_row *row, const char *key) {
     e->fact.key = at;
     at = put_text(at, key, strlen(key));
     for (size_t i = 0; i < e->fact.count; i++) {
-        jl_cell cell = trimmed(row->cells[i + 1]);
+        jl_cell cell = jl_cell_trimmed(row->cells[i + 1]);
         e->values[i] = at;
         at = put_text(at, cell.text, cell.length);
     }
@@ -119,7 +108,7 @@ static jl_status add(jl_facts *facts, const jl_row *row, const char *key, char d
         return jl_row_fault(row, 0, JL_RANGE, "facts of at most 4 MiB in all", fault);
     bool grown = jl_grow(&facts->entries, facts->count, &facts->room, sizeof(entry *));
     entry *e = grown ? malloc(size) : NULL;
-    if (e == NULL) return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+    if (e == NULL) return jl_no_memory(fault);
     e->fact = (jl_fact){.values = e->values,
                         .count = count,
                         .line = row->line,
@@ -133,7 +122,7 @@ static jl_status add(jl_facts *facts, const jl_row *row, const char *key, char d
 
 static jl_status check_version(const jl_row *row, const char *key, jl_fault *fault) {
     if (strcmp(key, "jarline") != 0) return JL_OK;
-    jl_cell version = row->count > 1 ? trimmed(row->cells[1]) : (jl_cell){"", 0};
+    jl_cell version = row->count > 1 ? jl_cell_trimmed(row->cells[1]) : (jl_cell){"", 0};
     if (version.length == 1 && version.text[0] == '1') return JL_OK;
     return jl_row_fault(row, 1, JL_RANGE,
                         "jarline,1: another number means a file of a newer version", fault);
@@ -154,7 +143,7 @@ jl_status jl_facts_add(jl_facts *facts, const jl_row *row, char delimiter, const
 static bool is_comment(const jl_row *row) {
     char key[KEY_BYTES];
     if (!jl_row_is_fact(row)) return false;
-    return is_blank(row->cells[0].text[1]) || !read_marked_key(row, key) || row->count < 2;
+    return jl_is_blank(row->cells[0].text[1]) || !read_marked_key(row, key) || row->count < 2;
 }
 
 static bool read_row_key(const jl_row *row, char key[KEY_BYTES]) {
@@ -194,13 +183,9 @@ static jl_status read_rows(jl_rows *rows, jl_facts *facts, jl_fault *fault) {
     return status == JL_END ? JL_OK : status;
 }
 
-static jl_status no_memory(jl_fault *fault) {
-    return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
-}
-
 static jl_status read_bytes(const char *bytes, size_t size, jl_facts *facts, jl_fault *fault) {
     jl_rows *rows;
-    if (jl_rows_open(bytes, size, ',', &rows) != JL_OK) return no_memory(fault);
+    if (jl_rows_open(bytes, size, ',', &rows) != JL_OK) return jl_no_memory(fault);
     jl_status status = read_rows(rows, facts, fault);
     jl_rows_close(rows);
     return status;
@@ -215,7 +200,7 @@ jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault) {
     if (jl_facts_new(&made) == JL_OK)
         status = read_bytes(bytes, size, made, fault);
     else
-        status = no_memory(fault);
+        status = jl_no_memory(fault);
     free(bytes);
     if (status == JL_OK)
         *facts = made;

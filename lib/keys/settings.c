@@ -85,7 +85,7 @@ static jl_status read_number(const jl_key *key, const char *word, jl_quantity *n
     const char *expected = key->fact.kind == JL_STRENGTH && status == JL_UNIT
                                ? "% vol or proof, as 0.2%"
                                : option_expected(key, kind, status);
-    return jl_fault_at(fault, status, 0, 0, word, strlen(word), expected);
+    return jl_text_fault(fault, status, word, expected);
 }
 
 /* A value as an option's word and, but for numbers, as a file has it. */
@@ -102,8 +102,7 @@ jl_status jl_settings_option(jl_settings *s, jl_key_id id, const char *word, jl_
     jl_setting setting = {.origin = JL_FROM_OPTION};
     if (!is_kept(jl_keys[id].form)) return JL_OK;
     if (contradicts(s, id, &setting))
-        return jl_fault_at(fault, JL_CONFLICT, 0, 0, word, strlen(word),
-                           "a pressure or an altitude, not both");
+        return jl_text_fault(fault, JL_CONFLICT, word, "a pressure or an altitude, not both");
     jl_status status = read_word(s, id, word, &setting, fault);
     if (status == JL_OK) put(s, id, &setting);
     return status;
@@ -194,7 +193,7 @@ jl_status jl_settings_read(int fd, jl_settings **settings, jl_fault *fault) {
     if (status != JL_OK) return status;
     jl_settings *read = malloc(sizeof *read);
     if (read == NULL)
-        status = jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+        status = jl_no_memory(fault);
     else {
         jl_settings_begin(read);
         status = jl_settings_take(read, facts, JL_IN_STILL | JL_IN_INSTRUMENTS, JL_FROM_FILE, NULL,

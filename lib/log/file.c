@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log/file.h"
 #include "keys/facts.h"
+#include "text/letters.h"
 #include "text/status.h"
 
 #include <errno.h>
@@ -121,15 +122,11 @@ void jl_text_free(jl_text *text) {
     *text = (jl_text){0};
 }
 
-static bool is_blank(char c) {
-    return c == ' ' || c == '\t';
-}
-
 /* RFC 4180 asks for quotes around delimiters, quotes and line ends. A leading # would make a fact
  * of a row, and readers take off white space that is not quoted. */
 static bool needs_quotes(const jl_dialect *dialect, const char *bytes, size_t length) {
     if (length == 0) return false;
-    if (bytes[0] == '#' || is_blank(bytes[0]) || is_blank(bytes[length - 1])) return true;
+    if (bytes[0] == '#' || jl_is_blank(bytes[0]) || jl_is_blank(bytes[length - 1])) return true;
     for (size_t i = 0; i < length; i++)
         if (bytes[i] == dialect->delimiter || strchr("\"\r\n", bytes[i]) != NULL) return true;
     return false;
@@ -167,7 +164,7 @@ void jl_cell_add_number(jl_text *text, const jl_dialect *dialect, double value) 
 
 static size_t blanks_before_formula(const char *bytes, size_t length) {
     size_t blanks = 0;
-    while (blanks < length && (bytes[blanks] == ' ' || bytes[blanks] == '\t')) blanks++;
+    while (blanks < length && jl_is_blank(bytes[blanks])) blanks++;
     bool formula = blanks < length && strchr("=+-@", bytes[blanks]) != NULL;
     return formula ? blanks + 1 : 0;
 }

@@ -250,24 +250,23 @@ static int split(const char *text, char parts[PARTS_MOST][PART_BYTES]) {
     }
 }
 
-static jl_status fail(jl_fault *fault, jl_status status, const char *part, const char *expected) {
-    return jl_fault_at(fault, status, 0, 0, part, strlen(part), expected);
-}
-
 static jl_status read_part(const char *part, jl_kind kind, jl_quantity *quantity, jl_fault *fault) {
     jl_status status = jl_quantity_read(part, kind, quantity);
     if (status == JL_OK) return JL_OK;
     bool out = status == JL_RANGE && kind == JL_STRENGTH;
-    return fail(fault, status, part,
-                out ? "a strength of 0 to 100 %, or 0 to 200 proof" : jl_quantity_forms(kind));
+    return jl_text_fault(fault, status, part,
+                         out ? "a strength of 0 to 100 %, or 0 to 200 proof"
+                             : jl_quantity_forms(kind));
 }
 
 /* The first part is a volume or, failing that, a mass. */
 static jl_status read_size(const char *part, jl_quantity *size, bool *by_mass, jl_fault *fault) {
     *by_mass = jl_quantity_read(part, JL_MASS, size) == JL_OK;
     jl_status status = *by_mass ? JL_OK : jl_quantity_read(part, JL_VOLUME, size);
-    if (status != JL_OK) return fail(fault, status, part, "a volume or a mass: 500mL, 0.5L, 2.8kg");
-    if (!(size->value > 0)) return fail(fault, JL_RANGE, part, "a volume or a mass above 0");
+    if (status != JL_OK)
+        return jl_text_fault(fault, status, part, "a volume or a mass: 500mL, 0.5L, 2.8kg");
+    if (!(size->value > 0))
+        return jl_text_fault(fault, JL_RANGE, part, "a volume or a mass above 0");
     return JL_OK;
 }
 
@@ -293,7 +292,7 @@ jl_status jl_amount_read(const char *text, jl_amount *amount, jl_fault *fault) {
     int count = split(text, parts);
     jl_quantity size;
     jl_amount read = {0};
-    if (count < 2) return fail(fault, JL_FORM, text, FORMS);
+    if (count < 2) return jl_text_fault(fault, JL_FORM, text, FORMS);
     jl_status status = read_size(parts[0], &size, &read.by_mass, fault);
     if (status == JL_OK) status = read_behind_size(parts, count, &read, fault);
     if (status != JL_OK) return status;
@@ -329,7 +328,7 @@ jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, j
     if (status != JL_OK) return status;
     status = jl_amount_spirit(&amount, instrument, spirit);
     if (status == JL_OK) return JL_OK;
-    return fail(
+    return jl_text_fault(
         fault, status, text,
         status == JL_CONFLICT
             ? "a reading in % vol, or an instrument calibrated at 60 °F, to which proof belongs"

@@ -342,13 +342,9 @@ jl_status jl_rows_find_dialect(jl_rows *r, bool (*known)(const jl_row *header, v
 
 /* ---- cells ---- */
 
-static bool is_blank(char c) {
-    return c == ' ' || c == '\t';
-}
-
 jl_cell jl_cell_trimmed(jl_cell cell) {
-    while (cell.length > 0 && is_blank(cell.text[0])) cell.text++, cell.length--;
-    while (cell.length > 0 && is_blank(cell.text[cell.length - 1])) cell.length--;
+    while (cell.length > 0 && jl_is_blank(cell.text[0])) cell.text++, cell.length--;
+    while (cell.length > 0 && jl_is_blank(cell.text[cell.length - 1])) cell.length--;
     return cell;
 }
 

@@ -1,5 +1,5 @@
-/* Letters compared without their case, the same in every locale: in a Turkish one strcasecmp does
- * not take TIME for time. And how far a misspelt word is from one that is known.
+/* What a character is, and letters compared without their case, the same in every locale: in a Turkish
+ * one strcasecmp does not take TIME for time. And how far a misspelt word is from one that is known.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JL_LETTERS_H
@@ -14,6 +14,14 @@ static inline char jl_lower(char c) {
 
 static inline bool jl_is_letter(char c) {
     return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
+}
+
+static inline bool jl_is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+
+static inline bool jl_is_blank(char c) {
+    return c == ' ' || c == '\t';
 }
 
 /* Up to length bytes, and no further than the end of either. */

@@ -25,14 +25,6 @@ typedef struct decimal {
     bool whole_zero;   /* nothing but a 0 before the mark */
 } decimal;
 
-static bool is_digit(char c) {
-    return c >= '0' && c <= '9';
-}
-
-static bool is_blank(char c) {
-    return c == ' ' || c == '\t';
-}
-
 static void take_digit(decimal *d, char c) {
     if (d->digits == 0 && c == '0') return;
     if (d->digits < 19)
@@ -51,9 +43,9 @@ static size_t scan_exponent(const char *text, size_t length, size_t at, decimal 
     i++;
     bool negative = i < length && text[i] == '-';
     if (i < length && (text[i] == '-' || text[i] == '+')) i++;
-    if (i >= length || !is_digit(text[i])) return at;
+    if (i >= length || !jl_is_digit(text[i])) return at;
     int exponent = 0;
-    for (; i < length && is_digit(text[i]); i++)
+    for (; i < length && jl_is_digit(text[i]); i++)
         if (exponent < 100000) exponent = exponent * 10 + (text[i] - '0');
     d->exponent += negative ? -exponent : exponent;
     return i;
@@ -65,13 +57,13 @@ static bool scan(const char *text, size_t length, bool commas, decimal *d) {
     size_t i = 0;
     if (i < length && (text[i] == '-' || text[i] == '+')) d->negative = text[i++] == '-';
     size_t first = i;
-    for (; i < length && is_digit(text[i]); i++) take_digit(d, text[i]);
+    for (; i < length && jl_is_digit(text[i]); i++) take_digit(d, text[i]);
     size_t before = i - first;
     d->whole_zero = before == 1 && text[first] == '0';
     if (i < length && (text[i] == '.' || (commas && text[i] == ','))) {
         if (text[i] == ',') d->comma_at = i;
         i++;
-        for (; i < length && is_digit(text[i]); i++) {
+        for (; i < length && jl_is_digit(text[i]); i++) {
             take_digit(d, text[i]);
             d->exponent--;
             d->after_mark++;
@@ -124,7 +116,7 @@ static bool read_plainly(const char *text, size_t length, double *value) {
     uint64_t mantissa = 0;
     size_t after_point = 0; /* bytes from the point on, itself included */
     for (size_t i = 0; i < length; i++) {
-        if (is_digit(text[i]))
+        if (jl_is_digit(text[i]))
             mantissa = mantissa * 10 + (uint64_t)(text[i] - '0');
         else if (text[i] == '.' && after_point == 0)
             after_point = length - i;
@@ -146,13 +138,13 @@ static jl_status convert(const char *text, const decimal *d, jl_comma comma, dou
 /* "1,000,000": commas between groups of three. Not a number here, but the reader may be told why.
  */
 static bool is_grouped(const char *rest) {
-    return rest[0] == ',' && is_digit(rest[1]);
+    return rest[0] == ',' && jl_is_digit(rest[1]);
 }
 
 jl_status jl_decimal_read(const char *text, size_t length, jl_comma comma, double *value) {
     if (read_plainly(text, length, value)) return JL_OK;
-    while (length > 0 && is_blank(text[0])) text++, length--;
-    while (length > 0 && is_blank(text[length - 1])) length--;
+    while (length > 0 && jl_is_blank(text[0])) text++, length--;
+    while (length > 0 && jl_is_blank(text[length - 1])) length--;
     decimal d;
     if (!scan(text, length, comma != JL_COMMA_NONE, &d) || d.length != length) return JL_FORM;
     return convert(text, &d, comma, value);
@@ -202,7 +194,7 @@ jl_status jl_decimal_write(double value, int decimals, char *text, size_t size) 
     if (length < 0 || (size_t)length >= size) return JL_RANGE;
     bool zero = true;
     for (char *c = text; *c != '\0'; c++) {
-        if (*c != '-' && !is_digit(*c)) *c = '.';
+        if (*c != '-' && !jl_is_digit(*c)) *c = '.';
         if (*c > '0' && *c <= '9') zero = false;
     }
     if (zero && text[0] == '-') memmove(text, text + 1, (size_t)length);
@@ -303,7 +295,7 @@ static const char *after_degree_sign(const char *text) {
 static void squeeze(const char *text, char *out, size_t size) {
     size_t n = 0;
     for (text = after_degree_sign(text); *text != '\0' && n + 1 < size; text++)
-        if (!is_blank(*text)) out[n++] = jl_lower(*text);
+        if (!jl_is_blank(*text)) out[n++] = jl_lower(*text);
     out[n] = '\0';
 }
 
@@ -343,7 +335,7 @@ static jl_status with_unit(const kind *k, double number, const char *rest, jl_qu
 jl_status jl_quantity_read(const char *text, jl_kind kind_wanted, jl_quantity *quantity) {
     if ((size_t)kind_wanted >= KINDS_KNOWN) return JL_RANGE;
     const kind *k = &KINDS[kind_wanted];
-    while (is_blank(*text)) text++;
+    while (jl_is_blank(*text)) text++;
     decimal d;
     if (!scan(text, strlen(text), true, &d)) return JL_FORM;
     const char *rest = text + d.length;
@@ -352,8 +344,8 @@ jl_status jl_quantity_read(const char *text, jl_kind kind_wanted, jl_quantity *q
     jl_comma comma = kind_wanted == JL_GRAVITY ? JL_COMMA_DECIMAL : JL_COMMA_SAFE;
     jl_status status = convert(text, &d, comma, &number);
     if (status != JL_OK) return status;
-    while (is_blank(*rest)) rest++;
-    if (kind_wanted == JL_DURATION && (rest[0] == 'h' || rest[0] == 'H') && is_digit(rest[1])) {
+    while (jl_is_blank(*rest)) rest++;
+    if (kind_wanted == JL_DURATION && (rest[0] == 'h' || rest[0] == 'H') && jl_is_digit(rest[1])) {
         double seconds;
         status = read_hours_minutes(rest, number, &seconds);
         if (status == JL_OK) *quantity = (jl_quantity){seconds, JL_UNIT_BASE};

@@ -43,6 +43,14 @@ jl_status jl_fault_at(jl_fault *fault, jl_status status, size_t line, size_t col
     return status;
 }
 
+jl_status jl_text_fault(jl_fault *fault, jl_status status, const char *text, const char *expected) {
+    return jl_fault_at(fault, status, 0, 0, text, strlen(text), expected);
+}
+
+jl_status jl_no_memory(jl_fault *fault) {
+    return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+}
+
 void jl_quiet(void) {
     gsl_set_error_handler_off();
 }

@@ -11,4 +11,10 @@
 jl_status jl_fault_at(jl_fault *fault, jl_status status, size_t line, size_t column,
                       const char *cell, size_t length, const char *expected);
 
+/* The same of a text that no file holds. */
+jl_status jl_text_fault(jl_fault *fault, jl_status status, const char *text, const char *expected);
+
+/* The same of memory that is out. */
+jl_status jl_no_memory(jl_fault *fault);
+
 #endif

@@ -13,19 +13,17 @@ typedef struct scan {
     size_t length, at;
 } scan;
 
-static bool is_blank(char c) {
-    return c == ' ' || c == '\t';
-}
-
-static bool is_digit(char c) {
-    return c >= '0' && c <= '9';
+static scan trimmed(const char *text, size_t length) {
+    while (length > 0 && jl_is_blank(text[0])) text++, length--;
+    while (length > 0 && jl_is_blank(text[length - 1])) length--;
+    return (scan){text, length, 0};
 }
 
 /* Exactly so many digits. */
 static bool take_number(scan *s, int digits, int *number) {
     int value = 0;
     for (int i = 0; i < digits; i++) {
-        if (s->at >= s->length || !is_digit(s->text[s->at])) return false;
+        if (s->at >= s->length || !jl_is_digit(s->text[s->at])) return false;
         value = value * 10 + (s->text[s->at++] - '0');
     }
     *number = value;
@@ -52,7 +50,7 @@ static bool take(scan *s, char c) {
 static bool take_fraction(scan *s) {
     if (!take(s, '.')) return true;
     size_t begin = s->at;
-    while (s->at < s->length && is_digit(s->text[s->at])) s->at++;
+    while (s->at < s->length && jl_is_digit(s->text[s->at])) s->at++;
     return s->at > begin;
 }
 
@@ -85,9 +83,7 @@ static int64_t days_since_1970(int year, int month, int day) {
 }
 
 jl_status jl_time_read(const char *text, size_t length, jl_time *time) {
-    while (length > 0 && is_blank(text[0])) text++, length--;
-    while (length > 0 && is_blank(text[length - 1])) length--;
-    scan s = {text, length, 0};
+    scan s = trimmed(text, length);
     int year, month, day, hour, minute, second, off_hours, off_minutes, sign;
     char between;
     bool form = take_number(&s, 4, &year) && take(&s, '-') && take_number(&s, 2, &month) &&
@@ -143,13 +139,13 @@ jl_status jl_time_write(jl_time time, char *text, size_t size) {
 /* ---- as people write them ---- */
 
 static void take_blanks(scan *s) {
-    while (s->at < s->length && is_blank(s->text[s->at])) s->at++;
+    while (s->at < s->length && jl_is_blank(s->text[s->at])) s->at++;
 }
 
 /* One to so many digits; *digits: how many there were. */
 static bool take_count(scan *s, int most, int *number, int *digits) {
     int value = 0, n = 0;
-    while (s->at < s->length && n < most && is_digit(s->text[s->at])) {
+    while (s->at < s->length && n < most && jl_is_digit(s->text[s->at])) {
         value = value * 10 + (s->text[s->at++] - '0');
         n++;
     }
@@ -229,8 +225,9 @@ static bool take_named_date(scan *s, date *d) {
  * then *d is one reading and exchanging day and month the other. */
 static jl_status take_date(scan *s, date *d) {
     bool slashes = false;
-    bool form = s->at < s->length && is_digit(s->text[s->at]) ? take_numbered_date(s, d, &slashes)
-                                                              : take_named_date(s, d);
+    bool form = s->at < s->length && jl_is_digit(s->text[s->at])
+                    ? take_numbered_date(s, d, &slashes)
+                    : take_named_date(s, d);
     if (!form) return JL_FORM;
     if (slashes) {
         date other = {d->year, d->day, d->month};
@@ -293,12 +290,6 @@ static bool begins_with_clock(scan s) {
     int number, digits;
     if (!take_count(&s, 2, &number, &digits)) return false;
     return take(&s, ':') || take_half_day(&s) >= 0;
-}
-
-static scan trimmed(const char *text, size_t length) {
-    while (length > 0 && is_blank(text[0])) text++, length--;
-    while (length > 0 && is_blank(text[length - 1])) length--;
-    return (scan){text, length, 0};
 }
 
 /* Between a date and a time: T, a comma, "at" or blanks alone. */

@@ -59,10 +59,6 @@ typedef struct entry {
     double duration_s; /* NaN: not given */
 } entry;
 
-static jl_status no_memory(jl_fault *fault) {
-    return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
-}
-
 /* ---- waits ---- */
 
 const jl_usual_wait *jl_usual_waits(size_t *count) {
@@ -242,18 +238,18 @@ static jl_status read_entry(const reader *r, const jl_row *row, entry *out, jl_f
 
 static jl_status keep_gravity(jl_wash_log *log, jl_wash_reading g, jl_cell note, jl_fault *fault) {
     if (!jl_grow(&log->readings, log->reading_count, &log->reading_room, sizeof *log->readings))
-        return no_memory(fault);
+        return jl_no_memory(fault);
     g.note = strndup(note.text, note.length);
-    if (g.note == NULL) return no_memory(fault);
+    if (g.note == NULL) return jl_no_memory(fault);
     log->readings[log->reading_count++] = g;
     return JL_OK;
 }
 
 static jl_status keep_step(jl_wash_log *log, jl_wash_step step, jl_cell name, jl_fault *fault) {
     if (!jl_grow(&log->steps, log->step_count, &log->step_room, sizeof *log->steps))
-        return no_memory(fault);
+        return jl_no_memory(fault);
     step.name = strndup(name.text, name.length);
-    if (step.name == NULL) return no_memory(fault);
+    if (step.name == NULL) return jl_no_memory(fault);
     log->steps[log->step_count++] = step;
     return JL_OK;
 }
@@ -293,7 +289,7 @@ jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wash_log 
                            jl_fault *fault) {
     if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
     reader r = {.instrument = *instrument, .log = calloc(1, sizeof *r.log)};
-    if (r.log == NULL) return no_memory(fault);
+    if (r.log == NULL) return jl_no_memory(fault);
     jl_status status = jl_file_read(fd, true, &r.file, fault);
     if (status == JL_OK) status = begin(&r, fault);
     if (status == JL_OK) status = read_rows(&r, fault);
