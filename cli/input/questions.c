@@ -14,9 +14,8 @@
 typedef struct round {
     questions *q;
     size_t at;
-    char *line;    /* the last one, to be freed */
-    char *pending; /* in it: answers to the questions behind this one */
-    bool begun, in_line;
+    char *pending; /* of the last line, to be freed: answers to the questions behind this one */
+    bool begun, in_line, again;
 } round;
 
 /* How an answer ended: ASKED_ALL with *again: asked again. */
@@ -65,8 +64,15 @@ static settled get(round *r, const char *text, bool typed, char **line) {
     return failed(r, fail(EXIT_DATA, "line %zu of the input holds a NUL byte", line_number()));
 }
 
+/* What stood behind it in the line may belong to other questions. */
+static void forget_pending(round *r) {
+    free(r->pending);
+    r->pending = NULL;
+}
+
 /* A person is asked again; the lines of a pipe would no longer fit their questions. */
 static settled after_mistake(round *r) {
+    forget_pending(r);
     if (line_is_person()) return AGAIN;
     return failed(r, fail(EXIT_DATA,
                           "line %zu of the input is no answer; nothing below it was recorded",
@@ -84,15 +90,19 @@ static void show_help(const round *r) {
 }
 
 /* A figure that stands in the line is taken where it would not be asked for. */
+static bool is_for(const question *q, const char *rest) {
+    return q->left_to_line && rest != NULL && isdigit((unsigned char)rest[0]);
+}
+
 static bool applies(const round *r, size_t at) {
     const question *q = &r->q->all[at];
-    bool in_line = q->left_to_line && r->pending != NULL && isdigit((unsigned char)r->pending[0]);
-    return in_line || r->q->applies == NULL || r->q->applies(r->q->with, q->which);
+    return is_for(q, r->pending) || r->q->applies == NULL || r->q->applies(r->q->with, q->which);
 }
 
 static void go_back(round *r) {
     size_t at = r->at;
     while (at > 0 && (!applies(r, at - 1) || r->q->all[at - 1].kind == QUESTION_BEHIND)) at--;
+    forget_pending(r);
     if (at > 0)
         r->at = at - 1;
     else
@@ -246,45 +256,81 @@ static settled settle(round *r, const char *given) {
 
 /* ---- the round ---- */
 
-/* A text at the last question, where one may follow it: "pear, clean" leaves the figure as offered. */
-static bool is_text_behind(const round *r, const char *text) {
+/* Whether a text may follow this question's answer and nothing else. */
+static bool is_before_text(const round *r) {
     size_t next = r->at + 1;
+    if (r->q->all[r->at].kind != QUESTION_FIGURE) return false;
     while (next < r->q->count && !applies(r, next)) next++;
-    bool behind = next < r->q->count && r->q->all[next].kind == QUESTION_BEHIND;
-    return behind && (text[0] == '"' || (isalpha((unsigned char)text[0]) && strlen(text) > 2));
+    return next < r->q->count && r->q->all[next].kind == QUESTION_BEHIND;
+}
+
+/* "pear, clean" leaves the figure as offered. */
+static bool is_text(const char *text) {
+    unsigned char first = (unsigned char)text[0];
+    return first == '"' || ((isalpha(first) || first >= 0x80) && strlen(text) > 2);
+}
+
+static void set_pending(round *r, const char *text) {
+    if (text == NULL) return;
+    forget_pending(r);
+    r->pending = need(strdup(text));
+}
+
+static settled refuse_one_more(round *r, const char *rest) {
+    char text[REMARK_BYTES];
+    snprintf(
+        text, sizeof text,
+        "'%.60s' is more than is asked for. A note that begins with a number stands in quotes.",
+        rest);
+    questions_tell(text);
+    return after_mistake(r);
 }
 
 /* The first answer of a text; the others wait for their questions. */
 static settled take_text(round *r, char *text) {
-    bool figure = r->q->all[r->at].kind == QUESTION_FIGURE;
-    r->pending = figure && is_text_behind(r, text) ? text : NULL;
-    if (r->pending != NULL) return settle(r, "");
-    return settle(r, figure ? cut_answer(text, &r->pending) : unquoted(text));
+    char *rest;
+    if (r->q->all[r->at].kind != QUESTION_FIGURE) return settle(r, unquoted(text));
+    if (is_before_text(r) && is_text(text)) {
+        set_pending(r, text);
+        return settle(r, "");
+    }
+    text = cut_answer(text, &rest);
+    bool figure = rest != NULL && isdigit((unsigned char)rest[0]);
+    if (figure && is_before_text(r) && !is_for(&r->q->all[r->at + 1], rest))
+        return refuse_one_more(r, rest);
+    set_pending(r, rest);
+    return settle(r, text);
+}
+
+static settled take_pending(round *r) {
+    char *text = r->pending;
+    r->pending = NULL;
+    r->in_line = true;
+    settled s = take_text(r, text);
+    free(text);
+    return s;
 }
 
 static settled ask_line(round *r) {
-    char text[QUESTION_BYTES];
+    char text[QUESTION_BYTES], *line;
     bool word;
-    free(r->line);
-    r->line = NULL;
     r->q->write(r->q->with, r->q->all[r->at].which, text);
-    settled s = get(r, text, false, &r->line);
+    settled s = get(r, text, false, &line);
     if (s.how != ASKED_ALL) return s;
-    s = obey(r, r->line, &word);
+    s = obey(r, line, &word);
     r->in_line = false;
-    return word || s.how != ASKED_ALL ? s : take_text(r, r->line);
+    if (!word && s.how == ASKED_ALL) s = take_text(r, line);
+    free(line);
+    return s;
 }
 
 static settled ask_one(round *r) {
     const question *at = &r->q->all[r->at];
-    if (r->pending != NULL) {
-        r->in_line = true;
-        return take_text(r, r->pending);
-    }
+    if (r->pending != NULL && !r->again) return take_pending(r);
     const char *given = r->q->given == NULL ? NULL : r->q->given(r->q->with, at->which);
     if (given != NULL) return settle(r, given);
     if (at->kind == QUESTION_BEHIND) return NEXT;
-    if (at->left_to_line && r->in_line) return settle(r, "-");
+    if (at->left_to_line && r->in_line && !r->again) return settle(r, "-");
     return ask_line(r);
 }
 
@@ -293,13 +339,14 @@ asked questions_ask(questions *q) {
     settled s = NEXT;
     while (r.at < q->count && s.how == ASKED_ALL) {
         s = applies(&r, r.at) ? ask_one(&r) : NEXT;
+        r.again = s.again;
         if (s.how != ASKED_ALL || s.again) continue;
         r.begun = true;
         r.at++;
     }
     if (s.how == ASKED_ALL && r.pending != NULL)
         questions_tell("Behind the last answer stands more than is asked for; it is left out.");
-    free(r.line);
+    forget_pending(&r);
     return s.how;
 }
 

@@ -239,19 +239,24 @@ static bool beyond(double times, double most) {
     return times > most || times < 1 / most;
 }
 
+/* Beside the jar before; where jars of a size are expected, unless it is nearly of that. */
+static bool is_other_volume(const look *l) {
+    double expected = expected_l(l), was_l = l->before->volume_l, is = l->jar.volume_l;
+    if (isnan(expected)) return beyond(is / was_l, VOLUME_TIMES);
+    return beyond(is / expected, FITS_TIMES) && beyond(is / was_l, FITS_TIMES);
+}
+
 static bool look_at_volume(const look *l, jl_slip *slip) {
     double is = l->jar.volume_l, expected = expected_l(l);
     const jl_recovery *r = jl_run_recovery(l->run);
     double charge_l = r->charge_stated ? jl_volume_l(r->charge, JL_STRENGTH_C) : NAN;
-    bool fits = !isnan(expected) && !beyond(is / expected, FITS_TIMES);
     if (l->from_l + is > charge_l)
         return found(l, JL_JAR_VOLUME, JL_SLIP_CHARGE, charge_l - l->from_l, slip);
     if (l->before != NULL)
-        return beyond(is / l->before->volume_l, VOLUME_TIMES) && !fits &&
+        return is_other_volume(l) &&
                found(l, JL_JAR_VOLUME, JL_SLIP_BEFORE, l->before->volume_l, slip);
-    if (is / expected > VOLUME_TIMES || is / expected < 1 / FIRST_TIMES)
-        return found(l, JL_JAR_VOLUME, JL_SLIP_EXPECTED, expected, slip);
-    return false;
+    return (is / expected > VOLUME_TIMES || is / expected < 1 / FIRST_TIMES) &&
+           found(l, JL_JAR_VOLUME, JL_SLIP_EXPECTED, expected, slip);
 }
 
 static bool look_at_usual(const look *l, jl_jar_figure figure, jl_slip *slip) {

@@ -419,6 +419,37 @@ def a_slip_in_a_paste(s):
     s.check(1)
 
 
+def a_figure_too_many(s):
+    s.up_to("boiler")
+    good = s.u.of_c(91)
+    shown = s.t.line(f"{good} {good} smooth")
+    check("more than is asked for" in shown and "boiler, " in shown, f"not refused: {shown!r}")
+    s.t.line(good + " smooth")
+    jars = s.check(5 + 1)
+    check(jars["4"]["note"] == "smooth", f"note {jars['4']['note']!r}")
+
+
+def a_line_at_the_wrong_question(s):
+    """A whole jar typed where its volume had been taken already."""
+    u = s.u
+    s.up_to("reading")
+    shown = s.t.line(f"250 {u.of_pct(s.pct[3])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)}")
+    check("reading 250 " in shown, f"not refused: {shown!r}")
+    check(rows_of(s.log)[0].keys() == {"1", "2", "3"}, "it was taken all the same")
+    s.t.line(f"{u.of_pct(s.pct[3])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)}")
+    s.check(1 + 2)
+
+
+def half_a_volume(s):
+    s.up_to("volume")
+    shown = s.t.line("86.5")  # the head's, one question too early
+    check("The jar before had 250 mL" in shown, f"not doubted: {shown!r}")
+    s.t.line("")
+    for text in ("", s.u.of_pct(s.pct[3]), "", "", ""):
+        s.t.line(text)
+    s.check(5 + 2)
+
+
 def words_are_no_notes(s):
     u = s.u
     s.up_to("boiler")
@@ -446,9 +477,13 @@ def a_fraction_from_now_on(s):
 
 def what_is_left(s):
     s.t.line("left")
-    for text in ("5.4", "3" if s.u.proof else "1.5", s.u.of_c(22)):
+    shown = s.t.line("")
+    check("needed here, in L" in shown, f"not refused: {shown!r}")
+    shown = s.t.line("?")
+    check("Left in the boiler" in shown and "undo" in shown, f"no words: {shown!r}")
+    for text in ("5.4", "table", "3" if s.u.proof else "1.5", s.u.of_c(22)):
         s.t.line(text)
-    s.check(4)
+    s.check(4 + 3)
     facts = {row[0]: row[1] for row in rows_of(s.log)[1]}
     check(abs(float(facts["#left_l"]) - 5.4) < 1e-9, f"left: {facts}")
 
@@ -484,7 +519,8 @@ SLIPS = [a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other
          a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_jar_that_is_none,
          a_correction_between_two_figures, undone_twice, undone_between_two_figures,
          the_question_before, killed_in_the_middle, interrupted_in_the_middle, ended_in_the_middle,
-         resized_in_the_middle, three_jars_pasted, a_slip_in_a_paste, words_are_no_notes,
+         resized_in_the_middle, three_jars_pasted, a_slip_in_a_paste, a_figure_too_many,
+         a_line_at_the_wrong_question, half_a_volume, words_are_no_notes,
          a_fraction_from_now_on, what_is_left, another_prompt_s_jar, another_run_in_its_place]
 
 # ---- other sessions ----------------------------------------------------------------------------

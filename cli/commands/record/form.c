@@ -243,15 +243,20 @@ static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
     }
 }
 
-static answered refuse_form(form *f, jl_jar_figure which, const char *text, remark *r) {
-    jl_log_unit unit = jl_run_unit(*f->run, which);
+static answered refuse(const char *name, const jl_log_unit *unit, jl_jar_figure which,
+                       const char *text, remark *r) {
     if (text[0] == '\0')
-        snprintf(r->text, sizeof r->text, "A %s is needed here, in %s, as %s.", name_of(f, which),
-                 unit.name, example_of(&unit, which));
+        snprintf(r->text, sizeof r->text, "A %s is needed here, in %s, as %s.", name, unit->name,
+                 example_of(unit, which));
     else
         snprintf(r->text, sizeof r->text, "'%.60s' is no %s; expected one in %s, as %s.", text,
-                 name_of(f, which), unit.name, example_of(&unit, which));
+                 name, unit->name, example_of(unit, which));
     return ANSWER_REFUSED;
+}
+
+static answered refuse_form(form *f, jl_jar_figure which, const char *text, remark *r) {
+    jl_log_unit unit = jl_run_unit(*f->run, which);
+    return refuse(name_of(f, which), &unit, which, text, r);
 }
 
 static void take_guess(form *f, jl_jar_figure which, const jl_guess *guess, remark *r) {
@@ -451,30 +456,28 @@ questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool
 
 /* ---- what is left in the boiler ---- */
 
+/* As in the log, but a boiler's volume is in L. */
+static jl_log_unit left_unit(const left_form *f, int which) {
+    jl_log_unit unit = jl_run_unit(*f->run, (jl_jar_figure)which);
+    if (which != JL_JAR_VOLUME) return unit;
+    return (jl_log_unit){.factor = 1, .least = 0, .most = unit.most, .name = "L"};
+}
+
 static void write_left_question(void *with, int which, char text[QUESTION_BYTES]) {
-    const left_form *f = with;
-    jl_jar_figure figure = (jl_jar_figure)which;
-    const char *unit = which == JL_JAR_VOLUME ? "L" : jl_run_unit(*f->run, figure).name;
     snprintf(text, QUESTION_BYTES,
              "%s%s, %s: ", which == JL_JAR_VOLUME ? "Left in the boiler, " : "  ",
-             figure_name(figure), unit);
+             figure_name((jl_jar_figure)which), left_unit(with, which).name);
 }
 
 static answered read_left(void *with, int which, const char *text, bool keep, remark *r) {
     left_form *f = with;
     double value;
     jl_jar_figure figure = (jl_jar_figure)which;
-    jl_log_unit unit = jl_run_unit(*f->run, figure);
+    jl_log_unit unit = left_unit(f, which);
     (void)keep;
-    if (which == JL_JAR_VOLUME) unit.factor = 1; /* of a boiler, in L */
-    jl_status status = read_number(&unit, figure, text, &value);
-    double number = status == JL_OK ? to_log(&unit, value) : NAN;
-    if (!(value >= 0 &&
-          (which == JL_JAR_VOLUME || (number >= unit.least && number <= unit.most)))) {
-        snprintf(r->text, sizeof r->text, "'%.60s' is no %s; expected one in %s.", text,
-                 figure_name(figure), which == JL_JAR_VOLUME ? "L" : unit.name);
-        return ANSWER_REFUSED;
-    }
+    bool number = read_number(&unit, figure, text, &value) == JL_OK;
+    if (!number || !(to_log(&unit, value) >= unit.least && to_log(&unit, value) <= unit.most))
+        return refuse(figure_name(figure), &unit, figure, text, r);
     if (which == JL_JAR_VOLUME) f->left.volume_l = value;
     if (which == JL_JAR_READING) f->left.reading = (jl_quantity){value, unit.scale};
     if (which == JL_JAR_TEMP) f->left.temp_c = value;
@@ -488,11 +491,14 @@ static const question LEFT[] = {
     {JL_JAR_TEMP, QUESTION_FIGURE, "Its temperature when it was read.", false},
 };
 
-questions left_questions(left_form *f) {
+questions left_questions(left_form *f, obeyed (*obey)(void *f, const char *word, bool begun),
+                         const char *words) {
     f->left = (jl_left){NAN, NAN, {NAN, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}};
     return (questions){.all = LEFT,
                        .count = sizeof LEFT / sizeof LEFT[0],
+                       .words = words,
                        .with = f,
+                       .obey = obey,
                        .write = write_left_question,
                        .read = read_left};
 }

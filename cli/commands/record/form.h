@@ -46,6 +46,7 @@ typedef struct left_form {
     jl_left left;
 } left_form;
 
-questions left_questions(left_form *f);
+questions left_questions(left_form *f, obeyed (*obey)(void *f, const char *word, bool begun),
+                         const char *words);
 
 #endif

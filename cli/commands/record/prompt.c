@@ -329,20 +329,33 @@ static obeyed undo(prompt *p, bool begun) {
     return o == WORD_OVER ? WORD_DONE : o;
 }
 
-static obeyed left(prompt *p) {
-    left_form f = {.run = &p->run};
+/* What is left being typed: the words are for the jar that waits. */
+typedef struct left_typing {
+    left_form form; /* first, as above */
+    typing *jar;
+} left_typing;
+
+static obeyed obey_left(void *with, const char *word, bool begun) {
+    const left_typing *t = with;
+    (void)begun;
+    return is_word(word, "left") ? WORD_DONE : obey(t->jar, word, true);
+}
+
+static obeyed left(typing *jar) {
+    prompt *p = jar->p;
+    left_typing t = {.form = {.run = &p->run}, .jar = jar};
     jl_run *run;
     obeyed o = refresh(p);
     if (o != WORD_DONE) return o;
-    questions q = left_questions(&f);
+    questions q = left_questions(&t.form, obey_left, WORDS);
     asked a = questions_ask(&q);
     o = obeyed_of(a, p, &q);
     if (a != ASKED_ALL) return o;
-    int bad = write_left(p->path, &f.left, &run);
+    int bad = write_left(p->path, &t.form.left, &run);
     o = after_write(p, bad, run);
     if (o != WORD_DONE) return o == WORD_OVER ? WORD_DONE : o;
     show *s = show_open(false);
-    show_left_done(s, p->run, &f.left);
+    show_left_done(s, p->run, &t.form.left);
     return close_page(p, s) ? WORD_DONE : WORD_FAILED;
 }
 
@@ -410,7 +423,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
     if ((more = behind(word, "jar")) != NULL) return correct_or_instead(t, more);
     if (is_word(word, "table")) return page(t->p, show_table_page);
     if (is_word(word, "rest")) return page(t->p, show_rest_page);
-    if (is_word(word, "left")) return left(t->p);
+    if (is_word(word, "left")) return left(t);
     if ((more = behind(word, "cut")) != NULL) return cut(t->p, &t->form, more);
     if ((more = behind(word, "note")) != NULL) return note(t->p, &t->form, more, begun);
     if ((more = behind(word, "time")) != NULL) return set_time(t->p, &t->form, more);
