@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "checks.h"
 #include "jarline.h"
+#include "spirit/spirit.h"
 
 #include <math.h>
 #include <string.h>
@@ -97,6 +98,42 @@ static double water_pounds_per_gallon(const example *e) {
     return jl_scale_from_mass_kg(GALLON_L * density_kg_m3 / 1000, density_kg_m3) / POUND_KG;
 }
 
+static double reduce_total(const example *e) {
+    return e->amount + reduce_pounds(e);
+}
+
+/* Measured at its temperature: its volume at 60 °F, and the proof gallons in it. */
+static jl_spirit of_warm_gallons(const example *e) {
+    double p = mass_fraction(e->proof);
+    return of_mass(e->amount * GALLON_L * check_density(p, e->temp_c) / 1000, p);
+}
+
+static double gauged_gallons(const example *e) {
+    return jl_volume_l(of_warm_gallons(e), JL_PROOF_C) / GALLON_L;
+}
+
+static double gauged_proof_gallons(const example *e) {
+    return jl_proof_gallons_us(of_warm_gallons(e));
+}
+
+static double rounded_gallons(const example *e) {
+    return jl_rounded_gallons(e->amount);
+}
+
+/* amount: g of solids in 100 mL */
+static double obscured(const example *e) {
+    double proof = NAN;
+    jl_obscured_proof(e->proof, e->amount, &proof);
+    return proof;
+}
+
+/* amount: specific gravity at 60 °F, of a pound */
+static double gravity_gallons(const example *e) {
+    jl_spirit spirit = {NAN, NAN};
+    jl_obscured_by_gravity(POUND_KG, e->amount, 0.3, &spirit);
+    return jl_volume_l(spirit, JL_PROOF_C) / GALLON_L;
+}
+
 static const struct {
     const char *name;
     double (*compute)(const example *e);
@@ -108,6 +145,12 @@ static const struct {
     {"proof_gallons", proof_gallons},
     {"reduce_pounds", reduce_pounds},
     {"volume_factor", volume_factor},
+    {"reduce_total", reduce_total},
+    {"gauged_gallons", gauged_gallons},
+    {"gauged_proof_gallons", gauged_proof_gallons},
+    {"rounded", rounded_gallons},
+    {"obscured", obscured},
+    {"gravity_gallons", gravity_gallons},
     {"pounds_to_the_ounce", pounds_to_the_ounce},
     {"water_pounds_per_gallon", water_pounds_per_gallon},
 };

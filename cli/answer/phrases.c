@@ -137,7 +137,7 @@ int fail_solids(void) {
     return fail(EXIT_NO,
                 "--solids: 0.1 g in 100 mL hides 0.4 proof only from 80 to 100 proof and up "
                 "to 0.6 g in 100 mL (27 CFR 30.32); elsewhere distil a sample, bring it "
-                "back to its volume with water and read that");
+                "back to its volume with water and read that (book: --true-strength)");
 }
 
 const char *phrase_gauged(double gain, double standard) {

@@ -235,12 +235,27 @@ static jl_status mixture_of(const jl_book_measure *m, const jl_alcoholometer *in
     return status == JL_OK ? jl_mixture_behind_solids(m->solids_g_100ml, mass_fraction) : status;
 }
 
+/* A reading beside a true strength: that of a sample that was distilled, because solids hide too much. */
+static jl_status distilled_amount(const jl_book_measure *m, const jl_alcoholometer *instrument,
+                                  jl_spirit *spirit) {
+    double apparent, p;
+    if (isnan(m->temp_c)) return JL_MISSING;
+    jl_status status = jl_reading_to_mass_fraction(instrument, m->reading, m->temp_c, &apparent);
+    if (status == JL_OK) status = jl_strength_to_mass_fraction(m->strength, &p);
+    if (status != JL_OK) return status;
+    return isnan(m->volume_l)
+               ? jl_obscured_by_weight(m->weight_kg, apparent, p, spirit)
+               : jl_obscured_by_volume(m->volume_l, liquid_c(m, instrument), apparent, p, spirit);
+}
+
 /* An amount that stands on its own figures: volume or weight, and a strength. */
 static jl_status whole_amount(const jl_book_measure *m, const jl_alcoholometer *instrument,
                               jl_spirit *spirit) {
     double p, kg_m3;
     double temp_c = liquid_c(m, instrument);
     if (isnan(m->volume_l) == isnan(m->weight_kg)) return JL_MISSING;
+    if (!isnan(m->reading.value) && !isnan(m->strength.value))
+        return distilled_amount(m, instrument, spirit);
     jl_status status = mixture_of(m, instrument, &p);
     if (status != JL_OK) return status;
     if (!isnan(m->volume_l)) return jl_spirit_from_volume(m->volume_l, p, temp_c, spirit);

@@ -51,7 +51,7 @@ typedef struct jl_book_measure {
     double volume_l;      /* at temp_c; 20 °C where that is NaN */
     double weight_kg;     /* as a scale in air shows it, net */
     jl_quantity reading;  /* JL_UNIT_PCT_VOL or JL_UNIT_PROOF_US at temp_c */
-    jl_quantity strength; /* true */
+    jl_quantity strength; /* true; beside a reading that of a distilled sample */
     double temp_c;
     double solids_g_100ml;
 } jl_book_measure;

@@ -85,7 +85,7 @@ static jl_book_spread of_amount(const jl_book_spreads *s, const jl_book_entry *e
         m.reading.value = NAN;
     }
     measured_size(&spread, s->by, &m, ethanol_kg, volume_l);
-    bool reading = !isnan(m.reading.value);
+    bool reading = isnan(m.strength.value);
     double pct = pct_of(reading ? m.reading : m.strength);
     if (pct > 0) read_on(&spread, s->by, JL_BY_ALCOHOLOMETER, ethanol_kg / pct, 0, 1);
     if (reading) read_on(&spread, s->by, JL_BY_THERMOMETER, per_degree(s, &m, ethanol_kg), 0, 1);

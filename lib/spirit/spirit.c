@@ -359,3 +359,38 @@ jl_status jl_mixture_behind_solids(double solids_g_100ml, double *mass_fraction)
     if (status != JL_OK || true_proof == apparent) return status;
     return jl_strength_to_mass_fraction((jl_quantity){true_proof, JL_UNIT_PROOF_US}, mass_fraction);
 }
+
+jl_status jl_obscured_by_weight(double weight_kg, double apparent, double true_mass_fraction,
+                                jl_spirit *spirit) {
+    double kg_m3;
+    jl_status status = jl_density_kg_m3(apparent, JL_PROOF_C, &kg_m3);
+    if (status != JL_OK) return status;
+    double volume_l = jl_mass_from_scale_kg(weight_kg, kg_m3) / kg_m3 * 1000;
+    return jl_spirit_from_volume(volume_l, true_mass_fraction, JL_PROOF_C, spirit);
+}
+
+/* Gallons of water that weigh a pound in air at 60 °F: 27 CFR 30.41. */
+static const double GALLONS_PER_POUND = 0.120074, GALLON_L = 3.785411784, POUND_KG = 0.45359237;
+
+jl_status jl_obscured_by_gravity(double weight_kg, double sg_60f, double true_mass_fraction,
+                                 jl_spirit *spirit) {
+    if (!(sg_60f >= 1 && sg_60f <= 2)) return JL_RANGE;
+    double gallons = weight_kg / POUND_KG * GALLONS_PER_POUND / sg_60f;
+    return jl_spirit_from_volume(gallons * GALLON_L, true_mass_fraction, JL_PROOF_C, spirit);
+}
+
+jl_status jl_obscured_by_volume(double volume_l, double temp_c, double apparent,
+                                double true_mass_fraction, jl_spirit *spirit) {
+    double there_kg_m3, proof_kg_m3;
+    jl_status status = jl_density_kg_m3(apparent, temp_c, &there_kg_m3);
+    if (status == JL_OK) status = jl_density_kg_m3(apparent, JL_PROOF_C, &proof_kg_m3);
+    if (status != JL_OK) return status;
+    return jl_spirit_from_volume(volume_l * there_kg_m3 / proof_kg_m3, true_mass_fraction,
+                                 JL_PROOF_C, spirit);
+}
+
+double jl_rounded_gallons(double gallons) {
+    /* As printed: what lies within rounding of a half is one. */
+    double tenths = floor(10 * fabs(gallons) + 0.5 + 1e-9) / 10;
+    return gallons < 0 ? -tenths : tenths;
+}

@@ -18,6 +18,21 @@ double jl_addition_kg(jl_spirit spirit, double other_mass_fraction, double targe
  * instrument shows it, then the true one. NaN: no solids. Errors: as jl_obscured_proof */
 jl_status jl_mixture_behind_solids(double solids_g_100ml, double *mass_fraction);
 
+/* A spirit with more solids than a rule allows for, whose true strength is that of a distilled sample. How
+ * much liquid there is follows from what the instrument shows: a mixture's mass fraction (apparent), or
+ * above the density of water its specific gravity at 60 °F. A litre of it has the true strength.
+ * Errors: JL_RANGE. Source: 27 CFR 30.41 */
+jl_status jl_obscured_by_weight(double weight_kg, double apparent, double true_mass_fraction,
+                                jl_spirit *spirit);
+jl_status jl_obscured_by_gravity(double weight_kg, double sg_60f, double true_mass_fraction,
+                                 jl_spirit *spirit);
+jl_status jl_obscured_by_volume(double volume_l, double temp_c, double apparent,
+                                double true_mass_fraction, jl_spirit *spirit);
+
+/* Gallons as a return has them: a second decimal below 0.05 is dropped, 0.05 and more raised.
+ * Source: 27 CFR 30.64 */
+double jl_rounded_gallons(double gallons);
+
 /* jl_check_mix with check->too_weak given, whatever was found: the addition may be negative. */
 jl_status jl_check_side(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
                         jl_check *check);

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "book/account.h"
 #include "check.h"
+#include "spirit/spirit.h"
 #include "suites.h"
 
 #include <math.h>
@@ -283,6 +284,13 @@ static void obscuration_follows_the_gauging_manual(void) {
     CHECK_STATUS(jl_obscured_proof(150, 0.4, &proof), JL_NO);
     CHECK_STATUS(jl_obscured_proof(90, 0.61, &proof), JL_NO);
     CHECK_STATUS(jl_obscured_proof(90, -0.1, &proof), JL_RANGE);
+    jl_spirit spirit;
+    CHECK_STATUS(jl_obscured_by_gravity(1, 0.99, 0.3, &spirit), JL_RANGE);
+    CHECK_STATUS(jl_obscured_by_weight(1, 1.1, 0.3, &spirit), JL_RANGE);
+    /* 27 CFR 30.64: below 0.05 dropped, 0.05 and more raised */
+    CHECK_NEAR(jl_rounded_gallons(10.049), 10.0, 1e-12);
+    CHECK_NEAR(jl_rounded_gallons(10.05), 10.1, 1e-12);
+    CHECK_NEAR(jl_rounded_gallons(-10.05), -10.1, 1e-12);
 }
 
 /* ---- how sure ---- */

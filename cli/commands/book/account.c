@@ -18,6 +18,7 @@
 #include "input/settings.h"
 #include "picture/document.h"
 #include "picture/paper.h"
+#include "spirit/spirit.h"
 #include "text/letters.h"
 
 #include <math.h>
@@ -114,8 +115,7 @@ static double line_l(const jl_account_kind *k, unsigned lines) {
     return sum_l;
 }
 
-/* Proof gallons of pure alcohol alone: a gallon at 60 °F of 100 proof holds half of it. By 27 CFR 30.64
- * to one decimal: a second decimal below 0.05 is dropped, 0.05 and more raised. */
+/* Proof gallons of pure alcohol alone: a gallon at 60 °F of 100 proof holds half of it. */
 static double proof_gallons(double alcohol_l) {
     if (alcohol_l == 0) return 0;
     return jl_proof_gallons_us((jl_spirit){fabs(alcohol_l) * JL_ETHANOL_KG_L, 0}) *
@@ -147,7 +147,7 @@ static void show_line(show *s, const char *label, const account_line *line,
     snprintf(key, sizeof key, "%s_l", line->key);
     show_number(s, key, u->gallons ? NULL : label, alcohol_l, 3, "L");
     snprintf(key, sizeof key, "%s_proof_gallons", line->key);
-    show_number(s, key, u->gallons ? label : NULL, rounded(proof_gallons(alcohol_l), 1), 1,
+    show_number(s, key, u->gallons ? label : NULL, jl_rounded_gallons(proof_gallons(alcohol_l)), 1,
                 "proof gallons");
 }
 
@@ -714,7 +714,7 @@ static void csv_rows(struct table *t, const statement *d, const jl_account_kind 
         double alcohol_l = line_l(k, line->lines);
         char *numbers = all ? numbers_of(d, line->lines, SIZE_MAX) : NULL;
         table_row(t, CELLS(V(kind), V(line->key), V(alcohol_l),
-                           V(rounded(proof_gallons(alcohol_l), 1)),
+                           V(jl_rounded_gallons(proof_gallons(alcohol_l))),
                            V(all ? uncertainty_l(line, &d->account) : (double)NAN),
                            V((const char *)numbers)));
         free(numbers);

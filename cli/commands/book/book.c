@@ -46,6 +46,8 @@ int command_book(int argc, const char **argv) {
         OPTION("lot", &o.lot, "LOT", "of bottled: the lot of the bottles, as 2026-7"),
         OPTION("run", &o.run, "RUN.csv", "of charged: the run that it was charged to"),
         OPTION("solids", &o.solids, "MASS", "of gauged: dissolved solids, as 0.5g/100mL"),
+        OPTION("true-strength", &o.distilled, "STRENGTH",
+               "of gauged: the true one, of a distilled sample"),
         OPTION("because", &o.because, "TEXT", "of cancelled: the reason"),
         OPTION("time", &o.time, "TIME", "when it happened (now)"),
         FLAG("late", &o.late, "it happened before entries that are in the book"),

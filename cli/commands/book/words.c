@@ -4,6 +4,7 @@
 #include "answer/status.h"
 #include "input/args.h"
 #include "input/logfile.h"
+#include "spirit/spirit.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -53,26 +54,66 @@ static int read_amount(const char *text, jl_book_measure *m) {
     return EXIT_DONE;
 }
 
-/* "48.2L 44.5% 14C", each known by its unit, in any order. Without a temperature the strength is one
- * at 20 °C. */
-static int read_gauging(const char *const *words, size_t count, jl_book_measure *m) {
-    jl_quantity strength = {NAN, JL_UNIT_PCT_VOL}, q;
-    for (size_t i = 0; i < count; i++) {
-        if (jl_quantity_read(words[i], JL_VOLUME, &q) == JL_OK)
-            m->volume_l = q.value;
-        else if (jl_quantity_read(words[i], JL_MASS, &q) == JL_OK)
-            m->weight_kg = q.value;
-        else if (jl_quantity_read(words[i], JL_STRENGTH, &q) == JL_OK && q.unit != JL_UNIT_PCT_MASS)
-            strength = q;
-        else if (jl_quantity_read(words[i], JL_TEMPERATURE, &q) == JL_OK)
-            m->temp_c = q.value;
-        else
-            return fail_argument("gauged", words[i], JL_FORM,
-                                 "a volume, a reading or a temperature, "
-                                 "as 48.2L 44.5% 14C");
-    }
-    *(isnan(m->temp_c) ? &m->strength : &m->reading) = strength;
+/* More solids than water allows for: weight and specific gravity at 60 °F give the volume there. */
+static int set_gravity(double sg_60f, const char *text, book_words *w) {
+    jl_book_measure *m = &w->entry.measured;
+    jl_spirit water;
+    if (isnan(m->weight_kg) || !isnan(m->volume_l))
+        return fail_argument("gauged", text, JL_MISSING, "a weight beside it, as 20kg 1.030");
+    if (jl_obscured_by_gravity(m->weight_kg, sg_60f, 0, &water) != JL_OK)
+        return fail_argument("gauged", text, JL_RANGE, "a specific gravity of 1 to 2 at 60 °F");
+    if (asprintf(&w->note, "weighed: %.6g kg, SG %.6g at 60 °F (27 CFR 30.41)", m->weight_kg,
+                 sg_60f) < 0)
+        need(NULL);
+    w->entry.note = w->note;
+    m->volume_l = jl_volume_l(water, JL_PROOF_C);
+    m->weight_kg = NAN;
+    m->temp_c = JL_PROOF_C;
     return EXIT_DONE;
+}
+
+static bool take_word(const char *word, jl_book_measure *m, jl_quantity *strength,
+                      const char **gravity) {
+    jl_quantity q;
+    if (jl_quantity_read(word, JL_VOLUME, &q) == JL_OK)
+        m->volume_l = q.value;
+    else if (jl_quantity_read(word, JL_MASS, &q) == JL_OK)
+        m->weight_kg = q.value;
+    else if (jl_quantity_read(word, JL_STRENGTH, &q) == JL_OK && q.unit != JL_UNIT_PCT_MASS)
+        *strength = q;
+    else if (jl_quantity_read(word, JL_TEMPERATURE, &q) == JL_OK)
+        m->temp_c = q.value;
+    else if (jl_quantity_read(word, JL_GRAVITY, &q) == JL_OK && q.unit == JL_UNIT_SG)
+        *gravity = word;
+    else
+        return false;
+    return true;
+}
+
+/* "48.2L 44.5% 14C", each known by its unit, in any order. Without a temperature the strength is one
+ * at 20 °C. distilled: NULL, or the true strength of a sample. */
+static int read_gauging(const char *const *words, size_t count, const char *distilled,
+                        book_words *w) {
+    jl_book_measure *m = &w->entry.measured;
+    jl_quantity strength = {NAN, JL_UNIT_PCT_VOL}, q;
+    const char *gravity = NULL;
+    for (size_t i = 0; i < count; i++)
+        if (!take_word(words[i], m, &strength, &gravity))
+            return fail_argument("gauged", words[i], JL_FORM,
+                                 "a volume, a reading or a temperature, as 48.2L 44.5% 14C");
+    *(isnan(m->temp_c) ? &m->strength : &m->reading) = strength;
+    if (distilled != NULL) {
+        int bad = arg_quantity("--true-strength", distilled, JL_STRENGTH, &m->strength);
+        if (bad != EXIT_DONE) return bad;
+        if (m->strength.unit == JL_UNIT_PCT_MASS)
+            return fail_argument("--true-strength", distilled, JL_UNIT,
+                                 "% vol or US proof, as 40%");
+    } else if (gravity != NULL)
+        return fail_argument("gauged", gravity, JL_MISSING,
+                             "--true-strength with the true strength beside a specific gravity");
+    if (gravity == NULL) return EXIT_DONE;
+    jl_quantity_read(gravity, JL_GRAVITY, &q);
+    return set_gravity(q.value, gravity, w);
 }
 
 static int read_count(const char *what, const char *text, uint32_t *bottles) {
@@ -135,7 +176,7 @@ static int read_collected(const char *const *words, size_t count, const book_opt
     e->into = o->into;
     e->kind = w->part.kind;
     e->amount = w->part.spirit;
-    return count == 1 ? EXIT_DONE : read_gauging(words + 1, count - 1, &e->measured);
+    return count == 1 ? EXIT_DONE : read_gauging(words + 1, count - 1, NULL, w);
 }
 
 /* Out of a vessel, or bottles out of a lot. */
@@ -188,14 +229,15 @@ static int read_bottled(const char *const *words, size_t count, const book_optio
     return bad == EXIT_DONE ? arg_value("bottled", x + 1, JL_VOLUME, &e->bottle_l) : bad;
 }
 
-static int read_gauged(const char *const *words, size_t count, book_words *w) {
+static int read_gauged(const char *const *words, size_t count, const book_options *o,
+                       book_words *w) {
     jl_book_entry *e = &w->entry;
     if (count < 2)
         return fail_words("gauged", "a vessel and what it holds, as gauged cask-1 48.2L 44.5% 14C; "
                                     "or a lot and its bottles, as gauged lot:2026-7 38");
     e->from = words[0];
     if (is_lot(words[0])) return read_count("gauged", words[1], &e->bottles);
-    return read_gauging(words + 1, count - 1, &e->measured);
+    return read_gauging(words + 1, count - 1, o->distilled, w);
 }
 
 static int read_cancelled(const char *const *words, size_t count, const book_options *o,
@@ -230,7 +272,7 @@ static int read_rest(const char *const *words, size_t count, const book_options 
     case JL_BOOK_BOTTLED:
         return read_bottled(words, count, o, w);
     case JL_BOOK_GAUGED:
-        return read_gauged(words, count, w);
+        return read_gauged(words, count, o, w);
     case JL_BOOK_CANCELLED:
         return read_cancelled(words, count, o, w);
     default:
@@ -250,6 +292,7 @@ static int check_options(const book_options *o, jl_book_what what) {
         {"--lot", o->lot, 1u << JL_BOOK_BOTTLED},
         {"--run", o->run, 1u << JL_BOOK_CHARGED},
         {"--solids", o->solids, 1u << JL_BOOK_GAUGED},
+        {"--true-strength", o->distilled, 1u << JL_BOOK_GAUGED},
         {"--because", o->because, 1u << JL_BOOK_CANCELLED},
         {"--kind-of", o->kind,
          ~(1u << JL_BOOK_VESSEL | 1u << JL_BOOK_CANCELLED | 1u << JL_BOOK_WATER)},
@@ -290,4 +333,5 @@ void book_words_free(book_words *w) {
     part_free(&w->part);
     free(w->from);
     free(w->run);
+    free(w->note);
 }

@@ -9,7 +9,7 @@
 
 /* The options; NULL where one was not given. */
 typedef struct book_options {
-    char *into, *receiver, *sender, *kind, *lot, *run, *solids, *because, *note, *time;
+    char *into, *receiver, *sender, *kind, *lot, *run, *solids, *distilled, *because, *note, *time;
     int late;
 } book_options;
 
@@ -19,6 +19,7 @@ typedef struct book_words {
     file_part part; /* of "collected october.csv:hearts" */
     char *from;     /* NULL, or a text that was made */
     char *run;
+    char *note;
 } book_words;
 
 /* words: what stands behind the book's name, at least one, count of them. Its moments are not read.
