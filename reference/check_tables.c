@@ -20,7 +20,7 @@ const check CHECKS[] = {
     {.file = "us-gauging-examples", .quantity = "see its row", .source = "27 CFR 30 and 21.161",
      .tolerance = 1, .unit = "of its own", .run = check_us_gauging},
     {.file = "dilution-to-1l", .quantity = "both parts", .source = "State Pharmacopoeia XI",
-     .tolerance = 0.6, .unit = "ml", .run = check_dilution_1l},
+     .tolerance = 0.6, .unit = "mL", .run = check_dilution_1l},
     {.file = "dilution-to-1000g", .quantity = "both parts", .source = "State Pharmacopoeia XI",
      .tolerance = 0.6, .unit = "g", .run = check_dilution_1000g},
     {.file = "dilution-per-100-60f", .quantity = "water", .source = "US gauging tables, a reprint",

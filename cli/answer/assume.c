@@ -144,7 +144,7 @@ void assume_still(show *to, const jl_settings *s, const jl_plan *plan) {
         break;
     }
     if (settings_of(s, JL_FROM_OPTION, NULL, all, sizeof all))
-        show_assumption(to, "As you said: %s.", all);
+        show_assumption(to, "You set: %s.", all);
 }
 
 /* ---- An instrument ---- */

@@ -279,7 +279,7 @@ static void say_sources(show *s, const uncertainty *u, size_t refused) {
 static void show_found(show *s, const uncertainty *u, const unsure *w) {
     table_for_people(s, w, u->intervals);
     table_for_programs(s, w);
-    show_heading(s, "Where it comes from, as a share of the variance");
+    show_heading(s, "Causes, as a share of the variance");
     for (size_t k = 0; k < w->count; k += FIGURES_ABREAST) budget_for_people(s, w, k);
     budget_for_programs(s, w);
     show_number(s, "draws", NULL, (double)u->draws, 0, "");

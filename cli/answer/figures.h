@@ -68,7 +68,7 @@ typedef struct uncertainty_options {
 
 #define UNCERTAINTY_OPTIONS(o)                                                                     \
     FLAG("uncertainty", &(o).uncertainty,                                                          \
-         "each main figure with its uncertainty and where it is "                                  \
+         "each main figure with its uncertainty and its "                                          \
          "from"),                                                                                  \
         OPTION("monte-carlo", &(o).draws, "N",                                                     \
                "the same, with 95 % intervals from N draws, 1000 or more"),                        \

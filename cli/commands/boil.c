@@ -70,7 +70,7 @@ static int fail_no_liquid(const char *name, const char *text, const air *a) {
 static void show_tenth(show *s, const air *a, double temp_c, bool head) {
     const char *const keys[] = {head ? "vapour_colder_pct" : "strength_colder_pct",
                                 head ? "vapour_warmer_pct" : "strength_warmer_pct"};
-    const char *const labels[] = {"  were it 0.1 °C colder", "  were it 0.1 °C warmer"};
+    const char *const labels[] = {"  if 0.1 °C colder", "  if 0.1 °C warmer"};
     for (int i = 0; i < 2; i++) {
         jl_boiling at = {NAN, NAN, NAN};
         if (jl_boil_at_temp(temp_c + (i == 0 ? -0.1 : 0.1), a->kpa, &at) != JL_OK)

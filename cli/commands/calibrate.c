@@ -54,8 +54,9 @@ static int read_told(const words *o, jl_learning_told *told) {
     if (bad == 0) bad = arg_setting(o->reflux, JL_KEY_REFLUX, &said);
     double reflux = jl_setting_value(&said, JL_KEY_REFLUX);
     if (bad == 0 && o->reflux != NULL && reflux > 49)
-        bad = fail_argument("--reflux", o->reflux, JL_RANGE,
-                            "0 to 49: with more, reflux is not told from all returned");
+        bad = fail_argument(
+            "--reflux", o->reflux, JL_RANGE,
+            "0 to 49: with more, the reflux cannot be distinguished from a total one");
     if (o->stages != NULL) told->stages = jl_setting_value(&said, JL_KEY_STAGES);
     if (o->reflux != NULL) told->share = reflux / (1 + reflux);
     return bad;
@@ -191,7 +192,7 @@ static void show_runs(show *s, const work *w) {
         {"charge_l_said", NULL, "", 0, 3, COLUMN_NUMBERS},
         {"charge_l", NULL, "", 0, 3, COLUMN_NUMBERS},
         {"reflux_share", NULL, "", 0, 3, COLUMN_NUMBERS},
-        {"misfit", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"residual", NULL, "", 0, 2, COLUMN_NUMBERS},
         {"part", NULL, "", 0, 0, COLUMN_WORDS},
     };
     show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
@@ -282,7 +283,8 @@ static void say_runs(show *s, const work *w) {
     for (size_t i = 0; i < w->of.count; i++)
         if (w->result->each[i].counted_down)
             show_warning(s,
-                         "%s does not belong to the others (misfit %.1f) and counts for less: a "
+                         "%s does not belong to the others (residuals %.1f times their "
+                         "uncertainty) and counts for less: a "
                          "leak, a jar forgotten, another charge than was written down?",
                          w->names[i], w->result->each[i].residual);
     for (size_t i = 0; i < w->of.count; i++)
@@ -301,8 +303,9 @@ static void say_assumed(show *s, const work *w) {
     for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
         assume_limits(s, &in, (jl_instrument)which);
     assume_limits(s, &in, JL_BY_VESSEL);
-    show_assumption(s, "A figure is learnt where the runs at least halve its doubt; stages at a "
-                       "weight of 0.9, a share within 0.15.");
+    show_assumption(s,
+                    "A figure is learnt where the runs at least halve its uncertainty; stages at a "
+                    "weight of 0.9, a share within 0.15.");
 }
 
 static void say_about(show *s, const work *w) {
@@ -383,7 +386,7 @@ static int fail_run(const char *name, const jl_run *run, jl_status status) {
                     count, count == 1 ? "" : "s");
     if (status == JL_NO)
         return fail(EXIT_DATA,
-                    "%s: its jars are all alike, which tells nothing of the still; expected "
+                    "%s: its jars are all alike, which shows nothing of the still; expected "
                     "strengths that fall, from the first jar into the tails",
                     name);
     return fail(exit_of_file(status),
@@ -453,7 +456,7 @@ int command_calibrate(int argc, const char **argv) {
         OUTPUT_OPTIONS(o.still, "the still as a settings file"),
         OPTION("stages", &o.stages, "N", "hold the stages at this"),
         OPTION("reflux", &o.reflux, "R", "hold the reflux at this"),
-        OPTION("instrument", &o.file, "FILE", "facts of the bench's instruments"),
+        OPTION("instrument", &o.file, "FILE", "limits and divisions of the instruments"),
         FLAG("json", &o.json, "answer as JSON"),
         POPT_TABLEEND,
     };

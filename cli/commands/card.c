@@ -540,7 +540,7 @@ static int card_boil(const boil_words *w, card *c) {
     if (w->altitude != NULL)
         card_foot(c,
                   "Air pressure of an average day at %s (U.S. Standard Atmosphere 1976); a "
-                  "barometer knows better: 1 kPa shifts the boiling point by about 0.3 °C.",
+                  "barometer is more exact: 1 kPa shifts the boiling point by about 0.3 °C.",
                   w->altitude);
     else
         card_foot(c, "Air pressure %.2f kPa%s.", pressure_kpa,

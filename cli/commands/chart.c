@@ -159,7 +159,7 @@ int command_chart(int argc, const char **argv) {
     const struct poptOption table[] = {
         PAPER_OPTIONS(o, "run.svg, .png or .pdf"),
         FLAG("forecast", &forecast, "draw a run to come: --forecast 20L@12%"),
-        OPTION("charge-from", &w.from, "FILE", "its charge from a file of facts"),
+        OPTION("charge-from", &w.from, "FILE", "its charge from a settings file"),
         STILL_OPTIONS(w.still),
         POPT_TABLEEND,
     };

@@ -237,7 +237,7 @@ static int correct_stream(const jl_alcoholometer *instrument, const char *usual_
     const column columns[] = {
         {"line", "line", "", 6, 0, COLUMN_NUMBERS},
         {"reading", "reading", "", 10, 0, COLUMN_WORDS},
-        {"temp_c", "temp.", "°C", 6, 1, COLUMN_NUMBERS},
+        {"temp_c", "temperature", "°C", 11, 1, COLUMN_NUMBERS},
         figure_column(&LIST[STRENGTH], "at 20 °C", 9),
         figure_column(&LIST[PROOF], "at 60 °F", 9),
         figure_column(&LIST[MASS_PCT], "by mass", 8),

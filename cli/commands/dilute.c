@@ -62,7 +62,7 @@ static const figure LIST[FIGURES] = {
     [VOLUME_NOW] = {"volume_l", "Volume now", "L", 4, .of = CHECK, .brief = "volume",
                     .alone = "Volume now at 20 °C"},
     [CONTRACTION] = {"contraction_l", "Contraction", "L", 4, .of = PLAN},
-    [PURE] = {"pure_alcohol_l", "Pure alcohol", "L", 4, .brief = "pure alc.",
+    [PURE] = {"pure_alcohol_l", "Pure alcohol", "L", 4, .brief = "pure alcohol",
               .alone = "Pure alcohol at 20 °C"},
     [RESULT] = {"result_l", "Volume", "L", 4, .of = CHECK},
     [BOTTLES] = {"bottles", "Full bottles", "", 0, .of = BOTTLED},

@@ -126,13 +126,13 @@ static void show_runs(show *s, const history *h) {
         {"date", "date", "", 10, 0, COLUMN_WORDS},
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
         {"title", NULL, "", 0, 0, COLUMN_WORDS},
-        {NULL, "run", "", 15, 0, COLUMN_WORDS},
+        {NULL, "run", "", 20, 0, COLUMN_WORDS},
         {"kind", NULL, "", 0, 0, COLUMN_WORDS},
-        {"charge_l", "charge", "L", 6, 1, COLUMN_NUMBERS},
-        {"charge_strength_pct", "", "% vol", 5, 1, COLUMN_NUMBERS},
-        {"charge_pure_alcohol_l", "in", "L pure", 6, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "out", "L pure", 6, 2, COLUMN_NUMBERS},
-        {"recovery_pct", "got", "%", 4, 1, COLUMN_NUMBERS},
+        {"charge_l", NULL, "L", 6, 1, COLUMN_NUMBERS},
+        {"charge_strength_pct", NULL, "% vol", 5, 1, COLUMN_NUMBERS},
+        {"charge_pure_alcohol_l", "charged", "L pure", 7, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "collected", "L pure", 9, 2, COLUMN_NUMBERS},
+        {"recovery_pct", "recovered", "%", 9, 1, COLUMN_NUMBERS},
         {"hearts_pure_alcohol_l", "hearts", "L pure", 6, 2, COLUMN_NUMBERS},
         {"feints_pure_alcohol_l", "feints", "L pure", 6, 2, COLUMN_NUMBERS},
         {"hours", NULL, "", 0, 0, COLUMN_NUMBERS},
@@ -160,23 +160,21 @@ static void show_runs(show *s, const history *h) {
 /* The same runs again: what does not fit beside the first figures on a page. */
 static void show_effort(show *s, const history *h) {
     static const column COLUMNS[] = {
-        {NULL, "date", "", 10, 0, COLUMN_WORDS},
-        {NULL, "run", "", 15, 0, COLUMN_WORDS},
+        {NULL, "run", "", 20, 0, COLUMN_WORDS},
         {NULL, "kind", "", 6, 0, COLUMN_WORDS},
         {NULL, "time", "h", 5, 1, COLUMN_NUMBERS},
         {NULL, "energy", "kWh", 6, 1, COLUMN_NUMBERS},
-        {NULL, "per litre", "kWh/l", 9, 2, COLUMN_NUMBERS},
-        {NULL, "forecast", "l pure", 8, 2, COLUMN_NUMBERS},
-        {NULL, "outcome", "%", 7, 1, COLUMN_NUMBERS},
+        {NULL, "per litre", "kWh/L", 9, 2, COLUMN_NUMBERS},
+        {NULL, "forecast", "L pure", 8, 2, COLUMN_NUMBERS},
+        {NULL, "difference", "%", 10, 1, COLUMN_NUMBERS},
     };
-    show_heading(s, "Kind, time, energy for a litre of pure alcohol, outcome against forecast");
+    show_heading(s, "Kind, time, energy for a litre of pure alcohol, difference from the forecast");
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < h->count; i++) {
         const past *p = &h->runs[i];
-        show_cells(s,
-                   CELLS(V(p->date[0] == '\0' ? NULL : p->date), V(base_of(p->name)),
-                         V(kind_of(&p->of)), V(p->of.hours), V(p->of.energy_kwh),
-                         V(p->of.energy_kwh_per_l), V(p->of.expected_pure_l), V(p->of.apart_pct)));
+        show_cells(s, CELLS(V(base_of(p->name)), V(kind_of(&p->of)), V(p->of.hours),
+                            V(p->of.energy_kwh), V(p->of.energy_kwh_per_l),
+                            V(p->of.expected_pure_l), V(p->of.apart_pct)));
     }
 }
 
@@ -233,7 +231,7 @@ static void show_trends(show *s, const history *h) {
         double (*of)(const past *);
     } FIGURES[] = {{"The recovery", "%", recovery_of},
                    {"The energy for a litre", "kWh/L", energy_of},
-                   {"The outcome against forecast", "%", outcome_of}};
+                   {"The difference from the forecast", "%", outcome_of}};
     double *values = need(calloc(h->count, sizeof *values));
     for (size_t f = 0; f < sizeof FIGURES / sizeof FIGURES[0]; f++) {
         jl_trend trend;

@@ -47,7 +47,7 @@ static const figure LIST[FIGURES] = {
     [VOLUME_AT] = {"volume_at_temp_l", "Volume", "L", 4, .at = true, .text_of = ELSEWHERE},
     [MASS] = {"mass_kg", "Mass", "kg", 4, .brief = "mass", .brief_of = AMOUNT},
     [SCALE] = {"scale_kg", "Weight in air", "kg", 4},
-    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 4, .brief = "pure alc.",
+    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 4, .brief = "pure alcohol",
               .brief_of = AMOUNT},
     [PURE_HL] = {"pure_alcohol_hl", "", "hL", 6},
     [PROOF_GALLONS] = {"proof_gallons_us", "", "US proof gallons (60 °F)", 4},

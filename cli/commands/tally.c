@@ -145,16 +145,16 @@ static const figure LIST[FIGURES] = {
     [TOTAL + 1] = {"volume_l", "Volume", "L", 3, .brief = "volume", .alone = "All jars at 20 °C"},
     [TOTAL + 2] = {"strength_pct", "Strength", "% vol", 2, .brief = "strength",
                    .alone = "their strength"},
-    [TOTAL + 3] = {"pure_alcohol_l", "Pure alcohol", "L", 4, .brief = "pure alc.",
+    [TOTAL + 3] = {"pure_alcohol_l", "Pure alcohol", "L", 4, .brief = "pure alcohol",
                    .alone = "their pure alcohol"},
     [TOTAL + 4] = {"contraction_l", NULL, "L", 4},
     JARS_TOGETHER(KEPT),
     JARS_TOGETHER(FEINTS),
     [OF_HEARTS] = {"hearts_l", "Hearts at 20 °C", "L", 3, .of = HEARTS, .brief = "hearts"},
     [OF_HEARTS + 1] = {"hearts_pct", "their strength", "% vol", 2, .of = HEARTS,
-                       .brief = "of hearts"},
+                       .brief = "their strength"},
     [OF_HEARTS + 2] = {"hearts_pure_alcohol_l", "their pure alcohol", "L", 4, .of = HEARTS,
-                       .brief = "hearts alc."},
+                       .brief = "their alcohol"},
     [CHARGE] = {"volume_l", NULL, "L", 3},
     [CHARGE + 1] = {"strength_pct", NULL, "% vol", 2},
     [CHARGE + 2] = {"pure_alcohol_l", "Pure alcohol charged", "L", 4},
@@ -164,10 +164,12 @@ static const figure LIST[FIGURES] = {
     [LEFT + 2] = {"pure_alcohol_l", "  left in the boiler", "L", 4, .of = LEFT_ALL},
     [LEFT_SOME] = {"pure_alcohol_l", "  left, where measured", "L", 4, .of = LEFT_NOT},
     [RECOVERED_PCT] = {"recovery_pct", "Recovered", "%", 1, .of = BALANCED, .brief = "recovered"},
-    [MISSING] = {"missing_l", "  missing", "L", 4, .of = LEFT_ALL, .text_of = CHARGED,
-                 .brief = "missing", .alone = "Missing pure alcohol", .brief_of = BALANCED},
-    [NOT_COLLECTED] = {"missing_l", "  not collected", "L", 4, .of = LEFT_NOT, .text_of = CHARGED,
-                       .brief = "missing", .alone = "Missing pure alcohol", .brief_of = BALANCED},
+    [MISSING] = {"not_recovered_l", "  not recovered", "L", 4, .of = LEFT_ALL, .text_of = CHARGED,
+                 .brief = "not recovered", .alone = "Pure alcohol not recovered",
+                 .brief_of = BALANCED},
+    [NOT_COLLECTED] = {"not_recovered_l", "  not recovered", "L", 4, .of = LEFT_NOT,
+                       .text_of = CHARGED, .brief = "not recovered",
+                       .alone = "Pure alcohol not recovered", .brief_of = BALANCED},
     [RECOVERED] = {"recovery_pct", "Recovered", "% of the charge", 1, .text_of = CHARGED},
 };
 
@@ -294,15 +296,15 @@ static unsigned question_of(const inputs *in) {
 /* ---- Jars ---- */
 
 static const column JAR_COLUMNS[] = {
-    {"jar", "jar", "", 4, 0, COLUMN_NUMBERS},
-    {NULL, "reading", "", 10, 0, COLUMN_NUMBERS},
+    {"jar", "jar", "", 3, 0, COLUMN_NUMBERS},
+    {NULL, "reading", "", 8, 0, COLUMN_NUMBERS},
     {"reading_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"reading_proof", NULL, "", 0, 0, COLUMN_NUMBERS},
-    {"temp_c", "temp.", "°C", 5, 1, COLUMN_NUMBERS},
+    {"temp_c", "temperature", "°C", 11, 1, COLUMN_NUMBERS},
     {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-    {"volume_l", "volume", "L", 7, 3, COLUMN_NUMBERS},
-    {"pure_alcohol_l", "pure", "L", 7, 3, COLUMN_NUMBERS},
-    {"cumulative_pure_l", "running", "L", 7, 3, COLUMN_NUMBERS},
+    {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
+    {"pure_alcohol_l", NULL, "L", 7, 3, COLUMN_NUMBERS},
+    {"cumulative_pure_alcohol_l", "pure alcohol", "L so far", 12, 3, COLUMN_NUMBERS},
     {"cumulative_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"cumulative_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
@@ -366,7 +368,7 @@ static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
         {"jars_count", run == NULL ? "jars" : NULL, "", 6, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure", "L", 9, 4, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 12, 4, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     size_t count = 0;
@@ -403,7 +405,7 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
         show_warning(
             s,
             "What stayed in the boiler was not measured%s (left_l, left_strength_pct): it is "
-            "among what was not collected.",
+            "part of what was not recovered.",
             some ? " in every run" : "");
     if (r->missing_l < 0)
         show_warning(s,
@@ -508,15 +510,15 @@ static int add_log(const char *path, inputs *in, show *s) {
 static int tally_many(const args *a, inputs *in, bool json) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
-        {NULL, "log", "", 18, 0, COLUMN_WORDS},
+        {NULL, "log", "", 16, 0, COLUMN_WORDS},
         {"jars", "jars", "", 4, 0, COLUMN_NUMBERS},
         {"charge_pure_alcohol_l", "charged", "L pure", 7, 3, COLUMN_NUMBERS},
         {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure", "L", 6, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "collected", "L pure", 9, 3, COLUMN_NUMBERS},
         {"hearts_pure_alcohol_l", "hearts", "L pure", 6, 3, COLUMN_NUMBERS},
-        {"recovery_pct", "recov.", "%", 6, 1, COLUMN_NUMBERS},
-        {"missing_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"recovery_pct", "recovered", "%", 9, 1, COLUMN_NUMBERS},
+        {"not_recovered_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     };
     int bad = logfiles_differ(a->rest, a->count);
     if (bad != 0) return bad;
@@ -580,7 +582,7 @@ int command_tally(int argc, const char **argv) {
         FLAG("totals", &totals, "leave the jars out"),
         FLAG("rest", &rest, "of a run that goes on: what is still to come, by its jars"),
         UNCERTAINTY_OPTIONS(uncertainties),
-        OPTION("instrument", &file, "FILE", "facts of the bench's instruments"),
+        OPTION("instrument", &file, "FILE", "limits and divisions of the instruments"),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };

@@ -455,7 +455,7 @@ int command_wash(int argc, const char **argv) {
         OPTION("time", &w.log.time, "TIME", "of a log: the moment to judge the waits by (now)"),
         OUTPUT_OPTIONS(w.output, "volume and strength, for charge and forecast"),
         OPTION("title", &w.title, "TEXT", "of that file"),
-        OPTION("instrument", &w.instrument, "FILE", "facts of the bench's instruments"),
+        OPTION("instrument", &w.instrument, "FILE", "limits and divisions of the instruments"),
         UNCERTAINTY_OPTIONS(w.uncertainties),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,

@@ -16,11 +16,11 @@ typedef struct setting_options {
 } setting_options;
 
 #define STILL_OPTIONS(o)                                                                           \
-    OPTION("still", &(o).file, "FILE", "a file of facts with any of the following"),               \
+    OPTION("still", &(o).file, "FILE", "a settings file with any of the following"),               \
         KEY_OPTIONS(JL_IN_STILL, (o).words)
 
 #define INSTRUMENT_OPTIONS(o)                                                                      \
-    OPTION("instrument", &(o).file, "FILE", "facts of the bench's instruments"),                   \
+    OPTION("instrument", &(o).file, "FILE", "limits and divisions of the instruments"),            \
         KEY_OPTIONS(JL_IN_INSTRUMENTS, (o).words)
 
 /* A still, how it is driven and where it is cut. */

@@ -205,7 +205,7 @@ static jl_status read_entry(const jl_book_file *f, const jl_row *row, jl_book_en
     e->note = text_of(f, row, NOTE);
     if (e->what == JL_BOOK_CANCELLED && jl_book_number_read(e->from, &e->cancelled) != JL_OK)
         return jl_columns_fault(&f->columns, row, FROM, JL_FORM,
-                                "the number of the entry that is taken back, as 2026-31", fault);
+                                "the number of the entry that is cancelled, as 2026-31", fault);
     if (e->what == JL_BOOK_CANCELLED) e->from = "";
     jl_status status = read_moments(f, row, e, fault);
     return status == JL_OK ? read_numbers(f, row, e, fault) : status;

@@ -49,7 +49,7 @@ typedef struct jl_key {
 } jl_key;
 
 #define JL_COMMON_PRACTICE "common practice, no source"
-#define JL_NONE_STATED     "unless you say"
+#define JL_NONE_STATED     "unless you set it"
 
 extern const jl_key jl_keys[JL_KEYS];
 

@@ -26,7 +26,7 @@ KEY(EXPECT, "expect", "", JL_NUMBER, 0, 1e9, "litres so far, % vol, °C at the h
     "0.5,78.2,82.1", JL_AS_ROW, JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL,
     "a jar of the forecast")
 KEY(UNDONE, "undone", "", JL_NUMBER, 1, JL_JAR_MOST, "a jar's number", "7", JL_AS_ROW,
-    JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL, "a jar that was taken back")
+    JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL, "a jar that was undone")
 
 /* ---- The alcoholometer and the thermometer, as their certificates correct them ---- */
 
@@ -105,10 +105,10 @@ KEY(JAR, "jar", "_l", JL_VOLUME, 0.001, 1e6, "1 mL to 1000000 L", "0.5", JL_AS_N
     "volume of a jar at 20 °C")
 KEY(REFLUX_SHARE_U, "reflux_share_u", "", JL_NUMBER, 1e-4, 0.5, "0.0001 to 0.5", "0.03",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
-    "standard uncertainty of the share that runs back, as its runs tell it")
+    "standard uncertainty of the share that runs back, as its runs show it")
 KEY(EFFICIENCY_U, "efficiency_u", "", JL_NUMBER, 1e-4, 0.5, "0.0001 to 0.5", "0.02", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
-    "standard uncertainty of the efficiency, as its runs tell it")
+    "standard uncertainty of the efficiency, as its runs show it")
 KEY(LEARNT_RUNS, "learnt_runs", "", JL_NUMBER, 0, 1e6, "runs, then weights", "3,0.6 0.3 0.1 0 0",
     JL_AS_ROW, JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
     "how many runs the still was learnt from, and how much they differ")
@@ -138,7 +138,7 @@ KEY(HEARTS_UNTIL, "hearts_until", "", JL_NUMBER, 0, 0, "a rule", "60%", JL_AS_CU
 KEY(STOP_AT, "stop_at", "", JL_NUMBER, 0, 0, "a rule", "20%", JL_AS_CUT, JL_IN_RUN | JL_IN_STILL,
     NULL, JL_COMMON_PRACTICE, "stop-at", "RULE", "where tails and the run end: the same")
 
-/* ---- What an instrument of the bench can be off by, in the order of jl_instrument and jl_width ---- */
+/* ---- Limits and divisions of the instruments, in the order of jl_instrument and jl_width ---- */
 
 #define WIDTH(name, stem, end, kind, most, example, usual)                                         \
     KEY(name, stem, end, kind, 0, most, "a width of 0 or more", example, JL_AS_NUMBER,             \

@@ -1,8 +1,9 @@
-"""Every command of a README in a terminal of 24 lines and 80 columns: what was asked for fits it.
+"""Every command of README and of the manual pages in a terminal of 24 lines and 80 columns: what was
+asked for fits it.
 
-answers.py COMMAND README EXAMPLES ANSWERS, where ANSWERS lists each command with the words that its
-answer begins with, below the long tables, which may scroll away, and the JSON key of the figure that
-it exists for.
+answers.py COMMAND README EXAMPLES MANUAL ANSWERS, where MANUAL is the folder of the manual pages, and
+ANSWERS lists each command with the words that its answer begins with, below the long tables, which may
+scroll away, and the JSON key of the figure that it exists for.
 
 SPDX-License-Identifier: GPL-3.0-or-later
 """
@@ -12,28 +13,10 @@ import os
 import pty
 import subprocess
 import sys
-import tempfile
+
+import commands
 
 LINES, LINES_IN_FULL, COLUMNS = 24, 48, 80
-
-
-def commands_of(readme):
-    """What stands behind "$ " in the blocks marked "console"."""
-    inside = False
-    for line in open(readme, encoding="utf-8"):
-        if line.startswith("```"):
-            inside = line.strip() == "```console"
-        elif inside and line.startswith("$ jarline "):
-            yield line[2:].strip()
-
-
-def answer_of(command, settings):
-    """Standard output of a command line in a folder of its own; its exit status is not looked at."""
-    with tempfile.TemporaryDirectory() as folder:
-        os.symlink(settings["EXAMPLES"], os.path.join(folder, "examples"))
-        done = subprocess.run(["sh", "-c", command], cwd=folder, env=settings, stdin=subprocess.DEVNULL,
-                              stdout=subprocess.PIPE, timeout=60, check=False)
-    return done.stdout.decode("utf-8")
 
 
 def below_long_tables(text, first):
@@ -70,7 +53,7 @@ def faults_of_bold(settings):
     for more, bold in cases:
         if ("\033[1mWarning: " in on_a_terminal(command, settings | more)) != bold:
             yield f"{more}: a warning is {'not ' if bold else ''}bold"
-    if "\033" in answer_of(command, settings | {"TERM": "xterm"}):
+    if "\033" in commands.answer_of(command, settings | {"TERM": "xterm"}):
         yield "a warning is bold in a pipe"
 
 
@@ -108,23 +91,22 @@ def faults_of(row, settings):
     """What is wrong with a command's answers, in words."""
     command = row["command"]
     in_full = "--uncertainty" in command or "--why" in command
-    yield from faults_of_text(answer_of(command, settings), row["first"],
+    yield from faults_of_text(commands.answer_of(command, settings), row["first"],
                               LINES_IN_FULL if in_full else LINES)
     if row["key"]:
-        yield from faults_of_json(answer_of(command + " --json", settings), row["key"])
+        yield from faults_of_json(commands.answer_of(command + " --json", settings), row["key"])
 
 
-def main(program, readme, examples, answers):
+def main(program, readme, examples, manual, answers):
     """Checks all; the exit status."""
-    settings = {"PATH": os.path.dirname(os.path.abspath(program)) + ":" + os.environ["PATH"],
-                "LC_ALL": "C.UTF-8", "TZ": "UTC", "EXAMPLES": os.path.abspath(examples)}
+    settings = commands.settings_for(program, examples)
     with open(answers, encoding="utf-8") as file:
         known = {row["command"]: row for row in csv.DictReader(file)}
     wrong = 0
     for fault in faults_of_bold(settings):
         print(fault)
         wrong += 1
-    for command in commands_of(readme):
+    for command in commands.of_readme(readme):
         faults = list(faults_of(known[command], settings) if command in known else
                       ["is not listed with the figure that it exists for"])
         for fault in faults:
@@ -134,4 +116,4 @@ def main(program, readme, examples, answers):
 
 
 if __name__ == "__main__":
-    sys.exit(main(*sys.argv[1:5]))
+    sys.exit(main(*sys.argv[1:6]))

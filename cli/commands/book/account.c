@@ -326,7 +326,7 @@ static void add_correction(struct table *t, const jl_book_entry *e) {
     jl_time_write(e->time, moment, sizeof moment);
     moment[strlen("2026-10-31") < strlen(moment) ? strlen("2026-10-31") : 0] = '\0';
     if (e->what == JL_BOOK_CANCELLED)
-        snprintf(what, sizeof what, "takes back %s", of);
+        snprintf(what, sizeof what, "cancels %s", of);
     else
         snprintf(what, sizeof what, "%s, late", jl_book_word(e->what));
     table_row(t, CELLS(V((const char *)number), V((const char *)what), V((const char *)moment),
@@ -400,7 +400,7 @@ static struct table *entries_table(const statement *d, size_t most) {
         {NULL, "from", "", 0, 0, COLUMN_WORDS},
         {NULL, "into", "", 0, 0, COLUMN_WORDS},
         {NULL, "kind", "", 0, 0, COLUMN_WORDS},
-        {NULL, "pure", "L", 0, 3, COLUMN_NUMBERS},
+        {NULL, "pure alcohol", "L", 0, 3, COLUMN_NUMBERS},
         {NULL, "measured, to whom, note", "", 0, 0, COLUMN_NOTES},
     };
     size_t count;
@@ -638,7 +638,7 @@ static void fill_page(statement *d, bool html, account_page *p) {
     p->sums = (page_part){"In all", sums_table(d, html)};
     p->receivers = (page_part){"Removed", receivers_table(d, most)};
     p->gaugings = (page_part){"Gained and lost, beside the instruments", gaugings_table(d, most)};
-    p->corrections = (page_part){"Taken back, and late", corrections_table(d, most)};
+    p->corrections = (page_part){"Cancelled, and late", corrections_table(d, most)};
     p->distilling = (page_part){"Distilling, by the run logs", distilling_table(d)};
     p->entries = (page_part){"Entries", entries_table(d, html ? SIZE_MAX : 0)};
     fill_sentences(d, html, p);
@@ -835,7 +835,7 @@ int command_account(int argc, const char **argv) {
     const struct poptOption table[] = {
         OPTION("since", &w.since, "DATE", "from this day on (the book's beginning)"),
         OPTION("until", &w.until, "DATE", "to the end of this day (now)"),
-        OPTION("instrument", &w.instrument, "FILE", "what the instruments can be off by"),
+        OPTION("instrument", &w.instrument, "FILE", "limits and divisions of the instruments"),
         OPTION("unit", &w.unit, "L|proof-gallons", "of the printed lines (L)"),
         PAPER_OPTIONS(w.paper, "page.pdf, page.html or account.csv"),
         FLAG("json", &w.json, "answer as JSON"),

@@ -1,4 +1,4 @@
-/* forecast: the run to expect, jar by jar, before the fire is lit.
+/* forecast: the run to expect, jar by jar, before the heat is turned on.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "still/forecast.h"
@@ -29,14 +29,14 @@ static const figure RUN_FIGURES[JL_RUN_FIGURES] = {
                             .alone = "Collected at 20 °C"},
     [JL_RUN_COLLECTED_PCT] = {"strength_pct", "  Strength at 20 °C", "% vol", 1,
                               .brief = "strength", .alone = "its strength"},
-    [JL_RUN_COLLECTED_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", "L", 3, .brief = "pure alc.",
-                                 .alone = "its pure alcohol"},
+    [JL_RUN_COLLECTED_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", "L", 3,
+                                 .brief = "pure alcohol", .alone = "its pure alcohol"},
     [JL_RUN_HEARTS_L] = {"hearts_l", "Hearts at 20 °C", "L", 3, .of = WITH_HEARTS,
                          .brief = "hearts"},
     [JL_RUN_HEARTS_PCT] = {"hearts_pct", "their strength", "% vol", 1, .of = WITH_HEARTS,
-                           .brief = "of hearts"},
+                           .brief = "their strength"},
     [JL_RUN_HEARTS_PURE_L] = {"hearts_pure_alcohol_l", "their pure alcohol", "L", 3,
-                              .of = WITH_HEARTS, .brief = "hearts alc."},
+                              .of = WITH_HEARTS, .brief = "their alcohol"},
     [JL_RUN_LEFT_L] = {"volume_l", "  Volume at 20 °C", "L", 3},
     [JL_RUN_LEFT_PCT] = {"strength_pct", "  Strength at 20 °C", "% vol", 1},
     [JL_RUN_LEFT_PURE_L] = {"pure_alcohol_l", "  Pure alcohol", "L", 3},
@@ -55,15 +55,16 @@ static const figure CHAIN_FIGURES[JL_CHAIN_FIGURES] = {
     [JL_CHAIN_STRIPS_KWH] = {"energy_kwh", "  Energy of all", "kWh", 2},
     [JL_CHAIN_STRIPS_COOLANT_L] = {"coolant_l", "  Cooling water of all", "L", 1},
     [JL_CHAIN_LOW_WINES_L] = {"low_wines_l", "Low wines at 20 °C", "L", 3, .brief = "low wines"},
-    [JL_CHAIN_LOW_WINES_PCT] = {"low_wines_pct", "their strength", "% vol", 1, .brief = "of wines"},
+    [JL_CHAIN_LOW_WINES_PCT] = {"low_wines_pct", "their strength", "% vol", 1,
+                                .brief = "their strength"},
     [JL_CHAIN_LOW_WINES_PURE_L] = {"low_wines_pure_alcohol_l", "their pure alcohol", "L", 3,
-                                   .brief = "wines alc."},
+                                   .brief = "their alcohol"},
     [JL_CHAIN_HEARTS_L] = {"hearts_l", "  Hearts at 20 °C", "L", 3, .brief = "hearts",
                            .alone = "Hearts at 20 °C"},
     [JL_CHAIN_HEARTS_PCT] = {"hearts_pct", "  Their strength at 20 °C", "% vol", 1,
-                             .brief = "of hearts", .alone = "their strength"},
+                             .brief = "their strength", .alone = "their strength"},
     [JL_CHAIN_HEARTS_PURE_L] = {"hearts_pure_alcohol_l", "  Pure alcohol in them", "L", 3,
-                                .brief = "hearts alc.", .alone = "their pure alcohol"},
+                                .brief = "their alcohol", .alone = "their pure alcohol"},
     [JL_CHAIN_HEARTS_SHARE_PCT] = {"hearts_share_pct", "  of that in wash and feints", "%", 1},
     [JL_CHAIN_FEINTS_PURE_L] = {"feints_pure_alcohol_l", "  Pure alcohol in heads and tails", "L",
                                 3},
@@ -127,12 +128,12 @@ static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
         {"jar", "jar", "", 3, 0, COLUMN_NUMBERS},
         {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
         {"volume_l", "volume", "L", 6, places, COLUMN_NUMBERS},
-        {"strength_pct", "str.", "%", 5, 1, COLUMN_NUMBERS},
-        {"cumulative_l", "so far", "L", 6, places, COLUMN_NUMBERS},
-        {"cumulative_pct", "str.", "%", 5, 1, COLUMN_NUMBERS},
-        {"cumulative_pure_alcohol_l", "alc.", "L", 6, places, COLUMN_NUMBERS},
-        {"cumulative_share_pct", "share", "%", 5, 1, COLUMN_NUMBERS},
-        {"boiler_c", "boil.", "°C", 5, 1, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"cumulative_l", "volume", "L so far", 8, places, COLUMN_NUMBERS},
+        {"cumulative_pct", NULL, "%", 5, 1, COLUMN_NUMBERS},
+        {"cumulative_pure_alcohol_l", "pure alcohol", "L so far", 12, places, COLUMN_NUMBERS},
+        {"cumulative_share_pct", NULL, "%", 5, 1, COLUMN_NUMBERS},
+        {"boiler_c", "boiler", "°C", 6, 1, COLUMN_NUMBERS},
         {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
         {NULL, "clock", "h:min", 5, 0, COLUMN_NUMBERS},
         {"elapsed_s", NULL, "", 0, 0, COLUMN_NUMBERS},
@@ -176,7 +177,7 @@ static void show_fractions(show *s, const planned *p, const jl_forecast_jars *al
         {"jars", "jars", "", 9, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "L", 9, places, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "alcohol", "L", 9, places, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 9, places, COLUMN_NUMBERS},
         {"share_pct", "of charge", "%", 9, 1, COLUMN_NUMBERS},
     };
     for (size_t i = 0; i < all->count; i++) {
@@ -689,7 +690,7 @@ static int forecast(words *w, const args *a, const feints_words *feints, uncerta
 int command_forecast(int argc, const char **argv) {
     words w = {0};
     const struct poptOption table[] = {
-        OPTION("charge-from", &w.from, "FILE", "the charge from a file of facts"),
+        OPTION("charge-from", &w.from, "FILE", "the charge from a settings file"),
         STILL_OPTIONS(w.still),
         FLAG("strip", &w.strip, "a strip run first, then the spirit run on its low wines"),
         OPTION("load", &w.load, "VOLUME", "what the boiler takes at once (all of it)"),
@@ -707,7 +708,7 @@ int command_forecast(int argc, const char **argv) {
     feints_words feints = {need(calloc((size_t)argc, sizeof *feints.texts)),
                            need(calloc((size_t)argc, sizeof *feints.from_log)), 0};
     args_begin(&a, argc, argv, table, "CHARGE",
-               "The run to expect, jar by jar, before the fire is lit: 20L@12%");
+               "The run to expect, jar by jar, before the heat is turned on: 20L@12%");
     int bad = read_options(&a, &w, &feints);
     uncertainty u = {0};
     bool wanted = bad == 0 && a.rest != NULL; /* not after --help */

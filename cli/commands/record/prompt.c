@@ -202,7 +202,7 @@ static obeyed write_changes(prompt *p, uint32_t number, const jl_entry *e) {
     int bad = write_corrected(p->path, number, e, &run);
     obeyed o = after_write(p, bad, run);
     if (o != WORD_DONE) return o;
-    return show_done(p, jl_run_jar_by_number(p->run, number), number, "mended");
+    return show_done(p, jl_run_jar_by_number(p->run, number), number, "corrected");
 }
 
 /* ---- words ---- */
@@ -231,7 +231,7 @@ static obeyed obeyed_of(asked a, prompt *p, const questions *q) {
 static const char WORDS[] =
     "Words at any question; a figure that was typed stays:\n"
     "  jar 5    correct jar 5; jar 5 74.1 24C: only these figures of it\n"
-    "  undo     take the last jar back\n"
+    "  undo     undo the last jar\n"
     "  table    all jars                     rest     what is to come\n"
     "  cut      by the rules; cut hearts: the jars from now on are hearts\n"
     "  note TEXT, time 9:40    of this jar; before its volume, a note of the last jar\n"
@@ -325,7 +325,7 @@ static obeyed undo(prompt *p, bool begun) {
     int bad = write_undone(p->path, old.number, &run, &number);
     if (bad == EXIT_NO) return word_refused(p);
     o = after_write(p, bad, run);
-    if (o == WORD_DONE) o = show_done(p, NULL, number, "taken back");
+    if (o == WORD_DONE) o = show_done(p, NULL, number, "undone");
     return o == WORD_OVER ? WORD_DONE : o;
 }
 

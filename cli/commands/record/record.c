@@ -84,8 +84,8 @@ static void note_slips(show *s, const jl_run *run, const jl_jar *jar) {
     jl_run_slips(run, jar_before(run, jar), jar, &now, &slips);
     for (size_t i = 0; i < slips.count; i++)
         show_warning(s,
-                     "Look again at jar %" PRIu32 ": %s --jar %" PRIu32 " mends it, --undo takes "
-                     "the last one back.",
+                     "Look again at jar %" PRIu32 ": %s --jar %" PRIu32 " corrects it, --undo "
+                     "removes it.",
                      jar->number, write_slip(run, &slips.of[i], text), jar->number);
 }
 
@@ -131,7 +131,7 @@ static int correct_one(const char *path, const char *jar_text, const jl_entry *e
     uint32_t number = (uint32_t)given.value;
     bad = write_corrected(path, number, e, &run);
     if (bad != EXIT_DONE) return bad;
-    bad = answer_jar(path, "mended", run, jl_run_jar_by_number(run, number), json);
+    bad = answer_jar(path, "corrected", run, jl_run_jar_by_number(run, number), json);
     jl_run_free(run);
     return bad;
 }
@@ -143,14 +143,14 @@ static int undo_one(const char *path, bool json) {
     int bad = write_undone(path, 0, &run, &number);
     if (bad != EXIT_DONE) return bad;
     show *s = show_open(json);
-    snprintf(heading, sizeof heading, "Jar %" PRIu32 " taken back", number);
+    snprintf(heading, sizeof heading, "Jar %" PRIu32 " undone", number);
     show_heading(s, heading);
-    show_text(s, "done", NULL, "taken back");
+    show_text(s, "done", NULL, "undone");
     show_number(s, "jar", NULL, number, 0, "");
     show_run_so_far(s, run, false);
     show_remark(s, "It stays in the file, marked as undone, and no longer counts.");
     jl_run_free(run);
-    return show_close_written(s, "jar %" PRIu32 " is taken back in %s", number, path);
+    return show_close_written(s, "jar %" PRIu32 " is undone in %s", number, path);
 }
 
 /* ---- what is left in the boiler ---- */
@@ -210,7 +210,7 @@ static int run_record(const record_options *o, const args *a) {
     if (o->undo != 0) return undo_one(path, o->json != 0);
     if (left) return record_left(path, o->left, o->json != 0);
     if (o->jar != NULL && !figures)
-        return fail(EXIT_USAGE, "--jar %s: expected what is to be mended, as 72.5%%", o->jar);
+        return fail(EXIT_USAGE, "--jar %s: expected what is to be corrected, as 72.5%%", o->jar);
     if (o->jar != NULL) return correct_one(path, o->jar, &e, o->json != 0);
     if (figures) return record_one(path, &e, o->json != 0);
     if (o->json != 0) return fail(EXIT_USAGE, "--json: expected a jar; the prompt has no JSON");
@@ -227,8 +227,8 @@ int command_record(int argc, const char **argv) {
         OPTION("fraction", &o.fraction, "NAME", "foreshots, heads, hearts, tails or undecided"),
         OPTION("time", &o.time, "TIME", "when it was full (now): 10:40, or none"),
         OPTION("note", &o.note, "TEXT", "smell, taste, anything"),
-        OPTION("jar", &o.jar, "N", "mend jar N: only what is given changes"),
-        FLAG("undo", &o.undo, "take the last jar back"),
+        OPTION("jar", &o.jar, "N", "correct jar N: only what is given changes"),
+        FLAG("undo", &o.undo, "undo the last jar"),
         KEY_OPTIONS(JL_IN_RUN_END, o.left),
         FLAG("json", &o.json, "answer as JSON"),
         POPT_TABLEEND,

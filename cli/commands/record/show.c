@@ -85,19 +85,19 @@ static void show_to_come(show *s, const jl_run *run, bool rest_follows) {
 /* What is missing is a figure only when the boiler's rest was measured. */
 static void show_recovery(show *s, const jl_recovery *r) {
     if (!r->charge_stated) return;
-    show_number(s, "recovery_pct", "Of that charged", r->recovery_pct, 1, "%");
+    show_number(s, "recovery_pct", "Recovered", r->recovery_pct, 1, "% of the charge");
     if (r->left_stated) {
         show_number(s, "left_pure_alcohol_l", "Left in the boiler", jl_pure_alcohol_l(r->left), 3,
                     "L");
-        show_number(s, "missing_l", "Missing", r->missing_l, 3, "L");
+        show_number(s, "not_recovered_l", "Not recovered", r->missing_l, 3, "L");
     }
     if (r->missing_l <
         -0.02 * jl_pure_alcohol_l(r->charge)) /* more than jug and instrument may be out together */
-        show_warning(
-            s,
-            "More pure alcohol came out than the log says went in: look at %sthe charge and at "
-            "the readings.",
-            r->left_stated ? "what is left, at " : "");
+        show_warning(s,
+                     "More pure alcohol was collected than the log says was charged: look at %sthe "
+                     "charge and at "
+                     "the readings.",
+                     r->left_stated ? "what is left, at " : "");
 }
 
 void show_run_so_far(show *s, const jl_run *run, bool rest_follows) {
@@ -111,10 +111,10 @@ void show_run_so_far(show *s, const jl_run *run, bool rest_follows) {
     snprintf(heading, sizeof heading, "The run so far: %zu jar%s", count, count == 1 ? "" : "s");
     show_group(s, "total", heading);
     show_number(s, "jars", NULL, (double)count, 0, "");
-    show_number(s, "volume_l", "Volume at 20 °C", volume_l, 3, "L");
-    show_number(s, "strength_pct", any ? "Strength at 20 °C" : NULL,
+    show_number(s, "volume_l", "Volume so far, at 20 °C", volume_l, 3, "L");
+    show_number(s, "strength_pct", any ? "Strength so far" : NULL,
                 any ? jl_spirit_strength_pct(recovery->collected) : NAN, 2, "% vol");
-    show_number(s, "pure_alcohol_l", "Pure alcohol", pure_l, 3, "L");
+    show_number(s, "pure_alcohol_l", "Pure alcohol so far", pure_l, 3, "L");
     show_recovery(s, recovery);
     show_to_come(s, run, rest_follows && count >= 3 && recovery->charge_stated);
     show_group_end(s);
@@ -136,10 +136,10 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
         {"volume_ml", "volume", "mL", 6, 0, COLUMN_NUMBERS},
         {"reading", "reading", count == 0 ? "%" : scale_unit(jars[count - 1].reading), 7, 1,
          COLUMN_NUMBERS},
-        {"temp_c", "at", "°C", 5, 1, COLUMN_NUMBERS},
+        {"temp_c", "temperature", "°C", 11, 1, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
         {"expected_strength_pct", "forecast", "% vol", 8, 1, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure", "L", 7, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
         {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
         {"rate_ml_min", "mL/min", "", 6, 1, COLUMN_NUMBERS},
     };

@@ -135,7 +135,7 @@ int write_undone(const char *path, uint32_t known, jl_run **run, uint32_t *numbe
     if (count == 0)
         bad = fail(EXIT_NO, "%s has no jar to take back", path);
     else if (known != 0 && jars[count - 1].number != known)
-        bad = fail(EXIT_BUSY, "jar %" PRIu32 " was recorded meanwhile; nothing was taken back",
+        bad = fail(EXIT_BUSY, "jar %" PRIu32 " was recorded meanwhile; nothing was undone",
                    jars[count - 1].number);
     else {
         *number = jars[count - 1].number;

@@ -42,11 +42,16 @@ typedef struct report {
 /* ---- Jars: one a row, or several where a page has not room for all ---- */
 
 static const column JAR_COLUMNS[] = {
-    {NULL, "jar", "", 0, 0, COLUMN_NUMBERS},     {NULL, "time", "", 0, 0, COLUMN_NUMBERS},
-    {NULL, "reads", "", 0, 1, COLUMN_NUMBERS},   {NULL, "at", "°C", 0, 1, COLUMN_NUMBERS},
-    {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS}, {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
-    {NULL, "so far", "L", 0, 3, COLUMN_NUMBERS}, {NULL, "pure", "L", 0, 3, COLUMN_NUMBERS},
-    {NULL, "head", "°C", 0, 1, COLUMN_NUMBERS},  {NULL, "fraction", "", 0, 0, COLUMN_WORDS},
+    {NULL, "jar", "", 0, 0, COLUMN_NUMBERS},
+    {NULL, "time", "", 0, 0, COLUMN_NUMBERS},
+    {NULL, "reading", "", 0, 1, COLUMN_NUMBERS},
+    {NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS},
+    {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
+    {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
+    {NULL, "volume", "L so far", 0, 3, COLUMN_NUMBERS},
+    {NULL, "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS},
+    {NULL, "head", "°C", 0, 1, COLUMN_NUMBERS},
+    {NULL, "fraction", "", 0, 0, COLUMN_WORDS},
     {NULL, "note", "", 0, 0, COLUMN_NOTES},
 };
 
@@ -58,7 +63,7 @@ static void cell_time(struct table *t, const jl_jar *jar) {
 
 static void cell_reading(struct table *t, const jl_jar *jar) {
     if (jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US)
-        table_add_print(t, "%.1f pf", jar->reading.value);
+        table_add_print(t, "%.1f proof", jar->reading.value);
     else
         table_add_number(t, jar->has_reading ? jar->reading.value : NAN);
 }
@@ -124,7 +129,7 @@ static const column FRACTION_COLUMNS[] = {
     {NULL, NULL, "", 0, 0, COLUMN_NUMBERS},
     {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
     {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
-    {NULL, "pure", "L", 0, 3, COLUMN_NUMBERS},
+    {NULL, "pure alcohol", "L", 0, 3, COLUMN_NUMBERS},
     {NULL, "of it", "%", 0, 1, COLUMN_NUMBERS},
 };
 
@@ -156,11 +161,11 @@ static void fill_balance(const run_picture *run, report *r) {
     if (!v->charge_stated)
         page_sentence(&r->notes, "No balance: the log does not state charge_l and "
                                  "charge_strength_pct.");
-    if (v->charge_stated) pair(t, "in the charge", jl_pure_alcohol_l(v->charge), 3, "L");
+    if (v->charge_stated) pair(t, "charged", jl_pure_alcohol_l(v->charge), 3, "L");
     pair(t, "collected", jl_pure_alcohol_l(v->collected), 3, "L");
     if (v->left_stated) pair(t, "left in the boiler", jl_pure_alcohol_l(v->left), 3, "L");
     if (!v->charge_stated) return;
-    pair(t, v->left_stated ? "missing" : "left or missing", v->missing_l, 3, "L");
+    pair(t, "not recovered", v->missing_l, 3, "L");
     pair(t, "recovered", v->recovery_pct, 1, "%");
 }
 
@@ -262,7 +267,8 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
             b.jars[b.count++] = jl_measure_amount(&u.by, jl_jar_amount(&run->jars[i]), &instrument);
     jl_status status = jl_budget_first_order(u.by.budget, blend_model, &b, FIGURES, uncertainties);
     if (status == JL_OK)
-        fill_uncertainty(uncertainties, hearts ? "How sure: hearts" : "How sure: all jars", r);
+        fill_uncertainty(uncertainties, hearts ? "Uncertainty: hearts" : "Uncertainty: all jars",
+                         r);
     else
         page_sentence(&r->notes, "No uncertainty: %s within that of the instruments.",
                       jl_status_text(status));
@@ -565,7 +571,7 @@ int command_report(int argc, const char **argv) {
     const struct poptOption table[] = {
         OPTION("to", &w.to, "STRENGTH", "bottling strength of the hearts (40%)"),
         OPTION("bottle", &w.bottle, "VOLUME", "count bottles of this volume"),
-        OPTION("instrument", &w.instrument, "FILE", "what the instruments can be off by"),
+        OPTION("instrument", &w.instrument, "FILE", "limits and divisions of the instruments"),
         PAPER_OPTIONS(w.paper, "run.pdf or run.html"),
         POPT_TABLEEND,
     };

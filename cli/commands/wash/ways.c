@@ -374,7 +374,7 @@ static void show_differences(show *s, const wash_answer *w, const figures *f) {
     size_t count = 0;
     for (int i = 0; i < JL_WAYS; i++) count += w->ways.by[i];
     if (count < 2) return;
-    show_group(s, "differences", "How far the ways are apart, at 20 °C");
+    show_group(s, "differences", "Differences between the methods, at 20 °C");
     for (size_t i = DISTILLED_LESS_GRAVITY; i < BY_DISTILLED; i++)
         if (!isnan(f->values[i])) show_figures(s, f, i, i + 1);
     show_group_end(s);

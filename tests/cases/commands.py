@@ -1,0 +1,73 @@
+"""The commands that README and the manual pages show, and a folder in which they can be called.
+
+SPDX-License-Identifier: GPL-3.0-or-later
+"""
+import glob
+import os
+import re
+import shutil
+import subprocess
+import tempfile
+
+# What the pages call the files of the example season.
+NAMES = {"spirit-october.csv": ("october.csv", "autumn.csv", "run.csv"),
+         "spirit-november.csv": ("november.csv",),
+         "charge-october.csv": ("charge.csv", "wash.csv", "load.csv"),
+         "book-autumn.csv": ("house.csv",)}
+
+
+def of_readme(readme):
+    """What stands behind "$ " in the blocks marked "console"."""
+    inside = False
+    for line in open(readme, encoding="utf-8"):
+        if line.startswith("```"):
+            inside = line.strip() == "```console"
+        elif inside and line.startswith("$ jarline "):
+            yield line[2:].strip()
+
+
+def plain(roff):
+    """The text of a manual page without what only sets its letters."""
+    for sign, text in {"\\-": "-", "\\(dq": '"', "\\(de": "°", "\\(+-": "±", "\\&": "", "\\e": "\\",
+                       "\\(lq": '"', "\\(rq": '"', "\\(~a": "ã"}.items():
+        roff = roff.replace(sign, text)
+    return re.sub(r"\\f[RBPI]", "", roff)
+
+
+def of_manual(manual):
+    """The commands under EXAMPLES in all pages."""
+    for page in sorted(glob.glob(os.path.join(manual, "*.[15]"))):
+        with open(page, encoding="utf-8") as file:
+            examples = file.read().partition("\n.SH EXAMPLES\n")[2].partition("\n.SH ")[0]
+        for line in examples.split("\n"):
+            if line.startswith(".B jarline "):
+                yield plain(line)[len(".B "):]
+
+
+def season(folder, examples):
+    """Fills a folder with the example season under all the names that the pages have for it."""
+    os.symlink(examples, os.path.join(folder, "examples"))
+    for path in glob.glob(os.path.join(examples, "*.csv")):
+        name = os.path.basename(path)
+        for new in (name,) + NAMES.get(name, ()):
+            shutil.copy(path, os.path.join(folder, new))
+    with open(os.path.join(folder, "pot.csv"), "w", encoding="utf-8") as file:
+        file.write("stages,1\n")
+
+
+def answer_of(command, settings):
+    """Standard output of a command line in a folder of its own; its exit status is not looked at."""
+    with tempfile.TemporaryDirectory() as folder:
+        season(folder, settings["EXAMPLES"])
+        words = command.split()
+        if words[1] == "start" and os.path.exists(os.path.join(folder, words[2])):
+            os.remove(os.path.join(folder, words[2]))
+        done = subprocess.run(["sh", "-c", command], cwd=folder, env=settings, stdin=subprocess.DEVNULL,
+                              stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=120, check=False)
+    return done.stdout.decode("utf-8")
+
+
+def settings_for(program, examples):
+    """The surroundings in which a command says the same everywhere."""
+    return {"PATH": os.path.dirname(os.path.abspath(program)) + ":" + os.environ["PATH"],
+            "LC_ALL": "C.UTF-8", "TZ": "UTC", "EXAMPLES": os.path.abspath(examples)}
