@@ -12,22 +12,6 @@
 #include <string.h>
 #include <unistd.h>
 
-static jl_status replace(const char *path, const char *text, size_t length, jl_trouble *trouble) {
-    jl_pending_file draft;
-    jl_status status = jl_pending_file_open(path, JL_PENDING_REPLACE, &draft);
-    if (status != JL_OK) {
-        *trouble = draft.trouble;
-        return status;
-    }
-    status = jl_pending_file_write(&draft, text, length);
-    if (status == JL_OK)
-        status = jl_pending_file_commit(&draft, JL_PENDING_REPLACE);
-    else
-        jl_pending_file_drop(&draft);
-    *trouble = draft.trouble;
-    return status;
-}
-
 /* What of ours stands there, which no output may replace; NULL: nothing of ours, or settings that new
  * ones replace. A record of a run, of a wash or of the house is never made anew. */
 static const char *of_ours(const char *path, const char *text, size_t length) {
@@ -67,7 +51,7 @@ int output_write(const output_options *o, const char *text, size_t length) {
     if (kind != NULL)
         return fail(EXIT_CREATE, "-o %s: that is %s, which --force does not replace", o->path,
                     kind);
-    jl_status status = o->force ? replace(o->path, text, length, &trouble)
+    jl_status status = o->force ? jl_replace(o->path, text, length, &trouble)
                                 : jl_create(o->path, text, length, &trouble);
     if (status == JL_OK) return EXIT_DONE;
     const char *error = trouble.error != 0 ? strerror(trouble.error) : jl_status_text(status);

@@ -255,17 +255,26 @@ jl_status jl_pending_file_commit(jl_pending_file *pending, jl_pending_file_kind 
     return status;
 }
 
-jl_status jl_create(const char *path, const void *bytes, size_t length, jl_trouble *trouble) {
+static jl_status write_whole(const char *path, jl_pending_file_kind kind, const void *bytes,
+                             size_t length, jl_trouble *trouble) {
     jl_pending_file *pending = malloc(sizeof *pending);
     if (pending == NULL) return JL_MEMORY;
-    jl_status status = jl_pending_file_open(path, JL_PENDING_NEW, pending);
+    jl_status status = jl_pending_file_open(path, kind, pending);
     if (status == JL_OK) {
         jl_pending_file_write(pending, bytes, length);
-        status = jl_pending_file_commit(pending, JL_PENDING_NEW);
+        status = jl_pending_file_commit(pending, kind);
     }
     if (trouble != NULL) *trouble = pending->trouble;
     free(pending);
     return status;
+}
+
+jl_status jl_create(const char *path, const void *bytes, size_t length, jl_trouble *trouble) {
+    return write_whole(path, JL_PENDING_NEW, bytes, length, trouble);
+}
+
+jl_status jl_replace(const char *path, const void *bytes, size_t length, jl_trouble *trouble) {
+    return write_whole(path, JL_PENDING_REPLACE, bytes, length, trouble);
 }
 
 /* ---- locked files ---- */

@@ -53,6 +53,9 @@ void jl_pending_file_drop(jl_pending_file *pending);
  * *trouble may be NULL. */
 jl_status jl_create(const char *path, const void *bytes, size_t length, jl_trouble *trouble);
 
+/* The same in the place of what stands there, if anything does. */
+jl_status jl_replace(const char *path, const void *bytes, size_t length, jl_trouble *trouble);
+
 /* ---- A file held for writing ---- */
 
 typedef struct jl_locked_file {

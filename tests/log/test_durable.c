@@ -72,6 +72,10 @@ static void a_new_file_is_whole_and_never_overwrites(void) {
     CHECK_STATUS(jl_create(p.other, "x", 1, NULL), JL_EXISTS);
     CHECK(files_in(&p) == 2);
     CHECK_STATUS(jl_create("/tmp/no-such-folder-here/run.csv", "x", 1, NULL), JL_EXISTS);
+    CHECK_OK(jl_replace(p.path, "de\n", 3, &trouble));
+    CHECK(holds(p.path, "de\n") && files_in(&p) == 2);
+    CHECK_STATUS(jl_replace("/tmp", "x", 1, &trouble), JL_EXISTS);
+    CHECK(trouble.error == EPERM);
     clear_place(&p);
 }
 
