@@ -133,11 +133,14 @@ int fail_gravity(const char *name, const char *text, jl_status status) {
     return fail_argument(name, text, status, FORMS);
 }
 
+const char *phrase_solids(void) {
+    return "--solids: 0.1 g in 100 mL hides 0.4 proof only from 80 to 100 proof and up "
+           "to 0.6 g in 100 mL (27 CFR 30.32); elsewhere distil a sample, bring it "
+           "back to its volume with water and read that (book: --true-strength)";
+}
+
 int fail_solids(void) {
-    return fail(EXIT_NO,
-                "--solids: 0.1 g in 100 mL hides 0.4 proof only from 80 to 100 proof and up "
-                "to 0.6 g in 100 mL (27 CFR 30.32); elsewhere distil a sample, bring it "
-                "back to its volume with water and read that (book: --true-strength)");
+    return fail(EXIT_NO, "%s", phrase_solids());
 }
 
 const char *phrase_gauged(double gain, double standard) {

@@ -34,6 +34,7 @@ int fail_reading(const char *reading_text, const char *temp_text,
                  jl_status status);
 
 /* Solids that jl_mixture_behind_solids refused, with what the law asks there. */
+const char *phrase_solids(void);
 int fail_solids(void);
 
 /* A gravity that is none, with what was probably meant. */

@@ -7,6 +7,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "commands/book/open.h"
 #include "commands/book/write.h"
 #include "input/part.h"
 #include "spirit/spirit.h"
@@ -511,7 +512,9 @@ static int pour_water(const words *w, const plan *p, jl_book_file *f) {
         return fail(EXIT_BUSY, "%s: %s was changed meanwhile; try again", p->of.path, p->of.vessel);
     e.measured.weight_kg = round(1e4 * jl_scale_kg(p->addition, p->other_c)) / 1e4;
     if (p->other_c != JL_STRENGTH_C) e.measured.temp_c = p->other_c;
-    int bad = entry_moment(w->time, false, &e);
+    bool day_alone;
+    int bad = entry_moment(w->time, false, &e, &day_alone);
+    if (bad == EXIT_DONE && day_alone) follow_last_of_day(jl_book_in(f), &e);
     return bad == EXIT_DONE ? book_write(p->of.path, f, &e) : bad;
 }
 

@@ -4,33 +4,31 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "commands/book/prompt.h"
 #include "commands/book/words.h"
 #include "commands/book/write.h"
 #include "input/args.h"
 
-static int write_entry(const char *path, jl_book_entry *e, const book_options *o, bool json) {
-    jl_book_file *f;
-    int bad = entry_moment(o->time, o->late != 0, e);
-    if (bad == EXIT_DONE) bad = book_begin(path, *e);
-    if (bad == EXIT_DONE) bad = book_open_to_write(path, &f);
-    if (bad != EXIT_DONE) return bad;
-    bad = book_write(path, f, e);
-    if (bad == EXIT_DONE) {
-        show *s = show_open(json);
-        show_last_entry(s, f);
-        bad = close_entry(s, path, f);
-    }
-    jl_book_close(f);
-    return bad;
+#include <string.h>
+
+static bool options_given(const book_options *o) {
+    const book_options none = {0};
+    return memcmp(o, &none, sizeof none) != 0;
 }
 
 static int run_book(const args *a, const book_options *o, bool json) {
     book_words w;
-    if (a->count < 2)
-        return fail(EXIT_USAGE, "expected a book and an entry, as house.csv moved demijohn-3 2.5L "
+    bool day_alone = false;
+    if (a->count == 0)
+        return fail(EXIT_USAGE, "expected a book, and an entry, as house.csv moved demijohn-3 2.5L "
                                 "--into cask-1");
+    if (a->count == 1 && (json || options_given(o)))
+        return fail(EXIT_USAGE, "without an entry the book asks for one; its options, and --json, "
+                                "go with an entry");
+    if (a->count == 1) return book_prompt(a->rest[0]);
     int bad = book_words_read(a->rest + 1, a->count - 1, o, &w);
-    if (bad == EXIT_DONE) bad = write_entry(a->rest[0], &w.entry, o, json);
+    if (bad == EXIT_DONE) bad = entry_moment(o->time, o->late != 0, &w.entry, &day_alone);
+    if (bad == EXIT_DONE) bad = book_enter(a->rest[0], &w.entry, day_alone, json);
     book_words_free(&w);
     return bad;
 }
@@ -56,9 +54,10 @@ int command_book(int argc, const char **argv) {
         POPT_TABLEEND,
     };
     args a;
-    if (args_read(&a, argc, argv, table, "BOOK.csv ENTRY ...",
+    if (args_read(&a, argc, argv, table, "BOOK.csv [ENTRY ...]",
                   "Writes one entry into the book of the house: vessel, opening, received, "
-                  "collected,\ncharged, moved, water, bottled, removed, gauged, lost, cancelled."))
+                  "collected,\ncharged, moved, water, bottled, removed, gauged, lost, cancelled. "
+                  "Without one it asks."))
         a.exit_status = run_book(&a, &o, json != 0);
     return args_close(&a);
 }

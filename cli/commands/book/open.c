@@ -40,19 +40,54 @@ void warn_of_book(show *s, const jl_book_file *f) {
                      jl_book_torn_line(f));
 }
 
-int period_read(const char *name, const char *text, bool end, jl_time *when) {
+/* A clock of that day, "2026-10-31T00:00". */
+static int read_day(const char *name, const jl_written_time *written, const char *clock,
+                    jl_time *when) {
     char day[64];
+    jl_time midnight;
+    jl_written_time at = *written;
+    at.has_clock = true;
+    jl_status status = jl_time_of_written(&at, NULL, 0, &midnight);
+    if (status != JL_OK || jl_time_write(midnight, day, sizeof day) != JL_OK)
+        return fail(EXIT_USAGE, "%s: expected a date of a year from 0 to 9999", name);
+    snprintf(day + strlen("2026-10-31"), sizeof day - strlen("2026-10-31"), "T%s", clock);
+    return clock_read(name, day, when);
+}
+
+static int read_written(const char *name, const char *text, jl_written_time *written) {
+    jl_status status = jl_written_time_read(text, strlen(text), written);
+    if (status == JL_OK) return EXIT_DONE;
+    return fail_argument(name, text, status, "a date, as 2026-10-31, or " JL_TIME_FORMS);
+}
+
+int period_read(const char *name, const char *text, bool end, jl_time *when) {
     jl_written_time written;
-    jl_status status = jl_written_time_read(text, strlen(text), &written);
-    if (status != JL_OK)
-        return fail_argument(name, text, status, "a date, as 2026-10-31, or " JL_TIME_FORMS);
+    int bad = read_written(name, text, &written);
+    if (bad != EXIT_DONE) return bad;
     if (written.has_clock) return clock_read(name, text, when);
     if (end) written.days++;
-    jl_time midnight;
-    written.has_clock = true;
-    status = jl_time_of_written(&written, NULL, 0, &midnight);
-    if (status != JL_OK || jl_time_write(midnight, day, sizeof day) != JL_OK)
-        return fail_argument(name, text, JL_RANGE, "a date, as 2026-10-31");
-    day[strlen("2026-10-31T00:00")] = '\0';
-    return clock_read(name, day, when);
+    return read_day(name, &written, "00:00", when);
+}
+
+int event_read(const char *name, const char *text, jl_time *when, bool *day_alone) {
+    jl_written_time written;
+    int bad = read_written(name, text, &written);
+    if (bad != EXIT_DONE) return bad;
+    *day_alone = !written.has_clock;
+    return written.has_clock ? clock_read(name, text, when)
+                             : read_day(name, &written, "12:00", when);
+}
+
+static bool same_day(jl_time a, jl_time b) {
+    char x[JL_TIME_BYTES] = "", y[JL_TIME_BYTES] = "-";
+    jl_time_write(a, x, sizeof x);
+    jl_time_write(b, y, sizeof y);
+    return strncmp(x, y, strlen("2026-10-31")) == 0;
+}
+
+void follow_last_of_day(const jl_book *book, jl_book_entry *e) {
+    size_t count;
+    const jl_book_entry *all = jl_book_entries(book, &count);
+    if (count == 0 || e->late || !same_day(e->time, all[count - 1].time)) return;
+    if (e->time.unix_s < all[count - 1].time.unix_s) e->time = e->written = all[count - 1].time;
 }

@@ -17,4 +17,10 @@ void warn_of_book(show *s, const jl_book_file *f);
  * 0. */
 int period_read(const char *name, const char *text, bool end, jl_time *when);
 
+/* When something happened. *day_alone: only the day was said, which counts as its noon. */
+int event_read(const char *name, const char *text, jl_time *when, bool *day_alone);
+
+/* On a day of which only that is known the entry follows the last one of that day. */
+void follow_last_of_day(const jl_book *book, jl_book_entry *e);
+
 #endif

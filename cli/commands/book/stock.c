@@ -1,6 +1,7 @@
 /* stock: what every vessel and lot holds.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "commands/book/stock.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
@@ -121,15 +122,19 @@ static void note_origins(show *s, const jl_book *book) {
     }
 }
 
-static int answer(const jl_book_file *f, const jl_book *book, bool json) {
+void show_stock(show *s, const jl_book *book) {
     jl_spirit held = jl_book_held(book);
-    show *s = show_open(json);
     show_vessels(s, book);
     show_lots(s, book);
     show_number(s, "pure_alcohol_l", "Pure alcohol in all", jl_pure_alcohol_l(held), 3, "L");
     show_number(s, "pure_alcohol_hl", NULL, jl_pure_alcohol_l(held) / 100, 5, "hL");
     show_number(s, "proof_gallons_us", "or", jl_proof_gallons_us(held), 2, "proof gallons (US)");
     note_origins(s, book);
+}
+
+static int answer(const jl_book_file *f, const jl_book *book, bool json) {
+    show *s = show_open(json);
+    show_stock(s, book);
     warn_of_book(s, f);
     show_caution(s, "Spirit in store burns: no flame, no spark, a closed vessel. Its vapour burns "
                     "too; keep no more than your law allows.");

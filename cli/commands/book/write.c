@@ -4,6 +4,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "book/account.h"
+#include "commands/book/open.h"
 #include "input/clock.h"
 
 #include <math.h>
@@ -23,53 +24,78 @@ static void add_numbers(const jl_book_refusal *r, char *text, size_t size) {
     }
 }
 
-static int fail_refusal(const jl_book_entry *e, const jl_book_refusal *r) {
+int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size) {
     char numbers[JL_BOOK_STANDING_MOST * JL_BOOK_NUMBER_BYTES];
     const char *near = r->nearest[0] == '\0' ? "" : "; was it ";
     bool lot = strncmp(e->from, "lot:", 4) == 0;
     add_numbers(r, numbers, sizeof numbers);
     switch (r->why) {
     case JL_BOOK_NO_VESSEL:
-        return fail(EXIT_NO, "the book has no vessel '%s'%s%s", r->name, near, r->nearest);
+        snprintf(text, size, "the book has no vessel '%s'%s%s", r->name, near, r->nearest);
+        return EXIT_NO;
     case JL_BOOK_NO_LOT:
-        return fail(EXIT_NO, "the book has no lot '%s'%s%s", r->name, near, r->nearest);
+        snprintf(text, size, "the book has no lot '%s'%s%s", r->name, near, r->nearest);
+        return EXIT_NO;
     case JL_BOOK_RETIRED:
-        return fail(EXIT_NO, "%s is retired", r->name);
+        snprintf(text, size, "%s is retired", r->name);
+        return EXIT_NO;
     case JL_BOOK_HOLDS_LESS:
-        return lot ? fail(EXIT_NO, "lot %s has %.0f bottles, not %.0f", r->name, r->has, r->asked)
-                   : fail(EXIT_NO, "%s holds %.3f L; %.3f L cannot be taken out", r->name, r->has,
-                          r->asked);
+        snprintf(text, size,
+                 lot ? "lot %s has %.0f bottles, not %.0f"
+                     : "%s holds %.3f L; %.3f L cannot be taken out",
+                 r->name, r->has, r->asked);
+        return EXIT_NO;
     case JL_BOOK_ABOVE_CAPACITY:
-        return fail(EXIT_NO, "%s has room for %.3f L, and %.3f L would stand in it", r->name,
-                    r->asked, r->has);
+        snprintf(text, size, "%s has room for %.3f L, and %.3f L would stand in it", r->name,
+                 r->asked, r->has);
+        return EXIT_NO;
     case JL_BOOK_EMPTY:
-        return fail(EXIT_NO, "%s is empty", r->name);
+        snprintf(text, size, "%s is empty", r->name);
+        return EXIT_NO;
     case JL_BOOK_TWICE:
-        return fail(EXIT_NO, "jar %s was collected already, by entry %s", r->name, numbers);
+        snprintf(text, size, "jar %s was collected already, by entry %s", r->name, numbers);
+        return EXIT_NO;
     case JL_BOOK_BEFORE_LAST:
-        return fail(EXIT_NO,
-                    "the moment is before that of the last entry, %s; --late enters it as "
-                    "one that comes late",
-                    numbers);
+        snprintf(text, size,
+                 "the moment is before that of the last entry, %s; --late enters it as "
+                 "one that comes late",
+                 numbers);
+        return EXIT_NO;
     case JL_BOOK_STANDS_ON:
-        return fail(EXIT_NO, "later entries stand on %s: %s; cancel those first", r->name, numbers);
+        snprintf(text, size, "later entries stand on %s: %s; cancel those first", r->name, numbers);
+        return EXIT_NO;
     case JL_BOOK_NO_ENTRY:
-        return fail(EXIT_NO, "the book has no entry %s that stands", r->name);
+        snprintf(text, size, "the book has no entry %s that stands", r->name);
+        return EXIT_NO;
     case JL_BOOK_EXISTS:
-        return e->what == JL_BOOK_BOTTLED
-                   ? fail(EXIT_NO, "lot %s has bottles of another size", r->name)
-                   : fail(EXIT_NO, "the book has a vessel '%s' already", r->name);
+        snprintf(text, size,
+                 e->what == JL_BOOK_BOTTLED ? "lot %s has bottles of another size"
+                                            : "the book has a vessel '%s' already",
+                 r->name);
+        return EXIT_NO;
     case JL_BOOK_NOT_EMPTY:
-        return fail(EXIT_NO, "%s holds %.3f L; empty it first", r->name, r->has);
+        snprintf(text, size, "%s holds %.3f L; empty it first", r->name, r->has);
+        return EXIT_NO;
     case JL_BOOK_SAME:
-        return fail(EXIT_NO, "%s into itself moves nothing", r->name);
+        snprintf(text, size, "%s into itself moves nothing", r->name);
+        return EXIT_NO;
     default:
-        if (r->status == JL_NO && !isnan(e->measured.solids_g_100ml)) return fail_solids();
-        return fail(exit_of_argument(r->status),
-                    "%s: %s; expected a volume or a weight above 0 with what the entry needs: a "
-                    "strength, or a reading with its temperature",
-                    jl_book_word(e->what), jl_status_text(r->status));
+        if (r->status == JL_NO && !isnan(e->measured.solids_g_100ml)) {
+            snprintf(text, size, "%s", phrase_solids());
+            return EXIT_NO;
+        }
+        snprintf(text, size,
+                 "%s: %s; expected a volume or a weight above 0 with what the entry needs: a "
+                 "strength, or a reading with its temperature",
+                 jl_book_word(e->what), jl_status_text(r->status));
+        return exit_of_argument(r->status);
     }
+}
+
+static int fail_refusal(const jl_book_entry *e, const jl_book_refusal *r) {
+    char text[512];
+    int exit_status = refusal_text(e, r, text, sizeof text);
+    return fail(exit_status, "%s", text);
 }
 
 /* ---- the answer ---- */
@@ -83,20 +109,24 @@ static void show_vessel(show *s, const jl_book_vessel *v) {
     show_cell_text(s, v->kind);
 }
 
+/* The vessels that an entry is about, for people only where there is one. */
 static void show_vessels(show *s, const jl_book *book, const jl_book_entry *e) {
-    static const column COLUMNS[] = {
-        {"vessel", "now in", "", 0, 0, COLUMN_WORDS},
-        {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 7, 3, COLUMN_NUMBERS},
-        {"kind", "kind", "", 0, 0, COLUMN_WORDS},
-    };
     const char *names[] = {e->into, jl_book_taken_from(e)};
-    show_table(s, "vessels", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < 2; i++) {
-        const jl_book_vessel *v = names[i][0] == '\0' ? NULL : jl_book_vessel_named(book, names[i]);
-        if (v != NULL && !(i == 1 && strcmp(names[0], names[1]) == 0)) show_vessel(s, v);
-    }
+    const jl_book_vessel *of[2];
+    for (size_t i = 0; i < 2; i++)
+        of[i] = names[i][0] == '\0' ? NULL : jl_book_vessel_named(book, names[i]);
+    if (of[1] == of[0]) of[1] = NULL;
+    bool any = of[0] != NULL || of[1] != NULL;
+    const column columns[] = {
+        {"vessel", any ? "now in" : NULL, "", 0, 0, COLUMN_WORDS},
+        {"volume_l", any ? "volume" : NULL, "L, 20 °C", 8, 3, COLUMN_NUMBERS},
+        {"strength_pct", any ? "strength" : NULL, "% vol", 8, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", any ? "pure alcohol" : NULL, "L", 7, 3, COLUMN_NUMBERS},
+        {"kind", any ? "kind" : NULL, "", 0, 0, COLUMN_WORDS},
+    };
+    show_table(s, "vessels", columns, sizeof columns / sizeof columns[0]);
+    for (size_t i = 0; i < 2; i++)
+        if (of[i] != NULL) show_vessel(s, of[i]);
 }
 
 static void show_lot(show *s, const jl_book *book, const jl_book_entry *e) {
@@ -191,7 +221,8 @@ int close_entry(show *s, const char *path, const jl_book_file *f) {
 
 /* ---- writing ---- */
 
-int book_begin(const char *path, jl_book_entry e) {
+/* A book begins with a vessel, and is made only for one that it takes: nothing is left of a refusal. */
+static int book_begin(const char *path, jl_book_entry e) {
     const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
     jl_trouble trouble = {0};
     jl_book_refusal refusal;
@@ -212,10 +243,11 @@ int book_begin(const char *path, jl_book_entry e) {
     return EXIT_DONE;
 }
 
-int entry_moment(const char *time, bool late, jl_book_entry *e) {
+int entry_moment(const char *time, bool late, jl_book_entry *e, bool *day_alone) {
     e->written = clock_now();
     e->time = e->written;
-    int bad = time == NULL ? EXIT_DONE : clock_read("--time", time, &e->time);
+    *day_alone = false;
+    int bad = time == NULL ? EXIT_DONE : event_read("--time", time, &e->time, day_alone);
     e->late = late;
     if (!late) e->written = e->time;
     return bad;
@@ -242,4 +274,20 @@ int book_write(const char *path, jl_book_file *f, jl_book_entry *e) {
     return refusal.why != JL_BOOK_TAKEN
                ? fail_refusal(e, &refusal)
                : fail_write(path, status, jl_book_trouble(f), &fault, "written");
+}
+
+int book_enter(const char *path, jl_book_entry *e, bool day_alone, bool json) {
+    jl_book_file *f;
+    int bad = book_begin(path, *e);
+    if (bad == EXIT_DONE) bad = book_open_to_write(path, &f);
+    if (bad != EXIT_DONE) return bad;
+    if (day_alone) follow_last_of_day(jl_book_in(f), e);
+    bad = book_write(path, f, e);
+    if (bad == EXIT_DONE) {
+        show *s = show_open(json);
+        show_last_entry(s, f);
+        bad = close_entry(s, path, f);
+    }
+    jl_book_close(f);
+    return bad;
 }

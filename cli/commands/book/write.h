@@ -8,16 +8,21 @@
 #include "book/book_file.h"
 
 /* The moment of an entry: time, now where it is NULL. Returns the exit status, or 0; what is wrong has
- * then been said. So do all below. */
-int entry_moment(const char *time, bool late, jl_book_entry *e);
+ * then been said. So do all below. *day_alone: as event_read. */
+int entry_moment(const char *time, bool late, jl_book_entry *e, bool *day_alone);
 
 /* Held locked. */
 int book_open_to_write(const char *path, jl_book_file **f);
 
 int book_write(const char *path, jl_book_file *f, jl_book_entry *e);
 
-/* A book begins with a vessel, and is made only for one that it takes: nothing is left of a refusal. */
-int book_begin(const char *path, jl_book_entry e);
+/* Both, with the answer; a book that is not there begins with a vessel, and is made only for one that it
+ * takes: nothing is left of a refusal. */
+int book_enter(const char *path, jl_book_entry *e, bool day_alone, bool json);
+
+/* Why the book does not take it, as a sentence without its end. Returns the exit status that belongs to
+ * it. */
+int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size);
 
 /* What the vessels and the lot of the last entry hold now. */
 void show_last_entry(show *s, const jl_book_file *f);
