@@ -11,6 +11,7 @@
 #include "input/args.h"
 #include "input/factfile.h"
 #include "input/part.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -84,13 +85,16 @@ static int read_mark(const words *w, charging *c) {
 
 static int read_loads(const words *w, charging *c) {
     double loads = 0;
+    jl_settings still;
+    jl_settings_begin(&still);
     c->plan.full = w->full != 0;
     c->taken_given = w->taken != NULL;
     int bad = arg_value("--taken", w->taken, JL_SHARE, &c->plan.taken_share);
     if (bad == 0) bad = arg_value("--loads", w->loads, JL_NUMBER, &loads);
-    if (bad == 0) bad = arg_value("--min-liquid", w->min_liquid, JL_VOLUME, &c->plan.covered_l);
+    if (bad == 0) bad = arg_setting(w->min_liquid, JL_KEY_MIN_LIQUID, &still);
     if (bad == 0) bad = arg_value("--sediment", w->sediment, JL_VOLUME, &c->plan.sediment_l);
     if (bad != 0) return bad;
+    c->plan.covered_l = jl_setting_value(&still, JL_KEY_MIN_LIQUID);
     if (!(c->plan.taken_share < 1))
         return fail_argument("--taken", w->taken, JL_RANGE, "a share below 100%, as 33%");
     if (w->loads != NULL && !(loads >= 1 && loads <= 1000 && loads == floor(loads)))
@@ -313,7 +317,7 @@ int command_charge(int argc, const char **argv) {
         OPTION("mark", &w.mark, "VOLUME", "its fill mark"),
         OPTION("fill", &w.fill, "SHARE", "without a mark: of its volume (2/3)"),
         OPTION("sediment", &w.sediment, "VOLUME", "what stays in the fermenter"),
-        OPTION("min-liquid", &w.min_liquid, "VOLUME", "the least that covers a heating element"),
+        KEY_OPTION(JL_KEY_MIN_LIQUID, &w.min_liquid),
         OPTION("taken", &w.taken, "SHARE", "of a load's volume that a run takes off (by forecast)"),
         OPTION("loads", &w.loads, "N", "so many loads (as few as the mark allows)"),
         FLAG("full", &w.full, "full loads and a rest, not even ones"),

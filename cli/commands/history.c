@@ -10,6 +10,7 @@
 #include "learn/past.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -102,11 +103,6 @@ static int read_all(history *h, const args *a, const char *from, const char *to)
 
 /* ---- Showing ---- */
 
-static const char *base_of(const char *name) {
-    const char *slash = strrchr(name, '/');
-    return slash == NULL ? name : slash + 1;
-}
-
 static double pure_or_0(jl_spirit spirit) {
     return jl_mass_kg(spirit) > 0 ? jl_pure_alcohol_l(spirit) : 0;
 }
@@ -147,7 +143,7 @@ static void show_runs(show *s, const history *h) {
         const jl_past *of = &p->of;
         bool known = !isnan(of->charge_pure_l);
         show_cells(s, CELLS(V(p->date[0] == '\0' ? NULL : p->date), V(p->name),
-                            V(jl_run_title(p->run)), V(base_of(p->name)), V(kind_of(of)),
+                            V(jl_run_title(p->run)), V(base_name(p->name)), V(kind_of(of)),
                             V(known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN),
                             V(known ? jl_spirit_strength_pct(of->charge) : NAN),
                             V(of->charge_pure_l), V(jl_pure_alcohol_l(of->collected)),
@@ -172,7 +168,7 @@ static void show_effort(show *s, const history *h) {
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < h->count; i++) {
         const past *p = &h->runs[i];
-        show_cells(s, CELLS(V(base_of(p->name)), V(kind_of(&p->of)), V(p->of.hours),
+        show_cells(s, CELLS(V(base_name(p->name)), V(kind_of(&p->of)), V(p->of.hours),
                             V(p->of.energy_kwh), V(p->of.energy_kwh_per_l),
                             V(p->of.expected_pure_l), V(p->of.apart_pct)));
     }
@@ -213,31 +209,26 @@ static void show_sums(show *s, const history *h) {
 
 /* ---- Trends ---- */
 
-static double recovery_of(const past *p) {
-    return p->of.recovery_pct;
-}
-
-static double energy_of(const past *p) {
-    return p->of.energy_kwh_per_l;
-}
-
-static double outcome_of(const past *p) {
-    return p->of.apart_pct;
+/* The figure at a place of jl_past. */
+static double figure_of(const past *p, size_t place) {
+    return *(const double *)(const void *)((const char *)&p->of + place);
 }
 
 static void show_trends(show *s, const history *h) {
     static const struct {
         const char *what, *unit;
-        double (*of)(const past *);
-    } FIGURES[] = {{"The recovery", "%", recovery_of},
-                   {"The energy for a litre", "kWh/L", energy_of},
-                   {"The difference from the forecast", "%", outcome_of}};
+        size_t place;
+    } FIGURES[] = {{"The recovery", "%", offsetof(jl_past, recovery_pct)},
+                   {"The energy for a litre", "kWh/L", offsetof(jl_past, energy_kwh_per_l)},
+                   {"The difference from the forecast", "%", offsetof(jl_past, apart_pct)}};
     double *values = need(calloc(h->count, sizeof *values));
     for (size_t f = 0; f < sizeof FIGURES / sizeof FIGURES[0]; f++) {
         jl_trend trend;
         size_t n = 0;
-        for (size_t i = 0; i < h->count; i++)
-            if (isfinite(FIGURES[f].of(&h->runs[i]))) values[n++] = FIGURES[f].of(&h->runs[i]);
+        for (size_t i = 0; i < h->count; i++) {
+            values[n] = figure_of(&h->runs[i], FIGURES[f].place);
+            n += isfinite(values[n]) ? 1 : 0;
+        }
         if (jl_trend_of(values, n, &trend) != JL_OK || !trend.stands_out) continue;
         show_remark(s,
                     "%s %s from run to run by %.2g ± %.1g %s (k = 2; %zu runs): more than scatter.",
@@ -256,7 +247,7 @@ static void note_unended(show *s, const history *h) {
                 s,
                 "%s ends at %.1f %% vol, its stop is at %g %% vol%s: it may not have run to its "
                 "end.",
-                base_of(h->runs[i].name), of->last_pct, of->stop.strength_pct,
+                base_name(h->runs[i].name), of->last_pct, of->stop.strength_pct,
                 of->stop.stated && of->stop.followed ? "" : " (default)");
     }
 }
@@ -282,9 +273,9 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
         note_unended(s, &h);
         for (size_t i = 0; i < h.undated_count && (from != NULL || to != NULL); i++)
             show_warning(s, "%s has no #started, cannot be put into a period and is left out.",
-                         base_of(h.undated[i]));
+                         base_name(h.undated[i]));
         for (size_t i = 0; i < h.empty_count; i++)
-            show_warning(s, "%s holds no jar yet and is left out.", base_of(h.empty[i]));
+            show_warning(s, "%s holds no jar yet and is left out.", base_name(h.empty[i]));
         show_assumption(s, "Energy is the stated power for the whole time from start to last jar.");
         show_assumption(s, "A spirit run's charge was first what there was of low wines and feints "
                            "of these runs, which then count once.");

@@ -43,17 +43,18 @@ static bool is_option(const jl_key *key, int where) {
            (key->where & (unsigned)where) != 0;
 }
 
-/* The options of a KEY_OPTIONS; *table is where they stand. Returns how many. */
+/* The options of a KEY_OPTIONS or KEY_OPTION; *table is where they stand. Returns how many. */
 static int add_keys(const struct poptOption *keys, struct poptOption *table) {
+    bool one = keys->argInfo == KEY_OF_TABLE;
     int count = 0;
     for (size_t id = 0; id < JL_KEYS; id++) {
         const jl_key *key = &jl_keys[id];
         char *help;
-        if (!is_option(key, keys->val)) continue;
+        if (one ? (int)id != keys->val : !is_option(key, keys->val)) continue;
         if (asprintf(&help, key->usual == NULL ? "%s" : "%s (%s)", key->help, key->usual) < 0)
             need(NULL);
-        table[count++] =
-            (struct poptOption)OPTION(key->option, (char **)keys->arg + id, key->argument, help);
+        table[count++] = (struct poptOption)OPTION(key->option, (char **)keys->arg + (one ? 0 : id),
+                                                   key->argument, help);
     }
     return count;
 }
@@ -108,7 +109,7 @@ static void number_options(args *a, const struct poptOption *table) {
     a->first = need(calloc(room, sizeof *a->first));
     int count = 0;
     for (; table->longName != NULL; table++) {
-        bool keys = table->argInfo == KEYS_OF_TABLE;
+        bool keys = table->argInfo == KEYS_OF_TABLE || table->argInfo == KEY_OF_TABLE;
         int added = keys ? add_keys(table, a->table + count) : 1;
         if (!keys) a->table[count] = *table;
         for (int i = count; i < count + added; i++) a->own_help[i] = keys;

@@ -23,6 +23,11 @@
 #define KEY_OPTIONS(where, words)                                                                  \
     { "", '\0', KEYS_OF_TABLE, words, where, NULL, NULL }
 
+/* One key of the table as an option; word: where its text goes. */
+#define KEY_OF_TABLE 0xfffeu
+#define KEY_OPTION(id, word)                                                                       \
+    { "", '\0', KEY_OF_TABLE, word, id, NULL, NULL }
+
 typedef struct args {
     poptContext context;
     struct poptOption *table; /* a copy, numbered, with --why and --help added */

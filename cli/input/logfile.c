@@ -44,6 +44,11 @@ const char *log_name(const char *path) {
     return strcmp(path, "-") == 0 ? "standard input" : path;
 }
 
+const char *base_name(const char *path) {
+    const char *slash = strrchr(path, '/');
+    return slash == NULL ? path : slash + 1;
+}
+
 int log_open(const char *path, int *fd) {
     struct stat about;
     bool standard = strcmp(path, "-") == 0;

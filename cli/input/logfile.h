@@ -13,6 +13,9 @@ int logfiles_differ(const char *const *paths, size_t count);
 /* What messages call it: "-" is "standard input". */
 const char *log_name(const char *path);
 
+/* The name of a file without its folder. */
+const char *base_name(const char *path);
+
 /* The whole record of a log. path: a file, or "-" for standard input. Returns the exit status, or 0;
  * what is wrong has then been said. A log without any jar is no fault. */
 int run_read_log(const char *path, jl_run **run);

@@ -44,10 +44,8 @@ static char *copy_of(const char *text) {
 }
 
 static void take_words(const char *path, const jl_facts *facts, run_picture *r) {
-    const char *slash = strrchr(path, '/');
-    const char *name = slash != NULL ? slash + 1 : path;
     r->title = copy_of(jl_facts_text(facts, "title"));
-    if (r->title == NULL) r->title = need(strdup(strcmp(path, "-") == 0 ? "Run" : name));
+    if (r->title == NULL) r->title = need(strdup(strcmp(path, "-") == 0 ? "Run" : base_name(path)));
     r->started = copy_of(jl_facts_text(facts, "started"));
 }
 
