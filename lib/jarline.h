@@ -1202,15 +1202,26 @@ JL_API void jl_cut_write(const jl_cut *cut, char text[JL_CUT_BYTES]);
 /* What a file or a log states of a still, its runs and the instruments, the rest as it usually is. */
 typedef struct jl_settings jl_settings;
 
-/* Reads a file of settings: rows of a key and its value, as jarline-instruments(5) has them.
+/* Reads a file of settings: rows of a key and its value, as jarline-bench(5) has them. A section
+ * begins with the name of a still, still,NAME, and holds what is said of that still alone.
  *
  * Given:    fd: open for reading, stays the caller's
+ *           A file with one section is read with it
  * Returned: *settings, to be freed by jl_settings_free; *fault (may be NULL)
  * Errors:   JL_FORM (also a key that is not known), JL_UNIT, JL_AMBIGUOUS, JL_RANGE, JL_MISSING (a
- *           key without a value), JL_CONFLICT (a key twice, a pressure and an altitude),
- *           JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
+ *           key without a value; which of several stills), JL_CONFLICT (a key twice, a pressure and
+ *           an altitude), JL_TOO_LONG, JL_INPUT, JL_IO, JL_MEMORY
  */
 JL_API jl_status jl_settings_read(int fd, jl_settings **settings, jl_fault *fault);
+
+/* The same with the section of one still.
+ *
+ * Given:    still: its name, whatever its letters' case; NULL: of the only one
+ * Returned: as jl_settings_read
+ * Errors:   those of jl_settings_read; JL_NO (no still has the name)
+ */
+JL_API jl_status jl_settings_read_still(int fd, const char *still, jl_settings **settings,
+                                        jl_fault *fault);
 
 /* Frees them; NULL is passed over. */
 JL_API void jl_settings_free(jl_settings *settings);

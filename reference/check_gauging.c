@@ -4,6 +4,7 @@
 #include "checks.h"
 #include "jarline.h"
 #include "spirit/spirit.h"
+#include "uncertainty/readings.h"
 
 #include <math.h>
 #include <string.h>
@@ -172,5 +173,13 @@ void check_us_gauging(table *t, check *c) {
         if (strcmp(table_text(t, "tolerance_kind"), "relative") == 0) tolerance *= printed;
         check_cell(c, t, compute(kind, &e) / tolerance, printed / tolerance, "%s, %s",
                    table_text(t, "source"), kind);
+    }
+}
+
+void check_alcoholometer_limits(table *t, check *c) {
+    while (table_next(t)) {
+        double division_pct = table_number(t, "division_pct");
+        check_cell(c, t, jl_alcoholometer_limit_pct(division_pct), table_number(t, "limit_pct"),
+                   "division %g %% vol", division_pct);
     }
 }

@@ -17,6 +17,8 @@ const check CHECKS[] = {
      .tolerance = 0.008, .unit = "% vol", .run = check_usp29_volume},
     {.file = "usp29-by-mass", .quantity = "in air", .source = "USP 29",
      .tolerance = 9e-5, .unit = "", .run = check_usp29_density},
+    {.file = "alcoholometer-limits", .quantity = "limit", .source = "calibration orders 1885, 1907",
+     .tolerance = 1e-12, .unit = "% vol", .run = check_alcoholometer_limits},
     {.file = "us-gauging-examples", .quantity = "see its row", .source = "27 CFR 30 and 21.161",
      .tolerance = 1, .unit = "of its own", .run = check_us_gauging},
     {.file = "dilution-to-1l", .quantity = "both parts", .source = "State Pharmacopoeia XI",

@@ -75,6 +75,7 @@ check_runner check_lange, check_usp29_volume, check_usp29_density, check_oiml_co
 check_runner check_dilution_1l, check_dilution_1000g, check_dilution_60f;
 
 /* check_gauging.c */
+check_runner check_alcoholometer_limits;
 check_runner check_us_gauging;
 
 /* check_wash.c */

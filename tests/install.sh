@@ -73,7 +73,7 @@ fi
 
 # man finds the pages, and they are written without a mistake that it warns of.
 pages=$(dirname "$(dirname "$(find "$scratch" -name jarline.1)")")
-for page in jarline $(sed 's/\.1$//' "$scratch/pages") jarline-instruments; do
+for page in jarline $(sed 's/\.1$//' "$scratch/pages") jarline-bench; do
     MANPATH=$pages man -w "$page" >/dev/null 2>&1 || fail "man does not find $page"
     warnings=$(MANPATH=$pages MANWIDTH=80 LC_ALL=C.UTF-8 \
         man --warnings -P cat "$page" 2>&1 >/dev/null)

@@ -85,14 +85,23 @@ static bool is_of_a_still(jl_key_id id) {
     return (jl_keys[id].where & JL_IN_STILL) != 0 && jl_keys[id].option != NULL;
 }
 
-/* Settings of a still from one origin, and with one source; NULL: any. */
+/* Where a setting is from, as a default's source or the name of a file. */
+static const char *source_of(const jl_settings *s, jl_key_id id) {
+    return s->of[id].origin == JL_FROM_DEFAULT ? jl_keys[id].source : s->of[id].source;
+}
+
+static bool is_same_source(const char *a, const char *b) {
+    return a == b || (a != NULL && b != NULL && strcmp(a, b) == 0);
+}
+
+/* Settings of a still from one origin with one source. */
 static bool settings_of(const jl_settings *s, jl_origin origin, const char *source, char *all,
                         size_t size) {
     char text[JL_SCHEDULE_BYTES + 32];
     all[0] = '\0';
     for (jl_key_id id = 0; id < JL_KEYS; id++) {
         if (!is_of_a_still(id) || !s->of[id].has || s->of[id].origin != origin) continue;
-        if (source != NULL && strcmp(jl_keys[id].source, source) != 0) continue;
+        if (!is_same_source(source_of(s, id), source)) continue;
         setting_text(s, id, text, sizeof text);
         add(all, size, text);
     }
@@ -101,19 +110,24 @@ static bool settings_of(const jl_settings *s, jl_origin origin, const char *sour
 
 static bool is_first_of_source(const jl_settings *s, jl_key_id id) {
     for (jl_key_id before = 0; before < id; before++)
-        if (is_of_a_still(before) && s->of[before].has && s->of[before].origin == JL_FROM_DEFAULT &&
-            strcmp(jl_keys[before].source, jl_keys[id].source) == 0)
+        if (is_of_a_still(before) && s->of[before].has &&
+            s->of[before].origin == s->of[id].origin &&
+            is_same_source(source_of(s, before), source_of(s, id)))
             return false;
     return true;
 }
 
-static void assume_defaults(show *to, const jl_settings *s) {
+/* A sentence for each source of an origin. */
+static void assume_origin(show *to, const jl_settings *s, jl_origin origin) {
     char all[1000];
     for (jl_key_id id = 0; id < JL_KEYS; id++) {
-        if (!is_of_a_still(id) || !s->of[id].has || s->of[id].origin != JL_FROM_DEFAULT) continue;
-        const char *source = jl_keys[id].source;
-        if (is_first_of_source(s, id) && settings_of(s, JL_FROM_DEFAULT, source, all, sizeof all))
-            show_assumption(to, "Default: %s (%s).", all, source);
+        if (!is_of_a_still(id) || !s->of[id].has || s->of[id].origin != origin) continue;
+        const char *source = source_of(s, id);
+        if (!is_first_of_source(s, id) || !settings_of(s, origin, source, all, sizeof all))
+            continue;
+        if (origin == JL_FROM_DEFAULT) show_assumption(to, "Default: %s (%s).", all, source);
+        if (origin == JL_FROM_FILE) show_assumption(to, "From %s: %s.", source, all);
+        if (origin == JL_FROM_OPTION) show_assumption(to, "You set: %s.", all);
     }
 }
 
@@ -134,27 +148,32 @@ static void assume_rules(show *to, const jl_settings *s, const jl_plan *plan) {
 }
 
 void assume_still(show *to, const jl_settings *s, const jl_plan *plan) {
-    char all[1000];
     assume_rules(to, s, plan);
-    assume_defaults(to, s);
-    for (jl_key_id id = 0; id < JL_KEYS; id++) {
-        if (!is_of_a_still(id) || !s->of[id].has || s->of[id].origin != JL_FROM_FILE) continue;
-        settings_of(s, JL_FROM_FILE, NULL, all, sizeof all);
-        show_assumption(to, "From %s: %s.", s->of[id].source, all);
-        break;
-    }
-    if (settings_of(s, JL_FROM_OPTION, NULL, all, sizeof all))
-        show_assumption(to, "You set: %s.", all);
+    assume_origin(to, s, JL_FROM_DEFAULT);
+    assume_origin(to, s, JL_FROM_FILE);
+    assume_origin(to, s, JL_FROM_OPTION);
 }
 
 /* ---- An instrument ---- */
+
+/* Where a width is from, in brackets. */
+static const char *width_source(const jl_instruments *in, jl_instrument which, int what, char *text,
+                                size_t size) {
+    bool by_division = which == JL_BY_ALCOHOLOMETER && what == JL_LIMIT;
+    if (!in->stated[which][what])
+        return by_division ? " (for its division, orders of 1885 and 1907)"
+                           : " (" JL_COMMON_PRACTICE ")";
+    if (in->source[which][what] == NULL) return "";
+    snprintf(text, size, " (%.100s)", in->source[which][what]);
+    return text;
+}
 
 void assume_limits(show *s, const jl_instruments *in, jl_instrument which) {
     static const char *const NAMES[JL_INSTRUMENTS] = {
         "Alcoholometer", "Thermometer", "Jug", "Scale", "Hydrometer", "Charge's vessel"};
     static const char *const WORDS[JL_WIDTHS] = {"limit ±%s", "certificate ±%s (k = 2)",
                                                  "division %s", "repeatability %s"};
-    char line[320], number[48], words[96];
+    char line[640], number[48], words[96], source[120];
     size_t n = (size_t)snprintf(line, sizeof line, "%s:", NAMES[which]);
     bool any = false;
     for (int what = 0; what < JL_WIDTHS; what++) {
@@ -163,7 +182,7 @@ void assume_limits(show *s, const jl_instruments *in, jl_instrument which) {
         number_text(&jl_keys[jl_width_key(which, (jl_width)what)], width, number, sizeof number);
         snprintf(words, sizeof words, WORDS[what], number);
         n += (size_t)snprintf(line + n, sizeof line - n, "%s%s%s", any ? ", " : " ", words,
-                              in->stated[which][what] ? "" : " (" JL_COMMON_PRACTICE ")");
+                              width_source(in, which, what, source, sizeof source));
         any = true;
     }
     show_assumption(s, "%s%s.", line, any ? "" : " taken as exact");

@@ -99,7 +99,7 @@ static int read_whole(const char *name, const char *text, double least, double m
     return fail_argument(name, text, JL_RANGE, expected);
 }
 
-int uncertainty_read(const uncertainty_options *o, const char *file, uncertainty *u) {
+int uncertainty_read(const uncertainty_options *o, const setting_options *with, uncertainty *u) {
     double draws = DRAWS_USUAL, seed = 1;
     jl_settings bench;
     *u = (uncertainty){.intervals = o->draws != NULL};
@@ -109,7 +109,7 @@ int uncertainty_read(const uncertainty_options *o, const char *file, uncertainty
     if (bad == 0)
         bad = read_whole("--seed", o->seed, 0, UINT32_MAX, "a whole number from 0 to 4294967295",
                          &seed);
-    if (bad == 0 && wanted) bad = instruments_read(file, &bench);
+    if (bad == 0 && wanted) bad = instruments_read(with, &bench);
     if (bad != 0) return bad;
     if (!wanted && o->seed != NULL)
         return fail(EXIT_USAGE, "--seed goes with --uncertainty or --monte-carlo");
@@ -327,6 +327,6 @@ int show_uncertainty(show *s, uncertainty *u, const figures *f, jl_model *model,
     if (status == JL_OK) return 0;
     return fail(exit_of_argument(status),
                 "--uncertainty: %s within the instruments' uncertainty; expected values further "
-                "from the edge of the scale, or better instruments (--instrument)",
+                "from the edge of the scale, or better instruments (--bench)",
                 jl_status_text(status));
 }

@@ -83,8 +83,8 @@ typedef struct uncertainty {
     bool intervals; /* draws were asked for: their intervals are shown */
 } uncertainty;
 
-/* file: of the instruments, may be NULL. Returns the exit status, or 0. */
-int uncertainty_read(const uncertainty_options *o, const char *file, uncertainty *u);
+/* with: whose bench file states the instruments. Returns the exit status, or 0. */
+int uncertainty_read(const uncertainty_options *o, const setting_options *with, uncertainty *u);
 void uncertainty_free(uncertainty *u);
 bool uncertainty_wanted(const uncertainty *u);
 

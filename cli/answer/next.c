@@ -38,7 +38,9 @@ void next_flag(next_command *n, const char *name) {
 }
 
 void next_still(next_command *n, const setting_options *o) {
-    next_option(n, "still", o->file);
+    next_option(n, "bench", o->bench);
+    next_option(n, "still", o->still);
+    next_option(n, "still-name", o->still_name);
     for (size_t id = 0; id < JL_KEYS; id++)
         if (jl_keys[id].option != NULL) next_option(n, jl_keys[id].option, o->words[id]);
 }

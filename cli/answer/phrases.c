@@ -21,26 +21,47 @@ void phrase_at(char *text, size_t size, const char *what, double temp_c) {
     snprintf(text, size, "%s at %s", what, temp);
 }
 
+/* By key; NULL: from no file. */
+static const char *sources[JL_KEYS];
+
+void phrase_sources(const jl_settings *instruments) {
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        const jl_setting *one = &instruments->of[id];
+        sources[id] = one->has && one->origin == JL_FROM_FILE ? one->source : NULL;
+    }
+}
+
+/* " (bench.csv)", or what stands there otherwise. */
+static const char *source_text(jl_key_id id, const char *otherwise, char *text, size_t size) {
+    if (sources[id] == NULL) return otherwise;
+    snprintf(text, size, " (%s)", sources[id]);
+    return text;
+}
+
 static void assume(show *s, const jl_alcoholometer *instrument, jl_unit scale, const char *by) {
-    char temp[24];
+    char temp[24], from[300];
     bool stated = !isnan(instrument->calibrated_c);
     write_temp(temp, sizeof temp, jl_calibrated_c(instrument, scale));
     if (stated)
-        show_assumption(s, "Alcoholometer calibrated at %s.", temp);
+        show_assumption(s, "Alcoholometer calibrated at %s%s.", temp,
+                        source_text(JL_KEY_CALIBRATED, "", from, sizeof from));
     else if (scale == JL_UNIT_PROOF_US)
         show_assumption(
             s, "Alcoholometer calibrated at %s, as US proof instruments are (27 CFR 30).", temp);
     else
         show_assumption(s, "Alcoholometer calibrated at %s (default, OIML R 44; %s changes it).",
                         temp, by);
+    const char *glass =
+        instrument->glass_per_c == 25e-6 ? " (soda-lime glass, OIML R 22 and R 44)" : "";
     show_assumption(s, "Its glass grows by %ge-6 per °C%s.", instrument->glass_per_c * 1e6,
-                    instrument->glass_per_c == 25e-6 ? " (soda-lime glass, OIML R 22 and R 44)"
-                                                     : "");
+                    source_text(JL_KEY_GLASS, glass, from, sizeof from));
     if (instrument->reading_correction_pct != 0)
-        show_assumption(s, "%+g %% vol added to the reading.", instrument->reading_correction_pct);
+        show_assumption(s, "%+g %% vol added to the reading%s.", instrument->reading_correction_pct,
+                        source_text(JL_KEY_READING_CORRECTION, "", from, sizeof from));
     if (instrument->thermometer_correction_c != 0)
-        show_assumption(s, "%+g °C added to the temperature.",
-                        instrument->thermometer_correction_c);
+        show_assumption(s, "%+g °C added to the temperature%s.",
+                        instrument->thermometer_correction_c,
+                        source_text(JL_KEY_THERMOMETER_CORRECTION, "", from, sizeof from));
 }
 
 void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale) {

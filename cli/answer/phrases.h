@@ -5,13 +5,16 @@
 #define JARLINE_PHRASES_H
 
 #include "answer/show.h"
-#include "jarline.h"
+#include "keys/settings.h"
 
 /* "Density at 24 °C", with as many decimals as the temperature needs, one at the most. */
 void phrase_at(char *text, size_t size, const char *what, double temp_c);
 
 /* The instrument as an assumption: calibration, glass, corrections. */
 void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale);
+
+/* From which files the alcoholometer of this call is, for those sentences; their names are kept. */
+void phrase_sources(const jl_settings *instruments);
 
 /* The same of a log's instrument, which its facts state. */
 void assume_log_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale);

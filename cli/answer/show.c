@@ -44,6 +44,7 @@ typedef struct sentences {
 
 static bool all_sentences = false; /* --why */
 static bool few_sentences = false; /* --quiet */
+static const char *bench = NULL;
 
 struct show {
     bool json, opened; /* opened: something has been written */
@@ -150,6 +151,10 @@ SENTENCE(show_warning, WARNING)
 SENTENCE(show_remark, REMARK)
 SENTENCE(show_text_remark, TEXT_REMARK)
 SENTENCE(show_next, NEXT)
+
+void show_bench(const char *path) {
+    bench = path;
+}
 
 void show_why(void) {
     all_sentences = true;
@@ -425,9 +430,14 @@ static void text_next(show *s) {
     for (size_t i = 0; i < of->count; i++) put_command("Next: ", simple(s, of->texts[i]));
 }
 
+static void text_bench(show *s) {
+    if (bench != NULL && !few_sentences) printf("Bench file: %s\n", simple(s, bench));
+}
+
 static void text_short(show *s) {
     bool assumed = s->of[ASSUMPTION].count > 0;
-    if (assumed || s->of[CAUTION].count > 0) blank_line(s);
+    if (assumed || s->of[CAUTION].count > 0 || bench != NULL) blank_line(s);
+    text_bench(s);
     if (assumed) put_shortened(s, "Assumed: ", joined(s, &s->of[ASSUMPTION]), ASSUMED_LINES);
     text_cautions(s);
 }
@@ -436,6 +446,8 @@ static void text_whole(show *s) {
     static const char *const TITLES[] = {"Assumptions", "Notes", "Cautions"};
     for (int kind = ASSUMPTION; kind <= CAUTION; kind++)
         if (s->of[kind].count > 0) text_list(s, (sentence)kind, TITLES[kind]);
+    if (bench != NULL) blank_line(s);
+    text_bench(s);
 }
 
 static void forget(show *s, sentence kind) {
@@ -450,7 +462,8 @@ static void text_sentences(show *s) {
         text_whole(s);
     else
         text_short(s);
-    bool below = s->of[ASSUMPTION].count + s->of[CAUTION].count > 0 && !all_sentences;
+    bool any = s->of[ASSUMPTION].count + s->of[CAUTION].count > 0 || bench != NULL;
+    bool below = any && !all_sentences;
     if (s->of[REMARK].count + s->of[TEXT_REMARK].count + s->of[NEXT].count > 0 && !below)
         blank_line(s);
     text_remarks(s, REMARK);
@@ -583,6 +596,10 @@ static void release(show *s) {
 int show_close(show *s, int exit_status) {
     if (!s->json && s->written == 0 && !s->table_written) long_tables_first(s);
     write_items(s, true);
+    if (s->json && bench != NULL) {
+        json_key(s, "bench");
+        json_text(stdout, bench);
+    }
     s->json ? json_sentences(s) : text_sentences(s);
     if (s->json) fputs("}\n", stdout);
     release(s);

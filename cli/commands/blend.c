@@ -153,6 +153,7 @@ int command_blend(int argc, const char **argv) {
     uncertainty_options uncertainties = {0};
     const struct poptOption table[] = {
         FLAG("again", &again, "the same source may go in more than once"),
+        BENCH_OPTION(with),
         INSTRUMENT_OPTIONS(with),
         UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),
@@ -164,7 +165,7 @@ int command_blend(int argc, const char **argv) {
                   "Any amounts mixed: 1L@96% 3.2L@72.5%@24C 2.8kg@72% october.csv:hearts")) {
         m.again = again != 0;
         a.exit_status = arg_instrument(&with, &m.own.instrument);
-        if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, with.file, &m.u);
+        if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, &with, &m.u);
         if (a.exit_status == 0) a.exit_status = pour_all(&m, &a);
         if (a.exit_status == 0) a.exit_status = show_mix(&m, json != 0);
     }

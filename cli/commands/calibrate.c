@@ -13,6 +13,7 @@
 #include "input/logfile.h"
 #include "input/settings.h"
 #include "run/run.h"
+#include "text/letters.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -21,7 +22,8 @@
 
 typedef struct words {
     output_options still;
-    char *stages, *reflux, *file;
+    char *stages, *reflux;
+    setting_options with;
     int json;
 } words;
 
@@ -35,6 +37,28 @@ typedef struct work {
 
 /* ---- Reading ---- */
 
+/* The name that the first log that names its still gives it; NULL: none does. */
+static const jl_fact *still_of(const work *w, size_t *run) {
+    const jl_fact *still = NULL;
+    for (*run = 0; *run < w->of.count; ++*run)
+        if ((still = jl_facts_find(jl_run_facts(w->logs[*run]), jl_keys[JL_KEY_STILL].name)) !=
+            NULL)
+            break;
+    return still;
+}
+
+/* Runs of two stills have no still in common. A log without a name is taken for one of the others'. */
+static int check_still(const work *w, size_t i) {
+    size_t first;
+    const jl_fact *known = still_of(w, &first);
+    const jl_fact *own = jl_facts_find(jl_run_facts(w->logs[i]), jl_keys[JL_KEY_STILL].name);
+    if (known == NULL || own == NULL || jl_same_letters(known->text, own->text)) return 0;
+    return fail(EXIT_DATA,
+                "%s:%zu: the run is of the still '%s', that of %s of '%s'; expected runs "
+                "of one still",
+                w->names[i], own->line, own->text, w->names[first], known->text);
+}
+
 static int read_runs(work *w, const args *a) {
     int bad = 0;
     w->names = a->rest;
@@ -42,6 +66,7 @@ static int read_runs(work *w, const args *a) {
     for (size_t i = 0; i < a->count && bad == 0; i++, w->of.count++)
         bad = run_read_jars(w->names[i], &w->logs[i]);
     w->of.runs = (const jl_run *const *)w->logs;
+    for (size_t i = 0; i < w->of.count && bad == 0; i++) bad = check_still(w, i);
     return bad;
 }
 
@@ -327,14 +352,17 @@ static void add_entries(const jl_fact_entry *rows, size_t count, jl_fact_entry *
 static int write_still(const output_options *to_file, const work *w) {
     static jl_setting_rows settings; /* too large for some stacks */
     static jl_learnt_rows mixture;
-    jl_fact_entry all[JL_KEYS + JL_LEARNT_STAGES_MOST + 1];
+    jl_fact_entry all[JL_KEYS + JL_LEARNT_STAGES_MOST + 2];
     jl_settings s;
     char comment[80];
-    size_t runs = w->of.count - w->result->counted_down, count = 0;
+    size_t runs = w->of.count - w->result->counted_down, count = 0, named;
+    const jl_fact *name = still_of(w, &named);
     snprintf(comment, sizeof comment, "learnt from %zu run%s by jarline calibrate", runs,
              runs == 1 ? "" : "s");
     jl_calibration_settings(&w->of, w->result, &s);
     jl_settings_rows(&s, JL_IN_STILL, &settings);
+    if (name != NULL)
+        all[count++] = (jl_fact_entry){.key = jl_keys[JL_KEY_STILL].name, .text = name->text};
     add_entries(settings.rows, settings.count, all, &count);
     if (jl_learnt_write(&w->result->still, &mixture) == JL_OK)
         add_entries(mixture.rows, mixture.count, all, &count);
@@ -423,7 +451,7 @@ static int answer(work *w, const args *a, const words *o) {
             "%zu run logs; expected at most %d: the latest of them tell all that more would",
             a->count, JL_CALIBRATE_RUNS_MOST);
     if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
-    int bad = instruments_read(o->file, &w->bench);
+    int bad = instruments_read(&o->with, &w->bench);
     w->of.instruments = &w->bench;
     if (bad == 0) bad = read_told(o, &w->of.told);
     if (bad == 0) bad = read_runs(w, a);
@@ -456,15 +484,17 @@ int command_calibrate(int argc, const char **argv) {
         OUTPUT_OPTIONS(o.still, "the still as a settings file"),
         OPTION("stages", &o.stages, "N", "hold the stages at this"),
         OPTION("reflux", &o.reflux, "R", "hold the reflux at this"),
-        OPTION("instrument", &o.file, "FILE", "limits and divisions of the instruments"),
+        BENCH_OPTION(o.with),
         FLAG("json", &o.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
     work w = {0};
     if (args_read(&a, argc, argv, table, "RUN.csv ... [-o FILE]",
-                  "The still learnt from its runs: stages, reflux, efficiency, charges"))
+                  "The still learnt from its runs: stages, reflux, efficiency, charges")) {
+        o.with.log = a.rest[0];
         a.exit_status = answer(&w, &a, &o);
+    }
     release(&w);
     return args_close(&a);
 }

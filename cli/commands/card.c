@@ -669,6 +669,7 @@ int command_card(int argc, const char **argv) {
         OPTION("low", &w.span.low, "STRENGTH", "lowest reading (35%), or strength"),
         OPTION("high", &w.span.high, "STRENGTH", "highest reading (90%), or strength"),
         OPTION("step", &w.span.step, "STRENGTH", "from one to the next"),
+        BENCH_OPTION(w.instrument),
         INSTRUMENT_OPTIONS(w.instrument),
         OPTION("bottle", &w.bottle, "VOLUME", "dilution: what makes one bottle of this volume"),
         OPTION("water-temp", &w.water_temp, "TEMP", "dilution: of the water, for its volume (20C)"),

@@ -93,11 +93,13 @@ static void name_it(const planned *p, run_picture *r) {
 }
 
 static int read_plan(const plan_words *w, const args *a, planned *p) {
-    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    jl_alcoholometer instrument;
     if ((w->from != NULL) + a->count != 1)
         return fail(EXIT_USAGE, "expected one charge, as --forecast 20L@12%%, or --charge-from "
                                 "FILE");
-    int bad = planned_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument, &p->charge);
+    int bad = arg_instrument(&w->still, &instrument);
+    if (bad == 0)
+        bad = planned_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument, &p->charge);
     if (bad != 0) return bad;
     return still_settings_read(&w->still, jl_spirit_strength_pct(p->charge), &p->settings);
 }
@@ -139,13 +141,14 @@ static int answer_plan(const paper_options *o, const plan_words *w, const args *
     return show_close(s, EXIT_DONE);
 }
 
-static int answer(const paper_options *o, const plan_words *w, bool forecast, const args *a) {
+static int answer(const paper_options *o, plan_words *w, bool forecast, const args *a) {
     static const plan_words NOTHING;
     paper_format format;
     double width, height;
     int bad = o->file.path == NULL ? 0 : paper_format_of(o->file.path, PICTURES, &format);
     if (bad == 0) bad = paper_size(o, &width, &height);
     if (bad != 0) return bad;
+    w->still.bench_later = args_later(a, &w->still.bench, &w->still.still);
     if (forecast) return answer_plan(o, w, a);
     if (memcmp(w, &NOTHING, sizeof NOTHING) != 0)
         return fail(EXIT_USAGE, "a charge and a still belong to --forecast; a log has its own");
@@ -160,6 +163,7 @@ int command_chart(int argc, const char **argv) {
         PAPER_OPTIONS(o, "run.svg, .png or .pdf"),
         FLAG("forecast", &forecast, "draw a run to come: --forecast 20L@12%"),
         OPTION("charge-from", &w.from, "FILE", "its charge from a settings file"),
+        BENCH_OPTION(w.still),
         STILL_OPTIONS(w.still),
         POPT_TABLEEND,
     };

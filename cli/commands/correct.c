@@ -299,6 +299,7 @@ int command_correct(int argc, const char **argv) {
     const struct poptOption table[] = {
         OPTION("at", &at, "TEMP", "temperature of the liquid: 24C or 75F"),
         OPTION("solids", &solids, "MASS", "dissolved solids, which hide proof: 0.5g/100mL"),
+        BENCH_OPTION(with),
         INSTRUMENT_OPTIONS(with),
         UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),
@@ -310,7 +311,7 @@ int command_correct(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "READING --at TEMP | -",
                   "A reading at a temperature, as strength at 20 °C: 72.5% --at 24C")) {
         a.exit_status = arg_instrument(&with, &instrument);
-        if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, with.file, &u);
+        if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, &with, &u);
         if (a.exit_status == 0) a.exit_status = answer(&a, at, solids, &instrument, &u, json != 0);
     }
     uncertainty_free(&u);

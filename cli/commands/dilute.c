@@ -630,6 +630,7 @@ int command_dilute(int argc, const char **argv) {
         OPTION("at", &w.at, "TEMP", "temperature of the liquid at that reading"),
         FLAG("do", &w.write, "of a vessel of the book: write the water into the book"),
         OPTION("time", &w.time, "TIME", "with --do: when it was added (now)"),
+        BENCH_OPTION(w.instrument),
         INSTRUMENT_OPTIONS(w.instrument),
         UNCERTAINTY_OPTIONS(w.uncertainties),
         FLAG("json", &w.json, "answer as JSON"),
@@ -642,7 +643,7 @@ int command_dilute(int argc, const char **argv) {
                   "Water to bottling strength: 3.2L@72% --to 40% --bottle 700mL")) {
         if (a.count != 1)
             a.exit_status = fail(EXIT_USAGE, "expected one amount or strength, as 3.2L@72%%");
-        else if ((a.exit_status = uncertainty_read(&w.uncertainties, w.instrument.file, &u)) == 0)
+        else if ((a.exit_status = uncertainty_read(&w.uncertainties, &w.instrument, &u)) == 0)
             a.exit_status = answer(&w, a.rest[0], &u);
     }
     uncertainty_free(&u);

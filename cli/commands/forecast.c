@@ -381,8 +381,7 @@ static void note_run(show *s, const planned *p, const jl_forecast *sum) {
 
 typedef struct words {
     char *from, *load, *strip_until, *feints, *feints_from;
-    setting_options still;
-    setting_options instrument;
+    setting_options with;
     uncertainty_options uncertainties;
     int strip, congeners, json;
     const char *reading; /* the charge as written, where it is a reading at a temperature */
@@ -515,7 +514,7 @@ static unsigned of_those(double hearts_l, double duration_h) {
 /* What a charge that was read with an alcoholometer rests on. */
 static void assume_reading(show *s, const words *w, const planned *p) {
     jl_alcoholometer instrument;
-    if (w->reading == NULL || arg_instrument(&w->instrument, &instrument) != 0) return;
+    if (w->reading == NULL || arg_instrument(&w->with, &instrument) != 0) return;
     assume_instrument(s, &instrument, unit_of_reading(w->reading));
     note_on_reading(s, jl_spirit_strength_pct(p->charge), JL_STRENGTH_C);
 }
@@ -538,7 +537,7 @@ static void suggest_start(show *s, const words *w, jl_spirit charge) {
              jl_spirit_strength_pct(charge));
     next_option(&next, w->from == NULL ? "charge" : "charge-from",
                 w->from == NULL ? amount : w->from);
-    next_still(&next, &w->still);
+    next_still(&next, &w->with);
     show_next_command(s, &next);
 }
 
@@ -565,7 +564,7 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
     planned p = {.charge = charge};
     jl_forecast_jars all;
     double values[JL_RUN_FIGURES];
-    int bad = still_settings_read(&w->still, jl_spirit_strength_pct(charge), &p.settings);
+    int bad = still_settings_read(&w->with, jl_spirit_strength_pct(charge), &p.settings);
     if (bad == 0) bad = some_jars(&p, &all);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
@@ -589,7 +588,7 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
 
 /* The same still as a plain pot, and its own rule to stop. */
 static int read_strip(const words *w, planned *strip, double *load_l) {
-    setting_options plain = w->still;
+    setting_options plain = w->with;
     static const jl_key_id SPIRIT_RUN[] = {JL_KEY_STAGES,    JL_KEY_REFLUX, JL_KEY_REFLUX_SCHEDULE,
                                            JL_KEY_FORESHOTS, JL_KEY_HEADS,  JL_KEY_HEARTS_UNTIL,
                                            JL_KEY_STOP_AT};
@@ -632,7 +631,7 @@ static int run_strip(planned *strip, const jl_chain_charge *charge, jl_chain *ch
 static int run_spirit(const words *w, jl_chain *chain, planned *spirit, jl_forecast_jars *all) {
     double pct = jl_spirit_strength_pct(chain->spirit_charge);
     spirit->charge = chain->spirit_charge;
-    int bad = still_settings_read(&w->still, pct < 20 ? 20 : pct, &spirit->settings);
+    int bad = still_settings_read(&w->with, pct < 20 ? 20 : pct, &spirit->settings);
     if (bad == 0) bad = some_jars(spirit, all);
     if (bad == 0) chain->spirit = all->sum;
     return bad;
@@ -677,7 +676,7 @@ static int forecast(words *w, const args *a, const feints_words *feints, uncerta
     jl_spirit charge;
     if ((w->from != NULL) + a->count != 1)
         return fail(EXIT_USAGE, "expected one charge, as 20L@12%%, or --charge-from FILE");
-    int bad = arg_instrument(&w->instrument, &instrument);
+    int bad = arg_instrument(&w->with, &instrument);
     if (bad == 0) bad = read_charge_words(w, a, &instrument, &charge);
     if (bad != 0) return bad;
     if (w->strip) return forecast_chain(w, a, charge, feints, &instrument, u);
@@ -691,7 +690,8 @@ int command_forecast(int argc, const char **argv) {
     words w = {0};
     const struct poptOption table[] = {
         OPTION("charge-from", &w.from, "FILE", "the charge from a settings file"),
-        STILL_OPTIONS(w.still),
+        BENCH_OPTION(w.with),
+        STILL_OPTIONS(w.with),
         FLAG("strip", &w.strip, "a strip run first, then the spirit run on its low wines"),
         OPTION("load", &w.load, "VOLUME", "what the boiler takes at once (all of it)"),
         OPTION("strip-until", &w.strip_until, "RULE", "where the strip run ends (10%)"),
@@ -699,7 +699,7 @@ int command_forecast(int argc, const char **argv) {
         OPTION("feints-from", &w.feints_from, "RUN.csv",
                "heads and tails of an earlier run; may repeat"),
         FLAG("congeners", &w.congeners, "where methanol, esters and fusel oils would go"),
-        INSTRUMENT_OPTIONS(w.instrument),
+        INSTRUMENT_OPTIONS(w.with),
         UNCERTAINTY_OPTIONS(w.uncertainties),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
@@ -712,7 +712,8 @@ int command_forecast(int argc, const char **argv) {
     int bad = read_options(&a, &w, &feints);
     uncertainty u = {0};
     bool wanted = bad == 0 && a.rest != NULL; /* not after --help */
-    if (wanted) bad = uncertainty_read(&w.uncertainties, w.instrument.file, &u);
+    w.with.bench_later = args_later(&a, &w.with.bench, &w.with.still);
+    if (wanted) bad = uncertainty_read(&w.uncertainties, &w.with, &u);
     if (wanted && bad == 0) bad = forecast(&w, &a, &feints, &u);
     uncertainty_free(&u);
     for (size_t i = 0; i < feints.count; i++) free(feints.texts[i]);

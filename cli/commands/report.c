@@ -8,7 +8,9 @@
 #include "answer/table.h"
 #include "command.h"
 #include "input/args.h"
+#include "input/bench.h"
 #include "input/logfile.h"
+#include "input/settings.h"
 #include "picture/chart.h"
 #include "picture/document.h"
 #include "picture/marks.h"
@@ -26,10 +28,10 @@
 
 /* What the page is asked for. */
 typedef struct report_plan {
-    double target;           /* bottling strength, a mass fraction */
-    bool target_default;     /* not asked for */
-    double bottle_l;         /* 0: none */
-    const char *instruments; /* a file of instruments; NULL: none */
+    double target;               /* bottling strength, a mass fraction */
+    bool target_default;         /* not asked for */
+    double bottle_l;             /* 0: none */
+    const setting_options *with; /* whose bench file has the instruments */
 } report_plan;
 
 typedef struct report {
@@ -259,7 +261,7 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
                       UNCERTAINTY_JARS_MOST);
         return EXIT_DONE;
     }
-    int bad = uncertainty_read(&options, plan->instruments, &u);
+    int bad = uncertainty_read(&options, plan->with, &u);
     if (bad != 0) return bad;
     blend_of b = {need(calloc(run->count, sizeof *b.jars)), 0};
     for (size_t i = 0; i < run->count; i++)
@@ -277,9 +279,9 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
             &r->notes,
             "± is about 95 %% (k = 2), to first order (JCGM 100), from jug, alcoholometer "
             "and thermometer%s.",
-            plan->instruments != NULL
-                ? " as --instrument states them"
-                : " as common practice has them (no source; --instrument FILE states them)");
+            bench_path(plan->with->bench, plan->with->log) != NULL
+                ? " as the bench file states them"
+                : " as common practice has them (no source; a bench file states them)");
     free(b.jars);
     uncertainty_free(&u);
     return EXIT_DONE;
@@ -488,12 +490,13 @@ static void report_html(const report *r, const bytes *chart, double width, doubl
 }
 
 typedef struct words {
-    char *to, *bottle, *instrument;
+    char *to, *bottle;
+    setting_options with;
     paper_options paper;
 } words;
 
 static int read_plan(const words *w, report_plan *plan) {
-    *plan = (report_plan){.target_default = w->to == NULL, .instruments = w->instrument};
+    *plan = (report_plan){.target_default = w->to == NULL, .with = &w->with};
     int bad = arg_strength("--to", w->to == NULL ? "40%" : w->to, &plan->target);
     if (bad == 0) bad = arg_value("--bottle", w->bottle, JL_VOLUME, &plan->bottle_l);
     if (bad != 0) return bad;
@@ -571,14 +574,16 @@ int command_report(int argc, const char **argv) {
     const struct poptOption table[] = {
         OPTION("to", &w.to, "STRENGTH", "bottling strength of the hearts (40%)"),
         OPTION("bottle", &w.bottle, "VOLUME", "count bottles of this volume"),
-        OPTION("instrument", &w.instrument, "FILE", "limits and divisions of the instruments"),
+        BENCH_OPTION(w.with),
         PAPER_OPTIONS(w.paper, "run.pdf or run.html"),
         POPT_TABLEEND,
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv -o run.pdf|run.html",
-                  "A run on one page: facts, chart, jars, fractions, balance, dilution"))
+                  "A run on one page: facts, chart, jars, fractions, balance, dilution")) {
+        w.with.log = a.rest[0];
         a.exit_status = a.count == 1 ? answer(&w, a.rest[0])
                                      : fail(EXIT_USAGE, "expected one run log, as run.csv");
+    }
     return args_close(&a);
 }

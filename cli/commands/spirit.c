@@ -144,6 +144,7 @@ int command_spirit(int argc, const char **argv) {
     uncertainty u = {0};
     const struct poptOption table[] = {
         OPTION("density-at", &at, "TEMP", "temperature for density and volume (20C)"),
+        BENCH_OPTION(with),
         INSTRUMENT_OPTIONS(with),
         UNCERTAINTY_OPTIONS(uncertainties),
         FLAG("json", &json, "answer as JSON"),
@@ -157,7 +158,7 @@ int command_spirit(int argc, const char **argv) {
         if (a.exit_status == 0) a.exit_status = arg_value("--at", at, JL_TEMPERATURE, &temp_c);
         if (a.exit_status == 0 && !(temp_c >= JL_TEMP_MIN_C && temp_c <= JL_TEMP_MAX_C))
             a.exit_status = fail_argument("--at", at, JL_RANGE, "-20 to 40 °C (-4 to 104 °F)");
-        if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, with.file, &u);
+        if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, &with, &u);
         if (a.exit_status == 0)
             a.exit_status = a.count == 1 ? answer(a.rest[0], temp_c, &instrument, &u, json != 0)
                                          : fail(EXIT_USAGE, "expected one amount or strength, as "

@@ -12,6 +12,7 @@
 #include "input/clock.h"
 #include "input/part.h"
 #include "input/planned.h"
+#include "still/settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -46,24 +47,27 @@ static int read_charge_words(const char *amount, const char *from, start *s) {
 }
 
 /* The jars to expect go into the log, so that no later change of a model changes them. */
-static int forecast(const setting_options *o, start *s) {
+static int forecast(start *s) {
     double pct = jl_spirit_strength_pct(s->plan.charge);
     jl_settings *all = &s->plan.settings.all;
-    int bad = still_settings_add(o, pct, &s->plan.settings);
+    s->plan.settings.plan = jl_settings_to_plan(all, pct);
     jl_settings_number(all, JL_KEY_CHARGE, jl_volume_l(s->plan.charge, JL_STRENGTH_C),
                        JL_FROM_OPTION, NULL);
     jl_settings_number(all, JL_KEY_CHARGE_STRENGTH, pct, JL_FROM_OPTION, NULL);
-    return bad == EXIT_DONE ? planned_jars(&s->plan, &s->expected) : bad;
+    return planned_jars(&s->plan, &s->expected);
 }
 
 /* ---- the log ---- */
 
 /* Facts in the order in which they will stand. */
 static jl_fact_entry *gather(const start *s, const jl_setting_rows *rows, size_t *count) {
-    jl_fact_entry *facts = need(calloc(3 + rows->count + s->expected.count, sizeof *facts));
+    const char *still = s->plan.settings.name;
+    jl_fact_entry *facts = need(calloc(4 + rows->count + s->expected.count, sizeof *facts));
     size_t n = 0;
     if (s->title != NULL) facts[n++] = (jl_fact_entry){.key = "title", .text = s->title};
     facts[n++] = (jl_fact_entry){.key = "started", .text = s->started};
+    if (still != NULL)
+        facts[n++] = (jl_fact_entry){.key = jl_keys[JL_KEY_STILL].name, .text = still};
     for (size_t i = 0; i < rows->count; i++) facts[n++] = rows->rows[i];
     if (s->of.vessel != NULL)
         facts[n++] = (jl_fact_entry){.key = jl_keys[JL_KEY_CHARGE_FROM].name, .text = s->of.vessel};
@@ -126,6 +130,7 @@ static int answer(const start *s) {
     show_text(out, "log", "Started", s->path);
     show_text(out, "title", s->title == NULL ? NULL : "Title", s->title);
     show_text(out, "started", "At", s->started);
+    show_text(out, "still", s->plan.settings.name == NULL ? NULL : "Still", s->plan.settings.name);
     if (s->charged) {
         show_number(out, "charge_l", "Charge at 20 °C", jl_volume_l(s->plan.charge, JL_STRENGTH_C),
                     3, "L");
@@ -160,34 +165,44 @@ static int begin(const start *s) {
 typedef struct start_words {
     char *charge, *from, *title, *when;
     int proof, json;
-    setting_options still;
-    setting_options instrument;
+    setting_options with;
 } start_words;
 
 static bool has_still(const setting_options *o) {
-    const setting_options none = {0};
-    return memcmp(o, &none, sizeof none) != 0;
+    bool any = o->still != NULL || o->still_name != NULL;
+    for (jl_key_id id = 0; id < JL_KEYS; id++)
+        any = any || ((jl_keys[id].where & JL_IN_STILL) != 0 && o->words[id] != NULL);
+    return any;
 }
 
-static int run_start(const start_words *w, const args *a, start *s) {
+/* A log without a charge has the bench's still all the same: it was that still's run. */
+static int read_settings(const start_words *w, start *s) {
+    jl_settings *all = &s->plan.settings.all;
+    jl_settings_begin(all);
+    int bad = settings_read(&w->with, JL_IN_INSTRUMENTS, all);
+    s->instrument = jl_settings_to_alcoholometer(all);
+    s->proof = w->proof != 0 || jl_setting_value(all, JL_KEY_PROOF) == 1;
+    return bad == 0 ? still_settings_add(&w->with, 0, &s->plan.settings) : bad;
+}
+
+static int run_start(start_words *w, const args *a, start *s) {
     jl_time started = clock_now();
     if (a->count != 1) return fail(EXIT_USAGE, "expected one file to be made, as RUN.csv");
     s->path = a->rest[0];
     s->title = w->title;
-    s->proof = w->proof != 0;
     s->json = w->json != 0;
-    jl_settings_begin(&s->plan.settings.all);
-    int bad = settings_read(&w->instrument, JL_IN_INSTRUMENTS, &s->plan.settings.all);
-    s->instrument = jl_settings_to_alcoholometer(&s->plan.settings.all);
+    w->with.log = s->path;
+    w->with.bench_later = args_later(a, &w->with.bench, &w->with.still);
+    int bad = read_settings(w, s);
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &started);
     if (bad == 0) bad = read_charge_words(w->charge, w->from, s);
-    if (bad == 0 && !s->charged && has_still(&w->still))
+    if (bad == 0 && !s->charged && has_still(&w->with))
         bad = fail(EXIT_USAGE, "the still's options serve the forecast, which needs --charge");
     if (bad == 0 && s->proof && !isnan(s->instrument.calibrated_c) &&
         fabs(s->instrument.calibrated_c - JL_PROOF_C) > 0.05)
         bad = fail(EXIT_USAGE, "--proof: a proof instrument is calibrated at 60 °F; expected no "
                                "--alcoholometer-scale, or 60F");
-    if (bad == 0 && s->charged) bad = forecast(&w->still, s);
+    if (bad == 0 && s->charged) bad = forecast(s);
     if (bad != 0) return bad;
     clock_write(started, s->started);
     return begin(s);
@@ -202,8 +217,9 @@ int command_start(int argc, const char **argv) {
         OPTION("title", &w.title, "TEXT", "a name for the run"),
         OPTION("time", &w.when, "TIME", "when it begins (now)"),
         FLAG("proof", &w.proof, "columns for readings in US proof and temperatures in °F"),
-        STILL_OPTIONS(w.still),
-        INSTRUMENT_OPTIONS(w.instrument),
+        BENCH_OPTION(w.with),
+        STILL_OPTIONS(w.with),
+        INSTRUMENT_OPTIONS(w.with),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
     };

@@ -556,11 +556,11 @@ static int show_rest_of(const char *path, const jl_run *run, const jl_settings *
     return show_close(s, EXIT_DONE);
 }
 
-static int tally_rest(const args *a, const char *file, bool json) {
+static int tally_rest(const args *a, const setting_options *with, bool json) {
     jl_settings bench;
     jl_run *run;
     if (a->count != 1) return fail(EXIT_USAGE, "--rest goes with one run log, as run.csv");
-    int bad = instruments_read(file, &bench);
+    int bad = instruments_read(with, &bench);
     if (bad == 0) bad = run_read_jars(a->rest[0], &run);
     if (bad != 0) return bad;
     bad = show_rest_of(a->rest[0], run, &bench, json);
@@ -575,27 +575,28 @@ static int answer(const args *a, inputs *in, bool totals, bool json) {
 
 int command_tally(int argc, const char **argv) {
     int totals = 0, rest = 0, json = 0;
-    char *file = NULL;
+    setting_options with = {0};
     uncertainty_options uncertainties = {0};
     inputs in = {0};
     const struct poptOption table[] = {
         FLAG("totals", &totals, "leave the jars out"),
         FLAG("rest", &rest, "of a run that goes on: what is still to come, by its jars"),
         UNCERTAINTY_OPTIONS(uncertainties),
-        OPTION("instrument", &file, "FILE", "limits and divisions of the instruments"),
+        BENCH_OPTION(with),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv ...",
                   "What a run gave: each jar at 20 °C, fractions, recovery; - is standard input")) {
-        a.exit_status = uncertainty_read(&uncertainties, file, &in.u);
+        with.log = a.rest[0];
+        a.exit_status = uncertainty_read(&uncertainties, &with, &in.u);
         if (a.exit_status == 0 && rest && uncertainty_wanted(&in.u))
             a.exit_status = fail(EXIT_USAGE, "--rest has its own intervals; expected it without "
                                              "--uncertainty");
         if (a.exit_status == 0)
             a.exit_status =
-                rest ? tally_rest(&a, file, json != 0) : answer(&a, &in, totals != 0, json != 0);
+                rest ? tally_rest(&a, &with, json != 0) : answer(&a, &in, totals != 0, json != 0);
     }
     uncertainty_free(&in.u);
     free(in.parts);

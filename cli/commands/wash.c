@@ -465,7 +465,6 @@ typedef struct wash_words {
     wash_log_words log;
     output_options output;
     char *title;
-    char *instrument;
     uncertainty_options uncertainties;
     int json;
 } wash_words;
@@ -894,7 +893,7 @@ int command_wash(int argc, const char **argv) {
         OPTION("time", &w.log.time, "TIME", "of a log: the moment to judge the waits by (now)"),
         OUTPUT_OPTIONS(w.output, "volume and strength, for charge and forecast"),
         OPTION("title", &w.title, "TEXT", "of that file"),
-        OPTION("instrument", &w.instrument, "FILE", "limits and divisions of the instruments"),
+        BENCH_OPTION(w.alcoholometer),
         UNCERTAINTY_OPTIONS(w.uncertainties),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
@@ -904,7 +903,7 @@ int command_wash(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "[GRAVITY.csv] WAYS",
                   "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25L,\n"
                   "--distilled 200mL --reading 8.3% --at 21C, or a log of gravities"))
-        a.exit_status = a.count <= 1 ? uncertainty_read(&w.uncertainties, w.instrument, &u)
+        a.exit_status = a.count <= 1 ? uncertainty_read(&w.uncertainties, &w.alcoholometer, &u)
                                      : fail(EXIT_USAGE,
                                             "'%s' is one argument too many; expected one log of "
                                             "gravities, or options alone",

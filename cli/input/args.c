@@ -105,7 +105,7 @@ static void number_options(args *a, const struct poptOption *table) {
     size_t room = (size_t)count_options(table) * (JL_KEYS + 1) + COMMON_OPTIONS + 1;
     a->table = need(calloc(room, sizeof *a->table));
     a->own_help = need(calloc(room, sizeof *a->own_help));
-    a->logged = need(calloc(room, sizeof *a->logged));
+    a->given = need(calloc(room, sizeof *a->given));
     a->first = need(calloc(room, sizeof *a->first));
     int count = 0;
     for (; table->longName != NULL; table++) {
@@ -151,7 +151,7 @@ static const struct poptOption *take_common(args *a, int val) {
         return args_next(a);
     }
     poptPrintHelp(a->context, stdout, 0);
-    a->logged[val - 1] = true;
+    a->given[val - 1] = ++a->count_given;
     end(a, close_output(EXIT_DONE));
     return NULL;
 }
@@ -171,7 +171,7 @@ const struct poptOption *args_next(args *a) {
 
 bool args_finish(args *a) {
     int help = count_options(a->table) - 1;
-    if (a->exit_status != EXIT_DONE || a->logged[help]) return false;
+    if (a->exit_status != EXIT_DONE || a->given[help] > 0) return false;
     a->rest = poptGetArgs(a->context);
     static const char *nothing[] = {NULL};
     if (a->rest == NULL) a->rest = nothing;
@@ -181,14 +181,23 @@ bool args_finish(args *a) {
 
 bool args_once(args *a, const struct poptOption *option) {
     size_t place = (size_t)(option - a->table);
-    if (a->logged[place]) {
+    if (a->given[place] > 0) {
         free(a->first[place]); /* popt has put the second text over it */
         end(a, fail(EXIT_USAGE, "--%s stands twice; expected once", option->longName));
         return false;
     }
-    a->logged[place] = true;
+    a->given[place] = ++a->count_given;
     if (option->argInfo == POPT_ARG_STRING) a->first[place] = *(char **)option->arg;
     return true;
+}
+
+bool args_later(const args *a, const void *place, const void *other) {
+    size_t first = 0, second = 0;
+    for (const struct poptOption *o = a->table; o->longName != NULL; o++) {
+        if (o->arg == place) first = a->given[o - a->table];
+        if (o->arg == other) second = a->given[o - a->table];
+    }
+    return second > 0 && first > second;
 }
 
 bool args_read(args *a, int argc, const char **argv, const struct poptOption *table,
@@ -211,7 +220,7 @@ int args_close(args *a) {
     }
     for (int i = 0; i < a->argc; i++) free((char *)a->argv[i]);
     free(a->argv);
-    free(a->logged);
+    free(a->given);
     free(a->own_help);
     free(a->first);
     free(a->table);

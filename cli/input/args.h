@@ -33,8 +33,9 @@ typedef struct args {
     struct poptOption *table; /* a copy, numbered, with --why and --help added */
     const char **argv;
     int argc;
-    bool *own_help;    /* by option: whether its help is to be freed */
-    bool *logged;      /* by option */
+    bool *own_help; /* by option: whether its help is to be freed */
+    size_t *given;  /* by option: the how-manieth it was; 0: not given */
+    size_t count_given;
     char **first;      /* its text, as first given */
     const char **rest; /* what is not an option, in order, NULL-terminated */
     size_t count;
@@ -58,6 +59,9 @@ bool args_finish(args *a);
 /* Whether an option that args_next gave stands for the first time; says so if not, and the command is
  * to end with args->exit_status. */
 bool args_once(args *a, const struct poptOption *option);
+
+/* Whether both options with these places were given, and the first stood behind the other. */
+bool args_later(const args *a, const void *place, const void *other);
 
 /* Frees everything, the strings in the option places too. Returns the exit status. */
 int args_close(args *a);

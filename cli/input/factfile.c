@@ -2,7 +2,7 @@
 #include "input/factfile.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "input/settings.h"
+#include "input/bench.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -60,7 +60,8 @@ int read_charge(const char *path, double *charge_l, double *charge_strength_pct)
     jl_settings s;
     double p;
     jl_settings_begin(&s);
-    int bad = settings_file(path, JL_IN_CHARGE, &s);
+    const settings_file file = {.name = path, .where = JL_IN_CHARGE};
+    int bad = settings_file_read(&file, JL_IN_CHARGE, &s, NULL);
     for (jl_key_id id = JL_KEY_CHARGE; bad == 0 && id <= JL_KEY_CHARGE_STRENGTH; id++)
         if (!s.of[id].has) bad = fail_missing(path, id);
     if (bad != 0) return bad;

@@ -1,46 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/settings.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/show.h"
 #include "answer/status.h"
+#include "input/bench.h"
 #include "still/settings.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
-#include <string.h>
-#include <unistd.h>
-
-/* The keys that a file may have, in words. */
-static void list_keys(unsigned where, char *text, size_t size) {
-    size_t n = 0;
-    for (jl_key_id id = 0; id < JL_KEYS; id++)
-        if ((jl_keys[id].where & where) != 0 && id != JL_KEY_JARLINE && n < size)
-            n += (size_t)snprintf(text + n, size - n, "%s%s", n > 0 ? ", " : "", jl_keys[id].name);
-}
-
-static int take_facts(const char *file, const jl_facts *facts, unsigned where, jl_settings *s) {
-    char known[2000];
-    jl_fault fault = {0};
-    if (jl_settings_take(s, facts, where, JL_FROM_FILE, file, &fault) == JL_OK) return 0;
-    if (fault.expected == NULL) {
-        list_keys(where, known, sizeof known);
-        fault.expected = known;
-    }
-    return fail_fault(file, &fault);
-}
-
-int settings_file(const char *file, unsigned where, jl_settings *s) {
-    jl_facts *facts;
-    jl_fault fault = {0};
-    int fd = open(file, O_RDONLY | O_CLOEXEC | O_NOCTTY);
-    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", file, strerror(errno));
-    jl_status status = jl_facts_read(fd, &facts, &fault);
-    close(fd);
-    if (status != JL_OK) return fail_fault(file, &fault);
-    int bad = take_facts(file, facts, where, s);
-    jl_facts_free(facts);
-    return bad;
-}
 
 int arg_setting(const char *word, jl_key_id id, jl_settings *s) {
     char name[48];
@@ -64,14 +31,45 @@ int arg_cut(const char *name, const char *word, jl_cut *cut) {
     return fail_argument(name, word, fault.status, fault.expected);
 }
 
-int settings_read(const setting_options *o, unsigned where, jl_settings *s) {
-    int bad = o->file == NULL ? 0 : settings_file(o->file, where, s);
-    for (jl_key_id id = 0; bad == 0 && id < JL_KEYS; id++) bad = arg_setting(o->words[id], id, s);
+static int read_bench(const setting_options *o, const char *path, unsigned where, jl_settings *s,
+                      const char **still) {
+    if (path == NULL) return 0;
+    const settings_file file = {path, JL_IN_SETTINGS, o->still_name, o->still != NULL};
+    show_bench(path);
+    return settings_file_read(&file, where, s, still);
+}
+
+static int read_still(const setting_options *o, unsigned where, jl_settings *s,
+                      const char **still) {
+    if (o->still == NULL || (where & JL_IN_STILL) == 0) return 0;
+    const settings_file file = {o->still, JL_IN_STILL, o->still_name, true};
+    return settings_file_read(&file, where, s, still);
+}
+
+/* Options stand above files, and of two files the later above the other. */
+static int read_all(const setting_options *o, unsigned where, jl_settings *s, const char **still) {
+    const char *path = bench_path(o->bench, o->log);
+    *still = o->still_name;
+    if (o->still_name != NULL && o->still == NULL && path == NULL)
+        return fail(EXIT_USAGE,
+                    "--still-name '%s': there is no bench file; expected --bench FILE "
+                    "or --still FILE with that still",
+                    o->still_name);
+    int bad = o->bench_later ? read_still(o, where, s, still) : 0;
+    if (bad == 0) bad = read_bench(o, path, where, s, still);
+    if (bad == 0 && !o->bench_later) bad = read_still(o, where, s, still);
+    for (jl_key_id id = 0; bad == 0 && id < JL_KEYS; id++)
+        if ((jl_keys[id].where & where) != 0) bad = arg_setting(o->words[id], id, s);
     return bad;
 }
 
+int settings_read(const setting_options *o, unsigned where, jl_settings *s) {
+    const char *still;
+    return read_all(o, where, s, &still);
+}
+
 int still_settings_add(const setting_options *o, double charge_strength_pct, still_settings *s) {
-    int bad = settings_read(o, JL_IN_STILL, &s->all);
+    int bad = read_all(o, JL_IN_STILL, &s->all, &s->name);
     s->still = jl_settings_to_still(&s->all);
     s->plan = jl_settings_to_plan(&s->all, charge_strength_pct);
     return bad;
@@ -82,15 +80,15 @@ int still_settings_read(const setting_options *o, double charge_strength_pct, st
     return still_settings_add(o, charge_strength_pct, s);
 }
 
-int instruments_read(const char *file, jl_settings *bench) {
+int instruments_read(const setting_options *o, jl_settings *bench) {
     jl_settings_begin(bench);
-    return file == NULL ? 0 : settings_file(file, JL_IN_INSTRUMENTS, bench);
+    return settings_read(o, JL_IN_INSTRUMENTS, bench);
 }
 
 int arg_instrument(const setting_options *o, jl_alcoholometer *instrument) {
     jl_settings s;
-    jl_settings_begin(&s);
-    int bad = settings_read(o, JL_IN_INSTRUMENTS, &s);
+    int bad = instruments_read(o, &s);
+    phrase_sources(&s);
     *instrument = jl_settings_to_alcoholometer(&s);
     return bad;
 }

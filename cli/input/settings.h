@@ -1,5 +1,5 @@
-/* Settings of still and instruments from their files and options: an option beats the file, the
- * file beats the default.
+/* Settings of still and instruments from files and options: an option beats the still's file, which
+ * beats the bench file, which beats the default.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JARLINE_SETTINGS_H
@@ -11,23 +11,28 @@
 
 /* The words of the options; NULL where one was not given. */
 typedef struct setting_options {
-    char *file;
+    char *bench, *still, *still_name;
+    bool bench_later; /* --bench stands behind --still */
+    const char *log;  /* in whose folder a bench file may be; NULL: none */
     char *words[JL_KEYS];
 } setting_options;
 
+#define BENCH_OPTION(o)                                                                            \
+    OPTION("bench", &(o).bench, "FILE", "the bench file: instruments and stills")
+
 #define STILL_OPTIONS(o)                                                                           \
-    OPTION("still", &(o).file, "FILE", "a settings file with any of the following"),               \
+    OPTION("still", &(o).still, "FILE", "a settings file with any of the following"),              \
+        OPTION("still-name", &(o).still_name, "NAME", "which still of the bench file"),            \
         KEY_OPTIONS(JL_IN_STILL, (o).words)
 
-#define INSTRUMENT_OPTIONS(o)                                                                      \
-    OPTION("instrument", &(o).file, "FILE", "limits and divisions of the instruments"),            \
-        KEY_OPTIONS(JL_IN_INSTRUMENTS, (o).words)
+#define INSTRUMENT_OPTIONS(o) KEY_OPTIONS(JL_IN_INSTRUMENTS, (o).words)
 
 /* A still, how it is driven and where it is cut. */
 typedef struct still_settings {
     jl_settings all;
     jl_still still; /* its schedule lies in all: keep the struct where it was filled */
     jl_plan plan;
+    const char *name; /* NULL: not stated */
 } still_settings;
 
 /* Each reads what was given, says what is wrong and returns the exit status, or 0. */
@@ -38,17 +43,15 @@ int still_settings_read(const setting_options *o, double charge_strength_pct, st
 /* The same on top of what s->all has. */
 int still_settings_add(const setting_options *o, double charge_strength_pct, still_settings *s);
 
-/* The file's instruments, or the defaults alone when file is NULL. */
-int instruments_read(const char *file, jl_settings *bench);
+/* The bench's instruments and the options' on the defaults. Of a log that exists only limits, divisions
+ * and sizes are asked: it has the rest itself. */
+int instruments_read(const setting_options *o, jl_settings *bench);
 
-/* The alcoholometer of file and options. */
+/* The alcoholometer of bench and options. */
 int arg_instrument(const setting_options *o, jl_alcoholometer *instrument);
 
-/* What file and options state, on top of what is known before. */
+/* What files and options state, on top of what is known before. */
 int settings_read(const setting_options *o, unsigned where, jl_settings *s);
-
-/* The file's part of that. */
-int settings_file(const char *file, unsigned where, jl_settings *s);
 
 /* The air's pressure by one of two options: --pressure, --altitude. NULL: not given. */
 int arg_air(const char *pressure, const char *altitude, jl_settings *s, double *pressure_kpa);

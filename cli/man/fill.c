@@ -69,8 +69,9 @@ static void put_key(FILE *to, const jl_key *key) {
 
 static void put_row(FILE *to, const jl_key *key) {
     if (key->help != NULL) return;
+    bool practice = key->source == NULL || strcmp(key->source, JL_COMMON_PRACTICE) == 0;
     fprintf(to, "%s\t", key->name);
-    put(to, key->usual == NULL ? "0" : key->usual, false);
+    put(to, key->usual != NULL ? key->usual : practice ? "0" : key->source, false);
     fputc('\n', to);
 }
 

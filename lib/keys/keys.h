@@ -24,7 +24,8 @@ enum {
     JL_IN_BOOK = 32,
     JL_IN_RUN_HEAD = 64, /* in a run log only before the first jar */
     JL_REPEATS = 128,    /* it may stand many times */
-    JL_IN_RUN_END = 256  /* what record states of the end of a run */
+    JL_IN_RUN_END = 256, /* what record states of the end of a run */
+    JL_IN_SETTINGS = JL_IN_STILL | JL_IN_INSTRUMENTS
 };
 
 typedef enum jl_key_form {

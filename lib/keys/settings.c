@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "keys/settings.h"
 #include "keys/facts.h"
+#include "text/letters.h"
 #include "text/status.h"
 
 #include <math.h>
@@ -154,27 +155,40 @@ static bool has_value(const jl_fact *fact) {
     return fact->text[0] != '\0';
 }
 
+/* Facts of a file, from one to before another. */
+typedef struct part {
+    const jl_facts *facts;
+    size_t from, to;
+    unsigned where;
+} part;
+
+static const jl_fact *fact_of(const part *p, size_t at) {
+    return at < p->to ? jl_facts_at(p->facts, at) : NULL;
+}
+
 /* Whether a fact of a file of settings may stand there at all. */
-static jl_status check_strictly(const jl_facts *facts, size_t at, jl_key_id id, jl_fault *fault) {
-    const jl_fact *fact = jl_facts_at(facts, at), *later;
+static jl_status check_strictly(const part *p, size_t at, jl_key_id id, jl_fault *fault) {
+    const jl_fact *fact = fact_of(p, at), *later;
     const char *expected = id == JL_KEYS ? NULL : "each key once, in one unit";
     bool twice = false;
-    if (id != JL_KEYS)
-        for (size_t i = at + 1; !twice && (later = jl_facts_at(facts, i)) != NULL; i++)
+    if (id == JL_KEY_KIND && !jl_same_letters(fact->text, "settings"))
+        return jl_fact_fault(fact, 0, JL_CONFLICT, "a file of settings: kind,settings", fault);
+    if (id != JL_KEYS && (jl_keys[id].where & JL_REPEATS) == 0)
+        for (size_t i = at + 1; !twice && (later = fact_of(p, i)) != NULL; i++)
             twice = jl_fact_is(later, jl_keys[id].fact.stem, jl_keys[id].fact.kind);
     if (id != JL_KEYS && !twice) return JL_OK;
     return jl_fault_at(fault, id == JL_KEYS ? JL_FORM : JL_CONFLICT, fact->line, 1, fact->key,
                        strlen(fact->key), expected);
 }
 
-jl_status jl_settings_take(jl_settings *s, const jl_facts *facts, unsigned where, jl_origin origin,
-                           const char *source, jl_fault *fault) {
-    bool strict = (where & (JL_IN_STILL | JL_IN_INSTRUMENTS)) != 0;
+static jl_status take_part(jl_settings *s, const part *p, jl_origin origin, const char *source,
+                           jl_fault *fault) {
+    bool strict = (p->where & JL_IN_SETTINGS) != 0;
     const jl_fact *fact;
-    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+    for (size_t i = p->from; (fact = fact_of(p, i)) != NULL; i++) {
         jl_setting setting = {.origin = origin, .source = source, .line = fact->line};
-        jl_key_id id = jl_key_of(fact, where);
-        jl_status status = strict ? check_strictly(facts, i, id, fault) : JL_OK;
+        jl_key_id id = jl_key_of(fact, p->where);
+        jl_status status = strict ? check_strictly(p, i, id, fault) : JL_OK;
         if (status != JL_OK) return status;
         if (id == JL_KEYS || !is_kept(jl_keys[id].form) || (!strict && !has_value(fact))) continue;
         if (strict && contradicts(s, id, &setting))
@@ -187,24 +201,127 @@ jl_status jl_settings_take(jl_settings *s, const jl_facts *facts, unsigned where
     return JL_OK;
 }
 
-jl_status jl_settings_read(int fd, jl_settings **settings, jl_fault *fault) {
-    jl_facts *facts;
-    jl_status status = jl_facts_read(fd, &facts, fault);
-    if (status != JL_OK) return status;
-    jl_settings *read = malloc(sizeof *read);
-    if (read == NULL)
-        status = jl_no_memory(fault);
-    else {
-        jl_settings_begin(read);
-        status = jl_settings_take(read, facts, JL_IN_STILL | JL_IN_INSTRUMENTS, JL_FROM_FILE, NULL,
-                                  fault);
+jl_status jl_settings_take(jl_settings *s, const jl_facts *facts, unsigned where, jl_origin origin,
+                           const char *source, jl_fault *fault) {
+    return take_part(s, &(part){facts, 0, SIZE_MAX, where}, origin, source, fault);
+}
+
+/* ---- A section a still ---- */
+
+static bool begins_section(const jl_fact *fact) {
+    return strcmp(fact->key, jl_keys[JL_KEY_STILL].name) == 0;
+}
+
+/* Where the next section begins, or the facts end. */
+static size_t next_section(const jl_facts *facts, size_t at) {
+    const jl_fact *fact;
+    while ((fact = jl_facts_at(facts, at)) != NULL && !begins_section(fact)) at++;
+    return at;
+}
+
+const jl_fact *jl_still_section(const jl_facts *facts, size_t index) {
+    size_t at = next_section(facts, 0);
+    while (index-- > 0 && jl_facts_at(facts, at) != NULL) at = next_section(facts, at + 1);
+    return jl_facts_at(facts, at);
+}
+
+jl_status jl_still_named(const jl_facts *facts, const char *name, const jl_fact **still) {
+    const jl_fact *found = jl_still_section(facts, 0);
+    if (name == NULL) {
+        if (jl_still_section(facts, 1) != NULL) return JL_MISSING;
+        *still = found;
+        return JL_OK;
     }
-    jl_facts_free(facts);
+    for (size_t i = 0; (found = jl_still_section(facts, i)) != NULL; i++)
+        if (jl_same_letters(found->text, name)) break;
+    if (found == NULL) return JL_NO;
+    *still = found;
+    return JL_OK;
+}
+
+static jl_status check_name(const jl_facts *facts, const jl_fact *still, jl_fault *fault) {
+    const jl_fact *first;
+    if (!has_value(still))
+        return jl_fact_fault(still, 0, JL_MISSING, jl_keys[JL_KEY_STILL].fact.expected, fault);
+    for (size_t i = 0; (first = jl_still_section(facts, i)) != still; i++)
+        if (jl_same_letters(first->text, still->text))
+            return jl_fact_fault(still, 0, JL_CONFLICT, "each still once", fault);
+    return JL_OK;
+}
+
+/* Also of the sections that are not wanted. */
+static jl_status take_sections(jl_settings *s, jl_settings *unused, const jl_facts *facts,
+                               unsigned where, const jl_fact *still, const char *source,
+                               const char *still_source, jl_fault *fault) {
+    size_t end = next_section(facts, 0);
+    jl_status status = take_part(s, &(part){facts, 0, end, where}, JL_FROM_FILE, source, fault);
+    for (const jl_fact *name; status == JL_OK && (name = jl_facts_at(facts, end)) != NULL;) {
+        const part section = {facts, end, next_section(facts, end + 1), JL_IN_STILL};
+        jl_settings_begin(unused);
+        status = check_name(facts, name, fault);
+        if (status == JL_OK)
+            status =
+                take_part(name == still ? s : unused, &section, JL_FROM_FILE, still_source, fault);
+        end = section.to;
+    }
+    return status;
+}
+
+jl_status jl_settings_take_sections(jl_settings *s, const jl_facts *facts, unsigned where,
+                                    const jl_fact *still, const char *source,
+                                    const char *still_source, jl_fault *fault) {
+    jl_settings *room = malloc(2 * sizeof *room);
+    if (room == NULL) return jl_no_memory(fault);
+    room[0] = *s;
+    jl_status status =
+        take_sections(&room[0], &room[1], facts, where, still, source, still_source, fault);
+    if (status == JL_OK) *s = room[0];
+    free(room);
+    return status;
+}
+
+void jl_settings_over(jl_settings *s, const jl_settings *from, unsigned where) {
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        if ((jl_keys[id].where & where) == 0 || !jl_is_stated(from, id)) continue;
+        put(s, id, &from->of[id]);
+        if (jl_keys[id].form != JL_AS_SCHEDULE) continue;
+        memcpy(s->steps, from->steps, sizeof s->steps);
+        s->step_count = from->step_count;
+    }
+}
+
+static jl_status read_still(const jl_facts *facts, const char *name, jl_settings **settings,
+                            jl_fault *fault) {
+    static const char FILE_NAME[] = "", SECTION[] = ""; /* two sources, neither with a name */
+    const jl_fact *still = NULL;
+    jl_status status = jl_still_named(facts, name, &still);
+    if (status != JL_OK)
+        return jl_fault_at(fault, status, 0, 0, jl_keys[JL_KEY_STILL].name,
+                           strlen(jl_keys[JL_KEY_STILL].name), "the name of one of its stills");
+    jl_settings *read = malloc(sizeof *read);
+    if (read == NULL) return jl_no_memory(fault);
+    jl_settings_begin(read);
+    status =
+        jl_settings_take_sections(read, facts, JL_IN_SETTINGS, still, FILE_NAME, SECTION, fault);
     if (status == JL_OK)
         *settings = read;
     else
         free(read);
     return status;
+}
+
+jl_status jl_settings_read_still(int fd, const char *still, jl_settings **settings,
+                                 jl_fault *fault) {
+    jl_facts *facts;
+    jl_status status = jl_facts_read(fd, &facts, fault);
+    if (status != JL_OK) return status;
+    status = read_still(facts, still, settings, fault);
+    jl_facts_free(facts);
+    return status;
+}
+
+jl_status jl_settings_read(int fd, jl_settings **settings, jl_fault *fault) {
+    return jl_settings_read_still(fd, NULL, settings, fault);
 }
 
 void jl_settings_free(jl_settings *settings) {

@@ -45,6 +45,26 @@ void jl_settings_begin(jl_settings *settings);
 jl_status jl_settings_take(jl_settings *settings, const jl_facts *facts, unsigned where,
                            jl_origin origin, const char *source, jl_fault *fault);
 
+/* The same of a file of settings that may have a section for each still: what holds for all, then what
+ * holds for one still, in whose place it comes. Keys of stills alone stand in a section.
+ *
+ * Given:    still: which section, its first fact, of jl_still_section; NULL: none
+ *           source, still_source: names of the file, and of the section in it, kept
+ * Errors:   as jl_settings_take, of any section: a file is never half used */
+jl_status jl_settings_take_sections(jl_settings *settings, const jl_facts *facts, unsigned where,
+                                    const jl_fact *still, const char *source,
+                                    const char *still_source, jl_fault *fault);
+
+/* The first fact, with the name, of the section at index; NULL: there are no more. */
+const jl_fact *jl_still_section(const jl_facts *facts, size_t index);
+
+/* The section of the still of that name, whatever its case; name NULL: of the only still, and *still is
+ * NULL where there is none. Errors: JL_MISSING: which of several; JL_NO: none has the name */
+jl_status jl_still_named(const jl_facts *facts, const char *name, const jl_fact **still);
+
+/* Puts what is stated in one and may stand somewhere of where in the place of what the other has. */
+void jl_settings_over(jl_settings *settings, const jl_settings *from, unsigned where);
+
 /* Takes an option's word: "2kW" for power.
  *
  * Returned: *fault (may be NULL): the word and what was expected

@@ -14,6 +14,9 @@ KEY(JARLINE, "jarline", "", JL_NUMBER, 1, 1, "1: another number means a file of 
     "1", JL_AS_ROW,
     JL_IN_RUN | JL_IN_STILL | JL_IN_INSTRUMENTS | JL_IN_CHARGE | JL_IN_WASH | JL_IN_BOOK, NULL,
     NULL, NULL, NULL, "the edition of the file's form")
+KEY(KIND, "kind", "", JL_NUMBER, 0, 0, "run, wash, book or settings", "settings", JL_AS_TEXT,
+    JL_IN_RUN | JL_IN_STILL | JL_IN_INSTRUMENTS | JL_IN_CHARGE | JL_IN_WASH | JL_IN_BOOK, NULL,
+    NULL, NULL, NULL, "what the file is")
 KEY(TITLE, "title", "", JL_NUMBER, 0, 0, "a text", "Apples", JL_AS_TEXT,
     JL_IN_RUN | JL_IN_STILL | JL_IN_INSTRUMENTS | JL_IN_CHARGE | JL_IN_WASH | JL_IN_BOOK, NULL,
     NULL, "title", "TEXT", "a name")
@@ -71,6 +74,8 @@ KEY(LEFT_TEMP, "left_temp", "_c", JL_TEMPERATURE, JL_TEMP_MIN_C, JL_TEMP_MAX_C,
 
 /* ---- The still and how it is driven ---- */
 
+KEY(STILL, "still", "", JL_NUMBER, 0, 0, "a name", "Copper pot", JL_AS_TEXT,
+    JL_IN_RUN | JL_IN_STILL, NULL, NULL, "still-name", "NAME", "name of the still")
 KEY(STAGES, "stages", "", JL_NUMBER, 1, 100, "1 to 100 stages, the boiler counted in", "3.5",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, "1", "a plain pot", "stages", "N",
     "equilibrium stages, the boiler counted in; 2.5 is fine")
@@ -138,13 +143,24 @@ KEY(HEARTS_UNTIL, "hearts_until", "", JL_NUMBER, 0, 0, "a rule", "60%", JL_AS_CU
 KEY(STOP_AT, "stop_at", "", JL_NUMBER, 0, 0, "a rule", "20%", JL_AS_CUT, JL_IN_RUN | JL_IN_STILL,
     NULL, JL_COMMON_PRACTICE, "stop-at", "RULE", "where tails and the run end: the same")
 
+/* ---- What else is the same every day ---- */
+
+KEY(BOTTLE, "bottle", "_l", JL_VOLUME, 0.001, 1000, "1 mL to 1000 L", "0.7", JL_AS_NUMBER,
+    JL_IN_INSTRUMENTS, NULL, NULL, NULL, NULL, "volume of a bottle")
+KEY(PROOF, "proof", "", JL_NUMBER, 0, 1, "0 or 1", "1", JL_AS_NUMBER, JL_IN_INSTRUMENTS, "0",
+    JL_NONE_STATED, NULL, NULL, "1: new run logs are in US proof and °F")
+KEY(HOUSE, "house", "", JL_NUMBER, 0, 0, "a name", "Hill Farm", JL_AS_TEXT, JL_IN_INSTRUMENTS, NULL,
+    NULL, NULL, NULL, "name of the house, for what is printed")
+
 /* ---- Limits and divisions of the instruments, in the order of jl_instrument and jl_width ---- */
 
 #define WIDTH(name, stem, end, kind, most, example, usual)                                         \
     KEY(name, stem, end, kind, 0, most, "a width of 0 or more", example, JL_AS_NUMBER,             \
         JL_IN_INSTRUMENTS, usual, JL_COMMON_PRACTICE, NULL, NULL, NULL)
 
-WIDTH(ALCOHOLOMETER_LIMIT, "alcoholometer_limit", "_pct", JL_STRENGTH, 10, "0.5", "0.5%")
+/* Its default is that of its division. */
+
+WIDTH(ALCOHOLOMETER_LIMIT, "alcoholometer_limit", "_pct", JL_STRENGTH, 10, "0.5", NULL)
 WIDTH(ALCOHOLOMETER_CERTIFICATE, "alcoholometer_certificate", "_pct", JL_STRENGTH, 10, "0.1", NULL)
 WIDTH(ALCOHOLOMETER_DIVISION, "alcoholometer_division", "_pct", JL_STRENGTH, 10, "1", "1%")
 WIDTH(ALCOHOLOMETER_REPEATABILITY, "alcoholometer_repeatability", "_pct", JL_STRENGTH, 10, "0.1",

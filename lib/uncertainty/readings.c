@@ -23,17 +23,28 @@ jl_alcoholometer jl_settings_to_alcoholometer(const jl_settings *s) {
     return a;
 }
 
+double jl_alcoholometer_limit_pct(double division_pct) {
+    static const double DIVISION_LIMIT[][2] = {{0.1, 0.1}, {0.2, 0.15}, {0.5, 0.25}, {1, 0.4}};
+    size_t i = 0, last = sizeof DIVISION_LIMIT / sizeof DIVISION_LIMIT[0] - 1;
+    while (i < last && division_pct > DIVISION_LIMIT[i][0] + 1e-9) i++;
+    /* Common practice, no source: a scale coarser than those is off by as much of its divisions. */
+    return DIVISION_LIMIT[i][1] * fmax(1, division_pct / DIVISION_LIMIT[last][0]);
+}
+
 /* A certificate says more than a class: it stands in the place of a limit that is not stated. */
 jl_instruments jl_settings_to_instruments(const jl_settings *s) {
-    jl_instruments in = {.alcoholometer = jl_settings_to_alcoholometer(s)};
+    jl_instruments in = {0};
     for (int which = 0; which < JL_INSTRUMENTS; which++) {
         for (int what = 0; what < JL_WIDTHS; what++) {
             jl_key_id id = jl_width_key((jl_instrument)which, (jl_width)what);
             in.stated[which][what] = jl_is_stated(s, id);
             in.width[which][what] = s->of[id].has ? s->of[id].number.value : 0;
+            in.source[which][what] = in.stated[which][what] ? s->of[id].source : NULL;
         }
         if (in.stated[which][JL_CERTIFICATE] && !in.stated[which][JL_LIMIT])
             in.width[which][JL_LIMIT] = 0;
+        else if (which == JL_BY_ALCOHOLOMETER && !in.stated[which][JL_LIMIT])
+            in.width[which][JL_LIMIT] = jl_alcoholometer_limit_pct(in.width[which][JL_DIVISION]);
     }
     return in;
 }

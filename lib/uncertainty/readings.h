@@ -37,8 +37,12 @@ typedef enum jl_width {
 typedef struct jl_instruments {
     double width[JL_INSTRUMENTS][JL_WIDTHS];
     bool stated[JL_INSTRUMENTS][JL_WIDTHS];
-    jl_alcoholometer alcoholometer;
+    const char *source[JL_INSTRUMENTS][JL_WIDTHS]; /* of the settings; NULL: none, or not stated */
 } jl_instruments;
+
+/* What an alcoholometer is permitted to be off by, by the division of its scale in % vol (calibration
+ * orders of the German Reich, 1885 and 1907). A division between two has the limit of the coarser. */
+double jl_alcoholometer_limit_pct(double division_pct);
 
 /* The key of a width. */
 jl_key_id jl_width_key(jl_instrument which, jl_width what);

@@ -82,8 +82,9 @@ static bool add_readme(const char *examples, int names, char **name) {
 /* Nothing of the caller's settings reaches the command. */
 static bool set_environment(const char *command, const char *examples) {
     char real[PATH_MAX], path[2 * PATH_MAX];
-    static const char *const UNSET[] = {"NO_COLOR", "COLUMNS",    "LC_ALL",      "LANGUAGE",
-                                        "LC_CTYPE", "LC_NUMERIC", "LC_MESSAGES", "POSIXLY_CORRECT"};
+    static const char *const UNSET[] = {"NO_COLOR",    "COLUMNS",         "LC_ALL",
+                                        "LANGUAGE",    "LC_CTYPE",        "LC_NUMERIC",
+                                        "LC_MESSAGES", "POSIXLY_CORRECT", "JARLINE_BENCH"};
     for (size_t i = 0; i < sizeof UNSET / sizeof UNSET[0]; i++) unsetenv(UNSET[i]);
     if (realpath(command, real) == NULL) {
         perror(command);
@@ -92,7 +93,7 @@ static bool set_environment(const char *command, const char *examples) {
     *strrchr(real, '/') = '\0';
     snprintf(path, sizeof path, "%s:%s", real, getenv("PATH"));
     if (setenv("PATH", path, 1) != 0 || setenv("LANG", "C.UTF-8", 1) != 0 ||
-        setenv("TZ", "UTC", 1) != 0)
+        setenv("TZ", "UTC", 1) != 0 || setenv("XDG_CONFIG_HOME", "/nonexistent", 1) != 0)
         return false;
     if (realpath(examples, real) == NULL) {
         perror(examples);

@@ -123,9 +123,9 @@ def in_file(key, value, beyond):
     readers = {STILL: [["forecast", "1L@30%", "--jar-size", "50ml", "--still"],
                        ["start", "new.csv", "--charge", "1L@30%", "--still"],
                        ["chart", "--forecast", "1L@30%", "--still"]],
-               INSTRUMENTS: [["correct", "50%", "--at", "20C", "--instrument"],
-                             ["spirit", "1L@50%@20C", "--uncertainty", "--instrument"],
-                             ["start", "new.csv", "--instrument"]],
+               INSTRUMENTS: [["correct", "50%", "--at", "20C", "--bench"],
+                             ["spirit", "1L@50%@20C", "--uncertainty", "--bench"],
+                             ["start", "new.csv", "--bench"]],
                CHARGE: [["forecast", "--charge-from"], ["charge", "--boiler-size", "2000000L", "--charge-from"]]}
     beside = BESIDE.get(key.name, "").replace("#", "")
     write("file.csv", "# a comment\n%s,%s\n%s" % (key.name, cell(value), beside))

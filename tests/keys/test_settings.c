@@ -167,7 +167,7 @@ static void widths_stand_by_their_instrument(void) {
     CHECK(in.stated[JL_BY_JUG][JL_DIVISION] && !in.stated[JL_BY_JUG][JL_LIMIT]);
     CHECK_NEAR(in.width[JL_BY_JUG][JL_DIVISION], 0.005, 1e-15);
     CHECK_NEAR(in.width[JL_BY_JUG][JL_LIMIT], 0.01, 1e-15);
-    CHECK(in.alcoholometer.calibrated_c == JL_PROOF_C);
+    CHECK(jl_settings_to_alcoholometer(&s).calibrated_c == JL_PROOF_C);
     CHECK_NEAR(jl_instrument_variance(&in, JL_BY_ALCOHOLOMETER, true), 0.0025, 1e-15);
     CHECK_NEAR(jl_instrument_variance(&in, JL_BY_ALCOHOLOMETER, false), 0.25 / 3, 1e-15);
 }

@@ -167,7 +167,7 @@ static void instruments_make_a_run_as_uncertain_as_they_are(void) {
     const jl_learning_widths usual = jl_run_widths(NULL, 0, NULL),
                              wide = jl_run_widths(NULL, 0, bench);
     CHECK_NEAR(wide.alcoholometer_pct, 2 / sqrt(3), 1e-9);
-    CHECK_NEAR(usual.alcoholometer_pct, 0.5 / sqrt(3), 1e-9);
+    CHECK_NEAR(usual.alcoholometer_pct, 0.4 / sqrt(3), 1e-9);
     CHECK(wide.thermometer_c < usual.thermometer_c && wide.thermometer_c > 0);
     jl_run *run = read_run(CHARGE);
     const jl_learning_widths of_run = jl_run_widths((const jl_run *const *)&run, 1, bench);

@@ -743,7 +743,8 @@ static void as_csv(const statement *d, bytes *b) {
 /* ---- the command ---- */
 
 typedef struct account_words {
-    char *since, *until, *unit, *instrument;
+    char *since, *until, *unit;
+    setting_options with;
     paper_options paper;
     int json;
 } account_words;
@@ -795,7 +796,7 @@ static void free_statement(statement *d) {
 
 static int answer(statement *d, const account_words *w, const char *const *logs, size_t count) {
     jl_settings bench;
-    int bad = instruments_read(w->instrument, &bench);
+    int bad = instruments_read(&w->with, &bench);
     if (bad != EXIT_DONE) return bad;
     const jl_instruments instruments = jl_settings_to_instruments(&bench);
     const jl_account_by by = {&instruments, jl_book_instrument(d->file)};
@@ -835,7 +836,7 @@ int command_account(int argc, const char **argv) {
     const struct poptOption table[] = {
         OPTION("since", &w.since, "DATE", "from this day on (the book's beginning)"),
         OPTION("until", &w.until, "DATE", "to the end of this day (now)"),
-        OPTION("instrument", &w.instrument, "FILE", "limits and divisions of the instruments"),
+        BENCH_OPTION(w.with),
         OPTION("unit", &w.unit, "L|proof-gallons", "of the printed lines (L)"),
         PAPER_OPTIONS(w.paper, "page.pdf, page.html or account.csv"),
         FLAG("json", &w.json, "answer as JSON"),
@@ -844,7 +845,9 @@ int command_account(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "BOOK.csv [RUN.csv ...] [--since DATE] [--until DATE]",
                   "A period's account: opening, what came, what went, closing; with its run logs "
-                  "also\nwhat distilling made of what was charged"))
+                  "also\nwhat distilling made of what was charged")) {
+        w.with.log = a.rest[0];
         a.exit_status = run_account(&a, &w);
+    }
     return args_close(&a);
 }

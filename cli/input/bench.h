@@ -1,0 +1,34 @@
+/* Files of settings, and the bench file among them.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_BENCH_H
+#define JARLINE_BENCH_H
+
+#include "keys/settings.h"
+
+/* The bench file of this call: option, else $JARLINE_BENCH, else bench.csv in the log's folder (without
+ * a log: here), else $XDG_CONFIG_HOME/jarline/bench.csv. NULL: there is none. */
+const char *bench_path(const char *option, const char *log);
+
+/* Where a new one is to be made when none is found: what was named, else in the user's settings; NULL:
+ * nowhere. */
+const char *bench_place(const char *option);
+
+/* A file of settings, with a section for each of its stills. */
+typedef struct settings_file {
+    const char *name;
+    unsigned where;    /* what may stand in it */
+    const char *still; /* which section; NULL: the only one */
+    bool optional;     /* whether it may have no such section */
+} settings_file;
+
+/* Puts what the file states, of keys that may stand somewhere of wanted, in the place of what s has.
+ * *still is the name of the section that was taken, and stays as it is where none was. Says what is
+ * wrong and returns the exit status, or 0. */
+int settings_file_read(const settings_file *file, unsigned wanted, jl_settings *s,
+                       const char **still);
+
+/* A text of the file, which has been read before; NULL: none. */
+const char *settings_file_text(const char *name, jl_key_id id);
+
+#endif
