@@ -448,9 +448,10 @@ static jl_status write_book(const char *folder, digest *d) {
     jl_book_entry e = book_entry(JL_BOOK_VESSEL, "", "demijohn-1", 5);
     e.kind = "glass";
     snprintf(path, sizeof path, "%s/book.csv", folder);
-    jl_status status = jl_book_create(path, "a house", NULL);
+    jl_status status = jl_book_create(path, "a house", &e, &refusal, NULL, NULL);
     if (status == JL_OK) status = jl_book_open(path, 0, &file, NULL, NULL);
     if (status == JL_OK) {
+        e.into = "demijohn-2";
         status = jl_book_write(file, &e, &refusal, NULL);
         if (status == JL_OK) add(d, e.number.serial);
         jl_book_close(file);

@@ -512,9 +512,9 @@ static int pour_water(const words *w, const plan *p, jl_book_file *f) {
         return fail(EXIT_BUSY, "%s: %s was changed meanwhile; try again", p->of.path, p->of.vessel);
     e.measured.weight_kg = round(1e4 * jl_scale_kg(p->addition, p->other_c)) / 1e4;
     if (p->other_c != JL_STRENGTH_C) e.measured.temp_c = p->other_c;
-    bool day_alone;
-    int bad = entry_moment(w->time, false, &e, &day_alone);
-    if (bad == EXIT_DONE && day_alone) follow_last_of_day(jl_book_in(f), &e);
+    known_when known;
+    int bad = entry_moment(w->time, false, &e, &known);
+    if (bad == EXIT_DONE) settle_when(jl_book_in(f), known, &e);
     return bad == EXIT_DONE ? book_write(p->of.path, f, &e) : bad;
 }
 

@@ -216,7 +216,7 @@ jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s, j
     jl_account a = {.all = {.kind = ""}};
     period p = {.spreads = {.by = by.instruments, .instrument = by.scale}, .account = &a};
     p.entries = jl_book_entries(book, &p.entry_count);
-    jl_status status = jl_book_new(&p.then);
+    jl_status status = jl_book_new_sharing(&p.then);
     if (status != JL_OK) return status;
     status = replay(&p, since_s, until_s);
     if (status == JL_OK) settle_kinds(&a);

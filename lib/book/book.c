@@ -28,6 +28,7 @@ struct jl_book {
     size_t lot_count, lot_room;
     jl_book_flows flows;
     void *texts;      /* of tsearch: each text once */
+    bool shares;      /* its texts are another book's */
     void *jars;       /* of tsearch: jar_taken */
     void *lot_places; /* of tsearch: name_place */
 };
@@ -78,6 +79,12 @@ jl_status jl_book_new(jl_book **book) {
     return *book == NULL ? JL_MEMORY : JL_OK;
 }
 
+jl_status jl_book_new_sharing(jl_book **book) {
+    jl_status status = jl_book_new(book);
+    if (status == JL_OK) (*book)->shares = true;
+    return status;
+}
+
 static void free_jar(void *jar) {
     free(((jar_taken *)jar)->key);
     free(jar);
@@ -109,6 +116,7 @@ static int compare_names(const void *a, const void *b) {
 /* The book's own copy of a text; NULL where memory is out. */
 static const char *keep(jl_book *book, const char *text) {
     if (text == NULL || *text == '\0') return "";
+    if (book->shares) return text;
     void *found = tfind(text, &book->texts, compare_texts);
     if (found != NULL) return *(char **)found;
     char *copy = strdup(text);
@@ -120,6 +128,9 @@ static const char *keep(jl_book *book, const char *text) {
 /* ---- looking up ---- */
 
 static jl_book_vessel *vessel_of(const jl_book *book, const char *name) {
+    /* A text of the book stands there once. */
+    for (size_t i = 0; i < book->vessel_count; i++)
+        if (book->vessels[i].name == name) return &book->vessels[i];
     for (size_t i = 0; i < book->vessel_count; i++)
         if (jl_same_letters(book->vessels[i].name, name)) return &book->vessels[i];
     return NULL;
@@ -916,7 +927,7 @@ jl_status jl_book_take(jl_book *book, const jl_book_entry *entry, jl_book_refusa
 jl_status jl_book_until(const jl_book *book, int64_t until_s, jl_book **then) {
     jl_book *made;
     jl_book_refusal refusal;
-    jl_status status = jl_book_new(&made);
+    jl_status status = jl_book_new_sharing(&made);
     if (status != JL_OK) return status;
     for (size_t i = 0; status == JL_OK && i < book->entry_count; i++) {
         if (book->entries[i].written.unix_s >= until_s) break;

@@ -165,6 +165,9 @@ typedef struct jl_book jl_book;
 jl_status jl_book_new(jl_book **book);
 void jl_book_free(jl_book *book);
 
+/* One that takes entries of another book, whose texts it shares. Errors: JL_MEMORY */
+jl_status jl_book_new_sharing(jl_book **book);
+
 /* What an entry comes to as the book stands: entry->amount, which of a gauging is what was found.
  * Nothing is changed in the book.
  * Errors: JL_NO (refused by the state, see *refusal), JL_RANGE, JL_MISSING, JL_NO_MIXTURE (what was
@@ -175,7 +178,8 @@ jl_status jl_book_settle(const jl_book *book, const jl_alcoholometer *instrument
 /* Takes an entry with its amount into the book, which copies its texts. Errors: as jl_book_settle */
 jl_status jl_book_take(jl_book *book, const jl_book_entry *entry, jl_book_refusal *refusal);
 
-/* The book as it stood before until_s, in seconds since 1970: with the entries written before then.
+/* The book as it stood before until_s, in seconds since 1970: with the entries written before then. It
+ * shares this one's texts.
  * Errors: JL_MEMORY */
 jl_status jl_book_until(const jl_book *book, int64_t until_s, jl_book **then);
 

@@ -402,39 +402,6 @@ jl_trouble jl_book_trouble(const jl_book_file *file) {
     return file->trouble;
 }
 
-/* ---- a new book ---- */
-
-static void add_header(jl_text *text, const jl_dialect *dialect) {
-    unsigned before = ROLES;
-    for (const jl_column *c = COLUMNS; c->name != NULL; c++) {
-        if (c->role == before) continue;
-        if (before != ROLES) jl_delimiter_add(text, dialect);
-        jl_text_add(text, c->name, strlen(c->name));
-        before = c->role;
-    }
-    jl_line_end_add(text, dialect);
-}
-
-jl_status jl_book_create(const char *path, const char *title, jl_trouble *trouble) {
-    const jl_dialect dialect = {',', false, false};
-    const jl_fact_entry facts[] = {
-        {.key = "jarline", .values = {1}, .count = 1},
-        {.key = "kind", .text = "book"},
-        {.key = "title", .text = title},
-    };
-    jl_text text = {0};
-    jl_status status = JL_OK;
-    for (size_t i = 0; i < (title == NULL ? 2 : 3); i++) {
-        if (!jl_fact_entry_ok(&facts[i])) status = JL_FORM;
-        jl_fact_add(&text, &dialect, &facts[i]);
-    }
-    add_header(&text, &dialect);
-    if (text.failed) status = JL_MEMORY;
-    if (status == JL_OK) status = jl_create(path, text.bytes, text.length, trouble);
-    jl_text_free(&text);
-    return status;
-}
-
 /* ---- writing ---- */
 
 /* All the digits that a double has, so that anyone can sum the book. */
@@ -660,13 +627,9 @@ static jl_status put(jl_book_file *f, const jl_text *row, jl_fault *fault) {
     return status;
 }
 
-jl_status jl_book_write(jl_book_file *f, jl_book_entry *entry, jl_book_refusal *refusal,
-                        jl_fault *fault) {
-    jl_text row = {0};
-    *refusal = (jl_book_refusal){.why = JL_BOOK_TAKEN, .status = JL_OK};
-    f->trouble = (jl_trouble){0};
-    if (f->lock.fd < 0)
-        return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a book that was opened for writing");
+/* The entry's row, with its number and what it comes to. */
+static jl_status make_row(jl_book_file *f, jl_book_entry *entry, jl_text *row,
+                          jl_book_refusal *refusal, jl_fault *fault) {
     entry->number = jl_book_next(f->book, entry->written);
     to_own_scale(f, &entry->measured.strength);
     jl_status status = check_texts(entry, fault);
@@ -675,11 +638,77 @@ jl_status jl_book_write(jl_book_file *f, jl_book_entry *entry, jl_book_refusal *
     if (status != JL_OK) return status;
     for (size_t at = 0; at < f->columns.cells; at++) {
         const jl_column *column = jl_columns_at(&f->columns, at);
-        if (at > 0) jl_delimiter_add(&row, &f->file.dialect);
-        if (column != NULL) add_cell(entry, column, &f->file.dialect, &row);
+        if (at > 0) jl_delimiter_add(row, &f->file.dialect);
+        if (column != NULL) add_cell(entry, column, &f->file.dialect, row);
     }
-    jl_line_end_add(&row, &f->file.dialect);
-    status = row.failed ? JL_MEMORY : put(f, &row, fault);
+    jl_line_end_add(row, &f->file.dialect);
+    return row->failed ? JL_MEMORY : JL_OK;
+}
+
+jl_status jl_book_write(jl_book_file *f, jl_book_entry *entry, jl_book_refusal *refusal,
+                        jl_fault *fault) {
+    jl_text row = {0};
+    *refusal = (jl_book_refusal){.why = JL_BOOK_TAKEN, .status = JL_OK};
+    f->trouble = (jl_trouble){0};
+    if (f->lock.fd < 0)
+        return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a book that was opened for writing");
+    jl_status status = make_row(f, entry, &row, refusal, fault);
+    if (status == JL_OK) status = put(f, &row, fault);
     jl_text_free(&row);
+    return status;
+}
+
+/* ---- a new book ---- */
+
+static void add_header(jl_text *text, const jl_dialect *dialect) {
+    unsigned before = ROLES;
+    for (const jl_column *c = COLUMNS; c->name != NULL; c++) {
+        if (c->role == before) continue;
+        if (before != ROLES) jl_delimiter_add(text, dialect);
+        jl_text_add(text, c->name, strlen(c->name));
+        before = c->role;
+    }
+    jl_line_end_add(text, dialect);
+}
+
+static jl_status add_facts(const char *title, const jl_dialect *dialect, jl_text *text) {
+    const jl_fact_entry facts[] = {
+        {.key = "jarline", .values = {1}, .count = 1},
+        {.key = "kind", .text = "book"},
+        {.key = "title", .text = title},
+    };
+    for (size_t i = 0; i < (title == NULL ? 2 : 3); i++) {
+        if (!jl_fact_entry_ok(&facts[i])) return JL_FORM;
+        jl_fact_add(text, dialect, &facts[i]);
+    }
+    return JL_OK;
+}
+
+/* A book of these bytes, which stay the caller's. */
+static jl_status book_of_text(const jl_text *text, jl_book_file **f, jl_fault *fault) {
+    jl_file file = {.bytes = malloc(text->length), .size = text->length};
+    if (text->failed || file.bytes == NULL) {
+        free(file.bytes);
+        return JL_MEMORY;
+    }
+    memcpy(file.bytes, text->bytes, text->length);
+    return book_of_file(&file, f, fault);
+}
+
+jl_status jl_book_create(const char *path, const char *title, jl_book_entry *first,
+                         jl_book_refusal *refusal, jl_fault *fault, jl_trouble *trouble) {
+    const jl_dialect dialect = {',', false, false};
+    jl_text text = {0};
+    jl_book_file *f = NULL, *whole = NULL;
+    *refusal = (jl_book_refusal){.why = JL_BOOK_TAKEN, .status = JL_OK};
+    jl_status status = add_facts(title, &dialect, &text);
+    add_header(&text, &dialect);
+    if (status == JL_OK) status = book_of_text(&text, &f, fault);
+    if (status == JL_OK) status = make_row(f, first, &text, refusal, fault);
+    if (status == JL_OK) status = book_of_text(&text, &whole, fault);
+    if (status == JL_OK) status = jl_create(path, text.bytes, text.length, trouble);
+    jl_book_close(f);
+    jl_book_close(whole);
+    jl_text_free(&text);
     return status;
 }

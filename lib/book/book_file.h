@@ -30,9 +30,11 @@ jl_status jl_book_read(int fd, jl_book_file **file, jl_fault *fault);
 jl_status jl_book_open(const char *path, double wait_s, jl_book_file **file, jl_fault *fault,
                        jl_trouble *trouble);
 
-/* A new book without entries. Errors: JL_EXISTS, JL_IO, JL_MEMORY; JL_FORM (a title of more than one
- * line) */
-jl_status jl_book_create(const char *path, const char *title, jl_trouble *trouble);
+/* A new book with its first entry, which is settled: it is there whole or not at all.
+ * Errors: JL_EXISTS, JL_IO, JL_MEMORY (*trouble); as jl_book_settle (*refusal); JL_FORM, JL_TOO_LONG (a
+ * text of more than one line) */
+jl_status jl_book_create(const char *path, const char *title, jl_book_entry *first,
+                         jl_book_refusal *refusal, jl_fault *fault, jl_trouble *trouble);
 
 void jl_book_close(jl_book_file *file);
 

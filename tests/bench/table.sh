@@ -21,6 +21,7 @@ row forecast
 row uncertainty
 row learning
 row tally
+row book
 row process 'jarline correct (floor: /bin/true)' 5 16 "$jarline" correct 72.5% --at 24C
 row process 'jarline forecast (floor: /bin/true)' 30 0 "$jarline" forecast 10L@35% \
     --stages 8 --reflux 3 --congeners

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Spoils every file call of the commands that write a run log, one after the other.
+"""Spoils every file call of the commands that write a run log or a book, one after the other.
 
 SPDX-License-Identifier: GPL-3.0-or-later
 
@@ -22,7 +22,8 @@ import tempfile
 HOWS = ["enospc", "eio", "stuck", "short", "kill", "tear"]
 # A time has always the same length, so that a torn row compares too.
 TIME = re.compile(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:Z|[+-]\d\d:\d\d)")
-ACK = re.compile(rb"^(?:Jar \d+ (?:recorded|mended|taken back)|Recorded|Saved|Started)", re.M)
+ACK = re.compile(rb"^(?:Jar \d+ (?:recorded|mended|taken back)|Recorded|Saved|Started|"
+                 rb"Entry +\d{4}-\d+ \w+)", re.M)
 
 OURS = b"""#jarline,1
 #title,crash
@@ -38,6 +39,19 @@ HAND_MADE = b"Jar;Volume_ml;Reading_pct;Temp_c\r\n1;500;78,1;21\r\n2;500;76,0;22
 
 JAR = ["record", "RUN.csv", "500ml", "72.5%", "24C", "--time", "2026-11-21T10:40:00+01:00"]
 PROMPT = b"500ml\n72.5%\n24C\n\n" b"500 71 24 79 clean\n" b"undo\n"
+
+BOOK = b"""#jarline,1
+#kind,book
+entry,time,what,from,into,receiver,kind,volume_l,weight_kg,reading_pct,reading_proof,strength_pct,\
+strength_proof,temp_c,solids_g_100ml,bottles,bottle_ml,lot,run,late,note,ethanol_kg,water_kg
+2026-1,2026-11-20T10:00:00+01:00,vessel,,a,,glass,10,,,,,,,,,,,,,,0,0
+2026-2,2026-11-20T10:05:00+01:00,opening,,a,,spirit,5,,,,70,,,,,,,,,"pear, clean",2.76233693154992954,\
+1.66547073108698496
+"""
+BOOK_TORN = BOOK + b"2026-3,2026-11-20T10:06:00+01:00,lost,a,,,,0.1"
+BOOK_SAVED = BOOK.replace(b",", b";").replace(b"\n", b"\r\n").replace(b"#jarline;1\r\n", b"")[:-2]
+LOST = ["book", "RUN.csv", "lost", "a", "0.5L", "--time", "2026-11-21T10:40:00+01:00"]
+BOOK_PROMPT = (b"lost a 0.5L\n" b"water a 0.3kg\n" b"gauged a 4.7 65 20\n\n\n\n")
 
 # name: log before, the command, standard input
 SCENARIOS = {
@@ -56,12 +70,22 @@ SCENARIOS = {
                     "--left-temp", "22C"], b""),
     "cut-save": (OURS, ["cut", "RUN.csv", "--heads", "1", "--hearts", "2-", "--save"], b""),
     "prompt": (OURS, ["record", "RUN.csv"], PROMPT),
+    "book-new": (None, ["book", "RUN.csv", "vessel", "a", "10L", "glass", "--time",
+                        "2026-11-20T10:40:00+01:00"], b""),
+    "book": (BOOK, LOST + ["--note", "at the funnel, =1"], b""),
+    "book-after-torn": (BOOK_TORN, LOST, b""),
+    "book-saved": (BOOK_SAVED, LOST, b""),
+    "book-cancelled": (BOOK, ["book", "RUN.csv", "cancelled", "2026-2", "--because", "slip",
+                              "--time", "2026-11-21T10:40:00+01:00"], b""),
+    "book-dilute": (BOOK, ["dilute", "RUN.csv:a", "--to", "40%", "--do", "--time",
+                           "2026-11-21T10:40:00+01:00"], b""),
+    "book-prompt": (BOOK, ["book", "RUN.csv"], BOOK_PROMPT),
 }
 # How often the log is opened: once for a change; at the prompt twice before the first question, and
 # once to look for another run in its place.
-OPENS = {"start": 0, "prompt": 2 + 2 * 3}
+OPENS = {"start": 0, "prompt": 2 + 2 * 3, "book-new": 1, "book-dilute": 2, "book-prompt": 1 + 2 * 3}
 # One append each: the file that took the row may have another name by the time that it is looked at.
-APPENDS = ("record", "undo", "left", "left-reading")
+APPENDS = ("record", "undo", "left", "left-reading", "book", "book-dilute")
 
 
 def still(data):
@@ -181,7 +205,7 @@ class Scenario:
         self.states.append(still(bench.files()["RUN.csv"]))
         if len(self.states) != self.acks + 1:
             self.failures.append(f"{self.acks} acknowledgements, {len(self.states) - 1} changes")
-        self.whole = OURS if self.name == "record-after-torn" else None
+        self.whole = {"record-after-torn": OURS, "book-after-torn": BOOK}.get(self.name)
         # The order of calls may differ in a later run, their number may grow after a failure.
         self.last = len(self.calls) + 1
 
@@ -208,21 +232,26 @@ class Scenario:
                 continue
             if killed and re.fullmatch(r"\.RUN\.csv(\.torn-\d)?\.new-\d+", name):
                 continue
-            if self.whole is not None and name == "RUN.csv.torn-1" and data == TORN[len(OURS):]:
+            if self.whole is not None and name == "RUN.csv.torn-1" and data == self.before[len(self.whole):]:
                 continue
             return f"{name} holds {data!r}"
         return None if files.get("by.txt") is not None else "by.txt is gone"
 
+    def is_book(self):
+        return self.name.startswith("book")
+
     def goes_on(self, bench, files):
-        """The log parses as it is, and takes another jar."""
+        """The log parses as it is, and takes another jar, or the book another entry."""
         bench.become(files)
         if "RUN.csv" not in files:
             code, _, err = bench.run(self.jarline, self.words, self.given)
             return None if code == 0 else f"cannot be done again: {err.decode()}"
-        code, _, err = bench.run(self.jarline, ["tally", "RUN.csv", "--json"], b"")
+        look = "stock" if self.is_book() else "tally"
+        code, _, err = bench.run(self.jarline, [look, "RUN.csv", "--json"], b"")
         if code != 0 and self.before is not None:
             return f"the log does not parse: {err.decode()}"
-        code, out, err = bench.run(self.jarline, JAR, b"")
+        more = ["book", "RUN.csv", "vessel", "more", "1L", "glass"] if self.is_book() else JAR
+        code, out, err = bench.run(self.jarline, more, b"")
         if code != 0 or not ACK.search(out):
             return f"the log takes no other jar: {err.decode()}"
         return None
@@ -247,7 +276,7 @@ class Scenario:
         bench = Bench(self.top, self.before)
         code, out, err = bench.run(self.jarline, self.words, self.given, self.shim, at, "moved")
         self.points += 1
-        if code != 75 or b"may have been recorded" not in err or ACK.search(out):
+        if code != 75 or not re.search(b"may have been (recorded|written)", err) or ACK.search(out):
             self.failures.append(f"moved after its fsync: ended with {code}: {err.decode()}")
         if still(bench.files().get("MOVED.csv")) != self.states[-1]:
             self.failures.append("moved after its fsync: the row is not there")
@@ -263,7 +292,7 @@ class Scenario:
             return [f"ended with {code}: {err.decode()}"]
         # The prompt reads the log again for its next question.
         whole = acks == self.acks
-        if not killed and (code == 0) != whole and not (whole and self.name == "prompt"):
+        if not killed and (code == 0) != whole and not (whole and self.name.endswith("prompt")):
             return [f"ended with {code} after {acks} of {self.acks} acknowledgements"]
         if code not in (0, -signal.SIGKILL) and not err.startswith(b"jarline "):
             return ["failed without a message"]

@@ -18,7 +18,7 @@ static bool options_given(const book_options *o) {
 
 static int run_book(const args *a, const book_options *o, bool json) {
     book_words w;
-    bool day_alone = false;
+    known_when known = WHEN_NOW;
     if (a->count == 0)
         return fail(EXIT_USAGE, "expected a book, and an entry, as house.csv moved demijohn-3 2.5L "
                                 "--into cask-1");
@@ -27,8 +27,8 @@ static int run_book(const args *a, const book_options *o, bool json) {
                                 "go with an entry");
     if (a->count == 1) return book_prompt(a->rest[0]);
     int bad = book_words_read(a->rest + 1, a->count - 1, o, &w);
-    if (bad == EXIT_DONE) bad = entry_moment(o->time, o->late != 0, &w.entry, &day_alone);
-    if (bad == EXIT_DONE) bad = book_enter(a->rest[0], &w.entry, day_alone, json);
+    if (bad == EXIT_DONE) bad = entry_moment(o->time, o->late != 0, &w.entry, &known);
+    if (bad == EXIT_DONE) bad = book_enter(a->rest[0], &w.entry, known, json);
     book_words_free(&w);
     return bad;
 }

@@ -69,11 +69,14 @@ int period_read(const char *name, const char *text, bool end, jl_time *when) {
     return read_day(name, &written, "00:00", when);
 }
 
-int event_read(const char *name, const char *text, jl_time *when, bool *day_alone) {
+int event_read(const char *name, const char *text, jl_time *when, known_when *known) {
     jl_written_time written;
+    *known = WHEN_NOW;
+    *when = clock_now();
+    if (text == NULL) return EXIT_DONE;
     int bad = read_written(name, text, &written);
     if (bad != EXIT_DONE) return bad;
-    *day_alone = !written.has_clock;
+    *known = written.has_clock ? WHEN_SAID : WHEN_DAY;
     return written.has_clock ? clock_read(name, text, when)
                              : read_day(name, &written, "12:00", when);
 }
@@ -85,9 +88,11 @@ static bool same_day(jl_time a, jl_time b) {
     return strncmp(x, y, strlen("2026-10-31")) == 0;
 }
 
-void follow_last_of_day(const jl_book *book, jl_book_entry *e) {
+void settle_when(const jl_book *book, known_when known, jl_book_entry *e) {
     size_t count;
     const jl_book_entry *all = jl_book_entries(book, &count);
-    if (count == 0 || e->late || !same_day(e->time, all[count - 1].time)) return;
+    if (known == WHEN_NOW && !e->late) e->time = e->written = clock_now();
+    if (known != WHEN_DAY || count == 0 || e->late || !same_day(e->time, all[count - 1].time))
+        return;
     if (e->time.unix_s < all[count - 1].time.unix_s) e->time = e->written = all[count - 1].time;
 }

@@ -17,10 +17,17 @@ void warn_of_book(show *s, const jl_book_file *f);
  * 0. */
 int period_read(const char *name, const char *text, bool end, jl_time *when);
 
-/* When something happened. *day_alone: only the day was said, which counts as its noon. */
-int event_read(const char *name, const char *text, jl_time *when, bool *day_alone);
+/* How well it is known when something happened. */
+typedef enum known_when {
+    WHEN_SAID, /* by a clock */
+    WHEN_DAY,  /* only the day, which counts as its noon */
+    WHEN_NOW   /* as it is written, which is settled when the book is held */
+} known_when;
 
-/* On a day of which only that is known the entry follows the last one of that day. */
-void follow_last_of_day(const jl_book *book, jl_book_entry *e);
+/* text: NULL is now. */
+int event_read(const char *name, const char *text, jl_time *when, known_when *known);
+
+/* On a day of which only that is known the entry follows the last one of that day; now is now. */
+void settle_when(const jl_book *book, known_when known, jl_book_entry *e);
 
 #endif

@@ -57,6 +57,7 @@ typedef struct typing {
     jl_book_entry e;
     keep kept; /* its texts */
     file_part part;
+    known_when known;
     int exit_status;
 } typing;
 
@@ -393,6 +394,7 @@ static answered read_when(typing *t, const char *text, bool stays, remark *r) {
     char number[JL_BOOK_NUMBER_BYTES], moment[JL_TIME_BYTES] = "";
     const jl_book_entry *last = last_entry(t);
     t->e.late = false;
+    t->known = WHEN_NOW;
     t->e.time = t->e.written = clock_now();
     if (isalpha((unsigned char)text[0])) { /* words behind a line's last figure */
         set_text(t, &t->e.note, text);
@@ -400,11 +402,10 @@ static answered read_when(typing *t, const char *text, bool stays, remark *r) {
         snprintf(r->kept, sizeof r->kept, "it as the note");
         return stays ? ANSWER_TAKEN : ANSWER_UNLIKELY;
     }
-    bool day_alone = false;
-    if (!is_none(text) && event_read("time", text, &t->e.time, &day_alone) != EXIT_DONE)
+    if (event_read("time", is_none(text) ? NULL : text, &t->e.time, &t->known) != EXIT_DONE)
         return ANSWER_REFUSED;
     t->e.written = t->e.time;
-    if (day_alone) follow_last_of_day(t->book, &t->e);
+    settle_when(t->book, t->known, &t->e);
     if (last == NULL || t->e.time.unix_s >= last->time.unix_s) return ANSWER_TAKEN;
     t->e.late = true;
     t->e.written = clock_now();
@@ -769,7 +770,7 @@ static int ask_entry(typing *t, bool *more) {
     bool begun = t->e.what != JL_BOOK_CANCELLED || t->e.cancelled.serial != 0;
     if (a == ASKED_FAILED) return q.exit_status != EXIT_DONE ? q.exit_status : t->exit_status;
     if (a == ASKED_ALL) {
-        int bad = book_enter(t->path, &t->e, false, false);
+        int bad = book_enter(t->path, &t->e, t->known, false);
         /* a person may put right what the book refuses */
         return line_is_person() && (bad == EXIT_NO || bad == EXIT_USAGE) ? EXIT_DONE : bad;
     }

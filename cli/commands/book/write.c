@@ -7,6 +7,7 @@
 #include "commands/book/open.h"
 #include "input/clock.h"
 
+#include <errno.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -221,35 +222,31 @@ int close_entry(show *s, const char *path, const jl_book_file *f) {
 
 /* ---- writing ---- */
 
-/* A book begins with a vessel, and is made only for one that it takes: nothing is left of a refusal. */
-static int book_begin(const char *path, jl_book_entry e) {
-    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+/* A book begins with a vessel, and is there with it or not at all. *made: another may have made it first. */
+static int begin_book(const char *path, jl_book_entry *e, bool *made) {
     jl_trouble trouble = {0};
+    jl_fault fault = {0};
     jl_book_refusal refusal;
-    jl_book *empty;
+    *made = false;
     if (access(path, F_OK) == 0) return EXIT_DONE;
-    if (e.what != JL_BOOK_VESSEL)
+    if (e->what != JL_BOOK_VESSEL)
         return fail(EXIT_INPUT,
                     "%s: no such book; a new one begins with a vessel, as vessel "
                     "demijohn-1 5L glass",
                     path);
-    if (jl_book_new(&empty) != JL_OK) need(NULL);
-    jl_status status = jl_book_settle(empty, &instrument, &e, &refusal);
-    jl_book_free(empty);
-    if (status != JL_OK) return fail_refusal(&e, &refusal);
-    status = jl_book_create(path, NULL, &trouble);
-    if (status != JL_OK) return fail_write(path, status, trouble, NULL, "written");
+    jl_status status = jl_book_create(path, NULL, e, &refusal, &fault, &trouble);
+    if (status == JL_EXISTS && trouble.error == EEXIST) return EXIT_DONE;
+    if (refusal.why != JL_BOOK_TAKEN) return fail_refusal(e, &refusal);
+    if (status != JL_OK) return fail_write(path, status, trouble, &fault, "written");
     say("New book: %s", path);
+    *made = true;
     return EXIT_DONE;
 }
 
-int entry_moment(const char *time, bool late, jl_book_entry *e, bool *day_alone) {
-    e->written = clock_now();
-    e->time = e->written;
-    *day_alone = false;
-    int bad = time == NULL ? EXIT_DONE : event_read("--time", time, &e->time, day_alone);
+int entry_moment(const char *time, bool late, jl_book_entry *e, known_when *known) {
+    int bad = event_read("--time", time, &e->time, known);
     e->late = late;
-    if (!late) e->written = e->time;
+    e->written = late ? clock_now() : e->time;
     return bad;
 }
 
@@ -276,13 +273,18 @@ int book_write(const char *path, jl_book_file *f, jl_book_entry *e) {
                : fail_write(path, status, jl_book_trouble(f), &fault, "written");
 }
 
-int book_enter(const char *path, jl_book_entry *e, bool day_alone, bool json) {
+static int write_under_lock(const char *path, jl_book_entry *e, known_when known, jl_book_file *f) {
+    settle_when(jl_book_in(f), known, e);
+    return book_write(path, f, e);
+}
+
+int book_enter(const char *path, jl_book_entry *e, known_when known, bool json) {
     jl_book_file *f;
-    int bad = book_begin(path, *e);
-    if (bad == EXIT_DONE) bad = book_open_to_write(path, &f);
+    bool made;
+    int bad = begin_book(path, e, &made);
+    if (bad == EXIT_DONE) bad = made ? book_open_to_read(path, &f) : book_open_to_write(path, &f);
     if (bad != EXIT_DONE) return bad;
-    if (day_alone) follow_last_of_day(jl_book_in(f), e);
-    bad = book_write(path, f, e);
+    if (!made) bad = write_under_lock(path, e, known, f);
     if (bad == EXIT_DONE) {
         show *s = show_open(json);
         show_last_entry(s, f);

@@ -5,11 +5,11 @@
 #define JARLINE_BOOK_WRITE_H
 
 #include "answer/show.h"
-#include "book/book_file.h"
+#include "commands/book/open.h"
 
-/* The moment of an entry: time, now where it is NULL. Returns the exit status, or 0; what is wrong has
- * then been said. So do all below. *day_alone: as event_read. */
-int entry_moment(const char *time, bool late, jl_book_entry *e, bool *day_alone);
+/* The moment of an entry, of --time or NULL. Returns the exit status, or 0; what is wrong has then been
+ * said. So do all below. */
+int entry_moment(const char *time, bool late, jl_book_entry *e, known_when *known);
 
 /* Held locked. */
 int book_open_to_write(const char *path, jl_book_file **f);
@@ -18,7 +18,7 @@ int book_write(const char *path, jl_book_file *f, jl_book_entry *e);
 
 /* Both, with the answer; a book that is not there begins with a vessel, and is made only for one that it
  * takes: nothing is left of a refusal. */
-int book_enter(const char *path, jl_book_entry *e, bool day_alone, bool json);
+int book_enter(const char *path, jl_book_entry *e, known_when known, bool json);
 
 /* Why the book does not take it, as a sentence without its end. Returns the exit status that belongs to
  * it. */
