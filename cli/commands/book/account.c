@@ -447,7 +447,7 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
         jl_book_number_write(a.changed[i].number, number);
         warn(d,
              "%s was changed since: entry %s collected %.3f L of pure alcohol, its jars "
-             "now have %.3f L.",
+             "now have %.3f L. Gauge the vessel: the book takes what is found.",
              path, number, pure_l(a.changed[i].booked), pure_l(a.changed[i].logged));
     }
     compare_charge(d, &a, run, path);

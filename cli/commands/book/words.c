@@ -5,11 +5,47 @@
 #include "input/args.h"
 #include "input/logfile.h"
 #include "spirit/spirit.h"
+#include "text/letters.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+/* ---- what happened ---- */
+
+typedef struct synonym {
+    const char *word;
+    jl_book_what what;
+} synonym;
+
+/* What people say for it. */
+static const synonym SYNONYMS[] = {
+    {"broke", JL_BOOK_LOST},        {"broken", JL_BOOK_LOST},     {"spilled", JL_BOOK_LOST},
+    {"spilt", JL_BOOK_LOST},        {"loss", JL_BOOK_LOST},       {"gave", JL_BOOK_REMOVED},
+    {"given", JL_BOOK_REMOVED},     {"gift", JL_BOOK_REMOVED},    {"sold", JL_BOOK_REMOVED},
+    {"sample", JL_BOOK_REMOVED},    {"samples", JL_BOOK_REMOVED}, {"tasted", JL_BOOK_REMOVED},
+    {"destroyed", JL_BOOK_REMOVED}, {"measured", JL_BOOK_GAUGED}, {"counted", JL_BOOK_GAUGED},
+    {"read", JL_BOOK_GAUGED},       {"gauge", JL_BOOK_GAUGED},    {"bottles", JL_BOOK_BOTTLED},
+    {"bottle", JL_BOOK_BOTTLED},    {"filled", JL_BOOK_BOTTLED},  {"topped", JL_BOOK_MOVED},
+    {"poured", JL_BOOK_MOVED},      {"blended", JL_BOOK_MOVED},   {"blend", JL_BOOK_MOVED},
+    {"mixed", JL_BOOK_MOVED},       {"move", JL_BOOK_MOVED},      {"diluted", JL_BOOK_WATER},
+    {"watered", JL_BOOK_WATER},     {"bought", JL_BOOK_RECEIVED}, {"run", JL_BOOK_COLLECTED},
+    {"jars", JL_BOOK_COLLECTED},    {"charge", JL_BOOK_CHARGED},  {"still", JL_BOOK_CHARGED},
+    {"mistake", JL_BOOK_CANCELLED}, {"undo", JL_BOOK_CANCELLED},  {"wrong", JL_BOOK_CANCELLED},
+    {"cancel", JL_BOOK_CANCELLED},  {"new", JL_BOOK_VESSEL},      {"cask", JL_BOOK_VESSEL},
+    {"demijohn", JL_BOOK_VESSEL},   {"start", JL_BOOK_OPENING},   {"stood", JL_BOOK_OPENING},
+};
+
+bool book_what_of(const char *text, jl_book_what *what) {
+    if (jl_book_what_read(text, what) == JL_OK) return true;
+    for (size_t i = 0; i < sizeof SYNONYMS / sizeof SYNONYMS[0]; i++) {
+        if (!jl_same_letters(text, SYNONYMS[i].word)) continue;
+        *what = SYNONYMS[i].what;
+        return true;
+    }
+    return false;
+}
 
 /* ---- figures ---- */
 
@@ -130,21 +166,32 @@ static bool is_lot(const char *text) {
     return strncmp(text, "lot:", 4) == 0;
 }
 
-static int read_vessel(const char *const *words, size_t count, book_words *w) {
-    static const char *const USES[] = {"glass", "steel", "wood", "other", "retired"};
-    static const char EXPECTED[] =
-        "a name, a capacity and what it is of, as vessel cask-1 50L wood; "
-        "or vessel cask-1 retired";
-    jl_book_entry *e = &w->entry;
-    const char *use = count > 1 ? words[count - 1] : "";
-    bool known = false;
+static bool is_use(const char *word) {
+    static const char *const USES[] = {"glass", "steel", "wood", "other"};
     for (size_t i = 0; i < sizeof USES / sizeof USES[0]; i++)
-        known = known || strcmp(use, USES[i]) == 0;
-    bool retired = strcmp(use, "retired") == 0;
-    if (!known || count != (retired ? 2u : 3u)) return fail_words("vessel", EXPECTED);
-    e->kind = use;
-    *(retired ? &e->from : &e->into) = words[0];
-    return retired ? EXIT_DONE : read_size("the capacity", words[1], &e->measured);
+        if (strcmp(word, USES[i]) == 0) return true;
+    return false;
+}
+
+/* "cask-1 50L wood", "cask-1 now 60L wood", "cask-1 renamed cask-old", "cask-1 retired" */
+static int read_vessel(const char *const *words, size_t count, book_words *w) {
+    static const char EXPECTED[] = "a name, a capacity and what it is of, as vessel cask-1 50L "
+                                   "wood; or vessel cask-1 retired, "
+                                   "vessel cask-1 now 60L wood, vessel cask-1 renamed cask-2";
+    jl_book_entry *e = &w->entry;
+    const char *second = count > 1 ? words[1] : "";
+    bool changed = strcmp(second, "now") == 0;
+    bool retired = count == 2 && strcmp(second, "retired") == 0;
+    if (count == 3 && strcmp(second, "renamed") == 0) {
+        e->from = words[0];
+        e->into = words[2];
+        return EXIT_DONE;
+    }
+    if (!retired && (count != (changed ? 4u : 3u) || !is_use(words[count - 1])))
+        return fail_words("vessel", EXPECTED);
+    e->kind = words[count - 1];
+    *(retired || changed ? &e->from : &e->into) = words[0];
+    return retired ? EXIT_DONE : read_size("the capacity", words[count - 2], &e->measured);
 }
 
 /* One amount on its own figures, or a run's jars. */
@@ -307,7 +354,7 @@ static int check_options(const book_options *o, jl_book_what what) {
 int book_words_read(const char *const *words, size_t count, const book_options *o, book_words *w) {
     jl_book_what what;
     *w = (book_words){.part = {.kind = ""}};
-    if (jl_book_what_read(words[0], &what) != JL_OK)
+    if (!book_what_of(words[0], &what))
         return fail_argument(
             "the entry", words[0], JL_FORM,
             "vessel, opening, received, collected, charged, moved, water, bottled, "

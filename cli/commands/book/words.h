@@ -22,6 +22,9 @@ typedef struct book_words {
     char *note;
 } book_words;
 
+/* The entry that a word means, also as people say it: "broken", "gave". */
+bool book_what_of(const char *text, jl_book_what *what);
+
 /* words: what stands behind the book's name, at least one, count of them. Its moments are not read.
  * Returns the exit status, or 0; free it in any case. */
 int book_words_read(const char *const *words, size_t count, const book_options *o, book_words *w);

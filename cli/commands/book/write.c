@@ -58,8 +58,9 @@ int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, s
         return EXIT_NO;
     case JL_BOOK_BEFORE_LAST:
         snprintf(text, size,
-                 "the moment is before that of the last entry, %s; --late enters it as "
-                 "one that comes late",
+                 e->late ? "by this machine's clock now is before the last entry, %s; set the clock"
+                         : "the moment is before that of the last entry, %s; --late enters it as "
+                           "one that comes late",
                  numbers);
         return EXIT_NO;
     case JL_BOOK_STANDS_ON:
@@ -166,8 +167,10 @@ static void show_sure(show *s, const jl_book_file *f, const jl_book_entry *e) {
     const jl_instruments instruments = jl_settings_to_instruments(&bench);
     const jl_account_by by = {&instruments, jl_book_instrument(f)};
     if (jl_account_of(jl_book_in(f), e->written.unix_s, INT64_MAX, by, &a) != JL_OK) need(NULL);
-    if (a.gauging_count > 0) {
-        const jl_account_gauging *g = &a.gaugings[a.gauging_count - 1];
+    size_t count;
+    jl_book_entries(jl_book_in(f), &count);
+    const jl_account_gauging *g = a.gauging_count > 0 ? &a.gaugings[a.gauging_count - 1] : NULL;
+    if (g != NULL && g->entry == count - 1) {
         show_number(s, "uncertainty_l", "  ± (k = 2)",
                     JL_COVERAGE_K * g->standard_kg / JL_ETHANOL_KG_L, 3, "L");
         show_remark(s, "That is %s.", phrase_gauged(g->gain_kg, g->standard_kg));
