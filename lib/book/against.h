@@ -6,9 +6,11 @@
 
 #include "book/book.h"
 
-/* An entry whose jars hold something else by now than what it collected. */
+/* An entry whose jars hold something else by now than what it collected, or was measured to be when it
+ * was. */
 typedef struct jl_against_entry {
     jl_book_number number;
+    bool measured;
     jl_spirit booked, logged;
 } jl_against_entry;
 
@@ -22,8 +24,7 @@ typedef struct jl_against {
     size_t charged_count;
 } jl_against;
 
-/* name: what the book calls the run. Entries that were taken back do not count, and what an entry
- * measured itself is not compared.
+/* name: what the book calls the run. Entries that were taken back do not count.
  * Errors: JL_MEMORY; there is nothing to free then */
 jl_status jl_book_against(const jl_book *book, const char *name, const jl_run *run,
                           jl_against *against);

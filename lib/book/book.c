@@ -572,6 +572,29 @@ static jl_status check_moment(const jl_book *book, const jl_book_entry *e, jl_bo
     return JL_OK;
 }
 
+/* Digits that a spreadsheet drops; a row that was changed by hand may take out more than there is. */
+static const double DROPPED = 1e-6;
+
+static bool has(jl_spirit held, jl_spirit amount) {
+    double slack_kg = DROPPED * jl_mass_kg(held) + ALL_BUT;
+    return amount.ethanol_kg <= held.ethanol_kg + slack_kg &&
+           amount.water_kg <= held.water_kg + slack_kg;
+}
+
+static jl_status check_out(const jl_book *book, const jl_book_entry *e, jl_book_refusal *r) {
+    jl_book_vessel *from;
+    const char *name = lot_name(e->from);
+    const jl_book_lot *lot = name == NULL ? NULL : lot_of(book, name);
+    if (name != NULL && lot == NULL) return no_lot(book, name, r);
+    if (lot != NULL && (e->bottles > lot->bottles || !has(lot->spirit, e->amount)))
+        return refuse_figures(r, JL_BOOK_HOLDS_LESS, lot->name, lot->bottles, e->bottles);
+    if (lot != NULL) return JL_OK;
+    jl_status status = find_vessel(book, e->from, &from, r);
+    if (status != JL_OK || has(from->spirit, e->amount)) return status;
+    return refuse_figures(r, JL_BOOK_HOLDS_LESS, from->name, volume_20c_l(from->spirit),
+                          volume_20c_l(e->amount));
+}
+
 static jl_status check_state(const jl_book *book, const jl_book_entry *e, jl_book_refusal *r) {
     jar_look look = {(jl_book *)book, r};
     jl_status status;
@@ -584,22 +607,24 @@ static jl_status check_state(const jl_book *book, const jl_book_entry *e, jl_boo
         return check_found(book, e, r);
     case JL_BOOK_MOVED:
         if (jl_same_letters(e->from, e->into)) return refuse(r, JL_BOOK_SAME, e->from);
-        return check_into(book, e, r);
+        status = check_out(book, e, r);
+        return status == JL_OK ? check_into(book, e, r) : status;
     case JL_BOOK_COLLECTED:
         status = each_jar(e, look_at_jar, &look);
         return status == JL_OK ? check_into(book, e, r) : status;
     case JL_BOOK_BOTTLED: {
         const jl_book_lot *lot = lot_of(book, e->lot);
         if (*e->lot == '\0') return refuse_amount(r, JL_MISSING, "lot");
-        return lot == NULL || lot->bottle_l == e->bottle_l ? JL_OK
-                                                           : refuse(r, JL_BOOK_EXISTS, e->lot);
+        if (!(e->bottle_l > 0)) return refuse_amount(r, JL_RANGE, "bottles");
+        if (lot != NULL && lot->bottle_l != e->bottle_l) return refuse(r, JL_BOOK_EXISTS, e->lot);
+        return check_out(book, e, r);
     }
     case JL_BOOK_OPENING:
     case JL_BOOK_RECEIVED:
     case JL_BOOK_WATER:
         return check_into(book, e, r);
     default:
-        return JL_OK;
+        return check_out(book, e, r);
     }
 }
 
@@ -618,8 +643,8 @@ jl_status jl_book_settle(const jl_book *book, const jl_alcoholometer *instrument
 static void take_out(jl_spirit *held, jl_spirit part) {
     jl_spirit left = minus(*held, part);
     double least = ALL_BUT * 1e-3 * (held->ethanol_kg + held->water_kg);
-    if (fabs(left.ethanol_kg) < least) left.ethanol_kg = 0;
-    if (fabs(left.water_kg) < least) left.water_kg = 0;
+    if (fabs(left.ethanol_kg) < least || left.ethanol_kg < 0) left.ethanol_kg = 0;
+    if (fabs(left.water_kg) < least || left.water_kg < 0) left.water_kg = 0;
     *held = left;
 }
 

@@ -115,9 +115,10 @@ static bool is_book_header(const jl_row *header, void *with) {
 
 static jl_status fault_at_role(const jl_book_file *f, const jl_row *row, role at, jl_status status,
                                jl_fault *fault) {
-    const jl_column *column = f->columns.what[at];
-    return jl_columns_fault(&f->columns, row, at, status, column == NULL ? "" : column->expected,
-                            fault);
+    const jl_column *column = COLUMNS;
+    while (column->role != at) column++;
+    const char *expected = column->expected[0] == '\0' ? NULL : column->expected;
+    return jl_columns_fault(&f->columns, row, at, status, expected, fault);
 }
 
 static const char *text_of(const jl_book_file *f, const jl_row *row, role at) {

@@ -128,7 +128,7 @@ static double rounded(double value, int decimals) {
 }
 
 static double in_unit(double alcohol_l, const unit *u) {
-    return u->gallons ? proof_gallons(alcohol_l) : alcohol_l;
+    return u->gallons ? jl_rounded_gallons(proof_gallons(alcohol_l)) : alcohol_l;
 }
 
 /* What printed lines miss of adding up. */
@@ -446,8 +446,10 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
         char number[JL_BOOK_NUMBER_BYTES];
         jl_book_number_write(a.changed[i].number, number);
         warn(d,
-             "%s was changed since: entry %s collected %.3f L of pure alcohol, its jars "
-             "now have %.3f L. Gauge the vessel: the book takes what is found.",
+             a.changed[i].measured
+                 ? "%s: entry %s measured %.3f L of pure alcohol where its jars have %.3f L."
+                 : "%s was changed since: entry %s collected %.3f L of pure alcohol, its jars now "
+                   "have %.3f L. Gauge the vessel: the book takes what is found.",
              path, number, pure_l(a.changed[i].booked), pure_l(a.changed[i].logged));
     }
     compare_charge(d, &a, run, path);

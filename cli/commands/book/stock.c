@@ -67,13 +67,13 @@ static void show_vessels(show *s, const jl_book *book) {
     static const column COLUMNS[] = {
         {"vessel", "vessel", "", 0, 0, COLUMN_WORDS},
         {"kind", "kind", "", 0, 0, COLUMN_WORDS},
-        {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
+        {"volume_l", "20 °C\nvolume", "L", 6, 3, COLUMN_NUMBERS},
         {"capacity_l", "of", "L", 4, 1, COLUMN_NUMBERS},
         {"use", NULL, "", 0, 0, COLUMN_WORDS},
         {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure\nalcohol", "L", 7, 3, COLUMN_NUMBERS},
         {"since", "since", "", 10, 0, COLUMN_WORDS},
-        {"youngest", NULL, "", 10, 0, COLUMN_WORDS},
+        {"youngest", "youngest", "", 10, 0, COLUMN_WORDS},
         {"runs", NULL, "", 0, 0, COLUMN_NOTES},
     };
     size_t count;
@@ -90,7 +90,7 @@ static void show_lots(show *s, const jl_book *book) {
         {"bottles", "bottles", "", 7, 0, COLUMN_NUMBERS},
         {"bottle_l", "of", "L", 5, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure\nalcohol", "L", 7, 3, COLUMN_NUMBERS},
         {"since", "bottled", "", 10, 0, COLUMN_WORDS},
     };
     size_t count;
