@@ -1392,7 +1392,7 @@ JL_API double jl_congener_volatility(size_t index, double mole_fraction);
 
 /* A run log is CSV: rows of facts, a header, one row a jar. */
 
-enum { JL_FRACTIONS = 5, JL_JAR_MOST = 999999999 };
+enum { JL_FRACTIONS = 5, JL_JAR_MOST = 999999999, JL_JAR_NAME_BYTES = 12 };
 
 typedef struct jl_jar {
     size_t size;     /* of the struct, as your header has it */
@@ -1415,6 +1415,9 @@ typedef struct jl_jar {
     double volume_20c_l;      /* of the spirit, at 20 °C */
     jl_spirit so_far;         /* all jars that count up to this one, itself included, mixed */
     double before_l, until_l; /* what has run before it and with it: so_far's volume, at 20 °C */
+    char
+        name[JL_JAR_NAME_BYTES]; /* what stands on its tape: the number, "8"; "8a" of a jar that was
+                                     put in behind it */
 } jl_jar;
 
 /* A fraction's name: "undecided", "foreshots", "heads", "hearts", "tails". */
@@ -1509,15 +1512,15 @@ JL_API jl_status jl_run_read(int fd, jl_run **run, jl_fault *fault);
 /* Frees a record; NULL is passed over. */
 JL_API void jl_run_free(jl_run *run);
 
-/* The jars that count, in the order of the file.
+/* The jars that count, in the order of their numbers: a jar 8a stands behind jar 8, whatever its row.
  *
  * Given:    run; index: from 0
  * Returned: the jar; NULL behind the last
  */
 JL_API const jl_jar *jl_run_jar(const jl_run *run, size_t index);
 
-/* The jar of a number; NULL when none that counts has it. */
-JL_API const jl_jar *jl_run_jar_by_number(const jl_run *run, uint32_t number);
+/* The jar of a name, as "8" or "8a"; NULL when none that counts has it. */
+JL_API const jl_jar *jl_run_jar_named(const jl_run *run, const char *name);
 
 /* Whether there are jars at all.
  *
@@ -1734,6 +1737,7 @@ typedef struct jl_entry {
     const char *now;      /* stands for time in a new jar, where the log has that column */
     const char *fraction; /* a name as jl_fraction_read takes it */
     const char *note;     /* free text in one line */
+    const char *jar;      /* of a new jar: its name, as "8a"; NULL: the next number */
 } jl_entry;
 
 static inline jl_entry jl_entry_begin(void) {
@@ -1742,7 +1746,7 @@ static inline jl_entry jl_entry_begin(void) {
     entry.volume_l = entry.temp_c = entry.head_c = entry.boiler_c = __builtin_nan("");
     entry.reading.value = entry.strength.value = __builtin_nan("");
     entry.reading.unit = entry.strength.unit = JL_UNIT_PCT_VOL;
-    entry.time = entry.now = entry.fraction = entry.note = NULL;
+    entry.time = entry.now = entry.fraction = entry.note = entry.jar = NULL;
     return entry;
 }
 
@@ -1790,25 +1794,29 @@ JL_API jl_status jl_run_open(const char *path, double wait_s, jl_run **run, jl_f
 /* Lets go of the log; the record stays, to be read. jl_run_free does that too. */
 JL_API void jl_run_release(jl_run *run);
 
-/* The number that the next jar gets: above every number in the file. */
+/* The number that the next jar gets: one more than the highest of those that count, as it stands on
+ * the tape; the number of a jar that was taken back is free again. */
 JL_API uint32_t jl_run_next_jar(const jl_run *run);
 
 /* What an entry would be as a jar, before it is written: measured values, spirit, what has run.
  *
- * Given:    run; number: 0 for the next jar, or that of a jar which it would correct; entry
+ * Given:    run; name: NULL for a new jar, or that of a jar which it would correct; entry;
  *           jar->size
  * Returned: *jar, without time, fraction and note; *fault (may be NULL): the figure
- * Errors:   JL_MISSING (no such jar, no volume, neither reading nor strength, a reading without a
+ * Errors:   as jl_run_add_jar for the name; JL_MISSING (no such jar, no volume, neither reading nor strength, a reading without a
  *           temperature); JL_RANGE, JL_NO_MIXTURE, JL_UNIT; JL_CONFLICT (reading and strength more
  *           than 0.2 % vol apart)
  */
-JL_API jl_status jl_run_jar_of_entry(const jl_run *run, uint32_t number, const jl_entry *entry,
+JL_API jl_status jl_run_jar_of_entry(const jl_run *run, const char *name, const jl_entry *entry,
                                      jl_jar *jar, jl_fault *fault);
 
 /* Adds a jar, with the file's own delimiter, line ends, columns and units; a figure that no column
- * can take gets a new one.
+ * can take gets a new one. A jar that was forgotten is given a name and stands in its place: "8a"
+ * behind jar 8, or a number that was taken back.
  *
- * Errors:   JL_IO, JL_BUSY (another program changed the file), JL_EXISTS (also: the record was not
+ * Errors:   JL_CONFLICT (a name that a jar has), JL_MISSING (no jar stands before it: 8a without 8, a
+ *           number above the next);
+ *           JL_IO, JL_BUSY (another program changed the file), JL_EXISTS (also: the record was not
  *           opened for writing), JL_MEMORY; JL_CONFLICT (a reading or strength on another scale than
  *           the log's); JL_FORM (a text of more than one line), JL_TOO_LONG; JL_RANGE (also: no
  *           number is left for a jar); as jl_run_read
@@ -1819,15 +1827,15 @@ JL_API jl_status jl_run_add_jar(jl_run *run, const jl_entry *entry, jl_fault *fa
  *
  * Errors:   JL_MISSING (no such jar); as jl_run_add_jar
  */
-JL_API jl_status jl_run_correct_jar(jl_run *run, uint32_t number, const jl_entry *entry,
+JL_API jl_status jl_run_correct_jar(jl_run *run, const char *name, const jl_entry *entry,
                                     jl_fault *fault);
 
-/* Takes a jar back: it stays in the file and no longer counts.
+/* Takes a jar back: it stays in the file and no longer counts, and its number is free again.
  *
- * Given:    number; time: when, RFC 3339 with offset
+ * Given:    name; time: when, RFC 3339 with offset
  * Errors:   JL_MISSING (no such jar); as jl_run_add_jar
  */
-JL_API jl_status jl_run_undo(jl_run *run, uint32_t number, const char *time, jl_fault *fault);
+JL_API jl_status jl_run_undo(jl_run *run, const char *name, const char *time, jl_fault *fault);
 
 /* Gives jars their fraction, and changes no other byte.
  *

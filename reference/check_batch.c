@@ -50,7 +50,7 @@ static jl_point boil_to(const jl_curve *curve, double stages, double reflux, dou
 }
 
 static double distillate_over(const jl_curve *curve, double stages, double reflux, double x) {
-    jl_column column = {curve, stages, reflux};
+    jl_rectifier column = {curve, stages, reflux};
     jl_distillate d = {0};
     jl_distil(&column, x, &d);
     return d.x;

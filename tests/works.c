@@ -144,7 +144,7 @@ static jl_status change(jl_run *run, int step) {
     case 0:
         return jl_run_add_jar(run, &jar, NULL);
     case 1:
-        return jl_run_correct_jar(run, 1, &wide, NULL);
+        return jl_run_correct_jar(run, "1", &wide, NULL);
     case 2:
         return jl_run_add_facts(run, facts, 1, NULL);
     case 3:
@@ -152,7 +152,7 @@ static jl_status change(jl_run *run, int step) {
     case 4:
         return jl_run_mark(run, &(jl_fraction){JL_HEADS}, &changed, NULL);
     default:
-        return jl_run_undo(run, 1, "2026-11-21T10:50:00+01:00", NULL);
+        return jl_run_undo(run, "1", "2026-11-21T10:50:00+01:00", NULL);
     }
 }
 

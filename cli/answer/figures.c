@@ -64,9 +64,9 @@ void show_figures_in_line(show *s, const figures *f, const char *key, const char
 }
 
 static void fraction_row(struct table *t, const jl_tally *tally, jl_fraction which,
-                         const uint32_t *numbers, size_t count) {
+                         const jl_jar *const *jars, size_t count) {
     jl_spirit of = tally->of[which].spirit, all = jl_tally_sum(tally, JL_OF_ALL).spirit;
-    table_row(t, CELLS(V(jl_fraction_name(which)), v_numbers(numbers, count),
+    table_row(t, CELLS(V(jl_fraction_name(which)), v_jars(jars, count),
                        V((double)tally->of[which].jars), V_AMOUNT(of),
                        V(100 * jl_pure_alcohol_l(of) / jl_pure_alcohol_l(all))));
 }
@@ -74,15 +74,15 @@ static void fraction_row(struct table *t, const jl_tally *tally, jl_fraction whi
 void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, size_t count,
                    const jl_fraction *fractions) {
     static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
-    uint32_t *numbers = need(calloc(count + 1, sizeof *numbers));
+    const jl_jar **of = need(calloc(count + 1, sizeof *of));
     for (size_t f = 0; f < JL_FRACTIONS; f++) {
         size_t in = 0;
         for (size_t i = 0; i < count; i++)
             if ((fractions == NULL ? jars[i].fraction : fractions[i]) == ORDER[f])
-                numbers[in++] = jars[i].number;
-        if (tally->of[ORDER[f]].jars > 0) fraction_row(t, tally, ORDER[f], numbers, in);
+                of[in++] = &jars[i];
+        if (tally->of[ORDER[f]].jars > 0) fraction_row(t, tally, ORDER[f], of, in);
     }
-    free(numbers);
+    free(of);
 }
 
 column figure_column(const figure *f, const char *title, int width) {

@@ -13,23 +13,19 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Numbers that follow each other. */
-typedef struct ranges {
-    const char *text;
-    size_t count;
-    struct {
-        uint32_t first, last;
-    } range[];
-} ranges;
+/* Jars or loads. */
+typedef struct item_list {
+    const char *text, *json;
+} item_list;
 
 typedef union content {
     double number;
     const char *text;
-    const ranges *ranges;
+    const item_list *list;
 } content;
 
 /* What a value is: a number's decimals, or one of these. A byte, as there may be millions. */
-enum { TEXT = 32, TRUTH, RANGES };
+enum { TEXT = 32, TRUTH, LIST };
 
 typedef struct cell {
     content is;
@@ -143,58 +139,62 @@ void table_add_print(struct table *t, const char *format, ...) {
     free(text);
 }
 
-static ranges *new_ranges(struct table *t, size_t most) {
-    ranges *r = keep_room(&t->texts, sizeof *r + most * sizeof r->range[0]);
-    r->count = 0;
-    return r;
+static void add_list(struct table *t, const char *text, const char *json) {
+    item_list *l = keep_room(&t->texts, sizeof *l);
+    *l = (item_list){keep_text(&t->texts, text), keep_text(&t->texts, json)};
+    add(t, (content){.list = l}, LIST);
 }
 
-static void add_ranges(struct table *t, ranges *r) {
-    enum { RANGE_BYTES = sizeof ", 4294967295-4294967295" };
-    char *at = keep_room(&t->texts, r->count * RANGE_BYTES + 1);
-    r->text = at;
-    *at = '\0';
-    for (size_t i = 0; i < r->count; i++) {
-        uint32_t first = r->range[i].first, last = r->range[i].last;
-        at += sprintf(at, "%s%" PRIu32, i > 0 ? ", " : "", first);
-        if (last > first) at += sprintf(at, "-%" PRIu32, last);
-    }
-    add(t, (content){.ranges = r}, RANGES);
+static void add_range(struct table *t, uint32_t first, uint32_t last, const char *quote) {
+    char text[sizeof "4294967295-4294967295"] = "";
+    bytes json = {0};
+    if (first <= last) snprintf(text, sizeof text, "%" PRIu32, first);
+    if (first < last) snprintf(text, sizeof text, "%" PRIu32 "-%" PRIu32, first, last);
+    bytes_print(&json, "[");
+    for (uint64_t n = first; n <= last; n++)
+        bytes_print(&json, "%s%s%" PRIu64 "%s", n > first ? "," : "", quote, n, quote);
+    bytes_print(&json, "]");
+    add_list(t, text, json.data);
+    bytes_free(&json);
 }
 
-static void add_range(struct table *t, uint32_t first, uint32_t last) {
-    ranges *r = new_ranges(t, 1);
-    r->range[0].first = first;
-    r->range[0].last = last;
-    r->count = first <= last ? 1 : 0;
-    add_ranges(t, r);
+/* Whether a jar's number is the next one, with no other jar of the run in between. */
+static bool follows(const jl_jar *before, const jl_jar *jar) {
+    static const char LETTERS[] = "abcdefghijklmnopqrstuvwxyz";
+    return jar == before + 1 && jar->number == before->number + 1 &&
+           strpbrk(before->name, LETTERS) == NULL && strpbrk(jar->name, LETTERS) == NULL;
 }
 
-static int rising(const void *a, const void *b) {
-    uint32_t x = *(const uint32_t *)a, y = *(const uint32_t *)b;
-    return (x > y) - (x < y);
-}
-
-static void add_numbers(struct table *t, const uint32_t *numbers, size_t count) {
-    uint32_t *sorted = need(calloc(count + 1, sizeof *sorted));
-    ranges *r = new_ranges(t, count);
-    for (size_t i = 0; i < count; i++) sorted[i] = numbers[i];
-    qsort(sorted, count, sizeof *sorted, rising);
+void write_jars(bytes *text, const jl_jar *const *jars, size_t count, const char *between) {
     for (size_t i = 0; i < count; i++) {
-        if (i == 0 || sorted[i] > sorted[i - 1] + 1) r->range[r->count++].first = sorted[i];
-        r->range[r->count - 1].last = sorted[i];
+        size_t last = i;
+        while (last + 1 < count && follows(jars[last], jars[last + 1])) last++;
+        bytes_print(text, "%s%s", i == 0 ? "" : between, jars[i]->name);
+        if (last > i) bytes_print(text, "-%s", jars[last]->name);
+        i = last;
     }
-    free(sorted);
-    add_ranges(t, r);
+}
+
+static void add_jars(struct table *t, const jl_jar *const *jars, size_t count) {
+    bytes text = {0}, json = {0};
+    bytes_print(&text, "%s", "");
+    write_jars(&text, jars, count, ", ");
+    bytes_print(&json, "[");
+    for (size_t i = 0; i < count; i++)
+        bytes_print(&json, "%s\"%s\"", i > 0 ? "," : "", jars[i]->name);
+    bytes_print(&json, "]");
+    add_list(t, text.data, json.data);
+    bytes_free(&text);
+    bytes_free(&json);
 }
 
 static void add_shown(struct table *t, const cell_shown *v) {
     if (v->kind == OF_TEXT)
         table_add_text(t, v->text);
-    else if (v->kind == OF_NUMBERS)
-        add_numbers(t, v->numbers, v->count);
-    else if (v->kind == OF_RANGE)
-        add_range(t, v->first, v->last);
+    else if (v->kind == OF_JARS)
+        add_jars(t, v->jars, v->count);
+    else if (v->kind == OF_RANGE || v->kind == OF_JAR_RANGE)
+        add_range(t, v->first, v->last, v->kind == OF_RANGE ? "" : "\"");
     else
         add(t, (content){.number = v->number},
             v->kind == OF_TRUTH         ? TRUTH
@@ -259,7 +259,7 @@ static cell cell_at(const struct table *t, size_t row, size_t at) {
 
 static const char *cell_text(cell c, const char *missing, char buffer[CELL_BYTES]) {
     if (c.form == TRUTH) return c.is.number != 0 ? "yes" : "no";
-    if (c.form == RANGES) return c.is.ranges->text;
+    if (c.form == LIST) return c.is.list->text;
     if (c.form == TEXT) return c.is.text == NULL ? missing : c.is.text;
     return jl_decimal_write(c.is.number, c.form, buffer, CELL_BYTES) == JL_OK ? buffer : missing;
 }
@@ -436,20 +436,11 @@ void table_text_blocks(struct table *t, FILE *to) {
 
 /* ---- JSON and CSV ---- */
 
-static void json_ranges(const ranges *r, FILE *to) {
-    const char *between = "";
-    fputc('[', to);
-    for (size_t i = 0; i < r->count; i++)
-        for (uint64_t n = r->range[i].first; n <= r->range[i].last; n++, between = ",")
-            fprintf(to, "%s%" PRIu64, between, n);
-    fputc(']', to);
-}
-
 static void json_cell(cell c, FILE *to) {
     if (c.form == TRUTH)
         json_truth(to, c.is.number != 0);
-    else if (c.form == RANGES)
-        json_ranges(c.is.ranges, to);
+    else if (c.form == LIST)
+        fputs_unlocked(c.is.list->json, to);
     else if (c.form == TEXT)
         json_text(to, c.is.text);
     else

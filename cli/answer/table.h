@@ -5,6 +5,9 @@
 #ifndef JARLINE_TABLE_H
 #define JARLINE_TABLE_H
 
+#include "answer/keep.h"
+#include "jarline.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -39,17 +42,17 @@ void table_csv_decimals(struct table *t, size_t at, int decimals);
 
 /* What a cell shows. A number that is NaN, and a text that is NULL, is missing. */
 typedef struct cell_shown {
-    enum { OF_NUMBER, OF_NUMBER_WITH, OF_TEXT, OF_TRUTH, OF_NUMBERS, OF_RANGE } kind;
+    enum { OF_NUMBER, OF_NUMBER_WITH, OF_TEXT, OF_TRUTH, OF_JARS, OF_RANGE, OF_JAR_RANGE } kind;
     int decimals; /* of a number, others than the column's */
     union {
         double number;
         const char *text;
-        const uint32_t *numbers;
+        const jl_jar *const *jars;
         struct {
             uint32_t first, last;
         };
     };
-    size_t count; /* of numbers */
+    size_t count; /* of jars */
 } cell_shown;
 
 static inline cell_shown v_number(double number) {
@@ -69,12 +72,17 @@ static inline cell_shown v_truth(bool truth) {
     return (cell_shown){.kind = OF_TRUTH, .number = truth};
 }
 
-/* Whole numbers, of jars or loads, in any order: "1-3, 7" for people, [1,2,3,7] in JSON. */
-static inline cell_shown v_numbers(const uint32_t *numbers, size_t count) {
-    return (cell_shown){.kind = OF_NUMBERS, .numbers = numbers, .count = count};
+/* Jars of a run, in its order: "1-3, 8a" for people, ["1","2","3","8a"] in JSON. */
+static inline cell_shown v_jars(const jl_jar *const *jars, size_t count) {
+    return (cell_shown){.kind = OF_JARS, .jars = jars, .count = count};
 }
 
-/* The same of all from first to last; none when last is below first. */
+/* Jars that are to come, from first to last; none when last is below first. */
+static inline cell_shown v_jar_range(uint32_t first, uint32_t last) {
+    return (cell_shown){.kind = OF_JAR_RANGE, .first = first, .last = last};
+}
+
+/* Loads: numbers in JSON. */
 static inline cell_shown v_range(uint32_t first, uint32_t last) {
     return (cell_shown){.kind = OF_RANGE, .first = first, .last = last};
 }
@@ -96,6 +104,9 @@ void table_add_number(struct table *t, double value);
 void table_add_text(struct table *t, const char *text);
 void table_add_print(struct table *t, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+
+/* "1-3, 8a": a range leaves no jar of the run out. */
+void write_jars(bytes *text, const jl_jar *const *jars, size_t count, const char *between);
 
 /* ---- What it holds ---- */
 

@@ -254,7 +254,7 @@ static void show_residuals(show *s, const work *w) {
             double read_pct = jl_spirit_strength_pct(jar[k].spirit);
             double fitted_pct = w->result->each[i].strength_pct[k];
             show_cell(s, (double)(i + 1));
-            show_cell(s, jar[k].number);
+            show_cell_text(s, jar[k].name);
             show_cell(s, read_pct);
             show_cell(s, fitted_pct);
             show_cell(s, read_pct - fitted_pct);

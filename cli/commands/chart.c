@@ -10,6 +10,7 @@
 #include "picture/chart_text.h"
 #include "picture/paper.h"
 #include "picture/run_picture.h"
+#include "run/jars.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -113,12 +114,15 @@ static int picture_plan(const planned *p, run_picture *r) {
                              "says where it ends");
     picture_begin(r);
     jl_jar *jars = need(calloc(all.count, sizeof *jars));
-    for (size_t i = 0; i < all.count; i++)
-        jars[i] = (jl_jar){.number = (uint32_t)all.jars[i].number,
+    for (size_t i = 0; i < all.count; i++) {
+        jars[i] = (jl_jar){.size = sizeof jars[i],
+                           .number = (uint32_t)all.jars[i].number,
                            .fraction = all.jars[i].fraction,
                            .spirit = all.jars[i].spirit,
                            .so_far = all.jars[i].so_far,
                            .head_c = all.jars[i].head_c};
+        jl_jar_name_write((jl_jar_key)jars[i].number * JL_JAR_LETTERS, jars[i].name);
+    }
     picture_own_jars(r, jars, all.count);
     jl_forecast_jars_free(&all);
     name_it(p, r);

@@ -126,10 +126,10 @@ static void show_change(show *s, const cut_choice *c, const jl_total *chosen, co
     char what[48];
     jl_total p = hearts_of(c, at, more);
     if (more)
-        snprintf(what, sizeof what, "%s jar %" PRIu32 " (%s)", verb, c->jars[at].number,
+        snprintf(what, sizeof what, "%s jar %s (%s)", verb, c->jars[at].name,
                  jl_fraction_name(c->fractions[at]));
     else
-        snprintf(what, sizeof what, "%s jar %" PRIu32, verb, c->jars[at].number);
+        snprintf(what, sizeof what, "%s jar %s", verb, c->jars[at].name);
     show_alternative(s, what, &p, chosen, b);
 }
 
@@ -224,27 +224,18 @@ typedef struct cut_words {
 
 /* A jar that is named must be there: a slip would otherwise move the cut. */
 static int check_named(const jl_run *run, const char *option, const ranges *r) {
-    for (size_t i = 0; i < r->count; i++) {
-        const int64_t ends[] = {r->all[i].first, r->all[i].last};
-        for (int e = 0; e < 2; e++) {
-            bool open = ends[e] == INT64_MIN || ends[e] == INT64_MAX;
-            bool there = ends[e] > 0 && ends[e] <= JL_JAR_MOST &&
-                         jl_run_jar_by_number(run, (uint32_t)ends[e]) != NULL;
-            if (!open && !there)
-                return fail(EXIT_USAGE, "--%s: the log has no jar %" PRId64 " that counts", option,
-                            ends[e]);
-        }
-    }
-    return EXIT_DONE;
+    char name[JL_JAR_NAME_BYTES];
+    if (ranges_stand(r, run, name)) return EXIT_DONE;
+    return fail(EXIT_USAGE, "--%s: the log has no jar %s that counts", option, name);
 }
 
-static int choose_jar(const cut_words *w, uint32_t number, jl_fraction *fraction) {
+static int choose_jar(const cut_words *w, const jl_jar *jar, jl_fraction *fraction) {
     bool named = false;
     for (int f = JL_FORESHOTS; f <= JL_TAILS; f++) {
-        if (!ranges_have(&w->of[f], number)) continue;
+        if (!ranges_have(&w->of[f], jar)) continue;
         if (named)
-            return fail(EXIT_USAGE, "jar %" PRIu32 " is both %s and %s; expected one of them",
-                        number, jl_fraction_name(*fraction), jl_fraction_name((jl_fraction)f));
+            return fail(EXIT_USAGE, "jar %s is both %s and %s; expected one of them", jar->name,
+                        jl_fraction_name(*fraction), jl_fraction_name((jl_fraction)f));
         *fraction = (jl_fraction)f;
         named = true;
     }
@@ -264,7 +255,7 @@ static int choose(cut_words *w, cut_choice *c) {
                          option, w->words[f]);
     }
     for (size_t i = 0; i < c->count && bad == EXIT_DONE; i++)
-        bad = choose_jar(w, c->jars[i].number, &c->fractions[i]);
+        bad = choose_jar(w, &c->jars[i], &c->fractions[i]);
     return bad;
 }
 

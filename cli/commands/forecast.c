@@ -109,17 +109,17 @@ static int decimals_of(const planned *p) {
 }
 
 static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar) {
-    char clock[24];
+    char clock[24], name[24];
     double so_far_l = jl_pure_alcohol_l(jar->so_far);
     clock_text(jar->elapsed_s, clock, sizeof clock);
+    snprintf(name, sizeof name, "%zu", jar->number); /* as 8a is one */
     show_cells(
-        s, CELLS(V((double)jar->number), V(name_of(jar->fraction)),
-                 V(jl_volume_l(jar->spirit, JL_STRENGTH_C)), V(jl_spirit_strength_pct(jar->spirit)),
-                 V(jl_volume_l(jar->so_far, JL_STRENGTH_C)), V(jl_spirit_strength_pct(jar->so_far)),
-                 V(so_far_l), V(100 * so_far_l / jl_pure_alcohol_l(p->charge)), V(jar->boiler_c),
-                 V(jar->head_c), V(clock), V(jar->elapsed_s), V(jl_pure_alcohol_l(jar->spirit)),
-                 V(jar->spout_pct), V(jl_volume_l(jar->spirit, p->settings.still.spout_c)),
-                 V(jar->reflux_ratio)));
+        s, CELLS(V(name), V(name_of(jar->fraction)), V(jl_volume_l(jar->spirit, JL_STRENGTH_C)),
+                 V(jl_spirit_strength_pct(jar->spirit)), V(jl_volume_l(jar->so_far, JL_STRENGTH_C)),
+                 V(jl_spirit_strength_pct(jar->so_far)), V(so_far_l),
+                 V(100 * so_far_l / jl_pure_alcohol_l(p->charge)), V(jar->boiler_c), V(jar->head_c),
+                 V(clock), V(jar->elapsed_s), V(jl_pure_alcohol_l(jar->spirit)), V(jar->spout_pct),
+                 V(jl_volume_l(jar->spirit, p->settings.still.spout_c)), V(jar->reflux_ratio)));
 }
 
 static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
@@ -165,8 +165,9 @@ static void show_spirit(show *s, const char *key, const char *label, jl_spirit s
 static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_spirit spirit,
                           const jar_range *span) {
     double alcohol_l = jl_pure_alcohol_l(spirit);
-    show_cells(s, CELLS(V(name_of(fraction)), v_range((uint32_t)span->first, (uint32_t)span->last),
-                        V_AMOUNT(spirit), V(100 * alcohol_l / jl_pure_alcohol_l(p->charge))));
+    show_cells(s,
+               CELLS(V(name_of(fraction)), v_jar_range((uint32_t)span->first, (uint32_t)span->last),
+                     V_AMOUNT(spirit), V(100 * alcohol_l / jl_pure_alcohol_l(p->charge))));
 }
 
 static void show_fractions(show *s, const planned *p, const jl_forecast_jars *all) {
@@ -328,7 +329,9 @@ static int show_congeners(show *s, const planned *p) {
     show_table(s, "congeners", columns, CONGENER_COLUMNS);
     while ((status = jl_forecast_next(run, &jar)) == JL_OK && !show_stuck(s)) {
         jl_forecast_congeners(run, in_jar, left);
-        show_cells(s, CELLS(V((double)jar.number), V(name_of(jar.fraction))));
+        char name[24];
+        snprintf(name, sizeof name, "%zu", jar.number);
+        show_cells(s, CELLS(V(name), V(name_of(jar.fraction))));
         show_shares(s, in_jar);
     }
     jl_forecast_congeners(run, in_jar, left);

@@ -76,7 +76,7 @@ static void cells_collected(struct table *t, const jl_jar *jar) {
 }
 
 static void one_jar(const jl_jar *jar, struct table *t) {
-    table_add_number(t, (double)jar->number);
+    table_add_text(t, jar->name);
     cell_time(t, jar);
     cell_reading(t, jar);
     table_row(t, CELLS(V(jar->temp_c), V(jl_volume_l(jar->spirit, JL_STRENGTH_C)),
@@ -97,7 +97,7 @@ static void several_jars(const jl_jar *jars, size_t count, struct table *t) {
         volume_l += jl_volume_l(jars[i].spirit, JL_STRENGTH_C);
         mixed = mixed || jars[i].fraction != jars[0].fraction;
     }
-    table_add_print(t, "%" PRIu32 "-%" PRIu32, jars[0].number, last->number);
+    table_add_print(t, "%s-%s", jars[0].name, last->name);
     for (int i = 0; i < 3; i++) table_add_text(t, NULL);
     table_row(t, CELLS(V(volume_l), V(jl_spirit_strength_pct(all))));
     cells_collected(t, last);

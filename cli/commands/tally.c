@@ -98,17 +98,17 @@ static void note_odd_jars(show *s, const jl_run *run) {
         if (jars[i].volume_l > charge_l && large_first == NULL) large_first = &jars[i];
     }
     if (small == 1)
-        show_warning(s, "Jar %u has less than 5 mL. Is its volume in the column's unit?",
-                     small_first->number);
+        show_warning(s, "Jar %s has less than 5 mL. Is its volume in the column's unit?",
+                     small_first->name);
     if (small > 1)
         show_warning(
             s,
-            "%zu jars, from jar %u on, have less than 5 mL. Are their volumes in the column's "
+            "%zu jars, from jar %s on, have less than 5 mL. Are their volumes in the column's "
             "unit?",
-            small, small_first->number);
+            small, small_first->name);
     if (large_first != NULL)
-        show_warning(s, "Jar %u has more than the charge had. Is its volume in the column's unit?",
-                     large_first->number);
+        show_warning(s, "Jar %s has more than the charge had. Is its volume in the column's unit?",
+                     large_first->name);
 }
 
 /* ---- The figures ---- */
@@ -330,16 +330,15 @@ static void show_jar(show *s, const jl_jar *jar, const jl_time *started) {
     bool proof = jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US;
     bool timed = jar->has_time && started != NULL;
     write_reading(jar, reading, sizeof reading);
-    show_cells(s, CELLS(V(jar->number), V(reading),
-                        V(jar->has_reading && !proof ? jar->reading.value : NAN),
-                        V(proof ? jar->reading.value : NAN), V(jar->temp_c),
-                        V(jl_spirit_strength_pct(jar->spirit)), V(jar->volume_20c_l),
-                        V(jl_pure_alcohol_l(jar->spirit)), V(jl_pure_alcohol_l(jar->so_far)),
-                        V(jar->until_l), V(jl_spirit_strength_pct(jar->so_far)), V(jar->head_c),
-                        V(jar->boiler_c),
-                        V(timed ? (double)(jar->time.unix_s - started->unix_s) : NAN),
-                        V(jar->fraction == JL_UNDECIDED ? NULL : jl_fraction_name(jar->fraction)),
-                        V(jar->note_length > 0 ? jar->note : NULL)));
+    show_cells(
+        s, CELLS(V(jar->name), V(reading), V(jar->has_reading && !proof ? jar->reading.value : NAN),
+                 V(proof ? jar->reading.value : NAN), V(jar->temp_c),
+                 V(jl_spirit_strength_pct(jar->spirit)), V(jar->volume_20c_l),
+                 V(jl_pure_alcohol_l(jar->spirit)), V(jl_pure_alcohol_l(jar->so_far)),
+                 V(jar->until_l), V(jl_spirit_strength_pct(jar->so_far)), V(jar->head_c),
+                 V(jar->boiler_c), V(timed ? (double)(jar->time.unix_s - started->unix_s) : NAN),
+                 V(jar->fraction == JL_UNDECIDED ? NULL : jl_fraction_name(jar->fraction)),
+                 V(jar->note_length > 0 ? jar->note : NULL)));
 }
 
 static void show_jars(show *s, const jl_run *run) {

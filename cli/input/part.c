@@ -2,6 +2,7 @@
 #include "input/part.h"
 #include "answer/say.h"
 #include "answer/status.h"
+#include "answer/table.h"
 #include "book/book_file.h"
 #include "input/args.h"
 #include "input/logfile.h"
@@ -17,14 +18,13 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static bool read_number(const char **text, int64_t *number) {
-    char *end;
-    if (!isdigit((unsigned char)**text)) return false;
-    errno = 0;
-    long long value = strtoll(*text, &end, 10);
-    if (errno != 0 || value > JL_JAR_MOST) return false;
-    *number = value;
-    *text = end;
+/* "8" or "8a". */
+static bool read_jar(const char **text, jl_jar_key *key) {
+    size_t length = strspn(*text, "0123456789");
+    if (length == 0) return false;
+    if (isalpha((unsigned char)(*text)[length])) length++;
+    if (jl_jar_name_read(*text, length, key) != JL_OK) return false;
+    *text += length;
     return true;
 }
 
@@ -34,9 +34,9 @@ static void skip_blanks(const char **text) {
 
 /* "4", "4-11", "12-" or "-3". */
 static bool read_range(const char **text, range *r) {
-    *r = (range){INT64_MIN, INT64_MAX};
+    *r = (range){0, RANGE_OPEN};
     skip_blanks(text);
-    bool first = read_number(text, &r->first);
+    bool first = read_jar(text, &r->first);
     skip_blanks(text);
     if (**text != '-') {
         r->last = r->first;
@@ -44,18 +44,26 @@ static bool read_range(const char **text, range *r) {
     }
     (*text)++;
     skip_blanks(text);
-    bool last = read_number(text, &r->last);
+    bool last = read_jar(text, &r->last);
     skip_blanks(text);
     return (first || last) && r->first <= r->last;
 }
 
+static void add_range(ranges *r, range next) {
+    r->all = need(realloc(r->all, (r->count + 1) * sizeof *r->all));
+    r->all[r->count++] = next;
+}
+
 bool ranges_read(const char *text, ranges *r) {
     *r = (ranges){0};
+    if (strcmp(text, "all") == 0) {
+        add_range(r, (range){0, RANGE_OPEN});
+        return true;
+    }
     for (;;) {
         range next;
         if (!read_range(&text, &next)) break;
-        r->all = need(realloc(r->all, (r->count + 1) * sizeof *r->all));
-        r->all[r->count++] = next;
+        add_range(r, next);
         if (*text == '\0') return true;
         if (*text++ != ',') break;
     }
@@ -63,10 +71,23 @@ bool ranges_read(const char *text, ranges *r) {
     return false;
 }
 
-bool ranges_have(const ranges *r, int64_t jar) {
+bool ranges_have(const ranges *r, const jl_jar *jar) {
+    jl_jar_key key = jl_jar_key_of(jar);
     for (size_t i = 0; i < r->count; i++)
-        if (jar >= r->all[i].first && jar <= r->all[i].last) return true;
+        if (key >= r->all[i].first && key <= r->all[i].last) return true;
     return false;
+}
+
+bool ranges_stand(const ranges *r, const jl_run *run, char name[JL_JAR_NAME_BYTES]) {
+    for (size_t i = 0; i < r->count; i++) {
+        const jl_jar_key ends[] = {r->all[i].first, r->all[i].last};
+        for (int e = 0; e < 2; e++) {
+            if (ends[e] == 0 || ends[e] == RANGE_OPEN) continue;
+            jl_jar_name_write(ends[e], name);
+            if (jl_run_jar_named(run, name) == NULL) return false;
+        }
+    }
+    return true;
 }
 
 void ranges_free(ranges *r) {
@@ -96,29 +117,9 @@ static const char *kind_of(const jl_run *run, jl_fraction fraction) {
     return v->charge_stated && jl_spirit_strength_pct(v->charge) < 20 ? "low wines" : "";
 }
 
-static int compare_numbers(const void *a, const void *b) {
-    const uint32_t *x = a, *y = b;
-    return (*x > *y) - (*x < *y);
-}
-
-char *write_jars(uint32_t *numbers, size_t count) {
-    char *text = NULL;
-    size_t length = 0;
-    FILE *to = need(open_memstream(&text, &length));
-    qsort(numbers, count, sizeof *numbers, compare_numbers);
-    for (size_t i = 0; i < count; i++) {
-        size_t last = i;
-        while (last + 1 < count && numbers[last + 1] == numbers[last] + 1) last++;
-        fprintf(to, last > i ? "%s%u-%u" : "%s%u", i == 0 ? "" : " ", numbers[i], numbers[last]);
-        i = last;
-    }
-    if (fclose(to) != 0) need(NULL);
-    return text;
-}
-
 static void take_jar(const jl_jar *jar, file_part *part) {
     part->measured[part->count] = jl_jar_amount(jar);
-    part->numbers[part->count++] = jar->number;
+    part->keys[part->count++] = jl_jar_key_of(jar);
     part->spirit = jl_blend(part->spirit, jar->spirit);
     part->parts_l += jar->volume_20c_l;
 }
@@ -127,37 +128,27 @@ static int take_jars(const char *text, const jl_run *run, bool by_fraction, jl_f
                      const ranges *r, file_part *part) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
-    part->numbers = need(calloc(count + 1, sizeof *part->numbers));
+    part->keys = need(calloc(count + 1, sizeof *part->keys));
+    const jl_jar **of = need(calloc(count + 1, sizeof *of));
+    bytes names = {0};
     part->measured = need(calloc(count + 1, sizeof *part->measured));
     part->instrument = jl_run_instrument(run);
     bool one_kind = true;
     for (size_t i = 0; i < count; i++) {
-        bool in = by_fraction ? jars[i].fraction == fraction : ranges_have(r, jars[i].number);
+        bool in = by_fraction ? jars[i].fraction == fraction : ranges_have(r, &jars[i]);
         if (!in) continue;
         if (part->count == 0) fraction = jars[i].fraction;
         one_kind = one_kind && jars[i].fraction == fraction;
+        of[part->count] = &jars[i];
         take_jar(&jars[i], part);
     }
+    write_jars(&names, of, part->count, " ");
+    free(of);
     part->kind = one_kind ? kind_of(run, fraction) : "";
     if (part->count == 0)
         return fail(EXIT_DATA, "%s: the log has no such jar; 'jarline tally' shows what it has",
                     text);
-    part->jars = write_jars(part->numbers, part->count);
-    return EXIT_DONE;
-}
-
-/* Ends of a range that are named must be there. */
-static int check_named(const char *text, const jl_run *run, const ranges *r) {
-    for (size_t i = 0; i < r->count; i++) {
-        const int64_t ends[] = {r->all[i].first, r->all[i].last};
-        for (int e = 0; e < 2; e++) {
-            bool open = ends[e] == INT64_MIN || ends[e] == INT64_MAX;
-            if (!open && (ends[e] < 1 || ends[e] > JL_JAR_MOST ||
-                          jl_run_jar_by_number(run, (uint32_t)ends[e]) == NULL))
-                return fail(EXIT_DATA, "%s: the log has no jar %lld that counts", text,
-                            (long long)ends[e]);
-        }
-    }
+    part->jars = names.data;
     return EXIT_DONE;
 }
 
@@ -165,9 +156,9 @@ static int part_of_run(const char *text, const char *which, file_part *part) {
     jl_run *run;
     jl_fraction fraction = JL_UNDECIDED;
     ranges r = {0};
-    bool all = strcmp(which, "all") == 0;
+    char name[JL_JAR_NAME_BYTES];
     bool named = *which != '\0' && jl_fraction_read(which, strlen(which), &fraction) == JL_OK;
-    if (!named && !ranges_read(all ? "1-" : which, &r))
+    if (!named && !ranges_read(which, &r))
         return fail(EXIT_USAGE,
                     "%s: '%s' names no part of a run; expected foreshots, heads, hearts, tails, "
                     "undecided, all, or jars, as 3-11",
@@ -175,7 +166,8 @@ static int part_of_run(const char *text, const char *which, file_part *part) {
     int bad = run_read_log(part->path, &run);
     if (bad == EXIT_DONE) {
         part->run = run_name(part->path, run);
-        if (!named) bad = check_named(text, run, &r);
+        if (!named && !ranges_stand(&r, run, name))
+            bad = fail(EXIT_DATA, "%s: the log has no jar %s that counts", text, name);
         if (bad == EXIT_DONE) bad = take_jars(text, run, named, fraction, &r, part);
         jl_run_free(run);
     }
@@ -267,7 +259,7 @@ void part_free(file_part *part) {
     free(part->path);
     free(part->run);
     free(part->jars);
-    free(part->numbers);
+    free(part->keys);
     free(part->measured);
     free(part->vessel);
     *part = (file_part){.kind = ""};
@@ -278,12 +270,16 @@ static bool same_file(const char *a, const char *b) {
     return stat(a, &x) == 0 && stat(b, &y) == 0 && x.st_dev == y.st_dev && x.st_ino == y.st_ino;
 }
 
+static int compare_keys(const void *a, const void *b) {
+    jl_jar_key x = *(const jl_jar_key *)a, y = *(const jl_jar_key *)b;
+    return (x > y) - (x < y);
+}
+
 bool parts_overlap(const file_part *a, const file_part *b) {
     if (!same_file(a->path, b->path)) return false;
     if (a->vessel != NULL && b->vessel != NULL) return strcmp(a->vessel, b->vessel) == 0;
     for (size_t i = 0; i < a->count; i++)
-        if (bsearch(&a->numbers[i], b->numbers, b->count, sizeof *b->numbers, compare_numbers) !=
-            NULL)
+        if (bsearch(&a->keys[i], b->keys, b->count, sizeof *b->keys, compare_keys) != NULL)
             return true;
     return false;
 }

@@ -4,16 +4,18 @@
 #ifndef JARLINE_PART_H
 #define JARLINE_PART_H
 
-#include "jarline.h"
+#include "run/jars.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
-/* Both ends belong to it; an open end is INT64_MIN or INT64_MAX. */
+/* Both ends belong to it; an open end is 0 or RANGE_OPEN. */
 typedef struct range {
-    int64_t first, last;
+    jl_jar_key first, last;
 } range;
+
+#define RANGE_OPEN UINT64_MAX
 
 typedef struct ranges {
     range *all;
@@ -25,19 +27,21 @@ char *run_name(const char *path, const jl_run *run);
 
 /* False when the text cannot be read; nothing then has to be freed. */
 bool ranges_read(const char *text, ranges *r);
-bool ranges_have(const ranges *r, int64_t jar);
+bool ranges_have(const ranges *r, const jl_jar *jar);
+
+/* Whether all ends of ranges are jars that count; if not, name is the first that is none. */
+bool ranges_stand(const ranges *r, const jl_run *run, char name[JL_JAR_NAME_BYTES]);
 void ranges_free(ranges *r);
 
 /* "3-7 9", of numbers that it sorts. To be freed. */
-char *write_jars(uint32_t *numbers, size_t count);
 
 typedef struct file_part {
-    char *path;        /* NULL: the text names no part of a file */
-    jl_spirit spirit;  /* all of it, mixed */
-    double parts_l;    /* its jars' volumes at 20 °C, before they were mixed */
-    char *run;         /* of a run log: its title and start */
-    char *jars;        /* and its jars: "3-7 9" */
-    uint32_t *numbers; /* the same, in ascending order */
+    char *path;       /* NULL: the text names no part of a file */
+    jl_spirit spirit; /* all of it, mixed */
+    double parts_l;   /* its jars' volumes at 20 °C, before they were mixed */
+    char *run;        /* of a run log: its title and start */
+    char *jars;       /* and its jars: "3-7 9" */
+    jl_jar_key *keys; /* the same, in ascending order */
     size_t count;
     jl_amount *measured;         /* and what each was measured as, in the order of the log, */
     jl_alcoholometer instrument; /* with which instrument */

@@ -345,7 +345,7 @@ static double jar_middle(const run_picture *r, const panel *p, size_t i) {
 
 static box jar_box(const run_picture *r, const panel *p, size_t i, char *text, size_t size) {
     double type = 0.8 * p->em;
-    snprintf(text, size, "%" PRIu32, r->jars[i].number);
+    snprintf(text, size, "%s", r->jars[i].name);
     double w = text_room(text, type);
     double x = fmin(fmax(jar_middle(r, p, i) - w / 2, p->at.x), p->at.x + p->at.w - w);
     return (box){x, p->at.y + p->at.h + CLEAR * p->em, w, line_height(type)};

@@ -17,7 +17,7 @@ typedef struct jars {
 static jl_status compare(const jl_book_entry *e, jars *j, jl_against *a) {
     jl_spirit logged = {0, 0};
     for (size_t i = 0; i < j->count; i++) {
-        if (!jl_book_collected_jar(e, j->all[i].number)) continue;
+        if (!jl_book_collected_jar(e, j->all[i].name)) continue;
         j->collected[i] = true;
         logged = jl_blend(logged, j->all[i].spirit);
     }
@@ -56,7 +56,7 @@ jl_status jl_book_against(const jl_book *book, const char *name, const jl_run *r
     jl_status status = j.collected == NULL || a.jars == NULL ? JL_MEMORY : look(book, name, &j, &a);
     for (size_t i = 0; status == JL_OK && i < j.count; i++) {
         if (j.collected[i]) continue;
-        a.jars[a.jar_count++] = j.all[i].number;
+        a.jars[a.jar_count++] = &j.all[i];
         a.jars_spirit = jl_blend(a.jars_spirit, j.all[i].spirit);
     }
     free(j.collected);

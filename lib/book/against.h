@@ -15,7 +15,7 @@ typedef struct jl_against_entry {
 } jl_against_entry;
 
 typedef struct jl_against {
-    uint32_t *jars; /* those of the log that no entry collected */
+    const jl_jar **jars; /* those of the log that no entry collected */
     size_t jar_count;
     jl_spirit jars_spirit;
     jl_against_entry *changed;

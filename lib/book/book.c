@@ -513,10 +513,8 @@ static jl_status is_jar(void *with, const char *key) {
     return strcmp(strchr(key, '\n') + 1, with) == 0 ? JL_NO : JL_OK;
 }
 
-bool jl_book_collected_jar(const jl_book_entry *entry, uint32_t number) {
-    char text[16];
-    snprintf(text, sizeof text, "%u", (unsigned)number);
-    return entry->what == JL_BOOK_COLLECTED && each_jar(entry, is_jar, text) == JL_NO;
+bool jl_book_collected_jar(const jl_book_entry *entry, const char *name) {
+    return entry->what == JL_BOOK_COLLECTED && each_jar(entry, is_jar, (void *)name) == JL_NO;
 }
 
 typedef struct jar_look {

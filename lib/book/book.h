@@ -91,7 +91,7 @@ typedef struct jl_book_entry {
 const char *jl_book_taken_from(const jl_book_entry *entry);
 
 /* Whether an entry collected a jar of its run. */
-bool jl_book_collected_jar(const jl_book_entry *entry, uint32_t number);
+bool jl_book_collected_jar(const jl_book_entry *entry, const char *name);
 
 /* A share of a vessel's ethanol, by where it came from. */
 typedef struct jl_book_origin {

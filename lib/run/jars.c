@@ -12,7 +12,8 @@
 
 /* ---- columns ---- */
 
-const char jl_jar_number_expected[] = "a jar's number: a whole number from 1 to 999999999";
+const char jl_jar_number_expected[] =
+    "a jar's number: a whole number from 1 to 999999999, or one with a letter, as 8a";
 const char jl_header_expected[] =
     "a header with volume_ml or volume_l, and with reading_pct or reading_proof and temp_c or "
     "temp_f, or with strength_pct or strength_proof";
@@ -106,13 +107,35 @@ jl_status jl_fraction_read(const char *text, size_t length, jl_fraction *fractio
     return JL_FORM;
 }
 
-jl_status jl_jar_number_read(const char *text, size_t length, uint32_t *number) {
+jl_status jl_jar_name_read(const char *text, size_t length, jl_jar_key *key) {
+    jl_cell cell = jl_cell_trimmed((jl_cell){text, length});
     double value;
-    jl_status status = jl_decimal_read(text, length, JL_COMMA_NONE, &value);
+    char last = cell.length > 1 ? (char)(cell.text[cell.length - 1] | 0x20) : '0';
+    bool lettered = last >= 'a' && last <= 'z';
+    if (lettered) cell.length--;
+    /* "8 a" is none, "8.0" is. */
+    if (lettered && (cell.text[cell.length - 1] < '0' || cell.text[cell.length - 1] > '9'))
+        return JL_FORM;
+    jl_status status = jl_decimal_read(cell.text, cell.length, JL_COMMA_NONE, &value);
     if (status != JL_OK) return status;
     if (!(value >= 1 && value <= JL_JAR_MOST && value == (uint32_t)value)) return JL_RANGE;
-    *number = (uint32_t)value;
+    *key = (jl_jar_key)value * JL_JAR_LETTERS + (lettered ? (unsigned)(last - 'a' + 1) : 0);
     return JL_OK;
+}
+
+void jl_jar_name_write(jl_jar_key key, char name[JL_JAR_NAME_BYTES]) {
+    unsigned letter = (unsigned)(key % JL_JAR_LETTERS);
+    int length = snprintf(name, JL_JAR_NAME_BYTES, "%u", (unsigned)(key / JL_JAR_LETTERS));
+    if (letter > 0 && length > 0 && length + 1 < JL_JAR_NAME_BYTES) {
+        name[length] = (char)('a' + letter - 1);
+        name[length + 1] = '\0';
+    }
+}
+
+jl_jar_key jl_jar_key_of(const jl_jar *jar) {
+    char last = jar->name[0] == '\0' ? '0' : jar->name[strlen(jar->name) - 1];
+    return (jl_jar_key)jar->number * JL_JAR_LETTERS +
+           (last >= 'a' ? (unsigned)(last - 'a' + 1) : 0);
 }
 
 /* ---- the instrument ---- */
@@ -268,15 +291,16 @@ static jl_status compute(jl_jar_reader *reader, const origin *from, jl_jar *jar,
 static jl_status read_number(jl_jar_reader *reader, const jl_columns *columns, const jl_row *row,
                              jl_jar *jar, jl_fault *fault) {
     jl_cell cell = jl_columns_cell(columns, row, JL_ROLE_JAR);
+    jl_jar_key key = ((jl_jar_key)reader->highest + 1) * JL_JAR_LETTERS;
     jl_status status = JL_OK;
     if (cell.length > 0)
-        status = jl_jar_number_read(cell.text, cell.length, &jar->number);
+        status = jl_jar_name_read(cell.text, cell.length, &key);
     else if (reader->highest == JL_JAR_MOST)
         status = JL_RANGE;
-    else
-        jar->number = reader->highest + 1;
     if (status != JL_OK)
         return jl_columns_fault(columns, row, JL_ROLE_JAR, status, jl_jar_number_expected, fault);
+    jar->number = (uint32_t)(key / JL_JAR_LETTERS);
+    jl_jar_name_write(key, jar->name);
     if (jar->number > reader->highest) reader->highest = jar->number;
     return JL_OK;
 }
@@ -358,7 +382,8 @@ static double number_for(const jl_entry *e, jl_role role) {
 }
 
 static const char *text_for(const jl_entry *e, jl_role role) {
-    return role == JL_ROLE_TIME       ? e->time
+    return role == JL_ROLE_JAR        ? e->jar
+           : role == JL_ROLE_TIME     ? e->time
            : role == JL_ROLE_FRACTION ? e->fraction
            : role == JL_ROLE_NOTE     ? e->note
                                       : NULL;
@@ -457,14 +482,16 @@ void jl_entry_add_cell(const jl_entry *e, const jl_dialect *dialect, const jl_co
         jl_cell_add(text, dialect, words, strlen(words));
 }
 
-void jl_entry_add_row(const jl_entry *e, uint32_t number, const jl_columns *columns,
+void jl_entry_add_row(const jl_entry *e, jl_jar_key key, const jl_columns *columns,
                       const jl_dialect *dialect, jl_text *text) {
+    char name[JL_JAR_NAME_BYTES];
+    jl_jar_name_write(key, name);
     for (size_t at = 0; at < columns->cells; at++) {
         const jl_column *column = jl_columns_at(columns, at);
         if (at > 0) jl_delimiter_add(text, dialect);
         if (column == NULL) continue;
         if (column->role == JL_ROLE_JAR)
-            jl_cell_add_number(text, dialect, number);
+            jl_cell_add(text, dialect, name, strlen(name));
         else if (jl_entry_gives(e, column->role))
             jl_entry_add_cell(e, dialect, column, text);
     }

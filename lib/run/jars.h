@@ -45,7 +45,7 @@ typedef struct jl_jar_reader {
     jl_alcoholometer instrument;
     jl_isotherm_cache isotherms;
     jl_isotherm at_20c;
-    uint32_t highest; /* jar number so far, 0 when there is none */
+    uint32_t highest; /* jar number of those that stand so far, 0 when there is none */
 } jl_jar_reader;
 
 void jl_jar_reader_begin(jl_jar_reader *reader);
@@ -55,8 +55,14 @@ void jl_jar_reader_begin(jl_jar_reader *reader);
 jl_status jl_jar_read(jl_jar_reader *reader, const jl_columns *columns, const jl_row *row,
                       jl_jar *jar, jl_fault *fault);
 
-/* A jar's number in a cell. Errors: JL_FORM, JL_RANGE, JL_MEMORY */
-jl_status jl_jar_number_read(const char *text, size_t length, uint32_t *number);
+/* A jar's place among the others: its number 32 times, and 1 to 26 for a letter behind it. */
+typedef uint64_t jl_jar_key;
+enum { JL_JAR_LETTERS = 32 };
+
+/* A jar's name in a cell: "8" or "8a". Errors: JL_FORM, JL_RANGE, JL_MEMORY */
+jl_status jl_jar_name_read(const char *text, size_t length, jl_jar_key *key);
+void jl_jar_name_write(jl_jar_key key, char name[JL_JAR_NAME_BYTES]);
+jl_jar_key jl_jar_key_of(const jl_jar *jar);
 extern const char jl_jar_number_expected[];
 
 /* l at 20 °C of a spirit. */
@@ -81,7 +87,7 @@ bool jl_entry_gives(const jl_entry *entry, jl_role role);
 jl_status jl_entry_columns(const jl_entry *entry, jl_columns *columns, jl_fault *fault);
 
 /* The whole row of a new jar. */
-void jl_entry_add_row(const jl_entry *entry, uint32_t number, const jl_columns *columns,
+void jl_entry_add_row(const jl_entry *entry, jl_jar_key key, const jl_columns *columns,
                       const jl_dialect *dialect, jl_text *text);
 
 /* The text of the cell in a column, quotes included. */

@@ -16,13 +16,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-typedef enum row_kind { HEADER, FACT, JAR, JAR_UNDONE } row_kind;
+/* JAR_GONE: it was taken back, and is no longer among the jars. */
+typedef enum row_kind { HEADER, FACT, JAR, JAR_UNDONE, JAR_GONE } row_kind;
 
 /* A row that says something. */
 typedef struct place {
     uint32_t begin, end; /* its bytes, line end included */
     uint32_t line;
     row_kind kind;
+    uint32_t jar; /* its place among the jars, once all are read */
 } place;
 
 struct jl_run {
@@ -32,9 +34,9 @@ struct jl_run {
     jl_settings settings; /* what they state */
     jl_columns columns;
     jl_jar_reader reader;
-    place *places; /* in the order of the file, as are the jars */
+    place *places; /* in the order of the file */
     size_t place_count, place_room;
-    jl_jar *jars;
+    jl_jar *jars; /* in the order of their numbers */
     size_t count, room;
     jl_tally tally;
     jl_recovery recovery;
@@ -49,16 +51,15 @@ static jl_status no_memory(jl_fault *fault) {
 
 /* ---- jars that are taken back ---- */
 
-/* "#undone,JAR,TIME" takes back what stands above it under that number, which may be used again
- * below. */
+/* "#undone,JAR,TIME" takes back what stands above it under that number, which is free again below. */
 typedef struct undo {
-    uint32_t number;
+    jl_jar_key key;
     size_t place, line;
 } undo;
 
 /* A jar or an undo, to be sorted by number and then by place. */
 typedef struct event {
-    uint32_t number;
+    jl_jar_key key;
     bool is_undo;
     size_t place;
     size_t index; /* of the jar, or of the undo */
@@ -67,17 +68,19 @@ typedef struct event {
 typedef struct reading {
     jl_run *run;
     jl_fault *fault;
-    bool instrument_read, mark_found, falls; /* falls: the numbers of jars do not always go up */
+    bool instrument_read, mark_found;
+    bool falls;       /* the numbers of jars do not always go up */
+    jl_jar_key above; /* of the jar above */
     undo *undone;
     size_t undone_count, undone_room;
 } reading;
 
 static jl_status take_undone(reading *r, const jl_row *row) {
-    uint32_t number = 0;
+    jl_jar_key key = 0;
     jl_time time;
     if (row->count < 2 || row->cells[1].length == 0)
         return jl_row_fault(row, 1, JL_MISSING, jl_jar_number_expected, r->fault);
-    jl_status status = jl_jar_number_read(row->cells[1].text, row->cells[1].length, &number);
+    jl_status status = jl_jar_name_read(row->cells[1].text, row->cells[1].length, &key);
     if (status != JL_OK) return jl_row_fault(row, 1, status, jl_jar_number_expected, r->fault);
     if (row->count > 2 && row->cells[2].length > 0)
         status = jl_time_read(row->cells[2].text, row->cells[2].length, &time);
@@ -86,13 +89,13 @@ static jl_status take_undone(reading *r, const jl_row *row) {
                             r->fault);
     if (!jl_grow(&r->undone, r->undone_count, &r->undone_room, sizeof *r->undone))
         return no_memory(r->fault);
-    r->undone[r->undone_count++] = (undo){number, r->run->place_count, row->line};
+    r->undone[r->undone_count++] = (undo){key, r->run->place_count, row->line};
     return JL_OK;
 }
 
 static int compare_events(const void *a, const void *b) {
     const event *x = a, *y = b;
-    if (x->number != y->number) return x->number < y->number ? -1 : 1;
+    if (x->key != y->key) return x->key < y->key ? -1 : 1;
     return (x->place > y->place) - (x->place < y->place);
 }
 
@@ -104,22 +107,22 @@ static event *sorted_events(const reading *r, size_t *count) {
     if (events == NULL) return NULL;
     for (size_t i = 0; i < run->place_count; i++)
         if (run->places[i].kind == JAR) {
-            events[(*count)++] = (event){run->jars[jar].number, false, i, jar};
+            events[(*count)++] = (event){jl_jar_key_of(&run->jars[jar]), false, i, jar};
             jar++;
         }
     for (size_t i = 0; i < r->undone_count; i++)
-        events[(*count)++] = (event){r->undone[i].number, true, r->undone[i].place, i};
+        events[(*count)++] = (event){r->undone[i].key, true, r->undone[i].place, i};
     qsort(events, *count, sizeof *events, compare_events);
     return events;
 }
 
 /* The fault that an editor shows first is told. */
-static void conflict(reading *r, jl_status *status, uint32_t number, size_t line, size_t column,
+static void conflict(reading *r, jl_status *status, jl_jar_key key, size_t line, size_t column,
                      const char *expected) {
-    char text[16];
+    char name[JL_JAR_NAME_BYTES];
     if (*status != JL_OK && r->fault != NULL && r->fault->line <= line) return;
-    int length = snprintf(text, sizeof text, "%u", number);
-    *status = jl_fault_at(r->fault, JL_CONFLICT, line, column, text, (size_t)length, expected);
+    jl_jar_name_write(key, name);
+    *status = jl_fault_at(r->fault, JL_CONFLICT, line, column, name, strlen(name), expected);
 }
 
 /* The events of one number: those before last take back all jars that stand above them. */
@@ -131,7 +134,7 @@ static void settle_number(reading *r, const event *events, size_t count, jl_stat
         jars += !events[i].is_undo;
         if (events[i].is_undo) undone = i;
         if (events[i].is_undo && jars == 0)
-            conflict(r, status, events[i].number, r->undone[events[i].index].line, 2,
+            conflict(r, status, events[i].key, r->undone[events[i].index].line, 2,
                      "the number of a jar that stands above");
     }
     for (size_t i = 0; i < count; i++) {
@@ -139,7 +142,7 @@ static void settle_number(reading *r, const event *events, size_t count, jl_stat
         if (i < undone)
             run->places[events[i].place].kind = JAR_UNDONE;
         else if (standing++ > 0)
-            conflict(r, status, events[i].number, run->jars[events[i].index].line,
+            conflict(r, status, events[i].key, run->jars[events[i].index].line,
                      run->columns.at[JL_ROLE_JAR] + 1, "a number that no jar above has");
     }
 }
@@ -148,11 +151,19 @@ static void settle_number(reading *r, const event *events, size_t count, jl_stat
 static void drop_undone(jl_run *run) {
     size_t kept = 0, jar = 0;
     for (size_t i = 0; i < run->place_count; i++) {
-        row_kind kind = run->places[i].kind;
-        if (kind == JAR_UNDONE) free((char *)run->jars[jar++].note);
-        if (kind == JAR) run->jars[kept++] = run->jars[jar++];
+        row_kind *kind = &run->places[i].kind;
+        if (*kind == JAR) run->jars[kept++] = run->jars[jar++];
+        if (*kind != JAR_UNDONE) continue;
+        free((char *)run->jars[jar++].note);
+        *kind = JAR_GONE;
     }
     run->count = kept;
+}
+
+static void find_highest(jl_run *run) {
+    run->reader.highest = 0;
+    for (size_t i = 0; i < run->count; i++)
+        if (run->jars[i].number > run->reader.highest) run->reader.highest = run->jars[i].number;
 }
 
 static jl_status settle_numbers(reading *r) {
@@ -162,13 +173,37 @@ static jl_status settle_numbers(reading *r) {
     event *events = sorted_events(r, &count);
     if (events == NULL) return no_memory(r->fault);
     for (size_t i = 1; i <= count; i++) {
-        if (i < count && events[i].number == events[from].number) continue;
+        if (i < count && events[i].key == events[from].key) continue;
         settle_number(r, events + from, i - from, &status);
         from = i;
     }
     free(events);
     drop_undone(r->run);
+    r->undone_count = 0;
+    find_highest(r->run);
     return status;
+}
+
+static int compare_lines(const void *a, const void *b) {
+    size_t line = *(const size_t *)a;
+    const place *row = b;
+    return (line > row->line) - (line < row->line);
+}
+
+static int compare_jars(const void *a, const void *b) {
+    jl_jar_key x = jl_jar_key_of(a), y = jl_jar_key_of(b);
+    return (x > y) - (x < y);
+}
+
+/* A forgotten jar stands in its place, wherever its row is. */
+static void order_jars(reading *r) {
+    jl_run *run = r->run;
+    if (r->falls) qsort(run->jars, run->count, sizeof *run->jars, compare_jars);
+    for (size_t i = 0; i < run->count; i++) {
+        place *row = bsearch(&run->jars[i].line, run->places, run->place_count, sizeof *run->places,
+                             compare_lines);
+        if (row != NULL) row->jar = (uint32_t)i;
+    }
 }
 
 /* ---- rows ---- */
@@ -207,14 +242,18 @@ static jl_status take_jar(reading *r, const jl_row *row) {
     jl_run *run = r->run;
     jl_status status = take_instrument(r);
     if (status != JL_OK) return status;
+    /* What is taken back has to be known for a jar that the log does not number. */
+    if (r->undone_count > 0 && jl_columns_cell(&run->columns, row, JL_ROLE_JAR).length == 0)
+        status = settle_numbers(r);
+    if (status != JL_OK) return status;
     if (!r->mark_found)
         r->mark_found = jl_columns_mark(&run->columns, row, &run->file.dialect.comma);
     if (!jl_grow(&run->jars, run->count, &run->room, sizeof *run->jars)) return no_memory(r->fault);
     jl_jar *jar = &run->jars[run->count];
-    uint32_t highest = run->reader.highest;
     status = jl_jar_read(&run->reader, &run->columns, row, jar, r->fault);
     if (status != JL_OK) return status;
-    if (jar->number <= highest) r->falls = true;
+    if (jl_jar_key_of(jar) <= r->above) r->falls = true;
+    r->above = jl_jar_key_of(jar);
     if (jar->note_length == 0)
         jar->note = NULL;
     else if (keep_note(jar) != JL_OK)
@@ -233,7 +272,7 @@ static jl_status take_row(reading *r, const jl_row *row) {
                                      : jl_jar_columns_read(row, run->file.dialect.delimiter,
                                                            &run->columns, r->fault);
     run->places[run->place_count++] =
-        (place){(uint32_t)row->begin, (uint32_t)row->end, (uint32_t)row->line, kind};
+        (place){(uint32_t)row->begin, (uint32_t)row->end, (uint32_t)row->line, kind, 0};
     return status;
 }
 
@@ -366,6 +405,7 @@ static jl_status read_all(reading *r) {
     jl_status status = read_rows(r);
     if (status == JL_OK) status = settle_numbers(r);
     if (status != JL_OK) return status;
+    order_jars(r);
     sum_jars(run);
     status = read_expected(run, r->fault);
     jl_settings_begin(&run->settings);
@@ -432,13 +472,22 @@ const jl_columns *jl_run_columns(const jl_run *run) {
     return &run->columns;
 }
 
+const jl_jar *jl_run_last_written(const jl_run *run) {
+    const jl_jar *last = run->count == 0 ? NULL : run->jars;
+    for (size_t i = 1; i < run->count; i++)
+        if (run->jars[i].line > last->line) last = &run->jars[i];
+    return last;
+}
+
 const jl_jar *jl_run_jar(const jl_run *run, size_t index) {
     return index < run->count ? &run->jars[index] : NULL;
 }
 
-const jl_jar *jl_run_jar_by_number(const jl_run *run, uint32_t number) {
+const jl_jar *jl_run_jar_named(const jl_run *run, const char *name) {
+    jl_jar_key key;
+    if (name == NULL || jl_jar_name_read(name, strlen(name), &key) != JL_OK) return NULL;
     for (size_t i = 0; i < run->count; i++)
-        if (run->jars[i].number == number) return &run->jars[i];
+        if (jl_jar_key_of(&run->jars[i]) == key) return &run->jars[i];
     return NULL;
 }
 
@@ -591,20 +640,46 @@ static jl_status take_entry(const jl_entry *given, jl_entry *entry, jl_fault *fa
     return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, "an entry with its size, as JL_ENTRY");
 }
 
+/* The key of a new jar: the next one, or of the name that it is given. */
+static jl_status new_key(const jl_run *run, const jl_entry *entry, jl_jar_key *key,
+                         jl_fault *fault) {
+    jl_status status = JL_OK;
+    char before[JL_JAR_NAME_BYTES];
+    *key = (jl_jar_key)jl_run_next_jar(run) * JL_JAR_LETTERS;
+    if (entry->jar == NULL && run->reader.highest < JL_JAR_MOST) return JL_OK;
+    const char *name = entry->jar == NULL ? "" : entry->jar;
+    status = entry->jar == NULL ? JL_RANGE : jl_jar_name_read(name, strlen(name), key);
+    if (status != JL_OK)
+        return jl_fault_at(fault, status, 0, 0, name, strlen(name), jl_jar_number_expected);
+    if (jl_run_jar_named(run, name) != NULL)
+        return jl_fault_at(fault, JL_CONFLICT, 0, 0, name, strlen(name),
+                           "a number that no jar has");
+    jl_jar_name_write(*key / JL_JAR_LETTERS * JL_JAR_LETTERS, before);
+    bool lettered = *key % JL_JAR_LETTERS != 0;
+    if (lettered ? jl_run_jar_named(run, before) != NULL
+                 : *key / JL_JAR_LETTERS <= jl_run_next_jar(run))
+        return JL_OK;
+    return jl_fault_at(fault, JL_MISSING, 0, 0, name, strlen(name),
+                       "a number up to the next one, or one with a letter of a jar that stands: 8a "
+                       "behind jar 8");
+}
+
 jl_status jl_run_add_jar(jl_run *run, const jl_entry *given, jl_fault *fault) {
     jl_edit edit;
     jl_text row = {0};
+    jl_jar_key key = 0;
     jl_columns more = run->columns;
     jl_entry entry;
     jl_status status = take_entry(given, &entry, fault);
     if (status == JL_OK) status = begin(run, &edit, fault);
-    if (status == JL_OK && run->reader.highest == JL_JAR_MOST)
-        status = jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, jl_jar_number_expected);
+    if (status == JL_OK) status = new_key(run, &entry, &key, fault);
+    if (status == JL_OK && key == (jl_jar_key)jl_run_next_jar(run) * JL_JAR_LETTERS)
+        entry.jar = NULL;
     if (entry.time == NULL && run->columns.what[JL_ROLE_TIME] != NULL) entry.time = entry.now;
     if (status == JL_OK) status = jl_entry_check(&entry, fault);
     if (status == JL_OK) status = jl_entry_columns(&entry, &more, fault);
     if (status != JL_OK) return status;
-    jl_entry_add_row(&entry, jl_run_next_jar(run), &more, &run->file.dialect, &row);
+    jl_entry_add_row(&entry, key, &more, &run->file.dialect, &row);
     add_columns_to_all(run, &edit, &more);
     status = put(run, &edit, &row, run->count + 1, fault);
     jl_text_free(&row);
@@ -629,13 +704,15 @@ static void correct_row(const jl_run *run, jl_edit *edit, const place *row, cons
     jl_edit_cells(edit, row->begin, row->end, changes, count);
 }
 
-jl_status jl_run_correct_jar(jl_run *run, uint32_t number, const jl_entry *given, jl_fault *fault) {
+jl_status jl_run_correct_jar(jl_run *run, const char *name, const jl_entry *given,
+                             jl_fault *fault) {
     jl_edit edit;
     jl_entry entry;
     jl_change changes[JL_ROLES];
     jl_columns more = run->columns;
-    const jl_jar *jar = jl_run_jar_by_number(run, number);
+    const jl_jar *jar = jl_run_jar_named(run, name);
     jl_status status = take_entry(given, &entry, fault);
+    entry.jar = NULL; /* it keeps its own */
     if (status == JL_OK) status = begin(run, &edit, fault);
     if (status == JL_OK && jar == NULL)
         status = jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
@@ -652,24 +729,34 @@ jl_status jl_run_correct_jar(jl_run *run, uint32_t number, const jl_entry *given
     return put(run, &edit, NULL, run->count, fault);
 }
 
-jl_status jl_run_jar_of_entry(const jl_run *run, uint32_t number, const jl_entry *given,
+/* The last jar that stands before a place. */
+static const jl_jar *jar_before_key(const jl_run *run, jl_jar_key key) {
+    size_t i = run->count;
+    while (i > 0 && jl_jar_key_of(&run->jars[i - 1]) >= key) i--;
+    return i > 0 ? &run->jars[i - 1] : NULL;
+}
+
+jl_status jl_run_jar_of_entry(const jl_run *run, const char *name, const jl_entry *given,
                               jl_jar *jar, jl_fault *fault) {
     jl_jar_reader reader = run->reader;
-    const jl_jar *old = number > 0 ? jl_run_jar_by_number(run, number) : NULL;
-    const jl_jar *before = run->count > 0 ? &run->jars[run->count - 1] : NULL;
+    const jl_jar *old = jl_run_jar_named(run, name);
+    jl_jar_key key;
     jl_entry entry;
     jl_status status = take_entry(given, &entry, fault);
     if (status == JL_OK && !jl_sized_ok(jar, JAR_LEAST))
         status = jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, "a jar with its size");
+    if (status == JL_OK && name != NULL && old == NULL)
+        status = jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
+    if (status == JL_OK && old == NULL) status = new_key(run, &entry, &key, fault);
     if (status != JL_OK) return status;
-    if (number > 0 && old == NULL)
-        return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
-    if (old != NULL) before = old > run->jars ? old - 1 : NULL;
+    if (old != NULL) key = jl_jar_key_of(old);
+    const jl_jar *before = jar_before_key(run, key);
     jl_entry whole = old != NULL ? jl_entry_over(&entry, old) : entry;
     jl_jar made;
     status = jl_entry_jar(&reader, &whole, &made, fault);
     if (status != JL_OK) return status;
-    made.number = old != NULL ? number : jl_run_next_jar(run);
+    made.number = (uint32_t)(key / JL_JAR_LETTERS);
+    jl_jar_name_write(key, made.name);
     made.before_l = before != NULL ? before->until_l : 0;
     made.so_far = before != NULL ? jl_blend(before->so_far, made.spirit) : made.spirit;
     made.until_l = jl_jar_volume_20c_l(&reader, made.so_far);
@@ -680,7 +767,7 @@ jl_status jl_run_jar_of_entry(const jl_run *run, uint32_t number, const jl_entry
 jl_status jl_run_mark(jl_run *run, const jl_fraction *fractions, size_t *changed, jl_fault *fault) {
     jl_edit edit;
     jl_columns more = run->columns;
-    size_t jar = 0, count = 0;
+    size_t count = 0;
     jl_status status = begin(run, &edit, fault);
     if (status != JL_OK) return status;
     if (more.what[JL_ROLE_FRACTION] == NULL)
@@ -688,11 +775,11 @@ jl_status jl_run_mark(jl_run *run, const jl_fraction *fractions, size_t *changed
     for (size_t i = 0; i < run->place_count; i++) {
         jl_change changes[2] = {{.cell = more.at[JL_ROLE_FRACTION]}};
         const place *row = &run->places[i];
+        const size_t jar = row->jar;
         bool same = row->kind != JAR || fractions[jar] == run->jars[jar].fraction;
         if (!same && fractions[jar] != JL_UNDECIDED)
             jl_text_add(&changes[0].text, jl_fraction_name(fractions[jar]),
                         strlen(jl_fraction_name(fractions[jar])));
-        if (row->kind == JAR) jar++;
         count += !same;
         if (!same)
             jl_edit_cells(&edit, row->begin, row->end, changes, 1);
@@ -714,28 +801,38 @@ static jl_status check_facts(const jl_fact_entry *facts, size_t count, jl_fault 
     return JL_OK;
 }
 
-static jl_status add_facts(jl_run *run, const jl_fact_entry *facts, size_t count, size_t jars,
-                           jl_fault *fault) {
+/* Takes the rows. */
+static jl_status add_rows(jl_run *run, jl_text *rows, size_t jars, jl_fault *fault) {
     jl_edit edit;
-    jl_text rows = {0};
     jl_status status = begin(run, &edit, fault);
-    if (status == JL_OK) status = check_facts(facts, count, fault);
-    if (status != JL_OK) return status;
-    for (size_t i = 0; i < count; i++) jl_fact_add(&rows, &run->file.dialect, &facts[i]);
-    status = put(run, &edit, &rows, jars, fault);
-    jl_text_free(&rows);
+    if (status == JL_OK) status = put(run, &edit, rows, jars, fault);
+    jl_text_free(rows);
     return status;
 }
 
 jl_status jl_run_add_facts(jl_run *run, const jl_fact_entry *facts, size_t count, jl_fault *fault) {
-    return add_facts(run, facts, count, run->count, fault);
+    jl_text rows = {0};
+    jl_status status = check_facts(facts, count, fault);
+    if (status != JL_OK) return status;
+    for (size_t i = 0; i < count; i++) jl_fact_add(&rows, &run->file.dialect, &facts[i]);
+    return add_rows(run, &rows, run->count, fault);
 }
 
-jl_status jl_run_undo(jl_run *run, uint32_t number, const char *time, jl_fault *fault) {
-    const jl_fact_entry undone = {"undone", {(double)number}, 1, time};
-    if (jl_run_jar_by_number(run, number) == NULL)
-        return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
-    return add_facts(run, &undone, 1, run->count - 1, fault);
+jl_status jl_run_undo(jl_run *run, const char *name, const char *time, jl_fault *fault) {
+    const jl_fact_entry undone = {.key = "undone", .text = time};
+    const jl_dialect *dialect = &run->file.dialect;
+    const jl_jar *jar = jl_run_jar_named(run, name);
+    jl_text row = {0};
+    if (jar == NULL) return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
+    jl_status status = check_facts(&undone, 1, fault);
+    if (status != JL_OK) return status;
+    jl_text_add(&row, "#undone", strlen("#undone"));
+    jl_delimiter_add(&row, dialect);
+    jl_cell_add(&row, dialect, jar->name, strlen(jar->name));
+    jl_delimiter_add(&row, dialect);
+    if (time != NULL) jl_cell_add(&row, dialect, time, strlen(time));
+    jl_line_end_add(&row, dialect);
+    return add_rows(run, &row, run->count - 1, fault);
 }
 
 static bool has_value(const jl_fact_entry *fact) {

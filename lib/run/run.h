@@ -7,8 +7,11 @@
 #include "keys/settings.h"
 #include "uncertainty/readings.h"
 
-/* The jars that count, in the order of the file: the first of them, and how many. */
+/* The jars that count, in the order of their numbers: the first of them, and how many. */
 const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
+
+/* The jar whose row was written last: a forgotten one stands elsewhere. NULL: there is none. */
+const jl_jar *jl_run_last_written(const jl_run *run);
 
 /* What was expected beyond its jars: volume and pure alcohol at 20 °C. False where nothing is, or the
  * run has ended. */

@@ -16,11 +16,11 @@
 enum { JL_SUMS_MOST = 14, JL_STATE_MOST = JL_SUMS_MOST + 2 };
 
 /* How the sums rise with s while the boiler holds x and left moles. */
-typedef void jl_rates(void *with, const jl_column *column, double left, double x,
+typedef void jl_rates(void *with, const jl_rectifier *column, double left, double x,
                       const jl_distillate *d, double *rate);
 
 typedef struct jl_boildown_setup {
-    jl_column column;
+    jl_rectifier column;
     double x;         /* of the charge, above 0 */
     double tolerance; /* of a step, relative to what was charged or to a sum's scale */
     size_t sums;

@@ -77,7 +77,7 @@ double jl_congener_volatility(size_t index, double mole_fraction) {
 
 /* Down the stages with the trace as with the ethanol: its own equilibrium on each stage, the same
  * flows between them. */
-static void step_down(const jl_column *column, int stages, double x, double distillate,
+static void step_down(const jl_rectifier *column, int stages, double x, double distillate,
                       double ratios[JL_CONGENERS]) {
     const double tiny = 1e-12; /* below it vapour over liquid no longer changes */
     double reflux = stages == 1 ? 0 : column->reflux;
@@ -103,7 +103,7 @@ static void step_down(const jl_column *column, int stages, double x, double dist
 }
 
 /* As the distillate itself: between whole stages the two distillates are mixed. */
-void jl_congener_ratios(const jl_column *column, double x, const jl_distillate *d,
+void jl_congener_ratios(const jl_rectifier *column, double x, const jl_distillate *d,
                         double ratios[JL_CONGENERS]) {
     bool pot = column->reflux == 0 || column->stages == 1;
     int whole = pot ? 1 : (int)column->stages;

@@ -25,7 +25,7 @@ typedef struct jl_congener_share {
 } jl_congener_share;
 
 /* What a trace's mole fraction in the distillate is to that in the boiler, for every congener. */
-void jl_congener_ratios(const jl_column *column, double x, const jl_distillate *d,
+void jl_congener_ratios(const jl_rectifier *column, double x, const jl_distillate *d,
                         double ratios[JL_CONGENERS]);
 
 /* Least and most of each family, of one number for each congener. */

@@ -118,7 +118,7 @@ jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling 
         return JL_RANGE;
     jl_status status = jl_table_fill(still->pressure_kpa, still->vapour_off_share, true, &table);
     if (status != JL_OK) return status;
-    jl_column column = {&table.curve, still->stages, still->reflux_ratio};
+    jl_rectifier column = {&table.curve, still->stages, still->reflux_ratio};
     jl_distillate d = {0};
     double x = jl_mole_fraction(mass_fraction);
     jl_distil(&column, x, &d);
@@ -140,7 +140,7 @@ static double head_c_at(jl_forecasting *run, const jl_point *point) {
 
 /* The vapour takes its latent heat, R + 1 times what is let out; the distillate carries away its
  * own heat, at first as warm as the head, at last as the spout. */
-static void add_heats(const jl_forecasting *run, const jl_column *column, double left, double x,
+static void add_heats(const jl_forecasting *run, const jl_rectifier *column, double left, double x,
                       const jl_distillate *d, double *rate) {
     jl_at_boil boil = jl_table_at(&run->table, x);
     double head = column->reflux == 0 || column->stages == 1
@@ -150,7 +150,7 @@ static void add_heats(const jl_forecasting *run, const jl_column *column, double
     rate[1] = left * jl_liquid_heat_j_mol(d->x, run->still.spout_c);
 }
 
-static void add_sums(void *with, const jl_column *column, double left, double x,
+static void add_sums(void *with, const jl_rectifier *column, double left, double x,
                      const jl_distillate *d, double *rate) {
     const jl_forecasting *run = with;
     if (run->heats < JL_SUMS_MOST) add_heats(run, column, left, x, d, rate + run->heats);

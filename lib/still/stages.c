@@ -24,7 +24,7 @@ double jl_step_down(const jl_curve *curve, int stages, double reflux, double dis
 /* The distillate whose lowest stage holds x. More stages than one take it from the boiler's vapour
  * y towards the end of the curve, but never past what one stage less than all reflux could lift:
  * with the operating line through (x, y) itself, where the steps would never end. */
-static void solve_stages(const jl_column *column, int stages, double x, double y, double guess,
+static void solve_stages(const jl_rectifier *column, int stages, double x, double y, double guess,
                          jl_solved *solved) {
     enum { STEPS_MOST = 120 };
     double end = column->curve->end;
@@ -61,7 +61,7 @@ static double guess_from(const jl_solved *solved, double moved) {
 }
 
 /* With one stage, or nothing returned, the distillate is the boiler's vapour. */
-void jl_distil(const jl_column *column, double x, jl_distillate *d) {
+void jl_distil(const jl_rectifier *column, double x, jl_distillate *d) {
     double y = column->curve->vapour(column->curve, x);
     int whole = (int)column->stages;
     double part = column->stages - whole;
@@ -83,7 +83,7 @@ void jl_distil(const jl_column *column, double x, jl_distillate *d) {
     d->x = d->below.distillate + part * (d->above.distillate - d->below.distillate);
 }
 
-double jl_head_c(const jl_table *table, const jl_column *column, double x, double distillate) {
+double jl_head_c(const jl_table *table, const jl_rectifier *column, double x, double distillate) {
     double slope;
     if (column->reflux == 0 || column->stages == 1) return jl_table_temp_c(table, x);
     return jl_table_temp_c(table, table->curve.liquid(&table->curve, distillate, &slope));

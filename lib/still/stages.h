@@ -11,11 +11,11 @@
 #define JL_REFLUX_MOST       1000.0
 #define JL_REFLUX_SHARE_MOST (JL_REFLUX_MOST / (JL_REFLUX_MOST + 1))
 
-typedef struct jl_column {
+typedef struct jl_rectifier {
     const jl_curve *curve;
     double stages; /* 1 to JL_STAGES_MOST; distillates of whole stages are mixed in between */
     double reflux; /* returned to taken off, 0 or more */
-} jl_column;
+} jl_rectifier;
 
 /* A solution, and how it moves with the liquid: where the next one nearby begins. */
 typedef struct jl_solved {
@@ -32,7 +32,7 @@ typedef struct jl_distillate {
 /* The distillate over a boiling liquid.
  *
  * x: of the liquid, 0 to 1; *d: what it was for a liquid nearby, to begin with, or zeros. */
-void jl_distil(const jl_column *column, double x, jl_distillate *d);
+void jl_distil(const jl_rectifier *column, double x, jl_distillate *d);
 
 /* The liquid on the lowest of a whole number of stages, stepping down from the distillate. *slope:
  * how it moves with the distillate. liquid (may be NULL): all stages from the top down. */
@@ -40,6 +40,6 @@ double jl_step_down(const jl_curve *curve, int stages, double reflux, double dis
                     double *slope, double *liquid);
 
 /* What the thermometer in the head shows over a boiler that holds x. */
-double jl_head_c(const jl_table *table, const jl_column *column, double x, double distillate);
+double jl_head_c(const jl_table *table, const jl_rectifier *column, double x, double distillate);
 
 #endif

@@ -164,15 +164,24 @@ static void heads_have_the_lines_that_they_need(void) {
     table_free(t);
 }
 
-static void numbers_that_follow_each_other_are_ranges(void) {
+static void jars_that_follow_each_other_are_ranges(void) {
     static const column ONE[] = {{"jars", "jars", "", 0, 0, COLUMN_WORDS}};
-    static const uint32_t SOME[] = {7, 2, 1, 3, 10, 9};
+    static const jl_jar JARS[] = {
+        {.number = 1, .name = "1"}, {.number = 2, .name = "2"},   {.number = 3, .name = "3"},
+        {.number = 7, .name = "7"}, {.number = 8, .name = "8"},   {.number = 8, .name = "8a"},
+        {.number = 9, .name = "9"}, {.number = 10, .name = "10"},
+    };
+    const jl_jar *const all[] = {JARS,     JARS + 1, JARS + 2, JARS + 3,
+                                 JARS + 4, JARS + 5, JARS + 6, JARS + 7};
+    const jl_jar *const without[] = {JARS + 4, JARS + 6, JARS + 7};
     struct table *t = table_new(ONE, 1);
-    table_row(t, CELLS(v_numbers(SOME, sizeof SOME / sizeof SOME[0]), v_numbers(NULL, 0),
-                       v_range(3, 5), v_range(0xffffffff, 0xffffffff), v_range(2, 1)));
-    check_text(t, table_text_rows, "jars\n1-3, 7, 9-10\n\n3-5\n4294967295\n\n");
+    table_row(t, CELLS(v_jars(all, sizeof all / sizeof all[0]), v_jars(without, 3), v_jars(NULL, 0),
+                       v_jar_range(3, 5), v_range(0xffffffff, 0xffffffff), v_range(2, 1)));
+    check_text(t, table_text_rows, "jars\n1-3, 7-8, 8a, 9-10\n8, 9-10\n\n3-5\n4294967295\n\n");
     check_text(t, table_json_rows,
-               "\n{\"jars\":[1,2,3,7,9,10]},\n{\"jars\":[]},\n{\"jars\":[3,4,5]},"
+               "\n{\"jars\":[\"1\",\"2\",\"3\",\"7\",\"8\",\"8a\",\"9\",\"10\"]},"
+               "\n{\"jars\":[\"8\",\"9\",\"10\"]},\n{\"jars\":[]},"
+               "\n{\"jars\":[\"3\",\"4\",\"5\"]},"
                "\n{\"jars\":[4294967295]},\n{\"jars\":[]}");
     table_free(t);
 }
@@ -253,7 +262,7 @@ CU_TestInfo table_tests[] = {
     {"rows that come later go on below", rows_that_come_later_go_on_below},
     {"heads have the lines that they need", heads_have_the_lines_that_they_need},
     {"a table too wide for a page stands in blocks", a_table_too_wide_for_a_page_stands_in_blocks},
-    {"numbers that follow each other are ranges", numbers_that_follow_each_other_are_ranges},
+    {"jars that follow each other are ranges", jars_that_follow_each_other_are_ranges},
     {"JSON has what has a key", json_has_what_has_a_key},
     {"CSV is quoted where it must be", csv_is_quoted_where_it_must_be},
     {"JSON texts hold no other bytes", json_texts_hold_no_other_bytes},

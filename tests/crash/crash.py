@@ -22,7 +22,7 @@ import tempfile
 HOWS = ["enospc", "eio", "stuck", "short", "kill", "tear"]
 # A time has always the same length, so that a torn row compares too.
 TIME = re.compile(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:Z|[+-]\d\d:\d\d)")
-ACK = re.compile(rb"^(?:Jar \d+ (?:recorded|mended|taken back)|Recorded|Saved|Started|"
+ACK = re.compile(rb"^(?:Jar \d+[a-z]? (?:recorded|corrected|undone)|Recorded|Saved|Started|"
                  rb"Entry +\d{4}-\d+ \w+)", re.M)
 
 OURS = b"""#jarline,1
@@ -35,6 +35,7 @@ jar,time,volume_ml,reading_pct,temp_c,head_c,fraction,note
 3,2026-11-21T10:25:00+01:00,500,74.2,23,79.6,heads,=1+1
 """
 TORN = OURS + b"4,2026-11-21T10:38:00+01:00,500,72."
+UNNUMBERED = b"Volume_ml;Reading_pct;Temp_c\r\n500;78,1;21\r\n500;76,0;22"
 HAND_MADE = b"Jar;Volume_ml;Reading_pct;Temp_c\r\n1;500;78,1;21\r\n2;500;76,0;22"
 
 JAR = ["record", "RUN.csv", "500ml", "72.5%", "24C", "--time", "2026-11-21T10:40:00+01:00"]
@@ -60,6 +61,11 @@ SCENARIOS = {
     "record-after-torn": (TORN, JAR, b""),
     "record-hand-made": (HAND_MADE, JAR[:5], b""),
     "record-new-column": (HAND_MADE, JAR[:5] + ["--head", "79.9C"], b""),
+    "insert": (OURS, ["record", "RUN.csv", "--jar", "2a", "400ml", "75%", "22C"], b""),
+    "insert-unnumbered": (UNNUMBERED, ["record", "RUN.csv", "--jar", "1a", "400ml", "75%", "22C"],
+                          b""),
+    "record-after-undo": (OURS + b"#undone,3,\n", JAR, b""),
+    "undo-one": (OURS, ["record", "RUN.csv", "--undo", "2"], b""),
     "undo": (OURS, ["record", "RUN.csv", "--undo"], b""),
     "mend": (OURS, ["record", "RUN.csv", "--jar", "2", "75.5%", "--note", "a, b"], b""),
     "left": (OURS, ["record", "RUN.csv", "--left", "18L", "--left-strength", "2.1%"], b""),
@@ -85,7 +91,7 @@ SCENARIOS = {
 # once to look for another run in its place.
 OPENS = {"start": 0, "prompt": 2 + 2 * 3, "book-new": 1, "book-dilute": 2, "book-prompt": 1 + 2 * 3}
 # One append each: the file that took the row may have another name by the time that it is looked at.
-APPENDS = ("record", "undo", "left", "left-reading", "book", "book-dilute")
+APPENDS = ("record", "insert", "record-after-undo", "undo", "undo-one", "left", "left-reading", "book", "book-dilute")
 
 
 def still(data):

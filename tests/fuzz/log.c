@@ -42,7 +42,7 @@ static void run_holds(const jl_run *run) {
     for (size_t i = 0; i < count; i++) {
         jar_holds(&jars[i]);
         HOLDS(i == 0 || jars[i].line > jars[i - 1].line);
-        HOLDS(i > 50 || jl_run_jar_by_number(run, jars[i].number) == &jars[i]);
+        HOLDS(i > 50 || jl_run_jar_named(run, jars[i].name) == &jars[i]);
     }
     facts_hold(jl_run_facts(run));
     expected_holds(run);

@@ -15,6 +15,7 @@ enum { JARS_MOST = 200, BYTES_MOST = 1 << 16, CELLS_MOST = 64 };
 typedef enum deed { MARK, MEND, SET_FACT, ADD_JAR, UNDO, LEFT } deed;
 
 typedef struct logged {
+    char name[JL_JAR_NAME_BYTES];
     uint32_t number;
     jl_fraction fraction;
     jl_spirit spirit;
@@ -72,9 +73,14 @@ static void read_jars(const char *bytes, size_t size, reading *r) {
     close(fd);
     if (!r->good) return;
     const jl_jar *jars = jl_run_jars(run, &r->count);
-    for (size_t i = 0; i < r->count && i < JARS_MOST; i++)
-        r->jars[i] = (logged){jars[i].number, jars[i].fraction, jars[i].spirit, jars[i].volume_l,
-                              jars[i].head_c};
+    for (size_t i = 0; i < r->count && i < JARS_MOST; i++) {
+        r->jars[i] = (logged){.number = jars[i].number,
+                              .fraction = jars[i].fraction,
+                              .spirit = jars[i].spirit,
+                              .volume_l = jars[i].volume_l,
+                              .head_c = jars[i].head_c};
+        memcpy(r->jars[i].name, jars[i].name, JL_JAR_NAME_BYTES);
+    }
     jl_run_free(run);
 }
 
@@ -112,12 +118,12 @@ static jl_status change(jl_run *run, deed what, const reading *before) {
     const jl_entry entry = entry_of(what);
     const jl_fact_entry fact = {"title", {0}, 0, "a, \"b\""};
     const jl_left left = {17, NAN, {2, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}};
-    uint32_t last = before->count > 0 ? before->jars[before->count - 1].number : 1;
+    const char *last = before->count > 0 ? before->jars[before->count - 1].name : "1";
     switch (what) {
     case MARK:
         return mark(run, before);
     case MEND:
-        return jl_run_correct_jar(run, before->count > 0 ? before->jars[0].number : 1, &entry,
+        return jl_run_correct_jar(run, before->count > 0 ? before->jars[0].name : "1", &entry,
                                   NULL);
     case SET_FACT:
         return jl_run_set_facts(run, &fact, 1, NULL);
@@ -137,7 +143,7 @@ static void jars_hold(deed what, const reading *before, const reading *after) {
     HOLDS(after->count + (what == UNDO) == before->count + (what == ADD_JAR));
     for (size_t i = 0; i < before->count && i < after->count; i++) {
         const logged *a = &before->jars[i], *b = &after->jars[i];
-        HOLDS(a->number == b->number && a->volume_l == b->volume_l);
+        HOLDS(strcmp(a->name, b->name) == 0 && a->volume_l == b->volume_l);
         HOLDS(a->spirit.ethanol_kg == b->spirit.ethanol_kg);
         HOLDS(a->spirit.water_kg == b->spirit.water_kg);
         HOLDS(b->fraction == (what == MARK ? fraction_of(a->number, a->fraction) : a->fraction));

@@ -53,7 +53,7 @@ static const char *numbers_in(const char *text, size_t size, size_t *torn_line) 
     }
     const jl_jar *jars = jl_run_jars(run, &count);
     for (size_t i = 0; i < count; i++)
-        used += (size_t)sprintf(out + used, "%s%u", used > 0 ? " " : "", jars[i].number);
+        used += (size_t)sprintf(out + used, "%s%s", used > 0 ? " " : "", jars[i].name);
     *torn_line = jl_run_torn_line(run);
     jl_run_free(run);
     return out;
@@ -202,9 +202,11 @@ static void fractions_are_read_in_any_letter_case(void) {
 
 /* ---- numbers of jars ---- */
 
+#define PLAIN "jar,volume_l,strength_pct\n"
+
 static void a_jar_without_a_number_gets_one(void) {
     CHECK_JARS("volume_l,strength_pct\n1,40\n1,40\n", "1 2");
-    CHECK_JARS("jar,volume_l,strength_pct\n,1,40\n5,1,40\n,1,40\n2,1,40\n,1,40\n", "1 5 6 2 7");
+    CHECK_JARS("jar,volume_l,strength_pct\n,1,40\n5,1,40\n,1,40\n2,1,40\n,1,40\n", "1 2 5 6 7");
     CHECK_JARS("jar,volume_l,strength_pct\n999999999,1,40\n,1,40\n", "!RANGE:3:1:");
 }
 
@@ -215,6 +217,30 @@ static void a_number_stands_once(void) {
     CHECK_JARS("jar,volume_l,strength_pct\n1.5,1,40\n", "!RANGE:2:1:1.5");
     CHECK_JARS("jar,volume_l,strength_pct\n1000000000,1,40\n", "!RANGE:2:1:1000000000");
     CHECK_JARS("jar,volume_l,strength_pct\nfirst,1,40\n", "!FORM:2:1:first");
+}
+
+static void a_forgotten_jar_stands_in_its_place(void) {
+    CHECK_JARS(PLAIN "7,1,40\n8,1,40\n9,1,40\n8a,1,40\n", "7 8 8a 9");
+    CHECK_JARS(PLAIN "7,1,40\n8B,1,40\n8,1,40\n08a,1,40\n,1,40\n", "7 8 8a 8b 9");
+    CHECK_JARS(PLAIN "7,1,40\n8,1,40\n#undone,7\n7,1,41\n", "7 8");
+    CHECK_JARS(PLAIN "8a,1,40\n8,1,40\n8a,1,40\n", "!CONFLICT:4:1:8a");
+    CHECK_JARS(PLAIN "8,1,40\n8a,1,40\n#undone,8A\n9,1,40\n", "8 9");
+    CHECK_JARS(PLAIN "8,1,40\n#undone,8a\n", "!CONFLICT:3:2:8a");
+    CHECK_JARS(PLAIN "8aa,1,40\n", "!FORM:2:1:8aa");
+    CHECK_JARS(PLAIN "a,1,40\n", "!FORM:2:1:a");
+    CHECK_JARS(PLAIN "8 a,1,40\n", "!FORM:2:1:8 a");
+    CHECK_JARS(PLAIN "0a,1,40\n", "!RANGE:2:1:0a");
+}
+
+static void running_totals_go_by_the_numbers(void) {
+    jl_run *run = read_run(PLAIN "1,1,60\n2,1,40\n1a,1,50\n");
+    const jl_jar *between = jl_run_jar(run, 1);
+    CU_ASSERT_STRING_EQUAL(between->name, "1a");
+    CHECK(between->number == 1 && between->line == 4);
+    CHECK_NEAR(between->before_l, 1, 1e-9);
+    CHECK_NEAR(jl_run_jar_named(run, "2")->before_l, between->until_l, 1e-12);
+    CHECK(jl_run_jar_named(run, "1A") == between && jl_run_jar_named(run, "1b") == NULL);
+    jl_run_free(run);
 }
 
 static void numbers_may_be_many_and_far_apart(void) {
@@ -240,8 +266,6 @@ static void numbers_may_be_many_and_far_apart(void) {
 
 /* ---- undone ---- */
 
-#define PLAIN "jar,volume_l,strength_pct\n"
-
 static void an_undone_jar_does_not_count(void) {
     CHECK_JARS(PLAIN "1,1,40\n2,1,40\n#undone,2,2026-03-07T18:05:00Z\n3,1,40\n", "1 3");
     CHECK_JARS(PLAIN "1,1,40\n#undone,1\n", "");
@@ -249,7 +273,10 @@ static void an_undone_jar_does_not_count(void) {
     CHECK_JARS(PLAIN "1,1,40\n#undone,1,\n1,1,40\n#Undone,1,\n1,1,40\n", "1");
     CHECK_JARS(PLAIN "1,1,40\n\"# undone\",1,\n2,1,40\n", "2");
     CHECK_JARS("jar;volume_l;strength_pct\n1;1;40\n#undone;1;\n", "");
-    CHECK_JARS("volume_l,strength_pct\n1,40\n1,40\n#undone,2\n1,40\n", "1 3");
+    CHECK_JARS("volume_l,strength_pct\n1,40\n1,40\n#undone,2\n1,40\n", "1 2");
+    CHECK_JARS("volume_l,strength_pct\n1,40\n1,40\n#undone,2\n1,40\n#undone,2\n1,40\n1,40\n",
+               "1 2 3");
+    CHECK_JARS("volume_l,strength_pct\n1,40\n1,40\n1,40\n#undone,2\n1,40\n", "1 3 4");
 }
 
 static void an_undo_needs_its_jar(void) {
@@ -481,6 +508,8 @@ CU_TestInfo jars_tests[] = {
     {"fractions are read in any letter case", fractions_are_read_in_any_letter_case},
     {"a jar without a number gets one", a_jar_without_a_number_gets_one},
     {"a number stands once", a_number_stands_once},
+    {"a forgotten jar stands in its place", a_forgotten_jar_stands_in_its_place},
+    {"running totals go by the numbers", running_totals_go_by_the_numbers},
     {"numbers may be many and far apart", numbers_may_be_many_and_far_apart},
     {"an undone jar does not count", an_undone_jar_does_not_count},
     {"an undo needs its jar", an_undo_needs_its_jar},

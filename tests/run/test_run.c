@@ -48,7 +48,7 @@ static void jars_are_kept_with_what_had_run_before(void) {
     CHECK_NEAR(jars[1].before_l, 0.5, 1e-12);
     CHECK_NEAR(jars[1].until_l, jl_volume_l(jl_blend(jars[0].spirit, jars[1].spirit), 20), 1e-12);
     CHECK_NEAR(jl_pure_alcohol_l(jars[1].so_far), 0.8, 1e-9);
-    CHECK(jl_run_jar_by_number(run, 2) == &jars[1] && jl_run_jar_by_number(run, 4) == NULL);
+    CHECK(jl_run_jar_named(run, "2") == &jars[1] && jl_run_jar_named(run, "4") == NULL);
     CHECK(jl_run_tally(run)->of[JL_HEADS].jars == 1 && jl_run_tally(run)->of[JL_HEARTS].jars == 0);
     CHECK_NEAR(jl_pure_alcohol_l(jl_run_recovery(run)->collected), 0.8, 1e-9);
     CHECK_OK(jl_run_some(run, NULL));
@@ -197,7 +197,7 @@ static void the_lock_is_given_back(void) {
 /* ---- slips ---- */
 
 /* What looks like a slip in a jar, as "FORECAST STRENGTH ...". */
-static const char *slips_of(const char *text, uint32_t number) {
+static const char *slips_of(const char *text, const char *name) {
     static const char *const FIGURES[] = {"VOLUME", "STRENGTH", "TEMP", "HEAD", "BOILER", "TIME"};
     static const char *const BY[] = {" ",        " expected ", " usual ", " vapour ",
                                      " charge ", " start ",    " long ",  " future "};
@@ -205,7 +205,7 @@ static const char *slips_of(const char *text, uint32_t number) {
     size_t count;
     jl_slips slips;
     jl_run *run = run_of(text);
-    const jl_jar *jar = jl_run_jar_by_number(run, number);
+    const jl_jar *jar = jl_run_jar_named(run, name);
     CU_ASSERT_PTR_NOT_NULL_FATAL(jar);
     const jl_jar *before = jar > jl_run_jars(run, &count) ? jar - 1 : NULL;
     jl_run_slips(run, before, jar, NULL, &slips);
@@ -223,26 +223,26 @@ static const char *slips_of(const char *text, uint32_t number) {
 static void slips_are_what_a_run_seldom_does(void) {
     static const char QUIET[] = JARS "1,2026-03-07T18:05:00Z,0.5,70,20,80\n"
                                      "2,2026-03-07T18:05:00Z,2.4,72.9,29.9,84.9\n";
-    CU_ASSERT_STRING_EQUAL(slips_of(QUIET, 1), "");
-    CU_ASSERT_STRING_EQUAL(slips_of(QUIET, 2), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(QUIET, "1"), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(QUIET, "2"), "");
     static const char LOUD[] = JARS "1,2026-03-07T18:05:00Z,0.5,70,20,80\n"
                                     "2,2026-03-07T18:04:59Z,2.6,73.1,30.1,85.1\n"
                                     "3,2026-03-07T18:05:00Z,0.5,63,20,80\n";
-    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, 2), "VOLUME STRENGTH TEMP HEAD TIME ");
-    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, 3), "VOLUME STRENGTH TEMP HEAD ");
+    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, "2"), "VOLUME STRENGTH TEMP HEAD TIME ");
+    CU_ASSERT_STRING_EQUAL(slips_of(LOUD, "3"), "VOLUME STRENGTH TEMP HEAD ");
     static const char FALL[] = JARS "1,,0.5,70,,\n2,,0.5,60.1,,\n3,,0.5,50,,\n";
-    CU_ASSERT_STRING_EQUAL(slips_of(FALL, 2), "");
-    CU_ASSERT_STRING_EQUAL(slips_of(FALL, 3), "STRENGTH ");
+    CU_ASSERT_STRING_EQUAL(slips_of(FALL, "2"), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(FALL, "3"), "STRENGTH ");
 }
 
 static void a_run_that_goes_its_own_way_is_said_once(void) {
 #define EXPECTED "#expect,0.5,80\n#expect,1,78\n#expect,1.5,76\n"
     static const char RUN[] = EXPECTED JARS "1,,0.5,74.9,,\n2,,0.5,72.8,,\n3,,0.45,67.5,,\n";
-    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 1), "STRENGTH expected ");
-    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 2), "");
-    CU_ASSERT_STRING_EQUAL(slips_of(RUN, 3), "STRENGTH expected ");
-    CU_ASSERT_STRING_EQUAL(slips_of(EXPECTED JARS "1,,0.5,75.1,,\n", 1), "");
-    CU_ASSERT_STRING_EQUAL(slips_of(EXPECTED JARS "1,,1.6,40,,\n", 1), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(RUN, "1"), "STRENGTH expected ");
+    CU_ASSERT_STRING_EQUAL(slips_of(RUN, "2"), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(RUN, "3"), "STRENGTH expected ");
+    CU_ASSERT_STRING_EQUAL(slips_of(EXPECTED JARS "1,,0.5,75.1,,\n", "1"), "");
+    CU_ASSERT_STRING_EQUAL(slips_of(EXPECTED JARS "1,,1.6,40,,\n", "1"), "");
 }
 
 /* What was meant by a number typed for the jar behind a run's last. */

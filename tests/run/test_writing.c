@@ -72,9 +72,9 @@ static jl_status add(const place *p, jl_entry e) {
     return status;
 }
 
-static jl_status correct(const place *p, uint32_t number, jl_entry e) {
+static jl_status correct(const place *p, const char *name, jl_entry e) {
     jl_run *run = open_log(p);
-    jl_status status = jl_run_correct_jar(run, number, &e, NULL);
+    jl_status status = jl_run_correct_jar(run, name, &e, NULL);
     jl_run_free(run);
     return status;
 }
@@ -205,14 +205,14 @@ static void correcting_changes_only_the_cells_it_must(void) {
     jl_entry e = JL_ENTRY;
     e.reading.value = 75.5;
     e.volume_l = 0.5;
-    CHECK_OK(correct(&p, 2, e));
+    CHECK_OK(correct(&p, "2", e));
     char want[sizeof SPREADSHEET + 16];
     strcpy(want, SPREADSHEET);
     char *cell = strstr(want, "500,0;76;") + 6;
     memmove(cell + 4, cell + 2, strlen(cell + 2) + 1);
     memcpy(cell, "75,5", 4);
     check_log(&p, want);
-    CHECK_STATUS(correct(&p, 9, e), JL_MISSING);
+    CHECK_STATUS(correct(&p, "9", e), JL_MISSING);
     check_log(&p, want);
     clear_log(&p);
 }
@@ -223,10 +223,10 @@ static void a_reading_on_another_scale_is_refused(void) {
     place p = make_log(LOG);
     jl_entry e = jar(0.75, 140, 20);
     e.reading.unit = JL_UNIT_PROOF_US;
-    CHECK_STATUS(correct(&p, 1, e), JL_CONFLICT);
+    CHECK_STATUS(correct(&p, "1", e), JL_CONFLICT);
     CHECK_STATUS(add(&p, e), JL_CONFLICT);
     check_log(&p, LOG);
-    CHECK_OK(correct(&p, 1, jar(0.75, 77, 20)));
+    CHECK_OK(correct(&p, "1", jar(0.75, 77, 20)));
     check_log(&p, "volume_l,temp_f,reading_pct\n0.75,68,77\n");
     clear_log(&p);
 }
@@ -235,7 +235,7 @@ static void the_jar_that_counts_is_corrected(void) {
     place p = make_log("jar,volume_ml,strength_pct\n4,500,71\n#undone,4,\n4,500,70\n");
     jl_entry e = JL_ENTRY;
     e.volume_l = 0.4;
-    CHECK_OK(correct(&p, 4, e));
+    CHECK_OK(correct(&p, "4", e));
     check_log(&p, "jar,volume_ml,strength_pct\n4,500,71\n#undone,4,\n4,400,70\n");
     clear_log(&p);
     p = make_log("jar,volume_ml,strength_pct\n4,500,71\n4,500,70\n");
@@ -293,7 +293,7 @@ static void facts_are_set_where_they_stand(void) {
                   "#left_strength_pct,2.1\n");
     CHECK(strcmp(read_file(&p, ".torn-1"), "#left_l,20") == 0);
     CHECK(jl_run_torn_line(run) == 0);
-    CHECK_OK(jl_run_undo(run, 1, "2026-03-07T18:05:00+01:00", NULL));
+    CHECK_OK(jl_run_undo(run, "1", "2026-03-07T18:05:00+01:00", NULL));
     size_t count;
     jl_run_jars(run, &count);
     CHECK(count == 0 && jl_run_recovery(run)->left_stated);
@@ -331,11 +331,53 @@ static void what_is_left_is_stated_in_an_order_that_may_break_off(void) {
     clear_log(&p);
 }
 
-static void numbers_go_on_above_every_number(void) {
+static void a_number_is_free_after_an_undo(void) {
     place p = make_log("#jarline,1\njar,volume_ml,strength_pct\n7,500,71\n3,500,70\n#undone,7\n");
     jl_run *run = open_log(&p);
-    CHECK(jl_run_next_jar(run) == 8);
+    CHECK(jl_run_next_jar(run) == 4);
+    jl_entry e = jar(0.5, 72.5, 24);
+    CHECK_OK(jl_run_add_jar(run, &e, NULL));
+    CHECK_OK(jl_run_undo(run, "4", "2026-03-07T18:05:00Z", NULL));
+    CHECK(jl_run_next_jar(run) == 4);
+    CHECK_OK(jl_run_add_jar(run, &e, NULL));
+    CU_ASSERT_STRING_EQUAL(jl_run_jar(run, 1)->name, "4");
     jl_run_free(run);
+    check_log(&p, "#jarline,1\njar,volume_ml,strength_pct,reading_pct,temp_c\n7,500,71,,\n"
+                  "3,500,70,,\n#undone,7\n4,500,,72.5,24\n#undone,4,2026-03-07T18:05:00Z\n"
+                  "4,500,,72.5,24\n");
+    clear_log(&p);
+}
+
+static void a_forgotten_jar_is_put_in(void) {
+    place p = make_log("#jarline,1\nvolume_ml,strength_pct\n500,71\n400,70\n300,69\n");
+    jl_run *run = open_log(&p);
+    jl_entry e = JL_ENTRY;
+    jl_jar made = {.size = sizeof made};
+    jl_fault fault;
+    e.volume_l = 0.45;
+    e.strength.value = 70.5;
+    e.jar = "1a";
+    CHECK_OK(jl_run_jar_of_entry(run, NULL, &e, &made, NULL));
+    CU_ASSERT_STRING_EQUAL(made.name, "1a");
+    CHECK_NEAR(made.before_l, 0.5, 1e-9);
+    CHECK_OK(jl_run_add_jar(run, &e, NULL));
+    CHECK(jl_run_next_jar(run) == 4);
+    CHECK_STATUS(jl_run_add_jar(run, &e, &fault), JL_CONFLICT);
+    CU_ASSERT_STRING_EQUAL(fault.cell, "1a");
+    e.jar = "5a";
+    CHECK_STATUS(jl_run_add_jar(run, &e, NULL), JL_MISSING);
+    e.jar = "6";
+    CHECK_STATUS(jl_run_add_jar(run, &e, NULL), JL_MISSING);
+    e.jar = "first";
+    CHECK_STATUS(jl_run_add_jar(run, &e, NULL), JL_FORM);
+    CHECK_OK(jl_run_undo(run, "2", NULL, NULL));
+    e.jar = "2";
+    CHECK_OK(jl_run_add_jar(run, &e, NULL));
+    CHECK_NEAR(jl_run_jar_named(run, "2")->volume_l, 0.45, 1e-12);
+    CHECK_OK(jl_run_undo(run, "1a", NULL, NULL));
+    jl_run_free(run);
+    check_log(&p, "#jarline,1\nvolume_ml,strength_pct,jar\n500,71,\n400,70,\n300,69,\n"
+                  "450,70.5,1a\n#undone,2,\n450,70.5,2\n#undone,1a,\n");
     clear_log(&p);
 }
 
@@ -375,7 +417,7 @@ static void an_entry_is_a_jar_before_it_is_written(void) {
     jl_fault fault;
     jl_entry e = jar(0.25, 50, 22);
     size_t count;
-    CHECK_OK(jl_run_jar_of_entry(run, 0, &e, &made, NULL));
+    CHECK_OK(jl_run_jar_of_entry(run, NULL, &e, &made, NULL));
     CHECK_OK(jl_run_add_jar(run, &e, NULL));
     const jl_jar *jars = jl_run_jars(run, &count);
     CHECK(made.number == 3 && made.liquid_c == 23);
@@ -384,23 +426,23 @@ static void an_entry_is_a_jar_before_it_is_written(void) {
     CHECK_NEAR(made.until_l, jars[2].until_l, 1e-12);
     e = JL_ENTRY;
     e.reading.value = 61;
-    CHECK_OK(jl_run_jar_of_entry(run, 2, &e, &made, NULL));
+    CHECK_OK(jl_run_jar_of_entry(run, "2", &e, &made, NULL));
     CHECK(made.number == 2 && made.volume_l == 0.4 && made.temp_c == 21);
     CHECK_NEAR(made.before_l, jars[1].before_l, 0);
-    CHECK_STATUS(jl_run_jar_of_entry(run, 9, &e, &made, NULL), JL_MISSING);
+    CHECK_STATUS(jl_run_jar_of_entry(run, "9", &e, &made, NULL), JL_MISSING);
     made.size = 0;
-    CHECK_STATUS(jl_run_jar_of_entry(run, 2, &e, &made, NULL), JL_RANGE);
+    CHECK_STATUS(jl_run_jar_of_entry(run, "2", &e, &made, NULL), JL_RANGE);
     CHECK(made.number == 2 && jl_run_jar(run, 1) == &jars[1] && jl_run_jar(run, count) == NULL);
     made.size = sizeof made;
-    CHECK_STATUS(jl_run_jar_of_entry(run, 0, &e, &made, NULL), JL_MISSING);
+    CHECK_STATUS(jl_run_jar_of_entry(run, NULL, &e, &made, NULL), JL_MISSING);
     e = jar(0.25, 1, 30);
-    CHECK_STATUS(jl_run_jar_of_entry(run, 0, &e, &made, &fault), JL_NO_MIXTURE);
+    CHECK_STATUS(jl_run_jar_of_entry(run, NULL, &e, &made, &fault), JL_NO_MIXTURE);
     CHECK(strcmp(fault.cell, "1") == 0 && fault.expected != NULL);
     e = jar(0.25, 50, 39.5);
-    CHECK_STATUS(jl_run_jar_of_entry(run, 0, &e, &made, NULL), JL_RANGE);
+    CHECK_STATUS(jl_run_jar_of_entry(run, NULL, &e, &made, NULL), JL_RANGE);
     e = jar(0.25, 50, 20);
     e.strength.value = 40;
-    CHECK_STATUS(jl_run_jar_of_entry(run, 0, &e, &made, NULL), JL_CONFLICT);
+    CHECK_STATUS(jl_run_jar_of_entry(run, NULL, &e, &made, NULL), JL_CONFLICT);
     jl_run_free(run);
     clear_log(&p);
 }
@@ -484,8 +526,8 @@ static void facts_that_spoil_a_log_are_refused(void) {
     CHECK_STATUS(jl_run_create(new.path, &bad[1], 1, JL_LOG_PCT_C, NULL, NULL), JL_FORM);
     clear_log(&new);
     free(large);
-    CHECK_STATUS(jl_run_undo(run, 2, "2026-03-07T18:05:00+01:00", NULL), JL_MISSING);
-    CHECK_STATUS(jl_run_undo(run, 1, "noon", NULL), JL_FORM);
+    CHECK_STATUS(jl_run_undo(run, "2", "2026-03-07T18:05:00+01:00", NULL), JL_MISSING);
+    CHECK_STATUS(jl_run_undo(run, "1", "noon", NULL), JL_FORM);
     jl_run_free(run);
     check_log(&p, LOG);
     clear_log(&p);
@@ -510,7 +552,7 @@ static void a_last_row_of_nothing_takes_no_jar_with_it(void) {
             CU_ASSERT_EQUAL_FATAL(count, 2);
             CHECK(jars[1].number == 2 && jars[1].reading.value == 60 && changed == 2);
             CHECK(jars[0].reading.value == 70 && jars[0].fraction == JL_HEADS);
-            CHECK_OK(jl_run_undo(run, 2, "2026-03-07T18:05:00+01:00", NULL));
+            CHECK_OK(jl_run_undo(run, "2", "2026-03-07T18:05:00+01:00", NULL));
             CHECK_OK(jl_run_set_left(
                 run, &(jl_left){18, NAN, {2, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}}, NULL));
             jl_run_free(run);
@@ -535,7 +577,8 @@ CU_TestInfo writing_tests[] = {
     {"facts are set where they stand", facts_are_set_where_they_stand},
     {"what is left is stated in an order that may break off",
      what_is_left_is_stated_in_an_order_that_may_break_off},
-    {"numbers go on above every number", numbers_go_on_above_every_number},
+    {"a number is free after an undo", a_number_is_free_after_an_undo},
+    {"a forgotten jar is put in", a_forgotten_jar_is_put_in},
     {"a record goes on after a change", a_record_goes_on_after_a_change},
     {"an entry is a jar before it is written", an_entry_is_a_jar_before_it_is_written},
     {"what spoils a log is refused", what_spoils_a_log_is_refused},

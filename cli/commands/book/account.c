@@ -437,10 +437,11 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
     jl_against a;
     if (jl_book_against(d->book, name, run, &a) != JL_OK) need(NULL);
     if (a.jar_count > 0) {
-        char *jars = write_jars(a.jars, a.jar_count);
-        warn(d, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", path, jars,
+        bytes jars = {0};
+        write_jars(&jars, a.jars, a.jar_count, " ");
+        warn(d, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", path, jars.data,
              pure_l(a.jars_spirit));
-        free(jars);
+        bytes_free(&jars);
     }
     for (size_t i = 0; i < a.changed_count; i++) {
         char number[JL_BOOK_NUMBER_BYTES];

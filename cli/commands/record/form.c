@@ -19,8 +19,9 @@ enum { NOTE = JL_JAR_FIGURES };
 
 /* ---- the form and the record ---- */
 
-void form_begin(form *f, jl_run *const *run, uint32_t number) {
-    *f = (form){.run = run, .number = number, .e = JL_ENTRY, .now = clock_now()};
+void form_begin(form *f, jl_run *const *run, const char *name) {
+    *f = (form){.run = run, .e = JL_ENTRY, .now = clock_now()};
+    snprintf(f->name, sizeof f->name, "%s", name);
     clock_write(f->now, f->stamp);
 }
 
@@ -45,7 +46,7 @@ bool form_time(form *f, const char *text) {
 }
 
 static const jl_jar *jar_corrected(const form *f) {
-    return f->number == 0 ? NULL : jl_run_jar_by_number(*f->run, f->number);
+    return jl_run_jar_named(*f->run, f->name);
 }
 
 static const jl_jar *jar_before_it(const form *f) {
@@ -112,7 +113,7 @@ static double typed_value(form *f, jl_jar_figure which) {
 /* What Enter takes; NaN: nothing. A new jar has a reading of its own. */
 static double offered_value(form *f, jl_jar_figure which) {
     if (f->was_taken[which]) return typed_value(f, which);
-    if (which == JL_JAR_READING && f->number == 0) return NAN;
+    if (which == JL_JAR_READING && f->name[0] == '\0') return NAN;
     return figure_of(jar_offered(f), which, states_strength(f));
 }
 
@@ -139,7 +140,7 @@ static jl_jar jar_so_far(form *f) {
 
 static bool time_is_unlikely(form *f, jl_slip *slip) {
     const jl_jar jar = jar_so_far(f);
-    bool is_set = f->number == 0 || f->e.time != NULL;
+    bool is_set = f->name[0] == '\0' || f->e.time != NULL;
     return is_set && has_column(f, JL_ROLE_TIME) && !f->time_kept &&
            jl_run_slip(*f->run, jar_before_it(f), &jar, JL_JAR_TIME, &f->now, slip);
 }
@@ -150,7 +151,7 @@ static bool applies(void *with, int which) {
     if (which == JL_JAR_TEMP) return !states_strength(f) || has_column(f, JL_ROLE_TEMP);
     /* With the first jar, then as long as one has it. */
     if (which == JL_JAR_BOILER)
-        return f->number != 0 || jar_before_it(f) == NULL || any_has_boiler(f);
+        return f->name[0] != '\0' || jar_before_it(f) == NULL || any_has_boiler(f);
     /* The lines of a pipe are answers in a known order. */
     if (which == JL_JAR_TIME) return line_is_person() && time_is_unlikely(f, &slip);
     return true;
@@ -169,11 +170,11 @@ static void write_jar(form *f, char *text, size_t size) {
     const jl_jar *before = jar_before_it(f);
     const jl_jar now = {.has_time = true, .time = clock_now()};
     double minutes = jl_jar_minutes(before, &now);
-    if (f->number != 0)
-        snprintf(text, size, "Jar %" PRIu32 " again, ", f->number);
+    if (f->name[0] != '\0')
+        snprintf(text, size, "Jar %s again, ", f->name);
     else if (before != NULL && minutes < 24 * 60)
-        snprintf(text, size, "Jar %" PRIu32 " (%.0f min since jar %" PRIu32 ")%s%s, ",
-                 jl_run_next_jar(*f->run), minutes, before->number,
+        snprintf(text, size, "Jar %" PRIu32 " (%.0f min since jar %s)%s%s, ",
+                 jl_run_next_jar(*f->run), minutes, before->name,
                  f->fraction[0] != '\0' ? ", " : "", f->fraction);
     else
         snprintf(text, size, "Jar %" PRIu32 "%s%s, ", jl_run_next_jar(*f->run),
@@ -193,7 +194,7 @@ static void write_offer(form *f, jl_jar_figure which, char *text, size_t size) {
         snprintf(text, size, " [%s]", number);
     } else if (which == JL_JAR_READING && !isnan(was)) {
         write_number(&unit, to_log(&unit, was), number, sizeof number);
-        snprintf(text, size, " (jar %" PRIu32 ": %s)", before->number, number);
+        snprintf(text, size, " (jar %s: %s)", before->name, number);
     } else if (which >= JL_JAR_HEAD)
         snprintf(text, size, " (Enter: none)");
 }
@@ -312,7 +313,8 @@ static answered take(form *f, jl_jar_figure which, double value) {
 static answered check_mixture(form *f, jl_jar_figure which, remark *r) {
     jl_jar jar = {.size = sizeof jar};
     if (which != JL_JAR_TEMP || isnan(f->e.volume_l)) return ANSWER_TAKEN;
-    if (jl_run_jar_of_entry(*f->run, f->number, &f->e, &jar, NULL) == JL_OK) return ANSWER_TAKEN;
+    const char *name = f->name[0] == '\0' ? NULL : f->name;
+    if (jl_run_jar_of_entry(*f->run, name, &f->e, &jar, NULL) == JL_OK) return ANSWER_TAKEN;
     jl_log_unit unit = jl_run_unit(*f->run, JL_JAR_READING);
     snprintf(r->text, sizeof r->text,
              "No mixture shows %.4g %s at %.3g °C. 'back' returns to the reading.",
@@ -345,7 +347,7 @@ static answered take_offered(form *f, jl_jar_figure which, remark *r) {
     bool gauge = which == JL_JAR_HEAD || which == JL_JAR_BOILER;
     if (isnan(offered) && !gauge) return refuse_form(f, which, "", r);
     if (isnan(offered)) return take(f, which, NAN);
-    return take_likely(f, which, offered, f->was_taken[which] || f->number != 0, r);
+    return take_likely(f, which, offered, f->was_taken[which] || f->name[0] != '\0', r);
 }
 
 static answered read_figure(form *f, jl_jar_figure which, const char *text, bool keep, remark *r) {
@@ -353,7 +355,7 @@ static answered read_figure(form *f, jl_jar_figure which, const char *text, bool
     jl_log_unit unit = jl_run_unit(*f->run, which);
     bool gauge = which == JL_JAR_HEAD || which == JL_JAR_BOILER;
     if (text[0] == '\0') return take_offered(f, which, r);
-    if (strcmp(text, "-") == 0 && gauge && f->number == 0) return take(f, which, NAN);
+    if (strcmp(text, "-") == 0 && gauge && f->name[0] == '\0') return take(f, which, NAN);
     if (strcmp(text, "-") == 0 && gauge) {
         snprintf(r->text, sizeof r->text, "A figure can be corrected here, not taken out.");
         return ANSWER_REFUSED;

@@ -15,6 +15,7 @@
 #include "input/jar_words.h"
 #include "input/line.h"
 #include "input/logfile.h"
+#include "run/jars.h"
 #include "run/run.h"
 #include "text/letters.h"
 
@@ -72,7 +73,7 @@ static bool is_same_run(const jl_run *a, const jl_run *b) {
     bool has[2] = {jl_run_started(a, &started[0]), jl_run_started(b, &started[1])};
     if (has[0] != has[1] || started[0].unix_s != started[1].unix_s) return false;
     if (!same_text(jl_run_title(a), jl_run_title(b))) return false;
-    const jl_jar *still = first == NULL ? NULL : jl_run_jar_by_number(b, first->number);
+    const jl_jar *still = first == NULL ? NULL : jl_run_jar_named(b, first->name);
     return still == NULL || has[0] || still->time.unix_s == first->time.unix_s;
 }
 
@@ -157,11 +158,11 @@ static obeyed show_rest_page(prompt *p) {
 }
 
 /* An answer that nobody sees: the jar is said to be on the disk, and the prompt ends. */
-static obeyed show_done(prompt *p, const jl_jar *jar, uint32_t number, const char *deed) {
+static obeyed show_done(prompt *p, const jl_jar *jar, const char *name, const char *deed) {
     show *s = show_open(false);
-    show_jar_done(s, p->run, jar, number, deed);
+    show_jar_done(s, p->run, jar, name, deed);
     if (close_page(p, s)) return WORD_DONE;
-    say("jar %" PRIu32 " is %s in %s all the same, on the disk", number, deed, p->path);
+    say("jar %s is %s in %s all the same, on the disk", name, deed, p->path);
     return WORD_FAILED;
 }
 
@@ -183,11 +184,11 @@ static obeyed write_new(prompt *p, form *f) {
     if (o != WORD_DONE) return o;
     f->e.now = f->stamp;
     if (f->fraction[0] != '\0') f->e.fraction = f->fraction;
-    int bad = write_jar(p->path, &f->e, &run);
+    char name[JL_JAR_NAME_BYTES];
+    int bad = write_jar(p->path, &f->e, &run, name);
     o = after_write(p, bad, run);
     if (o != WORD_DONE) return o;
-    const jl_jar *jar = newest_jar(p->run);
-    return show_done(p, jar, jar->number, "recorded");
+    return show_done(p, jl_run_jar_named(p->run, name), name, "recorded");
 }
 
 static void drop_unchanged(const jl_jar *old, jl_entry *e) {
@@ -197,12 +198,13 @@ static void drop_unchanged(const jl_jar *old, jl_entry *e) {
     if (e->boiler_c == old->boiler_c) e->boiler_c = NAN;
 }
 
-static obeyed write_changes(prompt *p, uint32_t number, const jl_entry *e) {
+static obeyed write_changes(prompt *p, const char *name, const jl_entry *e) {
     jl_run *run;
-    int bad = write_corrected(p->path, number, e, &run);
+    bool added;
+    int bad = write_corrected(p->path, name, e, &run, &added);
     obeyed o = after_write(p, bad, run);
     if (o != WORD_DONE) return o;
-    return show_done(p, jl_run_jar_by_number(p->run, number), number, "corrected");
+    return show_done(p, jl_run_jar_named(p->run, name), name, added ? "recorded" : "corrected");
 }
 
 /* ---- words ---- */
@@ -237,26 +239,25 @@ static const char WORDS[] =
     "  note TEXT, time 9:40    of this jar; before its volume, a note of the last jar\n"
     "  left     what is left in the boiler   Ctrl-C   drops the jar that is being typed\n";
 
-/* "5 74.1 24C": the number, and what follows it. */
-static bool read_jar_and_line(const char *text, uint32_t *number, const char **line) {
-    char *end;
-    errno = 0;
-    long long value = strtoll(text, &end, 10);
-    if (errno != 0 || end == text || (*end != '\0' && *end != ' ') || value <= 0) return false;
-    *number = value > JL_JAR_MOST ? 0 : (uint32_t)value; /* no jar has the number 0 */
-    *line = end + strspn(end, " ");
-    return true;
+/* "5 74.1 24C": the jar of that number, and what follows it; NULL: none that counts. */
+static const jl_jar *read_jar_and_line(const jl_run *run, const char *text, const char **line) {
+    char name[JL_JAR_NAME_BYTES];
+    size_t length = strcspn(text, " ");
+    if (length >= sizeof name) return NULL;
+    snprintf(name, sizeof name, "%.*s", (int)length, text);
+    *line = text + length + strspn(text + length, " ");
+    return jl_run_jar_named(run, name);
 }
 
 /* The jar as it stands is offered, figure by figure. */
-static obeyed correct_jar(prompt *p, uint32_t number, typing *t) {
+static obeyed correct_jar(prompt *p, typing *t) {
     questions q = form_questions(&t->form, obey, WORDS);
     asked a = questions_ask(&q);
     obeyed o = obeyed_of(a, p, &q);
-    const jl_jar *old = jl_run_jar_by_number(p->run, number);
+    const jl_jar *old = jl_run_jar_named(p->run, t->form.name);
     if (a != ASKED_ALL || old == NULL) return o;
     drop_unchanged(old, &t->form.e);
-    if (gives_anything(&t->form.e)) return write_changes(p, number, &t->form.e);
+    if (gives_anything(&t->form.e)) return write_changes(p, t->form.name, &t->form.e);
     questions_tell("Nothing was changed.");
     return o;
 }
@@ -267,17 +268,16 @@ static obeyed correct(prompt *p, const char *text) {
     snprintf(wanted, sizeof wanted, "%s", text);
     while (o == WORD_DONE && wanted[0] != '\0') {
         typing t = {.p = p};
-        uint32_t number;
         const char *line;
         o = refresh(p);
         if (o != WORD_DONE) break;
-        if (!read_jar_and_line(wanted, &number, &line) ||
-            jl_run_jar_by_number(p->run, number) == NULL) {
+        const jl_jar *old = read_jar_and_line(p->run, wanted, &line);
+        if (old == NULL) {
             fail(EXIT_USAGE, "the log has no jar %s that counts", wanted);
             return word_refused(p);
         }
-        form_begin(&t.form, &p->run, number);
-        o = form_line(&t.form, line) ? correct_jar(p, number, &t) : word_refused(p);
+        form_begin(&t.form, &p->run, old->name);
+        o = form_line(&t.form, line) ? correct_jar(p, &t) : word_refused(p);
         form_free(&t.form);
         snprintf(wanted, sizeof wanted, "%s", t.instead);
     }
@@ -286,13 +286,13 @@ static obeyed correct(prompt *p, const char *text) {
 
 /* While a jar is being corrected, another takes its place; while a new one is typed, that waits. */
 static obeyed correct_or_instead(typing *t, const char *text) {
-    if (t->form.number == 0) return correct(t->p, text);
+    if (t->form.name[0] == '\0') return correct(t->p, text);
     snprintf(t->instead, sizeof t->instead, "%s", text);
     return WORD_OVER;
 }
 
 static bool same_jar(const jl_jar *a, const jl_jar *b) {
-    return a != NULL && b != NULL && a->number == b->number && a->line == b->line;
+    return a != NULL && b != NULL && strcmp(a->name, b->name) == 0 && a->line == b->line;
 }
 
 /* What another prompt recorded meanwhile, or while a jar is being typed, is asked about. */
@@ -301,8 +301,8 @@ static obeyed ask_undo(const jl_jar *jar, bool begun, bool *yes) {
     *yes = true;
     if (!line_is_person()) return WORD_DONE;
     write_figures(jar, figures, sizeof figures);
-    snprintf(text, sizeof text, "%s jar %" PRIu32 ": %s.",
-             begun ? "This takes back a jar that is recorded," : "Meanwhile came", jar->number,
+    snprintf(text, sizeof text, "%s jar %s: %s.",
+             begun ? "This takes back a jar that is recorded," : "Meanwhile came", jar->name,
              figures);
     questions_tell(text);
     asked a = question_yes("  y: take it back; Enter: leave it: ", yes);
@@ -311,21 +311,21 @@ static obeyed ask_undo(const jl_jar *jar, bool begun, bool *yes) {
 }
 
 static obeyed undo(prompt *p, bool begun) {
-    const jl_jar *was = newest_jar(p->run);
+    const jl_jar *was = jl_run_last_written(p->run);
     jl_jar known = was == NULL ? (jl_jar){0} : *was;
     jl_run *run;
-    uint32_t number;
+    char name[JL_JAR_NAME_BYTES];
     bool yes = true;
     obeyed o = refresh(p);
     if (o != WORD_DONE) return o;
-    const jl_jar *jar = newest_jar(p->run);
+    const jl_jar *jar = jl_run_last_written(p->run);
     if (jar != NULL && (begun || !same_jar(&known, jar))) o = ask_undo(jar, begun, &yes);
     if (o != WORD_DONE || !yes) return o;
     jl_jar old = jar == NULL ? (jl_jar){0} : *jar;
-    int bad = write_undone(p->path, old.number, &run, &number);
+    int bad = write_undone(p->path, jar == NULL ? NULL : old.name, &run, name);
     if (bad == EXIT_NO) return word_refused(p);
     o = after_write(p, bad, run);
-    if (o == WORD_DONE) o = show_done(p, NULL, number, "undone");
+    if (o == WORD_DONE) o = show_done(p, NULL, name, "undone");
     return o == WORD_OVER ? WORD_DONE : o;
 }
 
@@ -387,7 +387,7 @@ static obeyed note(prompt *p, form *f, const char *text, bool begun) {
         questions_tell("A note follows the word: note pear, clean");
         return word_refused(p);
     }
-    if (begun || f->number != 0 || jar == NULL) {
+    if (begun || f->name[0] != '\0' || jar == NULL) {
         form_note(f, text);
         puts("  The note is kept with this jar.");
         return WORD_DONE;
@@ -397,7 +397,7 @@ static obeyed note(prompt *p, form *f, const char *text, bool begun) {
     jl_entry e = JL_ENTRY;
     snprintf(both, size, "%s%s%s", jar->note, jar->note_length > 0 ? "; " : "", text);
     e.note = both;
-    obeyed o = write_changes(p, jar->number, &e);
+    obeyed o = write_changes(p, jar->name, &e);
     free(both);
     return o == WORD_OVER ? WORD_DONE : o;
 }
@@ -435,7 +435,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
 static obeyed take_jar(prompt *p) {
     typing t = {.p = p};
     obeyed o;
-    form_begin(&t.form, &p->run, 0);
+    form_begin(&t.form, &p->run, "");
     snprintf(t.form.fraction, sizeof t.form.fraction, "%s", p->fraction);
     questions q = form_questions(&t.form, obey, WORDS);
     asked a = questions_ask(&q);

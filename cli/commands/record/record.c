@@ -13,6 +13,7 @@
 #include "input/clock.h"
 #include "input/jar_words.h"
 #include "input/settings.h"
+#include "run/jars.h"
 #include "run/run.h"
 
 #include <inttypes.h>
@@ -84,9 +85,9 @@ static void note_slips(show *s, const jl_run *run, const jl_jar *jar) {
     jl_run_slips(run, jar_before(run, jar), jar, &now, &slips);
     for (size_t i = 0; i < slips.count; i++)
         show_warning(s,
-                     "Look again at jar %" PRIu32 ": %s --jar %" PRIu32 " corrects it, --undo "
+                     "Look again at jar %s: %s --jar %s corrects it, --undo "
                      "removes it.",
-                     jar->number, write_slip(run, &slips.of[i], text), jar->number);
+                     jar->name, write_slip(run, &slips.of[i], text), jar->name);
 }
 
 static int answer_jar(const char *path, const char *deed, const jl_run *run, const jl_jar *jar,
@@ -96,7 +97,7 @@ static int answer_jar(const char *path, const char *deed, const jl_run *run, con
     jl_run_jars(run, &count);
     show *s = show_open(json);
     write_figures(jar, figures, sizeof figures);
-    snprintf(heading, sizeof heading, "Jar %" PRIu32 " %s: %s", jar->number, deed, figures);
+    snprintf(heading, sizeof heading, "Jar %s %s: %s", jar->name, deed, figures);
     show_heading(s, heading);
     show_text(s, "done", NULL, deed);
     show_recorded_jar(s, run, jar);
@@ -106,51 +107,55 @@ static int answer_jar(const char *path, const char *deed, const jl_run *run, con
     jl_alcoholometer instrument = jl_run_instrument(run);
     if (jar->has_reading) assume_log_instrument(s, &instrument, jar->reading.unit);
     if (jar->at_20c) show_note(s, "Without a temperature the volume counts as at 20 °C.");
-    return show_close_written(s, "jar %" PRIu32 " is in %s", jar->number, path);
+    return show_close_written(s, "jar %s is in %s", jar->name, path);
 }
 
 static int record_one(const char *path, const jl_entry *e, bool json) {
     jl_run *run;
-    size_t count;
+    char name[JL_JAR_NAME_BYTES];
     int bad = check_entry(e);
-    if (bad == EXIT_DONE) bad = write_jar(path, e, &run);
+    if (bad == EXIT_DONE) bad = write_jar(path, e, &run, name);
     if (bad != EXIT_DONE) return bad;
-    const jl_jar *jars = jl_run_jars(run, &count);
-    bad = answer_jar(path, "recorded", run, &jars[count - 1], json);
+    bad = answer_jar(path, "recorded", run, jl_run_jar_named(run, name), json);
     jl_run_free(run);
     return bad;
 }
 
-static int correct_one(const char *path, const char *jar_text, const jl_entry *e, bool json) {
+static int check_name(const char *option, const char *text) {
+    jl_jar_key key;
+    jl_status status = jl_jar_name_read(text, strlen(text), &key);
+    if (status == JL_OK) return EXIT_DONE;
+    return fail_argument(option, text, status,
+                         "the number of a jar, as 5, or 5a for one that was put in behind it");
+}
+
+static int correct_one(const char *path, const char *name, const jl_entry *e, bool json) {
     jl_run *run;
-    jl_quantity given;
-    int bad = arg_quantity("--jar", jar_text, JL_NUMBER, &given);
+    bool added;
+    int bad = check_name("--jar", name);
+    if (bad == EXIT_DONE) bad = write_corrected(path, name, e, &run, &added);
     if (bad != EXIT_DONE) return bad;
-    if (!(given.value >= 1 && given.value <= JL_JAR_MOST && given.value == floor(given.value)))
-        return fail_argument("--jar", jar_text, JL_RANGE, "the number of a jar, as 5");
-    uint32_t number = (uint32_t)given.value;
-    bad = write_corrected(path, number, e, &run);
-    if (bad != EXIT_DONE) return bad;
-    bad = answer_jar(path, "corrected", run, jl_run_jar_by_number(run, number), json);
+    bad =
+        answer_jar(path, added ? "recorded" : "corrected", run, jl_run_jar_named(run, name), json);
     jl_run_free(run);
     return bad;
 }
 
-static int undo_one(const char *path, bool json) {
+static int undo_one(const char *path, const char *wanted, bool json) {
     jl_run *run;
-    uint32_t number;
-    char heading[48];
-    int bad = write_undone(path, 0, &run, &number);
+    char name[JL_JAR_NAME_BYTES], heading[48];
+    int bad = wanted == NULL ? EXIT_DONE : check_name("--undo", wanted);
+    if (bad == EXIT_DONE) bad = write_undone(path, wanted, &run, name);
     if (bad != EXIT_DONE) return bad;
     show *s = show_open(json);
-    snprintf(heading, sizeof heading, "Jar %" PRIu32 " undone", number);
+    snprintf(heading, sizeof heading, "Jar %s undone", name);
     show_heading(s, heading);
     show_text(s, "done", NULL, "undone");
-    show_number(s, "jar", NULL, number, 0, "");
+    show_text(s, "jar", NULL, name);
     show_run_so_far(s, run, false);
-    show_remark(s, "It stays in the file, marked as undone, and no longer counts.");
+    show_remark(s, "It stays in the file, marked as undone; its number is free again.");
     jl_run_free(run);
-    return show_close_written(s, "jar %" PRIu32 " is undone in %s", number, path);
+    return show_close_written(s, "jar %s is undone in %s", name, path);
 }
 
 /* ---- what is left in the boiler ---- */
@@ -201,13 +206,15 @@ static int run_record(const record_options *o, const args *a) {
     jl_entry e;
     const char *path = a->rest[0];
     if (a->count == 0) return fail(EXIT_USAGE, "expected a run log, as RUN.csv");
+    const char *undone = o->undo != 0 && a->count == 2 ? a->rest[1] : NULL;
+    if (undone != NULL) return undo_one(path, undone, o->json != 0);
     int bad = read_entry(o, a, &e, stamp);
     if (bad != EXIT_DONE) return bad;
     bool figures = gives_anything(&e);
     bool left = has_left(o->left);
     if ((o->undo != 0) + left + (o->jar != NULL) > 1 || (figures && (o->undo != 0 || left)))
         return fail(EXIT_USAGE, "expected one thing at a time: a jar, --jar, --undo or --left");
-    if (o->undo != 0) return undo_one(path, o->json != 0);
+    if (o->undo != 0) return undo_one(path, NULL, o->json != 0);
     if (left) return record_left(path, o->left, o->json != 0);
     if (o->jar != NULL && !figures)
         return fail(EXIT_USAGE, "--jar %s: expected what is to be corrected, as 72.5%%", o->jar);
@@ -227,8 +234,9 @@ int command_record(int argc, const char **argv) {
         OPTION("fraction", &o.fraction, "NAME", "foreshots, heads, hearts, tails or undecided"),
         OPTION("time", &o.time, "TIME", "when it was full (now): 10:40, or none"),
         OPTION("note", &o.note, "TEXT", "smell, taste, anything"),
-        OPTION("jar", &o.jar, "N", "correct jar N: only what is given changes"),
-        FLAG("undo", &o.undo, "undo the last jar"),
+        OPTION("jar", &o.jar, "N",
+               "correct jar N, only what is given; or put in a forgotten one, as 8a"),
+        FLAG("undo", &o.undo, "undo the last jar, or --undo 8a"),
         KEY_OPTIONS(JL_IN_RUN_END, o.left),
         FLAG("json", &o.json, "answer as JSON"),
         POPT_TABLEEND,

@@ -37,7 +37,7 @@ void write_figures(const jl_jar *jar, char *text, size_t size) {
 
 static void show_figures(show *s, const jl_jar *jar) {
     bool proof = jar->reading.unit == JL_UNIT_PROOF_US;
-    show_number(s, "jar", NULL, (double)jar->number, 0, "");
+    show_text(s, "jar", NULL, jar->name);
     show_number(s, proof ? "reading_proof" : "reading_pct", NULL, jar->reading.value, 1, "");
     show_number(s, "temp_c", NULL, jar->temp_c, 1, "°C");
     show_number(s, "head_c", NULL, jar->head_c, 1, "°C");
@@ -146,7 +146,7 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
     if (count == 0) return;
     show_table(s, "jars", columns, sizeof columns / sizeof columns[0]);
     for (const jl_jar *jar = jars + from; jar < jars + to; jar++) {
-        show_cell(s, jar->number);
+        show_cell_text(s, jar->name);
         show_clock(s, jar);
         show_cell(s, 1000 * jar->volume_l);
         show_cell(s, jar->reading.value);
@@ -179,12 +179,12 @@ static void write_so_far(const jl_run *run, char *text, size_t size) {
     snprintf(text + n, size - (size_t)n, ".");
 }
 
-void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, uint32_t number,
+void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
                    const char *deed) {
     char figures[160] = "", heading[224], so_far[112], line[160];
     if (jar != NULL) write_figures(jar, figures, sizeof figures);
-    snprintf(heading, sizeof heading, "Jar %" PRIu32 " %s%s%s", number, deed,
-             jar == NULL ? "" : ": ", figures);
+    snprintf(heading, sizeof heading, "Jar %s %s%s%s", name, deed, jar == NULL ? "" : ": ",
+             figures);
     show_heading(s, heading);
     write_so_far(run, so_far, sizeof so_far);
     snprintf(line, sizeof line, "%s", so_far);
@@ -203,8 +203,8 @@ void show_cut_by_rules(show *s, const jl_run *run) {
     if (status == JL_OK) status = jl_run_suggest_cut(run, &rules, fractions);
     for (size_t i = 0, first = 0; status == JL_OK && i < count; i++) {
         if (i + 1 < count && fractions[i + 1] == fractions[i]) continue;
-        show_text_remark(s, "By the rules %s: jar %" PRIu32 " to %" PRIu32 ".",
-                         jl_fraction_name(fractions[i]), jars[first].number, jars[i].number);
+        show_text_remark(s, "By the rules %s: jar %s to %s.", jl_fraction_name(fractions[i]),
+                         jars[first].name, jars[i].name);
         first = i + 1;
     }
     if (status == JL_MISSING)

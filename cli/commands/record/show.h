@@ -24,7 +24,7 @@ void show_run_so_far(show *s, const jl_run *run, bool rest_follows);
 void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to);
 
 /* At the prompt: a jar and what was done with it, in few lines. jar: NULL where it no longer counts. */
-void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, uint32_t number,
+void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
                    const char *deed);
 
 /* Which jars the rules would make which fraction. */

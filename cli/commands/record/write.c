@@ -4,9 +4,9 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/clock.h"
+#include "run/jars.h"
 #include "run/run.h"
 
-#include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -64,10 +64,13 @@ static jl_entry whole_entry(const jl_entry *e, const jl_jar *old) {
     return whole;
 }
 
-int jar_of_entry(const jl_run *run, uint32_t number, const jl_entry *entry, jl_jar *jar) {
-    jl_status status = jl_run_jar_of_entry(run, number, entry, jar, NULL);
+int jar_of_entry(const jl_run *run, const char *name, const jl_entry *entry, jl_jar *jar) {
+    jl_fault fault = {0};
+    jl_status status = jl_run_jar_of_entry(run, name, entry, jar, &fault);
     if (status == JL_OK) return EXIT_DONE;
-    const jl_jar *old = number > 0 ? jl_run_jar_by_number(run, number) : NULL;
+    if (entry->jar != NULL && strcmp(fault.cell, entry->jar) == 0)
+        return fail_argument("--jar", entry->jar, status, fault.expected);
+    const jl_jar *old = jl_run_jar_named(run, name);
     jl_entry whole = old == NULL ? *entry : whole_entry(entry, old);
     if (!isnan(whole.reading.value) && isnan(whole.temp_c))
         return fail(EXIT_USAGE, "a reading needs the temperature it was taken at, as 24C");
@@ -99,48 +102,70 @@ static int close_log(const char *path, jl_run **run, int bad, jl_status status,
     return bad;
 }
 
-int write_jar(const char *path, const jl_entry *entry, jl_run **run) {
+/* *name: of the jar. When a forgotten one was full nobody knows. */
+static int add_jar(jl_run *run, const jl_entry *entry, char name[JL_JAR_NAME_BYTES],
+                   jl_status *status, jl_fault *fault) {
     jl_jar jar = {.size = sizeof jar};
-    jl_fault fault;
-    jl_status status = JL_OK;
-    int bad = open_log(path, run);
-    if (bad != EXIT_DONE) return bad;
-    bad = jar_of_entry(*run, 0, entry, &jar);
-    if (bad == EXIT_DONE) status = jl_run_add_jar(*run, entry, &fault);
-    return close_log(path, run, bad, status, &fault);
-}
-
-int write_corrected(const char *path, uint32_t number, const jl_entry *entry, jl_run **run) {
-    jl_jar jar = {.size = sizeof jar};
-    jl_fault fault;
-    jl_status status = JL_OK;
-    int bad = open_log(path, run);
-    if (bad != EXIT_DONE) return bad;
-    if (jl_run_jar_by_number(*run, number) == NULL)
-        bad = fail(EXIT_USAGE, "%s has no jar %" PRIu32 " that counts", path, number);
-    if (bad == EXIT_DONE) bad = jar_of_entry(*run, number, entry, &jar);
-    if (bad == EXIT_DONE) status = jl_run_correct_jar(*run, number, entry, &fault);
-    return close_log(path, run, bad, status, &fault);
-}
-
-int write_undone(const char *path, uint32_t known, jl_run **run, uint32_t *number) {
-    char now[JL_TIME_BYTES];
+    jl_entry own = *entry;
     size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    int bad = jar_of_entry(run, NULL, entry, &jar);
+    if (bad != EXIT_DONE) return bad;
+    memcpy(name, jar.name, JL_JAR_NAME_BYTES);
+    if (count > 0 && jl_jar_key_of(&jars[count - 1]) > jl_jar_key_of(&jar)) own.now = NULL;
+    *status = jl_run_add_jar(run, &own, fault);
+    return EXIT_DONE;
+}
+
+int write_jar(const char *path, const jl_entry *entry, jl_run **run, char name[JL_JAR_NAME_BYTES]) {
     jl_fault fault;
     jl_status status = JL_OK;
     int bad = open_log(path, run);
     if (bad != EXIT_DONE) return bad;
-    const jl_jar *jars = jl_run_jars(*run, &count);
-    clock_write(clock_now(), now);
-    if (count == 0)
-        bad = fail(EXIT_NO, "%s has no jar to take back", path);
-    else if (known != 0 && jars[count - 1].number != known)
-        bad = fail(EXIT_BUSY, "jar %" PRIu32 " was recorded meanwhile; nothing was undone",
-                   jars[count - 1].number);
-    else {
-        *number = jars[count - 1].number;
-        status = jl_run_undo(*run, *number, now, &fault);
+    bad = add_jar(*run, entry, name, &status, &fault);
+    return close_log(path, run, bad, status, &fault);
+}
+
+int write_corrected(const char *path, const char *name, const jl_entry *entry, jl_run **run,
+                    bool *added) {
+    jl_jar jar = {.size = sizeof jar};
+    char own[JL_JAR_NAME_BYTES];
+    jl_fault fault;
+    jl_status status = JL_OK;
+    int bad = open_log(path, run);
+    if (bad != EXIT_DONE) return bad;
+    *added = jl_run_jar_named(*run, name) == NULL;
+    if (*added) {
+        jl_entry new = *entry;
+        new.jar = name;
+        if (isnan(entry->volume_l) || (isnan(entry->reading.value) && isnan(entry->strength.value)))
+            bad = fail(EXIT_USAGE,
+                       "%s has no jar %s that counts; a jar that is put in there needs its volume "
+                       "and reading",
+                       path, name);
+        if (bad == EXIT_DONE) bad = add_jar(*run, &new, own, &status, &fault);
+    } else {
+        bad = jar_of_entry(*run, name, entry, &jar);
+        if (bad == EXIT_DONE) status = jl_run_correct_jar(*run, name, entry, &fault);
     }
+    return close_log(path, run, bad, status, &fault);
+}
+
+int write_undone(const char *path, const char *wanted, jl_run **run, char name[JL_JAR_NAME_BYTES]) {
+    char now[JL_TIME_BYTES];
+    jl_fault fault;
+    jl_status status = JL_OK;
+    int bad = open_log(path, run);
+    if (bad != EXIT_DONE) return bad;
+    const jl_jar *jar = wanted == NULL ? jl_run_last_written(*run) : jl_run_jar_named(*run, wanted);
+    clock_write(clock_now(), now);
+    if (jar != NULL) {
+        memcpy(name, jar->name, JL_JAR_NAME_BYTES);
+        status = jl_run_undo(*run, name, now, &fault);
+    } else if (wanted == NULL)
+        bad = fail(EXIT_NO, "%s has no jar to take back", path);
+    else
+        bad = fail(EXIT_USAGE, "%s has no jar %s that counts", path, wanted);
     return close_log(path, run, bad, status, &fault);
 }
 
@@ -154,7 +179,7 @@ static int check_left(const jl_run *run, const jl_left *left) {
                              .temp_c = left->temp_c,
                              .head_c = NAN,
                              .boiler_c = NAN};
-    return jar_of_entry(run, 0, &as_jar, &ignored);
+    return jar_of_entry(run, NULL, &as_jar, &ignored);
 }
 
 int write_left(const char *path, const jl_left *left, jl_run **run) {
