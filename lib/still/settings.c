@@ -1,4 +1,7 @@
-/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A still and a plan of its run. A still's defaults stand in the table of keys, each with its source;
+ * the usual rules for cuts, which depend on the charge, stand here.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "still/settings.h"
 #include "text/array.h"
 

@@ -147,12 +147,12 @@ static void on_row(int end, void *with) {
 
 /* ---- lines ---- */
 
-static void begin_parser(jl_rows *r) {
-    csv_init(&r->parser, CSV_STRICT | CSV_STRICT_FINI);
-    csv_set_delim(&r->parser, (unsigned char)r->delimiter);
-    csv_set_realloc_func(&r->parser, realloc);
-    csv_set_free_func(&r->parser, free);
-    csv_set_blk_size(&r->parser, 4096);
+static void begin_parser(struct csv_parser *parser, char delimiter) {
+    csv_init(parser, CSV_STRICT | CSV_STRICT_FINI);
+    csv_set_delim(parser, (unsigned char)delimiter);
+    csv_set_realloc_func(parser, realloc);
+    csv_set_free_func(parser, free);
+    csv_set_blk_size(parser, 4096);
 }
 
 static void feed(jl_rows *r, const char *bytes, size_t length) {
@@ -275,8 +275,7 @@ jl_status jl_rows_open(const char *bytes, size_t size, char delimiter, jl_rows *
     if (r == NULL) return JL_MEMORY;
     r->bytes = bytes == NULL ? "" : bytes;
     r->size = size;
-    r->delimiter = delimiter;
-    begin_parser(r);
+    begin_parser(&r->parser, delimiter);
     jl_rows_rewind(r, delimiter);
     *rows = r;
     return JL_OK;
@@ -285,7 +284,7 @@ jl_status jl_rows_open(const char *bytes, size_t size, char delimiter, jl_rows *
 void jl_rows_rewind(jl_rows *r, char delimiter) {
     csv_free(&r->parser);
     r->delimiter = delimiter;
-    begin_parser(r);
+    begin_parser(&r->parser, delimiter);
     r->ended = r->torn = false;
     r->fault = (jl_fault){.status = JL_OK};
     r->at = r->size >= 3 && memcmp(r->bytes, "\xef\xbb\xbf", 3) == 0 ? 3 : 0;
@@ -413,10 +412,7 @@ static jl_status find_spans(struct csv_parser *parser, const char *raw, size_t l
 jl_status jl_row_spans(const char *raw, size_t length, char delimiter, jl_span *spans, size_t most,
                        size_t *count) {
     struct csv_parser parser;
-    csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI);
-    csv_set_delim(&parser, (unsigned char)delimiter);
-    csv_set_realloc_func(&parser, realloc);
-    csv_set_free_func(&parser, free);
+    begin_parser(&parser, delimiter);
     jl_status status = find_spans(&parser, raw, length, spans, most, count);
     csv_free(&parser);
     return status;
