@@ -458,7 +458,7 @@ static int wash_show(show *s, const wash_answer *w, uncertainty *u) {
 /* The words of the command line. */
 typedef struct wash_words {
     char *og, *fg, *og_temp, *fg_temp, *temp, *fermented, *volume;
-    char *calibrated, *glass, *division;
+    char *division; /* of the hydrometer */
     char *sugar, *sugar_kind, *yield;
     char *distilled, *made_up_to, *reading, *at, *reading_division;
     setting_options alcoholometer;
@@ -490,16 +490,13 @@ static int read_division(const char *text, double *division) {
 }
 
 static int read_hydrometer(const wash_words *words, jl_hydrometer *h) {
-    int bad = arg_value("--hydrometer-scale", words->calibrated, JL_TEMPERATURE, &h->calibrated_c);
-    if (bad == 0) bad = arg_value("--hydrometer-glass", words->glass, JL_NUMBER, &h->glass_per_c);
-    if (bad == 0) bad = read_division(words->division, &h->division_sg);
-    if (bad != 0) return bad;
-    if (!(h->calibrated_c >= 0 && h->calibrated_c <= 40))
-        return fail_argument("--hydrometer-scale", words->calibrated, JL_RANGE, "20C, 60F or 15C");
-    if (!(h->glass_per_c >= 0 && h->glass_per_c <= 1e-4))
-        return fail_argument("--hydrometer-glass", words->glass, JL_RANGE,
-                             "0 to 1e-4 per °C, as 25e-6");
-    return 0;
+    jl_settings bench;
+    int bad = instruments_read(&words->alcoholometer, &bench);
+    h->calibrated_c = jl_setting_value(&bench, JL_KEY_HYDROMETER_CALIBRATED);
+    h->glass_per_c = jl_setting_value(&bench, JL_KEY_HYDROMETER_GLASS);
+    double division = jl_setting_value(&bench, JL_KEY_HYDROMETER_DIVISION);
+    if (division > 0 && division <= 0.02) h->division_sg = division;
+    return bad == 0 ? read_division(words->division, &h->division_sg) : bad;
 }
 
 /* Without a temperature it was read at the hydrometer's own. */
@@ -726,7 +723,8 @@ static int read_wash(const wash_words *words, wash_answer *w) {
         return fail(EXIT_USAGE, "--og needs the final gravity; expected --fg, as --fg 0.992");
     if (fault.status != JL_OK) return fail_part(words, wash, &fault);
     if (!wash->original.known && !wash->final.known &&
-        (words->calibrated != NULL || words->division != NULL || words->glass != NULL))
+        (words->alcoholometer.words[JL_KEY_HYDROMETER_CALIBRATED] != NULL ||
+         words->division != NULL || words->alcoholometer.words[JL_KEY_HYDROMETER_GLASS] != NULL))
         return fail(EXIT_USAGE, "--hydrometer-scale, --hydrometer-glass and --hydrometer-division "
                                 "belong to the hydrometer of "
                                 "--og and --fg; the alcoholometer has --alcoholometer-scale and "
@@ -869,10 +867,9 @@ int command_wash(int argc, const char **argv) {
         OPTION("fg-temp", &w.fg_temp, "TEMP", "at the final gravity's, instead"),
         OPTION("fermented", &w.fermented, "malt|sugar", "what was fermented, for the rule's bias"),
         OPTION("volume", &w.volume, "VOLUME", "of the wash, at 20 °C"),
-        OPTION("hydrometer-scale", &w.calibrated, "20C|60F|15C",
-               "temperature of the hydrometer's scale"),
-        OPTION("hydrometer-glass", &w.glass, "PER_C",
-               "cubic expansion of its glass (25e-6 per °C)"),
+        KEY_OPTION(JL_KEY_HYDROMETER_CALIBRATED,
+                   &w.alcoholometer.words[JL_KEY_HYDROMETER_CALIBRATED]),
+        KEY_OPTION(JL_KEY_HYDROMETER_GLASS, &w.alcoholometer.words[JL_KEY_HYDROMETER_GLASS]),
         OPTION("hydrometer-division", &w.division, "GRAVITY", "of its scale (0.001)"),
         OPTION("sugar", &w.sugar, "MASS", "sugar that went in; with --volume"),
         OPTION("sugar-kind", &w.sugar_kind, "KIND", "sucrose, glucose or extract (sucrose)"),
@@ -882,12 +879,10 @@ int command_wash(int argc, const char **argv) {
         OPTION("reading", &w.reading, "READING", "of the alcoholometer in that"),
         OPTION("at", &w.at, "TEMP", "temperature of the distillate at the reading"),
         OPTION("alcoholometer-division", &w.reading_division, "PCT", "of the alcoholometer (1%)"),
-        OPTION("alcoholometer-scale", &w.alcoholometer.words[JL_KEY_CALIBRATED], "20C|60F|15C",
-               "temperature of the alcoholometer's scale"),
-        OPTION("reading-correction", &w.alcoholometer.words[JL_KEY_READING_CORRECTION], "PCT",
-               "its certificate's correction, added to the reading"),
-        OPTION("thermometer-correction", &w.alcoholometer.words[JL_KEY_THERMOMETER_CORRECTION],
-               "DEGREES", "the thermometer's, added to --at"),
+        KEY_OPTION(JL_KEY_CALIBRATED, &w.alcoholometer.words[JL_KEY_CALIBRATED]),
+        KEY_OPTION(JL_KEY_READING_CORRECTION, &w.alcoholometer.words[JL_KEY_READING_CORRECTION]),
+        KEY_OPTION(JL_KEY_THERMOMETER_CORRECTION,
+                   &w.alcoholometer.words[JL_KEY_THERMOMETER_CORRECTION]),
         OPTION("span", &w.log.span, "DURATION", "how long the gravity must stand still (3d)"),
         OPTION("expect-fg", &w.log.expect_fg, "GRAVITY", "final gravity to be reached (1.000)"),
         OPTION("time", &w.log.time, "TIME", "of a log: the moment to judge the waits by (now)"),

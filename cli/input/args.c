@@ -40,7 +40,7 @@ static int count_options(const struct poptOption *table) {
 /* Whether a key is an option of those that may stand somewhere of where. */
 static bool is_option(const jl_key *key, int where) {
     return key->option != NULL && key->form != JL_AS_TEXT && key->form != JL_AS_TIME &&
-           (key->where & (unsigned)where) != 0;
+           (key->where & (unsigned)where) != 0 && (key->where & JL_SINGLY) == 0;
 }
 
 /* The options of a KEY_OPTIONS or KEY_OPTION; *table is where they stand. Returns how many. */

@@ -54,7 +54,9 @@ static void describe(FILE *to, const jl_key *key) {
 }
 
 static void put_option(FILE *to, const jl_key *key) {
-    if (key->option == NULL || key->form == JL_AS_TEXT || key->form == JL_AS_TIME) return;
+    if (key->option == NULL || key->form == JL_AS_TEXT || key->form == JL_AS_TIME ||
+        (key->where & JL_SINGLY) != 0)
+        return;
     fputs(".TP\n.BI \\-\\-", to);
     put(to, key->option, true);
     fprintf(to, " \" %s\"\n", key->argument);

@@ -25,6 +25,7 @@ enum {
     JL_IN_RUN_HEAD = 64, /* in a run log only before the first jar */
     JL_REPEATS = 128,    /* it may stand many times */
     JL_IN_RUN_END = 256, /* what record states of the end of a run */
+    JL_SINGLY = 512,     /* its option stands only where a command names it */
     JL_IN_SETTINGS = JL_IN_STILL | JL_IN_INSTRUMENTS
 };
 

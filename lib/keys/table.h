@@ -48,6 +48,15 @@ KEY(THERMOMETER_CORRECTION, "thermometer_correction", "_c", JL_TEMPERATURE_DIFFE
     JL_NONE_STATED, "thermometer-correction", "DEGREES",
     "the thermometer's correction, added to the temperature")
 
+/* ---- The hydrometer ---- */
+
+KEY(HYDROMETER_CALIBRATED, "hydrometer_calibrated", "_c", JL_TEMPERATURE, 0, 40, "0 to 40 °C", "20",
+    JL_AS_NUMBER, JL_IN_INSTRUMENTS | JL_SINGLY, "20C", JL_COMMON_PRACTICE, "hydrometer-scale",
+    "20C|60F|15C", "temperature of the hydrometer's scale")
+KEY(HYDROMETER_GLASS, "hydrometer_glass_per_c", "", JL_NUMBER, 0, 1e-4, "0 to 1e-4 per °C", "25e-6",
+    JL_AS_NUMBER, JL_IN_INSTRUMENTS | JL_SINGLY, "25e-6", "soda-lime glass, OIML R 22 and R 44",
+    "hydrometer-glass", "PER_C", "cubic expansion of its glass per °C")
+
 /* ---- The charge, and what is left of it ---- */
 
 KEY(CHARGE, "charge", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "24", JL_AS_NUMBER,

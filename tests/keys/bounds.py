@@ -11,7 +11,7 @@ import tempfile
 
 jarline, lister = (os.path.realpath(path) for path in sys.argv[1:3])
 NUMBER, SHARE, CUT, AMOUNT, SCHEDULE = range(5)
-RUN, STILL, INSTRUMENTS, CHARGE, RUN_END = 1, 2, 4, 8, 256
+RUN, STILL, INSTRUMENTS, CHARGE, RUN_END, SINGLY = 1, 2, 4, 8, 256, 512
 # As an option writes a value in the unit of its kind, by jl_kind.
 UNITS = ["l", "kg", "%", "C", "C", "W", "s", "kPa", "m", "", "%", "", "J/K"]
 JARS = "jar,volume_ml,reading_pct,temp_c\n1,50,70,20\n2,50,69,20\n3,50,68,20\n4,50,66,20\n"
@@ -212,7 +212,7 @@ with tempfile.TemporaryDirectory() as folder:
             if key.may(STILL | INSTRUMENTS | CHARGE):
                 in_file(key, value, beyond)
         for value, beyond in values(key, key.word):
-            if key.option and key.may(STILL | INSTRUMENTS):
+            if key.option and key.may(STILL | INSTRUMENTS) and not key.may(SINGLY):
                 by_option(key, value, beyond)
             if key.may(RUN_END):
                 end_of_run(key, value, beyond)
