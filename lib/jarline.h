@@ -543,6 +543,12 @@ JL_API jl_status jl_obscured_proof(double apparent_proof, double solids_g_100ml,
  */
 JL_API jl_status jl_flash_point_c(double strength_pct, double *flash_point_c);
 
+/* Why writing failed, beside the status. */
+typedef struct jl_trouble {
+    int error;      /* the system's error number, 0 when there was none */
+    bool uncertain; /* what was asked may have been done, or half done: look at the file */
+} jl_trouble;
+
 /* ---- The wash -------------------------------------------------------------------------------- */
 
 #define JL_GRAVITY_MIN 0.970 /* of a wash, SG 20/20: drier than any that a yeast leaves */
@@ -777,6 +783,70 @@ typedef struct jl_wash_fault {
  */
 JL_API jl_status jl_wash_by_all_ways(const jl_wash *wash, jl_wash_ways *ways, jl_wash_fault *fault);
 
+/* ---- What goes into a wash ------------------------------------------------------------------- */
+
+/* One thing that goes in, as a person writes it: "6kg sugar", "4kg molasses 55%", "3L juice 12P",
+ * "40L water". */
+typedef struct jl_ingredient {
+    char name[32];
+    double mass_kg;
+    double volume_l;    /* at 20 °C; NaN: it was weighed, and is no water */
+    jl_sugar sugar;     /* by which its sugar counts */
+    double sugar_kg;    /* that can ferment */
+    double solids_kg;   /* others that dissolve and stay */
+    double yield_share; /* part of theory that its sugar gives */
+    bool stated;        /* its share of sugar was given, not the usual one */
+} jl_ingredient;
+
+/* How an ingredient is written, for messages. */
+JL_API extern const char JL_INGREDIENT_FORMS[];
+
+/* Reads an ingredient: an amount, a name, and a share of sugar or a gravity. Sugar, sucrose, glucose,
+ * dextrose, extract (dry, of malt), honey and water have a usual share; any other needs its own, and a
+ * volume of anything but water its gravity.
+ *
+ * Given:    text, length: in UTF-8
+ * Returned: *ingredient
+ * Errors:   JL_FORM, JL_MISSING (a share, or the gravity of a volume), JL_RANGE, JL_UNIT
+ * Source:   glucose in dextrose by molar masses; honey 80 % sugar, molasses 80 % solids in all, nine
+ *           tenths of the solids of a juice sugar: common practice, no source
+ */
+JL_API jl_status jl_ingredient_read(const char *text, size_t length, jl_ingredient *ingredient);
+
+/* What several of them come to. */
+typedef struct jl_recipe {
+    double volume_l;            /* of the wash at 20 °C */
+    double strength_pct;        /* % vol at 20 °C when all has fermented */
+    double strength_u_pct;      /* its standard uncertainty */
+    double pure_alcohol_l;      /* at 20 °C */
+    double original_sg;         /* SG 20/20 of all that dissolves, as if it were sucrose */
+    double expected_final_sg;   /* 1.000, and what does not ferment above it */
+    double sugar_kg, solids_kg; /* that can ferment; that stays */
+} jl_recipe;
+
+/* The strength that a recipe gives, its original gravity, and where its fermentation ends.
+ *
+ * Given:    all, count; volume_l: of the wash, at 20 °C, to 1e9 l; NaN: as the parts and the volume of
+ *           their solution give it
+ * Returned: *recipe. Its uncertainty: masses within 1 %, stated shares within 3 % and yields within 5 %
+ *           of themselves (common practice, no source)
+ * Errors:   JL_MISSING (nothing in it that ferments); JL_RANGE; JL_NO (more solids than
+ *           JL_GRAVITY_MAX allows in that volume)
+ * Source:   stoichiometry as jl_wash_from_sugar; the polynomial of jl_extract_from_gravity
+ */
+JL_API jl_status jl_recipe_of(const jl_ingredient *all, size_t count, double volume_l,
+                              jl_recipe *recipe);
+
+/* How much sugar (sucrose, at its usual yield) is still to go in for a strength.
+ *
+ * Given:    all, count: what is in, may be none; volume_l: of the wash made up, at 20 °C, above 0;
+ *           strength_pct: above 0, to 30
+ * Returned: *sugar_kg: 0 where it is strong enough already
+ * Errors:   JL_RANGE
+ */
+JL_API jl_status jl_recipe_sugar_kg(const jl_ingredient *all, size_t count, double volume_l,
+                                    double strength_pct, double *sugar_kg);
+
 /* ---- Has it finished ------------------------------------------------------------------------- */
 
 typedef struct jl_dated_gravity {
@@ -828,9 +898,9 @@ JL_API jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count
 /* ---- A wash log ------------------------------------------------------------------------------ */
 
 /* Readings of a fermentation as CSV, made by hand or in a spreadsheet: columns time (RFC 3339),
- * gravity (1.062 or 15.2P), temp_c or temp_f, step, duration, note, in any order and letter case.
- * A row holds a gravity, or a step: a wait before the still, from its time on (degas, clear, settle
- * or a word of one's own) and how long it takes (24h, 2d). */
+ * gravity (1.062 or 15.2P), temp_c or temp_f, step, duration, add, note, in any order and letter
+ * case. A row holds a gravity, or a step: a wait before the still, from its time on (degas, clear,
+ * settle or a word of one's own) and how long it takes (24h, 2d), or what went in (6kg sugar). */
 typedef struct jl_wash_log jl_wash_log;
 
 typedef struct jl_wash_reading {
@@ -850,6 +920,13 @@ typedef struct jl_wash_step {
     bool usual; /* the duration is not stated: it is the usual one */
 } jl_wash_step;
 
+/* What went in at a moment. */
+typedef struct jl_wash_added {
+    size_t line;
+    jl_time time;
+    jl_ingredient in;
+} jl_wash_added;
+
 /* Reads a wash log into memory, once and under a shared lock, as jl_run_read does.
  *
  * Given:    fd: open for reading, stays the caller's; instrument: for every reading
@@ -864,8 +941,57 @@ typedef struct jl_wash_step {
 JL_API jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
                                   jl_fault *fault);
 
-/* Frees it; NULL is passed over. */
+/* Frees it, and lets go of the file; NULL is passed over. */
 JL_API void jl_wash_log_free(jl_wash_log *log);
+
+/* Whether a file is a wash log: its header has a gravity. Reads from the present position on. */
+JL_API bool jl_wash_log_is(int fd);
+
+/* Its facts (title, started, wash_l), and what went in, in order of time. */
+JL_API const jl_facts *jl_wash_log_facts(const jl_wash_log *log);
+JL_API const jl_wash_added *jl_wash_log_added(const jl_wash_log *log, size_t *count);
+
+/* What all that went in comes to, in the volume that the log states (wash_l).
+ *
+ * Errors:   as jl_recipe_of; as jl_facts_quantity for the volume; JL_MEMORY
+ */
+JL_API jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe);
+
+/* A row to be written: a gravity, a step, or what went in; NULL and NaN for what it has not. */
+typedef struct jl_wash_entry {
+    jl_time time;
+    const char *gravity; /* as it is read: "1.012", "15.2P" */
+    double temp_c;
+    const char *step, *duration; /* "settle", "4d" */
+    const char *add;             /* "6kg sugar" */
+    const char *note;
+} jl_wash_entry;
+
+/* A new wash log with what went in so far. What is written is read before it is put in place.
+ *
+ * Given:    path: of a file that is not there; facts, fact_count; entries, count: in order of time
+ * Returned: *fault, *trouble (may be NULL)
+ * Errors:   JL_EXISTS, JL_FORM, JL_IO, JL_MEMORY; as jl_wash_log_read for what is to be written
+ */
+JL_API jl_status jl_wash_log_create(const char *path, const jl_fact_entry *facts, size_t fact_count,
+                                    const jl_wash_entry *entries, size_t count, jl_fault *fault,
+                                    jl_trouble *trouble);
+
+/* Reads a wash log and holds it locked against other writers, for whom it waits up to wait_s.
+ *
+ * Errors:   as jl_wash_log_read, and JL_BUSY, JL_EXISTS (read-only)
+ */
+JL_API jl_status jl_wash_log_open(const char *path, double wait_s, const jl_hydrometer *instrument,
+                                  jl_wash_log **log, jl_fault *fault, jl_trouble *trouble);
+
+/* Appends a row: it is on the disk when this returns JL_OK, and nothing has changed otherwise, unless
+ * jl_wash_log_trouble says uncertain. The log then has it.
+ *
+ * Errors:   JL_EXISTS (only read), JL_MISSING (the header has no column for it), JL_BUSY, JL_IO,
+ *           JL_MEMORY; as jl_wash_log_read for the row
+ */
+JL_API jl_status jl_wash_log_write(jl_wash_log *log, const jl_wash_entry *entry, jl_fault *fault);
+JL_API jl_trouble jl_wash_log_trouble(const jl_wash_log *log);
 
 /* The gravities, and the steps, in order of time.
  *
@@ -1751,12 +1877,6 @@ static inline jl_entry jl_entry_begin(void) {
 }
 
 #define JL_ENTRY (jl_entry_begin())
-
-/* Why writing failed, beside the status. */
-typedef struct jl_trouble {
-    int error;      /* the system's error number, 0 when there was none */
-    bool uncertain; /* what was asked may have been done, or half done: look at the file */
-} jl_trouble;
 
 /* The units of a new log's columns. */
 typedef enum jl_log_units {

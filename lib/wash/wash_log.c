@@ -1,6 +1,7 @@
 /* Wash logs: dated gravities of a fermentation and the waits before the still.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "keys/facts.h"
 #include "log/columns.h"
 #include "log/file.h"
 #include "text/array.h"
@@ -12,14 +13,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-typedef enum role { TIME, GRAVITY, TEMP, STEP, DURATION, NOTE } role;
+typedef enum role { TIME, GRAVITY, TEMP, STEP, DURATION, ADD, NOTE, ROLES } role;
 
 static const char TIME_EXPECTED[] = "a time with its offset, as 2026-09-20T08:00:00+02:00";
 static const char TEMP_EXPECTED[] = "a temperature of 0 to 40 °C (32 to 104 °F), without its unit";
 static const char GRAVITY_EXPECTED[] = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
 static const char DURATION_EXPECTED[] = "how long the step takes, as 24h or 2d";
-static const char COLUMNS_EXPECTED[] =
-    "the columns time and gravity, and of temp_c or temp_f, step, duration, note what is needed";
+static const char COLUMNS_EXPECTED[] = "the columns time and gravity, and of temp_c or temp_f, "
+                                       "step, duration, add, note what is needed";
 
 #define TEXT 0, 0, JL_UNIT_BASE, 0, 0
 
@@ -30,31 +31,32 @@ static const jl_column COLUMNS[] = {
     {"temp_f", TEMP, 5.0 / 9, 32, JL_UNIT_BASE, 0, 40, TEMP_EXPECTED},
     {"step", STEP, TEXT, ""},
     {"duration", DURATION, TEXT, DURATION_EXPECTED},
+    {"add", ADD, TEXT, JL_INGREDIENT_FORMS},
     {"note", NOTE, TEXT, ""},
     {NULL, 0, TEXT, NULL},
 };
 
 struct jl_wash_log {
+    jl_file file;
+    jl_locked_file lock; /* fd below 0: it was only read */
+    jl_columns columns;
+    jl_hydrometer instrument;
+    jl_facts *facts;
+    jl_trouble trouble;
+    jl_wash_added *added;
+    size_t added_count, added_room;
     jl_wash_reading *readings;
     size_t reading_count, reading_room;
     jl_wash_step *steps;
     size_t step_count, step_room;
-    size_t torn_line;
+    int64_t last_s; /* of the last row */
 };
 
-/* The file, as long as it is read. */
-typedef struct reader {
-    jl_file file;
-    jl_columns columns;
-    jl_hydrometer instrument;
-    int64_t last_s; /* of the row before */
-    jl_wash_log *log;
-} reader;
-
-/* A row as it stands there: a gravity, or a step. */
+/* A row as it stands there: a gravity, a step, or what went in. */
 typedef struct entry {
     jl_wash_reading gravity; /* of a step its line and time hold too */
-    jl_cell step;            /* empty: a gravity */
+    jl_cell step, add;       /* both empty: a gravity */
+    jl_ingredient in;
     jl_cell note;
     double duration_s; /* NaN: not given */
 } entry;
@@ -108,9 +110,9 @@ static bool has_gravity(const jl_row *header, void *with) {
 }
 
 /* A name that is not known is refused: what is measured beside a gravity would be read as nothing. */
-static jl_status read_header(reader *r, const jl_row *row, jl_fault *fault) {
-    jl_columns *columns = &r->columns;
-    jl_status status = jl_columns_read(COLUMNS, row, r->file.dialect.delimiter, columns, fault);
+static jl_status read_header(jl_wash_log *log, const jl_row *row, jl_fault *fault) {
+    jl_columns *columns = &log->columns;
+    jl_status status = jl_columns_read(COLUMNS, row, log->file.dialect.delimiter, columns, fault);
     if (status != JL_OK) return status;
     for (size_t i = 0; i < columns->count; i++)
         if (jl_cell_trimmed(row->cells[i]).length > 0 && jl_columns_at(columns, i) == NULL)
@@ -119,51 +121,60 @@ static jl_status read_header(reader *r, const jl_row *row, jl_fault *fault) {
     return jl_fault_at(fault, JL_MISSING, row->line, 0, NULL, 0, COLUMNS_EXPECTED);
 }
 
+static jl_status take_fact(jl_wash_log *log, const jl_row *row, jl_fault *fault) {
+    const jl_fact *fact;
+    jl_status status = jl_facts_add(log->facts, row, log->file.dialect.delimiter, &fact, fault);
+    if (status != JL_OK || fact == NULL || strcmp(fact->key, "kind") != 0) return status;
+    if (jl_same_letters(fact->text, "wash")) return JL_OK;
+    return jl_row_fault(row, 1, JL_CONFLICT, "a wash log: #kind,wash", fault);
+}
+
 /* The next row that is neither a fact nor a comment. */
-static jl_status next_row(reader *r, jl_row *row, jl_fault *fault) {
-    jl_status status;
-    do status = jl_file_next(&r->file, row, fault);
-    while (status == JL_OK && jl_row_is_fact(row));
+static jl_status next_row(jl_wash_log *log, jl_row *row, jl_fault *fault) {
+    jl_status status = jl_file_next(&log->file, row, fault);
+    while (status == JL_OK && jl_row_is_fact(row)) {
+        status = take_fact(log, row, fault);
+        if (status == JL_OK) status = jl_file_next(&log->file, row, fault);
+    }
     return status;
 }
 
-static jl_status begin(reader *r, jl_fault *fault) {
+static jl_status begin(jl_wash_log *log, jl_fault *fault) {
     jl_row header;
-    jl_status status = jl_file_begin(&r->file, has_gravity, NULL, fault);
-    if (status == JL_OK) status = next_row(r, &header, fault);
+    jl_status status = jl_file_begin(&log->file, has_gravity, NULL, fault);
+    if (status == JL_OK) status = next_row(log, &header, fault);
     if (status == JL_END)
         return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0,
                            "a header with the columns time and gravity, and rows below it");
-    return status == JL_OK ? read_header(r, &header, fault) : status;
+    return status == JL_OK ? read_header(log, &header, fault) : status;
 }
 
 /* ---- a row ---- */
 
 /* A cell's text without blanks around it; false when it is empty or not there. */
-static bool cell_of(const reader *r, const jl_row *row, role which, jl_cell *cell) {
-    *cell = jl_cell_trimmed(jl_columns_cell(&r->columns, row, which));
+static bool cell_of(const jl_wash_log *log, const jl_row *row, role which, jl_cell *cell) {
+    *cell = jl_cell_trimmed(jl_columns_cell(&log->columns, row, which));
     return cell->length > 0;
 }
 
-static jl_status fault_in(const reader *r, const jl_row *row, role which, jl_status status,
+static jl_status fault_in(const jl_wash_log *log, const jl_row *row, role which, jl_status status,
                           const char *expected, jl_fault *fault) {
-    return jl_columns_fault(&r->columns, row, which, status, expected, fault);
+    return jl_columns_fault(&log->columns, row, which, status, expected, fault);
 }
 
-static jl_status read_time(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
-    const jl_wash_log *log = r->log;
+static jl_status read_time(const jl_wash_log *log, const jl_row *row, entry *out, jl_fault *fault) {
     jl_time *time = &out->gravity.time;
     jl_cell cell;
-    if (!cell_of(r, row, TIME, &cell))
-        return fault_in(r, row, TIME, JL_MISSING, TIME_EXPECTED, fault);
+    if (!cell_of(log, row, TIME, &cell))
+        return fault_in(log, row, TIME, JL_MISSING, TIME_EXPECTED, fault);
     jl_status status = jl_time_read(cell.text, cell.length, time);
-    if (status != JL_OK) return fault_in(r, row, TIME, status, TIME_EXPECTED, fault);
-    if (time->unix_s < r->last_s)
-        return fault_in(r, row, TIME, JL_CONFLICT, "a time not before that of the row above",
+    if (status != JL_OK) return fault_in(log, row, TIME, status, TIME_EXPECTED, fault);
+    if (time->unix_s < log->last_s)
+        return fault_in(log, row, TIME, JL_CONFLICT, "a time not before that of the row above",
                         fault);
-    if (out->step.length == 0 && log->reading_count > 0 &&
+    if (out->step.length == 0 && out->add.length == 0 && log->reading_count > 0 &&
         time->unix_s <= log->readings[log->reading_count - 1].time.unix_s)
-        return fault_in(r, row, TIME, JL_CONFLICT, "a time after that of the gravity before it",
+        return fault_in(log, row, TIME, JL_CONFLICT, "a time after that of the gravity before it",
                         fault);
     return JL_OK;
 }
@@ -173,15 +184,16 @@ static bool is_bare(const char *text) {
     return strpbrk(text, ".,Pp") == NULL;
 }
 
-static jl_status read_gravity(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
+static jl_status read_gravity(const jl_wash_log *log, const jl_row *row, entry *out,
+                              jl_fault *fault) {
     jl_wash_reading *g = &out->gravity;
-    const char *text = jl_columns_cell(&r->columns, row, GRAVITY).text;
+    const char *text = jl_columns_cell(&log->columns, row, GRAVITY).text;
     const char *expected = GRAVITY_EXPECTED;
-    if (out->step.length > 0) return JL_OK;
+    if (out->step.length > 0 || out->add.length > 0) return JL_OK;
     jl_status status = jl_quantity_read(text, JL_GRAVITY, &g->reading);
-    if (status != JL_OK) return fault_in(r, row, GRAVITY, status, expected, fault);
-    double at_c = isnan(g->temp_c) ? r->instrument.calibrated_c : g->temp_c;
-    status = jl_gravity_at_20(&r->instrument, g->reading, at_c, &g->sg);
+    if (status != JL_OK) return fault_in(log, row, GRAVITY, status, expected, fault);
+    double at_c = isnan(g->temp_c) ? log->instrument.calibrated_c : g->temp_c;
+    status = jl_gravity_at_20(&log->instrument, g->reading, at_c, &g->sg);
     bool points =
         g->reading.unit == JL_UNIT_SG && g->reading.value >= 900 && g->reading.value <= 1200;
     if (points) expected = "a gravity with its point, as 1.080: perhaps that was meant";
@@ -190,48 +202,64 @@ static jl_status read_gravity(const reader *r, const jl_row *row, entry *out, jl
         expected = "a gravity with three decimals, as 1.000; one with a decimal comma stands in "
                    "quotes";
     }
-    return status == JL_OK ? JL_OK : fault_in(r, row, GRAVITY, status, expected, fault);
+    return status == JL_OK ? JL_OK : fault_in(log, row, GRAVITY, status, expected, fault);
 }
 
-static jl_status read_duration(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
+static jl_status read_duration(const jl_wash_log *log, const jl_row *row, entry *out,
+                               jl_fault *fault) {
     jl_cell cell;
     jl_quantity duration;
     out->duration_s = NAN;
-    if (!cell_of(r, row, DURATION, &cell)) return JL_OK;
+    if (!cell_of(log, row, DURATION, &cell)) return JL_OK;
     if (out->step.length == 0)
-        return fault_in(r, row, DURATION, JL_CONFLICT, "a duration only beside a step", fault);
+        return fault_in(log, row, DURATION, JL_CONFLICT, "a duration only beside a step", fault);
     jl_status status = jl_quantity_read(cell.text, JL_DURATION, &duration);
-    if (status != JL_OK) return fault_in(r, row, DURATION, status, DURATION_EXPECTED, fault);
+    if (status != JL_OK) return fault_in(log, row, DURATION, status, DURATION_EXPECTED, fault);
     out->duration_s = duration.value;
     return JL_OK;
 }
 
+static jl_status read_added(const jl_wash_log *log, const jl_row *row, entry *out,
+                            jl_fault *fault) {
+    if (out->add.length == 0) return JL_OK;
+    jl_status status = jl_ingredient_read(out->add.text, out->add.length, &out->in);
+    return status == JL_OK ? JL_OK : fault_in(log, row, ADD, status, JL_INGREDIENT_FORMS, fault);
+}
+
 /* A row's cells outside the header's columns would be read as nothing: one cell too many is a
  * comma too many. */
-static jl_status check_width(const reader *r, const jl_row *row, jl_fault *fault) {
-    if (jl_row_used(row) <= r->columns.count) return JL_OK;
-    return jl_row_fault(row, r->columns.count, JL_FORM,
+static jl_status check_width(const jl_wash_log *log, const jl_row *row, jl_fault *fault) {
+    if (jl_row_used(row) <= log->columns.count) return JL_OK;
+    return jl_row_fault(row, log->columns.count, JL_FORM,
                         "no more cells than the header has; text with a comma stands in quotes",
                         fault);
 }
 
-static jl_status read_entry(const reader *r, const jl_row *row, entry *out, jl_fault *fault) {
+static jl_status read_entry(const jl_wash_log *log, const jl_row *row, entry *out,
+                            jl_fault *fault) {
     jl_cell gravity;
-    jl_status status = check_width(r, row, fault);
+    jl_status status = check_width(log, row, fault);
     if (status != JL_OK) return status;
-    bool measured = cell_of(r, row, GRAVITY, &gravity);
-    bool is_step = cell_of(r, row, STEP, &out->step);
-    cell_of(r, row, NOTE, &out->note);
+    bool measured = cell_of(log, row, GRAVITY, &gravity);
+    bool is_step = cell_of(log, row, STEP, &out->step);
+    cell_of(log, row, NOTE, &out->note);
+    bool went_in = cell_of(log, row, ADD, &out->add);
     if (measured && is_step)
-        return fault_in(r, row, STEP, JL_CONFLICT, "a gravity or a step in a row, not both", fault);
-    if (!measured && !is_step)
-        return fault_in(r, row, GRAVITY, JL_MISSING, "a gravity, as 1.062, or a step", fault);
+        return fault_in(log, row, STEP, JL_CONFLICT, "a gravity or a step in a row, not both",
+                        fault);
+    if (went_in && (measured || is_step))
+        return fault_in(log, row, ADD, JL_CONFLICT,
+                        "what went in on a row of its own, without a gravity or a step", fault);
+    if (!measured && !is_step && !went_in)
+        return fault_in(log, row, GRAVITY, JL_MISSING,
+                        "a gravity, as 1.062, a step, or what went in (add)", fault);
     out->gravity.line = row->line;
-    status = read_time(r, row, out, fault);
+    status = read_time(log, row, out, fault);
     if (status == JL_OK)
-        status = jl_columns_value(&r->columns, row, TEMP, &out->gravity.temp_c, fault);
-    if (status == JL_OK) status = read_duration(r, row, out, fault);
-    return status == JL_OK ? read_gravity(r, row, out, fault) : status;
+        status = jl_columns_value(&log->columns, row, TEMP, &out->gravity.temp_c, fault);
+    if (status == JL_OK) status = read_duration(log, row, out, fault);
+    if (status == JL_OK) status = read_added(log, row, out, fault);
+    return status == JL_OK ? read_gravity(log, row, out, fault) : status;
 }
 
 /* ---- the record ---- */
@@ -255,60 +283,110 @@ static jl_status keep_step(jl_wash_log *log, jl_wash_step step, jl_cell name, jl
 }
 
 /* A step that has no duration takes the usual one; one's own has none. */
-static jl_status take_step(const reader *r, const jl_row *row, const entry *e, jl_fault *fault) {
+static jl_status take_step(jl_wash_log *log, const jl_row *row, const entry *e,
+                           jl_fault *fault) {
     bool usual = isnan(e->duration_s);
     double duration_s = usual ? usual_wait_s(e->step) : e->duration_s;
     jl_time begins = e->gravity.time;
     if (isnan(duration_s))
-        return fault_in(r, row, STEP, JL_MISSING,
+        return fault_in(log, row, STEP, JL_MISSING,
                         "a duration beside it, as 24h or 2d: only degas, clear and settle have a "
                         "usual one",
                         fault);
     jl_time ends = {begins.unix_s + (int64_t)llround(duration_s), begins.offset_s};
-    return keep_step(r->log, (jl_wash_step){row->line, NULL, begins, ends, duration_s, usual},
-                     e->step, fault);
+    return keep_step(log, (jl_wash_step){row->line, NULL, begins, ends, duration_s, usual}, e->step,
+                     fault);
 }
 
-static jl_status read_rows(reader *r, jl_fault *fault) {
+static jl_status keep_added(jl_wash_log *log, const entry *e, jl_fault *fault) {
+    if (!jl_grow(&log->added, log->added_count, &log->added_room, sizeof *log->added))
+        return jl_no_memory(fault);
+    log->added[log->added_count++] = (jl_wash_added){e->gravity.line, e->gravity.time, e->in};
+    return JL_OK;
+}
+
+static jl_status keep(jl_wash_log *log, const jl_row *row, const entry *e, jl_fault *fault) {
+    if (e->add.length > 0) return keep_added(log, e, fault);
+    if (e->step.length > 0) return take_step(log, row, e, fault);
+    return keep_gravity(log, e->gravity, e->note, fault);
+}
+
+static jl_status read_rows(jl_wash_log *log, jl_fault *fault) {
     jl_row row;
     jl_status status;
-    r->last_s = INT64_MIN;
-    while ((status = next_row(r, &row, fault)) == JL_OK) {
+    log->last_s = INT64_MIN;
+    while ((status = next_row(log, &row, fault)) == JL_OK) {
         entry e = {.duration_s = NAN};
-        status = read_entry(r, &row, &e, fault);
-        if (status == JL_OK)
-            status = e.step.length > 0 ? take_step(r, &row, &e, fault)
-                                       : keep_gravity(r->log, e.gravity, e.note, fault);
+        status = read_entry(log, &row, &e, fault);
+        if (status == JL_OK) status = keep(log, &row, &e, fault);
         if (status != JL_OK) return status;
-        r->last_s = e.gravity.time.unix_s;
+        log->last_s = e.gravity.time.unix_s;
     }
     return status == JL_END ? JL_OK : status;
 }
 
+/* Takes the file's bytes, whatever it returns. */
+static jl_status log_of_file(jl_file *file, const jl_hydrometer *instrument, jl_wash_log **made,
+                             jl_fault *fault) {
+    jl_wash_log *log = calloc(1, sizeof *log);
+    if (log == NULL) {
+        jl_file_free(file);
+        return jl_no_memory(fault);
+    }
+    *log = (jl_wash_log){.file = *file, .lock.fd = -1, .instrument = *instrument};
+    jl_status status = jl_facts_new(&log->facts);
+    if (status != JL_OK) jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    if (status == JL_OK) status = begin(log, fault);
+    if (status == JL_OK) status = read_rows(log, fault);
+    jl_file_end(&log->file);
+    if (status == JL_OK)
+        *made = log;
+    else
+        jl_wash_log_free(log);
+    return status;
+}
+
 jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
                            jl_fault *fault) {
+    jl_file file;
     if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
-    reader r = {.instrument = *instrument, .log = calloc(1, sizeof *r.log)};
-    if (r.log == NULL) return jl_no_memory(fault);
-    jl_status status = jl_file_read(fd, true, &r.file, fault);
-    if (status == JL_OK) status = begin(&r, fault);
-    if (status == JL_OK) status = read_rows(&r, fault);
-    r.log->torn_line = r.file.torn_line;
-    jl_file_free(&r.file);
-    if (status == JL_OK)
-        *log = r.log;
-    else
-        jl_wash_log_free(r.log);
-    return status;
+    jl_status status = jl_file_read(fd, true, &file, fault);
+    return status == JL_OK ? log_of_file(&file, instrument, log, fault) : status;
+}
+
+bool jl_wash_log_is(int fd) {
+    jl_file file;
+    jl_row row;
+    bool is = false;
+    if (jl_file_read(fd, false, &file, NULL) != JL_OK) return false;
+    jl_status status = jl_file_begin(&file, has_gravity, NULL, NULL);
+    while (status == JL_OK && (status = jl_file_next(&file, &row, NULL)) == JL_OK)
+        if (!jl_row_is_fact(&row)) break;
+    if (status == JL_OK) is = has_gravity(&row, NULL);
+    jl_file_free(&file);
+    return is;
 }
 
 void jl_wash_log_free(jl_wash_log *log) {
     if (log == NULL) return;
+    if (log->lock.fd >= 0) jl_locked_file_release(&log->lock);
     for (size_t i = 0; i < log->step_count; i++) free((char *)log->steps[i].name);
     for (size_t i = 0; i < log->reading_count; i++) free((char *)log->readings[i].note);
     free(log->steps);
     free(log->readings);
+    free(log->added);
+    jl_facts_free(log->facts);
+    jl_file_free(&log->file);
     free(log);
+}
+
+const jl_facts *jl_wash_log_facts(const jl_wash_log *log) {
+    return log->facts;
+}
+
+const jl_wash_added *jl_wash_log_added(const jl_wash_log *log, size_t *count) {
+    *count = log->added_count;
+    return log->added;
 }
 
 const jl_wash_reading *jl_wash_log_readings(const jl_wash_log *log, size_t *count) {
@@ -322,7 +400,7 @@ const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count) {
 }
 
 size_t jl_wash_log_torn_line(const jl_wash_log *log) {
-    return log->torn_line;
+    return log->file.torn_line;
 }
 
 jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,
@@ -334,4 +412,215 @@ jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,
     jl_status status = jl_ferment_judge(dated, log->reading_count, rule, ferment);
     free(dated);
     return status;
+}
+
+jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe) {
+    const jl_fact_key volume = {"wash", JL_VOLUME, 1e-12, 1e9, NULL};
+    jl_quantity stated = {NAN, JL_UNIT_BASE};
+    jl_ingredient *all = calloc(log->added_count + 1, sizeof *all);
+    if (all == NULL) return JL_MEMORY;
+    for (size_t i = 0; i < log->added_count; i++) all[i] = log->added[i].in;
+    jl_status status = jl_facts_quantity(log->facts, &volume, &stated, NULL);
+    if (status == JL_MISSING) status = JL_OK;
+    if (status == JL_OK) status = jl_recipe_of(all, log->added_count, stated.value, recipe);
+    free(all);
+    return status;
+}
+
+/* ---- writing ---- */
+
+static const jl_dialect NEW_DIALECT = {',', false, false};
+static const char NEW_HEADER[] = "time,gravity,temp_c,step,duration,add,note\n";
+
+static void add_word(jl_text *text, const jl_dialect *dialect, const char *word) {
+    if (word != NULL) jl_cell_add(text, dialect, word, strlen(word));
+}
+
+static void add_time(jl_text *text, const jl_dialect *dialect, jl_time time) {
+    char moment[JL_TIME_BYTES];
+    if (jl_time_write(time, moment, sizeof moment) == JL_OK)
+        add_word(text, dialect, moment);
+    else
+        text->failed = true;
+}
+
+/* In the digits that were read, with this file's decimal sign. */
+static void add_gravity(jl_text *text, const jl_dialect *dialect, const char *gravity) {
+    char digits[32];
+    size_t n = 0;
+    for (; gravity[n] != '\0' && n + 1 < sizeof digits; n++)
+        digits[n] = dialect->comma && gravity[n] == '.' ? ',' : gravity[n];
+    digits[n] = '\0';
+    add_word(text, dialect, digits);
+}
+
+static void add_cell(jl_text *text, const jl_dialect *dialect, const jl_column *column,
+                     const jl_wash_entry *e) {
+    switch ((role)column->role) {
+    case TIME:
+        add_time(text, dialect, e->time);
+        break;
+    case GRAVITY:
+        if (e->gravity != NULL) add_gravity(text, dialect, e->gravity);
+        break;
+    case TEMP:
+        if (!isnan(e->temp_c))
+            jl_cell_add_number(text, dialect, e->temp_c / column->factor + column->offset);
+        break;
+    case STEP:
+        add_word(text, dialect, e->step);
+        break;
+    case DURATION:
+        add_word(text, dialect, e->duration);
+        break;
+    case ADD:
+        add_word(text, dialect, e->add);
+        break;
+    default:
+        if (e->note != NULL) jl_cell_add_note(text, dialect, e->note, strlen(e->note));
+        break;
+    }
+}
+
+/* What an entry has, and the header has no column for; ROLES: none. */
+static role lacking(const jl_columns *columns, const jl_wash_entry *e) {
+    const bool has[ROLES] = {
+        [GRAVITY] = e->gravity != NULL, [TEMP] = !isnan(e->temp_c),       [STEP] = e->step != NULL,
+        [ADD] = e->add != NULL,         [DURATION] = e->duration != NULL, [NOTE] = e->note != NULL};
+    for (role i = TIME; i < ROLES; i++)
+        if (has[i] && columns->what[i] == NULL) return i;
+    return ROLES;
+}
+
+static jl_status add_row(const jl_columns *columns, const jl_dialect *dialect,
+                         const jl_wash_entry *e, jl_text *row) {
+    for (size_t at = 0; at < columns->cells; at++) {
+        const jl_column *column = jl_columns_at(columns, at);
+        if (at > 0) jl_delimiter_add(row, dialect);
+        if (column != NULL) add_cell(row, dialect, column, e);
+    }
+    jl_line_end_add(row, dialect);
+    return row->failed ? JL_MEMORY : JL_OK;
+}
+
+static jl_status columns_of_new(jl_columns *columns) {
+    jl_rows *rows;
+    jl_row header;
+    jl_status status = jl_rows_open(NEW_HEADER, sizeof NEW_HEADER - 1, ',', &rows);
+    if (status != JL_OK) return status;
+    status = jl_rows_next(rows, &header, NULL);
+    if (status == JL_OK) status = jl_columns_read(COLUMNS, &header, ',', columns, NULL);
+    jl_rows_close(rows);
+    return status;
+}
+
+/* Reads what is about to be written, so that nothing is written that cannot be read. */
+static jl_status check_text(const jl_text *text, const jl_hydrometer *instrument,
+                            jl_wash_log **made, jl_fault *fault) {
+    jl_file file = {.size = text->length, .bytes = malloc(text->length + 1)};
+    if (file.bytes == NULL || text->failed) {
+        free(file.bytes);
+        return jl_no_memory(fault);
+    }
+    memcpy(file.bytes, text->bytes, text->length);
+    file.bytes[text->length] = '\0';
+    return log_of_file(&file, instrument, made, fault);
+}
+
+jl_status jl_wash_log_create(const char *path, const jl_fact_entry *facts, size_t fact_count,
+                             const jl_wash_entry *entries, size_t count, jl_fault *fault,
+                             jl_trouble *trouble) {
+    static const jl_fact_entry FIRST[] = {{.key = "jarline", .values = {1}, .count = 1},
+                                          {.key = "kind", .text = "wash"}};
+    jl_columns columns = {0};
+    jl_text text = {0};
+    jl_wash_log *made;
+    const jl_hydrometer instrument = JL_HYDROMETER;
+    jl_status status = columns_of_new(&columns);
+    for (size_t i = 0; i < 2; i++) jl_fact_add(&text, &NEW_DIALECT, &FIRST[i]);
+    for (size_t i = 0; i < fact_count && status == JL_OK; i++) {
+        status = jl_fact_entry_ok(&facts[i]) ? JL_OK : JL_FORM;
+        jl_fact_add(&text, &NEW_DIALECT, &facts[i]);
+    }
+    jl_text_add(&text, NEW_HEADER, sizeof NEW_HEADER - 1);
+    for (size_t i = 0; i < count && status == JL_OK; i++)
+        status = add_row(&columns, &NEW_DIALECT, &entries[i], &text);
+    if (status != JL_OK) jl_fault_at(fault, status, 0, 0, NULL, 0, "text in one line");
+    if (status == JL_OK) status = check_text(&text, &instrument, &made, fault);
+    if (status == JL_OK) {
+        jl_wash_log_free(made);
+        status = jl_create(path, text.bytes, text.length, trouble);
+        if (status != JL_OK) jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    }
+    jl_text_free(&text);
+    return status;
+}
+
+jl_status jl_wash_log_open(const char *path, double wait_s, const jl_hydrometer *instrument,
+                           jl_wash_log **log, jl_fault *fault, jl_trouble *trouble) {
+    jl_locked_file lock;
+    jl_file file;
+    if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
+    jl_status status = jl_locked_file_open(path, wait_s, &lock);
+    if (trouble != NULL) *trouble = lock.trouble;
+    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    status = jl_file_read(lock.fd, false, &file, fault);
+    if (status == JL_OK) status = log_of_file(&file, instrument, log, fault);
+    if (status == JL_OK)
+        (*log)->lock = lock;
+    else
+        jl_locked_file_release(&lock);
+    return status;
+}
+
+/* The log has become what was made of it, and is held as before. */
+static void take_over(jl_wash_log *log, jl_wash_log *made) {
+    jl_wash_log old = *log;
+    *log = *made;
+    log->lock = old.lock;
+    *made = old;
+    made->lock.fd = -1;
+}
+
+static jl_status put_row(jl_wash_log *log, const jl_text *row, jl_fault *fault) {
+    jl_edit edit;
+    jl_wash_log *made;
+    jl_edit_begin(&edit, &log->file);
+    jl_status status = jl_edit_end(&edit, row);
+    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    status = check_text(&edit.text, &log->instrument, &made, fault);
+    if (status == JL_OK) {
+        status = jl_file_put(&log->file, &log->lock, &edit.text);
+        log->trouble = log->lock.trouble;
+        if (status == JL_OK)
+            take_over(log, made);
+        else
+            jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+        jl_wash_log_free(made);
+    }
+    jl_text_free(&edit.text);
+    return status;
+}
+
+jl_status jl_wash_log_write(jl_wash_log *log, const jl_wash_entry *given, jl_fault *fault) {
+    jl_text row = {0};
+    role without = lacking(&log->columns, given);
+    if (log->lock.fd < 0)
+        return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a log that was opened for writing");
+    if (without != ROLES)
+        return jl_fault_at(fault, JL_MISSING, log->columns.line, 0, NULL, 0,
+                           without == ADD    ? "a column add in the header"
+                           : without == TEMP ? "a column temp_c or temp_f in the header"
+                                             : "columns step, duration and note in the header");
+    jl_status status = add_row(&log->columns, &log->file.dialect, given, &row);
+    if (status == JL_OK)
+        status = put_row(log, &row, fault);
+    else
+        jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    jl_text_free(&row);
+    return status;
+}
+
+jl_trouble jl_wash_log_trouble(const jl_wash_log *log) {
+    return log->trouble;
 }
