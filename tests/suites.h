@@ -41,6 +41,7 @@
     SUITE(trend) \
     SUITE(wash) \
     SUITE(ferment) \
+    SUITE(recipe) \
     SUITE(wash_log) \
     SUITE(charge) \
     SUITE(ranges) \

@@ -8,6 +8,7 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
+#include "commands/wash/daily.h"
 #include "input/args.h"
 #include "input/clock.h"
 #include "input/part.h"
@@ -209,6 +210,7 @@ static int run_start(start_words *w, const args *a, start *s) {
 }
 
 int command_start(int argc, const char **argv) {
+    if (is_wash_start(argc, argv)) return start_wash(argc, argv);
     start_words w = {0};
     const struct poptOption table[] = {
         OPTION("charge", &w.charge, "AMOUNT",

@@ -9,6 +9,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "commands/wash/daily.h"
 #include "commands/wash/log.h"
 #include "input/factfile.h"
 #include "input/settings.h"
@@ -463,6 +464,8 @@ typedef struct wash_words {
     char *distilled, *made_up_to, *reading, *at, *reading_division;
     setting_options alcoholometer;
     wash_log_words log;
+    char *add, *to;
+    additions added;
     output_options output;
     char *title;
     uncertainty_options uncertainties;
@@ -789,12 +792,23 @@ static void take_log(const wash_words *words, const judged_log *log, wash_answer
         (jl_wash_gravity){true, first->reading, w->original_temp_stated ? first->temp_c : own_c};
 }
 
+/* The volume that the log states, unless one is given. */
+static int take_volume(const wash_words *words, const judged_log *log, wash_answer *w) {
+    const jl_fact_key key = {"wash", JL_VOLUME, 1e-12, 1e9, NULL};
+    jl_quantity volume;
+    jl_fault fault;
+    jl_status status = jl_facts_quantity(jl_wash_log_facts(log->log), &key, &volume, &fault);
+    if (status == JL_OK && words->volume == NULL) w->wash.volume_l = volume.value;
+    return status == JL_OK || status == JL_MISSING ? 0 : fail_fault("the wash log", &fault);
+}
+
 static int read_log(const wash_words *words, const char *file, wash_answer *w, judged_log *log) {
     bool malt = words->fermented != NULL && strcmp(words->fermented, "malt") == 0;
     int bad = wash_log_read(file, &words->log, &w->wash.hydrometer, malt, log);
     if (bad != 0) return bad;
     take_log(words, log, w);
-    bad = read_wash(words, w);
+    bad = take_volume(words, log, w);
+    if (bad == 0) bad = read_wash(words, w);
     return bad == 0 ? check_write(words, w) : bad;
 }
 
@@ -839,7 +853,25 @@ static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *u) 
     return show_close(s, EXIT_DONE);
 }
 
+/* What goes in stands alone: a strength that is measured is another question. */
+static int answer_added(const wash_words *words, const char *file) {
+    double volume_l = NAN;
+    jl_quantity to = {NAN, JL_UNIT_PCT_VOL};
+    if (file != NULL || words->og != NULL || words->fg != NULL || words->sugar != NULL ||
+        words->distilled != NULL || words->output.path != NULL)
+        return fail(EXIT_USAGE, "--add and --to go with --volume alone: what goes in, and what it "
+                                "will give");
+    int bad = arg_value("--volume", words->volume, JL_VOLUME, &volume_l);
+    if (bad == 0 && words->to != NULL) bad = arg_quantity("--to", words->to, JL_STRENGTH, &to);
+    if (bad == 0 && words->to != NULL && to.unit != JL_UNIT_PCT_VOL)
+        bad = fail_argument("--to", words->to, JL_UNIT, "% vol, as 10%");
+    if (bad == 0 && words->to != NULL && words->volume == NULL)
+        bad = fail(EXIT_USAGE, "--to needs the volume of the wash; expected --volume, as 25L");
+    return bad == 0 ? answer_recipe(&words->added, volume_l, to.value, words->json != 0) : bad;
+}
+
 static int answer(const wash_words *words, const char *file, uncertainty *u) {
+    if (words->added.count > 0 || words->to != NULL) return answer_added(words, file);
     wash_answer w = {.wash = JL_WASH};
     judged_log log = {.log = NULL};
     int bad = read_hydrometer(words, &w.wash.hydrometer);
@@ -860,6 +892,9 @@ static int answer(const wash_words *words, const char *file, uncertainty *u) {
 int command_wash(int argc, const char **argv) {
     wash_words w = {0};
     const struct poptOption table[] = {
+        OPTION("add", &w.add, "INGREDIENT",
+               "what goes in, once for each: '6kg sugar', '4kg molasses 55%'"),
+        OPTION("to", &w.to, "STRENGTH", "how much sugar is still to go in for it"),
         OPTION("og", &w.og, "GRAVITY", "original gravity, as 1.080 or 19.3P"),
         OPTION("fg", &w.fg, "GRAVITY", "final gravity; alone it gives only a lower bound"),
         OPTION("temp", &w.temp, "TEMP", "of the wash at both readings"),
@@ -895,9 +930,12 @@ int command_wash(int argc, const char **argv) {
     };
     args a;
     uncertainty u = {0};
-    if (args_read(&a, argc, argv, table, "[GRAVITY.csv] WAYS",
-                  "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25L,\n"
-                  "--distilled 200mL --reading 8.3% --at 21C, or a log of gravities"))
+    args_begin(
+        &a, argc, argv, table, "[GRAVITY.csv] WAYS",
+        "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25L,\n"
+        "--distilled 200mL --reading 8.3% --at 21C, or a log of gravities; or what goes in:\n"
+        "--add '6kg sugar' --volume 25L, --to 10%");
+    if (read_with_additions(&a, &w.add, &w.added))
         a.exit_status = a.count <= 1 ? uncertainty_read(&w.uncertainties, &w.alcoholometer, &u)
                                      : fail(EXIT_USAGE,
                                             "'%s' is one argument too many; expected one log of "
@@ -905,5 +943,6 @@ int command_wash(int argc, const char **argv) {
                                             a.rest[1]);
     if (a.exit_status == 0 && a.rest != NULL) a.exit_status = answer(&w, a.rest[0], &u);
     uncertainty_free(&u);
+    additions_free(&w.added);
     return args_close(&a);
 }

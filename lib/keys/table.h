@@ -81,6 +81,11 @@ KEY(LEFT_TEMP, "left_temp", "_c", JL_TEMPERATURE, JL_TEMP_MIN_C, JL_TEMP_MAX_C,
     "-20 to 40 °C, where OIML R 22 ends: let it cool", "24", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_RUN_END, NULL, NULL, "left-temp", "TEMP", "its temperature")
 
+/* ---- A wash ---- */
+
+KEY(WASH, "wash", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "60", JL_AS_NUMBER, JL_IN_WASH,
+    NULL, NULL, NULL, NULL, "the volume of a wash, at 20 °C")
+
 /* ---- The still and how it is driven ---- */
 
 KEY(STILL, "still", "", JL_NUMBER, 0, 0, "a name", "Copper pot", JL_AS_TEXT,

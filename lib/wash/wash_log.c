@@ -74,17 +74,37 @@ const jl_usual_wait *jl_usual_waits(size_t *count) {
     return WAITS;
 }
 
+/* What people write for them; and what takes no time, NULL. */
+static const struct {
+    const char *written, *wait;
+} OTHER_WORDS[] = {{"degassed", "degas"}, {"cleared", "clear"}, {"settled", "settle"},
+                   {"stirred", NULL},     {"racked", NULL},     {"pitched", NULL}};
+
+enum { OTHER_WORDS_COUNT = sizeof OTHER_WORDS / sizeof OTHER_WORDS[0] };
+
 static double usual_wait_s(jl_cell step) {
     size_t count;
     const jl_usual_wait *waits = jl_usual_waits(&count);
+    for (size_t i = 0; i < OTHER_WORDS_COUNT; i++)
+        if (jl_cell_is(step, OTHER_WORDS[i].written)) {
+            if (OTHER_WORDS[i].wait == NULL) return 0;
+            step = (jl_cell){.text = OTHER_WORDS[i].wait, .length = strlen(OTHER_WORDS[i].wait)};
+        }
     for (size_t i = 0; i < count; i++)
         if (jl_cell_is(step, waits[i].name)) return waits[i].duration_s;
     return NAN;
 }
 
+static bool is_step(const char *written, const char *name) {
+    for (size_t i = 0; i < OTHER_WORDS_COUNT; i++)
+        if (OTHER_WORDS[i].wait != NULL && jl_same_letters(written, OTHER_WORDS[i].written))
+            written = OTHER_WORDS[i].wait;
+    return jl_same_letters(written, name);
+}
+
 bool jl_wash_has_step(const jl_wash_log *log, const char *name) {
     for (size_t i = 0; i < log->step_count; i++)
-        if (jl_same_letters(log->steps[i].name, name)) return true;
+        if (is_step(log->steps[i].name, name)) return true;
     return false;
 }
 
@@ -283,15 +303,14 @@ static jl_status keep_step(jl_wash_log *log, jl_wash_step step, jl_cell name, jl
 }
 
 /* A step that has no duration takes the usual one; one's own has none. */
-static jl_status take_step(jl_wash_log *log, const jl_row *row, const entry *e,
-                           jl_fault *fault) {
+static jl_status take_step(jl_wash_log *log, const jl_row *row, const entry *e, jl_fault *fault) {
     bool usual = isnan(e->duration_s);
     double duration_s = usual ? usual_wait_s(e->step) : e->duration_s;
     jl_time begins = e->gravity.time;
     if (isnan(duration_s))
         return fault_in(log, row, STEP, JL_MISSING,
                         "a duration beside it, as 24h or 2d: only degas, clear and settle have a "
-                        "usual one",
+                        "usual one, and stirred, racked and pitched none",
                         fault);
     jl_time ends = {begins.unix_s + (int64_t)llround(duration_s), begins.offset_s};
     return keep_step(log, (jl_wash_step){row->line, NULL, begins, ends, duration_s, usual}, e->step,

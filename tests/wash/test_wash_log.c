@@ -6,6 +6,10 @@
 #include "jarline.h"
 #include "suites.h"
 
+#include <fcntl.h>
+#include <stdlib.h>
+#include <unistd.h>
+
 static jl_wash_log *read_log(const char *text, jl_fault *fault) {
     jl_hydrometer hydrometer = JL_HYDROMETER;
     jl_wash_log *log = NULL;
@@ -165,7 +169,7 @@ static void what_is_no_log_is_refused_with_its_place(void) {
         {"time,gravity,step,duration\n" T1 ",degas,2\n", JL_UNIT, 2, 4},
         {"time,gravity,step,duration\n" T1 "1.053,,2d\n", JL_CONFLICT, 2, 4},
         {"time,gravity,step\n" T1 ",rest\n", JL_MISSING, 2, 3},
-        {"time,gravity,step,duration\n" T1 ",settled,\n", JL_MISSING, 2, 3},
+        {"time,gravity,step,duration\n" T1 ",rested,\n", JL_MISSING, 2, 3},
         {"time,gravity\n\"" T1 "1.053\n", JL_FORM, 2, 0},
     };
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
@@ -191,7 +195,99 @@ static void what_cannot_be_read_is_refused(void) {
     CHECK(log == NULL);
 }
 
+static void what_went_in_stands_beside_the_gravities(void) {
+    jl_fault fault = {0};
+    size_t count;
+    jl_recipe r = {0};
+    jl_wash_log *log = read_log("#jarline,1\n#kind,wash\n#wash_l,25\ntime,gravity,add,step\n"
+                                "2026-09-05T18:00:00+02:00,,4kg molasses 55%,\n"
+                                "2026-09-05T18:00:00+02:00,,2kg sugar,\n"
+                                "2026-09-05T18:00:00+02:00,1.080,,\n"
+                                "2026-09-06T18:00:00+02:00,,,racked\n",
+                                &fault);
+    const jl_wash_added *added = jl_wash_log_added(log, &count);
+    CHECK(count == 2 && added[1].line == 6 && strcmp(added[0].in.name, "molasses") == 0);
+    CHECK_OK(jl_wash_log_recipe(log, &r));
+    CHECK_NEAR(r.volume_l, 25, 0);
+    CHECK_NEAR(r.sugar_kg, 4.2, 1e-12);
+    CHECK(strcmp(jl_facts_text(jl_wash_log_facts(log), "wash_l"), "25") == 0);
+    const jl_wash_step *steps = jl_wash_log_steps(log, &count);
+    CHECK(count == 1 && steps[0].duration_s == 0);
+    jl_wash_log_free(log);
+    log = read_log(STEPS, &fault);
+    CHECK_STATUS(jl_wash_log_recipe(log, &r), JL_MISSING);
+    jl_wash_log_free(log);
+    CHECK(read_log("#kind,run\ntime,gravity\n", &fault) == NULL && fault.status == JL_CONFLICT);
+    CHECK(read_log("time,gravity,add\n2026-09-05T18:00:00+02:00,1.05,6kg sugar\n", &fault) == NULL);
+    CHECK(fault.status == JL_CONFLICT && fault.column == 3);
+    CHECK(read_log("time,gravity,add\n2026-09-05T18:00:00+02:00,,6kg molasses\n", &fault) == NULL);
+    CHECK(fault.status == JL_MISSING && fault.line == 2 && fault.column == 3);
+}
+
+static void a_row_is_appended_in_the_files_own_form(void) {
+    char path[] = "/tmp/jarline-wash-XXXXXX";
+    int fd = mkstemp(path);
+    static const char TEXT[] = "# by hand\r\nTime;Gravity;temp_f;note\r\n"
+                               "2026-09-05T18:00:00+02:00;1,053;65,3;pitched";
+    const jl_hydrometer hydrometer = JL_HYDROMETER;
+    jl_wash_entry e = {.time = {1788800000, 7200}, .gravity = "1.012", .temp_c = 20, .note = "a;b"};
+    jl_wash_log *log = NULL;
+    jl_fault fault = {0};
+    size_t count;
+    char back[512] = "";
+    CHECK(write(fd, TEXT, sizeof TEXT - 1) == (ssize_t)sizeof TEXT - 1);
+    CHECK_OK(jl_wash_log_open(path, 1, &hydrometer, &log, &fault, NULL));
+    CHECK_OK(jl_wash_log_write(log, &e, &fault));
+    jl_wash_log_readings(log, &count);
+    CHECK(count == 2);
+    CHECK_STATUS(jl_wash_log_write(log, &e, &fault), JL_CONFLICT); /* at the same moment */
+    e.time.unix_s += 60;
+    e.gravity = "2.5";
+    CHECK_STATUS(jl_wash_log_write(log, &e, &fault), JL_RANGE);
+    e.gravity = NULL;
+    e.add = "6kg sugar";
+    CHECK_STATUS(jl_wash_log_write(log, &e, &fault), JL_MISSING); /* no such column */
+    jl_wash_log_free(log);
+    fd = open(path, O_RDONLY);
+    ssize_t n = read(fd, back, sizeof back - 1);
+    CHECK(n > 0 && strstr(back, TEXT) == back);
+    CHECK(strcmp(back + sizeof TEXT - 1, "\r\n2026-09-07T18:53:20+02:00;1,012;68;\"a;b\"\r\n") ==
+          0);
+    close(fd);
+    CHECK_OK(jl_wash_log_read(fd = open(path, O_RDONLY), &hydrometer, &log, &fault));
+    CHECK_STATUS(jl_wash_log_write(log, &e, &fault), JL_EXISTS); /* it was only read */
+    jl_wash_log_free(log);
+    close(fd);
+    unlink(path);
+}
+
+static void a_new_log_is_read_before_it_is_made(void) {
+    char path[] = "/tmp/jarline-new-XXXXXX";
+    int fd = mkstemp(path);
+    jl_fault fault = {0};
+    const jl_wash_entry good = {.time = {1788800000, 0}, .temp_c = NAN, .add = "6kg sugar"};
+    const jl_wash_entry bad = {.time = {1788800000, 0}, .temp_c = NAN, .add = "6kg"};
+    const jl_fact_entry fact = {.key = "title", .text = "one\nline"};
+    close(fd);
+    CHECK_STATUS(jl_wash_log_create(path, NULL, 0, &good, 1, &fault, NULL), JL_EXISTS);
+    unlink(path);
+    CHECK_STATUS(jl_wash_log_create(path, NULL, 0, &bad, 1, &fault, NULL), JL_MISSING);
+    CHECK_STATUS(jl_wash_log_create(path, &fact, 1, &good, 1, &fault, NULL), JL_FORM);
+    CHECK(access(path, F_OK) != 0);
+    CHECK_OK(jl_wash_log_create(path, NULL, 0, &good, 1, &fault, NULL));
+    fd = open(path, O_RDONLY);
+    CHECK(jl_wash_log_is(fd));
+    close(fd);
+    unlink(path);
+    fd = given("jar,volume_ml,strength_pct\n1,500,70\n");
+    CHECK(!jl_wash_log_is(fd));
+    close(fd);
+}
+
 CU_TestInfo wash_log_tests[] = {
+    {"what went in stands beside the gravities", what_went_in_stands_beside_the_gravities},
+    {"a row is appended in the file's own form", a_row_is_appended_in_the_files_own_form},
+    {"a new log is read before it is made", a_new_log_is_read_before_it_is_made},
     {"a spreadsheet's log reads like one by hand", a_log_of_a_spreadsheet_reads_like_one_by_hand},
     {"steps stand between the gravities", steps_stand_between_the_gravities},
     {"a step is ahead, runs, or is done", a_step_is_ahead_runs_or_is_done},

@@ -10,6 +10,7 @@
 #include "commands/record/prompt.h"
 #include "commands/record/show.h"
 #include "commands/record/write.h"
+#include "commands/wash/daily.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
 #include "input/settings.h"
@@ -225,6 +226,7 @@ static int run_record(const record_options *o, const args *a) {
 }
 
 int command_record(int argc, const char **argv) {
+    if (is_wash_record(argc, argv)) return record_wash(argc, argv);
     record_options o = {0};
     const struct poptOption table[] = {
         OPTION("head", &o.head, "TEMP", "at the head, as the jar ends"),

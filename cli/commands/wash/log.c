@@ -17,16 +17,13 @@ static const double DAY_S = 86400;
 
 /* ---- reading ---- */
 
-static int read_rule(const wash_log_words *words, bool malt, judged_log *log) {
+static int read_rule(const wash_log_words *words, judged_log *log) {
     jl_quantity expected;
     log->expected_stated = words->expect_fg != NULL;
     int bad = arg_value("--span", words->span, JL_DURATION, &log->rule.span_s);
     if (bad != 0) return bad;
     if (!(log->rule.span_s > 0))
         return fail_argument("--span", words->span, JL_RANGE, "above 0, as 3d or 48h");
-    if (words->expect_fg == NULL && malt)
-        return fail(EXIT_USAGE, "where a malt wash ends depends on its recipe; expected "
-                                "--expect-fg, as --expect-fg 1.010");
     if (words->expect_fg == NULL) return 0;
     bad = arg_quantity("--expect-fg", words->expect_fg, JL_GRAVITY, &expected);
     if (bad != 0) return bad;
@@ -67,13 +64,29 @@ static int judge(const char *file, judged_log *log) {
     return fail(exit_of_file(status), "%s: %s", file, jl_status_text(status));
 }
 
+double recipe_expected_sg(const jl_recipe *recipe) {
+    return ceil(1000 * recipe->expected_final_sg - 0.05) / 1000;
+}
+
+/* Where nothing else is said, what went in says where it ends. */
+static int expect_of_log(bool malt, judged_log *log) {
+    jl_recipe recipe;
+    if (log->expected_stated) return 0;
+    log->expected_of_recipe = jl_wash_log_recipe(log->log, &recipe) == JL_OK;
+    if (log->expected_of_recipe) log->rule.expected_sg = recipe_expected_sg(&recipe);
+    if (log->expected_of_recipe || !malt) return 0;
+    return fail(EXIT_USAGE, "where a malt wash ends depends on its recipe; expected "
+                            "--expect-fg, as --expect-fg 1.010, or what went in (add) in the log");
+}
+
 int wash_log_read(const char *file, const wash_log_words *words, const jl_hydrometer *hydrometer,
                   bool malt, judged_log *log) {
     *log = (judged_log){.rule = JL_FINISH_RULE};
     log->rule.division_sg = hydrometer->division_sg;
-    int bad = read_rule(words, malt, log);
+    int bad = read_rule(words, log);
     if (bad == 0) bad = read_now(words, &log->now);
     if (bad == 0) bad = read_file(file, hydrometer, log);
+    if (bad == 0) bad = expect_of_log(malt, log);
     return bad == 0 ? judge(log_name(file), log) : bad;
 }
 
@@ -175,7 +188,10 @@ static void assume_rule(show *s, const judged_log *log) {
                     log->rule.span_s == usual.span_s ? " (default; --hydrometer-division, --span)"
                                                      : "",
                     log->rule.expected_sg,
-                    log->expected_stated ? "" : " (default, for a sugar wash; --expect-fg)");
+                    log->expected_stated      ? ""
+                    : log->expected_of_recipe ? " (1.000 and what cannot ferment of what went in; "
+                                                "--expect-fg)"
+                                              : " (default, for a sugar wash; --expect-fg)");
     for (size_t i = 0; i < log->count; i++)
         if (isnan(log->readings[i].temp_c)) {
             show_assumption(s,
@@ -255,7 +271,27 @@ static void show_steps(show *s, const judged_log *log) {
                         "A wait without a duration takes: degas 24 h, clear 24 h, settle 48 h "
                         "(default; common practice, no source; the duration column changes it).");
 }
+
 /* ---- the answer ---- */
+
+void wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
+    judged_log judged = {.log = (jl_wash_log *)log, .rule = JL_FINISH_RULE, .now = now};
+    judged.readings = jl_wash_log_readings(log, &judged.count);
+    expect_of_log(false, &judged);
+    jl_status status = jl_wash_log_judge(log, &judged.rule, &judged.ferment);
+    if (status == JL_OK) {
+        jl_time like = judged.readings[judged.count - 1].time;
+        show_text(s, "fermentation", "Fermentation", verdict(&judged.ferment));
+        show_moment(s, "still_since", "Unchanged since",
+                    moment(judged.ferment.still_since_s, like));
+        show_number(s, "expected_gravity", "Expected final gravity", judged.rule.expected_sg, 3,
+                    "SG");
+        show_trend(s, &judged);
+        assume_rule(s, &judged);
+    } else
+        show_note(s, "Two readings or more, days apart, show whether it has finished.");
+    show_ready(s, &judged);
+}
 
 void wash_log_show(show *s, const judged_log *log) {
     const jl_ferment *f = &log->ferment;

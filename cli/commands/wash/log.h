@@ -18,7 +18,7 @@ typedef struct judged_log {
     const jl_wash_reading *readings; /* in order, at least two */
     size_t count;
     jl_finish_rule rule;
-    bool expected_stated;
+    bool expected_stated, expected_of_recipe;
     jl_ferment ferment;
     jl_time now;
 } judged_log;
@@ -29,6 +29,12 @@ int wash_log_read(const char *file, const wash_log_words *words, const jl_hydrom
                   bool malt, judged_log *log);
 
 void wash_log_show(show *s, const judged_log *log);
+
+/* Whether a log has finished by now, and what it waits for, in a few lines. */
+void wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now);
+
+/* Where a recipe ends, rounded up to a division of most hydrometers. */
+double recipe_expected_sg(const jl_recipe *recipe);
 
 void wash_log_free(judged_log *log);
 

@@ -1,0 +1,339 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "commands/wash/daily.h"
+#include "answer/next.h"
+#include "answer/say.h"
+#include "answer/status.h"
+#include "commands/wash/log.h"
+#include "input/args.h"
+#include "input/clock.h"
+#include "input/logfile.h"
+#include "input/settings.h"
+
+#include <fcntl.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { LOCK_WAIT_S = 10 };
+
+/* ---- what goes in ---- */
+
+int additions_take(additions *list, char *word) {
+    jl_ingredient in;
+    jl_status status = jl_ingredient_read(word, strlen(word), &in);
+    list->words = need(realloc(list->words, (list->count + 1) * sizeof *list->words));
+    list->in = need(realloc(list->in, (list->count + 1) * sizeof *list->in));
+    list->words[list->count] = word;
+    list->in[list->count++] = in;
+    if (status == JL_OK) return EXIT_DONE;
+    return fail_argument("--add", word, status, JL_INGREDIENT_FORMS);
+}
+
+void additions_free(additions *list) {
+    for (size_t i = 0; i < list->count; i++) free(list->words[i]);
+    free(list->words);
+    free(list->in);
+}
+
+void show_recipe(show *s, const jl_recipe *recipe) {
+    show_group(s, "recipe", NULL);
+    show_number(s, "strength_pct", "Strength when all has fermented", recipe->strength_pct, 1,
+                "% vol");
+    show_number(s, "strength_expanded_pct", "  ± (k = 2)", 2 * recipe->strength_u_pct, 1, "% vol");
+    show_number(s, "volume_l", "Volume at 20 °C", recipe->volume_l, 1, "L");
+    show_number(s, "pure_alcohol_l", "Pure alcohol in it", recipe->pure_alcohol_l, 2, "L");
+    show_number(s, "original_sg", "Original gravity to expect", recipe->original_sg, 3, "SG");
+    show_number(s, "expected_final_sg", "Final gravity, at or below", recipe_expected_sg(recipe), 3,
+                "SG");
+    show_group_end(s);
+    show_assumption(s,
+                    "Sugar gives 92 %% of theory, malt extract 65 %%; yields within 5 %%, stated "
+                    "shares within 3 %%, masses within 1 %% (common practice, no source).");
+    show_assumption(s,
+                    "The final gravity is 1.000 and what %.2f kg that cannot ferment adds to it.",
+                    recipe->solids_kg);
+}
+
+static int fail_recipe(jl_status status) {
+    if (status == JL_MISSING)
+        return fail(EXIT_NO, "nothing that ferments goes in; expected --add, as --add '6kg sugar'");
+    return fail(EXIT_USAGE,
+                "so much in that volume: out of range; expected 1.180 SG (40P) or less, "
+                "about 0.47 kg of sugar in a litre");
+}
+
+/* Sugar for the strength wanted, behind what is in already. */
+static int add_sugar(additions *all, double volume_l, double to_pct, double *sugar_kg) {
+    char *word = need(malloc(48));
+    if (jl_recipe_sugar_kg(all->in, all->count, volume_l, to_pct, sugar_kg) != JL_OK) {
+        free(word);
+        return fail(EXIT_USAGE, "--to: out of range; expected above 0, to 30 %% vol, as 10%%");
+    }
+    snprintf(word, 48, "%.9fkg sugar", fmax(*sugar_kg, 1e-9));
+    return additions_take(all, word);
+}
+
+int answer_recipe(const additions *added, double volume_l, double to_pct, bool json) {
+    additions all = {0};
+    double sugar_kg = NAN;
+    jl_recipe recipe;
+    int bad = EXIT_DONE;
+    for (size_t i = 0; i < added->count && bad == EXIT_DONE; i++)
+        bad = additions_take(&all, need(strdup(added->words[i])));
+    if (bad == EXIT_DONE && !isnan(to_pct)) bad = add_sugar(&all, volume_l, to_pct, &sugar_kg);
+    jl_status status = jl_recipe_of(all.in, all.count, volume_l, &recipe);
+    if (bad == EXIT_DONE && status != JL_OK) bad = fail_recipe(status);
+    additions_free(&all);
+    if (bad != EXIT_DONE) return bad;
+    show *s = show_open(json);
+    next_command next = {"jarline start"};
+    if (!isnan(to_pct)) show_number(s, "sugar_kg", "Sugar still to go in", sugar_kg, 2, "kg");
+    if (!isnan(to_pct) && sugar_kg == 0)
+        show_remark(s, "It comes to that strength already: no sugar is to go in.");
+    show_recipe(s, &recipe);
+    char volume[32];
+    snprintf(volume, sizeof volume, "%.4gL", recipe.volume_l);
+    next_word(&next, "WASH.csv");
+    next_option(&next, "wash", volume);
+    for (size_t i = 0; i < added->count; i++) next_option(&next, "add", added->words[i]);
+    snprintf(volume, sizeof volume, "%.2fkg sugar", sugar_kg);
+    if (sugar_kg > 0.005) next_option(&next, "add", volume);
+    show_next_command(s, &next);
+    return show_close(s, EXIT_DONE);
+}
+
+/* ---- start ---- */
+
+typedef struct start_words {
+    char *wash, *title, *when, *add;
+    additions added;
+    int json;
+    double volume_l;
+    jl_time started;
+} start_words;
+
+static void caution_wash(show *s) {
+    show_caution(s, "A working wash is never sealed: its carbon dioxide bursts a closed vessel. It "
+                    "gathers in cellars and closed rooms, where it smothers: air them.");
+}
+
+static int create_wash(const char *path, const start_words *w) {
+    char started[JL_TIME_BYTES];
+    jl_fault fault = {0};
+    jl_trouble trouble = {0};
+    jl_fact_entry facts[3];
+    size_t n = 0;
+    clock_write(w->started, started);
+    if (w->title != NULL) facts[n++] = (jl_fact_entry){.key = "title", .text = w->title};
+    facts[n++] = (jl_fact_entry){.key = "started", .text = started};
+    facts[n++] = (jl_fact_entry){.key = "wash_l", .values = {w->volume_l}, .count = 1};
+    jl_wash_entry *entries = need(calloc(w->added.count + 1, sizeof *entries));
+    for (size_t i = 0; i < w->added.count; i++)
+        entries[i] = (jl_wash_entry){.time = w->started, .temp_c = NAN, .add = w->added.words[i]};
+    jl_status status =
+        jl_wash_log_create(path, facts, n, entries, w->added.count, &fault, &trouble);
+    free(entries);
+    return status == JL_OK ? EXIT_DONE : fail_write(path, status, trouble, &fault, "started");
+}
+
+static int answer_start(const char *path, const start_words *w) {
+    jl_recipe recipe;
+    jl_status status = jl_recipe_of(w->added.in, w->added.count, w->volume_l, &recipe);
+    if (status != JL_OK && status != JL_MISSING)
+        return fail_argument("--wash", w->wash, JL_RANGE,
+                             "a volume in which what goes in makes 1.180 SG or less");
+    int bad = create_wash(path, w);
+    if (bad != EXIT_DONE) return bad;
+    show *s = show_open(w->json != 0);
+    next_command next = {"jarline record"};
+    if (status == JL_OK) show_recipe(s, &recipe);
+    show_text(s, "log", NULL, path);
+    show_number(s, "wash_l", status == JL_OK ? NULL : "Wash, at 20 °C", w->volume_l, 2, "L");
+    show_remark(s, "Written: %s", path);
+    if (status != JL_OK)
+        show_note(s, "What went in (--add \"6kg sugar\") gives the strength and the gravities to "
+                     "expect.");
+    caution_wash(s);
+    next_word(&next, path);
+    next_word(&next, "GRAVITY");
+    next_word(&next, "TEMPERATURE");
+    show_next_command(s, &next);
+    return show_close_written(s, "the new log is in %s", path);
+}
+
+static int run_start(start_words *w, const args *a) {
+    w->started = clock_now();
+    if (a->count != 1) return fail(EXIT_USAGE, "expected one file to be made, as WASH.csv");
+    int bad = arg_value("--wash", w->wash, JL_VOLUME, &w->volume_l);
+    if (bad == 0 && !(w->volume_l > 0))
+        bad = fail_argument("--wash", w->wash, JL_RANGE, "a volume above 0, as 60L");
+    if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &w->started);
+    return bad == 0 ? answer_start(a->rest[0], w) : bad;
+}
+
+bool read_with_additions(args *a, char **add, additions *list) {
+    const struct poptOption *option;
+    while ((option = args_next(a)) != NULL) {
+        if (option->arg != add) {
+            if (!args_once(a, option)) return false;
+            continue;
+        }
+        char *word = *add;
+        *add = NULL;
+        a->exit_status = additions_take(list, word);
+        if (a->exit_status != EXIT_DONE) return false;
+    }
+    return args_finish(a);
+}
+
+int start_wash(int argc, const char **argv) {
+    start_words w = {0};
+    const struct poptOption table[] = {
+        OPTION("wash", &w.wash, "VOLUME", "a log of a wash of so much, at 20 °C"),
+        OPTION("add", &w.add, "INGREDIENT", "what went in, once for each: '6kg sugar'"),
+        OPTION("title", &w.title, "TEXT", "a name for the wash"),
+        OPTION("time", &w.when, "TIME", "when it was made up (now)"),
+        FLAG("json", &w.json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    args_begin(&a, argc, argv, table, "WASH.csv --wash VOLUME [--add INGREDIENT ...]",
+               "A new log of a wash; 'record' writes gravities and steps into it.");
+    if (read_with_additions(&a, &w.add, &w.added)) a.exit_status = run_start(&w, &a);
+    additions_free(&w.added);
+    return args_close(&a);
+}
+
+/* ---- record ---- */
+
+typedef struct record_words {
+    char *step, *during, *add, *note, *when;
+    int json;
+    jl_wash_entry entry;
+} record_words;
+
+static int read_reading(const args *a, record_words *w) {
+    jl_quantity gravity;
+    w->entry.temp_c = NAN;
+    for (size_t i = 1; i < a->count; i++) {
+        const char *word = a->rest[i];
+        if (jl_quantity_read(word, JL_GRAVITY, &gravity) == JL_OK && w->entry.gravity == NULL)
+            w->entry.gravity = word;
+        else if (isnan(w->entry.temp_c)) {
+            int bad = arg_value("the temperature", word, JL_TEMPERATURE, &w->entry.temp_c);
+            if (bad != 0) return bad;
+        } else
+            return fail(EXIT_USAGE, "'%s': expected a gravity and a temperature, as 1.012 21C",
+                        word);
+    }
+    if (!isnan(w->entry.temp_c) && !(w->entry.temp_c >= 0 && w->entry.temp_c <= 40))
+        return fail(EXIT_USAGE,
+                    "the temperature: out of range; expected 0 to 40 °C (32 to 104 °F)");
+    return 0;
+}
+
+static int read_row(const args *a, record_words *w) {
+    jl_wash_entry *e = &w->entry;
+    jl_ingredient in;
+    e->time = clock_now();
+    int bad = read_reading(a, w);
+    if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &e->time);
+    if (bad != 0) return bad;
+    if ((e->gravity != NULL) + (w->step != NULL) + (w->add != NULL) != 1)
+        return fail(EXIT_USAGE, "expected one thing at a time: a gravity, as 1.012 21C, --step, as "
+                                "--step settle, or --add, as --add '2kg sugar'");
+    if (w->during != NULL && w->step == NULL)
+        return fail(EXIT_USAGE, "--during goes with --step, as --step settle --during 4d");
+    jl_status status = w->add == NULL ? JL_OK : jl_ingredient_read(w->add, strlen(w->add), &in);
+    if (status != JL_OK) return fail_argument("--add", w->add, status, JL_INGREDIENT_FORMS);
+    e->step = w->step;
+    e->duration = w->during;
+    e->add = w->add;
+    e->note = w->note;
+    return 0;
+}
+
+static void show_strength_so_far(show *s, const jl_wash_log *log) {
+    size_t count;
+    jl_fermented f;
+    const jl_wash_reading *r = jl_wash_log_readings(log, &count);
+    if (count < 2 ||
+        jl_wash_from_gravity(r[0].sg, r[count - 1].sg, JL_HYDROMETER.division_sg, &f) != JL_OK)
+        return;
+    show_number(s, "strength_pct", "Strength by now, at 20 °C", f.strength_pct, 1, "% vol");
+}
+
+static int answer_record(const char *path, const jl_wash_log *log, const record_words *w) {
+    size_t count;
+    show *s = show_open(w->json != 0);
+    next_command next = {"jarline wash"};
+    const jl_wash_reading *r = jl_wash_log_readings(log, &count);
+    show_text(s, "log", NULL, path);
+    show_text(s, "recorded", "Recorded",
+              w->add != NULL    ? w->add
+              : w->step != NULL ? w->step
+                                : w->entry.gravity);
+    if (w->entry.gravity != NULL)
+        show_number(s, "gravity_sg", "Gravity, 20/20 °C", r[count - 1].sg, 4, "SG");
+    show_strength_so_far(s, log);
+    jl_recipe recipe;
+    if (w->add != NULL && jl_wash_log_recipe(log, &recipe) == JL_OK) show_recipe(s, &recipe);
+    wash_log_show_by_now(s, log, clock_now());
+    next_word(&next, path);
+    show_next_command(s, &next);
+    return show_close_written(s, "the row is in %s", path);
+}
+
+static int run_record(record_words *w, const args *a) {
+    jl_wash_log *log;
+    jl_fault fault = {0};
+    jl_trouble trouble = {0};
+    int bad = read_row(a, w);
+    if (bad != 0) return bad;
+    const char *path = a->rest[0];
+    jl_status status = jl_wash_log_open(path, LOCK_WAIT_S, &JL_HYDROMETER, &log, &fault, &trouble);
+    if (status != JL_OK) return fail_write(path, status, trouble, &fault, "recorded");
+    status = jl_wash_log_write(log, &w->entry, &fault);
+    bad = status == JL_OK ? answer_record(path, log, w)
+                          : fail_write(path, status, jl_wash_log_trouble(log), &fault, "recorded");
+    jl_wash_log_free(log);
+    return bad;
+}
+
+int record_wash(int argc, const char **argv) {
+    record_words w = {0};
+    const struct poptOption table[] = {
+        OPTION("step", &w.step, "NAME", "degas, clear, settle or a word of your own"),
+        OPTION("during", &w.during, "DURATION", "how long the step takes: 24h, 2d"),
+        OPTION("add", &w.add, "INGREDIENT", "what went in: '2kg sugar'"),
+        OPTION("note", &w.note, "TEXT", "smell, taste, anything"),
+        OPTION("time", &w.when, "TIME", "when it was (now)"),
+        FLAG("json", &w.json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    if (args_read(&a, argc, argv, table, "WASH.csv [GRAVITY TEMP]",
+                  "Writes down a day of a wash: WASH.csv 1.012 21C, or what was done."))
+        a.exit_status = run_record(&w, &a);
+    return args_close(&a);
+}
+
+/* ---- which of them ---- */
+
+bool is_wash_start(int argc, const char **argv) {
+    for (int i = 1; i < argc; i++)
+        if (strcmp(argv[i], "--wash") == 0 || strncmp(argv[i], "--wash=", 7) == 0) return true;
+    return false;
+}
+
+bool is_wash_record(int argc, const char **argv) {
+    for (int i = 1; i < argc; i++) {
+        int fd = argv[i][0] == '-' ? -1 : open(argv[i], O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+        if (fd < 0) continue;
+        bool is = jl_wash_log_is(fd);
+        close(fd);
+        return is;
+    }
+    return false;
+}

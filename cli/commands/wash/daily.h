@@ -1,0 +1,41 @@
+/* A wash log day by day: begun with what went in, and a row for each day that says something.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_WASH_DAILY_H
+#define JARLINE_WASH_DAILY_H
+
+#include "answer/show.h"
+#include "input/args.h"
+
+#include <stdbool.h>
+
+/* What goes in, in the order given. */
+typedef struct additions {
+    char **words;
+    jl_ingredient *in;
+    size_t count;
+} additions;
+
+/* Takes the word of one --add, which is the list's from now on. Returns the exit status, or 0. */
+int additions_take(additions *list, char *word);
+void additions_free(additions *list);
+
+/* What they come to. sugar_kg: more of it that is still to go in. */
+void show_recipe(show *s, const jl_recipe *recipe);
+
+/* Options of which the one at add may stand more than once. False as args_read. */
+bool read_with_additions(args *a, char **add, additions *list);
+
+/* What a recipe comes to in a volume (NaN: its own), or, with a strength wanted (NaN: none), how much
+ * sugar is still to go in. Returns the exit status. */
+int answer_recipe(const additions *added, double volume_l, double to_pct, bool json);
+
+/* Whether a command line is about a wash: it begins a log of one, or names one. */
+bool is_wash_start(int argc, const char **argv);
+bool is_wash_record(int argc, const char **argv);
+
+/* start WASH.csv --wash 60L, and record WASH.csv 1.012 21C. */
+int start_wash(int argc, const char **argv);
+int record_wash(int argc, const char **argv);
+
+#endif
