@@ -130,8 +130,9 @@ static void show_trend(show *s, const judged_log *log) {
     const jl_ferment *f = &log->ferment;
     const jl_wash_reading *last = &log->readings[log->count - 1];
     bool known = !isnan(f->left_s);
-    show_number(s, "slope_sg_per_day", "Trend of the last readings", f->slope_per_day, 5,
-                "SG a day");
+    bool stands = f->state == JL_FINISHED;
+    show_number(s, "slope_sg_per_day", stands ? NULL : "Trend of the last readings",
+                f->slope_per_day, 5, "SG a day");
     show_number(s, "left_d", known ? "At this slope, to the expected gravity" : NULL,
                 f->left_s / DAY_S, 1, "d");
     if (known) {
@@ -302,7 +303,7 @@ void wash_log_show(show *s, const judged_log *log) {
     show_text(s, "state", NULL, STATES[f->state]);
     show_moment(s, "still_since", "Unchanged since", moment(f->still_since_s, last->time));
     show_number(s, "still_for_d", "  that is for", f->still_for_s / DAY_S, 1, "d");
-    show_number(s, "last_gravity", "Last gravity, 20/20 °C", last->sg, 4, "SG");
+    show_number(s, "last_gravity", NULL, last->sg, 4, "SG");
     show_number(s, "expected_gravity", "Expected final gravity", log->rule.expected_sg, 4, "SG");
     show_trend(s, log);
     show_group_end(s);
