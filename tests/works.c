@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "works.h"
 #include "book/account.h"
+#include "book/against.h"
 #include "book/book_file.h"
 #include "given.h"
 #include "run/run.h"
@@ -424,6 +425,48 @@ static jl_status keep_book(const char *folder, digest *d) {
     return status;
 }
 
+/* A run's jars, some of them collected and one entry of another amount, and a vessel gauged. */
+static jl_status keep_run(const jl_run *run, digest *d) {
+    jl_book_entry e[] = {book_entry(JL_BOOK_VESSEL, "", "demijohn-1", 50),
+                         book_entry(JL_BOOK_COLLECTED, "run.csv:1-2", "demijohn-1", NAN),
+                         book_entry(JL_BOOK_GAUGED, "demijohn-1", "", 1)};
+    jl_book *book;
+    jl_book_refusal refusal;
+    jl_against against;
+    e[0].kind = "glass";
+    e[1].run = "a run";
+    e[1].amount = (jl_spirit){0.5, 0.4};
+    e[2].measured.strength.value = 60;
+    e[2].time.unix_s = e[2].written.unix_s += 100;
+    jl_status status = jl_book_new(&book);
+    if (status != JL_OK) return status;
+    for (size_t i = 0; status == JL_OK && i < sizeof e / sizeof e[0]; i++) {
+        e[i].number = jl_book_next(book, e[i].written);
+        status = jl_book_settle(book, &JL_ALCOHOLOMETER, &e[i], &refusal);
+        if (status == JL_OK) status = jl_book_take(book, &e[i], &refusal);
+    }
+    if (status == JL_OK) status = account_of(book, d);
+    if (status == JL_OK) status = jl_book_against(book, "a run", run, &against);
+    if (status == JL_OK) {
+        add(d, (double)against.jar_count + (double)against.changed_count);
+        jl_against_free(&against);
+    }
+    jl_book_free(book);
+    return status;
+}
+
+static jl_status compare_book(const char *folder, digest *d) {
+    jl_run *run;
+    (void)folder;
+    int fd = given(LOG);
+    jl_status status = jl_run_read(fd, &run, NULL);
+    close(fd);
+    if (status != JL_OK) return status;
+    status = keep_run(run, d);
+    jl_run_free(run);
+    return status;
+}
+
 static jl_status read_book(const char *folder, digest *d) {
     char text[2000];
     jl_book_file *file;
@@ -529,6 +572,7 @@ const work works[] = {
     {"a still's mixture learnt", JL_OK, 40, learn, true},
     {"a run's rest on a still learnt", JL_OK, 20, look_ahead, true},
     {"a book", JL_OK, 15, keep_book, false},
+    {"a book beside a run", JL_OK, 15, compare_book, false},
     {"a book read", JL_OK, 10, read_book, false},
     {"a book written", JL_OK, 25, write_book, false},
     {"settings", JL_OK, 5, read_settings, false},

@@ -89,7 +89,7 @@ SCENARIOS = {
 }
 # How often the log is opened: once for a change; at the prompt twice before the first question, and
 # once to look for another run in its place.
-OPENS = {"start": 0, "prompt": 2 + 2 * 3, "book-new": 1, "book-dilute": 2, "book-prompt": 1 + 2 * 3}
+OPENS = {"start": 0, "prompt": 2 + 2 * 3, "book-new": 1, "book-dilute": 2, "book-prompt": 2 + 2 * 3}
 # One append each: the file that took the row may have another name by the time that it is looked at.
 APPENDS = ("record", "insert", "record-after-undo", "undo", "undo-one", "left", "left-reading", "book", "book-dilute")
 

@@ -784,9 +784,18 @@ static int one_entry(const char *path, bool first, bool *more) {
     return bad;
 }
 
+/* Before the first entry is typed: a book that cannot be written. */
+static int check_writable(const char *path) {
+    jl_book_file *f;
+    if (access(path, F_OK) != 0) return EXIT_DONE;
+    int bad = book_open_to_write(path, &f);
+    if (bad == EXIT_DONE) jl_book_close(f);
+    return bad;
+}
+
 int book_prompt(const char *path) {
     bool more = true;
-    int bad = EXIT_DONE;
+    int bad = check_writable(path);
     line_begin();
     for (bool first = true; more && bad == EXIT_DONE; first = false)
         bad = one_entry(path, first, &more);
