@@ -365,7 +365,7 @@ static answered read_when(typing *t, const char *text, bool stays, remark *r) {
     t->known = WHEN_NOW;
     t->e.time = t->e.written = clock_now();
     if (isalpha((unsigned char)text[0])) { /* words behind a line's last figure */
-        set_text(t, &t->e.note, text);
+        set_text(t, &t->e.note, stays ? text : "");
         snprintf(r->text, sizeof r->text, "'%.100s' is no time; it would be the note.", text);
         snprintf(r->kept, sizeof r->kept, "it as the note");
         return stays ? ANSWER_TAKEN : ANSWER_UNLIKELY;
@@ -593,6 +593,7 @@ static answered read_what(typing *t, const char *text, remark *r) {
         t->e = blank(what);
         return ANSWER_TAKEN;
     }
+    if (is_none(text)) return refused(r, "A word for what happened; ? lists them, quit leaves.");
     snprintf(r->text, sizeof r->text,
              "'%.60s' is none of collected, charged, moved, water, bottled, removed, gauged, lost, "
              "received, opening, vessel, cancelled; ? says what they are.",

@@ -291,6 +291,7 @@ int book_enter(const char *path, jl_book_entry *e, known_when known, bool json) 
     if (bad == EXIT_DONE) {
         show *s = show_open(json);
         show_last_entry(s, f);
+        warn_of_book(s, f);
         bad = close_entry(s, path, f);
     }
     jl_book_close(f);
