@@ -364,8 +364,8 @@ static answered read_when(typing *t, const char *text, bool stays, remark *r) {
     t->e.late = false;
     t->known = WHEN_NOW;
     t->e.time = t->e.written = clock_now();
-    if (isalpha((unsigned char)text[0])) { /* words behind a line's last figure */
-        set_text(t, &t->e.note, stays ? text : "");
+    if (isalpha((unsigned char)text[0]) && *t->e.note == '\0') { /* words behind the last figure */
+        if (stays) set_text(t, &t->e.note, text);
         snprintf(r->text, sizeof r->text, "'%.100s' is no time; it would be the note.", text);
         snprintf(r->kept, sizeof r->kept, "it as the note");
         return stays ? ANSWER_TAKEN : ANSWER_UNLIKELY;
