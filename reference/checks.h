@@ -31,6 +31,14 @@ const char *table_text(table *t, const char *column);
 
 typedef struct check check;
 
+/* Where a tolerance is from. */
+typedef enum check_by {
+    CHECK_DIGIT = 1, /* the source's last digit, its rounding and its reprint's */
+    CHECK_SCATTER,   /* the scatter among sources, or what they state of themselves */
+    CHECK_GUARD,     /* what the model reaches: a guard against change, no agreement */
+    CHECK_OURSELVES  /* the table is what the program computes with */
+} check_by;
+
 /* Compares cells of a table by calling check_cell for each. */
 typedef void check_runner(table *t, check *c);
 
@@ -42,6 +50,7 @@ struct check {
     const char *source;   /* short; reference/README.md has it in full */
     double tolerance;     /* the largest deviation that passes */
     const char *unit;     /* of deviation and tolerance; "" for none */
+    check_by by;
     check_runner *run;
 
     /* Returned. */

@@ -98,4 +98,15 @@ XDG_DATA_DIRS=${completion%/bash-completion/*} bash -c '. /usr/share/bash-comple
     fail 'bash-completion does not find the completion'
 ./tests/completion.sh "$completion" "$(dirname "$command")" || fail 'the completion offers otherwise'
 
+# Every command of README and of the manual pages answers from the installed copy, on the examples that
+# are installed.
+documents=$(find "$scratch" -type d -path '*/doc/jarline')
+for file in examples/*; do
+    [ "$file" = examples/first-run.sh ] || cmp "$file" "$documents/$file" || fail "$file is not installed"
+done
+"$build/tests/cases/cases" "$command" "$documents/examples" tests/cases README.md >"$scratch/readme" ||
+    { cat "$scratch/readme"; fail 'a command of README answers otherwise'; }
+python3 tests/cases/answers.py "$command" "$documents/README.md" "$documents/examples" "$pages/man1" \
+    tests/answers.csv || fail 'an answer does not fit a screen'
+
 printf 'installed, and used from there\n'

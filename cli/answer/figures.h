@@ -67,9 +67,7 @@ typedef struct uncertainty_options {
 } uncertainty_options;
 
 #define UNCERTAINTY_OPTIONS(o)                                                                     \
-    FLAG("uncertainty", &(o).uncertainty,                                                          \
-         "each main figure with its uncertainty and its "                                          \
-         "from"),                                                                                  \
+    FLAG("uncertainty", &(o).uncertainty, "each main figure with its uncertainty and its causes"), \
         OPTION("monte-carlo", &(o).draws, "N",                                                     \
                "the same, with 95 % intervals from N draws, 1000 or more"),                        \
         OPTION("seed", &(o).seed, "N", "of the draws (1)")

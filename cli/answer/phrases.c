@@ -84,17 +84,17 @@ void assume_log_scales(show *s, const jl_run *run) {
 
 /* Burning range: NIOSH. Two thirds full: laboratory practice. Methanol: reference/README.md on
  * predicted volatilities. */
-void caution_running(show *s) {
+void caution_running(show *s, bool all) {
+    void (*caution)(show *, const char *, ...) = all ? show_caution : show_standing_caution;
     show_caution(s, "Fire: no flame or spark near, and air the room. Ethanol vapour burns between "
                     "3.3 and 19 %% in air and is heavier than air.");
-    show_caution(s, "Never close a boiler, and never leave a running still alone. The vapour's way "
-                    "to the open receiver stays free.");
-    show_caution(s,
-                 "Fill to the mark at the most; about two thirds where it foams. A hot boiler is "
-                 "heavy and scalds: let it cool.");
-    show_caution(s, "No figure here shows that a spirit may be drunk; setting the first runnings "
-                    "aside does not remove methanol.");
-    show_caution(s, "Most countries require a licence to distil: ask your own authority.");
+    caution(s, "Never close a boiler, and never leave a running still alone. The vapour's way "
+               "to the open receiver stays free.");
+    caution(s, "Fill to the mark at the most; about two thirds where it foams. A hot boiler is "
+               "heavy and scalds: let it cool.");
+    caution(s, "No figure here shows that a spirit may be drunk; setting the first runnings "
+               "aside does not remove methanol.");
+    caution(s, "Most countries require a licence to distil: ask your own authority.");
 }
 
 jl_unit unit_of_reading(const char *text) {

@@ -26,7 +26,7 @@ void assume_log_scales(show *s, const jl_run *run);
 void note_on_reading(show *s, double strength_pct, double temp_c);
 
 /* Of running a still: what can hurt. */
-void caution_running(show *s);
+void caution_running(show *s, bool all);
 
 /* The scale that a reading's text names. */
 jl_unit unit_of_reading(const char *text);

@@ -77,7 +77,8 @@ static void show_clock(show *s, const jl_outlook *o) {
     show_moment(s, "stop_at", "Stop at", o, &o->stop_at);
     show_group_end(s);
     if (o->clock && !o->ahead.stop_past)
-        show_caution(s, "A predicted time is no guard: never leave a running still alone.");
+        show_standing_caution(s,
+                              "A predicted time is no guard: never leave a running still alone.");
 }
 
 /* ---- What the jars say of the plan ---- */

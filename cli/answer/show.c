@@ -30,6 +30,7 @@ typedef enum sentence {
     ASSUMPTION,
     NOTE,
     CAUTION,
+    STANDING,
     WARNING,
     REMARK,
     TEXT_REMARK,
@@ -137,6 +138,16 @@ static void keep_sentence(show *s, sentence kind, const char *format, va_list li
     free(text);
 }
 
+/* The sentences of a kind stand behind those of another. */
+static void absorb(show *s, sentence into, sentence from) {
+    sentences *of = &s->of[into], *more = &s->of[from];
+    if (more->count == 0) return;
+    of->texts = need(realloc(of->texts, (of->count + more->count) * sizeof *of->texts));
+    memcpy(of->texts + of->count, more->texts, more->count * sizeof *more->texts);
+    of->count += more->count;
+    more->count = 0;
+}
+
 #define SENTENCE(name, kind)                                                                       \
     void name(show *s, const char *format, ...) {                                                  \
         va_list list;                                                                              \
@@ -147,6 +158,7 @@ static void keep_sentence(show *s, sentence kind, const char *format, va_list li
 SENTENCE(show_assumption, ASSUMPTION)
 SENTENCE(show_note, NOTE)
 SENTENCE(show_caution, CAUTION)
+SENTENCE(show_standing_caution, STANDING)
 SENTENCE(show_warning, WARNING)
 SENTENCE(show_remark, REMARK)
 SENTENCE(show_text_remark, TEXT_REMARK)
@@ -304,7 +316,7 @@ static void long_tables_first(show *s) {
 
 /* ---- Sentences for people ---- */
 
-enum { WARNINGS_MOST = 4, ASSUMED_LINES = 3, CAUTIONS_MOST = 2 };
+enum { WARNINGS_MOST = 4, ASSUMED_LINES = 3, CAUTIONS_MOST = 5 };
 
 /* Bold only makes plainer what the words say. */
 static bool is_bold_shown(void) {
@@ -335,9 +347,12 @@ static void text_list(show *s, sentence kind, const char *title) {
 
 /* Bytes of an assumption's sentence without where a default comes from and without its stop. */
 static size_t bare_length(const char *text) {
-    const char *source = strstr(text, " (common practice");
-    if (source == NULL) source = strstr(text, " (published practice");
-    if (source != NULL) return (size_t)(source - text);
+    static const char *const SOURCES[] = {" (common practice", " (published practice",
+                                          " (soda-lime glass"};
+    for (size_t i = 0; i < sizeof SOURCES / sizeof SOURCES[0]; i++) {
+        const char *source = strstr(text, SOURCES[i]);
+        if (source != NULL) return (size_t)(source - text);
+    }
     size_t length = strlen(text);
     return length > 0 && text[length - 1] == '.' ? length - 1 : length;
 }
@@ -444,6 +459,7 @@ static void text_short(show *s) {
 
 static void text_whole(show *s) {
     static const char *const TITLES[] = {"Assumptions", "Notes", "Cautions"};
+    absorb(s, CAUTION, STANDING);
     for (int kind = ASSUMPTION; kind <= CAUTION; kind++)
         if (s->of[kind].count > 0) text_list(s, (sentence)kind, TITLES[kind]);
     if (bench != NULL) blank_line(s);
@@ -516,10 +532,9 @@ static void json_item(show *s, const item *i, bool goes_on) {
         json_truth(stdout, i->value != 0);
 }
 
-static void json_texts(const sentences *of, bool *begun) {
+static void json_texts(const sentences *of) {
     for (size_t i = 0; i < of->count; i++) {
-        if (*begun) fputc(',', stdout);
-        *begun = true;
+        if (i > 0) fputc(',', stdout);
         json_text(stdout, of->texts[i]);
     }
 }
@@ -529,13 +544,12 @@ static void json_sentences(show *s) {
         [ASSUMPTION] = "assumptions", [NOTE] = "notes", [CAUTION] = "cautions",
         [WARNING] = "warnings",       [NEXT] = "next",
     };
+    absorb(s, NOTE, REMARK);
+    absorb(s, CAUTION, STANDING);
     for (int kind = 0; kind < SENTENCE_KINDS; kind++) {
-        const sentences *done = &s->of[REMARK];
-        bool begun = false, notes = kind == NOTE && done->count > 0;
-        if (KEYS[kind] == NULL || (s->of[kind].count == 0 && !notes)) continue;
+        if (KEYS[kind] == NULL || s->of[kind].count == 0) continue;
         json_open(s, KEYS[kind], '[');
-        json_texts(&s->of[kind], &begun);
-        if (notes) json_texts(done, &begun);
+        json_texts(&s->of[kind]);
         json_close(s, ']');
     }
 }

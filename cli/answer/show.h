@@ -52,6 +52,9 @@ void show_flush(show *s);
 void show_assumption(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void show_note(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void show_caution(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* A caution that is not of this answer alone: text has it with --why. */
+void show_standing_caution(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void show_warning(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* A note that text always has, below the warnings: what was written, or was not. */

@@ -250,16 +250,17 @@ static void caution(show *s, const charging *c) {
         show_caution(s, "A carry is %.1f kg, above %.3g kg: take smaller ones.", c->load.carry_kg,
                      c->lift_kg);
     if (!c->lift_given)
-        show_caution(
+        show_standing_caution(
             s,
             "%.3g kg is a usual limit for one person's lift at waist height. Less when you hold "
             "it away from the body, reach, bend, twist or climb (general guidance, from "
             "memory; --lift). What applies to you, your doctor's or your authority's word, "
             "goes before it.",
             c->lift_kg);
-    show_caution(s, "After a run the boiler and what is in it scald: let it cool. Drain it where "
-                    "it stands, and never move it hot.");
-    show_caution(
+    show_standing_caution(
+        s, "After a run the boiler and what is in it scald: let it cool. Drain it where "
+           "it stands, and never move it hot.");
+    show_standing_caution(
         s, "The mark is for cold wash: never above it. Water grows by 3.4 %% from 20 to 90 °C "
            "(IAPWS-95), and a wash foams besides.");
 }

@@ -528,7 +528,7 @@ static int finish(show *s, const words *w, const planned *p, const jl_forecast *
     planned_assume(p, s);
     assume_reading(s, w, p);
     note_run(s, p, sum);
-    caution_running(s);
+    caution_running(s, false);
     return show_close(s, EXIT_DONE);
 }
 
@@ -640,6 +640,21 @@ static int run_spirit(const words *w, jl_chain *chain, planned *spirit, jl_forec
     return bad;
 }
 
+/* The first of its loads, in a plain pot. */
+static void suggest_strip(show *s, const words *w, jl_spirit wash, size_t loads) {
+    next_command next = {"jarline start STRIP.csv --charge"};
+    setting_options still = w->still;
+    still.words[JL_KEY_STAGES] = still.file == NULL ? NULL : "1";
+    still.words[JL_KEY_REFLUX] = still.file == NULL ? NULL : "0";
+    still.words[JL_KEY_REFLUX_SCHEDULE] = NULL;
+    for (int id = JL_KEY_FORESHOTS; id <= JL_KEY_STOP_AT; id++) still.words[id] = NULL;
+    next_amount(&next, jl_volume_l(wash, JL_STRENGTH_C) / (double)loads,
+                jl_spirit_strength_pct(wash));
+    next_option(&next, "stop-at", w->strip_until);
+    next_still(&next, &still);
+    show_next_command(s, &next);
+}
+
 static int forecast_chain(const words *w, const args *a, jl_spirit wash, const feints_words *feints,
                           const jl_alcoholometer *instrument, uncertainty *u) {
     jl_chain_charge charge = {.wash = wash};
@@ -669,6 +684,7 @@ static int forecast_chain(const words *w, const args *a, jl_spirit wash, const f
     jl_causes_measure(&causes, &u->by, written_charge(a, wash), instrument);
     bad = show_sure(s, u, &causes, &spirit, &f);
     if (bad == 0) assume_strip(s, w, &strip);
+    suggest_strip(s, w, wash, chain.strip_loads);
     bad = finish(s, w, &spirit, &all.sum, bad);
     jl_forecast_jars_free(&all);
     return bad;

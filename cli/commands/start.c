@@ -145,7 +145,7 @@ static int answer(const start *s) {
                        "recovered cannot be said.");
     suggest_charged(out, s);
     suggest_record(out, s);
-    caution_running(out);
+    caution_running(out, true);
     return show_close_written(out, "the new log is in %s", s->path);
 }
 

@@ -39,7 +39,8 @@ enum {
     ALL = 16,        /* nothing says so: what all of it will give */
     SUGAR_WASH = 32, /* it is one of sugar, for which the rule is not made */
     VOLUME = 64,
-    ORIGINAL = 128 /* an original gravity was read */
+    ORIGINAL = 128, /* an original gravity was read */
+    ONE_WAY = 256   /* text has room for what stands beside a strength */
 };
 
 enum {
@@ -101,7 +102,8 @@ static const figure LIST[FIGURES] = {
     [BEST_PURE] = {"pure_alcohol_l", NULL, "L", 4},
 
     [DISTILLED] = {"strength_pct", "Strength at 20 °C", PCT},
-    [DISTILLED_DIVISION] = {"division_pct", "  one division of the alcoholometer is worth", PCT},
+    [DISTILLED_DIVISION] = {"division_pct", "  one division of the alcoholometer is worth", PCT,
+                            .text_of = ONE_WAY},
     [DISTILLED_PURE] = {"pure_alcohol_l", PURE_IN},
     [DISTILLATE] = {"distillate_pct", "Distillate as made up, at 20 °C", PCT},
     [SAMPLE_L] = {"sample_l", "Volume of the sample", "L", 3},
@@ -111,14 +113,16 @@ static const figure LIST[FIGURES] = {
     [FERMENTED_LEAST] = {"strength_sugar_least_pct", "  of a sugar wash, at least", PCT,
                          .of = SUGAR_WASH},
     [FERMENTED_MOST] = {"strength_sugar_most_pct", "  and at most", PCT, .of = SUGAR_WASH},
-    [ORIGINAL_DIVISION] = {"original_division_pct", "  one division of the original is worth", PCT},
-    [FINAL_DIVISION] = {"final_division_pct", "  one division of the final is worth", PCT},
+    [ORIGINAL_DIVISION] = {"original_division_pct", "  one division of the original is worth", PCT,
+                           .text_of = ONE_WAY},
+    [FINAL_DIVISION] = {"final_division_pct", "  one division of the final is worth", PCT,
+                        .text_of = ONE_WAY},
     [FERMENTED_PURE] = {"pure_alcohol_l", PURE_IN},
     [ORIGINAL_SG] = {"original_gravity", "Original gravity, 20/20 °C", "SG", 4},
-    [ORIGINAL_EXTRACT] = {"original_extract_pct", "  its extract", "°P", 2},
+    [ORIGINAL_EXTRACT] = {"original_extract_pct", NULL, "°P", 2},
     [FINAL_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", 4},
     [APPARENT_EXTRACT] = {"apparent_extract_pct", NULL, "°P", 2},
-    [REAL_EXTRACT] = {"real_extract_pct", "Extract left, by the rule", "°P", 2},
+    [REAL_EXTRACT] = {"real_extract_pct", "Extract left, by the rule", "°P", 2, .text_of = ONE_WAY},
     [APPARENT_ATTENUATION] = {"apparent_attenuation_pct", NULL, "%", 1},
     [REAL_ATTENUATION] = {"real_attenuation_pct", "Real attenuation: fermented so far", "%", 1},
 
@@ -126,11 +130,12 @@ static const figure LIST[FIGURES] = {
     [SUGAR_EXPECTED] = {"strength_expected_pct", "Strength at 20 °C, all fermented", PCT,
                         .of = SO_FAR},
     [SUGAR_ALL] = {"strength_pct", "Strength at 20 °C, all fermented", PCT, .of = ALL},
-    [YIELD_POINT] = {"yield_point_pct", "  1 % of yield is worth", PCT},
+    [YIELD_POINT] = {"yield_point_pct", "  1 % of yield is worth", PCT, .text_of = ONE_WAY},
     [SUGAR_ALL_PURE] = {NULL, "Pure alcohol, all fermented", "L", 2},
     [SUGAR_PURE] = {"pure_alcohol_l", NULL, "L", 2},
-    [SUGAR_SG] = {"original_gravity", "Original gravity to be expected", "SG", 4},
-    [SUGAR_EXTRACT] = {"original_extract_pct", "  its extract", "°P", 2},
+    [SUGAR_SG] = {"original_gravity", "Original gravity to be expected", "SG", 4,
+                  .text_of = ONE_WAY},
+    [SUGAR_EXTRACT] = {"original_extract_pct", NULL, "°P", 2},
     [ORIGINAL_READ] = {"original_gravity_read", "Original gravity as read, at 20 °C", "SG", 4,
                        .of = ORIGINAL},
     [ORIGINAL_DIFFERENCE] = {"original_gravity_difference", "  read less expected", "SG", 4,
@@ -289,11 +294,12 @@ static void assume_sugar(show *s, const wash_answer *w) {
 
 static void remark_sugared(show *s, const wash_answer *w) {
     if (w->ways.by[JL_WAY_GRAVITY])
-        show_warning(s,
-                     "Strength so far is %s times the share that the gravities say has fermented "
-                     "(real attenuation, 100 %% at the most).",
-                     w->wash.sugar == JL_EXTRACT ? "what the extract gives at most"
-                                                 : "the sugar's whole strength");
+        show_assumption(
+            s,
+            "Strength so far is %s times the share that the gravities say has fermented "
+            "(real attenuation, 100 %% at the most).",
+            w->wash.sugar == JL_EXTRACT ? "what the extract gives at most"
+                                        : "the sugar's whole strength");
     else if (!w->wash.has_sample)
         show_note(s, "That is to be expected when all has fermented; a final gravity (--fg) tells "
                      "how far it is.");
@@ -413,10 +419,11 @@ static unsigned bits_of(const wash_answer *w) {
     return (by[JL_WAY_DISTILLED] ? SAMPLE : 0) | (by[JL_WAY_GRAVITY] ? GRAVITIES : 0) |
            (by[JL_WAY_SUGAR] ? SUGAR | (so_far ? SO_FAR : ALL) : 0) |
            (w->kind == KIND_SUGAR ? SUGAR_WASH : 0) | (isnan(w->wash.volume_l) ? 0 : VOLUME) |
-           (w->wash.original.known ? ORIGINAL : 0);
+           (w->wash.original.known ? ORIGINAL : 0) |
+           (by[JL_WAY_DISTILLED] + by[JL_WAY_GRAVITY] + by[JL_WAY_SUGAR] <= 1 ? ONE_WAY : 0);
 }
 
-/* ---- how sure ---- */
+/* ---- their uncertainty ---- */
 
 static int show_how_sure(show *s, const wash_answer *w, uncertainty *u, const figures *f,
                          jl_measured_wash *measured) {

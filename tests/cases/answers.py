@@ -11,12 +11,14 @@ import csv
 import json
 import os
 import pty
+import re
 import subprocess
 import sys
 
 import commands
 
 LINES, LINES_IN_FULL, COLUMNS = 24, 48, 80
+FIRST_LINES = 12
 
 
 def below_long_tables(text, first):
@@ -87,14 +89,48 @@ def faults_of_json(text, path):
             yield f"no number for '{path}'"
 
 
+def stands_in(value, lines):
+    """Whether a figure stands in lines of an answer, as far as its printed digits go."""
+    for number in re.findall(r"(?<![\w.])-?\d+(?:\.\d+)?", " ".join(lines)):
+        decimals = len(number.partition(".")[2])
+        if abs(float(number) - value) <= 0.5000001 * 10 ** -decimals:
+            return True
+    return False
+
+
+def faults_of_first(text, first, answer, path):
+    """What is wrong with the figure that the command exists for: the answer begins with it."""
+    value, lines = value_at(json.loads(answer), path), below_long_tables(text, first)
+    if lines is not None and not stands_in(value, lines[:FIRST_LINES]):
+        yield f"{path} = {value} is not in the first {FIRST_LINES} lines from '{first}' on"
+
+
+def long_title(settings):
+    """Lines wider than a terminal where a title has 60 characters."""
+    title = "A spirit run of apples, pears and quinces from the old garden"[:60]
+    change = f"sed -i 's/^#title.*/#title,\"{title}\"/' october.csv november.csv; "
+    for command in ("tally october.csv", "tally october.csv november.csv", "history october.csv november.csv",
+                    "cut october.csv --suggest", "chart october.csv", "record october.csv 250mL 74.5% 24C",
+                    "stock house.csv", "account house.csv october.csv november.csv",
+                    "calibrate october.csv november.csv"):
+        for more in ("", " --why"):
+            for line in commands.answer_of(f"{change}jarline {command}{more}", settings).split("\n"):
+                if len(line) > COLUMNS:
+                    yield f"{command}{more}: {len(line)} columns with a long title: {line}"
+
+
 def faults_of(row, settings):
     """What is wrong with a command's answers, in words."""
     command = row["command"]
+    if not row["first"]:  # a page, or an answer for programs
+        return
     in_full = "--uncertainty" in command or "--why" in command
-    yield from faults_of_text(commands.answer_of(command, settings), row["first"],
-                              LINES_IN_FULL if in_full else LINES)
+    text = commands.answer_of(command, settings)
+    yield from faults_of_text(text, row["first"], LINES_IN_FULL if in_full else LINES)
     if row["key"]:
-        yield from faults_of_json(commands.answer_of(command + " --json", settings), row["key"])
+        answer = commands.answer_of(command + " --json", settings)
+        faults = list(faults_of_json(answer, row["key"]))
+        yield from faults or faults_of_first(text, row["first"], answer, row["key"])
 
 
 def main(program, readme, examples, manual, answers):
@@ -103,10 +139,10 @@ def main(program, readme, examples, manual, answers):
     with open(answers, encoding="utf-8") as file:
         known = {row["command"]: row for row in csv.DictReader(file)}
     wrong = 0
-    for fault in faults_of_bold(settings):
+    for fault in list(faults_of_bold(settings)) + list(long_title(settings)):
         print(fault)
         wrong += 1
-    for command in commands.of_readme(readme):
+    for command in sorted(set(commands.of_readme(readme)) | set(commands.of_manual(manual))):
         faults = list(faults_of(known[command], settings) if command in known else
                       ["is not listed with the figure that it exists for"])
         for fault in faults:

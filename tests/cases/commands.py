@@ -2,6 +2,7 @@
 
 SPDX-License-Identifier: GPL-3.0-or-later
 """
+import datetime
 import glob
 import os
 import re
@@ -39,9 +40,8 @@ def of_manual(manual):
     for page in sorted(glob.glob(os.path.join(manual, "*.[15]"))):
         with open(page, encoding="utf-8") as file:
             examples = file.read().partition("\n.SH EXAMPLES\n")[2].partition("\n.SH ")[0]
-        for line in examples.split("\n"):
-            if line.startswith(".B jarline "):
-                yield plain(line)[len(".B "):]
+        for line in re.findall(r"^\.TP\n\.B (jarline .*)$", examples, re.M):
+            yield plain(line)
 
 
 def season(folder, examples):
@@ -55,13 +55,43 @@ def season(folder, examples):
         file.write("stages,1\n")
 
 
+def go_on(path):
+    """Makes a log one of a run that goes on: five jars, the last full eight minutes ago."""
+    with open(path, encoding="utf-8") as log:
+        lines = [line for line in log if not re.match(r"([6-9]|1\d|2\d),|#left", line)]
+    moment = r"\d{4}-\d\d-\d\dT[\d:]{8}[+-]\d\d:\d\d"
+    last = [time for line in lines for time in re.findall(moment, line)][-1]
+    ago = datetime.datetime.now(datetime.timezone.utc) - datetime.timedelta(minutes=8)
+    later = ago - datetime.datetime.fromisoformat(last)
+
+    def shifted(time):
+        return (datetime.datetime.fromisoformat(time.group()) + later).isoformat(timespec="seconds")
+
+    with open(path, "w", encoding="utf-8") as log:
+        log.writelines(re.sub(moment, shifted, line) for line in lines)
+
+
+def make_room(folder, command):
+    """Sets the folder up: a file that is begun or written is not there, a log that is recorded into
+    goes on."""
+    begun = set()
+    for words in (part.split() for part in command.split("; ")):
+        new = words[words.index("-o") + 1:words.index("-o") + 2] if "-o" in words else []
+        new += words[2:3] if words[1] == "start" else []
+        for path in (os.path.join(folder, name) for name in new):
+            begun.add(path)
+            if os.path.exists(path):
+                os.remove(path)
+        path = os.path.join(folder, words[2]) if words[1] == "record" else ""
+        if path not in begun and os.path.exists(path):
+            go_on(path)
+
+
 def answer_of(command, settings):
     """Standard output of a command line in a folder of its own; its exit status is not looked at."""
     with tempfile.TemporaryDirectory() as folder:
         season(folder, settings["EXAMPLES"])
-        words = command.split()
-        if words[1] == "start" and os.path.exists(os.path.join(folder, words[2])):
-            os.remove(os.path.join(folder, words[2]))
+        make_room(folder, command)
         done = subprocess.run(["sh", "-c", command], cwd=folder, env=settings, stdin=subprocess.DEVNULL,
                               stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=120, check=False)
     return done.stdout.decode("utf-8")

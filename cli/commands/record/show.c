@@ -139,7 +139,7 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
         {"temp_c", "temperature", "°C", 11, 1, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
         {"expected_strength_pct", "forecast", "% vol", 8, 1, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_l", NULL, "L", 12, 3, COLUMN_NUMBERS},
         {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
         {"rate_ml_min", "mL/min", "", 6, 1, COLUMN_NUMBERS},
     };
