@@ -54,7 +54,9 @@ void show_figures_in_line(show *s, const figures *f, const char *key, const char
         if (!asked(one->of, f->of)) continue;
         show_figure(s, one, NULL, f->values[i]);
         if (one->label == NULL) continue;
-        bool known = jl_decimal_write(f->values[i], one->decimals, number, sizeof number) == JL_OK;
+        bool known =
+            jl_decimal_write(f->values[i], decimals_left(f->values[i], one->decimals, one->unit),
+                             number, sizeof number) == JL_OK;
         bool pure = one->key != NULL && strcmp(one->key, "pure_alcohol_l") == 0;
         n += (size_t)snprintf(line + n, sizeof line - n, "%s%s %s%s", n > 0 ? ", " : "",
                               known ? number : "-", one->unit, pure ? " of pure alcohol" : "");
@@ -86,7 +88,7 @@ void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, s
 }
 
 column figure_column(const figure *f, const char *title, int width) {
-    return (column){f->key, title, f->unit, width, f->decimals, COLUMN_NUMBERS};
+    return (column){f->key, title, f->unit, width, f->decimals % EXACT, COLUMN_NUMBERS};
 }
 
 /* ---- Inputs ---- */

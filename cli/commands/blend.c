@@ -18,7 +18,8 @@ static const figure LIST[FIGURES] = {
     [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
     [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2},
     [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 4, .brief = "pure alcohol"},
-    [CONTRACTION] = {"contraction_l", "Contraction at 20 °C", "L", 4, .brief = "contraction"},
+    [CONTRACTION] = {"contraction_l", "Contraction at 20 °C", "L", EXACT + 4,
+                     .brief = "contraction"},
     [MASS] = {"mass_kg", "Mass", "kg", 4},
     [PARTS] = {"parts", "Parts", "", 0},
 };
@@ -108,9 +109,9 @@ static jl_status fill(const double *x, double *v, void *with) {
 static void show_sources(show *s, const mix *m) {
     static const column COLUMNS[] = {
         {"source", "source", "", 0, 0, COLUMN_WORDS},
-        {"volume_l", "volume", "L, 20 °C", 8, 4, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 8, 4, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 8, 3, COLUMN_NUMBERS},
     };
     show_table(s, "sources", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < m->source_count; i++) {

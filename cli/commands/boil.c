@@ -32,11 +32,11 @@ static void assume_air(show *s, const air *a) {
 static void show_boiling(show *s, const jl_boiling *at, const air *a) {
     char kpa[64];
     snprintf(kpa, sizeof kpa, "Boiling point at %.5g kPa", a->kpa);
-    show_number(s, "boil_c", kpa, at->temp_c, 2, "°C");
+    show_number(s, "boil_c", kpa, at->temp_c, 1, "°C");
     show_number(s, "strength_pct", "Liquid at 20 °C",
-                jl_strength_pct_from_mole(at->liquid_mole_fraction), 2, "% vol");
+                jl_strength_pct_from_mole(at->liquid_mole_fraction), 1, "% vol");
     show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C",
-                jl_strength_pct_from_mole(at->vapour_mole_fraction), 2, "% vol");
+                jl_strength_pct_from_mole(at->vapour_mole_fraction), 1, "% vol");
     show_number(s, "x", "Ethanol in the liquid", at->liquid_mole_fraction, 4, "mole fraction");
     show_number(s, "y", "Ethanol in the vapour", at->vapour_mole_fraction, 4, "mole fraction");
     show_number(s, "pressure_kpa", NULL, a->kpa, 3, "kPa");
@@ -103,20 +103,20 @@ static int boil_temp(const char *name, const char *text, const air *a, bool head
     show *s = show_open(json);
     if (head) {
         show_number(s, "vapour_pct", "Vapour at the head, condensed, at 20 °C",
-                    jl_strength_pct_from_mole(at.vapour_mole_fraction), 2, "% vol");
+                    jl_strength_pct_from_mole(at.vapour_mole_fraction), 1, "% vol");
         show_tenth(s, a, temp_c, true);
         show_number(s, "strength_pct", "Liquid that gives it off, at 20 °C",
-                    jl_strength_pct_from_mole(at.liquid_mole_fraction), 2, "% vol");
+                    jl_strength_pct_from_mole(at.liquid_mole_fraction), 1, "% vol");
     } else {
         show_number(s, "strength_pct", "Liquid in the boiler, at 20 °C",
-                    jl_strength_pct_from_mole(at.liquid_mole_fraction), 2, "% vol");
+                    jl_strength_pct_from_mole(at.liquid_mole_fraction), 1, "% vol");
         show_tenth(s, a, temp_c, false);
         show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C",
-                    jl_strength_pct_from_mole(at.vapour_mole_fraction), 2, "% vol");
+                    jl_strength_pct_from_mole(at.vapour_mole_fraction), 1, "% vol");
     }
     show_number(s, "x", "Ethanol in the liquid", at.liquid_mole_fraction, 4, "mole fraction");
     show_number(s, "y", "Ethanol in the vapour", at.vapour_mole_fraction, 4, "mole fraction");
-    show_number(s, "boil_c", NULL, at.temp_c, 2, "°C");
+    show_number(s, "boil_c", NULL, at.temp_c, 1, "°C");
     show_number(s, "pressure_kpa", NULL, a->kpa, 3, "kPa");
     assume_air(s, a);
     if (head)

@@ -25,9 +25,9 @@
 enum { STRENGTH, PROOF, MASS_PCT, DENSITY, TEMP, FIGURES };
 
 static const figure LIST[FIGURES] = {
-    [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
-    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2, .brief = "proof"},
-    [MASS_PCT] = {"mass_pct", "By mass", "% mas", 2, .brief = "by mass"},
+    [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", EXACT + 2, .brief = "strength"},
+    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", EXACT + 2, .brief = "proof"},
+    [MASS_PCT] = {"mass_pct", "By mass", "% mas", EXACT + 2, .brief = "by mass"},
     [DENSITY] = {"density_kg_m3", "Density", "kg/m³", 2, .at = true, .brief = "density",
                  .alone = "Density as it is"},
     [TEMP] = {"temp_c", NULL, "°C", 1},

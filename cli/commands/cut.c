@@ -56,8 +56,8 @@ static void show_fractions(show *s, const cut_choice *c) {
         {"jars", "jars", "", 18, 0, COLUMN_WORDS},
         {"jars_count", NULL, "", 6, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 12, 4, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     const jl_tally tally = jl_run_tally_of(c->run, c->fractions);
@@ -144,8 +144,8 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
     const column columns[] = {
         {"change", "the hearts", "", 24, 0, COLUMN_WORDS},
         {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"strength_change_pct", "change", "% vol", 6, 2, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"strength_change_pct", "change", "% vol", 6, 1, COLUMN_NUMBERS},
         {"pure_alcohol_l", NULL, "L", 7, 3, COLUMN_NUMBERS},
         {"bottling_l", b->to_text == NULL ? NULL : "at", b->to_text == NULL ? "" : b->to_text, 8, 3,
          COLUMN_NUMBERS},

@@ -62,7 +62,7 @@ static const figure LIST[FIGURES] = {
                 .alone = "Volume at 20 °C"},
     [VOLUME_NOW] = {"volume_l", "Volume now", "L", 4, .of = CHECK, .brief = "volume",
                     .alone = "Volume now at 20 °C"},
-    [CONTRACTION] = {"contraction_l", "Contraction", "L", 4, .of = PLAN},
+    [CONTRACTION] = {"contraction_l", "Contraction", "L", EXACT + 4, .of = PLAN},
     [PURE] = {"pure_alcohol_l", "Pure alcohol", "L", 4, .brief = "pure alcohol",
               .alone = "Pure alcohol at 20 °C"},
     [RESULT] = {"result_l", "Volume", "L", 4, .of = CHECK},
@@ -234,9 +234,9 @@ static void show_steps(show *s, const plan *p) {
     static const column COLUMNS[] = {
         {"step", "step", "", 5, 0, COLUMN_NUMBERS},
         {"scale_kg", "add, on a scale", "kg", 16, 4, COLUMN_NUMBERS},
-        {"added_l", "by volume", "L", 10, 4, COLUMN_NUMBERS},
-        {"strength_pct", "then at 20 °C", "% vol", 14, 2, COLUMN_NUMBERS},
-        {"volume_l", "volume at 20 °C", "L", 16, 4, COLUMN_NUMBERS},
+        {"added_l", "by volume", "L", 10, 3, COLUMN_NUMBERS},
+        {"strength_pct", "then at 20 °C", "% vol", 14, 1, COLUMN_NUMBERS},
+        {"volume_l", "volume at 20 °C", "L", 16, 3, COLUMN_NUMBERS},
     };
     double each[3];
     measure_out(jl_spirit_times(p->addition, 1.0 / p->steps), p->other_c, each);

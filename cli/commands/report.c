@@ -49,7 +49,7 @@ static const column JAR_COLUMNS[] = {
     {NULL, "reading", "", 0, 1, COLUMN_NUMBERS},
     {NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS},
     {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
-    {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
+    {NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS},
     {NULL, "volume", "L so far", 0, 3, COLUMN_NUMBERS},
     {NULL, "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS},
     {NULL, "head", "°C", 0, 1, COLUMN_NUMBERS},
@@ -130,7 +130,7 @@ static const column FRACTION_COLUMNS[] = {
     {NULL, "jars", "", 0, 0, COLUMN_WORDS},
     {NULL, NULL, "", 0, 0, COLUMN_NUMBERS},
     {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
-    {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
+    {NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS},
     {NULL, "pure alcohol", "L", 0, 3, COLUMN_NUMBERS},
     {NULL, "of it", "%", 0, 1, COLUMN_NUMBERS},
 };

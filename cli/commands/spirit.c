@@ -35,12 +35,12 @@ enum {
 
 /* What is below the flash point is of the amount, or of one litre at 20 °C. */
 static const figure LIST[FIGURES] = {
-    [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
-    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2, .brief = "proof"},
-    [MASS_PCT] = {"mass_pct", "By mass", "% mas", 2, .brief = "by mass"},
+    [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", EXACT + 2, .brief = "strength"},
+    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", EXACT + 2, .brief = "proof"},
+    [MASS_PCT] = {"mass_pct", "By mass", "% mas", EXACT + 2, .brief = "by mass"},
     [DENSITY] = {"density_kg_m3", "Density", "kg/m³", 2, .at = true},
-    [LITRE] = {"litre_kg", "Mass of a litre", "kg", 4, .at = true},
-    [LITRE_SCALE] = {"litre_scale_kg", "Weight of a litre in air", "kg", 4, .at = true},
+    [LITRE] = {"litre_kg", "Mass of a litre", "kg", EXACT + 4, .at = true},
+    [LITRE_SCALE] = {"litre_scale_kg", "Weight of a litre in air", "kg", EXACT + 4, .at = true},
     [TEMP] = {"temp_c", NULL, "°C", 1},
     [FLASH_POINT] = {"flash_point_c", "Flash point, about", "°C", 0, .text_of = FLASH},
     [VOLUME] = {"volume_l", "Volume at 20 °C", "L", 4, .brief = "volume", .brief_of = AMOUNT},

@@ -301,7 +301,7 @@ static const column JAR_COLUMNS[] = {
     {"reading_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"reading_proof", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"temp_c", "temperature", "°C", 11, 1, COLUMN_NUMBERS},
-    {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+    {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
     {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
     {"pure_alcohol_l", NULL, "L", 7, 3, COLUMN_NUMBERS},
     {"cumulative_pure_alcohol_l", "pure alcohol", "L so far", 12, 3, COLUMN_NUMBERS},
@@ -366,8 +366,8 @@ static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
         {"jars", run == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
         {"jars_count", run == NULL ? "jars" : NULL, "", 6, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 12, 4, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     size_t count = 0;
@@ -513,7 +513,7 @@ static int tally_many(const args *a, inputs *in, bool json) {
         {"jars", "jars", "", 4, 0, COLUMN_NUMBERS},
         {"charge_pure_alcohol_l", "charged", "L pure", 7, 3, COLUMN_NUMBERS},
         {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
         {"pure_alcohol_l", "collected", "L pure", 9, 3, COLUMN_NUMBERS},
         {"hearts_pure_alcohol_l", "hearts", "L pure", 6, 3, COLUMN_NUMBERS},
         {"recovery_pct", "recovered", "%", 9, 1, COLUMN_NUMBERS},

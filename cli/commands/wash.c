@@ -94,7 +94,7 @@ enum {
 
 #define PCT        "% vol", 2
 #define PURE_IN    NULL, "L", 2, .of = VOLUME /* its label names the volume */
-#define LESS(a, b) a " less " b, PCT
+#define LESS(a, b) a " less " b, "% vol", EXACT + 2
 
 static const figure LIST[FIGURES] = {
     [BEST] = {"strength_pct", NULL, PCT},
@@ -102,8 +102,8 @@ static const figure LIST[FIGURES] = {
     [BEST_PURE] = {"pure_alcohol_l", NULL, "L", 4},
 
     [DISTILLED] = {"strength_pct", "Strength at 20 °C", PCT},
-    [DISTILLED_DIVISION] = {"division_pct", "  one division of the alcoholometer is worth", PCT,
-                            .text_of = ONE_WAY},
+    [DISTILLED_DIVISION] = {"division_pct", "  one division of the alcoholometer is worth", "% vol",
+                            EXACT + 2, .text_of = ONE_WAY},
     [DISTILLED_PURE] = {"pure_alcohol_l", PURE_IN},
     [DISTILLATE] = {"distillate_pct", "Distillate as made up, at 20 °C", PCT},
     [SAMPLE_L] = {"sample_l", "Volume of the sample", "L", 3},
@@ -113,10 +113,10 @@ static const figure LIST[FIGURES] = {
     [FERMENTED_LEAST] = {"strength_sugar_least_pct", "  of a sugar wash, at least", PCT,
                          .of = SUGAR_WASH},
     [FERMENTED_MOST] = {"strength_sugar_most_pct", "  and at most", PCT, .of = SUGAR_WASH},
-    [ORIGINAL_DIVISION] = {"original_division_pct", "  one division of the original is worth", PCT,
-                           .text_of = ONE_WAY},
-    [FINAL_DIVISION] = {"final_division_pct", "  one division of the final is worth", PCT,
-                        .text_of = ONE_WAY},
+    [ORIGINAL_DIVISION] = {"original_division_pct", "  one division of the original is worth",
+                           "% vol", EXACT + 2, .text_of = ONE_WAY},
+    [FINAL_DIVISION] = {"final_division_pct", "  one division of the final is worth", "% vol",
+                        EXACT + 2, .text_of = ONE_WAY},
     [FERMENTED_PURE] = {"pure_alcohol_l", PURE_IN},
     [ORIGINAL_SG] = {"original_gravity", "Original gravity, 20/20 °C", "SG", 4},
     [ORIGINAL_EXTRACT] = {"original_extract_pct", NULL, "°P", 2},
@@ -130,7 +130,8 @@ static const figure LIST[FIGURES] = {
     [SUGAR_EXPECTED] = {"strength_expected_pct", "Strength at 20 °C, all fermented", PCT,
                         .of = SO_FAR},
     [SUGAR_ALL] = {"strength_pct", "Strength at 20 °C, all fermented", PCT, .of = ALL},
-    [YIELD_POINT] = {"yield_point_pct", "  1 % of yield is worth", PCT, .text_of = ONE_WAY},
+    [YIELD_POINT] = {"yield_point_pct", "  1 % of yield is worth", "% vol", EXACT + 2,
+                     .text_of = ONE_WAY},
     [SUGAR_ALL_PURE] = {NULL, "Pure alcohol, all fermented", "L", 2},
     [SUGAR_PURE] = {"pure_alcohol_l", NULL, "L", 2},
     [SUGAR_SG] = {"original_gravity", "Original gravity to be expected", "SG", 4,
@@ -144,7 +145,8 @@ static const figure LIST[FIGURES] = {
 
     [LEAST] = {"strength_least_pct", "Strength at 20 °C, at least", PCT},
     [AS_READ] = {"strength_as_read_pct", "  with no half division taken off", PCT},
-    [LEAST_DIVISION] = {"final_division_pct", "  one division of the hydrometer is worth", PCT},
+    [LEAST_DIVISION] = {"final_division_pct", "  one division of the hydrometer is worth", "% vol",
+                        EXACT + 2},
     [LEAST_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", 4},
 
     [DISTILLED_LESS_GRAVITY] = {"distilled_less_gravity_pct",

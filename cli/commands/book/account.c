@@ -145,7 +145,7 @@ static void show_line(show *s, const char *label, const account_line *line,
     char key[48];
     double alcohol_l = line_l(k, line->lines);
     snprintf(key, sizeof key, "%s_l", line->key);
-    show_number(s, key, u->gallons ? NULL : label, alcohol_l, 3, "L");
+    show_number(s, key, u->gallons ? NULL : label, alcohol_l, EXACT + 3, "L");
     snprintf(key, sizeof key, "%s_proof_gallons", line->key);
     show_number(s, key, u->gallons ? label : NULL, jl_rounded_gallons(proof_gallons(alcohol_l)), 1,
                 "proof gallons");
@@ -163,7 +163,7 @@ static void show_uncertain(show *s, const account_line *line, const jl_account *
     char key[48];
     double u_l = uncertainty_l(line, a);
     snprintf(key, sizeof key, "%s_uncertainty_l", line->key);
-    if (!isnan(u_l)) show_number(s, key, NULL, u_l, 3, "L");
+    if (!isnan(u_l)) show_number(s, key, NULL, u_l, EXACT + 3, "L");
 }
 
 static void show_lost(show *s, const jl_account_kind *all, const unit *u) {
@@ -503,10 +503,11 @@ static int read_logs(statement *d, const char *const *logs, size_t count) {
 static void show_distilling(show *s, const statement *d) {
     if (d->logs == 0) return;
     show_group(s, "distilling", "Distilling, pure alcohol by the run logs");
-    show_number(s, "charged_l", "Charged", d->distilling.charged_l, 3, "L");
-    show_number(s, "collected_l", "Collected", d->distilling.collected_l, 3, "L");
-    show_number(s, "left_l", "Left in the boilers", d->distilling.left_l, 3, "L");
-    show_number(s, "not_recovered_l", "Not recovered", d->distilling.not_recovered_l, 3, "L");
+    show_number(s, "charged_l", "Charged", d->distilling.charged_l, EXACT + 3, "L");
+    show_number(s, "collected_l", "Collected", d->distilling.collected_l, EXACT + 3, "L");
+    show_number(s, "left_l", "Left in the boilers", d->distilling.left_l, EXACT + 3, "L");
+    show_number(s, "not_recovered_l", "Not recovered", d->distilling.not_recovered_l, EXACT + 3,
+                "L");
     show_number(s, "runs", NULL, (double)d->distilling.runs, 0, "");
     show_group_end(s);
 }
