@@ -643,9 +643,10 @@ static int run_spirit(const words *w, jl_chain *chain, planned *spirit, jl_forec
 /* The first of its loads, in a plain pot. */
 static void suggest_strip(show *s, const words *w, jl_spirit wash, size_t loads) {
     next_command next = {"jarline start STRIP.csv --charge"};
-    setting_options still = w->still;
-    still.words[JL_KEY_STAGES] = still.file == NULL ? NULL : "1";
-    still.words[JL_KEY_REFLUX] = still.file == NULL ? NULL : "0";
+    setting_options still = w->with;
+    bool stated = still.bench != NULL || still.still != NULL || still.still_name != NULL;
+    still.words[JL_KEY_STAGES] = stated ? "1" : NULL;
+    still.words[JL_KEY_REFLUX] = stated ? "0" : NULL;
     still.words[JL_KEY_REFLUX_SCHEDULE] = NULL;
     for (int id = JL_KEY_FORESHOTS; id <= JL_KEY_STOP_AT; id++) still.words[id] = NULL;
     next_amount(&next, jl_volume_l(wash, JL_STRENGTH_C) / (double)loads,

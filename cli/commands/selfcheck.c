@@ -98,6 +98,7 @@ static void show_verdict(show *s, const verdict *v) {
                  v->cells, agree, v->guards, v->ourselves);
     show_text(s, NULL, v->failed > 0 ? "Does not hold" : "All hold", text);
     show_truth(s, "pass", v->failed == 0);
+    show_number(s, "cells", NULL, (double)v->cells, 0, "");
     show_number(s, "rows", NULL, (double)v->rows, 0, "");
     show_number(s, "failed", NULL, (double)v->failed, 0, "");
 }

@@ -132,7 +132,7 @@ static const figure LIST[FIGURES] = {
     [SUGAR_ALL] = {"strength_pct", "Strength at 20 °C, all fermented", PCT, .of = ALL},
     [YIELD_POINT] = {"yield_point_pct", "  1 % of yield is worth", "% vol", EXACT + 2,
                      .text_of = ONE_WAY},
-    [SUGAR_ALL_PURE] = {NULL, "Pure alcohol, all fermented", "L", 2},
+    [SUGAR_ALL_PURE] = {"pure_alcohol_all_fermented_l", "Pure alcohol, all fermented", "L", 2},
     [SUGAR_PURE] = {"pure_alcohol_l", NULL, "L", 2},
     [SUGAR_SG] = {"original_gravity", "Original gravity to be expected", "SG", 4,
                   .text_of = ONE_WAY},

@@ -83,7 +83,7 @@ def make_room(folder, command):
             if os.path.exists(path):
                 os.remove(path)
         path = os.path.join(folder, words[2]) if words[1] == "record" else ""
-        if path not in begun and os.path.exists(path):
+        if path not in begun and os.path.exists(path) and "8a" not in words:
             go_on(path)
 
 
