@@ -1849,6 +1849,10 @@ typedef struct jl_spout_end {
  * hearts go on to the stop. */
 JL_API void jl_run_ends(const jl_run *run, jl_spout_end *hearts, jl_spout_end *stop);
 
+/* The same of settings, for a charge of such a strength. */
+JL_API void jl_settings_ends(const jl_settings *settings, double charge_pct, jl_spout_end *hearts,
+                             jl_spout_end *stop);
+
 /* ---- Writing a run log ----------------------------------------------------------------------- */
 
 /* What one jar's row is to hold. A number that is NaN and a text that is NULL are not given. Start
@@ -2165,18 +2169,21 @@ JL_API bool jl_is_curved(jl_uncertainty first_order, jl_drawn drawn);
 /* How a figure moves from one run to the next. */
 typedef struct jl_trend {
     double per_step, standard; /* slope of a straight line, and its standard uncertainty */
-    bool stands_out;           /* less than 5 % chance of such a slope by scatter alone */
+    double expanded;           /* half of its 95 % interval */
+    size_t count;              /* of figures */
+    bool stands_out;           /* less chance of such a slope by scatter alone than was allowed */
 } jl_trend;
 
 /* A straight line through figures in their order.
  *
- * Given:    values, count: at least 5, finite
+ * Given:    values, count: at least 5, finite; chance: allowed of scatter alone, above 0 and below 1; who
+ *           looks at several figures at once shares it among them
  * Returned: *trend
  * Errors:   JL_MISSING (fewer than 5), JL_RANGE (also when the line's figures are not finite),
  *           JL_MEMORY
  * Source:   least squares; Student's t, two-sided
  */
-JL_API jl_status jl_trend_of(const double *values, size_t count, jl_trend *trend);
+JL_API jl_status jl_trend_of(const double *values, size_t count, double chance, jl_trend *trend);
 
 /* ---- Learning with everything in doubt that is ----------------------------------------------- */
 
@@ -2425,6 +2432,12 @@ JL_API jl_status jl_run_ahead(const jl_learning_run *run, const jl_learnt_still 
                               const jl_learning_widths *widths, const jl_ahead_plan *plan,
                               jl_estimate *next_pct, jl_ahead *ahead);
 
+/* The same of a run that is planned, by its settings and the instruments of the bench (NULL: the usual
+ * ones). Returned: *plan too. */
+JL_API jl_status jl_plan_ahead(const jl_settings *settings, jl_spirit charge,
+                               const jl_learnt_still *still, const jl_settings *instruments,
+                               jl_ahead_plan *plan, jl_ahead *ahead);
+
 /* Why a run's jars are not what they should be. */
 typedef enum jl_cause {
     JL_CAUSE_NONE,    /* nothing is wrong with them */
@@ -2484,10 +2497,15 @@ typedef struct jl_calibrating {
 typedef struct jl_calibration {
     size_t count, counted_down; /* runs, and those of them that do not belong to the others */
     jl_learnt_run *each;
+    jl_diagnosis
+        *suspicions; /* what may be wrong with each; of many runs only with those that do not
+                                 fit well, the others are not flagged */
     jl_learning_widths widths; /* of the instruments */
     jl_learnt_still still;
     jl_learnt_summary summary;
-    jl_ahead_plan next; /* a run like the last of them */
+    size_t balances;              /* runs of which what is left was measured */
+    jl_uncertainty not_recovered; /* of the alcohol charged, by them; NaN: there are none */
+    jl_ahead_plan next;           /* a run like the last of them */
     jl_ahead ahead,
         ahead_unknown; /* what is to be expected of it: on this still, and on one of which
                                       nothing is known */
@@ -2551,6 +2569,15 @@ JL_API jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, 
  */
 JL_API jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,
                                 jl_diagnosis *diagnosis);
+
+/* From which jar on a record shows that its still is another than its log says.
+ *
+ * Given:    run; instruments: as above
+ * Returned: *place, as in jl_run_jar
+ * Errors:   as jl_run_suspect; JL_NO (it does not show that)
+ */
+JL_API jl_status jl_run_other_still(const jl_run *run, const jl_settings *instruments,
+                                    size_t *place);
 
 #ifdef __cplusplus
 }

@@ -37,6 +37,7 @@
     SUITE(season) \
     SUITE(ahead) \
     SUITE(diagnose) \
+    SUITE(calibrate) \
     SUITE(rest) \
     SUITE(trend) \
     SUITE(wash) \

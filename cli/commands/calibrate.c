@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "learn/calibrate.h"
 #include "answer/assume.h"
+#include "answer/diagnosis.h"
 #include "answer/next.h"
 #include "answer/output.h"
 #include "answer/say.h"
@@ -109,8 +110,8 @@ static const figure_learnt LIST[FIGURES] = {
     [SPREAD] = {"reflux_share_spread", "  its spread of runs"},
     [EFFICIENCY] = {"efficiency", "Efficiency of heating"},
     [CHARGES] = {"charges_of_said", "Charges, of what is said"},
-    [NEXT] = {"next_hearts_pure_alcohol_l", "Next run's hearts, L pure"},
-    [NEXT_UNKNOWN] = {"next_hearts_unlearnt_l", "  of a still not known"},
+    [NEXT] = {"next_until_hearts_end_pure_alcohol_l", "Next run, L pure to hearts' end"},
+    [NEXT_UNKNOWN] = {"next_until_hearts_end_unlearnt_l", "  of a still not known"},
 };
 
 typedef struct learnt {
@@ -164,10 +165,10 @@ static bool is_shown(const work *w, const learnt *l, int figure, bool json) {
 static void show_still(show *s, const work *w, bool json) {
     static const column COLUMNS[] = {
         {"figure", NULL, "", 0, 0, COLUMN_WORDS},
-        {NULL, "of the still", "", 25, 0, COLUMN_WORDS},
+        {NULL, "of the still, with 95 %", "", 31, 0, COLUMN_WORDS},
         {"value", "value", "", 7, 3, COLUMN_NUMBERS},
-        {"low", "from", "95 %", 7, 3, COLUMN_NUMBERS},
-        {"high", "to", "95 %", 7, 3, COLUMN_NUMBERS},
+        {"low", "from", "", 7, 3, COLUMN_NUMBERS},
+        {"high", "to", "", 7, 3, COLUMN_NUMBERS},
         {"origin", "origin", "", 16, 0, COLUMN_WORDS},
     };
     static const char *const HOW[] = {[LEARNT] = "learnt",
@@ -180,12 +181,8 @@ static void show_still(show *s, const work *w, bool json) {
     show_table(s, "still", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (int i = 0; i < FIGURES; i++) {
         if (!is_shown(w, &of[i], i, json)) continue;
-        show_cell_text(s, LIST[i].key);
-        show_cell_text(s, LIST[i].label);
-        show_cell(s, of[i].of.value);
-        show_cell(s, of[i].of.low);
-        show_cell(s, of[i].of.high);
-        show_cell_text(s, HOW[of[i].how]);
+        show_cells(s, CELLS(V(LIST[i].key), V(LIST[i].label), V(of[i].of.value), V(of[i].of.low),
+                            V(of[i].of.high), V(HOW[of[i].how])));
     }
     show_number(s, "pot_pct", NULL, 100 * w->result->summary.pot_weight, 1, "%");
 }
@@ -201,11 +198,16 @@ static void show_stages(show *s, const jl_learnt_still *still) {
     show_table(s, "stages", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < still->count; i++) {
         const jl_learnt_stages *of = &still->of[i];
-        show_cell(s, of->stages);
-        show_cell(s, of->weight);
-        show_cell(s, of->stages > 1 ? of->mean[JL_LEARNT_SHARE] : NAN);
-        show_cell(s, exp(of->mean[JL_LEARNT_LN_EFFICIENCY]));
+        show_cells(s, CELLS(V(of->stages), V(of->weight),
+                            V(of->stages > 1 ? of->mean[JL_LEARNT_SHARE] : NAN),
+                            V(exp(of->mean[JL_LEARNT_LN_EFFICIENCY]))));
     }
+}
+
+/* What a run has that others of the same still have not; false: nothing, or another still altogether. */
+static bool find_fault(const work *w, size_t i, char text[DIAGNOSIS_BYTES]) {
+    const jl_diagnosis *d = &w->result->suspicions[i];
+    return d->cause != JL_CAUSE_STILL && write_diagnosis(w->logs[i], d, text);
 }
 
 static void show_runs(show *s, const work *w) {
@@ -219,22 +221,21 @@ static void show_runs(show *s, const work *w) {
         {"reflux_share", NULL, "", 0, 3, COLUMN_NUMBERS},
         {"residual", NULL, "", 0, 2, COLUMN_NUMBERS},
         {"part", NULL, "", 0, 0, COLUMN_WORDS},
+        {"finding", NULL, "", 0, 0, COLUMN_WORDS},
     };
     show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < w->of.count; i++) {
         size_t jars;
+        char text[DIAGNOSIS_BYTES];
         const jl_learnt_run *of = &w->result->each[i];
         const jl_spirit charge = jl_run_recovery(w->logs[i])->charge;
         jl_run_jars(w->logs[i], &jars);
-        show_cell_text(s, w->names[i]);
-        show_cell(s, (double)jars);
-        show_cell(s, jl_spirit_strength_pct(charge));
-        show_cell(s, of->charge_strength_pct.value);
-        show_cell(s, jl_volume_l(charge, JL_STRENGTH_C));
-        show_cell(s, of->charge_l.value);
-        show_cell(s, w->result->summary.pot ? NAN : fmax(of->share.value, 0));
-        show_cell(s, of->residual);
-        show_cell_text(s, of->counted_down ? "counted down" : "in");
+        show_cells(s, CELLS(V(w->names[i]), V((double)jars), V(jl_spirit_strength_pct(charge)),
+                            V(of->charge_strength_pct.value), V(jl_volume_l(charge, JL_STRENGTH_C)),
+                            V(of->charge_l.value),
+                            V(w->result->summary.pot ? NAN : fmax(of->share.value, 0)),
+                            V(of->residual), V(of->counted_down ? "counted down" : "in"),
+                            V(find_fault(w, i, text) ? text : NULL)));
     }
 }
 
@@ -253,11 +254,8 @@ static void show_residuals(show *s, const work *w) {
         for (size_t k = 0; k < jars; k++) {
             double read_pct = jl_spirit_strength_pct(jar[k].spirit);
             double fitted_pct = w->result->each[i].strength_pct[k];
-            show_cell(s, (double)(i + 1));
-            show_cell_text(s, jar[k].name);
-            show_cell(s, read_pct);
-            show_cell(s, fitted_pct);
-            show_cell(s, read_pct - fitted_pct);
+            show_cells(s, CELLS(V((double)(i + 1)), V(jar[k].name), V(read_pct), V(fitted_pct),
+                                V(read_pct - fitted_pct)));
         }
     }
 }
@@ -267,12 +265,13 @@ static void show_residuals(show *s, const work *w) {
 /* Those of some weight, as ": alike are 2 with a share of 0.13, 3 with 0.08". */
 static void list_stages(const jl_learnt_still *still, char *text, size_t size) {
     const double some = 0.05;
+    const size_t room = 40; /* two lines in all */
     size_t n = 0;
     text[0] = '\0';
     for (size_t i = 0; i < still->count; i++) {
         const jl_learnt_stages *of = &still->of[i];
         if (of->stages <= 1 || of->weight < some || of->stages != floor(of->stages)) continue;
-        if (n < size)
+        if (n < room)
             n += (size_t)snprintf(text + n, size - n, "%s%g with %s%.2f",
                                   n > 0 ? ", " : ": alike are ", of->stages,
                                   n > 0 ? "" : "a share of ", fmax(of->mean[JL_LEARNT_SHARE], 0));
@@ -297,21 +296,47 @@ static void say_what_it_is(show *s, const work *w) {
 static void say_charges(show *s, const jl_learnt_summary *sum) {
     double value = sum->scale.value, low = sum->scale.low, high = sum->scale.high;
     if (!sum->scale_told) return;
-    show_warning(s,
-                 "The charges look %.1f %% %s than said (%.1f to %.1f): lees, a dead volume, a "
-                 "vessel's mark? Forecasts with this still count with that.",
-                 100 * fabs(value), value > 0 ? "smaller" : "larger",
-                 100 * fmin(fabs(low), fabs(high)), 100 * fmax(fabs(low), fabs(high)));
+    show_warning(s, "The charges look %.1f %% %s than said (%.1f to %.1f).", 100 * fabs(value),
+                 value > 0 ? "smaller" : "larger", 100 * fmin(fabs(low), fabs(high)),
+                 100 * fmax(fabs(low), fabs(high)));
+    show_note(
+        s, "Charges that look smaller or larger than said: lees, a dead volume, a vessel's mark, "
+           "the jug's. Forecasts with this still count with that.");
+}
+
+static void say_run(show *s, const work *w, size_t i) {
+    const jl_learnt_run *run = &w->result->each[i];
+    char text[DIAGNOSIS_BYTES];
+    bool found = find_fault(w, i, text);
+    if (run->counted_down)
+        show_warning(
+            s,
+            "%s does not belong to the others (residuals %.1f times their uncertainty) and counts "
+            "for less: %s",
+            w->names[i], run->residual,
+            found ? text : "a leak, a jar forgotten, another charge than was written down?");
+    else if (found)
+        show_warning(s, "%s: %s", w->names[i], text);
+}
+
+/* Each takes a while: of many runs only the first ones. */
+enum { CONTRADICTED_MOST = 5 };
+
+static void say_contradicted(show *s, const work *w, size_t i) {
+    size_t place;
+    const jl_settings *said = jl_run_settings(w->logs[i]);
+    if (!jl_is_stated(said, JL_KEY_STAGES) ||
+        jl_run_other_still(w->logs[i], &w->bench, &place) != JL_OK)
+        return;
+    show_warning(
+        s, "%s says %g stages and a reflux of %g; its jars show another still from jar %s on.",
+        w->names[i], jl_setting_value(said, JL_KEY_STAGES), jl_setting_value(said, JL_KEY_REFLUX),
+        jl_run_jar(w->logs[i], place)->name);
 }
 
 static void say_runs(show *s, const work *w) {
-    for (size_t i = 0; i < w->of.count; i++)
-        if (w->result->each[i].counted_down)
-            show_warning(s,
-                         "%s does not belong to the others (residuals %.1f times their "
-                         "uncertainty) and counts for less: a "
-                         "leak, a jar forgotten, another charge than was written down?",
-                         w->names[i], w->result->each[i].residual);
+    for (size_t i = 0; i < w->of.count; i++) say_run(s, w, i);
+    for (size_t i = 0; i < w->of.count && i < CONTRADICTED_MOST; i++) say_contradicted(s, w, i);
     for (size_t i = 0; i < w->of.count; i++)
         if (jl_is_stated(jl_run_settings(w->logs[i]), JL_KEY_REFLUX_SCHEDULE))
             show_warning(s,

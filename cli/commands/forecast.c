@@ -476,11 +476,8 @@ static void say_deviations(show *s, const jl_causes *c, const jl_settings *setti
 
 /* What a run depends on beside its charge; strip: NULL, or a chain's. */
 static jl_causes causes_of(const planned *run, const planned *strip, const jl_chain_charge *loads) {
-    const jl_settings *settings = &run->settings.all;
-    jl_causes c = {.still = &run->settings.still,
-                   .plan = &run->settings.plan,
-                   .known = {jl_setting_value(settings, JL_KEY_REFLUX_SHARE_U),
-                             jl_setting_value(settings, JL_KEY_EFFICIENCY_U)}};
+    jl_causes c = {
+        .still = &run->settings.still, .plan = &run->settings.plan, .known = run->settings.known};
     if (strip == NULL) return c;
     c.strip_still = &strip->settings.still;
     c.strip_plan = &strip->settings.plan;
@@ -574,6 +571,7 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
     jl_causes causes = causes_of(&p, NULL, NULL);
     show_charge(s, "Forecast of a run", &p, 1);
     show_forecast(s, &p, &all);
+    planned_show_learnt(&p, all.sum.collected, s);
     jl_forecast_figures(&all.sum, values);
     const figures f = {.list = RUN_FIGURES,
                        .count = JL_RUN_FIGURES,
@@ -603,6 +601,7 @@ static int read_strip(const words *w, planned *strip, double *load_l) {
     if (bad == 0 && w->strip_until != NULL)
         bad = arg_cut("--strip-until", w->strip_until, &cuts->tails);
     strip->settings.still.stages = 1;
+    strip->settings.still.vapour_off_share = 0;
     strip->settings.still.reflux_ratio = 0;
     strip->settings.still.schedule_count = 0;
     if (bad == 0) bad = arg_value("--load", w->load, JL_VOLUME, load_l);

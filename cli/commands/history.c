@@ -7,10 +7,9 @@
 #include "command.h"
 #include "input/args.h"
 #include "input/logfile.h"
-#include "learn/past.h"
+#include "learn/trend.h"
 
 #include <math.h>
-#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -209,33 +208,31 @@ static void show_sums(show *s, const history *h) {
 
 /* ---- Trends ---- */
 
-/* The figure at a place of jl_past. */
-static double figure_of(const past *p, size_t place) {
-    return *(const double *)(const void *)((const char *)&p->of + place);
+static void say_trend(show *s, const char *of, const char *unit, const jl_trend *trend) {
+    if (trend->stands_out)
+        show_remark(s, "%s %s from run to run by %.2g ± %.1g %s (%zu runs): more than scatter.", of,
+                    trend->per_step > 0 ? "rises" : "falls", fabs(trend->per_step), trend->expanded,
+                    unit, trend->count);
 }
 
 static void show_trends(show *s, const history *h) {
     static const struct {
-        const char *what, *unit;
-        size_t place;
-    } FIGURES[] = {{"The recovery", "%", offsetof(jl_past, recovery_pct)},
-                   {"The energy for a litre", "kWh/L", offsetof(jl_past, energy_kwh_per_l)},
-                   {"The difference from the forecast", "%", offsetof(jl_past, apart_pct)}};
-    double *values = need(calloc(h->count, sizeof *values));
-    for (size_t f = 0; f < sizeof FIGURES / sizeof FIGURES[0]; f++) {
-        jl_trend trend;
-        size_t n = 0;
-        for (size_t i = 0; i < h->count; i++) {
-            values[n] = figure_of(&h->runs[i], FIGURES[f].place);
-            n += isfinite(values[n]) ? 1 : 0;
-        }
-        if (jl_trend_of(values, n, &trend) != JL_OK || !trend.stands_out) continue;
-        show_remark(s,
-                    "%s %s from run to run by %.2g ± %.1g %s (k = 2; %zu runs): more than scatter.",
-                    FIGURES[f].what, trend.per_step > 0 ? "rises" : "falls", fabs(trend.per_step),
-                    JL_COVERAGE_K * trend.standard, FIGURES[f].unit, n);
-    }
-    free(values);
+        const char *of, *unit;
+    } NAMES[JL_PAST_FIGURES][2] = {
+        [JL_PAST_RECOVERY] = {{"The recovery", "%"}, {"The recovery of strip runs", "%"}},
+        [JL_PAST_ENERGY] = {{"The energy for a litre", "kWh/L"},
+                            {"The energy for a litre of strip runs", "kWh/L"}},
+        [JL_PAST_OUTCOME] = {{"The difference from the forecast", "%"},
+                             {"The difference of strip runs from the forecast", "%"}},
+    };
+    const jl_past **pasts = need(calloc(h->count, sizeof *pasts));
+    jl_trends trends;
+    for (size_t i = 0; i < h->count; i++) pasts[i] = &h->runs[i].of;
+    if (jl_trends_of(pasts, h->count, &trends) != JL_OK) need(NULL);
+    for (int f = 0; f < JL_PAST_FIGURES; f++)
+        for (int strip = 0; strip < 2; strip++)
+            say_trend(s, NAMES[f][strip].of, NAMES[f][strip].unit, &trends.of[f][strip]);
+    free(pasts);
 }
 
 /* A run whose last jar is still far above its stop counts, but perhaps not as a whole. */

@@ -61,15 +61,18 @@ static int forecast(start *s) {
 /* ---- the log ---- */
 
 /* Facts in the order in which they will stand. */
-static jl_fact_entry *gather(const start *s, const jl_setting_rows *rows, size_t *count) {
+static jl_fact_entry *gather(const start *s, const jl_setting_rows *rows,
+                             const jl_learnt_rows *learnt, size_t *count) {
     const char *still = s->plan.settings.name;
-    jl_fact_entry *facts = need(calloc(4 + rows->count + s->expected.count, sizeof *facts));
+    jl_fact_entry *facts =
+        need(calloc(4 + rows->count + learnt->count + s->expected.count, sizeof *facts));
     size_t n = 0;
     if (s->title != NULL) facts[n++] = (jl_fact_entry){.key = "title", .text = s->title};
     facts[n++] = (jl_fact_entry){.key = "started", .text = s->started};
     if (still != NULL)
         facts[n++] = (jl_fact_entry){.key = jl_keys[JL_KEY_STILL].name, .text = still};
     for (size_t i = 0; i < rows->count; i++) facts[n++] = rows->rows[i];
+    for (size_t i = 0; i < learnt->count; i++) facts[n++] = learnt->rows[i];
     if (s->of.vessel != NULL)
         facts[n++] = (jl_fact_entry){.key = jl_keys[JL_KEY_CHARGE_FROM].name, .text = s->of.vessel};
     for (size_t i = 0; i < s->expected.count; i++)
@@ -90,6 +93,7 @@ static void show_expected(show *out, const start *s) {
     show_number(out, "pure_alcohol_l", any ? "Pure alcohol" : NULL,
                 any ? jl_pure_alcohol_l(all) : 0, 3, "L");
     show_group_end(out);
+    planned_show_learnt(&s->plan, all, out);
     if (!any)
         show_note(out, "By its rules this run ends at the first drop, so there are no jars to "
                        "compare with.");
@@ -154,11 +158,14 @@ static int begin(const start *s) {
     jl_fault fault;
     jl_trouble trouble;
     jl_setting_rows rows;
+    jl_learnt_rows *learnt = need(calloc(1, sizeof *learnt));
     jl_settings_rows(&s->plan.settings.all, JL_IN_RUN, &rows);
-    jl_fact_entry *facts = gather(s, &rows, &count);
+    if (s->plan.settings.learnt.count > 0) jl_learnt_write(&s->plan.settings.learnt, learnt);
+    jl_fact_entry *facts = gather(s, &rows, learnt, &count);
     jl_log_units units = s->proof ? JL_LOG_PROOF_F : JL_LOG_PCT_C;
     jl_status status = jl_run_create(s->path, facts, count, units, &fault, &trouble);
     free(facts);
+    free(learnt);
     if (status != JL_OK) return fail_write(s->path, status, trouble, &fault, "started");
     return answer(s);
 }

@@ -3,6 +3,7 @@
 #include "answer/keep.h"
 #include "answer/say.h"
 #include "answer/status.h"
+#include "learn/learnt.h"
 #include "text/letters.h"
 
 #include <errno.h>
@@ -137,6 +138,12 @@ static int take(const settings_file *file, const jl_facts *facts, const jl_fact 
                                                        : fail_fault(file->name, &fault);
 }
 
+static int take_learnt(const settings_file *file, const jl_facts *facts, const jl_fact *still) {
+    jl_fault fault;
+    jl_status status = jl_learnt_read_section(facts, still, file->learnt, &fault);
+    return status == JL_OK || status == JL_MISSING ? 0 : fail_fault(file->name, &fault);
+}
+
 static int read_facts(const char *name, jl_facts **facts) {
     jl_fault fault = {0};
     int fd = open(name, O_RDONLY | O_CLOEXEC | O_NOCTTY);
@@ -156,6 +163,7 @@ int settings_file_read(const settings_file *file, unsigned wanted, jl_settings *
     jl_settings_begin(&stated);
     if ((wanted & JL_IN_STILL) != 0) bad = pick(file, facts, &section);
     if (bad == 0) bad = take(file, facts, section, &stated);
+    if (bad == 0 && file->learnt != NULL) bad = take_learnt(file, facts, section);
     if (bad == 0) jl_settings_over(s, &stated, wanted);
     if (bad == 0 && section != NULL) *still = keep_text(&kept, section->text);
     jl_facts_free(facts);

@@ -17,9 +17,10 @@ const char *bench_place(const char *option);
 /* A file of settings, with a section for each of its stills. */
 typedef struct settings_file {
     const char *name;
-    unsigned where;    /* what may stand in it */
-    const char *still; /* which section; NULL: the only one */
-    bool optional;     /* whether it may have no such section */
+    unsigned where;          /* what may stand in it */
+    const char *still;       /* which section; NULL: the only one */
+    bool optional;           /* whether it may have no such section */
+    jl_learnt_still *learnt; /* room for what calibrate learnt of that still; NULL: not wanted */
 } settings_file;
 
 /* Puts what the file states, of keys that may stand somewhere of wanted, in the place of what s has.

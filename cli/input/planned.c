@@ -6,6 +6,9 @@
 #include "input/factfile.h"
 #include "input/part.h"
 
+#include <math.h>
+#include <stdio.h>
+
 int planned_charge(const char *amount, const char *file, const jl_alcoholometer *instrument,
                    jl_spirit *charge) {
     jl_amount stated = {.strength.unit = JL_UNIT_PCT_VOL, .temp_c = JL_STRENGTH_C};
@@ -20,6 +23,62 @@ int planned_charge(const char *amount, const char *file, const jl_alcoholometer 
 int planned_jars(const planned *p, jl_forecast_jars *all) {
     jl_status status = jl_forecast_all(&p->settings.still, p->charge, &p->settings.plan, all);
     return status == JL_OK ? 0 : planned_fail(p, status);
+}
+
+/* ---- What runs taught ---- */
+
+static void show_row(show *s, const char *key, const char *label, jl_estimate e, const char *unit) {
+    show_cells(s, CELLS(V(key), V(label), V(e.value), V(e.low), V(e.high), V(unit)));
+}
+
+static jl_estimate times(jl_estimate e, double by) {
+    return (jl_estimate){by * e.value, by * e.low, by * e.high};
+}
+
+/* On all that is known of the still, number of stages by number of stages. */
+static void show_ahead(const planned *p, show *s) {
+    jl_ahead_plan plan;
+    jl_ahead a;
+    const still_settings *of = &p->settings;
+    char hearts[48], stop[48];
+    if (of->learnt.count == 0 ||
+        jl_plan_ahead(&of->all, p->charge, &of->learnt, NULL, &plan, &a) != JL_OK)
+        return;
+    snprintf(hearts, sizeof hearts, "Pure alcohol until %.4g %% vol", plan.hearts_end_pct);
+    snprintf(stop, sizeof stop, "Pure alcohol until %.4g %% vol", plan.stop_pct);
+    if (plan.hearts_end_pct != plan.stop_pct)
+        show_row(s, "until_hearts_end_pure_alcohol_l", hearts, a.hearts_pure_l, "L");
+    show_row(s, "until_stop_pure_alcohol_l", stop, a.stop_pure_l, "L");
+    show_row(s, "until_stop_l", "  distillate, in the jug's litres", a.stop_l, "L");
+    show_row(s, "until_stop_h", "  from the first drop", times(a.stop_s, 1.0 / 3600), "h");
+}
+
+static void show_balance(const planned *p, jl_spirit collected, show *s) {
+    const jl_settings *all = &p->settings.all;
+    double share = jl_setting_value(all, JL_KEY_NOT_RECOVERED);
+    double u = JL_COVERAGE_K * jl_setting_value(all, JL_KEY_NOT_RECOVERED_U);
+    double part = jl_pure_alcohol_l(p->charge), all_l = jl_pure_alcohol_l(collected);
+    if (isnan(share)) return;
+    show_row(s, "not_recovered_pct",
+             share < 0 ? "My runs bring more, of the charge" : "My runs bring less, of the charge",
+             (jl_estimate){100 * fabs(share), 100 * (fabs(share) - u), 100 * (fabs(share) + u)},
+             "%");
+    show_row(
+        s, "my_runs_pure_alcohol_l", "  all jars then hold, pure",
+        (jl_estimate){all_l - part * share, all_l - part * (share + u), all_l - part * (share - u)},
+        "L");
+}
+
+void planned_show_learnt(const planned *p, jl_spirit collected, show *s) {
+    static const column COLUMNS[] = {
+        {"figure", NULL, "", 0, 0, COLUMN_WORDS},     {NULL, "by my runs", "", 34, 0, COLUMN_WORDS},
+        {"value", "value", "", 7, 3, COLUMN_NUMBERS}, {"low", "from", "95 %", 7, 3, COLUMN_NUMBERS},
+        {"high", "to", "95 %", 7, 3, COLUMN_NUMBERS}, {"unit", "", "", 3, 0, COLUMN_WORDS},
+    };
+    if (p->settings.learnt.count == 0 && !p->settings.all.of[JL_KEY_NOT_RECOVERED].has) return;
+    show_table(s, "by_my_runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    show_ahead(p, s);
+    show_balance(p, collected, s);
 }
 
 void planned_assume(const planned *p, show *s) {

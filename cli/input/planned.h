@@ -21,6 +21,9 @@ int planned_charge(const char *amount, const char *file, const jl_alcoholometer 
 /* All jars of the run. The same; then there is nothing to free. */
 int planned_jars(const planned *p, jl_forecast_jars *all);
 
+/* What the still's runs taught of such a run; nothing where its file says nothing of it. */
+void planned_show_learnt(const planned *p, jl_spirit collected, show *s);
+
 /* What was taken for granted of the still, and what the model leaves out. */
 void planned_assume(const planned *p, show *s);
 

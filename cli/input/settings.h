@@ -7,6 +7,7 @@
 
 #include "input/args.h"
 #include "keys/settings.h"
+#include "still/causes.h"
 #include "uncertainty/readings.h"
 
 /* The words of the options; NULL where one was not given. */
@@ -33,6 +34,9 @@ typedef struct still_settings {
     jl_still still; /* its schedule lies in all: keep the struct where it was filled */
     jl_plan plan;
     const char *name; /* NULL: not stated */
+    jl_learnt_still
+        learnt; /* of the file, by calibrate; count 0: none, or an option says otherwise */
+    jl_still_known known; /* how well what the file says is known */
 } still_settings;
 
 /* Each reads what was given, says what is wrong and returns the exit status, or 0. */

@@ -135,6 +135,11 @@ KEY(LEARNT_STAGES, "learnt_stages", "", JL_NUMBER, 1, 100,
     "stages, their weight, then standard deviations, means and correlations", "2,0.9,0.02 ...",
     JL_AS_ROW, JL_IN_RUN | JL_IN_STILL | JL_REPEATS, NULL, NULL, NULL, NULL,
     "what was learnt of the still if these are its stages")
+KEY(NOT_RECOVERED, "not_recovered", "_pct", JL_SHARE, -0.2, 0.5, "-20 to 50 %", "4", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL,
+    "of the alcohol charged, what runs bring less, as their balances tell it")
+KEY(NOT_RECOVERED_U, "not_recovered_u", "_pct", JL_SHARE, 1e-4, 0.5, "0.01 to 50 %", "0.8",
+    JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, NULL, NULL, NULL, NULL, "standard uncertainty of that")
 KEY(PRESSURE, "pressure", "_kpa", JL_PRESSURE, 60, 105, "60 to 105 kPa", "98.5", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "101.325kPa", "sea level, U.S. Standard Atmosphere 1976", "pressure",
     "PRESSURE", "pressure of the air, as 985hPa")

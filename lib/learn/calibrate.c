@@ -7,6 +7,7 @@
 #include "run/run.h"
 #include "still/settings.h"
 
+#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -51,6 +52,61 @@ static void free_taken(const jl_learning_run *taken, size_t count) {
     for (size_t i = 0; i < count; i++) free((void *)taken[i].jars);
 }
 
+/* ---- What may be wrong with a run ---- */
+
+/* So many are all looked at closely, of more those whose jars fit worse than this, in units of their
+ * uncertainty. */
+enum { ALL_LOOKED_AT = 5, JARS_MOST = 200 };
+static const double FITS_BADLY = 1.2;
+
+static bool is_looked_at(const jl_calibrating *of, const jl_learning_run *run,
+                         const jl_learnt_run *each) {
+    if (run->count > JARS_MOST) return false;
+    return of->count <= ALL_LOOKED_AT || each->counted_down || each->residual > FITS_BADLY;
+}
+
+/* A run that the still was learnt from alone is looked at as one of a still not known. */
+static jl_status suspect(const jl_calibrating *of, const jl_learning_run *taken,
+                         jl_calibration *c) {
+    jl_learnt_still *unknown = malloc(sizeof *unknown);
+    jl_status status = unknown == NULL ? JL_MEMORY : JL_OK;
+    if (status == JL_OK) status = jl_still_unknown(&c->widths, of->told.efficiency, unknown);
+    const jl_learnt_still *still = of->count == 1 ? unknown : &c->still;
+    for (size_t i = 0; status == JL_OK && i < of->count; i++)
+        if (is_looked_at(of, &taken[i], &c->each[i]))
+            status = jl_run_diagnose(&taken[i], still, &c->widths, &c->suspicions[i]);
+    free(unknown);
+    return status;
+}
+
+/* ---- Balances ---- */
+
+/* What a balance leaves of the alcohol charged. */
+static double not_recovered(const jl_recovery *r) {
+    return r->charge_stated && r->left_stated ? r->missing_l / jl_pure_alcohol_l(r->charge) : NAN;
+}
+
+/* Mean of the runs that belong. It is as sure as they scatter, or as they are measured, and as both
+ * vessels, which all of them have in common. */
+static void balance(const jl_calibrating *of, const jl_learning_run *taken, jl_calibration *c) {
+    double sum = 0, squares = 0, own = 0;
+    for (size_t i = 0; i < of->count; i++) {
+        double share = not_recovered(jl_run_recovery(of->runs[i]));
+        if (isnan(share) || c->each[i].counted_down) continue;
+        double u = hypot(taken[i].charge_share_u,
+                         taken[i].charge_strength_u_pct / taken[i].charge_strength_pct);
+        c->balances++;
+        sum += share;
+        squares += share * share;
+        own += u * u;
+    }
+    double n = (double)c->balances, mean = sum / n;
+    double scatter = n > 1 ? fmax(squares - n * mean * mean, 0) / (n - 1) : 0;
+    double t = n > 1 ? gsl_cdf_tdist_Pinv(0.975, n - 1) / JL_COVERAGE_K : 1;
+    double of_runs = fmax(t * t * scatter, own / n) / n;
+    c->not_recovered = (jl_uncertainty){mean, sqrt(of_runs + c->widths.scale * c->widths.scale)};
+}
+
 /* ---- The next run ---- */
 
 /* One like the last, on this still and on one of which nothing is known. */
@@ -80,6 +136,8 @@ static jl_status learn(const jl_calibrating *of, const jl_learning_run *taken, j
     if (status == JL_OK) status = jl_learnt_summarize(&c->still, &c->summary);
     if (status == JL_OK) status = look_ahead(of, &taken[of->count - 1], c);
     for (size_t i = 0; i < of->count; i++) c->counted_down += c->each[i].counted_down ? 1 : 0;
+    balance(of, taken, c);
+    if (status == JL_OK) status = suspect(of, taken, c);
     return status;
 }
 
@@ -90,8 +148,11 @@ jl_status jl_calibrate(const jl_calibrating *of, size_t *fault, jl_calibration *
     jl_calibration *c = calloc(1, sizeof *c);
     jl_learning_run *taken = calloc(of->count, sizeof *taken);
     jl_status status = c == NULL || taken == NULL ? JL_MEMORY : JL_OK;
-    if (status == JL_OK && (c->each = calloc(of->count, sizeof *c->each)) == NULL)
-        status = JL_MEMORY;
+    if (status == JL_OK) {
+        c->each = calloc(of->count, sizeof *c->each);
+        c->suspicions = calloc(of->count, sizeof *c->suspicions);
+        if (c->each == NULL || c->suspicions == NULL) status = JL_MEMORY;
+    }
     for (size_t i = 0; status == JL_OK && i < of->count; i++) {
         c->count = i + 1;
         status = take_run(of, i, &taken[i], c);
@@ -111,6 +172,7 @@ void jl_calibration_free(jl_calibration *c) {
     if (c == NULL) return;
     for (size_t i = 0; i < c->count; i++) free(c->each[i].strength_pct);
     free(c->each);
+    free(c->suspicions);
     free(c);
 }
 
@@ -133,7 +195,8 @@ jl_stated jl_runs_state(const jl_calibrating *of, const jl_calibration *c, jl_ke
 
 static bool is_learnt(const jl_calibration *c, jl_key_id id) {
     bool heating = id == JL_KEY_EFFICIENCY || id == JL_KEY_EFFICIENCY_U;
-    return id == JL_KEY_STAGES || id == JL_KEY_REFLUX || id == JL_KEY_REFLUX_SHARE_U ||
+    bool balanced = id == JL_KEY_NOT_RECOVERED || id == JL_KEY_NOT_RECOVERED_U;
+    return balanced || id == JL_KEY_STAGES || id == JL_KEY_REFLUX || id == JL_KEY_REFLUX_SHARE_U ||
            (heating && c->summary.efficiency_told);
 }
 
@@ -155,35 +218,22 @@ static void put(jl_settings *s, jl_key_id id, double value, int digits) {
     jl_settings_number(s, id, value, JL_FROM_LOG, NULL);
 }
 
-static const jl_learnt_stages *best_of(const jl_learnt_still *still) {
-    const jl_learnt_stages *best = &still->of[0];
-    for (size_t i = 1; i < still->count; i++)
-        if (still->of[i].weight > best->weight) best = &still->of[i];
-    return best;
-}
-
-static double spread_variance(const jl_learnt_still *still) {
-    double sum = 0;
-    for (int k = 0; k < JL_LEARNT_SPREADS; k++)
-        sum += still->spread_weight[k] * JL_LEARNT_SPREAD[k] * JL_LEARNT_SPREAD[k];
-    return sum;
-}
-
 /* The most likely stages with their share, for what follows one still jar by jar. */
 static void put_learnt(jl_settings *s, const jl_calibration *c) {
-    const jl_learnt_stages *best = best_of(&c->still);
-    const int heat = JL_LEARNT_LN_EFFICIENCY;
-    double share = fmin(fmax(best->mean[JL_LEARNT_SHARE], 0), JL_SHARE_END);
-    double variance = best->covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE];
+    const jl_learnt_stages *best = jl_learnt_best(&c->still);
+    double share = fmin(fmax(best->mean[JL_LEARNT_SHARE], 0), JL_SHARE_END), shift;
+    const jl_still_known known = jl_learnt_known(&c->still, &shift);
+    double all_u = hypot(known.reflux_share_u, known.share_per_vapour * known.vapour_u);
     put(s, JL_KEY_STAGES, best->stages, 4);
     put(s, JL_KEY_REFLUX, share / (1 - share), 4);
-    if (best->stages > 1)
-        put(s, JL_KEY_REFLUX_SHARE_U, sqrt(variance + spread_variance(&c->still)), 3);
+    if (best->stages > 1) put(s, JL_KEY_REFLUX_SHARE_U, all_u, 3);
+    if (c->balances > 0) {
+        put(s, JL_KEY_NOT_RECOVERED, c->not_recovered.value, 3);
+        put(s, JL_KEY_NOT_RECOVERED_U, c->not_recovered.standard, 2);
+    }
     if (!c->summary.efficiency_told) return;
-    double u = sqrt(best->covariance[heat][heat] + JL_HEAT_SPREAD * JL_HEAT_SPREAD +
-                    JL_HEAT_MODEL_U * JL_HEAT_MODEL_U);
     put(s, JL_KEY_EFFICIENCY, c->summary.efficiency.value, 4);
-    put(s, JL_KEY_EFFICIENCY_U, u * c->summary.efficiency.value, 3);
+    put(s, JL_KEY_EFFICIENCY_U, known.efficiency_u, 3);
 }
 
 void jl_calibration_settings(const jl_calibrating *of, const jl_calibration *c, jl_settings *s) {

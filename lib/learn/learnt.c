@@ -65,6 +65,42 @@ double jl_stages_prior(const double *stages, size_t count, size_t place) {
     return fmax(chance_between(low, high), 1e-6);
 }
 
+/* What halves what was in doubt before is learnt. */
+static const double HALF = 0.5;
+
+/* ---- The most likely stages ---- */
+
+const jl_learnt_stages *jl_learnt_best(const jl_learnt_still *still) {
+    const jl_learnt_stages *best = &still->of[0];
+    for (size_t i = 1; i < still->count; i++)
+        if (still->of[i].weight > best->weight) best = &still->of[i];
+    return best;
+}
+
+static double spread_variance(const jl_learnt_still *still) {
+    double sum = 0;
+    for (int k = 0; k < JL_LEARNT_SPREADS; k++)
+        sum += still->spread_weight[k] * JL_LEARNT_SPREAD[k] * JL_LEARNT_SPREAD[k];
+    return sum;
+}
+
+jl_still_known jl_learnt_known(const jl_learnt_still *still, double *vapour_off_share) {
+    const jl_learnt_stages *best = jl_learnt_best(still);
+    const int heat = JL_LEARNT_LN_EFFICIENCY;
+    double shift = best->covariance[JL_LEARNT_SHIFT][JL_LEARNT_SHIFT];
+    double both = best->covariance[JL_LEARNT_SHARE][JL_LEARNT_SHIFT];
+    double per_shift = shift > 0 ? both / shift : 0;
+    double share = best->covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE] - both * per_shift;
+    double ln_u = sqrt(best->covariance[heat][heat] + JL_HEAT_SPREAD * JL_HEAT_SPREAD +
+                       JL_HEAT_MODEL_U * JL_HEAT_MODEL_U);
+    *vapour_off_share = best->mean[JL_LEARNT_SHIFT];
+    return (jl_still_known){
+        .reflux_share_u = best->stages > 1 ? sqrt(fmax(share, 0) + spread_variance(still)) : NAN,
+        .efficiency_u = ln_u <= HALF * JL_HEAT_GUESS_U ? ln_u * exp(best->mean[heat]) : NAN,
+        .vapour_u = sqrt(shift),
+        .share_per_vapour = best->stages > 1 ? per_shift : NAN};
+}
+
 /* Rounding of what was written down may leave a variance that is no variance by a hair. */
 static bool stages_ok(const jl_learnt_stages *s) {
     bool good =
@@ -143,8 +179,6 @@ static const double SCALE_TOLD = 0.02;
 /* Where less runs back, stages from one and a half on behave alike, and one run's luck would name
  * some. */
 static const double SHARE_LITTLE = 0.2;
-/* What halves what was in doubt before is learnt. */
-static const double HALF = 0.5;
 enum { SPREAD_RUNS = 3 };
 
 static double weight_near(const jl_learnt_still *still, double stages) {

@@ -6,6 +6,7 @@
  * spreadsheet takes them for a number or splits them, nor for a formula, since no standard deviation
  * begins with a minus. */
 #include "keys/facts.h"
+#include "keys/keys.h"
 #include "learn/learnt.h"
 #include "text/status.h"
 
@@ -123,20 +124,34 @@ static jl_status read_stages(const jl_fact *fact, jl_learnt_still *still, jl_fau
     return JL_OK;
 }
 
-jl_status jl_learnt_read(const jl_facts *facts, jl_learnt_still *still, jl_fault *fault) {
+/* One row; *last: the last of ours. */
+static jl_status read_row(const jl_fact *fact, jl_learnt_still *read, const jl_fact **last,
+                          jl_fault *fault) {
+    if (strcmp(fact->key, RUNS) == 0) {
+        *read = (jl_learnt_still){0}; /* what is written later holds */
+        *last = fact;
+        return read_runs(fact, read, fault);
+    }
+    if (strcmp(fact->key, STAGES) != 0) return JL_OK;
+    bool begun = *last != NULL;
+    *last = fact;
+    return begun ? read_stages(fact, read, fault)
+                 : jl_fact_fault(fact, 0, JL_FORM, EXPECTED_STILL, fault);
+}
+
+static bool is_section(const jl_fact *fact) {
+    return strcmp(fact->key, jl_keys[JL_KEY_STILL].name) == 0;
+}
+
+/* sections: only what stands before the first and in that one. */
+static jl_status read_rows(const jl_facts *facts, bool sections, const jl_fact *section,
+                           jl_learnt_still *still, jl_fault *fault) {
     jl_learnt_still read = {0};
-    const jl_fact *fact, *last = NULL;
+    const jl_fact *fact, *last = NULL, *within = NULL;
     jl_status status = JL_OK;
     for (size_t i = 0; status == JL_OK && (fact = jl_facts_at(facts, i)) != NULL; i++) {
-        if (strcmp(fact->key, RUNS) == 0) {
-            read = (jl_learnt_still){0}; /* what is written later holds */
-            status = read_runs(fact, &read, fault);
-            last = fact;
-        } else if (strcmp(fact->key, STAGES) == 0) {
-            status = last == NULL ? jl_fact_fault(fact, 0, JL_FORM, EXPECTED_STILL, fault)
-                                  : read_stages(fact, &read, fault);
-            last = fact;
-        }
+        if (sections && is_section(fact)) within = fact;
+        if (within == NULL || within == section) status = read_row(fact, &read, &last, fault);
     }
     if (status != JL_OK) return status;
     if (last == NULL)
@@ -144,4 +159,13 @@ jl_status jl_learnt_read(const jl_facts *facts, jl_learnt_still *still, jl_fault
     if (!jl_learnt_ok(&read)) return jl_fact_fault(last, 0, JL_RANGE, EXPECTED_STILL, fault);
     *still = read;
     return JL_OK;
+}
+
+jl_status jl_learnt_read(const jl_facts *facts, jl_learnt_still *still, jl_fault *fault) {
+    return read_rows(facts, false, NULL, still, fault);
+}
+
+jl_status jl_learnt_read_section(const jl_facts *facts, const jl_fact *section,
+                                 jl_learnt_still *still, jl_fault *fault) {
+    return read_rows(facts, true, section, still, fault);
 }

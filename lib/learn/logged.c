@@ -143,3 +143,30 @@ jl_status jl_run_still(const jl_run *run, const jl_learning_widths *widths,
     jl_status status = jl_learnt_read(jl_run_facts(run), still, NULL);
     return status == JL_MISSING ? still_said(jl_run_settings(run), widths, still) : status;
 }
+
+/* ---- A run that is planned ---- */
+
+jl_status jl_plan_ahead(const jl_settings *settings, jl_spirit charge, const jl_learnt_still *still,
+                        const jl_settings *instruments, jl_ahead_plan *plan, jl_ahead *ahead) {
+    const jl_settings bench = stated_or_usual(instruments);
+    const jl_instruments in = jl_settings_to_instruments(&bench);
+    const jl_still said = jl_settings_to_still(settings);
+    const jl_learning_widths widths = jl_run_widths(NULL, 0, instruments);
+    double charge_l = jl_volume_l(charge, JL_STRENGTH_C), pct = jl_spirit_strength_pct(charge);
+    jl_spout_end hearts, stop;
+    jl_settings_ends(settings, pct, &hearts, &stop);
+    *plan = (jl_ahead_plan){.hearts_end_pct = fmin(fmax(hearts.strength_pct, 0.1), 100),
+                            .stop_pct = fmin(fmax(stop.strength_pct, 0.1), 100),
+                            .jar_l = jl_setting_value(settings, JL_KEY_JAR)};
+    const jl_learning_run run = {
+        .charge_l = charge_l,
+        .charge_strength_pct = pct,
+        .charge_share_u = least(sqrt(jl_vessel_own_variance(&in, charge_l)), LEAST_SHARE),
+        .charge_strength_u_pct = least(own_u(&in, JL_BY_ALCOHOLOMETER), LEAST_PCT),
+        .pressure_kpa = said.pressure_kpa,
+        .pressure_u_kpa = pressure_u_kpa(settings),
+        .power_w = said.power_w,
+        .loss_w = said.loss_w,
+        .boiler_heat_j_k = said.boiler_heat_j_k};
+    return jl_run_ahead(&run, still, &widths, plan, NULL, ahead);
+}

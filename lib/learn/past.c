@@ -7,10 +7,6 @@
 #include "still/settings.h"
 
 #include <math.h>
-#include <stdlib.h>
-
-#include <gsl/gsl_cdf.h>
-#include <gsl/gsl_fit.h>
 
 /* More than one jar falls: common practice, no source. */
 static const double FAR_PCT = 20;
@@ -74,25 +70,4 @@ void jl_past_add(jl_past_sums *sums, const jl_past *p) {
     jl_spirit_add(&sums->collected, p->collected, 1);
     jl_spirit_add(&sums->hearts, p->hearts, 1);
     jl_spirit_add(&sums->feints, p->strip ? p->collected : p->feints, 1);
-}
-
-/* ---- Whether figures rise or fall from run to run ---- */
-
-enum { VALUES_LEAST = 5 };
-
-jl_status jl_trend_of(const double *values, size_t count, jl_trend *trend) {
-    double c0, c1, cov00, cov01, cov11, squares;
-    if (count < VALUES_LEAST) return JL_MISSING;
-    for (size_t i = 0; i < count; i++)
-        if (!isfinite(values[i])) return JL_RANGE;
-    double *step = calloc(count, sizeof *step);
-    if (step == NULL) return JL_MEMORY;
-    for (size_t i = 0; i < count; i++) step[i] = (double)i;
-    gsl_fit_linear(step, 1, values, 1, count, &c0, &c1, &cov00, &cov01, &cov11, &squares);
-    free(step);
-    double standard = sqrt(cov11);
-    if (!isfinite(c1) || !isfinite(standard)) return JL_RANGE;
-    double most = gsl_cdf_tdist_Pinv(0.975, (double)count - 2);
-    *trend = (jl_trend){c1, standard, fabs(c1) > most * standard};
-    return JL_OK;
 }

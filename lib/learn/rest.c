@@ -115,3 +115,27 @@ jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,
     close_view(v);
     return status;
 }
+
+static bool is_other_still(const view *v, size_t jars) {
+    jl_diagnosis d;
+    jl_learning_run first = v->run;
+    first.count = jars;
+    return jl_run_diagnose(&first, &v->still, &v->widths, &d) == JL_OK && d.flagged &&
+           d.cause == JL_CAUSE_STILL;
+}
+
+/* More jars tell more: the fewest are found by halving. */
+jl_status jl_run_other_still(const jl_run *run, const jl_settings *instruments, size_t *place) {
+    view *v;
+    jl_status status = open_view(run, instruments, &v);
+    if (status != JL_OK) return status;
+    size_t low = 0, high = v->run.count;
+    bool other = is_other_still(v, high);
+    while (other && high - low > 1) {
+        size_t middle = (low + high) / 2;
+        *(is_other_still(v, middle) ? &high : &low) = middle;
+    }
+    if (other) *place = high - 1;
+    close_view(v);
+    return other ? JL_OK : JL_NO;
+}

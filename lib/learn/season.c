@@ -207,7 +207,7 @@ static double step(season *s, node *n) {
     for (size_t i = 0; i < s->count; i++) {
         march_run(s, n, i, unknowns, n->stages > 1);
         find_heat(s, i, unknowns, &n->heats[i]);
-        for (int k = JL_NOISES; k-- > 0;) jl_linear_gram(&s->linear[i], k, &n->grams[i][k]);
+        jl_linear_gram(&s->linear[i], 0, &n->grams[i][0]);
         jl_gram own = n->grams[i][0];
         own_variance(&s->runs[i], n->stages, spread_of(s), variance);
         jl_integrate_out(&own, variance);
@@ -347,9 +347,12 @@ static void blend(const way *ways, const double *weights, size_t count, jl_norma
                                       (ways[i].found.mean[j] - normal->mean[j]));
 }
 
+/* The runs are still linear about the node's point. */
 static void weigh_node(const season *s, node *n) {
     way ways[WAYS];
     double weights[WAYS];
+    for (size_t i = 0; i < s->count; i++)
+        for (int k = 1; k < JL_NOISES; k++) jl_linear_gram(&s->linear[i], k, &n->grams[i][k]);
     size_t count = try_ways(s, n, ways), best = 0;
     for (size_t i = 0; i < count; i++) weights[i] = ways[i].ln_weight;
     n->ln_evidence = jl_weigh(weights, count);

@@ -112,10 +112,8 @@ static jl_spout_end end_of(const jl_settings *s, const jl_still *still, jl_key_i
     return end;
 }
 
-void jl_run_ends(const jl_run *run, jl_spout_end *hearts, jl_spout_end *stop) {
-    const jl_settings *s = jl_run_settings(run);
-    const jl_recovery *r = jl_run_recovery(run);
-    double charge_pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : CHARGE_USUAL_PCT;
+void jl_settings_ends(const jl_settings *s, double charge_pct, jl_spout_end *hearts,
+                      jl_spout_end *stop) {
     const jl_cut_rules usual = jl_default_cuts(charge_pct),
                        cuts = jl_settings_to_plan(s, charge_pct).cuts;
     const jl_still still = jl_settings_to_still(s);
@@ -126,4 +124,10 @@ void jl_run_ends(const jl_run *run, jl_spout_end *hearts, jl_spout_end *stop) {
     if (cuts.hearts.by != JL_CUT_NEVER) return;
     hearts->strength_pct = stop->strength_pct; /* no end of their own */
     hearts->followed = true;
+}
+
+void jl_run_ends(const jl_run *run, jl_spout_end *hearts, jl_spout_end *stop) {
+    const jl_recovery *r = jl_run_recovery(run);
+    double charge_pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : CHARGE_USUAL_PCT;
+    jl_settings_ends(jl_run_settings(run), charge_pct, hearts, stop);
 }

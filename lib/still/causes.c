@@ -15,7 +15,8 @@ void jl_still_inputs(const jl_still *still, const jl_still_known *known,
                      jl_input inputs[JL_STILL_INPUTS]) {
     const jl_input none = {0, 0, JL_NORMAL};
     bool reflux = still->reflux_ratio > 0 && still->schedule_count == 0;
-    inputs[JL_OF_VAPOUR] = (jl_input){0, JL_VAPOUR_OFF_U, JL_NORMAL};
+    double vapour_u = isnan(known->vapour_u) ? JL_VAPOUR_OFF_U : known->vapour_u;
+    inputs[JL_OF_VAPOUR] = (jl_input){0, vapour_u, JL_NORMAL};
     inputs[JL_OF_REFLUX] = reflux ? deviation(known->reflux_share_u, 0.1) : none;
     inputs[JL_OF_EFFICIENCY] = still->power_w > 0 ? deviation(known->efficiency_u, 0.05) : none;
 }
@@ -33,8 +34,11 @@ jl_still jl_still_deviating(const jl_still *still, const jl_still_known *known,
                             const double deviations[JL_STILL_INPUTS]) {
     jl_still other = *still;
     double scale = isnan(known->efficiency_u) ? still->efficiency_share : 1;
+    double share_off = deviations[JL_OF_REFLUX];
+    if (!isnan(known->share_per_vapour))
+        share_off += known->share_per_vapour * deviations[JL_OF_VAPOUR];
     other.vapour_off_share += deviations[JL_OF_VAPOUR];
-    other.reflux_ratio = reflux_deviating(still->reflux_ratio, known, deviations[JL_OF_REFLUX]);
+    other.reflux_ratio = reflux_deviating(still->reflux_ratio, known, share_off);
     other.efficiency_share =
         fmin(fmax(still->efficiency_share + scale * deviations[JL_OF_EFFICIENCY], 0.01), 1);
     return other;

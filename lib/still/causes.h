@@ -19,6 +19,10 @@ typedef enum jl_still_input {
 typedef struct jl_still_known {
     double reflux_share_u; /* of R / (R + 1) */
     double efficiency_u;
+    double vapour_u; /* what is left of JL_VAPOUR_OFF_U */
+    double
+        share_per_vapour; /* by how much the share goes with it: the share's own uncertainty is then
+                                beside that; NaN: not at all */
 } jl_still_known;
 
 /* The deviations, all 0 at best.

@@ -138,7 +138,7 @@ static void trend(bytes *b) {
     size_t count = next_byte(b) % 9;
     jl_trend t;
     for (size_t i = 0; i < count; i++) values[i] = next(b, 0, 100);
-    if (jl_trend_of(values, count, &t) != JL_OK) return;
+    if (jl_trend_of(values, count, 0.05, &t) != JL_OK) return;
     HOLDS(isfinite(t.per_step) && isfinite(t.standard) && t.standard >= 0);
 }
 

@@ -1,35 +1,72 @@
-/* Whether figures of runs move.
+/* Trends from run to run.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
-#include "jarline.h"
+#include "learn/trend.h"
 #include "suites.h"
 
-/* By hand: residuals 0.2, 0, -0.2, -0.4, 0.4, so that s² is 0.4 / 3 and the sum of squares about the
- * middle of the steps is 10. */
-static void a_trend_is_told_from_scatter(void) {
-    const double rising[] = {1, 2, 3, 4, 6}, scattered[] = {1, 3, 1, 3, 1};
-    jl_trend trend;
-    CHECK_OK(jl_trend_of(rising, 5, &trend));
-    CHECK_NEAR(trend.per_step, 1.2, 1e-12);
-    CHECK_NEAR(trend.standard, sqrt(0.4 / 3 / 10), 1e-12);
-    CHECK(trend.stands_out);
-    CHECK_OK(jl_trend_of(scattered, 5, &trend));
-    CHECK_NEAR(trend.per_step, 0, 1e-12);
-    CHECK(!trend.stands_out);
-    CHECK_STATUS(jl_trend_of(rising, 2, &trend), JL_MISSING);
-    const double hole[] = {1, 2, NAN, 4, 5};
-    CHECK_STATUS(jl_trend_of(hole, 5, &trend), JL_RANGE);
+#include <gsl/gsl_randist.h>
+#include <math.h>
+
+enum { HISTORIES = 1000, RUNS = 16 };
+
+/* Strip runs and spirit runs by turns, whose figures differ and scatter. */
+static void noise(gsl_rng *rng, jl_past *past) {
+    bool strip = gsl_rng_uniform(rng) < 0.5;
+    *past = (jl_past){.strip = strip,
+                      .recovery_pct = (strip ? 95 : 80) + gsl_ran_gaussian(rng, 2),
+                      .energy_kwh_per_l = (strip ? 6 : 3) + gsl_ran_gaussian(rng, 0.3),
+                      .apart_pct = gsl_ran_gaussian(rng, 3)};
 }
 
-static void a_trend_of_figures_too_large_is_refused(void) {
-    const double values[] = {1e300, -1e300, 1e300, -1e300, 1e300};
+static void scatter_is_a_trend_in_one_history_of_twenty_at_most(void) {
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_taus2);
+    int with_trend = 0;
+    for (int i = 0; i < HISTORIES; i++) {
+        jl_past pasts[RUNS];
+        const jl_past *at[RUNS];
+        jl_trends trends;
+        bool any = false;
+        for (int k = 0; k < RUNS; k++) noise(rng, &pasts[k]);
+        for (int k = 0; k < RUNS; k++) at[k] = &pasts[k];
+        CHECK_OK(jl_trends_of(at, RUNS, &trends));
+        for (int f = 0; f < JL_PAST_FIGURES; f++)
+            any = any || trends.of[f][0].stands_out || trends.of[f][1].stands_out;
+        with_trend += any;
+    }
+    CHECK(with_trend <= 0.05 * HISTORIES + 2 * sqrt(0.05 * 0.95 * HISTORIES));
+    CHECK(with_trend > 0); /* nor is the test deaf */
+    gsl_rng_free(rng);
+}
+
+/* NIST's Norris data would do as well; these are small enough to follow: the slope of 1, 2, 3, 4, 6 is
+ * 1.2 with residuals .2, 0, -.2, -.4, .4, so s = sqrt(.4 / 3), and t(.975; 3) is 3.182. */
+static void the_interval_is_students(void) {
+    const double values[] = {1, 2, 3, 4, 6};
+    jl_trend t;
+    CHECK_OK(jl_trend_of(values, 5, 0.05, &t));
+    CHECK_NEAR(t.per_step, 1.2, 1e-12);
+    CHECK_NEAR(t.standard, sqrt(0.4 / 3 / 10), 1e-12);
+    CHECK_NEAR(t.expanded / t.standard, 3.182446, 1e-6);
+    CHECK(t.stands_out && t.count == 5);
+    CHECK_OK(jl_trend_of(values, 5, 1e-6, &t));
+    CHECK(!t.stands_out);
+}
+
+static void what_gives_no_line_is_refused(void) {
+    const double large[] = {1e300, -1e300, 1e300, -1e300, 1e300};
+    const double few[] = {1, 2, 3, 4, 5};
     jl_trend trend;
-    CHECK_STATUS(jl_trend_of(values, 5, &trend), JL_RANGE);
+    CHECK_STATUS(jl_trend_of(large, 5, 0.05, &trend), JL_RANGE);
+    CHECK_STATUS(jl_trend_of(few, 4, 0.05, &trend), JL_MISSING);
+    CHECK_STATUS(jl_trend_of(few, 5, 0, &trend), JL_RANGE);
+    CHECK_STATUS(jl_trend_of(few, 5, 1, &trend), JL_RANGE);
 }
 
 CU_TestInfo trend_tests[] = {
-    {"a trend is told from scatter", a_trend_is_told_from_scatter},
-    {"a trend of figures too large is refused", a_trend_of_figures_too_large_is_refused},
+    {"scatter is a trend in one history of twenty at most",
+     scatter_is_a_trend_in_one_history_of_twenty_at_most},
+    {"the interval is Student's", the_interval_is_students},
+    {"what gives no line is refused", what_gives_no_line_is_refused},
     CU_TEST_INFO_NULL,
 };

@@ -5,7 +5,23 @@
 #include "still/causes.h"
 #include "suites.h"
 
-static const jl_still_known NOTHING = {NAN, NAN}, LEARNT = {0.03, 0.02};
+static const jl_still_known NOTHING = {NAN, NAN, NAN, NAN}, LEARNT = {0.03, 0.02, NAN, NAN};
+
+/* A share that was learnt together with the volatility goes with it. */
+static void what_was_learnt_together_goes_together(void) {
+    jl_still still = JL_STILL;
+    jl_input in[JL_STILL_INPUTS];
+    const jl_still_known known = {0.01, NAN, 0.02, -0.8};
+    still.stages = 3;
+    still.reflux_ratio = 1;
+    still.vapour_off_share = 0.005;
+    jl_still_inputs(&still, &known, in);
+    CHECK_NEAR(in[JL_OF_VAPOUR].width, 0.02, 1e-15);
+    CHECK_NEAR(in[JL_OF_REFLUX].width, 0.01, 1e-15);
+    jl_still other = jl_still_deviating(&still, &known, (double[]){0.05, 0.01, 0});
+    CHECK_NEAR(other.vapour_off_share, 0.055, 1e-15);
+    CHECK_NEAR(other.reflux_ratio / (1 + other.reflux_ratio), 0.5 - 0.8 * 0.05 + 0.01, 1e-12);
+}
 
 static void what_nobody_measured_is_a_share_of_itself(void) {
     jl_input in[JL_STILL_INPUTS];
@@ -155,6 +171,7 @@ static void what_has_no_forecast_says_why(void) {
 }
 
 CU_TestInfo causes_tests[] = {
+    {"what was learnt together goes together", what_was_learnt_together_goes_together},
     {"what nobody measured is a share of itself", what_nobody_measured_is_a_share_of_itself},
     {"what runs taught is in its own unit", what_runs_taught_is_in_its_own_unit},
     {"a setting that plays no part does not deviate",
