@@ -6,7 +6,7 @@
 #include <string.h>
 
 void write_number(const jl_log_unit *unit, double number, char *text, size_t size) {
-    double step = strcmp(unit->name, "L") == 0 ? 1e-3 : 0.1;
+    double step = strcmp(unit->name, "L") == 0 || fabs(number) < 1 ? 1e-3 : 0.1;
     snprintf(text, size, "%.7g", round(number / step) * step);
 }
 

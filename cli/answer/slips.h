@@ -8,7 +8,7 @@
 
 enum { SLIP_BYTES = 256 };
 
-/* A number of a log, to a tenth, or to a millilitre: "74.1". */
+/* A number of a log, to a tenth; below 1 and in L to a thousandth: "74.1". */
 void write_number(const jl_log_unit *unit, double number, char *text, size_t size);
 
 /* With its unit: "74.1 %", "500 mL". */

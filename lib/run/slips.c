@@ -170,12 +170,14 @@ static const jl_expected *expected_row(const look *l) {
     return NULL;
 }
 
-/* As large as the jars that were expected, but for the foreshots. */
+/* As large as the largest of the jars that were expected: others end with a fraction. */
 static double expected_l(const look *l) {
     size_t count;
     const jl_expected *rows = jl_run_expected(l->run, &count);
-    if (count == 0) return NAN;
-    return count == 1 ? rows[0].end_l : rows[1].end_l - rows[0].end_l;
+    double most = NAN;
+    for (size_t i = 0; i < count; i++)
+        most = fmax(most, rows[i].end_l - (i == 0 ? 0 : rows[i - 1].end_l));
+    return most;
 }
 
 static double value_of(const jl_jar *jar, jl_jar_figure figure) {
@@ -223,6 +225,7 @@ static bool is_far_as_before(const look *l, double apart) {
 
 static bool look_at_strength(const look *l, jl_slip *slip) {
     double is = strength_pct(l), expected = expected_pct(l);
+    if (isnan(is)) is = l->jar.reading.value / (l->jar.reading.unit == JL_UNIT_PROOF_US ? 2 : 1);
     double apart = is - expected;
     double rise = l->before == NULL ? NAN : is - jl_spirit_strength_pct(l->before->spirit);
     bool fits = fabs(apart) <= FITS_PCT;

@@ -280,11 +280,18 @@ static answered refuse_range(form *f, jl_jar_figure which, double number, remark
     return ANSWER_REFUSED;
 }
 
+/* Without the sign of a degree that is neither C nor F. */
+static size_t length_of_number(const char *text) {
+    static const char DEGREE[] = "°";
+    size_t length = strlen(text), sign = sizeof DEGREE - 1;
+    return length > sign && strcmp(text + length - sign, DEGREE) == 0 ? length - sign : length;
+}
+
 /* A bare number is one of the log's column. *value is in l, °C, or on the log's scale. */
 static jl_status read_number(const jl_log_unit *unit, jl_jar_figure which, const char *text,
                              double *value) {
     jl_quantity q;
-    jl_status status = jl_decimal_read(text, strlen(text), JL_COMMA_SAFE, value);
+    jl_status status = jl_decimal_read(text, length_of_number(text), JL_COMMA_SAFE, value);
     if (status == JL_OK) {
         if (unit->scale == JL_UNIT_BASE) *value = (*value - unit->offset) * unit->factor;
         return JL_OK;
