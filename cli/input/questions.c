@@ -326,6 +326,10 @@ static settled ask_line(round *r) {
 
 static settled ask_one(round *r) {
     const question *at = &r->q->all[r->at];
+    if (r->q->first != NULL) {
+        set_pending(r, r->q->first);
+        r->q->first = NULL;
+    }
     if (r->pending != NULL && !r->again) return take_pending(r);
     const char *given = r->q->given == NULL ? NULL : r->q->given(r->q->with, at->which);
     if (given != NULL) return settle(r, given);

@@ -59,6 +59,7 @@ typedef struct questions {
     const question *all;
     size_t count;
     const char *words; /* lines that "?" shows of the caller's own words */
+    const char *first; /* a line that answers the first question already; NULL: none */
     void *with;
     int exit_status; /* of what failed */
     /* Whether it is asked at all now; NULL: each is. */

@@ -25,6 +25,13 @@ void form_begin(form *f, jl_run *const *run, const char *name) {
     clock_write(f->now, f->stamp);
 }
 
+void form_put_in(form *f, jl_run *const *run, const char *name) {
+    form_begin(f, run, "");
+    snprintf(f->forgotten, sizeof f->forgotten, "%s", name);
+    f->e.jar = f->forgotten;
+    f->e.time = ""; /* now is not when it was full */
+}
+
 void form_free(form *f) {
     free(f->note);
     f->note = NULL;
@@ -52,7 +59,11 @@ static const jl_jar *jar_corrected(const form *f) {
 static const jl_jar *jar_before_it(const form *f) {
     size_t count;
     const jl_jar *jars = jl_run_jars(*f->run, &count), *old = jar_corrected(f);
+    jl_jar_key key;
     if (old != NULL) return old > jars ? old - 1 : NULL;
+    if (f->forgotten[0] != '\0' &&
+        jl_jar_name_read(f->forgotten, strlen(f->forgotten), &key) == JL_OK)
+        while (count > 0 && jl_jar_key_of(&jars[count - 1]) >= key) count--;
     return count > 0 ? &jars[count - 1] : NULL;
 }
 
@@ -131,7 +142,8 @@ static jl_jar jar_so_far(form *f) {
     if (is_new || !isnan(e->boiler_c)) jar.boiler_c = e->boiler_c;
     if (is_new || !isnan(e->reading.value)) jar.reading = e->reading;
     if (is_new || !isnan(e->strength.value)) jar.strength = e->strength;
-    if (is_new || e->time != NULL)
+    bool has_own = e->time != NULL && e->time[0] != '\0';
+    if (has_own || (is_new && e->time == NULL))
         jar.has_time = jl_time_read(f->stamp, strlen(f->stamp), &jar.time) == JL_OK;
     return jar;
 }
@@ -145,6 +157,12 @@ static bool time_is_unlikely(form *f, jl_slip *slip) {
            jl_run_slip(*f->run, jar_before_it(f), &jar, JL_JAR_TIME, &f->now, slip);
 }
 
+/* Of a jar that was forgotten the time is asked for. */
+static bool time_is_wanted(const form *f) {
+    return f->forgotten[0] != '\0' && f->e.time != f->stamp && !f->time_kept &&
+           has_column(f, JL_ROLE_TIME);
+}
+
 static bool applies(void *with, int which) {
     form *f = with;
     jl_slip slip;
@@ -153,7 +171,8 @@ static bool applies(void *with, int which) {
     if (which == JL_JAR_BOILER)
         return f->name[0] != '\0' || jar_before_it(f) == NULL || any_has_boiler(f);
     /* The lines of a pipe are answers in a known order. */
-    if (which == JL_JAR_TIME) return line_is_person() && time_is_unlikely(f, &slip);
+    if (which == JL_JAR_TIME)
+        return line_is_person() && (time_is_wanted(f) || time_is_unlikely(f, &slip));
     return true;
 }
 
@@ -166,19 +185,21 @@ static const char *name_of(form *f, jl_jar_figure which) {
 }
 
 /* "Jar 8 (12 min since jar 7), ". */
-static void write_jar(form *f, char *text, size_t size) {
+static void write_jar_name(form *f, char *text, size_t size) {
+    char fraction[24] = "";
     const jl_jar *before = jar_before_it(f);
     const jl_jar now = {.has_time = true, .time = clock_now()};
     double minutes = jl_jar_minutes(before, &now);
+    if (f->fraction[0] != '\0') snprintf(fraction, sizeof fraction, ", %s", f->fraction);
     if (f->name[0] != '\0')
         snprintf(text, size, "Jar %s again, ", f->name);
+    else if (f->forgotten[0] != '\0')
+        snprintf(text, size, "Jar %s, ", f->forgotten);
     else if (before != NULL && minutes < 24 * 60)
-        snprintf(text, size, "Jar %" PRIu32 " (%.0f min since jar %s)%s%s, ",
-                 jl_run_next_jar(*f->run), minutes, before->name,
-                 f->fraction[0] != '\0' ? ", " : "", f->fraction);
+        snprintf(text, size, "Jar %" PRIu32 " (%.0f min since jar %s)%s, ",
+                 jl_run_next_jar(*f->run), minutes, before->name, fraction);
     else
-        snprintf(text, size, "Jar %" PRIu32 "%s%s, ", jl_run_next_jar(*f->run),
-                 f->fraction[0] != '\0' ? ", " : "", f->fraction);
+        snprintf(text, size, "Jar %" PRIu32 "%s, ", jl_run_next_jar(*f->run), fraction);
 }
 
 /* " [250]", " (jar 7: 74.1)". */
@@ -201,11 +222,13 @@ static void write_offer(form *f, jl_jar_figure which, char *text, size_t size) {
 
 static void write_time_question(form *f, char text[QUESTION_BYTES]) {
     jl_slip slip;
-    if (!time_is_unlikely(f, &slip)) return;
     char why[SLIP_BYTES];
+    if (time_is_wanted(f))
+        snprintf(text, QUESTION_BYTES, "  when was it full? As 9:40 (Enter: not known): ");
+    if (time_is_wanted(f) || !time_is_unlikely(f, &slip)) return;
     questions_tell(write_slip(*f->run, &slip, why));
-    snprintf(text, QUESTION_BYTES,
-             "  when was it full? Its time, as 9:40; y: keep %.16s: ", f->stamp);
+    snprintf(text, QUESTION_BYTES, "  when was it full? As 9:40; y: keep %.10s %.5s: ", f->stamp,
+             f->stamp + 11);
 }
 
 static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
@@ -215,7 +238,7 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     text[0] = '\0';
     if (which == JL_JAR_TIME) write_time_question(f, text);
     if (which >= JL_JAR_TIME) return;
-    if (which == JL_JAR_VOLUME) write_jar(f, jar, sizeof jar);
+    if (which == JL_JAR_VOLUME) write_jar_name(f, jar, sizeof jar);
     write_offer(f, figure, offer, sizeof offer);
     snprintf(text, QUESTION_BYTES, "%s%s, %s%s%s: ", jar, name_of(f, figure),
              jl_run_unit(*f->run, figure).name, offer,
@@ -412,15 +435,16 @@ static const char *given_answer(void *with, int which) {
 }
 
 static answered read_moment(form *f, const char *text, remark *r) {
-    bool yes = strcmp(text, "y") == 0 || strcmp(text, "yes") == 0;
+    bool yes = strcmp(text, "y") == 0 || strcmp(text, "yes") == 0, wanted = time_is_wanted(f);
     jl_slip slip;
-    if (text[0] == '\0')
-        snprintf(r->text, sizeof r->text, "A time is needed here, or y.");
-    else if (yes)
-        f->time_kept = true;
-    else if (!form_time(f, text) || time_is_unlikely(f, &slip))
-        return ANSWER_REFUSED; /* said, or asked again */
-    return text[0] == '\0' ? ANSWER_REFUSED : ANSWER_TAKEN;
+    f->time_kept = (yes && !wanted) || (wanted && text[0] == '\0');
+    if (f->time_kept) return ANSWER_TAKEN;
+    if (text[0] == '\0' || yes) {
+        snprintf(r->text, sizeof r->text, "A time is needed here%s.", yes ? "" : ", or y");
+        return ANSWER_REFUSED;
+    }
+    /* What is wrong was said, or is asked about again. */
+    return !form_time(f, text) || time_is_unlikely(f, &slip) ? ANSWER_REFUSED : ANSWER_TAKEN;
 }
 
 static answered read_answer(void *with, int which, const char *text, bool keep, remark *r) {

@@ -9,14 +9,15 @@
 
 /* A jar that is being typed. Nothing in it points into the record, which other words may read anew. */
 typedef struct form {
-    jl_run *const *run;           /* the record as it stands */
-    char name[JL_JAR_NAME_BYTES]; /* of the jar that is corrected; "": a new one */
-    jl_entry e;                   /* what was typed, or taken as offered */
-    char *note;                   /* what e.note is, to be freed */
-    char fraction[16];            /* what e.fraction is; "": none */
-    jl_time now;                  /* as the jar began */
-    char stamp[JL_TIME_BYTES];    /* of that, or the time that was typed */
-    bool time_kept;               /* an unlikely one */
+    jl_run *const *run;                /* the record as it stands */
+    char name[JL_JAR_NAME_BYTES];      /* of the jar that is corrected; "": a new one */
+    char forgotten[JL_JAR_NAME_BYTES]; /* the name of a jar to be put in, as "8a"; "": none */
+    jl_entry e;                        /* what was typed, or taken as offered */
+    char *note;                        /* what e.note is, to be freed */
+    char fraction[16];                 /* what e.fraction is; "": none */
+    jl_time now;                       /* as the jar began */
+    char stamp[JL_TIME_BYTES];         /* of that, or the time that was typed */
+    bool time_kept;                    /* an unlikely one */
     bool was_taken[JL_JAR_FIGURES];
     bool is_line;                            /* the figures stand in a line, as below */
     char given[JL_JAR_FIGURES][REMARK_WORD]; /* there; "": as it stands */
@@ -24,6 +25,9 @@ typedef struct form {
 } form;
 
 void form_begin(form *f, jl_run *const *run, const char *name);
+
+/* One that was forgotten. */
+void form_put_in(form *f, jl_run *const *run, const char *name);
 void form_free(form *f);
 
 /* "74.1 24C": figures to be corrected, each known by its unit; a bare number is the reading. False: one

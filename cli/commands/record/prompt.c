@@ -19,7 +19,7 @@
 #include "run/run.h"
 #include "text/letters.h"
 
-#include <errno.h>
+#include <ctype.h>
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
@@ -41,6 +41,7 @@ typedef struct prompt {
 typedef struct typing {
     form form; /* first: the questions hand it to the words */
     prompt *p;
+    const char *first;       /* a line that is its first answer; NULL: none */
     char instead[WORD_MOST]; /* the jar and figures that are to be corrected in its place */
 } typing;
 
@@ -74,7 +75,9 @@ static bool is_same_run(const jl_run *a, const jl_run *b) {
     if (has[0] != has[1] || started[0].unix_s != started[1].unix_s) return false;
     if (!same_text(jl_run_title(a), jl_run_title(b))) return false;
     const jl_jar *still = first == NULL ? NULL : jl_run_jar_named(b, first->name);
-    return still == NULL || has[0] || still->time.unix_s == first->time.unix_s;
+    if (first == NULL || has[0]) return true;
+    return still != NULL && still->time.unix_s == first->time.unix_s &&
+           still->volume_l == first->volume_l;
 }
 
 static void take_run(prompt *p, jl_run *run) {
@@ -216,8 +219,9 @@ static bool is_word(const char *text, const char *word) {
 /* "note pear": what follows the word; NULL: another word. */
 static const char *behind(const char *text, const char *word) {
     size_t length = strlen(word);
-    if (!jl_same_letters_to(text, word, length) || (text[length] != ' ' && text[length] != '\0'))
-        return NULL;
+    bool ends =
+        text[length] == ' ' || text[length] == '\0' || (text[length] >= '0' && text[length] <= '9');
+    if (!jl_same_letters_to(text, word, length) || !ends) return NULL;
     return text + length + strspn(text + length, " ");
 }
 
@@ -233,20 +237,21 @@ static obeyed obeyed_of(asked a, prompt *p, const questions *q) {
 static const char WORDS[] =
     "Words at any question; a figure that was typed stays:\n"
     "  jar 5    correct jar 5; jar 5 74.1 24C: only these figures of it\n"
+    "  8a       put a jar in that was forgotten behind jar 8\n"
     "  undo     undo the last jar\n"
     "  table    all jars                     rest     what is to come\n"
     "  cut      by the rules; cut hearts: the jars from now on are hearts\n"
     "  note TEXT, time 9:40    of this jar; before its volume, a note of the last jar\n"
     "  left     what is left in the boiler   Ctrl-C   drops the jar that is being typed\n";
 
-/* "5 74.1 24C": the jar of that number, and what follows it; NULL: none that counts. */
-static const jl_jar *read_jar_and_line(const jl_run *run, const char *text, const char **line) {
-    char name[JL_JAR_NAME_BYTES];
+/* "5 74.1 24C": a jar's name, and what follows it. False: it begins with none. */
+static bool read_name_and_line(const char *text, char name[JL_JAR_NAME_BYTES], const char **line) {
+    jl_jar_key key;
     size_t length = strcspn(text, " ");
-    if (length >= sizeof name) return NULL;
-    snprintf(name, sizeof name, "%.*s", (int)length, text);
+    if (jl_jar_name_read(text, length, &key) != JL_OK) return false;
+    jl_jar_name_write(key, name);
     *line = text + length + strspn(text + length, " ");
-    return jl_run_jar_named(run, name);
+    return true;
 }
 
 /* The jar as it stands is offered, figure by figure. */
@@ -262,24 +267,65 @@ static obeyed correct_jar(prompt *p, typing *t) {
     return o;
 }
 
+static obeyed type_jar(typing *t, asked *how) {
+    questions q = form_questions(&t->form, obey, WORDS);
+    q.first = t->first;
+    *how = questions_ask(&q);
+    if (*how == ASKED_ALL) return write_new(t->p, &t->form);
+    if (t->form.was_taken[JL_JAR_VOLUME]) say("the unfinished jar was not recorded");
+    return obeyed_of(*how, t->p, &q);
+}
+
+/* A number that was undone is free again; else there must be a jar before it. */
+static bool may_be_put_in(const jl_run *run, const char *name) {
+    jl_entry e = JL_ENTRY;
+    jl_jar jar = {.size = sizeof jar};
+    e.jar = name;
+    e.volume_l = 1;
+    e.strength = (jl_quantity){50, JL_UNIT_PCT_VOL};
+    return strtoul(name, NULL, 10) < jl_run_next_jar(run) &&
+           jl_run_jar_of_entry(run, NULL, &e, &jar, NULL) == JL_OK;
+}
+
+static obeyed put_in(prompt *p, const char *name, const char *line) {
+    typing t = {.p = p, .first = line[0] == '\0' ? NULL : line};
+    asked how;
+    if (!may_be_put_in(p->run, name)) {
+        fail(EXIT_USAGE, "the log has no jar %s that counts", name);
+        return word_refused(p);
+    }
+    form_put_in(&t.form, &p->run, name);
+    obeyed o = type_jar(&t, &how);
+    form_free(&t.form);
+    return o;
+}
+
+static obeyed correct_one(prompt *p, const char *name, const char *line, char *instead) {
+    typing t = {.p = p};
+    form_begin(&t.form, &p->run, name);
+    obeyed o = form_line(&t.form, line) ? correct_jar(p, &t) : word_refused(p);
+    form_free(&t.form);
+    snprintf(instead, WORD_MOST, "%s", t.instead);
+    return o;
+}
+
+/* "5", "5 74.1 24C", "8a": a jar to be corrected, or put in where none has that name. */
 static obeyed correct(prompt *p, const char *text) {
-    char wanted[WORD_MOST];
+    char wanted[WORD_MOST], instead[WORD_MOST], name[JL_JAR_NAME_BYTES];
     obeyed o = WORD_DONE;
     snprintf(wanted, sizeof wanted, "%s", text);
     while (o == WORD_DONE && wanted[0] != '\0') {
-        typing t = {.p = p};
         const char *line;
+        instead[0] = '\0';
         o = refresh(p);
         if (o != WORD_DONE) break;
-        const jl_jar *old = read_jar_and_line(p->run, wanted, &line);
-        if (old == NULL) {
-            fail(EXIT_USAGE, "the log has no jar %s that counts", wanted);
+        if (!read_name_and_line(wanted, name, &line)) {
+            fail(EXIT_USAGE, "'%s' is no jar's number; expected one as 5, or 8a", wanted);
             return word_refused(p);
         }
-        form_begin(&t.form, &p->run, old->name);
-        o = form_line(&t.form, line) ? correct_jar(p, &t) : word_refused(p);
-        form_free(&t.form);
-        snprintf(wanted, sizeof wanted, "%s", t.instead);
+        o = jl_run_jar_named(p->run, name) == NULL ? put_in(p, name, line)
+                                                   : correct_one(p, name, line, instead);
+        snprintf(wanted, sizeof wanted, "%s", instead);
     }
     return o == WORD_OVER ? WORD_DONE : o;
 }
@@ -289,6 +335,15 @@ static obeyed correct_or_instead(typing *t, const char *text) {
     if (t->form.name[0] == '\0') return correct(t->p, text);
     snprintf(t->instead, sizeof t->instead, "%s", text);
     return WORD_OVER;
+}
+
+/* "8a": a number with a letter behind it that is no unit, as in 24C or 2l; "jar 8c" can be none. */
+static bool names_forgotten(const char *word) {
+    char name[JL_JAR_NAME_BYTES];
+    const char *line;
+    size_t digits = strspn(word, "0123456789");
+    return digits > 0 && isalpha((unsigned char)word[digits]) &&
+           strchr("cCfFgGlL", word[digits]) == NULL && read_name_and_line(word, name, &line);
 }
 
 static bool same_jar(const jl_jar *a, const jl_jar *b) {
@@ -421,6 +476,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
     const char *more;
     if (is_word(word, "undo")) return undo(t->p, begun);
     if ((more = behind(word, "jar")) != NULL) return correct_or_instead(t, more);
+    if (names_forgotten(word)) return correct_or_instead(t, word);
     if (is_word(word, "table")) return page(t->p, show_table_page);
     if (is_word(word, "rest")) return page(t->p, show_rest_page);
     if (is_word(word, "left")) return left(t);
@@ -434,20 +490,13 @@ static obeyed obey(void *with, const char *word, bool begun) {
 
 static obeyed take_jar(prompt *p) {
     typing t = {.p = p};
-    obeyed o;
+    asked how;
     form_begin(&t.form, &p->run, "");
     snprintf(t.form.fraction, sizeof t.form.fraction, "%s", p->fraction);
-    questions q = form_questions(&t.form, obey, WORDS);
-    asked a = questions_ask(&q);
+    obeyed o = type_jar(&t, &how);
     bool begun = t.form.was_taken[JL_JAR_VOLUME];
-    if (a == ASKED_ALL)
-        o = write_new(p, &t.form);
-    else {
-        o = obeyed_of(a, p, &q);
-        if (begun) say("the unfinished jar was not recorded");
-        if (a == ASKED_DROPPED && !begun) o = WORD_LEAVE; /* Ctrl-C where nothing is begun */
-        if (a == ASKED_LEFT && begun && !line_is_person()) o = word_failed(p, EXIT_DATA);
-    }
+    if (how == ASKED_DROPPED && !begun) o = WORD_LEAVE; /* Ctrl-C where nothing is begun */
+    if (how == ASKED_LEFT && begun && !line_is_person()) o = word_failed(p, EXIT_DATA);
     form_free(&t.form);
     return o;
 }
