@@ -61,20 +61,33 @@ static int fail_ambiguous(const char *name, const char *text) {
                 second);
 }
 
-/* A bare time is today's. */
+/* Else a bare time is today's. */
 static void add_today(jl_written_time *w) {
     const jl_time now = clock_now();
     if (!w->has_date) w->days = (now.unix_s + now.offset_s) / 86400;
     w->has_date = true;
 }
 
-int clock_read(const char *name, const char *text, jl_time *when) {
+/* The first from a moment on, to the minute. */
+static void add_day_from(jl_written_time *w, jl_time from) {
+    int64_t wall_s = from.unix_s + from.offset_s;
+    int64_t minute_s = wall_s % 86400 / 60 * 60;
+    if (w->has_date) return;
+    w->days = wall_s / 86400 + (w->second_of_day < minute_s ? 1 : 0);
+    w->has_date = true;
+    if (w->has_offset) return;
+    w->has_offset = true;
+    w->offset_s = from.offset_s;
+}
+
+int clock_read_from(const char *name, const char *text, const jl_time *from, jl_time *when) {
     char stamp[JL_TIME_BYTES];
     jl_written_time w;
     jl_status status = jl_written_time_read(text, strlen(text), &w);
     if (status == JL_AMBIGUOUS) return fail_ambiguous(name, text);
     if (status == JL_OK && !w.has_clock) status = JL_MISSING;
     if (status == JL_OK) {
+        if (from != NULL) add_day_from(&w, *from);
         add_today(&w);
         if (!w.has_offset)
             *when = read_at_place(name, text, w.days * 86400 + w.second_of_day);
@@ -84,4 +97,8 @@ int clock_read(const char *name, const char *text, jl_time *when) {
     if (status == JL_OK) status = jl_time_write(*when, stamp, sizeof stamp);
     if (status == JL_OK) return EXIT_DONE;
     return fail_argument(name, text, status, JL_TIME_FORMS);
+}
+
+int clock_read(const char *name, const char *text, jl_time *when) {
+    return clock_read_from(name, text, NULL, when);
 }

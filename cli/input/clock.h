@@ -14,6 +14,10 @@ jl_time clock_now(void);
  * Returns the exit status, or 0; name is what a message calls it. */
 int clock_read(const char *name, const char *text, jl_time *when);
 
+/* The same, where a bare time is the first such moment from another on, to the minute, on its clock. NULL:
+ * none is known, and it is today's. */
+int clock_read_from(const char *name, const char *text, const jl_time *from, jl_time *when);
+
 /* RFC 3339 in text[JL_TIME_BYTES]. */
 void clock_write(jl_time when, char *text);
 

@@ -304,17 +304,22 @@ static bool is_resumed(const look *l) {
     return false;
 }
 
+/* By the minute, as times are typed. */
+static bool is_earlier(int64_t a_s, int64_t b_s) {
+    return a_s / 60 < b_s / 60;
+}
+
 static bool look_at_time(const look *l, const jl_time *now, jl_slip *slip) {
     jl_time started;
     const jl_jar *b = l->before;
     if (!l->jar.has_time) return false;
     int64_t is = l->jar.time.unix_s;
     bool known = b != NULL && b->has_time;
-    if (now != NULL && is > now->unix_s)
+    if (now != NULL && is_earlier(now->unix_s, is))
         return found(l, JL_JAR_TIME, JL_SLIP_FUTURE, (double)now->unix_s, slip);
-    if (known && is < b->time.unix_s)
+    if (known && is_earlier(is, b->time.unix_s))
         return found(l, JL_JAR_TIME, JL_SLIP_BEFORE, (double)b->time.unix_s, slip);
-    if (jl_run_started(l->run, &started) && is < started.unix_s)
+    if (jl_run_started(l->run, &started) && is_earlier(is, started.unix_s))
         return found(l, JL_JAR_TIME, JL_SLIP_START, (double)started.unix_s, slip);
     return known && (double)(is - b->time.unix_s) > DAY_S && !is_resumed(l) &&
            found(l, JL_JAR_TIME, JL_SLIP_LONG, (double)b->time.unix_s, slip);

@@ -524,6 +524,16 @@ def what_is_left(s):
     check(abs(float(facts["#left_l"]) - 5.4) < 1e-9, f"left: {facts}")
 
 
+def a_bare_time(s):
+    """The first after the jar before, on the clock of the log."""
+    jars, _ = rows_of(s.log)
+    before = jars["3"]["time"]
+    s.t.line("time " + before[11:16])
+    s.line_of_jar(s.pct[3])
+    jars = s.check(2)
+    check(jars["4"]["time"][:16] == before[:16], f"{jars['4']['time']} after {before}")
+
+
 def another_prompt_s_jar(s):
     u = s.u
     other = Terminal(s.jarline, s.log)
@@ -558,7 +568,7 @@ SLIPS = [a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other
          the_question_before, killed_in_the_middle, interrupted_in_the_middle, ended_in_the_middle,
          resized_in_the_middle, three_jars_pasted, a_slip_in_a_paste, a_figure_too_many,
          a_line_at_the_wrong_question, half_a_volume, words_are_no_notes,
-         a_fraction_from_now_on, what_is_left, another_prompt_s_jar, another_run_in_its_place]
+         a_fraction_from_now_on, what_is_left, a_bare_time, another_prompt_s_jar, another_run_in_its_place]
 
 # ---- other sessions ----------------------------------------------------------------------------
 

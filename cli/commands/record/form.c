@@ -43,15 +43,6 @@ void form_note(form *f, const char *note) {
     f->e.note = f->note;
 }
 
-bool form_time(form *f, const char *text) {
-    jl_time when;
-    if (clock_read("time", text, &when) != EXIT_DONE) return false;
-    clock_write(when, f->stamp);
-    f->e.time = f->stamp;
-    f->time_kept = false;
-    return true;
-}
-
 static const jl_jar *jar_corrected(const form *f) {
     return jl_run_jar_named(*f->run, f->name);
 }
@@ -65,6 +56,20 @@ static const jl_jar *jar_before_it(const form *f) {
         jl_jar_name_read(f->forgotten, strlen(f->forgotten), &key) == JL_OK)
         while (count > 0 && jl_jar_key_of(&jars[count - 1]) >= key) count--;
     return count > 0 ? &jars[count - 1] : NULL;
+}
+
+/* A bare time is the first after the jar before, or after the start. */
+bool form_time(form *f, const char *text) {
+    jl_time when, from = {0, 0};
+    const jl_jar *before = jar_before_it(f);
+    bool known = before != NULL && before->has_time;
+    if (known) from = before->time;
+    if (!known) known = jl_run_started(*f->run, &from);
+    if (clock_read_from("time", text, known ? &from : NULL, &when) != EXIT_DONE) return false;
+    clock_write(when, f->stamp);
+    f->e.time = f->stamp;
+    f->time_kept = false;
+    return true;
 }
 
 /* What stands in brackets: the jar's own figures, or those of the jar before. */
