@@ -39,7 +39,7 @@ UNNUMBERED = b"Volume_ml;Reading_pct;Temp_c\r\n500;78,1;21\r\n500;76,0;22"
 HAND_MADE = b"Jar;Volume_ml;Reading_pct;Temp_c\r\n1;500;78,1;21\r\n2;500;76,0;22"
 
 JAR = ["record", "RUN.csv", "500ml", "72.5%", "24C", "--time", "2026-11-21T10:40:00+01:00"]
-PROMPT = b"500ml\n72.5%\n24C\n\n" b"500 71 24 79 clean\n" b"undo\n"
+PROMPT = b"500ml\n72.5%\n24C\n\n" b"500 71 24 79 clean\n" b"2a 500 75 22 79\n" b"undo\n"
 
 BOOK = b"""#jarline,1
 #kind,book
@@ -89,7 +89,7 @@ SCENARIOS = {
 }
 # How often the log is opened: once for a change; at the prompt twice before the first question, and
 # once to look for another run in its place.
-OPENS = {"start": 0, "prompt": 2 + 2 * 3, "book-new": 1, "book-dilute": 2, "book-prompt": 2 + 2 * 3}
+OPENS = {"start": 0, "prompt": 2 + 2 * 4 + 1, "book-new": 1, "book-dilute": 2, "book-prompt": 2 + 2 * 3}
 # One append each: the file that took the row may have another name by the time that it is looked at.
 APPENDS = ("record", "insert", "record-after-undo", "undo", "undo-one", "left", "left-reading", "book", "book-dilute")
 
