@@ -1541,9 +1541,16 @@ typedef struct jl_jar {
     double volume_20c_l;      /* of the spirit, at 20 °C */
     jl_spirit so_far;         /* all jars that count up to this one, itself included, mixed */
     double before_l, until_l; /* what has run before it and with it: so_far's volume, at 20 °C */
-    char
-        name[JL_JAR_NAME_BYTES]; /* what stands on its tape: the number, "8"; "8a" of a jar that was
-                                     put in behind it */
+    /* What stands on its tape: the number, "8"; "8a" of a jar that was put in behind it. */
+    char name[JL_JAR_NAME_BYTES];
+    double weight_kg, empty_kg; /* full and empty, as the scale shows; NaN: it was not weighed */
+    double spout_temp_c;        /* NaN: none */
+    double taken_l; /* a sample, or spilled: it has run, and is no longer in the jar; NaN: none */
+    jl_quantity spout;  /* what the instrument showed in the running spout as it ended */
+    double curve_u_pct; /* of from_spout: its standard uncertainty for the run's curve, % vol */
+    bool by_weight;     /* its volume is what its weight comes to */
+    bool from_spout; /* its mixture is the mean from such readings in a row, as there is no other */
+    bool resumed;    /* the run was stopped and went on before it */
 } jl_jar;
 
 /* A fraction's name: "undecided", "foreshots", "heads", "hearts", "tails". */
@@ -1569,7 +1576,8 @@ typedef struct jl_total {
 /* Begin with a tally that is all zero: jl_tally tally = {0}. */
 typedef struct jl_tally {
     jl_total of[JL_FRACTIONS];
-    size_t at_20c; /* jars without a temperature */
+    size_t at_20c;   /* jars without a temperature */
+    jl_spirit taken; /* samples and what was spilled: no part of the fractions */
 } jl_tally;
 
 /* Sets of fractions for jl_tally_sum. Foreshots are thrown away and heads and tails go into the
@@ -1706,8 +1714,11 @@ JL_API const char *jl_run_unknown_column(const jl_run *run, size_t index);
 /* A jar as an amount that was measured: at its temperature where it was read, else at 20 °C. */
 JL_API jl_amount jl_jar_amount(const jl_jar *jar);
 
-/* How long a jar took, from the jar before it: minutes; NaN when a time is missing or does not go on,
- * or before is NULL. */
+/* The share of a jar that is left in it, 1 where nothing was taken out. */
+JL_API double jl_jar_left_share(const jl_jar *jar);
+
+/* How long a jar took, from the jar before it: minutes; NaN when a time is missing, the two lie less
+ * than a minute apart, the run was stopped between them, or before is NULL. */
 JL_API double jl_jar_minutes(const jl_jar *before, const jl_jar *jar);
 
 /* Its volume as measured in that time, ml/min; NaN as above. */
@@ -1863,19 +1874,24 @@ typedef struct jl_entry {
     jl_quantity reading;  /* what the instrument shows: JL_UNIT_PCT_VOL or JL_UNIT_PROOF_US */
     jl_quantity strength; /* true strength: the same units */
     double temp_c, head_c, boiler_c;
-    const char *time;     /* RFC 3339 with offset; "": none */
-    const char *now;      /* stands for time in a new jar, where the log has that column */
-    const char *fraction; /* a name as jl_fraction_read takes it */
-    const char *note;     /* free text in one line */
-    const char *jar;      /* of a new jar: its name, as "8a"; NULL: the next number */
+    const char *time;           /* RFC 3339 with offset; "": none */
+    const char *now;            /* stands for time in a new jar, where the log has that column */
+    const char *fraction;       /* a name as jl_fraction_read takes it */
+    const char *note;           /* free text in one line */
+    const char *jar;            /* of a new jar: its name, as "8a"; NULL: the next number */
+    double weight_kg, empty_kg; /* of the jar, full and empty, as a scale in air shows */
+    jl_quantity spout;          /* what the instrument shows in the running spout as the jar ends */
+    double spout_temp_c;
+    double taken_l; /* a sample, or what was spilled */
 } jl_entry;
 
 static inline jl_entry jl_entry_begin(void) {
     jl_entry entry;
     entry.size = sizeof entry;
     entry.volume_l = entry.temp_c = entry.head_c = entry.boiler_c = __builtin_nan("");
-    entry.reading.value = entry.strength.value = __builtin_nan("");
-    entry.reading.unit = entry.strength.unit = JL_UNIT_PCT_VOL;
+    entry.weight_kg = entry.empty_kg = entry.spout_temp_c = entry.taken_l = __builtin_nan("");
+    entry.reading.value = entry.strength.value = entry.spout.value = __builtin_nan("");
+    entry.reading.unit = entry.strength.unit = entry.spout.unit = JL_UNIT_PCT_VOL;
     entry.time = entry.now = entry.fraction = entry.note = entry.jar = NULL;
     return entry;
 }

@@ -47,6 +47,7 @@
     SUITE(charge) \
     SUITE(ranges) \
     SUITE(spout) \
+    SUITE(ways) \
     SUITE(book) \
     SUITE(book_file) \
     SUITE(reference) \

@@ -317,8 +317,11 @@ static const column JAR_COLUMNS[] = {
 static void write_reading(const jl_jar *jar, char *text, size_t size) {
     char number[32];
     bool proof = jar->reading.unit == JL_UNIT_PROOF_US;
-    if (!jar->has_reading ||
-        jl_decimal_write(jar->reading.value, 1, number, sizeof number) != JL_OK)
+    if (jar->from_spout && jl_decimal_write(jar->spout.value, 1, number, sizeof number) == JL_OK)
+        snprintf(text, size, "%s %s", jar->spout.unit == JL_UNIT_PROOF_US ? "at spout" : "spout",
+                 number);
+    else if (!jar->has_reading ||
+             jl_decimal_write(jar->reading.value, 1, number, sizeof number) != JL_OK)
         snprintf(text, size, "-");
     else
         snprintf(text, size, "%s %s", number, proof ? "proof" : "%");
@@ -412,6 +415,33 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
                      "volume and strength, and at the readings.");
 }
 
+/* Of jars that only the running spout tells: what their means are uncertain by, beside the
+ * alcoholometer's own error. Two readings a jar, each to half a division: common practice. */
+static void note_ways(show *s, const jl_run *run) {
+    jl_settings usual;
+    size_t count, spouts = 0;
+    double curve_u_pct = 0;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    double taken_l = jl_volume_l(jl_run_tally(run)->taken, JL_STRENGTH_C);
+    for (size_t i = 0; i < count; i++) {
+        if (!jars[i].from_spout) continue;
+        spouts++;
+        curve_u_pct = fmax(curve_u_pct, jars[i].curve_u_pct);
+    }
+    jl_settings_begin(&usual);
+    const jl_instruments in = jl_settings_to_instruments(&usual);
+    double read_u_pct = sqrt(jl_instrument_variance(&in, JL_BY_ALCOHOLOMETER, false) / 2);
+    if (spouts > 0)
+        show_text_remark(
+            s,
+            "%zu %s read at the spout alone: the mean follows from the readings before "
+            "and after, within ±%.1f %% vol (k = 2).",
+            spouts, spouts == 1 ? "jar was" : "jars were", 2 * hypot(read_u_pct, curve_u_pct));
+    if (taken_l > 0)
+        show_text_remark(s, "%.3f L were taken out of jars: recovered, and not in the blend.",
+                         taken_l);
+}
+
 static void assume_tally(show *s, const jl_tally *tally) {
     if (tally->at_20c > 0)
         show_assumption(s, "%zu %s no temperature: the volume counts as measured at 20 °C.",
@@ -477,6 +507,7 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     assume_tally(s, &in->sums.tally);
     note_passed_over(s, run);
     note_odd_jars(s, run);
+    note_ways(s, run);
     suggest_next(s, path, &in->sums.tally, &in->sums.recovery);
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
     jl_run_free(run);

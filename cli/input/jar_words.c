@@ -48,6 +48,13 @@ static int take(figure which, const char *name, const char *text, jl_quantity qu
 }
 
 int read_jar_word(const char *word, jl_entry *entry) {
+    jl_quantity weight;
+    if (jl_quantity_read(word, JL_MASS, &weight) == JL_OK) {
+        if (!isnan(entry->weight_kg))
+            return fail(EXIT_USAGE, "'%s': the weight stands twice; expected it once", word);
+        entry->weight_kg = weight.value;
+        return EXIT_DONE;
+    }
     for (figure which = FIGURE_VOLUME; which < FIGURES; which++) {
         jl_quantity quantity;
         jl_status status = jl_quantity_read(word, KIND_OF[which], &quantity);
@@ -71,8 +78,9 @@ int read_jar_word(const char *word, jl_entry *entry) {
 
 bool gives_anything(const jl_entry *e) {
     return !isnan(e->volume_l) || !isnan(e->reading.value) || !isnan(e->strength.value) ||
-           !isnan(e->temp_c) || !isnan(e->head_c) || !isnan(e->boiler_c) || e->time != NULL ||
-           e->fraction != NULL || e->note != NULL;
+           !isnan(e->weight_kg) || !isnan(e->empty_kg) || !isnan(e->spout.value) ||
+           !isnan(e->taken_l) || !isnan(e->temp_c) || !isnan(e->head_c) || !isnan(e->boiler_c) ||
+           e->time != NULL || e->fraction != NULL || e->note != NULL;
 }
 
 int read_vapour(const char *name, const char *text, double *temp_c) {
@@ -85,10 +93,36 @@ int read_vapour(const char *name, const char *text, double *temp_c) {
     return EXIT_DONE;
 }
 
+bool gives_jar(const jl_entry *e) {
+    return !(isnan(e->volume_l) && isnan(e->weight_kg)) &&
+           !(isnan(e->reading.value) && isnan(e->strength.value) && isnan(e->spout.value));
+}
+
+int read_spout(const char *text, jl_entry *e) {
+    char words[64];
+    jl_quantity quantity;
+    if (text == NULL) return EXIT_DONE;
+    snprintf(words, sizeof words, "%s", text);
+    char *at = strchr(words, '@');
+    if (at != NULL) *at++ = '\0';
+    jl_status status = jl_quantity_read(words, JL_STRENGTH, &e->spout);
+    if (status == JL_OK && e->spout.unit == JL_UNIT_PCT_MASS) status = JL_UNIT;
+    if (status == JL_OK && at != NULL) {
+        status = jl_quantity_read(at, JL_TEMPERATURE, &quantity);
+        if (status == JL_OK) e->spout_temp_c = quantity.value;
+    }
+    if (status == JL_OK) return EXIT_DONE;
+    return fail_argument("--spout", text, status,
+                         "what the alcoholometer shows in the running spout, as 63%@24C");
+}
+
 int check_entry(const jl_entry *e) {
-    bool read = !isnan(e->reading.value);
-    if (isnan(e->volume_l)) return fail(EXIT_USAGE, "no volume; expected one, as 500mL");
-    if (!read && isnan(e->strength.value))
+    bool read = !isnan(e->reading.value), spout = !isnan(e->spout.value);
+    if (isnan(e->volume_l) && isnan(e->weight_kg))
+        return fail(EXIT_USAGE, "no volume; expected one, as 500mL");
+    if (spout && !read && isnan(e->spout_temp_c) && isnan(e->temp_c))
+        return fail(EXIT_USAGE, "no temperature; the spout's reading needs its own, as 63%%@24C");
+    if (!read && !spout && isnan(e->strength.value))
         return fail(EXIT_USAGE, "no reading; expected one with its temperature, as 72.5%% 24C, or "
                                 "--strength");
     if (read && isnan(e->temp_c))

@@ -21,6 +21,12 @@ int read_jar_word(const char *word, jl_entry *entry);
 /* The temperature of a vapour or of what boils; NULL leaves it as it is. */
 int read_vapour(const char *name, const char *text, double *temp_c);
 
+/* "63%@24C", the reading of the running spout; NULL leaves it as it is. */
+int read_spout(const char *text, jl_entry *entry);
+
+/* Whether there is a volume or a weight, and a reading, a strength or one of the spout. */
+bool gives_jar(const jl_entry *entry);
+
 /* Whether a new jar has what it needs: a volume, a reading with its temperature or a strength. */
 int check_entry(const jl_entry *entry);
 

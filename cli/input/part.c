@@ -120,8 +120,10 @@ static const char *kind_of(const jl_run *run, jl_fraction fraction) {
 static void take_jar(const jl_jar *jar, file_part *part) {
     part->measured[part->count] = jl_jar_amount(jar);
     part->keys[part->count++] = jl_jar_key_of(jar);
-    part->spirit = jl_blend(part->spirit, jar->spirit);
-    part->parts_l += jar->volume_20c_l;
+    double left = jl_jar_left_share(jar);
+    part->spirit = jl_blend(
+        part->spirit, (jl_spirit){left * jar->spirit.ethanol_kg, left * jar->spirit.water_kg});
+    part->parts_l += left * jar->volume_20c_l;
 }
 
 static int take_jars(const char *text, const jl_run *run, bool by_fraction, jl_fraction fraction,

@@ -282,7 +282,7 @@ static jl_status take_entry(jl_book_file *f, const jl_row *row, jl_fault *fault)
 static jl_status take_instrument(jl_book_file *f, jl_fault *fault) {
     if (f->instrument_read) return JL_OK;
     f->instrument_read = true;
-    return jl_instrument_read(f->facts, &f->columns, &f->instrument, fault);
+    return jl_instrument_read(f->facts, &f->columns, &f->instrument, NULL, fault);
 }
 
 static jl_status take_fact(jl_book_file *f, const jl_row *row, jl_fault *fault) {

@@ -28,6 +28,15 @@ KEY(STARTED, "started", "", JL_NUMBER, 0, 0, "a time with its offset", "2026-03-
 KEY(EXPECT, "expect", "", JL_NUMBER, 0, 1e9, "litres so far, % vol, °C at the head; litres go up",
     "0.5,78.2,82.1", JL_AS_ROW, JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL,
     "a jar of the forecast")
+KEY(EMPTY, "empty", "_g", JL_MASS, 1e-9, 1e6, "a weight above 0", "184", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_RUN_HEAD, NULL, NULL, NULL, NULL,
+    "an empty jar, of jars without their own empty_g")
+KEY(SPOUT_VOLUME, "spout_volume", "_ml", JL_VOLUME, 0, 100, "a volume", "30", JL_AS_NUMBER,
+    JL_IN_RUN, "0ml", JL_NONE_STATED, NULL, NULL,
+    "what the vessel of the alcoholometer at the spout holds")
+KEY(RESUMED, "resumed", "", JL_NUMBER, 0, 0, "a time with its offset", "2026-03-07T19:05:00+01:00",
+    JL_AS_TIME, JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL,
+    "when a run that was stopped went on: no rate across it")
 KEY(UNDONE, "undone", "", JL_NUMBER, 1, JL_JAR_MOST, "a jar's number", "7", JL_AS_ROW,
     JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL, "a jar that was undone")
 

@@ -14,9 +14,9 @@
 
 const char jl_jar_number_expected[] =
     "a jar's number: a whole number from 1 to 999999999, or one with a letter, as 8a";
-const char jl_header_expected[] =
-    "a header with volume_ml or volume_l, and with reading_pct or reading_proof and temp_c or "
-    "temp_f, or with strength_pct or strength_proof";
+const char jl_header_expected[] = "a header with volume_ml, volume_l or weight_g, and with "
+                                  "reading_pct or reading_proof and temp_c or "
+                                  "temp_f, with strength_pct or strength_proof, or with spout_pct";
 const char jl_strength_agrees_expected[] =
     "a strength within 0.2 % vol of what the reading gives, or only one of the two";
 
@@ -28,16 +28,19 @@ static const char LIQUID_C_EXPECTED[] = "-20 to 40 °C, as a plain number; let a
 static const char LIQUID_F_EXPECTED[] = "-4 to 104 °F, as a plain number; let a hot jar cool";
 static const char VAPOUR_C_EXPECTED[] = "-20 to 150 °C, as a plain number";
 static const char VAPOUR_F_EXPECTED[] = "-4 to 302 °F, as a plain number";
+static const char WEIGHT_EXPECTED[] = "a weight above 0, as a plain number";
+static const char TAKEN_EXPECTED[] = "a volume of at most what the jar holds";
 static const char FRACTION_EXPECTED[] = "foreshots, heads, hearts, tails, undecided or nothing";
 
-#define TEXT     0, 0, JL_UNIT_BASE, 0, 0
-#define CELSIUS  1, 0, JL_UNIT_BASE
-#define DEGREE_F 5.0 / 9, 32, JL_UNIT_BASE
-#define VOLUME_L 1e-12, 1e9, VOLUME_EXPECTED
-#define PCT      1, 0, JL_UNIT_PCT_VOL, 0, 100, PCT_EXPECTED
-#define PROOF    1, 0, JL_UNIT_PROOF_US, 0, 200, PROOF_EXPECTED
-#define LIQUID   JL_TEMP_MIN_C, JL_TEMP_MAX_C
-#define VAPOUR   -20, 150 /* wide enough for any still: a typing error is what it finds */
+#define TEXT      0, 0, JL_UNIT_BASE, 0, 0
+#define CELSIUS   1, 0, JL_UNIT_BASE
+#define DEGREE_F  5.0 / 9, 32, JL_UNIT_BASE
+#define VOLUME_L  1e-12, 1e9, VOLUME_EXPECTED
+#define WEIGHT_KG 1e-9, 1e6, WEIGHT_EXPECTED
+#define PCT       1, 0, JL_UNIT_PCT_VOL, 0, 100, PCT_EXPECTED
+#define PROOF     1, 0, JL_UNIT_PROOF_US, 0, 200, PROOF_EXPECTED
+#define LIQUID    JL_TEMP_MIN_C, JL_TEMP_MAX_C
+#define VAPOUR    -20, 150 /* wide enough for any still: a typing error is what it finds */
 
 const jl_column jl_jar_columns[] = {
     {"jar", JL_ROLE_JAR, TEXT, jl_jar_number_expected},
@@ -54,6 +57,16 @@ const jl_column jl_jar_columns[] = {
     {"head_f", JL_ROLE_HEAD, DEGREE_F, VAPOUR, VAPOUR_F_EXPECTED},
     {"boiler_c", JL_ROLE_BOILER, CELSIUS, VAPOUR, VAPOUR_C_EXPECTED},
     {"boiler_f", JL_ROLE_BOILER, DEGREE_F, VAPOUR, VAPOUR_F_EXPECTED},
+    {"weight_g", JL_ROLE_WEIGHT, 1e-3, 0, JL_UNIT_BASE, WEIGHT_KG},
+    {"weight_kg", JL_ROLE_WEIGHT, 1, 0, JL_UNIT_BASE, WEIGHT_KG},
+    {"empty_g", JL_ROLE_EMPTY, 1e-3, 0, JL_UNIT_BASE, WEIGHT_KG},
+    {"empty_kg", JL_ROLE_EMPTY, 1, 0, JL_UNIT_BASE, WEIGHT_KG},
+    {"spout_pct", JL_ROLE_SPOUT, PCT},
+    {"spout_proof", JL_ROLE_SPOUT, PROOF},
+    {"spout_temp_c", JL_ROLE_SPOUT_TEMP, CELSIUS, LIQUID, LIQUID_C_EXPECTED},
+    {"spout_temp_f", JL_ROLE_SPOUT_TEMP, DEGREE_F, LIQUID, LIQUID_F_EXPECTED},
+    {"taken_ml", JL_ROLE_TAKEN, 1e-3, 0, JL_UNIT_BASE, 0, 1e9, TAKEN_EXPECTED},
+    {"taken_l", JL_ROLE_TAKEN, 1, 0, JL_UNIT_BASE, 0, 1e9, TAKEN_EXPECTED},
     {"fraction", JL_ROLE_FRACTION, TEXT, FRACTION_EXPECTED},
     {"note", JL_ROLE_NOTE, TEXT, ""},
     {NULL, 0, TEXT, NULL},
@@ -64,7 +77,8 @@ bool jl_header_is_known(const jl_row *header, void *unused) {
     for (size_t i = 0; i < header->count; i++) {
         const jl_column *column =
             jl_column_named(jl_jar_columns, header->cells[i].text, header->cells[i].length);
-        if (column != NULL && column->role == JL_ROLE_VOLUME) return true;
+        if (column != NULL && (column->role == JL_ROLE_VOLUME || column->role == JL_ROLE_WEIGHT))
+            return true;
     }
     return false;
 }
@@ -74,9 +88,9 @@ jl_status jl_jar_columns_read(const jl_row *header, char delimiter, jl_columns *
     jl_status status = jl_columns_read(jl_jar_columns, header, delimiter, columns, fault);
     if (status != JL_OK) return status;
     const jl_column *const *what = columns->what;
-    bool strength = what[JL_ROLE_STRENGTH] != NULL;
+    bool strength = what[JL_ROLE_STRENGTH] != NULL || what[JL_ROLE_SPOUT] != NULL;
     bool reading = what[JL_ROLE_READING] != NULL && what[JL_ROLE_TEMP] != NULL;
-    bool volume = what[JL_ROLE_VOLUME] != NULL;
+    bool volume = what[JL_ROLE_VOLUME] != NULL || what[JL_ROLE_WEIGHT] != NULL;
     if (volume && (strength || reading)) return JL_OK;
     const char *expected = jl_header_expected;
     if (!volume && (strength || reading))
@@ -157,12 +171,13 @@ static jl_status check_scale(const jl_alcoholometer *instrument, const jl_column
 }
 
 jl_status jl_instrument_read(const jl_facts *facts, const jl_columns *columns,
-                             jl_alcoholometer *instrument, jl_fault *fault) {
+                             jl_alcoholometer *instrument, double *empty_kg, jl_fault *fault) {
     jl_settings settings;
     jl_settings_begin(&settings);
     jl_status status = jl_settings_take(&settings, facts, JL_IN_RUN_HEAD, JL_FROM_LOG, NULL, fault);
     if (status != JL_OK) return status;
     *instrument = jl_settings_to_alcoholometer(&settings);
+    if (empty_kg != NULL) *empty_kg = jl_setting_value(&settings, JL_KEY_EMPTY);
     return check_scale(instrument, columns, fault);
 }
 
@@ -188,6 +203,16 @@ static double figure_of(const jl_jar *jar, jl_role role) {
         return jar->head_c;
     case JL_ROLE_BOILER:
         return jar->boiler_c;
+    case JL_ROLE_WEIGHT:
+        return jar->weight_kg;
+    case JL_ROLE_EMPTY:
+        return jar->empty_kg;
+    case JL_ROLE_SPOUT:
+        return jar->spout.value;
+    case JL_ROLE_SPOUT_TEMP:
+        return jar->spout_temp_c;
+    case JL_ROLE_TAKEN:
+        return jar->taken_l;
     default:
         return NAN;
     }
@@ -211,6 +236,7 @@ static const char *model_expected(jl_status status) {
 
 void jl_jar_reader_begin(jl_jar_reader *reader) {
     reader->instrument = JL_ALCOHOLOMETER;
+    reader->empty_kg = NAN;
     reader->highest = 0;
     jl_isotherm_cache_begin(&reader->isotherms);
     jl_isotherm_at(JL_STRENGTH_C, &reader->at_20c);
@@ -223,11 +249,15 @@ double jl_jar_volume_20c_l(const jl_jar_reader *reader, jl_spirit spirit) {
 
 static jl_status read_mixture(jl_jar_reader *reader, const origin *from, jl_jar *jar,
                               jl_fault *fault) {
-    jl_role role = jar->has_reading ? JL_ROLE_READING : JL_ROLE_STRENGTH;
-    jl_status status = jar->has_reading
-                           ? jl_reading_solve(&reader->instrument, jar->reading, jar->temp_c,
-                                              &reader->isotherms, &jar->mass_fraction)
-                           : jl_strength_to_mass_fraction(jar->strength, &jar->mass_fraction);
+    jl_role role = jar->has_reading  ? JL_ROLE_READING
+                   : jar->from_spout ? JL_ROLE_SPOUT
+                                     : JL_ROLE_STRENGTH;
+    jl_quantity reading = jar->from_spout ? jar->spout : jar->reading;
+    double temp_c = jar->from_spout && !isnan(jar->spout_temp_c) ? jar->spout_temp_c : jar->temp_c;
+    jl_status status = role == JL_ROLE_STRENGTH
+                           ? jl_strength_to_mass_fraction(jar->strength, &jar->mass_fraction)
+                           : jl_reading_solve(&reader->instrument, reading, temp_c,
+                                              &reader->isotherms, &jar->mass_fraction);
     if (status == JL_OK) return JL_OK;
     return fault_in(from, jar, role, status, model_expected(status), fault);
 }
@@ -245,6 +275,11 @@ jl_status jl_strength_agrees(jl_quantity stated, double mass_fraction) {
     return status;
 }
 
+/* A jar's own empty weight, or that of all. */
+static double empty_of(const jl_jar_reader *reader, const jl_jar *jar) {
+    return isnan(jar->empty_kg) ? reader->empty_kg : jar->empty_kg;
+}
+
 /* jl_spirit_from_volume and jl_volume_l, by the isotherms that the reading has left. */
 static jl_status measure(jl_jar_reader *reader, const origin *from, jl_jar *jar, jl_fault *fault) {
     if (!jl_temp_ok(jar->liquid_c))
@@ -252,17 +287,48 @@ static jl_status measure(jl_jar_reader *reader, const origin *from, jl_jar *jar,
     double p = jar->mass_fraction;
     double kg_m3 =
         jl_isotherm_density(jl_isotherm_cache_at(&reader->isotherms.liquid, jar->liquid_c), p);
+    if (jar->by_weight)
+        jar->volume_l = jl_mass_from_scale_kg(jar->weight_kg - jar->empty_kg, kg_m3) / kg_m3 * 1000;
     double mass_kg = jar->volume_l * kg_m3 / 1000;
     jar->spirit = (jl_spirit){mass_kg * p, mass_kg * (1 - p)};
     jar->volume_20c_l = mass_kg / jl_isotherm_density(&reader->at_20c, p) * 1000;
+    if (jar->taken_l > jar->volume_l)
+        return fault_in(from, jar, JL_ROLE_TAKEN, JL_RANGE, TAKEN_EXPECTED, fault);
     return JL_OK;
+}
+
+jl_status jl_jar_remix(jl_jar_reader *reader, double strength_pct, jl_jar *jar, jl_fault *fault) {
+    const origin from = {NULL, NULL};
+    jl_status status =
+        jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &jar->mass_fraction);
+    if (status == JL_OK) status = measure(reader, &from, jar, fault);
+    if (status != JL_OK && fault != NULL) fault->line = jar->line;
+    return status;
+}
+
+static jl_status check_weight(const jl_jar_reader *reader, const origin *from, const jl_jar *jar,
+                              jl_fault *fault) {
+    double empty_kg = empty_of(reader, jar);
+    if (!jar->by_weight) return JL_OK;
+    if (isnan(empty_kg))
+        return fault_in(from, jar, JL_ROLE_EMPTY, JL_MISSING,
+                        "the empty jar's weight, empty_g, beside it or as a fact of all jars",
+                        fault);
+    return jar->weight_kg > empty_kg ? JL_OK
+                                     : fault_in(from, jar, JL_ROLE_WEIGHT, JL_RANGE,
+                                                "a weight above that of the empty jar", fault);
 }
 
 static jl_status check_needs(const origin *from, const jl_jar *jar, jl_fault *fault) {
     bool reading = from->columns == NULL || from->columns->what[JL_ROLE_READING] != NULL;
-    if (isnan(jar->volume_l))
-        return fault_in(from, jar, JL_ROLE_VOLUME, JL_MISSING, VOLUME_EXPECTED, fault);
-    if (!jar->has_reading && !jar->has_strength)
+    bool volume = from->columns == NULL || from->columns->what[JL_ROLE_VOLUME] != NULL;
+    if (isnan(jar->volume_l) && !jar->by_weight)
+        return fault_in(from, jar, volume ? JL_ROLE_VOLUME : JL_ROLE_WEIGHT, JL_MISSING,
+                        volume ? VOLUME_EXPECTED : WEIGHT_EXPECTED, fault);
+    if (jar->from_spout && isnan(jar->spout_temp_c) && isnan(jar->temp_c))
+        return fault_in(from, jar, JL_ROLE_SPOUT_TEMP, JL_MISSING,
+                        "the temperature that belongs to the reading", fault);
+    if (!jar->has_reading && !jar->has_strength && !jar->from_spout)
         return fault_in(from, jar, reading ? JL_ROLE_READING : JL_ROLE_STRENGTH, JL_MISSING,
                         "a reading or a strength", fault);
     if (jar->has_reading && isnan(jar->temp_c))
@@ -272,8 +338,13 @@ static jl_status check_needs(const origin *from, const jl_jar *jar, jl_fault *fa
 }
 
 static jl_status compute(jl_jar_reader *reader, const origin *from, jl_jar *jar, jl_fault *fault) {
+    jar->by_weight = isnan(jar->volume_l) && !isnan(jar->weight_kg);
+    jar->from_spout = !jar->has_reading && !jar->has_strength && !isnan(jar->spout.value);
+    jar->curve_u_pct = jar->from_spout ? 0 : NAN;
     jl_status status = check_needs(from, jar, fault);
+    if (status == JL_OK) status = check_weight(reader, from, jar, fault);
     if (status != JL_OK) return status;
+    if (jar->by_weight) jar->empty_kg = empty_of(reader, jar);
     jar->at_20c = isnan(jar->temp_c);
     jar->liquid_c =
         jar->at_20c ? JL_STRENGTH_C : jar->temp_c + reader->instrument.thermometer_correction_c;
@@ -309,6 +380,7 @@ static jl_status read_words(const jl_columns *columns, const jl_row *row, jl_jar
                             jl_fault *fault) {
     jl_cell cell = jl_columns_cell(columns, row, JL_ROLE_TIME);
     jl_status status = JL_OK;
+    jar->resumed = false;
     jar->has_time = cell.length > 0;
     jar->time = (jl_time){0, 0};
     if (jar->has_time) status = jl_time_read(cell.text, cell.length, &jar->time);
@@ -346,6 +418,16 @@ static jl_status read_figures(const jl_columns *columns, const jl_row *row, jl_j
     if (status == JL_OK) status = jl_columns_value(columns, row, JL_ROLE_HEAD, &jar->head_c, fault);
     if (status == JL_OK)
         status = jl_columns_value(columns, row, JL_ROLE_BOILER, &jar->boiler_c, fault);
+    if (status == JL_OK)
+        status = jl_columns_value(columns, row, JL_ROLE_WEIGHT, &jar->weight_kg, fault);
+    if (status == JL_OK)
+        status = jl_columns_value(columns, row, JL_ROLE_EMPTY, &jar->empty_kg, fault);
+    if (status == JL_OK)
+        status = read_scale(columns, row, JL_ROLE_SPOUT, &jar->from_spout, &jar->spout, fault);
+    if (status == JL_OK)
+        status = jl_columns_value(columns, row, JL_ROLE_SPOUT_TEMP, &jar->spout_temp_c, fault);
+    if (status == JL_OK)
+        status = jl_columns_value(columns, row, JL_ROLE_TAKEN, &jar->taken_l, fault);
     return status;
 }
 
@@ -373,6 +455,11 @@ static jl_jar jar_of(const jl_entry *e) {
                     .temp_c = e->temp_c,
                     .head_c = e->head_c,
                     .boiler_c = e->boiler_c,
+                    .weight_kg = e->weight_kg,
+                    .empty_kg = e->empty_kg,
+                    .spout = e->spout,
+                    .spout_temp_c = e->spout_temp_c,
+                    .taken_l = e->taken_l,
                     .note = ""};
 }
 
@@ -395,13 +482,18 @@ bool jl_entry_gives(const jl_entry *e, jl_role role) {
 
 static const jl_column *usual_column(const jl_entry *e, jl_role role) {
     static const char *const NAMES[JL_ROLES] = {
-        [JL_ROLE_JAR] = "jar",     [JL_ROLE_TIME] = "time",         [JL_ROLE_VOLUME] = "volume_ml",
-        [JL_ROLE_TEMP] = "temp_c", [JL_ROLE_HEAD] = "head_c",       [JL_ROLE_BOILER] = "boiler_c",
-        [JL_ROLE_NOTE] = "note",   [JL_ROLE_FRACTION] = "fraction",
+        [JL_ROLE_JAR] = "jar",          [JL_ROLE_TIME] = "time",
+        [JL_ROLE_VOLUME] = "volume_ml", [JL_ROLE_TEMP] = "temp_c",
+        [JL_ROLE_HEAD] = "head_c",      [JL_ROLE_BOILER] = "boiler_c",
+        [JL_ROLE_NOTE] = "note",        [JL_ROLE_FRACTION] = "fraction",
+        [JL_ROLE_WEIGHT] = "weight_g",  [JL_ROLE_EMPTY] = "empty_g",
+        [JL_ROLE_TAKEN] = "taken_ml",   [JL_ROLE_SPOUT_TEMP] = "spout_temp_c",
     };
     const char *name = NAMES[role];
     if (role == JL_ROLE_READING)
         name = e->reading.unit == JL_UNIT_PROOF_US ? "reading_proof" : "reading_pct";
+    if (role == JL_ROLE_SPOUT)
+        name = e->spout.unit == JL_UNIT_PROOF_US ? "spout_proof" : "spout_pct";
     if (role == JL_ROLE_STRENGTH)
         name = e->strength.unit == JL_UNIT_PROOF_US ? "strength_proof" : "strength_pct";
     return jl_column_named(jl_jar_columns, name, strlen(name));
@@ -409,7 +501,7 @@ static const jl_column *usual_column(const jl_entry *e, jl_role role) {
 
 static jl_status check_figures(const jl_entry *e, const jl_jar *jar, jl_fault *fault) {
     const origin from = {NULL, NULL};
-    for (jl_role role = JL_ROLE_VOLUME; role <= JL_ROLE_BOILER; role++) {
+    for (jl_role role = JL_ROLE_VOLUME; role <= JL_ROLE_TAKEN; role++) {
         double value = figure_of(jar, role);
         const jl_column *column = usual_column(e, role);
         if (!isnan(value) && !(value >= column->least && value <= column->most))
@@ -445,7 +537,13 @@ jl_status jl_entry_jar(jl_jar_reader *reader, const jl_entry *e, jl_jar *jar, jl
 
 jl_entry jl_entry_over(const jl_entry *e, const jl_jar *jar) {
     jl_entry whole = *e;
-    if (isnan(whole.volume_l)) whole.volume_l = jar->volume_l;
+    bool weighed = !isnan(e->weight_kg) || (jar->by_weight && isnan(e->volume_l));
+    if (isnan(whole.volume_l) && !weighed) whole.volume_l = jar->volume_l;
+    if (isnan(whole.weight_kg)) whole.weight_kg = jar->weight_kg;
+    if (isnan(whole.empty_kg)) whole.empty_kg = jar->empty_kg;
+    if (isnan(whole.spout.value)) whole.spout = jar->spout;
+    if (isnan(whole.spout_temp_c)) whole.spout_temp_c = jar->spout_temp_c;
+    if (isnan(whole.taken_l)) whole.taken_l = jar->taken_l;
     if (isnan(whole.temp_c)) whole.temp_c = jar->temp_c;
     if (isnan(whole.reading.value) && jar->has_reading) whole.reading = jar->reading;
     if (isnan(whole.strength.value) && jar->has_strength) whole.strength = jar->strength;

@@ -18,6 +18,11 @@ typedef enum jl_role {
     JL_ROLE_TEMP,
     JL_ROLE_HEAD,
     JL_ROLE_BOILER,
+    JL_ROLE_WEIGHT,
+    JL_ROLE_EMPTY,
+    JL_ROLE_SPOUT,
+    JL_ROLE_SPOUT_TEMP,
+    JL_ROLE_TAKEN,
     JL_ROLE_FRACTION,
     JL_ROLE_NOTE,
     JL_ROLES
@@ -33,10 +38,10 @@ bool jl_header_is_known(const jl_row *header, void *unused);
 jl_status jl_jar_columns_read(const jl_row *header, char delimiter, jl_columns *columns,
                               jl_fault *fault);
 
-/* What the facts state of the instrument. Errors: as jl_facts_quantity but JL_MISSING; JL_CONFLICT
+/* What the facts state of the instrument, and of the weight of an empty jar (NaN: nothing). Errors: as jl_facts_quantity but JL_MISSING; JL_CONFLICT
  * (columns in proof on an instrument that is not of 60 °F) */
 jl_status jl_instrument_read(const jl_facts *facts, const jl_columns *columns,
-                             jl_alcoholometer *instrument, jl_fault *fault);
+                             jl_alcoholometer *instrument, double *empty_kg, jl_fault *fault);
 
 bool jl_is_of_the_instrument(const jl_fact *fact);
 
@@ -45,6 +50,7 @@ typedef struct jl_jar_reader {
     jl_alcoholometer instrument;
     jl_isotherm_cache isotherms;
     jl_isotherm at_20c;
+    double empty_kg;  /* of a jar without its own, by the facts; NaN: they state none */
     uint32_t highest; /* jar number of those that stand so far, 0 when there is none */
 } jl_jar_reader;
 
@@ -64,6 +70,10 @@ jl_status jl_jar_name_read(const char *text, size_t length, jl_jar_key *key);
 void jl_jar_name_write(jl_jar_key key, char name[JL_JAR_NAME_BYTES]);
 jl_jar_key jl_jar_key_of(const jl_jar *jar);
 extern const char jl_jar_number_expected[];
+
+/* The mixture of a jar that is known from the spout alone, % vol at 20 °C, and what it then holds.
+ * Errors: JL_RANGE, at the jar's line */
+jl_status jl_jar_remix(jl_jar_reader *reader, double strength_pct, jl_jar *jar, jl_fault *fault);
 
 /* l at 20 °C of a spirit. */
 double jl_jar_volume_20c_l(const jl_jar_reader *reader, jl_spirit spirit);

@@ -5,6 +5,7 @@
 #include "keys/facts.h"
 #include "log/file.h"
 #include "run/jars.h"
+#include "run/spout.h"
 #include "run/tally.h"
 #include "text/array.h"
 #include "text/letters.h"
@@ -212,7 +213,8 @@ static jl_status take_instrument(reading *r) {
     if (r->instrument_read) return JL_OK;
     r->instrument_read = true;
     jl_run *run = r->run;
-    return jl_instrument_read(run->facts, &run->columns, &run->reader.instrument, r->fault);
+    return jl_instrument_read(run->facts, &run->columns, &run->reader.instrument,
+                              &run->reader.empty_kg, r->fault);
 }
 
 static jl_status take_fact(reading *r, const jl_row *row) {
@@ -384,14 +386,125 @@ jl_instrument jl_run_charge_by(const jl_run *run) {
     return JL_BY_VESSEL;
 }
 
+/* ---- jars of which only the running spout was read ---- */
+
+/* The strength expected at a moment: straight between the middles of the expected jars. */
+static double expected_at_l(const jl_run *run, double at_l) {
+    double before_l = NAN, before_pct = NAN, from_l = 0;
+    for (size_t i = 0; i < run->expected_count; i++) {
+        const jl_expected *row = &run->expected[i];
+        double middle_l = (from_l + row->end_l) / 2;
+        bool last = i + 1 == run->expected_count;
+        if (i > 0 && (at_l <= middle_l || last))
+            return before_pct +
+                   (row->strength_pct - before_pct) * (at_l - before_l) / (middle_l - before_l);
+        before_l = middle_l;
+        before_pct = row->strength_pct;
+        from_l = row->end_l;
+    }
+    return NAN;
+}
+
+/* What the spout gave as a row of such jars began: by the expected run, shifted to the first reading,
+ * or on the line from the mean of the jar before. NaN: not known. */
+static double begin_pct(const jl_run *run, size_t first, const jl_spout_reading *first_reading) {
+    if (first == 0) {
+        double pct = first_reading->strength_pct + expected_at_l(run, 0) -
+                     expected_at_l(run, first_reading->until_l);
+        return pct >= 0 && pct <= 100 ? pct : NAN;
+    }
+    const jl_jar *before = &run->jars[first - 1];
+    double was_pct = jl_spirit_strength_pct(before->spirit), half_l = before->volume_20c_l / 2;
+    return was_pct +
+           (first_reading->strength_pct - was_pct) * half_l / (half_l + first_reading->until_l);
+}
+
+/* A row of jars that all have a reading of the spout; those that have nothing else get their means. */
+static jl_status settle_row(jl_run *run, size_t first, size_t count, jl_spout_reading *readings,
+                            jl_spout_mean *means, jl_fault *fault) {
+    double until_l = 0, spout_l = jl_setting_value(&run->settings, JL_KEY_SPOUT_VOLUME);
+    for (size_t i = 0; i < count; i++)
+        readings[i].until_l = until_l += run->jars[first + i].volume_20c_l;
+    jl_status status =
+        jl_spout_means(readings, count, begin_pct(run, first, readings), spout_l, means);
+    if (status == JL_MEMORY) return no_memory(fault);
+    if (status != JL_OK)
+        return jl_fault_at(fault, status, run->jars[first].line, 0, NULL, 0,
+                           "a spout_volume_ml below the volume of the first jar");
+    for (size_t i = 0; status == JL_OK && i < count; i++) {
+        jl_jar *jar = &run->jars[first + i];
+        if (!jar->from_spout) continue;
+        jar->curve_u_pct = means[i].curve_u_pct;
+        status = jl_jar_remix(&run->reader, means[i].strength_pct, jar, fault);
+    }
+    return status;
+}
+
+static jl_status spout_pct(jl_run *run, const jl_jar *jar, double *pct, jl_fault *fault) {
+    double p, temp_c = isnan(jar->spout_temp_c) ? jar->temp_c : jar->spout_temp_c;
+    jl_status status = isnan(temp_c) ? JL_MISSING
+                                     : jl_reading_solve(&run->reader.instrument, jar->spout, temp_c,
+                                                        &run->reader.isotherms, &p);
+    if (status == JL_OK) status = jl_strength_pct(p, JL_STRENGTH_C, pct);
+    if (status == JL_OK) return status;
+    return jl_fault_at(fault, status, jar->line, 0, NULL, 0,
+                       "a reading of the spout with its temperature, that some mixture shows");
+}
+
+/* Twice, as the volume of a jar that was weighed goes by its strength. */
+static jl_status settle_spouts_with(jl_run *run, jl_spout_reading *readings, jl_spout_mean *means,
+                                    jl_fault *fault) {
+    jl_status status = JL_OK;
+    for (size_t first = 0, count; status == JL_OK && first < run->count; first += count + 1) {
+        bool any = false;
+        for (count = 0; status == JL_OK && first + count < run->count &&
+                        !isnan(run->jars[first + count].spout.value);
+             count++) {
+            const jl_jar *jar = &run->jars[first + count];
+            any = any || jar->from_spout;
+            status = spout_pct(run, jar, &readings[count].strength_pct, fault);
+        }
+        for (int pass = 0; any && status == JL_OK && pass < 2; pass++)
+            status = settle_row(run, first, count, readings, means, fault);
+    }
+    return status;
+}
+
+static jl_status settle_spouts(jl_run *run, jl_fault *fault) {
+    size_t any = 0;
+    for (size_t i = 0; i < run->count; i++) any += run->jars[i].from_spout;
+    if (any == 0) return JL_OK;
+    jl_spout_reading *readings = calloc(run->count, sizeof *readings);
+    jl_spout_mean *means = calloc(run->count, sizeof *means);
+    jl_status status = readings == NULL || means == NULL
+                           ? no_memory(fault)
+                           : settle_spouts_with(run, readings, means, fault);
+    free(readings);
+    free(means);
+    return status;
+}
+
 /* ---- reading ---- */
+
+bool jl_run_resumed(const jl_run *run, jl_time from, jl_time to) {
+    const jl_fact *fact;
+    jl_time when;
+    for (size_t i = 0; (fact = jl_facts_at(run->facts, i)) != NULL; i++)
+        if (strcmp(fact->key, "resumed") == 0 &&
+            jl_time_read(fact->text, strlen(fact->text), &when) == JL_OK &&
+            when.unix_s >= from.unix_s && when.unix_s <= to.unix_s)
+            return true;
+    return false;
+}
 
 static void sum_jars(jl_run *run) {
     jl_spirit so_far = {0, 0};
     double before_l = 0;
+    const bool stops = jl_facts_find(run->facts, "resumed") != NULL;
     for (size_t i = 0; i < run->count; i++) {
         jl_jar *jar = &run->jars[i];
         so_far = i == 0 ? jar->spirit : jl_blend(so_far, jar->spirit);
+        jar->resumed = i > 0 && stops && jl_run_resumed(run, jar[-1].time, jar->time);
         jar->so_far = so_far;
         jar->before_l = before_l;
         jar->until_l = before_l = jl_jar_volume_20c_l(&run->reader, so_far);
@@ -406,15 +519,17 @@ static jl_status read_all(reading *r) {
     if (status == JL_OK) status = settle_numbers(r);
     if (status != JL_OK) return status;
     order_jars(r);
-    sum_jars(run);
     status = read_expected(run, r->fault);
     jl_settings_begin(&run->settings);
     if (status == JL_OK)
         status =
             jl_settings_take(&run->settings, run->facts, JL_IN_RUN, JL_FROM_LOG, NULL, r->fault);
+    if (status == JL_OK) status = settle_spouts(run, r->fault);
     if (status != JL_OK) return status;
+    sum_jars(run);
     return jl_recovery_of(run->facts, &run->reader.instrument,
-                          jl_tally_sum(&run->tally, JL_OF_ALL).spirit, &run->recovery, r->fault);
+                          jl_blend(jl_tally_sum(&run->tally, JL_OF_ALL).spirit, run->tally.taken),
+                          &run->recovery, r->fault);
 }
 
 /* Takes the file's bytes, whatever it returns. */

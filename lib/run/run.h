@@ -17,6 +17,9 @@ const jl_jar *jl_run_last_written(const jl_run *run);
  * run has ended. */
 bool jl_run_to_come(const jl_run *run, double *volume_l, double *pure_l);
 
+/* Whether the log says that the run went on after a stop between two moments. */
+bool jl_run_resumed(const jl_run *run, jl_time from, jl_time to);
+
 /* The columns that its header has. */
 const struct jl_columns *jl_run_columns(const jl_run *run);
 

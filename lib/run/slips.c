@@ -292,18 +292,6 @@ static bool look_at_boiler(const look *l, jl_slip *slip) {
            found(l, JL_JAR_BOILER, JL_SLIP_VAPOUR, l->jar.head_c, slip);
 }
 
-/* A run that was stopped and taken up again says so between the two. */
-static bool is_resumed(const look *l) {
-    const jl_fact *fact;
-    jl_time when;
-    for (size_t i = 0; (fact = jl_facts_at(jl_run_facts(l->run), i)) != NULL; i++)
-        if (strcmp(fact->key, "resumed") == 0 &&
-            jl_time_read(fact->text, strlen(fact->text), &when) == JL_OK &&
-            when.unix_s >= l->before->time.unix_s && when.unix_s <= l->jar.time.unix_s)
-            return true;
-    return false;
-}
-
 /* By the minute, as times are typed. */
 static bool is_earlier(int64_t a_s, int64_t b_s) {
     return a_s / 60 < b_s / 60;
@@ -321,7 +309,8 @@ static bool look_at_time(const look *l, const jl_time *now, jl_slip *slip) {
         return found(l, JL_JAR_TIME, JL_SLIP_BEFORE, (double)b->time.unix_s, slip);
     if (jl_run_started(l->run, &started) && is_earlier(is, started.unix_s))
         return found(l, JL_JAR_TIME, JL_SLIP_START, (double)started.unix_s, slip);
-    return known && (double)(is - b->time.unix_s) > DAY_S && !is_resumed(l) &&
+    return known && (double)(is - b->time.unix_s) > DAY_S &&
+           !jl_run_resumed(l->run, b->time, l->jar.time) &&
            found(l, JL_JAR_TIME, JL_SLIP_LONG, (double)b->time.unix_s, slip);
 }
 
@@ -490,18 +479,26 @@ void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar, co
             jl_run_slip(run, before, jar, (jl_jar_figure)f, now, &slips->of[slips->count]);
 }
 
+/* What was taken out is not in it. */
 jl_amount jl_jar_amount(const jl_jar *jar) {
-    jl_amount amount = {jar->volume_l, false, true, jar->reading, jar->temp_c};
-    if (jar->has_reading) return amount;
+    double left = jl_jar_left_share(jar);
+    double size_20c = left * jl_volume_l(jar->spirit, JL_STRENGTH_C);
+    if (jar->by_weight && !jar->from_spout)
+        return (jl_amount){left * (jar->weight_kg - jar->empty_kg), true, jar->has_reading,
+                           jar->has_reading ? jar->reading : jar->strength,
+                           jar->has_reading ? jar->temp_c : JL_STRENGTH_C};
+    if (jar->has_reading)
+        return (jl_amount){left * jar->volume_l, false, true, jar->reading, jar->temp_c};
     /* A strength holds at 20 °C: so does then the volume. */
-    return (jl_amount){jl_volume_l(jar->spirit, JL_STRENGTH_C), false, false, jar->strength,
+    const jl_quantity mean = {jl_spirit_strength_pct(jar->spirit), JL_UNIT_PCT_VOL};
+    return (jl_amount){size_20c, false, false, jar->from_spout ? mean : jar->strength,
                        JL_STRENGTH_C};
 }
 
 double jl_jar_minutes(const jl_jar *before, const jl_jar *jar) {
-    if (before == NULL || !before->has_time || !jar->has_time) return NAN;
+    if (before == NULL || !before->has_time || !jar->has_time || jar->resumed) return NAN;
     double seconds = (double)(jar->time.unix_s - before->time.unix_s);
-    return seconds > 0 ? seconds / 60 : NAN;
+    return seconds >= 60 ? seconds / 60 : NAN;
 }
 
 double jl_jar_rate_ml_min(const jl_jar *before, const jl_jar *jar) {

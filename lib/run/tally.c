@@ -9,12 +9,22 @@
 
 /* ---- totals ---- */
 
+static jl_spirit part_of(jl_spirit s, double share) {
+    return (jl_spirit){share * s.ethanol_kg, share * s.water_kg};
+}
+
+double jl_jar_left_share(const jl_jar *jar) {
+    return jar->taken_l > 0 ? 1 - jar->taken_l / jar->volume_l : 1;
+}
+
 void jl_tally_add(jl_tally *tally, const jl_jar *jar) {
     jl_total *total = &tally->of[jar->fraction];
     total->jars++;
-    total->measured_l += jar->volume_l;
-    total->parts_l += jar->volume_20c_l;
-    total->spirit = jl_blend(total->spirit, jar->spirit);
+    double left = jl_jar_left_share(jar);
+    total->measured_l += left * jar->volume_l;
+    total->parts_l += left * jar->volume_20c_l;
+    total->spirit = jl_blend(total->spirit, part_of(jar->spirit, left));
+    tally->taken = jl_blend(tally->taken, part_of(jar->spirit, 1 - left));
     if (jar->at_20c) tally->at_20c++;
 }
 
@@ -28,6 +38,7 @@ static void join_total(jl_total *into, const jl_total *other) {
 void jl_tally_join(jl_tally *tally, const jl_tally *other) {
     for (int f = 0; f < JL_FRACTIONS; f++) join_total(&tally->of[f], &other->of[f]);
     tally->at_20c += other->at_20c;
+    tally->taken = jl_blend(tally->taken, other->taken);
 }
 
 jl_total jl_tally_sum(const jl_tally *tally, unsigned fractions) {

@@ -458,7 +458,9 @@ static void what_spoils_a_log_is_refused(void) {
     } bad[] = {
 #define ENTRY(v, r, t, h)                                                                          \
     .size = sizeof(jl_entry), .volume_l = v, .reading = {r, JL_UNIT_PCT_VOL},                      \
-    .strength = {NAN, JL_UNIT_PCT_VOL}, .temp_c = t, .head_c = h, .boiler_c = NAN
+    .strength = {NAN, JL_UNIT_PCT_VOL}, .temp_c = t, .head_c = h, .boiler_c = NAN,                 \
+    .weight_kg = NAN, .empty_kg = NAN, .spout = {NAN, JL_UNIT_PCT_VOL}, .spout_temp_c = NAN,       \
+    .taken_l = NAN
         {{ENTRY(INFINITY, 70, 20, NAN)}, JL_RANGE},
         {{ENTRY(-0.5, 70, 20, NAN)}, JL_RANGE},
         {{ENTRY(0, 70, 20, NAN)}, JL_RANGE},

@@ -24,8 +24,8 @@
 #include <string.h>
 
 typedef struct record_options {
-    char *head, *boiler, *strength, *fraction, *time, *note, *jar;
-    int undo, json;
+    char *head, *boiler, *strength, *fraction, *time, *note, *jar, *empty, *spout, *taken;
+    int undo, json, resume;
     char *left[JL_KEYS]; /* what is left in the boiler */
 } record_options;
 
@@ -68,6 +68,9 @@ static int read_entry(const record_options *o, const args *a, jl_entry *e, char 
     if (bad == EXIT_DONE) bad = read_strength(o->strength, e);
     if (bad == EXIT_DONE) bad = read_vapour("--head", o->head, &e->head_c);
     if (bad == EXIT_DONE) bad = read_vapour("--boiler", o->boiler, &e->boiler_c);
+    if (bad == EXIT_DONE) bad = arg_value("--empty", o->empty, JL_MASS, &e->empty_kg);
+    if (bad == EXIT_DONE) bad = read_spout(o->spout, e);
+    if (bad == EXIT_DONE) bad = arg_value("--taken", o->taken, JL_VOLUME, &e->taken_l);
     if (bad == EXIT_DONE) bad = read_fraction(o->fraction, e);
     if (bad == EXIT_DONE) bad = read_time(o->time, e, stamp);
     e->note = o->note;
@@ -202,6 +205,20 @@ static bool has_left(char *const *words) {
     return any;
 }
 
+/* Now, or at --time. */
+static int resume(const char *path, const jl_entry *e, bool json) {
+    jl_run *run;
+    const char *when = e->time == NULL || *e->time == '\0' ? e->now : e->time;
+    int bad = write_fact(path, &(jl_fact_entry){.key = "resumed", .text = when}, &run);
+    if (bad != EXIT_DONE) return bad;
+    show *s = show_open(json);
+    show_heading(s, "Recorded: the run goes on");
+    show_text(s, "done", NULL, "recorded");
+    show_text(s, "resumed", "At", when);
+    jl_run_free(run);
+    return show_close_written(s, "the run goes on in %s", path);
+}
+
 static int run_record(const record_options *o, const args *a) {
     char stamp[JL_TIME_BYTES];
     jl_entry e;
@@ -211,10 +228,16 @@ static int run_record(const record_options *o, const args *a) {
     if (undone != NULL) return undo_one(path, undone, o->json != 0);
     int bad = read_entry(o, a, &e, stamp);
     if (bad != EXIT_DONE) return bad;
+    const char *time = e.time;
+    if (o->resume != 0) e.time = NULL; /* it is that of the stop's end */
     bool figures = gives_anything(&e);
+    e.time = time;
     bool left = has_left(o->left);
-    if ((o->undo != 0) + left + (o->jar != NULL) > 1 || (figures && (o->undo != 0 || left)))
-        return fail(EXIT_USAGE, "expected one thing at a time: a jar, --jar, --undo or --left");
+    if ((o->undo != 0) + (o->resume != 0) + left + (o->jar != NULL) > 1 ||
+        (figures && (o->undo != 0 || o->resume != 0 || left)))
+        return fail(EXIT_USAGE,
+                    "expected one thing at a time: a jar, --jar, --undo, --resume or --left");
+    if (o->resume != 0) return resume(path, &e, o->json != 0);
     if (o->undo != 0) return undo_one(path, NULL, o->json != 0);
     if (left) return record_left(path, o->left, o->json != 0);
     if (o->jar != NULL && !figures)
@@ -233,18 +256,24 @@ int command_record(int argc, const char **argv) {
         OPTION("boiler", &o.boiler, "TEMP", "in the boiler, as the jar ends"),
         OPTION("strength", &o.strength, "STRENGTH",
                "true strength at 20 °C, in place of a reading"),
+        OPTION("empty", &o.empty, "WEIGHT",
+               "of the empty jar, where it was weighed: 352g --empty 184g"),
+        OPTION("spout", &o.spout, "READING@TEMP",
+               "what the alcoholometer shows in the running spout as the jar ends"),
+        OPTION("taken", &o.taken, "VOLUME", "a sample out of the jar, or what was spilled"),
         OPTION("fraction", &o.fraction, "NAME", "foreshots, heads, hearts, tails or undecided"),
         OPTION("time", &o.time, "TIME", "when it was full (now): 10:40, or none"),
         OPTION("note", &o.note, "TEXT", "smell, taste, anything"),
         OPTION("jar", &o.jar, "N",
                "correct jar N, only what is given; or put in a forgotten one, as 8a"),
+        FLAG("resume", &o.resume, "a run that was stopped goes on: no rate across it"),
         FLAG("undo", &o.undo, "undo the last jar, or --undo 8a"),
         KEY_OPTIONS(JL_IN_RUN_END, o.left),
         FLAG("json", &o.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
-    if (args_read(&a, argc, argv, table, "RUN.csv [VOLUME READING TEMP]",
+    if (args_read(&a, argc, argv, table, "RUN.csv [VOLUME|WEIGHT READING TEMP]",
                   "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them."))
         a.exit_status = run_record(&o, &a);
     return args_close(&a);

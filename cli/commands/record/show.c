@@ -28,9 +28,11 @@ static void add_word(char *text, size_t size, const char *format, double value) 
 
 void write_figures(const jl_jar *jar, char *text, size_t size) {
     bool proof = jar->reading.unit == JL_UNIT_PROOF_US;
-    snprintf(text, size, "%g mL", 1000 * jar->volume_l);
+    snprintf(text, size, jar->by_weight ? "%.4g mL" : "%g mL", 1000 * jar->volume_l);
     add_word(text, size, proof ? ", %.4g proof" : ", %.4g %%", jar->reading.value);
-    add_word(text, size, " at %.3g °C", jar->temp_c);
+    if (jar->from_spout) add_word(text, size, ", %.4g at the spout", jar->spout.value);
+    add_word(text, size, " at %.3g °C", jar->from_spout ? jar->spout_temp_c : jar->temp_c);
+    if (jar->taken_l > 0) add_word(text, size, ", %g mL taken", 1000 * jar->taken_l);
     add_word(text, size, ", head %.4g °C", jar->head_c);
     add_word(text, size, ", boiler %.4g °C", jar->boiler_c);
 }

@@ -4,6 +4,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/clock.h"
+#include "input/jar_words.h"
 #include "run/jars.h"
 #include "run/run.h"
 
@@ -57,7 +58,7 @@ static int fail_entry(const jl_run *run, const jl_entry *e, jl_status status) {
 /* The new figures, the old ones where none are given. */
 static jl_entry whole_entry(const jl_entry *e, const jl_jar *old) {
     jl_entry whole = *e;
-    if (isnan(whole.volume_l)) whole.volume_l = old->volume_l;
+    if (isnan(whole.volume_l) && !old->by_weight) whole.volume_l = old->volume_l;
     if (isnan(whole.temp_c)) whole.temp_c = old->temp_c;
     if (isnan(whole.reading.value)) whole.reading = old->reading;
     if (isnan(whole.strength.value)) whole.strength = old->strength;
@@ -138,7 +139,7 @@ int write_corrected(const char *path, const char *name, const jl_entry *entry, j
     if (*added) {
         jl_entry new = *entry;
         new.jar = name;
-        if (isnan(entry->volume_l) || (isnan(entry->reading.value) && isnan(entry->strength.value)))
+        if (!gives_jar(entry))
             bad = fail(EXIT_USAGE,
                        "%s has no jar %s that counts; a jar that is put in there needs its volume "
                        "and reading",
@@ -169,16 +170,22 @@ int write_undone(const char *path, const char *wanted, jl_run **run, char name[J
     return close_log(path, run, bad, status, &fault);
 }
 
+int write_fact(const char *path, const jl_fact_entry *fact, jl_run **run) {
+    jl_fault fault;
+    int bad = open_log(path, run);
+    if (bad != EXIT_DONE) return bad;
+    jl_status status = jl_run_add_facts(*run, fact, 1, &fault);
+    return close_log(path, run, EXIT_DONE, status, &fault);
+}
+
 /* What cannot be is found before it is written. An empty boiler has any strength that can be. */
 static int check_left(const jl_run *run, const jl_left *left) {
     jl_jar ignored = {.size = sizeof ignored};
-    const jl_entry as_jar = {.size = sizeof as_jar,
-                             .volume_l = left->volume_l > 0 ? left->volume_l : 1,
-                             .reading = left->reading,
-                             .strength = left->strength,
-                             .temp_c = left->temp_c,
-                             .head_c = NAN,
-                             .boiler_c = NAN};
+    jl_entry as_jar = JL_ENTRY;
+    as_jar.volume_l = left->volume_l > 0 ? left->volume_l : 1;
+    as_jar.reading = left->reading;
+    as_jar.strength = left->strength;
+    as_jar.temp_c = left->temp_c;
     return jar_of_entry(run, NULL, &as_jar, &ignored);
 }
 

@@ -23,6 +23,9 @@ int write_corrected(const char *path, const char *name, const jl_entry *entry, j
 /* Takes a jar back; wanted: NULL for the one that was written last. *name then is its name. */
 int write_undone(const char *path, const char *wanted, jl_run **run, char name[JL_JAR_NAME_BYTES]);
 
+/* Adds a fact at the end of the log. */
+int write_fact(const char *path, const jl_fact_entry *fact, jl_run **run);
+
 /* States what is left in the boiler. */
 int write_left(const char *path, const jl_left *left, jl_run **run);
 
