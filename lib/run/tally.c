@@ -71,6 +71,26 @@ static jl_status read_charge(const jl_facts *facts, const jl_settings *s, jl_rec
     return JL_OK;
 }
 
+const char jl_left_below_water[] =
+    "a reading no lower than water's: solids dissolved in the rest hide its strength. Distil a "
+    "measured sample, fill what came over up to the sample's volume with water, and read that";
+
+jl_status jl_left_reading(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
+                          bool *water, double *mass_fraction) {
+    const double half_division_pct = 0.5; /* of an instrument of 1 % vol, the usual one */
+    double half = reading.unit == JL_UNIT_PROOF_US ? 2 * half_division_pct : half_division_pct;
+    double shown;
+    *water = false;
+    jl_status status = jl_reading_to_mass_fraction(instrument, reading, temp_c, mass_fraction);
+    if (status != JL_NO_MIXTURE ||
+        jl_reading_from_mass_fraction(instrument, 0, temp_c, reading.unit, &shown) != JL_OK ||
+        reading.value < shown - half || reading.value > shown)
+        return status;
+    *water = true;
+    *mass_fraction = 0;
+    return JL_OK;
+}
+
 static jl_status left_mixture(const jl_facts *facts, const jl_alcoholometer *instrument,
                               const jl_settings *s, double *p, jl_fault *fault) {
     const jl_setting *strength = &s->of[JL_KEY_LEFT_STRENGTH];
@@ -79,12 +99,15 @@ static jl_status left_mixture(const jl_facts *facts, const jl_alcoholometer *ins
     if (strength->has) status = jl_strength_to_mass_fraction(strength->number, p);
     if (status != JL_OK) return fault_at(facts, JL_KEY_LEFT_STRENGTH, status, NULL, fault);
     if (!reading->has) return JL_OK;
-    status = jl_reading_to_mass_fraction(instrument, reading->number,
-                                         jl_setting_value(s, JL_KEY_LEFT_TEMP), p);
+    bool water;
+    status = jl_left_reading(instrument, reading->number, jl_setting_value(s, JL_KEY_LEFT_TEMP),
+                             &water, p);
     if (status != JL_OK)
         return fault_at(facts, JL_KEY_LEFT_READING, status,
-                        "a reading that some mixture of ethanol and water shows at that "
-                        "temperature, on the instrument that the facts state",
+                        status == JL_NO_MIXTURE
+                            ? jl_left_below_water
+                            : "a reading that some mixture of ethanol and water shows at that "
+                              "temperature, on the instrument that the facts state",
                         fault);
     if (strength->has) status = jl_strength_agrees(strength->number, *p);
     if (status == JL_OK) return JL_OK;

@@ -6,6 +6,16 @@
 
 #include "jarline.h"
 
+/* What the alcoholometer says of a boiler's rest. Within half a division of what it shows in water, or
+ * with a few dissolved solids just below, it is water.
+ *
+ * Returned: *water: it was taken as that; *mass_fraction
+ * Errors:   as jl_reading_to_mass_fraction; JL_NO_MIXTURE (further below water)
+ * Source:   common practice, no source */
+jl_status jl_left_reading(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
+                          bool *water, double *mass_fraction);
+extern const char jl_left_below_water[];
+
 /* Compares what was collected with what the facts state of the charge and of what was left.
  *
  * Given:    facts: charge_l with charge_strength_pct, at 20 °C; left_l with left_strength_pct or

@@ -68,6 +68,7 @@ SCENARIOS = {
     "weight": (OURS, ["record", "RUN.csv", "352g", "72%", "22C", "--empty", "184g"], b""),
     "spout-hand-made": (HAND_MADE, ["record", "RUN.csv", "500ml", "--spout", "73%@22C"], b""),
     "taken": (OURS, ["record", "RUN.csv", "--jar", "2", "--taken", "20ml"], b""),
+    "charge": (OURS, ["record", "RUN.csv", "--charge", "23.5L@8.4%"], b""),
     "resume": (OURS, ["record", "RUN.csv", "--resume"], b""),
     "undo-one": (OURS, ["record", "RUN.csv", "--undo", "2"], b""),
     "undo": (OURS, ["record", "RUN.csv", "--undo"], b""),

@@ -24,7 +24,7 @@
 #include <string.h>
 
 typedef struct record_options {
-    char *head, *boiler, *strength, *fraction, *time, *note, *jar, *empty, *spout, *taken;
+    char *head, *boiler, *strength, *fraction, *time, *note, *jar, *empty, *spout, *taken, *charge;
     int undo, json, resume;
     char *left[JL_KEYS]; /* what is left in the boiler */
 } record_options;
@@ -219,6 +219,25 @@ static int resume(const char *path, const jl_entry *e, bool json) {
     return show_close_written(s, "the run goes on in %s", path);
 }
 
+static int correct_charge(const char *path, const char *word, bool json) {
+    jl_run *run;
+    size_t jars;
+    int bad = write_run_charge(path, word, &run);
+    if (bad != EXIT_DONE) return bad;
+    const jl_spirit charge = jl_run_recovery(run)->charge;
+    jl_run_expected(run, &jars);
+    show *s = show_open(json);
+    show_heading(s, "Recorded: the charge as it was");
+    show_text(s, "done", NULL, "recorded");
+    show_number(s, "charge_l", "Charge at 20 °C", jl_volume_l(charge, JL_STRENGTH_C), 3, "L");
+    show_number(s, "charge_strength_pct", "Its strength at 20 °C", jl_spirit_strength_pct(charge),
+                2, "% vol");
+    show_number(s, "expected_jars", "Jars expected anew", (double)jars, 0, "");
+    show_run_so_far(s, run, false);
+    jl_run_free(run);
+    return show_close_written(s, "the charge is in %s", path);
+}
+
 static int run_record(const record_options *o, const args *a) {
     char stamp[JL_TIME_BYTES];
     jl_entry e;
@@ -233,10 +252,11 @@ static int run_record(const record_options *o, const args *a) {
     bool figures = gives_anything(&e);
     e.time = time;
     bool left = has_left(o->left);
-    if ((o->undo != 0) + (o->resume != 0) + left + (o->jar != NULL) > 1 ||
-        (figures && (o->undo != 0 || o->resume != 0 || left)))
-        return fail(EXIT_USAGE,
-                    "expected one thing at a time: a jar, --jar, --undo, --resume or --left");
+    if ((o->undo != 0) + (o->resume != 0) + (o->charge != NULL) + left + (o->jar != NULL) > 1 ||
+        (figures && (o->undo != 0 || o->resume != 0 || o->charge != NULL || left)))
+        return fail(EXIT_USAGE, "expected one thing at a time: a jar, --jar, --undo, --resume, "
+                                "--charge or --left");
+    if (o->charge != NULL) return correct_charge(path, o->charge, o->json != 0);
     if (o->resume != 0) return resume(path, &e, o->json != 0);
     if (o->undo != 0) return undo_one(path, NULL, o->json != 0);
     if (left) return record_left(path, o->left, o->json != 0);
@@ -266,6 +286,8 @@ int command_record(int argc, const char **argv) {
         OPTION("note", &o.note, "TEXT", "smell, taste, anything"),
         OPTION("jar", &o.jar, "N",
                "correct jar N, only what is given; or put in a forgotten one, as 8a"),
+        OPTION("charge", &o.charge, "AMOUNT",
+               "the charge that was meant, where start had another: 23.5L@8.4%"),
         FLAG("resume", &o.resume, "a run that was stopped goes on: no rate across it"),
         FLAG("undo", &o.undo, "undo the last jar, or --undo 8a"),
         KEY_OPTIONS(JL_IN_RUN_END, o.left),

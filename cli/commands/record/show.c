@@ -3,6 +3,7 @@
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "run/run.h"
+#include "run/tally.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -231,6 +232,12 @@ void show_left_done(show *s, const jl_run *run, const jl_left *left) {
     show_number(s, "left_pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(recovery->left),
                 3, "L");
     show_run_so_far(s, run, false);
+    bool water = false;
+    double p;
+    if (!isnan(left->reading.value) &&
+        jl_left_reading(&instrument, left->reading, left->temp_c, &water, &p) == JL_OK && water)
+        show_remark(s,
+                    "It reads within half a division of water: its strength counts as 0 %% vol.");
     if (!isnan(left->reading.value)) {
         assume_log_instrument(s, &instrument, left->reading.unit);
         note_on_reading(s, jl_spirit_strength_pct(recovery->left), left->temp_c);

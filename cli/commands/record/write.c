@@ -5,11 +5,15 @@
 #include "answer/status.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
+#include "input/planned.h"
 #include "run/jars.h"
 #include "run/run.h"
+#include "run/tally.h"
+#include "still/settings.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* ---- what an entry is ---- */
@@ -178,6 +182,48 @@ int write_fact(const char *path, const jl_fact_entry *fact, jl_run **run) {
     return close_log(path, run, EXIT_DONE, status, &fault);
 }
 
+/* The charge as later facts, and the jars to expect of it behind them. */
+static jl_fact_entry *charge_facts(jl_spirit charge, const jl_forecast_jars *expected) {
+    jl_fact_entry *facts = need(calloc(2 + expected->count, sizeof *facts));
+    facts[0] = (jl_fact_entry){"charge_l", {jl_volume_l(charge, JL_STRENGTH_C)}, 1, NULL};
+    facts[1] = (jl_fact_entry){"charge_strength_pct", {jl_spirit_strength_pct(charge)}, 1, NULL};
+    for (size_t i = 0; i < expected->count; i++) facts[2 + i] = jl_expected_row(&expected->jars[i]);
+    return facts;
+}
+
+static int expect_anew(const jl_run *run, const char *word, planned *p, jl_forecast_jars *jars) {
+    const jl_alcoholometer instrument = jl_run_instrument(run);
+    int bad = planned_charge(word, NULL, &instrument, &p->charge);
+    if (bad != EXIT_DONE) return bad;
+    p->settings.all = *jl_run_settings(run);
+    p->settings.still = jl_settings_to_still(&p->settings.all);
+    p->settings.plan = jl_settings_to_plan(&p->settings.all, jl_spirit_strength_pct(p->charge));
+    return planned_jars(p, jars);
+}
+
+int write_run_charge(const char *path, const char *word, jl_run **run) {
+    jl_fault fault;
+    jl_status status = JL_OK;
+    planned p;
+    jl_forecast_jars jars = {0};
+    if (word[0] == '+')
+        return fail(EXIT_USAGE,
+                    "--charge '%s': a boiler that is topped up in a run boils as no charge does, "
+                    "and neither the expected run nor what is recovered would hold; expected the "
+                    "whole charge that was meant, as 23.5L@8.4%%. A top-up begins a log of its own",
+                    word);
+    int bad = open_log(path, run);
+    if (bad != EXIT_DONE) return bad;
+    bad = expect_anew(*run, word, &p, &jars);
+    if (bad == EXIT_DONE) {
+        jl_fact_entry *facts = charge_facts(p.charge, &jars);
+        status = jl_run_add_facts(*run, facts, 2 + jars.count, &fault);
+        free(facts);
+        jl_forecast_jars_free(&jars);
+    }
+    return close_log(path, run, bad, status, &fault);
+}
+
 /* What cannot be is found before it is written. An empty boiler has any strength that can be. */
 static int check_left(const jl_run *run, const jl_left *left) {
     jl_jar ignored = {.size = sizeof ignored};
@@ -186,6 +232,20 @@ static int check_left(const jl_run *run, const jl_left *left) {
     as_jar.reading = left->reading;
     as_jar.strength = left->strength;
     as_jar.temp_c = left->temp_c;
+    const jl_alcoholometer instrument = jl_run_instrument(run);
+    bool water = false;
+    double p;
+    if (!isnan(left->reading.value)) {
+        jl_status status = jl_left_reading(&instrument, left->reading, left->temp_c, &water, &p);
+        if (status == JL_NO_MIXTURE)
+            return fail(EXIT_USAGE, "%g %s at %.4g °C is below water; expected %s",
+                        left->reading.value, left->reading.unit == JL_UNIT_PROOF_US ? "proof" : "%",
+                        left->temp_c, jl_left_below_water);
+    }
+    if (water) {
+        as_jar.reading.value = NAN;
+        as_jar.strength = (jl_quantity){0, JL_UNIT_PCT_VOL};
+    }
     return jar_of_entry(run, NULL, &as_jar, &ignored);
 }
 
