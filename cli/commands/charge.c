@@ -89,14 +89,14 @@ static int read_loads(const words *w, charging *c) {
     jl_settings_begin(&still);
     c->plan.full = w->full != 0;
     c->taken_given = w->taken != NULL;
-    int bad = arg_value("--taken", w->taken, JL_SHARE, &c->plan.taken_share);
+    int bad = arg_value("--taken-off", w->taken, JL_SHARE, &c->plan.taken_share);
     if (bad == 0) bad = arg_value("--loads", w->loads, JL_NUMBER, &loads);
     if (bad == 0) bad = arg_setting(w->min_liquid, JL_KEY_MIN_LIQUID, &still);
     if (bad == 0) bad = arg_value("--sediment", w->sediment, JL_VOLUME, &c->plan.sediment_l);
     if (bad != 0) return bad;
     c->plan.covered_l = jl_setting_value(&still, JL_KEY_MIN_LIQUID);
     if (!(c->plan.taken_share < 1))
-        return fail_argument("--taken", w->taken, JL_RANGE, "a share below 100%, as 33%");
+        return fail_argument("--taken-off", w->taken, JL_RANGE, "a share below 100%, as 33%");
     if (w->loads != NULL && !(loads >= 1 && loads <= 1000 && loads == floor(loads)))
         return fail_argument("--loads", w->loads, JL_RANGE, "a whole number from 1 to 1000");
     c->plan.loads = (size_t)loads;
@@ -104,7 +104,7 @@ static int read_loads(const words *w, charging *c) {
     if (w->taken == NULL && c->plan.strength_pct > 0 &&
         jl_charge_taken_share(c->plan.strength_pct, &c->plan.taken_share) != JL_OK)
         return fail(EXIT_USAGE,
-                    "a charge of %.4g %% vol has no forecast; expected --taken, as 33%%",
+                    "a charge of %.4g %% vol has no forecast; expected --taken-off, as 33%%",
                     c->plan.strength_pct);
     return 0;
 }
@@ -144,8 +144,8 @@ static int refuse_bare(const charging *c, const jl_charge_bounds *b) {
                 "a load of %.2f L ends at %.2f L when %.3g %% of it is taken off (%s), and "
                 "%.2f L must cover the element: that needs a load of %.2f L%s",
                 b->load_l, b->load_l * (1 - c->plan.taken_share), 100 * c->plan.taken_share,
-                c->taken_given ? "--taken" : "by the forecast of a plain pot", c->plan.covered_l,
-                b->least_load_l,
+                c->taken_given ? "--taken-off" : "by the forecast of a plain pot",
+                c->plan.covered_l, b->least_load_l,
                 b->least_load_l > c->plan.mark_l * (1 + 1e-9) ? ", which is above the mark"
                 : c->plan.full && b->load_l >= c->plan.mark_l ? ""
                 : available_l < b->least_load_l               ? ", more wash than there is"
@@ -231,9 +231,10 @@ static void assume(show *s, const words *w, const charging *c) {
         show_assumption(s, "Nothing stays behind as sediment (default; --sediment).");
     if (w->min_liquid == NULL)
         show_assumption(s, "No heating element has to stay covered (default; --min-liquid).");
-    show_assumption(
-        s, "A run takes off %.3g %% of a load's volume%s.", 100 * c->plan.taken_share,
-        w->taken == NULL ? " (by the forecast of a plain pot with the usual stop; --taken)" : "");
+    show_assumption(s, "A run takes off %.3g %% of a load's volume%s.", 100 * c->plan.taken_share,
+                    w->taken == NULL
+                        ? " (by the forecast of a plain pot with the usual stop; --taken-off)"
+                        : "");
     show_assumption(s, "Masses are of ethanol and water of that strength (OIML R 22); what is "
                        "dissolved in the wash adds a little.");
     if (w->empty_mass == NULL)
@@ -319,7 +320,8 @@ int command_charge(int argc, const char **argv) {
         OPTION("fill", &w.fill, "SHARE", "without a mark: of its volume (2/3)"),
         OPTION("sediment", &w.sediment, "VOLUME", "what stays in the fermenter"),
         KEY_OPTION(JL_KEY_MIN_LIQUID, &w.min_liquid),
-        OPTION("taken", &w.taken, "SHARE", "of a load's volume that a run takes off (by forecast)"),
+        OPTION("taken-off", &w.taken, "SHARE",
+               "of a load's volume that a run takes off (by forecast)"),
         OPTION("loads", &w.loads, "N", "so many loads (as few as the mark allows)"),
         FLAG("full", &w.full, "full loads and a rest, not even ones"),
         OPTION("carry", &w.carry, "VOLUME", "of the vessel that fills the boiler"),

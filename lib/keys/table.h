@@ -32,7 +32,7 @@ KEY(EMPTY, "empty", "_g", JL_MASS, 1e-9, 1e6, "a weight above 0", "184", JL_AS_N
     JL_IN_RUN | JL_IN_RUN_HEAD, NULL, NULL, NULL, NULL,
     "an empty jar, of jars without their own empty_g")
 KEY(SPOUT_VOLUME, "spout_volume", "_ml", JL_VOLUME, 0, 100, "a volume", "30", JL_AS_NUMBER,
-    JL_IN_RUN, "0ml", JL_NONE_STATED, NULL, NULL,
+    JL_IN_RUN, "0mL", JL_NONE_STATED, NULL, NULL,
     "what the vessel of the alcoholometer at the spout holds")
 KEY(RESUMED, "resumed", "", JL_NUMBER, 0, 0, "a time with its offset", "2026-03-07T19:05:00+01:00",
     JL_AS_TIME, JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL,

@@ -13,9 +13,11 @@
 #include "commands/wash/daily.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
+#include "input/logfile.h"
 #include "input/settings.h"
 #include "run/jars.h"
 #include "run/run.h"
+#include "text/timestamp.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -48,11 +50,40 @@ static int read_fraction(const char *text, jl_entry *e) {
     return EXIT_DONE;
 }
 
-static int read_time(const char *text, jl_entry *e, char *stamp) {
+/* The moment behind which a bare time lies: the jar before's, or the start. name: NULL: a new jar. */
+static bool moment_before(const jl_run *run, const char *name, jl_time *before) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count), *jar = jl_run_jar_named(run, name);
+    const jl_jar *last = jar == NULL ? jars + count : jar;
+    if (last > jars && last[-1].has_time) {
+        *before = last[-1].time;
+        return true;
+    }
+    return jl_run_started(run, before);
+}
+
+static bool is_bare(const char *text) {
+    jl_written_time w;
+    return jl_written_time_read(text, strlen(text), &w) == JL_OK && w.has_clock && !w.has_date;
+}
+
+static int read_bare_time(const char *path, const char *name, const char *text, jl_time *when) {
+    jl_run *run;
+    jl_time before;
+    int bad = run_read_log(path, &run);
+    if (bad != EXIT_DONE) return bad;
+    bool known = moment_before(run, name, &before);
+    jl_run_free(run);
+    return clock_read_from("--time", text, known ? &before : NULL, when);
+}
+
+static int read_time(const char *path, const char *name, const char *text, jl_entry *e,
+                     char *stamp) {
     jl_time when = clock_now();
     bool none = text != NULL && strcmp(text, "none") == 0;
     if (text != NULL && !none) {
-        int bad = clock_read("--time", text, &when);
+        int bad = is_bare(text) ? read_bare_time(path, name, text, &when)
+                                : clock_read("--time", text, &when);
         if (bad != EXIT_DONE) return bad;
     }
     clock_write(when, stamp);
@@ -72,7 +103,7 @@ static int read_entry(const record_options *o, const args *a, jl_entry *e, char 
     if (bad == EXIT_DONE) bad = read_spout(o->spout, e);
     if (bad == EXIT_DONE) bad = arg_value("--taken", o->taken, JL_VOLUME, &e->taken_l);
     if (bad == EXIT_DONE) bad = read_fraction(o->fraction, e);
-    if (bad == EXIT_DONE) bad = read_time(o->time, e, stamp);
+    if (bad == EXIT_DONE) bad = read_time(a->rest[0], o->jar, o->time, e, stamp);
     e->note = o->note;
     return bad;
 }
