@@ -7,7 +7,7 @@
 /* argv[0] is the command's own name. */
 typedef int command_run(int argc, const char **argv);
 
-command_run command_calibrate, command_history;
+command_run command_bench, command_calibrate, command_history;
 command_run command_correct, command_spirit, command_blend, command_dilute, command_tally;
 command_run command_card, command_chart, command_report;
 command_run command_wash, command_charge;

@@ -21,6 +21,7 @@ typedef struct command {
 } command;
 
 static const command COMMANDS[] = {
+    {"once", "bench", "the bench file: instruments, stills, sizes", command_bench},
     {"the wash", "wash", "how strong a wash is, and whether it has finished", command_wash},
     {NULL, "charge", "how a wash goes into the boiler: loads, lifts", command_charge},
     {"before the run", "forecast", "the run to expect: jars, cuts, clock, heat, water",

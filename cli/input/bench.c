@@ -144,7 +144,7 @@ static int take_learnt(const settings_file *file, const jl_facts *facts, const j
     return status == JL_OK || status == JL_MISSING ? 0 : fail_fault(file->name, &fault);
 }
 
-static int read_facts(const char *name, jl_facts **facts) {
+int settings_file_facts(const char *name, jl_facts **facts) {
     jl_fault fault = {0};
     int fd = open(name, O_RDONLY | O_CLOEXEC | O_NOCTTY);
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", name, strerror(errno));
@@ -158,7 +158,7 @@ int settings_file_read(const settings_file *file, unsigned wanted, jl_settings *
     static jl_settings stated;
     jl_facts *facts;
     const jl_fact *section = NULL;
-    int bad = read_facts(file->name, &facts);
+    int bad = settings_file_facts(file->name, &facts);
     if (bad != 0) return bad;
     jl_settings_begin(&stated);
     if ((wanted & JL_IN_STILL) != 0) bad = pick(file, facts, &section);
@@ -168,12 +168,4 @@ int settings_file_read(const settings_file *file, unsigned wanted, jl_settings *
     if (bad == 0 && section != NULL) *still = keep_text(&kept, section->text);
     jl_facts_free(facts);
     return bad;
-}
-
-const char *settings_file_text(const char *name, jl_key_id id) {
-    jl_facts *facts;
-    if (read_facts(name, &facts) != 0) return NULL;
-    const char *text = keep_text(&kept, jl_facts_text(facts, jl_keys[id].name));
-    jl_facts_free(facts);
-    return text;
 }

@@ -29,7 +29,7 @@ typedef struct settings_file {
 int settings_file_read(const settings_file *file, unsigned wanted, jl_settings *s,
                        const char **still);
 
-/* A text of the file, which has been read before; NULL: none. */
-const char *settings_file_text(const char *name, jl_key_id id);
+/* Its facts, to be freed; the same. */
+int settings_file_facts(const char *name, jl_facts **facts);
 
 #endif

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { KEY_BYTES = 64, FACTS_BYTES_MOST = 4 << 20 };
+enum { FACTS_BYTES_MOST = 4 << 20 };
 
 /* One allocation: the fact, then its value pointers, then all texts. */
 typedef struct entry {
@@ -26,9 +26,9 @@ struct jl_facts {
 /* ---- keys ---- */
 
 /* The key in a cell, in lower case. False when the cell holds anything else. */
-static bool read_key(jl_cell cell, char key[KEY_BYTES]) {
+static bool read_key(jl_cell cell, char key[JL_KEY_BYTES]) {
     cell = jl_cell_trimmed(cell);
-    if (cell.length == 0 || cell.length >= KEY_BYTES) return false;
+    if (cell.length == 0 || cell.length >= JL_KEY_BYTES) return false;
     for (size_t i = 0; i < cell.length; i++) {
         char c = key[i] = jl_lower(cell.text[i]);
         bool letter = c >= 'a' && c <= 'z';
@@ -38,20 +38,20 @@ static bool read_key(jl_cell cell, char key[KEY_BYTES]) {
     return true;
 }
 
-static bool read_marked_key(const jl_row *row, char key[KEY_BYTES]) {
+static bool read_marked_key(const jl_row *row, char key[JL_KEY_BYTES]) {
     if (!jl_row_is_fact(row)) return false;
     jl_cell cell = row->cells[0];
     return read_key((jl_cell){cell.text + 1, cell.length - 1}, key);
 }
 
 bool jl_is_key(const char *text) {
-    char key[KEY_BYTES];
+    char key[JL_KEY_BYTES];
     size_t length = strlen(text);
     return read_key((jl_cell){text, length}, key) && strlen(key) == length;
 }
 
 bool jl_row_has_key(const jl_row *row, const char *key) {
-    char own[KEY_BYTES];
+    char own[JL_KEY_BYTES];
     return read_marked_key(row, own) && strcmp(own, key) == 0;
 }
 
@@ -130,7 +130,7 @@ static jl_status check_version(const jl_row *row, const char *key, jl_fault *fau
 
 jl_status jl_facts_add(jl_facts *facts, const jl_row *row, char delimiter, const jl_fact **fact,
                        jl_fault *fault) {
-    char key[KEY_BYTES];
+    char key[JL_KEY_BYTES];
     if (fact != NULL) *fact = NULL;
     if (!read_marked_key(row, key)) return JL_OK;
     jl_status status = check_version(row, key, fault);
@@ -141,19 +141,19 @@ jl_status jl_facts_add(jl_facts *facts, const jl_row *row, char delimiter, const
 
 /* In a file of its own a fact needs no #; with one, a blank after it makes a comment. */
 static bool is_comment(const jl_row *row) {
-    char key[KEY_BYTES];
+    char key[JL_KEY_BYTES];
     if (!jl_row_is_fact(row)) return false;
     return jl_is_blank(row->cells[0].text[1]) || !read_marked_key(row, key) || row->count < 2;
 }
 
-static bool read_row_key(const jl_row *row, char key[KEY_BYTES]) {
+static bool read_row_key(const jl_row *row, char key[JL_KEY_BYTES]) {
     return jl_row_is_fact(row) ? read_marked_key(row, key) : read_key(row->cells[0], key);
 }
 
 /* The first delimiter under which there is a key with a value. */
-static jl_status find_delimiter(jl_rows *rows, jl_fault *fault) {
+jl_status jl_fact_rows_begin(jl_rows *rows, jl_fault *fault) {
     static const char DELIMITERS[] = {',', ';', '\t'};
-    char key[KEY_BYTES];
+    char key[JL_KEY_BYTES];
     jl_row row;
     for (size_t i = 0; i < sizeof DELIMITERS; i++) {
         jl_rows_rewind(rows, DELIMITERS[i]);
@@ -169,9 +169,13 @@ static jl_status find_delimiter(jl_rows *rows, jl_fault *fault) {
     return JL_OK;
 }
 
+bool jl_row_read_key(const jl_row *row, char key[JL_KEY_BYTES]) {
+    return !is_comment(row) && row->count > 1 && read_row_key(row, key);
+}
+
 static jl_status read_rows(jl_rows *rows, jl_facts *facts, jl_fault *fault) {
-    jl_status status = find_delimiter(rows, fault);
-    char key[KEY_BYTES];
+    jl_status status = jl_fact_rows_begin(rows, fault);
+    char key[JL_KEY_BYTES];
     jl_row row;
     while (status == JL_OK && (status = jl_rows_next(rows, &row, fault)) == JL_OK) {
         if (jl_row_is_empty(&row) || is_comment(&row)) continue;
@@ -191,21 +195,24 @@ static jl_status read_bytes(const char *bytes, size_t size, jl_facts *facts, jl_
     return status;
 }
 
-jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault) {
+jl_status jl_facts_of_bytes(const char *bytes, size_t size, jl_facts **facts, jl_fault *fault) {
     jl_facts *made;
-    char *bytes;
-    size_t size;
-    jl_status status = jl_bytes_read(fd, &bytes, &size, fault);
-    if (status != JL_OK) return status;
-    if (jl_facts_new(&made) == JL_OK)
-        status = read_bytes(bytes, size, made, fault);
-    else
-        status = jl_no_memory(fault);
-    free(bytes);
+    if (jl_facts_new(&made) != JL_OK) return jl_no_memory(fault);
+    jl_status status = read_bytes(bytes, size, made, fault);
     if (status == JL_OK)
         *facts = made;
     else
         jl_facts_free(made);
+    return status;
+}
+
+jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault) {
+    char *bytes;
+    size_t size;
+    jl_status status = jl_bytes_read(fd, &bytes, &size, fault);
+    if (status != JL_OK) return status;
+    status = jl_facts_of_bytes(bytes, size, facts, fault);
+    free(bytes);
     return status;
 }
 
@@ -290,7 +297,7 @@ jl_status jl_fact_fault(const jl_fact *fact, size_t index, jl_status status, con
 
 static jl_status fault_no_fact(const char *stem, jl_kind kind, const char *expected,
                                jl_fault *fault) {
-    char key[KEY_BYTES] = "";
+    char key[JL_KEY_BYTES] = "";
     const ending *e = ENDINGS;
     while (e->kind != kind) e++;
     strncat(key, stem, sizeof key - 1);

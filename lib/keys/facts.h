@@ -14,6 +14,17 @@ jl_status jl_facts_new(jl_facts **facts);
 jl_status jl_facts_add(jl_facts *facts, const jl_row *row, char delimiter, const jl_fact **fact,
                        jl_fault *fault);
 
+/* The rows of a file of facts from its first one on, under the delimiter that it has. */
+jl_status jl_fact_rows_begin(jl_rows *rows, jl_fault *fault);
+
+enum { JL_KEY_BYTES = 64 };
+
+/* Its key, in lower case; false for a comment, an empty row and what is no key. */
+bool jl_row_read_key(const jl_row *row, char key[JL_KEY_BYTES]);
+
+/* As jl_facts_read, of bytes. */
+jl_status jl_facts_of_bytes(const char *bytes, size_t size, jl_facts **facts, jl_fault *fault);
+
 /* Whether the fact's key is stem and a unit of the kind. */
 bool jl_fact_is(const jl_fact *fact, const char *stem, jl_kind kind);
 

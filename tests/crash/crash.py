@@ -22,7 +22,7 @@ import tempfile
 HOWS = ["enospc", "eio", "stuck", "short", "kill", "tear"]
 # A time has always the same length, so that a torn row compares too.
 TIME = re.compile(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:Z|[+-]\d\d:\d\d)")
-ACK = re.compile(rb"^(?:Jar \d+[a-z]? (?:recorded|corrected|undone)|Recorded|Saved|Started|"
+ACK = re.compile(rb"^(?:Jar \d+[a-z]? (?:recorded|corrected|undone)|Recorded|Saved|Started|Written: RUN|"
                  rb"Entry +\d{4}-\d+ \w+)", re.M)
 
 OURS = b"""#jarline,1
@@ -53,6 +53,8 @@ BOOK_TORN = BOOK + b"2026-3,2026-11-20T10:06:00+01:00,lost,a,,,,0.1"
 BOOK_SAVED = BOOK.replace(b",", b";").replace(b"\n", b"\r\n").replace(b"#jarline;1\r\n", b"")[:-2]
 LOST = ["book", "RUN.csv", "lost", "a", "0.5L", "--time", "2026-11-21T10:40:00+01:00"]
 BOOK_PROMPT = (b"lost a 0.5L\n" b"water a 0.3kg\n" b"gauged a 4.7 65 20\n\n\n\n")
+
+BENCH = ["bench", "--bench", "RUN.csv", "--set", "power_w=2000"]
 
 # name: log before, the command, standard input
 SCENARIOS = {
@@ -91,10 +93,12 @@ SCENARIOS = {
     "book-dilute": (BOOK, ["dilute", "RUN.csv:a", "--to", "40%", "--do", "--time",
                            "2026-11-21T10:40:00+01:00"], b""),
     "book-prompt": (BOOK, ["book", "RUN.csv"], BOOK_PROMPT),
+    "bench-new": (None, BENCH, b""),
+    "bench-set": (b"# mine\npower_w,1500\nstill,Pot\nstages,2\n", BENCH, b""),
 }
 # How often the log is opened: once for a change; at the prompt twice before the first question, and
 # once to look for another run in its place.
-OPENS = {"start": 0, "prompt": 2 + 2 * 4 + 1, "book-new": 1, "book-dilute": 2, "book-prompt": 2 + 2 * 3}
+OPENS = {"start": 0, "bench-new": 0, "prompt": 2 + 2 * 4 + 1, "book-new": 1, "book-dilute": 2, "book-prompt": 2 + 2 * 3}
 # One append each: the file that took the row may have another name by the time that it is looked at.
 APPENDS = ("record", "insert", "record-after-undo", "undo", "undo-one", "left", "left-reading", "book", "book-dilute")
 
@@ -257,6 +261,9 @@ class Scenario:
         if "RUN.csv" not in files:
             code, _, err = bench.run(self.jarline, self.words, self.given)
             return None if code == 0 else f"cannot be done again: {err.decode()}"
+        if self.words == BENCH:
+            code, out, err = bench.run(self.jarline, BENCH, b"")
+            return None if code == 0 and ACK.search(out) else f"no other change: {err.decode()}"
         look = "stock" if self.is_book() else "tally"
         code, _, err = bench.run(self.jarline, [look, "RUN.csv", "--json"], b"")
         if code != 0 and self.before is not None:

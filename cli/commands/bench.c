@@ -1,0 +1,360 @@
+/* bench: the bench file shown, changed, filled.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "input/bench.h"
+#include "answer/next.h"
+#include "answer/say.h"
+#include "answer/show.h"
+#include "answer/status.h"
+#include "command.h"
+#include "input/line.h"
+#include "input/questions.h"
+#include "input/settings.h"
+#include "keys/facts.h"
+#include "log/settings_file.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* ---- Showing ---- */
+
+static void show_row(show *s, const char *still, const char *key, const char *value,
+                     const char *from) {
+    show_cell_text(s, still);
+    show_cell_text(s, key);
+    show_cell_text(s, value);
+    show_cell_text(s, from);
+}
+
+static void show_stated(show *s, const jl_facts *facts, const char *wanted) {
+    const char *still = "";
+    const jl_fact *fact;
+    char from[32];
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+        const jl_key_id id = jl_key_of(fact, JL_IN_SETTINGS);
+        if (id == JL_KEY_STILL) still = fact->text;
+        if (id == JL_KEY_STILL || id == JL_KEY_JARLINE || id == JL_KEY_KIND) continue;
+        if (wanted != NULL && still[0] != '\0' && strcasecmp(still, wanted) != 0) continue;
+        snprintf(from, sizeof from, "line %zu", fact->line);
+        show_row(s, still, fact->key, fact->text, from);
+    }
+}
+
+static bool is_stated(const jl_facts *facts, jl_key_id id) {
+    const jl_fact *fact;
+    for (size_t i = 0; facts != NULL && (fact = jl_facts_at(facts, i)) != NULL; i++)
+        if (jl_key_of(fact, JL_IN_SETTINGS) == id) return true;
+    return false;
+}
+
+/* What the file leaves to its default. */
+static void show_left_out(show *s, const jl_facts *facts) {
+    for (jl_key_id id = 0; id < JL_KEYS; id++)
+        if ((jl_keys[id].where & JL_IN_SETTINGS) != 0 && jl_keys[id].usual != NULL &&
+            !is_stated(facts, id) && !(id == JL_KEY_PRESSURE && is_stated(facts, JL_KEY_ALTITUDE)))
+            show_row(s, "", jl_keys[id].name, jl_keys[id].usual, jl_keys[id].source);
+}
+
+static int show_bench_file(const char *path, const char *option, const char *still, bool details,
+                           bool json) {
+    static const column COLUMNS[] = {{"still", "still", "", 10, 0, COLUMN_WORDS},
+                                     {"key", "key", "", 26, 0, COLUMN_WORDS},
+                                     {"value", "value", "", 10, 0, COLUMN_WORDS},
+                                     {"from", "from", "", 24, 0, COLUMN_WORDS}};
+    jl_facts *facts = NULL;
+    const char *place = path != NULL ? path : bench_place(option);
+    int bad = path == NULL ? 0 : settings_file_facts(path, &facts);
+    if (bad != 0) return bad;
+    show *s = show_open(json);
+    if (path != NULL || details) {
+        show_table(s, "settings", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+        show_table_above(s);
+        if (facts != NULL) show_stated(s, facts, still);
+        if (details) show_left_out(s, facts);
+    }
+    if (path != NULL)
+        show_bench(path);
+    else
+        show_text(s, NULL, "Bench file", "none is found: every value is a default");
+    show_text(s, "place", path == NULL ? "A new one" : NULL, place);
+    if (path == NULL) show_next(s, "jarline bench --init");
+    jl_facts_free(facts);
+    return show_close(s, EXIT_DONE);
+}
+
+/* ---- Writing ---- */
+
+/* The folder of the user's settings may not be there yet. */
+static void make_folders(const char *path) {
+    char folder[4096];
+    for (const char *c = strchr(path + 1, '/'); c != NULL; c = strchr(c + 1, '/')) {
+        snprintf(folder, sizeof folder, "%.*s", (int)(c - path), path);
+        if (mkdir(folder, 0777) != 0 && errno != EEXIST) return; /* creating the file says why */
+    }
+}
+
+static int write_changes(const char *path, const jl_settings_change *changes, size_t count) {
+    jl_fault fault;
+    jl_trouble trouble;
+    if (access(path, F_OK) != 0) make_folders(path);
+    jl_status status = jl_settings_file_change(path, changes, count, &fault, &trouble);
+    if (status == JL_OK) return 0;
+    if (fault.status == status && fault.line > 0) {
+        char expected[300];
+        snprintf(expected, sizeof expected, "%s; nothing was changed",
+                 fault.expected == NULL ? "a key that jarline-bench(5) lists" : fault.expected);
+        fault.expected = expected;
+        return fail_fault(path, &fault);
+    }
+    return fail_write(path, status, trouble, NULL, "changed");
+}
+
+static int show_written_to(const char *path, bool json) {
+    show *s = show_open(json);
+    show_bench(path);
+    show_text(s, "written", NULL, path);
+    show_text_remark(s, "Written: %s", path);
+    return show_close_written(s, "the change is in %s", path);
+}
+
+static int set_one(const char *path, const char *still, const char *word, bool json) {
+    char key[JL_KEY_BYTES];
+    const char *equals = strchr(word, '=');
+    if (equals == NULL || (size_t)(equals - word) >= sizeof key)
+        return fail(EXIT_USAGE, "--set '%s': expected a key and its value, as power_w=2000", word);
+    snprintf(key, sizeof key, "%.*s", (int)(equals - word), word);
+    const jl_fact fact = {.key = key};
+    jl_key_id id = jl_key_of(&fact, still == NULL ? JL_IN_SETTINGS : JL_IN_STILL);
+    if (id == JL_KEYS || id == JL_KEY_STILL || jl_keys[id].form == JL_AS_ROW)
+        return fail(EXIT_USAGE, "--set '%s': expected a key that jarline-bench(5) lists, as %s",
+                    word, still == NULL ? "alcoholometer_division_pct=0.5" : "power_w=2000");
+    const jl_settings_change change = {still, key, equals + 1, NULL};
+    int bad = write_changes(path, &change, 1);
+    return bad == 0 ? show_written_to(path, json) : bad;
+}
+
+/* ---- Taking files over ---- */
+
+/* The name under which a still's file goes in: as stated there or on the line, else the file's. */
+static void name_still(const char *file, const jl_facts *facts, const char *option, char *name,
+                       size_t size) {
+    const jl_fact *section = jl_still_section(facts, 0);
+    const char *base = strrchr(file, '/'), *title = jl_facts_text(facts, "title");
+    base = base == NULL ? file : base + 1;
+    if (option == NULL && section != NULL) option = section->text;
+    if (option == NULL) option = title;
+    if (option != NULL)
+        snprintf(name, size, "%s", option);
+    else
+        snprintf(name, size, "%.*s", (int)strcspn(base, "."), base);
+}
+
+static bool is_row(const jl_fact *fact) {
+    jl_key_id id = jl_key_of(fact, JL_IN_STILL);
+    return id != JL_KEYS && id != JL_KEY_JARLINE && jl_keys[id].form == JL_AS_ROW;
+}
+
+/* Keys of a still alone go into its section, the others before the first. */
+static int adopt(const char *path, const char *file, const char *option, bool json) {
+    jl_facts *facts;
+    const jl_fact *fact;
+    char name[200];
+    int bad = settings_file_facts(file, &facts);
+    if (bad != 0) return bad;
+    if (jl_still_section(facts, 1) != NULL) {
+        jl_facts_free(facts);
+        return fail(EXIT_DATA,
+                    "%s has several stills; expected a file of one still or of instruments", file);
+    }
+    name_still(file, facts, option, name, sizeof name);
+    size_t count = 0, room = 0;
+    while (jl_facts_at(facts, room) != NULL) room++;
+    jl_settings_change *changes = need(calloc(2 * room + 1, sizeof *changes));
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++)
+        if (is_row(fact)) changes[count++] = (jl_settings_change){name, fact->key, "", NULL};
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+        jl_key_id id = jl_key_of(fact, JL_IN_SETTINGS);
+        bool of_still = id != JL_KEYS && (jl_keys[id].where & JL_IN_INSTRUMENTS) == 0;
+        if (id == JL_KEY_JARLINE || id == JL_KEY_KIND || id == JL_KEY_STILL || id == JL_KEY_TITLE)
+            continue;
+        changes[count++] = (jl_settings_change){of_still ? name : NULL, fact->key, fact->text,
+                                                is_row(fact) ? fact : NULL};
+    }
+    bad = write_changes(path, changes, count);
+    free(changes);
+    jl_facts_free(facts);
+    return bad == 0 ? show_written_to(path, json) : bad;
+}
+
+/* ---- Asking ---- */
+
+enum { ASKED = 15 };
+
+typedef struct asking {
+    char answers[ASKED][QUESTION_BYTES]; /* as the file has them; "": left to its default */
+} asking;
+
+static const struct {
+    jl_key_id id;
+    const char *what;
+} QUESTIONS[ASKED] = {
+    {JL_KEY_ALCOHOLOMETER_DIVISION, "division of the alcoholometer, % vol"},
+    {JL_KEY_CALIBRATED, "temperature of its scale, °C"},
+    {JL_KEY_THERMOMETER_DIVISION, "division of the thermometer, °C"},
+    {JL_KEY_JUG_DIVISION, "division of the measuring jug, mL"},
+    {JL_KEY_SCALE_DIVISION, "division of the scale, g"},
+    {JL_KEY_HYDROMETER_DIVISION, "division of the hydrometer, SG"},
+    {JL_KEY_ALTITUDE, "altitude of the house, m"},
+    {JL_KEY_PROOF, "US proof and °F in new run logs, 1 or 0"},
+    {JL_KEY_BOTTLE, "volume of a bottle, L"},
+    {JL_KEY_HOUSE, "name of the house"},
+    {JL_KEY_STILL, "name of the still"},
+    {JL_KEY_POWER, "power of its heating, W"},
+    {JL_KEY_MIN_LIQUID, "liquid that covers its heating element, L"},
+    {JL_KEY_STAGES, "its stages, 1 is a plain pot"},
+    {JL_KEY_JAR, "volume of a jar, L"},
+};
+
+static const question TO_ASK[ASKED] = {
+    {0, QUESTION_TEXT,
+     "The finest line of its scale: a reading is sure to half of it; the limit of "
+     "an alcoholometer follows from it.",
+     false},
+    {1, QUESTION_TEXT,
+     "It stands on the glass; a reading at another temperature is corrected by it.", false},
+    {2, QUESTION_TEXT, "Temperatures are sure to half of it.", false},
+    {3, QUESTION_TEXT, "Volumes of jars are sure to half of it, beside the jug's own limit.",
+     false},
+    {4, QUESTION_TEXT, "Weights are sure to half of it.", false},
+    {5, QUESTION_TEXT, "Gravities of the wash are sure to half of it.", false},
+    {6, QUESTION_TEXT, "The air's pressure there decides boiling points.", false},
+    {7, QUESTION_TEXT, "1 where the alcoholometer shows proof.", false},
+    {8, QUESTION_TEXT, "For counting bottles.", false},
+    {9, QUESTION_TEXT, "It is printed on pages.", false},
+    {10, QUESTION_TEXT, "What follows holds for this still; a run's log names it.", false},
+    {11, QUESTION_TEXT, "How long a run takes follows from it.", false},
+    {12, QUESTION_TEXT, "A run that would bare the element is refused.", false},
+    {13, QUESTION_TEXT,
+     "How strong the spirit comes over follows from it; 'jarline calibrate' learns "
+     "it from runs.",
+     false},
+    {14, QUESTION_TEXT, "A forecast is told in jars of this size.", false},
+};
+
+static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
+    const char *usual = jl_keys[QUESTIONS[which].id].usual;
+    (void)with;
+    snprintf(text, QUESTION_BYTES, "  %s%s%s%s: ", QUESTIONS[which].what, usual == NULL ? "" : " (",
+             usual == NULL ? "" : usual, usual == NULL ? "" : ")");
+}
+
+/* A number in the unit that the question names, or an option's word with its own. */
+static bool read_answer(jl_key_id id, const char *text, char value[QUESTION_BYTES]) {
+    const jl_key *key = &jl_keys[id];
+    static jl_settings scratch;
+    const jl_fact fact = {
+        .key = key->name, .values = &text, .count = 1, .text = text, .comma = JL_COMMA_DECIMAL};
+    jl_quantity number;
+    snprintf(value, QUESTION_BYTES, "%s", text);
+    if (key->form == JL_AS_TEXT) return strcspn(text, "\r\n") == strlen(text);
+    if (jl_fact_quantity(&fact, &key->fact, &number, NULL) == JL_OK) return true;
+    jl_settings_begin(&scratch);
+    if (jl_settings_option(&scratch, id, text, NULL) != JL_OK) return false;
+    snprintf(value, QUESTION_BYTES, "%.10g",
+             jl_fact_value(key->name, &key->fact, jl_setting_value(&scratch, id)));
+    return true;
+}
+
+static answered take_answer(void *with, int which, const char *text, bool keep, remark *r) {
+    asking *a = with;
+    const jl_key *key = &jl_keys[QUESTIONS[which].id];
+    (void)keep;
+    a->answers[which][0] = '\0';
+    if (text[0] == '\0' || read_answer(QUESTIONS[which].id, text, a->answers[which]))
+        return ANSWER_TAKEN;
+    a->answers[which][0] = '\0';
+    snprintf(r->text, sizeof r->text, "'%.40s': expected %s, or Enter.", text, key->range);
+    return ANSWER_REFUSED;
+}
+
+static int write_answers(const char *path, const asking *a) {
+    jl_settings_change changes[ASKED];
+    size_t count = 0;
+    const char *still = NULL;
+    for (int i = 0; i < ASKED; i++) {
+        const char *value = a->answers[i];
+        bool names = QUESTIONS[i].id == JL_KEY_STILL;
+        if (names && value[0] != '\0') still = value;
+        if (value[0] == '\0' || names) continue;
+        bool of_still = (jl_keys[QUESTIONS[i].id].where & JL_IN_STILL) != 0 &&
+                        QUESTIONS[i].id != JL_KEY_ALTITUDE;
+        changes[count++] = (jl_settings_change){of_still ? still : NULL,
+                                                jl_keys[QUESTIONS[i].id].name, value, NULL};
+    }
+    return write_changes(path, changes, count);
+}
+
+static int ask(const char *path) {
+    static asking a;
+    questions q = {.all = TO_ASK,
+                   .count = ASKED,
+                   .words = "",
+                   .with = &a,
+                   .write = write_question,
+                   .read = take_answer};
+    if (access(path, F_OK) == 0)
+        return fail(EXIT_CREATE, "%s is there already; expected --set KEY=VALUE", path);
+    line_begin();
+    asked how = questions_ask(&q);
+    if (how == ASKED_FAILED) return q.exit_status;
+    if (how != ASKED_ALL)
+        return fail(EXIT_NO, "nothing was written: the questions were not answered "
+                             "to the end");
+    int bad = write_answers(path, &a);
+    return bad == 0 ? show_written_to(path, false) : bad;
+}
+
+/* ---- The command ---- */
+
+typedef struct words {
+    setting_options with;
+    char *set, *adopt;
+    int init, details, json;
+} words;
+
+static int run_bench(const words *w, const args *a) {
+    const char *path = bench_path(w->with.bench, NULL);
+    const char *to = path != NULL ? path : bench_place(w->with.bench);
+    if (a->count > 0) return fail(EXIT_USAGE, "'%s': expected options alone", a->rest[0]);
+    if ((w->set != NULL) + (w->adopt != NULL) + (w->init != 0) > 1)
+        return fail(EXIT_USAGE, "expected one of --set, --adopt and --init");
+    if ((w->set != NULL || w->adopt != NULL || w->init != 0) && to == NULL)
+        return fail(EXIT_USAGE, "there is no folder for settings; expected --bench FILE");
+    if (w->init != 0) return ask(to);
+    if (w->set != NULL) return set_one(to, w->with.still_name, w->set, w->json != 0);
+    if (w->adopt != NULL) return adopt(to, w->adopt, w->with.still_name, w->json != 0);
+    return show_bench_file(path, w->with.bench, w->with.still_name, w->details != 0, w->json != 0);
+}
+
+int command_bench(int argc, const char **argv) {
+    words w = {0};
+    const struct poptOption table[] = {
+        BENCH_OPTION(w.with),
+        OPTION("still-name", &w.with.still_name, "NAME", "which still of the bench file"),
+        OPTION("set", &w.set, "KEY=VALUE", "change one line: power_w=2000; KEY= takes it out"),
+        OPTION("adopt", &w.adopt, "FILE", "take a settings file of instruments or a still over"),
+        FLAG("init", &w.init, "asks for the instruments, the place and the still"),
+        FLAG("details", &w.details, "also what is left to its default"),
+        FLAG("json", &w.json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    if (args_read(&a, argc, argv, table, "[--set KEY=VALUE | --adopt FILE | --init]",
+                  "The bench file: instruments, stills and what else is the same every day"))
+        a.exit_status = run_bench(&w, &a);
+    return args_close(&a);
+}
