@@ -1703,6 +1703,9 @@ JL_API const char *jl_run_title(const jl_run *run);
 /* The fact "started", as a moment. False when there is none that can be read. */
 JL_API bool jl_run_started(const jl_run *run, jl_time *started);
 
+/* How many jars count without a time, since theirs could not be read. *first: the first such cell. */
+JL_API size_t jl_run_unread_times(const jl_run *run, jl_fault *first);
+
 /* The line of a last row that was left out: it has no line end and the file is one of ours
  * ("#jarline,1" in its first row), so that it was not written to its end. 0: none. */
 JL_API size_t jl_run_torn_line(const jl_run *run);

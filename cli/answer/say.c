@@ -3,6 +3,7 @@
 #include "answer/characters.h"
 #include "answer/status.h"
 #include "text/array.h"
+#include "text/timestamp.h"
 
 #include <errno.h>
 #include <langinfo.h>
@@ -197,14 +198,26 @@ int fail_argument(const char *name, const char *text, jl_status status, const ch
                 jl_status_text(status), expected);
 }
 
+/* The two days that a cell may mean, in the place of what was expected. */
+static const char *days_meant(const jl_fault *fault, char *text, size_t size) {
+    char first[JL_DATE_BYTES], second[JL_DATE_BYTES];
+    if (fault->status != JL_AMBIGUOUS ||
+        jl_date_readings(fault->cell, strlen(fault->cell), first, second) != JL_OK)
+        return fault->expected;
+    snprintf(text, size, "%s or %s, the one that is meant", first, second);
+    return text;
+}
+
 int fail_fault(const char *file, const jl_fault *fault) {
+    char days[64];
+    const char *expected = days_meant(fault, days, sizeof days);
     char line[32] = "", cell[32] = "", quoted[64] = "";
     if (fault->line > 0) snprintf(line, sizeof line, ":%zu", fault->line);
     if (fault->column > 0) snprintf(cell, sizeof cell, ", cell %zu", fault->column);
     if (fault->cell[0] != '\0') snprintf(quoted, sizeof quoted, " '%s'", fault->cell);
     return fail(exit_of_file(fault->status), "%s%s%s%s: %s%s%s", file, line, cell, quoted,
-                jl_status_text(fault->status), fault->expected == NULL ? "" : "; expected ",
-                fault->expected == NULL ? "" : fault->expected);
+                jl_status_text(fault->status), expected == NULL ? "" : "; expected ",
+                expected == NULL ? "" : expected);
 }
 
 static const char *reason(jl_status status, jl_trouble trouble) {

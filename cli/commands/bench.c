@@ -269,10 +269,10 @@ static bool read_answer(jl_key_id id, const char *text, char value[QUESTION_BYTE
     return true;
 }
 
-static answered take_answer(void *with, int which, const char *text, bool keep, remark *r) {
+static answered take_answer(void *with, int which, const char *text, bool stays, remark *r) {
     asking *a = with;
     const jl_key *key = &jl_keys[QUESTIONS[which].id];
-    (void)keep;
+    (void)stays;
     a->answers[which][0] = '\0';
     if (text[0] == '\0' || read_answer(QUESTIONS[which].id, text, a->answers[which]))
         return ANSWER_TAKEN;

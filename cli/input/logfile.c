@@ -59,6 +59,17 @@ int log_open(const char *path, int *fd) {
     return fail(EXIT_INPUT, "%s is a folder; expected a log", log_name(path));
 }
 
+/* Cells of times that could not be read. */
+static void say_times(const char *path, const jl_run *run) {
+    jl_fault first;
+    size_t count = jl_run_unread_times(run, &first);
+    if (count > 0)
+        say("%s:%zu, cell %zu '%s': %s; expected %s; the jar counts without its time",
+            log_name(path), first.line, first.column, first.cell, jl_status_text(first.status),
+            first.expected);
+    if (count > 1) say("%s: %zu more times cannot be read", log_name(path), count - 1);
+}
+
 int run_read_log(const char *path, jl_run **run) {
     jl_fault fault = {0};
     int fd;
@@ -66,6 +77,7 @@ int run_read_log(const char *path, jl_run **run) {
     if (bad != EXIT_DONE) return bad;
     if (jl_run_read(fd, run, &fault) != JL_OK) bad = fail_fault(log_name(path), &fault);
     if (fd != STDIN_FILENO) close(fd);
+    if (bad == EXIT_DONE) say_times(path, *run);
     return bad;
 }
 

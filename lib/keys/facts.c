@@ -5,6 +5,7 @@
 #include "text/array.h"
 #include "text/letters.h"
 #include "text/status.h"
+#include "text/timestamp.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -355,11 +356,12 @@ const char *jl_facts_text(const jl_facts *facts, const char *key) {
 }
 
 jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *time, jl_fault *fault) {
-    static const char EXPECTED[] = "a time with its offset, as 2026-03-07T18:05:00+01:00";
+    static const char EXPECTED[] =
+        "a date and time, as 2026-03-07 18:05 or 2026-03-07T18:05:00+01:00";
     const jl_fact *fact = jl_facts_find(facts, key);
     if (fact == NULL) return fault_no_fact(key, JL_NUMBER, EXPECTED, fault);
     if (fact->count == 0) return jl_fact_fault(fact, 0, JL_MISSING, EXPECTED, fault);
-    jl_status status = jl_time_read(fact->text, strlen(fact->text), time);
+    jl_status status = jl_time_in_cell(fact->text, strlen(fact->text), NULL, time);
     return status == JL_OK ? JL_OK : jl_fact_fault(fact, 0, status, EXPECTED, fault);
 }
 

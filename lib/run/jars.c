@@ -4,6 +4,7 @@
 #include "run/jars.h"
 #include "text/letters.h"
 #include "text/status.h"
+#include "text/timestamp.h"
 #include "uncertainty/readings.h"
 
 #include <math.h>
@@ -20,7 +21,8 @@ const char jl_header_expected[] = "a header with volume_ml, volume_l or weight_g
 const char jl_strength_agrees_expected[] =
     "a strength within 0.2 % vol of what the reading gives, or only one of the two";
 
-static const char TIME_EXPECTED[] = "a time with its offset, as 2026-03-07T18:05:00+01:00";
+static const char TIME_EXPECTED[] =
+    "a time, as 2026-10-24 09:02, 24.10.2026 09:02, 09:02 or 9:02 pm";
 static const char VOLUME_EXPECTED[] = "a volume above 0, as a plain number";
 static const char PCT_EXPECTED[] = "0 to 100 % vol, as a plain number";
 static const char PROOF_EXPECTED[] = "0 to 200 proof, as a plain number";
@@ -376,18 +378,37 @@ static jl_status read_number(jl_jar_reader *reader, const jl_columns *columns, c
     return JL_OK;
 }
 
+/* A moment as people write it. One that cannot be read leaves the jar without; one with two readings is
+ * refused. */
+static jl_status read_time(jl_jar_reader *reader, const jl_columns *columns, const jl_row *row,
+                           jl_jar *jar, jl_fault *fault) {
+    jl_cell cell = jl_columns_cell(columns, row, JL_ROLE_TIME);
+    jl_fault own;
+    jar->has_time = false;
+    jar->time = (jl_time){0, 0};
+    if (cell.length == 0) return JL_OK;
+    jl_status status = jl_time_in_cell(cell.text, cell.length,
+                                       reader->time_known ? &reader->time : NULL, &jar->time);
+    jar->has_time = status == JL_OK;
+    if (status == JL_OK) {
+        reader->time = jar->time;
+        reader->time_known = true;
+        return JL_OK;
+    }
+    jl_columns_fault(columns, row, JL_ROLE_TIME, status, TIME_EXPECTED, &own);
+    if (status == JL_AMBIGUOUS || status == JL_MEMORY || !reader->of_file) {
+        if (fault != NULL) *fault = own;
+        return status;
+    }
+    if (reader->times_unread++ == 0) reader->time_fault = own;
+    return JL_OK;
+}
+
 static jl_status read_words(const jl_columns *columns, const jl_row *row, jl_jar *jar,
                             jl_fault *fault) {
-    jl_cell cell = jl_columns_cell(columns, row, JL_ROLE_TIME);
-    jl_status status = JL_OK;
     jar->resumed = false;
-    jar->has_time = cell.length > 0;
-    jar->time = (jl_time){0, 0};
-    if (jar->has_time) status = jl_time_read(cell.text, cell.length, &jar->time);
-    if (status != JL_OK)
-        return jl_columns_fault(columns, row, JL_ROLE_TIME, status, TIME_EXPECTED, fault);
-    cell = jl_columns_cell(columns, row, JL_ROLE_FRACTION);
-    status = jl_fraction_read(cell.text, cell.length, &jar->fraction);
+    jl_cell cell = jl_columns_cell(columns, row, JL_ROLE_FRACTION);
+    jl_status status = jl_fraction_read(cell.text, cell.length, &jar->fraction);
     if (status != JL_OK)
         return jl_columns_fault(columns, row, JL_ROLE_FRACTION, status, FRACTION_EXPECTED, fault);
     cell = jl_columns_cell(columns, row, JL_ROLE_NOTE);
@@ -438,6 +459,7 @@ jl_status jl_jar_read(jl_jar_reader *reader, const jl_columns *columns, const jl
     jar->size = sizeof *jar;
     jar->line = row->line;
     if (status == JL_OK) status = read_number(reader, columns, row, jar, fault);
+    if (status == JL_OK) status = read_time(reader, columns, row, jar, fault);
     if (status == JL_OK) status = read_words(columns, row, jar, fault);
     if (status == JL_OK) status = read_figures(columns, row, jar, fault);
     return status == JL_OK ? compute(reader, &from, jar, fault) : status;
@@ -514,8 +536,20 @@ static bool is_one_line(const char *text) {
     return text == NULL || strpbrk(text, "\r\n") == NULL;
 }
 
+jl_status jl_moment_check(const char *text, jl_fault *fault) {
+    jl_time time;
+    if (text == NULL || text[0] == '\0') return JL_OK;
+    jl_status status = jl_time_read(text, strlen(text), &time);
+    if (status == JL_OK) return status;
+    return jl_fault_at(fault, status, 0, 0, text, strlen(text),
+                       "a time with its offset, as 2026-03-07T18:05:00+01:00");
+}
+
 jl_status jl_entry_check(const jl_entry *e, jl_fault *fault) {
     const jl_jar jar = jar_of(e);
+    jl_status status = jl_moment_check(e->time, fault);
+    if (status == JL_OK) status = jl_moment_check(e->now, fault);
+    if (status != JL_OK) return status;
     for (jl_role role = JL_ROLE_TIME; role < JL_ROLES; role++)
         if (!is_one_line(text_for(e, role)))
             return jl_fault_at(fault, JL_FORM, 0, 0, text_for(e, role), strlen(text_for(e, role)),

@@ -52,6 +52,11 @@ typedef struct jl_jar_reader {
     jl_isotherm at_20c;
     double empty_kg;  /* of a jar without its own, by the facts; NaN: they state none */
     uint32_t highest; /* jar number of those that stand so far, 0 when there is none */
+    bool of_file;     /* a time that cannot be read is passed over, and kept as a fault */
+    bool time_known;
+    jl_time time; /* of the jar before, or the start: a bare time follows it */
+    size_t times_unread;
+    jl_fault time_fault; /* of the first */
 } jl_jar_reader;
 
 void jl_jar_reader_begin(jl_jar_reader *reader);
@@ -88,6 +93,9 @@ extern const char jl_strength_agrees_expected[];
 /* Whether what is given may stand in a row. *fault (may be NULL) has the figure and what was expected,
  * here and below. Errors: JL_FORM (a text of more than one line), JL_TOO_LONG, JL_RANGE */
 jl_status jl_entry_check(const jl_entry *entry, jl_fault *fault);
+
+/* Whether a text, which may be NULL or empty, is a moment as it is written: RFC 3339. */
+jl_status jl_moment_check(const char *text, jl_fault *fault);
 
 /* Whether the entry has anything for a role. */
 bool jl_entry_gives(const jl_entry *entry, jl_role role);

@@ -78,16 +78,10 @@ typedef struct reading {
 
 static jl_status take_undone(reading *r, const jl_row *row) {
     jl_jar_key key = 0;
-    jl_time time;
     if (row->count < 2 || row->cells[1].length == 0)
         return jl_row_fault(row, 1, JL_MISSING, jl_jar_number_expected, r->fault);
     jl_status status = jl_jar_name_read(row->cells[1].text, row->cells[1].length, &key);
     if (status != JL_OK) return jl_row_fault(row, 1, status, jl_jar_number_expected, r->fault);
-    if (row->count > 2 && row->cells[2].length > 0)
-        status = jl_time_read(row->cells[2].text, row->cells[2].length, &time);
-    if (status != JL_OK)
-        return jl_row_fault(row, 2, status, "a time with its offset, as 2026-03-07T18:05:00+01:00",
-                            r->fault);
     if (!jl_grow(&r->undone, r->undone_count, &r->undone_room, sizeof *r->undone))
         return no_memory(r->fault);
     r->undone[r->undone_count++] = (undo){key, r->run->place_count, row->line};
@@ -213,6 +207,8 @@ static jl_status take_instrument(reading *r) {
     if (r->instrument_read) return JL_OK;
     r->instrument_read = true;
     jl_run *run = r->run;
+    run->reader.time_known = jl_run_started(run, &run->reader.time);
+    run->reader.of_file = true;
     return jl_instrument_read(run->facts, &run->columns, &run->reader.instrument,
                               &run->reader.empty_kg, r->fault);
 }
@@ -640,6 +636,11 @@ bool jl_run_started(const jl_run *run, jl_time *started) {
     return jl_facts_time(run->facts, "started", started, NULL) == JL_OK;
 }
 
+size_t jl_run_unread_times(const jl_run *run, jl_fault *first) {
+    *first = run->reader.time_fault;
+    return run->reader.times_unread;
+}
+
 size_t jl_run_torn_line(const jl_run *run) {
     return run->file.torn_line;
 }
@@ -939,7 +940,8 @@ jl_status jl_run_undo(jl_run *run, const char *name, const char *time, jl_fault 
     const jl_jar *jar = jl_run_jar_named(run, name);
     jl_text row = {0};
     if (jar == NULL) return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
-    jl_status status = check_facts(&undone, 1, fault);
+    jl_status status = jl_moment_check(time, fault);
+    if (status == JL_OK) status = check_facts(&undone, 1, fault);
     if (status != JL_OK) return status;
     jl_text_add(&row, "#undone", strlen("#undone"));
     jl_delimiter_add(&row, dialect);

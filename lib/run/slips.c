@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jars.h"
 #include "run/run.h"
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -7,6 +7,7 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <time.h>
 
 typedef struct scan {
     const char *text;
@@ -366,4 +367,21 @@ jl_status jl_time_of_written(const jl_written_time *w, const jl_time *before, in
     }
     *time = (jl_time){days * 86400 + w->second_of_day - offset, offset};
     return JL_OK;
+}
+
+/* Of the machine's clock about when it shows so many seconds since 1970. */
+static int offset_of_machine(int64_t wall_s) {
+    const time_t when = (time_t)wall_s;
+    struct tm local;
+    return localtime_r(&when, &local) == NULL ? 0 : (int)(local.tm_gmtoff / 60 * 60);
+}
+
+jl_status jl_time_in_cell(const char *text, size_t length, const jl_time *before, jl_time *time) {
+    jl_written_time w;
+    jl_status status = jl_written_time_read(text, length, &w);
+    if (status != JL_OK) return status;
+    int offset_s = before != NULL ? before->offset_s
+                   : w.has_offset ? 0
+                                  : offset_of_machine(w.days * 86400 + w.second_of_day);
+    return jl_time_of_written(&w, before, offset_s, time);
 }

@@ -7,6 +7,7 @@
 #include "text/array.h"
 #include "text/letters.h"
 #include "text/status.h"
+#include "text/timestamp.h"
 #include "wash/gravity.h"
 
 #include <math.h>
@@ -15,7 +16,8 @@
 
 typedef enum role { TIME, GRAVITY, TEMP, STEP, DURATION, ADD, NOTE, ROLES } role;
 
-static const char TIME_EXPECTED[] = "a time with its offset, as 2026-09-20T08:00:00+02:00";
+static const char TIME_EXPECTED[] =
+    "a date and time, as 2026-09-20 08:00, 20.09.2026 08:00 or 2026-09-20T08:00:00+02:00";
 static const char TEMP_EXPECTED[] = "a temperature of 0 to 40 °C (32 to 104 °F), without its unit";
 static const char GRAVITY_EXPECTED[] = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
 static const char DURATION_EXPECTED[] = "how long the step takes, as 24h or 2d";
@@ -49,7 +51,8 @@ struct jl_wash_log {
     size_t reading_count, reading_room;
     jl_wash_step *steps;
     size_t step_count, step_room;
-    int64_t last_s; /* of the last row */
+    bool any_before;
+    jl_time before; /* of the last row */
 };
 
 /* A row as it stands there: a gravity, a step, or what went in. */
@@ -187,9 +190,10 @@ static jl_status read_time(const jl_wash_log *log, const jl_row *row, entry *out
     jl_cell cell;
     if (!cell_of(log, row, TIME, &cell))
         return fault_in(log, row, TIME, JL_MISSING, TIME_EXPECTED, fault);
-    jl_status status = jl_time_read(cell.text, cell.length, time);
+    jl_status status =
+        jl_time_in_cell(cell.text, cell.length, log->any_before ? &log->before : NULL, time);
     if (status != JL_OK) return fault_in(log, row, TIME, status, TIME_EXPECTED, fault);
-    if (time->unix_s < log->last_s)
+    if (log->any_before && time->unix_s < log->before.unix_s)
         return fault_in(log, row, TIME, JL_CONFLICT, "a time not before that of the row above",
                         fault);
     if (out->step.length == 0 && out->add.length == 0 && log->reading_count > 0 &&
@@ -333,13 +337,13 @@ static jl_status keep(jl_wash_log *log, const jl_row *row, const entry *e, jl_fa
 static jl_status read_rows(jl_wash_log *log, jl_fault *fault) {
     jl_row row;
     jl_status status;
-    log->last_s = INT64_MIN;
     while ((status = next_row(log, &row, fault)) == JL_OK) {
         entry e = {.duration_s = NAN};
         status = read_entry(log, &row, &e, fault);
         if (status == JL_OK) status = keep(log, &row, &e, fault);
         if (status != JL_OK) return status;
-        log->last_s = e.gravity.time.unix_s;
+        log->before = e.gravity.time;
+        log->any_before = true;
     }
     return status == JL_END ? JL_OK : status;
 }

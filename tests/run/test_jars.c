@@ -279,12 +279,17 @@ static void an_undone_jar_does_not_count(void) {
     CHECK_JARS("volume_l,strength_pct\n1,40\n1,40\n1,40\n#undone,2\n1,40\n", "1 3 4");
 }
 
+static void a_time_that_cannot_be_read_leaves_its_jar(void) {
+    CHECK_JARS(HEADER "1,18:05,500,72,21,,,,\n2,,500,72,21,,,,\n", "1 2");
+    CHECK_JARS(HEADER "1,2026-02-30T18:05:00Z,500,72,21,,,,\n2,18:05,500,72,21,,,,\n", "1 2");
+}
+
 static void an_undo_needs_its_jar(void) {
     CHECK_JARS(PLAIN "1,1,40\n#undone,2,\n2,1,40\n", "!CONFLICT:3:2:2");
     CHECK_JARS("#undone,1\n" PLAIN "1,1,40\n", "!CONFLICT:1:2:1");
     CHECK_JARS(PLAIN "1,1,40\n#undone,x,\n", "!FORM:3:2:x");
     CHECK_JARS(PLAIN "1,1,40\n#undone,,\n", "!MISSING:3:2:");
-    CHECK_JARS(PLAIN "1,1,40\n#undone,1,noon\n", "!FORM:3:3:noon");
+    CHECK_JARS(PLAIN "1,1,40\n#undone,1,noon\n", "");
     CHECK_JARS(PLAIN "1,1,40,\"#undone\"\n", "!FORM:2:4:#undone");
 }
 
@@ -399,8 +404,7 @@ static void cells_that_do_not_do(void) {
         {"1,,500,72,21,151,,,", "!RANGE:2:6:151"},
         {"1,,500,72,21,,-21,,", "!RANGE:2:7:-21"},
         {"1,,500,72,21,,,heart,", "!FORM:2:8:heart"},
-        {"1,18:05,500,72,21,,,,", "!FORM:2:2:18:05"},
-        {"1,2026-02-30T18:05:00Z,500,72,21,,,,", "!RANGE:2:2:2026-02-30T18:05:00Z"},
+        {"1,03/04/2026 18:05,500,72,21,,,,", "!AMBIGUOUS:2:2:03/04/2026 18:05"},
         {"1,,500,72", "!MISSING:2:5:"},
         {"1,,500,72,21,,,", "!MISSING:2:9:"},
         {"1,,500,72,21,,,,,,x", "!FORM:2:11:x"},
@@ -513,6 +517,7 @@ CU_TestInfo jars_tests[] = {
     {"numbers may be many and far apart", numbers_may_be_many_and_far_apart},
     {"an undone jar does not count", an_undone_jar_does_not_count},
     {"an undo needs its jar", an_undo_needs_its_jar},
+    {"a time that cannot be read leaves its jar", a_time_that_cannot_be_read_leaves_its_jar},
     {"many undos are settled", many_undos_are_settled},
     {"facts may stand below jars", facts_may_stand_below_jars},
     {"facts may be many", facts_may_be_many},

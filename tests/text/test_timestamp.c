@@ -186,7 +186,22 @@ static void a_date_of_two_readings_is_refused_with_both(void) {
         CHECK_STATUS(jl_written_time_read(range[i], strlen(range[i]), &w), JL_RANGE);
 }
 
+static void a_cell_takes_day_and_offset_from_the_moment_before(void) {
+    const jl_time before = {1792825200, 7200}; /* 2026-10-24T09:00+02:00 */
+    jl_time t;
+    CHECK_OK(jl_time_in_cell("9:02", 4, &before, &t));
+    CHECK(t.unix_s == before.unix_s + 120 && t.offset_s == 7200);
+    CHECK_OK(jl_time_in_cell("8:59", 4, &before, &t));
+    CHECK(t.unix_s == before.unix_s + 86340);
+    CHECK_OK(jl_time_in_cell("25.10.2026 09:00", 16, &before, &t));
+    CHECK(t.unix_s == before.unix_s + 86400 && t.offset_s == 7200);
+    CHECK_STATUS(jl_time_in_cell("9:02", 4, NULL, &t), JL_MISSING);
+    CHECK_STATUS(jl_time_in_cell("25.10.2026", 10, &before, &t), JL_MISSING);
+}
+
 CU_TestInfo timestamp_tests[] = {
+    {"a cell takes day and offset from the moment before",
+     a_cell_takes_day_and_offset_from_the_moment_before},
     {"examples of RFC 3339", examples_of_rfc_3339},
     {"days agree with the C library over ten thousand years", days_agree_with_the_c_library},
     {"moments are written in their own offset", moments_are_written_in_their_own_offset},

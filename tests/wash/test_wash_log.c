@@ -160,7 +160,7 @@ static void what_is_no_log_is_refused_with_its_place(void) {
         {"time,gravity\n" T1 "1.053x\n", JL_UNIT, 2, 2},
         {"time,gravity\n" T1 "abc\n", JL_FORM, 2, 2},
         {"time,gravity\n2026-09-31T18:00:00+02:00,1.053\n", JL_RANGE, 2, 1},
-        {"time,gravity\n2026-09-05T18:00:00,1.053\n", JL_FORM, 2, 1},
+        {"time,gravity\n03/04/2026 18:00,1.053\n", JL_AMBIGUOUS, 2, 1},
         {"time,gravity\n" T2 "1.053\n" T1 "1.04\n", JL_CONFLICT, 3, 1},
         {"time,gravity\n" T1 "1.053\n" T1 "1.04\n", JL_CONFLICT, 3, 1},
         {"time,gravity,temp_c\n" T1 "1.053,41\n", JL_RANGE, 2, 3},
