@@ -468,7 +468,7 @@ static int learn(work *w) {
     return status == JL_OK ? 0 : fail_fit(w, fault, status);
 }
 
-static int answer(work *w, const args *a, const words *o) {
+static int answer_logs(work *w, const args *a, const words *o) {
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
     if (a->count > JL_CALIBRATE_RUNS_MOST)
         return fail(
@@ -495,6 +495,14 @@ static int answer(work *w, const args *a, const words *o) {
     if (o->still.path != NULL) say_differing(s, w);
     say_next(s, w, o->still.path);
     return show_close(s, EXIT_DONE);
+}
+
+static int answer(work *w, const args *a, const words *o) {
+    args logs = *a;
+    logs.rest = run_logs_of(a->rest, &logs.count);
+    int bad = answer_logs(w, &logs, o);
+    free(logs.rest);
+    return bad;
 }
 
 static void release(work *w) {

@@ -6,6 +6,7 @@
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
+#include "input/logfile.h"
 #include "input/planned.h"
 #include "picture/chart_text.h"
 #include "picture/paper.h"
@@ -156,7 +157,11 @@ static int answer(const paper_options *o, plan_words *w, bool forecast, const ar
     if (forecast) return answer_plan(o, w, a);
     if (memcmp(w, &NOTHING, sizeof NOTHING) != 0)
         return fail(EXIT_USAGE, "a charge and a still belong to --forecast; a log has its own");
-    return answer_logs(o, a->rest, a->count);
+    size_t count = a->count;
+    const char **logs = run_logs_of(a->rest, &count);
+    bad = answer_logs(o, logs, count);
+    free(logs);
+    return bad;
 }
 
 int command_chart(int argc, const char **argv) {

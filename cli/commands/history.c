@@ -116,12 +116,14 @@ static const char *kind_of(const jl_past *of) {
     return isnan(of->charge_pure_l) ? NULL : of->strip ? "strip" : "spirit";
 }
 
+enum { NAME_ROOM = 20 };
+
 static void show_runs(show *s, const history *h) {
     static const column COLUMNS[] = {
         {"date", "date", "", 10, 0, COLUMN_WORDS},
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
         {"title", NULL, "", 0, 0, COLUMN_WORDS},
-        {NULL, "run", "", 20, 0, COLUMN_WORDS},
+        {NULL, "run", "", NAME_ROOM, 0, COLUMN_WORDS},
         {"kind", NULL, "", 0, 0, COLUMN_WORDS},
         {"charge_l", NULL, "L", 6, 1, COLUMN_NUMBERS},
         {"charge_strength_pct", NULL, "% vol", 5, 1, COLUMN_NUMBERS},
@@ -142,8 +144,8 @@ static void show_runs(show *s, const history *h) {
         const jl_past *of = &p->of;
         bool known = !isnan(of->charge_pure_l);
         show_cells(s, CELLS(V(p->date[0] == '\0' ? NULL : p->date), V(p->name),
-                            V(jl_run_title(p->run)), V(base_name(p->name)), V(kind_of(of)),
-                            V(known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN),
+                            V(jl_run_title(p->run)), V(log_called(p->name, p->run, NAME_ROOM)),
+                            V(kind_of(of)), V(known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN),
                             V(known ? jl_spirit_strength_pct(of->charge) : NAN),
                             V(of->charge_pure_l), V(jl_pure_alcohol_l(of->collected)),
                             V(of->recovery_pct), V(pure_of_part(p, of->hearts)),
@@ -155,7 +157,7 @@ static void show_runs(show *s, const history *h) {
 /* The same runs again: what does not fit beside the first figures on a page. */
 static void show_effort(show *s, const history *h) {
     static const column COLUMNS[] = {
-        {NULL, "run", "", 20, 0, COLUMN_WORDS},
+        {NULL, "run", "", NAME_ROOM, 0, COLUMN_WORDS},
         {NULL, "kind", "", 6, 0, COLUMN_WORDS},
         {NULL, "time", "h", 5, 1, COLUMN_NUMBERS},
         {NULL, "energy", "kWh", 6, 1, COLUMN_NUMBERS},
@@ -167,8 +169,8 @@ static void show_effort(show *s, const history *h) {
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < h->count; i++) {
         const past *p = &h->runs[i];
-        show_cells(s, CELLS(V(base_name(p->name)), V(kind_of(&p->of)), V(p->of.hours),
-                            V(p->of.energy_kwh), V(p->of.energy_kwh_per_l),
+        show_cells(s, CELLS(V(log_called(p->name, p->run, NAME_ROOM)), V(kind_of(&p->of)),
+                            V(p->of.hours), V(p->of.energy_kwh), V(p->of.energy_kwh_per_l),
                             V(p->of.expected_pure_l), V(p->of.apart_pct)));
     }
 }
@@ -249,7 +251,7 @@ static void note_unended(show *s, const history *h) {
     }
 }
 
-static int answer(const args *a, const char *from, const char *to, bool json) {
+static int answer_logs(const args *a, const char *from, const char *to, bool json) {
     history h = {0};
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
     if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
@@ -283,6 +285,14 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
     free(h.runs);
     free(h.undated);
     free(h.empty);
+    return bad;
+}
+
+static int answer(const args *a, const char *from, const char *to, bool json) {
+    args logs = *a;
+    logs.rest = run_logs_of(a->rest, &logs.count);
+    int bad = answer_logs(&logs, from, to, json);
+    free(logs.rest);
     return bad;
 }
 

@@ -516,12 +516,13 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
 
 /* ---- Several logs ---- */
 
+enum { NAME_ROOM = 16 };
+
 static void show_log_row(show *s, const char *name, const jl_run *run) {
     const jl_recovery *r = jl_run_recovery(run);
     jl_total all = jl_tally_sum(jl_run_tally(run), JL_OF_ALL);
-    const char *slash = strrchr(name, '/');
     show_cells(s,
-               CELLS(V(name), V(slash == NULL ? name : slash + 1), V((double)all.jars),
+               CELLS(V(name), V(log_called(name, run, NAME_ROOM)), V((double)all.jars),
                      V(r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN), V_AMOUNT(all.spirit),
                      V(jl_pure_alcohol_l(jl_run_tally(run)->of[JL_HEARTS].spirit)),
                      V(r->recovery_pct), V(r->missing_l)));
@@ -540,7 +541,7 @@ static int add_log(const char *path, inputs *in, show *s) {
 static int tally_many(const args *a, inputs *in, bool json) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
-        {NULL, "log", "", 16, 0, COLUMN_WORDS},
+        {NULL, "log", "", NAME_ROOM, 0, COLUMN_WORDS},
         {"jars", "jars", "", 4, 0, COLUMN_NUMBERS},
         {"charge_pure_alcohol_l", "charged", "L pure", 7, 3, COLUMN_NUMBERS},
         {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
@@ -599,8 +600,13 @@ static int tally_rest(const args *a, const setting_options *with, bool json) {
 }
 
 static int answer(const args *a, inputs *in, bool totals, bool json) {
-    if (a->count == 0) return fail(EXIT_USAGE, "expected a run log, as run.csv, or -");
-    return a->count == 1 ? tally_one(a->rest[0], in, totals, json) : tally_many(a, in, json);
+    args logs = *a;
+    logs.rest = run_logs_of(a->rest, &logs.count);
+    int bad = logs.count == 0   ? fail(EXIT_USAGE, "expected a run log, as run.csv, or -")
+              : logs.count == 1 ? tally_one(logs.rest[0], in, totals, json)
+                                : tally_many(&logs, in, json);
+    free(logs.rest);
+    return bad;
 }
 
 int command_tally(int argc, const char **argv) {

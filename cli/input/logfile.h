@@ -10,11 +10,23 @@
  * after saying which. */
 int logfiles_differ(const char *const *paths, size_t count);
 
+/* What a file of ours is, by its fact "kind", else by its first row: "a wash log", "a book", "a settings
+ * file"; NULL: a run log, or anything else. */
+const char *file_kind(const char *path);
+
+/* The paths but for those of files of other kinds, which are named in one line, where there are several;
+ * *count is of those that are left. To be freed. */
+const char **run_logs_of(const char *const *paths, size_t *count);
+
 /* What messages call it: "-" is "standard input". */
 const char *log_name(const char *path);
 
 /* The name of a file without its folder. */
 const char *base_name(const char *path);
+
+/* What a table with room for so many columns calls a log: its title, or its file where that fits and the
+ * title does not. */
+const char *log_called(const char *path, const jl_run *run, int room);
 
 /* The whole record of a log. path: a file, or "-" for standard input. Returns the exit status, or 0;
  * what is wrong has then been said. A log without any jar is no fault. */
