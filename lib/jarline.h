@@ -944,9 +944,6 @@ JL_API jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wa
 /* Frees it, and lets go of the file; NULL is passed over. */
 JL_API void jl_wash_log_free(jl_wash_log *log);
 
-/* Whether a file is a wash log: its header has a gravity. Reads from the present position on. */
-JL_API bool jl_wash_log_is(int fd);
-
 /* Its facts (title, started, wash_l), and what went in, in order of time. */
 JL_API const jl_facts *jl_wash_log_facts(const jl_wash_log *log);
 JL_API const jl_wash_added *jl_wash_log_added(const jl_wash_log *log, size_t *count);

@@ -377,19 +377,6 @@ jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wash_log 
     return status == JL_OK ? log_of_file(&file, instrument, log, fault) : status;
 }
 
-bool jl_wash_log_is(int fd) {
-    jl_file file;
-    jl_row row;
-    bool is = false;
-    if (jl_file_read(fd, false, &file, NULL) != JL_OK) return false;
-    jl_status status = jl_file_begin(&file, has_gravity, NULL, NULL);
-    while (status == JL_OK && (status = jl_file_next(&file, &row, NULL)) == JL_OK)
-        if (!jl_row_is_fact(&row)) break;
-    if (status == JL_OK) is = has_gravity(&row, NULL);
-    jl_file_free(&file);
-    return is;
-}
-
 void jl_wash_log_free(jl_wash_log *log) {
     if (log == NULL) return;
     if (log->lock.fd >= 0) jl_locked_file_release(&log->lock);

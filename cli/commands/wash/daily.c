@@ -9,11 +9,9 @@
 #include "input/logfile.h"
 #include "input/settings.h"
 
-#include <fcntl.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 enum { LOCK_WAIT_S = 10 };
 
@@ -327,13 +325,21 @@ bool is_wash_start(int argc, const char **argv) {
     return false;
 }
 
+/* A jar's figures have units; a bare gravity is none of them. The log is not opened for this. */
 bool is_wash_record(int argc, const char **argv) {
+    static const char *const OPTIONS[] = {"--step", "--during", "--add"};
+    jl_quantity gravity;
     for (int i = 1; i < argc; i++) {
-        int fd = argv[i][0] == '-' ? -1 : open(argv[i], O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-        if (fd < 0) continue;
-        bool is = jl_wash_log_is(fd);
-        close(fd);
-        return is;
+        for (size_t o = 0; o < sizeof OPTIONS / sizeof OPTIONS[0]; o++) {
+            size_t length = strlen(OPTIONS[o]);
+            if (strncmp(argv[i], OPTIONS[o], length) == 0 &&
+                (argv[i][length] == '=' || argv[i][length] == '\0'))
+                return true;
+        }
+        if (i > 1 && argv[i - 1][0] != '-' && argv[i][0] != '-' &&
+            jl_quantity_read(argv[i], JL_GRAVITY, &gravity) == JL_OK &&
+            (gravity.unit == JL_UNIT_PLATO || fabs(gravity.value - 1) < 0.3))
+            return true;
     }
     return false;
 }

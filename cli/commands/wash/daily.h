@@ -30,7 +30,7 @@ bool read_with_additions(args *a, char **add, additions *list);
  * sugar is still to go in. Returns the exit status. */
 int answer_recipe(const additions *added, double volume_l, double to_pct, bool json);
 
-/* Whether a command line is about a wash: it begins a log of one, or names one. */
+/* Whether a command line is about a wash, by its words alone. */
 bool is_wash_start(int argc, const char **argv);
 bool is_wash_record(int argc, const char **argv);
 
