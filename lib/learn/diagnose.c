@@ -260,10 +260,12 @@ static void try_gap(bout *b, int gap, const double *all, double ln_clean) {
     double ln_chance = ln_clean + log(MISSING * GAP_WEIGHT[gap]);
     gather_thermometers(b, gap);
     for (size_t behind = count; behind-- > 0;) {
-        const jl_row *row = &b->look->linear.rows[strength - 1];
         const tail *warm = &b->still_thermometers[behind];
-        if (strength > 0 && row->jar == behind)
-            prepend(row, &b->seen[strength - 1], later_of(b, gap, strength - 1), &t), strength--;
+        const jl_row *rows = b->look->linear.rows;
+        if (strength > 0 && rows[strength - 1].jar == behind)
+            prepend(&rows[strength - 1], &b->seen[strength - 1], later_of(b, gap, strength - 1),
+                    &t),
+                strength--;
         t.squares[0] += warm->squares[0];
         t.product[0] += warm->product[0];
         for (int k = 0; k < JL_UNKNOWNS; k++) t.turned[0][k] += warm->turned[0][k];

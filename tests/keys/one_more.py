@@ -48,7 +48,7 @@ def option_and_writer(jarline):
     refused = subprocess.run([jarline, "forecast", "10L@30%", "--vent-temp", "31C"], capture_output=True, text=True)
     check("the option's range", refused.returncode == 2 and "10 to 30 °C" in refused.stderr, refused.stderr)
     told = must(jarline, "forecast", "10L@30%", "--json")
-    check("the default stands among the assumptions", "vent-temp 21 °C" in told)
+    check("the default stands among the assumptions", "vent temp 21 °C" in told)
 
 
 def reader(jarline):
@@ -57,7 +57,7 @@ def reader(jarline):
     with open("still.csv", "w", encoding="utf-8") as still:
         still.write("vent_f,68\n")
     told = must(jarline, "forecast", "10L@30%", "--still", "still.csv", "--json")
-    check("a file's reader", "From still.csv: vent-temp 20 °C" in told)
+    check("a file's reader", "From still.csv: vent temp 20 °C" in told)
     for file, text, words in (("still.csv", "vent_c,31\n", ["forecast", "10L@30%", "--still", "still.csv"]),
                               ("bad.csv", "#vent_c,31\njar,volume_ml,strength_pct\n1,500,70\n", ["tally", "bad.csv"])):
         with open(file, "w", encoding="utf-8") as to:

@@ -23,7 +23,7 @@ def write_jars(jarline, log, jars, name, acknowledged, failures):
         if done.returncode != 0:
             failures.append(f"{name} {n}: {done.returncode} {done.stderr.decode()}")
             return
-        acknowledged.append((json.loads(done.stdout)["jar"], f"{name} {n}, \"quoted\""))
+        acknowledged.append((int(json.loads(done.stdout)["jar"]), f"{name} {n}, \"quoted\""))
 
 
 def read_until(jarline, log, stop, reads, failures):
