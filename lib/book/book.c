@@ -538,12 +538,12 @@ static jl_status keep_jar(void *with, const char *key) {
     jar_taken *jar = malloc(sizeof *jar);
     char *copy = strdup(key);
     if (jar != NULL) *jar = (jar_taken){copy, book->entry_count};
-    if (jar != NULL && copy != NULL && tsearch(jar, &book->jars, compare_jars) != NULL)
-        /* cppcheck-suppress memleak ; the tree keeps both */
+    jar_taken **kept = jar == NULL || copy == NULL ? NULL : tsearch(jar, &book->jars, compare_jars);
+    if (kept != NULL && *kept == jar) /* cppcheck-suppress memleak ; the tree keeps both */
         return JL_OK;
     free(copy);
     free(jar);
-    return JL_MEMORY;
+    return kept != NULL ? JL_OK : JL_MEMORY; /* an entry may name a jar twice */
 }
 
 static jl_status drop_jar(void *with, const char *key) {
