@@ -21,7 +21,7 @@ if [ ! -r /proc/self/maps ]; then
     exit 0
 fi
 if [ "${1:-}" = --merge ]; then merge=true; shift; fi
-[ $# -gt 0 ] || set -- log facts gravity quantity rewrite numbers learning
+[ $# -gt 0 ] || set -- log facts gravity quantity rewrite numbers learning book
 
 out=build-fuzz
 programs=$(printf ' tests/fuzz/fuzz-%s' "$@")

@@ -413,6 +413,7 @@ static jl_status check_vessel(const jl_book *book, const jl_book_entry *e, jl_bo
     jl_book_vessel *named;
     bool ends = jl_same_letters(e->kind, "retired");
     if (*e->from == '\0') {
+        if (*e->into == '\0') return refuse_amount(r, JL_MISSING, "into");
         if (vessel_of(book, e->into) != NULL) return refuse(r, JL_BOOK_EXISTS, e->into);
         return e->measured.volume_l > 0 ? JL_OK : refuse_amount(r, JL_RANGE, e->into);
     }
