@@ -4,6 +4,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
+#include "input/complete.h"
 #include "text/letters.h"
 
 #include <fcntl.h>
@@ -96,6 +97,23 @@ static int run(int argc, const char **argv) {
     return fail(EXIT_USAGE, "'%s' is no command; 'jarline --help' lists them", argv[0]);
 }
 
+/* "jarline --complete WORD...", for the shells. */
+static int complete(int argc, const char **words) {
+    complete_begin(words, (size_t)argc);
+    bool of_help = argc == 2 && strcmp(words[0], "help") == 0;
+    for (size_t i = 0; i < COMMANDS_KNOWN; i++) {
+        if (argc == 1 || of_help) complete_offer(COMMANDS[i].name, COMMANDS[i].answers);
+        if (argc > 1 && strcmp(words[0], COMMANDS[i].name) == 0)
+            return COMMANDS[i].run(1, (const char *[]){words[0], NULL});
+    }
+    if (argc == 1) {
+        complete_offer("help", "a command's options");
+        complete_offer("--help", "all commands");
+        complete_offer("--version", "the version");
+    }
+    return close_output(EXIT_DONE);
+}
+
 int main(int argc, char **argv) {
     hold_standard_streams();
     signal(SIGPIPE, SIG_IGN); /* a closed pipe is an error that a command sees and says */
@@ -108,6 +126,8 @@ int main(int argc, char **argv) {
     }
     const char *word = argv[1];
     bool asks = strcmp(word, "help") == 0;
+    if (strcmp(word, "--complete") == 0 && argc > 2)
+        return complete(argc - 2, (const char **)argv + 2);
     bool version = strcmp(word, "--version") == 0 || strcmp(word, "-V") == 0;
     bool helps = asks || strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0;
     if (asks && argc > 2) return run(2, (const char *[]){argv[2], "--help", NULL});

@@ -8,7 +8,13 @@ PATH=$(realpath "$2"):$PATH
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 cd "$scratch"
-touch spirit.csv strip.csv still.txt
+printf '#jarline,1\n#kind,run\nvolume_l,strength_pct\n' >spirit.csv
+printf 'volume_l;strength_pct\n0,5;70\n' >strip.csv
+printf '#jarline,1\n#kind,settings\nstages,1\n' >still.csv
+printf 'stages,2\n' >storage.csv
+printf '#jarline,1\n#kind,wash\ntime,gravity\n' >sour.csv
+printf 'anything,else\n' >stuff.csv
+touch still.txt
 mkdir season
 set +eu # which neither bash-completion nor what it calls is written for
 . /usr/share/bash-completion/bash_completion
@@ -35,15 +41,23 @@ offers() {
 }
 compopt() { :; }
 
+jarline book house.csv vessel jug 5L glass >made 2>&1
+jarline book house.csv vessel jar-2 5L glass >made 2>&1
+
 offers 'jarline c' 'calibrate card charge chart correct cut'
 offers 'jarline --v' '--version'
-offers 'jarline tally ' 'season spirit.csv strip.csv'
+offers 'jarline help sp' 'spirit'
+offers 'jarline tally ' 'season/ spirit.csv strip.csv'
 offers 'jarline tally --tot' '--totals'
-offers 'jarline tally --totals s' 'season spirit.csv strip.csv'
+offers 'jarline tally --totals s' 'season/ spirit.csv strip.csv'
 offers 'jarline tally --ben' '--bench='
-offers 'jarline tally --bench st' 'still.txt strip.csv'
-offers 'jarline tally --bench=st' 'still.txt strip.csv'
-offers 'jarline chart spirit.csv -o st' 'still.txt strip.csv'
+offers 'jarline tally --bench st' 'still.csv storage.csv'
+offers 'jarline tally --bench=st' 'still.csv storage.csv'
+offers 'jarline start new.csv --still ' 'season/ still.csv storage.csv'
+offers 'jarline record s' 'season/ sour.csv spirit.csv strip.csv'
+offers 'jarline record spirit.csv --fraction h' 'heads hearts'
+offers 'jarline wash so' 'sour.csv'
+offers 'jarline chart spirit.csv -o st' 'still.csv still.txt storage.csv strip.csv stuff.csv'
 offers 'jarline chart --paper=' 'a4 letter'
 offers 'jarline chart --paper l' 'letter'
 offers 'jarline correct --alcoholometer-scale=' '15C 20C 60F'
@@ -51,13 +65,22 @@ offers 'jarline card ' 'boil correction dilution'
 offers 'jarline card --to ' ''
 offers 'jarline correct ' ''
 offers 'jarline distill ' ''
-offers 'jarline stock ' 'season spirit.csv strip.csv'
-offers 'jarline book ' 'season spirit.csv strip.csv'
-offers 'jarline book house.csv charged --run s' 'season spirit.csv strip.csv'
-offers 'jarline account --unit ' 'proof-gallons'
+offers 'jarline selfcheck density-l' 'density-lange'
+offers 'jarline blend sp' 'spirit.csv:'
+offers 'jarline blend 1L@40% spirit.csv:he' 'heads hearts'
+offers 'jarline dilute house.csv:j' 'jar-2 jug'
+offers 'jarline stock ' 'house.csv season/'
+offers 'jarline book house.csv re' 'received removed'
+offers 'jarline book house.csv moved ju' 'jug'
+offers 'jarline book house.csv moved jug all --into=j' 'jar-2 jug'
+offers 'jarline book house.csv collected spirit.csv:t' 'tails'
+offers 'jarline book house.csv charged --run s' 'season/ spirit.csv strip.csv'
+offers 'jarline account house.csv s' 'season/ spirit.csv strip.csv'
+offers 'jarline account --unit ' 'L proof-gallons'
+offers 'jarline bench --set pow' 'power_w='
 # Every option of every command, and nothing besides.
 for command in $(jarline --help | sed -n 's/^  \([a-z]*\) .*/\1/p'); do
     offers "jarline $command --" "$(jarline "$command" --help | awk '
-        /^      --/ { print $1 } /^  -[a-z], --/ { print $2 }' | sed 's/=.*/=/' | sort | paste -sd ' ')"
+        /^      --/ { print $1 } /^  -[a-zA-Z], --/ { print $2 }' | sed 's/=.*/=/' | sort | paste -sd ' ')"
 done
 ! $failed

@@ -96,6 +96,9 @@ completion=$(find "$scratch" -path '*/bash-completion/completions/jarline')
 XDG_DATA_DIRS=${completion%/bash-completion/*} bash -c '. /usr/share/bash-completion/bash_completion
     _completion_loader jarline; complete -p jarline' | grep -q _jarline ||
     fail 'bash-completion does not find the completion'
+for file in zsh/site-functions/_jarline fish/vendor_completions.d/jarline.fish; do
+    [ -n "$(find "$scratch" -path "*/share/$file")" ] || fail "$file is not installed"
+done
 ./tests/completion.sh "$completion" "$(dirname "$command")" || fail 'the completion offers otherwise'
 
 # Every command of README and of the manual pages answers from the installed copy, on the examples that

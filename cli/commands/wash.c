@@ -916,7 +916,8 @@ int command_wash(int argc, const char **argv) {
         KEY_OPTION(JL_KEY_HYDROMETER_GLASS, &w.alcoholometer.words[JL_KEY_HYDROMETER_GLASS]),
         OPTION("hydrometer-division", &w.division, "GRAVITY", "of its scale (0.001)"),
         OPTION("sugar", &w.sugar, "MASS", "sugar that went in; with --volume"),
-        OPTION("sugar-kind", &w.sugar_kind, "KIND", "sucrose, glucose or extract (sucrose)"),
+        OPTION("sugar-kind", &w.sugar_kind, "sucrose|glucose|extract",
+               "what the sugar is (sucrose)"),
         OPTION("yield", &w.yield, "SHARE", "of theory (92%; of extract 65%)"),
         OPTION("distilled", &w.distilled, "VOLUME", "sample that was distilled"),
         OPTION("made-up-to", &w.made_up_to, "VOLUME", "its distillate and water (the same)"),
@@ -940,7 +941,7 @@ int command_wash(int argc, const char **argv) {
     args a;
     uncertainty u = {0};
     args_begin(
-        &a, argc, argv, table, "[GRAVITY.csv] WAYS",
+        &a, argc, argv, table, "[WASH.csv] WAYS",
         "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25L,\n"
         "--distilled 200mL --reading 8.3% --at 21C, or a log of gravities; or what goes in:\n"
         "--add '6kg sugar' --volume 25L, --to 10%");

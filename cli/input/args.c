@@ -3,6 +3,7 @@
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
+#include "input/complete.h"
 #include "keys/keys.h"
 #include "text/letters.h"
 
@@ -64,7 +65,7 @@ static char short_name(const char *name) {
     static const char *const NAMES[] = {"help", "json", "output", "force", "quiet"};
     for (size_t i = 0; i < sizeof NAMES / sizeof NAMES[0]; i++)
         if (strcmp(name, NAMES[i]) == 0) return name[0];
-    return '\0';
+    return strcmp(name, "version") == 0 ? 'V' : '\0';
 }
 
 /* The option that a misspelt one was meant to be, or NULL. */
@@ -92,11 +93,12 @@ static int fail_option(const args *a, int val) {
 }
 
 /* The options that every command has. */
-enum { WHY, QUIET, HELP, COMMON_OPTIONS };
+enum { WHY, QUIET, VERSION, HELP, COMMON_OPTIONS };
 
 static const struct poptOption COMMON[COMMON_OPTIONS] = {
     [WHY] = FLAG("why", NULL, "all assumptions, notes and cautions below the answer, in full"),
     [QUIET] = FLAG("quiet", NULL, "the answer with its warnings alone"),
+    [VERSION] = FLAG("version", NULL, "the version"),
     [HELP] = FLAG("help", NULL, "this help"),
 };
 
@@ -122,6 +124,16 @@ static void number_options(args *a, const struct poptOption *table) {
     }
 }
 
+static void end(args *a, int exit_status) {
+    a->exit_status = exit_status;
+    a->ended = true;
+}
+
+/* All that was wanted has been printed. */
+static void end_well(args *a) {
+    end(a, close_output(EXIT_DONE));
+}
+
 bool args_begin(args *a, int argc, const char **argv, const struct poptOption *table,
                 const char *usage, const char *about) {
     char line[512];
@@ -135,28 +147,27 @@ bool args_begin(args *a, int argc, const char **argv, const struct poptOption *t
     a->context = need(poptGetContext("jarline", argc, a->argv, a->table, 0));
     snprintf(line, sizeof line, "%s\n\n%s\n", usage, about);
     poptSetOtherOptionHelp(a->context, line);
+    if (completing()) {
+        complete_command(a->table, usage);
+        end_well(a);
+    }
     return true;
-}
-
-static void end(args *a, int exit_status) {
-    a->exit_status = exit_status;
-    a->rest = NULL;
 }
 
 /* An option that every command has: they stand last. */
 static const struct poptOption *take_common(args *a, int val) {
     int which = val - 1 - (count_options(a->table) - COMMON_OPTIONS);
-    if (which != HELP) {
-        which == WHY ? show_why() : show_quiet();
-        return args_next(a);
-    }
-    poptPrintHelp(a->context, stdout, 0);
-    a->given[val - 1] = ++a->count_given;
-    end(a, close_output(EXIT_DONE));
+    if (which == WHY) show_why();
+    if (which == QUIET) show_quiet();
+    if (which == WHY || which == QUIET) return args_next(a);
+    if (which == VERSION) puts("jarline " JARLINE_VERSION);
+    if (which == HELP) poptPrintHelp(a->context, stdout, 0);
+    end_well(a);
     return NULL;
 }
 
 const struct poptOption *args_next(args *a) {
+    if (a->ended) return NULL;
     int val = poptGetNextOpt(a->context);
     if (val < -1) {
         end(a, fail_option(a, val));
@@ -170,8 +181,7 @@ const struct poptOption *args_next(args *a) {
 }
 
 bool args_finish(args *a) {
-    int help = count_options(a->table) - 1;
-    if (a->exit_status != EXIT_DONE || a->given[help] > 0) return false;
+    if (a->ended) return false;
     a->rest = poptGetArgs(a->context);
     static const char *nothing[] = {NULL};
     if (a->rest == NULL) a->rest = nothing;

@@ -39,7 +39,8 @@ typedef struct args {
     char **first;      /* its text, as first given */
     const char **rest; /* what is not an option, in order, NULL-terminated */
     size_t count;
-    int exit_status; /* when args_read says no */
+    bool ended;      /* args_read says no, */
+    int exit_status; /* with this */
 } args;
 
 /* Reads all options. Each may stand once.

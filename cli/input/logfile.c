@@ -3,9 +3,7 @@
 #include "answer/characters.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "keys/facts.h"
-#include "keys/keys.h"
-#include "keys/settings.h"
+#include "input/file_kind.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -46,78 +44,19 @@ int logfiles_differ(const char *const *paths, size_t count) {
 
 /* ---- Files of other kinds ---- */
 
-static const char *kind_named(jl_cell kind) {
-    static const char *const KINDS[][2] = {
-        {"wash", "a wash log"}, {"book", "a book"}, {"settings", "a settings file"}};
-    for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++)
-        if (jl_cell_is(jl_cell_trimmed(kind), KINDS[i][0])) return KINDS[i][1];
-    return NULL;
-}
-
-/* A file of the first edition has no fact that says its kind. */
-static const char *kind_of_row(const jl_row *row) {
-    char key[JL_KEY_BYTES];
-    for (size_t i = 0; i < row->count; i++) {
-        if (jl_cell_is(jl_cell_trimmed(row->cells[i]), "gravity")) return "a wash log";
-        if (jl_cell_is(jl_cell_trimmed(row->cells[i]), "what")) return "a book";
-    }
-    const jl_fact fact = {.key = key};
-    bool setting = !jl_row_is_fact(row) && row->count > 1 && jl_row_read_key(row, key) &&
-                   jl_key_of(&fact, JL_IN_SETTINGS) != JL_KEYS;
-    return setting ? "a settings file" : NULL;
-}
-
-static const char *kind_of_rows(jl_rows *rows) {
-    static const char DELIMITERS[] = {',', ';', '\t'};
-    const char *kind = NULL;
-    jl_row row;
-    for (size_t i = 0; i < sizeof DELIMITERS && kind == NULL; i++) {
-        jl_rows_rewind(rows, DELIMITERS[i]);
-        while (kind == NULL && jl_rows_next(rows, &row, NULL) == JL_OK) {
-            bool fact = jl_row_is_fact(&row);
-            if (fact && row.count > 1 && jl_row_has_key(&row, "kind"))
-                return kind_named(row.cells[1]);
-            if (fact || jl_row_is_empty(&row)) continue;
-            kind = kind_of_row(&row);
-            break;
-        }
-    }
-    return kind;
-}
-
-const char *file_kind(const char *path) {
-    char *bytes;
-    size_t size;
-    jl_rows *rows;
-    const char *kind = NULL;
-    struct stat about;
-    if (stat(path, &about) != 0 || !S_ISREG(about.st_mode)) return NULL;
-    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
-    if (fd < 0) return NULL;
-    if (jl_bytes_read(fd, &bytes, &size, NULL) == JL_OK) {
-        if (jl_rows_open(bytes, size, ',', &rows) == JL_OK) {
-            kind = kind_of_rows(rows);
-            jl_rows_close(rows);
-        }
-        free(bytes);
-    }
-    close(fd);
-    return kind;
-}
-
 const char **run_logs_of(const char *const *paths, size_t *count) {
     const char **logs = need(calloc(*count + 1, sizeof *logs));
     char *others = NULL;
     size_t n = 0;
     for (size_t i = 0; i < *count; i++) {
-        const char *kind = *count > 1 ? file_kind(paths[i]) : NULL;
+        file_kind kind = *count > 1 ? file_kind_of(paths[i]) : FILE_RUN;
         char *before = others;
-        if (kind == NULL) {
+        if (kind == FILE_RUN || kind == FILE_OTHER) {
             logs[n++] = paths[i];
             continue;
         }
         if (asprintf(&others, "%s%s%s (%s)", before == NULL ? "" : before,
-                     before == NULL ? "" : ", ", paths[i], kind) < 0)
+                     before == NULL ? "" : ", ", paths[i], file_kind_name(kind)) < 0)
             need(NULL);
         free(before);
     }

@@ -10,10 +10,6 @@
  * after saying which. */
 int logfiles_differ(const char *const *paths, size_t count);
 
-/* What a file of ours is, by its fact "kind", else by its first row: "a wash log", "a book", "a settings
- * file"; NULL: a run log, or anything else. */
-const char *file_kind(const char *path);
-
 /* The paths but for those of files of other kinds, which are named in one line, where there are several;
  * *count is of those that are left. To be freed. */
 const char **run_logs_of(const char *const *paths, size_t *count);

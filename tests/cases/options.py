@@ -9,8 +9,8 @@ import re
 import subprocess
 import sys
 
-LETTERS = {"help": "h", "json": "j", "output": "o", "force": "f", "quiet": "q"}
-OPTION = re.compile(r"^  (?:-([a-z]), |    )--([a-z][a-z-]*)(?:=(\S+))?")
+LETTERS = {"help": "h", "json": "j", "output": "o", "force": "f", "quiet": "q", "version": "V"}
+OPTION = re.compile(r"^  (?:-([a-zA-Z]), |    )--([a-z][a-z-]*)(?:=(\S+))?")
 
 
 def printed(program, *words):
@@ -51,6 +51,8 @@ def main(program, manual):
     faults, kinds = [], {}
     for command in commands_of(program):
         known = names_in_manual(manual, command)
+        if printed(program, command, "-V") != printed(program, "-V"):
+            faults.append(f"{command} -V does not say the version")
         for letter, name, argument in options_of(program, command):
             first = kinds.setdefault(name, (argument, command))
             if first[0] != argument:

@@ -312,7 +312,7 @@ int command_record(int argc, const char **argv) {
         OPTION("spout", &o.spout, "READING@TEMP",
                "what the alcoholometer shows in the running spout as the jar ends"),
         OPTION("taken", &o.taken, "VOLUME", "a sample out of the jar, or what was spilled"),
-        OPTION("fraction", &o.fraction, "NAME", "foreshots, heads, hearts, tails or undecided"),
+        OPTION("fraction", &o.fraction, "FRACTION", "foreshots, heads, hearts, tails or undecided"),
         OPTION("time", &o.time, "TIME", "when it was full (now): 10:40, or none"),
         OPTION("note", &o.note, "TEXT", "smell, taste, anything"),
         OPTION("jar", &o.jar, "N",
@@ -326,7 +326,7 @@ int command_record(int argc, const char **argv) {
         POPT_TABLEEND,
     };
     args a;
-    if (args_read(&a, argc, argv, table, "RUN.csv [VOLUME|WEIGHT READING TEMP]",
+    if (args_read(&a, argc, argv, table, "RUN.csv|WASH.csv [VOLUME|WEIGHT READING TEMP]",
                   "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them."))
         a.exit_status = run_record(&o, &a);
     return args_close(&a);

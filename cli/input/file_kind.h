@@ -1,0 +1,17 @@
+/* What a file of ours is.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_FILE_KIND_H
+#define JARLINE_FILE_KIND_H
+
+#include <stddef.h>
+
+typedef enum file_kind { FILE_OTHER, FILE_RUN, FILE_WASH, FILE_BOOK, FILE_SETTINGS } file_kind;
+
+/* By its fact "kind", else by its first row, which a file of the first edition has alone. */
+file_kind file_kind_of(const char *path);
+
+/* "a wash log"; NULL of what is none of ours. */
+const char *file_kind_name(file_kind kind);
+
+#endif
