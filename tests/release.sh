@@ -56,9 +56,9 @@ rm -rf "$scratch/one" "$scratch/another"
 
 # From the prefix alone: the program, the module that draws, the library.
 PATH=$scratch/prefix/bin:$PATH
-jarline chart "$scratch/examples/spirit-october.csv" -o "$scratch/run.svg" ||
+jarline chart "$scratch/examples/spirit-october.csv" -o "$scratch/run.png" ||
     fail 'the installed command does not draw'
-[ -s "$scratch/run.svg" ] || fail 'the installed command draws nothing'
+[ -s "$scratch/run.png" ] || fail 'the installed command draws nothing'
 package=$(find "$scratch/prefix" -name jarline.pc)
 # shellcheck disable=SC2046 # several flags
 gcc "$scratch/examples/correct.c" -o "$scratch/correct" \

@@ -13,11 +13,19 @@
 #include "picture/run_picture.h"
 #include "run/jars.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { PICTURES = 1 << PAPER_SVG | 1 << PAPER_PNG | 1 << PAPER_PDF };
+
+/* What the picture is asked for. */
+typedef struct chart_options {
+    paper_options paper;
+    char *width;          /* of a PNG, in pixels */
+    double pixels_across; /* read from it */
+} chart_options;
 
 /* Upright pages would leave the panels narrow. */
 static int sheet_for(const paper_options *o, paper_format format, const run_picture *runs,
@@ -35,13 +43,14 @@ static int sheet_for(const paper_options *o, paper_format format, const run_pict
     return EXIT_DONE;
 }
 
-static int draw(const paper_options *o, const run_picture *runs, size_t count) {
+static int draw(const chart_options *o, const run_picture *runs, size_t count) {
     paper_format format;
     sheet s;
-    int bad = paper_format_of(o->file.path, PICTURES, &format);
-    if (bad == 0) bad = sheet_for(o, format, runs, count, &s);
+    int bad = paper_format_of(o->paper.file.path, PICTURES, &format);
+    if (bad == 0) bad = sheet_for(&o->paper, format, runs, count, &s);
     if (bad != 0) return bad;
-    bad = paper_make(o, &s, format, runs[0].title);
+    s.pixels_across = o->pixels_across;
+    bad = paper_make(&o->paper, &s, format, runs[0].title);
     sheet_free(&s);
     return bad;
 }
@@ -58,11 +67,11 @@ static int print(const run_picture *runs, size_t count) {
     return exit_status;
 }
 
-static int make(const paper_options *o, const run_picture *runs, size_t count) {
-    return o->file.path != NULL ? draw(o, runs, count) : print(runs, count);
+static int make(const chart_options *o, const run_picture *runs, size_t count) {
+    return o->paper.file.path != NULL ? draw(o, runs, count) : print(runs, count);
 }
 
-static int answer_logs(const paper_options *o, const char *const *paths, size_t count) {
+static int answer_logs(const chart_options *o, const char *const *paths, size_t count) {
     run_picture runs[CHART_RUNS_MOST];
     size_t n = 0;
     int bad = 0;
@@ -70,7 +79,7 @@ static int answer_logs(const paper_options *o, const char *const *paths, size_t 
         return fail(EXIT_USAGE, "expected 1 to %d run logs, as run.csv", CHART_RUNS_MOST);
     for (; n < count && bad == 0; n += bad == 0) bad = picture_read(paths[n], &runs[n]);
     if (bad == 0) bad = make(o, runs, count);
-    if (bad == 0 && o->file.path != NULL) bad = say_written(&o->file);
+    if (bad == 0 && o->paper.file.path != NULL) bad = say_written(&o->paper.file);
     while (n > 0) picture_free(&runs[--n]);
     return bad;
 }
@@ -131,7 +140,7 @@ static int picture_plan(const planned *p, run_picture *r) {
 }
 
 /* The defaults stand below, wherever the picture went. */
-static int answer_plan(const paper_options *o, const plan_words *w, const args *a) {
+static int answer_plan(const chart_options *o, const plan_words *w, const args *a) {
     planned p;
     run_picture r;
     int bad = read_plan(w, a, &p);
@@ -142,16 +151,31 @@ static int answer_plan(const paper_options *o, const plan_words *w, const args *
     if (bad != 0) return bad;
     show *s = show_open(false);
     planned_assume(&p, s);
-    show_written(s, &o->file);
+    show_written(s, &o->paper.file);
     return show_close(s, EXIT_DONE);
 }
 
-static int answer(const paper_options *o, plan_words *w, bool forecast, const args *a) {
-    static const plan_words NOTHING;
-    paper_format format;
+/* What is wrong with where the picture goes is said before a log is read. */
+static int read_options(chart_options *o) {
+    enum { LEAST = 100, MOST = 20000 };
+    paper_format format = PAPER_TEXT;
     double width, height;
-    int bad = o->file.path == NULL ? 0 : paper_format_of(o->file.path, PICTURES, &format);
-    if (bad == 0) bad = paper_size(o, &width, &height);
+    int bad = 0;
+    if (o->paper.file.path != NULL) bad = paper_format_of(o->paper.file.path, PICTURES, &format);
+    if (bad == 0) bad = paper_size(&o->paper, &width, &height);
+    if (bad == 0) bad = arg_value("--width", o->width, JL_NUMBER, &o->pixels_across);
+    if (bad != 0 || o->width == NULL) return bad;
+    if (format != PAPER_PNG)
+        return fail(EXIT_USAGE, "--width is in pixels and belongs to -o run.png");
+    if (o->pixels_across >= LEAST && o->pixels_across <= MOST &&
+        o->pixels_across == floor(o->pixels_across))
+        return EXIT_DONE;
+    return fail_argument("--width", o->width, JL_RANGE, "a whole number from 100 to 20000");
+}
+
+static int answer(chart_options *o, plan_words *w, bool forecast, const args *a) {
+    static const plan_words NOTHING;
+    int bad = read_options(o);
     if (bad != 0) return bad;
     w->still.bench_later = args_later(a, &w->still.bench, &w->still.still);
     if (forecast) return answer_plan(o, w, a);
@@ -165,11 +189,12 @@ static int answer(const paper_options *o, plan_words *w, bool forecast, const ar
 }
 
 int command_chart(int argc, const char **argv) {
-    paper_options o = {0};
+    chart_options o = {0};
     plan_words w = {0};
     int forecast = 0;
     const struct poptOption table[] = {
-        PAPER_OPTIONS(o, "run.svg, .png or .pdf"),
+        PAPER_OPTIONS(o.paper, "run.svg, .png or .pdf"),
+        OPTION("width", &o.width, "PIXELS", "of a PNG (two for each px)"),
         FLAG("forecast", &forecast, "draw a run to come: --forecast 20L@12%"),
         OPTION("charge-from", &w.from, "FILE", "its charge from a settings file"),
         BENCH_OPTION(w.still),

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/chart.h"
+#include "answer/keep.h"
 #include "jarline.h"
 
 #include <inttypes.h>
@@ -507,11 +508,24 @@ void chart_sheet_size(size_t count, double *width, double *height) {
     *height = count == 1 ? 560 : 320 * (double)down;
 }
 
+static void describe(const run_picture *runs, size_t count, sheet *s) {
+    bytes b = {0};
+    char words[800];
+    for (size_t i = 0; i < count; i++) {
+        picture_words_all(&runs[i], words, sizeof words);
+        bytes_print(&b, "%s%s%s%s", i > 0 ? " " : "", count > 1 ? runs[i].title : "",
+                    count > 1 ? ": " : "", words);
+    }
+    sheet_describe(s, b.data);
+    bytes_free(&b);
+}
+
 void chart_sheet(const run_picture *runs, size_t count, double width, double height, double margin,
                  double em, sheet *s) {
     chart_axes axes = chart_axes_for(runs, count);
     box inside = {margin, margin, width - 2 * margin, height - 2 * margin};
     sheet_begin(s, width, height);
+    describe(runs, count, s);
     if (count == 1) {
         chart_run(runs, put_head(runs, inside, em, false, s), em, &axes, s);
         return;

@@ -16,7 +16,13 @@ void sheet_free(sheet *s) {
     for (size_t i = 0; i < s->count; i++) free(s->marks[i].text);
     free(s->marks);
     free(s->places);
+    free(s->describes);
     *s = (sheet){0};
+}
+
+void sheet_describe(sheet *s, const char *words) {
+    free(s->describes);
+    s->describes = clean_text(words);
 }
 
 mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape) {
@@ -26,15 +32,20 @@ mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape) {
     return m;
 }
 
+/* U+FFFE and U+FFFF, which a file of XML may not hold. */
+static bool no_character(const unsigned char *at, size_t length) {
+    return length == 3 && utf8_code((const char *)at, length) >= 0xfffe;
+}
+
 char *clean_text(const char *text) {
     const unsigned char *from = (const unsigned char *)text;
     char *clean = need(malloc(3 * strlen(text) + 1)), *to = clean;
     while (*from != '\0') {
         size_t length = utf8_bytes((const char *)from);
-        if (length == 0) {
+        if (length == 0 || no_character(from, length)) {
             memcpy(to, "\xef\xbf\xbd", 3); /* U+FFFD */
             to += 3;
-            from++;
+            from += length == 0 ? 1 : length;
             continue;
         }
         if (utf8_steers((const char *)from, length))

@@ -89,6 +89,9 @@ typedef struct mark {
 
 typedef struct sheet {
     double width, height;
+    char
+        *describes; /* what it shows, in words, for those who cannot see it; NULL: its title does */
+    double pixels_across; /* of a PNG; 0: two for each px */
     mark *marks;
     size_t count;
     place *places;
@@ -99,6 +102,8 @@ typedef struct sheet {
 /* Memory: each ends the process when it is out, as need() does. */
 void sheet_begin(sheet *s, double width, double height);
 void sheet_free(sheet *s);
+
+void sheet_describe(sheet *s, const char *words);
 
 /* A new mark, to be filled in; the pointer holds until the next one. */
 mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape);

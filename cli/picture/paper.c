@@ -4,6 +4,7 @@
 #include "answer/status.h"
 #include "input/module.h"
 #include "picture/drawing/drawing.h"
+#include "picture/svg.h"
 #include "text/letters.h"
 
 #include <stdio.h>
@@ -66,8 +67,11 @@ static bool has_room(void) {
 }
 
 int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b) {
-    static const drawing_format FORMATS[] = {DRAWING_SVG, DRAWING_PNG, DRAWING_PDF};
     const char *why = "";
+    if (format == PAPER_SVG) {
+        svg_write(s, title, b);
+        return EXIT_DONE;
+    }
     if (!has_room())
         return fail(EXIT_MEMORY,
                     "a picture needs 256 MiB of address space, and so much is not there");
@@ -78,7 +82,8 @@ int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b)
     if (module.found == NULL)
         return fail(EXIT_INPUT, "the drawing part of jarline cannot be loaded: %s",
                     why == NULL ? "it is not there" : why);
-    const char *wrong = module.draw(s, FORMATS[format], title, take, b);
+    const char *wrong =
+        module.draw(s, format == PAPER_PNG ? DRAWING_PNG : DRAWING_PDF, title, take, b);
     return wrong == NULL ? EXIT_DONE : fail(EXIT_IO, "the picture cannot be drawn: %s", wrong);
 }
 

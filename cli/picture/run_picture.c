@@ -136,3 +136,46 @@ void picture_words_brief(const run_picture *r, char *text, size_t size) {
     snprintf(text, size, "%s%zu jar%s · %.2f L · %.2f L pure%s", r->forecast ? "forecast: " : "",
              r->count, r->count == 1 ? "" : "s", blended_l(r), picture_pure_l(r), share);
 }
+
+/* "hearts, jars 3-11: 2.236 L at 70.3 % vol"; nothing where no jar is hearts. */
+static void words_hearts(const run_picture *r, char *text, size_t size) {
+    jl_spirit hearts = {0, 0};
+    size_t first = 0, last = 0, count = 0;
+    char jars[80];
+    for (size_t i = 0; i < r->count; i++) {
+        if (r->jars[i].fraction != JL_HEARTS) continue;
+        if (count++ == 0) first = i;
+        last = i;
+        hearts = jl_blend(hearts, r->jars[i].spirit);
+    }
+    text[0] = '\0';
+    if (count == 0) return;
+    if (count == 1)
+        snprintf(jars, sizeof jars, "jar %s", r->jars[first].name);
+    else if (count == last - first + 1)
+        snprintf(jars, sizeof jars, "jars %s-%s", r->jars[first].name, r->jars[last].name);
+    else
+        snprintf(jars, sizeof jars, "%zu jars", count);
+    snprintf(text, size, "; hearts, %s: %.3f L at %.1f %% vol", jars,
+             jl_volume_l(hearts, JL_STRENGTH_C), jl_spirit_strength_pct(hearts));
+}
+
+void picture_words_summary(const run_picture *r, char *text, size_t size) {
+    char hearts[160];
+    if (r->count == 0) {
+        snprintf(text, size, "No jar yet");
+        return;
+    }
+    words_hearts(r, hearts, sizeof hearts);
+    snprintf(text, size, "Strength from %.1f to %.1f %% vol%s",
+             jl_spirit_strength_pct(r->jars[0].spirit),
+             jl_spirit_strength_pct(r->jars[r->count - 1].spirit), hearts);
+}
+
+void picture_words_all(const run_picture *r, char *text, size_t size) {
+    char charge[256], collected[256], summary[256];
+    picture_words_charge(r, charge, sizeof charge);
+    picture_words_collected(r, collected, sizeof collected);
+    picture_words_summary(r, summary, sizeof summary);
+    snprintf(text, size, "%s%s%s. %s.", charge, charge[0] != '\0' ? ". " : "", collected, summary);
+}

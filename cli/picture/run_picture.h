@@ -43,4 +43,8 @@ void picture_words_collected(const run_picture *r, char *text, size_t size);
 /* The same where there is little room: pure alcohol's share is of the charge's. */
 void picture_words_brief(const run_picture *r, char *text, size_t size);
 
+/* What the picture shows, for those who cannot see it: in one line, and with the sentences above. */
+void picture_words_summary(const run_picture *r, char *text, size_t size);
+void picture_words_all(const run_picture *r, char *text, size_t size);
+
 #endif

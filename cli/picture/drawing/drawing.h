@@ -1,4 +1,4 @@
-/* The drawing module: a sheet of marks as SVG, PNG or PDF. The only user of cairo and pango; loaded
+/* The drawing module: a sheet of marks as PNG or PDF. The only user of cairo and pango; loaded
  * by the commands that draw, because these libraries would cost every other start.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -7,7 +7,7 @@
 
 #include "picture/marks.h"
 
-typedef enum drawing_format { DRAWING_SVG, DRAWING_PNG, DRAWING_PDF } drawing_format;
+typedef enum drawing_format { DRAWING_PNG, DRAWING_PDF } drawing_format;
 
 /* What the module exports as "jarline_draw". Bytes come piece by piece through take, which says
  * whether it could keep them. title: for a PDF's properties.

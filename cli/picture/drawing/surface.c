@@ -2,26 +2,20 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/drawing/drawing.h"
+#include "picture/look.h"
 #include "picture/marks.h"
 
 #include <cairo-pdf.h>
-#include <cairo-svg.h>
 #include <cairo.h>
 #include <math.h>
 #include <pango/pangocairo.h>
 
-/* Hues that the common forms of colour blindness keep apart; the bands also differ in lightness. */
-static const double TONES[TONE_COUNT][3] = {
-    [TONE_INK] = {0.08, 0.08, 0.10},        [TONE_GREY] = {0.38, 0.38, 0.40},
-    [TONE_FAINT] = {0.80, 0.80, 0.80},      [TONE_HEAD] = {0.70, 0.26, 0.05},
-    [TONE_PURE] = {0.05, 0.30, 0.55},       [TONE_BAND_FORESHOTS] = {0.74, 0.74, 0.76},
-    [TONE_BAND_HEADS] = {0.97, 0.87, 0.70}, [TONE_BAND_HEARTS] = {1.00, 1.00, 1.00},
-    [TONE_BAND_TAILS] = {0.69, 0.80, 0.91}, [TONE_BAND_OPEN] = {0.95, 0.95, 0.95},
-    [TONE_SHADE] = {0.93, 0.94, 0.95},
-};
+static void set_colour(cairo_t *on, look_colour c) {
+    cairo_set_source_rgb(on, c.red / 255.0, c.green / 255.0, c.blue / 255.0);
+}
 
 static void set_tone(cairo_t *on, mark_tone tone) {
-    cairo_set_source_rgb(on, TONES[tone][0], TONES[tone][1], TONES[tone][2]);
+    set_colour(on, look_tone(tone));
 }
 
 /* ---- Text ---- */
@@ -62,13 +56,14 @@ static void paint_text(cairo_t *on, PangoLayout *layout, const mark *m) {
 /* ---- Lines, boxes, dots ---- */
 
 static void paint_line(cairo_t *on, const sheet *s, const mark *m) {
-    static const double DASH[] = {6, 4};
+    const double *dash;
+    int dashes = (int)look_dash(m->pattern, &dash);
     if (m->count == 0) return;
     const place *p = s->places + m->first;
     set_tone(on, m->tone);
     cairo_set_line_width(on, m->size);
     cairo_set_line_join(on, CAIRO_LINE_JOIN_MITER);
-    if (m->pattern == PATTERN_DASHED) cairo_set_dash(on, DASH, 2, 0);
+    cairo_set_dash(on, dash, dashes, 0);
     cairo_move_to(on, p[0].x, p[0].y);
     for (size_t i = 1; i < m->count; i++) cairo_line_to(on, p[i].x, p[i].y);
     cairo_stroke(on);
@@ -106,7 +101,7 @@ static void paint_pattern(cairo_t *on, const mark *m) {
     cairo_save(on);
     cairo_rectangle(on, m->box.x, m->box.y, m->box.w, m->box.h);
     cairo_clip(on);
-    cairo_set_source_rgb(on, 0.55, 0.55, 0.55);
+    set_colour(on, LOOK_PATTERN);
     cairo_set_line_width(on, 0.6);
     if (m->pattern == PATTERN_RISING || m->pattern == PATTERN_CROSSED) hatch(on, m->box, true);
     if (m->pattern == PATTERN_FALLING || m->pattern == PATTERN_CROSSED) hatch(on, m->box, false);
@@ -133,9 +128,22 @@ static void paint_dot(cairo_t *on, const mark *m) {
     cairo_fill(on);
 }
 
+/* Letters stand where the font's own widths put them: rounded to pixels, they would stand unevenly. */
+static PangoLayout *even_layout(cairo_t *on) {
+    PangoLayout *layout = pango_cairo_create_layout(on);
+    PangoContext *context = pango_layout_get_context(layout);
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    pango_cairo_context_set_font_options(context, options);
+    pango_context_set_round_glyph_positions(context, FALSE);
+    cairo_font_options_destroy(options);
+    return layout;
+}
+
 /* White paper, then the marks in order. */
 static void paint_sheet(cairo_t *on, const sheet *s) {
-    PangoLayout *layout = pango_cairo_create_layout(on);
+    PangoLayout *layout = even_layout(on);
     cairo_set_source_rgb(on, 1, 1, 1);
     cairo_paint(on);
     for (size_t i = 0; i < s->count; i++) {
@@ -154,7 +162,6 @@ static const double PNG_SCALE = 2;
 typedef struct sink {
     drawing_take *take;
     void *with;
-    int decimals; /* SVG: behind a point, how many digits so far; -1: not behind one */
 } sink;
 
 static cairo_status_t pass_on(void *with, const unsigned char *bytes, unsigned length) {
@@ -162,52 +169,31 @@ static cairo_status_t pass_on(void *with, const unsigned char *bytes, unsigned l
     return to->take(to->with, bytes, length) ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
 }
 
-/* Two decimals of a px are enough, and leave half of the file. */
-static cairo_status_t pass_on_short(void *with, const unsigned char *bytes, unsigned length) {
-    enum { DECIMALS = 2, PIECE = 4096 };
-    sink *to = with;
-    unsigned char piece[PIECE];
-    unsigned kept = 0;
-    for (unsigned i = 0; i < length; i++) {
-        bool digit = bytes[i] >= '0' && bytes[i] <= '9';
-        to->decimals = bytes[i] == '.' ? 0 : digit && to->decimals >= 0 ? to->decimals + 1 : -1;
-        if (to->decimals > DECIMALS) continue;
-        piece[kept++] = bytes[i];
-        if (kept < PIECE) continue;
-        if (pass_on(to, piece, kept) != CAIRO_STATUS_SUCCESS) return CAIRO_STATUS_WRITE_ERROR;
-        kept = 0;
-    }
-    return pass_on(to, piece, kept);
+static double scale_of(const sheet *s) {
+    return s->pixels_across > 0 ? s->pixels_across / s->width : PNG_SCALE;
 }
 
 static cairo_surface_t *surface_for(const sheet *s, drawing_format format, const char *title,
                                     sink *to) {
-    cairo_surface_t *surface;
-    switch (format) {
-    case DRAWING_SVG:
-        surface = cairo_svg_surface_create_for_stream(pass_on_short, to, s->width, s->height);
-        cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_PX);
-        return surface;
-    case DRAWING_PDF:
-        surface = cairo_pdf_surface_create_for_stream(pass_on, to, s->width, s->height);
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, title);
-        /* What is no date takes the date away: the same sheet gives the same bytes. */
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "none");
-        return surface;
-    default:
-        return cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)ceil(s->width * PNG_SCALE),
-                                          (int)ceil(s->height * PNG_SCALE));
-    }
+    if (format == DRAWING_PNG)
+        return cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)round(s->width * scale_of(s)),
+                                          (int)round(s->height * scale_of(s)));
+    cairo_surface_t *surface =
+        cairo_pdf_surface_create_for_stream(pass_on, to, s->width, s->height);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, title);
+    /* What is no date takes the date away: the same sheet gives the same bytes. */
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "none");
+    return surface;
 }
 
 __attribute__((visibility("default"))) const char *jarline_draw(const sheet *s,
                                                                 drawing_format format,
                                                                 const char *title,
                                                                 drawing_take *take, void *with) {
-    sink to = {take, with, -1};
+    sink to = {take, with};
     cairo_surface_t *surface = surface_for(s, format, title, &to);
     cairo_t *on = cairo_create(surface);
-    if (format == DRAWING_PNG) cairo_scale(on, PNG_SCALE, PNG_SCALE);
+    if (format == DRAWING_PNG) cairo_scale(on, scale_of(s), scale_of(s));
     paint_sheet(on, s);
     cairo_show_page(on);
     cairo_status_t status = cairo_status(on);
