@@ -686,6 +686,83 @@ JL_API jl_status jl_wash_from_distilled(const jl_alcoholometer *instrument, jl_q
                                         double temp_c, double division_pct, double sample_l,
                                         double made_up_l, jl_distilled *distilled);
 
+/* ---- What goes into a wash ------------------------------------------------------------------- */
+
+/* One thing that goes in, as a person writes it: "6kg sugar", "4kg molasses 55%", "3L juice 12P",
+ * "40L water". */
+typedef struct jl_ingredient {
+    char name[32];
+    double mass_kg;
+    double volume_l;    /* at 20 °C; NaN: it was weighed, and is no water */
+    jl_sugar sugar;     /* by which its sugar counts */
+    double sugar_kg;    /* that can ferment */
+    double solids_kg;   /* others that dissolve and stay */
+    double yield_share; /* part of theory that its sugar gives */
+    bool stated;        /* its share of sugar was given, not the usual one */
+} jl_ingredient;
+
+/* How an ingredient is written, for messages. */
+JL_API extern const char JL_INGREDIENT_FORMS[];
+
+/* Reads an ingredient: an amount, a name, and a share of sugar or a gravity. Sugar, sucrose, glucose,
+ * dextrose, extract (dry, of malt), honey and water have a usual share; any other needs its own, and a
+ * volume of anything but water its gravity.
+ *
+ * Given:    text, length: in UTF-8
+ * Returned: *ingredient
+ * Errors:   JL_FORM, JL_MISSING (a share, or the gravity of a volume), JL_RANGE, JL_UNIT
+ * Source:   glucose in dextrose by molar masses; honey 80 % sugar, molasses 80 % solids in all, nine
+ *           tenths of the solids of a juice sugar: common practice, no source
+ */
+JL_API jl_status jl_ingredient_read(const char *text, size_t length, jl_ingredient *ingredient);
+
+/* What was fermented: the rule of two gravities is one for malt. */
+typedef enum jl_wash_kind {
+    JL_KIND_UNSTATED, /* also of both */
+    JL_KIND_MALT,
+    JL_KIND_SUGAR
+} jl_wash_kind;
+
+/* What several of them come to. */
+typedef struct jl_recipe {
+    double volume_l;            /* of the wash at 20 °C */
+    double strength_pct;        /* % vol at 20 °C when all has fermented */
+    double strength_u_pct;      /* its standard uncertainty */
+    double pure_alcohol_l;      /* at 20 °C */
+    double original_sg;         /* SG 20/20 of all that dissolves, as if it were sucrose */
+    double expected_final_sg;   /* 1.000, and what does not ferment above it */
+    double sugar_kg, solids_kg; /* that can ferment; that stays */
+    double fermentable_share;   /* of all that dissolves; of malt extract two thirds */
+    jl_wash_kind kind;          /* by what its sugar is from */
+} jl_recipe;
+
+/* The strength that a recipe gives, its original gravity, and where its fermentation ends.
+ *
+ * Given:    all, count; volume_l: of the wash, at 20 °C, to 1e9 l; NaN: as the parts and the volume of
+ *           their solution give it
+ * Returned: *recipe. Its uncertainty: masses within 1 %, stated shares within 3 % and yields within 5 %
+ *           of themselves (common practice, no source)
+ * Errors:   JL_MISSING (nothing in it that ferments); JL_RANGE; JL_NO (more solids than
+ *           JL_GRAVITY_MAX allows in that volume)
+ * Source:   stoichiometry as jl_wash_from_sugar; the polynomial of jl_extract_from_gravity
+ */
+JL_API jl_status jl_recipe_of(const jl_ingredient *all, size_t count, double volume_l,
+                              jl_recipe *recipe);
+
+/* How much sugar (sucrose, at its usual yield) is still to go in for a strength.
+ *
+ * Given:    all, count: what is in, may be none; volume_l: of the wash made up, at 20 °C, above 0;
+ *           strength_pct: above 0, to 30
+ * Returned: *sugar_kg: 0 where it is strong enough already
+ * Errors:   JL_RANGE
+ */
+JL_API jl_status jl_recipe_sugar_kg(const jl_ingredient *all, size_t count, double volume_l,
+                                    double strength_pct, double *sugar_kg);
+
+/* ---- One strength from all that is known ------------------------------------------------------ */
+
+typedef struct jl_settings jl_settings; /* below, with the still */
+
 /* A gravity of a wash as it was read. */
 typedef struct jl_wash_gravity {
     bool known;
@@ -706,6 +783,9 @@ typedef struct jl_wash {
     jl_alcoholometer alcoholometer;
     jl_quantity sample_reading;
     double sample_c, sample_division_pct, sample_l, made_up_l;
+    jl_wash_kind kind;
+    bool has_recipe; /* what went in, in the place of has_sugar */
+    jl_recipe recipe;
 } jl_wash;
 
 /* Nothing known: the usual instruments, with an alcoholometer of whole % (common practice, no
@@ -726,6 +806,8 @@ static inline jl_wash jl_wash_usual(void) {
     wash.sample_c = JL_STRENGTH_C;
     wash.sample_division_pct = 1;
     wash.sample_l = wash.made_up_l = 0;
+    wash.kind = JL_KIND_UNSTATED;
+    wash.has_recipe = false;
     return wash;
 }
 
@@ -749,6 +831,8 @@ typedef struct jl_wash_ways {
     bool original_from_sugar;     /* no original gravity was read: it is that of the sugar */
     double sugar_so_far_pct;      /* of the sugar's strength, as far as the gravities say that it
                                        has fermented (real attenuation, 100 % at the most); NaN */
+    double counted_pct[JL_WAYS]; /* as it counts in one strength: what is known to be off corrected,
+                                     of the sugar what has fermented; NaN: it does not count */
     jl_distilled distilled;
     jl_fermented fermented;
     jl_sugared sugared;
@@ -783,69 +867,32 @@ typedef struct jl_wash_fault {
  */
 JL_API jl_status jl_wash_by_all_ways(const jl_wash *wash, jl_wash_ways *ways, jl_wash_fault *fault);
 
-/* ---- What goes into a wash ------------------------------------------------------------------- */
+/* All ways that count, as one strength. */
+typedef struct jl_wash_strength {
+    double strength_pct, strength_u_pct; /* % vol at 20 °C, and its standard uncertainty */
+    double counted_pct[JL_WAYS];         /* as jl_wash_ways has it */
+    double u_pct[JL_WAYS];               /* standard uncertainty of each; NaN where none counts */
+    double weight[JL_WAYS];              /* shares that add to 1 */
+    bool disagree;                 /* two ways lie further apart than they are uncertain (k = 2) */
+    jl_wash_way one, other;        /* the two that are furthest apart, by that measure */
+    double apart_pct, apart_u_pct; /* by how much, and its standard uncertainty */
+} jl_wash_strength;
 
-/* One thing that goes in, as a person writes it: "6kg sugar", "4kg molasses 55%", "3L juice 12P",
- * "40L water". */
-typedef struct jl_ingredient {
-    char name[32];
-    double mass_kg;
-    double volume_l;    /* at 20 °C; NaN: it was weighed, and is no water */
-    jl_sugar sugar;     /* by which its sugar counts */
-    double sugar_kg;    /* that can ferment */
-    double solids_kg;   /* others that dissolve and stay */
-    double yield_share; /* part of theory that its sugar gives */
-    bool stated;        /* its share of sugar was given, not the usual one */
-} jl_ingredient;
-
-/* How an ingredient is written, for messages. */
-JL_API extern const char JL_INGREDIENT_FORMS[];
-
-/* Reads an ingredient: an amount, a name, and a share of sugar or a gravity. Sugar, sucrose, glucose,
- * dextrose, extract (dry, of malt), honey and water have a usual share; any other needs its own, and a
- * volume of anything but water its gravity.
+/* One strength with its uncertainty: the ways weighted by their uncertainties, what they share (one
+ * hydrometer, one volume) counted once. Two gravities are corrected for the rule's known bias on sugar:
+ * 1 to 7 % of the value (unless stated, 0 to 7 %). Where ways disagree the uncertainty grows until it
+ * explains that. A lower bound does not count.
  *
- * Given:    text, length: in UTF-8
- * Returned: *ingredient
- * Errors:   JL_FORM, JL_MISSING (a share, or the gravity of a volume), JL_RANGE, JL_UNIT
- * Source:   glucose in dextrose by molar masses; honey 80 % sugar, molasses 80 % solids in all, nine
- *           tenths of the solids of a juice sugar: common practice, no source
+ * Given:    wash; instruments: their limits; NULL: the usual ones
+ * Returned: *strength
+ * Errors:   as jl_wash_by_all_ways; JL_NO (a lower bound alone); JL_MEMORY
+ * Source:   JCGM 100:2008 (GUM), 3.2.4 and 5.2.2; weights of least variance, none below 0; the rule
+ *           within 0.12 % mass (beer-analyses.csv); an instrument's error at two places of its scale is
+ *           one where they are near, and two 0.05 SG apart, and the share fermented holds within 3 %
+ *           (both common practice, no source)
  */
-JL_API jl_status jl_ingredient_read(const char *text, size_t length, jl_ingredient *ingredient);
-
-/* What several of them come to. */
-typedef struct jl_recipe {
-    double volume_l;            /* of the wash at 20 °C */
-    double strength_pct;        /* % vol at 20 °C when all has fermented */
-    double strength_u_pct;      /* its standard uncertainty */
-    double pure_alcohol_l;      /* at 20 °C */
-    double original_sg;         /* SG 20/20 of all that dissolves, as if it were sucrose */
-    double expected_final_sg;   /* 1.000, and what does not ferment above it */
-    double sugar_kg, solids_kg; /* that can ferment; that stays */
-} jl_recipe;
-
-/* The strength that a recipe gives, its original gravity, and where its fermentation ends.
- *
- * Given:    all, count; volume_l: of the wash, at 20 °C, to 1e9 l; NaN: as the parts and the volume of
- *           their solution give it
- * Returned: *recipe. Its uncertainty: masses within 1 %, stated shares within 3 % and yields within 5 %
- *           of themselves (common practice, no source)
- * Errors:   JL_MISSING (nothing in it that ferments); JL_RANGE; JL_NO (more solids than
- *           JL_GRAVITY_MAX allows in that volume)
- * Source:   stoichiometry as jl_wash_from_sugar; the polynomial of jl_extract_from_gravity
- */
-JL_API jl_status jl_recipe_of(const jl_ingredient *all, size_t count, double volume_l,
-                              jl_recipe *recipe);
-
-/* How much sugar (sucrose, at its usual yield) is still to go in for a strength.
- *
- * Given:    all, count: what is in, may be none; volume_l: of the wash made up, at 20 °C, above 0;
- *           strength_pct: above 0, to 30
- * Returned: *sugar_kg: 0 where it is strong enough already
- * Errors:   JL_RANGE
- */
-JL_API jl_status jl_recipe_sugar_kg(const jl_ingredient *all, size_t count, double volume_l,
-                                    double strength_pct, double *sugar_kg);
+JL_API jl_status jl_wash_strength_of(const jl_wash *wash, const jl_settings *instruments,
+                                     jl_wash_strength *strength);
 
 /* ---- Has it finished ------------------------------------------------------------------------- */
 
@@ -953,6 +1000,15 @@ JL_API const jl_wash_added *jl_wash_log_added(const jl_wash_log *log, size_t *co
  * Errors:   as jl_recipe_of; as jl_facts_quantity for the volume; JL_MEMORY
  */
 JL_API jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe);
+
+/* What a log knows of its wash: volume, first and last gravity, what went in. Where sugar went in
+ * behind the first gravity, that of all that went in stands for the original one.
+ *
+ * Given:    log; *wash: begun from JL_WASH; a volume that is known already stays
+ * Returned: *wash, its other fields untouched
+ * Errors:   JL_RANGE (a size that is none); as jl_facts_quantity for the volume; JL_MEMORY
+ */
+JL_API jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash);
 
 /* A row to be written: a gravity, a step, or what went in; NULL and NaN for what it has not. */
 typedef struct jl_wash_entry {

@@ -43,6 +43,7 @@
     SUITE(wash) \
     SUITE(ferment) \
     SUITE(recipe) \
+    SUITE(strength) \
     SUITE(wash_log) \
     SUITE(charge) \
     SUITE(ranges) \

@@ -47,7 +47,13 @@ static int above_zero(const char *name, const char *text, double value, const ch
 static int read_wash(const words *w, size_t count, const char *const *rest, charging *c) {
     if ((w->from != NULL) + count != 1)
         return fail(EXIT_USAGE, "expected one wash, as 27L@11.8%%, or --charge-from FILE");
-    if (w->from != NULL) return read_charge(w->from, &c->plan.wash_l, &c->plan.strength_pct);
+    charge_facts facts;
+    if (w->from != NULL) {
+        int bad = read_charge(w->from, &facts);
+        c->plan.wash_l = facts.charge_l;
+        c->plan.strength_pct = facts.charge_strength_pct;
+        return bad;
+    }
     jl_alcoholometer instrument = JL_ALCOHOLOMETER;
     jl_spirit spirit;
     const char *at = strchr(rest[0], '@');
@@ -274,7 +280,7 @@ static int write_load(const words *w, const charging *c) {
         &w->output, &(charge_facts){w->title == NULL ? title : w->title,
                                     "Written by jarline charge: one load, volume and strength at "
                                     "20 °C.",
-                                    c->charge.load_l, c->plan.strength_pct});
+                                    c->charge.load_l, c->plan.strength_pct, NAN});
 }
 
 static void suggest_forecast(show *s, const words *w, const charging *c) {

@@ -20,14 +20,13 @@
 
 /* ---- Each way to a strength, how far they are apart, how sure they are ---- */
 
-typedef enum wash_kind { KIND_UNSTATED, KIND_MALT, KIND_SUGAR } wash_kind;
-
 /* What was known, and what every way makes of it. */
 typedef struct wash_answer {
     jl_wash wash;
     bool original_temp_stated, final_temp_stated;
-    wash_kind kind;
     jl_wash_ways ways;
+    jl_settings bench;
+    jl_wash_strength one; /* of all ways; NaN where a bound is all there is */
 } wash_answer;
 
 /* What a wash has, as bits of its figures. */
@@ -40,11 +39,14 @@ enum {
     SUGAR_WASH = 32, /* it is one of sugar, for which the rule is not made */
     VOLUME = 64,
     ORIGINAL = 128, /* an original gravity was read */
-    ONE_WAY = 256   /* text has room for what stands beside a strength */
+    ONE_WAY = 256,  /* text has room for what stands beside a strength */
+    SEVERAL = 512,
+    A_STRENGTH = 1024 /* and not a bound alone */
 };
 
 enum {
     BEST,
+    BEST_U,
     BEST_VOLUME,
     BEST_PURE,
     DISTILLED,
@@ -93,55 +95,61 @@ enum {
 };
 
 #define PCT        "% vol", 2
-#define PURE_IN    NULL, "L", 2, .of = VOLUME /* its label names the volume */
-#define LESS(a, b) a " less " b, "% vol", EXACT + 2
+#define PURE_IN    NULL, "L", 2, .of = VOLUME
+#define LESS(a, b) a " less " b, "% vol", EXACT + 2, .text_of = ONE_WAY
 
 static const figure LIST[FIGURES] = {
-    [BEST] = {"strength_pct", NULL, PCT},
+    [BEST] = {"strength_pct", "Strength of the wash, at 20 °C", PCT, .text_of = A_STRENGTH,
+              .brief = "together", .alone = "All together", .brief_of = SEVERAL},
+    [BEST_U] = {"strength_expanded_pct", "  ± (k = 2)", "% vol", EXACT + 2, .text_of = A_STRENGTH},
     [BEST_VOLUME] = {"volume_l", NULL, "L", 2},
-    [BEST_PURE] = {"pure_alcohol_l", NULL, "L", 4},
+    [BEST_PURE] = {"pure_alcohol_l", NULL, "L", 4, .text_of = A_STRENGTH},
 
-    [DISTILLED] = {"strength_pct", "Strength at 20 °C", PCT},
+    [DISTILLED] = {"strength_pct", "  of the wash, at 20 °C", PCT, .text_of = ONE_WAY},
     [DISTILLED_DIVISION] = {"division_pct", "  one division of the alcoholometer is worth", "% vol",
                             EXACT + 2, .text_of = ONE_WAY},
     [DISTILLED_PURE] = {"pure_alcohol_l", PURE_IN},
-    [DISTILLATE] = {"distillate_pct", "Distillate as made up, at 20 °C", PCT},
-    [SAMPLE_L] = {"sample_l", "Volume of the sample", "L", 3},
-    [MADE_UP_L] = {"made_up_l", "  made up with water to", "L", 3},
+    [DISTILLATE] = {"distillate_pct", "Distillate as made up, at 20 °C", PCT, .text_of = ONE_WAY},
+    [SAMPLE_L] = {"sample_l", "Volume of the sample", "L", 3, .text_of = ONE_WAY},
+    [MADE_UP_L] = {"made_up_l", "  made up with water to", "L", 3, .text_of = ONE_WAY},
 
-    [FERMENTED] = {"strength_pct", "Strength at 20 °C", PCT},
+    [FERMENTED] = {"strength_pct", "By the rule, at 20 °C", PCT, .text_of = ONE_WAY},
     [FERMENTED_LEAST] = {"strength_sugar_least_pct", "  of a sugar wash, at least", PCT,
-                         .of = SUGAR_WASH},
-    [FERMENTED_MOST] = {"strength_sugar_most_pct", "  and at most", PCT, .of = SUGAR_WASH},
+                         .of = SUGAR_WASH, .text_of = ONE_WAY},
+    [FERMENTED_MOST] = {"strength_sugar_most_pct", "  and at most", PCT, .of = SUGAR_WASH,
+                        .text_of = ONE_WAY},
     [ORIGINAL_DIVISION] = {"original_division_pct", "  one division of the original is worth",
                            "% vol", EXACT + 2, .text_of = ONE_WAY},
     [FINAL_DIVISION] = {"final_division_pct", "  one division of the final is worth", "% vol",
                         EXACT + 2, .text_of = ONE_WAY},
     [FERMENTED_PURE] = {"pure_alcohol_l", PURE_IN},
-    [ORIGINAL_SG] = {"original_gravity", "Original gravity, 20/20 °C", "SG", 4},
+    [ORIGINAL_SG] = {"original_gravity", "Original gravity, 20/20 °C", "SG", 4, .text_of = ONE_WAY},
     [ORIGINAL_EXTRACT] = {"original_extract_pct", NULL, "°P", 2},
-    [FINAL_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", 4},
+    [FINAL_SG] = {"final_gravity", "Final gravity, 20/20 °C", "SG", 4, .text_of = ONE_WAY},
     [APPARENT_EXTRACT] = {"apparent_extract_pct", NULL, "°P", 2},
     [REAL_EXTRACT] = {"real_extract_pct", "Extract left, by the rule", "°P", 2, .text_of = ONE_WAY},
     [APPARENT_ATTENUATION] = {"apparent_attenuation_pct", NULL, "%", 1},
-    [REAL_ATTENUATION] = {"real_attenuation_pct", "Real attenuation: fermented so far", "%", 1},
+    [REAL_ATTENUATION] = {"real_attenuation_pct", "Real attenuation: fermented so far", "%", 1,
+                          .text_of = ONE_WAY},
 
-    [SUGAR_SO_FAR] = {"strength_pct", "Strength so far, at 20 °C", PCT, .of = SO_FAR},
-    [SUGAR_EXPECTED] = {"strength_expected_pct", "Strength at 20 °C, all fermented", PCT,
+    [SUGAR_SO_FAR] = {"strength_pct", "Strength so far, at 20 °C", PCT, .of = SO_FAR,
+                      .text_of = ONE_WAY},
+    [SUGAR_EXPECTED] = {"strength_expected_pct", "Its sugar gives, all fermented", PCT,
                         .of = SO_FAR},
-    [SUGAR_ALL] = {"strength_pct", "Strength at 20 °C, all fermented", PCT, .of = ALL},
+    [SUGAR_ALL] = {"strength_pct", "Its sugar gives, all fermented", PCT, .of = ALL,
+                   .text_of = SEVERAL},
     [YIELD_POINT] = {"yield_point_pct", "  1 % of yield is worth", "% vol", EXACT + 2,
                      .text_of = ONE_WAY},
-    [SUGAR_ALL_PURE] = {"pure_alcohol_all_fermented_l", "Pure alcohol, all fermented", "L", 2},
+    [SUGAR_ALL_PURE] = {"pure_alcohol_all_fermented_l", NULL, "L", 2},
     [SUGAR_PURE] = {"pure_alcohol_l", NULL, "L", 2},
     [SUGAR_SG] = {"original_gravity", "Original gravity to be expected", "SG", 4,
                   .text_of = ONE_WAY},
     [SUGAR_EXTRACT] = {"original_extract_pct", NULL, "°P", 2},
     [ORIGINAL_READ] = {"original_gravity_read", "Original gravity as read, at 20 °C", "SG", 4,
-                       .of = ORIGINAL},
-    [ORIGINAL_DIFFERENCE] = {"original_gravity_difference", "  read less expected", "SG", 4,
-                             .of = ORIGINAL},
-    [SUGAR_PER_PCT] = {"sugar_g_l_per_pct", "Sugar for each 1 % vol", "g/L", 2},
+                       .of = ORIGINAL, .text_of = ONE_WAY},
+    [ORIGINAL_DIFFERENCE] = {"original_gravity_difference", "Original gravity, read less expected",
+                             "SG", 4, .of = ORIGINAL},
+    [SUGAR_PER_PCT] = {"sugar_g_l_per_pct", "Sugar for each 1 % vol", "g/L", 2, .text_of = ONE_WAY},
 
     [LEAST] = {"strength_least_pct", "Strength at 20 °C, at least", PCT},
     [AS_READ] = {"strength_as_read_pct", "  with no half division taken off", PCT},
@@ -164,17 +172,18 @@ static const figure LIST[FIGURES] = {
     [BY_SUGAR] = {"sugar_pct", "By sugar", PCT, .of = SUGAR, .brief = "sugar"},
 };
 
-/* The best strength that is known; NaN when only a bound is. *way, which may be NULL, is the way in
- * words. */
-static double wash_strength(const wash_answer *w, const char **way) {
+/* In words, where only one way counts. */
+static const char *way_of(const wash_answer *w) {
     static const char *const FROM[JL_WAYS] = {"a distilled sample", "original and final gravity",
-                                              "its sugar, when all has fermented",
-                                              "its final gravity alone"};
-    jl_wash_way best = w->ways.best;
-    if (way != NULL)
-        *way = best == JL_WAY_GRAVITY && w->ways.original_from_sugar ? "its sugar and final gravity"
-                                                                     : FROM[best];
-    return best == JL_WAY_BOUND ? NAN : w->ways.strength_pct[best];
+                                              "its sugar, when all has fermented", ""};
+    int counted = 0;
+    for (int i = 0; i < JL_WAYS; i++) counted += w->one.weight[i] > 0;
+    if (counted > 1) return "all ways together";
+    if (w->one.weight[JL_WAY_SUGAR] > 0 && w->ways.by[JL_WAY_GRAVITY])
+        return "its sugar and how far it has fermented";
+    if (w->ways.best == JL_WAY_GRAVITY && w->ways.original_from_sugar)
+        return "its sugar and final gravity";
+    return FROM[w->ways.best];
 }
 
 /* ---- values ---- */
@@ -227,49 +236,50 @@ static void fill_bound(const jl_wash_ways *ways, double *v) {
     v[LEAST_SG] = ways->final_sg;
 }
 
-static void fill_ways(const jl_wash *wash, const jl_wash_ways *ways, double *v) {
-    double best_pct = ways->best == JL_WAY_BOUND ? NAN : ways->strength_pct[ways->best];
-    v[BEST] = best_pct;
-    v[BEST_VOLUME] = wash->volume_l;
-    v[BEST_PURE] = best_pct / 100 * wash->volume_l;
-    v[BY_DISTILLED] = ways->strength_pct[JL_WAY_DISTILLED];
-    v[BY_GRAVITY] = ways->strength_pct[JL_WAY_GRAVITY];
-    v[BY_SUGAR] = ways->strength_pct[JL_WAY_SUGAR];
+/* As they count; of the sugar beside a sample alone, when all has fermented. */
+static void fill_ways(const jl_wash_ways *ways, double *v) {
+    const double *counted = ways->counted_pct;
+    bool later = isnan(counted[JL_WAY_SUGAR]);
+    v[BY_DISTILLED] = counted[JL_WAY_DISTILLED];
+    v[BY_GRAVITY] = counted[JL_WAY_GRAVITY];
+    v[BY_SUGAR] = later ? ways->strength_pct[JL_WAY_SUGAR] : counted[JL_WAY_SUGAR];
     v[DISTILLED_LESS_GRAVITY] = v[BY_DISTILLED] - v[BY_GRAVITY];
-    v[DISTILLED_LESS_SO_FAR] = v[BY_DISTILLED] - ways->sugar_so_far_pct;
-    v[DISTILLED_LESS_ALL] = v[BY_DISTILLED] - v[BY_SUGAR];
+    v[DISTILLED_LESS_SO_FAR] = v[BY_DISTILLED] - counted[JL_WAY_SUGAR];
+    v[DISTILLED_LESS_ALL] = v[BY_DISTILLED] - ways->strength_pct[JL_WAY_SUGAR];
     v[DISTILLED_LESS_BOUND] = v[BY_DISTILLED] - ways->strength_pct[JL_WAY_BOUND];
-    v[GRAVITY_LESS_SUGAR] = v[BY_GRAVITY] - ways->sugar_so_far_pct;
-}
-
-static void fill_all(const jl_wash *wash, const jl_wash_ways *ways, double *v) {
-    fill_distilled(wash, &ways->distilled, v);
-    fill_fermented(wash, ways, v);
-    fill_sugared(wash, ways, v);
-    fill_bound(ways, v);
-    fill_ways(wash, ways, v);
+    v[GRAVITY_LESS_SUGAR] = v[BY_GRAVITY] - counted[JL_WAY_SUGAR];
 }
 
 static jl_status fill(const double *x, double *v, void *with) {
-    const jl_wash wash = jl_measured_wash_at(with, x);
+    const jl_measured_wash *measured = with;
     jl_wash_ways ways;
-    jl_status status = jl_wash_by_all_ways(&wash, &ways, NULL);
-    if (status == JL_OK) fill_all(&wash, &ways, v);
-    return status;
+    jl_status status = jl_measured_ways_at(measured, x, &ways);
+    if (status != JL_OK) return status;
+    v[BEST] = jl_measured_strength(measured, x, &ways);
+    v[BEST_VOLUME] = measured->wash.volume_l;
+    v[BEST_PURE] = v[BEST] / 100 * measured->wash.volume_l;
+    fill_distilled(&measured->wash, &ways.distilled, v);
+    fill_fermented(&measured->wash, &ways, v);
+    fill_sugared(&measured->wash, &ways, v);
+    fill_bound(&ways, v);
+    fill_ways(&ways, v);
+    return JL_OK;
 }
 
 /* ---- two gravities ---- */
 
 static void remark_fermented(show *s, const wash_answer *w) {
-    if (w->kind == KIND_SUGAR)
-        show_note(s, "Balling's rule is one for malt. Of a sucrose wash it gives 1 to 7 %% of its "
-                     "value too little; --sugar and --volume put the sugar's own figure beside "
-                     "it.");
+    double width, bias = jl_wash_bias_share(w->wash.kind, &width);
     show_assumption(s, "Extract by the polynomial of the American Society of Brewing Chemists, "
-                       "strength by Balling's empirical rule.");
-    if (w->kind == KIND_UNSTATED)
-        show_note(s, "Balling's rule is one for malt; of a sucrose wash it gives 1 to 7 %% of its "
-                     "value too little (--fermented sugar shows it).");
+                       "strength by Balling's empirical rule, within 0.12 %% mass.");
+    if (bias > 0)
+        show_assumption(
+            s,
+            "The rule is one for malt; of a sucrose wash it gives 1 to 7 %% of its value "
+            "too little: %.3g %% of it are added, ± %.3g %%%s.",
+            100 * bias, 100 * width,
+            w->wash.kind == JL_KIND_UNSTATED ? ", since malt or sugar is not stated (--fermented)"
+                                             : "");
     if (w->ways.fermented.real_extract_pct < 0)
         show_warning(s, "Less than no extract left: the rule is one for malt, and a dry sugar wash "
                         "goes a little beyond it. Far beyond, look at the readings again.");
@@ -277,7 +287,18 @@ static void remark_fermented(show *s, const wash_answer *w) {
 
 /* ---- sugar ---- */
 
+static void assume_recipe(show *s) {
+    show_assumption(s,
+                    "What went in counts by its rows in the log: sugar gives 92 %% of theory, malt "
+                    "extract 65 %%; yields within 5 %%, stated shares within 3 %%, masses within 1 "
+                    "%% (common practice, no source).");
+}
+
 static void assume_sugar(show *s, const wash_answer *w) {
+    if (w->wash.has_recipe) {
+        assume_recipe(s);
+        return;
+    }
     static const char *const FROM[] = {
         "1 g of sucrose gives at most 0.5384 g of alcohol (the water of inversion counted)",
         ("1 g of glucose gives at most 0.5114 g of alcohol; weighed without water of "
@@ -300,8 +321,9 @@ static void remark_sugared(show *s, const wash_answer *w) {
             s,
             "Strength so far is %s times the share that the gravities say has fermented "
             "(real attenuation, 100 %% at the most).",
-            w->wash.sugar == JL_EXTRACT ? "what the extract gives at most"
-                                        : "the sugar's whole strength");
+            w->wash.has_recipe            ? "what all that can ferment gives"
+            : w->wash.sugar == JL_EXTRACT ? "what the extract gives at most"
+                                          : "the sugar's whole strength");
     else if (!w->wash.has_sample)
         show_note(s, "That is to be expected when all has fermented; a final gravity (--fg) tells "
                      "how far it is.");
@@ -395,17 +417,46 @@ static void show_group_of(show *s, const wash_answer *w, const figures *f, const
     bool of_sugar = g->way == JL_WAY_GRAVITY && w->ways.original_from_sugar;
     if (!w->ways.by[g->way]) return;
     show_group(s, g->key,
-               of_sugar ? "From the sugar's original gravity and the final gravity" : g->heading);
+               (f->of & SEVERAL) != 0 ? NULL
+               : of_sugar             ? "From the sugar's original gravity and the final gravity"
+                                      : g->heading);
     show_figures(s, f, g->from, g->to);
     show_group_end(s);
     g->remark(s, w);
+}
+
+/* In the order of jl_wash_way. */
+static const char *const WAYS[] = {"distilled sample", "gravities", "sugar"};
+
+static void show_ways(show *s, const wash_answer *w) {
+    static const column COLUMNS[] = {
+        {"way", "by", "", 18, 0, COLUMN_WORDS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"expanded_pct", "± (k = 2)", "% vol", 9, 2, COLUMN_NUMBERS},
+        {"weight_pct", "counts", "%", 6, 0, COLUMN_NUMBERS},
+    };
+    int count = 0;
+    for (int i = 0; i < JL_WAY_BOUND; i++) count += !isnan(w->one.counted_pct[i]);
+    if (count < 2) return;
+    show_heading(s, "Each way, corrected for what is known to be off");
+    show_table(s, "ways", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (int i = 0; i < JL_WAY_BOUND; i++)
+        if (!isnan(w->one.counted_pct[i]))
+            show_cells(s, CELLS(V(WAYS[i]), V(w->one.counted_pct[i]), V(2 * w->one.u_pct[i]),
+                                V(100 * w->one.weight[i])));
+    if (w->one.disagree)
+        show_warning(s,
+                     "%s and %s lie %.2g %% vol apart, more than ±%.2g (k = 2): look at readings "
+                     "and amounts. The ± is widened.",
+                     w->one.one == JL_WAY_DISTILLED ? "Distilled sample" : "Gravities",
+                     WAYS[w->one.other], fabs(w->one.apart_pct), 2 * w->one.apart_u_pct);
 }
 
 static void show_differences(show *s, const wash_answer *w, const figures *f) {
     size_t count = 0;
     for (int i = 0; i < JL_WAYS; i++) count += w->ways.by[i];
     if (count < 2) return;
-    show_group(s, "differences", "Differences between the methods, at 20 °C");
+    show_group(s, "differences", NULL);
     for (size_t i = DISTILLED_LESS_GRAVITY; i < BY_DISTILLED; i++)
         if (!isnan(f->values[i])) show_figures(s, f, i, i + 1);
     show_group_end(s);
@@ -420,9 +471,10 @@ static unsigned bits_of(const wash_answer *w) {
     bool so_far = !isnan(w->ways.sugar_so_far_pct);
     return (by[JL_WAY_DISTILLED] ? SAMPLE : 0) | (by[JL_WAY_GRAVITY] ? GRAVITIES : 0) |
            (by[JL_WAY_SUGAR] ? SUGAR | (so_far ? SO_FAR : ALL) : 0) |
-           (w->kind == KIND_SUGAR ? SUGAR_WASH : 0) | (isnan(w->wash.volume_l) ? 0 : VOLUME) |
-           (w->wash.original.known ? ORIGINAL : 0) |
-           (by[JL_WAY_DISTILLED] + by[JL_WAY_GRAVITY] + by[JL_WAY_SUGAR] <= 1 ? ONE_WAY : 0);
+           (w->wash.kind == JL_KIND_SUGAR ? SUGAR_WASH : 0) |
+           (isnan(w->wash.volume_l) ? 0 : VOLUME) | (w->wash.original.known ? ORIGINAL : 0) |
+           (isnan(w->one.strength_pct) ? 0 : A_STRENGTH) |
+           (by[JL_WAY_DISTILLED] + by[JL_WAY_GRAVITY] + by[JL_WAY_SUGAR] <= 1 ? ONE_WAY : SEVERAL);
 }
 
 /* ---- their uncertainty ---- */
@@ -438,10 +490,10 @@ static int show_how_sure(show *s, const wash_answer *w, uncertainty *u, const fi
     if (bad == 0 && w->wash.has_sugar)
         show_assumption(s, "The yield holds within ±%g %% of itself (common practice, no source).",
                         100 * JL_YIELD_SHARE);
-    if (bad == 0 && w->ways.by[JL_WAY_GRAVITY])
-        show_note(s,
-                  "The uncertainty is that of the readings; the rule's own bias on a sugar wash, "
-                  "1 to 7 %% of the value too low, comes on top.");
+    if (bad == 0 && w->ways.by[JL_WAY_GRAVITY] && (w->wash.has_sugar || w->wash.has_recipe))
+        show_assumption(s,
+                        "How far it has fermented holds within ±3 %% of itself (common practice, "
+                        "no source).");
     return bad;
 }
 
@@ -453,11 +505,16 @@ static int wash_show(show *s, const wash_answer *w, uncertainty *u) {
     char pure_in[64];
     memcpy(list, LIST, sizeof list);
     snprintf(pure_in, sizeof pure_in, "Pure alcohol in %g L, at 20 °C", w->wash.volume_l);
-    list[DISTILLED_PURE].label = list[FERMENTED_PURE].label = pure_in;
+    if (w->wash.volume_l > 0) list[BEST_PURE].label = pure_in;
+    if (w->ways.best == JL_WAY_SUGAR) list[BEST].label = "Strength when all has fermented";
     figures f = {list, FIGURES, values, .of = bits_of(w)};
     jl_measured_wash measured = jl_measure_wash(&u->by, &w->wash);
-    fill_all(&w->wash, &w->ways, values);
+    jl_measured_use(&measured, &u->by, &w->one);
+    fill(NULL, values, &measured);
+    if (isnan(w->one.strength_pct)) values[BEST] = values[BEST_PURE] = NAN;
+    values[BEST_U] = JL_COVERAGE_K * w->one.strength_u_pct;
     show_figures(s, &f, BEST, DISTILLED);
+    show_ways(s, w);
     for (size_t i = 0; i < sizeof GROUPS / sizeof GROUPS[0]; i++)
         show_group_of(s, w, &f, &GROUPS[i]);
     show_differences(s, w, &f);
@@ -501,14 +558,13 @@ static int read_division(const char *text, double *division) {
                          "above 0, to 0.02 (5P), as 0.001 or 0.2P");
 }
 
-static int read_hydrometer(const wash_words *words, jl_hydrometer *h) {
-    jl_settings bench;
-    int bad = instruments_read(&words->alcoholometer, &bench);
-    h->calibrated_c = jl_setting_value(&bench, JL_KEY_HYDROMETER_CALIBRATED);
-    h->glass_per_c = jl_setting_value(&bench, JL_KEY_HYDROMETER_GLASS);
-    double division = jl_setting_value(&bench, JL_KEY_HYDROMETER_DIVISION);
-    if (division > 0 && division <= 0.02) h->division_sg = division;
-    return bad == 0 ? read_division(words->division, &h->division_sg) : bad;
+static int read_instruments(const wash_words *words, wash_answer *w) {
+    int bad = instruments_read(&words->alcoholometer, &w->bench);
+    if (bad != 0) return bad;
+    double division_pct = jl_setting_value(&w->bench, JL_KEY_ALCOHOLOMETER_DIVISION);
+    w->wash.hydrometer = jl_settings_to_hydrometer(&w->bench);
+    if (division_pct > 0) w->wash.sample_division_pct = division_pct;
+    return read_division(words->division, &w->wash.hydrometer.division_sg);
 }
 
 /* Without a temperature it was read at the hydrometer's own. */
@@ -548,20 +604,14 @@ static int read_gravities(const wash_words *words, wash_answer *w) {
 
 /* ---- what else is known ---- */
 
-static wash_kind kind_of(jl_sugar sugar) {
-    return sugar == JL_EXTRACT ? KIND_MALT : KIND_SUGAR;
-}
-
-static int read_kind(const wash_words *words, wash_answer *w) {
+static int read_kind(const wash_words *words, jl_wash *wash) {
     const char *text = words->fermented;
-    if (text == NULL)
-        w->kind = w->wash.has_sugar ? kind_of(w->wash.sugar) : KIND_UNSTATED;
-    else if (strcmp(text, "malt") == 0)
-        w->kind = KIND_MALT;
-    else if (strcmp(text, "sugar") == 0)
-        w->kind = KIND_SUGAR;
-    else
+    if (text == NULL && wash->has_sugar)
+        wash->kind = wash->sugar == JL_EXTRACT ? JL_KIND_MALT : JL_KIND_SUGAR;
+    if (text == NULL) return 0;
+    if (strcmp(text, "malt") != 0 && strcmp(text, "sugar") != 0)
         return fail_argument("--fermented", text, JL_FORM, "malt or sugar");
+    wash->kind = strcmp(text, "malt") == 0 ? JL_KIND_MALT : JL_KIND_SUGAR;
     return 0;
 }
 
@@ -599,6 +649,7 @@ static int read_sugar(const wash_words *words, wash_answer *w) {
     if (!(w->wash.yield_share > 0))
         return fail_argument("--yield", words->yield, JL_RANGE, "above 0, to 100%, as 92%");
     w->wash.has_sugar = true;
+    w->wash.has_recipe = false;
     return 0;
 }
 
@@ -652,7 +703,7 @@ static int read_known(const wash_words *words, wash_answer *w) {
     if (bad == 0) bad = read_gravities(words, w);
     if (bad == 0) bad = read_sugar(words, w);
     if (bad == 0) bad = read_sample(words, &w->wash);
-    return bad == 0 ? read_kind(words, w) : bad;
+    return bad == 0 ? read_kind(words, &w->wash) : bad;
 }
 
 /* ---- what every way makes of it ---- */
@@ -734,6 +785,11 @@ static int read_wash(const wash_words *words, wash_answer *w) {
     if (parts_hold && wash->original.known && !wash->final.known && !wash->has_sugar)
         return fail(EXIT_USAGE, "--og needs the final gravity; expected --fg, as --fg 0.992");
     if (fault.status != JL_OK) return fail_part(words, wash, &fault);
+    w->one = (jl_wash_strength){.strength_pct = NAN, .strength_u_pct = NAN};
+    if (w->ways.best != JL_WAY_BOUND) {
+        jl_status status = jl_wash_strength_of(wash, &w->bench, &w->one);
+        if (status != JL_OK) return fail(exit_of_argument(status), "%s", jl_status_text(status));
+    }
     if (!wash->original.known && !wash->final.known &&
         (words->alcoholometer.words[JL_KEY_HYDROMETER_CALIBRATED] != NULL ||
          words->division != NULL || words->alcoholometer.words[JL_KEY_HYDROMETER_GLASS] != NULL))
@@ -753,7 +809,7 @@ static int check_write(const wash_words *words, const wash_answer *w) {
     if (words->volume == NULL)
         return fail(EXIT_USAGE, "-o needs the volume of the wash; expected --volume, as "
                                 "--volume 25L");
-    if (isnan(wash_strength(w, NULL)))
+    if (isnan(w->one.strength_pct))
         return fail(EXIT_NO,
                     "-o %s: a lower bound is no strength to go on with; nothing was "
                     "written",
@@ -762,14 +818,14 @@ static int check_write(const wash_words *words, const wash_answer *w) {
 }
 
 static int write_wash(const wash_words *words, const wash_answer *w) {
-    const char *way;
     char title[96], origin[160];
-    double strength_pct = wash_strength(w, &way);
+    double strength_pct = w->one.strength_pct;
     snprintf(title, sizeof title, "Wash of %g L, %.1f %% vol", w->wash.volume_l, strength_pct);
     snprintf(origin, sizeof origin,
-             "Written by jarline wash: volume and strength at 20 °C, from %s.", way);
-    return write_charge(&words->output, &(charge_facts){words->title == NULL ? title : words->title,
-                                                        origin, w->wash.volume_l, strength_pct});
+             "Written by jarline wash: volume and strength at 20 °C, from %s.", way_of(w));
+    return write_charge(&words->output,
+                        &(charge_facts){words->title == NULL ? title : words->title, origin,
+                                        w->wash.volume_l, strength_pct, w->one.strength_u_pct});
 }
 
 /* ---- the answer ---- */
@@ -777,7 +833,7 @@ static int write_wash(const wash_words *words, const wash_answer *w) {
 /* Into the boiler, where volume and strength are known. */
 static void suggest_charge(show *s, const wash_words *words, const wash_answer *w) {
     next_command next = {"jarline charge"};
-    double strength_pct = wash_strength(w, NULL);
+    double strength_pct = w->one.strength_pct;
     if (words->output.path != NULL)
         next_option(&next, "charge-from", words->output.path);
     else if (w->wash.volume_l > 0 && !isnan(strength_pct))
@@ -788,35 +844,20 @@ static void suggest_charge(show *s, const wash_words *words, const wash_answer *
     show_next_command(s, &next);
 }
 
-/* Its first gravity counts unless one is given. */
-static void take_log(const wash_words *words, const judged_log *log, wash_answer *w) {
+static int take_log(const wash_words *words, const judged_log *log, wash_answer *w) {
     const jl_wash_reading *last = &log->readings[log->count - 1], *first = &log->readings[0];
-    double own_c = w->wash.hydrometer.calibrated_c;
+    int bad = read_volume(words, w);
+    if (bad != 0) return bad;
+    jl_status status = jl_wash_log_wash(log->log, &w->wash);
     w->final_temp_stated = !isnan(last->temp_c);
-    w->wash.final =
-        (jl_wash_gravity){true, last->reading, w->final_temp_stated ? last->temp_c : own_c};
-    if (words->og != NULL) return;
     w->original_temp_stated = !isnan(first->temp_c);
-    w->wash.original =
-        (jl_wash_gravity){true, first->reading, w->original_temp_stated ? first->temp_c : own_c};
-}
-
-/* The volume that the log states, unless one is given. */
-static int take_volume(const wash_words *words, const judged_log *log, wash_answer *w) {
-    const jl_fact_key key = {"wash", JL_VOLUME, 1e-12, 1e9, NULL};
-    jl_quantity volume;
-    jl_fault fault;
-    jl_status status = jl_facts_quantity(jl_wash_log_facts(log->log), &key, &volume, &fault);
-    if (status == JL_OK && words->volume == NULL) w->wash.volume_l = volume.value;
-    return status == JL_OK || status == JL_MISSING ? 0 : fail_fault("the wash log", &fault);
+    return status == JL_OK ? 0 : fail(exit_of_file(status), "%s", jl_status_text(status));
 }
 
 static int read_log(const wash_words *words, const char *file, wash_answer *w, judged_log *log) {
     bool malt = words->fermented != NULL && strcmp(words->fermented, "malt") == 0;
     int bad = wash_log_read(file, &words->log, &w->wash.hydrometer, malt, log);
-    if (bad != 0) return bad;
-    take_log(words, log, w);
-    bad = take_volume(words, log, w);
+    if (bad == 0) bad = take_log(words, log, w);
     if (bad == 0) bad = read_wash(words, w);
     return bad == 0 ? check_write(words, w) : bad;
 }
@@ -831,7 +872,10 @@ static int answer_log(const wash_words *words, const char *file, wash_answer *w,
     show *s = show_open(words->json != 0);
     wash_log_show(s, log);
     show_assumption(s, "%s",
-                    words->og == NULL
+                    !w->wash.original.known
+                        ? "Sugar went in after the first gravity: the original gravity is that of "
+                          "all that went in."
+                    : words->og == NULL
                         ? "The first reading of the log is taken for the original gravity, the "
                           "last for the final "
                           "one."
@@ -883,12 +927,8 @@ static int answer(const wash_words *words, const char *file, uncertainty *u) {
     if (words->added.count > 0 || words->to != NULL) return answer_added(words, file);
     wash_answer w = {.wash = JL_WASH};
     judged_log log = {.log = NULL};
-    int bad = read_hydrometer(words, &w.wash.hydrometer);
+    int bad = read_instruments(words, &w);
     if (bad != 0) return bad;
-    if (words->division != NULL) {
-        u->by.instruments.width[JL_BY_HYDROMETER][JL_DIVISION] = w.wash.hydrometer.division_sg;
-        u->by.instruments.stated[JL_BY_HYDROMETER][JL_DIVISION] = true;
-    }
     if (file == NULL) return answer_wash(words, &w, u);
     if (words->fg != NULL || words->fg_temp != NULL)
         return fail(EXIT_USAGE,

@@ -14,6 +14,7 @@ typedef struct charge_facts {
     const char *origin; /* a comment: where the figures are from */
     double charge_l;    /* at 20 °C */
     double charge_strength_pct;
+    double charge_strength_u_pct; /* standard uncertainty; NaN: not known */
 } charge_facts;
 
 /* A file of facts as text: a comment, then a row for each. */
@@ -24,6 +25,6 @@ void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, j
 int write_charge(const output_options *to_file, const charge_facts *facts);
 
 /* Reads such a file. The same. */
-int read_charge(const char *path, double *charge_l, double *charge_strength_pct);
+int read_charge(const char *path, charge_facts *facts);
 
 #endif

@@ -13,8 +13,11 @@ int planned_charge(const char *amount, const char *file, const jl_alcoholometer 
                    jl_spirit *charge) {
     jl_amount stated = {.strength.unit = JL_UNIT_PCT_VOL, .temp_c = JL_STRENGTH_C};
     if (file == NULL) return arg_spirit(amount, instrument, charge);
-    int bad = read_charge(file, &stated.size, &stated.strength.value);
+    charge_facts facts;
+    int bad = read_charge(file, &facts);
     if (bad != 0) return bad;
+    stated.size = facts.charge_l;
+    stated.strength.value = facts.charge_strength_pct;
     jl_status status = jl_amount_spirit(&stated, instrument, charge);
     return status == JL_OK ? 0
                            : fail(EXIT_DATA, "%s: the charge is %s", file, jl_status_text(status));

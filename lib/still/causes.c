@@ -50,7 +50,8 @@ void jl_causes_measure(jl_causes *c, jl_measuring *by, jl_amount charge,
                        const jl_alcoholometer *instrument) {
     static const char *const NAMES[] = {"published vapours", "reflux", "efficiency of heating"};
     if (by->budget == NULL) return;
-    c->charge = jl_measure_amount(by, charge, instrument);
+    c->charge = jl_measure_amount_known(by, charge.by_mass ? JL_BY_SCALE : JL_BY_JUG, charge,
+                                        instrument, c->charge_u_pct);
     if (jl_mass_kg(c->loads.feints) > 0)
         c->feints = jl_measure_amount(by, jl_amount_at_20(c->loads.feints), instrument);
     jl_still_inputs(c->still, &c->known, c->inputs);

@@ -47,6 +47,9 @@ typedef struct jl_causes {
     const jl_plan *strip_plan;
     jl_chain_charge loads; /* of a chain, with so many as were planned; its wash plays no part */
     jl_still_known known;
+    double
+        charge_u_pct; /* standard uncertainty of the charge's strength, where a wash's was found so;
+                            0 or NaN: it is as uncertain as a reading */
     /* -- */
     jl_measured_amount charge, feints;
     jl_input inputs[JL_STILL_INPUTS];

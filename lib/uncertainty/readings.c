@@ -94,6 +94,7 @@ static bool is_common(int what) {
 jl_measured jl_measure(jl_measuring *by, jl_instrument which, double value, double scale) {
     jl_measured m = {.value = value,
                      .scale = scale,
+                     .near = 1,
                      .share = which == JL_BY_JUG || which == JL_BY_SCALE || which == JL_BY_VESSEL};
     bool first = !by->used[which];
     by->used[which] = true;
@@ -107,10 +108,23 @@ jl_measured jl_measure(jl_measuring *by, jl_instrument which, double value, doub
     return m;
 }
 
+jl_measured jl_measure_apart(jl_measuring *by, jl_instrument which, double value, double scale,
+                             double near) {
+    jl_measured m = jl_measure(by, which, value, scale);
+    m.near = near;
+    for (int what = 0; by->budget != NULL && near < 1 && what < JL_WIDTHS; what++)
+        if (is_common(what)) m.apart[what] = add(by, which, (jl_width)what, value);
+    return m;
+}
+
 double jl_measured_at(const jl_measured *m, const double *x) {
     double common = 0, own = 0;
-    for (int what = 0; x != NULL && what < JL_WIDTHS; what++)
-        if (m->inputs[what] > 0) *(is_common(what) ? &common : &own) += x[m->inputs[what] - 1];
+    for (int what = 0; x != NULL && what < JL_WIDTHS; what++) {
+        if (m->inputs[what] > 0)
+            *(is_common(what) ? &common : &own) +=
+                (is_common(what) ? m->near : 1) * x[m->inputs[what] - 1];
+        if (m->apart[what] > 0) common += sqrt(1 - m->near * m->near) * x[m->apart[what] - 1];
+    }
     return m->value + (m->share ? m->value * common : m->scale * common) + m->scale * own;
 }
 
@@ -133,6 +147,20 @@ jl_measured_amount jl_measure_amount_by(jl_measuring *by, jl_instrument size_by,
     if (!water) m.strength = jl_measure_strength(by, amount.strength);
     m.temp = amount.measured ? jl_measure(by, JL_BY_THERMOMETER, amount.temp_c, 1)
                              : (jl_measured){.value = amount.temp_c};
+    return m;
+}
+
+jl_measured_amount jl_measure_amount_known(jl_measuring *by, jl_instrument size_by,
+                                           jl_amount amount, const jl_alcoholometer *instrument,
+                                           double u_pct) {
+    if (!(u_pct > 0)) return jl_measure_amount_by(by, size_by, amount, instrument);
+    jl_measured_amount m = {.amount = amount, .instrument = *instrument};
+    m.size = jl_measure(by, size_by, amount.size, 1);
+    m.temp.value = amount.temp_c;
+    m.strength = (jl_measured){.value = amount.strength.value, .scale = 1};
+    if (by->budget != NULL)
+        m.strength.inputs[JL_REPEATABILITY] =
+            1 + jl_budget_input(by->budget, "strength of the wash", u_pct, JL_NORMAL);
     return m;
 }
 

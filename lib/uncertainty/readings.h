@@ -69,9 +69,16 @@ typedef struct jl_measured {
     double value, scale;
     size_t inputs[JL_WIDTHS]; /* place + 1; 0: none */
     bool share;               /* common errors are a share of the value */
+    double near;              /* how much of them it has; the others are its own: */
+    size_t apart[JL_WIDTHS];  /* place + 1 */
 } jl_measured;
 
 jl_measured jl_measure(jl_measuring *by, jl_instrument which, double value, double scale);
+
+/* The same at another place of the instrument's scale: near, 1 to 0, is how far its error there goes
+ * with the one that is common. */
+jl_measured jl_measure_apart(jl_measuring *by, jl_instrument which, double value, double scale,
+                             double near);
 
 /* x: the inputs of a model; NULL for the best estimates. */
 double jl_measured_at(const jl_measured *measured, const double *x);
@@ -91,6 +98,10 @@ jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount,
 /* The same of an amount of which it is known by what its size was measured. */
 jl_measured_amount jl_measure_amount_by(jl_measuring *by, jl_instrument size_by, jl_amount amount,
                                         const jl_alcoholometer *instrument);
+/* The same of a strength whose standard uncertainty is known, u_pct: a wash's. 0 or NaN: it is not. */
+jl_measured_amount jl_measure_amount_known(jl_measuring *by, jl_instrument size_by,
+                                           jl_amount amount, const jl_alcoholometer *instrument,
+                                           double u_pct);
 jl_status jl_measured_amount_at(const jl_measured_amount *measured, const double *x,
                                 jl_spirit *spirit);
 

@@ -177,6 +177,13 @@ static bool gravity_of(double solids_kg, double volume_l, double *sg) {
     return jl_gravity_solve(1, 100 * solids_kg / volume_l * 1000 / water_kg_m3, sg);
 }
 
+static jl_wash_kind kind_of(const jl_ingredient *all, size_t count) {
+    bool malt = false, sugar = false;
+    for (size_t i = 0; i < count; i++)
+        if (all[i].sugar_kg > 0) *(all[i].sugar == JL_EXTRACT ? &malt : &sugar) = true;
+    return malt && sugar ? JL_KIND_UNSTATED : malt ? JL_KIND_MALT : JL_KIND_SUGAR;
+}
+
 jl_status jl_recipe_of(const jl_ingredient *all, size_t count, double volume_l, jl_recipe *recipe) {
     jl_recipe r = {.volume_l = volume_l};
     double variance = 0, left = 0, mass_kg = 0;
@@ -189,6 +196,8 @@ jl_status jl_recipe_of(const jl_ingredient *all, size_t count, double volume_l, 
         variance += variance_l2(&all[i]);
     }
     if (!(r.sugar_kg > 0)) return JL_MISSING;
+    r.fermentable_share = 1 - left / (r.sugar_kg + r.solids_kg);
+    r.kind = kind_of(all, count);
     if (isnan(volume_l)) r.volume_l = solution_l(mass_kg, r.sugar_kg + r.solids_kg);
     if (isnan(r.volume_l)) return JL_NO;
     if (!(r.volume_l > 0 && r.volume_l <= 1e9)) return JL_RANGE;

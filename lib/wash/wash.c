@@ -165,12 +165,20 @@ jl_status jl_wash_from_distilled(const jl_alcoholometer *instrument, jl_quantity
 
 enum { WASH_LEAST = offsetof(jl_wash, made_up_l) + sizeof(double) }; /* of the first edition */
 
-/* A yield below 1 stands for by-products of a sugar that ferments wholly, but for what does not
- * ferment of an extract, and the attenuation knows that already. */
+/* What dissolves and what can ferment of it. A yield below 1 stands for by-products of a sugar that
+ * ferments wholly, but for what does not ferment of an extract, and the attenuation knows that already. */
 static double sugar_so_far_pct(const jl_wash *wash, const jl_wash_ways *w) {
-    double share = fmin(w->fermented.real_attenuation_share, 1);
-    double whole_pct = w->sugared.strength_pct;
-    return wash->sugar == JL_EXTRACT ? whole_pct / wash->yield_share * share : whole_pct * share;
+    bool malt = wash->has_recipe ? wash->recipe.kind != JL_KIND_SUGAR : wash->sugar == JL_EXTRACT;
+    double can = wash->has_recipe ? wash->recipe.fermentable_share : malt ? wash->yield_share : 1;
+    double share = fmin(w->fermented.real_attenuation_share, malt ? 1 : can);
+    return w->sugared.strength_pct / can * share;
+}
+
+/* Of a sucrose wash the rule gives 1 to 7 % of its value too little. */
+double jl_wash_bias_share(jl_wash_kind kind, double *half_width) {
+    const double low = kind == JL_KIND_SUGAR ? 0.01 : 0, high = kind == JL_KIND_MALT ? 0 : 0.07;
+    *half_width = (high - low) / 2;
+    return (high + low) / 2;
 }
 
 static jl_status gravity_of(const jl_wash *wash, const jl_wash_gravity *gravity, double *sg) {
@@ -178,6 +186,18 @@ static jl_status gravity_of(const jl_wash *wash, const jl_wash_gravity *gravity,
     return gravity->known
                ? jl_gravity_at_20(&wash->hydrometer, gravity->reading, gravity->temp_c, sg)
                : JL_OK;
+}
+
+static bool has_sweet(const jl_wash *wash) {
+    return wash->has_sugar || wash->has_recipe;
+}
+
+static jl_sugared sugared_of(const jl_recipe *r) {
+    return (jl_sugared){.strength_pct = r->strength_pct,
+                        .pure_alcohol_l = r->pure_alcohol_l,
+                        .original_extract_pct = jl_extract_polynomial(r->original_sg),
+                        .original_sg = r->original_sg,
+                        .g_l_per_pct = 1000 * r->sugar_kg / r->volume_l / r->strength_pct};
 }
 
 /* What each measured part comes to by itself. */
@@ -189,7 +209,8 @@ static jl_status take_parts(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *
     status = gravity_of(wash, &wash->final, &w->final_sg);
     if (status != JL_OK) return status;
     *failed = JL_PART_SUGAR;
-    w->by[JL_WAY_SUGAR] = wash->has_sugar;
+    w->by[JL_WAY_SUGAR] = has_sweet(wash);
+    if (wash->has_recipe) w->sugared = sugared_of(&wash->recipe);
     if (wash->has_sugar)
         status = jl_wash_from_sugar(wash->sugar, wash->sugar_kg, wash->volume_l, wash->yield_share,
                                     &w->sugared);
@@ -204,7 +225,7 @@ static jl_status take_parts(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *
 }
 
 static bool has_both_gravities(const jl_wash *wash) {
-    return wash->final.known && (wash->original.known || wash->has_sugar);
+    return wash->final.known && (wash->original.known || has_sweet(wash));
 }
 
 /* Two gravities; with sugar and a final one, the sugar stands for the original. */
@@ -228,6 +249,16 @@ static jl_status take_bound(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *
     return status == JL_NO && wash->has_sample ? JL_OK : status;
 }
 
+/* What the sugar will give when all has fermented is no strength beside a measured one. */
+static void take_counted(const jl_wash *wash, jl_wash_ways *w) {
+    double width, bias = jl_wash_bias_share(wash->kind, &width);
+    bool alone = w->by[JL_WAY_SUGAR] && !w->by[JL_WAY_GRAVITY] && !w->by[JL_WAY_DISTILLED];
+    w->counted_pct[JL_WAY_DISTILLED] = w->strength_pct[JL_WAY_DISTILLED];
+    w->counted_pct[JL_WAY_GRAVITY] = w->strength_pct[JL_WAY_GRAVITY] * (1 + bias);
+    w->counted_pct[JL_WAY_SUGAR] = alone ? w->strength_pct[JL_WAY_SUGAR] : w->sugar_so_far_pct;
+    w->counted_pct[JL_WAY_BOUND] = NAN;
+}
+
 static jl_status take_strengths(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *failed) {
     const double strength_pct[JL_WAYS] = {w->distilled.strength_pct, w->fermented.strength_pct,
                                           w->sugared.strength_pct, w->least.least_pct};
@@ -238,7 +269,8 @@ static jl_status take_strengths(const jl_wash *wash, jl_wash_ways *w, jl_wash_pa
         if (w->by[i]) w->best = (jl_wash_way)i;
     }
     w->sugar_so_far_pct =
-        wash->has_sugar && w->by[JL_WAY_GRAVITY] ? sugar_so_far_pct(wash, w) : NAN;
+        has_sweet(wash) && w->by[JL_WAY_GRAVITY] ? sugar_so_far_pct(wash, w) : NAN;
+    take_counted(wash, w);
     return w->best == JL_WAYS ? JL_MISSING : JL_OK;
 }
 
@@ -260,32 +292,102 @@ jl_status jl_wash_by_all_ways(const jl_wash *wash, jl_wash_ways *ways, jl_wash_f
 
 /* ---- measured ---- */
 
+jl_hydrometer jl_settings_to_hydrometer(const jl_settings *s) {
+    jl_hydrometer h = JL_HYDROMETER;
+    double division = jl_setting_value(s, JL_KEY_HYDROMETER_DIVISION);
+    h.calibrated_c = jl_setting_value(s, JL_KEY_HYDROMETER_CALIBRATED);
+    h.glass_per_c = jl_setting_value(s, JL_KEY_HYDROMETER_GLASS);
+    if (division > 0 && division <= 0.02) h.division_sg = division;
+    return h;
+}
+
 /* SG to °P near a wash's gravities: ASBC polynomial. */
 static const double PLATO_PER_SG = 250;
 
-static jl_measured measure_gravity(jl_measuring *by, const jl_wash_gravity *gravity) {
+/* Half widths: of the rule in % mass of alcohol (reference/beer-analyses.csv); of the share that has
+ * fermented, as a share of it; in SG for each °C away from 20 °C, since a wash does not expand as water
+ * does (0.0006 at 12 % vol ten degrees away, OIML R 22). */
+static const double RULE_MASS_PCT = 0.12, ATTENUATION_SHARE = 0.03, EXPANSION_SG_C = 0.00006;
+
+/* What cannot ferment of molasses and the like is known within a fifth of itself. Common practice, no
+ * source. */
+static const double REMAINDER_SHARE = 0.2;
+
+/* Beyond it two places of a hydrometer's scale have nothing in common. Common practice, no source. */
+static const double APART_SG = 0.05;
+
+static jl_measured measure_gravity(jl_measuring *by, const jl_wash_gravity *gravity, double near) {
     double scale = gravity->reading.unit == JL_UNIT_PLATO ? PLATO_PER_SG : 1;
-    return jl_measure(by, JL_BY_HYDROMETER, gravity->reading.value, scale);
+    return jl_measure_apart(by, JL_BY_HYDROMETER, gravity->reading.value, scale, near);
+}
+
+static double nearness(const jl_wash *wash) {
+    double original_sg, final_sg;
+    if (jl_gravity_sg(wash->original.reading, &original_sg) != JL_OK ||
+        jl_gravity_sg(wash->final.reading, &final_sg) != JL_OK)
+        return 1;
+    return fmax(0, 1 - fabs(original_sg - final_sg) / APART_SG);
+}
+
+static size_t deviation(jl_measuring *by, const char *cause, double width, jl_spread spread) {
+    return by->budget == NULL || width == 0 ? 0
+                                            : 1 + jl_budget_input(by->budget, cause, width, spread);
+}
+
+static double off(size_t place, const double *x) {
+    return place == 0 || x == NULL ? 0 : x[place - 1];
+}
+
+static void take_division(jl_measuring *by, jl_instrument which, double division) {
+    jl_instruments *in = &by->instruments;
+    if (in->width[which][JL_DIVISION] == division) return;
+    in->width[which][JL_DIVISION] = division;
+    in->stated[which][JL_DIVISION] = true;
+    if (which == JL_BY_ALCOHOLOMETER && !in->stated[which][JL_LIMIT] &&
+        !in->stated[which][JL_CERTIFICATE])
+        in->width[which][JL_LIMIT] = jl_alcoholometer_limit_pct(division);
+}
+
+static double attenuation_width(const jl_wash *wash) {
+    double can = wash->recipe.fermentable_share;
+    bool remainder = wash->has_recipe && wash->recipe.kind == JL_KIND_SUGAR;
+    return ATTENUATION_SHARE + (remainder ? REMAINDER_SHARE * (1 - can) / can : 0);
+}
+
+static void measure_gravities(jl_measuring *by, jl_measured_wash *m) {
+    const jl_wash *wash = &m->wash;
+    double bias_width;
+    jl_wash_bias_share(wash->kind, &bias_width);
+    take_division(by, JL_BY_HYDROMETER, wash->hydrometer.division_sg);
+    if (wash->original.known) {
+        m->original = measure_gravity(by, &wash->original, 1);
+        m->original_c = jl_measure(by, JL_BY_THERMOMETER, wash->original.temp_c, 1);
+    }
+    m->final = measure_gravity(by, &wash->final, wash->original.known ? nearness(wash) : 1);
+    m->final_c = jl_measure(by, JL_BY_THERMOMETER, wash->final.temp_c, 1);
+    m->rule = deviation(by, "the rule's own error", RULE_MASS_PCT, JL_RECTANGULAR);
+    m->bias = deviation(by, "the rule's bias on sugar", bias_width, JL_RECTANGULAR);
+    m->expansion =
+        deviation(by, "how the wash expands",
+                  EXPANSION_SG_C * fabs(wash->final.temp_c - JL_STRENGTH_C), JL_RECTANGULAR);
+    if (has_sweet(wash))
+        m->attenuation =
+            deviation(by, "how far it has fermented", attenuation_width(wash), JL_RECTANGULAR);
 }
 
 jl_measured_wash jl_measure_wash(jl_measuring *by, const jl_wash *wash) {
     jl_measured_wash m = {.wash = *wash};
-    bool gravities = has_both_gravities(wash);
-    if (gravities && wash->original.known) {
-        m.original = measure_gravity(by, &wash->original);
-        m.original_c = jl_measure(by, JL_BY_THERMOMETER, wash->original.temp_c, 1);
-    }
-    if (gravities) {
-        m.final = measure_gravity(by, &wash->final);
-        m.final_c = jl_measure(by, JL_BY_THERMOMETER, wash->final.temp_c, 1);
-    }
+    if (has_both_gravities(wash)) measure_gravities(by, &m);
     if (wash->has_sugar) {
         m.sugar = jl_measure(by, JL_BY_SCALE, wash->sugar_kg, 1);
         m.volume = jl_measure(by, JL_BY_JUG, wash->volume_l, 1);
-        if (by->budget != NULL)
-            m.yield = 1 + jl_budget_input(by->budget, "yield", JL_YIELD_SHARE, JL_RECTANGULAR);
+        m.yield = deviation(by, "yield", JL_YIELD_SHARE, JL_RECTANGULAR);
     }
+    if (wash->has_recipe)
+        m.recipe = deviation(by, "what went in",
+                             wash->recipe.strength_u_pct / wash->recipe.strength_pct, JL_NORMAL);
     if (wash->has_sample) {
+        take_division(by, JL_BY_ALCOHOLOMETER, wash->sample_division_pct);
         m.reading = jl_measure_strength(by, wash->sample_reading);
         m.reading_c = jl_measure(by, JL_BY_THERMOMETER, wash->sample_c, 1);
         m.sample_l = jl_measure(by, JL_BY_JUG, wash->sample_l, 1);
@@ -304,14 +406,16 @@ jl_wash jl_measured_wash_at(const jl_measured_wash *m, const double *x) {
         w.original.temp_c = jl_measured_at(&m->original_c, x);
     }
     if (w.final.known) {
-        w.final.reading.value = jl_measured_at(&m->final, x);
+        double scale = w.final.reading.unit == JL_UNIT_PLATO ? PLATO_PER_SG : 1;
+        w.final.reading.value = jl_measured_at(&m->final, x) + scale * off(m->expansion, x);
         w.final.temp_c = jl_measured_at(&m->final_c, x);
     }
     if (w.has_sugar) {
         w.sugar_kg = jl_measured_at(&m->sugar, x);
         w.volume_l = jl_measured_at(&m->volume, x);
-        if (m->yield > 0) w.yield_share = fmin(w.yield_share * (1 + x[m->yield - 1]), 1);
+        w.yield_share = fmin(w.yield_share * (1 + off(m->yield, x)), 1);
     }
+    if (w.has_recipe) w.recipe.strength_pct *= 1 + off(m->recipe, x);
     if (w.has_sample) {
         w.sample_reading.value = jl_measured_at(&m->reading, x);
         w.sample_c = jl_measured_at(&m->reading_c, x);
@@ -319,4 +423,160 @@ jl_wash jl_measured_wash_at(const jl_measured_wash *m, const double *x) {
         w.made_up_l = jl_measured_at(&m->made_up_l, x);
     }
     return w;
+}
+
+jl_status jl_measured_ways_at(const jl_measured_wash *m, const double *x, jl_wash_ways *ways) {
+    const jl_wash wash = jl_measured_wash_at(m, x);
+    jl_status status = jl_wash_by_all_ways(&wash, ways, NULL);
+    if (status != JL_OK) return status;
+    ways->counted_pct[JL_WAY_GRAVITY] += off(m->bias, x) * ways->strength_pct[JL_WAY_GRAVITY] +
+                                         off(m->rule, x) * ways->final_sg / ETHANOL_SG;
+    if (ways->by[JL_WAY_GRAVITY]) ways->counted_pct[JL_WAY_SUGAR] *= 1 + off(m->attenuation, x);
+    return JL_OK;
+}
+
+/* ---- one strength ---- */
+
+enum { COUNTED = JL_WAY_BOUND, PAIRS = COUNTED * (COUNTED - 1) / 2 };
+
+/* The ways that count, their differences pair by pair. */
+typedef struct counted {
+    const jl_measured_wash *measured;
+    jl_wash_way ways[COUNTED];
+    size_t count;
+} counted;
+
+static jl_status differences(const double *x, double *v, void *with) {
+    const counted *c = with;
+    jl_wash_ways ways;
+    jl_status status = jl_measured_ways_at(c->measured, x, &ways);
+    if (status != JL_OK) return status;
+    for (size_t i = 0; i < c->count; i++) *v++ = ways.counted_pct[c->ways[i]];
+    for (size_t i = 0; i < c->count; i++)
+        for (size_t k = i + 1; k < c->count; k++)
+            *v++ = ways.counted_pct[c->ways[i]] - ways.counted_pct[c->ways[k]];
+    return JL_OK;
+}
+
+/* Weights of least variance of those ways that are in the set, and that variance. False where one of
+ * them is below 0: it would lean on an error that the ways share. */
+static bool weigh(double covariance[COUNTED][COUNTED], size_t count, unsigned set, double *weight,
+                  double *variance) {
+    double a[COUNTED][COUNTED + 1] = {{0}};
+    size_t in[COUNTED], n = 0;
+    double sum = 0;
+    for (size_t i = 0; i < count; i++)
+        if ((set & 1u << i) != 0) in[n++] = i;
+    for (size_t i = 0; i < n; i++) {
+        for (size_t k = 0; k < n; k++) a[i][k] = covariance[in[i]][in[k]];
+        a[i][i] += 1e-12; /* exact ways share alike */
+        a[i][n] = 1;
+    }
+    for (size_t i = 0; i < n; i++)
+        for (size_t row = 0; row < n; row++) {
+            double factor = a[row][i] / a[i][i];
+            for (size_t k = i; row != i && k <= n; k++) a[row][k] -= factor * a[i][k];
+        }
+    for (size_t i = 0; i < n; i++) sum += a[i][n] / a[i][i];
+    *variance = 1 / sum;
+    for (size_t i = 0; i < count; i++) weight[i] = 0;
+    for (size_t i = 0; i < n; i++) weight[in[i]] = a[i][n] / a[i][i] / sum;
+    for (size_t i = 0; i < n; i++)
+        if (!(weight[in[i]] >= 0)) return false;
+    return sum > 0;
+}
+
+static void weigh_best(const counted *c, double covariance[COUNTED][COUNTED], jl_wash_strength *s) {
+    double least = INFINITY, variance, weight[COUNTED];
+    for (unsigned set = 1; set < 1u << c->count; set++) {
+        if (!weigh(covariance, c->count, set, weight, &variance) || !(variance < least)) continue;
+        least = variance;
+        s->strength_u_pct = sqrt(fmax(variance - 1e-12, 0));
+        for (size_t i = 0; i < c->count; i++) s->weight[c->ways[i]] = weight[i];
+    }
+    s->strength_pct = 0;
+    for (size_t i = 0; i < c->count; i++)
+        s->strength_pct += s->weight[c->ways[i]] * s->counted_pct[c->ways[i]];
+}
+
+/* The pair furthest apart for its uncertainty; beyond k = 2 they disagree. */
+static void compare(const counted *c, const jl_uncertainty *pair, jl_wash_strength *s) {
+    double furthest = JL_COVERAGE_K;
+    for (size_t i = 0; i < c->count; i++)
+        for (size_t k = i + 1; k < c->count; k++, pair++) {
+            double u = fmax(pair->standard, 1e-9);
+            if (!(fabs(pair->value) > furthest * u)) continue;
+            furthest = fabs(pair->value) / u;
+            s->disagree = true;
+            s->one = c->ways[i];
+            s->other = c->ways[k];
+            s->apart_pct = pair->value;
+            s->apart_u_pct = pair->standard;
+        }
+    s->strength_u_pct *= furthest / JL_COVERAGE_K;
+}
+
+static jl_status combine(jl_budget *budget, counted *c, jl_wash_strength *s) {
+    jl_uncertainty u[COUNTED + PAIRS];
+    double covariance[COUNTED][COUNTED];
+    size_t pairs = c->count * (c->count - 1) / 2;
+    jl_status status = jl_budget_first_order(budget, differences, c, c->count + pairs, u);
+    if (status != JL_OK) return status;
+    const jl_uncertainty *pair = u + c->count;
+    for (size_t i = 0; i < c->count; i++) {
+        double square = u[i].standard * u[i].standard;
+        covariance[i][i] = square;
+        s->counted_pct[c->ways[i]] = u[i].value;
+        s->u_pct[c->ways[i]] = u[i].standard;
+        for (size_t k = i + 1; k < c->count; k++, pair++)
+            covariance[i][k] = covariance[k][i] =
+                (square + u[k].standard * u[k].standard - pair->standard * pair->standard) / 2;
+    }
+    weigh_best(c, covariance, s);
+    compare(c, u + c->count, s);
+    return JL_OK;
+}
+
+jl_status jl_wash_strength_of(const jl_wash *wash, const jl_settings *instruments,
+                              jl_wash_strength *strength) {
+    jl_wash_ways ways;
+    jl_settings usual;
+    jl_wash_strength s = {.strength_pct = NAN};
+    jl_settings_begin(&usual);
+    jl_measuring by = {jl_settings_to_instruments(instruments == NULL ? &usual : instruments),
+                       jl_budget_new(),
+                       {0},
+                       {{0}}};
+    jl_status status = by.budget == NULL ? JL_MEMORY : jl_wash_by_all_ways(wash, &ways, NULL);
+    if (status == JL_OK) {
+        jl_wash known = JL_WASH;
+        jl_sized_take(wash, WASH_LEAST, &known, sizeof known);
+        const jl_measured_wash measured = jl_measure_wash(&by, &known);
+        counted c = {.measured = &measured};
+        for (int i = 0; i < JL_WAYS; i++) {
+            s.counted_pct[i] = s.u_pct[i] = NAN;
+            if (!isnan(ways.counted_pct[i])) c.ways[c.count++] = (jl_wash_way)i;
+        }
+        status = c.count == 0 ? JL_NO : combine(by.budget, &c, &s);
+    }
+    if (status == JL_OK) *strength = s;
+    jl_budget_free(by.budget);
+    return status;
+}
+
+void jl_measured_use(jl_measured_wash *m, jl_measuring *by, const jl_wash_strength *s) {
+    double u = s->strength_u_pct;
+    if (s->disagree) {
+        double alone = u * JL_COVERAGE_K * s->apart_u_pct / fabs(s->apart_pct);
+        m->disagreement =
+            deviation(by, "ways that disagree", sqrt(fmax(u * u - alone * alone, 0)), JL_NORMAL);
+    }
+    for (int i = 0; i < JL_WAYS; i++) m->weight[i] = s->weight[i];
+}
+
+double jl_measured_strength(const jl_measured_wash *m, const double *x, const jl_wash_ways *ways) {
+    double strength_pct = off(m->disagreement, x);
+    for (int i = 0; i < JL_WAYS; i++)
+        if (m->weight[i] > 0) strength_pct += m->weight[i] * ways->counted_pct[i];
+    return strength_pct;
 }

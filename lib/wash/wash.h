@@ -15,23 +15,46 @@
 jl_status jl_original_extract_pct(double alcohol_mass_pct, double real_extract_pct,
                                   double *original_extract_pct);
 
+/* The hydrometer of a bench file or of options. */
+jl_hydrometer jl_settings_to_hydrometer(const jl_settings *settings);
+
 typedef struct jl_measured_wash {
     jl_wash wash;
     jl_measured original, original_c, final, final_c;
     jl_measured sugar, volume;
-    size_t yield; /* place of its deviation + 1; 0: none */
     jl_measured reading, reading_c, sample_l, made_up_l;
+    /* Places of deviations + 1; 0: none. */
+    size_t yield, recipe, rule, bias, attenuation, expansion, disagreement;
+    double recipe_u_share;
+    double weight[JL_WAYS]; /* of jl_measured_use */
 } jl_measured_wash;
 
 /* Half width of a yield, as a share of it: common practice, no source. */
 #define JL_YIELD_SHARE 0.05
 
-/* What gives a strength: two gravities, the sugar with its yield, a distilled sample. */
+/* Of a rule of malt the known bias on what was fermented, as a share of the value; half_width: how far
+ * it is known. */
+double jl_wash_bias_share(jl_wash_kind kind, double *half_width);
+
+/* What gives a strength: two gravities, the sugar with its yield, a distilled sample. The divisions of
+ * both instruments are those of the wash. */
 jl_measured_wash jl_measure_wash(jl_measuring *by, const jl_wash *wash);
+
+/* It counts as one strength with these weights; what their ways disagree by joins the budget of by. */
+void jl_measured_use(jl_measured_wash *measured, jl_measuring *by,
+                     const jl_wash_strength *strength);
 
 /* The wash with every measured value where the inputs of a model put it, a yield at 1 at the most.
  * Without deviations, x NULL, it is the wash; with them no lower bound is asked for, which has half a
  * division taken off in its place. */
 jl_wash jl_measured_wash_at(const jl_measured_wash *measured, const double *x);
+
+/* All ways where the inputs of a model put them; NULL: as measured. */
+jl_status jl_measured_ways_at(const jl_measured_wash *measured, const double *x,
+                              jl_wash_ways *ways);
+
+/* The one strength out of them, by the weights of jl_measured_use. */
+double jl_measured_strength(const jl_measured_wash *measured, const double *x,
+                            const jl_wash_ways *ways);
 
 #endif

@@ -424,17 +424,57 @@ jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,
     return status;
 }
 
-jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe) {
-    const jl_fact_key volume = {"wash", JL_VOLUME, 1e-12, 1e9, NULL};
+static jl_status stated_volume(const jl_wash_log *log, double *volume_l) {
+    const jl_fact_key key = {"wash", JL_VOLUME, 1e-12, 1e9, NULL};
     jl_quantity stated = {NAN, JL_UNIT_BASE};
+    jl_status status = jl_facts_quantity(log->facts, &key, &stated, NULL);
+    *volume_l = stated.value;
+    return status == JL_MISSING ? JL_OK : status;
+}
+
+static jl_status recipe_in(const jl_wash_log *log, double volume_l, jl_recipe *recipe) {
     jl_ingredient *all = calloc(log->added_count + 1, sizeof *all);
     if (all == NULL) return JL_MEMORY;
     for (size_t i = 0; i < log->added_count; i++) all[i] = log->added[i].in;
-    jl_status status = jl_facts_quantity(log->facts, &volume, &stated, NULL);
-    if (status == JL_MISSING) status = JL_OK;
-    if (status == JL_OK) status = jl_recipe_of(all, log->added_count, stated.value, recipe);
+    jl_status status = jl_recipe_of(all, log->added_count, volume_l, recipe);
     free(all);
     return status;
+}
+
+jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe) {
+    double volume_l;
+    jl_status status = stated_volume(log, &volume_l);
+    return status == JL_OK ? recipe_in(log, volume_l, recipe) : status;
+}
+
+static jl_wash_gravity gravity_of(const jl_wash_log *log, const jl_wash_reading *r) {
+    return (jl_wash_gravity){true, r->reading,
+                             isnan(r->temp_c) ? log->instrument.calibrated_c : r->temp_c};
+}
+
+static bool sugar_went_in_after(const jl_wash_log *log, jl_time time) {
+    for (size_t i = 0; i < log->added_count; i++)
+        if (log->added[i].in.sugar_kg > 0 && log->added[i].time.unix_s > time.unix_s) return true;
+    return false;
+}
+
+jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash) {
+    jl_wash w = *wash;
+    jl_status status = wash->size != sizeof *wash ? JL_RANGE : JL_OK;
+    if (status == JL_OK && isnan(w.volume_l)) status = stated_volume(log, &w.volume_l);
+    if (status != JL_OK) return status;
+    status = recipe_in(log, w.volume_l, &w.recipe);
+    if (status == JL_MEMORY) return status;
+    w.hydrometer = log->instrument;
+    w.has_recipe = status == JL_OK;
+    if (w.has_recipe) w.kind = w.recipe.kind;
+    size_t count = log->reading_count;
+    if (count > 0) w.final = gravity_of(log, &log->readings[count - 1]);
+    if (count > 0) w.original = gravity_of(log, &log->readings[0]);
+    if (count > 0 && w.has_recipe && sugar_went_in_after(log, log->readings[0].time))
+        w.original.known = false;
+    *wash = w;
+    return JL_OK;
 }
 
 /* ---- writing ---- */

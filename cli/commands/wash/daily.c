@@ -8,6 +8,7 @@
 #include "input/clock.h"
 #include "input/logfile.h"
 #include "input/settings.h"
+#include "wash/wash.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -252,17 +253,20 @@ static int read_row(const args *a, record_words *w) {
     return 0;
 }
 
-static void show_strength_so_far(show *s, const jl_wash_log *log) {
+static void show_strength_so_far(show *s, const jl_wash_log *log, const jl_settings *bench) {
     size_t count;
-    jl_fermented f;
-    const jl_wash_reading *r = jl_wash_log_readings(log, &count);
-    if (count < 2 ||
-        jl_wash_from_gravity(r[0].sg, r[count - 1].sg, JL_HYDROMETER.division_sg, &f) != JL_OK)
-        return;
-    show_number(s, "strength_pct", "Strength by now, at 20 °C", f.strength_pct, 1, "% vol");
+    jl_wash wash = JL_WASH;
+    jl_wash_strength one;
+    jl_wash_log_readings(log, &count);
+    if (count < 1 || jl_wash_log_wash(log, &wash) != JL_OK) return;
+    if (count < 2 && wash.original.known) return; /* it is the final gravity too */
+    if (jl_wash_strength_of(&wash, bench, &one) != JL_OK) return;
+    show_number(s, "strength_pct", "Strength by now, at 20 °C", one.strength_pct, 1, "% vol");
+    show_number(s, "strength_expanded_pct", "  ± (k = 2)", 2 * one.strength_u_pct, 1, "% vol");
 }
 
-static int answer_record(const char *path, const jl_wash_log *log, const record_words *w) {
+static int answer_record(const char *path, const jl_wash_log *log, const record_words *w,
+                         const jl_settings *bench) {
     size_t count;
     show *s = show_open(w->json != 0);
     next_command next = {"jarline wash"};
@@ -274,7 +278,7 @@ static int answer_record(const char *path, const jl_wash_log *log, const record_
                                 : w->entry.gravity);
     if (w->entry.gravity != NULL)
         show_number(s, "gravity_sg", "Gravity, 20/20 °C", r[count - 1].sg, 4, "SG");
-    show_strength_so_far(s, log);
+    show_strength_so_far(s, log, bench);
     jl_recipe recipe;
     if (w->add != NULL && jl_wash_log_recipe(log, &recipe) == JL_OK) show_recipe(s, &recipe);
     wash_log_show_by_now(s, log, clock_now());
@@ -287,13 +291,16 @@ static int run_record(record_words *w, const args *a) {
     jl_wash_log *log;
     jl_fault fault = {0};
     jl_trouble trouble = {0};
+    jl_settings bench;
     int bad = read_row(a, w);
+    const char *path = bad == 0 ? a->rest[0] : NULL;
+    if (bad == 0) bad = instruments_read(&(setting_options){.log = path}, &bench);
     if (bad != 0) return bad;
-    const char *path = a->rest[0];
-    jl_status status = jl_wash_log_open(path, LOCK_WAIT_S, &JL_HYDROMETER, &log, &fault, &trouble);
+    const jl_hydrometer hydrometer = jl_settings_to_hydrometer(&bench);
+    jl_status status = jl_wash_log_open(path, LOCK_WAIT_S, &hydrometer, &log, &fault, &trouble);
     if (status != JL_OK) return fail_write(path, status, trouble, &fault, "recorded");
     status = jl_wash_log_write(log, &w->entry, &fault);
-    bad = status == JL_OK ? answer_record(path, log, w)
+    bad = status == JL_OK ? answer_record(path, log, w, &bench)
                           : fail_write(path, status, jl_wash_log_trouble(log), &fault, "recorded");
     jl_wash_log_free(log);
     return bad;
