@@ -1787,18 +1787,22 @@ typedef enum jl_jar_figure {
     JL_JAR_TEMP,
     JL_JAR_HEAD,
     JL_JAR_BOILER,
-    JL_JAR_TIME
+    JL_JAR_TIME,
+    JL_JAR_WEIGHT, /* full, on the scale */
+    JL_JAR_EMPTY,
+    JL_JAR_SPOUT, /* what the instrument shows in the running spout */
+    JL_JAR_SPOUT_TEMP
 } jl_jar_figure;
 
-enum { JL_JAR_FIGURES = JL_JAR_TIME + 1 };
+enum { JL_JAR_FIGURES = JL_JAR_SPOUT_TEMP + 1 };
 
-/* How a log writes a figure: a number in it stands for (number - offset) * factor in l or °C, or on a
- * scale of readings as it is. */
+/* How a log writes a figure: a number in it stands for (number - offset) * factor in l, kg or °C, or on
+ * a scale of readings as it is. */
 typedef struct jl_log_unit {
     double factor, offset;
     double least, most; /* numbers that the log may hold */
     jl_unit scale;      /* of a reading */
-    const char *name;   /* "mL", "L", "%", "proof", "°C", "°F" */
+    const char *name;   /* "mL", "L", "g", "kg", "%", "proof", "°C", "°F" */
 } jl_log_unit;
 
 /* The unit of a figure's column; where the log has no such column, one like that of the others. A time
@@ -1814,7 +1818,8 @@ typedef enum jl_slip_by {
     JL_SLIP_CHARGE,   /* the charge, of which less is left */
     JL_SLIP_START,    /* the start of the run, which is later */
     JL_SLIP_LONG,     /* the jar before, by more than 24 h */
-    JL_SLIP_FUTURE    /* now, which is earlier */
+    JL_SLIP_FUTURE,   /* now, which is earlier */
+    JL_SLIP_EMPTY     /* the empty jar, which weighs as much */
 } jl_slip_by;
 
 /* What was probably meant. */

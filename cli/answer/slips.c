@@ -6,7 +6,8 @@
 #include <string.h>
 
 void write_number(const jl_log_unit *unit, double number, char *text, size_t size) {
-    double step = strcmp(unit->name, "L") == 0 || fabs(number) < 1 ? 1e-3 : 0.1;
+    bool fine = strcmp(unit->name, "L") == 0 || strcmp(unit->name, "kg") == 0;
+    double step = fine || fabs(number) < 1 ? 1e-3 : 0.1;
     snprintf(text, size, "%.7g", round(number / step) * step);
 }
 
@@ -29,8 +30,9 @@ static void write_beside(const jl_run *run, const jl_slip *slip, double number, 
 }
 
 const char *figure_name(jl_jar_figure figure) {
-    static const char *const NAMES[JL_JAR_FIGURES] = {"volume", "reading", "temperature",
-                                                      "head",   "boiler",  "time"};
+    static const char *const NAMES[JL_JAR_FIGURES] = {
+        "volume", "reading", "temperature", "head",  "boiler",
+        "time",   "weight",  "empty jar",   "spout", "spout's temperature"};
     return NAMES[figure];
 }
 
@@ -62,6 +64,8 @@ static const char *why_format(const jl_slip *slip) {
         return "The jar before was full more than 24 h earlier, at %s.";
     case JL_SLIP_FUTURE:
         return "It is only %s now.";
+    case JL_SLIP_EMPTY:
+        return "The empty jar weighs %s.";
     }
     return "%s";
 }

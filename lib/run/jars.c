@@ -502,30 +502,60 @@ bool jl_entry_gives(const jl_entry *e, jl_role role) {
     return text_for(e, role) != NULL || !isnan(number_for(e, role));
 }
 
-static const jl_column *usual_column(const jl_entry *e, jl_role role) {
-    static const char *const NAMES[JL_ROLES] = {
-        [JL_ROLE_JAR] = "jar",          [JL_ROLE_TIME] = "time",
-        [JL_ROLE_VOLUME] = "volume_ml", [JL_ROLE_TEMP] = "temp_c",
-        [JL_ROLE_HEAD] = "head_c",      [JL_ROLE_BOILER] = "boiler_c",
-        [JL_ROLE_NOTE] = "note",        [JL_ROLE_FRACTION] = "fraction",
-        [JL_ROLE_WEIGHT] = "weight_g",  [JL_ROLE_EMPTY] = "empty_g",
-        [JL_ROLE_TAKEN] = "taken_ml",   [JL_ROLE_SPOUT_TEMP] = "spout_temp_c",
+/* In °F where one temperature is; without one, where its strengths are in proof. */
+static bool is_fahrenheit(const jl_columns *columns) {
+    static const jl_role TEMPS[] = {JL_ROLE_TEMP, JL_ROLE_HEAD, JL_ROLE_BOILER, JL_ROLE_SPOUT_TEMP};
+    static const jl_role SCALES[] = {JL_ROLE_READING, JL_ROLE_STRENGTH};
+    bool any = false;
+    for (size_t i = 0; i < sizeof TEMPS / sizeof TEMPS[0]; i++) {
+        const jl_column *column = columns->what[TEMPS[i]];
+        if (column != NULL && column->offset != 0) return true;
+        any = any || column != NULL;
+    }
+    for (size_t i = 0; !any && i < sizeof SCALES / sizeof SCALES[0]; i++) {
+        const jl_column *column = columns->what[SCALES[i]];
+        if (column != NULL && column->unit == JL_UNIT_PROOF_US) return true;
+    }
+    return false;
+}
+
+const jl_column *jl_column_like(const jl_columns *columns, jl_role role, bool proof) {
+    static const char *const NAMES[JL_ROLES][2] = {
+        [JL_ROLE_JAR] = {"jar"},
+        [JL_ROLE_TIME] = {"time"},
+        [JL_ROLE_VOLUME] = {"volume_ml"},
+        [JL_ROLE_READING] = {"reading_pct", "reading_proof"},
+        [JL_ROLE_STRENGTH] = {"strength_pct", "strength_proof"},
+        [JL_ROLE_TEMP] = {"temp_c", "temp_f"},
+        [JL_ROLE_HEAD] = {"head_c", "head_f"},
+        [JL_ROLE_BOILER] = {"boiler_c", "boiler_f"},
+        [JL_ROLE_WEIGHT] = {"weight_g"},
+        [JL_ROLE_EMPTY] = {"empty_g"},
+        [JL_ROLE_SPOUT] = {"spout_pct", "spout_proof"},
+        [JL_ROLE_SPOUT_TEMP] = {"spout_temp_c", "spout_temp_f"},
+        [JL_ROLE_TAKEN] = {"taken_ml"},
+        [JL_ROLE_FRACTION] = {"fraction"},
+        [JL_ROLE_NOTE] = {"note"},
     };
-    const char *name = NAMES[role];
-    if (role == JL_ROLE_READING)
-        name = e->reading.unit == JL_UNIT_PROOF_US ? "reading_proof" : "reading_pct";
-    if (role == JL_ROLE_SPOUT)
-        name = e->spout.unit == JL_UNIT_PROOF_US ? "spout_proof" : "spout_pct";
-    if (role == JL_ROLE_STRENGTH)
-        name = e->strength.unit == JL_UNIT_PROOF_US ? "strength_proof" : "strength_pct";
+    bool is_scale = role == JL_ROLE_READING || role == JL_ROLE_STRENGTH || role == JL_ROLE_SPOUT;
+    bool other = is_scale ? proof : is_fahrenheit(columns);
+    const char *name = NAMES[role][other && NAMES[role][1] != NULL];
     return jl_column_named(jl_jar_columns, name, strlen(name));
+}
+
+static bool is_in_proof(const jl_entry *e, jl_role role) {
+    jl_quantity of = role == JL_ROLE_READING ? e->reading
+                     : role == JL_ROLE_SPOUT ? e->spout
+                                             : e->strength;
+    return of.unit == JL_UNIT_PROOF_US;
 }
 
 static jl_status check_figures(const jl_entry *e, const jl_jar *jar, jl_fault *fault) {
     const origin from = {NULL, NULL};
+    static const jl_columns none = {0};
     for (jl_role role = JL_ROLE_VOLUME; role <= JL_ROLE_TAKEN; role++) {
         double value = figure_of(jar, role);
-        const jl_column *column = usual_column(e, role);
+        const jl_column *column = jl_column_like(&none, role, is_in_proof(e, role));
         if (!isnan(value) && !(value >= column->least && value <= column->most))
             return fault_in(&from, jar, role, JL_RANGE, column->expected, fault);
     }
@@ -593,7 +623,8 @@ static bool needs_column(const jl_entry *e, jl_role role) {
 jl_status jl_entry_columns(const jl_entry *e, jl_columns *columns, jl_fault *fault) {
     for (jl_role role = 0; role < JL_ROLES; role++) {
         if (!jl_entry_gives(e, role)) continue;
-        const jl_column *own = columns->what[role], *usual = usual_column(e, role);
+        const jl_column *own = columns->what[role];
+        const jl_column *usual = jl_column_like(columns, role, is_in_proof(e, role));
         if (own != NULL && own->unit != usual->unit)
             return jl_fault_at(fault, JL_CONFLICT, 0, 0, usual->name, strlen(usual->name),
                                own->name);

@@ -100,6 +100,10 @@ jl_status jl_moment_check(const char *text, jl_fault *fault);
 /* Whether the entry has anything for a role. */
 bool jl_entry_gives(const jl_entry *entry, jl_role role);
 
+/* The column that a figure would get in a log with such columns: in °F where they are, in proof if so
+ * said. */
+const jl_column *jl_column_like(const jl_columns *columns, jl_role role, bool proof);
+
 /* Adds the columns that an entry needs and the log lacks. Errors: JL_CONFLICT (a reading or a
  * strength on another scale than the log's) */
 jl_status jl_entry_columns(const jl_entry *entry, jl_columns *columns, jl_fault *fault);

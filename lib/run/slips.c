@@ -15,16 +15,18 @@ static const double TEMP_C = 10, HEAD_C = 5, HEAD_FORECAST_C = 8, BOILER_C = 5, 
 static const double VOLUME_TIMES = 5, FIRST_TIMES = 20, FITS_TIMES = 2;
 static const double DAY_S = 86400;
 
+/* Of spirit, near enough to tell a jar by its weight: 0.83 to 0.97 from 90 to 20 % vol. */
+static const double KG_PER_L = 0.9;
+
 /* And what jars, heads and boilers usually have. */
 typedef struct bounds {
     double least, most;
 } bounds;
 
 static const bounds USUAL[JL_JAR_FIGURES] = {
-    [JL_JAR_VOLUME] = {0.005, 50},
-    [JL_JAR_TEMP] = {2, 38},
-    [JL_JAR_HEAD] = {60, 102},
-    [JL_JAR_BOILER] = {60, 112},
+    [JL_JAR_VOLUME] = {0.005, 50}, [JL_JAR_TEMP] = {2, 38},      [JL_JAR_HEAD] = {60, 102},
+    [JL_JAR_BOILER] = {60, 112},   [JL_JAR_WEIGHT] = {0.01, 60}, [JL_JAR_EMPTY] = {0.005, 15},
+    [JL_JAR_SPOUT_TEMP] = {2, 38},
 };
 
 /* ---- units ---- */
@@ -33,34 +35,29 @@ static const jl_role ROLE_OF[JL_JAR_FIGURES] = {
     [JL_JAR_VOLUME] = JL_ROLE_VOLUME, [JL_JAR_READING] = JL_ROLE_READING,
     [JL_JAR_TEMP] = JL_ROLE_TEMP,     [JL_JAR_HEAD] = JL_ROLE_HEAD,
     [JL_JAR_BOILER] = JL_ROLE_BOILER, [JL_JAR_TIME] = JL_ROLE_TIME,
+    [JL_JAR_WEIGHT] = JL_ROLE_WEIGHT, [JL_JAR_EMPTY] = JL_ROLE_EMPTY,
+    [JL_JAR_SPOUT] = JL_ROLE_SPOUT,   [JL_JAR_SPOUT_TEMP] = JL_ROLE_SPOUT_TEMP,
 };
-
-static bool is_fahrenheit(const jl_column *column) {
-    return column != NULL && column->offset != 0;
-}
 
 static bool is_proof(const jl_column *column) {
     return column != NULL && column->unit == JL_UNIT_PROOF_US;
 }
 
-/* The column that a figure would get in a log like this one. */
+/* The column that a figure would get in a log like this one; an empty jar is weighed on the full
+ * one's scale. */
 static const jl_column *column_like(const jl_columns *columns, jl_jar_figure figure) {
-    static const char *const NAMES[JL_JAR_FIGURES][2] = {
-        {"volume_ml", "volume_ml"}, {"reading_pct", "reading_proof"}, {"temp_c", "temp_f"},
-        {"head_c", "head_f"},       {"boiler_c", "boiler_f"},         {"time", "time"}};
     const jl_column *const *what = columns->what;
-    bool proof = is_proof(what[JL_ROLE_READING]) || is_proof(what[JL_ROLE_STRENGTH]);
-    bool other = is_fahrenheit(what[JL_ROLE_TEMP]) || is_fahrenheit(what[JL_ROLE_HEAD]) ||
-                 is_fahrenheit(what[JL_ROLE_BOILER]) || (what[JL_ROLE_TEMP] == NULL && proof);
-    const char *name = NAMES[figure][figure == JL_JAR_READING ? proof : other];
-    return jl_column_named(jl_jar_columns, name, strlen(name));
+    if (figure == JL_JAR_EMPTY && what[JL_ROLE_WEIGHT] != NULL) return what[JL_ROLE_WEIGHT];
+    return jl_column_like(columns, ROLE_OF[figure],
+                          is_proof(what[JL_ROLE_READING]) || is_proof(what[JL_ROLE_STRENGTH]) ||
+                              is_proof(what[JL_ROLE_SPOUT]));
 }
 
 static const char *name_of(const jl_column *column) {
     static const struct {
         const char *end, *name;
-    } NAMES[] = {{"_ml", "mL"},       {"_l", "L"},  {"_pct", "%"},
-                 {"_proof", "proof"}, {"_c", "°C"}, {"_f", "°F"}};
+    } NAMES[] = {{"_ml", "mL"}, {"_l", "L"},  {"_pct", "%"}, {"_proof", "proof"},
+                 {"_c", "°C"},  {"_f", "°F"}, {"_g", "g"},   {"_kg", "kg"}};
     size_t length = strlen(column->name);
     for (size_t i = 0; i < sizeof NAMES / sizeof NAMES[0]; i++) {
         size_t end = strlen(NAMES[i].end);
@@ -115,47 +112,57 @@ static look look_of(const jl_run *run, const jl_jar *before, const jl_jar *jar) 
     return l;
 }
 
-static double temp_c(const look *l) {
-    if (!isnan(l->jar.temp_c)) return l->jar.temp_c;
-    return l->before == NULL || isnan(l->before->temp_c) ? JL_STRENGTH_C : l->before->temp_c;
-}
-
 static bool has_number(jl_quantity q) {
     return !isnan(q.value);
 }
 
+/* What an instrument shows, or what is stated, of the jar or of the running spout. */
+typedef struct shown {
+    jl_quantity number;
+    double temp_c;
+    bool is_reading;
+} shown;
+
+static double first_number(double a, double b) {
+    return isnan(a) ? b : a;
+}
+
+/* As far as it is known, the temperature is that of the jar before. */
+static shown shown_of(const look *l, jl_jar_figure figure) {
+    double before_c = l->before == NULL ? JL_STRENGTH_C : l->before->temp_c;
+    double temp_c = first_number(first_number(l->jar.temp_c, before_c), JL_STRENGTH_C);
+    bool reading = has_number(l->jar.reading);
+    if (figure == JL_JAR_SPOUT)
+        return (shown){l->jar.spout, first_number(l->jar.spout_temp_c, temp_c), true};
+    return (shown){reading ? l->jar.reading : l->jar.strength, temp_c, reading};
+}
+
 /* % vol at 20 °C; NaN where no mixture has that reading. */
-static double strength_pct(const look *l) {
+static double strength_pct(const look *l, jl_jar_figure figure) {
     double p, pct;
     jl_alcoholometer instrument = jl_run_instrument(l->run);
-    jl_status status = has_number(l->jar.reading)
-                           ? jl_reading_to_mass_fraction(&instrument, l->jar.reading, temp_c(l), &p)
-                           : jl_strength_to_mass_fraction(l->jar.strength, &p);
+    shown s = shown_of(l, figure);
+    jl_status status = s.is_reading
+                           ? jl_reading_to_mass_fraction(&instrument, s.number, s.temp_c, &p)
+                           : jl_strength_to_mass_fraction(s.number, &p);
     if (status == JL_OK) status = jl_strength_pct(p, JL_STRENGTH_C, &pct);
     return status == JL_OK ? pct : NAN;
 }
 
 /* What the log would have for such a strength in place of the jar's figure. */
-static double shown_of_pct(const look *l, double pct) {
-    double p, shown;
+static double shown_of_pct(const look *l, jl_jar_figure figure, double pct) {
+    double p, number;
     jl_alcoholometer instrument = jl_run_instrument(l->run);
-    jl_unit scale = has_number(l->jar.reading) ? l->jar.reading.unit : l->jar.strength.unit;
+    shown s = shown_of(l, figure);
     jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
-    if (status == JL_OK && has_number(l->jar.reading))
-        status = jl_reading_from_mass_fraction(&instrument, p, temp_c(l), scale, &shown);
-    else if (status == JL_OK && scale == JL_UNIT_PROOF_US) {
-        status = jl_strength_pct(p, JL_PROOF_C, &shown);
-        shown *= 2;
+    if (status == JL_OK && s.is_reading)
+        status = jl_reading_from_mass_fraction(&instrument, p, s.temp_c, s.number.unit, &number);
+    else if (status == JL_OK && s.number.unit == JL_UNIT_PROOF_US) {
+        status = jl_strength_pct(p, JL_PROOF_C, &number);
+        number *= 2;
     } else
-        shown = pct;
-    return status == JL_OK ? shown : NAN;
-}
-
-static double shown_before(const look *l) {
-    const jl_jar *b = l->before;
-    if (has_number(l->jar.reading) && b->has_reading && b->reading.unit == l->jar.reading.unit)
-        return b->reading.value;
-    return shown_of_pct(l, jl_spirit_strength_pct(b->spirit));
+        number = pct;
+    return status == JL_OK ? number : NAN;
 }
 
 static double expected_pct(const look *l) {
@@ -193,16 +200,28 @@ static double value_of(const jl_jar *jar, jl_jar_figure figure) {
         return jar->head_c;
     case JL_JAR_BOILER:
         return jar->boiler_c;
+    case JL_JAR_WEIGHT:
+        return jar->weight_kg;
+    case JL_JAR_EMPTY:
+        return jar->empty_kg;
+    case JL_JAR_SPOUT:
+        return jar->spout.value;
+    case JL_JAR_SPOUT_TEMP:
+        return jar->spout_temp_c;
     case JL_JAR_TIME:
         break;
     }
     return jar->has_time ? (double)jar->time.unix_s : NAN;
 }
 
-/* In l, °C or a scale's own number, as found; *slip has them as the log writes them. */
+static bool is_scale(jl_jar_figure figure) {
+    return figure == JL_JAR_READING || figure == JL_JAR_SPOUT;
+}
+
+/* In l, kg, °C or a scale's own number, as found; *slip has them as the log writes them. */
 static bool found(const look *l, jl_jar_figure figure, jl_slip_by by, double beside,
                   jl_slip *slip) {
-    bool plain = figure == JL_JAR_READING || figure == JL_JAR_TIME;
+    bool plain = is_scale(figure) || figure == JL_JAR_TIME;
     double is = value_of(&l->jar, figure);
     *slip = (jl_slip){.figure = figure,
                       .by = by,
@@ -215,25 +234,62 @@ static bool found(const look *l, jl_jar_figure figure, jl_slip_by by, double bes
 
 /* ---- strength ---- */
 
-/* A run that goes its own way is said once and not at every jar. */
-static bool is_far_as_before(const look *l, double apart) {
+/* % vol at 20 °C. */
+typedef struct strengths {
+    double is, expected, was, was_expected; /* of the jar before; NaN: there is none */
+} strengths;
+
+/* A jar's strength is its mean. */
+static strengths strengths_of_jars(const look *l) {
     const jl_jar *b = l->before;
-    if (b == NULL) return false;
-    double was =
-        jl_spirit_strength_pct(b->spirit) - jl_run_expected_pct(l->run, b->before_l, b->until_l);
-    return fabs(was - apart) < RISE_PCT;
+    bool any = b != NULL;
+    return (strengths){strength_pct(l, JL_JAR_READING), expected_pct(l),
+                       any ? jl_spirit_strength_pct(b->spirit) : NAN,
+                       any ? jl_run_expected_pct(l->run, b->before_l, b->until_l) : NAN};
 }
 
-static bool look_at_strength(const look *l, jl_slip *slip) {
-    double is = strength_pct(l), expected = expected_pct(l);
-    if (isnan(is)) is = l->jar.reading.value / (l->jar.reading.unit == JL_UNIT_PROOF_US ? 2 : 1);
-    double apart = is - expected;
-    double rise = l->before == NULL ? NAN : is - jl_spirit_strength_pct(l->before->spirit);
-    bool fits = fabs(apart) <= FITS_PCT;
-    if ((rise > RISE_PCT || rise < -FALL_PCT) && !fits)
-        return found(l, JL_JAR_READING, JL_SLIP_BEFORE, shown_before(l), slip);
-    if (fabs(apart) > FORECAST_PCT && !is_far_as_before(l, apart))
-        return found(l, JL_JAR_READING, JL_SLIP_EXPECTED, shown_of_pct(l, expected), slip);
+/* Around the end of a jar: what is expected there of the spout. */
+static double expected_at_end(const look *l, double from_l, double to_l) {
+    double half_l = (to_l - from_l) / 2;
+    return jl_run_expected_pct(l->run, to_l - half_l, to_l + half_l);
+}
+
+static strengths strengths_of_spout(const look *l) {
+    const jl_jar *b = l->before;
+    strengths s = {strength_pct(l, JL_JAR_SPOUT), expected_at_end(l, l->from_l, l->to_l), NAN, NAN};
+    if (b == NULL) return s;
+    look was = {.run = l->run, .jar = *b};
+    bool same = has_number(b->spout);
+    s.was = same ? strength_pct(&was, JL_JAR_SPOUT) : jl_spirit_strength_pct(b->spirit);
+    s.was_expected = same ? expected_at_end(l, b->before_l, b->until_l)
+                          : jl_run_expected_pct(l->run, b->before_l, b->until_l);
+    return s;
+}
+
+static strengths strengths_of(const look *l, jl_jar_figure figure) {
+    strengths s = figure == JL_JAR_SPOUT ? strengths_of_spout(l) : strengths_of_jars(l);
+    jl_quantity q = shown_of(l, figure).number;
+    if (isnan(s.is)) s.is = q.value / (q.unit == JL_UNIT_PROOF_US ? 2 : 1);
+    return s;
+}
+
+static double shown_before(const look *l, jl_jar_figure figure, double was_pct) {
+    const jl_jar *b = l->before;
+    shown now = shown_of(l, figure);
+    jl_quantity was = figure == JL_JAR_SPOUT ? b->spout : b->reading;
+    if (now.is_reading && has_number(was) && was.unit == now.number.unit) return was.value;
+    return shown_of_pct(l, figure, was_pct);
+}
+
+/* A run that goes its own way is said once and not at every jar. */
+static bool look_at_strength(const look *l, jl_jar_figure figure, jl_slip *slip) {
+    strengths s = strengths_of(l, figure);
+    double apart = s.is - s.expected, rise = s.is - s.was;
+    bool as_before = fabs(s.was - s.was_expected - apart) < RISE_PCT;
+    if ((rise > RISE_PCT || rise < -FALL_PCT) && !(fabs(apart) <= FITS_PCT))
+        return found(l, figure, JL_SLIP_BEFORE, shown_before(l, figure, s.was), slip);
+    if (fabs(apart) > FORECAST_PCT && !as_before)
+        return found(l, figure, JL_SLIP_EXPECTED, shown_of_pct(l, figure, s.expected), slip);
     return false;
 }
 
@@ -261,6 +317,35 @@ static bool look_at_volume(const look *l, jl_slip *slip) {
                found(l, JL_JAR_VOLUME, JL_SLIP_BEFORE, l->before->volume_l, slip);
     return (is / expected > VOLUME_TIMES || is / expected < 1 / FIRST_TIMES) &&
            found(l, JL_JAR_VOLUME, JL_SLIP_EXPECTED, expected, slip);
+}
+
+/* Its own, that of the jar before, or that of all. */
+static double empty_kg(const look *l) {
+    double all = jl_setting_value(jl_run_settings(l->run), JL_KEY_EMPTY);
+    bool weighed = l->before != NULL && l->before->by_weight;
+    return first_number(l->jar.empty_kg, weighed ? l->before->empty_kg : all);
+}
+
+/* By the volume that it comes to. */
+static bool look_at_weight(const look *l, jl_slip *slip) {
+    look by_volume = *l;
+    jl_slip s;
+    double empty = empty_kg(l), is_l = (l->jar.weight_kg - empty) / KG_PER_L;
+    bool weighed = l->before != NULL && l->before->by_weight;
+    if (is_l <= 0) return found(l, JL_JAR_WEIGHT, JL_SLIP_EMPTY, empty, slip);
+    if (isnan(is_l)) return false;
+    by_volume.jar.volume_l = is_l;
+    by_volume.to_l = l->from_l + is_l;
+    if (!look_at_volume(&by_volume, &s)) return false;
+    double beside = empty + from_log(l->run, JL_JAR_VOLUME, s.beside) * KG_PER_L;
+    if (s.by == JL_SLIP_BEFORE && weighed) beside = l->before->weight_kg;
+    return found(l, JL_JAR_WEIGHT, s.by, beside, slip);
+}
+
+static bool look_at_empty(const look *l, jl_slip *slip) {
+    double was = l->before == NULL ? NAN : l->before->empty_kg;
+    return beyond(l->jar.empty_kg / was, FITS_TIMES) &&
+           found(l, JL_JAR_EMPTY, JL_SLIP_BEFORE, was, slip);
 }
 
 static bool look_at_usual(const look *l, jl_jar_figure figure, jl_slip *slip) {
@@ -315,17 +400,44 @@ static bool look_at_time(const look *l, const jl_time *now, jl_slip *slip) {
            found(l, JL_JAR_TIME, JL_SLIP_LONG, (double)b->time.unix_s, slip);
 }
 
+/* Beside the jar before, or what is expected; *kept: such a figure of the jar before stood, however
+ * unusual. */
+static bool look_beside(const look *l, jl_jar_figure figure, const jl_time *now, jl_slip *slip,
+                        bool *kept) {
+    *kept = l->before != NULL && !isnan(value_of(l->before, figure));
+    switch (figure) {
+    case JL_JAR_VOLUME:
+        return look_at_volume(l, slip);
+    case JL_JAR_READING:
+    case JL_JAR_SPOUT:
+        *kept = true;
+        return look_at_strength(l, figure, slip);
+    case JL_JAR_TEMP:
+    case JL_JAR_SPOUT_TEMP:
+        return look_before(l, figure, TEMP_C, slip);
+    case JL_JAR_HEAD:
+        *kept = false;
+        return look_at_head(l, slip);
+    case JL_JAR_BOILER:
+        *kept = false;
+        return look_at_boiler(l, slip);
+    case JL_JAR_WEIGHT:
+        return look_at_weight(l, slip);
+    case JL_JAR_EMPTY:
+        return look_at_empty(l, slip);
+    case JL_JAR_TIME:
+        *kept = true;
+        return look_at_time(l, now, slip);
+    }
+    return false;
+}
+
+/* The volume of a jar that was weighed is no figure of its own. */
 static bool look_at(const look *l, jl_jar_figure figure, const jl_time *now, jl_slip *slip) {
+    bool kept;
     if (isnan(value_of(&l->jar, figure))) return false;
-    if (figure == JL_JAR_TIME) return look_at_time(l, now, slip);
-    if (figure == JL_JAR_READING) return look_at_strength(l, slip);
-    if (figure == JL_JAR_VOLUME && look_at_volume(l, slip)) return true;
-    if (figure == JL_JAR_TEMP && look_before(l, JL_JAR_TEMP, TEMP_C, slip)) return true;
-    if (figure == JL_JAR_HEAD && look_at_head(l, slip)) return true;
-    if (figure == JL_JAR_BOILER && look_at_boiler(l, slip)) return true;
-    bool kept = l->before != NULL && (figure == JL_JAR_VOLUME || figure == JL_JAR_TEMP) &&
-                !isnan(value_of(l->before, figure));
-    return !kept && look_at_usual(l, figure, slip);
+    if (figure == JL_JAR_VOLUME && l->jar.by_weight) return false;
+    return look_beside(l, figure, now, slip, &kept) || (!kept && look_at_usual(l, figure, slip));
 }
 
 /* ---- what was meant ---- */
@@ -335,6 +447,10 @@ static void set_value(jl_jar *jar, jl_jar_figure figure, jl_unit scale, double v
     if (figure == JL_JAR_TEMP) jar->temp_c = value;
     if (figure == JL_JAR_HEAD) jar->head_c = value;
     if (figure == JL_JAR_BOILER) jar->boiler_c = value;
+    if (figure == JL_JAR_WEIGHT) jar->weight_kg = value;
+    if (figure == JL_JAR_EMPTY) jar->empty_kg = value;
+    if (figure == JL_JAR_SPOUT_TEMP) jar->spout_temp_c = value;
+    if (figure == JL_JAR_SPOUT) jar->spout = (jl_quantity){value, scale};
     if (figure != JL_JAR_READING) return;
     bool reading = has_number(jar->reading) || !has_number(jar->strength);
     *(reading ? &jar->reading : &jar->strength) = (jl_quantity){value, scale};
@@ -354,10 +470,14 @@ static bool is_near(const guessing *g, double number) {
     double apart = fabs(number - g->likely) * g->unit.factor;
     switch (g->figure) {
     case JL_JAR_VOLUME:
+    case JL_JAR_WEIGHT:
+    case JL_JAR_EMPTY:
         return !beyond(number / g->likely, FITS_TIMES);
     case JL_JAR_READING:
+    case JL_JAR_SPOUT:
         return apart <= (g->unit.scale == JL_UNIT_PROOF_US ? 2 : 1) * RISE_PCT;
     case JL_JAR_TEMP:
+    case JL_JAR_SPOUT_TEMP:
         return apart <= TEMP_C;
     default:
         return apart <= HEAD_FORECAST_C;
@@ -367,7 +487,7 @@ static bool is_near(const guessing *g, double number) {
 /* What the jar would be with another number. */
 static look look_with(const guessing *g, double number) {
     jl_jar jar = *g->jar;
-    bool plain = g->figure == JL_JAR_READING;
+    bool plain = is_scale(g->figure);
     set_value(&jar, g->figure, g->unit.scale, plain ? number : from_log(g->run, g->figure, number));
     return look_of(g->run, g->before, &jar);
 }
@@ -378,7 +498,7 @@ static void try_number(guessing *g, double number, double typed, const char *uni
     bool nearer = !(fabs(number - g->likely) >= fabs(g->nearest.number - g->likely));
     if (!in_range || !nearer || !is_near(g, number)) return;
     look l = look_with(g, number);
-    bool mixture = g->figure != JL_JAR_READING || !isnan(strength_pct(&l));
+    bool mixture = !is_scale(g->figure) || !isnan(strength_pct(&l, g->figure));
     if (mixture && !look_at(&l, g->figure, NULL, &slip))
         g->nearest = (jl_guess){number, typed, unit};
 }
@@ -390,6 +510,8 @@ static void try_units(guessing *g, double typed) {
     if (strcmp(name, "°F") == 0) try_number(g, typed * 9 / 5 + 32, typed, "°C");
     if (strcmp(name, "mL") == 0) try_number(g, typed * 1000, typed, "L");
     if (strcmp(name, "L") == 0) try_number(g, typed / 1000, typed, "mL");
+    if (strcmp(name, "g") == 0) try_number(g, typed * 1000, typed, "kg");
+    if (strcmp(name, "kg") == 0) try_number(g, typed / 1000, typed, "g");
 }
 
 static void try_points(guessing *g, double typed) {
@@ -432,17 +554,16 @@ static double likely_value(const look *l, jl_jar_figure figure) {
     bounds usual = USUAL[figure];
     if (figure == JL_JAR_HEAD && isnan(was) && row != NULL) was = row->head_c;
     if (figure == JL_JAR_VOLUME && isnan(was)) was = expected_l(l);
+    if (figure == JL_JAR_WEIGHT && isnan(was)) was = empty_kg(l) + KG_PER_L * expected_l(l);
     return isnan(was) ? (usual.least + usual.most) / 2 : was;
 }
 
 /* A strength goes on as it was expected to from the jar before. */
-static double likely_shown(const look *l) {
-    const jl_jar *b = l->before;
-    double pct = expected_pct(l);
-    if (b == NULL) return shown_of_pct(l, isnan(pct) ? 70 : pct);
-    double goes = pct - jl_run_expected_pct(l->run, b->before_l, b->until_l);
-    double was = jl_spirit_strength_pct(b->spirit);
-    return shown_of_pct(l, isnan(goes) ? was : was + goes);
+static double likely_shown(const look *l, jl_jar_figure figure) {
+    strengths s = strengths_of(l, figure);
+    double goes = s.was + (s.expected - s.was_expected);
+    double pct = l->before == NULL ? s.expected : first_number(goes, s.was);
+    return shown_of_pct(l, figure, first_number(pct, 70));
 }
 
 jl_guess jl_run_guess(const jl_run *run, const jl_jar *before, const jl_jar *jar,
@@ -454,7 +575,7 @@ jl_guess jl_run_guess(const jl_run *run, const jl_jar *before, const jl_jar *jar
     g.unit = jl_run_unit(run, figure);
     look l = look_with(&g, 1);
     g.likely =
-        figure == JL_JAR_READING ? likely_shown(&l) : to_log(run, figure, likely_value(&l, figure));
+        is_scale(figure) ? likely_shown(&l, figure) : to_log(run, figure, likely_value(&l, figure));
     try_units(&g, typed);
     try_points(&g, typed);
     if (!isnan(g.nearest.number)) return g.nearest;
