@@ -2,10 +2,11 @@
 #include "input/jar_words.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "input/args.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 static const jl_kind KIND_OF[FIGURES] = {JL_VOLUME, JL_STRENGTH, JL_TEMPERATURE};
@@ -129,4 +130,89 @@ int check_entry(const jl_entry *e) {
         return fail(EXIT_USAGE, "no temperature; a reading needs the one it was taken at, as 24C. "
                                 "A true strength at 20 °C is given with --strength");
     return EXIT_DONE;
+}
+
+/* ---- options, and a line of both ---- */
+
+static int read_strength(const char *text, jl_entry *e) {
+    if (text == NULL) return EXIT_DONE;
+    int bad = arg_quantity("--strength", text, JL_STRENGTH, &e->strength);
+    if (bad == EXIT_DONE && e->strength.unit == JL_UNIT_PCT_MASS)
+        bad = fail_argument("--strength", text, JL_UNIT, "% vol at 20 °C or US proof, as 72%");
+    return bad;
+}
+
+static int read_fraction(const char *text, jl_entry *e) {
+    jl_fraction fraction;
+    if (text == NULL) return EXIT_DONE;
+    if (jl_fraction_read(text, strlen(text), &fraction) != JL_OK)
+        return fail_argument("--fraction", text, JL_FORM, FRACTIONS_EXPECTED);
+    e->fraction = fraction == JL_UNDECIDED ? "" : jl_fraction_name(fraction);
+    return EXIT_DONE;
+}
+
+int read_jar(const char *const *words, size_t count, const jar_options *o, jl_entry *e) {
+    *e = JL_ENTRY;
+    int bad = EXIT_DONE;
+    for (size_t i = 0; i < count && bad == EXIT_DONE; i++) bad = read_jar_word(words[i], e);
+    if (bad == EXIT_DONE) bad = read_strength(o->strength, e);
+    if (bad == EXIT_DONE) bad = read_vapour("--head", o->head, &e->head_c);
+    if (bad == EXIT_DONE) bad = read_vapour("--boiler", o->boiler, &e->boiler_c);
+    if (bad == EXIT_DONE) bad = arg_value("--empty", o->empty, JL_MASS, &e->empty_kg);
+    if (bad == EXIT_DONE) bad = read_spout(o->spout, e);
+    if (bad == EXIT_DONE) bad = arg_value("--taken", o->taken, JL_VOLUME, &e->taken_l);
+    if (bad == EXIT_DONE) bad = read_fraction(o->fraction, e);
+    e->note = o->note;
+    return bad;
+}
+
+static bool is_option(const char *word) {
+    return word[0] == '-' && word[1] == '-' && isalpha((unsigned char)word[2]);
+}
+
+/* 1 << kind; 0: none, or a number without a unit. */
+static unsigned kind_of_word(const char *word) {
+    static const jl_kind KINDS[] = {JL_VOLUME, JL_STRENGTH, JL_TEMPERATURE, JL_MASS};
+    jl_quantity quantity;
+    for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++) {
+        jl_status status = jl_quantity_read(word, KINDS[i], &quantity);
+        if (status == JL_OK || status == JL_RANGE) return 1u << KINDS[i];
+    }
+    return 0;
+}
+
+bool is_jar_line(const char *text) {
+    char *copy = need(strdup(text)), *place = NULL;
+    unsigned kinds = 0, kind = 1;
+    size_t count = 0;
+    bool option = false, figures = true;
+    for (char *word = strtok_r(copy, " \t", &place); word != NULL && !option;
+         word = strtok_r(NULL, " \t", &place), count++) {
+        option = is_option(word);
+        kind = kind_of_word(word);
+        figures = figures && kind != 0 && (kinds & kind) == 0;
+        kinds |= kind;
+    }
+    free(copy);
+    return option || (figures && count > 1);
+}
+
+int jar_line_read(jar_line *line, const char *text) {
+    static const char USAGE[] = "[VOLUME|WEIGHT READING TEMP] [options]";
+    char *whole;
+    int count = 0;
+    *line = (jar_line){.entry = JL_ENTRY};
+    if (asprintf(&whole, "record %s", text) < 0) need(NULL);
+    int split = poptParseArgvString(whole, &count, &line->words);
+    free(whole);
+    if (split != 0) return fail(EXIT_USAGE, "'%s': expected words of a jar, quotes closed", text);
+    const struct poptOption table[] = {JAR_OPTIONS(&line->options), POPT_TABLEEND};
+    bool read = args_read(&line->args, count, line->words, table, USAGE, "A jar in one line.");
+    return read ? read_jar(line->args.rest, line->args.count, &line->options, &line->entry)
+                : line->args.exit_status;
+}
+
+void jar_line_free(jar_line *line) {
+    if (line->args.argv != NULL) args_close(&line->args);
+    free(line->words);
 }

@@ -4,6 +4,7 @@
 #ifndef JARLINE_JAR_WORDS_H
 #define JARLINE_JAR_WORDS_H
 
+#include "input/args.h"
 #include "jarline.h"
 
 #define FRACTIONS_EXPECTED "foreshots, heads, hearts, tails or undecided"
@@ -23,6 +24,42 @@ int read_vapour(const char *name, const char *text, double *temp_c);
 
 /* "63%@24C", the reading of the running spout; NULL leaves it as it is. */
 int read_spout(const char *text, jl_entry *entry);
+
+/* What one jar has beside its words. */
+typedef struct jar_options {
+    char *head, *boiler, *strength, *empty, *spout, *taken, *fraction, *time, *note;
+} jar_options;
+
+#define JAR_OPTIONS(o)                                                                             \
+    OPTION("head", &(o)->head, "TEMP", "at the head, as the jar ends"),                            \
+        OPTION("boiler", &(o)->boiler, "TEMP", "in the boiler, as the jar ends"),                  \
+        OPTION("strength", &(o)->strength, "STRENGTH",                                             \
+               "true strength at 20 °C, in place of a reading"),                                   \
+        OPTION("empty", &(o)->empty, "WEIGHT",                                                     \
+               "of the empty jar, where it was weighed: 352g --empty 184g"),                       \
+        OPTION("spout", &(o)->spout, "READING@TEMP",                                               \
+               "what the alcoholometer shows in the running spout as the jar ends"),               \
+        OPTION("taken", &(o)->taken, "VOLUME", "a sample out of the jar, or what was spilled"),    \
+        OPTION("fraction", &(o)->fraction, "FRACTION",                                             \
+               "foreshots, heads, hearts, tails or undecided"),                                    \
+        OPTION("time", &(o)->time, "TIME", "when it was full (now): 10:40, or none"),              \
+        OPTION("note", &(o)->note, "TEXT", "smell, taste, anything")
+
+/* Words and options as a jar, all but its moment. The entry's texts are the options'. */
+int read_jar(const char *const *words, size_t count, const jar_options *o, jl_entry *entry);
+
+/* A line of such words: 250ml 74.5% 21C --note "pear, clean". */
+typedef struct jar_line {
+    jl_entry entry; /* all but its moment */
+    jar_options options;
+    args args;
+    const char **words;
+} jar_line;
+
+/* Whether a line is spelt so: it has an option, or several figures, each with its unit. */
+bool is_jar_line(const char *text);
+int jar_line_read(jar_line *line, const char *text);
+void jar_line_free(jar_line *line);
 
 /* Whether there is a volume or a weight, and a reading, a strength or one of the spout. */
 bool gives_jar(const jl_entry *entry);

@@ -26,29 +26,13 @@
 #include <string.h>
 
 typedef struct record_options {
-    char *head, *boiler, *strength, *fraction, *time, *note, *jar, *empty, *spout, *taken, *charge;
+    jar_options of_jar;
+    char *jar, *charge;
     int undo, json, resume;
     char *left[JL_KEYS]; /* what is left in the boiler */
 } record_options;
 
 /* ---- options ---- */
-
-static int read_strength(const char *text, jl_entry *e) {
-    if (text == NULL) return EXIT_DONE;
-    int bad = arg_quantity("--strength", text, JL_STRENGTH, &e->strength);
-    if (bad == EXIT_DONE && e->strength.unit == JL_UNIT_PCT_MASS)
-        bad = fail_argument("--strength", text, JL_UNIT, "% vol at 20 °C or US proof, as 72%");
-    return bad;
-}
-
-static int read_fraction(const char *text, jl_entry *e) {
-    jl_fraction fraction;
-    if (text == NULL) return EXIT_DONE;
-    if (jl_fraction_read(text, strlen(text), &fraction) != JL_OK)
-        return fail_argument("--fraction", text, JL_FORM, FRACTIONS_EXPECTED);
-    e->fraction = fraction == JL_UNDECIDED ? "" : jl_fraction_name(fraction);
-    return EXIT_DONE;
-}
 
 /* The moment behind which a bare time lies: the jar before's, or the start. name: NULL: a new jar. */
 static bool moment_before(const jl_run *run, const char *name, jl_time *before) {
@@ -93,18 +77,8 @@ static int read_time(const char *path, const char *name, const char *text, jl_en
 }
 
 static int read_entry(const record_options *o, const args *a, jl_entry *e, char *stamp) {
-    *e = JL_ENTRY;
-    int bad = EXIT_DONE;
-    for (size_t i = 1; i < a->count && bad == EXIT_DONE; i++) bad = read_jar_word(a->rest[i], e);
-    if (bad == EXIT_DONE) bad = read_strength(o->strength, e);
-    if (bad == EXIT_DONE) bad = read_vapour("--head", o->head, &e->head_c);
-    if (bad == EXIT_DONE) bad = read_vapour("--boiler", o->boiler, &e->boiler_c);
-    if (bad == EXIT_DONE) bad = arg_value("--empty", o->empty, JL_MASS, &e->empty_kg);
-    if (bad == EXIT_DONE) bad = read_spout(o->spout, e);
-    if (bad == EXIT_DONE) bad = arg_value("--taken", o->taken, JL_VOLUME, &e->taken_l);
-    if (bad == EXIT_DONE) bad = read_fraction(o->fraction, e);
-    if (bad == EXIT_DONE) bad = read_time(a->rest[0], o->jar, o->time, e, stamp);
-    e->note = o->note;
+    int bad = read_jar(a->rest + 1, a->count - 1, &o->of_jar, e);
+    if (bad == EXIT_DONE) bad = read_time(a->rest[0], o->jar, o->of_jar.time, e, stamp);
     return bad;
 }
 
@@ -303,18 +277,7 @@ int command_record(int argc, const char **argv) {
     if (is_wash_record(argc, argv)) return record_wash(argc, argv);
     record_options o = {0};
     const struct poptOption table[] = {
-        OPTION("head", &o.head, "TEMP", "at the head, as the jar ends"),
-        OPTION("boiler", &o.boiler, "TEMP", "in the boiler, as the jar ends"),
-        OPTION("strength", &o.strength, "STRENGTH",
-               "true strength at 20 °C, in place of a reading"),
-        OPTION("empty", &o.empty, "WEIGHT",
-               "of the empty jar, where it was weighed: 352g --empty 184g"),
-        OPTION("spout", &o.spout, "READING@TEMP",
-               "what the alcoholometer shows in the running spout as the jar ends"),
-        OPTION("taken", &o.taken, "VOLUME", "a sample out of the jar, or what was spilled"),
-        OPTION("fraction", &o.fraction, "FRACTION", "foreshots, heads, hearts, tails or undecided"),
-        OPTION("time", &o.time, "TIME", "when it was full (now): 10:40, or none"),
-        OPTION("note", &o.note, "TEXT", "smell, taste, anything"),
+        JAR_OPTIONS(&o.of_jar),
         OPTION("jar", &o.jar, "N",
                "correct jar N, only what is given; or put in a forgotten one, as 8a"),
         OPTION("charge", &o.charge, "AMOUNT",
