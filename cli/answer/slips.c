@@ -30,9 +30,16 @@ static void write_beside(const jl_run *run, const jl_slip *slip, double number, 
 }
 
 const char *figure_name(jl_jar_figure figure) {
-    static const char *const NAMES[JL_JAR_FIGURES] = {
-        "volume", "reading", "temperature", "head",  "boiler",
-        "time",   "weight",  "empty jar",   "spout", "spout's temperature"};
+    static const char *const NAMES[JL_JAR_FIGURES] = {"volume",
+                                                      "reading",
+                                                      "temperature",
+                                                      "head",
+                                                      "boiler",
+                                                      "time",
+                                                      "weight",
+                                                      "weight of the empty jar",
+                                                      "reading at the spout",
+                                                      "temperature at the spout"};
     return NAMES[figure];
 }
 

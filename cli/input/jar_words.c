@@ -9,6 +9,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+typedef enum figure { FIGURE_VOLUME, FIGURE_READING, FIGURE_TEMP } figure;
+#define FIGURES (FIGURE_TEMP + 1)
+
 static const jl_kind KIND_OF[FIGURES] = {JL_VOLUME, JL_STRENGTH, JL_TEMPERATURE};
 
 static double *place_of(figure which, jl_entry *entry) {

@@ -9,9 +9,6 @@
 
 #define FRACTIONS_EXPECTED "foreshots, heads, hearts, tails or undecided"
 
-typedef enum figure { FIGURE_VOLUME, FIGURE_READING, FIGURE_TEMP } figure;
-#define FIGURES (FIGURE_TEMP + 1)
-
 /* Whether anything but the moment is given. */
 bool gives_anything(const jl_entry *entry);
 

@@ -330,9 +330,9 @@ static settled ask_one(round *r) {
         set_pending(r, r->q->first);
         r->q->first = NULL;
     }
-    if (r->pending != NULL && !r->again) return take_pending(r);
     const char *given = r->q->given == NULL ? NULL : r->q->given(r->q->with, at->which);
     if (given != NULL) return settle(r, given);
+    if (r->pending != NULL && !r->again) return take_pending(r);
     if (at->kind == QUESTION_BEHIND) return NEXT;
     if (at->left_to_line && r->in_line && !r->again) return settle(r, "-");
     return ask_line(r);

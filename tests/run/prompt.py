@@ -560,7 +560,111 @@ def another_run_in_its_place(s):
     check(list(rows_of(s.log + ".old")[0]) == ["1", "2", "3"], "a jar was lost")
 
 
-SLIPS = [a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other_degrees,
+def last_row(s):
+    jars, _ = rows_of(s.log)
+    return jars[list(jars)[-1]]
+
+
+def of_row(row, *names):
+    return [float(row[name]) if row.get(name) else None for name in names]
+
+
+def a_jar_that_was_weighed(s):
+    """By its unit; the next is asked for the same way, its empty jar offered."""
+    u = s.u
+    shown = s.t.line("420g")
+    check("weight of the empty jar, g" in shown, f"not asked for: {shown!r}")
+    s.t.line("184")
+    for text in (u.of_pct(s.pct[3]), "", "", ""):
+        shown = s.t.line(text)
+    check("Jar 5" in shown and "weight, g (jar 4: 420)" in shown, f"not asked for: {shown!r}")
+    row = last_row(s)
+    check(of_row(row, "volume_ml", "weight_g", "empty_g") == [None, 420, 184], f"{row}")
+    check(s.t.enters == 6, f"{s.t.enters} Enters")
+    shown = s.t.line(f"42 184 {u.of_pct(s.pct[4])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)}")
+    check("weight 42 g" in shown and "g: take 420 g" in shown, f"not doubted: {shown!r}")
+    shown = s.t.line("g")  # the others of the line follow
+    check("Jar 5 recorded" in shown, f"not recorded: {shown!r}")
+    check(of_row(last_row(s), "weight_g", "empty_g") == [420, 184], f"{last_row(s)}")
+    shown = s.t.line("250ml")
+    check("reading, " in shown, f"not by volume again: {shown!r}")
+    s.t.leave()
+
+
+def an_empty_jar_that_weighs_more(s):
+    s.t.line("420g")
+    shown = s.t.line("481")
+    check("The full jar weighs 420 g" in shown, f"not refused: {shown!r}")
+    s.t.line("184")
+    for text in (s.u.of_pct(s.pct[3]), "", "", ""):
+        s.t.line(text)
+    check(of_row(last_row(s), "weight_g", "empty_g") == [420, 184], f"{last_row(s)}")
+    check(s.t.enters == 7, f"{s.t.enters} Enters")
+    s.t.leave()
+
+
+def a_jar_in_the_command_s_words(s):
+    """With options, in any order; what is doubted is asked about."""
+    u = s.u
+    unit = "proof" if u.proof else "%"
+    head = "187.7F" if u.proof else "86.5C"
+    shown = s.t.line(f'--empty 184g {u.of_pct(s.pct[3])}{unit} 420g 21C --head {head} --note "pear, clean"')
+    check("Jar 4 recorded" in shown, f"not recorded: {shown!r}")
+    row = last_row(s)
+    check(of_row(row, "weight_g", "empty_g", u.temp) == [420, 184, float(u.of_c(21))], f"{row}")
+    check(row["note"] == "pear, clean" and row[u.boiler] == "", f"{row}")
+    shown = s.t.line(f"{u.of_pct(20)}{unit} 420g 21C --empty 184g")
+    check("y: keep" in shown, f"not doubted: {shown!r}")
+    shown = s.t.line(u.of_pct(s.pct[4]))
+    check("Jar 5 recorded" in shown, f"not recorded: {shown!r}")
+    shown = s.t.line("420g --hed 3")
+    check("was it --head" in shown and "Jar 6" in shown, f"not refused: {shown!r}")
+    check(list(rows_of(s.log)[0]) == ["1", "2", "3", "4", "5"], "not five jars")
+    s.t.leave()
+
+
+def a_reading_at_the_spout(s):
+    """Typed at the reading's question; the next jars are asked for it too, until it is said again."""
+    u = s.u
+    s.t.line("")
+    shown = s.t.line(f"spout {u.of_pct(s.pct[3])}@{u.of_c(22)}")
+    check("temperature of the jar, " in shown, f"not taken: {shown!r}")
+    for text in ("", "", ""):
+        shown = s.t.line(text)
+    check("Jar 4 recorded" in shown and "at the spout" in shown, f"not said: {shown!r}")
+    row = last_row(s)
+    spout, temp = ("spout_proof", "spout_temp_f") if u.proof else ("spout_pct", "spout_temp_c")
+    check(of_row(row, spout, temp, u.temp) == [float(u.of_pct(s.pct[3])), float(u.of_c(22)), float(u.of_c(21))],
+          f"{row}")
+    s.t.line("")
+    shown = s.t.line(u.of_pct(20))
+    check("reading at the spout " in shown and "y: keep" in shown, f"not doubted: {shown!r}")
+    s.t.line(u.of_pct(s.pct[4]))
+    for text in ("", "", "", ""):
+        shown = s.t.line(text)
+    check("Jar 5 recorded" in shown, f"not recorded: {shown!r}")
+    check(of_row(last_row(s), spout) == [float(u.of_pct(s.pct[4]))], f"{last_row(s)}")
+    s.t.line("spout")
+    s.t.line("")
+    shown = s.t.line(f"{u.of_pct(s.pct[5])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)}")
+    check("Jar 6 recorded" in shown, f"not recorded: {shown!r}")
+    check(of_row(last_row(s), u.reading, spout) == [float(u.of_pct(s.pct[5])), None], f"{last_row(s)}")
+    s.t.leave()
+
+
+def a_weight_corrected(s):
+    s.t.line("420g 184 " + " ".join([s.u.of_pct(s.pct[3]), s.u.of_c(21), s.u.of_c(86.5), s.u.of_c(91)]))
+    s.t.enters = 0
+    s.t.line("jar 4 424g")
+    check(of_row(last_row(s), "weight_g", "empty_g") == [424, 184], f"{last_row(s)}")
+    s.t.line("jar 4 --taken 20ml")
+    check(of_row(last_row(s), "taken_ml") == [20], f"{last_row(s)}")
+    check(s.t.enters == 2, f"{s.t.enters} Enters")
+    s.t.leave()
+
+
+SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_command_s_words,
+         a_reading_at_the_spout, a_weight_corrected, a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other_degrees,
          a_boiler_without_its_tens, a_boiler_below_the_head, too_much_for_a_jar,
          a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_jar_that_is_none,
          a_correction_between_two_figures, undone_twice, undone_between_two_figures,
@@ -648,6 +752,17 @@ def piped(jarline, folder):
         done = subprocess.run([jarline, "record", log], input=given, capture_output=True)
         check(done.returncode == code, f"piped {given!r}: {done.returncode}")
         check(list(rows_of(log)[0]) == ["1"], f"piped {given!r}: a jar was recorded")
+    # Lines in the words of the command: those above a bad one stand.
+    lines = b"250ml 73% 21C --head 86C\n" b"420g 72.5% 21C --empty 184g --note 'pear, clean'\n" b"250ml 72%\n" \
+            b"250ml 71% 20C\n"
+    for words, done in ((["-"], ["1", "2", "3"]), ([], ["1", "2", "3", "4", "5"])):
+        done_so = subprocess.run([jarline, "record", log] + words, input=lines, capture_output=True)
+        check(done_so.returncode == 65 and b"line 3 of the input" in done_so.stderr, f"{done_so.stderr!r}")
+        check(done_so.stdout.count(b"recorded") == 2 and list(rows_of(log)[0]) == done,
+              f"lines: {list(rows_of(log)[0])} {done_so.stdout!r}")
+    check(rows_of(log)[0]["3"]["note"] == "pear, clean" and rows_of(log)[0]["3"]["weight_g"] == "420",
+          f"{rows_of(log)[0]['3']}")
+    subprocess.run([jarline, "record", log], input=b"undo\nundo\nundo\nundo\n", capture_output=True)
     # A doubted figure is recorded, and said.
     done = subprocess.run([jarline, "record", log], input=b"250 53 21 86\n", capture_output=True)
     check(done.returncode == 0 and b"The jar before had 74 %" in done.stderr, f"{done.stderr!r}")

@@ -335,6 +335,36 @@ static void slips_have_what_they_lie_beside(void) {
     jl_run_free(run);
 }
 
+#define WEIGHED "weight_g,empty_g,spout_pct,spout_temp_c\n"
+
+static void weights_and_spout_have_slips_too(void) {
+    jl_slip slip;
+    size_t count;
+    jl_run *run =
+        run_of(WEIGHED "420,184,74,22\n188.4,184,53.5,22\n420,400,73.5,33\n42,18,72,22\n");
+    const jl_jar *jars = jl_run_jars(run, &count);
+    CHECK(jl_run_slip(run, &jars[0], &jars[1], JL_JAR_WEIGHT, NULL, &slip));
+    CHECK(slip.by == JL_SLIP_BEFORE && fabs(slip.beside - 420) < 1e-9);
+    CHECK(!jl_run_slip(run, &jars[0], &jars[1], JL_JAR_VOLUME, NULL, &slip));
+    CHECK(!jl_run_slip(run, &jars[0], &jars[1], JL_JAR_EMPTY, NULL, &slip));
+    CHECK(jl_run_slip(run, &jars[0], &jars[1], JL_JAR_SPOUT, NULL, &slip));
+    CHECK(slip.by == JL_SLIP_BEFORE && slip.is == 53.5 && slip.beside == 74);
+    CHECK_NEAR(slip.guess.number, 73.5, 1e-9);
+    CHECK(jl_run_slip(run, &jars[0], &jars[2], JL_JAR_EMPTY, NULL, &slip) &&
+          jl_run_slip(run, &jars[0], &jars[2], JL_JAR_SPOUT_TEMP, NULL, &slip));
+    CHECK_NEAR(number_meant(run, JL_JAR_WEIGHT, 0.06), 60, 1e-9);
+    CU_ASSERT_STRING_EQUAL(meant_by(run, JL_JAR_WEIGHT, 0.06).unit, "kg");
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_EMPTY).name, "g");
+    jl_run_free(run);
+    run = run_of("#empty_g,184\nweight_kg,reading_pct,temp_c\n0.42,74,22\n");
+    jl_jar light = *jl_run_jars(run, &count);
+    light.weight_kg = 0.1;
+    CHECK(jl_run_slip(run, NULL, &light, JL_JAR_WEIGHT, NULL, &slip) && slip.by == JL_SLIP_EMPTY);
+    CHECK_NEAR(slip.beside, 0.184, 1e-9);
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_EMPTY).name, "kg");
+    jl_run_free(run);
+}
+
 static void a_pause_that_is_said_is_no_slip(void) {
     jl_slip slip;
     size_t count;
@@ -375,6 +405,7 @@ CU_TestInfo run_tests[] = {
     {"what was meant fits the log", what_was_meant_fits_the_log},
     {"a log's units are its columns", a_log_s_units_are_its_columns},
     {"slips have what they lie beside", slips_have_what_they_lie_beside},
+    {"weights and spout have slips too", weights_and_spout_have_slips_too},
     {"a pause that is said is no slip", a_pause_that_is_said_is_no_slip},
     {"a rate needs two times", a_rate_needs_two_times},
     CU_TEST_INFO_NULL,

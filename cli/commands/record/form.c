@@ -4,6 +4,7 @@
 #include "answer/slips.h"
 #include "answer/status.h"
 #include "input/clock.h"
+#include "input/jar_words.h"
 #include "input/line.h"
 #include "log/columns.h"
 #include "run/jars.h"
@@ -17,12 +18,18 @@
 
 enum { NOTE = JL_JAR_FIGURES };
 
+/* The temperature of a jar of which the spout was read: its slot. */
+enum { JAR_TEMP_BESIDE_SPOUT = JL_JAR_SPOUT_TEMP };
+
 /* ---- the form and the record ---- */
+
+static void take_ways(form *f);
 
 void form_begin(form *f, jl_run *const *run, const char *name) {
     *f = (form){.run = run, .e = JL_ENTRY, .now = clock_now()};
     snprintf(f->name, sizeof f->name, "%s", name);
     clock_write(f->now, f->stamp);
+    take_ways(f);
 }
 
 void form_put_in(form *f, jl_run *const *run, const char *name) {
@@ -30,6 +37,7 @@ void form_put_in(form *f, jl_run *const *run, const char *name) {
     snprintf(f->forgotten, sizeof f->forgotten, "%s", name);
     f->e.jar = f->forgotten;
     f->e.time = ""; /* now is not when it was full */
+    take_ways(f);
 }
 
 void form_free(form *f) {
@@ -87,6 +95,27 @@ static bool states_strength(const form *f) {
     return !has_column(f, JL_ROLE_READING) && has_column(f, JL_ROLE_STRENGTH);
 }
 
+static bool states_empty(const form *f) {
+    return !isnan(jl_setting_value(jl_run_settings(*f->run), JL_KEY_EMPTY));
+}
+
+/* As the jar's own figures are, or the jar before's; a first jar by the log's columns. */
+static void take_ways(form *f) {
+    const jl_jar *like = jar_offered(f);
+    bool volume = has_column(f, JL_ROLE_VOLUME), weight = has_column(f, JL_ROLE_WEIGHT);
+    bool read = has_column(f, JL_ROLE_READING) || has_column(f, JL_ROLE_STRENGTH);
+    f->by_weight = like != NULL ? like->by_weight : states_empty(f) || (weight && !volume);
+    f->by_spout = like != NULL ? like->from_spout : has_column(f, JL_ROLE_SPOUT) && !read;
+}
+
+/* The figure that a question's slot asks for. */
+static jl_jar_figure figure_in(const form *f, int which) {
+    if (which == JL_JAR_VOLUME) return f->by_weight ? JL_JAR_WEIGHT : JL_JAR_VOLUME;
+    if (which == JL_JAR_READING) return f->by_spout ? JL_JAR_SPOUT : JL_JAR_READING;
+    if (which == JL_JAR_TEMP) return f->by_spout ? JL_JAR_SPOUT_TEMP : JL_JAR_TEMP;
+    return which == JAR_TEMP_BESIDE_SPOUT ? JL_JAR_TEMP : (jl_jar_figure)which;
+}
+
 static bool any_has_boiler(const form *f) {
     size_t count;
     const jl_jar *jars = jl_run_jars(*f->run, &count);
@@ -105,6 +134,14 @@ static double *place(jl_entry *e, jl_jar_figure which, bool strength) {
         return &e->temp_c;
     case JL_JAR_HEAD:
         return &e->head_c;
+    case JL_JAR_WEIGHT:
+        return &e->weight_kg;
+    case JL_JAR_EMPTY:
+        return &e->empty_kg;
+    case JL_JAR_SPOUT:
+        return &e->spout.value;
+    case JL_JAR_SPOUT_TEMP:
+        return &e->spout_temp_c;
     default:
         return &e->boiler_c;
     }
@@ -119,6 +156,10 @@ static double figure_of(const jl_jar *jar, jl_jar_figure which, bool strength) {
     e.temp_c = jar->temp_c;
     e.head_c = jar->head_c;
     e.boiler_c = jar->boiler_c;
+    e.weight_kg = jar->weight_kg;
+    e.empty_kg = jar->empty_kg;
+    e.spout = jar->spout;
+    e.spout_temp_c = jar->spout_temp_c;
     return *place(&e, which, strength);
 }
 
@@ -126,10 +167,16 @@ static double typed_value(form *f, jl_jar_figure which) {
     return *place(&f->e, which, states_strength(f));
 }
 
-/* What Enter takes; NaN: nothing. A new jar has a reading of its own. */
+/* A new jar has one of its own. */
+static bool is_own(const form *f, jl_jar_figure which) {
+    return f->name[0] == '\0' &&
+           (which == JL_JAR_READING || which == JL_JAR_SPOUT || which == JL_JAR_WEIGHT);
+}
+
+/* What Enter takes; NaN: nothing. */
 static double offered_value(form *f, jl_jar_figure which) {
     if (f->was_taken[which]) return typed_value(f, which);
-    if (which == JL_JAR_READING && f->name[0] == '\0') return NAN;
+    if (is_own(f, which)) return NAN;
     return figure_of(jar_offered(f), which, states_strength(f));
 }
 
@@ -141,12 +188,17 @@ static jl_jar jar_so_far(form *f) {
     const jl_entry *e = &f->e;
     bool is_new = old == NULL;
     jar.spirit = (jl_spirit){0, 0};
+    jar.by_weight = f->by_weight;
     if (is_new || !isnan(e->volume_l)) jar.volume_l = e->volume_l;
     if (is_new || !isnan(e->temp_c)) jar.temp_c = e->temp_c;
     if (is_new || !isnan(e->head_c)) jar.head_c = e->head_c;
     if (is_new || !isnan(e->boiler_c)) jar.boiler_c = e->boiler_c;
     if (is_new || !isnan(e->reading.value)) jar.reading = e->reading;
     if (is_new || !isnan(e->strength.value)) jar.strength = e->strength;
+    if (is_new || !isnan(e->weight_kg)) jar.weight_kg = e->weight_kg;
+    if (is_new || !isnan(e->empty_kg)) jar.empty_kg = e->empty_kg;
+    if (is_new || !isnan(e->spout.value)) jar.spout = e->spout;
+    if (is_new || !isnan(e->spout_temp_c)) jar.spout_temp_c = e->spout_temp_c;
     bool has_own = e->time != NULL && e->time[0] != '\0';
     if (has_own || (is_new && e->time == NULL))
         jar.has_time = jl_time_read(f->stamp, strlen(f->stamp), &jar.time) == JL_OK;
@@ -168,10 +220,26 @@ static bool time_is_wanted(const form *f) {
            has_column(f, JL_ROLE_TIME);
 }
 
+/* Of a jug that was filled, where the jar before has one. */
+static bool has_temp_beside_spout(const form *f) {
+    const jl_jar *like = jar_offered(f);
+    return f->by_spout && !f->by_weight && (like == NULL || !isnan(like->temp_c));
+}
+
+static bool needs_temp(const form *f) {
+    return f->by_spout || (!f->is_stated && (!states_strength(f) || has_column(f, JL_ROLE_TEMP)));
+}
+
 static bool applies(void *with, int which) {
     form *f = with;
     jl_slip slip;
-    if (which == JL_JAR_TEMP) return !states_strength(f) || has_column(f, JL_ROLE_TEMP);
+    if (which == NOTE) return true;
+    if (f->has_given[figure_in(f, which)]) return true;
+    if (which == JL_JAR_TEMP) return needs_temp(f);
+    if (which == JL_JAR_READING) return f->by_spout || !f->is_stated;
+    if (which == JL_JAR_EMPTY)
+        return f->by_weight && (!states_empty(f) || has_column(f, JL_ROLE_EMPTY));
+    if (which == JAR_TEMP_BESIDE_SPOUT) return has_temp_beside_spout(f);
     /* With the first jar, then as long as one has it. */
     if (which == JL_JAR_BOILER)
         return f->name[0] != '\0' || jar_before_it(f) == NULL || any_has_boiler(f);
@@ -186,6 +254,7 @@ static double to_log(const jl_log_unit *unit, double value) {
 }
 
 static const char *name_of(form *f, jl_jar_figure which) {
+    if (which == JL_JAR_TEMP && f->by_spout) return "temperature of the jar";
     return which == JL_JAR_READING && states_strength(f) ? "strength" : figure_name(which);
 }
 
@@ -207,6 +276,11 @@ static void write_jar_name(form *f, char *text, size_t size) {
         snprintf(text, size, "Jar %" PRIu32 "%s, ", jl_run_next_jar(*f->run), fraction);
 }
 
+/* The temperature of a jug is one where the jar has no reading. */
+static bool may_be_none(const form *f, jl_jar_figure which) {
+    return which == JL_JAR_HEAD || which == JL_JAR_BOILER || (which == JL_JAR_TEMP && f->by_spout);
+}
+
 /* " [250]", " (jar 7: 74.1)". */
 static void write_offer(form *f, jl_jar_figure which, char *text, size_t size) {
     char number[32];
@@ -218,10 +292,10 @@ static void write_offer(form *f, jl_jar_figure which, char *text, size_t size) {
     if (!isnan(offered)) {
         write_number(&unit, to_log(&unit, offered), number, sizeof number);
         snprintf(text, size, " [%s]", number);
-    } else if (which == JL_JAR_READING && !isnan(was)) {
+    } else if (is_own(f, which) && !isnan(was)) {
         write_number(&unit, to_log(&unit, was), number, sizeof number);
         snprintf(text, size, " (jar %s: %s)", before->name, number);
-    } else if (which >= JL_JAR_HEAD)
+    } else if (may_be_none(f, which))
         snprintf(text, size, " (Enter: none)");
 }
 
@@ -239,10 +313,10 @@ static void write_time_question(form *f, char text[QUESTION_BYTES]) {
 static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     form *f = with;
     char jar[64] = "  ", offer[64];
-    jl_jar_figure figure = (jl_jar_figure)which;
     text[0] = '\0';
     if (which == JL_JAR_TIME) write_time_question(f, text);
-    if (which >= JL_JAR_TIME) return;
+    if (which == JL_JAR_TIME || which == NOTE) return;
+    jl_jar_figure figure = figure_in(f, which);
     if (which == JL_JAR_VOLUME) write_jar_name(f, jar, sizeof jar);
     write_offer(f, figure, offer, sizeof offer);
     snprintf(text, QUESTION_BYTES, "%s%s, %s%s%s: ", jar, name_of(f, figure),
@@ -253,9 +327,18 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
 /* ---- answers ---- */
 
 static jl_kind kind_of(jl_jar_figure which) {
-    return which == JL_JAR_VOLUME    ? JL_VOLUME
-           : which == JL_JAR_READING ? JL_STRENGTH
-                                     : JL_TEMPERATURE;
+    switch (which) {
+    case JL_JAR_VOLUME:
+        return JL_VOLUME;
+    case JL_JAR_WEIGHT:
+    case JL_JAR_EMPTY:
+        return JL_MASS;
+    case JL_JAR_READING:
+    case JL_JAR_SPOUT:
+        return JL_STRENGTH;
+    default:
+        return JL_TEMPERATURE;
+    }
 }
 
 static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
@@ -263,9 +346,15 @@ static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
     switch (which) {
     case JL_JAR_VOLUME:
         return unit->factor == 1 ? "0.5 or 500mL" : "500 or 0.5L";
+    case JL_JAR_WEIGHT:
+        return unit->factor == 1 ? "0.652 or 652g" : "652 or 0.652kg";
+    case JL_JAR_EMPTY:
+        return unit->factor == 1 ? "0.184 or 184g" : "184 or 0.184kg";
     case JL_JAR_READING:
+    case JL_JAR_SPOUT:
         return proof ? "145.5" : "72.5";
     case JL_JAR_TEMP:
+    case JL_JAR_SPOUT_TEMP:
         return fahrenheit ? "75 or 24C" : "24 or 75F";
     default:
         return fahrenheit ? "185 or 85C" : "85 or 185F";
@@ -299,10 +388,11 @@ static answered refuse_range(form *f, jl_jar_figure which, double number, remark
     jl_guess guess = jl_run_guess(*f->run, jar_before_it(f), &jar, which, number);
     take_guess(f, which, &guess, r);
     write_logged(*f->run, which, number, is, sizeof is);
-    int n = which == JL_JAR_VOLUME
-                ? snprintf(r->text, sizeof r->text, "volume %s? Expected one above 0.", is)
-                : snprintf(r->text, sizeof r->text, "%s %s? Expected %.4g to %.4g.",
-                           name_of(f, which), is, unit.least, unit.most);
+    bool amount = kind_of(which) == JL_VOLUME || kind_of(which) == JL_MASS;
+    int n = amount ? snprintf(r->text, sizeof r->text, "%s %s? Expected one above 0.",
+                              name_of(f, which), is)
+                   : snprintf(r->text, sizeof r->text, "%s %s? Expected %.4g to %.4g.",
+                              name_of(f, which), is, unit.least, unit.most);
     if (r->guess[0] != '\0')
         snprintf(r->text + n, sizeof r->text - (size_t)n, " Was %s meant?", r->guess);
     return ANSWER_REFUSED;
@@ -326,7 +416,8 @@ static jl_status read_number(const jl_log_unit *unit, jl_jar_figure which, const
     }
     if (status != JL_FORM) return status;
     status = jl_quantity_read(text, kind_of(which), &q);
-    if (status == JL_RANGE && which == JL_JAR_READING) { /* the number is wanted all the same */
+    if (status == JL_RANGE &&
+        kind_of(which) == JL_STRENGTH) { /* the number is wanted all the same */
         size_t length = strspn(text, "0123456789.,");
         return jl_decimal_read(text, length, JL_COMMA_SAFE, value);
     }
@@ -339,6 +430,7 @@ static answered take(form *f, jl_jar_figure which, double value) {
     bool strength = states_strength(f);
     jl_unit scale = jl_run_unit(*f->run, JL_JAR_READING).scale;
     *place(&f->e, which, strength) = value;
+    if (which == JL_JAR_SPOUT) f->e.spout.unit = jl_run_unit(*f->run, JL_JAR_SPOUT).scale;
     if (which == JL_JAR_READING) *(strength ? &f->e.strength.unit : &f->e.reading.unit) = scale;
     f->was_taken[which] = true;
     return ANSWER_TAKEN;
@@ -347,15 +439,33 @@ static answered take(form *f, jl_jar_figure which, double value) {
 /* A reading and a temperature that no mixture has. */
 static answered check_mixture(form *f, jl_jar_figure which, remark *r) {
     jl_jar jar = {.size = sizeof jar};
-    if (which != JL_JAR_TEMP || isnan(f->e.volume_l)) return ANSWER_TAKEN;
+    bool last = which == (f->by_spout ? JL_JAR_SPOUT_TEMP : JL_JAR_TEMP);
+    if (!last || (isnan(f->e.volume_l) && isnan(f->e.weight_kg))) return ANSWER_TAKEN;
     const char *name = f->name[0] == '\0' ? NULL : f->name;
     if (jl_run_jar_of_entry(*f->run, name, &f->e, &jar, NULL) == JL_OK) return ANSWER_TAKEN;
-    jl_log_unit unit = jl_run_unit(*f->run, JL_JAR_READING);
+    jl_log_unit unit = jl_run_unit(*f->run, f->by_spout ? JL_JAR_SPOUT : JL_JAR_READING);
+    double *temp_c = place(&f->e, which, false);
     snprintf(r->text, sizeof r->text,
              "No mixture shows %.4g %s at %.3g °C. 'back' returns to the reading.",
-             f->e.reading.value, unit.name, f->e.temp_c);
+             f->by_spout ? f->e.spout.value : f->e.reading.value, unit.name, *temp_c);
     f->was_taken[which] = false;
-    f->e.temp_c = NAN;
+    *temp_c = NAN;
+    return ANSWER_REFUSED;
+}
+
+/* A jar is heavier than when it was empty, be that its own weight or that of all. */
+static answered refuse_weight(form *f, jl_jar_figure which, double value, remark *r) {
+    char is[48], beside[48];
+    const jl_jar jar = jar_so_far(f);
+    bool empty = which == JL_JAR_EMPTY;
+    double all = jl_setting_value(jl_run_settings(*f->run), JL_KEY_EMPTY);
+    double other = empty ? jar.weight_kg : applies(f, JL_JAR_EMPTY) ? NAN : all;
+    if (!(empty ? value >= other : value <= other)) return ANSWER_TAKEN;
+    jl_log_unit unit = jl_run_unit(*f->run, which);
+    write_logged(*f->run, which, to_log(&unit, value), is, sizeof is);
+    write_logged(*f->run, which, to_log(&unit, other), beside, sizeof beside);
+    snprintf(r->text, sizeof r->text, "%s %s? The %s jar weighs %s.", figure_name(which), is,
+             empty ? "full" : "empty", beside);
     return ANSWER_REFUSED;
 }
 
@@ -379,64 +489,182 @@ static answered take_likely(form *f, jl_jar_figure which, double value, bool kee
 /* Enter keeps what was doubted only where it was kept before. */
 static answered take_offered(form *f, jl_jar_figure which, remark *r) {
     double offered = offered_value(f, which);
-    bool gauge = which == JL_JAR_HEAD || which == JL_JAR_BOILER;
+    bool gauge = may_be_none(f, which);
     if (isnan(offered) && !gauge) return refuse_form(f, which, "", r);
     if (isnan(offered)) return take(f, which, NAN);
     return take_likely(f, which, offered, f->was_taken[which] || f->name[0] != '\0', r);
 }
 
-static answered read_figure(form *f, jl_jar_figure which, const char *text, bool keep, remark *r) {
+/* "-": none. */
+static answered take_none(form *f, jl_jar_figure which, remark *r) {
+    if (f->name[0] == '\0') return take(f, which, NAN);
+    snprintf(r->text, sizeof r->text, "A figure can be corrected here, not taken out.");
+    return ANSWER_REFUSED;
+}
+
+/* "352g" for a volume: the jar was weighed, and so are the next. */
+static jl_jar_figure figure_typed(form *f, jl_jar_figure which, const char *text) {
+    jl_quantity q;
+    bool volume = which == JL_JAR_VOLUME, weight = which == JL_JAR_WEIGHT;
+    if (!volume && !weight) return which;
+    if (jl_quantity_read(text, volume ? JL_MASS : JL_VOLUME, &q) != JL_OK) return which;
+    f->by_weight = volume;
+    return volume ? JL_JAR_WEIGHT : JL_JAR_VOLUME;
+}
+
+static answered read_figure(form *f, jl_jar_figure asked_for, const char *text, bool keep,
+                            remark *r) {
     double value;
+    jl_jar_figure which = figure_typed(f, asked_for, text);
     jl_log_unit unit = jl_run_unit(*f->run, which);
-    bool gauge = which == JL_JAR_HEAD || which == JL_JAR_BOILER;
     if (text[0] == '\0') return take_offered(f, which, r);
-    if (strcmp(text, "-") == 0 && gauge && f->name[0] == '\0') return take(f, which, NAN);
-    if (strcmp(text, "-") == 0 && gauge) {
-        snprintf(r->text, sizeof r->text, "A figure can be corrected here, not taken out.");
-        return ANSWER_REFUSED;
-    }
+    if (strcmp(text, "-") == 0 && may_be_none(f, which)) return take_none(f, which, r);
     if (read_number(&unit, which, text, &value) != JL_OK) return refuse_form(f, which, text, r);
     double number = to_log(&unit, value);
-    bool above_0 = which != JL_JAR_VOLUME || value > 0;
+    bool above_0 = (kind_of(which) != JL_VOLUME && kind_of(which) != JL_MASS) || value > 0;
     if (!(number >= unit.least && number <= unit.most && above_0))
         return refuse_range(f, which, number, r);
+    bool weight = kind_of(which) == JL_MASS;
+    if (weight && refuse_weight(f, which, value, r) == ANSWER_REFUSED) return ANSWER_REFUSED;
     return take_likely(f, which, value, keep, r);
 }
 
 /* ---- figures in one line ---- */
 
-static bool give(form *f, const char *word) {
-    static const jl_jar_figure FIGURES_OF_A_LINE[] = {JL_JAR_READING, JL_JAR_VOLUME, JL_JAR_TEMP};
+static void give(form *f, jl_jar_figure which, const char *word) {
+    snprintf(f->given[which], sizeof f->given[which], "%s", word);
+    f->has_given[which] = true;
+}
+
+static bool give_word(form *f, const char *word) {
+    static const jl_jar_figure FIGURES_OF_A_LINE[] = {JL_JAR_READING, JL_JAR_VOLUME, JL_JAR_TEMP,
+                                                      JL_JAR_WEIGHT};
     double value;
     for (size_t i = 0; i < sizeof FIGURES_OF_A_LINE / sizeof FIGURES_OF_A_LINE[0]; i++) {
         jl_jar_figure which = FIGURES_OF_A_LINE[i];
+        if (which == JL_JAR_READING && f->by_spout) which = JL_JAR_SPOUT;
         jl_log_unit unit = jl_run_unit(*f->run, which);
         if (read_number(&unit, which, word, &value) != JL_OK) continue;
-        snprintf(f->given[which], sizeof f->given[which], "%s", word);
+        if (which == JL_JAR_WEIGHT) f->by_weight = true;
+        if (which == JL_JAR_VOLUME) f->by_weight = false;
+        give(f, which, word);
         return true;
     }
-    fail(EXIT_USAGE, "'%s' is no figure of a jar; expected a reading, 250ml, 24C or 75F", word);
+    fail(EXIT_USAGE, "'%s' is no figure of a jar; expected a reading, 250mL, 352g, 24C or 75F",
+         word);
     return false;
+}
+
+/* What a line does not name stays as it is, or is none. */
+static void give_others(form *f) {
+    static const int SLOTS[] = {JL_JAR_VOLUME, JL_JAR_EMPTY,          JL_JAR_READING, JL_JAR_TEMP,
+                                JL_JAR_HEAD,   JAR_TEMP_BESIDE_SPOUT, JL_JAR_BOILER};
+    for (size_t i = 0; i < sizeof SLOTS / sizeof SLOTS[0]; i++) {
+        jl_jar_figure which = figure_in(f, SLOTS[i]);
+        if (f->has_given[which] || !applies(f, SLOTS[i])) continue;
+        if (f->name[0] != '\0') give(f, which, "");
+        if (f->name[0] == '\0' && may_be_none(f, which)) give(f, which, "-");
+    }
 }
 
 bool form_line(form *f, const char *text) {
     char word[REMARK_WORD];
-    f->is_line = *text != '\0';
+    if (is_jar_line(text)) return form_words(f, text);
+    if (*text == '\0') return true;
     while (*text != '\0') {
         size_t length = strcspn(text, " ");
         snprintf(word, sizeof word, "%.*s", (int)length, text);
-        if (!give(f, word)) return false;
+        if (!give_word(f, word)) return false;
         text += length + strspn(text + length, " ");
     }
+    give_others(f);
+    return true;
+}
+
+static void give_number(form *f, jl_jar_figure which, double value, const char *unit) {
+    char word[REMARK_WORD];
+    if (isnan(value)) return;
+    snprintf(word, sizeof word, "%.10g%s", value, unit);
+    give(f, which, word);
+}
+
+static const char *unit_word(jl_quantity q) {
+    return q.unit == JL_UNIT_PROOF_US ? "proof" : "%";
+}
+
+/* The figures answer their questions; the others are taken as they are. */
+static bool give_entry(form *f, const jl_entry *e) {
+    bool weight = !isnan(e->weight_kg), volume = !isnan(e->volume_l);
+    bool spout = !isnan(e->spout.value), read = !isnan(e->reading.value);
+    bool stated = !isnan(e->strength.value);
+    if (weight || volume) f->by_weight = weight && !volume;
+    if (spout || read || stated) f->by_spout = spout && !read && !stated;
+    give_number(f, JL_JAR_VOLUME, e->volume_l, "L");
+    give_number(f, JL_JAR_WEIGHT, e->weight_kg, "kg");
+    give_number(f, JL_JAR_EMPTY, e->empty_kg, "kg");
+    give_number(f, JL_JAR_READING, e->reading.value, unit_word(e->reading));
+    give_number(f, JL_JAR_TEMP, e->temp_c, "C");
+    give_number(f, JL_JAR_HEAD, e->head_c, "C");
+    give_number(f, JL_JAR_BOILER, e->boiler_c, "C");
+    if (f->by_spout) {
+        give_number(f, JL_JAR_SPOUT, e->spout.value, unit_word(e->spout));
+        give_number(f, JL_JAR_SPOUT_TEMP, e->spout_temp_c, "C");
+    } else if (spout) {
+        f->e.spout = e->spout;
+        f->e.spout_temp_c = e->spout_temp_c;
+    }
+    if (stated && states_strength(f))
+        give_number(f, JL_JAR_READING, e->strength.value, unit_word(e->strength));
+    else if (stated) {
+        f->is_stated = true;
+        f->e.strength = e->strength;
+    }
+    if (!isnan(e->taken_l)) f->e.taken_l = e->taken_l;
+    if (e->note != NULL) form_note(f, e->note);
+    if (e->fraction != NULL) snprintf(f->fraction, sizeof f->fraction, "%s", e->fraction);
+    if (e->fraction != NULL) f->e.fraction = f->fraction;
+    return true;
+}
+
+bool form_words(form *f, const char *text) {
+    jar_line line;
+    bool good = jar_line_read(&line, text) == EXIT_DONE;
+    bool whole = gives_jar(&line.entry) || f->name[0] != '\0';
+    if (good && line.options.time != NULL && strcmp(line.options.time, "none") == 0)
+        f->e.time = "";
+    else if (good && line.options.time != NULL)
+        good = form_time(f, line.options.time);
+    /* A person is asked for the rest. */
+    if (good && !line_is_person() && f->name[0] == '\0')
+        good = check_entry(&line.entry) == EXIT_DONE;
+    if (good) good = give_entry(f, &line.entry);
+    if (good && whole) give_others(f);
+    jar_line_free(&line);
+    return good;
+}
+
+bool form_spout(form *f, const char *text) {
+    char word[REMARK_WORD], *temp;
+    if (text[0] == '\0') f->by_spout = !f->by_spout;
+    if (text[0] == '\0') return true;
+    snprintf(word, sizeof word, "%s", text);
+    word[strcspn(word, "@ ")] = '\0';
+    temp = word + strlen(word) + (strlen(word) < strlen(text));
+    temp += strspn(temp, " ");
+    f->by_spout = true;
+    give(f, JL_JAR_SPOUT, word);
+    if (*temp != '\0') give(f, JL_JAR_SPOUT_TEMP, temp);
     return true;
 }
 
 /* Once: what is not taken is asked for. */
 static const char *given_answer(void *with, int which) {
     form *f = with;
-    if (!f->is_line || which >= JL_JAR_TIME || f->was_given[which]) return NULL;
-    f->was_given[which] = true;
-    return f->given[which];
+    if (which == JL_JAR_TIME || which == NOTE) return NULL;
+    jl_jar_figure figure = figure_in(f, which);
+    if (!f->has_given[figure]) return NULL;
+    f->has_given[figure] = false;
+    return f->given[figure];
 }
 
 static answered read_moment(form *f, const char *text, remark *r) {
@@ -455,19 +683,31 @@ static answered read_moment(form *f, const char *text, remark *r) {
 static answered read_answer(void *with, int which, const char *text, bool keep, remark *r) {
     form *f = with;
     if (which == JL_JAR_TIME) return read_moment(f, text, r);
-    if (which != NOTE) return read_figure(f, (jl_jar_figure)which, text, keep, r);
+    if (which != NOTE) return read_figure(f, figure_in(f, which), text, keep, r);
     form_note(f, text);
     return ANSWER_TAKEN;
 }
 
 static const question JAR[] = {
     {JL_JAR_VOLUME, QUESTION_FIGURE,
-     "The volume of the jar. Several figures in one line answer the next questions too, and a line "
+     "The volume of the jar; its weight, as 652g, where it was weighed. Several figures in one "
+     "line answer the next questions too, and a line "
      "with volume, reading and temperature is a whole jar: 250 74.5 21 86.5 pear, clean",
      false},
+    {JL_JAR_EMPTY, QUESTION_FIGURE,
+     "The weight of the empty jar; one of all stands in the log as "
+     "#empty_g.",
+     false},
     {JL_JAR_READING, QUESTION_FIGURE,
-     "What the alcoholometer shows in the jar, at the jar's temperature, as on the scale.", false},
-    {JL_JAR_TEMP, QUESTION_FIGURE, "The temperature of the jar when it was read.", false},
+     "What the alcoholometer shows in the jar, at the jar's temperature, as on the scale; where "
+     "the "
+     "spout is read, in the running spout as the jar ends.",
+     false},
+    {JL_JAR_TEMP, QUESTION_FIGURE, "The temperature of what was read, when it was.", false},
+    {JAR_TEMP_BESIDE_SPOUT, QUESTION_FIGURE,
+     "The temperature of the jar when its volume was read; "
+     "- is none.",
+     false},
     {JL_JAR_HEAD, QUESTION_FIGURE,
      "The temperature at the head as the jar ends; - is none. A note may follow: 86.5 pear, clean",
      true},

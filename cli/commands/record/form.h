@@ -18,10 +18,11 @@ typedef struct form {
     jl_time now;                       /* as the jar began */
     char stamp[JL_TIME_BYTES];         /* of that, or the time that was typed */
     bool time_kept;                    /* an unlikely one */
+    bool by_weight, by_spout;          /* as the jar before, or as was typed */
+    bool is_stated;                    /* a line had its strength */
     bool was_taken[JL_JAR_FIGURES];
-    bool is_line;                            /* the figures stand in a line, as below */
-    char given[JL_JAR_FIGURES][REMARK_WORD]; /* there; "": as it stands */
-    bool was_given[JL_JAR_FIGURES];
+    char given[JL_JAR_FIGURES][REMARK_WORD]; /* in a line; "": as it stands */
+    bool has_given[JL_JAR_FIGURES];          /* until it is taken */
 } form;
 
 void form_begin(form *f, jl_run *const *run, const char *name);
@@ -33,6 +34,12 @@ void form_free(form *f);
 /* "74.1 24C": figures to be corrected, each known by its unit; a bare number is the reading. False: one
  * of them is none, and has been said. */
 bool form_line(form *f, const char *text);
+
+/* "352g 64.5% 21.5C --empty 184g": a jar in the words of the command. False: as above. */
+bool form_words(form *f, const char *text);
+
+/* "63%@24C", "63 24": what the running spout shows; "": it is asked for, or no longer. False: as above. */
+bool form_spout(form *f, const char *text);
 
 /* The questions of a jar. Their words are the caller's, in obey, which gets f. */
 questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool begun),

@@ -58,7 +58,11 @@ static obeyed word_failed(prompt *p, int exit_status) {
 
 /* From a pipe a word that cannot be obeyed ends it, as the lines below may rest on it. */
 static obeyed word_refused(prompt *p) {
-    return line_is_person() ? WORD_DONE : word_failed(p, EXIT_DATA);
+    if (line_is_person()) return WORD_DONE;
+    return word_failed(p, fail(EXIT_DATA,
+                               "line %zu of the input is refused; nothing of it or below it was "
+                               "recorded",
+                               line_number()));
 }
 
 /* ---- the record ---- */
@@ -195,6 +199,9 @@ static obeyed write_new(prompt *p, form *f) {
 }
 
 static void drop_unchanged(const jl_jar *old, jl_entry *e) {
+    if (e->weight_kg == old->weight_kg) e->weight_kg = NAN;
+    if (e->empty_kg == old->empty_kg) e->empty_kg = NAN;
+    if (e->spout_temp_c == old->spout_temp_c) e->spout_temp_c = NAN;
     if (e->volume_l == old->volume_l) e->volume_l = NAN;
     if (e->temp_c == old->temp_c) e->temp_c = NAN;
     if (e->head_c == old->head_c) e->head_c = NAN;
@@ -240,6 +247,7 @@ static const char WORDS[] =
     "  8a       put a jar in that was forgotten behind jar 8\n"
     "  undo     undo the last jar\n"
     "  table    all jars                     rest     what is to come\n"
+    "  spout 63%@24C    read in the running spout; spout: so from now on, or no longer\n"
     "  cut      by the rules; cut hearts: the jars from now on are hearts\n"
     "  note TEXT, time 9:40    of this jar; before its volume, a note of the last jar\n"
     "  left     what is left in the boiler   Ctrl-C   drops the jar that is being typed\n";
@@ -466,6 +474,11 @@ static obeyed set_time(prompt *p, form *f, const char *text) {
     return WORD_DONE;
 }
 
+/* "352g 64.5% 21.5C --empty 184g": each figure answers its question. */
+static obeyed take_words(typing *t, const char *text) {
+    return form_words(&t->form, text) ? WORD_DONE : word_refused(t->p);
+}
+
 static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
     obeyed o = refresh(p);
     return o == WORD_DONE ? show_it(p) : o;
@@ -480,6 +493,9 @@ static obeyed obey(void *with, const char *word, bool begun) {
     if (is_word(word, "table")) return page(t->p, show_table_page);
     if (is_word(word, "rest")) return page(t->p, show_rest_page);
     if (is_word(word, "left")) return left(t);
+    if ((more = behind(word, "spout")) != NULL)
+        return form_spout(&t->form, more) ? WORD_DONE : WORD_FAILED;
+    if (is_jar_line(word) && (!begun || strstr(word, "--") != NULL)) return take_words(t, word);
     if ((more = behind(word, "cut")) != NULL) return cut(t->p, &t->form, more);
     if ((more = behind(word, "note")) != NULL) return note(t->p, &t->form, more, begun);
     if ((more = behind(word, "time")) != NULL) return set_time(t->p, &t->form, more);

@@ -76,8 +76,9 @@ static int read_time(const char *path, const char *name, const char *text, jl_en
     return EXIT_DONE;
 }
 
-static int read_entry(const record_options *o, const args *a, jl_entry *e, char *stamp) {
-    int bad = read_jar(a->rest + 1, a->count - 1, &o->of_jar, e);
+static int read_entry(const record_options *o, const args *a, size_t count, jl_entry *e,
+                      char *stamp) {
+    int bad = read_jar(a->rest + 1, count - 1, &o->of_jar, e);
     if (bad == EXIT_DONE) bad = read_time(a->rest[0], o->jar, o->of_jar.time, e, stamp);
     return bad;
 }
@@ -248,9 +249,10 @@ static int run_record(const record_options *o, const args *a) {
     jl_entry e;
     const char *path = a->rest[0];
     if (a->count == 0) return fail(EXIT_USAGE, "expected a run log, as RUN.csv");
+    bool lines = a->count == 2 && strcmp(a->rest[1], "-") == 0;
     const char *undone = o->undo != 0 && a->count == 2 ? a->rest[1] : NULL;
     if (undone != NULL) return undo_one(path, undone, o->json != 0);
-    int bad = read_entry(o, a, &e, stamp);
+    int bad = read_entry(o, a, lines ? 1 : a->count, &e, stamp);
     if (bad != EXIT_DONE) return bad;
     const char *time = e.time;
     if (o->resume != 0) e.time = NULL; /* it is that of the stop's end */
@@ -290,7 +292,8 @@ int command_record(int argc, const char **argv) {
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv|WASH.csv [VOLUME|WEIGHT READING TEMP]",
-                  "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them."))
+                  "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them; - "
+                  "takes lines."))
         a.exit_status = run_record(&o, &a);
     return args_close(&a);
 }
