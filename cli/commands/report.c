@@ -13,6 +13,7 @@
 #include "input/settings.h"
 #include "picture/chart.h"
 #include "picture/document.h"
+#include "picture/html.h"
 #include "picture/marks.h"
 #include "picture/paper.h"
 #include "picture/run_picture.h"
@@ -431,61 +432,38 @@ static void report_page(const report *r, double width, double height, sheet *s) 
 
 /* ---- As one HTML file ---- */
 
-/* RFC 4648. */
-static void put_base64(bytes *b, const bytes *in) {
-    static const char DIGITS[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    for (size_t i = 0; i < in->count; i += 3) {
-        size_t left = in->count - i;
-        unsigned bits = (unsigned)(unsigned char)in->data[i] << 16;
-        if (left > 1) bits |= (unsigned)(unsigned char)in->data[i + 1] << 8;
-        if (left > 2) bits |= (unsigned char)in->data[i + 2];
-        const char out[4] = {DIGITS[bits >> 18], DIGITS[bits >> 12 & 63],
-                             left > 1 ? DIGITS[bits >> 6 & 63] : '=',
-                             left > 2 ? DIGITS[bits & 63] : '='};
-        bytes_add(b, out, 4);
-    }
+/* What the chart shows, for those who do not see it. */
+static void put_alternative(const run_picture *p, char *text, size_t size) {
+    char collected[256];
+    picture_words_collected(p, collected, sizeof collected);
+    snprintf(text, size,
+             "Chart of the run: strength jar by jar, from %.1f to %.1f %% vol at 20 °C, over the "
+             "volume collected%s. %s. The figures stand in the table of jars.",
+             jl_spirit_strength_pct(p->jars[0].spirit),
+             jl_spirit_strength_pct(p->jars[p->count - 1].spirit),
+             picture_has_head(p) ? ", with the head temperature" : "", collected);
 }
 
-static void put_chart(const run_picture *p, const bytes *chart, bytes *b) {
-    bytes_print(b,
-                "<img alt=\"Chart of the run: %zu jars, strength from %.1f to %.1f %% vol at 20 "
-                "°C; the figures stand in the table of jars\" src=\"data:image/svg+xml;base64,",
-                p->count, jl_spirit_strength_pct(p->jars[0].spirit),
-                jl_spirit_strength_pct(p->jars[p->count - 1].spirit));
-    put_base64(b, chart);
-    bytes_print(b, "\">\n");
-}
-
-/* What the sheet has for all but the chart. */
-static const double USED_MM = 213;
-
-/* chart: a picture as SVG; width and height in points, for printing. */
-static void report_html(const report *r, const bytes *chart, double width, double height,
-                        bytes *b) {
-    char words[256];
+/* wide, narrow: the chart as SVG; width and height in points, for printing. */
+static void report_html(const report *r, const bytes *wide, const bytes *narrow, double width,
+                        double height, bytes *b) {
     const run_picture *p = r->run;
-    char style[64];
-    snprintf(style, sizeof style, "@media print{img{max-height:%.0fmm}}",
-             height / 72 * 25.4 - USED_MM);
-    html_begin(b, p->title, width, height, style);
-    bytes_print(b, "<p>");
-    html_escaped(b, r->facts == NULL ? "" : r->facts);
-    bytes_print(b, "</p>\n<p><strong>");
+    const page_part *const parts[] = {&r->jars, &r->fractions, &r->balance, &r->dilution,
+                                      &r->uncertainty};
+    const page_sentences *const foot[] = {&r->notes, &r->cautions, &r->sources};
+    char words[512];
+    html_begin(b, p->title, width, height);
+    html_line(b, r->facts == NULL ? "" : r->facts, false);
     picture_words_collected(p, words, sizeof words);
-    html_escaped(b, words);
-    bytes_print(b, "</strong></p>\n");
-    put_chart(p, chart, b);
-    html_part(&r->jars, b);
+    html_line(b, words, true);
+    html_contents(b, parts, 5);
+    put_alternative(p, words, sizeof words);
+    html_picture(b, wide, narrow, words);
+    html_part(b, &r->jars);
     bytes_print(b, "<div class=\"pair\">\n");
-    html_part(&r->fractions, b);
-    html_part(&r->balance, b);
-    html_part(&r->dilution, b);
-    html_part(&r->uncertainty, b);
-    bytes_print(b, "</div>\n<footer>\n");
-    html_sentences(&r->notes, b);
-    html_sentences(&r->cautions, b);
-    html_sentences(&r->sources, b);
-    bytes_print(b, "</footer>\n");
+    for (size_t i = 1; i < 5; i++) html_part(b, parts[i]);
+    bytes_print(b, "</div>\n");
+    html_foot(b, foot, 3);
     html_end(b);
 }
 
@@ -518,23 +496,29 @@ static int make_pdf(const words *w, const report *r) {
     return bad;
 }
 
-static int make_html(const words *w, const report *r) {
-    static const double WIDTH = 470, HEIGHT = 430; /* its type is to be read on a phone too */
-    bytes chart = {0}, page = {0};
+/* The chart for a screen so wide. */
+static int draw_chart(const run_picture *run, double width, double height, bytes *b) {
     sheet s;
-    double page_w, page_h;
-    chart_axes axes = chart_axes_for(r->run, 1);
-    int bad = paper_size(&w->paper, &page_w, &page_h);
-    if (bad != 0) return bad;
-    sheet_begin(&s, WIDTH, HEIGHT);
-    chart_run(r->run, (box){0, 4, WIDTH, HEIGHT - 8}, 12, &axes, &s);
-    bad = paper_draw(&s, PAPER_SVG, r->run->title, &chart);
+    chart_axes axes = chart_axes_for(run, 1);
+    sheet_begin(&s, width, height);
+    chart_run(run, (box){0, 4, width, height - 8}, 12, &axes, &s);
+    int bad = paper_draw(&s, PAPER_SVG, run->title, b);
     sheet_free(&s);
+    return bad;
+}
+
+static int make_html(const words *w, const report *r) {
+    bytes wide = {0}, narrow = {0}, page = {0};
+    double page_w, page_h;
+    int bad = paper_size(&w->paper, &page_w, &page_h);
+    if (bad == 0) bad = draw_chart(r->run, HTML_WIDE_ROOM_PX, 430, &wide);
+    if (bad == 0) bad = draw_chart(r->run, HTML_NARROW_ROOM_PX, 430, &narrow);
     if (bad == 0) {
-        report_html(r, &chart, page_w, page_h, &page);
+        report_html(r, &wide, &narrow, page_w, page_h, &page);
         bad = output_write(&w->paper.file, page.data, page.count);
     }
-    bytes_free(&chart);
+    bytes_free(&wide);
+    bytes_free(&narrow);
     bytes_free(&page);
     return bad;
 }

@@ -1,4 +1,4 @@
-/* Headed tables and sentences, as a page of paper or in one HTML file.
+/* Headed tables and sentences, that a page of paper or an HTML file is made of.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JARLINE_DOCUMENT_H
@@ -39,16 +39,5 @@ double page_put_part(const page_part *part, box at, sheet *s);
 
 double page_sentences_h(const page_sentences *in, double width);
 double page_put_sentences(const page_sentences *in, box at, sheet *s);
-
-/* ---- In HTML: no script, nothing from outside ---- */
-
-/* Up to the title as the page's heading; printed, it is a sheet of width and height in points. style:
- * what its own style adds. */
-void html_begin(bytes *b, const char *title, double width, double height, const char *style);
-void html_end(bytes *b);
-
-void html_escaped(bytes *b, const char *text);
-void html_part(const page_part *part, bytes *b);
-void html_sentences(const page_sentences *in, bytes *b);
 
 #endif

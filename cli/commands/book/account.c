@@ -17,6 +17,7 @@
 #include "input/part.h"
 #include "input/settings.h"
 #include "picture/document.h"
+#include "picture/html.h"
 #include "picture/paper.h"
 #include "spirit/spirit.h"
 #include "text/letters.h"
@@ -696,15 +697,13 @@ static void draw_page(statement *d, account_page *p, double width, double height
 static void page_as_html(const account_page *p, double width, double height, bytes *b) {
     const page_part *const parts[] = {&p->sums,        &p->kinds,      &p->receivers, &p->gaugings,
                                       &p->corrections, &p->distilling, &p->entries};
-    html_begin(b, p->title, width, height, "");
-    bytes_print(b, "<p>");
-    html_escaped(b, p->period);
-    bytes_print(b, "</p>\n");
-    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) html_part(parts[i], b);
-    bytes_print(b, "<footer>\n");
-    html_sentences(&p->warnings, b);
-    html_sentences(&p->notes, b);
-    bytes_print(b, "</footer>\n");
+    const page_sentences *const foot[] = {&p->warnings, &p->notes};
+    size_t count = sizeof parts / sizeof parts[0];
+    html_begin(b, p->title, width, height);
+    html_line(b, p->period, false);
+    html_contents(b, parts, count);
+    for (size_t i = 0; i < count; i++) html_part(b, parts[i]);
+    html_foot(b, foot, 2);
     html_end(b);
 }
 

@@ -1,0 +1,37 @@
+/* One HTML file: headed tables, pictures and sentences, to be read on any screen and printed. No script,
+ * nothing from outside.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_HTML_H
+#define JARLINE_HTML_H
+
+#include "answer/keep.h"
+#include "picture/document.h"
+
+/* Up to the title as the page's heading; printed, it is a sheet of width and height in points. */
+void html_begin(bytes *b, const char *title, double width, double height);
+void html_end(bytes *b);
+
+void html_escaped(bytes *b, const char *text);
+
+/* A paragraph; strong: of more weight. */
+void html_line(bytes *b, const char *text, bool strong);
+
+/* Where the parts stand, as links; none where there are fewer than three. */
+void html_contents(bytes *b, const page_part *const *parts, size_t count);
+
+/* A table with its heading; nothing where it has no row. On a narrow screen each row of a wide one is a
+ * block, its cells below each other behind their heads. */
+void html_part(bytes *b, const page_part *part);
+
+/* A picture, drawn for wide screens and paper and again for narrow ones, as SVG. alt: what it shows, in
+ * words. */
+void html_picture(bytes *b, const bytes *wide, const bytes *narrow, const char *alt);
+
+/* Width in px up to which the narrow picture is shown, and of the room for either. */
+enum { HTML_NARROW_PX = 640, HTML_NARROW_ROOM_PX = 343, HTML_WIDE_ROOM_PX = 720 };
+
+/* The last part of a page. */
+void html_foot(bytes *b, const page_sentences *const *parts, size_t count);
+
+#endif
