@@ -167,7 +167,7 @@ static void put_head(bytes *b, const struct table *t, size_t at) {
         const char *words = table_head(t, at, line);
         if (words[0] == '\0') continue;
         bool unit = words == c->unit;
-        bytes_print(b, unit ? "<small>" : between);
+        bytes_print(b, "%s", unit ? "<small>" : between);
         html_escaped(b, words);
         if (unit) bytes_print(b, "</small>");
         between = " ";
