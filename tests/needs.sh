@@ -44,6 +44,8 @@ clang-tidy      command:clang-tidy static analysis
 cppcheck        command:cppcheck   static analysis
 valgrind        command:valgrind   memory checker
 tmux            command:tmux       a screen
+chromium        command:chromium   a browser
+tidy            command:tidy       checks HTML
 zsh             command:zsh        a shell that completes
 fish            command:fish       another
 libreoffice-calc command:soffice   a spreadsheet

@@ -29,10 +29,11 @@ static const char STYLE[] =
     "footer{font-size:.85rem;border-top:1px solid #666;margin-top:1.4rem;padding-top:.4rem}"
     "footer h2{font-size:.95rem;padding:.4rem 0 0}"
     "@media screen and (max-width:640px){"
-    ".b,.b tbody,.b caption{display:block}.b thead{position:absolute;width:1px;height:1px;"
+    ".b{width:100%}.b tbody{display:block}.b thead{position:absolute;width:1px;height:1px;"
     "overflow:hidden;clip-path:inset(50%)}.b thead "
     ":is(tr,th,td){display:block;width:1px;overflow:hidden}"
-    ".b tr{display:grid;grid-template-columns:repeat(3,1fr);gap:.25rem .8rem;align-items:end;"
+    ".b tr{display:grid;grid-template-columns:repeat(3,minmax(0,1fr));gap:.25rem "
+    ".8rem;align-items:end;"
     "padding:.5rem;border-top:1px solid #666}"
     ".b th,.b td{text-align:left;padding:0}.b tbody th{grid-column:1/-1;font-size:1.05rem}"
     ".b .n{grid-column:1/-1}.b .e{display:none}.s{white-space:pre-wrap}"
@@ -220,8 +221,7 @@ void html_part(bytes *b, const page_part *part) {
     if (!has_rows(part)) return;
     bytes_print(b, "<section id=\"");
     put_name(b, part->heading);
-    bytes_print(b, "\">\n<table role=\"table\"%s>\n<caption><h2>",
-                is_wide(t) ? " class=\"b\"" : "");
+    bytes_print(b, "\">\n<table%s>\n<caption><h2>", is_wide(t) ? " class=\"b\"" : "");
     html_escaped(b, part->heading);
     bytes_print(b, "</h2></caption>\n");
     if (table_head_lines(t) > 0) put_heads(b, t);

@@ -37,17 +37,19 @@ int paper_format_of(const char *name, unsigned allowed, paper_format *format) {
 }
 
 int paper_size(const paper_options *o, double *width, double *height) {
-    static const double A4[] = {210 / 25.4 * 72, 297 / 25.4 * 72}, LETTER[] = {612, 792};
-    const double *size = NULL;
-    if (o->paper == NULL || jl_same_letters(o->paper, "a4"))
-        size = A4;
-    else if (jl_same_letters(o->paper, "letter"))
-        size = LETTER;
-    else
-        return fail(EXIT_USAGE, "--paper '%s': no such size here; expected a4 or letter", o->paper);
-    *width = size[0];
-    *height = size[1];
-    return EXIT_DONE;
+    static const struct {
+        const char *name;
+        double width, height;
+    } SIZES[] = {{"a4", 210 / 25.4 * 72, 297 / 25.4 * 72},
+                 {"a5", 148 / 25.4 * 72, 210 / 25.4 * 72},
+                 {"letter", 612, 792}};
+    for (size_t i = 0; i < sizeof SIZES / sizeof SIZES[0]; i++)
+        if (jl_same_letters(o->paper == NULL ? "a4" : o->paper, SIZES[i].name)) {
+            *width = SIZES[i].width;
+            *height = SIZES[i].height;
+            return EXIT_DONE;
+        }
+    return fail(EXIT_USAGE, "--paper '%s': no such size here; expected a4, a5 or letter", o->paper);
 }
 
 /* ---- Making it ---- */

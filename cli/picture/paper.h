@@ -27,7 +27,7 @@ typedef struct paper_options {
 
 #define PAPER_OPTIONS(o, forms)                                                                    \
     OUTPUT_OPTIONS((o).file, "the file to make: " forms),                                          \
-        OPTION("paper", &(o).paper, "a4|letter", "size of a page (a4)")
+        OPTION("paper", &(o).paper, "a4|a5|letter", "size of a page (a4)")
 
 /* What the output's name asks for. allowed: a set of 1 << paper_format. Returns the exit status, or
  * 0. */
