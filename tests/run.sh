@@ -7,8 +7,9 @@
 #   --coverage  also builds in build-coverage/ and reports the lines that the tests reach:
 #               of lib/ at least 98 % and 90 % of the branches, of cli/ 85 % of the lines
 #   --full      also runs the benchmarks, units and cases under valgrind, a release from its tarball, and
-#               the suite for 32-bit Arm, and looks at pages in a browser; fuzzes 10 minutes a target in place of 30 seconds; runs the
-#               suite with gcc's sanitizers; completes at the prompts of zsh and fish; and analyses the code
+#               the suite for 32-bit Arm; fuzzes 10 minutes a target in place of 30 seconds; runs the
+#               suite with gcc's sanitizers; completes at the prompts of zsh and fish; looks at pages in a
+#               browser; and analyses the code
 #
 # build/ is what a user has: gcc, optimized. build-clang/ carries AddressSanitizer and
 # UndefinedBehaviorSanitizer. The last lines are the summaries of the CUnit executables.
