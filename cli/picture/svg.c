@@ -2,7 +2,7 @@
 #include "picture/svg.h"
 #include "answer/characters.h"
 #include "answer/say.h"
-#include "picture/document.h"
+#include "picture/html.h"
 #include "picture/look.h"
 
 #include <math.h>
