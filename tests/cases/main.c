@@ -120,6 +120,7 @@ int main(int argc, char **argv) {
     if (CU_initialize_registry() != CUE_SUCCESS) return 2;
     if (!add_folder(argv[3], argc - 4, argv + 4)) return 2;
     if (!add_readme(argv[2], argc - 4, argv + 4)) return 2;
+    setvbuf(stdout, NULL, _IOLBF, BUFSIZ); /* a failure shows before the end */
     CU_basic_set_mode(CU_BRM_NORMAL);
     CU_basic_run_tests();
     unsigned failed = CU_get_number_of_failures();

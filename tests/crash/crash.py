@@ -8,8 +8,10 @@ crash.py JARLINE SHIM [SCENARIO...]
 A clean run of a scenario gives the states that its log goes through. Then each file call is made to
 fail, to do half, or to be the last one. After each of these points the folder must hold one of those
 states, at least the one that was acknowledged on standard output; as the process left it, as a power
-cut leaves it when only what was fsynced is on the disk, and as one leaves it when the names got
-ahead of the bytes. In each the log must parse and take another jar.
+cut leaves it when only what was fsynced is on the disk, as one leaves it when the names got ahead of
+the bytes, and as one leaves it when bytes got there at once but no file was cut shorter yet. In each
+the log must parse and take another jar. A call that a signal interrupts is called again, and all goes
+on as if nothing had been.
 """
 import os
 import re
@@ -19,7 +21,8 @@ import subprocess
 import sys
 import tempfile
 
-HOWS = ["enospc", "eio", "stuck", "short", "kill", "tear"]
+HOWS = ["enospc", "eio", "stuck", "short", "kill", "tear", "signal"]
+INTERRUPTED = ("open", "write", "read", "pread", "fsync", "ftruncate", "flock")
 # A time has always the same length, so that a torn row compares too.
 TIME = re.compile(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:Z|[+-]\d\d:\d\d)")
 ACK = re.compile(rb"^(?:Jar \d+[a-z]? (?:recorded|corrected|undone)|Recorded|Saved|Started|Written: RUN|"
@@ -133,7 +136,8 @@ class Bench:
         for path in (self.folder, self.shadow):
             shutil.rmtree(path, ignore_errors=True)
         os.makedirs(self.folder)
-        os.makedirs(os.path.join(self.shadow, "data"))
+        for data in ("data", "ahead"):
+            os.makedirs(os.path.join(self.shadow, data))
         if os.path.exists(self.trace):
             os.remove(self.trace)
         self.put("by.txt", b"a bystander\n")
@@ -148,7 +152,8 @@ class Bench:
         path = os.path.join(self.folder, name)
         with open(path, "wb") as file:
             file.write(data)
-        shutil.copy(path, os.path.join(self.shadow, "data", str(os.stat(path).st_ino)))
+        for data in ("data", "ahead"):
+            shutil.copy(path, os.path.join(self.shadow, data, str(os.stat(path).st_ino)))
 
     def run(self, jarline, words, given, shim=None, at=0, how=""):
         env = dict(os.environ, LC_ALL="C.UTF-8", TZ="UTC")
@@ -162,7 +167,7 @@ class Bench:
     def files(self):
         return {name: read(os.path.join(self.folder, name)) for name in os.listdir(self.folder)}
 
-    def after_power_cut(self, names_ahead):
+    def after_power_cut(self, names_ahead, data="data"):
         """The files as they would be found."""
         found = {}
         if names_ahead:
@@ -173,7 +178,7 @@ class Bench:
                 entries = [line.rstrip("\n").split(" ", 1) for line in names]
         for inode, name in entries:
             if name not in (".", ".."):
-                found[name] = read(os.path.join(self.shadow, "data", str(inode))) or b""
+                found[name] = read(os.path.join(self.shadow, data, str(inode))) or b""
         return found
 
     def become(self, files):
@@ -224,8 +229,10 @@ class Scenario:
         # The order of calls may differ in a later run, their number may grow after a failure.
         self.last = len(self.calls) + 1
 
-    def log_is_good(self, log, acks, torn_allowed):
+    def log_is_good(self, log, acks, torn_allowed, taken_back=False):
         log = still(log)
+        if taken_back:  # what was said to be nothing is nothing
+            return log in (self.states[acks], still(self.whole))
         for k in range(acks, len(self.states)):
             state = self.states[k]
             if log == state:
@@ -277,7 +284,9 @@ class Scenario:
     def check(self, bench, kind, files, acks, killed, uncertain, stuck):
         log = files.get("RUN.csv")
         torn_allowed = killed or uncertain or kind != "process"
-        if not self.log_is_good(log, acks, torn_allowed):
+        taken_back = (kind == "power cut, bytes ahead" and not killed and not uncertain and not stuck and
+                      acks < self.acks)
+        if not self.log_is_good(log, acks, torn_allowed, taken_back):
             return f"{acks} acknowledged, the log holds {log!r}"
         wrong = self.others_are_good(files, killed or stuck or kind != "process")
         return wrong or self.goes_on(bench, files)
@@ -299,11 +308,26 @@ class Scenario:
         if still(bench.files().get("MOVED.csv")) != self.states[-1]:
             self.failures.append("moved after its fsync: the row is not there")
 
+    def of_another_group(self):
+        """A new file in an old one's place keeps its rights; where its group cannot be kept, another
+        group gets none."""
+        for how, wanted in (("", 0o664), ("foreign", 0o604)):
+            bench = Bench(self.top, self.before)
+            log = os.path.join(bench.folder, "RUN.csv")
+            os.chmod(log, 0o664)
+            self.points += 1
+            code, _, err = bench.run(self.jarline, self.words, self.given, self.shim, 0, how)
+            mode = os.stat(log).st_mode & 0o7777
+            if code != 0 or mode != wanted:
+                self.failures.append(f"{how or 'own'} group: ended with {code}, rights {mode:o}: {err.decode()}")
+
     def point(self, at, how):
         bench = Bench(self.top, self.before)
         code, out, err = bench.run(self.jarline, self.words, self.given, self.shim, at, how)
         acks = len(ACK.findall(out))
         killed = code == -signal.SIGKILL
+        if how == "signal" and (code != 0 or acks != self.acks):
+            return [f"ended with {code} after {acks} of {self.acks} acknowledgements: {err.decode()}"]
         if killed != (how in ("kill", "tear")) and how != "tear" and at < self.last:
             return [f"ended with {code}"]
         if not killed and code not in (0, 66, 73, 74, 75):
@@ -318,7 +342,8 @@ class Scenario:
         if uncertain and how != "stuck" and not self.after_bytes(at):
             return [f"uncertain: {err.decode()}"]
         kinds = {"process": bench.files(), "power cut": bench.after_power_cut(False),
-                 "power cut, names ahead": bench.after_power_cut(True)}
+                 "power cut, names ahead": bench.after_power_cut(True),
+                 "power cut, bytes ahead": bench.after_power_cut(False, "ahead")}
         failures = []
         for kind, files in kinds.items():
             wrong = self.check(bench, kind, files, acks, killed, uncertain, how == "stuck")
@@ -334,12 +359,35 @@ class Scenario:
                     continue
                 if how == "tear" and name != "write":
                     continue
+                if how == "signal" and name not in INTERRUPTED:
+                    continue
                 self.points += 1
                 for wrong in self.point(at, how):
                     self.failures.append(f"call {at} ({name}), {how}: {wrong}")
         if self.name in APPENDS:
             self.moved()
+        if self.name == "mend":
+            self.of_another_group()
         return self.failures
+
+
+def read_on(top, jarline, shim):
+    """A reader goes on after a signal too, and asks again for the lock that keeps writers out."""
+    def run(at):
+        bench = Bench(top, OURS)
+        code, out, _ = bench.run(jarline, ["tally", "RUN.csv", "--json"], b"", shim, at, "signal")
+        with open(bench.trace) as lines:
+            return code, out, [line.split()[1] for line in lines]
+
+    clean = run(0)
+    failures = [] if "flock" in clean[2] else ["a reader takes no lock"]
+    lock = clean[2].index("flock") + 1 if not failures else 0
+    waits = [at for at, call in enumerate(clean[2], 1) if call == "read" or at == lock]
+    for at in waits:
+        code, out, calls = run(at)
+        if (code, out, len(calls)) != (*clean[:2], len(clean[2]) + 1):
+            failures.append(f"call {at}, signal: ended with {code}, {len(calls)} calls")
+    return len(waits), failures
 
 
 def main():
@@ -347,9 +395,16 @@ def main():
         print("no /proc here, by which the shim names open files")
         return 77  # skipped
     jarline, shim = (os.path.realpath(path) for path in sys.argv[1:3])
-    names = sys.argv[3:] or list(SCENARIOS)
+    names = sys.argv[3:] or ["read"] + list(SCENARIOS)
     points = failed = 0
-    for name in names:
+    if "read" in names:
+        with tempfile.TemporaryDirectory() as top:
+            points, failures = read_on(os.path.realpath(top), jarline, shim)
+        failed = len(failures)
+        print(f"read: {points} points, {failed} failures")
+        for wrong in failures:
+            print("  " + wrong)
+    for name in (name for name in names if name != "read"):
         with tempfile.TemporaryDirectory() as top:
             scenario = Scenario(name, os.path.realpath(top), jarline, shim)
             failures = scenario.run()
@@ -359,7 +414,7 @@ def main():
               f"{len(failures)} failures")
         for wrong in failures[:20]:
             print("  " + wrong)
-    print(f"{points} points, each as the process left it and after two kinds of power cut: "
+    print(f"{points} points, each as the process left it and after three kinds of power cut: "
           f"{failed} failures")
     return 1 if failed else 0
 

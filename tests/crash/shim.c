@@ -11,8 +11,12 @@
  *                kill          the process ends before the call
  *                tear          a write does half of its bytes, then the process ends
  *                moved         an fsync is done, then the log has another name
+ *                signal        a signal interrupts the call, which has done nothing
+ *                foreign       every fchown fails: nobody else's file may be given away
  * CRASH_SHADOW   where the disk is kept as a power cut would leave it: data/INODE holds the bytes
- *                that an fsync brought there, names the entries that an fsync of the folder did
+ *                that an fsync brought there, names the entries that an fsync of the folder did;
+ *                ahead/INODE holds them as a disk does that writes at once what is written, but cuts
+ *                a file shorter only at its fsync
  * CRASH_TRACE    gets a line "NUMBER CALL WAITING NAME" for each call: WAITING bytes stand in the
  *                pipe that is standard output, which the driver leaves alone until the process has
  *                ended; NAME is what is opened, - for another call
@@ -95,8 +99,8 @@ static how spoil(const char *name, size_t length) {
         errno = EIO;
         return FAIL;
     }
-    if (here && strcmp(kind, "enospc") == 0) {
-        errno = ENOSPC;
+    if (here && (strcmp(kind, "enospc") == 0 || strcmp(kind, "signal") == 0)) {
+        errno = kind[0] == 'e' ? ENOSPC : EINTR;
         return FAIL;
     }
     bool half = strcmp(kind, "short") == 0 || strcmp(kind, "tear") == 0;
@@ -116,11 +120,11 @@ static void shadow_put(int to, const void *bytes, size_t length) {
     if (syscall(SYS_write, to, bytes, length) != (long)length) abort();
 }
 
-static void shadow_data(int fd, const struct stat *file) {
+static void shadow_data(const char *where, int fd, const struct stat *file) {
     char bytes[4096];
     off_t at = 0;
     long n;
-    int to = shadow_open("data", file->st_ino);
+    int to = shadow_open(where, file->st_ino);
     if (to < 0) return;
     char again[64];
     snprintf(again, sizeof again, "/proc/self/fd/%d", fd);
@@ -149,10 +153,18 @@ static void shadow_names(void) {
 static void shadow_sync(int fd) {
     struct stat file;
     if (syscall(SYS_fstat, fd, &file) != 0) return;
-    if (S_ISDIR(file.st_mode))
+    if (S_ISDIR(file.st_mode)) {
         shadow_names();
-    else
-        shadow_data(fd, &file);
+        return;
+    }
+    shadow_data("data", fd, &file);
+    shadow_data("ahead", fd, &file);
+}
+
+static void shadow_write(int fd) {
+    struct stat file;
+    if (syscall(SYS_fstat, fd, &file) == 0 && S_ISREG(file.st_mode))
+        shadow_data("ahead", fd, &file);
 }
 
 /* An inode's number may have belonged to a file that is gone. */
@@ -161,6 +173,9 @@ static void shadow_forget(int fd) {
     struct stat file;
     if (syscall(SYS_fstat, fd, &file) != 0 || file.st_size != 0 || !S_ISREG(file.st_mode)) return;
     snprintf(path, sizeof path, "%s/data/%lu", setting("CRASH_SHADOW"), (unsigned long)file.st_ino);
+    syscall(SYS_unlinkat, AT_FDCWD, path, 0);
+    snprintf(path, sizeof path, "%s/ahead/%lu", setting("CRASH_SHADOW"),
+             (unsigned long)file.st_ino);
     syscall(SYS_unlinkat, AT_FDCWD, path, 0);
 }
 
@@ -208,9 +223,11 @@ OPENAT(openat)
 OPENAT(openat64)
 
 SHOWN ssize_t write(int fd, const void *bytes, size_t length) {
-    how h = fd_counts(fd) ? spoil("write", length) : NOTHING;
+    bool counts = fd_counts(fd);
+    how h = counts ? spoil("write", length) : NOTHING;
     if (h == FAIL) return -1;
     ssize_t n = syscall(SYS_write, fd, bytes, h == SHORT ? length / 2 : length);
+    if (counts && n > 0) shadow_write(fd);
     if (h == SHORT && strcmp(setting("CRASH_HOW"), "tear") == 0) kill(getpid(), SIGKILL);
     return n;
 }
@@ -292,6 +309,10 @@ SHOWN int fchmod(int fd, mode_t mode) {
 
 SHOWN int fchown(int fd, uid_t owner, gid_t group) {
     if (fd_counts(fd) && spoil("fchown", 0) == FAIL) return -1;
+    if (fd_counts(fd) && strcmp(setting("CRASH_HOW"), "foreign") == 0) {
+        errno = EPERM;
+        return -1;
+    }
     return (int)syscall(SYS_fchown, fd, owner, group);
 }
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
+#include "jarline.h"
 #include "log/durable.h"
 #include "suites.h"
 
@@ -11,6 +12,7 @@
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 /* A folder of its own for each test. */
@@ -177,6 +179,27 @@ static void a_held_file_is_busy_for_others(void) {
     clear_place(&p);
 }
 
+/* On the clock that the lock goes by. */
+static double seconds_now(void) {
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static void a_wait_lasts_as_long_as_it_may(void) {
+    const double WAIT_S = 0.06;
+    place p = make_place();
+    jl_locked_file file, second;
+    put(p.path, "a\n");
+    CHECK_OK(jl_locked_file_open(p.path, 0, &file));
+    double begin_s = seconds_now();
+    CHECK_STATUS(jl_locked_file_open(p.path, WAIT_S, &second), JL_BUSY);
+    CHECK(seconds_now() - begin_s >= WAIT_S);
+    CHECK(JL_WAIT_S == 5);
+    jl_locked_file_release(&file);
+    clear_place(&p);
+}
+
 static void *append_once(void *path) {
     jl_locked_file file;
     jl_status status = jl_locked_file_open(path, 5, &file);
@@ -290,6 +313,7 @@ CU_TestInfo durable_tests[] = {
     {"a dropped draft leaves nothing", a_dropped_draft_leaves_nothing},
     {"a signal waits for a pending file", a_signal_waits_for_a_pending_file},
     {"a held file is busy for others", a_held_file_is_busy_for_others},
+    {"a wait lasts as long as it may", a_wait_lasts_as_long_as_it_may},
     {"a file replaced while we wait is opened again",
      a_file_replaced_while_we_wait_is_opened_again},
     {"a file changed by another program is not written to",

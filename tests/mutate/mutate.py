@@ -4,10 +4,15 @@ SPDX-License-Identifier: GPL-3.0-or-later
 
 A mutant is one change of one token or line: a constant, a comparison, a sign, a logical operator, a
 call or an error check left out, an fsync left out. Mutants are drawn by a seed, as many from a file as
-it has of all places. Each is built in a copy of the tree and run against the unit tests, then the
-cases, then the pictures; the first that fails has noticed it. What does not compile does not count.
-Results stand in FOLDER/results.tsv: the same call goes on where it was ended. A survivor that cannot
-be noticed, since it changes nothing that anyone could see, stands in equivalent.tsv with its reason.
+it has of all places. Each is built in a copy of the tree: one file compiled without much optimization,
+one program linked. The unit tests of the touched folder come first, then all units, then the cases,
+those of the folder first, then the pictures; the first failure ends it. What does not compile does not
+count. A test that takes more than three times as long as it does without the fault has noticed it.
+
+Results stand in FOLDER/results.tsv: the same call goes on where it was ended, --again judges the
+survivors anew. A survivor that cannot be noticed, since it changes nothing that anyone could see,
+stands in equivalent.tsv with its reason. known.tsv holds faults made by hand which once no test
+noticed: --known makes each of them, and each must be noticed.
 """
 import argparse
 import concurrent.futures
@@ -15,9 +20,13 @@ import hashlib
 import os
 import random
 import re
+import resource
 import shutil
+import signal
 import subprocess
 import sys
+import threading
+import time
 
 TOKEN = re.compile(
     r'(?P<skip>/\*.*?\*/|//[^\n]*|^[ \t]*#(?:[^\n]*\\\n)*[^\n]*|"(?:\\.|[^"\\])*"|\'(?:\\.|[^\'\\])*\')'
@@ -74,14 +83,24 @@ def identity(mutant, text):
     return hashlib.sha256(key.encode()).hexdigest()[:12], text[:begin].count("\n") + 1, line
 
 
+# The cases that say most of a folder, before all others.
+CASES = {"text": "correct times blend", "spirit": "spirit correct dilute", "keys": "keys bench",
+         "uncertainty": "uncertainty forecast", "still": "boil forecast charge", "log": "trust record",
+         "run": "tally record cut", "wash": "wash charge", "learn": "rest forecast calibrate",
+         "book": "book"}
+SLOWEST = ("calibrate", "book", "uncertainty")
+
+
 class Worker:
     """A copy of the tree with a build of its own."""
+
+    seconds = {}  # CPU of a suite without a fault
+    measuring = threading.Lock()
 
     def __init__(self, folder, number):
         self.tree = os.path.join(folder, f"tree-{number}")
         self.build = os.path.join(folder, f"build-{number}")
-        if not os.path.isdir(self.tree):
-            os.makedirs(self.tree)
+        os.makedirs(self.tree, exist_ok=True)
         listing = subprocess.run(["git", "ls-files"], capture_output=True, text=True, check=True)
         for name in listing.stdout.split("\n"):
             target = os.path.join(self.tree, name)
@@ -91,41 +110,91 @@ class Worker:
                 shutil.copy2(name, target)
                 os.utime(target)
         if not os.path.exists(os.path.join(self.build, "build.ninja")):
-            subprocess.run(["meson", "setup", self.build, self.tree], check=True,
-                           stdout=subprocess.DEVNULL)
-        if not self.make():
+            subprocess.run(["meson", "setup", self.build, self.tree, "-Doptimization=1", "-Ddebug=false"],
+                           check=True, stdout=subprocess.DEVNULL)
+        if not self.make(self.UNITS) or not self.make(self.COMMAND):
             sys.exit("the tree without a fault does not build")
 
-    def make(self):
-        done = subprocess.run(["ninja", "-C", self.build, "tests/units", "tests/cases/cases",
-                               "tests/picture/pictures", "cli/jarline", "cli/jarline-drawing.so",
-                               "cli/jarline-prompt.so"],
-                              stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+    UNITS = ["tests/units"]
+    COMMAND = ["tests/cases/cases", "tests/picture/pictures", "cli/jarline", "cli/jarline-drawing.so",
+               "cli/jarline-prompt.so", "tests/crash/crash-shim.so"]
+
+    def make(self, targets):
+        done = subprocess.run(["ninja", "-C", self.build] + targets, stdout=subprocess.DEVNULL,
+                              stderr=subprocess.STDOUT)
         return done.returncode == 0
 
-    def suites(self):
-        yield "units", [f"{self.build}/tests/units"]
-        yield "cases", [f"{self.build}/tests/cases/cases", f"{self.build}/cli/jarline",
-                        f"{self.tree}/examples", f"{self.tree}/tests/cases"]
-        yield "pictures", [f"{self.build}/tests/picture/pictures"]
+    def suites(self, path, slow):
+        """Name, program, what it is built from: the likeliest to notice and the cheapest first."""
+        if slow:
+            script, *names = slow.split()
+            folder = "crash" if script == "crash" else "run"
+            shim = [f"{self.build}/tests/crash/crash-shim.so"] if script == "crash" else []
+            yield slow, ["/usr/bin/python3", f"{self.tree}/tests/{folder}/{script}.py",
+                         f"{self.build}/cli/jarline"] + shim + names, self.COMMAND
+            return
+        side, folder = path.split("/")[:2]
+        names = [name[5:-2] for name in sorted(os.listdir(f"{self.tree}/tests/{folder}"))
+                 if name.startswith("test_") and name.endswith(".c")
+                 ] if side == "lib" and folder in CASES else []
+        if names:
+            yield f"units of {folder}", [f"{self.build}/tests/units"] + names, self.UNITS
+        if side == "lib":
+            yield "units", [f"{self.build}/tests/units"], self.UNITS
+        cases = [f"{self.build}/tests/cases/cases", f"{self.build}/cli/jarline",
+                 f"{self.tree}/examples", f"{self.tree}/tests/cases"]
+        every = [n[:-5] for n in os.listdir(f"{self.tree}/tests/cases") if n.endswith(".case")] + ["README"]
+        first = [n for n in CASES.get(folder, "").split() if n in every]
+        later = sorted((n for n in every if n not in first), key=lambda n: (n in SLOWEST, n))
+        for part in filter(None, (first, later)):
+            yield f"cases {part[0]}...", cases + [n + "." for n in part], self.COMMAND
+        yield "pictures", [f"{self.build}/tests/picture/pictures"], self.COMMAND
 
-    def judge(self, mutant, text):
+    def passes(self, command, limit_s):
+        """Whether a suite passes; ended at its first failure, or when its time is over."""
+        def limits():
+            os.setsid()
+            cpu = int(limit_s) + 1
+            resource.setrlimit(resource.RLIMIT_CPU, (cpu, cpu))
+            resource.setrlimit(resource.RLIMIT_AS, (1 << 32, 1 << 32))
+
+        running = subprocess.Popen(command, cwd=self.build, stdin=subprocess.DEVNULL,
+                                   stdout=subprocess.PIPE, stderr=subprocess.STDOUT, preexec_fn=limits)
+        end = threading.Timer(8 * limit_s + 30, os.killpg, (running.pid, signal.SIGKILL))
+        end.start()
+        good = all(b" failures:" not in line for line in running.stdout)
+        if not good:
+            os.killpg(running.pid, signal.SIGKILL)
+        _, status, used = os.wait4(running.pid, 0)
+        end.cancel()
+        running.stdout.close()
+        running.returncode = status
+        self.used_s = used.ru_utime + used.ru_stime
+        return good and status == 0
+
+    def limit(self, command):
+        """Three times what a suite takes without a fault; that is measured once."""
+        key = " ".join(os.path.basename(word) for word in command)
+        with Worker.measuring:
+            if key not in Worker.seconds:
+                if not self.passes(command, 1000):
+                    sys.exit(f"fails without a fault: {' '.join(command)}")
+                Worker.seconds[key] = self.used_s
+            return 3 * Worker.seconds[key] + 2
+
+    def judge(self, path, text, changed, slow=""):
         """The suite that noticed, "" for a survivor, None for what does not compile."""
-        path, begin, end, new, _ = mutant
         target = os.path.join(self.tree, path)
+        suites = [(*suite, self.limit(suite[1])) for suite in self.suites(path, slow)]
         try:
             with open(target, "w") as f:
-                f.write(text[:begin] + new + text[end:])
-            if not self.make():
-                return None
-            for name, command in self.suites():
-                try:
-                    done = subprocess.run(command, cwd=self.build, stdin=subprocess.DEVNULL,
-                                          stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-                                          timeout=180)
-                    if done.returncode != 0 or b" failures:" in done.stdout:
-                        return name
-                except subprocess.TimeoutExpired:
+                f.write(changed)
+            built = None
+            for name, command, needed, limit_s in suites:
+                if built is not needed and not self.make(needed):
+                    return None
+                built = needed
+                if not self.passes(command, limit_s):
                     return name
             return ""
         finally:
@@ -180,6 +249,42 @@ def report(drawn, files, results, equivalent):
     return total == 0 or noticed / total >= 0.92
 
 
+def in_parallel(workers, todo, one):
+    def work(n):
+        for thing in todo[n::len(workers)]:
+            one(workers[n], thing)
+
+    with concurrent.futures.ThreadPoolExecutor(max(1, len(workers))) as pool:
+        list(pool.map(work, range(len(workers))))
+
+
+def known_faults(options):
+    """Every fault of known.tsv that holds TEXT; whether all are noticed."""
+    path = os.path.join(os.path.dirname(__file__), "known.tsv")
+    rows = [line.rstrip("\n").split("\t") for line in open(path) if not line.startswith("#")]
+    todo = [row for row in rows if options.only in "\t".join(row)]
+    wrong = []
+
+    def one(worker, row):
+        path, old, new, slow = row[:3] + [row[3] if len(row) > 3 else ""]
+        old, new = (words.replace("\\n", "\n") for words in (old, new))
+        text = open(path).read()
+        if text.count(old) != 1:
+            noticed = f"stands {text.count(old)} times in the file"
+        else:
+            noticed = worker.judge(path, text, text.replace(old, new), slow)
+            noticed = "does not compile" if noticed is None else noticed
+        good = noticed != "" and not noticed.startswith(("does", "stands"))
+        print(f"{'noticed by ' + noticed if good else 'NOT NOTICED ' + noticed}: {path}: {old} -> {new}",
+              flush=True)
+        if not good:
+            wrong.append(row)
+
+    in_parallel([Worker(options.folder, n) for n in range(options.workers)], todo, one)
+    print(f"known faults: {len(todo) - len(wrong)} of {len(todo)} noticed")
+    return not wrong
+
+
 def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("folder")
@@ -187,28 +292,32 @@ def main():
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=os.cpu_count())
     parser.add_argument("--only", default="", help="files whose path holds this text")
+    parser.add_argument("--again", action="store_true", help="judge survivors of earlier calls anew")
+    parser.add_argument("--known", action="store_true", help="the faults of known.tsv in their place")
     options = parser.parse_args()
+    options.folder = os.path.abspath(options.folder)
+    os.makedirs(options.folder, exist_ok=True)
+    if options.known:
+        return 0 if known_faults(options) else 1
     listing = subprocess.run(["git", "ls-files", "lib/*.c"], capture_output=True, text=True, check=True)
     files = {p: open(p).read() for p in listing.stdout.split() if options.only in p}
     drawn = draw(files, options.count, options.seed)
-    options.folder = os.path.abspath(options.folder)
-    os.makedirs(options.folder, exist_ok=True)
     log = os.path.join(options.folder, "results.tsv")
-    results = load(log)
+    results = {key: row for key, row in load(log).items() if not (options.again and row[0] == "survived")}
     equivalent = load(os.path.join(os.path.dirname(__file__), "equivalent.tsv"))
     todo = [m for m in drawn if identity(m, files[m[0]])[0] not in results]
-    workers = [Worker(options.folder, n) for n in range(options.workers if todo else 0)]
 
-    def work(n):
-        for mutant in todo[n::len(workers)]:
-            key, line, text = identity(mutant, files[mutant[0]])
-            noticed = workers[n].judge(mutant, files[mutant[0]])
-            word = "does not compile" if noticed is None else noticed or "survived"
-            with open(log, "a") as f:
-                f.write(f"{key}\t{word}\t{mutant[0]}:{line}\t{mutant[4]}\t{text}\n")
+    def one(worker, mutant):
+        path, begin, end, new, what = mutant
+        text = files[path]
+        key, line, words = identity(mutant, text)
+        began = time.monotonic()
+        noticed = worker.judge(path, text, text[:begin] + new + text[end:])
+        word = "does not compile" if noticed is None else noticed or "survived"
+        with open(log, "a") as f:
+            f.write(f"{key}\t{word}\t{path}:{line}\t{what}\t{words}\t{time.monotonic() - began:.1f} s\n")
 
-    with concurrent.futures.ThreadPoolExecutor(max(1, len(workers))) as pool:
-        list(pool.map(work, range(len(workers))))
+    in_parallel([Worker(options.folder, n) for n in range(options.workers if todo else 0)], todo, one)
     return 0 if report(drawn, files, load(log), equivalent) else 1
 
 

@@ -8,6 +8,7 @@
 int main(void) {
     static CU_SuiteInfo suites[] = {
         {"table", NULL, NULL, NULL, NULL, table_tests},
+        {"json", NULL, NULL, NULL, NULL, json_tests},
         {"chart", NULL, NULL, NULL, NULL, chart_tests},
         CU_SUITE_INFO_NULL,
     };

@@ -97,6 +97,18 @@ static void what_was_charged_is_recovered_or_missing(void) {
     CHECK_NEAR(r.recovery.missing_l, 0.098, 1e-9);
 }
 
+/* What was left is as warm as the thermometer says, put right: 10 l at 30 °C, read as 28. */
+static void what_was_left_is_as_warm_as_its_thermometer_is_wrong(void) {
+    run right = total("#charge_l,24\n#charge_strength_pct,10\n" HEADER JARS
+                      "#left_l,10\n#left_strength_pct,6\n#left_temp_c,30\n");
+    run wrong =
+        total("#charge_l,24\n#charge_strength_pct,10\n#thermometer_correction_c,2\n" HEADER JARS
+              "#left_l,10\n#left_strength_pct,6\n#left_temp_c,28\n");
+    CHECK(right.recovery.left_stated && right.recovery.left.ethanol_kg > 0);
+    CHECK_NEAR(wrong.recovery.left.ethanol_kg, right.recovery.left.ethanol_kg, 1e-12);
+    CHECK_NEAR(wrong.recovery.left.water_kg, right.recovery.left.water_kg, 1e-12);
+}
+
 static void what_was_left_may_be_read_warm(void) {
     run r = total("#charge_ml,24000\n#charge_strength_proof,20\n#calibrated_c,15\n" HEADER JARS
                   "#left_l,10\n#left_reading_pct,6\n#left_temp_c,30\n");
@@ -169,6 +181,8 @@ CU_TestInfo tally_tests[] = {
     {"warm jars count at 20 °C", warm_jars_count_at_20_c},
     {"logs together are the sum of their jars", logs_together_are_the_sum_of_their_jars},
     {"what was charged is recovered or missing", what_was_charged_is_recovered_or_missing},
+    {"what was left is as warm as its thermometer is wrong",
+     what_was_left_is_as_warm_as_its_thermometer_is_wrong},
     {"what was left may be read warm", what_was_left_may_be_read_warm},
     {"without a charge nothing is said of it", without_a_charge_nothing_is_said_of_it},
     {"recoveries join when each states its charge", recoveries_join_when_each_states_its_charge},

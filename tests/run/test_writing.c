@@ -348,6 +348,18 @@ static void a_number_is_free_after_an_undo(void) {
     clear_log(&p);
 }
 
+static void after_the_highest_number_there_is_no_jar(void) {
+    place p = make_log("jar,volume_ml,reading_pct,temp_c\n999999999,250,60,20\n");
+    jl_fault fault = {.line = 7};
+    jl_run *run = open_log(&p);
+    const jl_entry e = jar(0.25, 59, 20);
+    CHECK_STATUS(jl_run_add_jar(run, &e, &fault), JL_RANGE);
+    CHECK(fault.line == 0); /* of the entry, not of the log */
+    jl_run_free(run);
+    check_log(&p, "jar,volume_ml,reading_pct,temp_c\n999999999,250,60,20\n");
+    clear_log(&p);
+}
+
 static void a_forgotten_jar_is_put_in(void) {
     place p = make_log("#jarline,1\nvolume_ml,strength_pct\n500,71\n400,70\n300,69\n");
     jl_run *run = open_log(&p);
@@ -579,6 +591,7 @@ CU_TestInfo writing_tests[] = {
     {"facts are set where they stand", facts_are_set_where_they_stand},
     {"what is left is stated in an order that may break off",
      what_is_left_is_stated_in_an_order_that_may_break_off},
+    {"after the highest number there is no jar", after_the_highest_number_there_is_no_jar},
     {"a number is free after an undo", a_number_is_free_after_an_undo},
     {"a forgotten jar is put in", a_forgotten_jar_is_put_in},
     {"a record goes on after a change", a_record_goes_on_after_a_change},

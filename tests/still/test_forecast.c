@@ -544,6 +544,9 @@ static void clock_of_boiling_water(void) {
     CHECK_NEAR(sum.coolant_l, out_kg * (2257 + 80 * 4.19) / (30 * 4.18 * 0.998),
                0.005 * sum.coolant_l);
     CHECK_NEAR(sum.coolant_most_l_s, sum.coolant_l / boiling_s, 1e-3 * sum.coolant_most_l_s);
+    /* A liter of water at 20 °C takes 4.17 kJ for each degree: 0.99821 kg of 4.1817 kJ/(kg K) by
+     * IAPWS-95. */
+    CHECK_NEAR(sum.coolant_j / sum.coolant_l / still.coolant_rise_c, 0.99821 * 4181.7, 3.5);
 }
 
 static void heat_that_boils_nothing_in_a_lifetime_is_none(void) {

@@ -4,6 +4,7 @@
 #include "suites.h"
 #include "text/timestamp.h"
 
+#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
@@ -199,7 +200,34 @@ static void a_cell_takes_day_and_offset_from_the_moment_before(void) {
     CHECK_STATUS(jl_time_in_cell("25.10.2026", 10, &before, &t), JL_MISSING);
 }
 
+/* RFC 3339 knows whole minutes only; before time zones places had seconds too. */
+static void a_place_s_offset_is_in_whole_minutes(void) {
+    static const struct {
+        const char *zone;
+        int offset_s;
+    } at[] = {{"XXX-5:53:28", 21180}, {"XXX4:56:02", -17760}, {"XXX-1", 3600}};
+    const char *zone = getenv("TZ");
+    char *before = zone == NULL ? NULL : strdup(zone);
+    for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
+        jl_time t = {0, 1};
+        char text[JL_TIME_BYTES];
+        setenv("TZ", at[i].zone, 1);
+        tzset();
+        CHECK_OK(jl_time_in_cell("24.10.2026 09:02", 16, NULL, &t));
+        CHECK(t.offset_s == at[i].offset_s);
+        CHECK_OK(jl_time_write(t, text, sizeof text));
+        CHECK(strncmp(text, "2026-10-24T09:02:00", 19) == 0);
+    }
+    if (before == NULL)
+        unsetenv("TZ");
+    else
+        setenv("TZ", before, 1);
+    tzset();
+    free(before);
+}
+
 CU_TestInfo timestamp_tests[] = {
+    {"a place's offset is in whole minutes", a_place_s_offset_is_in_whole_minutes},
     {"a cell takes day and offset from the moment before",
      a_cell_takes_day_and_offset_from_the_moment_before},
     {"examples of RFC 3339", examples_of_rfc_3339},
