@@ -21,7 +21,8 @@ if [ ! -r /proc/self/maps ]; then
     exit 0
 fi
 if [ "${1:-}" = --merge ]; then merge=true; shift; fi
-[ $# -gt 0 ] || set -- log facts gravity quantity rewrite numbers learning book
+[ $# -gt 0 ] || set -- log rewrite facts settings wash book command prompt amounts moments \
+    quantity gravity numbers learning
 
 out=build-fuzz
 programs=$(printf ' tests/fuzz/fuzz-%s' "$@")
@@ -37,7 +38,8 @@ fuzz() {
     "$out/tests/fuzz/fuzz-$1" -max_total_time="$seconds" -rss_limit_mb=2048 -timeout=20 \
         -seed="$([ "$seconds" -le 60 ] && echo 1 || echo 0)" \
         -print_final_stats=1 -artifact_prefix="$out/$1-" \
-        -max_len="$(case $1 in quantity) echo 200 ;; numbers | learning) echo 300 ;; *) echo 4096 ;; esac)" \
+        -max_len="$(case $1 in
+            moments) echo 60 ;; quantity) echo 200 ;; numbers | learning) echo 300 ;; *) echo 4096 ;; esac)" \
         "$out/found/$1" "tests/fuzz/corpus/$1" >"$out/$1.log" 2>&1 || broken=$?
     awk -v name="$1" -v seconds="$seconds" -v inputs="$(find "tests/fuzz/corpus/$1" -type f | wc -l)" '
         / cov: / { for (i = 1; i < NF; i++) { if ($i == "cov:") cov = $(i + 1)

@@ -7,7 +7,7 @@
 #   --coverage  also builds in build-coverage/ and reports the lines that the tests reach:
 #               of lib/ at least 98 % and 90 % of the branches, of cli/ 85 % of the lines
 #   --full      also runs the benchmarks, units and cases under valgrind, a release from its tarball, and
-#               the suite for 32-bit Arm; fuzzes 10 minutes a target in place of 30 seconds; runs the
+#               the suite for 32-bit Arm; fuzzes 10 minutes a target in place of 17 seconds; runs the
 #               suite with gcc's sanitizers; completes at the prompts of zsh and fish; looks at pages in a
 #               browser; and analyses the code
 #
@@ -59,7 +59,7 @@ build/tests/memory | tail -n 1
 CC=clang build_some build-tsan tests/threads -Db_sanitize=thread -Db_lundef=false
 printf 'under ThreadSanitizer: '
 build-tsan/tests/threads || failed=true
-if $full; then seconds=600; else seconds=30; fi
+if $full; then seconds=600; else seconds=17; fi
 ./tests/fuzz.sh $seconds || failed=true
 if $full; then
     CC=gcc build_in build-gcc -Db_sanitize=address,undefined

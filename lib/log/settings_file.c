@@ -55,7 +55,9 @@ static jl_status find(const jl_file *file, const jl_settings_change *change, pla
         if (!jl_row_read_key(&row, key)) continue;
         if (is_still(key)) {
             if (within && first) p->behind = row.begin;
-            within = change->still != NULL && jl_same_letters(row.cells[1].text, change->still);
+            /* A name in several cells is another one to readers, who join them. */
+            within = change->still != NULL && jl_row_used(&row) == 2 &&
+                     jl_same_letters(row.cells[1].text, change->still);
             if (within) p->behind = row.end;
             p->section = p->section || within;
         } else if (within)

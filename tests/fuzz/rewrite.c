@@ -5,10 +5,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jars.h"
 #include "run/run.h"
-#include "target.h"
-
-#include <fcntl.h>
-#include <sys/stat.h>
+#include "scratch.h"
 
 enum { JARS_MOST = 200, BYTES_MOST = 1 << 16, CELLS_MOST = 64 };
 
@@ -30,39 +27,7 @@ typedef struct reading {
 
 /* ---- the file ---- */
 
-static char folder[64], path[96], torn_path[128];
-
-/* In memory where that can be had, since the writer waits for the disk. */
-static void make_path(void) {
-    struct stat info;
-    if (path[0] != '\0') return;
-    bool shm = stat("/dev/shm", &info) == 0 && access("/dev/shm", W_OK) == 0;
-    snprintf(folder, sizeof folder, "%s/jarline-fuzz-XXXXXX", shm ? "/dev/shm" : "/tmp");
-    HOLDS(mkdtemp(folder) != NULL);
-    snprintf(path, sizeof path, "%s/run.csv", folder);
-    snprintf(torn_path, sizeof torn_path, "%s.torn-1", path);
-}
-
-static void clear_up(void) {
-    unlink(path);
-    unlink(torn_path);
-    rmdir(folder);
-    path[0] = '\0';
-}
-
-static void put(const uint8_t *data, size_t size) {
-    int fd = open(path, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
-    HOLDS(fd >= 0 && write(fd, data, size) == (ssize_t)size);
-    close(fd);
-}
-
-static size_t get(char *bytes, size_t room) {
-    int fd = open(path, O_RDONLY | O_CLOEXEC);
-    ssize_t n = read(fd, bytes, room);
-    HOLDS(fd >= 0 && n >= 0);
-    close(fd);
-    return (size_t)n;
-}
+static char path[128], torn_path[128];
 
 /* ---- what a reader makes of it ---- */
 
@@ -247,7 +212,7 @@ static void compare(deed what, const char *data, size_t size) {
     HOLDS((status == JL_OK) == before.good);
     if (status == JL_OK && before.count < JARS_MOST - 1) status = change(run, what, &before);
     if (before.good) jl_run_free(run);
-    size_t length = get(bytes, sizeof bytes);
+    size_t length = scratch_get("run.csv", bytes, sizeof bytes);
     HOLDS(length < sizeof bytes);
     if (status != JL_OK) log_stands(bytes, length, data, size);
     if (status != JL_OK || before.count >= JARS_MOST - 1) return;
@@ -258,15 +223,11 @@ static void compare(deed what, const char *data, size_t size) {
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     if (size < 1 || size > BYTES_MOST) return 0;
-    make_path();
-    put(data + 1, size - 1);
+    scratch_path("run.csv", path);
+    scratch_path("run.csv.torn-1", torn_path);
+    scratch_put("run.csv", data + 1, size - 1);
     deed what = data[0] < 128 ? (deed)(data[0] % UNDO) : (deed)(UNDO + data[0] % 2);
     compare(what, (const char *)data + 1, size - 1);
-    unlink(path);
-    unlink(torn_path);
+    scratch_clear();
     return 0;
-}
-
-__attribute__((destructor)) static void clear_up_at_end(void) {
-    if (path[0] != '\0') clear_up();
 }
