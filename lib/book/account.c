@@ -144,11 +144,10 @@ typedef struct period {
 static jl_status take(period *p, size_t i) {
     const jl_book_entry *e = &p->entries[i];
     const jl_book_entry *of = e->what == JL_BOOK_CANCELLED ? &p->entries[e->taken_back] : NULL;
-    jl_book_refusal refusal;
     jl_status status = JL_OK;
     if (p->spreads.by != NULL)
         status = jl_book_spreads_take(&p->spreads, p->then, e, of, of == NULL ? 0 : e->taken_back);
-    return status == JL_OK ? jl_book_take(p->then, e, &refusal) : status;
+    return status == JL_OK ? jl_book_replay(p->then) : status;
 }
 
 static jl_status count_one(period *p, size_t i) {
@@ -216,7 +215,7 @@ jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s, j
     jl_account a = {.all = {.kind = ""}};
     period p = {.spreads = {.by = by.instruments, .instrument = by.scale}, .account = &a};
     p.entries = jl_book_entries(book, &p.entry_count);
-    jl_status status = jl_book_new_sharing(&p.then);
+    jl_status status = jl_book_replay_new(book, &p.then);
     if (status != JL_OK) return status;
     status = replay(&p, since_s, until_s);
     if (status == JL_OK) settle_kinds(&a);

@@ -21,14 +21,14 @@ typedef struct jar_taken {
 
 struct jl_book {
     jl_book_entry *entries;
-    size_t entry_count, entry_room;
+    size_t entry_count, entry_room; /* of a replay: those that it has taken */
     jl_book_vessel *vessels;
     size_t vessel_count, vessel_room;
     jl_book_lot *lots;
     size_t lot_count, lot_room;
     jl_book_flows flows;
     void *texts;      /* of tsearch: each text once */
-    bool shares;      /* its texts are another book's */
+    bool replays;     /* its entries and their texts are another book's */
     void *jars;       /* of tsearch: jar_taken */
     void *lot_places; /* of tsearch: name_place */
 };
@@ -79,10 +79,12 @@ jl_status jl_book_new(jl_book **book) {
     return *book == NULL ? JL_MEMORY : JL_OK;
 }
 
-jl_status jl_book_new_sharing(jl_book **book) {
-    jl_status status = jl_book_new(book);
-    if (status == JL_OK) (*book)->shares = true;
-    return status;
+jl_status jl_book_replay_new(const jl_book *of, jl_book **replay) {
+    jl_status status = jl_book_new(replay);
+    if (status != JL_OK) return status;
+    (*replay)->replays = true;
+    (*replay)->entries = of->entries;
+    return JL_OK;
 }
 
 static void free_jar(void *jar) {
@@ -95,7 +97,7 @@ void jl_book_free(jl_book *book) {
     tdestroy(book->texts, free);
     tdestroy(book->jars, free_jar);
     tdestroy(book->lot_places, free);
-    free(book->entries);
+    if (!book->replays) free(book->entries);
     free(book->vessels);
     free(book->lots);
     free(book);
@@ -116,7 +118,6 @@ static int compare_names(const void *a, const void *b) {
 /* The book's own copy of a text; NULL where memory is out. */
 static const char *keep(jl_book *book, const char *text) {
     if (text == NULL || *text == '\0') return "";
-    if (book->shares) return text;
     void *found = tfind(text, &book->texts, compare_texts);
     if (found != NULL) return *(char **)found;
     char *copy = strdup(text);
@@ -368,8 +369,8 @@ static jl_status amount_found(const jl_book *book, const jl_alcoholometer *instr
     return status == JL_OK ? JL_OK : refuse_amount(r, status, e->from);
 }
 
-static jl_status settle_amount(const jl_book *book, const jl_alcoholometer *instrument,
-                               jl_book_entry *e, jl_book_refusal *r) {
+jl_status jl_book_amount(const jl_book *book, const jl_alcoholometer *instrument, jl_book_entry *e,
+                         jl_book_refusal *r) {
     jl_status status = JL_OK;
     switch (e->what) {
     case JL_BOOK_VESSEL:
@@ -630,7 +631,7 @@ static jl_status check_state(const jl_book *book, const jl_book_entry *e, jl_boo
 jl_status jl_book_settle(const jl_book *book, const jl_alcoholometer *instrument,
                          jl_book_entry *entry, jl_book_refusal *refusal) {
     jl_status status = check_moment(book, entry, refusal);
-    if (status == JL_OK) status = settle_amount(book, instrument, entry, refusal);
+    if (status == JL_OK) status = jl_book_amount(book, instrument, entry, refusal);
     if (status == JL_OK) status = check_state(book, entry, refusal);
     if (status == JL_OK) *refusal = (jl_book_refusal){.why = JL_BOOK_TAKEN, .status = JL_OK};
     return status;
@@ -834,7 +835,7 @@ static void take_back(jl_book *book, size_t at) {
         vessel_back(into == NULL ? from : into, e);
         return;
     }
-    if (e->what == JL_BOOK_COLLECTED) (void)each_jar(e, drop_jar, &look);
+    if (e->what == JL_BOOK_COLLECTED && !book->replays) (void)each_jar(e, drop_jar, &look);
     if (into != NULL) pour_out(into, change);
     if (from != NULL) jl_spirit_add(&from->spirit, change, back);
     if (from != NULL && back > 0) add_origin(from, "", change.ethanol_kg);
@@ -856,7 +857,7 @@ static jl_status take_state(jl_book *book, const jl_book_entry *e, jl_spirit *ch
     case JL_BOOK_VESSEL:
         return take_vessel(book, e);
     case JL_BOOK_COLLECTED:
-        status = each_jar(e, keep_jar, &look);
+        if (!book->replays) status = each_jar(e, keep_jar, &look);
         if (status != JL_OK) return status;
         add_origin(vessel_of(book, e->into), e->run, e->amount.ethanol_kg);
         pour_in(vessel_of(book, e->into), e, e->amount, e->time);
@@ -878,13 +879,10 @@ static jl_status take_state(jl_book *book, const jl_book_entry *e, jl_spirit *ch
     case JL_BOOK_GAUGED:
         *change = take_found(book, e);
         return JL_OK;
-    case JL_BOOK_CANCELLED: {
-        size_t at = index_of(book, e->cancelled);
-        take_back(book, at);
-        book->entries[at].taken_back = book->entry_count;
-        *change = jl_spirit_times(book->entries[at].change, -1);
+    case JL_BOOK_CANCELLED:
+        take_back(book, e->taken_back);
+        *change = jl_spirit_times(book->entries[e->taken_back].change, -1);
         return JL_OK;
-    }
     default:
         take_from(book, e);
         return JL_OK;
@@ -918,7 +916,8 @@ static jl_status keep_entry(jl_book *book, const jl_book_entry *e, jl_book_entry
         return JL_MEMORY;
     if (!jl_grow(&book->entries, book->entry_count, &book->entry_room, sizeof *book->entries))
         return JL_MEMORY;
-    kept->taken_back = JL_BOOK_STANDS;
+    kept->taken_back =
+        kept->what == JL_BOOK_CANCELLED ? index_of(book, kept->cancelled) : JL_BOOK_STANDS;
     kept->of = kind_of(book, kept);
     const jl_book_vessel *v = kept->what == JL_BOOK_VESSEL ? vessel_of(book, kept->from) : NULL;
     if (v != NULL) {
@@ -932,31 +931,38 @@ static jl_status keep_entry(jl_book *book, const jl_book_entry *e, jl_book_entry
 
 jl_status jl_book_take(jl_book *book, const jl_book_entry *entry, jl_book_refusal *refusal) {
     jl_book_entry kept;
-    jl_spirit change;
+    /* Its texts are kept first: a vessel is found faster by the book's own text of its name. */
     jl_status status = check_moment(book, entry, refusal);
-    if (status == JL_OK) status = check_state(book, entry, refusal);
     if (status == JL_OK) status = keep_entry(book, entry, &kept);
-    if (status == JL_OK) status = take_state(book, &kept, &change);
+    if (status == JL_OK) status = check_state(book, &kept, refusal);
+    if (status == JL_OK) status = take_state(book, &kept, &kept.change);
     if (status != JL_OK) return status;
     if (kept.what == JL_BOOK_CANCELLED)
-        kept.taken_back = index_of(book, kept.cancelled);
+        book->entries[kept.taken_back].taken_back = book->entry_count;
     else
-        count_flows(&book->flows, &kept, change, 1);
-    kept.change = change;
+        count_flows(&book->flows, &kept, kept.change, 1);
     book->entries[book->entry_count++] = kept;
     *refusal = (jl_book_refusal){.why = JL_BOOK_TAKEN, .status = JL_OK};
     return JL_OK;
 }
 
+jl_status jl_book_replay(jl_book *replay) {
+    const jl_book_entry *e = &replay->entries[replay->entry_count];
+    jl_spirit change;
+    jl_status status = take_state(replay, e, &change);
+    if (status != JL_OK) return status;
+    if (e->what != JL_BOOK_CANCELLED) count_flows(&replay->flows, e, change, 1);
+    replay->entry_count++;
+    return JL_OK;
+}
+
 jl_status jl_book_until(const jl_book *book, int64_t until_s, jl_book **then) {
     jl_book *made;
-    jl_book_refusal refusal;
-    jl_status status = jl_book_new_sharing(&made);
+    jl_status status = jl_book_replay_new(book, &made);
     if (status != JL_OK) return status;
-    for (size_t i = 0; status == JL_OK && i < book->entry_count; i++) {
-        if (book->entries[i].written.unix_s >= until_s) break;
-        status = jl_book_take(made, &book->entries[i], &refusal);
-    }
+    while (status == JL_OK && made->entry_count < book->entry_count &&
+           book->entries[made->entry_count].written.unix_s < until_s)
+        status = jl_book_replay(made);
     if (status == JL_OK)
         *then = made;
     else

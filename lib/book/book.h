@@ -165,8 +165,17 @@ typedef struct jl_book jl_book;
 jl_status jl_book_new(jl_book **book);
 void jl_book_free(jl_book *book);
 
-/* One that takes entries of another book, whose texts it shares. Errors: JL_MEMORY */
-jl_status jl_book_new_sharing(jl_book **book);
+/* Another book before its first entry, which takes that book's entries once more, one by one. It shares
+ * them, so that the other book stays as it is while there is a replay. Errors: JL_MEMORY */
+jl_status jl_book_replay_new(const jl_book *of, jl_book **replay);
+
+/* Takes the next of them, of which there must be one. Errors: JL_MEMORY */
+jl_status jl_book_replay(jl_book *replay);
+
+/* What was measured comes to, whether or not the book would take the entry: entry->amount. Errors: as
+ * jl_book_settle */
+jl_status jl_book_amount(const jl_book *book, const jl_alcoholometer *instrument,
+                         jl_book_entry *entry, jl_book_refusal *refusal);
 
 /* What an entry comes to as the book stands: entry->amount, which of a gauging is what was found.
  * Nothing is changed in the book.
@@ -178,8 +187,7 @@ jl_status jl_book_settle(const jl_book *book, const jl_alcoholometer *instrument
 /* Takes an entry with its amount into the book, which copies its texts. Errors: as jl_book_settle */
 jl_status jl_book_take(jl_book *book, const jl_book_entry *entry, jl_book_refusal *refusal);
 
-/* The book as it stood before until_s, in seconds since 1970: with the entries written before then. It
- * shares this one's texts.
+/* The book as it stood before until_s, in seconds since 1970: a replay of the entries written before then.
  * Errors: JL_MEMORY */
 jl_status jl_book_until(const jl_book *book, int64_t until_s, jl_book **then);
 

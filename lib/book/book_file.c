@@ -247,7 +247,7 @@ static void compare(jl_book_file *f, const jl_book_entry *e) {
     bool all = e->what != JL_BOOK_BOTTLED && e->bottles == 0 && isnan(e->measured.volume_l) &&
                isnan(e->measured.weight_kg);
     again.measured.all = all;
-    if (from_log || jl_book_settle(f->book, &f->instrument, &again, &refusal) != JL_OK) return;
+    if (from_log || jl_book_amount(f->book, &f->instrument, &again, &refusal) != JL_OK) return;
     double scale = jl_mass_kg(e->amount) + jl_mass_kg(again.amount);
     if (nearly(again.amount.ethanol_kg, e->amount.ethanol_kg, scale) &&
         nearly(again.amount.water_kg, e->amount.water_kg, scale))
