@@ -9,6 +9,7 @@
 #include "text/array.h"
 #include "text/letters.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -56,11 +57,11 @@ static jl_account_line line_of_loss(const jl_book *then, const jl_book_entry *e)
 }
 
 /* Of ethanol and of water what is more is gained and what is less is lost, as in the book. */
-static jl_status count_gauged(jl_account *a, const jl_book *then, const jl_book_entry *e,
-                              double sign) {
-    jl_spirit gain = {0, 0}, loss = {0, 0};
-    *(e->change.ethanol_kg > 0 ? &gain : &loss) = (jl_spirit){sign * e->change.ethanol_kg, 0};
-    (e->change.water_kg > 0 ? &gain : &loss)->water_kg = sign * e->change.water_kg;
+static jl_status count_found(jl_account *a, const jl_book *then, const jl_book_entry *e,
+                             double sign) {
+    jl_spirit found = jl_book_found(e), gain = {0, 0}, loss = {0, 0};
+    *(found.ethanol_kg > 0 ? &gain : &loss) = (jl_spirit){sign * found.ethanol_kg, 0};
+    (found.water_kg > 0 ? &gain : &loss)->water_kg = sign * found.water_kg;
     jl_status status = count(a, JL_ACCOUNT_GAINED, e->of, gain);
     jl_spirit lost = {-loss.ethanol_kg, -loss.water_kg};
     return status == JL_OK ? count(a, line_of_loss(then, e), e->of, lost) : status;
@@ -69,13 +70,16 @@ static jl_status count_gauged(jl_account *a, const jl_book *then, const jl_book_
 static jl_status count_entry(jl_account *a, const jl_book *then, const jl_book_entry *e,
                              double sign) {
     jl_spirit change = {sign * e->change.ethanol_kg, sign * e->change.water_kg};
+    jl_status status;
     switch (e->what) {
     case JL_BOOK_OPENING:
         return count(a, JL_ACCOUNT_OPENING, e->of, change);
     case JL_BOOK_RECEIVED:
         return count(a, JL_ACCOUNT_RECEIVED, e->of, change);
     case JL_BOOK_COLLECTED:
-        return count(a, JL_ACCOUNT_COLLECTED, e->of, change);
+        jl_spirit_add(&change, jl_book_found(e), -sign);
+        status = count(a, JL_ACCOUNT_COLLECTED, e->of, change);
+        return status == JL_OK ? count_found(a, then, e, sign) : status;
     case JL_BOOK_WATER:
         return count(a, JL_ACCOUNT_WATER, e->of, change);
     case JL_BOOK_CHARGED:
@@ -83,11 +87,10 @@ static jl_status count_entry(jl_account *a, const jl_book *then, const jl_book_e
     case JL_BOOK_LOST:
         return count(a, line_of_loss(then, e), e->of, change);
     case JL_BOOK_GAUGED:
-        return count_gauged(a, then, e, sign);
-    case JL_BOOK_REMOVED: {
-        jl_status status = count_receiver(a, e, sign);
+        return count_found(a, then, e, sign);
+    case JL_BOOK_REMOVED:
+        status = count_receiver(a, e, sign);
         return status == JL_OK ? count(a, JL_ACCOUNT_REMOVED, e->of, change) : status;
-    }
     default:
         return JL_OK; /* what is moved or bottled stays in the house */
     }
@@ -118,18 +121,23 @@ static void settle_kinds(jl_account *a) {
             jl_spirit_add(&a->kinds[i].of[JL_ACCOUNT_KIND], a->kinds[i].of[line], SIGN[line]);
 }
 
-/* The line of what an entry itself came to. */
-static jl_account_line line_of(const jl_book *then, const jl_book_entry *e) {
-    static const jl_account_line LINES[JL_BOOK_WHATS] = {
-        [JL_BOOK_VESSEL] = JL_ACCOUNT_LINES,      [JL_BOOK_OPENING] = JL_ACCOUNT_OPENING,
-        [JL_BOOK_RECEIVED] = JL_ACCOUNT_RECEIVED, [JL_BOOK_COLLECTED] = JL_ACCOUNT_COLLECTED,
-        [JL_BOOK_CHARGED] = JL_ACCOUNT_CHARGED,   [JL_BOOK_MOVED] = JL_ACCOUNT_LINES,
-        [JL_BOOK_WATER] = JL_ACCOUNT_WATER,       [JL_BOOK_BOTTLED] = JL_ACCOUNT_LINES,
-        [JL_BOOK_REMOVED] = JL_ACCOUNT_REMOVED,   [JL_BOOK_CANCELLED] = JL_ACCOUNT_LINES};
-    if (e->what == JL_BOOK_LOST) return line_of_loss(then, e);
-    if (e->what != JL_BOOK_GAUGED) return LINES[e->what];
-    if (e->change.ethanol_kg == 0) return JL_ACCOUNT_LINES; /* as the book had it */
-    return e->change.ethanol_kg < 0 ? line_of_loss(then, e) : JL_ACCOUNT_GAINED;
+/* Digits that a spreadsheet drops make neither a gain nor a loss. */
+static const double DROPPED = 1e-6;
+
+/* The lines in which an entry counts. */
+static unsigned lines_of(const jl_book *then, const jl_book_entry *e) {
+    static const unsigned LINES[JL_BOOK_WHATS] = {
+        [JL_BOOK_OPENING] = 1 << JL_ACCOUNT_OPENING,
+        [JL_BOOK_RECEIVED] = 1 << JL_ACCOUNT_RECEIVED,
+        [JL_BOOK_COLLECTED] = 1 << JL_ACCOUNT_COLLECTED,
+        [JL_BOOK_CHARGED] = 1 << JL_ACCOUNT_CHARGED,
+        [JL_BOOK_WATER] = 1 << JL_ACCOUNT_WATER,
+        [JL_BOOK_REMOVED] = 1 << JL_ACCOUNT_REMOVED,
+    };
+    double found_kg = jl_book_found(e).ethanol_kg;
+    if (e->what == JL_BOOK_LOST) return 1u << line_of_loss(then, e);
+    if (fabs(found_kg) <= DROPPED * e->amount.ethanol_kg) return LINES[e->what];
+    return LINES[e->what] | 1u << (found_kg < 0 ? line_of_loss(then, e) : JL_ACCOUNT_GAINED);
 }
 
 /* A period while it is replayed. */
@@ -156,7 +164,7 @@ static jl_status count_one(period *p, size_t i) {
     const jl_book_entry *of = back ? &p->entries[e->taken_back] : e;
     jl_status status = take(p, i);
     if (status != JL_OK) return status;
-    p->account->lines[i - p->account->first] = line_of(p->then, of);
+    p->account->lines[i - p->account->first] = lines_of(p->then, of);
     return count_entry(p->account, p->then, of, back ? -1 : 1);
 }
 
@@ -166,28 +174,40 @@ static void spread_lines(period *p, const jl_book_spread of[JL_ACCOUNT_LINES]) {
         p->account->standard_kg[line] = jl_book_spread_standard_kg(&of[line]);
 }
 
-/* A gauging that was taken back in the same period counts neither way. */
+static bool is_measured(const jl_book_entry *e) {
+    return (e->what == JL_BOOK_GAUGED && !is_lot(e)) || jl_book_measured_apart(e);
+}
+
+/* Where what was measured counts, of an entry's lines: a loss is the gain's negative. */
+static jl_account_line line_of_found(unsigned lines, double *sign) {
+    static const jl_account_line LOSSES[] = {JL_ACCOUNT_LOST_WOOD, JL_ACCOUNT_LOST_GAUGING};
+    *sign = -1;
+    for (size_t i = 0; i < sizeof LOSSES / sizeof LOSSES[0]; i++)
+        if ((lines & 1u << LOSSES[i]) != 0) return LOSSES[i];
+    *sign = 1;
+    return JL_ACCOUNT_GAINED;
+}
+
+/* What was measured and taken back in the same period counts neither way. */
 static jl_status list_gaugings(period *p) {
     jl_account *a = p->account;
     jl_book_spread of[JL_ACCOUNT_LINES];
     memset(of, 0, sizeof of);
     size_t end = a->first + a->count;
     for (size_t i = a->first; i < end; i++) {
-        const jl_book_entry *e = &p->entries[i];
-        size_t other = e->taken_back;
-        bool back = e->what == JL_BOOK_CANCELLED;
-        const jl_book_entry *what = back ? &p->entries[other] : e;
-        bool undone = back ? other >= a->first : other < end;
-        if (what->what != JL_BOOK_GAUGED || is_lot(what) || undone) continue;
+        size_t other = p->entries[i].taken_back;
+        bool back = p->entries[i].what == JL_BOOK_CANCELLED;
+        size_t at = back ? other : i;
+        const jl_book_entry *e = &p->entries[at];
+        double sign, back_sign = back ? -1 : 1;
+        if (!is_measured(e) || (back ? other >= a->first : other < end)) continue;
         if (!jl_grow(&a->gaugings, a->gauging_count, &a->gauging_room, sizeof *a->gaugings))
             return JL_MEMORY;
-        const jl_book_spread *spread = &p->spreads.entries[i];
-        a->gaugings[a->gauging_count++] =
-            (jl_account_gauging){i, e->change.ethanol_kg, jl_book_spread_standard_kg(spread)};
-        /* a loss is the gain's negative */
-        jl_account_line line = a->lines[i - a->first];
-        if (line == JL_ACCOUNT_LINES) line = JL_ACCOUNT_GAINED;
-        jl_book_spread_add(&of[line], spread, line == JL_ACCOUNT_GAINED ? 1 : -1);
+        const jl_book_spread spread = jl_book_spread_found(&p->spreads, e, at);
+        a->gaugings[a->gauging_count++] = (jl_account_gauging){
+            i, back_sign * jl_book_found(e).ethanol_kg, jl_book_spread_standard_kg(&spread)};
+        jl_account_line line = line_of_found(a->lines[i - a->first], &sign);
+        jl_book_spread_add(&of[line], &spread, sign * back_sign);
     }
     spread_lines(p, of);
     return JL_OK;

@@ -38,7 +38,7 @@ typedef struct jl_account_receiver {
     uint32_t bottles;
 } jl_account_receiver;
 
-/* A vessel measured: the gain that was found, negative where it is a loss, and how far it may be off. */
+/* A vessel measured, or jars as they were collected: the gain that was found, negative where it is a loss, and how far it may be off. */
 typedef struct jl_account_gauging {
     size_t entry;                /* index in the book */
     double gain_kg, standard_kg; /* of ethanol */
@@ -50,7 +50,7 @@ typedef struct jl_account {
     jl_account_receiver *receivers;
     size_t receiver_count, receiver_room;
     size_t first, count;          /* the period's entries, by index in the book */
-    jl_account_line *lines;       /* where each of them counts; JL_ACCOUNT_LINES: nowhere */
+    unsigned *lines;              /* where each of them counts: a set of 1 << jl_account_line */
     jl_account_gauging *gaugings; /* those that stand at the period's end */
     size_t gauging_count, gauging_room;
     double standard_kg

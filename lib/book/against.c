@@ -21,14 +21,16 @@ static jl_status compare(const jl_book_entry *e, jars *j, jl_against *a) {
         j->collected[i] = true;
         logged = jl_blend(logged, j->all[i].spirit);
     }
-    bool measured = !isnan(e->measured.volume_l) || !isnan(e->measured.weight_kg);
-    double least_kg = 1e-6 * jl_mass_kg(e->amount);
-    if (fabs(logged.ethanol_kg - e->amount.ethanol_kg) <= least_kg &&
-        fabs(logged.water_kg - e->amount.water_kg) <= least_kg)
+    bool apart = jl_book_measured_apart(e);
+    bool measured = !apart && (!isnan(e->measured.volume_l) || !isnan(e->measured.weight_kg));
+    jl_spirit booked = apart ? e->logged : e->amount;
+    double least_kg = 1e-6 * jl_mass_kg(booked);
+    if (fabs(logged.ethanol_kg - booked.ethanol_kg) <= least_kg &&
+        fabs(logged.water_kg - booked.water_kg) <= least_kg)
         return JL_OK;
     if (!jl_grow(&a->changed, a->changed_count, &a->changed_room, sizeof *a->changed))
         return JL_MEMORY;
-    a->changed[a->changed_count++] = (jl_against_entry){e->number, measured, e->amount, logged};
+    a->changed[a->changed_count++] = (jl_against_entry){e->number, measured, booked, logged};
     return JL_OK;
 }
 

@@ -10,8 +10,9 @@
  * was. */
 typedef struct jl_against_entry {
     jl_book_number number;
-    bool measured;
-    jl_spirit booked, logged;
+    bool measured; /* without what its log had then */
+    jl_spirit booked,
+        logged; /* what the log had by the book, or was measured; what it has by now */
 } jl_against_entry;
 
 typedef struct jl_against {

@@ -776,6 +776,24 @@ static jl_spirit take_found(jl_book *book, const jl_book_entry *e) {
     return gain;
 }
 
+bool jl_book_measured_apart(const jl_book_entry *e) {
+    return e->what == JL_BOOK_COLLECTED && !is_none(e->logged) &&
+           !(isnan(e->measured.volume_l) && isnan(e->measured.weight_kg));
+}
+
+jl_spirit jl_book_found(const jl_book_entry *e) {
+    if (e->what == JL_BOOK_GAUGED) return e->change;
+    return jl_book_measured_apart(e) ? minus(e->amount, e->logged) : (jl_spirit){0, 0};
+}
+
+/* Of each, ethanol and water, what is more is gained, what is less lost. */
+static void count_found(jl_book_flows *f, jl_spirit found, double sign) {
+    jl_spirit_add(&f->gained, (jl_spirit){fmax(found.ethanol_kg, 0), fmax(found.water_kg, 0)},
+                  sign);
+    jl_spirit_add(&f->lost, (jl_spirit){fmax(-found.ethanol_kg, 0), fmax(-found.water_kg, 0)},
+                  sign);
+}
+
 /* The sums that an entry adds to; sign -1 takes it back. */
 static void count_flows(jl_book_flows *f, const jl_book_entry *e, jl_spirit change, double sign) {
     switch (e->what) {
@@ -786,7 +804,8 @@ static void count_flows(jl_book_flows *f, const jl_book_entry *e, jl_spirit chan
         jl_spirit_add(&f->received, change, sign);
         break;
     case JL_BOOK_COLLECTED:
-        jl_spirit_add(&f->collected, change, sign);
+        jl_spirit_add(&f->collected, minus(change, jl_book_found(e)), sign);
+        count_found(f, jl_book_found(e), sign);
         break;
     case JL_BOOK_WATER:
         jl_spirit_add(&f->water, change, sign);
@@ -800,11 +819,8 @@ static void count_flows(jl_book_flows *f, const jl_book_entry *e, jl_spirit chan
     case JL_BOOK_LOST:
         jl_spirit_add(&f->lost, change, sign);
         break;
-    case JL_BOOK_GAUGED: /* of each, ethanol and water, what is more is gained, what is less lost */
-        jl_spirit_add(&f->gained, (jl_spirit){fmax(change.ethanol_kg, 0), fmax(change.water_kg, 0)},
-                      sign);
-        jl_spirit_add(&f->lost, (jl_spirit){fmax(-change.ethanol_kg, 0), fmax(-change.water_kg, 0)},
-                      sign);
+    case JL_BOOK_GAUGED:
+        count_found(f, change, sign);
         break;
     default:
         break;

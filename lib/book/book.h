@@ -73,7 +73,8 @@ typedef struct jl_book_entry {
     double bottle_l;          /* at 20 °C */
     jl_book_number cancelled; /* of JL_BOOK_CANCELLED */
     jl_spirit amount;         /* what it came to: see jl_book_settle */
-    size_t line;              /* in its file; 0: not yet */
+    jl_spirit logged; /* of jars that were measured as they were collected: what their log has */
+    size_t line;      /* in its file; 0: not yet */
     /* Filled when the book takes it: */
     jl_spirit change; /* as amount; of a gauging its gain, negative where it is a loss; of a
                          cancelling what it takes back, negative */
@@ -89,6 +90,13 @@ typedef struct jl_book_entry {
 
 /* The vessel or "lot:..." that an entry takes from; "" where its from is a run's jars or a sender. */
 const char *jl_book_taken_from(const jl_book_entry *entry);
+
+/* Whether its jars were measured as they were collected, beside what their log has. */
+bool jl_book_measured_apart(const jl_book_entry *entry);
+
+/* What measuring found beside what was known: of a gauging, and of jars that were measured as they were
+ * collected; negative where it is a loss. The entry has been taken. */
+jl_spirit jl_book_found(const jl_book_entry *entry);
 
 /* Whether an entry collected a jar of its run. */
 bool jl_book_collected_jar(const jl_book_entry *entry, const char *name);

@@ -39,8 +39,12 @@ typedef enum role {
     NOTE,
     ETHANOL,
     WATER,
+    LOGGED_ETHANOL,
+    LOGGED_WATER,
     ROLES
 } role;
+
+_Static_assert((int)ROLES <= (int)JL_ROLES_MOST, "every role has its place among a file's columns");
 
 #define TEXT    0, 0, JL_UNIT_BASE, 0, 0
 #define NUMBER  1, 0, JL_UNIT_BASE
@@ -83,6 +87,8 @@ static const jl_column COLUMNS[] = {
     {"note", NOTE, TEXT, ""},
     {"ethanol_kg", ETHANOL, NUMBER, 0, 1e9, "kg of ethanol"},
     {"water_kg", WATER, NUMBER, 0, 1e9, "kg of water"},
+    {"logged_ethanol_kg", LOGGED_ETHANOL, NUMBER, 0, 1e9, "kg of ethanol"},
+    {"logged_water_kg", LOGGED_WATER, NUMBER, 0, 1e9, "kg of water"},
     {NULL, 0, TEXT, NULL},
 };
 
@@ -162,9 +168,13 @@ static jl_status read_scales(const jl_book_file *f, const jl_row *row, role pct,
     return JL_OK;
 }
 
+static jl_spirit known(jl_spirit s) {
+    return (jl_spirit){isnan(s.ethanol_kg) ? 0 : s.ethanol_kg, isnan(s.water_kg) ? 0 : s.water_kg};
+}
+
 static jl_status read_numbers(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
                               jl_fault *fault) {
-    double bottles, bottle_l, ethanol_kg, water_kg;
+    double bottles, bottle_l;
     const struct {
         role at;
         double *value;
@@ -174,8 +184,10 @@ static jl_status read_numbers(const jl_book_file *f, const jl_row *row, jl_book_
                   {SOLIDS, &e->measured.solids_g_100ml},
                   {BOTTLES, &bottles},
                   {BOTTLE, &bottle_l},
-                  {ETHANOL, &ethanol_kg},
-                  {WATER, &water_kg}};
+                  {ETHANOL, &e->amount.ethanol_kg},
+                  {WATER, &e->amount.water_kg},
+                  {LOGGED_ETHANOL, &e->logged.ethanol_kg},
+                  {LOGGED_WATER, &e->logged.water_kg}};
     jl_status status = read_scales(f, row, READING, READING_PROOF, &e->measured.reading, fault);
     if (status == JL_OK)
         status = read_scales(f, row, STRENGTH, STRENGTH_PROOF, &e->measured.strength, fault);
@@ -186,7 +198,8 @@ static jl_status read_numbers(const jl_book_file *f, const jl_row *row, jl_book_
         return fault_at_role(f, row, BOTTLES, JL_FORM, fault);
     e->bottles = isnan(bottles) ? 0 : (uint32_t)bottles;
     e->bottle_l = isnan(bottle_l) ? 0 : bottle_l;
-    e->amount = (jl_spirit){isnan(ethanol_kg) ? 0 : ethanol_kg, isnan(water_kg) ? 0 : water_kg};
+    e->amount = known(e->amount);
+    e->logged = known(e->logged);
     return JL_OK;
 }
 
@@ -483,6 +496,7 @@ static void add_cell(const jl_book_entry *e, const jl_column *c, const jl_dialec
     const jl_book_measure *m = &e->measured;
     bool counted = e->bottles > 0 || (e->what == JL_BOOK_GAUGED && e->from[0] != '\0' &&
                                       jl_same_letters_to(e->from, "lot:", 4));
+    bool apart = jl_book_measured_apart(e);
     switch ((role)c->role) {
     case VOLUME:
         add_number(text, dialect, c, m->volume_l);
@@ -515,6 +529,12 @@ static void add_cell(const jl_book_entry *e, const jl_column *c, const jl_dialec
         break;
     case WATER:
         add_exact(text, dialect, e->amount.water_kg);
+        break;
+    case LOGGED_ETHANOL:
+        if (apart) add_exact(text, dialect, e->logged.ethanol_kg);
+        break;
+    case LOGGED_WATER:
+        if (apart) add_exact(text, dialect, e->logged.water_kg);
         break;
     default:
         add_words(e, (role)c->role, dialect, text);
@@ -571,6 +591,8 @@ static jl_status check_columns(const jl_book_file *f, const jl_book_entry *e, jl
         {NOTE, e->note[0] != '\0'},
         {ETHANOL, true},
         {WATER, true},
+        {LOGGED_ETHANOL, jl_book_measured_apart(e)},
+        {LOGGED_WATER, jl_book_measured_apart(e)},
     };
     for (size_t i = 0; i < sizeof needs / sizeof needs[0]; i++)
         if (needs[i].needed && f->columns.what[needs[i].at] == NULL) {

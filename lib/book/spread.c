@@ -173,6 +173,17 @@ jl_status jl_book_spreads_take(jl_book_spreads *s, const jl_book *before, const 
     return JL_OK;
 }
 
+jl_book_spread jl_book_spread_found(const jl_book_spreads *s, const jl_book_entry *e, size_t at) {
+    jl_book_spread found = s->entries[at];
+    if (!jl_book_measured_apart(e)) return found;
+    jl_book_entry logged = *e;
+    logged.amount = e->logged;
+    logged.measured = JL_BOOK_UNMEASURED;
+    const jl_book_spread known = of_amount(s, &logged);
+    jl_book_spread_add(&found, &known, -1);
+    return found;
+}
+
 void jl_book_spreads_free(jl_book_spreads *s) {
     free(s->vessels);
     free(s->entries);

@@ -38,6 +38,10 @@ jl_status jl_book_spreads_take(jl_book_spreads *spreads, const jl_book *before,
                                const jl_book_entry *entry, const jl_book_entry *cancelled,
                                size_t at);
 
+/* Of what measuring found in an entry that has been taken, the one of index at. */
+jl_book_spread jl_book_spread_found(const jl_book_spreads *spreads, const jl_book_entry *entry,
+                                    size_t at);
+
 void jl_book_spreads_free(jl_book_spreads *spreads);
 
 #endif

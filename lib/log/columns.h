@@ -9,7 +9,7 @@
 
 #include "text/csv.h"
 
-enum { JL_ROLES_MOST = 24, JL_UNKNOWN_MOST = 4, JL_UNKNOWN_BYTES = 32 };
+enum { JL_ROLES_MOST = 32, JL_UNKNOWN_MOST = 4, JL_UNKNOWN_BYTES = 32 };
 
 /* A number in a cell stands for (number - offset) * factor in the unit of the role. */
 typedef struct jl_column {

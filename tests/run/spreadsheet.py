@@ -51,7 +51,8 @@ def answer(jarline, log):
     if done.returncode != 0:
         return done.stderr.decode()
     result = json.loads(done.stdout)
-    result.pop("log", None)
+    for where in ("log", "next"):
+        result.pop(where, None)
     return result
 
 
@@ -89,6 +90,16 @@ def make_own(jarline, folder):
     return log
 
 
+def make_remarked(examples, folder):
+    """The book with a remark of its owner between two entries."""
+    path = os.path.join(folder, "remarked.csv")
+    with open(os.path.join(examples, "book-autumn.csv"), encoding="utf-8") as book:
+        lines = book.readlines()
+    with open(path, "w", encoding="utf-8") as book:
+        book.writelines(lines[:9] + ["# counted with Ann\n"] + lines[9:])
+    return path
+
+
 def main():
     jarline = os.path.realpath(sys.argv[1])
     examples = os.path.realpath(sys.argv[2])
@@ -97,7 +108,7 @@ def main():
         return 77
     failures, saved = [], 0
     with tempfile.TemporaryDirectory() as folder:
-        logs = [make_own(jarline, folder)]
+        logs = [make_own(jarline, folder), make_remarked(examples, folder)]
         for name in sorted(os.listdir(examples)):
             path = os.path.join(examples, name)
             if name.endswith(".csv") and not isinstance(answer(jarline, path), str):
@@ -113,7 +124,12 @@ def main():
                 wrong = difference(before, answer(jarline, again))
                 if wrong:
                     failures.append(f"{os.path.basename(log)}, {name}: {wrong}")
+                with open(again, "rb") as file:
+                    saved_bytes = file.read()
                 done = subprocess.run([jarline] + entry_for(again), capture_output=True)
+                with open(again, "rb") as file:
+                    if is_book(again) and not file.read().startswith(saved_bytes):
+                        failures.append(f"{os.path.basename(log)}, {name}: its rows changed")
                 if done.returncode != 0 or isinstance(answer(jarline, again), str):
                     failures.append(f"{os.path.basename(log)}, {name}: does not go on: "
                                     f"{done.stderr.decode()}")

@@ -253,7 +253,8 @@ static struct table *gaugings_table(const statement *d, size_t most) {
         const jl_book_entry *of = &e[g->entry];
         char number[JL_BOOK_NUMBER_BYTES];
         jl_book_number_write(of->number, number);
-        const char *vessel = of->what == JL_BOOK_CANCELLED ? e[of->taken_back].from : of->from;
+        const jl_book_entry *what = of->what == JL_BOOK_CANCELLED ? &e[of->taken_back] : of;
+        const char *vessel = what->what == JL_BOOK_GAUGED ? what->from : what->into;
         table_row(t, CELLS(V(number), V(vessel), V(in_unit(g->gain_kg / JL_ETHANOL_KG_L, u)),
                            V(in_unit(JL_COVERAGE_K * g->standard_kg / JL_ETHANOL_KG_L, u)),
                            V(phrase_gauged(g->gain_kg, g->standard_kg))));
@@ -282,8 +283,8 @@ static char *numbers_of(const statement *d, unsigned lines, size_t most) {
     for (size_t i = 0; i < a->count && pieces <= most; i++) {
         char number[JL_BOOK_NUMBER_BYTES];
         size_t last = i;
-        if ((lines & 1u << a->lines[i]) == 0) continue;
-        while (last + 1 < a->count && (lines & 1u << a->lines[last + 1]) != 0 &&
+        if ((lines & a->lines[i]) == 0) continue;
+        while (last + 1 < a->count && (lines & a->lines[last + 1]) != 0 &&
                e[last + 1].number.year == e[i].number.year)
             last++;
         jl_book_number_write(e[i].number, number);

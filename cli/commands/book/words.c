@@ -222,7 +222,7 @@ static int read_collected(const char *const *words, size_t count, const book_opt
     e->run = w->part.run;
     e->into = o->into;
     e->kind = w->part.kind;
-    e->amount = w->part.spirit;
+    e->amount = e->logged = w->part.spirit;
     return count == 1 ? EXIT_DONE : read_gauging(words + 1, count - 1, NULL, w);
 }
 

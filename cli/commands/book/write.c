@@ -178,14 +178,16 @@ static void show_sure(show *s, const jl_book_file *f, const jl_book_entry *e) {
     jl_account_free(&a);
 }
 
-/* What was found beside what the book had. */
-static void show_gauged(show *s, const jl_book_file *f, const jl_book_entry *e) {
-    const jl_book *book = jl_book_in(f);
-    if (e->what != JL_BOOK_GAUGED) return;
-    const jl_book_vessel *v = jl_book_vessel_named(book, e->from);
-    double pure_l = e->change.ethanol_kg / JL_ETHANOL_KG_L;
+/* What was found beside what the book had, or beside what the run's log has. */
+static void show_found(show *s, const jl_book_file *f, const jl_book_entry *e) {
+    bool apart = jl_book_measured_apart(e);
+    if (e->what != JL_BOOK_GAUGED && !apart) return;
+    const jl_book_vessel *v = jl_book_vessel_named(jl_book_in(f), e->from);
+    double pure_l = jl_book_found(e).ethanol_kg / JL_ETHANOL_KG_L;
     double found_l = e->amount.ethanol_kg / JL_ETHANOL_KG_L;
-    show_number(s, "booked_l", "Pure alcohol by the book before", found_l - pure_l, 3, "L");
+    show_number(s, apart ? "logged_l" : "booked_l",
+                apart ? "Pure alcohol by the run's log" : "Pure alcohol by the book before",
+                found_l - pure_l, 3, "L");
     show_number(s, "gained_l", pure_l < 0 ? NULL : "Gained, pure alcohol", fmax(pure_l, 0), 3, "L");
     show_number(s, "lost_l", pure_l < 0 ? "Lost, pure alcohol" : NULL, fmax(-pure_l, 0), 3, "L");
     show_sure(s, f, e);
@@ -213,7 +215,7 @@ void show_last_entry(show *s, const jl_book_file *f) {
     show_vessels(s, book, about);
     show_lot(s, book, about);
     show_contraction(s, book, e);
-    show_gauged(s, f, e);
+    show_found(s, f, e);
 }
 
 int close_entry(show *s, const char *path, const jl_book_file *f) {
