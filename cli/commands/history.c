@@ -24,11 +24,13 @@ typedef struct past {
     bool has_started;
     char date[DATE]; /* "2026-10-17"; "" when the log has no start */
     jl_past of;
+    double again_l; /* of its charge's pure alcohol: low wines and feints of earlier runs */
 } past;
 
 typedef struct history {
     past *runs;
     size_t count, read;
+    jl_past_sums sums;
     const char **undated,
         **empty; /* names of logs that cannot be put into a period, and without jars */
     size_t undated_count, empty_count;
@@ -100,6 +102,23 @@ static int read_all(history *h, const args *a, const char *from, const char *to)
     return 0;
 }
 
+static bool first_of_all(const past *p) {
+    return !p->has_started && p->of.strip;
+}
+
+static void add_run(history *h, past *p) {
+    double share = jl_past_add(&h->sums, &p->of);
+    p->again_l = isnan(p->of.charge_pure_l) ? NAN : share * p->of.charge_pure_l;
+}
+
+/* A strip run without a start came before what was made of it. */
+static void add_up(history *h) {
+    for (size_t i = 0; i < h->count; i++)
+        if (first_of_all(&h->runs[i])) add_run(h, &h->runs[i]);
+    for (size_t i = 0; i < h->count; i++)
+        if (!first_of_all(&h->runs[i])) add_run(h, &h->runs[i]);
+}
+
 /* ---- Showing ---- */
 
 static double pure_or_0(jl_spirit spirit) {
@@ -116,73 +135,94 @@ static const char *kind_of(const jl_past *of) {
     return isnan(of->charge_pure_l) ? NULL : of->strip ? "strip" : "spirit";
 }
 
+/* ---- The figures of a run: one list for programs and for both tables ---- */
+
 enum { NAME_ROOM = 20 };
 
-static void show_runs(show *s, const history *h) {
-    static const column COLUMNS[] = {
-        {"date", "date", "", 10, 0, COLUMN_WORDS},
-        {"log", NULL, "", 0, 0, COLUMN_WORDS},
-        {"title", NULL, "", 0, 0, COLUMN_WORDS},
-        {NULL, "run", "", NAME_ROOM, 0, COLUMN_WORDS},
-        {"kind", NULL, "", 0, 0, COLUMN_WORDS},
-        {"charge_l", NULL, "L", 6, 1, COLUMN_NUMBERS},
-        {"charge_strength_pct", NULL, "% vol", 5, 1, COLUMN_NUMBERS},
-        {"charge_pure_alcohol_l", "charged", "L pure", 7, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "collected", "L pure", 9, 2, COLUMN_NUMBERS},
-        {"recovery_pct", "recovered", "%", 9, 1, COLUMN_NUMBERS},
-        {"hearts_pure_alcohol_l", "hearts", "L pure", 6, 2, COLUMN_NUMBERS},
-        {"feints_pure_alcohol_l", "feints", "L pure", 6, 2, COLUMN_NUMBERS},
-        {"hours", NULL, "", 0, 0, COLUMN_NUMBERS},
-        {"energy_kwh", NULL, "", 0, 0, COLUMN_NUMBERS},
-        {"energy_kwh_per_l", NULL, "", 0, 0, COLUMN_NUMBERS},
-        {"expected_pure_alcohol_l", NULL, "", 0, 0, COLUMN_NUMBERS},
-        {"apart_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+typedef enum run_table { FOR_PROGRAMS, FIRST, SECOND, BOTH } run_table;
+
+typedef struct run_figure {
+    column as; /* its title: in the table that has it */
+    run_table in;
+} run_figure;
+
+static const run_figure FIGURES[] = {
+    {{"date", "date", "", 10, 0, COLUMN_WORDS}, FIRST},
+    {{"log", "log", "", 0, 0, COLUMN_WORDS}, FOR_PROGRAMS},
+    {{"title", "title", "", 0, 0, COLUMN_WORDS}, FOR_PROGRAMS},
+    {{NULL, "run", "", NAME_ROOM, 0, COLUMN_WORDS}, BOTH},
+    {{"kind", "kind", "", 6, 0, COLUMN_WORDS}, SECOND},
+    {{"charge_l", "charge", "L", 6, 1, COLUMN_NUMBERS}, FOR_PROGRAMS},
+    {{"charge_strength_pct", "strength", "% vol", 5, 1, COLUMN_NUMBERS}, FOR_PROGRAMS},
+    {{"charge_pure_alcohol_l", "charged", "L pure", 7, 2, COLUMN_NUMBERS}, FIRST},
+    {{"charged_again_l", "of it\nagain", "L pure", 6, 2, COLUMN_NUMBERS}, SECOND},
+    {{"pure_alcohol_l", "collected", "L pure", 9, 2, COLUMN_NUMBERS}, FIRST},
+    {{"recovery_pct", "recovered", "%", 9, 1, COLUMN_NUMBERS}, FIRST},
+    {{"hearts_pure_alcohol_l", "hearts", "L pure", 6, 2, COLUMN_NUMBERS}, FIRST},
+    {{"feints_pure_alcohol_l", "feints", "L pure", 6, 2, COLUMN_NUMBERS}, FIRST},
+    {{"hours", "time", "h", 5, 1, COLUMN_NUMBERS}, SECOND},
+    {{"energy_kwh", "energy", "kWh", 6, 1, COLUMN_NUMBERS}, SECOND},
+    {{"energy_kwh_per_l", "for a\nlitre", "kWh/L", 5, 2, COLUMN_NUMBERS}, SECOND},
+    {{"expected_pure_alcohol_l", "forecast", "L pure", 8, 2, COLUMN_NUMBERS}, SECOND},
+    {{"apart_pct", "differs", "%", 7, 1, COLUMN_NUMBERS}, SECOND},
+};
+enum { FIGURE_COUNT = sizeof FIGURES / sizeof FIGURES[0] };
+
+static void figures_of(const past *p, cell_shown values[FIGURE_COUNT]) {
+    const jl_past *of = &p->of;
+    bool known = !isnan(of->charge_pure_l);
+    const cell_shown all[FIGURE_COUNT] = {
+        V(p->date[0] == '\0' ? NULL : p->date),
+        V(p->name),
+        V(jl_run_title(p->run)),
+        V(log_called(p->name, p->run, NAME_ROOM)),
+        V(kind_of(of)),
+        V(known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN),
+        V(known ? jl_spirit_strength_pct(of->charge) : NAN),
+        V(of->charge_pure_l),
+        V(p->again_l),
+        V(jl_pure_alcohol_l(of->collected)),
+        V(of->recovery_pct),
+        V(pure_of_part(p, of->hearts)),
+        V(pure_of_part(p, of->feints)),
+        V(of->hours),
+        V(of->energy_kwh),
+        V(of->energy_kwh_per_l),
+        V(of->expected_pure_l),
+        V(of->apart_pct),
     };
-    show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    memcpy(values, all, sizeof all);
+}
+
+/* The first table has all figures for programs, and the second, for people, those that do not fit beside
+ * the first ones on a page. */
+static void show_runs(show *s, const history *h, run_table table) {
+    column columns[FIGURE_COUNT];
+    size_t count = 0, of[FIGURE_COUNT];
+    for (size_t i = 0; i < FIGURE_COUNT; i++) {
+        const run_figure *f = &FIGURES[i];
+        bool here = f->in == table || f->in == BOTH;
+        if (!here && table != FIRST) continue;
+        columns[count] = f->as;
+        if (!here) columns[count].title = NULL;
+        if (table != FIRST) columns[count].key = NULL;
+        of[count++] = i;
+    }
+    show_table(s, table == FIRST ? "runs" : NULL, columns, count);
     for (size_t i = 0; i < h->count; i++) {
-        const past *p = &h->runs[i];
-        const jl_past *of = &p->of;
-        bool known = !isnan(of->charge_pure_l);
-        show_cells(s, CELLS(V(p->date[0] == '\0' ? NULL : p->date), V(p->name),
-                            V(jl_run_title(p->run)), V(log_called(p->name, p->run, NAME_ROOM)),
-                            V(kind_of(of)), V(known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN),
-                            V(known ? jl_spirit_strength_pct(of->charge) : NAN),
-                            V(of->charge_pure_l), V(jl_pure_alcohol_l(of->collected)),
-                            V(of->recovery_pct), V(pure_of_part(p, of->hearts)),
-                            V(pure_of_part(p, of->feints)), V(of->hours), V(of->energy_kwh),
-                            V(of->energy_kwh_per_l), V(of->expected_pure_l), V(of->apart_pct)));
+        cell_shown all[FIGURE_COUNT], row[FIGURE_COUNT];
+        figures_of(&h->runs[i], all);
+        for (size_t k = 0; k < count; k++) row[k] = all[of[k]];
+        show_cells(s, row, count);
     }
 }
 
-/* The same runs again: what does not fit beside the first figures on a page. */
-static void show_effort(show *s, const history *h) {
-    static const column COLUMNS[] = {
-        {NULL, "run", "", NAME_ROOM, 0, COLUMN_WORDS},
-        {NULL, "kind", "", 6, 0, COLUMN_WORDS},
-        {NULL, "time", "h", 5, 1, COLUMN_NUMBERS},
-        {NULL, "energy", "kWh", 6, 1, COLUMN_NUMBERS},
-        {NULL, "per litre", "kWh/L", 9, 2, COLUMN_NUMBERS},
-        {NULL, "forecast", "L pure", 8, 2, COLUMN_NUMBERS},
-        {NULL, "difference", "%", 10, 1, COLUMN_NUMBERS},
-    };
-    show_heading(s, "Kind, time, energy for a litre of pure alcohol, difference from the forecast");
-    show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < h->count; i++) {
-        const past *p = &h->runs[i];
-        show_cells(s, CELLS(V(log_called(p->name, p->run, NAME_ROOM)), V(kind_of(&p->of)),
-                            V(p->of.hours), V(p->of.energy_kwh), V(p->of.energy_kwh_per_l),
-                            V(p->of.expected_pure_l), V(p->of.apart_pct)));
-    }
-}
+/* ---- Sums ---- */
 
 static void show_sum_row(show *s, const char *key, const char *label, jl_spirit sum) {
     double pure_l = pure_or_0(sum);
     show_cells(s, CELLS(V(key), V(label), V(pure_l), V(pure_l / 100),
                         V(pure_l > 0 ? jl_proof_gallons_us(sum) : 0)));
-}
-
-static bool first_of_all(const past *p) {
-    return !p->has_started && p->of.strip;
 }
 
 static void show_sums(show *s, const history *h) {
@@ -193,19 +233,13 @@ static void show_sums(show *s, const history *h) {
         {"pure_alcohol_hl", "hectolitres", "hL", 11, 5, COLUMN_NUMBERS},
         {"proof_gallons_us", "US proof gallons", "at 60 °F", 16, 3, COLUMN_NUMBERS},
     };
-    jl_past_sums sums = {0};
-    /* A strip run without a start came before what was made of it. */
-    for (size_t i = 0; i < h->count; i++)
-        if (first_of_all(&h->runs[i])) jl_past_add(&sums, &h->runs[i].of);
-    for (size_t i = 0; i < h->count; i++)
-        if (!first_of_all(&h->runs[i])) jl_past_add(&sums, &h->runs[i].of);
     show_heading(s, "All of these runs, each litre of alcohol once");
     show_table(s, "sums", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    show_sum_row(s, "charged", "charged, from outside", sums.charge);
-    show_sum_row(s, "collected", "collected, and kept", sums.collected);
-    show_sum_row(s, "hearts", "of it hearts", sums.hearts);
-    show_sum_row(s, "feints", "low wines and feints", sums.feints);
-    show_sum_row(s, "carried", "charged again", sums.carried);
+    show_sum_row(s, "charged", "charged, from outside", h->sums.charge);
+    show_sum_row(s, "collected", "collected, and kept", h->sums.collected);
+    show_sum_row(s, "hearts", "of it hearts", h->sums.hearts);
+    show_sum_row(s, "feints", "low wines and feints", h->sums.feints);
+    show_sum_row(s, "carried", "charged again", h->sums.carried);
 }
 
 /* ---- Trends ---- */
@@ -265,8 +299,12 @@ static int answer_logs(const args *a, const char *from, const char *to, bool jso
                           : fail(EXIT_NO, "none of the %zu runs began in that period", h.read);
     if (bad == 0) {
         show *s = show_open(json);
-        show_runs(s, &h);
-        show_effort(s, &h);
+        add_up(&h);
+        show_runs(s, &h, FIRST);
+        show_heading(s,
+                     "Kind, low wines and feints charged again, time, energy for a litre of pure "
+                     "alcohol, forecast");
+        show_runs(s, &h, SECOND);
         show_sums(s, &h);
         show_trends(s, &h);
         note_unended(s, &h);

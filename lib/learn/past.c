@@ -64,10 +64,11 @@ static double carry(jl_past_sums *sums, jl_spirit charge) {
     return again_kg / charge.ethanol_kg;
 }
 
-void jl_past_add(jl_past_sums *sums, const jl_past *p) {
+double jl_past_add(jl_past_sums *sums, const jl_past *p) {
     double again = p->strip ? 0 : carry(sums, p->charge);
     jl_spirit_add(&sums->charge, p->charge, 1 - again);
     jl_spirit_add(&sums->collected, p->collected, 1);
     jl_spirit_add(&sums->hearts, p->hearts, 1);
     jl_spirit_add(&sums->feints, p->strip ? p->collected : p->feints, 1);
+    return again;
 }
