@@ -301,9 +301,7 @@ static int answer_logs(const args *a, const char *from, const char *to, bool jso
         show *s = show_open(json);
         add_up(&h);
         show_runs(s, &h, FIRST);
-        show_heading(s,
-                     "Kind, low wines and feints charged again, time, energy for a litre of pure "
-                     "alcohol, forecast");
+        show_heading(s, "Kind, low wines and feints charged again, time, energy, forecast");
         show_runs(s, &h, SECOND);
         show_sums(s, &h);
         show_trends(s, &h);
