@@ -1,6 +1,7 @@
-/* report: a run on one page, on paper or as one HTML file: no script, nothing from outside.
+/* report: a run on paper or as one HTML file: no script, nothing from outside.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/assume.h"
 #include "answer/figures.h"
 #include "answer/keep.h"
 #include "answer/say.h"
@@ -11,6 +12,7 @@
 #include "input/bench.h"
 #include "input/logfile.h"
 #include "input/settings.h"
+#include "learn/past.h"
 #include "picture/chart.h"
 #include "picture/document.h"
 #include "picture/html.h"
@@ -42,21 +44,11 @@ typedef struct report {
     page_sentences notes, cautions, sources;
 } report;
 
-/* ---- Jars: one a row, or several where a page has not room for all ---- */
+/* ---- Jars: a column for what any of them has ---- */
 
-static const column JAR_COLUMNS[] = {
-    {NULL, "jar", "", 0, 0, COLUMN_NUMBERS},
-    {NULL, "time", "", 0, 0, COLUMN_NUMBERS},
-    {NULL, "reading", "", 0, 1, COLUMN_NUMBERS},
-    {NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS},
-    {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
-    {NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS},
-    {NULL, "volume", "L so far", 0, 3, COLUMN_NUMBERS},
-    {NULL, "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS},
-    {NULL, "head", "°C", 0, 1, COLUMN_NUMBERS},
-    {NULL, "fraction", "", 0, 0, COLUMN_WORDS},
-    {NULL, "note", "", 0, 0, COLUMN_NOTES},
-};
+static void cell_name(struct table *t, const jl_jar *jar) {
+    table_add_text(t, jar->name);
+}
 
 static void cell_time(struct table *t, const jl_jar *jar) {
     char text[JL_TIME_BYTES] = "";
@@ -64,76 +56,133 @@ static void cell_time(struct table *t, const jl_jar *jar) {
     table_add_print(t, "%.5s", strlen(text) > 16 ? text + 11 : "");
 }
 
-static void cell_reading(struct table *t, const jl_jar *jar) {
-    if (jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US)
-        table_add_print(t, "%.1f proof", jar->reading.value);
-    else
-        table_add_number(t, jar->has_reading ? jar->reading.value : NAN);
+static bool in_proof(const jl_jar *jar) {
+    return jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US;
 }
 
-static void cells_collected(struct table *t, const jl_jar *jar) {
-    table_row(t, CELLS(V(jl_volume_l(jar->so_far, JL_STRENGTH_C)),
-                       V(jl_pure_alcohol_l(jar->so_far)), V(jar->head_c)));
+static bool in_percent(const jl_jar *jar) {
+    return jar->has_reading && !in_proof(jar);
 }
 
-static void one_jar(const jl_jar *jar, struct table *t) {
-    table_add_text(t, jar->name);
-    cell_time(t, jar);
-    cell_reading(t, jar);
-    table_row(t, CELLS(V(jar->temp_c), V(jl_volume_l(jar->spirit, JL_STRENGTH_C)),
-                       V(jl_spirit_strength_pct(jar->spirit))));
-    cells_collected(t, jar);
-    table_row(
-        t, CELLS(V(jl_fraction_name(jar->fraction)), V(jar->note_length > 0 ? jar->note : NULL)));
+static void cell_percent(struct table *t, const jl_jar *jar) {
+    table_add_number(t, in_percent(jar) ? jar->reading.value : NAN);
 }
 
-/* Volumes added, strengths as blended; what is one jar's alone stays out. */
-static void several_jars(const jl_jar *jars, size_t count, struct table *t) {
-    const jl_jar *last = &jars[count - 1];
-    jl_spirit all = {0, 0};
-    bool mixed = false;
-    double volume_l = 0;
-    for (size_t i = 0; i < count; i++) {
-        all = jl_blend(all, jars[i].spirit);
-        volume_l += jl_volume_l(jars[i].spirit, JL_STRENGTH_C);
-        mixed = mixed || jars[i].fraction != jars[0].fraction;
+static void cell_proof(struct table *t, const jl_jar *jar) {
+    table_add_number(t, in_proof(jar) ? jar->reading.value : NAN);
+}
+
+static void cell_temp(struct table *t, const jl_jar *jar) {
+    table_add_number(t, jar->temp_c);
+}
+
+static void cell_volume(struct table *t, const jl_jar *jar) {
+    table_add_number(t, jl_volume_l(jar->spirit, JL_STRENGTH_C));
+}
+
+static void cell_strength(struct table *t, const jl_jar *jar) {
+    table_add_number(t, jl_spirit_strength_pct(jar->spirit));
+}
+
+static void cell_volume_so_far(struct table *t, const jl_jar *jar) {
+    table_add_number(t, jl_volume_l(jar->so_far, JL_STRENGTH_C));
+}
+
+static void cell_pure_so_far(struct table *t, const jl_jar *jar) {
+    table_add_number(t, jl_pure_alcohol_l(jar->so_far));
+}
+
+static void cell_head(struct table *t, const jl_jar *jar) {
+    table_add_number(t, jar->head_c);
+}
+
+static void cell_boiler(struct table *t, const jl_jar *jar) {
+    table_add_number(t, jar->boiler_c);
+}
+
+static void cell_fraction(struct table *t, const jl_jar *jar) {
+    table_add_text(t, jl_fraction_name(jar->fraction));
+}
+
+static void cell_note(struct table *t, const jl_jar *jar) {
+    table_add_text(t, jar->note_length > 0 ? jar->note : NULL);
+}
+
+static bool every(const jl_jar *jar) {
+    return jar != NULL;
+}
+
+static bool has_time(const jl_jar *jar) {
+    return jar->has_time;
+}
+
+static bool has_temp(const jl_jar *jar) {
+    return !isnan(jar->temp_c);
+}
+
+static bool has_head(const jl_jar *jar) {
+    return !isnan(jar->head_c);
+}
+
+static bool has_boiler(const jl_jar *jar) {
+    return !isnan(jar->boiler_c);
+}
+
+static bool has_note(const jl_jar *jar) {
+    return jar->note_length > 0;
+}
+
+static const struct {
+    column column;
+    void (*add)(struct table *t, const jl_jar *jar);
+    bool (*has)(const jl_jar *jar); /* a column that no jar has leaves */
+} JAR_COLUMNS[] = {
+    {{NULL, "jar", "", 0, 0, COLUMN_NUMBERS}, cell_name, every},
+    {{NULL, "time", "h:min", 0, 0, COLUMN_NUMBERS}, cell_time, has_time},
+    {{NULL, "reading", "% vol", 0, 1, COLUMN_NUMBERS}, cell_percent, in_percent},
+    {{NULL, "reading", "proof", 0, 1, COLUMN_NUMBERS}, cell_proof, in_proof},
+    {{NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS}, cell_temp, has_temp},
+    {{NULL, "volume", "L", 0, 3, COLUMN_NUMBERS}, cell_volume, every},
+    {{NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS}, cell_strength, every},
+    {{NULL, "volume", "L so far", 0, 3, COLUMN_NUMBERS}, cell_volume_so_far, every},
+    {{NULL, "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS}, cell_pure_so_far, every},
+    {{NULL, "head", "°C", 0, 1, COLUMN_NUMBERS}, cell_head, has_head},
+    {{NULL, "boiler", "°C", 0, 1, COLUMN_NUMBERS}, cell_boiler, has_boiler},
+    {{NULL, "fraction", "", 0, 0, COLUMN_WORDS}, cell_fraction, every},
+    {{NULL, "note", "", 0, 0, COLUMN_NOTES}, cell_note, has_note},
+};
+
+enum { JAR_COLUMNS_MOST = sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0] };
+
+static bool any_has(const run_picture *run, size_t column_no) {
+    for (size_t i = 0; i < run->count; i++)
+        if (JAR_COLUMNS[column_no].has(&run->jars[i])) return true;
+    return false;
+}
+
+static void report_jars(const run_picture *run, report *r) {
+    column columns[JAR_COLUMNS_MOST];
+    size_t shown[JAR_COLUMNS_MOST], count = 0;
+    for (size_t c = 0; c < JAR_COLUMNS_MOST; c++) {
+        if (!any_has(run, c)) continue;
+        columns[count] = JAR_COLUMNS[c].column;
+        shown[count++] = c;
     }
-    table_add_print(t, "%s-%s", jars[0].name, last->name);
-    for (int i = 0; i < 3; i++) table_add_text(t, NULL);
-    table_row(t, CELLS(V(volume_l), V(jl_spirit_strength_pct(all))));
-    cells_collected(t, last);
-    table_row(t, CELLS(V(mixed ? "several" : jl_fraction_name(jars[0].fraction)), V_MISSING));
-}
-
-static void report_jars(const run_picture *run, size_t most, report *r) {
-    size_t count = run->count, each = (count + most - 1) / most;
-    struct table *t =
-        page_part_table(&r->jars, "Jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
-    for (size_t i = 0; i < count; i += each) {
-        size_t together = i + each < count ? each : count - i;
-        if (together == 1)
-            one_jar(&run->jars[i], t);
-        else
-            several_jars(&run->jars[i], together, t);
-    }
-    if (each > 1)
-        page_sentence(
-            &r->notes,
-            "%zu jars, %zu in a row: volumes added, strengths as blended, notes left out; "
-            "the log and the HTML page have them all.",
-            count, each);
+    struct table *t = page_part_table(&r->jars, "Jars", columns, count);
+    for (size_t i = 0; i < run->count; i++)
+        for (size_t c = 0; c < count; c++) JAR_COLUMNS[shown[c]].add(t, &run->jars[i]);
 }
 
 /* ---- Fractions ---- */
 
 static const column FRACTION_COLUMNS[] = {
     {NULL, "", "", 0, 0, COLUMN_WORDS},
-    {NULL, "jars", "", 0, 0, COLUMN_WORDS},
+    {NULL, "jars", "", 0, 0, COLUMN_NOTES},
     {NULL, NULL, "", 0, 0, COLUMN_NUMBERS},
     {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
     {NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS},
     {NULL, "pure alcohol", "L", 0, 3, COLUMN_NUMBERS},
-    {NULL, "of it", "%", 0, 1, COLUMN_NUMBERS},
+    {NULL, "of all", "%", 0, 1, COLUMN_NUMBERS},
 };
 
 static void fill_fractions(const run_picture *run, report *r) {
@@ -158,7 +207,7 @@ static void pair(struct table *t, const char *label, double value, int decimals,
     table_row(t, CELLS(V(label), v_with(value, decimals), V(unit)));
 }
 
-static void fill_balance(const run_picture *run, report *r) {
+static void fill_balance(const run_picture *run, const jl_past *past, report *r) {
     const jl_recovery *v = jl_run_recovery(run->run);
     struct table *t = page_part_table(&r->balance, "Balance of pure alcohol, at 20 °C", PAIRS, 3);
     if (!v->charge_stated)
@@ -167,52 +216,56 @@ static void fill_balance(const run_picture *run, report *r) {
     if (v->charge_stated) pair(t, "charged", jl_pure_alcohol_l(v->charge), 3, "L");
     pair(t, "collected", jl_pure_alcohol_l(v->collected), 3, "L");
     if (v->left_stated) pair(t, "left in the boiler", jl_pure_alcohol_l(v->left), 3, "L");
-    if (!v->charge_stated) return;
-    pair(t, "not recovered", v->missing_l, 3, "L");
-    pair(t, "recovered", v->recovery_pct, 1, "%");
+    if (v->charge_stated) pair(t, "not recovered", v->missing_l, 3, "L");
+    if (v->charge_stated) pair(t, "recovered", v->recovery_pct, 1, "%");
+    if (isnan(past->expected_pure_l)) return;
+    pair(t, "forecast", past->expected_pure_l, 3, "L");
+    if (v->charge_stated)
+        pair(t, "forecast, recovered", 100 * past->expected_pure_l / past->charge_pure_l, 1, "%");
+    table_add_text(t, "collected against it");
+    table_add_print(t, "%+.1f", past->apart_pct);
+    table_add_text(t, "%");
 }
 
 /* ---- To the bottle ---- */
 
-static void fill_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit water, report *r) {
-    struct table *t = r->dilution.table;
-    double target_pct = NAN;
-    jl_spirit result = jl_blend(hearts, water);
-    double volume_l = jl_volume_l(result, JL_STRENGTH_C);
-    jl_strength_pct(plan->target, JL_STRENGTH_C, &target_pct);
-    pair(t, "hearts", jl_volume_l(hearts, JL_STRENGTH_C), 3, "L");
-    pair(t, "at", jl_spirit_strength_pct(hearts), 2, "% vol");
-    pair(t, "to", target_pct, 2, "% vol");
-    pair(t, "water, on a scale", jl_scale_kg(water, JL_STRENGTH_C), 3, "kg");
-    pair(t, "or, at 20 °C", jl_volume_l(water, JL_STRENGTH_C), 3, "L");
-    pair(t, "makes", volume_l, 3, "L");
-    if (plan->bottle_l > 0) {
-        char label[48];
-        snprintf(label, sizeof label, "full bottles of %g L", plan->bottle_l);
-        pair(t, label, jl_fill_bottles(volume_l, plan->bottle_l).full, 0, "");
-    }
+/* "5 full bottles of 0.7 L and 0.228 L left over" */
+static void say_bottles(double volume_l, double bottle_l, report *r) {
+    jl_bottles bottles = jl_fill_bottles(volume_l, bottle_l);
+    page_sentence(&r->dilution.words, "It fills %.0f bottle%s of %g L; %.3f L is left over.",
+                  (double)bottles.full, bottles.full == 1 ? "" : "s", bottle_l,
+                  bottles.left_over_l);
 }
 
-static int report_dilution(const run_picture *run, const report_plan *plan, report *r) {
+static void say_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit water, report *r) {
+    double target_pct = NAN, volume_l = jl_volume_l(jl_blend(hearts, water), JL_STRENGTH_C);
+    jl_strength_pct(plan->target, JL_STRENGTH_C, &target_pct);
+    page_sentence(&r->dilution.words,
+                  "From %.3f L at %.1f %% vol to %.4g %% vol: weigh out %.3f kg of water "
+                  "(%.3f L at 20 °C).",
+                  jl_volume_l(hearts, JL_STRENGTH_C), jl_spirit_strength_pct(hearts), target_pct,
+                  jl_scale_kg(water, JL_STRENGTH_C), jl_volume_l(water, JL_STRENGTH_C));
+    page_sentence(&r->dilution.words, "That makes %.3f L at 20 °C.", volume_l);
+    if (plan->bottle_l > 0) say_bottles(volume_l, plan->bottle_l, r);
+    page_sentence(&r->dilution.words, "Then measure its strength again before it is bottled.");
+    if (plan->target_default)
+        page_sentence(&r->notes, "Bottling strength 40 %% vol is a default; --to changes it.");
+}
+
+static void report_dilution(const run_picture *run, const report_plan *plan, report *r) {
     jl_spirit hearts = jl_run_tally(run->run)->of[JL_HEARTS].spirit, water;
-    page_part_table(&r->dilution, "Hearts to bottling strength", PAIRS, 3);
-    if (jl_run_tally(run->run)->of[JL_HEARTS].jars == 0) {
+    r->dilution.heading = "Hearts to bottling strength";
+    if (jl_run_tally(run->run)->of[JL_HEARTS].jars == 0)
         page_sentence(&r->notes, "No jar is hearts yet, so there is nothing to bring to bottling "
                                  "strength.");
-        return EXIT_DONE;
-    }
-    jl_status status = jl_bring_to(hearts, 0, plan->target, &water);
-    if (status == JL_OK)
-        fill_dilution(plan, hearts, water, r);
+    else if (jl_bring_to(hearts, 0, plan->target, &water) == JL_OK)
+        say_dilution(plan, hearts, water, r);
     else
         page_sentence(
             &r->notes,
             "The hearts have %.2f %% vol, not above the bottling strength: water can only "
             "make them weaker.",
             jl_spirit_strength_pct(hearts));
-    if (status == JL_OK && plan->target_default)
-        page_sentence(&r->notes, "Bottling strength 40 %% vol is a default; --to changes it.");
-    return EXIT_DONE;
 }
 
 /* ---- How sure ---- */
@@ -290,22 +343,131 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
 
 /* ---- All of it ---- */
 
-static void fill_facts(const run_picture *run, report *r) {
-    static const char *const SHOWN_ELSEWHERE[] = {
-        "jarline", "title", "started", "expect", "undone", "charge_l", "charge_strength_pct"};
-    size_t elsewhere_count = jl_run_recovery(run->run)->charge_stated ? 7 : 5;
+/* Pieces of a sentence, with a dot between them. */
+static void add_piece(bytes *b, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+static void add_piece(bytes *b, const char *format, ...) {
+    va_list list;
+    char piece[512];
+    va_start(list, format);
+    vsnprintf(piece, sizeof piece, format, list);
+    va_end(list);
+    if (piece[0] != '\0') bytes_print(b, "%s%s", b->count > 0 ? " · " : "", piece);
+}
+
+/* What the log states of a key, in the unit of its kind; NaN: nothing. */
+static double stated(const jl_settings *settings, jl_key_id id) {
+    const jl_setting *setting = &settings->of[id];
+    return setting->has && setting->origin == JL_FROM_LOG ? setting->number.value : NAN;
+}
+
+static void add_stated(bytes *b, const jl_settings *settings, jl_key_id id, const char *unit) {
+    double value = stated(settings, id);
+    if (!isnan(value)) add_piece(b, "%.6g %s", value, unit);
+}
+
+/* ", −0.2 %" */
+static const char *signed_text(double value, const char *unit, char *text, size_t size) {
+    if (isnan(value)) return "";
+    snprintf(text, size, "%s%.3g %s", value < 0 ? "−" : "+", fabs(value), unit);
+    return text;
+}
+
+static void add_instruments(bytes *b, const jl_settings *settings) {
+    char words[48], where[32] = "";
+    double scale_c = stated(settings, JL_KEY_CALIBRATED);
+    double reading = stated(settings, JL_KEY_READING_CORRECTION);
+    double thermometer = stated(settings, JL_KEY_THERMOMETER_CORRECTION);
+    if (!isnan(scale_c)) snprintf(where, sizeof where, " at %.4g °C", scale_c);
+    if (!isnan(scale_c) || !isnan(reading))
+        add_piece(b, "alcoholometer%s%s%s", where, isnan(reading) ? "" : ", ",
+                  signed_text(reading, "%", words, sizeof words));
+    if (!isnan(thermometer))
+        add_piece(b, "thermometer %s", signed_text(thermometer, "°C", words, sizeof words));
+}
+
+static void add_left(bytes *b, const jl_settings *settings) {
+    char words[64] = "";
+    double left_l = stated(settings, JL_KEY_LEFT),
+           strength = stated(settings, JL_KEY_LEFT_STRENGTH);
+    double reading = stated(settings, JL_KEY_LEFT_READING),
+           temp = stated(settings, JL_KEY_LEFT_TEMP);
+    if (isnan(left_l)) return;
+    if (!isnan(strength))
+        snprintf(words, sizeof words, " at %.4g %% vol", strength);
+    else if (!isnan(reading) && !isnan(temp))
+        snprintf(words, sizeof words, ", reading %.4g %% at %.4g °C", reading, temp);
+    add_piece(b, "left in the boiler %.4g L%s", left_l, words);
+}
+
+static void add_time_and_energy(bytes *b, const jl_past *past) {
+    long minutes = isnan(past->hours) ? -1 : lround(60 * past->hours);
+    if (minutes >= 0) add_piece(b, "%ld h %02ld min to the last jar", minutes / 60, minutes % 60);
+    if (!isnan(past->energy_kwh)) add_piece(b, "%.1f kWh", past->energy_kwh);
+}
+
+static bool in_head(jl_key_id id) {
+    static const jl_key_id IN_HEAD[] = {
+        JL_KEY_POWER,
+        JL_KEY_PRESSURE,
+        JL_KEY_ALTITUDE,
+        JL_KEY_CALIBRATED,
+        JL_KEY_READING_CORRECTION,
+        JL_KEY_THERMOMETER_CORRECTION,
+        JL_KEY_LEFT,
+        JL_KEY_LEFT_STRENGTH,
+        JL_KEY_LEFT_READING,
+        JL_KEY_LEFT_TEMP,
+        JL_KEY_CHARGE,
+        JL_KEY_CHARGE_STRENGTH,
+        JL_KEY_TITLE,
+        JL_KEY_STARTED,
+        JL_KEY_STILL,
+    };
+    for (size_t i = 0; i < sizeof IN_HEAD / sizeof IN_HEAD[0]; i++)
+        if (IN_HEAD[i] == id) return true;
+    return false;
+}
+
+/* A fact that no sentence above has: a setting in words, one's own as it stands. */
+static void add_fact(bytes *b, const jl_settings *settings, const jl_facts *facts,
+                     const jl_fact *fact) {
+    char words[256];
+    jl_key_id id = jl_key_of(fact, JL_IN_RUN);
+    if (fact->count == 0 || in_head(id)) return;
+    if (id == JL_KEYS) {
+        if (jl_facts_find(facts, fact->key) == fact) add_piece(b, "%s %s", fact->key, fact->text);
+        return;
+    }
+    const jl_key *key = &jl_keys[id];
+    if (key->option == NULL || !settings->of[id].has || settings->of[id].origin != JL_FROM_LOG)
+        return;
+    setting_text(settings, id, words, sizeof words);
+    add_piece(b, "%s", words);
+}
+
+/* "2026-10-17 09:05 · charge ... · 2400 W · 97.5 kPa · alcoholometer at 20 °C, −0.2 %" */
+static void fill_facts(const run_picture *run, const jl_past *past, report *r) {
     char words[256];
     bytes b = {0};
     const jl_facts *facts = jl_run_facts(run->run);
+    const char *still = jl_facts_text(facts, "still");
     const jl_fact *fact;
+    jl_fault fault;
+    jl_settings settings;
+    jl_settings_begin(&settings);
+    jl_settings_take(&settings, facts, JL_IN_RUN, JL_FROM_LOG, NULL, &fault);
     picture_words_charge(run, words, sizeof words);
-    bytes_print(&b, "%s", words);
-    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
-        bool elsewhere = jl_facts_find(facts, fact->key) != fact || fact->count == 0;
-        for (size_t k = 0; k < elsewhere_count; k++)
-            elsewhere = elsewhere || strcmp(fact->key, SHOWN_ELSEWHERE[k]) == 0;
-        if (!elsewhere) bytes_print(&b, "%s%s %s", b.count > 0 ? " · " : "", fact->key, fact->text);
-    }
+    add_piece(&b, "%s", words);
+    if (still != NULL) add_piece(&b, "%s", still);
+    add_stated(&b, &settings, JL_KEY_POWER, "W");
+    add_stated(&b, &settings, JL_KEY_PRESSURE, "kPa");
+    add_stated(&b, &settings, JL_KEY_ALTITUDE, "m above the sea");
+    add_instruments(&b, &settings);
+    add_time_and_energy(&b, past);
+    add_left(&b, &settings);
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++)
+        add_fact(&b, &settings, facts, fact);
     r->facts = b.data;
 }
 
@@ -329,105 +491,214 @@ static void fill_sentences(const run_picture *run, report *r) {
         JARLINE_VERSION);
 }
 
-/* jars_most: rows of the jar table; a longer run has several jars in a row. Returns the exit
- * status, or 0; the report is to be freed in any case. */
-static int report_fill(const run_picture *run, const report_plan *plan, size_t jars_most,
-                       report *r) {
+/* Returns the exit status, or 0; the report is to be freed in any case. */
+static int report_fill(const run_picture *run, const report_plan *plan, report *r) {
+    jl_past past;
     *r = (report){.run = run,
                   .notes = {.heading = "Notes"},
                   .cautions = {.heading = "Cautions"},
                   .sources = {.heading = "Sources"}};
-    fill_facts(run, r);
-    report_jars(run, jars_most, r);
+    jl_run_past(run->run, &past);
+    fill_facts(run, &past, r);
+    report_jars(run, r);
     fill_fractions(run, r);
-    fill_balance(run, r);
+    fill_balance(run, &past, r);
     if (jl_run_tally(run->run)->at_20c > 0)
         page_sentence(&r->notes, "%zu jar%s without a temperature: the volume counts as at 20 °C.",
                       jl_run_tally(run->run)->at_20c,
                       jl_run_tally(run->run)->at_20c == 1 ? "" : "s");
-    int bad = report_dilution(run, plan, r);
-    if (bad == 0) bad = report_uncertainty(run, plan, r);
+    report_dilution(run, plan, r);
+    int bad = report_uncertainty(run, plan, r);
     fill_sentences(run, r);
     return bad;
 }
 
 static void report_free(report *r) {
     free(r->facts);
-    table_free(r->jars.table);
-    table_free(r->fractions.table);
-    table_free(r->balance.table);
-    table_free(r->dilution.table);
-    table_free(r->uncertainty.table);
+    page_part_free(&r->jars);
+    page_part_free(&r->fractions);
+    page_part_free(&r->balance);
+    page_part_free(&r->dilution);
+    page_part_free(&r->uncertainty);
     page_sentences_free(&r->notes);
     page_sentences_free(&r->cautions);
     page_sentences_free(&r->sources);
 }
 
-/* Rows of jars that a page has room for. */
-enum { REPORT_PAGE_JARS = 24 };
+/* ---- The pages ---- */
 
-static const double MARGIN = 31, GAP = 8, FACTS = 8, CHART_TYPE = 8;
+static const double MARGIN = 31, GAP = 8, FACTS = 8.4, CHART_TYPE = 8.4;
 
-/* ---- The page ---- */
+/* Where the next block goes: the box is what is left of the last page. */
+typedef struct pages {
+    const report *of;
+    double width, height;
+    sheet *sheets;
+    size_t count, room;
+    box at;
+} pages;
 
-static double put_head(const report *r, box page, sheet *s) {
+static const double FOOT_LINE = 12; /* at the end of every page: the run, and which page this is */
+
+static sheet *page_now(pages *p) {
+    return &p->sheets[p->count - 1];
+}
+
+static void page_begin(pages *p) {
+    need_room(&p->sheets, p->count, &p->room, sizeof *p->sheets);
+    sheet_begin(&p->sheets[p->count++], p->width, p->height);
+    p->at = (box){MARGIN, MARGIN, p->width - 2 * MARGIN, p->height - 2 * MARGIN - FOOT_LINE};
+}
+
+static void page_took(pages *p, double h) {
+    p->at.y += h;
+    p->at.h -= h;
+}
+
+/* Begins a page where what comes next has no room on this one. */
+static void page_room(pages *p, double h) {
+    if (h > p->at.h) page_begin(p);
+}
+
+static void put_head(pages *p) {
     char words[256];
-    const run_picture *p = r->run;
-    double y = page.y;
-    sheet_text(s, MARK_TITLE, (box){page.x, y, page.w, 22}, ALIGN_LEFT, 15, p->title)->bold = true;
-    y += 22;
-    int lines = text_lines(r->facts == NULL ? "" : r->facts, FACTS, page.w);
-    if (lines > 3) lines = 3;
-    double h = lines * line_height(FACTS) * 0.9;
-    if (lines > 0)
-        sheet_text(s, MARK_NOTE, (box){page.x, y, page.w, h}, ALIGN_LEFT, FACTS, r->facts)->wraps =
-            true;
-    y += h;
-    picture_words_collected(p, words, sizeof words);
-    sheet_text(s, MARK_NOTE, (box){page.x, y, page.w, 12}, ALIGN_LEFT, FACTS, words)->bold = true;
-    return y + 12 + 0.6 * GAP;
+    const report *r = p->of;
+    box at = p->at;
+    sheet *s = page_now(p);
+    sheet_text(s, MARK_TITLE, (box){at.x, at.y, at.w, 22}, ALIGN_LEFT, 15, r->run->title)->bold =
+        true;
+    page_took(p, 22);
+    double h = text_lines(r->facts == NULL ? "" : r->facts, FACTS, at.w) * 1.2 * FACTS;
+    if (h > 0)
+        sheet_text(s, MARK_NOTE, (box){at.x, p->at.y, at.w, h}, ALIGN_LEFT, FACTS, r->facts)
+            ->wraps = true;
+    page_took(p, h);
+    picture_words_collected(r->run, words, sizeof words);
+    sheet_text(s, MARK_NOTE, (box){at.x, p->at.y, at.w, 13}, ALIGN_LEFT, FACTS, words)->bold = true;
+    page_took(p, 13 + 0.6 * GAP);
 }
 
-/* Fractions and how sure at the left, balance and water at the right. */
-static double lower_h(const report *r) {
-    return fmax(page_part_h(&r->fractions) + GAP + page_part_h(&r->uncertainty),
-                page_part_h(&r->balance) + GAP + page_part_h(&r->dilution));
+static void put_chart(pages *p, double h) {
+    chart_axes axes = chart_axes_for(p->of->run, 1);
+    chart_run(p->of->run, (box){p->at.x, p->at.y, p->at.w, h}, CHART_TYPE, &axes, page_now(p));
+    page_took(p, h + GAP);
 }
 
-static void put_lower(const report *r, box at, sheet *s) {
-    double left = 0.58 * at.w - GAP, x = at.x + 0.58 * at.w + GAP, right = 0.42 * at.w - GAP;
-    double y = page_put_part(&r->fractions, (box){at.x, at.y, left, at.h}, s);
-    page_put_part(&r->uncertainty, (box){at.x, y + GAP, 0.62 * left, at.h}, s);
-    y = page_put_part(&r->balance, (box){x, at.y, right, at.h}, s);
-    page_put_part(&r->dilution, (box){x, y + (y > at.y ? GAP : 0), right, at.h}, s);
+static void put_jars(pages *p) {
+    const page_part *jars = &p->of->jars;
+    for (size_t row = 0; row < table_rows(jars->table);) {
+        size_t next = page_put_rows(jars, row, &p->at, page_now(p));
+        if (next < table_rows(jars->table)) page_begin(p);
+        row = next > row ? next : row + 1; /* a row that no page has room for */
+    }
+    page_took(p, GAP);
 }
 
-static double foot_h(const report *r, double width) {
-    return page_sentences_h(&r->notes, width) + page_sentences_h(&r->cautions, width) +
-           page_sentences_h(&r->sources, width) + 8;
+/* Fractions and how sure at the left, balance and the water at the right. */
+static const double LEFT_SHARE = 0.6;
+
+static double left_w(const pages *p) {
+    return LEFT_SHARE * p->at.w - GAP;
 }
 
-static void put_foot(const report *r, box at, sheet *s) {
+static double right_w(const pages *p) {
+    return (1 - LEFT_SHARE) * p->at.w - GAP;
+}
+
+static double gap_after(const page_part *part) {
+    return page_part_any(part) ? GAP : 0;
+}
+
+static double lower_h(const pages *p) {
+    const report *r = p->of;
+    double left = page_part_h(&r->fractions, left_w(p)) + gap_after(&r->fractions) +
+                  page_part_h(&r->uncertainty, left_w(p));
+    double right = page_part_h(&r->balance, right_w(p)) + gap_after(&r->balance) +
+                   page_part_h(&r->dilution, right_w(p));
+    return fmax(left, right) + GAP / 2;
+}
+
+static void put_lower(pages *p) {
+    const report *r = p->of;
+    sheet *s = page_now(p);
+    double y = page_put_part(&r->fractions, (box){p->at.x, p->at.y, left_w(p), p->at.h}, s);
+    box below = {p->at.x, y + gap_after(&r->fractions), 0.66 * left_w(p), p->at.h};
+    page_put_part(&r->uncertainty, below, s);
+    double x = p->at.x + LEFT_SHARE * p->at.w + GAP;
+    y = page_put_part(&r->balance, (box){x, p->at.y, right_w(p), p->at.h}, s);
+    box beside = {x, y + gap_after(&r->balance), right_w(p), p->at.h};
+    page_put_part(&r->dilution, beside, s);
+    page_took(p, lower_h(p));
+}
+
+/* Lines to write on by hand. */
+static const double SIGN_H = 28;
+
+static void put_sign(pages *p) {
+    static const struct {
+        const char *words;
+        double from, to; /* shares of the width */
+    } LINES[] = {{"Date", 0, 0.26}, {"Signature", 0.32, 1}};
+    sheet *s = page_now(p);
+    double y = p->at.y + SIGN_H - 12;
+    for (size_t i = 0; i < sizeof LINES / sizeof LINES[0]; i++) {
+        double x = p->at.x + LINES[i].from * p->at.w, to = p->at.x + LINES[i].to * p->at.w;
+        sheet_straight(s, MARK_RULE, 0.6, TONE_INK, (place){x, y}, (place){to, y});
+        sheet_text(s, MARK_TEXT, (box){x, y + 1, to - x, 10.5}, ALIGN_LEFT, 7.2, LINES[i].words)
+            ->tone = TONE_GREY;
+    }
+    page_took(p, SIGN_H);
+}
+
+static double foot_h(const pages *p) {
+    const report *r = p->of;
+    return page_sentences_h(&r->notes, p->at.w) + page_sentences_h(&r->cautions, p->at.w) +
+           page_sentences_h(&r->sources, p->at.w) + 8;
+}
+
+/* At the end of the last page. */
+static void put_foot(pages *p) {
+    const report *r = p->of;
+    sheet *s = page_now(p);
+    box at = {p->at.x, p->at.y + p->at.h - foot_h(p), p->at.w, p->at.h};
     sheet_straight(s, MARK_RULE, 0.6, TONE_GREY, (place){at.x, at.y}, (place){at.x + at.w, at.y});
     at.y = page_put_sentences(&r->notes, (box){at.x, at.y + 4, at.w, at.h}, s);
     at.y = page_put_sentences(&r->cautions, (box){at.x, at.y + 2, at.w, at.h}, s);
     page_put_sentences(&r->sources, (box){at.x, at.y + 2, at.w, at.h}, s);
 }
 
-/* One page; width and height in points. */
-static void report_page(const report *r, double width, double height, sheet *s) {
-    const run_picture *p = r->run;
-    chart_axes axes = chart_axes_for(p, 1);
-    box page = {MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN};
-    sheet_begin(s, width, height);
-    double y = put_head(r, page, s), bottom = page.y + page.h;
-    double foot = foot_h(r, page.w), lower = lower_h(r), jars = page_part_h(&r->jars);
-    double chart = fmin(bottom - y - foot - lower - jars - 3 * GAP, 400);
-    chart_run(p, (box){page.x, y, page.w, chart}, CHART_TYPE, &axes, s);
-    y += chart + GAP;
-    y = page_put_part(&r->jars, (box){page.x, y, page.w, jars}, s) + GAP;
-    put_lower(r, (box){page.x, y, page.w, lower}, s);
-    put_foot(r, (box){page.x, bottom - foot, page.w, foot}, s);
+static void put_page_numbers(pages *p) {
+    char words[64];
+    double y = p->height - MARGIN - FOOT_LINE, w = p->width - 2 * MARGIN;
+    for (size_t i = 0; i < p->count && p->count > 1; i++) {
+        snprintf(words, sizeof words, "page %zu of %zu", i + 1, p->count);
+        sheet_text(&p->sheets[i], MARK_NOTE, (box){MARGIN, y, 0.8 * w, FOOT_LINE}, ALIGN_LEFT, 7.2,
+                   p->of->run->title);
+        sheet_text(&p->sheets[i], MARK_NOTE, (box){MARGIN + 0.8 * w, y, 0.2 * w, FOOT_LINE},
+                   ALIGN_RIGHT, 7.2, words);
+    }
+}
+
+/* What one page leaves for the chart; where that is too little, there are more pages, and the chart
+ * has its usual height. */
+static double chart_h(const pages *p) {
+    enum { LEAST = 180, USUAL = 270, MOST = 400 };
+    double rest = page_part_h(&p->of->jars, p->at.w) + GAP + lower_h(p) + SIGN_H + foot_h(p) + GAP;
+    double room = p->at.h - rest - GAP;
+    return room < LEAST ? fmin(USUAL, 0.5 * p->at.h) : fmin(room, MOST);
+}
+
+static void report_pages(pages *p) {
+    page_begin(p);
+    put_head(p);
+    put_chart(p, chart_h(p));
+    put_jars(p);
+    page_room(p, lower_h(p));
+    put_lower(p);
+    page_room(p, SIGN_H + foot_h(p));
+    put_sign(p);
+    put_foot(p);
+    put_page_numbers(p);
 }
 
 /* ---- As one HTML file ---- */
@@ -486,13 +757,13 @@ static int read_plan(const words *w, report_plan *plan) {
 }
 
 static int make_pdf(const words *w, const report *r) {
-    double width, height;
-    sheet s;
-    int bad = paper_size(&w->paper, &width, &height);
+    pages p = {.of = r};
+    int bad = paper_size(&w->paper, &p.width, &p.height);
     if (bad != 0) return bad;
-    report_page(r, width, height, &s);
-    bad = paper_make(&w->paper, &s, PAPER_PDF, r->run->title);
-    sheet_free(&s);
+    report_pages(&p);
+    bad = paper_make_pages(&w->paper, p.sheets, p.count, r->run->title);
+    for (size_t i = 0; i < p.count; i++) sheet_free(&p.sheets[i]);
+    free(p.sheets);
     return bad;
 }
 
@@ -526,8 +797,7 @@ static int make_html(const words *w, const report *r) {
 static int make(const words *w, const report_plan *plan, paper_format format,
                 const run_picture *run) {
     report r;
-    size_t most = format == PAPER_PDF ? REPORT_PAGE_JARS : run->count;
-    int bad = report_fill(run, plan, most, &r);
+    int bad = report_fill(run, plan, &r);
     if (bad == 0) bad = format == PAPER_PDF ? make_pdf(w, &r) : make_html(w, &r);
     report_free(&r);
     return bad;
@@ -564,7 +834,7 @@ int command_report(int argc, const char **argv) {
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv -o run.pdf|run.html",
-                  "A run on one page: facts, chart, jars, fractions, balance, dilution")) {
+                  "A run on a page: facts, chart, jars, fractions, balance, dilution")) {
         w.with.log = a.rest[0];
         a.exit_status = a.count == 1 ? answer(&w, a.rest[0])
                                      : fail(EXIT_USAGE, "expected one run log, as run.csv");

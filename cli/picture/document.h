@@ -8,12 +8,6 @@
 #include "answer/table.h"
 #include "picture/marks.h"
 
-/* A table with what stands above it; without a table there is none. */
-typedef struct page_part {
-    const char *heading;
-    struct table *table;
-} page_part;
-
 enum { PAGE_SENTENCES_MOST = 12 };
 
 typedef struct page_sentences {
@@ -21,6 +15,18 @@ typedef struct page_sentences {
     char *text[PAGE_SENTENCES_MOST];
     size_t count;
 } page_sentences;
+
+/* A table with what stands above it, then sentences; without a row and a sentence there is none. */
+typedef struct page_part {
+    const char *heading;
+    struct table *table;
+    page_sentences words;
+} page_part;
+
+/* Whether its table has a row; whether there is anything in it. */
+bool page_part_rows(const page_part *part);
+bool page_part_any(const page_part *part);
+void page_part_free(page_part *part);
 
 /* A new table of a part. */
 struct table *page_part_table(page_part *part, const char *heading, const column *columns,
@@ -33,9 +39,13 @@ void page_sentences_free(page_sentences *s);
 
 /* ---- On paper; lengths in points ---- */
 
-/* Height of a part, 0 where its table has no row; where it ends when it is put at at. */
-double page_part_h(const page_part *part);
+/* Height of a part, 0 where there is none; where it ends when it is put at at. */
+double page_part_h(const page_part *part, double width);
 double page_put_part(const page_part *part, box at, sheet *s);
+
+/* Its table from a row on, as far as the height of at goes. Returns the row that is next; at->y: where it
+ * ends, at->h: what is left. */
+size_t page_put_rows(const page_part *part, size_t row, box *at, sheet *s);
 
 double page_sentences_h(const page_sentences *in, double width);
 double page_put_sentences(const page_sentences *in, box at, sheet *s);

@@ -116,17 +116,13 @@ static void put_name(bytes *b, const char *heading) {
     }
 }
 
-static bool has_rows(const page_part *part) {
-    return part->table != NULL && table_rows(part->table) > 0;
-}
-
 void html_contents(bytes *b, const page_part *const *parts, size_t count) {
     size_t there = 0;
-    for (size_t i = 0; i < count; i++) there += has_rows(parts[i]);
+    for (size_t i = 0; i < count; i++) there += page_part_any(parts[i]);
     if (there < 3) return;
     bytes_print(b, "<nav aria-label=\"On this page\"><ul>\n");
     for (size_t i = 0; i < count; i++) {
-        if (!has_rows(parts[i])) continue;
+        if (!page_part_any(parts[i])) continue;
         bytes_print(b, "<li><a href=\"#");
         put_name(b, parts[i]->heading);
         bytes_print(b, "\">");
@@ -216,12 +212,9 @@ static void put_cell(bytes *b, const struct table *t, size_t row, size_t at) {
     bytes_print(b, "</%s>", tag);
 }
 
-void html_part(bytes *b, const page_part *part) {
+static void put_table(bytes *b, const page_part *part) {
     const struct table *t = part->table;
-    if (!has_rows(part)) return;
-    bytes_print(b, "<section id=\"");
-    put_name(b, part->heading);
-    bytes_print(b, "\">\n<table%s>\n<caption><h2>", is_wide(t) ? " class=\"b\"" : "");
+    bytes_print(b, "<table%s>\n<caption><h2>", is_wide(t) ? " class=\"b\"" : "");
     html_escaped(b, part->heading);
     bytes_print(b, "</h2></caption>\n");
     if (table_head_lines(t) > 0) put_heads(b, t);
@@ -231,7 +224,23 @@ void html_part(bytes *b, const page_part *part) {
         for (size_t i = 0; i < table_columns(t); i++) put_cell(b, t, row, i);
         bytes_print(b, "</tr>\n");
     }
-    bytes_print(b, "</tbody>\n</table>\n</section>\n");
+    bytes_print(b, "</tbody>\n</table>\n");
+}
+
+void html_part(bytes *b, const page_part *part) {
+    if (!page_part_any(part)) return;
+    bytes_print(b, "<section id=\"");
+    put_name(b, part->heading);
+    bytes_print(b, "\">\n");
+    if (page_part_rows(part))
+        put_table(b, part);
+    else {
+        bytes_print(b, "<h2>");
+        html_escaped(b, part->heading);
+        bytes_print(b, "</h2>\n");
+    }
+    for (size_t i = 0; i < part->words.count; i++) html_line(b, part->words.text[i], false);
+    bytes_print(b, "</section>\n");
 }
 
 /* ---- Pictures ---- */

@@ -117,9 +117,49 @@ double text_room(const char *text, double size) {
     return ((double)characters(text) * 0.66 + 0.3) * size;
 }
 
+/* Advances of the characters from space to ~ in hundredths of the type's height: DejaVu Sans 2.37, as
+ * wide a font as a screen has for "sans-serif"; its bold is a little wider. */
+static const unsigned char ADVANCES[] = {
+    32, 40, 46, 84, 64, 95, 78, 27, 39,  39, 50, 84, 32, 36, 32, 34, 64, 64, 64, 64, 64, 64, 64, 64,
+    64, 64, 34, 34, 84, 84, 84, 53, 100, 68, 69, 70, 77, 63, 58, 77, 75, 29, 29, 66, 56, 86, 75, 79,
+    60, 79, 69, 63, 61, 73, 68, 99, 69,  61, 69, 39, 34, 39, 84, 50, 50, 61, 63, 55, 63, 62, 35, 63,
+    63, 28, 28, 58, 28, 97, 63, 61, 63,  63, 41, 52, 39, 63, 59, 82, 59, 59, 52, 64, 34, 64, 84};
+static const double BOLD_WIDER = 1.13, OTHER = 0.75, WIDE = 1.0;
+
+static double advance(const char *text, size_t length, bool bold) {
+    if (length == 1 && *text >= ' ' && *text <= '~')
+        return ADVANCES[*text - ' '] / 100.0 * (bold ? BOLD_WIDER : 1);
+    return utf8_width(text, length) == 2 ? WIDE : OTHER;
+}
+
+size_t text_fits(const char *text, size_t length, double size, bool bold, double width) {
+    size_t at = 0;
+    double used = 0;
+    while (at < length) {
+        size_t next = utf8_bytes(text + at);
+        if (next == 0) next = 1;
+        used += advance(text + at, next, bold) * size;
+        if (used > width + 1e-9) break;
+        at += next;
+    }
+    return at;
+}
+
+size_t text_line(const char *text, double size, bool bold, double width) {
+    size_t length = strlen(text), fits = text_fits(text, length, size, bold, width);
+    if (fits == length) return length;
+    for (size_t at = fits; at > 0; at--)
+        if (text[at] == ' ') return at;
+    return fits > 0 ? fits : length < 4 ? length : 4;
+}
+
 int text_lines(const char *text, double size, double width) {
-    double per_line = floor(width / (0.56 * size));
-    return (int)ceil((double)characters(text) / fmax(per_line - 6, 1)); /* a word's end is lost */
+    int lines = 0;
+    for (; *text != '\0'; lines++) {
+        text += text_line(text, size, false, 0.98 * width);
+        text += *text == ' ';
+    }
+    return lines;
 }
 
 double line_height(double size) {
@@ -128,15 +168,26 @@ double line_height(double size) {
 
 /* ---- Tables: cells of the one table model, in type of any size ---- */
 
-static const double BESIDE = 0.6; /* clear of the text in a column, in heights of the type */
+static const double BESIDE = 0.8; /* clear of the text in a column, in heights of the type */
+
+/* As if it were bold: what is bold is the style's. */
+static double cell_room(const char *text) {
+    double room = 0;
+    for (size_t next; *text != '\0'; text += next) {
+        next = utf8_bytes(text);
+        if (next == 0) next = 1;
+        room += advance(text, next, true);
+    }
+    return room;
+}
 
 static double column_room(const struct table *t, size_t at, const char *missing) {
     char buffer[CELL_BYTES];
     double room = 0;
     for (int line = 0; line < table_head_lines(t); line++)
-        room = fmax(room, text_room(table_head(t, at, line), 1));
+        room = fmax(room, cell_room(table_head(t, at, line)));
     for (size_t row = 0; row < table_rows(t); row++)
-        room = fmax(room, text_room(table_cell(t, row, at, missing, buffer), 1));
+        room = fmax(room, cell_room(table_cell(t, row, at, missing, buffer)));
     return room + BESIDE;
 }
 
@@ -149,10 +200,6 @@ double page_table_room(const struct table *t, const char *missing) {
 static double head_height(const struct table *t, const table_style *style) {
     int lines = table_head_lines(t);
     return lines == 0 ? 0 : lines * style->row_h + 2 * style->rule_at;
-}
-
-double page_table_height(const struct table *t, const table_style *style) {
-    return head_height(t, style) + (double)table_rows(t) * style->row_h;
 }
 
 /* Each its share of the width. Returns the widths, to be freed. */
@@ -173,13 +220,45 @@ static double *share_out(const struct table *t, const table_style *style, double
     return widths;
 }
 
+/* What a cell has for its text: clear of the numbers before it. */
+static box cell_box(const struct table *t, const table_style *style, size_t at, box where) {
+    double gap = style->gap * style->type;
+    where.w -= gap;
+    if (at > 0 && table_column(t, at)->kind != COLUMN_NUMBERS) where.x += gap, where.w -= gap;
+    return where;
+}
+
 static mark *put_cell(const struct table *t, const table_style *style, size_t at, box where,
                       mark_kind kind, const char *text, sheet *s) {
     bool left = table_column(t, at)->kind != COLUMN_NUMBERS;
-    double gap = style->gap * style->type;
-    where.w -= gap;
-    if (left && at > 0) where.x += gap; /* clear of the numbers before it */
-    return sheet_text(s, kind, where, left ? ALIGN_LEFT : ALIGN_RIGHT, style->type, text);
+    return sheet_text(s, kind, cell_box(t, style, at, where), left ? ALIGN_LEFT : ALIGN_RIGHT,
+                      style->type, text);
+}
+
+/* From line to line of a note. */
+static double note_h(const table_style *style) {
+    return 1.2 * style->type;
+}
+
+static double row_height(const struct table *t, const table_style *style, size_t row,
+                         const double *widths) {
+    char buffer[CELL_BYTES];
+    int most = 1;
+    for (size_t i = 0; i < table_columns(t); i++) {
+        if (table_column(t, i)->kind != COLUMN_NOTES) continue;
+        const char *text = table_cell(t, row, i, style->missing, buffer);
+        int lines =
+            text_lines(text, style->type, cell_box(t, style, i, (box){0, 0, widths[i], 0}).w);
+        if (lines > most) most = lines;
+    }
+    return style->row_h + (most - 1) * note_h(style);
+}
+
+double page_table_height(const struct table *t, const table_style *style, double width) {
+    double *widths = share_out(t, style, width), h = head_height(t, style);
+    for (size_t row = 0; row < table_rows(t); row++) h += row_height(t, style, row, widths);
+    free(widths);
+    return h;
 }
 
 static void put_heads(const struct table *t, const table_style *style, box at, const double *widths,
@@ -198,26 +277,43 @@ static void put_heads(const struct table *t, const table_style *style, box at, c
 static void put_row(const struct table *t, const table_style *style, size_t row, box at,
                     const double *widths, sheet *s) {
     char buffer[CELL_BYTES];
+    double rise = (style->row_h - 1.17 * style->type) / 2; /* lines begin where a single one does */
     if (row % 2 == 1) sheet_box(s, MARK_SHADE, at, TONE_SHADE, PATTERN_NONE);
     for (size_t i = 0; i < table_columns(t); i++) {
-        box where = {at.x, at.y, widths[i], at.h};
+        box where = {at.x, at.y, widths[i], style->row_h};
         const char *text = table_cell(t, row, i, style->missing, buffer);
-        put_cell(t, style, i, where, MARK_CELL, text, s)->bold =
-            style->bold && (i == 0 || row == style->bold_row);
+        mark *m = put_cell(t, style, i, where, MARK_CELL, text, s);
+        m->bold = style->bold && (i == 0 || row == style->bold_row);
+        m->wraps = table_column(t, i)->kind == COLUMN_NOTES && at.h > style->row_h;
+        if (m->wraps) m->box.y += rise, m->box.h = at.h - rise;
         at.x += widths[i];
     }
 }
 
-double page_table(const struct table *t, const table_style *style, box at, sheet *s) {
-    double *widths = share_out(t, style, at.w), y = at.y + head_height(t, style);
+size_t page_table_from(const struct table *t, const table_style *style, size_t row, box *at,
+                       sheet *s) {
+    double *widths = share_out(t, style, at->w), y = at->y + head_height(t, style);
+    double bottom = at->y + at->h + 1e-6;
     if (table_head_lines(t) > 0) {
         double rule = y - style->rule_at;
-        put_heads(t, style, at, widths, s);
-        sheet_straight(s, MARK_RULE, style->rule, style->rule_tone, (place){at.x, rule},
-                       (place){at.x + at.w, rule});
+        put_heads(t, style, *at, widths, s);
+        sheet_straight(s, MARK_RULE, style->rule, style->rule_tone, (place){at->x, rule},
+                       (place){at->x + at->w, rule});
     }
-    for (size_t row = 0; row < table_rows(t); row++, y += style->row_h)
-        put_row(t, style, row, (box){at.x, y, at.w, style->row_h}, widths, s);
+    for (; row < table_rows(t); row++) {
+        double h = row_height(t, style, row, widths);
+        if (y + h > bottom) break;
+        put_row(t, style, row, (box){at->x, y, at->w, h}, widths, s);
+        y += h;
+    }
     free(widths);
-    return y;
+    at->h -= y - at->y;
+    at->y = y;
+    return row;
+}
+
+double page_table(const struct table *t, const table_style *style, box at, sheet *s) {
+    at.h = INFINITY;
+    page_table_from(t, style, 0, &at, s);
+    return at.y;
 }

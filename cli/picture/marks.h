@@ -122,6 +122,12 @@ mark *sheet_straight(sheet *s, mark_kind kind, double width, mark_tone tone, pla
 /* More than any usual font needs for a text of one line. */
 double text_room(const char *text, double size);
 
+/* Bytes of the characters at a text's beginning that fit a width, in a font as wide as any usual. */
+size_t text_fits(const char *text, size_t length, double size, bool bold, double width);
+
+/* Bytes of a paragraph that stand in its next line: up to a space, where there is one. */
+size_t text_line(const char *text, double size, bool bold, double width);
+
 /* Lines that a paragraph of a width needs at the most. */
 int text_lines(const char *text, double size, double width);
 
@@ -149,10 +155,15 @@ typedef struct table_style {
 /* Width that a table needs at the most, in heights of its type. */
 double page_table_room(const struct table *t, const char *missing);
 
-double page_table_height(const struct table *t, const table_style *style);
+double page_table_height(const struct table *t, const table_style *style, double width);
 
 /* Puts it below at.y, as wide as at. Where the width is less than it needs, the widest column of
- * words is shortened. Returns where it ends. */
+ * words is shortened; notes go on in further lines of their row. Returns where it ends. */
 double page_table(const struct table *t, const table_style *style, box at, sheet *s);
+
+/* The same from a row on, with the heads, as far as the height of at goes. Returns the row that is next;
+ * at->y: where it ends. */
+size_t page_table_from(const struct table *t, const table_style *style, size_t row, box *at,
+                       sheet *s);
 
 #endif

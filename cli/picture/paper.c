@@ -68,12 +68,9 @@ static bool has_room(void) {
     return room != MAP_FAILED && munmap(room, size) == 0;
 }
 
-int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b) {
+static int draw_all(const sheet *sheets, size_t count, drawing_format format, const char *title,
+                    bytes *b) {
     const char *why = "";
-    if (format == PAPER_SVG) {
-        svg_write(s, title, b);
-        return EXIT_DONE;
-    }
     if (!has_room())
         return fail(EXIT_MEMORY,
                     "a picture needs 256 MiB of address space, and so much is not there");
@@ -84,9 +81,15 @@ int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b)
     if (module.found == NULL)
         return fail(EXIT_INPUT, "the drawing part of jarline cannot be loaded: %s",
                     why == NULL ? "it is not there" : why);
-    const char *wrong =
-        module.draw(s, format == PAPER_PNG ? DRAWING_PNG : DRAWING_PDF, title, take, b);
+    const char *wrong = module.draw(sheets, count, format, title, take, b);
     return wrong == NULL ? EXIT_DONE : fail(EXIT_IO, "the picture cannot be drawn: %s", wrong);
+}
+
+int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b) {
+    if (format != PAPER_SVG)
+        return draw_all(s, 1, format == PAPER_PNG ? DRAWING_PNG : DRAWING_PDF, title, b);
+    svg_write(s, title, b);
+    return EXIT_DONE;
 }
 
 int paper_print(const bytes *b) {
@@ -96,10 +99,20 @@ int paper_print(const bytes *b) {
     return close_output(EXIT_DONE);
 }
 
+static int write_out(const paper_options *o, int bad, bytes *b) {
+    if (bad == EXIT_DONE) bad = output_write(&o->file, b->data, b->count);
+    bytes_free(b);
+    return bad;
+}
+
 int paper_make(const paper_options *o, const sheet *s, paper_format format, const char *title) {
     bytes b = {0};
-    int exit_status = paper_draw(s, format, title, &b);
-    if (exit_status == EXIT_DONE) exit_status = output_write(&o->file, b.data, b.count);
-    bytes_free(&b);
-    return exit_status;
+    int bad = paper_draw(s, format, title, &b);
+    return write_out(o, bad, &b);
+}
+
+int paper_make_pages(const paper_options *o, const sheet *sheets, size_t count, const char *title) {
+    bytes b = {0};
+    int bad = draw_all(sheets, count, DRAWING_PDF, title, &b);
+    return write_out(o, bad, &b);
 }

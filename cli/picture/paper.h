@@ -42,6 +42,9 @@ int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b)
 /* Text on standard output, as far as the terminal's character set goes. Returns the exit status. */
 int paper_print(const bytes *b);
 
+/* Pages of one PDF: draws and writes them. */
+int paper_make_pages(const paper_options *o, const sheet *sheets, size_t count, const char *title);
+
 /* Draws and writes. */
 int paper_make(const paper_options *o, const sheet *s, paper_format format, const char *title);
 

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/svg.h"
-#include "answer/characters.h"
 #include "answer/say.h"
 #include "picture/html.h"
 #include "picture/look.h"
@@ -26,34 +25,6 @@ static void put_colour(bytes *b, const char *name, look_colour c) {
 
 /* ---- Text ---- */
 
-/* Advances of the characters from space to ~ in hundredths of the type's height: DejaVu Sans 2.37, as
- * wide a font as a screen has for "sans-serif"; its bold is a little wider. */
-static const unsigned char ADVANCES[] = {
-    32, 40, 46, 84, 64, 95, 78, 27, 39,  39, 50, 84, 32, 36, 32, 34, 64, 64, 64, 64, 64, 64, 64, 64,
-    64, 64, 34, 34, 84, 84, 84, 53, 100, 68, 69, 70, 77, 63, 58, 77, 75, 29, 29, 66, 56, 86, 75, 79,
-    60, 79, 69, 63, 61, 73, 68, 99, 69,  61, 69, 39, 34, 39, 84, 50, 50, 61, 63, 55, 63, 62, 35, 63,
-    63, 28, 28, 58, 28, 97, 63, 61, 63,  63, 41, 52, 39, 63, 59, 82, 59, 59, 52, 64, 34, 64, 84};
-static const double BOLD_WIDER = 1.13, OTHER = 0.75, WIDE = 1.0, MARK_W = 1.0;
-
-static double advance(const char *text, size_t length, bool bold) {
-    if (length == 1 && *text >= ' ' && *text <= '~')
-        return ADVANCES[*text - ' '] / 100.0 * (bold ? BOLD_WIDER : 1);
-    return utf8_width(text, length) == 2 ? WIDE : OTHER;
-}
-
-/* Bytes of the characters at the beginning that fit a width in heights of the type. */
-static size_t bytes_within(const char *text, size_t length, bool bold, double width) {
-    size_t at = 0;
-    double used = 0;
-    while (at < length) {
-        size_t next = utf8_bytes(text + at); /* never 0: the text was made clean */
-        used += advance(text + at, next, bold);
-        if (used > width + 1e-9) break;
-        at += next;
-    }
-    return at;
-}
-
 static void put_escaped(bytes *b, const char *text, size_t length) {
     char *part = need(strndup(text, length));
     html_escaped(b, part);
@@ -62,20 +33,10 @@ static void put_escaped(bytes *b, const char *text, size_t length) {
 
 /* A line that is too long ends in a mark. */
 static void put_line(bytes *b, const mark *m, const char *text, size_t length, bool more) {
-    double width = m->box.w / m->size;
-    bool whole = !more && bytes_within(text, length, m->bold, width) == length;
-    if (!whole) length = bytes_within(text, length, m->bold, width - MARK_W);
+    bool whole = !more && text_fits(text, length, m->size, m->bold, m->box.w) == length;
+    if (!whole) length = text_fits(text, length, m->size, m->bold, m->box.w - m->size);
     put_escaped(b, text, length);
     if (!whole) bytes_print(b, "…");
-}
-
-/* What of a paragraph stands in its next line: up to a space where there is one. */
-static size_t line_of(const mark *m, const char *text) {
-    size_t length = strlen(text), fits = bytes_within(text, length, m->bold, m->box.w / m->size);
-    if (fits == length) return length;
-    for (size_t at = fits; at > 0; at--)
-        if (text[at] == ' ') return at;
-    return fits > 0 ? fits : utf8_bytes(text);
 }
 
 /* Of the height of the type: from a line's middle down to where its letters stand. */
@@ -88,7 +49,7 @@ static double text_x(const mark *m) {
 static void put_lines(bytes *b, const mark *m) {
     double y = m->box.y + (LINE_H / 2 + DOWN) * m->size, bottom = m->box.y + m->box.h;
     for (const char *text = m->text; *text != '\0'; y += LINE_H * m->size) {
-        size_t length = line_of(m, text);
+        size_t length = text_line(text, m->size, m->bold, m->box.w);
         bool last = y + LINE_H * m->size > bottom;
         bytes_print(b, "<tspan");
         put_attribute(b, "x", text_x(m));

@@ -673,7 +673,7 @@ static double put_entries(statement *d, account_page *p, box at, double bottom, 
     for (size_t most = all < 60 ? all : 60; most > 0; most--) {
         table_free(p->entries.table);
         p->entries.table = entries_table(d, most);
-        if (at.y + page_part_h(&p->entries) > bottom) continue;
+        if (at.y + page_part_h(&p->entries, at.w) > bottom) continue;
         return page_put_part(&p->entries, at, s) + GAP;
     }
     return at.y;
@@ -686,7 +686,7 @@ static void draw_page(statement *d, account_page *p, double width, double height
     sheet_begin(s, width, height);
     double y = put_page_head(p, page, s);
     for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
-        double h = page_part_h(parts[i]);
+        double h = page_part_h(parts[i], page.w);
         if (h > 0) y = page_put_part(parts[i], (box){page.x, y, page.w, h}, s) + GAP;
     }
     double foot = page_sentences_h(&p->warnings, page.w) + page_sentences_h(&p->notes, page.w) + 3;

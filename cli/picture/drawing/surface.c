@@ -186,16 +186,22 @@ static cairo_surface_t *surface_for(const sheet *s, drawing_format format, const
     return surface;
 }
 
-__attribute__((visibility("default"))) const char *jarline_draw(const sheet *s,
+static void paint_all(cairo_t *on, const sheet *sheets, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        paint_sheet(on, &sheets[i]);
+        cairo_show_page(on);
+    }
+}
+
+__attribute__((visibility("default"))) const char *jarline_draw(const sheet *sheets, size_t count,
                                                                 drawing_format format,
                                                                 const char *title,
                                                                 drawing_take *take, void *with) {
     sink to = {take, with};
-    cairo_surface_t *surface = surface_for(s, format, title, &to);
+    cairo_surface_t *surface = surface_for(sheets, format, title, &to);
     cairo_t *on = cairo_create(surface);
-    if (format == DRAWING_PNG) cairo_scale(on, scale_of(s), scale_of(s));
-    paint_sheet(on, s);
-    cairo_show_page(on);
+    if (format == DRAWING_PNG) cairo_scale(on, scale_of(sheets), scale_of(sheets));
+    paint_all(on, sheets, count);
     cairo_status_t status = cairo_status(on);
     cairo_destroy(on);
     if (status == CAIRO_STATUS_SUCCESS && format == DRAWING_PNG)
