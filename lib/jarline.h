@@ -1058,6 +1058,13 @@ JL_API const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *cou
  * jl_run_torn_line). 0: none. */
 JL_API size_t jl_wash_log_torn_line(const jl_wash_log *log);
 
+/* When a log's fermentation counts as finished: JL_FINISH_RULE with its hydrometer's division, and, where
+ * what went in is known, the final gravity of that, rounded up to 0.001.
+ *
+ * Returned: *rule; whether what went in is known
+ */
+JL_API bool jl_wash_log_rule(const jl_wash_log *log, jl_finish_rule *rule);
+
 /* Has the fermentation of a log ended: jl_ferment_judge of its readings.
  *
  * Given:    log; rule
@@ -1126,7 +1133,7 @@ typedef struct jl_charge {
 JL_API jl_status jl_charge_loads(const jl_charge_plan *plan, jl_charge *charge);
 
 /* What part of its volume a run takes off, by the forecast of a plain pot and the usual rule to stop:
- * a third at 9 % vol, less of a weaker wash and more of a stronger one.
+ * a quarter at 9 % vol, less of a weaker wash and more of a stronger one.
  *
  * Given:    strength_pct: of the charge, above 0, below 97 % vol
  * Returned: *share: volumes at 20 °C, 0 to below 1; 0 where a run ends with its first drop

@@ -48,9 +48,10 @@ typedef struct mix {
     bool again;
 } mix;
 
-static void pour(mix *m, jl_amount amount, scales *by) {
+static void pour(mix *m, jl_amount amount, double u_pct, scales *by) {
     need_room(&m->parts, m->count, &m->room, sizeof *m->parts);
-    m->parts[m->count++] = jl_measure_amount(&m->u.by, amount, &by->instrument);
+    m->parts[m->count++] = jl_measure_amount_known(
+        &m->u.by, amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, amount, &by->instrument, u_pct);
     if (amount.measured) *(amount.strength.unit == JL_UNIT_PROOF_US ? &by->proof : &by->pct) = true;
 }
 
@@ -58,8 +59,8 @@ static void pour(mix *m, jl_amount amount, scales *by) {
 static void pour_source(mix *m, source *s) {
     const file_part *part = &s->given.part;
     s->in.instrument = part->instrument;
-    if (part->count == 0) pour(m, s->given.amount, &m->own);
-    for (size_t i = 0; i < part->count; i++) pour(m, part->measured[i], &s->in);
+    if (part->count == 0) pour(m, s->given.amount, part->strength_u_pct, &m->own);
+    for (size_t i = 0; i < part->count; i++) pour(m, part->measured[i], NAN, &s->in);
 }
 
 static int check_again(const mix *m, const source *s) {

@@ -18,8 +18,9 @@
 #include <string.h>
 
 typedef struct words {
-    char *from, *boiler, *mark, *fill, *min_liquid, *sediment, *taken, *loads;
+    char *from, *boiler, *mark, *fill, *sediment, *taken, *loads, *feints;
     char *carry, *empty_mass, *lift, *title;
+    setting_options with; /* the still, and the least liquid in it */
     output_options output;
     int full, json;
 } words;
@@ -28,6 +29,9 @@ typedef struct words {
 typedef struct charging {
     double boiler_l, lift_kg;
     bool taken_given, lift_given;
+    given_amount wash;
+    jl_spirit feints;
+    still_settings still;
     jl_charge_plan plan;
     jl_lifting lifting;
     jl_charge charge;
@@ -44,29 +48,27 @@ static int above_zero(const char *name, const char *text, double value, const ch
     return fail_argument(name, text, JL_RANGE, expected);
 }
 
+/* A plan is all of its loads. */
+static void take_wash(charging *c) {
+    c->plan.wash_l = c->wash.part.planned ? charge_facts_all_l(&c->wash.part.plan)
+                                          : jl_volume_l(c->wash.spirit, JL_STRENGTH_C);
+    c->plan.strength_pct = jl_spirit_strength_pct(c->wash.spirit);
+}
+
 static int read_wash(const words *w, size_t count, const char *const *rest, charging *c) {
     if ((w->from != NULL) + count != 1)
-        return fail(EXIT_USAGE, "expected one wash, as 27L@11.8%%, or --charge-from FILE");
-    charge_facts facts;
-    if (w->from != NULL) {
-        int bad = read_charge(w->from, &facts);
-        c->plan.wash_l = facts.charge_l;
-        c->plan.strength_pct = facts.charge_strength_pct;
-        return bad;
-    }
-    jl_alcoholometer instrument = JL_ALCOHOLOMETER;
-    jl_spirit spirit;
-    const char *at = strchr(rest[0], '@');
+        return fail(EXIT_USAGE, "expected one wash, as 27L@11.8%%, wash.csv or --charge-from FILE");
+    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    const char *at = count == 0 ? NULL : strchr(rest[0], '@');
     if (at != NULL && strchr(at + 1, '@') != NULL)
         return fail(EXIT_USAGE,
                     "'%s': an alcoholometer cannot read a wash; expected its "
                     "strength, as 27L@11.8%%, from 'jarline wash'",
                     rest[0]);
-    int bad = arg_spirit(rest[0], &instrument, &spirit);
-    if (bad != 0) return bad;
-    c->plan.wash_l = jl_volume_l(spirit, JL_STRENGTH_C);
-    c->plan.strength_pct = jl_spirit_strength_pct(spirit);
-    return 0;
+    int bad = given_charge(count == 0 ? NULL : rest[0], w->from, &instrument, &c->wash);
+    if (bad == 0) take_wash(c);
+    if (bad == 0 && w->feints != NULL) bad = arg_spirit(w->feints, &instrument, &c->feints);
+    return bad;
 }
 
 static int read_mark(const words *w, charging *c) {
@@ -91,16 +93,14 @@ static int read_mark(const words *w, charging *c) {
 
 static int read_loads(const words *w, charging *c) {
     double loads = 0;
-    jl_settings still;
-    jl_settings_begin(&still);
     c->plan.full = w->full != 0;
     c->taken_given = w->taken != NULL;
     int bad = arg_value("--taken-off", w->taken, JL_SHARE, &c->plan.taken_share);
     if (bad == 0) bad = arg_value("--loads", w->loads, JL_NUMBER, &loads);
-    if (bad == 0) bad = arg_setting(w->min_liquid, JL_KEY_MIN_LIQUID, &still);
+    if (bad == 0) bad = still_settings_read(&w->with, c->plan.strength_pct, &c->still);
     if (bad == 0) bad = arg_value("--sediment", w->sediment, JL_VOLUME, &c->plan.sediment_l);
     if (bad != 0) return bad;
-    c->plan.covered_l = jl_setting_value(&still, JL_KEY_MIN_LIQUID);
+    c->plan.covered_l = c->still.still.min_liquid_l;
     if (!(c->plan.taken_share < 1))
         return fail_argument("--taken-off", w->taken, JL_RANGE, "a share below 100%, as 33%");
     if (w->loads != NULL && !(loads >= 1 && loads <= 1000 && loads == floor(loads)))
@@ -108,7 +108,8 @@ static int read_loads(const words *w, charging *c) {
     c->plan.loads = (size_t)loads;
     /* A wash without alcohol gives nothing. */
     if (w->taken == NULL && c->plan.strength_pct > 0 &&
-        jl_charge_taken_share(c->plan.strength_pct, &c->plan.taken_share) != JL_OK)
+        jl_charge_taken_in(&c->still.still, &c->still.plan, c->plan.strength_pct,
+                           &c->plan.taken_share) != JL_OK)
         return fail(EXIT_USAGE,
                     "a charge of %.4g %% vol has no forecast; expected --taken-off, as 33%%",
                     c->plan.strength_pct);
@@ -130,6 +131,13 @@ static int read_lifting(const words *w, charging *c) {
 
 /* ---- refusals ---- */
 
+static const char *by_forecast(const charging *c) {
+    const jl_still *still = &c->still.still;
+    return still->stages == 1 && still->reflux_ratio == 0 && still->schedule_count == 0
+               ? "by the forecast of a plain pot"
+               : "by the forecast of this still";
+}
+
 static int refuse_mark(const charging *c, const jl_charge_bounds *b) {
     double available_l = c->plan.wash_l - c->plan.sediment_l;
     if (c->plan.full)
@@ -150,8 +158,7 @@ static int refuse_bare(const charging *c, const jl_charge_bounds *b) {
                 "a load of %.2f L ends at %.2f L when %.3g %% of it is taken off (%s), and "
                 "%.2f L must cover the element: that needs a load of %.2f L%s",
                 b->load_l, b->load_l * (1 - c->plan.taken_share), 100 * c->plan.taken_share,
-                c->taken_given ? "--taken-off" : "by the forecast of a plain pot",
-                c->plan.covered_l, b->least_load_l,
+                c->taken_given ? "--taken-off" : by_forecast(c), c->plan.covered_l, b->least_load_l,
                 b->least_load_l > c->plan.mark_l * (1 + 1e-9) ? ", which is above the mark"
                 : c->plan.full && b->load_l >= c->plan.mark_l ? ""
                 : available_l < b->least_load_l               ? ", more wash than there is"
@@ -208,13 +215,19 @@ static void show_loads(show *s, const charging *c) {
 
 static void show_wash(show *s, const charging *c) {
     const jl_charge *x = &c->charge;
+    double u_pct = c->wash.part.strength_u_pct;
     show_number(s, "strength_pct", "Strength of the wash, at 20 °C", c->plan.strength_pct, 2,
                 "% vol");
+    show_number(s, "strength_expanded_pct", u_pct > 0 ? "  ± (k = 2)" : NULL,
+                u_pct > 0 ? JL_COVERAGE_K * u_pct : NAN, EXACT + 2, "% vol");
     show_number(s, "wash_l", "Wash, at 20 °C", c->plan.wash_l, 2, "L");
     show_number(s, "sediment_l", "  stays behind as sediment", c->plan.sediment_l, 2, "L");
     show_number(s, "available_l", "  to the boiler", x->available_l, 2, "L");
     show_number(s, "left_over_l", "  left over, in no load", x->left_over_l, 2, "L");
     show_number(s, "pure_alcohol_l", "Pure alcohol in all loads", x->pure_alcohol_l, 2, "L");
+    show_number(s, "pure_alcohol_expanded_l", u_pct > 0 ? "  ± (k = 2), of the strength" : NULL,
+                u_pct > 0 ? JL_COVERAGE_K * u_pct / 100 * (x->available_l - x->left_over_l) : NAN,
+                EXACT + 2, "L");
     show_number(s, "stays_pure_alcohol_l", "  stays behind or left over", x->stays_pure_alcohol_l,
                 2, "L");
     show_number(s, "most_l", "A load may take at most", c->plan.mark_l, 2, "L");
@@ -235,12 +248,12 @@ static void assume(show *s, const words *w, const charging *c) {
                         c->boiler_l);
     if (w->sediment == NULL)
         show_assumption(s, "Nothing stays behind as sediment (default; --sediment).");
-    if (w->min_liquid == NULL)
+    if (!jl_is_stated(&c->still.all, JL_KEY_MIN_LIQUID))
         show_assumption(s, "No heating element has to stay covered (default; --min-liquid).");
-    show_assumption(s, "A run takes off %.3g %% of a load's volume%s.", 100 * c->plan.taken_share,
-                    w->taken == NULL
-                        ? " (by the forecast of a plain pot with the usual stop; --taken-off)"
-                        : "");
+    show_assumption(s, "A run takes off %.3g %% of a load's volume%s%s%s.",
+                    100 * c->plan.taken_share, w->taken == NULL ? " (" : "",
+                    w->taken == NULL ? by_forecast(c) : "",
+                    w->taken == NULL ? " to its stop; --taken-off)" : "");
     show_assumption(s, "Masses are of ethanol and water of that strength (OIML R 22); what is "
                        "dissolved in the wash adds a little.");
     if (w->empty_mass == NULL)
@@ -272,28 +285,52 @@ static void caution(show *s, const charging *c) {
            "(IAPWS-95), and a wash foams besides.");
 }
 
-static int write_load(const words *w, const charging *c) {
-    char title[96];
-    snprintf(title, sizeof title, "Load of %.4g L, %.1f %% vol", c->charge.load_l,
-             c->plan.strength_pct);
-    return write_charge(
-        &w->output, &(charge_facts){w->title == NULL ? title : w->title,
-                                    "Written by jarline charge: one load, volume and strength at "
-                                    "20 °C.",
-                                    c->charge.load_l, c->plan.strength_pct, NAN});
+static double known(double value) {
+    return value > 0 ? value : NAN;
 }
 
+static int write_plan(const words *w, const charging *c) {
+    char title[96];
+    charge_facts f = CHARGE_FACTS;
+    const jl_charge *x = &c->charge;
+    snprintf(title, sizeof title, "Load of %.4g L, %.1f %% vol", x->load_l, c->plan.strength_pct);
+    f.title = w->title == NULL ? title : w->title;
+    f.origin = "Written by jarline charge: each load, volumes and strengths at 20 °C.";
+    f.vessel = c->wash.part.vessel;
+    f.charge_l = x->load_l;
+    f.charge_strength_pct = c->plan.strength_pct;
+    f.charge_strength_u_pct = known(c->wash.part.strength_u_pct);
+    f.loads = (double)x->loads;
+    f.last_load_l = known(x->rest_l);
+    f.sediment_l = c->plan.sediment_l;
+    f.mark_l = c->plan.mark_l;
+    f.min_liquid_l = known(c->plan.covered_l);
+    if (jl_mass_kg(c->feints) > 0) {
+        f.feints_l = jl_volume_l(c->feints, JL_STRENGTH_C);
+        f.feints_strength_pct = jl_spirit_strength_pct(c->feints);
+    }
+    return write_charge(&w->output, &f);
+}
+
+/* A wash is stripped, with what was planned for it; anything stronger is not. */
 static void suggest_forecast(show *s, const words *w, const charging *c) {
     next_command next = {"jarline forecast"};
-    if (w->output.path != NULL)
-        next_option(&next, "charge-from", w->output.path);
-    else
+    bool strip = c->plan.strength_pct < 20;
+    if (w->output.path == NULL && c->wash.part.wash) {
+        char load[512];
+        snprintf(load, sizeof load, "%s:%.4gL", c->wash.part.path, c->charge.load_l);
+        next_word(&next, load);
+    } else if (w->output.path == NULL)
         next_amount(&next, c->charge.load_l, c->plan.strength_pct);
+    else {
+        if (strip) next_flag(&next, "strip");
+        next_word(&next, w->output.path);
+    }
     show_next_command(s, &next);
 }
 
 static int answer(const words *w, size_t count, const char *const *rest) {
-    charging c = {0};
+    static charging c; /* too large for some stacks */
     if (w->title != NULL && w->output.path == NULL)
         return fail(EXIT_USAGE, "--title goes with -o, as -o load.csv");
     int bad = read_wash(w, count, rest, &c);
@@ -301,7 +338,7 @@ static int answer(const words *w, size_t count, const char *const *rest) {
     if (bad == 0) bad = read_loads(w, &c);
     if (bad == 0) bad = read_lifting(w, &c);
     if (bad == 0) bad = compute(&c);
-    if (bad == 0 && w->output.path != NULL) bad = write_load(w, &c);
+    if (bad == 0 && w->output.path != NULL) bad = write_plan(w, &c);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
     show_wash(s, &c);
@@ -311,21 +348,23 @@ static int answer(const words *w, size_t count, const char *const *rest) {
     caution(s, &c);
     show_written(s, &w->output);
     if (w->output.path != NULL && c.charge.rest_l > 0)
-        show_remark(s, "It holds a full load; the rest of %.2f L is another charge.",
+        show_remark(s, "Its charge is a full load; the last one of %.2f L stands beside it.",
                     c.charge.rest_l);
     suggest_forecast(s, w, &c);
+    given_free(&c.wash);
     return show_close(s, EXIT_DONE);
 }
 
 int command_charge(int argc, const char **argv) {
     words w = {0};
     const struct poptOption table[] = {
-        OPTION("charge-from", &w.from, "FILE", "the wash, as 'wash -o' wrote it"),
+        OPTION("charge-from", &w.from, "FILE", "the wash, as 'wash -o' wrote it, or its log"),
         OPTION("boiler-size", &w.boiler, "VOLUME", "of the boiler, to the brim"),
         OPTION("mark", &w.mark, "VOLUME", "its fill mark"),
         OPTION("fill", &w.fill, "SHARE", "without a mark: of its volume (2/3)"),
         OPTION("sediment", &w.sediment, "VOLUME", "what stays in the fermenter"),
-        KEY_OPTION(JL_KEY_MIN_LIQUID, &w.min_liquid),
+        KEY_OPTION(JL_KEY_MIN_LIQUID, &w.with.words[JL_KEY_MIN_LIQUID]),
+        OPTION("feints", &w.feints, "AMOUNT", "that will join the low wines: 1.5L@45%"),
         OPTION("taken-off", &w.taken, "SHARE",
                "of a load's volume that a run takes off (by forecast)"),
         OPTION("loads", &w.loads, "N", "so many loads (as few as the mark allows)"),
@@ -333,7 +372,10 @@ int command_charge(int argc, const char **argv) {
         OPTION("carry", &w.carry, "VOLUME", "of the vessel that fills the boiler"),
         OPTION("empty-mass", &w.empty_mass, "MASS", "of the boiler"),
         OPTION("lift", &w.lift, "MASS", "the most that you lift (25kg)"),
-        OUTPUT_OPTIONS(w.output, "one load, for forecast and start"),
+        BENCH_OPTION(w.with),
+        OPTION("still", &w.with.still, "FILE", "the still's settings, where they are in a file"),
+        OPTION("still-name", &w.with.still_name, "NAME", "which still of the bench file"),
+        OUTPUT_OPTIONS(w.output, "the plan, for forecast, start and book"),
         OPTION("title", &w.title, "TEXT", "of that file"),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,

@@ -105,14 +105,19 @@ static void name_it(const planned *p, run_picture *r) {
 
 static int read_plan(const plan_words *w, const args *a, planned *p) {
     jl_alcoholometer instrument;
+    given_amount given;
     if ((w->from != NULL) + a->count != 1)
         return fail(EXIT_USAGE, "expected one charge, as --forecast 20L@12%%, or --charge-from "
                                 "FILE");
     int bad = arg_instrument(&w->still, &instrument);
     if (bad == 0)
-        bad = planned_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument, &p->charge);
+        bad = given_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument, &given);
     if (bad != 0) return bad;
-    return still_settings_read(&w->still, jl_spirit_strength_pct(p->charge), &p->settings);
+    p->charge = given.spirit;
+    bad = still_settings_read(&w->still, jl_spirit_strength_pct(p->charge), &p->settings);
+    planned_take(p, &w->still, &given.part);
+    given_free(&given);
+    return bad;
 }
 
 static int picture_plan(const planned *p, run_picture *r) {

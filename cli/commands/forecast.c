@@ -388,6 +388,8 @@ typedef struct words {
     uncertainty_options uncertainties;
     int strip, congeners, json;
     const char *reading; /* the charge as written, where it is a reading at a temperature */
+    const char *word;    /* the charge as written; NULL: --charge-from */
+    given_amount given;
 } words;
 
 /* ---- Reading ---- */
@@ -397,7 +399,10 @@ static int read_charge_words(words *w, const args *a, const jl_alcoholometer *in
     const char *amount = w->from == NULL ? a->rest[0] : NULL;
     const char *at = amount == NULL ? NULL : strchr(amount, '@');
     if (at != NULL && strchr(at + 1, '@') != NULL) w->reading = amount;
-    return planned_charge(amount, w->from, instrument, charge);
+    w->word = amount;
+    int bad = given_charge(amount, w->from, instrument, &w->given);
+    *charge = w->given.spirit;
+    return bad;
 }
 
 /* Heads and tails of an earlier run. */
@@ -485,13 +490,6 @@ static jl_causes causes_of(const planned *run, const planned *strip, const jl_ch
     return c;
 }
 
-/* The charge as it was written, for its uncertainty. */
-static jl_amount written_charge(const args *a, jl_spirit charge) {
-    jl_amount amount = jl_amount_at_20(charge);
-    if (a->count == 1) jl_amount_read(a->rest[0], &amount, NULL);
-    return amount;
-}
-
 /* Shows the main figures with their uncertainty, where it was asked for. Returns the exit status, or
  * 0. */
 static int show_sure(show *s, uncertainty *u, jl_causes *c, const planned *run, const figures *f) {
@@ -536,7 +534,9 @@ static void suggest_start(show *s, const words *w, jl_spirit charge) {
     snprintf(amount, sizeof amount, "%.6gL@%.4g%%", jl_volume_l(charge, JL_STRENGTH_C),
              jl_spirit_strength_pct(charge));
     next_option(&next, w->from == NULL ? "charge" : "charge-from",
-                w->from == NULL ? amount : w->from);
+                w->from != NULL              ? w->from
+                : w->given.part.path == NULL ? amount
+                                             : w->word);
     next_still(&next, &w->with);
     show_next_command(s, &next);
 }
@@ -559,12 +559,13 @@ static int some_jars(const planned *p, jl_forecast_jars *all) {
     return refuse_at_once("run", p, &all->sum, "--stop-at");
 }
 
-static int forecast_one(const words *w, const args *a, jl_spirit charge,
-                        const jl_alcoholometer *instrument, uncertainty *u) {
+static int forecast_one(const words *w, jl_spirit charge, const jl_alcoholometer *instrument,
+                        uncertainty *u) {
     planned p = {.charge = charge};
     jl_forecast_jars all;
     double values[JL_RUN_FIGURES];
     int bad = still_settings_read(&w->with, jl_spirit_strength_pct(charge), &p.settings);
+    planned_take(&p, &w->with, &w->given.part);
     if (bad == 0) bad = some_jars(&p, &all);
     if (bad != 0) return bad;
     show *s = show_open(w->json != 0);
@@ -577,7 +578,8 @@ static int forecast_one(const words *w, const args *a, jl_spirit charge,
                        .count = JL_RUN_FIGURES,
                        .values = values,
                        .of = of_those(values[JL_RUN_HEARTS_L], values[JL_RUN_DURATION_H])};
-    jl_causes_measure(&causes, &u->by, written_charge(a, charge), instrument);
+    causes.charge_u_pct = w->given.part.strength_u_pct;
+    jl_causes_measure(&causes, &u->by, w->given.amount, instrument);
     bad = show_sure(s, u, &causes, &p, &f);
     suggest_start(s, w, charge);
     bad = finish(s, w, &p, &all.sum, bad);
@@ -615,7 +617,12 @@ static void assume_strip(show *s, const words *w, const planned *strip) {
     jl_cut_write(&strip->settings.plan.cuts.tails, rule);
     show_assumption(s, "The strip run is a plain pot's, without reflux, and stops at %s%s.", rule,
                     w->strip_until == NULL ? " (default: common practice, no source)" : "");
-    if (w->load == NULL)
+    if (w->given.part.planned)
+        show_assumption(s, "Loads, mark and feints as %s states them%s.", w->given.part.path,
+                        isnan(w->given.part.plan.last_load_l)
+                            ? ""
+                            : "; all loads count as even ones, the last too");
+    else if (w->load == NULL)
         show_assumption(s, "Default: all of the wash fits into one load (--load says otherwise).");
 }
 
@@ -634,6 +641,7 @@ static int run_spirit(const words *w, jl_chain *chain, planned *spirit, jl_forec
     double pct = jl_spirit_strength_pct(chain->spirit_charge);
     spirit->charge = chain->spirit_charge;
     int bad = still_settings_read(&w->with, pct < 20 ? 20 : pct, &spirit->settings);
+    planned_take(spirit, &w->with, &w->given.part);
     if (bad == 0) bad = some_jars(spirit, all);
     if (bad == 0) chain->spirit = all->sum;
     return bad;
@@ -648,22 +656,49 @@ static void suggest_strip(show *s, const words *w, jl_spirit wash, size_t loads)
     still.words[JL_KEY_REFLUX] = stated ? "0" : NULL;
     still.words[JL_KEY_REFLUX_SCHEDULE] = NULL;
     for (int id = JL_KEY_FORESHOTS; id <= JL_KEY_STOP_AT; id++) still.words[id] = NULL;
-    next_amount(&next, jl_volume_l(wash, JL_STRENGTH_C) / (double)loads,
-                jl_spirit_strength_pct(wash));
+    if (w->given.part.planned)
+        next_word(&next, w->given.part.path);
+    else
+        next_amount(&next, jl_volume_l(wash, JL_STRENGTH_C) / (double)loads,
+                    jl_spirit_strength_pct(wash));
     next_option(&next, "stop-at", w->strip_until);
     next_still(&next, &still);
     show_next_command(s, &next);
 }
 
-static int forecast_chain(const words *w, const args *a, jl_spirit wash, const feints_words *feints,
+/* All loads of a plan, and its feints. Loads of another size are an option's. */
+static int take_plan(const words *w, jl_chain_charge *charge, jl_amount *written) {
+    const charge_facts *plan = &w->given.part.plan;
+    double all_l = charge_facts_all_l(plan), p;
+    charge->wash = jl_spirit_times(charge->wash, all_l / plan->charge_l);
+    *written = jl_amount_at_20(charge->wash);
+    if (w->load == NULL) {
+        charge->load_l = isnan(plan->mark_l) ? plan->charge_l : plan->mark_l;
+        if (isnan(plan->last_load_l) && !isnan(plan->loads))
+            charge->strip_loads = (size_t)plan->loads;
+    }
+    if (isnan(plan->feints_l) || jl_mass_kg(charge->feints) > 0) return 0;
+    jl_status status = jl_mass_fraction_from_strength(plan->feints_strength_pct, JL_STRENGTH_C, &p);
+    if (status == JL_OK)
+        status = jl_spirit_from_volume(plan->feints_l, p, JL_STRENGTH_C, &charge->feints);
+    return status == JL_OK ? 0
+                           : fail(EXIT_DATA, "%s: the feints are %s", w->given.part.path,
+                                  jl_status_text(status));
+}
+
+static int forecast_chain(const words *w, jl_spirit wash, const feints_words *feints,
                           const jl_alcoholometer *instrument, uncertainty *u) {
     jl_chain_charge charge = {.wash = wash};
     jl_chain chain;
     planned strip = {.charge = wash}, spirit;
     jl_forecast_jars all;
     double values[JL_CHAIN_FIGURES];
+    jl_amount written = w->given.amount;
     int bad = read_strip(w, &strip, &charge.load_l);
     if (bad == 0) bad = read_feints(feints, instrument, &charge.feints);
+    if (bad == 0 && w->given.part.planned) bad = take_plan(w, &charge, &written);
+    if (bad == 0) strip.charge = wash = charge.wash;
+    if (bad == 0) planned_take(&strip, &w->with, &w->given.part);
     if (bad == 0) bad = run_strip(&strip, &charge, &chain);
     if (bad == 0) bad = run_spirit(w, &chain, &spirit, &all);
     if (bad != 0) return bad;
@@ -681,7 +716,8 @@ static int forecast_chain(const words *w, const args *a, jl_spirit wash, const f
                        .count = JL_CHAIN_FIGURES,
                        .values = values,
                        .of = of_those(values[JL_CHAIN_HEARTS_L], values[JL_CHAIN_DURATION_H])};
-    jl_causes_measure(&causes, &u->by, written_charge(a, wash), instrument);
+    causes.charge_u_pct = w->given.part.strength_u_pct;
+    jl_causes_measure(&causes, &u->by, written, instrument);
     bad = show_sure(s, u, &causes, &spirit, &f);
     if (bad == 0) assume_strip(s, w, &strip);
     suggest_strip(s, w, wash, chain.strip_loads);
@@ -698,11 +734,11 @@ static int forecast(words *w, const args *a, const feints_words *feints, uncerta
     int bad = arg_instrument(&w->with, &instrument);
     if (bad == 0) bad = read_charge_words(w, a, &instrument, &charge);
     if (bad != 0) return bad;
-    if (w->strip) return forecast_chain(w, a, charge, feints, &instrument, u);
+    if (w->strip) return forecast_chain(w, charge, feints, &instrument, u);
     if (feints->count > 0 || w->load != NULL || w->strip_until != NULL)
         return fail(EXIT_USAGE,
                     "--feints, --feints-from, --load and --strip-until belong to --strip");
-    return forecast_one(w, a, charge, &instrument, u);
+    return forecast_one(w, charge, &instrument, u);
 }
 
 int command_forecast(int argc, const char **argv) {
@@ -738,6 +774,7 @@ int command_forecast(int argc, const char **argv) {
     for (size_t i = 0; i < feints.count; i++) free(feints.texts[i]);
     free(feints.texts);
     free(feints.from_log);
+    given_free(&w.given);
     args_close(&a);
     return bad;
 }

@@ -36,10 +36,9 @@ static int read_charge_words(const char *amount, const char *from, start *s) {
     s->charged = amount != NULL || from != NULL;
     if (amount != NULL && from != NULL)
         return fail(EXIT_USAGE, "expected --charge or --charge-from, not both");
-    if (amount == NULL)
-        return s->charged ? planned_charge(NULL, from, &s->instrument, &s->plan.charge) : EXIT_DONE;
+    if (!s->charged) return EXIT_DONE;
     given_amount given;
-    int bad = given_read(amount, &s->instrument, &given);
+    int bad = given_charge(amount, from, &s->instrument, &given);
     if (bad != EXIT_DONE) return bad;
     s->charge_word = amount;
     s->plan.charge = given.spirit;
@@ -55,6 +54,9 @@ static int forecast(start *s) {
     jl_settings_number(all, JL_KEY_CHARGE, jl_volume_l(s->plan.charge, JL_STRENGTH_C),
                        JL_FROM_OPTION, NULL);
     jl_settings_number(all, JL_KEY_CHARGE_STRENGTH, pct, JL_FROM_OPTION, NULL);
+    if (s->of.strength_u_pct > 0)
+        jl_settings_number(all, JL_KEY_CHARGE_STRENGTH_U, s->of.strength_u_pct, JL_FROM_OPTION,
+                           NULL);
     return planned_jars(&s->plan, &s->expected);
 }
 
@@ -119,10 +121,12 @@ static void suggest_record(show *out, const start *s) {
 /* One command writes one file: the vessel has given its charge when the book says so. */
 static void suggest_charged(show *out, const start *s) {
     next_command next = {"jarline book"};
-    const char *size =
-        s->of.vessel == NULL || s->of.whole ? "all" : strrchr(s->charge_word, ':') + 1;
+    bool of_plan = s->of.planned;
+    const char *size = s->of.vessel == NULL || s->of.whole ? "all"
+                       : of_plan                           ? s->of.path
+                                                           : strrchr(s->charge_word, ':') + 1;
     if (s->of.vessel == NULL) return;
-    next_word(&next, s->of.path);
+    next_word(&next, of_plan ? "BOOK.csv" : s->of.path);
     next_word(&next, "charged");
     next_word(&next, s->of.vessel);
     next_word(&next, size);
@@ -210,6 +214,7 @@ static int run_start(start_words *w, const args *a, start *s) {
         fabs(s->instrument.calibrated_c - JL_PROOF_C) > 0.05)
         bad = fail(EXIT_USAGE, "--proof: a proof instrument is calibrated at 60 °F; expected no "
                                "--alcoholometer-scale, or 60F");
+    if (bad == 0) planned_take(&s->plan, &w->with, &s->of);
     if (bad == 0 && s->charged) bad = forecast(s);
     if (bad != 0) return bad;
     clock_write(started, s->started);

@@ -225,11 +225,11 @@ typedef struct inputs {
 } inputs;
 
 static void measure(inputs *in, jl_instrument size_by, jl_amount amount,
-                    const jl_alcoholometer *instrument, int place) {
+                    const jl_alcoholometer *instrument, double u_pct, int place) {
     if (!uncertainty_wanted(&in->u)) return;
     need_room(&in->parts, in->count, &in->room, sizeof *in->parts);
     in->parts[in->count++] =
-        (part){jl_measure_amount_by(&in->u.by, size_by, amount, instrument), place};
+        (part){jl_measure_amount_known(&in->u.by, size_by, amount, instrument, u_pct), place};
 }
 
 static void measure_log(inputs *in, const jl_run *run) {
@@ -238,15 +238,16 @@ static void measure_log(inputs *in, const jl_run *run) {
     const jl_recovery *r = jl_run_recovery(run);
     jl_alcoholometer instrument = jl_run_instrument(run);
     for (size_t i = 0; i < count; i++)
-        measure(in, JL_BY_JUG, jl_jar_amount(&jars[i]), &instrument, (int)jars[i].fraction);
+        measure(in, JL_BY_JUG, jl_jar_amount(&jars[i]), &instrument, NAN, (int)jars[i].fraction);
     jl_tally_join(&in->sums.tally, jl_run_tally(run));
     in->sums.recovery = in->logs == 0 ? *r : jl_recovery_join(in->sums.recovery, *r);
     in->logs++;
     if (!r->charge_stated) return;
     in->charged++;
-    measure(in, jl_run_charge_by(run), jl_amount_at_20(r->charge), &JL_ALCOHOLOMETER, IN_CHARGE);
+    measure(in, jl_run_charge_by(run), jl_amount_at_20(r->charge), &JL_ALCOHOLOMETER,
+            jl_setting_value(jl_run_settings(run), JL_KEY_CHARGE_STRENGTH_U), IN_CHARGE);
     if (r->left_stated && jl_mass_kg(r->left) > 0)
-        measure(in, JL_BY_JUG, jl_amount_at_20(r->left), &JL_ALCOHOLOMETER, IN_LEFT);
+        measure(in, JL_BY_JUG, jl_amount_at_20(r->left), &JL_ALCOHOLOMETER, NAN, IN_LEFT);
 }
 
 /* A weak rest may be read as less than nothing: it then holds no alcohol. */

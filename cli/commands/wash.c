@@ -823,19 +823,26 @@ static int write_wash(const wash_words *words, const wash_answer *w) {
     snprintf(title, sizeof title, "Wash of %g L, %.1f %% vol", w->wash.volume_l, strength_pct);
     snprintf(origin, sizeof origin,
              "Written by jarline wash: volume and strength at 20 °C, from %s.", way_of(w));
-    return write_charge(&words->output,
-                        &(charge_facts){words->title == NULL ? title : words->title, origin,
-                                        w->wash.volume_l, strength_pct, w->one.strength_u_pct});
+    charge_facts f = CHARGE_FACTS;
+    f.title = words->title == NULL ? title : words->title;
+    f.origin = origin;
+    f.charge_l = w->wash.volume_l;
+    f.charge_strength_pct = strength_pct;
+    f.charge_strength_u_pct = w->one.strength_u_pct;
+    return write_charge(&words->output, &f);
 }
 
 /* ---- the answer ---- */
 
 /* Into the boiler, where volume and strength are known. */
-static void suggest_charge(show *s, const wash_words *words, const wash_answer *w) {
+static void suggest_charge(show *s, const wash_words *words, const char *log,
+                           const wash_answer *w) {
     next_command next = {"jarline charge"};
     double strength_pct = w->one.strength_pct;
     if (words->output.path != NULL)
-        next_option(&next, "charge-from", words->output.path);
+        next_word(&next, words->output.path);
+    else if (log != NULL)
+        next_word(&next, log);
     else if (w->wash.volume_l > 0 && !isnan(strength_pct))
         next_amount(&next, w->wash.volume_l, strength_pct);
     else
@@ -862,6 +869,14 @@ static int read_log(const wash_words *words, const char *file, wash_answer *w, j
     return bad == 0 ? check_write(words, w) : bad;
 }
 
+/* Whether the log alone gives this strength, so that a command that takes it has the same. */
+static bool says_all(const wash_words *words, const jl_wash_log *log) {
+    jl_wash wash = JL_WASH;
+    return jl_wash_log_wash(log, &wash) == JL_OK && wash.volume_l > 0 && words->og == NULL &&
+           words->sugar == NULL && words->distilled == NULL && words->volume == NULL &&
+           words->fermented == NULL;
+}
+
 static int answer_log(const wash_words *words, const char *file, wash_answer *w, judged_log *log,
                       uncertainty *u) {
     int bad = read_log(words, file, w, log);
@@ -883,7 +898,7 @@ static int answer_log(const wash_words *words, const char *file, wash_answer *w,
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
     if (finished) show_written(s, &words->output);
-    if (finished) suggest_charge(s, words, w);
+    if (finished) suggest_charge(s, words, says_all(words, log->log) ? file : NULL, w);
     bad = show_close(s, finished ? EXIT_DONE : EXIT_NO);
     if (words->output.path != NULL && !finished)
         say("%s was not written: the wash has not finished", words->output.path);
@@ -902,7 +917,7 @@ static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *u) 
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
     show_written(s, &words->output);
-    suggest_charge(s, words, w);
+    suggest_charge(s, words, NULL, w);
     return show_close(s, EXIT_DONE);
 }
 

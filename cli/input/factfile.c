@@ -4,7 +4,7 @@
 #include "answer/status.h"
 #include "input/bench.h"
 
-#include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -37,22 +37,50 @@ void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, j
     if (text->failed) need(NULL);
 }
 
-/* A figure that is not known has no row. */
-static void add_number(jl_fact_entry *rows, size_t *count, jl_key_id id, double value) {
-    if (!isnan(value)) rows[(*count)++] = (jl_fact_entry){jl_keys[id].name, {value}, 1, NULL};
+/* The figures of such a file, in the order in which they stand. */
+static const struct {
+    jl_key_id id;
+    size_t at;
+} FIGURES[] = {
+    {JL_KEY_CHARGE, offsetof(charge_facts, charge_l)},
+    {JL_KEY_CHARGE_STRENGTH, offsetof(charge_facts, charge_strength_pct)},
+    {JL_KEY_CHARGE_STRENGTH_U, offsetof(charge_facts, charge_strength_u_pct)},
+    {JL_KEY_LOADS, offsetof(charge_facts, loads)},
+    {JL_KEY_LAST_LOAD, offsetof(charge_facts, last_load_l)},
+    {JL_KEY_SEDIMENT, offsetof(charge_facts, sediment_l)},
+    {JL_KEY_MARK, offsetof(charge_facts, mark_l)},
+    {JL_KEY_MIN_LIQUID, offsetof(charge_facts, min_liquid_l)},
+    {JL_KEY_FEINTS, offsetof(charge_facts, feints_l)},
+    {JL_KEY_FEINTS_STRENGTH, offsetof(charge_facts, feints_strength_pct)},
+};
+
+enum { FIGURE_COUNT = sizeof FIGURES / sizeof FIGURES[0] };
+
+static double *figure_of(charge_facts *facts, size_t i) {
+    return (double *)(void *)((char *)facts + FIGURES[i].at);
 }
 
+double charge_facts_all_l(const charge_facts *f) {
+    return f->charge_l * (isnan(f->loads) ? 1 : f->loads) +
+           (isnan(f->last_load_l) ? 0 : f->last_load_l);
+}
+
+/* What is not stated has no row. */
 int write_charge(const output_options *to_file, const charge_facts *facts) {
-    jl_fact_entry rows[JL_KEYS];
+    jl_fact_entry rows[FIGURE_COUNT + 2];
+    charge_facts f = *facts;
     size_t count = 0;
     jl_text text = {0};
-    if (!is_one_line(facts->title))
-        return fail(EXIT_USAGE, "--title '%s': expected text on one line", facts->title);
-    rows[count++] = (jl_fact_entry){jl_keys[JL_KEY_TITLE].name, {0}, 0, facts->title};
-    add_number(rows, &count, JL_KEY_CHARGE, facts->charge_l);
-    add_number(rows, &count, JL_KEY_CHARGE_STRENGTH, facts->charge_strength_pct);
-    add_number(rows, &count, JL_KEY_CHARGE_STRENGTH_U, facts->charge_strength_u_pct);
-    facts_text(facts->origin, rows, count, &text);
+    if (!is_one_line(f.title))
+        return fail(EXIT_USAGE, "--title '%s': expected text on one line", f.title);
+    rows[count++] = (jl_fact_entry){jl_keys[JL_KEY_TITLE].name, {0}, 0, f.title};
+    for (size_t i = 0; i < FIGURE_COUNT; i++)
+        if (!isnan(*figure_of(&f, i)))
+            rows[count++] =
+                (jl_fact_entry){jl_keys[FIGURES[i].id].name, {*figure_of(&f, i)}, 1, NULL};
+    if (f.vessel != NULL)
+        rows[count++] = (jl_fact_entry){jl_keys[JL_KEY_CHARGE_FROM].name, {0}, 0, f.vessel};
+    facts_text(f.origin, rows, count, &text);
     int bad = output_write(to_file, text.bytes, text.length);
     jl_text_free(&text);
     return bad;
@@ -64,21 +92,42 @@ static int fail_missing(const char *path, jl_key_id id) {
     return fail_fault(path, &fault);
 }
 
-int read_charge(const char *path, charge_facts *facts) {
-    jl_settings s;
+/* A strength as % vol at 20 °C. */
+static int to_pct(const char *path, const jl_settings *s, jl_key_id id, double *pct) {
     double p;
-    *facts = (charge_facts){0};
+    if (!s->of[id].has || (jl_strength_to_mass_fraction(s->of[id].number, &p) == JL_OK &&
+                           jl_strength_pct(p, JL_STRENGTH_C, pct) == JL_OK))
+        return 0;
+    return fail(EXIT_DATA, "%s: the strength is out of range; expected %s", path,
+                jl_keys[id].fact.expected);
+}
+
+static int read_vessel(const char *path, char **vessel) {
+    jl_facts *facts;
+    int bad = settings_file_facts(path, &facts);
+    if (bad != 0) return bad;
+    const char *name = jl_facts_text(facts, jl_keys[JL_KEY_CHARGE_FROM].name);
+    *vessel = name == NULL ? NULL : need(strdup(name));
+    jl_facts_free(facts);
+    return 0;
+}
+
+int read_charge(const char *path, charge_facts *facts, char **vessel) {
+    jl_settings s;
+    charge_facts f = CHARGE_FACTS;
     jl_settings_begin(&s);
     const settings_file file = {.name = path, .where = JL_IN_CHARGE};
     int bad = settings_file_read(&file, JL_IN_CHARGE, &s, NULL);
     for (jl_key_id id = JL_KEY_CHARGE; bad == 0 && id <= JL_KEY_CHARGE_STRENGTH; id++)
         if (!s.of[id].has) bad = fail_missing(path, id);
-    if (bad != 0) return bad;
-    facts->charge_l = jl_setting_value(&s, JL_KEY_CHARGE);
-    facts->charge_strength_u_pct = jl_setting_value(&s, JL_KEY_CHARGE_STRENGTH_U);
-    if (jl_strength_to_mass_fraction(s.of[JL_KEY_CHARGE_STRENGTH].number, &p) == JL_OK &&
-        jl_strength_pct(p, JL_STRENGTH_C, &facts->charge_strength_pct) == JL_OK)
-        return 0;
-    return fail(EXIT_DATA, "%s: the strength is out of range; expected %s", path,
-                jl_keys[JL_KEY_CHARGE_STRENGTH].fact.expected);
+    for (size_t i = 0; i < FIGURE_COUNT; i++)
+        if (jl_is_stated(&s, FIGURES[i].id))
+            *figure_of(&f, i) = jl_setting_value(&s, FIGURES[i].id);
+    if (bad == 0) bad = to_pct(path, &s, JL_KEY_CHARGE_STRENGTH, &f.charge_strength_pct);
+    if (bad == 0) bad = to_pct(path, &s, JL_KEY_FEINTS_STRENGTH, &f.feints_strength_pct);
+    if (bad == 0 && isnan(f.feints_l) != isnan(f.feints_strength_pct))
+        bad = fail_missing(path, isnan(f.feints_l) ? JL_KEY_FEINTS : JL_KEY_FEINTS_STRENGTH);
+    if (bad == 0) bad = read_vessel(path, vessel);
+    if (bad == 0) *facts = f;
+    return bad;
 }

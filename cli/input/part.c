@@ -5,8 +5,11 @@
 #include "answer/table.h"
 #include "book/book_file.h"
 #include "input/args.h"
+#include "input/file_kind.h"
 #include "input/logfile.h"
+#include "input/settings.h"
 #include "run/run.h"
+#include "wash/wash.h"
 
 #include <ctype.h>
 #include <errno.h>
@@ -217,6 +220,103 @@ static int part_of_book(const char *text, const char *which, jl_book_file *f, fi
     return bad;
 }
 
+/* ---- a wash ---- */
+
+/* A wash that still works has the strength of today alone. */
+static void say_unfinished(const char *path, const jl_wash_log *log) {
+    jl_finish_rule rule;
+    jl_ferment f;
+    jl_wash_log_rule(log, &rule);
+    if (jl_wash_log_judge(log, &rule, &f) != JL_OK || f.state != JL_FINISHED)
+        say("%s: by its log this wash has not finished ('jarline wash %s' says more); its strength "
+            "is "
+            "that of the last reading",
+            path, path);
+}
+
+static int take_wash(const char *path, const jl_wash_log *log, const jl_settings *bench,
+                     file_part *part) {
+    jl_wash wash = JL_WASH;
+    jl_wash_strength strength;
+    double p;
+    jl_status status = jl_wash_log_wash(log, &wash);
+    if (status == JL_OK && isnan(wash.volume_l))
+        return fail(EXIT_DATA,
+                    "%s: the log does not state its wash's volume; expected #wash_l, as "
+                    "#wash_l,25",
+                    path);
+    if (status == JL_OK) status = jl_wash_strength_of(&wash, bench, &strength);
+    if (status == JL_OK)
+        status = jl_mass_fraction_from_strength(strength.strength_pct, JL_STRENGTH_C, &p);
+    if (status == JL_OK)
+        status = jl_spirit_from_volume(wash.volume_l, p, JL_STRENGTH_C, &part->spirit);
+    if (status != JL_OK)
+        return fail(EXIT_DATA,
+                    "%s: the log does not say how strong its wash is; 'jarline wash %s' "
+                    "says what is missing",
+                    path, path);
+    part->strength_u_pct = strength.strength_u_pct;
+    part->parts_l = wash.volume_l;
+    say_unfinished(path, log);
+    return EXIT_DONE;
+}
+
+static int part_of_wash(const char *text, const char *size, file_part *part) {
+    jl_settings bench;
+    jl_wash_log *log;
+    jl_fault fault;
+    int fd, bad = instruments_read(&(setting_options){.log = part->path}, &bench);
+    if (bad == EXIT_DONE) bad = log_open(part->path, &fd);
+    if (bad != EXIT_DONE) return bad;
+    const jl_hydrometer hydrometer = jl_settings_to_hydrometer(&bench);
+    jl_status status = jl_wash_log_read(fd, &hydrometer, &log, &fault);
+    close(fd);
+    if (status != JL_OK) return fail_fault(part->path, &fault);
+    bad = take_wash(part->path, log, &bench, part);
+    jl_wash_log_free(log);
+    part->wash = true;
+    part->whole = size == NULL;
+    if (bad == EXIT_DONE && size != NULL) bad = take_size(text, size, part);
+    part->parts_l = jl_volume_l(part->spirit, JL_STRENGTH_C);
+    return bad;
+}
+
+/* ---- a charge's file ---- */
+
+static int part_of_plan(file_part *part) {
+    double p;
+    int bad = read_charge(part->path, &part->plan, &part->vessel);
+    if (bad != EXIT_DONE) return bad;
+    jl_status status =
+        jl_mass_fraction_from_strength(part->plan.charge_strength_pct, JL_STRENGTH_C, &p);
+    if (status == JL_OK)
+        status = jl_spirit_from_volume(part->plan.charge_l, p, JL_STRENGTH_C, &part->spirit);
+    if (status != JL_OK)
+        return fail(EXIT_DATA, "%s: the charge is %s", part->path, jl_status_text(status));
+    part->planned = true;
+    part->parts_l = part->plan.charge_l;
+    if (part->plan.charge_strength_u_pct > 0)
+        part->strength_u_pct = part->plan.charge_strength_u_pct;
+    return EXIT_DONE;
+}
+
+static int read_whole(file_part *part) {
+    const char *path = part->path;
+    switch (file_kind_of(path)) {
+    case FILE_WASH:
+        return part_of_wash(path, NULL, part);
+    case FILE_RUN:
+        return fail(EXIT_USAGE,
+                    "%s: which part of the run? Expected %s:hearts, %s:all or jars, as "
+                    "%s:3-11",
+                    path, path, path, path);
+    case FILE_BOOK:
+        return fail(EXIT_USAGE, "%s: which vessel of the book? Expected %s:VESSEL", path, path);
+    default:
+        return part_of_plan(part);
+    }
+}
+
 /* ---- which file it is ---- */
 
 /* The colon behind the longest beginning that is a file; NULL: none is. */
@@ -234,6 +334,7 @@ static const char *colon_behind_file(const char *text, char **path) {
 static int read_file(const char *text, const char *which, file_part *part) {
     jl_book_file *book;
     jl_fault fault = {0};
+    if (file_kind_of(part->path) == FILE_WASH) return part_of_wash(text, which, part);
     int fd = open(part->path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", part->path, strerror(errno));
     jl_status status = jl_book_read(fd, &book, &fault);
@@ -248,11 +349,19 @@ static int read_file(const char *text, const char *which, file_part *part) {
                                                      : fail_fault(part->path, &fault);
 }
 
+/* Not a folder that happens to be called as a strength is. */
+static bool is_file(const char *text) {
+    struct stat about;
+    return stat(text, &about) == 0 && S_ISREG(about.st_mode);
+}
+
 int part_read(const char *text, file_part *part) {
     *part = (file_part){.kind = ""};
     const char *colon = colon_behind_file(text, &part->path);
-    if (colon == NULL) return EXIT_DONE;
-    int bad = read_file(text, colon + 1, part);
+    bool whole = colon == NULL && is_file(text);
+    if (colon == NULL && !whole) return EXIT_DONE;
+    if (whole) part->path = need(strdup(text));
+    int bad = whole ? read_whole(part) : read_file(text, colon + 1, part);
     if (bad != EXIT_DONE) part_free(part);
     return bad;
 }
@@ -280,6 +389,7 @@ static int compare_keys(const void *a, const void *b) {
 bool parts_overlap(const file_part *a, const file_part *b) {
     if (!same_file(a->path, b->path)) return false;
     if (a->vessel != NULL && b->vessel != NULL) return strcmp(a->vessel, b->vessel) == 0;
+    if (a->wash || b->wash || a->planned || b->planned) return true;
     for (size_t i = 0; i < a->count; i++)
         if (bsearch(&a->keys[i], b->keys, b->count, sizeof *b->keys, compare_keys) != NULL)
             return true;
@@ -292,7 +402,7 @@ bool is_amount(const char *text) {
     char *path;
     bool of_file = colon_behind_file(text, &path) != NULL;
     free(path);
-    return of_file || strchr(text, '@') != NULL || strchr(text, ':') != NULL;
+    return of_file || is_file(text) || strchr(text, '@') != NULL || strchr(text, ':') != NULL;
 }
 
 static int read_written(const char *text, const jl_alcoholometer *instrument, given_amount *g) {
@@ -321,6 +431,18 @@ int given_read(const char *text, const jl_alcoholometer *instrument, given_amoun
     }
     *given = g;
     return EXIT_DONE;
+}
+
+int given_charge(const char *text, const char *file, const jl_alcoholometer *instrument,
+                 given_amount *given) {
+    *given = (given_amount){0};
+    if (file == NULL) return given_read(text, instrument, given);
+    given->part.path = need(strdup(file));
+    int bad = read_whole(&given->part);
+    if (bad != EXIT_DONE) given_free(given);
+    given->spirit = given->part.spirit;
+    given->amount = jl_amount_at_20(given->spirit);
+    return bad;
 }
 
 void given_free(given_amount *given) {

@@ -4,6 +4,7 @@
 #ifndef JARLINE_PART_H
 #define JARLINE_PART_H
 
+#include "input/factfile.h"
 #include "run/jars.h"
 
 #include <stdbool.h>
@@ -47,12 +48,17 @@ typedef struct file_part {
     jl_alcoholometer instrument; /* with which instrument */
     const char
         *kind; /* and what a fraction becomes in the store: "spirit", "feints", "low wines"; "" */
-    char *vessel; /* of a book */
-    bool whole;   /* and all that it holds */
+    char *vessel;          /* of a book, also of one that a plan names */
+    bool whole;            /* and all that it holds */
+    bool wash;             /* of a wash's log */
+    double strength_u_pct; /* its strength's standard uncertainty, where that is known; else 0 */
+    bool planned;          /* a charge's file: one load of it */
+    charge_facts plan;
 } file_part;
 
-/* "october.csv:hearts", "october.csv:3-11", "book.csv:demijohn-3", "book.csv:demijohn-3:2.5L". A text
- * that does not begin with the name of a file and a colon is none. Returns the exit status, or 0; what
+/* "october.csv:hearts", "october.csv:3-11", "book.csv:demijohn-3", "book.csv:demijohn-3:2.5L",
+ * "wash.csv", "wash.csv:24L", "plan.csv". A text that does not begin with the name of a file is none.
+ * Returns the exit status, or 0; what
  * is wrong has then been said. Free the part only after 0. */
 int part_read(const char *text, file_part *part);
 void part_free(file_part *part);
@@ -73,6 +79,10 @@ bool is_amount(const char *text);
 /* Says what is wrong and returns the exit status, or 0; then it is to be freed. */
 int given_read(const char *text, const jl_alcoholometer *instrument, given_amount *given);
 void given_free(given_amount *given);
+
+/* A charge from a word, or from a file of one; one of the two is NULL. */
+int given_charge(const char *text, const char *file, const jl_alcoholometer *instrument,
+                 given_amount *given);
 
 /* The same, where the spirit alone is wanted. */
 int arg_spirit(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit);

@@ -3,24 +3,15 @@
 #include "answer/assume.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "input/factfile.h"
-#include "input/part.h"
 
 #include <math.h>
 #include <stdio.h>
 
-int planned_charge(const char *amount, const char *file, const jl_alcoholometer *instrument,
-                   jl_spirit *charge) {
-    jl_amount stated = {.strength.unit = JL_UNIT_PCT_VOL, .temp_c = JL_STRENGTH_C};
-    if (file == NULL) return arg_spirit(amount, instrument, charge);
-    charge_facts facts;
-    int bad = read_charge(file, &facts);
-    if (bad != 0) return bad;
-    stated.size = facts.charge_l;
-    stated.strength.value = facts.charge_strength_pct;
-    jl_status status = jl_amount_spirit(&stated, instrument, charge);
-    return status == JL_OK ? 0
-                           : fail(EXIT_DATA, "%s: the charge is %s", file, jl_status_text(status));
+void planned_take(planned *p, const setting_options *with, const file_part *of) {
+    double min_liquid_l = of->planned ? of->plan.min_liquid_l : NAN;
+    if (isnan(min_liquid_l) || with->words[JL_KEY_MIN_LIQUID] != NULL) return;
+    p->settings.still.min_liquid_l = min_liquid_l;
+    jl_settings_number(&p->settings.all, JL_KEY_MIN_LIQUID, min_liquid_l, JL_FROM_FILE, of->path);
 }
 
 int planned_jars(const planned *p, jl_forecast_jars *all) {

@@ -5,6 +5,7 @@
 #define JARLINE_PLANNED_H
 
 #include "answer/show.h"
+#include "input/part.h"
 #include "input/settings.h"
 #include "still/forecast.h"
 
@@ -13,12 +14,11 @@ typedef struct planned {
     still_settings settings;
 } planned;
 
-/* A charge from a word, or from a file with one; one of the two is NULL. Says what is wrong and
- * returns the exit status, or 0. */
-int planned_charge(const char *amount, const char *file, const jl_alcoholometer *instrument,
-                   jl_spirit *charge);
+/* What a plan states of the boiler, unless an option says otherwise. */
+void planned_take(planned *p, const setting_options *with, const file_part *of);
 
-/* All jars of the run. The same; then there is nothing to free. */
+/* All jars of the run. Says what is wrong and returns the exit status, or 0; then there is nothing to
+ * free. */
 int planned_jars(const planned *p, jl_forecast_jars *all);
 
 /* What the still's runs taught of such a run; nothing where its file says nothing of it. */

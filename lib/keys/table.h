@@ -75,8 +75,21 @@ KEY(CHARGE_STRENGTH, "charge_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 %
 KEY(CHARGE_STRENGTH_U, "charge_strength_u", "_pct", JL_STRENGTH, 0, 50, "0 to 50 % vol", "0.25",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL,
     "standard uncertainty of its strength, as 'wash' found it; not stated: that of a reading")
-KEY(CHARGE_FROM, "charge_from", "", JL_NUMBER, 0, 0, "a vessel", "low-wines", JL_AS_TEXT, JL_IN_RUN,
-    NULL, NULL, NULL, NULL, "the vessel of the book that the charge came from")
+KEY(CHARGE_FROM, "charge_from", "", JL_NUMBER, 0, 0, "a vessel", "low-wines", JL_AS_TEXT,
+    JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL,
+    "the vessel of the book that the charge came from")
+KEY(LOADS, "loads", "", JL_NUMBER, 1, 1e6, "1 to 1000000", "3", JL_AS_NUMBER, JL_IN_CHARGE, NULL,
+    NULL, NULL, NULL, "of a plan: so many charges, all alike")
+KEY(LAST_LOAD, "last_load", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "12", JL_AS_NUMBER,
+    JL_IN_CHARGE, NULL, NULL, NULL, NULL, "and one more, of what is left over")
+KEY(SEDIMENT, "sediment", "_l", JL_VOLUME, 0, 1e9, "a volume", "2", JL_AS_NUMBER, JL_IN_CHARGE,
+    NULL, NULL, NULL, NULL, "of a plan: what stays in the fermenter")
+KEY(MARK, "mark", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "24", JL_AS_NUMBER, JL_IN_CHARGE,
+    NULL, NULL, NULL, NULL, "of a plan: the most that the boiler takes")
+KEY(FEINTS, "feints", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "1.5", JL_AS_NUMBER,
+    JL_IN_CHARGE, NULL, NULL, NULL, NULL, "of a plan: feints that join the low wines, at 20 °C")
+KEY(FEINTS_STRENGTH, "feints_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "45",
+    JL_AS_NUMBER, JL_IN_CHARGE, NULL, NULL, NULL, NULL, "their strength")
 KEY(CHARGE_MEASURED_WITH, "charge_measured_with", "", JL_NUMBER, 0, 0, "jug, scale, or any vessel",
     "jug", JL_AS_TEXT, JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL,
     "by what its volume was measured: the jars' jug, the scale, or a vessel of its own")
@@ -129,7 +142,7 @@ KEY(COOLANT_RISE, "coolant_rise", "_c", JL_TEMPERATURE_DIFFERENCE, 1, 90, "1 to 
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_STILL, "30C", JL_COMMON_PRACTICE, "coolant-rise", "DEGREES",
     "by how much cooling water warms")
 KEY(MIN_LIQUID, "min_liquid", "_l", JL_VOLUME, 0, 1e6, "0 to 1000000 L", "4", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_STILL, "0L", JL_NONE_STATED, "min-liquid", "VOLUME",
+    JL_IN_RUN | JL_IN_STILL | JL_IN_CHARGE, "0L", JL_NONE_STATED, "min-liquid", "VOLUME",
     "liquid that just covers the heating element")
 KEY(JAR, "jar", "_l", JL_VOLUME, 0.001, 1e6, "1 mL to 1000000 L", "0.5", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "500mL", JL_COMMON_PRACTICE, "jar-size", "VOLUME",

@@ -86,19 +86,26 @@ jl_status jl_charge_bounds_of(const jl_charge_plan *plan, jl_charge_bounds *boun
     return JL_OK;
 }
 
-jl_status jl_charge_taken_share(double strength_pct, double *share) {
+jl_status jl_charge_taken_in(const jl_still *of, const jl_plan *plan, double strength_pct,
+                             double *share) {
     const double charge_l = 10;
-    const jl_still still = JL_STILL;
-    const jl_plan plan = JL_PLAN(strength_pct);
+    jl_still still = *of;
+    still.min_liquid_l = 0; /* whether the element stays covered is what is asked */
     jl_forecast run = JL_FORECAST;
     jl_spirit charge;
     double mass_fraction;
     jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &mass_fraction);
     if (status == JL_OK)
         status = jl_spirit_from_volume(charge_l, mass_fraction, JL_STRENGTH_C, &charge);
-    if (status == JL_OK) status = jl_forecast_run(&still, charge, &plan, &run);
-    if (status == JL_OK) *share = jl_volume_l(run.collected, JL_STRENGTH_C) / charge_l;
+    if (status == JL_OK) status = jl_forecast_run(&still, charge, plan, &run);
+    if (status == JL_OK) *share = 1 - jl_volume_l(run.left, JL_STRENGTH_C) / charge_l;
     return status;
+}
+
+jl_status jl_charge_taken_share(double strength_pct, double *share) {
+    const jl_still still = JL_STILL;
+    const jl_plan plan = JL_PLAN(strength_pct);
+    return jl_charge_taken_in(&still, &plan, strength_pct, share);
 }
 
 static bool is_none_or(double value, bool good) {

@@ -19,4 +19,8 @@ typedef struct jl_charge_bounds {
  */
 jl_status jl_charge_bounds_of(const jl_charge_plan *plan, jl_charge_bounds *bounds);
 
+/* jl_charge_taken_share in a still of one's own. */
+jl_status jl_charge_taken_in(const jl_still *still, const jl_plan *plan, double strength_pct,
+                             double *share);
+
 #endif

@@ -9,6 +9,7 @@
 #include "text/status.h"
 #include "text/timestamp.h"
 #include "wash/gravity.h"
+#include "wash/wash.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -411,6 +412,19 @@ const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count) {
 
 size_t jl_wash_log_torn_line(const jl_wash_log *log) {
     return log->file.torn_line;
+}
+
+double jl_recipe_end_sg(const jl_recipe *recipe) {
+    return ceil(1000 * recipe->expected_final_sg - 0.05) / 1000;
+}
+
+bool jl_wash_log_rule(const jl_wash_log *log, jl_finish_rule *rule) {
+    jl_recipe recipe;
+    *rule = JL_FINISH_RULE;
+    rule->division_sg = log->instrument.division_sg;
+    bool known = jl_wash_log_recipe(log, &recipe) == JL_OK;
+    if (known) rule->expected_sg = jl_recipe_end_sg(&recipe);
+    return known;
 }
 
 jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,

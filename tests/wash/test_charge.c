@@ -192,7 +192,7 @@ static void what_a_run_takes_off_is_the_forecast_s(void) {
     const jl_plan plan = JL_PLAN(12);
     CHECK_OK(jl_forecast_run(&still, wash, &plan, &run));
     CHECK_OK(jl_charge_taken_share(12, &share));
-    CHECK_NEAR(share, jl_volume_l(run.collected, 20) / 10, 1e-12);
+    CHECK_NEAR(share, 1 - jl_volume_l(run.left, 20) / 10, 1e-12);
     CHECK(share > 0.2 && share < 0.5);
     share = 7;
     CHECK_STATUS(jl_charge_taken_share(0, &share), JL_RANGE);

@@ -249,7 +249,13 @@ static int read_moved(const char *const *words, size_t count, const book_options
 static int read_charged(const char *const *words, size_t count, const book_options *o,
                         book_words *w) {
     jl_run *run;
-    int bad = read_out(words, count, w);
+    int bad = count == 2 ? part_read(words[1], &w->part) : EXIT_DONE;
+    if (bad != EXIT_DONE) return bad;
+    if (w->part.planned) {
+        w->entry.from = words[0];
+        w->entry.measured.volume_l = w->part.plan.charge_l;
+    }
+    if (!w->part.planned) bad = read_out(words, count, w);
     if (bad != EXIT_DONE || o->run == NULL) return bad;
     bad = run_read_log(o->run, &run);
     if (bad != EXIT_DONE) return bad;

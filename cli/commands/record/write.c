@@ -183,7 +183,7 @@ int write_fact(const char *path, const jl_fact_entry *fact, jl_run **run) {
 }
 
 /* The charge as later facts, and the jars to expect of it behind them. */
-static jl_fact_entry *charge_facts(jl_spirit charge, const jl_forecast_jars *expected) {
+static jl_fact_entry *facts_of_charge(jl_spirit charge, const jl_forecast_jars *expected) {
     jl_fact_entry *facts = need(calloc(2 + expected->count, sizeof *facts));
     facts[0] = (jl_fact_entry){"charge_l", {jl_volume_l(charge, JL_STRENGTH_C)}, 1, NULL};
     facts[1] = (jl_fact_entry){"charge_strength_pct", {jl_spirit_strength_pct(charge)}, 1, NULL};
@@ -193,7 +193,7 @@ static jl_fact_entry *charge_facts(jl_spirit charge, const jl_forecast_jars *exp
 
 static int expect_anew(const jl_run *run, const char *word, planned *p, jl_forecast_jars *jars) {
     const jl_alcoholometer instrument = jl_run_instrument(run);
-    int bad = planned_charge(word, NULL, &instrument, &p->charge);
+    int bad = arg_spirit(word, &instrument, &p->charge);
     if (bad != EXIT_DONE) return bad;
     p->settings.all = *jl_run_settings(run);
     p->settings.still = jl_settings_to_still(&p->settings.all);
@@ -216,7 +216,7 @@ int write_run_charge(const char *path, const char *word, jl_run **run) {
     if (bad != EXIT_DONE) return bad;
     bad = expect_anew(*run, word, &p, &jars);
     if (bad == EXIT_DONE) {
-        jl_fact_entry *facts = charge_facts(p.charge, &jars);
+        jl_fact_entry *facts = facts_of_charge(p.charge, &jars);
         status = jl_run_add_facts(*run, facts, 2 + jars.count, &fault);
         free(facts);
         jl_forecast_jars_free(&jars);

@@ -43,7 +43,7 @@ void show_recipe(show *s, const jl_recipe *recipe) {
     show_number(s, "volume_l", "Volume at 20 °C", recipe->volume_l, 1, "L");
     show_number(s, "pure_alcohol_l", "Pure alcohol in it", recipe->pure_alcohol_l, 2, "L");
     show_number(s, "original_sg", "Original gravity to expect", recipe->original_sg, 3, "SG");
-    show_number(s, "expected_final_sg", "Final gravity, at or below", recipe_expected_sg(recipe), 3,
+    show_number(s, "expected_final_sg", "Final gravity, at or below", jl_recipe_end_sg(recipe), 3,
                 "SG");
     show_group_end(s);
     show_assumption(s,

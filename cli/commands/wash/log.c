@@ -64,16 +64,12 @@ static int judge(const char *file, judged_log *log) {
     return fail(exit_of_file(status), "%s: %s", file, jl_status_text(status));
 }
 
-double recipe_expected_sg(const jl_recipe *recipe) {
-    return ceil(1000 * recipe->expected_final_sg - 0.05) / 1000;
-}
-
 /* Where nothing else is said, what went in says where it ends. */
 static int expect_of_log(bool malt, judged_log *log) {
-    jl_recipe recipe;
+    jl_finish_rule rule;
     if (log->expected_stated) return 0;
-    log->expected_of_recipe = jl_wash_log_recipe(log->log, &recipe) == JL_OK;
-    if (log->expected_of_recipe) log->rule.expected_sg = recipe_expected_sg(&recipe);
+    log->expected_of_recipe = jl_wash_log_rule(log->log, &rule);
+    log->rule.expected_sg = rule.expected_sg;
     if (log->expected_of_recipe || !malt) return 0;
     return fail(EXIT_USAGE, "where a malt wash ends depends on its recipe; expected "
                             "--expect-fg, as --expect-fg 1.010, or what went in (add) in the log");

@@ -33,9 +33,6 @@ void wash_log_show(show *s, const judged_log *log);
 /* Whether a log has finished by now, and what it waits for, in a few lines. */
 void wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now);
 
-/* Where a recipe ends, rounded up to a division of most hydrometers. */
-double recipe_expected_sg(const jl_recipe *recipe);
-
 void wash_log_free(judged_log *log);
 
 #endif
