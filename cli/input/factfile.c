@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/factfile.h"
+#include "answer/output.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/bench.h"
@@ -66,7 +67,7 @@ double charge_facts_all_l(const charge_facts *f) {
 }
 
 /* What is not stated has no row. */
-int write_charge(const output_options *to_file, const charge_facts *facts) {
+int write_charge(const struct output_options *to_file, const charge_facts *facts) {
     jl_fact_entry rows[FIGURE_COUNT + 2];
     charge_facts f = *facts;
     size_t count = 0;

@@ -4,11 +4,12 @@
 #ifndef JARLINE_FACTFILE_H
 #define JARLINE_FACTFILE_H
 
-#include "answer/output.h"
 #include "jarline.h"
 #include "log/file.h"
 
 #include <math.h>
+
+struct output_options;
 
 /* What goes into the boiler, and, of a plan, how often and how. NaN: not stated. */
 typedef struct charge_facts {
@@ -37,7 +38,7 @@ void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, j
 
 /* Writes all of it or nothing. Says on standard error what went wrong and returns the exit status, or
  * 0. */
-int write_charge(const output_options *to_file, const charge_facts *facts);
+int write_charge(const struct output_options *to_file, const charge_facts *facts);
 
 /* Reads such a file. The same. *vessel: a copy of its name, to be freed; NULL: none. */
 int read_charge(const char *path, charge_facts *facts, char **vessel);
