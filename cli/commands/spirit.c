@@ -103,9 +103,8 @@ static int read_amount(const char *what, uncertainty *u, inputs *in) {
     }
     int bad = given_read(what, in->instrument, &given);
     if (bad != 0) return bad;
-    in->amount = jl_measure_amount_known(
-        &u->by, given.amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, given.amount, in->instrument,
-        given.part.strength_u_pct);
+    in->amount = jl_measure_amount_known(&u->by, given.amount.by_mass ? JL_BY_SCALE : JL_BY_JUG,
+                                         given.amount, in->instrument, given.part.strength_u_pct);
     given_free(&given);
     return 0;
 }
