@@ -2280,6 +2280,7 @@ typedef struct jl_learning_jar {
     double strength_u_pct; /* the same of its reading, above 0 where there is a strength */
     double boiler_c, head_c; /* when it was full */
     double full_s;           /* when that was, in s from any moment */
+    bool paused;             /* the heat was off for a while since the moment before */
 } jl_learning_jar;
 
 typedef struct jl_learning_run {
@@ -2625,9 +2626,10 @@ typedef struct jl_outlook {
     jl_ahead_plan plan;
     jl_still_from still_from;
     double share_said_u; /* standard uncertainty of a share that is said; NaN: it is not */
-    jl_ahead ahead;
-    bool clock;                         /* a jar has its moment, and the pace is known */
-    jl_time from;                       /* of the last such jar */
+    jl_diagnosis diagnosis;
+    jl_ahead ahead; /* without what was found wrong, where one cause holds and its jar is told */
+    bool clock;     /* a jar has its moment, and the pace is known */
+    jl_time from;   /* of the last such jar */
     jl_estimate hearts_end_at, stop_at; /* as jl_time.unix_s; NaN: no clock, or past */
 } jl_outlook;
 

@@ -2,7 +2,6 @@
 #include "answer/diagnosis.h"
 #include "run/run.h"
 
-#include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -17,7 +16,7 @@ static const char *const NAMES[JL_CAUSES] = {NULL,    "slip",   "missing jar",
 static void write_jar(const jl_run *run, size_t place, char text[32]) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
-    snprintf(text, 32, "jar %" PRIu32, place < count ? jars[place].number : 0);
+    snprintf(text, 32, "jar %s", place < count ? jars[place].name : "?");
 }
 
 static const char *likely(const jl_suspicion *s) {
@@ -112,16 +111,15 @@ static void show_cause(show *s, const jl_run *run, const jl_diagnosis *d, jl_cau
     const jl_suspicion *of = &d->of[cause];
     const jl_jar *jars = jl_run_jars(run, &count);
     bool placed = cause <= JL_CAUSE_PAUSE && of->jar < count;
-    show_cells(s,
-               CELLS(V(NAMES[cause]), V(of->share), V(placed ? (double)jars[of->jar].number : NAN),
-                     V(placed ? of->jar_share : NAN)));
+    show_cells(s, CELLS(V(NAMES[cause]), V(of->share), V(placed ? jars[of->jar].name : NULL),
+                        V(placed ? of->jar_share : NAN)));
 }
 
 void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d) {
     static const column COLUMNS[] = {
         {"cause", NULL, "", 0, 0, COLUMN_WORDS},
         {"share", NULL, "", 0, 3, COLUMN_NUMBERS},
-        {"jar", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"jar", NULL, "", 0, 0, COLUMN_WORDS},
         {"jar_share", NULL, "", 0, 3, COLUMN_NUMBERS},
     };
     char text[DIAGNOSIS_BYTES];

@@ -27,11 +27,8 @@ static void show_next_jars(show *s, const outlook *o, int most) {
     }
 }
 
-/* brief: what fits on a screen below a jar. */
-static void show_figures(show *s, const outlook *o, bool brief) {
-    const jl_ahead_plan *plan = &o->of.plan;
-    const jl_ahead *a = &o->of.ahead;
-    static const column COLUMNS[] = {
+static void begin_table(show *s, bool seen) {
+    static const column SEEN[] = {
         {"figure", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "still to come", "", 36, 0, COLUMN_WORDS},
         {"value", "value", "", 7, 2, COLUMN_NUMBERS},
@@ -39,14 +36,25 @@ static void show_figures(show *s, const outlook *o, bool brief) {
         {"high", "to", "95 %", 7, 2, COLUMN_NUMBERS},
         {"unit", "", "", 5, 0, COLUMN_WORDS},
     };
+    static const column UNSEEN[] = {
+        {"figure", NULL, "", 0, 0, COLUMN_WORDS},  {NULL, NULL, "", 0, 0, COLUMN_WORDS},
+        {"value", NULL, "", 0, 2, COLUMN_NUMBERS}, {"low", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"high", NULL, "", 0, 2, COLUMN_NUMBERS},  {"unit", NULL, "", 0, 0, COLUMN_WORDS},
+    };
+    show_table(s, "rest", seen ? SEEN : UNSEEN, sizeof SEEN / sizeof SEEN[0]);
+}
+
+static void show_figures(show *s, const outlook *o, rest_form form) {
+    const jl_ahead_plan *plan = &o->of.plan;
+    const jl_ahead *a = &o->of.ahead;
     char hearts[64], stop[64];
     snprintf(hearts, sizeof hearts, "Until the hearts' end at %.4g %% vol", plan->hearts_end_pct);
     snprintf(stop, sizeof stop, "Until the stop at %.4g %% vol", plan->stop_pct);
-    show_table(s, "rest", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    show_next_jars(s, o, brief ? 1 : REST_NEXT);
+    begin_table(s, form != REST_LINE);
+    show_next_jars(s, o, form == REST_PAGE ? 1 : REST_NEXT);
     if (plan->hearts_end_pct != plan->stop_pct && !a->hearts_past) {
         show_row(s, "hearts_l", hearts, a->hearts_l, "L");
-        if (!brief)
+        if (form != REST_PAGE)
             show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", a->hearts_pure_l, "L");
     }
     if (!a->stop_past) {
@@ -59,58 +67,125 @@ static void show_figures(show *s, const outlook *o, bool brief) {
 
 static void show_moment(show *s, const char *key, const char *label, const jl_outlook *o,
                         const jl_estimate *at) {
-    char text[CLOCK_SPAN_BYTES], stamps[3][JL_TIME_BYTES], name[32];
+    char text[CLOCK_SPAN_BYTES], stamp[JL_TIME_BYTES], name[32];
     static const char *const ENDS[] = {"", "_low", "_high"};
     const double moments[] = {at->value, at->low, at->high};
     bool known = !isnan(at->value);
     for (int i = 0; i < 3; i++) {
         snprintf(name, sizeof name, "%s%s", key, ENDS[i]);
-        show_text(s, name, NULL, known ? write_stamp(moments[i], o->from, stamps[i]) : NULL);
+        show_text(s, name, NULL, known ? write_stamp(moments[i], o->from, stamp) : NULL);
     }
     if (known) show_text(s, NULL, label, write_clock_span(at, o->from, text));
 }
 
-static void show_clock(show *s, const jl_outlook *o) {
-    bool same = o->plan.hearts_end_pct == o->plan.stop_pct;
+static void show_clock(show *s, const jl_outlook *o, rest_form form) {
+    bool same = o->plan.hearts_end_pct == o->plan.stop_pct, seen = form != REST_LINE;
     show_group(s, "clock", NULL);
-    show_moment(s, "hearts_end_at", same ? NULL : "Hearts end at", o, &o->hearts_end_at);
-    show_moment(s, "stop_at", "Stop at", o, &o->stop_at);
+    show_moment(s, "hearts_end_at", same || !seen ? NULL : "Hearts end at", o, &o->hearts_end_at);
+    show_moment(s, "stop_at", seen ? "Stop at" : NULL, o, &o->stop_at);
     show_group_end(s);
-    if (o->clock && !o->ahead.stop_past)
-        show_standing_caution(s,
-                              "A predicted time is no guard: never leave a running still alone.");
+    if (o->clock && !o->ahead.stop_past) show_caution(s, "Never leave a running still alone.");
+}
+
+/* ---- The next event ---- */
+
+/* A clock that is far from now is one of another day. */
+static void add_minutes(double at, double from, jl_time now, char *text, size_t size) {
+    const double same_s = 7200;
+    double ahead_s = at - (double)now.unix_s, since_s = (double)now.unix_s - from;
+    if (fabs(since_s) > same_s) return;
+    if (ahead_s < 60)
+        snprintf(text, size, " about now,");
+    else
+        snprintf(text, size, " in about %.0f min,", ahead_s / 60);
+}
+
+static void write_event(const char *what, const jl_outlook *o, const jl_estimate *at,
+                        const jl_estimate *after_l, jl_time now, char text[EVENT_BYTES]) {
+    char span[CLOCK_SPAN_BYTES], minutes[48] = "";
+    if (isnan(at->value)) {
+        snprintf(text, EVENT_BYTES, "%s after %.2f L more (%.2f to %.2f)", what, after_l->value,
+                 after_l->low, after_l->high);
+        return;
+    }
+    add_minutes(at->value, (double)o->from.unix_s, now, minutes, sizeof minutes);
+    snprintf(text, EVENT_BYTES, "%s%s %s, after %.2f L", what, minutes,
+             write_clock_span(at, o->from, span), after_l->value);
+}
+
+void write_next_event(const jl_outlook *o, jl_time now, char text[EVENT_BYTES]) {
+    const jl_ahead *a = &o->ahead;
+    bool hearts = o->plan.hearts_end_pct != o->plan.stop_pct;
+    if (a->stop_past)
+        snprintf(text, EVENT_BYTES, "Past the stop at %.4g %% vol at the spout", o->plan.stop_pct);
+    else if (a->hearts_past || !hearts)
+        write_event(hearts ? "Past the hearts' end; stop" : "Stop", o, &o->stop_at, &a->stop_l, now,
+                    text);
+    else
+        write_event("Hearts end", o, &o->hearts_end_at, &a->hearts_l, now, text);
 }
 
 /* ---- What the jars say of the plan ---- */
 
 /* A rule that is no strength at the spout is followed as one, or not at all. */
-static void say_end(show *s, const char *what, const jl_spout_end *end) {
+static void write_end(const char *what, const jl_spout_end *end, char *text, size_t size) {
     char rule[JL_CUT_BYTES];
     jl_cut_write(&end->rule, rule);
+    text[0] = '\0';
     if (!end->followed)
-        show_remark(s,
-                    "The log's %s is '%s', which the rest of the run does not follow: it is "
-                    "forecast to the usual %g %% vol at the spout.",
-                    what, rule, end->strength_pct);
+        snprintf(text, size,
+                 "The log's %s is '%s', which the rest of the run does not follow: it is forecast "
+                 "to the usual %g %% vol at the spout.",
+                 what, rule, end->strength_pct);
     else if (end->rule.by == JL_CUT_BOILER_C || end->rule.by == JL_CUT_HEAD_C)
-        show_remark(s,
-                    "The log's %s is '%s': about %.1f %% vol at the spout, by the still that the "
-                    "log states.",
-                    what, rule, end->strength_pct);
+        snprintf(text, size,
+                 "The log's %s is '%s': about %.1f %% vol at the spout, by the still that the log "
+                 "states.",
+                 what, rule, end->strength_pct);
 }
 
-static void say_plan(show *s, const jl_settings *stated, const jl_outlook *o) {
+/* Below each jar it would be said again and again. */
+static void remark(show *s, rest_form form, const char *text) {
+    if (text[0] == '\0') return;
+    if (form == REST_LINE)
+        show_note(s, "%s", text);
+    else
+        show_remark(s, "%s", text);
+}
+
+static void say_plan(show *s, const jl_settings *stated, const jl_outlook *o, rest_form form) {
+    char text[240];
+    if (jl_is_stated(stated, JL_KEY_REFLUX_SCHEDULE))
+        remark(s, form,
+               "The log has a reflux schedule; the rest of the run is forecast with one reflux "
+               "throughout, as its jars so far tell it.");
+    write_end("hearts' end", &o->hearts_end, text, sizeof text);
+    remark(s, form, text);
+    write_end("stop", &o->stop, text, sizeof text);
+    remark(s, form, text);
+}
+
+static void warn_if_past(show *s, const jl_outlook *o) {
     if (o->ahead.stop_past)
         show_warning(s, "The run is past its stop at %.4g %% vol at the spout.", o->plan.stop_pct);
     else if (o->ahead.hearts_past)
         show_warning(s, "The run is past the hearts' end at %.4g %% vol at the spout.",
                      o->plan.hearts_end_pct);
-    if (jl_is_stated(stated, JL_KEY_REFLUX_SCHEDULE))
-        show_remark(
-            s, "The log has a reflux schedule; the rest of the run is forecast with one reflux "
-               "throughout, as its jars so far tell it.");
-    say_end(s, "hearts' end", &o->hearts_end);
-    say_end(s, "stop", &o->stop);
+}
+
+/* Of two jars a day or more apart one moment is likely wrong. */
+static void warn_of_jumps(show *s, const jl_run *run) {
+    const double day_min = 1440;
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    for (size_t i = 1; i < count; i++) {
+        double minutes = jl_jar_minutes(&jars[i - 1], &jars[i]);
+        if (minutes > day_min)
+            show_warning(s,
+                         "Jar %s was full %.0f h after jar %s: is its time right? The clock leaves "
+                         "that out.",
+                         jars[i].name, minutes / 60, jars[i - 1].name);
+    }
 }
 
 static void show_estimate(show *s, const char *key, jl_estimate e) {
@@ -207,22 +282,54 @@ int rest_forecast(const char *name, const jl_run *run, const jl_settings *instru
                 name, jl_status_text(status));
 }
 
-static void show_outlook(show *s, const jl_run *run, const outlook *o, bool brief) {
-    show_heading(s, "The rest of the run, forecast anew from its jars, at 20 °C");
-    show_figures(s, o, brief);
-    show_clock(s, &o->of);
-    show_plan(s, run, &o->of);
-    say_plan(s, jl_run_settings(run), &o->of);
+static const char *built_upon(const jl_diagnosis *d) {
+    static const char *const WORDS[JL_CAUSES] = {NULL,
+                                                 "without that strength",
+                                                 "as if that jar had been written down",
+                                                 "with the pause left out of the pace",
+                                                 "for a charge that may be 10 % off",
+                                                 "for any still that the jars allow"};
+    bool placed = d->cause <= JL_CAUSE_PAUSE && !d->of[d->cause].jar_told;
+    return !d->flagged || d->alike || placed ? NULL : WORDS[d->cause];
 }
+
+static void show_outlook(show *s, const jl_run *run, const outlook *o, rest_form form) {
+    const char *upon = built_upon(&o->of.diagnosis);
+    show_figures(s, o, form);
+    show_clock(s, &o->of, form);
+    show_plan(s, run, &o->of);
+    if (form != REST_LINE) warn_if_past(s, &o->of);
+    if (form != REST_LINE) warn_of_jumps(s, run);
+    show_diagnosis(s, run, &o->of.diagnosis);
+    say_plan(s, jl_run_settings(run), &o->of, form);
+    if (upon != NULL) show_assumption(s, "The rest of the run is forecast %s.", upon);
+}
+
+static const char REST_HEADING[] = "The rest of the run, forecast anew from its jars, at 20 °C";
 
 void show_rest(show *s, const jl_run *run, const outlook *o) {
     if (jl_run_recovery(run)->left_stated)
         show_note(s, "What is left in the boiler was measured: the run seems to have ended.");
-    show_outlook(s, run, o, false);
+    show_heading(s, REST_HEADING);
+    show_outlook(s, run, o, REST_WHOLE);
     say_assumed(s, run, &o->of);
 }
 
-void show_rest_below_jar(show *s, const jl_run *run) {
+void show_rest_page(show *s, const jl_run *run) {
     outlook o;
-    if (jl_run_rest(run, NULL, REST_NEXT, o.next, &o.of) == JL_OK) show_outlook(s, run, &o, true);
+    if (jl_run_rest(run, NULL, REST_NEXT, o.next, &o.of) != JL_OK) return;
+    show_heading(s, REST_HEADING);
+    show_outlook(s, run, &o, REST_PAGE);
+}
+
+void show_rest_after_jar(show *s, const jl_run *run, jl_time now) {
+    outlook o;
+    char line[EVENT_BYTES];
+    size_t count;
+    jl_run_jars(run, &count);
+    if (count > JARS_OF_A_RUN || jl_run_recovery(run)->left_stated) return;
+    if (jl_run_rest(run, NULL, REST_NEXT, o.next, &o.of) != JL_OK) return;
+    show_outlook(s, run, &o, REST_LINE);
+    write_next_event(&o.of, now, line);
+    show_heading(s, line);
 }

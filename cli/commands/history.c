@@ -285,6 +285,15 @@ static void note_unended(show *s, const history *h) {
     }
 }
 
+static void note_jumps(show *s, const history *h) {
+    for (size_t i = 0; i < h->count; i++)
+        if (h->runs[i].of.jumps_h > 0)
+            show_warning(s,
+                         "%s: %.0f h from one moment to the next, more than a day, are not counted "
+                         "as its time: is a time wrong?",
+                         base_name(h->runs[i].name), h->runs[i].of.jumps_h);
+}
+
 static int answer_logs(const args *a, const char *from, const char *to, bool json) {
     history h = {0};
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
@@ -306,6 +315,7 @@ static int answer_logs(const args *a, const char *from, const char *to, bool jso
         show_sums(s, &h);
         show_trends(s, &h);
         note_unended(s, &h);
+        note_jumps(s, &h);
         for (size_t i = 0; i < h.undated_count && (from != NULL || to != NULL); i++)
             show_warning(s, "%s has no #started, cannot be put into a period and is left out.",
                          base_name(h.undated[i]));

@@ -2,8 +2,10 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
+#include "answer/diagnosis.h"
 #include "answer/figures.h"
 #include "answer/keep.h"
+#include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "answer/table.h"
@@ -471,7 +473,19 @@ static void fill_facts(const run_picture *run, const jl_past *past, report *r) {
     r->facts = b.data;
 }
 
+/* Of a run that goes on. On paper no minutes count from now. */
+static void fill_rest(const run_picture *run, report *r) {
+    char event[EVENT_BYTES], wrong[DIAGNOSIS_BYTES];
+    if (run->rest_count == 0) return;
+    write_next_event(&run->outlook, (jl_time){0, 0}, event);
+    page_sentence(&r->notes,
+                  "The run goes on. %s (95 %% of runs). Never leave a running still alone.", event);
+    if (write_diagnosis(run->run, &run->outlook.diagnosis, wrong))
+        page_sentence(&r->notes, "%s", wrong);
+}
+
 static void fill_sentences(const run_picture *run, report *r) {
+    fill_rest(run, r);
     if (run->expected_count > 0)
         page_sentence(&r->cautions, "The forecast is a model's: equilibrium stages, no holdup, no "
                                     "heat lost in the head, a wash taken as ethanol and water.");

@@ -494,6 +494,15 @@ static void suggest_next(show *s, const char *path, const jl_tally *t, const jl_
         suggest_with(s, "dilute", hearts, "40%");
 }
 
+/* What of the jars does not fit, if the log says enough to tell. */
+static void show_suspicion(show *s, const jl_run *run) {
+    size_t count;
+    jl_diagnosis d;
+    jl_run_jars(run, &count);
+    if (count <= JARS_OF_A_RUN && jl_run_suspect(run, NULL, &d) == JL_OK)
+        show_diagnosis(s, run, &d);
+}
+
 static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     jl_run *run;
     int bad = run_read_jars(path, &run);
@@ -509,6 +518,7 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     note_passed_over(s, run);
     note_odd_jars(s, run);
     note_ways(s, run);
+    if (!totals) show_suspicion(s, run);
     suggest_next(s, path, &in->sums.tally, &in->sums.recovery);
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
     jl_run_free(run);
@@ -571,10 +581,8 @@ static int tally_many(const args *a, inputs *in, bool json) {
 static int show_rest_of(const char *path, const jl_run *run, const jl_settings *bench, bool json) {
     double values[FIGURES];
     outlook o;
-    jl_diagnosis d;
     int bad = rest_forecast(path, run, bench, &o);
     if (bad != 0) return bad;
-    bool diagnosed = jl_run_suspect(run, bench, &d) == JL_OK;
     const jl_instruments in = jl_settings_to_instruments(bench);
     show *s = show_open(json);
     show_text(s, "log", NULL, path);
@@ -582,7 +590,6 @@ static int show_rest_of(const char *path, const jl_run *run, const jl_settings *
     show_sum(s, &(figures){.list = LIST, .values = values}, "total", "All jars so far, at 20 °C",
              TOTAL);
     show_rest(s, run, &o);
-    if (diagnosed) show_diagnosis(s, run, &d);
     for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
         assume_limits(s, &in, (jl_instrument)which);
     return show_close(s, EXIT_DONE);

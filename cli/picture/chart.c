@@ -262,6 +262,11 @@ chart_axes chart_axes_for(const run_picture *runs, size_t count) {
             a.volume_l = fmax(a.volume_l, r->expected[i].end_l);
             stretch(r->expected[i].strength_pct, &a.strength_low, &a.strength_high);
         }
+        a.volume_l = fmax(a.volume_l, picture_volume_l(r) + r->rest_jar_l * (double)r->rest_count);
+        for (size_t i = 0; i < r->rest_count; i++) {
+            stretch(r->rest_pct[i].low, &a.strength_low, &a.strength_high);
+            stretch(r->rest_pct[i].high, &a.strength_low, &a.strength_high);
+        }
     }
     if (!(a.strength_high >= a.strength_low)) a.strength_low = 0, a.strength_high = 100;
     double clear = 0.02 * (a.strength_high - a.strength_low); /* of the frame */
@@ -300,6 +305,18 @@ static void expected_steps(const run_picture *r, const panel *p, sheet *s) {
         sheet_place(s, (place){left, y});
         sheet_place(s, (place){right, y});
         left = right;
+    }
+}
+
+/* Between what each jar to come lies. */
+static void rest_band(const run_picture *r, const panel *p, sheet *s) {
+    double from_l = picture_volume_l(r);
+    for (size_t i = 0; i < r->rest_count; i++) {
+        double left = panel_x(p, from_l + r->rest_jar_l * (double)i),
+               right = panel_x(p, from_l + r->rest_jar_l * (double)(i + 1)),
+               top = panel_y(p, r->rest_pct[i].high), bottom = panel_y(p, r->rest_pct[i].low);
+        sheet_box(s, MARK_REST, (box){left, top, right - left, bottom - top}, TONE_FAINT,
+                  PATTERN_NONE);
     }
 }
 
@@ -398,9 +415,14 @@ static void strength_panel(const run_picture *r, const panel *p, bool number_x, 
     chart_bands(r, p, s);
     panel_marks(p, STRENGTH, number_x, s);
     chart_band_labels(r, p, p->at.y - p->head_up, s);
+    rest_band(r, p, s);
     expected_steps(r, p, s);
     strength_steps(r, p, s);
-    if (r->expected_count > 0) panel_legend(p, TONE_GREY, 1, PATTERN_NONE, "forecast", s);
+    if (r->expected_count == 0 && r->rest_count > 0)
+        panel_legend(p, TONE_FAINT, 6, PATTERN_NONE, "to come, 95 %", s);
+    else if (r->expected_count > 0)
+        panel_legend(p, TONE_GREY, 1, PATTERN_NONE,
+                     r->rest_count > 0 ? "forecast; band: to come, 95 %" : "forecast", s);
 }
 
 static void head_panel(const run_picture *r, box at, double em, const chart_axes *axes, sheet *s) {

@@ -13,7 +13,7 @@ static const char LETTERS[JL_FRACTIONS] = {
     [JL_UNDECIDED] = ':', [JL_FORESHOTS] = 'x', [JL_HEADS] = '/',
     [JL_HEARTS] = '#',    [JL_TAILS] = '\\',
 };
-static const char EXPECTED = 'o', HEAD = '*';
+static const char EXPECTED = 'o', REST = '~', HEAD = '*';
 
 /* A text that is too long ends in a mark, which without UTF-8 is "...". */
 static void put_line(bytes *b, const char *text) {
@@ -78,6 +78,18 @@ static void fill_expected(grid *g, const run_picture *r) {
     }
 }
 
+/* Between what each jar to come lies. */
+static void fill_rest(grid *g, const run_picture *r) {
+    double from_l = picture_volume_l(r);
+    for (int column = 0; column < PLOT; column++) {
+        double jar = (volume_at(g, column) - from_l) / r->rest_jar_l;
+        if (!(jar >= 0 && jar < (double)r->rest_count)) continue;
+        const jl_estimate *pct = &r->rest_pct[(size_t)jar];
+        for (int row = row_of(g, pct->high); row <= row_of(g, pct->low); row++)
+            g->cells[row][column] = REST;
+    }
+}
+
 /* The tick whose row this is, or false. */
 static bool tick_at(const grid *g, int row, char *label, size_t size) {
     for (size_t i = 0; i < axis_ticks(&g->y); i++)
@@ -134,7 +146,11 @@ static void put_letters(const run_picture *r, bytes *b) {
         bytes_print(b, "%s%c %s", gap, LETTERS[letter], jl_fraction_name((jl_fraction)letter));
         gap = "  ";
     }
-    if (r->expected_count > 0) bytes_print(b, "%s%c forecast", gap, EXPECTED);
+    if (r->expected_count > 0) {
+        bytes_print(b, "%s%c forecast", gap, EXPECTED);
+        gap = "  ";
+    }
+    if (r->rest_count > 0) bytes_print(b, "%s%c to come, 95 %%", gap, REST);
     bytes_print(b, "\n");
 }
 
@@ -176,6 +192,7 @@ void chart_text(const run_picture *r, const chart_axes *axes, bytes *b) {
     grid_begin(&g, axes, 0, axes->strength_high, ROWS); /* filled from nothing up */
     fill_jars(&g, r);
     fill_expected(&g, r);
+    fill_rest(&g, r);
     bytes_print(b, "\nStrength at 20 °C, %% vol\n");
     put_grid(&g, b);
     put_x_axis(&g, b);

@@ -25,6 +25,7 @@ typedef enum mark_kind {
     MARK_LEADER,     /* from the name to the band */
     MARK_STEPS,      /* strength jar by jar */
     MARK_EXPECTED,   /* strength, or head temperature, of the forecast */
+    MARK_REST,       /* between what a jar to come lies */
     MARK_HEAD,       /* head temperature */
     MARK_PURE,       /* running pure alcohol */
     MARK_GOAL,       /* pure alcohol in the charge */

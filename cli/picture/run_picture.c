@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/run_picture.h"
+#include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/logfile.h"
@@ -19,6 +20,7 @@ void picture_free(run_picture *r) {
     free(r->started);
     free(r->own);
     free(r->end_l);
+    free(r->rest_pct);
     jl_run_free(r->run);
     picture_begin(r);
 }
@@ -49,6 +51,23 @@ static void take_words(const char *path, const jl_facts *facts, run_picture *r) 
     r->started = copy_of(jl_facts_text(facts, "started"));
 }
 
+enum { REST_MOST = 200 };
+
+static void take_rest(run_picture *r) {
+    jl_outlook *o = &r->outlook;
+    jl_estimate *next = need(calloc(REST_MOST, sizeof *next));
+    bool over = r->count > JARS_OF_A_RUN || jl_run_recovery(r->run)->left_stated;
+    if (!over && jl_run_rest(r->run, NULL, REST_MOST, next, o) == JL_OK && !o->ahead.stop_past) {
+        size_t wanted = (size_t)fmin(ceil(o->ahead.stop_l.value / o->plan.jar_l), REST_MOST);
+        while (r->rest_count < wanted && !isnan(next[r->rest_count].value)) r->rest_count++;
+        r->rest_jar_l = o->plan.jar_l;
+    }
+    if (r->rest_count > 0)
+        r->rest_pct = next;
+    else
+        free(next);
+}
+
 static void take_record(run_picture *r) {
     size_t count;
     const jl_jar *jars = jl_run_jars(r->run, &count);
@@ -59,6 +78,7 @@ static void take_record(run_picture *r) {
     r->charge_l = jl_volume_l(v->charge, JL_STRENGTH_C);
     r->charge_strength_pct = jl_spirit_strength_pct(v->charge);
     r->charge_pure_l = jl_pure_alcohol_l(v->charge);
+    take_rest(r);
 }
 
 int picture_read(const char *path, run_picture *r) {

@@ -19,6 +19,10 @@ typedef struct run_picture {
     jl_jar *own; /* NULL: none */
     const jl_expected *expected;
     size_t expected_count;
+    jl_outlook outlook;    /* of a run that goes on: one of which jars are to come */
+    jl_estimate *rest_pct; /* their strengths, up to the stop */
+    size_t rest_count;
+    double rest_jar_l; /* as large are they */
 } run_picture;
 
 void picture_begin(run_picture *r);

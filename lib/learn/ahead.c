@@ -1,11 +1,12 @@
-/* The rest of a run, forecast from its jars so far.
- *
- * SPDX-License-Identifier: GPL-3.0-or-later */
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "learn/ahead.h"
+
 #include "learn/learnt.h"
 #include "learn/mixture.h"
-#include "learn/nodes.h"
 
 #include <gsl/gsl_randist.h>
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -15,7 +16,7 @@ enum {
     HEARTS_PURE_L,
     STOP_L,
     STOP_PURE_L,
-    LN_PAST_J, /* heat between the first and the last moment */
+    LN_PAST_J, /* heat while the clock tells the pace */
     HEARTS_J,  /* from the last moment on */
     STOP_J,
     NEXT
@@ -24,13 +25,22 @@ enum {
 /* What is asked, in the order of the parts. Hours come from the heats. */
 enum { OF_HEARTS_S = NEXT, OF_STOP_S, OF_CHARGE_L, OF_CHARGE_PCT, OF_SHARE, OF_NEXT };
 
+/* From one moment to another, with the heat on. */
+typedef struct stretch {
+    size_t from, to; /* jars */
+} stretch;
+
 typedef struct outlook {
     const jl_learning_run *run;
     const jl_ahead_plan *plan;
     const jl_linear *linear;
     double so_far_l;
     double hearts_x, stop_x; /* mole fractions at the spout */
-    size_t first, last;      /* jars with a moment; alike: none or one */
+    size_t last;             /* jar with a moment; behind all: none */
+    stretch *stretches;      /* of the clock: without a break */
+    size_t stretch_count, timed_jars;
+    double timed_s;
+    double *paces; /* room */
     size_t figure_count, part_count, parts_most;
     double *values, *other;
     double (*slopes)[JL_UNKNOWNS];
@@ -62,8 +72,11 @@ static void figures_of(const jl_batch *batch, const void *with, double *figures)
     jl_waypoint now = jl_batch_at(batch, o->so_far_l), from = now;
     figures[HEARTS_L] = to_come(batch, &now, o->hearts_x, &figures[HEARTS_PURE_L]);
     figures[STOP_L] = to_come(batch, &now, o->stop_x, &figures[STOP_PURE_L]);
-    double last_l = moment_l(o, o->last);
-    figures[LN_PAST_J] = log(heat_between(o, batch, moment_l(o, o->first), last_l));
+    double last_l = moment_l(o, o->last), past_j = 0;
+    for (size_t i = 0; i < o->stretch_count; i++)
+        past_j += heat_between(o, batch, moment_l(o, o->stretches[i].from),
+                               moment_l(o, o->stretches[i].to));
+    figures[LN_PAST_J] = log(fmax(past_j, 1));
     figures[HEARTS_J] = heat_between(o, batch, last_l, o->so_far_l + figures[HEARTS_L]);
     figures[STOP_J] = heat_between(o, batch, last_l, o->so_far_l + figures[STOP_L]);
     for (size_t i = 0; i < o->plan->jar_count; i++) {
@@ -115,12 +128,10 @@ static net_heat net_of(const outlook *o, const jl_node *n, double time_s) {
         precision = 1 / (per * per * n->heat_variance + walked);
         h.ln_w = precision * log(net_w);
     }
-    if (o->first < o->last) {
-        double s = fmax(run->jars[o->last].full_s - run->jars[o->first].full_s, 1);
-        double error = M_SQRT2 * time_s / s;
-        clock =
-            1 / (error * error + JL_HEAT_WALK * JL_HEAT_WALK * (double)(o->last - o->first) / 3);
-        shown = o->values[LN_PAST_J] - log(s);
+    if (o->stretch_count > 0) {
+        double error = time_s * sqrt(2 * (double)o->stretch_count) / o->timed_s;
+        clock = 1 / (error * error + JL_HEAT_WALK * JL_HEAT_WALK * (double)o->timed_jars / 3);
+        shown = o->values[LN_PAST_J] - log(o->timed_s);
     }
     if (precision > 0 && clock > 0)
         h.ln_evidence = agreement(shown - h.ln_w / precision, 1 / precision + 1 / clock);
@@ -133,7 +144,7 @@ static net_heat net_of(const outlook *o, const jl_node *n, double time_s) {
 
 /* An error of the path is in the heat behind and in the heat ahead, and mostly cancels. */
 static jl_part seconds_of(const outlook *o, const jl_normal *found, const double *at,
-                          const net_heat *net, int heat, double volume_l) {
+                          const net_heat *net, int heat, double volume_l, double time_s) {
     double slope[JL_UNKNOWNS], net_w = exp(net->ln_w), s = o->values[heat] / net_w;
     for (int k = 0; k < JL_UNKNOWNS; k++)
         slope[k] = o->slopes[heat][k] / net_w - s * net->clock_part * o->slopes[LN_PAST_J][k];
@@ -141,6 +152,7 @@ static jl_part seconds_of(const outlook *o, const jl_normal *found, const double
     double jars = o->run->count > 0 ? volume_l / o->plan->jar_l : 0; /* else it is in the spread */
     double walk = JL_HEAT_WALK * JL_HEAT_WALK * jars / 3;
     part.standard = hypot(part.standard, s * sqrt(net->variance + walk));
+    if (o->last < o->run->count) part.standard = hypot(part.standard, time_s); /* of its begin */
     return part;
 }
 
@@ -164,8 +176,10 @@ static void add_parts(outlook *o, const jl_node *n, const double *at, double tim
         double weight = exp(n->ln_evidence + net.ln_evidence) * n->noise_weight[i];
         for (int k = 0; k < LN_PAST_J; k++)
             put(o, (size_t)k, weight, along(found, at, o->values[k], o->slopes[k]));
-        put(o, OF_HEARTS_S, weight, seconds_of(o, found, at, &net, HEARTS_J, o->values[HEARTS_L]));
-        put(o, OF_STOP_S, weight, seconds_of(o, found, at, &net, STOP_J, o->values[STOP_L]));
+        put(o, OF_HEARTS_S, weight,
+            seconds_of(o, found, at, &net, HEARTS_J, o->values[HEARTS_L], time_s));
+        put(o, OF_STOP_S, weight,
+            seconds_of(o, found, at, &net, STOP_J, o->values[STOP_L], time_s));
         put(o, OF_CHARGE_L, weight,
             along(found, at, o->run->charge_l * (1 - at[JL_UNKNOWN_SCALE]), scale));
         put(o, OF_CHARGE_PCT, weight, along(found, at, charge_pct, low_pct));
@@ -182,19 +196,60 @@ static bool plan_ok(const jl_ahead_plan *p) {
            p->stop_pct <= 100 && p->jar_l > 0 && p->jar_l <= 1e6 && p->jar_count <= 1000;
 }
 
-static jl_status check(const jl_learning_run *run, const jl_learnt_still *still,
-                       const jl_learning_widths *widths, const jl_ahead_plan *plan) {
+jl_status jl_ahead_check(const jl_learning_run *run, const jl_learnt_still *still,
+                         const jl_learning_widths *widths, const jl_ahead_plan *plan) {
     if (!plan_ok(plan) || !jl_learning_widths_ok(widths) || !jl_learnt_ok(still)) return JL_RANGE;
     return jl_learning_run_check(run, 0);
 }
 
-static void find_moments(outlook *o) {
-    size_t count = o->run->count;
-    o->first = o->last = count;
-    for (size_t k = 0; k < count; k++) {
-        if (!isfinite(o->run->jars[k].full_s)) continue;
-        if (o->first == count) o->first = k;
-        o->last = k;
+/* ---- The clock so far ---- */
+
+/* A jar that took so much longer or shorter than its heat, by the pace of most, tells of no pace: the
+ * heat was off, or a moment is another's. Nobody fills a jar for longer than a day. */
+static const double PACE_OFF = 1.4, MOMENTS_OFF = 4, LONGEST_S = 86400;
+
+static size_t next_moment(const outlook *o, size_t jar) {
+    while (jar < o->run->count && !isfinite(o->run->jars[jar].full_s)) jar++;
+    return jar;
+}
+
+static bool pace_of(const outlook *o, const jl_batch *batch, stretch i, double *s, double *j) {
+    const jl_learning_jar *jars = o->run->jars;
+    *s = jars[i.to].full_s - jars[i.from].full_s;
+    *j = heat_between(o, batch, moment_l(o, i.from), moment_l(o, i.to));
+    return *s > 0 && *s <= LONGEST_S && !jars[i.to].paused;
+}
+
+/* J/s of most intervals; 0: there is none. */
+static double usual_pace(const outlook *o, const jl_batch *batch) {
+    size_t n = 0;
+    double s, j, *paces = o->paces;
+    stretch i = {next_moment(o, 0), 0};
+    for (; (i.to = next_moment(o, i.from + 1)) < o->run->count; i.from = i.to)
+        if (pace_of(o, batch, i, &s, &j)) paces[n++] = j / s;
+    gsl_sort(paces, 1, n);
+    return n > 0 ? gsl_stats_median_from_sorted_data(paces, 1, n) : 0;
+}
+
+static void add_interval(outlook *o, stretch i, double s) {
+    stretch *last = o->stretch_count > 0 ? &o->stretches[o->stretch_count - 1] : NULL;
+    if (last != NULL && last->to == i.from)
+        last->to = i.to;
+    else
+        o->stretches[o->stretch_count++] = i;
+    o->timed_s += s;
+    o->timed_jars += i.to - i.from;
+}
+
+static void time_so_far(outlook *o, const jl_batch *batch, double time_s) {
+    double pace = usual_pace(o, batch), slack_s = MOMENTS_OFF * time_s, s, j;
+    stretch i = {next_moment(o, 0), 0};
+    o->last = i.from;
+    for (; (i.to = next_moment(o, i.from + 1)) < o->run->count; i.from = i.to) {
+        bool good = pace_of(o, batch, i, &s, &j) && s <= PACE_OFF * j / pace + slack_s &&
+                    s >= j / pace / PACE_OFF - slack_s;
+        if (good) add_interval(o, i, s);
+        o->last = i.to;
     }
 }
 
@@ -205,12 +260,14 @@ static jl_status open_outlook(outlook *o, size_t nodes) {
     o->stop_x = jl_mole_of_pct(o->plan->stop_pct);
     o->figure_count = NEXT + jars;
     o->parts_most = nodes * JL_NOISES;
-    find_moments(o);
     o->values = calloc(o->figure_count, sizeof *o->values);
     o->other = calloc(o->figure_count, sizeof *o->other);
     o->slopes = calloc(o->figure_count, sizeof *o->slopes);
     o->parts = calloc((OF_NEXT + jars) * o->parts_most, sizeof *o->parts);
-    bool good = o->values != NULL && o->other != NULL && o->slopes != NULL && o->parts != NULL;
+    o->stretches = calloc(o->run->count + 1, sizeof *o->stretches);
+    o->paces = calloc(o->run->count + 1, sizeof *o->paces);
+    bool good = o->values != NULL && o->other != NULL && o->slopes != NULL && o->parts != NULL &&
+                o->stretches != NULL && o->paces != NULL;
     return good ? JL_OK : JL_MEMORY;
 }
 
@@ -219,13 +276,20 @@ static void close_outlook(outlook *o) {
     free(o->other);
     free(o->slopes);
     free(o->parts);
+    free(o->stretches);
+    free(o->paces);
 }
 
 static void look_ahead(outlook *o, jl_look *look, const jl_learning_widths *widths, jl_node *nodes,
                        size_t count) {
     const jl_figures_of figures = {figures_of, o, o->figure_count};
-    double most = -INFINITY;
-    for (size_t i = 0; i < count; i++) most = fmax(most, nodes[i].ln_evidence);
+    const jl_node *best = nodes;
+    for (size_t i = 1; i < count; i++)
+        if (nodes[i].ln_evidence > best->ln_evidence) best = &nodes[i];
+    double most = best->ln_evidence;
+    jl_look_from(look, best, best->mean);
+    const jl_batch batch = jl_run_batch(&look->tracks->base, o->run, look->at);
+    time_so_far(o, &batch, widths->time_s);
     for (size_t i = 0; i < count; i++) {
         jl_node *n = &nodes[i];
         jl_look_from(look, n, n->mean);
@@ -245,7 +309,7 @@ static void keep(const outlook *o, const jl_node *nodes, size_t count, jl_estima
                  jl_ahead *ahead) {
     const double none = 1e-9; /* less than a drop is past */
     double pot = 0, all = 0;
-    bool clock = o->first < o->last || isfinite(o->run->power_w);
+    bool clock = o->stretch_count > 0 || isfinite(o->run->power_w);
     const jl_estimate no = {NAN, NAN, NAN};
     for (size_t i = 0; i < count; i++) {
         all += exp(nodes[i].ln_evidence);
@@ -270,25 +334,31 @@ static void keep(const outlook *o, const jl_node *nodes, size_t count, jl_estima
     for (size_t k = 0; k < o->plan->jar_count; k++) next_pct[k] = estimate_of(o, OF_NEXT + k, 0);
 }
 
+jl_status jl_look_ahead(jl_look *look, const jl_learnt_still *still,
+                        const jl_learning_widths *widths, const jl_ahead_plan *plan,
+                        jl_node **nodes, size_t *count, jl_estimate *next_pct, jl_ahead *ahead) {
+    outlook o = {.run = look->run, .plan = plan, .linear = &look->linear};
+    jl_status status = jl_nodes_settle(still, look, nodes, count);
+    if (status == JL_OK) status = open_outlook(&o, *count);
+    if (status == JL_OK) {
+        look_ahead(&o, look, widths, *nodes, *count);
+        keep(&o, *nodes, *count, next_pct, ahead);
+    }
+    close_outlook(&o);
+    return status;
+}
+
 jl_status jl_run_ahead(const jl_learning_run *run, const jl_learnt_still *still,
                        const jl_learning_widths *widths, const jl_ahead_plan *plan,
                        jl_estimate *next_pct, jl_ahead *ahead) {
     jl_look *look = NULL;
     jl_node *nodes = NULL;
     size_t count = 0;
-    outlook o = {.run = run, .plan = plan};
-    jl_status status = check(run, still, widths, plan);
+    jl_status status = jl_ahead_check(run, still, widths, plan);
     if (status == JL_OK) status = jl_look_open(run, widths, &look);
-    if (status == JL_OK) status = jl_nodes_find(still, look, &nodes, &count);
-    if (status == JL_OK) {
-        o.linear = &look->linear;
-        status = open_outlook(&o, count);
-    }
-    if (status == JL_OK) {
-        look_ahead(&o, look, widths, nodes, count);
-        keep(&o, nodes, count, next_pct, ahead);
-    }
-    close_outlook(&o);
+    if (status == JL_OK) status = jl_nodes_of(still, look, JL_GLANCE_FAR, &nodes, &count);
+    if (status == JL_OK)
+        status = jl_look_ahead(look, still, widths, plan, &nodes, &count, next_pct, ahead);
     jl_look_close(look);
     free(nodes);
     return status;

@@ -1,12 +1,8 @@
-/* What may be wrong with a run.
- *
- * SPDX-License-Identifier: GPL-3.0-or-later
- *
- * Each cause is a hypothesis whose evidence has a closed form at every node of what the still may
- * be, so that all are weighed on the paths of one look. */
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "learn/diagnose.h"
+
 #include "learn/learnt.h"
 #include "learn/mixture.h"
-#include "learn/nodes.h"
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_linalg.h>
@@ -23,8 +19,8 @@ static const double GAP[GAPS] = {1, 0.25, 0.5, 0.75},
 /* Chances before: of a slip a jar, of something missing or a pause a place. */
 static const double SLIP = 0.01, MISSING = 0.005, PAUSE = 0.01, CHARGE = 0.02, STILL = 0.02;
 
-/* How wrong: % vol, a share of the charge's volume and strength, ln of the time. */
-static const double SLIP_U_PCT = 10, CHARGE_U = 0.1, PAUSE_U = 1;
+/* How wrong: % vol, ln of the time. */
+static const double SLIP_U_PCT = 10, PAUSE_U = 1;
 
 /* What an interval departs by from the heat of its jar: the jar's volume. */
 static const double INTERVAL_U = 0.01;
@@ -62,7 +58,15 @@ typedef struct findings {
 typedef struct seen_row {
     double free; /* what is left of the reading */
     double turned[JL_UNKNOWNS];
+    double gain, narrow; /* of the filter */
 } seen_row;
+
+/* A node by one noise. */
+typedef struct view {
+    seen_row *rows;
+    double all[JL_UNKNOWNS]; /* sums over the unknowns of what is left */
+    double ln_clean;
+} view;
 
 /* What rows behind a place come to, when each reads so much more and the jars' sum, as the filter has
  * it, was off by w litres there: squares, products with what is left, and sums over the unknowns, as
@@ -90,8 +94,9 @@ typedef struct bout {
     double *later, *later_pull; /* what a gap does to the clock, and the inverse times that */
     double *gap_clock;   /* for each gap, behind each jar: what it does to the clock's ln density */
     double *pause_clock; /* the same of a pause in each interval */
-    seen_row *seen;
+    view views[JL_NOISES];
     tail *still_thermometers; /* for each gap, behind each jar: rows that are no strengths */
+    double best;              /* ln of the most evidence so far */
     findings found;
 } bout;
 
@@ -119,13 +124,21 @@ static bool net_of(const bout *b, const jl_node *n, double *ln_w, double *varian
     return true;
 }
 
+/* Over a night, or where the log says that the heat was off, the clock tells nothing. */
+static bool is_timed(const bout *b, size_t interval) {
+    const double longest_s = 86400;
+    return length_s(b, interval) <= longest_s && !b->run->jars[b->moment_of[interval + 1]].paused;
+}
+
 static double covariance_of(const bout *b, size_t i, size_t j, double level) {
+    const double anything = 1e4; /* of a variance in ln */
     double read = b->widths->time_s * b->widths->time_s;
     size_t fewer = b->moment_of[(i < j ? i : j) + 1];
     double sum = level + JL_HEAT_WALK * JL_HEAT_WALK * (double)fewer;
     double shared = read / length_s(b, i) / length_s(b, j);
     if (i == j) sum += 2 * shared + INTERVAL_U * INTERVAL_U;
     if (i + 1 == j || j + 1 == i) sum -= shared;
+    if (i == j && !is_timed(b, i)) sum += anything;
     return sum;
 }
 
@@ -166,25 +179,27 @@ static void predict_gaps(bout *b, int gaps) {
 }
 
 /* What the rows hold for one noise, by what the unknowns are afterwards. */
-static void see_rows(bout *b, const jl_normal *prior, const jl_normal *after) {
+static void see_rows(const bout *b, const jl_normal *prior, const jl_normal *after, view *v) {
     double factor[JL_UNKNOWNS][JL_UNKNOWNS];
     jl_factor(after, factor);
+    memset(v->all, 0, sizeof v->all);
     for (size_t i = 0; i < b->rows; i++) {
-        const double *row = b->look->linear.rows[i].independent;
-        seen_row *seen = &b->seen[i];
-        seen->free = row[JL_DATA];
+        const jl_row *row = &b->look->linear.rows[i];
+        const double *column = row->independent;
+        seen_row *seen = &v->rows[i];
+        *seen = (seen_row){.free = column[JL_DATA], .gain = row->gain, .narrow = row->narrow};
+        for (int k = 0; k < JL_UNKNOWNS; k++) seen->free -= column[k] * prior->mean[k];
         for (int k = 0; k < JL_UNKNOWNS; k++) {
-            seen->free -= row[k] * prior->mean[k];
-            seen->turned[k] = 0;
-            for (int j = k; j < JL_UNKNOWNS; j++) seen->turned[k] += factor[j][k] * row[j];
+            for (int j = k; j < JL_UNKNOWNS; j++) seen->turned[k] += factor[j][k] * column[j];
+            v->all[k] += seen->free * seen->turned[k];
         }
     }
 }
 
 /* One row more in front: it reads so much more. */
 static void prepend(const jl_row *row, const seen_row *seen, double more, tail *t) {
-    double a = more * row->narrow, b = -row->per_l * row->narrow;
-    double to = row->gain * more, keeps = 1 - row->gain * row->per_l;
+    double a = more * seen->narrow, b = -row->per_l * seen->narrow;
+    double to = seen->gain * more, keeps = 1 - seen->gain * row->per_l;
     t->squares[0] += a * a + to * (t->squares[1] + to * t->squares[2]);
     t->squares[1] = 2 * a * b + keeps * (t->squares[1] + 2 * to * t->squares[2]);
     t->squares[2] = b * b + keeps * keeps * t->squares[2];
@@ -196,43 +211,37 @@ static void prepend(const jl_row *row, const seen_row *seen, double more, tail *
     }
 }
 
-/* Twice the ln that a column of rows gains when it is taken off the readings; all: sums over the
- * unknowns of what is left. */
-static double gain_of(const double *all, double squares, double product, const double *turned) {
-    double gain = 2 * product - squares;
-    for (int k = 0; k < JL_UNKNOWNS; k++) gain += turned[k] * (turned[k] - 2 * all[k]);
-    return gain;
-}
-
-static void sum_turned(const bout *b, double all[JL_UNKNOWNS]) {
-    memset(all, 0, JL_UNKNOWNS * sizeof *all);
-    for (size_t i = 0; i < b->rows; i++)
-        for (int k = 0; k < JL_UNKNOWNS; k++) all[k] += b->seen[i].free * b->seen[i].turned[k];
+/* What the ln of the evidence gains when a column of rows is taken off the readings. */
+static double gain_of(const view *v, const tail *t) {
+    double gain = 2 * t->product[0] - t->squares[0];
+    for (int k = 0; k < JL_UNKNOWNS; k++)
+        gain += t->turned[0][k] * (t->turned[0][k] - 2 * v->all[k]);
+    return gain / 2;
 }
 
 /* A slip of unknown size adds a variance to one row. behind: the rows behind it. */
-static void try_slip(bout *b, size_t i, const tail *behind, const double *all, double ln_clean) {
+static void try_slip(bout *b, const view *v, size_t i, const tail *behind) {
     const double wide = SLIP_U_PCT * SLIP_U_PCT;
     const jl_row *row = &b->look->linear.rows[i];
-    const seen_row *seen = &b->seen[i];
-    double alone = row->narrow * row->narrow + behind->squares[2] * row->gain * row->gain;
-    double pull = row->narrow * seen->free + behind->product[1] * row->gain;
+    const seen_row *seen = &v->rows[i];
+    double alone = seen->narrow * seen->narrow + behind->squares[2] * seen->gain * seen->gain;
+    double pull = seen->narrow * seen->free + behind->product[1] * seen->gain;
     for (int k = 0; k < JL_UNKNOWNS; k++) {
-        double turned = row->narrow * seen->turned[k] + behind->turned[1][k] * row->gain;
+        double turned = seen->narrow * seen->turned[k] + behind->turned[1][k] * seen->gain;
         alone -= turned * turned;
-        pull -= turned * all[k];
+        pull -= turned * v->all[k];
     }
     double more = 1 + wide * alone;
     double ln_gain = (wide * pull * pull / more - log(more)) / 2;
-    gather(&b->found.slip[row->jar], ln_clean + ln_gain + log(SLIP),
+    gather(&b->found.slip[row->jar], v->ln_clean + ln_gain + log(SLIP),
            row->read - wide * pull / more);
 }
 
-static void try_slips(bout *b, const double *all, double ln_clean) {
+static void try_slips(bout *b, const view *v) {
     tail t = {.squares = {0}};
     for (size_t i = b->strengths; i-- > 0;) {
-        try_slip(b, i, &t, all, ln_clean);
-        prepend(&b->look->linear.rows[i], &b->seen[i], 0, &t);
+        try_slip(b, v, i, &t);
+        prepend(&b->look->linear.rows[i], &v->rows[i], 0, &t);
     }
 }
 
@@ -240,38 +249,37 @@ static double later_of(const bout *b, int gap, size_t row) {
     return b->gap_predicted[(size_t)gap * b->rows + row] - b->look->linear.rows[row].predicted;
 }
 
+static void add_alone(const tail *one, tail *t) {
+    t->squares[0] += one->squares[0];
+    t->product[0] += one->product[0];
+    for (int k = 0; k < JL_UNKNOWNS; k++) t->turned[0][k] += one->turned[0][k];
+}
+
 /* Rows of the still's thermometers depend on no row before: those of each jar. */
-static void gather_thermometers(bout *b, int gap) {
+static void gather_thermometers(bout *b, const view *v, int gap) {
     memset(b->still_thermometers, 0, b->run->count * sizeof *b->still_thermometers);
     for (size_t i = b->strengths; i < b->rows; i++) {
         const jl_row *row = &b->look->linear.rows[i];
-        tail one = {.squares = {0}}, *t = &b->still_thermometers[row->jar];
-        prepend(row, &b->seen[i], later_of(b, gap, i), &one);
-        t->squares[0] += one.squares[0];
-        t->product[0] += one.product[0];
-        for (int k = 0; k < JL_UNKNOWNS; k++) t->turned[0][k] += one.turned[0][k];
+        tail one = {.squares = {0}};
+        prepend(row, &v->rows[i], later_of(b, gap, i), &one);
+        add_alone(&one, &b->still_thermometers[row->jar]);
     }
 }
 
 /* Rows behind a gap read what they would read later. */
-static void try_gap(bout *b, int gap, const double *all, double ln_clean) {
+static void try_gap(bout *b, const view *v, int gap) {
     tail t = {.squares = {0}};
-    size_t count = b->run->count, strength = b->strengths;
-    double ln_chance = ln_clean + log(MISSING * GAP_WEIGHT[gap]);
-    gather_thermometers(b, gap);
+    size_t count = b->run->count, left = b->strengths;
+    double ln_chance = v->ln_clean + log(MISSING * GAP_WEIGHT[gap]);
+    gather_thermometers(b, v, gap);
     for (size_t behind = count; behind-- > 0;) {
-        const tail *warm = &b->still_thermometers[behind];
-        const jl_row *rows = b->look->linear.rows;
-        if (strength > 0 && rows[strength - 1].jar == behind)
-            prepend(&rows[strength - 1], &b->seen[strength - 1], later_of(b, gap, strength - 1),
-                    &t),
-                strength--;
-        t.squares[0] += warm->squares[0];
-        t.product[0] += warm->product[0];
-        for (int k = 0; k < JL_UNKNOWNS; k++) t.turned[0][k] += warm->turned[0][k];
-        double gain = gain_of(all, t.squares[0], t.product[0], t.turned[0]) / 2;
+        if (left > 0 && b->look->linear.rows[left - 1].jar == behind) {
+            left--;
+            prepend(&b->look->linear.rows[left], &v->rows[left], later_of(b, gap, left), &t);
+        }
+        add_alone(&b->still_thermometers[behind], &t);
         gather(&b->found.missing[behind],
-               ln_chance + gain + b->gap_clock[(size_t)gap * count + behind], GAP[gap]);
+               ln_chance + gain_of(v, &t) + b->gap_clock[(size_t)gap * count + behind], GAP[gap]);
     }
 }
 
@@ -325,9 +333,10 @@ static void try_pauses_on_clock(bout *b) {
     }
 }
 
-static void try_charge(bout *b, const jl_gram *gram, const jl_normal *prior, double ln_others) {
+static double try_charge(bout *b, const jl_gram *gram, const jl_normal *prior, double ln_others) {
     jl_normal wide = *prior, after;
-    double share = CHARGE_U * CHARGE_U, pct = CHARGE_U * b->run->charge_strength_pct;
+    double share = JL_CHARGE_WRONG_U * JL_CHARGE_WRONG_U,
+           pct = JL_CHARGE_WRONG_U * b->run->charge_strength_pct;
     double high[JL_UNKNOWNS], high_pct = 0;
     wide.covariance[JL_UNKNOWN_SCALE][JL_UNKNOWN_SCALE] += share;
     wide.covariance[JL_UNKNOWN_CHARGE_PCT][JL_UNKNOWN_CHARGE_PCT] += pct * pct;
@@ -336,6 +345,7 @@ static void try_charge(bout *b, const jl_gram *gram, const jl_normal *prior, dou
     for (int k = 0; k < JL_UNKNOWNS; k++) high_pct += high[k] * after.mean[k];
     gather(&b->found.charge_l, ln, b->run->charge_l * (1 - after.mean[JL_UNKNOWN_SCALE]));
     gather(&b->found.charge_pct, ln, b->run->charge_strength_pct - high_pct);
+    return ln;
 }
 
 /* What the clock says without any fault: ln of its density, 0 where there is none. */
@@ -363,45 +373,51 @@ static void try_clock(bout *b, bool clock) {
     try_pauses_on_clock(b);
 }
 
-/* All causes at one node of the still as it is known. */
-static void try_all(bout *b, const jl_node *n) {
-    bool clock;
-    jl_look_from(b->look, n, n->prior.mean);
+/* Nodes whose evidence, without fault or with another charge, is less by that in ln are looked at no
+ * closer. */
+static const double FAR_BEHIND = 10;
+
+static void try_closer(bout *b, bool clock) {
     predict_gaps(b, GAPS);
-    double ln_clock = look_at_clock(b, n, &clock), all[JL_UNKNOWNS];
     try_clock(b, clock);
     for (int k = 0; k < JL_NOISES; k++) {
-        jl_gram gram;
-        jl_normal after;
-        jl_linear_gram(&b->look->linear, k, &gram);
-        double ln_others = n->ln_prior + log(JL_NOISE_WEIGHT[k]) + ln_clock;
-        double ln_clean = ln_others + jl_condition(&gram, &n->prior, &after, NULL);
-        gather(&b->found.clean, ln_clean, 0);
-        see_rows(b, &n->prior, &after);
-        sum_turned(b, all);
-        try_slips(b, all, ln_clean);
-        for (int g = 0; g < GAPS; g++) try_gap(b, g, all, ln_clean);
+        const view *v = &b->views[k];
+        try_slips(b, v);
+        for (int g = 0; g < GAPS; g++) try_gap(b, v, g);
         for (size_t i = 0; clock && i < intervals_of(b); i++)
-            gather(&b->found.pause[b->moment_of[i] + 1], ln_clean + b->pause_clock[i], 0);
-        try_charge(b, &gram, &n->prior, ln_others);
+            gather(&b->found.pause[b->moment_of[i] + 1], v->ln_clean + b->pause_clock[i], 0);
     }
 }
 
-/* The run without fault on any other still. */
-static void try_other(bout *b, const jl_node *n) {
+/* All causes at one node of the still as it is known. */
+static void try_all(bout *b, jl_node *n) {
     bool clock;
+    double best = -INFINITY;
     jl_look_from(b->look, n, n->prior.mean);
     predict_gaps(b, 0);
     double ln_clock = look_at_clock(b, n, &clock);
     for (int k = 0; k < JL_NOISES; k++) {
         jl_gram gram;
-        jl_normal after;
-        jl_linear_gram(&b->look->linear, k, &gram);
-        gather(&b->found.still,
-               n->ln_prior + log(JL_NOISE_WEIGHT[k]) + log(STILL) + ln_clock +
-                   jl_condition(&gram, &n->prior, &after, NULL),
-               0);
+        view *v = &b->views[k];
+        double ln_others = n->ln_prior + log(JL_NOISE_WEIGHT[k]) + ln_clock;
+        v->ln_clean = n->ln_prior + ln_clock + jl_look_condition(b->look, k, n, &gram);
+        gather(&b->found.clean, v->ln_clean, 0);
+        see_rows(b, &n->prior, &n->found[k], v);
+        best = fmax(best, fmax(v->ln_clean, try_charge(b, &gram, &n->prior, ln_others)));
     }
+    jl_node_settle(n);
+    b->best = fmax(b->best, best);
+    if (best > b->best - FAR_BEHIND) try_closer(b, clock);
+}
+
+/* The run without fault on any other still. */
+static void try_other(bout *b, jl_node *n) {
+    bool clock;
+    jl_look_from(b->look, n, n->prior.mean);
+    predict_gaps(b, 0);
+    double ln_clock = look_at_clock(b, n, &clock);
+    jl_look_weigh(b->look, n);
+    gather(&b->found.still, n->ln_evidence + log(STILL) + ln_clock, 0);
 }
 
 /* ---- What it comes to ---- */
@@ -478,15 +494,18 @@ static jl_status open_bout(bout *b) {
     size_t m = b->moments;
     double *at = calloc(rows * GAPS + m * (GAPS + 1) + 5 * m + m * m + GAPS * count, sizeof *at);
     b->values = at;
-    b->seen = calloc(rows, sizeof *b->seen);
+    seen_row *seen = calloc(JL_NOISES * rows, sizeof *seen);
+    b->views[0].rows = seen;
     b->still_thermometers = calloc(count, sizeof *b->still_thermometers);
     b->found.slip = calloc(3 * count, sizeof *b->found.slip);
-    if (at == NULL || b->seen == NULL || b->still_thermometers == NULL || b->found.slip == NULL)
+    if (at == NULL || seen == NULL || b->still_thermometers == NULL || b->found.slip == NULL)
         return JL_MEMORY;
     b->found.missing = b->found.slip + count;
     b->found.pause = b->found.missing + count;
     for (size_t k = 0; k < 3 * count; k++) b->found.slip[k] = NO_EVIDENCE;
     b->found.clean = b->found.still = b->found.charge_l = b->found.charge_pct = NO_EVIDENCE;
+    for (int k = 1; k < JL_NOISES; k++) b->views[k].rows = seen + (size_t)k * rows;
+    b->best = -INFINITY;
     b->clock_level = NAN;
     carve(&at, &b->gap_predicted, rows * GAPS);
     carve(&at, &b->gap_heat, m * (GAPS + 1));
@@ -503,22 +522,9 @@ static jl_status open_bout(bout *b) {
 static void close_bout(bout *b) {
     free(b->moment_of);
     free(b->values);
-    free(b->seen);
+    free(b->views[0].rows);
     free(b->still_thermometers);
     free(b->found.slip);
-    jl_look_close(b->look);
-}
-
-typedef void trial(bout *b, const jl_node *n);
-
-static jl_status try_still(bout *b, const jl_learnt_still *still, trial *each) {
-    jl_node *nodes;
-    size_t count;
-    jl_status status = jl_nodes_of(still, b->run, &nodes, &count);
-    if (status != JL_OK) return status;
-    for (size_t i = 0; i < count; i++) each(b, &nodes[i]);
-    free(nodes);
-    return JL_OK;
 }
 
 /* As good a guess of the heating as the still as it was said has. */
@@ -529,21 +535,42 @@ static double efficiency_of(const jl_learnt_still *still) {
     return fmin(exp(ln), 1);
 }
 
-jl_status jl_run_diagnose(const jl_learning_run *run, const jl_learnt_still *still,
-                          const jl_learning_widths *widths, jl_diagnosis *diagnosis) {
-    bout b = {.run = run, .widths = widths};
+static jl_status try_others(bout *b, const jl_learnt_still *still) {
     jl_learnt_still other;
-    if (!jl_learning_widths_ok(widths) || !jl_learnt_ok(still)) return JL_RANGE;
-    jl_status status = jl_learning_run_check(run, 1);
-    if (status == JL_OK) status = jl_look_open(run, widths, &b.look);
-    if (status == JL_OK) status = open_bout(&b);
-    if (status == JL_OK) status = try_still(&b, still, try_all);
-    if (status == JL_OK && !still->any_share) {
-        status = jl_still_unknown(widths, efficiency_of(still), &other);
-        if (status == JL_OK) status = try_still(&b, &other, try_other);
-    }
+    jl_node *nodes = NULL;
+    size_t count = 0;
+    if (still->any_share) return JL_OK;
+    jl_status status = jl_still_unknown(b->widths, efficiency_of(still), &other);
+    if (status == JL_OK) status = jl_nodes_of(&other, b->look, JL_GLANCE_NEAR, &nodes, &count);
+    for (size_t i = 0; status == JL_OK && i < count; i++) try_other(b, &nodes[i]);
+    free(nodes);
+    return status;
+}
+
+jl_status jl_look_diagnose(jl_look *look, const jl_learnt_still *still,
+                           const jl_learning_widths *widths, jl_node *nodes, size_t count,
+                           jl_diagnosis *diagnosis) {
+    bout b = {.run = look->run, .look = look, .widths = widths};
+    jl_status status = open_bout(&b);
+    for (size_t i = 0; status == JL_OK && i < count; i++) try_all(&b, &nodes[i]);
+    if (status == JL_OK) status = try_others(&b, still);
     if (status == JL_OK && !isfinite(b.found.clean.ln)) status = JL_NUMERIC;
     if (status == JL_OK) conclude(&b, diagnosis);
     close_bout(&b);
+    return status;
+}
+
+jl_status jl_run_diagnose(const jl_learning_run *run, const jl_learnt_still *still,
+                          const jl_learning_widths *widths, jl_diagnosis *diagnosis) {
+    jl_look *look = NULL;
+    jl_node *nodes = NULL;
+    size_t count = 0;
+    if (!jl_learning_widths_ok(widths) || !jl_learnt_ok(still)) return JL_RANGE;
+    jl_status status = jl_learning_run_check(run, 1);
+    if (status == JL_OK) status = jl_look_open(run, widths, &look);
+    if (status == JL_OK) status = jl_nodes_of(still, look, JL_GLANCE_FAR, &nodes, &count);
+    if (status == JL_OK) status = jl_look_diagnose(look, still, widths, nodes, count, diagnosis);
+    free(nodes);
+    jl_look_close(look);
     return status;
 }

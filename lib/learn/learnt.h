@@ -31,6 +31,10 @@ jl_status jl_learnt_read_section(const jl_facts *facts, const jl_fact *section,
 /* Whether a still that came from anywhere is one. */
 bool jl_learnt_ok(const jl_learnt_still *still);
 
+/* By what share a charge that is not as said is off, as a standard deviation: common practice, no
+ * source. */
+extern const double JL_CHARGE_WRONG_U;
+
 /* What a share can be. */
 #define JL_SHARE_END 0.98
 

@@ -8,7 +8,7 @@
 
 /* Steps of the march: of the distillate, of its logarithm where it is weak, and of the boiler's. With
  * them strengths of jars lie within 0.001 % vol of those of a path of steps a quarter as long. */
-static const double SPOUT_STEP = 0.018, SPOUT_RATIO = 0.22, BOILER_RATIO = 0.075;
+static const double SPOUT_STEP = 0.018, SPOUT_RATIO = 0.22, BOILER_RATIO = 0.075, COARSE = 3;
 /* Below a distillate of 0.07 % vol nothing but water comes, until hardly any is left. */
 static const double SPOUT_LEAST = 2e-4, LEFT_LEAST = 1e-3;
 
@@ -53,6 +53,19 @@ static void fill_heats(jl_vapours *v) {
     }
 }
 
+static void fill_temps(jl_vapours *v) {
+    const double near = 1e-4;
+    const jl_table *table = &v->at[JL_SHIFTS / 2];
+    for (int k = 0; k <= JL_VAPOURS_CELLS; k++) {
+        double at = (double)k / JL_VAPOURS_CELLS;
+        double low = fmax(at - near, 0), high = fmin(at + near, 1);
+        v->boils_c[k][0] = jl_table_temp_c(table, liquid_of_place(at));
+        v->boils_c[k][1] = (jl_table_temp_c(table, liquid_of_place(high)) -
+                            jl_table_temp_c(table, liquid_of_place(low))) /
+                           (high - low);
+    }
+}
+
 static double shift_of(int k) {
     return JL_SHIFT_MOST * (2.0 * k / (JL_SHIFTS - 1) - 1);
 }
@@ -72,6 +85,7 @@ jl_status jl_vapours_fill(double pressure_kpa, jl_vapours *v) {
     v->c_per_kpa = (above.temp_k - at.temp_k) / more_kpa;
     fill_litres(v);
     fill_heats(v);
+    fill_temps(v);
     return JL_OK;
 }
 
@@ -125,6 +139,7 @@ typedef struct footprint {
 } footprint;
 
 typedef struct trail {
+    double stride; /* by what the steps are longer */
     size_t count;
     footprint at[JL_MARCH_MOST];
 } trail;
@@ -138,7 +153,7 @@ static footprint step_to(const jl_curve *curve, int stages, double share, double
 /* Near the azeotrope the distillate of many stages no longer changes by what a double can show. */
 static bool go_on(trail *t, double x_top) {
     footprint next = t->at[t->count - 1];
-    next.w = fmin(next.w + BOILER_RATIO, log(x_top));
+    next.w = fmin(next.w + t->stride * BOILER_RATIO, log(x_top));
     next.x = exp(next.w);
     next.slope = 0;
     t->at[t->count++] = next;
@@ -149,12 +164,13 @@ static bool step_up(trail *t, const jl_curve *curve, int stages, double share, d
     enum { HALVINGS_MOST = 60 };
     const footprint *last = &t->at[t->count - 1];
     double cap = x_top + (curve->end - x_top) / 2;
-    double step = fmin(SPOUT_STEP, SPOUT_RATIO * last->spout);
-    step = fmin(step, BOILER_RATIO * last->slope);
+    double rise = t->stride * BOILER_RATIO;
+    double step = t->stride * fmin(SPOUT_STEP, SPOUT_RATIO * last->spout);
+    step = fmin(step, rise * last->slope);
     for (int i = 0; i < HALVINGS_MOST && last->spout + step > last->spout; i++, step /= 2) {
         if (last->spout + step >= curve->end) continue;
         footprint next = step_to(curve, stages, share, last->spout + step);
-        if (!(next.w > last->w) || next.w - last->w > 1.5 * BOILER_RATIO || next.x > cap) continue;
+        if (!(next.w > last->w) || next.w - last->w > 1.5 * rise || next.x > cap) continue;
         t->at[t->count++] = next;
         return next.x < x_top;
     }
@@ -276,6 +292,7 @@ static void sum_down(const trail *t, const jl_march_of *of, jl_march *m) {
 void jl_march_through(const jl_vapours *vapours, const jl_table *table, const jl_march_of *of,
                       jl_march *march) {
     trail more, fewer;
+    more.stride = fewer.stride = of->coarse ? COARSE : 1;
     int whole = (int)of->stages;
     double part = of->stages - whole;
     march->vapours = vapours;
@@ -399,14 +416,21 @@ double jl_between_pure_l(const jl_waypoint *from, const jl_waypoint *to) {
     return jl_pure_alcohol_l(spirit_between(from, to));
 }
 
+static double boils_c(const jl_vapours *v, double x) {
+    double place = place_of_liquid(x) * JL_VAPOURS_CELLS;
+    int cell = cell_of(place);
+    const double *a = v->boils_c[cell], *b = v->boils_c[cell + 1];
+    return cubic(a[0], b[0], a[1], b[1], 1.0 / JL_VAPOURS_CELLS, place - cell);
+}
+
 double jl_boiler_c(const jl_march *march, const jl_waypoint *at) {
-    return jl_table_temp_c(&march->table, at->x);
+    return boils_c(march->vapours, at->x);
 }
 
 double jl_march_head_c(const jl_march *march, const jl_waypoint *at) {
     double slope;
     const jl_curve *curve = &march->table.curve;
-    return jl_table_temp_c(&march->table, curve->liquid(curve, at->spout, &slope));
+    return boils_c(march->vapours, curve->liquid(curve, at->spout, &slope));
 }
 
 double jl_batch_heat_j(const jl_batch *batch, const jl_waypoint *at, double boiler_heat_j_k) {

@@ -28,11 +28,13 @@ enum { JL_SHIFTS = 5, JL_VAPOURS_CELLS = 128 };
 
 typedef struct jl_vapours {
     double pressure_kpa;
-    double c_per_kpa;                       /* of the boiling point */
-    jl_table at[JL_SHIFTS];                 /* at even shifts, -JL_SHIFT_MOST to JL_SHIFT_MOST */
-    double litres[JL_VAPOURS_CELLS + 1][2]; /* of a distillate at 20 °C, l/mol, and its slope */
-    double warm[JL_VAPOURS_CELLS + 1];      /* J/mol that a distillate carries off as a liquid */
-    double latent[JL_VAPOURS_CELLS + 1];    /* J/mol of vapour over a liquid */
+    double c_per_kpa;                        /* of the boiling point */
+    jl_table at[JL_SHIFTS];                  /* at even shifts, -JL_SHIFT_MOST to JL_SHIFT_MOST */
+    double litres[JL_VAPOURS_CELLS + 1][2];  /* of a distillate at 20 °C, l/mol, and its slope */
+    double warm[JL_VAPOURS_CELLS + 1];       /* J/mol that a distillate carries off as a liquid */
+    double latent[JL_VAPOURS_CELLS + 1];     /* J/mol of vapour over a liquid */
+    double boils_c[JL_VAPOURS_CELLS + 1][2]; /* and where that boils, with its slope: no shift of
+                                                volatility changes it */
 } jl_vapours;
 
 /* Errors: JL_RANGE (pressure), JL_NUMERIC */
@@ -68,6 +70,7 @@ typedef struct jl_march_of {
     double share;  /* that runs back, R / (R + 1): JL_SHARE_LEAST to JL_SHARE_MOST */
     double x_top;  /* the strongest charge, a mole fraction */
     bool heat;     /* whether heat will be asked for */
+    bool coarse;   /* whether strengths to a tenth are enough */
 } jl_march_of;
 
 /* Marches a path through a shifted table; *table is copied. march: room, whatever is in it. */

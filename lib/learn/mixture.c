@@ -40,7 +40,7 @@ static double quantile(const jl_part *parts, size_t count, double share) {
         low = fmin(low, parts[i].mean - far * parts[i].standard);
         high = fmax(high, parts[i].mean + far * parts[i].standard);
     }
-    for (int i = 0; i < HALVINGS && high - low > 1e-9 * (fabs(low) + fabs(high)); i++) {
+    for (int i = 0; i < HALVINGS && high - low > 1e-7 * (fabs(low) + fabs(high)); i++) {
         double middle = low + (high - low) / 2;
         if (jl_mixture_below(parts, count, middle) < share)
             low = middle;

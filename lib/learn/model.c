@@ -50,19 +50,21 @@ static double step_within(double at, double step, double most) {
 
 void jl_tracks_march(jl_tracks *t, const jl_vapours *vapours, const jl_march_of *of, double shift,
                      bool by_share) {
-    jl_table table;
     jl_march_of other = *of;
+    double at = fmin(fmax(shift, -JL_SHIFT_MOST), JL_SHIFT_MOST);
+    bool known = t->marched > 0 && t->shift == at && t->vapours == vapours;
+    t->vapours = vapours;
     t->stages = of->stages;
     t->share = of->share;
-    t->shift = fmin(fmax(shift, -JL_SHIFT_MOST), JL_SHIFT_MOST);
+    t->shift = at;
     t->share_step = by_share ? step_within(of->share, SHARE_STEP, JL_SHARE_MOST) : 0;
     t->shift_step = step_within(t->shift, SHIFT_STEP, JL_SHIFT_MOST);
-    jl_vapours_shifted(vapours, t->shift, &table);
-    jl_march_through(vapours, &table, of, &t->base);
+    if (!known) jl_vapours_shifted(vapours, t->shift, &t->base.table);
+    if (!known) jl_vapours_shifted(vapours, t->shift + t->shift_step, &t->of_shift.table);
+    jl_march_through(vapours, &t->base.table, of, &t->base);
     other.share += t->share_step;
-    if (by_share) jl_march_through(vapours, &table, &other, &t->of_share);
-    jl_vapours_shifted(vapours, t->shift + t->shift_step, &table);
-    jl_march_through(vapours, &table, of, &t->of_shift);
+    if (by_share) jl_march_through(vapours, &t->base.table, &other, &t->of_share);
+    jl_march_through(vapours, &t->of_shift.table, of, &t->of_shift);
     t->marched += by_share ? 3 : 2;
 }
 
@@ -105,11 +107,24 @@ static void add_strengths(jl_linear *l, const jl_learning_widths *widths) {
     }
 }
 
+/* More of them than this tell nothing new, as what is off in all of them is learnt from a few: one in
+ * so many then stands for its neighbours, as exact as their mean. */
+enum { TEMPS_MOST = 30 };
+
+static size_t temps_of(const jl_learning_run *run, jl_row_of of) {
+    size_t count = 0;
+    for (size_t k = 0; k < run->count; k++)
+        count += isnan(of == JL_ROW_BOILER ? run->jars[k].boiler_c : run->jars[k].head_c) ? 0 : 1;
+    return count;
+}
+
 static void add_temps(jl_linear *l, jl_row_of of, const jl_learning_widths *widths) {
+    size_t every = (temps_of(l->run, of) + TEMPS_MOST - 1) / TEMPS_MOST, seen = 0;
     for (size_t k = 0; k < l->run->count; k++) {
         const jl_learning_jar *jar = &l->run->jars[k];
         double temp_c = of == JL_ROW_BOILER ? jar->boiler_c : jar->head_c;
-        if (!isnan(temp_c)) add_row(l, of, k, temp_c, 0, widths->still_read_c);
+        if (isnan(temp_c) || seen++ % every != every / 2) continue;
+        add_row(l, of, k, temp_c, 0, widths->still_read_c / sqrt((double)every));
     }
 }
 

@@ -39,6 +39,7 @@ extern const double JL_NOISE_FACTOR[JL_NOISES], JL_NOISE_WEIGHT[JL_NOISES];
 
 /* A path, and those of a share and of a shift a little further. */
 typedef struct jl_tracks {
+    const jl_vapours *vapours; /* of which the tables are, by the last shift */
     double stages, share, shift;
     double share_step, shift_step; /* to the others; share_step 0: it was not marched */
     jl_march base, of_share, of_shift;

@@ -14,8 +14,10 @@
 enum { SHARES_ANY = 15, SHARES_KNOWN = 11, SHARES_FEW = 7, SHARES_CLOSER = 13 };
 static const double SHARE_ANY_END = 0.96, SHARE_SIDE = 3;
 
-/* Of the weight of the best: less is none. */
-static const double WEIGHT_LEAST = 1e-5;
+/* Of the weight of the best: less is none; before the shares are looked at more closely, and then. */
+static const double WEIGHT_LEAST = 1e-5, WEIGHT_KEPT = 1e-3;
+/* Stages of which a learnt still has fewer do not matter. */
+static const double STAGES_LEAST = 0.01;
 
 /* ---- Points ---- */
 
@@ -119,13 +121,14 @@ static size_t set_nodes(const jl_learnt_still *still, const jl_learning_run *run
     return r.count;
 }
 
-jl_status jl_nodes_of(const jl_learnt_still *still, const jl_learning_run *run, jl_node **nodes,
-                      size_t *count) {
+static jl_status all_nodes(const jl_learnt_still *still, const jl_learning_run *run,
+                           jl_node **nodes, size_t *count) {
     jl_node *all = calloc(still->count * SHARES_ANY, sizeof *all);
     if (all == NULL) return JL_MEMORY;
     *count = 0;
     for (size_t i = 0; i < still->count; i++)
-        *count += set_nodes(still, run, &still->of[i], all + *count);
+        if (still->of[i].weight >= STAGES_LEAST)
+            *count += set_nodes(still, run, &still->of[i], all + *count);
     *nodes = all;
     return JL_OK;
 }
@@ -168,13 +171,19 @@ void jl_look_from(jl_look *look, const jl_node *node, const double unknowns[JL_U
     memcpy(look->at, at, sizeof at);
 }
 
+double jl_look_condition(jl_look *look, int noise, jl_node *node, jl_gram *gram) {
+    jl_linear_gram(&look->linear, noise, gram);
+    double ln = jl_condition(gram, &node->prior, &node->found[noise], NULL);
+    return node->noise_weight[noise] = log(JL_NOISE_WEIGHT[noise]) + ln;
+}
+
 void jl_look_weigh(jl_look *look, jl_node *node) {
-    for (int k = 0; k < JL_NOISES; k++) {
-        jl_gram gram;
-        jl_linear_gram(&look->linear, k, &gram);
-        node->noise_weight[k] =
-            log(JL_NOISE_WEIGHT[k]) + jl_condition(&gram, &node->prior, &node->found[k], NULL);
-    }
+    jl_gram gram;
+    for (int k = 0; k < JL_NOISES; k++) jl_look_condition(look, k, node, &gram);
+    jl_node_settle(node);
+}
+
+void jl_node_settle(jl_node *node) {
     node->ln_evidence = node->ln_prior + jl_weigh(node->noise_weight, JL_NOISES);
     memset(node->mean, 0, sizeof node->mean);
     for (int i = 0; i < JL_NOISES; i++)
@@ -182,8 +191,86 @@ void jl_look_weigh(jl_look *look, jl_node *node) {
             node->mean[k] += node->noise_weight[i] * node->found[i].mean[k];
 }
 
-static bool weighs(const jl_node *node, double most) {
-    return node->ln_evidence >= most + log(WEIGHT_LEAST);
+/* ---- Those that are worth a look ---- */
+
+/* Of a still of which nothing is known most points are far from any run. A glance at a few of its jars
+ * tells: with the charge as said, or off by as much as charges that are wrong, and with the worst of
+ * the jars left out, as one may be a slip. Generous, % vol: no point that could keep a weight may go. */
+enum { GLANCE_JARS = 6, GLANCE_CHARGES = 5, GLANCE_LEAST = 3 };
+static const double GLANCE_PCT = 2.5;
+const double JL_GLANCE_FAR = 12, JL_GLANCE_NEAR = 3;
+static const double GLANCE_AT[GLANCE_CHARGES][2] = {
+    {0, 0}, {0.1, 0}, {-0.1, 0}, {0, 0.1}, {0, -0.1}};
+
+static double off_at(const jl_look *look, const jl_batch *batch, const jl_row *row) {
+    double end_l = look->linear.end_l[row->jar];
+    jl_waypoint from = jl_batch_at(batch, end_l - look->run->jars[row->jar].volume_l);
+    jl_waypoint to = jl_batch_at(batch, end_l);
+    double off = (row->read - jl_between_pct(&from, &to)) / GLANCE_PCT;
+    return off * off;
+}
+
+static double off_of(const jl_look *look, const jl_batch *batch, size_t strengths) {
+    double sum = 0, worst = 0;
+    size_t jars = strengths < GLANCE_JARS ? strengths : GLANCE_JARS;
+    for (size_t i = 0; i < jars; i++) {
+        double off = off_at(look, batch, &look->linear.rows[i * (strengths - 1) / (jars - 1)]);
+        sum += off;
+        worst = fmax(worst, off);
+    }
+    return sum - worst;
+}
+
+/* table: of the shift that the node begins with. */
+static double glance(jl_look *look, const jl_node *node, const jl_table *table, size_t strengths) {
+    const jl_march_of of = {
+        .stages = node->stages, .share = node->share, .x_top = look->x_top, .coarse = true};
+    const jl_learning_run *run = look->run;
+    jl_march *march = &look->tracks->of_share; /* a look about a node leaves it alone */
+    double least = INFINITY;
+    jl_march_through(&look->vapours, table, &of, march);
+    for (int i = 0; i < GLANCE_CHARGES; i++) {
+        const jl_batch batch = jl_batch_on(march, run->charge_l * (1 + GLANCE_AT[i][0]),
+                                           run->charge_strength_pct * (1 + GLANCE_AT[i][1]));
+        least = fmin(least, off_of(look, &batch, strengths));
+    }
+    return least;
+}
+
+static size_t strengths_of(const jl_linear *l) {
+    size_t count = 0;
+    while (count < l->count && l->rows[count].of == JL_ROW_STRENGTH) count++;
+    return count;
+}
+
+static void sift(jl_look *look, double far, jl_node *nodes, size_t *count) {
+    size_t kept = 0, strengths = strengths_of(&look->linear);
+    double least = INFINITY, shift = NAN;
+    jl_table table;
+    if (strengths < GLANCE_LEAST) return;
+    for (size_t i = 0; i < *count; i++) {
+        if (nodes[i].prior.mean[JL_UNKNOWN_SHIFT] != shift)
+            jl_vapours_shifted(&look->vapours, nodes[i].prior.mean[JL_UNKNOWN_SHIFT], &table);
+        shift = nodes[i].prior.mean[JL_UNKNOWN_SHIFT];
+        nodes[i].glance = glance(look, &nodes[i], &table, strengths);
+        least = fmin(least, nodes[i].glance);
+    }
+    for (size_t i = 0; i < *count; i++)
+        if (nodes[i].glance <= least + far) nodes[kept++] = nodes[i];
+    *count = kept;
+}
+
+jl_status jl_nodes_of(const jl_learnt_still *still, jl_look *look, double far, jl_node **nodes,
+                      size_t *count) {
+    jl_status status = all_nodes(still, look->run, nodes, count);
+    if (status == JL_OK && still->any_share) sift(look, far, *nodes, count);
+    return status;
+}
+
+/* ---- Those that keep a weight ---- */
+
+static bool weighs(const jl_node *node, double most, double least) {
+    return node->ln_evidence >= most + log(least);
 }
 
 static double most_of(const jl_node *nodes, size_t count) {
@@ -193,7 +280,7 @@ static double most_of(const jl_node *nodes, size_t count) {
 }
 
 /* Weighs nodes about their priors and leaves out those that have no weight. */
-static void weigh_all(jl_look *look, jl_node *nodes, size_t *count) {
+static void weigh_all(jl_look *look, double least, jl_node *nodes, size_t *count) {
     size_t kept = 0;
     for (size_t i = 0; i < *count; i++) {
         if (nodes[i].noise_weight[0] > 0) continue; /* it was already */
@@ -202,7 +289,7 @@ static void weigh_all(jl_look *look, jl_node *nodes, size_t *count) {
     }
     double most = most_of(nodes, *count);
     for (size_t i = 0; i < *count; i++)
-        if (weighs(&nodes[i], most)) nodes[kept++] = nodes[i];
+        if (weighs(&nodes[i], most, least)) nodes[kept++] = nodes[i];
     *count = kept;
 }
 
@@ -222,27 +309,19 @@ static size_t zoom(const jl_learnt_still *still, const jl_learning_run *run, con
     return SHARES_CLOSER;
 }
 
-jl_status jl_nodes_find(const jl_learnt_still *still, jl_look *look, jl_node **nodes,
-                        size_t *count) {
-    jl_node *all = NULL;
-    size_t found = 0, kept = 0;
-    jl_status status = jl_nodes_of(still, look->run, &all, &found);
+jl_status jl_nodes_settle(const jl_learnt_still *still, jl_look *look, jl_node **nodes,
+                          size_t *count) {
+    size_t kept = 0;
     jl_node *closer = calloc(still->count * SHARES_ANY, sizeof *closer);
-    if (status == JL_OK && closer == NULL) status = JL_MEMORY;
-    if (status == JL_OK) {
-        weigh_all(look, all, &found);
-        for (size_t i = 0, next = 0; i < found; i = next) {
-            while (next < found && all[next].of == all[i].of) next++;
-            kept += zoom(still, look->run, &all[i], next - i, closer + kept);
-        }
-        weigh_all(look, closer, &kept);
-        status = kept > 0 ? JL_OK : JL_NUMERIC;
+    if (closer == NULL) return JL_MEMORY;
+    weigh_all(look, WEIGHT_LEAST, *nodes, count);
+    for (size_t i = 0, next = 0; i < *count; i = next) {
+        while (next < *count && (*nodes)[next].of == (*nodes)[i].of) next++;
+        kept += zoom(still, look->run, &(*nodes)[i], next - i, closer + kept);
     }
-    free(all);
-    if (status == JL_OK) {
-        *nodes = closer;
-        *count = kept;
-    } else
-        free(closer);
-    return status;
+    weigh_all(look, WEIGHT_KEPT, closer, &kept);
+    free(*nodes);
+    *nodes = closer;
+    *count = kept;
+    return kept > 0 ? JL_OK : JL_NUMERIC;
 }

@@ -15,6 +15,7 @@ typedef struct jl_node {
     double step;     /* to the next share; 0: it is the only one */
     double ln_scale; /* of what makes densities of shares add to the stages' weight */
     double ln_prior;
+    double glance;   /* how far it is from the run, seen from afar */
     jl_normal prior; /* of one run's unknowns */
     double ln_heat;  /* of the efficiency, and its variance in one run */
     double heat_variance;
@@ -23,10 +24,6 @@ typedef struct jl_node {
     double noise_weight[JL_NOISES]; /* they add to 1 */
     double mean[JL_UNKNOWNS];       /* of all that was found */
 } jl_node;
-
-/* The points, for a run of a still. Freed by free(). Errors: JL_MEMORY */
-jl_status jl_nodes_of(const jl_learnt_still *still, const jl_learning_run *run, jl_node **nodes,
-                      size_t *count);
 
 /* Paths, vapours and lines of one run that is looked at from many points. */
 typedef struct jl_look {
@@ -42,15 +39,26 @@ jl_status jl_look_open(const jl_learning_run *run, const jl_learning_widths *wid
                        jl_look **look);
 void jl_look_close(jl_look *look);
 
+/* The points of a still that are worth a look: of one of which nothing is known those that a glance does
+ * not find further from the run than the nearest, as far as any that may keep a weight, or only those
+ * that explain it as well. Freed by free(). Errors: JL_MEMORY */
+extern const double JL_GLANCE_FAR, JL_GLANCE_NEAR;
+jl_status jl_nodes_of(const jl_learnt_still *still, jl_look *look, double far, jl_node **nodes,
+                      size_t *count);
+
 /* The run from one point, linear about its unknowns at given values. */
 void jl_look_from(jl_look *look, const jl_node *node, const double unknowns[JL_UNKNOWNS]);
 
 /* What the run says of a node's unknowns and how well the node says the run. */
 void jl_look_weigh(jl_look *look, jl_node *node);
 
-/* The points that a run leaves some weight, the shares as close as it needs. Freed by free().
- * Errors: JL_MEMORY; JL_NUMERIC (it leaves none) */
-jl_status jl_nodes_find(const jl_learnt_still *still, jl_look *look, jl_node **nodes,
-                        size_t *count);
+/* The same for one noise: ln of its weight; *gram as it was. When all are done the node is settled. */
+double jl_look_condition(jl_look *look, int noise, jl_node *node, jl_gram *gram);
+void jl_node_settle(jl_node *node);
+
+/* Of points of a still, weighed or not, those that the run leaves some weight, the shares as close as
+ * it needs. They take the place of the others. Errors: JL_MEMORY; JL_NUMERIC (it leaves none) */
+jl_status jl_nodes_settle(const jl_learnt_still *still, jl_look *look, jl_node **nodes,
+                          size_t *count);
 
 #endif

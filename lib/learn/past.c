@@ -11,11 +11,38 @@
 /* More than one jar falls: common practice, no source. */
 static const double FAR_PCT = 20;
 
-/* From the start to the last jar; NaN where the log has not both. */
-static double hours_of(const jl_run *run, const jl_jar *last) {
-    jl_time started;
-    if (!jl_run_started(run, &started) || last == NULL || !last->has_time) return NAN;
-    return ((double)last->time.unix_s - (double)started.unix_s) / 3600;
+/* Nobody fills a jar for longer: common practice, no source. */
+static const double JAR_LONGEST_H = 24;
+
+/* From the start to the last jar, but for jumps; NaN where the log has not both. */
+static double hours_of(const jl_run *run, double *jumps_h) {
+    jl_time before;
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    double hours = 0;
+    *jumps_h = 0;
+    if (!jl_run_started(run, &before) || count == 0 || !jars[count - 1].has_time) return NAN;
+    for (size_t i = 0; i < count; i++) {
+        if (!jars[i].has_time) continue;
+        double step_h = ((double)jars[i].time.unix_s - (double)before.unix_s) / 3600;
+        *(step_h > JAR_LONGEST_H ? jumps_h : &hours) += step_h;
+        before = jars[i].time;
+    }
+    return hours;
+}
+
+/* A receiver or two hold the mean of much of a run: how far it went is what a still makes of them. */
+static bool is_cut_short(const jl_run *run, const jl_past *p) {
+    enum { JARS_LEAST = 3 };
+    size_t count;
+    jl_outlook o;
+    bool planned = p->stop.stated || !isnan(p->expected_pure_l);
+    if (!planned || jl_run_recovery(run)->left_stated) return false;
+    if (!(p->last_pct > p->stop.strength_pct + FAR_PCT)) return false;
+    jl_run_jars(run, &count);
+    if (count >= JARS_LEAST) return true;
+    return jl_run_rest(run, NULL, 0, NULL, &o) == JL_OK && !o.ahead.stop_past &&
+           o.ahead.stop_l.low > 0;
 }
 
 static jl_spirit fraction_of(const jl_run *run, unsigned fractions) {
@@ -28,6 +55,7 @@ void jl_run_past(const jl_run *run, jl_past *p) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count), *last = count > 0 ? &jars[count - 1] : NULL;
     jl_spout_end hearts;
+    double jumps_h;
     *p = (jl_past){
         .decided = jl_run_tally(run)->of[JL_UNDECIDED].jars < count,
         .strip = r->charge_stated &&
@@ -38,7 +66,7 @@ void jl_run_past(const jl_run *run, jl_past *p) {
         .feints = fraction_of(run, JL_OF_FEINTS),
         .charge_pure_l = r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN,
         .recovery_pct = r->recovery_pct,
-        .hours = hours_of(run, last),
+        .hours = hours_of(run, &jumps_h),
         .expected_pure_l = jl_run_expected_pure_l(run),
         .last_pct = last != NULL ? jl_spirit_strength_pct(last->spirit) : NAN,
     };
@@ -48,8 +76,8 @@ void jl_run_past(const jl_run *run, jl_past *p) {
     p->energy_kwh_per_l = p->energy_kwh / pure_l;
     p->apart_pct = 100 * (pure_l / p->expected_pure_l - 1);
     jl_run_ends(run, &hearts, &p->stop);
-    bool planned = p->stop.stated || !isnan(p->expected_pure_l);
-    p->cut_short = planned && !r->left_stated && p->last_pct > p->stop.strength_pct + FAR_PCT;
+    p->jumps_h = jumps_h;
+    p->cut_short = is_cut_short(run, p);
 }
 
 /* Takes what is charged again out of what was collected. Returns the charge's share that it is. */

@@ -1,7 +1,11 @@
 /* The rest of a record's run, and what may be wrong with it.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "learn/ahead.h"
+#include "learn/diagnose.h"
+#include "learn/learnt.h"
 #include "run/run.h"
+#include "still/settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -33,7 +37,7 @@ static jl_status open_view(const jl_run *run, const jl_settings *instruments, vi
     if (!jl_run_rest_possible(run)) return JL_MISSING;
     jl_run_jars(run, &count);
     view *v = calloc(1, sizeof *v);
-    if (v != NULL) v->jars = calloc(count, sizeof *v->jars);
+    if (v != NULL) v->jars = calloc(count + 1, sizeof *v->jars); /* one may be missing */
     jl_status status = v == NULL || v->jars == NULL ? JL_MEMORY : JL_OK;
     if (status == JL_OK) {
         v->run = jl_run_learning(run, instruments, v->jars);
@@ -44,6 +48,53 @@ static jl_status open_view(const jl_run *run, const jl_settings *instruments, vi
         *result = v;
     else
         close_view(v);
+    return status;
+}
+
+/* ---- What may be wrong ---- */
+
+/* A jar that was not written down, in its place. */
+static void put_in(view *v, size_t place, double volume_l) {
+    jl_learning_jar *jars = v->jars;
+    for (size_t k = v->run.count++; k > place; k--) jars[k] = jars[k - 1];
+    jars[place] = (jl_learning_jar){.volume_l = volume_l,
+                                    .volume_u_l = volume_l / 4,
+                                    .strength_pct = NAN,
+                                    .boiler_c = NAN,
+                                    .head_c = NAN,
+                                    .full_s = NAN};
+}
+
+static double mean_jar_l(const jl_learning_run *run) {
+    double sum = 0;
+    for (size_t k = 0; k < run->count; k++) sum += run->jars[k].volume_l;
+    return sum / (double)run->count;
+}
+
+/* As if that were right. */
+static jl_status amend(view *v, const jl_diagnosis *d, double efficiency) {
+    const jl_suspicion *of = &d->of[d->cause];
+    jl_learning_run *run = &v->run;
+    if (d->cause == JL_CAUSE_STILL) return jl_still_unknown(&v->widths, efficiency, &v->still);
+    if (d->cause == JL_CAUSE_SLIP && of->jar_told) v->jars[of->jar].strength_pct = NAN;
+    if (d->cause == JL_CAUSE_PAUSE && of->jar_told) v->jars[of->jar].paused = true;
+    if (d->cause == JL_CAUSE_MISSING && of->jar_told)
+        put_in(v, of->jar, d->missing_jars * mean_jar_l(run));
+    if (d->cause == JL_CAUSE_CHARGE) {
+        run->charge_share_u = hypot(run->charge_share_u, JL_CHARGE_WRONG_U);
+        run->charge_strength_u_pct =
+            hypot(run->charge_strength_u_pct, JL_CHARGE_WRONG_U * run->charge_strength_pct);
+    }
+    return JL_OK;
+}
+
+jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,
+                         jl_diagnosis *diagnosis) {
+    view *v;
+    jl_status status = open_view(run, instruments, &v);
+    if (status != JL_OK) return status;
+    status = jl_run_diagnose(&v->run, &v->still, &v->widths, diagnosis);
+    close_view(v);
     return status;
 }
 
@@ -86,15 +137,39 @@ static void set_clock(const jl_run *run, jl_outlook *o) {
     o->stop_at = o->clock && !a->stop_past ? at(a->from_s, a->stop_s) : none;
 }
 
+/* What was found wrong is not built upon; without it the rest comes from the same look. */
+static jl_status look_at(view *v, double efficiency, jl_estimate *next_pct, jl_outlook *o) {
+    jl_look *look = NULL;
+    jl_node *nodes = NULL;
+    size_t count = 0;
+    const jl_diagnosis *d = &o->diagnosis;
+    jl_status status = jl_ahead_check(&v->run, &v->still, &v->widths, &o->plan);
+    if (status == JL_OK) status = jl_look_open(&v->run, &v->widths, &look);
+    if (status == JL_OK) status = jl_nodes_of(&v->still, look, JL_GLANCE_FAR, &nodes, &count);
+    if (status == JL_OK)
+        status = jl_look_diagnose(look, &v->still, &v->widths, nodes, count, &o->diagnosis);
+    bool wrong = status == JL_OK && d->cause != JL_CAUSE_NONE && !d->alike;
+    if (status == JL_OK && !wrong)
+        status = jl_look_ahead(look, &v->still, &v->widths, &o->plan, &nodes, &count, next_pct,
+                               &o->ahead);
+    free(nodes);
+    jl_look_close(look);
+    if (!wrong) return status;
+    status = amend(v, d, efficiency);
+    if (status != JL_OK) return status;
+    return jl_run_ahead(&v->run, &v->still, &v->widths, &o->plan, next_pct, &o->ahead);
+}
+
 jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, size_t next_count,
                       jl_estimate *next_pct, jl_outlook *outlook) {
     view *v;
     jl_outlook o = {.clock = false};
+    const jl_still still = jl_settings_to_still(jl_run_settings(run));
     jl_status status = open_view(run, instruments, &v);
     if (status != JL_OK) return status;
     plan_of(run, &v->run, next_count, &o);
     know_from(&v->still, &o);
-    status = jl_run_ahead(&v->run, &v->still, &v->widths, &o.plan, next_pct, &o.ahead);
+    status = look_at(v, still.efficiency_share, next_pct, &o);
     close_view(v);
     if (status != JL_OK) return status;
     set_clock(run, &o);
@@ -102,18 +177,6 @@ jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, size_t 
         if (!(next_pct[i].value > 0)) next_pct[i] = (jl_estimate){NAN, NAN, NAN};
     *outlook = o;
     return JL_OK;
-}
-
-/* ---- What may be wrong ---- */
-
-jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,
-                         jl_diagnosis *diagnosis) {
-    view *v;
-    jl_status status = open_view(run, instruments, &v);
-    if (status != JL_OK) return status;
-    status = jl_run_diagnose(&v->run, &v->still, &v->widths, diagnosis);
-    close_view(v);
-    return status;
 }
 
 static bool is_other_still(const view *v, size_t jars) {

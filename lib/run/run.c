@@ -363,8 +363,28 @@ double jl_run_expected_pct(const jl_run *run, double from_l, double to_l) {
     return 100 * (expected_until_l(run, to_l) - expected_until_l(run, from_l)) / (to_l - from_l);
 }
 
+/* A jar that makes a spirit so many litres, all mixed: mixed it shrinks. */
+static jl_status fill_up(jl_spirit *so_far, double end_l, double strength_pct) {
+    enum { STEPS = 12 }; /* each leaves a twentieth or less of what is amiss */
+    double p, jar_l = end_l - jl_volume_l(*so_far, JL_STRENGTH_C);
+    jl_spirit jar, all = *so_far;
+    if (!(jar_l > 1e-9)) return JL_OK;
+    jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &p);
+    for (int i = 0; i < STEPS && status == JL_OK; i++) {
+        status = jl_spirit_from_volume(fmax(jar_l, 1e-9), p, JL_STRENGTH_C, &jar);
+        if (status == JL_OK) all = jl_blend(*so_far, jar);
+        jar_l += end_l - jl_volume_l(all, JL_STRENGTH_C);
+    }
+    *so_far = all;
+    return status;
+}
+
 double jl_run_expected_pure_l(const jl_run *run) {
-    return run->expected_count == 0 ? NAN : expected_until_l(run, INFINITY);
+    jl_spirit so_far = {0, 0};
+    for (size_t i = 0; i < run->expected_count; i++)
+        if (fill_up(&so_far, run->expected[i].end_l, run->expected[i].strength_pct) != JL_OK)
+            return NAN;
+    return run->expected_count == 0 ? NAN : jl_pure_alcohol_l(so_far);
 }
 
 bool jl_run_to_come(const jl_run *run, double *volume_l, double *pure_l) {

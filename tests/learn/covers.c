@@ -3,7 +3,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * covers [--short] [-nN] [PART...]    PART: seasons, rest, thermometers, diagnosis, honest
+ * covers [--short] [-nN] [PART...]    PART: seasons, rest, clock, thermometers, diagnosis,
+ *                                honest
  *
  * All parts by default, with 150 seasons or runs a cell (-n: as many as said). A figure that misses
  * its bar by more than two standard deviations of chance has a star; one in twenty may. --short is
@@ -402,6 +403,59 @@ static void rests(bars *b, int n, gsl_rng *rng) {
     mean_holds(b, "all figures of the rest", &all, 0.94, 1);
 }
 
+/* ---- The clock ---- */
+
+static int rising(const void *a, const void *b) {
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* A run, looked at after the jar that makes half of its hearts; *wide: half the interval of the
+ * hearts' end over the time still to go. */
+static void one_clock(const scenario *of, knowledge how, gsl_rng *rng, count *c, double *wide) {
+    static sim_run run;
+    static jl_learnt_still still;
+    const jl_learning_widths widths = JL_LEARNING_WIDTHS;
+    const jl_ahead_plan plan = {60, 20, 0.3, 0};
+    sim_still truth = of->still;
+    jl_ahead ahead;
+    size_t jars = 0;
+    double so_far_l = 0;
+    truth.spread = fmax(truth.spread, 0.015);
+    truth.efficiency = how == KNOWN ? 0.8 : 0.85 * exp(gsl_ran_gaussian(rng, 0.12));
+    truth.walk = 0.01;
+    sim_bench bench = sim_bench_of(&SIM_LIMITS, rng);
+    sim_plan batch = plan_of((size_t)gsl_rng_uniform_int(rng, 3), rng);
+    sim_run_still(&truth, &batch, &bench, rng, &run);
+    while (so_far_l < run.hearts_l / 2) so_far_l += run.jars[jars++].volume_l;
+    run.logged.count = jars;
+    no_thermometers(&run);
+    know(of, how, truth.efficiency, &widths, rng, &still);
+    if (jl_run_ahead(&run.logged, &still, &widths, &plan, NULL, &ahead) != JL_OK) abort();
+    double to_go_s = run.hearts_s - ahead.from_s;
+    see(c, ahead.hearts_s, to_go_s);
+    *wide = (ahead.hearts_s.high - ahead.hearts_s.low) / 2 / to_go_s;
+}
+
+static void clocks(bars *b, int n, gsl_rng *rng) {
+    static const scenario *const STILLS[] = {&POT, &TWO, &FOUR};
+    double *wide = calloc((size_t)n, sizeof *wide);
+    if (wide == NULL) abort();
+    printf("The hearts' end on the clock, after half of the hearts: pot, b and d in turn\n");
+    for (int how = UNKNOWN; how <= KNOWN; how++) {
+        count c = {0};
+        for (int run = 0; run < n; run++)
+            one_clock(STILLS[run % 3], (knowledge)how, rng, &c, &wide[run]);
+        qsort(wide, (size_t)n, sizeof *wide, rising);
+        bool good = b->brief || cover(&c) <= 0.99;
+        printf("%s | cover %.3f%s w %.0f s | median ±%.1f %% of the time to go%s%s\n",
+               how == KNOWN ? "known  " : "unknown", cover(&c), covers(b, &c, 0.90), width(&c),
+               100 * wide[n / 2], at_most(b, wide[n / 2], 0.15), good ? "" : "  FAILED");
+        b->failed += !good;
+    }
+    free(wide);
+}
+
 /* ---- Thermometers ---- */
 
 static void show_thermometers(bars *b, const scenario *of, knowledge how, size_t jars,
@@ -669,6 +723,7 @@ int main(int argc, char **argv) {
     gsl_rng_set(rng, 20261101);
     if (asked(argc, argv, "seasons")) seasons(&b, n, rng);
     if (asked(argc, argv, "rest")) rests(&b, n, rng);
+    if (asked(argc, argv, "clock")) clocks(&b, b.brief ? n : n > 200 ? n : 200, rng);
     if (asked(argc, argv, "thermometers") && !b.brief) with_thermometers(&b, n, rng);
     if (asked(argc, argv, "diagnosis")) faults(&b, n, rng);
     if (asked(argc, argv, "honest")) honest(&b, honest_n, rng);

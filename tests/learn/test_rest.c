@@ -78,8 +78,18 @@ static void an_end_by_a_temperature_is_the_vapours_strength_there(void) {
 
 /* ---- The rest ---- */
 
+/* As that still gives them. */
+#define FITTING                                                                                    \
+    "volume_l,strength_pct,time\n"                                                                 \
+    "0.5,87.8,2026-11-01T10:10:00Z\n"                                                              \
+    "0.5,87.65,2026-11-01T10:20:00Z\n"                                                             \
+    "0.5,87.5,2026-11-01T10:30:00Z\n"                                                              \
+    "0.5,87.25,2026-11-01T10:40:00Z\n"                                                             \
+    "0.5,87.0,2026-11-01T10:50:00Z\n"
+
 static void a_records_rest_is_that_of_its_jars_and_its_still(void) {
-    jl_run *run = read_run(CHARGE STILL "#jar_l,0.4\n#reflux_share_u,0.02\n#power_w,2000\n");
+    jl_run *run =
+        read_text(CHARGE STILL "#jar_l,0.4\n#reflux_share_u,0.02\n#power_w,2000\n" FITTING);
     jl_learning_jar jars[5];
     jl_learnt_still still;
     jl_estimate next[2], by_hand[2];
@@ -89,7 +99,7 @@ static void a_records_rest_is_that_of_its_jars_and_its_still(void) {
     CHECK_OK(jl_run_rest(run, NULL, 2, next, &o));
     CHECK_NEAR(o.plan.jar_l, 0.4, 0);
     CHECK_NEAR(o.plan.hearts_end_pct, 60, 0);
-    CHECK(o.still_from == JL_STILL_SAID);
+    CHECK(o.still_from == JL_STILL_SAID && !o.diagnosis.flagged);
     const jl_learning_run logged = jl_run_learning(run, NULL, jars);
     const jl_learning_widths widths = jl_run_widths((const jl_run *const *)&run, 1, NULL);
     CHECK(logged.count == 5 && logged.power_w == 2000);
@@ -103,6 +113,46 @@ static void a_records_rest_is_that_of_its_jars_and_its_still(void) {
     CHECK_NEAR(next[1].high, by_hand[1].high, 0);
     CHECK_NEAR(o.ahead.stop_l.low, ahead.stop_l.low, 0);
     jl_run_free(run);
+}
+
+/* The jars of a log that says another still. */
+static void what_was_found_wrong_is_not_built_upon(void) {
+    jl_run *run = read_run(CHARGE STILL);
+    jl_learning_jar jars[5];
+    jl_learnt_still still;
+    jl_estimate next, by_hand;
+    jl_outlook o;
+    jl_ahead ahead;
+    jl_diagnosis d;
+    CHECK_OK(jl_run_rest(run, NULL, 1, &next, &o));
+    CHECK_OK(jl_run_suspect(run, NULL, &d));
+    CHECK(d.flagged && d.cause == JL_CAUSE_STILL && o.diagnosis.cause == d.cause);
+    const jl_learning_run logged = jl_run_learning(run, NULL, jars);
+    const jl_learning_widths widths = jl_run_widths((const jl_run *const *)&run, 1, NULL);
+    CHECK_OK(jl_still_unknown(&widths, 0.9, &still));
+    CHECK_OK(jl_run_ahead(&logged, &still, &widths, &o.plan, &by_hand, &ahead));
+    CHECK_NEAR(next.value, by_hand.value, 1e-9);
+    CHECK_NEAR(o.ahead.stop_l.high, ahead.stop_l.high, 1e-9);
+    jl_run_free(run);
+}
+
+static double without(const char *facts, const char *rows, jl_cause cause) {
+    char text[2000];
+    jl_outlook o;
+    snprintf(text, sizeof text, "%s%s", facts, rows);
+    jl_run *run = read_text(text);
+    CHECK_OK(jl_run_rest(run, NULL, 0, NULL, &o));
+    CHECK(o.diagnosis.cause == cause);
+    jl_run_free(run);
+    return o.ahead.stop_l.value;
+}
+
+static void a_slip_moves_the_rest_of_a_run_little(void) {
+    const char *facts = CHARGE STILL "#reflux_share_u,0.02\n";
+    const char slip[] =
+        "volume_l,strength_pct\n0.5,87.8\n0.5,87.65\n0.5,68.0\n0.5,87.25\n0.5,87.0\n";
+    double right_l = without(facts, FITTING, JL_CAUSE_NONE);
+    CHECK_NEAR(without(facts, slip, JL_CAUSE_SLIP), right_l, 0.02 * right_l);
 }
 
 static void the_clock_goes_on_from_the_last_moment(void) {
@@ -277,6 +327,8 @@ CU_TestInfo rest_tests[] = {
      an_end_by_a_temperature_is_the_vapours_strength_there},
     {"a record's rest is that of its jars and its still",
      a_records_rest_is_that_of_its_jars_and_its_still},
+    {"what was found wrong is not built upon", what_was_found_wrong_is_not_built_upon},
+    {"a slip moves the rest of a run little", a_slip_moves_the_rest_of_a_run_little},
     {"the clock goes on from the last moment", the_clock_goes_on_from_the_last_moment},
     {"of a log without stages any still is possible",
      of_a_log_without_stages_any_still_is_possible},

@@ -133,7 +133,7 @@ static bool show_first_page(prompt *p) {
     jl_run_jars(p->run, &count);
     show_heading(s, p->path);
     show_table_of_jars(s, p->run, count > ROWS_SHOWN ? count - ROWS_SHOWN : 0, count);
-    show_run_so_far(s, p->run, false);
+    show_run_so_far(s, p->run);
     return close_page(p, s);
 }
 
@@ -152,15 +152,15 @@ static obeyed show_table_page(prompt *p) {
         if (a != ASKED_ALL || stop) return WORD_DONE;
     }
     show *s = show_open(false);
-    show_run_so_far(s, p->run, false);
+    show_run_so_far(s, p->run);
     return close_page(p, s) ? WORD_DONE : WORD_FAILED;
 }
 
-static obeyed show_rest_page(prompt *p) {
+static obeyed show_rest_word(prompt *p) {
     show *s = show_open(false);
     if (!jl_run_rest_possible(p->run))
-        show_text_remark(s, "The rest of the run needs a charge in the log, and 3 jars.");
-    show_rest_below_jar(s, p->run);
+        show_text_remark(s, "The rest of the run needs a charge in the log, and a jar.");
+    show_rest_page(s, p->run);
     return close_page(p, s) ? WORD_DONE : WORD_FAILED;
 }
 
@@ -491,7 +491,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
     if ((more = behind(word, "jar")) != NULL) return correct_or_instead(t, more);
     if (names_forgotten(word)) return correct_or_instead(t, word);
     if (is_word(word, "table")) return page(t->p, show_table_page);
-    if (is_word(word, "rest")) return page(t->p, show_rest_page);
+    if (is_word(word, "rest")) return page(t->p, show_rest_word);
     if (is_word(word, "left")) return left(t);
     if ((more = behind(word, "spout")) != NULL)
         return form_spout(&t->form, more) ? WORD_DONE : WORD_FAILED;

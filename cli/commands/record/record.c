@@ -85,10 +85,8 @@ static int read_entry(const record_options *o, const args *a, size_t count, jl_e
 
 /* ---- answers ---- */
 
-/* Above it a log is no run that goes on, and learning from it would take long. */
-enum { JARS_OF_A_RUN = 200 };
-
-static void note_slips(show *s, const jl_run *run, const jl_jar *jar) {
+/* Returns how many. */
+static size_t note_slips(show *s, const jl_run *run, const jl_jar *jar) {
     jl_slips slips;
     char text[SLIP_BYTES];
     jl_time now = clock_now();
@@ -98,24 +96,17 @@ static void note_slips(show *s, const jl_run *run, const jl_jar *jar) {
                      "Look again at jar %s: %s --jar %s corrects it, --undo "
                      "removes it.",
                      jar->name, write_slip(run, &slips.of[i], text), jar->name);
+    return slips.count;
 }
 
 static int answer_jar(const char *path, const char *deed, const jl_run *run, const jl_jar *jar,
                       bool json) {
-    char figures[160], heading[224];
-    size_t count;
-    jl_run_jars(run, &count);
     show *s = show_open(json);
-    write_figures(jar, figures, sizeof figures);
-    snprintf(heading, sizeof heading, "Jar %s %s: %s", jar->name, deed, figures);
-    show_heading(s, heading);
-    show_text(s, "done", NULL, deed);
-    show_recorded_jar(s, run, jar);
-    note_slips(s, run, jar);
-    show_run_so_far(s, run, count <= JARS_OF_A_RUN);
-    if (count <= JARS_OF_A_RUN) show_rest_below_jar(s, run);
+    show_jar_done(s, run, jar, jar->name, deed);
+    bool doubted = note_slips(s, run, jar) > 0;
     jl_alcoholometer instrument = jl_run_instrument(run);
-    if (jar->has_reading) assume_log_instrument(s, &instrument, jar->reading.unit);
+    if (jar->has_reading && (json || !doubted))
+        assume_log_instrument(s, &instrument, jar->reading.unit);
     if (jar->at_20c) show_note(s, "Without a temperature the volume counts as at 20 °C.");
     return show_close_written(s, "jar %s is in %s", jar->name, path);
 }
@@ -162,7 +153,7 @@ static int undo_one(const char *path, const char *wanted, bool json) {
     show_heading(s, heading);
     show_text(s, "done", NULL, "undone");
     show_text(s, "jar", NULL, name);
-    show_run_so_far(s, run, false);
+    show_run_so_far(s, run);
     show_remark(s, "It stays in the file, marked as undone; its number is free again.");
     jl_run_free(run);
     return show_close_written(s, "jar %s is undone in %s", name, path);
@@ -239,7 +230,7 @@ static int correct_charge(const char *path, const char *word, bool json) {
     show_number(s, "charge_strength_pct", "Its strength at 20 °C", jl_spirit_strength_pct(charge),
                 2, "% vol");
     show_number(s, "expected_jars", "Jars expected anew", (double)jars, 0, "");
-    show_run_so_far(s, run, false);
+    show_run_so_far(s, run);
     jl_run_free(run);
     return show_close_written(s, "the charge is in %s", path);
 }

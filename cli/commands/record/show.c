@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/record/show.h"
 #include "answer/phrases.h"
+#include "answer/rest.h"
 #include "answer/say.h"
+#include "input/clock.h"
 #include "run/run.h"
 #include "run/tally.h"
 
@@ -45,40 +47,26 @@ static void show_figures(show *s, const jl_jar *jar) {
     show_number(s, "temp_c", NULL, jar->temp_c, 1, "°C");
     show_number(s, "head_c", NULL, jar->head_c, 1, "°C");
     show_number(s, "boiler_c", NULL, jar->boiler_c, 1, "°C");
-    show_number(s, "strength_pct", "Strength at 20 °C", jl_spirit_strength_pct(jar->spirit), 2,
-                "% vol");
+    show_number(s, "strength_pct", NULL, jl_spirit_strength_pct(jar->spirit), 2, "% vol");
 }
 
-/* "12.5 min, 20.0 mL/min". */
-static void show_rate(show *s, const jl_jar *before, const jl_jar *jar) {
-    char text[64];
-    double minutes = jl_jar_minutes(before, jar);
-    double rate = jl_jar_rate_ml_min(before, jar);
-    show_number(s, "since_s", NULL, 60 * minutes, 0, "s");
-    show_number(s, "rate_ml_min", NULL, rate, 1, "mL/min");
-    if (isnan(minutes)) return;
-    snprintf(text, sizeof text, "%.1f min, %.1f mL/min", minutes, rate);
-    show_text(s, NULL, "Since the jar before", text);
-}
-
-void show_recorded_jar(show *s, const jl_run *run, const jl_jar *jar) {
+static void show_recorded_jar(show *s, const jl_run *run, const jl_jar *jar) {
     const jl_jar *before = jar_before(run, jar);
-    double expected = jl_run_expected_pct(run, jar->before_l, jar->until_l);
     show_figures(s, jar);
-    show_number(s, "expected_strength_pct", isnan(expected) ? NULL : "Forecast for it", expected, 2,
-                "% vol");
+    show_number(s, "expected_strength_pct", NULL,
+                jl_run_expected_pct(run, jar->before_l, jar->until_l), 2, "% vol");
     show_number(s, "measured_l", NULL, jar->volume_l, 4, "L");
     show_number(s, "volume_l", NULL, jl_volume_l(jar->spirit, JL_STRENGTH_C), 4, "L");
-    show_number(s, "pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(jar->spirit), 4, "L");
-    show_rate(s, before, jar);
+    show_number(s, "pure_alcohol_l", NULL, jl_pure_alcohol_l(jar->spirit), 4, "L");
+    show_number(s, "since_s", NULL, 60 * jl_jar_minutes(before, jar), 0, "s");
+    show_number(s, "rate_ml_min", NULL, jl_jar_rate_ml_min(before, jar), 1, "mL/min");
 }
 
 /* ---- the run ---- */
 
-/* In text only where the rest of the run, learnt from three jars or more, does not follow. */
-static void show_to_come(show *s, const jl_run *run, bool rest_follows) {
+static void show_to_come(show *s, const jl_run *run, bool seen) {
     double volume_l, pure_l;
-    bool known = jl_run_to_come(run, &volume_l, &pure_l), told = known && !rest_follows;
+    bool known = jl_run_to_come(run, &volume_l, &pure_l), told = known && seen;
     show_number(s, "to_come_l", told ? "Still to come by forecast" : NULL, known ? volume_l : NAN,
                 3, "L");
     show_number(s, "to_come_pure_alcohol_l", told ? "Pure alcohol in that" : NULL,
@@ -86,41 +74,49 @@ static void show_to_come(show *s, const jl_run *run, bool rest_follows) {
 }
 
 /* What is missing is a figure only when the boiler's rest was measured. */
-static void show_recovery(show *s, const jl_recovery *r) {
+static void show_recovery(show *s, const jl_recovery *r, bool seen) {
     if (!r->charge_stated) return;
-    show_number(s, "recovery_pct", "Recovered", r->recovery_pct, 1, "% of the charge");
-    if (r->left_stated) {
-        show_number(s, "left_pure_alcohol_l", "Left in the boiler", jl_pure_alcohol_l(r->left), 3,
-                    "L");
-        show_number(s, "not_recovered_l", "Not recovered", r->missing_l, 3, "L");
-    }
-    if (r->missing_l <
-        -0.02 * jl_pure_alcohol_l(r->charge)) /* more than jug and instrument may be out together */
-        show_warning(s,
-                     "More pure alcohol was collected than the log says was charged: look at %sthe "
-                     "charge and at "
-                     "the readings.",
-                     r->left_stated ? "what is left, at " : "");
+    show_number(s, "recovery_pct", seen ? "Recovered" : NULL, r->recovery_pct, 1,
+                "% of the charge");
+    if (!r->left_stated) return;
+    show_number(s, "left_pure_alcohol_l", seen ? "Left in the boiler" : NULL,
+                jl_pure_alcohol_l(r->left), 3, "L");
+    show_number(s, "not_recovered_l", seen ? "Not recovered" : NULL, r->missing_l, 3, "L");
 }
 
-void show_run_so_far(show *s, const jl_run *run, bool rest_follows) {
+/* More than jug and instrument may be out together. */
+static void warn_of_recovery(show *s, const jl_recovery *r) {
+    if (!r->charge_stated || !(r->missing_l < -0.02 * jl_pure_alcohol_l(r->charge))) return;
+    show_warning(
+        s,
+        "More pure alcohol was collected than the log says was charged: look at %sthe charge and "
+        "at the readings.",
+        r->left_stated ? "what is left, at " : "");
+}
+
+static void show_sums(show *s, const jl_run *run, bool seen) {
     char heading[64];
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
     const jl_recovery *recovery = jl_run_recovery(run);
     bool any = count > 0;
-    double volume_l = any ? jars[count - 1].until_l : 0;
-    double pure_l = any ? jl_pure_alcohol_l(recovery->collected) : 0;
     snprintf(heading, sizeof heading, "The run so far: %zu jar%s", count, count == 1 ? "" : "s");
-    show_group(s, "total", heading);
+    show_group(s, "total", seen ? heading : NULL);
     show_number(s, "jars", NULL, (double)count, 0, "");
-    show_number(s, "volume_l", "Volume so far, at 20 °C", volume_l, 3, "L");
-    show_number(s, "strength_pct", any ? "Strength so far" : NULL,
+    show_number(s, "volume_l", seen ? "Volume so far, at 20 °C" : NULL,
+                any ? jars[count - 1].until_l : 0, 3, "L");
+    show_number(s, "strength_pct", any && seen ? "Strength so far" : NULL,
                 any ? jl_spirit_strength_pct(recovery->collected) : NAN, 2, "% vol");
-    show_number(s, "pure_alcohol_l", "Pure alcohol so far", pure_l, 3, "L");
-    show_recovery(s, recovery);
-    show_to_come(s, run, rest_follows && count >= 3 && recovery->charge_stated);
+    show_number(s, "pure_alcohol_l", seen ? "Pure alcohol so far" : NULL,
+                any ? jl_pure_alcohol_l(recovery->collected) : 0, 3, "L");
+    show_recovery(s, recovery, seen);
+    show_to_come(s, run, seen);
     show_group_end(s);
+    warn_of_recovery(s, recovery);
+}
+
+void show_run_so_far(show *s, const jl_run *run) {
+    show_sums(s, run, true);
 }
 
 static void show_clock(show *s, const jl_jar *jar) {
@@ -162,9 +158,9 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
     }
 }
 
-/* ---- at the prompt ---- */
+/* ---- below a jar ---- */
 
-/* "So far 2.000 L, 1.484 L pure alcohol, 54.4 % recovered." */
+/* "So far 2.000 L, 1.484 L pure, 54.4 % recovered." */
 static void write_so_far(const jl_run *run, char *text, size_t size) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
@@ -174,27 +170,36 @@ static void write_so_far(const jl_run *run, char *text, size_t size) {
         return;
     }
     double pure_l = jl_pure_alcohol_l(r->collected);
-    int n =
-        snprintf(text, size, "So far %.3f L, %.3f L pure alcohol", jars[count - 1].until_l, pure_l);
+    int n = snprintf(text, size, "So far %.3f L, %.3f L pure", jars[count - 1].until_l, pure_l);
     if (r->charge_stated)
         n += snprintf(text + n, size - (size_t)n, ", %.1f %% recovered",
                       100 * pure_l / jl_pure_alcohol_l(r->charge));
     snprintf(text + n, size - (size_t)n, ".");
 }
 
+/* "67.4 % vol, forecast 68.1." */
+static void write_strength(const jl_run *run, const jl_jar *jar, char *text, size_t size) {
+    double expected = jl_run_expected_pct(run, jar->before_l, jar->until_l);
+    snprintf(text, size, "%.1f %% vol", jl_spirit_strength_pct(jar->spirit));
+    add_word(text, size, ", forecast %.1f", expected);
+    strncat(text, ". ", size - strlen(text) - 1);
+}
+
 void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
                    const char *deed) {
-    char figures[160] = "", heading[224], so_far[112], line[160];
+    char figures[160] = "", heading[224], so_far[112], strength[64] = "", line[192];
     if (jar != NULL) write_figures(jar, figures, sizeof figures);
     snprintf(heading, sizeof heading, "Jar %s %s%s%s", name, deed, jar == NULL ? "" : ": ",
              figures);
     show_heading(s, heading);
     write_so_far(run, so_far, sizeof so_far);
-    snprintf(line, sizeof line, "%s", so_far);
-    if (jar != NULL)
-        snprintf(line, sizeof line, "%.1f %% vol at 20 °C. %s", jl_spirit_strength_pct(jar->spirit),
-                 so_far);
-    show_text_remark(s, "%s", line);
+    if (jar != NULL) write_strength(run, jar, strength, sizeof strength);
+    snprintf(line, sizeof line, "%s%s", strength, so_far);
+    show_heading(s, line);
+    show_text(s, "done", NULL, deed);
+    if (jar != NULL) show_recorded_jar(s, run, jar);
+    show_sums(s, run, false);
+    show_rest_after_jar(s, run, clock_now());
 }
 
 void show_cut_by_rules(show *s, const jl_run *run) {
@@ -231,7 +236,7 @@ void show_left_done(show *s, const jl_run *run, const jl_left *left) {
                 2, "% vol");
     show_number(s, "left_pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(recovery->left),
                 3, "L");
-    show_run_so_far(s, run, false);
+    show_run_so_far(s, run);
     bool water = false;
     double p;
     if (!isnan(left->reading.value) &&

@@ -13,17 +13,15 @@ const jl_jar *jar_before(const jl_run *run, const jl_jar *jar);
 /* What was written down: "250 mL, 66.5 % at 20 °C, head 89.7 °C". */
 void write_figures(const jl_jar *jar, char *text, size_t size);
 
-/* What it comes to, for people and programs. */
-void show_recorded_jar(show *s, const jl_run *run, const jl_jar *jar);
-
-/* The run so far: sums, what the forecast has still to come. rest_follows: what is shown next says
- * that better. */
-void show_run_so_far(show *s, const jl_run *run, bool rest_follows);
+/* The run so far: sums, what the forecast has still to come. */
+void show_run_so_far(show *s, const jl_run *run);
 
 /* Some jars as a table: from one place, from 0, up to another. */
 void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to);
 
-/* At the prompt: a jar and what was done with it, in few lines. jar: NULL where it no longer counts. */
+/* A jar and what was done with it, in three lines: its strength and the sums so far, the next event on
+ * the clock, a warning where it or an earlier one does not fit; for programs all figures. jar: NULL
+ * where it no longer counts. */
 void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
                    const char *deed);
 

@@ -1,0 +1,18 @@
+/* The rest of a run, forecast from its jars so far.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_AHEAD_H
+#define JL_AHEAD_H
+
+#include "learn/nodes.h"
+
+/* Errors: JL_RANGE */
+jl_status jl_ahead_check(const jl_learning_run *run, const jl_learnt_still *still,
+                         const jl_learning_widths *widths, const jl_ahead_plan *plan);
+
+/* As jl_run_ahead, from the points of the still, weighed or not; they are settled then. */
+jl_status jl_look_ahead(jl_look *look, const jl_learnt_still *still,
+                        const jl_learning_widths *widths, const jl_ahead_plan *plan,
+                        jl_node **nodes, size_t *count, jl_estimate *next_pct, jl_ahead *ahead);
+
+#endif
