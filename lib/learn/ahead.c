@@ -217,18 +217,19 @@ static bool pace_of(const outlook *o, const jl_batch *batch, stretch i, double *
     const jl_learning_jar *jars = o->run->jars;
     *s = jars[i.to].full_s - jars[i.from].full_s;
     *j = heat_between(o, batch, moment_l(o, i.from), moment_l(o, i.to));
-    return *s > 0 && *s <= LONGEST_S && !jars[i.to].paused;
+    return fabs(*s) <= LONGEST_S && !jars[i.to].paused;
 }
 
-/* J/s of most intervals; 0: there is none. */
+/* s/J of most intervals; 0: there is none. Of jars that fill fast some moments stand in the wrong
+ * order: leaving only those out would count too much time. */
 static double usual_pace(const outlook *o, const jl_batch *batch) {
     size_t n = 0;
     double s, j, *paces = o->paces;
     stretch i = {next_moment(o, 0), 0};
     for (; (i.to = next_moment(o, i.from + 1)) < o->run->count; i.from = i.to)
-        if (pace_of(o, batch, i, &s, &j)) paces[n++] = j / s;
+        if (pace_of(o, batch, i, &s, &j)) paces[n++] = s / j;
     gsl_sort(paces, 1, n);
-    return n > 0 ? gsl_stats_median_from_sorted_data(paces, 1, n) : 0;
+    return n > 0 ? fmax(gsl_stats_median_from_sorted_data(paces, 1, n), 0) : 0;
 }
 
 static void add_interval(outlook *o, stretch i, double s) {
@@ -246,11 +247,12 @@ static void time_so_far(outlook *o, const jl_batch *batch, double time_s) {
     stretch i = {next_moment(o, 0), 0};
     o->last = i.from;
     for (; (i.to = next_moment(o, i.from + 1)) < o->run->count; i.from = i.to) {
-        bool good = pace_of(o, batch, i, &s, &j) && s <= PACE_OFF * j / pace + slack_s &&
-                    s >= j / pace / PACE_OFF - slack_s;
+        bool good = pace_of(o, batch, i, &s, &j) && s <= PACE_OFF * j * pace + slack_s &&
+                    s >= j * pace / PACE_OFF - slack_s;
         if (good) add_interval(o, i, s);
         o->last = i.to;
     }
+    if (!(o->timed_s > 0)) o->stretch_count = 0;
 }
 
 static jl_status open_outlook(outlook *o, size_t nodes) {

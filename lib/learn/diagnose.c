@@ -94,9 +94,13 @@ typedef struct bout {
     double *later, *later_pull; /* what a gap does to the clock, and the inverse times that */
     double *gap_clock;   /* for each gap, behind each jar: what it does to the clock's ln density */
     double *pause_clock; /* the same of a pause in each interval */
-    view views[JL_NOISES];
-    tail *still_thermometers; /* for each gap, behind each jar: rows that are no strengths */
-    double best;              /* ln of the most evidence so far */
+    view view;
+    double ln_clean[JL_NOISES], ln_charge[JL_NOISES]; /* of the node that is looked at */
+    tail *still_thermometers;   /* for each gap, behind each jar: rows that are no strengths */
+    double best;                /* ln of the most evidence so far */
+    const jl_node *best_node;   /* without any fault, and ln of its evidence */
+    double ln_best, other_gain; /* and what another still could gain upon it */
+    double ln_prior_most;
     findings found;
 } bout;
 
@@ -178,7 +182,7 @@ static void predict_gaps(bout *b, int gaps) {
     }
 }
 
-/* What the rows hold for one noise, by what the unknowns are afterwards. */
+/* What the rows hold for one noise, as the filter left them, by what the unknowns are afterwards. */
 static void see_rows(const bout *b, const jl_normal *prior, const jl_normal *after, view *v) {
     double factor[JL_UNKNOWNS][JL_UNKNOWNS];
     jl_factor(after, factor);
@@ -373,15 +377,68 @@ static void try_clock(bout *b, bool clock) {
     try_pauses_on_clock(b);
 }
 
+/* ---- Whether another still may say it better ---- */
+
+/* From one still to another all readings change smoothly: by a few waves over the run. */
+enum { WAVES = 4 };
+
+/* What the ln of the evidence would gain at most by waves in some rows. */
+static double gain_of_waves(const view *v, size_t first, size_t count) {
+    double gain = 0;
+    for (int wave = 0; wave < WAVES; wave++) {
+        double pull = 0, alone = 0, turned[JL_UNKNOWNS] = {0};
+        for (size_t i = 0; i < count; i++) {
+            const seen_row *seen = &v->rows[first + i];
+            double height = cos(M_PI * wave * ((double)i + 0.5) / (double)count);
+            pull += height * seen->free;
+            alone += height * height;
+            for (int k = 0; k < JL_UNKNOWNS; k++) turned[k] += height * seen->turned[k];
+        }
+        for (int k = 0; k < JL_UNKNOWNS; k++) {
+            pull -= turned[k] * v->all[k];
+            alone -= turned[k] * turned[k];
+        }
+        gain += alone > 1e-6 ? pull * pull / alone / 2 : 0;
+    }
+    return gain;
+}
+
+static double gain_of_pace(const bout *b) {
+    size_t count = intervals_of(b);
+    double pull = 0, alone = 0;
+    for (size_t i = 0; i < count; i++) {
+        pull += b->clock_pull[i];
+        for (size_t j = 0; j < count; j++) alone += b->clock_inverse[i * count + j];
+    }
+    return pull * pull / alone / 2;
+}
+
+/* All that another still could gain: in strengths, in each of the still's thermometers, and by its heat. */
+static double gain_of_other(const bout *b, const view *v, bool clock) {
+    double gain = clock ? gain_of_pace(b) : 0;
+    for (size_t first = 0, next = 0; first < b->rows; first = next) {
+        const jl_row *rows = b->look->linear.rows;
+        while (next < b->rows && rows[next].of == rows[first].of) next++;
+        gain += gain_of_waves(v, first, next - first);
+    }
+    return gain;
+}
+
 /* Nodes whose evidence, without fault or with another charge, is less by that in ln are looked at no
  * closer. */
 static const double FAR_BEHIND = 10;
 
-static void try_closer(bout *b, bool clock) {
+static void try_closer(bout *b, const jl_node *n, bool clock) {
     predict_gaps(b, GAPS);
     try_clock(b, clock);
     for (int k = 0; k < JL_NOISES; k++) {
-        const view *v = &b->views[k];
+        jl_gram gram;
+        view *v = &b->view;
+        v->ln_clean = b->ln_clean[k];
+        if (fmax(v->ln_clean, b->ln_charge[k]) < b->best - FAR_BEHIND) continue;
+        jl_linear_gram(&b->look->linear, k, &gram);
+        see_rows(b, &n->prior, &n->found[k], v);
+        if (k == 0 && b->best_node == n) b->other_gain = gain_of_other(b, v, clock);
         try_slips(b, v);
         for (int g = 0; g < GAPS; g++) try_gap(b, v, g);
         for (size_t i = 0; clock && i < intervals_of(b); i++)
@@ -398,16 +455,21 @@ static void try_all(bout *b, jl_node *n) {
     double ln_clock = look_at_clock(b, n, &clock);
     for (int k = 0; k < JL_NOISES; k++) {
         jl_gram gram;
-        view *v = &b->views[k];
         double ln_others = n->ln_prior + log(JL_NOISE_WEIGHT[k]) + ln_clock;
-        v->ln_clean = n->ln_prior + ln_clock + jl_look_condition(b->look, k, n, &gram);
-        gather(&b->found.clean, v->ln_clean, 0);
-        see_rows(b, &n->prior, &n->found[k], v);
-        best = fmax(best, fmax(v->ln_clean, try_charge(b, &gram, &n->prior, ln_others)));
+        b->ln_clean[k] = n->ln_prior + ln_clock + jl_look_condition(b->look, k, n, &gram);
+        gather(&b->found.clean, b->ln_clean[k], 0);
+        b->ln_charge[k] = try_charge(b, &gram, &n->prior, ln_others);
+        best = fmax(best, fmax(b->ln_clean[k], b->ln_charge[k]));
     }
     jl_node_settle(n);
     b->best = fmax(b->best, best);
-    if (best > b->best - FAR_BEHIND) try_closer(b, clock);
+    if (b->best_node == NULL || n->ln_evidence + ln_clock > b->ln_best) {
+        b->best_node = n;
+        b->ln_best = n->ln_evidence + ln_clock;
+        b->other_gain = INFINITY; /* unless it is looked at closer */
+    }
+    b->ln_prior_most = fmax(b->ln_prior_most, n->ln_prior);
+    if (best > b->best - FAR_BEHIND) try_closer(b, n, clock);
 }
 
 /* The run without fault on any other still. */
@@ -494,18 +556,17 @@ static jl_status open_bout(bout *b) {
     size_t m = b->moments;
     double *at = calloc(rows * GAPS + m * (GAPS + 1) + 5 * m + m * m + GAPS * count, sizeof *at);
     b->values = at;
-    seen_row *seen = calloc(JL_NOISES * rows, sizeof *seen);
-    b->views[0].rows = seen;
+    b->view.rows = calloc(rows, sizeof *b->view.rows);
     b->still_thermometers = calloc(count, sizeof *b->still_thermometers);
     b->found.slip = calloc(3 * count, sizeof *b->found.slip);
-    if (at == NULL || seen == NULL || b->still_thermometers == NULL || b->found.slip == NULL)
+    if (at == NULL || b->view.rows == NULL || b->still_thermometers == NULL ||
+        b->found.slip == NULL)
         return JL_MEMORY;
     b->found.missing = b->found.slip + count;
     b->found.pause = b->found.missing + count;
     for (size_t k = 0; k < 3 * count; k++) b->found.slip[k] = NO_EVIDENCE;
     b->found.clean = b->found.still = b->found.charge_l = b->found.charge_pct = NO_EVIDENCE;
-    for (int k = 1; k < JL_NOISES; k++) b->views[k].rows = seen + (size_t)k * rows;
-    b->best = -INFINITY;
+    b->best = b->ln_prior_most = -INFINITY;
     b->clock_level = NAN;
     carve(&at, &b->gap_predicted, rows * GAPS);
     carve(&at, &b->gap_heat, m * (GAPS + 1));
@@ -522,7 +583,7 @@ static jl_status open_bout(bout *b) {
 static void close_bout(bout *b) {
     free(b->moment_of);
     free(b->values);
-    free(b->views[0].rows);
+    free(b->view.rows);
     free(b->still_thermometers);
     free(b->found.slip);
 }
@@ -539,7 +600,8 @@ static jl_status try_others(bout *b, const jl_learnt_still *still) {
     jl_learnt_still other;
     jl_node *nodes = NULL;
     size_t count = 0;
-    if (still->any_share) return JL_OK;
+    if (still->any_share || b->ln_prior_most - b->best_node->ln_prior + b->other_gain < -log(STILL))
+        return JL_OK;
     jl_status status = jl_still_unknown(b->widths, efficiency_of(still), &other);
     if (status == JL_OK) status = jl_nodes_of(&other, b->look, JL_GLANCE_NEAR, &nodes, &count);
     for (size_t i = 0; status == JL_OK && i < count; i++) try_other(b, &nodes[i]);

@@ -5,7 +5,10 @@ SPDX-License-Identifier: GPL-3.0-or-later
 
 bench_record.py BENCH_PROCESS JARLINE FOLDER
 """
+import datetime
+import json
 import os
+import random
 import subprocess
 import sys
 import tempfile
@@ -24,19 +27,19 @@ def write_log(path, jars):
 
 
 def rows_of_a_run(jarline, folder):
-    """The first 60 jars of a run as it is forecast, one each 150 s."""
-    plan = os.path.join(folder, "PLAN.csv")
-    subprocess.run([jarline, "start", plan, "--charge", "24L@30%", "--stages", "2", "--reflux", "1",
-                    "--jar-size", "100mL"], check=True, stdout=subprocess.DEVNULL)
-    with open(plan) as log:
-        expected = [line.split(",")[1:] for line in log if line.startswith("#expect")]
-    rows, before = [], 0
-    for n, (litres, strength, head) in enumerate(expected[:60], 1):
-        seconds = 600 + 150 * n
-        rows.append(f"{n},2026-11-21T{10 + seconds // 3600:02}:{seconds // 60 % 60:02}:{seconds % 60:02}"
-                    f"+01:00,{1000 * (float(litres) - before):.0f},{float(strength):.1f},20,"
-                    f"{float(head):.1f},,\n")
-        before = float(litres)
+    """The first 60 jars of a run as it is forecast, read by a hand and instruments as they are."""
+    forecast = json.loads(subprocess.run(
+        [jarline, "forecast", "24L@30%", "--stages", "2", "--reflux", "1", "--power", "2kW", "--jar-size",
+         "100mL", "--json"], check=True, capture_output=True).stdout)
+    hand = random.Random(20261121)
+    start = datetime.datetime.fromisoformat("2026-11-21T09:30:00+01:00")
+    rows = []
+    for n, jar in enumerate(forecast["jars"][:60], 1):
+        full = start + datetime.timedelta(seconds=jar["elapsed_s"] + hand.uniform(-10, 10))
+        rows.append(f"{n},{full.isoformat(timespec='seconds')},"
+                    f"{1000 * jar['volume_l'] + hand.gauss(0, 1):.0f},"
+                    f"{2 * (jar['strength_pct'] + hand.gauss(0, 0.25)) // 1 / 2:.1f},20,"
+                    f"{jar['head_c'] + hand.uniform(-0.25, 0.25):.1f},,\n")
     return rows
 
 
@@ -73,7 +76,7 @@ def main():
     with tempfile.TemporaryDirectory(dir="/dev/shm" if os.path.isdir("/dev/shm") else None) as folder:
         log = os.path.join(folder, "RUN.csv")
         rows = rows_of_a_run(jarline, folder)
-        jar = [jarline, "record", log, "100ml", "77%", "20C", "--time", "2026-11-21T12:42:30+01:00"]
+        jar = [jarline, "record", log, "100ml", "77%", "20C", "--time", "2026-11-21T12:26:10+01:00"]
         for still, facts, bar in (("said", "#stages,2\n#reflux,1\n", 6), ("unknown", "", 10)):
             write_run(log, facts, rows)
             totals = least_s([jarline, "tally", log, "--totals"], 21)

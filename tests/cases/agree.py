@@ -12,7 +12,7 @@ import commands
 
 # What is no figure of its own: a moment, a time of day, a range of jars or of entries, a name.
 NO_FIGURE = re.compile(r"\d{4}-\d\d-\d\d\S*|\d+:\d\d|\b\d+-[\d,-]+|\b\d+-(?=\s)|\S+@\S+|\S+\.csv\S*|20/20|"
-                       r"\b(?:lot:)?20\d\d-\d+\b|k = 2|\d+ h \d+ min|[^\s\d]+-\d+\b|\b95 %|"
+                       r"\b(?:lot:)?20\d\d-\d+\b|k = 2|in about \d+ min|\d+ h \d+ min|[^\s\d]+-\d+\b|\b95 %|"
                        r"(?:at|,|next|\() ?\d[\d.]* ?(?:°[CF]|%|L)|(?<![\d.])\d+ °[CF]|\s\d+%$|\d[\d.]*e-\d+")
 
 
