@@ -95,7 +95,7 @@ typedef struct bout {
     double *gap_clock;   /* for each gap, behind each jar: what it does to the clock's ln density */
     double *pause_clock; /* the same of a pause in each interval */
     view view;
-    double ln_clean[JL_NOISES], ln_charge[JL_NOISES]; /* of the node that is looked at */
+    double ln_clean[JL_NOISES]; /* of the node that is looked at, by each noise */
     tail *still_thermometers;   /* for each gap, behind each jar: rows that are no strengths */
     double best;                /* ln of the most evidence so far */
     const jl_node *best_node;   /* without any fault, and ln of its evidence */
@@ -435,7 +435,6 @@ static void try_closer(bout *b, const jl_node *n, bool clock) {
         jl_gram gram;
         view *v = &b->view;
         v->ln_clean = b->ln_clean[k];
-        if (fmax(v->ln_clean, b->ln_charge[k]) < b->best - FAR_BEHIND) continue;
         jl_linear_gram(&b->look->linear, k, &gram);
         see_rows(b, &n->prior, &n->found[k], v);
         if (k == 0 && b->best_node == n) b->other_gain = gain_of_other(b, v, clock);
@@ -458,8 +457,8 @@ static void try_all(bout *b, jl_node *n) {
         double ln_others = n->ln_prior + log(JL_NOISE_WEIGHT[k]) + ln_clock;
         b->ln_clean[k] = n->ln_prior + ln_clock + jl_look_condition(b->look, k, n, &gram);
         gather(&b->found.clean, b->ln_clean[k], 0);
-        b->ln_charge[k] = try_charge(b, &gram, &n->prior, ln_others);
-        best = fmax(best, fmax(b->ln_clean[k], b->ln_charge[k]));
+        double ln_charge = try_charge(b, &gram, &n->prior, ln_others);
+        best = fmax(best, fmax(b->ln_clean[k], ln_charge));
     }
     jl_node_settle(n);
     b->best = fmax(b->best, best);
