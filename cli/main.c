@@ -104,7 +104,7 @@ static int complete(int argc, const char **words) {
     for (size_t i = 0; i < COMMANDS_KNOWN; i++) {
         if (argc == 1 || of_help) complete_offer(COMMANDS[i].name, COMMANDS[i].answers);
         if (argc > 1 && strcmp(words[0], COMMANDS[i].name) == 0)
-            return COMMANDS[i].run(1, (const char *[]){words[0], NULL});
+            return COMMANDS[i].run(argc, words);
     }
     if (argc == 1) {
         complete_offer("help", "a command's options");

@@ -2312,6 +2312,17 @@ typedef struct jl_learning_widths {
  * minute: common practice, no source. */
 JL_API extern const jl_learning_widths JL_LEARNING_WIDTHS;
 
+/* By how much a thermometer of the still shows too much, checked in boiling water.
+ *
+ * Given:    shown_c: what it shows there; settings: with the air's pressure or an altitude, and the
+ *           division of the thermometer
+ * Returned: *offset_c; *standard_c: its standard uncertainty, by the division, and by 0.58 kPa of a
+ *           barometer or 1 kPa of an average day (common practice, no source)
+ * Errors:   JL_MISSING (neither pressure nor altitude), JL_RANGE (more than 20 °C off), JL_NUMERIC
+ */
+JL_API jl_status jl_thermometer_check(double shown_c, const jl_settings *settings, double *offset_c,
+                                      double *standard_c);
+
 /* What the instruments of some runs have in common: the charge's vessel is another than the jars' jug
  * unless a log says that it is the same. instruments: NULL for the usual ones. */
 JL_API jl_learning_widths jl_run_widths(const jl_run *const *runs, size_t count,

@@ -111,7 +111,7 @@ int uncertainty_read(const uncertainty_options *o, const setting_options *with, 
     if (bad == 0)
         bad = read_whole("--seed", o->seed, 0, UINT32_MAX, "a whole number from 0 to 4294967295",
                          &seed);
-    if (bad == 0 && wanted) bad = instruments_read(with, &bench);
+    if (bad == 0) bad = instruments_read(with, &bench);
     if (bad != 0) return bad;
     if (!wanted && o->seed != NULL)
         return fail(EXIT_USAGE, "--seed goes with --uncertainty or --monte-carlo");

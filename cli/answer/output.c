@@ -2,8 +2,7 @@
 #include "answer/output.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "book/book_file.h"
-#include "keys/settings.h"
+#include "input/file_kind.h"
 #include "log/durable.h"
 
 #include <errno.h>
@@ -15,34 +14,16 @@
 /* What of ours stands there, which no output may replace; NULL: nothing of ours, or settings that new
  * ones replace. A record of a run, of a wash or of the house is never made anew. */
 static const char *of_ours(const char *path, const char *text, size_t length) {
-    const char *kind = NULL;
     char begin[8] = "";
-    jl_run *run;
-    jl_book_file *book;
-    jl_wash_log *wash;
-    jl_facts *facts;
+    file_kind kind = file_kind_of(path);
+    if (kind == FILE_SETTINGS && file_kind_of_bytes(text, length) == FILE_SETTINGS) return NULL;
+    if (kind != FILE_OTHER) return file_kind_name(kind);
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
     if (fd < 0) return NULL;
-    if (jl_run_read(fd, &run, NULL) == JL_OK) {
-        jl_run_free(run);
-        kind = "a run log";
-    } else if (lseek(fd, 0, SEEK_SET) == 0 && jl_book_read(fd, &book, NULL) == JL_OK) {
-        jl_book_close(book);
-        kind = "a book";
-    } else if (lseek(fd, 0, SEEK_SET) == 0 &&
-               jl_wash_log_read(fd, &JL_HYDROMETER, &wash, NULL) == JL_OK) {
-        jl_wash_log_free(wash);
-        kind = "a wash log";
-    } else if (lseek(fd, 0, SEEK_SET) == 0 && jl_facts_read(fd, &facts, NULL) == JL_OK) {
-        const jl_fact *fact = jl_facts_at(facts, 0);
-        bool known = fact != NULL && jl_key_of(fact, ~0u) != JL_KEYS;
-        if (known && !(length > 0 && text[0] == '#')) kind = "a settings file";
-        jl_facts_free(facts);
-    } else if (pread(fd, begin, sizeof begin, 0) == (ssize_t)sizeof begin &&
-               memcmp(begin, "#jarline", sizeof begin) == 0)
-        kind = "a file of jarline's that cannot be read";
+    bool ours = read(fd, begin, sizeof begin) == (ssize_t)sizeof begin &&
+                memcmp(begin, "#jarline", sizeof begin) == 0;
     close(fd);
-    return kind;
+    return ours ? "a file of jarline's that cannot be read" : NULL;
 }
 
 int output_write(const output_options *o, const char *text, size_t length) {

@@ -315,9 +315,15 @@ void show_rest(show *s, const jl_run *run, const outlook *o) {
     say_assumed(s, run, &o->of);
 }
 
+static const jl_settings *bench = NULL; /* NULL: the usual ones */
+
+void rest_by(const jl_settings *instruments) {
+    bench = instruments;
+}
+
 void show_rest_page(show *s, const jl_run *run) {
     outlook o;
-    if (jl_run_rest(run, NULL, REST_NEXT, o.next, &o.of) != JL_OK) return;
+    if (jl_run_rest(run, bench, REST_NEXT, o.next, &o.of) != JL_OK) return;
     show_heading(s, REST_HEADING);
     show_outlook(s, run, &o, REST_PAGE);
 }
@@ -328,7 +334,7 @@ void show_rest_after_jar(show *s, const jl_run *run, jl_time now) {
     size_t count;
     jl_run_jars(run, &count);
     if (count > JARS_OF_A_RUN || jl_run_recovery(run)->left_stated) return;
-    if (jl_run_rest(run, NULL, REST_NEXT, o.next, &o.of) != JL_OK) return;
+    if (jl_run_rest(run, bench, REST_NEXT, o.next, &o.of) != JL_OK) return;
     show_outlook(s, run, &o, REST_LINE);
     write_next_event(&o.of, now, line);
     show_heading(s, line);

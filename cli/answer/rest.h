@@ -31,6 +31,9 @@ int rest_forecast(const char *name, const jl_run *run, const jl_settings *instru
 
 void show_rest(show *s, const jl_run *run, const outlook *o);
 
+/* The instruments behind the next two; kept by the caller. */
+void rest_by(const jl_settings *instruments);
+
 /* On a page of its own at the prompt: the same in few lines, or nothing where the log does not allow
  * it. */
 void show_rest_page(show *s, const jl_run *run);

@@ -12,8 +12,10 @@
 #include "input/settings.h"
 #include "keys/facts.h"
 #include "log/settings_file.h"
+#include "still/settings.h"
 
 #include <errno.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -190,6 +192,73 @@ static int adopt(const char *path, const char *file, const char *option, bool js
     return bad == 0 ? show_written_to(path, json) : bad;
 }
 
+/* ---- A thermometer of the still, checked in boiling water ---- */
+
+static const struct {
+    const char *option, *label;
+    jl_key_id offset, standard;
+} CHECKS[] = {
+    {"--check-thermometer", "Head thermometer shows too much", JL_KEY_HEAD_OFFSET,
+     JL_KEY_HEAD_OFFSET_U},
+    {"--check-boiler-thermometer", "Boiler thermometer shows too much", JL_KEY_BOILER_OFFSET,
+     JL_KEY_BOILER_OFFSET_U},
+};
+
+/* A shown temperature out of range: with what boils where. */
+static int fail_check(const char *option, const char *text, jl_status status,
+                      const jl_settings *s) {
+    jl_boiling water = {NAN, NAN, NAN};
+    if (status == JL_MISSING)
+        return fail(EXIT_USAGE,
+                    "%s needs the air's pressure; expected --pressure 985hPa, or an altitude",
+                    option);
+    jl_boil(0, jl_settings_to_still(s).pressure_kpa, &water);
+    return fail(EXIT_USAGE, "%s '%s': water boils at %.1f °C there; expected within 20 °C of that",
+                option, text, water.temp_c);
+}
+
+static int show_checked(const char *path, int which, const jl_settings *s, double offset_c,
+                        double standard_c, bool json) {
+    jl_boiling water;
+    show *out = show_open(json);
+    show_bench(path);
+    show_number(out, "offset_c", CHECKS[which].label, offset_c, 2, "°C");
+    show_number(out, "expanded_c", "  ± (k = 2)", JL_COVERAGE_K * standard_c, 2, "°C");
+    if (jl_boil(0, jl_settings_to_still(s).pressure_kpa, &water) == JL_OK)
+        show_number(out, "boil_c", "Water boils there at", water.temp_c, 1, "°C");
+    show_number(out, "pressure_kpa", "Air pressure", jl_settings_to_still(s).pressure_kpa, 2,
+                "kPa");
+    if (!jl_is_stated(s, JL_KEY_PRESSURE))
+        show_assumption(out, "The pressure is that of an average day at the altitude; with "
+                             "--pressure the uncertainty is smaller.");
+    show_text(out, "written", NULL, path);
+    show_text_remark(out, "Written: %s", path);
+    return show_close_written(out, "the check is in %s", path);
+}
+
+static int check_thermometer(const char *path, int which, const char *text,
+                             const setting_options *o, bool json) {
+    static jl_settings s;
+    char nothing[] = "/dev/null";
+    setting_options with = *o;
+    if (access(path, F_OK) != 0) with.bench = nothing; /* it is made here */
+    double shown_c, pressure_kpa, offset_c, standard_c;
+    char offset[32], standard[32];
+    int bad = arg_value(CHECKS[which].option, text, JL_TEMPERATURE, &shown_c);
+    if (bad == 0) bad = arg_air(&with, &s, &pressure_kpa);
+    if (bad == 0) bad = settings_read(&with, JL_IN_INSTRUMENTS, &s);
+    if (bad != 0) return bad;
+    jl_status status = jl_thermometer_check(shown_c, &s, &offset_c, &standard_c);
+    if (status != JL_OK) return fail_check(CHECKS[which].option, text, status, &s);
+    snprintf(offset, sizeof offset, "%.2f", offset_c);
+    snprintf(standard, sizeof standard, "%.2f", standard_c);
+    const jl_settings_change changes[] = {
+        {NULL, jl_keys[CHECKS[which].offset].name, offset, NULL},
+        {NULL, jl_keys[CHECKS[which].standard].name, standard, NULL}};
+    bad = write_changes(path, changes, 2);
+    return bad == 0 ? show_checked(path, which, &s, offset_c, standard_c, json) : bad;
+}
+
 /* ---- Asking ---- */
 
 enum { ASKED = 15 };
@@ -322,7 +391,7 @@ static int ask(const char *path) {
 
 typedef struct words {
     setting_options with;
-    char *set, *adopt;
+    char *set, *adopt, *checked[2];
     int init, details, json;
 } words;
 
@@ -330,13 +399,18 @@ static int run_bench(const words *w, const args *a) {
     const char *path = bench_path(w->with.bench, NULL);
     const char *to = path != NULL ? path : bench_place(w->with.bench);
     if (a->count > 0) return fail(EXIT_USAGE, "'%s': expected options alone", a->rest[0]);
-    if ((w->set != NULL) + (w->adopt != NULL) + (w->init != 0) > 1)
-        return fail(EXIT_USAGE, "expected one of --set, --adopt and --init");
-    if ((w->set != NULL || w->adopt != NULL || w->init != 0) && to == NULL)
+    int changes = (w->set != NULL) + (w->adopt != NULL) + (w->init != 0) + (w->checked[0] != NULL) +
+                  (w->checked[1] != NULL);
+    if (changes > 1)
+        return fail(EXIT_USAGE, "expected one of --set, --adopt, --init and a checked thermometer");
+    if (changes > 0 && to == NULL)
         return fail(EXIT_USAGE, "there is no folder for settings; expected --bench FILE");
     if (w->init != 0) return ask(to);
     if (w->set != NULL) return set_one(to, w->with.still_name, w->set, w->json != 0);
     if (w->adopt != NULL) return adopt(to, w->adopt, w->with.still_name, w->json != 0);
+    for (int i = 0; i < 2; i++)
+        if (w->checked[i] != NULL)
+            return check_thermometer(to, i, w->checked[i], &w->with, w->json != 0);
     return show_bench_file(path, w->with.bench, w->with.still_name, w->details != 0, w->json != 0);
 }
 
@@ -348,12 +422,18 @@ int command_bench(int argc, const char **argv) {
         OPTION("set", &w.set, "KEY=VALUE", "change one line: power_w=2000; KEY= takes it out"),
         OPTION("adopt", &w.adopt, "FILE", "take a settings file of instruments or a still over"),
         FLAG("init", &w.init, "asks for the instruments, the place and the still"),
+        OPTION("check-thermometer", &w.checked[0], "TEMP",
+               "what the head's thermometer shows in boiling water"),
+        OPTION("check-boiler-thermometer", &w.checked[1], "TEMP", "the same of the boiler's"),
+        KEY_OPTION(JL_KEY_PRESSURE, &w.with.words[JL_KEY_PRESSURE]),
+        KEY_OPTION(JL_KEY_ALTITUDE, &w.with.words[JL_KEY_ALTITUDE]),
         FLAG("details", &w.details, "also what is left to its default"),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
-    if (args_read(&a, argc, argv, table, "[--set KEY=VALUE | --adopt FILE | --init]",
+    if (args_read(&a, argc, argv, table,
+                  "[--set KEY=VALUE | --adopt FILE | --init | --check-thermometer TEMP]",
                   "The bench file: instruments, stills and what else is the same every day"))
         a.exit_status = run_bench(&w, &a);
     return args_close(&a);

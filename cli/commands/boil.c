@@ -137,13 +137,15 @@ static int boil(const args *words, const char *boiler, const char *head, const a
 }
 
 int command_boil(int argc, const char **argv) {
-    char *boiler = NULL, *head = NULL, *pressure = NULL, *altitude = NULL;
+    char *boiler = NULL, *head = NULL;
+    setting_options with = {0};
     int json = 0;
     const struct poptOption table[] = {
         OPTION("at-boiler", &boiler, "TEMP", "the liquid that boils there: 91.2C"),
         OPTION("at-head", &head, "TEMP", "the vapour that condenses there: 82C"),
-        OPTION("pressure", &pressure, "PRESSURE", "of the air: 985hPa (101.325kPa)"),
-        OPTION("altitude", &altitude, "ALTITUDE", "instead of a pressure: 650m"),
+        KEY_OPTION(JL_KEY_PRESSURE, &with.words[JL_KEY_PRESSURE]),
+        KEY_OPTION(JL_KEY_ALTITUDE, &with.words[JL_KEY_ALTITUDE]),
+        BENCH_OPTION(with),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
@@ -151,7 +153,7 @@ int command_boil(int argc, const char **argv) {
     air around;
     if (args_read(&a, argc, argv, table, "STRENGTH",
                   "Boiling point and vapour of a liquid: 12%; or back from a temperature.")) {
-        a.exit_status = arg_air(pressure, altitude, &around.settings, &around.kpa);
+        a.exit_status = arg_air(&with, &around.settings, &around.kpa);
         if (a.exit_status == 0) a.exit_status = boil(&a, boiler, head, &around, json != 0);
     }
     return args_close(&a);

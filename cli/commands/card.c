@@ -194,6 +194,7 @@ typedef struct dilution_words {
     char *to; /* strength */
     card_span_words strengths;
     char *bottle, *water_temp;
+    setting_options bench;
 } dilution_words;
 
 typedef struct dilution {
@@ -217,20 +218,20 @@ static int read_in_hand(const card_span_words *w, dilution *d) {
 }
 
 static int read_dilution(const dilution_words *w, dilution *d) {
+    jl_settings bench;
     *d = (dilution){.water_c = JL_STRENGTH_C};
     if (w->to == NULL)
         return fail(EXIT_USAGE, "a dilution card needs --to; expected the strength wanted, as "
                                 "--to 40%%");
-    int bad = arg_strength("--to", w->to, &d->target);
+    int bad = instruments_read(&w->bench, &bench);
+    if (bad == 0) bad = arg_strength("--to", w->to, &d->target);
     if (bad == 0 && !(d->target > 0))
         bad = fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
     if (bad == 0) bad = arg_value("--water-temp", w->water_temp, JL_TEMPERATURE, &d->water_c);
-    if (bad == 0) bad = arg_value("--bottle", w->bottle, JL_VOLUME, &d->bottle_l);
+    if (bad == 0) bad = arg_bottle(w->bottle, &bench, &d->bottle_l);
     if (bad != 0) return bad;
     if (!(d->water_c >= 0 && d->water_c <= JL_TEMP_MAX_C))
         return fail_argument("--water-temp", w->water_temp, JL_RANGE, "0 to 40 °C, as 12C");
-    if (w->bottle != NULL && !(d->bottle_l > 0))
-        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700mL");
     jl_strength_pct(d->target, JL_STRENGTH_C, &d->target_pct);
     return read_in_hand(&w->strengths, d);
 }
@@ -371,7 +372,7 @@ static int read_temps(const correction_words *w, correction *k) {
 }
 
 static int read_readings(const card_span_words *w, correction *k) {
-    k->proof = w->low != NULL && unit_of_reading(w->low) == JL_UNIT_PROOF_US;
+    if (w->low != NULL) k->proof = unit_of_reading(w->low) == JL_UNIT_PROOF_US;
     k->readings = k->proof ? (card_span){70, 180, 10, 0} : (card_span){35, 90, 5, 0};
     int bad = k->proof ? card_span_read(w, JL_UNIT_PROOF_US, "US proof, as --low is", &k->readings)
                        : card_span_read(w, JL_UNIT_PCT_VOL, "% vol, or all of them in proof",
@@ -449,7 +450,10 @@ static void correction_foot(const correction *k, bool whole, card *c) {
 /* Fills a card. Returns the exit status, or 0. */
 static int card_correction(const correction_words *w, card *c) {
     correction k;
-    int bad = arg_instrument(&w->instrument, &k.instrument);
+    jl_settings bench;
+    int bad = instruments_read(&w->instrument, &bench);
+    k.instrument = instrument_of(&bench);
+    k.proof = jl_setting_value(&bench, JL_KEY_PROOF) == 1;
     if (bad == 0) bad = read_temps(w, &k);
     if (bad == 0) bad = read_readings(&w->readings, &k);
     if (bad != 0) return bad;
@@ -475,7 +479,7 @@ static int card_correction(const correction_words *w, card *c) {
 
 typedef struct boil_words {
     card_span_words strengths;
-    char *altitude, *pressure;
+    setting_options air;
 } boil_words;
 
 /* Closer where a wash and low wines are. */
@@ -527,7 +531,7 @@ static int card_boil(const boil_words *w, card *c) {
     jl_settings air;
     double pressure_kpa, strengths[CARD_ROWS_MOST];
     bool whole = true;
-    int bad = arg_air(w->pressure, w->altitude, &air, &pressure_kpa);
+    int bad = arg_air(&w->air, &air, &pressure_kpa);
     if (bad == 0) bad = read_strengths(&w->strengths, strengths, &c->bold_row);
     if (bad != 0) return bad;
     for (size_t row = 0; row < c->bold_row; row++)
@@ -537,15 +541,16 @@ static int card_boil(const boil_words *w, card *c) {
     snprintf(c->title, sizeof c->title, "Boiling at %.2f kPa (%.0f mmHg)", pressure_kpa,
              pressure_kpa / 0.133322387415);
     snprintf(c->above, sizeof c->above, "A liquid at its boiling point and the vapour over it");
-    if (w->altitude != NULL)
+    if (air.of[JL_KEY_ALTITUDE].has)
         card_foot(c,
-                  "Air pressure of an average day at %s (U.S. Standard Atmosphere 1976); a "
+                  "Air pressure of an average day at %.6g m (U.S. Standard Atmosphere 1976); a "
                   "barometer is more exact: 1 kPa shifts the boiling point by about 0.3 °C.",
-                  w->altitude);
+                  jl_setting_value(&air, JL_KEY_ALTITUDE));
     else
         card_foot(c, "Air pressure %.2f kPa%s.", pressure_kpa,
-                  w->pressure == NULL ? " (default, sea level; --altitude or --pressure change it)"
-                                      : "");
+                  jl_is_stated(&air, JL_KEY_PRESSURE)
+                      ? ""
+                      : " (default, sea level; --altitude or --pressure change it)");
     card_foot(c, "Strengths at 20 °C. The boiler shows the temperature of its liquid; a head, that "
                  "of the vapour in it, where the third column then holds.");
     card_foot(c, "A model's figures: NRTL fitted to published measurements, which differ among "
@@ -567,7 +572,7 @@ static const char *const KINDS[CARDS] = {"correction", "dilution", "boil"};
 
 /* Texts of the options; NULL when not given. */
 typedef struct words {
-    char *temps, *to, *bottle, *water_temp, *altitude, *pressure;
+    char *temps, *to, *bottle, *water_temp;
     card_span_words span;
     setting_options instrument;
     paper_options paper;
@@ -588,8 +593,8 @@ static int refuse_others(const words *w, card_kind kind) {
         {"--bottle", w->bottle, 1 << DILUTION},
         {"--water-temp", w->water_temp, 1 << DILUTION},
         {"--to", w->to, 1 << DILUTION},
-        {"--altitude", w->altitude, 1 << BOIL},
-        {"--pressure", w->pressure, 1 << BOIL},
+        {"--altitude", w->instrument.words[JL_KEY_ALTITUDE], 1 << BOIL},
+        {"--pressure", w->instrument.words[JL_KEY_PRESSURE], 1 << BOIL},
     };
     for (size_t i = 0; i < sizeof OPTIONS / sizeof OPTIONS[0]; i++)
         if (OPTIONS[i].text != NULL && (OPTIONS[i].cards & 1U << kind) == 0)
@@ -604,8 +609,9 @@ static int make(const words *w, card_kind kind, card *c) {
     if (kind == CORRECTION)
         return card_correction(&(correction_words){w->temps, w->span, w->instrument}, c);
     if (kind == DILUTION)
-        return card_dilution(&(dilution_words){w->to, w->span, w->bottle, w->water_temp}, c);
-    return card_boil(&(boil_words){w->span, w->altitude, w->pressure}, c);
+        return card_dilution(
+            &(dilution_words){w->to, w->span, w->bottle, w->water_temp, w->instrument}, c);
+    return card_boil(&(boil_words){w->span, w->instrument}, c);
 }
 
 /* to: a file, or NULL. */
@@ -673,8 +679,10 @@ int command_card(int argc, const char **argv) {
         INSTRUMENT_OPTIONS(w.instrument),
         OPTION("bottle", &w.bottle, "VOLUME", "dilution: what makes one bottle of this volume"),
         OPTION("water-temp", &w.water_temp, "TEMP", "dilution: of the water, for its volume (20C)"),
-        OPTION("altitude", &w.altitude, "ALTITUDE", "boil: 650m or 2100ft, for the air pressure"),
-        OPTION("pressure", &w.pressure, "PRESSURE", "boil: 98.5kPa, 985hPa or 740mmHg"),
+        OPTION("altitude", &w.instrument.words[JL_KEY_ALTITUDE], "ALTITUDE",
+               "boil: 650m or 2100ft, for the air pressure"),
+        OPTION("pressure", &w.instrument.words[JL_KEY_PRESSURE], "PRESSURE",
+               "boil: 98.5kPa, 985hPa or 740mmHg"),
         PAPER_OPTIONS(w.paper, "card.pdf, .png, .svg, .txt or .csv"),
         FLAG("json", &w.json, "answer as JSON"),
         POPT_TABLEEND,

@@ -306,6 +306,7 @@ static int save(const char *path, cut_choice *c, size_t *changed) {
 typedef struct cut_options {
     char *to, *bottle;
     int save, suggest, json;
+    setting_options with;
 } cut_options;
 
 static void note_choice(show *s, const cut_choice *c, const cut_options *o, bool chosen) {
@@ -374,14 +375,15 @@ static int choose_jars(const char *path, const cut_options *o, cut_words *w, cut
     return bad;
 }
 
+/* The bench's bottle counts where there is a bottling strength. */
 static int read_bottling(const cut_options *o, bottling *b) {
+    jl_settings bench;
     *b = (bottling){.to_text = o->to};
     if (o->to == NULL && o->bottle != NULL)
         return fail(EXIT_USAGE, "--bottle: expected --to with it, the bottling strength");
-    int bad = o->to == NULL ? EXIT_DONE : arg_strength("--to", o->to, &b->target);
-    if (bad == EXIT_DONE) bad = arg_value("--bottle", o->bottle, JL_VOLUME, &b->bottle_l);
-    if (bad == EXIT_DONE && o->bottle != NULL && !(b->bottle_l > 0))
-        bad = fail_argument("--bottle", o->bottle, JL_RANGE, "a volume above 0, as 700mL");
+    int bad = instruments_read(&o->with, &bench);
+    if (bad == EXIT_DONE && o->to != NULL) bad = arg_strength("--to", o->to, &b->target);
+    if (bad == EXIT_DONE && o->to != NULL) bad = arg_bottle(o->bottle, &bench, &b->bottle_l);
     if (bad == EXIT_DONE && o->to != NULL && !(b->target > 0))
         bad = fail_argument("--to", o->to, JL_RANGE, "a strength above 0, as 40%");
     return bad;
@@ -417,13 +419,16 @@ int command_cut(int argc, const char **argv) {
         OPTION("bottle", &o.bottle, "VOLUME", "and in bottles of this size: 700mL"),
         FLAG("suggest", &o.suggest, "mark jars by the rules of a forecast"),
         FLAG("save", &o.save, "write the choice into the log"),
+        BENCH_OPTION(o.with),
         FLAG("json", &o.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv --heads 1-3 --hearts 4-11 --tails 12-",
                   "Tries a cut on paper: what each fraction comes to. Jars not named stay as the "
-                  "log has\nthem; nothing is written without --save."))
+                  "log has\nthem; nothing is written without --save.")) {
+        o.with.log = a.rest[0];
         a.exit_status = run_cut(&a, &o, &w);
+    }
     return args_close(&a);
 }

@@ -335,7 +335,7 @@ static int read_stronger(const words *w, plan *p) {
                 w->raise_with, w->to);
 }
 
-static int read_plan(const words *w, plan *p) {
+static int read_plan(const words *w, const jl_settings *bench, plan *p) {
     if (w->to == NULL)
         return fail(EXIT_USAGE, "--to is missing; expected the strength wanted, as --to 40%%");
     int bad = arg_strength("--to", w->to, &p->d.target_mass_fraction);
@@ -343,14 +343,12 @@ static int read_plan(const words *w, plan *p) {
         bad = arg_strength("--with", w->with, &p->d.other_mass_fraction);
     if (bad == 0) bad = read_stronger(w, p);
     if (bad == 0) bad = arg_value("--water-temp", w->water_temp, JL_TEMPERATURE, &p->other_c);
-    if (bad == 0) bad = arg_value("--bottle", w->bottle, JL_VOLUME, &p->bottle_l);
+    if (bad == 0) bad = arg_bottle(w->bottle, bench, &p->bottle_l);
     if (bad == 0) bad = read_steps(w->steps, &p->steps);
     if (bad != 0) return bad;
     if (!(p->other_c >= (p->weaker ? JL_TEMP_MIN_C : 0) && p->other_c <= JL_TEMP_MAX_C))
         return fail_argument("--water-temp", w->water_temp, JL_RANGE,
                              "0 to 40 °C (for --with -20 to 40 °C), as 12C");
-    if (w->bottle != NULL && !(p->bottle_l > 0))
-        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700mL");
     if (!(p->d.target_mass_fraction > 0))
         return fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
     return 0;
@@ -467,8 +465,10 @@ static int read_all(const words *w, const char *what, jl_measuring *by, plan *p)
     jl_amount amount;
     jl_quantity other = {0, JL_UNIT_PCT_VOL}, reading = other, stronger = other;
     double temp_c = JL_STRENGTH_C;
-    int bad = arg_instrument(&w->instrument, &p->instrument);
-    if (bad == 0) bad = read_plan(w, p);
+    jl_settings bench;
+    int bad = instruments_read(&w->instrument, &bench);
+    p->instrument = instrument_of(&bench);
+    if (bad == 0) bad = read_plan(w, &bench, p);
     if (bad == 0) bad = read_spirit(w, what, p, &amount);
     if (bad == 0 && p->check) bad = read_check(w, p, &reading, &temp_c);
     if (bad == 0) bad = check_words(w);

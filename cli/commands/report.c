@@ -36,6 +36,7 @@ typedef struct report_plan {
     double target;               /* bottling strength, a mass fraction */
     bool target_default;         /* not asked for */
     double bottle_l;             /* 0: none */
+    const char *house;           /* "": not named */
     const setting_options *with; /* whose bench file has the instruments */
 } report_plan;
 
@@ -449,7 +450,7 @@ static void add_fact(bytes *b, const jl_settings *settings, const jl_facts *fact
 }
 
 /* "2026-10-17 09:05 · charge ... · 2400 W · 97.5 kPa · alcoholometer at 20 °C, −0.2 %" */
-static void fill_facts(const run_picture *run, const jl_past *past, report *r) {
+static void fill_facts(const run_picture *run, const char *house, const jl_past *past, report *r) {
     char words[256];
     bytes b = {0};
     const jl_facts *facts = jl_run_facts(run->run);
@@ -460,6 +461,7 @@ static void fill_facts(const run_picture *run, const jl_past *past, report *r) {
     jl_settings_begin(&settings);
     jl_settings_take(&settings, facts, JL_IN_RUN, JL_FROM_LOG, NULL, &fault);
     picture_words_charge(run, words, sizeof words);
+    add_piece(&b, "%s", house);
     add_piece(&b, "%s", words);
     if (still != NULL) add_piece(&b, "%s", still);
     add_stated(&b, &settings, JL_KEY_POWER, "W");
@@ -513,7 +515,7 @@ static int report_fill(const run_picture *run, const report_plan *plan, report *
                   .cautions = {.heading = "Cautions"},
                   .sources = {.heading = "Sources"}};
     jl_run_past(run->run, &past);
-    fill_facts(run, &past, r);
+    fill_facts(run, plan->house, &past, r);
     report_jars(run, r);
     fill_fractions(run, r);
     fill_balance(run, &past, r);
@@ -759,14 +761,15 @@ typedef struct words {
 } words;
 
 static int read_plan(const words *w, report_plan *plan) {
+    jl_settings bench;
     *plan = (report_plan){.target_default = w->to == NULL, .with = &w->with};
-    int bad = arg_strength("--to", w->to == NULL ? "40%" : w->to, &plan->target);
-    if (bad == 0) bad = arg_value("--bottle", w->bottle, JL_VOLUME, &plan->bottle_l);
+    int bad = instruments_read(&w->with, &bench);
+    if (bad == 0) bad = bench_house(&w->with, &plan->house);
+    if (bad == 0) bad = arg_strength("--to", w->to == NULL ? "40%" : w->to, &plan->target);
+    if (bad == 0) bad = arg_bottle(w->bottle, &bench, &plan->bottle_l);
     if (bad != 0) return bad;
     if (!(plan->target > 0))
         return fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
-    if (w->bottle != NULL && !(plan->bottle_l > 0))
-        return fail_argument("--bottle", w->bottle, JL_RANGE, "a volume above 0, as 700mL");
     return EXIT_DONE;
 }
 

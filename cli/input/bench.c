@@ -153,6 +153,16 @@ int settings_file_facts(const char *name, jl_facts **facts) {
     return status == JL_OK ? 0 : fail_fault(name, &fault);
 }
 
+int settings_file_text(const char *name, const char *key, const char **text) {
+    jl_facts *facts;
+    int bad = settings_file_facts(name, &facts);
+    if (bad != 0) return bad;
+    const char *stated = jl_facts_text(facts, key);
+    if (stated != NULL) *text = keep_text(&kept, stated);
+    jl_facts_free(facts);
+    return 0;
+}
+
 int settings_file_read(const settings_file *file, unsigned wanted, jl_settings *s,
                        const char **still) {
     static jl_settings stated;

@@ -29,6 +29,9 @@ typedef struct settings_file {
 int settings_file_read(const settings_file *file, unsigned wanted, jl_settings *s,
                        const char **still);
 
+/* A text that it states, kept; *text stays as it is where there is none. The same. */
+int settings_file_text(const char *name, const char *key, const char **text);
+
 /* Its facts, to be freed; the same. */
 int settings_file_facts(const char *name, jl_facts **facts);
 

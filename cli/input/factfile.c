@@ -18,8 +18,9 @@ static bool is_one_line(const char *text) {
 }
 
 void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, jl_text *text) {
+    static const char HEAD[] = "jarline,1\nkind,settings\n# ";
     const jl_dialect plain = {.delimiter = ','};
-    jl_text_add(text, "# ", 2);
+    jl_text_add(text, HEAD, sizeof HEAD - 1);
     jl_text_add(text, comment, strlen(comment));
     jl_line_end_add(text, &plain);
     for (size_t i = 0; i < count; i++) {

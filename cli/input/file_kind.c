@@ -54,7 +54,7 @@ static file_kind kind_of_rows(jl_rows *rows) {
     return kind;
 }
 
-static file_kind kind_of_bytes(const char *bytes, size_t size) {
+file_kind file_kind_of_bytes(const char *bytes, size_t size) {
     jl_rows *rows;
     if (jl_rows_open(bytes, size, ',', &rows) != JL_OK) return FILE_OTHER;
     file_kind kind = kind_of_rows(rows);
@@ -68,7 +68,7 @@ file_kind file_kind_of(const char *path) {
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
     char *head = malloc(HEAD_BYTES);
     ssize_t size = fd < 0 || head == NULL ? 0 : read(fd, head, HEAD_BYTES);
-    file_kind kind = size > 0 ? kind_of_bytes(head, (size_t)size) : FILE_OTHER;
+    file_kind kind = size > 0 ? file_kind_of_bytes(head, (size_t)size) : FILE_OTHER;
     free(head);
     if (fd >= 0) close(fd);
     return kind;

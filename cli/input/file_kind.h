@@ -10,6 +10,7 @@ typedef enum file_kind { FILE_OTHER, FILE_RUN, FILE_WASH, FILE_BOOK, FILE_SETTIN
 
 /* By its fact "kind", else by its first row, which a file of the first edition has alone. */
 file_kind file_kind_of(const char *path);
+file_kind file_kind_of_bytes(const char *bytes, size_t size);
 
 /* "a wash log"; NULL of what is none of ours. */
 const char *file_kind_name(file_kind kind);

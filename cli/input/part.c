@@ -331,22 +331,25 @@ static const char *colon_behind_file(const char *text, char **path) {
     return NULL;
 }
 
-static int read_file(const char *text, const char *which, file_part *part) {
+static int read_book(const char *text, const char *which, file_part *part) {
     jl_book_file *book;
     jl_fault fault = {0};
-    if (file_kind_of(part->path) == FILE_WASH) return part_of_wash(text, which, part);
     int fd = open(part->path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", part->path, strerror(errno));
     jl_status status = jl_book_read(fd, &book, &fault);
     close(fd);
-    if (status == JL_OK) {
-        int bad = part_of_book(text, which, book, part);
-        jl_book_close(book);
-        return bad;
-    }
-    /* What lacks a book's header is taken for a run log, which says what is wrong with it. */
-    return status == JL_MISSING && fault.column == 0 ? part_of_run(text, which, part)
-                                                     : fail_fault(part->path, &fault);
+    if (status != JL_OK) return fail_fault(part->path, &fault);
+    int bad = part_of_book(text, which, book, part);
+    jl_book_close(book);
+    return bad;
+}
+
+/* What is neither is taken for a run log, which says what is wrong with it. */
+static int read_file(const char *text, const char *which, file_part *part) {
+    file_kind kind = file_kind_of(part->path);
+    return kind == FILE_WASH   ? part_of_wash(text, which, part)
+           : kind == FILE_BOOK ? read_book(text, which, part)
+                               : part_of_run(text, which, part);
 }
 
 /* Not a folder that happens to be called as a strength is. */

@@ -19,14 +19,6 @@ int arg_setting(const char *word, jl_key_id id, jl_settings *s) {
     return fail_argument(name, word, fault.status, fault.expected);
 }
 
-int arg_air(const char *pressure, const char *altitude, jl_settings *s, double *pressure_kpa) {
-    jl_settings_begin(s);
-    int bad = arg_setting(pressure, JL_KEY_PRESSURE, s);
-    if (bad == 0) bad = arg_setting(altitude, JL_KEY_ALTITUDE, s);
-    *pressure_kpa = jl_settings_to_still(s).pressure_kpa;
-    return bad;
-}
-
 int arg_cut(const char *name, const char *word, jl_cut *cut) {
     jl_fault fault;
     if (jl_cut_read(word, false, cut, &fault) == JL_OK) return 0;
@@ -50,7 +42,8 @@ static int read_file(const settings_file *file, unsigned where, still_settings *
 static int read_bench(const setting_options *o, const char *path, unsigned where,
                       still_settings *s) {
     if (path == NULL) return 0;
-    const settings_file file = {path, JL_IN_SETTINGS, o->still_name, o->still != NULL, NULL};
+    const settings_file file = {path, JL_IN_SETTINGS, o->still_name,
+                                o->any_still || o->still != NULL, NULL};
     show_bench(path);
     return read_file(&file, where, s);
 }
@@ -123,10 +116,37 @@ int instruments_read(const setting_options *o, jl_settings *bench) {
     return settings_read(o, JL_IN_INSTRUMENTS, bench);
 }
 
+int arg_air(const setting_options *o, jl_settings *s, double *pressure_kpa) {
+    setting_options any = *o;
+    any.any_still = true;
+    jl_settings_begin(s);
+    int bad = settings_read(&any, JL_IN_STILL, s);
+    *pressure_kpa = jl_settings_to_still(s).pressure_kpa;
+    return bad;
+}
+
+int arg_bottle(const char *word, const jl_settings *bench, double *bottle_l) {
+    double stated = jl_setting_value(bench, JL_KEY_BOTTLE);
+    *bottle_l = isnan(stated) ? 0 : stated;
+    int bad = arg_value("--bottle", word, JL_VOLUME, bottle_l);
+    if (bad != 0 || word == NULL || *bottle_l > 0) return bad;
+    return fail_argument("--bottle", word, JL_RANGE, "a volume above 0, as 700mL");
+}
+
+int bench_house(const setting_options *o, const char **house) {
+    const char *path = bench_path(o->bench, o->log);
+    *house = "";
+    return path == NULL ? 0 : settings_file_text(path, "house", house);
+}
+
+jl_alcoholometer instrument_of(const jl_settings *bench) {
+    phrase_sources(bench);
+    return jl_settings_to_alcoholometer(bench);
+}
+
 int arg_instrument(const setting_options *o, jl_alcoholometer *instrument) {
     jl_settings s;
     int bad = instruments_read(o, &s);
-    phrase_sources(&s);
-    *instrument = jl_settings_to_alcoholometer(&s);
+    *instrument = instrument_of(&s);
     return bad;
 }

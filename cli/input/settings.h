@@ -14,6 +14,7 @@
 typedef struct setting_options {
     char *bench, *still, *still_name;
     bool bench_later; /* --bench stands behind --still */
+    bool any_still;   /* the bench's stills may stay unnamed: no key of theirs is needed */
     const char *log;  /* in whose folder a bench file may be; NULL: none */
     char *words[JL_KEYS];
 } setting_options;
@@ -51,14 +52,23 @@ int still_settings_add(const setting_options *o, double charge_strength_pct, sti
  * and sizes are asked: it has the rest itself. */
 int instruments_read(const setting_options *o, jl_settings *bench);
 
+/* The alcoholometer that they state, with its sources for the answer's sentences. */
+jl_alcoholometer instrument_of(const jl_settings *bench);
+
 /* The alcoholometer of bench and options. */
 int arg_instrument(const setting_options *o, jl_alcoholometer *instrument);
 
 /* What files and options state, on top of what is known before. */
 int settings_read(const setting_options *o, unsigned where, jl_settings *s);
 
-/* The air's pressure by one of two options: --pressure, --altitude. NULL: not given. */
-int arg_air(const char *pressure, const char *altitude, jl_settings *s, double *pressure_kpa);
+/* The air's pressure, by --pressure or --altitude, else the bench's. */
+int arg_air(const setting_options *o, jl_settings *s, double *pressure_kpa);
+
+/* A bottle by its option's word, else the bench's; 0: neither states one. */
+int arg_bottle(const char *word, const jl_settings *bench, double *bottle_l);
+
+/* The house's name in the bench file; "": it has none. Kept. */
+int bench_house(const setting_options *o, const char **house);
 
 /* A rule for a cut. */
 int arg_cut(const char *name, const char *word, jl_cut *cut);

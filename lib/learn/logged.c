@@ -90,6 +90,23 @@ static double pressure_u_kpa(const jl_settings *s) {
     return jl_is_stated(s, JL_KEY_ALTITUDE) ? DAY_U_KPA : NOWHERE_U_KPA;
 }
 
+jl_status jl_thermometer_check(double shown_c, const jl_settings *settings, double *offset_c,
+                               double *standard_c) {
+    jl_boiling here, above;
+    const jl_instruments in = jl_settings_to_instruments(settings);
+    double kpa = jl_settings_to_still(settings).pressure_kpa;
+    if (!jl_is_stated(settings, JL_KEY_PRESSURE) && !jl_is_stated(settings, JL_KEY_ALTITUDE))
+        return JL_MISSING;
+    jl_status status = jl_boil(0, kpa, &here);
+    if (status == JL_OK) status = jl_boil(0, kpa + 1, &above);
+    if (status != JL_OK) return status;
+    if (!(fabs(shown_c - here.temp_c) <= 20)) return JL_RANGE;
+    *offset_c = shown_c - here.temp_c;
+    *standard_c = hypot(least(own_u(&in, JL_BY_THERMOMETER), LEAST_PCT),
+                        (above.temp_c - here.temp_c) * pressure_u_kpa(settings));
+    return JL_OK;
+}
+
 static double charge_share_u(const jl_run *run, const jl_instruments *in, double charge_l) {
     jl_instrument by = jl_run_charge_by(run);
     double own = by == JL_BY_VESSEL ? sqrt(jl_vessel_own_variance(in, charge_l))

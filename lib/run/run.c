@@ -1062,6 +1062,7 @@ static jl_status new_log(const jl_fact_entry *facts, size_t count, jl_log_units 
     };
     const jl_dialect plain = {.delimiter = ','};
     jl_fact_add(text, &plain, &(jl_fact_entry){.key = "jarline", .values = {1}, .count = 1});
+    jl_fact_add(text, &plain, &(jl_fact_entry){.key = "kind", .text = "run"});
     for (size_t i = 0; i < count; i++) jl_fact_add(text, &plain, &facts[i]);
     jl_text_add(text, HEADERS[units], strlen(HEADERS[units]));
     return text->failed ? JL_MEMORY : JL_OK;

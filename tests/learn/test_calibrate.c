@@ -335,7 +335,28 @@ static void a_fit_ends_when_its_progress_says_so(void) {
     close_season(&s);
 }
 
+/* 99.974 °C at 101.325 kPa by IAPWS-95, from which the model differs by 0.05. */
+static void a_thermometer_is_checked_in_boiling_water(void) {
+    jl_settings s;
+    double offset_c = 77, standard_c;
+    jl_settings_begin(&s);
+    CHECK_STATUS(jl_thermometer_check(100, &s, &offset_c, &standard_c), JL_MISSING);
+    jl_settings_number(&s, JL_KEY_PRESSURE, 101.325, JL_FROM_OPTION, NULL);
+    CHECK_STATUS(jl_thermometer_check(125, &s, &offset_c, &standard_c), JL_RANGE);
+    CHECK(offset_c == 77);
+    CHECK_OK(jl_thermometer_check(101, &s, &offset_c, &standard_c));
+    CHECK_NEAR(offset_c, 101 - 99.974, 0.06);
+    /* divisions of 1 °C; 0.58 kPa at 0.277 °C a kPa */
+    CHECK_NEAR(standard_c, hypot(0.5 / sqrt(3), 0.58 * 0.277), 0.005);
+    jl_settings_begin(&s);
+    jl_settings_number(&s, JL_KEY_ALTITUDE, 650, JL_FROM_FILE, NULL);
+    CHECK_OK(jl_thermometer_check(98, &s, &offset_c, &standard_c));
+    CHECK_NEAR(offset_c, 98 - 97.84, 0.1);
+    CHECK_NEAR(standard_c, hypot(0.5 / sqrt(3), 0.3), 0.01);
+}
+
 CU_TestInfo calibrate_tests[] = {
+    {"a thermometer is checked in boiling water", a_thermometer_is_checked_in_boiling_water},
     {"a pot logged without stages is found to be one",
      a_pot_logged_without_stages_is_found_to_be_one},
     {"two stages logged as a pot are found", two_stages_logged_as_a_pot_are_found},

@@ -94,11 +94,11 @@ static void a_new_log_takes_jars(void) {
     e.note = "pear, clean";
     CHECK_OK(add(&p, e));
     CHECK_OK(add(&p, jar(0.4755, 71, 23.5)));
-    check_log(&p,
-              "#jarline,1\n#title,\"cider, \"\"late\"\"\"\n#charge_l,24\n#expect,0.5,78.25,78.9\n"
-              "jar,time,volume_ml,reading_pct,temp_c,head_c,boiler_c,fraction,note\n"
-              "1,2026-11-21T10:40:00+01:00,500,72.5,24,79.25,,,\"pear, clean\"\n"
-              "2,,475.5,71,23.5,,,,\n");
+    check_log(&p, "#jarline,1\n#kind,run\n#title,\"cider, "
+                  "\"\"late\"\"\"\n#charge_l,24\n#expect,0.5,78.25,78.9\n"
+                  "jar,time,volume_ml,reading_pct,temp_c,head_c,boiler_c,fraction,note\n"
+                  "1,2026-11-21T10:40:00+01:00,500,72.5,24,79.25,,,\"pear, clean\"\n"
+                  "2,,475.5,71,23.5,,,,\n");
     clear_log(&p);
 }
 
@@ -536,7 +536,7 @@ static void facts_that_spoil_a_log_are_refused(void) {
     place new = make_log(NULL);
     jl_fault fault;
     CHECK_STATUS(jl_run_create(new.path, &title, 1, JL_LOG_PCT_C, &fault, NULL), JL_TOO_LONG);
-    CHECK(fault.line == 2 && access(new.path, F_OK) != 0);
+    CHECK(fault.line == 3 && access(new.path, F_OK) != 0);
     CHECK_STATUS(jl_run_create(new.path, &bad[1], 1, JL_LOG_PCT_C, NULL, NULL), JL_FORM);
     clear_log(&new);
     free(large);

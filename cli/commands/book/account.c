@@ -49,6 +49,7 @@ typedef struct statement {
     jl_account account;
     int64_t since_s, until_s;
     unit unit;
+    const char *house; /* "": not named */
     distilling distilling;
     size_t logs;
     char **warnings, **notes; /* of the run logs */
@@ -760,7 +761,9 @@ static int write_page(statement *d, const account_words *w, paper_format format)
     int bad = paper_size(&w->paper, &width, &height);
     if (bad != EXIT_DONE) return bad;
     fill_page(d, format == PAPER_HTML, &p);
-    write_period(d, w->since, w->until, p.period, sizeof p.period);
+    if (*d->house != '\0') snprintf(p.period, sizeof p.period, "%s · ", d->house);
+    size_t begun = strlen(p.period);
+    write_period(d, w->since, w->until, p.period + begun, sizeof p.period - begun);
     if (format == PAPER_HTML) {
         page_as_html(&p, width, height, &b);
         bad = output_write(&w->paper.file, b.data, b.count);
@@ -801,7 +804,11 @@ static void free_statement(statement *d) {
 static int answer(statement *d, const account_words *w, const char *const *logs, size_t count) {
     jl_settings bench;
     int bad = instruments_read(&w->with, &bench);
+    if (bad == EXIT_DONE) bad = bench_house(&w->with, &d->house);
     if (bad != EXIT_DONE) return bad;
+    bool gallons = w->unit == NULL ? jl_setting_value(&bench, JL_KEY_PROOF) == 1
+                                   : strcmp(w->unit, "proof-gallons") == 0;
+    d->unit = gallons ? (unit){true, 1, "proof gallons"} : (unit){false, 3, "L"};
     const jl_instruments instruments = jl_settings_to_instruments(&bench);
     const jl_account_by by = {&instruments, jl_book_instrument(d->file)};
     if (jl_account_of(d->book, d->since_s, d->until_s, by, &d->account) != JL_OK) need(NULL);
@@ -822,13 +829,11 @@ static int run_account(const args *a, const account_words *w) {
         bad = fail_argument("--until", w->until, JL_RANGE, "a day not before --since");
     if (bad == EXIT_DONE) bad = book_open_to_read(a->rest[0], &f);
     if (bad != EXIT_DONE) return bad;
-    bool gallons = w->unit != NULL && strcmp(w->unit, "proof-gallons") == 0;
     statement d = {.path = a->rest[0],
                    .file = f,
                    .book = jl_book_in(f),
                    .since_s = since.unix_s,
-                   .until_s = until.unix_s,
-                   .unit = gallons ? (unit){true, 1, "proof gallons"} : (unit){false, 3, "L"}};
+                   .until_s = until.unix_s};
     bad = answer(&d, w, a->rest + 1, a->count - 1);
     free_statement(&d);
     jl_book_close(f);

@@ -30,6 +30,7 @@ typedef struct record_options {
     char *jar, *charge;
     int undo, json, resume;
     char *left[JL_KEYS]; /* what is left in the boiler */
+    setting_options with;
 } record_options;
 
 /* ---- options ---- */
@@ -236,14 +237,18 @@ static int correct_charge(const char *path, const char *word, bool json) {
 }
 
 static int run_record(const record_options *o, const args *a) {
+    static jl_settings bench;
     char stamp[JL_TIME_BYTES];
     jl_entry e;
     const char *path = a->rest[0];
     if (a->count == 0) return fail(EXIT_USAGE, "expected a run log, as RUN.csv");
+    int bad = instruments_read(&o->with, &bench);
+    if (bad != EXIT_DONE) return bad;
+    rest_by(&bench);
     bool lines = a->count == 2 && strcmp(a->rest[1], "-") == 0;
     const char *undone = o->undo != 0 && a->count == 2 ? a->rest[1] : NULL;
     if (undone != NULL) return undo_one(path, undone, o->json != 0);
-    int bad = read_entry(o, a, lines ? 1 : a->count, &e, stamp);
+    bad = read_entry(o, a, lines ? 1 : a->count, &e, stamp);
     if (bad != EXIT_DONE) return bad;
     const char *time = e.time;
     if (o->resume != 0) e.time = NULL; /* it is that of the stop's end */
@@ -278,13 +283,16 @@ int command_record(int argc, const char **argv) {
         FLAG("resume", &o.resume, "a run that was stopped goes on: no rate across it"),
         FLAG("undo", &o.undo, "undo the last jar, or --undo 8a"),
         KEY_OPTIONS(JL_IN_RUN_END, o.left),
+        BENCH_OPTION(o.with),
         FLAG("json", &o.json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv|WASH.csv [VOLUME|WEIGHT READING TEMP]",
                   "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them; - "
-                  "takes lines."))
+                  "takes lines.")) {
+        o.with.log = a.rest[0];
         a.exit_status = run_record(&o, &a);
+    }
     return args_close(&a);
 }
