@@ -547,6 +547,7 @@ JL_API jl_status jl_flash_point_c(double strength_pct, double *flash_point_c);
 typedef struct jl_trouble {
     int error;      /* the system's error number, 0 when there was none */
     bool uncertain; /* what was asked may have been done, or half done: look at the file */
+    bool beside;    /* it is a new file in the same folder that could not be made */
 } jl_trouble;
 
 /* ---- The wash -------------------------------------------------------------------------------- */

@@ -220,11 +220,12 @@ int fail_fault(const char *file, const jl_fault *fault) {
                 expected == NULL ? "" : expected);
 }
 
-static const char *reason(jl_status status, jl_trouble trouble) {
+static void reason(jl_status status, jl_trouble trouble, char text[200]) {
+    const char *why = trouble.error != 0 ? strerror(trouble.error) : jl_status_text(status);
     if (status == JL_BUSY && trouble.error == 0)
-        return "another program holds the log, has changed it or put another file in its place "
-               "meanwhile; try again";
-    return trouble.error != 0 ? strerror(trouble.error) : jl_status_text(status);
+        why = "another program holds the log, has changed it or put another file in its place "
+              "meanwhile; try again";
+    snprintf(text, 200, "%s%s", trouble.beside ? "a new file beside it cannot be made: " : "", why);
 }
 
 /* What would have been written could not be read again. */
@@ -239,6 +240,7 @@ static int fail_refused(const char *path, const jl_fault *fault, const char *don
 
 int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_fault *fault,
                const char *done) {
+    char why[200];
     int exit_status = exit_of_file(status);
     if (fault != NULL && fault->line > 0) return fail_refused(path, fault, done);
     if (status == JL_FORM)
@@ -251,10 +253,11 @@ int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_
                     "%s keeps its readings or strengths on another scale (%% vol or US "
                     "proof); expected this one on that scale. Nothing was %s",
                     path, done);
+    reason(status, trouble, why);
     if (trouble.uncertain)
         return fail(exit_status, "%s: %s. It may have been %s all the same: look at the file", path,
-                    reason(status, trouble), done);
-    return fail(exit_status, "%s: %s. Nothing was %s", path, reason(status, trouble), done);
+                    why, done);
+    return fail(exit_status, "%s: %s. Nothing was %s", path, why, done);
 }
 
 int close_output(int exit_status) {

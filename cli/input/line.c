@@ -39,14 +39,22 @@ void line_begin(void) {
     *(void **)&edited = function;
 }
 
-/* *bad: the line holds a NUL byte, so that its end cannot be told. */
+/* *bad: the line holds a NUL byte, so that its end cannot be told, or has no end. */
 static char *plain_line(const char *prompt, bool *bad) {
+    enum { LINE_MOST = 1 << 17 }; /* a note of 64 KiB, and more */
     char *line = NULL;
-    size_t size = 0;
+    size_t count = 0, room = 0;
+    int c;
     if (line_is_person()) fputs(prompt, stderr);
-    ssize_t n = getline(&line, &size, stdin);
-    *bad = n >= 0 && (size_t)n != strlen(line);
-    if (n >= 0) return line;
+    while (!*bad && (c = getc(stdin)) != EOF && c != '\n') {
+        need_room(&line, count, &room, 1);
+        line[count++] = (char)c;
+        *bad = c == '\0' || count == LINE_MOST;
+    }
+    bool over = !*bad && c == EOF && (count == 0 || ferror(stdin) != 0);
+    need_room(&line, count, &room, 1);
+    line[count] = '\0';
+    if (!over) return line;
     free(line);
     return NULL;
 }

@@ -61,7 +61,8 @@ static settled get(round *r, const char *text, bool typed, char **line) {
     case LINE_UNREADABLE:
         break;
     }
-    return failed(r, fail(EXIT_DATA, "line %zu of the input holds a NUL byte", line_number()));
+    return failed(r, fail(EXIT_DATA, "line %zu of the input holds a NUL byte or more than 128 KiB",
+                          line_number()));
 }
 
 /* What stood behind it in the line may belong to other questions. */

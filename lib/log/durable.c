@@ -377,7 +377,8 @@ static jl_status copy_tail(jl_locked_file *file, off_t from, jl_pending_file *pe
 static jl_status save_tail(jl_locked_file *file, off_t from, const char *path,
                            jl_pending_file *pending) {
     jl_status status = jl_pending_file_open(path, JL_PENDING_NEW, pending);
-    if (status == JL_OK) {
+    bool opened = status == JL_OK;
+    if (opened) {
         status = copy_tail(file, from, pending);
         if (status == JL_OK)
             status = jl_pending_file_commit(pending, JL_PENDING_NEW);
@@ -385,6 +386,7 @@ static jl_status save_tail(jl_locked_file *file, off_t from, const char *path,
             jl_pending_file_drop(pending);
     }
     file->trouble = pending->trouble;
+    file->trouble.beside = !opened;
     return status;
 }
 

@@ -286,8 +286,10 @@ static jl_status replace(jl_locked_file *lock, const jl_text *text) {
     if (status == JL_OK) {
         jl_pending_file_write(pending, text->bytes, text->length);
         status = jl_locked_file_replace(lock, pending);
-    } else
+    } else {
         lock->trouble = pending->trouble;
+        lock->trouble.beside = true;
+    }
     free(pending);
     return status;
 }

@@ -12,6 +12,7 @@ import json
 import os
 import pty
 import re
+import select
 import subprocess
 import sys
 
@@ -57,6 +58,21 @@ def faults_of_bold(settings):
             yield f"{more}: a warning is {'not ' if bold else ''}bold"
     if "\033" in commands.answer_of(command, settings | {"TERM": "xterm"}):
         yield "a warning is bold in a pipe"
+
+
+def faults_of_progress(settings):
+    """What takes longer than a second says how far it is, on a terminal; it is ended when it has."""
+    ours, its = pty.openpty()
+    shown = b""
+    with subprocess.Popen(["jarline", "forecast", "10L@30%", "--monte-carlo", "1000000"], env=settings,
+                          stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=its) as process:
+        os.close(its)
+        while b"% done" not in shown and select.select([ours], [], [], 30)[0]:
+            shown += os.read(ours, 100)
+        process.kill()
+    os.close(ours)
+    if b"% done" not in shown:
+        yield f"a million draws show no progress: {shown!r}"
 
 
 def value_at(answer, path):
@@ -139,7 +155,7 @@ def main(program, readme, examples, manual, answers):
     with open(answers, encoding="utf-8") as file:
         known = {row["command"]: row for row in csv.DictReader(file)}
     wrong = 0
-    for fault in list(faults_of_bold(settings)) + list(long_title(settings)):
+    for fault in [*faults_of_bold(settings), *faults_of_progress(settings), *long_title(settings)]:
         print(fault)
         wrong += 1
     for command in sorted(set(commands.of_readme(readme)) | set(commands.of_manual(manual))):

@@ -338,6 +338,9 @@ class Scenario:
             return [f"ended with {code} after {acks} of {self.acks} acknowledgements"]
         if code not in (0, -signal.SIGKILL) and not err.startswith(b"jarline "):
             return ["failed without a message"]
+        made_beside = at < self.last and self.calls[at - 1][3].startswith(".RUN.csv.") and self.before
+        if made_beside and how in ("enospc", "eio") and b"a new file beside it cannot be made" not in err:
+            return [f"blames the file: {err.decode()}"]
         uncertain = b"may have been" in err
         if uncertain and how != "stuck" and not self.after_bytes(at):
             return [f"uncertain: {err.decode()}"]

@@ -58,6 +58,19 @@ static void a_run_without_fault_is_not_flagged(void) {
     free(run);
 }
 
+/* Flagged is what more likely is a fault than none: at 1.7 % vol the odds are 3 to 4, at 2 % vol 4 to 1. */
+static void what_is_less_likely_than_not_is_not_flagged(void) {
+    const sim_plan plan = plan_of();
+    sim_run *run = simulate(&TWO, &plan);
+    run->jars[8].strength_pct += 1.7;
+    jl_diagnosis d = diagnose(run, 2, 0.5);
+    CHECK(d.odds > 0.5 && d.odds < 1 && !d.flagged);
+    run->jars[8].strength_pct += 0.3;
+    d = diagnose(run, 2, 0.5);
+    CHECK(d.odds > 2 && d.odds < 6 && d.flagged && d.cause == JL_CAUSE_SLIP);
+    free(run);
+}
+
 /* 53.5 for 73.5, as in a log that was taken for one of a weak charge. */
 static void a_slip_of_the_pen_is_found_with_its_jar(void) {
     const sim_plan plan = plan_of();
@@ -156,6 +169,7 @@ static void little_is_found_wrong_with_a_jar_or_two(void) {
 
 CU_TestInfo diagnose_tests[] = {
     {"a run without fault is not flagged", a_run_without_fault_is_not_flagged},
+    {"what is less likely than not is not flagged", what_is_less_likely_than_not_is_not_flagged},
     {"a slip of the pen is found with its jar", a_slip_of_the_pen_is_found_with_its_jar},
     {"a missing jar is found by strengths and by the clock",
      a_missing_jar_is_found_by_strengths_and_by_the_clock},

@@ -141,6 +141,19 @@ static void a_run_that_does_not_belong_counts_for_less(void) {
     free(s);
 }
 
+/* What chance does to one run in some dozens does not count it down. */
+static void a_run_a_little_off_belongs(void) {
+    const sim_still still = {.stages = 2, .share = 0.5, .efficiency = 0.8};
+    season *s = calloc(1, sizeof *s);
+    const jl_learning_told told = JL_LEARNING_TOLD;
+    if (s == NULL) abort();
+    simulate(&still, &SIM_LIMITS, 3, 4, s);
+    s->logged[2].charge_l *= 1.06;
+    CHECK_OK(jl_learn_still(s->logged, 4, &WIDTHS, &told, NULL, NULL, s->each, &s->still));
+    for (int i = 0; i < 4; i++) CHECK(!s->each[i].counted_down);
+    free(s);
+}
+
 static void what_is_told_is_not_learnt(void) {
     const sim_still still = {.stages = 2, .share = 0.5, .efficiency = 0.8};
     season *s = calloc(1, sizeof *s);
@@ -203,6 +216,7 @@ CU_TestInfo season_tests[] = {
     {"the spread of runs is learnt", the_spread_of_runs_is_learnt},
     {"a charge that is always smaller is seen", a_charge_that_is_always_smaller_is_seen},
     {"a run that does not belong counts for less", a_run_that_does_not_belong_counts_for_less},
+    {"a run a little off belongs", a_run_a_little_off_belongs},
     {"what is told is not learnt", what_is_told_is_not_learnt},
     {"what cannot be is refused", what_cannot_be_is_refused},
     CU_TEST_INFO_NULL,

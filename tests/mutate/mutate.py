@@ -268,7 +268,7 @@ def known_faults(options):
     def one(worker, row):
         path, old, new, slow = row[:3] + [row[3] if len(row) > 3 else ""]
         old, new = (words.replace("\\n", "\n") for words in (old, new))
-        text = open(path).read()
+        text = open(os.path.join(worker.tree, path)).read()
         if text.count(old) != 1:
             noticed = f"stands {text.count(old)} times in the file"
         else:

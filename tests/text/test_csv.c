@@ -189,6 +189,7 @@ static void an_error_in_a_last_row_without_a_line_end_is_told_apart(void) {
     CHECK(!TORN("a\n1,\"x\n", &begin));
     CHECK(!TORN("a\n1,\"x\ny", &begin));
     CHECK(!TORN("a\n1\0\n\0", &begin));
+    CHECK(!TORN("a\n\"1\n2\0", &begin)); /* a row of two lines was not torn at its last byte */
     CHECK(!TORN("a\n1,x\"", &begin));
     CHECK(!TORN("a\n1,x", &begin));
 }
