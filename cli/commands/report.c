@@ -545,37 +545,6 @@ static void report_free(report *r) {
 
 static const double MARGIN = 31, GAP = 8, FACTS = 8.4, CHART_TYPE = 8.4;
 
-/* Where the next block goes: the box is what is left of the last page. */
-typedef struct pages {
-    const report *of;
-    double width, height;
-    sheet *sheets;
-    size_t count, room;
-    box at;
-} pages;
-
-static const double FOOT_LINE = 12; /* at the end of every page: the run, and which page this is */
-
-static sheet *page_now(pages *p) {
-    return &p->sheets[p->count - 1];
-}
-
-static void page_begin(pages *p) {
-    need_room(&p->sheets, p->count, &p->room, sizeof *p->sheets);
-    sheet_begin(&p->sheets[p->count++], p->width, p->height);
-    p->at = (box){MARGIN, MARGIN, p->width - 2 * MARGIN, p->height - 2 * MARGIN - FOOT_LINE};
-}
-
-static void page_took(pages *p, double h) {
-    p->at.y += h;
-    p->at.h -= h;
-}
-
-/* Begins a page where what comes next has no room on this one. */
-static void page_room(pages *p, double h) {
-    if (h > p->at.h) page_begin(p);
-}
-
 static void put_head(pages *p) {
     char words[256];
     const report *r = p->of;
@@ -595,18 +564,15 @@ static void put_head(pages *p) {
 }
 
 static void put_chart(pages *p, double h) {
-    chart_axes axes = chart_axes_for(p->of->run, 1);
-    chart_run(p->of->run, (box){p->at.x, p->at.y, p->at.w, h}, CHART_TYPE, &axes, page_now(p));
+    const report *r = p->of;
+    chart_axes axes = chart_axes_for(r->run, 1);
+    chart_run(r->run, (box){p->at.x, p->at.y, p->at.w, h}, CHART_TYPE, &axes, page_now(p));
     page_took(p, h + GAP);
 }
 
 static void put_jars(pages *p) {
-    const page_part *jars = &p->of->jars;
-    for (size_t row = 0; row < table_rows(jars->table);) {
-        size_t next = page_put_rows(jars, row, &p->at, page_now(p));
-        if (next < table_rows(jars->table)) page_begin(p);
-        row = next > row ? next : row + 1; /* a row that no page has room for */
-    }
+    const report *r = p->of;
+    pages_put_rows(p, &r->jars);
     page_took(p, GAP);
 }
 
@@ -683,23 +649,12 @@ static void put_foot(pages *p) {
     page_put_sentences(&r->sources, (box){at.x, at.y + 2, at.w, at.h}, s);
 }
 
-static void put_page_numbers(pages *p) {
-    char words[64];
-    double y = p->height - MARGIN - FOOT_LINE, w = p->width - 2 * MARGIN;
-    for (size_t i = 0; i < p->count && p->count > 1; i++) {
-        snprintf(words, sizeof words, "page %zu of %zu", i + 1, p->count);
-        sheet_text(&p->sheets[i], MARK_NOTE, (box){MARGIN, y, 0.8 * w, FOOT_LINE}, ALIGN_LEFT, 7.2,
-                   p->of->run->title);
-        sheet_text(&p->sheets[i], MARK_NOTE, (box){MARGIN + 0.8 * w, y, 0.2 * w, FOOT_LINE},
-                   ALIGN_RIGHT, 7.2, words);
-    }
-}
-
 /* What one page leaves for the chart; where that is too little, there are more pages, and the chart
  * has its usual height. */
 static double chart_h(const pages *p) {
     enum { LEAST = 180, USUAL = 270, MOST = 400 };
-    double rest = page_part_h(&p->of->jars, p->at.w) + GAP + lower_h(p) + SIGN_H + foot_h(p) + GAP;
+    const report *r = p->of;
+    double rest = page_part_h(&r->jars, p->at.w) + GAP + lower_h(p) + SIGN_H + foot_h(p) + GAP;
     double room = p->at.h - rest - GAP;
     return room < LEAST ? fmin(USUAL, 0.5 * p->at.h) : fmin(room, MOST);
 }
@@ -714,7 +669,7 @@ static void report_pages(pages *p) {
     page_room(p, SIGN_H + foot_h(p));
     put_sign(p);
     put_foot(p);
-    put_page_numbers(p);
+    pages_number(p);
 }
 
 /* ---- As one HTML file ---- */
@@ -774,13 +729,12 @@ static int read_plan(const words *w, report_plan *plan) {
 }
 
 static int make_pdf(const words *w, const report *r) {
-    pages p = {.of = r};
+    pages p = {.of = r, .title = r->run->title, .margin = MARGIN};
     int bad = paper_size(&w->paper, &p.width, &p.height);
     if (bad != 0) return bad;
     report_pages(&p);
     bad = paper_make_pages(&w->paper, p.sheets, p.count, r->run->title);
-    for (size_t i = 0; i < p.count; i++) sheet_free(&p.sheets[i]);
-    free(p.sheets);
+    pages_free(&p);
     return bad;
 }
 

@@ -101,3 +101,53 @@ size_t page_put_rows(const page_part *part, size_t row, box *at, sheet *s) {
     put_heading(part, row > 0 ? ", continued" : "", at, s);
     return page_table_from(part->table, &STYLE, row, at, s);
 }
+
+/* ---- Pages ---- */
+
+static const double FOOT_LINE = 12; /* at the end of every page */
+
+void pages_free(pages *p) {
+    for (size_t i = 0; i < p->count; i++) sheet_free(&p->sheets[i]);
+    free(p->sheets);
+}
+
+sheet *page_now(pages *p) {
+    return &p->sheets[p->count - 1];
+}
+
+void page_begin(pages *p) {
+    need_room(&p->sheets, p->count, &p->room, sizeof *p->sheets);
+    sheet_begin(&p->sheets[p->count++], p->width, p->height);
+    p->at = (box){p->margin, p->margin, p->width - 2 * p->margin,
+                  p->height - 2 * p->margin - FOOT_LINE};
+}
+
+void page_took(pages *p, double h) {
+    p->at.y += h;
+    p->at.h -= h;
+}
+
+void page_room(pages *p, double h) {
+    if (h > p->at.h) page_begin(p);
+}
+
+void pages_put_rows(pages *p, const page_part *part) {
+    size_t rows = page_part_rows(part) ? table_rows(part->table) : 0;
+    for (size_t row = 0; row < rows;) {
+        size_t next = page_put_rows(part, row, &p->at, page_now(p));
+        if (next < rows) page_begin(p);
+        row = next > row ? next : row + 1; /* a row that no page has room for */
+    }
+}
+
+void pages_number(pages *p) {
+    char words[64];
+    double y = p->height - p->margin - FOOT_LINE, w = p->width - 2 * p->margin;
+    for (size_t i = 0; i < p->count && p->count > 1; i++) {
+        snprintf(words, sizeof words, "page %zu of %zu", i + 1, p->count);
+        sheet_text(&p->sheets[i], MARK_NOTE, (box){p->margin, y, 0.8 * w, FOOT_LINE}, ALIGN_LEFT,
+                   7.2, p->title);
+        sheet_text(&p->sheets[i], MARK_NOTE, (box){p->margin + 0.8 * w, y, 0.2 * w, FOOT_LINE},
+                   ALIGN_RIGHT, 7.2, words);
+    }
+}

@@ -47,6 +47,31 @@ double page_put_part(const page_part *part, box at, sheet *s);
  * ends, at->h: what is left. */
 size_t page_put_rows(const page_part *part, size_t row, box *at, sheet *s);
 
+/* Pages of one size, the box what is left of the last one. Begins with of, title, margin, width and
+ * height. */
+typedef struct pages {
+    const void *of; /* what stands on them */
+    const char *title;
+    double width, height, margin;
+    sheet *sheets;
+    size_t count, room;
+    box at;
+} pages;
+
+void pages_free(pages *p);
+sheet *page_now(pages *p);
+void page_begin(pages *p);
+void page_took(pages *p, double h);
+
+/* Begins a page where what comes next has no room on this one. */
+void page_room(pages *p, double h);
+
+/* A part's table, on as many pages as it takes. */
+void pages_put_rows(pages *p, const page_part *part);
+
+/* The title and "page 2 of 3" at the end of each, where there are several. */
+void pages_number(pages *p);
+
 double page_sentences_h(const page_sentences *in, double width);
 double page_put_sentences(const page_sentences *in, box at, sheet *s);
 

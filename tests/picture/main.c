@@ -10,6 +10,7 @@ int main(void) {
         {"table", NULL, NULL, NULL, NULL, table_tests},
         {"json", NULL, NULL, NULL, NULL, json_tests},
         {"chart", NULL, NULL, NULL, NULL, chart_tests},
+        {"document", NULL, NULL, NULL, NULL, document_tests},
         CU_SUITE_INFO_NULL,
     };
     if (CU_initialize_registry() != CUE_SUCCESS) return 1;

@@ -4,6 +4,6 @@
 
 #include <CUnit/CUnit.h>
 
-extern CU_TestInfo table_tests[], json_tests[], chart_tests[];
+extern CU_TestInfo table_tests[], json_tests[], chart_tests[], document_tests[];
 
 #endif

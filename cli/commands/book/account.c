@@ -215,7 +215,7 @@ static struct table *kinds_table(statement *d) {
     return t;
 }
 
-static struct table *receivers_table(const statement *d, size_t most) {
+static struct table *receivers_table(const statement *d) {
     const unit *u = &d->unit;
     const column columns[] = {
         {"receiver", "removed to", "", 0, 0, COLUMN_WORDS},
@@ -224,7 +224,7 @@ static struct table *receivers_table(const statement *d, size_t most) {
          u->decimals, COLUMN_NUMBERS},
     };
     struct table *t = table_new(columns, 3);
-    for (size_t i = 0; i < d->account.receiver_count && i < most; i++) {
+    for (size_t i = 0; i < d->account.receiver_count; i++) {
         const jl_account_receiver *r = &d->account.receivers[i];
         const char *name = *r->receiver == '\0' ? "(nobody named)" : r->receiver;
         table_row(t, CELLS(V(name), V(r->bottles == 0 ? (double)NAN : (double)r->bottles),
@@ -235,7 +235,7 @@ static struct table *receivers_table(const statement *d, size_t most) {
 
 /* ---- what was measured ---- */
 
-static struct table *gaugings_table(const statement *d, size_t most) {
+static struct table *gaugings_table(const statement *d) {
     const unit *u = &d->unit;
     const column columns[] = {
         {"entry", "gauged in", "", 0, 0, COLUMN_WORDS},
@@ -249,7 +249,7 @@ static struct table *gaugings_table(const statement *d, size_t most) {
     size_t count;
     const jl_book_entry *e = jl_book_entries(d->book, &count);
     struct table *t = table_new(columns, sizeof columns / sizeof columns[0]);
-    for (size_t i = 0; i < d->account.gauging_count && i < most; i++) {
+    for (size_t i = 0; i < d->account.gauging_count; i++) {
         const jl_account_gauging *g = &d->account.gaugings[i];
         const jl_book_entry *of = &e[g->entry];
         char number[JL_BOOK_NUMBER_BYTES];
@@ -337,20 +337,18 @@ static void add_correction(struct table *t, const jl_book_entry *e) {
 }
 
 /* Entries that take one back, and those that came late. */
-static struct table *corrections_table(const statement *d, size_t most) {
+static struct table *corrections_table(const statement *d) {
     static const column COLUMNS[] = {
         {"entry", "entry", "", 0, 0, COLUMN_WORDS},
         {"what", "what", "", 0, 0, COLUMN_WORDS},
         {"happened", "happened", "", 10, 0, COLUMN_WORDS},
         {"note", "note", "", 0, 0, COLUMN_NOTES},
     };
-    size_t count, shown = 0;
+    size_t count;
     const jl_book_entry *e = jl_book_entries(d->book, &count) + d->account.first;
     struct table *t = table_new(COLUMNS, 4);
-    for (size_t i = 0; i < d->account.count && shown < most; i++) {
-        if (e[i].what != JL_BOOK_CANCELLED && !e[i].late) continue;
-        add_correction(t, &e[i]);
-        shown++;
+    for (size_t i = 0; i < d->account.count; i++) {
+        if (e[i].what == JL_BOOK_CANCELLED || e[i].late) add_correction(t, &e[i]);
     }
     return t;
 }
@@ -367,7 +365,8 @@ static void add_measured(const jl_book_entry *e, bytes *b) {
                     strength.unit == JL_UNIT_PROOF_US ? "proof" : "%");
     if (!isnan(m->temp_c)) bytes_print(b, " %.3g °C", m->temp_c);
     if (!isnan(m->solids_g_100ml)) bytes_print(b, " %.3g g/100 mL", m->solids_g_100ml);
-    if (e->bottles > 0) bytes_print(b, " %u bottles", (unsigned)e->bottles);
+    if (e->bottles > 0)
+        bytes_print(b, " %u bottle%s", (unsigned)e->bottles, e->bottles == 1 ? "" : "s");
     if (e->bottle_l > 0) bytes_print(b, " of %g mL", 1000 * e->bottle_l);
 }
 
@@ -395,7 +394,7 @@ static void add_entry(struct table *t, const jl_book_entry *e) {
 }
 
 /* The record itself, for a page. */
-static struct table *entries_table(const statement *d, size_t most) {
+static struct table *entries_table(const statement *d) {
     static const column COLUMNS[] = {
         {NULL, "entry", "", 0, 0, COLUMN_WORDS},
         {NULL, "happened", "", 0, 0, COLUMN_WORDS},
@@ -409,7 +408,7 @@ static struct table *entries_table(const statement *d, size_t most) {
     size_t count;
     const jl_book_entry *e = jl_book_entries(d->book, &count) + d->account.first;
     struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < d->account.count && i < most; i++) add_entry(t, &e[i]);
+    for (size_t i = 0; i < d->account.count; i++) add_entry(t, &e[i]);
     return t;
 }
 
@@ -541,10 +540,10 @@ static int show_statement(statement *d, const jl_instruments *in, const output_o
                           bool json) {
     show *s = show_open(json);
     if (d->account.kind_count > 1) show_whole_table(s, "kinds", kinds_table(d));
-    show_some(s, "receivers", receivers_table(d, SIZE_MAX));
-    show_some(s, "gaugings", gaugings_table(d, SIZE_MAX));
+    show_some(s, "receivers", receivers_table(d));
+    show_some(s, "gaugings", gaugings_table(d));
     show_some(s, "lines", lines_table(d, json ? SIZE_MAX : PIECES));
-    show_some(s, "corrections", corrections_table(d, SIZE_MAX));
+    show_some(s, "corrections", corrections_table(d));
     show_distilling(s, d);
     show_account(s, &d->account, &d->unit);
     show_entries(s, d->book, &d->account);
@@ -565,9 +564,6 @@ typedef struct account_page {
     page_part kinds, sums, receivers, gaugings, corrections, distilling, entries;
     page_sentences warnings, notes;
 } account_page;
-
-/* Rows that a sheet has room for; the HTML page and the CSV have all. */
-enum { PAGE_ROWS = 12 };
 
 static void add_sum(struct table *t, const statement *d, const account_line *line, bool html) {
     char *numbers = numbers_of(d, line->lines, html ? SIZE_MAX : PIECES);
@@ -628,9 +624,6 @@ static void fill_sentences(const statement *d, bool html, account_page *p) {
     if (d->warning_count > most)
         page_sentence(&p->warnings, "And %zu more: 'jarline account' names them.",
                       d->warning_count - most);
-    if (!html)
-        page_sentence(&p->notes, "Of a long table and of the entries the first rows that have "
-                                 "room: the HTML page has all.");
     page_sentence(&p->notes, "Pure alcohol at 20 °C. Each line is the rounding of its true value. "
                              "± is about 95 %% (k = 2), by the limits of the instruments.");
     if (d->unit.gallons) page_sentence(&p->notes, "%s", ROUNDED);
@@ -638,16 +631,15 @@ static void fill_sentences(const statement *d, bool html, account_page *p) {
 }
 
 static void fill_page(statement *d, bool html, account_page *p) {
-    size_t most = html ? SIZE_MAX : PAGE_ROWS;
     const char *title = jl_facts_text(jl_book_facts(d->file), "title");
     snprintf(p->title, sizeof p->title, "Account: %s", title == NULL ? d->path : title);
     p->kinds = (page_part){"By kind", kinds_table(d)};
     p->sums = (page_part){"In all", sums_table(d, html)};
-    p->receivers = (page_part){"Removed", receivers_table(d, most)};
-    p->gaugings = (page_part){"Gained and lost, beside the instruments", gaugings_table(d, most)};
-    p->corrections = (page_part){"Cancelled, and late", corrections_table(d, most)};
+    p->receivers = (page_part){"Removed", receivers_table(d)};
+    p->gaugings = (page_part){"Gained and lost, beside the instruments", gaugings_table(d)};
+    p->corrections = (page_part){"Cancelled, and late", corrections_table(d)};
     p->distilling = (page_part){"Distilling, by the run logs", distilling_table(d)};
-    p->entries = (page_part){"Entries", entries_table(d, html ? SIZE_MAX : 0)};
+    p->entries = (page_part){"Entries", entries_table(d)};
     fill_sentences(d, html, p);
 }
 
@@ -659,41 +651,40 @@ static void free_page(account_page *p) {
     page_sentences_free(&p->notes);
 }
 
-static const double MARGIN = 36, GAP = 9, TITLE = 15, PERIOD = 8.5;
+static const double MARGIN = 36, GAP = 9, TITLE = 15, PERIOD = 8.5, ENTRIES_LEAST = 60;
 
-static double put_page_head(const account_page *p, box page, sheet *s) {
-    sheet_text(s, MARK_TITLE, (box){page.x, page.y, page.w, 22}, ALIGN_LEFT, TITLE, p->title)
+static void put_page_head(pages *p) {
+    const account_page *a = p->of;
+    sheet *s = page_now(p);
+    sheet_text(s, MARK_TITLE, (box){p->at.x, p->at.y, p->at.w, 22}, ALIGN_LEFT, TITLE, a->title)
         ->bold = true;
-    sheet_text(s, MARK_NOTE, (box){page.x, page.y + 22, page.w, 13}, ALIGN_LEFT, PERIOD, p->period);
-    return page.y + 22 + 13 + GAP;
+    page_took(p, 22);
+    sheet_text(s, MARK_NOTE, (box){p->at.x, p->at.y, p->at.w, 13}, ALIGN_LEFT, PERIOD, a->period);
+    page_took(p, 13 + GAP);
 }
 
-/* As many entries as there is room for, of a sheet that ends at bottom. */
-static double put_entries(statement *d, account_page *p, box at, double bottom, sheet *s) {
-    size_t all = d->account.count;
-    for (size_t most = all < 60 ? all : 60; most > 0; most--) {
-        table_free(p->entries.table);
-        p->entries.table = entries_table(d, most);
-        if (at.y + page_part_h(&p->entries, at.w) > bottom) continue;
-        return page_put_part(&p->entries, at, s) + GAP;
-    }
-    return at.y;
-}
-
-static void draw_page(statement *d, account_page *p, double width, double height, sheet *s) {
-    box page = {MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN};
-    const page_part *const parts[] = {&p->sums,     &p->kinds,       &p->receivers,
-                                      &p->gaugings, &p->corrections, &p->distilling};
-    sheet_begin(s, width, height);
-    double y = put_page_head(p, page, s);
+/* The account on the first page, the entries below it and on as many further ones as they take. */
+static void put_account(pages *p) {
+    const account_page *a = p->of;
+    const page_part *const parts[] = {&a->sums,     &a->kinds,       &a->receivers,
+                                      &a->gaugings, &a->corrections, &a->distilling};
+    const page_sentences *const said[] = {&a->warnings, &a->notes};
+    page_begin(p);
+    put_page_head(p);
     for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
-        double h = page_part_h(parts[i], page.w);
-        if (h > 0) y = page_put_part(parts[i], (box){page.x, y, page.w, h}, s) + GAP;
+        pages_put_rows(p, parts[i]);
+        if (page_part_rows(parts[i])) page_took(p, GAP);
     }
-    double foot = page_sentences_h(&p->warnings, page.w) + page_sentences_h(&p->notes, page.w) + 3;
-    y = put_entries(d, p, (box){page.x, y, page.w, page.h}, page.y + page.h - foot - GAP, s);
-    y = page_put_sentences(&p->warnings, (box){page.x, y, page.w, page.h}, s);
-    page_put_sentences(&p->notes, (box){page.x, y + 3, page.w, page.h}, s);
+    for (size_t i = 0; i < sizeof said / sizeof said[0]; i++) {
+        double h = page_sentences_h(said[i], p->at.w);
+        page_room(p, h);
+        page_put_sentences(said[i], p->at, page_now(p));
+        page_took(p, h + GAP / 3);
+    }
+    page_took(p, GAP);
+    page_room(p, ENTRIES_LEAST);
+    pages_put_rows(p, &a->entries);
+    pages_number(p);
 }
 
 static void page_as_html(const account_page *p, double width, double height, bytes *b) {
@@ -756,22 +747,21 @@ typedef struct account_words {
 
 static int write_page(statement *d, const account_words *w, paper_format format) {
     account_page p = {.title = ""};
+    pages on = {.of = &p, .title = p.title, .margin = MARGIN};
     bytes b = {0};
-    double width, height;
-    int bad = paper_size(&w->paper, &width, &height);
+    int bad = paper_size(&w->paper, &on.width, &on.height);
     if (bad != EXIT_DONE) return bad;
     fill_page(d, format == PAPER_HTML, &p);
     if (*d->house != '\0') snprintf(p.period, sizeof p.period, "%s · ", d->house);
     size_t begun = strlen(p.period);
     write_period(d, w->since, w->until, p.period + begun, sizeof p.period - begun);
     if (format == PAPER_HTML) {
-        page_as_html(&p, width, height, &b);
+        page_as_html(&p, on.width, on.height, &b);
         bad = output_write(&w->paper.file, b.data, b.count);
     } else {
-        sheet s;
-        draw_page(d, &p, width, height, &s);
-        bad = paper_make(&w->paper, &s, PAPER_PDF, p.title);
-        sheet_free(&s);
+        put_account(&on);
+        bad = paper_make_pages(&w->paper, on.sheets, on.count, p.title);
+        pages_free(&on);
     }
     bytes_free(&b);
     free_page(&p);
