@@ -13,9 +13,10 @@
 /* Where the questions stand. */
 typedef struct round {
     questions *q;
-    size_t at;
+    size_t at, return_to; /* return_to: where a figure was gone back from; 0: nowhere */
     char *pending; /* of the last line, to be freed: answers to the questions behind this one */
     bool begun, in_line, again;
+    bool is_named; /* what is pending is the answer to the figure that was named */
 } round;
 
 /* How an answer ended: ASKED_ALL with *again: asked again. */
@@ -87,7 +88,8 @@ static void show_help(const round *r) {
     fflush(stdout);
     put_sentence(stdout, "  ", "  ", at->help);
     if (r->q->words != NULL) fputs(r->q->words, stdout);
-    puts("  back     the question before          quit     leave; nothing recorded is lost");
+    puts("  back     the question before; back to where it was by its answer\n"
+         "  quit     leave; nothing recorded is lost");
 }
 
 /* A figure that stands in the line is taken where it would not be asked for. */
@@ -100,14 +102,47 @@ static bool applies(const round *r, size_t at) {
     return is_for(q, r->pending) || r->q->applies == NULL || r->q->applies(r->q->with, q->which);
 }
 
+static void return_to(round *r, size_t at) {
+    if (r->return_to < r->at) r->return_to = r->at;
+    r->at = at;
+}
+
 static void go_back(round *r) {
     size_t at = r->at;
     while (at > 0 && (!applies(r, at - 1) || r->q->all[at - 1].kind == QUESTION_BEHIND)) at--;
     forget_pending(r);
     if (at > 0)
-        r->at = at - 1;
+        return_to(r, at - 1);
     else
         questions_tell("This is the first question.");
+}
+
+/* "reading 73.5", "reading": the text behind a name of the question; NULL: it begins otherwise. */
+static const char *behind_name(const char *names, const char *text) {
+    size_t length = strcspn(text, " ");
+    const char *more = text + length + strspn(text + length, " ");
+    if (*more != '\0' && !isdigit((unsigned char)*more)) return NULL;
+    for (const char *name = names; *name != '\0';) {
+        size_t size = strcspn(name, " ");
+        if (size == length && jl_same_letters_to(text, name, size)) return more;
+        name += size + strspn(name + size, " ");
+    }
+    return NULL;
+}
+
+/* A figure of those that were asked for is typed anew, and the question before is asked again. */
+static bool go_to_named(round *r, const char *text) {
+    for (size_t at = 0; at <= r->at; at++) {
+        const char *names = r->q->all[at].names;
+        const char *more = names == NULL ? NULL : behind_name(names, text);
+        if (more == NULL || !applies(r, at)) continue;
+        forget_pending(r);
+        return_to(r, at);
+        r->is_named = *more != '\0';
+        if (r->is_named) r->pending = need(strdup(more));
+        return true;
+    }
+    return false;
 }
 
 /* *word: whether the line was one. */
@@ -117,6 +152,7 @@ static settled obey(round *r, const char *text, bool *word) {
         return over(ASKED_LEFT);
     if (is_word(text, "?") || is_word(text, "help")) return show_help(r), AGAIN;
     if (is_word(text, "back")) return go_back(r), AGAIN;
+    if (go_to_named(r, text)) return AGAIN;
     switch (r->q->obey == NULL ? NO_WORD : r->q->obey(r->q->with, text, r->begun)) {
     case WORD_DONE:
         return AGAIN;
@@ -201,7 +237,7 @@ static settled read_choice(round *r, const remark *m, bool unlikely, const char 
     }
     settled s = obey(r, line, &word);
     if (s.how != ASKED_ALL) return s;
-    c->again = r->at != at; /* "back" */
+    c->again = r->at != at || r->is_named; /* "back" */
     if (!word && has_several(line))
         line_put_back(line); /* what was pasted is no answer to this */
     else if (!word)
@@ -306,7 +342,8 @@ static settled take_text(round *r, char *text) {
 static settled take_pending(round *r) {
     char *text = r->pending;
     r->pending = NULL;
-    r->in_line = true;
+    r->in_line = r->in_line || !r->is_named;
+    r->is_named = false;
     settled s = take_text(r, text);
     free(text);
     return s;
@@ -333,7 +370,7 @@ static settled ask_one(round *r) {
     }
     const char *given = r->q->given == NULL ? NULL : r->q->given(r->q->with, at->which);
     if (given != NULL) return settle(r, given);
-    if (r->pending != NULL && !r->again) return take_pending(r);
+    if (r->pending != NULL && (!r->again || r->is_named)) return take_pending(r);
     if (at->kind == QUESTION_BEHIND) return NEXT;
     if (at->left_to_line && r->in_line && !r->again) return settle(r, "-");
     return ask_line(r);
@@ -348,6 +385,9 @@ asked questions_ask(questions *q) {
         if (s.how != ASKED_ALL || s.again) continue;
         r.begun = true;
         r.at++;
+        if (r.pending != NULL || r.return_to == 0) continue;
+        if (r.at < r.return_to) r.at = r.return_to;
+        r.return_to = 0;
     }
     if (s.how == ASKED_ALL && r.pending != NULL)
         questions_tell("Behind the last answer stands more than is asked for; it is left out.");

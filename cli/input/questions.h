@@ -53,6 +53,7 @@ typedef struct question {
     question_kind kind;
     const char *help;  /* one sentence, for "?" */
     bool left_to_line; /* not asked for when the line had the answers before it */
+    const char *names; /* words that return to it, as "reading 73.5"; NULL: none */
 } question;
 
 typedef struct questions {

@@ -439,17 +439,19 @@ static answered take(form *f, jl_jar_figure which, double value) {
 /* A reading and a temperature that no mixture has. */
 static answered check_mixture(form *f, jl_jar_figure which, remark *r) {
     jl_jar jar = {.size = sizeof jar};
-    bool last = which == (f->by_spout ? JL_JAR_SPOUT_TEMP : JL_JAR_TEMP);
-    if (!last || (isnan(f->e.volume_l) && isnan(f->e.weight_kg))) return ANSWER_TAKEN;
+    jl_jar_figure temp = f->by_spout ? JL_JAR_SPOUT_TEMP : JL_JAR_TEMP;
+    bool either = which == temp || which == figure_in(f, JL_JAR_READING);
+    bool both = !isnan(typed_value(f, temp)) && f->was_taken[figure_in(f, JL_JAR_READING)];
+    if (!either || !both || (isnan(f->e.volume_l) && isnan(f->e.weight_kg))) return ANSWER_TAKEN;
     const char *name = f->name[0] == '\0' ? NULL : f->name;
     if (jl_run_jar_of_entry(*f->run, name, &f->e, &jar, NULL) == JL_OK) return ANSWER_TAKEN;
     jl_log_unit unit = jl_run_unit(*f->run, f->by_spout ? JL_JAR_SPOUT : JL_JAR_READING);
-    double *temp_c = place(&f->e, which, false);
     snprintf(r->text, sizeof r->text,
-             "No mixture shows %.4g %s at %.3g °C. 'back' returns to the reading.",
-             f->by_spout ? f->e.spout.value : f->e.reading.value, unit.name, *temp_c);
+             "No mixture shows %.4g %s at %.3g °C. 'back' returns to the question before.",
+             f->by_spout ? f->e.spout.value : f->e.reading.value, unit.name,
+             *place(&f->e, temp, false));
     f->was_taken[which] = false;
-    *temp_c = NAN;
+    *place(&f->e, which, states_strength(f)) = NAN;
     return ANSWER_REFUSED;
 }
 
@@ -691,32 +693,30 @@ static answered read_answer(void *with, int which, const char *text, bool keep, 
 static const question JAR[] = {
     {JL_JAR_VOLUME, QUESTION_FIGURE,
      "The volume of the jar; its weight, as 652g, where it was weighed. Several figures in one "
-     "line answer the next questions too, and a line "
-     "with volume, reading and temperature is a whole jar: 250 74.5 21 86.5 pear, clean",
-     false},
+     "line "
+     "answer the next questions too, and a line with volume, reading and temperature is a whole "
+     "jar: 250 74.5 21 86.5 pear, clean",
+     .names = "volume weight"},
     {JL_JAR_EMPTY, QUESTION_FIGURE,
-     "The weight of the empty jar; one of all stands in the log as "
-     "#empty_g.",
-     false},
+     "The weight of the empty jar; one of all stands in the log as #empty_g.", .names = "empty"},
     {JL_JAR_READING, QUESTION_FIGURE,
      "What the alcoholometer shows in the jar, at the jar's temperature, as on the scale; where "
      "the "
      "spout is read, in the running spout as the jar ends.",
-     false},
-    {JL_JAR_TEMP, QUESTION_FIGURE, "The temperature of what was read, when it was.", false},
+     .names = "reading strength"},
+    {JL_JAR_TEMP, QUESTION_FIGURE, "The temperature of what was read, when it was.",
+     .names = "temperature temp"},
     {JAR_TEMP_BESIDE_SPOUT, QUESTION_FIGURE,
-     "The temperature of the jar when its volume was read; "
-     "- is none.",
-     false},
+     "The temperature of the jar when its volume was read; - is none."},
     {JL_JAR_HEAD, QUESTION_FIGURE,
      "The temperature at the head as the jar ends; - is none. A note may follow: 86.5 pear, clean",
-     true},
+     true, "head"},
     {JL_JAR_BOILER, QUESTION_FIGURE,
      "The temperature in the boiler as the jar ends; - is none. A note may follow: 91.5 pear, "
      "clean",
-     true},
-    {NOTE, QUESTION_BEHIND, "Smell, taste, anything.", false},
-    {JL_JAR_TIME, QUESTION_TEXT, "When the jar was full.", false},
+     true, "boiler"},
+    {NOTE, QUESTION_BEHIND, "Smell, taste, anything."},
+    {JL_JAR_TIME, QUESTION_TEXT, "When the jar was full."},
 };
 
 questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool begun),
@@ -764,9 +764,10 @@ static answered read_left(void *with, int which, const char *text, bool keep, re
 
 static const question LEFT[] = {
     {JL_JAR_VOLUME, QUESTION_FIGURE, "What is left in the boiler, all of it, when it is cool.",
-     false},
-    {JL_JAR_READING, QUESTION_FIGURE, "What the alcoholometer shows in it.", false},
-    {JL_JAR_TEMP, QUESTION_FIGURE, "Its temperature when it was read.", false},
+     .names = "volume"},
+    {JL_JAR_READING, QUESTION_FIGURE, "What the alcoholometer shows in it.", .names = "reading"},
+    {JL_JAR_TEMP, QUESTION_FIGURE, "Its temperature when it was read.",
+     .names = "temperature temp"},
 };
 
 questions left_questions(left_form *f, obeyed (*obey)(void *f, const char *word, bool begun),

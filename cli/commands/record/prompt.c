@@ -243,6 +243,7 @@ static obeyed obeyed_of(asked a, prompt *p, const questions *q) {
 
 static const char WORDS[] =
     "Words at any question; a figure that was typed stays:\n"
+    "  reading 73.5     that figure anew; so volume, weight, empty, temperature, head, boiler\n"
     "  jar 5    correct jar 5; jar 5 74.1 24C: only these figures of it\n"
     "  8a       put a jar in that was forgotten behind jar 8\n"
     "  undo     undo the last jar\n"
