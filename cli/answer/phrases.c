@@ -2,6 +2,7 @@
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
+#include "run/run.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -167,4 +168,21 @@ int fail_solids(void) {
 const char *phrase_gauged(double gain, double standard) {
     return fabs(gain) > JL_COVERAGE_K * standard ? "more than the instruments explain"
                                                  : "no more than the instruments can tell";
+}
+
+bool write_spout_note(const jl_run *run, const char *begin, char *text, size_t size) {
+    size_t count, spouts = 0;
+    double most_u_pct = 0;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    for (size_t i = 0; i < count; i++) {
+        if (!jars[i].from_spout) continue;
+        spouts++;
+        most_u_pct = fmax(most_u_pct, jl_jar_spout_u_pct(&jars[i]));
+    }
+    snprintf(
+        text, size,
+        "%s%zu %s read at the spout alone: the mean follows from the readings before and after, "
+        "within ±%.1f %% vol (k = 2).",
+        begin, spouts, spouts == 1 ? "jar was" : "jars were", JL_COVERAGE_K * most_u_pct);
+    return spouts > 0;
 }

@@ -46,4 +46,8 @@ int fail_gravity(const char *name, const char *text, jl_status status);
 /* What a gauging's gain says beside its standard uncertainty. */
 const char *phrase_gauged(double gain, double standard);
 
+/* What is to be said of jars that are known by the running spout alone; begin: what stands before it, as
+ * the mark of their readings. False: there is none. */
+bool write_spout_note(const jl_run *run, const char *begin, char *text, size_t size);
+
 #endif

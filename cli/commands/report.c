@@ -5,6 +5,7 @@
 #include "answer/diagnosis.h"
 #include "answer/figures.h"
 #include "answer/keep.h"
+#include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
@@ -83,8 +84,35 @@ static void cell_volume(struct table *t, const jl_jar *jar) {
     table_add_number(t, jl_volume_l(jar->spirit, JL_STRENGTH_C));
 }
 
+/* Stands behind a mean between readings of the running spout. */
+static const char SPOUT_MARK[] = "*";
+
+static bool has_spout(const jl_jar *jar, jl_unit unit) {
+    return !isnan(jar->spout.value) && jar->spout.unit == unit;
+}
+
+static bool spout_in_percent(const jl_jar *jar) {
+    return has_spout(jar, JL_UNIT_PCT_VOL);
+}
+
+static bool spout_in_proof(const jl_jar *jar) {
+    return has_spout(jar, JL_UNIT_PROOF_US);
+}
+
+static void cell_spout_percent(struct table *t, const jl_jar *jar) {
+    table_add_number(t, spout_in_percent(jar) ? jar->spout.value : NAN);
+}
+
+static void cell_spout_proof(struct table *t, const jl_jar *jar) {
+    table_add_number(t, spout_in_proof(jar) ? jar->spout.value : NAN);
+}
+
 static void cell_strength(struct table *t, const jl_jar *jar) {
-    table_add_number(t, jl_spirit_strength_pct(jar->spirit));
+    double strength_pct = jl_spirit_strength_pct(jar->spirit);
+    if (jar->from_spout)
+        table_add_print(t, "%.1f%s", strength_pct, SPOUT_MARK);
+    else
+        table_add_number(t, strength_pct);
 }
 
 static void cell_volume_so_far(struct table *t, const jl_jar *jar) {
@@ -144,6 +172,8 @@ static const struct {
     {{NULL, "time", "h:min", 0, 0, COLUMN_NUMBERS}, cell_time, has_time},
     {{NULL, "reading", "% vol", 0, 1, COLUMN_NUMBERS}, cell_percent, in_percent},
     {{NULL, "reading", "proof", 0, 1, COLUMN_NUMBERS}, cell_proof, in_proof},
+    {{NULL, "spout", "% vol", 0, 1, COLUMN_NUMBERS}, cell_spout_percent, spout_in_percent},
+    {{NULL, "spout", "proof", 0, 1, COLUMN_NUMBERS}, cell_spout_proof, spout_in_proof},
     {{NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS}, cell_temp, has_temp},
     {{NULL, "volume", "L", 0, 3, COLUMN_NUMBERS}, cell_volume, every},
     {{NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS}, cell_strength, every},
@@ -510,6 +540,7 @@ static void fill_sentences(const run_picture *run, report *r) {
 /* Returns the exit status, or 0; the report is to be freed in any case. */
 static int report_fill(const run_picture *run, const report_plan *plan, report *r) {
     jl_past past;
+    char note[200], begin[8];
     *r = (report){.run = run,
                   .notes = {.heading = "Notes"},
                   .cautions = {.heading = "Cautions"},
@@ -519,6 +550,8 @@ static int report_fill(const run_picture *run, const report_plan *plan, report *
     report_jars(run, r);
     fill_fractions(run, r);
     fill_balance(run, &past, r);
+    snprintf(begin, sizeof begin, "%s ", SPOUT_MARK);
+    if (write_spout_note(run->run, begin, note, sizeof note)) page_sentence(&r->notes, "%s", note);
     if (jl_run_tally(run->run)->at_20c > 0)
         page_sentence(&r->notes, "%zu jar%s without a temperature: the volume counts as at 20 °C.",
                       jl_run_tally(run->run)->at_20c,

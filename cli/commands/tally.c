@@ -313,6 +313,10 @@ static const column JAR_COLUMNS[] = {
     {"elapsed_s", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
     {"note", NULL, "", 0, 0, COLUMN_WORDS},
+    {"spout_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"spout_proof", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"spout_temp_c", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"strength_expanded_pct", NULL, "", 0, 0, COLUMN_NUMBERS}, /* k = 2, of the spout's mean */
 };
 
 static void write_reading(const jl_jar *jar, char *text, size_t size) {
@@ -332,7 +336,8 @@ static void write_reading(const jl_jar *jar, char *text, size_t size) {
 static void show_jar(show *s, const jl_jar *jar, const jl_time *started) {
     char reading[48];
     bool proof = jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US;
-    bool timed = jar->has_time && started != NULL;
+    bool timed = jar->has_time && started != NULL, spout = !isnan(jar->spout.value);
+    bool spout_proof = spout && jar->spout.unit == JL_UNIT_PROOF_US;
     write_reading(jar, reading, sizeof reading);
     show_cells(
         s, CELLS(V(jar->name), V(reading), V(jar->has_reading && !proof ? jar->reading.value : NAN),
@@ -342,7 +347,10 @@ static void show_jar(show *s, const jl_jar *jar, const jl_time *started) {
                  V(jar->until_l), V(jl_spirit_strength_pct(jar->so_far)), V(jar->head_c),
                  V(jar->boiler_c), V(timed ? (double)(jar->time.unix_s - started->unix_s) : NAN),
                  V(jar->fraction == JL_UNDECIDED ? NULL : jl_fraction_name(jar->fraction)),
-                 V(jar->note_length > 0 ? jar->note : NULL)));
+                 V(jar->note_length > 0 ? jar->note : NULL),
+                 V(spout && !spout_proof ? jar->spout.value : NAN),
+                 V(spout_proof ? jar->spout.value : NAN), V(spout ? jar->spout_temp_c : NAN),
+                 V(JL_COVERAGE_K * jl_jar_spout_u_pct(jar))));
 }
 
 static void show_jars(show *s, const jl_run *run) {
@@ -416,28 +424,10 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
                      "volume and strength, and at the readings.");
 }
 
-/* Of jars that only the running spout tells: what their means are uncertain by, beside the
- * alcoholometer's own error. Two readings a jar, each to half a division: common practice. */
 static void note_ways(show *s, const jl_run *run) {
-    jl_settings usual;
-    size_t count, spouts = 0;
-    double curve_u_pct = 0;
-    const jl_jar *jars = jl_run_jars(run, &count);
+    char note[200];
     double taken_l = jl_volume_l(jl_run_tally(run)->taken, JL_STRENGTH_C);
-    for (size_t i = 0; i < count; i++) {
-        if (!jars[i].from_spout) continue;
-        spouts++;
-        curve_u_pct = fmax(curve_u_pct, jars[i].curve_u_pct);
-    }
-    jl_settings_begin(&usual);
-    const jl_instruments in = jl_settings_to_instruments(&usual);
-    double read_u_pct = sqrt(jl_instrument_variance(&in, JL_BY_ALCOHOLOMETER, false) / 2);
-    if (spouts > 0)
-        show_text_remark(
-            s,
-            "%zu %s read at the spout alone: the mean follows from the readings before "
-            "and after, within ±%.1f %% vol (k = 2).",
-            spouts, spouts == 1 ? "jar was" : "jars were", 2 * hypot(read_u_pct, curve_u_pct));
+    if (write_spout_note(run, "", note, sizeof note)) show_text_remark(s, "%s", note);
     if (taken_l > 0)
         show_text_remark(s, "%.3f L were taken out of jars: recovered, and not in the blend.",
                          taken_l);

@@ -27,4 +27,9 @@ const struct jl_columns *jl_run_columns(const jl_run *run);
  * scale. */
 jl_instrument jl_run_charge_by(const jl_run *run);
 
+/* Of a jar that is known by the running spout alone: the standard uncertainty of its mean beside what
+ * the instrument's own error gives to all, % vol; NaN: another jar. Two readings a jar, each to half a
+ * division: common practice, no source. */
+double jl_jar_spout_u_pct(const jl_jar *jar);
+
 #endif

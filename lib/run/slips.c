@@ -617,6 +617,15 @@ jl_amount jl_jar_amount(const jl_jar *jar) {
                        JL_STRENGTH_C};
 }
 
+double jl_jar_spout_u_pct(const jl_jar *jar) {
+    jl_settings usual;
+    if (!jar->from_spout) return NAN;
+    jl_settings_begin(&usual);
+    const jl_instruments by = jl_settings_to_instruments(&usual);
+    return hypot(sqrt(jl_instrument_variance(&by, JL_BY_ALCOHOLOMETER, false) / 2),
+                 jar->curve_u_pct);
+}
+
 double jl_jar_minutes(const jl_jar *before, const jl_jar *jar) {
     if (before == NULL || !before->has_time || !jar->has_time || jar->resumed) return NAN;
     double seconds = (double)(jar->time.unix_s - before->time.unix_s);
