@@ -59,6 +59,9 @@ BOOK_PROMPT = (b"lost a 0.5L\n" b"water a 0.3kg\n" b"gauged a 4.7 65 20\n\n\n\n"
 
 BENCH = ["bench", "--bench", "RUN.csv", "--set", "power_w=2000"]
 
+LINES = (b"500ml 72.5% 24C --head 79C\n" b"652g 71% 24C --empty 184g --note 'pear, clean'\n"
+         b"500ml --spout 69%@24C --taken 10ml\n" b"jar 1 78%\n")
+
 # name: log before, the command, standard input
 SCENARIOS = {
     "start": (None, ["start", "RUN.csv", "--charge", "24L@8.6%", "--title", "crash"], b""),
@@ -72,6 +75,15 @@ SCENARIOS = {
     "record-after-undo": (OURS + b"#undone,3,\n", JAR, b""),
     "weight": (OURS, ["record", "RUN.csv", "352g", "72%", "22C", "--empty", "184g"], b""),
     "spout-hand-made": (HAND_MADE, ["record", "RUN.csv", "500ml", "--spout", "73%@22C"], b""),
+    "weight-hand-made": (HAND_MADE, ["record", "RUN.csv", "352g", "72%", "22C", "--empty", "184g"], b""),
+    "weight-after-torn": (TORN, ["record", "RUN.csv", "352g", "72%", "22C", "--empty", "184g", "--time",
+                                 "2026-11-21T10:40:00+01:00"], b""),
+    "spout": (OURS, ["record", "RUN.csv", "500ml", "--spout", "73%@22C"], b""),
+    "lines": (OURS, ["record", "RUN.csv", "-"], LINES),
+    "lines-hand-made": (HAND_MADE, ["record", "RUN.csv", "-"], LINES),
+    "undo-again": (OURS, ["record", "RUN.csv", "-"], b"undo\n" b"undo\n" b"500ml 75.5% 22C\n" b"500ml 75% 22C\n"),
+    "insert-undone": (OURS + b"#undone,2,\n",
+                      ["record", "RUN.csv", "--jar", "2", "400ml", "75%", "22C"], b""),
     "taken": (OURS, ["record", "RUN.csv", "--jar", "2", "--taken", "20ml"], b""),
     "charge": (OURS, ["record", "RUN.csv", "--charge", "23.5L@8.4%"], b""),
     "resume": (OURS, ["record", "RUN.csv", "--resume"], b""),
@@ -101,9 +113,10 @@ SCENARIOS = {
 }
 # How often the log is opened: once for a change; at the prompt twice before the first question, and
 # once to look for another run in its place.
-OPENS = {"start": 0, "bench-new": 0, "prompt": 2 + 2 * 4 + 1, "book-new": 1, "book-dilute": 2, "book-prompt": 2 + 2 * 3}
+OPENS = {"start": 0, "bench-new": 0, "prompt": 2 + 2 * 4 + 1, "lines": 2 + 2 * 4,
+         "lines-hand-made": 2 + 2 * 4, "undo-again": 2 + 2 * 4, "book-new": 1, "book-dilute": 2, "book-prompt": 2 + 2 * 3}
 # One append each: the file that took the row may have another name by the time that it is looked at.
-APPENDS = ("record", "insert", "record-after-undo", "undo", "undo-one", "left", "left-reading", "book", "book-dilute")
+APPENDS = ("record", "insert", "insert-undone", "record-after-undo", "undo", "undo-one", "left", "left-reading", "book", "book-dilute")
 
 
 def still(data):
@@ -225,7 +238,7 @@ class Scenario:
         self.states.append(still(bench.files()["RUN.csv"]))
         if len(self.states) != self.acks + 1:
             self.failures.append(f"{self.acks} acknowledgements, {len(self.states) - 1} changes")
-        self.whole = {"record-after-torn": OURS, "book-after-torn": BOOK}.get(self.name)
+        self.whole = {"record-after-torn": OURS, "weight-after-torn": OURS, "book-after-torn": BOOK}.get(self.name)
         # The order of calls may differ in a later run, their number may grow after a failure.
         self.last = len(self.calls) + 1
 
