@@ -137,7 +137,21 @@ static jl_entry jar_of(double volume_l) {
     return e;
 }
 
+/* A jar that was weighed and read in the running spout. */
+static jl_entry weighed_jar(const char *name) {
+    jl_entry e = JL_ENTRY;
+    e.jar = name;
+    e.weight_kg = 0.652;
+    e.empty_kg = 0.184;
+    e.spout.value = 71.5;
+    e.spout_temp_c = 24;
+    e.taken_l = 0.01;
+    e.time = "2026-11-21T10:55:00+01:00";
+    return e;
+}
+
 static jl_status change(jl_run *run, int step) {
+    const jl_entry again = weighed_jar(NULL), forgotten = weighed_jar("1a");
     size_t changed;
     const jl_fact_entry facts[] = {{"left_l", {18}, 1, NULL}, {"title", {0}, 0, "of, all"}};
     const jl_entry jar = jar_of(0.5), wide = jar_of(0.7);
@@ -152,8 +166,12 @@ static jl_status change(jl_run *run, int step) {
         return jl_run_set_facts(run, facts, 2, NULL);
     case 4:
         return jl_run_mark(run, &(jl_fraction){JL_HEADS}, &changed, NULL);
-    default:
+    case 5:
         return jl_run_undo(run, "1", "2026-11-21T10:50:00+01:00", NULL);
+    case 6: /* its number is free again */
+        return jl_run_add_jar(run, &again, NULL);
+    default:
+        return jl_run_add_jar(run, &forgotten, NULL);
     }
 }
 
@@ -163,7 +181,7 @@ static jl_status write_log(const char *folder, digest *d) {
     const jl_fact_entry fact = {"charge_l", {24}, 1, NULL};
     snprintf(path, sizeof path, "%s/run.csv", folder);
     jl_status status = jl_run_create(path, &fact, 1, JL_LOG_PCT_C, NULL, NULL);
-    for (int step = 0; step < 6 && status == JL_OK; step++) {
+    for (int step = 0; step < 8 && status == JL_OK; step++) {
         if (step % 3 == 0) {
             jl_run_free(run);
             run = NULL;

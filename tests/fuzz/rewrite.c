@@ -9,7 +9,21 @@
 
 enum { JARS_MOST = 200, BYTES_MOST = 1 << 16, CELLS_MOST = 64 };
 
-typedef enum deed { MARK, MEND, SET_FACT, ADD_JAR, UNDO, LEFT } deed;
+/* REUSE: a jar is taken back, and another gets its number. */
+typedef enum deed {
+    MARK,
+    MEND,
+    SET_FACT,
+    ADD_JAR,
+    UNDO,
+    LEFT,
+    WEIGHED,
+    SPOUT,
+    INSERT,
+    REUSE,
+    CHARGE,
+    DEEDS
+} deed;
 
 typedef struct logged {
     char name[JL_JAR_NAME_BYTES];
@@ -17,6 +31,7 @@ typedef struct logged {
     jl_fraction fraction;
     jl_spirit spirit;
     double volume_l, head_c;
+    bool from_spout; /* its mixture goes by the jars around it */
 } logged;
 
 typedef struct reading {
@@ -43,7 +58,8 @@ static void read_jars(const char *bytes, size_t size, reading *r) {
                               .fraction = jars[i].fraction,
                               .spirit = jars[i].spirit,
                               .volume_l = jars[i].volume_l,
-                              .head_c = jars[i].head_c};
+                              .head_c = jars[i].head_c,
+                              .from_spout = jars[i].from_spout};
         memcpy(r->jars[i].name, jars[i].name, JL_JAR_NAME_BYTES);
     }
     jl_run_free(run);
@@ -59,16 +75,48 @@ static jl_fraction fraction_of(uint32_t jar, jl_fraction had) {
     return jar % 3 == 0 ? JL_HEARTS : jar % 3 == 1 ? JL_TAILS : had;
 }
 
+static bool adds(deed what) {
+    return what == ADD_JAR || (what >= WEIGHED && what <= REUSE);
+}
+
+static bool undoes(deed what) {
+    return what == UNDO || what == REUSE;
+}
+
 static jl_entry entry_of(deed what) {
     jl_entry e = JL_ENTRY;
     e.head_c = 81.5;
-    if (what == ADD_JAR) {
+    if (!adds(what)) return e;
+    e.temp_c = 20;
+    e.note = "=a, \"b\"";
+    if (what == WEIGHED) {
+        e.weight_kg = 0.652;
+        e.empty_kg = 0.184;
+    } else
         e.volume_l = 0.5;
+    if (what == SPOUT) {
+        e.spout = (jl_quantity){60, JL_UNIT_PCT_VOL};
+        e.spout_temp_c = 20;
+    } else
         e.strength = (jl_quantity){60, JL_UNIT_PCT_VOL};
-        e.temp_c = 20;
-        e.note = "=a, \"b\"";
-    }
     return e;
+}
+
+static const char *name_of(const reading *r, size_t at) {
+    return at < r->count ? r->jars[at].name : "1";
+}
+
+static jl_status insert(jl_run *run, const reading *before) {
+    char name[JL_JAR_NAME_BYTES + 1];
+    jl_entry entry = entry_of(INSERT);
+    snprintf(name, sizeof name, "%sa", name_of(before, 0));
+    entry.jar = name;
+    return jl_run_add_jar(run, &entry, NULL);
+}
+
+static jl_status undo(jl_run *run, const reading *before) {
+    size_t last = before->count == 0 ? 0 : before->count - 1;
+    return jl_run_undo(run, name_of(before, last), "2026-03-07T18:05:00Z", NULL);
 }
 
 static jl_status mark(jl_run *run, const reading *before) {
@@ -81,44 +129,64 @@ static jl_status mark(jl_run *run, const reading *before) {
 
 static jl_status change(jl_run *run, deed what, const reading *before) {
     const jl_entry entry = entry_of(what);
-    const jl_fact_entry fact = {"title", {0}, 0, "a, \"b\""};
+    const jl_fact_entry title = {"title", {0}, 0, "a, \"b\""},
+                        charge = {"charge_l", {23.5}, 1, NULL};
     const jl_left left = {17, NAN, {2, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}};
-    const char *last = before->count > 0 ? before->jars[before->count - 1].name : "1";
     switch (what) {
     case MARK:
         return mark(run, before);
     case MEND:
-        return jl_run_correct_jar(run, before->count > 0 ? before->jars[0].name : "1", &entry,
-                                  NULL);
+        return jl_run_correct_jar(run, name_of(before, 0), &entry, NULL);
     case SET_FACT:
-        return jl_run_set_facts(run, &fact, 1, NULL);
-    case ADD_JAR:
-        return jl_run_add_jar(run, &entry, NULL);
+        return jl_run_set_facts(run, &title, 1, NULL);
+    case CHARGE:
+        return jl_run_add_facts(run, &charge, 1, NULL);
+    case INSERT:
+        return insert(run, before);
     case UNDO:
-        return jl_run_undo(run, last, "2026-03-07T18:05:00Z", NULL);
-    default:
+        return undo(run, before);
+    case LEFT:
         return jl_run_set_left(run, &left, NULL);
+    default:
+        return jl_run_add_jar(run, &entry, NULL);
     }
 }
 
 /* ---- what must hold ---- */
 
-static void jars_hold(deed what, const reading *before, const reading *after) {
-    HOLDS(after->good);
-    HOLDS(after->count + (what == UNDO) == before->count + (what == ADD_JAR));
-    for (size_t i = 0; i < before->count && i < after->count; i++) {
-        const logged *a = &before->jars[i], *b = &after->jars[i];
-        HOLDS(strcmp(a->name, b->name) == 0 && a->volume_l == b->volume_l);
+static void jar_holds(deed what, bool first, const logged *a, const logged *b) {
+    HOLDS(strcmp(a->name, b->name) == 0);
+    if (!a->from_spout) {
+        HOLDS(a->volume_l == b->volume_l);
         HOLDS(a->spirit.ethanol_kg == b->spirit.ethanol_kg);
         HOLDS(a->spirit.water_kg == b->spirit.water_kg);
-        HOLDS(b->fraction == (what == MARK ? fraction_of(a->number, a->fraction) : a->fraction));
-        HOLDS(what == MEND && i == 0 ? fabs(b->head_c - 81.5) < 1e-8
-                                     : same_number(a->head_c, b->head_c));
     }
-    if (what != ADD_JAR) return;
-    const logged *added = &after->jars[after->count - 1];
-    HOLDS(fabs(added->volume_l - 0.5) < 1e-12 && fabs(added->head_c - 81.5) < 1e-8);
-    HOLDS(fabs(jl_spirit_strength_pct(added->spirit) - 60) < 1e-6);
+    HOLDS(b->fraction == (what == MARK ? fraction_of(a->number, a->fraction) : a->fraction));
+    HOLDS(what == MEND && first ? fabs(b->head_c - 81.5) < 1e-8
+                                : same_number(a->head_c, b->head_c));
+}
+
+static void added_holds(deed what, const logged *added) {
+    double strength_pct = jl_spirit_strength_pct(added->spirit);
+    HOLDS(fabs(added->head_c - 81.5) < 1e-8);
+    HOLDS(what == WEIGHED ? fabs(added->volume_l - 0.515) < 0.001
+                          : fabs(added->volume_l - 0.5) < 1e-12);
+    HOLDS(what == SPOUT ? added->from_spout : fabs(strength_pct - 60) < 1e-6);
+}
+
+/* A jar that was put in stands behind the first, another one last. */
+static void jars_hold(deed what, const reading *before, const reading *after) {
+    size_t stay = before->count - undoes(what), put_in = what == INSERT ? 1 : stay;
+    HOLDS(after->good);
+    HOLDS(after->count == stay + adds(what));
+    for (size_t i = 0; i < stay; i++)
+        jar_holds(what, i == 0, &before->jars[i],
+                  &after->jars[i + (adds(what) && i >= put_in ? 1 : 0)]);
+    if (!adds(what)) return;
+    added_holds(what, &after->jars[put_in]);
+    const char *undone = name_of(before, stay);
+    if (what == REUSE && strspn(undone, "0123456789") == strlen(undone))
+        HOLDS(strcmp(after->jars[put_in].name, undone) == 0);
 }
 
 static jl_role changed_role(deed what) {
@@ -210,12 +278,16 @@ static void compare(deed what, const char *data, size_t size) {
     read_jars(data, size, &before);
     jl_status status = jl_run_open(path, 0, &run, NULL, NULL);
     HOLDS((status == JL_OK) == before.good);
-    if (status == JL_OK && before.count < JARS_MOST - 1) status = change(run, what, &before);
+    if (before.count >= JARS_MOST - 1) what = DEEDS;
+    if (status == JL_OK && what != DEEDS)
+        status = change(run, what == REUSE ? UNDO : what, &before);
+    if (status == JL_OK && what == REUSE && change(run, what, &before) != JL_OK)
+        what = UNDO; /* that stands */
     if (before.good) jl_run_free(run);
     size_t length = scratch_get("run.csv", bytes, sizeof bytes);
     HOLDS(length < sizeof bytes);
     if (status != JL_OK) log_stands(bytes, length, data, size);
-    if (status != JL_OK || before.count >= JARS_MOST - 1) return;
+    if (status != JL_OK || what == DEEDS) return;
     read_jars(bytes, length, &after);
     jars_hold(what, &before, &after);
     rows_hold(what, data, size, bytes, length);
@@ -226,7 +298,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     scratch_path("run.csv", path);
     scratch_path("run.csv.torn-1", torn_path);
     scratch_put("run.csv", data + 1, size - 1);
-    deed what = data[0] < 128 ? (deed)(data[0] % UNDO) : (deed)(UNDO + data[0] % 2);
+    deed what = data[0] < 128   ? (deed)(data[0] % UNDO)
+                : data[0] < 192 ? (deed)(UNDO + data[0] % 2)
+                                : (deed)(WEIGHED + data[0] % (DEEDS - WEIGHED));
     compare(what, (const char *)data + 1, size - 1);
     scratch_clear();
     return 0;
