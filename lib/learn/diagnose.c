@@ -16,13 +16,16 @@ enum { GAPS = 4 };
 static const double GAP[GAPS] = {1, 0.25, 0.5, 0.75},
                     GAP_WEIGHT[GAPS] = {0.5, 1.0 / 6, 1.0 / 6, 1.0 / 6};
 
-/* Chances before: of a slip a jar, of something missing or a pause a place. */
+/* Chances before: of a slip a jar, of something missing or a pause a place. In a run of more jars than
+ * usual they are a usual run's in all: more places alone must not make a fault likely. */
 static const double SLIP = 0.01, MISSING = 0.005, PAUSE = 0.01, CHARGE = 0.02, STILL = 0.02;
+enum { JARS_USUAL = 15 };
 
 /* How wrong: % vol, ln of the time. */
 static const double SLIP_U_PCT = 10, PAUSE_U = 1;
 
-/* What an interval departs by from the heat of its jar: the jar's volume. */
+/* What an interval departs by from the heat of its jars, besides their volumes: common practice, no
+ * source. */
 static const double INTERVAL_U = 0.01;
 
 static const double TOLD = 0.8;
@@ -81,6 +84,7 @@ typedef struct bout {
     jl_look *look;
     const jl_learning_widths *widths;
     size_t rows, strengths;
+    double ln_place;       /* how much less likely a fault is at each place */
     double jar_l;          /* the size of the jars that may be missing */
     size_t moments;        /* jars with a moment */
     size_t *moment_of;     /* and which these are */
@@ -89,7 +93,8 @@ typedef struct bout {
     double *gap_heat;      /* and the heat at each moment; in front of them without a gap */
     double *clock;         /* ln of how much longer each interval took */
     double *clock_inverse; /* of the covariance of that, for a level of the heat's variance */
-    double clock_level, clock_ln_det;
+    double *shows;         /* how much of a change of pace each interval shows */
+    double net_w, clock_level, clock_ln_det;
     double *clock_pull;         /* that inverse times the clock */
     double *later, *later_pull; /* what a gap does to the clock, and the inverse times that */
     double *gap_clock;   /* for each gap, behind each jar: what it does to the clock's ln density */
@@ -111,10 +116,30 @@ static size_t intervals_of(const bout *b) {
 }
 
 static double length_s(const bout *b, size_t interval) {
-    const double least_s = 20; /* less is a moment written down late */
     const jl_learning_jar *jars = b->run->jars;
-    return fmax(jars[b->moment_of[interval + 1]].full_s - jars[b->moment_of[interval]].full_s,
-                least_s);
+    return jars[b->moment_of[interval + 1]].full_s - jars[b->moment_of[interval]].full_s;
+}
+
+/* Below this an interval is as long as moments are off, and may even be none. */
+static double short_s(const bout *b) {
+    return 6 * b->widths->time_s;
+}
+
+/* The ln of a time, but straight where it is short, so that what moments are off by stays normal. */
+static double ln_of(const bout *b, double s) {
+    double least_s = short_s(b);
+    return s > least_s ? log(s) : log(least_s) + s / least_s - 1;
+}
+
+/* How much of a change of pace an interval shows in that. */
+static double shows(const bout *b, size_t interval) {
+    const double *end_l = b->look->linear.end_l;
+    const size_t *moment = b->moment_of;
+    const jl_learning_jar *jars = b->run->jars;
+    double all_s = jars[moment[b->moments - 1]].full_s - jars[moment[0]].full_s;
+    double all_l = end_l[moment[b->moments - 1]] - end_l[moment[0]];
+    double usual_s = all_s * (end_l[moment[interval + 1]] - end_l[moment[interval]]) / all_l;
+    return fmin(fmax(usual_s, length_s(b, interval)) / short_s(b), 1);
 }
 
 /* ln of the net power, and its variance: what is known of it before. */
@@ -134,14 +159,26 @@ static bool is_timed(const bout *b, size_t interval) {
     return length_s(b, interval) <= longest_s && !b->run->jars[b->moment_of[interval + 1]].paused;
 }
 
+/* Variance of an interval's heat, in ln. */
+static double variance_of_jars(const bout *b, size_t interval) {
+    size_t from = b->moment_of[interval], to = b->moment_of[interval + 1];
+    const double *end_l = b->look->linear.end_l;
+    double sum = 0, volume_l = end_l[to] - end_l[from];
+    for (size_t k = from + 1; k <= to; k++)
+        sum += b->run->jars[k].volume_u_l * b->run->jars[k].volume_u_l;
+    return INTERVAL_U * INTERVAL_U + sum / (volume_l * volume_l);
+}
+
 static double covariance_of(const bout *b, size_t i, size_t j, double level) {
     const double anything = 1e4; /* of a variance in ln */
-    double read = b->widths->time_s * b->widths->time_s;
+    double read_i = b->widths->time_s / fmax(length_s(b, i), short_s(b));
+    double read_j = b->widths->time_s / fmax(length_s(b, j), short_s(b));
     size_t fewer = b->moment_of[(i < j ? i : j) + 1];
     double sum = level + JL_HEAT_WALK * JL_HEAT_WALK * (double)fewer;
-    double shared = read / length_s(b, i) / length_s(b, j);
-    if (i == j) sum += 2 * shared + INTERVAL_U * INTERVAL_U;
-    if (i + 1 == j || j + 1 == i) sum -= shared;
+    if (i == j) sum += variance_of_jars(b, i);
+    sum *= b->shows[i] * b->shows[j];
+    if (i == j) sum += 2 * read_i * read_i;
+    if (i + 1 == j || j + 1 == i) sum -= read_i * read_j;
     if (i == j && !is_timed(b, i)) sum += anything;
     return sum;
 }
@@ -161,9 +198,9 @@ static void invert_clock(bout *b, double level) {
     gsl_linalg_cholesky_invert(&m.matrix);
 }
 
-/* How much longer an interval took, in ln. */
-static double longer(const bout *b, double ln_w, size_t interval, double from_j, double to_j) {
-    return log(length_s(b, interval)) + ln_w - log(fmax(to_j - from_j, 1));
+/* ln of the time that the boiling takes from one heat to another. */
+static double ln_time(const bout *b, double from_j, double to_j) {
+    return ln_of(b, fmax(to_j - from_j, 1) / b->net_w);
 }
 
 /* ---- A node ---- */
@@ -237,7 +274,7 @@ static void try_slip(bout *b, const view *v, size_t i, const tail *behind) {
     }
     double more = 1 + wide * alone;
     double ln_gain = (wide * pull * pull / more - log(more)) / 2;
-    gather(&b->found.slip[row->jar], v->ln_clean + ln_gain + log(SLIP),
+    gather(&b->found.slip[row->jar], v->ln_clean + ln_gain + log(SLIP) + b->ln_place,
            row->read - wide * pull / more);
 }
 
@@ -274,7 +311,7 @@ static void gather_thermometers(bout *b, const view *v, int gap) {
 static void try_gap(bout *b, const view *v, int gap) {
     tail t = {.squares = {0}};
     size_t count = b->run->count, left = b->strengths;
-    double ln_chance = v->ln_clean + log(MISSING * GAP_WEIGHT[gap]);
+    double ln_chance = v->ln_clean + log(MISSING * GAP_WEIGHT[gap]) + b->ln_place;
     gather_thermometers(b, v, gap);
     for (size_t behind = count; behind-- > 0;) {
         if (left > 0 && b->look->linear.rows[left - 1].jar == behind) {
@@ -293,8 +330,7 @@ static void try_gap(bout *b, const view *v, int gap) {
 static void find_later(bout *b, int gap) {
     const double *plain = b->gap_heat, *shifted = b->gap_heat + (size_t)(gap + 1) * b->moments;
     for (size_t i = 0; i < intervals_of(b); i++)
-        b->later[i] =
-            log(fmax(plain[i + 1] - plain[i], 1)) - log(fmax(shifted[i + 1] - shifted[i], 1));
+        b->later[i] = ln_time(b, plain[i], plain[i + 1]) - ln_time(b, shifted[i], shifted[i + 1]);
 }
 
 /* From the last interval on: squares and products of those that lie behind a gap, and of the one in
@@ -316,8 +352,7 @@ static void try_gap_on_clock(bout *b, int gap) {
         double within = 0;
         if (left > 0 && b->moment_of[left] >= behind) {
             size_t i = left - 1;
-            double one =
-                log(fmax(plain[left] - plain[i], 1)) - log(fmax(shifted[left] - plain[i], 1));
+            double one = ln_time(b, plain[i], plain[left]) - ln_time(b, plain[i], shifted[left]);
             within = one * (2 * b->clock_pull[i] + 2 * b->later_pull[i] +
                             one * b->clock_inverse[i * count + i]);
         }
@@ -333,7 +368,7 @@ static void try_pauses_on_clock(bout *b) {
         double more = 1 / (PAUSE_U * PAUSE_U) + alone;
         b->pause_clock[i] = pull * pull / more / 2 - log(PAUSE_U * PAUSE_U * more) / 2 +
                             log(2 * fmax(gsl_cdf_ugaussian_P(pull / sqrt(more)), 1e-300)) +
-                            log(PAUSE);
+                            log(PAUSE) + b->ln_place;
     }
 }
 
@@ -359,8 +394,9 @@ static double look_at_clock(bout *b, const jl_node *n, bool *clock) {
     *clock = net_of(b, n, &ln_w, &level);
     if (!*clock) return 0;
     invert_clock(b, level);
+    b->net_w = exp(ln_w);
     for (size_t i = 0; i < count; i++)
-        b->clock[i] = longer(b, ln_w, i, b->gap_heat[i], b->gap_heat[i + 1]);
+        b->clock[i] = ln_of(b, length_s(b, i)) - ln_time(b, b->gap_heat[i], b->gap_heat[i + 1]);
     for (size_t i = 0; i < count; i++) {
         b->clock_pull[i] = 0;
         for (size_t j = 0; j < count; j++)
@@ -407,8 +443,9 @@ static double gain_of_pace(const bout *b) {
     size_t count = intervals_of(b);
     double pull = 0, alone = 0;
     for (size_t i = 0; i < count; i++) {
-        pull += b->clock_pull[i];
-        for (size_t j = 0; j < count; j++) alone += b->clock_inverse[i * count + j];
+        pull += b->shows[i] * b->clock_pull[i];
+        for (size_t j = 0; j < count; j++)
+            alone += b->shows[i] * b->shows[j] * b->clock_inverse[i * count + j];
     }
     return pull * pull / alone / 2;
 }
@@ -483,15 +520,15 @@ static void try_other(bout *b, jl_node *n) {
 
 /* ---- What it comes to ---- */
 
-static double sum_of(const evidence *e, size_t count, double ln_clean, size_t *best) {
-    double sum = 0, most = -INFINITY;
+/* ln of the sum. */
+static double sum_of(const evidence *e, size_t count, size_t *best) {
+    evidence sum = NO_EVIDENCE;
     *best = 0;
     for (size_t i = 0; i < count; i++) {
-        sum += exp(fmin(e[i].ln - ln_clean, 600));
-        if (e[i].ln > most) *best = i;
-        most = fmax(most, e[i].ln);
+        if (e[i].ln > e[*best].ln) *best = i;
+        gather(&sum, e[i].ln, 0);
     }
-    return sum;
+    return sum.ln;
 }
 
 /* A missing jar among the first, or behind which nothing changes, is like a charge. */
@@ -519,16 +556,19 @@ static void conclude(const bout *b, jl_diagnosis *d) {
         [JL_CAUSE_PAUSE] = {f->pause, count}, [JL_CAUSE_CHARGE] = {&f->charge_l, 1},
         [JL_CAUSE_STILL] = {&f->still, 1},
     };
+    double ln[JL_CAUSES];
+    evidence all = NO_EVIDENCE;
     *d = (jl_diagnosis){0};
     for (int k = JL_CAUSE_SLIP; k < JL_CAUSES; k++) {
         jl_suspicion *s = &d->of[k];
-        s->share = sum_of(causes[k].of, causes[k].count, f->clean.ln, &s->jar);
-        s->jar_share = s->share > 0 ? exp(causes[k].of[s->jar].ln - f->clean.ln) / s->share : 0;
+        ln[k] = sum_of(causes[k].of, causes[k].count, &s->jar);
+        s->jar_share = isfinite(ln[k]) ? exp(causes[k].of[s->jar].ln - ln[k]) : 0;
         s->jar_told = s->jar_share >= TOLD;
-        d->odds += s->share;
+        gather(&all, ln[k], 0);
     }
     for (int k = JL_CAUSE_SLIP; k < JL_CAUSES; k++)
-        if (d->odds > 0) d->of[k].share /= d->odds;
+        d->of[k].share = isfinite(all.ln) ? exp(ln[k] - all.ln) : 0;
+    d->odds = exp(fmin(all.ln - f->clean.ln, 600));
     d->strength_pct = f->slip[d->of[JL_CAUSE_SLIP].jar].mean;
     d->missing_jars = f->missing[d->of[JL_CAUSE_MISSING].jar].mean;
     d->charge_l = f->charge_l.mean;
@@ -550,10 +590,11 @@ static jl_status open_bout(bout *b) {
         if (isfinite(b->run->jars[k].full_s)) b->moment_of[b->moments++] = k;
     }
     b->rows = rows;
+    b->ln_place = count > JARS_USUAL ? log((double)JARS_USUAL / (double)count) : 0;
     while (b->strengths < rows && b->look->linear.rows[b->strengths].of == JL_ROW_STRENGTH)
         b->strengths++;
     size_t m = b->moments;
-    double *at = calloc(rows * GAPS + m * (GAPS + 1) + 5 * m + m * m + GAPS * count, sizeof *at);
+    double *at = calloc(rows * GAPS + m * (GAPS + 1) + 6 * m + m * m + GAPS * count, sizeof *at);
     b->values = at;
     b->view.rows = calloc(rows, sizeof *b->view.rows);
     b->still_thermometers = calloc(count, sizeof *b->still_thermometers);
@@ -570,12 +611,14 @@ static jl_status open_bout(bout *b) {
     carve(&at, &b->gap_predicted, rows * GAPS);
     carve(&at, &b->gap_heat, m * (GAPS + 1));
     carve(&at, &b->clock, m);
+    carve(&at, &b->shows, m);
     carve(&at, &b->clock_pull, m);
     carve(&at, &b->later, m);
     carve(&at, &b->later_pull, m);
     carve(&at, &b->pause_clock, m);
     carve(&at, &b->clock_inverse, m * m);
     carve(&at, &b->gap_clock, GAPS * count);
+    for (size_t i = 0; i < intervals_of(b); i++) b->shows[i] = shows(b, i);
     return JL_OK;
 }
 

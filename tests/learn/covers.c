@@ -412,11 +412,12 @@ static int rising(const void *a, const void *b) {
 
 /* A run, looked at after the jar that makes half of its hearts; *wide: half the interval of the
  * hearts' end over the time still to go. */
-static void one_clock(const scenario *of, knowledge how, gsl_rng *rng, count *c, double *wide) {
+static void one_clock(const scenario *of, knowledge how, double jar_l, gsl_rng *rng, count *c,
+                      double *wide) {
     static sim_run run;
     static jl_learnt_still still;
     const jl_learning_widths widths = JL_LEARNING_WIDTHS;
-    const jl_ahead_plan plan = {60, 20, 0.3, 0};
+    const jl_ahead_plan plan = {60, 20, jar_l, 0};
     sim_still truth = of->still;
     jl_ahead ahead;
     size_t jars = 0;
@@ -426,6 +427,7 @@ static void one_clock(const scenario *of, knowledge how, gsl_rng *rng, count *c,
     truth.walk = 0.01;
     sim_bench bench = sim_bench_of(&SIM_LIMITS, rng);
     sim_plan batch = plan_of((size_t)gsl_rng_uniform_int(rng, 3), rng);
+    batch.jar_l = jar_l;
     sim_run_still(&truth, &batch, &bench, rng, &run);
     while (so_far_l < run.hearts_l / 2) so_far_l += run.jars[jars++].volume_l;
     run.logged.count = jars;
@@ -437,22 +439,27 @@ static void one_clock(const scenario *of, knowledge how, gsl_rng *rng, count *c,
     *wide = (ahead.hearts_s.high - ahead.hearts_s.low) / 2 / to_go_s;
 }
 
+/* Jars as usual, and as small ones that fill in a minute, while moments are off by as much. */
 static void clocks(bars *b, int n, gsl_rng *rng) {
     static const scenario *const STILLS[] = {&POT, &TWO, &FOUR};
+    static const double JAR_L[] = {0.3, 0.06};
     double *wide = calloc((size_t)n, sizeof *wide);
     if (wide == NULL) abort();
     printf("The hearts' end on the clock, after half of the hearts: pot, b and d in turn\n");
-    for (int how = UNKNOWN; how <= KNOWN; how++) {
-        count c = {0};
-        for (int run = 0; run < n; run++)
-            one_clock(STILLS[run % 3], (knowledge)how, rng, &c, &wide[run]);
-        qsort(wide, (size_t)n, sizeof *wide, rising);
-        bool good = b->brief || cover(&c) <= 0.99;
-        printf("%s | cover %.3f%s w %.0f s | median ±%.1f %% of the time to go%s%s\n",
-               how == KNOWN ? "known  " : "unknown", cover(&c), covers(b, &c, 0.90), width(&c),
-               100 * wide[n / 2], at_most(b, wide[n / 2], 0.15), good ? "" : "  FAILED");
-        b->failed += !good;
-    }
+    for (int small = 0; small < 2; small++)
+        for (int how = UNKNOWN; how <= KNOWN; how++) {
+            count c = {0};
+            for (int run = 0; run < n; run++)
+                one_clock(STILLS[run % 3], (knowledge)how, JAR_L[small], rng, &c, &wide[run]);
+            qsort(wide, (size_t)n, sizeof *wide, rising);
+            bool good = b->brief || cover(&c) <= 0.99;
+            printf("%s | jars of %2.0f cL | cover %.3f%s w %.0f s | median ±%.1f %% of the time to "
+                   "go%s%s\n",
+                   how == KNOWN ? "known  " : "unknown", 100 * JAR_L[small], cover(&c),
+                   covers(b, &c, 0.90), width(&c), 100 * wide[n / 2], at_most(b, wide[n / 2], 0.15),
+                   good ? "" : "  FAILED");
+            b->failed += !good;
+        }
     free(wide);
 }
 
@@ -500,6 +507,7 @@ static void with_thermometers(bars *b, int n, gsl_rng *rng) {
 typedef struct fault {
     const char *name;
     bool clock;
+    double jar_l;      /* 0: as usual */
     double wobble_pct; /* of the hand */
     double slip_pct;   /* of a strength */
     double lost_jars, pause_s;
@@ -536,6 +544,7 @@ static void one_fault(const scenario *of, const fault *f, gsl_rng *rng, fault_ce
     sim_bench bench = sim_bench_of(&limits, rng);
     sim_plan plan = plan_of((size_t)gsl_rng_uniform_int(rng, 3), rng);
     size_t at = 1 + (size_t)gsl_rng_uniform_int(rng, 9);
+    if (f->jar_l > 0) plan.jar_l = f->jar_l;
     plan.lost_after = plan.pause_after = at;
     plan.lost_jars = f->lost_jars;
     plan.pause_s = f->pause_s;
@@ -574,6 +583,7 @@ static void faults(bars *b, int n, gsl_rng *rng) {
     static const fault FAULTS[] = {
         {"none", .flagged = 0.01},
         {"none", .clock = true, .flagged = 0.01},
+        {"none, jars of 6 cL", .clock = true, .jar_l = 0.06, .flagged = 0.05},
         {"none, a hand of 0.6 % vol", .wobble_pct = 0.6, .flagged = 0.03},
         {"a slip of 2 % vol", .slip_pct = 2, .cause = JL_CAUSE_SLIP, .placed = 0.60},
         {"a slip of 4", .slip_pct = 4, .cause = JL_CAUSE_SLIP, .placed = 0.95},
