@@ -43,7 +43,7 @@ static const command COMMANDS[] = {
     {NULL, "account", "a period's account that closes", command_account},
     {"on paper", "chart", "a run as a picture, or several on the same axes", command_chart},
     {NULL, "report", "a run on paper", command_report},
-    {NULL, "card", "tables for the wall: correction, dilution, boiling", command_card},
+    {NULL, "card", "tables for the wall: correction, dilution, boiling, head", command_card},
     {"over the months", "history", "runs side by side, sums for a period, trends", command_history},
     {NULL, "calibrate", "the still learnt from its runs", command_calibrate},
     {"trust", "selfcheck", "every published table recomputed, with the largest deviation",

@@ -75,6 +75,7 @@ static void set(struct table *t, set_column *s, const column *c) {
     s->is.key = keep_text(&t->heads, c->key);
     s->is.title = keep_text(&t->heads, c->title);
     s->is.unit = keep_text(&t->heads, c->unit);
+    s->is.group = c->group == NULL ? "" : keep_text(&t->heads, c->group);
     if (c->title != NULL) set_title(t, s);
     if (c->key == NULL) return;
     size_t size = strlen(c->key) + sizeof "\"\":";
@@ -269,6 +270,49 @@ const char *table_cell(const struct table *t, size_t row, size_t at, const char 
     return cell_text(cell_at(t, row, t->shown[at]), missing, buffer);
 }
 
+const char *table_group(const struct table *t, size_t at, size_t *count) {
+    const char *group = shown_column(t, at)->is.group;
+    *count = 1;
+    if (group[0] == '\0' || (at > 0 && strcmp(shown_column(t, at - 1)->is.group, group) == 0))
+        return "";
+    while (at + *count < t->shown_count &&
+           strcmp(shown_column(t, at + *count)->is.group, group) == 0)
+        ++*count;
+    return group;
+}
+
+bool table_has_groups(const struct table *t) {
+    bool any = false;
+    for (size_t i = 0; i < t->shown_count; i++)
+        any = any || shown_column(t, i)->is.group[0] != '\0';
+    return any;
+}
+
+static void copy_cell(struct table *to, const struct table *t, size_t row, size_t at) {
+    cell c = cell_at(t, row, t->shown[at]);
+    char buffer[CELL_BYTES];
+    if (c.form < TEXT)
+        add(to, c.is, c.form);
+    else
+        table_add_text(to, cell_text(c, NULL, buffer));
+}
+
+struct table *table_cut(const struct table *t, size_t row, size_t rows, size_t from,
+                        size_t columns) {
+    size_t last = from + columns < t->shown_count ? from + columns : t->shown_count;
+    size_t end = row + rows < table_rows(t) ? row + rows : table_rows(t);
+    column *kept = need(calloc(1 + last - from, sizeof *kept));
+    kept[0] = shown_column(t, 0)->is;
+    for (size_t i = from; i < last; i++) kept[1 + i - from] = shown_column(t, i)->is;
+    struct table *cut = table_new(kept, 1 + last - from);
+    free(kept);
+    for (; row < end; row++) {
+        copy_cell(cut, t, row, 0);
+        for (size_t i = from; i < last; i++) copy_cell(cut, t, row, i);
+    }
+    return cut;
+}
+
 /* ---- Text ---- */
 
 enum { GAP = 2, NOTES_LEAST = 12 };
@@ -327,6 +371,16 @@ static int room_for_notes(const struct table *t, const set_column *notes) {
     return wider(NOTES_LEAST, PAGE - used);
 }
 
+/* A group's columns are wide enough for its words. */
+static void measure_groups(struct table *t) {
+    for (size_t i = 0; i < t->shown_count; i++) {
+        size_t count;
+        int room = -GAP, width = text_width(kept_on_screen(t, table_group(t, i, &count)));
+        for (size_t k = i; k < i + count; k++) room += shown_column(t, k)->width + GAP;
+        if (width > room) shown_column(t, i + count - 1)->width += width - room;
+    }
+}
+
 static void measure(struct table *t) {
     char buffer[CELL_BYTES];
     for (size_t i = 0; i < t->shown_count; i++) {
@@ -342,6 +396,7 @@ static void measure(struct table *t) {
         set_column *c = shown_column(t, i);
         if (c->is.kind == COLUMN_NOTES && c->is.width == 0) c->width = room_for_notes(t, c);
     }
+    measure_groups(t);
 }
 
 /* A line of a table; no blanks stand at its end. */
@@ -394,7 +449,23 @@ static void put_row(struct table *t, size_t row, block b, FILE *to) {
     }
 }
 
+/* Over the columns of a block that share it. */
+static void put_groups(struct table *t, block b, FILE *to) {
+    line l = {.to = to};
+    for (size_t i = 0; i < b.to; i = after(b, i)) {
+        size_t count = 1;
+        const char *group = table_group(t, i, &count);
+        set_column over = {.is.kind = COLUMN_WORDS, .width = -GAP};
+        size_t last = group[0] == '\0' || i + count > b.to ? i : i + count - 1;
+        for (size_t k = i; k <= last; k++) over.width += shown_column(t, k)->width + GAP;
+        put_piece(&l, &over, fit(kept_on_screen(t, group), over.width));
+        i = last;
+    }
+    fputc_unlocked('\n', to);
+}
+
 static void put_head(struct table *t, block b, FILE *to) {
+    if (table_has_groups(t)) put_groups(t, b, to);
     for (int at = 0; at < table_head_lines(t); at++) {
         line l = {.to = to};
         for (size_t i = 0; i < b.to; i = after(b, i))

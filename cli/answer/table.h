@@ -27,6 +27,7 @@ typedef struct column {
     int width;    /* in text, without the gap: of numbers the least; of words, 0: what they need */
     int decimals; /* of numbers, for people */
     column_kind kind;
+    const char *group; /* above the titles of neighbours that have the same; NULL: none */
 } column;
 
 struct table;
@@ -119,6 +120,16 @@ const column *table_column(const struct table *t, size_t at);
  * down to the last but one, its unit in the last; "" for nothing. */
 int table_head_lines(const struct table *t);
 const char *table_head(const struct table *t, size_t at, int line);
+
+/* What stands above a column and how many from there on share it; "" where it has none or does not begin
+ * one. */
+const char *table_group(const struct table *t, size_t at, size_t *count);
+bool table_has_groups(const struct table *t);
+
+/* A new table of some rows and, behind the first, some columns for people; both ends are cut to what is
+ * there. */
+struct table *table_cut(const struct table *t, size_t row, size_t rows, size_t from,
+                        size_t columns);
 
 /* A cell for people: in buffer, or where it is kept; missing: what stands for a missing one. */
 enum { CELL_BYTES = 48 };

@@ -181,9 +181,19 @@ static double cell_room(const char *text) {
     return room;
 }
 
+/* A column's share of the words over it and its neighbours. */
+static double group_room(const struct table *t, size_t at) {
+    for (size_t i = at + 1, count; i-- > 0;) {
+        const char *group = table_group(t, i, &count);
+        if (group[0] != '\0')
+            return i + count > at ? (cell_room(group) + BESIDE) / (double)count : 0;
+    }
+    return 0;
+}
+
 static double column_room(const struct table *t, size_t at, const char *missing) {
     char buffer[CELL_BYTES];
-    double room = 0;
+    double room = group_room(t, at);
     for (int line = 0; line < table_head_lines(t); line++)
         room = fmax(room, cell_room(table_head(t, at, line)));
     for (size_t row = 0; row < table_rows(t); row++)
@@ -198,7 +208,7 @@ double page_table_room(const struct table *t, const char *missing) {
 }
 
 static double head_height(const struct table *t, const table_style *style) {
-    int lines = table_head_lines(t);
+    int lines = table_head_lines(t) + (table_has_groups(t) ? 1 : 0);
     return lines == 0 ? 0 : lines * style->row_h + 2 * style->rule_at;
 }
 
@@ -261,8 +271,27 @@ double page_table_height(const struct table *t, const table_style *style, double
     return h;
 }
 
+/* What columns share, over them with a line below. Returns where it ends. */
+static double put_groups(const struct table *t, const table_style *style, box at,
+                         const double *widths, sheet *s) {
+    if (!table_has_groups(t)) return at.y;
+    double gap = 2 * style->gap * style->type, end = at.y + style->row_h;
+    for (size_t i = 0, count; i < table_columns(t); i++) {
+        const char *group = table_group(t, i, &count);
+        box over = {at.x + gap, at.y, -gap, style->row_h};
+        for (size_t k = i; k < i + count; k++) over.w += widths[k];
+        at.x += widths[i];
+        if (group[0] == '\0') continue;
+        sheet_text(s, MARK_HEADING, over, ALIGN_CENTRE, style->type, group)->bold = style->bold;
+        sheet_straight(s, MARK_RULE, style->rule / 2, style->rule_tone, (place){over.x, end},
+                       (place){over.x + over.w, end});
+    }
+    return end;
+}
+
 static void put_heads(const struct table *t, const table_style *style, box at, const double *widths,
                       sheet *s) {
+    at.y = put_groups(t, style, at, widths, s);
     for (size_t i = 0; i < table_columns(t); i++) {
         box where = {at.x, at.y, widths[i], style->row_h};
         for (int line = 0; line < table_head_lines(t); line++, where.y += style->row_h) {
