@@ -61,7 +61,7 @@ offers 'jarline chart spirit.csv -o st' 'still.csv still.txt storage.csv strip.c
 offers 'jarline chart --paper=' 'a4 a5 letter'
 offers 'jarline chart --paper l' 'letter'
 offers 'jarline correct --alcoholometer-scale=' '15C 20C 60F'
-offers 'jarline card ' 'boil correction dilution'
+offers 'jarline card ' 'boil correction dilution head'
 offers 'jarline card --to ' ''
 offers 'jarline correct ' ''
 offers 'jarline distill ' ''
