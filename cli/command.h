@@ -9,7 +9,7 @@ typedef int command_run(int argc, const char **argv);
 
 command_run command_bench, command_calibrate, command_history;
 command_run command_correct, command_spirit, command_blend, command_dilute, command_tally;
-command_run command_card, command_chart, command_report;
+command_run command_card, command_chart, command_label, command_report;
 command_run command_wash, command_charge;
 command_run command_boil, command_forecast;
 command_run command_selfcheck;

@@ -44,6 +44,7 @@ static const command COMMANDS[] = {
     {"on paper", "chart", "a run as a picture, or several on the same axes", command_chart},
     {NULL, "report", "a run on paper", command_report},
     {NULL, "card", "tables for the wall: correction, dilution, boiling, head", command_card},
+    {NULL, "label", "strips for jars, labels for the bottles of a lot", command_label},
     {"over the months", "history", "runs side by side, sums for a period, trends", command_history},
     {NULL, "calibrate", "the still learnt from its runs", command_calibrate},
     {"trust", "selfcheck", "every published table recomputed, with the largest deviation",

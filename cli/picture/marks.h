@@ -90,6 +90,7 @@ typedef struct mark {
 
 typedef struct sheet {
     double width, height;
+    bool on_paper; /* its lengths are points */
     char
         *describes; /* what it shows, in words, for those who cannot see it; NULL: its title does */
     double pixels_across; /* of a PNG; 0: two for each px */

@@ -116,3 +116,13 @@ int paper_make_pages(const paper_options *o, const sheet *sheets, size_t count, 
     int bad = draw_all(sheets, count, DRAWING_PDF, title, &b);
     return write_out(o, bad, &b);
 }
+
+int paper_make_all(const paper_options *o, const sheet *sheets, size_t count, paper_format format,
+                   const char *title) {
+    if (format == PAPER_PDF) return paper_make_pages(o, sheets, count, title);
+    if (count == 1) return paper_make(o, sheets, format, title);
+    return fail(EXIT_USAGE,
+                "-o %s: there are %zu pages, which only a PDF has; expected a name that "
+                "ends in .pdf",
+                o->file.path, count);
+}

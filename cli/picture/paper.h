@@ -45,6 +45,11 @@ int paper_print(const bytes *b);
 /* Pages of one PDF: draws and writes them. */
 int paper_make_pages(const paper_options *o, const sheet *sheets, size_t count, const char *title);
 
+/* One sheet in any of the formats, several as pages of a PDF; others have no room for them, which is
+ * said. */
+int paper_make_all(const paper_options *o, const sheet *sheets, size_t count, paper_format format,
+                   const char *title);
+
 /* Draws and writes. */
 int paper_make(const paper_options *o, const sheet *s, paper_format format, const char *title);
 

@@ -192,8 +192,9 @@ static void put_tiles(bytes *b, const sheet *s) {
 static void put_beginning(bytes *b, const sheet *s, const char *title) {
     bytes_print(b, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
                    "<svg xmlns=\"http://www.w3.org/2000/svg\"");
-    put_attribute(b, "width", s->width);
-    put_attribute(b, "height", s->height);
+    const char *unit = s->on_paper ? "pt" : "";
+    bytes_print(b, " width=\"%.9g%s\" height=\"%.9g%s\"", two_decimals(s->width), unit,
+                two_decimals(s->height), unit);
     bytes_print(b, " viewBox=\"0 0 %.9g %.9g\" role=\"img\" font-family=\"sans-serif\"",
                 two_decimals(s->width), two_decimals(s->height));
     put_colour(b, "fill", look_tone(TONE_INK));

@@ -185,3 +185,25 @@ jl_status jl_measured_blend_at(const jl_measured_amount *parts, size_t count, co
     }
     return JL_OK;
 }
+
+static jl_status strength_model(const double *x, double *v, void *with) {
+    const jl_measured *read = with;
+    double mass_fraction;
+    const jl_quantity reading = {jl_measured_at(&read[0], x), JL_UNIT_PCT_VOL};
+    jl_status status = jl_reading_to_mass_fraction(&JL_ALCOHOLOMETER, reading,
+                                                   jl_measured_at(&read[1], x), &mass_fraction);
+    return status == JL_OK ? jl_strength_pct(mass_fraction, JL_STRENGTH_C, v) : status;
+}
+
+jl_status jl_strength_standard_pct(const jl_instruments *instruments, double strength_pct,
+                                   double *standard_pct) {
+    jl_measuring by = {.instruments = *instruments, .budget = jl_budget_new()};
+    jl_uncertainty found;
+    if (by.budget == NULL) return JL_MEMORY;
+    jl_measured read[] = {jl_measure(&by, JL_BY_ALCOHOLOMETER, strength_pct, 1),
+                          jl_measure(&by, JL_BY_THERMOMETER, JL_STRENGTH_C, 1)};
+    jl_status status = jl_budget_first_order(by.budget, strength_model, read, 1, &found);
+    jl_budget_free(by.budget);
+    if (status == JL_OK) *standard_pct = found.standard;
+    return status;
+}

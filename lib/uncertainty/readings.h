@@ -105,6 +105,11 @@ jl_measured_amount jl_measure_amount_known(jl_measuring *by, jl_instrument size_
 jl_status jl_measured_amount_at(const jl_measured_amount *measured, const double *x,
                                 jl_spirit *spirit);
 
+/* How far the strength of a mixture may be off that is read at 20 °C: its standard uncertainty in % vol.
+ * Errors: JL_MEMORY; as jl_reading_to_mass_fraction */
+jl_status jl_strength_standard_pct(const jl_instruments *instruments, double strength_pct,
+                                   double *standard_pct);
+
 /* Several of them mixed. parts_l: the sum of their volumes at 20 °C. */
 jl_status jl_measured_blend_at(const jl_measured_amount *parts, size_t count, const double *x,
                                jl_spirit *all, double *parts_l);

@@ -108,6 +108,21 @@ static void a_blend_of_parts_adds_them(void) {
     CHECK_STATUS(jl_measured_blend_at(parts, 2, NULL, &all, &parts_l), JL_UNIT);
 }
 
+/* One degree of a spirit's temperature near 20 °C is 0.40 % vol at 40 % vol (OIML R 22). */
+static void a_strength_is_as_well_known_as_its_reading_and_its_temperature(void) {
+    jl_instruments in = {0};
+    double u = NAN;
+    CHECK_OK(jl_strength_standard_pct(&in, 40, &u));
+    CHECK_NEAR(u, 0, 1e-12);
+    in.width[JL_BY_ALCOHOLOMETER][JL_CERTIFICATE] = 0.2;
+    CHECK_OK(jl_strength_standard_pct(&in, 40, &u));
+    CHECK_NEAR(u, 0.1, 1e-4);
+    in.width[JL_BY_THERMOMETER][JL_CERTIFICATE] = 1;
+    CHECK_OK(jl_strength_standard_pct(&in, 40, &u));
+    CHECK_NEAR(u, hypot(0.1, 0.5 * 0.40), 0.001);
+    CHECK(jl_strength_standard_pct(&in, 140, &u) == JL_RANGE);
+}
+
 CU_TestInfo readings_tests[] = {
     {"two readings share their instrument's own error",
      two_readings_share_their_instruments_own_error},
@@ -116,6 +131,8 @@ CU_TestInfo readings_tests[] = {
     {"a jug's own error is a share of the volume", a_jugs_own_error_is_a_share_of_the_volume},
     {"without a budget everything is exact", without_a_budget_everything_is_exact},
     {"an amount is as it would have been read", an_amount_is_as_it_would_have_been_read},
+    {"a strength is as well known as its reading and its temperature",
+     a_strength_is_as_well_known_as_its_reading_and_its_temperature},
     {"a blend of parts adds them", a_blend_of_parts_adds_them},
     CU_TEST_INFO_NULL,
 };

@@ -80,14 +80,7 @@ static int put_on_paper(const card *c, paper_format format, const paper_options 
     int exit_status = paper_size(to, &width, &height);
     if (exit_status != EXIT_DONE) return exit_status;
     size_t count = card_pages(c, width, height, pages);
-    if (count > 1 && format != PAPER_PDF)
-        exit_status = fail(EXIT_USAGE,
-                           "-o %s: the card takes %zu pages, which a PDF has; expected a name that "
-                           "ends in .pdf, or a larger --step",
-                           to->file.path, count);
-    else
-        exit_status = count > 1 ? paper_make_pages(to, pages, count, c->title)
-                                : paper_make(to, pages, format, c->title);
+    exit_status = paper_make_all(to, pages, count, format, c->title);
     for (size_t i = 0; i < count; i++) sheet_free(&pages[i]);
     return exit_status;
 }

@@ -154,6 +154,7 @@ static void put_page(const card *c, const card_layout *l, size_t from, sheet *s)
     box at = {l->margin, l->margin, l->inside, l->title_h};
     double title = fmin(l->scale * TITLE_SIZE, l->inside / text_room(c->title, 1));
     sheet_begin(s, l->width, l->height);
+    s->on_paper = true;
     sheet_text(s, MARK_TITLE, at, ALIGN_LEFT, title, c->title)->bold = true;
     at.y += l->title_h;
     at.h = l->above_h;
