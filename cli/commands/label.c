@@ -386,7 +386,7 @@ int command_label(int argc, const char **argv) {
         OPTION("jars", &w.jars, "FIRST-LAST", "jars: their numbers (what is expected, or 1-24)"),
         OPTION("count", &w.count, "N", "bottles: how many labels (as many as the lot has)"),
         OPTION("name", &w.name, "TEXT", "the run's name, or the spirit's (what the file has)"),
-        OPTION("time", &w.time, "DATE", "the date on them (what the file has)"),
+        OPTION("time", &w.time, "TIME", "the day on them (what the file has)"),
         OPTION("words", &w.words, "TEXT", "words of your own"),
         OPTION("rows", &w.rows, "N", "labels below each other on a sheet"),
         OPTION("columns", &w.columns, "N", "labels beside each other (2)"),
