@@ -110,6 +110,101 @@ static void what_the_state_does_not_allow_is_refused(void) {
     jl_book_free(book);
 }
 
+/* 2 kg on the scale are 2.0012 ... 2.002 kg of a spirit: air carries a part. */
+static void amounts_are_weighed_too(void) {
+    jl_book *book;
+    jl_book_refusal r;
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("a", 5, "glass"), &r));
+    CHECK_OK(take(book, vessel("b", 5, "glass"), &r));
+    jl_book_entry in = entry_of(JL_BOOK_OPENING, "", "a");
+    in.measured.weight_kg = 2;
+    in.measured.strength = (jl_quantity){70, JL_UNIT_PCT_VOL};
+    CHECK_OK(take(book, in, &r));
+    const jl_book_vessel *a = jl_book_vessel_named(book, "a");
+    /* 70 % vol is 885.56 kg/m3 at 20 °C (OIML R 22). */
+    CHECK_NEAR(jl_mass_kg(a->spirit), 2 * (1 + 1.2 / 885.56 - 1.2 / 8000), 2e-5);
+    CHECK_NEAR(jl_pure_alcohol_l(a->spirit), 0.7 * jl_mass_kg(a->spirit) / 0.88556, 2e-4);
+    double had_kg = jl_mass_kg(a->spirit);
+    jl_book_entry out = entry_of(JL_BOOK_MOVED, "a", "b");
+    out.measured.weight_kg = 0.5;
+    CHECK_OK(take(book, out, &r));
+    CHECK_NEAR(jl_mass_kg(jl_book_vessel_named(book, "b")->spirit), had_kg / 4, 1e-9);
+    out.measured.weight_kg = 1.6;
+    CHECK_STATUS(take(book, out, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_HOLDS_LESS);
+    jl_book_entry measured = amount(JL_BOOK_COLLECTED, "b", 1, 60);
+    measured.from = "october.csv:3-7";
+    measured.run = "October";
+    CHECK_OK(take(book, measured, &r));
+    CHECK_NEAR(jl_pure_alcohol_l(jl_book_vessel_named(book, "b")->spirit),
+               0.7 * had_kg / 4 / 0.88556 + 0.6, 2e-4);
+    measured.from = "october.csv:8";
+    measured.measured.weight_kg = 1;
+    CHECK_STATUS(take(book, measured, &r), JL_MISSING); /* one of both */
+    CHECK(open_by(book) < 1e-12);
+    jl_book_free(book);
+}
+
+/* A row that was written by hand has its amount, whatever was measured. */
+static void what_a_row_takes_out_must_be_there(void) {
+    jl_book *book;
+    jl_book_refusal r;
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("a", 5, "glass"), &r));
+    CHECK_OK(take(book, amount(JL_BOOK_OPENING, "a", 4, 70), &r));
+    CHECK_OK(take(book, bottles(JL_BOOK_BOTTLED, "a", "9", 2), &r));
+    jl_book_entry lost = part(JL_BOOK_LOST, "a", "", 1);
+    lost.amount = (jl_spirit){9, 1};
+    lost.written = lost.time = (jl_time){now_s += 60, 0};
+    lost.number = jl_book_next(book, lost.written);
+    CHECK_STATUS(jl_book_take(book, &lost, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_HOLDS_LESS && fabs(r.has - 2.6) < 1e-9 && r.asked > 10);
+    jl_book_entry lot = bottles(JL_BOOK_LOST, "lot:9", "", 1);
+    lot.amount = (jl_spirit){9, 1};
+    lot.written = lot.time = lost.time;
+    lot.number = lost.number;
+    CHECK_STATUS(jl_book_take(book, &lot, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_HOLDS_LESS && r.has == 2);
+    jl_book_entry smaller = entry_of(JL_BOOK_VESSEL, "a", "");
+    smaller.measured.volume_l = 2.5;
+    CHECK_STATUS(take(book, smaller, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_ABOVE_CAPACITY && fabs(r.has - 2.6) < 1e-9 && r.asked == 2.5);
+    smaller.measured.volume_l = 2.7;
+    CHECK_OK(take(book, smaller, &r));
+    CHECK(jl_book_vessel_named(book, "a")->capacity_l == 2.7);
+    jl_book_free(book);
+}
+
+/* Beyond that many the smallest are no longer kept apart, and nothing of them is lost. */
+static void a_vessel_of_many_runs_keeps_the_largest(void) {
+    enum { RUNS = JL_BOOK_ORIGINS + 6 };
+    jl_book *book;
+    jl_book_refusal r;
+    char runs[RUNS][16], jars[RUNS][16];
+    double sum_kg = 0, apart_kg = 0;
+    CHECK_OK(jl_book_new(&book));
+    CHECK_OK(take(book, vessel("a", 100, "glass"), &r));
+    for (int i = 0; i < RUNS; i++) {
+        jl_book_entry e = entry_of(JL_BOOK_COLLECTED, jars[i], "a");
+        snprintf(runs[i], sizeof runs[i], "run %d", i);
+        snprintf(jars[i], sizeof jars[i], "r%d.csv:1", i);
+        e.run = runs[i];
+        e.amount = (jl_spirit){0.1 * (i + 1), 0.1};
+        CHECK_OK(take(book, e, &r));
+        sum_kg += e.amount.ethanol_kg;
+    }
+    const jl_book_vessel *a = jl_book_vessel_named(book, "a");
+    CHECK(a->origin_count == JL_BOOK_ORIGINS);
+    for (size_t i = 0; i < a->origin_count; i++) {
+        apart_kg += a->origins[i].ethanol_kg;
+        CHECK(strcmp(a->origins[i].run, "run 0") != 0);
+    }
+    CHECK_NEAR(apart_kg, sum_kg, 1e-12);
+    CHECK_NEAR(a->spirit.ethanol_kg, sum_kg, 1e-12);
+    jl_book_free(book);
+}
+
 static void a_jar_is_collected_once(void) {
     jl_book *book;
     jl_book_refusal r;
@@ -423,6 +518,9 @@ static void random_books_close_at_every_entry(void) {
 CU_TestInfo book_tests[] = {
     {"a season is taken and closes", a_season_is_taken_and_closes},
     {"what the state does not allow is refused", what_the_state_does_not_allow_is_refused},
+    {"amounts are weighed too", amounts_are_weighed_too},
+    {"what a row takes out must be there", what_a_row_takes_out_must_be_there},
+    {"a vessel of many runs keeps the largest", a_vessel_of_many_runs_keeps_the_largest},
     {"a jar is collected once", a_jar_is_collected_once},
     {"an entry is cancelled where none stands on it",
      an_entry_is_cancelled_where_none_stands_on_it},

@@ -167,6 +167,8 @@ static void what_is_no_book_is_refused(void) {
          "2026-1,2026-10-01T09:00:00+02:00,vessel,,e,,glass,5,,,,,,,,,,,,0,0\n",
          JL_CONFLICT, 5},
         {"2026-1,2026-10-01T09:00:00+02:00,vessel,,d,,glass,-5,,,,,,,,,,,,0,0\n", JL_RANGE, 4},
+        {"2026-1,2026-10-01T09:00:00+02:00,bottled,d,,,,,,,,,,1.5,700,9,,,,0,0\n", JL_FORM, 4},
+        {"2026-1,2026-10-01T09:00:00+02:00,cancelled,first,,,,,,,,,,,,,,,,0,0\n", JL_FORM, 4},
     };
     const char *path = path_of("bad.csv");
     for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
@@ -182,7 +184,49 @@ static void what_is_no_book_is_refused(void) {
     rmdir(folder);
 }
 
+/* And nothing is written. */
+static void texts_that_spoil_a_book_are_refused(void) {
+    char *many = calloc(5000, 1);
+    if (many == NULL) return;
+    memset(many, 'a', 4999);
+    const char *const TEXTS[] = {"two\nlines", "two\rlines", many};
+    const jl_status STATUS[] = {JL_FORM, JL_FORM, JL_TOO_LONG};
+    const char *path = path_of("texts.csv");
+    jl_book_refusal r;
+    jl_trouble trouble;
+    jl_fault fault = {0};
+    jl_book_entry e = entry_of(JL_BOOK_VESSEL, "", "a", 0);
+    e.measured.volume_l = 5;
+    e.kind = "glass";
+    CHECK_OK(jl_book_create(path, "house", &e, &r, &fault, &trouble));
+    for (size_t i = 0; i < 3; i++) {
+        jl_book_entry bad = entry_of(JL_BOOK_OPENING, "", "a", 60);
+        bad.measured.volume_l = 1;
+        bad.measured.strength = (jl_quantity){70, JL_UNIT_PCT_VOL};
+        bad.note = TEXTS[i];
+        CHECK_STATUS(write_one(path, &bad, &r, &fault), (int)STATUS[i]);
+        CHECK(fault.status == STATUS[i] && fault.expected != NULL);
+        bad.note = "";
+        bad.receiver = TEXTS[i];
+        CHECK_STATUS(write_one(path, &bad, &r, &fault), (int)STATUS[i]);
+    }
+    CHECK_STATUS(jl_book_create(path_of("b.csv"), "two\nlines", &e, &r, &fault, &trouble), JL_FORM);
+    CHECK(access(path_of("b.csv"), F_OK) != 0);
+    jl_book_file *f;
+    int fd = open(path_of("texts.csv"), O_RDONLY);
+    CHECK_OK(jl_book_read(fd, &f, &fault));
+    jl_book_entry more = entry_of(JL_BOOK_VESSEL, "", "b", 90);
+    more.measured.volume_l = 5;
+    CHECK_STATUS(jl_book_write(f, &more, &r, &fault), JL_EXISTS); /* it was only read */
+    CHECK(jl_book_trouble(f).error == 0 && !jl_book_trouble(f).uncertain);
+    jl_book_close(f);
+    close(fd);
+    unlink(path_of("texts.csv"));
+    free(many);
+}
+
 CU_TestInfo book_file_tests[] = {
+    {"texts that spoil a book are refused", texts_that_spoil_a_book_are_refused},
     {"what is written is read", what_is_written_is_read},
     {"a changed figure is named, and half a row left out",
      a_changed_figure_is_named_and_half_a_row_left_out},

@@ -321,6 +321,18 @@ class Scenario:
         if still(bench.files().get("MOVED.csv")) != self.states[-1]:
             self.failures.append("moved after its fsync: the row is not there")
 
+    def in_an_old_file_system(self):
+        """Where no rename can refuse to replace, a new file is made all the same, and never over another."""
+        for before in (None, OURS):
+            bench = Bench(self.top, before)
+            self.points += 1
+            code, _, err = bench.run(self.jarline, self.words, self.given, self.shim, 0, "old")
+            files = bench.files()
+            good = (code == 0 and still(files["RUN.csv"]) == self.states[-1] if before is None else
+                    code == 73 and files["RUN.csv"] == before)
+            if not good or len(files) != 2:
+                self.failures.append(f"old file system: ended with {code}: {files} {err.decode()}")
+
     def of_another_group(self):
         """A new file in an old one's place keeps its rights; where its group cannot be kept, another
         group gets none."""
@@ -384,14 +396,17 @@ class Scenario:
             self.moved()
         if self.name == "mend":
             self.of_another_group()
+        if self.name == "start":
+            self.in_an_old_file_system()
         return self.failures
 
 
 def read_on(top, jarline, shim):
-    """A reader goes on after a signal too, and asks again for the lock that keeps writers out."""
-    def run(at):
+    """A reader goes on after a signal too, and asks again for the lock that keeps writers out; it shows
+    nothing of a file that cannot be read to its end."""
+    def run(at, how="signal"):
         bench = Bench(top, OURS)
-        code, out, _ = bench.run(jarline, ["tally", "RUN.csv", "--json"], b"", shim, at, "signal")
+        code, out, _ = bench.run(jarline, ["tally", "RUN.csv", "--json"], b"", shim, at, how)
         with open(bench.trace) as lines:
             return code, out, [line.split()[1] for line in lines]
 
@@ -403,6 +418,9 @@ def read_on(top, jarline, shim):
         code, out, calls = run(at)
         if (code, out, len(calls)) != (*clean[:2], len(clean[2]) + 1):
             failures.append(f"call {at}, signal: ended with {code}, {len(calls)} calls")
+        code, out, _ = run(at, "eio")
+        if at != lock and (code, out) != (74, b""):
+            failures.append(f"call {at}, eio: ended with {code}: {out}")
     return len(waits), failures
 
 

@@ -13,6 +13,7 @@
  *                moved         an fsync is done, then the log has another name
  *                signal        a signal interrupts the call, which has done nothing
  *                foreign       every fchown fails: nobody else's file may be given away
+ *                old           no rename knows flags, as in some file systems
  * CRASH_SHADOW   where the disk is kept as a power cut would leave it: data/INODE holds the bytes
  *                that an fsync brought there, names the entries that an fsync of the folder did;
  *                ahead/INODE holds them as a disk does that writes at once what is written, but cuts
@@ -277,6 +278,10 @@ TRUNCATE(ftruncate64)
 
 SHOWN int renameat2(int from_fd, const char *from, int to_fd, const char *to, unsigned flags) {
     if (path_counts(to_fd, to) && spoil("rename", 0) == FAIL) return -1;
+    if (flags != 0 && strcmp(setting("CRASH_HOW"), "old") == 0) {
+        errno = EINVAL;
+        return -1;
+    }
     return (int)syscall(SYS_renameat2, from_fd, from, to_fd, to, flags);
 }
 

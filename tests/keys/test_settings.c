@@ -102,6 +102,54 @@ static void sources_take_each_others_place(void) {
     CHECK_STATUS(jl_settings_option(&s, JL_KEY_READING_CORRECTION, "1%mas", &fault), JL_UNIT);
 }
 
+static void what_is_stated_goes_over_what_was(void) {
+    static jl_settings s, over;
+    begin(&s);
+    begin(&over);
+    CHECK_OK(take(&s, "stages,2\nreflux,1\npower_w,1500\n", JL_IN_STILL, NULL));
+    CHECK_OK(take(&over, "power_w,1800\nreflux_schedule,\"3@60min,5@2l\"\n", JL_IN_STILL, NULL));
+    jl_settings_over(&s, &over, JL_IN_STILL);
+    CHECK(jl_setting_value(&s, JL_KEY_POWER) == 1800 && jl_setting_value(&s, JL_KEY_STAGES) == 2);
+    const jl_still still = jl_settings_to_still(&s);
+    CU_ASSERT_FATAL(still.schedule_count == 2);
+    CHECK(still.schedule[1].reflux_ratio == 5 && still.schedule[1].when == JL_WHEN_VOLUME_L);
+    begin(&s);
+    jl_settings_over(&s, &over, JL_IN_INSTRUMENTS);
+    CHECK(!jl_is_stated(&s, JL_KEY_POWER));
+}
+
+static void a_file_s_stills_are_read_by_name(void) {
+    jl_settings *s = NULL;
+    jl_fault fault = {0};
+    int fd = given("still,Pot\nstages,1\nstill,Column\nstages,3\n");
+    CHECK_STATUS(jl_settings_read_still(fd, NULL, &s, &fault), JL_MISSING);
+    CHECK(fault.status == JL_MISSING && strcmp(fault.cell, "still") == 0);
+    lseek(fd, 0, SEEK_SET);
+    CHECK_STATUS(jl_settings_read_still(fd, "Retort", &s, &fault), JL_NO);
+    CHECK(s == NULL && fault.expected != NULL);
+    lseek(fd, 0, SEEK_SET);
+    CHECK_OK(jl_settings_read_still(fd, "column", &s, &fault));
+    CHECK(s != NULL && jl_setting_value(s, JL_KEY_STAGES) == 3);
+    jl_settings_free(s);
+    close(fd);
+}
+
+/* A charge in proof stays in proof, so that the row reads back alike. */
+static void a_strength_in_proof_is_written_in_proof(void) {
+    static jl_settings s;
+    static jl_setting_rows rows;
+    bool found = false;
+    begin(&s);
+    CHECK_OK(take(&s, "charge_strength_proof,60\n", JL_IN_RUN, NULL));
+    jl_settings_rows(&s, JL_IN_RUN, &rows);
+    for (size_t i = 0; i < rows.count; i++)
+        if (strcmp(rows.rows[i].key, "charge_strength_proof") == 0) {
+            found = true;
+            CHECK_NEAR(rows.rows[i].values[0], 60, 1e-12);
+        }
+    CHECK(found);
+}
+
 static void files_of_settings_are_strict_and_logs_are_not(void) {
     static jl_settings s;
     jl_fault fault;
@@ -220,6 +268,9 @@ CU_TestInfo settings_tests[] = {
     {"bounds hold in files", bounds_hold_in_files},
     {"sources take each other's place", sources_take_each_others_place},
     {"files of settings are strict, logs are not", files_of_settings_are_strict_and_logs_are_not},
+    {"what is stated goes over what was", what_is_stated_goes_over_what_was},
+    {"a file's stills are read by name", a_file_s_stills_are_read_by_name},
+    {"a strength in proof is written in proof", a_strength_in_proof_is_written_in_proof},
     {"rows read back alike", rows_read_back_alike},
     {"cuts are read and written", cuts_are_read_and_written},
     {"widths stand by their instrument", widths_stand_by_their_instrument},

@@ -153,6 +153,14 @@ static void a_reading_goes_before_a_strength_that_agrees(void) {
                "!CONFLICT:3:4:79.4");
 }
 
+static void a_reading_of_the_spout_is_one_that_can_be(void) {
+    CHECK_JARS("volume_l,spout_pct,spout_temp_c\n1,70,20\n1,69,20\n", "1 2");
+    CHECK_JARS("volume_l,spout_pct,spout_temp_c\n1,70,\n", "!MISSING:2:3:");
+    CHECK_JARS("volume_l,spout_pct,spout_temp_c\n1,70,20\n1,0.2,39\n", "!NO_MIXTURE:3:2:0.2");
+    CHECK_JARS("#spout_volume_ml,900\nvolume_l,spout_pct,spout_temp_c\n0.5,70,20\n0.5,69,20\n",
+               "!RANGE:3:0:");
+}
+
 static void every_jar_may_have_a_reading_or_a_strength(void) {
     CHECK_JARS("volume_l,reading_pct,temp_c,strength_pct\n1,40,20,\n1,,,40\n1,,25,40\n", "1 2 3");
     CHECK_JARS("volume_l,reading_pct,strength_pct\n1,,40\n1,40,40\n", "!MISSING:3:0:");
@@ -505,6 +513,7 @@ CU_TestInfo jars_tests[] = {
     {"a strength without a temperature has its volume at 20 °C",
      a_strength_without_a_temperature_has_its_volume_at_20_c},
     {"a reading goes before a strength that agrees", a_reading_goes_before_a_strength_that_agrees},
+    {"a reading of the spout is one that can be", a_reading_of_the_spout_is_one_that_can_be},
     {"every jar may have a reading or a strength", every_jar_may_have_a_reading_or_a_strength},
     {"spreadsheets save logs in their own way", spreadsheets_save_logs_in_their_own_way},
     {"columns come in any order, unknown ones are passed over",

@@ -104,6 +104,11 @@ static jl_status square_from_0(const double *x, double *y, void *with) {
     return JL_OK;
 }
 
+static jl_status square_to_0(const double *x, double *y, void *with) {
+    const double mirrored = -x[0];
+    return square_from_0(&mirrored, y, with);
+}
+
 static void an_edge_is_taken_from_the_inner_side(void) {
     jl_input inputs[] = {{1, 2, JL_NORMAL}};
     const jl_measurement m = {
@@ -112,6 +117,12 @@ static void an_edge_is_taken_from_the_inner_side(void) {
     jl_drawn drawn;
     CHECK_OK(jl_first_order(&m, NULL, &uncertainty));
     CHECK_NEAR(uncertainty.standard, 4, 1e-12); /* slope 2 at 1, times 2 */
+    const jl_measurement below = {
+        .model = square_to_0, .inputs = inputs, .input_count = 1, .figure_count = 1};
+    inputs[0].value = -1;
+    CHECK_OK(jl_first_order(&below, NULL, &uncertainty));
+    CHECK_NEAR(uncertainty.standard, 4, 1e-12);
+    inputs[0].value = 1;
     inputs[0].width = 0.5;
     CHECK_OK(jl_monte_carlo(&m, 20000, 3, &drawn));
     /* P(x < 0) = 0.02275 for a mean of two standard deviations above 0; 6 standard errors */

@@ -248,6 +248,9 @@ static void a_row_is_appended_in_the_files_own_form(void) {
     e.add = "6kg sugar";
     CHECK_STATUS(jl_wash_log_write(log, &e, &fault), JL_MISSING); /* no such column */
     jl_wash_log_free(log);
+    jl_hydrometer none = JL_HYDROMETER;
+    none.division_sg = 0;
+    CHECK_STATUS(jl_wash_log_open(path, 0, &none, &log, &fault, NULL), JL_RANGE);
     fd = open(path, O_RDONLY);
     ssize_t n = read(fd, back, sizeof back - 1);
     CHECK(n > 0 && strstr(back, TEXT) == back);
