@@ -8,7 +8,8 @@
 #               of lib/ at least 98 % and 90 % of the branches, of cli/ 85 % of the lines
 #   --full      also runs the benchmarks, units and cases under valgrind, a release from its tarball, and
 #               the suite for 32-bit Arm; fuzzes 10 minutes a target in place of 17 seconds; runs the
-#               suite with gcc's sanitizers; completes at the prompts of zsh and fish; looks at pages in a
+#               suite with gcc's sanitizers; fuzzes with a second engine where there is one; makes
+#               60 small faults and those that are known; completes at the prompts of zsh and fish; looks at pages in a
 #               browser; and analyses the code
 #
 # build/ is what a user has: gcc, optimized. build-clang/ carries AddressSanitizer and
@@ -62,6 +63,9 @@ build-tsan/tests/threads || failed=true
 if $full; then seconds=600; else seconds=17; fi
 ./tests/fuzz.sh $seconds || failed=true
 if $full; then
+    ./tests/afl.sh 300 || failed=true
+    ./tests/mutate.sh --known || failed=true
+    ./tests/mutate.sh --count 60 || failed=true
     CC=gcc build_in build-gcc -Db_sanitize=address,undefined
     meson test -C build-gcc --no-rebuild --print-errorlogs || failed=true
     ./tests/analysis.sh build || failed=true
