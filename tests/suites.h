@@ -20,6 +20,7 @@
     SUITE(cut) \
     SUITE(durable) \
     SUITE(file) \
+    SUITE(settings_file) \
     SUITE(writing) \
     SUITE(alcoholometer) \
     SUITE(spirit) \
