@@ -2659,6 +2659,16 @@ JL_API bool jl_run_rest_possible(const jl_run *run);
 JL_API jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, size_t next_count,
                              jl_estimate *next_pct, jl_outlook *outlook);
 
+/* A record's whole run as it was to be expected before its first jar, up to its stop.
+ *
+ * Given:    run; instruments: as above; count: into so many slices of one volume, 1 to 1000
+ * Returned: pct: their strengths; *slice_l: that volume, at 20 °C
+ * Errors:   as jl_run_ahead and jl_run_still; JL_MISSING (no charge of 0.5 to 90 % vol is stated); JL_NO
+ *           (it stops with its first drop)
+ */
+JL_API jl_status jl_run_expected_slices(const jl_run *run, const jl_settings *instruments,
+                                        size_t count, jl_estimate *pct, double *slice_l);
+
 /* What may be wrong with a record's run. A jar is named by its place, as in jl_run_jar.
  *
  * Given:    run; instruments: as above

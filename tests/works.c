@@ -319,7 +319,9 @@ static jl_status rest_of_log(const char *folder, digest *d) {
     if (status != JL_OK) return status;
     status = jl_run_rest(run, NULL, 2, next, &o);
     if (status == JL_OK) status = jl_run_suspect(run, NULL, &of);
-    if (status == JL_OK) add(d, o.ahead.stop_l.value + next[1].high + of.odds);
+    double slice_l = 0;
+    if (status == JL_OK) status = jl_run_expected_slices(run, NULL, 2, next, &slice_l);
+    if (status == JL_OK) add(d, o.ahead.stop_l.value + next[1].high + of.odds + slice_l);
     jl_run_free(run);
     return status;
 }

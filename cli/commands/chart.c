@@ -9,14 +9,17 @@
 #include "input/logfile.h"
 #include "input/planned.h"
 #include "picture/chart_text.h"
+#include "picture/compare.h"
 #include "picture/paper.h"
 #include "picture/run_picture.h"
 #include "run/jars.h"
+#include "text/letters.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 enum { PICTURES = 1 << PAPER_SVG | 1 << PAPER_PNG | 1 << PAPER_PDF };
 
@@ -25,21 +28,35 @@ typedef struct chart_options {
     paper_options paper;
     char *width;          /* of a PNG, in pixels */
     double pixels_across; /* read from it */
+    char *volume_to;      /* where the axes of volume end */
+    double volume_l;      /* read from it; 0: as round as the runs ask for */
+    int together;         /* in one panel */
+    char *over;           /* of what in it */
+    compare_over compare_over;
+    int forecast;
 } chart_options;
 
+static double volume_end(const chart_options *o, const run_picture *runs, size_t count) {
+    return o->volume_l > 0 ? o->volume_l : chart_axes_for(runs, count).volume_l;
+}
+
 /* Upright pages would leave the panels narrow. */
-static int sheet_for(const paper_options *o, paper_format format, const run_picture *runs,
+static int sheet_for(const chart_options *o, paper_format format, const run_picture *runs,
                      size_t count, sheet *s) {
     double width, height, long_side, short_side;
-    int bad = paper_size(o, &short_side, &long_side);
+    size_t panels = o->together ? 1 : count;
+    bool page = format == PAPER_PDF;
+    int bad = paper_size(&o->paper, &short_side, &long_side);
     if (bad != 0) return bad;
-    chart_sheet_size(count, &width, &height);
-    if (format != PAPER_PDF) {
-        chart_sheet(runs, count, width, height, 16, 12, s);
-        return EXIT_DONE;
-    }
-    double shrink = count == 1 ? 1 : long_side / width;
-    chart_sheet(runs, count, long_side, short_side, 36, shrink < 1 ? 12 * shrink : 12, s);
+    chart_sheet_size(panels, &width, &height);
+    double em = page && long_side < width && panels > 1 ? 12 * long_side / width : 12;
+    if (page) width = long_side, height = short_side;
+    const chart_axes axes = {volume_end(o, runs, count)};
+    if (o->together)
+        compare_sheet(runs, count, o->compare_over, axes.volume_l, width, height, page ? 36 : 16,
+                      s);
+    else
+        chart_sheet(runs, count, &axes, width, height, page ? 36 : 16, em, s);
     return EXIT_DONE;
 }
 
@@ -47,7 +64,7 @@ static int draw(const chart_options *o, const run_picture *runs, size_t count) {
     paper_format format;
     sheet s;
     int bad = paper_format_of(o->paper.file.path, PICTURES, &format);
-    if (bad == 0) bad = sheet_for(&o->paper, format, runs, count, &s);
+    if (bad == 0) bad = sheet_for(o, format, runs, count, &s);
     if (bad != 0) return bad;
     s.pixels_across = o->pixels_across;
     bad = paper_make(&o->paper, &s, format, runs[0].title);
@@ -55,9 +72,9 @@ static int draw(const chart_options *o, const run_picture *runs, size_t count) {
     return bad;
 }
 
-static int print(const run_picture *runs, size_t count) {
+static int print(const chart_options *o, const run_picture *runs, size_t count) {
     bytes b = {0};
-    chart_axes axes = chart_axes_for(runs, count);
+    const chart_axes axes = {volume_end(o, runs, count)};
     for (size_t i = 0; i < count; i++) {
         if (i > 0) bytes_print(&b, "\n\n");
         chart_text(&runs[i], &axes, &b);
@@ -68,16 +85,46 @@ static int print(const run_picture *runs, size_t count) {
 }
 
 static int make(const chart_options *o, const run_picture *runs, size_t count) {
-    return o->paper.file.path != NULL ? draw(o, runs, count) : print(runs, count);
+    return o->paper.file.path != NULL ? draw(o, runs, count) : print(o, runs, count);
+}
+
+/* What cannot be drawn of these runs as it was asked for. */
+static int check_runs(const chart_options *o, const char *const *paths, const run_picture *runs,
+                      size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        if (o->volume_l > 0 && picture_volume_l(&runs[i]) > o->volume_l)
+            return fail(EXIT_USAGE, "--volume-to '%s': %s goes to %.3f L", o->volume_to, paths[i],
+                        picture_volume_l(&runs[i]));
+        if (o->together && o->compare_over == OVER_RECOVERED && !(runs[i].charge_pure_l > 0))
+            return fail(EXIT_DATA,
+                        "%s: --over recovered needs charge_l and charge_strength_pct in "
+                        "the log",
+                        paths[i]);
+    }
+    return EXIT_DONE;
+}
+
+/* With --forecast it must be there; of runs together it is shown where it can be had. */
+static int expect(const chart_options *o, const char *path, run_picture *first) {
+    if (o->forecast) return picture_expect(path, first);
+    if (o->together && first->charge_pure_l > 0) picture_expect_if(first);
+    return EXIT_DONE;
+}
+
+static int read_runs(const chart_options *o, const char *const *paths, size_t count,
+                     run_picture *runs, size_t *n) {
+    int bad = 0;
+    for (*n = 0; *n < count && bad == 0; *n += bad == 0) bad = picture_read(paths[*n], &runs[*n]);
+    if (bad == 0) bad = check_runs(o, paths, runs, count);
+    return bad == 0 ? expect(o, paths[0], &runs[0]) : bad;
 }
 
 static int answer_logs(const chart_options *o, const char *const *paths, size_t count) {
     run_picture runs[CHART_RUNS_MOST];
-    size_t n = 0;
-    int bad = 0;
-    if (count < 1 || count > CHART_RUNS_MOST)
-        return fail(EXIT_USAGE, "expected 1 to %d run logs, as run.csv", CHART_RUNS_MOST);
-    for (; n < count && bad == 0; n += bad == 0) bad = picture_read(paths[n], &runs[n]);
+    size_t n, most = o->together ? COMPARE_RUNS_MOST : CHART_RUNS_MOST;
+    if (count < 1 || count > most)
+        return fail(EXIT_USAGE, "expected 1 to %zu run logs, as run.csv", most);
+    int bad = read_runs(o, paths, count, runs, &n);
     if (bad == 0) bad = make(o, runs, count);
     if (bad == 0 && o->paper.file.path != NULL) bad = say_written(&o->paper.file);
     while (n > 0) picture_free(&runs[--n]);
@@ -160,6 +207,20 @@ static int answer_plan(const chart_options *o, const plan_words *w, const args *
     return show_close(s, EXIT_DONE);
 }
 
+static int read_axes(chart_options *o) {
+    int bad = arg_value("--volume-to", o->volume_to, JL_VOLUME, &o->volume_l);
+    if (bad != 0) return bad;
+    if (o->volume_to != NULL && !(o->volume_l > 0))
+        return fail_argument("--volume-to", o->volume_to, JL_RANGE, "a volume above 0, as 6L");
+    if (o->over == NULL) return EXIT_DONE;
+    o->together = 1;
+    if (jl_same_letters(o->over, "recovered"))
+        o->compare_over = OVER_RECOVERED;
+    else if (!jl_same_letters(o->over, "volume"))
+        return fail_argument("--over", o->over, JL_FORM, "volume or recovered");
+    return EXIT_DONE;
+}
+
 /* What is wrong with where the picture goes is said before a log is read. */
 static int read_options(chart_options *o) {
     enum { LEAST = 100, MOST = 20000 };
@@ -169,6 +230,7 @@ static int read_options(chart_options *o) {
     if (o->paper.file.path != NULL) bad = paper_format_of(o->paper.file.path, PICTURES, &format);
     if (bad == 0) bad = paper_size(&o->paper, &width, &height);
     if (bad == 0) bad = arg_value("--width", o->width, JL_NUMBER, &o->pixels_across);
+    if (bad == 0) bad = read_axes(o);
     if (bad != 0 || o->width == NULL) return bad;
     if (format != PAPER_PNG)
         return fail(EXIT_USAGE, "--width is in pixels and belongs to -o run.png");
@@ -178,17 +240,27 @@ static int read_options(chart_options *o) {
     return fail_argument("--width", o->width, JL_RANGE, "a whole number from 100 to 20000");
 }
 
-static int answer(chart_options *o, plan_words *w, bool forecast, const args *a) {
+/* A log that exists is meant, and not a charge. */
+static bool is_log(const args *a) {
+    return a->count > 0 && (strcmp(a->rest[0], "-") == 0 || access(a->rest[0], F_OK) == 0);
+}
+
+static int answer(chart_options *o, plan_words *w, const args *a) {
     static const plan_words NOTHING;
     int bad = read_options(o);
     if (bad != 0) return bad;
+    if (o->together && o->paper.file.path == NULL)
+        return fail(EXIT_USAGE, "runs together need a picture, as -o season.svg");
     w->still.bench_later = args_later(a, &w->still.bench, &w->still.still);
-    if (forecast) return answer_plan(o, w, a);
+    if (o->forecast && !is_log(a)) return answer_plan(o, w, a);
     if (memcmp(w, &NOTHING, sizeof NOTHING) != 0)
         return fail(EXIT_USAGE, "a charge and a still belong to --forecast; a log has its own");
     size_t count = a->count;
     const char **logs = run_logs_of(a->rest, &count);
-    bad = answer_logs(o, logs, count);
+    if (o->forecast && count > 1 && !o->together)
+        bad = fail(EXIT_USAGE, "--forecast takes one log, or several with --together");
+    else
+        bad = answer_logs(o, logs, count);
     free(logs);
     return bad;
 }
@@ -196,11 +268,13 @@ static int answer(chart_options *o, plan_words *w, bool forecast, const args *a)
 int command_chart(int argc, const char **argv) {
     chart_options o = {0};
     plan_words w = {0};
-    int forecast = 0;
     const struct poptOption table[] = {
         PAPER_OPTIONS(o.paper, "run.svg, .png or .pdf"),
         OPTION("width", &o.width, "PIXELS", "of a PNG (two for each px)"),
-        FLAG("forecast", &forecast, "draw a run to come: --forecast 20L@12%"),
+        OPTION("volume-to", &o.volume_to, "VOLUME", "where the axis of volume ends"),
+        FLAG("together", &o.together, "several runs in one panel"),
+        OPTION("over", &o.over, "volume|recovered", "what strength is drawn over in it"),
+        FLAG("forecast", &o.forecast, "what is expected: of a log, or of --forecast 20L@12%"),
         OPTION("charge-from", &w.from, "FILE", "its charge from a settings file"),
         BENCH_OPTION(w.still),
         STILL_OPTIONS(w.still),
@@ -210,6 +284,6 @@ int command_chart(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table,
                   "RUN.csv ... [-o run.svg] | --forecast CHARGE [-o run.svg]",
                   "A run as a picture; several on the same axes. Without -o as text."))
-        a.exit_status = answer(&o, &w, forecast != 0, &a);
+        a.exit_status = answer(&o, &w, &a);
     return args_close(&a);
 }

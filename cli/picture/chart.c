@@ -10,113 +10,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static double round_step(double least) {
-    double power = pow(10, floor(log10(least)));
-    double times = least / power;
-    return (times <= 1 + 1e-9 ? 1 : times <= 2 + 1e-9 ? 2 : times <= 5 + 1e-9 ? 5 : 10) * power;
-}
-
-axis axis_for(double low, double high, int most, bool whole) {
-    if (!(high > low)) { /* one value stands in the middle */
-        double half = low != 0 ? fabs(low) * 0.05 : 0.5;
-        high = low + half;
-        low -= half;
-    }
-    axis a = {low, high, round_step((high - low) / (most > 1 ? most - 1 : 1))};
-    if (!whole) return a;
-    a.low = floor(low / a.step + 1e-9) * a.step;
-    a.high = ceil(high / a.step - 1e-9) * a.step;
-    return a;
-}
-
-static double first_tick(const axis *a) {
-    return ceil(a->low / a->step - 1e-9);
-}
-
-size_t axis_ticks(const axis *a) {
-    return (size_t)(floor(a->high / a->step + 1e-9) - first_tick(a)) + 1;
-}
-
-double axis_tick(const axis *a, size_t i) {
-    return (first_tick(a) + (double)i) * a->step;
-}
-
-void axis_label(const axis *a, double value, char *text, size_t size) {
-    int decimals = a->step >= 1 ? 0 : (int)ceil(-log10(a->step) - 1e-9);
-    if (jl_decimal_write(value, decimals, text, size) != JL_OK) snprintf(text, size, "-");
-}
-
-/* ---- A panel: its frame, its ticks, its legend ---- */
-
-/* A panel and what its axes hold. */
-typedef struct panel {
-    box at;
-    axis x, y;
-    double em;      /* height of its type */
-    double head_up; /* room between it and its head, for names of bands */
-} panel;
-
-static double panel_x(const panel *p, double value) {
-    return p->at.x + (value - p->x.low) / (p->x.high - p->x.low) * p->at.w;
-}
-
-static double panel_y(const panel *p, double value) {
-    return p->at.y + p->at.h - (value - p->y.low) / (p->y.high - p->y.low) * p->at.h;
-}
-
-static box panel_head(const panel *p) {
-    double h = line_height(p->em);
-    return (box){p->at.x, p->at.y - p->head_up - h - 0.2 * p->em, p->at.w, h};
-}
-
-/* What the name of an axis may take of a panel's head, in heights of its type; then the legend. */
-static const double NAME_W = 17;
-
-/* Numbers need less than words; a number below a panel keeps clear of the one beside its corner. */
-static const double NUMBER_H = 1.08, CLEAR = 0.55;
-
-static void tick_y(const panel *p, double value, sheet *s) {
-    char text[32];
-    double y = panel_y(p, value), h = NUMBER_H * p->em, w = 4 * p->em;
-    axis_label(&p->y, value, text, sizeof text);
-    sheet_straight(s, MARK_GRID, 0.6, TONE_FAINT, (place){p->at.x, y},
-                   (place){p->at.x + p->at.w, y});
-    sheet_text(s, MARK_TICK_Y, (box){p->at.x - w - 0.4 * p->em, y - h / 2, w, h}, ALIGN_RIGHT,
-               0.9 * p->em, text);
-}
-
-static void tick_x(const panel *p, double value, bool number, sheet *s) {
-    char text[32];
-    double x = panel_x(p, value), bottom = p->at.y + p->at.h;
-    axis_label(&p->x, value, text, sizeof text);
-    sheet_straight(s, MARK_GRID, 0.6, TONE_FAINT, (place){x, p->at.y}, (place){x, bottom});
-    if (!number) return;
-    double w = text_room(text, 0.9 * p->em);
-    sheet_text(s, MARK_TICK_X, (box){x - w / 2, bottom + CLEAR * p->em, w, NUMBER_H * p->em},
-               ALIGN_CENTRE, 0.9 * p->em, text);
-}
-
-static void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s) {
-    for (size_t i = 0; i < axis_ticks(&p->y); i++) tick_y(p, axis_tick(&p->y, i), s);
-    for (size_t i = 0; i < axis_ticks(&p->x); i++) tick_x(p, axis_tick(&p->x, i), number_x, s);
-    sheet_box(s, MARK_PANEL, p->at, TONE_GREY, PATTERN_NONE)->size = 0.8;
-    box head = panel_head(p);
-    head.w = fmin(head.w, NAME_W * p->em);
-    sheet_text(s, MARK_AXIS, head, ALIGN_LEFT, p->em, shows)->bold = true;
-}
-
-static void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern,
-                         const char *words, sheet *s) {
-    box head = panel_head(p);
-    double size = 0.9 * p->em, sample = 2 * p->em, gap = 0.4 * p->em;
-    double w = fmin(text_room(words, size), head.w - NAME_W * p->em - sample - 2 * gap);
-    double x = head.x + head.w - w, y = head.y + head.h / 2;
-    sheet_straight(s, MARK_LEGEND, width, tone, (place){x - sample - gap, y}, (place){x - gap, y})
-        ->pattern = pattern;
-    sheet_text(s, MARK_LEGEND, (box){x, head.y, w, head.h}, ALIGN_LEFT, size, words)->tone =
-        TONE_GREY;
-}
-
 /* ---- Fractions as bands: neighbours of one fraction are one band, with its name above ---- */
 
 enum { BAND_ROWS = 2 };
@@ -253,29 +146,24 @@ static void stretch(double value, double *low, double *high) {
 }
 
 chart_axes chart_axes_for(const run_picture *runs, size_t count) {
-    chart_axes a = {0, INFINITY, -INFINITY};
-    for (const run_picture *r = runs; r < runs + count; r++) {
-        a.volume_l = fmax(a.volume_l, picture_volume_l(r));
-        for (size_t i = 0; i < r->count; i++)
-            stretch(jl_spirit_strength_pct(r->jars[i].spirit), &a.strength_low, &a.strength_high);
-        for (size_t i = 0; i < r->expected_count; i++) {
-            a.volume_l = fmax(a.volume_l, r->expected[i].end_l);
-            stretch(r->expected[i].strength_pct, &a.strength_low, &a.strength_high);
-        }
-        a.volume_l = fmax(a.volume_l, picture_volume_l(r) + r->rest_jar_l * (double)r->rest_count);
-        for (size_t i = 0; i < r->rest_count; i++) {
-            stretch(r->rest_pct[i].low, &a.strength_low, &a.strength_high);
-            stretch(r->rest_pct[i].high, &a.strength_low, &a.strength_high);
-        }
-    }
-    if (!(a.strength_high >= a.strength_low)) a.strength_low = 0, a.strength_high = 100;
-    double clear = 0.02 * (a.strength_high - a.strength_low); /* of the frame */
-    a.strength_low = a.strength_low < 0.4 * a.strength_high ? 0 : a.strength_low - clear;
-    a.strength_high = fmin(a.strength_high + clear, 100);
-    return a;
+    double volume_l = 0;
+    for (const run_picture *r = runs; r < runs + count; r++)
+        volume_l = fmax(volume_l, fmax(picture_to_come_l(r), picture_expected_l(r)));
+    return (chart_axes){axis_end(volume_l)};
 }
 
 /* ---- Lines ---- */
+
+/* What is forecast and not measured is thin and dashed. */
+static void forecast_line(mark_tone tone, sheet *s) {
+    sheet_line(s, MARK_EXPECTED, 1, tone)->pattern = PATTERN_DASHED;
+}
+
+static void drawn_line(const run_picture *r, mark_kind kind, double width, mark_tone tone,
+                       sheet *s) {
+    mark *m = sheet_line(s, kind, r->forecast ? 1 : width, tone);
+    if (r->forecast) m->pattern = PATTERN_DASHED;
+}
 
 static void strength_steps(const run_picture *r, const panel *p, sheet *s) {
     double left = panel_x(p, 0);
@@ -283,7 +171,7 @@ static void strength_steps(const run_picture *r, const panel *p, sheet *s) {
     for (size_t i = 0; i < r->count; i++) {
         double right = panel_x(p, r->end_l[i]);
         bool known = !isnan(jl_spirit_strength_pct(r->jars[i].spirit));
-        if (known && !open) sheet_line(s, MARK_STEPS, 2.2, TONE_INK);
+        if (known && !open) drawn_line(r, MARK_STEPS, 2.2, TONE_INK, s);
         if (known) {
             double y = panel_y(p, jl_spirit_strength_pct(r->jars[i].spirit));
             sheet_place(s, (place){left, y});
@@ -298,7 +186,7 @@ static void strength_steps(const run_picture *r, const panel *p, sheet *s) {
 static void expected_steps(const run_picture *r, const panel *p, sheet *s) {
     double left = panel_x(p, 0);
     if (r->expected_count == 0) return;
-    sheet_line(s, MARK_EXPECTED, 1, TONE_GREY);
+    forecast_line(TONE_GREY, s);
     for (size_t i = 0; i < r->expected_count; i++) {
         double right = panel_x(p, r->expected[i].end_l),
                y = panel_y(p, r->expected[i].strength_pct);
@@ -315,9 +203,26 @@ static void rest_band(const run_picture *r, const panel *p, sheet *s) {
         double left = panel_x(p, from_l + r->rest_jar_l * (double)i),
                right = panel_x(p, from_l + r->rest_jar_l * (double)(i + 1)),
                top = panel_y(p, r->rest_pct[i].high), bottom = panel_y(p, r->rest_pct[i].low);
-        sheet_box(s, MARK_REST, (box){left, top, right - left, bottom - top}, TONE_FAINT,
+        sheet_box(s, MARK_REST, (box){left, top, right - left, bottom - top}, TONE_INTERVAL,
                   PATTERN_NONE);
     }
+}
+
+/* Where the expected run lies: its mean too, where the log has no forecast of its own. */
+static void expected_slices(const run_picture *r, const panel *p, sheet *s) {
+    if (r->slice_count == 0) return;
+    sheet_area(s, MARK_INTERVAL, TONE_INTERVAL);
+    for (size_t i = 0; i < 2 * r->slice_count; i++) {
+        bool up = i < r->slice_count;
+        size_t k = up ? i : 2 * r->slice_count - 1 - i;
+        sheet_place(s, (place){panel_x(p, r->slice_l * ((double)k + 0.5)),
+                               panel_y(p, up ? r->slices[k].high : r->slices[k].low)});
+    }
+    if (r->expected_count > 0) return;
+    forecast_line(TONE_GREY, s);
+    for (size_t k = 0; k < r->slice_count; k++)
+        sheet_place(
+            s, (place){panel_x(p, r->slice_l * ((double)k + 0.5)), panel_y(p, r->slices[k].value)});
 }
 
 static void head_line(const run_picture *r, const panel *p, sheet *s) {
@@ -325,7 +230,7 @@ static void head_line(const run_picture *r, const panel *p, sheet *s) {
     bool open = false;
     for (size_t i = 0; i < r->count; i++) {
         bool known = !isnan(r->jars[i].head_c);
-        if (known && !open) sheet_line(s, MARK_HEAD, 1.4, TONE_HEAD);
+        if (known && !open) drawn_line(r, MARK_HEAD, 1.4, TONE_HEAD, s);
         if (known) sheet_place(s, (place){panel_x(p, r->end_l[i]), panel_y(p, r->jars[i].head_c)});
         open = known;
     }
@@ -340,14 +245,14 @@ static void expected_head(const run_picture *r, const panel *p, sheet *s) {
     for (size_t i = 0; i < r->expected_count; i++) {
         const jl_expected *e = &r->expected[i];
         bool known = !isnan(e->head_c);
-        if (known && !open) sheet_line(s, MARK_EXPECTED, 1, TONE_GREY);
+        if (known && !open) forecast_line(TONE_GREY, s);
         if (known) sheet_place(s, (place){panel_x(p, e->end_l), panel_y(p, e->head_c)});
         open = known;
     }
 }
 
 static void pure_line(const run_picture *r, const panel *p, sheet *s) {
-    sheet_line(s, MARK_PURE, 2, TONE_PURE);
+    drawn_line(r, MARK_PURE, 2, TONE_PURE, s);
     sheet_place(s, (place){panel_x(p, 0), panel_y(p, 0)});
     for (size_t i = 0; i < r->count && !isnan(r->jars[i].so_far.ethanol_kg); i++)
         sheet_place(
@@ -366,7 +271,7 @@ static box jar_box(const run_picture *r, const panel *p, size_t i, char *text, s
     snprintf(text, size, "%s", r->jars[i].name);
     double w = text_room(text, type);
     double x = fmin(fmax(jar_middle(r, p, i) - w / 2, p->at.x), p->at.x + p->at.w - w);
-    return (box){x, p->at.y + p->at.h + CLEAR * p->em, w, line_height(type)};
+    return (box){x, p->at.y + p->at.h + PANEL_CLEAR * p->em, w, line_height(type)};
 }
 
 static bool every_fits(const run_picture *r, const panel *p, size_t every) {
@@ -391,42 +296,45 @@ static void jar_numbers(const run_picture *r, const panel *p, sheet *s) {
         sheet_text(s, MARK_JAR, b, ALIGN_CENTRE, 0.8 * p->em, text)->tone = TONE_GREY;
     }
     if (r->count == 0) return;
-    box word = {p->at.x - 4.4 * p->em, p->at.y + p->at.h + CLEAR * p->em, 4 * p->em,
+    box word = {p->at.x - 4.4 * p->em, p->at.y + p->at.h + PANEL_CLEAR * p->em, 4 * p->em,
                 line_height(0.8 * p->em)};
     sheet_text(s, MARK_JAR, word, ALIGN_RIGHT, 0.8 * p->em, "jar")->tone = TONE_GREY;
 }
 
 /* ---- Panels ---- */
 
-static int ticks_in(double length, double em) {
-    int ticks = (int)(length / (1.15 * em));
-    return ticks < 2 ? 2 : ticks > 7 ? 7 : ticks;
-}
-
 static panel panel_in(box at, double em, const chart_axes *axes, double low, double high) {
     panel p = {.at = at, .em = em};
     int across = (int)(at.w / (6 * em));
     p.x = axis_for(0, axes->volume_l, across > 11 ? 11 : across, false);
-    p.y = axis_for(low, high, ticks_in(at.h, em), true);
+    p.y = axis_for(low, high, axis_ticks_up(at.h, em), true);
     return p;
+}
+
+/* In capitals where nothing was measured yet. */
+static const char *forecast_words(const run_picture *r) {
+    if (r->slice_count > 0) return "forecast, with its 95 % band";
+    if (r->forecast) return "FORECAST";
+    if (r->expected_count == 0) return r->rest_count > 0 ? "to come, 95 %" : NULL;
+    if (r->rest_count > 0) return "forecast; band: to come, 95 %";
+    return r->count == 0 ? "FORECAST" : "forecast";
 }
 
 static void strength_panel(const run_picture *r, const panel *p, bool number_x, sheet *s) {
     chart_bands(r, p, s);
+    expected_slices(r, p, s);
     panel_marks(p, STRENGTH, number_x, s);
     chart_band_labels(r, p, p->at.y - p->head_up, s);
     rest_band(r, p, s);
     expected_steps(r, p, s);
     strength_steps(r, p, s);
-    if (r->expected_count == 0 && r->rest_count > 0)
-        panel_legend(p, TONE_FAINT, 6, PATTERN_NONE, "to come, 95 %", s);
-    else if (r->expected_count > 0)
-        panel_legend(p, TONE_GREY, 1, PATTERN_NONE,
-                     r->rest_count > 0 ? "forecast; band: to come, 95 %" : "forecast", s);
+    const char *words = forecast_words(r);
+    if (words != NULL)
+        panel_legend(p, r->forecast ? TONE_INK : TONE_GREY, 1, PATTERN_DASHED, words, s);
 }
 
 static void head_panel(const run_picture *r, box at, double em, const chart_axes *axes, sheet *s) {
-    double low = INFINITY, high = -INFINITY;
+    double low = 70, high = 100; /* of every run alike */
     for (size_t i = 0; i < r->count; i++) stretch(r->jars[i].head_c, &low, &high);
     for (size_t i = 0; i < r->expected_count; i++) stretch(r->expected[i].head_c, &low, &high);
     panel p = panel_in(at, em, axes, low, high);
@@ -439,7 +347,7 @@ static void pure_panel(const run_picture *r, box at, double em, const chart_axes
     char words[64];
     bool goal = r->charge_pure_l > 0;
     double high = fmax(picture_pure_l(r), goal ? r->charge_pure_l : 0);
-    panel p = panel_in(at, em, axes, 0, high > 0 ? 1.02 * high : 1);
+    panel p = panel_in(at, em, axes, 0, axis_end(1.02 * high));
     panel_marks(&p, PURE, true, s);
     if (goal) {
         double y = panel_y(&p, r->charge_pure_l);
@@ -449,11 +357,7 @@ static void pure_panel(const run_picture *r, box at, double em, const chart_axes
         panel_legend(&p, TONE_INK, 1.4, PATTERN_DASHED, words, s);
     }
     pure_line(r, &p, s);
-}
-
-static void volume_words(box at, double em, sheet *s) {
-    box below = {at.x, at.y + at.h + 1.7 * em, at.w, line_height(em)};
-    sheet_text(s, MARK_AXIS, below, ALIGN_CENTRE, em, VOLUME)->bold = true;
+    panel_words_below(&p, VOLUME, s);
 }
 
 static box without_margins(box frame, double em) {
@@ -465,13 +369,12 @@ void chart_run(const run_picture *r, box frame, double em, const chart_axes *axe
     bool head = picture_has_head(r);
     double line = line_height(em);
     double heads = line + 0.3 * em, foot = 1.7 * em + line;
-    double strip = line_height(0.8 * em) + CLEAR * em, gap = 0.4 * em;
+    double strip = line_height(0.8 * em) + PANEL_CLEAR * em, gap = 0.4 * em;
     double names = chart_names_h(em);
     double room = in.h - heads * (head ? 3 : 2) - names - strip - foot - gap * (head ? 2 : 1);
     double strength_h = room * (head ? 0.58 : 0.68), head_h = head ? room * 0.21 : 0;
     double y = in.y + heads + names;
-    panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, axes, axes->strength_low,
-                              axes->strength_high);
+    panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, axes, 0, 100);
     strength.head_up = names;
     strength_panel(r, &strength, false, s);
     jar_numbers(r, &strength, s);
@@ -482,18 +385,16 @@ void chart_run(const run_picture *r, box frame, double em, const chart_axes *axe
     }
     box pure = {in.x, y, in.w, room - strength_h - head_h};
     pure_panel(r, pure, em, axes, s);
-    volume_words(pure, em, s);
 }
 
 void chart_run_small(const run_picture *r, box frame, double em, const chart_axes *axes, sheet *s) {
     box in = without_margins(frame, em);
     double line = line_height(em), names = chart_names_h(em);
     double top = line + 0.3 * em + names, foot = 1.7 * em + line;
-    panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, axes,
-                       axes->strength_low, axes->strength_high);
+    panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, axes, 0, 100);
     p.head_up = names;
     strength_panel(r, &p, true, s);
-    volume_words(p.at, em, s);
+    panel_words_below(&p, VOLUME, s);
 }
 
 /* ---- One run on a sheet, or several as small multiples on the same axes ---- */
@@ -542,14 +443,13 @@ static void describe(const run_picture *runs, size_t count, sheet *s) {
     bytes_free(&b);
 }
 
-void chart_sheet(const run_picture *runs, size_t count, double width, double height, double margin,
-                 double em, sheet *s) {
-    chart_axes axes = chart_axes_for(runs, count);
+void chart_sheet(const run_picture *runs, size_t count, const chart_axes *axes, double width,
+                 double height, double margin, double em, sheet *s) {
     box inside = {margin, margin, width - 2 * margin, height - 2 * margin};
     sheet_begin(s, width, height);
     describe(runs, count, s);
     if (count == 1) {
-        chart_run(runs, put_head(runs, inside, em, false, s), em, &axes, s);
+        chart_run(runs, put_head(runs, inside, em, false, s), em, axes, s);
         return;
     }
     size_t across = across_of(count), down = (count + across - 1) / across;
@@ -558,6 +458,6 @@ void chart_sheet(const run_picture *runs, size_t count, double width, double hei
     for (size_t i = 0; i < count; i++) {
         box cell = {inside.x + (w + gap) * (double)(i % across),
                     inside.y + (h + gap) * (double)(i / across), w, h};
-        chart_run_small(&runs[i], put_head(&runs[i], cell, em, true, s), em, &axes, s);
+        chart_run_small(&runs[i], put_head(&runs[i], cell, em, true, s), em, axes, s);
     }
 }

@@ -106,31 +106,32 @@ static void put_grid(const grid *g, bytes *b) {
         bool tick = tick_at(g, row, label, sizeof label);
         int end = PLOT;
         while (end > 0 && g->cells[row][end - 1] == ' ') end--;
-        bytes_print(b, "%6s %c%.*s\n", tick ? label : "", tick ? '+' : '|', end, g->cells[row]);
+        if (end > 0)
+            bytes_print(b, "%6s  %.*s\n", tick ? label : "", end, g->cells[row]);
+        else
+            bytes_print(b, tick ? "%6s\n" : "%s\n", tick ? label : "");
     }
 }
 
 static void put_x_axis(const grid *g, bytes *b) {
     char line[WIDTH + 16], numbers[WIDTH + 32], label[16];
-    memset(line, '-', PLOT + LEFT);
-    memset(line, ' ', LEFT - 1);
+    memset(line, ' ', sizeof line);
     memset(numbers, ' ', sizeof numbers);
-    line[LEFT - 1] = '+';
-    line[LEFT + PLOT] = '\0';
-    int free_from = 0, last = 0;
+    int free_from = 0, last = 0, marked = 0;
     for (size_t i = 0; i < axis_ticks(&g->x); i++) {
         double value = axis_tick(&g->x, i);
-        int at = value <= 0 ? LEFT - 1 : LEFT + column_of(g, value);
+        int at = LEFT + column_of(g, value);
         axis_label(&g->x, value, label, sizeof label);
         int length = (int)strlen(label), from = at - length / 2;
-        line[at] = '+';
+        line[at] = '\'';
+        marked = at + 1;
         if (from + length > WIDTH) from = WIDTH - length;
         if (from < free_from) continue;
         memcpy(numbers + from, label, (size_t)length);
         last = from + length;
         free_from = last + 1;
     }
-    bytes_print(b, "%s\n%.*s\n", line, last, numbers);
+    bytes_print(b, "%.*s\n%.*s\n", marked, line, last, numbers);
 }
 
 /* ---- The chart ---- */
@@ -189,7 +190,9 @@ void chart_text(const run_picture *r, const chart_axes *axes, bytes *b) {
     if (words[0] != '\0') put_line(b, words);
     picture_words_collected(r, words, sizeof words);
     put_line(b, words);
-    grid_begin(&g, axes, 0, axes->strength_high, ROWS); /* filled from nothing up */
+    picture_words_summary(r, words, sizeof words);
+    put_line(b, words);
+    grid_begin(&g, axes, 0, 100, ROWS); /* filled from nothing up */
     fill_jars(&g, r);
     fill_expected(&g, r);
     fill_rest(&g, r);

@@ -9,7 +9,7 @@ look_colour look_tone(mark_tone tone) {
         [TONE_PURE] = {13, 76, 140},         [TONE_BAND_FORESHOTS] = {189, 189, 194},
         [TONE_BAND_HEADS] = {247, 222, 178}, [TONE_BAND_HEARTS] = {255, 255, 255},
         [TONE_BAND_TAILS] = {176, 204, 232}, [TONE_BAND_OPEN] = {242, 242, 242},
-        [TONE_SHADE] = {237, 240, 242},
+        [TONE_SHADE] = {237, 240, 242},      [TONE_INTERVAL] = {222, 218, 212},
     };
     return TONES[tone];
 }
@@ -17,7 +17,16 @@ look_colour look_tone(mark_tone tone) {
 const look_colour LOOK_PATTERN = {140, 140, 140};
 
 size_t look_dash(mark_pattern pattern, const double **lengths) {
-    static const double DASHED[] = {6, 4};
-    *lengths = DASHED;
-    return pattern == PATTERN_DASHED ? 2 : 0;
+    static const struct {
+        double lengths[6];
+        size_t count;
+    } DASHES[] = {
+        [PATTERN_DASHED] = {{6, 4}, 2},
+        [PATTERN_LONG] = {{14, 4}, 2},
+        [PATTERN_SHORT] = {{2, 3}, 2},
+        [PATTERN_DASH_DOT] = {{9, 3, 2, 3}, 4},
+        [PATTERN_DASH_TWO_DOTS] = {{9, 3, 2, 3, 2, 3}, 6},
+    };
+    *lengths = DASHES[pattern].lengths;
+    return DASHES[pattern].count;
 }

@@ -94,6 +94,13 @@ mark *sheet_line(sheet *s, mark_kind kind, double width, mark_tone tone) {
     return m;
 }
 
+mark *sheet_area(sheet *s, mark_kind kind, mark_tone tone) {
+    mark *m = sheet_mark(s, kind, SHAPE_AREA);
+    m->first = s->places_count;
+    m->tone = tone;
+    return m;
+}
+
 void sheet_place(sheet *s, place at) {
     need_room(&s->places, s->places_count, &s->places_room, sizeof *s->places);
     s->places[s->places_count++] = at;

@@ -26,6 +26,9 @@ typedef enum mark_kind {
     MARK_STEPS,      /* strength jar by jar */
     MARK_EXPECTED,   /* strength, or head temperature, of the forecast */
     MARK_REST,       /* between what a jar to come lies */
+    MARK_INTERVAL,   /* where the expected strength lies */
+    MARK_COMPARED,   /* strength of one of several runs on the same axes */
+    MARK_RUN,        /* its name at the line's end */
     MARK_HEAD,       /* head temperature */
     MARK_PURE,       /* running pure alcohol */
     MARK_GOAL,       /* pure alcohol in the charge */
@@ -38,7 +41,8 @@ typedef enum mark_kind {
     MARK_TEXT        /* a paragraph */
 } mark_kind;
 
-typedef enum mark_shape { SHAPE_TEXT, SHAPE_LINE, SHAPE_BOX, SHAPE_DOT } mark_shape;
+/* An area is what a line encloses. */
+typedef enum mark_shape { SHAPE_TEXT, SHAPE_LINE, SHAPE_AREA, SHAPE_BOX, SHAPE_DOT } mark_shape;
 typedef enum mark_align { ALIGN_LEFT, ALIGN_CENTRE, ALIGN_RIGHT } mark_align;
 
 /* Tones differ in lightness too, so that they hold in black and white. */
@@ -54,6 +58,7 @@ typedef enum mark_tone {
     TONE_BAND_TAILS,
     TONE_BAND_OPEN, /* not yet decided */
     TONE_SHADE,
+    TONE_INTERVAL,
     TONE_COUNT
 } mark_tone;
 
@@ -63,7 +68,12 @@ typedef enum mark_pattern {
     PATTERN_RISING,  /* lines / */
     PATTERN_FALLING, /* lines \ */
     PATTERN_DOTTED,
-    PATTERN_DASHED /* a line only */
+    /* Of lines only. */
+    PATTERN_DASHED,
+    PATTERN_LONG,
+    PATTERN_SHORT,
+    PATTERN_DASH_DOT,
+    PATTERN_DASH_TWO_DOTS
 } mark_pattern;
 
 typedef struct place {
@@ -119,6 +129,9 @@ mark *sheet_dot(sheet *s, mark_kind kind, place at, double diameter, mark_tone t
 /* A line, then its places in order. */
 mark *sheet_line(sheet *s, mark_kind kind, double width, mark_tone tone);
 void sheet_place(sheet *s, place at);
+
+/* The places of an area follow in the same way. */
+mark *sheet_area(sheet *s, mark_kind kind, mark_tone tone);
 mark *sheet_straight(sheet *s, mark_kind kind, double width, mark_tone tone, place from, place to);
 
 /* More than any usual font needs for a text of one line. */

@@ -21,6 +21,7 @@ void picture_free(run_picture *r) {
     free(r->own);
     free(r->end_l);
     free(r->rest_pct);
+    free(r->slices);
     jl_run_free(r->run);
     picture_begin(r);
 }
@@ -96,10 +97,43 @@ int picture_read(const char *path, run_picture *r) {
     return EXIT_DONE;
 }
 
+static jl_status take_slices(run_picture *r) {
+    enum { SLICES = 40 };
+    r->slices = need(calloc(SLICES, sizeof *r->slices));
+    jl_status status = jl_run_expected_slices(r->run, NULL, SLICES, r->slices, &r->slice_l);
+    r->slice_count = status == JL_OK ? SLICES : 0;
+    return status;
+}
+
+void picture_expect_if(run_picture *r) {
+    take_slices(r);
+}
+
+int picture_expect(const char *path, run_picture *r) {
+    jl_status status = take_slices(r);
+    if (status == JL_OK) return EXIT_DONE;
+    if (status == JL_MISSING)
+        return fail(EXIT_DATA,
+                    "%s: nothing was to be expected without charge_l and charge_strength_pct of "
+                    "0.5 to 90 %% vol in the log",
+                    path);
+    return fail(EXIT_NO, "%s: no run was to be expected of the still as the log has it: %s", path,
+                jl_status_text(status));
+}
+
 /* ---- what it shows ---- */
 
 double picture_volume_l(const run_picture *r) {
     return r->count == 0 ? 0 : r->end_l[r->count - 1];
+}
+
+double picture_expected_l(const run_picture *r) {
+    double stated_l = r->expected_count == 0 ? 0 : r->expected[r->expected_count - 1].end_l;
+    return fmax(stated_l, r->slice_l * (double)r->slice_count);
+}
+
+double picture_to_come_l(const run_picture *r) {
+    return picture_volume_l(r) + r->rest_jar_l * (double)r->rest_count;
 }
 
 double picture_pure_l(const run_picture *r) {

@@ -22,7 +22,10 @@ typedef struct run_picture {
     jl_outlook outlook;    /* of a run that goes on: one of which jars are to come */
     jl_estimate *rest_pct; /* their strengths, up to the stop */
     size_t rest_count;
-    double rest_jar_l; /* as large are they */
+    double rest_jar_l;   /* as large are they */
+    jl_estimate *slices; /* of the expected run, of slice_l each; NULL: not asked for */
+    size_t slice_count;
+    double slice_l;
 } run_picture;
 
 void picture_begin(run_picture *r);
@@ -32,12 +35,22 @@ void picture_free(run_picture *r);
  * status, or 0; free the picture only then. */
 int picture_read(const char *path, run_picture *r);
 
+/* Adds what was to be expected of the run before its first jar, with its interval. Says what is missing
+ * in the log. Returns the exit status, or 0. */
+int picture_expect(const char *path, run_picture *r);
+/* The same where it can be had. */
+void picture_expect_if(run_picture *r);
+
 /* Jars without a log, each with its number, fraction, spirit, so_far and head_c; the picture frees
  * them. */
 void picture_own_jars(run_picture *r, jl_jar *jars, size_t count);
 
 /* Collected so far, jar beside jar: blended they have less volume. */
 double picture_volume_l(const run_picture *r);
+/* What the forecast goes to; 0: there is none. */
+double picture_expected_l(const run_picture *r);
+/* What is collected with what is to come. */
+double picture_to_come_l(const run_picture *r);
 double picture_pure_l(const run_picture *r);
 bool picture_has_head(const run_picture *r);
 

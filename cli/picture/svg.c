@@ -56,7 +56,7 @@ static void put_lines(bytes *b, const mark *m) {
         put_attribute(b, "y", y);
         bytes_print(b, ">");
         put_line(b, m, text, length, last && text[length] != '\0');
-        bytes_print(b, "</tspan>");
+        bytes_print(b, "%s</tspan>", !last && text[length] == ' ' ? " " : "");
         if (last) return;
         text += length;
         text += *text == ' ';
@@ -116,6 +116,14 @@ static void put_path(bytes *b, const sheet *s, const mark *m) {
     put_colour(b, "stroke", look_tone(m->tone));
     put_attribute(b, "stroke-width", m->size);
     put_dash(b, m->pattern);
+    put_places(b, s->places + m->first, m->count);
+    bytes_print(b, "/>\n");
+}
+
+static void put_area(bytes *b, const sheet *s, const mark *m) {
+    if (m->count == 0) return;
+    bytes_print(b, "<path");
+    put_colour(b, "fill", look_tone(m->tone));
     put_places(b, s->places + m->first, m->count);
     bytes_print(b, "/>\n");
 }
@@ -213,6 +221,7 @@ void svg_write(const sheet *s, const char *title, bytes *b) {
         const mark *m = &s->marks[i];
         if (m->shape == SHAPE_TEXT) put_text(b, m);
         if (m->shape == SHAPE_LINE) put_path(b, s, m);
+        if (m->shape == SHAPE_AREA) put_area(b, s, m);
         if (m->shape == SHAPE_BOX) put_box(b, m);
         if (m->shape == SHAPE_DOT) put_dot(b, m);
     }

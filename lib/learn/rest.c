@@ -202,3 +202,42 @@ jl_status jl_run_other_still(const jl_run *run, const jl_settings *instruments, 
     close_view(v);
     return other ? JL_OK : JL_NO;
 }
+
+/* ---- What was to be expected before the first jar ---- */
+
+static jl_status expected_of(const jl_run *run, const jl_settings *instruments,
+                             const jl_ahead_plan *plan, jl_estimate *pct, jl_ahead *ahead) {
+    size_t count;
+    jl_learnt_still still;
+    jl_learning_widths widths = jl_run_widths(&run, 1, instruments);
+    jl_run_jars(run, &count);
+    jl_learning_jar *jars = calloc(count + 1, sizeof *jars);
+    if (jars == NULL) return JL_MEMORY;
+    jl_learning_run logged = jl_run_learning(run, instruments, jars);
+    logged.count = 0;
+    jl_status status = jl_run_still(run, &widths, &still);
+    if (status == JL_OK) status = jl_run_ahead(&logged, &still, &widths, plan, pct, ahead);
+    free(jars);
+    return status;
+}
+
+jl_status jl_run_expected_slices(const jl_run *run, const jl_settings *instruments, size_t count,
+                                 jl_estimate *pct, double *slice_l) {
+    const jl_recovery *r = jl_run_recovery(run);
+    double charge_pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : 0;
+    jl_spout_end hearts_end, stop;
+    jl_ahead ahead;
+    if (!(charge_pct > 0.5 && charge_pct < 90)) return JL_MISSING;
+    jl_run_ends(run, &hearts_end, &stop);
+    jl_ahead_plan plan = {.hearts_end_pct = fmin(fmax(hearts_end.strength_pct, 0.1), 100),
+                          .stop_pct = fmin(fmax(stop.strength_pct, 0.1), 100),
+                          .jar_l = 1};
+    jl_status status = expected_of(run, instruments, &plan, NULL, &ahead);
+    if (status != JL_OK) return status;
+    if (!(ahead.stop_l.value > 0)) return JL_NO;
+    plan.jar_l = ahead.stop_l.value / (double)count;
+    plan.jar_count = count;
+    status = expected_of(run, instruments, &plan, pct, &ahead);
+    if (status == JL_OK) *slice_l = plan.jar_l;
+    return status;
+}

@@ -155,6 +155,27 @@ static void a_slip_moves_the_rest_of_a_run_little(void) {
     CHECK_NEAR(without(facts, slip, JL_CAUSE_SLIP), right_l, 0.02 * right_l);
 }
 
+static void the_run_before_its_first_jar_is_that_without_jars(void) {
+    jl_run *run = read_run(CHARGE STILL "#stop_at,30%\n");
+    jl_run *begun = read_text(CHARGE STILL "#stop_at,30%\njar,volume_l,strength_pct\n");
+    jl_estimate of[20], alone[20];
+    double slice_l = NAN, alone_l = NAN;
+    CHECK_OK(jl_run_expected_slices(run, NULL, 20, of, &slice_l));
+    CHECK_OK(jl_run_expected_slices(begun, NULL, 20, alone, &alone_l));
+    CHECK_NEAR(slice_l, alone_l, 1e-12);
+    for (size_t i = 0; i < 20; i++) {
+        CHECK_NEAR(of[i].value, alone[i].value, 1e-9);
+        CHECK(of[i].low < of[i].value && of[i].value < of[i].high);
+        CHECK(i == 0 || of[i].value < of[i - 1].value);
+    }
+    CHECK(of[19].value < 45 && of[19].value > 30); /* the stop is where it ends */
+    jl_run_free(run);
+    jl_run_free(begun);
+    run = read_run("");
+    CHECK_STATUS(jl_run_expected_slices(run, NULL, 20, of, &slice_l), JL_MISSING);
+    jl_run_free(run);
+}
+
 static void the_clock_goes_on_from_the_last_moment(void) {
     jl_run *run = read_run(CHARGE STILL);
     jl_outlook o;
@@ -329,6 +350,8 @@ CU_TestInfo rest_tests[] = {
      a_records_rest_is_that_of_its_jars_and_its_still},
     {"what was found wrong is not built upon", what_was_found_wrong_is_not_built_upon},
     {"a slip moves the rest of a run little", a_slip_moves_the_rest_of_a_run_little},
+    {"the run before its first jar is that without jars",
+     the_run_before_its_first_jar_is_that_without_jars},
     {"the clock goes on from the last moment", the_clock_goes_on_from_the_last_moment},
     {"of a log without stages any still is possible",
      of_a_log_without_stages_any_still_is_possible},

@@ -4,6 +4,7 @@
 #include "check.h"
 #include "picture/chart.h"
 #include "picture/chart_text.h"
+#include "picture/compare.h"
 #include "runs.h"
 #include "suites.h"
 
@@ -75,7 +76,8 @@ static ruler ruler_y(const sheet *s, size_t panel_no) {
 static const double HALF_PX = 0.5;
 
 static void draw(const run_picture *r, sheet *s) {
-    chart_sheet(r, 1, 800, 560, 16, 12, s);
+    chart_axes axes = chart_axes_for(r, 1);
+    chart_sheet(r, 1, &axes, 800, 560, 16, 12, s);
 }
 
 static void steps_show_the_numbers(void) {
@@ -241,7 +243,8 @@ static void no_text_overlaps_another(void) {
                 made_up_run(JARS[j], flags, &r);
                 snprintf(what, sizeof what, "%zu jars, flags %u, %g px", JARS[j], flags,
                          SIZES[z][0]);
-                chart_sheet(&r, 1, SIZES[z][0], SIZES[z][1], 4, SIZES[z][2], &s);
+                chart_axes axes = chart_axes_for(&r, 1);
+                chart_sheet(&r, 1, &axes, SIZES[z][0], SIZES[z][1], 4, SIZES[z][2], &s);
                 no_overlap(&s, what);
                 sheet_free(&s);
                 picture_free(&r);
@@ -254,7 +257,8 @@ static void small_multiples_share_their_axes(void) {
     made_up_run(3, RUN_CHARGE, &r[0]);
     made_up_run(20, RUN_HEAD | RUN_FORECAST, &r[1]);
     made_up_run(500, RUN_MIXED, &r[2]);
-    chart_sheet(r, 3, 1000, 700, 16, 11, &s);
+    chart_axes axes = chart_axes_for(r, 3);
+    chart_sheet(r, 3, &axes, 1000, 700, 16, 11, &s);
     no_overlap(&s, "three runs");
     CHECK(count_of(&s, MARK_PANEL, SHAPE_BOX) == 3);
     const mark *first = nth(&s, MARK_PANEL, SHAPE_BOX, 0);
@@ -273,12 +277,130 @@ static void small_multiples_share_their_axes(void) {
     for (size_t i = 0; i < 3; i++) picture_free(&r[i]);
 }
 
+static void axes_of_like_runs_end_alike(void) {
+    static const double GIVEN[] = {0.9, 4.21, 4.46, 5, 5.01, 8.3, 44};
+    static const double ENDS[] = {1, 5, 5, 5, 6, 10, 50};
+    for (size_t i = 0; i < 7; i++) CHECK_NEAR(axis_end(GIVEN[i]), ENDS[i], 1e-9);
+    for (size_t jars = 3; jars < 40; jars += 9) {
+        run_picture r;
+        sheet s;
+        made_up_run(jars, RUN_HEAD | RUN_CHARGE, &r);
+        draw(&r, &s);
+        for (size_t panel_no = 0; panel_no < 3; panel_no++) {
+            const mark *frame = nth(&s, MARK_PANEL, SHAPE_BOX, panel_no);
+            ruler y = ruler_y(&s, panel_no);
+            CHECK_NEAR(read_value(y, frame->box.y + frame->box.h), panel_no == 1 ? 70 : 0, 0.01);
+            CHECK_NEAR(read_value(y, frame->box.y), panel_no == 2 ? 4 : 100, 0.01);
+        }
+        sheet_free(&s);
+        picture_free(&r);
+    }
+}
+
+/* Three runs in one panel: of 20, 20 and 10 jars of 5 L, the second mixed. */
+static void three_together(compare_over over, run_picture r[3], sheet *s) {
+    made_up_run(20, RUN_CHARGE, &r[0]);
+    made_up_run(20, RUN_CHARGE | RUN_MIXED, &r[1]);
+    made_up_run(10, RUN_CHARGE, &r[2]);
+    r[0].slices = calloc(10, sizeof *r[0].slices);
+    r[0].slice_count = 10;
+    r[0].slice_l = 0.5;
+    for (size_t i = 0; i < 10; i++)
+        r[0].slices[i] =
+            (jl_estimate){78 - 5.0 * (double)i, 76 - 5.0 * (double)i, 80 - 5.0 * (double)i};
+    compare_sheet(r, 3, over, 6, 800, 560, 16, s);
+}
+
+static void runs_together_show_their_numbers_and_their_names(void) {
+    run_picture r[3];
+    sheet s;
+    three_together(OVER_VOLUME, r, &s);
+    no_overlap(&s, "three together");
+    CHECK(count_of(&s, MARK_PANEL, SHAPE_BOX) == 1);
+    ruler x = ruler_x(&s), y = ruler_y(&s, 0);
+    for (size_t k = 0; k < 3; k++) {
+        const mark *line = nth(&s, MARK_COMPARED, SHAPE_LINE, k);
+        CHECK(line->count == r[k].count);
+        for (size_t i = 0; i < r[k].count; i++) {
+            double begin_l = i == 0 ? 0 : r[k].end_l[i - 1];
+            const place *p = s.places + line->first + i;
+            CHECK_NEAR(read_value(x, p->x), (begin_l + r[k].end_l[i]) / 2, HALF_PX * x.per_px);
+            CHECK_NEAR(read_value(y, p->y), jl_spirit_strength_pct(r[k].jars[i].spirit),
+                       HALF_PX * fabs(y.per_px));
+        }
+        for (size_t i = 0; i < k; i++)
+            CHECK(line->pattern != nth(&s, MARK_COMPARED, SHAPE_LINE, i)->pattern);
+        CHECK(strcmp(nth(&s, MARK_RUN, SHAPE_TEXT, 2 * k)->text, r[0].title) == 0);
+    }
+    const mark *band = nth(&s, MARK_INTERVAL, SHAPE_AREA, 0);
+    CHECK(band->count == 20);
+    CHECK_NEAR(read_value(y, s.places[band->first].y), 80, HALF_PX * fabs(y.per_px));
+    CHECK_NEAR(read_value(x, s.places[band->first].x), 0.25, HALF_PX * x.per_px);
+    CHECK_NEAR(read_value(y, s.places[band->first + 19].y), 76, HALF_PX * fabs(y.per_px));
+    sheet_free(&s);
+    for (size_t i = 0; i < 3; i++) picture_free(&r[i]);
+}
+
+static void runs_together_stand_over_what_was_recovered(void) {
+    run_picture r[3];
+    sheet s;
+    three_together(OVER_RECOVERED, r, &s);
+    ruler x = ruler_x(&s);
+    const mark *line = nth(&s, MARK_COMPARED, SHAPE_LINE, 0);
+    double before = 0;
+    for (size_t i = 0; i < 20; i++) {
+        double until = 100 * jl_pure_alcohol_l(r[0].jars[i].so_far) / r[0].charge_pure_l;
+        CHECK_NEAR(read_value(x, s.places[line->first + i].x), (before + until) / 2,
+                   HALF_PX * x.per_px);
+        before = until;
+    }
+    sheet_free(&s);
+    for (size_t i = 0; i < 3; i++) picture_free(&r[i]);
+}
+
+static void eight_runs_together_keep_their_names_apart(void) {
+    static const double SIZES[][2] = {{800, 560}, {842, 595}, {595, 420}};
+    for (size_t z = 0; z < 3; z++) {
+        run_picture r[COMPARE_RUNS_MOST];
+        sheet s;
+        for (size_t i = 0; i < COMPARE_RUNS_MOST; i++) {
+            made_up_run(20, RUN_CHARGE, &r[i]);
+            free(r[i].title);
+            r[i].title = strdup("Spirit run of the house in a wet October, of the second wash");
+        }
+        compare_sheet(r, COMPARE_RUNS_MOST, OVER_VOLUME, 5, SIZES[z][0], SIZES[z][1], 16, &s);
+        no_overlap(&s, "eight together");
+        CHECK(count_of(&s, MARK_RUN, SHAPE_TEXT) == 2 * COMPARE_RUNS_MOST);
+        sheet_free(&s);
+        for (size_t i = 0; i < COMPARE_RUNS_MOST; i++) picture_free(&r[i]);
+    }
+}
+
+static void a_forecast_alone_is_thin_and_dashed_and_says_so(void) {
+    run_picture r;
+    sheet s;
+    made_up_run(20, RUN_HEAD, &r);
+    r.forecast = true;
+    draw(&r, &s);
+    const mark *steps = nth(&s, MARK_STEPS, SHAPE_LINE, 0);
+    CHECK(steps->pattern == PATTERN_DASHED && steps->size <= 1);
+    CHECK(nth(&s, MARK_HEAD, SHAPE_LINE, 0)->pattern == PATTERN_DASHED);
+    CHECK(strcmp(nth(&s, MARK_LEGEND, SHAPE_TEXT, 0)->text, "FORECAST") == 0);
+    sheet_free(&s);
+    r.forecast = false;
+    draw(&r, &s);
+    CHECK(nth(&s, MARK_STEPS, SHAPE_LINE, 0)->pattern == PATTERN_NONE);
+    sheet_free(&s);
+    picture_free(&r);
+}
+
 static void twenty_four_runs_fit_a_sheet(void) {
     run_picture r[CHART_RUNS_MOST];
     sheet s;
     for (size_t i = 0; i < CHART_RUNS_MOST; i++) made_up_run(20, RUN_CHARGE, &r[i]);
     chart_sheet_size(CHART_RUNS_MOST, &s.width, &s.height);
-    chart_sheet(r, CHART_RUNS_MOST, s.width, s.height, 16, 12, &s);
+    chart_axes axes = chart_axes_for(r, CHART_RUNS_MOST);
+    chart_sheet(r, CHART_RUNS_MOST, &axes, s.width, s.height, 16, 12, &s);
     no_overlap(&s, "24 runs");
     sheet_free(&s);
     for (size_t i = 0; i < CHART_RUNS_MOST; i++) picture_free(&r[i]);
@@ -314,7 +436,7 @@ static void ticks_stand_at_round_numbers(void) {
         double lead = a.step / pow(10, floor(log10(a.step) + 1e-9));
         CHECK(fabs(lead - 1) < 1e-9 || fabs(lead - 2) < 1e-9 || fabs(lead - 5) < 1e-9);
         CHECK(a.low <= RANGES[i][0] + 1e-9 && a.high >= RANGES[i][1] - 1e-9);
-        CHECK(axis_ticks(&a) >= 2 && axis_ticks(&a) <= 8);
+        CHECK(axis_ticks(&a) >= 3 && axis_ticks(&a) <= 8);
         for (size_t k = 0; k < axis_ticks(&a); k++) {
             axis_label(&a, axis_tick(&a, k), text, sizeof text);
             CHECK_NEAR(strtod(text, NULL), axis_tick(&a, k), 1e-9 * fabs(a.high));
@@ -361,15 +483,16 @@ static void letters_reach_up_to_the_strength(void) {
     chart_axes axes = chart_axes_for(&r, 1);
     chart_text(&r, &axes, &b);
     int hearts = 0, tails = 0;
-    for (const char *line = strchr(b.data, '|'); line != NULL; line = strchr(line + 1, '\n')) {
-        const char *bar = line + strcspn(line, "|+");
-        if (*bar == '\0') break;
-        hearts += bar[1] == '#';
-        tails += strcspn(bar, "\n") > 60 && bar[60] == '\\';
+    const char *line = strstr(b.data, "\nStrength at 20") + 1;
+    for (int row = 0; row < 15; row++) {
+        line = strchr(line, '\n') + 1;
+        size_t length = strcspn(line, "\n");
+        hearts += length > 8 && line[8] == '#';
+        tails += length > 67 && line[67] == '\\';
     }
-    /* 76.25 and 46.25 % vol of 80: rows 0 to 13 and 0 to 8 of 0 to 14. */
-    CHECK(hearts == 14);
-    CHECK(tails == 9);
+    /* 76.25 and 46.25 % vol of 100: rows 0 to 11 and 0 to 6 of 0 to 14. */
+    CHECK(hearts == 12);
+    CHECK(tails == 7);
     bytes_free(&b);
     picture_free(&r);
 }
@@ -385,6 +508,13 @@ CU_TestInfo chart_tests[] = {
     {"what is missing is a gap", missing_numbers_are_gaps},
     {"no text overlaps another or leaves the sheet", no_text_overlaps_another},
     {"small multiples share their axes", small_multiples_share_their_axes},
+    {"axes of like runs end alike", axes_of_like_runs_end_alike},
+    {"runs together show their numbers and their names",
+     runs_together_show_their_numbers_and_their_names},
+    {"runs together stand over what was recovered", runs_together_stand_over_what_was_recovered},
+    {"eight runs together keep their names apart", eight_runs_together_keep_their_names_apart},
+    {"a forecast alone is thin and dashed and says so",
+     a_forecast_alone_is_thin_and_dashed_and_says_so},
     {"24 runs fit a sheet", twenty_four_runs_fit_a_sheet},
     {"marks grow no faster than jars", marks_grow_no_faster_than_jars},
     {"control characters and broken UTF-8 are replaced", texts_are_made_clean},

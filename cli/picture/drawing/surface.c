@@ -55,17 +55,27 @@ static void paint_text(cairo_t *on, PangoLayout *layout, const mark *m) {
 
 /* ---- Lines, boxes, dots ---- */
 
+static void trace(cairo_t *on, const sheet *s, const mark *m) {
+    const place *p = s->places + m->first;
+    set_tone(on, m->tone);
+    cairo_move_to(on, p[0].x, p[0].y);
+    for (size_t i = 1; i < m->count; i++) cairo_line_to(on, p[i].x, p[i].y);
+}
+
+static void paint_area(cairo_t *on, const sheet *s, const mark *m) {
+    if (m->count == 0) return;
+    trace(on, s, m);
+    cairo_fill(on);
+}
+
 static void paint_line(cairo_t *on, const sheet *s, const mark *m) {
     const double *dash;
     int dashes = (int)look_dash(m->pattern, &dash);
     if (m->count == 0) return;
-    const place *p = s->places + m->first;
-    set_tone(on, m->tone);
     cairo_set_line_width(on, m->size);
     cairo_set_line_join(on, CAIRO_LINE_JOIN_MITER);
     cairo_set_dash(on, dash, dashes, 0);
-    cairo_move_to(on, p[0].x, p[0].y);
-    for (size_t i = 1; i < m->count; i++) cairo_line_to(on, p[i].x, p[i].y);
+    trace(on, s, m);
     cairo_stroke(on);
     cairo_set_dash(on, NULL, 0, 0);
 }
@@ -150,6 +160,7 @@ static void paint_sheet(cairo_t *on, const sheet *s) {
         const mark *m = &s->marks[i];
         if (m->shape == SHAPE_TEXT) paint_text(on, layout, m);
         if (m->shape == SHAPE_LINE) paint_line(on, s, m);
+        if (m->shape == SHAPE_AREA) paint_area(on, s, m);
         if (m->shape == SHAPE_BOX) paint_box(on, m);
         if (m->shape == SHAPE_DOT) paint_dot(on, m);
     }

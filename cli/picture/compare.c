@@ -1,0 +1,187 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "picture/compare.h"
+#include "answer/keep.h"
+#include "answer/say.h"
+#include "picture/panel.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+/* ---- How runs differ: by dash, and by a tone that grey paper keeps apart less ---- */
+
+static const struct {
+    mark_pattern dash;
+    mark_tone tone;
+    double width;
+} LOOKS[COMPARE_RUNS_MOST] = {
+    {PATTERN_NONE, TONE_INK, 2.2},    {PATTERN_LONG, TONE_PURE, 2.2},
+    {PATTERN_SHORT, TONE_HEAD, 2.2},  {PATTERN_DASH_DOT, TONE_INK, 2.2},
+    {PATTERN_DASHED, TONE_PURE, 2.2}, {PATTERN_DASH_TWO_DOTS, TONE_HEAD, 2.2},
+    {PATTERN_NONE, TONE_GREY, 1},     {PATTERN_LONG, TONE_GREY, 1},
+};
+
+/* ---- Where a jar stands ---- */
+
+static double share_pct(const run_picture *r, double pure_l) {
+    return 100 * pure_l / r->charge_pure_l;
+}
+
+/* Of its end; 0 before the first. */
+static double end_of(const run_picture *r, compare_over over, size_t jars) {
+    if (jars == 0) return 0;
+    if (over == OVER_VOLUME) return r->end_l[jars - 1];
+    return share_pct(r, jl_pure_alcohol_l(r->jars[jars - 1].so_far));
+}
+
+static place jar_place(const run_picture *r, compare_over over, const panel *p, size_t i) {
+    double middle = (end_of(r, over, i) + end_of(r, over, i + 1)) / 2;
+    return (place){panel_x(p, middle), panel_y(p, jl_spirit_strength_pct(r->jars[i].spirit))};
+}
+
+/* Returns the last place. */
+static place run_line(const run_picture *r, compare_over over, const panel *p, size_t look,
+                      sheet *s) {
+    place last = {p->at.x, p->at.y + p->at.h};
+    bool open = false;
+    for (size_t i = 0; i < r->count; i++) {
+        place at = jar_place(r, over, p, i);
+        bool known = !isnan(at.x) && !isnan(at.y);
+        if (known && !open)
+            sheet_line(s, MARK_COMPARED, LOOKS[look].width, LOOKS[look].tone)->pattern =
+                LOOKS[look].dash;
+        if (known) sheet_place(s, last = at);
+        open = known;
+    }
+    return last;
+}
+
+/* ---- The expected run as a band ---- */
+
+static void interval(const run_picture *r, compare_over over, const panel *p, sheet *s) {
+    if (r->slice_count == 0) return;
+    double *at = need(calloc(r->slice_count, sizeof *at)), pure_l = 0;
+    for (size_t k = 0; k < r->slice_count; k++) {
+        double slice_pure_l = r->slice_l * r->slices[k].value / 100;
+        at[k] = over == OVER_VOLUME ? r->slice_l * ((double)k + 0.5)
+                                    : share_pct(r, pure_l + slice_pure_l / 2);
+        pure_l += slice_pure_l;
+    }
+    sheet_area(s, MARK_INTERVAL, TONE_INTERVAL);
+    for (size_t k = 0; k < r->slice_count; k++)
+        sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, r->slices[k].high)});
+    for (size_t k = r->slice_count; k-- > 0;)
+        sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, r->slices[k].low)});
+    free(at);
+}
+
+/* ---- Names at the lines' ends, kept apart ---- */
+
+static const double NAMES_W = 18; /* in heights of the type */
+
+typedef struct name {
+    size_t run;
+    place end; /* of its line */
+    double y, h;
+} name;
+
+static int by_height(const void *a, const void *b) {
+    const name *l = a, *r = b;
+    return (l->end.y > r->end.y) - (l->end.y < r->end.y);
+}
+
+/* Down from the top, then up from the bottom where they went too far. */
+static void keep_apart(name *names, size_t count, double top, double bottom) {
+    qsort(names, count, sizeof *names, by_height);
+    for (size_t i = 0; i < count; i++) {
+        names[i].y = fmax(names[i].end.y - names[i].h / 2, top);
+        top = names[i].y + names[i].h;
+    }
+    for (size_t i = count; i-- > 0;) {
+        names[i].y = fmin(names[i].y, bottom - names[i].h);
+        bottom = names[i].y;
+    }
+}
+
+static double title_h(const run_picture *r, double em) {
+    int lines = text_lines(r->title, 0.9 * em, NAMES_W * em);
+    return (lines > 1 ? 2 : 1) * 1.2 * 0.9 * em;
+}
+
+static void put_name(const run_picture *r, const name *n, const panel *p, sheet *s) {
+    char words[128];
+    double em = p->em, right = p->at.x + p->at.w, x = right + 2.4 * em, y = n->y + n->h / 2;
+    sheet_straight(s, MARK_LEADER, 0.6, TONE_GREY, n->end, (place){right + 0.4 * em, y});
+    sheet_straight(s, MARK_LEGEND, LOOKS[n->run].width, LOOKS[n->run].tone,
+                   (place){right + 0.4 * em, y}, (place){x - 0.3 * em, y})
+        ->pattern = LOOKS[n->run].dash;
+    box at = {x, n->y, NAMES_W * em, title_h(r, em)};
+    sheet_text(s, MARK_RUN, at, ALIGN_LEFT, 0.9 * em, r->title)->wraps = true;
+    picture_words_brief(r, words, sizeof words);
+    sheet_text(s, MARK_RUN, (box){x, at.y + at.h, at.w, 1.15 * em}, ALIGN_LEFT, 0.75 * em, words)
+        ->tone = TONE_GREY;
+}
+
+static void put_names(const run_picture *runs, const place *ends, size_t count, const panel *p,
+                      sheet *s) {
+    name names[COMPARE_RUNS_MOST];
+    for (size_t i = 0; i < count; i++)
+        names[i] = (name){.run = i, .end = ends[i], .h = title_h(&runs[i], p->em) + 1.7 * p->em};
+    keep_apart(names, count, p->at.y - p->em, p->at.y + p->at.h);
+    for (size_t i = 0; i < count; i++) put_name(&runs[names[i].run], &names[i], p, s);
+}
+
+/* ---- The sheet ---- */
+
+static void describe(const run_picture *runs, size_t count, sheet *s) {
+    bytes b = {0};
+    char words[800];
+    bytes_print(&b, "%zu runs on the same axes.", count);
+    for (size_t i = 0; i < count; i++) {
+        picture_words_all(&runs[i], words, sizeof words);
+        bytes_print(&b, " %s: %s", runs[i].title, words);
+    }
+    sheet_describe(s, b.data);
+    bytes_free(&b);
+}
+
+static box put_head(size_t count, const run_picture *first, compare_over over, box frame, double em,
+                    sheet *s) {
+    char words[256];
+    double title = line_height(1.3 * em), line = line_height(0.95 * em);
+    snprintf(words, sizeof words, "%zu run%s: strength over %s", count, count == 1 ? "" : "s",
+             over == OVER_VOLUME ? "the volume collected" : "the alcohol recovered");
+    sheet_text(s, MARK_TITLE, (box){frame.x, frame.y, frame.w, title}, ALIGN_LEFT, 1.3 * em, words)
+        ->bold = true;
+    if (first->slice_count > 0) {
+        snprintf(words, sizeof words, "grey: what was to be expected of %s, in 95 %% of runs",
+                 first->title);
+        sheet_text(s, MARK_NOTE, (box){frame.x, frame.y + title, frame.w, line}, ALIGN_LEFT,
+                   0.95 * em, words);
+    }
+    double used = title + line + 0.4 * em;
+    return (box){frame.x, frame.y + used, frame.w, frame.h - used};
+}
+
+void compare_sheet(const run_picture *runs, size_t count, compare_over over, double volume_l,
+                   double width, double height, double margin, sheet *s) {
+    double em = fmin(12, width / 64);
+    box frame = {margin, margin, width - 2 * margin, height - 2 * margin};
+    place ends[COMPARE_RUNS_MOST];
+    sheet_begin(s, width, height);
+    describe(runs, count, s);
+    box in = put_head(count, runs, over, frame, em, s);
+    double top = line_height(em) + 0.3 * em, foot = 1.7 * em + line_height(em);
+    panel p = {
+        .at = {in.x + 4.6 * em, in.y + top, in.w - (4.6 + 2.4 + NAMES_W) * em, in.h - top - foot},
+        .em = em};
+    p.x = axis_for(0, over == OVER_VOLUME ? volume_l : 100, (int)(p.at.w / (6 * em)), false);
+    p.y = axis_for(0, 100, axis_ticks_up(p.at.h, em), true);
+    interval(runs, over, &p, s);
+    panel_marks(&p, "Strength at 20 °C, % vol", true, s);
+    panel_words_below(
+        &p, over == OVER_VOLUME ? "Collected, L at 20 °C" : "Recovered, % of the charge's alcohol",
+        s);
+    for (size_t i = 0; i < count; i++) ends[i] = run_line(&runs[i], over, &p, i, s);
+    put_names(runs, ends, count, &p, s);
+}

@@ -1,0 +1,23 @@
+/* Several runs as lines in one panel.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_COMPARE_H
+#define JARLINE_COMPARE_H
+
+#include "picture/marks.h"
+#include "picture/run_picture.h"
+
+enum { COMPARE_RUNS_MOST = 8 };
+
+/* What strength is drawn over. */
+typedef enum compare_over {
+    OVER_VOLUME,   /* L collected */
+    OVER_RECOVERED /* % of the charge's pure alcohol collected: every run states its charge */
+} compare_over;
+
+/* One to COMPARE_RUNS_MOST runs, each as a line through its jars' middles with a dash of its own and its
+ * name at the end; the first run's slices as a band behind them. volume_l: where the volume ends. */
+void compare_sheet(const run_picture *runs, size_t count, compare_over over, double volume_l,
+                   double width, double height, double margin, sheet *s);
+
+#endif

@@ -1,0 +1,134 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "picture/panel.h"
+#include "jarline.h"
+
+#include <math.h>
+#include <stdio.h>
+
+static double round_step(double least) {
+    double power = pow(10, floor(log10(least)));
+    double times = least / power;
+    return (times <= 1 + 1e-9 ? 1 : times <= 2 + 1e-9 ? 2 : times <= 5 + 1e-9 ? 5 : 10) * power;
+}
+
+double axis_end(double high) {
+    static const double ROUND[] = {1, 1.5, 2, 3, 4, 5, 6, 8};
+    if (!(high > 0)) return 1;
+    double power = pow(10, floor(log10(high) + 1e-9));
+    for (size_t i = 0; i < sizeof ROUND / sizeof ROUND[0]; i++)
+        if (high <= ROUND[i] * power * (1 + 1e-9)) return ROUND[i] * power;
+    return 10 * power;
+}
+
+static axis with_step(double low, double high, double step, bool whole) {
+    if (!whole) return (axis){low, high, step};
+    return (axis){floor(low / step + 1e-9) * step, ceil(high / step - 1e-9) * step, step};
+}
+
+axis axis_for(double low, double high, int most, bool whole) {
+    enum { LEAST = 3 };
+    if (!(high > low)) { /* one value stands in the middle */
+        double half = low != 0 ? fabs(low) * 0.05 : 0.5;
+        high = low + half;
+        low -= half;
+    }
+    double step = round_step((high - low) / (most > 1 ? most - 1 : 1));
+    axis a = with_step(low, high, step, whole);
+    while (axis_ticks(&a) < LEAST) {
+        step = round_step(step / 2.5); /* the next finer one */
+        a = with_step(low, high, step, whole);
+    }
+    return a;
+}
+
+int axis_ticks_up(double length, double em) {
+    int ticks = (int)(length / (1.15 * em));
+    return ticks < 3 ? 3 : ticks > 7 ? 7 : ticks;
+}
+
+static double first_tick(const axis *a) {
+    return ceil(a->low / a->step - 1e-9);
+}
+
+size_t axis_ticks(const axis *a) {
+    return (size_t)(floor(a->high / a->step + 1e-9) - first_tick(a)) + 1;
+}
+
+double axis_tick(const axis *a, size_t i) {
+    return (first_tick(a) + (double)i) * a->step;
+}
+
+void axis_label(const axis *a, double value, char *text, size_t size) {
+    int decimals = a->step >= 1 ? 0 : (int)ceil(-log10(a->step) - 1e-9);
+    if (jl_decimal_write(value, decimals, text, size) != JL_OK) snprintf(text, size, "-");
+}
+
+/* ---- A panel ---- */
+
+double panel_x(const panel *p, double value) {
+    return p->at.x + (value - p->x.low) / (p->x.high - p->x.low) * p->at.w;
+}
+
+double panel_y(const panel *p, double value) {
+    return p->at.y + p->at.h - (value - p->y.low) / (p->y.high - p->y.low) * p->at.h;
+}
+
+static box panel_head(const panel *p) {
+    double h = line_height(p->em);
+    return (box){p->at.x, p->at.y - p->head_up - h - 0.2 * p->em, p->at.w, h};
+}
+
+/* What the name of an axis may take of a panel's head, in heights of its type; then the legend. */
+static const double NAME_W = 17;
+
+/* Numbers need less than words. */
+static const double NUMBER_H = 1.08;
+
+const double PANEL_CLEAR = 0.55;
+
+static void tick_y(const panel *p, double value, sheet *s) {
+    char text[32];
+    double y = panel_y(p, value), h = NUMBER_H * p->em, w = 4 * p->em;
+    axis_label(&p->y, value, text, sizeof text);
+    sheet_straight(s, MARK_GRID, 0.6, TONE_FAINT, (place){p->at.x, y},
+                   (place){p->at.x + p->at.w, y});
+    sheet_text(s, MARK_TICK_Y, (box){p->at.x - w - 0.4 * p->em, y - h / 2, w, h}, ALIGN_RIGHT,
+               0.9 * p->em, text);
+}
+
+static void tick_x(const panel *p, double value, bool number, sheet *s) {
+    char text[32];
+    double x = panel_x(p, value), bottom = p->at.y + p->at.h;
+    axis_label(&p->x, value, text, sizeof text);
+    sheet_straight(s, MARK_GRID, 0.6, TONE_FAINT, (place){x, p->at.y}, (place){x, bottom});
+    if (!number) return;
+    double w = text_room(text, 0.9 * p->em);
+    sheet_text(s, MARK_TICK_X, (box){x - w / 2, bottom + PANEL_CLEAR * p->em, w, NUMBER_H * p->em},
+               ALIGN_CENTRE, 0.9 * p->em, text);
+}
+
+void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s) {
+    for (size_t i = 0; i < axis_ticks(&p->y); i++) tick_y(p, axis_tick(&p->y, i), s);
+    for (size_t i = 0; i < axis_ticks(&p->x); i++) tick_x(p, axis_tick(&p->x, i), number_x, s);
+    sheet_box(s, MARK_PANEL, p->at, TONE_GREY, PATTERN_NONE)->size = 0.8;
+    box head = panel_head(p);
+    head.w = fmin(head.w, NAME_W * p->em);
+    sheet_text(s, MARK_AXIS, head, ALIGN_LEFT, p->em, shows)->bold = true;
+}
+
+void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern,
+                  const char *words, sheet *s) {
+    box head = panel_head(p);
+    double size = 0.9 * p->em, sample = 2 * p->em, gap = 0.4 * p->em;
+    double w = fmin(text_room(words, size), head.w - NAME_W * p->em - sample - 2 * gap);
+    double x = head.x + head.w - w, y = head.y + head.h / 2;
+    sheet_straight(s, MARK_LEGEND, width, tone, (place){x - sample - gap, y}, (place){x - gap, y})
+        ->pattern = pattern;
+    sheet_text(s, MARK_LEGEND, (box){x, head.y, w, head.h}, ALIGN_LEFT, size, words)->tone =
+        TONE_GREY;
+}
+
+void panel_words_below(const panel *p, const char *words, sheet *s) {
+    box below = {p->at.x, p->at.y + p->at.h + 1.7 * p->em, p->at.w, line_height(p->em)};
+    sheet_text(s, MARK_AXIS, below, ALIGN_CENTRE, p->em, words)->bold = true;
+}

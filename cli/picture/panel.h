@@ -1,0 +1,54 @@
+/* A panel of a chart: its frame, its axes with their ticks, its legend.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_PANEL_H
+#define JARLINE_PANEL_H
+
+#include "picture/marks.h"
+
+typedef struct axis {
+    double low, high; /* of what is shown */
+    double step;      /* from tick to tick: 1, 2 or 5 times a power of ten */
+} axis;
+
+/* An axis that holds low to high with about most ticks, three at least. whole: it begins and ends at a
+ * tick; otherwise exactly at low and high. */
+axis axis_for(double low, double high, int most, bool whole);
+
+/* A round end for what goes from 0 to high, so that pictures of like runs end alike. */
+double axis_end(double high);
+
+/* The ticks on it, in order. */
+size_t axis_ticks(const axis *a);
+double axis_tick(const axis *a, size_t i);
+
+/* A tick's number with no more decimals than the step needs. */
+void axis_label(const axis *a, double value, char *text, size_t size);
+
+/* As many ticks as there is room for up a length, in type of a height. */
+int axis_ticks_up(double length, double em);
+
+typedef struct panel {
+    box at;
+    axis x, y;
+    double em;      /* height of its type */
+    double head_up; /* room between it and its head, for names of bands */
+} panel;
+
+double panel_x(const panel *p, double value);
+double panel_y(const panel *p, double value);
+
+/* Frame, ticks, and what it shows. number_x: with numbers below. */
+void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s);
+
+/* A sample of a line and its words in the panel's head. */
+void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern,
+                  const char *words, sheet *s);
+
+/* What the x axis shows, below its numbers. */
+void panel_words_below(const panel *p, const char *words, sheet *s);
+
+/* Of the height of its type: by what a number below a panel keeps clear of the one beside its corner. */
+extern const double PANEL_CLEAR;
+
+#endif
