@@ -1,17 +1,20 @@
 /* chart: a run as a picture.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "picture/chart.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
+#include "input/follow.h"
 #include "input/logfile.h"
 #include "input/planned.h"
+#include "picture/chart_html.h"
 #include "picture/chart_text.h"
 #include "picture/compare.h"
+#include "picture/html.h"
 #include "picture/paper.h"
 #include "picture/run_picture.h"
+#include "picture/svg.h"
 #include "run/jars.h"
 #include "text/letters.h"
 
@@ -34,6 +37,8 @@ typedef struct chart_options {
     char *over;           /* of what in it */
     compare_over compare_over;
     int forecast;
+    int follow; /* the log while it is written */
+    char *hours;
 } chart_options;
 
 static double volume_end(const chart_options *o, const run_picture *runs, size_t count) {
@@ -129,6 +134,119 @@ static int answer_logs(const chart_options *o, const char *const *paths, size_t 
     if (bad == 0 && o->paper.file.path != NULL) bad = say_written(&o->paper.file);
     while (n > 0) picture_free(&runs[--n]);
     return bad;
+}
+
+/* ---- A run in progress, drawn again with every jar ---- */
+
+static const char NEVER_ALONE[] = "A running still is never left alone.";
+
+typedef struct following {
+    const chart_options *o;
+    const char *path;
+    paper_format format;
+    output_options to;
+    bytes last;   /* as it was drawn */
+    size_t drawn; /* so many times */
+    bool ended;   /* nothing is to come: a page is not loaded again */
+} following;
+
+static int follow_svg(const following *f, const run_picture *run, bytes *b) {
+    enum { LINE_H = 24, MARGIN = 16 };
+    sheet s;
+    int bad = sheet_for(f->o, PAPER_SVG, run, 1, &s);
+    if (bad != 0) return bad;
+    box at = {MARGIN, s.height - MARGIN / 2, s.width - 2 * MARGIN, LINE_H};
+    sheet_text(&s, MARK_NOTE, at, ALIGN_LEFT, 12, NEVER_ALONE)->bold = true;
+    s.height += LINE_H;
+    svg_write(&s, run->title, b);
+    sheet_free(&s);
+    return EXIT_DONE;
+}
+
+static int follow_html(const following *f, const run_picture *run, bytes *b) {
+    enum { RENEW_S = 5 };
+    char words[256];
+    double width, height;
+    const chart_axes axes = {volume_end(f->o, run, 1)};
+    int bad = paper_size(&f->o->paper, &width, &height);
+    if (bad != 0) return bad;
+    html_begin_renewed(b, run->title, width, height, f->ended ? 0 : RENEW_S);
+    html_line(b, NEVER_ALONE, true);
+    picture_words_charge(run, words, sizeof words);
+    html_line(b, words, false);
+    picture_words_collected(run, words, sizeof words);
+    html_line(b, words, true);
+    chart_html(b, run, &axes, "");
+    html_end(b);
+    return EXIT_DONE;
+}
+
+/* Only what looks otherwise is written. */
+static int follow_write(following *f, bytes *b) {
+    bool same =
+        f->drawn > 0 && b->count == f->last.count && memcmp(b->data, f->last.data, b->count) == 0;
+    int bad = same ? EXIT_DONE : output_write(&f->to, b->data, b->count);
+    if (same || bad != 0) return bad;
+    f->to.force = 1;
+    f->drawn++;
+    bytes_free(&f->last);
+    f->last = *b;
+    *b = (bytes){0};
+    return EXIT_DONE;
+}
+
+/* A log that cannot be read for now is said, and its last picture stays. */
+static int follow_draw(void *with, bool *over) {
+    following *f = with;
+    run_picture run;
+    bytes b = {0};
+    size_t n;
+    int bad = read_runs(f->o, &f->path, 1, &run, &n);
+    if (bad == 0) {
+        *over = jl_run_recovery(run.run)->left_stated;
+        f->ended = f->ended || *over;
+        bad = f->format == PAPER_SVG ? follow_svg(f, &run, &b) : follow_html(f, &run, &b);
+        if (bad == 0) bad = follow_write(f, &b);
+    } else if (f->drawn > 0)
+        bad = EXIT_DONE;
+    if (n > 0) picture_free(&run);
+    bytes_free(&b);
+    return bad;
+}
+
+static int follow(const chart_options *o, const char *path, double hours) {
+    following f = {.o = o, .path = path, .to = o->paper.file};
+    bool over = false;
+    int bad = paper_format_of(o->paper.file.path, 1 << PAPER_SVG | 1 << PAPER_HTML, &f.format);
+    if (bad == 0) bad = follow_draw(&f, &over);
+    if (bad == 0 && !over) {
+        printf("%s is drawn into %s with every jar, until the run is closed or %g hours have "
+               "passed. %s\n",
+               path, o->paper.file.path, hours, NEVER_ALONE);
+        fflush(stdout);
+        bad = follow_file(path, hours, follow_draw, &f);
+    }
+    if (bad == 0 && !f.ended) {
+        f.ended = true;
+        bad = follow_draw(&f, &over);
+    }
+    if (bad == 0)
+        printf("Drawn %zu time%s: %s\n", f.drawn, f.drawn == 1 ? "" : "s", o->paper.file.path);
+    bytes_free(&f.last);
+    return close_output(bad);
+}
+
+static int answer_follow(const chart_options *o, const char *const *paths, size_t count) {
+    double hours = 12;
+    int bad = arg_value("--hours", o->hours, JL_NUMBER, &hours);
+    if (bad != 0) return bad;
+    if (!(hours > 0 && hours <= 168))
+        return fail_argument("--hours", o->hours, JL_RANGE, "a number above 0, up to 168");
+    if (count != 1 || strcmp(paths[0], "-") == 0 || o->together || o->paper.file.path == NULL)
+        return fail(EXIT_USAGE,
+                    "--follow takes one run log and one picture, as run.csv --follow -o "
+                    "run.svg or -o run.html");
+    return follow(o, paths[0], hours);
 }
 
 /* ---- A run to come ---- */
@@ -227,7 +345,8 @@ static int read_options(chart_options *o) {
     paper_format format = PAPER_TEXT;
     double width, height;
     int bad = 0;
-    if (o->paper.file.path != NULL) bad = paper_format_of(o->paper.file.path, PICTURES, &format);
+    unsigned allowed = o->follow ? 1 << PAPER_SVG | 1 << PAPER_HTML : PICTURES;
+    if (o->paper.file.path != NULL) bad = paper_format_of(o->paper.file.path, allowed, &format);
     if (bad == 0) bad = paper_size(&o->paper, &width, &height);
     if (bad == 0) bad = arg_value("--width", o->width, JL_NUMBER, &o->pixels_across);
     if (bad == 0) bad = read_axes(o);
@@ -252,13 +371,17 @@ static int answer(chart_options *o, plan_words *w, const args *a) {
     if (o->together && o->paper.file.path == NULL)
         return fail(EXIT_USAGE, "runs together need a picture, as -o season.svg");
     w->still.bench_later = args_later(a, &w->still.bench, &w->still.still);
-    if (o->forecast && !is_log(a)) return answer_plan(o, w, a);
+    if (o->forecast && !o->follow && !is_log(a)) return answer_plan(o, w, a);
     if (memcmp(w, &NOTHING, sizeof NOTHING) != 0)
         return fail(EXIT_USAGE, "a charge and a still belong to --forecast; a log has its own");
     size_t count = a->count;
     const char **logs = run_logs_of(a->rest, &count);
     if (o->forecast && count > 1 && !o->together)
         bad = fail(EXIT_USAGE, "--forecast takes one log, or several with --together");
+    else if (o->follow)
+        bad = answer_follow(o, logs, count);
+    else if (o->hours != NULL)
+        bad = fail(EXIT_USAGE, "--hours belongs to --follow");
     else
         bad = answer_logs(o, logs, count);
     free(logs);
@@ -269,11 +392,13 @@ int command_chart(int argc, const char **argv) {
     chart_options o = {0};
     plan_words w = {0};
     const struct poptOption table[] = {
-        PAPER_OPTIONS(o.paper, "run.svg, .png or .pdf"),
+        PAPER_OPTIONS(o.paper, "run.svg, .png or .pdf; with --follow run.svg or .html"),
         OPTION("width", &o.width, "PIXELS", "of a PNG (two for each px)"),
         OPTION("volume-to", &o.volume_to, "VOLUME", "where the axis of volume ends"),
         FLAG("together", &o.together, "several runs in one panel"),
         OPTION("over", &o.over, "volume|recovered", "what strength is drawn over in it"),
+        FLAG("follow", &o.follow, "draw it again with every jar, as an SVG or an HTML page"),
+        OPTION("hours", &o.hours, "N", "and for how long (12)"),
         FLAG("forecast", &o.forecast, "what is expected: of a log, or of --forecast 20L@12%"),
         OPTION("charge-from", &w.from, "FILE", "its charge from a settings file"),
         BENCH_OPTION(w.still),

@@ -16,7 +16,7 @@
 #include "input/logfile.h"
 #include "input/settings.h"
 #include "learn/past.h"
-#include "picture/chart.h"
+#include "picture/chart_html.h"
 #include "picture/document.h"
 #include "picture/html.h"
 #include "picture/marks.h"
@@ -707,21 +707,8 @@ static void report_pages(pages *p) {
 
 /* ---- As one HTML file ---- */
 
-/* What the chart shows, for those who do not see it. */
-static void put_alternative(const run_picture *p, char *text, size_t size) {
-    char collected[256];
-    picture_words_collected(p, collected, sizeof collected);
-    snprintf(text, size,
-             "Chart of the run: strength jar by jar, from %.1f to %.1f %% vol at 20 °C, over the "
-             "volume collected%s. %s. The figures stand in the table of jars.",
-             jl_spirit_strength_pct(p->jars[0].spirit),
-             jl_spirit_strength_pct(p->jars[p->count - 1].spirit),
-             picture_has_head(p) ? ", with the head temperature" : "", collected);
-}
-
-/* wide, narrow: the chart as SVG; width and height in points, for printing. */
-static void report_html(const report *r, const bytes *wide, const bytes *narrow, double width,
-                        double height, bytes *b) {
+/* width and height in points, for printing. */
+static void report_html(const report *r, double width, double height, bytes *b) {
     const run_picture *p = r->run;
     const page_part *const parts[] = {&r->jars, &r->fractions, &r->balance, &r->dilution,
                                       &r->uncertainty};
@@ -732,8 +719,8 @@ static void report_html(const report *r, const bytes *wide, const bytes *narrow,
     picture_words_collected(p, words, sizeof words);
     html_line(b, words, true);
     html_contents(b, parts, 5);
-    put_alternative(p, words, sizeof words);
-    html_picture(b, wide, narrow, words);
+    chart_axes axes = chart_axes_for(p, 1);
+    chart_html(b, p, &axes, " The figures stand in the table of jars.");
     html_part(b, &r->jars);
     bytes_print(b, "<div class=\"pair\">\n");
     for (size_t i = 1; i < 5; i++) html_part(b, parts[i]);
@@ -771,29 +758,13 @@ static int make_pdf(const words *w, const report *r) {
     return bad;
 }
 
-/* The chart for a screen so wide. */
-static int draw_chart(const run_picture *run, double width, double height, bytes *b) {
-    sheet s;
-    chart_axes axes = chart_axes_for(run, 1);
-    sheet_begin(&s, width, height);
-    chart_run(run, (box){0, 4, width, height - 8}, 12, &axes, &s);
-    int bad = paper_draw(&s, PAPER_SVG, run->title, b);
-    sheet_free(&s);
-    return bad;
-}
-
 static int make_html(const words *w, const report *r) {
-    bytes wide = {0}, narrow = {0}, page = {0};
-    double page_w, page_h;
-    int bad = paper_size(&w->paper, &page_w, &page_h);
-    if (bad == 0) bad = draw_chart(r->run, HTML_WIDE_ROOM_PX, 430, &wide);
-    if (bad == 0) bad = draw_chart(r->run, HTML_NARROW_ROOM_PX, 430, &narrow);
-    if (bad == 0) {
-        report_html(r, &wide, &narrow, page_w, page_h, &page);
-        bad = output_write(&w->paper.file, page.data, page.count);
-    }
-    bytes_free(&wide);
-    bytes_free(&narrow);
+    bytes page = {0};
+    double width, height;
+    int bad = paper_size(&w->paper, &width, &height);
+    if (bad != 0) return bad;
+    report_html(r, width, height, &page);
+    bad = output_write(&w->paper.file, page.data, page.count);
     bytes_free(&page);
     return bad;
 }

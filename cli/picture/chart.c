@@ -320,6 +320,12 @@ static const char *forecast_words(const run_picture *r) {
     return r->count == 0 ? "FORECAST" : "forecast";
 }
 
+static panel_sample forecast_sample(const run_picture *r) {
+    if (r->expected_count == 0 && r->slice_count == 0 && r->rest_count > 0)
+        return (panel_sample){TONE_INTERVAL, 6, PATTERN_NONE};
+    return (panel_sample){r->forecast ? TONE_INK : TONE_GREY, 1, PATTERN_DASHED};
+}
+
 static void strength_panel(const run_picture *r, const panel *p, bool number_x, sheet *s) {
     chart_bands(r, p, s);
     expected_slices(r, p, s);
@@ -329,8 +335,7 @@ static void strength_panel(const run_picture *r, const panel *p, bool number_x, 
     expected_steps(r, p, s);
     strength_steps(r, p, s);
     const char *words = forecast_words(r);
-    if (words != NULL)
-        panel_legend(p, r->forecast ? TONE_INK : TONE_GREY, 1, PATTERN_DASHED, words, s);
+    if (words != NULL) panel_legend(p, STRENGTH, forecast_sample(r), words, s);
 }
 
 static void head_panel(const run_picture *r, box at, double em, const chart_axes *axes, sheet *s) {
@@ -353,8 +358,8 @@ static void pure_panel(const run_picture *r, box at, double em, const chart_axes
         double y = panel_y(&p, r->charge_pure_l);
         sheet_straight(s, MARK_GOAL, 1.4, TONE_INK, (place){at.x, y}, (place){at.x + at.w, y})
             ->pattern = PATTERN_DASHED;
-        snprintf(words, sizeof words, "in the charge: %.2f L", r->charge_pure_l);
-        panel_legend(&p, TONE_INK, 1.4, PATTERN_DASHED, words, s);
+        snprintf(words, sizeof words, "charged: %.2f L", r->charge_pure_l);
+        panel_legend(&p, PURE, (panel_sample){TONE_INK, 1.4, PATTERN_DASHED}, words, s);
     }
     pure_line(r, &p, s);
     panel_words_below(&p, VOLUME, s);

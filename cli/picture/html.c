@@ -68,9 +68,14 @@ void html_escaped(bytes *b, const char *text) {
 /* ---- The whole ---- */
 
 void html_begin(bytes *b, const char *title, double width, double height) {
+    html_begin_renewed(b, title, width, height, 0);
+}
+
+void html_begin_renewed(bytes *b, const char *title, double width, double height, int seconds) {
     bytes_print(b, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-                   "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-                   "<title>");
+                   "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
+    if (seconds > 0) bytes_print(b, "<meta http-equiv=\"refresh\" content=\"%d\">\n", seconds);
+    bytes_print(b, "<title>");
     html_escaped(b, title);
     bytes_print(b,
                 "</title>\n<style>%s@page{size:%.1fmm %.1fmm;margin:11mm 12mm}</style>\n</head>\n"

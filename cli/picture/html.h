@@ -10,6 +10,8 @@
 
 /* Up to the title as the page's heading; printed, it is a sheet of width and height in points. */
 void html_begin(bytes *b, const char *title, double width, double height);
+/* The same of a page that a browser loads again after so many seconds; 0: never. */
+void html_begin_renewed(bytes *b, const char *title, double width, double height, int seconds);
 void html_end(bytes *b);
 
 void html_escaped(bytes *b, const char *text);

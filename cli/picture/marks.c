@@ -139,6 +139,16 @@ static double advance(const char *text, size_t length, bool bold) {
     return utf8_width(text, length) == 2 ? WIDE : OTHER;
 }
 
+double text_span(const char *text, double size, bool bold) {
+    double span = 0;
+    for (size_t next; *text != '\0'; text += next) {
+        next = utf8_bytes(text);
+        if (next == 0) next = 1;
+        span += advance(text, next, bold);
+    }
+    return span * size;
+}
+
 size_t text_fits(const char *text, size_t length, double size, bool bold, double width) {
     size_t at = 0;
     double used = 0;
@@ -177,34 +187,24 @@ double line_height(double size) {
 
 static const double BESIDE = 0.8; /* clear of the text in a column, in heights of the type */
 
-/* As if it were bold: what is bold is the style's. */
-static double cell_room(const char *text) {
-    double room = 0;
-    for (size_t next; *text != '\0'; text += next) {
-        next = utf8_bytes(text);
-        if (next == 0) next = 1;
-        room += advance(text, next, true);
-    }
-    return room;
-}
-
 /* A column's share of the words over it and its neighbours. */
 static double group_room(const struct table *t, size_t at) {
     for (size_t i = at + 1, count; i-- > 0;) {
         const char *group = table_group(t, i, &count);
         if (group[0] != '\0')
-            return i + count > at ? (cell_room(group) + BESIDE) / (double)count : 0;
+            return i + count > at ? (text_span(group, 1, true) + BESIDE) / (double)count : 0;
     }
     return 0;
 }
 
+/* As if it were bold: what is bold is the style's. */
 static double column_room(const struct table *t, size_t at, const char *missing) {
     char buffer[CELL_BYTES];
     double room = group_room(t, at);
     for (int line = 0; line < table_head_lines(t); line++)
-        room = fmax(room, cell_room(table_head(t, at, line)));
+        room = fmax(room, text_span(table_head(t, at, line), 1, true));
     for (size_t row = 0; row < table_rows(t); row++)
-        room = fmax(room, cell_room(table_cell(t, row, at, missing, buffer)));
+        room = fmax(room, text_span(table_cell(t, row, at, missing, buffer), 1, true));
     return room + BESIDE;
 }
 

@@ -137,6 +137,9 @@ mark *sheet_straight(sheet *s, mark_kind kind, double width, mark_tone tone, pla
 /* More than any usual font needs for a text of one line. */
 double text_room(const char *text, double size);
 
+/* Width of a text of one line in a font as wide as any usual. */
+double text_span(const char *text, double size, bool bold);
+
 /* Bytes of the characters at a text's beginning that fit a width, in a font as wide as any usual. */
 size_t text_fits(const char *text, size_t length, double size, bool bold, double width);
 

@@ -78,8 +78,8 @@ static box panel_head(const panel *p) {
     return (box){p->at.x, p->at.y - p->head_up - h - 0.2 * p->em, p->at.w, h};
 }
 
-/* What the name of an axis may take of a panel's head, in heights of its type; then the legend. */
-static const double NAME_W = 17;
+/* A name's box is a little wider than its name: fonts differ. */
+static const double NAME_ROOM = 1.04;
 
 /* Numbers need less than words. */
 static const double NUMBER_H = 1.08;
@@ -112,20 +112,21 @@ void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s) {
     for (size_t i = 0; i < axis_ticks(&p->x); i++) tick_x(p, axis_tick(&p->x, i), number_x, s);
     sheet_box(s, MARK_PANEL, p->at, TONE_GREY, PATTERN_NONE)->size = 0.8;
     box head = panel_head(p);
-    head.w = fmin(head.w, NAME_W * p->em);
+    head.w = fmin(head.w, NAME_ROOM * text_span(shows, p->em, true));
     sheet_text(s, MARK_AXIS, head, ALIGN_LEFT, p->em, shows)->bold = true;
 }
 
-void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern,
-                  const char *words, sheet *s) {
-    box head = panel_head(p);
-    double size = 0.9 * p->em, sample = 2 * p->em, gap = 0.4 * p->em;
-    double w = fmin(text_room(words, size), head.w - NAME_W * p->em - sample - 2 * gap);
-    double x = head.x + head.w - w, y = head.y + head.h / 2;
-    sheet_straight(s, MARK_LEGEND, width, tone, (place){x - sample - gap, y}, (place){x - gap, y})
-        ->pattern = pattern;
-    sheet_text(s, MARK_LEGEND, (box){x, head.y, w, head.h}, ALIGN_LEFT, size, words)->tone =
-        TONE_GREY;
+void panel_legend(const panel *p, const char *shows, panel_sample of, const char *words, sheet *s) {
+    box at = panel_head(p);
+    double size = 0.9 * p->em, sample = 1.8 * p->em, gap = 0.4 * p->em;
+    double w = NAME_ROOM * text_span(words, size, false);
+    bool beside = NAME_ROOM * text_span(shows, p->em, true) + 3 * gap + sample + w <= at.w;
+    if (!beside) at.y = p->at.y + 0.3 * p->em; /* a curve that falls leaves this corner */
+    double x = at.x + at.w - w - (beside ? 0 : gap), y = at.y + at.h / 2;
+    sheet_straight(s, MARK_LEGEND, of.width, of.tone, (place){x - sample - gap, y},
+                   (place){x - gap, y})
+        ->pattern = of.pattern;
+    sheet_text(s, MARK_LEGEND, (box){x, at.y, w, at.h}, ALIGN_LEFT, size, words)->tone = TONE_GREY;
 }
 
 void panel_words_below(const panel *p, const char *words, sheet *s) {

@@ -41,9 +41,16 @@ double panel_y(const panel *p, double value);
 /* Frame, ticks, and what it shows. number_x: with numbers below. */
 void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s);
 
-/* A sample of a line and its words in the panel's head. */
-void panel_legend(const panel *p, mark_tone tone, double width, mark_pattern pattern,
-                  const char *words, sheet *s);
+/* How a line of a legend looks. */
+typedef struct panel_sample {
+    mark_tone tone;
+    double width;
+    mark_pattern pattern;
+} panel_sample;
+
+/* A sample of a line and its words at the right of the panel's head, beside what it shows; where there is
+ * no room, inside, below the upper right corner. */
+void panel_legend(const panel *p, const char *shows, panel_sample of, const char *words, sheet *s);
 
 /* What the x axis shows, below its numbers. */
 void panel_words_below(const panel *p, const char *words, sheet *s);
