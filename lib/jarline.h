@@ -1282,6 +1282,8 @@ typedef struct jl_still {
     double spout_c;          /* 0 to 40 °C: of the distillate */
     double coolant_rise_c;   /* above 0, to 90 °C */
     double min_liquid_l;     /* 0 to 1e6 l at 20 °C: less would bare the heating element */
+    double dilute_off_share; /* -0.5 to 0.5: as vapour_off_share and beside it, where the liquid is
+                               dilute: in full at mole fractions near 0, by half at 0.05 */
 } jl_still;
 
 #define JL_VAPOUR_OFF_MOST 0.5
@@ -1290,6 +1292,10 @@ typedef struct jl_still {
  * sets of vapour compositions lie from it (Carey and Lewis 1932 -0.042, Kirschbaum 1939 -0.029 and
  * -0.008, Voutsas 2011 -0.041, Kamihama 2012 0.031). */
 #define JL_VAPOUR_OFF_U 0.033
+
+/* The same as dilute_off_share: what their ten points below a mole fraction of 0.05 scatter beyond that, as a
+ * root mean square. */
+#define JL_DILUTE_OFF_U 0.116
 
 /* A plain pot at sea level. Heat: common practice, no source. */
 static inline jl_still jl_still_usual(void) {
@@ -1301,6 +1307,7 @@ static inline jl_still jl_still_usual(void) {
     still.schedule_count = 0;
     still.pressure_kpa = JL_PRESSURE_KPA;
     still.vapour_off_share = 0;
+    still.dilute_off_share = 0;
     still.power_w = 2000;
     still.efficiency_share = 0.9;
     still.loss_w = 0;

@@ -170,7 +170,7 @@ static void perry_ethanol(check *c, const table *t, const char *id) {
     figure(c, t, id, "moles left", 100 * end.left, 70.0, 0.1);
     figure(c, t, id, "distillate x", mean_distillate(&end), 0.46, 0.002);
     jl_table model; /* the row: our own vapour lies within 1 % in moles and 0.01 in x */
-    if (jl_table_fill(101.325, 0, false, &model) != JL_OK) return;
+    if (jl_table_fill(101.325, 0, 0, false, &model) != JL_OK) return;
     end = boil_to(&model.curve, 1, 0, 0.18, 0.06, 0);
     figure(c, t, id, "moles left, by our vapour", 100 * end.left, 70.0, 0.7);
     figure(c, t, id, "distillate x, by our vapour", mean_distillate(&end), 0.46, 0.01);

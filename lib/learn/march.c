@@ -73,7 +73,7 @@ static double shift_of(int k) {
 jl_status jl_vapours_fill(double pressure_kpa, jl_vapours *v) {
     jl_status status = JL_OK;
     for (int k = 0; status == JL_OK && k < JL_SHIFTS; k++)
-        status = jl_table_fill(pressure_kpa, shift_of(k), true, &v->at[k]);
+        status = jl_table_fill(pressure_kpa, shift_of(k), 0, true, &v->at[k]);
     if (status != JL_OK) return status;
     jl_bubble at, above;
     const double x = 0.05, more_kpa = 0.1;

@@ -17,6 +17,7 @@ void jl_still_inputs(const jl_still *still, const jl_still_known *known,
     bool reflux = still->reflux_ratio > 0 && still->schedule_count == 0;
     double vapour_u = isnan(known->vapour_u) ? JL_VAPOUR_OFF_U : known->vapour_u;
     inputs[JL_OF_VAPOUR] = (jl_input){0, vapour_u, JL_NORMAL};
+    inputs[JL_OF_DILUTE] = (jl_input){0, JL_DILUTE_OFF_U, JL_NORMAL};
     inputs[JL_OF_REFLUX] = reflux ? deviation(known->reflux_share_u, 0.1) : none;
     inputs[JL_OF_EFFICIENCY] = still->power_w > 0 ? deviation(known->efficiency_u, 0.05) : none;
 }
@@ -38,6 +39,9 @@ jl_still jl_still_deviating(const jl_still *still, const jl_still_known *known,
     if (!isnan(known->share_per_vapour))
         share_off += known->share_per_vapour * deviations[JL_OF_VAPOUR];
     other.vapour_off_share += deviations[JL_OF_VAPOUR];
+    other.dilute_off_share =
+        fmin(fmax(still->dilute_off_share + deviations[JL_OF_DILUTE], -JL_VAPOUR_OFF_MOST),
+             JL_VAPOUR_OFF_MOST);
     other.reflux_ratio = reflux_deviating(still->reflux_ratio, known, share_off);
     other.efficiency_share =
         fmin(fmax(still->efficiency_share + scale * deviations[JL_OF_EFFICIENCY], 0.01), 1);
@@ -48,7 +52,8 @@ jl_still jl_still_deviating(const jl_still *still, const jl_still_known *known,
 
 void jl_causes_measure(jl_causes *c, jl_measuring *by, jl_amount charge,
                        const jl_alcoholometer *instrument) {
-    static const char *const NAMES[] = {"published vapours", "reflux", "efficiency of heating"};
+    static const char *const NAMES[] = {"published vapours", "reflux", "efficiency of heating",
+                                        "vapours of dilute liquid"};
     if (by->budget == NULL) return;
     c->charge = jl_measure_amount_known(by, charge.by_mass ? JL_BY_SCALE : JL_BY_JUG, charge,
                                         instrument, c->charge_u_pct);

@@ -12,6 +12,7 @@ typedef enum jl_still_input {
     JL_OF_VAPOUR,     /* published vapours about the model, as jl_still.vapour_off_share */
     JL_OF_REFLUX,     /* of its value, or of the share that runs back where that was learnt */
     JL_OF_EFFICIENCY, /* of its value, or of the efficiency itself where that was learnt */
+    JL_OF_DILUTE,     /* the same of dilute liquid, as jl_still.dilute_off_share */
     JL_STILL_INPUTS
 } jl_still_input;
 
@@ -29,7 +30,7 @@ typedef struct jl_still_known {
  *
  * Given:    still; known
  * Returned: inputs: width 0 where a setting plays no part: no reflux, or a schedule of it; no power
- * Source:   vapour: JL_VAPOUR_OFF_U; ±10 % of a reflux and ±5 % of an efficiency that nothing was
+ * Source:   vapour: JL_VAPOUR_OFF_U, JL_DILUTE_OFF_U; ±10 % of a reflux and ±5 % of an efficiency that nothing was
  *           learnt of: common practice, no source
  */
 void jl_still_inputs(const jl_still *still, const jl_still_known *known,

@@ -358,7 +358,14 @@ static double table_liquid(const jl_curve *curve, double y, double *slope) {
 }
 
 /* Values at the Chebyshev nodes, turned into coefficients. */
-static jl_status fill_series(jl_table *table, double vapour_off_share) {
+/* How far liquid of a mole fraction counts as dilute. Common practice, no source: it falls as the scatter
+ * of published vapours does. */
+static double diluteness(double x) {
+    const double half = 0.05;
+    return 1 / (1 + x * x / (half * half));
+}
+
+static jl_status fill_series(jl_table *table, double vapour_off_share, double dilute_off_share) {
     double value[JL_SERIES_TERMS][3];
     double start_k = 0;
     for (int j = 0; j < JL_SERIES_TERMS; j++) {
@@ -369,7 +376,8 @@ static jl_status fill_series(jl_table *table, double vapour_off_share) {
         jl_status status = jl_bubble_at(&JL_NRTL, x, table->pressure_kpa, start_k, &at);
         if (status != JL_OK) return status;
         jl_latent_j_mol(at.temp_k - JL_KELVIN, &ethanol, &water);
-        value[j][0] = at.volatility + vapour_off_share * (at.volatility - 1);
+        value[j][0] = at.volatility +
+                      (vapour_off_share + dilute_off_share * diluteness(x)) * (at.volatility - 1);
         value[j][1] = at.temp_k - JL_KELVIN;
         double y = vapour_of(value[j][0], x);
         value[j][2] = y * ethanol + (1 - y) * water;
@@ -441,12 +449,13 @@ static bool less_volatile_in_table(double x, const void *table) {
     return sum_series(((const jl_table *)table)->series, 0, 2 * u_of(x) - 1) < 1;
 }
 
-jl_status jl_table_fill(double pressure_kpa, double vapour_off_share, bool with_liquid,
-                        jl_table *table) {
-    if (!jl_pressure_ok(pressure_kpa) || !(fabs(vapour_off_share) <= JL_VAPOUR_OFF_MOST))
+jl_status jl_table_fill(double pressure_kpa, double vapour_off_share, double dilute_off_share,
+                        bool with_liquid, jl_table *table) {
+    if (!jl_pressure_ok(pressure_kpa) || !(fabs(vapour_off_share) <= JL_VAPOUR_OFF_MOST) ||
+        !(fabs(dilute_off_share) <= JL_VAPOUR_OFF_MOST))
         return JL_RANGE;
     table->pressure_kpa = pressure_kpa;
-    jl_status status = fill_series(table, vapour_off_share);
+    jl_status status = fill_series(table, vapour_off_share, dilute_off_share);
     if (status == JL_OK && with_liquid) status = fill_liquid(table);
     if (status != JL_OK) return status;
     /* Where the series itself has its azeotrope, so that distillate and table agree. */

@@ -75,6 +75,7 @@ static bool column_ok(double stages, double reflux) {
 static bool still_ok(const jl_still *s) {
     bool good = column_ok(s->stages, s->reflux_ratio) && jl_pressure_ok(s->pressure_kpa) &&
                 between(s->vapour_off_share, -JL_VAPOUR_OFF_MOST, JL_VAPOUR_OFF_MOST) &&
+                between(s->dilute_off_share, -JL_VAPOUR_OFF_MOST, JL_VAPOUR_OFF_MOST) &&
                 between(s->power_w, 0, 1e6) && s->efficiency_share > 0 &&
                 s->efficiency_share <= 1 && between(s->loss_w, 0, 1e6) &&
                 between(s->boiler_heat_j_k, 0, 1e7) && between(s->start_c, 0, 60) &&
@@ -116,7 +117,8 @@ jl_status jl_first_drop(const jl_still *still, double mass_fraction, jl_boiling 
     if (!jl_sized_ok(still, STILL_LEAST) || !column_ok(still->stages, still->reflux_ratio) ||
         !(mass_fraction > 0 && mass_fraction < 1))
         return JL_RANGE;
-    jl_status status = jl_table_fill(still->pressure_kpa, still->vapour_off_share, true, &table);
+    jl_status status = jl_table_fill(still->pressure_kpa, still->vapour_off_share,
+                                     still->dilute_off_share, true, &table);
     if (status != JL_OK) return status;
     jl_rectifier column = {&table.curve, still->stages, still->reflux_ratio};
     jl_distillate d = {0};
@@ -219,8 +221,8 @@ static jl_status fill_run(jl_forecasting *run, double tolerance) {
     run->moles = ethanol + charge.water_kg / JL_WATER_KG_MOL;
     jl_isotherm_at(JL_STRENGTH_C, &run->at_20c);
     jl_isotherm_at(run->plan.measured_c, &run->measured);
-    jl_status status =
-        jl_table_fill(still->pressure_kpa, still->vapour_off_share, still->stages > 1, &run->table);
+    jl_status status = jl_table_fill(still->pressure_kpa, still->vapour_off_share,
+                                     still->dilute_off_share, still->stages > 1, &run->table);
     if (status != JL_OK) return status;
     jl_boildown_setup setup = {.column = {&run->table.curve, still->stages, still->reflux_ratio},
                                .x = ethanol / run->moles,

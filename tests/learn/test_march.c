@@ -159,7 +159,7 @@ static void shifted_vapours_are_those_of_a_shifted_table(void) {
     if (v == NULL) abort();
     CHECK_OK(jl_vapours_fill(97, v));
     for (double shift = -0.13; shift < 0.14; shift += 0.043) {
-        CHECK_OK(jl_table_fill(97, shift, true, &direct));
+        CHECK_OK(jl_table_fill(97, shift, 0, true, &direct));
         jl_vapours_shifted(v, shift, &shifted);
         for (double y = 0.02; y < 0.88; y += 0.03) {
             double slope;

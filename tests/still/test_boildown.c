@@ -29,7 +29,7 @@ static void textbook_examples_within_their_own_tolerance(void) {
 /* What was distilled, summed up on its own, and what is left are the charge. */
 static void nothing_is_lost_on_the_way(void) {
     static jl_table model;
-    CHECK_OK(jl_table_fill(80, 0, true, &model));
+    CHECK_OK(jl_table_fill(80, 0, 0, true, &model));
     for (double charge = 1e-4; charge < 1; charge += 0.07)
         for (double reflux = 0; reflux < 4; reflux += 1.3) {
             jl_boildown_setup setup = {
@@ -54,7 +54,7 @@ static double random_between(double a, double b) {
 
 static void more_stages_never_weaken_and_more_reflux_never_weakens(void) {
     static jl_table model;
-    CHECK_OK(jl_table_fill(101.325, 0, true, &model));
+    CHECK_OK(jl_table_fill(101.325, 0, 0, true, &model));
     for (double reflux = 0.1; reflux <= 50; reflux *= 1.6)
         for (double x = 1e-5; x < model.curve.end; x *= 1.3) {
             double before = 0;
@@ -72,7 +72,7 @@ static void more_stages_never_weaken_and_more_reflux_never_weakens(void) {
 /* The solution steps down to the liquid it is for. */
 static void the_distillate_steps_down_to_its_liquid(void) {
     static jl_table model;
-    CHECK_OK(jl_table_fill(90, 0, true, &model));
+    CHECK_OK(jl_table_fill(90, 0, 0, true, &model));
     srand(3);
     for (int i = 0; i < 20000; i++) {
         int stages = 2 + rand() % 29;
@@ -89,7 +89,7 @@ static void the_distillate_steps_down_to_its_liquid(void) {
 
 static void one_stage_or_no_reflux_is_the_pot(void) {
     static jl_table model;
-    CHECK_OK(jl_table_fill(101.325, 0, true, &model));
+    CHECK_OK(jl_table_fill(101.325, 0, 0, true, &model));
     for (int i = 0; i <= 100; i++) {
         double x = i / 100.0;
         double pot = model.curve.vapour(&model.curve, x);

@@ -18,7 +18,7 @@ static void what_was_learnt_together_goes_together(void) {
     jl_still_inputs(&still, &known, in);
     CHECK_NEAR(in[JL_OF_VAPOUR].width, 0.02, 1e-15);
     CHECK_NEAR(in[JL_OF_REFLUX].width, 0.01, 1e-15);
-    jl_still other = jl_still_deviating(&still, &known, (double[]){0.05, 0.01, 0});
+    jl_still other = jl_still_deviating(&still, &known, (double[]){0.05, 0.01, 0, 0});
     CHECK_NEAR(other.vapour_off_share, 0.055, 1e-15);
     CHECK_NEAR(other.reflux_ratio / (1 + other.reflux_ratio), 0.5 - 0.8 * 0.05 + 0.01, 1e-12);
 }
@@ -31,7 +31,7 @@ static void what_nobody_measured_is_a_share_of_itself(void) {
     CHECK(in[JL_OF_VAPOUR].width == JL_VAPOUR_OFF_U && in[JL_OF_VAPOUR].spread == JL_NORMAL);
     CHECK(in[JL_OF_REFLUX].width == 0.1 && in[JL_OF_REFLUX].spread == JL_RECTANGULAR);
     CHECK(in[JL_OF_EFFICIENCY].width == 0.05 && in[JL_OF_EFFICIENCY].spread == JL_RECTANGULAR);
-    jl_still other = jl_still_deviating(&still, &NOTHING, (double[]){0.03, 0.1, -0.05});
+    jl_still other = jl_still_deviating(&still, &NOTHING, (double[]){0.03, 0.1, -0.05, 0});
     CHECK_NEAR(other.vapour_off_share, 0.03, 1e-15);
     CHECK_NEAR(other.reflux_ratio, 2.2, 1e-12);
     CHECK_NEAR(other.efficiency_share, 0.855, 1e-12);
@@ -44,13 +44,13 @@ static void what_runs_taught_is_in_its_own_unit(void) {
     jl_still_inputs(&still, &LEARNT, in);
     CHECK(in[JL_OF_REFLUX].width == 0.03 && in[JL_OF_REFLUX].spread == JL_NORMAL);
     CHECK(in[JL_OF_EFFICIENCY].width == 0.02 && in[JL_OF_EFFICIENCY].spread == JL_NORMAL);
-    jl_still other = jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, -0.05});
+    jl_still other = jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, -0.05, 0});
     CHECK_NEAR(other.reflux_ratio, 1.5, 1e-12); /* a share of 0.6 */
     CHECK_NEAR(other.efficiency_share, 0.85, 1e-12);
-    other = jl_still_deviating(&still, &LEARNT, (double[]){0, 5, 5});
+    other = jl_still_deviating(&still, &LEARNT, (double[]){0, 5, 5, 0});
     CHECK_NEAR(other.reflux_ratio, 49, 1e-9); /* kept to a share of 0.98 */
     CHECK(other.efficiency_share == 1);
-    other = jl_still_deviating(&still, &LEARNT, (double[]){0, -5, -5});
+    other = jl_still_deviating(&still, &LEARNT, (double[]){0, -5, -5, 0});
     CHECK(other.reflux_ratio == 0 && other.efficiency_share == 0.01);
 }
 
@@ -61,7 +61,7 @@ static void a_setting_that_plays_no_part_does_not_deviate(void) {
     still.power_w = 0;
     jl_still_inputs(&still, &LEARNT, in);
     CHECK(in[JL_OF_REFLUX].width == 0 && in[JL_OF_EFFICIENCY].width == 0);
-    CHECK(jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, 0}).reflux_ratio == 0);
+    CHECK(jl_still_deviating(&still, &LEARNT, (double[]){0, 0.1, 0, 0}).reflux_ratio == 0);
     still.reflux_ratio = 2;
     still.schedule = &step;
     still.schedule_count = 1;
@@ -90,7 +90,7 @@ static jl_spirit charge_of(jl_amount amount) {
     return spirit;
 }
 
-enum { PLACES = 8 };
+enum { PLACES = 9 };
 
 static void a_run_is_that_of_its_deviating_causes(void) {
     const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
@@ -101,7 +101,7 @@ static void a_run_is_that_of_its_deviating_causes(void) {
     still.reflux_ratio = 2;
     jl_causes c = {.still = &still, .plan = &plan, .known = NOTHING};
     jl_causes_measure(&c, &by, CHARGE, &instrument);
-    CHECK(jl_budget_count(by.budget) == 5); /* jug, alcoholometer, vapour, reflux, efficiency */
+    CHECK(jl_budget_count(by.budget) == 6); /* jug, alcoholometer, vapours, reflux, efficiency */
     double x[PLACES] = {0}, got[JL_RUN_FIGURES], want[JL_RUN_FIGURES];
     jl_forecast f = JL_FORECAST;
     CHECK_OK(jl_causes_figures(x, got, &c));
@@ -116,7 +116,7 @@ static void a_run_is_that_of_its_deviating_causes(void) {
     CHECK_OK(jl_causes_figures(x, got, &c));
     jl_amount more = CHARGE;
     more.size *= 1.01;
-    still = jl_still_deviating(&still, &NOTHING, (double[]){0.03, 0.1, -0.05});
+    still = jl_still_deviating(&still, &NOTHING, (double[]){0.03, 0.1, -0.05, 0});
     CHECK_OK(jl_forecast_run(&still, charge_of(more), &plan, &f));
     jl_forecast_figures(&f, want);
     for (size_t i = 0; i < JL_RUN_FIGURES; i++) CHECK_NEAR(got[i], want[i], 1e-9 * want[i]);
@@ -170,7 +170,34 @@ static void what_has_no_forecast_says_why(void) {
     jl_budget_free(by.budget);
 }
 
+static double spread_of(double charge_pct, jl_forecast_figure which, double off) {
+    const jl_still_known known = NOTHING;
+    jl_still still = JL_STILL;
+    double p = NAN, figures[JL_RUN_FIGURES], more[JL_RUN_FIGURES];
+    jl_spirit charge;
+    jl_forecast f = JL_FORECAST;
+    const jl_plan plan = JL_PLAN(charge_pct);
+    CHECK_OK(jl_mass_fraction_from_strength(charge_pct, 20, &p));
+    CHECK_OK(jl_spirit_from_volume(20, p, 20, &charge));
+    CHECK_OK(jl_forecast_run(&still, charge, &plan, &f));
+    jl_forecast_figures(&f, figures);
+    still =
+        jl_still_deviating(&still, &known, (double[]){off == 0 ? JL_VAPOUR_OFF_U : 0, 0, 0, off});
+    CHECK_OK(jl_forecast_run(&still, charge, &plan, &f));
+    jl_forecast_figures(&f, more);
+    return fabs(more[which] - figures[which]) / figures[which];
+}
+
+/* What published vapours of dilute liquid scatter by is most of a strip run's doubt, and little of
+ * hearts that come from a strong charge. */
+static void strip_runs_carry_the_doubt_of_dilute_liquid(void) {
+    CHECK(spread_of(8, JL_RUN_COLLECTED_PCT, JL_DILUTE_OFF_U) >
+          2 * spread_of(8, JL_RUN_COLLECTED_PCT, 0));
+    CHECK(spread_of(40, JL_RUN_HEARTS_PCT, JL_DILUTE_OFF_U) < spread_of(40, JL_RUN_HEARTS_PCT, 0));
+}
+
 CU_TestInfo causes_tests[] = {
+    {"strip runs carry the doubt of dilute liquid", strip_runs_carry_the_doubt_of_dilute_liquid},
     {"what was learnt together goes together", what_was_learnt_together_goes_together},
     {"what nobody measured is a share of itself", what_nobody_measured_is_a_share_of_itself},
     {"what runs taught is in its own unit", what_runs_taught_is_in_its_own_unit},

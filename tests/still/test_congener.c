@@ -76,7 +76,7 @@ static void a_pot_keeps_what_its_volatility_says(void) {
     static jl_table table;
     double left[JL_CONGENERS], ethanol_left;
     run_with(&still, 30, left, &ethanol_left);
-    CHECK_OK(jl_table_fill(still.pressure_kpa, 0, false, &table));
+    CHECK_OK(jl_table_fill(still.pressure_kpa, 0, 0, false, &table));
     double w = NAN;
     CHECK_OK(jl_mass_fraction_from_strength(30, 20, &w));
     double start = jl_mole_fraction(w), x = start, s = 0, sum[JL_CONGENERS] = {0};
