@@ -958,6 +958,7 @@ typedef struct jl_wash_reading {
     double temp_c;       /* NaN: not given; then the reading counts as at the hydrometer's own */
     double sg;           /* SG 20/20 */
     const char *note;    /* "" when there is none */
+    bool has_time;       /* false: its cell cannot be read; time is then that of a row before */
 } jl_wash_reading;
 
 typedef struct jl_wash_step {
@@ -973,6 +974,7 @@ typedef struct jl_wash_added {
     size_t line;
     jl_time time;
     jl_ingredient in;
+    bool has_time;
 } jl_wash_added;
 
 /* Reads a wash log into memory, once and under a shared lock, as jl_run_read does.
@@ -1038,11 +1040,10 @@ JL_API jl_status jl_wash_log_create(const char *path, const jl_fact_entry *facts
 JL_API jl_status jl_wash_log_open(const char *path, double wait_s, const jl_hydrometer *instrument,
                                   jl_wash_log **log, jl_fault *fault, jl_trouble *trouble);
 
-/* Appends a row: it is on the disk when this returns JL_OK, and nothing has changed otherwise, unless
+/* Appends a row, in a column of its own where the header has none for it: it is on the disk when this returns JL_OK, and nothing has changed otherwise, unless
  * jl_wash_log_trouble says uncertain. The log then has it.
  *
- * Errors:   JL_EXISTS (only read), JL_MISSING (the header has no column for it), JL_BUSY, JL_IO,
- *           JL_MEMORY; as jl_wash_log_read for the row
+ * Errors:   JL_EXISTS (only read), JL_BUSY, JL_IO, JL_MEMORY; as jl_wash_log_read for the row
  */
 JL_API jl_status jl_wash_log_write(jl_wash_log *log, const jl_wash_entry *entry, jl_fault *fault);
 JL_API jl_trouble jl_wash_log_trouble(const jl_wash_log *log);
@@ -1054,6 +1055,10 @@ JL_API jl_trouble jl_wash_log_trouble(const jl_wash_log *log);
  */
 JL_API const jl_wash_reading *jl_wash_log_readings(const jl_wash_log *log, size_t *count);
 JL_API const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count);
+
+/* How many times cannot be read: their rows count without, but for steps. *first: the fault of the first,
+ * where there is one. */
+JL_API size_t jl_wash_log_unread_times(const jl_wash_log *log, jl_fault *first);
 
 /* The line of a last row that was left out, since it was not written to its end (as
  * jl_run_torn_line). 0: none. */

@@ -91,14 +91,10 @@ int log_open(const char *path, int *fd) {
     return fail(EXIT_INPUT, "%s is a folder; expected a log", log_name(path));
 }
 
-/* Cells of times that could not be read. */
-static void say_times(const char *path, const jl_run *run) {
-    jl_fault first;
-    size_t count = jl_run_unread_times(run, &first);
+void say_unread(const char *path, size_t count, const jl_fault *first, const char *so) {
     if (count > 0)
-        say("%s:%zu, cell %zu '%s': %s; expected %s; the jar counts without its time",
-            log_name(path), first.line, first.column, first.cell, jl_status_text(first.status),
-            first.expected);
+        say("%s:%zu, cell %zu '%s': %s; expected %s; %s", log_name(path), first->line,
+            first->column, first->cell, jl_status_text(first->status), first->expected, so);
     if (count > 1) say("%s: %zu more times cannot be read", log_name(path), count - 1);
 }
 
@@ -109,8 +105,24 @@ int run_read_log(const char *path, jl_run **run) {
     if (bad != EXIT_DONE) return bad;
     if (jl_run_read(fd, run, &fault) != JL_OK) bad = fail_fault(log_name(path), &fault);
     if (fd != STDIN_FILENO) close(fd);
-    if (bad == EXIT_DONE) say_times(path, *run);
+    if (bad == EXIT_DONE)
+        say_unread(path, jl_run_unread_times(*run, &fault), &fault,
+                   "the jar counts without its time");
     return bad;
+}
+
+int wash_read_log(const char *path, const jl_hydrometer *hydrometer, jl_wash_log **log) {
+    jl_fault fault = {0};
+    int fd, bad = log_open(path, &fd);
+    if (bad != EXIT_DONE) return bad;
+    if (jl_wash_log_read(fd, hydrometer, log, &fault) != JL_OK)
+        bad = fail_fault(log_name(path), &fault);
+    if (fd != STDIN_FILENO) close(fd);
+    if (bad != EXIT_DONE) return bad;
+    say_unread(path, jl_wash_log_unread_times(*log, &fault), &fault,
+               "the row counts without its time");
+    say_torn(path, jl_wash_log_torn_line(*log));
+    return EXIT_DONE;
 }
 
 void say_torn(const char *path, size_t line) {

@@ -264,14 +264,11 @@ static int take_wash(const char *path, const jl_wash_log *log, const jl_settings
 static int part_of_wash(const char *text, const char *size, file_part *part) {
     jl_settings bench;
     jl_wash_log *log;
-    jl_fault fault;
-    int fd, bad = instruments_read(&(setting_options){.log = part->path}, &bench);
-    if (bad == EXIT_DONE) bad = log_open(part->path, &fd);
+    int bad = instruments_read(&(setting_options){.log = part->path}, &bench);
     if (bad != EXIT_DONE) return bad;
     const jl_hydrometer hydrometer = jl_settings_to_hydrometer(&bench);
-    jl_status status = jl_wash_log_read(fd, &hydrometer, &log, &fault);
-    close(fd);
-    if (status != JL_OK) return fail_fault(part->path, &fault);
+    bad = wash_read_log(part->path, &hydrometer, &log);
+    if (bad != EXIT_DONE) return bad;
     bad = take_wash(part->path, log, &bench, part);
     jl_wash_log_free(log);
     part->wash = true;

@@ -39,6 +39,10 @@ static const jl_column COLUMNS[] = {
     {NULL, 0, TEXT, NULL},
 };
 
+typedef struct place {
+    size_t begin, end;
+} place;
+
 struct jl_wash_log {
     jl_file file;
     jl_locked_file lock; /* fd below 0: it was only read */
@@ -53,7 +57,11 @@ struct jl_wash_log {
     jl_wash_step *steps;
     size_t step_count, step_room;
     bool any_before;
-    jl_time before; /* of the last row */
+    jl_time before; /* of the last row that has one */
+    size_t times_unread;
+    jl_fault time_fault; /* of the first of them */
+    place *rows;         /* the header, then each row: where it lies in the file */
+    size_t row_count, row_room;
 };
 
 /* A row as it stands there: a gravity, a step, or what went in. */
@@ -163,6 +171,13 @@ static jl_status next_row(jl_wash_log *log, jl_row *row, jl_fault *fault) {
     return status;
 }
 
+static jl_status keep_place(jl_wash_log *log, const jl_row *row, jl_fault *fault) {
+    if (!jl_grow(&log->rows, log->row_count, &log->row_room, sizeof *log->rows))
+        return jl_no_memory(fault);
+    log->rows[log->row_count++] = (place){row->begin, row->end};
+    return JL_OK;
+}
+
 static jl_status begin(jl_wash_log *log, jl_fault *fault) {
     jl_row header;
     jl_status status = jl_file_begin(&log->file, has_gravity, NULL, fault);
@@ -170,7 +185,8 @@ static jl_status begin(jl_wash_log *log, jl_fault *fault) {
     if (status == JL_END)
         return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0,
                            "a header with the columns time and gravity, and rows below it");
-    return status == JL_OK ? read_header(log, &header, fault) : status;
+    if (status == JL_OK) status = read_header(log, &header, fault);
+    return status == JL_OK ? keep_place(log, &header, fault) : status;
 }
 
 /* ---- a row ---- */
@@ -186,19 +202,43 @@ static jl_status fault_in(const jl_wash_log *log, const jl_row *row, role which,
     return jl_columns_fault(&log->columns, row, which, status, expected, fault);
 }
 
-static jl_status read_time(const jl_wash_log *log, const jl_row *row, entry *out, jl_fault *fault) {
+static const jl_wash_reading *last_dated(const jl_wash_log *log) {
+    size_t i = log->reading_count;
+    while (i > 0 && !log->readings[i - 1].has_time) i--;
+    return i == 0 ? NULL : &log->readings[i - 1];
+}
+
+/* One that cannot be read leaves the row without; one with two readings is refused. */
+static jl_status pass_over_time(jl_wash_log *log, const jl_row *row, jl_status status,
+                                jl_fault *fault) {
+    jl_fault own;
+    fault_in(log, row, TIME, status, TIME_EXPECTED, &own);
+    if (status == JL_AMBIGUOUS || status == JL_MEMORY) {
+        if (fault != NULL) *fault = own;
+        return status;
+    }
+    if (log->times_unread++ == 0) log->time_fault = own;
+    return JL_OK;
+}
+
+static jl_status read_time(jl_wash_log *log, const jl_row *row, entry *out, jl_fault *fault) {
     jl_time *time = &out->gravity.time;
     jl_cell cell;
     if (!cell_of(log, row, TIME, &cell))
         return fault_in(log, row, TIME, JL_MISSING, TIME_EXPECTED, fault);
     jl_status status =
         jl_time_in_cell(cell.text, cell.length, log->any_before ? &log->before : NULL, time);
-    if (status != JL_OK) return fault_in(log, row, TIME, status, TIME_EXPECTED, fault);
+    out->gravity.has_time = status == JL_OK;
+    if (status != JL_OK) {
+        *time = log->before;
+        return pass_over_time(log, row, status, fault);
+    }
     if (log->any_before && time->unix_s < log->before.unix_s)
         return fault_in(log, row, TIME, JL_CONFLICT, "a time not before that of the row above",
                         fault);
-    if (out->step.length == 0 && out->add.length == 0 && log->reading_count > 0 &&
-        time->unix_s <= log->readings[log->reading_count - 1].time.unix_s)
+    const jl_wash_reading *last = last_dated(log);
+    if (out->step.length == 0 && out->add.length == 0 && last != NULL &&
+        time->unix_s <= last->time.unix_s)
         return fault_in(log, row, TIME, JL_CONFLICT, "a time after that of the gravity before it",
                         fault);
     return JL_OK;
@@ -260,8 +300,7 @@ static jl_status check_width(const jl_wash_log *log, const jl_row *row, jl_fault
                         fault);
 }
 
-static jl_status read_entry(const jl_wash_log *log, const jl_row *row, entry *out,
-                            jl_fault *fault) {
+static jl_status read_entry(jl_wash_log *log, const jl_row *row, entry *out, jl_fault *fault) {
     jl_cell gravity;
     jl_status status = check_width(log, row, fault);
     if (status != JL_OK) return status;
@@ -325,13 +364,15 @@ static jl_status take_step(jl_wash_log *log, const jl_row *row, const entry *e, 
 static jl_status keep_added(jl_wash_log *log, const entry *e, jl_fault *fault) {
     if (!jl_grow(&log->added, log->added_count, &log->added_room, sizeof *log->added))
         return jl_no_memory(fault);
-    log->added[log->added_count++] = (jl_wash_added){e->gravity.line, e->gravity.time, e->in};
+    log->added[log->added_count++] =
+        (jl_wash_added){e->gravity.line, e->gravity.time, e->in, e->gravity.has_time};
     return JL_OK;
 }
 
+/* A step without its time waits for nothing that could be said. */
 static jl_status keep(jl_wash_log *log, const jl_row *row, const entry *e, jl_fault *fault) {
     if (e->add.length > 0) return keep_added(log, e, fault);
-    if (e->step.length > 0) return take_step(log, row, e, fault);
+    if (e->step.length > 0) return e->gravity.has_time ? take_step(log, row, e, fault) : JL_OK;
     return keep_gravity(log, e->gravity, e->note, fault);
 }
 
@@ -342,9 +383,10 @@ static jl_status read_rows(jl_wash_log *log, jl_fault *fault) {
         entry e = {.duration_s = NAN};
         status = read_entry(log, &row, &e, fault);
         if (status == JL_OK) status = keep(log, &row, &e, fault);
+        if (status == JL_OK) status = keep_place(log, &row, fault);
         if (status != JL_OK) return status;
-        log->before = e.gravity.time;
-        log->any_before = true;
+        if (e.gravity.has_time) log->before = e.gravity.time;
+        log->any_before = log->any_before || e.gravity.has_time;
     }
     return status == JL_END ? JL_OK : status;
 }
@@ -386,6 +428,7 @@ void jl_wash_log_free(jl_wash_log *log) {
     free(log->steps);
     free(log->readings);
     free(log->added);
+    free(log->rows);
     jl_facts_free(log->facts);
     jl_file_free(&log->file);
     free(log);
@@ -410,6 +453,11 @@ const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count) {
     return log->steps;
 }
 
+size_t jl_wash_log_unread_times(const jl_wash_log *log, jl_fault *first) {
+    *first = log->time_fault;
+    return log->times_unread;
+}
+
 size_t jl_wash_log_torn_line(const jl_wash_log *log) {
     return log->file.torn_line;
 }
@@ -431,9 +479,12 @@ jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,
                             jl_ferment *ferment) {
     jl_dated_gravity *dated = calloc(log->reading_count + 1, sizeof *dated);
     if (dated == NULL) return JL_MEMORY;
+    size_t count = 0;
     for (size_t i = 0; i < log->reading_count; i++)
-        dated[i] = (jl_dated_gravity){(double)log->readings[i].time.unix_s, log->readings[i].sg};
-    jl_status status = jl_ferment_judge(dated, log->reading_count, rule, ferment);
+        if (log->readings[i].has_time)
+            dated[count++] =
+                (jl_dated_gravity){(double)log->readings[i].time.unix_s, log->readings[i].sg};
+    jl_status status = jl_ferment_judge(dated, count, rule, ferment);
     free(dated);
     return status;
 }
@@ -468,7 +519,9 @@ static jl_wash_gravity gravity_of(const jl_wash_log *log, const jl_wash_reading 
 
 static bool sugar_went_in_after(const jl_wash_log *log, jl_time time) {
     for (size_t i = 0; i < log->added_count; i++)
-        if (log->added[i].in.sugar_kg > 0 && log->added[i].time.unix_s > time.unix_s) return true;
+        if (log->added[i].in.sugar_kg > 0 && log->added[i].has_time &&
+            log->added[i].time.unix_s > time.unix_s)
+            return true;
     return false;
 }
 
@@ -546,14 +599,28 @@ static void add_cell(jl_text *text, const jl_dialect *dialect, const jl_column *
     }
 }
 
-/* What an entry has, and the header has no column for; ROLES: none. */
-static role lacking(const jl_columns *columns, const jl_wash_entry *e) {
+/* With columns for all that an entry has. */
+static void columns_for(const jl_wash_entry *e, jl_columns *columns) {
     const bool has[ROLES] = {
         [GRAVITY] = e->gravity != NULL, [TEMP] = !isnan(e->temp_c),       [STEP] = e->step != NULL,
         [ADD] = e->add != NULL,         [DURATION] = e->duration != NULL, [NOTE] = e->note != NULL};
-    for (role i = TIME; i < ROLES; i++)
-        if (has[i] && columns->what[i] == NULL) return i;
-    return ROLES;
+    for (const jl_column *c = COLUMNS; c->name != NULL; c++)
+        if (has[c->role] && columns->what[c->role] == NULL) jl_columns_add(columns, c);
+}
+
+/* Every row gets the cells of new columns: their names in the header, nothing elsewhere. */
+static void widen(const jl_wash_log *log, const jl_columns *more, jl_edit *edit) {
+    jl_change changes[ROLES];
+    for (size_t row = 0; row < log->row_count && more->cells > log->columns.cells; row++) {
+        size_t count = 0;
+        for (size_t at = log->columns.cells; at < more->cells; at++) {
+            const char *name = jl_columns_at(more, at)->name;
+            jl_change *change = &changes[count++];
+            *change = (jl_change){.cell = at};
+            if (row == 0) jl_text_add(&change->text, name, strlen(name));
+        }
+        jl_edit_cells(edit, log->rows[row].begin, log->rows[row].end, changes, count);
+    }
 }
 
 static jl_status add_row(const jl_columns *columns, const jl_dialect *dialect,
@@ -646,10 +713,12 @@ static void take_over(jl_wash_log *log, jl_wash_log *made) {
     made->lock.fd = -1;
 }
 
-static jl_status put_row(jl_wash_log *log, const jl_text *row, jl_fault *fault) {
+static jl_status put_row(jl_wash_log *log, const jl_columns *more, const jl_text *row,
+                         jl_fault *fault) {
     jl_edit edit;
     jl_wash_log *made;
     jl_edit_begin(&edit, &log->file);
+    widen(log, more, &edit);
     jl_status status = jl_edit_end(&edit, row);
     if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
     status = check_text(&edit.text, &log->instrument, &made, fault);
@@ -668,17 +737,13 @@ static jl_status put_row(jl_wash_log *log, const jl_text *row, jl_fault *fault) 
 
 jl_status jl_wash_log_write(jl_wash_log *log, const jl_wash_entry *given, jl_fault *fault) {
     jl_text row = {0};
-    role without = lacking(&log->columns, given);
+    jl_columns more = log->columns;
     if (log->lock.fd < 0)
         return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a log that was opened for writing");
-    if (without != ROLES)
-        return jl_fault_at(fault, JL_MISSING, log->columns.line, 0, NULL, 0,
-                           without == ADD    ? "a column add in the header"
-                           : without == TEMP ? "a column temp_c or temp_f in the header"
-                                             : "columns step, duration and note in the header");
-    jl_status status = add_row(&log->columns, &log->file.dialect, given, &row);
+    columns_for(given, &more);
+    jl_status status = add_row(&more, &log->file.dialect, given, &row);
     if (status == JL_OK)
-        status = put_row(log, &row, fault);
+        status = put_row(log, &more, &row, fault);
     else
         jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
     jl_text_free(&row);

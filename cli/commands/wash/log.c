@@ -40,13 +40,8 @@ static int read_now(const wash_log_words *words, jl_time *now) {
 }
 
 static int read_file(const char *path, const jl_hydrometer *hydrometer, judged_log *log) {
-    jl_fault fault;
-    int fd, bad = log_open(path, &fd);
+    int bad = wash_read_log(path, hydrometer, &log->log);
     if (bad != 0) return bad;
-    jl_status status = jl_wash_log_read(fd, hydrometer, &log->log, &fault);
-    if (fd != STDIN_FILENO) close(fd);
-    if (status != JL_OK) return fail_fault(log_name(path), &fault);
-    say_torn(path, jl_wash_log_torn_line(log->log));
     log->readings = jl_wash_log_readings(log->log, &log->count);
     if (log->count > 0) return 0;
     return fail(EXIT_DATA, "%s: no gravity in it; expected rows with a time and a gravity",
@@ -161,16 +156,20 @@ static void show_readings(show *s, const judged_log *log) {
         {"gravity", "gravity", "20/20 °C", 9, 4, COLUMN_NUMBERS},
         {"change", "change", "SG", 8, 4, COLUMN_NUMBERS},
     };
-    int64_t first_s = log->readings[0].time.unix_s;
+    size_t dated_first = 0;
+    while (dated_first + 1 < log->count && !log->readings[dated_first].has_time) dated_first++;
+    int64_t first_s = log->readings[dated_first].time.unix_s;
     show_heading(s, "Readings");
     show_table(s, "readings", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     show_table_above(s);
     for (size_t i = 0; i < log->count; i++) {
         const jl_wash_reading *row = &log->readings[i];
         char text[MOMENT_BYTES], full[JL_TIME_BYTES] = "";
+        double day = (double)(row->time.unix_s - first_s) / DAY_S;
         write_moment(row->time, text);
         jl_time_write(row->time, full, sizeof full);
-        show_cells(s, CELLS(V(text), V(full), V((double)(row->time.unix_s - first_s) / DAY_S),
+        bool dated = row->has_time;
+        show_cells(s, CELLS(V(dated ? text : NULL), V(dated ? full : NULL), V(dated ? day : NAN),
                             V(row->temp_c), V(row->sg),
                             V(i == 0 ? NAN : row->sg - log->readings[i - 1].sg)));
     }
