@@ -604,7 +604,6 @@ static int read_strip(const words *w, planned *strip, double *load_l) {
     if (bad == 0 && w->strip_until != NULL)
         bad = arg_cut("--strip-until", w->strip_until, &cuts->tails);
     strip->settings.still.stages = 1;
-    strip->settings.still.vapour_off_share = 0;
     strip->settings.still.reflux_ratio = 0;
     strip->settings.still.schedule_count = 0;
     if (bad == 0) bad = arg_value("--load", w->load, JL_VOLUME, load_l);

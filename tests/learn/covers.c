@@ -4,11 +4,12 @@
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
  * covers [--short] [-nN] [PART...]    PART: seasons, rest, clock, thermometers, diagnosis,
- *                                honest
+ *                                honest, paths
  *
  * All parts by default, with 150 seasons or runs a cell (-n: as many as said). A figure that misses
  * its bar by more than two standard deviations of chance has a star; one in twenty may. --short is
  * what the quick tests run: 20 a cell, each at least 14, all together at least 92 %. */
+#include "learn/march.h"
 #include "learn/simulator.h"
 
 #include <gsl/gsl_errno.h>
@@ -696,6 +697,70 @@ static void honest(bars *b, int n, gsl_rng *rng) {
     b->failed += failed;
 }
 
+/* ---- What it costs: paths marched ---- */
+
+void __real_jl_march_through(const jl_vapours *vapours, const jl_table *table,
+                             const jl_march_of *of, jl_march *march);
+void __wrap_jl_march_through(const jl_vapours *vapours, const jl_table *table,
+                             const jl_march_of *of, jl_march *march);
+
+static int paths_marched, glances_marched;
+
+void __wrap_jl_march_through(const jl_vapours *vapours, const jl_table *table,
+                             const jl_march_of *of, jl_march *march) {
+    *(of->coarse ? &glances_marched : &paths_marched) += 1;
+    __real_jl_march_through(vapours, table, of, march);
+}
+
+static void show_paths(bars *b, const char *what, int most) {
+    bool good = paths_marched > 0 && paths_marched <= most;
+    printf("Paths of %s: %d (%d coarse besides), at most %d%s\n", what, paths_marched,
+           glances_marched, most, good ? "" : "  FAILED");
+    b->failed += !good;
+    paths_marched = glances_marched = 0;
+}
+
+static void paths_of_rest(bars *b, const sim_run *run, const jl_learnt_still *still,
+                          const char *what) {
+    const jl_ahead_plan plan = {60, 20, 0.3, 3};
+    jl_learning_run first = run->logged;
+    jl_estimate next[3];
+    jl_diagnosis d;
+    jl_ahead ahead;
+    char name[64];
+    first.count = 8;
+    paths_marched = glances_marched = 0;
+    if (jl_run_ahead(&first, still, &JL_LEARNING_WIDTHS, &plan, next, &ahead) != JL_OK) abort();
+    snprintf(name, sizeof name, "a rest, still %s", what);
+    show_paths(b, name, 250);
+    if (jl_run_diagnose(&first, still, &JL_LEARNING_WIDTHS, &d) != JL_OK) abort();
+    snprintf(name, sizeof name, "its diagnosis, still %s", what);
+    show_paths(b, name, 200);
+}
+
+static void paths(bars *b, gsl_rng *rng) {
+    enum { RUNS = 20 };
+    static sim_run runs[RUNS];
+    static jl_learnt_still still, unknown;
+    jl_learning_run logged[RUNS];
+    jl_learnt_run each[RUNS] = {0};
+    const jl_learning_told told = JL_LEARNING_TOLD;
+    const sim_bench bench = sim_bench_of(&SIM_LIMITS, rng);
+    for (size_t i = 0; i < RUNS; i++) {
+        const sim_plan plan = plan_of(i, rng);
+        sim_run_still(&VARIES.still, &plan, &bench, rng, &runs[i]);
+        logged[i] = runs[i].logged;
+    }
+    paths_marched = glances_marched = 0;
+    if (jl_learn_still(logged, RUNS, &JL_LEARNING_WIDTHS, &told, NULL, NULL, each, &still) !=
+            JL_OK ||
+        jl_still_unknown(&JL_LEARNING_WIDTHS, 0.85, &unknown) != JL_OK)
+        abort();
+    show_paths(b, "a still of 20 runs", 6000);
+    paths_of_rest(b, &runs[0], &still, "learnt");
+    paths_of_rest(b, &runs[0], &unknown, "unknown");
+}
+
 /* ---- The whole ---- */
 
 static bool asked(int argc, char **argv, const char *part) {
@@ -736,6 +801,7 @@ int main(int argc, char **argv) {
     if (asked(argc, argv, "clock")) clocks(&b, b.brief ? n : n > 200 ? n : 200, rng);
     if (asked(argc, argv, "thermometers") && !b.brief) with_thermometers(&b, n, rng);
     if (asked(argc, argv, "diagnosis")) faults(&b, n, rng);
+    if (asked(argc, argv, "paths")) paths(&b, rng);
     if (asked(argc, argv, "honest")) honest(&b, honest_n, rng);
     gsl_rng_free(rng);
     return verdict(&b);

@@ -22,7 +22,7 @@ static void textbook_examples_within_their_own_tolerance(void) {
     check_run(&c);
     CHECK(c.pass);
     CHECK(c.cells == 18);
-    CHECK_NEAR(c.largest, 0, 1);
+    CHECK_NEAR(c.largest, 0, 0.891); /* as the first edition: perry-ethanol's moles left */
     if (!c.pass) printf("\n    %s", c.at);
 }
 
