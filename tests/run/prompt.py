@@ -831,6 +831,7 @@ def main():
         return 77
     begun = time.monotonic()
     with tempfile.TemporaryDirectory() as folder:
+        os.environ["XDG_CONFIG_HOME"] = folder  # no bench file of the person who tests
         for u in (Units(False), Units(True)):
             for slip in SLIPS:
                 name = slip.__name__.replace("_", " ")

@@ -445,11 +445,13 @@ static answered check_mixture(form *f, jl_jar_figure which, remark *r) {
     if (!either || !both || (isnan(f->e.volume_l) && isnan(f->e.weight_kg))) return ANSWER_TAKEN;
     const char *name = f->name[0] == '\0' ? NULL : f->name;
     if (jl_run_jar_of_entry(*f->run, name, &f->e, &jar, NULL) == JL_OK) return ANSWER_TAKEN;
-    jl_log_unit unit = jl_run_unit(*f->run, f->by_spout ? JL_JAR_SPOUT : JL_JAR_READING);
+    char shown[48], at[48];
+    jl_log_unit unit = jl_run_unit(*f->run, temp);
+    write_logged(*f->run, f->by_spout ? JL_JAR_SPOUT : JL_JAR_READING,
+                 f->by_spout ? f->e.spout.value : f->e.reading.value, shown, sizeof shown);
+    write_logged(*f->run, temp, to_log(&unit, *place(&f->e, temp, false)), at, sizeof at);
     snprintf(r->text, sizeof r->text,
-             "No mixture shows %.4g %s at %.3g °C. 'back' returns to the question before.",
-             f->by_spout ? f->e.spout.value : f->e.reading.value, unit.name,
-             *place(&f->e, temp, false));
+             "No mixture shows %s at %s. 'back' returns to the question before.", shown, at);
     f->was_taken[which] = false;
     *place(&f->e, which, states_strength(f)) = NAN;
     return ANSWER_REFUSED;

@@ -360,11 +360,11 @@ static bool same_jar(const jl_jar *a, const jl_jar *b) {
 }
 
 /* What another prompt recorded meanwhile, or while a jar is being typed, is asked about. */
-static obeyed ask_undo(const jl_jar *jar, bool begun, bool *yes) {
+static obeyed ask_undo(const jl_run *run, const jl_jar *jar, bool begun, bool *yes) {
     char figures[160], text[QUESTION_BYTES + 160];
     *yes = true;
     if (!line_is_person()) return WORD_DONE;
-    write_figures(jar, figures, sizeof figures);
+    write_figures(run, jar, figures, sizeof figures);
     snprintf(text, sizeof text, "%s jar %s: %s.",
              begun ? "This takes back a jar that is recorded," : "Meanwhile came", jar->name,
              figures);
@@ -383,7 +383,7 @@ static obeyed undo(prompt *p, bool begun) {
     obeyed o = refresh(p);
     if (o != WORD_DONE) return o;
     const jl_jar *jar = jl_run_last_written(p->run);
-    if (jar != NULL && (begun || !same_jar(&known, jar))) o = ask_undo(jar, begun, &yes);
+    if (jar != NULL && (begun || !same_jar(&known, jar))) o = ask_undo(p->run, jar, begun, &yes);
     if (o != WORD_DONE || !yes) return o;
     jl_jar old = jar == NULL ? (jl_jar){0} : *jar;
     int bad = write_undone(p->path, jar == NULL ? NULL : old.name, &run, name);

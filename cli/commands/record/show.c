@@ -3,6 +3,7 @@
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
+#include "answer/slips.h"
 #include "input/clock.h"
 #include "run/run.h"
 #include "run/tally.h"
@@ -20,8 +21,23 @@ const jl_jar *jar_before(const jl_run *run, const jl_jar *jar) {
 
 /* ---- one jar ---- */
 
-static const char *scale_unit(jl_quantity reading) {
-    return reading.unit == JL_UNIT_PROOF_US ? "proof" : "%";
+/* A log in proof has its strengths in proof too: at 60 °F. */
+static bool is_in_proof(const jl_run *run) {
+    return jl_run_unit(run, JL_JAR_READING).scale == JL_UNIT_PROOF_US;
+}
+
+static double in_log_s_strength(const jl_run *run, double pct) {
+    double p, at_60f;
+    if (!is_in_proof(run) || isnan(pct)) return pct;
+    jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
+    if (status == JL_OK) status = jl_strength_pct(p, JL_PROOF_C, &at_60f);
+    return status == JL_OK ? 2 * at_60f : NAN;
+}
+
+static double in_log_s_unit(const jl_run *run, jl_jar_figure which, double value) {
+    jl_log_unit unit = jl_run_unit(run, which);
+    bool scale = which == JL_JAR_READING || which == JL_JAR_SPOUT;
+    return scale ? value : value / unit.factor + unit.offset;
 }
 
 static void add_word(char *text, size_t size, const char *format, double value) {
@@ -29,15 +45,33 @@ static void add_word(char *text, size_t size, const char *format, double value) 
     if (!isnan(value)) snprintf(text + length, size - length, format, value);
 }
 
-void write_figures(const jl_jar *jar, char *text, size_t size) {
-    bool proof = jar->reading.unit == JL_UNIT_PROOF_US;
-    snprintf(text, size, jar->by_weight ? "%.4g mL" : "%g mL", 1000 * jar->volume_l);
-    add_word(text, size, proof ? ", %.4g proof" : ", %.4g %%", jar->reading.value);
-    if (jar->from_spout) add_word(text, size, ", %.4g at the spout", jar->spout.value);
-    add_word(text, size, " at %.3g °C", jar->from_spout ? jar->spout_temp_c : jar->temp_c);
-    if (jar->taken_l > 0) add_word(text, size, ", %g mL taken", 1000 * jar->taken_l);
-    add_word(text, size, ", head %.4g °C", jar->head_c);
-    add_word(text, size, ", boiler %.4g °C", jar->boiler_c);
+/* ", head 89.7 °C" */
+static void add_figure(const jl_run *run, const char *before, jl_jar_figure which, double value,
+                       char *text, size_t size) {
+    char number[48];
+    size_t length = strlen(text);
+    if (isnan(value)) return;
+    write_logged(run, which, in_log_s_unit(run, which, value), number, sizeof number);
+    snprintf(text + length, size - length, "%s%s", before, number);
+}
+
+void write_figures(const jl_run *run, const jl_jar *jar, char *text, size_t size) {
+    text[0] = '\0';
+    if (jar->by_weight) add_figure(run, "", JL_JAR_WEIGHT, jar->weight_kg, text, size);
+    add_figure(run, jar->by_weight ? ", " : "", JL_JAR_VOLUME, jar->volume_l, text, size);
+    if (jar->has_reading) add_figure(run, ", ", JL_JAR_READING, jar->reading.value, text, size);
+    if (!isnan(jar->spout.value)) {
+        add_figure(run, ", ", JL_JAR_SPOUT, jar->spout.value, text, size);
+        add_figure(run, " at the spout at ", JL_JAR_SPOUT_TEMP, jar->spout_temp_c, text, size);
+    }
+    add_figure(run, jar->has_reading && isnan(jar->spout.value) ? " at " : ", jar at ", JL_JAR_TEMP,
+               jar->temp_c, text, size);
+    if (jar->taken_l > 0) {
+        add_figure(run, ", ", JL_JAR_VOLUME, jar->taken_l, text, size);
+        strncat(text, " taken", size - strlen(text) - 1);
+    }
+    add_figure(run, ", head ", JL_JAR_HEAD, jar->head_c, text, size);
+    add_figure(run, ", boiler ", JL_JAR_BOILER, jar->boiler_c, text, size);
 }
 
 static void show_figures(show *s, const jl_jar *jar) {
@@ -103,10 +137,13 @@ static void show_sums(show *s, const jl_run *run, bool seen) {
     snprintf(heading, sizeof heading, "The run so far: %zu jar%s", count, count == 1 ? "" : "s");
     show_group(s, "total", seen ? heading : NULL);
     show_number(s, "jars", NULL, (double)count, 0, "");
+    double strength_pct = any ? jl_spirit_strength_pct(recovery->collected) : NAN;
     show_number(s, "volume_l", seen ? "Volume so far, at 20 °C" : NULL,
                 any ? jars[count - 1].until_l : 0, 3, "L");
-    show_number(s, "strength_pct", any && seen ? "Strength so far" : NULL,
-                any ? jl_spirit_strength_pct(recovery->collected) : NAN, 2, "% vol");
+    show_number(s, "strength_pct", any && seen && !is_in_proof(run) ? "Strength so far" : NULL,
+                strength_pct, 2, "% vol");
+    show_number(s, NULL, any && seen && is_in_proof(run) ? "Strength so far" : NULL,
+                in_log_s_strength(run, strength_pct), 1, "proof");
     show_number(s, "pure_alcohol_l", seen ? "Pure alcohol so far" : NULL,
                 any ? jl_pure_alcohol_l(recovery->collected) : 0, 3, "L");
     show_recovery(s, recovery, seen);
@@ -126,36 +163,51 @@ static void show_clock(show *s, const jl_jar *jar) {
     show_cell_text(s, known ? text + 11 : NULL);
 }
 
+static void show_reading(show *s, const jl_jar *jar) {
+    char text[24];
+    if (!jar->from_spout) {
+        show_cell(s, jar->has_reading ? jar->reading.value : NAN);
+        return;
+    }
+    snprintf(text, sizeof text, "%.1f*", jar->spout.value);
+    show_cell_text(s, text);
+}
+
+/* In the units of the log. */
 void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
-    size_t count;
+    size_t count, spouts = 0;
     const jl_jar *jars = jl_run_jars(run, &count);
+    const char *volume = jl_run_unit(run, JL_JAR_VOLUME).name;
+    const char *strength = is_in_proof(run) ? "proof" : "% vol";
     const column columns[] = {
         {"jar", "jar", "", 4, 0, COLUMN_NUMBERS},
         {"time", "time", "", 5, 0, COLUMN_WORDS},
-        {"volume_ml", "volume", "mL", 6, 0, COLUMN_NUMBERS},
-        {"reading", "reading", count == 0 ? "%" : scale_unit(jars[count - 1].reading), 7, 1,
-         COLUMN_NUMBERS},
-        {"temp_c", "temperature", "°C", 11, 1, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
-        {"expected_strength_pct", "forecast", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"volume", "volume", volume, 6, strcmp(volume, "L") == 0 ? 3 : 0, COLUMN_NUMBERS},
+        {"reading", "reading", jl_run_unit(run, JL_JAR_READING).name, 7, 1, COLUMN_NUMBERS},
+        {"temp", "temperature", jl_run_unit(run, JL_JAR_TEMP).name, 11, 1, COLUMN_NUMBERS},
+        {"strength", "strength", strength, 8, 1, COLUMN_NUMBERS},
+        {"expected_strength", "forecast", strength, 8, 1, COLUMN_NUMBERS},
         {"pure_alcohol_l", NULL, "L", 12, 3, COLUMN_NUMBERS},
-        {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
+        {"head", "head", jl_run_unit(run, JL_JAR_HEAD).name, 5, 1, COLUMN_NUMBERS},
         {"rate_ml_min", "mL/min", "", 6, 1, COLUMN_NUMBERS},
     };
     if (count == 0) return;
     show_table(s, "jars", columns, sizeof columns / sizeof columns[0]);
     for (const jl_jar *jar = jars + from; jar < jars + to; jar++) {
+        double expected_pct = jl_run_expected_pct(run, jar->before_l, jar->until_l);
+        spouts += jar->from_spout;
         show_cell_text(s, jar->name);
         show_clock(s, jar);
-        show_cell(s, 1000 * jar->volume_l);
-        show_cell(s, jar->reading.value);
-        show_cell(s, jar->temp_c);
-        show_cell(s, jl_spirit_strength_pct(jar->spirit));
-        show_cell(s, jl_run_expected_pct(run, jar->before_l, jar->until_l));
+        show_cell(s, in_log_s_unit(run, JL_JAR_VOLUME, jar->volume_l));
+        show_reading(s, jar);
+        show_cell(s, in_log_s_unit(run, JL_JAR_TEMP, jar->temp_c));
+        show_cell(s, in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit)));
+        show_cell(s, in_log_s_strength(run, expected_pct));
         show_cell(s, jl_pure_alcohol_l(jar->so_far));
-        show_cell(s, jar->head_c);
+        show_cell(s, in_log_s_unit(run, JL_JAR_HEAD, jar->head_c));
         show_cell(s, jl_jar_rate_ml_min(jar_before(run, jar), jar));
     }
+    if (spouts > 0) show_text_remark(s, "* of the running spout; the strength is the jar's mean.");
 }
 
 /* ---- below a jar ---- */
@@ -177,18 +229,19 @@ static void write_so_far(const jl_run *run, char *text, size_t size) {
     snprintf(text + n, size - (size_t)n, ".");
 }
 
-/* "67.4 % vol, forecast 68.1." */
+/* "67.4 % vol, forecast 68.1." Of the log's scale. */
 static void write_strength(const jl_run *run, const jl_jar *jar, char *text, size_t size) {
-    double expected = jl_run_expected_pct(run, jar->before_l, jar->until_l);
-    snprintf(text, size, "%.1f %% vol", jl_spirit_strength_pct(jar->spirit));
-    add_word(text, size, ", forecast %.1f", expected);
+    double expected_pct = jl_run_expected_pct(run, jar->before_l, jar->until_l);
+    snprintf(text, size, "%.1f %s", in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit)),
+             is_in_proof(run) ? "proof" : "% vol");
+    add_word(text, size, ", forecast %.1f", in_log_s_strength(run, expected_pct));
     strncat(text, ". ", size - strlen(text) - 1);
 }
 
 void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
                    const char *deed) {
     char figures[160] = "", heading[224], so_far[112], strength[64] = "", line[192];
-    if (jar != NULL) write_figures(jar, figures, sizeof figures);
+    if (jar != NULL) write_figures(run, jar, figures, sizeof figures);
     snprintf(heading, sizeof heading, "Jar %s %s%s%s", name, deed, jar == NULL ? "" : ": ",
              figures);
     show_heading(s, heading);

@@ -10,8 +10,8 @@
 /* The jar before one of the run's; NULL: none. */
 const jl_jar *jar_before(const jl_run *run, const jl_jar *jar);
 
-/* What was written down: "250 mL, 66.5 % at 20 °C, head 89.7 °C". */
-void write_figures(const jl_jar *jar, char *text, size_t size);
+/* What was written down, in the units of the log: "250 mL, 66.5 % at 20 °C, head 89.7 °C". */
+void write_figures(const jl_run *run, const jl_jar *jar, char *text, size_t size);
 
 /* The run so far: sums, what the forecast has still to come. */
 void show_run_so_far(show *s, const jl_run *run);
