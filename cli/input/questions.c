@@ -181,15 +181,21 @@ static bool is_unit(const char *text, size_t length) {
     return false;
 }
 
+/* "250, 74.1, 21": a comma behind a figure is none of it. */
+static void drop_comma(char *from, char *end) {
+    if (end - from > 1 && (end[-1] == ',' || end[-1] == ';')) end[-1] = '\0';
+}
+
 /* Cuts the first answer off, and leaves the rest. */
 static char *cut_answer(char *text, char **rest) {
     char *end = text + strcspn(text, BLANKS);
     char *next = end + strspn(end, BLANKS);
-    size_t unit = strcspn(next, BLANKS);
+    size_t unit = strcspn(next, " \t\n,;");
     if (unit > 0 && is_unit(next, unit)) end = next + unit;
     *rest = end + strspn(end, BLANKS);
     if (**rest == '\0') *rest = NULL;
     *end = '\0';
+    drop_comma(text, end);
     return text;
 }
 

@@ -285,7 +285,7 @@ def a_doubted_figure_that_is_true(s):
     s.t.line("y")
     for text in (s.u.of_pct(s.pct[3]), "", ""):
         s.t.line(text)
-    s.t.line("", end="help): ")
+    s.t.line("", end="]: ")
     # Far on in the run, where nothing is expected any more.
     s.check(5 + 1)
 
@@ -438,7 +438,7 @@ def killed_in_the_middle(s):
 def interrupted_in_the_middle(s):
     s.up_to("head")
     os.write(s.t.fd, b"\x03")
-    shown = s.t.wait("help): ")
+    shown = s.t.wait("]: ")
     check("not recorded" in shown and "Jar 4" in shown, f"jar 4 is not asked again: {shown!r}")
     s.t.enters = 0
     s.t.jar(s.u, s.pct[3])
@@ -476,7 +476,7 @@ def three_jars_pasted(s):
         lines.append(f"250ml {u.of_pct(s.pct[n])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)} pasted {n}")
         s.meant(s.pct[n])
     os.write(s.t.fd, "\r".join(lines).encode() + b"\r")
-    while "Jar 7" not in s.t.wait("help): "):
+    while "Jar 7" not in s.t.wait("]: "):
         pass
     jars = s.check(0)
     check(jars["6"]["note"] == "pasted 5", f"note {jars['6']['note']!r}")
@@ -493,9 +493,9 @@ def a_slip_in_a_paste(s):
     os.write(s.t.fd, "\r".join(lines).encode() + b"\r")
     while "y: keep" not in s.t.wait():
         pass
-    shown = s.t.line("g", end="help): ")
+    shown = s.t.line("g", end="]: ")
     while "Jar 7" not in shown:
-        shown = s.t.wait("help): ")
+        shown = s.t.wait("]: ")
     s.check(1)
 
 
@@ -518,6 +518,24 @@ def a_line_at_the_wrong_question(s):
     check(rows_of(s.log)[0].keys() == {"1", "2", "3"}, "it was taken all the same")
     s.t.line(f"{u.of_pct(s.pct[3])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)}")
     s.check(1 + 2)
+
+
+def a_whole_jar_at_a_later_question(s):
+    """By the volume's unit it is the jar typed anew."""
+    u = s.u
+    unit = "proof" if u.proof else "%"
+    s.up_to("temp")
+    shown = s.t.line(f"250 ml {u.of_pct(s.pct[3])} {unit} {u.of_c(21)}, {u.of_c(86.5)}, {u.of_c(91)}", end="]: ")
+    check("typed anew" in shown, f"not said: {shown!r}")
+    s.check(2 + 1)
+
+
+def commas_between_figures(s):
+    u = s.u
+    s.t.line(f"250, {u.of_pct(s.pct[3])}, {u.of_c(21)}, {u.of_c(86.5)}, {u.of_c(91)} smooth, clean")
+    s.meant(s.pct[3])
+    jars = s.check(1)
+    check(jars["4"]["note"] == "smooth, clean", f"note {jars['4']['note']!r}")
 
 
 def half_a_volume(s):
@@ -716,7 +734,7 @@ SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_com
          the_question_before, a_figure_by_its_name, a_figure_by_its_name_at_a_doubt,
          a_forgotten_jar_figure_by_figure, another_jar_in_the_place_of_one_that_is_corrected, killed_in_the_middle, interrupted_in_the_middle, ended_in_the_middle,
          resized_in_the_middle, three_jars_pasted, a_slip_in_a_paste, a_figure_too_many,
-         a_line_at_the_wrong_question, half_a_volume, words_are_no_notes,
+         a_line_at_the_wrong_question, a_whole_jar_at_a_later_question, commas_between_figures, half_a_volume, words_are_no_notes,
          a_fraction_from_now_on, what_is_left, a_bare_time, another_prompt_s_jar, another_run_in_its_place]
 
 # ---- other sessions ----------------------------------------------------------------------------

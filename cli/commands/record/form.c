@@ -321,7 +321,7 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     write_offer(f, figure, offer, sizeof offer);
     snprintf(text, QUESTION_BYTES, "%s%s, %s%s%s: ", jar, name_of(f, figure),
              jl_run_unit(*f->run, figure).name, offer,
-             which == JL_JAR_VOLUME ? " (? for help)" : "");
+             which == JL_JAR_VOLUME && f->is_first ? " (? for help)" : "");
 }
 
 /* ---- answers ---- */

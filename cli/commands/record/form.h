@@ -18,6 +18,7 @@ typedef struct form {
     jl_time now;                       /* as the jar began */
     char stamp[JL_TIME_BYTES];         /* of that, or the time that was typed */
     bool time_kept;                    /* an unlikely one */
+    bool is_first;                     /* of this prompt: where help is, is said */
     bool by_weight, by_spout;          /* as the jar before, or as was typed */
     bool is_stated;                    /* a line had its strength */
     bool was_taken[JL_JAR_FIGURES];

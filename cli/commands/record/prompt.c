@@ -35,12 +35,14 @@ typedef struct prompt {
     jl_run *run;
     char fraction[16]; /* of the jars from now on, as "cut" said; "": undecided */
     int exit_status;
+    bool begun; /* a jar was asked for */
 } prompt;
 
 /* A jar being typed, and the prompt that its words are for. */
 typedef struct typing {
     form form; /* first: the questions hand it to the words */
     prompt *p;
+    bool anew;               /* it is, by a whole line */
     const char *first;       /* a line that is its first answer; NULL: none */
     char instead[WORD_MOST]; /* the jar and figures that are to be corrected in its place */
 } typing;
@@ -281,7 +283,10 @@ static obeyed type_jar(typing *t, asked *how) {
     q.first = t->first;
     *how = questions_ask(&q);
     if (*how == ASKED_ALL) return write_new(t->p, &t->form);
-    if (t->form.was_taken[JL_JAR_VOLUME]) say("the unfinished jar was not recorded");
+    if (t->anew)
+        puts("  The jar is typed anew.");
+    else if (t->form.was_taken[JL_JAR_VOLUME])
+        say("the unfinished jar was not recorded");
     return obeyed_of(*how, t->p, &q);
 }
 
@@ -480,6 +485,20 @@ static obeyed take_words(typing *t, const char *text) {
     return form_words(&t->form, text) ? WORD_DONE : word_refused(t->p);
 }
 
+/* "250 ml 70.8 ..." where a later figure is asked for: the jar is typed anew. */
+static bool is_jar_anew(const typing *t, const char *word) {
+    char first[REMARK_WORD];
+    jl_quantity q;
+    size_t length = strcspn(word, " ");
+    const char *next = word + length + strspn(word + length, " ");
+    size_t unit = strcspn(next, " ");
+    if (t->form.name[0] != '\0' || *next == '\0') return false;
+    snprintf(first, sizeof first, "%.*s", (int)length, word);
+    if (jl_quantity_read(first, JL_VOLUME, &q) == JL_OK) return true;
+    snprintf(first, sizeof first, "%.*s%.*s", (int)length, word, (int)unit, next);
+    return next[unit] != '\0' && jl_quantity_read(first, JL_VOLUME, &q) == JL_OK;
+}
+
 static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
     obeyed o = refresh(p);
     return o == WORD_DONE ? show_it(p) : o;
@@ -497,6 +516,11 @@ static obeyed obey(void *with, const char *word, bool begun) {
     if ((more = behind(word, "spout")) != NULL)
         return form_spout(&t->form, more) ? WORD_DONE : WORD_FAILED;
     if (is_jar_line(word) && (!begun || strstr(word, "--") != NULL)) return take_words(t, word);
+    if (begun && line_is_person() && is_jar_anew(t, word)) {
+        line_put_back(word);
+        t->anew = true;
+        return WORD_OVER;
+    }
     if ((more = behind(word, "cut")) != NULL) return cut(t->p, &t->form, more);
     if ((more = behind(word, "note")) != NULL) return note(t->p, &t->form, more, begun);
     if ((more = behind(word, "time")) != NULL) return set_time(t->p, &t->form, more);
@@ -510,6 +534,8 @@ static obeyed take_jar(prompt *p) {
     asked how;
     form_begin(&t.form, &p->run, "");
     snprintf(t.form.fraction, sizeof t.form.fraction, "%s", p->fraction);
+    t.form.is_first = !p->begun;
+    p->begun = true;
     obeyed o = type_jar(&t, &how);
     bool begun = t.form.was_taken[JL_JAR_VOLUME];
     if (how == ASKED_DROPPED && !begun) o = WORD_LEAVE; /* Ctrl-C where nothing is begun */
