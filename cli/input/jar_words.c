@@ -200,6 +200,22 @@ bool is_jar_line(const char *text) {
     return option || (figures && count > 1);
 }
 
+static bool is_bare(const char *word) {
+    double value;
+    return jl_decimal_read(word, strlen(word), JL_COMMA_SAFE, &value) == JL_OK;
+}
+
+/* Bare numbers to the front, in their order. */
+static void sort_bare(jar_line *line) {
+    for (size_t i = 0; i < line->args.count; i++) {
+        const char *word = line->args.rest[i];
+        if (!is_bare(word)) continue;
+        memmove(line->args.rest + line->bare + 1, line->args.rest + line->bare,
+                (i - line->bare) * sizeof *line->args.rest);
+        line->args.rest[line->bare++] = word;
+    }
+}
+
 int jar_line_read(jar_line *line, const char *text) {
     static const char USAGE[] = "[VOLUME|WEIGHT READING TEMP] [options]";
     char *whole;
@@ -210,9 +226,11 @@ int jar_line_read(jar_line *line, const char *text) {
     free(whole);
     if (split != 0) return fail(EXIT_USAGE, "'%s': expected words of a jar, quotes closed", text);
     const struct poptOption table[] = {JAR_OPTIONS(&line->options), POPT_TABLEEND};
-    bool read = args_read(&line->args, count, line->words, table, USAGE, "A jar in one line.");
-    return read ? read_jar(line->args.rest, line->args.count, &line->options, &line->entry)
-                : line->args.exit_status;
+    if (!args_read(&line->args, count, line->words, table, USAGE, "A jar in one line."))
+        return line->args.exit_status;
+    sort_bare(line);
+    return read_jar(line->args.rest + line->bare, line->args.count - line->bare, &line->options,
+                    &line->entry);
 }
 
 void jar_line_free(jar_line *line) {

@@ -45,12 +45,13 @@ typedef struct jar_options {
 /* Words and options as a jar, all but its moment. The entry's texts are the options'. */
 int read_jar(const char *const *words, size_t count, const jar_options *o, jl_entry *entry);
 
-/* A line of such words: 250ml 74.5% 21C --note "pear, clean". */
+/* A line of such words, of which numbers without a unit are left to who asks: 250ml 74.5% 21C --note "pear, clean". */
 typedef struct jar_line {
     jl_entry entry; /* all but its moment */
     jar_options options;
     args args;
     const char **words;
+    size_t bare; /* how many of args.rest are numbers without a unit: in front of the others */
 } jar_line;
 
 /* Whether a line is spelt so: it has an option, or several figures, each with its unit. */

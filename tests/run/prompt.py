@@ -8,6 +8,7 @@ SPDX-License-Identifier: GPL-3.0-or-later
 
 prompt.py JARLINE [NAME...]
 """
+import calendar
 import csv
 import fcntl
 import os
@@ -530,6 +531,16 @@ def a_whole_jar_at_a_later_question(s):
     s.check(2 + 1)
 
 
+def a_jar_that_comes_later(s):
+    """Its time is when it is typed, and not when the prompt stood there."""
+    time.sleep(1.2)
+    begun = int(time.time())
+    s.line_of_jar(s.pct[3])
+    jars = s.check(1)
+    stamp = time.strptime(jars["4"]["time"][:19] + " UTC", "%Y-%m-%dT%H:%M:%S %Z")
+    check(calendar.timegm(stamp) >= begun, f"{jars['4']['time']}, {begun}")
+
+
 def commas_between_figures(s):
     u = s.u
     s.t.line(f"250, {u.of_pct(s.pct[3])}, {u.of_c(21)}, {u.of_c(86.5)}, {u.of_c(91)} smooth, clean")
@@ -653,6 +664,16 @@ def a_jar_that_was_weighed(s):
     s.t.leave()
 
 
+def bare_figures_with_an_option(s):
+    u = s.u
+    shown = s.t.line(f"250 {u.of_pct(s.pct[3])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)} --note 'pear, clean' --taken 5ml")
+    check("Jar 4 recorded" in shown, f"not recorded: {shown!r}")
+    s.meant(s.pct[3])
+    shown = s.t.line("jar 4 --note apple")
+    jars = s.check(2)
+    check(jars["4"]["note"] == "apple" and jars["4"]["taken_ml"] == "5", f"{jars['4']}")
+
+
 def an_empty_jar_that_weighs_more(s):
     s.t.line("420g")
     shown = s.t.line("481")
@@ -726,7 +747,7 @@ def a_weight_corrected(s):
 
 
 SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_command_s_words,
-         a_reading_at_the_spout, a_weight_corrected, a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other_degrees,
+         a_reading_at_the_spout, bare_figures_with_an_option, a_weight_corrected, a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other_degrees,
          a_boiler_without_its_tens, a_boiler_below_the_head, too_much_for_a_jar,
          a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_jar_that_is_none,
          a_correction_between_two_figures, undone_twice, undone_between_two_figures,
@@ -734,7 +755,8 @@ SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_com
          the_question_before, a_figure_by_its_name, a_figure_by_its_name_at_a_doubt,
          a_forgotten_jar_figure_by_figure, another_jar_in_the_place_of_one_that_is_corrected, killed_in_the_middle, interrupted_in_the_middle, ended_in_the_middle,
          resized_in_the_middle, three_jars_pasted, a_slip_in_a_paste, a_figure_too_many,
-         a_line_at_the_wrong_question, a_whole_jar_at_a_later_question, commas_between_figures, half_a_volume, words_are_no_notes,
+         a_line_at_the_wrong_question, a_whole_jar_at_a_later_question, commas_between_figures,
+         a_jar_that_comes_later, half_a_volume, words_are_no_notes,
          a_fraction_from_now_on, what_is_left, a_bare_time, another_prompt_s_jar, another_run_in_its_place]
 
 # ---- other sessions ----------------------------------------------------------------------------
@@ -756,7 +778,7 @@ def clean_run(jarline, folder, u, term):
         check(t.enters <= 5, f"{t.enters} Enters for jar {n + 1}")
         check(f"Jar {n + 1} recorded" in after, f"jar {n + 1} is not acknowledged: {after!r}")
         shown += after
-    shown += t.line("table")
+    shown += t.line("table") + t.line("?")
     t.leave()
     lines = shown.split("\n")
     check(all(len(line) <= 80 for line in lines),

@@ -66,11 +66,20 @@ static const jl_jar *jar_before_it(const form *f) {
     return count > 0 ? &jars[count - 1] : NULL;
 }
 
+/* A jar is full when the first word of it is typed, and not when its question was shown. */
+static void begin_now(form *f) {
+    if (f->is_begun) return;
+    f->is_begun = true;
+    f->now = clock_now();
+    if (f->e.time != f->stamp) clock_write(f->now, f->stamp);
+}
+
 /* A bare time is the first after the jar before, or after the start. */
 bool form_time(form *f, const char *text) {
     jl_time when, from = {0, 0};
     const jl_jar *before = jar_before_it(f);
     bool known = before != NULL && before->has_time;
+    begin_now(f);
     if (known) from = before->time;
     if (!known) known = jl_run_started(*f->run, &from);
     if (clock_read_from("time", text, known ? &from : NULL, &when) != EXIT_DONE) return false;
@@ -559,16 +568,39 @@ static bool give_word(form *f, const char *word) {
     return false;
 }
 
+static const int SLOTS[] = {JL_JAR_VOLUME,         JL_JAR_EMPTY, JL_JAR_READING, JL_JAR_TEMP,
+                            JAR_TEMP_BESIDE_SPOUT, JL_JAR_HEAD,  JL_JAR_BOILER};
+enum { SLOTS_MOST = sizeof SLOTS / sizeof SLOTS[0] };
+
 /* What a line does not name stays as it is, or is none. */
 static void give_others(form *f) {
-    static const int SLOTS[] = {JL_JAR_VOLUME, JL_JAR_EMPTY,          JL_JAR_READING, JL_JAR_TEMP,
-                                JL_JAR_HEAD,   JAR_TEMP_BESIDE_SPOUT, JL_JAR_BOILER};
-    for (size_t i = 0; i < sizeof SLOTS / sizeof SLOTS[0]; i++) {
+    for (size_t i = 0; i < SLOTS_MOST; i++) {
         jl_jar_figure which = figure_in(f, SLOTS[i]);
         if (f->has_given[which] || !applies(f, SLOTS[i])) continue;
         if (f->name[0] != '\0') give(f, which, "");
         if (f->name[0] == '\0' && may_be_none(f, which)) give(f, which, "-");
     }
+}
+
+/* Numbers without a unit, in the order of the questions; of a jar that is corrected only the reading. */
+static bool give_bare(form *f, const char *const *words, size_t count) {
+    size_t taken = 0;
+    bool corrected = f->name[0] != '\0';
+    for (size_t i = 0; i < SLOTS_MOST && taken < count; i++) {
+        jl_jar_figure which = figure_in(f, SLOTS[i]);
+        bool later = SLOTS[i] == JL_JAR_BOILER || applies(f, SLOTS[i]);
+        if (f->has_given[which] || !later || (corrected && SLOTS[i] != JL_JAR_READING)) continue;
+        give(f, which, words[taken++]);
+    }
+    if (taken < count) fail(EXIT_USAGE, "'%s' is more than is asked for", words[taken]);
+    return taken == count;
+}
+
+/* Whether a new jar has its amount and its strength. */
+static bool is_whole(const form *f) {
+    bool strength = f->is_stated || f->has_given[figure_in(f, JL_JAR_READING)];
+    return f->has_given[figure_in(f, JL_JAR_VOLUME)] && strength &&
+           (f->is_stated || f->has_given[figure_in(f, JL_JAR_TEMP)]);
 }
 
 bool form_line(form *f, const char *text) {
@@ -630,19 +662,28 @@ static bool give_entry(form *f, const jl_entry *e) {
     return true;
 }
 
+static bool take_time_word(form *f, const char *time) {
+    if (time == NULL) return true;
+    if (strcmp(time, "none") != 0) return form_time(f, time);
+    f->e.time = "";
+    return true;
+}
+
+/* A person is asked for what is missing; a pipe is told. */
+static bool check_words(const form *f, const jar_line *line) {
+    if (line_is_person() || f->name[0] != '\0') return true;
+    if (line->bare == 0) return check_entry(&line->entry) == EXIT_DONE;
+    if (!is_whole(f)) fail(EXIT_USAGE, "expected a whole jar, as 250mL 72.5%% 24C");
+    return is_whole(f);
+}
+
 bool form_words(form *f, const char *text) {
     jar_line line;
     bool good = jar_line_read(&line, text) == EXIT_DONE;
-    bool whole = gives_jar(&line.entry) || f->name[0] != '\0';
-    if (good && line.options.time != NULL && strcmp(line.options.time, "none") == 0)
-        f->e.time = "";
-    else if (good && line.options.time != NULL)
-        good = form_time(f, line.options.time);
-    /* A person is asked for the rest. */
-    if (good && !line_is_person() && f->name[0] == '\0')
-        good = check_entry(&line.entry) == EXIT_DONE;
-    if (good) good = give_entry(f, &line.entry);
-    if (good && whole) give_others(f);
+    if (good) good = take_time_word(f, line.options.time) && give_entry(f, &line.entry);
+    if (good) good = give_bare(f, line.args.rest, line.bare);
+    if (good) good = check_words(f, &line);
+    if (good && (f->name[0] != '\0' || is_whole(f))) give_others(f);
     jar_line_free(&line);
     return good;
 }
@@ -686,6 +727,7 @@ static answered read_moment(form *f, const char *text, remark *r) {
 
 static answered read_answer(void *with, int which, const char *text, bool keep, remark *r) {
     form *f = with;
+    begin_now(f);
     if (which == JL_JAR_TIME) return read_moment(f, text, r);
     if (which != NOTE) return read_figure(f, figure_in(f, which), text, keep, r);
     form_note(f, text);

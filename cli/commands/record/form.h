@@ -15,7 +15,8 @@ typedef struct form {
     jl_entry e;                        /* what was typed, or taken as offered */
     char *note;                        /* what e.note is, to be freed */
     char fraction[16];                 /* what e.fraction is; "": none */
-    jl_time now;                       /* as the jar began */
+    jl_time now;                       /* as its first answer came */
+    bool is_begun;                     /* it did */
     char stamp[JL_TIME_BYTES];         /* of that, or the time that was typed */
     bool time_kept;                    /* an unlikely one */
     bool is_first;                     /* of this prompt: where help is, is said */

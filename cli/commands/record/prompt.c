@@ -245,15 +245,15 @@ static obeyed obeyed_of(asked a, prompt *p, const questions *q) {
 
 static const char WORDS[] =
     "Words at any question; a figure that was typed stays:\n"
-    "  reading 73.5     that figure anew; so volume, weight, empty, temperature, head, boiler\n"
-    "  jar 5    correct jar 5; jar 5 74.1 24C: only these figures of it\n"
+    "  reading 73.5     that figure anew, from any later question: volume, head, ...\n"
+    "  jar 5    correct jar 5; jar 5 74.1 24C, jar 5 --note pear: only this of it\n"
     "  8a       put a jar in that was forgotten behind jar 8\n"
+    "  spout 63%@24C    read in the running spout; spout: from now on, or no longer\n"
     "  undo     undo the last jar\n"
     "  table    all jars                     rest     what is to come\n"
-    "  spout 63%@24C    read in the running spout; spout: so from now on, or no longer\n"
     "  cut      by the rules; cut hearts: the jars from now on are hearts\n"
     "  note TEXT, time 9:40    of this jar; before its volume, a note of the last jar\n"
-    "  left     what is left in the boiler   Ctrl-C   drops the jar that is being typed\n";
+    "  left     what is left in the boiler   Ctrl-C   drop the jar being typed\n";
 
 /* "5 74.1 24C": a jar's name, and what follows it. False: it begins with none. */
 static bool read_name_and_line(const char *text, char name[JL_JAR_NAME_BYTES], const char **line) {
