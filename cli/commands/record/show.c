@@ -81,6 +81,12 @@ static void show_figures(show *s, const jl_jar *jar) {
     show_number(s, "temp_c", NULL, jar->temp_c, 1, "°C");
     show_number(s, "head_c", NULL, jar->head_c, 1, "°C");
     show_number(s, "boiler_c", NULL, jar->boiler_c, 1, "°C");
+    show_number(s, "weight_kg", NULL, jar->weight_kg, 4, "kg");
+    show_number(s, "empty_kg", NULL, jar->empty_kg, 4, "kg");
+    show_number(s, jar->spout.unit == JL_UNIT_PROOF_US ? "spout_proof" : "spout_pct", NULL,
+                jar->spout.value, 1, "");
+    show_number(s, "spout_temp_c", NULL, jar->spout_temp_c, 1, "°C");
+    show_number(s, "taken_l", NULL, jar->taken_l, 4, "L");
     show_number(s, "strength_pct", NULL, jl_spirit_strength_pct(jar->spirit), 2, "% vol");
 }
 
