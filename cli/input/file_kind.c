@@ -5,6 +5,7 @@
 #include "keys/settings.h"
 #include "run/jars.h"
 
+#include <errno.h>
 #include <fcntl.h>
 #include <stdlib.h>
 #include <sys/stat.h>
@@ -62,15 +63,33 @@ file_kind file_kind_of_bytes(const char *bytes, size_t size) {
     return kind;
 }
 
+/* A signal may come between. */
+static int open_again(const char *path) {
+    int fd;
+    do fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    while (fd < 0 && errno == EINTR);
+    return fd;
+}
+
+static ssize_t read_again(int fd, char *bytes, size_t size) {
+    ssize_t count;
+    do count = read(fd, bytes, size);
+    while (count < 0 && errno == EINTR);
+    return count;
+}
+
 file_kind file_kind_of(const char *path) {
     struct stat about;
+    errno = 0;
     if (stat(path, &about) != 0 || !S_ISREG(about.st_mode)) return FILE_OTHER;
-    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    int fd = open_again(path);
     char *head = malloc(HEAD_BYTES);
-    ssize_t size = fd < 0 || head == NULL ? 0 : read(fd, head, HEAD_BYTES);
+    ssize_t size = fd < 0 || head == NULL ? 0 : read_again(fd, head, HEAD_BYTES);
+    int error = errno;
     file_kind kind = size > 0 ? file_kind_of_bytes(head, (size_t)size) : FILE_OTHER;
     free(head);
     if (fd >= 0) close(fd);
+    errno = kind == FILE_OTHER ? error : 0;
     return kind;
 }
 

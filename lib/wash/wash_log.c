@@ -107,6 +107,10 @@ static double usual_wait_s(jl_cell step) {
     return NAN;
 }
 
+double jl_wash_usual_wait_s(const char *step) {
+    return usual_wait_s((jl_cell){.text = step, .length = strlen(step)});
+}
+
 static bool is_step(const char *written, const char *name) {
     for (size_t i = 0; i < OTHER_WORDS_COUNT; i++)
         if (OTHER_WORDS[i].wait != NULL && jl_same_letters(written, OTHER_WORDS[i].written))

@@ -67,6 +67,7 @@ time,gravity,temp_c,step,duration,add,note
 WASH_TORN = WASH + b"2026-11-21T09:00:00+01:00,1.0"
 WASH_HAND_MADE = b"Time;Gravity;temp_c\r\n2026-11-20T10:00:00+01:00;1,090;21"
 GRAVITY = ["record", "RUN.csv", "1.031", "22C", "--time", "2026-11-21T10:40:00+01:00"]
+WASH_PROMPT = (b"time 2026-11-21 10:40\n" b"1.031 22 slower\n" b"time 2026-11-22 10:40\n" b"step degas\n")
 
 BENCH = ["bench", "--bench", "RUN.csv", "--set", "power_w=2000"]
 
@@ -125,12 +126,13 @@ SCENARIOS = {
     "wash-after-torn": (WASH_TORN, GRAVITY, b""),
     "wash-new-column": (WASH_HAND_MADE, ["record", "RUN.csv", "--add", "1kg sugar", "--time",
                                          "2026-11-21T10:40:00+01:00"], b""),
+    "wash-prompt": (WASH, ["record", "RUN.csv"], WASH_PROMPT),
     "bench-new": (None, BENCH, b""),
     "bench-set": (b"# mine\npower_w,1500\nstill,Pot\nstages,2\n", BENCH, b""),
 }
 # How often the log is opened: once for a change; at the prompt twice before the first question, and
 # once to look for another run in its place.
-OPENS = {"start": 0, "wash-new": 0, "bench-new": 0, "prompt": 2 + 2 * 4 + 1, "lines": 2 + 2 * 4,
+OPENS = {"start": 0, "wash-prompt": 3 + 2 * 2 + 1, "wash-new": 0, "bench-new": 0, "prompt": 3 + 2 * 4 + 1, "lines": 2 + 2 * 4,
          "lines-hand-made": 2 + 2 * 4, "undo-again": 2 + 2 * 4, "book-new": 1, "book-dilute": 2, "book-prompt": 2 + 2 * 3}
 # One append each: the file that took the row may have another name by the time that it is looked at.
 APPENDS = ("record", "insert", "insert-undone", "record-after-undo", "undo", "undo-one", "left", "left-reading", "book", "book-dilute", "wash")

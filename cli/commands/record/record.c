@@ -11,7 +11,9 @@
 #include "commands/record/show.h"
 #include "commands/record/write.h"
 #include "commands/wash/daily.h"
+#include "commands/wash/prompt.h"
 #include "input/clock.h"
+#include "input/file_kind.h"
 #include "input/jar_words.h"
 #include "input/logfile.h"
 #include "input/settings.h"
@@ -19,6 +21,7 @@
 #include "run/run.h"
 #include "text/timestamp.h"
 
+#include <errno.h>
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
@@ -268,7 +271,9 @@ static int run_record(const record_options *o, const args *a) {
     if (o->jar != NULL) return correct_one(path, o->jar, &e, o->json != 0);
     if (figures) return record_one(path, &e, o->json != 0);
     if (o->json != 0) return fail(EXIT_USAGE, "--json: expected a jar; the prompt has no JSON");
-    return record_prompt(path);
+    file_kind kind = file_kind_of(path);
+    if (errno != 0 && errno != ENOENT) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
+    return kind == FILE_WASH ? wash_prompt(path, &bench) : record_prompt(path);
 }
 
 int command_record(int argc, const char **argv) {

@@ -14,8 +14,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { LOCK_WAIT_S = 10 };
-
 /* ---- what goes in ---- */
 
 int additions_take(additions *list, char *word) {
@@ -265,45 +263,55 @@ static void show_strength_so_far(show *s, const jl_wash_log *log, const jl_setti
     show_number(s, "strength_expanded_pct", "  ± (k = 2)", 2 * one.strength_u_pct, 1, "% vol");
 }
 
-static int answer_record(const char *path, const jl_wash_log *log, const record_words *w,
-                         const jl_settings *bench) {
+void wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench) {
+    show_strength_so_far(s, log, bench);
+    wash_log_show_by_now(s, log, clock_now());
+}
+
+static int answer_record(const char *path, const jl_wash_log *log, const jl_wash_entry *e,
+                         const jl_settings *bench, bool json) {
     size_t count;
-    show *s = show_open(w->json != 0);
+    show *s = show_open(json);
     next_command next = {"jarline wash"};
     const jl_wash_reading *r = jl_wash_log_readings(log, &count);
     show_text(s, "log", NULL, path);
     show_text(s, "recorded", "Recorded",
-              w->add != NULL    ? w->add
-              : w->step != NULL ? w->step
-                                : w->entry.gravity);
-    if (w->entry.gravity != NULL)
+              e->add != NULL    ? e->add
+              : e->step != NULL ? e->step
+                                : e->gravity);
+    if (e->gravity != NULL)
         show_number(s, "gravity_sg", "Gravity, 20/20 °C", r[count - 1].sg, 4, "SG");
-    show_strength_so_far(s, log, bench);
     jl_recipe recipe;
-    if (w->add != NULL && jl_wash_log_recipe(log, &recipe) == JL_OK) show_recipe(s, &recipe);
-    wash_log_show_by_now(s, log, clock_now());
+    if (e->add != NULL && jl_wash_log_recipe(log, &recipe) == JL_OK) show_recipe(s, &recipe);
+    wash_show_so_far(s, log, bench);
     next_word(&next, path);
     show_next_command(s, &next);
     return show_close_written(s, "the row is in %s", path);
 }
 
-static int run_record(record_words *w, const args *a) {
+int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_settings *bench,
+                    const jl_hydrometer *hydrometer, bool json) {
     jl_wash_log *log;
     jl_fault fault = {0};
     jl_trouble trouble = {0};
+    jl_status status = jl_wash_log_open(path, LOCK_WAIT_S, hydrometer, &log, &fault, &trouble);
+    if (status != JL_OK) return fail_write(path, status, trouble, &fault, "recorded");
+    status = jl_wash_log_write(log, entry, &fault);
+    int bad = status == JL_OK
+                  ? answer_record(path, log, entry, bench, json)
+                  : fail_write(path, status, jl_wash_log_trouble(log), &fault, "recorded");
+    jl_wash_log_free(log);
+    return bad;
+}
+
+static int run_record(record_words *w, const args *a) {
     jl_settings bench;
     int bad = read_row(a, w);
     const char *path = bad == 0 ? a->rest[0] : NULL;
     if (bad == 0) bad = instruments_read(&(setting_options){.log = path}, &bench);
     if (bad != 0) return bad;
     const jl_hydrometer hydrometer = jl_settings_to_hydrometer(&bench);
-    jl_status status = jl_wash_log_open(path, LOCK_WAIT_S, &hydrometer, &log, &fault, &trouble);
-    if (status != JL_OK) return fail_write(path, status, trouble, &fault, "recorded");
-    status = jl_wash_log_write(log, &w->entry, &fault);
-    bad = status == JL_OK ? answer_record(path, log, w, &bench)
-                          : fail_write(path, status, jl_wash_log_trouble(log), &fault, "recorded");
-    jl_wash_log_free(log);
-    return bad;
+    return wash_record_row(path, &w->entry, &bench, &hydrometer, w->json != 0);
 }
 
 int record_wash(int argc, const char **argv) {

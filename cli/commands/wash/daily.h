@@ -30,6 +30,15 @@ bool read_with_additions(args *a, char **add, additions *list);
  * sugar is still to go in. Returns the exit status. */
 int answer_recipe(const additions *added, double volume_l, double to_pct, bool json);
 
+enum { LOCK_WAIT_S = 10 };
+
+/* Writes a row and answers. Returns the exit status. */
+int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_settings *bench,
+                    const jl_hydrometer *hydrometer, bool json);
+
+/* How strong it is by now, whether it has finished, what it waits for. */
+void wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench);
+
 /* Whether a command line is about a wash, by its words alone. */
 bool is_wash_start(int argc, const char **argv);
 bool is_wash_record(int argc, const char **argv);

@@ -1,0 +1,402 @@
+/* The prompt of a wash's log: one row after the other, each on the disk before the next is asked for.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Nothing is kept between two rows but what the log says. */
+#include "commands/wash/prompt.h"
+#include "answer/keep.h"
+#include "answer/say.h"
+#include "answer/status.h"
+#include "commands/wash/daily.h"
+#include "commands/wash/log.h"
+#include "input/clock.h"
+#include "input/line.h"
+#include "input/logfile.h"
+#include "input/questions.h"
+#include "text/letters.h"
+#include "wash/gravity.h"
+#include "wash/wash.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { GRAVITY, TEMP, STEP, DURING, ADD, NOTE };
+
+/* A row that is being typed, below what the log has. */
+typedef struct typing {
+    const char *path;
+    const jl_settings *bench;
+    jl_hydrometer hydrometer;
+    jl_wash_log *log;
+    jl_wash_entry e;
+    bool has_moment; /* it was typed; else it is now */
+    bool usual_wait; /* of the step */
+    keep kept;       /* its texts */
+    int exit_status;
+} typing;
+
+/* Common practice, no source: beyond them a person is asked. */
+static const double RISE_SG = 0.003, FALL_SG = 0.06, STEP_C = 12;
+
+static const jl_wash_reading *last_reading(const typing *t) {
+    size_t count;
+    const jl_wash_reading *r = jl_wash_log_readings(t->log, &count);
+    return count == 0 ? NULL : &r[count - 1];
+}
+
+static bool is_none(const char *text) {
+    return text[0] == '\0' || strcmp(text, "-") == 0;
+}
+
+static answered refused(remark *r, const char *text) {
+    snprintf(r->text, sizeof r->text, "%s", text);
+    return ANSWER_REFUSED;
+}
+
+/* ---- answers, checked where they are typed ---- */
+
+/* "1012" was meant to have its point. */
+static void guess_gravity(const char *text, remark *r) {
+    char *end;
+    double value = strtod(text, &end);
+    if (*end == '\0' && value >= 970 && value <= 1180)
+        snprintf(r->guess, sizeof r->guess, "%.3f", value / 1000);
+}
+
+static answered doubt_gravity(const typing *t, double sg, remark *r) {
+    const jl_wash_reading *last = last_reading(t);
+    if (last == NULL || (sg <= last->sg + RISE_SG && sg >= last->sg - FALL_SG)) return ANSWER_TAKEN;
+    snprintf(r->text, sizeof r->text, "Gravity %.3f? The reading before had %.3f%s.", sg, last->sg,
+             sg > last->sg ? ", and no fermentation raises it" : "");
+    snprintf(r->kept, sizeof r->kept, "%.3f", sg);
+    return ANSWER_UNLIKELY;
+}
+
+static answered read_gravity(typing *t, const char *text, bool stays, remark *r) {
+    jl_quantity q;
+    double sg;
+    t->e.gravity = NULL;
+    if (is_none(text)) return ANSWER_TAKEN;
+    bool bare = strpbrk(text, ".,Pp") == NULL;
+    if (bare || jl_quantity_read(text, JL_GRAVITY, &q) != JL_OK ||
+        jl_gravity_at_20(&t->hydrometer, q, t->hydrometer.calibrated_c, &sg) != JL_OK) {
+        guess_gravity(text, r);
+        return refused(r, "A gravity from 0.970 to 1.180, as 1.012, or 15.2P. Enter: a step, or "
+                          "what went in.");
+    }
+    answered a = stays ? ANSWER_TAKEN : doubt_gravity(t, sg, r);
+    if (a == ANSWER_TAKEN) t->e.gravity = keep_text(&t->kept, text);
+    return a;
+}
+
+/* A bare number is °C, or °F where only that can be meant. */
+static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
+    char typed[REMARK_WORD];
+    jl_quantity q;
+    const jl_wash_reading *last = last_reading(t);
+    t->e.temp_c = NAN;
+    if (is_none(text)) return ANSWER_TAKEN;
+    size_t digits = strspn(text, "0123456789.,");
+    bool bare = text[digits] == '\0' && digits < sizeof typed - 1;
+    snprintf(typed, sizeof typed, "%.*s%s", (int)sizeof typed - 2, text, bare ? "C" : "");
+    jl_status status = jl_quantity_read(typed, JL_TEMPERATURE, &q);
+    if (status != JL_OK || !(q.value >= 0 && q.value <= 40)) {
+        if (bare && strtod(text, NULL) > 40 && strtod(text, NULL) <= 104)
+            snprintf(r->guess, sizeof r->guess, "%.20sF", text);
+        return refused(r, "The temperature of the wash: 0 to 40 °C, as 21, or 70F. Enter: the "
+                          "hydrometer's own.");
+    }
+    if (!stays && last != NULL && fabs(q.value - last->temp_c) > STEP_C) {
+        snprintf(r->text, sizeof r->text, "%.1f °C? The reading before had %.1f °C.", q.value,
+                 last->temp_c);
+        snprintf(r->kept, sizeof r->kept, "%.1f °C", q.value);
+        return ANSWER_UNLIKELY;
+    }
+    t->e.temp_c = q.value;
+    return ANSWER_TAKEN;
+}
+
+static answered read_step(typing *t, const char *text) {
+    t->e.step = is_none(text) ? NULL : keep_text(&t->kept, text);
+    t->e.duration = NULL;
+    return ANSWER_TAKEN;
+}
+
+static answered read_during(typing *t, const char *text, remark *r) {
+    jl_quantity q;
+    t->e.duration = NULL;
+    if (is_none(text) && !isnan(jl_wash_usual_wait_s(t->e.step))) return ANSWER_TAKEN;
+    if (is_none(text) || jl_quantity_read(text, JL_DURATION, &q) != JL_OK) {
+        if (!is_none(text) && text[strspn(text, "0123456789")] == '\0')
+            snprintf(r->guess, sizeof r->guess, "%.20sh", text);
+        return refused(r, "How long it takes, as 24h or 2d: only degas, clear and settle have a "
+                          "usual wait, and stirred, racked and pitched none.");
+    }
+    t->e.duration = keep_text(&t->kept, text);
+    return ANSWER_TAKEN;
+}
+
+static answered read_add(typing *t, const char *text, remark *r) {
+    jl_ingredient in;
+    t->e.add = NULL;
+    if (is_none(text)) return ANSWER_TAKEN;
+    if (jl_ingredient_read(text, strlen(text), &in) != JL_OK) {
+        snprintf(r->text, sizeof r->text, "Expected %s.", JL_INGREDIENT_FORMS);
+        return ANSWER_REFUSED;
+    }
+    t->e.add = keep_text(&t->kept, text);
+    return ANSWER_TAKEN;
+}
+
+static answered read_answer(void *with, int which, const char *text, bool keep_it, remark *r) {
+    typing *t = with;
+    switch (which) {
+    case GRAVITY:
+        return read_gravity(t, text, keep_it, r);
+    case TEMP:
+        return read_temp(t, text, keep_it, r);
+    case STEP:
+        return read_step(t, text);
+    case DURING:
+        return read_during(t, text, r);
+    case ADD:
+        return read_add(t, text, r);
+    default:
+        t->e.note = is_none(text) ? NULL : keep_text(&t->kept, text);
+        return ANSWER_TAKEN;
+    }
+}
+
+/* ---- questions ---- */
+
+static const question ROW[] = {
+    {GRAVITY, QUESTION_FIGURE,
+     "What the hydrometer shows, as 1.012 or 15.2P; temperature and a note may follow in the line. "
+     "Enter: a step, or what went in.",
+     false, "gravity"},
+    {TEMP, QUESTION_FIGURE, "Of the wash at the reading, °C. Enter: the hydrometer's own.", false,
+     "temperature temp"},
+    {STEP, QUESTION_FIGURE,
+     "What was done: degas, clear, settle (they wait), stirred, racked, pitched, or a word of your "
+     "own. Enter: nothing, but something went in.",
+     false, "step"},
+    {DURING, QUESTION_FIGURE, "How long it takes, as 24h or 2d.", false, NULL},
+    {ADD, QUESTION_TEXT,
+     "What went in, as 6kg sugar, 4kg molasses 55% (its sugar), 3L juice 12P, 40L water.", false,
+     NULL},
+    {NOTE, QUESTION_BEHIND, "Smell, taste, anything.", false, NULL},
+};
+
+static const char WORDS[] = "Words at any question:\n"
+                            "  step settle 4d   a step, and how long it takes\n"
+                            "  add 2kg sugar    what went in\n"
+                            "  time 9:40, note TEXT    of this row\n"
+                            "  wash     how strong it is, and what it waits for\n"
+                            "  Ctrl-C   drops the row that is being typed\n";
+
+static bool applies(void *with, int which) {
+    const typing *t = with;
+    const jl_wash_entry *e = &t->e;
+    switch (which) {
+    case GRAVITY:
+        return e->step == NULL && e->add == NULL;
+    case TEMP:
+        return e->gravity != NULL;
+    case STEP:
+        return e->gravity == NULL && e->add == NULL && e->step == NULL;
+    case DURING:
+        return e->step != NULL && e->duration == NULL && !t->usual_wait &&
+               jl_wash_usual_wait_s(e->step) != 0;
+    case ADD:
+        return e->gravity == NULL && e->step == NULL && e->add == NULL;
+    default:
+        return e->note == NULL;
+    }
+}
+
+static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
+    const typing *t = with;
+    const jl_wash_reading *last = last_reading(t);
+    double usual_h = which == DURING ? jl_wash_usual_wait_s(t->e.step) / 3600 : NAN;
+    char before[40] = "";
+    if (last != NULL) snprintf(before, sizeof before, ", before %.3f", last->sg);
+    if (which == GRAVITY)
+        snprintf(text, QUESTION_BYTES, "Gravity (Enter: a step, what went in%s): ", before);
+    else if (which == TEMP)
+        snprintf(text, QUESTION_BYTES, "  temperature, °C: ");
+    else if (which == STEP)
+        snprintf(text, QUESTION_BYTES, "  step (degas, clear, settle, racked; Enter: none): ");
+    else if (which == DURING && !isnan(usual_h))
+        snprintf(text, QUESTION_BYTES, "  it takes (Enter: %.0f h): ", usual_h);
+    else if (which == DURING)
+        snprintf(text, QUESTION_BYTES, "  it takes (24h, 2d): ");
+    else
+        snprintf(text, QUESTION_BYTES, "  what went in (6kg sugar; Enter: nothing): ");
+}
+
+/* ---- the log ---- */
+
+/* It may have changed at other hands. */
+static int refresh(typing *t) {
+    jl_wash_log *log;
+    int bad = wash_read_log(t->path, &t->hydrometer, &log);
+    if (bad != EXIT_DONE) return bad;
+    jl_wash_log_free(t->log);
+    t->log = log;
+    return EXIT_DONE;
+}
+
+static obeyed show_wash(typing *t) {
+    t->exit_status = refresh(t);
+    if (t->exit_status != EXIT_DONE) return WORD_FAILED;
+    show *s = show_open(false);
+    show_heading(s, t->path);
+    wash_show_so_far(s, t->log, t->bench);
+    t->exit_status = show_close(s, EXIT_DONE);
+    return t->exit_status == EXIT_DONE ? WORD_DONE : WORD_FAILED;
+}
+
+/* ---- words ---- */
+
+static const char *behind(const char *text, const char *word) {
+    size_t length = strlen(word);
+    if (!jl_same_letters_to(text, word, length) || (text[length] != ' ' && text[length] != '\0'))
+        return NULL;
+    return text + length + strspn(text + length, " ");
+}
+
+/* A person is asked again; the lines of a pipe would no longer fit their questions. */
+static obeyed word_refused(typing *t, const char *text) {
+    questions_tell(text);
+    if (line_is_person()) return WORD_DONE;
+    t->exit_status = fail(EXIT_DATA,
+                          "line %zu of the input is refused; nothing of it or below it "
+                          "was recorded",
+                          line_number());
+    return WORD_FAILED;
+}
+
+static obeyed take(typing *t, answered a, const remark *r) {
+    return a == ANSWER_TAKEN ? WORD_DONE : word_refused(t, r->text);
+}
+
+/* "settle 4d", "settle". */
+static obeyed step_word(typing *t, const char *text) {
+    remark r = {0};
+    char name[REMARK_WORD];
+    size_t length = strcspn(text, " ");
+    const char *during = text + length + strspn(text + length, " ");
+    if (length == 0 || length >= sizeof name)
+        return word_refused(t, "A step follows the word: step settle 4d");
+    snprintf(name, sizeof name, "%.*s", (int)length, text);
+    t->e.gravity = t->e.add = NULL;
+    read_step(t, name);
+    t->usual_wait = *during == '\0' && !isnan(jl_wash_usual_wait_s(name));
+    if (*during == '\0') return WORD_DONE; /* it is asked for where there is no usual one */
+    obeyed o = take(t, read_during(t, during, &r), &r);
+    if (o == WORD_DONE && t->e.duration == NULL) t->e.step = NULL;
+    return o;
+}
+
+static obeyed add_word(typing *t, const char *text) {
+    remark r = {0};
+    if (*text == '\0') return word_refused(t, "What went in follows the word: add 2kg sugar");
+    t->e.gravity = t->e.step = t->e.duration = NULL;
+    return take(t, read_add(t, text, &r), &r);
+}
+
+static obeyed time_word(typing *t, const char *text) {
+    char stamp[JL_TIME_BYTES];
+    if (*text == '\0') return word_refused(t, "A time follows the word: time 9:40");
+    if (clock_read("time", text, &t->e.time) != EXIT_DONE)
+        return word_refused(t, "Expected a time, as 9:40 or 2026-09-20 9:40.");
+    t->has_moment = true;
+    clock_write(t->e.time, stamp);
+    printf("  This row is of %.10s %.5s.\n", stamp, stamp + 11);
+    return WORD_DONE;
+}
+
+static obeyed obey(void *with, const char *word, bool begun) {
+    typing *t = with;
+    const char *more;
+    (void)begun;
+    if ((more = behind(word, "step")) != NULL) return step_word(t, more);
+    if ((more = behind(word, "add")) != NULL) return add_word(t, more);
+    if ((more = behind(word, "time")) != NULL) return time_word(t, more);
+    if ((more = behind(word, "note")) != NULL) {
+        t->e.note = *more == '\0' ? NULL : keep_text(&t->kept, more);
+        return WORD_DONE;
+    }
+    return jl_same_letters(word, "wash") ? show_wash(t) : NO_WORD;
+}
+
+/* ---- the round ---- */
+
+/* Nothing is in the log; a person may put right what is wrong and type it again. */
+static obeyed write_row(typing *t) {
+    if (t->e.gravity == NULL && t->e.step == NULL && t->e.add == NULL) {
+        questions_tell("Nothing was recorded; 'quit' leaves.");
+        return WORD_DONE;
+    }
+    if (!t->has_moment) t->e.time = clock_now();
+    int bad = wash_record_row(t->path, &t->e, t->bench, &t->hydrometer, false);
+    if (bad == EXIT_DONE) return WORD_DONE;
+    t->exit_status = bad;
+    return line_is_person() && bad != EXIT_INPUT && bad != EXIT_DATA && bad != EXIT_IO
+               ? WORD_DONE
+               : WORD_FAILED;
+}
+
+static obeyed take_row(typing *t) {
+    questions q = {.all = ROW,
+                   .count = sizeof ROW / sizeof ROW[0],
+                   .words = WORDS,
+                   .with = t,
+                   .applies = applies,
+                   .write = write_question,
+                   .read = read_answer,
+                   .obey = obey};
+    t->e = (jl_wash_entry){.temp_c = NAN};
+    t->has_moment = t->usual_wait = false;
+    t->exit_status = refresh(t);
+    if (t->exit_status != EXIT_DONE) return WORD_FAILED;
+    asked a = questions_ask(&q);
+    bool begun = t->e.gravity != NULL || t->e.step != NULL || t->e.add != NULL;
+    if (a == ASKED_ALL) return write_row(t);
+    if (begun) say("the unfinished row was not recorded");
+    if (a == ASKED_FAILED && t->exit_status == EXIT_DONE) t->exit_status = q.exit_status;
+    if (a == ASKED_LEFT && begun && !line_is_person()) t->exit_status = EXIT_DATA;
+    return a == ASKED_FAILED || t->exit_status != EXIT_DONE ? WORD_FAILED
+           : a == ASKED_LEFT || !begun                      ? WORD_LEAVE
+                                                            : WORD_DONE;
+}
+
+/* Before the first row is typed: a log that cannot be written. */
+static int check_writable(const typing *t) {
+    jl_wash_log *log;
+    jl_fault fault = {0};
+    jl_trouble trouble = {0};
+    jl_status status =
+        jl_wash_log_open(t->path, LOCK_WAIT_S, &t->hydrometer, &log, &fault, &trouble);
+    if (status != JL_OK) return fail_write(t->path, status, trouble, &fault, "recorded");
+    jl_wash_log_free(log);
+    return EXIT_DONE;
+}
+
+int wash_prompt(const char *path, const jl_settings *bench) {
+    typing t = {.path = path, .bench = bench, .hydrometer = jl_settings_to_hydrometer(bench)};
+    t.exit_status = check_writable(&t);
+    if (t.exit_status != EXIT_DONE) return t.exit_status;
+    line_begin();
+    obeyed o = show_wash(&t);
+    while (o == WORD_DONE) o = take_row(&t);
+    if (o == WORD_LEAVE && line_is_person())
+        printf("\nAll rows are in %s. 'jarline record %s' takes it up again;\n'jarline wash %s' "
+               "judges it.\n",
+               path, path, path);
+    jl_wash_log_free(t.log);
+    keep_free(&t.kept);
+    return o == WORD_FAILED ? t.exit_status : EXIT_DONE;
+}
