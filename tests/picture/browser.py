@@ -59,6 +59,12 @@ LOOK = r"""(() => {
   if (new Set(ids).size != ids.length) bad.push("an id twice");
   for (const a of document.querySelectorAll("a"))
     if (!ids.includes(a.getAttribute("href").slice(1))) say("leads nowhere", a);
+  const link = document.querySelector("a");
+  if (link) {
+    link.focus({focusVisible: true});
+    const s = getComputedStyle(link);
+    if (document.activeElement != link || parseFloat(s.outlineWidth) < 2) say("no focus to be seen", link);
+  }
   for (const i of document.querySelectorAll("img")) {
     if (!i.alt || i.alt.length < 40) say("no words for it", i);
     if (!i.complete || i.naturalWidth == 0) say("not shown", i);
