@@ -36,7 +36,7 @@ typedef struct order {
     char date[16];       /* "": not known */
     const char *name;
     /* Of bottles: */
-    const char *lot;
+    const char *lot, *house;                       /* "": the bench file has no name of it */
     double strength_pct, strength_u_pct, bottle_l; /* k = 1 */
     jl_instruments instruments;
 } order;
@@ -234,6 +234,7 @@ static label bottle_label(const words *w, const order *o, bottle_texts *t) {
     snprintf(t->strength, sizeof t->strength, "%.*f %% vol · %.6g %s", strength_decimals(o),
              o->strength_pct, litres ? o->bottle_l : 1000 * o->bottle_l, litres ? "L" : "mL");
     snprintf(t->lot, sizeof t->lot, "Lot %s%s%s", o->lot, o->date[0] != '\0' ? " · " : "", o->date);
+    add_line(&l, o->house, 0.9, false, true);
     add_line(&l, o->name, 1.7, true, true);
     add_line(&l, t->strength, 1.2, true, false);
     add_line(&l, "strength and volume at 20 °C", 0.7, false, false);
@@ -358,6 +359,7 @@ static int label_bottles(const words *w, const char *path, const char *lot, orde
     if (bad != 0) return bad;
     bad = of_lot(w, path, lot, jl_book_in(book), o);
     if (bad == 0) bad = read_uncertainty(w, o);
+    if (bad == 0) bad = bench_house(&w->with, &o->house);
     if (bad == 0) bad = finish(w, o);
     jl_book_close(book);
     return bad;
