@@ -68,12 +68,15 @@ LOOK = r"""(() => {
   for (const i of document.querySelectorAll("img")) {
     if (!i.alt || i.alt.length < 40) say("no words for it", i);
     if (!i.complete || i.naturalWidth == 0) say("not shown", i);
-    if (i.width / i.naturalWidth * TYPE < LEAST) say("type of " + i.width / i.naturalWidth * TYPE, i);
+    const drawn = new TextDecoder().decode(Uint8Array.from(atob(i.currentSrc.split(",")[1]), c => c.charCodeAt(0)));
+    const least = Math.min(...[...drawn.matchAll(/font-size="([\d.]+)"/g)].map(m => m[1])) * i.width / i.naturalWidth;
+    if (!(least >= LEAST)) say("type of " + least.toFixed(1), i);
+    if (drawn.includes("…")) say("words cut in the chart", i);
   }
   return {bad, rows: Object.fromEntries([...document.querySelectorAll("table")].map(t =>
       [t.caption.textContent, [...t.tBodies[0].rows].filter(shown).map(r => [...r.cells].map(c => c.textContent))]))};
 })()"""
-LOOK = LOOK.replace("LEAST", str(LEAST_PX)).replace("TYPE", "12")  # the chart's type is 12 px
+LOOK = LOOK.replace("LEAST", str(LEAST_PX))
 
 
 class Browser:
