@@ -5,11 +5,13 @@
 
 #include <stdio.h>
 
+/* The smallest type is 0.8 of TYPE, and is to be read at 11 px. */
+enum { HEIGHT = 475, CLEAR = 4, TYPE = 14 };
+
 static void draw(const run_picture *r, const chart_axes *axes, double width, bytes *b) {
-    enum { HEIGHT = 430, CLEAR = 4 };
     sheet s;
     sheet_begin(&s, width, HEIGHT);
-    chart_run(r, (box){0, CLEAR, width, HEIGHT - 2 * CLEAR}, 12, axes, &s);
+    chart_run(r, (box){0, CLEAR, width, HEIGHT - 2 * CLEAR}, TYPE, axes, &s);
     svg_write(&s, r->title, b);
     sheet_free(&s);
 }
