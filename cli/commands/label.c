@@ -36,6 +36,7 @@ typedef struct order {
     char date[16];       /* "": not known */
     const char *name;
     /* Of bottles: */
+    double name_weight;
     const char *lot, *house;                       /* "": the bench file has no name of it */
     double strength_pct, strength_u_pct, bottle_l; /* k = 1 */
     jl_instruments instruments;
@@ -60,10 +61,14 @@ static int read_count(const char *name, const char *text, size_t least, size_t m
     return fail_argument(name, text, JL_RANGE, expected);
 }
 
+static bool in_mm(const char *text, size_t length) {
+    return length > 2 && strncmp(text + length - 2, "mm", 2) == 0;
+}
+
 static int read_mm(const char *name, const char *text, size_t length, double *points) {
     char number[32];
     double mm;
-    if (length > 2 && strncmp(text + length - 2, "mm", 2) == 0) length -= 2;
+    if (in_mm(text, length)) length -= 2;
     snprintf(number, sizeof number, "%.*s", (int)length, text);
     int bad = arg_value(name, number, JL_NUMBER, &mm);
     if (bad != EXIT_DONE) return bad;
@@ -72,17 +77,19 @@ static int read_mm(const char *name, const char *text, size_t length, double *po
     return EXIT_DONE;
 }
 
-/* "12.9mm,7mm" or one for both. */
+/* "12.9mm,7mm" or one for both. With a unit behind one of them alone a decimal comma may be meant. */
 static int read_pair(const char *name, const char *text, double *first, double *second) {
     if (text == NULL) return EXIT_DONE;
     const char *comma = strchr(text, ',');
     size_t length = comma == NULL ? strlen(text) : (size_t)(comma - text);
+    bool doubtful = comma != NULL && (strchr(comma + 1, ',') != NULL ||
+                                      in_mm(text, length) != in_mm(comma + 1, strlen(comma + 1)));
+    if (doubtful)
+        return fail_argument(name, text, JL_AMBIGUOUS, "one or two lengths, as 12.9mm,7mm");
     int bad = read_mm(name, text, length, first);
-    if (comma == NULL)
-        *second = *first;
-    else if (bad == EXIT_DONE)
-        bad = read_mm(name, comma + 1, strlen(comma + 1), second);
-    return bad;
+    if (comma == NULL) *second = *first;
+    if (bad != EXIT_DONE || comma == NULL) return bad;
+    return read_mm(name, comma + 1, strlen(comma + 1), second);
 }
 
 /* Rows that have about a height, on sheets of any size. */
@@ -235,7 +242,7 @@ static label bottle_label(const words *w, const order *o, bottle_texts *t) {
              o->strength_pct, litres ? o->bottle_l : 1000 * o->bottle_l, litres ? "L" : "mL");
     snprintf(t->lot, sizeof t->lot, "Lot %s%s%s", o->lot, o->date[0] != '\0' ? " · " : "", o->date);
     add_line(&l, o->house, 0.9, false, true);
-    add_line(&l, o->name, 1.7, true, true);
+    add_line(&l, o->name, o->name_weight, true, true);
     add_line(&l, t->strength, 1.2, true, false);
     add_line(&l, "strength and volume at 20 °C", 0.7, false, false);
     add_line(&l, t->lot, 0.9, false, false);
@@ -266,11 +273,22 @@ static void put_labels(const words *w, const order *o, double type, sheet *sheet
     }
 }
 
-static int make(const words *w, const order *o, paper_format format) {
+/* A long name stands out less. */
+static double fit_type(const words *w, order *o) {
+    static const double WEIGHTS[] = {1.7, 1.3, 1};
     char number[24];
     bottle_texts t;
-    label l = widest(w, o, number, &t);
-    double type = label_type(&o->stock, &l);
+    double type = 0;
+    for (size_t i = 0; type == 0 && i < sizeof WEIGHTS / sizeof WEIGHTS[0]; i++) {
+        o->name_weight = WEIGHTS[i];
+        label l = widest(w, o, number, &t);
+        type = label_type(&o->stock, &l);
+    }
+    return type;
+}
+
+static int make(const words *w, order *o, paper_format format) {
+    double type = fit_type(w, o);
     if (!(type > 0)) return fail_type(o);
     size_t count = label_sheets(&o->stock, o->count);
     sheet *sheets = need(calloc(count, sizeof *sheets));
