@@ -121,7 +121,8 @@ void panel_legend(const panel *p, const char *shows, panel_sample of, const char
     double size = 0.9 * p->em, sample = 1.8 * p->em, gap = 0.4 * p->em;
     double w = NAME_ROOM * text_span(words, size, false);
     bool beside = NAME_ROOM * text_span(shows, p->em, true) + 3 * gap + sample + w <= at.w;
-    if (!beside) at.y = p->at.y + 0.3 * p->em; /* a curve that falls leaves this corner */
+    double upper = p->at.y + 0.3 * p->em, lower = p->at.y + p->at.h - at.h;
+    if (!beside) at.y = of.rising ? lower : upper;
     double x = at.x + at.w - w - (beside ? 0 : gap), y = at.y + at.h / 2;
     sheet_straight(s, MARK_LEGEND, of.width, of.tone, (place){x - sample - gap, y},
                    (place){x - gap, y})

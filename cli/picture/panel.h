@@ -46,10 +46,11 @@ typedef struct panel_sample {
     mark_tone tone;
     double width;
     mark_pattern pattern;
+    bool rising; /* what the panel shows, so that its lower corner is free, not its upper one */
 } panel_sample;
 
 /* A sample of a line and its words at the right of the panel's head, beside what it shows; where there is
- * no room, inside, below the upper right corner. */
+ * no room, inside, in the right corner that the curve leaves. */
 void panel_legend(const panel *p, const char *shows, panel_sample of, const char *words, sheet *s);
 
 /* What the x axis shows, below its numbers. */
