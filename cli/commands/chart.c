@@ -54,7 +54,8 @@ static int sheet_for(const chart_options *o, paper_format format, const run_pict
     int bad = paper_size(&o->paper, &short_side, &long_side);
     if (bad != 0) return bad;
     chart_sheet_size(panels, &width, &height);
-    double em = page && long_side < width && panels > 1 ? 12 * long_side / width : 12;
+    double em = page ? fmin(12, long_side / 64) : 12;
+    if (page && long_side < width && panels > 1) em = 12 * long_side / width;
     if (page) width = long_side, height = short_side;
     const chart_axes axes = {volume_end(o, runs, count)};
     if (o->together)
@@ -97,9 +98,8 @@ static int make(const chart_options *o, const run_picture *runs, size_t count) {
 static int check_runs(const chart_options *o, const char *const *paths, const run_picture *runs,
                       size_t count) {
     for (size_t i = 0; i < count; i++) {
-        if (o->volume_l > 0 && picture_volume_l(&runs[i]) > o->volume_l)
-            return fail(EXIT_USAGE, "--volume-to '%s': %s goes to %.3f L", o->volume_to, paths[i],
-                        picture_volume_l(&runs[i]));
+        int bad = chart_end_check(o->volume_to, o->volume_l, paths[i], &runs[i]);
+        if (bad != 0) return bad;
         if (o->together && o->compare_over == OVER_RECOVERED && !(runs[i].charge_pure_l > 0))
             return fail(EXIT_DATA,
                         "%s: --over recovered needs charge_l and charge_strength_pct in "
@@ -326,10 +326,8 @@ static int answer_plan(const chart_options *o, const plan_words *w, const args *
 }
 
 static int read_axes(chart_options *o) {
-    int bad = arg_value("--volume-to", o->volume_to, JL_VOLUME, &o->volume_l);
+    int bad = chart_end_read(o->volume_to, &o->volume_l);
     if (bad != 0) return bad;
-    if (o->volume_to != NULL && !(o->volume_l > 0))
-        return fail_argument("--volume-to", o->volume_to, JL_RANGE, "a volume above 0, as 6L");
     if (o->over == NULL) return EXIT_DONE;
     o->together = 1;
     if (jl_same_letters(o->over, "recovered"))

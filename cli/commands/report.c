@@ -37,12 +37,14 @@ typedef struct report_plan {
     double target;               /* bottling strength, a mass fraction */
     bool target_default;         /* not asked for */
     double bottle_l;             /* 0: none */
+    double volume_l;             /* where the chart's axis ends; 0: as round as the run asks for */
     const char *house;           /* "": not named */
     const setting_options *with; /* whose bench file has the instruments */
 } report_plan;
 
 typedef struct report {
     const run_picture *run;
+    chart_axes axes;
     char *facts; /* "2026-10-17 09:05 · charge 10 L at ..." */
     page_part jars, fractions, balance, dilution, uncertainty;
     page_sentences notes, cautions, sources;
@@ -541,10 +543,12 @@ static void fill_sentences(const run_picture *run, report *r) {
 static int report_fill(const run_picture *run, const report_plan *plan, report *r) {
     jl_past past;
     char note[200], begin[8];
-    *r = (report){.run = run,
-                  .notes = {.heading = "Notes"},
-                  .cautions = {.heading = "Cautions"},
-                  .sources = {.heading = "Sources"}};
+    *r =
+        (report){.run = run,
+                 .axes = plan->volume_l > 0 ? (chart_axes){plan->volume_l} : chart_axes_for(run, 1),
+                 .notes = {.heading = "Notes"},
+                 .cautions = {.heading = "Cautions"},
+                 .sources = {.heading = "Sources"}};
     jl_run_past(run->run, &past);
     fill_facts(run, plan->house, &past, r);
     report_jars(run, r);
@@ -598,8 +602,7 @@ static void put_head(pages *p) {
 
 static void put_chart(pages *p, double h) {
     const report *r = p->of;
-    chart_axes axes = chart_axes_for(r->run, 1);
-    chart_run(r->run, (box){p->at.x, p->at.y, p->at.w, h}, CHART_TYPE, &axes, page_now(p));
+    chart_run(r->run, (box){p->at.x, p->at.y, p->at.w, h}, CHART_TYPE, &r->axes, page_now(p));
     page_took(p, h + GAP);
 }
 
@@ -719,8 +722,7 @@ static void report_html(const report *r, double width, double height, bytes *b) 
     picture_words_collected(p, words, sizeof words);
     html_line(b, words, true);
     html_contents(b, parts, 5);
-    chart_axes axes = chart_axes_for(p, 1);
-    chart_html(b, p, &axes, " The figures stand in the table of jars.");
+    chart_html(b, p, &r->axes, " The figures stand in the table of jars.");
     html_part(b, &r->jars);
     bytes_print(b, "<div class=\"pair\">\n");
     for (size_t i = 1; i < 5; i++) html_part(b, parts[i]);
@@ -730,7 +732,7 @@ static void report_html(const report *r, double width, double height, bytes *b) 
 }
 
 typedef struct words {
-    char *to, *bottle;
+    char *to, *bottle, *volume_to;
     setting_options with;
     paper_options paper;
 } words;
@@ -742,6 +744,7 @@ static int read_plan(const words *w, report_plan *plan) {
     if (bad == 0) bad = bench_house(&w->with, &plan->house);
     if (bad == 0) bad = arg_strength("--to", w->to == NULL ? "40%" : w->to, &plan->target);
     if (bad == 0) bad = arg_bottle(w->bottle, &bench, &plan->bottle_l);
+    if (bad == 0) bad = chart_end_read(w->volume_to, &plan->volume_l);
     if (bad != 0) return bad;
     if (!(plan->target > 0))
         return fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
@@ -789,9 +792,10 @@ static int answer(const words *w, const char *path) {
     if (bad == 0) bad = read_plan(w, &plan);
     if (bad == 0) bad = picture_read(path, &run);
     if (bad != 0) return bad;
-    if (run.count > 0)
+    bad = chart_end_check(w->volume_to, plan.volume_l, path, &run);
+    if (bad == 0 && run.count > 0)
         bad = make(w, &plan, format, &run);
-    else
+    else if (bad == 0)
         bad = fail(EXIT_DATA, "%s: no jar has been recorded yet, so there is nothing to report",
                    path);
     picture_free(&run);
@@ -803,6 +807,7 @@ int command_report(int argc, const char **argv) {
     const struct poptOption table[] = {
         OPTION("to", &w.to, "STRENGTH", "bottling strength of the hearts (40%)"),
         OPTION("bottle", &w.bottle, "VOLUME", "count bottles of this volume"),
+        OPTION("volume-to", &w.volume_to, "VOLUME", "where the chart's axis of volume ends"),
         BENCH_OPTION(w.with),
         PAPER_OPTIONS(w.paper, "run.pdf or run.html"),
         POPT_TABLEEND,

@@ -3,6 +3,9 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/chart.h"
 #include "answer/keep.h"
+#include "answer/say.h"
+#include "answer/status.h"
+#include "input/args.h"
 #include "jarline.h"
 
 #include <inttypes.h>
@@ -150,6 +153,19 @@ chart_axes chart_axes_for(const run_picture *runs, size_t count) {
     for (const run_picture *r = runs; r < runs + count; r++)
         volume_l = fmax(volume_l, fmax(picture_to_come_l(r), picture_expected_l(r)));
     return (chart_axes){axis_end(volume_l)};
+}
+
+int chart_end_read(const char *volume_to, double *volume_l) {
+    int bad = arg_value("--volume-to", volume_to, JL_VOLUME, volume_l);
+    if (bad != 0 || volume_to == NULL || *volume_l > 0) return bad;
+    return fail_argument("--volume-to", volume_to, JL_RANGE, "a volume above 0, as 6L");
+}
+
+int chart_end_check(const char *volume_to, double volume_l, const char *path,
+                    const run_picture *r) {
+    if (volume_to == NULL || picture_volume_l(r) <= volume_l) return EXIT_DONE;
+    return fail(EXIT_USAGE, "--volume-to '%s': %s goes to %.3f L", volume_to, path,
+                picture_volume_l(r));
 }
 
 /* ---- Lines ---- */

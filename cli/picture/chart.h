@@ -17,6 +17,11 @@ typedef struct chart_axes {
 
 chart_axes chart_axes_for(const run_picture *runs, size_t count);
 
+/* --volume-to, the end that was asked for; stays 0 where it was not. Returns the exit status, or 0. */
+int chart_end_read(const char *volume_to, double *volume_l);
+/* Whether a run has room up to there. */
+int chart_end_check(const char *volume_to, double volume_l, const char *path, const run_picture *r);
+
 /* One run in a box: all panels, or strength alone for small multiples. */
 void chart_run(const run_picture *r, box frame, double em, const chart_axes *axes, sheet *s);
 void chart_run_small(const run_picture *r, box frame, double em, const chart_axes *axes, sheet *s);

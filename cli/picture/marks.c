@@ -219,20 +219,41 @@ static double head_height(const struct table *t, const table_style *style) {
     return lines == 0 ? 0 : lines * style->row_h + 2 * style->rule_at;
 }
 
+/* The column of words that gives way where there is too little room; of none, the first. */
+static size_t giving_way(const struct table *t, const double *rooms) {
+    size_t widest = 0;
+    for (size_t i = 0; i < table_columns(t); i++) {
+        bool words = table_column(t, i)->kind != COLUMN_NUMBERS;
+        if (words && (table_column(t, widest)->kind == COLUMN_NUMBERS || rooms[i] > rooms[widest]))
+            widest = i;
+    }
+    return widest;
+}
+
+/* In smaller type where the width, as that of a small paper, leaves words less than they need to be
+ * read. */
+static table_style fitted(const struct table *t, const table_style *style, double width) {
+    const double WORDS = 10; /* heights of the type */
+    table_style fits = *style;
+    double *rooms = need(calloc(table_columns(t), sizeof *rooms)), sum = 0;
+    for (size_t i = 0; i < table_columns(t); i++)
+        sum += rooms[i] = column_room(t, i, style->missing);
+    double gives = rooms[giving_way(t, rooms)];
+    double least = sum - fmax(gives - WORDS, 0);
+    double scale = fmin(1, width / (least * style->type));
+    free(rooms);
+    fits.type *= scale;
+    fits.row_h *= scale;
+    return fits;
+}
+
 /* Each its share of the width. Returns the widths, to be freed. */
 static double *share_out(const struct table *t, const table_style *style, double width) {
     double *widths = need(calloc(table_columns(t), sizeof *widths)), sum = 0;
-    size_t widest = 0;
-    for (size_t i = 0; i < table_columns(t); i++) {
-        widths[i] = column_room(t, i, style->missing);
-        sum += widths[i];
-        bool words = table_column(t, i)->kind != COLUMN_NUMBERS;
-        if (words &&
-            (table_column(t, widest)->kind == COLUMN_NUMBERS || widths[i] > widths[widest]))
-            widest = i;
-    }
+    for (size_t i = 0; i < table_columns(t); i++)
+        sum += widths[i] = column_room(t, i, style->missing);
     double lacking = fmax(sum - width / style->type, 0);
-    widths[widest] -= lacking;
+    widths[giving_way(t, widths)] -= lacking;
     for (size_t i = 0; i < table_columns(t); i++) widths[i] *= width / (sum - lacking);
     return widths;
 }
@@ -272,8 +293,9 @@ static double row_height(const struct table *t, const table_style *style, size_t
 }
 
 double page_table_height(const struct table *t, const table_style *style, double width) {
-    double *widths = share_out(t, style, width), h = head_height(t, style);
-    for (size_t row = 0; row < table_rows(t); row++) h += row_height(t, style, row, widths);
+    const table_style fits = fitted(t, style, width);
+    double *widths = share_out(t, &fits, width), h = head_height(t, &fits);
+    for (size_t row = 0; row < table_rows(t); row++) h += row_height(t, &fits, row, widths);
     free(widths);
     return h;
 }
@@ -326,8 +348,9 @@ static void put_row(const struct table *t, const table_style *style, size_t row,
     }
 }
 
-size_t page_table_from(const struct table *t, const table_style *style, size_t row, box *at,
+size_t page_table_from(const struct table *t, const table_style *wanted, size_t row, box *at,
                        sheet *s) {
+    const table_style fits = fitted(t, wanted, at->w), *style = &fits;
     double *widths = share_out(t, style, at->w), y = at->y + head_height(t, style);
     double bottom = at->y + at->h + 1e-6;
     if (table_head_lines(t) > 0) {

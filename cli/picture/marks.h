@@ -176,7 +176,7 @@ double page_table_room(const struct table *t, const char *missing);
 double page_table_height(const struct table *t, const table_style *style, double width);
 
 /* Puts it below at.y, as wide as at. Where the width is less than it needs, the widest column of
- * words is shortened; notes go on in further lines of their row. Returns where it ends. */
+ * words is shortened, then the type gets smaller; notes go on in further lines of their row. Returns where it ends. */
 double page_table(const struct table *t, const table_style *style, box at, sheet *s);
 
 /* The same from a row on, with the heads, as far as the height of at goes. Returns the row that is next;

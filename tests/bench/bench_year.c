@@ -120,7 +120,7 @@ int main(int argc, char **argv) {
     }
     int worst = row("a year of 300 runs: tally (floor: cat)", &y, tally, read_all, 5, 16);
     worst |= row("a year of 300 runs: history (floor: cat)", &y, history, read_all, 5, 16);
-    worst |= row("  chart, each run (floor: cat)", &y, chart, read_each, 40, 64);
+    worst |= row("  chart, each run (floor: cat)", &y, chart, read_each, 30, 16);
     worst |= row("  cut --save, each run (floor: cat)", &y, cut, read_each, 5, 16);
     for (int i = 0; i < RUNS; i++) unlink(y.logs[i]);
     rmdir(y.folder);
