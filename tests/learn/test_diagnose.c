@@ -88,6 +88,27 @@ static void a_slip_of_the_pen_is_found_with_its_jar(void) {
     free(run);
 }
 
+/* Jars that fill in a minute, their moments off by as much: some stand in the wrong order. */
+static void small_jars_are_no_fault_and_hide_no_pause(void) {
+    sim_plan plan = plan_of();
+    plan.jar_l = 0.06;
+    for (int pause = 0; pause < 2; pause++) {
+        plan.pause_after = 20;
+        plan.pause_s = pause * 600;
+        sim_run *run = simulate(&POT, &plan);
+        size_t reversed = 0;
+        for (size_t k = 0; k < run->logged.count; k++) {
+            run->jars[k].full_s += k % 2 ? -30 : 30;
+            reversed += k > 0 && run->jars[k].full_s <= run->jars[k - 1].full_s;
+        }
+        jl_diagnosis d = diagnose(run, 1, 0);
+        CHECK(reversed > 10);
+        CHECK(d.flagged == (pause > 0) && d.cause == (pause ? JL_CAUSE_PAUSE : JL_CAUSE_NONE));
+        CHECK(!pause || d.of[JL_CAUSE_PAUSE].jar == 20);
+        free(run);
+    }
+}
+
 static void a_missing_jar_is_found_by_strengths_and_by_the_clock(void) {
     sim_plan plan = plan_of();
     plan.lost_after = 8;
@@ -171,6 +192,7 @@ CU_TestInfo diagnose_tests[] = {
     {"a run without fault is not flagged", a_run_without_fault_is_not_flagged},
     {"what is less likely than not is not flagged", what_is_less_likely_than_not_is_not_flagged},
     {"a slip of the pen is found with its jar", a_slip_of_the_pen_is_found_with_its_jar},
+    {"small jars are no fault and hide no pause", small_jars_are_no_fault_and_hide_no_pause},
     {"a missing jar is found by strengths and by the clock",
      a_missing_jar_is_found_by_strengths_and_by_the_clock},
     {"a pause is no missing jar", a_pause_is_no_missing_jar},
