@@ -74,7 +74,7 @@ static int read_wash(const words *w, size_t count, const char *const *rest, char
 static int read_mark(const words *w, charging *c) {
     double fill = USUAL_FILL;
     if (w->boiler == NULL)
-        return fail(EXIT_USAGE, "--boiler is missing; expected the volume of the boiler, as "
+        return fail(EXIT_USAGE, "--boiler-size is missing; expected the volume of the boiler, as "
                                 "--boiler-size 30L");
     if (w->mark != NULL && w->fill != NULL)
         return fail(EXIT_USAGE, "--mark and --fill say the same in two ways; expected one of them");

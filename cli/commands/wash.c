@@ -437,7 +437,7 @@ static void show_ways(show *s, const wash_answer *w) {
     };
     int count = 0;
     for (int i = 0; i < JL_WAY_BOUND; i++) count += !isnan(w->one.counted_pct[i]);
-    if (count < 2) return;
+    if (count < 2 || isnan(w->one.strength_pct)) return;
     show_heading(s, "Each way, corrected for what is known to be off");
     show_table(s, "ways", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (int i = 0; i < JL_WAY_BOUND; i++)
@@ -806,7 +806,7 @@ static int check_write(const wash_words *words, const wash_answer *w) {
     if (words->title != NULL && words->output.path == NULL)
         return fail(EXIT_USAGE, "--title goes with -o, as -o wash.csv");
     if (words->output.path == NULL) return 0;
-    if (words->volume == NULL)
+    if (isnan(w->wash.volume_l))
         return fail(EXIT_USAGE, "-o needs the volume of the wash; expected --volume, as "
                                 "--volume 25L");
     if (isnan(w->one.strength_pct))

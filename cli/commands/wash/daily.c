@@ -263,9 +263,9 @@ static void show_strength_so_far(show *s, const jl_wash_log *log, const jl_setti
     show_number(s, "strength_expanded_pct", "  ± (k = 2)", 2 * one.strength_u_pct, 1, "% vol");
 }
 
-void wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench) {
+bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now) {
     show_strength_so_far(s, log, bench);
-    wash_log_show_by_now(s, log, clock_now());
+    return wash_log_show_by_now(s, log, now);
 }
 
 static int answer_record(const char *path, const jl_wash_log *log, const jl_wash_entry *e,
@@ -283,7 +283,7 @@ static int answer_record(const char *path, const jl_wash_log *log, const jl_wash
         show_number(s, "gravity_sg", "Gravity, 20/20 °C", r[count - 1].sg, 4, "SG");
     jl_recipe recipe;
     if (e->add != NULL && jl_wash_log_recipe(log, &recipe) == JL_OK) show_recipe(s, &recipe);
-    wash_show_so_far(s, log, bench);
+    wash_show_so_far(s, log, bench, e->time);
     next_word(&next, path);
     show_next_command(s, &next);
     return show_close_written(s, "the row is in %s", path);

@@ -36,8 +36,8 @@ enum { LOCK_WAIT_S = 10 };
 int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_settings *bench,
                     const jl_hydrometer *hydrometer, bool json);
 
-/* How strong it is by now, whether it has finished, what it waits for. */
-void wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench);
+/* How strong it is by now, whether it has finished, what it waits for. True: it has. */
+bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now);
 
 /* Whether a command line is about a wash, by its words alone. */
 bool is_wash_start(int argc, const char **argv);

@@ -106,10 +106,11 @@ static const char *verdict(const jl_ferment *f) {
     return f->still_for_s > 0 ? "unchanged, but not for long enough" : "still working";
 }
 
+/* label: NULL: for programs alone. */
 static void show_moment(show *s, const char *key, const char *label, jl_time time) {
     char text[MOMENT_BYTES], full[JL_TIME_BYTES];
     write_moment(time, text);
-    show_text(s, NULL, label, text);
+    if (label != NULL) show_text(s, NULL, label, text);
     show_text(s, key, NULL, jl_time_write(time, full, sizeof full) == JL_OK ? full : NULL);
 }
 
@@ -270,7 +271,7 @@ static void show_steps(show *s, const judged_log *log) {
 
 /* ---- the answer ---- */
 
-void wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
+bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
     judged_log judged = {.log = (jl_wash_log *)log, .rule = JL_FINISH_RULE, .now = now};
     judged.readings = jl_wash_log_readings(log, &judged.count);
     expect_of_log(false, &judged);
@@ -278,7 +279,7 @@ void wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
     if (status == JL_OK) {
         jl_time like = judged.readings[judged.count - 1].time;
         show_text(s, "fermentation", "Fermentation", verdict(&judged.ferment));
-        show_moment(s, "still_since", "Unchanged since",
+        show_moment(s, "still_since", judged.ferment.still_for_s > 0 ? "Unchanged since" : NULL,
                     moment(judged.ferment.still_since_s, like));
         show_number(s, "expected_gravity", "Expected final gravity", judged.rule.expected_sg, 3,
                     "SG");
@@ -287,6 +288,7 @@ void wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
     } else
         show_note(s, "Two readings or more, days apart, show whether it has finished.");
     show_ready(s, &judged);
+    return status == JL_OK && judged.ferment.state == JL_FINISHED;
 }
 
 void wash_log_show(show *s, const judged_log *log) {

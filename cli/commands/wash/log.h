@@ -30,8 +30,8 @@ int wash_log_read(const char *file, const wash_log_words *words, const jl_hydrom
 
 void wash_log_show(show *s, const judged_log *log);
 
-/* Whether a log has finished by now, and what it waits for, in a few lines. */
-void wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now);
+/* Whether a log has finished by now, and what it waits for, in a few lines. True: it has. */
+bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now);
 
 void wash_log_free(judged_log *log);
 

@@ -253,7 +253,7 @@ static obeyed show_wash(typing *t) {
     if (t->exit_status != EXIT_DONE) return WORD_FAILED;
     show *s = show_open(false);
     show_heading(s, t->path);
-    wash_show_so_far(s, t->log, t->bench);
+    wash_show_so_far(s, t->log, t->bench, clock_now());
     t->exit_status = show_close(s, EXIT_DONE);
     return t->exit_status == EXIT_DONE ? WORD_DONE : WORD_FAILED;
 }
