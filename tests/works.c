@@ -95,10 +95,11 @@ static jl_status read_facts(const char *folder, digest *d) {
 static jl_status read_gravity(const char *folder, digest *d) {
     jl_wash_log *log;
     (void)folder;
-    int fd = given("time,gravity,temp_c,step,duration,note\n"
-                   "2026-11-01T08:00:00+01:00,1.062,21,,,begun\n"
-                   "2026-11-05T08:00:00+01:00,0.996,20,,,\n"
-                   "2026-11-06T08:00:00+01:00,,,settle,24h,\n");
+    int fd = given("#wash_l,25\ntime,gravity,temp_c,step,duration,add,note\n"
+                   "2026-11-01T08:00:00+01:00,,,,,4kg sugar,\n"
+                   "2026-11-01T08:00:00+01:00,1.062,21,,,,begun\n"
+                   "2026-11-05T08:00:00+01:00,0.996,20,,,,\n"
+                   "2026-11-06T08:00:00+01:00,,,settle,24h,,\n");
     jl_status status = jl_wash_log_read(fd, &JL_HYDROMETER, &log, NULL);
     if (status == JL_OK) {
         size_t count, step_count;
@@ -110,6 +111,11 @@ static jl_status read_gravity(const char *folder, digest *d) {
         for (size_t i = 0; i < step_count; i++) add(d, steps[i].duration_s);
         status = jl_wash_log_judge(log, &rule, &ferment);
         if (status == JL_OK) add(d, ferment.slope_per_day);
+        jl_wash wash = JL_WASH;
+        jl_wash_strength strength;
+        if (status == JL_OK) status = jl_wash_log_wash(log, &wash);
+        if (status == JL_OK) status = jl_wash_strength_of(&wash, NULL, &strength);
+        if (status == JL_OK) add(d, strength.strength_pct + strength.strength_u_pct);
         jl_wash_log_free(log);
     }
     close(fd);

@@ -34,6 +34,11 @@ static void log_holds(const jl_wash_log *log) {
     jl_recipe recipe;
     if (jl_wash_log_judge(log, &JL_FINISH_RULE, &f) == JL_OK) HOLDS(!isnan(f.slope_per_day));
     if (jl_wash_log_recipe(log, &recipe) == JL_OK) HOLDS(s.added > 0);
+    jl_wash wash = JL_WASH;
+    jl_wash_strength strength;
+    if (jl_wash_log_wash(log, &wash) == JL_OK &&
+        jl_wash_strength_of(&wash, NULL, &strength) == JL_OK)
+        HOLDS(isfinite(strength.strength_pct) && strength.strength_u_pct >= 0);
 }
 
 /* Later than whatever stands in the log. */

@@ -194,6 +194,18 @@ static int read_vessel(const char *const *words, size_t count, book_words *w) {
     return retired ? EXIT_DONE : read_size("the capacity", words[count - 2], &e->measured);
 }
 
+/* What a vessel of another book holds, as that has it. */
+static int take_vessel(const char *text, const file_part *part, jl_book_measure *m) {
+    if (part->vessel == NULL || part->planned)
+        return fail_argument(
+            "the amount", text, JL_FORM,
+            "5L@70%, or a vessel of another book, as other.csv:cask-1; a run's jars "
+            "are collected, and a wash never stands in the store");
+    m->volume_l = jl_volume_l(part->spirit, JL_STRENGTH_C);
+    m->strength = (jl_quantity){jl_spirit_strength_pct(part->spirit), JL_UNIT_PCT_VOL};
+    return EXIT_DONE;
+}
+
 /* One amount on its own figures, or a run's jars. */
 static int read_in(const char *const *words, size_t count, const book_options *o, book_words *w) {
     jl_book_entry *e = &w->entry;
@@ -202,7 +214,10 @@ static int read_in(const char *const *words, size_t count, const book_options *o
     e->into = words[0];
     e->kind = "spirit";
     e->from = o->sender == NULL ? "" : o->sender;
-    return read_amount(words[1], &e->measured);
+    int bad = part_read(words[1], &w->part);
+    if (bad != EXIT_DONE) return bad;
+    return w->part.path == NULL ? read_amount(words[1], &e->measured)
+                                : take_vessel(words[1], &w->part, &e->measured);
 }
 
 static int read_collected(const char *const *words, size_t count, const book_options *o,
