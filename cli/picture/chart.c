@@ -338,8 +338,9 @@ static const char *forecast_words(const run_picture *r) {
 
 static panel_sample forecast_sample(const run_picture *r) {
     if (r->expected_count == 0 && r->slice_count == 0 && r->rest_count > 0)
-        return (panel_sample){TONE_INTERVAL, 6, PATTERN_NONE, false};
-    return (panel_sample){r->forecast ? TONE_INK : TONE_GREY, 1, PATTERN_DASHED, false};
+        return (panel_sample){.tone = TONE_INTERVAL, .width = 6};
+    bool alone = r->forecast || r->count == 0;
+    return (panel_sample){alone ? TONE_INK : TONE_GREY, 1, PATTERN_DASHED, false, alone};
 }
 
 static void strength_panel(const run_picture *r, const panel *p, bool number_x, sheet *s) {
@@ -375,7 +376,8 @@ static void pure_panel(const run_picture *r, box at, double em, const chart_axes
         sheet_straight(s, MARK_GOAL, 1.4, TONE_INK, (place){at.x, y}, (place){at.x + at.w, y})
             ->pattern = PATTERN_DASHED;
         snprintf(words, sizeof words, "charged: %.2f L", r->charge_pure_l);
-        panel_legend(&p, PURE, (panel_sample){TONE_INK, 1.4, PATTERN_DASHED, true}, words, s);
+        panel_legend(&p, PURE, (panel_sample){TONE_INK, 1.4, PATTERN_DASHED, true, false}, words,
+                     s);
     }
     pure_line(r, &p, s);
     panel_words_below(&p, VOLUME, s);

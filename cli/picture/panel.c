@@ -119,7 +119,7 @@ void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s) {
 void panel_legend(const panel *p, const char *shows, panel_sample of, const char *words, sheet *s) {
     box at = panel_head(p);
     double size = 0.9 * p->em, sample = 1.8 * p->em, gap = 0.4 * p->em;
-    double w = NAME_ROOM * text_span(words, size, false);
+    double w = NAME_ROOM * text_span(words, size, of.loud);
     bool beside = NAME_ROOM * text_span(shows, p->em, true) + 3 * gap + sample + w <= at.w;
     double upper = p->at.y + 0.3 * p->em, lower = p->at.y + p->at.h - at.h;
     if (!beside) at.y = of.rising ? lower : upper;
@@ -127,7 +127,9 @@ void panel_legend(const panel *p, const char *shows, panel_sample of, const char
     sheet_straight(s, MARK_LEGEND, of.width, of.tone, (place){x - sample - gap, y},
                    (place){x - gap, y})
         ->pattern = of.pattern;
-    sheet_text(s, MARK_LEGEND, (box){x, at.y, w, at.h}, ALIGN_LEFT, size, words)->tone = TONE_GREY;
+    mark *m = sheet_text(s, MARK_LEGEND, (box){x, at.y, w, at.h}, ALIGN_LEFT, size, words);
+    m->bold = of.loud;
+    m->tone = of.loud ? TONE_INK : TONE_GREY;
 }
 
 void panel_words_below(const panel *p, const char *words, sheet *s) {

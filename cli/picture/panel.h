@@ -47,6 +47,7 @@ typedef struct panel_sample {
     double width;
     mark_pattern pattern;
     bool rising; /* what the panel shows, so that its lower corner is free, not its upper one */
+    bool loud;   /* its words are bold */
 } panel_sample;
 
 /* A sample of a line and its words at the right of the panel's head, beside what it shows; where there is

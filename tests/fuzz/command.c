@@ -13,6 +13,7 @@ static bool is_fair(char *const *words, size_t count) {
     for (size_t i = 0; i < sizeof SLOW / sizeof SLOW[0]; i++)
         if (count > 0 && strcmp(words[0], SLOW[i]) == 0) return false;
     for (size_t i = 0; i < count; i++) {
+        if (strncmp(words[i], "--follow", 8) == 0) return false; /* for hours */
         bool draws = strncmp(words[i], "--draws", 6) == 0;
         const char *number = words[i] + strcspn(words[i], "=");
         if (*number == '\0' && i + 1 < count) number = words[i + 1];

@@ -386,6 +386,7 @@ static void a_forecast_alone_is_thin_and_dashed_and_says_so(void) {
     CHECK(steps->pattern == PATTERN_DASHED && steps->size <= 1);
     CHECK(nth(&s, MARK_HEAD, SHAPE_LINE, 0)->pattern == PATTERN_DASHED);
     CHECK(strcmp(nth(&s, MARK_LEGEND, SHAPE_TEXT, 0)->text, "FORECAST") == 0);
+    CHECK(nth(&s, MARK_LEGEND, SHAPE_TEXT, 0)->bold);
     sheet_free(&s);
     r.forecast = false;
     draw(&r, &s);
