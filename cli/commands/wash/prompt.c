@@ -390,6 +390,7 @@ int wash_prompt(const char *path, const jl_settings *bench) {
     t.exit_status = check_writable(&t);
     if (t.exit_status != EXIT_DONE) return t.exit_status;
     line_begin();
+    show_quiet(); /* what is assumed need not be said with every row */
     obeyed o = show_wash(&t);
     while (o == WORD_DONE) o = take_row(&t);
     if (o == WORD_LEAVE && line_is_person())
