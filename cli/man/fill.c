@@ -94,13 +94,15 @@ static bool fill(FILE *to, const char *mark) {
     } WHERE[] = {{"run\n", JL_IN_RUN},
                  {"still\n", JL_IN_STILL},
                  {"instruments\n", JL_IN_INSTRUMENTS},
+                 {"charge\n", JL_IN_CHARGE},
                  {"end\n", JL_IN_RUN_END}};
     size_t what = 0, where = 0, length;
     while (what < 4 && strncmp(mark, WHAT[what].name, strlen(WHAT[what].name)) != 0) what++;
     if (what == 4) return false;
     length = strlen(WHAT[what].name);
-    while (where < 4 && strcmp(mark + length, WHERE[where].name) != 0) where++;
-    if (where == 4) return false;
+    const size_t places = sizeof WHERE / sizeof WHERE[0];
+    while (where < places && strcmp(mark + length, WHERE[where].name) != 0) where++;
+    if (where == places) return false;
     for (size_t id = 0; id < JL_KEYS; id++)
         if ((jl_keys[id].where & WHERE[where].where) != 0) WHAT[what].put(to, &jl_keys[id]);
     return true;
