@@ -26,7 +26,6 @@ import signal
 import subprocess
 import sys
 import threading
-import time
 
 TOKEN = re.compile(
     r'(?P<skip>/\*.*?\*/|//[^\n]*|^[ \t]*#(?:[^\n]*\\\n)*[^\n]*|"(?:\\.|[^"\\])*"|\'(?:\\.|[^\'\\])*\')'
@@ -100,6 +99,7 @@ class Worker:
     def __init__(self, folder, number):
         self.tree = os.path.join(folder, f"tree-{number}")
         self.build = os.path.join(folder, f"build-{number}")
+        self.cpu_s = 0
         os.makedirs(self.tree, exist_ok=True)
         listing = subprocess.run(["git", "ls-files"], capture_output=True, text=True, check=True)
         for name in listing.stdout.split("\n"):
@@ -120,9 +120,16 @@ class Worker:
                "cli/jarline-prompt.so", "tests/crash/crash-shim.so"]
 
     def make(self, targets):
-        done = subprocess.run(["ninja", "-C", self.build] + targets, stdout=subprocess.DEVNULL,
-                              stderr=subprocess.STDOUT)
-        return done.returncode == 0
+        running = subprocess.Popen(["ninja", "-C", self.build] + targets, stdout=subprocess.DEVNULL,
+                                   stderr=subprocess.STDOUT)
+        return self.ended(running) == 0
+
+    def ended(self, running):
+        """The status of a program that ends; what it took of a processor is added up."""
+        _, running.returncode, used = os.wait4(running.pid, 0)
+        self.used_s = used.ru_utime + used.ru_stime
+        self.cpu_s += self.used_s
+        return running.returncode
 
     def suites(self, path, slow):
         """Name, program, what it is built from: the likeliest to notice and the cheapest first."""
@@ -165,11 +172,9 @@ class Worker:
         good = all(b" failures:" not in line for line in running.stdout)
         if not good:
             os.killpg(running.pid, signal.SIGKILL)
-        _, status, used = os.wait4(running.pid, 0)
+        status = self.ended(running)
         end.cancel()
         running.stdout.close()
-        running.returncode = status
-        self.used_s = used.ru_utime + used.ru_stime
         return good and status == 0
 
     def limit(self, command, needed):
@@ -212,7 +217,7 @@ def draw(files, wanted, seed):
         share = max(1, round(wanted * len(everything[path]) / total)) if everything[path] else 0
         drawn += chooser.sample(everything[path], min(2 * share, len(everything[path])))[:share]
     chooser.shuffle(drawn)
-    return drawn
+    return drawn[:wanted]
 
 
 def load(path):
@@ -245,6 +250,9 @@ def report(drawn, files, results, equivalent):
         print("survived", line)
     noticed = sum(c[0] for c in by_file.values())
     total = sum(c[1] for c in by_file.values())
+    seconds = [float(row[-1].split()[0]) for row in results.values() if row[-1].endswith(" s")]
+    if seconds:
+        print(f"{sum(seconds) / len(seconds):.1f} s of a processor for each of {len(seconds)}")
     print(f"mutation: {noticed} of {total} small faults noticed, {100 * noticed / max(total, 1):.1f} %")
     return total == 0 or noticed / total >= 0.92
 
@@ -311,11 +319,11 @@ def main():
         path, begin, end, new, what = mutant
         text = files[path]
         key, line, words = identity(mutant, text)
-        began = time.monotonic()
+        began_s = worker.cpu_s
         noticed = worker.judge(path, text, text[:begin] + new + text[end:])
         word = "does not compile" if noticed is None else noticed or "survived"
         with open(log, "a") as f:
-            f.write(f"{key}\t{word}\t{path}:{line}\t{what}\t{words}\t{time.monotonic() - began:.1f} s\n")
+            f.write(f"{key}\t{word}\t{path}:{line}\t{what}\t{words}\t{worker.cpu_s - began_s:.1f} s\n")
 
     in_parallel([Worker(options.folder, n) for n in range(options.workers if todo else 0)], todo, one)
     return 0 if report(drawn, files, load(log), equivalent) else 1

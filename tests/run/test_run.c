@@ -329,6 +329,32 @@ static void a_log_s_units_are_its_columns(void) {
     jl_run_free(run);
 }
 
+static void what_is_usual_has_its_ends_in_it(void) {
+    static const struct {
+        jl_jar_figure figure;
+        double least, most;
+    } AT[] = {{JL_JAR_VOLUME, 0.005, 50},
+              {JL_JAR_TEMP, 2, 38},
+              {JL_JAR_HEAD, 60, 102},
+              {JL_JAR_BOILER, 60, 112}};
+    jl_run *run = run_of(READINGS ",500,74.1,21,,\n");
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++)
+        for (int end = 0; end < 4; end++) {
+            jl_slip slip = {.by = JL_SLIP_CHARGE};
+            jl_jar jar = *jl_run_jar(run, 0);
+            double value = (end % 2 == 0 ? AT[i].least : AT[i].most) * (end < 2    ? 1
+                                                                        : end == 2 ? 1 - 1e-6
+                                                                                   : 1 + 1e-6);
+            *(AT[i].figure == JL_JAR_VOLUME ? &jar.volume_l
+              : AT[i].figure == JL_JAR_TEMP ? &jar.temp_c
+              : AT[i].figure == JL_JAR_HEAD ? &jar.head_c
+                                            : &jar.boiler_c) = value;
+            CHECK(jl_run_slip(run, NULL, &jar, AT[i].figure, NULL, &slip) == (end >= 2));
+            CHECK(end < 2 || slip.by == JL_SLIP_USUAL);
+        }
+    jl_run_free(run);
+}
+
 static void slips_have_what_they_lie_beside(void) {
     jl_slip slip;
     size_t count;
@@ -429,6 +455,7 @@ CU_TestInfo run_tests[] = {
     {"a run that goes its own way is said once", a_run_that_goes_its_own_way_is_said_once},
     {"what was meant fits the log", what_was_meant_fits_the_log},
     {"a log's units are its columns", a_log_s_units_are_its_columns},
+    {"what is usual has its ends in it", what_is_usual_has_its_ends_in_it},
     {"slips have what they lie beside", slips_have_what_they_lie_beside},
     {"weights and spout have slips too", weights_and_spout_have_slips_too},
     {"a pause that is said is no slip", a_pause_that_is_said_is_no_slip},
