@@ -44,24 +44,39 @@ void show_figures(show *s, const figures *f, size_t from, size_t to) {
     }
 }
 
+/* Behind n bytes of a line; returns how many there are then. */
+static size_t add_in_line(const figure *one, double value, char *line, size_t size, size_t n) {
+    char number[CELL_BYTES];
+    bool known = jl_decimal_write(value, decimals_left(value, one->decimals, one->unit), number,
+                                  sizeof number) == JL_OK;
+    bool pure = one->key != NULL && strcmp(one->key, "pure_alcohol_l") == 0;
+    return n + (size_t)snprintf(line + n, size - n, "%s%s %s%s", n > 0 ? ", " : "",
+                                known ? number : "-", one->unit, pure ? " of pure alcohol" : "");
+}
+
 void show_figures_in_line(show *s, const figures *f, const char *key, const char *label,
                           size_t from, size_t to) {
-    char line[200] = "", number[CELL_BYTES];
+    char line[200] = "";
     size_t n = 0;
     if (key != NULL) show_group(s, key, NULL);
     for (size_t i = from; i < to; i++) {
         const figure *one = &f->list[i];
         if (!asked(one->of, f->of)) continue;
         show_figure(s, one, NULL, f->values[i]);
-        if (one->label == NULL) continue;
-        bool known =
-            jl_decimal_write(f->values[i], decimals_left(f->values[i], one->decimals, one->unit),
-                             number, sizeof number) == JL_OK;
-        bool pure = one->key != NULL && strcmp(one->key, "pure_alcohol_l") == 0;
-        n += (size_t)snprintf(line + n, sizeof line - n, "%s%s %s%s", n > 0 ? ", " : "",
-                              known ? number : "-", one->unit, pure ? " of pure alcohol" : "");
+        if (one->label != NULL) n = add_in_line(one, f->values[i], line, sizeof line, n);
     }
     if (key != NULL) show_group_end(s);
+    show_text(s, NULL, label, line);
+}
+
+void show_amount_line(show *s, const char *label, jl_spirit spirit) {
+    static const figure AMOUNT[] = {
+        {NULL, "", "L", 3}, {NULL, "", "% vol", 1}, {"pure_alcohol_l", "", "L", 3}};
+    char line[120] = "";
+    const double values[] = {jl_volume_l(spirit, JL_STRENGTH_C), jl_spirit_strength_pct(spirit),
+                             jl_pure_alcohol_l(spirit)};
+    size_t n = 0;
+    for (size_t i = 0; i < 3; i++) n = add_in_line(&AMOUNT[i], values[i], line, sizeof line, n);
     show_text(s, NULL, label, line);
 }
 

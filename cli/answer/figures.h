@@ -44,6 +44,9 @@ void show_figures(show *s, const figures *f, size_t from, size_t to);
 void show_figures_in_line(show *s, const figures *f, const char *key, const char *label,
                           size_t from, size_t to);
 
+/* Volume, strength and pure alcohol at 20 °C in one line, in text alone. */
+void show_amount_line(show *s, const char *label, jl_spirit spirit);
+
 /* "2 h 05 min", in text alone. */
 void show_duration(show *s, const char *label, double seconds);
 

@@ -216,6 +216,7 @@ static void show_loads(show *s, const charging *c) {
 static void show_wash(show *s, const charging *c) {
     const jl_charge *x = &c->charge;
     double u_pct = c->wash.part.strength_u_pct;
+    show_number(s, "load_count", "Loads", (double)x->loads + (x->rest_l > 0 ? 1 : 0), 0, "");
     show_number(s, "strength_pct", "Strength of the wash, at 20 °C", c->plan.strength_pct, 2,
                 "% vol");
     show_number(s, "strength_expanded_pct", u_pct > 0 ? "  ± (k = 2)" : NULL,
@@ -231,7 +232,6 @@ static void show_wash(show *s, const charging *c) {
     show_number(s, "stays_pure_alcohol_l", "  stays behind or left over", x->stays_pure_alcohol_l,
                 2, "L");
     show_number(s, "most_l", "A load may take at most", c->plan.mark_l, 2, "L");
-    show_number(s, "load_count", "Loads", (double)x->loads + (x->rest_l > 0 ? 1 : 0), 0, "");
 }
 
 static void show_carry(show *s, const charging *c) {

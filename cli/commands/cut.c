@@ -166,6 +166,7 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
  * change. */
 static void show_choice(show *s, const cut_choice *c, const bottling *b) {
     jl_total hearts = jl_run_tally_of(c->run, c->fractions).of[JL_HEARTS];
+    if (hearts.jars > 0) show_amount_line(s, "Hearts at 20 °C", hearts.spirit);
     show_fractions(s, c);
     if (hearts.jars == 0 && b->to_text != NULL)
         show_warning(s, "No jar is hearts in this choice, so there is nothing to bottle.");
@@ -354,7 +355,7 @@ static int answer(const char *path, const cut_choice *c, const cut_options *o, c
     if (o->save != 0) {
         char text[64];
         snprintf(text, sizeof text, "%zu jar%s changed", changed, changed == 1 ? "" : "s");
-        show_text(s, NULL, "Saved", text);
+        show_text_remark(s, "Saved: %s.", text);
         show_number(s, "saved_jars", NULL, (double)changed, 0, "");
     }
     show_choice(s, c, b);

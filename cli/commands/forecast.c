@@ -214,11 +214,17 @@ static void show_forecast(show *s, const planned *p, const jl_forecast_jars *all
     double values[JL_RUN_FIGURES];
     jl_forecast_figures(&all->sum, values);
     show_jars(s, p, all);
+    if (all->sum.fractions[JL_HEARTS].ethanol_kg > 0)
+        show_amount_line(s, "Hearts at 20 °C", all->sum.fractions[JL_HEARTS]);
     show_fractions(s, p, all);
     show_amount(s, "total", "Collected at 20 °C", values, JL_RUN_COLLECTED_L);
     show_amount(s, "left_in_boiler", "Left in the boiler", values, JL_RUN_LEFT_L);
     show_run_figures(s, values, JL_RUN_FIRST_DROP_S, JL_RUN_DURATION_H);
-    show_run_figures(s, values, JL_RUN_ENERGY_KWH, JL_RUN_FIGURES);
+    show_run_figures(s, values, JL_RUN_ENERGY_KWH, JL_RUN_COOLANT_L);
+    show_figures_in_line(s, &(figures){.list = RUN_FIGURES, .values = values}, NULL,
+                         "Cooling water, its largest flow", JL_RUN_COOLANT_L,
+                         JL_RUN_COOLANT_MOST_L_MIN + 1);
+    show_run_figures(s, values, JL_RUN_FIRST_SPOUT_PCT, JL_RUN_FIGURES);
 }
 
 /* ---- A chain of runs ---- */

@@ -19,7 +19,6 @@ import sys
 import commands
 
 LINES, LINES_IN_FULL, COLUMNS = 24, 48, 80
-FIRST_LINES = 12
 
 
 def below_long_tables(text, first):
@@ -101,13 +100,25 @@ def faults_of_json(text, path):
     except (KeyError, IndexError, ValueError, TypeError) as error:
         yield f"no figure '{path}' in JSON: {error!r}"
     else:
-        if not isinstance(value, (int, float)):
-            yield f"no number for '{path}'"
+        if not isinstance(value, (int, float, str)):
+            yield f"no figure for '{path}'"
 
 
-def stands_in(value, lines):
-    """Whether a figure stands in lines of an answer, as far as its printed digits go."""
-    for number in re.findall(r"(?<![\w.])-?\d+(?:\.\d+)?", " ".join(lines)):
+def first_figure(lines):
+    """The first line that has a figure or a word beside its label: below headings and titles of
+    columns, which have none."""
+    for line in lines:
+        label = re.match(r" *\S+( \S+)* {2,}\S+( \S+)*$", line)
+        if re.search(r"\S {2,}(- |-?\d)|^\d", line) or label:
+            return line
+    return ""
+
+
+def stands_in(value, line):
+    """Whether a figure stands in a line of an answer, as far as its printed digits go."""
+    if isinstance(value, str):
+        return value in line
+    for number in re.findall(r"(?<![\w.])-?\d+(?:\.\d+)?", line):
         decimals = len(number.partition(".")[2])
         if abs(float(number) - value) <= 0.5000001 * 10 ** -decimals:
             return True
@@ -115,10 +126,10 @@ def stands_in(value, lines):
 
 
 def faults_of_first(text, first, answer, path):
-    """What is wrong with the figure that the command exists for: the answer begins with it."""
+    """What is wrong with the figure that the command exists for: the first line has it."""
     value, lines = value_at(json.loads(answer), path), below_long_tables(text, first)
-    if lines is not None and not stands_in(value, lines[:FIRST_LINES]):
-        yield f"{path} = {value} is not in the first {FIRST_LINES} lines from '{first}' on"
+    if lines is not None and not stands_in(value, first_figure(lines)):
+        yield f"{path} = {value} is not in the first line: {first_figure(lines)}"
 
 
 def long_title(settings):

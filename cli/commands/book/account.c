@@ -174,6 +174,9 @@ static void show_lost(show *s, const jl_account_kind *all, const unit *u) {
 }
 
 static void show_account(show *s, const jl_account *a, const unit *u) {
+    double closing_l = line_l(&a->all, LINES[LINE_COUNT - 1].lines);
+    show_number(s, NULL, "Closing, pure alcohol", in_unit(closing_l, u), EXACT + u->decimals,
+                u->name);
     show_group(s, "account", "Pure alcohol");
     for (int i = 0; i < LINE_COUNT; i++) {
         show_line(s, LINES[i].label, &LINES[i], &a->all, u);
