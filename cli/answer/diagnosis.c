@@ -66,7 +66,7 @@ static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause
         write_charge(run, d, text, size);
         break;
     case JL_CAUSE_STILL:
-        snprintf(text, size, "the still is not as the log says ('jarline calibrate' tells)");
+        snprintf(text, size, "the still is not as the log says ('jarline calibrate' shows it)");
         break;
     default:
         text[0] = '\0';

@@ -271,11 +271,11 @@ static void say_curvature(show *s, const unsure *w) {
     for (size_t k = 0; k < w->count; k++) {
         const jl_combined *c = &w->found.figures[k];
         if (c->curved)
-            show_note(
-                s,
-                "%s: curvature%s. First order gives u = %.3g, Monte Carlo %.3g %s, which is taken.",
-                label_of(w, k), c->drawn.refused > 0 ? ", or the edge of what can be" : "",
-                c->first_order.standard, c->drawn.standard, figure_at(w, k)->unit);
+            show_note(s,
+                      "%s: not linear in what was measured%s. First order gives u = %.3g, Monte "
+                      "Carlo %.3g %s; Monte Carlo is taken.",
+                      label_of(w, k), c->drawn.refused > 0 ? ", or the edge of what can be" : "",
+                      c->first_order.standard, c->drawn.standard, figure_at(w, k)->unit);
     }
 }
 

@@ -158,7 +158,7 @@ static void say_plan(show *s, const jl_settings *stated, const jl_outlook *o, re
     if (jl_is_stated(stated, JL_KEY_REFLUX_SCHEDULE))
         remark(s, form,
                "The log has a reflux schedule; the rest of the run is forecast with one reflux "
-               "throughout, as its jars so far tell it.");
+               "throughout, as its jars so far show it.");
     write_end("hearts' end", &o->hearts_end, text, sizeof text);
     remark(s, form, text);
     write_end("stop", &o->stop, text, sizeof text);

@@ -290,28 +290,28 @@ static const struct {
 
 static const question TO_ASK[ASKED] = {
     {0, QUESTION_TEXT,
-     "The finest line of its scale: a reading is sure to half of it; the limit of "
+     "The finest line of its scale: a reading can be wrong by half of it; the limit of "
      "an alcoholometer follows from it.",
      false},
     {1, QUESTION_TEXT,
      "It stands on the glass; a reading at another temperature is corrected by it.", false},
-    {2, QUESTION_TEXT, "Temperatures are sure to half of it.", false},
-    {3, QUESTION_TEXT, "Volumes of jars are sure to half of it, beside the jug's own limit.",
+    {2, QUESTION_TEXT, "Temperatures can be wrong by half of it.", false},
+    {3, QUESTION_TEXT, "Volumes of jars can be wrong by half of it, beside the jug's own limit.",
      false},
-    {4, QUESTION_TEXT, "Weights are sure to half of it.", false},
-    {5, QUESTION_TEXT, "Gravities of the wash are sure to half of it.", false},
+    {4, QUESTION_TEXT, "Weights can be wrong by half of it.", false},
+    {5, QUESTION_TEXT, "Gravities of the wash can be wrong by half of it.", false},
     {6, QUESTION_TEXT, "The air's pressure there decides boiling points.", false},
     {7, QUESTION_TEXT, "1 where the alcoholometer shows proof.", false},
     {8, QUESTION_TEXT, "For counting bottles.", false},
     {9, QUESTION_TEXT, "It is printed on pages.", false},
     {10, QUESTION_TEXT, "What follows holds for this still; a run's log names it.", false},
     {11, QUESTION_TEXT, "How long a run takes follows from it.", false},
-    {12, QUESTION_TEXT, "A run that would bare the element is refused.", false},
+    {12, QUESTION_TEXT, "A run that would uncover the element is refused.", false},
     {13, QUESTION_TEXT,
      "How strong the spirit comes over follows from it; 'jarline calibrate' learns "
      "it from runs.",
      false},
-    {14, QUESTION_TEXT, "A forecast is told in jars of this size.", false},
+    {14, QUESTION_TEXT, "A forecast is shown in jars of this size.", false},
 };
 
 static void write_question(void *with, int which, char text[QUESTION_BYTES]) {

@@ -285,7 +285,7 @@ static void say_what_it_is(show *s, const work *w) {
     if (sum->pot && sum->stages_told)
         show_remark(s, "It is a plain pot: nothing runs back, and there is no share to learn.");
     else if (sum->pot)
-        show_remark(s, "It is a plain pot by %.0f to %.0f: another run of it would tell.",
+        show_remark(s, "It is a plain pot by %.0f to %.0f: another run of it would decide.",
                     100 * sum->pot_weight, 100 * (1 - sum->pot_weight));
     else if (!sum->stages_told) {
         list_stages(&w->result->still, text, sizeof text);
@@ -432,7 +432,7 @@ static int fail_run(const char *name, const jl_run *run, jl_status status) {
     jl_run_jars(run, &count);
     if (!r->charge_stated)
         return fail(EXIT_DATA,
-                    "%s says nothing of its charge; expected #charge_l and #charge_strength_pct",
+                    "%s does not state its charge; expected #charge_l and #charge_strength_pct",
                     name);
     if (status == JL_MISSING)
         return fail(EXIT_DATA, "%s has %zu jar%s; expected at least 3 with a strength each", name,
@@ -443,8 +443,8 @@ static int fail_run(const char *name, const jl_run *run, jl_status status) {
                     "strengths that fall, from the first jar into the tails",
                     name);
     return fail(exit_of_file(status),
-                "%s: a charge of %.6g L of %.1f %% vol; expected 0.5 to 95 %% vol, where jars can "
-                "tell of the still",
+                "%s: a charge of %.6g L of %.1f %% vol; expected 0.5 to 95 %% vol, where jars show "
+                "what the still does",
                 name, jl_volume_l(r->charge, JL_STRENGTH_C), jl_spirit_strength_pct(r->charge));
 }
 
@@ -471,10 +471,8 @@ static int learn(work *w) {
 static int answer_logs(work *w, const args *a, const words *o) {
     if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
     if (a->count > JL_CALIBRATE_RUNS_MOST)
-        return fail(
-            EXIT_USAGE,
-            "%zu run logs; expected at most %d: the latest of them tell all that more would",
-            a->count, JL_CALIBRATE_RUNS_MOST);
+        return fail(EXIT_USAGE, "%zu run logs; expected at most %d: the latest of them are enough",
+                    a->count, JL_CALIBRATE_RUNS_MOST);
     if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
     int bad = instruments_read(&o->with, &w->bench);
     w->of.instruments = &w->bench;

@@ -274,8 +274,7 @@ static void caution(show *s, const charging *c) {
             s,
             "%.3g kg is a usual limit for one person's lift at waist height. Less when you hold "
             "it away from the body, reach, bend, twist or climb (general guidance, from "
-            "memory; --lift). What applies to you, your doctor's or your authority's word, "
-            "goes before it.",
+            "memory; --lift). What your doctor or your authority says comes first.",
             c->lift_kg);
     show_standing_caution(
         s, "After a run the boiler and what is in it scald: let it cool. Drain it where "

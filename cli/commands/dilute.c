@@ -50,7 +50,7 @@ static const figure LIST[FIGURES] = {
     MEASURED_OUT(SPIRIT, "spirit"),
     MEASURED_OUT(ADD_WATER, "water"),
     MEASURED_OUT(ADD_WEAKER, "addition"),
-    MEASURED_OUT(ADD_STRONGER, "mend"),
+    MEASURED_OUT(ADD_STRONGER, "stronger"),
     [IN_HAND] = {"volume_l", "", "L", 4},
     [IN_HAND + 1] = {"strength_pct", "", "% vol", 2},
     [IN_HAND + 2] = {"pure_alcohol_l", "", "L", 4},
@@ -426,7 +426,7 @@ static int read_check(const words *w, plan *p, jl_quantity *reading, double *tem
         return fail(
             EXIT_USAGE,
             "--check %s at %s is %.2f %% vol at 20 °C, %s than the %.2f %% vol of what went "
-            "in: no mix has that; look at the reading, and at what was mixed",
+            "in: no mixture of these has that; check the reading, and what was mixed",
             w->check, w->at, strength_of(found), found > high ? "more" : "less",
             strength_of(found > high ? high : low));
     p->too_weak = found < p->d.target_mass_fraction;
@@ -579,9 +579,8 @@ static int show_answer(const words *w, const char *what, uncertainty *u, plan *p
     int bad = show_uncertainty(s, u, f, fill, p);
     if (bad != 0) return show_abandon(s, bad);
     if (p->check && uncertainty_wanted(u) && fabs(f->values[TO_ADD_NOW]) < f->expanded[TO_ADD_NOW])
-        show_warning(s,
-                     "What would be added is less than its own uncertainty: this reading does not "
-                     "tell the batch from the strength that was asked for.");
+        show_warning(s, "What would be added is less than its own uncertainty: this reading shows "
+                        "no difference from the strength that was asked for.");
     suggest_check(s, w, p, what);
     return book == NULL ? show_close(s, EXIT_DONE) : close_entry(s, p->of.path, book);
 }

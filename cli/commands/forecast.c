@@ -257,7 +257,7 @@ static void show_strip(show *s, const jl_chain *c) {
     show_chain_figures(s, values, JL_CHAIN_STRIPS_S, JL_CHAIN_LOW_WINES_L);
     show_group_end(s);
     if (c->strip.ending == JL_ENDED_ELEMENT)
-        show_caution(s, "The strip run stops with %.3f L in the boiler: less bares the element.",
+        show_caution(s, "The strip run stops with %.3f L in the boiler: less uncovers the element.",
                      jl_volume_l(c->strip.left, JL_STRENGTH_C));
     if (jl_mass_kg(c->feints) > 0)
         show_spirit(s, "feints", "Feints that join the low wines", c->feints);
@@ -378,10 +378,11 @@ static void note_run(show *s, const planned *p, const jl_forecast *sum) {
         [JL_ENDED_RULE] = "rule", [JL_ENDED_ELEMENT] = "element", [JL_ENDED_DRY] = "dry"};
     show_text(s, "ended_by", NULL, ENDINGS[sum->ending]);
     if (sum->ending == JL_ENDED_ELEMENT)
-        show_caution(s,
-                     "The run stops with %.3f L in the boiler: less bares the heating element. The "
-                     "rule to stop was not met before.",
-                     jl_volume_l(sum->left, JL_STRENGTH_C));
+        show_caution(
+            s,
+            "The run stops with %.3f L in the boiler: less uncovers the heating element. The "
+            "rule to stop was not met before.",
+            jl_volume_l(sum->left, JL_STRENGTH_C));
     if (sum->ending == JL_ENDED_DRY)
         show_caution(s, "The rule to stop is never met: this runs until the boiler is dry. Stop "
                         "sooner (--stop-at, --min-liquid).");
@@ -481,8 +482,8 @@ static void say_deviations(show *s, const jl_causes *c, const jl_settings *setti
         show_assumption(s, "The efficiency holds within ±%.2g (k = 2, from %s).",
                         JL_COVERAGE_K * efficiency, settings->of[JL_KEY_EFFICIENCY_U].source);
     show_note(s,
-              "The uncertainty is that of what was measured and of the vapour. That a still is no "
-              "row of perfect stages comes on top%s.",
+              "The uncertainty is that of what was measured and of the vapour. That a real still "
+              "differs from perfect stages is not in it%s.",
               known ? "" : ": 'jarline calibrate' learns a still's own figures");
 }
 

@@ -150,7 +150,7 @@ static int answer(const start *s) {
         show_expected(out, s);
     } else
         show_note(out, "Without --charge there is no forecast to compare with, and what is "
-                       "recovered cannot be said.");
+                       "recovered cannot be computed.");
     suggest_charged(out, s);
     suggest_record(out, s);
     caution_running(out, true);

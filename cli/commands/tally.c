@@ -409,9 +409,8 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
     }
     show_figures(s, f, MISSING, FIGURES);
     if (!r->charge_stated)
-        show_warning(s,
-                     "The log states no charge (charge_l, charge_strength_pct): what was recovered "
-                     "cannot be said.");
+        show_warning(s, "The log states no charge (charge_l, charge_strength_pct): what was "
+                        "recovered cannot be computed.");
     else if (!r->left_stated)
         show_warning(
             s,

@@ -325,7 +325,7 @@ static void remark_sugared(show *s, const wash_answer *w) {
             : w->wash.sugar == JL_EXTRACT ? "what the extract gives at most"
                                           : "the sugar's whole strength");
     else if (!w->wash.has_sample)
-        show_note(s, "That is to be expected when all has fermented; a final gravity (--fg) tells "
+        show_note(s, "That is to be expected when all has fermented; a final gravity (--fg) shows "
                      "how far it is.");
     assume_sugar(s, w);
 }
@@ -365,8 +365,8 @@ static void remark_bound(show *s, const wash_answer *w) {
     (void)w;
     show_assumption(s, "Ethanol in water of that density (OIML R 22), at the reading's own "
                        "temperature.");
-    show_note(s, "Whatever is dissolved in the wash raises its gravity and hides alcohol: the "
-                 "truth is above the bound, and the gravity cannot say how far.");
+    show_note(s, "Whatever is dissolved in the wash raises its gravity and hides alcohol: the true "
+                 "strength is above the bound, and the gravity does not show how far.");
 }
 
 /* ---- all of them ---- */
@@ -461,9 +461,8 @@ static void show_differences(show *s, const wash_answer *w, const figures *f) {
         if (!isnan(f->values[i])) show_figures(s, f, i, i + 1);
     show_group_end(s);
     if (f->values[DISTILLED_LESS_BOUND] < 0)
-        show_warning(
-            s, "The distilled sample lies below the lower bound, which cannot be: alcohol was "
-               "lost in distilling, or a reading is wrong.");
+        show_warning(s, "The distilled sample lies below the lower bound, which is not possible: "
+                        "alcohol was lost in distilling, or a reading is wrong.");
 }
 
 static unsigned bits_of(const wash_answer *w) {
@@ -743,7 +742,7 @@ static int fail_bound(const jl_wash *w, const jl_wash_fault *fault) {
                     w->final.temp_c, jl_status_text(fault->status));
     return fail(EXIT_NO,
                 "a final gravity of %.4f at 20 °C, half a division of %g allowed for, is not below "
-                "water: alone it says nothing of the strength; needed: the original gravity "
+                "water: alone it does not show the strength; expected the original gravity "
                 "(--og), the sugar (--sugar and --volume), or a distilled sample (--distilled)",
                 fault->final_sg, w->hydrometer.division_sg);
 }

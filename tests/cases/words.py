@@ -2,6 +2,8 @@
 
 words.py COMMAND README EXAMPLES MANUAL WORDS, where MANUAL is the folder of the manual pages as they
 are installed, and a line of WORDS has an expression of what is wrong, a tab, and what stands instead.
+Pages and pictures are made and read; of messages and prompts, which no list of commands brings up, the
+texts in the sources are read.
 
 SPDX-License-Identifier: GPL-3.0-or-later
 """
@@ -12,6 +14,46 @@ import subprocess
 import sys
 
 import commands
+
+
+TOKEN = re.compile(r'/\*.*?\*/|"(?:\\.|[^"\\\n])*"|\'(?:\\.|[^\'\\])*\'|#\s*include[^\n]*', re.S)
+ESCAPED = re.compile(r"\\(x[0-9a-f]{2}|.)")
+
+# Pages and pictures: commands that make a file, and the file.
+MADE = [("jarline report spirit-october.csv -o page.html", "page.html"),
+        ("jarline report spirit-november.csv -o page.html --to 42% --bottle 700mL", "page.html"),
+        ("jarline account book-autumn.csv spirit-october.csv -o page.html", "page.html"),
+        ("jarline chart spirit-october.csv -o run.svg", "run.svg"),
+        ("jarline chart --forecast 10L@27% -o run.svg", "run.svg"),
+        ("jarline card correction --temps 10C-30C -o card.txt", "card.txt"),
+        ("jarline card dilution --to 40% --bottle 700mL -o card.txt", "card.txt"),
+        ("jarline card boil --altitude 650m -o card.txt", "card.txt")]
+
+
+def literals(path):
+    """The texts in a source file, each with its line; those side by side are one."""
+    with open(path, encoding="utf-8") as file:
+        source = file.read()
+    text, line, end = "", 0, 0
+    for found in TOKEN.finditer(source):
+        if not found.group().startswith('"'):
+            continue
+        more = ESCAPED.sub(lambda e: {"n": "\n", '"': '"'}.get(e.group(1), " "), found.group()[1:-1])
+        if source[end:found.start()].strip():
+            yield line, text
+            text, line = "", source.count("\n", 0, found.start()) + 1
+        text += more
+        end = found.end()
+    yield line, text
+
+
+def sources(root):
+    """Names and texts of what stands in the sources for people: not keys, nor units."""
+    for pattern in ("cli/**/*.c", "cli/**/*.h", "lib/**/*.c", "lib/keys/*.h", "reference/check*.c"):
+        for path in sorted(glob.glob(os.path.join(root, pattern), recursive=True)):
+            for line, text in literals(path):
+                if not re.fullmatch(r"[a-z0-9_]*", text):
+                    yield f"{os.path.relpath(path, root)}:{line}", text
 
 
 def texts(program, readme, examples, manual):
@@ -26,6 +68,9 @@ def texts(program, readme, examples, manual):
             yield os.path.basename(page), commands.plain(file.read())
     for name in [""] + re.findall(r"^  ([a-z]+) ", commands.answer_of("jarline --help", settings), re.M):
         yield f"help {name}", commands.answer_of(f"jarline help {name}", settings)
+    for command, made in MADE:
+        yield command, re.sub(r"<style.*?</style>|<[^>]*>", "", commands.answer_of(f"{command} >log; cat {made}", settings))
+    yield from sources(os.path.dirname(readme))
     known = set(commands.of_readme(readme)) | set(commands.of_manual(manual))
     for command in sorted(known):
         for more in ("", " --why", " --json"):

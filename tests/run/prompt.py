@@ -339,7 +339,7 @@ def undone_twice(s):
 def undone_between_two_figures(s):
     s.up_to("temp")
     shown = s.t.line("undo")
-    check("takes back a jar that is recorded" in shown, f"not asked: {shown!r}")
+    check("undoes a jar that is recorded" in shown, f"not asked: {shown!r}")
     s.t.line("")
     for text in ("", "", ""):
         s.t.line(text)

@@ -182,7 +182,7 @@ static answered read_size(typing *t, const char *text, remark *r) {
     else if (jl_quantity_read(text, JL_MASS, &q) == JL_OK)
         m->weight_kg = q.value;
     else
-        return refused(r, "A volume or a weight, as 2.5L, 800ml or 1.2kg, or all.");
+        return refused(r, "A volume or a weight, as 2.5L, 800mL or 1.2kg, or all.");
     return t->e.what == JL_BOOK_WATER ? check(t, t->e, r) : check_out(t, r);
 }
 
@@ -263,7 +263,7 @@ static answered read_true_strength(typing *t, const char *text, remark *r) {
     return check(t, t->e, r);
 }
 
-/* "40x700ml" */
+/* "40x700mL" */
 static answered read_bottles(typing *t, const char *text, remark *r) {
     char count[16] = "";
     jl_quantity q;
@@ -271,7 +271,7 @@ static answered read_bottles(typing *t, const char *text, remark *r) {
     if (x != NULL && x - text < (long)sizeof count)
         snprintf(count, sizeof count, "%.*s", (int)(x - text), text);
     if (x == NULL || !read_count(count, &t->e.bottles) || !read_figure(x + 1, "ml", JL_VOLUME, &q))
-        return refused(r, "How many of which size, as 40x700ml.");
+        return refused(r, "How many of which size, as 40x700mL.");
     t->e.bottle_l = q.value;
     return check_out(t, r);
 }
@@ -407,7 +407,7 @@ static const question ENTRY[] = {
      "The vessel that it came out of; or lot:NAME for bottles, as lot:2026-7.", false},
     {FIRST_INTO, QUESTION_FIGURE, "The vessel into which it went.", false},
     {AMOUNT, QUESTION_FIGURE, "How much of which strength, as 5L@70%.", false},
-    {SIZE, QUESTION_FIGURE, "How much, as 2.5L, 800ml, 1.2kg or all; of bottles how many.", false},
+    {SIZE, QUESTION_FIGURE, "How much, as 2.5L, 800mL, 1.2kg or all; of bottles how many.", false},
     {VOLUME, QUESTION_FIGURE, "What you measured in it, as 48.2L or 44kg; 0 where it is empty.",
      false},
     {READING, QUESTION_FIGURE, "What the alcoholometer shows, as 44.5%.", false},
@@ -420,7 +420,7 @@ static const question ENTRY[] = {
      "So much is dissolved that a sample has to be distilled and brought back to its volume: its "
      "strength.",
      false},
-    {BOTTLES, QUESTION_FIGURE, "How many bottles of which size, as 40x700ml.", false},
+    {BOTTLES, QUESTION_FIGURE, "How many bottles of which size, as 40x700mL.", false},
     {LOT, QUESTION_FIGURE, "The number on their labels; Enter takes the next one.", false},
     {INTO, QUESTION_FIGURE, "The vessel into which it went.", false},
     {RUN, QUESTION_FIGURE, "The log of the run that it was charged to. Enter: none.", false},
@@ -561,7 +561,7 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
         [TEMP] = "  temperature, °C: ",
         [SOLIDS] = "  dissolved, g in 100 mL (Enter: none): ",
         [TRUE_STRENGTH] = "  strength of a distilled sample, %: ",
-        [BOTTLES] = "  bottles (40x700ml): ",
+        [BOTTLES] = "  bottles (40x700mL): ",
         [RUN] = "  into the run with the log (Enter: none): ",
         [RECEIVER] = "  to whom: ",
         [SENDER] = "  from whom: ",

@@ -280,11 +280,11 @@ static int read_charged(const char *const *words, size_t count, const book_optio
     return EXIT_DONE;
 }
 
-/* "40x700ml" */
+/* "40x700mL" */
 static int read_bottled(const char *const *words, size_t count, const book_options *o,
                         book_words *w) {
     static const char EXPECTED[] =
-        "a vessel, bottles and their lot, as bottled demijohn-3 40x700ml "
+        "a vessel, bottles and their lot, as bottled demijohn-3 40x700mL "
         "--lot 2026-7";
     jl_book_entry *e = &w->entry;
     char bottles[16];

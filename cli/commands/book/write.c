@@ -58,7 +58,8 @@ int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, s
         return EXIT_NO;
     case JL_BOOK_BEFORE_LAST:
         snprintf(text, size,
-                 e->late ? "by this machine's clock now is before the last entry, %s; set the clock"
+                 e->late ? "this machine's clock shows a time before that of the last entry, %s; "
+                           "set the clock"
                          : "the moment is before that of the last entry, %s; --late enters it as "
                            "one that comes late",
                  numbers);
@@ -79,7 +80,7 @@ int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, s
         snprintf(text, size, "%s holds %.3f L; empty it first", r->name, r->has);
         return EXIT_NO;
     case JL_BOOK_SAME:
-        snprintf(text, size, "%s into itself moves nothing", r->name);
+        snprintf(text, size, "%s is both vessels; expected two different ones", r->name);
         return EXIT_NO;
     default:
         if (r->status == JL_NO && !isnan(e->measured.solids_g_100ml)) {

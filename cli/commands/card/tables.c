@@ -598,7 +598,7 @@ static int card_head(const card_words *w, const jl_settings *bench, card *c) {
         c,
         "± is about 95 %% (k = 2), from the thermometer, ±%g °C%s, and from the model (NRTL), "
         "whose published measurements differ among themselves by up to %g °C; the air "
-        "pressure comes on top.",
+        "pressure is not included.",
         h.instruments.width[JL_BY_THERMOMETER][JL_LIMIT],
         h.instruments.stated[JL_BY_THERMOMETER][JL_LIMIT] ? "" : " (default)", MODEL_C);
     card_foot(c, "The strength of what runs is for the alcoholometer to say.");

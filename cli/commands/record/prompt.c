@@ -371,10 +371,9 @@ static obeyed ask_undo(const jl_run *run, const jl_jar *jar, bool begun, bool *y
     if (!line_is_person()) return WORD_DONE;
     write_figures(run, jar, figures, sizeof figures);
     snprintf(text, sizeof text, "%s jar %s: %s.",
-             begun ? "This takes back a jar that is recorded," : "Meanwhile came", jar->name,
-             figures);
+             begun ? "This undoes a jar that is recorded," : "Meanwhile came", jar->name, figures);
     questions_tell(text);
-    asked a = question_yes("  y: take it back; Enter: leave it: ", yes);
+    asked a = question_yes("  y: undo it; Enter: leave it: ", yes);
     if (a == ASKED_DROPPED) *yes = false;
     return a == ASKED_LEFT ? WORD_LEAVE : WORD_DONE;
 }

@@ -307,5 +307,5 @@ void show_left_done(show *s, const jl_run *run, const jl_left *left) {
         note_on_reading(s, jl_spirit_strength_pct(recovery->left), left->temp_c);
     }
     if (!recovery->charge_stated)
-        show_remark(s, "The log states no charge, so what is missing cannot be told.");
+        show_remark(s, "The log states no charge, so what was not recovered cannot be computed.");
 }

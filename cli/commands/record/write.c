@@ -168,7 +168,7 @@ int write_undone(const char *path, const char *wanted, jl_run **run, char name[J
         memcpy(name, jar->name, JL_JAR_NAME_BYTES);
         status = jl_run_undo(*run, name, now, &fault);
     } else if (wanted == NULL)
-        bad = fail(EXIT_NO, "%s has no jar to take back", path);
+        bad = fail(EXIT_NO, "%s has no jar to undo", path);
     else
         bad = fail(EXIT_USAGE, "%s has no jar %s that counts", path, wanted);
     return close_log(path, run, bad, status, &fault);
