@@ -24,10 +24,19 @@ void show_duration(show *s, const char *label, double seconds) {
     show_text(s, NULL, label, text);
 }
 
-static void show_figure(show *s, const figure *f, const char *label, double value) {
-    bool time = strcmp(f->unit, "s") == 0;
-    if (time && label != NULL) show_duration(s, label, value);
-    show_number(s, f->key, time ? NULL : label, value, f->decimals, f->unit);
+/* What a figure is printed with: down to the first digit of its standard uncertainty. */
+static int decimals_by(const figures *f, size_t i) {
+    const figure *one = &f->list[i];
+    if (f->standard == NULL || !(f->standard[i] > 0)) return one->decimals;
+    int left = (int)fmax(0, -floor(log10(f->standard[i]))), most = one->decimals % EXACT;
+    return EXACT + (left < most ? left : most);
+}
+
+static void show_figure(show *s, const figures *f, size_t i, const char *label) {
+    const figure *one = &f->list[i];
+    bool time = strcmp(one->unit, "s") == 0;
+    if (time && label != NULL) show_duration(s, label, f->values[i]);
+    show_number(s, one->key, time ? NULL : label, f->values[i], decimals_by(f, i), one->unit);
 }
 
 void show_figures(show *s, const figures *f, size_t from, size_t to) {
@@ -40,15 +49,16 @@ void show_figures(show *s, const figures *f, size_t from, size_t to) {
             phrase_at(named, sizeof named, label, f->temp_c);
             label = named;
         }
-        show_figure(s, one, label, f->values[i]);
+        show_figure(s, f, i, label);
     }
 }
 
 /* Behind n bytes of a line; returns how many there are then. */
-static size_t add_in_line(const figure *one, double value, char *line, size_t size, size_t n) {
+static size_t add_in_line(const figures *f, size_t i, char *line, size_t size, size_t n) {
     char number[CELL_BYTES];
-    bool known = jl_decimal_write(value, decimals_left(value, one->decimals, one->unit), number,
-                                  sizeof number) == JL_OK;
+    const figure *one = &f->list[i];
+    int decimals = decimals_left(f->values[i], decimals_by(f, i), one->unit);
+    bool known = jl_decimal_write(f->values[i], decimals, number, sizeof number) == JL_OK;
     bool pure = one->key != NULL && strcmp(one->key, "pure_alcohol_l") == 0;
     return n + (size_t)snprintf(line + n, size - n, "%s%s %s%s", n > 0 ? ", " : "",
                                 known ? number : "-", one->unit, pure ? " of pure alcohol" : "");
@@ -62,8 +72,8 @@ void show_figures_in_line(show *s, const figures *f, const char *key, const char
     for (size_t i = from; i < to; i++) {
         const figure *one = &f->list[i];
         if (!asked(one->of, f->of)) continue;
-        show_figure(s, one, NULL, f->values[i]);
-        if (one->label != NULL) n = add_in_line(one, f->values[i], line, sizeof line, n);
+        show_figure(s, f, i, NULL);
+        if (one->label != NULL) n = add_in_line(f, i, line, sizeof line, n);
     }
     if (key != NULL) show_group_end(s);
     show_text(s, NULL, label, line);
@@ -73,10 +83,11 @@ void show_amount_line(show *s, const char *label, jl_spirit spirit) {
     static const figure AMOUNT[] = {
         {NULL, "", "L", 3}, {NULL, "", "% vol", 1}, {"pure_alcohol_l", "", "L", 3}};
     char line[120] = "";
-    const double values[] = {jl_volume_l(spirit, JL_STRENGTH_C), jl_spirit_strength_pct(spirit),
-                             jl_pure_alcohol_l(spirit)};
+    double values[] = {jl_volume_l(spirit, JL_STRENGTH_C), jl_spirit_strength_pct(spirit),
+                       jl_pure_alcohol_l(spirit)};
+    const figures f = {.list = AMOUNT, .count = 3, .values = values};
     size_t n = 0;
-    for (size_t i = 0; i < 3; i++) n = add_in_line(&AMOUNT[i], values[i], line, sizeof line, n);
+    for (size_t i = 0; i < 3; i++) n = add_in_line(&f, i, line, sizeof line, n);
     show_text(s, NULL, label, line);
 }
 
@@ -132,10 +143,14 @@ int uncertainty_read(const uncertainty_options *o, const setting_options *with, 
         return fail(EXIT_USAGE, "--seed goes with --uncertainty or --monte-carlo");
     u->draws = (size_t)draws;
     u->seed = (uint32_t)seed;
-    if (!wanted) return 0;
+    u->wanted = wanted;
     u->by.instruments = jl_settings_to_instruments(&bench);
-    u->by.budget = need(jl_budget_new());
+    if (wanted) u->by.budget = need(jl_budget_new());
     return 0;
+}
+
+void uncertainty_for_digits(uncertainty *u) {
+    if (u->by.budget == NULL) u->by.budget = need(jl_budget_new());
 }
 
 void uncertainty_free(uncertainty *u) {
@@ -143,7 +158,7 @@ void uncertainty_free(uncertainty *u) {
 }
 
 bool uncertainty_wanted(const uncertainty *u) {
-    return u->by.budget != NULL;
+    return u->wanted;
 }
 
 /* ---- What was found ---- */
@@ -173,6 +188,34 @@ static jl_status fill(const double *x, double *values, void *with) {
     jl_status status = w->model(x, w->values, w->with);
     for (size_t k = 0; k < w->count; k++) values[k] = w->values[w->at[k]];
     return status;
+}
+
+/* All figures of a list; what a question does not have is exactly 0. */
+typedef struct whole_list {
+    jl_model *model;
+    void *with;
+    size_t count;
+} whole_list;
+
+static jl_status fill_whole(const double *x, double *values, void *with) {
+    const whole_list *w = with;
+    jl_status status = w->model(x, values, w->with);
+    for (size_t i = 0; i < w->count; i++)
+        if (!isfinite(values[i])) values[i] = 0;
+    return status;
+}
+
+void figures_take_digits(const uncertainty *u, figures *f, double *standard, jl_model *model,
+                         void *with) {
+    whole_list w = {model, with, f->count};
+    size_t inputs = jl_budget_count(u->by.budget);
+    if (inputs == 0 || inputs > JL_INPUTS_MOST) return;
+    jl_uncertainty *found = need(calloc(f->count, sizeof *found));
+    if (jl_budget_first_order(u->by.budget, fill_whole, &w, f->count, found) == JL_OK) {
+        for (size_t i = 0; i < f->count; i++) standard[i] = found[i].standard;
+        f->standard = standard;
+    }
+    free(found);
 }
 
 /* As many decimals as give two digits of an uncertainty (GUM 7.2.6). */

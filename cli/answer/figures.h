@@ -29,9 +29,10 @@ typedef struct figure {
 typedef struct figures {
     const figure *list;
     size_t count;
-    double *values; /* of each */
-    unsigned of;    /* the question's bits */
-    double temp_c;  /* of the labels that name it */
+    double *values;   /* of each */
+    unsigned of;      /* the question's bits */
+    double temp_c;    /* of the labels that name it */
+    double *standard; /* of each, by the command's budget, for its digits; NULL: the usual ones */
     double
         *expanded; /* where show_uncertainty leaves U (k = 2) of those that have it; may be NULL */
 } figures;
@@ -81,12 +82,21 @@ typedef struct uncertainty {
     jl_measuring by;
     size_t draws;
     uint32_t seed;
+    bool wanted;    /* to be shown */
     bool intervals; /* draws were asked for: their intervals are shown */
 } uncertainty;
 
 /* with: whose bench file states the instruments. Returns the exit status, or 0. */
 int uncertainty_read(const uncertainty_options *o, const setting_options *with, uncertainty *u);
 void uncertainty_free(uncertainty *u);
+
+/* What is measured from now on enters the budget also where it is not to be shown: for the digits of
+ * the figures. */
+void uncertainty_for_digits(uncertainty *u);
+
+/* Fills f->standard to first order; leaves it NULL where the budget does not say. */
+void figures_take_digits(const uncertainty *u, figures *f, double *standard, jl_model *model,
+                         void *with);
 bool uncertainty_wanted(const uncertainty *u);
 
 /* The figures that have a column in the budget, with their uncertainty, where it comes from, and what

@@ -135,10 +135,11 @@ static void assume_scales(show *s, const mix *m) {
 }
 
 static int show_mix(mix *m, bool json) {
-    double values[FIGURES];
+    double values[FIGURES], standard[FIGURES];
     jl_status status = fill(NULL, values, m);
     if (status != JL_OK) return fail(exit_of_argument(status), "%s", jl_status_text(status));
     figures f = {.list = LIST, .count = FIGURES, .values = values};
+    figures_take_digits(&m->u, &f, standard, fill, m);
     show *s = show_open(json);
     show_sources(s, m);
     show_figures(s, &f, 0, FIGURES);
@@ -168,6 +169,7 @@ int command_blend(int argc, const char **argv) {
         m.again = again != 0;
         a.exit_status = arg_instrument(&with, &m.own.instrument);
         if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, &with, &m.u);
+        uncertainty_for_digits(&m.u);
         if (a.exit_status == 0) a.exit_status = pour_all(&m, &a);
         if (a.exit_status == 0) a.exit_status = show_mix(&m, json != 0);
     }

@@ -586,8 +586,9 @@ static int show_answer(const words *w, const char *what, uncertainty *u, plan *p
 }
 
 static int answer_plan(const words *w, const char *what, uncertainty *u, plan *p) {
-    double values[FIGURES], expanded[FIGURES];
+    double values[FIGURES] = {0}, expanded[FIGURES], standard[FIGURES];
     jl_book_file *book = NULL;
+    uncertainty_for_digits(u);
     int bad = read_all(w, what, &u->by, p);
     if (bad != 0) return bad;
     jl_status status = fill(NULL, values, p);
@@ -598,6 +599,7 @@ static int answer_plan(const words *w, const char *what, uncertainty *u, plan *p
     if (bad != 0) return bad;
     figures f = {LIST, FIGURES, values, .expanded = expanded};
     f.of = (p->check ? CHECK : PLAN) | (p->bottle_l > 0 ? BOTTLED : 0);
+    figures_take_digits(u, &f, standard, fill, p);
     bad = show_answer(w, what, u, p, &f, book);
     jl_book_close(book);
     return bad;

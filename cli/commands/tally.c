@@ -218,7 +218,7 @@ typedef struct part {
 
 typedef struct inputs {
     uncertainty u;
-    part *parts; /* none where no uncertainty was asked for */
+    part *parts; /* none where neither an uncertainty nor digits are wanted */
     size_t count, room;
     size_t logs, charged;
     sums sums; /* at the best estimates, as the logs' records have them */
@@ -226,7 +226,7 @@ typedef struct inputs {
 
 static void measure(inputs *in, jl_instrument size_by, jl_amount amount,
                     const jl_alcoholometer *instrument, double u_pct, int place) {
-    if (!uncertainty_wanted(&in->u)) return;
+    if (in->u.by.budget == NULL) return;
     need_room(&in->parts, in->count, &in->room, sizeof *in->parts);
     in->parts[in->count++] =
         (part){jl_measure_amount_known(&in->u.by, size_by, amount, instrument, u_pct), place};
@@ -443,9 +443,10 @@ static void assume_tally(show *s, const jl_tally *tally) {
 
 /* run: the only log, or NULL. Returns the exit status, or 0. */
 static int show_totals(show *s, inputs *in, const jl_run *run) {
-    double values[FIGURES];
-    const figures f = {.list = LIST, .count = FIGURES, .values = values, .of = question_of(in)};
+    double values[FIGURES], standard[FIGURES];
+    figures f = {.list = LIST, .count = FIGURES, .values = values, .of = question_of(in)};
     fill_sums(&in->sums, values);
+    if (in->u.by.budget != NULL) figures_take_digits(&in->u, &f, standard, fill, in);
     show_fractions(s, &in->sums.tally, run);
     show_sum(s, &f, "total", "All jars at 20 °C", TOTAL);
     if (run != NULL) show_sum(s, &f, "kept", "Kept: heads, hearts, tails", KEPT);
@@ -492,10 +493,16 @@ static void show_suspicion(show *s, const jl_run *run) {
         show_diagnosis(s, run, &d);
 }
 
+/* Above it the digits are the usual ones: a budget of so many jars takes long. */
+enum { JARS_FOR_DIGITS = 60 };
+
 static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     jl_run *run;
+    size_t count;
     int bad = run_read_jars(path, &run);
     if (bad != 0) return bad;
+    jl_run_jars(run, &count);
+    if (!json && count <= JARS_FOR_DIGITS) uncertainty_for_digits(&in->u);
     measure_log(in, run);
     show *s = show_open(json);
     show_text(s, "log", NULL, log_name(path));
