@@ -497,7 +497,7 @@ static int answer_logs(work *w, const args *a, const words *o) {
 
 static int answer(work *w, const args *a, const words *o) {
     args logs = *a;
-    logs.rest = run_logs_of(a->rest, &logs.count);
+    logs.rest = run_logs_of(a->rest, &logs.count, true);
     int bad = answer_logs(w, &logs, o);
     free(logs.rest);
     return bad;

@@ -373,7 +373,7 @@ static int answer(chart_options *o, plan_words *w, const args *a) {
     if (memcmp(w, &NOTHING, sizeof NOTHING) != 0)
         return fail(EXIT_USAGE, "a charge and a still belong to --forecast; a log has its own");
     size_t count = a->count;
-    const char **logs = run_logs_of(a->rest, &count);
+    const char **logs = run_logs_of(a->rest, &count, true);
     if (o->forecast && count > 1 && !o->together)
         bad = fail(EXIT_USAGE, "--forecast takes one log, or several with --together");
     else if (o->follow)

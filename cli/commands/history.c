@@ -336,7 +336,7 @@ static int answer_logs(const args *a, const char *from, const char *to, bool jso
 
 static int answer(const args *a, const char *from, const char *to, bool json) {
     args logs = *a;
-    logs.rest = run_logs_of(a->rest, &logs.count);
+    logs.rest = run_logs_of(a->rest, &logs.count, true);
     int bad = answer_logs(&logs, from, to, json);
     free(logs.rest);
     return bad;

@@ -605,7 +605,7 @@ static int tally_rest(const args *a, const setting_options *with, bool json) {
 
 static int answer(const args *a, inputs *in, bool totals, bool json) {
     args logs = *a;
-    logs.rest = run_logs_of(a->rest, &logs.count);
+    logs.rest = run_logs_of(a->rest, &logs.count, true);
     int bad = logs.count == 0   ? fail(EXIT_USAGE, "expected a run log, as run.csv, or -")
               : logs.count == 1 ? tally_one(logs.rest[0], in, totals, json)
                                 : tally_many(&logs, in, json);

@@ -44,12 +44,12 @@ int logfiles_differ(const char *const *paths, size_t count) {
 
 /* ---- Files of other kinds ---- */
 
-const char **run_logs_of(const char *const *paths, size_t *count) {
+const char **run_logs_of(const char *const *paths, size_t *count, bool alone) {
     const char **logs = need(calloc(*count + 1, sizeof *logs));
     char *others = NULL;
     size_t n = 0;
     for (size_t i = 0; i < *count; i++) {
-        file_kind kind = *count > 1 ? file_kind_of(paths[i]) : FILE_RUN;
+        file_kind kind = alone && *count == 1 ? FILE_RUN : file_kind_of(paths[i]);
         char *before = others;
         if (kind == FILE_RUN || kind == FILE_OTHER) {
             logs[n++] = paths[i];

@@ -10,9 +10,9 @@
  * after saying which. */
 int logfiles_differ(const char *const *paths, size_t count);
 
-/* The paths but for those of files of other kinds, which are named in one line, where there are several;
- * *count is of those that are left. To be freed. */
-const char **run_logs_of(const char *const *paths, size_t *count);
+/* The paths but for those of files of other kinds, which are named in one line; *count is of those that
+ * are left. alone: a path that is the only one is tried all the same. To be freed. */
+const char **run_logs_of(const char *const *paths, size_t *count, bool alone);
 
 /* What messages call it: "-" is "standard input". */
 const char *log_name(const char *path);

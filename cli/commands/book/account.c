@@ -827,7 +827,10 @@ static int run_account(const args *a, const account_words *w) {
                    .book = jl_book_in(f),
                    .since_s = since.unix_s,
                    .until_s = until.unix_s};
-    bad = answer(&d, w, a->rest + 1, a->count - 1);
+    size_t count = a->count - 1;
+    const char **logs = run_logs_of(a->rest + 1, &count, false);
+    bad = answer(&d, w, logs, count);
+    free(logs);
     free_statement(&d);
     jl_book_close(f);
     return bad;
