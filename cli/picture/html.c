@@ -86,7 +86,7 @@ void html_begin_renewed(bytes *b, const char *title, double width, double height
 }
 
 void html_end(bytes *b) {
-    bytes_print(b, "</body>\n</html>\n");
+    bytes_print(b, "</main>\n</body>\n</html>\n");
 }
 
 void html_line(bytes *b, const char *text, bool strong) {
@@ -96,7 +96,7 @@ void html_line(bytes *b, const char *text, bool strong) {
 }
 
 void html_foot(bytes *b, const page_sentences *const *parts, size_t count) {
-    bytes_print(b, "</main>\n<footer>\n");
+    bytes_print(b, "<footer>\n");
     for (size_t i = 0; i < count; i++) {
         if (parts[i]->count > 0 && parts[i]->heading != NULL)
             bytes_print(b, "<h2>%s</h2>\n", parts[i]->heading);

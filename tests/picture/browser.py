@@ -226,7 +226,7 @@ def make(jarline, examples, folder):
             to.write(f"{i},120,{82 - i},22,{84 + i / 4},{'heads' if i < 5 else 'hearts'},{note if i % 3 == 0 else ''}\n")
     pages = [(["report", run, "--bottle", "500mL"], "run", run), (["report", long], "long", long),
              (["account", os.path.join(examples, "book-autumn.csv"), run], "account", None),
-             (["report", run, "--paper", "a5"], "run-a5", run)]
+             (["report", run, "--paper", "a5"], "run-a5", run), (["chart", run, "--follow"], "followed", None)]
     made = []
     for words, name, log in pages:
         path = os.path.join(folder, name + ".html")
