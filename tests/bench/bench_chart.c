@@ -21,7 +21,9 @@ typedef struct job {
 static void write_log(const char *path, int jars) {
     FILE *log = fopen(path, "w");
     if (log == NULL) return;
-    fputs("#jarline,1\n#charge_l,20\n#charge_strength_pct,25\n", log);
+    /* What is left says that the run is over: nothing is to come of any of them. */
+    fputs("#jarline,1\n#charge_l,20\n#charge_strength_pct,25\n#left_l,10\n#left_strength_pct,1\n",
+          log);
     fputs("jar,volume_ml,reading_pct,temp_c,head_c,fraction\n", log);
     for (int i = 0; i < jars; i++) {
         double done = i / (double)jars;
@@ -35,7 +37,7 @@ static void run(void *with) {
     job *j = with;
     pid_t child;
     int status = -1;
-    char *argv[] = {j->command, "chart", j->log, "-o", j->picture, "--force", NULL};
+    char *argv[] = {j->command, "chart", j->log, "-o", j->picture, "--force", "-q", NULL};
     if (posix_spawn(&child, j->command, NULL, NULL, argv, environ) != 0 ||
         waitpid(child, &status, 0) != child || status != 0)
         j->failed = true;
