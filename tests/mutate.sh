@@ -4,7 +4,8 @@
 #
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
-# ./tests/mutate.sh [--count N] [--seed N] [--workers N] [--only TEXT]    60 faults by default
+# ./tests/mutate.sh [--count N] [--seed N] [--workers N] [--only TEXT] [--again]    60 faults by default
+# ./tests/mutate.sh --known [--only TEXT]    the faults of tests/mutate/known.tsv, each to be noticed
 set -eu
 cd "$(dirname "$0")/.."
 exec python3 tests/mutate/mutate.py build-mutate "$@"
