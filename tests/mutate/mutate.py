@@ -141,13 +141,12 @@ class Worker:
                          f"{self.build}/cli/jarline"] + shim + names, self.COMMAND
             return
         side, folder = path.split("/")[:2]
-        names = [name[5:-2] for name in sorted(os.listdir(f"{self.tree}/tests/{folder}"))
-                 if name.startswith("test_") and name.endswith(".c")
-                 ] if side == "lib" and folder in CASES else []
-        if names:
-            yield f"units of {folder}", [f"{self.build}/tests/units"] + names, self.UNITS
-        if side == "lib":
-            yield "units", [f"{self.build}/tests/units"], self.UNITS
+        every = re.findall(r"SUITE\((\w+)\) \\", open(f"{self.tree}/tests/suites.h").read())
+        own = [name for name in every if os.path.exists(f"{self.tree}/tests/{folder}/test_{name}.c")]
+        rest = [name for name in every if name not in own]
+        for name, part in ((f"units of {folder}", own), ("units", rest)):
+            if side == "lib" and part:
+                yield name, [f"{self.build}/tests/units"] + part, self.UNITS
         cases = [f"{self.build}/tests/cases/cases", f"{self.build}/cli/jarline",
                  f"{self.tree}/examples", f"{self.tree}/tests/cases"]
         every = [n[:-5] for n in os.listdir(f"{self.tree}/tests/cases") if n.endswith(".case")] + ["README"]
