@@ -39,6 +39,8 @@ const check CHECKS[] = {
      .tolerance = 0.12, .unit = "% mas", .by = CHECK_GUARD, .run = check_beer_alcohol},
     {.file = "beer-duty-factor", .quantity = "strength", .source = "HMRC Notice 226, a quotation",
      .tolerance = 0.32, .unit = "% vol", .by = CHECK_GUARD, .run = check_beer_duty},
+    {.file = "presumed-yield", .quantity = "strength a degree", .source = "Spirits Act 1880, s. 46(2)",
+     .tolerance = 0.022, .unit = "% vol", .by = CHECK_GUARD, .run = check_presumed},
     {.file = "vle-carey-lewis-1932", .quantity = "vapour y", .source = "Carey and Lewis 1932, a reprint",
      .tolerance = 0.014, .unit = "", .by = CHECK_GUARD, .run = check_vle_vapour},
     {.file = "vle-carey-lewis-1932", .quantity = "temperature", .source = "Carey and Lewis 1932, a reprint",

@@ -57,6 +57,17 @@ static double strength_pct(int original_points, int final_points) {
     return fermented.strength_pct;
 }
 
+/* What the law presumed of each degree that a wash's gravity fell by: a little less than it gives. */
+void check_presumed(table *t, check *c) {
+    while (table_next(t)) {
+        double presumed = table_number(t, "proof_spirit_gal") / table_number(t, "wash_gal") *
+                          table_number(t, "proof_spirit_pct") / table_number(t, "degrees_lost");
+        for (int original = 1030; original <= 1100; original += 10)
+            check_cell(c, t, strength_pct(original, 995) / (original - 995), presumed, "SG %.3f",
+                       original / 1000.0);
+    }
+}
+
 /* Every pair of gravities of 1.030 to 1.100 and 0.990 and up whose difference lies in the band. */
 void check_beer_duty(table *t, check *c) {
     while (table_next(t)) {

@@ -88,7 +88,7 @@ check_runner check_alcoholometer_limits;
 check_runner check_us_gauging;
 
 /* check_wash.c */
-check_runner check_plato, check_beer_extract, check_beer_alcohol, check_beer_duty;
+check_runner check_plato, check_beer_extract, check_beer_alcohol, check_beer_duty, check_presumed;
 
 /* check_boiling.c */
 check_runner check_vle_vapour, check_vle_temp, check_vle_temp_own, check_azeotrope_x,

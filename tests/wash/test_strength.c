@@ -58,11 +58,15 @@ static void duty_factors_lie_within(void) {
 
 /* United Kingdom, Spirits Act 1880, section 46(2): presumed, and so below what a wash has. */
 static void the_presumed_yield_of_1880_lies_below(void) {
-    double proof_gallons = 88.0 / 5; /* in 100 gallons of wash whose gravity fell by 88 degrees */
+    const char *file = "presumed-yield";
+    double degrees = 88, presumed_pct = degrees / reference_number(file, 0, "degrees_lost") *
+                                        reference_number(file, 0, "proof_spirit_gal") /
+                                        reference_number(file, 0, "wash_gal") *
+                                        reference_number(file, 0, "proof_spirit_pct");
     jl_wash w = of_gravities(1.080, 0.992, JL_KIND_MALT);
     jl_wash_strength s = strength_of(&w);
-    CHECK_NEAR(proof_gallons * 0.5715, 10.06, 0.01); /* UK proof spirit has 57.15 % vol */
-    CHECK(proof_gallons * 0.5715 < s.strength_pct - 2 * s.strength_u_pct);
+    CHECK_NEAR(presumed_pct, 10.06, 0.01);
+    CHECK(presumed_pct < s.strength_pct - 2 * s.strength_u_pct);
 }
 
 /* ---- what one hydrometer shares ---- */
