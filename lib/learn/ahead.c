@@ -358,7 +358,7 @@ jl_status jl_run_ahead(const jl_learning_run *run, const jl_learnt_still *still,
     size_t count = 0;
     jl_status status = jl_ahead_check(run, still, widths, plan);
     if (status == JL_OK) status = jl_look_open(run, widths, &look);
-    if (status == JL_OK) status = jl_nodes_of(still, look, JL_GLANCE_FAR, &nodes, &count);
+    if (status == JL_OK) status = jl_nodes_of(still, look, &nodes, &count);
     if (status == JL_OK)
         status = jl_look_ahead(look, still, widths, plan, &nodes, &count, next_pct, ahead);
     jl_look_close(look);

@@ -183,10 +183,10 @@ static double covariance_of(const bout *b, size_t i, size_t j, double level) {
     return sum;
 }
 
-/* Nodes mostly have the same level. */
+/* Nodes mostly have the same level, or nearly. */
 static void invert_clock(bout *b, double level) {
     size_t count = intervals_of(b);
-    if (b->clock_level == level) return;
+    if (fabs(b->clock_level - level) <= 0.05 * level) return;
     b->clock_level = level;
     b->clock_ln_det = 0;
     for (size_t i = 0; i < count; i++)
@@ -645,7 +645,7 @@ static jl_status try_others(bout *b, const jl_learnt_still *still) {
     if (still->any_share || b->ln_prior_most - b->best_node->ln_prior + b->other_gain < -log(STILL))
         return JL_OK;
     jl_status status = jl_still_unknown(b->widths, efficiency_of(still), &other);
-    if (status == JL_OK) status = jl_nodes_of(&other, b->look, JL_GLANCE_NEAR, &nodes, &count);
+    if (status == JL_OK) status = jl_nodes_of(&other, b->look, &nodes, &count);
     for (size_t i = 0; status == JL_OK && i < count; i++) try_other(b, &nodes[i]);
     free(nodes);
     return status;
@@ -672,7 +672,7 @@ jl_status jl_run_diagnose(const jl_learning_run *run, const jl_learnt_still *sti
     if (!jl_learning_widths_ok(widths) || !jl_learnt_ok(still)) return JL_RANGE;
     jl_status status = jl_learning_run_check(run, 1);
     if (status == JL_OK) status = jl_look_open(run, widths, &look);
-    if (status == JL_OK) status = jl_nodes_of(still, look, JL_GLANCE_FAR, &nodes, &count);
+    if (status == JL_OK) status = jl_nodes_of(still, look, &nodes, &count);
     if (status == JL_OK) status = jl_look_diagnose(look, still, widths, nodes, count, diagnosis);
     free(nodes);
     jl_look_close(look);

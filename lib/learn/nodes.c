@@ -11,7 +11,7 @@
 
 /* Shares of a still of which nothing is known, and of one that is known, over three standard
  * deviations to each side. */
-enum { SHARES_ANY = 15, SHARES_KNOWN = 11, SHARES_FEW = 5, SHARES_CLOSER = 13 };
+enum { SHARES_ANY = 15, SHARES_KNOWN = 7, SHARES_FEW = 5, SHARES_CLOSER = 9 };
 static const double SHARE_ANY_END = 0.96, SHARE_SIDE = 3;
 
 /* Of the weight of the best: less is none; before the shares are looked at more closely, and then. */
@@ -109,7 +109,7 @@ static void set_node(const jl_learnt_still *still, const jl_learning_run *run,
 
 /* Weights of a range add to the stages' own. */
 static size_t set_nodes(const jl_learnt_still *still, const jl_learning_run *run,
-                        const jl_learnt_stages *of, jl_node *nodes) {
+                        const jl_learnt_stages *of, double weight, jl_node *nodes) {
     double sum = 0;
     const range r = shares_of(still, of);
     for (size_t i = 0; i < r.count; i++)
@@ -117,8 +117,20 @@ static size_t set_nodes(const jl_learnt_still *still, const jl_learning_run *run
                (r.step > 0 ? r.step : 1);
     for (size_t i = 0; i < r.count; i++)
         set_node(still, run, of, r.low + (double)i * r.step, r.step,
-                 log(of->weight) - log(sum > 0 ? sum : 1), &nodes[i]);
+                 log(weight) - log(sum > 0 ? sum : 1), &nodes[i]);
     return r.count;
+}
+
+/* With little that runs back runs teach of many stages the same: one of them stands for all. */
+static bool alike(const jl_learnt_stages *a, const jl_learnt_stages *b) {
+    const double near = 0.1; /* of a standard deviation */
+    if (a->stages <= 1 || b->stages <= 1) return false;
+    for (int k = JL_LEARNT_SHARE; k <= JL_LEARNT_SHIFT; k++) {
+        double u = sqrt(a->covariance[k][k]);
+        if (!(fabs(a->mean[k] - b->mean[k]) <= near * u)) return false;
+        if (!(fabs(sqrt(b->covariance[k][k]) - u) <= near * u)) return false;
+    }
+    return true;
 }
 
 static jl_status all_nodes(const jl_learnt_still *still, const jl_learning_run *run,
@@ -126,9 +138,15 @@ static jl_status all_nodes(const jl_learnt_still *still, const jl_learning_run *
     jl_node *all = calloc(still->count * SHARES_ANY, sizeof *all);
     if (all == NULL) return JL_MEMORY;
     *count = 0;
-    for (size_t i = 0; i < still->count; i++)
-        if (still->of[i].weight >= STAGES_LEAST)
-            *count += set_nodes(still, run, &still->of[i], all + *count);
+    for (size_t i = 0, next = 0; i < still->count; i = next) {
+        double weight = 0;
+        const jl_learnt_stages *of = &still->of[i];
+        for (; next < still->count; next++) {
+            if (next > i && (still->any_share || !alike(of, &still->of[next]))) break;
+            weight += still->of[next].weight;
+        }
+        if (weight >= STAGES_LEAST) *count += set_nodes(still, run, of, weight, all + *count);
+    }
     *nodes = all;
     return JL_OK;
 }
@@ -199,7 +217,7 @@ void jl_node_settle(jl_node *node) {
 enum { GLANCE_JARS = 6, GLANCE_CHARGES = 5, GLANCE_LEAST = 3 };
 static const double GLANCE_PCT = 2.5;
 /* Of 2,000 simulated runs no point that kept a weight was further than 2.1. */
-const double JL_GLANCE_FAR = 4, JL_GLANCE_NEAR = 3;
+static const double GLANCE_FAR = 3;
 static const double GLANCE_AT[GLANCE_CHARGES][2] = {
     {0, 0}, {0.1, 0}, {-0.1, 0}, {0, 0.1}, {0, -0.1}};
 
@@ -244,7 +262,7 @@ static size_t strengths_of(const jl_linear *l) {
     return count;
 }
 
-static void sift(jl_look *look, double far, jl_node *nodes, size_t *count) {
+static void sift(jl_look *look, jl_node *nodes, size_t *count) {
     size_t kept = 0, strengths = strengths_of(&look->linear);
     double least = INFINITY, shift = NAN;
     jl_table table;
@@ -257,14 +275,13 @@ static void sift(jl_look *look, double far, jl_node *nodes, size_t *count) {
         least = fmin(least, nodes[i].glance);
     }
     for (size_t i = 0; i < *count; i++)
-        if (nodes[i].glance <= least + far) nodes[kept++] = nodes[i];
+        if (nodes[i].glance <= least + GLANCE_FAR) nodes[kept++] = nodes[i];
     *count = kept;
 }
 
-jl_status jl_nodes_of(const jl_learnt_still *still, jl_look *look, double far, jl_node **nodes,
-                      size_t *count) {
+jl_status jl_nodes_of(const jl_learnt_still *still, jl_look *look, jl_node **nodes, size_t *count) {
     jl_status status = all_nodes(still, look->run, nodes, count);
-    if (status == JL_OK && still->any_share) sift(look, far, *nodes, count);
+    if (status == JL_OK && still->any_share) sift(look, *nodes, count);
     return status;
 }
 

@@ -40,11 +40,8 @@ jl_status jl_look_open(const jl_learning_run *run, const jl_learning_widths *wid
 void jl_look_close(jl_look *look);
 
 /* The points of a still that are worth a look: of one of which nothing is known those that a glance does
- * not find further from the run than the nearest, as far as any that may keep a weight, or only those
- * that explain it as well. Freed by free(). Errors: JL_MEMORY */
-extern const double JL_GLANCE_FAR, JL_GLANCE_NEAR;
-jl_status jl_nodes_of(const jl_learnt_still *still, jl_look *look, double far, jl_node **nodes,
-                      size_t *count);
+ * not find much further from the run than the nearest. Freed by free(). Errors: JL_MEMORY */
+jl_status jl_nodes_of(const jl_learnt_still *still, jl_look *look, jl_node **nodes, size_t *count);
 
 /* The run from one point, linear about its unknowns at given values. */
 void jl_look_from(jl_look *look, const jl_node *node, const double unknowns[JL_UNKNOWNS]);

@@ -145,7 +145,7 @@ static jl_status look_at(view *v, double efficiency, jl_estimate *next_pct, jl_o
     const jl_diagnosis *d = &o->diagnosis;
     jl_status status = jl_ahead_check(&v->run, &v->still, &v->widths, &o->plan);
     if (status == JL_OK) status = jl_look_open(&v->run, &v->widths, &look);
-    if (status == JL_OK) status = jl_nodes_of(&v->still, look, JL_GLANCE_FAR, &nodes, &count);
+    if (status == JL_OK) status = jl_nodes_of(&v->still, look, &nodes, &count);
     if (status == JL_OK)
         status = jl_look_diagnose(look, &v->still, &v->widths, nodes, count, &o->diagnosis);
     bool wrong = status == JL_OK && d->cause != JL_CAUSE_NONE && !d->alike;
