@@ -11,6 +11,7 @@
 #include "text/timestamp.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -117,6 +118,52 @@ static bool is_book_header(const jl_row *header, void *with) {
     return entry && what;
 }
 
+/* ---- what stands in which column ---- */
+
+typedef struct field {
+    role at;
+    enum { TEXT_FIELD, NUMBER_FIELD, MASS_FIELD, SCALE_FIELD } kind;
+    size_t offset; /* in an entry */
+} field;
+
+#define OF(member) offsetof(jl_book_entry, member)
+
+/* Of a number NaN is none; a mass is written with all its digits; a value on a scale goes into the column of
+ * its scale. Other columns have rules of their own. */
+static const field FIELDS[] = {
+    {FROM, TEXT_FIELD, OF(from)},
+    {INTO, TEXT_FIELD, OF(into)},
+    {RECEIVER, TEXT_FIELD, OF(receiver)},
+    {KIND, TEXT_FIELD, OF(kind)},
+    {LOT, TEXT_FIELD, OF(lot)},
+    {RUN, TEXT_FIELD, OF(run)},
+    {NOTE, TEXT_FIELD, OF(note)},
+    {VOLUME, NUMBER_FIELD, OF(measured.volume_l)},
+    {WEIGHT, NUMBER_FIELD, OF(measured.weight_kg)},
+    {TEMP, NUMBER_FIELD, OF(measured.temp_c)},
+    {SOLIDS, NUMBER_FIELD, OF(measured.solids_g_100ml)},
+    {READING, SCALE_FIELD, OF(measured.reading)},
+    {READING_PROOF, SCALE_FIELD, OF(measured.reading)},
+    {STRENGTH, SCALE_FIELD, OF(measured.strength)},
+    {STRENGTH_PROOF, SCALE_FIELD, OF(measured.strength)},
+    {ETHANOL, MASS_FIELD, OF(amount.ethanol_kg)},
+    {WATER, MASS_FIELD, OF(amount.water_kg)},
+    {LOGGED_ETHANOL, MASS_FIELD, OF(logged.ethanol_kg)},
+    {LOGGED_WATER, MASS_FIELD, OF(logged.water_kg)},
+};
+enum { FIELD_COUNT = sizeof FIELDS / sizeof FIELDS[0] };
+
+/* Where it stands in an entry. */
+static void *value_of(const jl_book_entry *e, const field *f) {
+    return (char *)e + f->offset;
+}
+
+static const field *field_of(role at) {
+    for (size_t i = 0; i < FIELD_COUNT; i++)
+        if (FIELDS[i].at == at) return &FIELDS[i];
+    return NULL;
+}
+
 /* ---- a row ---- */
 
 static jl_status fault_at_role(const jl_book_file *f, const jl_row *row, role at, jl_status status,
@@ -168,39 +215,42 @@ static jl_status read_scales(const jl_book_file *f, const jl_row *row, role pct,
     return JL_OK;
 }
 
-static jl_spirit known(jl_spirit s) {
-    return (jl_spirit){isnan(s.ethanol_kg) ? 0 : s.ethanol_kg, isnan(s.water_kg) ? 0 : s.water_kg};
+static jl_status read_number(const jl_book_file *f, const jl_row *row, const field *of,
+                             jl_book_entry *e, jl_fault *fault) {
+    double *value = value_of(e, of);
+    jl_status status = jl_columns_value(&f->columns, row, of->at, value, fault);
+    if (status == JL_OK && of->kind == MASS_FIELD && isnan(*value)) *value = 0;
+    return status;
 }
 
-static jl_status read_numbers(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
+static jl_status read_bottles(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
                               jl_fault *fault) {
     double bottles, bottle_l;
-    const struct {
-        role at;
-        double *value;
-    } values[] = {{VOLUME, &e->measured.volume_l},
-                  {WEIGHT, &e->measured.weight_kg},
-                  {TEMP, &e->measured.temp_c},
-                  {SOLIDS, &e->measured.solids_g_100ml},
-                  {BOTTLES, &bottles},
-                  {BOTTLE, &bottle_l},
-                  {ETHANOL, &e->amount.ethanol_kg},
-                  {WATER, &e->amount.water_kg},
-                  {LOGGED_ETHANOL, &e->logged.ethanol_kg},
-                  {LOGGED_WATER, &e->logged.water_kg}};
-    jl_status status = read_scales(f, row, READING, READING_PROOF, &e->measured.reading, fault);
-    if (status == JL_OK)
-        status = read_scales(f, row, STRENGTH, STRENGTH_PROOF, &e->measured.strength, fault);
-    for (size_t i = 0; status == JL_OK && i < sizeof values / sizeof values[0]; i++)
-        status = jl_columns_value(&f->columns, row, values[i].at, values[i].value, fault);
+    jl_status status = jl_columns_value(&f->columns, row, BOTTLES, &bottles, fault);
+    if (status == JL_OK) status = jl_columns_value(&f->columns, row, BOTTLE, &bottle_l, fault);
     if (status != JL_OK) return status;
     if (bottles != floor(bottles) && !isnan(bottles))
         return fault_at_role(f, row, BOTTLES, JL_FORM, fault);
     e->bottles = isnan(bottles) ? 0 : (uint32_t)bottles;
     e->bottle_l = isnan(bottle_l) ? 0 : bottle_l;
-    e->amount = known(e->amount);
-    e->logged = known(e->logged);
     return JL_OK;
+}
+
+static jl_status read_numbers(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
+                              jl_fault *fault) {
+    jl_status status = read_scales(f, row, READING, READING_PROOF, &e->measured.reading, fault);
+    if (status == JL_OK)
+        status = read_scales(f, row, STRENGTH, STRENGTH_PROOF, &e->measured.strength, fault);
+    for (size_t i = 0; status == JL_OK && i < FIELD_COUNT; i++)
+        if (FIELDS[i].kind == NUMBER_FIELD || FIELDS[i].kind == MASS_FIELD)
+            status = read_number(f, row, &FIELDS[i], e, fault);
+    return status == JL_OK ? read_bottles(f, row, e, fault) : status;
+}
+
+static void read_texts(const jl_book_file *f, const jl_row *row, jl_book_entry *e) {
+    for (size_t i = 0; i < FIELD_COUNT; i++)
+        if (FIELDS[i].kind == TEXT_FIELD)
+            *(const char **)value_of(e, &FIELDS[i]) = text_of(f, row, FIELDS[i].at);
 }
 
 static jl_status read_entry(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
@@ -210,13 +260,7 @@ static jl_status read_entry(const jl_book_file *f, const jl_row *row, jl_book_en
         return fault_at_role(f, row, ENTRY, JL_FORM, fault);
     if (jl_book_what_read(jl_columns_cell(&f->columns, row, WHAT).text, &e->what) != JL_OK)
         return fault_at_role(f, row, WHAT, JL_FORM, fault);
-    e->from = text_of(f, row, FROM);
-    e->into = text_of(f, row, INTO);
-    e->receiver = text_of(f, row, RECEIVER);
-    e->kind = text_of(f, row, KIND);
-    e->lot = text_of(f, row, LOT);
-    e->run = text_of(f, row, RUN);
-    e->note = text_of(f, row, NOTE);
+    read_texts(f, row, e);
     if (e->what == JL_BOOK_CANCELLED && jl_book_number_read(e->from, &e->cancelled) != JL_OK)
         return jl_columns_fault(&f->columns, row, FROM, JL_FORM,
                                 "the number of the entry that is cancelled, as 2026-31", fault);
@@ -447,98 +491,51 @@ static void add_number(jl_text *text, const jl_dialect *dialect, const jl_column
     if (!isnan(value)) jl_cell_add_number(text, dialect, value / column->factor + column->offset);
 }
 
-static void add_words(const jl_book_entry *e, role at, const jl_dialect *dialect, jl_text *text) {
-    char number[JL_BOOK_NUMBER_BYTES];
-    switch (at) {
-    case ENTRY:
-        jl_book_number_write(e->number, number);
-        jl_cell_add(text, dialect, number, strlen(number));
-        break;
-    case TIME:
-        add_time(text, dialect, e->time);
-        break;
-    case WHAT:
-        add_text(text, dialect, jl_book_word(e->what));
-        break;
-    case FROM:
-        if (e->what == JL_BOOK_CANCELLED) {
-            jl_book_number_write(e->cancelled, number);
-            jl_cell_add(text, dialect, number, strlen(number));
-        } else
-            add_text(text, dialect, e->from);
-        break;
-    case INTO:
-        add_text(text, dialect, e->into);
-        break;
-    case RECEIVER:
-        add_text(text, dialect, e->receiver);
-        break;
-    case KIND:
-        add_text(text, dialect, e->kind);
-        break;
-    case LOT:
-        add_text(text, dialect, e->lot);
-        break;
-    case RUN:
-        add_text(text, dialect, e->run);
-        break;
-    case LATE:
-        if (e->late) add_time(text, dialect, e->written);
-        break;
-    default:
-        add_text(text, dialect, e->note);
-        break;
-    }
+static void add_entry_number(jl_text *text, const jl_dialect *dialect, jl_book_number number) {
+    char digits[JL_BOOK_NUMBER_BYTES];
+    jl_book_number_write(number, digits);
+    jl_cell_add(text, dialect, digits, strlen(digits));
+}
+
+static bool is_counted(const jl_book_entry *e) {
+    return e->bottles > 0 ||
+           (e->what == JL_BOOK_GAUGED && jl_same_letters_to(e->from, "lot:", strlen("lot:")));
+}
+
+/* The cells with rules of their own. */
+static void add_own(const jl_book_entry *e, const jl_column *c, const jl_dialect *dialect,
+                    jl_text *text) {
+    if (c->role == ENTRY) add_entry_number(text, dialect, e->number);
+    if (c->role == TIME) add_time(text, dialect, e->time);
+    if (c->role == WHAT) add_text(text, dialect, jl_book_word(e->what));
+    if (c->role == BOTTLES && is_counted(e)) add_number(text, dialect, c, e->bottles);
+    if (c->role == BOTTLE && e->bottle_l > 0) add_number(text, dialect, c, e->bottle_l);
+    if (c->role == LATE && e->late) add_time(text, dialect, e->written);
+}
+
+static void add_mass(const jl_book_entry *e, const field *of, const jl_dialect *dialect,
+                     jl_text *text) {
+    bool logged = of->at == LOGGED_ETHANOL || of->at == LOGGED_WATER;
+    if (!logged || jl_book_measured_apart(e))
+        add_exact(text, dialect, *(const double *)value_of(e, of));
 }
 
 static void add_cell(const jl_book_entry *e, const jl_column *c, const jl_dialect *dialect,
                      jl_text *text) {
-    const jl_book_measure *m = &e->measured;
-    bool counted = e->bottles > 0 || (e->what == JL_BOOK_GAUGED && e->from[0] != '\0' &&
-                                      jl_same_letters_to(e->from, "lot:", 4));
-    bool apart = jl_book_measured_apart(e);
-    switch ((role)c->role) {
-    case VOLUME:
-        add_number(text, dialect, c, m->volume_l);
-        break;
-    case WEIGHT:
-        add_number(text, dialect, c, m->weight_kg);
-        break;
-    case READING:
-    case READING_PROOF:
-        if (m->reading.unit == c->unit) add_number(text, dialect, c, m->reading.value);
-        break;
-    case STRENGTH:
-    case STRENGTH_PROOF:
-        if (m->strength.unit == c->unit) add_number(text, dialect, c, m->strength.value);
-        break;
-    case TEMP:
-        add_number(text, dialect, c, m->temp_c);
-        break;
-    case SOLIDS:
-        add_number(text, dialect, c, m->solids_g_100ml);
-        break;
-    case BOTTLES:
-        add_number(text, dialect, c, counted ? (double)e->bottles : (double)NAN);
-        break;
-    case BOTTLE:
-        add_number(text, dialect, c, e->bottle_l > 0 ? e->bottle_l : NAN);
-        break;
-    case ETHANOL:
-        add_exact(text, dialect, e->amount.ethanol_kg);
-        break;
-    case WATER:
-        add_exact(text, dialect, e->amount.water_kg);
-        break;
-    case LOGGED_ETHANOL:
-        if (apart) add_exact(text, dialect, e->logged.ethanol_kg);
-        break;
-    case LOGGED_WATER:
-        if (apart) add_exact(text, dialect, e->logged.water_kg);
-        break;
-    default:
-        add_words(e, (role)c->role, dialect, text);
-        break;
+    const field *of = field_of((role)c->role);
+    if (of == NULL)
+        add_own(e, c, dialect, text);
+    else if (of->at == FROM && e->what == JL_BOOK_CANCELLED)
+        add_entry_number(text, dialect, e->cancelled);
+    else if (of->kind == TEXT_FIELD)
+        add_text(text, dialect, *(const char **)value_of(e, of));
+    else if (of->kind == NUMBER_FIELD)
+        add_number(text, dialect, c, *(const double *)value_of(e, of));
+    else if (of->kind == MASS_FIELD)
+        add_mass(e, of, dialect, text);
+    else {
+        const jl_quantity *q = value_of(e, of);
+        if (q->unit == c->unit) add_number(text, dialect, c, q->value);
     }
 }
 
@@ -549,58 +546,31 @@ static bool one_line(const char *text) {
 }
 
 static jl_status check_texts(const jl_book_entry *e, jl_fault *fault) {
-    const char *const texts[] = {e->from, e->into, e->receiver, e->kind, e->lot, e->run, e->note};
-    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
-        size_t length = strlen(texts[i]);
+    for (size_t i = 0; i < FIELD_COUNT; i++) {
+        if (FIELDS[i].kind != TEXT_FIELD) continue;
+        const char *text = *(const char **)value_of(e, &FIELDS[i]);
+        size_t length = strlen(text);
         if (length > 4096)
-            return jl_fault_at(fault, JL_TOO_LONG, 0, 0, texts[i], length, "at most 4096 bytes");
-        if (!one_line(texts[i]))
-            return jl_fault_at(fault, JL_FORM, 0, 0, texts[i], length, "text on one line");
+            return jl_fault_at(fault, JL_TOO_LONG, 0, 0, text, length, "at most 4096 bytes");
+        if (!one_line(text))
+            return jl_fault_at(fault, JL_FORM, 0, 0, text, length, "text on one line");
     }
     return JL_OK;
 }
 
-static bool on_scale(jl_quantity q, jl_unit scale) {
-    return !isnan(q.value) && q.unit == scale;
-}
-
-/* Columns that a header made by hand may lack. */
+/* Columns that a header made by hand may lack are needed where something would stand in them. */
 static jl_status check_columns(const jl_book_file *f, const jl_book_entry *e, jl_fault *fault) {
-    const struct {
-        role at;
-        bool needed;
-    } needs[] = {
-        {TIME, true},
-        {FROM, e->from[0] != '\0' || e->what == JL_BOOK_CANCELLED},
-        {INTO, e->into[0] != '\0'},
-        {RECEIVER, e->receiver[0] != '\0'},
-        {KIND, e->kind[0] != '\0'},
-        {VOLUME, !isnan(e->measured.volume_l)},
-        {WEIGHT, !isnan(e->measured.weight_kg)},
-        {READING, on_scale(e->measured.reading, JL_UNIT_PCT_VOL)},
-        {READING_PROOF, on_scale(e->measured.reading, JL_UNIT_PROOF_US)},
-        {STRENGTH, on_scale(e->measured.strength, JL_UNIT_PCT_VOL)},
-        {STRENGTH_PROOF, on_scale(e->measured.strength, JL_UNIT_PROOF_US)},
-        {TEMP, !isnan(e->measured.temp_c)},
-        {SOLIDS, !isnan(e->measured.solids_g_100ml)},
-        {BOTTLES, e->bottles > 0},
-        {BOTTLE, e->bottle_l > 0},
-        {LOT, e->lot[0] != '\0'},
-        {RUN, e->run[0] != '\0'},
-        {LATE, e->late},
-        {NOTE, e->note[0] != '\0'},
-        {ETHANOL, true},
-        {WATER, true},
-        {LOGGED_ETHANOL, jl_book_measured_apart(e)},
-        {LOGGED_WATER, jl_book_measured_apart(e)},
-    };
-    for (size_t i = 0; i < sizeof needs / sizeof needs[0]; i++)
-        if (needs[i].needed && f->columns.what[needs[i].at] == NULL) {
-            const jl_column *c = COLUMNS;
-            while (c->role != needs[i].at) c++;
+    unsigned before = ROLES;
+    for (const jl_column *c = COLUMNS; c->name != NULL; before = c->role, c++) {
+        jl_text cell = {0};
+        if (c->role == before || f->columns.what[c->role] != NULL) continue;
+        add_cell(e, c, &f->file.dialect, &cell);
+        size_t length = cell.length;
+        jl_text_free(&cell);
+        if (length > 0)
             return jl_fault_at(fault, JL_EXISTS, f->columns.line, 0, c->name, strlen(c->name),
                                "a header with this column, in which the entry is to stand");
-        }
+    }
     return JL_OK;
 }
 
