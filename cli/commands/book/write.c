@@ -25,74 +25,74 @@ static void add_numbers(const jl_book_refusal *r, char *text, size_t size) {
     }
 }
 
-int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size) {
-    char numbers[JL_BOOK_STANDING_MOST * JL_BOOK_NUMBER_BYTES];
-    const char *near = r->nearest[0] == '\0' ? "" : "; was it ";
-    bool lot = strncmp(e->from, "lot:", 4) == 0;
-    add_numbers(r, numbers, sizeof numbers);
-    switch (r->why) {
-    case JL_BOOK_NO_VESSEL:
-        snprintf(text, size, "the book has no vessel '%s'%s%s", r->name, near, r->nearest);
-        return EXIT_NO;
-    case JL_BOOK_NO_LOT:
-        snprintf(text, size, "the book has no lot '%s'%s%s", r->name, near, r->nearest);
-        return EXIT_NO;
-    case JL_BOOK_RETIRED:
-        snprintf(text, size, "%s is retired", r->name);
-        return EXIT_NO;
-    case JL_BOOK_HOLDS_LESS:
-        snprintf(text, size,
-                 lot ? "lot %s has %.0f bottles, not %.0f"
-                     : "%s holds %.3f L; %.3f L cannot be taken out",
-                 r->name, r->has, r->asked);
-        return EXIT_NO;
-    case JL_BOOK_ABOVE_CAPACITY:
-        snprintf(text, size, "%s has room for %.3f L, and %.3f L would stand in it", r->name,
-                 r->asked, r->has);
-        return EXIT_NO;
-    case JL_BOOK_EMPTY:
-        snprintf(text, size, "%s is empty", r->name);
-        return EXIT_NO;
-    case JL_BOOK_TWICE:
-        snprintf(text, size, "jar %s was collected already, by entry %s", r->name, numbers);
-        return EXIT_NO;
-    case JL_BOOK_BEFORE_LAST:
-        snprintf(text, size,
-                 e->late ? "this machine's clock shows a time before that of the last entry, %s; "
-                           "set the clock"
-                         : "the moment is before that of the last entry, %s; --late enters it as "
-                           "one that comes late",
-                 numbers);
-        return EXIT_NO;
-    case JL_BOOK_STANDS_ON:
-        snprintf(text, size, "later entries stand on %s: %s; cancel those first", r->name, numbers);
-        return EXIT_NO;
-    case JL_BOOK_NO_ENTRY:
-        snprintf(text, size, "the book has no entry %s that stands", r->name);
-        return EXIT_NO;
-    case JL_BOOK_EXISTS:
-        snprintf(text, size,
-                 e->what == JL_BOOK_BOTTLED ? "lot %s has bottles of another size"
-                                            : "the book has a vessel '%s' already",
-                 r->name);
-        return EXIT_NO;
-    case JL_BOOK_NOT_EMPTY:
-        snprintf(text, size, "%s holds %.3f L; empty it first", r->name, r->has);
-        return EXIT_NO;
-    case JL_BOOK_SAME:
-        snprintf(text, size, "%s is both vessels; expected two different ones", r->name);
-        return EXIT_NO;
-    default:
-        if (r->status == JL_NO && !isnan(e->measured.solids_g_100ml)) {
-            snprintf(text, size, "%s", phrase_solids());
-            return EXIT_NO;
-        }
+/* What a refusal's sentence has beside its words, in this order. */
+typedef enum says { NAME, NAME_NEAREST, NAME_HAS_ASKED, NAME_ASKED_HAS, NAME_ENTRIES } says;
+
+typedef struct sentence {
+    says of;
+    const char *usual, *else_of; /* the other: see is_else */
+} sentence;
+
+static const sentence SENTENCES[] = {
+    [JL_BOOK_NO_VESSEL] = {NAME_NEAREST, "the book has no vessel '%s'%s%s", NULL},
+    [JL_BOOK_NO_LOT] = {NAME_NEAREST, "the book has no lot '%s'%s%s", NULL},
+    [JL_BOOK_RETIRED] = {NAME, "%s is retired", NULL},
+    [JL_BOOK_HOLDS_LESS] = {NAME_HAS_ASKED, "%s holds %.3f L; %.3f L cannot be taken out",
+                            "lot %s has %.0f bottles, not %.0f"},
+    [JL_BOOK_ABOVE_CAPACITY] = {NAME_ASKED_HAS,
+                                "%s has room for %.3f L, and %.3f L would stand in it", NULL},
+    [JL_BOOK_EMPTY] = {NAME, "%s is empty", NULL},
+    [JL_BOOK_TWICE] = {NAME_ENTRIES, "jar %s was collected already, by entry %s", NULL},
+    [JL_BOOK_BEFORE_LAST] =
+        {NAME_ENTRIES,
+         "the moment is before that of the last entry, %s%s; --late enters it as "
+         "one that comes late",
+         "this machine's clock shows a time before that of the last entry, %s%s; set the clock"},
+    [JL_BOOK_STANDS_ON] = {NAME_ENTRIES, "later entries stand on %s: %s; cancel those first", NULL},
+    [JL_BOOK_NO_ENTRY] = {NAME, "the book has no entry %s that stands", NULL},
+    [JL_BOOK_EXISTS] = {NAME, "the book has a vessel '%s' already",
+                        "lot %s has bottles of another size"},
+    [JL_BOOK_NOT_EMPTY] = {NAME_HAS_ASKED, "%s holds %.3f L; empty it first", NULL},
+    [JL_BOOK_SAME] = {NAME, "%s is both vessels; expected two different ones", NULL},
+};
+
+/* Of bottles, or of an entry that comes late. */
+static bool is_else(const jl_book_entry *e, jl_book_why why) {
+    return why == JL_BOOK_HOLDS_LESS    ? strncmp(e->from, "lot:", strlen("lot:")) == 0
+           : why == JL_BOOK_BEFORE_LAST ? e->late
+                                        : e->what == JL_BOOK_BOTTLED;
+}
+
+static int amount_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size) {
+    bool solids = r->status == JL_NO && !isnan(e->measured.solids_g_100ml);
+    if (solids)
+        snprintf(text, size, "%s", phrase_solids());
+    else
         snprintf(text, size,
                  "%s: %s; expected a volume or a weight above 0 with what the entry needs: a "
                  "strength, or a reading with its temperature",
                  jl_book_word(e->what), jl_status_text(r->status));
-        return exit_of_argument(r->status);
-    }
+    return solids ? EXIT_NO : exit_of_argument(r->status);
+}
+
+int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size) {
+    char numbers[JL_BOOK_STANDING_MOST * JL_BOOK_NUMBER_BYTES];
+    if (r->why == JL_BOOK_NO_AMOUNT || r->why == JL_BOOK_TAKEN)
+        return amount_text(e, r, text, size);
+    const sentence *s = &SENTENCES[r->why];
+    const char *format = s->else_of != NULL && is_else(e, r->why) ? s->else_of : s->usual;
+    add_numbers(r, numbers, sizeof numbers);
+    if (s->of == NAME)
+        snprintf(text, size, format, r->name);
+    else if (s->of == NAME_NEAREST)
+        snprintf(text, size, format, r->name, r->nearest[0] == '\0' ? "" : "; was it ", r->nearest);
+    else if (s->of == NAME_ENTRIES)
+        snprintf(text, size, format, r->name, numbers);
+    else if (s->of == NAME_HAS_ASKED)
+        snprintf(text, size, format, r->name, r->has, r->asked);
+    else
+        snprintf(text, size, format, r->name, r->asked, r->has);
+    return EXIT_NO;
 }
 
 static int fail_refusal(const jl_book_entry *e, const jl_book_refusal *r) {
