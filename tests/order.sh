@@ -1,7 +1,7 @@
 #!/bin/sh
 # The house has one order: in lib/ and in cli/ a file uses only files above it in the meson.build of
 # its side, and lib/ uses nothing of cli/. Names each include that points up, and each symbol that an
-# object of build/ takes from one below it.
+# object of build/ takes from one below it. A function fits a screen: names each that is longer.
 #
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
@@ -24,6 +24,28 @@ def symbols(objects):
         path, _, entry = line.partition(".c.o:")
         kind, symbol = entry.split()[-2:]
         yield os.path.basename(path), kind, symbol
+
+LONGEST = 54
+
+def functions(path):
+    """Each function of a file as clang-format sets it: its first line's number, its name, its lines."""
+    lines, begun = open(path).read().splitlines(), None
+    for number, line in enumerate(lines):
+        if begun is None and line.endswith(") {"):
+            begun = number
+            while lines[begun].startswith(" "):
+                begun -= 1
+        elif begun is not None and line == "}":
+            yield begun + 1, re.search(r"(\w+)\(", lines[begun]).group(1), number - begun + 1
+            begun = None
+
+long, lengths = [], []
+for side in ("lib", "cli", "reference"):
+    for path in sorted(glob.glob(side + "/**/*.c", recursive=True)):
+        for line, name, length in functions(path):
+            lengths.append(length)
+            if length > LONGEST:
+                long.append(f"{path}:{line}: {name} has {length} lines; expected at most {LONGEST}")
 
 up, looked, linked = [], 0, 0
 for side in ("lib", "cli"):
@@ -60,8 +82,9 @@ for side in ("lib", "cli"):
             linked += 1
             if place[home[symbol]] > place[of[name]]:
                 up.append(f"{side}/{of[name]}.c: takes {symbol} from {home[symbol]}.c, below it")
-for line in up:
+for line in up + long:
     print(line)
-print(f"order: {looked} includes and {linked} links, {len(up)} of them point up")
-sys.exit(1 if up else 0)
+print(f"order: {looked} includes and {linked} links, {len(up)} of them point up; {len(lengths)} functions, "
+      f"{sum(lengths) / len(lengths):.1f} lines on average, {max(lengths)} at the most")
+sys.exit(1 if up or long else 0)
 PYTHON

@@ -952,6 +952,18 @@ static int answer(const wash_words *words, const char *file, uncertainty *u) {
     return bad;
 }
 
+static int answer_words(const args *a, wash_words *w) {
+    uncertainty u = {0};
+    int bad = a->count <= 1 ? uncertainty_read(&w->uncertainties, &w->alcoholometer, &u)
+                            : fail(EXIT_USAGE,
+                                   "'%s' is one argument too many; expected one log of gravities, "
+                                   "or options alone",
+                                   a->rest[1]);
+    if (bad == EXIT_DONE) bad = answer(w, a->rest[0], &u);
+    uncertainty_free(&u);
+    return bad;
+}
+
 int command_wash(int argc, const char **argv) {
     wash_words w = {0};
     const struct poptOption table[] = {
@@ -993,20 +1005,12 @@ int command_wash(int argc, const char **argv) {
         POPT_TABLEEND,
     };
     args a;
-    uncertainty u = {0};
     args_begin(
         &a, argc, argv, table, "[WASH.csv] WAYS",
         "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25L,\n"
         "--distilled 200mL --reading 8.3% --at 21C, or a log of gravities; or what goes in:\n"
         "--add '6kg sugar' --volume 25L, --to 10%");
-    if (read_with_additions(&a, &w.add, &w.added))
-        a.exit_status = a.count <= 1 ? uncertainty_read(&w.uncertainties, &w.alcoholometer, &u)
-                                     : fail(EXIT_USAGE,
-                                            "'%s' is one argument too many; expected one log of "
-                                            "gravities, or options alone",
-                                            a.rest[1]);
-    if (a.exit_status == 0 && a.rest != NULL) a.exit_status = answer(&w, a.rest[0], &u);
-    uncertainty_free(&u);
+    if (read_with_additions(&a, &w.add, &w.added)) a.exit_status = answer_words(&a, &w);
     additions_free(&w.added);
     return args_close(&a);
 }
