@@ -1,14 +1,15 @@
 /* boil: boiling point and vapour of a liquid, and back from a temperature.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/figures.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
 #include "input/settings.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 typedef struct air {
     jl_settings settings;
@@ -29,17 +30,80 @@ static void assume_air(show *s, const air *a) {
                        "0.05 °C above IAPWS-95 (99.97 °C at 101.325 kPa).");
 }
 
-static void show_boiling(show *s, const jl_boiling *at, const air *a) {
-    char kpa[64];
-    snprintf(kpa, sizeof kpa, "Boiling point at %.5g kPa", a->kpa);
-    show_number(s, "boil_c", kpa, at->temp_c, 1, "°C");
-    show_number(s, "strength_pct", "Liquid at 20 °C",
-                jl_strength_pct_from_mole(at->liquid_mole_fraction), 1, "% vol");
-    show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C",
-                jl_strength_pct_from_mole(at->vapour_mole_fraction), 1, "% vol");
-    show_number(s, "x", "Ethanol in the liquid", at->liquid_mole_fraction, 4, "mole fraction");
-    show_number(s, "y", "Ethanol in the vapour", at->vapour_mole_fraction, 4, "mole fraction");
-    show_number(s, "pressure_kpa", NULL, a->kpa, 3, "kPa");
+/* ---- What is asked, and its figures ---- */
+
+enum question { OF_STRENGTH = 1, OF_BOILER = 2, OF_HEAD = 4 };
+
+enum {
+    BOIL,
+    VAPOUR_AT_HEAD,
+    LIQUID,
+    LIQUID_IN_BOILER,
+    VAPOUR_COLDER,
+    VAPOUR_WARMER,
+    LIQUID_COLDER,
+    LIQUID_WARMER,
+    LIQUID_BELOW,
+    VAPOUR,
+    LIQUID_X,
+    VAPOUR_Y,
+    BOILS_THERE,
+    PRESSURE,
+    FIGURE_COUNT
+};
+
+static const figure FIGURES[FIGURE_COUNT] = {
+    [BOIL] = {"boil_c", "Boiling point", "°C", 1, .of = OF_STRENGTH},
+    [VAPOUR_AT_HEAD] = {"vapour_pct", "Vapour at the head, condensed, at 20 °C", "% vol", 1,
+                        .of = OF_HEAD},
+    [LIQUID] = {"strength_pct", "Liquid at 20 °C", "% vol", 1, .of = OF_STRENGTH},
+    [LIQUID_IN_BOILER] = {"strength_pct", "Liquid in the boiler, at 20 °C", "% vol", 1,
+                          .of = OF_BOILER},
+    [VAPOUR_COLDER] = {"vapour_colder_pct", "  if 0.1 °C colder", "% vol", 2, .of = OF_HEAD},
+    [VAPOUR_WARMER] = {"vapour_warmer_pct", "  if 0.1 °C warmer", "% vol", 2, .of = OF_HEAD},
+    [LIQUID_COLDER] = {"strength_colder_pct", "  if 0.1 °C colder", "% vol", 2, .of = OF_BOILER},
+    [LIQUID_WARMER] = {"strength_warmer_pct", "  if 0.1 °C warmer", "% vol", 2, .of = OF_BOILER},
+    [LIQUID_BELOW] = {"strength_pct", "Liquid that gives it off, at 20 °C", "% vol", 1,
+                      .of = OF_HEAD},
+    [VAPOUR] = {"vapour_pct", "Its vapour, condensed, at 20 °C", "% vol", 1,
+                .of = OF_STRENGTH | OF_BOILER},
+    [LIQUID_X] = {"x", "Ethanol in the liquid", "mole fraction", 4},
+    [VAPOUR_Y] = {"y", "Ethanol in the vapour", "mole fraction", 4},
+    [BOILS_THERE] = {"boil_c", NULL, "°C", 1, .of = OF_BOILER | OF_HEAD},
+    [PRESSURE] = {"pressure_kpa", NULL, "kPa", 3},
+};
+
+/* What a tenth of a degree is worth. */
+static jl_boiling beside(const jl_boiling *at, double apart_c, double kpa) {
+    jl_boiling there;
+    if (jl_boil_at_temp(at->temp_c + apart_c, kpa, &there) == JL_OK) return there;
+    return (jl_boiling){NAN, NAN, NAN};
+}
+
+static void fill_figures(const jl_boiling *at, double kpa, double values[FIGURE_COUNT]) {
+    const jl_boiling colder = beside(at, -0.1, kpa), warmer = beside(at, 0.1, kpa);
+    values[BOIL] = values[BOILS_THERE] = at->temp_c;
+    values[LIQUID] = values[LIQUID_IN_BOILER] = values[LIQUID_BELOW] =
+        jl_strength_pct_from_mole(at->liquid_mole_fraction);
+    values[VAPOUR] = values[VAPOUR_AT_HEAD] = jl_strength_pct_from_mole(at->vapour_mole_fraction);
+    values[LIQUID_COLDER] = jl_strength_pct_from_mole(colder.liquid_mole_fraction);
+    values[LIQUID_WARMER] = jl_strength_pct_from_mole(warmer.liquid_mole_fraction);
+    values[VAPOUR_COLDER] = jl_strength_pct_from_mole(colder.vapour_mole_fraction);
+    values[VAPOUR_WARMER] = jl_strength_pct_from_mole(warmer.vapour_mole_fraction);
+    values[LIQUID_X] = at->liquid_mole_fraction;
+    values[VAPOUR_Y] = at->vapour_mole_fraction;
+    values[PRESSURE] = kpa;
+}
+
+static void show_boiling(show *s, const jl_boiling *at, const air *a, enum question question) {
+    char boiling_point[64];
+    double values[FIGURE_COUNT];
+    figure list[FIGURE_COUNT];
+    memcpy(list, FIGURES, sizeof list);
+    snprintf(boiling_point, sizeof boiling_point, "Boiling point at %.5g kPa", a->kpa);
+    list[BOIL].label = boiling_point;
+    fill_figures(at, a->kpa, values);
+    show_figures(s, &(figures){.list = list, .values = values, .of = question}, 0, FIGURE_COUNT);
 }
 
 static int boil_strength(const char *text, const air *a, bool json) {
@@ -50,7 +114,7 @@ static int boil_strength(const char *text, const air *a, bool json) {
     jl_status status = jl_boil(jl_mole_fraction(p), a->kpa, &at);
     if (status != JL_OK) return fail_argument("the strength", text, status, "0 to 100 %");
     show *s = show_open(json);
-    show_boiling(s, &at, a);
+    show_boiling(s, &at, a, OF_STRENGTH);
     assume_air(s, a);
     return show_close(s, EXIT_DONE);
 }
@@ -64,22 +128,6 @@ static int fail_no_liquid(const char *name, const char *text, const air *a) {
                 "boils first) to %.2f °C (water)",
                 name, text, a->kpa, azeotrope.temp_c,
                 jl_strength_pct_from_mole(azeotrope.liquid_mole_fraction), water.temp_c);
-}
-
-/* What a tenth of a degree is worth. */
-static void show_tenth(show *s, const air *a, double temp_c, bool head) {
-    const char *const keys[] = {head ? "vapour_colder_pct" : "strength_colder_pct",
-                                head ? "vapour_warmer_pct" : "strength_warmer_pct"};
-    const char *const labels[] = {"  if 0.1 °C colder", "  if 0.1 °C warmer"};
-    for (int i = 0; i < 2; i++) {
-        jl_boiling at = {NAN, NAN, NAN};
-        if (jl_boil_at_temp(temp_c + (i == 0 ? -0.1 : 0.1), a->kpa, &at) != JL_OK)
-            at = (jl_boiling){NAN, NAN, NAN};
-        show_number(
-            s, keys[i], labels[i],
-            jl_strength_pct_from_mole(head ? at.vapour_mole_fraction : at.liquid_mole_fraction), 2,
-            "% vol");
-    }
 }
 
 static void note_second_liquid(show *s, const air *a, double temp_c) {
@@ -101,23 +149,7 @@ static int boil_temp(const char *name, const char *text, const air *a, bool head
     if (status == JL_NO_MIXTURE || status == JL_RANGE) return fail_no_liquid(name, text, a);
     if (status != JL_OK) return fail_argument(name, text, status, "a boiling point");
     show *s = show_open(json);
-    if (head) {
-        show_number(s, "vapour_pct", "Vapour at the head, condensed, at 20 °C",
-                    jl_strength_pct_from_mole(at.vapour_mole_fraction), 1, "% vol");
-        show_tenth(s, a, temp_c, true);
-        show_number(s, "strength_pct", "Liquid that gives it off, at 20 °C",
-                    jl_strength_pct_from_mole(at.liquid_mole_fraction), 1, "% vol");
-    } else {
-        show_number(s, "strength_pct", "Liquid in the boiler, at 20 °C",
-                    jl_strength_pct_from_mole(at.liquid_mole_fraction), 1, "% vol");
-        show_tenth(s, a, temp_c, false);
-        show_number(s, "vapour_pct", "Its vapour, condensed, at 20 °C",
-                    jl_strength_pct_from_mole(at.vapour_mole_fraction), 1, "% vol");
-    }
-    show_number(s, "x", "Ethanol in the liquid", at.liquid_mole_fraction, 4, "mole fraction");
-    show_number(s, "y", "Ethanol in the vapour", at.vapour_mole_fraction, 4, "mole fraction");
-    show_number(s, "boil_c", NULL, at.temp_c, 1, "°C");
-    show_number(s, "pressure_kpa", NULL, a->kpa, 3, "kPa");
+    show_boiling(s, &at, a, head ? OF_HEAD : OF_BOILER);
     assume_air(s, a);
     if (head)
         show_note(s,
