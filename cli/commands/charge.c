@@ -2,10 +2,10 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/charge.h"
+#include "answer/figures.h"
 #include "answer/next.h"
 #include "answer/output.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
 #include "input/args.h"
@@ -190,6 +190,10 @@ static int compute(charging *c) {
 
 /* ---- the answer ---- */
 
+static double known(double value) {
+    return value > 0 ? value : NAN;
+}
+
 static void show_load(show *s, size_t first, size_t last, const jl_load *load) {
     show_cells(s, CELLS(v_range((uint32_t)first, (uint32_t)last), V(load->volume_l),
                         V(load->pure_alcohol_l), V(load->mass_kg), V(load->boiler_kg),
@@ -213,31 +217,52 @@ static void show_loads(show *s, const charging *c) {
     if (c->charge.rest_l > 0) show_load(s, loads + 1, loads + 1, &c->rest);
 }
 
+/* Which of the figures an answer has. */
+enum { UNCERTAIN = 1, CARRIED = 2 };
+
+static const figure WASH[] = {
+    {"load_count", "Loads", "", 0},
+    {"strength_pct", "Strength of the wash, at 20 °C", "% vol", 2},
+    {"strength_expanded_pct", "  ± (k = 2)", "% vol", EXACT + 2, .text_of = UNCERTAIN},
+    {"wash_l", "Wash, at 20 °C", "L", 2},
+    {"sediment_l", "  stays behind as sediment", "L", 2},
+    {"available_l", "  to the boiler", "L", 2},
+    {"left_over_l", "  left over, in no load", "L", 2},
+    {"pure_alcohol_l", "Pure alcohol in all loads", "L", 2},
+    {"pure_alcohol_expanded_l", "  ± (k = 2), of the strength", "L", EXACT + 2,
+     .text_of = UNCERTAIN},
+    {"stays_pure_alcohol_l", "  stays behind or left over", "L", 2},
+    {"most_l", "A load may take at most", "L", 2},
+};
+enum { WASH_COUNT = sizeof WASH / sizeof WASH[0] };
+
+static const figure CARRY[] = {
+    {"carry_l", "A full carry", "L", 2, .of = CARRIED},
+    {"carry_kg", "  its mass, without the vessel", "kg", 1, .of = CARRIED},
+};
+
 static void show_wash(show *s, const charging *c) {
     const jl_charge *x = &c->charge;
-    double u_pct = c->wash.part.strength_u_pct;
-    show_number(s, "load_count", "Loads", (double)x->loads + (x->rest_l > 0 ? 1 : 0), 0, "");
-    show_number(s, "strength_pct", "Strength of the wash, at 20 °C", c->plan.strength_pct, 2,
-                "% vol");
-    show_number(s, "strength_expanded_pct", u_pct > 0 ? "  ± (k = 2)" : NULL,
-                u_pct > 0 ? JL_COVERAGE_K * u_pct : NAN, EXACT + 2, "% vol");
-    show_number(s, "wash_l", "Wash, at 20 °C", c->plan.wash_l, 2, "L");
-    show_number(s, "sediment_l", "  stays behind as sediment", c->plan.sediment_l, 2, "L");
-    show_number(s, "available_l", "  to the boiler", x->available_l, 2, "L");
-    show_number(s, "left_over_l", "  left over, in no load", x->left_over_l, 2, "L");
-    show_number(s, "pure_alcohol_l", "Pure alcohol in all loads", x->pure_alcohol_l, 2, "L");
-    show_number(s, "pure_alcohol_expanded_l", u_pct > 0 ? "  ± (k = 2), of the strength" : NULL,
-                u_pct > 0 ? JL_COVERAGE_K * u_pct / 100 * (x->available_l - x->left_over_l) : NAN,
-                EXACT + 2, "L");
-    show_number(s, "stays_pure_alcohol_l", "  stays behind or left over", x->stays_pure_alcohol_l,
-                2, "L");
-    show_number(s, "most_l", "A load may take at most", c->plan.mark_l, 2, "L");
+    double expanded_pct = JL_COVERAGE_K * known(c->wash.part.strength_u_pct);
+    double values[WASH_COUNT] = {(double)x->loads + (x->rest_l > 0 ? 1 : 0),
+                                 c->plan.strength_pct,
+                                 expanded_pct,
+                                 c->plan.wash_l,
+                                 c->plan.sediment_l,
+                                 x->available_l,
+                                 x->left_over_l,
+                                 x->pure_alcohol_l,
+                                 expanded_pct / 100 * (x->available_l - x->left_over_l),
+                                 x->stays_pure_alcohol_l,
+                                 c->plan.mark_l};
+    figures f = {WASH, WASH_COUNT, values, .of = isnan(expanded_pct) ? CARRIED : UNCERTAIN};
+    show_figures(s, &f, 0, WASH_COUNT);
 }
 
 static void show_carry(show *s, const charging *c) {
-    if (isnan(c->load.carry_l)) return;
-    show_number(s, "carry_l", "A full carry", c->load.carry_l, 2, "L");
-    show_number(s, "carry_kg", "  its mass, without the vessel", c->load.carry_kg, 1, "kg");
+    double values[] = {c->load.carry_l, c->load.carry_kg};
+    figures f = {CARRY, 2, values, .of = isnan(c->load.carry_l) ? UNCERTAIN : CARRIED};
+    show_figures(s, &f, 0, 2);
 }
 
 static void assume(show *s, const words *w, const charging *c) {
@@ -282,10 +307,6 @@ static void caution(show *s, const charging *c) {
     show_standing_caution(
         s, "The mark is for cold wash: never above it. Water grows by 3.4 %% from 20 to 90 °C "
            "(IAPWS-95), and a wash foams besides.");
-}
-
-static double known(double value) {
-    return value > 0 ? value : NAN;
 }
 
 static int write_plan(const words *w, const charging *c) {

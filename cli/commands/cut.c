@@ -75,11 +75,29 @@ static bool dilute(jl_spirit hearts, const bottling *b, jl_spirit *water, double
     return true;
 }
 
-static void show_bottles(show *s, const bottling *b, double volume_l) {
-    if (b->bottle_l == 0) return;
-    jl_bottles bottles = jl_fill_bottles(volume_l, b->bottle_l);
-    show_number(s, "bottles", "Full bottles", bottles.full, 0, "");
-    show_number(s, "rest_l", "Left over", bottles.left_over_l, 3, "L");
+enum { IN_BULK = 1, IN_BOTTLES = 2 };
+
+static const figure BOTTLING[] = {
+    {"volume_l", "Volume at 20 °C", "L", 3},
+    {"water_kg", NULL, "kg", 4},
+    {"water_scale_kg", "Water, on a scale", "kg", 3},
+    {"water_l", "or by volume at 20 °C", "L", 3},
+    {"bottles", "Full bottles", "", 0, .of = IN_BOTTLES},
+    {"rest_l", "Left over", "L", 3, .of = IN_BOTTLES},
+};
+enum { BOTTLING_COUNT = sizeof BOTTLING / sizeof BOTTLING[0] };
+
+static void show_bottling_figures(show *s, jl_spirit water, double volume_l, double bottle_l) {
+    bool in_bottles = bottle_l > 0;
+    jl_bottles bottles = in_bottles ? jl_fill_bottles(volume_l, bottle_l) : (jl_bottles){0};
+    double values[BOTTLING_COUNT] = {volume_l,
+                                     water.water_kg,
+                                     jl_scale_kg(water, JL_STRENGTH_C),
+                                     jl_volume_l(water, JL_STRENGTH_C),
+                                     bottles.full,
+                                     bottles.left_over_l};
+    figures f = {BOTTLING, BOTTLING_COUNT, values, .of = in_bottles ? IN_BOTTLES : IN_BULK};
+    show_figures(s, &f, 0, BOTTLING_COUNT);
 }
 
 static void show_bottling(show *s, jl_spirit hearts, const bottling *b) {
@@ -95,12 +113,7 @@ static void show_bottling(show *s, jl_spirit hearts, const bottling *b) {
     }
     snprintf(heading, sizeof heading, "The hearts at %s", b->to_text);
     show_group(s, "bottling", heading);
-    show_number(s, "volume_l", "Volume at 20 °C", volume_l, 3, "L");
-    show_number(s, "water_kg", NULL, water.water_kg, 4, "kg");
-    show_number(s, "water_scale_kg", "Water, on a scale", jl_scale_kg(water, JL_STRENGTH_C), 3,
-                "kg");
-    show_number(s, "water_l", "or by volume at 20 °C", jl_volume_l(water, JL_STRENGTH_C), 3, "L");
-    show_bottles(s, b, volume_l);
+    show_bottling_figures(s, water, volume_l, b->bottle_l);
     show_group_end(s);
 }
 
