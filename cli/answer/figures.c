@@ -227,7 +227,8 @@ static int decimals_for(double expanded) {
 
 static void cell_number(show *s, double value, int decimals) {
     char text[48];
-    show_cell_text(s, jl_decimal_write(value, decimals, text, sizeof text) == JL_OK ? text : NULL);
+    bool known = jl_decimal_write(value, decimals, text, sizeof text) == JL_OK;
+    show_cells(s, CELLS(V(known ? text : NULL)));
 }
 
 static void table_for_people(show *s, const unsure *w, bool intervals) {
@@ -245,10 +246,10 @@ static void table_for_people(show *s, const unsure *w, bool intervals) {
         const jl_combined *c = &w->found.figures[k];
         double expanded = JL_COVERAGE_K * c->standard;
         int decimals = decimals_for(expanded);
-        show_cell_text(s, label_of(w, k));
+        show_cells(s, CELLS(V(label_of(w, k))));
         cell_number(s, c->first_order.value, decimals);
         cell_number(s, expanded, decimals);
-        show_cell_text(s, figure_at(w, k)->unit);
+        show_cells(s, CELLS(V(figure_at(w, k)->unit)));
         if (!intervals) continue;
         cell_number(s, c->drawn.shortest_low, decimals);
         cell_number(s, c->drawn.shortest_high, decimals);
@@ -293,8 +294,8 @@ static void budget_for_people(show *s, const unsure *w, size_t from) {
         columns[1 + k] = (column){NULL, figure_at(w, from + k)->brief, "%", 10, 0, COLUMN_NUMBERS};
     show_table(s, NULL, columns, 1 + count);
     for (size_t i = 0; i < w->found.cause_count; i++) {
-        show_cell_text(s, w->found.causes[i]);
-        for (size_t k = 0; k < count; k++) show_cell(s, share_pct(w, from + k, i));
+        show_cells(s, CELLS(V(w->found.causes[i])));
+        for (size_t k = 0; k < count; k++) show_cells(s, CELLS(V(share_pct(w, from + k, i))));
     }
 }
 

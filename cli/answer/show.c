@@ -135,14 +135,6 @@ void show_cells(show *s, const cell_shown *cells, size_t count) {
     table_row(last_table(s), cells, count);
 }
 
-void show_cell(show *s, double value) {
-    table_add_number(last_table(s), value);
-}
-
-void show_cell_text(show *s, const char *text) {
-    table_add_text(last_table(s), text);
-}
-
 /* The same sentence is said once. */
 static void keep_sentence(show *s, sentence kind, const char *format, va_list list) {
     sentences *of = &s->of[kind];

@@ -45,8 +45,6 @@ void show_whole_table(show *s, const char *key, struct table *t);
 
 /* Cells of the table that was begun last. */
 void show_cells(show *s, const cell_shown *cells, size_t count);
-void show_cell(show *s, double value);
-void show_cell_text(show *s, const char *text);
 
 /* What is whole so far, rows too, reaches the reader now: for a stream that is answered as it comes. */
 void show_flush(show *s);

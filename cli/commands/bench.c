@@ -26,10 +26,7 @@
 
 static void show_row(show *s, const char *still, const char *key, const char *value,
                      const char *from) {
-    show_cell_text(s, still);
-    show_cell_text(s, key);
-    show_cell_text(s, value);
-    show_cell_text(s, from);
+    show_cells(s, CELLS(V(still), V(key), V(value), V(from)));
 }
 
 static void show_stated(show *s, const jl_facts *facts, const char *wanted) {

@@ -117,10 +117,7 @@ static void show_sources(show *s, const mix *m) {
     show_table(s, "sources", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < m->source_count; i++) {
         jl_spirit spirit = m->sources[i].given.spirit;
-        show_cell_text(s, m->sources[i].text);
-        show_cell(s, jl_volume_l(spirit, JL_STRENGTH_C));
-        show_cell(s, jl_spirit_strength_pct(spirit));
-        show_cell(s, jl_pure_alcohol_l(spirit));
+        show_cells(s, CELLS(V(m->sources[i].text), V_AMOUNT(spirit)));
     }
 }
 

@@ -155,8 +155,8 @@ static void with_unit(const jl_row *row, int place, const char *unit, char *text
 
 static void show_empty(stream *t) {
     t->bad = true;
-    show_cells(t->s, CELLS(V((double)t->line), V_MISSING));
-    for (int i = 0; i < 5; i++) show_cell(t->s, NAN);
+    show_cells(t->s, CELLS(V((double)t->line), V_MISSING, V_MISSING, V_MISSING, V_MISSING,
+                           V_MISSING, V_MISSING));
 }
 
 static bool complain(stream *t, const char *cell, jl_status status, const char *expected) {
@@ -199,7 +199,7 @@ static void answer_row(stream *t, const jl_row *row) {
     if (!read_row(t, row, reading_text, sizeof reading_text, values)) return;
     *(t->in.unit == JL_UNIT_PROOF_US ? &t->proof : &t->pct) = true;
     show_cells(t->s, CELLS(V((double)t->line), V(reading_text), V(t->in.temp.value)));
-    for (int i = 0; i <= DENSITY; i++) show_cell(t->s, values[i]);
+    for (int i = 0; i <= DENSITY; i++) show_cells(t->s, CELLS(V(values[i])));
 }
 
 static char delimiter_of(const char *line, size_t length) {

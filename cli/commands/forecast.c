@@ -341,8 +341,7 @@ static int show_congeners(show *s, const planned *p) {
         show_shares(s, in_jar);
     }
     jl_forecast_congeners(run, in_jar, left);
-    show_cell(s, NAN); /* no jar */
-    show_cell_text(s, "in boiler");
+    show_cells(s, CELLS(V_MISSING, V("in boiler"))); /* no jar */
     show_shares(s, left);
     jl_forecast_close(run);
     if (status != JL_OK && status != JL_END) return planned_fail(p, status);

@@ -698,13 +698,9 @@ static obeyed show_entries(typing *t) {
         jl_book_number_write(e[i].number, number);
         jl_time_write(e[i].time, moment, sizeof moment);
         moment[strlen(moment) > 10 ? 10 : 0] = '\0';
-        show_cell_text(s, number);
-        show_cell_text(s, moment);
-        show_cell_text(s, jl_book_word(e[i].what));
-        show_cell_text(s, e[i].from);
-        show_cell_text(s, e[i].into);
-        show_cell(s, e[i].change.ethanol_kg / JL_ETHANOL_KG_L);
-        show_cell_text(s, *e[i].note == '\0' ? NULL : e[i].note);
+        show_cells(s, CELLS(V(number), V(moment), V(jl_book_word(e[i].what)), V(e[i].from),
+                            V(e[i].into), V(e[i].change.ethanol_kg / JL_ETHANOL_KG_L),
+                            V(*e[i].note == '\0' ? NULL : e[i].note)));
     }
     t->exit_status = show_close(s, EXIT_DONE);
     return t->exit_status == EXIT_DONE ? WORD_DONE : WORD_FAILED;

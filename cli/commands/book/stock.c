@@ -51,16 +51,11 @@ static void show_vessel(show *s, const jl_book_vessel *v) {
     write_day(v->since, since);
     write_day(v->youngest, youngest);
     write_origins(v, origins, sizeof origins);
-    show_cell_text(s, v->name);
-    show_cell_text(s, v->kind);
-    show_cell(s, any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0);
-    show_cell(s, v->capacity_l);
-    show_cell_text(s, v->use);
-    show_cell(s, any ? jl_spirit_strength_pct(v->spirit) : NAN);
-    show_cell(s, jl_pure_alcohol_l(v->spirit));
-    show_cell_text(s, any ? since : NULL);
-    show_cell_text(s, any ? youngest : NULL);
-    show_cell_text(s, any && *origins != '\0' ? origins : NULL);
+    show_cells(s,
+               CELLS(V(v->name), V(v->kind), V(any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0),
+                     V(v->capacity_l), V(v->use), V(any ? jl_spirit_strength_pct(v->spirit) : NAN),
+                     V(jl_pure_alcohol_l(v->spirit)), V(any ? since : NULL),
+                     V(any ? youngest : NULL), V(any && *origins != '\0' ? origins : NULL)));
 }
 
 static void show_vessels(show *s, const jl_book *book) {
@@ -100,13 +95,9 @@ static void show_lots(show *s, const jl_book *book) {
     for (size_t i = 0; i < count; i++) {
         if (l[i].bottles == 0) continue;
         write_day(l[i].since, since);
-        show_cell_text(s, l[i].name);
-        show_cell_text(s, l[i].kind);
-        show_cell(s, l[i].bottles);
-        show_cell(s, l[i].bottle_l);
-        show_cell(s, jl_spirit_strength_pct(l[i].spirit));
-        show_cell(s, jl_pure_alcohol_l(l[i].spirit));
-        show_cell_text(s, since);
+        show_cells(s, CELLS(V(l[i].name), V(l[i].kind), V((double)l[i].bottles), V(l[i].bottle_l),
+                            V(jl_spirit_strength_pct(l[i].spirit)),
+                            V(jl_pure_alcohol_l(l[i].spirit)), V(since)));
     }
 }
 

@@ -105,11 +105,9 @@ static int fail_refusal(const jl_book_entry *e, const jl_book_refusal *r) {
 
 static void show_vessel(show *s, const jl_book_vessel *v) {
     bool any = jl_mass_kg(v->spirit) > 0;
-    show_cell_text(s, v->name);
-    show_cell(s, any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0);
-    show_cell(s, any ? jl_spirit_strength_pct(v->spirit) : NAN);
-    show_cell(s, jl_pure_alcohol_l(v->spirit));
-    show_cell_text(s, v->kind);
+    show_cells(s, CELLS(V(v->name), V(any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0),
+                        V(any ? jl_spirit_strength_pct(v->spirit) : NAN),
+                        V(jl_pure_alcohol_l(v->spirit)), V(v->kind)));
 }
 
 /* The vessels that an entry is about, for people only where there is one. */

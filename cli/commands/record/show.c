@@ -162,21 +162,21 @@ void show_run_so_far(show *s, const jl_run *run) {
     show_sums(s, run, true);
 }
 
-static void show_clock(show *s, const jl_jar *jar) {
-    char text[JL_TIME_BYTES];
-    bool known = jar->has_time && jl_time_write(jar->time, text, sizeof text) == JL_OK;
-    if (known) text[16] = '\0';
-    show_cell_text(s, known ? text + 11 : NULL);
+/* "09:02" */
+static const char *clock_of(const jl_jar *jar, char text[JL_TIME_BYTES]) {
+    if (!jar->has_time || jl_time_write(jar->time, text, JL_TIME_BYTES) != JL_OK) return NULL;
+    text[16] = '\0';
+    return text + 11;
 }
 
 static void show_reading(show *s, const jl_jar *jar) {
     char text[24];
     if (!jar->from_spout) {
-        show_cell(s, jar->has_reading ? jar->reading.value : NAN);
+        show_cells(s, CELLS(V(jar->has_reading ? jar->reading.value : NAN)));
         return;
     }
     snprintf(text, sizeof text, "%.1f*", jar->spout.value);
-    show_cell_text(s, text);
+    show_cells(s, CELLS(V(text)));
 }
 
 /* In the units of the log. */
@@ -200,18 +200,18 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
     if (count == 0) return;
     show_table(s, "jars", columns, sizeof columns / sizeof columns[0]);
     for (const jl_jar *jar = jars + from; jar < jars + to; jar++) {
+        char clock[JL_TIME_BYTES];
         double expected_pct = jl_run_expected_pct(run, jar->before_l, jar->until_l);
         spouts += jar->from_spout;
-        show_cell_text(s, jar->name);
-        show_clock(s, jar);
-        show_cell(s, in_log_s_unit(run, JL_JAR_VOLUME, jar->volume_l));
+        show_cells(s, CELLS(V(jar->name), V(clock_of(jar, clock)),
+                            V(in_log_s_unit(run, JL_JAR_VOLUME, jar->volume_l))));
         show_reading(s, jar);
-        show_cell(s, in_log_s_unit(run, JL_JAR_TEMP, jar->temp_c));
-        show_cell(s, in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit)));
-        show_cell(s, in_log_s_strength(run, expected_pct));
-        show_cell(s, jl_pure_alcohol_l(jar->so_far));
-        show_cell(s, in_log_s_unit(run, JL_JAR_HEAD, jar->head_c));
-        show_cell(s, jl_jar_rate_ml_min(jar_before(run, jar), jar));
+        show_cells(s,
+                   CELLS(V(in_log_s_unit(run, JL_JAR_TEMP, jar->temp_c)),
+                         V(in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit))),
+                         V(in_log_s_strength(run, expected_pct)), V(jl_pure_alcohol_l(jar->so_far)),
+                         V(in_log_s_unit(run, JL_JAR_HEAD, jar->head_c)),
+                         V(jl_jar_rate_ml_min(jar_before(run, jar), jar))));
     }
     if (spouts > 0) show_text_remark(s, "* of the running spout; the strength is the jar's mean.");
 }
