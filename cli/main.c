@@ -72,15 +72,9 @@ static void help(FILE *to) {
 
 /* The command that a misspelt word was meant to be, or NULL. */
 static const char *nearest_command(const char *word) {
-    const char *near = NULL;
-    size_t least = jl_letters_apart_most(word) + 1;
-    for (size_t i = 0; i < COMMANDS_KNOWN; i++) {
-        size_t apart = jl_letters_apart(word, COMMANDS[i].name);
-        if (apart >= least) continue;
-        least = apart;
-        near = COMMANDS[i].name;
-    }
-    return near;
+    jl_nearest near = jl_nearest_to(word);
+    for (size_t i = 0; i < COMMANDS_KNOWN; i++) jl_nearest_offer(&near, COMMANDS[i].name);
+    return near.found;
 }
 
 static int run(int argc, const char **argv) {

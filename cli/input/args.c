@@ -70,17 +70,12 @@ static char short_name(const char *name) {
 
 /* The option that a misspelt one was meant to be, or NULL. */
 static const char *nearest_option(const args *a, const char *word) {
-    const char *near = NULL;
     char name[64];
     snprintf(name, sizeof name, "%.*s", (int)strcspn(word + 2, "="), word + 2);
-    size_t least = jl_letters_apart_most(name) + 1;
-    for (const struct poptOption *o = a->table; o->longName != NULL; o++) {
-        size_t apart = jl_letters_apart(name, o->longName);
-        if (apart >= least) continue;
-        least = apart;
-        near = o->longName;
-    }
-    return near;
+    jl_nearest near = jl_nearest_to(name);
+    for (const struct poptOption *o = a->table; o->longName != NULL; o++)
+        jl_nearest_offer(&near, o->longName);
+    return near.found;
 }
 
 static int fail_option(const args *a, int val) {

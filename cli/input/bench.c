@@ -69,15 +69,10 @@ const char *bench_place(const char *option) {
 
 /* The key that a misspelt one was meant to be, or NULL. */
 static const char *nearest_key(const char *name, unsigned where) {
-    const char *near = NULL;
-    size_t least = jl_letters_apart_most(name) + 1;
-    for (jl_key_id id = 0; id < JL_KEYS; id++) {
-        size_t apart = jl_letters_apart(name, jl_keys[id].name);
-        if ((jl_keys[id].where & where) == 0 || apart >= least) continue;
-        least = apart;
-        near = jl_keys[id].name;
-    }
-    return near;
+    jl_nearest near = jl_nearest_to(name);
+    for (jl_key_id id = 0; id < JL_KEYS; id++)
+        if ((jl_keys[id].where & where) != 0) jl_nearest_offer(&near, jl_keys[id].name);
+    return near.found;
 }
 
 /* The keys that a file may have, in words. */

@@ -44,13 +44,9 @@ static jl_status count_receiver(jl_account *a, const jl_book_entry *e, double si
     return JL_OK;
 }
 
-static bool is_lot(const jl_book_entry *e) {
-    return jl_same_letters_to(e->from, "lot:", 4);
-}
-
 static jl_account_line line_of_loss(const jl_book *then, const jl_book_entry *e) {
     const jl_book_vessel *v = jl_book_vessel_named(then, e->from);
-    if (is_lot(e)) return JL_ACCOUNT_LOST_BOTTLES;
+    if (jl_book_is_lot(e->from)) return JL_ACCOUNT_LOST_BOTTLES;
     if (e->what == JL_BOOK_LOST) return JL_ACCOUNT_LOST_HANDLING;
     return v != NULL && jl_same_letters(v->use, "wood") ? JL_ACCOUNT_LOST_WOOD
                                                         : JL_ACCOUNT_LOST_GAUGING;
@@ -175,7 +171,7 @@ static void spread_lines(period *p, const jl_book_spread of[JL_ACCOUNT_LINES]) {
 }
 
 static bool is_measured(const jl_book_entry *e) {
-    return (e->what == JL_BOOK_GAUGED && !is_lot(e)) || jl_book_measured_apart(e);
+    return (e->what == JL_BOOK_GAUGED && !jl_book_is_lot(e->from)) || jl_book_measured_apart(e);
 }
 
 /* Where what was measured counts, of an entry's lines: a loss is the gain's negative. */

@@ -151,9 +151,20 @@ const jl_book_lot *jl_book_lot_named(const jl_book *book, const char *name) {
     return lot_of(book, name);
 }
 
-/* "lot:2026-7" names a lot, anything else a vessel. */
+static const char LOT[] = "lot:";
+enum { LOT_LENGTH = sizeof LOT - 1 };
+
+bool jl_book_is_lot(const char *from) {
+    return jl_same_letters_to(from, LOT, LOT_LENGTH);
+}
+
+const char *jl_book_lot_name(const char *lot) {
+    return jl_book_is_lot(lot) ? lot + LOT_LENGTH : lot;
+}
+
+/* NULL: it is a vessel's. */
 static const char *lot_name(const char *from) {
-    return jl_same_letters_to(from, "lot:", 4) ? from + 4 : NULL;
+    return jl_book_is_lot(from) ? jl_book_lot_name(from) : NULL;
 }
 
 static void copy_name(char to[JL_BOOK_NAME_BYTES], const char *name) {
@@ -187,28 +198,22 @@ static jl_status refuse_amount(jl_book_refusal *r, jl_status status, const char 
     return r->status = status;
 }
 
-static jl_status no_vessel(const jl_book *book, const char *name, jl_book_refusal *r) {
-    size_t least = jl_letters_apart_most(name) + 1;
-    refuse(r, JL_BOOK_NO_VESSEL, name);
-    for (size_t i = 0; i < book->vessel_count; i++) {
-        size_t d = jl_letters_apart(name, book->vessels[i].name);
-        if (d >= least) continue;
-        least = d;
-        copy_name(r->nearest, book->vessels[i].name);
-    }
+static jl_status refuse_unknown(jl_book_refusal *r, jl_book_why why, const jl_nearest *near) {
+    refuse(r, why, near->word);
+    if (near->found != NULL) copy_name(r->nearest, near->found);
     return JL_NO;
 }
 
+static jl_status no_vessel(const jl_book *book, const char *name, jl_book_refusal *r) {
+    jl_nearest near = jl_nearest_to(name);
+    for (size_t i = 0; i < book->vessel_count; i++) jl_nearest_offer(&near, book->vessels[i].name);
+    return refuse_unknown(r, JL_BOOK_NO_VESSEL, &near);
+}
+
 static jl_status no_lot(const jl_book *book, const char *name, jl_book_refusal *r) {
-    size_t least = jl_letters_apart_most(name) + 1;
-    refuse(r, JL_BOOK_NO_LOT, name);
-    for (size_t i = 0; i < book->lot_count; i++) {
-        size_t d = jl_letters_apart(name, book->lots[i].name);
-        if (d >= least) continue;
-        least = d;
-        copy_name(r->nearest, book->lots[i].name);
-    }
-    return JL_NO;
+    jl_nearest near = jl_nearest_to(name);
+    for (size_t i = 0; i < book->lot_count; i++) jl_nearest_offer(&near, book->lots[i].name);
+    return refuse_unknown(r, JL_BOOK_NO_LOT, &near);
 }
 
 static jl_status find_vessel(const jl_book *book, const char *name, jl_book_vessel **vessel,

@@ -88,6 +88,23 @@ typedef struct jl_book_entry {
                           JL_BOOK_STANDS: none */
 } jl_book_entry;
 
+#define JL_BOOK_BLANK(is)                                                                          \
+    ((jl_book_entry){.what = (is),                                                                 \
+                     .from = "",                                                                   \
+                     .into = "",                                                                   \
+                     .receiver = "",                                                               \
+                     .kind = "",                                                                   \
+                     .lot = "",                                                                    \
+                     .run = "",                                                                    \
+                     .note = "",                                                                   \
+                     .measured = JL_BOOK_UNMEASURED})
+
+/* "lot:2026-7" names a lot, anything else a vessel. */
+bool jl_book_is_lot(const char *from);
+
+/* The lot's own name, with "lot:" before it or without. */
+const char *jl_book_lot_name(const char *lot);
+
 /* The vessel or "lot:..." that an entry takes from; "" where its from is a run's jars or a sender. */
 const char *jl_book_taken_from(const jl_book_entry *entry);
 

@@ -498,8 +498,7 @@ static void add_entry_number(jl_text *text, const jl_dialect *dialect, jl_book_n
 }
 
 static bool is_counted(const jl_book_entry *e) {
-    return e->bottles > 0 ||
-           (e->what == JL_BOOK_GAUGED && jl_same_letters_to(e->from, "lot:", strlen("lot:")));
+    return e->bottles > 0 || (e->what == JL_BOOK_GAUGED && jl_book_is_lot(e->from));
 }
 
 /* The cells with rules of their own. */

@@ -30,7 +30,14 @@ size_t jl_letters_apart(const char *a, const char *b) {
     return rows[m % 3][n];
 }
 
-size_t jl_letters_apart_most(const char *word) {
+jl_nearest jl_nearest_to(const char *word) {
     size_t third = strlen(word) / 3;
-    return third > 0 ? third : 1;
+    return (jl_nearest){word, NULL, third > 0 ? third + 1 : 2};
+}
+
+void jl_nearest_offer(jl_nearest *nearest, const char *offered) {
+    size_t apart = jl_letters_apart(nearest->word, offered);
+    if (apart >= nearest->apart) return;
+    nearest->apart = apart;
+    nearest->found = offered;
 }

@@ -6,15 +6,10 @@
 #include <string.h>
 
 jl_book_entry entry_of(jl_book_what what, const char *from, const char *into) {
-    return (jl_book_entry){.what = what,
-                           .from = from,
-                           .into = into,
-                           .receiver = "",
-                           .kind = "",
-                           .lot = "",
-                           .run = "",
-                           .note = "",
-                           .measured = JL_BOOK_UNMEASURED};
+    jl_book_entry e = JL_BOOK_BLANK(what);
+    e.from = from;
+    e.into = into;
+    return e;
 }
 
 jl_book_entry vessel(const char *name, double capacity_l, const char *use) {

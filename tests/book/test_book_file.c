@@ -31,18 +31,11 @@ static const char *path_of(const char *name) {
 }
 
 static jl_book_entry entry_of(jl_book_what what, const char *from, const char *into, int64_t s) {
-    jl_time time = {1790000000 + s, 7200};
-    return (jl_book_entry){.what = what,
-                           .from = from,
-                           .into = into,
-                           .receiver = "",
-                           .kind = "",
-                           .lot = "",
-                           .run = "",
-                           .note = "",
-                           .time = time,
-                           .written = time,
-                           .measured = JL_BOOK_UNMEASURED};
+    jl_book_entry e = JL_BOOK_BLANK(what);
+    e.from = from;
+    e.into = into;
+    e.time = e.written = (jl_time){1790000000 + s, 7200};
+    return e;
 }
 
 static jl_status write_one(const char *path, jl_book_entry *e, jl_book_refusal *r,

@@ -65,27 +65,9 @@ typedef struct typing {
 /* ---- what happened ---- */
 
 static const char *nearest_what(const char *text) {
-    size_t least = jl_letters_apart_most(text) + 1;
-    const char *near = "";
-    for (int w = 0; w < JL_BOOK_WHATS; w++) {
-        size_t apart = jl_letters_apart(text, jl_book_word((jl_book_what)w));
-        if (apart >= least) continue;
-        least = apart;
-        near = jl_book_word((jl_book_what)w);
-    }
-    return near;
-}
-
-static jl_book_entry blank(jl_book_what what) {
-    return (jl_book_entry){.what = what,
-                           .from = "",
-                           .into = "",
-                           .receiver = "",
-                           .kind = "",
-                           .lot = "",
-                           .run = "",
-                           .note = "",
-                           .measured = JL_BOOK_UNMEASURED};
+    jl_nearest near = jl_nearest_to(text);
+    for (int w = 0; w < JL_BOOK_WHATS; w++) jl_nearest_offer(&near, jl_book_word((jl_book_what)w));
+    return near.found == NULL ? "" : near.found;
 }
 
 /* ---- checks, where it is typed ---- */
@@ -116,17 +98,13 @@ static answered check(const typing *t, jl_book_entry e, remark *r) {
     return ANSWER_REFUSED;
 }
 
-static bool is_lot(const char *name) {
-    return jl_same_letters_to(name, "lot:", 4);
-}
-
 /* A vessel or a lot that holds something. */
 static answered check_from(const typing *t, remark *r) {
-    jl_book_entry e = blank(JL_BOOK_LOST);
+    jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_LOST);
     e.from = t->e.from;
     e.measured.all = true;
     e.bottles = 1;
-    if (t->e.what == JL_BOOK_GAUGED && !is_lot(e.from)) {
+    if (t->e.what == JL_BOOK_GAUGED && !jl_book_is_lot(e.from)) {
         e.what = JL_BOOK_GAUGED;
         e.measured.all = false;
         e.measured.volume_l = 0;
@@ -136,10 +114,10 @@ static answered check_from(const typing *t, remark *r) {
 
 /* A vessel, whatever it holds. */
 static answered check_vessel(const typing *t, const char *name, remark *r) {
-    jl_book_entry e = blank(JL_BOOK_GAUGED);
+    jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_GAUGED);
     e.from = name;
     e.measured.volume_l = 0;
-    if (is_lot(name)) return refused(r, "That is a lot; expected a vessel.");
+    if (jl_book_is_lot(name)) return refused(r, "That is a lot; expected a vessel.");
     return check(t, e, r);
 }
 
@@ -160,19 +138,13 @@ static bool read_figure(const char *text, const char *unit, jl_kind kind, jl_qua
     return jl_quantity_read(with, kind, q) == JL_OK;
 }
 
-static bool read_count(const char *text, uint32_t *count) {
-    size_t digits = strspn(text, "0123456789");
-    if (digits == 0 || digits > 6 || text[digits] != '\0') return false;
-    *count = (uint32_t)strtoul(text, NULL, 10);
-    return true;
-}
-
 static answered read_size(typing *t, const char *text, remark *r) {
     jl_book_measure *m = &t->e.measured;
     jl_quantity q;
     *m = JL_BOOK_UNMEASURED;
-    if (is_lot(t->e.from)) {
-        if (!read_count(text, &t->e.bottles)) return refused(r, "A whole number of bottles, as 6.");
+    if (jl_book_is_lot(t->e.from)) {
+        if (!book_count_read(text, &t->e.bottles))
+            return refused(r, "A whole number of bottles, as 6.");
         return t->e.what == JL_BOOK_GAUGED ? check(t, t->e, r) : check_out(t, r);
     }
     if (jl_same_letters(text, "all"))
@@ -192,9 +164,7 @@ static answered read_amount(typing *t, const char *text, remark *r) {
     *m = JL_BOOK_UNMEASURED;
     if (jl_amount_read(text, &amount, NULL) != JL_OK || amount.strength.unit == JL_UNIT_PCT_MASS)
         return refused(r, "A volume or a weight and its strength, as 5L@70% or 5L@70.5%@21C.");
-    *(amount.by_mass ? &m->weight_kg : &m->volume_l) = amount.size;
-    *(amount.measured ? &m->reading : &m->strength) = amount.strength;
-    if (amount.measured || amount.temp_c != JL_STRENGTH_C) m->temp_c = amount.temp_c;
+    book_amount_take(&amount, m);
     return check(t, t->e, r);
 }
 
@@ -270,7 +240,8 @@ static answered read_bottles(typing *t, const char *text, remark *r) {
     const char *x = strpbrk(text, "xX*");
     if (x != NULL && x - text < (long)sizeof count)
         snprintf(count, sizeof count, "%.*s", (int)(x - text), text);
-    if (x == NULL || !read_count(count, &t->e.bottles) || !read_figure(x + 1, "ml", JL_VOLUME, &q))
+    if (x == NULL || !book_count_read(count, &t->e.bottles) ||
+        !read_figure(x + 1, "ml", JL_VOLUME, &q))
         return refused(r, "How many of which size, as 40x700mL.");
     t->e.bottle_l = q.value;
     return check_out(t, r);
@@ -312,7 +283,7 @@ static answered read_run(typing *t, const char *text) {
 }
 
 static answered read_vessel_name(typing *t, const char *text, remark *r) {
-    jl_book_entry e = blank(JL_BOOK_VESSEL);
+    jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_VESSEL);
     if (is_none(text)) return refused(r, "A name of one word, as cask-1.");
     e.into = text;
     e.measured.volume_l = 1;
@@ -329,9 +300,8 @@ static answered read_capacity(typing *t, const char *text, remark *r) {
 }
 
 static answered read_use(typing *t, const char *text, remark *r) {
-    static const char *const USES[] = {"glass", "steel", "wood", "other"};
-    for (size_t i = 0; i < sizeof USES / sizeof USES[0]; i++)
-        if (jl_same_letters(text, USES[i])) return set_text(t, &t->e.kind, USES[i]);
+    const char *use = book_use_of(text);
+    if (use != NULL) return set_text(t, &t->e.kind, use);
     return refused(r, "What it is of: glass, steel, wood or other.");
 }
 
@@ -347,7 +317,7 @@ static void next_lot(const typing *t, char *name, size_t size) {
 static answered read_lot(typing *t, const char *text, remark *r) {
     char next[32];
     next_lot(t, next, sizeof next);
-    set_text(t, &t->e.lot, is_none(text) ? next : is_lot(text) ? text + 4 : text);
+    set_text(t, &t->e.lot, is_none(text) ? next : jl_book_lot_name(text));
     return check(t, t->e, r);
 }
 
@@ -438,7 +408,7 @@ static bool applies(void *with, int which) {
     const typing *t = with;
     jl_book_what w = t->e.what;
     bool in = w == JL_BOOK_OPENING || w == JL_BOOK_RECEIVED;
-    bool lot = is_lot(t->e.from);
+    bool lot = jl_book_is_lot(t->e.from);
     bool gauged = w == JL_BOOK_GAUGED && !lot, empty = gauged && t->e.measured.volume_l == 0;
     switch (which) {
     case NAME:
@@ -537,7 +507,8 @@ static void write_from(const typing *t, char text[QUESTION_BYTES]) {
 }
 
 static void write_size(const typing *t, char text[QUESTION_BYTES]) {
-    const jl_book_lot *lot = is_lot(t->e.from) ? jl_book_lot_named(t->book, t->e.from + 4) : NULL;
+    const jl_book_lot *lot =
+        jl_book_is_lot(t->e.from) ? jl_book_lot_named(t->book, jl_book_lot_name(t->e.from)) : NULL;
     const jl_book_vessel *v = jl_book_vessel_named(t->book, t->e.from);
     if (lot != NULL)
         snprintf(text, QUESTION_BYTES, "  bottles (of %u): ", (unsigned)lot->bottles);
@@ -590,7 +561,7 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
 static answered read_what(typing *t, const char *text, remark *r) {
     jl_book_what what;
     if (book_what_of(text, &what)) {
-        t->e = blank(what);
+        t->e = JL_BOOK_BLANK(what);
         return ANSWER_TAKEN;
     }
     if (is_none(text)) return refused(r, "A word for what happened; ? lists them, quit leaves.");
@@ -730,7 +701,7 @@ static int ask_entry(typing *t, bool *more) {
                    .write = write_question,
                    .read = read_answer,
                    .obey = obey};
-    t->e = blank(JL_BOOK_CANCELLED); /* until it is said what happened */
+    t->e = JL_BOOK_BLANK(JL_BOOK_CANCELLED); /* until it is said what happened */
     asked a = questions_ask(&q);
     bool begun = t->e.what != JL_BOOK_CANCELLED || t->e.cancelled.serial != 0;
     if (a == ASKED_FAILED) return q.exit_status != EXIT_DONE ? q.exit_status : t->exit_status;

@@ -76,6 +76,12 @@ static int read_size(const char *what, const char *text, jl_book_measure *m) {
     return EXIT_DONE;
 }
 
+void book_amount_take(const jl_amount *amount, jl_book_measure *m) {
+    *(amount->by_mass ? &m->weight_kg : &m->volume_l) = amount->size;
+    *(amount->measured ? &m->reading : &m->strength) = amount->strength;
+    if (amount->measured || amount->temp_c != JL_STRENGTH_C) m->temp_c = amount->temp_c;
+}
+
 /* "5L@70%", "5L@70%@21C", "2.8kg@72%" */
 static int read_amount(const char *text, jl_book_measure *m) {
     jl_fault fault = {0};
@@ -84,9 +90,7 @@ static int read_amount(const char *text, jl_book_measure *m) {
         return fail_argument("the amount", text, fault.status, fault.expected);
     if (amount.strength.unit == JL_UNIT_PCT_MASS)
         return fail_argument("the amount", text, JL_UNIT, "% vol or US proof, as 5L@70%");
-    *(amount.by_mass ? &m->weight_kg : &m->volume_l) = amount.size;
-    *(amount.measured ? &m->reading : &m->strength) = amount.strength;
-    if (amount.measured || amount.temp_c != JL_STRENGTH_C) m->temp_c = amount.temp_c;
+    book_amount_take(&amount, m);
     return EXIT_DONE;
 }
 
@@ -152,25 +156,25 @@ static int read_gauging(const char *const *words, size_t count, const char *dist
     return set_gravity(q.value, gravity, w);
 }
 
-static int read_count(const char *what, const char *text, uint32_t *bottles) {
+bool book_count_read(const char *text, uint32_t *count) {
     size_t digits = strspn(text, "0123456789");
-    if (digits == 0 || digits > 6 || text[digits] != '\0')
-        return fail_argument(what, text, JL_FORM, "a whole number of bottles, as 6");
-    *bottles = (uint32_t)strtoul(text, NULL, 10);
-    return EXIT_DONE;
+    if (digits == 0 || digits > 6 || text[digits] != '\0') return false;
+    *count = (uint32_t)strtoul(text, NULL, 10);
+    return true;
+}
+
+static int read_count(const char *what, const char *text, uint32_t *bottles) {
+    if (book_count_read(text, bottles)) return EXIT_DONE;
+    return fail_argument(what, text, JL_FORM, "a whole number of bottles, as 6");
 }
 
 /* ---- entries ---- */
 
-static bool is_lot(const char *text) {
-    return strncmp(text, "lot:", 4) == 0;
-}
-
-static bool is_use(const char *word) {
+const char *book_use_of(const char *word) {
     static const char *const USES[] = {"glass", "steel", "wood", "other"};
     for (size_t i = 0; i < sizeof USES / sizeof USES[0]; i++)
-        if (strcmp(word, USES[i]) == 0) return true;
-    return false;
+        if (jl_same_letters(word, USES[i])) return USES[i];
+    return NULL;
 }
 
 /* "cask-1 50L wood", "cask-1 now 60L wood", "cask-1 renamed cask-old", "cask-1 retired" */
@@ -187,9 +191,9 @@ static int read_vessel(const char *const *words, size_t count, book_words *w) {
         e->into = words[2];
         return EXIT_DONE;
     }
-    if (!retired && (count != (changed ? 4u : 3u) || !is_use(words[count - 1])))
-        return fail_words("vessel", EXPECTED);
-    e->kind = words[count - 1];
+    const char *use = count == (changed ? 4u : 3u) ? book_use_of(words[count - 1]) : NULL;
+    e->kind = retired ? second : use;
+    if (e->kind == NULL) return fail_words("vessel", EXPECTED);
     *(retired || changed ? &e->from : &e->into) = words[0];
     return retired ? EXIT_DONE : read_size("the capacity", words[count - 2], &e->measured);
 }
@@ -249,13 +253,13 @@ static int read_out(const char *const *words, size_t count, book_words *w) {
         return fail_words(what, "from where and how much, as demijohn-3 2.5L, demijohn-3 all or "
                                 "lot:2026-7 6");
     e->from = words[0];
-    return is_lot(words[0]) ? read_count(what, words[1], &e->bottles)
-                            : read_size(what, words[1], &e->measured);
+    return jl_book_is_lot(words[0]) ? read_count(what, words[1], &e->bottles)
+                                    : read_size(what, words[1], &e->measured);
 }
 
 static int read_moved(const char *const *words, size_t count, const book_options *o,
                       book_words *w) {
-    if (o->into == NULL || (count > 0 && is_lot(words[0])))
+    if (o->into == NULL || (count > 0 && jl_book_is_lot(words[0])))
         return fail_words("moved", "two vessels, as moved demijohn-3 2.5L --into cask-1");
     w->entry.into = o->into;
     return read_out(words, count, w);
@@ -292,7 +296,7 @@ static int read_bottled(const char *const *words, size_t count, const book_optio
     if (x == NULL || o->lot == NULL || x - words[1] > 8) return fail_words("bottled", EXPECTED);
     snprintf(bottles, sizeof bottles, "%.*s", (int)(x - words[1]), words[1]);
     e->from = words[0];
-    e->lot = is_lot(o->lot) ? o->lot + 4 : o->lot;
+    e->lot = jl_book_lot_name(o->lot);
     int bad = read_count("bottled", bottles, &e->bottles);
     return bad == EXIT_DONE ? arg_value("bottled", x + 1, JL_VOLUME, &e->bottle_l) : bad;
 }
@@ -304,7 +308,7 @@ static int read_gauged(const char *const *words, size_t count, const book_option
         return fail_words("gauged", "a vessel and what it holds, as gauged cask-1 48.2L 44.5% 14C; "
                                     "or a lot and its bottles, as gauged lot:2026-7 38");
     e->from = words[0];
-    if (is_lot(words[0])) return read_count("gauged", words[1], &e->bottles);
+    if (jl_book_is_lot(words[0])) return read_count("gauged", words[1], &e->bottles);
     return read_gauging(words + 1, count - 1, o->distilled, w);
 }
 
@@ -380,15 +384,8 @@ int book_words_read(const char *const *words, size_t count, const book_options *
             "the entry", words[0], JL_FORM,
             "vessel, opening, received, collected, charged, moved, water, bottled, "
             "removed, gauged, lost or cancelled");
-    w->entry = (jl_book_entry){.what = what,
-                               .from = "",
-                               .into = "",
-                               .receiver = o->receiver == NULL ? "" : o->receiver,
-                               .kind = "",
-                               .lot = "",
-                               .run = "",
-                               .note = "",
-                               .measured = JL_BOOK_UNMEASURED};
+    w->entry = JL_BOOK_BLANK(what);
+    if (o->receiver != NULL) w->entry.receiver = o->receiver;
     int bad = check_options(o, what);
     if (bad == EXIT_DONE) bad = read_rest(words + 1, count - 1, o, w);
     if (bad == EXIT_DONE) bad = arg_solids(o->solids, &w->entry.measured.solids_g_100ml);

@@ -25,6 +25,15 @@ typedef struct book_words {
 /* The entry that a word means, also as people say it: "broken", "gave". */
 bool book_what_of(const char *text, jl_book_what *what);
 
+/* "glass", "steel", "wood" or "other"; NULL: none of them. */
+const char *book_use_of(const char *word);
+
+/* A whole number of bottles. */
+bool book_count_read(const char *text, uint32_t *count);
+
+/* An amount, as what was measured. */
+void book_amount_take(const jl_amount *amount, jl_book_measure *m);
+
 /* words: what stands behind the book's name, at least one, count of them. Its moments are not read.
  * Returns the exit status, or 0; free it in any case. */
 int book_words_read(const char *const *words, size_t count, const book_options *o, book_words *w);

@@ -58,7 +58,7 @@ static const sentence SENTENCES[] = {
 
 /* Of bottles, or of an entry that comes late. */
 static bool is_else(const jl_book_entry *e, jl_book_why why) {
-    return why == JL_BOOK_HOLDS_LESS    ? strncmp(e->from, "lot:", strlen("lot:")) == 0
+    return why == JL_BOOK_HOLDS_LESS    ? jl_book_is_lot(e->from)
            : why == JL_BOOK_BEFORE_LAST ? e->late
                                         : e->what == JL_BOOK_BOTTLED;
 }
@@ -131,9 +131,9 @@ static void show_vessels(show *s, const jl_book *book, const jl_book_entry *e) {
 }
 
 static void show_lot(show *s, const jl_book *book, const jl_book_entry *e) {
-    const char *name = *e->lot != '\0'                    ? e->lot
-                       : strncmp(e->from, "lot:", 4) == 0 ? e->from + 4
-                                                          : "";
+    const char *name = *e->lot != '\0'           ? e->lot
+                       : jl_book_is_lot(e->from) ? jl_book_lot_name(e->from)
+                                                 : "";
     const jl_book_lot *lot = *name == '\0' ? NULL : jl_book_lot_named(book, name);
     char text[128];
     if (lot == NULL) return;
