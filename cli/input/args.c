@@ -273,10 +273,11 @@ int arg_solids(const char *text, double *solids_g_100ml) {
     const char *slash = text == NULL ? NULL : strchr(text, '/');
     if (text == NULL) return EXIT_DONE;
     snprintf(mass, sizeof mass, "%.*s", slash == NULL ? 0 : (int)(slash - text), text);
-    if (slash == NULL || !jl_same_letters(slash, "/100mL") ||
+    bool in_litre = slash != NULL && jl_same_letters(slash, "/L");
+    if (slash == NULL || !(in_litre || jl_same_letters(slash, "/100mL")) ||
         jl_quantity_read(mass, JL_MASS, &grams) != JL_OK)
         return fail_argument("--solids", text, JL_FORM, "g in 100 mL, as 0.5g/100mL");
-    *solids_g_100ml = 1000 * grams.value;
+    *solids_g_100ml = (in_litre ? 100 : 1000) * grams.value;
     return EXIT_DONE;
 }
 

@@ -141,18 +141,20 @@ static bool read_figure(const char *text, const char *unit, jl_kind kind, jl_qua
 static answered read_size(typing *t, const char *text, remark *r) {
     jl_book_measure *m = &t->e.measured;
     jl_quantity q;
+    double times;
     *m = JL_BOOK_UNMEASURED;
     if (jl_book_is_lot(t->e.from)) {
         if (!book_count_read(text, &t->e.bottles))
             return refused(r, "A whole number of bottles, as 6.");
         return t->e.what == JL_BOOK_GAUGED ? check(t, t->e, r) : check_out(t, r);
     }
+    const char *one = book_times(text, &times);
     if (jl_same_letters(text, "all"))
         m->all = true;
-    else if (read_figure(text, "L", JL_VOLUME, &q))
-        m->volume_l = q.value;
-    else if (jl_quantity_read(text, JL_MASS, &q) == JL_OK)
-        m->weight_kg = q.value;
+    else if (read_figure(one, "L", JL_VOLUME, &q))
+        m->volume_l = times * q.value;
+    else if (jl_quantity_read(one, JL_MASS, &q) == JL_OK)
+        m->weight_kg = times * q.value;
     else
         return refused(r, "A volume or a weight, as 2.5L, 800mL or 1.2kg, or all.");
     return t->e.what == JL_BOOK_WATER ? check(t, t->e, r) : check_out(t, r);
@@ -344,12 +346,12 @@ static answered read_when(typing *t, const char *text, bool stays, remark *r) {
         return ANSWER_REFUSED;
     t->e.written = t->e.time;
     settle_when(t->book, t->known, &t->e);
-    if (last == NULL || t->e.time.unix_s >= last->time.unix_s) return ANSWER_TAKEN;
+    if (last == NULL || t->e.time.unix_s >= last->written.unix_s) return ANSWER_TAKEN;
     t->e.late = true;
     t->e.written = clock_now();
     if (stays) return ANSWER_TAKEN;
     jl_book_number_write(last->number, number);
-    jl_time_write(last->time, moment, sizeof moment);
+    jl_time_write(last->written, moment, sizeof moment);
     snprintf(r->text, sizeof r->text,
              "That is before the last entry, %s of %.16s: it would be entered late.", number,
              moment);
@@ -574,7 +576,9 @@ static answered read_what(typing *t, const char *text, remark *r) {
 }
 
 static answered read_from(typing *t, const char *text, remark *r) {
-    set_text(t, &t->e.from, text);
+    char *lot = book_lot_meant(t->book, text);
+    set_text(t, &t->e.from, lot == NULL ? text : lot);
+    free(lot);
     if (is_none(text)) return refused(r, "A vessel, or a lot as lot:2026-7.");
     return check_from(t, r);
 }

@@ -53,10 +53,19 @@ static int fail_words(const char *what, const char *expected) {
     return fail(EXIT_USAGE, "%s: expected %s", what, expected);
 }
 
-/* "2.5L", "2.5L@24C", "1.2kg", "all" */
+const char *book_times(const char *text, double *times) {
+    size_t digits = strspn(text, "0123456789");
+    bool several = digits > 0 && digits < 5 && jl_lower(text[digits]) == 'x';
+    *times = several ? atoi(text) : 1;
+    return several ? text + digits + 1 : text;
+}
+
+/* "2.5L", "2.5L@24C", "1.2kg", "3x20ml", "all" */
 static int read_size(const char *what, const char *text, jl_book_measure *m) {
     char size[64];
+    double times;
     jl_quantity quantity;
+    text = book_times(text, &times);
     const char *at = strchr(text, '@');
     if (strcmp(text, "all") == 0) {
         m->all = true;
@@ -68,9 +77,9 @@ static int read_size(const char *what, const char *text, jl_book_measure *m) {
         if (bad != EXIT_DONE) return bad;
     }
     if (jl_quantity_read(size, JL_MASS, &quantity) == JL_OK)
-        m->weight_kg = quantity.value;
+        m->weight_kg = times * quantity.value;
     else if (arg_quantity(what, size, JL_VOLUME, &quantity) == EXIT_DONE)
-        m->volume_l = quantity.value;
+        m->volume_l = times * quantity.value;
     else
         return EXIT_USAGE;
     return EXIT_DONE;
@@ -123,7 +132,7 @@ static bool take_word(const char *word, jl_book_measure *m, jl_quantity *strengt
         *strength = q;
     else if (jl_quantity_read(word, JL_TEMPERATURE, &q) == JL_OK)
         m->temp_c = q.value;
-    else if (jl_quantity_read(word, JL_GRAVITY, &q) == JL_OK && q.unit == JL_UNIT_SG)
+    else if (jl_quantity_read(word, JL_GRAVITY, &q) == JL_OK && q.unit == JL_UNIT_SG && q.value < 2)
         *gravity = word;
     else
         return false;
@@ -245,7 +254,7 @@ static int read_collected(const char *const *words, size_t count, const book_opt
     return count == 1 ? EXIT_DONE : read_gauging(words + 1, count - 1, NULL, w);
 }
 
-/* Out of a vessel, or bottles out of a lot. */
+/* Out of a vessel, or bottles out of a lot: a bare number is of bottles. */
 static int read_out(const char *const *words, size_t count, book_words *w) {
     jl_book_entry *e = &w->entry;
     const char *what = jl_book_word(e->what);
@@ -253,8 +262,9 @@ static int read_out(const char *const *words, size_t count, book_words *w) {
         return fail_words(what, "from where and how much, as demijohn-3 2.5L, demijohn-3 all or "
                                 "lot:2026-7 6");
     e->from = words[0];
-    return jl_book_is_lot(words[0]) ? read_count(what, words[1], &e->bottles)
-                                    : read_size(what, words[1], &e->measured);
+    if (jl_book_is_lot(words[0])) return read_count(what, words[1], &e->bottles);
+    return book_count_read(words[1], &e->bottles) ? EXIT_DONE
+                                                  : read_size(what, words[1], &e->measured);
 }
 
 static int read_moved(const char *const *words, size_t count, const book_options *o,
@@ -309,6 +319,7 @@ static int read_gauged(const char *const *words, size_t count, const book_option
                                     "or a lot and its bottles, as gauged lot:2026-7 38");
     e->from = words[0];
     if (jl_book_is_lot(words[0])) return read_count("gauged", words[1], &e->bottles);
+    if (count == 2 && book_count_read(words[1], &e->bottles)) return EXIT_DONE;
     return read_gauging(words + 1, count - 1, o->distilled, w);
 }
 
@@ -376,6 +387,74 @@ static int check_options(const book_options *o, jl_book_what what) {
     return EXIT_DONE;
 }
 
+/* ---- words as people put them ---- */
+
+enum { WORDS_MOST = 16 };
+
+typedef struct plain_words {
+    const char *all[WORDS_MOST];
+    size_t count;
+    book_options options;
+} plain_words;
+
+static bool is_word(const char *word, const char *one, const char *other) {
+    return jl_same_letters(word, one) || jl_same_letters(word, other);
+}
+
+static bool is_size(const char *word) {
+    double times;
+    jl_quantity q;
+    const char *one = book_times(word, &times);
+    return jl_quantity_read(one, JL_VOLUME, &q) == JL_OK ||
+           jl_quantity_read(one, JL_MASS, &q) == JL_OK;
+}
+
+/* "moved demijohn-3 2.5L into cask-1", "topped cask-1 1L from demijohn-3", "gave lot:2026-7 1 to Ann" */
+static void take_preposition(jl_book_what what, plain_words *p) {
+    bool moves = what == JL_BOOK_MOVED || what == JL_BOOK_COLLECTED;
+    const char *word = p->count < 3 ? "" : p->all[p->count - 2];
+    char *last = p->count < 3 ? NULL : (char *)p->all[p->count - 1];
+    if (moves && p->options.into == NULL && is_word(word, "into", "to")) {
+        p->options.into = last;
+        p->count -= 2;
+    } else if (what == JL_BOOK_REMOVED && p->options.receiver == NULL &&
+               is_word(word, "to", "for")) {
+        p->options.receiver = last;
+        p->count -= 2;
+    } else if (what == JL_BOOK_MOVED && p->options.into == NULL &&
+               is_word(word, "from", "out-of")) {
+        p->options.into = (char *)p->all[0];
+        p->all[0] = last;
+        p->count -= 2;
+    } else if (what == JL_BOOK_MOVED && p->options.into == NULL && p->count == 3) {
+        p->options.into = last;
+        p->count--;
+    }
+}
+
+/* "6 bottles lot:2026-7", "lot:2026-7 6 bottles" */
+static void put_in_order(plain_words *p) {
+    for (size_t i = 1; i < p->count; i++)
+        if (is_word(p->all[i], "bottle", "bottles")) {
+            for (size_t k = i--; k + 1 < p->count; k++) p->all[k] = p->all[k + 1];
+            p->count--;
+        }
+    if (p->count != 2 || !(jl_book_is_lot(p->all[1]) || is_size(p->all[0]))) return;
+    const char *first = p->all[0];
+    p->all[0] = p->all[1];
+    p->all[1] = first;
+}
+
+static plain_words plain_of(jl_book_what what, const char *const *words, size_t count,
+                            const book_options *o) {
+    plain_words p = {.count = count, .options = *o};
+    for (size_t i = 0; i < count && i < WORDS_MOST; i++) p.all[i] = words[i];
+    if (count > WORDS_MOST) p.count = WORDS_MOST;
+    take_preposition(what, &p);
+    if (what != JL_BOOK_VESSEL && what != JL_BOOK_COLLECTED) put_in_order(&p);
+    return p;
+}
+
 int book_words_read(const char *const *words, size_t count, const book_options *o, book_words *w) {
     jl_book_what what;
     *w = (book_words){.part = {.kind = ""}};
@@ -384,10 +463,11 @@ int book_words_read(const char *const *words, size_t count, const book_options *
             "the entry", words[0], JL_FORM,
             "vessel, opening, received, collected, charged, moved, water, bottled, "
             "removed, gauged, lost or cancelled");
+    const plain_words plain = plain_of(what, words + 1, count - 1, o);
     w->entry = JL_BOOK_BLANK(what);
-    if (o->receiver != NULL) w->entry.receiver = o->receiver;
+    if (plain.options.receiver != NULL) w->entry.receiver = plain.options.receiver;
     int bad = check_options(o, what);
-    if (bad == EXIT_DONE) bad = read_rest(words + 1, count - 1, o, w);
+    if (bad == EXIT_DONE) bad = read_rest(plain.all, plain.count, &plain.options, w);
     if (bad == EXIT_DONE) bad = arg_solids(o->solids, &w->entry.measured.solids_g_100ml);
     if (o->kind != NULL) w->entry.kind = strcmp(o->kind, "low-wines") == 0 ? "low wines" : o->kind;
     if (o->note != NULL) w->entry.note = o->note;

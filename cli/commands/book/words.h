@@ -28,6 +28,9 @@ bool book_what_of(const char *text, jl_book_what *what);
 /* "glass", "steel", "wood" or "other"; NULL: none of them. */
 const char *book_use_of(const char *word);
 
+/* What stands behind the times of "3x20ml"; *times is 1 where there are none. */
+const char *book_times(const char *text, double *times);
+
 /* A whole number of bottles. */
 bool book_count_read(const char *text, uint32_t *count);
 

@@ -10,6 +10,7 @@
 #include <errno.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -278,8 +279,21 @@ int book_write(const char *path, jl_book_file *f, jl_book_entry *e) {
 }
 
 static int write_under_lock(const char *path, jl_book_entry *e, known_when known, jl_book_file *f) {
+    char *lot = book_lot_meant(jl_book_in(f), jl_book_taken_from(e));
+    if (lot != NULL) e->from = lot;
     settle_when(jl_book_in(f), known, e);
-    return book_write(path, f, e);
+    int bad = book_write(path, f, e);
+    free(lot);
+    return bad;
+}
+
+char *book_lot_meant(const jl_book *book, const char *from) {
+    char *lot = NULL;
+    if (*from == '\0' || jl_book_vessel_named(book, from) != NULL ||
+        jl_book_lot_named(book, from) == NULL)
+        return NULL;
+    if (asprintf(&lot, "lot:%s", from) < 0) need(NULL);
+    return lot;
 }
 
 int book_enter(const char *path, jl_book_entry *e, known_when known, bool json) {

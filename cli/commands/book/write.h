@@ -16,6 +16,10 @@ int book_open_to_write(const char *path, jl_book_file **f);
 
 int book_write(const char *path, jl_book_file *f, jl_book_entry *e);
 
+/* "lot:2026-7" of 2026-7 where the book has such a lot and no vessel of that name, to be freed; NULL: it
+ * names no lot. */
+char *book_lot_meant(const jl_book *book, const char *from);
+
 /* Both, with the answer; a book that is not there begins with a vessel, and is made only for one that it
  * takes: nothing is left of a refusal. */
 int book_enter(const char *path, jl_book_entry *e, known_when known, bool json);
