@@ -649,25 +649,6 @@ static void put_lower(pages *p) {
     page_took(p, lower_h(p));
 }
 
-/* Lines to write on by hand. */
-static const double SIGN_H = 28;
-
-static void put_sign(pages *p) {
-    static const struct {
-        const char *words;
-        double from, to; /* shares of the width */
-    } LINES[] = {{"Date", 0, 0.26}, {"Signature", 0.32, 1}};
-    sheet *s = page_now(p);
-    double y = p->at.y + SIGN_H - 12;
-    for (size_t i = 0; i < sizeof LINES / sizeof LINES[0]; i++) {
-        double x = p->at.x + LINES[i].from * p->at.w, to = p->at.x + LINES[i].to * p->at.w;
-        sheet_straight(s, MARK_RULE, 0.6, TONE_INK, (place){x, y}, (place){to, y});
-        sheet_text(s, MARK_TEXT, (box){x, y + 1, to - x, 10.5}, ALIGN_LEFT, 7.2, LINES[i].words)
-            ->tone = TONE_GREY;
-    }
-    page_took(p, SIGN_H);
-}
-
 static double foot_h(const pages *p) {
     const report *r = p->of;
     return page_sentences_h(&r->notes, p->at.w) + page_sentences_h(&r->cautions, p->at.w) +
@@ -690,7 +671,8 @@ static void put_foot(pages *p) {
 static double chart_h(const pages *p) {
     enum { LEAST = 180, USUAL = 270, MOST = 400 };
     const report *r = p->of;
-    double rest = page_part_h(&r->jars, p->at.w) + GAP + lower_h(p) + SIGN_H + foot_h(p) + GAP;
+    double rest =
+        page_part_h(&r->jars, p->at.w) + GAP + lower_h(p) + PAGES_SIGN_H + foot_h(p) + GAP;
     double room = p->at.h - rest - GAP;
     return room < LEAST ? fmin(USUAL, 0.5 * p->at.h) : fmin(room, MOST);
 }
@@ -702,8 +684,8 @@ static void report_pages(pages *p) {
     put_jars(p);
     page_room(p, lower_h(p));
     put_lower(p);
-    page_room(p, SIGN_H + foot_h(p));
-    put_sign(p);
+    page_room(p, PAGES_SIGN_H + foot_h(p));
+    pages_put_sign(p);
     put_foot(p);
     pages_number(p);
 }

@@ -140,6 +140,23 @@ void pages_put_rows(pages *p, const page_part *part) {
     }
 }
 
+void pages_put_sign(pages *p) {
+    static const struct {
+        const char *words;
+        double from, to; /* shares of the width */
+    } LINES[] = {{"Date", 0, 0.26}, {"Signature", 0.32, 1}};
+    sheet *s = page_now(p);
+    double y = p->at.y + PAGES_SIGN_H - 12;
+    for (size_t i = 0; i < sizeof LINES / sizeof LINES[0]; i++) {
+        double x = p->at.x + LINES[i].from * p->at.w, to = p->at.x + LINES[i].to * p->at.w;
+        sheet_straight(s, MARK_RULE, 0.6, TONE_INK, (place){x, y}, (place){to, y});
+        sheet_text(s, MARK_TEXT, (box){x, y + 1, to - x, 10.5}, ALIGN_LEFT, STYLE.type,
+                   LINES[i].words)
+            ->tone = TONE_GREY;
+    }
+    page_took(p, PAGES_SIGN_H);
+}
+
 void pages_number(pages *p) {
     char words[64];
     double y = p->height - p->margin - FOOT_LINE, w = p->width - 2 * p->margin;

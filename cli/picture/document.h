@@ -69,6 +69,10 @@ void page_room(pages *p, double h);
 /* A part's table, on as many pages as it takes. */
 void pages_put_rows(pages *p, const page_part *part);
 
+/* Lines to write date and name on by hand, so high. */
+enum { PAGES_SIGN_H = 28 };
+void pages_put_sign(pages *p);
+
 /* The title and "page 2 of 3" at the end of each, where there are several. */
 void pages_number(pages *p);
 

@@ -11,6 +11,7 @@
 #include "book/against.h"
 #include "command.h"
 #include "commands/book/open.h"
+#include "commands/book/stock.h"
 #include "input/args.h"
 #include "input/clock.h"
 #include "input/logfile.h"
@@ -326,11 +327,10 @@ static void show_entries(show *s, const jl_book *book, const jl_account *a) {
 
 static void add_correction(struct table *t, const jl_book_entry *e) {
     char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], what[64];
-    char moment[JL_TIME_BYTES] = "";
+    char moment[DAY_BYTES];
     jl_book_number_write(e->number, number);
     jl_book_number_write(e->cancelled, of);
-    jl_time_write(e->time, moment, sizeof moment);
-    moment[strlen("2026-10-31") < strlen(moment) ? strlen("2026-10-31") : 0] = '\0';
+    write_day(e->time, false, moment);
     if (e->what == JL_BOOK_CANCELLED)
         snprintf(what, sizeof what, "cancels %s", of);
     else
@@ -377,41 +377,44 @@ static void add_words(const char *before, const char *words, bytes *b) {
     if (*words != '\0') bytes_print(b, "%s%s%s", b->count > 0 ? "; " : "", before, words);
 }
 
-static void add_entry(struct table *t, const jl_book_entry *e) {
-    char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], moment[JL_TIME_BYTES] = "";
+static void add_entry(struct table *t, const jl_book_entry *e, const unit *u) {
+    char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], moment[DAY_BYTES];
+    char written[DAY_BYTES] = "";
     bytes more = {0};
     jl_book_number_write(e->number, number);
     jl_book_number_write(e->cancelled, of);
-    jl_time_write(e->time, moment, sizeof moment);
-    moment[strlen(moment) > 10 ? 10 : 0] = '\0';
+    write_day(e->time, true, moment);
+    if (e->late) write_day(e->written, true, written);
     add_measured(e, &more);
+    add_words("", e->what == JL_BOOK_VESSEL ? e->kind : "", &more);
     add_words("lot ", e->lot, &more);
+    add_words("into the run ", e->what == JL_BOOK_CHARGED ? e->run : "", &more);
     add_words("", e->receiver, &more);
     add_words("", e->note, &more);
+    add_words("written ", written, &more);
     const char *from = e->what == JL_BOOK_CANCELLED ? of : e->from;
     const char *words = more.data == NULL ? NULL : more.data + (more.data[0] == ' ');
     table_row(t, CELLS(V((const char *)number), V((const char *)moment), V(jl_book_word(e->what)),
-                       V(from), V(e->into), V(e->of), V(e->change.ethanol_kg / JL_ETHANOL_KG_L),
-                       V(words)));
+                       V(from), V(e->into), V(e->of), V(in_unit(pure_l(e->change), u)), V(words)));
     bytes_free(&more);
 }
 
 /* The record itself, for a page. */
 static struct table *entries_table(const statement *d) {
-    static const column COLUMNS[] = {
+    const column columns[] = {
         {NULL, "entry", "", 0, 0, COLUMN_WORDS},
         {NULL, "happened", "", 0, 0, COLUMN_WORDS},
         {NULL, "what", "", 0, 0, COLUMN_WORDS},
         {NULL, "from", "", 0, 0, COLUMN_WORDS},
         {NULL, "into", "", 0, 0, COLUMN_WORDS},
         {NULL, "kind", "", 0, 0, COLUMN_WORDS},
-        {NULL, "pure alcohol", "L", 0, 3, COLUMN_NUMBERS},
-        {NULL, "measured, to whom, note", "", 0, 0, COLUMN_NOTES},
+        {NULL, "pure\nalcohol", d->unit.name, 0, d->unit.decimals, COLUMN_NUMBERS},
+        {NULL, "measured, to\nwhom, note", "", 0, 0, COLUMN_NOTES},
     };
     size_t count;
     const jl_book_entry *e = jl_book_entries(d->book, &count) + d->account.first;
-    struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < d->account.count; i++) add_entry(t, &e[i]);
+    struct table *t = table_new(columns, sizeof columns / sizeof columns[0]);
+    for (size_t i = 0; i < d->account.count; i++) add_entry(t, &e[i], &d->unit);
     return t;
 }
 
@@ -562,9 +565,22 @@ static int show_statement(statement *d, const jl_instruments *in, const output_o
 
 /* ---- as a page ---- */
 
+enum {
+    SUMS,
+    KINDS,
+    RECEIVERS,
+    GAUGINGS,
+    CORRECTIONS,
+    DISTILLING,
+    VESSELS,
+    BOTTLES,
+    ENTRIES, /* on paper below what is said */
+    PARTS
+};
+
 typedef struct account_page {
     char title[256], period[256];
-    page_part kinds, sums, receivers, gaugings, corrections, distilling, entries;
+    page_part parts[PARTS];
     page_sentences warnings, notes;
 } account_page;
 
@@ -635,26 +651,32 @@ static void fill_sentences(const statement *d, bool html, account_page *p) {
 
 static void fill_page(statement *d, bool html, account_page *p) {
     const char *title = jl_facts_text(jl_book_facts(d->file), "title");
+    jl_book *then;
+    if (jl_book_until(d->book, d->until_s, &then) != JL_OK) need(NULL);
     snprintf(p->title, sizeof p->title, "Account: %s", title == NULL ? d->path : title);
-    p->kinds = (page_part){"By kind", kinds_table(d)};
-    p->sums = (page_part){"In all", sums_table(d, html)};
-    p->receivers = (page_part){"Removed", receivers_table(d)};
-    p->gaugings = (page_part){"Gained and lost, beside the instruments", gaugings_table(d)};
-    p->corrections = (page_part){"Cancelled, and late", corrections_table(d)};
-    p->distilling = (page_part){"Distilling, by the run logs", distilling_table(d)};
-    p->entries = (page_part){"Entries", entries_table(d)};
+    const page_part parts[PARTS] = {
+        [SUMS] = {"In all", sums_table(d, html)},
+        [KINDS] = {"By kind", kinds_table(d)},
+        [RECEIVERS] = {"Removed", receivers_table(d)},
+        [GAUGINGS] = {"Gained and lost, beside the instruments", gaugings_table(d)},
+        [CORRECTIONS] = {"Cancelled, and late", corrections_table(d)},
+        [DISTILLING] = {"Distilling, by the run logs", distilling_table(d)},
+        [VESSELS] = {"What each vessel holds at the end", stock_table(then)},
+        [BOTTLES] = {"What is left of each lot at the end", lots_table(then)},
+        [ENTRIES] = {"Entries", entries_table(d)},
+    };
+    memcpy(p->parts, parts, sizeof parts);
+    jl_book_free(then);
     fill_sentences(d, html, p);
 }
 
 static void free_page(account_page *p) {
-    page_part *const parts[] = {&p->kinds,       &p->sums,       &p->receivers, &p->gaugings,
-                                &p->corrections, &p->distilling, &p->entries};
-    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) table_free(parts[i]->table);
+    for (size_t i = 0; i < PARTS; i++) page_part_free(&p->parts[i]);
     page_sentences_free(&p->warnings);
     page_sentences_free(&p->notes);
 }
 
-static const double MARGIN = 36, GAP = 9, TITLE = 15, PERIOD = 8.5, ENTRIES_LEAST = 60;
+static const double MARGIN = 36, GAP = 9, TITLE = 15, PERIOD = 8.5, PART_LEAST = 60;
 
 static void put_page_head(pages *p) {
     const account_page *a = p->of;
@@ -669,14 +691,14 @@ static void put_page_head(pages *p) {
 /* The account on the first page, the entries below it and on as many further ones as they take. */
 static void put_account(pages *p) {
     const account_page *a = p->of;
-    const page_part *const parts[] = {&a->sums,     &a->kinds,       &a->receivers,
-                                      &a->gaugings, &a->corrections, &a->distilling};
     const page_sentences *const said[] = {&a->warnings, &a->notes};
     page_begin(p);
     put_page_head(p);
-    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
-        pages_put_rows(p, parts[i]);
-        if (page_part_rows(parts[i])) page_took(p, GAP);
+    for (size_t i = 0; i < ENTRIES; i++) {
+        double h = page_part_h(&a->parts[i], p->at.w);
+        page_room(p, fmin(h, PART_LEAST));
+        pages_put_rows(p, &a->parts[i]);
+        if (h > 0) page_took(p, GAP);
     }
     for (size_t i = 0; i < sizeof said / sizeof said[0]; i++) {
         double h = page_sentences_h(said[i], p->at.w);
@@ -684,21 +706,22 @@ static void put_account(pages *p) {
         page_put_sentences(said[i], p->at, page_now(p));
         page_took(p, h + GAP / 3);
     }
+    page_room(p, PAGES_SIGN_H + GAP);
+    pages_put_sign(p);
     page_took(p, GAP);
-    page_room(p, ENTRIES_LEAST);
-    pages_put_rows(p, &a->entries);
+    page_room(p, PART_LEAST);
+    pages_put_rows(p, &a->parts[ENTRIES]);
     pages_number(p);
 }
 
 static void page_as_html(const account_page *p, double width, double height, bytes *b) {
-    const page_part *const parts[] = {&p->sums,        &p->kinds,      &p->receivers, &p->gaugings,
-                                      &p->corrections, &p->distilling, &p->entries};
+    const page_part *parts[PARTS];
+    for (size_t i = 0; i < PARTS; i++) parts[i] = &p->parts[i];
     const page_sentences *const foot[] = {&p->warnings, &p->notes};
-    size_t count = sizeof parts / sizeof parts[0];
     html_begin(b, p->title, width, height);
     html_line(b, p->period, false);
-    html_contents(b, parts, count);
-    for (size_t i = 0; i < count; i++) html_part(b, parts[i]);
+    html_contents(b, parts, PARTS);
+    for (size_t i = 0; i < PARTS; i++) html_part(b, parts[i]);
     html_foot(b, foot, 2);
     html_end(b);
 }

@@ -40,6 +40,13 @@ void warn_of_book(show *s, const jl_book_file *f) {
                      jl_book_torn_line(f));
 }
 
+void write_day(jl_time time, bool clock, char text[DAY_BYTES]) {
+    char moment[JL_TIME_BYTES] = "";
+    jl_time_write(time, moment, sizeof moment);
+    snprintf(text, DAY_BYTES, "%.10s%s%.5s", moment, clock ? " " : "",
+             clock && strlen(moment) > 11 ? moment + 11 : "");
+}
+
 /* A clock of that day, "2026-10-31T00:00". */
 static int read_day(const char *name, const jl_written_time *written, const char *clock,
                     jl_time *when) {
@@ -82,10 +89,10 @@ int event_read(const char *name, const char *text, jl_time *when, known_when *kn
 }
 
 static bool same_day(jl_time a, jl_time b) {
-    char x[JL_TIME_BYTES] = "", y[JL_TIME_BYTES] = "-";
-    jl_time_write(a, x, sizeof x);
-    jl_time_write(b, y, sizeof y);
-    return strncmp(x, y, strlen("2026-10-31")) == 0;
+    char x[DAY_BYTES], y[DAY_BYTES];
+    write_day(a, false, x);
+    write_day(b, false, y);
+    return strcmp(x, y) == 0;
 }
 
 void settle_when(const jl_book *book, known_when known, jl_book_entry *e) {

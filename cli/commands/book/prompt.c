@@ -669,10 +669,9 @@ static obeyed show_entries(typing *t) {
     show *s = show_open(false);
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = count > ENTRIES_SHOWN ? count - ENTRIES_SHOWN : 0; i < count; i++) {
-        char number[JL_BOOK_NUMBER_BYTES], moment[JL_TIME_BYTES] = "";
+        char number[JL_BOOK_NUMBER_BYTES], moment[DAY_BYTES];
         jl_book_number_write(e[i].number, number);
-        jl_time_write(e[i].time, moment, sizeof moment);
-        moment[strlen(moment) > 10 ? 10 : 0] = '\0';
+        write_day(e[i].time, false, moment);
         show_cells(s, CELLS(V(number), V(moment), V(jl_book_word(e[i].what)), V(e[i].from),
                             V(e[i].into), V(e[i].change.ethanol_kg / JL_ETHANOL_KG_L),
                             V(*e[i].note == '\0' ? NULL : e[i].note)));

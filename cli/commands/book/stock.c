@@ -16,13 +16,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* "2026-10-24" */
-static void write_day(jl_time time, char *text) {
-    char moment[JL_TIME_BYTES] = "";
-    jl_time_write(time, moment, sizeof moment);
-    snprintf(text, 11, "%.10s", moment);
-}
-
 static int compare_origins(const void *a, const void *b) {
     const jl_book_origin *x = a, *y = b;
     return (x->ethanol_kg < y->ethanol_kg) - (x->ethanol_kg > y->ethanol_kg);
@@ -45,20 +38,20 @@ static void write_origins(const jl_book_vessel *v, char *text, size_t size) {
     }
 }
 
-static void show_vessel(show *s, const jl_book_vessel *v) {
-    char since[16], youngest[16], origins[1024];
+static void add_vessel(struct table *t, const jl_book_vessel *v) {
+    char since[DAY_BYTES], youngest[DAY_BYTES], origins[1024];
     bool any = jl_mass_kg(v->spirit) > 0;
-    write_day(v->since, since);
-    write_day(v->youngest, youngest);
+    write_day(v->since, false, since);
+    write_day(v->youngest, false, youngest);
     write_origins(v, origins, sizeof origins);
-    show_cells(s,
-               CELLS(V(v->name), V(v->kind), V(any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0),
-                     V(v->capacity_l), V(v->use), V(any ? jl_spirit_strength_pct(v->spirit) : NAN),
-                     V(jl_pure_alcohol_l(v->spirit)), V(any ? since : NULL),
-                     V(any ? youngest : NULL), V(any && *origins != '\0' ? origins : NULL)));
+    table_row(t,
+              CELLS(V(v->name), V(v->kind), V(any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0),
+                    V(v->capacity_l), V(v->use), V(any ? jl_spirit_strength_pct(v->spirit) : NAN),
+                    V(jl_pure_alcohol_l(v->spirit)), V(any ? since : NULL),
+                    V(any ? youngest : NULL), V(any && *origins != '\0' ? origins : NULL)));
 }
 
-static void show_vessels(show *s, const jl_book *book) {
+struct table *stock_table(const jl_book *book) {
     static const column COLUMNS[] = {
         {"vessel", "vessel", "", 0, 0, COLUMN_WORDS},
         {"kind", "kind", "", 0, 0, COLUMN_WORDS},
@@ -73,12 +66,13 @@ static void show_vessels(show *s, const jl_book *book) {
     };
     size_t count;
     const jl_book_vessel *v = jl_book_vessels(book, &count);
-    show_table(s, "stock", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < count; i++)
-        if (!v[i].retired) show_vessel(s, &v[i]);
+        if (!v[i].retired) add_vessel(t, &v[i]);
+    return t;
 }
 
-static void show_lots(show *s, const jl_book *book) {
+struct table *lots_table(const jl_book *book) {
     static const column COLUMNS[] = {
         {"lot", "lot", "", 0, 0, COLUMN_WORDS},
         {"kind", "kind", "", 0, 0, COLUMN_WORDS},
@@ -89,16 +83,17 @@ static void show_lots(show *s, const jl_book *book) {
         {"since", "bottled", "", 10, 0, COLUMN_WORDS},
     };
     size_t count;
-    char since[16];
+    char since[DAY_BYTES];
     const jl_book_lot *l = jl_book_lots(book, &count);
-    show_table(s, "lots", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < count; i++) {
         if (l[i].bottles == 0) continue;
-        write_day(l[i].since, since);
-        show_cells(s, CELLS(V(l[i].name), V(l[i].kind), V((double)l[i].bottles), V(l[i].bottle_l),
-                            V(jl_spirit_strength_pct(l[i].spirit)),
-                            V(jl_pure_alcohol_l(l[i].spirit)), V(since)));
+        write_day(l[i].since, false, since);
+        table_row(t, CELLS(V(l[i].name), V(l[i].kind), V((double)l[i].bottles), V(l[i].bottle_l),
+                           V(jl_spirit_strength_pct(l[i].spirit)),
+                           V(jl_pure_alcohol_l(l[i].spirit)), V(since)));
     }
+    return t;
 }
 
 /* Where the spirit in each vessel is from. */
@@ -115,8 +110,8 @@ static void note_origins(show *s, const jl_book *book) {
 
 void show_stock(show *s, const jl_book *book) {
     jl_spirit held = jl_book_held(book);
-    show_vessels(s, book);
-    show_lots(s, book);
+    show_whole_table(s, "stock", stock_table(book));
+    show_whole_table(s, "lots", lots_table(book));
     show_number(s, "pure_alcohol_l", "Pure alcohol in all", jl_pure_alcohol_l(held), 3, "L");
     show_number(s, "pure_alcohol_hl", NULL, jl_pure_alcohol_l(held) / 100, 5, "hL");
     show_number(s, "proof_gallons_us", "or", jl_proof_gallons_us(held), 2, "proof gallons (US)");
