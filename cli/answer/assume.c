@@ -187,3 +187,48 @@ void assume_limits(show *s, const jl_instruments *in, jl_instrument which) {
     }
     show_assumption(s, "%s%s.", line, any ? "" : " taken as exact");
 }
+
+/* ---- What a file states that is not known, or more than once ---- */
+
+/* A key in a log: where it stands last, where first, how often. */
+typedef struct stated {
+    const jl_fact *fact;
+    size_t first_line, times;
+} stated;
+
+/* More of them would hide the answer. */
+enum { UNKNOWN_FACTS_MOST = 20 };
+
+static void note_unknown(show *s, const jl_fact *fact, size_t times) {
+    if (times <= UNKNOWN_FACTS_MOST)
+        show_warning(s,
+                     "Line %zu: '%s' is no fact that is known here, and was passed over ('# ' and "
+                     "a text makes a comment).",
+                     fact->line, fact->key);
+}
+
+static void note_stated_again(show *s, const stated *k) {
+    if (k->times == 2)
+        show_warning(s, "Line %zu: '%s' was stated in line %zu already; the later one holds.",
+                     k->fact->line, k->fact->key, k->first_line);
+    else if (k->times > 2)
+        show_warning(
+            s, "Line %zu: '%s' was stated %zu times before, first in line %zu; this one holds.",
+            k->fact->line, k->fact->key, k->times - 1, k->first_line);
+}
+
+void warn_of_facts(show *s, const jl_facts *facts, unsigned where) {
+    stated of[JL_KEYS + 1] = {{.times = 0}};
+    const jl_fact *fact;
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+        jl_key_id key = jl_key_of(fact, where);
+        if (of[key].times++ == 0) of[key].first_line = fact->line;
+        of[key].fact = fact;
+        if (key == JL_KEYS) note_unknown(s, fact, of[key].times);
+    }
+    if (of[JL_KEYS].times > UNKNOWN_FACTS_MOST)
+        show_warning(s, "%zu more facts are not known here, and were passed over.",
+                     of[JL_KEYS].times - UNKNOWN_FACTS_MOST);
+    for (int key = 0; key < JL_KEYS; key++)
+        if ((jl_keys[key].where & JL_REPEATS) == 0) note_stated_again(s, &of[key]);
+}

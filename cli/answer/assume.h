@@ -18,4 +18,8 @@ void assume_still(show *to, const jl_settings *s, const jl_plan *plan);
 /* What was taken of an instrument's limits, and whether it was stated. */
 void assume_limits(show *s, const jl_instruments *in, jl_instrument which);
 
+/* Facts that may not stand in such a file (JL_IN_RUN, JL_IN_WASH, JL_IN_BOOK), and those that stand more
+ * than once. */
+void warn_of_facts(show *s, const jl_facts *facts, unsigned where);
+
 #endif

@@ -91,11 +91,10 @@ static bool fill(FILE *to, const char *mark) {
     static const struct {
         const char *name;
         unsigned where;
-    } WHERE[] = {{"run\n", JL_IN_RUN},
-                 {"still\n", JL_IN_STILL},
-                 {"instruments\n", JL_IN_INSTRUMENTS},
-                 {"charge\n", JL_IN_CHARGE},
-                 {"end\n", JL_IN_RUN_END}};
+    } WHERE[] = {
+        {"run\n", JL_IN_RUN},       {"still\n", JL_IN_STILL}, {"instruments\n", JL_IN_INSTRUMENTS},
+        {"charge\n", JL_IN_CHARGE}, {"end\n", JL_IN_RUN_END}, {"wash\n", JL_IN_WASH},
+        {"book\n", JL_IN_BOOK}};
     size_t what = 0, where = 0, length;
     while (what < 4 && strncmp(mark, WHAT[what].name, strlen(WHAT[what].name)) != 0) what++;
     if (what == 4) return false;

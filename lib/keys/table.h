@@ -24,7 +24,8 @@ KEY(TITLE, "title", "", JL_NUMBER, 0, 0, "a text", "Apples", JL_AS_TEXT,
 /* ---- A run ---- */
 
 KEY(STARTED, "started", "", JL_NUMBER, 0, 0, "a time with its offset", "2026-03-07T18:05:00+01:00",
-    JL_AS_TIME, JL_IN_RUN, NULL, NULL, "time", "TIME", "when the heat was turned on")
+    JL_AS_TIME, JL_IN_RUN | JL_IN_WASH, NULL, NULL, "time", "TIME",
+    "when the heat was turned on; of a wash, when it was set")
 KEY(EXPECT, "expect", "", JL_NUMBER, 0, 1e9, "litres so far, % vol, °C at the head; litres go up",
     "0.5,78.2,82.1", JL_AS_ROW, JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL,
     "a jar of the forecast")
@@ -43,17 +44,17 @@ KEY(UNDONE, "undone", "", JL_NUMBER, 1, JL_JAR_MOST, "a jar's number", "7", JL_A
 /* ---- The alcoholometer and the thermometer, as their certificates correct them ---- */
 
 KEY(CALIBRATED, "calibrated", "_c", JL_TEMPERATURE, 0, 40, "0 to 40 °C", "20", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, NULL,
+    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, NULL,
     "20 °C for % vol (OIML R 44), 60 °F for proof (27 CFR 30)", "alcoholometer-scale",
     "20C|60F|15C", "temperature of the alcoholometer's scale")
 KEY(GLASS, "glass_per_c", "", JL_NUMBER, 0, 1e-4, "0 to 1e-4 per °C", "25e-6", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "25e-6", "soda-lime glass, OIML R 22 and R 44",
+    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "25e-6", "soda-lime glass, OIML R 22 and R 44",
     "alcoholometer-glass", "PER_C", "cubic expansion of its glass per °C")
 KEY(READING_CORRECTION, "reading_correction", "_pct", JL_STRENGTH, -10, 10, "-10 to 10 % vol",
-    "-0.2", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "0%", JL_NONE_STATED,
+    "-0.2", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "0%", JL_NONE_STATED,
     "reading-correction", "PCT", "its certificate's correction, added to the reading")
 KEY(THERMOMETER_CORRECTION, "thermometer_correction", "_c", JL_TEMPERATURE_DIFFERENCE, -10, 10,
-    "-10 to 10 °C", "0.3", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS, "0C",
+    "-10 to 10 °C", "0.3", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "0C",
     JL_NONE_STATED, "thermometer-correction", "DEGREES",
     "the thermometer's correction, added to the temperature")
 

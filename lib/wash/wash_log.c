@@ -49,6 +49,7 @@ struct jl_wash_log {
     jl_columns columns;
     jl_hydrometer instrument;
     jl_facts *facts;
+    double volume_l;
     jl_trouble trouble;
     jl_wash_added *added;
     size_t added_count, added_room;
@@ -395,6 +396,14 @@ static jl_status read_rows(jl_wash_log *log, jl_fault *fault) {
     return status == JL_END ? JL_OK : status;
 }
 
+/* NaN where it is not stated. */
+static jl_status read_volume(jl_wash_log *log, jl_fault *fault) {
+    jl_quantity stated = {NAN, JL_UNIT_BASE};
+    jl_status status = jl_facts_quantity(log->facts, &jl_keys[JL_KEY_WASH].fact, &stated, fault);
+    log->volume_l = stated.value;
+    return status == JL_MISSING ? JL_OK : status;
+}
+
 /* Takes the file's bytes, whatever it returns. */
 static jl_status log_of_file(jl_file *file, const jl_hydrometer *instrument, jl_wash_log **made,
                              jl_fault *fault) {
@@ -408,6 +417,7 @@ static jl_status log_of_file(jl_file *file, const jl_hydrometer *instrument, jl_
     if (status != JL_OK) jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
     if (status == JL_OK) status = begin(log, fault);
     if (status == JL_OK) status = read_rows(log, fault);
+    if (status == JL_OK) status = read_volume(log, fault);
     jl_file_end(&log->file);
     if (status == JL_OK)
         *made = log;
@@ -493,14 +503,6 @@ jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,
     return status;
 }
 
-static jl_status stated_volume(const jl_wash_log *log, double *volume_l) {
-    const jl_fact_key key = {"wash", JL_VOLUME, 1e-12, 1e9, NULL};
-    jl_quantity stated = {NAN, JL_UNIT_BASE};
-    jl_status status = jl_facts_quantity(log->facts, &key, &stated, NULL);
-    *volume_l = stated.value;
-    return status == JL_MISSING ? JL_OK : status;
-}
-
 static jl_status recipe_in(const jl_wash_log *log, double volume_l, jl_recipe *recipe) {
     jl_ingredient *all = calloc(log->added_count + 1, sizeof *all);
     if (all == NULL) return JL_MEMORY;
@@ -511,9 +513,7 @@ static jl_status recipe_in(const jl_wash_log *log, double volume_l, jl_recipe *r
 }
 
 jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe) {
-    double volume_l;
-    jl_status status = stated_volume(log, &volume_l);
-    return status == JL_OK ? recipe_in(log, volume_l, recipe) : status;
+    return recipe_in(log, log->volume_l, recipe);
 }
 
 static jl_wash_gravity gravity_of(const jl_wash_log *log, const jl_wash_reading *r) {
@@ -532,8 +532,8 @@ static bool sugar_went_in_after(const jl_wash_log *log, jl_time time) {
 jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash) {
     jl_wash w = *wash;
     jl_status status = wash->size != sizeof *wash ? JL_RANGE : JL_OK;
-    if (status == JL_OK && isnan(w.volume_l)) status = stated_volume(log, &w.volume_l);
     if (status != JL_OK) return status;
+    if (isnan(w.volume_l)) w.volume_l = log->volume_l;
     status = recipe_in(log, w.volume_l, &w.recipe);
     if (status == JL_MEMORY) return status;
     w.hydrometer = log->instrument;

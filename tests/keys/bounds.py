@@ -11,7 +11,7 @@ import tempfile
 
 jarline, lister = (os.path.realpath(path) for path in sys.argv[1:3])
 NUMBER, SHARE, CUT, AMOUNT, SCHEDULE = range(5)
-RUN, STILL, INSTRUMENTS, CHARGE, RUN_END, SINGLY = 1, 2, 4, 8, 256, 512
+RUN, STILL, INSTRUMENTS, CHARGE, WASH, BOOK, RUN_END, SINGLY = 1, 2, 4, 8, 16, 32, 256, 512
 # As an option writes a value in the unit of its kind, by jl_kind.
 UNITS = ["l", "kg", "%", "C", "C", "W", "s", "kPa", "m", "", "%", "", "J/K"]
 JARS = "jar,volume_ml,reading_pct,temp_c\n1,50,70,20\n2,50,69,20\n3,50,68,20\n4,50,66,20\n"
@@ -100,6 +100,7 @@ def cell(value):
 BESIDE = {"left_l": "#left_strength_pct,1\n", "left_strength_pct": "#left_l,1\n",
           "left_reading_pct": "#left_l,1\n#left_temp_c,20\n",
           "left_temp_c": "#left_l,1\n#left_strength_pct,1\n",
+          "feints_l": "#feints_strength_pct,30\n", "feints_strength_pct": "#feints_l,1\n",
           "charge_l": "#charge_strength_pct,30\n", "charge_strength_pct": "#charge_l,1\n"}
 
 
@@ -127,14 +128,15 @@ def in_file(key, value, beyond):
                              ["spirit", "1L@50%@20C", "--uncertainty", "--bench"],
                              ["start", "new.csv", "--bench"]],
                CHARGE: [["forecast", "--charge-from"], ["charge", "--boiler-size", "2000000L", "--charge-from"]]}
-    beside = BESIDE.get(key.name, "").replace("#", "")
-    write("file.csv", "# a comment\n%s,%s\n%s" % (key.name, cell(value), beside))
+    own = "# a comment\n%s,%s\n%s" % (key.name, cell(value), BESIDE.get(key.name, "").replace("#", ""))
+    charge = "" if key.name in ("charge_l", "charge_strength_pct") else "charge_l,1\ncharge_strength_pct,30\n"
     for place, commands in readers.items():
         for words in commands if key.may(place) else []:
             if "--jar-size" in words and key.name == "jar_l":
                 words = [word for word in words if word not in ("--jar-size", "50ml")]
             if os.path.exists("new.csv"):
                 os.remove("new.csv")
+            write("file.csv", own + (charge if place == CHARGE else ""))
             result = run(*words, "file.csv")
             what = "%s with a file of %s,%s" % (words[0], key.name, value)
             if beyond:
@@ -142,6 +144,30 @@ def in_file(key, value, beyond):
                 check(what + " writes nothing", not os.path.exists("new.csv"))
             else:
                 check(what, result.returncode != 65, result.stderr)
+
+
+OTHERS = {BOOK: ("book", "entry,time,what,from,into,kind,volume_l,strength_pct,note,ethanol_kg,water_kg\n"
+                 "2026-1,2026-10-02T18:00:00+02:00,vessel,,a,glass,5,,,0,0\n"
+                 "2026-2,2026-10-02T18:01:00+02:00,opening,,a,,1,50,,0.39461956164998844,0.53\n",
+                 [["stock", "FILE"], ["account", "FILE"], ["book", "FILE", "lost", "a", "0.1L"]]),
+          WASH: ("wash", "time,gravity\n2026-10-02T18:00:00+02:00,1.060\n2026-10-09T18:00:00+02:00,1.000\n"
+                 "2026-10-14T18:00:00+02:00,1.000\n", [["wash", "FILE"]])}
+
+
+def in_other_logs(key, value, beyond):
+    for place, (kind, rows, commands) in OTHERS.items():
+        text = "#jarline,1\n#kind,%s\n#%s,%s\n%s" % (kind, key.name, cell(value), rows)
+        for words in commands if key.may(place) else []:
+            write("other.csv", text)
+            result = run(*["other.csv" if word == "FILE" else word for word in words])
+            what = "%s with a %s of #%s,%s" % (words[0], kind, key.name, value)
+            if beyond:
+                check(what, refused_in_file(key, result, "other.csv", 3), result.stderr)
+                with open("other.csv", encoding="utf-8") as log:
+                    check(what + " changes nothing", log.read() == text)
+            else:
+                check(what, result.returncode in (0, 1), result.stderr)
+                check(what + " knows the key", "is no fact that is known" not in result.stdout)
 
 
 def option_word(key, value):
@@ -209,6 +235,7 @@ with tempfile.TemporaryDirectory() as folder:
         for value, beyond in values(key, key.file):
             if key.may(RUN):
                 in_log(key, value, beyond)
+            in_other_logs(key, value, beyond)
             if key.may(STILL | INSTRUMENTS | CHARGE):
                 in_file(key, value, beyond)
         for value, beyond in values(key, key.word):

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/book/open.h"
+#include "answer/assume.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/clock.h"
@@ -35,6 +36,7 @@ void warn_of_book(show *s, const jl_book_file *f) {
             odd[i].line, number, jl_pure_alcohol_l(odd[i].measured),
             jl_pure_alcohol_l(odd[i].stated));
     }
+    warn_of_facts(s, jl_book_facts(f), JL_IN_BOOK);
     if (jl_book_torn_line(f) > 0)
         show_warning(s, "Line %zu has no line end: it was not written to its end and is left out.",
                      jl_book_torn_line(f));

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/wash/log.h"
+#include "answer/assume.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
@@ -292,6 +293,7 @@ bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
 }
 
 void wash_log_show(show *s, const judged_log *log) {
+    warn_of_facts(s, jl_wash_log_facts(log->log), JL_IN_WASH);
     const jl_ferment *f = &log->ferment;
     const jl_wash_reading *last = &log->readings[log->count - 1];
     static const char *const STATES[] = {"working", "stopped", "finished"};
