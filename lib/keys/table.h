@@ -48,15 +48,17 @@ KEY(CALIBRATED, "calibrated", "_c", JL_TEMPERATURE, 0, 40, "0 to 40 °C", "20", 
     "20 °C for % vol (OIML R 44), 60 °F for proof (27 CFR 30)", "alcoholometer-scale",
     "20C|60F|15C", "temperature of the alcoholometer's scale")
 KEY(GLASS, "glass_per_c", "", JL_NUMBER, 0, 1e-4, "0 to 1e-4 per °C", "25e-6", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "25e-6", "soda-lime glass, OIML R 22 and R 44",
-    "alcoholometer-glass", "PER_C", "cubic expansion of its glass per °C")
+    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "25e-6",
+    "soda-lime glass, OIML R 22 and R 44", "alcoholometer-glass", "PER_C",
+    "cubic expansion of its glass per °C")
 KEY(READING_CORRECTION, "reading_correction", "_pct", JL_STRENGTH, -10, 10, "-10 to 10 % vol",
-    "-0.2", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "0%", JL_NONE_STATED,
-    "reading-correction", "PCT", "its certificate's correction, added to the reading")
+    "-0.2", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "0%",
+    JL_NONE_STATED, "reading-correction", "PCT",
+    "its certificate's correction, added to the reading")
 KEY(THERMOMETER_CORRECTION, "thermometer_correction", "_c", JL_TEMPERATURE_DIFFERENCE, -10, 10,
-    "-10 to 10 °C", "0.3", JL_AS_NUMBER, JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "0C",
-    JL_NONE_STATED, "thermometer-correction", "DEGREES",
-    "the thermometer's correction, added to the temperature")
+    "-10 to 10 °C", "0.3", JL_AS_NUMBER,
+    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "0C", JL_NONE_STATED,
+    "thermometer-correction", "DEGREES", "the thermometer's correction, added to the temperature")
 
 /* ---- The hydrometer ---- */
 
