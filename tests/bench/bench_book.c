@@ -149,7 +149,7 @@ static double peak_mib(void) {
 }
 
 int main(void) {
-    enum { ROUNDS = 5 };
+    enum { ROUNDS = 9 };
     jl_quiet();
     job small = {.book = generate(ENTRIES / 10)}, large = {.book = generate(ENTRIES)};
     if (small.book == NULL || large.book == NULL) return fprintf(stderr, "no temporary file\n"), 1;
