@@ -597,6 +597,23 @@ def what_is_left(s):
     check(abs(float(facts["#left_l"]) - 5.4) < 1e-9, f"left: {facts}")
 
 
+def a_rest_below_water(s):
+    """Refused where it is typed; the volume stays, and the reading may be typed anew."""
+    s.t.line("left")
+    shown = s.t.line(f"5.4 0 {s.u.of_c(30)}")
+    check("is below water" in shown and "temperature, " in shown, f"not refused: {shown!r}")
+    s.t.line("reading 6" if s.u.proof else "reading 3")
+    shown = s.t.line(s.u.of_c(30))
+    check("Recorded: what is left" in shown, f"not recorded: {shown!r}")
+    s.check(2 + 2)
+    shown = s.t = Terminal(s.jarline, s.log)
+    shown = s.t.line(f"left 5.5 {'3' if s.u.proof else '1.5'} {s.u.of_c(22)}")
+    check("Recorded: what is left" in shown, f"not recorded in one line: {shown!r}")
+    s.t.leave()
+    facts = {row[0]: row[1] for row in rows_of(s.log)[1]}
+    check(abs(float(facts["#left_l"]) - 5.5) < 1e-9, f"left: {facts}")
+
+
 def a_bare_time(s):
     """The first after the jar before, on the clock of the log."""
     jars, _ = rows_of(s.log)
@@ -757,7 +774,7 @@ SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_com
          resized_in_the_middle, three_jars_pasted, a_slip_in_a_paste, a_figure_too_many,
          a_line_at_the_wrong_question, a_whole_jar_at_a_later_question, commas_between_figures,
          a_jar_that_comes_later, half_a_volume, words_are_no_notes,
-         a_fraction_from_now_on, what_is_left, a_bare_time, another_prompt_s_jar, another_run_in_its_place]
+         a_fraction_from_now_on, what_is_left, a_rest_below_water, a_bare_time, another_prompt_s_jar, another_run_in_its_place]
 
 # ---- other sessions ----------------------------------------------------------------------------
 

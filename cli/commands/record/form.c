@@ -9,6 +9,7 @@
 #include "log/columns.h"
 #include "run/jars.h"
 #include "run/run.h"
+#include "run/tally.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -791,6 +792,23 @@ static void write_left_question(void *with, int which, char text[QUESTION_BYTES]
              figure_name((jl_jar_figure)which), left_unit(with, which).name);
 }
 
+/* What reads below water is asked for again, and the volume stays. */
+static answered take_left_temp(left_form *f, double temp_c, remark *r) {
+    char shown[48], at[48];
+    bool water;
+    double p;
+    const jl_alcoholometer instrument = jl_run_instrument(*f->run);
+    jl_log_unit unit = left_unit(f, JL_JAR_TEMP);
+    f->left.temp_c = temp_c;
+    if (jl_left_reading(&instrument, f->left.reading, temp_c, &water, &p) != JL_NO_MIXTURE)
+        return ANSWER_TAKEN;
+    write_logged(*f->run, JL_JAR_READING, f->left.reading.value, shown, sizeof shown);
+    write_logged(*f->run, JL_JAR_TEMP, to_log(&unit, temp_c), at, sizeof at);
+    snprintf(r->text, sizeof r->text, "%s at %s is below water; expected %s.", shown, at,
+             jl_left_below_water);
+    return ANSWER_REFUSED;
+}
+
 static answered read_left(void *with, int which, const char *text, bool keep, remark *r) {
     left_form *f = with;
     double value;
@@ -802,7 +820,7 @@ static answered read_left(void *with, int which, const char *text, bool keep, re
         return refuse(figure_name(figure), &unit, figure, text, r);
     if (which == JL_JAR_VOLUME) f->left.volume_l = value;
     if (which == JL_JAR_READING) f->left.reading = (jl_quantity){value, unit.scale};
-    if (which == JL_JAR_TEMP) f->left.temp_c = value;
+    if (which == JL_JAR_TEMP) return take_left_temp(f, value, r);
     return ANSWER_TAKEN;
 }
 

@@ -409,13 +409,15 @@ static obeyed obey_left(void *with, const char *word, bool begun) {
     return is_word(word, "left") ? WORD_DONE : obey(t->jar, word, true);
 }
 
-static obeyed left(typing *jar) {
+/* "left 5.4 1.5 22": the answers may stand behind the word. */
+static obeyed left(typing *jar, const char *line) {
     prompt *p = jar->p;
     left_typing t = {.form = {.run = &p->run}, .jar = jar};
     jl_run *run;
     obeyed o = refresh(p);
     if (o != WORD_DONE) return o;
     questions q = left_questions(&t.form, obey_left, WORDS);
+    if (line[0] != '\0') q.first = line;
     asked a = questions_ask(&q);
     o = obeyed_of(a, p, &q);
     if (a != ASKED_ALL) return o;
@@ -511,7 +513,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
     if (names_forgotten(word)) return correct_or_instead(t, word);
     if (is_word(word, "table")) return page(t->p, show_table_page);
     if (is_word(word, "rest")) return page(t->p, show_rest_word);
-    if (is_word(word, "left")) return left(t);
+    if ((more = behind(word, "left")) != NULL) return left(t, more);
     if ((more = behind(word, "spout")) != NULL)
         return form_spout(&t->form, more) ? WORD_DONE : WORD_FAILED;
     if (is_jar_line(word) && (!begun || strstr(word, "--") != NULL)) return take_words(t, word);

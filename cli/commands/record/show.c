@@ -291,8 +291,11 @@ void show_left_done(show *s, const jl_run *run, const jl_left *left) {
     show_heading(s, "Recorded: what is left in the boiler");
     show_text(s, "done", NULL, "recorded");
     show_number(s, "left_l", "Volume at 20 °C", jl_volume_l(recovery->left, JL_STRENGTH_C), 3, "L");
-    show_number(s, "left_strength_pct", "Strength at 20 °C", jl_spirit_strength_pct(recovery->left),
+    double strength_pct = jl_spirit_strength_pct(recovery->left);
+    show_number(s, "left_strength_pct", is_in_proof(run) ? NULL : "Strength at 20 °C", strength_pct,
                 2, "% vol");
+    show_number(s, NULL, is_in_proof(run) ? "Strength at 60 °F" : NULL,
+                in_log_s_strength(run, strength_pct), 1, "proof");
     show_number(s, "left_pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(recovery->left),
                 3, "L");
     show_run_so_far(s, run);
