@@ -156,10 +156,10 @@ int main(void) {
     double stock_s = 1e300, account_s = 1e300, floor_s = 1e300, small_s = 1e300;
     /* In turns, so that what disturbs the machine disturbs all. */
     for (int i = 0; i < ROUNDS; i++) {
-        small_s = fmin(small_s, bench_least_s(account, &small, 1));
-        stock_s = fmin(stock_s, bench_least_s(stock, &large, 1));
-        account_s = fmin(account_s, bench_least_s(account, &large, 1));
-        floor_s = fmin(floor_s, bench_least_s(by_libcsv, &large, 1));
+        small_s = fmin(small_s, bench_least_processor_s(account, &small, 1));
+        stock_s = fmin(stock_s, bench_least_processor_s(stock, &large, 1));
+        account_s = fmin(account_s, bench_least_processor_s(account, &large, 1));
+        floor_s = fmin(floor_s, bench_least_processor_s(by_libcsv, &large, 1));
     }
     if (large.failed || small.failed || !(large.held_l > 0) ||
         fabs(large.held_l - large.closing_l) > 1e-6)
