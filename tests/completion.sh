@@ -43,6 +43,8 @@ compopt() { :; }
 
 jarline book house.csv vessel jug 5L glass >made 2>&1
 jarline book house.csv vessel jar-2 5L glass >made 2>&1
+jarline book house.csv opening jug 4L@40% >made 2>&1
+jarline book house.csv bottled jug 2x700mL --lot 2026-1 >made 2>&1
 
 offers 'jarline c' 'calibrate card charge chart correct cut'
 offers 'jarline --v' '--version'
@@ -69,6 +71,10 @@ offers 'jarline selfcheck density-l' 'density-lange'
 offers 'jarline blend sp' 'spirit.csv:'
 offers 'jarline blend 1L@40% spirit.csv:he' 'heads hearts'
 offers 'jarline dilute house.csv:j' 'jar-2 jug'
+offers 'jarline label s' 'season/ spirit.csv strip.csv'
+offers 'jarline label h' 'house.csv:'
+offers 'jarline label house.csv:' 'lot:'
+offers 'jarline label house.csv:lot:2' '2026-1'
 offers 'jarline stock ' 'house.csv season/'
 offers 'jarline book house.csv re' 'received removed'
 offers 'jarline book house.csv moved ju' 'jug'

@@ -167,8 +167,9 @@ static int fail_no_lot(const char *path, const char *lot, const jl_book *book) {
     const jl_book_lot *lots = jl_book_lots(book, &count);
     bytes names = {0};
     for (size_t i = 0; i < count; i++) bytes_print(&names, "%s%s", i > 0 ? ", " : "", lots[i].name);
-    int bad = fail(EXIT_USAGE, "%s has no lot '%s'; expected one of: %s", path, lot,
-                   count > 0 ? names.data : "none: it has no lot");
+    int bad = fail(EXIT_USAGE, "%s has no lot '%s'; expected %s%s", path, lot,
+                   count > 0 ? "one of: " : "a book with bottles: none are in this one",
+                   count > 0 ? names.data : "");
     bytes_free(&names);
     return bad;
 }

@@ -85,17 +85,18 @@ static char **names_in(const char *folder, const char *begins, size_t *count) {
     return names;
 }
 
-/* sign: what stands behind a file, '\0' for nothing. */
-static void offer_file(const char *path, const char *shown, unsigned kinds, char sign) {
+/* colons: the kinds behind which a colon stands, for a part. */
+static void offer_file(const char *path, const char *shown, unsigned kinds, unsigned colons) {
     struct stat about;
     if (stat(path, &about) != 0) return;
+    unsigned kind = S_ISDIR(about.st_mode) || kinds == ANY_FILE ? 0 : 1U << file_kind_of(path);
     if (S_ISDIR(about.st_mode))
         offer_with(shown, '/', NULL);
-    else if (kinds == ANY_FILE || (kinds & 1U << file_kind_of(path)) != 0)
-        offer_with(shown, sign, NULL);
+    else if (kinds == ANY_FILE || (kinds & kind) != 0)
+        offer_with(shown, (colons & kind) != 0 ? ':' : '\0', NULL);
 }
 
-static void offer_files(unsigned kinds, char sign) {
+static void offer_files(unsigned kinds, unsigned colons) {
     const char *last = last_word(), *slash = strrchr(last, '/');
     const char *home = strncmp(last, "~/", 2) == 0 ? getenv("HOME") : NULL;
     int length = slash == NULL ? 0 : (int)(slash + 1 - last);
@@ -107,7 +108,7 @@ static void offer_files(unsigned kinds, char sign) {
     for (size_t i = 0; i < count; i++) {
         snprintf(path, sizeof path, "%s%s", folder, names[i]);
         snprintf(shown, sizeof shown, "%.*s%s", length, last, names[i]);
-        offer_file(path, shown, kinds, sign);
+        offer_file(path, shown, kinds, colons);
         free(names[i]);
     }
     free(names);
@@ -120,18 +121,36 @@ static void offer_fractions(void) {
         complete_offer(jl_fraction_name(f), NULL);
 }
 
-static void offer_vessels(const char *path) {
+static void offer_of_book(const char *path, bool lots) {
     jl_book_file *book;
     size_t count;
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
     if (fd < 0) return;
     if (jl_book_read(fd, &book, NULL) == JL_OK) {
+        const jl_book_lot *lot = jl_book_lots(jl_book_in(book), &count);
+        for (size_t i = 0; lots && i < count; i++) complete_offer(lot[i].name, lot[i].kind);
         const jl_book_vessel *all = jl_book_vessels(jl_book_in(book), &count);
-        for (size_t i = 0; i < count; i++)
+        for (size_t i = 0; !lots && i < count; i++)
             if (!all[i].retired) complete_offer(all[i].name, all[i].kind);
         jl_book_close(book);
     }
     close(fd);
+}
+
+static void offer_vessels(const char *path) {
+    offer_of_book(path, false);
+}
+
+/* Behind "house.csv:" and "house.csv:lot:". */
+static void offer_lots(void) {
+    const char *last = last_word(), *lot = strstr(last, ":lot:");
+    char path[PATH_MAX];
+    snprintf(path, sizeof path, "%.*s", (int)(lot == NULL ? 0 : lot - last), last);
+    typed.begin += (size_t)((lot == NULL ? strrchr(last, ':') + 1 : lot + 5) - last);
+    if (lot == NULL)
+        complete_offer("lot:", NULL);
+    else
+        offer_of_book(path, true);
 }
 
 /* Amounts are written, or parts of files: "october.csv:hearts". */
@@ -139,7 +158,7 @@ static void offer_amounts(void) {
     const char *last = last_word(), *colon = strrchr(last, ':');
     char path[PATH_MAX];
     if (colon == NULL) {
-        offer_files(RUN_LOGS | BOOKS, ':');
+        offer_files(RUN_LOGS | BOOKS, RUN_LOGS | BOOKS);
         return;
     }
     snprintf(path, sizeof path, "%.*s", (int)(colon - last), last);
@@ -236,24 +255,36 @@ static void offer_named(const char *what, const char *book) {
     if (strcmp(what, "VESSEL") == 0) offer_vessels(book);
 }
 
+/* One of several choices. Returns which files it stands for; *colons: those of them that have a part. */
+static unsigned offer_choice(const char *one, const char *choices, const char *book,
+                             unsigned *colons) {
+    unsigned kinds = files_named(one);
+    bool lot = strstr(one, ".csv:lot:") != NULL;
+    if (lot) *colons |= BOOKS;
+    if (lot) return BOOKS;
+    if (stands_for_others(one))
+        offer_named(one, book);
+    else if (strchr(choices, '|') != NULL && kinds == 0)
+        complete_offer(one, NULL);
+    return kinds;
+}
+
 /* "a4|letter": each of them, or what it stands for. */
 static void offer_choices(const char *choices, const char *book) {
     char text[512], *rest = NULL;
-    unsigned kinds = 0;
+    unsigned kinds = 0, colons = 0;
     snprintf(text, sizeof text, "%s", choices);
-    for (char *one = strtok_r(text, "|", &rest); one != NULL; one = strtok_r(NULL, "|", &rest)) {
-        kinds |= files_named(one);
-        if (stands_for_others(one))
-            offer_named(one, book);
-        else if (strchr(choices, '|') != NULL && files_named(one) == 0)
-            complete_offer(one, NULL);
-    }
-    if (kinds != 0) offer_files(kinds, '\0');
+    for (char *one = strtok_r(text, "|", &rest); one != NULL; one = strtok_r(NULL, "|", &rest))
+        kinds |= offer_choice(one, choices, book, &colons);
+    if (colons != 0 && strchr(last_word(), ':') != NULL)
+        offer_lots();
+    else if (kinds != 0)
+        offer_files(kinds, colons);
 }
 
 static void offer_value(const struct poptOption *option, const char *book) {
     if (strcmp(option->longName, "output") == 0)
-        offer_files(ANY_FILE, '\0');
+        offer_files(ANY_FILE, 0);
     else
         offer_choices(option->argDescrip, book);
 }

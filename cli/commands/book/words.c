@@ -303,7 +303,10 @@ static int read_bottled(const char *const *words, size_t count, const book_optio
     jl_book_entry *e = &w->entry;
     char bottles[16];
     const char *x = count == 2 ? strchr(words[1], 'x') : NULL;
-    if (x == NULL || o->lot == NULL || x - words[1] > 8) return fail_words("bottled", EXPECTED);
+    if (x != NULL && o->lot == NULL)
+        return fail(EXIT_USAGE, "bottled: --lot is missing; expected what stands on the labels of "
+                                "these bottles, as --lot 2026-1");
+    if (x == NULL || x - words[1] > 8) return fail_words("bottled", EXPECTED);
     snprintf(bottles, sizeof bottles, "%.*s", (int)(x - words[1]), words[1]);
     e->from = words[0];
     e->lot = jl_book_lot_name(o->lot);

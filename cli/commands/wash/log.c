@@ -154,7 +154,7 @@ static void show_readings(show *s, const judged_log *log) {
         {NULL, "time", "", 16, 0, COLUMN_WORDS},
         {"time", NULL, "", 0, 0, COLUMN_WORDS},
         {"day", "day", "", 6, 1, COLUMN_NUMBERS},
-        {"temp_c", "at", "°C", 6, 1, COLUMN_NUMBERS},
+        {"temp_c", "temperature", "°C", 6, 1, COLUMN_NUMBERS},
         {"gravity", "gravity", "20/20 °C", 9, 4, COLUMN_NUMBERS},
         {"change", "change", "SG", 8, 4, COLUMN_NUMBERS},
     };
