@@ -12,6 +12,7 @@
     SUITE(density) \
     SUITE(timestamp) \
     SUITE(csv) \
+    SUITE(letters) \
     SUITE(facts) \
     SUITE(settings) \
     SUITE(jars) \
