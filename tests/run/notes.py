@@ -108,6 +108,9 @@ def main():
     jarline = os.path.realpath(sys.argv[1])
     with tempfile.TemporaryDirectory() as folder:
         os.chmod(folder, 0o755)
+        # Whoever records looks for a bench file in a home that he may enter.
+        os.environ["HOME"] = folder
+        os.environ.pop("XDG_CONFIG_HOME", None)
         notes(jarline, folder)
         failures(jarline, folder)
     for failure in FAILURES:
