@@ -2,9 +2,9 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * To add a table: its file in reference/ (README.md there), a runner in one of the check_*.c,
- * and a row in check_tables.c that says what it checks and how close. A file may have several
- * rows, one for each quantity that has a tolerance of its own. */
+ * To add a table: its file in reference/ (named in meson.build, cited in README.md there), a
+ * runner in one of the check_*.c, declared below, and a row in checks.c that says what it checks
+ * and how close. A file may have several rows, one for each quantity with a tolerance of its own. */
 #ifndef JARLINE_SELFCHECK_H
 #define JARLINE_SELFCHECK_H
 

@@ -17,6 +17,6 @@ const jl_key jl_keys[JL_KEYS] = {
      option,                                                                                       \
      argument,                                                                                     \
      help},
-#include "keys/table.h"
+#include "keys/key_table.h"
 #undef KEY
 };

@@ -9,7 +9,7 @@
 /* JL_KEY_STAGES and so on, in the order of the table. */
 typedef enum jl_key_id {
 #define KEY(id, ...) JL_KEY_##id,
-#include "keys/table.h"
+#include "keys/key_table.h"
 #undef KEY
     JL_KEYS
 } jl_key_id;

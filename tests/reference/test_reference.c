@@ -2,7 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Sources, and how sure each is, stand in reference/README.md; tolerances in check_tables.c. */
+ * Sources, and how sure each is, stand in reference/README.md; tolerances in checks.c. */
 #include "check.h"
 #include "checks.h"
 #include "reference.h"
