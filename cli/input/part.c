@@ -116,6 +116,7 @@ char *run_name(const char *path, const jl_run *run) {
 static const char *kind_of(const jl_run *run, jl_fraction fraction) {
     const jl_recovery *v = jl_run_recovery(run);
     if (fraction == JL_HEARTS) return "spirit";
+    if (fraction == JL_FORESHOTS) return "foreshots";
     if (fraction != JL_UNDECIDED) return "feints";
     return v->charge_stated && jl_spirit_strength_pct(v->charge) < 20 ? "low wines" : "";
 }

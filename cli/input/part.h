@@ -46,11 +46,10 @@ typedef struct file_part {
     size_t count;
     jl_amount *measured;         /* and what each was measured as, in the order of the log, */
     jl_alcoholometer instrument; /* with which instrument */
-    const char
-        *kind; /* and what a fraction becomes in the store: "spirit", "feints", "low wines"; "" */
-    char *vessel;          /* of a book, also of one that a plan names */
-    bool whole;            /* and all that it holds */
-    bool wash;             /* of a wash's log */
+    const char *kind; /* and what a fraction becomes in the store, as "low wines"; "": unsettled */
+    char *vessel;     /* of a book, also of one that a plan names */
+    bool whole;       /* and all that it holds */
+    bool wash;        /* of a wash's log */
     double strength_u_pct; /* its strength's standard uncertainty, where that is known; else 0 */
     bool planned;          /* a charge's file: one load of it */
     charge_facts plan;

@@ -568,12 +568,22 @@ static jl_status drop_jar(void *with, const char *key) {
 
 /* ---- settling ---- */
 
+/* "2026-11-27 09:40": to the minute. */
+static jl_status refuse_before(jl_book_refusal *r, const jl_book_entry *last) {
+    enum { DAY = 10, MINUTE = 16 };
+    char moment[JL_TIME_BYTES] = "";
+    jl_time_write(last->written, moment, sizeof moment);
+    moment[DAY] = moment[DAY] == 'T' ? ' ' : '\0';
+    moment[MINUTE] = '\0';
+    return refuse_entry(r, JL_BOOK_BEFORE_LAST, moment, last->number);
+}
+
 static jl_status check_moment(const jl_book *book, const jl_book_entry *e, jl_book_refusal *r) {
     if (book->entry_count == 0) return JL_OK;
     const jl_book_entry *last = &book->entries[book->entry_count - 1];
     if (e->written.unix_s < last->written.unix_s ||
         (!e->late && e->time.unix_s < last->time.unix_s && e->time.unix_s < last->written.unix_s))
-        return refuse_entry(r, JL_BOOK_BEFORE_LAST, "", last->number);
+        return refuse_before(r, last);
     return JL_OK;
 }
 

@@ -164,7 +164,7 @@ typedef enum jl_book_why {
     JL_BOOK_ABOVE_CAPACITY, /* name, has (with the entry), asked (capacity) */
     JL_BOOK_EMPTY,          /* name: nothing in it to take, water or bottle */
     JL_BOOK_TWICE,          /* name: the jar; entry: where it stands */
-    JL_BOOK_BEFORE_LAST,    /* entry: the last; it is not marked late */
+    JL_BOOK_BEFORE_LAST,    /* entry: the last; name: when it was written */
     JL_BOOK_STANDS_ON,      /* entries stand on the one to be cancelled */
     JL_BOOK_NO_ENTRY,       /* no such entry, or it is cancelled already */
     JL_BOOK_EXISTS,         /* a vessel of that name; a lot with other bottles */

@@ -506,6 +506,51 @@ static int read_logs(statement *d, const char *const *logs, size_t count) {
     return EXIT_DONE;
 }
 
+/* ---- what happened in the period and was written later ---- */
+
+static bool is_within(const statement *d, jl_time t) {
+    return t.unix_s >= d->since_s && t.unix_s < d->until_s;
+}
+
+/* "removed 0.057 L" */
+static void write_what(const statement *d, const jl_book_entry *e, char *text, size_t size) {
+    double amount = fabs(in_unit(pure_l(e->change), &d->unit));
+    int used = snprintf(text, size, "%s", jl_book_word(e->what));
+    if (amount > 0)
+        snprintf(text + used, size - (size_t)used, " %.*f %s", d->unit.decimals, amount,
+                 d->unit.name);
+}
+
+static void warn_later(statement *d, const jl_book_entry *e, const jl_book_entry *of) {
+    char number[JL_BOOK_NUMBER_BYTES], back[JL_BOOK_NUMBER_BYTES + 16] = "", what[96];
+    char happened[DAY_BYTES], written[DAY_BYTES];
+    jl_book_number_write(e->number, number);
+    if (of != e) {
+        snprintf(back, sizeof back, "cancels ");
+        jl_book_number_write(of->number, back + strlen(back));
+        strcat(back, ", ");
+    }
+    write_what(d, of, what, sizeof what);
+    write_day(of->time, false, happened);
+    write_day(e->written, false, written);
+    warn(d, "%s %s%s, happened %s, was written later: it counts in the period that holds %s.",
+         number, back, what, happened, written);
+}
+
+/* Late entries, and those that take one of the period back; what was taken back itself says nothing. */
+static void compare_later(statement *d) {
+    size_t count;
+    const jl_book_entry *all = jl_book_entries(d->book, &count);
+    for (size_t i = d->account.first + d->account.count; i < count; i++) {
+        const jl_book_entry *e = &all[i];
+        bool back = e->what == JL_BOOK_CANCELLED;
+        const jl_book_entry *of = back ? &all[e->taken_back] : e;
+        bool stands = !back && e->late && e->taken_back == JL_BOOK_STANDS;
+        if (back ? is_within(d, of->written) : stands && is_within(d, e->time))
+            warn_later(d, e, of);
+    }
+}
+
 /* ---- as text and JSON ---- */
 
 static void show_distilling(show *s, const statement *d) {
@@ -828,6 +873,7 @@ static int answer(statement *d, const account_words *w, const char *const *logs,
     const jl_instruments instruments = jl_settings_to_instruments(&bench);
     const jl_account_by by = {&instruments, jl_book_instrument(d->file)};
     if (jl_account_of(d->book, d->since_s, d->until_s, by, &d->account) != JL_OK) need(NULL);
+    compare_later(d);
     bad = read_logs(d, logs, count);
     if (bad == EXIT_DONE) bad = write_output(d, w);
     return bad == EXIT_DONE ? show_statement(d, &instruments, &w->paper.file, w->json != 0) : bad;

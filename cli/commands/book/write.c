@@ -46,9 +46,10 @@ static const sentence SENTENCES[] = {
     [JL_BOOK_TWICE] = {NAME_ENTRIES, "jar %s was collected already, by entry %s", NULL},
     [JL_BOOK_BEFORE_LAST] =
         {NAME_ENTRIES,
-         "the moment is before that of the last entry, %s%s; --late enters it as "
-         "one that comes late",
-         "this machine's clock shows a time before that of the last entry, %s%s; set the clock"},
+         "the moment is before %s, when the last entry, %s, was written; --late enters "
+         "it as one that comes late",
+         "this machine's clock shows a time before %s, when the last entry, %s, was written; "
+         "set the clock"},
     [JL_BOOK_STANDS_ON] = {NAME_ENTRIES, "later entries stand on %s: %s; cancel those first", NULL},
     [JL_BOOK_NO_ENTRY] = {NAME, "the book has no entry %s that stands", NULL},
     [JL_BOOK_EXISTS] = {NAME, "the book has a vessel '%s' already",
@@ -239,6 +240,8 @@ static int begin_book(const char *path, jl_book_entry *e, bool *made) {
                     "%s: no such book; a new one begins with a vessel, as vessel "
                     "demijohn-1 5L glass",
                     path);
+    e->late = false;
+    e->written = e->time;
     jl_status status = jl_book_create(path, NULL, e, &refusal, &fault, &trouble);
     if (status == JL_EXISTS && trouble.error == EEXIST) return EXIT_DONE;
     if (refusal.why != JL_BOOK_TAKEN) return fail_refusal(e, &refusal);
@@ -278,10 +281,20 @@ int book_write(const char *path, jl_book_file *f, jl_book_entry *e) {
                : fail_write(path, status, jl_book_trouble(f), &fault, "written");
 }
 
+/* What happened after the last entry was written is no late one, whatever was said of it. */
+static void settle_late(const jl_book *book, jl_book_entry *e) {
+    size_t count;
+    const jl_book_entry *all = jl_book_entries(book, &count);
+    if (!e->late || (count > 0 && e->time.unix_s < all[count - 1].written.unix_s)) return;
+    e->late = false;
+    e->written = e->time;
+}
+
 static int write_under_lock(const char *path, jl_book_entry *e, known_when known, jl_book_file *f) {
     char *lot = book_lot_meant(jl_book_in(f), jl_book_taken_from(e));
     if (lot != NULL) e->from = lot;
     settle_when(jl_book_in(f), known, e);
+    settle_late(jl_book_in(f), e);
     int bad = book_write(path, f, e);
     free(lot);
     return bad;
