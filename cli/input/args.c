@@ -131,7 +131,7 @@ static void end_well(args *a) {
 
 bool args_begin(args *a, int argc, const char **argv, const struct poptOption *table,
                 const char *usage, const char *about) {
-    char line[512];
+    char line[1024];
     *a = (args){.argc = argc, .exit_status = EXIT_DONE};
     number_options(a, table);
     a->argv = need(calloc((size_t)argc + 1, sizeof *a->argv));

@@ -298,16 +298,31 @@ static int part_of_plan(file_part *part) {
     return EXIT_DONE;
 }
 
+/* A run without cuts, as a strip run, has but one part. */
+static int read_whole_run(file_part *part) {
+    const char *path = part->path;
+    jl_run *run;
+    size_t count;
+    int bad = run_read_log(path, &run);
+    if (bad != EXIT_DONE) return bad;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    bool cut = count == 0;
+    for (size_t i = 0; i < count; i++) cut = cut || jars[i].fraction != JL_UNDECIDED;
+    jl_run_free(run);
+    if (!cut) return part_of_run(path, "all", part);
+    return fail(EXIT_USAGE,
+                "%s: which part of the run? Expected %s:hearts, %s:all or jars, as "
+                "%s:3-11",
+                path, path, path, path);
+}
+
 static int read_whole(file_part *part) {
     const char *path = part->path;
     switch (file_kind_of(path)) {
     case FILE_WASH:
         return part_of_wash(path, NULL, part);
     case FILE_RUN:
-        return fail(EXIT_USAGE,
-                    "%s: which part of the run? Expected %s:hearts, %s:all or jars, as "
-                    "%s:3-11",
-                    path, path, path, path);
+        return read_whole_run(part);
     case FILE_BOOK:
         return fail(EXIT_USAGE, "%s: which vessel of the book? Expected %s:VESSEL", path, path);
     default:

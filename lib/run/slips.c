@@ -3,10 +3,10 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jars.h"
 #include "run/run.h"
+#include "text/digits.h"
 #include "text/timestamp.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* Common practice, no source: what a slip of the pen exceeds and a run seldom does. */
@@ -514,37 +514,8 @@ static void try_units(guessing *g, double typed) {
     if (strcmp(name, "kg") == 0) try_number(g, typed / 1000, typed, "g");
 }
 
-static void try_points(guessing *g, double typed) {
-    static const double TIMES[] = {0.1, 10, 0.01, 100};
-    for (size_t i = 0; i < sizeof TIMES / sizeof TIMES[0]; i++)
-        try_number(g, typed * TIMES[i], NAN, NULL);
-}
-
-enum { DIGITS_MOST = 16 };
-
-static void try_text(guessing *g, const char *text) {
-    double number;
-    if (jl_decimal_read(text, strlen(text), JL_COMMA_NONE, &number) == JL_OK)
-        try_number(g, number, NAN, NULL);
-}
-
-/* One digit other, more, less, or changed for its neighbour. */
-static void try_digits_at(guessing *g, const char *typed, size_t at) {
-    char text[DIGITS_MOST + 2];
-    size_t rest = strlen(typed + at);
-    for (char digit = '0'; digit <= '9'; digit++) {
-        snprintf(text, sizeof text, "%.*s%c%s", (int)at, typed, digit, typed + at);
-        try_text(g, text);
-        if (rest == 0) continue;
-        snprintf(text, sizeof text, "%.*s%c%s", (int)at, typed, digit, typed + at + 1);
-        try_text(g, text);
-    }
-    if (rest < 2) return;
-    snprintf(text, sizeof text, "%.*s%s", (int)at, typed, typed + at + 1);
-    try_text(g, text);
-    snprintf(text, sizeof text, "%.*s%c%c%s", (int)at, typed, typed[at + 1], typed[at],
-             typed + at + 2);
-    try_text(g, text);
+static void try_meant(void *with, double number) {
+    try_number(with, number, NAN, NULL);
 }
 
 static double likely_value(const look *l, jl_jar_figure figure) {
@@ -569,7 +540,6 @@ static double likely_shown(const look *l, jl_jar_figure figure) {
 jl_guess jl_run_guess(const jl_run *run, const jl_jar *before, const jl_jar *jar,
                       jl_jar_figure figure, double typed) {
     guessing g = {.run = run, .before = before, .jar = jar, .figure = figure};
-    char digits[DIGITS_MOST];
     g.nearest = (jl_guess){NAN, NAN, NULL};
     if (figure == JL_JAR_TIME || !(fabs(typed) < 1e9)) return g.nearest;
     g.unit = jl_run_unit(run, figure);
@@ -577,11 +547,8 @@ jl_guess jl_run_guess(const jl_run *run, const jl_jar *before, const jl_jar *jar
     g.likely =
         is_scale(figure) ? likely_shown(&l, figure) : to_log(run, figure, likely_value(&l, figure));
     try_units(&g, typed);
-    try_points(&g, typed);
-    if (!isnan(g.nearest.number)) return g.nearest;
-    snprintf(digits, sizeof digits, "%.6g", typed);
-    if (strspn(digits, "0123456789.") != strlen(digits)) return g.nearest;
-    for (size_t at = 0; at <= strlen(digits); at++) try_digits_at(&g, digits, at);
+    jl_other_points(typed, try_meant, &g);
+    if (isnan(g.nearest.number)) jl_other_digits(typed, try_meant, &g);
     return g.nearest;
 }
 

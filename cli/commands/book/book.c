@@ -55,9 +55,19 @@ int command_book(int argc, const char **argv) {
     };
     args a;
     if (args_read(&a, argc, argv, table, "BOOK.csv [ENTRY ...]",
-                  "Writes one entry into the book of the house: vessel, opening, received, "
-                  "collected,\ncharged, moved, water, bottled, removed, gauged, lost, cancelled. "
-                  "Without one it asks."))
+                  "Writes one entry into the book of the house. Without one it asks.\n"
+                  "  vessel NAME CAPACITY glass|steel|wood|other; NAME retired\n"
+                  "  opening VESSEL AMOUNT           5L@70%\n"
+                  "  received VESSEL AMOUNT [--sender WHO]\n"
+                  "  collected RUN.csv:PART --into VESSEL\n"
+                  "  charged VESSEL [SIZE] [--run RUN.csv]\n"
+                  "  moved VESSEL SIZE --into VESSEL   2.5L, 1.2kg or all\n"
+                  "  water VESSEL SIZE\n"
+                  "  bottled VESSEL COUNTxVOLUME --lot LOT\n"
+                  "  removed FROM SIZE [--receiver WHO]   cask-1 50mL; lot:2026-7 6\n"
+                  "  gauged VESSEL VOLUME READING TEMP   48.2L 44.5% 14C; lot:2026-7 38\n"
+                  "  lost FROM SIZE\n"
+                  "  cancelled NUMBER --because TEXT"))
         a.exit_status = run_book(&a, &o, json != 0);
     return args_close(&a);
 }

@@ -139,13 +139,15 @@ static bool take_word(const char *word, jl_book_measure *m, jl_quantity *strengt
     return true;
 }
 
-/* "48.2L 44.5% 14C", each known by its unit, in any order. Without a temperature the strength is one
+/* "48.2L 44.5% 14C", or as an amount, "48.2L@44.5%@14C": each known by its unit, in any order. Without a temperature the strength is one
  * at 20 °C. distilled: NULL, or the true strength of a sample. */
 static int read_gauging(const char *const *words, size_t count, const char *distilled,
                         book_words *w) {
     jl_book_measure *m = &w->entry.measured;
     jl_quantity strength = {NAN, JL_UNIT_PCT_VOL}, q;
     const char *gravity = NULL;
+    if (count == 1 && distilled == NULL && strchr(words[0], '@') != NULL)
+        return read_amount(words[0], m);
     for (size_t i = 0; i < count; i++)
         if (!take_word(words[i], m, &strength, &gravity))
             return fail_argument("gauged", words[i], JL_FORM,
@@ -279,12 +281,14 @@ static int read_charged(const char *const *words, size_t count, const book_optio
                         book_words *w) {
     jl_run *run;
     int bad = count == 2 ? part_read(words[1], &w->part) : EXIT_DONE;
+    bool whole = count == 1 && !jl_book_is_lot(words[0]); /* a vessel alone: all that it holds */
     if (bad != EXIT_DONE) return bad;
-    if (w->part.planned) {
+    w->entry.measured.all = whole;
+    if (w->part.planned) w->entry.measured.volume_l = w->part.plan.charge_l;
+    if (w->part.planned || whole)
         w->entry.from = words[0];
-        w->entry.measured.volume_l = w->part.plan.charge_l;
-    }
-    if (!w->part.planned) bad = read_out(words, count, w);
+    else
+        bad = read_out(words, count, w);
     if (bad != EXIT_DONE || o->run == NULL) return bad;
     bad = run_read_log(o->run, &run);
     if (bad != EXIT_DONE) return bad;

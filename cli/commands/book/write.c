@@ -4,8 +4,10 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "book/account.h"
+#include "book/slip.h"
 #include "commands/book/open.h"
 #include "input/clock.h"
+#include "text/letters.h"
 
 #include <errno.h>
 #include <math.h>
@@ -160,6 +162,22 @@ static void show_contraction(show *s, const jl_book *book, const jl_book_entry *
     show_number(s, "contraction_l", "Contraction", jl_contraction_l(parts_l, v->spirit), 3, "L");
 }
 
+/* More or less than can be, where the instruments can tell. */
+static void warn_of_slip(show *s, const jl_book *book, const jl_book_entry *e) {
+    char number[JL_BOOK_NUMBER_BYTES], meant[64] = "";
+    jl_book_slip slip;
+    if (!jl_book_slip_of(book, e, &slip)) return;
+    double found_l = e->amount.ethanol_kg / JL_ETHANOL_KG_L;
+    double known_l = found_l - jl_book_found(e).ethanol_kg / JL_ETHANOL_KG_L;
+    jl_book_number_write(e->number, number);
+    if (!isnan(slip.meant))
+        snprintf(meant, sizeof meant, " Was %.6g %s meant?", slip.meant, slip.unit);
+    show_warning(s,
+                 "%.3f L of pure alcohol was measured where %.3f L was known: so much is seldom "
+                 "%s unseen.%s 'cancelled %s --because slip' takes it back.",
+                 found_l, known_l, found_l > known_l ? "gained" : "lost", meant, number);
+}
+
 /* How far what was found may be off, by instruments as common practice has them. */
 static void show_sure(show *s, const jl_book_file *f, const jl_book_entry *e) {
     jl_settings bench;
@@ -175,6 +193,7 @@ static void show_sure(show *s, const jl_book_file *f, const jl_book_entry *e) {
         show_number(s, "uncertainty_l", "  ± (k = 2)",
                     JL_COVERAGE_K * g->standard_kg / JL_ETHANOL_KG_L, 3, "L");
         show_remark(s, "That is %s.", phrase_gauged(g->gain_kg, g->standard_kg));
+        if (fabs(g->gain_kg) > JL_COVERAGE_K * g->standard_kg) warn_of_slip(s, jl_book_in(f), e);
     }
     jl_account_free(&a);
 }
@@ -197,6 +216,16 @@ static void show_found(show *s, const jl_book_file *f, const jl_book_entry *e) {
                        "measured).");
 }
 
+/* What was poured onto another kind keeps the name of what it was poured onto. */
+static void warn_of_mixing(show *s, const jl_book *book, const jl_book_entry *e) {
+    const jl_book_vessel *into = jl_book_vessel_named(book, e->into);
+    if (e->what != JL_BOOK_MOVED || *e->kind != '\0' || into == NULL || *e->of == '\0' ||
+        *into->kind == '\0' || jl_same_letters(into->kind, e->of))
+        return;
+    show_warning(s, "%s was poured onto %s: all of it in %s stays %s; --kind-of names it anew.",
+                 e->of, into->kind, into->name, into->kind);
+}
+
 static const jl_book_entry *last_entry(const jl_book_file *f, const jl_book_entry **all) {
     size_t count;
     *all = jl_book_entries(jl_book_in(f), &count);
@@ -217,6 +246,7 @@ void show_last_entry(show *s, const jl_book_file *f) {
     show_lot(s, book, about);
     show_contraction(s, book, e);
     show_found(s, f, e);
+    warn_of_mixing(s, book, e);
 }
 
 int close_entry(show *s, const char *path, const jl_book_file *f) {
