@@ -217,11 +217,13 @@ static void note_stated_again(show *s, const stated *k) {
             k->fact->line, k->fact->key, k->times - 1, k->first_line);
 }
 
-void warn_of_facts(show *s, const jl_facts *facts, unsigned where) {
+void warn_of_facts(show *s, const jl_facts *facts, unsigned where, size_t header_line) {
     stated of[JL_KEYS + 1] = {{.times = 0}};
     const jl_fact *fact;
     for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
         jl_key_id key = jl_key_of(fact, where);
+        bool corrects = key != JL_KEYS && header_line > 0 && fact->line > header_line;
+        if (corrects) continue;
         if (of[key].times++ == 0) of[key].first_line = fact->line;
         of[key].fact = fact;
         if (key == JL_KEYS) note_unknown(s, fact, of[key].times);

@@ -321,6 +321,12 @@ void rest_by(const jl_settings *instruments) {
     bench = instruments;
 }
 
+jl_instruments rest_instruments(void) {
+    jl_settings usual;
+    jl_settings_begin(&usual);
+    return jl_settings_to_instruments(bench == NULL ? &usual : bench);
+}
+
 void show_rest_page(show *s, const jl_run *run) {
     outlook o;
     if (jl_run_rest(run, bench, REST_NEXT, o.next, &o.of) != JL_OK) return;

@@ -6,6 +6,7 @@
 
 #include "answer/show.h"
 #include "jarline.h"
+#include "uncertainty/readings.h"
 
 enum { REST_NEXT = 3 }; /* jars of which the strength is forecast */
 
@@ -33,6 +34,7 @@ void show_rest(show *s, const jl_run *run, const outlook *o);
 
 /* The instruments behind the next two; kept by the caller. */
 void rest_by(const jl_settings *instruments);
+jl_instruments rest_instruments(void);
 
 /* On a page of its own at the prompt: the same in few lines, or nothing where the log does not allow
  * it. */

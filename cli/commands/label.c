@@ -146,19 +146,21 @@ static int read_jars(const char *text, order *o) {
     return EXIT_DONE;
 }
 
-/* As many as the run is expected to fill, where its log says so. */
+/* As many as the run is expected to fill, where its log says so, and no fewer than it has filled. */
 static const size_t JARS_USUAL = 24;
 
 static int of_run(const words *w, jl_run *run, order *o) {
     jl_time started;
-    size_t expected = 0;
+    size_t expected = 0, recorded = 0;
     if (run != NULL) {
+        recorded = jl_run_next_jar(run) - 1;
         jl_run_expected(run, &expected);
         if (w->name == NULL) o->name = jl_run_title(run);
         if (w->time == NULL && jl_run_started(run, &started)) write_date(started, o->date);
     }
     o->first = 1;
     o->count = expected > 0 && expected <= LABELS_MOST ? expected : JARS_USUAL;
+    if (recorded > o->count && recorded <= LABELS_MOST) o->count = recorded;
     return read_jars(w->jars, o);
 }
 

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
+#include "answer/balance.h"
 #include "answer/diagnosis.h"
 #include "answer/figures.h"
 #include "answer/next.h"
@@ -15,6 +16,7 @@
 #include "input/settings.h"
 #include "jarline.h"
 #include "keys/settings.h"
+#include "log/columns.h"
 #include "run/run.h"
 
 #include <math.h>
@@ -42,7 +44,7 @@ static void note_half_charge(show *s, const jl_facts *facts) {
 /* Facts and columns that are not known, facts that stand more than once, and half a charge. */
 static void note_passed_over(show *s, const jl_run *run) {
     const char *name;
-    warn_of_facts(s, jl_run_facts(run), JL_IN_RUN);
+    warn_of_facts(s, jl_run_facts(run), JL_IN_RUN, jl_run_columns(run)->line);
     note_half_charge(s, jl_run_facts(run));
     for (size_t i = 0; (name = jl_run_unknown_column(run, i)) != NULL; i++)
         show_warning(s, "The column '%s' is not known here, and was passed over.", name);
@@ -176,53 +178,23 @@ static void fill_sums(const sums *of, double *v) {
 
 /* ---- What was measured ---- */
 
-/* A jar of a fraction, or: */
-enum { IN_CHARGE = JL_FRACTIONS, IN_LEFT };
-
-typedef struct part {
-    jl_measured_amount amount;
-    int place;
-} part;
-
 typedef struct inputs {
     uncertainty u;
-    part *parts; /* none where neither an uncertainty nor digits are wanted */
-    size_t count, room;
+    balance of; /* empty where neither an uncertainty nor digits are wanted */
     size_t logs, charged;
-    sums sums; /* at the best estimates, as the logs' records have them */
+    double missing_u_l; /* at the most: what the logs share adds up */
+    sums sums;          /* at the best estimates, as the logs' records have them */
 } inputs;
 
-static void measure(inputs *in, jl_instrument size_by, jl_amount amount,
-                    const jl_alcoholometer *instrument, double u_pct, int place) {
-    if (in->u.by.budget == NULL) return;
-    need_room(&in->parts, in->count, &in->room, sizeof *in->parts);
-    in->parts[in->count++] =
-        (part){jl_measure_amount_known(&in->u.by, size_by, amount, instrument, u_pct), place};
-}
-
 static void measure_log(inputs *in, const jl_run *run) {
-    size_t count;
-    const jl_jar *jars = jl_run_jars(run, &count);
     const jl_recovery *r = jl_run_recovery(run);
-    jl_alcoholometer instrument = jl_run_instrument(run);
-    for (size_t i = 0; i < count; i++)
-        measure(in, JL_BY_JUG, jl_jar_amount(&jars[i]), &instrument, NAN, (int)jars[i].fraction);
+    if (in->u.by.budget != NULL) balance_measure(&in->of, &in->u.by, run);
     jl_tally_join(&in->sums.tally, jl_run_tally(run));
     in->sums.recovery = in->logs == 0 ? *r : jl_recovery_join(in->sums.recovery, *r);
     in->logs++;
     if (!r->charge_stated) return;
     in->charged++;
-    measure(in, jl_run_charge_by(run), jl_amount_at_20(r->charge), &JL_ALCOHOLOMETER,
-            jl_setting_value(jl_run_settings(run), JL_KEY_CHARGE_STRENGTH_U), IN_CHARGE);
-    if (r->left_stated && jl_mass_kg(r->left) > 0)
-        measure(in, JL_BY_JUG, jl_amount_at_20(r->left), &JL_ALCOHOLOMETER, NAN, IN_LEFT);
-}
-
-/* A weak rest may be read as less than nothing: it then holds no alcohol. */
-static jl_status part_at(const part *p, const double *x, jl_spirit *spirit) {
-    if (p->place != IN_LEFT || jl_measured_at(&p->amount.strength, x) >= 0)
-        return jl_measured_amount_at(&p->amount, x, spirit);
-    return jl_spirit_from_volume(jl_measured_at(&p->amount.size, x), 0, JL_STRENGTH_C, spirit);
+    in->missing_u_l += balance_missing_u_l(run, &in->u.by.instruments);
 }
 
 static void pour(sums *to, int place, jl_spirit spirit) {
@@ -244,11 +216,11 @@ static jl_status fill(const double *x, double *v, void *with) {
     const inputs *in = with;
     const jl_recovery *r = &in->sums.recovery;
     sums varied = {.recovery = {.charge_stated = r->charge_stated, .left_stated = r->left_stated}};
-    for (size_t i = 0; i < in->count; i++) {
+    for (size_t i = 0; i < in->of.count; i++) {
         jl_spirit spirit;
-        jl_status status = part_at(&in->parts[i], x, &spirit);
+        jl_status status = balance_part_at(&in->of.parts[i], x, &spirit);
         if (status != JL_OK) return status;
-        pour(&varied, in->parts[i].place, spirit);
+        pour(&varied, in->of.parts[i].place, spirit);
     }
     varied.recovery = jl_recovery_join(varied.recovery, NOTHING);
     fill_sums(&varied, v);
@@ -368,7 +340,8 @@ static void show_part(show *s, const figures *f, const char *key, size_t at, siz
     show_group_end(s);
 }
 
-static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
+/* missing_u_l: standard uncertainty of what is missing. */
+static void show_recovery(show *s, const figures *f, const jl_recovery *r, double missing_u_l) {
     bool some = jl_mass_kg(r->left) > 0;
     if (r->charge_stated) {
         show_part(s, f, "charge", CHARGE, COLLECTED);
@@ -385,7 +358,7 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r) {
             "What stayed in the boiler was not measured%s (left_l, left_strength_pct): it is "
             "part of what was not recovered.",
             some ? " in every run" : "");
-    if (r->missing_l < 0)
+    if (r->missing_l < -JL_COVERAGE_K * missing_u_l)
         show_warning(s,
                      "More pure alcohol came out than the log says went in: look at the charge's "
                      "volume and strength, and at the readings.");
@@ -419,7 +392,8 @@ static int show_totals(show *s, inputs *in, const jl_run *run) {
     show_sum(s, &f, "total", "All jars at 20 °C", TOTAL);
     if (run != NULL) show_sum(s, &f, "kept", "Kept: heads, hearts, tails", KEPT);
     show_sum(s, &f, "feints", "Feints: heads, tails", FEINTS);
-    show_recovery(s, &f, &in->sums.recovery);
+    show_recovery(s, &f, &in->sums.recovery,
+                  f.standard == NULL ? in->missing_u_l : f.standard[MISSING]);
     return show_uncertainty(s, &in->u, &f, fill, in);
 }
 
@@ -607,6 +581,6 @@ int command_tally(int argc, const char **argv) {
                 rest ? tally_rest(&a, &with, json != 0) : answer(&a, &in, totals != 0, json != 0);
     }
     uncertainty_free(&in.u);
-    free(in.parts);
+    free(in.of.parts);
     return args_close(&a);
 }

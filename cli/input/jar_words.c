@@ -154,6 +154,16 @@ static int read_fraction(const char *text, jl_entry *e) {
     return EXIT_DONE;
 }
 
+/* As the log's column has it. */
+static const double EMPTY_MOST_KG = 1e6;
+
+static int read_empty(const char *text, jl_entry *e) {
+    int bad = arg_value("--empty", text, JL_MASS, &e->empty_kg);
+    if (bad != EXIT_DONE || text == NULL || (e->empty_kg > 0 && e->empty_kg <= EMPTY_MOST_KG))
+        return bad;
+    return fail_argument("--empty", text, JL_RANGE, "a weight above 0 g, up to 1000000 kg");
+}
+
 int read_jar(const char *const *words, size_t count, const jar_options *o, jl_entry *e) {
     *e = JL_ENTRY;
     int bad = EXIT_DONE;
@@ -161,7 +171,7 @@ int read_jar(const char *const *words, size_t count, const jar_options *o, jl_en
     if (bad == EXIT_DONE) bad = read_strength(o->strength, e);
     if (bad == EXIT_DONE) bad = read_vapour("--head", o->head, &e->head_c);
     if (bad == EXIT_DONE) bad = read_vapour("--boiler", o->boiler, &e->boiler_c);
-    if (bad == EXIT_DONE) bad = arg_value("--empty", o->empty, JL_MASS, &e->empty_kg);
+    if (bad == EXIT_DONE) bad = read_empty(o->empty, e);
     if (bad == EXIT_DONE) bad = read_spout(o->spout, e);
     if (bad == EXIT_DONE) bad = arg_value("--taken", o->taken, JL_VOLUME, &e->taken_l);
     if (bad == EXIT_DONE) bad = read_fraction(o->fraction, e);

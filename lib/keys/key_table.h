@@ -77,7 +77,7 @@ KEY(CHARGE_STRENGTH, "charge_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 %
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL, "its strength")
 KEY(CHARGE_STRENGTH_U, "charge_strength_u", "_pct", JL_STRENGTH, 0, 50, "0 to 50 % vol", "0.25",
     JL_AS_NUMBER, JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL,
-    "standard uncertainty of its strength, as 'wash' found it; not stated: that of a reading")
+    "standard uncertainty of its strength, as 'wash' found it; not stated, or 0: that of a reading")
 KEY(CHARGE_FROM, "charge_from", "", JL_NUMBER, 0, 0, "a vessel", "low-wines", JL_AS_TEXT,
     JL_IN_RUN | JL_IN_CHARGE, NULL, NULL, NULL, NULL,
     "the vessel of the book that the charge came from")

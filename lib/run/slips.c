@@ -299,11 +299,20 @@ static bool beyond(double times, double most) {
     return times > most || times < 1 / most;
 }
 
+/* Less may well be all that came. A fifth and below is a digit lost, and above that a number that a
+ * thermometer or an alcoholometer shows may be the answer to a later question. */
+static bool is_other(const look *l, double times) {
+    double number = to_log(l->run, JL_JAR_VOLUME, l->jar.volume_l);
+    bool gauged = number >= to_log(l->run, JL_JAR_TEMP, USUAL[JL_JAR_TEMP].least) &&
+                  number <= to_log(l->run, JL_JAR_BOILER, USUAL[JL_JAR_BOILER].most);
+    return times > FITS_TIMES || times < 1 / (gauged ? FITS_TIMES : VOLUME_TIMES);
+}
+
 /* Beside the jar before; where jars of a size are expected, unless it is nearly of that. */
 static bool is_other_volume(const look *l) {
     double expected = expected_l(l), was_l = l->before->volume_l, is = l->jar.volume_l;
     if (isnan(expected)) return beyond(is / was_l, VOLUME_TIMES);
-    return beyond(is / expected, FITS_TIMES) && beyond(is / was_l, FITS_TIMES);
+    return is_other(l, is / expected) && is_other(l, is / was_l);
 }
 
 static bool look_at_volume(const look *l, jl_slip *slip) {

@@ -301,6 +301,18 @@ def the_wrong_jar_s_number(s):
     s.check(2)
 
 
+def a_time_of_a_jar(s):
+    """As --time; and the last words do not break at the terminal's edge."""
+    later = time.strftime("%H:%M", time.gmtime(time.time() + 7200))
+    shown = s.t.line("jar 2 time " + later)
+    check("It is only" in shown, f"a time to come is not doubted: {shown!r}")
+    s.t.line("y")
+    jars = s.check(2)
+    check(jars["2"]["time"][11:16] == later, f"time {jars['2']['time']}, not {later}")
+    check(all(len(row) <= 80 for row in CODES.sub("", s.t.all).split("All jars are")[-1].splitlines()[1:]),
+          "the last words are too wide")
+
+
 def a_jar_that_is_none(s):
     good = s.u.of_pct(s.pct[2] - 0.5)
     shown = s.t.line("jar 33 " + good)
@@ -766,7 +778,7 @@ def a_weight_corrected(s):
 SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_command_s_words,
          a_reading_at_the_spout, bare_figures_with_an_option, a_weight_corrected, a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other_degrees,
          a_boiler_without_its_tens, a_boiler_below_the_head, too_much_for_a_jar,
-         a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_jar_that_is_none,
+         a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_time_of_a_jar, a_jar_that_is_none,
          a_correction_between_two_figures, undone_twice, undone_between_two_figures,
          a_forgotten_jar, a_forgotten_jar_in_one_line, a_number_that_is_free_again,
          the_question_before, a_figure_by_its_name, a_figure_by_its_name_at_a_doubt,

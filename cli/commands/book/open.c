@@ -36,7 +36,7 @@ void warn_of_book(show *s, const jl_book_file *f) {
             odd[i].line, number, jl_pure_alcohol_l(odd[i].measured),
             jl_pure_alcohol_l(odd[i].stated));
     }
-    warn_of_facts(s, jl_book_facts(f), JL_IN_BOOK);
+    warn_of_facts(s, jl_book_facts(f), JL_IN_BOOK, 0);
     if (jl_book_torn_line(f) > 0)
         show_warning(s, "Line %zu has no line end: it was not written to its end and is left out.",
                      jl_book_torn_line(f));

@@ -10,6 +10,7 @@
 #include "run/jars.h"
 #include "run/run.h"
 #include "run/tally.h"
+#include "text/letters.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -604,6 +605,13 @@ static bool is_whole(const form *f) {
            (f->is_stated || f->has_given[figure_in(f, JL_JAR_TEMP)]);
 }
 
+static bool take_time_word(form *f, const char *time) {
+    if (time == NULL) return true;
+    if (strcmp(time, "none") != 0) return form_time(f, time);
+    f->e.time = "";
+    return true;
+}
+
 bool form_line(form *f, const char *text) {
     char word[REMARK_WORD];
     if (is_jar_line(text)) return form_words(f, text);
@@ -611,8 +619,12 @@ bool form_line(form *f, const char *text) {
     while (*text != '\0') {
         size_t length = strcspn(text, " ");
         snprintf(word, sizeof word, "%.*s", (int)length, text);
-        if (!give_word(f, word)) return false;
         text += length + strspn(text + length, " ");
+        if (jl_same_letters(word, "time")) {
+            if (!take_time_word(f, text)) return false;
+            break;
+        }
+        if (!give_word(f, word)) return false;
     }
     give_others(f);
     return true;
@@ -660,13 +672,6 @@ static bool give_entry(form *f, const jl_entry *e) {
     if (e->note != NULL) form_note(f, e->note);
     if (e->fraction != NULL) snprintf(f->fraction, sizeof f->fraction, "%s", e->fraction);
     if (e->fraction != NULL) f->e.fraction = f->fraction;
-    return true;
-}
-
-static bool take_time_word(form *f, const char *time) {
-    if (time == NULL) return true;
-    if (strcmp(time, "none") != 0) return form_time(f, time);
-    f->e.time = "";
     return true;
 }
 

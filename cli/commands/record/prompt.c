@@ -170,6 +170,7 @@ static obeyed show_rest_word(prompt *p) {
 static obeyed show_done(prompt *p, const jl_jar *jar, const char *name, const char *deed) {
     show *s = show_open(false);
     show_jar_done(s, p->run, jar, name, deed);
+    if (jar != NULL && !line_is_person()) note_slips(s, p->run, jar);
     if (close_page(p, s)) return WORD_DONE;
     say("jar %s is %s in %s all the same, on the disk", name, deed, p->path);
     return WORD_FAILED;
@@ -553,6 +554,18 @@ static int check_writable(const char *path) {
     return bad;
 }
 
+static void tell_of_end(const char *path) {
+    char *text;
+    if (asprintf(&text,
+                 "All jars are in %s. 'jarline record %s' takes it up again; afterwards "
+                 "'jarline cut %s' decides what is kept.",
+                 path, path, path) < 0)
+        need(NULL);
+    putchar('\n');
+    put_sentence(stdout, "", "", text);
+    free(text);
+}
+
 int record_prompt(const char *path) {
     prompt p = {.path = path};
     int bad = check_writable(path);
@@ -562,10 +575,7 @@ int record_prompt(const char *path) {
     line_begin();
     o = show_first_page(&p) ? WORD_DONE : WORD_FAILED;
     while (o == WORD_DONE || o == WORD_OVER) o = take_jar(&p);
-    if (o == WORD_LEAVE && line_is_person())
-        printf("\nAll jars are in %s. 'jarline record %s' takes it up again; afterwards\n"
-               "'jarline cut %s' decides what is kept.\n",
-               path, path, path);
+    if (o == WORD_LEAVE && line_is_person()) tell_of_end(path);
     jl_run_free(p.run);
     return o == WORD_FAILED ? p.exit_status : EXIT_DONE;
 }

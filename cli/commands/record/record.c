@@ -89,20 +89,6 @@ static int read_entry(const record_options *o, const args *a, size_t count, jl_e
 
 /* ---- answers ---- */
 
-/* Returns how many. */
-static size_t note_slips(show *s, const jl_run *run, const jl_jar *jar) {
-    jl_slips slips;
-    char text[SLIP_BYTES];
-    jl_time now = clock_now();
-    jl_run_slips(run, jar_before(run, jar), jar, &now, &slips);
-    for (size_t i = 0; i < slips.count; i++)
-        show_warning(s,
-                     "Look again at jar %s: %s --jar %s corrects it, --undo "
-                     "removes it.",
-                     jar->name, write_slip(run, &slips.of[i], text), jar->name);
-    return slips.count;
-}
-
 static int answer_jar(const char *path, const char *deed, const jl_run *run, const jl_jar *jar,
                       bool json) {
     show *s = show_open(json);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/record/show.h"
+#include "answer/balance.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
@@ -124,9 +125,12 @@ static void show_recovery(show *s, const jl_recovery *r, bool seen) {
     show_number(s, "not_recovered_l", seen ? "Not recovered" : NULL, r->missing_l, 3, "L");
 }
 
-/* More than jug and instrument may be out together. */
-static void warn_of_recovery(show *s, const jl_recovery *r) {
-    if (!r->charge_stated || !(r->missing_l < -0.02 * jl_pure_alcohol_l(r->charge))) return;
+/* More than the balance may be out (k = 2). */
+static void warn_of_recovery(show *s, const jl_run *run) {
+    const jl_recovery *r = jl_run_recovery(run);
+    if (!r->charge_stated || !(r->missing_l < 0)) return;
+    const jl_instruments by = rest_instruments();
+    if (!(r->missing_l < -JL_COVERAGE_K * balance_missing_u_l(run, &by))) return;
     show_warning(
         s,
         "More pure alcohol was collected than the log says was charged: look at %sthe charge and "
@@ -155,7 +159,7 @@ static void show_sums(show *s, const jl_run *run, bool seen) {
     show_recovery(s, recovery, seen);
     show_to_come(s, run, seen);
     show_group_end(s);
-    warn_of_recovery(s, recovery);
+    warn_of_recovery(s, run);
 }
 
 void show_run_so_far(show *s, const jl_run *run) {
@@ -259,6 +263,19 @@ void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *na
     if (jar != NULL) show_recorded_jar(s, run, jar);
     show_sums(s, run, false);
     show_rest_after_jar(s, run, clock_now());
+}
+
+size_t note_slips(show *s, const jl_run *run, const jl_jar *jar) {
+    jl_slips slips;
+    char text[SLIP_BYTES];
+    jl_time now = clock_now();
+    jl_run_slips(run, jar_before(run, jar), jar, &now, &slips);
+    for (size_t i = 0; i < slips.count; i++)
+        show_warning(s,
+                     "Look again at jar %s: %s --jar %s corrects it, --undo "
+                     "removes it.",
+                     jar->name, write_slip(run, &slips.of[i], text), jar->name);
+    return slips.count;
 }
 
 void show_cut_by_rules(show *s, const jl_run *run) {

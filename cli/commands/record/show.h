@@ -25,6 +25,9 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to);
 void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
                    const char *deed);
 
+/* What of a jar does not fit, as warnings that say how it is corrected. Returns how many. */
+size_t note_slips(show *s, const jl_run *run, const jl_jar *jar);
+
 /* Which jars the rules would make which fraction. */
 void show_cut_by_rules(show *s, const jl_run *run);
 

@@ -5,6 +5,7 @@
 #include "answer/status.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
+#include "input/part.h"
 #include "input/planned.h"
 #include "run/jars.h"
 #include "run/run.h"
@@ -45,11 +46,29 @@ static int fail_volume(const jl_alcoholometer *instrument, const jl_entry *e) {
                 e->volume_l, temp_c, jl_status_text(JL_RANGE));
 }
 
+/* A jar's own empty weight, or that of all; NaN: none. */
+static double empty_kg(const jl_run *run, const jl_entry *e) {
+    return isnan(e->empty_kg) ? jl_setting_value(jl_run_settings(run), JL_KEY_EMPTY) : e->empty_kg;
+}
+
+static int fail_weight(const jl_entry *e, double empty) {
+    if (isnan(empty))
+        return fail(EXIT_USAGE,
+                    "no weight of the empty jar; expected one, as --empty 184g, or #empty_g,184 "
+                    "in the log where all are alike");
+    return fail(EXIT_USAGE,
+                "the filled jar weighs %.7g g and the empty one %.7g g; expected the filled one to "
+                "weigh more",
+                1000 * e->weight_kg, 1000 * empty);
+}
+
 /* The figure that is at fault, by what the library says of the entry alone. */
 static int fail_entry(const jl_run *run, const jl_entry *e, jl_status status) {
     double p;
     jl_alcoholometer instrument = jl_run_instrument(run);
     jl_status read = JL_OK;
+    bool weighed = isnan(e->volume_l) && !isnan(e->weight_kg);
+    if (weighed && !(e->weight_kg > empty_kg(run, e))) return fail_weight(e, empty_kg(run, e));
     if (!isnan(e->reading.value))
         read = jl_reading_to_mass_fraction(&instrument, e->reading, e->temp_c, &p);
     else if (jl_strength_to_mass_fraction(e->strength, &p) != JL_OK)
@@ -63,6 +82,8 @@ static int fail_entry(const jl_run *run, const jl_entry *e, jl_status status) {
 static jl_entry whole_entry(const jl_entry *e, const jl_jar *old) {
     jl_entry whole = *e;
     if (isnan(whole.volume_l) && !old->by_weight) whole.volume_l = old->volume_l;
+    if (isnan(whole.weight_kg)) whole.weight_kg = old->weight_kg;
+    if (isnan(whole.empty_kg)) whole.empty_kg = old->empty_kg;
     if (isnan(whole.temp_c)) whole.temp_c = old->temp_c;
     if (isnan(whole.reading.value)) whole.reading = old->reading;
     if (isnan(whole.strength.value)) whole.strength = old->strength;
@@ -182,19 +203,30 @@ int write_fact(const char *path, const jl_fact_entry *fact, jl_run **run) {
     return close_log(path, run, EXIT_DONE, status, &fault);
 }
 
-/* The charge as later facts, and the jars to expect of it behind them. */
-static jl_fact_entry *facts_of_charge(jl_spirit charge, const jl_forecast_jars *expected) {
-    jl_fact_entry *facts = need(calloc(2 + expected->count, sizeof *facts));
+/* The charge as later facts, and the jars to expect of it behind them. What was known of the strength
+ * before says nothing of the new one; u_pct 0: as of any reading. */
+static jl_fact_entry *facts_of_charge(const jl_run *run, jl_spirit charge, double u_pct,
+                                      const jl_forecast_jars *expected, size_t *count) {
+    bool had = !isnan(jl_setting_value(jl_run_settings(run), JL_KEY_CHARGE_STRENGTH_U));
+    jl_fact_entry *facts = need(calloc(3 + expected->count, sizeof *facts));
+    size_t n = 2;
     facts[0] = (jl_fact_entry){"charge_l", {jl_volume_l(charge, JL_STRENGTH_C)}, 1, NULL};
     facts[1] = (jl_fact_entry){"charge_strength_pct", {jl_spirit_strength_pct(charge)}, 1, NULL};
-    for (size_t i = 0; i < expected->count; i++) facts[2 + i] = jl_expected_row(&expected->jars[i]);
+    if (had || u_pct > 0) facts[n++] = (jl_fact_entry){"charge_strength_u_pct", {u_pct}, 1, NULL};
+    for (size_t i = 0; i < expected->count; i++) facts[n++] = jl_expected_row(&expected->jars[i]);
+    *count = n;
     return facts;
 }
 
-static int expect_anew(const jl_run *run, const char *word, planned *p, jl_forecast_jars *jars) {
+static int expect_anew(const jl_run *run, const char *word, planned *p, double *u_pct,
+                       jl_forecast_jars *jars) {
     const jl_alcoholometer instrument = jl_run_instrument(run);
-    int bad = arg_spirit(word, &instrument, &p->charge);
+    given_amount given;
+    int bad = given_read(word, &instrument, &given);
     if (bad != EXIT_DONE) return bad;
+    p->charge = given.spirit;
+    *u_pct = given.part.strength_u_pct;
+    given_free(&given);
     p->settings.all = *jl_run_settings(run);
     p->settings.still = jl_settings_to_still(&p->settings.all);
     p->settings.plan = jl_settings_to_plan(&p->settings.all, jl_spirit_strength_pct(p->charge));
@@ -205,6 +237,8 @@ int write_run_charge(const char *path, const char *word, jl_run **run) {
     jl_fault fault;
     jl_status status = JL_OK;
     planned p;
+    double u_pct = 0;
+    size_t count;
     jl_forecast_jars jars = {0};
     if (word[0] == '+')
         return fail(EXIT_USAGE,
@@ -214,10 +248,10 @@ int write_run_charge(const char *path, const char *word, jl_run **run) {
                     word);
     int bad = open_log(path, run);
     if (bad != EXIT_DONE) return bad;
-    bad = expect_anew(*run, word, &p, &jars);
+    bad = expect_anew(*run, word, &p, &u_pct, &jars);
     if (bad == EXIT_DONE) {
-        jl_fact_entry *facts = facts_of_charge(p.charge, &jars);
-        status = jl_run_add_facts(*run, facts, 2 + jars.count, &fault);
+        jl_fact_entry *facts = facts_of_charge(*run, p.charge, u_pct, &jars, &count);
+        status = jl_run_add_facts(*run, facts, count, &fault);
         free(facts);
         jl_forecast_jars_free(&jars);
     }

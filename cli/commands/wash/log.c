@@ -293,7 +293,7 @@ bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
 }
 
 void wash_log_show(show *s, const judged_log *log) {
-    warn_of_facts(s, jl_wash_log_facts(log->log), JL_IN_WASH);
+    warn_of_facts(s, jl_wash_log_facts(log->log), JL_IN_WASH, 0);
     const jl_ferment *f = &log->ferment;
     const jl_wash_reading *last = &log->readings[log->count - 1];
     static const char *const STATES[] = {"working", "stopped", "finished"};

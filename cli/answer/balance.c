@@ -1,0 +1,63 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/balance.h"
+#include "answer/rest.h"
+#include "answer/say.h"
+#include "uncertainty/budget.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static void measure(balance *b, jl_measuring *by, jl_instrument size_by, jl_amount amount,
+                    const jl_alcoholometer *instrument, double u_pct, int place) {
+    need_room(&b->parts, b->count, &b->room, sizeof *b->parts);
+    b->parts[b->count++] =
+        (balance_part){jl_measure_amount_known(by, size_by, amount, instrument, u_pct), place};
+}
+
+void balance_measure(balance *b, jl_measuring *by, const jl_run *run) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    const jl_recovery *r = jl_run_recovery(run);
+    jl_alcoholometer instrument = jl_run_instrument(run);
+    for (size_t i = 0; i < count; i++)
+        measure(b, by, JL_BY_JUG, jl_jar_amount(&jars[i]), &instrument, NAN, (int)jars[i].fraction);
+    if (!r->charge_stated) return;
+    measure(b, by, jl_run_charge_by(run), jl_amount_at_20(r->charge), &JL_ALCOHOLOMETER,
+            jl_setting_value(jl_run_settings(run), JL_KEY_CHARGE_STRENGTH_U), IN_CHARGE);
+    if (r->left_stated && jl_mass_kg(r->left) > 0)
+        measure(b, by, JL_BY_JUG, jl_amount_at_20(r->left), &JL_ALCOHOLOMETER, NAN, IN_LEFT);
+}
+
+/* A weak rest may be read as less than nothing: it then holds no alcohol. */
+jl_status balance_part_at(const balance_part *p, const double *x, jl_spirit *spirit) {
+    if (p->place != IN_LEFT || jl_measured_at(&p->amount.strength, x) >= 0)
+        return jl_measured_amount_at(&p->amount, x, spirit);
+    return jl_spirit_from_volume(jl_measured_at(&p->amount.size, x), 0, JL_STRENGTH_C, spirit);
+}
+
+static jl_status missing_at(const double *x, double *missing_l, void *with) {
+    const balance *b = with;
+    *missing_l = 0;
+    for (size_t i = 0; i < b->count; i++) {
+        jl_spirit spirit;
+        jl_status status = balance_part_at(&b->parts[i], x, &spirit);
+        if (status != JL_OK) return status;
+        *missing_l += (b->parts[i].place == IN_CHARGE ? 1 : -1) * jl_pure_alcohol_l(spirit);
+    }
+    return JL_OK;
+}
+
+double balance_missing_u_l(const jl_run *run, const jl_instruments *instruments) {
+    size_t jars;
+    jl_uncertainty u;
+    balance b = {0};
+    jl_run_jars(run, &jars);
+    if (jars > JARS_OF_A_RUN) return 0;
+    jl_measuring by = {.instruments = *instruments, .budget = need(jl_budget_new())};
+    balance_measure(&b, &by, run);
+    bool known = jl_budget_count(by.budget) > 0 &&
+                 jl_budget_first_order(by.budget, missing_at, &b, 1, &u) == JL_OK;
+    jl_budget_free(by.budget);
+    free(b.parts);
+    return known ? u.standard : 0;
+}

@@ -1,0 +1,30 @@
+/* What went into a run and what came out of it, as it was measured.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JARLINE_BALANCE_H
+#define JARLINE_BALANCE_H
+
+#include "run/run.h"
+#include "uncertainty/readings.h"
+
+/* A jar of a fraction, or: */
+enum { IN_CHARGE = JL_FRACTIONS, IN_LEFT };
+
+typedef struct balance_part {
+    jl_measured_amount amount;
+    int place;
+} balance_part;
+
+/* Begin with zeros; the caller frees the parts. */
+typedef struct balance {
+    balance_part *parts;
+    size_t count, room;
+} balance;
+
+void balance_measure(balance *b, jl_measuring *by, const jl_run *run);
+jl_status balance_part_at(const balance_part *part, const double *x, jl_spirit *spirit);
+
+/* Standard uncertainty, in L, of the pure alcohol that is missing; 0: of more jars than a run has. */
+double balance_missing_u_l(const jl_run *run, const jl_instruments *instruments);
+
+#endif
