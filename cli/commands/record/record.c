@@ -42,9 +42,9 @@ typedef struct record_options {
 static bool moment_before(const jl_run *run, const char *name, jl_time *before) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count), *jar = jl_run_jar_named(run, name);
-    const jl_jar *last = jar == NULL ? jars + count : jar;
-    if (last > jars && last[-1].has_time) {
-        *before = last[-1].time;
+    size_t behind = jar == NULL ? count : (size_t)(jar - jars);
+    if (behind > 0 && jars[behind - 1].has_time) {
+        *before = jars[behind - 1].time;
         return true;
     }
     return jl_run_started(run, before);
