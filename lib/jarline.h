@@ -902,7 +902,7 @@ typedef struct jl_dated_gravity {
     double sg;     /* SG 20/20 */
 } jl_dated_gravity;
 
-/* When a fermentation counts as finished. Start from JL_FINISH_RULE and change what differs. */
+/* When a fermentation counts as finished; each by half a division more, which no reading tells. Start from JL_FINISH_RULE and change what differs. */
 typedef struct jl_finish_rule {
     double span_s;      /* how long the gravity must stand still: above 0 */
     double division_sg; /* within what: above 0, to 0.02 */
@@ -920,16 +920,16 @@ typedef enum jl_ferment_state {
 
 typedef struct jl_ferment {
     jl_ferment_state state;
-    bool rises;           /* by more than a division a day, which no fermentation does */
-    double still_since_s; /* first of the last readings that agree within a division; may be the
-                             last reading itself */
-    double still_for_s;   /* from then to the last reading */
+    bool rises; /* by more than a division a day, which no fermentation does */
+    double
+        still_since_s;  /* first of the last readings that agree; may be the last reading itself */
+    double still_for_s; /* from then to the last reading */
     double slope_per_day; /* SG per day over the last readings (those within the rule's span, at
                              least two), least squares */
     double finishes_s; /* the moment when it has finished if it still stands so; NaN when it is not
                           at or below the expected gravity, or stands long enough already */
     double left_s;     /* to the expected final gravity at that slope; NaN when it cannot be said:
-                      at or below it already, or the fall is within a division */
+                      at or below it already, or the gravity stands still or rises */
 } jl_ferment;
 
 /* Has a fermentation ended, by its dated gravities.

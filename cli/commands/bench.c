@@ -50,12 +50,17 @@ static bool is_stated(const jl_facts *facts, jl_key_id id) {
     return false;
 }
 
-/* What the file leaves to its default. */
+/* What the file leaves to its default, or leaves open. */
 static void show_left_out(show *s, const jl_facts *facts) {
-    for (jl_key_id id = 0; id < JL_KEYS; id++)
-        if ((jl_keys[id].where & JL_IN_SETTINGS) != 0 && jl_keys[id].usual != NULL &&
-            !is_stated(facts, id) && !(id == JL_KEY_PRESSURE && is_stated(facts, JL_KEY_ALTITUDE)))
-            show_row(s, "", jl_keys[id].name, jl_keys[id].usual, jl_keys[id].source);
+    for (jl_key_id id = 0; id < JL_KEYS; id++) {
+        const jl_key *key = &jl_keys[id];
+        if ((key->where & JL_IN_SETTINGS) == 0 || key->form == JL_AS_ROW || is_stated(facts, id) ||
+            id == JL_KEY_JARLINE || id == JL_KEY_KIND || id == JL_KEY_STILL)
+            continue;
+        if (id == JL_KEY_PRESSURE && is_stated(facts, JL_KEY_ALTITUDE)) continue;
+        show_row(s, "", key->name, key->usual == NULL ? "" : key->usual,
+                 key->usual == NULL ? "not stated" : key->source);
+    }
 }
 
 static int show_bench_file(const char *path, const char *option, const char *still, bool details,
@@ -120,8 +125,35 @@ static int show_written_to(const char *path, bool json) {
     return show_close_written(s, "the change is in %s", path);
 }
 
+/* A number in the unit of the key, or an option's word with its own. */
+static bool read_value(jl_key_id id, const char *text, char value[QUESTION_BYTES]) {
+    const jl_key *key = &jl_keys[id];
+    static jl_settings scratch;
+    const jl_fact fact = {
+        .key = key->name, .values = &text, .count = 1, .text = text, .comma = JL_COMMA_DECIMAL};
+    jl_quantity number;
+    snprintf(value, QUESTION_BYTES, "%s", text);
+    if (key->form == JL_AS_TEXT) return strcspn(text, "\r\n") == strlen(text);
+    if (jl_fact_quantity(&fact, &key->fact, &number, NULL) == JL_OK) return true;
+    jl_settings_begin(&scratch);
+    if (jl_settings_option(&scratch, id, text, NULL) != JL_OK) return false;
+    snprintf(value, QUESTION_BYTES, "%.10g",
+             jl_fact_value(key->name, &key->fact, jl_setting_value(&scratch, id)));
+    return true;
+}
+
+static int fail_set(const char *word, const char *key, bool of_still) {
+    char akin[400];
+    list_akin_keys(key, of_still ? JL_IN_STILL : JL_IN_SETTINGS, akin, sizeof akin);
+    if (akin[0] == '\0')
+        snprintf(akin, sizeof akin, "%s", of_still ? "power_w" : "alcoholometer_division_pct");
+    return fail(EXIT_USAGE,
+                "--set '%s': expected a key that 'jarline bench --details' lists, as %s", word,
+                akin);
+}
+
 static int set_one(const char *path, const char *still, const char *word, bool json) {
-    char key[JL_KEY_BYTES];
+    char key[JL_KEY_BYTES], value[QUESTION_BYTES];
     const char *equals = strchr(word, '=');
     if (equals == NULL || (size_t)(equals - word) >= sizeof key)
         return fail(EXIT_USAGE, "--set '%s': expected a key and its value, as power_w=2000", word);
@@ -129,9 +161,9 @@ static int set_one(const char *path, const char *still, const char *word, bool j
     const jl_fact fact = {.key = key};
     jl_key_id id = jl_key_of(&fact, still == NULL ? JL_IN_SETTINGS : JL_IN_STILL);
     if (id == JL_KEYS || id == JL_KEY_STILL || jl_keys[id].form == JL_AS_ROW)
-        return fail(EXIT_USAGE, "--set '%s': expected a key that jarline-bench(5) lists, as %s",
-                    word, still == NULL ? "alcoholometer_division_pct=0.5" : "power_w=2000");
-    const jl_settings_change change = {still, key, equals + 1, NULL};
+        return fail_set(word, key, still != NULL);
+    const bool plain = jl_keys[id].form == JL_AS_TEXT || !read_value(id, equals + 1, value);
+    const jl_settings_change change = {still, key, plain ? equals + 1 : value, NULL};
     int bad = write_changes(path, &change, 1);
     return bad == 0 ? show_written_to(path, json) : bad;
 }
@@ -318,29 +350,12 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
              usual == NULL ? "" : usual, usual == NULL ? "" : ")");
 }
 
-/* A number in the unit that the question names, or an option's word with its own. */
-static bool read_answer(jl_key_id id, const char *text, char value[QUESTION_BYTES]) {
-    const jl_key *key = &jl_keys[id];
-    static jl_settings scratch;
-    const jl_fact fact = {
-        .key = key->name, .values = &text, .count = 1, .text = text, .comma = JL_COMMA_DECIMAL};
-    jl_quantity number;
-    snprintf(value, QUESTION_BYTES, "%s", text);
-    if (key->form == JL_AS_TEXT) return strcspn(text, "\r\n") == strlen(text);
-    if (jl_fact_quantity(&fact, &key->fact, &number, NULL) == JL_OK) return true;
-    jl_settings_begin(&scratch);
-    if (jl_settings_option(&scratch, id, text, NULL) != JL_OK) return false;
-    snprintf(value, QUESTION_BYTES, "%.10g",
-             jl_fact_value(key->name, &key->fact, jl_setting_value(&scratch, id)));
-    return true;
-}
-
 static answered take_answer(void *with, int which, const char *text, bool stays, remark *r) {
     asking *a = with;
     const jl_key *key = &jl_keys[QUESTIONS[which].id];
     (void)stays;
     a->answers[which][0] = '\0';
-    if (text[0] == '\0' || read_answer(QUESTIONS[which].id, text, a->answers[which]))
+    if (text[0] == '\0' || read_value(QUESTIONS[which].id, text, a->answers[which]))
         return ANSWER_TAKEN;
     a->answers[which][0] = '\0';
     snprintf(r->text, sizeof r->text, "'%.40s': expected %s, or Enter.", text, key->range);

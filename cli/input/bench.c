@@ -75,6 +75,23 @@ static const char *nearest_key(const char *name, unsigned where) {
     return near.found;
 }
 
+/* Whether two keys have their first word in common, or the last, which is the unit. */
+static bool is_akin(const char *a, const char *b) {
+    size_t first = strcspn(a, "_");
+    const char *unit_a = strrchr(a, '_'), *unit_b = strrchr(b, '_');
+    if (strncmp(a, b, first) == 0 && (b[first] == '_' || b[first] == '\0')) return true;
+    return unit_a != NULL && unit_b != NULL && strcmp(unit_a, unit_b) == 0;
+}
+
+void list_akin_keys(const char *name, unsigned where, char *text, size_t size) {
+    const char *near = nearest_key(name, where);
+    size_t n = 0;
+    snprintf(text, size, "%s", near == NULL ? "" : near);
+    for (jl_key_id id = 0; near == NULL && id < JL_KEYS; id++)
+        if ((jl_keys[id].where & where) != 0 && is_akin(name, jl_keys[id].name) && n < size)
+            n += (size_t)snprintf(text + n, size - n, "%s%s", n > 0 ? ", " : "", jl_keys[id].name);
+}
+
 /* The keys that a file may have, in words. */
 static void list_keys(unsigned where, char *text, size_t size) {
     size_t n = 0;

@@ -85,7 +85,9 @@ int clock_read_from(const char *name, const char *text, const jl_time *from, jl_
     jl_written_time w;
     jl_status status = jl_written_time_read(text, strlen(text), &w);
     if (status == JL_AMBIGUOUS) return fail_ambiguous(name, text);
-    if (status == JL_OK && !w.has_clock) status = JL_MISSING;
+    if (status == JL_OK && !w.has_clock)
+        return fail(EXIT_USAGE, "%s '%s': the hour is missing; expected %s", name, text,
+                    JL_TIME_FORMS);
     if (status == JL_OK) {
         if (from != NULL) add_day_from(&w, *from);
         add_today(&w);

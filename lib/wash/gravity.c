@@ -90,8 +90,18 @@ static const double DAY_S = 86400;
 /* 31,000 years to each side of 1970: beyond them seconds get lost in a double. */
 static const double TIME_MOST_S = 1e12;
 
-/* A division that a file writes as 0.001 is not exact as a difference of two gravities. */
+/* 0.001 is not exact as a difference of two gravities. */
 static const double ROUNDING = 1e-9;
+
+/* To the nearest division: a correction for temperature moves a difference of one to either side of it. */
+static bool agree(double least, double most, const jl_finish_rule *rule) {
+    return most - least < 1.5 * rule->division_sg - ROUNDING;
+}
+
+/* A reading tells no less than half a division. */
+static bool is_low(double sg, const jl_finish_rule *rule) {
+    return sg <= rule->expected_sg + rule->division_sg / 2 + ROUNDING;
+}
 
 static jl_status check(const jl_dated_gravity *readings, size_t count, const jl_finish_rule *rule) {
     if (count < 2) return JL_MISSING;
@@ -106,14 +116,15 @@ static jl_status check(const jl_dated_gravity *readings, size_t count, const jl_
     return JL_OK;
 }
 
-/* The first of the last readings that all agree within a division. */
-static size_t still_since(const jl_dated_gravity *readings, size_t count, double division) {
+/* The first of the last readings that all agree. */
+static size_t still_since(const jl_dated_gravity *readings, size_t count,
+                          const jl_finish_rule *rule) {
     size_t first = count - 1;
     double least = readings[first].sg, most = least;
     for (size_t i = count - 1; i-- > 0;) {
         least = fmin(least, readings[i].sg);
         most = fmax(most, readings[i].sg);
-        if (most - least > division + ROUNDING) break;
+        if (!agree(least, most, rule)) break;
         first = i;
     }
     return first;
@@ -147,13 +158,13 @@ jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
     jl_status status = check(readings, count, rule);
     if (status != JL_OK) return status;
     const jl_dated_gravity *last = &readings[count - 1];
-    const jl_dated_gravity *still = &readings[still_since(readings, count, rule->division_sg)];
+    const jl_dated_gravity *still = &readings[still_since(readings, count, rule)];
     size_t first = recent(readings, count, rule->span_s);
     double slope = slope_per_day(readings, first, count);
     if (!isfinite(slope)) return JL_RANGE;
-    bool low = last->sg <= rule->expected_sg + ROUNDING;
+    bool low = is_low(last->sg, rule);
     bool stands = last->time_s - still->time_s >= rule->span_s;
-    bool falls = slope < 0 && readings[first].sg - last->sg > rule->division_sg + ROUNDING;
+    bool falls = slope < 0 && still == last;
     *ferment = (jl_ferment){
         .state = !stands ? JL_WORKING
                  : low   ? JL_FINISHED

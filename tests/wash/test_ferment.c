@@ -69,6 +69,17 @@ static void a_slow_fall_is_not_taken_for_standing(void) {
     CHECK_NEAR(f.slope_per_day, -0.0008, 1e-9);
 }
 
+static void a_division_is_the_same_whatever_the_temperature(void) {
+    /* 1.017 and 1.016 read at 22 °C. */
+    static const day WARM[] = {{0, 1.080}, {9, 1.01742}, {13, 1.01641}};
+    jl_finish_rule rule = JL_FINISH_RULE;
+    CHECK(JUDGE(WARM, &rule).state == JL_STOPPED);
+    rule.expected_sg = 1.016; /* half a division below the last tells nothing */
+    CHECK(JUDGE(WARM, &rule).state == JL_FINISHED);
+    rule.expected_sg = 1.0159;
+    CHECK(JUDGE(WARM, &rule).state == JL_STOPPED);
+}
+
 static void time_left_is_the_rest_at_the_present_slope(void) {
     static const day DAYS[] = {{0, 1.080}, {1, 1.070}, {4, 1.040}, {5, 1.030}, {6, 1.020}};
     static const day AT_REST[] = {{0, 1.080}, {4, 1.0205}, {6, 1.020}};
@@ -119,6 +130,8 @@ CU_TestInfo ferment_tests[] = {
     {"one second short of the span it still works", one_second_short_of_the_span_it_still_works},
     {"stopped at 1.020 is not finished", stopped_at_1_020_is_not_finished},
     {"a fall of more than a division is work", a_fall_of_more_than_a_division_is_work},
+    {"a division is the same whatever the temperature",
+     a_division_is_the_same_whatever_the_temperature},
     {"a slow fall is not taken for standing", a_slow_fall_is_not_taken_for_standing},
     {"time left is the rest at the present slope", time_left_is_the_rest_at_the_present_slope},
     {"readings that cannot be judged are refused", readings_that_cannot_be_judged_are_refused},

@@ -340,6 +340,30 @@ bool is_wash_start(int argc, const char **argv) {
     return false;
 }
 
+bool is_bare_number(const char *word) {
+    size_t length = strlen(word);
+    return length > 0 && strspn(word, "0123456789.,") == length;
+}
+
+/* The gravity that has the same digits; NaN: none. */
+static double gravity_meant(const char *word) {
+    double digits = 0;
+    int count = 0;
+    for (const char *c = word; *c != '\0'; c++)
+        if (*c >= '0' && *c <= '9' && ++count <= 6) digits = 10 * digits + (*c - '0');
+    if (count < 3 || count > 6) return NAN;
+    while (digits >= JL_GRAVITY_MAX) digits /= 10;
+    return digits >= JL_GRAVITY_MIN ? digits : NAN;
+}
+
+int fail_wash_number(const char *word) {
+    double meant = gravity_meant(word);
+    char guess[40] = "";
+    if (!isnan(meant)) snprintf(guess, sizeof guess, "; was %.3f meant?", meant);
+    return fail(EXIT_USAGE, "'%s': expected a gravity and a temperature, as 1.012 21C%s", word,
+                guess);
+}
+
 /* A jar's figures have units; a bare gravity is none of them. The log is not opened for this. */
 bool is_wash_record(int argc, const char **argv) {
     static const char *const OPTIONS[] = {"--step", "--during", "--add"};

@@ -43,6 +43,11 @@ bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench,
 bool is_wash_start(int argc, const char **argv);
 bool is_wash_record(int argc, const char **argv);
 
+/* Digits and a mark alone, as a gravity has them; of one that is none, says what was expected and
+ * returns the exit status. */
+bool is_bare_number(const char *word);
+int fail_wash_number(const char *word);
+
 /* start WASH.csv --wash 60L, and record WASH.csv 1.012 21C. */
 int start_wash(int argc, const char **argv);
 int record_wash(int argc, const char **argv);

@@ -123,7 +123,7 @@ static void show_trend(show *s, const judged_log *log) {
     const jl_ferment *f = &log->ferment;
     const jl_wash_reading *last = &log->readings[log->count - 1];
     bool known = !isnan(f->left_s);
-    bool stands = f->state == JL_FINISHED;
+    bool stands = f->still_for_s > 0;
     show_number(s, "slope_sg_per_day", stands ? NULL : "Trend of the last readings",
                 f->slope_per_day, 5, "SG a day");
     show_number(s, "left_d", known ? "At this slope, to the expected gravity" : NULL,
@@ -181,7 +181,8 @@ static void assume_rule(show *s, const judged_log *log) {
     const jl_finish_rule usual = JL_FINISH_RULE;
     show_assumption(s,
                     "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or "
-                    "below %.3f SG%s. Common practice, no source.",
+                    "below %.4f SG%s; both to half a division, %.2g SG. Common practice, no "
+                    "source.",
                     log->rule.division_sg, log->rule.span_s / DAY_S,
                     log->rule.span_s == usual.span_s ? " (default; --hydrometer-division, --span)"
                                                      : "",
@@ -189,7 +190,8 @@ static void assume_rule(show *s, const judged_log *log) {
                     log->expected_stated      ? ""
                     : log->expected_of_recipe ? " (1.000 and what cannot ferment of what went in; "
                                                 "--expect-fg)"
-                                              : " (default, for a sugar wash; --expect-fg)");
+                                              : " (default, for a sugar wash; --expect-fg)",
+                    log->rule.division_sg / 2);
     for (size_t i = 0; i < log->count; i++)
         if (isnan(log->readings[i].temp_c)) {
             show_assumption(s,
@@ -282,7 +284,7 @@ bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
         show_text(s, "fermentation", "Fermentation", verdict(&judged.ferment));
         show_moment(s, "still_since", judged.ferment.still_for_s > 0 ? "Unchanged since" : NULL,
                     moment(judged.ferment.still_since_s, like));
-        show_number(s, "expected_gravity", "Expected final gravity", judged.rule.expected_sg, 3,
+        show_number(s, "expected_gravity", "Expected final gravity", judged.rule.expected_sg, 4,
                     "SG");
         show_trend(s, &judged);
         assume_rule(s, &judged);
