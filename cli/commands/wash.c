@@ -147,8 +147,7 @@ static const figure LIST[FIGURES] = {
     [SUGAR_EXTRACT] = {"original_extract_pct", NULL, "°P", 2},
     [ORIGINAL_READ] = {"original_gravity_read", "Original gravity as read, at 20 °C", "SG", 4,
                        .of = ORIGINAL, .text_of = ONE_WAY},
-    [ORIGINAL_DIFFERENCE] = {"original_gravity_difference", "Original gravity, read less expected",
-                             "SG", 4, .of = ORIGINAL},
+    [ORIGINAL_DIFFERENCE] = {"original_gravity_difference", NULL, "SG", 4, .of = ORIGINAL},
     [SUGAR_PER_PCT] = {"sugar_g_l_per_pct", "Sugar for each 1 % vol", "g/L", 2, .text_of = ONE_WAY},
 
     [LEAST] = {"strength_least_pct", "Strength at 20 °C, at least", PCT},
@@ -315,7 +314,20 @@ static void assume_sugar(show *s, const wash_answer *w) {
                            "practice, no source).");
 }
 
+static void warn_of_original(show *s, const wash_answer *w) {
+    jl_uncertainty by;
+    if (jl_wash_original_difference(&w->wash, &w->bench, &by) != JL_OK) return;
+    double expanded = JL_COVERAGE_K * by.standard;
+    if (fabs(by.value) > expanded)
+        show_warning(s,
+                     "The original gravity was read %.4f SG %s what went in gives, more than "
+                     "±%.4f (k = 2): look at the amounts, the volume, and whether all was "
+                     "dissolved and stirred in.",
+                     fabs(by.value), by.value < 0 ? "below" : "above", expanded);
+}
+
 static void remark_sugared(show *s, const wash_answer *w) {
+    warn_of_original(s, w);
     if (w->ways.by[JL_WAY_GRAVITY])
         show_assumption(
             s,

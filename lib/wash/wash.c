@@ -537,16 +537,45 @@ static jl_status combine(jl_budget *budget, counted *c, jl_wash_strength *s) {
     return JL_OK;
 }
 
+static jl_measuring measuring_by(const jl_settings *instruments) {
+    jl_settings usual;
+    jl_settings_begin(&usual);
+    return (jl_measuring){jl_settings_to_instruments(instruments == NULL ? &usual : instruments),
+                          jl_budget_new(),
+                          {0},
+                          {{0}}};
+}
+
+/* What the volume, the masses and their shares leave open of a recipe's strength they leave open of its
+ * gravity. */
+static jl_status original_difference(const double *x, double *v, void *with) {
+    const jl_measured_wash *m = with;
+    jl_wash_ways ways;
+    jl_status status = jl_measured_ways_at(m, x, &ways);
+    if (status != JL_OK) return status;
+    double expected = ways.sugared.original_sg - 1;
+    *v = ways.original_sg - 1 - expected * (1 + off(m->recipe, x));
+    return JL_OK;
+}
+
+jl_status jl_wash_original_difference(const jl_wash *wash, const jl_settings *instruments,
+                                      jl_uncertainty *difference) {
+    if (!has_both_gravities(wash) || !wash->original.known || !has_sweet(wash)) return JL_NO;
+    jl_measuring by = measuring_by(instruments);
+    jl_status status = by.budget == NULL ? JL_MEMORY : JL_OK;
+    if (status == JL_OK) {
+        jl_measured_wash measured = jl_measure_wash(&by, wash);
+        status = jl_budget_first_order(by.budget, original_difference, &measured, 1, difference);
+    }
+    jl_budget_free(by.budget);
+    return status;
+}
+
 jl_status jl_wash_strength_of(const jl_wash *wash, const jl_settings *instruments,
                               jl_wash_strength *strength) {
     jl_wash_ways ways;
-    jl_settings usual;
     jl_wash_strength s = {.strength_pct = NAN};
-    jl_settings_begin(&usual);
-    jl_measuring by = {jl_settings_to_instruments(instruments == NULL ? &usual : instruments),
-                       jl_budget_new(),
-                       {0},
-                       {{0}}};
+    jl_measuring by = measuring_by(instruments);
     jl_status status = by.budget == NULL ? JL_MEMORY : jl_wash_by_all_ways(wash, &ways, NULL);
     if (status == JL_OK) {
         jl_wash known = JL_WASH;

@@ -50,6 +50,15 @@ jl_measured_wash jl_measure_wash(jl_measuring *by, const jl_wash *wash);
 void jl_measured_use(jl_measured_wash *measured, jl_measuring *by,
                      const jl_wash_strength *strength);
 
+/* By how much the original gravity was read above what the sugar or the recipe gives, SG.
+ *
+ * Given:    wash: both known; instruments: NULL: the usual ones
+ * Returned: *difference, with its standard uncertainty
+ * Errors:   as jl_wash_by_all_ways; JL_NO (one of the two is not known); JL_MEMORY
+ */
+jl_status jl_wash_original_difference(const jl_wash *wash, const jl_settings *instruments,
+                                      jl_uncertainty *difference);
+
 /* The wash with every measured value where the inputs of a model put it, a yield at 1 at the most.
  * Without deviations, x NULL, it is the wash; with them no lower bound is asked for, which has half a
  * division taken off in its place. */
