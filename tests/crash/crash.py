@@ -13,6 +13,7 @@ the bytes, and as one leaves it when bytes got there at once but no file was cut
 the log must parse and take another jar. A call that a signal interrupts is called again, and all goes
 on as if nothing had been.
 """
+import multiprocessing
 import os
 import re
 import shutil
@@ -447,30 +448,33 @@ def read_on(top, jarline, shim):
     return len(waits), failures
 
 
+def tried(of):
+    name, jarline, shim = of
+    with tempfile.TemporaryDirectory() as top:
+        if name == "read":
+            points, failures = read_on(os.path.realpath(top), jarline, shim)
+            return f"read: {points} points, {len(failures)} failures", points, failures
+        scenario = Scenario(name, os.path.realpath(top), jarline, shim)
+        failures = scenario.run()
+        told = f"{name}: {len(scenario.calls)} calls, {scenario.points} points, {len(failures)} failures"
+        return told, scenario.points, failures
+
+
 def main():
     if not os.path.isdir("/proc/self/fd"):
         print("no /proc here, by which the shim names open files")
         return 77  # skipped
     jarline, shim = (os.path.realpath(path) for path in sys.argv[1:3])
-    names = sys.argv[3:] or ["read"] + list(SCENARIOS)
+    names = sys.argv[3:] or ["read"] + [name for name in SCENARIOS if name not in LONG]
+    names = LONG if names == ["--long"] else names
     points = failed = 0
-    if "read" in names:
-        with tempfile.TemporaryDirectory() as top:
-            points, failures = read_on(os.path.realpath(top), jarline, shim)
-        failed = len(failures)
-        print(f"read: {points} points, {failed} failures")
-        for wrong in failures:
-            print("  " + wrong)
-    for name in (name for name in names if name != "read"):
-        with tempfile.TemporaryDirectory() as top:
-            scenario = Scenario(name, os.path.realpath(top), jarline, shim)
-            failures = scenario.run()
-        points += scenario.points
-        failed += len(failures)
-        print(f"{name}: {len(scenario.calls)} calls, {scenario.points} points, "
-              f"{len(failures)} failures")
-        for wrong in failures[:20]:
-            print("  " + wrong)
+    with multiprocessing.Pool(len(os.sched_getaffinity(0))) as workers:
+        for told, at, failures in workers.imap(tried, [(name, jarline, shim) for name in names], 1):
+            points += at
+            failed += len(failures)
+            print(told)
+            for wrong in failures[:20]:
+                print("  " + wrong)
     print(f"{points} points, each as the process left it and after three kinds of power cut: "
           f"{failed} failures")
     return 1 if failed else 0
