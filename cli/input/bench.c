@@ -3,11 +3,12 @@
 #include "answer/keep.h"
 #include "answer/say.h"
 #include "answer/status.h"
+#include "input/file_kind.h"
+#include "input/file_kind.h"
 #include "learn/learnt.h"
 #include "text/letters.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -158,7 +159,7 @@ static int take_learnt(const settings_file *file, const jl_facts *facts, const j
 
 int settings_file_facts(const char *name, jl_facts **facts) {
     jl_fault fault = {0};
-    int fd = open(name, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    int fd = open_to_read(name);
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", name, strerror(errno));
     jl_status status = jl_facts_read(fd, facts, &fault);
     close(fd);

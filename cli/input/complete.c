@@ -9,7 +9,6 @@
 
 #include <ctype.h>
 #include <dirent.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -124,7 +123,7 @@ static void offer_fractions(void) {
 static void offer_of_book(const char *path, bool lots) {
     jl_book_file *book;
     size_t count;
-    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    int fd = open_to_read(path);
     if (fd < 0) return;
     if (jl_book_read(fd, &book, NULL) == JL_OK) {
         const jl_book_lot *lot = jl_book_lots(jl_book_in(book), &count);

@@ -63,8 +63,7 @@ file_kind file_kind_of_bytes(const char *bytes, size_t size) {
     return kind;
 }
 
-/* A signal may come between. */
-static int open_again(const char *path) {
+int open_to_read(const char *path) {
     int fd;
     do fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
     while (fd < 0 && errno == EINTR);
@@ -82,7 +81,7 @@ file_kind file_kind_of(const char *path) {
     struct stat about;
     errno = 0;
     if (stat(path, &about) != 0 || !S_ISREG(about.st_mode)) return FILE_OTHER;
-    int fd = open_again(path);
+    int fd = open_to_read(path);
     char *head = malloc(HEAD_BYTES);
     ssize_t size = fd < 0 || head == NULL ? 0 : read_again(fd, head, HEAD_BYTES);
     int error = errno;

@@ -11,6 +11,9 @@ typedef enum file_kind { FILE_OTHER, FILE_RUN, FILE_WASH, FILE_BOOK, FILE_SETTIN
 /* By its fact "kind", else by its first row, which a file of the first edition has alone. errno: 0, or why it
  * could not be read. */
 file_kind file_kind_of(const char *path);
+
+/* A descriptor, or -1 with errno; goes on after a signal. */
+int open_to_read(const char *path);
 file_kind file_kind_of_bytes(const char *bytes, size_t size);
 
 /* "a wash log"; NULL of what is none of ours. */

@@ -6,7 +6,6 @@
 #include "input/file_kind.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -84,8 +83,7 @@ const char *log_called(const char *path, const jl_run *run, int room) {
 int log_open(const char *path, int *fd) {
     struct stat about;
     bool standard = strcmp(path, "-") == 0;
-    do *fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
-    while (*fd < 0 && errno == EINTR);
+    *fd = standard ? STDIN_FILENO : open_to_read(path);
     if (*fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
     if (fstat(*fd, &about) != 0 || !S_ISDIR(about.st_mode)) return EXIT_DONE;
     if (!standard) close(*fd);

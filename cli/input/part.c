@@ -13,7 +13,6 @@
 
 #include <ctype.h>
 #include <errno.h>
-#include <fcntl.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -347,7 +346,7 @@ static const char *colon_behind_file(const char *text, char **path) {
 static int read_book(const char *text, const char *which, file_part *part) {
     jl_book_file *book;
     jl_fault fault = {0};
-    int fd = open(part->path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    int fd = open_to_read(part->path);
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", part->path, strerror(errno));
     jl_status status = jl_book_read(fd, &book, &fault);
     close(fd);
@@ -360,6 +359,7 @@ static int read_book(const char *text, const char *which, file_part *part) {
 /* What is neither is taken for a run log, which says what is wrong with it. */
 static int read_file(const char *text, const char *which, file_part *part) {
     file_kind kind = file_kind_of(part->path);
+    if (errno != 0) return fail(EXIT_INPUT, "%s: %s", part->path, strerror(errno));
     return kind == FILE_WASH   ? part_of_wash(text, which, part)
            : kind == FILE_BOOK ? read_book(text, which, part)
                                : part_of_run(text, which, part);

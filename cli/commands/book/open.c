@@ -4,10 +4,10 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/clock.h"
+#include "input/file_kind.h"
 #include "text/timestamp.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
@@ -15,7 +15,7 @@
 int book_open_to_read(const char *path, jl_book_file **f) {
     jl_fault fault = {0};
     bool standard = strcmp(path, "-") == 0;
-    int fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    int fd = standard ? STDIN_FILENO : open_to_read(path);
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
     jl_status status = jl_book_read(fd, f, &fault);
     if (!standard) close(fd);
