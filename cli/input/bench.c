@@ -4,7 +4,6 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/file_kind.h"
-#include "input/file_kind.h"
 #include "learn/learnt.h"
 #include "text/letters.h"
 
