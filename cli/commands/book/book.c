@@ -9,6 +9,7 @@
 #include "commands/book/write.h"
 #include "input/args.h"
 
+#include <math.h>
 #include <string.h>
 
 static bool options_given(const book_options *o) {
@@ -28,7 +29,9 @@ static int run_book(const args *a, const book_options *o, bool json) {
     if (a->count == 1) return book_prompt(a->rest[0]);
     int bad = book_words_read(a->rest + 1, a->count - 1, o, &w);
     if (bad == EXIT_DONE) bad = entry_moment(o->time, o->late != 0, &w.entry, &known);
-    if (bad == EXIT_DONE) bad = book_enter(a->rest[0], &w.entry, known, json);
+    if (bad == EXIT_DONE)
+        bad = book_enter(a->rest[0], &w.entry, known, w.part.planned ? w.part.plan.feints_l : NAN,
+                         json);
     book_words_free(&w);
     return bad;
 }

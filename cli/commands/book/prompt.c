@@ -709,7 +709,7 @@ static int ask_entry(typing *t, bool *more) {
     bool begun = t->e.what != JL_BOOK_CANCELLED || t->e.cancelled.serial != 0;
     if (a == ASKED_FAILED) return q.exit_status != EXIT_DONE ? q.exit_status : t->exit_status;
     if (a == ASKED_ALL) {
-        int bad = book_enter(t->path, &t->e, t->known, false);
+        int bad = book_enter(t->path, &t->e, t->known, NAN, false);
         /* a person may put right what the book refuses */
         return line_is_person() && (bad == EXIT_NO || bad == EXIT_USAGE) ? EXIT_DONE : bad;
     }

@@ -339,7 +339,16 @@ char *book_lot_meant(const jl_book *book, const char *from) {
     return lot;
 }
 
-int book_enter(const char *path, jl_book_entry *e, known_when known, bool json) {
+/* The plan of a charge has them beside its wash; they stand in another vessel. */
+static void ask_for_feints(show *s, const char *path, double feints_l) {
+    if (!(feints_l > 0)) return;
+    show_warning(s,
+                 "The plan charges %.4g L of feints too: they are an entry from their own vessel.",
+                 feints_l);
+    show_next(s, "jarline book %s charged VESSEL %.6gL", path, feints_l);
+}
+
+int book_enter(const char *path, jl_book_entry *e, known_when known, double feints_l, bool json) {
     jl_book_file *f;
     bool made;
     int bad = begin_book(path, e, &made);
@@ -349,6 +358,7 @@ int book_enter(const char *path, jl_book_entry *e, known_when known, bool json) 
     if (bad == EXIT_DONE) {
         show *s = show_open(json);
         show_last_entry(s, f);
+        ask_for_feints(s, path, feints_l);
         warn_of_book(s, f);
         bad = close_entry(s, path, f);
     }

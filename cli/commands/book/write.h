@@ -21,8 +21,8 @@ int book_write(const char *path, jl_book_file *f, jl_book_entry *e);
 char *book_lot_meant(const jl_book *book, const char *from);
 
 /* Both, with the answer; a book that is not there begins with a vessel, and is made only for one that it
- * takes: nothing is left of a refusal. */
-int book_enter(const char *path, jl_book_entry *e, known_when known, bool json);
+ * takes: nothing is left of a refusal. feints_l: of the plan that was charged; NaN: none. */
+int book_enter(const char *path, jl_book_entry *e, known_when known, double feints_l, bool json);
 
 /* Why the book does not take it, as a sentence without its end. Returns the exit status that belongs to
  * it. */
