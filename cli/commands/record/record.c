@@ -234,13 +234,13 @@ static int run_record(const record_options *o, const args *a) {
     int bad = instruments_read(&o->with, &bench);
     if (bad != EXIT_DONE) return bad;
     rest_by(&bench);
+    const char *undone = o->undo != 0 && a->count == 2 ? a->rest[1] : NULL;
+    if (undone != NULL) return undo_one(path, undone, o->json != 0);
     bool lines = a->count == 2 && strcmp(a->rest[1], "-") == 0;
     for (size_t i = 1; i < a->count && bad == EXIT_DONE; i++)
         if (is_bare_number(a->rest[i]) && file_kind_of(path) == FILE_WASH)
             bad = fail_wash_number(a->rest[i]);
     if (bad != EXIT_DONE) return bad;
-    const char *undone = o->undo != 0 && a->count == 2 ? a->rest[1] : NULL;
-    if (undone != NULL) return undo_one(path, undone, o->json != 0);
     bad = read_entry(o, a, lines ? 1 : a->count, &e, stamp);
     if (bad != EXIT_DONE) return bad;
     const char *time = e.time;
