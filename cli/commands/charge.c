@@ -66,8 +66,10 @@ static int read_wash(const words *w, size_t count, const char *const *rest, char
                     "strength, as 27L@11.8%%, from 'jarline wash'",
                     rest[0]);
     int bad = given_charge(count == 0 ? NULL : rest[0], w->from, &instrument, &c->wash);
-    if (bad == 0) take_wash(c);
-    if (bad == 0 && w->feints != NULL) bad = arg_spirit(w->feints, &instrument, &c->feints);
+    if (bad != 0) return bad;
+    take_wash(c);
+    if (w->feints != NULL) bad = arg_spirit(w->feints, &instrument, &c->feints);
+    if (bad != 0) given_free(&c->wash);
     return bad;
 }
 
@@ -354,12 +356,16 @@ static int answer(const words *w, size_t count, const char *const *rest) {
     if (w->title != NULL && w->output.path == NULL)
         return fail(EXIT_USAGE, "--title goes with -o, as -o load.csv");
     int bad = read_wash(w, count, rest, &c);
-    if (bad == 0) bad = read_mark(w, &c);
+    if (bad != 0) return bad;
+    bad = read_mark(w, &c);
     if (bad == 0) bad = read_loads(w, &c);
     if (bad == 0) bad = read_lifting(w, &c);
     if (bad == 0) bad = compute(&c);
     if (bad == 0 && w->output.path != NULL) bad = write_plan(w, &c);
-    if (bad != 0) return bad;
+    if (bad != 0) {
+        given_free(&c.wash);
+        return bad;
+    }
     show *s = show_open(w->json != 0);
     show_wash(s, &c);
     show_loads(s, &c);
