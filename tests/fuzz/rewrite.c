@@ -185,8 +185,10 @@ static void jars_hold(deed what, const reading *before, const reading *after) {
     if (!adds(what)) return;
     added_holds(what, &after->jars[put_in]);
     const char *undone = name_of(before, stay);
-    /* In a log that is empty again the numbers begin at 1. */
-    if (what == REUSE && stay > 0 && strspn(undone, "0123456789") == strlen(undone))
+    /* A number that followed the one before is free again; others were written by hand. */
+    if (what == REUSE && stay > 0 &&
+        strtod(undone, NULL) == strtod(name_of(before, stay - 1), NULL) + 1 &&
+        strspn(undone, "0123456789") == strlen(undone))
         HOLDS(strcmp(after->jars[put_in].name, undone) == 0);
 }
 
