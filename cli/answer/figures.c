@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/figures.h"
 #include "answer/assume.h"
+#include "answer/characters.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
@@ -10,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { DRAWS_USUAL = 10000, FIGURES_ABREAST = 4 };
+enum { DRAWS_USUAL = 10000, FIGURES_ABREAST = 4, CAUSE_WIDTH = 30, SHARE_WIDTH = 10 };
 
 static bool asked(unsigned bits, unsigned of) {
     return bits == 0 || (bits & of) != 0;
@@ -286,12 +287,23 @@ static double share_pct(const unsure *w, size_t k, size_t cause) {
     return 100 * w->found.shares[k * w->found.cause_count + cause];
 }
 
-/* A few figures abreast, so that a line fits the page. */
-static void budget_for_people(show *s, const unsure *w, size_t from) {
-    column columns[1 + FIGURES_ABREAST] = {{NULL, "cause", "", 30, 0, COLUMN_WORDS}};
-    size_t count = w->count - from < FIGURES_ABREAST ? w->count - from : FIGURES_ABREAST;
+/* How many figures stand abreast from one on, so that a line fits the page. */
+static size_t figures_abreast(const unsure *w, size_t from) {
+    int width = CAUSE_WIDTH;
+    size_t count = 0;
+    for (; from + count < w->count && count < FIGURES_ABREAST; count++) {
+        int heading = text_width(figure_at(w, from + count)->brief);
+        width += 2 + (heading > SHARE_WIDTH ? heading : SHARE_WIDTH);
+        if (count > 0 && width > PAGE + 2) break; /* a table may fill the terminal */
+    }
+    return count;
+}
+
+static void budget_for_people(show *s, const unsure *w, size_t from, size_t count) {
+    column columns[1 + FIGURES_ABREAST] = {{NULL, "cause", "", CAUSE_WIDTH, 0, COLUMN_WORDS}};
     for (size_t k = 0; k < count; k++)
-        columns[1 + k] = (column){NULL, figure_at(w, from + k)->brief, "%", 10, 0, COLUMN_NUMBERS};
+        columns[1 + k] =
+            (column){NULL, figure_at(w, from + k)->brief, "%", SHARE_WIDTH, 0, COLUMN_NUMBERS};
     show_table(s, NULL, columns, 1 + count);
     for (size_t i = 0; i < w->found.cause_count; i++) {
         show_cells(s, CELLS(V(w->found.causes[i])));
@@ -341,7 +353,10 @@ static void show_found(show *s, const uncertainty *u, const unsure *w) {
     table_for_people(s, w, u->intervals);
     table_for_programs(s, w);
     show_heading(s, "Causes, as a share of the variance");
-    for (size_t k = 0; k < w->count; k += FIGURES_ABREAST) budget_for_people(s, w, k);
+    for (size_t k = 0, count; k < w->count; k += count) {
+        count = figures_abreast(w, k);
+        budget_for_people(s, w, k, count);
+    }
     budget_for_programs(s, w);
     show_number(s, "draws", NULL, (double)u->draws, 0, "");
     show_number(s, "seed", NULL, u->seed, 0, "");

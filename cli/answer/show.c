@@ -433,9 +433,13 @@ static void text_remarks(show *s, sentence kind) {
 
 /* Bytes of a command's next line; what is quoted is not taken apart. */
 static size_t command_line_bytes(const char *text, int width) {
-    size_t length = words_within(text, width), quotes = 0;
-    for (size_t i = 0; i < length; i++) quotes += text[i] == '\'';
-    return quotes % 2 == 0 ? length : strlen(text);
+    size_t fit = words_within(text, width), quotes = 0, end = 0;
+    for (size_t i = 0;; i++) {
+        bool between = quotes % 2 == 0 && (text[i] == ' ' || text[i] == '\0');
+        if (between && (end == 0 || i <= fit)) end = i;
+        if (text[i] == '\0' || (i >= fit && end > 0)) return end;
+        quotes += text[i] == '\'';
+    }
 }
 
 /* In lines that a shell takes together. */

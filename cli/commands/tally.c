@@ -135,11 +135,10 @@ static const figure LIST[FIGURES] = {
     [LEFT_SOME] = {"pure_alcohol_l", "  left, where measured", "L", 4, .of = LEFT_NOT},
     [RECOVERED_PCT] = {"recovery_pct", "Recovered", "%", 1, .of = BALANCED, .brief = "recovered"},
     [MISSING] = {"not_recovered_l", "  not recovered", "L", 4, .of = LEFT_ALL, .text_of = CHARGED,
-                 .brief = "not recovered", .alone = "Pure alcohol not recovered",
-                 .brief_of = BALANCED},
+                 .brief = "not recovered", .alone = "Alcohol not recovered", .brief_of = BALANCED},
     [NOT_COLLECTED] = {"not_recovered_l", "  not recovered", "L", 4, .of = LEFT_NOT,
                        .text_of = CHARGED, .brief = "not recovered",
-                       .alone = "Pure alcohol not recovered", .brief_of = BALANCED},
+                       .alone = "Alcohol not recovered", .brief_of = BALANCED},
     [RECOVERED] = {"recovery_pct", "Recovered", "% of the charge", 1, .text_of = CHARGED},
 };
 
