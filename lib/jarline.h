@@ -902,7 +902,8 @@ typedef struct jl_dated_gravity {
     double sg;     /* SG 20/20 */
 } jl_dated_gravity;
 
-/* When a fermentation counts as finished; each by half a division more, which no reading tells. Start from JL_FINISH_RULE and change what differs. */
+/* When a fermentation counts as finished; each by half a division more, which no reading tells. Start
+ * from JL_FINISH_RULE and change what differs. */
 typedef struct jl_finish_rule {
     double span_s;      /* how long the gravity must stand still: above 0 */
     double division_sg; /* within what: above 0, to 0.02 */
@@ -986,7 +987,7 @@ typedef struct jl_wash_added {
  *           without a duration); JL_FORM (also a column that is not known); JL_CONFLICT (a column
  *           that stands twice; a gravity and a step in one row; a time before the row above, or a
  *           gravity's at the time of the last); JL_UNIT, JL_AMBIGUOUS, JL_TOO_LONG, JL_INPUT,
- *           JL_IO, JL_MEMORY
+ *           JL_IO, JL_MEMORY; as jl_facts_quantity for wash_l, but JL_MISSING
  */
 JL_API jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
                                   jl_fault *fault);
@@ -1000,7 +1001,7 @@ JL_API const jl_wash_added *jl_wash_log_added(const jl_wash_log *log, size_t *co
 
 /* What all that went in comes to, in the volume that the log states (wash_l).
  *
- * Errors:   as jl_recipe_of; as jl_facts_quantity for the volume; JL_MEMORY
+ * Errors:   as jl_recipe_of; JL_MEMORY
  */
 JL_API jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe);
 
@@ -1009,7 +1010,7 @@ JL_API jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe);
  *
  * Given:    log; *wash: begun from JL_WASH; a volume that is known already stays
  * Returned: *wash, its other fields untouched
- * Errors:   JL_RANGE (a size that is none); as jl_facts_quantity for the volume; JL_MEMORY
+ * Errors:   JL_RANGE (a size that is none); JL_MEMORY
  */
 JL_API jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash);
 
@@ -1040,8 +1041,9 @@ JL_API jl_status jl_wash_log_create(const char *path, const jl_fact_entry *facts
 JL_API jl_status jl_wash_log_open(const char *path, double wait_s, const jl_hydrometer *instrument,
                                   jl_wash_log **log, jl_fault *fault, jl_trouble *trouble);
 
-/* Appends a row, in a column of its own where the header has none for it: it is on the disk when this returns JL_OK, and nothing has changed otherwise, unless
- * jl_wash_log_trouble says uncertain. The log then has it.
+/* Appends a row, in a column of its own where the header has none for it: it is on the disk when this
+ * returns JL_OK, and nothing has changed otherwise, unless jl_wash_log_trouble says uncertain. The log
+ * then has it.
  *
  * Errors:   JL_EXISTS (only read), JL_BUSY, JL_IO, JL_MEMORY; as jl_wash_log_read for the row
  */

@@ -322,9 +322,7 @@ void rest_by(const jl_settings *instruments) {
 }
 
 jl_instruments rest_instruments(void) {
-    jl_settings usual;
-    jl_settings_begin(&usual);
-    return jl_settings_to_instruments(bench == NULL ? &usual : bench);
+    return jl_settings_to_instruments(bench);
 }
 
 void show_rest_page(show *s, const jl_run *run) {

@@ -22,7 +22,7 @@ static jl_status compare(const jl_book_entry *e, jars *j, jl_against *a) {
         logged = jl_blend(logged, j->all[i].spirit);
     }
     bool apart = jl_book_measured_apart(e);
-    bool measured = !apart && (!isnan(e->measured.volume_l) || !isnan(e->measured.weight_kg));
+    bool measured = !apart && jl_book_has_size(&e->measured);
     jl_spirit booked = apart ? e->logged : e->amount;
     double least_kg = 1e-6 * jl_mass_kg(booked);
     if (fabs(logged.ethanol_kg - booked.ethanol_kg) <= least_kg &&

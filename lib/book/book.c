@@ -154,6 +154,10 @@ const jl_book_lot *jl_book_lot_named(const jl_book *book, const char *name) {
 static const char LOT[] = "lot:";
 enum { LOT_LENGTH = sizeof LOT - 1 };
 
+bool jl_book_has_size(const jl_book_measure *m) {
+    return !isnan(m->volume_l) || !isnan(m->weight_kg);
+}
+
 bool jl_book_is_lot(const char *from) {
     return jl_same_letters_to(from, LOT, LOT_LENGTH);
 }
@@ -383,7 +387,7 @@ jl_status jl_book_amount(const jl_book *book, const jl_alcoholometer *instrument
         e->amount = (jl_spirit){0, 0};
         return JL_OK;
     case JL_BOOK_COLLECTED: /* the command has it from the log where nothing was measured */
-        if (isnan(e->measured.volume_l) && isnan(e->measured.weight_kg)) return JL_OK;
+        if (!jl_book_has_size(&e->measured)) return JL_OK;
         status = whole_amount(&e->measured, instrument, &e->amount);
         break;
     case JL_BOOK_OPENING:
@@ -792,8 +796,7 @@ static jl_spirit take_found(jl_book *book, const jl_book_entry *e) {
 }
 
 bool jl_book_measured_apart(const jl_book_entry *e) {
-    return e->what == JL_BOOK_COLLECTED && !is_none(e->logged) &&
-           !(isnan(e->measured.volume_l) && isnan(e->measured.weight_kg));
+    return e->what == JL_BOOK_COLLECTED && !is_none(e->logged) && jl_book_has_size(&e->measured);
 }
 
 jl_spirit jl_book_found(const jl_book_entry *e) {

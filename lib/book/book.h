@@ -108,6 +108,9 @@ const char *jl_book_lot_name(const char *lot);
 /* The vessel or "lot:..." that an entry takes from; "" where its from is a run's jars or a sender. */
 const char *jl_book_taken_from(const jl_book_entry *entry);
 
+/* Whether a volume or a weight of it was measured. */
+bool jl_book_has_size(const jl_book_measure *measured);
+
 /* Whether its jars were measured as they were collected, beside what their log has. */
 bool jl_book_measured_apart(const jl_book_entry *entry);
 

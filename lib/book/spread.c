@@ -79,7 +79,7 @@ static jl_book_spread of_amount(const jl_book_spreads *s, const jl_book_entry *e
     double ethanol_kg = e->amount.ethanol_kg;
     if (!(jl_mass_kg(e->amount) > 0)) return spread;
     double volume_l = jl_volume_l(e->amount, JL_STRENGTH_C);
-    if (isnan(m.volume_l) && isnan(m.weight_kg)) {
+    if (!jl_book_has_size(&m)) {
         m.volume_l = volume_l;
         m.strength = (jl_quantity){jl_spirit_strength_pct(e->amount), JL_UNIT_PCT_VOL};
         m.reading.value = NAN;
@@ -105,7 +105,7 @@ static jl_book_spread take_part(const jl_book_spreads *s, const jl_book *book, j
                                 const jl_book_entry *e) {
     jl_spirit held = jl_book_vessel_named(book, e->from)->spirit;
     jl_book_spread measured = NONE, part = *from;
-    bool all = e->bottles == 0 && isnan(e->measured.volume_l) && isnan(e->measured.weight_kg);
+    bool all = e->bottles == 0 && !jl_book_has_size(&e->measured);
     if (all || !(jl_mass_kg(held) > 0)) {
         *from = NONE;
         return part;

@@ -3,6 +3,7 @@
 
 #include "learn/learnt.h"
 #include "learn/mixture.h"
+#include "run/run.h"
 
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_sort.h>
@@ -205,8 +206,8 @@ jl_status jl_ahead_check(const jl_learning_run *run, const jl_learnt_still *stil
 /* ---- The clock so far ---- */
 
 /* A jar that took so much longer or shorter than its heat, by the pace of most, tells of no pace: the
- * heat was off, or a moment is another's. Nobody fills a jar for longer than a day. */
-static const double PACE_OFF = 1.4, MOMENTS_OFF = 4, LONGEST_S = 86400;
+ * heat was off, or a moment is another's. Common practice, no source. */
+static const double PACE_OFF = 1.4, MOMENTS_OFF = 4;
 
 static size_t next_moment(const outlook *o, size_t jar) {
     while (jar < o->run->count && !isfinite(o->run->jars[jar].full_s)) jar++;
@@ -217,7 +218,7 @@ static bool pace_of(const outlook *o, const jl_batch *batch, stretch i, double *
     const jl_learning_jar *jars = o->run->jars;
     *s = jars[i.to].full_s - jars[i.from].full_s;
     *j = heat_between(o, batch, moment_l(o, i.from), moment_l(o, i.to));
-    return fabs(*s) <= LONGEST_S && !jars[i.to].paused;
+    return fabs(*s) <= JL_JAR_LONGEST_S && !jars[i.to].paused;
 }
 
 /* s/J of most intervals; 0: there is none. Of jars that fill fast some moments stand in the wrong

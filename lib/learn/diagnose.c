@@ -3,6 +3,7 @@
 
 #include "learn/learnt.h"
 #include "learn/mixture.h"
+#include "run/run.h"
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_linalg.h>
@@ -21,7 +22,7 @@ static const double GAP[GAPS] = {1, 0.25, 0.5, 0.75},
 static const double SLIP = 0.01, MISSING = 0.005, PAUSE = 0.01, CHARGE = 0.02, STILL = 0.02;
 enum { JARS_USUAL = 15 };
 
-/* How wrong: % vol, ln of the time. */
+/* How wrong: % vol, ln of the time. Common practice, no source. */
 static const double SLIP_U_PCT = 10, PAUSE_U = 1;
 
 /* What an interval departs by from the heat of its jars, besides their volumes: common practice, no
@@ -83,7 +84,7 @@ typedef struct bout {
     const jl_learning_run *run;
     jl_look *look;
     const jl_learning_widths *widths;
-    size_t rows, strengths;
+    size_t rows;
     double ln_place;       /* how much less likely a fault is at each place */
     double jar_l;          /* the size of the jars that may be missing */
     size_t moments;        /* jars with a moment */
@@ -155,8 +156,8 @@ static bool net_of(const bout *b, const jl_node *n, double *ln_w, double *varian
 
 /* Over a night, or where the log says that the heat was off, the clock tells nothing. */
 static bool is_timed(const bout *b, size_t interval) {
-    const double longest_s = 86400;
-    return length_s(b, interval) <= longest_s && !b->run->jars[b->moment_of[interval + 1]].paused;
+    return length_s(b, interval) <= JL_JAR_LONGEST_S &&
+           !b->run->jars[b->moment_of[interval + 1]].paused;
 }
 
 /* Variance of an interval's heat, in ln. */
@@ -280,7 +281,7 @@ static void try_slip(bout *b, const view *v, size_t i, const tail *behind) {
 
 static void try_slips(bout *b, const view *v) {
     tail t = {.squares = {0}};
-    for (size_t i = b->strengths; i-- > 0;) {
+    for (size_t i = b->look->linear.strengths; i-- > 0;) {
         try_slip(b, v, i, &t);
         prepend(&b->look->linear.rows[i], &v->rows[i], 0, &t);
     }
@@ -299,7 +300,7 @@ static void add_alone(const tail *one, tail *t) {
 /* Rows of the still's thermometers depend on no row before: those of each jar. */
 static void gather_thermometers(bout *b, const view *v, int gap) {
     memset(b->still_thermometers, 0, b->run->count * sizeof *b->still_thermometers);
-    for (size_t i = b->strengths; i < b->rows; i++) {
+    for (size_t i = b->look->linear.strengths; i < b->rows; i++) {
         const jl_row *row = &b->look->linear.rows[i];
         tail one = {.squares = {0}};
         prepend(row, &v->rows[i], later_of(b, gap, i), &one);
@@ -310,7 +311,7 @@ static void gather_thermometers(bout *b, const view *v, int gap) {
 /* Rows behind a gap read what they would read later. */
 static void try_gap(bout *b, const view *v, int gap) {
     tail t = {.squares = {0}};
-    size_t count = b->run->count, left = b->strengths;
+    size_t count = b->run->count, left = b->look->linear.strengths;
     double ln_chance = v->ln_clean + log(MISSING * GAP_WEIGHT[gap]) + b->ln_place;
     gather_thermometers(b, v, gap);
     for (size_t behind = count; behind-- > 0;) {
@@ -591,8 +592,6 @@ static jl_status open_bout(bout *b) {
     }
     b->rows = rows;
     b->ln_place = count > JARS_USUAL ? log((double)JARS_USUAL / (double)count) : 0;
-    while (b->strengths < rows && b->look->linear.rows[b->strengths].of == JL_ROW_STRENGTH)
-        b->strengths++;
     size_t m = b->moments;
     double *at = calloc(rows * GAPS + m * (GAPS + 1) + 6 * m + m * m + GAPS * count, sizeof *at);
     b->values = at;

@@ -144,6 +144,7 @@ jl_status jl_linear_open(const jl_learning_run *run, const jl_learning_widths *w
     double sum_l = 0;
     for (size_t k = 0; k < run->count; k++) l->end_l[k] = sum_l += run->jars[k].volume_l;
     add_strengths(l, widths);
+    l->strengths = l->count;
     add_temps(l, JL_ROW_BOILER, widths);
     add_temps(l, JL_ROW_HEAD, widths);
     return JL_OK;
@@ -239,11 +240,9 @@ static void predict(const jl_batch *batch, const void *with, double *predicted) 
 
 /* How strengths fall over the run, from each row's neighbours. */
 static void find_slopes(jl_linear *l) {
-    size_t strengths = 0;
-    while (strengths < l->count && l->rows[strengths].of == JL_ROW_STRENGTH) strengths++;
-    for (size_t i = 0; i < strengths; i++) {
+    for (size_t i = 0; i < l->strengths; i++) {
         const jl_row *a = &l->rows[i > 0 ? i - 1 : i];
-        const jl_row *b = &l->rows[i + 1 < strengths ? i + 1 : i];
+        const jl_row *b = &l->rows[i + 1 < l->strengths ? i + 1 : i];
         double apart_l = l->end_l[b->jar] - l->run->jars[b->jar].volume_l / 2 -
                          (l->end_l[a->jar] - l->run->jars[a->jar].volume_l / 2);
         l->rows[i].per_l = apart_l > 0 ? (b->predicted - a->predicted) / apart_l : 0;

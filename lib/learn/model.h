@@ -113,10 +113,10 @@ typedef struct jl_row {
 
 typedef struct jl_linear {
     const jl_learning_run *run;
-    size_t count;
-    jl_row *rows;           /* strengths in their order, then temperatures */
-    double *end_l;          /* the jars' sum behind each jar */
-    double *values, *other; /* room for as many predictions as rows */
+    size_t count, strengths; /* rows; of these the first are strengths */
+    jl_row *rows;            /* strengths in their order, then temperatures */
+    double *end_l;           /* the jars' sum behind each jar */
+    double *values, *other;  /* room for as many predictions as rows */
     double (*slopes)[JL_UNKNOWNS];
 } jl_linear;
 

@@ -229,8 +229,9 @@ static double off_at(const jl_look *look, const jl_batch *batch, const jl_row *r
     return off * off;
 }
 
-static double off_of(const jl_look *look, const jl_batch *batch, size_t strengths) {
+static double off_of(const jl_look *look, const jl_batch *batch) {
     double sum = 0, worst = 0;
+    size_t strengths = look->linear.strengths;
     size_t jars = strengths < GLANCE_JARS ? strengths : GLANCE_JARS;
     for (size_t i = 0; i < jars; i++) {
         double off = off_at(look, batch, &look->linear.rows[i * (strengths - 1) / (jars - 1)]);
@@ -241,7 +242,7 @@ static double off_of(const jl_look *look, const jl_batch *batch, size_t strength
 }
 
 /* table: of the shift that the node begins with. */
-static double glance(jl_look *look, const jl_node *node, const jl_table *table, size_t strengths) {
+static double glance(jl_look *look, const jl_node *node, const jl_table *table) {
     const jl_march_of of = {
         .stages = node->stages, .share = node->share, .x_top = look->x_top, .coarse = true};
     const jl_learning_run *run = look->run;
@@ -251,27 +252,21 @@ static double glance(jl_look *look, const jl_node *node, const jl_table *table, 
     for (int i = 0; i < GLANCE_CHARGES; i++) {
         const jl_batch batch = jl_batch_on(march, run->charge_l * (1 + GLANCE_AT[i][0]),
                                            run->charge_strength_pct * (1 + GLANCE_AT[i][1]));
-        least = fmin(least, off_of(look, &batch, strengths));
+        least = fmin(least, off_of(look, &batch));
     }
     return least;
 }
 
-static size_t strengths_of(const jl_linear *l) {
-    size_t count = 0;
-    while (count < l->count && l->rows[count].of == JL_ROW_STRENGTH) count++;
-    return count;
-}
-
 static void sift(jl_look *look, jl_node *nodes, size_t *count) {
-    size_t kept = 0, strengths = strengths_of(&look->linear);
+    size_t kept = 0;
     double least = INFINITY, shift = NAN;
     jl_table table;
-    if (strengths < GLANCE_LEAST) return;
+    if (look->linear.strengths < GLANCE_LEAST) return;
     for (size_t i = 0; i < *count; i++) {
         if (nodes[i].prior.mean[JL_UNKNOWN_SHIFT] != shift)
             jl_vapours_shifted(&look->vapours, nodes[i].prior.mean[JL_UNKNOWN_SHIFT], &table);
         shift = nodes[i].prior.mean[JL_UNKNOWN_SHIFT];
-        nodes[i].glance = glance(look, &nodes[i], &table, strengths);
+        nodes[i].glance = glance(look, &nodes[i], &table);
         least = fmin(least, nodes[i].glance);
     }
     for (size_t i = 0; i < *count; i++)

@@ -11,9 +11,6 @@
 /* More than one jar falls: common practice, no source. */
 static const double FAR_PCT = 20;
 
-/* Nobody fills a jar for longer: common practice, no source. */
-static const double JAR_LONGEST_H = 24;
-
 /* From the start to the last jar, but for jumps; NaN where the log has not both. */
 static double hours_of(const jl_run *run, double *jumps_h) {
     jl_time before;
@@ -25,7 +22,7 @@ static double hours_of(const jl_run *run, double *jumps_h) {
     for (size_t i = 0; i < count; i++) {
         if (!jars[i].has_time) continue;
         double step_h = ((double)jars[i].time.unix_s - (double)before.unix_s) / 3600;
-        *(step_h > JAR_LONGEST_H ? jumps_h : &hours) += step_h;
+        *(step_h > JL_JAR_LONGEST_S / 3600 ? jumps_h : &hours) += step_h;
         before = jars[i].time;
     }
     return hours;

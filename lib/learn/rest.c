@@ -18,12 +18,17 @@ typedef struct view {
     jl_learnt_still still;
 } view;
 
+static bool has_charge(const jl_run *run) {
+    const jl_recovery *r = jl_run_recovery(run);
+    double pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : 0;
+    return pct > 0.5 && pct < 90;
+}
+
 bool jl_run_rest_possible(const jl_run *run) {
     size_t count;
     const jl_recovery *r = jl_run_recovery(run);
-    double pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : 0;
     jl_run_jars(run, &count);
-    return count > 0 && pct > 0.5 && pct < 90 &&
+    return count > 0 && has_charge(run) &&
            jl_volume_l(r->collected, JL_STRENGTH_C) < jl_volume_l(r->charge, JL_STRENGTH_C);
 }
 
@@ -34,7 +39,6 @@ static void close_view(view *v) {
 
 static jl_status open_view(const jl_run *run, const jl_settings *instruments, view **result) {
     size_t count;
-    if (!jl_run_rest_possible(run)) return JL_MISSING;
     jl_run_jars(run, &count);
     view *v = calloc(1, sizeof *v);
     if (v != NULL) v->jars = calloc(count + 1, sizeof *v->jars); /* one may be missing */
@@ -91,6 +95,7 @@ static jl_status amend(view *v, const jl_diagnosis *d, double efficiency) {
 jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,
                          jl_diagnosis *diagnosis) {
     view *v;
+    if (!jl_run_rest_possible(run)) return JL_MISSING;
     jl_status status = open_view(run, instruments, &v);
     if (status != JL_OK) return status;
     status = jl_run_diagnose(&v->run, &v->still, &v->widths, diagnosis);
@@ -100,16 +105,19 @@ jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,
 
 /* ---- What is to come ---- */
 
+static jl_ahead_plan plan_to(const jl_spout_end *hearts_end, const jl_spout_end *stop) {
+    return (jl_ahead_plan){.hearts_end_pct = fmin(fmax(hearts_end->strength_pct, 0.1), 100),
+                           .stop_pct = fmin(fmax(stop->strength_pct, 0.1), 100)};
+}
+
 static void plan_of(const jl_run *run, const jl_learning_run *logged, size_t next_count,
                     jl_outlook *o) {
     const jl_settings *s = jl_run_settings(run);
     jl_run_ends(run, &o->hearts_end, &o->stop);
-    o->plan = (jl_ahead_plan){.hearts_end_pct = fmin(fmax(o->hearts_end.strength_pct, 0.1), 100),
-                              .stop_pct = fmin(fmax(o->stop.strength_pct, 0.1), 100),
-                              .jar_l = jl_is_stated(s, JL_KEY_JAR)
-                                           ? jl_setting_value(s, JL_KEY_JAR)
-                                           : logged->jars[logged->count - 1].volume_l,
-                              .jar_count = next_count};
+    o->plan = plan_to(&o->hearts_end, &o->stop);
+    o->plan.jar_l = jl_is_stated(s, JL_KEY_JAR) ? jl_setting_value(s, JL_KEY_JAR)
+                                                : logged->jars[logged->count - 1].volume_l;
+    o->plan.jar_count = next_count;
 }
 
 static void know_from(const jl_learnt_still *still, jl_outlook *o) {
@@ -165,6 +173,7 @@ jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, size_t 
     view *v;
     jl_outlook o = {.clock = false};
     const jl_still still = jl_settings_to_still(jl_run_settings(run));
+    if (!jl_run_rest_possible(run)) return JL_MISSING;
     jl_status status = open_view(run, instruments, &v);
     if (status != JL_OK) return status;
     plan_of(run, &v->run, next_count, &o);
@@ -190,6 +199,7 @@ static bool is_other_still(const view *v, size_t jars) {
 /* More jars tell more: the fewest are found by halving. */
 jl_status jl_run_other_still(const jl_run *run, const jl_settings *instruments, size_t *place) {
     view *v;
+    if (!jl_run_rest_possible(run)) return JL_MISSING;
     jl_status status = open_view(run, instruments, &v);
     if (status != JL_OK) return status;
     size_t low = 0, high = v->run.count;
@@ -205,39 +215,26 @@ jl_status jl_run_other_still(const jl_run *run, const jl_settings *instruments, 
 
 /* ---- What was to be expected before the first jar ---- */
 
-static jl_status expected_of(const jl_run *run, const jl_settings *instruments,
-                             const jl_ahead_plan *plan, jl_estimate *pct, jl_ahead *ahead) {
-    size_t count;
-    jl_learnt_still still;
-    jl_learning_widths widths = jl_run_widths(&run, 1, instruments);
-    jl_run_jars(run, &count);
-    jl_learning_jar *jars = calloc(count + 1, sizeof *jars);
-    if (jars == NULL) return JL_MEMORY;
-    jl_learning_run logged = jl_run_learning(run, instruments, jars);
-    logged.count = 0;
-    jl_status status = jl_run_still(run, &widths, &still);
-    if (status == JL_OK) status = jl_run_ahead(&logged, &still, &widths, plan, pct, ahead);
-    free(jars);
-    return status;
-}
-
 jl_status jl_run_expected_slices(const jl_run *run, const jl_settings *instruments, size_t count,
                                  jl_estimate *pct, double *slice_l) {
-    const jl_recovery *r = jl_run_recovery(run);
-    double charge_pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : 0;
+    view *v;
     jl_spout_end hearts_end, stop;
     jl_ahead ahead;
-    if (!(charge_pct > 0.5 && charge_pct < 90)) return JL_MISSING;
-    jl_run_ends(run, &hearts_end, &stop);
-    jl_ahead_plan plan = {.hearts_end_pct = fmin(fmax(hearts_end.strength_pct, 0.1), 100),
-                          .stop_pct = fmin(fmax(stop.strength_pct, 0.1), 100),
-                          .jar_l = 1};
-    jl_status status = expected_of(run, instruments, &plan, NULL, &ahead);
+    if (!has_charge(run)) return JL_MISSING;
+    jl_status status = open_view(run, instruments, &v);
     if (status != JL_OK) return status;
-    if (!(ahead.stop_l.value > 0)) return JL_NO;
-    plan.jar_l = ahead.stop_l.value / (double)count;
-    plan.jar_count = count;
-    status = expected_of(run, instruments, &plan, pct, &ahead);
+    v->run.count = 0;
+    jl_run_ends(run, &hearts_end, &stop);
+    jl_ahead_plan plan = plan_to(&hearts_end, &stop);
+    plan.jar_l = 1;
+    status = jl_run_ahead(&v->run, &v->still, &v->widths, &plan, NULL, &ahead);
+    if (status == JL_OK && !(ahead.stop_l.value > 0)) status = JL_NO;
+    if (status == JL_OK) {
+        plan.jar_l = ahead.stop_l.value / (double)count;
+        plan.jar_count = count;
+        status = jl_run_ahead(&v->run, &v->still, &v->widths, &plan, pct, &ahead);
+    }
     if (status == JL_OK) *slice_l = plan.jar_l;
+    close_view(v);
     return status;
 }

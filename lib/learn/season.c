@@ -636,9 +636,8 @@ static void keep_strengths(season *s, const node *n, size_t run, const run_line 
                            double *strength_pct) {
     double unknowns[JL_UNKNOWNS];
     march_run(s, n, run, unknowns, n->stages > 1);
-    for (size_t i = 0; i < s->linear[run].count; i++) {
+    for (size_t i = 0; i < s->linear[run].strengths; i++) {
         const jl_row *row = &s->linear[run].rows[i];
-        if (row->of != JL_ROW_STRENGTH) break;
         double left = row->column[JL_DATA];
         for (int k = 0; k < JL_UNKNOWNS; k++) left -= row->column[k] * line->mean[k];
         strength_pct[row->jar] = row->read - left;

@@ -191,7 +191,7 @@ typedef struct origin {
     const jl_row *row;
 } origin;
 
-static double figure_of(const jl_jar *jar, jl_role role) {
+double jl_jar_number(const jl_jar *jar, jl_role role) {
     switch (role) {
     case JL_ROLE_VOLUME:
         return jar->volume_l;
@@ -225,7 +225,8 @@ static jl_status fault_in(const origin *from, const jl_jar *jar, jl_role role, j
     char figure[32] = "";
     if (from->columns != NULL)
         return jl_columns_fault(from->columns, from->row, role, status, expected, fault);
-    if (!isnan(figure_of(jar, role))) snprintf(figure, sizeof figure, "%g", figure_of(jar, role));
+    if (!isnan(jl_jar_number(jar, role)))
+        snprintf(figure, sizeof figure, "%g", jl_jar_number(jar, role));
     return jl_fault_at(fault, status, 0, 0, figure, strlen(figure), expected);
 }
 
@@ -487,7 +488,7 @@ static jl_jar jar_of(const jl_entry *e) {
 
 static double number_for(const jl_entry *e, jl_role role) {
     const jl_jar jar = jar_of(e);
-    return figure_of(&jar, role);
+    return jl_jar_number(&jar, role);
 }
 
 static const char *text_for(const jl_entry *e, jl_role role) {
@@ -554,7 +555,7 @@ static jl_status check_figures(const jl_entry *e, const jl_jar *jar, jl_fault *f
     const origin from = {NULL, NULL};
     static const jl_columns none = {0};
     for (jl_role role = JL_ROLE_VOLUME; role <= JL_ROLE_TAKEN; role++) {
-        double value = figure_of(jar, role);
+        double value = jl_jar_number(jar, role);
         const jl_column *column = jl_column_like(&none, role, is_in_proof(e, role));
         if (!isnan(value) && !(value >= column->least && value <= column->most))
             return fault_in(&from, jar, role, JL_RANGE, column->expected, fault);
@@ -676,5 +677,5 @@ bool jl_entry_same(const jl_entry *e, jl_role role, const jl_jar *jar) {
         return jl_fraction_read(e->fraction, strlen(e->fraction), &fraction) == JL_OK &&
                fraction == jar->fraction;
     double wanted = number_for(e, role);
-    return fabs(figure_of(jar, role) - wanted) <= 1e-9 * fmax(fabs(wanted), 1e-3);
+    return fabs(jl_jar_number(jar, role) - wanted) <= 1e-9 * fmax(fabs(wanted), 1e-3);
 }

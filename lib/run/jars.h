@@ -76,6 +76,9 @@ void jl_jar_name_write(jl_jar_key key, char name[JL_JAR_NAME_BYTES]);
 jl_jar_key jl_jar_key_of(const jl_jar *jar);
 extern const char jl_jar_number_expected[];
 
+/* What stands in a column of numbers, in l, kg, °C or on its scale; NaN: nothing. */
+double jl_jar_number(const jl_jar *jar, jl_role role);
+
 /* The mixture of a jar that is known from the spout alone, % vol at 20 °C, and what it then holds.
  * Errors: JL_RANGE, at the jar's line */
 jl_status jl_jar_remix(jl_jar_reader *reader, double strength_pct, jl_jar *jar, jl_fault *fault);

@@ -1087,3 +1087,38 @@ jl_status jl_run_create(const char *path, const jl_fact_entry *facts, size_t cou
     jl_run_free(run);
     return status;
 }
+
+/* ---- what a jar of it comes to ---- */
+
+/* What was taken out is not in it. */
+jl_amount jl_jar_amount(const jl_jar *jar) {
+    double left = jl_jar_left_share(jar);
+    double size_20c = left * jl_volume_l(jar->spirit, JL_STRENGTH_C);
+    if (jar->by_weight && !jar->from_spout)
+        return (jl_amount){left * (jar->weight_kg - jar->empty_kg), true, jar->has_reading,
+                           jar->has_reading ? jar->reading : jar->strength,
+                           jar->has_reading ? jar->temp_c : JL_STRENGTH_C};
+    if (jar->has_reading)
+        return (jl_amount){left * jar->volume_l, false, true, jar->reading, jar->temp_c};
+    /* A strength holds at 20 °C: so does then the volume. */
+    const jl_quantity mean = {jl_spirit_strength_pct(jar->spirit), JL_UNIT_PCT_VOL};
+    return (jl_amount){size_20c, false, false, jar->from_spout ? mean : jar->strength,
+                       JL_STRENGTH_C};
+}
+
+double jl_jar_spout_u_pct(const jl_jar *jar) {
+    if (!jar->from_spout) return NAN;
+    const jl_instruments by = jl_settings_to_instruments(NULL);
+    return hypot(sqrt(jl_instrument_variance(&by, JL_BY_ALCOHOLOMETER, false) / 2),
+                 jar->curve_u_pct);
+}
+
+double jl_jar_minutes(const jl_jar *before, const jl_jar *jar) {
+    if (before == NULL || !before->has_time || !jar->has_time || jar->resumed) return NAN;
+    double seconds = (double)(jar->time.unix_s - before->time.unix_s);
+    return seconds >= 60 ? seconds / 60 : NAN;
+}
+
+double jl_jar_rate_ml_min(const jl_jar *before, const jl_jar *jar) {
+    return 1000 * jar->volume_l / jl_jar_minutes(before, jar);
+}

@@ -4,7 +4,6 @@
 #include "run/jars.h"
 #include "run/run.h"
 #include "text/digits.h"
-#include "text/timestamp.h"
 
 #include <math.h>
 #include <string.h>
@@ -13,7 +12,6 @@
 static const double FORECAST_PCT = 5, FITS_PCT = 2, RISE_PCT = 3, FALL_PCT = 10;
 static const double TEMP_C = 10, HEAD_C = 5, HEAD_FORECAST_C = 8, BOILER_C = 5, COLDER_C = 0.5;
 static const double VOLUME_TIMES = 5, FIRST_TIMES = 20, FITS_TIMES = 2;
-static const double DAY_S = 86400;
 
 /* Of spirit, near enough to tell a jar by its weight: 0.83 to 0.97 from 90 to 20 % vol. */
 static const double KG_PER_L = 0.9;
@@ -189,29 +187,9 @@ static double expected_l(const look *l) {
 }
 
 static double value_of(const jl_jar *jar, jl_jar_figure figure) {
-    switch (figure) {
-    case JL_JAR_VOLUME:
-        return jar->volume_l;
-    case JL_JAR_READING:
-        return has_number(jar->reading) ? jar->reading.value : jar->strength.value;
-    case JL_JAR_TEMP:
-        return jar->temp_c;
-    case JL_JAR_HEAD:
-        return jar->head_c;
-    case JL_JAR_BOILER:
-        return jar->boiler_c;
-    case JL_JAR_WEIGHT:
-        return jar->weight_kg;
-    case JL_JAR_EMPTY:
-        return jar->empty_kg;
-    case JL_JAR_SPOUT:
-        return jar->spout.value;
-    case JL_JAR_SPOUT_TEMP:
-        return jar->spout_temp_c;
-    case JL_JAR_TIME:
-        break;
-    }
-    return jar->has_time ? (double)jar->time.unix_s : NAN;
+    if (figure == JL_JAR_TIME) return jar->has_time ? (double)jar->time.unix_s : NAN;
+    bool stated = figure == JL_JAR_READING && !has_number(jar->reading);
+    return jl_jar_number(jar, stated ? JL_ROLE_STRENGTH : ROLE_OF[figure]);
 }
 
 static bool is_scale(jl_jar_figure figure) {
@@ -404,7 +382,7 @@ static bool look_at_time(const look *l, const jl_time *now, jl_slip *slip) {
         return found(l, JL_JAR_TIME, JL_SLIP_BEFORE, (double)b->time.unix_s, slip);
     if (jl_run_started(l->run, &started) && is_earlier(is, started.unix_s))
         return found(l, JL_JAR_TIME, JL_SLIP_START, (double)started.unix_s, slip);
-    return known && (double)(is - b->time.unix_s) > DAY_S &&
+    return known && (double)(is - b->time.unix_s) > JL_JAR_LONGEST_S &&
            !jl_run_resumed(l->run, b->time, l->jar.time) &&
            found(l, JL_JAR_TIME, JL_SLIP_LONG, (double)b->time.unix_s, slip);
 }
@@ -575,39 +553,4 @@ void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar, co
     for (int f = 0; f < JL_JAR_FIGURES; f++)
         slips->count +=
             jl_run_slip(run, before, jar, (jl_jar_figure)f, now, &slips->of[slips->count]);
-}
-
-/* What was taken out is not in it. */
-jl_amount jl_jar_amount(const jl_jar *jar) {
-    double left = jl_jar_left_share(jar);
-    double size_20c = left * jl_volume_l(jar->spirit, JL_STRENGTH_C);
-    if (jar->by_weight && !jar->from_spout)
-        return (jl_amount){left * (jar->weight_kg - jar->empty_kg), true, jar->has_reading,
-                           jar->has_reading ? jar->reading : jar->strength,
-                           jar->has_reading ? jar->temp_c : JL_STRENGTH_C};
-    if (jar->has_reading)
-        return (jl_amount){left * jar->volume_l, false, true, jar->reading, jar->temp_c};
-    /* A strength holds at 20 °C: so does then the volume. */
-    const jl_quantity mean = {jl_spirit_strength_pct(jar->spirit), JL_UNIT_PCT_VOL};
-    return (jl_amount){size_20c, false, false, jar->from_spout ? mean : jar->strength,
-                       JL_STRENGTH_C};
-}
-
-double jl_jar_spout_u_pct(const jl_jar *jar) {
-    jl_settings usual;
-    if (!jar->from_spout) return NAN;
-    jl_settings_begin(&usual);
-    const jl_instruments by = jl_settings_to_instruments(&usual);
-    return hypot(sqrt(jl_instrument_variance(&by, JL_BY_ALCOHOLOMETER, false) / 2),
-                 jar->curve_u_pct);
-}
-
-double jl_jar_minutes(const jl_jar *before, const jl_jar *jar) {
-    if (before == NULL || !before->has_time || !jar->has_time || jar->resumed) return NAN;
-    double seconds = (double)(jar->time.unix_s - before->time.unix_s);
-    return seconds >= 60 ? seconds / 60 : NAN;
-}
-
-double jl_jar_rate_ml_min(const jl_jar *before, const jl_jar *jar) {
-    return 1000 * jar->volume_l / jl_jar_minutes(before, jar);
 }

@@ -357,7 +357,6 @@ static double table_liquid(const jl_curve *curve, double y, double *slope) {
     return a[0] + t * (a[1] + t * (a[2] / 2 + t * (c3 + t * (c4 + t * c5))));
 }
 
-/* Values at the Chebyshev nodes, turned into coefficients. */
 /* How far liquid of a mole fraction counts as dilute. Common practice, no source: it falls as the scatter
  * of published vapours does. */
 static double diluteness(double x) {
@@ -365,6 +364,7 @@ static double diluteness(double x) {
     return 1 / (1 + x * x / (half * half));
 }
 
+/* Values at the Chebyshev nodes, turned into coefficients. */
 static jl_status fill_series(jl_table *table, double vapour_off_share, double dilute_off_share) {
     double value[JL_SERIES_TERMS][3];
     double start_k = 0;

@@ -32,8 +32,22 @@ double jl_alcoholometer_limit_pct(double division_pct) {
 }
 
 /* A certificate says more than a class: it stands in the place of a limit that is not stated. */
+static void set_limit(jl_instruments *in, jl_instrument which) {
+    double *width = in->width[which];
+    if (in->stated[which][JL_LIMIT]) return;
+    if (in->stated[which][JL_CERTIFICATE])
+        width[JL_LIMIT] = 0;
+    else if (which == JL_BY_ALCOHOLOMETER)
+        width[JL_LIMIT] = jl_alcoholometer_limit_pct(width[JL_DIVISION]);
+}
+
 jl_instruments jl_settings_to_instruments(const jl_settings *s) {
     jl_instruments in = {0};
+    jl_settings usual;
+    if (s == NULL) {
+        jl_settings_begin(&usual);
+        s = &usual;
+    }
     for (int which = 0; which < JL_INSTRUMENTS; which++) {
         for (int what = 0; what < JL_WIDTHS; what++) {
             jl_key_id id = jl_width_key((jl_instrument)which, (jl_width)what);
@@ -41,12 +55,16 @@ jl_instruments jl_settings_to_instruments(const jl_settings *s) {
             in.width[which][what] = s->of[id].has ? s->of[id].number.value : 0;
             in.source[which][what] = in.stated[which][what] ? s->of[id].source : NULL;
         }
-        if (in.stated[which][JL_CERTIFICATE] && !in.stated[which][JL_LIMIT])
-            in.width[which][JL_LIMIT] = 0;
-        else if (which == JL_BY_ALCOHOLOMETER && !in.stated[which][JL_LIMIT])
-            in.width[which][JL_LIMIT] = jl_alcoholometer_limit_pct(in.width[which][JL_DIVISION]);
+        set_limit(&in, (jl_instrument)which);
     }
     return in;
+}
+
+void jl_instrument_divide(jl_instruments *in, jl_instrument which, double division) {
+    if (in->width[which][JL_DIVISION] == division) return;
+    in->width[which][JL_DIVISION] = division;
+    in->stated[which][JL_DIVISION] = true;
+    set_limit(in, which);
 }
 
 double jl_instrument_variance(const jl_instruments *in, jl_instrument which, bool common) {
@@ -74,17 +92,20 @@ static const char *const CAUSES[JL_INSTRUMENTS][JL_WIDTHS] = {
     {"charge's vessel", "its certificate", "its division", "charge's vessel read"},
 };
 
-/* A certificate states U at k = 2, a limit bounds, a reading is within half a division. Returns
- * place + 1, or 0 where there is no such doubt. */
+size_t jl_measure_deviation(jl_measuring *by, const char *cause, double width, jl_spread spread) {
+    bool none = by->budget == NULL || width == 0;
+    return none ? 0 : 1 + jl_budget_input(by->budget, cause, width, spread);
+}
+
+/* A certificate states U at k = 2, a limit bounds, a reading is within half a division. */
 static size_t add(jl_measuring *by, jl_instrument which, jl_width what, double value) {
     double width = by->instruments.width[which][what];
-    if (width == 0) return 0;
     if (which == JL_BY_VESSEL && what == JL_REPEATABILITY) width *= value;
     bool normal = what == JL_CERTIFICATE || what == JL_REPEATABILITY;
     if (what == JL_CERTIFICATE) width /= JL_COVERAGE_K;
     if (what == JL_DIVISION) width /= 2;
-    return 1 + jl_budget_input(by->budget, CAUSES[which][what], width,
-                               normal ? JL_NORMAL : JL_RECTANGULAR);
+    return jl_measure_deviation(by, CAUSES[which][what], width,
+                                normal ? JL_NORMAL : JL_RECTANGULAR);
 }
 
 static bool is_common(int what) {
@@ -133,13 +154,8 @@ jl_measured jl_measure_strength(jl_measuring *by, jl_quantity strength) {
                       strength.unit == JL_UNIT_PROOF_US ? 2 : 1);
 }
 
-jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount,
-                                     const jl_alcoholometer *instrument) {
-    return jl_measure_amount_by(by, amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, amount, instrument);
-}
-
-jl_measured_amount jl_measure_amount_by(jl_measuring *by, jl_instrument size_by, jl_amount amount,
-                                        const jl_alcoholometer *instrument) {
+static jl_measured_amount amount_by(jl_measuring *by, jl_instrument size_by, jl_amount amount,
+                                    const jl_alcoholometer *instrument) {
     jl_measured_amount m = {.amount = amount, .instrument = *instrument};
     m.size = jl_measure(by, size_by, amount.size, 1);
     /* Water is water: nothing was read. */
@@ -150,17 +166,21 @@ jl_measured_amount jl_measure_amount_by(jl_measuring *by, jl_instrument size_by,
     return m;
 }
 
+jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount,
+                                     const jl_alcoholometer *instrument) {
+    return amount_by(by, amount.by_mass ? JL_BY_SCALE : JL_BY_JUG, amount, instrument);
+}
+
 jl_measured_amount jl_measure_amount_known(jl_measuring *by, jl_instrument size_by,
                                            jl_amount amount, const jl_alcoholometer *instrument,
                                            double u_pct) {
-    if (!(u_pct > 0)) return jl_measure_amount_by(by, size_by, amount, instrument);
+    if (!(u_pct > 0)) return amount_by(by, size_by, amount, instrument);
     jl_measured_amount m = {.amount = amount, .instrument = *instrument};
     m.size = jl_measure(by, size_by, amount.size, 1);
     m.temp.value = amount.temp_c;
     m.strength = (jl_measured){.value = amount.strength.value, .scale = 1};
-    if (by->budget != NULL)
-        m.strength.inputs[JL_REPEATABILITY] =
-            1 + jl_budget_input(by->budget, "strength of the wash", u_pct, JL_NORMAL);
+    m.strength.inputs[JL_REPEATABILITY] =
+        jl_measure_deviation(by, "strength of the wash", u_pct, JL_NORMAL);
     return m;
 }
 

@@ -47,7 +47,11 @@ double jl_alcoholometer_limit_pct(double division_pct);
 /* The key of a width. */
 jl_key_id jl_width_key(jl_instrument which, jl_width what);
 
+/* settings: NULL for the usual ones. */
 jl_instruments jl_settings_to_instruments(const jl_settings *settings);
+
+/* It has this division, and with it the limit that it may have, unless that is stated. */
+void jl_instrument_divide(jl_instruments *in, jl_instrument which, double division);
 
 /* Variance of what is common to all readings of an instrument, or new in each. */
 double jl_instrument_variance(const jl_instruments *in, jl_instrument which, bool common);
@@ -62,6 +66,10 @@ typedef struct jl_measuring {
     bool used[JL_INSTRUMENTS];
     size_t common[JL_INSTRUMENTS][JL_WIDTHS]; /* place + 1 of an instrument's own error */
 } jl_measuring;
+
+/* A doubt of its own, of what is not read on an instrument. Returns its place among the inputs + 1, 0: there
+ * is none. */
+size_t jl_measure_deviation(jl_measuring *by, const char *cause, double width, jl_spread spread);
 
 /* Something read. scale: what a deviation of the instrument's own unit makes in value's unit: 2 for
  * proof, 1 otherwise. */
@@ -95,10 +103,8 @@ typedef struct jl_measured_amount {
 
 jl_measured_amount jl_measure_amount(jl_measuring *by, jl_amount amount,
                                      const jl_alcoholometer *instrument);
-/* The same of an amount of which it is known by what its size was measured. */
-jl_measured_amount jl_measure_amount_by(jl_measuring *by, jl_instrument size_by, jl_amount amount,
-                                        const jl_alcoholometer *instrument);
-/* The same of a strength whose standard uncertainty is known, u_pct: a wash's. 0 or NaN: it is not. */
+/* The same of an amount of which it is known by what its size was measured, and of a strength whose
+ * standard uncertainty is known, u_pct: a wash's. 0 or NaN: it is not. */
 jl_measured_amount jl_measure_amount_known(jl_measuring *by, jl_instrument size_by,
                                            jl_amount amount, const jl_alcoholometer *instrument,
                                            double u_pct);

@@ -210,6 +210,10 @@ jl_status jl_recipe_of(const jl_ingredient *all, size_t count, double volume_l, 
     return JL_OK;
 }
 
+double jl_recipe_end_sg(const jl_recipe *recipe) {
+    return ceil(1000 * recipe->expected_final_sg - 0.05) / 1000;
+}
+
 jl_status jl_recipe_sugar_kg(const jl_ingredient *all, size_t count, double volume_l,
                              double strength_pct, double *sugar_kg) {
     if (!(volume_l > 0 && volume_l <= 1e9) || !(strength_pct > 0 && strength_pct <= 30))

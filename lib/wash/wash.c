@@ -329,23 +329,8 @@ static double nearness(const jl_wash *wash) {
     return fmax(0, 1 - fabs(original_sg - final_sg) / APART_SG);
 }
 
-static size_t deviation(jl_measuring *by, const char *cause, double width, jl_spread spread) {
-    return by->budget == NULL || width == 0 ? 0
-                                            : 1 + jl_budget_input(by->budget, cause, width, spread);
-}
-
 static double off(size_t place, const double *x) {
     return place == 0 || x == NULL ? 0 : x[place - 1];
-}
-
-static void take_division(jl_measuring *by, jl_instrument which, double division) {
-    jl_instruments *in = &by->instruments;
-    if (in->width[which][JL_DIVISION] == division) return;
-    in->width[which][JL_DIVISION] = division;
-    in->stated[which][JL_DIVISION] = true;
-    if (which == JL_BY_ALCOHOLOMETER && !in->stated[which][JL_LIMIT] &&
-        !in->stated[which][JL_CERTIFICATE])
-        in->width[which][JL_LIMIT] = jl_alcoholometer_limit_pct(division);
 }
 
 static double attenuation_width(const jl_wash *wash) {
@@ -358,21 +343,21 @@ static void measure_gravities(jl_measuring *by, jl_measured_wash *m) {
     const jl_wash *wash = &m->wash;
     double bias_width;
     jl_wash_bias_share(wash->kind, &bias_width);
-    take_division(by, JL_BY_HYDROMETER, wash->hydrometer.division_sg);
+    jl_instrument_divide(&by->instruments, JL_BY_HYDROMETER, wash->hydrometer.division_sg);
     if (wash->original.known) {
         m->original = measure_gravity(by, &wash->original, 1);
         m->original_c = jl_measure(by, JL_BY_THERMOMETER, wash->original.temp_c, 1);
     }
     m->final = measure_gravity(by, &wash->final, wash->original.known ? nearness(wash) : 1);
     m->final_c = jl_measure(by, JL_BY_THERMOMETER, wash->final.temp_c, 1);
-    m->rule = deviation(by, "the rule's own error", RULE_MASS_PCT, JL_RECTANGULAR);
-    m->bias = deviation(by, "the rule's bias on sugar", bias_width, JL_RECTANGULAR);
-    m->expansion =
-        deviation(by, "how the wash expands",
-                  EXPANSION_SG_C * fabs(wash->final.temp_c - JL_STRENGTH_C), JL_RECTANGULAR);
+    m->rule = jl_measure_deviation(by, "the rule's own error", RULE_MASS_PCT, JL_RECTANGULAR);
+    m->bias = jl_measure_deviation(by, "the rule's bias on sugar", bias_width, JL_RECTANGULAR);
+    m->expansion = jl_measure_deviation(by, "how the wash expands",
+                                        EXPANSION_SG_C * fabs(wash->final.temp_c - JL_STRENGTH_C),
+                                        JL_RECTANGULAR);
     if (has_sweet(wash))
-        m->attenuation =
-            deviation(by, "how far it has fermented", attenuation_width(wash), JL_RECTANGULAR);
+        m->attenuation = jl_measure_deviation(by, "how far it has fermented",
+                                              attenuation_width(wash), JL_RECTANGULAR);
 }
 
 jl_measured_wash jl_measure_wash(jl_measuring *by, const jl_wash *wash) {
@@ -381,13 +366,13 @@ jl_measured_wash jl_measure_wash(jl_measuring *by, const jl_wash *wash) {
     if (wash->has_sugar) {
         m.sugar = jl_measure(by, JL_BY_SCALE, wash->sugar_kg, 1);
         m.volume = jl_measure(by, JL_BY_JUG, wash->volume_l, 1);
-        m.yield = deviation(by, "yield", JL_YIELD_SHARE, JL_RECTANGULAR);
+        m.yield = jl_measure_deviation(by, "yield", JL_YIELD_SHARE, JL_RECTANGULAR);
     }
     if (wash->has_recipe)
-        m.recipe = deviation(by, "what went in",
-                             wash->recipe.strength_u_pct / wash->recipe.strength_pct, JL_NORMAL);
+        m.recipe = jl_measure_deviation(
+            by, "what went in", wash->recipe.strength_u_pct / wash->recipe.strength_pct, JL_NORMAL);
     if (wash->has_sample) {
-        take_division(by, JL_BY_ALCOHOLOMETER, wash->sample_division_pct);
+        jl_instrument_divide(&by->instruments, JL_BY_ALCOHOLOMETER, wash->sample_division_pct);
         m.reading = jl_measure_strength(by, wash->sample_reading);
         m.reading_c = jl_measure(by, JL_BY_THERMOMETER, wash->sample_c, 1);
         m.sample_l = jl_measure(by, JL_BY_JUG, wash->sample_l, 1);
@@ -537,15 +522,6 @@ static jl_status combine(jl_budget *budget, counted *c, jl_wash_strength *s) {
     return JL_OK;
 }
 
-static jl_measuring measuring_by(const jl_settings *instruments) {
-    jl_settings usual;
-    jl_settings_begin(&usual);
-    return (jl_measuring){jl_settings_to_instruments(instruments == NULL ? &usual : instruments),
-                          jl_budget_new(),
-                          {0},
-                          {{0}}};
-}
-
 /* What the volume, the masses and their shares leave open of a recipe's strength they leave open of its
  * gravity. */
 static jl_status original_difference(const double *x, double *v, void *with) {
@@ -560,8 +536,9 @@ static jl_status original_difference(const double *x, double *v, void *with) {
 
 jl_status jl_wash_original_difference(const jl_wash *wash, const jl_settings *instruments,
                                       jl_uncertainty *difference) {
-    if (!has_both_gravities(wash) || !wash->original.known || !has_sweet(wash)) return JL_NO;
-    jl_measuring by = measuring_by(instruments);
+    if (!wash->original.known || !wash->final.known || !has_sweet(wash)) return JL_NO;
+    jl_measuring by = {.instruments = jl_settings_to_instruments(instruments),
+                       .budget = jl_budget_new()};
     jl_status status = by.budget == NULL ? JL_MEMORY : JL_OK;
     if (status == JL_OK) {
         jl_measured_wash measured = jl_measure_wash(&by, wash);
@@ -575,7 +552,8 @@ jl_status jl_wash_strength_of(const jl_wash *wash, const jl_settings *instrument
                               jl_wash_strength *strength) {
     jl_wash_ways ways;
     jl_wash_strength s = {.strength_pct = NAN};
-    jl_measuring by = measuring_by(instruments);
+    jl_measuring by = {.instruments = jl_settings_to_instruments(instruments),
+                       .budget = jl_budget_new()};
     jl_status status = by.budget == NULL ? JL_MEMORY : jl_wash_by_all_ways(wash, &ways, NULL);
     if (status == JL_OK) {
         jl_wash known = JL_WASH;
@@ -597,8 +575,8 @@ void jl_measured_use(jl_measured_wash *m, jl_measuring *by, const jl_wash_streng
     double u = s->strength_u_pct;
     if (s->disagree) {
         double alone = u * JL_COVERAGE_K * s->apart_u_pct / fabs(s->apart_pct);
-        m->disagreement =
-            deviation(by, "ways that disagree", sqrt(fmax(u * u - alone * alone, 0)), JL_NORMAL);
+        m->disagreement = jl_measure_deviation(by, "ways that disagree",
+                                               sqrt(fmax(u * u - alone * alone, 0)), JL_NORMAL);
     }
     for (int i = 0; i < JL_WAYS; i++) m->weight[i] = s->weight[i];
 }

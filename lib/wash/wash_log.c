@@ -476,10 +476,6 @@ size_t jl_wash_log_torn_line(const jl_wash_log *log) {
     return log->file.torn_line;
 }
 
-double jl_recipe_end_sg(const jl_recipe *recipe) {
-    return ceil(1000 * recipe->expected_final_sg - 0.05) / 1000;
-}
-
 bool jl_wash_log_rule(const jl_wash_log *log, jl_finish_rule *rule) {
     jl_recipe recipe;
     *rule = JL_FINISH_RULE;
