@@ -29,6 +29,7 @@ enum { PICTURES = 1 << PAPER_SVG | 1 << PAPER_PNG | 1 << PAPER_PDF };
 /* What the picture is asked for. */
 typedef struct chart_options {
     paper_options paper;
+    paper_format format;  /* by the name of its file */
     char *width;          /* of a PNG, in pixels */
     double pixels_across; /* read from it */
     char *volume_to;      /* where the axes of volume end */
@@ -42,48 +43,44 @@ typedef struct chart_options {
 } chart_options;
 
 static double volume_end(const chart_options *o, const run_picture *runs, size_t count) {
-    return o->volume_l > 0 ? o->volume_l : chart_axes_for(runs, count).volume_l;
+    return o->volume_l > 0 ? o->volume_l : chart_end_for(runs, count);
 }
 
 /* Upright pages would leave the panels narrow. */
-static int sheet_for(const chart_options *o, paper_format format, const run_picture *runs,
-                     size_t count, sheet *s) {
+static int sheet_for(const chart_options *o, const run_picture *runs, size_t count, sheet *s) {
     double width, height, long_side, short_side;
     size_t panels = o->together ? 1 : count;
-    bool page = format == PAPER_PDF;
+    bool page = o->format == PAPER_PDF;
     int bad = paper_size(&o->paper, &short_side, &long_side);
     if (bad != 0) return bad;
     chart_sheet_size(panels, &width, &height);
     double em = page ? fmin(12, long_side / 64) : 12;
     if (page && long_side < width && panels > 1) em = 12 * long_side / width;
     if (page) width = long_side, height = short_side;
-    const chart_axes axes = {volume_end(o, runs, count)};
+    double volume_l = volume_end(o, runs, count);
     if (o->together)
-        compare_sheet(runs, count, o->compare_over, axes.volume_l, width, height, page ? 36 : 16,
-                      s);
+        compare_sheet(runs, count, o->compare_over, volume_l, width, height, page ? 36 : 16, s);
     else
-        chart_sheet(runs, count, &axes, width, height, page ? 36 : 16, em, s);
+        chart_sheet(runs, count, volume_l, width, height, page ? 36 : 16, em, s);
     return EXIT_DONE;
 }
 
 static int draw(const chart_options *o, const run_picture *runs, size_t count) {
-    paper_format format;
     sheet s;
-    int bad = paper_format_of(o->paper.file.path, PICTURES, &format);
-    if (bad == 0) bad = sheet_for(o, format, runs, count, &s);
+    int bad = sheet_for(o, runs, count, &s);
     if (bad != 0) return bad;
     s.pixels_across = o->pixels_across;
-    bad = paper_make(&o->paper, &s, format, runs[0].title);
+    bad = paper_make(&o->paper, &s, 1, o->format, runs[0].title);
     sheet_free(&s);
     return bad;
 }
 
 static int print(const chart_options *o, const run_picture *runs, size_t count) {
     bytes b = {0};
-    const chart_axes axes = {volume_end(o, runs, count)};
+    double volume_l = volume_end(o, runs, count);
     for (size_t i = 0; i < count; i++) {
         if (i > 0) bytes_print(&b, "\n\n");
-        chart_text(&runs[i], &axes, &b);
+        chart_text(&runs[i], volume_l, &b);
     }
     int exit_status = paper_print(&b);
     bytes_free(&b);
@@ -143,7 +140,6 @@ static const char NEVER_ALONE[] = "A running still is never left alone.";
 typedef struct following {
     const chart_options *o;
     const char *path;
-    paper_format format;
     output_options to;
     bytes last;   /* as it was drawn */
     size_t drawn; /* so many times */
@@ -153,7 +149,7 @@ typedef struct following {
 static int follow_svg(const following *f, const run_picture *run, bytes *b) {
     enum { LINE_H = 24, MARGIN = 16 };
     sheet s;
-    int bad = sheet_for(f->o, PAPER_SVG, run, 1, &s);
+    int bad = sheet_for(f->o, run, 1, &s);
     if (bad != 0) return bad;
     box at = {MARGIN, s.height - MARGIN / 2, s.width - 2 * MARGIN, LINE_H};
     sheet_text(&s, MARK_NOTE, at, ALIGN_LEFT, 12, NEVER_ALONE)->bold = true;
@@ -167,7 +163,6 @@ static int follow_html(const following *f, const run_picture *run, bytes *b) {
     enum { RENEW_S = 5 };
     char words[256];
     double width, height;
-    const chart_axes axes = {volume_end(f->o, run, 1)};
     int bad = paper_size(&f->o->paper, &width, &height);
     if (bad != 0) return bad;
     html_begin_renewed(b, run->title, width, height, f->ended ? 0 : RENEW_S);
@@ -176,7 +171,7 @@ static int follow_html(const following *f, const run_picture *run, bytes *b) {
     html_line(b, words, false);
     picture_words_collected(run, words, sizeof words);
     html_line(b, words, true);
-    chart_html(b, run, &axes, "");
+    chart_html(b, run, volume_end(f->o, run, 1), "");
     html_end(b);
     return EXIT_DONE;
 }
@@ -205,7 +200,7 @@ static int follow_draw(void *with, bool *over) {
     if (bad == 0) {
         *over = jl_run_recovery(run.run)->left_stated;
         f->ended = f->ended || *over;
-        bad = f->format == PAPER_SVG ? follow_svg(f, &run, &b) : follow_html(f, &run, &b);
+        bad = f->o->format == PAPER_SVG ? follow_svg(f, &run, &b) : follow_html(f, &run, &b);
         if (bad == 0) bad = follow_write(f, &b);
     } else if (f->drawn > 0)
         bad = EXIT_DONE;
@@ -217,8 +212,7 @@ static int follow_draw(void *with, bool *over) {
 static int follow(const chart_options *o, const char *path, double hours) {
     following f = {.o = o, .path = path, .to = o->paper.file};
     bool over = false;
-    int bad = paper_format_of(o->paper.file.path, 1 << PAPER_SVG | 1 << PAPER_HTML, &f.format);
-    if (bad == 0) bad = follow_draw(&f, &over);
+    int bad = follow_draw(&f, &over);
     if (bad == 0 && !over) {
         printf("%s is drawn into %s with every jar, until the run is closed or %g hours have "
                "passed. %s\n",
@@ -340,16 +334,15 @@ static int read_axes(chart_options *o) {
 /* What is wrong with where the picture goes is said before a log is read. */
 static int read_options(chart_options *o) {
     enum { LEAST = 100, MOST = 20000 };
-    paper_format format = PAPER_TEXT;
     double width, height;
     int bad = 0;
     unsigned allowed = o->follow ? 1 << PAPER_SVG | 1 << PAPER_HTML : PICTURES;
-    if (o->paper.file.path != NULL) bad = paper_format_of(o->paper.file.path, allowed, &format);
+    if (o->paper.file.path != NULL) bad = paper_format_of(o->paper.file.path, allowed, &o->format);
     if (bad == 0) bad = paper_size(&o->paper, &width, &height);
     if (bad == 0) bad = arg_value("--width", o->width, JL_NUMBER, &o->pixels_across);
     if (bad == 0) bad = read_axes(o);
     if (bad != 0 || o->width == NULL) return bad;
-    if (format != PAPER_PNG)
+    if (o->format != PAPER_PNG)
         return fail(EXIT_USAGE, "--width is in pixels and belongs to -o run.png");
     if (o->pixels_across >= LEAST && o->pixels_across <= MOST &&
         o->pixels_across == floor(o->pixels_across))

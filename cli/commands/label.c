@@ -32,8 +32,9 @@ typedef struct words {
 /* What is to be printed. */
 typedef struct order {
     label_stock stock;
-    size_t first, count; /* jars: the first one's number; 0: bottles */
-    char date[16];       /* "": not known */
+    size_t first, count;  /* jars: the first one's number; 0: bottles */
+    bool usual;           /* so many jars by default */
+    char date[DAY_BYTES]; /* "": not known */
     const char *name;
     /* Of bottles: */
     double name_weight;
@@ -45,8 +46,6 @@ typedef struct order {
 enum { LABELS_MOST = 1000, ON_SHEET_MOST = 100 };
 
 /* ---- The stock ---- */
-
-static const double POINTS_PER_MM = 72 / 25.4;
 
 static int read_count(const char *name, const char *text, size_t least, size_t most,
                       size_t *count) {
@@ -117,17 +116,11 @@ static int read_stock(const words *w, bool jars, label_stock *k) {
 
 /* ---- What stands on them ---- */
 
-static void write_date(jl_time time, char date[16]) {
-    char moment[JL_TIME_BYTES] = "";
-    jl_time_write(time, moment, sizeof moment);
-    snprintf(date, 16, "%.10s", moment);
-}
-
 static int read_time(const words *w, order *o) {
     jl_time time;
     if (w->time == NULL) return EXIT_DONE;
     int bad = period_read("--time", w->time, false, &time);
-    if (bad == EXIT_DONE) write_date(time, o->date);
+    if (bad == EXIT_DONE) write_day(time, false, o->date);
     return bad;
 }
 
@@ -156,11 +149,12 @@ static int of_run(const words *w, jl_run *run, order *o) {
         recorded = jl_run_next_jar(run) - 1;
         jl_run_expected(run, &expected);
         if (w->name == NULL) o->name = jl_run_title(run);
-        if (w->time == NULL && jl_run_started(run, &started)) write_date(started, o->date);
+        if (w->time == NULL && jl_run_started(run, &started)) write_day(started, false, o->date);
     }
     o->first = 1;
     o->count = expected > 0 && expected <= LABELS_MOST ? expected : JARS_USUAL;
     if (recorded > o->count && recorded <= LABELS_MOST) o->count = recorded;
+    o->usual = w->jars == NULL && o->count != expected && o->count != recorded;
     return read_jars(w->jars, o);
 }
 
@@ -185,7 +179,7 @@ static int of_lot(const words *w, const char *path, const char *name, const jl_b
     o->lot = lots[at].name;
     o->bottle_l = lots[at].bottle_l;
     o->strength_pct = jl_spirit_strength_pct(lots[at].spirit);
-    if (w->time == NULL) write_date(lots[at].since, o->date);
+    if (w->time == NULL) write_day(lots[at].since, false, o->date);
     if (o->name == NULL) o->name = lots[at].kind;
     o->count = lots[at].bottles;
     int bad = read_count("--count", w->count, 1, LABELS_MOST, &o->count);
@@ -300,8 +294,7 @@ static int make(const words *w, order *o, paper_format format) {
         sheets[i].on_paper = true;
     }
     put_labels(w, o, type, sheets);
-    int bad =
-        paper_make_all(&w->paper, sheets, count, format, o->name == NULL ? "Labels" : o->name);
+    int bad = paper_make(&w->paper, sheets, count, format, o->name == NULL ? "Labels" : o->name);
     for (size_t i = 0; i < count; i++) sheet_free(&sheets[i]);
     free(sheets);
     return bad;
@@ -331,6 +324,20 @@ static void show_strength(show *s, const order *o) {
     show_caution(s, "What a label must show is for your authority to say: ask it.");
 }
 
+/* What no option said. */
+static void assume_sheet(show *s, const words *w, const order *o) {
+    const label_stock *k = &o->stock;
+    bytes b = {0};
+    if (o->usual) bytes_print(&b, ", %zu jars", o->count);
+    if (w->paper.paper == NULL) bytes_print(&b, ", paper a4");
+    if (w->rows == NULL) bytes_print(&b, ", %zu row%s", k->rows, k->rows == 1 ? "" : "s");
+    if (w->columns == NULL) bytes_print(&b, ", %zu columns", k->columns);
+    if (w->margins == NULL) bytes_print(&b, ", margins %g mm", MARGIN_MM);
+    if (w->gaps == NULL) bytes_print(&b, ", no gaps");
+    if (b.count > 0) show_assumption(s, "Default: %s.", b.data + strlen(", "));
+    bytes_free(&b);
+}
+
 static int answer(const words *w, const order *o) {
     double width, height;
     char size[64];
@@ -342,6 +349,7 @@ static int answer(const words *w, const order *o) {
     show_text(s, NULL, "Each", size);
     show_number(s, "width_mm", NULL, width / POINTS_PER_MM, 3, "mm");
     show_number(s, "height_mm", NULL, height / POINTS_PER_MM, 3, "mm");
+    assume_sheet(s, w, o);
     if (o->lot != NULL) {
         show_text(s, "lot", "Lot", o->lot);
         show_strength(s, o);

@@ -23,7 +23,6 @@
 #include "picture/paper.h"
 #include "picture/run_picture.h"
 
-#include <inttypes.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -44,8 +43,8 @@ typedef struct report_plan {
 
 typedef struct report {
     const run_picture *run;
-    chart_axes axes;
-    char *facts; /* "2026-10-17 09:05 · charge 10 L at ..." */
+    double volume_l; /* where the chart ends */
+    char *facts;     /* "2026-10-17 09:05 · charge 10 L at ..." */
     page_part jars, fractions, balance, dilution, uncertainty;
     page_sentences notes, cautions, sources;
 } report;
@@ -534,7 +533,7 @@ static void fill_sentences(const run_picture *run, report *r) {
                   "instruments and a practice that your authority accepts: ask it.");
     page_sentence(
         &r->sources,
-        "Strength, volume and pure alcohol by OIML R 22 (1975), readings after OIML R 44, "
+        "Strength, volume and pure alcohol at 20 °C by OIML R 22 (1975), readings after OIML R 44, "
         "US proof by 27 CFR part 30, weighing in air by OIML D 28. Jarline %s.",
         JARLINE_VERSION);
 }
@@ -543,12 +542,11 @@ static void fill_sentences(const run_picture *run, report *r) {
 static int report_fill(const run_picture *run, const report_plan *plan, report *r) {
     jl_past past;
     char note[200], begin[8];
-    *r =
-        (report){.run = run,
-                 .axes = plan->volume_l > 0 ? (chart_axes){plan->volume_l} : chart_axes_for(run, 1),
-                 .notes = {.heading = "Notes"},
-                 .cautions = {.heading = "Cautions"},
-                 .sources = {.heading = "Sources"}};
+    *r = (report){.run = run,
+                  .volume_l = plan->volume_l > 0 ? plan->volume_l : chart_end_for(run, 1),
+                  .notes = {.heading = "Notes"},
+                  .cautions = {.heading = "Cautions"},
+                  .sources = {.heading = "Sources"}};
     jl_run_past(run->run, &past);
     fill_facts(run, plan->house, &past, r);
     report_jars(run, r);
@@ -590,7 +588,7 @@ static void put_head(pages *p) {
     sheet_text(s, MARK_TITLE, (box){at.x, at.y, at.w, 22}, ALIGN_LEFT, 15, r->run->title)->bold =
         true;
     page_took(p, 22);
-    double h = text_lines(r->facts == NULL ? "" : r->facts, FACTS, at.w) * 1.2 * FACTS;
+    double h = text_lines(r->facts == NULL ? "" : r->facts, FACTS, false, at.w) * 1.2 * FACTS;
     if (h > 0)
         sheet_text(s, MARK_NOTE, (box){at.x, p->at.y, at.w, h}, ALIGN_LEFT, FACTS, r->facts)
             ->wraps = true;
@@ -602,7 +600,7 @@ static void put_head(pages *p) {
 
 static void put_chart(pages *p, double h) {
     const report *r = p->of;
-    chart_run(r->run, (box){p->at.x, p->at.y, p->at.w, h}, CHART_TYPE, &r->axes, page_now(p));
+    chart_run(r->run, (box){p->at.x, p->at.y, p->at.w, h}, CHART_TYPE, r->volume_l, page_now(p));
     page_took(p, h + GAP);
 }
 
@@ -704,7 +702,7 @@ static void report_html(const report *r, double width, double height, bytes *b) 
     picture_words_collected(p, words, sizeof words);
     html_line(b, words, true);
     html_contents(b, parts, 5);
-    chart_html(b, p, &r->axes, " The figures stand in the table of jars.");
+    chart_html(b, p, r->volume_l, " The figures stand in the table of jars.");
     html_part(b, &r->jars);
     bytes_print(b, "<div class=\"pair\">\n");
     for (size_t i = 1; i < 5; i++) html_part(b, parts[i]);
@@ -738,7 +736,7 @@ static int make_pdf(const words *w, const report *r) {
     int bad = paper_size(&w->paper, &p.width, &p.height);
     if (bad != 0) return bad;
     report_pages(&p);
-    bad = paper_make_pages(&w->paper, p.sheets, p.count, r->run->title);
+    bad = paper_make(&w->paper, p.sheets, p.count, PAPER_PDF, r->run->title);
     pages_free(&p);
     return bad;
 }

@@ -8,7 +8,6 @@
 #include "input/args.h"
 #include "jarline.h"
 
-#include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -139,8 +138,7 @@ static void chart_band_labels(const run_picture *r, const panel *p, double top, 
 
 /* ---- The panels of one run ---- */
 
-static const char STRENGTH[] = "Strength at 20 °C, % vol", HEAD[] = "Head temperature, °C",
-                  PURE[] = "Pure alcohol, L", VOLUME[] = "Collected, L at 20 °C";
+static const char HEAD[] = "Head temperature, °C", PURE[] = "Pure alcohol, L at 20 °C";
 
 static void stretch(double value, double *low, double *high) {
     if (isnan(value)) return;
@@ -148,11 +146,11 @@ static void stretch(double value, double *low, double *high) {
     *high = fmax(*high, value);
 }
 
-chart_axes chart_axes_for(const run_picture *runs, size_t count) {
+double chart_end_for(const run_picture *runs, size_t count) {
     double volume_l = 0;
     for (const run_picture *r = runs; r < runs + count; r++)
         volume_l = fmax(volume_l, fmax(picture_to_come_l(r), picture_expected_l(r)));
-    return (chart_axes){axis_end(volume_l)};
+    return axis_end(volume_l);
 }
 
 int chart_end_read(const char *volume_to, double *volume_l) {
@@ -319,10 +317,10 @@ static void jar_numbers(const run_picture *r, const panel *p, sheet *s) {
 
 /* ---- Panels ---- */
 
-static panel panel_in(box at, double em, const chart_axes *axes, double low, double high) {
+static panel panel_in(box at, double em, double volume_l, double low, double high) {
     panel p = {.at = at, .em = em};
     int across = (int)(at.w / (6 * em));
-    p.x = axis_for(0, axes->volume_l, across > 11 ? 11 : across, false);
+    p.x = axis_for(0, volume_l, across > 11 ? 11 : across, false);
     p.y = axis_for(low, high, axis_ticks_up(at.h, em), true);
     return p;
 }
@@ -346,30 +344,30 @@ static panel_sample forecast_sample(const run_picture *r) {
 static void strength_panel(const run_picture *r, const panel *p, bool number_x, sheet *s) {
     chart_bands(r, p, s);
     expected_slices(r, p, s);
-    panel_marks(p, STRENGTH, number_x, s);
+    panel_marks(p, PICTURE_STRENGTH, number_x, s);
     chart_band_labels(r, p, p->at.y - p->head_up, s);
     rest_band(r, p, s);
     expected_steps(r, p, s);
     strength_steps(r, p, s);
     const char *words = forecast_words(r);
-    if (words != NULL) panel_legend(p, STRENGTH, forecast_sample(r), words, s);
+    if (words != NULL) panel_legend(p, PICTURE_STRENGTH, forecast_sample(r), words, s);
 }
 
-static void head_panel(const run_picture *r, box at, double em, const chart_axes *axes, sheet *s) {
+static void head_panel(const run_picture *r, box at, double em, double volume_l, sheet *s) {
     double low = 70, high = 100; /* of every run alike */
     for (size_t i = 0; i < r->count; i++) stretch(r->jars[i].head_c, &low, &high);
     for (size_t i = 0; i < r->expected_count; i++) stretch(r->expected[i].head_c, &low, &high);
-    panel p = panel_in(at, em, axes, low, high);
+    panel p = panel_in(at, em, volume_l, low, high);
     panel_marks(&p, HEAD, false, s);
     expected_head(r, &p, s);
     head_line(r, &p, s);
 }
 
-static void pure_panel(const run_picture *r, box at, double em, const chart_axes *axes, sheet *s) {
+static void pure_panel(const run_picture *r, box at, double em, double volume_l, sheet *s) {
     char words[64];
     bool goal = r->charge_pure_l > 0;
     double high = fmax(picture_pure_l(r), goal ? r->charge_pure_l : 0);
-    panel p = panel_in(at, em, axes, 0, axis_end(1.02 * high));
+    panel p = panel_in(at, em, volume_l, 0, axis_end(1.02 * high));
     panel_marks(&p, PURE, true, s);
     if (goal) {
         double y = panel_y(&p, r->charge_pure_l);
@@ -380,14 +378,14 @@ static void pure_panel(const run_picture *r, box at, double em, const chart_axes
                      s);
     }
     pure_line(r, &p, s);
-    panel_words_below(&p, VOLUME, s);
+    panel_words_below(&p, PICTURE_VOLUME, s);
 }
 
 static box without_margins(box frame, double em) {
     return (box){frame.x + 4.6 * em, frame.y, frame.w - 6.2 * em, frame.h};
 }
 
-void chart_run(const run_picture *r, box frame, double em, const chart_axes *axes, sheet *s) {
+void chart_run(const run_picture *r, box frame, double em, double volume_l, sheet *s) {
     box in = without_margins(frame, em);
     bool head = picture_has_head(r);
     double line = line_height(em);
@@ -397,27 +395,28 @@ void chart_run(const run_picture *r, box frame, double em, const chart_axes *axe
     double room = in.h - heads * (head ? 3 : 2) - names - strip - foot - gap * (head ? 2 : 1);
     double strength_h = room * (head ? 0.58 : 0.68), head_h = head ? room * 0.21 : 0;
     double y = in.y + heads + names;
-    panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, axes, 0, 100);
+    panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, volume_l, 0, 100);
     strength.head_up = names;
     strength_panel(r, &strength, false, s);
     jar_numbers(r, &strength, s);
     y += strength_h + strip + gap + heads;
     if (head) {
-        head_panel(r, (box){in.x, y, in.w, head_h}, em, axes, s);
+        head_panel(r, (box){in.x, y, in.w, head_h}, em, volume_l, s);
         y += head_h + gap + heads;
     }
     box pure = {in.x, y, in.w, room - strength_h - head_h};
-    pure_panel(r, pure, em, axes, s);
+    pure_panel(r, pure, em, volume_l, s);
 }
 
-void chart_run_small(const run_picture *r, box frame, double em, const chart_axes *axes, sheet *s) {
+/* Strength alone, for small multiples. */
+static void chart_run_small(const run_picture *r, box frame, double em, double volume_l, sheet *s) {
     box in = without_margins(frame, em);
     double line = line_height(em), names = chart_names_h(em);
     double top = line + 0.3 * em + names, foot = 1.7 * em + line;
-    panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, axes, 0, 100);
+    panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, volume_l, 0, 100);
     p.head_up = names;
     strength_panel(r, &p, true, s);
-    panel_words_below(&p, VOLUME, s);
+    panel_words_below(&p, PICTURE_VOLUME, s);
 }
 
 /* ---- One run on a sheet, or several as small multiples on the same axes ---- */
@@ -466,13 +465,13 @@ static void describe(const run_picture *runs, size_t count, sheet *s) {
     bytes_free(&b);
 }
 
-void chart_sheet(const run_picture *runs, size_t count, const chart_axes *axes, double width,
+void chart_sheet(const run_picture *runs, size_t count, double volume_l, double width,
                  double height, double margin, double em, sheet *s) {
     box inside = {margin, margin, width - 2 * margin, height - 2 * margin};
     sheet_begin(s, width, height);
     describe(runs, count, s);
     if (count == 1) {
-        chart_run(runs, put_head(runs, inside, em, false, s), em, axes, s);
+        chart_run(runs, put_head(runs, inside, em, false, s), em, volume_l, s);
         return;
     }
     size_t across = across_of(count), down = (count + across - 1) / across;
@@ -481,6 +480,6 @@ void chart_sheet(const run_picture *runs, size_t count, const chart_axes *axes, 
     for (size_t i = 0; i < count; i++) {
         box cell = {inside.x + (w + gap) * (double)(i % across),
                     inside.y + (h + gap) * (double)(i / across), w, h};
-        chart_run_small(&runs[i], put_head(&runs[i], cell, em, true, s), em, axes, s);
+        chart_run_small(&runs[i], put_head(&runs[i], cell, em, true, s), em, volume_l, s);
     }
 }

@@ -10,28 +10,24 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* Axes that several pictures share. All go from 0, strength to 100 % vol. */
-typedef struct chart_axes {
-    double volume_l; /* the x axes end here */
-} chart_axes;
-
-chart_axes chart_axes_for(const run_picture *runs, size_t count);
+/* All axes go from 0, strength to 100 % vol; those of volume end at volume_l, which several pictures
+ * share: round, and with room for each run. */
+double chart_end_for(const run_picture *runs, size_t count);
 
 /* --volume-to, the end that was asked for; stays 0 where it was not. Returns the exit status, or 0. */
 int chart_end_read(const char *volume_to, double *volume_l);
 /* Whether a run has room up to there. */
 int chart_end_check(const char *volume_to, double volume_l, const char *path, const run_picture *r);
 
-/* One run in a box: all panels, or strength alone for small multiples. */
-void chart_run(const run_picture *r, box frame, double em, const chart_axes *axes, sheet *s);
-void chart_run_small(const run_picture *r, box frame, double em, const chart_axes *axes, sheet *s);
+/* One run in a box. */
+void chart_run(const run_picture *r, box frame, double em, double volume_l, sheet *s);
 
 /* The marks of one run or, as small multiples on the same axes, of several. */
 enum { CHART_RUNS_MOST = 24 };
 
 /* A good size in px for so many runs. */
 void chart_sheet_size(size_t count, double *width, double *height);
-void chart_sheet(const run_picture *runs, size_t count, const chart_axes *axes, double width,
+void chart_sheet(const run_picture *runs, size_t count, double volume_l, double width,
                  double height, double margin, double em, sheet *s);
 
 #endif

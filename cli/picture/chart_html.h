@@ -8,6 +8,6 @@
 #include "picture/chart.h"
 
 /* For wide screens and for narrow ones, with what it shows in words; also: what follows these words. */
-void chart_html(bytes *b, const run_picture *r, const chart_axes *axes, const char *also);
+void chart_html(bytes *b, const run_picture *r, double volume_l, const char *also);
 
 #endif

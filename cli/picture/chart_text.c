@@ -33,9 +33,9 @@ typedef struct grid {
     char cells[ROWS][PLOT + 1];
 } grid;
 
-static void grid_begin(grid *g, const chart_axes *axes, double low, double high, int rows) {
+static void grid_begin(grid *g, double volume_l, double low, double high, int rows) {
     g->rows = rows;
-    g->x = axis_for(0, axes->volume_l, 8, false);
+    g->x = axis_for(0, volume_l, 8, false);
     g->y = axis_for(low, high, rows / 2, true);
     for (int row = 0; row < rows; row++) {
         memset(g->cells[row], ' ', PLOT);
@@ -155,7 +155,7 @@ static void put_letters(const run_picture *r, bytes *b) {
     bytes_print(b, "\n");
 }
 
-static void put_head_grid(const run_picture *r, const chart_axes *axes, bytes *b) {
+static void put_head_grid(const run_picture *r, double volume_l, bytes *b) {
     grid g;
     double low = INFINITY, high = -INFINITY;
     for (size_t i = 0; i < r->count; i++) {
@@ -163,7 +163,7 @@ static void put_head_grid(const run_picture *r, const chart_axes *axes, bytes *b
         high = fmax(high, r->jars[i].head_c);
     }
     if (!(high >= low)) return;
-    grid_begin(&g, axes, low, high, HEAD_ROWS);
+    grid_begin(&g, volume_l, low, high, HEAD_ROWS);
     for (size_t i = 0; i < r->count; i++)
         if (!isnan(r->jars[i].head_c))
             g.cells[row_of(&g, r->jars[i].head_c)][column_of(&g, r->end_l[i])] = HEAD;
@@ -182,7 +182,7 @@ static void put_pure(const run_picture *r, bytes *b) {
                 r->charge_pure_l);
 }
 
-void chart_text(const run_picture *r, const chart_axes *axes, bytes *b) {
+void chart_text(const run_picture *r, double volume_l, bytes *b) {
     grid g;
     char words[256];
     put_line(b, r->title);
@@ -192,15 +192,15 @@ void chart_text(const run_picture *r, const chart_axes *axes, bytes *b) {
     put_line(b, words);
     picture_words_summary(r, words, sizeof words);
     put_line(b, words);
-    grid_begin(&g, axes, 0, 100, ROWS); /* filled from nothing up */
+    grid_begin(&g, volume_l, 0, 100, ROWS); /* filled from nothing up */
     fill_jars(&g, r);
     fill_expected(&g, r);
     fill_rest(&g, r);
-    bytes_print(b, "\nStrength at 20 °C, %% vol\n");
+    bytes_print(b, "\n%s\n", PICTURE_STRENGTH);
     put_grid(&g, b);
     put_x_axis(&g, b);
-    bytes_print(b, "%*sCollected, L at 20 °C\n", LEFT, "");
+    bytes_print(b, "%*s%s\n", LEFT, "", PICTURE_VOLUME);
     put_letters(r, b);
-    put_head_grid(r, axes, b);
+    put_head_grid(r, volume_l, b);
     put_pure(r, b);
 }

@@ -7,6 +7,6 @@
 #include "answer/keep.h"
 #include "picture/chart.h"
 
-void chart_text(const run_picture *r, const chart_axes *axes, bytes *b);
+void chart_text(const run_picture *r, double volume_l, bytes *b);
 
 #endif

@@ -104,7 +104,7 @@ static void keep_apart(name *names, size_t count, double top, double bottom) {
 }
 
 static double title_h(const run_picture *r, double em) {
-    int lines = text_lines(r->title, 0.9 * em, NAMES_W * em);
+    int lines = text_lines(r->title, 0.9 * em, false, NAMES_W * em);
     return (lines > 1 ? 2 : 1) * 1.2 * 0.9 * em;
 }
 
@@ -178,10 +178,9 @@ void compare_sheet(const run_picture *runs, size_t count, compare_over over, dou
     p.x = axis_for(0, over == OVER_VOLUME ? volume_l : 100, (int)(p.at.w / (6 * em)), false);
     p.y = axis_for(0, 100, axis_ticks_up(p.at.h, em), true);
     interval(runs, over, &p, s);
-    panel_marks(&p, "Strength at 20 °C, % vol", true, s);
+    panel_marks(&p, PICTURE_STRENGTH, true, s);
     panel_words_below(
-        &p, over == OVER_VOLUME ? "Collected, L at 20 °C" : "Recovered, % of the charge's alcohol",
-        s);
+        &p, over == OVER_VOLUME ? PICTURE_VOLUME : "Recovered, % of the charge's alcohol", s);
     for (size_t i = 0; i < count; i++) ends[i] = run_line(&runs[i], over, &p, i, s);
     put_names(runs, ends, count, &p, s);
 }

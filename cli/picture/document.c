@@ -39,16 +39,20 @@ static const table_style STYLE = {.type = 7.4,
 
 static const double SMALL = 7.0;
 
+static double sentence_h(const char *text, double width) {
+    return text_lines(text, SMALL, false, width) * 1.2 * SMALL;
+}
+
 double page_sentences_h(const page_sentences *in, double width) {
     double h = 0;
-    for (size_t i = 0; i < in->count; i++) h += text_lines(in->text[i], SMALL, width) * 1.2 * SMALL;
+    for (size_t i = 0; i < in->count; i++) h += sentence_h(in->text[i], width);
     return h;
 }
 
 double page_put_sentences(const page_sentences *in, box at, sheet *s) {
     double y = at.y;
     for (size_t i = 0; i < in->count; i++) {
-        double h = text_lines(in->text[i], SMALL, at.w) * 1.2 * SMALL;
+        double h = sentence_h(in->text[i], at.w);
         sheet_text(s, MARK_TEXT, (box){at.x, y, at.w, h}, ALIGN_LEFT, SMALL, in->text[i])->wraps =
             true;
         y += h;
@@ -97,7 +101,9 @@ double page_put_part(const page_part *part, box at, sheet *s) {
     return page_put_sentences(&part->words, at, s);
 }
 
-size_t page_put_rows(const page_part *part, size_t row, box *at, sheet *s) {
+/* Its table from a row on, as far as the height of at goes. Returns the row that is next; at->y: where it
+ * ends, at->h: what is left. */
+static size_t put_rows(const page_part *part, size_t row, box *at, sheet *s) {
     put_heading(part, row > 0 ? ", continued" : "", at, s);
     return page_table_from(part->table, &STYLE, row, at, s);
 }
@@ -134,24 +140,22 @@ void page_room(pages *p, double h) {
 void pages_put_rows(pages *p, const page_part *part) {
     size_t rows = page_part_rows(part) ? table_rows(part->table) : 0;
     for (size_t row = 0; row < rows;) {
-        size_t next = page_put_rows(part, row, &p->at, page_now(p));
+        size_t next = put_rows(part, row, &p->at, page_now(p));
         if (next < rows) page_begin(p);
         row = next > row ? next : row + 1; /* a row that no page has room for */
     }
 }
 
+const page_blank PAGE_SIGN[PAGE_SIGN_LINES] = {{"Date", 0, 0.26}, {"Signature", 0.32, 1}};
+
 void pages_put_sign(pages *p) {
-    static const struct {
-        const char *words;
-        double from, to; /* shares of the width */
-    } LINES[] = {{"Date", 0, 0.26}, {"Signature", 0.32, 1}};
     sheet *s = page_now(p);
     double y = p->at.y + PAGES_SIGN_H - 12;
-    for (size_t i = 0; i < sizeof LINES / sizeof LINES[0]; i++) {
-        double x = p->at.x + LINES[i].from * p->at.w, to = p->at.x + LINES[i].to * p->at.w;
+    for (size_t i = 0; i < PAGE_SIGN_LINES; i++) {
+        double x = p->at.x + PAGE_SIGN[i].from * p->at.w, to = p->at.x + PAGE_SIGN[i].to * p->at.w;
         sheet_straight(s, MARK_RULE, 0.6, TONE_INK, (place){x, y}, (place){to, y});
         sheet_text(s, MARK_TEXT, (box){x, y + 1, to - x, 10.5}, ALIGN_LEFT, STYLE.type,
-                   LINES[i].words)
+                   PAGE_SIGN[i].words)
             ->tone = TONE_GREY;
     }
     page_took(p, PAGES_SIGN_H);

@@ -37,15 +37,20 @@ void page_sentence(page_sentences *s, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 void page_sentences_free(page_sentences *s);
 
+/* Lines to write date and name on by hand. */
+typedef struct page_blank {
+    const char *words;
+    double from, to; /* shares of the width */
+} page_blank;
+
+enum { PAGE_SIGN_LINES = 2 };
+extern const page_blank PAGE_SIGN[PAGE_SIGN_LINES];
+
 /* ---- On paper; lengths in points ---- */
 
 /* Height of a part, 0 where there is none; where it ends when it is put at at. */
 double page_part_h(const page_part *part, double width);
 double page_put_part(const page_part *part, box at, sheet *s);
-
-/* Its table from a row on, as far as the height of at goes. Returns the row that is next; at->y: where it
- * ends, at->h: what is left. */
-size_t page_put_rows(const page_part *part, size_t row, box *at, sheet *s);
 
 /* Pages of one size, the box what is left of the last one. Begins with of, title, margin, width and
  * height. */
@@ -69,7 +74,7 @@ void page_room(pages *p, double h);
 /* A part's table, on as many pages as it takes. */
 void pages_put_rows(pages *p, const page_part *part);
 
-/* Lines to write date and name on by hand, so high. */
+/* These lines, so high. */
 enum { PAGES_SIGN_H = 28 };
 void pages_put_sign(pages *p);
 

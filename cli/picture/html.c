@@ -26,6 +26,8 @@ static const char STYLE[] =
     ".n,.a{overflow-wrap:anywhere}.l{text-align:left}.n{min-width:8rem}.s{white-space:pre}"
     "tbody tr:nth-child(even){background:#eef0f2}"
     ".pair{display:flex;flex-wrap:wrap;gap:0 2.5rem}"
+    ".sign{display:flex;gap:1.5rem;margin-top:3rem}.sign "
+    "span{border-top:1px solid #666;font-size:.85rem}"
     "footer{font-size:.85rem;border-top:1px solid #666;margin-top:1.4rem;padding-top:.4rem}"
     "footer h2{font-size:.95rem;padding:.4rem 0 0}"
     "@media screen and (max-width:640px){"
@@ -80,7 +82,7 @@ void html_begin_renewed(bytes *b, const char *title, double width, double height
     bytes_print(b,
                 "</title>\n<style>%s@page{size:%.1fmm %.1fmm;margin:11mm 12mm}</style>\n</head>\n"
                 "<body>\n<main>\n<h1>",
-                STYLE, width / 72 * 25.4, height / 72 * 25.4);
+                STYLE, width / POINTS_PER_MM, height / POINTS_PER_MM);
     html_escaped(b, title);
     bytes_print(b, "</h1>\n");
 }
@@ -95,7 +97,16 @@ void html_line(bytes *b, const char *text, bool strong) {
     bytes_print(b, strong ? "</strong></p>\n" : "</p>\n");
 }
 
+static void put_sign(bytes *b) {
+    bytes_print(b, "<p class=\"sign\">");
+    for (size_t i = 0; i < PAGE_SIGN_LINES; i++)
+        bytes_print(b, "<span style=\"flex:%.0f\">%s</span>",
+                    100 * (PAGE_SIGN[i].to - PAGE_SIGN[i].from), PAGE_SIGN[i].words);
+    bytes_print(b, "</p>\n");
+}
+
 void html_foot(bytes *b, const page_sentences *const *parts, size_t count) {
+    put_sign(b);
     bytes_print(b, "<footer>\n");
     for (size_t i = 0; i < count; i++) {
         if (parts[i]->count > 0 && parts[i]->heading != NULL)

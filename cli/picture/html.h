@@ -33,7 +33,7 @@ void html_picture(bytes *b, const bytes *wide, const bytes *narrow, const char *
 /* Width in px up to which the narrow picture is shown, and of the room for either. */
 enum { HTML_NARROW_PX = 640, HTML_NARROW_ROOM_PX = 343, HTML_WIDE_ROOM_PX = 720 };
 
-/* The last part of a page. */
+/* The last part of a page: a place for date and signature, then what is to be said. */
 void html_foot(bytes *b, const page_sentences *const *parts, size_t count);
 
 #endif

@@ -8,7 +8,7 @@
 
 /* ---- Where they stand ---- */
 
-static const double SIDE_LEAST = 5 / 25.4 * 72, PADDING = 2.5 / 25.4 * 72;
+static const double SIDE_LEAST = 5 * POINTS_PER_MM, PADDING = 2.5 * POINTS_PER_MM;
 
 bool label_size(const label_stock *stock, double *width, double *height) {
     double rows = (double)stock->rows, columns = (double)stock->columns;
@@ -62,12 +62,7 @@ static bool stands_in(const char *text, double size, bool bold, double width) {
 /* As many as put_line makes. */
 static double line_h(const label_line *line, double type, double width) {
     double size = line->weight * type;
-    int lines = 0;
-    for (const char *text = line->text; lines == 0 || *text != '\0'; lines++) {
-        text += line->wraps ? text_line(text, size, line->bold, 0.98 * width) : strlen(text);
-        text += *text == ' ';
-    }
-    return lines * line_height(size);
+    return (line->wraps ? text_lines(line->text, size, line->bold, width) : 1) * line_height(size);
 }
 
 static bool fits(const label *l, double type, box b) {

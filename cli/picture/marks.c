@@ -25,7 +25,7 @@ void sheet_describe(sheet *s, const char *words) {
     s->describes = clean_text(words);
 }
 
-mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape) {
+static mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape) {
     need_room(&s->marks, s->count, &s->marks_room, sizeof *s->marks);
     mark *m = &s->marks[s->count++];
     *m = (mark){.kind = kind, .shape = shape};
@@ -170,10 +170,10 @@ size_t text_line(const char *text, double size, bool bold, double width) {
     return fits > 0 ? fits : length < 4 ? length : 4;
 }
 
-int text_lines(const char *text, double size, double width) {
+int text_lines(const char *text, double size, bool bold, double width) {
     int lines = 0;
     for (; *text != '\0'; lines++) {
-        text += text_line(text, size, false, 0.98 * width);
+        text += text_line(text, size, bold, 0.98 * width);
         text += *text == ' ';
     }
     return lines;
@@ -285,8 +285,8 @@ static double row_height(const struct table *t, const table_style *style, size_t
     for (size_t i = 0; i < table_columns(t); i++) {
         if (table_column(t, i)->kind != COLUMN_NOTES) continue;
         const char *text = table_cell(t, row, i, style->missing, buffer);
-        int lines =
-            text_lines(text, style->type, cell_box(t, style, i, (box){0, 0, widths[i], 0}).w);
+        int lines = text_lines(text, style->type, false,
+                               cell_box(t, style, i, (box){0, 0, widths[i], 0}).w);
         if (lines > most) most = lines;
     }
     return style->row_h + (most - 1) * note_h(style);

@@ -76,6 +76,8 @@ typedef enum mark_pattern {
     PATTERN_DASH_TWO_DOTS
 } mark_pattern;
 
+#define POINTS_PER_MM (72 / 25.4)
+
 typedef struct place {
     double x, y;
 } place;
@@ -117,10 +119,8 @@ void sheet_free(sheet *s);
 
 void sheet_describe(sheet *s, const char *words);
 
-/* A new mark, to be filled in; the pointer holds until the next one. */
-mark *sheet_mark(sheet *s, mark_kind kind, mark_shape shape);
-
-/* Text in a box. Control characters become spaces, what is not UTF-8 becomes U+FFFD. */
+/* New marks; each pointer holds until the next one. Text stands in a box: control characters become
+ * spaces, what is not UTF-8 becomes U+FFFD. */
 mark *sheet_text(sheet *s, mark_kind kind, box where, mark_align align, double size,
                  const char *text);
 mark *sheet_box(sheet *s, mark_kind kind, box where, mark_tone tone, mark_pattern pattern);
@@ -147,7 +147,7 @@ size_t text_fits(const char *text, size_t length, double size, bool bold, double
 size_t text_line(const char *text, double size, bool bold, double width);
 
 /* Lines that a paragraph of a width needs at the most. */
-int text_lines(const char *text, double size, double width);
+int text_lines(const char *text, double size, bool bold, double width);
 
 /* Height of a line of text. */
 double line_height(double size);

@@ -40,8 +40,8 @@ int paper_size(const paper_options *o, double *width, double *height) {
     static const struct {
         const char *name;
         double width, height;
-    } SIZES[] = {{"a4", 210 / 25.4 * 72, 297 / 25.4 * 72},
-                 {"a5", 148 / 25.4 * 72, 210 / 25.4 * 72},
+    } SIZES[] = {{"a4", 210 * POINTS_PER_MM, 297 * POINTS_PER_MM},
+                 {"a5", 148 * POINTS_PER_MM, 210 * POINTS_PER_MM},
                  {"letter", 612, 792}};
     for (size_t i = 0; i < sizeof SIZES / sizeof SIZES[0]; i++)
         if (jl_same_letters(o->paper == NULL ? "a4" : o->paper, SIZES[i].name)) {
@@ -85,13 +85,6 @@ static int draw_all(const sheet *sheets, size_t count, drawing_format format, co
     return wrong == NULL ? EXIT_DONE : fail(EXIT_IO, "the picture cannot be drawn: %s", wrong);
 }
 
-int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b) {
-    if (format != PAPER_SVG)
-        return draw_all(s, 1, format == PAPER_PNG ? DRAWING_PNG : DRAWING_PDF, title, b);
-    svg_write(s, title, b);
-    return EXIT_DONE;
-}
-
 int paper_print(const bytes *b) {
     char *simple = need(malloc(3 * b->count + 1));
     fputs(plain(b->data, simple, 3 * b->count + 1), stdout);
@@ -99,30 +92,20 @@ int paper_print(const bytes *b) {
     return close_output(EXIT_DONE);
 }
 
-static int write_out(const paper_options *o, int bad, bytes *b) {
-    if (bad == EXIT_DONE) bad = output_write(&o->file, b->data, b->count);
-    bytes_free(b);
+int paper_make(const paper_options *o, const sheet *sheets, size_t count, paper_format format,
+               const char *title) {
+    bytes b = {0};
+    int bad = EXIT_DONE;
+    if (count > 1 && format != PAPER_PDF)
+        return fail(EXIT_USAGE,
+                    "-o %s: there are %zu pages, which only a PDF has; expected a name that "
+                    "ends in .pdf",
+                    o->file.path, count);
+    if (format == PAPER_SVG)
+        svg_write(sheets, title, &b);
+    else
+        bad = draw_all(sheets, count, format == PAPER_PNG ? DRAWING_PNG : DRAWING_PDF, title, &b);
+    if (bad == EXIT_DONE) bad = output_write(&o->file, b.data, b.count);
+    bytes_free(&b);
     return bad;
-}
-
-int paper_make(const paper_options *o, const sheet *s, paper_format format, const char *title) {
-    bytes b = {0};
-    int bad = paper_draw(s, format, title, &b);
-    return write_out(o, bad, &b);
-}
-
-int paper_make_pages(const paper_options *o, const sheet *sheets, size_t count, const char *title) {
-    bytes b = {0};
-    int bad = draw_all(sheets, count, DRAWING_PDF, title, &b);
-    return write_out(o, bad, &b);
-}
-
-int paper_make_all(const paper_options *o, const sheet *sheets, size_t count, paper_format format,
-                   const char *title) {
-    if (format == PAPER_PDF) return paper_make_pages(o, sheets, count, title);
-    if (count == 1) return paper_make(o, sheets, format, title);
-    return fail(EXIT_USAGE,
-                "-o %s: there are %zu pages, which only a PDF has; expected a name that "
-                "ends in .pdf",
-                o->file.path, count);
 }

@@ -36,21 +36,12 @@ int paper_format_of(const char *name, unsigned allowed, paper_format *format);
 /* Width and height of the upright page in points. */
 int paper_size(const paper_options *o, double *width, double *height);
 
-/* The sheet in the format SVG, PNG or PDF. Returns the exit status, or 0. */
-int paper_draw(const sheet *s, paper_format format, const char *title, bytes *b);
-
 /* Text on standard output, as far as the terminal's character set goes. Returns the exit status. */
 int paper_print(const bytes *b);
 
-/* Pages of one PDF: draws and writes them. */
-int paper_make_pages(const paper_options *o, const sheet *sheets, size_t count, const char *title);
-
-/* One sheet in any of the formats, several as pages of a PDF; others have no room for them, which is
- * said. */
-int paper_make_all(const paper_options *o, const sheet *sheets, size_t count, paper_format format,
-                   const char *title);
-
-/* Draws and writes. */
-int paper_make(const paper_options *o, const sheet *s, paper_format format, const char *title);
+/* Draws and writes: one sheet as SVG, PNG or PDF, several as pages of a PDF; others have no room for
+ * them, which is said. */
+int paper_make(const paper_options *o, const sheet *sheets, size_t count, paper_format format,
+               const char *title);
 
 #endif

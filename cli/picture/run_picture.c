@@ -11,6 +11,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+const char PICTURE_STRENGTH[] = "Strength at 20 °C, % vol",
+           PICTURE_VOLUME[] = "Collected, L at 20 °C";
+
 void picture_begin(run_picture *r) {
     *r = (run_picture){.charge_l = NAN, .charge_strength_pct = NAN, .charge_pure_l = NAN};
 }

@@ -28,6 +28,9 @@ typedef struct run_picture {
     double slice_l;
 } run_picture;
 
+/* What the axes of strength and of volume show. */
+extern const char PICTURE_STRENGTH[], PICTURE_VOLUME[];
+
 void picture_begin(run_picture *r);
 void picture_free(run_picture *r);
 

@@ -76,8 +76,8 @@ static ruler ruler_y(const sheet *s, size_t panel_no) {
 static const double HALF_PX = 0.5;
 
 static void draw(const run_picture *r, sheet *s) {
-    chart_axes axes = chart_axes_for(r, 1);
-    chart_sheet(r, 1, &axes, 800, 560, 16, 12, s);
+    double volume_l = chart_end_for(r, 1);
+    chart_sheet(r, 1, volume_l, 800, 560, 16, 12, s);
 }
 
 static void steps_show_the_numbers(void) {
@@ -243,8 +243,8 @@ static void no_text_overlaps_another(void) {
                 made_up_run(JARS[j], flags, &r);
                 snprintf(what, sizeof what, "%zu jars, flags %u, %g px", JARS[j], flags,
                          SIZES[z][0]);
-                chart_axes axes = chart_axes_for(&r, 1);
-                chart_sheet(&r, 1, &axes, SIZES[z][0], SIZES[z][1], 4, SIZES[z][2], &s);
+                double volume_l = chart_end_for(&r, 1);
+                chart_sheet(&r, 1, volume_l, SIZES[z][0], SIZES[z][1], 4, SIZES[z][2], &s);
                 no_overlap(&s, what);
                 sheet_free(&s);
                 picture_free(&r);
@@ -257,8 +257,8 @@ static void small_multiples_share_their_axes(void) {
     made_up_run(3, RUN_CHARGE, &r[0]);
     made_up_run(20, RUN_HEAD | RUN_FORECAST, &r[1]);
     made_up_run(500, RUN_MIXED, &r[2]);
-    chart_axes axes = chart_axes_for(r, 3);
-    chart_sheet(r, 3, &axes, 1000, 700, 16, 11, &s);
+    double volume_l = chart_end_for(r, 3);
+    chart_sheet(r, 3, volume_l, 1000, 700, 16, 11, &s);
     no_overlap(&s, "three runs");
     CHECK(count_of(&s, MARK_PANEL, SHAPE_BOX) == 3);
     const mark *first = nth(&s, MARK_PANEL, SHAPE_BOX, 0);
@@ -400,8 +400,8 @@ static void twenty_four_runs_fit_a_sheet(void) {
     sheet s;
     for (size_t i = 0; i < CHART_RUNS_MOST; i++) made_up_run(20, RUN_CHARGE, &r[i]);
     chart_sheet_size(CHART_RUNS_MOST, &s.width, &s.height);
-    chart_axes axes = chart_axes_for(r, CHART_RUNS_MOST);
-    chart_sheet(r, CHART_RUNS_MOST, &axes, s.width, s.height, 16, 12, &s);
+    double volume_l = chart_end_for(r, CHART_RUNS_MOST);
+    chart_sheet(r, CHART_RUNS_MOST, volume_l, s.width, s.height, 16, 12, &s);
     no_overlap(&s, "24 runs");
     sheet_free(&s);
     for (size_t i = 0; i < CHART_RUNS_MOST; i++) picture_free(&r[i]);
@@ -467,8 +467,8 @@ static void letters_fit_80_columns(void) {
             free(r.title);
             r.title = calloc(1, 601);
             for (int i = 0; i < 200; i++) memcpy(r.title + 2 * i, "\xc3\xa9", 2);
-            chart_axes axes = chart_axes_for(&r, 1);
-            chart_text(&r, &axes, &b);
+            double volume_l = chart_end_for(&r, 1);
+            chart_text(&r, volume_l, &b);
             CHECK(longest_line(b.data) <= 80);
             CHECK(strstr(b.data, "…\n") != NULL);
             bytes_free(&b);
@@ -481,8 +481,8 @@ static void letters_reach_up_to_the_strength(void) {
     run_picture r;
     bytes b = {0};
     made_up_run(2, 0, &r);
-    chart_axes axes = chart_axes_for(&r, 1);
-    chart_text(&r, &axes, &b);
+    double volume_l = chart_end_for(&r, 1);
+    chart_text(&r, volume_l, &b);
     int hearts = 0, tails = 0;
     const char *line = strstr(b.data, "\nStrength at 20") + 1;
     for (int row = 0; row < 15; row++) {

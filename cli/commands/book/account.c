@@ -831,7 +831,7 @@ static int write_page(statement *d, const account_words *w, paper_format format)
         bad = output_write(&w->paper.file, b.data, b.count);
     } else {
         put_account(&on);
-        bad = paper_make_pages(&w->paper, on.sheets, on.count, p.title);
+        bad = paper_make(&w->paper, on.sheets, on.count, PAPER_PDF, p.title);
         pages_free(&on);
     }
     bytes_free(&b);

@@ -80,7 +80,7 @@ static int put_on_paper(const card *c, paper_format format, const paper_options 
     int exit_status = paper_size(to, &width, &height);
     if (exit_status != EXIT_DONE) return exit_status;
     size_t count = card_pages(c, width, height, pages);
-    exit_status = paper_make_all(to, pages, count, format, c->title);
+    exit_status = paper_make(to, pages, count, format, c->title);
     for (size_t i = 0; i < count; i++) sheet_free(&pages[i]);
     return exit_status;
 }

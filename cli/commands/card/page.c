@@ -65,7 +65,7 @@ typedef struct card_layout {
 } card_layout;
 
 static double foot_height(const card_layout *l, const char *text) {
-    return text_lines(text, l->foot_size, l->inside) * line_height(l->foot_size);
+    return text_lines(text, l->foot_size, false, l->inside) * line_height(l->foot_size);
 }
 
 static card_layout page_of(const card *c, double width, double height) {
