@@ -454,14 +454,15 @@ static void show_ways(show *s, const wash_answer *w) {
     show_table(s, "ways", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (int i = 0; i < JL_WAY_BOUND; i++)
         if (!isnan(w->one.counted_pct[i]))
-            show_cells(s, CELLS(V(WAYS[i]), V(w->one.counted_pct[i]), V(2 * w->one.u_pct[i]),
-                                V(100 * w->one.weight[i])));
+            show_cells(s, CELLS(V(WAYS[i]), V(w->one.counted_pct[i]),
+                                V(JL_COVERAGE_K * w->one.u_pct[i]), V(100 * w->one.weight[i])));
     if (w->one.disagree)
         show_warning(s,
                      "%s and %s lie %.2g %% vol apart, more than ±%.2g (k = 2): look at readings "
                      "and amounts. The ± is widened.",
                      w->one.one == JL_WAY_DISTILLED ? "Distilled sample" : "Gravities",
-                     WAYS[w->one.other], fabs(w->one.apart_pct), 2 * w->one.apart_u_pct);
+                     WAYS[w->one.other], fabs(w->one.apart_pct),
+                     JL_COVERAGE_K * w->one.apart_u_pct);
 }
 
 static void show_differences(show *s, const wash_answer *w, const figures *f) {

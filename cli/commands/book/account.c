@@ -107,14 +107,10 @@ enum { LOSS_COUNT = sizeof LOSSES / sizeof LOSSES[0] };
 /* Pieces of a list of entries' numbers that a screen or a sheet has room for. */
 enum { PIECES = 12 };
 
-static double pure_l(jl_spirit s) {
-    return s.ethanol_kg / JL_ETHANOL_KG_L;
-}
-
 static double line_l(const jl_account_kind *k, unsigned lines) {
     double sum_l = 0;
     for (int line = 0; line < JL_ACCOUNT_LINES; line++)
-        if ((lines & 1u << line) != 0) sum_l += pure_l(k->of[line]);
+        if ((lines & 1u << line) != 0) sum_l += jl_pure_alcohol_l(k->of[line]);
     return sum_l;
 }
 
@@ -232,7 +228,7 @@ static struct table *receivers_table(const statement *d) {
         const jl_account_receiver *r = &d->account.receivers[i];
         const char *name = *r->receiver == '\0' ? "(nobody named)" : r->receiver;
         table_row(t, CELLS(V(name), V(r->bottles == 0 ? (double)NAN : (double)r->bottles),
-                           V(in_unit(pure_l(r->spirit), u))));
+                           V(in_unit(jl_pure_alcohol_l(r->spirit), u))));
     }
     return t;
 }
@@ -395,7 +391,8 @@ static void add_entry(struct table *t, const jl_book_entry *e, const unit *u) {
     const char *from = e->what == JL_BOOK_CANCELLED ? of : e->from;
     const char *words = more.data == NULL ? NULL : more.data + (more.data[0] == ' ');
     table_row(t, CELLS(V((const char *)number), V((const char *)moment), V(jl_book_word(e->what)),
-                       V(from), V(e->into), V(e->of), V(in_unit(pure_l(e->change), u)), V(words)));
+                       V(from), V(e->into), V(e->of), V(in_unit(jl_pure_alcohol_l(e->change), u)),
+                       V(words)));
     bytes_free(&more);
 }
 
@@ -425,7 +422,7 @@ static void compare_charge(statement *d, const jl_against *a, const jl_run *run,
     const jl_recovery *v = jl_run_recovery(run);
     const char *from = jl_facts_text(jl_run_facts(run), jl_keys[JL_KEY_CHARGE_FROM].name);
     double log_l = v->charge_stated ? jl_pure_alcohol_l(v->charge) : NAN;
-    double book_l = pure_l(a->charged);
+    double book_l = jl_pure_alcohol_l(a->charged);
     if (a->charged_count > 0 && fabs(book_l - log_l) > 0.0005)
         warn(d, "%s: the log's charge is %.3f L of pure alcohol, the book charged %.3f L.", path,
              log_l, book_l);
@@ -448,7 +445,7 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
         bytes jars = {0};
         write_jars(&jars, a.jars, a.jar_count, " ");
         warn(d, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", path, jars.data,
-             pure_l(a.jars_spirit));
+             jl_pure_alcohol_l(a.jars_spirit));
         bytes_free(&jars);
     }
     for (size_t i = 0; i < a.changed_count; i++) {
@@ -459,7 +456,8 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
                  ? "%s: entry %s measured %.3f L of pure alcohol where its jars have %.3f L."
                  : "%s was changed since: entry %s collected %.3f L of pure alcohol, its jars now "
                    "have %.3f L. Gauge the vessel: the book takes what is found.",
-             path, number, pure_l(a.changed[i].booked), pure_l(a.changed[i].logged));
+             path, number, jl_pure_alcohol_l(a.changed[i].booked),
+             jl_pure_alcohol_l(a.changed[i].logged));
     }
     compare_charge(d, &a, run, path);
     jl_against_free(&a);
@@ -514,7 +512,7 @@ static bool is_within(const statement *d, jl_time t) {
 
 /* "removed 0.057 L" */
 static void write_what(const statement *d, const jl_book_entry *e, char *text, size_t size) {
-    double amount = fabs(in_unit(pure_l(e->change), &d->unit));
+    double amount = fabs(in_unit(jl_pure_alcohol_l(e->change), &d->unit));
     int used = snprintf(text, size, "%s", jl_book_word(e->what));
     if (amount > 0)
         snprintf(text + used, size - (size_t)used, " %.*f %s", d->unit.decimals, amount,

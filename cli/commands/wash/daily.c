@@ -37,7 +37,8 @@ void show_recipe(show *s, const jl_recipe *recipe) {
     show_group(s, "recipe", NULL);
     show_number(s, "strength_pct", "Strength when all has fermented", recipe->strength_pct, 1,
                 "% vol");
-    show_number(s, "strength_expanded_pct", "  ± (k = 2)", 2 * recipe->strength_u_pct, 1, "% vol");
+    show_number(s, "strength_expanded_pct", "  ± (k = 2)", JL_COVERAGE_K * recipe->strength_u_pct,
+                1, "% vol");
     show_number(s, "volume_l", "Volume at 20 °C", recipe->volume_l, 1, "L");
     show_number(s, "pure_alcohol_l", "Pure alcohol in it", recipe->pure_alcohol_l, 2, "L");
     show_number(s, "original_sg", "Original gravity to expect", recipe->original_sg, 3, "SG");
@@ -260,7 +261,8 @@ static void show_strength_so_far(show *s, const jl_wash_log *log, const jl_setti
     if (count < 2 && wash.original.known) return; /* it is the final gravity too */
     if (jl_wash_strength_of(&wash, bench, &one) != JL_OK) return;
     show_number(s, "strength_pct", "Strength by now, at 20 °C", one.strength_pct, 1, "% vol");
-    show_number(s, "strength_expanded_pct", "  ± (k = 2)", 2 * one.strength_u_pct, 1, "% vol");
+    show_number(s, "strength_expanded_pct", "  ± (k = 2)", JL_COVERAGE_K * one.strength_u_pct, 1,
+                "% vol");
 }
 
 bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now) {
