@@ -11,6 +11,11 @@ void write_number(const jl_log_unit *unit, double number, char *text, size_t siz
     snprintf(text, size, "%.7g", round(number / step) * step);
 }
 
+double logged_number(const jl_run *run, jl_jar_figure figure, double value) {
+    jl_log_unit unit = jl_run_unit(run, figure);
+    return unit.scale == JL_UNIT_BASE ? value / unit.factor + unit.offset : value;
+}
+
 void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size) {
     char digits[32];
     jl_log_unit unit = jl_run_unit(run, figure);

@@ -11,6 +11,9 @@ enum { SLIP_BYTES = 256 };
 /* A number of a log, to a tenth; below 1 and in L to a thousandth: "74.1". */
 void write_number(const jl_log_unit *unit, double number, char *text, size_t size);
 
+/* A figure as the log would have it: of its unit, or on its scale. */
+double logged_number(const jl_run *run, jl_jar_figure figure, double value);
+
 /* With its unit: "74.1 %", "500 mL". */
 void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size);
 

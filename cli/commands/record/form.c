@@ -260,10 +260,6 @@ static bool applies(void *with, int which) {
     return true;
 }
 
-static double to_log(const jl_log_unit *unit, double value) {
-    return unit->scale == JL_UNIT_BASE ? value / unit->factor + unit->offset : value;
-}
-
 static const char *name_of(form *f, jl_jar_figure which) {
     if (which == JL_JAR_TEMP && f->by_spout) return "temperature of the jar";
     return which == JL_JAR_READING && states_strength(f) ? "strength" : figure_name(which);
@@ -301,10 +297,10 @@ static void write_offer(form *f, jl_jar_figure which, char *text, size_t size) {
     double was = figure_of(before, which, states_strength(f));
     text[0] = '\0';
     if (!isnan(offered)) {
-        write_number(&unit, to_log(&unit, offered), number, sizeof number);
+        write_number(&unit, logged_number(*f->run, which, offered), number, sizeof number);
         snprintf(text, size, " [%s]", number);
     } else if (is_own(f, which) && !isnan(was)) {
-        write_number(&unit, to_log(&unit, was), number, sizeof number);
+        write_number(&unit, logged_number(*f->run, which, was), number, sizeof number);
         snprintf(text, size, " (jar %s: %s)", before->name, number);
     } else if (may_be_none(f, which))
         snprintf(text, size, " (Enter: none)");
@@ -350,6 +346,11 @@ static jl_kind kind_of(jl_jar_figure which) {
     default:
         return JL_TEMPERATURE;
     }
+}
+
+/* Of which there is always more than 0. */
+static bool is_amount_of(jl_jar_figure which) {
+    return kind_of(which) == JL_VOLUME || kind_of(which) == JL_MASS;
 }
 
 static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
@@ -399,11 +400,10 @@ static answered refuse_range(form *f, jl_jar_figure which, double number, remark
     jl_guess guess = jl_run_guess(*f->run, jar_before_it(f), &jar, which, number);
     take_guess(f, which, &guess, r);
     write_logged(*f->run, which, number, is, sizeof is);
-    bool amount = kind_of(which) == JL_VOLUME || kind_of(which) == JL_MASS;
-    int n = amount ? snprintf(r->text, sizeof r->text, "%s %s? Expected one above 0.",
-                              name_of(f, which), is)
-                   : snprintf(r->text, sizeof r->text, "%s %s? Expected %.4g to %.4g.",
-                              name_of(f, which), is, unit.least, unit.most);
+    int n = is_amount_of(which) ? snprintf(r->text, sizeof r->text, "%s %s? Expected one above 0.",
+                                           name_of(f, which), is)
+                                : snprintf(r->text, sizeof r->text, "%s %s? Expected %.4g to %.4g.",
+                                           name_of(f, which), is, unit.least, unit.most);
     if (r->guess[0] != '\0')
         snprintf(r->text + n, sizeof r->text - (size_t)n, " Was %s meant?", r->guess);
     return ANSWER_REFUSED;
@@ -457,10 +457,10 @@ static answered check_mixture(form *f, jl_jar_figure which, remark *r) {
     const char *name = f->name[0] == '\0' ? NULL : f->name;
     if (jl_run_jar_of_entry(*f->run, name, &f->e, &jar, NULL) == JL_OK) return ANSWER_TAKEN;
     char shown[48], at[48];
-    jl_log_unit unit = jl_run_unit(*f->run, temp);
     write_logged(*f->run, f->by_spout ? JL_JAR_SPOUT : JL_JAR_READING,
                  f->by_spout ? f->e.spout.value : f->e.reading.value, shown, sizeof shown);
-    write_logged(*f->run, temp, to_log(&unit, *place(&f->e, temp, false)), at, sizeof at);
+    write_logged(*f->run, temp, logged_number(*f->run, temp, *place(&f->e, temp, false)), at,
+                 sizeof at);
     snprintf(r->text, sizeof r->text,
              "No mixture shows %s at %s. 'back' returns to the question before.", shown, at);
     f->was_taken[which] = false;
@@ -476,9 +476,8 @@ static answered refuse_weight(form *f, jl_jar_figure which, double value, remark
     double all = jl_setting_value(jl_run_settings(*f->run), JL_KEY_EMPTY);
     double other = empty ? jar.weight_kg : applies(f, JL_JAR_EMPTY) ? NAN : all;
     if (!(empty ? value >= other : value <= other)) return ANSWER_TAKEN;
-    jl_log_unit unit = jl_run_unit(*f->run, which);
-    write_logged(*f->run, which, to_log(&unit, value), is, sizeof is);
-    write_logged(*f->run, which, to_log(&unit, other), beside, sizeof beside);
+    write_logged(*f->run, which, logged_number(*f->run, which, value), is, sizeof is);
+    write_logged(*f->run, which, logged_number(*f->run, which, other), beside, sizeof beside);
     snprintf(r->text, sizeof r->text, "%s %s? The %s jar weighs %s.", figure_name(which), is,
              empty ? "full" : "empty", beside);
     return ANSWER_REFUSED;
@@ -535,14 +534,46 @@ static answered read_figure(form *f, jl_jar_figure asked_for, const char *text, 
     if (text[0] == '\0') return take_offered(f, which, r);
     if (strcmp(text, "-") == 0 && may_be_none(f, which)) return take_none(f, which, r);
     if (read_number(&unit, which, text, &value) != JL_OK) return refuse_form(f, which, text, r);
-    double number = to_log(&unit, value);
-    bool above_0 = (kind_of(which) != JL_VOLUME && kind_of(which) != JL_MASS) || value > 0;
+    double number = logged_number(*f->run, which, value);
+    bool above_0 = !is_amount_of(which) || value > 0;
     if (!(number >= unit.least && number <= unit.most && above_0))
         return refuse_range(f, which, number, r);
-    bool weight = kind_of(which) == JL_MASS;
-    if (weight && refuse_weight(f, which, value, r) == ANSWER_REFUSED) return ANSWER_REFUSED;
+    if (kind_of(which) == JL_MASS && refuse_weight(f, which, value, r) == ANSWER_REFUSED)
+        return ANSWER_REFUSED;
     return take_likely(f, which, value, keep, r);
 }
+
+/* ---- the questions of a jar ---- */
+
+static const question JAR[] = {
+    {JL_JAR_VOLUME, QUESTION_FIGURE,
+     "The volume of the jar; its weight, as 652g, where it was weighed. Several figures in one "
+     "line "
+     "answer the next questions too, and a line with volume, reading and temperature is a whole "
+     "jar: 250 74.5 21 86.5 pear, clean",
+     .names = "volume weight"},
+    {JL_JAR_EMPTY, QUESTION_FIGURE,
+     "The weight of the empty jar; one of all stands in the log as #empty_g.", .names = "empty"},
+    {JL_JAR_READING, QUESTION_FIGURE,
+     "What the alcoholometer shows in the jar, at the jar's temperature, as on the scale; where "
+     "the "
+     "spout is read, in the running spout as the jar ends.",
+     .names = "reading strength"},
+    {JL_JAR_TEMP, QUESTION_FIGURE, "The temperature of what was read, when it was.",
+     .names = "temperature temp"},
+    {JAR_TEMP_BESIDE_SPOUT, QUESTION_FIGURE,
+     "The temperature of the jar when its volume was read; - is none."},
+    {JL_JAR_HEAD, QUESTION_FIGURE,
+     "The temperature at the head as the jar ends; - is none. A note may follow: 86.5 pear, clean",
+     true, "head"},
+    {JL_JAR_BOILER, QUESTION_FIGURE,
+     "The temperature in the boiler as the jar ends; - is none. A note may follow: 91.5 pear, "
+     "clean",
+     true, "boiler"},
+    {NOTE, QUESTION_BEHIND, "Smell, taste, anything."},
+    {JL_JAR_TIME, QUESTION_TEXT, "When the jar was full."},
+};
+enum { JAR_FIGURES = sizeof JAR / sizeof JAR[0] - 2 }; /* the first of them */
 
 /* ---- figures in one line ---- */
 
@@ -570,15 +601,11 @@ static bool give_word(form *f, const char *word) {
     return false;
 }
 
-static const int SLOTS[] = {JL_JAR_VOLUME,         JL_JAR_EMPTY, JL_JAR_READING, JL_JAR_TEMP,
-                            JAR_TEMP_BESIDE_SPOUT, JL_JAR_HEAD,  JL_JAR_BOILER};
-enum { SLOTS_MOST = sizeof SLOTS / sizeof SLOTS[0] };
-
 /* What a line does not name stays as it is, or is none. */
 static void give_others(form *f) {
-    for (size_t i = 0; i < SLOTS_MOST; i++) {
-        jl_jar_figure which = figure_in(f, SLOTS[i]);
-        if (f->has_given[which] || !applies(f, SLOTS[i])) continue;
+    for (size_t i = 0; i < JAR_FIGURES; i++) {
+        jl_jar_figure which = figure_in(f, JAR[i].which);
+        if (f->has_given[which] || !applies(f, JAR[i].which)) continue;
         if (f->name[0] != '\0') give(f, which, "");
         if (f->name[0] == '\0' && may_be_none(f, which)) give(f, which, "-");
     }
@@ -588,10 +615,11 @@ static void give_others(form *f) {
 static bool give_bare(form *f, const char *const *words, size_t count) {
     size_t taken = 0;
     bool corrected = f->name[0] != '\0';
-    for (size_t i = 0; i < SLOTS_MOST && taken < count; i++) {
-        jl_jar_figure which = figure_in(f, SLOTS[i]);
-        bool later = SLOTS[i] == JL_JAR_BOILER || applies(f, SLOTS[i]);
-        if (f->has_given[which] || !later || (corrected && SLOTS[i] != JL_JAR_READING)) continue;
+    for (size_t i = 0; i < JAR_FIGURES && taken < count; i++) {
+        jl_jar_figure which = figure_in(f, JAR[i].which);
+        bool later = JAR[i].which == JL_JAR_BOILER || applies(f, JAR[i].which);
+        if (f->has_given[which] || !later || (corrected && JAR[i].which != JL_JAR_READING))
+            continue;
         give(f, which, words[taken++]);
     }
     if (taken < count) fail(EXIT_USAGE, "'%s' is more than is asked for", words[taken]);
@@ -642,7 +670,7 @@ static const char *unit_word(jl_quantity q) {
 }
 
 /* The figures answer their questions; the others are taken as they are. */
-static bool give_entry(form *f, const jl_entry *e) {
+static void give_entry(form *f, const jl_entry *e) {
     bool weight = !isnan(e->weight_kg), volume = !isnan(e->volume_l);
     bool spout = !isnan(e->spout.value), read = !isnan(e->reading.value);
     bool stated = !isnan(e->strength.value);
@@ -672,7 +700,6 @@ static bool give_entry(form *f, const jl_entry *e) {
     if (e->note != NULL) form_note(f, e->note);
     if (e->fraction != NULL) snprintf(f->fraction, sizeof f->fraction, "%s", e->fraction);
     if (e->fraction != NULL) f->e.fraction = f->fraction;
-    return true;
 }
 
 /* A person is asked for what is missing; a pipe is told. */
@@ -686,7 +713,8 @@ static bool check_words(const form *f, const jar_line *line) {
 bool form_words(form *f, const char *text) {
     jar_line line;
     bool good = jar_line_read(&line, text) == EXIT_DONE;
-    if (good) good = take_time_word(f, line.options.time) && give_entry(f, &line.entry);
+    if (good) good = take_time_word(f, line.options.time);
+    if (good) give_entry(f, &line.entry);
     if (good) good = give_bare(f, line.args.rest, line.bare);
     if (good) good = check_words(f, &line);
     if (good && (f->name[0] != '\0' || is_whole(f))) give_others(f);
@@ -740,35 +768,6 @@ static answered read_answer(void *with, int which, const char *text, bool keep, 
     return ANSWER_TAKEN;
 }
 
-static const question JAR[] = {
-    {JL_JAR_VOLUME, QUESTION_FIGURE,
-     "The volume of the jar; its weight, as 652g, where it was weighed. Several figures in one "
-     "line "
-     "answer the next questions too, and a line with volume, reading and temperature is a whole "
-     "jar: 250 74.5 21 86.5 pear, clean",
-     .names = "volume weight"},
-    {JL_JAR_EMPTY, QUESTION_FIGURE,
-     "The weight of the empty jar; one of all stands in the log as #empty_g.", .names = "empty"},
-    {JL_JAR_READING, QUESTION_FIGURE,
-     "What the alcoholometer shows in the jar, at the jar's temperature, as on the scale; where "
-     "the "
-     "spout is read, in the running spout as the jar ends.",
-     .names = "reading strength"},
-    {JL_JAR_TEMP, QUESTION_FIGURE, "The temperature of what was read, when it was.",
-     .names = "temperature temp"},
-    {JAR_TEMP_BESIDE_SPOUT, QUESTION_FIGURE,
-     "The temperature of the jar when its volume was read; - is none."},
-    {JL_JAR_HEAD, QUESTION_FIGURE,
-     "The temperature at the head as the jar ends; - is none. A note may follow: 86.5 pear, clean",
-     true, "head"},
-    {JL_JAR_BOILER, QUESTION_FIGURE,
-     "The temperature in the boiler as the jar ends; - is none. A note may follow: 91.5 pear, "
-     "clean",
-     true, "boiler"},
-    {NOTE, QUESTION_BEHIND, "Smell, taste, anything."},
-    {JL_JAR_TIME, QUESTION_TEXT, "When the jar was full."},
-};
-
 questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool begun),
                          const char *words) {
     return (questions){.all = JAR,
@@ -803,12 +802,11 @@ static answered take_left_temp(left_form *f, double temp_c, remark *r) {
     bool water;
     double p;
     const jl_alcoholometer instrument = jl_run_instrument(*f->run);
-    jl_log_unit unit = left_unit(f, JL_JAR_TEMP);
     f->left.temp_c = temp_c;
     if (jl_left_reading(&instrument, f->left.reading, temp_c, &water, &p) != JL_NO_MIXTURE)
         return ANSWER_TAKEN;
     write_logged(*f->run, JL_JAR_READING, f->left.reading.value, shown, sizeof shown);
-    write_logged(*f->run, JL_JAR_TEMP, to_log(&unit, temp_c), at, sizeof at);
+    write_logged(*f->run, JL_JAR_TEMP, logged_number(*f->run, JL_JAR_TEMP, temp_c), at, sizeof at);
     snprintf(r->text, sizeof r->text, "%s at %s is below water; expected %s.", shown, at,
              jl_left_below_water);
     return ANSWER_REFUSED;
@@ -816,12 +814,13 @@ static answered take_left_temp(left_form *f, double temp_c, remark *r) {
 
 static answered read_left(void *with, int which, const char *text, bool keep, remark *r) {
     left_form *f = with;
-    double value;
+    double value = NAN;
     jl_jar_figure figure = (jl_jar_figure)which;
     jl_log_unit unit = left_unit(f, which);
     (void)keep;
-    bool number = read_number(&unit, figure, text, &value) == JL_OK;
-    if (!number || !(to_log(&unit, value) >= unit.least && to_log(&unit, value) <= unit.most))
+    bool read = read_number(&unit, figure, text, &value) == JL_OK;
+    double number = which == JL_JAR_VOLUME ? value : logged_number(*f->run, figure, value);
+    if (!read || !(number >= unit.least && number <= unit.most))
         return refuse(figure_name(figure), &unit, figure, text, r);
     if (which == JL_JAR_VOLUME) f->left.volume_l = value;
     if (which == JL_JAR_READING) f->left.reading = (jl_quantity){value, unit.scale};

@@ -35,12 +35,6 @@ static double in_log_s_strength(const jl_run *run, double pct) {
     return status == JL_OK ? 2 * at_60f : NAN;
 }
 
-static double in_log_s_unit(const jl_run *run, jl_jar_figure which, double value) {
-    jl_log_unit unit = jl_run_unit(run, which);
-    bool scale = which == JL_JAR_READING || which == JL_JAR_SPOUT;
-    return scale ? value : value / unit.factor + unit.offset;
-}
-
 static void add_word(char *text, size_t size, const char *format, double value) {
     size_t length = strlen(text);
     if (!isnan(value)) snprintf(text + length, size - length, format, value);
@@ -52,7 +46,7 @@ static void add_figure(const jl_run *run, const char *before, jl_jar_figure whic
     char number[48];
     size_t length = strlen(text);
     if (isnan(value)) return;
-    write_logged(run, which, in_log_s_unit(run, which, value), number, sizeof number);
+    write_logged(run, which, logged_number(run, which, value), number, sizeof number);
     snprintf(text + length, size - length, "%s%s", before, number);
 }
 
@@ -208,13 +202,13 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
         double expected_pct = jl_run_expected_pct(run, jar->before_l, jar->until_l);
         spouts += jar->from_spout;
         show_cells(s, CELLS(V(jar->name), V(clock_of(jar, clock)),
-                            V(in_log_s_unit(run, JL_JAR_VOLUME, jar->volume_l))));
+                            V(logged_number(run, JL_JAR_VOLUME, jar->volume_l))));
         show_reading(s, jar);
         show_cells(s,
-                   CELLS(V(in_log_s_unit(run, JL_JAR_TEMP, jar->temp_c)),
+                   CELLS(V(logged_number(run, JL_JAR_TEMP, jar->temp_c)),
                          V(in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit))),
                          V(in_log_s_strength(run, expected_pct)), V(jl_pure_alcohol_l(jar->so_far)),
-                         V(in_log_s_unit(run, JL_JAR_HEAD, jar->head_c)),
+                         V(logged_number(run, JL_JAR_HEAD, jar->head_c)),
                          V(jl_jar_rate_ml_min(jar_before(run, jar), jar))));
     }
     if (spouts > 0) show_text_remark(s, "* of the running spout; the strength is the jar's mean.");
