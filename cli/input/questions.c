@@ -35,6 +35,12 @@ static bool is_word(const char *text, const char *word) {
     return jl_same_letters(text, word);
 }
 
+int questions_fail_line(void) {
+    return fail(EXIT_DATA,
+                "line %zu of the input is refused; nothing of it or below it was recorded",
+                line_number());
+}
+
 void questions_tell(const char *text) {
     char shown[ON_SCREEN_BYTES(REMARK_BYTES)];
     if (line_is_person()) {

@@ -81,6 +81,10 @@ asked questions_ask(questions *q);
 /* Asks for yes or no until it is one of them; Enter is no. A pipe's next line is the answer. */
 asked question_yes(const char *text, bool *yes);
 
+/* From a pipe what is refused ends it, as the lines below may rest on it: says so and returns the exit
+ * status. */
+int questions_fail_line(void);
+
 /* A remark on its own lines: filled on a terminal, a message otherwise. */
 void questions_tell(const char *text);
 

@@ -58,13 +58,8 @@ static obeyed word_failed(prompt *p, int exit_status) {
     return WORD_FAILED;
 }
 
-/* From a pipe a word that cannot be obeyed ends it, as the lines below may rest on it. */
 static obeyed word_refused(prompt *p) {
-    if (line_is_person()) return WORD_DONE;
-    return word_failed(p, fail(EXIT_DATA,
-                               "line %zu of the input is refused; nothing of it or below it was "
-                               "recorded",
-                               line_number()));
+    return line_is_person() ? WORD_DONE : word_failed(p, questions_fail_line());
 }
 
 /* ---- the record ---- */

@@ -267,14 +267,10 @@ static const char *behind(const char *text, const char *word) {
     return text + length + strspn(text + length, " ");
 }
 
-/* A person is asked again; the lines of a pipe would no longer fit their questions. */
 static obeyed word_refused(typing *t, const char *text) {
     questions_tell(text);
     if (line_is_person()) return WORD_DONE;
-    t->exit_status = fail(EXIT_DATA,
-                          "line %zu of the input is refused; nothing of it or below it "
-                          "was recorded",
-                          line_number());
+    t->exit_status = questions_fail_line();
     return WORD_FAILED;
 }
 
