@@ -19,9 +19,8 @@ void assume_still(show *to, const jl_settings *s, const jl_plan *plan);
 void assume_limits(show *s, const jl_instruments *in, jl_instrument which);
 
 /* Facts that may not stand in such a file (JL_IN_RUN, JL_IN_WASH, JL_IN_BOOK), and those that stand more
- * than once. */
-/* Below the header of the table (its line; 0: the file has none) a fact that is known corrects an earlier
- * one, and is no doubt. */
+ * than once. Below the header of the table (its line; 0: the file has none) a fact that is known
+ * corrects an earlier one, and is no doubt. */
 void warn_of_facts(show *s, const jl_facts *facts, unsigned where, size_t header_line);
 
 #endif

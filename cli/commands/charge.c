@@ -68,9 +68,7 @@ static int read_wash(const words *w, size_t count, const char *const *rest, char
     int bad = given_charge(count == 0 ? NULL : rest[0], w->from, &instrument, &c->wash);
     if (bad != 0) return bad;
     take_wash(c);
-    if (w->feints != NULL) bad = arg_spirit(w->feints, &instrument, &c->feints);
-    if (bad != 0) given_free(&c->wash);
-    return bad;
+    return w->feints == NULL ? 0 : arg_spirit(w->feints, &instrument, &c->feints);
 }
 
 static int read_mark(const words *w, charging *c) {
@@ -352,12 +350,11 @@ static void suggest_forecast(show *s, const words *w, const charging *c) {
 }
 
 static int answer(const words *w, size_t count, const char *const *rest) {
-    static charging c; /* too large for some stacks */
+    charging c = {0};
     if (w->title != NULL && w->output.path == NULL)
         return fail(EXIT_USAGE, "--title goes with -o, as -o load.csv");
     int bad = read_wash(w, count, rest, &c);
-    if (bad != 0) return bad;
-    bad = read_mark(w, &c);
+    if (bad == 0) bad = read_mark(w, &c);
     if (bad == 0) bad = read_loads(w, &c);
     if (bad == 0) bad = read_lifting(w, &c);
     if (bad == 0) bad = compute(&c);

@@ -675,8 +675,7 @@ static void suggest_strip(show *s, const words *w, jl_spirit wash, size_t loads)
 /* All loads of a plan, and its feints. Loads of another size are an option's. */
 static int take_plan(const words *w, jl_chain_charge *charge, jl_amount *written) {
     const charge_facts *plan = &w->given.part.plan;
-    double all_l = charge_facts_all_l(plan), p;
-    charge->wash = jl_spirit_times(charge->wash, all_l / plan->charge_l);
+    charge->wash = jl_spirit_times(charge->wash, charge_facts_all_l(plan) / plan->charge_l);
     *written = jl_amount_at_20(charge->wash);
     if (w->load == NULL) {
         charge->load_l = isnan(plan->mark_l) ? plan->charge_l : plan->mark_l;
@@ -684,9 +683,7 @@ static int take_plan(const words *w, jl_chain_charge *charge, jl_amount *written
             charge->strip_loads = (size_t)plan->loads;
     }
     if (isnan(plan->feints_l) || jl_mass_kg(charge->feints) > 0) return 0;
-    jl_status status = jl_mass_fraction_from_strength(plan->feints_strength_pct, JL_STRENGTH_C, &p);
-    if (status == JL_OK)
-        status = jl_spirit_from_volume(plan->feints_l, p, JL_STRENGTH_C, &charge->feints);
+    jl_status status = spirit_at_20(plan->feints_l, plan->feints_strength_pct, &charge->feints);
     return status == JL_OK ? 0
                            : fail(EXIT_DATA, "%s: the feints are %s", w->given.part.path,
                                   jl_status_text(status));

@@ -7,7 +7,6 @@
 #include "input/file_kind.h"
 #include "keys/keys.h"
 
-#include <ctype.h>
 #include <dirent.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -258,9 +257,10 @@ static void offer_named(const char *what, const char *book) {
 static unsigned offer_choice(const char *one, const char *choices, const char *book,
                              unsigned *colons) {
     unsigned kinds = files_named(one);
-    bool lot = strstr(one, ".csv:lot:") != NULL;
-    if (lot) *colons |= BOOKS;
-    if (lot) return BOOKS;
+    if (strstr(one, ".csv:lot:") != NULL) {
+        *colons |= BOOKS;
+        return BOOKS;
+    }
     if (stands_for_others(one))
         offer_named(one, book);
     else if (strchr(choices, '|') != NULL && kinds == 0)

@@ -104,17 +104,7 @@ static int to_pct(const char *path, const jl_settings *s, jl_key_id id, double *
                 jl_keys[id].fact.expected);
 }
 
-static int read_vessel(const char *path, char **vessel) {
-    jl_facts *facts;
-    int bad = settings_file_facts(path, &facts);
-    if (bad != 0) return bad;
-    const char *name = jl_facts_text(facts, jl_keys[JL_KEY_CHARGE_FROM].name);
-    *vessel = name == NULL ? NULL : need(strdup(name));
-    jl_facts_free(facts);
-    return 0;
-}
-
-int read_charge(const char *path, charge_facts *facts, char **vessel) {
+int read_charge(const char *path, charge_facts *facts) {
     jl_settings s;
     charge_facts f = CHARGE_FACTS;
     jl_settings_begin(&s);
@@ -129,7 +119,7 @@ int read_charge(const char *path, charge_facts *facts, char **vessel) {
     if (bad == 0) bad = to_pct(path, &s, JL_KEY_FEINTS_STRENGTH, &f.feints_strength_pct);
     if (bad == 0 && isnan(f.feints_l) != isnan(f.feints_strength_pct))
         bad = fail_missing(path, isnan(f.feints_l) ? JL_KEY_FEINTS : JL_KEY_FEINTS_STRENGTH);
-    if (bad == 0) bad = read_vessel(path, vessel);
+    if (bad == 0) bad = settings_file_text(path, jl_keys[JL_KEY_CHARGE_FROM].name, &f.vessel);
     if (bad == 0) *facts = f;
     return bad;
 }

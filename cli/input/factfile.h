@@ -40,7 +40,7 @@ void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, j
  * 0. */
 int write_charge(const struct output_options *to_file, const charge_facts *facts);
 
-/* Reads such a file. The same. *vessel: a copy of its name, to be freed; NULL: none. */
-int read_charge(const char *path, charge_facts *facts, char **vessel);
+/* Reads such a file, but for title and origin. The same. */
+int read_charge(const char *path, charge_facts *facts);
 
 #endif

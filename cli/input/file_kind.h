@@ -12,9 +12,10 @@ typedef enum file_kind { FILE_OTHER, FILE_RUN, FILE_WASH, FILE_BOOK, FILE_SETTIN
  * could not be read. */
 file_kind file_kind_of(const char *path);
 
+file_kind file_kind_of_bytes(const char *bytes, size_t size);
+
 /* A descriptor, or -1 with errno; goes on after a signal. */
 int open_to_read(const char *path);
-file_kind file_kind_of_bytes(const char *bytes, size_t size);
 
 /* "a wash log"; NULL of what is none of ours. */
 const char *file_kind_name(file_kind kind);

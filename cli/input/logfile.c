@@ -124,6 +124,16 @@ int wash_read_log(const char *path, const jl_hydrometer *hydrometer, jl_wash_log
     return EXIT_DONE;
 }
 
+int book_open_to_read(const char *path, jl_book_file **f) {
+    jl_fault fault = {0};
+    bool standard = strcmp(path, "-") == 0;
+    int fd = standard ? STDIN_FILENO : open_to_read(path);
+    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
+    jl_status status = jl_book_read(fd, f, &fault);
+    if (!standard) close(fd);
+    return status == JL_OK ? EXIT_DONE : fail_fault(path, &fault);
+}
+
 void say_torn(const char *path, size_t line) {
     if (line > 0)
         say("%s:%zu: the last row has no line end: it was not written to its end and is left out",

@@ -4,6 +4,7 @@
 #ifndef JARLINE_LOGFILE_H
 #define JARLINE_LOGFILE_H
 
+#include "book/book_file.h"
 #include "jarline.h"
 
 /* Returns 0 when no two paths lead to the same log, which would count twice; otherwise the exit status,
@@ -39,6 +40,9 @@ void say_unread(const char *path, size_t count, const jl_fault *first, const cha
 
 /* A wash's log with the hydrometer that it was read with; path as above. Returns the exit status, or 0. */
 int wash_read_log(const char *path, const jl_hydrometer *hydrometer, jl_wash_log **log);
+
+/* The book of the house. The same. */
+int book_open_to_read(const char *path, jl_book_file **f);
 
 /* A warning where the last row was left out, in that line; 0: none was. */
 void say_torn(const char *path, size_t line);

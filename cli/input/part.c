@@ -220,6 +220,12 @@ static int part_of_book(const char *text, const char *which, jl_book_file *f, fi
     return bad;
 }
 
+jl_status spirit_at_20(double volume_l, double strength_pct, jl_spirit *spirit) {
+    const jl_amount amount = {
+        .size = volume_l, .strength = {strength_pct, JL_UNIT_PCT_VOL}, .temp_c = JL_STRENGTH_C};
+    return jl_amount_spirit(&amount, &JL_ALCOHOLOMETER, spirit);
+}
+
 /* ---- a wash ---- */
 
 /* A wash that still works has the strength of today alone. */
@@ -238,7 +244,6 @@ static int take_wash(const char *path, const jl_wash_log *log, const jl_settings
                      file_part *part) {
     jl_wash wash = JL_WASH;
     jl_wash_strength strength;
-    double p;
     jl_status status = jl_wash_log_wash(log, &wash);
     if (status == JL_OK && isnan(wash.volume_l))
         return fail(EXIT_DATA,
@@ -246,10 +251,7 @@ static int take_wash(const char *path, const jl_wash_log *log, const jl_settings
                     "#wash_l,25",
                     path);
     if (status == JL_OK) status = jl_wash_strength_of(&wash, bench, &strength);
-    if (status == JL_OK)
-        status = jl_mass_fraction_from_strength(strength.strength_pct, JL_STRENGTH_C, &p);
-    if (status == JL_OK)
-        status = jl_spirit_from_volume(wash.volume_l, p, JL_STRENGTH_C, &part->spirit);
+    if (status == JL_OK) status = spirit_at_20(wash.volume_l, strength.strength_pct, &part->spirit);
     if (status != JL_OK)
         return fail(EXIT_DATA,
                     "%s: the log does not say how strong its wash is; 'jarline wash %s' "
@@ -281,13 +283,11 @@ static int part_of_wash(const char *text, const char *size, file_part *part) {
 /* ---- a charge's file ---- */
 
 static int part_of_plan(file_part *part) {
-    double p;
-    int bad = read_charge(part->path, &part->plan, &part->vessel);
+    int bad = read_charge(part->path, &part->plan);
     if (bad != EXIT_DONE) return bad;
+    if (part->plan.vessel != NULL) part->vessel = need(strdup(part->plan.vessel));
     jl_status status =
-        jl_mass_fraction_from_strength(part->plan.charge_strength_pct, JL_STRENGTH_C, &p);
-    if (status == JL_OK)
-        status = jl_spirit_from_volume(part->plan.charge_l, p, JL_STRENGTH_C, &part->spirit);
+        spirit_at_20(part->plan.charge_l, part->plan.charge_strength_pct, &part->spirit);
     if (status != JL_OK)
         return fail(EXIT_DATA, "%s: the charge is %s", part->path, jl_status_text(status));
     part->planned = true;
@@ -345,13 +345,9 @@ static const char *colon_behind_file(const char *text, char **path) {
 
 static int read_book(const char *text, const char *which, file_part *part) {
     jl_book_file *book;
-    jl_fault fault = {0};
-    int fd = open_to_read(part->path);
-    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", part->path, strerror(errno));
-    jl_status status = jl_book_read(fd, &book, &fault);
-    close(fd);
-    if (status != JL_OK) return fail_fault(part->path, &fault);
-    int bad = part_of_book(text, which, book, part);
+    int bad = book_open_to_read(part->path, &book);
+    if (bad != EXIT_DONE) return bad;
+    bad = part_of_book(text, which, book, part);
     jl_book_close(book);
     return bad;
 }

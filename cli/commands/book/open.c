@@ -4,23 +4,10 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/clock.h"
-#include "input/file_kind.h"
 #include "text/timestamp.h"
 
-#include <errno.h>
 #include <stdio.h>
 #include <string.h>
-#include <unistd.h>
-
-int book_open_to_read(const char *path, jl_book_file **f) {
-    jl_fault fault = {0};
-    bool standard = strcmp(path, "-") == 0;
-    int fd = standard ? STDIN_FILENO : open_to_read(path);
-    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
-    jl_status status = jl_book_read(fd, f, &fault);
-    if (!standard) close(fd);
-    return status == JL_OK ? EXIT_DONE : fail_fault(path, &fault);
-}
 
 void warn_of_book(show *s, const jl_book_file *f) {
     size_t count;

@@ -1,4 +1,4 @@
-/* A book opened to be looked at, and periods of it.
+/* What is odd in a book, and moments of it.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JARLINE_BOOK_OPEN_H
@@ -6,9 +6,6 @@
 
 #include "answer/show.h"
 #include "book/book_file.h"
-
-/* Returns the exit status, or 0; what is wrong has then been said. */
-int book_open_to_read(const char *path, jl_book_file **f);
 
 /* Rows that were changed by hand, and half a row that was left out. */
 void warn_of_book(show *s, const jl_book_file *f);

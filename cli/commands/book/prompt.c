@@ -673,7 +673,7 @@ static obeyed show_entries(typing *t) {
         jl_book_number_write(e[i].number, number);
         write_day(e[i].time, false, moment);
         show_cells(s, CELLS(V(number), V(moment), V(jl_book_word(e[i].what)), V(e[i].from),
-                            V(e[i].into), V(e[i].change.ethanol_kg / JL_ETHANOL_KG_L),
+                            V(e[i].into), V(jl_pure_alcohol_l(e[i].change)),
                             V(*e[i].note == '\0' ? NULL : e[i].note)));
     }
     t->exit_status = show_close(s, EXIT_DONE);

@@ -10,6 +10,7 @@
 #include "commands/book/open.h"
 #include "input/args.h"
 #include "input/clock.h"
+#include "input/logfile.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -7,6 +7,7 @@
 #include "book/slip.h"
 #include "commands/book/open.h"
 #include "input/clock.h"
+#include "input/logfile.h"
 #include "text/letters.h"
 
 #include <errno.h>
@@ -167,8 +168,8 @@ static void warn_of_slip(show *s, const jl_book *book, const jl_book_entry *e) {
     char number[JL_BOOK_NUMBER_BYTES], meant[64] = "";
     jl_book_slip slip;
     if (!jl_book_slip_of(book, e, &slip)) return;
-    double found_l = e->amount.ethanol_kg / JL_ETHANOL_KG_L;
-    double known_l = found_l - jl_book_found(e).ethanol_kg / JL_ETHANOL_KG_L;
+    double found_l = jl_pure_alcohol_l(e->amount);
+    double known_l = found_l - jl_pure_alcohol_l(jl_book_found(e));
     jl_book_number_write(e->number, number);
     if (!isnan(slip.meant))
         snprintf(meant, sizeof meant, " Was %.6g %s meant?", slip.meant, slip.unit);
@@ -203,8 +204,8 @@ static void show_found(show *s, const jl_book_file *f, const jl_book_entry *e) {
     bool apart = jl_book_measured_apart(e);
     if (e->what != JL_BOOK_GAUGED && !apart) return;
     const jl_book_vessel *v = jl_book_vessel_named(jl_book_in(f), e->from);
-    double pure_l = jl_book_found(e).ethanol_kg / JL_ETHANOL_KG_L;
-    double found_l = e->amount.ethanol_kg / JL_ETHANOL_KG_L;
+    double pure_l = jl_pure_alcohol_l(jl_book_found(e));
+    double found_l = jl_pure_alcohol_l(e->amount);
     show_number(s, apart ? "logged_l" : "booked_l",
                 apart ? "Pure alcohol by the run's log" : "Pure alcohol by the book before",
                 found_l - pure_l, 3, "L");
