@@ -9,6 +9,7 @@
 set -eu
 cd "$(dirname "$0")/.."
 . tests/needs.sh
+. tests/two.sh
 
 seconds=$1
 shift
@@ -44,18 +45,4 @@ fuzz() {
     return $broken
 }
 
-failed=false
-while [ $# -gt 0 ]; do
-    fuzz "$1" >"$out/$1.says" & first=$!
-    second=
-    if [ $# -gt 1 ]; then fuzz "$2" >"$out/$2.says" & second=$!; fi
-    wait $first || failed=true
-    cat "$out/$1.says"
-    if [ -n "$second" ]; then
-        wait $second || failed=true
-        cat "$out/$2.says"
-        shift
-    fi
-    shift
-done
-if $failed; then exit 1; fi
+two_at_a_time "$@"

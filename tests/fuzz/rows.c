@@ -3,12 +3,12 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "keys/keys.h"
+#include "mutator.h"
 #include "target.h"
 
 #include <string.h>
 
-size_t LLVMFuzzerMutate(uint8_t *data, size_t size, size_t most);
-size_t LLVMFuzzerCustomMutator(uint8_t *data, size_t size, size_t most, unsigned seed);
+enum { CELL_MOST = 64, ROW_MOST = 512 };
 
 typedef struct editing {
     char *text;
@@ -16,11 +16,6 @@ typedef struct editing {
     unsigned seed;
     char delimiter;
 } editing;
-
-static unsigned below(editing *e, size_t most) {
-    e->seed = e->seed * 1664525u + 1013904223u;
-    return most == 0 ? 0 : (e->seed >> 8) % (unsigned)most;
-}
 
 /* In the place of what stands from begin to end. */
 static void put(editing *e, size_t begin, size_t end, const char *text, size_t length) {
@@ -46,7 +41,7 @@ static char most_used(const char *text, size_t size) {
 
 /* A row by chance, its line end included; quotes are not looked at. */
 static void any_row(editing *e, size_t *begin, size_t *end) {
-    size_t at = below(e, e->size + 1);
+    size_t at = below(&e->seed, e->size + 1);
     while (at > 0 && e->text[at - 1] != '\n') at--;
     *begin = at;
     while (at < e->size && e->text[at] != '\n') at++;
@@ -57,7 +52,7 @@ static void any_row(editing *e, size_t *begin, size_t *end) {
 static void any_cell(editing *e, size_t *begin, size_t *end) {
     size_t row, row_end;
     any_row(e, &row, &row_end);
-    size_t at = row + below(e, row_end - row + 1);
+    size_t at = row + below(&e->seed, row_end - row + 1);
     while (at > row && e->text[at - 1] != e->delimiter) at--;
     *begin = at;
     while (at < row_end && e->text[at] != e->delimiter && e->text[at] != '\n') at++;
@@ -116,28 +111,29 @@ static void change_cell(editing *e) {
                                         "\xc2\xb0"};
     size_t begin, end;
     any_cell(e, &begin, &end);
-    const char *cell = CELLS[below(e, sizeof CELLS / sizeof CELLS[0])];
+    const char *cell = CELLS[below(&e->seed, sizeof CELLS / sizeof CELLS[0])];
     put(e, begin, end, cell, strlen(cell));
 }
 
-static void copy_cell(editing *e) {
-    char copy[64];
+/* Over another of its kind; beside: mostly in front of it. */
+static void copy_part(editing *e, void (*any)(editing *, size_t *, size_t *), size_t most,
+                      bool beside) {
+    char copy[ROW_MOST];
     size_t begin, end;
-    any_cell(e, &begin, &end);
-    size_t length = end - begin < sizeof copy ? end - begin : sizeof copy;
+    any(e, &begin, &end);
+    size_t length = end - begin < most ? end - begin : most;
     memcpy(copy, e->text + begin, length);
-    any_cell(e, &begin, &end);
+    any(e, &begin, &end);
+    if (beside && below(&e->seed, 4) != 0) end = begin;
     put(e, begin, end, copy, length);
 }
 
+static void copy_cell(editing *e) {
+    copy_part(e, any_cell, CELL_MOST, false);
+}
+
 static void copy_row(editing *e) {
-    char copy[512];
-    size_t begin, end;
-    any_row(e, &begin, &end);
-    size_t length = end - begin < sizeof copy ? end - begin : sizeof copy;
-    memcpy(copy, e->text + begin, length);
-    any_row(e, &begin, &end);
-    put(e, begin, below(e, 4) == 0 ? end : begin, copy, length);
+    copy_part(e, any_row, ROW_MOST, true);
 }
 
 static void drop_row(editing *e) {
@@ -153,10 +149,10 @@ static void add_fact(editing *e) {
     char row[160];
     size_t begin, end;
     any_row(e, &begin, &end);
-    const jl_key *key = &jl_keys[below(e, JL_KEYS)];
-    int n = snprintf(row, sizeof row, "%s%s%c%s%s", below(e, 4) == 0 ? "" : "#", key->name,
-                     e->delimiter, VALUES[below(e, sizeof VALUES / sizeof VALUES[0])],
-                     below(e, 8) == 0 ? "\r\n" : "\n");
+    const jl_key *key = &jl_keys[below(&e->seed, JL_KEYS)];
+    int n = snprintf(row, sizeof row, "%s%s%c%s%s", below(&e->seed, 4) == 0 ? "" : "#", key->name,
+                     e->delimiter, VALUES[below(&e->seed, sizeof VALUES / sizeof VALUES[0])],
+                     below(&e->seed, 8) == 0 ? "\r\n" : "\n");
     put(e, begin, begin, row, (size_t)n);
 }
 
@@ -164,16 +160,16 @@ static void add_fact(editing *e) {
 static void unfinish(editing *e) {
     char tail[8];
     size_t begin, end;
-    switch (below(e, 4)) {
+    switch (below(&e->seed, 4)) {
     case 0:
-        put(e, below(e, e->size + 1), e->size, "", 0);
+        put(e, below(&e->seed, e->size + 1), e->size, "", 0);
         break;
     case 1:
         if (e->size > 0 && e->text[e->size - 1] == '\n') e->size--;
         break;
     case 2:
         memset(tail, e->delimiter, sizeof tail);
-        put(e, e->size, e->size, tail, 1 + below(e, sizeof tail));
+        put(e, e->size, e->size, tail, 1 + below(&e->seed, sizeof tail));
         break;
     default:
         any_row(e, &begin, &end);
@@ -197,7 +193,7 @@ static void drop_cell(editing *e) {
 }
 
 static void swap_delimiter(editing *e) {
-    char new = ",;\t"[below(e, 3)];
+    char new = ",;\t"[below(&e->seed, 3)];
     for (size_t i = 0; i < e->size; i++)
         if (e->text[i] == e->delimiter) e->text[i] = new;
     e->delimiter = new;
@@ -211,8 +207,8 @@ size_t LLVMFuzzerCustomMutator(uint8_t *data, size_t size, size_t most, unsigned
     size_t head = ROWS_BEGIN < size ? ROWS_BEGIN : size;
     editing e = {(char *)data + head, size - head, most - head, seed, ','};
     e.delimiter = most_used(e.text, e.size);
-    if (below(&e, 2) == 0) return LLVMFuzzerMutate(data, size, most);
-    for (unsigned i = 1 + below(&e, 3); i > 0; i--)
-        CHANGES[below(&e, sizeof CHANGES / sizeof CHANGES[0])](&e);
+    if (below(&e.seed, 2) == 0) return LLVMFuzzerMutate(data, size, most);
+    for (unsigned i = 1 + below(&e.seed, 3); i > 0; i--)
+        CHANGES[below(&e.seed, sizeof CHANGES / sizeof CHANGES[0])](&e);
     return head + e.size;
 }

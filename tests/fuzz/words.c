@@ -3,11 +3,9 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "inside.h"
+#include "mutator.h"
 
 #include <ctype.h>
-
-size_t LLVMFuzzerMutate(uint8_t *data, size_t size, size_t most);
-size_t LLVMFuzzerCustomMutator(uint8_t *data, size_t size, size_t most, unsigned seed);
 
 enum { COMMANDS_MOST = 40, OPTIONS_MOST = 100, NAME_BYTES = 32, LINES_MOST = 64 };
 
@@ -138,32 +136,27 @@ typedef struct lines {
     unsigned seed;
 } lines;
 
-static unsigned below(lines *l, size_t most) {
-    l->seed = l->seed * 1664525u + 1013904223u;
-    return most == 0 ? 0 : (l->seed >> 8) % (unsigned)most;
-}
-
 /* Of the command that stands there, or of any. */
 static const char *new_word(lines *l) {
-    size_t which = below(l, command_count);
+    size_t which = below(&l->seed, command_count);
     for (size_t i = 0; i < command_count; i++)
         if (l->count > 0 && strcmp(l->of[0], commands[i].name) == 0) which = i;
-    if (commands[which].count > 0 && below(l, 2) == 0)
-        return commands[which].options[below(l, commands[which].count)];
-    return VALUES[below(l, VALUES_KNOWN)];
+    if (commands[which].count > 0 && below(&l->seed, 2) == 0)
+        return commands[which].options[below(&l->seed, commands[which].count)];
+    return VALUES[below(&l->seed, VALUES_KNOWN)];
 }
 
 static void change(lines *l) {
-    size_t at = below(l, l->count);
-    switch (below(l, 6)) {
+    size_t at = below(&l->seed, l->count);
+    switch (below(&l->seed, 6)) {
     case 0:
         if (l->count > 1) memmove(&l->of[at], &l->of[at + 1], (--l->count - at) * sizeof *l->of);
         break;
     case 1:
-        l->of[at] = at == 0 ? commands[below(l, command_count)].name : new_word(l);
+        l->of[at] = at == 0 ? commands[below(&l->seed, command_count)].name : new_word(l);
         break;
     case 2: {
-        size_t other = below(l, l->count);
+        size_t other = below(&l->seed, l->count);
         const char *word = l->of[at];
         l->of[at] = l->of[other];
         l->of[other] = word;
@@ -173,7 +166,7 @@ static void change(lines *l) {
         if (l->count + 1 >= LINES_MOST) break;
         at += l->count > 0;
         memmove(&l->of[at + 1], &l->of[at], (l->count - at) * sizeof *l->of);
-        l->of[at] = at == 0 ? commands[below(l, command_count)].name : new_word(l);
+        l->of[at] = at == 0 ? commands[below(&l->seed, command_count)].name : new_word(l);
         l->count++;
     }
 }
@@ -182,7 +175,7 @@ size_t LLVMFuzzerCustomMutator(uint8_t *data, size_t size, size_t most, unsigned
     static char text[1 << 13];
     lines l = {.seed = seed};
     learn_words();
-    if (below(&l, 2) == 0 || size >= sizeof text) return LLVMFuzzerMutate(data, size, most);
+    if (below(&l.seed, 2) == 0 || size >= sizeof text) return LLVMFuzzerMutate(data, size, most);
     memcpy(text, data, size);
     text[size] = '\0';
     for (char *line = text; line != NULL && l.count < LINES_MOST - 1;) {
@@ -190,7 +183,7 @@ size_t LLVMFuzzerCustomMutator(uint8_t *data, size_t size, size_t most, unsigned
         line = strchr(line, '\n');
         if (line != NULL) *line++ = '\0';
     }
-    for (unsigned i = 1 + below(&l, 3); i > 0; i--) change(&l);
+    for (unsigned i = 1 + below(&l.seed, 3); i > 0; i--) change(&l);
     size_t used = 0;
     for (size_t i = 0; i < l.count; i++) {
         size_t length = strlen(l.of[i]);
