@@ -35,15 +35,19 @@ static sim_run *simulate_on(const sim_still *still, const sim_plan *plan) {
 }
 
 /* As far as so many jars. */
+static sim_plan plan_of(double jar_l, size_t jars) {
+    return (sim_plan){.charge_l = 10,
+                      .charge_pct = 30,
+                      .jar_l = jar_l,
+                      .last_pct = 1,
+                      .power_w = 2000,
+                      .pressure_kpa = 101.325,
+                      .jars_most = jars};
+}
+
 static sim_run *simulate(double stages, double share, size_t jars) {
     const sim_still still = {.stages = stages, .share = share, .efficiency = 0.8};
-    const sim_plan plan = {.charge_l = 10,
-                           .charge_pct = 30,
-                           .jar_l = 0.3,
-                           .last_pct = 1,
-                           .power_w = 2000,
-                           .pressure_kpa = 101.325,
-                           .jars_most = jars};
+    const sim_plan plan = plan_of(0.3, jars);
     return simulate_on(&still, &plan);
 }
 
@@ -78,13 +82,7 @@ static void the_rest_of_a_run_is_forecast_on_a_known_still(void) {
 /* Jars that fill in a minute, their moments off by as much: those in the wrong order count as well,
  * or the pace would be too slow. */
 static void moments_in_the_wrong_order_do_not_change_the_pace(void) {
-    const sim_plan plan = {.charge_l = 10,
-                           .charge_pct = 30,
-                           .jar_l = 0.06,
-                           .last_pct = 1,
-                           .power_w = 2000,
-                           .pressure_kpa = 101.325,
-                           .jars_most = 30};
+    const sim_plan plan = plan_of(0.06, 30);
     const sim_still pot = {.stages = 1, .efficiency = 0.8};
     const jl_ahead_plan small = {60, 20, 0.06, 0};
     jl_learnt_still still;

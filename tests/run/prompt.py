@@ -358,16 +358,21 @@ def undone_between_two_figures(s):
     s.check(5 + 2)
 
 
+def goes_on_at(s, what, shown, left):
+    """Asked for that figure again, with as many more to come, which stay as they are offered."""
+    check(f"{what}, " in shown, f"not back at the {what}: {shown!r}")
+    for _ in range(left):
+        s.t.line("")
+    s.check(5 + 2)
+
+
 def the_question_before(s):
     """Its answer leads back to where it was."""
     s.up_to("head")
     s.t.line("back")
     shown = s.t.line(s.u.of_c(22))
     s.want["4"] = wanted(s.u, s.pct[3], temp=22)
-    check("head, " in shown, f"not back at the head: {shown!r}")
-    for text in ("", ""):
-        s.t.line(text)
-    s.check(5 + 2)
+    goes_on_at(s, "head", shown, 2)
 
 
 def a_figure_by_its_name(s):
@@ -377,9 +382,7 @@ def a_figure_by_its_name(s):
     check("y: keep" in shown, f"not doubted: {shown!r}")
     shown = s.t.line(s.u.of_pct(s.pct[3] - 0.2))
     s.want["4"] = wanted(s.u, s.pct[3] - 0.2)
-    check("boiler, " in shown, f"not back at the boiler: {shown!r}")
-    s.t.line("")
-    s.check(5 + 2)
+    goes_on_at(s, "boiler", shown, 1)
 
 
 def a_figure_by_its_name_at_a_doubt(s):
@@ -388,10 +391,7 @@ def a_figure_by_its_name_at_a_doubt(s):
     check("y: keep" in shown, f"not doubted: {shown!r}")
     shown = s.t.line("volume 200")
     s.want["4"] = wanted(s.u, s.pct[3], volume=200)
-    check("head, " in shown, f"not back at the head: {shown!r}")
-    for text in ("", ""):
-        s.t.line(text)
-    s.check(5 + 2)
+    goes_on_at(s, "head", shown, 2)
 
 
 def a_forgotten_jar(s):
