@@ -5,10 +5,11 @@
 
 static void readings_hold(const jl_wash_log *log) {
     size_t count;
-    const jl_wash_reading *readings = jl_wash_log_readings(log, &count);
+    const jl_wash_reading *before = NULL, *readings = jl_wash_log_readings(log, &count);
     for (size_t i = 0; i < count; i++) {
-        HOLDS(i == 0 || !readings[i].has_time || !readings[i - 1].has_time ||
-              readings[i].time.unix_s > readings[i - 1].time.unix_s);
+        HOLDS(!readings[i].has_time || before == NULL ||
+              readings[i].time.unix_s > before->time.unix_s);
+        if (readings[i].has_time) before = &readings[i];
         HOLDS(readings[i].line > 0 && readings[i].note != NULL);
         HOLDS(readings[i].sg >= JL_GRAVITY_MIN && readings[i].sg <= JL_GRAVITY_MAX);
     }

@@ -14,6 +14,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
         {{"record", "run.csv", NULL}, {"wash.csv", "book.csv", "saved.csv"}},
         {{"record", "saved.csv", NULL}, {"wash.csv", "book.csv", "run.csv"}},
         {{"book", "book.csv", NULL}, {"wash.csv", "saved.csv", "still.csv"}},
+        {{"record", "wash.csv", NULL}, {"run.csv", "book.csv", "saved.csv"}},
     };
     char *words[3];
     /* An amount may be a part of a file: none outside the folder. */

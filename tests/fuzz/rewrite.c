@@ -7,6 +7,8 @@
 #include "run/run.h"
 #include "scratch.h"
 
+#include <inttypes.h>
+
 enum { JARS_MOST = 200, BYTES_MOST = 1 << 16, CELLS_MOST = 64 };
 
 /* REUSE: a jar is taken back, and another gets its number. */
@@ -184,12 +186,12 @@ static void jars_hold(deed what, const reading *before, const reading *after) {
                   &after->jars[i + (adds(what) && i >= put_in ? 1 : 0)]);
     if (!adds(what)) return;
     added_holds(what, &after->jars[put_in]);
-    const char *undone = name_of(before, stay);
-    /* A number that followed the one before is free again; others were written by hand. */
-    if (what == REUSE && stay > 0 &&
-        strtod(undone, NULL) == strtod(name_of(before, stay - 1), NULL) + 1 &&
-        strspn(undone, "0123456789") == strlen(undone))
-        HOLDS(strcmp(after->jars[put_in].name, undone) == 0);
+    /* What was undone is free again: the next number is the one behind those that are left. */
+    if (what == REUSE) {
+        char next[JL_JAR_NAME_BYTES];
+        snprintf(next, sizeof next, "%" PRIu32, stay == 0 ? 1 : before->jars[stay - 1].number + 1);
+        HOLDS(strcmp(after->jars[put_in].name, next) == 0);
+    }
 }
 
 static jl_role changed_role(deed what) {
