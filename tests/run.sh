@@ -60,7 +60,7 @@ build/tests/memory | tail -n 1
 CC=clang build_some build-tsan tests/threads -Db_sanitize=thread -Db_lundef=false
 printf 'under ThreadSanitizer: '
 build-tsan/tests/threads || failed=true
-if $full; then seconds=600; else seconds=17; fi
+if $full; then seconds=600; else seconds=17; fi # two minutes for all, two by two
 ./tests/fuzz.sh $seconds || failed=true
 if $full; then
     ./tests/afl.sh 300 || failed=true

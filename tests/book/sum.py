@@ -16,6 +16,7 @@ import tempfile
 FLOWS = ("opening", "received", "collected", "water", "gained", "charged", "removed", "lost")
 # Each entry waits for its disk: one that is memory waits less.
 MEMORY = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
+# At 20 °C, by the formula of OIML R 22 (1975).
 ETHANOL_KG_L = 0.78923912329997688
 
 

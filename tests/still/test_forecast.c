@@ -51,9 +51,10 @@ static void student_laboratory_batch(void) {
     CHECK_NEAR(jl_volume_l(sum.fractions[JL_HEARTS], 30.5), 0.064, 1e-9);
 }
 
-/* No further than the first edition was. University of São Paulo, 2009 (strengths only, read): low wines of 34.95 % vol in a copper pot
+/* University of São Paulo, 2009 (strengths only, read): low wines of 34.95 % vol in a copper pot
  * gave a head of 77.38, a heart of 71.15 and a tail of 30.12 % vol. Head: the first 2 % of the
- * charge; heart: to 59 % at the spout. Where the tail ended is not told. */
+ * charge; heart: to 59 % at the spout. Where the tail ended is not told. No further than the first
+ * edition was. */
 static double sao_paulo_tail(double stop_pct) {
     jl_still still = JL_STILL;
     jl_plan plan = {.size = sizeof plan,
