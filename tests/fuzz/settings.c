@@ -7,6 +7,8 @@
 #include "log/settings_file.h"
 #include "scratch.h"
 
+#include <strings.h>
+
 enum { BYTES_MOST = 1 << 14 };
 
 static const jl_settings_change CHANGES[] = {
@@ -37,7 +39,7 @@ static const jl_fact *stands(const jl_facts *facts, const jl_settings_change *ch
     bool within = change->still == NULL;
     for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
         if (strcmp(fact->key, "still") == 0)
-            within = change->still != NULL && strcmp(fact->text, change->still) == 0;
+            within = change->still != NULL && strcasecmp(fact->text, change->still) == 0;
         else if (within && strcmp(fact->key, change->key) == 0)
             found = fact;
     }
