@@ -921,10 +921,9 @@ typedef enum jl_ferment_state {
 
 typedef struct jl_ferment {
     jl_ferment_state state;
-    bool rises; /* by more than a division a day, which no fermentation does */
-    double
-        still_since_s;  /* first of the last readings that agree; may be the last reading itself */
-    double still_for_s; /* from then to the last reading */
+    bool rises;           /* by more than a division a day, which no fermentation does */
+    double still_since_s; /* first of the last readings that agree; may be the last itself */
+    double still_for_s;   /* from then to the last reading */
     double slope_per_day; /* SG per day over the last readings (those within the rule's span, at
                              least two), least squares */
     double finishes_s; /* the moment when it has finished if it still stands so; NaN when it is not

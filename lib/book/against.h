@@ -11,8 +11,8 @@
 typedef struct jl_against_entry {
     jl_book_number number;
     bool measured; /* without what its log had then */
-    jl_spirit booked,
-        logged; /* what the log had by the book, or was measured; what it has by now */
+    /* what the log had by the book, or was measured; what it has by now */
+    jl_spirit booked, logged;
 } jl_against_entry;
 
 typedef struct jl_against {

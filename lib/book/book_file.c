@@ -299,10 +299,9 @@ static bool nearly(double a, double b, double scale) {
 static void compare(jl_book_file *f, const jl_book_entry *e) {
     jl_book_entry again = *e;
     jl_book_refusal refusal;
-    bool from_log = e->what == JL_BOOK_COLLECTED && !jl_book_has_size(&e->measured);
-    bool all = e->what != JL_BOOK_BOTTLED && e->bottles == 0 && !jl_book_has_size(&e->measured);
-    again.measured.all = all;
-    if (from_log || jl_book_amount(f->book, &f->instrument, &again, &refusal) != JL_OK) return;
+    again.measured.all =
+        e->what != JL_BOOK_BOTTLED && e->bottles == 0 && !jl_book_has_size(&e->measured);
+    if (jl_book_amount(f->book, &f->instrument, &again, &refusal) != JL_OK) return;
     double scale = jl_mass_kg(e->amount) + jl_mass_kg(again.amount);
     if (nearly(again.amount.ethanol_kg, e->amount.ethanol_kg, scale) &&
         nearly(again.amount.water_kg, e->amount.water_kg, scale))

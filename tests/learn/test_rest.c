@@ -174,6 +174,9 @@ static void the_run_before_its_first_jar_is_that_without_jars(void) {
     run = read_run("");
     CHECK_STATUS(jl_run_expected_slices(run, NULL, 20, of, &slice_l), JL_MISSING);
     jl_run_free(run);
+    run = read_run(CHARGE STILL "#stop_at,99%\n");
+    CHECK_STATUS(jl_run_expected_slices(run, NULL, 20, of, &slice_l), JL_NO);
+    jl_run_free(run);
 }
 
 static void the_clock_goes_on_from_the_last_moment(void) {

@@ -144,6 +144,10 @@ static void a_bound_alone_is_no_strength(void) {
     CHECK_STATUS(jl_wash_strength_of(&w, NULL, &s), JL_NO);
     w = JL_WASH;
     CHECK_STATUS(jl_wash_strength_of(&w, NULL, &s), JL_MISSING);
+    jl_uncertainty apart;
+    CHECK_STATUS(jl_wash_original_difference(&w, NULL, &apart), JL_NO);
+    w = of_gravities(1.06, 1, JL_KIND_SUGAR);
+    CHECK_STATUS(jl_wash_original_difference(&w, NULL, &apart), JL_NO);
     w.size = 0;
     CHECK_STATUS(jl_wash_strength_of(&w, NULL, &s), JL_RANGE);
     CHECK(s.strength_pct == 7);

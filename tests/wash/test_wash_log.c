@@ -215,7 +215,13 @@ static void what_went_in_stands_beside_the_gravities(void) {
     jl_wash_log_free(log);
     log = read_log(STEPS, &fault);
     CHECK_STATUS(jl_wash_log_recipe(log, &r), JL_MISSING);
+    jl_wash wash = JL_WASH;
+    wash.size = 0;
+    CHECK_STATUS(jl_wash_log_wash(log, &wash), JL_RANGE);
+    CHECK(!wash.final.known);
     jl_wash_log_free(log);
+    CHECK(read_log("#wash_l,0\ntime,gravity\n" T1 "1.053\n", &fault) == NULL);
+    CHECK(fault.status == JL_RANGE && fault.line == 1);
     CHECK(read_log("#kind,run\ntime,gravity\n", &fault) == NULL && fault.status == JL_CONFLICT);
     CHECK(read_log("time,gravity,add\n2026-09-05T18:00:00+02:00,1.05,6kg sugar\n", &fault) == NULL);
     CHECK(fault.status == JL_CONFLICT && fault.column == 3);
