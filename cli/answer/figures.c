@@ -120,24 +120,13 @@ column figure_column(const figure *f, const char *title, int width) {
 
 /* ---- Inputs ---- */
 
-static int read_whole(const char *name, const char *text, double least, double most,
-                      const char *expected, double *number) {
-    int bad = arg_value(name, text, JL_NUMBER, number);
-    if (bad != 0 || text == NULL) return bad;
-    if (*number >= least && *number <= most && *number == floor(*number)) return 0;
-    return fail_argument(name, text, JL_RANGE, expected);
-}
-
 int uncertainty_read(const uncertainty_options *o, const setting_options *with, uncertainty *u) {
     double draws = DRAWS_USUAL, seed = 1;
     jl_settings bench;
     *u = (uncertainty){.intervals = o->draws != NULL};
     bool wanted = o->uncertainty != 0 || o->draws != NULL;
-    int bad = read_whole("--monte-carlo", o->draws, 1000, 10000000,
-                         "a whole number of draws from 1000 to 10000000", &draws);
-    if (bad == 0)
-        bad = read_whole("--seed", o->seed, 0, UINT32_MAX, "a whole number from 0 to 4294967295",
-                         &seed);
+    int bad = arg_whole("--monte-carlo", o->draws, 1000, 10000000, &draws);
+    if (bad == 0) bad = arg_whole("--seed", o->seed, 0, UINT32_MAX, &seed);
     if (bad == 0) bad = instruments_read(with, &bench);
     if (bad != 0) return bad;
     if (!wanted && o->seed != NULL)

@@ -96,15 +96,13 @@ static int read_loads(const words *w, charging *c) {
     c->plan.full = w->full != 0;
     c->taken_given = w->taken != NULL;
     int bad = arg_value("--taken-off", w->taken, JL_SHARE, &c->plan.taken_share);
-    if (bad == 0) bad = arg_value("--loads", w->loads, JL_NUMBER, &loads);
+    if (bad == 0) bad = arg_whole("--loads", w->loads, 1, 1000, &loads);
     if (bad == 0) bad = still_settings_read(&w->with, c->plan.strength_pct, &c->still);
     if (bad == 0) bad = arg_value("--sediment", w->sediment, JL_VOLUME, &c->plan.sediment_l);
     if (bad != 0) return bad;
     c->plan.covered_l = c->still.still.min_liquid_l;
     if (!(c->plan.taken_share < 1))
         return fail_argument("--taken-off", w->taken, JL_RANGE, "a share below 100%, as 33%");
-    if (w->loads != NULL && !(loads >= 1 && loads <= 1000 && loads == floor(loads)))
-        return fail_argument("--loads", w->loads, JL_RANGE, "a whole number from 1 to 1000");
     c->plan.loads = (size_t)loads;
     /* A wash without alcohol gives nothing. */
     if (w->taken == NULL && c->plan.strength_pct > 0 &&

@@ -333,21 +333,15 @@ static int read_axes(chart_options *o) {
 
 /* What is wrong with where the picture goes is said before a log is read. */
 static int read_options(chart_options *o) {
-    enum { LEAST = 100, MOST = 20000 };
     double width, height;
     int bad = 0;
     unsigned allowed = o->follow ? 1 << PAPER_SVG | 1 << PAPER_HTML : PICTURES;
     if (o->paper.file.path != NULL) bad = paper_format_of(o->paper.file.path, allowed, &o->format);
     if (bad == 0) bad = paper_size(&o->paper, &width, &height);
-    if (bad == 0) bad = arg_value("--width", o->width, JL_NUMBER, &o->pixels_across);
+    if (bad == 0) bad = arg_whole("--width", o->width, 100, 20000, &o->pixels_across);
     if (bad == 0) bad = read_axes(o);
-    if (bad != 0 || o->width == NULL) return bad;
-    if (o->format != PAPER_PNG)
-        return fail(EXIT_USAGE, "--width is in pixels and belongs to -o run.png");
-    if (o->pixels_across >= LEAST && o->pixels_across <= MOST &&
-        o->pixels_across == floor(o->pixels_across))
-        return EXIT_DONE;
-    return fail_argument("--width", o->width, JL_RANGE, "a whole number from 100 to 20000");
+    if (bad != 0 || o->width == NULL || o->format == PAPER_PNG) return bad;
+    return fail(EXIT_USAGE, "--width is in pixels and belongs to -o run.png");
 }
 
 /* A log that exists is meant, and not a charge. */

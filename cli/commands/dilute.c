@@ -314,13 +314,10 @@ static int fail_target(const plan *p) {
 }
 
 static int read_steps(const char *text, int *steps) {
-    double number = 0;
-    int bad = arg_value("--steps", text, JL_NUMBER, &number);
-    if (bad != 0 || text == NULL) return bad;
-    if (!(number >= 1 && number <= 50 && number == floor(number)))
-        return fail_argument("--steps", text, JL_RANGE, "a whole number from 1 to 50");
-    *steps = (int)number;
-    return 0;
+    double number = *steps;
+    int bad = arg_whole("--steps", text, 1, 50, &number);
+    if (bad == EXIT_DONE) *steps = (int)number;
+    return bad;
 }
 
 /* Another spirit, for what is too weak. */

@@ -49,15 +49,10 @@ enum { LABELS_MOST = 1000, ON_SHEET_MOST = 100 };
 
 static int read_count(const char *name, const char *text, size_t least, size_t most,
                       size_t *count) {
-    char *end, expected[48];
-    if (text == NULL) return EXIT_DONE;
-    unsigned long value = strtoul(text, &end, 10);
-    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && value >= least && value <= most) {
-        *count = value;
-        return EXIT_DONE;
-    }
-    snprintf(expected, sizeof expected, "a whole number from %zu to %zu", least, most);
-    return fail_argument(name, text, JL_RANGE, expected);
+    double number = (double)*count;
+    int bad = arg_whole(name, text, (double)least, (double)most, &number);
+    if (bad == EXIT_DONE) *count = (size_t)number;
+    return bad;
 }
 
 static bool in_mm(const char *text, size_t length) {

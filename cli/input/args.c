@@ -267,6 +267,15 @@ int arg_value(const char *name, const char *text, jl_kind kind, double *value) {
     return exit_status;
 }
 
+int arg_whole(const char *name, const char *text, double least, double most, double *number) {
+    char expected[64];
+    int bad = arg_value(name, text, JL_NUMBER, number);
+    if (bad != EXIT_DONE || text == NULL) return bad;
+    if (*number >= least && *number <= most && *number == floor(*number)) return EXIT_DONE;
+    snprintf(expected, sizeof expected, "a whole number from %.0f to %.0f", least, most);
+    return fail_argument(name, text, JL_RANGE, expected);
+}
+
 int arg_solids(const char *text, double *solids_g_100ml) {
     char mass[32];
     jl_quantity grams;

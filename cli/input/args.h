@@ -75,6 +75,9 @@ int arg_quantity(const char *name, const char *text, jl_kind kind, jl_quantity *
  */
 int arg_value(const char *name, const char *text, jl_kind kind, double *value);
 
+/* A whole number from least to most, in the same way. */
+int arg_whole(const char *name, const char *text, double least, double most, double *number);
+
 /* "0.5g/100mL", of --solids; *solids_g_100ml keeps what it has when text is NULL. */
 int arg_solids(const char *text, double *solids_g_100ml);
 
