@@ -35,6 +35,15 @@ static bool is_word(const char *text, const char *word) {
     return jl_same_letters(text, word);
 }
 
+bool answer_is_none(const char *text) {
+    return text[0] == '\0' || strcmp(text, "-") == 0;
+}
+
+answered answer_refused(remark *r, const char *why) {
+    snprintf(r->text, sizeof r->text, "%s", why);
+    return ANSWER_REFUSED;
+}
+
 int questions_fail_line(void) {
     return fail(EXIT_DATA,
                 "line %zu of the input is refused; nothing of it or below it was recorded",

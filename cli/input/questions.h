@@ -81,6 +81,12 @@ asked questions_ask(questions *q);
 /* Asks for yes or no until it is one of them; Enter is no. A pipe's next line is the answer. */
 asked question_yes(const char *text, bool *yes);
 
+/* Enter alone, or "-". */
+bool answer_is_none(const char *text);
+
+/* Why it is not taken. Returns ANSWER_REFUSED. */
+answered answer_refused(remark *r, const char *why);
+
 /* From a pipe what is refused ends it, as the lines below may rest on it: says so and returns the exit
  * status. */
 int questions_fail_line(void);

@@ -72,11 +72,6 @@ static const char *nearest_what(const char *text) {
 
 /* ---- checks, where it is typed ---- */
 
-static answered refused(remark *r, const char *text) {
-    snprintf(r->text, sizeof r->text, "%s", text);
-    return ANSWER_REFUSED;
-}
-
 static const jl_book_entry *last_entry(const typing *t) {
     size_t count;
     const jl_book_entry *e = jl_book_entries(t->book, &count);
@@ -117,7 +112,7 @@ static answered check_vessel(const typing *t, const char *name, remark *r) {
     jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_GAUGED);
     e.from = name;
     e.measured.volume_l = 0;
-    if (jl_book_is_lot(name)) return refused(r, "That is a lot; expected a vessel.");
+    if (jl_book_is_lot(name)) return answer_refused(r, "That is a lot; expected a vessel.");
     return check(t, e, r);
 }
 
@@ -145,7 +140,7 @@ static answered read_size(typing *t, const char *text, remark *r) {
     *m = JL_BOOK_UNMEASURED;
     if (jl_book_is_lot(t->e.from)) {
         if (!book_count_read(text, &t->e.bottles))
-            return refused(r, "A whole number of bottles, as 6.");
+            return answer_refused(r, "A whole number of bottles, as 6.");
         return t->e.what == JL_BOOK_GAUGED ? check(t, t->e, r) : check_out(t, r);
     }
     const char *one = book_times(text, &times);
@@ -156,7 +151,7 @@ static answered read_size(typing *t, const char *text, remark *r) {
     else if (jl_quantity_read(one, JL_MASS, &q) == JL_OK)
         m->weight_kg = times * q.value;
     else
-        return refused(r, "A volume or a weight, as 2.5L, 800mL or 1.2kg, or all.");
+        return answer_refused(r, "A volume or a weight, as 2.5L, 800mL or 1.2kg, or all.");
     return t->e.what == JL_BOOK_WATER ? check(t, t->e, r) : check_out(t, r);
 }
 
@@ -165,7 +160,8 @@ static answered read_amount(typing *t, const char *text, remark *r) {
     jl_book_measure *m = &t->e.measured;
     *m = JL_BOOK_UNMEASURED;
     if (jl_amount_read(text, &amount, NULL) != JL_OK || amount.strength.unit == JL_UNIT_PCT_MASS)
-        return refused(r, "A volume or a weight and its strength, as 5L@70% or 5L@70.5%@21C.");
+        return answer_refused(r,
+                              "A volume or a weight and its strength, as 5L@70% or 5L@70.5%@21C.");
     book_amount_take(&amount, m);
     return check(t, t->e, r);
 }
@@ -178,18 +174,15 @@ static answered read_found(typing *t, const char *text, remark *r) {
     else if (jl_quantity_read(text, JL_MASS, &q) == JL_OK)
         t->e.measured.weight_kg = q.value;
     else
-        return refused(r, "What it holds by measuring, as 48.2L or 44kg; 0 where it is empty.");
+        return answer_refused(r,
+                              "What it holds by measuring, as 48.2L or 44kg; 0 where it is empty.");
     return ANSWER_TAKEN;
-}
-
-static bool is_none(const char *text) {
-    return text[0] == '\0' || strcmp(text, "-") == 0;
 }
 
 static answered read_reading(typing *t, const char *text, remark *r) {
     jl_quantity q;
     if (!read_figure(text, "%", JL_STRENGTH, &q) || q.unit == JL_UNIT_PCT_MASS)
-        return refused(r, "What the alcoholometer shows, as 44.5% or 89proof.");
+        return answer_refused(r, "What the alcoholometer shows, as 44.5% or 89proof.");
     t->e.measured.reading = q;
     return ANSWER_TAKEN;
 }
@@ -200,13 +193,13 @@ static answered read_temp(typing *t, const char *text, remark *r) {
     jl_quantity q;
     if (isnan(m->reading.value)) m->reading = m->strength;
     m->strength.value = m->temp_c = NAN;
-    if (is_none(text)) {
+    if (answer_is_none(text)) {
         m->strength = m->reading;
         m->reading.value = NAN;
     } else if (read_figure(text, "C", JL_TEMPERATURE, &q))
         m->temp_c = q.value;
     else
-        return refused(r, "The temperature of the liquid, as 14C or 57F.");
+        return answer_refused(r, "The temperature of the liquid, as 14C or 57F.");
     return check(t, t->e, r);
 }
 
@@ -218,11 +211,11 @@ static bool solids_hide_too_much(const typing *t) {
 static answered read_solids(typing *t, const char *text, remark *r) {
     char *end;
     t->e.measured.solids_g_100ml = NAN;
-    if (is_none(text)) return ANSWER_TAKEN;
+    if (answer_is_none(text)) return ANSWER_TAKEN;
     double value = strtod(text, &end);
     if (end == text || !(value >= 0 && value <= 100) ||
         (*end != '\0' && strncmp(end, "g/100", 5) != 0))
-        return refused(r, "Dissolved solids in g in 100 mL, as 0.5, or Enter for none.");
+        return answer_refused(r, "Dissolved solids in g in 100 mL, as 0.5, or Enter for none.");
     t->e.measured.solids_g_100ml = value;
     return ANSWER_TAKEN;
 }
@@ -230,7 +223,7 @@ static answered read_solids(typing *t, const char *text, remark *r) {
 static answered read_true_strength(typing *t, const char *text, remark *r) {
     jl_quantity q;
     if (!read_figure(text, "%", JL_STRENGTH, &q) || q.unit == JL_UNIT_PCT_MASS)
-        return refused(r, "The strength of a distilled sample, as 41%.");
+        return answer_refused(r, "The strength of a distilled sample, as 41%.");
     t->e.measured.strength = q;
     return check(t, t->e, r);
 }
@@ -244,7 +237,7 @@ static answered read_bottles(typing *t, const char *text, remark *r) {
         snprintf(count, sizeof count, "%.*s", (int)(x - text), text);
     if (x == NULL || !book_count_read(count, &t->e.bottles) ||
         !read_figure(x + 1, "ml", JL_VOLUME, &q))
-        return refused(r, "How many of which size, as 40x700mL.");
+        return answer_refused(r, "How many of which size, as 40x700mL.");
     t->e.bottle_l = q.value;
     return check_out(t, r);
 }
@@ -252,7 +245,7 @@ static answered read_bottles(typing *t, const char *text, remark *r) {
 /* ---- texts ---- */
 
 static answered set_text(typing *t, const char **to, const char *text) {
-    *to = is_none(text) ? "" : keep_text(&t->kept, text);
+    *to = answer_is_none(text) ? "" : keep_text(&t->kept, text);
     return ANSWER_TAKEN;
 }
 
@@ -263,7 +256,8 @@ static answered read_part(typing *t, const char *text, remark *r) {
         return ANSWER_REFUSED;
     }
     if (t->part.run == NULL)
-        return refused(r, "A run log and its jars, as october.csv:hearts or october.csv:3-11.");
+        return answer_refused(r,
+                              "A run log and its jars, as october.csv:hearts or october.csv:3-11.");
     char *from = keep_room(&t->kept, strlen(t->part.path) + strlen(t->part.jars) + 2);
     sprintf(from, "%s:%s", t->part.path, t->part.jars);
     t->e.from = from;
@@ -275,7 +269,7 @@ static answered read_part(typing *t, const char *text, remark *r) {
 
 static answered read_run(typing *t, const char *text) {
     jl_run *run;
-    if (is_none(text)) return set_text(t, &t->e.run, "");
+    if (answer_is_none(text)) return set_text(t, &t->e.run, "");
     if (run_read_log(text, &run) != EXIT_DONE) return ANSWER_REFUSED;
     char *name = run_name(text, run);
     jl_run_free(run);
@@ -286,7 +280,7 @@ static answered read_run(typing *t, const char *text) {
 
 static answered read_vessel_name(typing *t, const char *text, remark *r) {
     jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_VESSEL);
-    if (is_none(text)) return refused(r, "A name of one word, as cask-1.");
+    if (answer_is_none(text)) return answer_refused(r, "A name of one word, as cask-1.");
     e.into = text;
     e.measured.volume_l = 1;
     set_text(t, &t->e.into, text);
@@ -296,7 +290,7 @@ static answered read_vessel_name(typing *t, const char *text, remark *r) {
 static answered read_capacity(typing *t, const char *text, remark *r) {
     jl_quantity q;
     if (!read_figure(text, "L", JL_VOLUME, &q) || !(q.value > 0))
-        return refused(r, "How much it holds when it is full, as 50L.");
+        return answer_refused(r, "How much it holds when it is full, as 50L.");
     t->e.measured.volume_l = q.value;
     return ANSWER_TAKEN;
 }
@@ -304,7 +298,7 @@ static answered read_capacity(typing *t, const char *text, remark *r) {
 static answered read_use(typing *t, const char *text, remark *r) {
     const char *use = book_use_of(text);
     if (use != NULL) return set_text(t, &t->e.kind, use);
-    return refused(r, "What it is of: glass, steel, wood or other.");
+    return answer_refused(r, "What it is of: glass, steel, wood or other.");
 }
 
 static void next_lot(const typing *t, char *name, size_t size) {
@@ -319,13 +313,14 @@ static void next_lot(const typing *t, char *name, size_t size) {
 static answered read_lot(typing *t, const char *text, remark *r) {
     char next[32];
     next_lot(t, next, sizeof next);
-    set_text(t, &t->e.lot, is_none(text) ? next : jl_book_lot_name(text));
+    set_text(t, &t->e.lot, answer_is_none(text) ? next : jl_book_lot_name(text));
     return check(t, t->e, r);
 }
 
 static answered read_number(typing *t, const char *text, remark *r) {
     if (jl_book_number_read(text, &t->e.cancelled) != JL_OK)
-        return refused(r, "The number of an entry, as 2026-31; 'entries' shows the last ones.");
+        return answer_refused(r,
+                              "The number of an entry, as 2026-31; 'entries' shows the last ones.");
     return check(t, t->e, r);
 }
 
@@ -342,7 +337,7 @@ static answered read_when(typing *t, const char *text, bool stays, remark *r) {
         snprintf(r->kept, sizeof r->kept, "it as the note");
         return stays ? ANSWER_TAKEN : ANSWER_UNLIKELY;
     }
-    if (event_read("time", is_none(text) ? NULL : text, &t->e.time, &t->known) != EXIT_DONE)
+    if (event_read("time", answer_is_none(text) ? NULL : text, &t->e.time, &t->known) != EXIT_DONE)
         return ANSWER_REFUSED;
     t->e.written = t->e.time;
     settle_when(t->book, t->known, &t->e);
@@ -566,7 +561,8 @@ static answered read_what(typing *t, const char *text, remark *r) {
         t->e = JL_BOOK_BLANK(what);
         return ANSWER_TAKEN;
     }
-    if (is_none(text)) return refused(r, "A word for what happened; ? lists them, quit leaves.");
+    if (answer_is_none(text))
+        return answer_refused(r, "A word for what happened; ? lists them, quit leaves.");
     snprintf(r->text, sizeof r->text,
              "'%.60s' is none of collected, charged, moved, water, bottled, removed, gauged, lost, "
              "received, opening, vessel, cancelled; ? says what they are.",
@@ -579,18 +575,19 @@ static answered read_from(typing *t, const char *text, remark *r) {
     char *lot = book_lot_meant(t->book, text);
     set_text(t, &t->e.from, lot == NULL ? text : lot);
     free(lot);
-    if (is_none(text)) return refused(r, "A vessel, or a lot as lot:2026-7.");
+    if (answer_is_none(text)) return answer_refused(r, "A vessel, or a lot as lot:2026-7.");
     return check_from(t, r);
 }
 
 static answered read_into(typing *t, int which, const char *text, remark *r) {
-    if (is_none(text)) return refused(r, "A vessel.");
+    if (answer_is_none(text)) return answer_refused(r, "A vessel.");
     set_text(t, &t->e.into, text);
     return which == INTO ? check(t, t->e, r) : check_vessel(t, t->e.into, r);
 }
 
 static answered read_because(typing *t, const char *text, remark *r) {
-    if (is_none(text)) return refused(r, "The reason stays in the book: a few words.");
+    if (answer_is_none(text))
+        return answer_refused(r, "The reason stays in the book: a few words.");
     return set_text(t, &t->e.note, text);
 }
 
@@ -636,7 +633,7 @@ static answered read_answer(void *with, int which, const char *text, bool stays,
     case SENDER:
         return set_text(t, which == RECEIVER ? &t->e.receiver : &t->e.from, text);
     case KIND:
-        return set_text(t, &t->e.kind, is_none(text) ? "spirit" : text);
+        return set_text(t, &t->e.kind, answer_is_none(text) ? "spirit" : text);
     case NUMBER:
         return read_number(t, text, r);
     case BECAUSE:
@@ -644,7 +641,7 @@ static answered read_answer(void *with, int which, const char *text, bool stays,
     case WHEN:
         return read_when(t, text, stays, r);
     default:
-        return is_none(text) ? ANSWER_TAKEN : set_text(t, &t->e.note, text);
+        return answer_is_none(text) ? ANSWER_TAKEN : set_text(t, &t->e.note, text);
     }
 }
 

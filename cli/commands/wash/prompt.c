@@ -46,15 +46,6 @@ static const jl_wash_reading *last_reading(const typing *t) {
     return count == 0 ? NULL : &r[count - 1];
 }
 
-static bool is_none(const char *text) {
-    return text[0] == '\0' || strcmp(text, "-") == 0;
-}
-
-static answered refused(remark *r, const char *text) {
-    snprintf(r->text, sizeof r->text, "%s", text);
-    return ANSWER_REFUSED;
-}
-
 /* ---- answers, checked where they are typed ---- */
 
 /* "1012" was meant to have its point. */
@@ -78,13 +69,14 @@ static answered read_gravity(typing *t, const char *text, bool stays, remark *r)
     jl_quantity q;
     double sg;
     t->e.gravity = NULL;
-    if (is_none(text)) return ANSWER_TAKEN;
+    if (answer_is_none(text)) return ANSWER_TAKEN;
     bool bare = strpbrk(text, ".,Pp") == NULL;
     if (bare || jl_quantity_read(text, JL_GRAVITY, &q) != JL_OK ||
         jl_gravity_at_20(&t->hydrometer, q, t->hydrometer.calibrated_c, &sg) != JL_OK) {
         guess_gravity(text, r);
-        return refused(r, "A gravity from 0.970 to 1.180, as 1.012, or 15.2P. Enter: a step, or "
-                          "what went in.");
+        return answer_refused(
+            r, "A gravity from 0.970 to 1.180, as 1.012, or 15.2P. Enter: a step, or "
+               "what went in.");
     }
     answered a = stays ? ANSWER_TAKEN : doubt_gravity(t, sg, r);
     if (a == ANSWER_TAKEN) t->e.gravity = keep_text(&t->kept, text);
@@ -97,7 +89,7 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
     jl_quantity q;
     const jl_wash_reading *last = last_reading(t);
     t->e.temp_c = NAN;
-    if (is_none(text)) return ANSWER_TAKEN;
+    if (answer_is_none(text)) return ANSWER_TAKEN;
     size_t digits = strspn(text, "0123456789.,");
     bool bare = text[digits] == '\0' && digits < sizeof typed - 1;
     snprintf(typed, sizeof typed, "%.*s%s", (int)sizeof typed - 2, text, bare ? "C" : "");
@@ -105,8 +97,9 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
     if (status != JL_OK || !(q.value >= 0 && q.value <= 40)) {
         if (bare && strtod(text, NULL) > 40 && strtod(text, NULL) <= 104)
             snprintf(r->guess, sizeof r->guess, "%.20sF", text);
-        return refused(r, "The temperature of the wash: 0 to 40 °C, as 21, or 70F. Enter: the "
-                          "hydrometer's own.");
+        return answer_refused(r,
+                              "The temperature of the wash: 0 to 40 °C, as 21, or 70F. Enter: the "
+                              "hydrometer's own.");
     }
     if (!stays && last != NULL && fabs(q.value - last->temp_c) > STEP_C) {
         snprintf(r->text, sizeof r->text, "%.1f °C? The reading before had %.1f °C.", q.value,
@@ -119,7 +112,7 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
 }
 
 static answered read_step(typing *t, const char *text) {
-    t->e.step = is_none(text) ? NULL : keep_text(&t->kept, text);
+    t->e.step = answer_is_none(text) ? NULL : keep_text(&t->kept, text);
     t->e.duration = NULL;
     return ANSWER_TAKEN;
 }
@@ -127,12 +120,13 @@ static answered read_step(typing *t, const char *text) {
 static answered read_during(typing *t, const char *text, remark *r) {
     jl_quantity q;
     t->e.duration = NULL;
-    if (is_none(text) && !isnan(jl_wash_usual_wait_s(t->e.step))) return ANSWER_TAKEN;
-    if (is_none(text) || jl_quantity_read(text, JL_DURATION, &q) != JL_OK) {
-        if (!is_none(text) && text[strspn(text, "0123456789")] == '\0')
+    if (answer_is_none(text) && !isnan(jl_wash_usual_wait_s(t->e.step))) return ANSWER_TAKEN;
+    if (answer_is_none(text) || jl_quantity_read(text, JL_DURATION, &q) != JL_OK) {
+        if (!answer_is_none(text) && text[strspn(text, "0123456789")] == '\0')
             snprintf(r->guess, sizeof r->guess, "%.20sh", text);
-        return refused(r, "How long it takes, as 24h or 2d: only degas, clear and settle have a "
-                          "usual wait, and stirred, racked and pitched none.");
+        return answer_refused(
+            r, "How long it takes, as 24h or 2d: only degas, clear and settle have a "
+               "usual wait, and stirred, racked and pitched none.");
     }
     t->e.duration = keep_text(&t->kept, text);
     return ANSWER_TAKEN;
@@ -141,7 +135,7 @@ static answered read_during(typing *t, const char *text, remark *r) {
 static answered read_add(typing *t, const char *text, remark *r) {
     jl_ingredient in;
     t->e.add = NULL;
-    if (is_none(text)) return ANSWER_TAKEN;
+    if (answer_is_none(text)) return ANSWER_TAKEN;
     if (jl_ingredient_read(text, strlen(text), &in) != JL_OK) {
         snprintf(r->text, sizeof r->text, "Expected %s.", JL_INGREDIENT_FORMS);
         return ANSWER_REFUSED;
@@ -164,7 +158,7 @@ static answered read_answer(void *with, int which, const char *text, bool keep_i
     case ADD:
         return read_add(t, text, r);
     default:
-        t->e.note = is_none(text) ? NULL : keep_text(&t->kept, text);
+        t->e.note = answer_is_none(text) ? NULL : keep_text(&t->kept, text);
         return ANSWER_TAKEN;
     }
 }
