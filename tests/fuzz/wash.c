@@ -22,9 +22,12 @@ static void log_holds(const jl_wash_log *log) {
     const sizes s = sizes_of(log);
     const jl_wash_reading *r = jl_wash_log_readings(log, &(size_t){0});
     const jl_wash_step *steps = jl_wash_log_steps(log, &(size_t){0});
+    int64_t before_s = INT64_MIN;
     for (size_t i = 0; i < s.readings; i++) {
         HOLDS(r[i].sg > 0.9 && r[i].sg < 1.3 && r[i].line > 0 && r[i].note != NULL);
-        HOLDS(i == 0 || r[i].time.unix_s >= r[i - 1].time.unix_s);
+        if (!r[i].has_time) continue;
+        HOLDS(r[i].time.unix_s > before_s);
+        before_s = r[i].time.unix_s;
     }
     for (size_t i = 0; i < s.steps; i++) {
         HOLDS(steps[i].ends.unix_s >= steps[i].begins.unix_s && steps[i].duration_s >= 0);
