@@ -3,7 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "works.h"
 #include "book/account.h"
-#include "book/against.h"
 #include "book/book_file.h"
 #include "given.h"
 #include "run/run.h"

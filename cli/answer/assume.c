@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
 #include "keys/facts.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 
 #include <stdio.h>
 #include <string.h>

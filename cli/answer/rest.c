@@ -1,15 +1,55 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/rest.h"
-#include "answer/clock_text.h"
 #include "answer/diagnosis.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
+#include "jarline.h"
 #include "run/run.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
+
+/* ---- Predicted moments as text ---- */
+
+enum { CLOCK_SPAN_BYTES = 96 };
+
+/* RFC 3339 of seconds as jl_time has them, by the clock of another moment. */
+static const char *write_stamp(double unix_s, jl_time like, char text[JL_TIME_BYTES]) {
+    const double most_s = 2e11; /* about the year 8300: beyond it no moment is one */
+    if (!(fabs(unix_s) < most_s)) return NULL;
+    like.unix_s = (int64_t)llround(unix_s);
+    return jl_time_write(like, text, JL_TIME_BYTES) == JL_OK ? text : NULL;
+}
+
+static bool write_minute(double unix_s, jl_time like, bool date, char text[JL_TIME_BYTES]) {
+    if (write_stamp(unix_s, like, text) == NULL) return false;
+    text[16] = '\0';
+    if (date)
+        text[10] = ' ';
+    else
+        memmove(text, text + 11, 6);
+    return true;
+}
+
+/* "10:34 (10:30 to 10:39)", to the minute; beyond a day from that moment with the date. */
+static const char *write_clock_span(const jl_estimate *at, jl_time like,
+                                    char text[CLOCK_SPAN_BYTES]) {
+    char value[JL_TIME_BYTES], low[JL_TIME_BYTES], high[JL_TIME_BYTES];
+    const double day_s = 86400;
+    bool date = at->high - (double)like.unix_s > day_s;
+    if (write_minute(60 * round(at->value / 60), like, date, value) &&
+        write_minute(60 * floor(at->low / 60), like, date, low) &&
+        write_minute(60 * ceil(at->high / 60), like, date, high))
+        snprintf(text, CLOCK_SPAN_BYTES, "%s (%s to %s)", value, low, high);
+    else
+        snprintf(text, CLOCK_SPAN_BYTES, "some day");
+    return text;
+}
+
+/* ---- The rest of a run ---- */
 
 /* ---- Figures ---- */
 

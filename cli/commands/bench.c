@@ -12,7 +12,7 @@
 #include "input/settings.h"
 #include "keys/facts.h"
 #include "log/settings_file.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 
 #include <errno.h>
 #include <math.h>

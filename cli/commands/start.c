@@ -13,7 +13,7 @@
 #include "input/clock.h"
 #include "input/part.h"
 #include "input/planned.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 
 #include <math.h>
 #include <stdlib.h>

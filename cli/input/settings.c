@@ -6,7 +6,7 @@
 #include "answer/status.h"
 #include "input/bench.h"
 #include "learn/learnt.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -4,6 +4,7 @@
 #ifndef JARLINE_CHART_H
 #define JARLINE_CHART_H
 
+#include "answer/keep.h"
 #include "picture/panel.h"
 #include "picture/run_picture.h"
 
@@ -29,5 +30,10 @@ enum { CHART_RUNS_MOST = 24 };
 void chart_sheet_size(size_t count, double *width, double *height);
 void chart_sheet(const run_picture *runs, size_t count, double volume_l, double width,
                  double height, double margin, double em, sheet *s);
+
+/* ---- In a page of HTML ---- */
+
+/* For wide screens and for narrow ones, with what it shows in words; also: what follows these words. */
+void chart_html(bytes *b, const run_picture *r, double volume_l, const char *also);
 
 #endif

@@ -4,7 +4,43 @@
 #ifndef JL_ACCOUNT_H
 #define JL_ACCOUNT_H
 
-#include "book/spread.h"
+#include "book/book.h"
+#include "uncertainty/readings.h"
+
+/* Of an amount: what each instrument's own error makes of its ethanol (kg) and of its volume (l), signed,
+ * and variances and covariance of all that is new. */
+typedef struct jl_book_spread {
+    double common[JL_INSTRUMENTS], common_l[JL_INSTRUMENTS];
+    double variance, covariance, variance_l;
+} jl_book_spread;
+
+/* Of the ethanol. */
+double jl_book_spread_standard_kg(const jl_book_spread *spread);
+
+/* Adds another, as a sum of amounts does; sign -1: as a difference does. */
+void jl_book_spread_add(jl_book_spread *sum, const jl_book_spread *more, double sign);
+
+typedef struct jl_book_spreads {
+    const jl_instruments *by;
+    jl_alcoholometer instrument;       /* of the book */
+    jl_book_spread *vessels, *entries; /* of what a vessel holds; of an entry's change */
+    size_t vessel_count, vessel_room, count, room;
+} jl_book_spreads;
+
+/* The next entry, before the book takes it. Spreads begin with by and instrument alone. cancelled: the
+ * entry that it takes back, which was the one of index at, or NULL.
+ * Errors: JL_MEMORY */
+jl_status jl_book_spreads_take(jl_book_spreads *spreads, const jl_book *before,
+                               const jl_book_entry *entry, const jl_book_entry *cancelled,
+                               size_t at);
+
+/* Of what measuring found in an entry that has been taken, the one of index at. */
+jl_book_spread jl_book_spread_found(const jl_book_spreads *spreads, const jl_book_entry *entry,
+                                    size_t at);
+
+void jl_book_spreads_free(jl_book_spreads *spreads);
+
+/* ---- The account ---- */
 
 /* Where what came or went is counted. Gauging finds gains and losses; of losses it is told what they
  * were of: a cask's wood, bottles, anything else that was measured anew. */
@@ -72,5 +108,33 @@ jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s, j
                         jl_account *account);
 
 void jl_account_free(jl_account *account);
+
+/* ---- What the book has of a run, beside the run's own log ---- */
+
+/* An entry whose jars hold something else by now than what it collected, or was measured to be when it
+ * was. */
+typedef struct jl_against_entry {
+    jl_book_number number;
+    bool measured; /* without what its log had then */
+    /* what the log had by the book, or was measured; what it has by now */
+    jl_spirit booked, logged;
+} jl_against_entry;
+
+typedef struct jl_against {
+    const jl_jar **jars; /* those of the log that no entry collected */
+    size_t jar_count;
+    jl_spirit jars_spirit;
+    jl_against_entry *changed;
+    size_t changed_count, changed_room;
+    jl_spirit charged; /* by the book */
+    size_t charged_count;
+} jl_against;
+
+/* name: what the book calls the run. Entries that were taken back do not count.
+ * Errors: JL_MEMORY; there is nothing to free then */
+jl_status jl_book_against(const jl_book *book, const char *name, const jl_run *run,
+                          jl_against *against);
+
+void jl_against_free(jl_against *against);
 
 #endif

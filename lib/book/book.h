@@ -233,4 +233,15 @@ jl_book_flows jl_book_flowed(const jl_book *book);
 /* All that vessels and lots hold. */
 jl_spirit jl_book_held(const jl_book *book);
 
+/* ---- A gauging that may be a slip of the pen ---- */
+
+typedef struct jl_book_slip {
+    double meant;     /* what was probably meant; NaN: nothing that fits */
+    const char *unit; /* "L", "kg", "%", "proof" */
+} jl_book_slip;
+
+/* Whether so much more or less was measured than was known that it is seldom true; then what comes to
+ * what was known, with one figure's point or one of its digits changed. The entry has been taken. */
+bool jl_book_slip_of(const jl_book *book, const jl_book_entry *entry, jl_book_slip *slip);
+
 #endif

@@ -7,7 +7,7 @@
 #ifndef JL_SETTINGS_H
 #define JL_SETTINGS_H
 
-#include "keys/cuts.h"
+#include "keys/rule_text.h"
 #include "keys/keys.h"
 
 typedef enum jl_origin { JL_FROM_DEFAULT, JL_FROM_FILE, JL_FROM_LOG, JL_FROM_OPTION } jl_origin;

@@ -5,7 +5,7 @@
 #include "learn/learnt.h"
 #include "learn/model.h"
 #include "run/run.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>

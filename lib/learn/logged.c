@@ -3,7 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "learn/learnt.h"
 #include "run/run.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 #include "uncertainty/readings.h"
 
 #include <math.h>

@@ -5,7 +5,7 @@
 #include "learn/diagnose.h"
 #include "learn/learnt.h"
 #include "run/run.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 
 #include <math.h>
 #include <stdlib.h>

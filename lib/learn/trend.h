@@ -4,7 +4,43 @@
 #ifndef JL_TREND_H
 #define JL_TREND_H
 
-#include "learn/past.h"
+#include "jarline.h"
+
+/* One run. What its log does not say is NaN. */
+typedef struct jl_past {
+    bool decided;     /* a jar at least is in a fraction */
+    bool strip;       /* by its charge it is a strip run, which is not cut */
+    jl_spirit charge; /* none where it is not stated */
+    jl_spirit collected, hearts, feints;
+    double charge_pure_l, recovery_pct;
+    double hours;            /* from the start to the last jar */
+    double jumps_h;          /* without those: more than a day from one moment to the next */
+    double energy_kwh;       /* the stated power for that whole time */
+    double energy_kwh_per_l; /* of pure alcohol */
+    double expected_pure_l;  /* of the forecast in the log */
+    double apart_pct;        /* collected above it */
+    double last_pct;         /* strength of the last jar */
+    jl_spout_end stop;
+    bool cut_short; /* the last jar is still far above the stop of a run that was planned */
+} jl_past;
+
+void jl_run_past(const jl_run *run, jl_past *past);
+
+/* Of all of them, each litre of alcohol once. Sums begin as {0}. */
+typedef struct jl_past_sums {
+    jl_spirit charge;    /* what entered from outside the still */
+    jl_spirit carried;   /* low wines and feints that were charged again */
+    jl_spirit collected; /* and not charged again */
+    jl_spirit hearts;
+    jl_spirit feints; /* low wines and feints that were not charged again */
+} jl_past_sums;
+
+/* The next run, in the order in which they ran. The charge of a spirit run takes what there is of low
+ * wines and feints first: no log says where a charge came from. Returns the share of its charge that they
+ * are. */
+double jl_past_add(jl_past_sums *sums, const jl_past *past);
+
+/* ---- What changes from run to run ---- */
 
 typedef enum jl_past_figure {
     JL_PAST_RECOVERY,

@@ -2,7 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/run.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 
 /* What a fraction has collected so far. */
 typedef struct progress {

@@ -5,7 +5,6 @@
 #include "keys/facts.h"
 #include "log/file.h"
 #include "run/jars.h"
-#include "run/spout.h"
 #include "run/tally.h"
 #include "text/array.h"
 #include "text/letters.h"

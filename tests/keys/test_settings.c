@@ -4,7 +4,7 @@
 #include "check.h"
 #include "given.h"
 #include "keys/facts.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 #include "suites.h"
 #include "uncertainty/readings.h"
 

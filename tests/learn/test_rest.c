@@ -4,7 +4,7 @@
 #include "check.h"
 #include "given.h"
 #include "jarline.h"
-#include "learn/past.h"
+#include "learn/trend.h"
 #include "suites.h"
 
 static const char JARS[] = "jar,volume_l,strength_pct,temp_c,time,fraction\n"

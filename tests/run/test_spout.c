@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
-#include "run/spout.h"
+#include "run/jars.h"
 #include "suites.h"
 
 #include <math.h>

@@ -8,7 +8,6 @@
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
-#include "book/against.h"
 #include "command.h"
 #include "commands/book/open.h"
 #include "commands/book/stock.h"

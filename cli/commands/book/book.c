@@ -1,16 +1,784 @@
 /* book: an entry into the book of the house.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/keep.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "commands/book/prompt.h"
+#include "commands/book/open.h"
+#include "commands/book/stock.h"
 #include "commands/book/words.h"
 #include "commands/book/write.h"
 #include "input/args.h"
+#include "input/clock.h"
+#include "input/line.h"
+#include "input/logfile.h"
+#include "input/part.h"
+#include "input/questions.h"
+#include "text/letters.h"
 
+#include <ctype.h>
 #include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
+
+/* ---- The prompt ---- */
+
+enum {
+    WHAT,
+    NAME,
+    CAPACITY,
+    USE,
+    PART,
+    FROM,
+    FIRST_INTO, /* of what is poured in from outside: the vessel before the amount */
+    AMOUNT,
+    SIZE,
+    VOLUME,
+    READING,
+    TEMP,
+    SOLIDS,
+    TRUE_STRENGTH,
+    BOTTLES,
+    LOT,
+    INTO,
+    RUN,
+    RECEIVER,
+    SENDER,
+    KIND,
+    NUMBER,
+    BECAUSE,
+    WHEN,
+    NOTE
+};
+
+/* An entry that is being typed. */
+typedef struct typing {
+    const char *path;
+    const jl_book *book;
+    jl_alcoholometer instrument;
+    bool is_new; /* no book is there yet */
+    jl_book_entry e;
+    keep kept; /* its texts */
+    file_part part;
+    known_when known;
+    int exit_status;
+} typing;
+
+/* ---- what happened ---- */
+
+static const char *nearest_what(const char *text) {
+    jl_nearest near = jl_nearest_to(text);
+    for (int w = 0; w < JL_BOOK_WHATS; w++) jl_nearest_offer(&near, jl_book_word((jl_book_what)w));
+    return near.found == NULL ? "" : near.found;
+}
+
+/* ---- checks, where it is typed ---- */
+
+static const jl_book_entry *last_entry(const typing *t) {
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(t->book, &count);
+    return count == 0 ? NULL : &e[count - 1];
+}
+
+/* What the book as it stands says of an entry; its moment is asked for later. */
+static answered check(const typing *t, jl_book_entry e, remark *r) {
+    jl_book_refusal refusal;
+    const jl_book_entry *last = last_entry(t);
+    char text[REMARK_BYTES - 1];
+    e.time = e.written =
+        last == NULL || last->written.unix_s < clock_now().unix_s ? clock_now() : last->written;
+    if (last != NULL && last->time.unix_s > e.time.unix_s) e.time = e.written = last->time;
+    if (jl_book_settle(t->book, &t->instrument, &e, &refusal) == JL_OK) return ANSWER_TAKEN;
+    refusal_text(&e, &refusal, text, sizeof text);
+    snprintf(r->text, sizeof r->text, "%s.", text);
+    snprintf(r->guess, sizeof r->guess, "%.40s", refusal.nearest);
+    return ANSWER_REFUSED;
+}
+
+/* A vessel or a lot that holds something. */
+static answered check_from(const typing *t, remark *r) {
+    jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_LOST);
+    e.from = t->e.from;
+    e.measured.all = true;
+    e.bottles = 1;
+    if (t->e.what == JL_BOOK_GAUGED && !jl_book_is_lot(e.from)) {
+        e.what = JL_BOOK_GAUGED;
+        e.measured.all = false;
+        e.measured.volume_l = 0;
+    }
+    return check(t, e, r);
+}
+
+/* A vessel, whatever it holds. */
+static answered check_vessel(const typing *t, const char *name, remark *r) {
+    jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_GAUGED);
+    e.from = name;
+    e.measured.volume_l = 0;
+    if (jl_book_is_lot(name)) return answer_refused(r, "That is a lot; expected a vessel.");
+    return check(t, e, r);
+}
+
+/* What leaves: whether there is so much; where it goes is asked for later. */
+static answered check_out(const typing *t, remark *r) {
+    jl_book_entry e = t->e;
+    if (e.what != JL_BOOK_BOTTLED) e.what = JL_BOOK_LOST;
+    if (e.what == JL_BOOK_BOTTLED && *e.lot == '\0') e.lot = "-";
+    return check(t, e, r);
+}
+
+/* ---- figures, a bare one in the unit that is asked for ---- */
+
+static bool read_figure(const char *text, const char *unit, jl_kind kind, jl_quantity *q) {
+    char with[64];
+    size_t digits = strspn(text, "0123456789.,-");
+    snprintf(with, sizeof with, "%.40s%s", text, text[digits] == '\0' ? unit : "");
+    return jl_quantity_read(with, kind, q) == JL_OK;
+}
+
+static answered read_size(typing *t, const char *text, remark *r) {
+    jl_book_measure *m = &t->e.measured;
+    jl_quantity q;
+    double times;
+    *m = JL_BOOK_UNMEASURED;
+    if (jl_book_is_lot(t->e.from)) {
+        if (!book_count_read(text, &t->e.bottles))
+            return answer_refused(r, "A whole number of bottles, as 6.");
+        return t->e.what == JL_BOOK_GAUGED ? check(t, t->e, r) : check_out(t, r);
+    }
+    const char *one = book_times(text, &times);
+    if (jl_same_letters(text, "all"))
+        m->all = true;
+    else if (read_figure(one, "L", JL_VOLUME, &q))
+        m->volume_l = times * q.value;
+    else if (jl_quantity_read(one, JL_MASS, &q) == JL_OK)
+        m->weight_kg = times * q.value;
+    else
+        return answer_refused(r, "A volume or a weight, as 2.5L, 800mL or 1.2kg, or all.");
+    return t->e.what == JL_BOOK_WATER ? check(t, t->e, r) : check_out(t, r);
+}
+
+static answered read_amount(typing *t, const char *text, remark *r) {
+    jl_amount amount;
+    jl_book_measure *m = &t->e.measured;
+    *m = JL_BOOK_UNMEASURED;
+    if (jl_amount_read(text, &amount, NULL) != JL_OK || amount.strength.unit == JL_UNIT_PCT_MASS)
+        return answer_refused(r,
+                              "A volume or a weight and its strength, as 5L@70% or 5L@70.5%@21C.");
+    book_amount_take(&amount, m);
+    return check(t, t->e, r);
+}
+
+static answered read_found(typing *t, const char *text, remark *r) {
+    jl_quantity q;
+    t->e.measured = JL_BOOK_UNMEASURED;
+    if (read_figure(text, "L", JL_VOLUME, &q))
+        t->e.measured.volume_l = q.value;
+    else if (jl_quantity_read(text, JL_MASS, &q) == JL_OK)
+        t->e.measured.weight_kg = q.value;
+    else
+        return answer_refused(r,
+                              "What it holds by measuring, as 48.2L or 44kg; 0 where it is empty.");
+    return ANSWER_TAKEN;
+}
+
+static answered read_reading(typing *t, const char *text, remark *r) {
+    jl_quantity q;
+    if (!read_figure(text, "%", JL_STRENGTH, &q) || q.unit == JL_UNIT_PCT_MASS)
+        return answer_refused(r, "What the alcoholometer shows, as 44.5% or 89proof.");
+    t->e.measured.reading = q;
+    return ANSWER_TAKEN;
+}
+
+/* Without a temperature it is a true strength. */
+static answered read_temp(typing *t, const char *text, remark *r) {
+    jl_book_measure *m = &t->e.measured;
+    jl_quantity q;
+    if (isnan(m->reading.value)) m->reading = m->strength;
+    m->strength.value = m->temp_c = NAN;
+    if (answer_is_none(text)) {
+        m->strength = m->reading;
+        m->reading.value = NAN;
+    } else if (read_figure(text, "C", JL_TEMPERATURE, &q))
+        m->temp_c = q.value;
+    else
+        return answer_refused(r, "The temperature of the liquid, as 14C or 57F.");
+    return check(t, t->e, r);
+}
+
+static bool solids_hide_too_much(const typing *t) {
+    remark ignored = {0};
+    return t->e.measured.solids_g_100ml >= 0.4 && check(t, t->e, &ignored) != ANSWER_TAKEN;
+}
+
+static answered read_solids(typing *t, const char *text, remark *r) {
+    char *end;
+    t->e.measured.solids_g_100ml = NAN;
+    if (answer_is_none(text)) return ANSWER_TAKEN;
+    double value = strtod(text, &end);
+    if (end == text || !(value >= 0 && value <= 100) ||
+        (*end != '\0' && strncmp(end, "g/100", 5) != 0))
+        return answer_refused(r, "Dissolved solids in g in 100 mL, as 0.5, or Enter for none.");
+    t->e.measured.solids_g_100ml = value;
+    return ANSWER_TAKEN;
+}
+
+static answered read_true_strength(typing *t, const char *text, remark *r) {
+    jl_quantity q;
+    if (!read_figure(text, "%", JL_STRENGTH, &q) || q.unit == JL_UNIT_PCT_MASS)
+        return answer_refused(r, "The strength of a distilled sample, as 41%.");
+    t->e.measured.strength = q;
+    return check(t, t->e, r);
+}
+
+/* "40x700mL" */
+static answered read_bottles(typing *t, const char *text, remark *r) {
+    char count[16] = "";
+    jl_quantity q;
+    const char *x = strpbrk(text, "xX*");
+    if (x != NULL && x - text < (long)sizeof count)
+        snprintf(count, sizeof count, "%.*s", (int)(x - text), text);
+    if (x == NULL || !book_count_read(count, &t->e.bottles) ||
+        !read_figure(x + 1, "ml", JL_VOLUME, &q))
+        return answer_refused(r, "How many of which size, as 40x700mL.");
+    t->e.bottle_l = q.value;
+    return check_out(t, r);
+}
+
+/* ---- texts ---- */
+
+static answered set_text(typing *t, const char **to, const char *text) {
+    *to = answer_is_none(text) ? "" : keep_text(&t->kept, text);
+    return ANSWER_TAKEN;
+}
+
+static answered read_part(typing *t, const char *text, remark *r) {
+    part_free(&t->part);
+    if (part_read(text, &t->part) != EXIT_DONE) {
+        t->part = (file_part){.kind = ""};
+        return ANSWER_REFUSED;
+    }
+    if (t->part.run == NULL)
+        return answer_refused(r,
+                              "A run log and its jars, as october.csv:hearts or october.csv:3-11.");
+    char *from = keep_room(&t->kept, strlen(t->part.path) + strlen(t->part.jars) + 2);
+    sprintf(from, "%s:%s", t->part.path, t->part.jars);
+    t->e.from = from;
+    t->e.run = t->part.run;
+    t->e.kind = t->part.kind;
+    t->e.amount = t->part.spirit;
+    return ANSWER_TAKEN;
+}
+
+static answered read_run(typing *t, const char *text) {
+    jl_run *run;
+    if (answer_is_none(text)) return set_text(t, &t->e.run, "");
+    if (run_read_log(text, &run) != EXIT_DONE) return ANSWER_REFUSED;
+    char *name = run_name(text, run);
+    jl_run_free(run);
+    set_text(t, &t->e.run, name);
+    free(name);
+    return ANSWER_TAKEN;
+}
+
+static answered read_vessel_name(typing *t, const char *text, remark *r) {
+    jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_VESSEL);
+    if (answer_is_none(text)) return answer_refused(r, "A name of one word, as cask-1.");
+    e.into = text;
+    e.measured.volume_l = 1;
+    set_text(t, &t->e.into, text);
+    return check(t, e, r);
+}
+
+static answered read_capacity(typing *t, const char *text, remark *r) {
+    jl_quantity q;
+    if (!read_figure(text, "L", JL_VOLUME, &q) || !(q.value > 0))
+        return answer_refused(r, "How much it holds when it is full, as 50L.");
+    t->e.measured.volume_l = q.value;
+    return ANSWER_TAKEN;
+}
+
+static answered read_use(typing *t, const char *text, remark *r) {
+    const char *use = book_use_of(text);
+    if (use != NULL) return set_text(t, &t->e.kind, use);
+    return answer_refused(r, "What it is of: glass, steel, wood or other.");
+}
+
+static void next_lot(const typing *t, char *name, size_t size) {
+    char day[JL_TIME_BYTES] = "";
+    jl_time_write(clock_now(), day, sizeof day);
+    for (int n = 1; n < 10000; n++) {
+        snprintf(name, size, "%.4s-%d", day, n);
+        if (jl_book_lot_named(t->book, name) == NULL) return;
+    }
+}
+
+static answered read_lot(typing *t, const char *text, remark *r) {
+    char next[32];
+    next_lot(t, next, sizeof next);
+    set_text(t, &t->e.lot, answer_is_none(text) ? next : jl_book_lot_name(text));
+    return check(t, t->e, r);
+}
+
+static answered read_number(typing *t, const char *text, remark *r) {
+    if (jl_book_number_read(text, &t->e.cancelled) != JL_OK)
+        return answer_refused(r,
+                              "The number of an entry, as 2026-31; 'entries' shows the last ones.");
+    return check(t, t->e, r);
+}
+
+/* A moment before the last entry's makes it a late one. */
+static answered read_when(typing *t, const char *text, bool stays, remark *r) {
+    char number[JL_BOOK_NUMBER_BYTES], moment[JL_TIME_BYTES] = "";
+    const jl_book_entry *last = last_entry(t);
+    t->e.late = false;
+    t->known = WHEN_NOW;
+    t->e.time = t->e.written = clock_now();
+    if (isalpha((unsigned char)text[0]) && *t->e.note == '\0') { /* words behind the last figure */
+        if (stays) set_text(t, &t->e.note, text);
+        snprintf(r->text, sizeof r->text, "'%.100s' is no time; it would be the note.", text);
+        snprintf(r->kept, sizeof r->kept, "it as the note");
+        return stays ? ANSWER_TAKEN : ANSWER_UNLIKELY;
+    }
+    if (event_read("time", answer_is_none(text) ? NULL : text, &t->e.time, &t->known) != EXIT_DONE)
+        return ANSWER_REFUSED;
+    t->e.written = t->e.time;
+    settle_when(t->book, t->known, &t->e);
+    if (last == NULL || t->e.time.unix_s >= last->written.unix_s) return ANSWER_TAKEN;
+    t->e.late = true;
+    t->e.written = clock_now();
+    if (stays) return ANSWER_TAKEN;
+    jl_book_number_write(last->number, number);
+    jl_time_write(last->written, moment, sizeof moment);
+    snprintf(r->text, sizeof r->text,
+             "That is before the last entry, %s of %.16s: it would be entered late.", number,
+             moment);
+    snprintf(r->kept, sizeof r->kept, "it, late");
+    return ANSWER_UNLIKELY;
+}
+
+/* ---- the questions ---- */
+
+static const question ENTRY[] = {
+    {WHAT, QUESTION_FIGURE,
+     "What happened, in a word: collected (from a run), charged (into the still), moved (from one "
+     "vessel into another), water (added), bottled, removed (given, sold, a sample), gauged "
+     "(measured "
+     "or counted), lost (spilled, broken), received (from outside), opening (stock when the book "
+     "begins), vessel (a new one), cancelled (an entry that was wrong).",
+     false},
+    {NAME, QUESTION_FIGURE, "The vessel's name, of one word: it stands in every entry.", false},
+    {CAPACITY, QUESTION_FIGURE, "How much it holds when it is full, as 50L.", false},
+    {USE, QUESTION_FIGURE, "glass, steel, wood or other: wood loses some of what it holds.", false},
+    {PART, QUESTION_FIGURE,
+     "A run log and which of its jars: october.csv:hearts, october.csv:3-11, october.csv:all.",
+     false},
+    {FROM, QUESTION_FIGURE,
+     "The vessel that it came out of; or lot:NAME for bottles, as lot:2026-7.", false},
+    {FIRST_INTO, QUESTION_FIGURE, "The vessel into which it went.", false},
+    {AMOUNT, QUESTION_FIGURE, "How much of which strength, as 5L@70%.", false},
+    {SIZE, QUESTION_FIGURE, "How much, as 2.5L, 800mL, 1.2kg or all; of bottles how many.", false},
+    {VOLUME, QUESTION_FIGURE, "What you measured in it, as 48.2L or 44kg; 0 where it is empty.",
+     false},
+    {READING, QUESTION_FIGURE, "What the alcoholometer shows, as 44.5%.", false},
+    {TEMP, QUESTION_FIGURE,
+     "The temperature at the reading, as 14C. Enter: it is a true strength at 20 °C.", false},
+    {SOLIDS, QUESTION_FIGURE,
+     "Sugar and whatever else is dissolved in it hides strength: g in 100 mL, as 0.5. Enter: none.",
+     false},
+    {TRUE_STRENGTH, QUESTION_FIGURE,
+     "So much is dissolved that a sample has to be distilled and brought back to its volume: its "
+     "strength.",
+     false},
+    {BOTTLES, QUESTION_FIGURE, "How many bottles of which size, as 40x700mL.", false},
+    {LOT, QUESTION_FIGURE, "The number on their labels; Enter takes the next one.", false},
+    {INTO, QUESTION_FIGURE, "The vessel into which it went.", false},
+    {RUN, QUESTION_FIGURE, "The log of the run that it was charged to. Enter: none.", false},
+    {RECEIVER, QUESTION_TEXT, "Who has it now, or what became of it.", false},
+    {SENDER, QUESTION_TEXT, "From whom it came.", false},
+    {KIND, QUESTION_TEXT, "low wines, feints, spirit or a word of your own.", false},
+    {NUMBER, QUESTION_FIGURE, "The entry that was wrong, by its number: 2026-31.", false},
+    {BECAUSE, QUESTION_TEXT, "What was wrong; it stays in the book.", false},
+    {WHEN, QUESTION_TEXT, "When it happened: 18:30, 24.10.2026 18:30 or 2026-10-24. Enter: now.",
+     true},
+    {NOTE, QUESTION_TEXT, "Anything. Enter: none.", true},
+};
+
+static bool applies(void *with, int which) {
+    const typing *t = with;
+    jl_book_what w = t->e.what;
+    bool in = w == JL_BOOK_OPENING || w == JL_BOOK_RECEIVED;
+    bool lot = jl_book_is_lot(t->e.from);
+    bool gauged = w == JL_BOOK_GAUGED && !lot, empty = gauged && t->e.measured.volume_l == 0;
+    switch (which) {
+    case NAME:
+    case CAPACITY:
+    case USE:
+        return w == JL_BOOK_VESSEL;
+    case PART:
+        return w == JL_BOOK_COLLECTED;
+    case FROM:
+        return !in && w != JL_BOOK_VESSEL && w != JL_BOOK_COLLECTED && w != JL_BOOK_WATER &&
+               w != JL_BOOK_CANCELLED;
+    case FIRST_INTO:
+        return in || w == JL_BOOK_WATER;
+    case AMOUNT:
+        return in;
+    case SIZE:
+        return w == JL_BOOK_CHARGED || w == JL_BOOK_MOVED || w == JL_BOOK_WATER ||
+               w == JL_BOOK_REMOVED || w == JL_BOOK_LOST || (w == JL_BOOK_GAUGED && lot);
+    case VOLUME:
+        return gauged;
+    case READING:
+    case TEMP:
+    case SOLIDS:
+        return gauged && !empty;
+    case TRUE_STRENGTH:
+        return gauged && !empty && solids_hide_too_much(t);
+    case BOTTLES:
+    case LOT:
+        return w == JL_BOOK_BOTTLED;
+    case INTO:
+        return w == JL_BOOK_MOVED || w == JL_BOOK_COLLECTED;
+    case RUN:
+        return w == JL_BOOK_CHARGED;
+    case RECEIVER:
+        return w == JL_BOOK_REMOVED;
+    case SENDER:
+        return w == JL_BOOK_RECEIVED;
+    case KIND:
+        return in;
+    case NUMBER:
+    case BECAUSE:
+        return w == JL_BOOK_CANCELLED;
+    case NOTE:
+        return *t->e.note == '\0';
+    default:
+        return true;
+    }
+}
+
+/* A new book begins with its vessels. */
+static const char *given(void *with, int which) {
+    const typing *t = with;
+    size_t count;
+    jl_book_vessels(t->book, &count);
+    return which == WHAT && count == 0 ? jl_book_word(JL_BOOK_VESSEL) : NULL;
+}
+
+/* "cask-1 4.6, demijohn-3 2.2 L" */
+static void list_vessels(const jl_book *book, bool holding, char *text, size_t size) {
+    size_t count, n = 0;
+    const jl_book_vessel *v = jl_book_vessels(book, &count);
+    text[0] = '\0';
+    for (size_t i = 0; i < count; i++) {
+        bool any = jl_mass_kg(v[i].spirit) > 0;
+        if (v[i].retired || (holding && !any)) continue;
+        double holds_l = any ? jl_volume_l(v[i].spirit, JL_STRENGTH_C) : 0;
+        size_t room = size - n;
+        int used = snprintf(text + n, room, "%s%s %.3g", n == 0 ? "" : ", ", v[i].name, holds_l);
+        if (used < 0 || (size_t)used + 4 >= room) {
+            snprintf(text + n, room, "%s", room > 4 ? ",..." : "");
+            return;
+        }
+        n += (size_t)used;
+    }
+}
+
+/* "; lot:2026-1 6", of those that are left. */
+static void list_lots(const jl_book *book, char *text, size_t size) {
+    size_t count, n = 0;
+    const jl_book_lot *l = jl_book_lots(book, &count);
+    text[0] = '\0';
+    for (size_t i = count; i-- > 0 && n + 40 < size;)
+        if (l[i].bottles > 0)
+            n += (size_t)snprintf(text + n, size - n, "%slot:%.20s %u", n == 0 ? "; " : ", ",
+                                  l[i].name, (unsigned)l[i].bottles);
+}
+
+static void write_from(const typing *t, char text[QUESTION_BYTES]) {
+    char list[96], lots[80] = "";
+    jl_book_what w = t->e.what;
+    list_vessels(t->book, w != JL_BOOK_GAUGED, list, sizeof list);
+    if (w == JL_BOOK_REMOVED || w == JL_BOOK_GAUGED || w == JL_BOOK_LOST)
+        list_lots(t->book, lots, sizeof lots);
+    snprintf(text, QUESTION_BYTES, "  %s (%s L%s): ", w == JL_BOOK_GAUGED ? "which" : "from", list,
+             lots);
+}
+
+static void write_size(const typing *t, char text[QUESTION_BYTES]) {
+    const jl_book_lot *lot =
+        jl_book_is_lot(t->e.from) ? jl_book_lot_named(t->book, jl_book_lot_name(t->e.from)) : NULL;
+    const jl_book_vessel *v = jl_book_vessel_named(t->book, t->e.from);
+    if (lot != NULL)
+        snprintf(text, QUESTION_BYTES, "  bottles (of %u): ", (unsigned)lot->bottles);
+    else if (v != NULL && jl_mass_kg(v->spirit) > 0)
+        snprintf(text, QUESTION_BYTES,
+                 "  how much, L, kg or all (of %.3f L): ", jl_volume_l(v->spirit, JL_STRENGTH_C));
+    else
+        snprintf(text, QUESTION_BYTES, "  how much, L or kg: ");
+}
+
+static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
+    static const char *const PLAIN[] = {
+        [WHAT] = "what happened (?: the words for it): ",
+        [NAME] = "  the vessel's name: ",
+        [CAPACITY] = "  holds when full, L: ",
+        [USE] = "  glass, steel, wood or other: ",
+        [PART] = "  from which jars (october.csv:hearts): ",
+        [AMOUNT] = "  how much (5L@70%): ",
+        [VOLUME] = "  measured, L or kg: ",
+        [READING] = "  reading, %: ",
+        [TEMP] = "  temperature, °C: ",
+        [SOLIDS] = "  dissolved, g in 100 mL (Enter: none): ",
+        [TRUE_STRENGTH] = "  strength of a distilled sample, %: ",
+        [BOTTLES] = "  bottles (40x700mL): ",
+        [RUN] = "  into the run with the log (Enter: none): ",
+        [RECEIVER] = "  to whom: ",
+        [SENDER] = "  from whom: ",
+        [KIND] = "  what it is (Enter: spirit): ",
+        [NUMBER] = "  the entry that was wrong: ",
+        [BECAUSE] = "  why: ",
+        [WHEN] = "  when (Enter: now): ",
+        [NOTE] = "  note (Enter: none): ",
+    };
+    const typing *t = with;
+    char list[120], next[32];
+    if (which == FROM)
+        write_from(t, text);
+    else if (which == SIZE)
+        write_size(t, text);
+    else if (which == FIRST_INTO || which == INTO) {
+        list_vessels(t->book, t->e.what == JL_BOOK_WATER, list, sizeof list);
+        snprintf(text, QUESTION_BYTES, "  into (%s L): ", list);
+    } else if (which == LOT) {
+        next_lot(t, next, sizeof next);
+        snprintf(text, QUESTION_BYTES, "  lot (Enter: %s): ", next);
+    } else
+        snprintf(text, QUESTION_BYTES, "%s", PLAIN[which]);
+}
+
+static answered read_what(typing *t, const char *text, remark *r) {
+    jl_book_what what;
+    if (book_what_of(text, &what)) {
+        t->e = JL_BOOK_BLANK(what);
+        return ANSWER_TAKEN;
+    }
+    if (answer_is_none(text))
+        return answer_refused(r, "A word for what happened; ? lists them, quit leaves.");
+    snprintf(r->text, sizeof r->text,
+             "'%.60s' is none of collected, charged, moved, water, bottled, removed, gauged, lost, "
+             "received, opening, vessel, cancelled; ? says what they are.",
+             text);
+    snprintf(r->guess, sizeof r->guess, "%s", nearest_what(text));
+    return ANSWER_REFUSED;
+}
+
+static answered read_from(typing *t, const char *text, remark *r) {
+    char *lot = book_lot_meant(t->book, text);
+    set_text(t, &t->e.from, lot == NULL ? text : lot);
+    free(lot);
+    if (answer_is_none(text)) return answer_refused(r, "A vessel, or a lot as lot:2026-7.");
+    return check_from(t, r);
+}
+
+static answered read_into(typing *t, int which, const char *text, remark *r) {
+    if (answer_is_none(text)) return answer_refused(r, "A vessel.");
+    set_text(t, &t->e.into, text);
+    return which == INTO ? check(t, t->e, r) : check_vessel(t, t->e.into, r);
+}
+
+static answered read_because(typing *t, const char *text, remark *r) {
+    if (answer_is_none(text))
+        return answer_refused(r, "The reason stays in the book: a few words.");
+    return set_text(t, &t->e.note, text);
+}
+
+static answered read_answer(void *with, int which, const char *text, bool stays, remark *r) {
+    typing *t = with;
+    switch (which) {
+    case WHAT:
+        return read_what(t, text, r);
+    case NAME:
+        return read_vessel_name(t, text, r);
+    case CAPACITY:
+        return read_capacity(t, text, r);
+    case USE:
+        return read_use(t, text, r);
+    case PART:
+        return read_part(t, text, r);
+    case FROM:
+        return read_from(t, text, r);
+    case FIRST_INTO:
+    case INTO:
+        return read_into(t, which, text, r);
+    case AMOUNT:
+        return read_amount(t, text, r);
+    case SIZE:
+        return read_size(t, text, r);
+    case VOLUME:
+        return read_found(t, text, r);
+    case READING:
+        return read_reading(t, text, r);
+    case TEMP:
+        return read_temp(t, text, r);
+    case SOLIDS:
+        return read_solids(t, text, r);
+    case TRUE_STRENGTH:
+        return read_true_strength(t, text, r);
+    case BOTTLES:
+        return read_bottles(t, text, r);
+    case LOT:
+        return read_lot(t, text, r);
+    case RUN:
+        return read_run(t, text);
+    case RECEIVER:
+    case SENDER:
+        return set_text(t, which == RECEIVER ? &t->e.receiver : &t->e.from, text);
+    case KIND:
+        return set_text(t, &t->e.kind, answer_is_none(text) ? "spirit" : text);
+    case NUMBER:
+        return read_number(t, text, r);
+    case BECAUSE:
+        return read_because(t, text, r);
+    case WHEN:
+        return read_when(t, text, stays, r);
+    default:
+        return answer_is_none(text) ? ANSWER_TAKEN : set_text(t, &t->e.note, text);
+    }
+}
+
+/* ---- words ---- */
+
+static const char WORDS[] = "Words at any question:\n"
+                            "  stock    what every vessel and lot holds\n"
+                            "  entries  the last ones, with their numbers\n"
+                            "  Ctrl-C   drops the entry that is being typed\n";
+
+enum { ENTRIES_SHOWN = 10 };
+
+static obeyed show_entries(typing *t) {
+    static const column COLUMNS[] = {
+        {NULL, "entry", "", 0, 0, COLUMN_WORDS}, {NULL, "when", "", 0, 0, COLUMN_WORDS},
+        {NULL, "what", "", 0, 0, COLUMN_WORDS},  {NULL, "from", "", 0, 0, COLUMN_WORDS},
+        {NULL, "into", "", 0, 0, COLUMN_WORDS},  {NULL, "pure", "L", 6, 3, COLUMN_NUMBERS},
+        {NULL, "note", "", 0, 0, COLUMN_NOTES},
+    };
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(t->book, &count);
+    show *s = show_open(false);
+    show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = count > ENTRIES_SHOWN ? count - ENTRIES_SHOWN : 0; i < count; i++) {
+        char number[JL_BOOK_NUMBER_BYTES], moment[DAY_BYTES];
+        jl_book_number_write(e[i].number, number);
+        write_day(e[i].time, false, moment);
+        show_cells(s, CELLS(V(number), V(moment), V(jl_book_word(e[i].what)), V(e[i].from),
+                            V(e[i].into), V(jl_pure_alcohol_l(e[i].change)),
+                            V(*e[i].note == '\0' ? NULL : e[i].note)));
+    }
+    t->exit_status = show_close(s, EXIT_DONE);
+    return t->exit_status == EXIT_DONE ? WORD_DONE : WORD_FAILED;
+}
+
+static obeyed obey(void *with, const char *word, bool begun) {
+    typing *t = with;
+    (void)begun;
+    if (jl_same_letters(word, "entries")) return show_entries(t);
+    if (!jl_same_letters(word, "stock")) return NO_WORD;
+    show *s = show_open(false);
+    show_stock(s, t->book);
+    t->exit_status = show_close(s, EXIT_DONE);
+    return t->exit_status == EXIT_DONE ? WORD_DONE : WORD_FAILED;
+}
+
+/* ---- the round ---- */
+
+/* *more: whether another entry is asked for. */
+static int ask_entry(typing *t, bool *more) {
+    questions q = {.all = ENTRY,
+                   .count = sizeof ENTRY / sizeof ENTRY[0],
+                   .words = WORDS,
+                   .with = t,
+                   .applies = applies,
+                   .given = given,
+                   .write = write_question,
+                   .read = read_answer,
+                   .obey = obey};
+    t->e = JL_BOOK_BLANK(JL_BOOK_CANCELLED); /* until it is said what happened */
+    asked a = questions_ask(&q);
+    bool begun = t->e.what != JL_BOOK_CANCELLED || t->e.cancelled.serial != 0;
+    if (a == ASKED_FAILED) return q.exit_status != EXIT_DONE ? q.exit_status : t->exit_status;
+    if (a == ASKED_ALL) {
+        int bad = book_enter(t->path, &t->e, t->known, NAN, false);
+        /* a person may put right what the book refuses */
+        return line_is_person() && (bad == EXIT_NO || bad == EXIT_USAGE) ? EXIT_DONE : bad;
+    }
+    if (begun) say("the unfinished entry was not written");
+    *more = a == ASKED_DROPPED && begun;
+    return a == ASKED_LEFT && begun && !line_is_person() ? EXIT_DATA : EXIT_DONE;
+}
+
+/* The book as it stands by now, also at other hands. */
+static int open_typing(const char *path, jl_book_file **f, jl_book **empty, typing *t) {
+    *t = (typing){.path = path, .instrument = JL_ALCOHOLOMETER, .part = {.kind = ""}};
+    t->is_new = access(path, F_OK) != 0;
+    if (t->is_new) {
+        if (jl_book_new(empty) != JL_OK) need(NULL);
+        t->book = *empty;
+        return EXIT_DONE;
+    }
+    int bad = book_open_to_read(path, f);
+    if (bad != EXIT_DONE) return bad;
+    t->book = jl_book_in(*f);
+    t->instrument = jl_book_instrument(*f);
+    return EXIT_DONE;
+}
+
+static int one_entry(const char *path, bool first, bool *more) {
+    jl_book_file *f = NULL;
+    jl_book *empty = NULL;
+    typing t;
+    int bad = open_typing(path, &f, &empty, &t);
+    if (bad == EXIT_DONE && first && t.is_new)
+        puts("There is no such book yet. It begins with its vessels.");
+    else if (bad == EXIT_DONE && first) {
+        show *s = show_open(false);
+        show_stock(s, t.book);
+        warn_of_book(s, f);
+        bad = show_close(s, EXIT_DONE);
+    }
+    if (bad == EXIT_DONE) bad = ask_entry(&t, more);
+    part_free(&t.part);
+    keep_free(&t.kept);
+    jl_book_free(empty);
+    jl_book_close(f);
+    return bad;
+}
+
+/* Before the first entry is typed: a book that cannot be written. */
+static int check_writable(const char *path) {
+    jl_book_file *f;
+    if (access(path, F_OK) != 0) return EXIT_DONE;
+    int bad = book_open_to_write(path, &f);
+    if (bad == EXIT_DONE) jl_book_close(f);
+    return bad;
+}
+
+/* Returns the exit status. */
+static int book_prompt(const char *path) {
+    bool more = true;
+    int bad = check_writable(path);
+    line_begin();
+    for (bool first = true; more && bad == EXIT_DONE; first = false)
+        bad = one_entry(path, first, &more);
+    if (bad == EXIT_DONE && line_is_person())
+        printf("\nAll entries are in %s. 'jarline book %s' goes on.\n", path, path);
+    return bad;
+}
+
+/* ---- One entry ---- */
 
 static bool options_given(const book_options *o) {
     const book_options none = {0};

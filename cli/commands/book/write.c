@@ -4,7 +4,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "book/account.h"
-#include "book/slip.h"
+#include "book/book.h"
 #include "commands/book/open.h"
 #include "input/clock.h"
 #include "input/logfile.h"

@@ -10,7 +10,7 @@
 #include "run/jars.h"
 #include "run/run.h"
 #include "run/tally.h"
-#include "still/settings.h"
+#include "still/from_settings.h"
 
 #include <math.h>
 #include <stdio.h>

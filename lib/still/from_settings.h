@@ -1,8 +1,8 @@
 /* A still and a plan of its run, out of settings.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef JL_STILL_SETTINGS_H
-#define JL_STILL_SETTINGS_H
+#ifndef JL_FROM_SETTINGS_H
+#define JL_FROM_SETTINGS_H
 
 #include "keys/settings.h"
 

@@ -2,7 +2,7 @@
  * the usual rules for cuts, which depend on the charge, stand here.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "still/settings.h"
+#include "still/from_settings.h"
 #include "text/array.h"
 
 #include <stddef.h>

@@ -1,8 +1,8 @@
 /* Reflux schedules as text, the same in options and files; jarline.h has the rules for cuts.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef JL_CUTS_H
-#define JL_CUTS_H
+#ifndef JL_RULE_TEXT_H
+#define JL_RULE_TEXT_H
 
 #include "jarline.h"
 

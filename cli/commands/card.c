@@ -1,19 +1,234 @@
-/* The tables of the cards. Their cells are what correct, dilute and boil answer.
+/* card: tables for the wall.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "commands/card/tables.h"
+#include "answer/keep.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/show.h"
 #include "answer/status.h"
-#include "still/settings.h"
+#include "answer/table.h"
+#include "command.h"
+#include "input/args.h"
+#include "input/settings.h"
+#include "picture/marks.h"
+#include "picture/paper.h"
+#include "still/from_settings.h"
 #include "text/letters.h"
 #include "uncertainty/budget.h"
 #include "uncertainty/readings.h"
 
 #include <ctype.h>
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+
+/* ---- On paper ---- */
+
+enum { CARD_ROWS_MOST = 61, CARD_COLUMNS_MOST = 102, CARD_FEET_MOST = 12, CARD_PAGES_MOST = 24 };
+
+/* {0} is an empty one. */
+typedef struct card {
+    char title[96], above[96]; /* above: what the columns stand for */
+    struct table *table;       /* the card's own */
+    size_t bold_row;           /* its number of rows: none */
+    keep kept;
+    const char *feet[CARD_FEET_MOST];
+    size_t feet_count;
+} card;
+
+/* A line at the foot: source, calibration, caution. */
+static void card_foot(card *c, const char *format, ...) {
+    char *text;
+    va_list list;
+    va_start(list, format);
+    if (vasprintf(&text, format, list) < 0) need(NULL);
+    va_end(list);
+    c->feet[c->feet_count++] = keep_text(&c->kept, text);
+    free(text);
+}
+
+static void card_free(card *c) {
+    table_free(c->table);
+    keep_free(&c->kept);
+}
+
+/* ---- Text and JSON ---- */
+
+static void put_words(card *c, const char *text, FILE *to) {
+    size_t size = ON_SCREEN_BYTES(strlen(text));
+    put_sentence(to, "", "  ", on_screen(text, keep_room(&c->kept, size), size));
+}
+
+static void card_text(card *c, FILE *to) {
+    put_words(c, c->title, to);
+    put_words(c, c->above, to);
+    table_text_blocks(c->table, to);
+    fputc('\n', to);
+    for (size_t i = 0; i < c->feet_count; i++) put_words(c, c->feet[i], to);
+}
+
+/* The answer as JSON; the table is the answer's from now on. Returns the exit status. */
+static int card_json(card *c) {
+    show *s = show_open(true);
+    show_text(s, "title", NULL, c->title);
+    show_whole_table(s, "rows", c->table);
+    c->table = NULL;
+    for (size_t i = 0; i < c->feet_count; i++) show_note(s, "%s", c->feet[i]);
+    return show_close(s, EXIT_DONE);
+}
+
+/* ---- The sheets ---- */
+
+/* Of an A4 sheet; a smaller one has them in proportion, but no text below FOOT_LEAST. */
+static const double A4_WIDTH = 595, MARGIN = 36, FOOT_SIZE = 9, FOOT_LEAST = 7, TITLE_SIZE = 20;
+static const double SIZE_MOST = 22, SIZE_LEAST = 9; /* of the table */
+static const double BETWEEN = 1.5;                  /* blocks, in heights of the type */
+
+typedef struct card_layout {
+    double width, height; /* of the page */
+    double scale, margin, inside, title_h, above_h, foot_size, feet_h;
+    size_t blocks;  /* of rows, beside each other */
+    size_t columns; /* behind the first, on each page */
+    table_style style;
+} card_layout;
+
+static double foot_height(const card_layout *l, const char *text) {
+    return text_lines(text, l->foot_size, false, l->inside) * line_height(l->foot_size);
+}
+
+static card_layout page_of(const card *c, double width, double height) {
+    double scale = fmin(fmin(width, height) / A4_WIDTH, 1);
+    card_layout l = {.width = width, .height = height, .scale = scale, .margin = scale * MARGIN};
+    l.inside = width - 2 * l.margin;
+    l.title_h = scale * 34;
+    l.above_h = scale * 24;
+    l.foot_size = fmax(scale * FOOT_SIZE, FOOT_LEAST);
+    for (size_t i = 0; i < c->feet_count; i++) l.feet_h += foot_height(&l, c->feet[i]);
+    return l;
+}
+
+/* The type in which so many blocks of a part's rows fit. */
+static void fit_table(const card *c, const struct table *part, size_t blocks, card_layout *l) {
+    double table_h =
+        l->height - 2 * l->margin - l->title_h - l->above_h - l->feet_h - l->scale * 12;
+    size_t rows = (table_rows(part) + blocks - 1) / blocks;
+    double lines = (double)rows + table_head_lines(part) + (table_has_groups(part) ? 1 : 0) + 0.3;
+    double ems = (double)blocks * page_table_room(part, "-") + (double)(blocks - 1) * BETWEEN;
+    l->blocks = blocks;
+    l->columns = table_columns(part) - 1;
+    l->style = (table_style){.type = fmin(fmin(l->inside / ems, table_h / lines / 1.3), SIZE_MOST),
+                             .gap = 0.3,
+                             .rule = 1.2,
+                             .rule_tone = TONE_INK,
+                             .bold = true,
+                             .bold_row = c->bold_row,
+                             .missing = "-"};
+    l->style.row_h = fmin(table_h / lines, 1.75 * l->style.type);
+    l->style.rule_at = 0.15 * l->style.row_h;
+}
+
+/* The largest type for a part, upright or across, in one block or in several. */
+static card_layout best_for(const card *c, const struct table *part, double width, double height) {
+    const card_layout ways[] = {page_of(c, width, height), page_of(c, height, width)};
+    card_layout best = ways[0];
+    best.style.type = 0;
+    for (int i = 0; i < 2; i++)
+        for (size_t blocks = 1; blocks <= 4; blocks++) {
+            card_layout l = ways[i];
+            fit_table(c, part, blocks, &l);
+            if (l.style.type > best.style.type * 1.001) best = l;
+        }
+    return best;
+}
+
+static card_layout layout_for(const card *c, double width, double height) {
+    size_t all = table_columns(c->table) - 1;
+    card_layout l = {0};
+    for (size_t pages = 1; pages <= CARD_PAGES_MOST && pages <= all; pages++) {
+        struct table *part =
+            table_cut(c->table, 0, table_rows(c->table), 1, (all + pages - 1) / pages);
+        l = best_for(c, part, width, height);
+        table_free(part);
+        if (l.style.type >= l.scale * SIZE_LEAST) break;
+    }
+    return l;
+}
+
+static void put_feet(const card *c, const card_layout *l, sheet *s) {
+    double y = l->height - l->margin - l->feet_h;
+    for (size_t i = 0; i < c->feet_count; i++) {
+        double h = foot_height(l, c->feet[i]);
+        box at = {l->margin, y, l->inside, h};
+        sheet_text(s, MARK_TEXT, at, ALIGN_LEFT, l->foot_size, c->feet[i])->wraps = true;
+        y += h;
+    }
+}
+
+static void put_blocks(const card *c, const card_layout *l, size_t from, box at, sheet *s) {
+    size_t rows = (table_rows(c->table) + l->blocks - 1) / l->blocks;
+    double between = BETWEEN * l->style.type;
+    at.w = (at.w - (double)(l->blocks - 1) * between) / (double)l->blocks;
+    for (size_t row = 0; row < table_rows(c->table); row += rows) {
+        struct table *part = table_cut(c->table, row, rows, from, l->columns);
+        table_style style = l->style;
+        style.bold_row = c->bold_row >= row ? c->bold_row - row : rows;
+        page_table(part, &style, at, s);
+        table_free(part);
+        at.x += at.w + between;
+    }
+}
+
+static void put_page(const card *c, const card_layout *l, size_t from, sheet *s) {
+    box at = {l->margin, l->margin, l->inside, l->title_h};
+    double title = fmin(l->scale * TITLE_SIZE, l->inside / text_room(c->title, 1));
+    sheet_begin(s, l->width, l->height);
+    s->on_paper = true;
+    sheet_text(s, MARK_TITLE, at, ALIGN_LEFT, title, c->title)->bold = true;
+    at.y += l->title_h;
+    at.h = l->above_h;
+    double above = fmin(l->scale * 12, l->inside / text_room(c->above, 1));
+    sheet_text(s, MARK_NOTE, at, ALIGN_LEFT, above, c->above);
+    at.y += l->above_h;
+    put_blocks(c, l, from, at, s);
+    put_feet(c, l, s);
+}
+
+/* Sheets in the largest type that lets it fit, upright or across, in blocks beside each other; on several
+ * where its columns would be too small on one. width, height: of the upright page in points. Returns how
+ * many there are; each is to be freed. */
+static size_t card_pages(const card *c, double width, double height, sheet pages[CARD_PAGES_MOST]) {
+    card_layout l = layout_for(c, width, height);
+    size_t count = 0;
+    for (size_t from = 1; from < table_columns(c->table); from += l.columns)
+        put_page(c, &l, from, &pages[count++]);
+    return count;
+}
+
+/* ---- Tables: their cells are what correct, dilute and boil answer ---- */
+
+/* Texts of --low, --high and --step; NULL when not given. */
+typedef struct card_span_words {
+    char *low, *high, *step;
+} card_span_words;
+
+/* Texts of the options of any card; NULL when not given. */
+typedef struct card_words {
+    char *temps, *to, *bottle, *water_temp;
+    card_span_words span;
+    setting_options with; /* the bench file, the instrument, the air */
+    int proof;
+} card_words;
+
+typedef struct card_kind {
+    const char *name;
+    unsigned asks; /* which settings, JL_IN_... */
+    /* Fills a card. Returns the exit status, or 0. */
+    int (*fill)(const card_words *w, const jl_settings *settings, card *c);
+} card_kind;
+
+enum { CARD_CORRECTION, CARD_DILUTION, CARD_BOIL, CARD_HEAD, CARDS };
 
 /* ---- The units of a card: % vol at 20 °C and °C, or US proof at 60 °F and °F ---- */
 
@@ -608,9 +823,143 @@ static int card_head(const card_words *w, const jl_settings *bench, card *c) {
 
 /* ---- Which ---- */
 
-const card_kind CARD_KINDS[] = {
+static const card_kind CARD_KINDS[] = {
     {"correction", JL_IN_INSTRUMENTS, card_correction},
     {"dilution", JL_IN_INSTRUMENTS, card_dilution},
     {"boil", JL_IN_INSTRUMENTS | JL_IN_STILL, card_boil},
     {"head", JL_IN_INSTRUMENTS | JL_IN_STILL, card_head},
 };
+
+/* ---- The command ---- */
+
+typedef struct words {
+    card_words card;
+    paper_options paper;
+    int json;
+} words;
+
+/* Which options belong to which card: a set of 1 << card. */
+static int refuse_others(const card_words *w, size_t kind) {
+    enum { CORRECTION = 1 << CARD_CORRECTION, DILUTION = 1 << CARD_DILUTION };
+    enum { HEAD = 1 << CARD_HEAD, AIR = 1 << CARD_BOIL | HEAD };
+    const struct {
+        const char *name, *text;
+        unsigned cards;
+    } OPTIONS[] = {
+        {"--temps", w->temps, CORRECTION | HEAD},
+        {"--alcoholometer-scale", w->with.words[JL_KEY_CALIBRATED], CORRECTION},
+        {"--alcoholometer-glass", w->with.words[JL_KEY_GLASS], CORRECTION},
+        {"--reading-correction", w->with.words[JL_KEY_READING_CORRECTION], CORRECTION},
+        {"--thermometer-correction", w->with.words[JL_KEY_THERMOMETER_CORRECTION], CORRECTION},
+        {"--bottle", w->bottle, DILUTION},
+        {"--water-temp", w->water_temp, DILUTION},
+        {"--to", w->to, DILUTION},
+        {"--low", w->span.low, ~(unsigned)HEAD},
+        {"--high", w->span.high, ~(unsigned)HEAD},
+        {"--step", w->span.step, ~(unsigned)HEAD},
+        {"--altitude", w->with.words[JL_KEY_ALTITUDE], AIR},
+        {"--pressure", w->with.words[JL_KEY_PRESSURE], AIR},
+    };
+    for (size_t i = 0; i < sizeof OPTIONS / sizeof OPTIONS[0]; i++)
+        if (OPTIONS[i].text != NULL && (OPTIONS[i].cards & 1U << kind) == 0)
+            return fail(EXIT_USAGE,
+                        "%s does not belong to a %s card; 'jarline card --help' lists "
+                        "what does",
+                        OPTIONS[i].name, CARD_KINDS[kind].name);
+    return EXIT_DONE;
+}
+
+static int make(const card_words *w, size_t kind, card *c) {
+    jl_settings settings;
+    setting_options with = w->with;
+    with.any_still = true;
+    jl_settings_begin(&settings);
+    int bad = settings_read(&with, CARD_KINDS[kind].asks, &settings);
+    if (bad != 0) return bad;
+    phrase_sources(&settings);
+    return CARD_KINDS[kind].fill(w, &settings, c);
+}
+
+/* to: a file, or NULL. */
+static int put_letters(card *c, paper_format format, const paper_options *to) {
+    bytes b = {0};
+    FILE *text = need(open_memstream(&b.data, &b.count));
+    format == PAPER_CSV ? table_csv(c->table, text) : card_text(c, text);
+    if (fclose(text) != 0) need(NULL);
+    int exit_status = to != NULL ? output_write(&to->file, b.data, b.count) : paper_print(&b);
+    bytes_free(&b);
+    return exit_status;
+}
+
+static int put_on_paper(const card *c, paper_format format, const paper_options *to) {
+    double width, height;
+    sheet pages[CARD_PAGES_MOST];
+    int exit_status = paper_size(to, &width, &height);
+    if (exit_status != EXIT_DONE) return exit_status;
+    size_t count = card_pages(c, width, height, pages);
+    exit_status = paper_make(to, pages, count, format, c->title);
+    for (size_t i = 0; i < count; i++) sheet_free(&pages[i]);
+    return exit_status;
+}
+
+static int put(const words *w, paper_format format, card *c) {
+    const paper_options *to = w->paper.file.path == NULL ? NULL : &w->paper;
+    int exit_status = EXIT_DONE;
+    if (to != NULL)
+        exit_status = format == PAPER_TEXT || format == PAPER_CSV ? put_letters(c, format, to)
+                                                                  : put_on_paper(c, format, to);
+    if (exit_status != EXIT_DONE) return exit_status;
+    if (w->json) return card_json(c);
+    return to == NULL ? put_letters(c, PAPER_TEXT, NULL) : say_written(&to->file);
+}
+
+static int answer(const words *w, size_t kind) {
+    static const unsigned ALLOWED =
+        1 << PAPER_PDF | 1 << PAPER_PNG | 1 << PAPER_SVG | 1 << PAPER_TEXT | 1 << PAPER_CSV;
+    paper_format format = PAPER_TEXT;
+    card c = {0};
+    int bad = refuse_others(&w->card, kind);
+    if (bad == 0 && w->paper.file.path != NULL)
+        bad = paper_format_of(w->paper.file.path, ALLOWED, &format);
+    if (bad == 0) bad = make(&w->card, kind, &c);
+    if (bad == 0) bad = put(w, format, &c);
+    card_free(&c);
+    return bad;
+}
+
+static int answer_kind(const words *w, const char *name) {
+    for (size_t i = 0; name != NULL && i < CARDS; i++)
+        if (strcmp(name, CARD_KINDS[i].name) == 0) return answer(w, i);
+    return fail(EXIT_USAGE, "expected one card: correction, dilution, boil or head");
+}
+
+int command_card(int argc, const char **argv) {
+    words w = {0};
+    card_words *c = &w.card;
+    const struct poptOption table[] = {
+        OPTION("temps", &c->temps, "TEMP-TEMP",
+               "correction, head: first and last, 10C-30C or 50F-90F"),
+        OPTION("to", &c->to, "STRENGTH", "dilution: the strength wanted, at 20 °C"),
+        OPTION("low", &c->span.low, "STRENGTH", "lowest reading (35%), or strength"),
+        OPTION("high", &c->span.high, "STRENGTH", "highest reading (90%), or strength"),
+        OPTION("step", &c->span.step, "STRENGTH", "from one to the next: 5%, 2.5% or 1%"),
+        FLAG("proof", &c->proof, "in US proof at 60 °F, and in °F"),
+        BENCH_OPTION(c->with),
+        INSTRUMENT_OPTIONS(c->with),
+        OPTION("bottle", &c->bottle, "VOLUME", "dilution: what makes one bottle of this volume"),
+        OPTION("water-temp", &c->water_temp, "TEMP",
+               "dilution: of the water, for its volume (20C)"),
+        OPTION("altitude", &c->with.words[JL_KEY_ALTITUDE], "ALTITUDE",
+               "boil, head: 650m or 2100ft, for the air pressure"),
+        OPTION("pressure", &c->with.words[JL_KEY_PRESSURE], "PRESSURE",
+               "boil, head: 98.5kPa, 985hPa or 740mmHg"),
+        PAPER_OPTIONS(w.paper, "card.pdf, .png, .svg, .txt or .csv"),
+        FLAG("json", &w.json, "answer as JSON"),
+        POPT_TABLEEND,
+    };
+    args a;
+    if (args_read(&a, argc, argv, table, "correction|dilution|boil|head",
+                  "A table for the wall: correction --temps 10C-30C -o card.pdf"))
+        a.exit_status = answer_kind(&w, a.count == 1 ? a.rest[0] : NULL);
+    return args_close(&a);
+}

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "keys/cuts.h"
+#include "keys/rule_text.h"
 #include "text/letters.h"
 #include "text/status.h"
 
