@@ -10,9 +10,7 @@
 #include <fcntl.h>
 #include <locale.h>
 #include <signal.h>
-#include <stdio.h>
 #include <string.h>
-#include <unistd.h>
 
 typedef struct command {
     const char *when; /* heading in --help, where a new part of the job begins */

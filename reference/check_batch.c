@@ -9,8 +9,6 @@
 #include "still/boildown.h"
 
 #include <gsl/gsl_spline.h>
-#include <math.h>
-#include <string.h>
 
 enum { POINTS_MOST = 32 };
 

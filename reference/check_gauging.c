@@ -2,7 +2,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "checks.h"
-#include "jarline.h"
 #include "spirit/spirit.h"
 #include "uncertainty/readings.h"
 

@@ -3,7 +3,6 @@
 #include "keys/facts.h"
 #include "still/from_settings.h"
 
-#include <stdio.h>
 #include <string.h>
 
 /* ---- A value ---- */

@@ -2,7 +2,6 @@
 #include "answer/balance.h"
 #include "answer/rest.h"
 #include "answer/say.h"
-#include "uncertainty/budget.h"
 
 #include <math.h>
 #include <stdlib.h>

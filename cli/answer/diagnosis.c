@@ -3,8 +3,6 @@
 #include "run/run.h"
 
 #include <math.h>
-#include <stdio.h>
-#include <string.h>
 
 /* A cause that holds less of the evidence is not worth its words. */
 static const double WORTH_SAYING = 0.1;

@@ -7,7 +7,6 @@
 #include "answer/status.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -4,7 +4,6 @@
 
 #include <stdalign.h>
 #include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -2,7 +2,6 @@
 #include "answer/next.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 static void add(next_command *n, const char *text) {

@@ -5,7 +5,6 @@
 #include "run/run.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 static void write_temp(char *text, size_t size, double temp_c) {

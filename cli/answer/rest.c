@@ -1,15 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/rest.h"
 #include "answer/diagnosis.h"
-#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "jarline.h"
 #include "run/run.h"
 #include "still/from_settings.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* ---- Predicted moments as text ---- */

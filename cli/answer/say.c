@@ -8,7 +8,6 @@
 #include <errno.h>
 #include <langinfo.h>
 #include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>

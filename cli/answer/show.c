@@ -2,15 +2,11 @@
 #include "answer/show.h"
 #include "answer/characters.h"
 #include "answer/json.h"
-#include "answer/keep.h"
 #include "answer/say.h"
 #include "answer/status.h"
 
-#include "jarline.h"
-
 #include <math.h>
 #include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>

@@ -2,10 +2,7 @@
 #include "answer/table.h"
 #include "answer/characters.h"
 #include "answer/json.h"
-#include "answer/keep.h"
 #include "answer/say.h"
-
-#include "jarline.h"
 
 #include <inttypes.h>
 #include <limits.h>

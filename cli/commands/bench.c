@@ -2,7 +2,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/bench.h"
-#include "answer/next.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "answer/status.h"
@@ -16,7 +15,6 @@
 
 #include <errno.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>

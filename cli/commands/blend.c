@@ -9,7 +9,6 @@
 #include "input/part.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 enum { VOLUME, STRENGTH, PROOF, PURE, CONTRACTION, MASS, PARTS, FIGURES };
 

@@ -5,10 +5,8 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/settings.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 typedef struct air {

@@ -7,17 +7,13 @@
 #include "answer/next.h"
 #include "answer/output.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
 #include "input/factfile.h"
 #include "input/logfile.h"
-#include "input/settings.h"
 #include "run/run.h"
 #include "text/letters.h"
 
-#include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -1,26 +1,18 @@
 /* card: tables for the wall.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/keep.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
-#include "answer/table.h"
 #include "command.h"
-#include "input/args.h"
 #include "input/settings.h"
-#include "picture/marks.h"
 #include "picture/paper.h"
 #include "still/from_settings.h"
 #include "text/letters.h"
-#include "uncertainty/budget.h"
-#include "uncertainty/readings.h"
 
 #include <ctype.h>
 #include <math.h>
 #include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

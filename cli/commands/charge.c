@@ -8,13 +8,8 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/args.h"
-#include "input/factfile.h"
 #include "input/part.h"
-#include "input/settings.h"
 
-#include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 typedef struct words {

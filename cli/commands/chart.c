@@ -1,9 +1,7 @@
 /* chart: a run as a picture.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "picture/chart.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
 #include "input/logfile.h"
@@ -12,22 +10,15 @@
 #include "picture/compare.h"
 #include "picture/html.h"
 #include "picture/paper.h"
-#include "picture/run_picture.h"
 #include "picture/svg.h"
-#include "run/jars.h"
 #include "text/letters.h"
 
-#include <errno.h>
 #include <libgen.h>
-#include <math.h>
 #include <poll.h>
-#include <stdbool.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/inotify.h>
 #include <sys/stat.h>
-#include <time.h>
 #include <unistd.h>
 
 /* ---- A file that others write ---- */

@@ -7,17 +7,11 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "input/args.h"
 #include "input/logfile.h"
 #include "input/part.h"
-#include "keys/settings.h"
 #include "run/run.h"
 
-#include "jarline.h"
-
 #include <inttypes.h>
-#include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -7,12 +7,10 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "commands/book/open.h"
 #include "commands/book/write.h"
 #include "input/part.h"
 #include "spirit/spirit.h"
 
-#include <math.h>
 #include <string.h>
 
 /* What a question has: a plan or a check after mixing, and bottles. */

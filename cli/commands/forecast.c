@@ -1,7 +1,6 @@
 /* forecast: the run to expect, jar by jar, before the heat is turned on.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "still/forecast.h"
 #include "answer/figures.h"
 #include "answer/next.h"
 #include "answer/phrases.h"
@@ -9,12 +8,8 @@
 #include "answer/status.h"
 #include "command.h"
 #include "input/logfile.h"
-#include "input/part.h"
 #include "input/planned.h"
-#include "still/causes.h"
 
-#include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

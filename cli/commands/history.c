@@ -10,7 +10,6 @@
 #include "learn/trend.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

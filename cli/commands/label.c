@@ -3,20 +3,15 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/label.h"
 #include "answer/assume.h"
-#include "answer/keep.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
 #include "commands/book/open.h"
-#include "input/args.h"
 #include "input/logfile.h"
 #include "input/settings.h"
 #include "picture/paper.h"
-#include "uncertainty/readings.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

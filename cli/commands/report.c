@@ -4,28 +4,19 @@
 #include "answer/assume.h"
 #include "answer/diagnosis.h"
 #include "answer/figures.h"
-#include "answer/keep.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
-#include "answer/table.h"
 #include "command.h"
-#include "input/args.h"
 #include "input/bench.h"
-#include "input/logfile.h"
-#include "input/settings.h"
 #include "learn/trend.h"
 #include "picture/chart.h"
-#include "picture/document.h"
 #include "picture/html.h"
-#include "picture/marks.h"
 #include "picture/paper.h"
-#include "picture/run_picture.h"
 
 #include <math.h>
 #include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -10,7 +10,6 @@
 #include "input/args.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* Deviations run from 1e-13 to 1, so for people they are texts of two digits. */

@@ -8,9 +8,6 @@
 #include "command.h"
 #include "input/part.h"
 
-#include <math.h>
-#include <string.h>
-
 /* An amount, not a strength alone; at another temperature than 20 °C; with a known flash point. */
 enum { AMOUNT = 1, ELSEWHERE = 2, FLASH = 4 };
 

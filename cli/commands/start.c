@@ -5,17 +5,13 @@
 #include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
 #include "commands/wash/daily.h"
-#include "input/args.h"
 #include "input/clock.h"
-#include "input/part.h"
 #include "input/planned.h"
 #include "still/from_settings.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 

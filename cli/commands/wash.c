@@ -12,10 +12,7 @@
 #include "commands/wash/daily.h"
 #include "commands/wash/log.h"
 #include "input/factfile.h"
-#include "input/settings.h"
 
-#include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* ---- Each way to a strength, how far they are apart, how sure they are ---- */

@@ -8,7 +8,6 @@
 #include "text/letters.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -4,9 +4,7 @@
 #include "answer/status.h"
 #include "text/timestamp.h"
 
-#include <stdio.h>
 #include <string.h>
-#include <time.h>
 
 static jl_time at_place(time_t when) {
     struct tm local;

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/complete.h"
-#include "answer/keep.h"
 #include "answer/say.h"
 #include "book/book_file.h"
 #include "checks.h"
@@ -8,7 +7,6 @@
 #include "keys/keys.h"
 
 #include <dirent.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>

@@ -5,9 +5,6 @@
 #include "answer/status.h"
 #include "input/bench.h"
 
-#include <stddef.h>
-#include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* A file of facts holds a key and its value on each line. */

@@ -1,7 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/file_kind.h"
-#include "keys/facts.h"
-#include "keys/keys.h"
 #include "keys/settings.h"
 #include "run/jars.h"
 

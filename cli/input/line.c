@@ -4,7 +4,6 @@
 #include "input/module.h"
 
 #include <poll.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>

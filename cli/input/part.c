@@ -3,8 +3,6 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "answer/table.h"
-#include "book/book_file.h"
-#include "input/args.h"
 #include "input/file_kind.h"
 #include "input/logfile.h"
 #include "input/settings.h"
@@ -13,8 +11,6 @@
 
 #include <ctype.h>
 #include <errno.h>
-#include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>

@@ -4,9 +4,6 @@
 #include "answer/say.h"
 #include "answer/status.h"
 
-#include <math.h>
-#include <stdio.h>
-
 void planned_take(planned *p, const setting_options *with, const file_part *of) {
     double min_liquid_l = of->planned ? of->plan.min_liquid_l : NAN;
     if (isnan(min_liquid_l) || with->words[JL_KEY_MIN_LIQUID] != NULL) return;

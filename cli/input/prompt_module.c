@@ -6,8 +6,6 @@
 
 #include <errno.h>
 #include <poll.h>
-#include <signal.h>
-#include <stdbool.h>
 #include <stdio.h>
 #include <unistd.h>
 

@@ -6,7 +6,6 @@
 #include "text/letters.h"
 
 #include <ctype.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -2,14 +2,12 @@
 #include "input/settings.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "input/bench.h"
 #include "learn/learnt.h"
 #include "still/from_settings.h"
 
 #include <math.h>
-#include <stdio.h>
 
 int arg_setting(const char *word, jl_key_id id, jl_settings *s) {
     char name[48];

@@ -2,16 +2,13 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/chart.h"
-#include "answer/keep.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/args.h"
-#include "jarline.h"
 #include "picture/html.h"
 #include "picture/svg.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* ---- Fractions as bands: neighbours of one fraction are one band, with its name above ---- */

@@ -5,7 +5,6 @@
 #include "picture/panel.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 /* ---- How runs differ: by dash, and by a tone that grey paper keeps apart less ---- */

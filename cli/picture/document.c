@@ -3,9 +3,7 @@
 #include "answer/say.h"
 
 #include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 struct table *page_part_table(page_part *part, const char *heading, const column *columns,
                               size_t count) {

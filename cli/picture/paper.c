@@ -7,7 +7,6 @@
 #include "picture/svg.h"
 #include "text/letters.h"
 
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>

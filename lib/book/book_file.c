@@ -2,17 +2,12 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "book/book_file.h"
-#include "keys/facts.h"
-#include "log/columns.h"
-#include "log/file.h"
 #include "run/jars.h"
 #include "text/letters.h"
 #include "text/status.h"
 #include "text/timestamp.h"
 
 #include <math.h>
-#include <stddef.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

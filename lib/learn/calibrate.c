@@ -5,12 +5,10 @@
 #include "learn/learnt.h"
 #include "learn/model.h"
 #include "run/run.h"
-#include "still/from_settings.h"
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 enum { JARS_LEAST = 3 };
 

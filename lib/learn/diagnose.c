@@ -2,7 +2,6 @@
 #include "learn/diagnose.h"
 
 #include "learn/learnt.h"
-#include "learn/mixture.h"
 #include "run/run.h"
 
 #include <gsl/gsl_cdf.h>

@@ -6,7 +6,6 @@
  * spreadsheet takes them for a number or splits them, nor for a formula, since no standard deviation
  * begins with a minus. */
 #include "keys/facts.h"
-#include "keys/keys.h"
 #include "learn/learnt.h"
 #include "text/status.h"
 

@@ -4,7 +4,6 @@
 #include "learn/learnt.h"
 #include "run/run.h"
 #include "still/from_settings.h"
-#include "uncertainty/readings.h"
 
 #include <math.h>
 

@@ -2,7 +2,6 @@
 #include "learn/march.h"
 
 #include "spirit/density.h"
-#include "still/equilibrium.h"
 
 #include <math.h>
 

@@ -9,7 +9,6 @@
 #include "learn/learnt.h"
 #include "learn/mixture.h"
 #include "learn/model.h"
-#include "still/equilibrium.h"
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>

@@ -1,7 +1,6 @@
 /* Cuts tried on the jars of a run.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "run/run.h"
 #include "still/from_settings.h"
 
 /* What a fraction has collected so far. */

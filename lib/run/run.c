@@ -2,8 +2,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/run.h"
-#include "keys/facts.h"
-#include "log/file.h"
 #include "run/jars.h"
 #include "run/tally.h"
 #include "text/array.h"
@@ -11,8 +9,6 @@
 #include "text/status.h"
 
 #include <math.h>
-#include <stddef.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -3,7 +3,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "spirit/spirit.h"
-#include "spirit/density.h"
 #include "text/status.h"
 
 #include <math.h>

@@ -5,7 +5,6 @@
 #include "text/array.h"
 
 #include <math.h>
-#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -5,8 +5,6 @@
 #include "still/from_settings.h"
 #include "text/array.h"
 
-#include <stddef.h>
-
 jl_cut_rules jl_default_cuts(double strength_pct) {
     const double strip_below_pct = 20;
     if (strength_pct < strip_below_pct) return (jl_cut_rules){.tails = {JL_CUT_SPOUT_PCT, 10}};

@@ -2,7 +2,6 @@
 #include "still/stages.h"
 
 #include <math.h>
-#include <stdbool.h>
 
 double jl_step_down(const jl_curve *curve, int stages, double reflux, double distillate,
                     double *slope, double *liquid) {

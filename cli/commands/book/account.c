@@ -3,31 +3,23 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "book/account.h"
 #include "answer/assume.h"
-#include "answer/keep.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
 #include "command.h"
 #include "commands/book/open.h"
 #include "commands/book/stock.h"
-#include "input/args.h"
-#include "input/clock.h"
 #include "input/logfile.h"
 #include "input/part.h"
 #include "input/settings.h"
-#include "picture/document.h"
 #include "picture/html.h"
 #include "picture/paper.h"
 #include "spirit/spirit.h"
 #include "text/letters.h"
 
-#include <math.h>
 #include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 /* ---- what an account says, apart from how it looks ---- */
 

@@ -1,11 +1,9 @@
 /* book: an entry into the book of the house.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/keep.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "command.h"
-#include "commands/book/open.h"
 #include "commands/book/stock.h"
 #include "commands/book/words.h"
 #include "commands/book/write.h"
@@ -13,13 +11,10 @@
 #include "input/clock.h"
 #include "input/line.h"
 #include "input/logfile.h"
-#include "input/part.h"
 #include "input/questions.h"
 #include "text/letters.h"
 
 #include <ctype.h>
-#include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>

@@ -6,7 +6,6 @@
 #include "input/clock.h"
 #include "text/timestamp.h"
 
-#include <stdio.h>
 #include <string.h>
 
 void warn_of_book(show *s, const jl_book_file *f) {

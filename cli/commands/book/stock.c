@@ -3,17 +3,13 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/book/stock.h"
 #include "answer/say.h"
-#include "answer/show.h"
 #include "answer/status.h"
-#include "book/book_file.h"
 #include "command.h"
 #include "commands/book/open.h"
 #include "input/args.h"
-#include "input/clock.h"
 #include "input/logfile.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

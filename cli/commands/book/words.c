@@ -7,8 +7,6 @@
 #include "spirit/spirit.h"
 #include "text/letters.h"
 
-#include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -4,15 +4,12 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "book/account.h"
-#include "book/book.h"
-#include "commands/book/open.h"
 #include "input/clock.h"
 #include "input/logfile.h"
 #include "text/letters.h"
 
 #include <errno.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>

@@ -6,7 +6,6 @@
 #include "input/clock.h"
 #include "input/jar_words.h"
 #include "input/line.h"
-#include "log/columns.h"
 #include "run/jars.h"
 #include "run/run.h"
 #include "run/tally.h"
@@ -14,7 +13,6 @@
 
 #include <inttypes.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

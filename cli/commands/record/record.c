@@ -4,7 +4,6 @@
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
-#include "answer/slips.h"
 #include "answer/status.h"
 #include "command.h"
 #include "commands/record/form.h"
@@ -27,7 +26,6 @@
 #include <errno.h>
 #include <inttypes.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/ioctl.h>

@@ -6,12 +6,10 @@
 #include "answer/say.h"
 #include "answer/slips.h"
 #include "input/clock.h"
-#include "run/run.h"
 #include "run/tally.h"
 
 #include <inttypes.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

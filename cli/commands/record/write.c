@@ -5,15 +5,11 @@
 #include "answer/status.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
-#include "input/part.h"
 #include "input/planned.h"
-#include "run/jars.h"
 #include "run/run.h"
 #include "run/tally.h"
 #include "still/from_settings.h"
 
-#include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -4,10 +4,7 @@
 #include "answer/say.h"
 #include "answer/status.h"
 #include "commands/wash/log.h"
-#include "input/args.h"
 #include "input/clock.h"
-#include "input/logfile.h"
-#include "input/settings.h"
 #include "wash/wash.h"
 
 #include <math.h>

@@ -11,8 +11,6 @@
 #include "input/logfile.h"
 
 #include <math.h>
-#include <stdio.h>
-#include <unistd.h>
 
 static const double DAY_S = 86400;
 

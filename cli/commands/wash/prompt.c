@@ -4,21 +4,17 @@
  *
  * Nothing is kept between two rows but what the log says. */
 #include "commands/wash/prompt.h"
-#include "answer/keep.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "commands/wash/daily.h"
-#include "commands/wash/log.h"
 #include "input/clock.h"
 #include "input/line.h"
 #include "input/logfile.h"
 #include "input/questions.h"
 #include "text/letters.h"
-#include "wash/gravity.h"
 #include "wash/wash.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

@@ -3,7 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/drawing/drawing.h"
 #include "picture/look.h"
-#include "picture/marks.h"
 
 #include <cairo-pdf.h>
 #include <cairo.h>
