@@ -42,160 +42,89 @@ typedef struct report {
 
 /* ---- Jars: a column for what any of them has ---- */
 
-static void cell_name(struct table *t, const jl_jar *jar) {
-    table_add_text(t, jar->name);
-}
-
-static void cell_time(struct table *t, const jl_jar *jar) {
-    char text[JL_TIME_BYTES] = "";
-    if (jar->has_time) jl_time_write(jar->time, text, sizeof text);
-    table_add_print(t, "%.5s", strlen(text) > 16 ? text + 11 : "");
-}
-
-static bool in_proof(const jl_jar *jar) {
-    return jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US;
-}
-
-static bool in_percent(const jl_jar *jar) {
-    return jar->has_reading && !in_proof(jar);
-}
-
-static void cell_percent(struct table *t, const jl_jar *jar) {
-    table_add_number(t, in_percent(jar) ? jar->reading.value : NAN);
-}
-
-static void cell_proof(struct table *t, const jl_jar *jar) {
-    table_add_number(t, in_proof(jar) ? jar->reading.value : NAN);
-}
-
-static void cell_temp(struct table *t, const jl_jar *jar) {
-    table_add_number(t, jar->temp_c);
-}
-
-static void cell_volume(struct table *t, const jl_jar *jar) {
-    table_add_number(t, jl_volume_l(jar->spirit, JL_STRENGTH_C));
-}
-
 /* Stands behind a mean between readings of the running spout. */
 static const char SPOUT_MARK[] = "*";
 
-static bool has_spout(const jl_jar *jar, jl_unit unit) {
-    return !isnan(jar->spout.value) && jar->spout.unit == unit;
-}
-
-static bool spout_in_percent(const jl_jar *jar) {
-    return has_spout(jar, JL_UNIT_PCT_VOL);
-}
-
-static bool spout_in_proof(const jl_jar *jar) {
-    return has_spout(jar, JL_UNIT_PROOF_US);
-}
-
-static void cell_spout_percent(struct table *t, const jl_jar *jar) {
-    table_add_number(t, spout_in_percent(jar) ? jar->spout.value : NAN);
-}
-
-static void cell_spout_proof(struct table *t, const jl_jar *jar) {
-    table_add_number(t, spout_in_proof(jar) ? jar->spout.value : NAN);
-}
-
-static void cell_strength(struct table *t, const jl_jar *jar) {
-    double strength_pct = jl_spirit_strength_pct(jar->spirit);
-    if (jar->from_spout)
-        table_add_print(t, "%.1f%s", strength_pct, SPOUT_MARK);
-    else
-        table_add_number(t, strength_pct);
-}
-
-static void cell_volume_so_far(struct table *t, const jl_jar *jar) {
-    table_add_number(t, jl_volume_l(jar->so_far, JL_STRENGTH_C));
-}
-
-static void cell_pure_so_far(struct table *t, const jl_jar *jar) {
-    table_add_number(t, jl_pure_alcohol_l(jar->so_far));
-}
-
-static void cell_head(struct table *t, const jl_jar *jar) {
-    table_add_number(t, jar->head_c);
-}
-
-static void cell_boiler(struct table *t, const jl_jar *jar) {
-    table_add_number(t, jar->boiler_c);
-}
-
-static void cell_fraction(struct table *t, const jl_jar *jar) {
-    table_add_text(t, jl_fraction_name(jar->fraction));
-}
-
-static void cell_note(struct table *t, const jl_jar *jar) {
-    table_add_text(t, jar->note_length > 0 ? jar->note : NULL);
-}
-
-static bool every(const jl_jar *jar) {
-    return jar != NULL;
-}
-
-static bool has_time(const jl_jar *jar) {
-    return jar->has_time;
-}
-
-static bool has_temp(const jl_jar *jar) {
-    return !isnan(jar->temp_c);
-}
-
-static bool has_head(const jl_jar *jar) {
-    return !isnan(jar->head_c);
-}
-
-static bool has_boiler(const jl_jar *jar) {
-    return !isnan(jar->boiler_c);
-}
-
-static bool has_note(const jl_jar *jar) {
-    return jar->note_length > 0;
-}
-
-static const struct {
-    column column;
-    void (*add)(struct table *t, const jl_jar *jar);
-    bool (*has)(const jl_jar *jar); /* a column that no jar has leaves */
-} JAR_COLUMNS[] = {
-    {{NULL, "jar", "", 0, 0, COLUMN_NUMBERS}, cell_name, every},
-    {{NULL, "time", "h:min", 0, 0, COLUMN_NUMBERS}, cell_time, has_time},
-    {{NULL, "reading", "% vol", 0, 1, COLUMN_NUMBERS}, cell_percent, in_percent},
-    {{NULL, "reading", "proof", 0, 1, COLUMN_NUMBERS}, cell_proof, in_proof},
-    {{NULL, "spout", "% vol", 0, 1, COLUMN_NUMBERS}, cell_spout_percent, spout_in_percent},
-    {{NULL, "spout", "proof", 0, 1, COLUMN_NUMBERS}, cell_spout_proof, spout_in_proof},
-    {{NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS}, cell_temp, has_temp},
-    {{NULL, "volume", "L", 0, 3, COLUMN_NUMBERS}, cell_volume, every},
-    {{NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS}, cell_strength, every},
-    {{NULL, "volume", "L so far", 0, 3, COLUMN_NUMBERS}, cell_volume_so_far, every},
-    {{NULL, "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS}, cell_pure_so_far, every},
-    {{NULL, "head", "°C", 0, 1, COLUMN_NUMBERS}, cell_head, has_head},
-    {{NULL, "boiler", "°C", 0, 1, COLUMN_NUMBERS}, cell_boiler, has_boiler},
-    {{NULL, "fraction", "", 0, 0, COLUMN_WORDS}, cell_fraction, every},
-    {{NULL, "note", "", 0, 0, COLUMN_NOTES}, cell_note, has_note},
+static const column JAR_COLUMNS[] = {
+    {NULL, "jar", "", 0, 0, COLUMN_NUMBERS},
+    {NULL, "time", "h:min", 0, 0, COLUMN_NUMBERS},
+    {NULL, "reading", "% vol", 0, 1, COLUMN_NUMBERS},
+    {NULL, "reading", "proof", 0, 1, COLUMN_NUMBERS},
+    {NULL, "spout", "% vol", 0, 1, COLUMN_NUMBERS},
+    {NULL, "spout", "proof", 0, 1, COLUMN_NUMBERS},
+    {NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS},
+    {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
+    {NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS},
+    {NULL, "volume", "L so far", 0, 3, COLUMN_NUMBERS},
+    {NULL, "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS},
+    {NULL, "head", "°C", 0, 1, COLUMN_NUMBERS},
+    {NULL, "boiler", "°C", 0, 1, COLUMN_NUMBERS},
+    {NULL, "fraction", "", 0, 0, COLUMN_WORDS},
+    {NULL, "note", "", 0, 0, COLUMN_NOTES},
 };
 
 enum { JAR_COLUMNS_MOST = sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0] };
 
-static bool any_has(const run_picture *run, size_t column_no) {
-    for (size_t i = 0; i < run->count; i++)
-        if (JAR_COLUMNS[column_no].has(&run->jars[i])) return true;
+typedef struct jar_row {
+    cell_shown cells[JAR_COLUMNS_MOST];
+    char time[JL_TIME_BYTES], strength[16];
+} jar_row;
+
+static cell_shown on_scale(jl_quantity reading, bool has, jl_unit scale) {
+    return V(has && reading.unit == scale ? reading.value : NAN);
+}
+
+static void fill_jar(const jl_jar *jar, jar_row *row) {
+    const bool read = jar->has_reading, spout = !isnan(jar->spout.value);
+    double strength_pct = jl_spirit_strength_pct(jar->spirit);
+    *row = (jar_row){.time = ""};
+    if (jar->has_time) jl_time_write(jar->time, row->time, sizeof row->time);
+    row->time[jar->has_time ? 16 : 0] = '\0';
+    snprintf(row->strength, sizeof row->strength, "%.1f%s", strength_pct, SPOUT_MARK);
+    const cell_shown cells[JAR_COLUMNS_MOST] = {
+        V(jar->name),
+        V(row->time + (jar->has_time ? 11 : 0)),
+        on_scale(jar->reading, read, JL_UNIT_PCT_VOL),
+        on_scale(jar->reading, read, JL_UNIT_PROOF_US),
+        on_scale(jar->spout, spout, JL_UNIT_PCT_VOL),
+        on_scale(jar->spout, spout, JL_UNIT_PROOF_US),
+        V(jar->temp_c),
+        V(jl_volume_l(jar->spirit, JL_STRENGTH_C)),
+        jar->from_spout ? V(row->strength) : V(strength_pct),
+        V(jl_volume_l(jar->so_far, JL_STRENGTH_C)),
+        V(jl_pure_alcohol_l(jar->so_far)),
+        V(jar->head_c),
+        V(jar->boiler_c),
+        V(jl_fraction_name(jar->fraction)),
+        V(jar->note_length > 0 ? jar->note : NULL),
+    };
+    memcpy(row->cells, cells, sizeof cells);
+}
+
+static bool any_has(const jar_row *rows, size_t count, size_t at) {
+    for (size_t i = 0; i < count; i++) {
+        const cell_shown *cell = &rows[i].cells[at];
+        if (cell->kind == OF_TEXT ? cell->text != NULL && *cell->text != '\0'
+                                  : !isnan(cell->number))
+            return true;
+    }
     return false;
 }
 
 static void report_jars(const run_picture *run, report *r) {
     column columns[JAR_COLUMNS_MOST];
     size_t shown[JAR_COLUMNS_MOST], count = 0;
+    jar_row *rows = need(calloc(run->count, sizeof *rows));
+    for (size_t i = 0; i < run->count; i++) fill_jar(&run->jars[i], &rows[i]);
     for (size_t c = 0; c < JAR_COLUMNS_MOST; c++) {
-        if (!any_has(run, c)) continue;
-        columns[count] = JAR_COLUMNS[c].column;
+        if (!any_has(rows, run->count, c)) continue;
+        columns[count] = JAR_COLUMNS[c];
         shown[count++] = c;
     }
     struct table *t = page_part_table(&r->jars, "Jars", columns, count);
     for (size_t i = 0; i < run->count; i++)
-        for (size_t c = 0; c < count; c++) JAR_COLUMNS[shown[c]].add(t, &run->jars[i]);
+        for (size_t c = 0; c < count; c++) table_row(t, &rows[i].cells[shown[c]], 1);
+    free(rows);
 }
 
 /* ---- Fractions ---- */
