@@ -7,8 +7,8 @@
 #ifndef JL_SETTINGS_H
 #define JL_SETTINGS_H
 
-#include "keys/rule_text.h"
 #include "keys/keys.h"
+#include "keys/rule_text.h"
 
 typedef enum jl_origin { JL_FROM_DEFAULT, JL_FROM_FILE, JL_FROM_LOG, JL_FROM_OPTION } jl_origin;
 
