@@ -71,7 +71,7 @@ void jl_facts_free(jl_facts *facts) {
 }
 
 static char *put_text(char *at, const char *text, size_t length) {
-    if (length > 0) memcpy(at, text, length);
+    memcpy(at, text, length);
     at[length] = '\0';
     return at + length + 1;
 }
@@ -132,7 +132,7 @@ static jl_status check_version(const jl_row *row, const char *key, jl_fault *fau
 jl_status jl_facts_add(jl_facts *facts, const jl_row *row, char delimiter, const jl_fact **fact,
                        jl_fault *fault) {
     char key[JL_KEY_BYTES];
-    if (fact != NULL) *fact = NULL;
+    *fact = NULL;
     if (!read_marked_key(row, key)) return JL_OK;
     jl_status status = check_version(row, key, fault);
     return status == JL_OK ? add(facts, row, key, delimiter, fact, fault) : status;

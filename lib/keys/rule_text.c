@@ -163,7 +163,7 @@ jl_status jl_schedule_read(const char *text, jl_reflux_step *steps, size_t *coun
 void jl_schedule_write(const jl_reflux_step *steps, size_t count, char text[JL_SCHEDULE_BYTES]) {
     size_t n = 0;
     text[0] = '\0';
-    for (size_t i = 0; i < count && n + 32 < JL_SCHEDULE_BYTES; i++) {
+    for (size_t i = 0; i < count; i++) {
         char reflux[16], at[16];
         size_t k = 0;
         while (k + 1 < WHENS && WHEN[k].when != steps[i].when) k++;

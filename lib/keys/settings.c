@@ -113,8 +113,8 @@ void jl_settings_begin(jl_settings *s) {
     *s = (jl_settings){0};
     for (jl_key_id id = 0; id < JL_KEYS; id++) {
         jl_setting *setting = &s->of[id];
-        setting->has = jl_keys[id].usual != NULL &&
-                       read_word(s, id, jl_keys[id].usual, setting, NULL) == JL_OK;
+        setting->has = jl_keys[id].usual != NULL;
+        if (setting->has) (void)read_word(s, id, jl_keys[id].usual, setting, NULL);
     }
 }
 

@@ -354,7 +354,7 @@ bool jl_cell_is(jl_cell cell, const char *word) {
 }
 
 bool jl_row_is_fact(const jl_row *row) {
-    return row->count > 0 && row->cells[0].text[0] == '#';
+    return row->cells[0].text[0] == '#';
 }
 
 size_t jl_row_used(const jl_row *row) {

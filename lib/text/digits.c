@@ -2,6 +2,7 @@
 #include "text/digits.h"
 #include "jarline.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -18,9 +19,9 @@ typedef struct trial {
 } trial;
 
 static void try_text(const trial *t, const char *text) {
-    double number;
-    if (jl_decimal_read(text, strlen(text), JL_COMMA_NONE, &number) == JL_OK)
-        t->meant(t->with, number);
+    double number = NAN;
+    (void)jl_decimal_read(text, strlen(text), JL_COMMA_NONE, &number); /* digits and a point */
+    t->meant(t->with, number);
 }
 
 static void try_digits_at(const trial *t, const char *typed, size_t at) {

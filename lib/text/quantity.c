@@ -191,11 +191,11 @@ jl_status jl_decimal_write(double value, int decimals, char *text, size_t size) 
         return JL_OK;
     }
     int length = snprintf(text, size, "%.*f", decimals, value);
-    if (length < 0 || (size_t)length >= size) return JL_RANGE;
+    if ((size_t)length >= size) return JL_RANGE;
     bool zero = true;
     for (char *c = text; *c != '\0'; c++) {
         if (*c != '-' && !jl_is_digit(*c)) *c = '.';
-        if (*c > '0' && *c <= '9') zero = false;
+        if (*c > '0') zero = false;
     }
     if (zero && text[0] == '-') memmove(text, text + 1, (size_t)length);
     return JL_OK;
@@ -238,6 +238,7 @@ static const unit POWER[] = {
 static const unit DURATION[] = {{"d", 86400, 0, JL_UNIT_BASE}, {"h", 3600, 0, JL_UNIT_BASE},
                                 {"min", 60, 0, JL_UNIT_BASE},  {"m", 60, 0, JL_UNIT_BASE},
                                 {"s", 1, 0, JL_UNIT_BASE},     {NULL, 0, 0, JL_UNIT_BASE}};
+static const unit *const MINUTES = DURATION + 2; /* and what is shorter */
 static const unit PRESSURE[] = {
     {"kpa", 1, 0, JL_UNIT_BASE},    {"hpa", 0.1, 0, JL_UNIT_BASE},
     {"mbar", 0.1, 0, JL_UNIT_BASE}, {"bar", 100, 0, JL_UNIT_BASE},
@@ -307,18 +308,18 @@ static const unit *find_unit(const unit *units, const char *text) {
     return NULL;
 }
 
-/* "2h30", "2h30min": minutes after hours. */
-static jl_status read_hours_minutes(const char *rest, double hours, double *seconds) {
+/* "2h30", "2h30min", "2h30s": what stands behind the hours begins with a digit. */
+static jl_status read_after_hours(const char *rest, double hours, double *seconds) {
     decimal d;
-    const char *minutes = rest + 1;
-    if (!scan(minutes, strlen(minutes), false, &d) || d.negative) return JL_FORM;
-    const char *tail = minutes + d.length;
-    if (*tail != '\0' && find_unit(DURATION + 2, tail) == NULL) return JL_FORM;
+    (void)scan(rest, strlen(rest), false, &d);
+    const char *tail = rest + d.length;
+    const unit *u = *tail == '\0' ? MINUTES : find_unit(MINUTES, tail);
+    if (u == NULL) return JL_FORM;
     double value;
-    jl_status status = convert(minutes, &d, JL_COMMA_NONE, &value);
+    jl_status status = convert(rest, &d, JL_COMMA_NONE, &value);
     if (status != JL_OK) return status;
     if (value >= 60 || hours != floor(hours)) return JL_FORM;
-    *seconds = hours * 3600 + value * 60;
+    *seconds = hours * 3600 + value * u->factor;
     return JL_OK;
 }
 
@@ -347,7 +348,7 @@ jl_status jl_quantity_read(const char *text, jl_kind kind_wanted, jl_quantity *q
     while (jl_is_blank(*rest)) rest++;
     if (kind_wanted == JL_DURATION && (rest[0] == 'h' || rest[0] == 'H') && jl_is_digit(rest[1])) {
         double seconds;
-        status = read_hours_minutes(rest, number, &seconds);
+        status = read_after_hours(rest + 1, number, &seconds);
         if (status == JL_OK) *quantity = (jl_quantity){seconds, JL_UNIT_BASE};
         return status;
     }

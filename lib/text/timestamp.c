@@ -134,7 +134,7 @@ jl_status jl_time_write(jl_time time, char *text, size_t size) {
     int length = snprintf(text, size, "%04d-%02d-%02dT%02d:%02d:%02d%c%02d:%02d", year, month, day,
                           second / 3600, second / 60 % 60, second % 60,
                           time.offset_s < 0 ? '-' : '+', offset / 3600, offset / 60 % 60);
-    return length > 0 && (size_t)length < size ? JL_OK : JL_RANGE;
+    return (size_t)length < size ? JL_OK : JL_RANGE;
 }
 
 /* ---- as people write them ---- */
@@ -188,7 +188,7 @@ static bool take_numbered_date(scan *s, date *d, bool *slashes) {
     int first, second, digits;
     char between;
     *slashes = false;
-    if (!take_count(s, 4, &first, &digits)) return false;
+    (void)take_count(s, 4, &first, &digits); /* a digit stands there */
     if (digits == 4) {
         if (!take_one_of(s, "-/", &between)) return false;
         d->year = first;
@@ -243,7 +243,9 @@ static int take_half_day(scan *s) {
     scan before = *s;
     char half, m;
     take_blanks(s);
-    if (take_one_of(s, "aApP", &half) && (take(s, '.') || true) && take_one_of(s, "mM", &m)) {
+    bool letter = take_one_of(s, "aApP", &half);
+    (void)take(s, '.');
+    if (letter && take_one_of(s, "mM", &m)) {
         (void)take(s, '.');
         return half == 'a' || half == 'A' ? 0 : 12;
     }
@@ -372,8 +374,9 @@ jl_status jl_time_of_written(const jl_written_time *w, const jl_time *before, in
 /* Of the machine's clock about when it shows so many seconds since 1970. */
 static int offset_of_machine(int64_t wall_s) {
     const time_t when = (time_t)wall_s;
-    struct tm local;
-    return localtime_r(&when, &local) == NULL ? 0 : (int)(local.tm_gmtoff / 60 * 60);
+    struct tm local = {0};
+    localtime_r(&when, &local);
+    return (int)(local.tm_gmtoff / 60 * 60);
 }
 
 jl_status jl_time_in_cell(const char *text, size_t length, const jl_time *before, jl_time *time) {

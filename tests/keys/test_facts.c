@@ -33,7 +33,7 @@ static double number(const jl_facts *facts, const jl_fact_key *key) {
 static void facts_are_keys_with_values(void) {
     jl_facts *facts = read_facts("# the old pot, copper\n\ntitle,First run\nCHARGE_L,24\n"
                                  "#power_w,1800\n\"stages\",1.5\nexpect,1,72.5\nexpect,2,70,,\n"
-                                 "#half a thought\nempty,\n");
+                                 "#half a thought\nempty,\n,,\n#colour\n");
     CU_ASSERT_STRING_EQUAL(jl_facts_text(facts, "title"), "First run");
     CHECK_NEAR(number(facts, &CHARGE), 24, 0);
     CHECK_NEAR(number(facts, &POWER), 1800, 0);
@@ -76,7 +76,7 @@ static void the_delimiter_is_found(void) {
     CHECK_NEAR(number(facts, &GRAVITY), 1.062, 0);
     CU_ASSERT_STRING_EQUAL(jl_facts_text(facts, "title"), "a, b");
     jl_facts_free(facts);
-    facts = read_facts("charge_l\t23,5\n");
+    facts = read_facts("#colour\ncharge_l\t23,5\n");
     CHECK_NEAR(number(facts, &CHARGE), 23.5, 0);
     jl_facts_free(facts);
     facts = read_facts("#charge_l;23\n#title;x\n");
@@ -90,8 +90,9 @@ static void the_delimiter_is_found(void) {
 
 static void texts_and_moments(void) {
     jl_facts *facts = read_facts("title,\" My run, \",second\nstarted,2026-03-07T18:05:00+01:00\n"
-                                 "ended,yesterday\n");
+                                 "ended,yesterday\npaused,\nparts,1,,3\n");
     CU_ASSERT_STRING_EQUAL(jl_facts_text(facts, "title"), "My run,, second");
+    CU_ASSERT_STRING_EQUAL(jl_facts_text(facts, "parts"), "1, , 3");
     jl_time time;
     jl_fault fault;
     CHECK_OK(jl_facts_time(facts, "started", &time, NULL));
@@ -99,7 +100,9 @@ static void texts_and_moments(void) {
     CHECK_STATUS(jl_facts_time(facts, "ended", &time, &fault), JL_FORM);
     CHECK(fault.line == 3 && fault.column == 2 && strcmp(fault.cell, "yesterday") == 0);
     CHECK_STATUS(jl_facts_time(facts, "paused", &time, &fault), JL_MISSING);
-    CHECK(fault.line == 0 && strcmp(fault.cell, "paused") == 0);
+    CHECK(fault.line == 4 && fault.column == 2 && fault.cell[0] == '\0');
+    CHECK_STATUS(jl_facts_time(facts, "resumed", &time, &fault), JL_MISSING);
+    CHECK(fault.line == 0 && strcmp(fault.cell, "resumed") == 0);
     jl_facts_free(facts);
 }
 
@@ -142,6 +145,13 @@ static void files_that_are_not_facts_are_refused(void) {
 #define REFUSED(text, ...) check_file_refused(text, sizeof(text) - 1, __VA_ARGS__)
     REFUSED("charge_l,24\njust text\n", JL_FORM, 2, 1, "just text");
     REFUSED("charge_l\n", JL_FORM, 1, 1, "charge_l");
+    REFUSED("charge_l,24\nche~ge,1\n", JL_FORM, 2, 1, "che~ge");
+    REFUSED("charge_l,24\n{a,1\n", JL_FORM, 2, 1, "{a");
+    REFUSED("charge_l,24\na:b,1\n", JL_FORM, 2, 1, "a:b");
+    REFUSED("charge_l,24\na-b,1\n", JL_FORM, 2, 1, "a-b");
+    REFUSED("charge_l,24\n_a,1\n", JL_FORM, 2, 1, "_a");
+    REFUSED("charge_l,24\nk123456789012345678901234567890123456789012345678901234567890123,1\n",
+            JL_FORM, 2, 1, "k1234567890123456789012345678901234567890123456");
     REFUSED("charge_l,24\n12,5\n", JL_FORM, 2, 1, "12");
     REFUSED("charge_l,24\ntitle,\"x\n", JL_FORM, 2, 2, "x\n");
     REFUSED("charge_l,24\0\n", JL_FORM, 1, 2, "24");
@@ -168,7 +178,31 @@ static void facts_are_bounded(void) {
     free(text);
 }
 
+/* The end of a key says its unit; what ends otherwise has none. */
+static void a_value_is_written_in_the_unit_of_its_key(void) {
+    static const jl_fact_key TEMP = {"boiler", JL_TEMPERATURE, 0, 150, ""};
+    CHECK_NEAR(jl_fact_value("boiler_f", &TEMP, 100), 212, 1e-12);
+    CHECK_NEAR(jl_fact_value("boiler_c", &TEMP, 100), 100, 0);
+    CHECK_NEAR(jl_fact_value("charge_ml", &CHARGE, 0.5), 500, 1e-12);
+    CHECK_NEAR(jl_fact_value("charge_pints", &CHARGE, 0.5), 0.5, 0);
+}
+
+static void numbers_of_a_row_have_their_place_and_range(void) {
+    jl_facts *facts = read_facts("expect,1,72.5\n");
+    const jl_fact *expect = jl_facts_find(facts, "expect");
+    double value = 7;
+    jl_fault fault = {.status = JL_OK};
+    CHECK_STATUS(jl_fact_number(expect, 1, 0, 72, "0 to 72", &value, &fault), JL_RANGE);
+    CHECK(fault.column == 3 && strcmp(fault.cell, "72.5") == 0);
+    CHECK_STATUS(jl_fact_number(expect, 1, 73, 100, "73 to 100", &value, &fault), JL_RANGE);
+    CHECK_STATUS(jl_fact_number(expect, 2, 0, 100, "0 to 100", &value, &fault), JL_MISSING);
+    CHECK(fault.column == 4 && value == 7);
+    jl_facts_free(facts);
+}
+
 CU_TestInfo facts_tests[] = {
+    {"a value is written in the unit of its key", a_value_is_written_in_the_unit_of_its_key},
+    {"numbers of a row have their place and range", numbers_of_a_row_have_their_place_and_range},
     {"facts are keys with values", facts_are_keys_with_values},
     {"a key carries its unit", a_key_carries_its_unit},
     {"what is written later holds", what_is_written_later_holds},

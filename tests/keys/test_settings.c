@@ -100,6 +100,59 @@ static void sources_take_each_others_place(void) {
     CHECK_OK(jl_settings_option(&s, JL_KEY_READING_CORRECTION, "-1proof", NULL));
     CHECK(jl_setting_value(&s, JL_KEY_READING_CORRECTION) == -0.5);
     CHECK_STATUS(jl_settings_option(&s, JL_KEY_READING_CORRECTION, "1%mas", &fault), JL_UNIT);
+    CU_ASSERT_STRING_EQUAL(fault.expected, "% vol or proof, as 0.2%");
+    CHECK_STATUS(jl_settings_option(&s, JL_KEY_READING_CORRECTION, "-x%", &fault), JL_FORM);
+    CHECK_STATUS(jl_settings_option(&s, JL_KEY_JAR, "1,000ml", &fault), JL_AMBIGUOUS);
+    CU_ASSERT_STRING_EQUAL(fault.expected,
+                           "no comma before three digits: 1000 or 1.0 in its place");
+    CHECK(jl_setting_value(&s, JL_KEY_READING_CORRECTION) == -0.5);
+}
+
+/* A strength in proof has twice the range; a text is no setting. */
+static void options_of_other_kinds(void) {
+    static jl_settings s;
+    begin(&s);
+    CHECK_OK(jl_settings_option(&s, JL_KEY_LEFT_STRENGTH, "199proof", NULL));
+    CHECK(s.of[JL_KEY_LEFT_STRENGTH].number.value == 199);
+    CHECK(s.of[JL_KEY_LEFT_STRENGTH].number.unit == JL_UNIT_PROOF_US);
+    CHECK_STATUS(jl_settings_option(&s, JL_KEY_CHARGE_STRENGTH_U, "101proof", NULL), JL_RANGE);
+    CHECK_OK(jl_settings_option(&s, JL_KEY_TITLE, "Apples", NULL));
+    CHECK(!s.of[JL_KEY_TITLE].has);
+}
+
+/* What goes with another key is out when another source states that; in one source both are meant. */
+static void a_share_of_reflux_stays_beside_its_reflux(void) {
+    static jl_settings s;
+    begin(&s);
+    CHECK_OK(take(&s, "reflux_share_u,0.03\nreflux,2\n", JL_IN_STILL, NULL));
+    CHECK(jl_setting_value(&s, JL_KEY_REFLUX_SHARE_U) == 0.03);
+    CHECK_OK(jl_settings_option(&s, JL_KEY_REFLUX, "2", NULL));
+    CHECK(!jl_is_stated(&s, JL_KEY_REFLUX_SHARE_U));
+}
+
+static void settings_are_the_same_when_all_of_them_is(void) {
+    static const struct {
+        const char *a, *b;
+        jl_key_id id;
+        bool same;
+    } AT[] = {
+        {"", "", JL_KEY_HEADS, true},
+        {"heads,2% of charge\n", "", JL_KEY_HEADS, false},
+        {"heads,2% of charge\n", "heads,2% of charge\n", JL_KEY_HEADS, true},
+        {"heads,2% of charge\n", "heads,3% of charge\n", JL_KEY_HEADS, false},
+        {"heads,2% of charge\n", "heads,2% of alcohol\n", JL_KEY_HEADS, false},
+        {"power_w,2000\n", "power_kw,2\n", JL_KEY_POWER, true},
+        {"power_w,2000\n", "power_w,2001\n", JL_KEY_POWER, false},
+    };
+    static jl_settings a, b;
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        begin(&a);
+        begin(&b);
+        CHECK_OK(take(&a, AT[i].a, JL_IN_STILL, NULL));
+        CHECK_OK(take(&b, AT[i].b, JL_IN_STILL, NULL));
+        CHECK(jl_same_setting(&a, &b, AT[i].id) == AT[i].same);
+        CHECK(jl_same_setting(&b, &a, AT[i].id) == AT[i].same);
+    }
 }
 
 static void what_is_stated_goes_over_what_was(void) {
@@ -161,6 +214,9 @@ static void files_of_settings_are_strict_and_logs_are_not(void) {
     CHECK(fault.line == 2 && fault.column == 2);
     CHECK_STATUS(take(&s, "stop_at,sunset\n", JL_IN_STILL, &fault), JL_FORM);
     CHECK(fault.line == 1 && strstr(fault.expected, "92C head") != NULL);
+    CHECK_STATUS(take(&s, "power_w,1800\nstop_at,\n", JL_IN_STILL, &fault), JL_MISSING);
+    CHECK(fault.line == 2 && fault.column == 2 && fault.cell[0] == '\0');
+    CU_ASSERT_STRING_EQUAL(fault.expected, jl_keys[JL_KEY_STOP_AT].fact.expected);
     CHECK_OK(take(&s, "colour,3\njar_ml,500\njar_l,1\nheads,\n", JL_IN_RUN, NULL));
     CHECK(jl_setting_value(&s, JL_KEY_JAR) == 1 && !jl_is_stated(&s, JL_KEY_HEADS));
 }
@@ -200,8 +256,93 @@ static void cuts_are_read_and_written(void) {
                                                                 : i == 4 ? JL_AMBIGUOUS
                                                                          : JL_UNIT);
     }
-    CHECK_STATUS(jl_cut_read("121C head", false, &cut, &fault), JL_RANGE);
-    CHECK_STATUS(jl_cut_read("101% of charge", false, &cut, &fault), JL_RANGE);
+    static const struct {
+        const char *text, *alike;
+    } ALIKE[] = {{"92C head  ", "92C head"},
+                 {"2%charge", "2% of charge"},
+                 {"2% OF Charge", "2% of charge"},
+                 {"2 % of charge", "2% of charge"},
+                 {"500mL", "0.5L"},
+                 {"NONE", "none"},
+                 {"200F boiler", "93.3333C boiler"}};
+    for (size_t i = 0; i < sizeof ALIKE / sizeof ALIKE[0]; i++) {
+        CHECK_OK(jl_cut_read(ALIKE[i].text, false, &cut, NULL));
+        jl_cut_write(&cut, text);
+        CU_ASSERT_STRING_EQUAL(text, ALIKE[i].alike);
+    }
+    static const struct {
+        const char *text;
+        jl_status status;
+    } REFUSED[] = {
+        {"121C head", JL_RANGE},
+        {"-5C head", JL_RANGE},
+        {"121C boiler", JL_RANGE},
+        {"101% of charge", JL_RANGE},
+        {"2000000L", JL_RANGE},
+        {"101%", JL_RANGE},
+        {"x%", JL_FORM},
+        {"sunset", JL_FORM},
+        {"", JL_FORM},
+        {"   ", JL_FORM},
+        {"head", JL_FORM},
+        {" head", JL_FORM},
+        {"of charge", JL_FORM},
+        {"1.000000000000000000000000000000000000000000000000000000000000000C head", JL_UNIT},
+    };
+    for (size_t i = 0; i < sizeof REFUSED / sizeof REFUSED[0]; i++) {
+        CHECK_STATUS(jl_cut_read(REFUSED[i].text, false, &cut, &fault), REFUSED[i].status);
+        CHECK(strstr(fault.expected, "80% of alcohol") != NULL);
+    }
+    CHECK_STATUS(jl_cut_read("x%", true, &cut, &fault), JL_AMBIGUOUS);
+    /* 50 % vol at 60 °F; by 20 °C ethanol has grown by 0.48 %, the mixture by 0.36 %. */
+    CHECK_OK(jl_cut_read("100Proof", false, &cut, NULL));
+    CHECK(cut.by == JL_CUT_SPOUT_PCT);
+    CHECK_NEAR(cut.at, 50.06, 0.005);
+    CHECK(strstr(fault.expected, "92C head") == NULL);
+}
+
+static void schedules_are_read_and_written(void) {
+    static const struct {
+        const char *text;
+        jl_status status;
+    } REFUSED[] = {
+        {"", JL_FORM},       {",;", JL_FORM},       {"3", JL_FORM},      {"x@1h", JL_FORM},
+        {"-1@1h", JL_RANGE}, {"1001@1h", JL_RANGE}, {"3@-5C", JL_RANGE}, {"3@noon", JL_UNIT},
+        {"3@1h,5", JL_FORM}, {"3@", JL_UNIT},       {"3@60%", JL_UNIT},
+    };
+    char text[JL_SCHEDULE_BYTES + 1];
+    jl_reflux_step steps[JL_STEPS_MOST];
+    size_t count = 7;
+    jl_fault fault;
+    for (size_t i = 0; i < sizeof REFUSED / sizeof REFUSED[0]; i++) {
+        CHECK_STATUS(jl_schedule_read(REFUSED[i].text, steps, &count, &fault), REFUSED[i].status);
+        CHECK(count == 7 && strstr(fault.expected, "3@1h,5@2L,1@82C") != NULL);
+    }
+    memset(text, ',', JL_SCHEDULE_BYTES);
+    text[JL_SCHEDULE_BYTES] = '\0';
+    CHECK_STATUS(jl_schedule_read(text, steps, &count, &fault), JL_TOO_LONG);
+    CHECK_OK(jl_schedule_read("0@0L;1000@82C;3@1h", steps, &count, NULL));
+    CHECK(count == 3 && steps[0].when == JL_WHEN_VOLUME_L && steps[2].at == 3600);
+    jl_schedule_write(steps, count, text);
+    CU_ASSERT_STRING_EQUAL(text, "0@0L,1000@82C,3@60min");
+}
+
+/* As many steps as there may be, each as long as a step can be, have room. */
+static void the_longest_schedule_is_written(void) {
+    char text[JL_SCHEDULE_BYTES];
+    jl_reflux_step steps[JL_STEPS_MOST + 1];
+    size_t count;
+    jl_fault fault;
+    for (size_t i = 0; i <= JL_STEPS_MOST; i++)
+        steps[i] = (jl_reflux_step){JL_WHEN_TIME_S, 1e9 / 3, 1.234567e-5};
+    jl_schedule_write(steps, JL_STEPS_MOST, text);
+    CHECK(strncmp(text, "1.23457e-05@5.55556e+06min,", 27) == 0);
+    CHECK(strlen(text) == JL_STEPS_MOST * 27 - 1);
+    CHECK_OK(jl_schedule_read(text, steps, &count, NULL));
+    CHECK(count == JL_STEPS_MOST);
+    strcat(text, ",1@1L");
+    CHECK_STATUS(jl_schedule_read(text, steps, &count, &fault), JL_RANGE);
+    CU_ASSERT_STRING_EQUAL(fault.expected, "16 steps or fewer");
 }
 
 static void widths_stand_by_their_instrument(void) {
@@ -273,6 +414,11 @@ CU_TestInfo settings_tests[] = {
     {"a strength in proof is written in proof", a_strength_in_proof_is_written_in_proof},
     {"rows read back alike", rows_read_back_alike},
     {"cuts are read and written", cuts_are_read_and_written},
+    {"schedules are read and written", schedules_are_read_and_written},
+    {"the longest schedule is written", the_longest_schedule_is_written},
+    {"options of other kinds", options_of_other_kinds},
+    {"a share of reflux stays beside its reflux", a_share_of_reflux_stays_beside_its_reflux},
+    {"settings are the same when all of them is", settings_are_the_same_when_all_of_them_is},
     {"widths stand by their instrument", widths_stand_by_their_instrument},
     {"a program reads a still and its cuts", a_program_reads_a_still_and_its_cuts},
     {"settings that cannot be are refused", settings_that_cannot_be_are_refused},

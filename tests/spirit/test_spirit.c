@@ -139,7 +139,9 @@ static void what_is_to_be_added_has_a_sign(void) {
 }
 
 static void bottles_are_full_ones(void) {
-    jl_bottles b = jl_fill_bottles(3, 0.75);
+    jl_bottles b = jl_fill_bottles(nextafter(3, 0), 0.75);
+    CHECK(b.full == 4 && b.left_over_l == 0);
+    b = jl_fill_bottles(3, 0.75);
     CHECK(b.full == 4 && b.left_over_l == 0);
     b = jl_fill_bottles(0.1 + 0.2, 0.1); /* 0.30000000000000004 */
     CHECK(b.full == 3);
@@ -206,6 +208,10 @@ static void texts_that_are_no_amount_are_refused(void) {
         {"3.2L@101%", JL_RANGE},
         {"3.2L@72%@24", JL_UNIT},
         {"3.2L@72%@41C", JL_RANGE},
+        {"3.2L@41C@72%", JL_RANGE},
+        {"3.2kg@41C@72%", JL_RANGE},
+        {"3.2L@72%@2000C", JL_RANGE},
+        {"3.2L@72.0000000000000000000000000000000000%", JL_FORM},
         {"3.2L@30%mas@24C", JL_UNIT},
         {"3.2L@1%@30C", JL_NO_MIXTURE},
         {"@", JL_FORM},
@@ -243,7 +249,74 @@ static void what_cannot_be_held_is_refused(void) {
     CHECK_STATUS(jl_spirit_from_mass(5e-324, 0.5, &spirit), JL_RANGE);
 }
 
+/* 27 CFR 30.32: up to 0.6 g in 100 ml, from 0.4 g and from 80 to 100 proof on by four times the solids. */
+static void solids_hide_proof_within_bounds(void) {
+    static const double BAD_PROOF[] = {-0.1, 200.1, NAN};
+    double proof = 7, p = 7;
+    CHECK_OK(jl_obscured_proof(80, 0.5, &proof));
+    CHECK_NEAR(proof, 82, 1e-12);
+    CHECK_OK(jl_obscured_proof(120, 0.39, &proof));
+    CHECK_NEAR(proof, 120, 0);
+    for (size_t i = 0; i < 3; i++)
+        CHECK_STATUS(jl_obscured_proof(BAD_PROOF[i], 0, &proof), JL_RANGE);
+    CHECK_STATUS(jl_obscured_proof(80, -0.1, &proof), JL_RANGE);
+    CHECK_STATUS(jl_obscured_proof(80, NAN, &proof), JL_RANGE);
+    CHECK_STATUS(jl_obscured_proof(80, 0.61, &proof), JL_NO);
+    CHECK_STATUS(jl_obscured_proof(79.9, 0.5, &proof), JL_NO);
+    CHECK_STATUS(jl_obscured_proof(100.1, 0.5, &proof), JL_NO);
+    CHECK_NEAR(proof, 120, 0);
+    p = 0.3;
+    CHECK_OK(jl_mixture_behind_solids(NAN, &p));
+    CHECK_STATUS(jl_mixture_behind_solids(0.7, &p), JL_NO);
+    CHECK(p == 0.3);
+}
+
+/* 27 CFR 30.41, with its factor: 100 lb at a specific gravity of 1.1 are 10.91582 gallons. */
+static void gallons_behind_solids_need_a_density(void) {
+    jl_spirit spirit = {7, 7};
+    CHECK_OK(jl_obscured_by_gravity(45.359237, 1.1, 0.4, &spirit));
+    CHECK_NEAR(jl_volume_l(spirit, JL_PROOF_C) / 3.785411784, 10.91582, 1e-4);
+    spirit.ethanol_kg = 7;
+    CHECK_STATUS(jl_obscured_by_gravity(45, 0.999, 0.4, &spirit), JL_RANGE);
+    CHECK_STATUS(jl_obscured_by_gravity(45, 2.001, 0.4, &spirit), JL_RANGE);
+    CHECK_STATUS(jl_obscured_by_weight(45, 1.1, 0.4, &spirit), JL_RANGE);
+    CHECK_STATUS(jl_obscured_by_volume(10, 20, 1.1, 0.4, &spirit), JL_RANGE);
+    CHECK_STATUS(jl_obscured_by_volume(10, 41, 0.4, 0.4, &spirit), JL_RANGE);
+    CHECK(spirit.ethanol_kg == 7);
+}
+
+static void a_mixture_lies_between_its_parts(void) {
+    const jl_dilution d = {0.8, 0.1, 0.4};
+    static const double BAD[] = {-0.1, 1.1, NAN};
+    jl_check check = {.too_weak = true};
+    CHECK_STATUS(jl_check_mix(&d, (jl_spirit){4, 6}, 0.81, &check), JL_NO);
+    CHECK_STATUS(jl_check_mix(&d, (jl_spirit){4, 6}, 0.09, &check), JL_NO);
+    CHECK_OK(jl_check_mix(&d, (jl_spirit){4, 6}, 0.8, &check));
+    CHECK(!check.too_weak);
+    for (size_t i = 0; i < 3; i++) {
+        const jl_dilution odd[] = {{BAD[i], 0, 0.4}, {0.8, BAD[i], 0.4}, {0.8, 0, BAD[i]}};
+        for (size_t k = 0; k < 3; k++)
+            CHECK_STATUS(jl_check_mix(&odd[k], (jl_spirit){4, 6}, 0.5, &check), JL_RANGE);
+        CHECK_STATUS(jl_check_mix(&d, (jl_spirit){4, 6}, BAD[i], &check), JL_RANGE);
+    }
+    CHECK_STATUS(jl_check_mix(&d, (jl_spirit){4, 6}, 0, &check), JL_RANGE);
+}
+
+/* The other liquid itself, asked for: nothing of the strong one goes in, not a rounding of it. */
+static void a_made_up_amount_may_be_all_of_one_part(void) {
+    jl_spirit spirit, other;
+    CHECK_OK(jl_make_up(&(jl_dilution){0.8, 0.4, 0.4}, 3, &spirit, &other));
+    CHECK(jl_mass_kg(spirit) == 0);
+    CHECK_NEAR(jl_volume_l(other, 20), 3, 1e-12);
+    CHECK_OK(jl_make_up(&(jl_dilution){0.8, 0.4, 0.8}, 3, &spirit, &other));
+    CHECK(jl_mass_kg(other) == 0);
+}
+
 CU_TestInfo spirit_tests[] = {
+    {"solids hide proof within bounds", solids_hide_proof_within_bounds},
+    {"gallons behind solids need a density", gallons_behind_solids_need_a_density},
+    {"a mixture lies between its parts", a_mixture_lies_between_its_parts},
+    {"a made-up amount may be all of one part", a_made_up_amount_may_be_all_of_one_part},
     {"blending is associative and order-free", blending_is_associative_and_order_free},
     {"dilution conserves ethanol and water", dilution_conserves_ethanol_and_water},
     {"an unreachable target is refused", a_target_that_cannot_be_reached_is_refused},

@@ -46,6 +46,7 @@ static void check_rows(const char *text, size_t size, char delimiter, const char
 }
 
 static void rows_as_rfc_4180_has_them(void) {
+    CU_ASSERT_STRING_EQUAL(show(NULL, 0, ','), "");
     CHECK_ROWS("", ',', "");
     CHECK_ROWS("a,b\n1,2\n", ',', "1[a][b]\n2[1][2]\n");
     CHECK_ROWS("a,b\r\n1,2\r\n", ',', "1[a][b]\n2[1][2]\n");
@@ -85,6 +86,8 @@ static void quotes_inside_a_cell_are_refused(void) {
     CHECK_ROWS("a,b\n1,x\"y\n", ',', "1[a][b]\n! FORM 2 2 x\n");
     CHECK_ROWS("1,\"x\"y\n", ',', "! FORM 1 2 x\"\n");
     CHECK_ROWS("1,\"x\" \"y\n", ',', "! FORM 1 2 x\" \n");
+    CHECK_ROWS("\"x\ny\",z\"q\n", ',', "! FORM 2 2 z\n");
+    CHECK_ROWS("\"x\ny\"z\n", ',', "! FORM 1 1 x\ny\"\n");
 }
 
 static void a_nul_byte_is_refused(void) {

@@ -2,6 +2,7 @@
 #include "check.h"
 #include "jarline.h"
 #include "suites.h"
+#include "text/digits.h"
 
 #include <locale.h>
 #include <stdlib.h>
@@ -26,7 +27,10 @@ static void decimals_are_the_nearest_double(void) {
                                         "9007199254740993",
                                         "2.2250738585072011e-308",
                                         "1.7976931348623157e308",
-                                        "0.000000000000000000000000000001"};
+                                        "0.000000000000000000000000000001",
+                                        "-.5",
+                                        "12e+4",
+                                        "1e-9999999"};
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
         double value = NAN;
         CHECK_OK(decimal(texts[i], JL_COMMA_NONE, &value));
@@ -53,7 +57,23 @@ static void what_is_no_decimal_is_refused(void) {
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
         CHECK_STATUS(decimal(texts[i], JL_COMMA_NONE, &value), JL_FORM);
     CHECK_STATUS(decimal("1e999", JL_COMMA_NONE, &value), JL_RANGE);
+    CHECK_STATUS(decimal("1e9999999", JL_COMMA_NONE, &value), JL_RANGE);
     CHECK(value == 7);
+}
+
+/* Longer than what is copied without memory of its own; with a comma, which the copy has as a point. */
+static void a_number_may_have_hundreds_of_digits(void) {
+    char text[301];
+    double value = NAN;
+    memset(text, '1', 300);
+    text[300] = '\0';
+    text[2] = ',';
+    CHECK_OK(decimal(text, JL_COMMA_DECIMAL, &value));
+    CHECK_NEAR(value, 100.0 / 9, 1e-14);
+    memset(text, '0', 290);
+    text[1] = '.';
+    CHECK_OK(decimal(text, JL_COMMA_NONE, &value));
+    CHECK_NEAR(value, 1e-288 / 9, 1e-297);
 }
 
 static void a_comma_is_a_point_only_where_that_is_certain(void) {
@@ -88,6 +108,11 @@ static void written_numbers_have_no_negative_zero(void) {
     CHECK_STATUS(jl_decimal_write(NAN, 3, text, sizeof text), JL_RANGE);
     CHECK_STATUS(jl_decimal_write(123, 3, text, 5), JL_RANGE);
     CHECK_STATUS(jl_decimal_write(123, 18, text, sizeof text), JL_RANGE);
+    CHECK_STATUS(jl_decimal_write(123, -1, text, sizeof text), JL_RANGE);
+    CHECK_STATUS(jl_decimal_write(1e15, 3, text, 19), JL_RANGE);
+    text[0] = 'x';
+    CHECK_STATUS(jl_decimal_write(1, 0, text, 0), JL_RANGE);
+    CHECK(text[0] == 'x');
 }
 
 /* Also beside the middle between two results, where a product rounds to the wrong side. */
@@ -119,6 +144,7 @@ static void every_unit_converts(void) {
         {"500ml", JL_VOLUME, 0.5, JL_UNIT_BASE},
         {"0.5 L", JL_VOLUME, 0.5, JL_UNIT_BASE},
         {"0,5l", JL_VOLUME, 0.5, JL_UNIT_BASE},
+        {" \t500ml", JL_VOLUME, 0.5, JL_UNIT_BASE},
         {"2gal", JL_VOLUME, 7.570823568, JL_UNIT_BASE},
         {"2impgal", JL_VOLUME, 9.09218, JL_UNIT_BASE},
         {"1.5kg", JL_MASS, 1.5, JL_UNIT_BASE},
@@ -138,6 +164,10 @@ static void every_unit_converts(void) {
         {"2h30", JL_DURATION, 9000, JL_UNIT_BASE},
         {"2h30min", JL_DURATION, 9000, JL_UNIT_BASE},
         {"1h59", JL_DURATION, 7140, JL_UNIT_BASE},
+        {"2H30", JL_DURATION, 9000, JL_UNIT_BASE},
+        {"2h5m", JL_DURATION, 7500, JL_UNIT_BASE},
+        {"2h30s", JL_DURATION, 7230, JL_UNIT_BASE},
+        {"2h0.5min", JL_DURATION, 7230, JL_UNIT_BASE},
         {"1.5h", JL_DURATION, 5400, JL_UNIT_BASE},
         {"3d", JL_DURATION, 259200, JL_UNIT_BASE},
         {"98.5kPa", JL_PRESSURE, 98.5, JL_UNIT_BASE},
@@ -182,6 +212,12 @@ static void texts_that_are_no_quantity_are_refused(void) {
         {"1h60", JL_DURATION, JL_FORM},
         {"1.5h30", JL_DURATION, JL_FORM},
         {"30", JL_DURATION, JL_UNIT},
+        {"2h30x", JL_DURATION, JL_FORM},
+        {"2h30h", JL_DURATION, JL_FORM},
+        {"2h1e999", JL_DURATION, JL_RANGE},
+        {"1,5,ml", JL_VOLUME, JL_UNIT},
+        {"2ex", JL_VOLUME, JL_UNIT},
+        {"1", (jl_kind)(JL_HEAT + 1), JL_RANGE},
         {"1.0.6", JL_GRAVITY, JL_UNIT},
         {"4x", JL_NUMBER, JL_UNIT},
         {"", JL_VOLUME, JL_FORM},
@@ -198,7 +234,62 @@ static void texts_that_are_no_quantity_are_refused(void) {
     }
 }
 
+static void every_kind_tells_its_forms(void) {
+    for (int kind = 0; kind <= JL_HEAT; kind++) CHECK(strlen(jl_quantity_forms((jl_kind)kind)) > 0);
+    CU_ASSERT_STRING_EQUAL(jl_quantity_forms((jl_kind)(JL_HEAT + 1)), "");
+}
+
+/* ---- numbers that may have been meant ---- */
+
+typedef struct meant {
+    double numbers[200];
+    size_t count;
+} meant;
+
+static void note_meant(void *with, double number) {
+    meant *m = with;
+    if (m->count < 200) m->numbers[m->count] = number;
+    m->count++;
+}
+
+static bool was_meant(const meant *m, double number) {
+    for (size_t i = 0; i < m->count && i < 200; i++)
+        if (m->numbers[i] == number) return true;
+    return false;
+}
+
+static void one_slip_of_a_digit_is_undone(void) {
+    meant m = {.count = 0};
+    jl_other_digits(72.5, note_meant, &m);
+    CHECK(was_meant(&m, 42.5) && was_meant(&m, 172.5) && was_meant(&m, 7.5));
+    CHECK(was_meant(&m, 27.5) && was_meant(&m, 725) && was_meant(&m, 7.25));
+    CHECK(was_meant(&m, 72.51) && was_meant(&m, 70.5) && !was_meant(&m, 42));
+    CHECK(!was_meant(&m, 7.2) && !was_meant(&m, 0.725));
+}
+
+/* A minus or an exponent is no digit that a finger slips on. */
+static void what_is_no_plain_number_has_no_slips(void) {
+    static const double NUMBERS[] = {-5, 1e-7, 1e9, NAN, INFINITY};
+    meant m = {.count = 0};
+    for (size_t i = 0; i < sizeof NUMBERS / sizeof NUMBERS[0]; i++)
+        jl_other_digits(NUMBERS[i], note_meant, &m);
+    CHECK(m.count == 0);
+}
+
+static void a_point_may_have_moved(void) {
+    meant m = {.count = 0};
+    jl_other_points(7.25, note_meant, &m);
+    CHECK(m.count == 4 && was_meant(&m, 72.5) && was_meant(&m, 725));
+    CHECK_NEAR(m.numbers[0], 0.725, 1e-15);
+    CHECK_NEAR(m.numbers[2], 0.0725, 1e-15);
+}
+
 CU_TestInfo quantity_tests[] = {
+    {"every kind tells its forms", every_kind_tells_its_forms},
+    {"a number may have hundreds of digits", a_number_may_have_hundreds_of_digits},
+    {"one slip of a digit is undone", one_slip_of_a_digit_is_undone},
+    {"what is no plain number has no slips", what_is_no_plain_number_has_no_slips},
+    {"a point may have moved", a_point_may_have_moved},
     {"decimals are the nearest double", decimals_are_the_nearest_double},
     {"written numbers are what printf writes", written_numbers_are_what_printf_writes},
     {"random decimals equal strtod", random_decimals_equal_strtod},

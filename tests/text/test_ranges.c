@@ -5,6 +5,7 @@
 #include "check.h"
 #include "jarline.h"
 #include "suites.h"
+#include "text/status.h"
 
 #include <stddef.h>
 #include <string.h>
@@ -85,6 +86,12 @@ static void an_alcoholometer_that_cannot_be_is_refused(void) {
         REFUSED(show(odd, of(0, 1).values[i], 20, &got), JL_RANGE);
         REFUSED(show(odd, 0.5, of(-20, 40).values[i], &got), JL_RANGE);
     }
+    for (int i = 0; i < 5; i++) {
+        jl_alcoholometer odd = JL_ALCOHOLOMETER;
+        if (i != 2) odd.calibrated_c = of(0, 40).values[i]; /* NaN is that of the scale */
+        if (i != 2) REFUSED(correct(odd, 50, 20, &got), JL_RANGE);
+        if (i != 2) REFUSED(show(odd, 0.5, 20, &got), JL_RANGE);
+    }
     jl_alcoholometer instrument = JL_ALCOHOLOMETER;
     REFUSED(jl_reading_to_mass_fraction(&instrument, (jl_quantity){50, JL_UNIT_SG}, 20, &got),
             JL_UNIT);
@@ -97,8 +104,10 @@ static void a_reading_beyond_the_scale_is_not_made_up(void) {
     jl_alcoholometer low = JL_ALCOHOLOMETER;
     low.reading_correction_pct = 5;
     REFUSED(show(low, 0.01, 20, &got), JL_NO_MIXTURE);
+    REFUSED(correct(low, 95.1, 20, &got), JL_RANGE);
     low.reading_correction_pct = -5;
     REFUSED(show(low, 0.999, 20, &got), JL_NO_MIXTURE);
+    REFUSED(correct(low, 4.9, 20, &got), JL_RANGE);
 }
 
 static void an_amount_out_of_its_range_is_refused(void) {
@@ -129,6 +138,7 @@ static void an_amount_out_of_its_range_is_refused(void) {
     CHECK(memcmp(&other, &untouched, sizeof other) == 0);
     CHECK(isnan(jl_volume_l((jl_spirit){1, 1}, 41)));
     CHECK(isnan(jl_spirit_strength_pct((jl_spirit){0, 0})));
+    CHECK(isnan(jl_strength_pct_from_mole(-0.01)) && isnan(jl_strength_pct_from_mole(1.01)));
     CHECK(isnan(jl_scale_from_mass_kg(1, 499)));
     CHECK(isnan(jl_mass_from_scale_kg(1, 25001)));
 }
@@ -234,7 +244,29 @@ static void each_status_has_words_of_its_own(void) {
     CHECK(strcmp(jl_status_text((jl_status)(JL_NUMERIC + 1)), "unknown status") == 0);
 }
 
+/* A fault shows the first bytes, and of a character that does not fit whole none. */
+static void a_fault_shows_whole_characters(void) {
+    static const struct {
+        const char *end;
+        size_t shown;
+    } AT[] = {{"xxxxxxxx", 47},
+              {"xxx\xc3\xa9xxx", 46},
+              {"xxxx\xc3\xa9xx", 47},
+              {"xxx\xf0\x9f\xa5\x83xx", 46},
+              {"\x80\x80\x80\x80\x80\x80\x80\x80", 44}};
+    char text[64];
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_fault fault;
+        snprintf(text, sizeof text, "%043d%s", 0, AT[i].end);
+        CHECK_STATUS(jl_text_fault(&fault, JL_FORM, text, "words"), JL_FORM);
+        CHECK(strlen(fault.cell) == AT[i].shown && strncmp(fault.cell, text, AT[i].shown) == 0);
+        CU_ASSERT_STRING_EQUAL(fault.expected, "words");
+    }
+    CHECK_STATUS(jl_text_fault(NULL, JL_FORM, text, "words"), JL_FORM);
+}
+
 CU_TestInfo ranges_tests[] = {
+    {"a fault shows whole characters", a_fault_shows_whole_characters},
     {"a figure out of its range is refused", a_figure_out_of_its_range_is_refused},
     {"a strength needs a unit of strength", a_strength_needs_a_unit_of_strength},
     {"an alcoholometer that cannot be is refused", an_alcoholometer_that_cannot_be_is_refused},

@@ -70,6 +70,12 @@ static void moments_are_written_in_their_own_offset(void) {
     CHECK_STATUS(jl_time_write((jl_time){0, 0}, text, JL_TIME_BYTES - 1), JL_RANGE);
     CHECK_STATUS(jl_time_write((jl_time){0, 30}, text, sizeof text), JL_RANGE);
     CHECK_STATUS(jl_time_write((jl_time){0, 86400}, text, sizeof text), JL_RANGE);
+    CHECK_STATUS(jl_time_write((jl_time){0, -86400}, text, sizeof text), JL_RANGE);
+    /* The first second of the year 0 and the first of the year 10000, where the moment is. */
+    CHECK_OK(jl_time_write((jl_time){-62167219200 - 3600, 3600}, text, sizeof text));
+    CHECK_STATUS(jl_time_write((jl_time){-62167219200 - 3601, 3600}, text, sizeof text), JL_RANGE);
+    CHECK_OK(jl_time_write((jl_time){253402300799 + 3600, -3600}, text, sizeof text));
+    CHECK_STATUS(jl_time_write((jl_time){253402300799 + 3601, -3600}, text, sizeof text), JL_RANGE);
     CHECK_STATUS(jl_time_write((jl_time){INT64_MAX, 0}, text, sizeof text), JL_RANGE);
     CHECK_STATUS(jl_time_write((jl_time){INT64_MIN, 0}, text, sizeof text), JL_RANGE);
 }
@@ -106,6 +112,19 @@ static void what_is_no_moment_is_refused(void) {
     CHECK(time.unix_s == 7 && time.offset_s == 7);
 }
 
+static void every_byte_of_a_moment_counts(void) {
+    static const char MOMENT[] = "2026-03-07T18:05:09.5+01:00";
+    char text[sizeof MOMENT];
+    jl_time time;
+    for (size_t i = 0; i + 1 < sizeof MOMENT; i++) {
+        memcpy(text, MOMENT, sizeof MOMENT);
+        text[i] = 'x';
+        CHECK_STATUS(read_text(text, &time), JL_FORM);
+        CHECK_STATUS(jl_time_read(MOMENT, i, &time), JL_FORM);
+    }
+    CHECK_OK(jl_time_read(MOMENT, sizeof MOMENT - 1, &time));
+}
+
 static jl_status read_moment(const char *text, const jl_time *before, int offset_s, char *moment) {
     jl_written_time written;
     jl_time time;
@@ -134,6 +153,8 @@ static void moments_are_read_as_people_write_them(void) {
         {"24/10/2026 9:02 pm", "2026-10-24T21:02:00+01:00"},
         {"10/24/2026 12:02 am", "2026-10-24T00:02:00+01:00"},
         {"04/04/2026 12:02 pm", "2026-04-04T12:02:00+01:00"},
+        {"24.10.2026 at 9 pm", "2026-10-24T21:00:00+01:00"},
+        {"2026-10-24 9:02:30.25", "2026-10-24T09:02:30+01:00"},
     };
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
         char moment[JL_TIME_BYTES] = "";
@@ -149,6 +170,7 @@ static void a_bare_time_is_the_first_after_the_moment_before(void) {
         {"09:02", "2026-10-24T08:50:00+02:00", "2026-10-24T09:02:00+02:00"},
         {"09:02", "2026-10-24T09:02:00+02:00", "2026-10-24T09:02:00+02:00"},
         {"9:02 pm", "2026-10-24T08:50:00+02:00", "2026-10-24T21:02:00+02:00"},
+        {"9 P.M.", "2026-10-24T08:50:00+02:00", "2026-10-24T21:00:00+02:00"},
         {"00:10", "2026-10-24T23:58:00+02:00", "2026-10-25T00:10:00+02:00"},
         {"00:10", "2026-12-31T23:58:00+02:00", "2027-01-01T00:10:00+02:00"},
         {"09:02", "1969-12-30T09:03:00-05:00", "1969-12-31T09:02:00-05:00"},
@@ -164,6 +186,7 @@ static void a_bare_time_is_the_first_after_the_moment_before(void) {
     CHECK_STATUS(read_moment("09:02", NULL, 0, moment), JL_MISSING);
     CHECK_STATUS(read_moment("2026-10-24", NULL, 0, moment), JL_MISSING);
     CHECK_STATUS(read_moment("2026-10-24 9:02", NULL, 86400, moment), JL_RANGE);
+    CHECK_STATUS(read_moment("2026-10-24 9:02", NULL, -86400, moment), JL_RANGE);
 }
 
 static void a_date_of_two_readings_is_refused_with_both(void) {
@@ -174,13 +197,50 @@ static void a_date_of_two_readings_is_refused_with_both(void) {
     CU_ASSERT_STRING_EQUAL(first, "2026-04-03");
     CU_ASSERT_STRING_EQUAL(second, "2026-03-04");
     CHECK_STATUS(jl_date_readings("24/10/2026", 10, first, second), JL_NO);
-    static const char *const form[] = {
-        "",         "today",           "24 Oct",      "9",           "0902", "9.02",
-        "24.10.26", "2026-10-24 0902", "2026-10-24x", "24 Okt 2026", "9:2",  "9:02 xm",
-        "9:02 +1",  "9:02 +01:0",      "Ma 4, 2026",  "9:02:"};
-    static const char *const range[] = {"25:02",           "9:60",       "13:02 pm",
-                                        "0:10 am",         "9:02:60",    "30.2.2026",
-                                        "2026-13-01 9:02", "31/31/2026", "9:02 +24:00"};
+    static const char *const form[] = {"",
+                                       "today",
+                                       "24 Oct",
+                                       "9",
+                                       "0902",
+                                       "9.02",
+                                       "24.10.26",
+                                       "2026-10-24 0902",
+                                       "2026-10-24x",
+                                       "24 Okt 2026",
+                                       "9:2",
+                                       "9:02 xm",
+                                       "9:02 +1",
+                                       "9:02 +01:0",
+                                       "Ma 4, 2026",
+                                       "9:02:",
+                                       "9:02 ax",
+                                       "9:02 p.",
+                                       "9:02:30.",
+                                       "9:02:3",
+                                       "9:02 +01:00x",
+                                       "9:02 Zx",
+                                       "2026-x",
+                                       "2026-10x",
+                                       "2026-10-x",
+                                       "2026.10.24",
+                                       "100.1.2026",
+                                       "24.x.2026",
+                                       "24.10x2026",
+                                       "Oct x 2026",
+                                       "Oct 24 26",
+                                       "Mayx 4 2026",
+                                       "Octobor 4 2026",
+                                       "4 Octob{r 2026",
+                                       "24.10.2026 am 9:02",
+                                       "24.10.2026 ax 9:02"};
+    static const char *const range[] = {"25:02",           "9:60",
+                                        "13:02 pm",        "0:10 am",
+                                        "9:02:60",         "30.2.2026",
+                                        "2026-13-01 9:02", "31/31/2026",
+                                        "9:02 +24:00",     "2026-00-10 9:02",
+                                        "2026-01-00 9:02", "9:02 +01:60",
+                                        "0/0/2026",        "Feb 29 2025",
+                                        "9:02 -24"};
     for (size_t i = 0; i < sizeof form / sizeof form[0]; i++)
         CHECK_STATUS(jl_written_time_read(form[i], strlen(form[i]), &w), JL_FORM);
     for (size_t i = 0; i < sizeof range / sizeof range[0]; i++)
@@ -234,6 +294,7 @@ CU_TestInfo timestamp_tests[] = {
     {"days agree with the C library over ten thousand years", days_agree_with_the_c_library},
     {"moments are written in their own offset", moments_are_written_in_their_own_offset},
     {"what is no moment is refused", what_is_no_moment_is_refused},
+    {"every byte of a moment counts", every_byte_of_a_moment_counts},
     {"moments are read as people write them", moments_are_read_as_people_write_them},
     {"a bare time is the first after the moment before",
      a_bare_time_is_the_first_after_the_moment_before},

@@ -194,18 +194,33 @@ static void what_cannot_be_propagated_is_refused(void) {
     CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     correlation[1] = correlation[2] = 1.1;
     CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
+    correlation[1] = correlation[2] = 0;
+    correlation[3] = 0.9;
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     m.correlation = NULL;
     uncertainty.value = 7;
     inputs[0].width = -1;
     CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     inputs[0].width = NAN;
     CHECK_STATUS(jl_monte_carlo(&m, 1000, 1, &drawn), JL_RANGE);
+    inputs[0].width = INFINITY;
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
+    inputs[0] = (jl_input){1, 1, (jl_spread)(JL_RECTANGULAR + 1)};
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     inputs[0] = (jl_input){NAN, 1, JL_NORMAL};
     CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     inputs[0].value = 1;
     m.input_count = 0;
     CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
+    m.input_count = JL_INPUTS_MOST + 1;
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
     m.input_count = 1;
+    m.figure_count = 0;
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
+    m.figure_count = 1001;
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_RANGE);
+    m.figure_count = 1;
+    CHECK_STATUS(jl_monte_carlo(&m, 100000001, 1, &drawn), JL_RANGE);
     m.model = no_number;
     CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_NUMERIC);
     CHECK_STATUS(jl_monte_carlo(&m, 1000, 1, &drawn), JL_NUMERIC);
@@ -228,7 +243,71 @@ static void a_uncertainty_beyond_every_number_is_refused(void) {
     CHECK(uncertainty.value == 7 && uncertainty.standard == 8 && drawn.standard == 9);
 }
 
+/* Three inputs cannot each be the opposite of both others: the sum would vary by less than nothing. */
+static void what_is_no_matrix_of_correlations_has_no_draws(void) {
+    double weights[] = {1, 1, 1};
+    const jl_input inputs[] = {{0, 1, JL_NORMAL}, {0, 1, JL_NORMAL}, {0, 1, JL_NORMAL}};
+    const double correlation[] = {1, -1, -1, -1, 1, -1, -1, -1, 1};
+    const jl_measurement m = {.model = weighted_sum,
+                              .with = weights,
+                              .inputs = inputs,
+                              .input_count = 3,
+                              .figure_count = 1,
+                              .correlation = correlation};
+    jl_uncertainty uncertainty;
+    jl_drawn drawn = {.mean = 7};
+    double shares[3];
+    CHECK_OK(jl_first_order(&m, shares, &uncertainty));
+    CHECK(uncertainty.standard == 0 && shares[0] == 0 && shares[2] == 0);
+    CHECK_STATUS(jl_monte_carlo(&m, 1000, 1, &drawn), JL_RANGE);
+    CHECK(drawn.mean == 7);
+}
+
+/* Refused but at the estimate and one step above: the slope is that of the one step. */
+static jl_status square_near_1(const double *x, double *y, void *with) {
+    if (x[0] > 1.6) return JL_NO_MIXTURE;
+    if (x[0] < 1) return *(jl_status *)with;
+    *y = x[0] * x[0];
+    return JL_OK;
+}
+
+static void a_slope_may_have_one_step_alone(void) {
+    const jl_input inputs[] = {{1, 0.5, JL_NORMAL}};
+    jl_status below = JL_RANGE;
+    const jl_measurement m = {.model = square_near_1,
+                              .with = &below,
+                              .inputs = inputs,
+                              .input_count = 1,
+                              .figure_count = 1};
+    jl_uncertainty uncertainty = {7, 7};
+    jl_drawn drawn;
+    CHECK_OK(jl_first_order(&m, NULL, &uncertainty));
+    CHECK_NEAR(uncertainty.standard, 1.5 * 1.5 - 1, 1e-12);
+    below = JL_MEMORY; /* and where memory is out no draw is passed over */
+    CHECK_STATUS(jl_monte_carlo(&m, 1000, 1, &drawn), JL_MEMORY);
+}
+
+static jl_status only_at_1(const double *x, double *y, void *with) {
+    *y = 1;
+    return x[0] == 1 ? JL_OK : *(jl_status *)with;
+}
+
+static void a_figure_that_only_its_estimate_has_is_refused(void) {
+    const jl_input inputs[] = {{1, 0.5, JL_NORMAL}};
+    jl_status beside = JL_NO_MIXTURE;
+    const jl_measurement m = {
+        .model = only_at_1, .with = &beside, .inputs = inputs, .input_count = 1, .figure_count = 1};
+    jl_uncertainty uncertainty = {7, 7};
+    CHECK_STATUS(jl_first_order(&m, NULL, &uncertainty), JL_NO_MIXTURE);
+    CHECK(uncertainty.value == 7);
+}
+
 CU_TestInfo uncertainty_tests[] = {
+    {"what is no matrix of correlations has no draws",
+     what_is_no_matrix_of_correlations_has_no_draws},
+    {"a slope may have one step alone", a_slope_may_have_one_step_alone},
+    {"a figure that only its estimate has is refused",
+     a_figure_that_only_its_estimate_has_is_refused},
     {"the mass calibration of JCGM 101, 9.3, comes out",
      the_mass_calibration_of_jcgm_101_comes_out},
     {"correlated inputs add linearly", correlated_inputs_add_linearly},
