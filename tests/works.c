@@ -5,6 +5,7 @@
 #include "book/account.h"
 #include "book/book_file.h"
 #include "given.h"
+#include "log/settings_file.h"
 #include "run/run.h"
 #include "still/forecast.h"
 #include "text/csv.h"
@@ -12,6 +13,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 static void add_bytes(digest *d, const void *bytes, size_t size) {
     const unsigned char *at = bytes;
@@ -158,7 +160,7 @@ static jl_entry weighed_jar(const char *name) {
 static jl_status change(jl_run *run, int step) {
     const jl_entry again = weighed_jar(NULL), forgotten = weighed_jar("1a");
     size_t changed;
-    const jl_fact_entry facts[] = {{"left_l", {18}, 1, NULL}, {"title", {0}, 0, "of, all"}};
+    const jl_fact_entry facts[] = {{"left_l", {18}, 1, NULL}, {"title", {0}, 0, "=of, all"}};
     const jl_entry jar = jar_of(0.5), wide = jar_of(0.7);
     switch (step) {
     case 0:
@@ -542,6 +544,51 @@ static jl_status read_settings(const char *folder, digest *d) {
     return status;
 }
 
+/* A new bench file, a section added to it, and a line of it changed. */
+static jl_status write_settings(const char *folder, digest *d) {
+    static const jl_settings_change CHANGES[] = {{NULL, "power_w", "1800", NULL},
+                                                 {"Pot", "stages", "2", NULL}},
+                                    AGAIN = {NULL, "power_w", "2000", NULL};
+    char path[256];
+    jl_fault fault;
+    jl_trouble trouble;
+    snprintf(path, sizeof path, "%s/bench.csv", folder);
+    jl_status status = jl_settings_file_change(path, CHANGES, 2, &fault, &trouble);
+    if (status == JL_OK) status = jl_settings_file_change(path, &AGAIN, 1, &fault, &trouble);
+    add(d, status);
+    unlink(path);
+    return status;
+}
+
+/* As much as a pipe holds, which says nothing of its length: room is made twice. */
+static jl_status read_pipe(const char *folder, digest *d) {
+    static char block[65536];
+    char *bytes;
+    size_t size;
+    int ends[2];
+    (void)folder;
+    if (pipe(ends) != 0) return JL_IO;
+    ssize_t put = write(ends[1], block, sizeof block);
+    close(ends[1]);
+    jl_status status = jl_bytes_read(ends[0], &bytes, &size, NULL);
+    close(ends[0]);
+    if (status != JL_OK) return status;
+    add(d, (double)put + (double)size);
+    free(bytes);
+    return JL_OK;
+}
+
+/* Of more digits than are copied without memory. */
+static jl_status read_long_number(const char *folder, digest *d) {
+    char text[200];
+    double value;
+    (void)folder;
+    memset(text, '1', sizeof text);
+    jl_status status = jl_decimal_read(text, sizeof text, JL_COMMA_NONE, &value);
+    if (status == JL_OK) add(d, value);
+    return status;
+}
+
 /* ---- what needs no memory ---- */
 
 static jl_status figures(const char *folder, digest *d) {
@@ -601,6 +648,9 @@ const work works[] = {
     {"a book read", JL_OK, 10, read_book, false},
     {"a book written", JL_OK, 25, write_book, false},
     {"settings", JL_OK, 5, read_settings, false},
+    {"settings written", JL_OK, 30, write_settings, false},
+    {"a pipe", JL_OK, 2, read_pipe, false},
+    {"a long number", JL_OK, 1, read_long_number, false},
     {"figures", JL_OK, 0, figures, false},
     {NULL, JL_OK, 0, NULL, false},
 };

@@ -361,12 +361,12 @@ jl_status jl_locked_file_append(jl_locked_file *file, const void *bytes, size_t 
 }
 
 /* Copies the end of the file; short reads only at its end. */
-static jl_status copy_tail(jl_locked_file *file, off_t from, jl_pending_file *pending) {
+static jl_status copy_tail(const jl_locked_file *file, off_t from, jl_pending_file *pending) {
     char bytes[4096];
     for (;;) {
         ssize_t n = pread(file->fd, bytes, sizeof bytes, from);
         if (n < 0 && errno == EINTR) continue;
-        if (n < 0) return trouble_of(&file->trouble, JL_IO);
+        if (n < 0) return trouble_of(&pending->trouble, JL_IO);
         if (n == 0) return JL_OK;
         jl_pending_file_write(pending, bytes, (size_t)n);
         from += n;

@@ -2,9 +2,11 @@
 #include "check.h"
 #include "given.h"
 #include "log/columns.h"
+#include "log/faults.h"
 #include "log/file.h"
 #include "suites.h"
 
+#include <errno.h>
 #include <fcntl.h>
 #include <stdlib.h>
 #include <sys/stat.h>
@@ -60,6 +62,62 @@ static void rows_that_say_something_are_read(void) {
     CHECK_ROWS("when,heat_c\na,1", "1:2 2:2 15:0");
     CHECK_ROWS("when;heat_c\r\na;1,5\r\n", "1:2 2:2 20:0");
     CHECK_ROWS("when,heat_c\na,\"1\nb", "1:2 !18:0");
+    CHECK_ROWS("a", "1:1 1:0");
+    CHECK_ROWS("a\n", "1:1 2:0");
+    CHECK_ROWS(",,\n\n#jarline,1\nheat_c\n", "3:2 4:1 22:0 ours");
+}
+
+/* Asked again, the end is where it was. */
+static void an_end_is_found_once(void) {
+    jl_file file = file_of("#jarline,1\nheat_c\n1\n2\n3");
+    jl_row row;
+    while (jl_file_next(&file, &row, NULL) == JL_OK) continue;
+    CHECK(file.end == 22 && file.torn_line == 5);
+    CHECK_STATUS(jl_file_next(&file, &row, NULL), JL_END);
+    CHECK(file.end == 22 && file.torn_line == 5);
+    jl_file_free(&file);
+}
+
+/* Without its lock a file is read all the same: it may stand where there are none. The third call after a
+ * signal is the one that lets go. */
+static void a_lock_that_cannot_be_had_stops_no_reader(void) {
+    static const fault_call AT[][FAULTS_MOST] = {
+        {{"flock", 1, EWOULDBLOCK, false}},
+        {{"flock", 1, EINTR, false}, {"flock", 3, ENOLCK, false}},
+        {{"flock", 1, ENOLCK, false}},
+        {{"flock", 1, EWOULDBLOCK, true}},
+        {{"read", 1, EINTR, false}},
+        {{"read", 1, HALF, false}},
+        {{"fstat", 1, EIO, false}}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_file file = {.bytes = NULL};
+        int fd = given("0123456789");
+        faults_begin(AT[i]);
+        CHECK_OK(jl_file_read(fd, true, &file, NULL));
+        CHECK(faults_end());
+        CHECK(file.size == 10 && memcmp(file.bytes, "0123456789", 10) == 0);
+        jl_file_free(&file);
+        close(fd);
+    }
+}
+
+static void bytes_that_cannot_be_read_say_why(void) {
+    static const struct {
+        int error;
+        jl_status status;
+    } AT[] = {{EIO, JL_IO},      {ENOMEM, JL_MEMORY}, {EISDIR, JL_INPUT},
+              {EBADF, JL_INPUT}, {EACCES, JL_INPUT},  {ESTALE, JL_IO}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        const fault_call faults[FAULTS_MOST] = {{"read", 2, AT[i].error, false}};
+        jl_file file = {.size = 7};
+        jl_fault fault;
+        int fd = given("0123456789");
+        faults_begin(faults);
+        CHECK_STATUS(jl_file_read(fd, false, &file, &fault), AT[i].status);
+        CHECK(faults_end() && file.size == 7 && file.bytes == NULL);
+        CHECK(fault.status == AT[i].status && fault.line == 0 && fault.expected == NULL);
+        close(fd);
+    }
 }
 
 static void what_was_not_written_to_its_end_is_left_out(void) {
@@ -135,6 +193,19 @@ static void columns_are_found_by_their_names(void) {
     jl_file_free(&file);
 }
 
+/* The first few names that are not known are kept, each as far as it has room. */
+static void unknown_columns_are_kept_to_be_told(void) {
+    jl_file file = file_of("a,b,c,d234567890123456789012345678901234567890,e,heat_c\n");
+    jl_row row;
+    jl_columns columns;
+    CHECK_OK(jl_file_next(&file, &row, NULL));
+    CHECK_OK(jl_columns_read(TABLE, &row, ',', &columns, NULL));
+    CHECK(columns.unknown_count == JL_UNKNOWN_MOST && strcmp(columns.unknown[2], "c") == 0);
+    CU_ASSERT_STRING_EQUAL(columns.unknown[3], "d234567890123456789012345678901");
+    CHECK(columns.at[HEAT] == 5 && columns.count == 6);
+    jl_file_free(&file);
+}
+
 static void a_role_has_one_column(void) {
     jl_file file = file_of("heat_c,heat_f\n");
     jl_row row;
@@ -186,6 +257,82 @@ static void facts_are_rows(void) {
     CHECK(!jl_fact_entry_ok(&(jl_fact_entry){"left", {1}, 1, "a\rb"}));
 }
 
+static void cells_are_quoted_where_they_must_be(void) {
+    static const struct {
+        const char *cell, *german, *plain;
+    } AT[] = {
+        {"", "", ""},
+        {"a b", "a b", "a b"},
+        {" a", "\" a\"", "\" a\""},
+        {"a\t", "\"a\t\"", "\"a\t\""},
+        {"#a", "\"#a\"", "\"#a\""},
+        {"a#", "a#", "a#"},
+        {"a,b", "a,b", "\"a,b\""},
+        {"a;b", "\"a;b\"", "a;b"},
+        {"a\"b", "\"a\"\"b\"", "\"a\"\"b\""},
+        {"a\nb", "\"a\nb\"", "\"a\nb\""},
+    };
+    const jl_dialect german = {';', true, true}, plain = {',', false, false};
+    jl_text text = {0};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_text_add(&text, "", 0);
+        jl_text_add(&text, "|", 1);
+        jl_cell_add(&text, &german, AT[i].cell, strlen(AT[i].cell));
+        CU_ASSERT_STRING_EQUAL(text_of(&text) + 1, AT[i].german);
+        jl_text_add(&text, "|", 1);
+        jl_cell_add(&text, &plain, AT[i].cell, strlen(AT[i].cell));
+        CU_ASSERT_STRING_EQUAL(text_of(&text) + 1, AT[i].plain);
+    }
+}
+
+static void numbers_are_written_as_they_read_back(void) {
+    static const struct {
+        double value;
+        const char *tab, *german, *plain;
+    } AT[] = {
+        {0.5, "0,5", "0,5", "0.5"},
+        {100, "100", "100", "100"},
+        {-1.25, "-1,25", "-1,25", "-1.25"},
+        {1.125, "1,1250", "1,125", "1.125"},
+        {1e-10, "0", "0", "0"},
+        {NAN, "", "", ""},
+        {INFINITY, "", "", ""},
+        {1e60, "", "", ""},
+    };
+    const jl_dialect tab = {'\t', true, false}, german = {';', true, true},
+                     plain = {',', false, false};
+    jl_text text = {0};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_text_add(&text, "|", 1);
+        jl_cell_add_number(&text, &tab, AT[i].value);
+        CU_ASSERT_STRING_EQUAL(text_of(&text) + 1, AT[i].tab);
+        jl_text_add(&text, "|", 1);
+        jl_cell_add_number(&text, &german, AT[i].value);
+        CU_ASSERT_STRING_EQUAL(text_of(&text) + 1, AT[i].german);
+        jl_text_add(&text, "|", 1);
+        jl_cell_add_number(&text, &plain, AT[i].value);
+        CU_ASSERT_STRING_EQUAL(text_of(&text) + 1, AT[i].plain);
+    }
+}
+
+/* A blank before what a table program would take for a formula, and read back without it. */
+static void a_formula_is_a_note(void) {
+    static const struct {
+        const char *note, *cell;
+        size_t skip; /* of the note itself, read as a cell */
+    } AT[] = {{"pear", "pear", 0},      {"=1+1", "\" =1+1\"", 0},        {" =1", "\"  =1\"", 1},
+              {"\t=1", "\" \t=1\"", 0}, {"  @a", "\"   @a\"", 1},        {"", "", 0},
+              {" ", "\" \"", 0},        {"-5 still", "\" -5 still\"", 0}};
+    const jl_dialect plain = {',', false, false};
+    jl_text text = {0};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_text_add(&text, "|", 1);
+        jl_cell_add_note(&text, &plain, AT[i].note, strlen(AT[i].note));
+        CU_ASSERT_STRING_EQUAL(text_of(&text) + 1, AT[i].cell);
+        CHECK(jl_note_skip(AT[i].note, strlen(AT[i].note)) == AT[i].skip);
+    }
+}
+
 /* ---- changes ---- */
 
 /* A change of the cells named by a digit each, to their letter, in the row from begin to end. */
@@ -216,8 +363,36 @@ static void only_what_changes_changes(void) {
     change(&edit, 13, 19, "0z"); /* half of the row: its quote stays open */
     CHECK_STATUS(jl_edit_end(&edit, NULL), JL_FORM);
     CHECK(edit.text.bytes == NULL);
+    jl_edit_begin(&edit, &file);
+    change(&edit, 13, 19, "0z");
+    change(&edit, 23, 27, "0z"); /* an error stays the first one */
+    CHECK_STATUS(jl_edit_end(&edit, &more), JL_FORM);
+    jl_edit_begin(&edit, &file);
+    jl_edit_cells(&edit, 23, 27, NULL, 0);
+    CHECK_OK(jl_edit_end(&edit, NULL));
+    CU_ASSERT_STRING_EQUAL(text_of(&edit.text), "when, heat_c\n a ,\"1\n2\"\nb,3\nc,4");
     jl_text_free(&more);
     jl_file_free(&file);
+}
+
+static void rows_come_behind_what_stands(void) {
+    static const char *const BEFORE[] = {"", "a\n", "a"}, *const AFTER[] = {"b\n", "a\nb\n",
+                                                                            "a\nb\n"};
+    for (size_t i = 0; i < 3; i++) {
+        jl_file file = file_of(BEFORE[i]);
+        jl_edit edit;
+        jl_text more = {0}, none = {0};
+        jl_text_add(&more, "b\n", 2);
+        jl_edit_begin(&edit, &file);
+        CHECK_OK(jl_edit_end(&edit, &more));
+        CU_ASSERT_STRING_EQUAL(text_of(&edit.text), AFTER[i]);
+        jl_edit_begin(&edit, &file);
+        CHECK_OK(jl_edit_end(&edit, &none));
+        CHECK(edit.text.length == strlen(BEFORE[i]));
+        jl_text_free(&edit.text);
+        jl_text_free(&more);
+        jl_file_free(&file);
+    }
 }
 
 typedef struct place {
@@ -281,9 +456,11 @@ static void rows_are_appended_to_a_file_of_ours(void) {
 }
 
 static void any_other_change_makes_a_new_file(void) {
-    static const char *const BEFORE[] = {"heat_c\n1\n", "#jarline,1\nheat_c\n1\n"},
-                             *const AFTER[] = {"heat_c\n1\n2\n", "#jarline,1\nheat_c\n3\n"};
-    for (size_t i = 0; i < 2; i++) {
+    static const char *const BEFORE[] = {"heat_c\n1\n", "#jarline,1\nheat_c\n1\n", "",
+                                         "#jarline,1\nheat_c\n1\n"},
+                             *const AFTER[] = {"heat_c\n1\n2\n", "#jarline,1\nheat_c\n3\n",
+                                               "heat_c\n1\n", "#jarline,1\n"};
+    for (size_t i = 0; i < 4; i++) {
         place p = hold(BEFORE[i]);
         ino_t before = inode_of(p.path);
         CHECK_OK(put(&p, AFTER[i]));
@@ -308,6 +485,22 @@ static void the_new_file_is_held_in_the_old_one_s_place(void) {
     CHECK(unlink(p.path) == 0 && rmdir(p.folder) == 0);
 }
 
+static void a_folder_that_takes_no_file_is_blamed_itself(void) {
+    static const fault_call NO_FILE[FAULTS_MOST] = {{"open", 2, EACCES, false}};
+    place p = hold("heat_c\n1\n");
+    faults_begin(NO_FILE);
+    CHECK_STATUS(put(&p, "heat_c\n2\n"), JL_EXISTS);
+    CHECK(faults_end() && p.lock.trouble.beside && p.lock.trouble.error == EACCES);
+    check_bytes(p.path, "heat_c\n1\n");
+    clear(&p);
+    p = hold("#jarline,1\nheat_c\n1\n2");
+    faults_begin(NO_FILE);
+    CHECK_STATUS(put(&p, "#jarline,1\nheat_c\n1\n3\n"), JL_EXISTS);
+    CHECK(faults_end() && p.lock.trouble.beside);
+    check_bytes(p.path, "#jarline,1\nheat_c\n1\n2");
+    clear(&p);
+}
+
 static void what_does_not_change_is_not_written(void) {
     place p = hold("heat_c\n1\n");
     ino_t before = inode_of(p.path);
@@ -325,6 +518,15 @@ CU_TestInfo file_tests[] = {
     {"a role has one column", a_role_has_one_column},
     {"a number shows its mark", a_number_shows_its_mark},
     {"facts are rows", facts_are_rows},
+    {"an end is found once", an_end_is_found_once},
+    {"a lock that cannot be had stops no reader", a_lock_that_cannot_be_had_stops_no_reader},
+    {"bytes that cannot be read say why", bytes_that_cannot_be_read_say_why},
+    {"unknown columns are kept to be told", unknown_columns_are_kept_to_be_told},
+    {"cells are quoted where they must be", cells_are_quoted_where_they_must_be},
+    {"numbers are written as they read back", numbers_are_written_as_they_read_back},
+    {"a formula is a note", a_formula_is_a_note},
+    {"rows come behind what stands", rows_come_behind_what_stands},
+    {"a folder that takes no file is blamed itself", a_folder_that_takes_no_file_is_blamed_itself},
     {"only what changes changes", only_what_changes_changes},
     {"rows are appended to a file of ours", rows_are_appended_to_a_file_of_ours},
     {"any other change makes a new file", any_other_change_makes_a_new_file},

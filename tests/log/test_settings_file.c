@@ -3,9 +3,11 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "given.h"
+#include "log/faults.h"
 #include "log/settings_file.h"
 #include "suites.h"
 
+#include <errno.h>
 #include <stdlib.h>
 #include <sys/stat.h>
 
@@ -70,6 +72,9 @@ static void a_line_is_put_over_the_one_that_stands(void) {
 
 static void a_new_line_comes_at_the_end_of_its_section(void) {
     CHECK_CHANGE("power_w,1500\n", NULL, "altitude_m", "650", "power_w,1500\naltitude_m,650\n");
+    CHECK_CHANGE("", NULL, "altitude_m", "650", "altitude_m,650\n");
+    CHECK_CHANGE("\npower_w,1500\r\n", NULL, "altitude_m", "650",
+                 "\npower_w,1500\r\naltitude_m,650\n");
     CHECK_CHANGE("power_w,1500", NULL, "altitude_m", "650", "power_w,1500\naltitude_m,650\n");
     CHECK_CHANGE("power_w;1500\r\n", NULL, "altitude_m", "650",
                  "power_w;1500\r\naltitude_m;650\r\n");
@@ -156,6 +161,42 @@ static void what_could_not_be_read_is_not_written(void) {
     CHECK_STATUS(set_in(p.path, NULL, "power_w", "1800", &fault), JL_INPUT);
     CHECK(rmdir(p.path) == 0);
     clear(&p);
+    CHECK_STATUS(set_in("/dev/null/bench.csv", NULL, "power_w", "1800", &fault), JL_INPUT);
+}
+
+/* What another file said is no part of what this one says. */
+static void a_file_is_checked_by_itself(void) {
+    CHECK_CHANGE("pressure_kpa,98\n", NULL, "power_w", "1800", "pressure_kpa,98\npower_w,1800\n");
+    CHECK_CHANGE("altitude_m,650\n", NULL, "power_w", "1800", "altitude_m,650\npower_w,1800\n");
+    place p = make_place("altitude_m,650\n");
+    jl_fault fault;
+    CHECK_STATUS(set_in(p.path, NULL, "pressure_kpa", "98", &fault), JL_CONFLICT);
+    CU_ASSERT_STRING_EQUAL(fault.expected, "a pressure or an altitude, not both");
+    CU_ASSERT_STRING_EQUAL(bytes_of(&p), "altitude_m,650\n");
+    clear(&p);
+}
+
+static void a_file_that_cannot_be_read_or_written_stays(void) {
+    static const struct {
+        fault_call fault;
+        jl_status status;
+        int error;
+    } AT[] = {{{"read", 1, EIO, false}, JL_IO, 0},
+              {{"write", 1, ENOSPC, false}, JL_IO, ENOSPC},
+              {{"open", 1, EACCES, false}, JL_EXISTS, EACCES},
+              {{"fsync", 1, EIO, false}, JL_IO, EIO}};
+    const jl_settings_change change = {NULL, "power_w", "1800", NULL};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        const fault_call faults[FAULTS_MOST] = {AT[i].fault};
+        place p = make_place("power_w,1500\n");
+        jl_fault fault;
+        jl_trouble trouble;
+        faults_begin(faults);
+        CHECK_STATUS(jl_settings_file_change(p.path, &change, 1, &fault, &trouble), AT[i].status);
+        CHECK(faults_end() && trouble.error == AT[i].error && !trouble.uncertain);
+        CU_ASSERT_STRING_EQUAL(bytes_of(&p), "power_w,1500\n");
+        clear(&p);
+    }
 }
 
 CU_TestInfo settings_file_tests[] = {
@@ -166,5 +207,7 @@ CU_TestInfo settings_file_tests[] = {
     {"a new file says what it is", a_new_file_says_what_it_is},
     {"several changes are one", several_changes_are_one},
     {"what could not be read is not written", what_could_not_be_read_is_not_written},
+    {"a file is checked by itself", a_file_is_checked_by_itself},
+    {"a file that cannot be read or written stays", a_file_that_cannot_be_read_or_written_stays},
     CU_TEST_INFO_NULL,
 };
