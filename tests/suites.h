@@ -53,6 +53,8 @@
     SUITE(ways) \
     SUITE(book) \
     SUITE(book_file) \
+    SUITE(slip) \
+    SUITE(account) \
     SUITE(reference) \
 /* clang-format on */
 

@@ -123,6 +123,29 @@ static jl_status read_gravity(const char *folder, digest *d) {
     return status;
 }
 
+/* A new log, a row of each kind in it, and one that needs a column of its own. */
+static jl_status write_wash(const char *folder, digest *d) {
+    char path[256];
+    jl_wash_log *log = NULL;
+    const jl_fact_entry fact = {.key = "wash_l", .values = {25}, .count = 1};
+    const jl_time time = {1790000000, 7200};
+    const jl_wash_entry entries[] = {{.time = time, .add = "4 kg sugar", .temp_c = NAN},
+                                     {.time = time, .gravity = "1.062", .temp_c = 21}};
+    const jl_wash_entry more = {
+        .time = {1790400000, 7200}, .gravity = "0.996", .temp_c = NAN, .note = "=x"};
+    snprintf(path, sizeof path, "%s/wash.csv", folder);
+    jl_status status = jl_wash_log_create(path, &fact, 1, entries, 2, NULL, NULL);
+    if (status == JL_OK) status = jl_wash_log_open(path, 0, &JL_HYDROMETER, &log, NULL, NULL);
+    if (status == JL_OK) status = jl_wash_log_write(log, &more, NULL);
+    if (status == JL_OK) {
+        size_t count;
+        add(d, jl_wash_log_readings(log, &count)[1].sg);
+    }
+    jl_wash_log_free(log);
+    unlink(path);
+    return status;
+}
+
 static jl_status find_spans(const char *folder, digest *d) {
     jl_span spans[4];
     size_t count;
@@ -402,13 +425,13 @@ static jl_book_entry book_entry(jl_book_what what, const char *from, const char 
     return e;
 }
 
-static jl_status account_of(const jl_book *book, digest *d) {
+static jl_status account_of(const jl_book *book, int64_t since_s, digest *d) {
     jl_account account;
     jl_settings bench;
     jl_settings_begin(&bench);
     const jl_instruments instruments = jl_settings_to_instruments(&bench);
     const jl_account_by by = {&instruments, JL_ALCOHOLOMETER};
-    jl_status status = jl_account_of(book, 0, INT64_MAX, by, &account);
+    jl_status status = jl_account_of(book, since_s, INT64_MAX, by, &account);
     if (status != JL_OK) return status;
     for (int i = 0; i < JL_ACCOUNT_LINES; i++)
         add(d, account.all.of[i].ethanol_kg + account.all.of[i].water_kg);
@@ -434,6 +457,7 @@ static jl_status keep_book(const char *folder, digest *d) {
     e[2].bottle_l = 0.7;
     e[3].bottles = 2;
     e[3].receiver = "harvest supper";
+    e[3].note = "for the fire brigade";
     e[4].cancelled = (jl_book_number){2026, 4};
     jl_status status = jl_book_new(&book);
     if (status != JL_OK) return status;
@@ -441,7 +465,8 @@ static jl_status keep_book(const char *folder, digest *d) {
         e[i].number = jl_book_next(book, e[i].written);
         status = jl_book_settle(book, &JL_ALCOHOLOMETER, &e[i], &refusal);
         if (status == JL_OK) status = jl_book_take(book, &e[i], &refusal);
-        if (status == JL_OK && i == 3) status = account_of(book, d);
+        if (status == JL_OK && i == 0) status = account_of(book, 0, d); /* of an empty vessel */
+        if (status == JL_OK && i == 3) status = account_of(book, e[2].written.unix_s, d);
     }
     if (status == JL_OK) status = jl_book_until(book, e[3].written.unix_s, &then);
     if (status == JL_OK) {
@@ -455,16 +480,17 @@ static jl_status keep_book(const char *folder, digest *d) {
 /* A run's jars, some of them collected and one entry of another amount, and a vessel gauged. */
 static jl_status keep_run(const jl_run *run, digest *d) {
     jl_book_entry e[] = {book_entry(JL_BOOK_VESSEL, "", "demijohn-1", 50),
+                         book_entry(JL_BOOK_GAUGED, "demijohn-1", "", 1),
                          book_entry(JL_BOOK_COLLECTED, "run.csv:1-2", "demijohn-1", NAN),
                          book_entry(JL_BOOK_GAUGED, "demijohn-1", "", 1)};
     jl_book *book;
     jl_book_refusal refusal;
     jl_against against;
     e[0].kind = "glass";
-    e[1].run = "a run";
-    e[1].amount = (jl_spirit){0.5, 0.4};
-    e[2].measured.strength.value = 60;
-    e[2].time.unix_s = e[2].written.unix_s += 100;
+    e[1].measured.strength.value = e[3].measured.strength.value = 60;
+    e[2].run = "a run";
+    e[2].amount = (jl_spirit){0.5, 0.4};
+    for (int i = 1; i < 4; i++) e[i].time.unix_s = e[i].written.unix_s = 1790000000 + 100 * i;
     jl_status status = jl_book_new(&book);
     if (status != JL_OK) return status;
     for (size_t i = 0; status == JL_OK && i < sizeof e / sizeof e[0]; i++) {
@@ -472,7 +498,7 @@ static jl_status keep_run(const jl_run *run, digest *d) {
         status = jl_book_settle(book, &JL_ALCOHOLOMETER, &e[i], &refusal);
         if (status == JL_OK) status = jl_book_take(book, &e[i], &refusal);
     }
-    if (status == JL_OK) status = account_of(book, d);
+    if (status == JL_OK) status = account_of(book, 0, d);
     if (status == JL_OK) status = jl_book_against(book, "a run", run, &against);
     if (status == JL_OK) {
         add(d, (double)against.jar_count + (double)against.changed_count);
@@ -632,6 +658,7 @@ const work works[] = {
     {"a long log", JL_OK, 16, read_long_log, false},
     {"a file of facts", JL_OK, 22, read_facts, false},
     {"a wash log", JL_OK, 9, read_gravity, false},
+    {"a wash log written", JL_OK, 40, write_wash, false},
     {"spans", JL_OK, 1, find_spans, false},
     {"a log written", JL_OK, 20, write_log, false},
     {"a forecast", JL_END, 2, forecast, false},

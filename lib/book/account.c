@@ -77,10 +77,11 @@ static double pct_of(jl_quantity strength) {
 /* What a degree makes of a reading's ethanol. */
 static double per_degree(const jl_book_spreads *s, const jl_book_measure *m, double ethanol_kg) {
     double low, high;
-    if (jl_reading_to_mass_fraction(&s->instrument, m->reading, m->temp_c - 0.5, &low) != JL_OK ||
+    if (!(ethanol_kg > 0) ||
+        jl_reading_to_mass_fraction(&s->instrument, m->reading, m->temp_c - 0.5, &low) != JL_OK ||
         jl_reading_to_mass_fraction(&s->instrument, m->reading, m->temp_c + 0.5, &high) != JL_OK)
         return 0;
-    return low + high > 0 ? ethanol_kg * 2 * (high - low) / (low + high) : 0;
+    return ethanol_kg * 2 * (high - low) / (low + high);
 }
 
 /* An amount on its own figures. */
@@ -132,17 +133,21 @@ static jl_book_spread take_part(const jl_book_spreads *s, const jl_book *book, j
     return part;
 }
 
+/* Nothing later stands on the entry, so that its vessels are as sure as they were before it. */
 static jl_book_spread take_back(jl_book_spread *from, jl_book_spread *into,
-                                const jl_book_spread *before, jl_book_what what) {
-    if (into != NULL) jl_book_spread_add(into, before, -1);
-    if (from != NULL) jl_book_spread_add(from, before, what == JL_BOOK_GAUGED ? -1 : 1);
-    return mapped(before, -1, 0, -1);
+                                const jl_book_entry_spread *taken) {
+    if (into != NULL) *into = taken->into;
+    if (from != NULL) *from = taken->from;
+    return mapped(&taken->change, -1, 0, -1);
 }
 
-static jl_book_spread take_entry(jl_book_spreads *s, const jl_book *book, const jl_book_entry *e) {
+static jl_book_spread held_in(const jl_book_spread *vessel) {
+    return vessel == NULL ? NONE : *vessel;
+}
+
+static jl_book_spread take_entry(jl_book_spreads *s, const jl_book *book, jl_book_spread *from,
+                                 jl_book_spread *into, const jl_book_entry *e) {
     jl_book_spread change = NONE, found;
-    jl_book_spread *from = vessel_spread(s, book, jl_book_taken_from(e));
-    jl_book_spread *into = vessel_spread(s, book, e->into);
     switch (e->what) {
     case JL_BOOK_OPENING:
     case JL_BOOK_RECEIVED:
@@ -176,16 +181,18 @@ jl_status jl_book_spreads_take(jl_book_spreads *s, const jl_book *before, const 
         s->vessels[s->vessel_count++] = NONE;
     }
     if (!jl_grow(&s->entries, s->count, &s->room, sizeof *s->entries)) return JL_MEMORY;
-    s->entries[s->count++] =
-        cancelled == NULL ? take_entry(s, before, e)
-                          : take_back(vessel_spread(s, before, jl_book_taken_from(cancelled)),
-                                      vessel_spread(s, before, cancelled->into), &s->entries[at],
-                                      cancelled->what);
+    const jl_book_entry *of = cancelled == NULL ? e : cancelled;
+    jl_book_spread *from = vessel_spread(s, before, jl_book_taken_from(of));
+    jl_book_spread *into = vessel_spread(s, before, of->into);
+    jl_book_entry_spread made = {.from = held_in(from), .into = held_in(into)};
+    made.change = cancelled == NULL ? take_entry(s, before, from, into, e)
+                                    : take_back(from, into, &s->entries[at]);
+    s->entries[s->count++] = made;
     return JL_OK;
 }
 
 jl_book_spread jl_book_spread_found(const jl_book_spreads *s, const jl_book_entry *e, size_t at) {
-    jl_book_spread found = s->entries[at];
+    jl_book_spread found = s->entries[at].change;
     if (!jl_book_measured_apart(e)) return found;
     jl_book_entry logged = *e;
     logged.amount = e->logged;
@@ -198,7 +205,8 @@ jl_book_spread jl_book_spread_found(const jl_book_spreads *s, const jl_book_entr
 void jl_book_spreads_free(jl_book_spreads *s) {
     free(s->vessels);
     free(s->entries);
-    s->vessels = s->entries = NULL;
+    s->vessels = NULL;
+    s->entries = NULL;
 }
 
 /* ---- The account ---- */

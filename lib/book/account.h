@@ -20,10 +20,16 @@ double jl_book_spread_standard_kg(const jl_book_spread *spread);
 /* Adds another, as a sum of amounts does; sign -1: as a difference does. */
 void jl_book_spread_add(jl_book_spread *sum, const jl_book_spread *more, double sign);
 
+/* Of an entry's change, and of what its vessels held before it. */
+typedef struct jl_book_entry_spread {
+    jl_book_spread change, from, into;
+} jl_book_entry_spread;
+
 typedef struct jl_book_spreads {
     const jl_instruments *by;
-    jl_alcoholometer instrument;       /* of the book */
-    jl_book_spread *vessels, *entries; /* of what a vessel holds; of an entry's change */
+    jl_alcoholometer instrument; /* of the book */
+    jl_book_spread *vessels;     /* of what a vessel holds */
+    jl_book_entry_spread *entries;
     size_t vessel_count, vessel_room, count, room;
 } jl_book_spreads;
 

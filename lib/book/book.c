@@ -118,7 +118,7 @@ static int compare_names(const void *a, const void *b) {
 
 /* The book's own copy of a text; NULL where memory is out. */
 static const char *keep(jl_book *book, const char *text) {
-    if (text == NULL || *text == '\0') return "";
+    if (*text == '\0') return "";
     void *found = tfind(text, &book->texts, compare_texts);
     if (found != NULL) return *(char **)found;
     char *copy = strdup(text);
@@ -388,8 +388,9 @@ jl_status jl_book_amount(const jl_book *book, const jl_alcoholometer *instrument
         e->amount = (jl_spirit){0, 0};
         return JL_OK;
     case JL_BOOK_COLLECTED: /* the command has it from the log where nothing was measured */
-        if (!jl_book_has_size(&e->measured)) return JL_OK;
-        status = whole_amount(&e->measured, instrument, &e->amount);
+        status = jl_book_has_size(&e->measured) ? whole_amount(&e->measured, instrument, &e->amount)
+                 : e->amount.ethanol_kg >= 0 && e->amount.water_kg >= 0 ? JL_OK
+                                                                        : JL_RANGE;
         break;
     case JL_BOOK_OPENING:
     case JL_BOOK_RECEIVED:
@@ -481,8 +482,8 @@ static jl_status check_cancelled(const jl_book *book, const jl_book_entry *e, jl
     char text[JL_BOOK_NUMBER_BYTES];
     size_t at = index_of(book, e->cancelled);
     jl_book_number_write(e->cancelled, text);
-    if (at == book->entry_count || book->entries[at].taken_back != JL_BOOK_STANDS ||
-        book->entries[at].what == JL_BOOK_CANCELLED)
+    /* One that cancels has the other's place there. */
+    if (at == book->entry_count || book->entries[at].taken_back != JL_BOOK_STANDS)
         return refuse(r, JL_BOOK_NO_ENTRY, text);
     refuse(r, JL_BOOK_STANDS_ON, text);
     for (size_t i = at + 1; i < book->entry_count; i++) {
@@ -847,7 +848,7 @@ static void count_flows(jl_book_flows *f, const jl_book_entry *e, jl_spirit chan
 }
 
 static void vessel_back(jl_book_vessel *v, const jl_book_entry *e) {
-    v->retired = *e->from == '\0' || e->was.retired;
+    v->retired = *e->from == '\0'; /* what is retired takes no change */
     if (*e->from == '\0') return;
     v->name = e->was.name;
     v->use = e->was.use;
@@ -959,7 +960,6 @@ static jl_status keep_entry(jl_book *book, const jl_book_entry *e, jl_book_entry
         kept->was.name = v->name;
         kept->was.use = v->use;
         kept->was.capacity_l = v->capacity_l;
-        kept->was.retired = v->retired;
     }
     return JL_OK;
 }

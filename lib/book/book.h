@@ -81,7 +81,6 @@ typedef struct jl_book_entry {
     struct {
         const char *name, *use;
         double capacity_l;
-        bool retired;
     } was;             /* the vessel that it changes, before it */
     const char *of;    /* the kind of the spirit that it is about */
     size_t taken_back; /* index of the entry that cancels this one, or of the one that this cancels;

@@ -165,8 +165,7 @@ static jl_status fault_at_role(const jl_book_file *f, const jl_row *row, role at
                                jl_fault *fault) {
     const jl_column *column = COLUMNS;
     while (column->role != at) column++;
-    const char *expected = column->expected[0] == '\0' ? NULL : column->expected;
-    return jl_columns_fault(&f->columns, row, at, status, expected, fault);
+    return jl_columns_fault(&f->columns, row, at, status, column->expected, fault);
 }
 
 static const char *text_of(const jl_book_file *f, const jl_row *row, role at) {
@@ -268,6 +267,7 @@ static jl_status read_entry(const jl_book_file *f, const jl_row *row, jl_book_en
 
 static const char *why_expected(jl_book_why why) {
     static const char *const EXPECTED[] = {
+        [JL_BOOK_TAKEN] = "",
         [JL_BOOK_NO_VESSEL] = "a vessel of the book",
         [JL_BOOK_NO_LOT] = "a lot of the book",
         [JL_BOOK_RETIRED] = "a vessel that is not retired",
@@ -282,7 +282,7 @@ static const char *why_expected(jl_book_why why) {
         [JL_BOOK_NOT_EMPTY] = "an empty vessel",
         [JL_BOOK_NO_AMOUNT] = "what the entry needs, in its range",
         [JL_BOOK_SAME] = "two vessels"};
-    return why == JL_BOOK_TAKEN ? "" : EXPECTED[why];
+    return EXPECTED[why];
 }
 
 /* Within a millionth: digits that a spreadsheet drops. */
@@ -454,15 +454,13 @@ jl_trouble jl_book_trouble(const jl_book_file *file) {
 
 /* ---- writing ---- */
 
-/* All the digits that a double has, so that anyone can sum the book. */
+/* All the digits that a double has, so that anyone can sum the book. What a vessel has room for has so
+ * many digits at most. */
 static void add_exact(jl_text *text, const jl_dialect *dialect, double value) {
-    char digits[48];
-    if (jl_decimal_write(value, 17, digits, sizeof digits) != JL_OK) {
-        text->failed = true;
-        return;
-    }
-    char *point = strchr(digits, '.');
-    if (point != NULL && dialect->comma) *point = ',';
+    char digits[48] = "";
+    jl_decimal_write(value, 17, digits, sizeof digits);
+    for (char *c = digits; *c != '\0'; c++)
+        if (*c == '.' && dialect->comma) *c = ',';
     jl_cell_add(text, dialect, digits, strlen(digits));
 }
 
@@ -470,12 +468,11 @@ static void add_text(jl_text *text, const jl_dialect *dialect, const char *words
     if (*words != '\0') jl_cell_add_note(text, dialect, words, strlen(words));
 }
 
+/* Of a moment that check_moments let pass. */
 static void add_time(jl_text *text, const jl_dialect *dialect, jl_time time) {
-    char moment[JL_TIME_BYTES];
-    if (jl_time_write(time, moment, sizeof moment) != JL_OK)
-        text->failed = true;
-    else
-        jl_cell_add(text, dialect, moment, strlen(moment));
+    char moment[JL_TIME_BYTES] = "";
+    jl_time_write(time, moment, sizeof moment);
+    jl_cell_add(text, dialect, moment, strlen(moment));
 }
 
 static void add_number(jl_text *text, const jl_dialect *dialect, const jl_column *column,
@@ -549,6 +546,13 @@ static jl_status check_texts(const jl_book_entry *e, jl_fault *fault) {
     return JL_OK;
 }
 
+static jl_status check_moments(const jl_book_entry *e, jl_fault *fault) {
+    char text[JL_TIME_BYTES];
+    jl_status status = jl_time_write(e->time, text, sizeof text);
+    if (status == JL_OK) status = jl_time_write(e->written, text, sizeof text);
+    return status == JL_OK ? JL_OK : jl_fault_at(fault, status, 0, 0, NULL, 0, TIME_EXPECTED);
+}
+
 /* Columns that a header made by hand may lack are needed where something would stand in them. */
 static jl_status check_columns(const jl_book_file *f, const jl_book_entry *e, jl_fault *fault) {
     unsigned before = ROLES;
@@ -617,8 +621,9 @@ static jl_status make_row(jl_book_file *f, jl_book_entry *entry, jl_text *row,
     entry->number = jl_book_next(f->book, entry->written);
     to_own_scale(f, &entry->measured.strength);
     jl_status status = check_texts(entry, fault);
-    if (status == JL_OK) status = check_columns(f, entry, fault);
+    if (status == JL_OK) status = check_moments(entry, fault);
     if (status == JL_OK) status = jl_book_settle(f->book, &f->instrument, entry, refusal);
+    if (status == JL_OK) status = check_columns(f, entry, fault);
     if (status != JL_OK) return status;
     for (size_t at = 0; at < f->columns.cells; at++) {
         const jl_column *column = jl_columns_at(&f->columns, at);
@@ -670,12 +675,8 @@ static jl_status add_facts(const char *title, const jl_dialect *dialect, jl_text
 
 /* A book of these bytes, which stay the caller's. */
 static jl_status book_of_text(const jl_text *text, jl_book_file **f, jl_fault *fault) {
-    jl_file file = {.bytes = malloc(text->length), .size = text->length};
-    if (text->failed || file.bytes == NULL) {
-        free(file.bytes);
-        return JL_MEMORY;
-    }
-    memcpy(file.bytes, text->bytes, text->length);
+    jl_file file;
+    if (jl_file_of_text(text, &file) != JL_OK) return jl_no_memory(fault);
     return book_of_file(&file, f, fault);
 }
 

@@ -122,6 +122,15 @@ void jl_text_free(jl_text *text) {
     *text = (jl_text){0};
 }
 
+jl_status jl_file_of_text(const jl_text *text, jl_file *file) {
+    char *bytes = text->failed ? NULL : malloc(text->length + 1);
+    if (bytes == NULL) return JL_MEMORY;
+    memcpy(bytes, text->bytes, text->length);
+    bytes[text->length] = '\0';
+    *file = (jl_file){.bytes = bytes, .size = text->length};
+    return JL_OK;
+}
+
 /* RFC 4180 asks for quotes around delimiters, quotes and line ends. A leading # would make a fact
  * of a row, and readers take off white space that is not quoted. */
 static bool needs_quotes(const jl_dialect *dialect, const char *bytes, size_t length) {

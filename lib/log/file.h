@@ -62,6 +62,10 @@ typedef struct jl_text {
 void jl_text_add(jl_text *text, const char *bytes, size_t length);
 void jl_text_free(jl_text *text);
 
+/* A file of the bytes of a text, which stays the caller's: what is about to be written is read
+ * before. Errors: JL_MEMORY, also where the text failed */
+jl_status jl_file_of_text(const jl_text *text, jl_file *file);
+
 /* A cell, in quotes where RFC 4180 or a reader's habits ask for them. */
 void jl_cell_add(jl_text *text, const jl_dialect *dialect, const char *bytes, size_t length);
 

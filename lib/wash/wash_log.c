@@ -553,14 +553,6 @@ static void add_word(jl_text *text, const jl_dialect *dialect, const char *word)
     if (word != NULL) jl_cell_add(text, dialect, word, strlen(word));
 }
 
-static void add_time(jl_text *text, const jl_dialect *dialect, jl_time time) {
-    char moment[JL_TIME_BYTES];
-    if (jl_time_write(time, moment, sizeof moment) == JL_OK)
-        add_word(text, dialect, moment);
-    else
-        text->failed = true;
-}
-
 /* In the digits that were read, with this file's decimal sign. */
 static void add_gravity(jl_text *text, const jl_dialect *dialect, const char *gravity) {
     char digits[32];
@@ -572,10 +564,10 @@ static void add_gravity(jl_text *text, const jl_dialect *dialect, const char *gr
 }
 
 static void add_cell(jl_text *text, const jl_dialect *dialect, const jl_column *column,
-                     const jl_wash_entry *e) {
+                     const jl_wash_entry *e, const char *moment) {
     switch ((role)column->role) {
     case TIME:
-        add_time(text, dialect, e->time);
+        add_word(text, dialect, moment);
         break;
     case GRAVITY:
         if (e->gravity != NULL) add_gravity(text, dialect, e->gravity);
@@ -625,10 +617,13 @@ static void widen(const jl_wash_log *log, const jl_columns *more, jl_edit *edit)
 
 static jl_status add_row(const jl_columns *columns, const jl_dialect *dialect,
                          const jl_wash_entry *e, jl_text *row) {
+    char moment[JL_TIME_BYTES];
+    jl_status status = jl_time_write(e->time, moment, sizeof moment);
+    if (status != JL_OK) return status;
     for (size_t at = 0; at < columns->cells; at++) {
         const jl_column *column = jl_columns_at(columns, at);
         if (at > 0) jl_delimiter_add(row, dialect);
-        if (column != NULL) add_cell(row, dialect, column, e);
+        if (column != NULL) add_cell(row, dialect, column, e, moment);
     }
     jl_line_end_add(row, dialect);
     return row->failed ? JL_MEMORY : JL_OK;
@@ -648,13 +643,8 @@ static jl_status columns_of_new(jl_columns *columns) {
 /* Reads what is about to be written, so that nothing is written that cannot be read. */
 static jl_status check_text(const jl_text *text, const jl_hydrometer *instrument,
                             jl_wash_log **made, jl_fault *fault) {
-    jl_file file = {.size = text->length, .bytes = malloc(text->length + 1)};
-    if (file.bytes == NULL || text->failed) {
-        free(file.bytes);
-        return jl_no_memory(fault);
-    }
-    memcpy(file.bytes, text->bytes, text->length);
-    file.bytes[text->length] = '\0';
+    jl_file file;
+    if (jl_file_of_text(text, &file) != JL_OK) return jl_no_memory(fault);
     return log_of_file(&file, instrument, made, fault);
 }
 

@@ -1,0 +1,197 @@
+/* A period of the book, how far it may be off, and a run beside it.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "book/account.h"
+#include "book/draw.h"
+#include "check.h"
+#include "given.h"
+#include "run/run.h"
+#include "suites.h"
+
+#include <math.h>
+
+static jl_instruments instruments_of_the_bench(void) {
+    jl_settings bench;
+    jl_settings_begin(&bench);
+    return jl_settings_to_instruments(&bench);
+}
+
+/* An entry a minute after the one before it. */
+static jl_time moment(size_t i) {
+    return (jl_time){1790000000 + 60 * (int64_t)i, 0};
+}
+
+static jl_book *book_of(const jl_book_entry *entries, size_t count) {
+    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    jl_book *book;
+    jl_book_refusal r;
+    CHECK_OK(jl_book_new(&book));
+    for (size_t i = 0; i < count; i++) {
+        jl_book_entry e = entries[i];
+        e.time = e.written = moment(i);
+        e.number = jl_book_next(book, e.written);
+        if (e.what == JL_BOOK_CANCELLED) e.cancelled.year = e.number.year;
+        CHECK_OK(jl_book_settle(book, &instrument, &e, &r));
+        CHECK_OK(jl_book_take(book, &e, &r));
+    }
+    return book;
+}
+
+static jl_book_entry cancelling(uint32_t serial) {
+    jl_book_entry e = entry_of(JL_BOOK_CANCELLED, "", "");
+    e.cancelled.serial = serial;
+    return e;
+}
+
+/* From the entry of index since on and before that of index until. */
+static jl_account account_between(const jl_book *book, size_t since, size_t until) {
+    const jl_instruments in = instruments_of_the_bench();
+    const jl_account_by by = {&in, JL_ALCOHOLOMETER};
+    jl_account account = {0};
+    CHECK_OK(jl_account_of(book, moment(since).unix_s, moment(until).unix_s, by, &account));
+    return account;
+}
+
+static void a_gauging_counts_where_it_stands_at_the_end(void) {
+    const jl_book_entry entries[] = {vessel("a", 20, "glass"), amount(JL_BOOK_OPENING, "a", 4, 70),
+                                     amount(JL_BOOK_GAUGED, "a", 4.1, 70), /* 2: taken back by 3 */
+                                     cancelling(3), amount(JL_BOOK_GAUGED, "a", 3.9, 70)};
+    static const struct {
+        size_t since, until, gaugings;
+        double gain_l,
+            lost_l; /* of pure alcohol; the first gauging's gain, and the line of losses */
+    } AT[] = {{0, 3, 1, 0.07, 0},     {0, 4, 0, NAN, 0},      {3, 4, 1, -0.07, 0},
+              {3, 5, 2, -0.07, 0.07}, {0, 5, 1, -0.07, 0.07}, {4, 4, 0, NAN, 0}};
+    jl_book *book = book_of(entries, sizeof entries / sizeof entries[0]);
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_account a = account_between(book, AT[i].since, AT[i].until);
+        CHECK(a.gauging_count == AT[i].gaugings && a.count == AT[i].until - AT[i].since);
+        if (a.gauging_count > 0 && AT[i].gaugings > 0)
+            CHECK_NEAR(a.gaugings[0].gain_kg / 0.78924, AT[i].gain_l, 1e-4);
+        CHECK_NEAR(a.all.of[JL_ACCOUNT_LOST_GAUGING].ethanol_kg / 0.78924, AT[i].lost_l, 1e-4);
+        /* how sure a loss is is told where there is one */
+        CHECK((a.standard_kg[JL_ACCOUNT_LOST_GAUGING] > 0) == (AT[i].lost_l > 0));
+        jl_account_free(&a);
+    }
+    jl_book_free(book);
+}
+
+/* The degree's part of a reading's ethanol; where the table ends there is none, and of water none. */
+static void a_reading_is_as_sure_as_its_instruments(void) {
+    static const struct {
+        double pct, temp_c;
+        bool by_degree;
+    } AT[] = {{60, 20, true}, {60, 40, false}, {60, -20, false}, {0, 20, false}};
+    const jl_instruments in = instruments_of_the_bench();
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_book *before;
+        jl_book_refusal r;
+        jl_book_spreads s = {.by = &in, .instrument = JL_ALCOHOLOMETER};
+        jl_book_entry e = amount(JL_BOOK_OPENING, "a", 5, NAN);
+        CHECK_OK(jl_book_new(&before));
+        e.measured.reading.value = AT[i].pct;
+        e.measured.temp_c = AT[i].temp_c;
+        jl_status status = jl_book_amount(before, &s.instrument, &e, &r);
+        CHECK_OK(status);
+        CHECK_OK(jl_book_spreads_take(&s, before, &e, NULL, 0));
+        CHECK((s.entries[0].change.common[JL_BY_THERMOMETER] != 0) == AT[i].by_degree);
+        CHECK((s.entries[0].change.common[JL_BY_ALCOHOLOMETER] != 0) == (AT[i].pct > 0));
+        /* 5 L on a jug: its own error is a share of the ethanol */
+        double jug = sqrt(jl_instrument_variance(&in, JL_BY_JUG, true));
+        CHECK_NEAR(s.entries[0].change.common[JL_BY_JUG], jug * e.amount.ethanol_kg, 1e-12);
+        jl_book_spreads_free(&s);
+        jl_book_free(before);
+    }
+}
+
+/* A row that takes nothing out of nothing leaves nothing unsure. */
+static void nothing_out_of_nothing_is_sure(void) {
+    const jl_instruments in = instruments_of_the_bench();
+    const jl_book_entry entries[] = {vessel("a", 20, "glass")};
+    jl_book *book = book_of(entries, 1);
+    jl_book_spreads s = {.by = &in, .instrument = JL_ALCOHOLOMETER};
+    jl_book_entry row = part(JL_BOOK_LOST, "a", "", 0.5);
+    CHECK_OK(jl_book_spreads_take(&s, book, &row, NULL, 0));
+    CHECK(jl_book_spread_standard_kg(&s.entries[0].change) == 0);
+    CHECK(jl_book_spread_standard_kg(&s.vessels[0]) == 0);
+    jl_book_spreads_free(&s);
+    jl_book_free(book);
+}
+
+/* What was poured in and taken back leaves the vessel as sure as it was. */
+static void what_is_taken_back_leaves_nothing_unsure(void) {
+    const jl_instruments in = instruments_of_the_bench();
+    const jl_book_entry entries[] = {vessel("a", 20, "glass"),
+                                     amount(JL_BOOK_OPENING, "a", 4, 70),
+                                     vessel("b", 20, "glass"),
+                                     part(JL_BOOK_MOVED, "a", "b", 1),
+                                     cancelling(4),
+                                     amount(JL_BOOK_GAUGED, "b", 0, 70),
+                                     cancelling(2)};
+    jl_book *book = book_of(entries, sizeof entries / sizeof entries[0]), *then;
+    jl_book_spreads s = {.by = &in, .instrument = JL_ALCOHOLOMETER};
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    CHECK_OK(jl_book_replay_new(book, &then));
+    for (size_t i = 0; i < count; i++) {
+        bool back = e[i].what == JL_BOOK_CANCELLED;
+        CHECK_OK(jl_book_spreads_take(&s, then, &e[i], back ? &e[e[i].taken_back] : NULL,
+                                      back ? e[i].taken_back : 0));
+        CHECK_OK(jl_book_replay(then));
+    }
+    CHECK(s.vessel_count == 2 && s.count == count);
+    CHECK(jl_book_spread_standard_kg(&s.vessels[0]) == 0);
+    CHECK(jl_book_spread_standard_kg(&s.vessels[1]) == 0);
+    CHECK(s.entries[1].change.common[JL_BY_JUG] > 0);
+    CHECK(jl_book_spread_standard_kg(&s.entries[5].change) ==
+          0); /* nothing found is nothing measured */
+    jl_book_spreads_free(&s);
+    jl_book_free(then);
+    jl_book_free(book);
+}
+
+/* ---- a run beside the book ---- */
+
+static void a_run_is_compared_with_its_entries(void) {
+    static const char LOG[] = "#jarline,1\n#title,x\njar,volume_l,strength_pct\n"
+                              "1,1,60\n2,1,50\n3,1,40\n4,1,30\n";
+    jl_run *run;
+    size_t count;
+    int fd = given(LOG);
+    CHECK_OK(jl_run_read(fd, &run, NULL));
+    close(fd);
+    const jl_jar *jars = jl_run_jars(run, &count);
+    jl_book_entry entries[] = {vessel("a", 20, "glass"),
+                               entry_of(JL_BOOK_COLLECTED, "x.csv:1", "a"),
+                               entry_of(JL_BOOK_COLLECTED, "x.csv:2", "a"),
+                               amount(JL_BOOK_COLLECTED, "a", 1.1, 40),
+                               part(JL_BOOK_CHARGED, "a", "", 0.5),
+                               part(JL_BOOK_CHARGED, "a", "", 0.25)};
+    entries[1].amount = jars[0].spirit;
+    entries[2].amount = jars[1].spirit;
+    entries[2].amount.water_kg += 0.01; /* its ethanol is the log's, its water no longer */
+    entries[3].from = "x.csv:3";
+    for (int i = 1; i < 5; i++) entries[i].run = "x";
+    jl_book *book = book_of(entries, sizeof entries / sizeof entries[0]);
+    jl_against a;
+    CHECK_OK(jl_book_against(book, "x", run, &a));
+    CHECK(a.changed_count == 2 && a.charged_count == 1);
+    CHECK(a.changed[0].number.serial == 3 && !a.changed[0].measured);
+    CHECK_NEAR(a.changed[0].booked.water_kg - a.changed[0].logged.water_kg, 0.01, 1e-12);
+    CHECK(a.changed[1].number.serial == 4 && a.changed[1].measured);
+    CHECK_NEAR(jl_pure_alcohol_l(a.changed[1].booked), 0.44, 1e-9);
+    CHECK_NEAR(jl_pure_alcohol_l(a.changed[1].logged), 0.4, 1e-9);
+    CHECK(a.jar_count == 1 && a.jars[0] == &jars[3]);
+    jl_against_free(&a);
+    jl_book_free(book);
+    jl_run_free(run);
+}
+
+CU_TestInfo account_tests[] = {
+    {"a gauging counts where it stands at the end", a_gauging_counts_where_it_stands_at_the_end},
+    {"a reading is as sure as its instruments", a_reading_is_as_sure_as_its_instruments},
+    {"nothing out of nothing is sure", nothing_out_of_nothing_is_sure},
+    {"what is taken back leaves nothing unsure", what_is_taken_back_leaves_nothing_unsure},
+    {"a run is compared with its entries", a_run_is_compared_with_its_entries},
+    CU_TEST_INFO_NULL,
+};
