@@ -157,8 +157,9 @@ static jl_part seconds_of(const outlook *o, const jl_normal *found, const double
     return part;
 }
 
-static void put(outlook *o, size_t asked, double weight, jl_part part) {
-    part.weight = weight;
+/* ln_weight: until all are there to be weighed. */
+static void put(outlook *o, size_t asked, double ln_weight, jl_part part) {
+    part.weight = ln_weight;
     *part_of(o, asked) = part;
 }
 
@@ -174,7 +175,7 @@ static void add_parts(outlook *o, const jl_node *n, const double *at, double tim
     }
     for (int i = 0; i < JL_NOISES; i++, o->part_count++) {
         const jl_normal *found = &n->found[i];
-        double weight = exp(n->ln_evidence + net.ln_evidence) * n->noise_weight[i];
+        double weight = n->ln_evidence + net.ln_evidence + log(n->noise_weight[i]);
         for (int k = 0; k < LN_PAST_J; k++)
             put(o, (size_t)k, weight, along(found, at, o->values[k], o->slopes[k]));
         put(o, OF_HEARTS_S, weight,
@@ -283,24 +284,37 @@ static void close_outlook(outlook *o) {
     free(o->paces);
 }
 
-static void look_ahead(outlook *o, jl_look *look, const jl_learning_widths *widths, jl_node *nodes,
-                       size_t count) {
+/* What weighs next to nothing is left out of all that is asked. */
+static void weigh_parts(outlook *o, double *ln_weights) {
+    const double nothing = 1e-9;
+    size_t kept = 0;
+    for (size_t i = 0; i < o->part_count; i++) ln_weights[i] = o->parts[i].weight;
+    jl_weigh(ln_weights, o->part_count);
+    for (size_t i = 0; i < o->part_count; i++) {
+        if (!(ln_weights[i] > nothing)) continue;
+        for (size_t asked = 0; asked < OF_NEXT + o->plan->jar_count; asked++) {
+            jl_part *parts = &o->parts[asked * o->parts_most];
+            parts[kept] = (jl_part){ln_weights[i], parts[i].mean, parts[i].standard};
+        }
+        kept++;
+    }
+    o->part_count = kept;
+}
+
+static jl_status look_ahead(outlook *o, jl_look *look, const jl_points *points) {
     const jl_figures_of figures = {figures_of, o, o->figure_count};
-    const jl_node *best = nodes;
-    for (size_t i = 1; i < count; i++)
-        if (nodes[i].ln_evidence > best->ln_evidence) best = &nodes[i];
-    double most = best->ln_evidence;
-    jl_look_from(look, best, best->mean);
-    const jl_batch batch = jl_run_batch(&look->tracks->base, o->run, look->at);
-    time_so_far(o, &batch, widths->time_s);
-    for (size_t i = 0; i < count; i++) {
-        jl_node *n = &nodes[i];
+    double *ln_weights = calloc(o->parts_most, sizeof *ln_weights);
+    if (ln_weights == NULL) return JL_MEMORY;
+    for (size_t i = 0; i < points->count; i++) {
+        jl_node *n = &points->nodes[i];
         jl_look_from(look, n, n->mean);
         jl_look_weigh(look, n);
-        n->ln_evidence -= most;
         jl_differentiate(look->tracks, o->run, look->at, &figures, o->values, o->slopes, o->other);
-        add_parts(o, n, look->at, widths->time_s);
+        add_parts(o, n, look->at, look->widths->time_s);
     }
+    weigh_parts(o, ln_weights);
+    free(ln_weights);
+    return o->part_count > 0 ? JL_OK : JL_NUMERIC;
 }
 
 static jl_estimate estimate_of(const outlook *o, size_t asked, double least) {
@@ -308,16 +322,23 @@ static jl_estimate estimate_of(const outlook *o, size_t asked, double least) {
     return (jl_estimate){fmax(m.mean, least), fmax(m.low, least), fmax(m.high, least)};
 }
 
-static void keep(const outlook *o, const jl_node *nodes, size_t count, jl_estimate *next_pct,
+/* The weight of the points of a pot. */
+static double pot_of(const jl_points *points) {
+    double most = -INFINITY, pot = 0, all = 0;
+    for (size_t i = 0; i < points->count; i++) most = fmax(most, points->nodes[i].ln_evidence);
+    for (size_t i = 0; i < points->count; i++) {
+        double weight = exp(points->nodes[i].ln_evidence - most);
+        all += weight;
+        if (points->nodes[i].stages <= 1) pot += weight;
+    }
+    return pot / all;
+}
+
+static void keep(const outlook *o, const jl_points *points, jl_estimate *next_pct,
                  jl_ahead *ahead) {
     const double none = 1e-9; /* less than a drop is past */
-    double pot = 0, all = 0;
     bool clock = o->stretch_count > 0 || isfinite(o->run->power_w);
     const jl_estimate no = {NAN, NAN, NAN};
-    for (size_t i = 0; i < count; i++) {
-        all += exp(nodes[i].ln_evidence);
-        if (nodes[i].stages <= 1) pot += exp(nodes[i].ln_evidence);
-    }
     *ahead = (jl_ahead){
         .hearts_past =
             jl_mixture_below(&o->parts[HEARTS_L * o->parts_most], o->part_count, none) > 0.5,
@@ -332,21 +353,23 @@ static void keep(const outlook *o, const jl_node *nodes, size_t count, jl_estima
         .charge_l = estimate_of(o, OF_CHARGE_L, 0),
         .charge_strength_pct = estimate_of(o, OF_CHARGE_PCT, 0),
         .share = estimate_of(o, OF_SHARE, 0),
-        .pot_weight = pot / all,
+        .pot_weight = pot_of(points),
     };
     for (size_t k = 0; k < o->plan->jar_count; k++) next_pct[k] = estimate_of(o, OF_NEXT + k, 0);
 }
 
-jl_status jl_look_ahead(jl_look *look, const jl_learnt_still *still,
-                        const jl_learning_widths *widths, const jl_ahead_plan *plan,
-                        jl_node **nodes, size_t *count, jl_estimate *next_pct, jl_ahead *ahead) {
+jl_status jl_look_ahead(jl_look *look, const jl_ahead_plan *plan, jl_points *points,
+                        jl_estimate *next_pct, jl_ahead *ahead) {
     outlook o = {.run = look->run, .plan = plan, .linear = &look->linear};
-    jl_status status = jl_nodes_settle(still, look, nodes, count);
-    if (status == JL_OK) status = open_outlook(&o, *count);
-    if (status == JL_OK) {
-        look_ahead(&o, look, widths, *nodes, *count);
-        keep(&o, *nodes, *count, next_pct, ahead);
-    }
+    const jl_node *best = jl_points_weigh(look, points);
+    if (best == NULL) return JL_NUMERIC;
+    jl_look_from(look, best, best->mean);
+    const jl_batch batch = jl_run_batch(&look->tracks->base, o.run, look->at);
+    jl_status status = jl_points_closer(look, best, points);
+    if (status == JL_OK) status = open_outlook(&o, points->count);
+    if (status == JL_OK) time_so_far(&o, &batch, look->widths->time_s);
+    if (status == JL_OK) status = look_ahead(&o, look, points);
+    if (status == JL_OK) keep(&o, points, next_pct, ahead);
     close_outlook(&o);
     return status;
 }
@@ -355,14 +378,12 @@ jl_status jl_run_ahead(const jl_learning_run *run, const jl_learnt_still *still,
                        const jl_learning_widths *widths, const jl_ahead_plan *plan,
                        jl_estimate *next_pct, jl_ahead *ahead) {
     jl_look *look = NULL;
-    jl_node *nodes = NULL;
-    size_t count = 0;
+    jl_points points = {still, NULL, 0};
     jl_status status = jl_ahead_check(run, still, widths, plan);
     if (status == JL_OK) status = jl_look_open(run, widths, &look);
-    if (status == JL_OK) status = jl_nodes_of(still, look, &nodes, &count);
-    if (status == JL_OK)
-        status = jl_look_ahead(look, still, widths, plan, &nodes, &count, next_pct, ahead);
+    if (status == JL_OK) status = jl_points_of(still, look, &points);
+    if (status == JL_OK) status = jl_look_ahead(look, plan, &points, next_pct, ahead);
+    jl_points_free(&points);
     jl_look_close(look);
-    free(nodes);
     return status;
 }

@@ -10,9 +10,9 @@
 jl_status jl_ahead_check(const jl_learning_run *run, const jl_learnt_still *still,
                          const jl_learning_widths *widths, const jl_ahead_plan *plan);
 
-/* As jl_run_ahead, from the points of the still, weighed or not; they are settled then. */
-jl_status jl_look_ahead(jl_look *look, const jl_learnt_still *still,
-                        const jl_learning_widths *widths, const jl_ahead_plan *plan,
-                        jl_node **nodes, size_t *count, jl_estimate *next_pct, jl_ahead *ahead);
+/* As jl_run_ahead, from the points of the still, weighed or not; others take their place.
+ * Errors: JL_MEMORY, JL_NUMERIC (they leave the run no weight) */
+jl_status jl_look_ahead(jl_look *look, const jl_ahead_plan *plan, jl_points *points,
+                        jl_estimate *next_pct, jl_ahead *ahead);
 
 #endif

@@ -82,7 +82,6 @@ typedef struct tail {
 typedef struct bout {
     const jl_learning_run *run;
     jl_look *look;
-    const jl_learning_widths *widths;
     size_t rows;
     double ln_place;       /* how much less likely a fault is at each place */
     double jar_l;          /* the size of the jars that may be missing */
@@ -122,7 +121,7 @@ static double length_s(const bout *b, size_t interval) {
 
 /* Below this an interval is as long as moments are off, and may even be none. */
 static double short_s(const bout *b) {
-    return 6 * b->widths->time_s;
+    return 6 * b->look->widths->time_s;
 }
 
 /* The ln of a time, but straight where it is short, so that what moments are off by stays normal. */
@@ -171,8 +170,8 @@ static double variance_of_jars(const bout *b, size_t interval) {
 
 static double covariance_of(const bout *b, size_t i, size_t j, double level) {
     const double anything = 1e4; /* of a variance in ln */
-    double read_i = b->widths->time_s / fmax(length_s(b, i), short_s(b));
-    double read_j = b->widths->time_s / fmax(length_s(b, j), short_s(b));
+    double read_i = b->look->widths->time_s / fmax(length_s(b, i), short_s(b));
+    double read_j = b->look->widths->time_s / fmax(length_s(b, j), short_s(b));
     size_t fewer = b->moment_of[(i < j ? i : j) + 1];
     double sum = level + JL_HEAT_WALK * JL_HEAT_WALK * (double)fewer;
     if (i == j) sum += variance_of_jars(b, i);
@@ -636,26 +635,23 @@ static double efficiency_of(const jl_learnt_still *still) {
     return fmin(exp(ln), 1);
 }
 
-static jl_status try_others(bout *b, const jl_learnt_still *still) {
-    jl_learnt_still other;
-    jl_node *nodes = NULL;
-    size_t count = 0;
+static jl_status try_others(bout *b, const jl_learnt_still *still, jl_learnt_still *unknown,
+                            jl_points *others) {
     if (still->any_share || b->ln_prior_most - b->best_node->ln_prior + b->other_gain < -log(STILL))
         return JL_OK;
-    jl_status status = jl_still_unknown(b->widths, efficiency_of(still), &other);
-    if (status == JL_OK) status = jl_nodes_of(&other, b->look, &nodes, &count);
-    for (size_t i = 0; status == JL_OK && i < count; i++) try_other(b, &nodes[i]);
-    free(nodes);
+    jl_status status = jl_still_unknown(b->look->widths, efficiency_of(still), unknown);
+    if (status == JL_OK) status = jl_points_of(unknown, b->look, others);
+    for (size_t i = 0; status == JL_OK && i < others->count; i++) try_other(b, &others->nodes[i]);
     return status;
 }
 
-jl_status jl_look_diagnose(jl_look *look, const jl_learnt_still *still,
-                           const jl_learning_widths *widths, jl_node *nodes, size_t count,
-                           jl_diagnosis *diagnosis) {
-    bout b = {.run = look->run, .look = look, .widths = widths};
+jl_status jl_look_diagnose(jl_look *look, const jl_points *points, jl_learnt_still *unknown,
+                           jl_points *others, jl_diagnosis *diagnosis) {
+    bout b = {.run = look->run, .look = look};
+    *others = (jl_points){unknown, NULL, 0};
     jl_status status = open_bout(&b);
-    for (size_t i = 0; status == JL_OK && i < count; i++) try_all(&b, &nodes[i]);
-    if (status == JL_OK) status = try_others(&b, still);
+    for (size_t i = 0; status == JL_OK && i < points->count; i++) try_all(&b, &points->nodes[i]);
+    if (status == JL_OK) status = try_others(&b, points->still, unknown, others);
     if (status == JL_OK && !isfinite(b.found.clean.ln)) status = JL_NUMERIC;
     if (status == JL_OK) conclude(&b, diagnosis);
     close_bout(&b);
@@ -665,14 +661,15 @@ jl_status jl_look_diagnose(jl_look *look, const jl_learnt_still *still,
 jl_status jl_run_diagnose(const jl_learning_run *run, const jl_learnt_still *still,
                           const jl_learning_widths *widths, jl_diagnosis *diagnosis) {
     jl_look *look = NULL;
-    jl_node *nodes = NULL;
-    size_t count = 0;
+    jl_learnt_still unknown;
+    jl_points points = {still, NULL, 0}, others = {&unknown, NULL, 0};
     if (!jl_learning_widths_ok(widths) || !jl_learnt_ok(still)) return JL_RANGE;
     jl_status status = jl_learning_run_check(run, 1);
     if (status == JL_OK) status = jl_look_open(run, widths, &look);
-    if (status == JL_OK) status = jl_nodes_of(still, look, &nodes, &count);
-    if (status == JL_OK) status = jl_look_diagnose(look, still, widths, nodes, count, diagnosis);
-    free(nodes);
+    if (status == JL_OK) status = jl_points_of(still, look, &points);
+    if (status == JL_OK) status = jl_look_diagnose(look, &points, &unknown, &others, diagnosis);
+    jl_points_free(&points);
+    jl_points_free(&others);
     jl_look_close(look);
     return status;
 }

@@ -9,10 +9,10 @@
 
 #include "learn/nodes.h"
 
-/* As jl_run_diagnose, from the points of the still, which are weighed by it.
- * Errors: JL_MEMORY, JL_NUMERIC */
-jl_status jl_look_diagnose(jl_look *look, const jl_learnt_still *still,
-                           const jl_learning_widths *widths, jl_node *nodes, size_t count,
-                           jl_diagnosis *diagnosis);
+/* As jl_run_diagnose, from the points of the still, which are weighed by it. unknown, others: room for a
+ * still of which nothing is known and its points; weighed, where the run might be another still's, else
+ * none. Errors: JL_MEMORY, JL_NUMERIC */
+jl_status jl_look_diagnose(jl_look *look, const jl_points *points, jl_learnt_still *unknown,
+                           jl_points *others, jl_diagnosis *diagnosis);
 
 #endif

@@ -2,7 +2,9 @@
 #include "learn/mixture.h"
 
 #include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
 #include <math.h>
+#include <stdbool.h>
 
 double jl_weigh(double *ln_weights, size_t count) {
     double most = -INFINITY, sum = 0;
@@ -18,36 +20,51 @@ double jl_weigh(double *ln_weights, size_t count) {
     return most + log(sum);
 }
 
-double jl_mixture_below(const jl_part *parts, size_t count, double value) {
+/* And how much of it there is at the value itself, in parts that are no points. */
+static double below_at(const jl_part *parts, size_t count, double value, double *density) {
     double below = 0, all = 0;
+    *density = 0;
     for (size_t i = 0; i < count; i++) {
         const jl_part *p = &parts[i];
         all += p->weight;
-        if (p->standard > 0)
-            below += p->weight * gsl_cdf_ugaussian_P((value - p->mean) / p->standard);
-        else
+        if (!(p->standard > 0)) {
             below += value >= p->mean ? p->weight : 0;
+            continue;
+        }
+        double off = (value - p->mean) / p->standard;
+        below += p->weight * gsl_cdf_ugaussian_P(off);
+        *density += p->weight * gsl_ran_ugaussian_pdf(off) / p->standard;
     }
+    *density /= all;
     return below / all;
 }
 
-static double quantile(const jl_part *parts, size_t count, double share) {
-    enum { HALVINGS = 50 };
+double jl_mixture_below(const jl_part *parts, size_t count, double value) {
+    double density;
+    return below_at(parts, count, value, &density);
+}
+
+/* Newton's steps from a guess, halvings where they leave the bracket or hardly narrow it. */
+static double quantile(const jl_part *parts, size_t count, double share, double guess) {
+    enum { STEPS = 60 };
     const double far = 9; /* standard deviations that no 95 % lies beyond */
-    double low = INFINITY, high = -INFINITY;
+    double low = INFINITY, high = -INFINITY, at = guess, step = INFINITY, density;
     for (size_t i = 0; i < count; i++) {
         if (!(parts[i].weight > 0)) continue;
         low = fmin(low, parts[i].mean - far * parts[i].standard);
         high = fmax(high, parts[i].mean + far * parts[i].standard);
     }
-    for (int i = 0; i < HALVINGS && high - low > 1e-7 * (fabs(low) + fabs(high)); i++) {
-        double middle = low + (high - low) / 2;
-        if (jl_mixture_below(parts, count, middle) < share)
-            low = middle;
-        else
-            high = middle;
+    double close = 1e-9 * (fabs(low) + fabs(high));
+    for (int i = 0; i < STEPS && high - low > close; i++) {
+        double off = below_at(parts, count, at, &density) - share, before = fabs(step);
+        *(off < 0 ? &low : &high) = at;
+        step = off / density;
+        bool newton = fabs(step) < before / 2 && at - step > low && at - step < high;
+        if (!newton) step = at - (low + (high - low) / 2);
+        at -= step;
+        if (newton && fabs(step) < close) break;
     }
-    return low + (high - low) / 2;
+    return at;
 }
 
 jl_mixed jl_mix(const jl_part *parts, size_t count) {
@@ -63,6 +80,7 @@ jl_mixed jl_mix(const jl_part *parts, size_t count) {
         variance +=
             p->weight / all * (p->standard * p->standard + (p->mean - mean) * (p->mean - mean));
     }
-    return (jl_mixed){mean, sqrt(variance), quantile(parts, count, 0.025),
-                      quantile(parts, count, 0.975)};
+    double standard = sqrt(variance);
+    return (jl_mixed){mean, standard, quantile(parts, count, 0.025, mean - 2 * standard),
+                      quantile(parts, count, 0.975, mean + 2 * standard)};
 }

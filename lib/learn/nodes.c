@@ -6,6 +6,7 @@
 
 #include <gsl/gsl_randist.h>
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -14,10 +15,9 @@
 enum { SHARES_ANY = 15, SHARES_KNOWN = 7, SHARES_FEW = 5, SHARES_CLOSER = 9 };
 static const double SHARE_ANY_END = 0.96, SHARE_SIDE = 3;
 
-/* Of the weight of the best: less is none; before the shares are looked at more closely, and then. */
-static const double WEIGHT_LEAST = 1e-5, WEIGHT_KEPT = 1e-3;
-/* Stages of which a learnt still has fewer do not matter. */
-static const double STAGES_LEAST = 0.01;
+/* Of the weight of the best, before the shares are looked at more closely: less is none. And stages of
+ * which a learnt still has less weight do not matter. Common practice, no source. */
+static const double WEIGHT_LEAST = 1e-5, STAGES_LEAST = 0.01;
 
 /* ---- Points ---- */
 
@@ -133,11 +133,11 @@ static bool alike(const jl_learnt_stages *a, const jl_learnt_stages *b) {
     return true;
 }
 
-static jl_status all_nodes(const jl_learnt_still *still, const jl_learning_run *run,
-                           jl_node **nodes, size_t *count) {
+static jl_status all_points(const jl_learnt_still *still, const jl_learning_run *run,
+                            jl_points *points) {
     jl_node *all = calloc(still->count * SHARES_ANY, sizeof *all);
     if (all == NULL) return JL_MEMORY;
-    *count = 0;
+    *points = (jl_points){still, all, 0};
     for (size_t i = 0, next = 0; i < still->count; i = next) {
         double weight = 0;
         const jl_learnt_stages *of = &still->of[i];
@@ -145,25 +145,38 @@ static jl_status all_nodes(const jl_learnt_still *still, const jl_learning_run *
             if (next > i && (still->any_share || !alike(of, &still->of[next]))) break;
             weight += still->of[next].weight;
         }
-        if (weight >= STAGES_LEAST) *count += set_nodes(still, run, of, weight, all + *count);
+        if (weight >= STAGES_LEAST)
+            points->count += set_nodes(still, run, of, weight, all + points->count);
     }
-    *nodes = all;
     return JL_OK;
 }
 
+void jl_points_free(jl_points *points) {
+    free(points->nodes);
+    points->nodes = NULL;
+    points->count = 0;
+}
+
 /* ---- A run, from them ---- */
+
+jl_status jl_look_again(jl_look *look) {
+    const jl_learning_run *run = look->run;
+    double strongest_pct = run->charge_strength_pct + 7 * run->charge_strength_u_pct + 3;
+    look->x_top = jl_mole_of_pct(fmin(strongest_pct, 96));
+    jl_linear_close(&look->linear);
+    return jl_linear_open(run, look->widths, &look->linear);
+}
 
 jl_status jl_look_open(const jl_learning_run *run, const jl_learning_widths *widths,
                        jl_look **look) {
     jl_look *l = calloc(1, sizeof *l);
     if (l == NULL) return JL_MEMORY;
     l->run = run;
+    l->widths = widths;
     l->tracks = jl_tracks_new();
     jl_status status = l->tracks == NULL ? JL_MEMORY : JL_OK;
     if (status == JL_OK) status = jl_vapours_fill(run->pressure_kpa, &l->vapours);
-    if (status == JL_OK) status = jl_linear_open(run, widths, &l->linear);
-    double strongest_pct = run->charge_strength_pct + 7 * run->charge_strength_u_pct + 3;
-    l->x_top = jl_mole_of_pct(fmin(strongest_pct, 96));
+    if (status == JL_OK) status = jl_look_again(l);
     if (status == JL_OK)
         *look = l;
     else
@@ -202,6 +215,7 @@ void jl_look_weigh(jl_look *look, jl_node *node) {
 }
 
 void jl_node_settle(jl_node *node) {
+    node->weighed = true;
     node->ln_evidence = node->ln_prior + jl_weigh(node->noise_weight, JL_NOISES);
     memset(node->mean, 0, sizeof node->mean);
     for (int i = 0; i < JL_NOISES; i++)
@@ -257,84 +271,91 @@ static double glance(jl_look *look, const jl_node *node, const jl_table *table) 
     return least;
 }
 
-static void sift(jl_look *look, jl_node *nodes, size_t *count) {
+static void sift(jl_look *look, jl_points *points) {
     size_t kept = 0;
     double least = INFINITY, shift = NAN;
+    jl_node *nodes = points->nodes;
     jl_table table;
     if (look->linear.strengths < GLANCE_LEAST) return;
-    for (size_t i = 0; i < *count; i++) {
+    for (size_t i = 0; i < points->count; i++) {
         if (nodes[i].prior.mean[JL_UNKNOWN_SHIFT] != shift)
             jl_vapours_shifted(&look->vapours, nodes[i].prior.mean[JL_UNKNOWN_SHIFT], &table);
         shift = nodes[i].prior.mean[JL_UNKNOWN_SHIFT];
         nodes[i].glance = glance(look, &nodes[i], &table);
         least = fmin(least, nodes[i].glance);
     }
-    for (size_t i = 0; i < *count; i++)
+    for (size_t i = 0; i < points->count; i++)
         if (nodes[i].glance <= least + GLANCE_FAR) nodes[kept++] = nodes[i];
-    *count = kept;
+    points->count = kept;
 }
 
-jl_status jl_nodes_of(const jl_learnt_still *still, jl_look *look, jl_node **nodes, size_t *count) {
-    jl_status status = all_nodes(still, look->run, nodes, count);
-    if (status == JL_OK && still->any_share) sift(look, *nodes, count);
+jl_status jl_points_of(const jl_learnt_still *still, jl_look *look, jl_points *points) {
+    jl_status status = all_points(still, look->run, points);
+    if (status == JL_OK && still->any_share) sift(look, points);
     return status;
 }
 
 /* ---- Those that keep a weight ---- */
 
-static bool weighs(const jl_node *node, double most, double least) {
-    return node->ln_evidence >= most + log(least);
-}
-
-static double most_of(const jl_node *nodes, size_t count) {
-    double most = -INFINITY;
-    for (size_t i = 0; i < count; i++) most = fmax(most, nodes[i].ln_evidence);
-    return most;
-}
-
-/* Weighs nodes about their priors and leaves out those that have no weight. */
-static void weigh_all(jl_look *look, double least, jl_node *nodes, size_t *count) {
-    size_t kept = 0;
-    for (size_t i = 0; i < *count; i++) {
-        if (nodes[i].noise_weight[0] > 0) continue; /* it was already */
-        jl_look_from(look, &nodes[i], nodes[i].prior.mean);
-        jl_look_weigh(look, &nodes[i]);
+const jl_node *jl_points_weigh(jl_look *look, jl_points *points) {
+    const jl_node *best = NULL;
+    for (size_t i = 0; i < points->count; i++) {
+        jl_node *n = &points->nodes[i];
+        if (!n->weighed) {
+            jl_look_from(look, n, n->prior.mean);
+            jl_look_weigh(look, n);
+        }
+        if (n->ln_evidence > (best != NULL ? best->ln_evidence : -INFINITY)) best = n;
     }
-    double most = most_of(nodes, *count);
-    for (size_t i = 0; i < *count; i++)
-        if (weighs(&nodes[i], most, least)) nodes[kept++] = nodes[i];
-    *count = kept;
+    return best;
 }
 
-/* A run that knows its share better than the steps need more of them where its weight is. */
-static size_t zoom(const jl_learnt_still *still, const jl_learning_run *run, const jl_node *first,
-                   size_t count, jl_node *closer) {
-    const jl_node *last = first + count - 1;
-    if (first->step == 0 || count > SHARES_FEW) {
-        for (size_t i = 0; i < count; i++) closer[i] = first[i];
-        return count;
-    }
-    double low = fmax(first->share - first->step, 0);
-    double high = fmin(last->share + last->step, JL_SHARE_END);
-    double step = (high - low) / (SHARES_CLOSER - 1);
-    for (int i = 0; i < SHARES_CLOSER; i++)
-        set_node(still, run, first->of, low + i * step, step, first->ln_scale, &closer[i]);
-    return SHARES_CLOSER;
+/* What was found between two shares, in straight lines. */
+static void mean_at(const jl_node *nodes, size_t count, double share, double mean[JL_UNKNOWNS]) {
+    size_t i = 0;
+    while (i + 2 < count && nodes[i + 1].share < share) i++;
+    const jl_node *a = &nodes[i], *b = &nodes[i + 1 < count ? i + 1 : i];
+    double part = b->share > a->share ? (share - a->share) / (b->share - a->share) : 0;
+    part = fmin(fmax(part, 0), 1);
+    for (int k = 0; k < JL_UNKNOWNS; k++) mean[k] = a->mean[k] + part * (b->mean[k] - a->mean[k]);
 }
 
-jl_status jl_nodes_settle(const jl_learnt_still *still, jl_look *look, jl_node **nodes,
-                          size_t *count) {
-    size_t kept = 0;
-    jl_node *closer = calloc(still->count * SHARES_ANY, sizeof *closer);
-    if (closer == NULL) return JL_MEMORY;
-    weigh_all(look, WEIGHT_LEAST, *nodes, count);
-    for (size_t i = 0, next = 0; i < *count; i = next) {
-        while (next < *count && (*nodes)[next].of == (*nodes)[i].of) next++;
-        kept += zoom(still, look->run, &(*nodes)[i], next - i, closer + kept);
+/* A run that knows its share better than the steps need more of them where its weight is. all: of one
+ * number of stages; from first to last they have a weight. */
+static size_t zoom(const jl_look *look, const jl_learnt_still *still, const jl_node *all,
+                   size_t count, size_t first, size_t last, jl_node *closer) {
+    double step = all->step, low = fmax(all[first].share - step, 0);
+    double high = fmin(all[last].share + step, JL_SHARE_END);
+    size_t shares = last - first + 1;
+    bool closely = step > 0 && shares <= SHARES_FEW;
+    if (closely) shares = SHARES_CLOSER;
+    if (closely) step = (high - low) / (SHARES_CLOSER - 1);
+    for (size_t i = 0; i < shares; i++) {
+        double share = closely ? low + (double)i * step : all[first + i].share;
+        set_node(still, look->run, all->of, share, step, all->ln_scale, &closer[i]);
+        mean_at(all, count, share, closer[i].mean);
     }
-    weigh_all(look, WEIGHT_KEPT, closer, &kept);
-    free(*nodes);
-    *nodes = closer;
-    *count = kept;
-    return kept > 0 ? JL_OK : JL_NUMERIC;
+    return shares;
+}
+
+jl_status jl_points_closer(const jl_look *look, const jl_node *best, jl_points *points) {
+    double least = best->ln_evidence + log(WEIGHT_LEAST);
+    const jl_node *all = points->nodes;
+    jl_points closer = {points->still, NULL, 0};
+    closer.nodes = calloc(points->still->count * SHARES_ANY, sizeof *closer.nodes);
+    if (closer.nodes == NULL) return JL_MEMORY;
+    for (size_t i = 0, next = 0; i < points->count; i = next) {
+        size_t first = SIZE_MAX, last = 0;
+        for (; next < points->count && all[next].of == all[i].of; next++) {
+            if (!(all[next].ln_evidence >= least)) continue;
+            if (first == SIZE_MAX) first = next - i;
+            last = next - i;
+        }
+        if (first != SIZE_MAX)
+            closer.count += zoom(look, points->still, all + i, next - i, first, last,
+                                 closer.nodes + closer.count);
+    }
+    jl_points_free(points);
+    *points = closer;
+    return JL_OK;
 }

@@ -15,6 +15,7 @@ typedef struct jl_node {
     double step;     /* to the next share; 0: it is the only one */
     double ln_scale; /* of what makes densities of shares add to the stages' weight */
     double ln_prior;
+    bool weighed;
     double glance;   /* how far it is from the run, seen from afar */
     jl_normal prior; /* of one run's unknowns */
     double ln_heat;  /* of the efficiency, and its variance in one run */
@@ -22,12 +23,20 @@ typedef struct jl_node {
     double ln_evidence; /* of the run, with ln_prior in it */
     jl_normal found[JL_NOISES];
     double noise_weight[JL_NOISES]; /* they add to 1 */
-    double mean[JL_UNKNOWNS];       /* of all that was found */
+    double mean[JL_UNKNOWNS];       /* of all that was found, or about which to look */
 } jl_node;
+
+/* Points of a still, which must outlive them: by stages, then by shares. */
+typedef struct jl_points {
+    const jl_learnt_still *still;
+    jl_node *nodes;
+    size_t count;
+} jl_points;
 
 /* Paths, vapours and lines of one run that is looked at from many points. */
 typedef struct jl_look {
     const jl_learning_run *run;
+    const jl_learning_widths *widths;
     jl_vapours vapours;
     jl_tracks *tracks;
     jl_linear linear;
@@ -39,9 +48,13 @@ jl_status jl_look_open(const jl_learning_run *run, const jl_learning_widths *wid
                        jl_look **look);
 void jl_look_close(jl_look *look);
 
+/* After the run that it looks at has changed. Errors: JL_MEMORY */
+jl_status jl_look_again(jl_look *look);
+
 /* The points of a still that are worth a look: of one of which nothing is known those that a glance does
- * not find much further from the run than the nearest. Freed by free(). Errors: JL_MEMORY */
-jl_status jl_nodes_of(const jl_learnt_still *still, jl_look *look, jl_node **nodes, size_t *count);
+ * not find much further from the run than the nearest. Errors: JL_MEMORY */
+jl_status jl_points_of(const jl_learnt_still *still, jl_look *look, jl_points *points);
+void jl_points_free(jl_points *points);
 
 /* The run from one point, linear about its unknowns at given values. */
 void jl_look_from(jl_look *look, const jl_node *node, const double unknowns[JL_UNKNOWNS]);
@@ -53,9 +66,12 @@ void jl_look_weigh(jl_look *look, jl_node *node);
 double jl_look_condition(jl_look *look, int noise, jl_node *node, jl_gram *gram);
 void jl_node_settle(jl_node *node);
 
-/* Of points of a still, weighed or not, those that the run leaves some weight, the shares as close as
- * it needs. They take the place of the others. Errors: JL_MEMORY; JL_NUMERIC (it leaves none) */
-jl_status jl_nodes_settle(const jl_learnt_still *still, jl_look *look, jl_node **nodes,
-                          size_t *count);
+/* Weighs those that were not yet. NULL: the run leaves none of them any weight. */
+const jl_node *jl_points_weigh(jl_look *look, jl_points *points);
+
+/* Of weighed points those where the run leaves some weight beside the best, their shares as close as it
+ * needs. They take the place of the others, not weighed yet, each with the mean to look at it from: so
+ * near to what is found there that one look tells. Errors: JL_MEMORY */
+jl_status jl_points_closer(const jl_look *look, const jl_node *best, jl_points *points);
 
 #endif

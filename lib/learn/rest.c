@@ -75,21 +75,22 @@ static double mean_jar_l(const jl_learning_run *run) {
     return sum / (double)run->count;
 }
 
-/* As if that were right. */
-static jl_status amend(view *v, const jl_diagnosis *d, double efficiency) {
+/* As if that were right. *again: whether the jars are others than were looked at. */
+static void amend(view *v, const jl_diagnosis *d, bool *again) {
     const jl_suspicion *of = &d->of[d->cause];
     jl_learning_run *run = &v->run;
-    if (d->cause == JL_CAUSE_STILL) return jl_still_unknown(&v->widths, efficiency, &v->still);
-    if (d->cause == JL_CAUSE_SLIP && of->jar_told) v->jars[of->jar].strength_pct = NAN;
+    bool slip = d->cause == JL_CAUSE_SLIP && of->jar_told;
+    bool missing = d->cause == JL_CAUSE_MISSING && of->jar_told;
+    bool charge = d->cause == JL_CAUSE_CHARGE;
+    if (slip) v->jars[of->jar].strength_pct = NAN;
+    if (missing) put_in(v, of->jar, d->missing_jars * mean_jar_l(run));
     if (d->cause == JL_CAUSE_PAUSE && of->jar_told) v->jars[of->jar].paused = true;
-    if (d->cause == JL_CAUSE_MISSING && of->jar_told)
-        put_in(v, of->jar, d->missing_jars * mean_jar_l(run));
-    if (d->cause == JL_CAUSE_CHARGE) {
+    if (charge) {
         run->charge_share_u = hypot(run->charge_share_u, JL_CHARGE_WRONG_U);
         run->charge_strength_u_pct =
             hypot(run->charge_strength_u_pct, JL_CHARGE_WRONG_U * run->charge_strength_pct);
     }
-    return JL_OK;
+    *again = slip || missing || charge;
 }
 
 jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,
@@ -145,40 +146,48 @@ static void set_clock(const jl_run *run, jl_outlook *o) {
     o->stop_at = o->clock && !a->stop_past ? at(a->from_s, a->stop_s) : none;
 }
 
-/* What was found wrong is not built upon; without it the rest comes from the same look. */
-static jl_status look_at(view *v, double efficiency, jl_estimate *next_pct, jl_outlook *o) {
-    jl_look *look = NULL;
-    jl_node *nodes = NULL;
-    size_t count = 0;
+/* What was found wrong is not built upon; the rest comes from the same look, if it still holds. */
+static jl_status look_on(view *v, jl_look *look, jl_points *points, jl_points *others,
+                         jl_estimate *next_pct, jl_outlook *o) {
     const jl_diagnosis *d = &o->diagnosis;
+    bool wrong = d->cause != JL_CAUSE_NONE && !d->alike, again = false;
+    jl_status status = JL_OK;
+    if (wrong) amend(v, d, &again);
+    if (again) {
+        jl_points_free(points);
+        status = jl_look_again(look);
+        if (status == JL_OK) status = jl_points_of(&v->still, look, points);
+    }
+    if (status != JL_OK) return status;
+    bool other = wrong && d->cause == JL_CAUSE_STILL;
+    return jl_look_ahead(look, &o->plan, other ? others : points, next_pct, &o->ahead);
+}
+
+static jl_status look_at(view *v, jl_estimate *next_pct, jl_outlook *o) {
+    jl_look *look = NULL;
+    jl_learnt_still unknown;
+    jl_points points = {&v->still, NULL, 0}, others = {&unknown, NULL, 0};
     jl_status status = jl_ahead_check(&v->run, &v->still, &v->widths, &o->plan);
     if (status == JL_OK) status = jl_look_open(&v->run, &v->widths, &look);
-    if (status == JL_OK) status = jl_nodes_of(&v->still, look, &nodes, &count);
-    if (status == JL_OK)
-        status = jl_look_diagnose(look, &v->still, &v->widths, nodes, count, &o->diagnosis);
-    bool wrong = status == JL_OK && d->cause != JL_CAUSE_NONE && !d->alike;
-    if (status == JL_OK && !wrong)
-        status = jl_look_ahead(look, &v->still, &v->widths, &o->plan, &nodes, &count, next_pct,
-                               &o->ahead);
-    free(nodes);
+    if (status == JL_OK) status = jl_points_of(&v->still, look, &points);
+    if (status == JL_OK) status = jl_look_diagnose(look, &points, &unknown, &others, &o->diagnosis);
+    if (status == JL_OK) status = look_on(v, look, &points, &others, next_pct, o);
+    jl_points_free(&points);
+    jl_points_free(&others);
     jl_look_close(look);
-    if (!wrong) return status;
-    status = amend(v, d, efficiency);
-    if (status != JL_OK) return status;
-    return jl_run_ahead(&v->run, &v->still, &v->widths, &o->plan, next_pct, &o->ahead);
+    return status;
 }
 
 jl_status jl_run_rest(const jl_run *run, const jl_settings *instruments, size_t next_count,
                       jl_estimate *next_pct, jl_outlook *outlook) {
     view *v;
     jl_outlook o = {.clock = false};
-    const jl_still still = jl_settings_to_still(jl_run_settings(run));
     if (!jl_run_rest_possible(run)) return JL_MISSING;
     jl_status status = open_view(run, instruments, &v);
     if (status != JL_OK) return status;
     plan_of(run, &v->run, next_count, &o);
     know_from(&v->still, &o);
-    status = look_at(v, still.efficiency_share, next_pct, &o);
+    status = look_at(v, next_pct, &o);
     close_view(v);
     if (status != JL_OK) return status;
     set_clock(run, &o);

@@ -26,11 +26,11 @@ def write_log(path, jars):
                       f"{70 - n % 400 / 10:.1f},{20 + n % 50 / 10:.1f},79.2,,\"clean, round\"\n")
 
 
-def rows_of_a_run(jarline, folder):
+def rows_of_a_run(jarline, reflux="1"):
     """The first 60 jars of a run as it is forecast, read by a hand and instruments as they are."""
     forecast = json.loads(subprocess.run(
-        [jarline, "forecast", "24L@30%", "--stages", "2", "--reflux", "1", "--power", "2kW", "--jar-size",
-         "100mL", "--json"], check=True, capture_output=True).stdout)
+        [jarline, "forecast", "24L@30%", "--stages", "2", "--reflux", reflux, "--power", "2kW",
+         "--jar-size", "100mL", "--json"], check=True, capture_output=True).stdout)
     hand = random.Random(20261121)
     start = datetime.datetime.fromisoformat("2026-11-21T09:30:00+01:00")
     rows = []
@@ -52,7 +52,8 @@ def write_run(path, facts, rows):
 def facts_learnt(jarline, folder, log):
     """What calibrate learns of the run's own still."""
     still = os.path.join(folder, "still.csv")
-    subprocess.run([jarline, "calibrate", "-o", still, log], check=True, stdout=subprocess.DEVNULL)
+    subprocess.run([jarline, "calibrate", "-f", "-o", still, log], check=True,
+                   stdout=subprocess.DEVNULL)
     with open(still) as settings:
         return "".join("#" + line for line in settings if line.startswith(("learnt", "stages", "reflux")))
 
@@ -93,11 +94,18 @@ def main():
     # rest of the run learnt.
     with tempfile.TemporaryDirectory(dir="/dev/shm" if os.path.isdir("/dev/shm") else None) as folder:
         log = os.path.join(folder, "RUN.csv")
-        rows = rows_of_a_run(jarline, folder)
+        rows, little = rows_of_a_run(jarline), rows_of_a_run(jarline, "0.15")
         jar = [jarline, "record", log, "100ml", "77%", "20C", "--time", "2026-11-21T12:26:10+01:00"]
         write_run(log, "", rows)
-        for still, facts, bar in (("learnt", facts_learnt(jarline, folder, log), 6),
-                                  ("said", "#stages,2\n#reflux,1\n", 6), ("unknown", "", 10)):
+        learnt = facts_learnt(jarline, folder, log)
+        write_run(log, "", little)
+        ambiguous = facts_learnt(jarline, folder, log)
+        for still, facts, rows, bar in (
+                ("learnt", learnt, rows, 6), ("said", "#stages,2\n#reflux,1\n", rows, 6),
+                ("learnt, its stages ambiguous", ambiguous, little, 6),
+                ("learnt, and another's jars", learnt, little, 6),
+                ("learnt, its stages ambiguous, and another's jars", ambiguous, rows, 6),
+                ("unknown", "", rows, 10)):
             write_run(log, facts, rows)
             totals = seconds = float("inf")
             for _ in range(41):
