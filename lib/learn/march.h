@@ -70,7 +70,7 @@ typedef struct jl_march_of {
     double share;  /* that runs back, R / (R + 1): JL_SHARE_LEAST to JL_SHARE_MOST */
     double x_top;  /* the strongest charge, a mole fraction */
     bool heat;     /* whether heat will be asked for */
-    bool coarse;   /* whether strengths to a tenth are enough */
+    double stride; /* by what its steps are longer than the finest: 1 (or less) to 3 */
 } jl_march_of;
 
 /* Marches a path through a shifted table; *table is copied. march: room, whatever is in it. */

@@ -19,6 +19,9 @@ static const double SHARE_ANY_END = 0.96, SHARE_SIDE = 3;
  * which a learnt still has less weight do not matter. Common practice, no source. */
 static const double WEIGHT_LEAST = 1e-5, STAGES_LEAST = 0.01;
 
+/* A reading is in doubt by a hundred times of what these steps of a path change. */
+static const double STRIDE = 2, STRIDE_GLANCE = 3;
+
 /* ---- Points ---- */
 
 /* Everything but the share, when this is what it is in the run: the still's part of it has the
@@ -192,7 +195,11 @@ void jl_look_close(jl_look *look) {
 }
 
 void jl_look_from(jl_look *look, const jl_node *node, const double unknowns[JL_UNKNOWNS]) {
-    const jl_march_of of = {node->stages, node->share, look->x_top, true};
+    const jl_march_of of = {.stages = node->stages,
+                            .share = node->share,
+                            .x_top = look->x_top,
+                            .heat = true,
+                            .stride = STRIDE};
     double at[JL_UNKNOWNS];
     memcpy(at, unknowns, sizeof at);
     at[JL_UNKNOWN_SHARE] = node->share;
@@ -257,8 +264,10 @@ static double off_of(const jl_look *look, const jl_batch *batch) {
 
 /* table: of the shift that the node begins with. */
 static double glance(jl_look *look, const jl_node *node, const jl_table *table) {
-    const jl_march_of of = {
-        .stages = node->stages, .share = node->share, .x_top = look->x_top, .coarse = true};
+    const jl_march_of of = {.stages = node->stages,
+                            .share = node->share,
+                            .x_top = look->x_top,
+                            .stride = STRIDE_GLANCE};
     const jl_learning_run *run = look->run;
     jl_march *march = &look->tracks->of_share; /* a look about a node leaves it alone */
     double least = INFINITY;

@@ -708,7 +708,7 @@ static int paths_marched, glances_marched;
 
 void __wrap_jl_march_through(const jl_vapours *vapours, const jl_table *table,
                              const jl_march_of *of, jl_march *march) {
-    *(of->coarse ? &glances_marched : &paths_marched) += 1;
+    *(of->stride > 2 ? &glances_marched : &paths_marched) += 1;
     __real_jl_march_through(vapours, table, of, march);
 }
 
