@@ -285,9 +285,11 @@ static void close_outlook(outlook *o) {
 }
 
 /* What weighs next to nothing is left out of all that is asked. */
-static void weigh_parts(outlook *o, double *ln_weights) {
-    const double nothing = 1e-9;
+static jl_status weigh_parts(outlook *o) {
+    const double nothing = 1e-6;
     size_t kept = 0;
+    double *ln_weights = calloc(o->part_count, sizeof *ln_weights);
+    if (ln_weights == NULL) return JL_MEMORY;
     for (size_t i = 0; i < o->part_count; i++) ln_weights[i] = o->parts[i].weight;
     jl_weigh(ln_weights, o->part_count);
     for (size_t i = 0; i < o->part_count; i++) {
@@ -298,23 +300,16 @@ static void weigh_parts(outlook *o, double *ln_weights) {
         }
         kept++;
     }
+    free(ln_weights);
     o->part_count = kept;
+    return kept > 0 ? JL_OK : JL_NUMERIC;
 }
 
-static jl_status look_ahead(outlook *o, jl_look *look, const jl_points *points) {
+static void look_ahead(jl_look *look, jl_node *n, void *with) {
+    outlook *o = with;
     const jl_figures_of figures = {figures_of, o, o->figure_count};
-    double *ln_weights = calloc(o->parts_most, sizeof *ln_weights);
-    if (ln_weights == NULL) return JL_MEMORY;
-    for (size_t i = 0; i < points->count; i++) {
-        jl_node *n = &points->nodes[i];
-        jl_look_from(look, n, n->mean);
-        jl_look_weigh(look, n);
-        jl_differentiate(look->tracks, o->run, look->at, &figures, o->values, o->slopes, o->other);
-        add_parts(o, n, look->at, look->widths->time_s);
-    }
-    weigh_parts(o, ln_weights);
-    free(ln_weights);
-    return o->part_count > 0 ? JL_OK : JL_NUMERIC;
+    jl_differentiate(look->tracks, o->run, look->at, &figures, o->values, o->slopes, o->other);
+    add_parts(o, n, look->at, look->widths->time_s);
 }
 
 static jl_estimate estimate_of(const outlook *o, size_t asked, double least) {
@@ -365,10 +360,10 @@ jl_status jl_look_ahead(jl_look *look, const jl_ahead_plan *plan, jl_points *poi
     if (best == NULL) return JL_NUMERIC;
     jl_look_from(look, best, best->mean);
     const jl_batch batch = jl_run_batch(&look->tracks->base, o.run, look->at);
-    jl_status status = jl_points_closer(look, best, points);
-    if (status == JL_OK) status = open_outlook(&o, points->count);
+    jl_status status = open_outlook(&o, jl_points_most(points));
     if (status == JL_OK) time_so_far(&o, &batch, look->widths->time_s);
-    if (status == JL_OK) status = look_ahead(&o, look, points);
+    if (status == JL_OK) status = jl_points_closer(look, best, points, look_ahead, &o);
+    if (status == JL_OK) status = weigh_parts(&o);
     if (status == JL_OK) keep(&o, points, next_pct, ahead);
     close_outlook(&o);
     return status;

@@ -7,7 +7,7 @@
 
 /* Steps of the march: of the distillate, of its logarithm where it is weak, and of the boiler's. With
  * them strengths of jars lie within 0.001 % vol of those of a path of steps a quarter as long; with
- * steps of twice that length within 0.005, of three times within 0.02. */
+ * steps of twice that length within 0.02, of three times within 0.1, of charges up to 40 % vol. */
 static const double SPOUT_STEP = 0.018, SPOUT_RATIO = 0.22, BOILER_RATIO = 0.075;
 /* Below a distillate of 0.07 % vol nothing but water comes, until hardly any is left. */
 static const double SPOUT_LEAST = 2e-4, LEFT_LEAST = 1e-3;
@@ -216,7 +216,7 @@ static void mix(trail *t, const trail *fewer, double part) {
 typedef struct rates {
     double left, left_slope;     /* of -ln of the moles left */
     double litres, litres_slope; /* of volume, for one mole left */
-    double heat;
+    double heat, heat_slope;     /* the slope as if a mole took the same heat on either side */
     double litres_mol, litres_mol_slope, heat_mol;
 } rates;
 
@@ -232,6 +232,7 @@ static rates rates_at(const jl_march *m, const jl_march_of *of, const footprint 
     r.heat_mol = heat_at(m->vapours->latent, place_of_liquid(f->x)) / (1 - of->share) +
                  heat_at(m->vapours->warm, f->spout);
     r.heat = r.heat_mol * r.left;
+    r.heat_slope = r.heat_mol * r.left_slope;
     return r;
 }
 
@@ -270,7 +271,9 @@ static void sum_down(const trail *t, const jl_march_of *of, jl_march *m) {
             volume_l += between(h, left * r.litres, before * above.litres,
                                 left * (r.litres_slope + r.left * r.litres),
                                 before * (above.litres_slope + above.left * above.litres));
-            heat_j += h / 2 * (left * r.heat + before * above.heat);
+            heat_j += between(h, left * r.heat, before * above.heat,
+                              left * (r.heat_slope + r.left * r.heat),
+                              before * (above.heat_slope + above.left * above.heat));
         }
         double ethanol = x_top - left * f->x;
         m->at[t->count - 1 - i] = (jl_milestone){

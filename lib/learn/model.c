@@ -398,24 +398,26 @@ static double leave(const jl_gram *gram, const jl_normal *prior,
                     double left[JL_UNKNOWNS][JL_UNKNOWNS]) {
     double factor[JL_UNKNOWNS][JL_UNKNOWNS], half[JL_UNKNOWNS][JL_UNKNOWNS];
     double inner[JL_UNKNOWNS][JL_UNKNOWNS], ln_det = 0;
+    int shown = JL_UNKNOWNS; /* behind them, often the still's thermometers, G is 0 */
+    while (shown > 1 && gram->of[shown - 1][shown - 1] == 0) shown--;
     jl_factor(prior, factor);
-    for (int k = 0; k < JL_UNKNOWNS; k++)
-        for (int j = 0; j < JL_UNKNOWNS; j++) {
+    for (int k = 0; k < shown; k++)
+        for (int j = 0; j < shown; j++) {
             half[k][j] = 0;
-            for (int i = j; i < JL_UNKNOWNS; i++) half[k][j] += gram->of[k][i] * factor[i][j];
+            for (int i = j; i < shown; i++) half[k][j] += gram->of[k][i] * factor[i][j];
         }
-    for (int k = 0; k < JL_UNKNOWNS; k++)
-        for (int j = 0; j < JL_UNKNOWNS; j++) {
+    for (int k = 0; k < shown; k++)
+        for (int j = 0; j < shown; j++) {
             inner[k][j] = k == j ? 1 : 0;
-            for (int i = k; i < JL_UNKNOWNS; i++) inner[k][j] += factor[i][k] * half[i][j];
+            for (int i = k; i < shown; i++) inner[k][j] += factor[i][k] * half[i][j];
         }
-    gsl_matrix_view m = gsl_matrix_view_array(&inner[0][0], JL_UNKNOWNS, JL_UNKNOWNS);
+    const size_t rows = (size_t)shown;
+    gsl_matrix_view m = gsl_matrix_view_array_with_tda(&inner[0][0], rows, rows, JL_UNKNOWNS);
     gsl_linalg_cholesky_decomp1(&m.matrix);
-    for (int k = 0; k < JL_UNKNOWNS; k++) {
-        ln_det += 2 * log(inner[k][k]);
+    for (int k = 0; k < shown; k++) ln_det += 2 * log(inner[k][k]);
+    for (int k = 0; k < JL_UNKNOWNS; k++)
         for (int j = 0; j < JL_UNKNOWNS; j++) half[k][j] = factor[j][k];
-    }
-    gsl_matrix_view b = gsl_matrix_view_array(&half[0][0], JL_UNKNOWNS, JL_UNKNOWNS);
+    gsl_matrix_view b = gsl_matrix_view_array(&half[0][0], rows, JL_UNKNOWNS);
     gsl_blas_dtrsm(CblasLeft, CblasLower, CblasNoTrans, CblasNonUnit, 1, &m.matrix, &b.matrix);
     for (int k = 0; k < JL_UNKNOWNS; k++)
         for (int j = 0; j <= k; j++) {

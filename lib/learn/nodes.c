@@ -12,14 +12,14 @@
 
 /* Shares of a still of which nothing is known, and of one that is known, over three standard
  * deviations to each side. */
-enum { SHARES_ANY = 15, SHARES_KNOWN = 7, SHARES_FEW = 5, SHARES_CLOSER = 9 };
+enum { SHARES_ANY = 15, SHARES_KNOWN = 7, SHARES_FEW = 5, SHARES_CLOSER = 8 };
 static const double SHARE_ANY_END = 0.96, SHARE_SIDE = 3;
 
-/* Of the weight of the best, before the shares are looked at more closely: less is none. And stages of
- * which a learnt still has less weight do not matter. Common practice, no source. */
-static const double WEIGHT_LEAST = 1e-5, STAGES_LEAST = 0.01;
+/* Of the weight of the best: less is none; before the shares are looked at more closely, and then. And
+ * stages of which a learnt still has less weight do not matter. Common practice, no source. */
+static const double WEIGHT_LEAST = 1e-5, WEIGHT_KEPT = 1e-3, STAGES_LEAST = 0.01;
 
-/* A reading is in doubt by a hundred times of what these steps of a path change. */
+/* What these steps of a path change is a tenth or less of what a reading is in doubt by. */
 static const double STRIDE = 2, STRIDE_GLANCE = 3;
 
 /* ---- Points ---- */
@@ -152,6 +152,10 @@ static jl_status all_points(const jl_learnt_still *still, const jl_learning_run 
             points->count += set_nodes(still, run, of, weight, all + points->count);
     }
     return JL_OK;
+}
+
+size_t jl_points_most(const jl_points *points) {
+    return points->still->count * SHARES_ANY;
 }
 
 void jl_points_free(jl_points *points) {
@@ -329,42 +333,86 @@ static void mean_at(const jl_node *nodes, size_t count, double share, double mea
     for (int k = 0; k < JL_UNKNOWNS; k++) mean[k] = a->mean[k] + part * (b->mean[k] - a->mean[k]);
 }
 
-/* A run that knows its share better than the steps need more of them where its weight is. all: of one
- * number of stages; from first to last they have a weight. */
-static size_t zoom(const jl_look *look, const jl_learnt_still *still, const jl_node *all,
-                   size_t count, size_t first, size_t last, jl_node *closer) {
-    double step = all->step, low = fmax(all[first].share - step, 0);
-    double high = fmin(all[last].share + step, JL_SHARE_END);
-    size_t shares = last - first + 1;
-    bool closely = step > 0 && shares <= SHARES_FEW;
-    if (closely) shares = SHARES_CLOSER;
-    if (closely) step = (high - low) / (SHARES_CLOSER - 1);
-    for (size_t i = 0; i < shares; i++) {
-        double share = closely ? low + (double)i * step : all[first + i].share;
-        set_node(still, look->run, all->of, share, step, all->ln_scale, &closer[i]);
-        mean_at(all, count, share, closer[i].mean);
-    }
-    return shares;
+/* A run that knows its share better than the steps need more of them where its weight is. */
+typedef struct closer_shares {
+    const jl_node *all;              /* the points of one number of stages */
+    size_t count, first, last, best; /* of them; from first to last they have a weight */
+    bool closely;
+    double low, step; /* if they are closer than before */
+    size_t shares;
+} closer_shares;
+
+static double share_of(const closer_shares *g, size_t i) {
+    return g->closely ? g->low + (double)i * g->step : g->all[g->first + i].share;
 }
 
-jl_status jl_points_closer(const jl_look *look, const jl_node *best, jl_points *points) {
+static void choose_shares(closer_shares *g) {
+    const jl_node *first = &g->all[g->first];
+    g->step = first->step;
+    g->shares = g->last - g->first + 1;
+    g->closely = g->step > 0 && g->shares <= SHARES_FEW;
+    if (!g->closely) return;
+    g->low = fmax(first->share - g->step, 0);
+    double high = fmin(g->all[g->last].share + g->step, JL_SHARE_END);
+    g->shares = SHARES_CLOSER;
+    g->step = (high - g->low) / (SHARES_CLOSER - 1);
+}
+
+typedef struct walk {
+    jl_look *look;
+    jl_points points;
+    double least; /* ln of the evidence below which one has no weight */
+    jl_at_point *at;
+    void *with;
+} walk;
+
+/* Looks at a share; whether the next one, away from the best, may have any weight. */
+static bool step_on(walk *w, const closer_shares *g, size_t i, double *before) {
+    jl_node *n = &w->points.nodes[w->points.count++];
+    set_node(w->points.still, w->look->run, g->all->of, share_of(g, i), g->step, g->all->ln_scale,
+             n);
+    mean_at(g->all, g->count, n->share, n->mean);
+    jl_look_from(w->look, n, n->mean);
+    jl_look_weigh(w->look, n);
+    w->at(w->look, n, w->with);
+    bool on = n->ln_evidence >= w->least || n->ln_evidence > *before;
+    *before = n->ln_evidence;
+    return on;
+}
+
+/* From the share that had most weight so far to both sides. */
+static void walk_through(walk *w, const closer_shares *g) {
+    size_t start = 0;
+    double best = g->all[g->best].share, up = -INFINITY, down;
+    for (size_t i = 1; i < g->shares; i++)
+        if (fabs(share_of(g, i) - best) < fabs(share_of(g, start) - best)) start = i;
+    bool on = step_on(w, g, start, &up);
+    down = up;
+    for (size_t i = start + 1; on && i < g->shares; i++) on = step_on(w, g, i, &up);
+    on = true;
+    for (size_t i = start; on && i-- > 0;) on = step_on(w, g, i, &down);
+}
+
+jl_status jl_points_closer(jl_look *look, const jl_node *best, jl_points *points, jl_at_point *at,
+                           void *with) {
+    walk w = {look, {points->still, NULL, 0}, best->ln_evidence + log(WEIGHT_KEPT), at, with};
     double least = best->ln_evidence + log(WEIGHT_LEAST);
     const jl_node *all = points->nodes;
-    jl_points closer = {points->still, NULL, 0};
-    closer.nodes = calloc(points->still->count * SHARES_ANY, sizeof *closer.nodes);
-    if (closer.nodes == NULL) return JL_MEMORY;
+    w.points.nodes = calloc(jl_points_most(points), sizeof *all);
+    if (w.points.nodes == NULL) return JL_MEMORY;
     for (size_t i = 0, next = 0; i < points->count; i = next) {
-        size_t first = SIZE_MAX, last = 0;
-        for (; next < points->count && all[next].of == all[i].of; next++) {
+        closer_shares g = {.all = &all[i], .first = SIZE_MAX};
+        for (; next < points->count && all[next].of == all[i].of; next++, g.count++) {
             if (!(all[next].ln_evidence >= least)) continue;
-            if (first == SIZE_MAX) first = next - i;
-            last = next - i;
+            if (g.first == SIZE_MAX) g.first = g.best = g.count;
+            if (all[next].ln_evidence > g.all[g.best].ln_evidence) g.best = g.count;
+            g.last = g.count;
         }
-        if (first != SIZE_MAX)
-            closer.count += zoom(look, points->still, all + i, next - i, first, last,
-                                 closer.nodes + closer.count);
+        if (g.first == SIZE_MAX) continue;
+        choose_shares(&g);
+        walk_through(&w, &g);
     }
     jl_points_free(points);
-    *points = closer;
+    *points = w.points;
     return JL_OK;
 }

@@ -69,9 +69,14 @@ void jl_node_settle(jl_node *node);
 /* Weighs those that were not yet. NULL: the run leaves none of them any weight. */
 const jl_node *jl_points_weigh(jl_look *look, jl_points *points);
 
+/* A look from a point, which holds until the next. */
+typedef void jl_at_point(jl_look *look, jl_node *node, void *with);
+
 /* Of weighed points those where the run leaves some weight beside the best, their shares as close as it
- * needs. They take the place of the others, not weighed yet, each with the mean to look at it from: so
- * near to what is found there that one look tells. Errors: JL_MEMORY */
-jl_status jl_points_closer(const jl_look *look, const jl_node *best, jl_points *points);
+ * needs; at most so many. They take the place of the others. Each is looked at from so near to what is
+ * found there that one look tells, and then handed on. Errors: JL_MEMORY */
+jl_status jl_points_closer(jl_look *look, const jl_node *best, jl_points *points, jl_at_point *at,
+                           void *with);
+size_t jl_points_most(const jl_points *points);
 
 #endif
