@@ -9,6 +9,8 @@
  * them strengths of jars lie within 0.001 % vol of those of a path of steps a quarter as long; with
  * steps of twice that length within 0.02, of three times within 0.1, of charges up to 40 % vol. */
 static const double SPOUT_STEP = 0.018, SPOUT_RATIO = 0.22, BOILER_RATIO = 0.075;
+/* Where the distillate is weak, below 14 % vol, it falls with the liquid, and steps are longer. */
+static const double WEAK = 0.05, WEAK_STRIDE = 4;
 /* Below a distillate of 0.07 % vol nothing but water comes, until hardly any is left. */
 static const double SPOUT_LEAST = 2e-4, LEFT_LEAST = 1e-3;
 
@@ -164,8 +166,9 @@ static bool step_up(trail *t, const jl_curve *curve, int stages, double share, d
     enum { HALVINGS_MOST = 60 };
     const footprint *last = &t->at[t->count - 1];
     double cap = x_top + (curve->end - x_top) / 2;
-    double rise = t->stride * BOILER_RATIO;
-    double step = t->stride * fmin(SPOUT_STEP, SPOUT_RATIO * last->spout);
+    double stride = t->stride * fmin(fmax(sqrt(WEAK / last->spout), 1), WEAK_STRIDE);
+    double rise = stride * BOILER_RATIO;
+    double step = stride * fmin(SPOUT_STEP, SPOUT_RATIO * last->spout);
     step = fmin(step, rise * last->slope);
     for (int i = 0; i < HALVINGS_MOST && last->spout + step > last->spout; i++, step /= 2) {
         if (last->spout + step >= curve->end) continue;
