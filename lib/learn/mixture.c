@@ -54,7 +54,7 @@ static double quantile(const jl_part *parts, size_t count, double share, double 
         low = fmin(low, parts[i].mean - far * parts[i].standard);
         high = fmax(high, parts[i].mean + far * parts[i].standard);
     }
-    double close = 1e-9 * (fabs(low) + fabs(high));
+    double close = 1e-7 * (fabs(low) + fabs(high));
     for (int i = 0; i < STEPS && high - low > close; i++) {
         double off = below_at(parts, count, at, &density) - share, before = fabs(step);
         *(off < 0 ? &low : &high) = at;

@@ -407,7 +407,7 @@ static double leave(const jl_gram *gram, const jl_normal *prior,
             for (int i = j; i < shown; i++) half[k][j] += gram->of[k][i] * factor[i][j];
         }
     for (int k = 0; k < shown; k++)
-        for (int j = 0; j < shown; j++) {
+        for (int j = 0; j <= k; j++) {
             inner[k][j] = k == j ? 1 : 0;
             for (int i = k; i < shown; i++) inner[k][j] += factor[i][k] * half[i][j];
         }

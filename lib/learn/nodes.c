@@ -12,7 +12,7 @@
 
 /* Shares of a still of which nothing is known, and of one that is known, over three standard
  * deviations to each side. */
-enum { SHARES_ANY = 15, SHARES_KNOWN = 7, SHARES_FEW = 5, SHARES_CLOSER = 8 };
+enum { SHARES_ANY = 15, SHARES_KNOWN = 7, SHARES_FEW = 5, SHARES_CLOSER = 7 };
 static const double SHARE_ANY_END = 0.96, SHARE_SIDE = 3;
 
 /* Of the weight of the best: less is none; before the shares are looked at more closely, and then. And
