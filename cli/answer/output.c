@@ -2,7 +2,9 @@
 #include "answer/output.h"
 #include "answer/say.h"
 #include "answer/status.h"
+#include "input/bench.h"
 #include "input/file_kind.h"
+#include "keys/facts.h"
 #include "log/durable.h"
 
 #include <errno.h>
@@ -10,12 +12,38 @@
 #include <string.h>
 #include <unistd.h>
 
+/* Whether all that a settings file states may stand where so little may, of one still at the most. */
+static bool holds_only(const jl_facts *facts, unsigned where) {
+    const jl_fact *fact;
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++)
+        if (jl_key_of(fact, where) == JL_KEYS) return false;
+    return jl_still_section(facts, 1) == NULL;
+}
+
+/* Settings that new ones replace are no input, and of one kind with them: a still's, or a charge's. A
+ * bench file holds more, which would be gone. */
+static const char *of_settings(const char *path, const char *text, size_t length) {
+    jl_facts *old = NULL, *new = NULL;
+    jl_fault fault;
+    int fd = open_to_read(path);
+    bool known = fd >= 0 && jl_facts_read(fd, &old, &fault) == JL_OK &&
+                 jl_facts_of_bytes(text, length, &new, &fault) == JL_OK;
+    bool same =
+        known && holds_only(old, holds_only(new, JL_IN_CHARGE) ? JL_IN_CHARGE : JL_IN_STILL);
+    if (fd >= 0) close(fd);
+    jl_facts_free(old);
+    jl_facts_free(new);
+    if (settings_file_was_read(path)) return "what this answer was made from";
+    return same ? NULL : "a settings file that holds more";
+}
+
 /* What of ours stands there, which no output may replace; NULL: nothing of ours, or settings that new
  * ones replace. A record of a run, of a wash or of the house is never made anew. */
 static const char *of_ours(const char *path, const char *text, size_t length) {
     char begin[8] = "";
     file_kind kind = file_kind_of(path);
-    if (kind == FILE_SETTINGS && file_kind_of_bytes(text, length) == FILE_SETTINGS) return NULL;
+    if (kind == FILE_SETTINGS && file_kind_of_bytes(text, length) == FILE_SETTINGS)
+        return of_settings(path, text, length);
     if (kind != FILE_OTHER) return file_kind_name(kind);
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
     if (fd < 0) return NULL;

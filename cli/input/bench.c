@@ -10,6 +10,7 @@
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 /* Paths and names, for as long as the process lives: settings point to them. */
@@ -155,10 +156,34 @@ static int take_learnt(const settings_file *file, const jl_facts *facts, const j
     return status == JL_OK || status == JL_MISSING ? 0 : fail_fault(file->name, &fault);
 }
 
+/* The settings files of this call, which no output of it may replace. */
+typedef struct read_file {
+    struct read_file *before;
+    struct stat about;
+} read_file;
+
+static read_file *last_read;
+
+static void remember(int fd) {
+    read_file *file = keep_room(&kept, sizeof *file);
+    file->before = last_read;
+    if (fstat(fd, &file->about) == 0) last_read = file;
+}
+
+bool settings_file_was_read(const char *path) {
+    struct stat about;
+    const read_file *file = stat(path, &about) == 0 ? last_read : NULL;
+    while (file != NULL &&
+           (file->about.st_dev != about.st_dev || file->about.st_ino != about.st_ino))
+        file = file->before;
+    return file != NULL;
+}
+
 int settings_file_facts(const char *name, jl_facts **facts) {
     jl_fault fault = {0};
     int fd = open_to_read(name);
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", name, strerror(errno));
+    remember(fd);
     jl_status status = jl_facts_read(fd, facts, &fault);
     close(fd);
     return status == JL_OK ? 0 : fail_fault(name, &fault);

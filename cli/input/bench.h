@@ -38,4 +38,7 @@ void list_akin_keys(const char *name, unsigned where, char *text, size_t size);
 /* Its facts, to be freed; the same. */
 int settings_file_facts(const char *name, jl_facts **facts);
 
+/* Whether it is one that this call has read, by whichever name. */
+bool settings_file_was_read(const char *path);
+
 #endif
