@@ -21,6 +21,11 @@ static const char *likely(const jl_suspicion *s) {
     return s->jar_told ? "" : "most likely ";
 }
 
+/* Jars that no charge can have given ask for one that is none. */
+static bool charge_fits(const jl_diagnosis *d) {
+    return d->charge_l > 0 && d->charge_strength_pct > 0 && d->charge_strength_pct < 100;
+}
+
 /* The strength tells more than the volume, unless the volume is what moved. */
 static void write_charge(const jl_run *run, const jl_diagnosis *d, char *text, size_t size) {
     jl_spirit said = jl_run_recovery(run)->charge;
@@ -29,7 +34,9 @@ static void write_charge(const jl_run *run, const jl_diagnosis *d, char *text, s
            of_pct = fabs(d->charge_strength_pct / said_pct - 1);
     const char *volume = d->charge_l < said_l ? "smaller" : "larger";
     const char *strength = d->charge_strength_pct < said_pct ? "weaker" : "stronger";
-    if (of_pct > 2 * of_l)
+    if (!charge_fits(d))
+        snprintf(text, size, "no charge would fit");
+    else if (of_pct > 2 * of_l)
         snprintf(text, size, "the charge was %s: %.1f %% vol would fit", strength,
                  d->charge_strength_pct);
     else if (of_l > 2 * of_pct)
@@ -121,7 +128,8 @@ void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d) {
         {"jar_share", NULL, "", 0, 3, COLUMN_NUMBERS},
     };
     char text[DIAGNOSIS_BYTES];
-    bool slip = d->cause == JL_CAUSE_SLIP, charge = d->of[JL_CAUSE_CHARGE].share >= WORTH_SAYING;
+    bool slip = d->cause == JL_CAUSE_SLIP;
+    bool charge = d->of[JL_CAUSE_CHARGE].share >= WORTH_SAYING && charge_fits(d);
     if (write_diagnosis(run, d, text)) show_warning(s, "%s", text);
     show_group(s, "diagnosis", NULL);
     show_truth(s, "flagged", d->flagged);

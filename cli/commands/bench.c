@@ -61,6 +61,30 @@ static void show_left_out(show *s, const jl_facts *facts) {
     }
 }
 
+/* Whether every command can read it, its head and each of its stills. */
+static int check_readable(const char *path, const jl_facts *facts) {
+    static jl_settings s;
+    settings_file file = {.name = path, .where = JL_IN_SETTINGS, .optional = true};
+    const jl_fact *section = jl_still_section(facts, 0);
+    const char *name = NULL;
+    int bad;
+    size_t i = 0;
+    do {
+        file.still = section == NULL ? NULL : section->text;
+        jl_settings_begin(&s);
+        bad = settings_file_read(&file, JL_IN_SETTINGS, &s, &name);
+        section = jl_still_section(facts, ++i);
+    } while (bad == 0 && section != NULL);
+    return bad;
+}
+
+/* A section that is asked for is there. */
+static int check_still(const char *path, const jl_facts *facts, const char *still) {
+    const jl_fact *section;
+    if (still == NULL || jl_still_named(facts, still, &section) == JL_OK) return EXIT_DONE;
+    return fail(EXIT_USAGE, "--still-name '%s': %s has no such still", still, path);
+}
+
 static int show_bench_file(const char *path, const char *option, const char *still, bool details,
                            bool json) {
     static const column COLUMNS[] = {{"still", "still", "", 10, 0, COLUMN_WORDS},
@@ -70,7 +94,11 @@ static int show_bench_file(const char *path, const char *option, const char *sti
     jl_facts *facts = NULL;
     const char *place = path != NULL ? path : bench_place(option);
     int bad = path == NULL ? 0 : settings_file_facts(path, &facts);
-    if (bad != 0) return bad;
+    if (bad == 0 && path != NULL) bad = check_still(path, facts, still);
+    if (bad != 0) {
+        jl_facts_free(facts);
+        return bad;
+    }
     show *s = show_open(json);
     if (path != NULL || details) {
         show_table(s, "settings", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
@@ -84,8 +112,9 @@ static int show_bench_file(const char *path, const char *option, const char *sti
         show_text(s, NULL, "Bench file", "none is found: every value is a default");
     show_text(s, "place", path == NULL ? "A new one" : NULL, place);
     if (path == NULL) show_next(s, "jarline bench --init");
+    if (path != NULL) bad = check_readable(path, facts);
     jl_facts_free(facts);
-    return show_close(s, EXIT_DONE);
+    return show_close(s, bad);
 }
 
 /* ---- Writing ---- */
@@ -411,6 +440,10 @@ static int run_bench(const words *w, const args *a) {
     if (a->count > 0) return fail(EXIT_USAGE, "'%s': expected options alone", a->rest[0]);
     int changes = (w->set != NULL) + (w->adopt != NULL) + (w->init != 0) + (w->checked[0] != NULL) +
                   (w->checked[1] != NULL);
+    if (w->checked[0] == NULL && w->checked[1] == NULL &&
+        (w->with.words[JL_KEY_PRESSURE] != NULL || w->with.words[JL_KEY_ALTITUDE] != NULL))
+        return fail(EXIT_USAGE, "--pressure and --altitude go with a checked thermometer; in the "
+                                "file they are --set pressure_kpa=98.5 or altitude_m=650");
     if (changes > 1)
         return fail(EXIT_USAGE, "expected one of --set, --adopt, --init and a checked thermometer");
     if (changes > 0 && to == NULL)

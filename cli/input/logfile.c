@@ -97,12 +97,22 @@ void say_unread(const char *path, size_t count, const jl_fault *first, const cha
     if (count > 1) say("%s: %zu more times cannot be read", log_name(path), count - 1);
 }
 
+/* A file of another kind of ours is called what it is. */
+static int fail_read(const char *path, file_kind wanted, const jl_fault *fault) {
+    file_kind kind = file_kind_of(path);
+    bool another = kind != FILE_OTHER && kind != wanted;
+    if (!another || exit_of_file(fault->status) != EXIT_DATA)
+        return fail_fault(log_name(path), fault);
+    return fail(EXIT_DATA, "%s is %s; expected %s", path, file_kind_name(kind),
+                file_kind_name(wanted));
+}
+
 int run_read_log(const char *path, jl_run **run) {
     jl_fault fault = {0};
     int fd;
     int bad = log_open(path, &fd);
     if (bad != EXIT_DONE) return bad;
-    if (jl_run_read(fd, run, &fault) != JL_OK) bad = fail_fault(log_name(path), &fault);
+    if (jl_run_read(fd, run, &fault) != JL_OK) bad = fail_read(path, FILE_RUN, &fault);
     if (fd != STDIN_FILENO) close(fd);
     if (bad == EXIT_DONE)
         say_unread(path, jl_run_unread_times(*run, &fault), &fault,
@@ -115,7 +125,7 @@ int wash_read_log(const char *path, const jl_hydrometer *hydrometer, jl_wash_log
     int fd, bad = log_open(path, &fd);
     if (bad != EXIT_DONE) return bad;
     if (jl_wash_log_read(fd, hydrometer, log, &fault) != JL_OK)
-        bad = fail_fault(log_name(path), &fault);
+        bad = fail_read(path, FILE_WASH, &fault);
     if (fd != STDIN_FILENO) close(fd);
     if (bad != EXIT_DONE) return bad;
     say_unread(path, jl_wash_log_unread_times(*log, &fault), &fault,
@@ -131,7 +141,7 @@ int book_open_to_read(const char *path, jl_book_file **f) {
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
     jl_status status = jl_book_read(fd, f, &fault);
     if (!standard) close(fd);
-    return status == JL_OK ? EXIT_DONE : fail_fault(path, &fault);
+    return status == JL_OK ? EXIT_DONE : fail_read(path, FILE_BOOK, &fault);
 }
 
 void say_torn(const char *path, size_t line) {
@@ -142,10 +152,14 @@ void say_torn(const char *path, size_t line) {
 
 int run_read_jars(const char *path, jl_run **run) {
     jl_fault fault = {0};
-    int bad = run_read_log(path, run);
+    jl_run *read;
+    int bad = run_read_log(path, &read);
     if (bad != EXIT_DONE) return bad;
-    say_torn(path, jl_run_torn_line(*run));
-    if (jl_run_some(*run, &fault) == JL_OK) return EXIT_DONE;
-    jl_run_free(*run);
+    say_torn(path, jl_run_torn_line(read));
+    if (jl_run_some(read, &fault) == JL_OK) {
+        *run = read;
+        return EXIT_DONE;
+    }
+    jl_run_free(read);
     return fail_fault(log_name(path), &fault);
 }

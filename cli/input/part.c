@@ -423,7 +423,11 @@ static int read_written(const char *text, const jl_alcoholometer *instrument, gi
                     "amount '%s': no file of that name; expected a file and its part, as "
                     "october.csv:hearts, october.csv:3-11 or house.csv:demijohn-3:2.5L",
                     text);
-    return fail_argument("amount", text, status, fault.expected);
+    return fail_argument("amount", text, status,
+                         fault.expected != NULL
+                             ? fault.expected
+                             : "a reading that its alcoholometer can show at its temperature, from "
+                               "-20 to 40 °C (-4 to 104 °F)");
 }
 
 int given_read(const char *text, const jl_alcoholometer *instrument, given_amount *given) {

@@ -341,6 +341,7 @@ static answered read_when(typing *t, const char *text, bool stays, remark *r) {
         return ANSWER_REFUSED;
     t->e.written = t->e.time;
     settle_when(t->book, t->known, &t->e);
+    if (entry_too_far(t->book, &t->e)) return answer_refused(r, "That is " ENTRY_TOO_FAR ".");
     if (last == NULL || t->e.time.unix_s >= last->written.unix_s) return ANSWER_TAKEN;
     t->e.late = true;
     t->e.written = clock_now();

@@ -296,9 +296,19 @@ int book_open_to_write(const char *path, jl_book_file **f) {
                : fail_write(path, status, trouble, NULL, "written");
 }
 
+enum { DAY_S = 86400, YEAR_S = 366 * DAY_S };
+
+bool entry_too_far(const jl_book *book, const jl_book_entry *e) {
+    size_t count;
+    const jl_book_entry *all = jl_book_entries(book, &count);
+    return count > 0 && e->time.unix_s > all[count - 1].written.unix_s + YEAR_S &&
+           e->time.unix_s > clock_now().unix_s + DAY_S;
+}
+
 int book_write(const char *path, jl_book_file *f, jl_book_entry *e) {
     jl_fault fault = {0};
     jl_book_refusal refusal;
+    if (entry_too_far(jl_book_in(f), e)) return fail(EXIT_USAGE, "--time: " ENTRY_TOO_FAR);
     jl_status status = jl_book_write(f, e, &refusal, &fault);
     if (status == JL_OK) return EXIT_DONE;
     if (status == JL_EXISTS && fault.cell[0] != '\0')

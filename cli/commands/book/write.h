@@ -14,6 +14,12 @@ int entry_moment(const char *time, bool late, jl_book_entry *e, known_when *know
 /* Held locked. */
 int book_open_to_write(const char *path, jl_book_file **f);
 
+/* Whether a moment lies in the future and over a year behind the last entry: the book, which goes by its
+ * order and loses no row, would take no other entry until then. */
+bool entry_too_far(const jl_book *book, const jl_book_entry *e);
+#define ENTRY_TOO_FAR                                                                              \
+    "in the future, and over a year behind the last entry; expected when it happened"
+
 int book_write(const char *path, jl_book_file *f, jl_book_entry *e);
 
 /* "lot:2026-7" of 2026-7 where the book has such a lot and no vessel of that name, to be freed; NULL: it
