@@ -10,6 +10,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 /* Whether all that a settings file states may stand where so little may, of one still at the most. */
@@ -55,6 +56,9 @@ static const char *of_ours(const char *path, const char *text, size_t length) {
 
 int output_write(const output_options *o, const char *text, size_t length) {
     jl_trouble trouble = {0};
+    struct stat about;
+    if (stat(o->path, &about) == 0 && S_ISDIR(about.st_mode))
+        return fail(EXIT_CREATE, "-o %s is a folder; expected the name of a file", o->path);
     const char *kind = o->force ? of_ours(o->path, text, length) : NULL;
     if (kind != NULL)
         return fail(EXIT_CREATE, "-o %s: that is %s, which --force does not replace", o->path,

@@ -74,7 +74,8 @@ static int read_mark(const words *w, charging *c) {
     if (w->mark != NULL && w->fill != NULL)
         return fail(EXIT_USAGE, "--mark and --fill say the same in two ways; expected one of them");
     int bad = arg_value("--boiler-size", w->boiler, JL_VOLUME, &c->boiler_l);
-    if (bad == 0) bad = above_zero("--boiler-size", w->boiler, c->boiler_l, "a volume above 0, as 30L");
+    if (bad == 0)
+        bad = above_zero("--boiler-size", w->boiler, c->boiler_l, "a volume above 0, as 30L");
     if (bad == 0) bad = arg_value("--fill", w->fill, JL_SHARE, &fill);
     if (bad == 0) bad = above_zero("--fill", w->fill, fill, "a share above 0, as 67%");
     if (bad != 0) return bad;

@@ -153,9 +153,11 @@ int command_spirit(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "AMOUNT|STRENGTH",
                   "Everything about one spirit: 3.2L@72%, 3.2L@72.5%@24C, 2.8kg@72% or 72%")) {
         a.exit_status = arg_instrument(&with, &instrument);
-        if (a.exit_status == 0) a.exit_status = arg_value("--density-at", at, JL_TEMPERATURE, &temp_c);
+        if (a.exit_status == 0)
+            a.exit_status = arg_value("--density-at", at, JL_TEMPERATURE, &temp_c);
         if (a.exit_status == 0 && !(temp_c >= JL_TEMP_MIN_C && temp_c <= JL_TEMP_MAX_C))
-            a.exit_status = fail_argument("--density-at", at, JL_RANGE, "-20 to 40 °C (-4 to 104 °F)");
+            a.exit_status =
+                fail_argument("--density-at", at, JL_RANGE, "-20 to 40 °C (-4 to 104 °F)");
         if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, &with, &u);
         if (a.exit_status == 0)
             a.exit_status = a.count == 1 ? answer(a.rest[0], temp_c, &instrument, &u, json != 0)
