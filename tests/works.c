@@ -114,7 +114,10 @@ static jl_status read_gravity(const char *folder, digest *d) {
         if (status == JL_OK) add(d, ferment.slope_per_day);
         jl_wash wash = JL_WASH;
         jl_wash_strength strength;
+        jl_uncertainty apart = {0, 0};
         if (status == JL_OK) status = jl_wash_log_wash(log, &wash);
+        if (status == JL_OK) status = jl_wash_original_difference(&wash, NULL, &apart);
+        if (status == JL_OK) add(d, apart.value);
         if (status == JL_OK) status = jl_wash_strength_of(&wash, NULL, &strength);
         if (status == JL_OK) add(d, strength.strength_pct + strength.strength_u_pct);
         jl_wash_log_free(log);

@@ -77,7 +77,7 @@ static jl_status read_size(const words *w, jl_ingredient *in, size_t *used) {
             in->volume_l = q.value;
         else
             continue;
-        return q.value > 0 && q.value <= 1e9 ? JL_OK : JL_RANGE;
+        return q.value > 0 ? JL_OK : JL_RANGE;
     }
     return JL_FORM;
 }
@@ -86,7 +86,7 @@ static jl_status read_size(const words *w, jl_ingredient *in, size_t *used) {
 static bool read_content(const char *word, double *share, double *sg) {
     jl_quantity q;
     *share = *sg = NAN;
-    if (jl_quantity_read(word, JL_SHARE, &q) == JL_OK && strchr(word, '%') != NULL)
+    if (jl_quantity_read(word, JL_SHARE, &q) == JL_OK)
         *share = q.value;
     else if (jl_quantity_read(word, JL_GRAVITY, &q) != JL_OK || jl_gravity_sg(q, sg) != JL_OK)
         return false;
@@ -121,7 +121,7 @@ static jl_status fill(const usual *u, double share, double sg, jl_ingredient *in
     if (isnan(share)) share = isnan(extract) ? u->share : SUGAR_IN_EXTRACT * extract;
     if (isnan(share)) return JL_MISSING;
     double solids = !isnan(extract) ? extract : isnan(u->solids) ? share : fmax(u->solids, share);
-    if (!(share >= 0 && share <= 1 && solids <= 1)) return JL_RANGE;
+    if (!(share >= 0)) return JL_RANGE; /* what is lighter than water */
     in->sugar = u->sugar;
     in->sugar_kg = share * in->mass_kg;
     in->solids_kg = (solids - share) * in->mass_kg;
@@ -201,9 +201,8 @@ jl_status jl_recipe_of(const jl_ingredient *all, size_t count, double volume_l, 
     if (isnan(volume_l)) r.volume_l = solution_l(mass_kg, r.sugar_kg + r.solids_kg);
     if (isnan(r.volume_l)) return JL_NO;
     if (!(r.volume_l > 0 && r.volume_l <= 1e9)) return JL_RANGE;
-    if (!gravity_of(r.sugar_kg + r.solids_kg, r.volume_l, &r.original_sg) ||
-        !gravity_of(left, r.volume_l, &r.expected_final_sg))
-        return JL_NO;
+    if (!gravity_of(r.sugar_kg + r.solids_kg, r.volume_l, &r.original_sg)) return JL_NO;
+    gravity_of(left, r.volume_l, &r.expected_final_sg); /* less of it: it has one too */
     r.strength_pct = 100 * r.pure_alcohol_l / r.volume_l;
     r.strength_u_pct = 100 * sqrt(variance) / r.volume_l;
     *recipe = r;

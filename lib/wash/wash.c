@@ -109,22 +109,17 @@ static jl_status strength_of_density(double density_kg_m3, double temp_c, double
 
 jl_status jl_wash_least(const jl_hydrometer *instrument, jl_quantity reading, double temp_c,
                         jl_least *least) {
-    double sg, below_pct, as_read_pct, above_pct;
+    enum { BELOW, AS_READ, ABOVE, READINGS };
+    double sg, pct[READINGS];
     if (!jl_hydrometer_ok(instrument) || !(temp_c >= 0 && temp_c <= 40)) return JL_RANGE;
     jl_status status = jl_gravity_sg(reading, &sg);
     if (status != JL_OK) return status;
     double half = instrument->division_sg / 2;
-    status = strength_of_density(jl_hydrometer_density(instrument, sg + half, temp_c), temp_c,
-                                 &below_pct);
-    if (status == JL_NO_MIXTURE) return JL_NO;
-    if (status == JL_OK)
-        status = strength_of_density(jl_hydrometer_density(instrument, sg, temp_c), temp_c,
-                                     &as_read_pct);
-    if (status == JL_OK)
-        status = strength_of_density(jl_hydrometer_density(instrument, sg - half, temp_c), temp_c,
-                                     &above_pct);
-    if (status != JL_OK) return status;
-    *least = (jl_least){below_pct, as_read_pct, above_pct - below_pct};
+    for (int i = BELOW; status == JL_OK && i < READINGS; i++)
+        status = strength_of_density(
+            jl_hydrometer_density(instrument, sg + (AS_READ - i) * half, temp_c), temp_c, &pct[i]);
+    if (status != JL_OK) return JL_NO; /* no mixture is as dense */
+    *least = (jl_least){pct[BELOW], pct[AS_READ], pct[ABOVE] - pct[BELOW]};
     return JL_OK;
 }
 
@@ -297,7 +292,7 @@ jl_hydrometer jl_settings_to_hydrometer(const jl_settings *s) {
     double division = jl_setting_value(s, JL_KEY_HYDROMETER_DIVISION);
     h.calibrated_c = jl_setting_value(s, JL_KEY_HYDROMETER_CALIBRATED);
     h.glass_per_c = jl_setting_value(s, JL_KEY_HYDROMETER_GLASS);
-    if (division > 0 && division <= 0.02) h.division_sg = division;
+    if (division > 0) h.division_sg = division;
     return h;
 }
 

@@ -218,7 +218,7 @@ static jl_status pass_over_time(jl_wash_log *log, const jl_row *row, jl_status s
                                 jl_fault *fault) {
     jl_fault own;
     fault_in(log, row, TIME, status, TIME_EXPECTED, &own);
-    if (status == JL_AMBIGUOUS || status == JL_MEMORY) {
+    if (status == JL_AMBIGUOUS) {
         if (fault != NULL) *fault = own;
         return status;
     }

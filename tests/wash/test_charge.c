@@ -139,6 +139,8 @@ static void a_load_weighs_what_its_strength_says(void) {
     CHECK_STATUS(jl_charge_load(&plan, &(jl_lifting){NAN, NAN}, -1, &load), JL_RANGE);
     plan.taken_share = 1;
     CHECK_STATUS(jl_charge_load(&plan, &(jl_lifting){NAN, NAN}, 12, &load), JL_RANGE);
+    plan.taken_share = -0.1;
+    CHECK_STATUS(jl_charge_load(&plan, &(jl_lifting){NAN, NAN}, 12, &load), JL_RANGE);
     plan = PLAN;
     plan.strength_pct = 101;
     CHECK_STATUS(jl_charge_load(&plan, &(jl_lifting){NAN, NAN}, 12, &load), JL_RANGE);
@@ -174,6 +176,8 @@ static void plans_that_are_none_are_refused(void) {
         {{.wash_l = 27, .mark_l = 20, .taken_share = NAN}, JL_RANGE},
         {{.wash_l = 27, .mark_l = 20, .strength_pct = 101}, JL_RANGE},
         {{.wash_l = 27, .mark_l = 20, .strength_pct = NAN}, JL_RANGE},
+        {{.wash_l = 27, .mark_l = 20, .taken_share = -0.1}, JL_RANGE},
+        {{.wash_l = 27, .mark_l = 20, .loads = 1000001}, JL_RANGE},
         {{.wash_l = 1e9, .mark_l = 1e-9}, JL_RANGE},
     };
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++)

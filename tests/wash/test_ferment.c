@@ -110,6 +110,8 @@ static void readings_that_cannot_be_judged_are_refused(void) {
     two[1] = (jl_dated_gravity){DAY, 1.020};
     rule.span_s = 0;
     CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
+    rule.span_s = INFINITY;
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
     rule = JL_FINISH_RULE;
     rule.expected_sg = NAN;
     CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);

@@ -33,6 +33,9 @@ static void ingredients_are_read_as_written(void) {
     CHECK_NEAR(in.sugar_kg, 0.9 * 0.12 * in.mass_kg, 1e-4);
     in = read("3L apple juice 1.048");
     CHECK(strcmp(in.name, "apple juice") == 0);
+    in = read("2kg\tbrown sugar\t95% ");
+    CHECK(strcmp(in.name, "brown sugar") == 0 && in.stated);
+    CHECK_NEAR(in.sugar_kg, 1.9, 1e-12);
     in = read("40L water");
     CHECK(in.sugar_kg == 0 && in.solids_kg == 0);
     CHECK_NEAR(in.mass_kg, 39.93, 0.005);
@@ -51,6 +54,17 @@ static void what_says_too_little_is_refused(void) {
     CHECK(refused("0kg sugar") == JL_RANGE);
     CHECK(refused("40L water 5%") == JL_CONFLICT);
     CHECK(refused("6kg a b c d e f g") == JL_FORM);
+    CHECK(refused("2kg brown sugar") == JL_MISSING);   /* a name of its own */
+    CHECK(refused("4kg molasses 0.55") == JL_MISSING); /* no share without its %, and no gravity */
+    CHECK(refused("3L juice 0.5P5") == JL_MISSING);
+    CHECK(refused("4kg molasses 120%") == JL_MISSING);
+    CHECK(refused("3L juice 0.990") == JL_RANGE);
+    CHECK(refused("2000000000kg sugar") == JL_FORM);
+    CHECK(refused("6kg abcdefghijklmnopqrstuvwxyzabcdef") == JL_FORM);
+    CHECK(refused("6kg abcdefghijklmnopqrst abcdefghijklmnopqrst 50%") == JL_TOO_LONG);
+    jl_ingredient in = {.mass_kg = 7};
+    CHECK_STATUS(jl_ingredient_read("6kg\0sugar", 9, &in), JL_FORM);
+    CHECK(in.mass_kg == 7);
 }
 
 static void one_sugar_is_as_wash_from_sugar_has_it(void) {
@@ -80,6 +94,20 @@ static void a_molasses_wash_stops_above_water(void) {
     CHECK(sugar_kg == 0);
 }
 
+static void what_went_in_says_what_kind_it_is(void) {
+    const jl_ingredient all[] = {read("2kg sugar"), read("1kg honey"), read("3kg extract"),
+                                 read("20L water")};
+    static const struct {
+        size_t first, count;
+        jl_wash_kind kind;
+    } AT[] = {{0, 2, JL_KIND_SUGAR}, {0, 3, JL_KIND_UNSTATED}, {2, 2, JL_KIND_MALT}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_recipe r = {0};
+        CHECK_OK(jl_recipe_of(all + AT[i].first, AT[i].count, 25, &r));
+        CHECK(r.kind == AT[i].kind);
+    }
+}
+
 static void a_solution_has_its_own_volume(void) {
     jl_ingredient all[] = {read("1kg sugar"), read("4kg water")};
     jl_recipe r = {0};
@@ -96,6 +124,10 @@ static void what_is_none_or_too_much_is_refused(void) {
     CHECK_STATUS(jl_recipe_of(&sugar, 1, 40, &r), JL_NO);
     CHECK_STATUS(jl_recipe_of(&sugar, 1, NAN, &r), JL_NO);
     CHECK_STATUS(jl_recipe_of(&sugar, 1, -1, &r), JL_RANGE);
+    CHECK_STATUS(jl_recipe_of(&sugar, 1, 2e9, &r), JL_RANGE);
+    CHECK_STATUS(jl_recipe_sugar_kg(&sugar, 1, 2e9, 10, &sugar_kg), JL_RANGE);
+    CHECK_STATUS(jl_recipe_sugar_kg(&sugar, 1, 40, 0, &sugar_kg), JL_RANGE);
+    CHECK_STATUS(jl_recipe_sugar_kg(&sugar, 1, 40, NAN, &sugar_kg), JL_RANGE);
     CHECK_STATUS(jl_recipe_sugar_kg(&sugar, 1, 40, 31, &sugar_kg), JL_RANGE);
     CHECK_STATUS(jl_recipe_sugar_kg(&sugar, 1, NAN, 10, &sugar_kg), JL_RANGE);
     CHECK(r.volume_l == 7 && sugar_kg == 7);
@@ -106,6 +138,7 @@ CU_TestInfo recipe_tests[] = {
     {"what says too little is refused", what_says_too_little_is_refused},
     {"one sugar is as jl_wash_from_sugar has it", one_sugar_is_as_wash_from_sugar_has_it},
     {"a molasses wash stops above water", a_molasses_wash_stops_above_water},
+    {"what went in says what kind it is", what_went_in_says_what_kind_it_is},
     {"a solution has its own volume", a_solution_has_its_own_volume},
     {"what is none or too much is refused", what_is_none_or_too_much_is_refused},
     CU_TEST_INFO_NULL,

@@ -148,9 +148,68 @@ static void a_bound_alone_is_no_strength(void) {
     CHECK_STATUS(jl_wash_original_difference(&w, NULL, &apart), JL_NO);
     w = of_gravities(1.06, 1, JL_KIND_SUGAR);
     CHECK_STATUS(jl_wash_original_difference(&w, NULL, &apart), JL_NO);
+    w = by_three(13.8);
+    CHECK_OK(jl_wash_original_difference(&w, NULL, &apart));
+    w.final.known = false;
+    CHECK_STATUS(jl_wash_original_difference(&w, NULL, &apart), JL_NO);
+    w.final = (jl_wash_gravity){true, {992, JL_UNIT_SG}, 20};
+    CHECK_STATUS(jl_wash_original_difference(&w, NULL, &apart), JL_RANGE);
+    w.original = (jl_wash_gravity){true, {1060, JL_UNIT_SG}, 20};
+    CHECK_STATUS(jl_wash_original_difference(&w, NULL, &apart), JL_RANGE);
     w.size = 0;
     CHECK_STATUS(jl_wash_strength_of(&w, NULL, &s), JL_RANGE);
     CHECK(s.strength_pct == 7);
+}
+
+/* Of malt what does not ferment is in the attenuation already; of what else went in it is not. */
+static void what_is_left_of_a_recipe_is_unsure_but_of_malt(void) {
+    double u[2];
+    for (int i = 0; i < 2; i++) {
+        static const char *const IN[] = {"5kg extract", "7kg molasses 55%"};
+        jl_wash w = of_gravities(1.07, 1.02, JL_KIND_UNSTATED);
+        jl_ingredient in;
+        CHECK_OK(jl_ingredient_read(IN[i], strlen(IN[i]), &in));
+        CHECK_OK(jl_recipe_of(&in, 1, 25, &w.recipe));
+        w.has_recipe = true;
+        jl_wash_strength s = strength_of(&w);
+        u[i] = s.u_pct[JL_WAY_SUGAR] / s.counted_pct[JL_WAY_SUGAR];
+        CHECK(w.recipe.fermentable_share < 0.9);
+    }
+    CHECK(u[1] > 1.2 * u[0]);
+}
+
+/* Where two ways share a hydrometer that is badly off, the one that leans on it less stands alone: the
+ * best sum of both would take the other's error twice. */
+static void no_way_counts_below_nothing(void) {
+    jl_settings bad;
+    jl_ingredient in;
+    jl_wash_strength s = {.strength_pct = NAN};
+    jl_wash w = of_gravities(1.07, 1.02, JL_KIND_UNSTATED);
+    CHECK_OK(jl_ingredient_read("5kg extract", 11, &in));
+    CHECK_OK(jl_recipe_of(&in, 1, 25, &w.recipe));
+    w.has_recipe = true;
+    jl_settings_begin(&bad);
+    jl_settings_number(&bad, jl_width_key(JL_BY_HYDROMETER, JL_LIMIT), 0.03, JL_FROM_OPTION, NULL);
+    CHECK_OK(jl_wash_strength_of(&w, &bad, &s));
+    CHECK(s.weight[JL_WAY_GRAVITY] == 0 && s.weight[JL_WAY_SUGAR] == 1);
+    CHECK_NEAR(s.strength_pct, s.counted_pct[JL_WAY_SUGAR], 0);
+    CHECK_NEAR(s.strength_u_pct, s.u_pct[JL_WAY_SUGAR], 1e-9);
+    CHECK(s.u_pct[JL_WAY_GRAVITY] > s.u_pct[JL_WAY_SUGAR]);
+}
+
+/* Where a scale ends, what may be off leads to one side alone. */
+static void a_strength_at_the_end_of_a_scale_is_as_unsure(void) {
+    jl_wash w = JL_WASH;
+    jl_wash_strength s = {.strength_pct = 7};
+    w.has_sample = true;
+    w.sample_reading.value = 100;
+    w.sample_l = 0.4;
+    w.made_up_l = 0.2;
+    jl_wash_ways ways;
+    CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
+    CHECK_OK(jl_wash_strength_of(&w, NULL, &s));
+    CHECK_NEAR(s.strength_pct, 50, 1e-9);
+    CHECK(s.strength_u_pct > 0.1 && s.strength_u_pct < 1);
 }
 
 /* ---- does the interval hold the truth ---- */
@@ -220,6 +279,11 @@ CU_TestInfo strength_tests[] = {
      a_hydrometers_error_at_two_places_of_its_scale_is_not_one},
     {"ways that agree make one better than each", ways_that_agree_make_one_better_than_each},
     {"ways that disagree are named and widen it", ways_that_disagree_are_named_and_widen_it},
+    {"what is left of a recipe is unsure, but of malt",
+     what_is_left_of_a_recipe_is_unsure_but_of_malt},
+    {"no way counts below nothing", no_way_counts_below_nothing},
+    {"a strength at the end of a scale is as unsure",
+     a_strength_at_the_end_of_a_scale_is_as_unsure},
     {"a bound alone is no strength", a_bound_alone_is_no_strength},
     {"the interval holds the truth of about 95 in 100",
      the_interval_holds_the_truth_of_about_95_in_100},

@@ -65,6 +65,8 @@ static void gravities_that_are_none_are_refused(void) {
     CHECK_STATUS(jl_wash_from_gravity(1080, 0.992, 0.001, &f), JL_RANGE);
     CHECK_STATUS(jl_wash_from_gravity(1.080, 992, 0.001, &f), JL_RANGE);
     CHECK_STATUS(jl_wash_from_gravity(0.999, 0.992, 0.001, &f), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_gravity(1.000001, 0.992, 0.001, &f), JL_RANGE); /* no extract yet */
+    CHECK_STATUS(jl_wash_from_gravity(1, 0.992, 0.001, &f), JL_RANGE);
     CHECK_STATUS(jl_wash_from_gravity(NAN, 0.992, 0.001, &f), JL_RANGE);
     CHECK_STATUS(jl_wash_from_gravity(1.08, NAN, 0.001, &f), JL_RANGE);
     CHECK_STATUS(jl_wash_from_gravity(1.08, 0.992, 0, &f), JL_RANGE);
@@ -112,6 +114,8 @@ static void sugar_that_cannot_be_is_refused(void) {
     CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, NAN, 25, 0.92, &s), JL_RANGE);
     CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 6, NAN, 0.92, &s), JL_RANGE);
     CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 6, 25, NAN, &s), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, INFINITY, 25, 0.92, &s), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 6, 2e9, 0.92, &s), JL_RANGE);
     CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 20, 25, 0.92, &s), JL_NO);
     CHECK_STATUS(jl_wash_from_sugar(JL_SUCROSE, 1e300, 1e-300, 0.92, &s), JL_NO);
     CHECK(s.strength_pct == 7);
@@ -210,7 +214,16 @@ static void a_distilled_sample_reads_as_correct_does(void) {
     CHECK_OK(jl_wash_from_distilled(&instrument, reading, 21, 1, 0.4, 0.2, &d));
     CHECK_NEAR(d.strength_pct, corrected / 2, 1e-12);
     CHECK_NEAR(d.division_pct, 0.5, 0.01);
+    jl_distilled by_proof = {0}; /* half as many per cent, on an alcoholometer of 60 °F */
+    CHECK_OK(jl_wash_from_distilled(&instrument, (jl_quantity){16.6, JL_UNIT_PROOF_US}, 15.56, 1,
+                                    0.4, 0.2, &by_proof));
+    CHECK_NEAR(by_proof.distillate_pct, 8.3, 0.05);
+    CHECK_NEAR(by_proof.division_pct, 0.5, 0.01);
     /* At the end of the scale a division is still worth something. */
+    CHECK_OK(jl_wash_from_distilled(&instrument, (jl_quantity){100, JL_UNIT_PCT_VOL}, 20, 1, 0.4,
+                                    0.2, &d));
+    CHECK_NEAR(d.strength_pct, 50, 1e-9);
+    CHECK_NEAR(d.division_pct, 0.5, 0.01);
     reading.value = 0.2;
     CHECK_OK(jl_wash_from_distilled(&instrument, reading, 20, 1, 0.2, 0.2, &d));
     CHECK_NEAR(d.division_pct, 1, 0.02);
@@ -277,6 +290,18 @@ static void every_way_stands_on_its_own(void) {
     CHECK_NEAR(ways.strength_pct[JL_WAY_SUGAR], sugared.strength_pct, 0);
     CHECK_NEAR(ways.sugar_so_far_pct,
                sugared.strength_pct * fmin(fermented.real_attenuation_share, 1), 0);
+}
+
+/* Sugar that may still ferment is no strength beside a distilled sample. */
+static void sugar_counts_alone_only(void) {
+    jl_wash w = JL_WASH;
+    jl_wash_ways ways = {.best = JL_WAYS};
+    put_sugar(&w, JL_SUCROSE);
+    CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
+    CHECK_NEAR(ways.counted_pct[JL_WAY_SUGAR], ways.sugared.strength_pct, 0);
+    put_sample(&w);
+    CHECK_OK(jl_wash_by_all_ways(&w, &ways, NULL));
+    CHECK(isnan(ways.counted_pct[JL_WAY_SUGAR]) && ways.best == JL_WAY_DISTILLED);
 }
 
 static void sugar_stands_for_an_original_gravity(void) {
@@ -403,6 +428,11 @@ static void an_exact_wash_is_itself_and_a_bound_is_not_measured(void) {
     CHECK(!at.final.known);
     CHECK_NEAR(at.sample_reading.value, 8.3, 0);
     CHECK_NEAR(at.made_up_l, 0.2, 0);
+    w = gravities(1.080, NAN); /* nor is an original gravity without a final one */
+    put_sample(&w);
+    m = jl_measure_wash(&by, &w);
+    CHECK(jl_measured_wash_at(&m, NULL).original.known);
+    CHECK(!jl_measured_wash_at(&m, &none).original.known);
 }
 
 CU_TestInfo wash_tests[] = {
@@ -420,6 +450,7 @@ CU_TestInfo wash_tests[] = {
     {"a distilled sample reads as correct does", a_distilled_sample_reads_as_correct_does},
     {"equal gravities give no alcohol", equal_gravities_give_no_alcohol},
     {"every way stands on its own", every_way_stands_on_its_own},
+    {"sugar counts alone only", sugar_counts_alone_only},
     {"sugar stands for an original gravity", sugar_stands_for_an_original_gravity},
     {"a final gravity alone is a bound", a_final_gravity_alone_is_a_bound},
     {"a part that cannot be is named", a_part_that_cannot_be_is_named},

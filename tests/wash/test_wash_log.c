@@ -3,11 +3,15 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "given.h"
-#include "jarline.h"
 #include "suites.h"
+#include "wash/wash.h"
 
+#include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdlib.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 static jl_wash_log *read_log(const char *text, jl_fault *fault) {
@@ -95,6 +99,8 @@ static void usual_waits_have_their_purpose(void) {
     size_t count;
     const jl_usual_wait *waits = jl_usual_waits(&count);
     CHECK(count == 3);
+    CHECK(jl_wash_usual_wait_s("Settled") == 2 * 86400.0 && jl_wash_usual_wait_s("racked") == 0);
+    CHECK(isnan(jl_wash_usual_wait_s("rested")));
     for (size_t i = 0; i < count; i++)
         CHECK(waits[i].duration_s >= 86400 && waits[i].purpose[0] != '\0');
 }
@@ -167,6 +173,7 @@ static void what_is_no_log_is_refused_with_its_place(void) {
         {"time,gravity,step\n" T1 "1.053,degas\n", JL_CONFLICT, 2, 3},
         {"time,gravity,step,duration\n" T1 ",degas,2\n", JL_UNIT, 2, 4},
         {"time,gravity,step,duration\n" T1 "1.053,,2d\n", JL_CONFLICT, 2, 4},
+        {"time,gravity,step,add\n" T1 ",degas,6kg sugar\n", JL_CONFLICT, 2, 4},
         {"time,gravity,step\n" T1 ",rest\n", JL_MISSING, 2, 3},
         {"time,gravity,step,duration\n" T1 ",rested,\n", JL_MISSING, 2, 3},
         {"time,gravity\n\"" T1 "1.053\n", JL_FORM, 2, 0},
@@ -189,6 +196,11 @@ static void what_cannot_be_read_is_refused(void) {
     jl_wash_log *log = NULL;
     jl_fault fault = {0};
     CHECK_STATUS(jl_wash_log_read(-1, &hydrometer, &log, &fault), JL_INPUT);
+    int fd = given("time,gravity\n03/04/2026 18:00,1.053\n"); /* and the caller wants no place */
+    CHECK_STATUS(jl_wash_log_read(fd, &hydrometer, &log, NULL), JL_AMBIGUOUS);
+    close(fd);
+    CHECK_STATUS(jl_wash_log_open("/nowhere/wash.csv", 0, &hydrometer, &log, &fault, NULL),
+                 JL_INPUT);
     hydrometer.division_sg = 0;
     CHECK_STATUS(jl_wash_log_read(0, &hydrometer, &log, NULL), JL_RANGE);
     CHECK(log == NULL);
@@ -229,6 +241,30 @@ static void what_went_in_stands_beside_the_gravities(void) {
     CHECK(fault.status == JL_MISSING && fault.line == 2 && fault.column == 3);
 }
 
+/* Sugar that went in later stands for no original gravity; water does, and what has no time. */
+static void an_original_gravity_is_none_before_the_sugar(void) {
+    static const struct {
+        const char *row;
+        bool known;
+    } AT[] = {{"2026-09-06T18:00:00+02:00,,2kg sugar\n", false},
+              {"2026-09-05T18:00:00+02:00,,2kg sugar\n", true},
+              {"2026-09-06T18:00:00+02:00,,2L water\n", true},
+              {"at dawn,,2kg sugar\n", true}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[400];
+        jl_fault fault = {0};
+        jl_wash wash = JL_WASH;
+        snprintf(text, sizeof text,
+                 "#wash_l,25\ntime,gravity,add\n2026-09-05T17:00:00+02:00,,4kg sugar\n"
+                 "2026-09-05T18:00:00+02:00,1.060,\n%s2026-09-09T18:00:00+02:00,0.996,\n",
+                 AT[i].row);
+        jl_wash_log *log = read_log(text, &fault);
+        CHECK_OK(jl_wash_log_wash(log, &wash));
+        CHECK(wash.original.known == AT[i].known && wash.final.known && wash.has_recipe);
+        jl_wash_log_free(log);
+    }
+}
+
 static void a_time_that_cannot_be_read_is_the_only_thing_missing(void) {
     jl_fault fault = {0}, first = {0};
     jl_ferment f;
@@ -253,8 +289,8 @@ static void a_time_that_cannot_be_read_is_the_only_thing_missing(void) {
 static void a_row_is_appended_in_the_files_own_form(void) {
     char path[] = "/tmp/jarline-wash-XXXXXX";
     int fd = mkstemp(path);
-    static const char TEXT[] = "# by hand\r\nTime;Gravity;temp_f;note\r\n"
-                               "2026-09-05T18:00:00+02:00;1,053;65,3;pitched";
+    static const char TEXT[] = "# by hand\r\nTime;Gravity;temp_f;;note\r\n"
+                               "2026-09-05T18:00:00+02:00;1,053;65,3;;pitched";
     const jl_hydrometer hydrometer = JL_HYDROMETER;
     jl_wash_entry e = {.time = {1788800000, 7200}, .gravity = "1.012", .temp_c = 20, .note = "a;b"};
     jl_wash_log *log = NULL;
@@ -273,6 +309,12 @@ static void a_row_is_appended_in_the_files_own_form(void) {
     e.gravity = NULL;
     e.add = "6kg sugar";
     CHECK_OK(jl_wash_log_write(log, &e, &fault)); /* in a column of its own */
+    e.add = NULL;
+    e.gravity =
+        "1.01000000000000000000000000000000000000"; /* more digits than any hydrometer has */
+    e.time = (jl_time){INT64_MAX, 0};
+    CHECK_STATUS(jl_wash_log_write(log, &e, &fault), JL_RANGE);
+    CHECK(fault.status == JL_RANGE && jl_wash_log_trouble(log).error == 0);
     jl_wash_log_free(log);
     jl_hydrometer none = JL_HYDROMETER;
     none.division_sg = 0;
@@ -280,10 +322,10 @@ static void a_row_is_appended_in_the_files_own_form(void) {
     fd = open(path, O_RDONLY);
     ssize_t n = read(fd, back, sizeof back - 1);
     CHECK(n > 0);
-    CHECK(strcmp(back, "# by hand\r\nTime;Gravity;temp_f;note;add\r\n"
-                       "2026-09-05T18:00:00+02:00;1,053;65,3;pitched;\r\n"
-                       "2026-09-07T18:53:20+02:00;1,012;68;\"a;b\";\r\n"
-                       "2026-09-07T18:54:20+02:00;;68;\"a;b\";6kg sugar\r\n") == 0);
+    CHECK(strcmp(back, "# by hand\r\nTime;Gravity;temp_f;;note;add\r\n"
+                       "2026-09-05T18:00:00+02:00;1,053;65,3;;pitched;\r\n"
+                       "2026-09-07T18:53:20+02:00;1,012;68;;\"a;b\";\r\n"
+                       "2026-09-07T18:54:20+02:00;;68;;\"a;b\";6kg sugar\r\n") == 0);
     close(fd);
     CHECK_OK(jl_wash_log_read(fd = open(path, O_RDONLY), &hydrometer, &log, &fault));
     CHECK_STATUS(jl_wash_log_write(log, &e, &fault), JL_EXISTS); /* it was only read */
@@ -305,7 +347,56 @@ static void a_new_log_is_read_before_it_is_made(void) {
     CHECK_STATUS(jl_wash_log_create(path, NULL, 0, &bad, 1, &fault, NULL), JL_MISSING);
     CHECK_STATUS(jl_wash_log_create(path, &fact, 1, &good, 1, &fault, NULL), JL_FORM);
     CHECK(access(path, F_OK) != 0);
+    const jl_fact_entry facts[] = {{.key = "wash l", .values = {25}, .count = 1},
+                                   {.key = "wash_l", .values = {25}, .count = 1}};
+    CHECK_STATUS(jl_wash_log_create(path, facts, 2, &good, 1, &fault, NULL), JL_FORM);
+    CHECK(access(path, F_OK) != 0);
+    jl_trouble trouble;
+    CHECK_STATUS(jl_wash_log_create("/nowhere/w.csv", facts + 1, 1, &good, 1, &fault, &trouble),
+                 JL_EXISTS);
+    CHECK(fault.status == JL_EXISTS && trouble.error == ENOENT);
     CHECK_OK(jl_wash_log_create(path, NULL, 0, &good, 1, &fault, NULL));
+    jl_wash_log *log;
+    fd = open(path, O_WRONLY | O_APPEND);
+    CHECK(write(fd, "x,,,,,,\n", 8) == 8); /* by hand, and no row */
+    close(fd);
+    CHECK_STATUS(jl_wash_log_open(path, 0, &JL_HYDROMETER, &log, &fault, NULL), JL_MISSING);
+    CHECK(fault.line == 5);
+    unlink(path);
+}
+
+/* The log is as it was, and takes the same row once there is room. */
+static void a_row_that_finds_no_room_is_not_there(void) {
+    char path[] = "/tmp/jarline-full-XXXXXX";
+    jl_fault fault = {0};
+    const jl_wash_entry first = {.time = {1788800000, 0}, .temp_c = NAN, .gravity = "1.060"};
+    const jl_wash_entry more = {
+        .time = {1788900000, 0},
+        .temp_c = NAN,
+        .gravity = "1.01000000000000000000000000000000000000"}; /* cut to what a number needs */
+    jl_wash_log *log;
+    struct rlimit before, small;
+    struct stat was;
+    size_t count;
+    close(mkstemp(path));
+    unlink(path);
+    CHECK_OK(jl_wash_log_create(path, NULL, 0, &first, 1, &fault, NULL));
+    CHECK_OK(jl_wash_log_open(path, 0, &JL_HYDROMETER, &log, &fault, NULL));
+    stat(path, &was);
+    getrlimit(RLIMIT_FSIZE, &before);
+    small = (struct rlimit){(rlim_t)was.st_size, before.rlim_max};
+    void (*handler)(int) = signal(SIGXFSZ, SIG_IGN);
+    CHECK(setrlimit(RLIMIT_FSIZE, &small) == 0);
+    CHECK_STATUS(jl_wash_log_write(log, &more, &fault), JL_IO);
+    CHECK(setrlimit(RLIMIT_FSIZE, &before) == 0);
+    signal(SIGXFSZ, handler);
+    CHECK(fault.status == JL_IO && jl_wash_log_trouble(log).error == EFBIG);
+    jl_wash_log_readings(log, &count);
+    CHECK(count == 1);
+    CHECK_OK(jl_wash_log_write(log, &more, &fault));
+    CHECK_NEAR(jl_wash_log_readings(log, &count)[1].sg, 1.01, 1e-9);
+    CHECK(count == 2);
+    jl_wash_log_free(log);
     unlink(path);
 }
 
@@ -314,6 +405,8 @@ CU_TestInfo wash_log_tests[] = {
     {"a time that cannot be read is the only thing missing",
      a_time_that_cannot_be_read_is_the_only_thing_missing},
     {"a row is appended in the file's own form", a_row_is_appended_in_the_files_own_form},
+    {"a row that finds no room is not there", a_row_that_finds_no_room_is_not_there},
+    {"an original gravity is none before the sugar", an_original_gravity_is_none_before_the_sugar},
     {"a new log is read before it is made", a_new_log_is_read_before_it_is_made},
     {"a spreadsheet's log reads like one by hand", a_log_of_a_spreadsheet_reads_like_one_by_hand},
     {"steps stand between the gravities", steps_stand_between_the_gravities},
