@@ -10,6 +10,7 @@
 #include "still/forecast.h"
 #include "text/csv.h"
 #include "uncertainty/budget.h"
+#include "wash/wash.h"
 
 #include <math.h>
 #include <stdio.h>
