@@ -230,6 +230,25 @@ static jl_status write_log(const char *folder, digest *d) {
     return status;
 }
 
+/* A jar behind a row that was not written to its end. */
+static jl_status write_torn_log(const char *folder, digest *d) {
+    static const char TORN[] =
+        "#jarline,1\njar,volume_ml,reading_pct,temp_c\n1,500,78.1,21\n2,500,7";
+    const jl_entry jar = jar_of(0.5);
+    char path[256], torn[280];
+    jl_run *run = NULL;
+    snprintf(path, sizeof path, "%s/torn.csv", folder);
+    jl_status status = jl_create(path, TORN, sizeof TORN - 1, NULL);
+    if (status == JL_OK) status = jl_run_open(path, 0, &run, NULL, NULL);
+    if (status == JL_OK) status = jl_run_add_jar(run, &jar, NULL);
+    if (status == JL_OK) add(d, jl_run_next_jar(run));
+    jl_run_free(run);
+    unlink(path);
+    snprintf(torn, sizeof torn, "%s.torn-1", path);
+    unlink(torn);
+    return status;
+}
+
 /* ---- forecasting and learning ---- */
 
 static jl_status forecast(const char *folder, digest *d) {
@@ -665,6 +684,7 @@ const work works[] = {
     {"a wash log written", JL_OK, 40, write_wash, false},
     {"spans", JL_OK, 1, find_spans, false},
     {"a log written", JL_OK, 20, write_log, false},
+    {"a torn log written", JL_OK, 15, write_torn_log, false},
     {"a forecast", JL_END, 2, forecast, false},
     {"a forecast at once", JL_OK, 3, whole_forecast, false},
     {"first order", JL_OK, 1, first_order, false},

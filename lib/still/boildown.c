@@ -63,15 +63,15 @@ static int advise(const jl_boildown *b, const double *error, double *half) {
 }
 
 /* One step from state k to state k + 1. Returns what the control says of it, and in *next_half what
- * it would have next. */
-static int take_step(jl_boildown *b, int k, double half, double *next_half, bool *failed) {
+ * it would have next: of a step into where there are no rates a quarter. */
+static int take_step(jl_boildown *b, int k, double half, double *next_half) {
     double error[JL_STATE_MOST];
     size_t size = b->system.dimension;
     memcpy(b->state[k + 1], b->state[k], size * sizeof(double));
-    *failed = gsl_odeiv2_step_apply(b->step, b->begin + k * half, half, b->state[k + 1], error,
-                                    b->rate[k], b->rate[k + 1], &b->system) != GSL_SUCCESS;
-    *next_half = half;
-    return advise(b, error, next_half);
+    bool failed = gsl_odeiv2_step_apply(b->step, b->begin + k * half, half, b->state[k + 1], error,
+                                        b->rate[k], b->rate[k + 1], &b->system) != GSL_SUCCESS;
+    *next_half = failed ? half / 4 : half;
+    return failed ? GSL_ODEIV_HADJ_DEC : advise(b, error, next_half);
 }
 
 jl_status jl_boildown_advance(jl_boildown *b) {
@@ -81,17 +81,16 @@ jl_status jl_boildown_advance(jl_boildown *b) {
     memcpy(b->state[0], b->state[2], sizeof b->state[0]);
     memcpy(b->rate[0], b->rate[2], sizeof b->rate[0]);
     for (int i = 0; i < TRIES_MOST; i++) {
-        bool failed = false;
         int advice = GSL_ODEIV_HADJ_NIL;
-        for (int k = 0; k < 2 && !failed && advice != GSL_ODEIV_HADJ_DEC; k++)
-            advice = take_step(b, k, half, &b->next_half, &failed);
-        if (!failed && advice != GSL_ODEIV_HADJ_DEC) {
+        for (int k = 0; k < 2 && advice != GSL_ODEIV_HADJ_DEC; k++)
+            advice = take_step(b, k, half, &b->next_half);
+        if (advice != GSL_ODEIV_HADJ_DEC) {
             b->half = half;
             return JL_OK;
         }
-        half = failed ? half / 4 : b->next_half;
+        half = b->next_half;
     }
-    return JL_NUMERIC; /* GCOVR_EXCL_LINE: no charge is known that needs so many tries */
+    return JL_NUMERIC;
 }
 
 double jl_boildown_end(const jl_boildown *b) {

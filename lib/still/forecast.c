@@ -336,9 +336,9 @@ static double beyond_cut(jl_forecasting *run, const jl_cut *cut, const jl_point 
     case JL_CUT_BOILER_C:
         return jl_table_temp_c(&run->table, point->x) - cut->at;
     case JL_CUT_HEAD_C:
-        return head_c_at(run, point) - cut->at;
+        break;
     }
-    return -1; /* GCOVR_EXCL_LINE: all kinds stand above */
+    return head_c_at(run, point) - cut->at;
 }
 
 static double beyond_reflux(jl_forecasting *run, const jl_point *point) {
@@ -351,9 +351,9 @@ static double beyond_reflux(jl_forecasting *run, const jl_point *point) {
     case JL_WHEN_VOLUME_L:
         return volume_at(&run->measured, distilled(run, &start, point)) - step->at;
     case JL_WHEN_HEAD_C:
-        return head_c_at(run, point) - step->at;
+        break;
     }
-    return -1; /* GCOVR_EXCL_LINE: all kinds stand above */
+    return head_c_at(run, point) - step->at;
 }
 
 static jl_spirit left_at(const jl_forecasting *run, const jl_point *point) {
@@ -377,10 +377,10 @@ static double beyond(jl_forecasting *run, event e, const jl_point *point) {
     case EVENT_JAR:
         return volume_at(&run->measured, distilled(run, &run->jar_begin, point)) - run->plan.jar_l;
     case EVENT_REFLUX:
-        return beyond_reflux(run, point);
-    default:       /* GCOVR_EXCL_LINE: all events stand above */
-        return -1; /* GCOVR_EXCL_LINE */
+    case EVENTS:
+        break;
     }
+    return beyond_reflux(run, point);
 }
 
 /* Where an event happens between run->at, before it, and a point beyond it: false position, with

@@ -210,6 +210,9 @@ static void files_of_settings_are_strict_and_logs_are_not(void) {
     CHECK_STATUS(take(&s, "stages,2\ncolour,3\n", JL_IN_STILL, &fault), JL_FORM);
     CHECK(fault.line == 2 && fault.column == 1 && fault.expected == NULL);
     CHECK_STATUS(take(&s, "jar_ml,500\njar_l,1\n", JL_IN_STILL, &fault), JL_CONFLICT);
+    CHECK_STATUS(take(&s, "stages,2\nkind,run\n", JL_IN_SETTINGS, &fault), JL_CONFLICT);
+    CHECK(fault.line == 2 && strcmp(fault.cell, "run") == 0);
+    CHECK_OK(take(&s, "kind,Settings\n", JL_IN_SETTINGS, NULL));
     CHECK_STATUS(take(&s, "pressure_kpa,98\naltitude_m,650\n", JL_IN_STILL, &fault), JL_CONFLICT);
     CHECK(fault.line == 2 && fault.column == 2);
     CHECK_STATUS(take(&s, "stop_at,sunset\n", JL_IN_STILL, &fault), JL_FORM);
@@ -399,6 +402,9 @@ static void settings_that_cannot_be_are_refused(void) {
     CHECK(fault.line == 1);
     CHECK_STATUS(read_settings("stages,300\n", &s, &fault), JL_RANGE);
     CHECK_STATUS(read_settings("sstages,3\n", &s, &fault), JL_FORM);
+    CHECK_STATUS(read_settings("stages,3\nstill,\nstages,2\n", &s, &fault), JL_MISSING);
+    CHECK(fault.line == 2 && fault.column == 2);
+    CHECK_STATUS(read_settings("still,Pot\nstages,2\nstill,pot\n", &s, &fault), JL_MISSING);
     CHECK_STATUS(jl_settings_read(-1, &s, NULL), JL_INPUT);
     CHECK(s == NULL);
 }

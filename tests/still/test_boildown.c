@@ -105,7 +105,34 @@ static void one_stage_or_no_reflux_is_the_pot(void) {
     }
 }
 
+/* Twice as much in the vapour as in the liquid; below a twentieth nobody knows. */
+static double known_to_a_twentieth(const jl_curve *curve, double x) {
+    (void)curve;
+    return x < 0.05 ? NAN : 2 * x;
+}
+
+/* A step into what is not known is made smaller until it ends before, and nothing is made up. */
+static void no_step_goes_where_nothing_is_known(void) {
+    const jl_curve curve = {.vapour = known_to_a_twentieth, .end = 1};
+    const jl_boildown_setup setup = {.column = {&curve, 1, 0}, .x = 0.3, .tolerance = JL_TOLERANCE};
+    jl_boildown b;
+    jl_point point = {.left = 1};
+    CHECK_OK(jl_boildown_open(&setup, &b));
+    jl_boildown_at(&b, 0, &point); /* before the first step it is the charge */
+    CHECK(point.x == 0.3 && point.left == 1 && point.out == 0);
+    for (int i = 0; i < 200; i++) {
+        CHECK_OK(jl_boildown_advance(&b));
+        jl_boildown_at(&b, jl_boildown_end(&b), &point);
+        CHECK_NEAR(point.x, 0.3 * exp(-point.s), 1e-9); /* Rayleigh, of dx/ds = -x */
+    }
+    CHECK_NEAR(point.x, 0.05, 1e-6);
+    CHECK(point.x >= 0.05);
+    jl_boildown_close(&b);
+    jl_boildown_close(&b); /* once more does nothing */
+}
+
 CU_TestInfo boildown_tests[] = {
+    {"no step goes where nothing is known", no_step_goes_where_nothing_is_known},
     {"textbook examples within their own tolerance", textbook_examples_within_their_own_tolerance},
     {"nothing is lost on the way", nothing_is_lost_on_the_way},
     {"more stages or reflux never weaken", more_stages_never_weaken_and_more_reflux_never_weakens},

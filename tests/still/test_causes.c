@@ -152,6 +152,27 @@ static void a_chain_is_that_of_its_deviating_causes(void) {
     jl_chain_figures(&chain, want);
     for (size_t i = 0; i < JL_CHAIN_FIGURES; i++) CHECK_NEAR(got[i], want[i], 1e-9 * want[i]);
     CHECK(chain.strip_loads == 3);
+    x[0] = -2; /* less than nothing of both */
+    got[0] = 7;
+    CHECK_STATUS(jl_causes_figures(x, got, &c), JL_RANGE);
+    x[0] = 0;
+    c.feints.amount.strength.unit = JL_UNIT_SG;
+    CHECK_STATUS(jl_causes_figures(x, got, &c), JL_UNIT);
+    CHECK(got[0] == 7);
+    jl_budget_free(by.budget);
+}
+
+/* On a scale the charge has the scale's error, not the jug's. */
+static void a_weighed_charge_is_the_scale_s(void) {
+    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
+    jl_measuring by = bench();
+    jl_still still = JL_STILL;
+    const jl_plan plan = JL_PLAN(35);
+    const jl_amount charge = {
+        .size = 20, .strength = {35, JL_UNIT_PCT_VOL}, .temp_c = 20, .by_mass = true};
+    jl_causes c = {.still = &still, .plan = &plan, .known = NOTHING};
+    jl_causes_measure(&c, &by, charge, &instrument);
+    CHECK(by.used[JL_BY_SCALE] && !by.used[JL_BY_JUG]);
     jl_budget_free(by.budget);
 }
 
@@ -206,5 +227,6 @@ CU_TestInfo causes_tests[] = {
     {"a run is that of its deviating causes", a_run_is_that_of_its_deviating_causes},
     {"a chain is that of its deviating causes", a_chain_is_that_of_its_deviating_causes},
     {"what has no forecast says why", what_has_no_forecast_says_why},
+    {"a weighed charge is the scale's", a_weighed_charge_is_the_scale_s},
     CU_TEST_INFO_NULL,
 };

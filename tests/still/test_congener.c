@@ -28,6 +28,7 @@ static void volatilities_are_those_of_the_table(void) {
     }
     CHECK(isnan(jl_congener_volatility(JL_CONGENERS, 0.5)));
     CHECK(isnan(jl_congener_volatility(0, -0.1)) && isnan(jl_congener_volatility(0, NAN)));
+    CHECK(isnan(jl_congener_volatility(0, 1.1)));
 }
 
 /* Below about 0.17 to 0.24 mole fraction methanol is less volatile than ethanol. */
@@ -176,7 +177,37 @@ static void without_congeners_there_are_none(void) {
     jl_forecast_close(run);
 }
 
+/* Without ethanol its own volatility has a limit, and the trace's ratio with it. */
+static void water_alone_has_ratios_too(void) {
+    static jl_table table;
+    double none[JL_CONGENERS], hardly[JL_CONGENERS];
+    CHECK_OK(jl_table_fill(101.325, 0, 0, true, &table));
+    const jl_rectifier column = {&table.curve, 1, 0};
+    jl_distillate d = {0};
+    jl_distil(&column, 0, &d);
+    jl_congener_ratios(&column, 0, &d, none);
+    jl_distil(&column, 1e-9, &d);
+    jl_congener_ratios(&column, 1e-9, &d, hardly);
+    for (size_t i = 0; i < JL_CONGENERS; i++) {
+        double slope = table.curve.vapour(&table.curve, 1e-9) / 1e-9;
+        CHECK_NEAR(none[i] / hardly[i], 1, 1e-6);
+        CHECK_NEAR(none[i], slope * jl_congener_volatility(i, 0), 1e-6 * none[i]);
+    }
+}
+
+/* The heat says when, not what. */
+static void traces_leave_alike_without_a_power(void) {
+    jl_still still = JL_STILL;
+    double with[JL_CONGENERS], without[JL_CONGENERS], left;
+    run_with(&still, 30, with, &left);
+    still.power_w = 0;
+    run_with(&still, 30, without, &left);
+    for (size_t i = 0; i < JL_CONGENERS; i++) CHECK_NEAR(without[i], with[i], 1e-8);
+}
+
 CU_TestInfo congener_tests[] = {
+    {"water alone has ratios too", water_alone_has_ratios_too},
+    {"traces leave alike without a power", traces_leave_alike_without_a_power},
     {"volatilities are those of the table", volatilities_are_those_of_the_table},
     {"methanol does not come first from a dilute boiler",
      methanol_does_not_come_first_from_a_dilute_boiler},

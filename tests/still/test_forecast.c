@@ -639,7 +639,60 @@ static void figures_are_those_of_the_sum(void) {
     CHECK(f[JL_RUN_HEARTS_L] == 0 && f[JL_RUN_HEARTS_PURE_L] == 0);
 }
 
+/* ---- What a solver does not reach ---- */
+
+static jl_status within(double tolerance, jl_status *after) {
+    jl_still still = JL_STILL;
+    jl_plan plan = JL_PLAN(30);
+    jl_forecasting *run = NULL;
+    jl_forecast_jar jar = JL_FORECAST_JAR;
+    jl_status status = jl_forecast_open_within(&still, amount(24, 30), &plan, tolerance, &run);
+    while (status == JL_OK) status = jl_forecast_next(run, &jar);
+    *after = jl_forecast_next(run, &jar);
+    jl_forecast_close(run);
+    return status;
+}
+
+/* No step is right to nothing; and steps that may be wrong lose ethanol, which is seen. After that the
+ * run has ended. */
+static void a_run_that_cannot_be_solved_is_none(void) {
+    jl_status after;
+    CHECK_STATUS(within(JL_TOLERANCE, &after), JL_END);
+    CHECK_STATUS(after, JL_END);
+    CHECK_STATUS(within(0, &after), JL_NUMERIC);
+    CHECK_STATUS(after, JL_END);
+    CHECK_STATUS(within(1e3, &after), JL_NUMERIC);
+    CHECK_STATUS(after, JL_END);
+    jl_forecast_close(NULL);
+}
+
+/* A fraction without a rule has no jar, whichever are left out. */
+static void the_first_fraction_is_the_first_with_a_rule(void) {
+    static const struct {
+        bool foreshots, heads, hearts;
+        jl_fraction first;
+    } AT[] = {{true, true, true, JL_FORESHOTS},   {false, true, true, JL_HEADS},
+              {false, true, false, JL_HEADS},     {false, false, true, JL_HEARTS},
+              {true, false, false, JL_FORESHOTS}, {false, false, false, JL_UNDECIDED}};
+    const jl_cut none = {JL_CUT_NEVER, 0};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_still still = JL_STILL;
+        jl_plan plan = JL_PLAN(30);
+        jl_forecasting *run = NULL;
+        jl_forecast_jar jar = JL_FORECAST_JAR;
+        if (!AT[i].foreshots) plan.cuts.foreshots = none;
+        if (!AT[i].heads) plan.cuts.heads = none;
+        if (!AT[i].hearts) plan.cuts.hearts = none;
+        CHECK_OK(jl_forecast_open(&still, amount(24, 30), &plan, &run));
+        CHECK_OK(jl_forecast_next(run, &jar));
+        CHECK(jar.fraction == AT[i].first);
+        jl_forecast_close(run);
+    }
+}
+
 CU_TestInfo forecast_tests[] = {
+    {"a run that cannot be solved is none", a_run_that_cannot_be_solved_is_none},
+    {"the first fraction is the first with a rule", the_first_fraction_is_the_first_with_a_rule},
     {"all jars at once are the run", all_jars_at_once_are_the_run},
     {"figures are those of the sum", figures_are_those_of_the_sum},
     {"a student laboratory's batch within 2 % vol", student_laboratory_batch},

@@ -164,6 +164,7 @@ static void a_still_out_of_its_range_is_refused(void) {
         {offsetof(jl_still, reflux_ratio), 0, 1000},
         {offsetof(jl_still, pressure_kpa), 30, 110},
         {offsetof(jl_still, vapour_off_share), -0.5, 0.5},
+        {offsetof(jl_still, dilute_off_share), -0.5, 0.5},
         {offsetof(jl_still, power_w), 0, 1e6},
         {offsetof(jl_still, loss_w), 0, 1e6},
         {offsetof(jl_still, boiler_heat_j_k), 0, 1e7},
@@ -194,6 +195,9 @@ static void a_still_out_of_its_range_is_refused(void) {
     jl_still none = JL_STILL;
     none.schedule_count = 1;
     CHECK_STATUS(forecast(&none, &plan), JL_RANGE);
+    none.schedule = &step;
+    none.schedule_count = 10001;
+    CHECK_STATUS(forecast(&none, &plan), JL_RANGE);
 }
 
 static void a_plan_out_of_its_range_is_refused(void) {
@@ -211,6 +215,9 @@ static void a_plan_out_of_its_range_is_refused(void) {
             plans[2].cuts.hearts = plans[3].cuts.tails = odd;
             for (int p = 0; p < 4; p++) CHECK_STATUS(forecast(&still, &plans[p]), JL_RANGE);
         }
+    jl_plan unknown = JL_PLAN(25);
+    unknown.cuts.hearts.by = (jl_cut_by)(JL_CUT_HEAD_C + 1);
+    CHECK_STATUS(forecast(&still, &unknown), JL_RANGE);
     for (int i = 0; i < 5; i++) {
         jl_plan odd = JL_PLAN(25);
         odd.jar_l = of(0.001, 1e6).values[i];
