@@ -81,6 +81,7 @@ static void take_jars(const jl_run *run, const jl_settings *s, const jl_instrume
             .boiler_c = boiling_c(read[i].boiler_c, stated_or(s, JL_KEY_BOILER_OFFSET, 0)),
             .head_c = boiling_c(read[i].head_c, stated_or(s, JL_KEY_HEAD_OFFSET, 0)),
             .full_s = read[i].has_time ? (double)read[i].time.unix_s : NAN,
+            .paused = read[i].resumed,
         };
 }
 

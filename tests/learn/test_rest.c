@@ -155,6 +155,35 @@ static void a_slip_moves_the_rest_of_a_run_little(void) {
     CHECK_NEAR(without(facts, slip, JL_CAUSE_SLIP), right_l, 0.02 * right_l);
 }
 
+/* An hour without heat between the third jar and the fourth, said or found: of what the jars showed nothing
+ * else is left out. */
+static void a_pause_that_is_found_is_as_one_that_is_said(void) {
+    static const char ROWS[] = "volume_l,strength_pct,time\n"
+                               "0.5,87.8,2026-11-01T10:10:00Z\n"
+                               "0.5,87.65,2026-11-01T10:20:00Z\n"
+                               "0.5,87.5,2026-11-01T10:30:00Z\n",
+                      REST[] = "0.5,87.25,2026-11-01T11:40:00Z\n"
+                               "0.5,87.0,2026-11-01T11:50:00Z\n"
+                               "0.5,86.75,2026-11-01T12:00:00Z\n",
+                      FACTS[] = CHARGE STILL "#reflux_share_u,0.02\n#power_w,2000\n";
+    jl_estimate next[2];
+    jl_outlook o[2];
+    for (int said = 0; said < 2; said++) {
+        char text[2000];
+        snprintf(text, sizeof text, "%s%s%s%s", FACTS, ROWS,
+                 said ? "#resumed,2026-11-01T11:30:00Z\n" : "", REST);
+        jl_run *run = read_text(text);
+        CHECK_OK(jl_run_rest(run, NULL, 1, &next[said], &o[said]));
+        jl_run_free(run);
+    }
+    CHECK(o[0].diagnosis.cause == JL_CAUSE_PAUSE && o[0].diagnosis.of[JL_CAUSE_PAUSE].jar_told);
+    CHECK(o[1].diagnosis.cause == JL_CAUSE_NONE);
+    CHECK_NEAR(next[0].value, next[1].value, 1e-9);
+    CHECK_NEAR(next[0].high, next[1].high, 1e-9);
+    CHECK_NEAR(o[0].ahead.stop_l.value, o[1].ahead.stop_l.value, 1e-9);
+    CHECK_NEAR(o[0].ahead.stop_s.low, o[1].ahead.stop_s.low, 1e-6);
+}
+
 static void the_run_before_its_first_jar_is_that_without_jars(void) {
     jl_run *run = read_run(CHARGE STILL "#stop_at,30%\n");
     jl_run *begun = read_text(CHARGE STILL "#stop_at,30%\njar,volume_l,strength_pct\n");
@@ -353,6 +382,7 @@ CU_TestInfo rest_tests[] = {
      a_records_rest_is_that_of_its_jars_and_its_still},
     {"what was found wrong is not built upon", what_was_found_wrong_is_not_built_upon},
     {"a slip moves the rest of a run little", a_slip_moves_the_rest_of_a_run_little},
+    {"a pause that is found is as one that is said", a_pause_that_is_found_is_as_one_that_is_said},
     {"the run before its first jar is that without jars",
      the_run_before_its_first_jar_is_that_without_jars},
     {"the clock goes on from the last moment", the_clock_goes_on_from_the_last_moment},

@@ -270,6 +270,19 @@ static void a_run_that_goes_its_own_way_is_said_once(void) {
     CU_ASSERT_STRING_EQUAL(slips_of(EXPECTED JARS "1,,1.6,40,,\n", "1"), "");
 }
 
+/* Jars are expected as large as the largest of them, not as all together. */
+static void a_first_jar_lies_beside_what_jars_were_to_hold(void) {
+    jl_slip slip = {.beside = NAN};
+    size_t count;
+    jl_run *run = run_of(EXPECTED "#expect,1.6,74\n" JARS "1,,5,79,,\n");
+    const jl_jar *jars = jl_run_jars(run, &count);
+    CHECK(jl_run_slip(run, NULL, &jars[0], JL_JAR_VOLUME, NULL, &slip));
+    CHECK(slip.by == JL_SLIP_EXPECTED);
+    CHECK_NEAR(slip.beside, 0.5, 1e-12);
+    CHECK_NEAR(slip.guess.number, 0.5, 1e-12);
+    jl_run_free(run);
+}
+
 /* What was meant by a number typed for the jar behind a run's last. */
 static jl_guess meant_by(jl_run *run, jl_jar_figure figure, double typed) {
     size_t count;
@@ -451,6 +464,8 @@ CU_TestInfo run_tests[] = {
     {"an expected row is read back", an_expected_row_is_read_back},
     {"faults are the log's", faults_are_the_log_s},
     {"the lock is given back", the_lock_is_given_back},
+    {"a first jar lies beside what jars were to hold",
+     a_first_jar_lies_beside_what_jars_were_to_hold},
     {"slips are what a run seldom does", slips_are_what_a_run_seldom_does},
     {"a run that goes its own way is said once", a_run_that_goes_its_own_way_is_said_once},
     {"what was meant fits the log", what_was_meant_fits_the_log},
