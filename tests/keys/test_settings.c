@@ -187,6 +187,17 @@ static void a_file_s_stills_are_read_by_name(void) {
     close(fd);
 }
 
+/* What stands in a still's section goes over what stands before all of them. */
+static void a_section_goes_over_what_stands_before(void) {
+    jl_settings *s = NULL;
+    int fd = given("pressure_kpa,98\npower_w,1500\nstill,Pot\naltitude_m,650\npower_w,1800\n");
+    CHECK_OK(jl_settings_read_still(fd, "pot", &s, NULL));
+    close(fd);
+    CHECK(jl_setting_value(s, JL_KEY_POWER) == 1800 && !jl_is_stated(s, JL_KEY_PRESSURE));
+    CHECK_NEAR(jl_settings_to_still(s).pressure_kpa, 93.76, 0.01);
+    jl_settings_free(s);
+}
+
 /* A charge in proof stays in proof, so that the row reads back alike. */
 static void a_strength_in_proof_is_written_in_proof(void) {
     static jl_settings s;
@@ -417,6 +428,7 @@ CU_TestInfo settings_tests[] = {
     {"files of settings are strict, logs are not", files_of_settings_are_strict_and_logs_are_not},
     {"what is stated goes over what was", what_is_stated_goes_over_what_was},
     {"a file's stills are read by name", a_file_s_stills_are_read_by_name},
+    {"a section goes over what stands before", a_section_goes_over_what_stands_before},
     {"a strength in proof is written in proof", a_strength_in_proof_is_written_in_proof},
     {"rows read back alike", rows_read_back_alike},
     {"cuts are read and written", cuts_are_read_and_written},

@@ -139,6 +139,8 @@ static void what_could_not_be_read_is_not_written(void) {
         jl_status status;
     } AT[] = {
         {"stages,many\n", JL_FORM},
+        {"stages\n", JL_FORM},
+        {"12,5\n", JL_FORM},
         {"colour,red\n", JL_FORM},
         {"still,Pot\nstill,pot\n", JL_CONFLICT},
         {"stages,\"2\n", JL_FORM},

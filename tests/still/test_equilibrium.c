@@ -363,7 +363,15 @@ static void a_pressure_outside_the_range_has_no_table(void) {
     CHECK_STATUS(jl_table_fill(NAN, 0, 0, true, &table), JL_RANGE);
 }
 
+static void no_liquid_boils_at_no_composition(void) {
+    jl_bubble bubble;
+    CHECK_STATUS(jl_bubble_at(&JL_NRTL, NAN, 101.325, 0, &bubble), JL_NUMERIC);
+    CHECK_STATUS(jl_bubble_at(&JL_NRTL, 0.5, 101.325, NAN, &bubble), JL_OK); /* begins anyhow */
+    CHECK_NEAR(bubble.temp_k, 353, 1);
+}
+
 CU_TestInfo equilibrium_tests[] = {
+    {"no liquid boils at no composition", no_liquid_boils_at_no_composition},
     {"vapour and boiling point of Carey and Lewis 1932", vapour_of_carey_and_lewis_1932},
     {"vapour and boiling point of Kamihama 2012", vapour_of_kamihama_2012},
     {"vapour and boiling point of Kirschbaum 1939", vapour_of_kirschbaum_1939},

@@ -142,6 +142,11 @@ static void a_cell_may_have_64_KiB_and_no_more(void) {
     text[size++] = '\n';
     CHECK_STATUS(read_all(text, size, &count, &fault), JL_TOO_LONG);
     CHECK(fault.line == 2 && fault.column == 2);
+    memset(text, 'x', ALL);
+    for (size_t i = 60000; i < ALL; i += 60001)
+        text[i] = ','; /* cells that fit, and too many for a row */
+    CHECK_STATUS(read_all(text, ALL, &count, &fault), JL_TOO_LONG);
+    CHECK(fault.line == 1 && fault.column == 5 && strstr(fault.expected, "256 KiB") != NULL);
     memset(text, ',', ALL);
     size = ALL;
     CHECK_STATUS(read_all(text, size, &count, &fault), JL_TOO_LONG);
@@ -284,6 +289,19 @@ static void a_folder_is_no_input(void) {
     CHECK_STATUS(jl_bytes_read(fd, &bytes, &size, NULL), JL_INPUT);
 }
 
+static void a_file_may_have_64_MiB_and_no_more(void) {
+    for (int more = 0; more < 2; more++) {
+        int fd = given("");
+        char *bytes;
+        size_t size = 7;
+        CHECK(ftruncate(fd, JL_BYTES_MOST + more) == 0);
+        CHECK_STATUS(jl_bytes_read(fd, &bytes, &size, NULL), more ? JL_RANGE : JL_OK);
+        CHECK(size == (more ? 7 : JL_BYTES_MOST));
+        if (!more) free(bytes);
+        close(fd);
+    }
+}
+
 static void what_never_ends_is_refused(void) {
     int fd = open("/dev/zero", O_RDONLY);
     char *bytes;
@@ -336,6 +354,7 @@ CU_TestInfo csv_tests[] = {
     {"descriptors are read from where they stand", descriptors_are_read_from_where_they_stand},
     {"a pipe is read to its end", a_pipe_is_read_to_its_end},
     {"a folder is no input", a_folder_is_no_input},
+    {"a file may have 64 MiB and no more", a_file_may_have_64_MiB_and_no_more},
     {"what never ends is refused", what_never_ends_is_refused},
     {"spans hold a cell with its quotes and blanks", spans_hold_a_cell_with_its_quotes_and_blanks},
     CU_TEST_INFO_NULL,
