@@ -9,9 +9,7 @@ enum { WORDS_MOST = 24, BYTES_MOST = 4096 };
 
 /* What is right and takes long is left out, and names outside the folder. */
 static bool is_fair(char *const *words, size_t count) {
-    static const char *const SLOW[] = {"selfcheck", "calibrate"};
-    for (size_t i = 0; i < sizeof SLOW / sizeof SLOW[0]; i++)
-        if (count > 0 && strcmp(words[0], SLOW[i]) == 0) return false;
+    if (count > 0 && strcmp(words[0], "selfcheck") == 0) return false;
     for (size_t i = 0; i < count; i++) {
         if (strncmp(words[i], "--follow", 8) == 0) return false; /* for hours */
         bool draws = strncmp(words[i], "--draws", 6) == 0;

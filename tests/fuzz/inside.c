@@ -123,6 +123,11 @@ static bool reads(const char *name) {
     return good;
 }
 
+/* What a format had no text or no number for. */
+static void is_complete(const char *text) {
+    HOLDS(strstr(text, "(null)") == NULL && strstr(text, " nan ") == NULL);
+}
+
 void said_holds(const said *s) {
     static const int KNOWN[] = {0, 1, 2, 65, 66, 70, 73, 74, 75};
     bool known = false;
@@ -132,5 +137,7 @@ void said_holds(const said *s) {
     HOLDS(s->status == 0 || s->err_size > 0 || s->out_size > 0);
     is_plain(s->out, s->out_size);
     is_plain(s->err, s->err_size);
+    is_complete(s->out);
+    is_complete(s->err);
     HOLDS(reads("run.csv") && reads("saved.csv") && reads("wash.csv") && reads("book.csv"));
 }

@@ -53,15 +53,15 @@ class Units:
 
 
 class Terminal:
-    """jarline record LOG in a terminal; what it shows is kept."""
+    """jarline record LOG, or another command of a file, in a terminal; what it shows is kept."""
 
-    def __init__(self, jarline, log, term="xterm-256color"):
+    def __init__(self, jarline, log, term="xterm-256color", command="record"):
         self.pid, self.fd = pty.fork()
         if self.pid == 0:
             os.environ.update(TERM=term, LC_ALL="C.UTF-8", TZ="UTC", INPUTRC="/dev/null")
             os.environ.pop("COLUMNS", None)
             os.chdir(os.path.dirname(log))
-            os.execv(jarline, [jarline, "record", os.path.basename(log)])
+            os.execv(jarline, [jarline, command, os.path.basename(log)])
         self.resize(24, 80)
         self.enters = 0
         self.raw = self.all = ""

@@ -88,7 +88,7 @@ static answered check(const typing *t, jl_book_entry e, remark *r) {
     if (last != NULL && last->time.unix_s > e.time.unix_s) e.time = e.written = last->time;
     if (jl_book_settle(t->book, &t->instrument, &e, &refusal) == JL_OK) return ANSWER_TAKEN;
     refusal_text(&e, &refusal, text, sizeof text);
-    snprintf(r->text, sizeof r->text, "%s.", text);
+    snprintf(r->text, sizeof r->text, "%s%c", text, refusal.nearest[0] == '\0' ? '.' : '?');
     snprintf(r->guess, sizeof r->guess, "%.40s", refusal.nearest);
     return ANSWER_REFUSED;
 }
@@ -665,6 +665,7 @@ static obeyed show_entries(typing *t) {
     size_t count;
     const jl_book_entry *e = jl_book_entries(t->book, &count);
     show *s = show_open(false);
+    if (count == 0) show_remark(s, "No entry is written yet.");
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = count > ENTRIES_SHOWN ? count - ENTRIES_SHOWN : 0; i < count; i++) {
         char number[JL_BOOK_NUMBER_BYTES], moment[DAY_BYTES];
