@@ -142,16 +142,15 @@ jl_status jl_jar_name_read(const char *text, size_t length, jl_jar_key *key) {
 }
 
 void jl_jar_name_write(jl_jar_key key, char name[JL_JAR_NAME_BYTES]) {
-    unsigned letter = (unsigned)(key % JL_JAR_LETTERS);
-    int length = snprintf(name, JL_JAR_NAME_BYTES, "%u", (unsigned)(key / JL_JAR_LETTERS));
-    if (letter > 0 && length > 0 && length + 1 < JL_JAR_NAME_BYTES) {
-        name[length] = (char)('a' + letter - 1);
-        name[length + 1] = '\0';
-    }
+    unsigned number = (unsigned)(key / JL_JAR_LETTERS), letter = (unsigned)(key % JL_JAR_LETTERS);
+    if (letter == 0)
+        snprintf(name, JL_JAR_NAME_BYTES, "%u", number);
+    else
+        snprintf(name, JL_JAR_NAME_BYTES, "%u%c", number, 'a' + (int)letter - 1);
 }
 
 jl_jar_key jl_jar_key_of(const jl_jar *jar) {
-    char last = jar->name[0] == '\0' ? '0' : jar->name[strlen(jar->name) - 1];
+    char last = jar->name[strspn(jar->name, "0123456789")];
     return (jl_jar_key)jar->number * JL_JAR_LETTERS +
            (last >= 'a' ? (unsigned)(last - 'a' + 1) : 0);
 }
@@ -399,7 +398,7 @@ static jl_status read_time(jl_jar_reader *reader, const jl_columns *columns, con
         return JL_OK;
     }
     jl_columns_fault(columns, row, JL_ROLE_TIME, status, TIME_EXPECTED, &own);
-    if (status == JL_AMBIGUOUS || status == JL_MEMORY || !reader->of_file) {
+    if (status == JL_AMBIGUOUS) {
         if (fault != NULL) *fault = own;
         return status;
     }
@@ -620,7 +619,7 @@ jl_entry jl_entry_over(const jl_entry *e, const jl_jar *jar) {
 /* Nothing is no reason for a new column. */
 static bool needs_column(const jl_entry *e, jl_role role) {
     const char *text = text_for(e, role);
-    return jl_entry_gives(e, role) && (text == NULL || *text != 0);
+    return text == NULL || *text != 0;
 }
 
 jl_status jl_entry_columns(const jl_entry *e, jl_columns *columns, jl_fault *fault) {
@@ -715,38 +714,31 @@ static double curve_at(const gsl_interp *curve, const double *l, const double *p
     return pct[n - 1] + slope * (at_l - l[n - 1]);
 }
 
-/* All that ran between two volumes, mixed. */
-static jl_status mean_between(const gsl_interp *curve, const double *l, const double *pct, size_t n,
-                              double from_l, double to_l, double *mean_pct) {
-    jl_spirit sum = {0, 0};
+/* All that ran between two volumes, mixed; a strength of 0 to 100 % has its mixture. */
+static double mean_between(const gsl_interp *curve, const double *l, const double *pct, size_t n,
+                           double from_l, double to_l) {
+    jl_spirit sum = {0, 0}, part = {0, 0};
     for (int i = 0; i < POINT_COUNT; i++) {
-        double p, at_l = from_l + (to_l - from_l) * (1 + POINTS[i]) / 2;
-        jl_spirit part;
-        jl_status status = jl_mass_fraction_from_strength(
-            fmin(fmax(curve_at(curve, l, pct, n, at_l), 0), 100), JL_STRENGTH_C, &p);
-        if (status == JL_OK) status = jl_spirit_from_volume(WEIGHTS[i], p, JL_STRENGTH_C, &part);
-        if (status != JL_OK) return status;
+        double p = NAN, at_l = from_l + (to_l - from_l) * (1 + POINTS[i]) / 2;
+        double at_pct = fmin(fmax(curve_at(curve, l, pct, n, at_l), 0), 100);
+        jl_mass_fraction_from_strength(at_pct, JL_STRENGTH_C, &p);
+        jl_spirit_from_volume(WEIGHTS[i], p, JL_STRENGTH_C, &part);
         sum = jl_blend(sum, part);
     }
-    *mean_pct = jl_spirit_strength_pct(sum);
-    return JL_OK;
+    return jl_spirit_strength_pct(sum);
 }
 
-static jl_status fill_means(const gsl_interp *curve, const double *l, const double *pct,
-                            const jl_spout_reading *r, size_t count, jl_spout_mean *means) {
+static void fill_means(const gsl_interp *curve, const double *l, const double *pct,
+                       const jl_spout_reading *r, size_t count, jl_spout_mean *means) {
     for (size_t i = 0; i < count; i++) {
         double from_l = i == 0 ? 0 : r[i - 1].until_l;
         double to_l = r[i].until_l;
-        jl_spout_mean m;
-        jl_status status = mean_between(curve, l, pct, count + 1, from_l, to_l, &m.strength_pct);
-        if (status != JL_OK) return status;
+        double mean_pct = mean_between(curve, l, pct, count + 1, from_l, to_l);
         double straight_pct = (curve_at(curve, l, pct, count + 1, from_l) +
                                curve_at(curve, l, pct, count + 1, to_l)) /
                               2;
-        m.curve_u_pct = fabs(m.strength_pct - straight_pct) / 4;
-        means[i] = m;
+        means[i] = (jl_spout_mean){mean_pct, fabs(mean_pct - straight_pct) / 4};
     }
-    return JL_OK;
 }
 
 jl_status jl_spout_means(const jl_spout_reading *readings, size_t count, double begin_pct,
@@ -766,7 +758,7 @@ jl_status jl_spout_means(const jl_spout_reading *readings, size_t count, double 
             pct[i + 1] = readings[i].strength_pct;
         }
         gsl_interp_init(curve, l, pct, count + 1);
-        status = fill_means(curve, l, pct, readings, count, means);
+        fill_means(curve, l, pct, readings, count, means);
     }
     if (curve != NULL) gsl_interp_free(curve);
     free(l);

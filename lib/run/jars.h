@@ -53,7 +53,6 @@ typedef struct jl_jar_reader {
     jl_isotherm at_20c;
     double empty_kg;  /* of a jar without its own, by the facts; NaN: they state none */
     uint32_t highest; /* jar number of those that stand so far, 0 when there is none */
-    bool of_file;     /* a time that cannot be read is passed over, and kept as a fault */
     bool time_known;
     jl_time time; /* of the jar before, or the start: a bare time follows it */
     size_t times_unread;

@@ -203,7 +203,6 @@ static jl_status take_instrument(reading *r) {
     r->instrument_read = true;
     jl_run *run = r->run;
     run->reader.time_known = jl_run_started(run, &run->reader.time);
-    run->reader.of_file = true;
     return jl_instrument_read(run->facts, &run->columns, &run->reader.instrument,
                               &run->reader.empty_kg, r->fault);
 }
@@ -359,26 +358,25 @@ double jl_run_expected_pct(const jl_run *run, double from_l, double to_l) {
 }
 
 /* A jar that makes a spirit so many litres, all mixed: mixed it shrinks. */
-static jl_status fill_up(jl_spirit *so_far, double end_l, double strength_pct) {
+static void fill_up(jl_spirit *so_far, double end_l, double strength_pct) {
     enum { STEPS = 12 }; /* each leaves a twentieth or less of what is amiss */
-    double p, jar_l = end_l - jl_volume_l(*so_far, JL_STRENGTH_C);
-    jl_spirit jar, all = *so_far;
-    if (!(jar_l > 1e-9)) return JL_OK;
-    jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &p);
-    for (int i = 0; i < STEPS && status == JL_OK; i++) {
-        status = jl_spirit_from_volume(fmax(jar_l, 1e-9), p, JL_STRENGTH_C, &jar);
-        if (status == JL_OK) all = jl_blend(*so_far, jar);
+    double p = NAN, jar_l = end_l - jl_volume_l(*so_far, JL_STRENGTH_C);
+    jl_spirit jar = {0, 0}, all = *so_far;
+    if (!(jar_l > 1e-9)) return;
+    /* Both were in their range as they were read. */
+    jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &p);
+    for (int i = 0; i < STEPS; i++) {
+        jl_spirit_from_volume(fmax(jar_l, 1e-9), p, JL_STRENGTH_C, &jar);
+        all = jl_blend(*so_far, jar);
         jar_l += end_l - jl_volume_l(all, JL_STRENGTH_C);
     }
     *so_far = all;
-    return status;
 }
 
 double jl_run_expected_pure_l(const jl_run *run) {
     jl_spirit so_far = {0, 0};
     for (size_t i = 0; i < run->expected_count; i++)
-        if (fill_up(&so_far, run->expected[i].end_l, run->expected[i].strength_pct) != JL_OK)
-            return NAN;
+        fill_up(&so_far, run->expected[i].end_l, run->expected[i].strength_pct);
     return run->expected_count == 0 ? NAN : jl_pure_alcohol_l(so_far);
 }
 
@@ -825,11 +823,12 @@ static void correct_row(const jl_run *run, jl_edit *edit, const place *row, cons
     for (size_t at = 0; at < more->cells; at++) {
         const jl_column *column = jl_columns_at(more, at);
         if (column == NULL) continue;
-        bool given = jl_entry_gives(entry, column->role);
-        bool is_new = at >= run->columns.cells;
-        if (!is_new && (!given || jl_entry_same(entry, column->role, jar))) continue;
+        bool is_new = at >= run->columns.cells; /* for what the entry gives */
+        if (!is_new &&
+            (!jl_entry_gives(entry, column->role) || jl_entry_same(entry, column->role, jar)))
+            continue;
         changes[count] = (jl_change){.cell = at};
-        if (given) jl_entry_add_cell(entry, &run->file.dialect, column, &changes[count].text);
+        jl_entry_add_cell(entry, &run->file.dialect, column, &changes[count].text);
         count++;
     }
     jl_edit_cells(edit, row->begin, row->end, changes, count);

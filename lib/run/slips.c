@@ -373,7 +373,6 @@ static bool is_earlier(int64_t a_s, int64_t b_s) {
 static bool look_at_time(const look *l, const jl_time *now, jl_slip *slip) {
     jl_time started;
     const jl_jar *b = l->before;
-    if (!l->jar.has_time) return false;
     int64_t is = l->jar.time.unix_s;
     bool known = b != NULL && b->has_time;
     if (now != NULL && is_earlier(now->unix_s, is))
@@ -412,11 +411,10 @@ static bool look_beside(const look *l, jl_jar_figure figure, const jl_time *now,
         return look_at_weight(l, slip);
     case JL_JAR_EMPTY:
         return look_at_empty(l, slip);
-    case JL_JAR_TIME:
+    default: /* JL_JAR_TIME */
         *kept = true;
         return look_at_time(l, now, slip);
     }
-    return false;
 }
 
 /* The volume of a jar that was weighed is no figure of its own. */

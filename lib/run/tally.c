@@ -58,17 +58,14 @@ static jl_status fault_at(const jl_facts *facts, jl_key_id id, jl_status status,
                          expected == NULL ? key->expected : expected, fault);
 }
 
-static jl_status read_charge(const jl_facts *facts, const jl_settings *s, jl_recovery *recovery,
-                             jl_fault *fault) {
+/* Both are in their range: what is charged has its mixture. */
+static void read_charge(const jl_settings *s, jl_recovery *recovery) {
     const jl_setting *volume = &s->of[JL_KEY_CHARGE], *strength = &s->of[JL_KEY_CHARGE_STRENGTH];
-    double p;
-    if (!volume->has || !strength->has) return JL_OK;
-    jl_status status = jl_strength_to_mass_fraction(strength->number, &p);
-    if (status != JL_OK) return fault_at(facts, JL_KEY_CHARGE_STRENGTH, status, NULL, fault);
-    status = jl_spirit_from_volume(volume->number.value, p, JL_STRENGTH_C, &recovery->charge);
-    if (status != JL_OK) return fault_at(facts, JL_KEY_CHARGE, status, NULL, fault);
+    double p = NAN;
+    if (!volume->has || !strength->has) return;
+    jl_strength_to_mass_fraction(strength->number, &p);
+    jl_spirit_from_volume(volume->number.value, p, JL_STRENGTH_C, &recovery->charge);
     recovery->charge_stated = true;
-    return JL_OK;
 }
 
 const char jl_left_below_water[] =
@@ -95,13 +92,11 @@ static jl_status left_mixture(const jl_facts *facts, const jl_alcoholometer *ins
                               const jl_settings *s, double *p, jl_fault *fault) {
     const jl_setting *strength = &s->of[JL_KEY_LEFT_STRENGTH];
     const jl_setting *reading = &s->of[JL_KEY_LEFT_READING];
-    jl_status status = JL_OK;
-    if (strength->has) status = jl_strength_to_mass_fraction(strength->number, p);
-    if (status != JL_OK) return fault_at(facts, JL_KEY_LEFT_STRENGTH, status, NULL, fault);
+    if (strength->has) jl_strength_to_mass_fraction(strength->number, p); /* in its range */
     if (!reading->has) return JL_OK;
     bool water;
-    status = jl_left_reading(instrument, reading->number, jl_setting_value(s, JL_KEY_LEFT_TEMP),
-                             &water, p);
+    jl_status status = jl_left_reading(instrument, reading->number,
+                                       jl_setting_value(s, JL_KEY_LEFT_TEMP), &water, p);
     if (status != JL_OK)
         return fault_at(facts, JL_KEY_LEFT_READING, status,
                         status == JL_NO_MIXTURE
@@ -149,8 +144,9 @@ jl_status jl_recovery_of(const jl_facts *facts, const jl_alcoholometer *instrume
     jl_settings_begin(&s);
     jl_status status =
         jl_settings_take(&s, facts, JL_IN_CHARGE | JL_IN_RUN_END, JL_FROM_LOG, NULL, fault);
-    if (status == JL_OK) status = read_charge(facts, &s, &r, fault);
-    if (status == JL_OK) status = read_left(facts, instrument, &s, &r, fault);
+    if (status != JL_OK) return status;
+    read_charge(&s, &r);
+    status = read_left(facts, instrument, &s, &r, fault);
     if (status != JL_OK) return status;
     compare(&r);
     *recovery = r;

@@ -57,6 +57,11 @@ static void each_kind_of_rule_ends_a_fraction(void) {
     is_cut(run, &rules, "hhHHHHHH");
     rules.hearts = (jl_cut){JL_CUT_BOILER_C, 90}; /* the log has no boiler's temperature */
     is_cut(run, &rules, "hhHHHHHH");
+    rules = (jl_cut_rules){.foreshots = {JL_CUT_NEVER, 0},
+                           .heads = {JL_CUT_NEVER, 0},
+                           .hearts = {JL_CUT_SPOUT_PCT, 55},
+                           .tails = {JL_CUT_NEVER, 0}};
+    is_cut(run, &rules, "HHHHHHtt"); /* the end of the hearts alone is enough */
     jl_run_free(run);
 }
 

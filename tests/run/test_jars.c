@@ -2,6 +2,7 @@
 #include "check.h"
 #include "given.h"
 #include "jarline.h"
+#include "run/jars.h"
 #include "run/run.h"
 #include "suites.h"
 
@@ -425,6 +426,91 @@ static void cells_that_do_not_do(void) {
     CHECK_JARS(HEADER "1,,500,2,30,,,,\n2,,500,98,10,,,,,,\n", "1 2");
 }
 
+/* ---- what a name, a fraction and a strength can be ---- */
+
+static void a_name_is_a_number_and_at_most_a_letter(void) {
+    static const struct {
+        const char *name;
+        jl_status status;
+        uint32_t key;
+    } AT[] = {{"8", JL_OK, 8 * 32},       {" 8A ", JL_OK, 8 * 32 + 1},
+              {"8z", JL_OK, 8 * 32 + 26}, {"8.0", JL_OK, 8 * 32},
+              {"8{", JL_FORM, 0},         {"8[", JL_FORM, 0},
+              {"8@", JL_FORM, 0},         {"8 a", JL_FORM, 0},
+              {"8ab", JL_FORM, 0},        {"a", JL_FORM, 0},
+              {"", JL_FORM, 0},           {"0", JL_RANGE, 0},
+              {"8.5", JL_RANGE, 0},       {"99999999999", JL_RANGE, 0}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_jar_key key = 0;
+        CHECK_STATUS(jl_jar_name_read(AT[i].name, strlen(AT[i].name), &key), AT[i].status);
+        CHECK(key == AT[i].key);
+    }
+    char name[JL_JAR_NAME_BYTES];
+    jl_jar_name_write((jl_jar_key)JL_JAR_MOST * JL_JAR_LETTERS + 26, name);
+    jl_jar_key back = 0;
+    CHECK_OK(jl_jar_name_read(name, strlen(name), &back));
+    CHECK(back == (jl_jar_key)JL_JAR_MOST * JL_JAR_LETTERS + 26);
+    CU_ASSERT_STRING_EQUAL(jl_fraction_name((jl_fraction)JL_FRACTIONS), "");
+    CU_ASSERT_STRING_EQUAL(jl_fraction_name((jl_fraction)-1), "");
+}
+
+static void a_strength_that_is_none_agrees_with_nothing(void) {
+    CHECK_OK(jl_strength_agrees((jl_quantity){100, JL_UNIT_PROOF_US}, 0.4244));
+    CHECK_STATUS(jl_strength_agrees((jl_quantity){101, JL_UNIT_PCT_VOL}, 0.5), JL_RANGE);
+    CHECK_STATUS(jl_strength_agrees((jl_quantity){40, JL_UNIT_PCT_VOL}, 1.5), JL_RANGE);
+    CHECK_STATUS(jl_strength_agrees((jl_quantity){40, JL_UNIT_PCT_VOL}, 0.5), JL_CONFLICT);
+}
+
+/* The spout has a temperature of its own, or the jar's; cells that a row lacks are named by the columns
+ * that the log has. */
+static void what_a_row_lacks_is_named(void) {
+    CHECK_JARS("volume_ml,spout_pct,temp_c\n500,72,24\n", "1");
+    CHECK_JARS("volume_ml,spout_pct,temp_c,spout_temp_c\n500,72,24,\n", "1");
+    CHECK_JARS("volume_ml,spout_pct,spout_temp_c\n500,72,\n", "!MISSING:2:3:");
+    CHECK_JARS("weight_g,empty_g,reading_pct,temp_c\n,184,72,24\n", "!MISSING:2:1:");
+    CHECK_JARS("weight_g,reading_pct,temp_c\n500,72,24\n", "!MISSING:2:0:");
+    CHECK_JARS("weight_g,empty_g,reading_pct,temp_c\n184,184,72,24\n", "!RANGE:2:1:184");
+    CHECK_JARS("volume_ml,strength_pct\n500,\n", "!MISSING:2:2:");
+    CHECK_JARS("#undone\n" PLAIN "1,1,40\n", "!MISSING:1:2:");
+    /* a reading of the spout beside a jar's own needs its temperature too */
+    CHECK_JARS("volume_ml,strength_pct,spout_pct\n500,70,71\n500,,69\n", "!MISSING:3:0:");
+}
+
+static void a_strength_that_is_none_leaves_a_jar_as_it_was(void) {
+    jl_jar_reader reader;
+    jl_jar jar = {.size = sizeof jar};
+    jl_entry e = JL_ENTRY;
+    jl_fault fault = {0};
+    e.volume_l = 0.5;
+    e.strength.value = 70;
+    jl_jar_reader_begin(&reader);
+    CHECK_OK(jl_entry_jar(&reader, &e, &jar, NULL));
+    jar.line = 9;
+    const jl_spirit was = jar.spirit;
+    CHECK_STATUS(jl_jar_remix(&reader, 101, &jar, &fault), JL_RANGE);
+    CHECK(fault.line == 9);
+    CHECK_STATUS(jl_jar_remix(&reader, -1, &jar, NULL), JL_RANGE);
+    CHECK(jar.spirit.ethanol_kg == was.ethanol_kg);
+    CHECK_OK(jl_jar_remix(&reader, 60, &jar, &fault));
+    CHECK_NEAR(jl_pure_alcohol_l(jar.spirit), 0.3, 1e-9);
+    jl_run *run = NULL;
+    int fd = given("time,volume_l,strength_pct\n03/04/2026 18:05,1,70\n");
+    CHECK_STATUS(jl_run_read(fd, &run, NULL),
+                 JL_AMBIGUOUS); /* whether its place is asked for or not */
+    close(fd);
+}
+
+/* Of several faults that show only at the end the first one in the file is told. */
+static void the_first_of_several_conflicts_is_told(void) {
+    CHECK_JARS(PLAIN "9,1,40\n9,1,41\n2,1,40\n2,1,41\n", "!CONFLICT:3:1:9");
+    CHECK_JARS(PLAIN "1,1,40\n#undone,5\n,1,41\n", "!CONFLICT:3:2:5"); /* a jar takes a number */
+    CHECK_JARS(PLAIN "2,1,40\n2,1,41\n9,1,40\n9,1,41\n", "!CONFLICT:3:1:2");
+    jl_run *run = NULL;
+    int fd = given(PLAIN "9,1,40\n9,1,41\n2,1,40\n2,1,41\n");
+    CHECK_STATUS(jl_run_read(fd, &run, NULL), JL_CONFLICT);
+    close(fd);
+}
+
 static void corrections_can_lead_out_of_range(void) {
     CHECK_JARS("#reading_correction_pct,1\nvolume_l,reading_pct,temp_c\n1,99.5,20\n",
                "!RANGE:3:2:99.5");
@@ -535,6 +621,12 @@ CU_TestInfo jars_tests[] = {
     {"headers that do not do", headers_that_do_not_do},
     {"a header without jars is told", a_header_without_jars_is_told},
     {"cells that do not do", cells_that_do_not_do},
+    {"a name is a number and at most a letter", a_name_is_a_number_and_at_most_a_letter},
+    {"a strength that is none agrees with nothing", a_strength_that_is_none_agrees_with_nothing},
+    {"a strength that is none leaves a jar as it was",
+     a_strength_that_is_none_leaves_a_jar_as_it_was},
+    {"what a row lacks is named", what_a_row_lacks_is_named},
+    {"the first of several conflicts is told", the_first_of_several_conflicts_is_told},
     {"corrections can lead out of range", corrections_can_lead_out_of_range},
     {"broken text names its place", broken_text_names_its_place},
     {"a cell of 10 MiB is refused", a_cell_of_10_MiB_is_refused},

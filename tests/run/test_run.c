@@ -129,6 +129,7 @@ static void what_is_still_to_come_is_what_was_expected_beyond_the_jars(void) {
 #define EXPECT_TWO "#expect,0.5,80\n#expect,1,70\n"
     static const char *const NOTHING[] = {
         HEADER "1,0.5,80,,\n", EXPECT_TWO HEADER "1,2,80,,\n",
+        "#expect,0.5,80,\n#expect,1,10\n" HEADER "1,0.9,60,,\n", /* litres, but no alcohol */
         "#charge_l,10\n#charge_strength_pct,10\n#left_l,9\n#left_strength_pct,1\n" EXPECT_TWO HEADER
         "1,0.5,80,,\n"};
     double volume_l, pure_l;
@@ -244,6 +245,130 @@ static const char *slips_of(const char *text, const char *name) {
 }
 
 #define JARS "jar,time,volume_l,strength_pct,temp_c,head_c\n"
+
+/* ---- the running spout ---- */
+
+/* The strength of the first jar of two that only the spout was read of, 72 % and 68 % at their ends. */
+static double first_mean_pct(const char *facts) {
+    char text[400];
+    snprintf(text, sizeof text, "%svolume_l,spout_pct,spout_temp_c\n0.5,72,20\n0.5,68,20\n", facts);
+    jl_run *run = run_of(text);
+    double pct = jl_spirit_strength_pct(jl_run_jar(run, 0)->spirit);
+    jl_run_free(run);
+    return pct;
+}
+
+/* The spout began as the expected run does, shifted to the first reading; where that is none, on the line
+ * of the readings. */
+static void the_first_jar_begins_as_it_was_expected_to(void) {
+    double straight_pct = first_mean_pct("");
+    CHECK_NEAR(straight_pct, 74, 0.1); /* 76 to 72 */
+    /* 80, 76, 72 in the middles of the jars: 82 at 0, 78 at half a litre; shifted: 76 */
+    CHECK_NEAR(first_mean_pct("#expect,0.5,80\n#expect,1,76\n#expect,1.5,72\n"), 74, 0.1);
+    /* twice as steep: it began at 80 */
+    CHECK_NEAR(first_mean_pct("#expect,0.5,80\n#expect,1,72\n#expect,1.5,64\n"), 76, 0.3);
+    CHECK_NEAR(first_mean_pct("#expect,0.2,80\n#expect,0.4,78.4\n#expect,0.6,76.8,,x\n"), 74, 0.1);
+    /* the expected run ends before the first jar: its last slope goes on */
+    CHECK_NEAR(first_mean_pct("#expect,0.1,80\n#expect,0.2,79.2\n"), 74, 0.1);
+    /* one expected jar has no slope, and 72 % and 40 more are none */
+    CHECK_NEAR(first_mean_pct("#expect,0.5,80\n"), straight_pct, 1e-12);
+    CHECK_NEAR(first_mean_pct("#expect,0.5,90\n#expect,1,50\n"), straight_pct, 1e-12);
+    CHECK_NEAR(first_mean_pct("#expect,0.5,1\n#expect,1,90\n"), straight_pct, 1e-12);
+}
+
+/* A jar between that has a strength of its own is read of the spout too. */
+static void a_spout_that_shows_no_mixture_is_refused(void) {
+    static const struct {
+        const char *text;
+        jl_status status;
+        size_t line;
+    } AT[] = {
+        {"volume_l,strength_pct,spout_pct,spout_temp_c\n0.5,70,1,30\n0.5,,69,20\n", JL_NO_MIXTURE,
+         2},
+        {"volume_l,strength_pct,spout_pct,spout_temp_c\n0.5,70,71,\n0.5,,69,20\n", JL_MISSING, 2},
+        {"#spout_volume_ml,600\nvolume_l,spout_pct,spout_temp_c\n0.5,70,20\n", JL_RANGE, 3},
+        /* 100 g at 80 % are 116 mL and at the mean of some 70 % 113 */
+        {"#empty_g,200\nweight_g,taken_ml,spout_pct,spout_temp_c\n300,,60,20\n300,115,80,20\n",
+         JL_RANGE, 4},
+    };
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_fault fault = fault_of(AT[i].text);
+        CHECK(fault.status == AT[i].status && fault.line == AT[i].line);
+        jl_run *run = NULL;
+        int fd = given(AT[i].text);
+        CHECK_STATUS(jl_run_read(fd, &run, NULL), AT[i].status);
+        close(fd);
+    }
+    jl_run *run = run_of("#empty_g,200\nweight_g,taken_ml,spout_pct,spout_temp_c\n300,,60,20\n"
+                         "300,112,80,20\n");
+    CHECK(jl_run_jar(run, 1)->volume_l < 0.115);
+    jl_run_free(run);
+    run =
+        run_of("volume_l,strength_pct,spout_pct,spout_temp_c,temp_c\n0.5,70,71,,20\n0.5,,69,20,\n");
+    CHECK(!jl_run_jar(run, 0)->from_spout && jl_run_jar(run, 1)->from_spout);
+    jl_run_free(run);
+}
+
+/* ---- more of the record ---- */
+
+static void a_pause_lies_between_two_moments(void) {
+    jl_run *run = run_of(
+        "#resumed,2026-03-07T18:00:00Z\n#resumed,after lunch\n#resumed,2026-03-07T20:00:00Z\n" JARS
+        "1,2026-03-07T18:05:00Z,0.5,70,,\n");
+    jl_time at = jl_run_jar(run, 0)->time, later = at;
+    later.unix_s += 60;
+    CHECK(!jl_run_resumed(run, at, later));
+    later.unix_s += 2 * 3600;
+    CHECK(jl_run_resumed(run, at, later));
+    at.unix_s -= 301;
+    later = at;
+    CHECK(!jl_run_resumed(run, at, later));
+    later.unix_s += 2;
+    CHECK(jl_run_resumed(run, at, later));
+    jl_run_free(run);
+}
+
+static void the_last_row_may_hold_an_earlier_jar(void) {
+    jl_run *run = run_of(HEADER "1,0.5,80,,\n3,0.5,70,,\n2,0.5,75,,\n");
+    CHECK(jl_run_last_written(run) == jl_run_jar(run, 1));
+    jl_run_free(run);
+    run = run_of(HEADER "1,0.5,80,,\n2,0.5,70,,\n");
+    CHECK(jl_run_last_written(run) == jl_run_jar(run, 1));
+    jl_run_free(run);
+    run = run_of(HEADER);
+    CHECK(jl_run_last_written(run) == NULL);
+    jl_run_free(run);
+}
+
+static void a_charge_was_measured_with_something(void) {
+    static const struct {
+        const char *facts;
+        jl_instrument by;
+    } AT[] = {{"", JL_BY_VESSEL},
+              {"#charge_measured_with,Scale\n", JL_BY_SCALE},
+              {"#charge_measured_with,jug\n", JL_BY_JUG},
+              {"#charge_measured_with,barrel\n", JL_BY_VESSEL}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[200];
+        snprintf(text, sizeof text, "%s" HEADER, AT[i].facts);
+        jl_run *run = run_of(text);
+        CHECK(jl_run_charge_by(run) == AT[i].by);
+        jl_run_free(run);
+    }
+}
+
+static void a_weighed_jar_of_a_known_strength_is_its_weight(void) {
+    jl_run *run =
+        run_of("#empty_g,200\nweight_g,strength_pct,reading_pct,temp_c\n650,40,,\n650,,42,24\n");
+    jl_amount a = jl_jar_amount(jl_run_jar(run, 1));
+    CHECK(a.by_mass && a.measured && a.strength.value == 42 && a.temp_c == 24);
+    a = jl_jar_amount(jl_run_jar(run, 0));
+    CHECK(a.by_mass && !a.measured && a.strength.value == 40 && a.temp_c == 20);
+    CHECK_NEAR(a.size, 0.45, 1e-12);
+    jl_run_free(run);
+}
+
+/* ---- slips ---- */
 
 static void slips_are_what_a_run_seldom_does(void) {
     static const char QUIET[] = JARS "1,2026-03-07T18:05:00Z,0.5,70,20,80\n"
@@ -429,6 +554,85 @@ static void weights_and_spout_have_slips_too(void) {
     jl_run_free(run);
 }
 
+/* The first or the second jar of a log beside what it lies beside. */
+static void a_slip_is_told_in_the_log_s_own_way(void) {
+    static const struct {
+        const char *text;
+        size_t jar; /* by index */
+        jl_jar_figure figure;
+        int by; /* -1: no slip */
+        double beside;
+    } AT[] = {
+        {"volume_l,strength_proof\n0.5,140\n0.5,100\n", 1, JL_JAR_READING, JL_SLIP_BEFORE, 140},
+        {"volume_l,strength_pct,reading_pct,temp_c\n0.5,70,,\n0.5,,50,20\n", 1, JL_JAR_READING,
+         JL_SLIP_BEFORE, 70},
+        /* a fall that was expected is none */
+        {"#expect,0.5,80\n#expect,1,60\nvolume_l,strength_pct\n0.5,80\n0.5,60\n", 1, JL_JAR_READING,
+         -1, 0},
+        {"#expect,0.5,80\n#expect,1,60\nvolume_l,strength_pct\n0.5,80\n0.5,50\n", 1, JL_JAR_READING,
+         JL_SLIP_BEFORE, 80},
+        {"#expect,0.5,80\n#expect,1,78\nvolume_l,spout_pct,spout_temp_c\n0.5,50,20\n", 0,
+         JL_JAR_SPOUT, JL_SLIP_EXPECTED, 79},
+        {"#expect,0.5,80\nvolume_l,strength_pct\n0.01,80\n", 0, JL_JAR_VOLUME, JL_SLIP_EXPECTED,
+         0.5},
+        {"#expect,0.5,80\nvolume_l,strength_pct\n20,80\n", 0, JL_JAR_VOLUME, JL_SLIP_EXPECTED, 0.5},
+        {"#expect,0.5,80\nvolume_l,strength_pct\n0.5,80\n", 0, JL_JAR_VOLUME, -1, 0},
+        {"#expect,0.5,80,81\n#expect,1,78,82\nvolume_l,strength_pct,head_c\n0.5,80,99\n", 0,
+         JL_JAR_HEAD, JL_SLIP_EXPECTED, 81},
+        /* weighed behind one that was measured: 20 kg beside half a litre's weight */
+        {"#empty_g,200\nvolume_l,weight_g,strength_pct\n0.5,,70\n,20000,70\n", 1, JL_JAR_WEIGHT,
+         JL_SLIP_BEFORE, 630},
+        {"#charge_l,2\n#charge_strength_pct,30\n#empty_g,200\nweight_g,strength_pct\n650,70\n3000,"
+         "70\n",
+         1, JL_JAR_WEIGHT, JL_SLIP_CHARGE, NAN},
+    };
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_run *run = run_of(AT[i].text);
+        jl_slip slip = {.by = JL_SLIP_USUAL};
+        const jl_jar *jar = jl_run_jar(run, AT[i].jar);
+        bool found =
+            jl_run_slip(run, AT[i].jar == 0 ? NULL : jar - 1, jar, AT[i].figure, NULL, &slip);
+        CHECK(found == (AT[i].by >= 0));
+        if (found) CHECK((int)slip.by == AT[i].by);
+        if (found && !isnan(AT[i].beside))
+            CHECK_NEAR(slip.beside, AT[i].beside, 0.05 * AT[i].beside);
+        jl_run_free(run);
+    }
+}
+
+/* Before its volume is asked for, a jar lies where it begins. */
+static void a_jar_without_its_volume_is_where_it_begins(void) {
+    jl_run *run =
+        run_of("#expect,0.5,80,81\n#expect,1,78,90\nvolume_l,strength_pct,head_c\n0.5,80,81\n");
+    jl_jar jar = *jl_run_jar(run, 0);
+    jl_slip slip;
+    jar.volume_l = NAN;
+    jar.head_c = 99;
+    CHECK(jl_run_slip(run, NULL, &jar, JL_JAR_HEAD, NULL, &slip));
+    CHECK(slip.by == JL_SLIP_EXPECTED && slip.beside == 81);
+    jl_run_free(run);
+}
+
+/* And one that would be a slip itself, or that no mixture shows, is no guess. */
+static void a_guess_fits_what_it_stands_among(void) {
+    jl_run *run = run_of(READINGS ",500,97,10,,\n");
+    CHECK(isnan(number_meant(run, JL_JAR_READING, 990))); /* 99 at 10 °C is no mixture */
+    CHECK_NEAR(number_meant(run, JL_JAR_READING, 970), 97, 1e-9);
+    jl_run_free(run);
+    /* the expected run would go on above 100 % */
+    run = run_of("#expect,0.5,60\n#expect,1,75\n" READINGS ",500,90,20,,\n");
+    CHECK(isnan(number_meant(run, JL_JAR_READING, 9)));
+    jl_run_free(run);
+    run = run_of("volume_l,spout_proof,spout_temp_f\n0.5,140,70\n");
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_HEAD).name, "°F");
+    CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_READING).name, "proof");
+    jl_run_free(run);
+    /* 300 would be near 500, and with it more than the charge */
+    run = run_of("#charge_l,0.7\n#charge_strength_pct,30\n" READINGS ",500,74,20,,\n");
+    CHECK(isnan(number_meant(run, JL_JAR_VOLUME, 3000)));
+    jl_run_free(run);
+}
+
 static void a_pause_that_is_said_is_no_slip(void) {
     jl_slip slip;
     size_t count;
@@ -466,6 +670,16 @@ CU_TestInfo run_tests[] = {
     {"the lock is given back", the_lock_is_given_back},
     {"a first jar lies beside what jars were to hold",
      a_first_jar_lies_beside_what_jars_were_to_hold},
+    {"a slip is told in the log's own way", a_slip_is_told_in_the_log_s_own_way},
+    {"a jar without its volume is where it begins", a_jar_without_its_volume_is_where_it_begins},
+    {"a guess fits what it stands among", a_guess_fits_what_it_stands_among},
+    {"the first jar begins as it was expected to", the_first_jar_begins_as_it_was_expected_to},
+    {"a spout that shows no mixture is refused", a_spout_that_shows_no_mixture_is_refused},
+    {"a pause lies between two moments", a_pause_lies_between_two_moments},
+    {"the last row may hold an earlier jar", the_last_row_may_hold_an_earlier_jar},
+    {"a charge was measured with something", a_charge_was_measured_with_something},
+    {"a weighed jar of a known strength is its weight",
+     a_weighed_jar_of_a_known_strength_is_its_weight},
     {"slips are what a run seldom does", slips_are_what_a_run_seldom_does},
     {"a run that goes its own way is said once", a_run_that_goes_its_own_way_is_said_once},
     {"what was meant fits the log", what_was_meant_fits_the_log},

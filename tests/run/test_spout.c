@@ -25,11 +25,17 @@ static void what_cannot_be_is_refused(void) {
     jl_spout_mean m[2];
     CHECK_STATUS(jl_spout_means(r, 0, NAN, 0, m), JL_RANGE);
     CHECK_STATUS(jl_spout_means(r, 2, 101, 0, m), JL_RANGE);
+    CHECK_STATUS(jl_spout_means(r, 2, -1, 0, m), JL_RANGE);
     CHECK_STATUS(jl_spout_means(r, 2, NAN, 1, m), JL_RANGE);
     CHECK_STATUS(jl_spout_means(r, 2, NAN, -0.1, m), JL_RANGE);
     r[1].until_l = 1;
     CHECK_STATUS(jl_spout_means(r, 2, NAN, 0, m), JL_RANGE);
-    r[1] = (jl_spout_reading){2, -1};
+    static const double BAD[] = {-1, 100.1, NAN};
+    for (size_t i = 0; i < sizeof BAD / sizeof BAD[0]; i++) {
+        r[1] = (jl_spout_reading){2, BAD[i]};
+        CHECK_STATUS(jl_spout_means(r, 2, NAN, 0, m), JL_RANGE);
+    }
+    r[1] = (jl_spout_reading){INFINITY, 60};
     CHECK_STATUS(jl_spout_means(r, 2, NAN, 0, m), JL_RANGE);
 }
 

@@ -154,6 +154,32 @@ static void recoveries_join_when_each_states_its_charge(void) {
     CHECK(isnan(jl_recovery_join(c.recovery, both).missing_l));
 }
 
+/* Water shows 1.5 % at 30 °C: half a division below that, and no more, is water too. */
+static void what_water_shows_is_water(void) {
+    static const struct {
+        const char *facts;
+        jl_status status;
+    } AT[] = {
+        {"#left_reading_pct,1.2\n#left_temp_c,30\n", JL_OK},
+        {"#left_reading_pct,1\n#left_temp_c,30\n", JL_NO_MIXTURE},
+        {"#left_reading_proof,1.0\n#left_temp_f,75\n", JL_OK},
+        {"#left_reading_proof,0.2\n#left_temp_f,86\n", JL_NO_MIXTURE},
+        /* no mixture either, but above all that there are */
+        {"#left_reading_pct,100\n#left_temp_c,5\n", JL_NO_MIXTURE},
+        {"#reading_correction_pct,-2\n#left_reading_pct,100\n#left_temp_c,5\n", JL_NO_MIXTURE},
+        /* corrected it is warmer than the model goes */
+        {"#left_reading_pct,2\n#left_temp_c,40\n#thermometer_correction_c,0.5\n", JL_RANGE},
+        {"#left_strength_pct,2\n#left_temp_c,40\n#thermometer_correction_c,0.5\n", JL_RANGE}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[400];
+        snprintf(text, sizeof text, "#left_l,10\n%s" HEADER "1,1,60,hearts\n", AT[i].facts);
+        run r = total(text);
+        CHECK_STATUS(r.status, AT[i].status);
+        if (r.status == JL_OK) CHECK(jl_pure_alcohol_l(r.recovery.left) == 0);
+        if (r.status != JL_OK) CHECK(r.fault.line >= 2 && r.fault.expected != NULL);
+    }
+}
+
 static void check_refused(const char *facts, jl_status want, size_t line, const char *cell) {
     char text[400];
     snprintf(text, sizeof text, HEADER "1,1,60,hearts\n%s", facts);
@@ -186,6 +212,7 @@ CU_TestInfo tally_tests[] = {
     {"what was left may be read warm", what_was_left_may_be_read_warm},
     {"without a charge nothing is said of it", without_a_charge_nothing_is_said_of_it},
     {"recoveries join when each states its charge", recoveries_join_when_each_states_its_charge},
+    {"what water shows is water", what_water_shows_is_water},
     {"facts that do not do are refused", facts_that_do_not_do_are_refused},
     CU_TEST_INFO_NULL,
 };

@@ -547,6 +547,141 @@ static void facts_that_spoil_a_log_are_refused(void) {
     clear_log(&p);
 }
 
+/* A log that was only read, and an entry without its size, change nothing. */
+static void what_cannot_begin_is_refused(void) {
+    static const char LOG[] = "#jarline,1\n#title,x\njar,volume_ml,strength_pct\n1,500,70\n";
+    place p = make_log(LOG);
+    const jl_fact_entry fact = {.key = "title", .text = "y"};
+    const jl_fraction fraction = JL_HEARTS;
+    jl_entry e = JL_ENTRY;
+    jl_fact_entry many[17];
+    size_t changed = 7;
+    jl_fault fault;
+    jl_run *run = NULL;
+    int fd = given(LOG);
+    CHECK_OK(jl_run_read(fd, &run, NULL));
+    close(fd);
+    e.volume_l = 0.4;
+    CHECK_STATUS(jl_run_correct_jar(run, "1", &e, NULL), JL_EXISTS);
+    CHECK_STATUS(jl_run_mark(run, &fraction, &changed, NULL), JL_EXISTS);
+    CHECK_STATUS(jl_run_add_facts(run, &fact, 1, NULL), JL_EXISTS);
+    CHECK_STATUS(jl_run_set_facts(run, &fact, 1, NULL), JL_EXISTS);
+    CHECK_STATUS(jl_run_undo(run, "1", NULL, NULL), JL_EXISTS);
+    CHECK(changed == 7);
+    jl_run_free(run);
+    run = open_log(&p);
+    e.size = 0;
+    jl_jar made = {.size = sizeof made};
+    CHECK_STATUS(jl_run_correct_jar(run, "1", &e, &fault), JL_RANGE);
+    CHECK(fault.status == JL_RANGE && fault.expected != NULL);
+    CHECK_STATUS(jl_run_jar_of_entry(run, "1", &e, &made, NULL), JL_RANGE);
+    for (size_t i = 0; i < 17; i++) many[i] = (jl_fact_entry){.key = "a", .text = "b"};
+    CHECK_STATUS(jl_run_set_facts(run, many, 17, &fault), JL_RANGE);
+    CHECK(strstr(fault.expected, "16") != NULL);
+    jl_run_free(run);
+    check_log(&p, LOG);
+    clear_log(&p);
+}
+
+/* Comments and undos stand between facts, and count for none. */
+static void facts_are_found_between_comments_and_undos(void) {
+    place p =
+        make_log("#jarline,1\n# as every year\n#title,x\njar,volume_ml,strength_pct\n1,500,70\n"
+                 "#undone,1\n#left_l,17\n# the end\n#undone,1\n");
+    jl_run *run = open_log(&p);
+    const jl_fact_entry facts[] = {{.key = "LEFT_L", .values = {18}, .count = 1},
+                                   {.key = "title", .text = "y"}};
+    CHECK_OK(jl_run_set_facts(run, facts, 2, NULL));
+    check_log(&p, "#jarline,1\n# as every year\n#title,y\njar,volume_ml,strength_pct\n1,500,70\n"
+                  "#undone,1\n#left_l,18\n# the end\n#undone,1\n");
+    jl_run_free(run);
+    clear_log(&p);
+}
+
+static void a_reading_of_what_is_left_may_be_in_proof(void) {
+    static const char LOG[] = "#jarline,1\nvolume_ml,strength_pct\n500,71\n";
+    place p = make_log(LOG);
+    jl_run *run = open_log(&p);
+    const jl_left left = {18, 15.6, {NAN, JL_UNIT_PCT_VOL}, {4, JL_UNIT_PROOF_US}};
+    CHECK_OK(jl_run_set_left(run, &left, NULL));
+    CHECK_NEAR(jl_pure_alcohol_l(jl_run_recovery(run)->left), 18 * 0.02, 0.003);
+    check_log(&p, "#jarline,1\nvolume_ml,strength_pct\n500,71\n#left_temp_c,15.6\n"
+                  "#left_reading_proof,4\n#left_l,18\n");
+    jl_run_free(run);
+    clear_log(&p);
+}
+
+/* A cell changes where what it says changes, and a text of nothing needs no column. */
+static void a_text_is_corrected_where_it_differs(void) {
+    static const char HEAD[] = "jar,time,volume_ml,strength_pct,fraction\n";
+    static const struct {
+        const char *row, *time, *fraction, *note, *want;
+    } AT[] = {
+        {"1,2026-03-07T18:05:00+01:00,500,70,hearts\n", "2026-03-07T18:05:00+01:00", "HEARTS", "",
+         "1,2026-03-07T18:05:00+01:00,500,70,hearts\n"},
+        {"1,2026-03-07T18:05:00+01:00,500,70,hearts\n", "2026-03-07T17:05:00Z", "tails", NULL,
+         "1,2026-03-07T17:05:00Z,500,70,tails\n"},
+        {"1,2026-03-07T18:05:00+01:00,500,70,\n", "2026-03-07T18:06:00+01:00", NULL, NULL,
+         "1,2026-03-07T18:06:00+01:00,500,70,\n"},
+        {"1,2026-03-07T18:05:00+01:00,500,70,\n", "", "heads", NULL, "1,,500,70,heads\n"},
+        {"1,,500,70,\n", "", "", NULL, "1,,500,70,\n"},
+        {"1,,500,70,\n", "2026-03-07T18:06:00+01:00", NULL, NULL,
+         "1,2026-03-07T18:06:00+01:00,500,70,\n"},
+    };
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[300], want[300];
+        snprintf(text, sizeof text, "%s%s", HEAD, AT[i].row);
+        snprintf(want, sizeof want, "%s%s", HEAD, AT[i].want);
+        place p = make_log(text);
+        jl_entry e = JL_ENTRY;
+        e.time = AT[i].time;
+        e.fraction = AT[i].fraction;
+        e.note = AT[i].note;
+        CHECK_OK(correct(&p, "1", e));
+        check_log(&p, want);
+        clear_log(&p);
+    }
+    place p = make_log("jar,volume_ml,strength_pct\n1,500,70\n2,400,60\n");
+    jl_entry e = JL_ENTRY;
+    e.note = "pear";
+    CHECK_OK(correct(&p, "1", e));
+    check_log(&p, "jar,volume_ml,strength_pct,note\n1,500,70,pear\n2,400,60,\n");
+    clear_log(&p);
+}
+
+/* What an entry does not say is the jar's own; of volume and weight the one that was measured. */
+static void a_jar_is_measured_anew_over_what_it_was(void) {
+    place p =
+        make_log("#jarline,1\n#empty_g,200\njar,volume_ml,weight_g,empty_g,reading_pct,temp_c,"
+                 "spout_pct,spout_temp_c\n1,500,,,70,20,,\n2,,600,180,,,69,22\n");
+    jl_run *run = open_log(&p);
+    jl_jar made = {.size = sizeof made};
+    const jl_jar *weighed = jl_run_jar(run, 1);
+    jl_entry e = JL_ENTRY;
+    e.taken_l = 0.01;
+    CHECK_OK(jl_run_jar_of_entry(run, "2", &e, &made, NULL));
+    CHECK(made.by_weight && made.weight_kg == 0.6 && made.empty_kg == 0.18 && made.taken_l == 0.01);
+    CHECK(made.spout.value == 69 && made.spout_temp_c == 22);
+    e.weight_kg = 0.65;
+    e.empty_kg = 0.19;
+    e.spout.value = 60;
+    e.spout_temp_c = 21;
+    CHECK_OK(jl_run_jar_of_entry(run, "2", &e, &made, NULL));
+    CHECK(made.weight_kg == 0.65 && made.empty_kg == 0.19);
+    CHECK(made.spout.value == 60 && made.spout_temp_c == 21);
+    CHECK(made.volume_l > weighed->volume_l);
+    CHECK_OK(jl_run_jar_of_entry(run, "1", &e, &made, NULL)); /* weighed now */
+    CHECK(made.by_weight && made.reading.value == 70);
+    e = JL_ENTRY;
+    e.volume_l = 0.4;
+    CHECK_OK(jl_run_jar_of_entry(run, "2", &e, &made, NULL)); /* poured into a measure */
+    CHECK(!made.by_weight && made.volume_l == 0.4 && made.spout.value == 69);
+    CHECK_OK(jl_run_jar_of_entry(run, "1", &e, &made, NULL));
+    CHECK(!made.by_weight && made.volume_l == 0.4 && made.temp_c == 20);
+    jl_run_free(run);
+    clear_log(&p);
+}
+
 /* ---- a last row of nothing ---- */
 
 static void a_last_row_of_nothing_takes_no_jar_with_it(void) {
@@ -575,6 +710,11 @@ static void a_last_row_of_nothing_takes_no_jar_with_it(void) {
 }
 
 CU_TestInfo writing_tests[] = {
+    {"what cannot begin is refused", what_cannot_begin_is_refused},
+    {"facts are found between comments and undos", facts_are_found_between_comments_and_undos},
+    {"a reading of what is left may be in proof", a_reading_of_what_is_left_may_be_in_proof},
+    {"a text is corrected where it differs", a_text_is_corrected_where_it_differs},
+    {"a jar is measured anew over what it was", a_jar_is_measured_anew_over_what_it_was},
     {"a new log takes jars", a_new_log_takes_jars},
     {"a foreign file keeps its ways", a_foreign_file_keeps_its_ways},
     {"decimal commas in quotes stay unambiguous", decimal_commas_in_quotes_stay_unambiguous},
