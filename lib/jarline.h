@@ -958,7 +958,7 @@ typedef struct jl_wash_reading {
     double temp_c;       /* NaN: not given; then the reading counts as at the hydrometer's own */
     double sg;           /* SG 20/20 */
     const char *note;    /* "" when there is none */
-    bool has_time;       /* false: its cell cannot be read; time is then that of a row before */
+    bool has_time;       /* false: its cell cannot be read, and time says nothing */
 } jl_wash_reading;
 
 typedef struct jl_wash_step {
@@ -1057,8 +1057,12 @@ JL_API jl_trouble jl_wash_log_trouble(const jl_wash_log *log);
 JL_API const jl_wash_reading *jl_wash_log_readings(const jl_wash_log *log, size_t *count);
 JL_API const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count);
 
-/* How many times cannot be read: their rows count without, but for steps. *first: the fault of the first,
- * where there is one. */
+/* The times of a log that cannot be read: their rows count without a moment, but for steps, which do not
+ * count.
+ *
+ * Given:    log
+ * Returned: how many; *first: the fault of the first, where there is one
+ */
 JL_API size_t jl_wash_log_unread_times(const jl_wash_log *log, jl_fault *first);
 
 /* The line of a last row that was left out, since it was not written to its end (as
@@ -1068,7 +1072,9 @@ JL_API size_t jl_wash_log_torn_line(const jl_wash_log *log);
 /* When a log's fermentation counts as finished: JL_FINISH_RULE with its hydrometer's division, and, where
  * what went in is known, the final gravity of that, rounded up to 0.001.
  *
+ * Given:    log
  * Returned: *rule; whether what went in is known
+ * Source:   common practice, no source (JL_FINISH_RULE)
  */
 JL_API bool jl_wash_log_rule(const jl_wash_log *log, jl_finish_rule *rule);
 

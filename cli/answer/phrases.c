@@ -169,14 +169,15 @@ const char *phrase_gauged(double gain, double standard) {
                                                  : "no more than the instruments can tell";
 }
 
-bool write_spout_note(const jl_run *run, const char *begin, char *text, size_t size) {
+bool write_spout_note(const jl_run *run, const jl_instruments *by, const char *begin, char *text,
+                      size_t size) {
     size_t count, spouts = 0;
     double most_u_pct = 0;
     const jl_jar *jars = jl_run_jars(run, &count);
     for (size_t i = 0; i < count; i++) {
         if (!jars[i].from_spout) continue;
         spouts++;
-        most_u_pct = fmax(most_u_pct, jl_jar_spout_u_pct(&jars[i]));
+        most_u_pct = fmax(most_u_pct, jl_jar_spout_u_pct(&jars[i], by));
     }
     snprintf(
         text, size,

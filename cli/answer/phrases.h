@@ -6,6 +6,7 @@
 
 #include "answer/show.h"
 #include "keys/settings.h"
+#include "uncertainty/readings.h"
 
 /* "Density at 24 °C", with as many decimals as the temperature needs, one at the most. */
 void phrase_at(char *text, size_t size, const char *what, double temp_c);
@@ -48,6 +49,7 @@ const char *phrase_gauged(double gain, double standard);
 
 /* What is to be said of jars that are known by the running spout alone; begin: what stands before it, as
  * the mark of their readings. False: there is none. */
-bool write_spout_note(const jl_run *run, const char *begin, char *text, size_t size);
+bool write_spout_note(const jl_run *run, const jl_instruments *by, const char *begin, char *text,
+                      size_t size);
 
 #endif

@@ -9,6 +9,7 @@
 #include "picture/paper.h"
 #include "still/from_settings.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -264,11 +265,11 @@ static double mole_in_scale(double mole_fraction, units u) {
 }
 
 static double from_celsius(double temp_c, units u) {
-    return u.fahrenheit ? temp_c * 9 / 5 + 32 : temp_c;
+    return u.fahrenheit ? jl_fahrenheit(temp_c) : temp_c;
 }
 
 static double to_celsius(double temp, units u) {
-    return u.fahrenheit ? (temp - 32) * 5 / 9 : temp;
+    return u.fahrenheit ? jl_celsius(temp) : temp;
 }
 
 static const char *degree(units u) {
@@ -652,7 +653,7 @@ static void boil_row(double strength, units u, double pressure_kpa, struct table
 
 static void title_pressure(card *c, const char *what, double pressure_kpa) {
     snprintf(c->title, sizeof c->title, "%s at %.2f kPa (%.0f mmHg)", what, pressure_kpa,
-             pressure_kpa / 0.133322387415);
+             pressure_kpa / JL_MMHG_KPA);
 }
 
 /* Where the pressure is from. */

@@ -30,6 +30,7 @@ typedef struct report_plan {
     double volume_l;             /* where the chart's axis ends; 0: as round as the run asks for */
     const char *house;           /* "": not named */
     const setting_options *with; /* whose bench file has the instruments */
+    jl_instruments instruments;
 } report_plan;
 
 typedef struct report {
@@ -473,7 +474,8 @@ static int report_fill(const run_picture *run, const report_plan *plan, report *
     fill_fractions(run, r);
     fill_balance(run, &past, r);
     snprintf(begin, sizeof begin, "%s ", SPOUT_MARK);
-    if (write_spout_note(run->run, begin, note, sizeof note)) page_sentence(&r->notes, "%s", note);
+    if (write_spout_note(run->run, &plan->instruments, begin, note, sizeof note))
+        page_sentence(&r->notes, "%s", note);
     if (jl_run_tally(run->run)->at_20c > 0)
         page_sentence(&r->notes, "%zu jar%s without a temperature: the volume counts as at 20 °C.",
                       jl_run_tally(run->run)->at_20c,
@@ -641,6 +643,7 @@ static int read_plan(const words *w, report_plan *plan) {
     jl_settings bench;
     *plan = (report_plan){.target_default = w->to == NULL, .with = &w->with};
     int bad = instruments_read(&w->with, &bench);
+    if (bad == 0) plan->instruments = jl_settings_to_instruments(&bench);
     if (bad == 0) bad = bench_house(&w->with, &plan->house);
     if (bad == 0) bad = arg_strength("--to", w->to == NULL ? "40%" : w->to, &plan->target);
     if (bad == 0) bad = arg_bottle(w->bottle, &bench, &plan->bottle_l);

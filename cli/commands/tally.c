@@ -272,7 +272,7 @@ static void write_reading(const jl_jar *jar, char *text, size_t size) {
 }
 
 /* started: NULL where the log does not say it. */
-static void show_jar(show *s, const jl_jar *jar, const jl_time *started) {
+static void show_jar(show *s, const jl_jar *jar, const jl_time *started, const jl_instruments *by) {
     char reading[48];
     bool proof = jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US;
     bool timed = jar->has_time && started != NULL, spout = !isnan(jar->spout.value);
@@ -289,16 +289,16 @@ static void show_jar(show *s, const jl_jar *jar, const jl_time *started) {
                  V(jar->note_length > 0 ? jar->note : NULL),
                  V(spout && !spout_proof ? jar->spout.value : NAN),
                  V(spout_proof ? jar->spout.value : NAN), V(spout ? jar->spout_temp_c : NAN),
-                 V(JL_COVERAGE_K * jl_jar_spout_u_pct(jar))));
+                 V(JL_COVERAGE_K * jl_jar_spout_u_pct(jar, by))));
 }
 
-static void show_jars(show *s, const jl_run *run) {
+static void show_jars(show *s, const jl_run *run, const jl_instruments *by) {
     size_t count;
     jl_time time;
     const jl_time *started = jl_run_started(run, &time) ? &time : NULL;
     const jl_jar *jars = jl_run_jars(run, &count);
     show_table(s, "jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
-    for (size_t i = 0; i < count && !show_stuck(s); i++) show_jar(s, &jars[i], started);
+    for (size_t i = 0; i < count && !show_stuck(s); i++) show_jar(s, &jars[i], started, by);
 }
 
 static void show_facts(show *s, const jl_facts *facts) {
@@ -363,10 +363,10 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r, doubl
                      "volume and strength, and at the readings.");
 }
 
-static void note_ways(show *s, const jl_run *run) {
+static void note_ways(show *s, const jl_run *run, const jl_instruments *by) {
     char note[200];
     double taken_l = jl_volume_l(jl_run_tally(run)->taken, JL_STRENGTH_C);
-    if (write_spout_note(run, "", note, sizeof note)) show_text_remark(s, "%s", note);
+    if (write_spout_note(run, by, "", note, sizeof note)) show_text_remark(s, "%s", note);
     if (taken_l > 0)
         show_text_remark(s, "%.3f L were taken out of jars: recovered, and not in the blend.",
                          taken_l);
@@ -448,13 +448,13 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     show *s = show_open(json);
     show_text(s, "log", NULL, log_name(path));
     show_facts(s, jl_run_facts(run));
-    if (!totals) show_jars(s, run);
+    if (!totals) show_jars(s, run, &in->u.by.instruments);
     bad = show_totals(s, in, run);
     assume_log_scales(s, run);
     assume_tally(s, &in->sums.tally);
     note_passed_over(s, run);
     note_odd_jars(s, run);
-    note_ways(s, run);
+    note_ways(s, run, &in->u.by.instruments);
     if (!totals) show_suspicion(s, run);
     suggest_next(s, path, &in->sums.tally, &in->sums.recovery);
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);

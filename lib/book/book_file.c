@@ -4,6 +4,7 @@
 #include "book/book_file.h"
 #include "run/jars.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 #include "text/status.h"
 #include "text/timestamp.h"
 
@@ -73,7 +74,7 @@ static const jl_column COLUMNS[] = {
     {"strength_pct", STRENGTH, 1, 0, JL_UNIT_PCT_VOL, 0, 100, "0 to 100 % vol"},
     {"strength_proof", STRENGTH_PROOF, 1, 0, JL_UNIT_PROOF_US, 0, 200, "0 to 200 proof"},
     {"temp_c", TEMP, NUMBER, FACTS_C},
-    {"temp_f", TEMP, 5.0 / 9, 32, JL_UNIT_BASE, FACTS_C},
+    {"temp_f", TEMP, JL_FAHRENHEIT, JL_UNIT_BASE, FACTS_C},
     {"solids_g_100ml", SOLIDS, NUMBER, 0, 100, "0 to 100 g in 100 mL"},
     {"bottles", BOTTLES, NUMBER, 0, 1e9, "a whole number of bottles"},
     {"bottle_ml", BOTTLE, 1e-3, 0, JL_UNIT_BASE, 0, 1000, "a bottle's volume in mL"},
@@ -561,7 +562,9 @@ static jl_status check_columns(const jl_book_file *f, const jl_book_entry *e, jl
         if (c->role == before || f->columns.what[c->role] != NULL) continue;
         add_cell(e, c, &f->file.dialect, &cell);
         size_t length = cell.length;
+        bool failed = cell.failed;
         jl_text_free(&cell);
+        if (failed) return jl_no_memory(fault);
         if (length > 0)
             return jl_fault_at(fault, JL_EXISTS, f->columns.line, 0, c->name, strlen(c->name),
                                "a header with this column, in which the entry is to stand");

@@ -4,6 +4,7 @@
 #include "keys/facts.h"
 #include "text/array.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 #include "text/status.h"
 #include "text/timestamp.h"
 
@@ -219,39 +220,38 @@ jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault) {
 
 /* ---- asking ---- */
 
+/* Of a key, and the unit that it says. */
 typedef struct ending {
     jl_kind kind;
-    const char *text;
-    double factor, offset; /* as in quantity.c: the offset is taken off first */
-    jl_unit unit;
+    const char *text, *unit;
 } ending;
 
 static const ending ENDINGS[] = {
-    {JL_VOLUME, "_l", 1, 0, JL_UNIT_BASE},
-    {JL_VOLUME, "_ml", 1e-3, 0, JL_UNIT_BASE},
-    {JL_MASS, "_kg", 1, 0, JL_UNIT_BASE},
-    {JL_MASS, "_g", 1e-3, 0, JL_UNIT_BASE},
-    {JL_STRENGTH, "_pct", 1, 0, JL_UNIT_PCT_VOL},
-    {JL_STRENGTH, "_proof", 1, 0, JL_UNIT_PROOF_US},
-    {JL_TEMPERATURE, "_c", 1, 0, JL_UNIT_BASE},
-    {JL_TEMPERATURE, "_f", 5.0 / 9, 32, JL_UNIT_BASE},
-    {JL_TEMPERATURE_DIFFERENCE, "_c", 1, 0, JL_UNIT_BASE},
-    {JL_TEMPERATURE_DIFFERENCE, "_f", 5.0 / 9, 0, JL_UNIT_BASE},
-    {JL_POWER, "_w", 1, 0, JL_UNIT_BASE},
-    {JL_POWER, "_kw", 1000, 0, JL_UNIT_BASE},
-    {JL_DURATION, "_s", 1, 0, JL_UNIT_BASE},
-    {JL_DURATION, "_min", 60, 0, JL_UNIT_BASE},
-    {JL_DURATION, "_h", 3600, 0, JL_UNIT_BASE},
-    {JL_PRESSURE, "_kpa", 1, 0, JL_UNIT_BASE},
-    {JL_PRESSURE, "_hpa", 0.1, 0, JL_UNIT_BASE},
-    {JL_PRESSURE, "_mmhg", 0.133322387415, 0, JL_UNIT_BASE},
-    {JL_ALTITUDE, "_m", 1, 0, JL_UNIT_BASE},
-    {JL_ALTITUDE, "_ft", 0.3048, 0, JL_UNIT_BASE},
-    {JL_GRAVITY, "", 1, 0, JL_UNIT_SG},
-    {JL_GRAVITY, "_plato", 1, 0, JL_UNIT_PLATO},
-    {JL_SHARE, "_pct", 0.01, 0, JL_UNIT_BASE},
-    {JL_HEAT, "_kj_c", 1000, 0, JL_UNIT_BASE},
-    {JL_NUMBER, "", 1, 0, JL_UNIT_BASE},
+    {JL_VOLUME, "_l", "l"},
+    {JL_VOLUME, "_ml", "ml"},
+    {JL_MASS, "_kg", "kg"},
+    {JL_MASS, "_g", "g"},
+    {JL_STRENGTH, "_pct", "%"},
+    {JL_STRENGTH, "_proof", "proof"},
+    {JL_TEMPERATURE, "_c", "c"},
+    {JL_TEMPERATURE, "_f", "f"},
+    {JL_TEMPERATURE_DIFFERENCE, "_c", "c"},
+    {JL_TEMPERATURE_DIFFERENCE, "_f", "f"},
+    {JL_POWER, "_w", "w"},
+    {JL_POWER, "_kw", "kw"},
+    {JL_DURATION, "_s", "s"},
+    {JL_DURATION, "_min", "min"},
+    {JL_DURATION, "_h", "h"},
+    {JL_PRESSURE, "_kpa", "kpa"},
+    {JL_PRESSURE, "_hpa", "hpa"},
+    {JL_PRESSURE, "_mmhg", "mmhg"},
+    {JL_ALTITUDE, "_m", "m"},
+    {JL_ALTITUDE, "_ft", "ft"},
+    {JL_GRAVITY, "", "sg"},
+    {JL_GRAVITY, "_plato", "p"},
+    {JL_SHARE, "_pct", "%"},
+    {JL_HEAT, "_kj_c", "kj/c"},
+    {JL_NUMBER, "", ""},
 };
 enum { ENDINGS_KNOWN = sizeof ENDINGS / sizeof ENDINGS[0] };
 
@@ -324,11 +324,12 @@ static jl_status read_quantity(const jl_fact *fact, const ending *e, const jl_fa
     if (fact->count > 1)
         return jl_fact_fault(fact, 1, JL_FORM,
                              "one value; a number with a decimal comma stands in quotes", fault);
-    double value = (number - e->offset) * e->factor;
-    double scale = e->unit == JL_UNIT_PROOF_US ? 2 : 1;
+    const jl_unit_of_kind *u = jl_unit_named(e->kind, e->unit);
+    double value = (number - u->offset) * u->factor;
+    double scale = u->unit == JL_UNIT_PROOF_US ? 2 : 1;
     if (!(value >= scale * key->least && value <= scale * key->most))
         return jl_fact_fault(fact, 0, JL_RANGE, key->expected, fault);
-    *quantity = (jl_quantity){value, e->unit};
+    *quantity = (jl_quantity){value, u->unit};
     return JL_OK;
 }
 
@@ -347,7 +348,8 @@ jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key, jl_qu
 
 double jl_fact_value(const char *name, const jl_fact_key *key, double value) {
     const ending *e = ending_of(name, key->stem, key->kind);
-    return e == NULL ? value : value / e->factor + e->offset;
+    const jl_unit_of_kind *u = e == NULL ? NULL : jl_unit_named(e->kind, e->unit);
+    return u == NULL ? value : value / u->factor + u->offset;
 }
 
 const char *jl_facts_text(const jl_facts *facts, const char *key) {

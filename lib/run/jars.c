@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jars.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 #include "text/status.h"
 #include "text/timestamp.h"
 #include "uncertainty/readings.h"
@@ -38,7 +39,7 @@ static const char FRACTION_EXPECTED[] = "foreshots, heads, hearts, tails, undeci
 
 #define TEXT      0, 0, JL_UNIT_BASE, 0, 0
 #define CELSIUS   1, 0, JL_UNIT_BASE
-#define DEGREE_F  5.0 / 9, 32, JL_UNIT_BASE
+#define DEGREE_F  JL_FAHRENHEIT, JL_UNIT_BASE
 #define VOLUME_L  1e-12, 1e9, VOLUME_EXPECTED
 #define WEIGHT_KG 1e-9, 1e6, WEIGHT_EXPECTED
 #define PCT       1, 0, JL_UNIT_PCT_VOL, 0, 100, PCT_EXPECTED
@@ -507,7 +508,7 @@ bool jl_entry_gives(const jl_entry *e, jl_role role) {
 /* In °F where one temperature is; without one, where its strengths are in proof. */
 static bool is_fahrenheit(const jl_columns *columns) {
     static const jl_role TEMPS[] = {JL_ROLE_TEMP, JL_ROLE_HEAD, JL_ROLE_BOILER, JL_ROLE_SPOUT_TEMP};
-    static const jl_role SCALES[] = {JL_ROLE_READING, JL_ROLE_STRENGTH};
+    static const jl_role SCALES[] = {JL_ROLE_READING, JL_ROLE_STRENGTH, JL_ROLE_SPOUT};
     bool any = false;
     for (size_t i = 0; i < sizeof TEMPS / sizeof TEMPS[0]; i++) {
         const jl_column *column = columns->what[TEMPS[i]];

@@ -1100,10 +1100,9 @@ jl_amount jl_jar_amount(const jl_jar *jar) {
                        JL_STRENGTH_C};
 }
 
-double jl_jar_spout_u_pct(const jl_jar *jar) {
+double jl_jar_spout_u_pct(const jl_jar *jar, const jl_instruments *by) {
     if (!jar->from_spout) return NAN;
-    const jl_instruments by = jl_settings_to_instruments(NULL);
-    return hypot(sqrt(jl_instrument_variance(&by, JL_BY_ALCOHOLOMETER, false) / 2),
+    return hypot(sqrt(jl_instrument_variance(by, JL_BY_ALCOHOLOMETER, false) / 2),
                  jar->curve_u_pct);
 }
 

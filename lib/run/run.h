@@ -32,7 +32,7 @@ jl_instrument jl_run_charge_by(const jl_run *run);
 
 /* Of a jar that is known by the running spout alone: the standard uncertainty of its mean beside what
  * the instrument's own error gives to all, % vol; NaN: another jar. Two readings a jar, each to half a
- * division: common practice, no source. */
-double jl_jar_spout_u_pct(const jl_jar *jar);
+ * division of the bench's alcoholometer: common practice, no source. */
+double jl_jar_spout_u_pct(const jl_jar *jar, const jl_instruments *by);
 
 #endif

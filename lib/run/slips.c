@@ -4,6 +4,7 @@
 #include "run/jars.h"
 #include "run/run.h"
 #include "text/digits.h"
+#include "text/quantity.h"
 
 #include <math.h>
 #include <string.h>
@@ -491,8 +492,8 @@ static void try_number(guessing *g, double number, double typed, const char *uni
 /* The same digits in the units that the log does not have. */
 static void try_units(guessing *g, double typed) {
     const char *name = g->unit.name;
-    if (strcmp(name, "°C") == 0) try_number(g, (typed - 32) * 5 / 9, typed, "°F");
-    if (strcmp(name, "°F") == 0) try_number(g, typed * 9 / 5 + 32, typed, "°C");
+    if (strcmp(name, "°C") == 0) try_number(g, jl_celsius(typed), typed, "°F");
+    if (strcmp(name, "°F") == 0) try_number(g, jl_fahrenheit(typed), typed, "°C");
     if (strcmp(name, "mL") == 0) try_number(g, typed * 1000, typed, "L");
     if (strcmp(name, "L") == 0) try_number(g, typed / 1000, typed, "mL");
     if (strcmp(name, "g") == 0) try_number(g, typed * 1000, typed, "kg");

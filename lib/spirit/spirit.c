@@ -3,12 +3,12 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "spirit/spirit.h"
+#include "text/quantity.h"
 #include "text/status.h"
 
 #include <math.h>
 #include <string.h>
 
-static const double GALLON_US_L = 3.785411784; /* 231 in³ */
 /* Less than a millionth of a millionth is nobody's amount, and ends where a double can no longer
  * hold its parts. */
 static const double AMOUNT_LEAST = 1e-12, AMOUNT_MOST = 1e9;
@@ -93,7 +93,7 @@ double jl_proof_us(jl_spirit spirit) {
 }
 
 double jl_proof_gallons_us(jl_spirit spirit) {
-    return jl_volume_l(spirit, JL_PROOF_C) / GALLON_US_L * jl_proof_us(spirit) / 100;
+    return jl_volume_l(spirit, JL_PROOF_C) / JL_GALLON_US_L * jl_proof_us(spirit) / 100;
 }
 
 /* Share of a mass that a scale in air does not show: it weighs against steel of 8000 kg/m³ in air
@@ -369,13 +369,13 @@ jl_status jl_obscured_by_weight(double weight_kg, double apparent, double true_m
 }
 
 /* Gallons of water that weigh a pound in air at 60 °F: 27 CFR 30.41. */
-static const double GALLONS_PER_POUND = 0.120074, GALLON_L = 3.785411784, POUND_KG = 0.45359237;
+static const double GALLONS_PER_POUND = 0.120074;
 
 jl_status jl_obscured_by_gravity(double weight_kg, double sg_60f, double true_mass_fraction,
                                  jl_spirit *spirit) {
     if (!(sg_60f >= 1 && sg_60f <= 2)) return JL_RANGE;
-    double gallons = weight_kg / POUND_KG * GALLONS_PER_POUND / sg_60f;
-    return jl_spirit_from_volume(gallons * GALLON_L, true_mass_fraction, JL_PROOF_C, spirit);
+    double gallons = weight_kg / JL_POUND_KG * GALLONS_PER_POUND / sg_60f;
+    return jl_spirit_from_volume(gallons * JL_GALLON_US_L, true_mass_fraction, JL_PROOF_C, spirit);
 }
 
 jl_status jl_obscured_by_volume(double volume_l, double temp_c, double apparent,

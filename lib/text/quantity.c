@@ -1,7 +1,7 @@
 /* Numbers with units, read and written the same in every locale.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "jarline.h"
+#include "text/quantity.h"
 #include "text/letters.h"
 
 #include <locale.h>
@@ -203,22 +203,17 @@ jl_status jl_decimal_write(double value, int decimals, char *text, size_t size) 
 
 /* ---- units ---- */
 
-typedef struct unit {
-    const char *name;
-    double factor; /* into the base unit, after the offset has been taken off */
-    double offset;
-    jl_unit unit;
-} unit;
+typedef jl_unit_of_kind unit;
 
 static const unit VOLUME[] = {
     {"ml", 1e-3, 0, JL_UNIT_BASE},        {"cl", 1e-2, 0, JL_UNIT_BASE},
     {"dl", 1e-1, 0, JL_UNIT_BASE},        {"l", 1, 0, JL_UNIT_BASE},
-    {"hl", 100, 0, JL_UNIT_BASE},         {"gal", 3.785411784, 0, JL_UNIT_BASE},
+    {"hl", 100, 0, JL_UNIT_BASE},         {"gal", JL_GALLON_US_L, 0, JL_UNIT_BASE},
     {"impgal", 4.54609, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
 static const unit MASS[] = {{"kg", 1, 0, JL_UNIT_BASE},
                             {"g", 1e-3, 0, JL_UNIT_BASE},
-                            {"lb", 0.45359237, 0, JL_UNIT_BASE},
-                            {"oz", 0.45359237 / 16, 0, JL_UNIT_BASE},
+                            {"lb", JL_POUND_KG, 0, JL_UNIT_BASE},
+                            {"oz", JL_POUND_KG / 16, 0, JL_UNIT_BASE},
                             {NULL, 0, 0, JL_UNIT_BASE}};
 static const unit STRENGTH[] = {{"%", 1, 0, JL_UNIT_PCT_VOL},
                                 {"%vol", 1, 0, JL_UNIT_PCT_VOL},
@@ -226,7 +221,7 @@ static const unit STRENGTH[] = {{"%", 1, 0, JL_UNIT_PCT_VOL},
                                 {"proof", 1, 0, JL_UNIT_PROOF_US},
                                 {NULL, 0, 0, JL_UNIT_BASE}};
 static const unit TEMPERATURE[] = {{"c", 1, 0, JL_UNIT_BASE},
-                                   {"f", 5.0 / 9, 32, JL_UNIT_BASE},
+                                   {"f", JL_FAHRENHEIT, JL_UNIT_BASE},
                                    {"k", 1, 273.15, JL_UNIT_BASE},
                                    {NULL, 0, 0, JL_UNIT_BASE}};
 static const unit DIFFERENCE[] = {{"c", 1, 0, JL_UNIT_BASE},
@@ -242,7 +237,7 @@ static const unit *const MINUTES = DURATION + 2; /* and what is shorter */
 static const unit PRESSURE[] = {
     {"kpa", 1, 0, JL_UNIT_BASE},    {"hpa", 0.1, 0, JL_UNIT_BASE},
     {"mbar", 0.1, 0, JL_UNIT_BASE}, {"bar", 100, 0, JL_UNIT_BASE},
-    {"pa", 1e-3, 0, JL_UNIT_BASE},  {"mmhg", 0.133322387415, 0, JL_UNIT_BASE},
+    {"pa", 1e-3, 0, JL_UNIT_BASE},  {"mmhg", JL_MMHG_KPA, 0, JL_UNIT_BASE},
     {NULL, 0, 0, JL_UNIT_BASE}};
 static const unit ALTITUDE[] = {{"m", 1, 0, JL_UNIT_BASE},
                                 {"km", 1000, 0, JL_UNIT_BASE},
@@ -306,6 +301,10 @@ static const unit *find_unit(const unit *units, const char *text) {
     for (; units->name != NULL; units++)
         if (strcmp(units->name, name) == 0) return units;
     return NULL;
+}
+
+const jl_unit_of_kind *jl_unit_named(jl_kind kind_wanted, const char *name) {
+    return (size_t)kind_wanted < KINDS_KNOWN ? find_unit(KINDS[kind_wanted].units, name) : NULL;
 }
 
 /* "2h30", "2h30min", "2h30s": what stands behind the hours begins with a digit. */

@@ -1,6 +1,7 @@
 /* What goes into a wash: read, summed, and what is still to go in.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "wash/recipe.h"
 #include "text/letters.h"
 #include "wash/gravity.h"
 #include "wash/wash.h"

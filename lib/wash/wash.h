@@ -15,12 +15,6 @@
 jl_status jl_original_extract_pct(double alcohol_mass_pct, double real_extract_pct,
                                   double *original_extract_pct);
 
-/* How long a step usually waits; 0 where it takes no time, NaN where nothing is usual. */
-double jl_wash_usual_wait_s(const char *step);
-
-/* Where a recipe ends, rounded up to a division of most hydrometers. */
-double jl_recipe_end_sg(const jl_recipe *recipe);
-
 /* The hydrometer of a bench file or of options. */
 jl_hydrometer jl_settings_to_hydrometer(const jl_settings *settings);
 

@@ -1,15 +1,18 @@
 /* Wash logs: dated gravities of a fermentation and the waits before the still.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "wash/wash_log.h"
 #include "keys/facts.h"
+#include "keys/keys.h"
 #include "log/columns.h"
 #include "log/file.h"
 #include "text/array.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 #include "text/status.h"
 #include "text/timestamp.h"
 #include "wash/gravity.h"
-#include "wash/wash.h"
+#include "wash/recipe.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -31,7 +34,7 @@ static const jl_column COLUMNS[] = {
     {"time", TIME, TEXT, TIME_EXPECTED},
     {"gravity", GRAVITY, TEXT, GRAVITY_EXPECTED},
     {"temp_c", TEMP, 1, 0, JL_UNIT_BASE, 0, 40, TEMP_EXPECTED},
-    {"temp_f", TEMP, 5.0 / 9, 32, JL_UNIT_BASE, 0, 40, TEMP_EXPECTED},
+    {"temp_f", TEMP, JL_FAHRENHEIT, JL_UNIT_BASE, 0, 40, TEMP_EXPECTED},
     {"step", STEP, TEXT, ""},
     {"duration", DURATION, TEXT, DURATION_EXPECTED},
     {"add", ADD, TEXT, JL_INGREDIENT_FORMS},
@@ -207,12 +210,6 @@ static jl_status fault_in(const jl_wash_log *log, const jl_row *row, role which,
     return jl_columns_fault(&log->columns, row, which, status, expected, fault);
 }
 
-static const jl_wash_reading *last_dated(const jl_wash_log *log) {
-    size_t i = log->reading_count;
-    while (i > 0 && !log->readings[i - 1].has_time) i--;
-    return i == 0 ? NULL : &log->readings[i - 1];
-}
-
 /* One that cannot be read leaves the row without; one with two readings is refused. */
 static jl_status pass_over_time(jl_wash_log *log, const jl_row *row, jl_status status,
                                 jl_fault *fault) {
@@ -226,6 +223,12 @@ static jl_status pass_over_time(jl_wash_log *log, const jl_row *row, jl_status s
     return JL_OK;
 }
 
+const jl_wash_reading *jl_wash_log_last_dated(const jl_wash_log *log) {
+    size_t i = log->reading_count;
+    while (i > 0 && !log->readings[i - 1].has_time) i--;
+    return i == 0 ? NULL : &log->readings[i - 1];
+}
+
 static jl_status read_time(jl_wash_log *log, const jl_row *row, entry *out, jl_fault *fault) {
     jl_time *time = &out->gravity.time;
     jl_cell cell;
@@ -235,13 +238,13 @@ static jl_status read_time(jl_wash_log *log, const jl_row *row, entry *out, jl_f
         jl_time_in_cell(cell.text, cell.length, log->any_before ? &log->before : NULL, time);
     out->gravity.has_time = status == JL_OK;
     if (status != JL_OK) {
-        *time = log->before;
+        *time = (jl_time){0, 0};
         return pass_over_time(log, row, status, fault);
     }
     if (log->any_before && time->unix_s < log->before.unix_s)
         return fault_in(log, row, TIME, JL_CONFLICT, "a time not before that of the row above",
                         fault);
-    const jl_wash_reading *last = last_dated(log);
+    const jl_wash_reading *last = jl_wash_log_last_dated(log);
     if (out->step.length == 0 && out->add.length == 0 && last != NULL &&
         time->unix_s <= last->time.unix_s)
         return fault_in(log, row, TIME, JL_CONFLICT, "a time after that of the gravity before it",
@@ -517,11 +520,15 @@ static jl_wash_gravity gravity_of(const jl_wash_log *log, const jl_wash_reading 
                              isnan(r->temp_c) ? log->instrument.calibrated_c : r->temp_c};
 }
 
-static bool sugar_went_in_after(const jl_wash_log *log, jl_time time) {
+/* By their rows where one of them has no time: a log is in order of time. */
+static bool is_after(const jl_wash_added *in, const jl_wash_reading *reading) {
+    if (!in->has_time || !reading->has_time) return in->line > reading->line;
+    return in->time.unix_s > reading->time.unix_s;
+}
+
+static bool sugar_went_in_after(const jl_wash_log *log, const jl_wash_reading *reading) {
     for (size_t i = 0; i < log->added_count; i++)
-        if (log->added[i].in.sugar_kg > 0 && log->added[i].has_time &&
-            log->added[i].time.unix_s > time.unix_s)
-            return true;
+        if (log->added[i].in.sugar_kg > 0 && is_after(&log->added[i], reading)) return true;
     return false;
 }
 
@@ -538,7 +545,7 @@ jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash) {
     size_t count = log->reading_count;
     if (count > 0) w.final = gravity_of(log, &log->readings[count - 1]);
     if (count > 0) w.original = gravity_of(log, &log->readings[0]);
-    if (count > 0 && w.has_recipe && sugar_went_in_after(log, log->readings[0].time))
+    if (count > 0 && w.has_recipe && sugar_went_in_after(log, &log->readings[0]))
         w.original.known = false;
     *wash = w;
     return JL_OK;

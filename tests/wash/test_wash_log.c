@@ -4,11 +4,12 @@
 #include "check.h"
 #include "given.h"
 #include "suites.h"
-#include "wash/wash.h"
+#include "wash/wash_log.h"
 
 #include <errno.h>
 #include <fcntl.h>
 #include <signal.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
@@ -286,6 +287,38 @@ static void a_time_that_cannot_be_read_is_the_only_thing_missing(void) {
     jl_wash_log_free(log);
 }
 
+/* Sugar behind the first gravity makes the original one unknown, whatever can be read of the times. */
+static void a_row_without_its_time_has_its_place_and_no_moment(void) {
+    static const struct {
+        const char *rows;
+        bool known;
+        int64_t last_s; /* of the last gravity with a time; 0: there is none */
+    } LOGS[] = {
+        {T1 ",6kg sugar\nsome day,1.07,\n" T1 "1.06,\n", true, 1788624000},
+        {"some day,1.07,\n2026-09-04T18:00:00+02:00,,6kg sugar\n" T1 "1.06,\n", false, 1788624000},
+        {T1 "1.07,\nsome day,,6kg sugar\nlater,1.06,\n", false, 1788624000},
+        {"some day,,6kg sugar\nlater,1.07,\nlater still,1.06,\n", true, 0},
+    };
+    for (size_t i = 0; i < sizeof LOGS / sizeof LOGS[0]; i++) {
+        char text[400];
+        jl_fault fault = {0};
+        jl_ferment f;
+        jl_wash wash = JL_WASH;
+        size_t count;
+        snprintf(text, sizeof text, "#wash_l,25\ntime,gravity,add\n%s", LOGS[i].rows);
+        jl_wash_log *log = read_log(text, &fault);
+        CHECK_OK(jl_wash_log_wash(log, &wash));
+        CHECK(wash.original.known == LOGS[i].known);
+        const jl_wash_reading *last = jl_wash_log_last_dated(log);
+        CHECK((last == NULL) == (LOGS[i].last_s == 0));
+        CHECK(last == NULL || last->time.unix_s == LOGS[i].last_s);
+        const jl_wash_reading *all = jl_wash_log_readings(log, &count);
+        for (size_t n = 0; n < count; n++) CHECK(all[n].has_time || all[n].time.unix_s == 0);
+        CHECK_STATUS(jl_wash_log_judge(log, &JL_FINISH_RULE, &f), JL_MISSING);
+        jl_wash_log_free(log);
+    }
+}
+
 static void a_row_is_appended_in_the_files_own_form(void) {
     char path[] = "/tmp/jarline-wash-XXXXXX";
     int fd = mkstemp(path);
@@ -404,6 +437,8 @@ CU_TestInfo wash_log_tests[] = {
     {"what went in stands beside the gravities", what_went_in_stands_beside_the_gravities},
     {"a time that cannot be read is the only thing missing",
      a_time_that_cannot_be_read_is_the_only_thing_missing},
+    {"a row without its time has its place and no moment",
+     a_row_without_its_time_has_its_place_and_no_moment},
     {"a row is appended in the file's own form", a_row_is_appended_in_the_files_own_form},
     {"a row that finds no room is not there", a_row_that_finds_no_room_is_not_there},
     {"an original gravity is none before the sugar", an_original_gravity_is_none_before_the_sugar},

@@ -5,6 +5,7 @@
 #include "answer/status.h"
 #include "commands/wash/log.h"
 #include "input/clock.h"
+#include "wash/recipe.h"
 #include "wash/wash.h"
 
 #include <math.h>

@@ -9,6 +9,7 @@
 #include "input/args.h"
 #include "input/clock.h"
 #include "input/logfile.h"
+#include "wash/wash_log.h"
 
 #include <math.h>
 
@@ -52,9 +53,12 @@ static int judge(const char *file, judged_log *log) {
     if (status == JL_OK) return 0;
     if (status == JL_MISSING)
         return fail(EXIT_NO,
-                    "%s: one reading only: it cannot show that the gravity stands still; expected "
+                    "%s: %s: it cannot show that the gravity stands still; expected "
                     "another one, %.3g days or more after it",
-                    file, log->rule.span_s / DAY_S);
+                    file,
+                    log->count > 1 ? "fewer than two readings have a time that can be read"
+                                   : "one reading only",
+                    log->rule.span_s / DAY_S);
     return fail(exit_of_file(status), "%s: %s", file, jl_status_text(status));
 }
 
@@ -119,7 +123,7 @@ static jl_time moment(double seconds, jl_time like) {
 
 static void show_trend(show *s, const judged_log *log) {
     const jl_ferment *f = &log->ferment;
-    const jl_wash_reading *last = &log->readings[log->count - 1];
+    const jl_wash_reading *last = jl_wash_log_last_dated(log->log);
     bool known = !isnan(f->left_s);
     bool stands = f->still_for_s > 0;
     show_number(s, "slope_sg_per_day", stands ? NULL : "Trend of the last readings",
@@ -199,7 +203,7 @@ static void assume_rule(show *s, const judged_log *log) {
 }
 
 static void note_age(show *s, const judged_log *log) {
-    double age_s = (double)(log->now.unix_s - log->readings[log->count - 1].time.unix_s);
+    double age_s = (double)(log->now.unix_s - jl_wash_log_last_dated(log->log)->time.unix_s);
     if (age_s > log->rule.span_s)
         show_warning(s, "The last reading is %.0f days old.", age_s / DAY_S);
     if (age_s < 0)
@@ -278,7 +282,7 @@ bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
     expect_of_log(false, &judged);
     jl_status status = jl_wash_log_judge(log, &judged.rule, &judged.ferment);
     if (status == JL_OK) {
-        jl_time like = judged.readings[judged.count - 1].time;
+        jl_time like = jl_wash_log_last_dated(log)->time;
         show_text(s, "fermentation", "Fermentation", verdict(&judged.ferment));
         show_moment(s, "still_since", judged.ferment.still_for_s > 0 ? "Unchanged since" : NULL,
                     moment(judged.ferment.still_since_s, like));
@@ -300,7 +304,8 @@ void wash_log_show(show *s, const judged_log *log) {
     show_group(s, "fermentation", NULL);
     show_text(s, NULL, "Fermentation", verdict(f));
     show_text(s, "state", NULL, STATES[f->state]);
-    show_moment(s, "still_since", "Unchanged since", moment(f->still_since_s, last->time));
+    show_moment(s, "still_since", "Unchanged since",
+                moment(f->still_since_s, jl_wash_log_last_dated(log->log)->time));
     show_number(s, "still_for_d", "  that is for", f->still_for_s / DAY_S, 1, "d");
     show_number(s, "last_gravity", NULL, last->sg, 4, "SG");
     show_number(s, "expected_gravity", "Expected final gravity", log->rule.expected_sg, 4, "SG");

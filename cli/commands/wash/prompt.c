@@ -13,6 +13,7 @@
 #include "input/questions.h"
 #include "text/letters.h"
 #include "wash/wash.h"
+#include "wash/wash_log.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,0 +1,15 @@
+/* What a wash log knows of its steps beside what jarline.h shows of it.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JL_WASH_LOG_H
+#define JL_WASH_LOG_H
+
+#include "jarline.h"
+
+/* How long a step usually waits; 0 where it takes no time, NaN where nothing is usual. */
+double jl_wash_usual_wait_s(const char *step);
+
+/* The last gravity of which the time is known; NULL: there is none. */
+const jl_wash_reading *jl_wash_log_last_dated(const jl_wash_log *log);
+
+#endif
