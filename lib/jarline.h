@@ -1886,6 +1886,16 @@ JL_API bool jl_run_slip(const jl_run *run, const jl_jar *before, const jl_jar *j
 JL_API void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar,
                          const jl_time *now, jl_slips *slips);
 
+/* The volume that the next jar probably has: that of the jar before, unless that one is small, as a jar of
+ * foreshots is; then the size that the jars were expected to have, that the log states or that is usual on
+ * the bench, else that of the last jar that was not small. Three jars alike say their size themselves.
+ *
+ * Given:    run; before: the jar before, NULL: none; bench_l: a jar of the bench, NaN: not known
+ * Returned: l; NaN: nothing says it
+ * Source:   common practice, no source
+ */
+JL_API double jl_run_next_volume_l(const jl_run *run, const jl_jar *before, double bench_l);
+
 /* What may have been meant by a number that is none of a jar, or an unlikely one: the same digits in
  * another unit, another place of the point, one digit more, less or other; what fits the jar before
  * and the expected run best, and only what is no slip itself.

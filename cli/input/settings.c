@@ -131,6 +131,16 @@ int arg_bottle(const char *word, const jl_settings *bench, double *bottle_l) {
     return fail_argument("--bottle", word, JL_RANGE, "a volume above 0, as 700mL");
 }
 
+int bench_jar(const setting_options *o, double *jar_l) {
+    jl_settings s;
+    setting_options any = *o;
+    any.any_still = true;
+    jl_settings_begin(&s);
+    int bad = settings_read(&any, JL_IN_STILL, &s);
+    *jar_l = jl_is_stated(&s, JL_KEY_JAR) ? jl_setting_value(&s, JL_KEY_JAR) : NAN;
+    return bad;
+}
+
 int bench_house(const setting_options *o, const char **house) {
     const char *path = bench_path(o->bench, o->log);
     *house = "";

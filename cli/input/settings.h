@@ -67,6 +67,9 @@ int arg_air(const setting_options *o, jl_settings *s, double *pressure_kpa);
 /* A bottle by its option's word, else the bench's; 0: neither states one. */
 int arg_bottle(const char *word, const jl_settings *bench, double *bottle_l);
 
+/* How large a jar is by the bench; NaN: it does not say. */
+int bench_jar(const setting_options *o, double *jar_l);
+
 /* The house's name in the bench file; "": it has none. Kept. */
 int bench_house(const setting_options *o, const char **house);
 

@@ -478,7 +478,7 @@ static void add_time(jl_text *text, const jl_dialect *dialect, jl_time time) {
 
 static void add_number(jl_text *text, const jl_dialect *dialect, const jl_column *column,
                        double value) {
-    if (!isnan(value)) jl_cell_add_number(text, dialect, value / column->factor + column->offset);
+    if (!isnan(value)) jl_cell_add_number(text, dialect, jl_column_number(column, value));
 }
 
 static void add_entry_number(jl_text *text, const jl_dialect *dialect, jl_book_number number) {
@@ -586,6 +586,13 @@ static void to_own_scale(const jl_book_file *f, jl_quantity *strength) {
         proof ? (jl_quantity){value, JL_UNIT_PCT_VOL} : (jl_quantity){2 * value, JL_UNIT_PROOF_US};
 }
 
+/* What is settled is what will stand in its cell. */
+static void to_own_digits(const jl_book_file *f, double *temp_c) {
+    const jl_column *column = f->columns.what[TEMP];
+    if (column == NULL || isnan(*temp_c)) return;
+    *temp_c = jl_column_value(column, jl_column_number(column, *temp_c));
+}
+
 /* The book becomes that of what has been written. */
 static void take_over(jl_book_file *f, jl_book_file *made) {
     jl_book_file before = *f;
@@ -623,6 +630,7 @@ static jl_status make_row(jl_book_file *f, jl_book_entry *entry, jl_text *row,
                           jl_book_refusal *refusal, jl_fault *fault) {
     entry->number = jl_book_next(f->book, entry->written);
     to_own_scale(f, &entry->measured.strength);
+    to_own_digits(f, &entry->measured.temp_c);
     jl_status status = check_texts(entry, fault);
     if (status == JL_OK) status = check_moments(entry, fault);
     if (status == JL_OK) status = jl_book_settle(f->book, &f->instrument, entry, refusal);

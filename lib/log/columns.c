@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log/columns.h"
+#include "text/quantity.h"
 #include "text/status.h"
 
 #include <math.h>
@@ -88,6 +89,10 @@ jl_status jl_columns_fault(const jl_columns *columns, const jl_row *row, unsigne
     return jl_row_fault(row, columns->at[role], status, expected, fault);
 }
 
+double jl_column_value(const jl_column *column, double number) {
+    return (number - column->offset) * column->factor;
+}
+
 jl_status jl_columns_value(const jl_columns *columns, const jl_row *row, unsigned role,
                            double *value, jl_fault *fault) {
     *value = NAN;
@@ -97,7 +102,7 @@ jl_status jl_columns_value(const jl_columns *columns, const jl_row *row, unsigne
     double number;
     jl_status status = jl_decimal_read(cell.text, cell.length, columns->comma, &number);
     if (status == JL_OK) {
-        double read = (number - column->offset) * column->factor;
+        double read = jl_column_value(column, number);
         if (read >= column->least && read <= column->most) {
             *value = read;
             return JL_OK;
@@ -105,6 +110,17 @@ jl_status jl_columns_value(const jl_columns *columns, const jl_row *row, unsigne
         status = JL_RANGE;
     }
     return jl_columns_fault(columns, row, role, status, column->expected, fault);
+}
+
+/* Its name says so: it ends with _c or _f. */
+static bool is_temperature(const jl_column *column) {
+    size_t length = strlen(column->name);
+    return length > 2 && column->name[length - 2] == '_' && strchr("cf", column->name[length - 1]);
+}
+
+double jl_column_number(const jl_column *column, double value) {
+    double number = value / column->factor + column->offset;
+    return is_temperature(column) ? jl_temperature_written(number) : number;
 }
 
 bool jl_columns_mark(const jl_columns *columns, const jl_row *row, bool *comma) {

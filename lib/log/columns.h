@@ -62,6 +62,12 @@ jl_status jl_columns_value(const jl_columns *columns, const jl_row *row, unsigne
 jl_status jl_columns_fault(const jl_columns *columns, const jl_row *row, unsigned role,
                            jl_status status, const char *expected, jl_fault *fault);
 
+/* The value for which a number in a cell stands. */
+double jl_column_value(const jl_column *column, double number);
+
+/* The number that stands in a cell for a value; a temperature with the digits that it is written with. */
+double jl_column_number(const jl_column *column, double value);
+
 /* Whether a row has a number that shows how the file writes them: with decimal commas or points. */
 bool jl_columns_mark(const jl_columns *columns, const jl_row *row, bool *comma);
 

@@ -640,8 +640,7 @@ void jl_entry_add_cell(const jl_entry *e, const jl_dialect *dialect, const jl_co
                        jl_text *text) {
     const char *words = text_for(e, column->role);
     if (words == NULL)
-        jl_cell_add_number(text, dialect,
-                           number_for(e, column->role) / column->factor + column->offset);
+        jl_cell_add_number(text, dialect, jl_column_number(column, number_for(e, column->role)));
     else if (column->role == JL_ROLE_NOTE)
         jl_cell_add_note(text, dialect, words, strlen(words));
     else
@@ -671,15 +670,17 @@ static bool same_time(const char *text, const jl_jar *jar) {
            time.unix_s == jar->time.unix_s && time.offset_s == jar->time.offset_s;
 }
 
-bool jl_entry_same(const jl_entry *e, jl_role role, const jl_jar *jar) {
+bool jl_entry_same(const jl_entry *e, const jl_column *column, const jl_jar *jar) {
     jl_fraction fraction;
+    const jl_role role = (jl_role)column->role;
     if (role == JL_ROLE_TIME) return same_time(e->time, jar);
     if (role == JL_ROLE_NOTE) return strcmp(e->note, jar->note) == 0;
     if (role == JL_ROLE_FRACTION)
         return jl_fraction_read(e->fraction, strlen(e->fraction), &fraction) == JL_OK &&
                fraction == jar->fraction;
-    double wanted = number_for(e, role);
-    return fabs(jl_jar_number(jar, role) - wanted) <= 1e-9 * fmax(fabs(wanted), 1e-3);
+    double wanted = jl_column_number(column, number_for(e, role));
+    double number = jl_column_number(column, jl_jar_number(jar, role));
+    return fabs(number - wanted) <= 1e-9 * fmax(fabs(wanted), 1e-3);
 }
 
 /* ---- Jars of which only the running spout was read ---- */

@@ -119,8 +119,8 @@ void jl_entry_add_row(const jl_entry *entry, jl_jar_key key, const jl_columns *c
 void jl_entry_add_cell(const jl_entry *entry, const jl_dialect *dialect, const jl_column *column,
                        jl_text *text);
 
-/* Whether a jar has the same number or the same text already. */
-bool jl_entry_same(const jl_entry *entry, jl_role role, const jl_jar *jar);
+/* Whether a jar has the same number or the same text in a column already. */
+bool jl_entry_same(const jl_entry *entry, const jl_column *column, const jl_jar *jar);
 
 /* An entry of what a jar has, but for what the other gives. */
 jl_entry jl_entry_over(const jl_entry *entry, const jl_jar *jar);

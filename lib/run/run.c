@@ -6,6 +6,7 @@
 #include "run/tally.h"
 #include "text/array.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 #include "text/status.h"
 
 #include <math.h>
@@ -824,8 +825,7 @@ static void correct_row(const jl_run *run, jl_edit *edit, const place *row, cons
         const jl_column *column = jl_columns_at(more, at);
         if (column == NULL) continue;
         bool is_new = at >= run->columns.cells; /* for what the entry gives */
-        if (!is_new &&
-            (!jl_entry_gives(entry, column->role) || jl_entry_same(entry, column->role, jar)))
+        if (!is_new && (!jl_entry_gives(entry, column->role) || jl_entry_same(entry, column, jar)))
             continue;
         changes[count] = (jl_change){.cell = at};
         jl_entry_add_cell(entry, &run->file.dialect, column, &changes[count].text);
@@ -1028,7 +1028,7 @@ jl_status jl_run_set_left(jl_run *run, const jl_left *left, jl_fault *fault) {
         const char *key;
         double value;
     } values[] = {
-        {"left_temp_c", left->temp_c},
+        {"left_temp_c", jl_temperature_written(left->temp_c)},
         {"left_temp_f", NAN},
         {"left_strength_pct", proof ? NAN : left->strength.value},
         {"left_strength_proof", proof ? left->strength.value : NAN},

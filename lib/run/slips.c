@@ -178,9 +178,9 @@ static const jl_expected *expected_row(const look *l) {
 }
 
 /* As large as the largest of the jars that were expected: others end with a fraction. */
-static double expected_l(const look *l) {
+static double expected_jar_l(const jl_run *run) {
     size_t count;
-    const jl_expected *rows = jl_run_expected(l->run, &count);
+    const jl_expected *rows = jl_run_expected(run, &count);
     double most = NAN;
     for (size_t i = 0; i < count; i++)
         most = fmax(most, rows[i].end_l - (i == 0 ? 0 : rows[i - 1].end_l));
@@ -289,13 +289,13 @@ static bool is_other(const look *l, double times) {
 
 /* Beside the jar before; where jars of a size are expected, unless it is nearly of that. */
 static bool is_other_volume(const look *l) {
-    double expected = expected_l(l), was_l = l->before->volume_l, is = l->jar.volume_l;
+    double expected = expected_jar_l(l->run), was_l = l->before->volume_l, is = l->jar.volume_l;
     if (isnan(expected)) return beyond(is / was_l, VOLUME_TIMES);
     return is_other(l, is / expected) && is_other(l, is / was_l);
 }
 
 static bool look_at_volume(const look *l, jl_slip *slip) {
-    double is = l->jar.volume_l, expected = expected_l(l);
+    double is = l->jar.volume_l, expected = expected_jar_l(l->run);
     const jl_recovery *r = jl_run_recovery(l->run);
     double charge_l = r->charge_stated ? jl_volume_l(r->charge, JL_STRENGTH_C) : NAN;
     if (l->from_l + is > charge_l)
@@ -510,8 +510,9 @@ static double likely_value(const look *l, jl_jar_figure figure) {
     const jl_expected *row = expected_row(l);
     bounds usual = USUAL[figure];
     if (figure == JL_JAR_HEAD && isnan(was) && row != NULL) was = row->head_c;
-    if (figure == JL_JAR_VOLUME && isnan(was)) was = expected_l(l);
-    if (figure == JL_JAR_WEIGHT && isnan(was)) was = empty_kg(l) + KG_PER_L * expected_l(l);
+    if (figure == JL_JAR_VOLUME && isnan(was)) was = expected_jar_l(l->run);
+    if (figure == JL_JAR_WEIGHT && isnan(was))
+        was = empty_kg(l) + KG_PER_L * expected_jar_l(l->run);
     return isnan(was) ? (usual.least + usual.most) / 2 : was;
 }
 
@@ -552,4 +553,45 @@ void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar, co
     for (int f = 0; f < JL_JAR_FIGURES; f++)
         slips->count +=
             jl_run_slip(run, before, jar, (jl_jar_figure)f, now, &slips->of[slips->count]);
+}
+
+/* ---- The volume of the next jar ---- */
+
+/* Jars alike differ by no more than this, one of a size by no more than that; a small one is less than
+ * half of it. */
+static const double ALIKE = 0.2, OF_A_SIZE = 0.25, SMALL = 0.5;
+enum { ALIKE_ENOUGH = 3 };
+
+static double size_said_l(const jl_run *run, double bench_l) {
+    const jl_settings *s = jl_run_settings(run);
+    double expected_l = expected_jar_l(run);
+    if (!isnan(expected_l)) return expected_l;
+    return jl_is_stated(s, JL_KEY_JAR) ? jl_setting_value(s, JL_KEY_JAR) : bench_l;
+}
+
+/* How many jars up to this one are as large as it, of those that count from the first on. */
+static size_t alike(const jl_jar *first, const jl_jar *last) {
+    size_t count = 1;
+    while (last - count >= first && fabs((last - count)->volume_l / last->volume_l - 1) <= ALIKE)
+        count++;
+    return count;
+}
+
+static double last_not_small_l(const jl_jar *first, const jl_jar *last) {
+    double most_l = 0;
+    for (const jl_jar *jar = first; jar <= last; jar++) most_l = fmax(most_l, jar->volume_l);
+    while (last->volume_l < SMALL * most_l) last--;
+    return last->fraction == JL_FORESHOTS ? NAN : last->volume_l;
+}
+
+double jl_run_next_volume_l(const jl_run *run, const jl_jar *before, double bench_l) {
+    size_t count;
+    const jl_jar *first = jl_run_jars(run, &count);
+    if (before == NULL) return NAN;
+    double size_l = size_said_l(run, bench_l), was_l = before->volume_l;
+    size_t same = alike(first, before);
+    if (same >= ALIKE_ENOUGH) return was_l;
+    if (isnan(size_l)) return last_not_small_l(first, before);
+    bool of_size = fabs(was_l / size_l - 1) <= OF_A_SIZE || (same > 1 && was_l >= SMALL * size_l);
+    return of_size ? was_l : size_l;
 }

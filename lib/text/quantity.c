@@ -307,6 +307,11 @@ const jl_unit_of_kind *jl_unit_named(jl_kind kind_wanted, const char *name) {
     return (size_t)kind_wanted < KINDS_KNOWN ? find_unit(KINDS[kind_wanted].units, name) : NULL;
 }
 
+double jl_temperature_written(double number) {
+    double typed = round(number * 1e4) / 1e4;
+    return fabs(typed - number) < 1e-9 ? typed : round(number * 100) / 100;
+}
+
 /* "2h30", "2h30min", "2h30s": what stands behind the hours begins with a digit. */
 static jl_status read_after_hours(const char *rest, double hours, double *seconds) {
     decimal d;

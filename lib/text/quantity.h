@@ -27,6 +27,10 @@ static inline double jl_celsius(double temp_f) {
     return (temp_f - 32) * 5 / 9;
 }
 
+/* A temperature as it is written: none of its digits is lost that a thermometer shows, and 72 °F are
+ * 22.22 °C. */
+double jl_temperature_written(double number);
+
 /* NIST SP 811; mmHg as jarline.h says. */
 #define JL_GALLON_US_L 3.785411784 /* 231 in³ */
 #define JL_POUND_KG    0.45359237

@@ -581,7 +581,7 @@ static void add_cell(jl_text *text, const jl_dialect *dialect, const jl_column *
         break;
     case TEMP:
         if (!isnan(e->temp_c))
-            jl_cell_add_number(text, dialect, e->temp_c / column->factor + column->offset);
+            jl_cell_add_number(text, dialect, jl_column_number(column, e->temp_c));
         break;
     case STEP:
         add_word(text, dialect, e->step);

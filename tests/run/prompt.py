@@ -394,6 +394,45 @@ def a_figure_by_its_name_at_a_doubt(s):
     goes_on_at(s, "head", shown, 2)
 
 
+def undone_where_a_jar_is_put_in(s):
+    """Which jar goes is said, and the jar that is being put in goes on."""
+    u = s.u
+    s.t.line("2a")
+    shown = s.t.line("undo")
+    check("undoes a jar that is recorded, jar 3:" in shown, f"not asked: {shown!r}")
+    shown = s.t.line("")
+    check("Jar 2a, volume" in shown, f"jar 2a does not go on: {shown!r}")
+    for text in ("150", u.of_pct(s.pct[1] - 0.3), "", "", "", ""):
+        s.t.line(text)
+    s.want["2a"] = wanted(u, s.pct[1] - 0.3, volume=150)
+    s.check(5 + 4)
+
+
+def undone_where_a_jar_is_corrected(s):
+    s.t.line("jar 2")
+    shown = s.t.line("undo")
+    check("undoes a jar that is recorded, jar 3:" in shown, f"not asked: {shown!r}")
+    shown = s.t.line("y")
+    check("Jar 3 undone" in shown and "Jar 2 again" in shown, f"not undone: {shown!r}")
+    del s.want["3"]
+    os.write(s.t.fd, b"\x03")
+    s.t.wait()
+    s.check(3)
+
+
+def a_small_first_jar(s):
+    """Enter takes the size of the jars that are expected."""
+    u = s.u
+    for _ in range(3):
+        s.t.line("undo")
+    shown = s.t.line(f"50 {u.of_pct(s.pct[0])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)}")
+    check("volume, mL [250]" in shown, f"another size is offered: {shown!r}")
+    for text in ("", u.of_pct(s.pct[0]), "", "", ""):
+        shown = s.t.line(text)
+    s.want = {"1": wanted(u, s.pct[0], volume=50), "2": wanted(u, s.pct[0])}
+    s.check(3 + 6)
+
+
 def a_forgotten_jar(s):
     """Jar 2a, between two figures of jar 4; its time is not now's."""
     u = s.u
@@ -780,6 +819,7 @@ SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_com
          a_boiler_without_its_tens, a_boiler_below_the_head, too_much_for_a_jar,
          a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_time_of_a_jar, a_jar_that_is_none,
          a_correction_between_two_figures, undone_twice, undone_between_two_figures,
+         undone_where_a_jar_is_put_in, undone_where_a_jar_is_corrected, a_small_first_jar,
          a_forgotten_jar, a_forgotten_jar_in_one_line, a_number_that_is_free_again,
          the_question_before, a_figure_by_its_name, a_figure_by_its_name_at_a_doubt,
          a_forgotten_jar_figure_by_figure, another_jar_in_the_place_of_one_that_is_corrected, killed_in_the_middle, interrupted_in_the_middle, ended_in_the_middle,

@@ -657,7 +657,54 @@ static void a_rate_needs_two_times(void) {
     jl_run_free(run);
 }
 
+/* The volumes of the jars so far, in mL; what is said of their size, and what the next is likely to be. */
+static void the_next_jar_is_as_large_as_those_that_are_no_foreshots(void) {
+    static const struct {
+        const char *facts, *jars;
+        double bench_l, next_l;
+    } RUNS[] = {
+        {"", "", 0.3, NAN},
+        {"", "50", NAN, 0.05},
+        {"", "50,foreshots", NAN, NAN},
+        {"", "50 250", NAN, 0.25},
+        {"", "50 250 90", NAN, 0.25},
+        {"", "50", 0.3, 0.3},
+        {"", "50 240", 0.3, 0.24},
+        {"", "50 50", 0.3, 0.3},
+        {"", "50 240 90", 0.3, 0.3},
+        {"", "50 200 195", 0.3, 0.195},
+        {"", "50 100 95 105", 0.3, 0.105},
+        {"#jar_l,0.5\n", "50", 0.3, 0.5},
+        {"#jar_l,0.5\n", "50 250 250 245", 0.3, 0.245},
+        {"#jar_l,0.5\n#expect,0.05,75,85\n#expect,0.25,74,85\n#expect,0.5,73,86\n", "50", 0.3,
+         0.25},
+    };
+    for (size_t i = 0; i < sizeof RUNS / sizeof RUNS[0]; i++) {
+        char text[600];
+        int n = snprintf(text, sizeof text, "%svolume_ml,strength_pct,fraction\n", RUNS[i].facts);
+        for (const char *at = RUNS[i].jars; *at != '\0'; at += strspn(at, " ")) {
+            const char *word = at;
+            at += strcspn(at, " ");
+            size_t number = strspn(word, "0123456789");
+            n += snprintf(text + n, sizeof text - (size_t)n, "%.*s,70%.*s%s\n", (int)number, word,
+                          (int)(at - word - (ptrdiff_t)number), word + number,
+                          word + number == at ? "," : "");
+        }
+        jl_run *run = run_of(text);
+        size_t count;
+        const jl_jar *jars = jl_run_jars(run, &count);
+        double next_l =
+            jl_run_next_volume_l(run, count == 0 ? NULL : &jars[count - 1], RUNS[i].bench_l);
+        CHECK(isnan(RUNS[i].next_l) ? isnan(next_l) : fabs(next_l - RUNS[i].next_l) < 1e-12);
+        if (!(isnan(next_l) && isnan(RUNS[i].next_l)) && !(fabs(next_l - RUNS[i].next_l) < 1e-12))
+            printf("\n    run %zu: %g", i, next_l);
+        jl_run_free(run);
+    }
+}
+
 CU_TestInfo run_tests[] = {
+    {"the next jar is as large as those that are no foreshots",
+     the_next_jar_is_as_large_as_those_that_are_no_foreshots},
     {"jars are kept with what had run before", jars_are_kept_with_what_had_run_before},
     {"facts are the record's", facts_are_the_record_s},
     {"an expected run is linear within a jar", an_expected_run_is_linear_within_a_jar},

@@ -25,15 +25,20 @@ enum { JAR_TEMP_BESIDE_SPOUT = JL_JAR_SPOUT_TEMP };
 
 static void take_ways(form *f);
 
-void form_begin(form *f, jl_run *const *run, const char *name) {
-    *f = (form){.run = run, .e = JL_ENTRY, .now = clock_now()};
-    snprintf(f->name, sizeof f->name, "%s", name);
+void form_begin(form *f, jl_run *const *run, double jar_l) {
+    *f = (form){.run = run, .e = JL_ENTRY, .now = clock_now(), .jar_l = jar_l};
     clock_write(f->now, f->stamp);
     take_ways(f);
 }
 
-void form_put_in(form *f, jl_run *const *run, const char *name) {
-    form_begin(f, run, "");
+void form_correct(form *f, jl_run *const *run, const char *name) {
+    form_begin(f, run, NAN);
+    snprintf(f->name, sizeof f->name, "%s", name);
+    take_ways(f);
+}
+
+void form_put_in(form *f, jl_run *const *run, const char *name, double jar_l) {
+    form_begin(f, run, jar_l);
     snprintf(f->forgotten, sizeof f->forgotten, "%s", name);
     f->e.jar = f->forgotten;
     f->e.time = ""; /* now is not when it was full */
@@ -186,6 +191,8 @@ static bool is_own(const form *f, jl_jar_figure which) {
 static double offered_value(form *f, jl_jar_figure which) {
     if (f->was_taken[which]) return typed_value(f, which);
     if (is_own(f, which)) return NAN;
+    if (which == JL_JAR_VOLUME && f->name[0] == '\0')
+        return jl_run_next_volume_l(*f->run, jar_before_it(f), f->jar_l);
     return figure_of(jar_offered(f), which, states_strength(f));
 }
 
@@ -481,14 +488,17 @@ static answered refuse_weight(form *f, jl_jar_figure which, double value, remark
     return ANSWER_REFUSED;
 }
 
-/* Takes a value, unless it is unlikely and not to be kept all the same. */
-static answered take_likely(form *f, jl_jar_figure which, double value, bool keep, remark *r) {
+static bool is_unlikely(form *f, jl_jar_figure which, double value, jl_slip *slip) {
     form tried = *f;
-    jl_slip slip;
     take(&tried, which, value);
     const jl_jar jar = jar_so_far(&tried);
-    bool unlikely = !keep && jl_run_slip(*f->run, jar_before_it(f), &jar, which, &f->now, &slip);
-    if (!unlikely) {
+    return jl_run_slip(*f->run, jar_before_it(f), &jar, which, &f->now, slip);
+}
+
+/* Takes a value, unless it is unlikely and not to be kept all the same. */
+static answered take_likely(form *f, jl_jar_figure which, double value, bool keep, remark *r) {
+    jl_slip slip;
+    if (keep || !is_unlikely(f, which, value, &slip)) {
         take(f, which, value);
         return check_mixture(f, which, r);
     }
@@ -498,13 +508,21 @@ static answered take_likely(form *f, jl_jar_figure which, double value, bool kee
     return ANSWER_UNLIKELY;
 }
 
+/* The size that is offered behind a small jar is not doubted beside that jar. */
+static bool is_size_offered(form *f, jl_jar_figure which, double offered) {
+    jl_slip slip;
+    return which == JL_JAR_VOLUME && f->name[0] == '\0' && is_unlikely(f, which, offered, &slip) &&
+           slip.by == JL_SLIP_BEFORE;
+}
+
 /* Enter keeps what was doubted only where it was kept before. */
-static answered take_offered(form *f, jl_jar_figure which, remark *r) {
+static answered take_offered(form *f, jl_jar_figure which, bool keep, remark *r) {
     double offered = offered_value(f, which);
-    bool gauge = may_be_none(f, which);
+    bool gauge = may_be_none(f, which), stands = f->was_taken[which] || f->name[0] != '\0';
     if (isnan(offered) && !gauge) return refuse_form(f, which, "", r);
     if (isnan(offered)) return take(f, which, NAN);
-    return take_likely(f, which, offered, f->was_taken[which] || f->name[0] != '\0', r);
+    keep = keep || stands || is_size_offered(f, which, offered);
+    return take_likely(f, which, offered, keep, r);
 }
 
 /* "-": none. */
@@ -529,7 +547,7 @@ static answered read_figure(form *f, jl_jar_figure asked_for, const char *text, 
     double value;
     jl_jar_figure which = figure_typed(f, asked_for, text);
     jl_log_unit unit = jl_run_unit(*f->run, which);
-    if (text[0] == '\0') return take_offered(f, which, r);
+    if (text[0] == '\0') return take_offered(f, which, keep, r);
     if (strcmp(text, "-") == 0 && may_be_none(f, which)) return take_none(f, which, r);
     if (read_number(&unit, which, text, &value) != JL_OK) return refuse_form(f, which, text, r);
     double number = logged_number(*f->run, which, value);

@@ -22,15 +22,20 @@ typedef struct form {
     bool is_first;                     /* of this prompt: where help is, is said */
     bool by_weight, by_spout;          /* as the jar before, or as was typed */
     bool is_stated;                    /* a line had its strength */
+    double jar_l;                      /* of the bench; NaN: not known */
     bool was_taken[JL_JAR_FIGURES];
     char given[JL_JAR_FIGURES][REMARK_WORD]; /* in a line; "": as it stands */
     bool has_given[JL_JAR_FIGURES];          /* until it is taken */
 } form;
 
-void form_begin(form *f, jl_run *const *run, const char *name);
+/* A new jar. jar_l: how large one is by the bench; NaN: it does not say. */
+void form_begin(form *f, jl_run *const *run, double jar_l);
+
+/* One that stands, to be corrected. */
+void form_correct(form *f, jl_run *const *run, const char *name);
 
 /* One that was forgotten. */
-void form_put_in(form *f, jl_run *const *run, const char *name);
+void form_put_in(form *f, jl_run *const *run, const char *name, double jar_l);
 void form_free(form *f);
 
 /* "74.1 24C": figures to be corrected, each known by its unit; a bare number is the reading. False: one

@@ -37,6 +37,7 @@ enum { ROWS_SHOWN = 6, ROWS_USUAL = 24, ROWS_AROUND = 6, WORD_MOST = 120 };
 
 typedef struct prompt {
     const char *path;
+    double jar_l; /* of the bench, NaN: not known */
     jl_run *run;
     char fraction[16]; /* of the jars from now on, as "cut" said; "": undecided */
     int exit_status;
@@ -309,7 +310,7 @@ static obeyed put_in(prompt *p, const char *name, const char *line) {
         fail(EXIT_USAGE, "the log has no jar %s that counts", name);
         return word_refused(p);
     }
-    form_put_in(&t.form, &p->run, name);
+    form_put_in(&t.form, &p->run, name, p->jar_l);
     obeyed o = type_jar(&t, &how);
     form_free(&t.form);
     return o;
@@ -317,7 +318,7 @@ static obeyed put_in(prompt *p, const char *name, const char *line) {
 
 static obeyed correct_at_prompt(prompt *p, const char *name, const char *line, char *instead) {
     typing t = {.p = p};
-    form_begin(&t.form, &p->run, name);
+    form_correct(&t.form, &p->run, name);
     obeyed o = form_line(&t.form, line) ? correct_jar(p, &t) : word_refused(p);
     form_free(&t.form);
     snprintf(instead, WORD_MOST, "%s", t.instead);
@@ -509,7 +510,8 @@ static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
 static obeyed obey(void *with, const char *word, bool begun) {
     typing *t = with;
     const char *more;
-    if (is_word(word, "undo")) return undo(t->p, begun);
+    if (is_word(word, "undo"))
+        return undo(t->p, begun || t->form.name[0] != 0 || t->form.forgotten[0] != 0);
     if ((more = behind(word, "jar")) != NULL) return correct_or_instead(t, more);
     if (names_forgotten(word)) return correct_or_instead(t, word);
     if (is_word(word, "table")) return page(t->p, show_table_page);
@@ -534,7 +536,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
 static obeyed take_jar(prompt *p) {
     typing t = {.p = p};
     asked how;
-    form_begin(&t.form, &p->run, "");
+    form_begin(&t.form, &p->run, p->jar_l);
     snprintf(t.form.fraction, sizeof t.form.fraction, "%s", p->fraction);
     t.form.is_first = !p->begun;
     p->begun = true;
@@ -567,8 +569,8 @@ static void tell_of_end(const char *path) {
 }
 
 /* Returns the exit status. */
-static int record_prompt(const char *path) {
-    prompt p = {.path = path};
+static int record_prompt(const char *path, double jar_l) {
+    prompt p = {.path = path, .jar_l = jar_l};
     int bad = check_writable(path);
     if (bad != EXIT_DONE) return bad;
     obeyed o = refresh(&p);
@@ -818,7 +820,10 @@ static int run_record(const record_options *o, const args *a) {
     if (o->json != 0) return fail(EXIT_USAGE, "--json: expected a jar; the prompt has no JSON");
     file_kind kind = file_kind_of(path);
     if (errno != 0 && errno != ENOENT) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
-    return kind == FILE_WASH ? wash_prompt(path, &bench) : record_prompt(path);
+    if (kind == FILE_WASH) return wash_prompt(path, &bench);
+    double jar_l;
+    bad = bench_jar(&o->with, &jar_l);
+    return bad == EXIT_DONE ? record_prompt(path, jar_l) : bad;
 }
 
 int command_record(int argc, const char **argv) {
