@@ -568,7 +568,7 @@ static int show_answer(const words *w, const char *what, uncertainty *u, plan *p
     (p->check ? show_check : show_plan)(s, p, f);
     if (book != NULL) {
         show_group(s, "written", "In the book");
-        show_last_entry(s, book);
+        show_last_entry(s, book, NULL);
         show_group_end(s);
     }
     int bad = show_uncertainty(s, u, f, fill, p);

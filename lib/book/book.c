@@ -776,27 +776,6 @@ static void take_from(jl_book *book, const jl_book_entry *e) {
     lot->bottles -= e->bottles;
 }
 
-/* Returns the gain. */
-static jl_spirit take_found(jl_book *book, const jl_book_entry *e) {
-    const char *name = lot_name(e->from);
-    if (name != NULL) {
-        jl_book_lot *lot = lot_of(book, name);
-        jl_spirit gain = minus(e->amount, lot->spirit);
-        lot->spirit = e->amount;
-        lot->bottles = e->bottles;
-        return gain;
-    }
-    jl_book_vessel *v = vessel_of(book, e->from);
-    jl_spirit gain = minus(e->amount, v->spirit);
-    if (is_none(v->spirit)) v->since = v->youngest = e->time;
-    if (gain.ethanol_kg > 0)
-        add_origin(v, "", gain.ethanol_kg);
-    else if (v->spirit.ethanol_kg > 0)
-        scale_origins(v, e->amount.ethanol_kg / v->spirit.ethanol_kg);
-    v->spirit = e->amount;
-    return gain;
-}
-
 bool jl_book_measured_apart(const jl_book_entry *e) {
     return e->what == JL_BOOK_COLLECTED && !is_none(e->logged) && jl_book_has_size(&e->measured);
 }
@@ -804,6 +783,35 @@ bool jl_book_measured_apart(const jl_book_entry *e) {
 jl_spirit jl_book_found(const jl_book_entry *e) {
     if (e->what == JL_BOOK_GAUGED) return e->change;
     return jl_book_measured_apart(e) ? minus(e->amount, e->logged) : (jl_spirit){0, 0};
+}
+
+jl_spirit jl_book_would_find(const jl_book *book, const jl_book_entry *e) {
+    if (e->what != JL_BOOK_GAUGED) return jl_book_found(e);
+    const jl_book_vessel *v = jl_book_vessel_named(book, e->from);
+    const jl_book_lot *lot =
+        jl_book_is_lot(e->from) ? jl_book_lot_named(book, jl_book_lot_name(e->from)) : NULL;
+    const jl_spirit known = lot != NULL ? lot->spirit : v != NULL ? v->spirit : (jl_spirit){0, 0};
+    return minus(e->amount, known);
+}
+
+/* Returns the gain. */
+static jl_spirit take_found(jl_book *book, const jl_book_entry *e) {
+    const char *name = lot_name(e->from);
+    const jl_spirit gain = jl_book_would_find(book, e);
+    if (name != NULL) {
+        jl_book_lot *lot = lot_of(book, name);
+        lot->spirit = e->amount;
+        lot->bottles = e->bottles;
+        return gain;
+    }
+    jl_book_vessel *v = vessel_of(book, e->from);
+    if (is_none(v->spirit)) v->since = v->youngest = e->time;
+    if (gain.ethanol_kg > 0)
+        add_origin(v, "", gain.ethanol_kg);
+    else if (v->spirit.ethanol_kg > 0)
+        scale_origins(v, e->amount.ethanol_kg / v->spirit.ethanol_kg);
+    v->spirit = e->amount;
+    return gain;
 }
 
 /* Of each, ethanol and water, what is more is gained, what is less lost. */
@@ -1081,14 +1089,15 @@ static void try_figure(guessing *g, double typed, double most, const char *unit)
     jl_other_digits(typed, try_meant, g);
 }
 
-bool jl_book_slip_of(const jl_book *book, const jl_book_entry *e, jl_book_slip *slip) {
+bool jl_book_slip_of(const jl_book *book, const jl_book_entry *e, jl_spirit found,
+                     jl_book_slip *slip) {
     const char *name = e->what == JL_BOOK_GAUGED ? e->from : e->into;
     const jl_book_vessel *v = jl_book_vessel_named(book, name);
     const double room = v == NULL ? INFINITY : v->capacity_l; /* of a weight near enough */
     const jl_book_measure *m = &e->measured;
     const jl_quantity s = isnan(m->reading.value) ? m->strength : m->reading;
     const bool proof = s.unit == JL_UNIT_PROOF_US;
-    double found_kg = e->amount.ethanol_kg, gain_kg = jl_book_found(e).ethanol_kg;
+    double found_kg = e->amount.ethanol_kg, gain_kg = found.ethanol_kg;
     double known_kg = found_kg - gain_kg;
     guessing g = {.found_kg = found_kg,
                   .known_kg = known_kg,

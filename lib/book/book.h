@@ -211,6 +211,9 @@ jl_status jl_book_amount(const jl_book *book, const jl_alcoholometer *instrument
 jl_status jl_book_settle(const jl_book *book, const jl_alcoholometer *instrument,
                          jl_book_entry *entry, jl_book_refusal *refusal);
 
+/* As jl_book_found, of an entry that is settled and not yet taken. */
+jl_spirit jl_book_would_find(const jl_book *book, const jl_book_entry *entry);
+
 /* Takes an entry with its amount into the book, which copies its texts. Errors: as jl_book_settle */
 jl_status jl_book_take(jl_book *book, const jl_book_entry *entry, jl_book_refusal *refusal);
 
@@ -240,7 +243,10 @@ typedef struct jl_book_slip {
 } jl_book_slip;
 
 /* Whether so much more or less was measured than was known that it is seldom true; then what comes to
- * what was known, with one figure's point or one of its digits changed. The entry has been taken. */
-bool jl_book_slip_of(const jl_book *book, const jl_book_entry *entry, jl_book_slip *slip);
+ * what was known, with one figure's point or one of its digits changed.
+ *
+ * Given: entry: settled; found: by jl_book_found, or jl_book_would_find where it is not yet taken */
+bool jl_book_slip_of(const jl_book *book, const jl_book_entry *entry, jl_spirit found,
+                     jl_book_slip *slip);
 
 #endif

@@ -23,7 +23,7 @@ static bool slip_after(jl_book_entry e, jl_book_slip *slip) {
         CHECK_OK(jl_book_take(book, &all[i], &r));
     }
     const jl_book_entry *taken = jl_book_entries(book, &count);
-    bool suspect = jl_book_slip_of(book, &taken[count - 1], slip);
+    bool suspect = jl_book_slip_of(book, &taken[count - 1], jl_book_found(&taken[count - 1]), slip);
     jl_book_free(book);
     return suspect;
 }
@@ -96,7 +96,8 @@ static void a_lot_is_suspect_without_a_guess(void) {
         CHECK_OK(jl_book_take(book, &all[i], &r));
     }
     jl_book_slip slip;
-    CHECK(jl_book_slip_of(book, &jl_book_entries(book, &count)[3], &slip));
+    const jl_book_entry *last = &jl_book_entries(book, &count)[3];
+    CHECK(jl_book_slip_of(book, last, jl_book_found(last), &slip));
     CHECK(isnan(slip.meant) && *slip.unit == '\0');
     jl_book_free(book);
 }

@@ -8,6 +8,7 @@ book_prompt.py JARLINE
 """
 import csv
 import os
+import subprocess
 import sys
 import tempfile
 
@@ -16,6 +17,9 @@ from prompt import CODES, FAILURES, check
 
 RUN = ("#jarline,1\n#kind,run\n#charge_l,10\n#charge_strength_pct,30\njar,volume_ml,strength_pct,fraction\n"
        "1,500,80,heads\n2,500,75,hearts\n3,500,70,hearts\n")
+
+MEASURED_RUN = ("jar,volume_ml,strength_pct,fraction\n1,1000,70,hearts\n2,500,60,hearts\n"
+                "3,500,20,tails\n")
 
 # What is typed, and what is then on the screen.
 TYPED = [
@@ -41,7 +45,8 @@ TYPED = [
     ("gauged", "which"), ("cask", "measured"), ("36kg", "reading"), ("60", "temperature"),
     ("none", "as 14C or 57F"), ("", "dissolved"), ("", "when"), ("", "note"), ("", "gauged"),
     ("colected", "g: take collected"), ("g", "which jars"), ("run.csv:nothing", "which jars"),
-    ("none.csv:hearts", "which jars"), ("run.csv:hearts", "into"), ("cask", "when"), ("", "note"), ("", "collected"),
+    ("none.csv:hearts", "which jars"), ("run.csv:hearts", "into"), ("cask", "measured there, L or kg (Enter: as the log has it)"), ("much", "as 48.2L or 44kg"),
+    ("", "when"), ("", "note"), ("", "collected"),
     ("moved", "from (cask"), ("cask", "how much"), ("x", "as 2.5L, 800mL or 1.2kg"), ("500", "cask holds"),
     ("0.5", "into"), ("cask", "both vessels"), ("jug", "when"), ("1 Jan 2001 9:00", "y: keep it, late"), ("", "when"),
     ("", "note"), ("", "moved"),
@@ -49,7 +54,7 @@ TYPED = [
     ("4x700mL", "lot (Enter: "), ("", "when"), ("", "note"), ("", "bottled"),
     ("removed", "lot:"), ("BOTTLED", "bottles (of 4)"), ("1.5", "A whole number of bottles"), ("9", "bottles"),
     ("2", "to whom"), ("Bob", "when"), ("", "note"), ("", "removed"),
-    ("gauged", "which"), ("BOTTLED", "bottles"), ("1", "when"), ("", "note"), ("", "gauged"),
+    ("gauged", "which"), ("BOTTLED", "bottles"), ("1", "seldom lost unseen"), ("y", "when"), ("", "note"), ("", "gauged"),
     ("water", "into (cask"), ("cask", "how much"), ("3kg", "when"), ("", "note"), ("", "water"),
     ("charged", "from"), ("cask", "how much"), ("2x2L", "log"), ("run.csv", "when"), ("", "note"), ("", "charged"),
     ("lost", "from"), ("jug", "how much"), ("all", "when"), ("", "note"), ("spilled", "lost"),
@@ -110,6 +115,68 @@ def dropped(jarline, folder):
     check(open(book, "rb").read() == before, "a dropped entry is in the book")
 
 
+def begun(jarline, folder):
+    book = os.path.join(folder, "store.csv")
+    for words in (["vessel", "cask-1", "5L", "wood"], ["vessel", "demijohn-3", "10L", "glass"],
+                  ["opening", "cask-1", "4.6L@58.2%"]):
+        subprocess.run([jarline, "book", book, *words, "--time", "2026-10-01T10:00:00Z"], check=True,
+                       capture_output=True)
+    with open(os.path.join(folder, "measured.csv"), "w", encoding="utf-8") as file:
+        file.write(MEASURED_RUN)
+    with open(os.path.join(folder, "bench.csv"), "w", encoding="utf-8") as file:
+        file.write("#jarline,1\n#kind,settings\nbottle_l,0.35\n")
+    return book
+
+
+def gauged(t):
+    for text in ("gauged", "cask-1", "4.61", "28", "20"):
+        shown = t.line(text)
+    check("dissolved, g in 100 mL" in shown, f"solids: {shown!r}")
+    shown = t.line("")
+    check("seldom lost unseen. Was 58 % meant?" in CODES.sub("", shown).replace("\n  ", " "),
+          f"an unlikely gauging: {shown!r}")
+    check("y: keep what was measured" in shown, f"no choice: {shown!r}")
+    shown = t.line("reading 58")
+    check("dissolved" in shown and "unseen" not in shown, f"typed anew: {shown!r}")
+    for text in ("", "", ""):
+        shown = t.line(text)
+    check("gauged" in shown and "58.0" in shown, f"written: {shown!r}")
+
+
+def collected(t):
+    for text in ("collected", "measured.csv:hearts", "demijohn-3"):
+        shown = t.line(text)
+    check("measured there, L or kg (Enter: as the log has it)" in shown, f"not asked: {shown!r}")
+    for text in ("1.48", "66.8", "20", "", ""):
+        shown = t.line(text)
+    check("Pure alcohol by the run's log" in shown, f"not beside the log: {shown!r}")
+    for text in ("collected", "measured.csv:tails", "demijohn-3", "", "", ""):
+        shown = t.line(text)
+    check("run's log" not in shown and "collected" in shown, f"as the log has it: {shown!r}")
+
+
+def bottled(t):
+    for text in ("bottled", "demijohn-3"):
+        shown = t.line(text)
+    check("bottles (40 of 350 mL, or 40x500mL)" in shown, f"the bench's bottle: {shown!r}")
+    for text in ("2", "", "", ""):
+        shown = t.line(text)
+    check("2 bottles of 350 mL" in shown, f"bottled: {shown!r}")
+
+
+def measured(jarline, folder):
+    """What was measured is asked about where it is unlikely, before it is written."""
+    book = begun(jarline, folder)
+    t = prompt.Terminal(jarline, book, command="book")
+    for entry in (gauged, collected, bottled):
+        entry(t)
+    t.leave()
+    got = [tuple(row[i] for i in (2, 7, 9, 15)) for row in numbers_of(book).values()][3:]
+    want = [("gauged", "4.61", "58", ""), ("collected", "1.48", "66.8", ""), ("collected", "", "", ""),
+            ("bottled", "", "", "2")]
+    check(got == want, f"the book holds {got}")
+
+
 def main(jarline):
     jarline = os.path.realpath(jarline)
     if not prompt.has_terminals():
@@ -120,6 +187,7 @@ def main(jarline):
         folder = os.path.realpath(folder)
         typed(jarline, folder)
         dropped(jarline, folder)
+        measured(jarline, folder)
     for failure in FAILURES:
         print(failure)
     return 1 if FAILURES else 0

@@ -12,6 +12,7 @@
 #include "input/line.h"
 #include "input/logfile.h"
 #include "input/questions.h"
+#include "input/settings.h"
 #include "text/letters.h"
 
 #include <ctype.h>
@@ -31,6 +32,7 @@ enum {
     FIRST_INTO, /* of what is poured in from outside: the vessel before the amount */
     AMOUNT,
     SIZE,
+    INTO,
     VOLUME,
     READING,
     TEMP,
@@ -38,7 +40,6 @@ enum {
     TRUE_STRENGTH,
     BOTTLES,
     LOT,
-    INTO,
     RUN,
     RECEIVER,
     SENDER,
@@ -52,6 +53,7 @@ enum {
 /* An entry that is being typed. */
 typedef struct typing {
     const char *path;
+    const jl_settings *bench;
     const jl_book *book;
     jl_alcoholometer instrument;
     bool is_new; /* no book is there yet */
@@ -78,14 +80,19 @@ static const jl_book_entry *last_entry(const typing *t) {
     return count == 0 ? NULL : &e[count - 1];
 }
 
-/* What the book as it stands says of an entry; its moment is asked for later. */
+/* Its moment is asked for later: behind all that the book has. */
+static void set_moment(const typing *t, jl_book_entry *e) {
+    const jl_book_entry *last = last_entry(t);
+    e->time = e->written =
+        last == NULL || last->written.unix_s < clock_now().unix_s ? clock_now() : last->written;
+    if (last != NULL && last->time.unix_s > e->time.unix_s) e->time = e->written = last->time;
+}
+
+/* What the book as it stands says of an entry. */
 static answered check(const typing *t, jl_book_entry e, remark *r) {
     jl_book_refusal refusal;
-    const jl_book_entry *last = last_entry(t);
     char text[REMARK_BYTES - 1];
-    e.time = e.written =
-        last == NULL || last->written.unix_s < clock_now().unix_s ? clock_now() : last->written;
-    if (last != NULL && last->time.unix_s > e.time.unix_s) e.time = e.written = last->time;
+    set_moment(t, &e);
     if (jl_book_settle(t->book, &t->instrument, &e, &refusal) == JL_OK) return ANSWER_TAKEN;
     refusal_text(&e, &refusal, text, sizeof text);
     snprintf(r->text, sizeof r->text, "%s%c", text, refusal.nearest[0] == '\0' ? '.' : '?');
@@ -124,6 +131,25 @@ static answered check_out(const typing *t, remark *r) {
     return check(t, e, r);
 }
 
+/* Of what was measured, when all of it is known: whether so much can have come or gone unseen. */
+static answered check_found(const typing *t, bool stays, remark *r) {
+    char text[SLIP_OF_BOOK_BYTES];
+    jl_book_refusal refusal;
+    jl_book_slip slip;
+    jl_book_entry e = t->e;
+    answered a = check(t, e, r);
+    if (a != ANSWER_TAKEN || stays) return a;
+    set_moment(t, &e);
+    if (jl_book_settle(t->book, &t->instrument, &e, &refusal) != JL_OK ||
+        !write_book_slip(t->book, &e, jl_book_would_find(t->book, &e), &slip, text))
+        return ANSWER_TAKEN;
+    snprintf(r->text, sizeof r->text, "%s 'volume' or 'reading' and a figure types that anew.",
+             text);
+    if (e.bottles > 0 || jl_book_is_lot(e.from)) snprintf(r->text, sizeof r->text, "%s", text);
+    snprintf(r->kept, sizeof r->kept, "what was measured");
+    return ANSWER_UNLIKELY;
+}
+
 /* ---- figures, a bare one in the unit that is asked for ---- */
 
 static bool read_figure(const char *text, const char *unit, jl_kind kind, jl_quantity *q) {
@@ -133,7 +159,7 @@ static bool read_figure(const char *text, const char *unit, jl_kind kind, jl_qua
     return jl_quantity_read(with, kind, q) == JL_OK;
 }
 
-static answered read_size(typing *t, const char *text, remark *r) {
+static answered read_size(typing *t, const char *text, bool stays, remark *r) {
     jl_book_measure *m = &t->e.measured;
     jl_quantity q;
     double times;
@@ -141,7 +167,7 @@ static answered read_size(typing *t, const char *text, remark *r) {
     if (jl_book_is_lot(t->e.from)) {
         if (!book_count_read(text, &t->e.bottles))
             return answer_refused(r, "A whole number of bottles, as 6.");
-        return t->e.what == JL_BOOK_GAUGED ? check(t, t->e, r) : check_out(t, r);
+        return t->e.what == JL_BOOK_GAUGED ? check_found(t, stays, r) : check_out(t, r);
     }
     const char *one = book_times(text, &times);
     if (jl_same_letters(text, "all"))
@@ -168,11 +194,13 @@ static answered read_amount(typing *t, const char *text, remark *r) {
 
 static answered read_found(typing *t, const char *text, remark *r) {
     jl_quantity q;
-    t->e.measured = JL_BOOK_UNMEASURED;
+    jl_book_measure *m = &t->e.measured;
+    m->volume_l = m->weight_kg = NAN;
+    if (t->e.what == JL_BOOK_COLLECTED && answer_is_none(text)) return ANSWER_TAKEN;
     if (read_figure(text, "L", JL_VOLUME, &q))
-        t->e.measured.volume_l = q.value;
+        m->volume_l = q.value;
     else if (jl_quantity_read(text, JL_MASS, &q) == JL_OK)
-        t->e.measured.weight_kg = q.value;
+        m->weight_kg = q.value;
     else
         return answer_refused(r,
                               "What it holds by measuring, as 48.2L or 44kg; 0 where it is empty.");
@@ -183,12 +211,13 @@ static answered read_reading(typing *t, const char *text, remark *r) {
     jl_quantity q;
     if (!read_figure(text, "%", JL_STRENGTH, &q) || q.unit == JL_UNIT_PCT_MASS)
         return answer_refused(r, "What the alcoholometer shows, as 44.5% or 89proof.");
-    t->e.measured.reading = q;
+    /* where it was said to be a true strength, it is so still */
+    *(isnan(t->e.measured.strength.value) ? &t->e.measured.reading : &t->e.measured.strength) = q;
     return ANSWER_TAKEN;
 }
 
 /* Without a temperature it is a true strength. */
-static answered read_temp(typing *t, const char *text, remark *r) {
+static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
     jl_book_measure *m = &t->e.measured;
     jl_quantity q;
     if (isnan(m->reading.value)) m->reading = m->strength;
@@ -200,7 +229,8 @@ static answered read_temp(typing *t, const char *text, remark *r) {
         m->temp_c = q.value;
     else
         return answer_refused(r, "The temperature of the liquid, as 14C or 57F.");
-    return check(t, t->e, r);
+    /* of a gauging solids may be asked for, which hide strength */
+    return t->e.what == JL_BOOK_GAUGED ? check(t, t->e, r) : check_found(t, stays, r);
 }
 
 static bool solids_hide_too_much(const typing *t) {
@@ -208,37 +238,29 @@ static bool solids_hide_too_much(const typing *t) {
     return t->e.measured.solids_g_100ml >= 0.4 && check(t, t->e, &ignored) != ANSWER_TAKEN;
 }
 
-static answered read_solids(typing *t, const char *text, remark *r) {
+static answered read_solids(typing *t, const char *text, bool stays, remark *r) {
     char *end;
     t->e.measured.solids_g_100ml = NAN;
-    if (answer_is_none(text)) return ANSWER_TAKEN;
+    if (answer_is_none(text)) return check_found(t, stays, r);
     double value = strtod(text, &end);
     if (end == text || !(value >= 0 && value <= 100) ||
         (*end != '\0' && strncmp(end, "g/100", 5) != 0))
         return answer_refused(r, "Dissolved solids in g in 100 mL, as 0.5, or Enter for none.");
     t->e.measured.solids_g_100ml = value;
-    return ANSWER_TAKEN;
+    return solids_hide_too_much(t) ? ANSWER_TAKEN : check_found(t, stays, r);
 }
 
-static answered read_true_strength(typing *t, const char *text, remark *r) {
+static answered read_true_strength(typing *t, const char *text, bool stays, remark *r) {
     jl_quantity q;
     if (!read_figure(text, "%", JL_STRENGTH, &q) || q.unit == JL_UNIT_PCT_MASS)
         return answer_refused(r, "The strength of a distilled sample, as 41%.");
     t->e.measured.strength = q;
-    return check(t, t->e, r);
+    return check_found(t, stays, r);
 }
 
-/* "40x700mL" */
 static answered read_bottles(typing *t, const char *text, remark *r) {
-    char count[16] = "";
-    jl_quantity q;
-    const char *x = strpbrk(text, "xX*");
-    if (x != NULL && x - text < (long)sizeof count)
-        snprintf(count, sizeof count, "%.*s", (int)(x - text), text);
-    if (x == NULL || !book_count_read(count, &t->e.bottles) ||
-        !read_figure(x + 1, "ml", JL_VOLUME, &q))
+    if (!book_bottles_read(text, "mL", t->bench, &t->e.bottles, &t->e.bottle_l))
         return answer_refused(r, "How many of which size, as 40x700mL.");
-    t->e.bottle_l = q.value;
     return check_out(t, r);
 }
 
@@ -263,7 +285,7 @@ static answered read_part(typing *t, const char *text, remark *r) {
     t->e.from = from;
     t->e.run = t->part.run;
     t->e.kind = t->part.kind;
-    t->e.amount = t->part.spirit;
+    t->e.amount = t->e.logged = t->part.spirit;
     return ANSWER_TAKEN;
 }
 
@@ -376,11 +398,15 @@ static const question ENTRY[] = {
     {FIRST_INTO, QUESTION_FIGURE, "The vessel into which it went.", false},
     {AMOUNT, QUESTION_FIGURE, "How much of which strength, as 5L@70%.", false},
     {SIZE, QUESTION_FIGURE, "How much, as 2.5L, 800mL, 1.2kg or all; of bottles how many.", false},
-    {VOLUME, QUESTION_FIGURE, "What you measured in it, as 48.2L or 44kg; 0 where it is empty.",
-     false},
-    {READING, QUESTION_FIGURE, "What the alcoholometer shows, as 44.5%.", false},
+    {INTO, QUESTION_FIGURE, "The vessel into which it went.", false},
+    {VOLUME, QUESTION_FIGURE,
+     "What you measured in it, as 48.2L or 44kg; 0 where it is empty. Of jars that were collected "
+     "Enter: as their run's log has them.",
+     false, "volume weight"},
+    {READING, QUESTION_FIGURE, "What the alcoholometer shows, as 44.5%.", false, "reading"},
     {TEMP, QUESTION_FIGURE,
-     "The temperature at the reading, as 14C. Enter: it is a true strength at 20 °C.", false},
+     "The temperature at the reading, as 14C. Enter: it is a true strength at 20 °C.", false,
+     "temperature temp"},
     {SOLIDS, QUESTION_FIGURE,
      "Sugar and whatever else is dissolved in it hides strength: g in 100 mL, as 0.5. Enter: none.",
      false},
@@ -388,9 +414,10 @@ static const question ENTRY[] = {
      "So much is dissolved that a sample has to be distilled and brought back to its volume: its "
      "strength.",
      false},
-    {BOTTLES, QUESTION_FIGURE, "How many bottles of which size, as 40x700mL.", false},
+    {BOTTLES, QUESTION_FIGURE,
+     "How many bottles of which size, as 40x700mL; 40 alone where the bench file has their size.",
+     false},
     {LOT, QUESTION_FIGURE, "The number on their labels; Enter takes the next one.", false},
-    {INTO, QUESTION_FIGURE, "The vessel into which it went.", false},
     {RUN, QUESTION_FIGURE, "The log of the run that it was charged to. Enter: none.", false},
     {RECEIVER, QUESTION_TEXT, "Who has it now, or what became of it.", false},
     {SENDER, QUESTION_TEXT, "From whom it came.", false},
@@ -408,6 +435,7 @@ static bool applies(void *with, int which) {
     bool in = w == JL_BOOK_OPENING || w == JL_BOOK_RECEIVED;
     bool lot = jl_book_is_lot(t->e.from);
     bool gauged = w == JL_BOOK_GAUGED && !lot, empty = gauged && t->e.measured.volume_l == 0;
+    bool measured = w == JL_BOOK_COLLECTED && jl_book_has_size(&t->e.measured);
     switch (which) {
     case NAME:
     case CAPACITY:
@@ -421,14 +449,16 @@ static bool applies(void *with, int which) {
     case FIRST_INTO:
         return in || w == JL_BOOK_WATER;
     case AMOUNT:
+    case KIND:
         return in;
     case SIZE:
         return w == JL_BOOK_CHARGED || w == JL_BOOK_MOVED || w == JL_BOOK_WATER ||
                w == JL_BOOK_REMOVED || w == JL_BOOK_LOST || (w == JL_BOOK_GAUGED && lot);
     case VOLUME:
-        return gauged;
+        return gauged || w == JL_BOOK_COLLECTED;
     case READING:
     case TEMP:
+        return (gauged && !empty) || measured;
     case SOLIDS:
         return gauged && !empty;
     case TRUE_STRENGTH:
@@ -444,8 +474,6 @@ static bool applies(void *with, int which) {
         return w == JL_BOOK_REMOVED;
     case SENDER:
         return w == JL_BOOK_RECEIVED;
-    case KIND:
-        return in;
     case NUMBER:
     case BECAUSE:
         return w == JL_BOOK_CANCELLED;
@@ -542,6 +570,7 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     };
     const typing *t = with;
     char list[120], next[32];
+    double bottle_l = jl_setting_value(t->bench, JL_KEY_BOTTLE);
     if (which == FROM)
         write_from(t, text);
     else if (which == SIZE)
@@ -549,6 +578,10 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     else if (which == FIRST_INTO || which == INTO) {
         list_vessels(t->book, t->e.what == JL_BOOK_WATER, list, sizeof list);
         snprintf(text, QUESTION_BYTES, "  into (%s L): ", list);
+    } else if (which == VOLUME && t->e.what == JL_BOOK_COLLECTED) {
+        snprintf(text, QUESTION_BYTES, "  measured there, L or kg (Enter: as the log has it): ");
+    } else if (which == BOTTLES && bottle_l > 0) {
+        snprintf(text, QUESTION_BYTES, "  bottles (40 of %.6g mL, or 40x500mL): ", 1000 * bottle_l);
     } else if (which == LOT) {
         next_lot(t, next, sizeof next);
         snprintf(text, QUESTION_BYTES, "  lot (Enter: %s): ", next);
@@ -613,17 +646,17 @@ static answered read_answer(void *with, int which, const char *text, bool stays,
     case AMOUNT:
         return read_amount(t, text, r);
     case SIZE:
-        return read_size(t, text, r);
+        return read_size(t, text, stays, r);
     case VOLUME:
         return read_found(t, text, r);
     case READING:
         return read_reading(t, text, r);
     case TEMP:
-        return read_temp(t, text, r);
+        return read_temp(t, text, stays, r);
     case SOLIDS:
-        return read_solids(t, text, r);
+        return read_solids(t, text, stays, r);
     case TRUE_STRENGTH:
-        return read_true_strength(t, text, r);
+        return read_true_strength(t, text, stays, r);
     case BOTTLES:
         return read_bottles(t, text, r);
     case LOT:
@@ -708,7 +741,7 @@ static int ask_entry(typing *t, bool *more) {
     bool begun = t->e.what != JL_BOOK_CANCELLED || t->e.cancelled.serial != 0;
     if (a == ASKED_FAILED) return q.exit_status != EXIT_DONE ? q.exit_status : t->exit_status;
     if (a == ASKED_ALL) {
-        int bad = book_enter(t->path, &t->e, t->known, NAN, false);
+        int bad = book_enter(t->path, &t->e, t->known, NAN, t->bench, false);
         /* a person may put right what the book refuses */
         return line_is_person() && (bad == EXIT_NO || bad == EXIT_USAGE) ? EXIT_DONE : bad;
     }
@@ -733,11 +766,12 @@ static int open_typing(const char *path, jl_book_file **f, jl_book **empty, typi
     return EXIT_DONE;
 }
 
-static int one_entry(const char *path, bool first, bool *more) {
+static int one_entry(const char *path, const jl_settings *bench, bool first, bool *more) {
     jl_book_file *f = NULL;
     jl_book *empty = NULL;
     typing t;
     int bad = open_typing(path, &f, &empty, &t);
+    t.bench = bench;
     if (bad == EXIT_DONE && first && t.is_new)
         puts("There is no such book yet. It begins with its vessels.");
     else if (bad == EXIT_DONE && first) {
@@ -763,13 +797,13 @@ static int check_writable(const char *path) {
     return bad;
 }
 
-/* Returns the exit status. */
-static int book_prompt(const char *path) {
+/* bench: whose bottles and instruments are meant. Returns the exit status. */
+static int book_prompt(const char *path, const jl_settings *bench) {
     bool more = true;
     int bad = check_writable(path);
     line_begin();
     for (bool first = true; more && bad == EXIT_DONE; first = false)
-        bad = one_entry(path, first, &more);
+        bad = one_entry(path, bench, first, &more);
     if (bad == EXIT_DONE && line_is_person())
         printf("\nAll entries are in %s. 'jarline book %s' goes on.\n", path, path);
     return bad;
@@ -782,7 +816,7 @@ static bool options_given(const book_options *o) {
     return memcmp(o, &none, sizeof none) != 0;
 }
 
-static int run_book(const args *a, const book_options *o, bool json) {
+static int run_book(const args *a, const book_options *o, const setting_options *with, bool json) {
     book_words w;
     known_when known = WHEN_NOW;
     if (a->count == 0)
@@ -791,12 +825,15 @@ static int run_book(const args *a, const book_options *o, bool json) {
     if (a->count == 1 && (json || options_given(o)))
         return fail(EXIT_USAGE, "without an entry the book asks for one; its options, and --json, "
                                 "go with an entry");
-    if (a->count == 1) return book_prompt(a->rest[0]);
-    int bad = book_words_read(a->rest + 1, a->count - 1, o, &w);
+    static jl_settings bench;
+    int bad = instruments_read(with, &bench);
+    if (bad != EXIT_DONE) return bad;
+    if (a->count == 1) return book_prompt(a->rest[0], &bench);
+    bad = book_words_read(a->rest + 1, a->count - 1, o, &bench, &w);
     if (bad == EXIT_DONE) bad = entry_moment(o->time, o->late != 0, &w.entry, &known);
     if (bad == EXIT_DONE)
         bad = book_enter(a->rest[0], &w.entry, known, w.part.planned ? w.part.plan.feints_l : NAN,
-                         json);
+                         &bench, json);
     book_words_free(&w);
     return bad;
 }
@@ -804,6 +841,7 @@ static int run_book(const args *a, const book_options *o, bool json) {
 int command_book(int argc, const char **argv) {
     book_options o = {0};
     int json = 0;
+    setting_options with = {0};
     const struct poptOption table[] = {
         OPTION("into", &o.into, "VESSEL", "of collected and moved: where it goes"),
         OPTION("receiver", &o.receiver, "WHO", "of removed: who has it now"),
@@ -818,6 +856,7 @@ int command_book(int argc, const char **argv) {
         OPTION("time", &o.time, "TIME", "when it happened (now)"),
         FLAG("late", &o.late, "it happened before entries that are in the book"),
         OPTION("note", &o.note, "TEXT", "anything"),
+        BENCH_OPTION(with),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
@@ -831,11 +870,13 @@ int command_book(int argc, const char **argv) {
                   "  charged VESSEL [SIZE] [--run RUN.csv]\n"
                   "  moved VESSEL SIZE --into VESSEL   2.5L, 1.2kg or all\n"
                   "  water VESSEL SIZE\n"
-                  "  bottled VESSEL COUNTxVOLUME --lot LOT\n"
+                  "  bottled VESSEL COUNTxVOLUME --lot LOT   40x700mL; 40 of the bench's\n"
                   "  removed FROM SIZE [--receiver WHO]   cask-1 50mL; lot:2026-7 6\n"
                   "  gauged VESSEL VOLUME READING TEMP   48.2L 44.5% 14C; lot:2026-7 38\n"
                   "  lost FROM SIZE\n"
-                  "  cancelled NUMBER --because TEXT"))
-        a.exit_status = run_book(&a, &o, json != 0);
+                  "  cancelled NUMBER --because TEXT")) {
+        with.log = a.rest[0];
+        a.exit_status = run_book(&a, &o, &with, json != 0);
+    }
     return args_close(&a);
 }

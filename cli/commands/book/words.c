@@ -296,24 +296,36 @@ static int read_charged(const char *const *words, size_t count, const book_optio
     return EXIT_DONE;
 }
 
-/* "40x700mL" */
+bool book_bottles_read(const char *text, const char *unit, const jl_settings *bench,
+                       uint32_t *count, double *bottle_l) {
+    char number[16] = "", size[48];
+    jl_quantity q = {jl_setting_value(bench, JL_KEY_BOTTLE), JL_UNIT_BASE};
+    const char *x = strpbrk(text, "xX*");
+    size_t length = x == NULL ? strlen(text) : (size_t)(x - text);
+    if (length >= sizeof number) return false;
+    snprintf(number, sizeof number, "%.*s", (int)length, text);
+    if (x != NULL)
+        snprintf(size, sizeof size, "%.40s%s", x + 1,
+                 x[1 + strspn(x + 1, "0123456789.,")] == '\0' ? unit : "");
+    bool known = x == NULL ? q.value > 0 : jl_quantity_read(size, JL_VOLUME, &q) == JL_OK;
+    *bottle_l = q.value;
+    return known && book_count_read(number, count);
+}
+
 static int read_bottled(const char *const *words, size_t count, const book_options *o,
-                        book_words *w) {
+                        const jl_settings *bench, book_words *w) {
     static const char EXPECTED[] =
         "a vessel, bottles and their lot, as bottled demijohn-3 40x700mL "
-        "--lot 2026-7";
+        "--lot 2026-7; 40 alone where the bench file has bottle_l";
     jl_book_entry *e = &w->entry;
-    char bottles[16];
-    const char *x = count == 2 ? strchr(words[1], 'x') : NULL;
-    if (x != NULL && o->lot == NULL)
+    if (count != 2 || !book_bottles_read(words[1], "", bench, &e->bottles, &e->bottle_l))
+        return fail_words("bottled", EXPECTED);
+    if (o->lot == NULL)
         return fail(EXIT_USAGE, "bottled: --lot is missing; expected what stands on the labels of "
                                 "these bottles, as --lot 2026-1");
-    if (x == NULL || x - words[1] > 8) return fail_words("bottled", EXPECTED);
-    snprintf(bottles, sizeof bottles, "%.*s", (int)(x - words[1]), words[1]);
     e->from = words[0];
     e->lot = jl_book_lot_name(o->lot);
-    int bad = read_count("bottled", bottles, &e->bottles);
-    return bad == EXIT_DONE ? arg_value("bottled", x + 1, JL_VOLUME, &e->bottle_l) : bad;
+    return EXIT_DONE;
 }
 
 static int read_gauged(const char *const *words, size_t count, const book_options *o,
@@ -339,7 +351,8 @@ static int read_cancelled(const char *const *words, size_t count, const book_opt
     return EXIT_DONE;
 }
 
-static int read_rest(const char *const *words, size_t count, const book_options *o, book_words *w) {
+static int read_rest(const char *const *words, size_t count, const book_options *o,
+                     const jl_settings *bench, book_words *w) {
     switch (w->entry.what) {
     case JL_BOOK_VESSEL:
         return read_vessel(words, count, w);
@@ -358,7 +371,7 @@ static int read_rest(const char *const *words, size_t count, const book_options 
         w->entry.into = words[0];
         return read_size("water", words[1], &w->entry.measured);
     case JL_BOOK_BOTTLED:
-        return read_bottled(words, count, o, w);
+        return read_bottled(words, count, o, bench, w);
     case JL_BOOK_GAUGED:
         return read_gauged(words, count, o, w);
     case JL_BOOK_CANCELLED:
@@ -460,7 +473,8 @@ static plain_words plain_of(jl_book_what what, const char *const *words, size_t 
     return p;
 }
 
-int book_words_read(const char *const *words, size_t count, const book_options *o, book_words *w) {
+int book_words_read(const char *const *words, size_t count, const book_options *o,
+                    const jl_settings *bench, book_words *w) {
     jl_book_what what;
     *w = (book_words){.part = {.kind = ""}};
     if (!book_what_of(words[0], &what))
@@ -472,7 +486,7 @@ int book_words_read(const char *const *words, size_t count, const book_options *
     w->entry = JL_BOOK_BLANK(what);
     if (plain.options.receiver != NULL) w->entry.receiver = plain.options.receiver;
     int bad = check_options(o, what);
-    if (bad == EXIT_DONE) bad = read_rest(plain.all, plain.count, &plain.options, w);
+    if (bad == EXIT_DONE) bad = read_rest(plain.all, plain.count, &plain.options, bench, w);
     if (bad == EXIT_DONE) bad = arg_solids(o->solids, &w->entry.measured.solids_g_100ml);
     if (o->kind != NULL) w->entry.kind = strcmp(o->kind, "low-wines") == 0 ? "low wines" : o->kind;
     if (o->note != NULL) w->entry.note = o->note;

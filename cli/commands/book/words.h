@@ -6,6 +6,7 @@
 
 #include "book/book.h"
 #include "input/part.h"
+#include "keys/settings.h"
 
 /* The options; NULL where one was not given. */
 typedef struct book_options {
@@ -34,12 +35,18 @@ const char *book_times(const char *text, double *times);
 /* A whole number of bottles. */
 bool book_count_read(const char *text, uint32_t *count);
 
+/* "40x700mL", or "40" where the bench says how large a bottle is. unit: of a size without one. */
+bool book_bottles_read(const char *text, const char *unit, const jl_settings *bench,
+                       uint32_t *count, double *bottle_l);
+
 /* An amount, as what was measured. */
 void book_amount_take(const jl_amount *amount, jl_book_measure *m);
 
 /* words: what stands behind the book's name, at least one, count of them. Its moments are not read.
- * Returns the exit status, or 0; free it in any case. */
-int book_words_read(const char *const *words, size_t count, const book_options *o, book_words *w);
+ * bench: whose bottles are meant where no size is said. Returns the exit status, or 0; free it in any
+ * case. */
+int book_words_read(const char *const *words, size_t count, const book_options *o,
+                    const jl_settings *bench, book_words *w);
 void book_words_free(book_words *w);
 
 #endif

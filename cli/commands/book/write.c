@@ -160,28 +160,34 @@ static void show_contraction(show *s, const jl_book *book, const jl_book_entry *
     show_number(s, "contraction_l", "Contraction", jl_contraction_l(parts_l, v->spirit), 3, "L");
 }
 
-/* More or less than can be, where the instruments can tell. */
-static void warn_of_slip(show *s, const jl_book *book, const jl_book_entry *e) {
-    char number[JL_BOOK_NUMBER_BYTES], meant[64] = "";
-    jl_book_slip slip;
-    if (!jl_book_slip_of(book, e, &slip)) return;
-    double found_l = jl_pure_alcohol_l(e->amount);
-    double known_l = found_l - jl_pure_alcohol_l(jl_book_found(e));
-    jl_book_number_write(e->number, number);
-    if (!isnan(slip.meant))
-        snprintf(meant, sizeof meant, " Was %.6g %s meant?", slip.meant, slip.unit);
-    show_warning(s,
-                 "%.3f L of pure alcohol was measured where %.3f L was known: so much is seldom "
-                 "%s unseen.%s 'cancelled %s --because slip' takes it back.",
-                 found_l, known_l, found_l > known_l ? "gained" : "lost", meant, number);
+bool write_book_slip(const jl_book *book, const jl_book_entry *e, jl_spirit found,
+                     jl_book_slip *slip, char text[SLIP_OF_BOOK_BYTES]) {
+    if (!jl_book_slip_of(book, e, found, slip)) return false;
+    double found_l = jl_pure_alcohol_l(e->amount), known_l = found_l - jl_pure_alcohol_l(found);
+    int n = snprintf(text, SLIP_OF_BOOK_BYTES,
+                     "%.3f L of pure alcohol was measured where %.3f L was known: so much is "
+                     "seldom %s unseen.",
+                     found_l, known_l, found_l > known_l ? "gained" : "lost");
+    if (!isnan(slip->meant))
+        snprintf(text + n, SLIP_OF_BOOK_BYTES - (size_t)n, " Was %.6g %s meant?", slip->meant,
+                 slip->unit);
+    return true;
 }
 
-/* How far what was found may be off, by instruments as common practice has them. */
-static void show_sure(show *s, const jl_book_file *f, const jl_book_entry *e) {
-    jl_settings bench;
+/* More or less than can be, where the instruments can tell. */
+static void warn_of_slip(show *s, const jl_book *book, const jl_book_entry *e) {
+    char number[JL_BOOK_NUMBER_BYTES], why[SLIP_OF_BOOK_BYTES];
+    jl_book_slip slip;
+    if (!write_book_slip(book, e, jl_book_found(e), &slip, why)) return;
+    jl_book_number_write(e->number, number);
+    show_warning(s, "%s 'cancelled %s --because slip' takes it back.", why, number);
+}
+
+/* How far what was found may be off, by the bench's instruments. */
+static void show_sure(show *s, const jl_book_file *f, const jl_book_entry *e,
+                      const jl_settings *bench) {
     jl_account a;
-    jl_settings_begin(&bench);
-    const jl_instruments instruments = jl_settings_to_instruments(&bench);
+    const jl_instruments instruments = jl_settings_to_instruments(bench);
     const jl_account_by by = {&instruments, jl_book_instrument(f)};
     if (jl_account_of(jl_book_in(f), e->written.unix_s, INT64_MAX, by, &a) != JL_OK) need(NULL);
     size_t count;
@@ -197,7 +203,8 @@ static void show_sure(show *s, const jl_book_file *f, const jl_book_entry *e) {
 }
 
 /* What was found beside what the book had, or beside what the run's log has. */
-static void show_found(show *s, const jl_book_file *f, const jl_book_entry *e) {
+static void show_found(show *s, const jl_book_file *f, const jl_book_entry *e,
+                       const jl_settings *bench) {
     bool apart = jl_book_measured_apart(e);
     if (e->what != JL_BOOK_GAUGED && !apart) return;
     const jl_book_vessel *v = jl_book_vessel_named(jl_book_in(f), e->from);
@@ -208,7 +215,7 @@ static void show_found(show *s, const jl_book_file *f, const jl_book_entry *e) {
                 found_l - pure_l, 3, "L");
     show_number(s, "gained_l", pure_l < 0 ? NULL : "Gained, pure alcohol", fmax(pure_l, 0), 3, "L");
     show_number(s, "lost_l", pure_l < 0 ? "Lost, pure alcohol" : NULL, fmax(-pure_l, 0), 3, "L");
-    show_sure(s, f, e);
+    show_sure(s, f, e, bench);
     if (v != NULL && strcmp(v->use, "wood") == 0 && pure_l < 0)
         show_remark(s, "Wood loses some of it: about 2 %% a year is usual (trade press, not "
                        "measured).");
@@ -230,7 +237,7 @@ static const jl_book_entry *last_entry(const jl_book_file *f, const jl_book_entr
     return &(*all)[count - 1];
 }
 
-void show_last_entry(show *s, const jl_book_file *f) {
+void show_last_entry(show *s, const jl_book_file *f, const jl_settings *bench) {
     char number[JL_BOOK_NUMBER_BYTES], text[64];
     const jl_book *book = jl_book_in(f);
     const jl_book_entry *entries, *e = last_entry(f, &entries);
@@ -243,7 +250,7 @@ void show_last_entry(show *s, const jl_book_file *f) {
     show_vessels(s, book, about);
     show_lot(s, book, about);
     show_contraction(s, book, e);
-    show_found(s, f, e);
+    show_found(s, f, e, bench);
     warn_of_mixing(s, book, e);
 }
 
@@ -356,7 +363,8 @@ static void ask_for_feints(show *s, const char *path, double feints_l) {
     show_next(s, "jarline book %s charged VESSEL %.6gL", path, feints_l);
 }
 
-int book_enter(const char *path, jl_book_entry *e, known_when known, double feints_l, bool json) {
+int book_enter(const char *path, jl_book_entry *e, known_when known, double feints_l,
+               const jl_settings *bench, bool json) {
     jl_book_file *f;
     bool made;
     int bad = begin_book(path, e, &made);
@@ -365,7 +373,7 @@ int book_enter(const char *path, jl_book_entry *e, known_when known, double fein
     if (!made) bad = write_under_lock(path, e, known, f);
     if (bad == EXIT_DONE) {
         show *s = show_open(json);
-        show_last_entry(s, f);
+        show_last_entry(s, f, bench);
         ask_for_feints(s, path, feints_l);
         warn_of_book(s, f);
         bad = close_entry(s, path, f);

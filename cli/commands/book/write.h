@@ -27,15 +27,23 @@ int book_write(const char *path, jl_book_file *f, jl_book_entry *e);
 char *book_lot_meant(const jl_book *book, const char *from);
 
 /* Both, with the answer; a book that is not there begins with a vessel, and is made only for one that it
- * takes: nothing is left of a refusal. feints_l: of the plan that was charged; NaN: none. */
-int book_enter(const char *path, jl_book_entry *e, known_when known, double feints_l, bool json);
+ * takes: nothing is left of a refusal. feints_l: of the plan that was charged; NaN: none. bench: whose
+ * instruments measured. */
+int book_enter(const char *path, jl_book_entry *e, known_when known, double feints_l,
+               const jl_settings *bench, bool json);
 
 /* Why the book does not take it, as a sentence without its end. Returns the exit status that belongs to
  * it. */
 int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size);
 
 /* What the vessels and the lot of the last entry hold now. */
-void show_last_entry(show *s, const jl_book_file *f);
+void show_last_entry(show *s, const jl_book_file *f, const jl_settings *bench);
+
+/* "1.200 L of pure alcohol was measured where 2.085 L was known: ...", of an entry that is settled. found:
+ * as jl_book_slip_of. False: nothing is unlikely. */
+enum { SLIP_OF_BOOK_BYTES = 200 };
+bool write_book_slip(const jl_book *book, const jl_book_entry *e, jl_spirit found,
+                     jl_book_slip *slip, char text[SLIP_OF_BOOK_BYTES]);
 
 /* Ends the answer. */
 int close_entry(show *s, const char *path, const jl_book_file *f);
