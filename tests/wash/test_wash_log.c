@@ -242,7 +242,7 @@ static void what_went_in_stands_beside_the_gravities(void) {
     CHECK(fault.status == JL_MISSING && fault.line == 2 && fault.column == 3);
 }
 
-/* Sugar that went in later stands for no original gravity; water does, and what has no time. */
+/* Sugar that went in later stands for no original gravity, also where its time cannot be read; water does. */
 static void an_original_gravity_is_none_before_the_sugar(void) {
     static const struct {
         const char *row;
@@ -250,7 +250,7 @@ static void an_original_gravity_is_none_before_the_sugar(void) {
     } AT[] = {{"2026-09-06T18:00:00+02:00,,2kg sugar\n", false},
               {"2026-09-05T18:00:00+02:00,,2kg sugar\n", true},
               {"2026-09-06T18:00:00+02:00,,2L water\n", true},
-              {"at dawn,,2kg sugar\n", true}};
+              {"at dawn,,2kg sugar\n", false}};
     for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
         char text[400];
         jl_fault fault = {0};
