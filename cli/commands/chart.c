@@ -117,32 +117,67 @@ static double volume_end(const chart_options *o, const run_picture *runs, size_t
     return o->volume_l > 0 ? o->volume_l : chart_end_for(runs, count);
 }
 
+/* How the runs are laid out on sheets. */
+typedef struct chart_layout {
+    double width, height, margin, em;
+    size_t across, on_sheet;
+} chart_layout;
+
+static const double TYPE = 12;
+
 /* Upright pages would leave the panels narrow. */
-static int sheet_for(const chart_options *o, const run_picture *runs, size_t count, sheet *s) {
-    double width, height, long_side, short_side;
+static chart_layout on_pages(double width, double height, size_t panels) {
+    chart_layout l = {width, height, fmin(36, 0.043 * width), fmin(TYPE, width / 64), 1, 1};
+    if (panels < 2) return l;
+    double inside = width - 2 * l.margin;
+    l.on_sheet = chart_on_page(inside, height - 2 * l.margin, panels, &l.across);
+    l.em = fmin(TYPE, TYPE * inside / (CHART_SMALL_W * (double)l.across));
+    return l;
+}
+
+/* Few pixels leave the type its size and make the sheet narrower. */
+static chart_layout in_pixels(double pixels_across, size_t panels) {
+    enum { NARROWEST = 320 };
+    chart_layout l = {.margin = 16, .em = TYPE, .across = chart_across(panels), .on_sheet = panels};
+    size_t beside = (size_t)fmax(1, pixels_across / CHART_SMALL_W);
+    if (panels > 1 && pixels_across > 0 && beside < l.across) l.across = beside;
+    chart_sheet_size(panels, l.across, &l.width, &l.height);
+    if (panels == 1 && pixels_across > 0) l.width = fmax(NARROWEST, fmin(l.width, pixels_across));
+    return l;
+}
+
+static int lay_out(const chart_options *o, size_t count, chart_layout *l) {
+    double long_side, short_side;
     size_t panels = o->together ? 1 : count;
-    bool page = o->format == PAPER_PDF;
     int bad = paper_size(&o->paper, &short_side, &long_side);
-    if (bad != 0) return bad;
-    chart_sheet_size(panels, &width, &height);
-    double em = page ? fmin(12, long_side / 64) : 12;
-    if (page && long_side < width && panels > 1) em = 12 * long_side / width;
-    if (page) width = long_side, height = short_side;
-    double volume_l = volume_end(o, runs, count);
+    *l = o->format == PAPER_PDF ? on_pages(long_side, short_side, panels)
+                                : in_pixels(o->pixels_across, panels);
+    return bad;
+}
+
+static void draw_sheet(const chart_options *o, const chart_layout *l, const run_picture *runs,
+                       size_t count, double volume_l, sheet *s) {
     if (o->together)
-        compare_sheet(runs, count, o->compare_over, volume_l, width, height, page ? 36 : 16, s);
+        compare_sheet(runs, count, o->compare_over, volume_l, l->width, l->height, l->margin, s);
     else
-        chart_sheet(runs, count, volume_l, width, height, page ? 36 : 16, em, s);
-    return EXIT_DONE;
+        chart_sheet(runs, count, l->across, volume_l, l->width, l->height, l->margin, l->em, s);
+    s->pixels_across = o->pixels_across;
 }
 
 static int draw(const chart_options *o, const run_picture *runs, size_t count) {
-    sheet s;
-    int bad = sheet_for(o, runs, count, &s);
+    enum { SHEETS_MOST = CHART_RUNS_MOST };
+    chart_layout l;
+    sheet sheets[SHEETS_MOST];
+    double volume_l = volume_end(o, runs, count);
+    size_t n = 0;
+    int bad = lay_out(o, count, &l);
     if (bad != 0) return bad;
-    s.pixels_across = o->pixels_across;
-    bad = paper_make(&o->paper, &s, 1, o->format, runs[0].title);
-    sheet_free(&s);
+    if (o->together) l.on_sheet = count;
+    for (size_t at = 0; at < count; at += l.on_sheet, n++)
+        draw_sheet(o, &l, runs + at, at + l.on_sheet < count ? l.on_sheet : count - at, volume_l,
+                   &sheets[n]);
+    bad = paper_make(&o->paper, sheets, n, o->format, runs[0].title);
+    while (n > 0) sheet_free(&sheets[--n]);
     return bad;
 }
 
@@ -177,10 +212,11 @@ static int check_runs(const chart_options *o, const char *const *paths, const ru
     return EXIT_DONE;
 }
 
-/* With --forecast it must be there; of runs together it is shown where it can be had. */
+/* With --forecast it must be there; of runs together it is shown where it says something. */
 static int expect(const chart_options *o, const char *path, run_picture *first) {
     if (o->forecast) return picture_expect(path, first);
-    if (o->together && first->charge_pure_l > 0) picture_expect_if(first);
+    if (o->together && first->charge_pure_l > 0 && picture_knows_still(first))
+        picture_expect_if(first);
     return EXIT_DONE;
 }
 
@@ -206,8 +242,6 @@ static int answer_logs(const chart_options *o, const char *const *paths, size_t 
 
 /* ---- A run in progress, drawn again with every jar ---- */
 
-static const char NEVER_ALONE[] = "A running still is never left alone.";
-
 typedef struct following {
     const chart_options *o;
     const char *path;
@@ -218,13 +252,11 @@ typedef struct following {
 } following;
 
 static int follow_svg(const following *f, const run_picture *run, bytes *b) {
-    enum { LINE_H = 24, MARGIN = 16 };
     sheet s;
-    int bad = sheet_for(f->o, run, 1, &s);
+    chart_layout l;
+    int bad = lay_out(f->o, 1, &l);
     if (bad != 0) return bad;
-    box at = {MARGIN, s.height - MARGIN / 2, s.width - 2 * MARGIN, LINE_H};
-    sheet_text(&s, MARK_NOTE, at, ALIGN_LEFT, 12, NEVER_ALONE)->bold = true;
-    s.height += LINE_H;
+    draw_sheet(f->o, &l, run, 1, volume_end(f->o, run, 1), &s);
     svg_write(&s, run->title, b);
     sheet_free(&s);
     return EXIT_DONE;
@@ -237,7 +269,7 @@ static int follow_html(const following *f, const run_picture *run, bytes *b) {
     int bad = paper_size(&f->o->paper, &width, &height);
     if (bad != 0) return bad;
     html_begin_renewed(b, run->title, width, height, f->ended ? 0 : RENEW_S);
-    html_line(b, NEVER_ALONE, true);
+    html_line(b, PICTURE_NEVER_ALONE, true);
     picture_words_charge(run, words, sizeof words);
     html_line(b, words, false);
     picture_words_collected(run, words, sizeof words);
@@ -271,6 +303,7 @@ static int follow_draw(void *with, bool *over) {
     if (bad == 0) {
         *over = jl_run_recovery(run.run)->left_stated;
         f->ended = f->ended || *over;
+        run.goes_on = true;
         bad = f->o->format == PAPER_SVG ? follow_svg(f, &run, &b) : follow_html(f, &run, &b);
         if (bad == 0) bad = follow_write(f, &b);
     } else if (f->drawn > 0)
@@ -287,7 +320,7 @@ static int follow(const chart_options *o, const char *path, double hours) {
     if (bad == 0 && !over) {
         printf("%s is drawn into %s with every jar, until the run is closed or %g hours have "
                "passed. %s\n",
-               path, o->paper.file.path, hours, NEVER_ALONE);
+               path, o->paper.file.path, hours, PICTURE_NEVER_ALONE);
         fflush(stdout);
         bad = follow_file(path, hours, follow_draw, &f);
     }

@@ -39,8 +39,8 @@ static void band_span(const run_picture *r, const panel *p, size_t first, size_t
     *right = panel_x(p, r->end_l[end - 1]);
 }
 
-static double chart_names_h(double em) {
-    return BAND_ROWS * line_height(0.9 * em) + 0.35 * em;
+static double names_h(int rows, double em) {
+    return rows * line_height(0.9 * em) + 0.35 * em;
 }
 
 static void chart_bands(const run_picture *r, const panel *p, sheet *s) {
@@ -62,6 +62,12 @@ typedef struct labels {
 } labels;
 
 static const labels NO_LABELS = {{INFINITY, INFINITY}, false};
+
+static int label_rows(const labels *l) {
+    int rows = l->dropped ? BAND_ROWS : 0;
+    while (rows < BAND_ROWS && !isinf(l->starts[rows])) rows++;
+    return rows;
+}
 
 /* left_middle: of the band to the left, whose leader must pass. */
 static void put_label(const panel *p, const char *name, double middle, double left_middle,
@@ -112,8 +118,7 @@ static double band_middle(const run_picture *r, const panel *p, size_t first, si
     return (left + right) / 2;
 }
 
-/* Returns whether all have a name. */
-static bool put_labels(const run_picture *r, const panel *p, double top, sheet *s) {
+static labels put_labels(const run_picture *r, const panel *p, double top, sheet *s) {
     labels l = NO_LABELS;
     for (size_t end = r->count, first; end > 0 && !l.dropped; end = first) {
         first = band_begin(r, end);
@@ -121,18 +126,24 @@ static bool put_labels(const run_picture *r, const panel *p, double top, sheet *
         if (first > 0) left = band_middle(r, p, band_begin(r, first), first);
         put_label(p, jl_fraction_name(r->jars[first].fraction), middle, left, top, &l, s);
     }
-    return !l.dropped;
+    return l;
 }
 
-static void chart_band_labels(const run_picture *r, const panel *p, double top, sheet *s) {
+static labels try_labels(const run_picture *r, const panel *p) {
     sheet trial;
     sheet_begin(&trial, 0, 0);
-    bool named = put_labels(r, p, top, &trial);
+    labels l = put_labels(r, p, 0, &trial);
     sheet_free(&trial);
-    if (named)
-        put_labels(r, p, top, s);
-    else
+    return l;
+}
+
+/* They end at the panel's upper edge. */
+static void chart_band_labels(const run_picture *r, const panel *p, sheet *s) {
+    double top = p->at.y - names_h(BAND_ROWS, p->em);
+    if (try_labels(r, p).dropped)
         put_samples(r, p, top, s);
+    else
+        put_labels(r, p, top, s);
 }
 
 /* ---- The panels of one run ---- */
@@ -238,6 +249,19 @@ static void expected_slices(const run_picture *r, const panel *p, sheet *s) {
             s, (place){panel_x(p, r->slice_l * ((double)k + 0.5)), panel_y(p, r->slices[k].value)});
 }
 
+/* What the forecast comes to, jar by jar. */
+static void expected_pure(const run_picture *r, const panel *p, sheet *s) {
+    double begin_l = 0, pure_l = 0;
+    if (r->expected_count == 0) return;
+    forecast_line(TONE_GREY, s);
+    sheet_place(s, (place){panel_x(p, 0), panel_y(p, 0)});
+    for (size_t i = 0; i < r->expected_count; i++) {
+        pure_l += (r->expected[i].end_l - begin_l) * r->expected[i].strength_pct / 100;
+        begin_l = r->expected[i].end_l;
+        sheet_place(s, (place){panel_x(p, begin_l), panel_y(p, pure_l)});
+    }
+}
+
 static void head_line(const run_picture *r, const panel *p, sheet *s) {
     enum { DOTS_MOST = 60 };
     bool open = false;
@@ -326,7 +350,9 @@ static panel panel_in(box at, double em, double volume_l, double low, double hig
 
 /* In capitals where nothing was measured yet. */
 static const char *forecast_words(const run_picture *r) {
-    if (r->slice_count > 0) return "forecast, with its 95 % band";
+    if (r->slice_count > 0)
+        return picture_knows_still(r) ? "forecast, with its 95 % band"
+                                      : "forecast, 95 %: stages not stated";
     if (r->forecast) return "FORECAST";
     if (r->expected_count == 0) return r->rest_count > 0 ? "to come, 95 %" : NULL;
     if (r->rest_count > 0) return "forecast; band: to come, 95 %";
@@ -334,7 +360,7 @@ static const char *forecast_words(const run_picture *r) {
 }
 
 static panel_sample forecast_sample(const run_picture *r) {
-    if (r->expected_count == 0 && r->slice_count == 0 && r->rest_count > 0)
+    if (r->expected_count == 0 && r->slice_count == 0 && r->goes_on)
         return (panel_sample){.tone = TONE_INTERVAL, .width = 6};
     bool alone = r->forecast || r->count == 0;
     return (panel_sample){alone ? TONE_INK : TONE_GREY, 1, PATTERN_DASHED, false, alone};
@@ -344,8 +370,8 @@ static void strength_panel(const run_picture *r, const panel *p, bool number_x, 
     chart_bands(r, p, s);
     expected_slices(r, p, s);
     panel_marks(p, PICTURE_STRENGTH, number_x, s);
-    chart_band_labels(r, p, p->at.y - p->head_up, s);
-    rest_band(r, p, s);
+    chart_band_labels(r, p, s);
+    if (r->slice_count == 0) rest_band(r, p, s);
     expected_steps(r, p, s);
     strength_steps(r, p, s);
     const char *words = forecast_words(r);
@@ -376,6 +402,7 @@ static void pure_panel(const run_picture *r, box at, double em, double volume_l,
         panel_legend(&p, PURE, (panel_sample){TONE_INK, 1.4, PATTERN_DASHED, true, false}, words,
                      s);
     }
+    expected_pure(r, &p, s);
     pure_line(r, &p, s);
     panel_words_below(&p, PICTURE_VOLUME, s);
 }
@@ -390,7 +417,9 @@ void chart_run(const run_picture *r, box frame, double em, double volume_l, shee
     double line = line_height(em);
     double heads = line + 0.3 * em, foot = 1.7 * em + line;
     double strip = line_height(0.8 * em) + PANEL_CLEAR * em, gap = 0.4 * em;
-    double names = chart_names_h(em);
+    panel across = {.at = in, .em = em, .x = {0, volume_l, 1}};
+    labels named = try_labels(r, &across);
+    double names = names_h(label_rows(&named), em);
     double room = in.h - heads * (head ? 3 : 2) - names - strip - foot - gap * (head ? 2 : 1);
     double strength_h = room * (head ? 0.58 : 0.68), head_h = head ? room * 0.21 : 0;
     double y = in.y + heads + names;
@@ -410,7 +439,7 @@ void chart_run(const run_picture *r, box frame, double em, double volume_l, shee
 /* Strength alone, for small multiples. */
 static void chart_run_small(const run_picture *r, box frame, double em, double volume_l, sheet *s) {
     box in = without_margins(frame, em);
-    double line = line_height(em), names = chart_names_h(em);
+    double line = line_height(em), names = names_h(BAND_ROWS, em);
     double top = line + 0.3 * em + names, foot = 1.7 * em + line;
     panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, volume_l, 0, 100);
     p.head_up = names;
@@ -420,36 +449,67 @@ static void chart_run_small(const run_picture *r, box frame, double em, double v
 
 /* ---- One run on a sheet, or several as small multiples on the same axes ---- */
 
-/* Title and two sentences; returns what is left below. */
-static box put_head(const run_picture *r, box frame, double em, bool brief, sheet *s) {
+/* A sentence below the title, over as many lines as it needs; returns where it ends. */
+static double put_words(const char *words, bool bold, box at, double em, sheet *s) {
+    double size = 0.95 * em;
+    if (words[0] == '\0') return at.y;
+    int lines = text_lines(words, size, bold, at.w);
+    at.h = lines > 1 ? lines * 1.2 * size : line_height(size);
+    mark *m = sheet_text(s, MARK_NOTE, at, ALIGN_LEFT, size, words);
+    m->bold = bold;
+    m->wraps = lines > 1;
+    return at.y + at.h;
+}
+
+static int title_lines(const run_picture *r, double em, double width) {
+    enum { MOST = 3 };
+    int lines = text_lines(r->title, 1.3 * em, true, width);
+    return lines > MOST ? MOST : lines;
+}
+
+/* Title, of at least so many lines, and sentences; returns what is left below. */
+static box put_head(const run_picture *r, box frame, double em, int lines, bool brief, sheet *s) {
     char words[256];
-    double title = line_height(1.3 * em), line = line_height(0.95 * em);
+    int own = title_lines(r, em, frame.w);
+    lines = own > lines ? own : lines;
+    double title = 1.3 * em * (lines > 1 ? 1.2 * lines : 1.4);
     box where = {frame.x, frame.y, frame.w, title};
-    sheet_text(s, MARK_TITLE, where, ALIGN_LEFT, 1.3 * em, r->title)->bold = true;
+    mark *m = sheet_text(s, MARK_TITLE, where, ALIGN_LEFT, 1.3 * em, r->title);
+    m->bold = true;
+    m->wraps = lines > 1;
     where.y += title;
-    where.h = line;
-    picture_words_charge(r, words, sizeof words);
-    if (words[0] != '\0') {
-        sheet_text(s, MARK_NOTE, where, ALIGN_LEFT, 0.95 * em, words);
-        where.y += line;
-    }
-    if (brief)
-        picture_words_brief(r, words, sizeof words);
-    else
-        picture_words_collected(r, words, sizeof words);
-    sheet_text(s, MARK_NOTE, where, ALIGN_LEFT, 0.95 * em, words);
-    where.y += line + 0.5 * em;
+    (brief ? picture_words_charge_brief : picture_words_charge)(r, words, sizeof words);
+    where.y = put_words(words, false, where, em, s);
+    (brief ? picture_words_brief : picture_words_collected)(r, words, sizeof words);
+    where.y = put_words(words, false, where, em, s);
+    if (r->goes_on) where.y = put_words(PICTURE_NEVER_ALONE, true, where, em, s);
+    where.y += 0.5 * em;
     return (box){frame.x, where.y, frame.w, frame.y + frame.h - where.y};
 }
 
-static size_t across_of(size_t count) {
+size_t chart_across(size_t count) {
     return (size_t)ceil(sqrt((double)count));
 }
 
-void chart_sheet_size(size_t count, double *width, double *height) {
-    size_t across = across_of(count), down = (count + across - 1) / across;
-    *width = count == 1 ? 800 : 440 * (double)across;
-    *height = count == 1 ? 560 : 320 * (double)down;
+static size_t down_of(size_t count, size_t across) {
+    return (count + across - 1) / across;
+}
+
+const double CHART_SMALL_W = 440;
+static const double ALONE_W = 800, ALONE_H = 560, SMALL_H = 320;
+
+void chart_sheet_size(size_t count, size_t across, double *width, double *height) {
+    *width = count == 1 ? ALONE_W : CHART_SMALL_W * (double)across;
+    *height = count == 1 ? ALONE_H : SMALL_H * (double)down_of(count, across);
+}
+
+size_t chart_on_page(double width, double height, size_t count, size_t *across) {
+    static const double TYPE = 12, TYPE_LEAST = 7.5, ROWS = 21; /* a panel's height in them */
+    *across = chart_across(count);
+    while (*across > 1 && width * TYPE < TYPE_LEAST * CHART_SMALL_W * (double)*across) --*across;
+    double em = fmin(TYPE, width * TYPE / (CHART_SMALL_W * (double)*across));
+    size_t down = (size_t)fmax(1, floor(height / (ROWS * em)));
+    return *across * down < count ? *across * down : count;
 }
 
 static void describe(const run_picture *runs, size_t count, sheet *s) {
@@ -464,22 +524,27 @@ static void describe(const run_picture *runs, size_t count, sheet *s) {
     bytes_free(&b);
 }
 
-void chart_sheet(const run_picture *runs, size_t count, double volume_l, double width,
-                 double height, double margin, double em, sheet *s) {
+void chart_sheet(const run_picture *runs, size_t count, size_t across, double volume_l,
+                 double width, double height, double margin, double em, sheet *s) {
     box inside = {margin, margin, width - 2 * margin, height - 2 * margin};
     sheet_begin(s, width, height);
     describe(runs, count, s);
     if (count == 1) {
-        chart_run(runs, put_head(runs, inside, em, false, s), em, volume_l, s);
+        chart_run(runs, put_head(runs, inside, em, 1, false, s), em, volume_l, s);
         return;
     }
-    size_t across = across_of(count), down = (count + across - 1) / across;
+    size_t down = down_of(count, across);
     double gap = 1.5 * em, w = (inside.w - gap * (double)(across - 1)) / (double)across;
     double h = (inside.h - gap * (double)(down - 1)) / (double)down;
+    int lines = 1;
+    for (size_t i = 0; i < count; i++) {
+        int own = title_lines(&runs[i], em, w);
+        lines = own > lines ? own : lines;
+    }
     for (size_t i = 0; i < count; i++) {
         box cell = {inside.x + (w + gap) * (double)(i % across),
                     inside.y + (h + gap) * (double)(i / across), w, h};
-        chart_run_small(&runs[i], put_head(&runs[i], cell, em, true, s), em, volume_l, s);
+        chart_run_small(&runs[i], put_head(&runs[i], cell, em, lines, true, s), em, volume_l, s);
     }
 }
 

@@ -26,10 +26,17 @@ void chart_run(const run_picture *r, box frame, double em, double volume_l, shee
 /* The marks of one run or, as small multiples on the same axes, of several. */
 enum { CHART_RUNS_MOST = 24 };
 
-/* A good size in px for so many runs. */
-void chart_sheet_size(size_t count, double *width, double *height);
-void chart_sheet(const run_picture *runs, size_t count, double volume_l, double width,
-                 double height, double margin, double em, sheet *s);
+/* So many stand beside each other on a sheet of their own. */
+size_t chart_across(size_t count);
+
+/* How many of them a page of a size has room for in type that can be read, and how many beside each other. */
+size_t chart_on_page(double width, double height, size_t count, size_t *across);
+
+/* A good size in px for so many runs; CHART_SMALL_W each, of several. */
+extern const double CHART_SMALL_W;
+void chart_sheet_size(size_t count, size_t across, double *width, double *height);
+void chart_sheet(const run_picture *runs, size_t count, size_t across, double volume_l,
+                 double width, double height, double margin, double em, sheet *s);
 
 /* ---- In a page of HTML ---- */
 

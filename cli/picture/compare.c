@@ -76,7 +76,7 @@ static void interval(const run_picture *r, compare_over over, const panel *p, sh
 
 /* ---- Names at the lines' ends, kept apart ---- */
 
-static const double NAMES_W = 18; /* in heights of the type */
+static const double NAMES_W = 18, SAMPLE_W = 3.6, BRIEF = 0.8; /* in heights of the type */
 
 typedef struct name {
     size_t run;
@@ -103,34 +103,57 @@ static void keep_apart(name *names, size_t count, double top, double bottom) {
 }
 
 static double title_h(const run_picture *r, double em) {
+    enum { MOST = 3 };
     int lines = text_lines(r->title, 0.9 * em, false, NAMES_W * em);
-    return (lines > 1 ? 2 : 1) * 1.2 * 0.9 * em;
+    return (lines > MOST ? MOST : lines) * 1.2 * 0.9 * em;
 }
 
-static void put_name(const run_picture *r, const name *n, const panel *p, sheet *s) {
+/* From left on: a sample of its line, then its words. */
+static void put_name(const run_picture *r, const name *n, double left, double em, sheet *s) {
     char words[128];
-    double em = p->em, right = p->at.x + p->at.w, x = right + 2.4 * em, y = n->y + n->h / 2;
-    sheet_straight(s, MARK_LEADER, 0.6, TONE_GREY, n->end, (place){right + 0.4 * em, y});
-    sheet_straight(s, MARK_LEGEND, LOOKS[n->run].width, LOOKS[n->run].tone,
-                   (place){right + 0.4 * em, y}, (place){x - 0.3 * em, y})
+    double x = left + (0.3 + SAMPLE_W) * em, y = n->y + n->h / 2;
+    sheet_straight(s, MARK_LEGEND, LOOKS[n->run].width, LOOKS[n->run].tone, (place){left, y},
+                   (place){x - 0.3 * em, y})
         ->pattern = LOOKS[n->run].dash;
     box at = {x, n->y, NAMES_W * em, title_h(r, em)};
     sheet_text(s, MARK_RUN, at, ALIGN_LEFT, 0.9 * em, r->title)->wraps = true;
     picture_words_brief(r, words, sizeof words);
-    sheet_text(s, MARK_RUN, (box){x, at.y + at.h, at.w, 1.15 * em}, ALIGN_LEFT, 0.75 * em, words)
+    sheet_text(s, MARK_RUN, (box){x, at.y + at.h, at.w, 1.15 * em}, ALIGN_LEFT, BRIEF * em, words)
         ->tone = TONE_GREY;
+}
+
+static double name_h(const run_picture *r, double em) {
+    return title_h(r, em) + 1.7 * em;
 }
 
 static void put_names(const run_picture *runs, const place *ends, size_t count, const panel *p,
                       sheet *s) {
     name names[COMPARE_RUNS_MOST];
+    double left = p->at.x + p->at.w + 0.4 * p->em;
     for (size_t i = 0; i < count; i++)
-        names[i] = (name){.run = i, .end = ends[i], .h = title_h(&runs[i], p->em) + 1.7 * p->em};
+        names[i] = (name){.run = i, .end = ends[i], .h = name_h(&runs[i], p->em)};
     keep_apart(names, count, p->at.y - p->em, p->at.y + p->at.h);
-    for (size_t i = 0; i < count; i++) put_name(&runs[names[i].run], &names[i], p, s);
+    for (size_t i = 0; i < count; i++) {
+        sheet_straight(s, MARK_LEADER, 0.6, TONE_GREY, names[i].end,
+                       (place){left, names[i].y + names[i].h / 2})
+            ->pattern = PATTERN_SHORT; /* no run is dotted so thin */
+        put_name(&runs[names[i].run], &names[i], left, p->em, s);
+    }
+}
+
+/* Where there is no room beside the panel. */
+static void put_names_below(const run_picture *runs, size_t count, double left, double top,
+                            double em, sheet *s) {
+    for (size_t i = 0; i < count; i++) {
+        name n = {.run = i, .y = top, .h = name_h(&runs[i], em)};
+        put_name(&runs[i], &n, left, em, s);
+        top += n.h;
+    }
 }
 
 /* ---- The sheet ---- */
+
+static const double TYPE = 12;
 
 static void describe(const run_picture *runs, size_t count, sheet *s) {
     bytes b = {0};
@@ -164,15 +187,18 @@ static box put_head(size_t count, const run_picture *first, compare_over over, b
 
 void compare_sheet(const run_picture *runs, size_t count, compare_over over, double volume_l,
                    double width, double height, double margin, sheet *s) {
-    double em = fmin(12, width / 64);
+    bool narrow = width < 40 * TYPE;
+    double em = narrow ? TYPE : fmin(TYPE, width / 64), names = 0;
     box frame = {margin, margin, width - 2 * margin, height - 2 * margin};
     place ends[COMPARE_RUNS_MOST];
     sheet_begin(s, width, height);
     describe(runs, count, s);
     box in = put_head(count, runs, over, frame, em, s);
     double top = line_height(em) + 0.3 * em, foot = 1.7 * em + line_height(em);
+    for (size_t i = 0; i < count && narrow; i++) names += name_h(&runs[i], em);
+    double beside = narrow ? 1.6 : 0.7 + SAMPLE_W + NAMES_W;
     panel p = {
-        .at = {in.x + 4.6 * em, in.y + top, in.w - (4.6 + 2.4 + NAMES_W) * em, in.h - top - foot},
+        .at = {in.x + 4.6 * em, in.y + top, in.w - (4.6 + beside) * em, in.h - top - foot - names},
         .em = em};
     p.x = axis_for(0, over == OVER_VOLUME ? volume_l : 100, (int)(p.at.w / (6 * em)), false);
     p.y = axis_for(0, 100, axis_ticks_up(p.at.h, em), true);
@@ -181,5 +207,8 @@ void compare_sheet(const run_picture *runs, size_t count, compare_over over, dou
     panel_words_below(
         &p, over == OVER_VOLUME ? PICTURE_VOLUME : "Recovered, % of the charge's alcohol", s);
     for (size_t i = 0; i < count; i++) ends[i] = run_line(&runs[i], over, &p, i, s);
-    put_names(runs, ends, count, &p, s);
+    if (narrow)
+        put_names_below(runs, count, in.x, in.y + in.h - names, em, s);
+    else
+        put_names(runs, ends, count, &p, s);
 }

@@ -9,9 +9,14 @@ look_colour look_tone(mark_tone tone) {
         [TONE_PURE] = {13, 76, 140},         [TONE_BAND_FORESHOTS] = {189, 189, 194},
         [TONE_BAND_HEADS] = {247, 222, 178}, [TONE_BAND_HEARTS] = {255, 255, 255},
         [TONE_BAND_TAILS] = {176, 204, 232}, [TONE_BAND_OPEN] = {242, 242, 242},
-        [TONE_SHADE] = {237, 240, 242},      [TONE_INTERVAL] = {222, 218, 212},
+        [TONE_SHADE] = {237, 240, 242},      [TONE_INTERVAL] = {110, 98, 84},
     };
     return TONES[tone];
+}
+
+/* Fractions behind an interval are still to be seen. */
+double look_opacity(mark_tone tone) {
+    return tone == TONE_INTERVAL ? 0.25 : 1;
 }
 
 const look_colour LOOK_PATTERN = {140, 140, 140};

@@ -13,6 +13,9 @@ typedef struct look_colour {
 
 look_colour look_tone(mark_tone tone);
 
+/* Of a surface: 1 hides what is behind it. */
+double look_opacity(mark_tone tone);
+
 /* Lines of a pattern. */
 extern const look_colour LOOK_PATTERN;
 

@@ -42,7 +42,7 @@ axis axis_for(double low, double high, int most, bool whole) {
 }
 
 int axis_ticks_up(double length, double em) {
-    int ticks = (int)(length / (1.15 * em));
+    int ticks = 1 + (int)(length / (1.15 * em)); /* the outer ones stand half beyond */
     return ticks < 3 ? 3 : ticks > 7 ? 7 : ticks;
 }
 

@@ -11,7 +11,8 @@
 #include <string.h>
 
 const char PICTURE_STRENGTH[] = "Strength at 20 °C, % vol",
-           PICTURE_VOLUME[] = "Collected, L at 20 °C";
+           PICTURE_VOLUME[] = "Collected, L at 20 °C",
+           PICTURE_NEVER_ALONE[] = "A running still is never left alone.";
 
 void picture_begin(run_picture *r) {
     *r = (run_picture){.charge_l = NAN, .charge_strength_pct = NAN, .charge_pure_l = NAN};
@@ -65,7 +66,8 @@ static void take_rest(run_picture *r) {
         while (r->rest_count < wanted && !isnan(next[r->rest_count].value)) r->rest_count++;
         r->rest_jar_l = o->plan.jar_l;
     }
-    if (r->rest_count > 0)
+    r->goes_on = r->rest_count > 0;
+    if (r->goes_on)
         r->rest_pct = next;
     else
         free(next);
@@ -105,6 +107,10 @@ static jl_status take_slices(run_picture *r) {
     jl_status status = jl_run_expected_slices(r->run, NULL, SLICES, r->slices, &r->slice_l);
     r->slice_count = status == JL_OK ? SLICES : 0;
     return status;
+}
+
+bool picture_knows_still(const run_picture *r) {
+    return jl_facts_text(jl_run_facts(r->run), "stages") != NULL;
 }
 
 void picture_expect_if(run_picture *r) {
@@ -159,16 +165,25 @@ static void write_started(const char *started, char *text, size_t size) {
     }
 }
 
-void picture_words_charge(const run_picture *r, char *text, size_t size) {
-    char started[64] = "", charge[96] = "";
+static void words_charge(const run_picture *r, bool brief, char *text, size_t size) {
+    char started[64] = "", charge[96] = "", pure[48] = "";
     if (r->started != NULL) write_started(r->started, started, sizeof started);
+    if (!brief) snprintf(pure, sizeof pure, ": %.2f L of pure alcohol", r->charge_pure_l);
     if (!isnan(r->charge_l) && !isnan(r->charge_strength_pct))
-        snprintf(charge, sizeof charge, "charge %.4g L at %.3g %% vol: %.2f L of pure alcohol",
-                 r->charge_l, r->charge_strength_pct, r->charge_pure_l);
+        snprintf(charge, sizeof charge, "charge %.4g L at %.3g %% vol%s", r->charge_l,
+                 r->charge_strength_pct, pure);
     else if (!isnan(r->charge_l))
         snprintf(charge, sizeof charge, "charge %.4g L", r->charge_l);
     snprintf(text, size, "%s%s%s", started, *started != '\0' && *charge != '\0' ? " · " : "",
              charge);
+}
+
+void picture_words_charge(const run_picture *r, char *text, size_t size) {
+    words_charge(r, false, text, size);
+}
+
+void picture_words_charge_brief(const run_picture *r, char *text, size_t size) {
+    words_charge(r, true, text, size);
 }
 
 static double blended_l(const run_picture *r) {
@@ -177,6 +192,10 @@ static double blended_l(const run_picture *r) {
 
 void picture_words_collected(const run_picture *r, char *text, size_t size) {
     char share[48] = "";
+    if (r->count == 0) {
+        snprintf(text, size, "No jar yet");
+        return;
+    }
     if (r->charge_pure_l > 0)
         snprintf(share, sizeof share, " (%.1f %%%s)", 100 * picture_pure_l(r) / r->charge_pure_l,
                  r->forecast ? "" : " of the charge's");
@@ -233,5 +252,7 @@ void picture_words_all(const run_picture *r, char *text, size_t size) {
     picture_words_charge(r, charge, sizeof charge);
     picture_words_collected(r, collected, sizeof collected);
     picture_words_summary(r, summary, sizeof summary);
-    snprintf(text, size, "%s%s%s. %s.", charge, charge[0] != '\0' ? ". " : "", collected, summary);
+    snprintf(text, size, "%s%s%s. %s%s%s", charge, charge[0] != '\0' ? ". " : "", collected,
+             r->count == 0 ? "" : summary, r->count == 0 ? "" : ". ",
+             r->goes_on ? PICTURE_NEVER_ALONE : "");
 }

@@ -12,6 +12,7 @@ typedef struct run_picture {
     jl_run *run;           /* the record that it was made of; NULL: none */
     char *title, *started; /* as the log has them; NULL: not there */
     bool forecast;         /* the jars are a forecast's */
+    bool goes_on;          /* jars are to come, or it is followed */
     double charge_l, charge_strength_pct, charge_pure_l;
     const jl_jar *jars; /* the record's, or own */
     double *end_l;      /* what has run with each of them, jar beside jar */
@@ -28,8 +29,8 @@ typedef struct run_picture {
     double slice_l;
 } run_picture;
 
-/* What the axes of strength and of volume show. */
-extern const char PICTURE_STRENGTH[], PICTURE_VOLUME[];
+/* What the axes of strength and of volume show, and what a run that goes on carries. */
+extern const char PICTURE_STRENGTH[], PICTURE_VOLUME[], PICTURE_NEVER_ALONE[];
 
 void picture_begin(run_picture *r);
 void picture_free(run_picture *r);
@@ -37,6 +38,9 @@ void picture_free(run_picture *r);
 /* A log's run. path: "-" is standard input. A torn last row is said on standard error. Returns the exit
  * status, or 0; free the picture only then. */
 int picture_read(const char *path, run_picture *r);
+
+/* Whether its log says of what stages its still is: without, nearly any run is to be expected. */
+bool picture_knows_still(const run_picture *r);
 
 /* Adds what was to be expected of the run before its first jar, with its interval. Says what is missing
  * in the log. Returns the exit status, or 0. */
@@ -61,6 +65,7 @@ bool picture_has_head(const run_picture *r);
 void picture_words_charge(const run_picture *r, char *text, size_t size);
 void picture_words_collected(const run_picture *r, char *text, size_t size);
 /* The same where there is little room: pure alcohol's share is of the charge's. */
+void picture_words_charge_brief(const run_picture *r, char *text, size_t size);
 void picture_words_brief(const run_picture *r, char *text, size_t size);
 
 /* What the picture shows, for those who cannot see it: in one line, and with the sentences above. */

@@ -23,6 +23,12 @@ static void put_colour(bytes *b, const char *name, look_colour c) {
     bytes_print(b, " %s=\"#%02x%02x%02x\"", name, c.red, c.green, c.blue);
 }
 
+static void put_tone(bytes *b, const char *name, mark_tone tone) {
+    double opacity = look_opacity(tone);
+    put_colour(b, name, look_tone(tone));
+    if (opacity < 1) bytes_print(b, " %s-opacity=\"%g\"", name, opacity);
+}
+
 /* ---- Text ---- */
 
 static void put_escaped(bytes *b, const char *text, size_t length) {
@@ -70,7 +76,7 @@ static void put_text(bytes *b, const mark *m) {
     if (m->text[0] == '\0' || m->box.w <= 0) return;
     bytes_print(b, "<text%s%s", ANCHORS[m->align], m->bold ? " font-weight=\"bold\"" : "");
     put_attribute(b, "font-size", m->size);
-    if (m->tone != TONE_INK) put_colour(b, "fill", look_tone(m->tone));
+    if (m->tone != TONE_INK) put_tone(b, "fill", m->tone);
     if (!m->wraps) {
         put_attribute(b, "x", text_x(m));
         put_attribute(b, "y", m->box.y + m->box.h / 2 + DOWN * m->size);
@@ -113,7 +119,7 @@ static void put_places(bytes *b, const place *p, size_t count) {
 static void put_path(bytes *b, const sheet *s, const mark *m) {
     if (m->count == 0) return;
     bytes_print(b, "<path fill=\"none\"");
-    put_colour(b, "stroke", look_tone(m->tone));
+    put_tone(b, "stroke", m->tone);
     put_attribute(b, "stroke-width", m->size);
     put_dash(b, m->pattern);
     put_places(b, s->places + m->first, m->count);
@@ -123,7 +129,7 @@ static void put_path(bytes *b, const sheet *s, const mark *m) {
 static void put_area(bytes *b, const sheet *s, const mark *m) {
     if (m->count == 0) return;
     bytes_print(b, "<path");
-    put_colour(b, "fill", look_tone(m->tone));
+    put_tone(b, "fill", m->tone);
     put_places(b, s->places + m->first, m->count);
     bytes_print(b, "/>\n");
 }
@@ -158,10 +164,10 @@ static void put_box(bytes *b, const mark *m) {
     put_rectangle(b, m->box);
     if (m->size > 0) { /* a frame */
         bytes_print(b, " fill=\"none\"");
-        put_colour(b, "stroke", look_tone(m->tone));
+        put_tone(b, "stroke", m->tone);
         put_attribute(b, "stroke-width", m->size);
     } else
-        put_colour(b, "fill", look_tone(m->tone));
+        put_tone(b, "fill", m->tone);
     bytes_print(b, "/>\n");
     if (!has_tile(m)) return;
     put_rectangle(b, m->box);
@@ -173,7 +179,7 @@ static void put_dot(bytes *b, const mark *m) {
     put_attribute(b, "cx", m->box.x + m->size / 2);
     put_attribute(b, "cy", m->box.y + m->size / 2);
     put_attribute(b, "r", m->size / 2);
-    put_colour(b, "fill", look_tone(m->tone));
+    put_tone(b, "fill", m->tone);
     bytes_print(b, "/>\n");
 }
 
@@ -205,7 +211,7 @@ static void put_beginning(bytes *b, const sheet *s, const char *title) {
                 two_decimals(s->height), unit);
     bytes_print(b, " viewBox=\"0 0 %.9g %.9g\" role=\"img\" font-family=\"sans-serif\"",
                 two_decimals(s->width), two_decimals(s->height));
-    put_colour(b, "fill", look_tone(TONE_INK));
+    put_tone(b, "fill", TONE_INK);
     bytes_print(b, " aria-labelledby=\"title desc\">\n<title id=\"title\">");
     html_escaped(b, title);
     bytes_print(b, "</title>\n<desc id=\"desc\">");

@@ -77,7 +77,7 @@ static const double HALF_PX = 0.5;
 
 static void draw(const run_picture *r, sheet *s) {
     double volume_l = chart_end_for(r, 1);
-    chart_sheet(r, 1, volume_l, 800, 560, 16, 12, s);
+    chart_sheet(r, 1, 1, volume_l, 800, 560, 16, 12, s);
 }
 
 static void steps_show_the_numbers(void) {
@@ -244,7 +244,7 @@ static void no_text_overlaps_another(void) {
                 snprintf(what, sizeof what, "%zu jars, flags %u, %g px", JARS[j], flags,
                          SIZES[z][0]);
                 double volume_l = chart_end_for(&r, 1);
-                chart_sheet(&r, 1, volume_l, SIZES[z][0], SIZES[z][1], 4, SIZES[z][2], &s);
+                chart_sheet(&r, 1, 1, volume_l, SIZES[z][0], SIZES[z][1], 4, SIZES[z][2], &s);
                 no_overlap(&s, what);
                 sheet_free(&s);
                 picture_free(&r);
@@ -258,7 +258,7 @@ static void small_multiples_share_their_axes(void) {
     made_up_run(20, RUN_HEAD | RUN_FORECAST, &r[1]);
     made_up_run(500, RUN_MIXED, &r[2]);
     double volume_l = chart_end_for(r, 3);
-    chart_sheet(r, 3, volume_l, 1000, 700, 16, 11, &s);
+    chart_sheet(r, 3, 2, volume_l, 1000, 700, 16, 11, &s);
     no_overlap(&s, "three runs");
     CHECK(count_of(&s, MARK_PANEL, SHAPE_BOX) == 3);
     const mark *first = nth(&s, MARK_PANEL, SHAPE_BOX, 0);
@@ -399,9 +399,10 @@ static void twenty_four_runs_fit_a_sheet(void) {
     run_picture r[CHART_RUNS_MOST];
     sheet s;
     for (size_t i = 0; i < CHART_RUNS_MOST; i++) made_up_run(20, RUN_CHARGE, &r[i]);
-    chart_sheet_size(CHART_RUNS_MOST, &s.width, &s.height);
+    chart_sheet_size(CHART_RUNS_MOST, chart_across(CHART_RUNS_MOST), &s.width, &s.height);
     double volume_l = chart_end_for(r, CHART_RUNS_MOST);
-    chart_sheet(r, CHART_RUNS_MOST, volume_l, s.width, s.height, 16, 12, &s);
+    chart_sheet(r, CHART_RUNS_MOST, chart_across(CHART_RUNS_MOST), volume_l, s.width, s.height, 16,
+                12, &s);
     no_overlap(&s, "24 runs");
     sheet_free(&s);
     for (size_t i = 0; i < CHART_RUNS_MOST; i++) picture_free(&r[i]);

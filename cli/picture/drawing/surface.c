@@ -9,12 +9,12 @@
 #include <math.h>
 #include <pango/pangocairo.h>
 
-static void set_colour(cairo_t *on, look_colour c) {
-    cairo_set_source_rgb(on, c.red / 255.0, c.green / 255.0, c.blue / 255.0);
+static void set_colour(cairo_t *on, look_colour c, double opacity) {
+    cairo_set_source_rgba(on, c.red / 255.0, c.green / 255.0, c.blue / 255.0, opacity);
 }
 
 static void set_tone(cairo_t *on, mark_tone tone) {
-    set_colour(on, look_tone(tone));
+    set_colour(on, look_tone(tone), look_opacity(tone));
 }
 
 /* ---- Text ---- */
@@ -110,7 +110,7 @@ static void paint_pattern(cairo_t *on, const mark *m) {
     cairo_save(on);
     cairo_rectangle(on, m->box.x, m->box.y, m->box.w, m->box.h);
     cairo_clip(on);
-    set_colour(on, LOOK_PATTERN);
+    set_colour(on, LOOK_PATTERN, 1);
     cairo_set_line_width(on, 0.6);
     if (m->pattern == PATTERN_RISING || m->pattern == PATTERN_CROSSED) hatch(on, m->box, true);
     if (m->pattern == PATTERN_FALLING || m->pattern == PATTERN_CROSSED) hatch(on, m->box, false);
