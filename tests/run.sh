@@ -76,6 +76,7 @@ if $full; then
     python3 tests/run/screen.py build/cli/jarline || failed=true
     python3 tests/crash/crash.py build/cli/jarline build/tests/crash/crash-shim.so --long || failed=true
     python3 tests/picture/browser.py build/cli/jarline examples || failed=true
+    python3 tests/picture/look.py build/cli/jarline examples || failed=true
     python3 tests/shells.py build/cli cli/completion || failed=true
     python3 tests/book/sum.py build/tests/books build/cli/jarline 2000 || failed=true
 fi

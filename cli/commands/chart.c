@@ -184,7 +184,8 @@ static int draw(const chart_options *o, const run_picture *runs, size_t count) {
 static int print(const chart_options *o, const run_picture *runs, size_t count) {
     bytes b = {0};
     double volume_l = volume_end(o, runs, count);
-    for (size_t i = 0; i < count; i++) {
+    if (o->together) chart_text_together(runs, count, o->compare_over, volume_l, &b);
+    for (size_t i = 0; i < count && !o->together; i++) {
         if (i > 0) bytes_print(&b, "\n\n");
         chart_text(&runs[i], volume_l, &b);
     }
@@ -228,12 +229,27 @@ static int read_runs(const chart_options *o, const char *const *paths, size_t co
     return bad == 0 ? expect(o, paths[0], &runs[0]) : bad;
 }
 
+/* Runs of one name get their day behind it. */
+static void tell_apart(run_picture *runs, size_t count) {
+    bool twice[CHART_RUNS_MOST] = {false};
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = 0; k < count; k++)
+            twice[i] = twice[i] || (k != i && strcmp(runs[i].title, runs[k].title) == 0);
+    for (size_t i = 0; i < count; i++) {
+        char *alone = runs[i].title;
+        if (!twice[i] || runs[i].started == NULL) continue;
+        if (asprintf(&runs[i].title, "%s, %.10s", alone, runs[i].started) < 0) need(NULL);
+        free(alone);
+    }
+}
+
 static int answer_logs(const chart_options *o, const char *const *paths, size_t count) {
     run_picture runs[CHART_RUNS_MOST];
     size_t n, most = o->together ? COMPARE_RUNS_MOST : CHART_RUNS_MOST;
     if (count < 1 || count > most)
         return fail(EXIT_USAGE, "expected 1 to %zu run logs, as run.csv", most);
     int bad = read_runs(o, paths, count, runs, &n);
+    if (bad == 0 && o->together) tell_apart(runs, count);
     if (bad == 0) bad = make(o, runs, count);
     if (bad == 0 && o->paper.file.path != NULL) bad = say_written(&o->paper.file);
     while (n > 0) picture_free(&runs[--n]);
@@ -457,8 +473,6 @@ static int answer(chart_options *o, plan_words *w, const args *a) {
     static const plan_words NOTHING;
     int bad = read_options(o);
     if (bad != 0) return bad;
-    if (o->together && o->paper.file.path == NULL)
-        return fail(EXIT_USAGE, "runs together need a picture, as -o season.svg");
     w->still.bench_later = args_later(a, &w->still.bench, &w->still.still);
     if (o->forecast && !o->follow && !is_log(a)) return answer_plan(o, w, a);
     if (memcmp(w, &NOTHING, sizeof NOTHING) != 0)

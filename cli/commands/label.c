@@ -252,11 +252,12 @@ static int fail_type(const order *o) {
 }
 
 static void put_labels(const words *w, const order *o, double type, sheet *sheets) {
-    char number[24];
+    char number[24], longest[24];
     bottle_texts t;
+    snprintf(longest, sizeof longest, "%zu", o->first + o->count - 1);
     for (size_t i = 0; i < o->count; i++) {
         label l = o->lot == NULL ? jar_label(w, o, i, number) : bottle_label(w, o, &t);
-        label_put(&o->stock, &l, i, type, &sheets[label_sheet(&o->stock, i)]);
+        label_put(&o->stock, &l, i, type, longest, &sheets[label_sheet(&o->stock, i)]);
     }
 }
 

@@ -500,24 +500,16 @@ static void report_free(report *r) {
 
 /* ---- The pages ---- */
 
-static const double MARGIN = 31, GAP = 8, FACTS = 8.4, CHART_TYPE = 8.4;
+static const double GAP = 8, FACTS = 8.4, CHART_TYPE = 8.4;
 
 static void put_head(pages *p) {
     char words[256];
     const report *r = p->of;
-    box at = p->at;
-    sheet *s = page_now(p);
-    sheet_text(s, MARK_TITLE, (box){at.x, at.y, at.w, 22}, ALIGN_LEFT, 15, r->run->title)->bold =
-        true;
-    page_took(p, 22);
-    double h = text_lines(r->facts == NULL ? "" : r->facts, FACTS, false, at.w) * 1.2 * FACTS;
-    if (h > 0)
-        sheet_text(s, MARK_NOTE, (box){at.x, p->at.y, at.w, h}, ALIGN_LEFT, FACTS, r->facts)
-            ->wraps = true;
-    page_took(p, h);
+    pages_put_words(p, MARK_TITLE, 15, true, r->run->title);
+    pages_put_words(p, MARK_NOTE, FACTS, false, r->facts == NULL ? "" : r->facts);
     picture_words_collected(r->run, words, sizeof words);
-    sheet_text(s, MARK_NOTE, (box){at.x, p->at.y, at.w, 13}, ALIGN_LEFT, FACTS, words)->bold = true;
-    page_took(p, 13 + 0.6 * GAP);
+    pages_put_words(p, MARK_NOTE, FACTS, true, words);
+    page_took(p, 0.6 * GAP);
 }
 
 static void put_chart(pages *p, double h) {
@@ -655,9 +647,10 @@ static int read_plan(const words *w, report_plan *plan) {
 }
 
 static int make_pdf(const words *w, const report *r) {
-    pages p = {.of = r, .title = r->run->title, .margin = MARGIN};
+    pages p = {.of = r, .title = r->run->title};
     int bad = paper_size(&w->paper, &p.width, &p.height);
     if (bad != 0) return bad;
+    p.margin = page_margin(p.width);
     report_pages(&p);
     bad = paper_make(&w->paper, p.sheets, p.count, PAPER_PDF, r->run->title);
     pages_free(&p);

@@ -449,42 +449,36 @@ static void chart_run_small(const run_picture *r, box frame, double em, double v
 
 /* ---- One run on a sheet, or several as small multiples on the same axes ---- */
 
-/* A sentence below the title, over as many lines as it needs; returns where it ends. */
-static double put_words(const char *words, bool bold, box at, double em, sheet *s) {
-    double size = 0.95 * em;
-    if (words[0] == '\0') return at.y;
-    int lines = text_lines(words, size, bold, at.w);
-    at.h = lines > 1 ? lines * 1.2 * size : line_height(size);
-    mark *m = sheet_text(s, MARK_NOTE, at, ALIGN_LEFT, size, words);
-    m->bold = bold;
-    m->wraps = lines > 1;
-    return at.y + at.h;
-}
+enum { TITLE_LINES_MOST = 3, SENTENCE_LINES_MOST = 4 };
 
-static int title_lines(const run_picture *r, double em, double width) {
-    enum { MOST = 3 };
-    int lines = text_lines(r->title, 1.3 * em, true, width);
-    return lines > MOST ? MOST : lines;
-}
-
-/* Title, of at least so many lines, and sentences; returns what is left below. */
-static box put_head(const run_picture *r, box frame, double em, int lines, bool brief, sheet *s) {
+/* Title and sentences; returns where they end. */
+static double put_head(const run_picture *r, box at, double em, bool brief, sheet *s) {
     char words[256];
-    int own = title_lines(r, em, frame.w);
-    lines = own > lines ? own : lines;
-    double title = 1.3 * em * (lines > 1 ? 1.2 * lines : 1.4);
-    box where = {frame.x, frame.y, frame.w, title};
-    mark *m = sheet_text(s, MARK_TITLE, where, ALIGN_LEFT, 1.3 * em, r->title);
-    m->bold = true;
-    m->wraps = lines > 1;
-    where.y += title;
+    double size = 0.95 * em;
+    at.y = sheet_paragraph(s, MARK_TITLE, at, TITLE_LINES_MOST, 1.3 * em, true, r->title);
     (brief ? picture_words_charge_brief : picture_words_charge)(r, words, sizeof words);
-    where.y = put_words(words, false, where, em, s);
+    at.y = sheet_paragraph(s, MARK_NOTE, at, SENTENCE_LINES_MOST, size, false, words);
     (brief ? picture_words_brief : picture_words_collected)(r, words, sizeof words);
-    where.y = put_words(words, false, where, em, s);
-    if (r->goes_on) where.y = put_words(PICTURE_NEVER_ALONE, true, where, em, s);
-    where.y += 0.5 * em;
-    return (box){frame.x, where.y, frame.w, frame.y + frame.h - where.y};
+    at.y = sheet_paragraph(s, MARK_NOTE, at, SENTENCE_LINES_MOST, size, false, words);
+    if (r->goes_on)
+        at.y =
+            sheet_paragraph(s, MARK_NOTE, at, SENTENCE_LINES_MOST, size, true, PICTURE_NEVER_ALONE);
+    return at.y + 0.5 * em;
+}
+
+/* The highest head of several, so that their panels stand in a row. */
+static double heads_h(const run_picture *runs, size_t count, double width, double em) {
+    double h = 0;
+    sheet trial;
+    sheet_begin(&trial, 0, 0);
+    for (size_t i = 0; i < count; i++)
+        h = fmax(h, put_head(&runs[i], (box){0, 0, width, 0}, em, true, &trial));
+    sheet_free(&trial);
+    return h;
+}
+
+static box below(box frame, double used) {
+    return (box){frame.x, frame.y + used, frame.w, frame.h - used};
 }
 
 size_t chart_across(size_t count) {
@@ -504,7 +498,7 @@ void chart_sheet_size(size_t count, size_t across, double *width, double *height
 }
 
 size_t chart_on_page(double width, double height, size_t count, size_t *across) {
-    static const double TYPE = 12, TYPE_LEAST = 7.5, ROWS = 21; /* a panel's height in them */
+    static const double TYPE = 12, TYPE_LEAST = 6.9, ROWS = 21; /* a panel's height in them */
     *across = chart_across(count);
     while (*across > 1 && width * TYPE < TYPE_LEAST * CHART_SMALL_W * (double)*across) --*across;
     double em = fmin(TYPE, width * TYPE / (CHART_SMALL_W * (double)*across));
@@ -530,21 +524,19 @@ void chart_sheet(const run_picture *runs, size_t count, size_t across, double vo
     sheet_begin(s, width, height);
     describe(runs, count, s);
     if (count == 1) {
-        chart_run(runs, put_head(runs, inside, em, 1, false, s), em, volume_l, s);
+        double used = put_head(runs, inside, em, false, s) - inside.y;
+        chart_run(runs, below(inside, used), em, volume_l, s);
         return;
     }
     size_t down = down_of(count, across);
     double gap = 1.5 * em, w = (inside.w - gap * (double)(across - 1)) / (double)across;
     double h = (inside.h - gap * (double)(down - 1)) / (double)down;
-    int lines = 1;
-    for (size_t i = 0; i < count; i++) {
-        int own = title_lines(&runs[i], em, w);
-        lines = own > lines ? own : lines;
-    }
+    double heads = heads_h(runs, count, w, em);
     for (size_t i = 0; i < count; i++) {
         box cell = {inside.x + (w + gap) * (double)(i % across),
                     inside.y + (h + gap) * (double)(i / across), w, h};
-        chart_run_small(&runs[i], put_head(&runs[i], cell, em, lines, true, s), em, volume_l, s);
+        put_head(&runs[i], cell, em, true, s);
+        chart_run_small(&runs[i], below(cell, heads), em, volume_l, s);
     }
 }
 

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { WIDTH = 78, LEFT = 8, PLOT = WIDTH - LEFT, ROWS = 15, HEAD_ROWS = 6 };
+enum { WIDTH = 78, LEFT = 8, PLOT = WIDTH - LEFT, ROWS = 15, TOGETHER_ROWS = 13, HEAD_ROWS = 6 };
 
 static const char LETTERS[JL_FRACTIONS] = {
     [JL_UNDECIDED] = ':', [JL_FORESHOTS] = 'x', [JL_HEADS] = '/',
@@ -74,6 +74,16 @@ static void fill_expected(grid *g, const run_picture *r) {
         while (i < r->expected_count && r->expected[i].end_l < volume_at(g, column)) i++;
         if (i == r->expected_count) return;
         g->cells[row_of(g, r->expected[i].strength_pct)][column] = EXPECTED;
+    }
+}
+
+/* The same without a forecast in the log. */
+static void fill_slices(grid *g, const run_picture *r) {
+    if (r->expected_count > 0) return;
+    for (int column = 0; column < PLOT; column++) {
+        double slice = volume_at(g, column) / r->slice_l;
+        if (!(slice < (double)r->slice_count)) return;
+        g->cells[row_of(g, r->slices[(size_t)slice].value)][column] = EXPECTED;
     }
 }
 
@@ -146,7 +156,7 @@ static void put_letters(const run_picture *r, bytes *b) {
         bytes_print(b, "%s%c %s", gap, LETTERS[letter], jl_fraction_name((jl_fraction)letter));
         gap = "  ";
     }
-    if (r->expected_count > 0) {
+    if (r->expected_count + r->slice_count > 0) {
         bytes_print(b, "%s%c forecast", gap, EXPECTED);
         gap = "  ";
     }
@@ -190,10 +200,12 @@ void chart_text(const run_picture *r, double volume_l, bytes *b) {
     picture_words_collected(r, words, sizeof words);
     put_line(b, words);
     picture_words_summary(r, words, sizeof words);
-    put_line(b, words);
+    if (r->count > 0) put_line(b, words);
+    if (r->goes_on) put_line(b, PICTURE_NEVER_ALONE);
     grid_begin(&g, volume_l, 0, 100, ROWS); /* filled from nothing up */
     fill_jars(&g, r);
     fill_expected(&g, r);
+    fill_slices(&g, r);
     fill_rest(&g, r);
     bytes_print(b, "\n%s\n", PICTURE_STRENGTH);
     put_grid(&g, b);
@@ -202,4 +214,57 @@ void chart_text(const run_picture *r, double volume_l, bytes *b) {
     put_letters(r, b);
     put_head_grid(r, volume_l, b);
     put_pure(r, b);
+}
+
+/* ---- Several runs on the same axes ---- */
+
+static const char SEVERAL = '&';
+
+/* The first jar that ends behind a place on the axis; count: none does. */
+static size_t jar_at(const run_picture *r, compare_over over, double at) {
+    size_t jar = 0;
+    while (jar < r->count && !(compare_end(r, over, jar + 1) >= at)) jar++;
+    return jar;
+}
+
+static void fill_run(grid *g, const run_picture *r, compare_over over, char letter) {
+    for (int column = 0; column < PLOT; column++) {
+        size_t jar = jar_at(r, over, volume_at(g, column));
+        if (jar == r->count) return;
+        double pct = jl_spirit_strength_pct(r->jars[jar].spirit);
+        if (isnan(pct)) continue;
+        char *cell = &g->cells[row_of(g, pct)][column];
+        *cell = *cell == ' ' ? letter : SEVERAL;
+    }
+}
+
+/* "b  19 jars · 4.46 L · 2.56 L pure (93.8 %) · Apples" */
+static void put_run(const run_picture *r, char letter, bytes *b) {
+    char words[128], line[512];
+    picture_words_brief(r, words, sizeof words);
+    snprintf(line, sizeof line, "%c  %s · %s", letter, words, r->title);
+    put_line(b, line);
+}
+
+void chart_text_together(const run_picture *runs, size_t count, compare_over over, double volume_l,
+                         bytes *b) {
+    grid g;
+    char words[128];
+    bool goes_on = false, forecast = over == OVER_VOLUME && runs[0].slice_count > 0;
+    compare_words(count, over, words, sizeof words);
+    put_line(b, words);
+    for (size_t i = 0; i < count; i++) {
+        put_run(&runs[i], (char)('a' + i), b);
+        goes_on = goes_on || runs[i].goes_on;
+    }
+    if (goes_on) put_line(b, PICTURE_NEVER_ALONE);
+    grid_begin(&g, over == OVER_VOLUME ? volume_l : 100, 0, 100, TOGETHER_ROWS);
+    if (forecast) fill_slices(&g, &runs[0]);
+    for (size_t i = 0; i < count; i++) fill_run(&g, &runs[i], over, (char)('a' + i));
+    bytes_print(b, "\n%s\n", PICTURE_STRENGTH);
+    put_grid(&g, b);
+    put_x_axis(&g, b);
+    bytes_print(b, "%*s%s\n%*s%c several runs", LEFT, "", compare_axis(over), LEFT, "", SEVERAL);
+    if (forecast) bytes_print(b, "  %c forecast of a", EXPECTED);
+    bytes_print(b, "\n");
 }

@@ -26,16 +26,24 @@ static double share_pct(const run_picture *r, double pure_l) {
     return 100 * pure_l / r->charge_pure_l;
 }
 
-/* Of its end; 0 before the first. */
-static double end_of(const run_picture *r, compare_over over, size_t jars) {
+double compare_end(const run_picture *r, compare_over over, size_t jars) {
     if (jars == 0) return 0;
     if (over == OVER_VOLUME) return r->end_l[jars - 1];
     return share_pct(r, jl_pure_alcohol_l(r->jars[jars - 1].so_far));
 }
 
 static place jar_place(const run_picture *r, compare_over over, const panel *p, size_t i) {
-    double middle = (end_of(r, over, i) + end_of(r, over, i + 1)) / 2;
+    double middle = (compare_end(r, over, i) + compare_end(r, over, i + 1)) / 2;
     return (place){panel_x(p, middle), panel_y(p, jl_spirit_strength_pct(r->jars[i].spirit))};
+}
+
+void compare_words(size_t count, compare_over over, char *text, size_t size) {
+    snprintf(text, size, "%zu run%s: strength over %s", count, count == 1 ? "" : "s",
+             over == OVER_VOLUME ? "the volume collected" : "the alcohol recovered");
+}
+
+const char *compare_axis(compare_over over) {
+    return over == OVER_VOLUME ? PICTURE_VOLUME : "Recovered, % of the charge's alcohol";
 }
 
 /* Returns the last place. */
@@ -170,18 +178,15 @@ static void describe(const run_picture *runs, size_t count, sheet *s) {
 static box put_head(size_t count, const run_picture *first, compare_over over, box frame, double em,
                     sheet *s) {
     char words[256];
-    double title = line_height(1.3 * em), line = line_height(0.95 * em);
-    snprintf(words, sizeof words, "%zu run%s: strength over %s", count, count == 1 ? "" : "s",
-             over == OVER_VOLUME ? "the volume collected" : "the alcohol recovered");
-    sheet_text(s, MARK_TITLE, (box){frame.x, frame.y, frame.w, title}, ALIGN_LEFT, 1.3 * em, words)
-        ->bold = true;
+    compare_words(count, over, words, sizeof words);
+    double y = sheet_paragraph(s, MARK_TITLE, frame, 2, 1.3 * em, true, words);
     if (first->slice_count > 0) {
         snprintf(words, sizeof words, "grey: what was to be expected of %s, in 95 %% of runs",
                  first->title);
-        sheet_text(s, MARK_NOTE, (box){frame.x, frame.y + title, frame.w, line}, ALIGN_LEFT,
-                   0.95 * em, words);
+        y = sheet_paragraph(s, MARK_NOTE, (box){frame.x, y, frame.w, 0}, 3, 0.95 * em, false,
+                            words);
     }
-    double used = title + line + 0.4 * em;
+    double used = y + 0.5 * em - frame.y;
     return (box){frame.x, frame.y + used, frame.w, frame.h - used};
 }
 
@@ -204,8 +209,7 @@ void compare_sheet(const run_picture *runs, size_t count, compare_over over, dou
     p.y = axis_for(0, 100, axis_ticks_up(p.at.h, em), true);
     interval(runs, over, &p, s);
     panel_marks(&p, PICTURE_STRENGTH, true, s);
-    panel_words_below(
-        &p, over == OVER_VOLUME ? PICTURE_VOLUME : "Recovered, % of the charge's alcohol", s);
+    panel_words_below(&p, compare_axis(over), s);
     for (size_t i = 0; i < count; i++) ends[i] = run_line(&runs[i], over, &p, i, s);
     if (narrow)
         put_names_below(runs, count, in.x, in.y + in.h - names, em, s);

@@ -2,6 +2,7 @@
 #include "picture/document.h"
 #include "answer/say.h"
 
+#include <math.h>
 #include <stdarg.h>
 #include <stdlib.h>
 
@@ -85,9 +86,9 @@ double page_part_h(const page_part *part, double width) {
 static void put_heading(const page_part *part, const char *more, box *at, sheet *s) {
     char words[128];
     snprintf(words, sizeof words, "%s%s", part->heading, more);
-    sheet_text(s, MARK_HEADING, (box){at->x, at->y, at->w, ROW}, ALIGN_LEFT, STYLE.type + 0.6,
-               words)
-        ->bold = true;
+    double type = fmin(STYLE.type + 0.6, at->w / text_span(words, 1, true));
+    sheet_text(s, MARK_HEADING, (box){at->x, at->y, at->w, ROW}, ALIGN_LEFT, type, words)->bold =
+        true;
     at->y += ROW;
     at->h -= ROW;
 }
@@ -110,6 +111,10 @@ static size_t put_rows(const page_part *part, size_t row, box *at, sheet *s) {
 
 static const double FOOT_LINE = 12; /* at the end of every page */
 
+double page_margin(double width) {
+    return fmin(31, 0.052 * width);
+}
+
 void pages_free(pages *p) {
     for (size_t i = 0; i < p->count; i++) sheet_free(&p->sheets[i]);
     free(p->sheets);
@@ -129,6 +134,11 @@ void page_begin(pages *p) {
 void page_took(pages *p, double h) {
     p->at.y += h;
     p->at.h -= h;
+}
+
+void pages_put_words(pages *p, mark_kind kind, double size, bool bold, const char *text) {
+    enum { LINES_MOST = 8 };
+    page_took(p, sheet_paragraph(page_now(p), kind, p->at, LINES_MOST, size, bold, text) - p->at.y);
 }
 
 void page_room(pages *p, double h) {

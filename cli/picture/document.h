@@ -63,10 +63,16 @@ typedef struct pages {
     box at;
 } pages;
 
+/* A small paper has smaller ones. */
+double page_margin(double width);
+
 void pages_free(pages *p);
 sheet *page_now(pages *p);
 void page_begin(pages *p);
 void page_took(pages *p, double h);
+
+/* A sentence over the whole width. */
+void pages_put_words(pages *p, mark_kind kind, double size, bool bold, const char *text);
 
 /* Begins a page where what comes next has no room on this one. */
 void page_room(pages *p, double h);

@@ -87,8 +87,8 @@ double label_type(const label_stock *stock, const label *l) {
     return 0;
 }
 
-static void put_number(const char *number, box b, sheet *s) {
-    double size = fmin(0.75 * b.h, b.w / text_room(number, 1.15));
+static void put_number(const char *number, const char *longest, box b, sheet *s) {
+    double size = fmin(0.75 * b.h, b.w / text_room(longest, 1.15));
     sheet_text(s, MARK_TITLE, b, ALIGN_CENTRE, size, number)->bold = true;
 }
 
@@ -131,9 +131,11 @@ static void put_lines(const label *l, double type, box b, sheet *s) {
     }
 }
 
-void label_put(const label_stock *stock, const label *l, size_t at, double type, sheet *s) {
+void label_put(const label_stock *stock, const label *l, size_t at, double type,
+               const char *longest, sheet *s) {
     box whole = box_of(stock, at), b = within(whole);
     if (stock->lines) sheet_box(s, MARK_PANEL, whole, TONE_FAINT, PATTERN_NONE)->size = 0.5;
-    if (l->number != NULL) put_number(l->number, (box){b.x, b.y, NUMBER_SHARE * b.w, b.h}, s);
+    if (l->number != NULL)
+        put_number(l->number, longest, (box){b.x, b.y, NUMBER_SHARE * b.w, b.h}, s);
     put_lines(l, type, lines_box(l, b), s);
 }

@@ -183,9 +183,22 @@ double line_height(double size) {
     return 1.4 * size;
 }
 
+double sheet_paragraph(sheet *s, mark_kind kind, box at, int most, double size, bool bold,
+                       const char *text) {
+    if (text[0] == '\0') return at.y;
+    int lines = text_lines(text, size, bold, at.w);
+    lines = lines > most ? most : lines;
+    at.h = lines > 1 ? lines * 1.2 * size : line_height(size);
+    mark *m = sheet_text(s, kind, at, ALIGN_LEFT, size, text);
+    m->bold = bold;
+    m->wraps = lines > 1;
+    return at.y + at.h;
+}
+
 /* ---- Tables: cells of the one table model, in type of any size ---- */
 
-static const double BESIDE = 0.8; /* clear of the text in a column, in heights of the type */
+static const double BESIDE = 0.8;       /* clear of the text in a column, in heights of the type */
+static const double ROUND_WORDS = 1.05; /* the same on both sides */
 
 /* A column's share of the words over it and its neighbours. */
 static double group_room(const struct table *t, size_t at) {
@@ -197,20 +210,19 @@ static double group_room(const struct table *t, size_t at) {
     return 0;
 }
 
-/* As if it were bold: what is bold is the style's. */
-static double column_room(const struct table *t, size_t at, const char *missing) {
+static double column_room(const struct table *t, size_t at, const char *missing, bool bold) {
     char buffer[CELL_BYTES];
     double room = group_room(t, at);
     for (int line = 0; line < table_head_lines(t); line++)
-        room = fmax(room, text_span(table_head(t, at, line), 1, true));
+        room = fmax(room, text_span(table_head(t, at, line), 1, bold));
     for (size_t row = 0; row < table_rows(t); row++)
-        room = fmax(room, text_span(table_cell(t, row, at, missing, buffer), 1, true));
-    return room + BESIDE;
+        room = fmax(room, text_span(table_cell(t, row, at, missing, buffer), 1, bold));
+    return room + (at > 0 && table_column(t, at)->kind != COLUMN_NUMBERS ? ROUND_WORDS : BESIDE);
 }
 
 double page_table_room(const struct table *t, const char *missing) {
     double room = 0;
-    for (size_t i = 0; i < table_columns(t); i++) room += column_room(t, i, missing);
+    for (size_t i = 0; i < table_columns(t); i++) room += column_room(t, i, missing, true);
     return room;
 }
 
@@ -237,7 +249,7 @@ static table_style fitted(const struct table *t, const table_style *style, doubl
     table_style fits = *style;
     double *rooms = need(calloc(table_columns(t), sizeof *rooms)), sum = 0;
     for (size_t i = 0; i < table_columns(t); i++)
-        sum += rooms[i] = column_room(t, i, style->missing);
+        sum += rooms[i] = column_room(t, i, style->missing, style->bold);
     double gives = rooms[giving_way(t, rooms)];
     double least = sum - fmax(gives - WORDS, 0);
     double scale = fmin(1, width / (least * style->type));
@@ -251,7 +263,7 @@ static table_style fitted(const struct table *t, const table_style *style, doubl
 static double *share_out(const struct table *t, const table_style *style, double width) {
     double *widths = need(calloc(table_columns(t), sizeof *widths)), sum = 0;
     for (size_t i = 0; i < table_columns(t); i++)
-        sum += widths[i] = column_room(t, i, style->missing);
+        sum += widths[i] = column_room(t, i, style->missing, style->bold);
     double lacking = fmax(sum - width / style->type, 0);
     widths[giving_way(t, widths)] -= lacking;
     for (size_t i = 0; i < table_columns(t); i++) widths[i] *= width / (sum - lacking);

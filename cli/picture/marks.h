@@ -149,6 +149,10 @@ size_t text_line(const char *text, double size, bool bold, double width);
 /* Lines that a paragraph of a width needs at the most. */
 int text_lines(const char *text, double size, bool bold, double width);
 
+/* A paragraph from at on, over as many lines as it needs, but no more than most; returns where it ends. */
+double sheet_paragraph(sheet *s, mark_kind kind, box at, int most, double size, bool bold,
+                       const char *text);
+
 /* Height of a line of text. */
 double line_height(double size);
 
@@ -170,7 +174,7 @@ typedef struct table_style {
     const char *missing; /* what stands for a missing cell */
 } table_style;
 
-/* Width that a table needs at the most, in heights of its type. */
+/* Width that a table in bold needs at the most, in heights of its type. */
 double page_table_room(const struct table *t, const char *missing);
 
 double page_table_height(const struct table *t, const table_style *style, double width);

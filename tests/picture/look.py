@@ -258,13 +258,16 @@ class Measures:
                 if left < 0 or top < 0 or right > width or bottom > height:
                     count["out"] += 1
                     self.fault(where, f"'{word}' leaves the page")
-                if "…" in word:
-                    count["cut"] += 1
-                    self.fault(where, f"'{word}' is cut")
             if len(drawn) == len(pages):
                 for said in set(struck(words, drawn[number][2], height)):
                     count["struck"] += 1
                     self.fault(where, said)
+        # Letters that are cut away stand in the PDF, all of them where their mark is.
+        for letters in re.findall(r"ActualText <feff([0-9a-f]+)>", "".join(streams_of(path))):
+            text = bytes.fromhex(letters).decode("utf-16-be")
+            if text.strip() not in ("", "fi", "fl", "ff", "ffi", "ffl"):  # nor ligatures
+                count["cut"] += 1
+                self.fault(name, f"'{text}' is cut")
         for t, s, _ in drawn:
             types += t
             strokes += s

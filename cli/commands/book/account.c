@@ -364,6 +364,17 @@ static void add_words(const char *before, const char *words, bytes *b) {
     if (*words != '\0') bytes_print(b, "%s%s%s", b->count > 0 ? "; " : "", before, words);
 }
 
+/* "October, 2026-10-17T09:05:00+02:00" without the seconds. */
+static void add_run_words(const char *run, bytes *b) {
+    enum { DAY = 10, MINUTES = 16 };
+    const char *time = strrchr(run, ',');
+    if (time != NULL && strlen(time + 1) > 1 + MINUTES && time[2 + DAY] == 'T')
+        bytes_print(b, "%sinto the run %.*s, %.*s %.*s", b->count > 0 ? "; " : "",
+                    (int)(time - run), run, DAY, time + 2, MINUTES - DAY - 1, time + 3 + DAY);
+    else
+        add_words("into the run ", run, b);
+}
+
 static void add_entry(struct table *t, const jl_book_entry *e, const unit *u) {
     char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], moment[DAY_BYTES];
     char written[DAY_BYTES] = "";
@@ -375,7 +386,7 @@ static void add_entry(struct table *t, const jl_book_entry *e, const unit *u) {
     add_measured(e, &more);
     add_words("", e->what == JL_BOOK_VESSEL ? e->kind : "", &more);
     add_words("lot ", e->lot, &more);
-    add_words("into the run ", e->what == JL_BOOK_CHARGED ? e->run : "", &more);
+    if (e->what == JL_BOOK_CHARGED) add_run_words(e->run, &more);
     add_words("", e->receiver, &more);
     add_words("", e->note, &more);
     add_words("written ", written, &more);
@@ -661,9 +672,9 @@ static void write_period(const statement *d, const char *since, const char *unti
     char first[JL_BOOK_NUMBER_BYTES], last[JL_BOOK_NUMBER_BYTES];
     size_t count, n = d->account.count;
     const jl_book_entry *e = jl_book_entries(d->book, &count) + d->account.first;
-    int used =
-        snprintf(text, size, "%s%s%s · %s", since == NULL ? "From the book's beginning" : since,
-                 until == NULL ? " to now" : " to ", until == NULL ? "" : until, d->path);
+    int used = snprintf(
+        text, size, "%s%s%s · %s", since == NULL ? "From the book's beginning" : since,
+        until == NULL ? " to now" : " to ", until == NULL ? "" : until, base_name(d->path));
     if (n == 0 || used < 0 || (size_t)used >= size) return;
     jl_book_number_write(e[0].number, first);
     jl_book_number_write(e[n - 1].number, last);
@@ -687,7 +698,7 @@ static void fill_page(statement *d, bool html, account_page *p) {
     const char *title = jl_facts_text(jl_book_facts(d->file), "title");
     jl_book *then;
     if (jl_book_until(d->book, d->until_s, &then) != JL_OK) need(NULL);
-    snprintf(p->title, sizeof p->title, "Account: %s", title == NULL ? d->path : title);
+    snprintf(p->title, sizeof p->title, "Account: %s", title == NULL ? base_name(d->path) : title);
     const page_part parts[PARTS] = {
         [SUMS] = {"In all", sums_table(d, html)},
         [KINDS] = {"By kind", kinds_table(d)},
@@ -710,16 +721,13 @@ static void free_page(account_page *p) {
     page_sentences_free(&p->notes);
 }
 
-static const double MARGIN = 36, GAP = 9, TITLE = 15, PERIOD = 8.5, PART_LEAST = 60;
+static const double GAP = 9, TITLE = 15, PERIOD = 8.5, PART_LEAST = 60;
 
 static void put_page_head(pages *p) {
     const account_page *a = p->of;
-    sheet *s = page_now(p);
-    sheet_text(s, MARK_TITLE, (box){p->at.x, p->at.y, p->at.w, 22}, ALIGN_LEFT, TITLE, a->title)
-        ->bold = true;
-    page_took(p, 22);
-    sheet_text(s, MARK_NOTE, (box){p->at.x, p->at.y, p->at.w, 13}, ALIGN_LEFT, PERIOD, a->period);
-    page_took(p, 13 + GAP);
+    pages_put_words(p, MARK_TITLE, TITLE, true, a->title);
+    pages_put_words(p, MARK_NOTE, PERIOD, false, a->period);
+    page_took(p, GAP);
 }
 
 /* The account on the first page, the entries below it and on as many further ones as they take. */
@@ -807,10 +815,11 @@ typedef struct account_words {
 
 static int write_page(statement *d, const account_words *w, paper_format format) {
     account_page p = {.title = ""};
-    pages on = {.of = &p, .title = p.title, .margin = MARGIN};
+    pages on = {.of = &p, .title = p.title};
     bytes b = {0};
     int bad = paper_size(&w->paper, &on.width, &on.height);
     if (bad != EXIT_DONE) return bad;
+    on.margin = page_margin(on.width);
     fill_page(d, format == PAPER_HTML, &p);
     if (*d->house != '\0') snprintf(p.period, sizeof p.period, "%s · ", d->house);
     size_t begun = strlen(p.period);
