@@ -3,6 +3,7 @@
 #include "answer/characters.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
