@@ -245,6 +245,13 @@ static obeyed obeyed_of(asked a, prompt *p, const questions *q) {
     return WORD_FAILED;
 }
 
+/* What a word began and a pipe's end left: without its last answer nothing of it is in the log. */
+static obeyed left_off(asked a, prompt *p, obeyed o, const char *what) {
+    if (a != ASKED_LEFT || line_is_person()) return o;
+    say("%s was not recorded", what);
+    return word_failed(p, EXIT_DATA);
+}
+
 static const char WORDS[] =
     "Words at any question; a figure that was typed stays:\n"
     "  reading 73.5     that figure anew, from any later question: volume, head, ...\n"
@@ -273,11 +280,15 @@ static obeyed correct_jar(prompt *p, typing *t) {
     asked a = questions_ask(&q);
     obeyed o = obeyed_of(a, p, &q);
     const jl_jar *old = jl_run_jar_named(p->run, t->form.name);
-    if (a != ASKED_ALL || old == NULL) return o;
+    if (a != ASKED_ALL || old == NULL) return left_off(a, p, o, "the unfinished correction");
     drop_unchanged(old, &t->form.e);
     if (gives_anything(&t->form.e)) return write_changes(p, t->form.name, &t->form.e);
     questions_tell("Nothing was changed.");
     return o;
+}
+
+static bool is_begun(const form *f) {
+    return f->was_taken[JL_JAR_VOLUME] || f->was_taken[JL_JAR_WEIGHT];
 }
 
 static obeyed type_jar(typing *t, asked *how) {
@@ -287,7 +298,7 @@ static obeyed type_jar(typing *t, asked *how) {
     if (*how == ASKED_ALL) return write_new(t->p, &t->form);
     if (t->anew)
         puts("  The jar is typed anew.");
-    else if (t->form.was_taken[JL_JAR_VOLUME])
+    else if (is_begun(&t->form))
         say("the unfinished jar was not recorded");
     return obeyed_of(*how, t->p, &q);
 }
@@ -422,7 +433,7 @@ static obeyed left(typing *jar, const char *line) {
     if (line[0] != '\0') q.first = line;
     asked a = questions_ask(&q);
     o = obeyed_of(a, p, &q);
-    if (a != ASKED_ALL) return o;
+    if (a != ASKED_ALL) return left_off(a, p, o, "the unfinished rest");
     int bad = write_left(p->path, &t.form.left, &run);
     o = after_write(p, bad, run);
     if (o != WORD_DONE) return o == WORD_OVER ? WORD_DONE : o;
@@ -541,7 +552,7 @@ static obeyed take_jar(prompt *p) {
     t.form.is_first = !p->begun;
     p->begun = true;
     obeyed o = type_jar(&t, &how);
-    bool begun = t.form.was_taken[JL_JAR_VOLUME];
+    bool begun = is_begun(&t.form);
     if (how == ASKED_DROPPED && !begun) o = WORD_LEAVE; /* Ctrl-C where nothing is begun */
     if (how == ASKED_LEFT && begun && !line_is_person()) o = word_failed(p, EXIT_DATA);
     form_free(&t.form);
