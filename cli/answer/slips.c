@@ -69,7 +69,8 @@ static const char *why_format(const jl_slip *slip) {
     case JL_SLIP_VAPOUR:
         return "The head shows %s, and a boiler is warmer.";
     case JL_SLIP_CHARGE:
-        return "Of the charge only %s is left.";
+        return slip->beside > 0 ? "Of the charge only %s is left."
+                                : "Nothing of the charge is left.";
     case JL_SLIP_START:
         return "The run began at %s.";
     case JL_SLIP_LONG:
