@@ -531,12 +531,27 @@ void table_json_rows(struct table *t, FILE *to) {
     }
 }
 
+/* What a spreadsheet would take for a formula. */
+static bool is_formula(const char *text) {
+    char *end;
+    bool begins = strchr("=+-@", text[strspn(text, " \t")]) != NULL && text[0] != '\0';
+    strtod(text, &end);
+    return begins && *end != '\0' && strcmp(text, "-") != 0;
+}
+
+/* Of one line; what steers a screen is written as JSON writes it. */
 static void csv_text(const char *text, FILE *to) {
-    bool quotes = strpbrk(text, "\",\r\n") != NULL;
+    bool quotes = strpbrk(text, "\",") != NULL;
+    size_t length;
     if (quotes) fputc('"', to);
-    for (; *text != '\0'; text++) {
+    if (is_formula(text)) fputc(' ', to);
+    for (; *text != '\0'; text += length) {
+        length = utf8_bytes(text);
+        bool steers = length > 0 && utf8_steers(text, length);
         if (*text == '"') fputc('"', to);
-        fputc(*text, to);
+        if (steers) fprintf(to, "\\u%04X", utf8_code(text, length));
+        if (length == 0) length = 1;
+        if (!steers) fwrite(text, 1, length, to);
     }
     if (quotes) fputc('"', to);
 }
