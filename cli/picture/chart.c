@@ -554,15 +554,13 @@ static void draw(const run_picture *r, double volume_l, double width, bytes *b) 
 }
 
 void chart_html(bytes *b, const run_picture *r, double volume_l, const char *also) {
-    bytes wide = {0}, narrow = {0};
+    bytes drawn[HTML_WIDTHS] = {{0}};
     char words[1024], all[800];
     picture_words_all(r, all, sizeof all);
     snprintf(words, sizeof words,
              "Chart of the run: strength at 20 °C jar by jar over the volume collected%s. %s%s",
              picture_has_head(r) ? ", with the head temperature" : "", all, also);
-    draw(r, volume_l, HTML_WIDE_ROOM_PX, &wide);
-    draw(r, volume_l, HTML_NARROW_ROOM_PX, &narrow);
-    html_picture(b, &wide, &narrow, words);
-    bytes_free(&wide);
-    bytes_free(&narrow);
+    for (int i = 0; i < HTML_WIDTHS; i++) draw(r, volume_l, HTML_ROOM_PX[i], &drawn[i]);
+    html_picture(b, drawn, words);
+    for (int i = 0; i < HTML_WIDTHS; i++) bytes_free(&drawn[i]);
 }

@@ -6,6 +6,19 @@
 
 /* ---- The one style ---- */
 
+/* A table whose rows are blocks. */
+#define BLOCKS(table)                                                                              \
+    table "{width:100%}" table " tbody{display:block}" table " thead{position:absolute;width:1px;" \
+          "height:1px;overflow:hidden;clip-path:inset(50%)}" table                                 \
+          " thead :is(tr,th,td){display:block;width:1px;overflow:hidden}" table                    \
+          " tr{display:grid;grid-template-columns:repeat(auto-fill,minmax(5.5rem,1fr));"           \
+          "gap:.25rem .8rem;align-items:end;padding:.5rem;border-top:1px solid #666}" table        \
+          " :is(th,td){text-align:left;padding:0}" table                                           \
+          " tbody th{grid-column:1/-1;font-size:1.05rem}" table " .n{grid-column:1/-1}" table      \
+          " .e{display:none}" table " td[data-h]::before{content:attr(data-h);display:block;"      \
+          "font-size:.75rem;line-height:1.2;color:#44464c}" table                                  \
+          " th[data-h]::before{content:attr(data-h) \" \"}"
+
 /* Greys have at least 7 to 1 on the white and on the shade (WCAG 2, contrast). */
 static const char STYLE[] =
     "body{font:16px/1.45 system-ui,sans-serif;color:#16161a;background:#fff;max-width:62rem;"
@@ -30,25 +43,21 @@ static const char STYLE[] =
     "span{border-top:1px solid #666;font-size:.85rem}"
     "footer{font-size:.85rem;border-top:1px solid #666;margin-top:1.4rem;padding-top:.4rem}"
     "footer h2{font-size:.95rem;padding:.4rem 0 0}"
-    "@media screen and (max-width:640px){"
-    ".b{width:100%}.b tbody{display:block}.b thead{position:absolute;width:1px;height:1px;"
-    "overflow:hidden;clip-path:inset(50%)}.b thead "
-    ":is(tr,th,td){display:block;width:1px;overflow:hidden}"
-    ".b tr{display:grid;grid-template-columns:repeat(3,minmax(0,1fr));gap:.25rem "
-    ".8rem;align-items:end;"
-    "padding:.5rem;border-top:1px solid #666}"
-    ".b th,.b td{text-align:left;padding:0}.b tbody th{grid-column:1/-1;font-size:1.05rem}"
-    ".b .n{grid-column:1/-1}.b .e{display:none}.s{white-space:pre-wrap}"
-    ".b td[data-h]::before{content:attr(data-h);display:block;font-size:.75rem;line-height:1.2;"
-    "color:#44464c}.b th[data-h]::before{content:attr(data-h) \" \"}"
-    ".pair{display:block}}"
-    "@media print{body{font-size:9.5pt;line-height:1.3;margin:0;max-width:none;padding:0}"
-    "nav{display:none}h1{font-size:15pt}h2,footer h2{font-size:10pt}table{font-size:8.5pt}"
-    "th,td{padding:.4mm 1.2mm}thead small{font-size:8.5pt}section{margin-top:4mm}"
-    "img{max-width:none}tr,img,footer p,.pair "
-    "section{break-inside:avoid}caption,h2{break-after:avoid}"
-    "footer{font-size:8.5pt;margin-top:4mm}"
-    "tbody tr{-webkit-print-color-adjust:exact;print-color-adjust:exact}}";
+    "@media screen and (max-width:640px){" BLOCKS(
+        ".b") ".s{white-space:pre-wrap}.pair{display:block}}"
+              "@media screen and (max-width:1000px){" BLOCKS(
+                  ".w") ".w .s{white-space:pre-wrap}}"
+                        "@media "
+                        "print{body{font-size:9.5pt;line-height:1.3;margin:0;max-width:none;"
+                        "padding:0}"
+                        "nav{display:none}h1{font-size:15pt}h2,footer "
+                        "h2{font-size:10pt}table{font-size:8.5pt}"
+                        "th,td{padding:.4mm 1.2mm}thead "
+                        "small{font-size:8.5pt}section{margin-top:4mm}"
+                        "img{max-width:none}tr,img,footer p,.pair "
+                        "section{break-inside:avoid}caption,h2{break-after:avoid}"
+                        "footer{font-size:8.5pt;margin-top:4mm}"
+                        "tbody tr{-webkit-print-color-adjust:exact;print-color-adjust:exact}}";
 
 void html_escaped(bytes *b, const char *text) {
     char *clean = clean_text(text);
@@ -118,9 +127,10 @@ void html_foot(bytes *b, const page_sentences *const *parts, size_t count) {
 
 /* ---- Tables ---- */
 
-/* Whether a narrow screen has not room for its columns beside each other. */
-static bool is_wide(const struct table *t) {
-    return table_columns(t) > 3;
+/* Where a telephone has not room for its columns beside each other, and where a tablet has not: the class
+ * whose rows become blocks there. */
+static const char *blocks_of(const struct table *t) {
+    return table_columns(t) > 7 ? "w" : table_columns(t) > 3 ? "b" : "";
 }
 
 /* A name to link to: the heading's letters. */
@@ -218,7 +228,7 @@ static void put_cell(bytes *b, const struct table *t, size_t row, size_t at) {
                                                      : "";
     bytes_print(b, at == 0 ? "<th scope=\"row\" role=\"rowheader\"" : "<td role=\"cell\"");
     bytes_print(b, " class=\"%s%s\"", CLASSES[table_column(t, at)->kind], length);
-    if (is_wide(t) && has_head(t, at)) {
+    if (blocks_of(t)[0] != '\0' && has_head(t, at)) {
         bytes_print(b, " data-h=\"");
         put_head_words(b, t, at);
         bytes_print(b, "\"");
@@ -230,7 +240,10 @@ static void put_cell(bytes *b, const struct table *t, size_t row, size_t at) {
 
 static void put_table(bytes *b, const page_part *part) {
     const struct table *t = part->table;
-    bytes_print(b, "<table%s>\n<caption><h2>", is_wide(t) ? " class=\"b\"" : "");
+    const char *blocks = blocks_of(t);
+    bytes_print(b,
+                *blocks == '\0' ? "<table>\n<caption><h2>" : "<table class=\"%s\">\n<caption><h2>",
+                blocks);
     html_escaped(b, part->heading);
     bytes_print(b, "</h2></caption>\n");
     if (table_head_lines(t) > 0) put_heads(b, t);
@@ -276,14 +289,28 @@ static void put_base64(bytes *b, const bytes *in) {
     }
 }
 
-void html_picture(bytes *b, const bytes *wide, const bytes *narrow, const char *alt) {
-    bytes_print(b,
-                "<picture>\n<source media=\"(max-width:%dpx)\" srcset=\"data:image/svg+xml;base64,",
-                HTML_NARROW_PX);
-    put_base64(b, narrow);
-    bytes_print(b, "\">\n<img alt=\"");
+/* A page has a margin of 1 rem at both sides; an A5 sheet is printed as a middling screen. */
+static const char *const MEDIA[HTML_WIDTHS - 1] = {
+    "screen and (max-width:480px)",
+    "screen and (max-width:767px), print and (max-width:560px)",
+};
+const double HTML_ROOM_PX[HTML_WIDTHS] = {320 - 32, 481 - 32, 720};
+
+static void put_drawing(bytes *b, const bytes *svg) {
+    bytes_print(b, "\"data:image/svg+xml;base64,");
+    put_base64(b, svg);
+    bytes_print(b, "\">\n");
+}
+
+void html_picture(bytes *b, const bytes drawn[HTML_WIDTHS], const char *alt) {
+    bytes_print(b, "<picture>\n");
+    for (int i = 0; i + 1 < HTML_WIDTHS; i++) {
+        bytes_print(b, "<source media=\"%s\" srcset=", MEDIA[i]);
+        put_drawing(b, &drawn[i]);
+    }
+    bytes_print(b, "<img alt=\"");
     html_escaped(b, alt);
-    bytes_print(b, "\" src=\"data:image/svg+xml;base64,");
-    put_base64(b, wide);
-    bytes_print(b, "\">\n</picture>\n");
+    bytes_print(b, "\" src=");
+    put_drawing(b, &drawn[HTML_WIDTHS - 1]);
+    bytes_print(b, "</picture>\n");
 }

@@ -26,12 +26,13 @@ void html_contents(bytes *b, const page_part *const *parts, size_t count);
  * block, its cells below each other behind their heads. */
 void html_part(bytes *b, const page_part *part);
 
-/* A picture, drawn for wide screens and paper and again for narrow ones, as SVG. alt: what it shows, in
- * words. */
-void html_picture(bytes *b, const bytes *wide, const bytes *narrow, const char *alt);
+/* A picture is drawn as SVG for screens of several widths, the narrowest first; the last is for all wider
+ * ones and for paper. alt: what it shows, in words. */
+enum { HTML_WIDTHS = 3 };
+void html_picture(bytes *b, const bytes drawn[HTML_WIDTHS], const char *alt);
 
-/* Width in px up to which the narrow picture is shown, and of the room for either. */
-enum { HTML_NARROW_PX = 640, HTML_NARROW_ROOM_PX = 343, HTML_WIDE_ROOM_PX = 720 };
+/* The least room in px that a picture of each width has. */
+extern const double HTML_ROOM_PX[HTML_WIDTHS];
 
 /* The last part of a page: a place for date and signature, then what is to be said. */
 void html_foot(bytes *b, const page_sentences *const *parts, size_t count);

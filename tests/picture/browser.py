@@ -5,12 +5,12 @@ SPDX-License-Identifier: GPL-3.0-or-later
 
 browser.py JARLINE EXAMPLES [--shots FOLDER] [--axe FILE]
 
-Chromium is driven through a pipe. --shots keeps pictures of every page. --axe: the file axe.min.js of
-axe-core, whose findings count too; otherwise npm is asked for it, and where that has none the checks
-written here are all."""
-import base64, json, os, re, shutil, subprocess, sys, tempfile
+Chromium is driven through a pipe. --shots keeps pictures of every page. --axe: the package of axe-core,
+or its axe.min.js, whose findings count too; otherwise npm is asked for the package, and where that has none the
+checks written here are all. A package with another hash is refused."""
+import base64, hashlib, json, os, re, shutil, subprocess, sys, tempfile
 
-SIZES = (375, 812), (1280, 800)
+SIZES = (320, 640), (375, 812), (480, 800), (640, 900), (768, 1024), (900, 900), (1024, 768), (1280, 800)
 LEAST_PX = 11
 
 # Everything that is written on the page, with its size and colours; what stands outside; the tables.
@@ -235,12 +235,28 @@ def make(jarline, examples, folder):
     return made
 
 
+# The one package that is taken, whatever a registry hands out.
+AXE, AXE_INTEGRITY = "axe-core@4.14.1", (
+    "sha512-FHfa+lmNjQZfJz1q8wKqIDwC6DExcHt/pkjNQb09a3NPjCKg2rhu5qb2S4r76ASyFNNtuFooJpZe37OgudVGtQ==")
+
+
+def integrity(path):
+    return "sha512-" + base64.b64encode(hashlib.sha512(open(path, "rb").read()).digest()).decode()
+
+
 def find_axe(named, folder):
+    """The checker's script, or None where there is none; another package than the one named is refused."""
     if named is None and shutil.which("npm"):
-        if subprocess.run(["npm", "pack", "axe-core@4.14.1"], cwd=folder, capture_output=True).returncode == 0:
-            subprocess.run(["tar", "xzf", "axe-core-4.14.1.tgz"], cwd=folder, check=True)
-            named = os.path.join(folder, "package", "axe.min.js")
-    return open(named).read() if named else None
+        if subprocess.run(["npm", "pack", AXE], cwd=folder, capture_output=True).returncode == 0:
+            named = os.path.join(folder, AXE.replace("@", "-") + ".tgz")
+    if named is None:
+        return None
+    if not named.endswith(".tgz"):
+        return open(named).read()
+    if integrity(named) != AXE_INTEGRITY:
+        sys.exit(f"{os.path.basename(named)}: {integrity(named)}, not the {AXE_INTEGRITY} of {AXE}")
+    subprocess.run(["tar", "xzf", named, "-C", folder], check=True)
+    return open(os.path.join(folder, "package", "axe.min.js")).read()
 
 
 def tidy(path, checks):
