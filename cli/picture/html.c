@@ -11,7 +11,7 @@
     table "{width:100%}" table " tbody{display:block}" table " thead{position:absolute;width:1px;" \
           "height:1px;overflow:hidden;clip-path:inset(50%)}" table                                 \
           " thead :is(tr,th,td){display:block;width:1px;overflow:hidden}" table                    \
-          " tr{display:grid;grid-template-columns:repeat(auto-fill,minmax(5rem,1fr));"           \
+          " tr{display:grid;grid-template-columns:repeat(auto-fill,minmax(5rem,1fr));"             \
           "gap:.25rem .8rem;align-items:end;padding:.5rem;border-top:1px solid #666}" table        \
           " :is(th,td){text-align:left;padding:0}" table                                           \
           " tbody th{grid-column:1/-1;font-size:1.05rem}" table " .n{grid-column:1/-1}" table      \
