@@ -20,17 +20,15 @@ static const char AMOUNT_FORMS[] = "100mL, '2% of charge' (of its volume), '5% o
 static const char ANY_FORMS[] = "60% (at the spout), '92C head', '96C boiler', a volume as 3L, "
                                 "'30% of charge', '80% of alcohol' or none";
 
-/* Whether text ends in a word; what stands before it goes into rest, without blanks at its end. */
+/* Whether text ends in a word, behind something; that goes into rest. */
 static bool ends_in(const char *text, const char *word, char *rest, size_t size) {
     size_t length = strlen(text), tail = strlen(word);
     while (length > 0 && text[length - 1] == ' ') length--;
     if (length <= tail || length >= size || !jl_same_letters_to(text + length - tail, word, tail))
         return false;
-    length -= tail;
-    while (length > 0 && text[length - 1] == ' ') length--;
-    memcpy(rest, text, length);
-    rest[length] = '\0';
-    return length > 0;
+    memcpy(rest, text, length - tail);
+    rest[length - tail] = '\0';
+    return true;
 }
 
 /* "2% of charge" and "2%charge". */

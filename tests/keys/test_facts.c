@@ -187,6 +187,52 @@ static void a_value_is_written_in_the_unit_of_its_key(void) {
     CHECK_NEAR(jl_fact_value("charge_pints", &CHARGE, 0.5), 0.5, 0);
 }
 
+static void every_end_of_a_key_is_a_unit(void) {
+    static const struct {
+        const char *key;
+        jl_kind kind;
+        double value, written;
+    } AT[] = {
+        {"x_l", JL_VOLUME, 3, 3},
+        {"x_ml", JL_VOLUME, 3, 3000},
+        {"x_kg", JL_MASS, 3, 3},
+        {"x_g", JL_MASS, 3, 3000},
+        {"x_pct", JL_STRENGTH, 3, 3},
+        {"x_proof", JL_STRENGTH, 3, 3},
+        {"x_c", JL_TEMPERATURE, 100, 100},
+        {"x_f", JL_TEMPERATURE, 100, 212},
+        {"x_c", JL_TEMPERATURE_DIFFERENCE, 5, 5},
+        {"x_f", JL_TEMPERATURE_DIFFERENCE, 5, 9},
+        {"x_w", JL_POWER, 3000, 3000},
+        {"x_kw", JL_POWER, 3000, 3},
+        {"x_s", JL_DURATION, 3600, 3600},
+        {"x_min", JL_DURATION, 3600, 60},
+        {"x_h", JL_DURATION, 3600, 1},
+        {"x_kpa", JL_PRESSURE, 3, 3},
+        {"x_hpa", JL_PRESSURE, 3, 30},
+        {"x_mmhg", JL_PRESSURE, 0.133322387415, 1},
+        {"x_m", JL_ALTITUDE, 3.048, 3.048},
+        {"x_ft", JL_ALTITUDE, 3.048, 10},
+        {"x", JL_GRAVITY, 1.05, 1.05},
+        {"x_plato", JL_GRAVITY, 12, 12},
+        {"x_pct", JL_SHARE, 0.25, 25},
+        {"x_kj_c", JL_HEAT, 3000, 3},
+        {"x", JL_NUMBER, 3, 3},
+    };
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        const jl_fact_key key = {"x", AT[i].kind, -1e9, 1e9, ""};
+        char row[64];
+        jl_quantity q = {NAN, JL_UNIT_BASE};
+        CHECK_NEAR(jl_fact_value(AT[i].key, &key, AT[i].value), AT[i].written,
+                   1e-12 * AT[i].written);
+        snprintf(row, sizeof row, "%s,%.15g\n", AT[i].key, AT[i].written);
+        jl_facts *facts = read_facts(row);
+        CHECK_OK(jl_facts_quantity(facts, &key, &q, NULL));
+        CHECK_NEAR(q.value, AT[i].value, 1e-12 * AT[i].value);
+        jl_facts_free(facts);
+    }
+}
+
 static void numbers_of_a_row_have_their_place_and_range(void) {
     jl_facts *facts = read_facts("expect,1,72.5\n");
     const jl_fact *expect = jl_facts_find(facts, "expect");
@@ -203,6 +249,7 @@ static void numbers_of_a_row_have_their_place_and_range(void) {
 CU_TestInfo facts_tests[] = {
     {"a value is written in the unit of its key", a_value_is_written_in_the_unit_of_its_key},
     {"numbers of a row have their place and range", numbers_of_a_row_have_their_place_and_range},
+    {"every end of a key is a unit", every_end_of_a_key_is_a_unit},
     {"facts are keys with values", facts_are_keys_with_values},
     {"a key carries its unit", a_key_carries_its_unit},
     {"what is written later holds", what_is_written_later_holds},

@@ -479,6 +479,29 @@ static void rights_of_a_group_that_cannot_be_kept_are_dropped(void) {
     }
 }
 
+/* A program without a standard input is handed that number, which is as good as any. */
+static void a_descriptor_may_be_0(void) {
+    static jl_pending_file pending;
+    place p = make_place();
+    jl_locked_file file;
+    int kept = fcntl(0, F_DUPFD_CLOEXEC, 3);
+    put(p.path, "old\n");
+    close(0);
+    CHECK_OK(jl_locked_file_open(p.path, 0, &file));
+    CHECK(file.fd == 0);
+    CHECK_OK(jl_locked_file_append(&file, "new\n", 4));
+    jl_locked_file_release(&file);
+    CHECK(fcntl(0, F_GETFD) == -1);
+    CHECK_OK(jl_pending_file_open(p.path, JL_PENDING_REPLACE, &pending));
+    CHECK(pending.folder_fd == 0);
+    jl_pending_file_drop(&pending);
+    CHECK(fcntl(0, F_GETFD) == -1);
+    if (kept >= 0) dup2(kept, 0);
+    close(kept);
+    CHECK(holds(p.path, "old\nnew\n"));
+    clear_place(&p);
+}
+
 /* A second end of the same draft does nothing. */
 static void a_draft_ends_once(void) {
     static jl_pending_file pending;
@@ -514,6 +537,7 @@ CU_TestInfo durable_tests[] = {
     {"rights of a group that cannot be kept are dropped",
      rights_of_a_group_that_cannot_be_kept_are_dropped},
     {"a draft ends once", a_draft_ends_once},
+    {"a descriptor may be 0", a_descriptor_may_be_0},
     {"a file that is not held is not written to", a_file_that_is_not_held_is_not_written_to},
     {"a new file is whole and never overwrites", a_new_file_is_whole_and_never_overwrites},
     {"a file that appears meanwhile is not overwritten",

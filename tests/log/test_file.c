@@ -206,6 +206,22 @@ static void unknown_columns_are_kept_to_be_told(void) {
     jl_file_free(&file);
 }
 
+static void a_column_s_range_has_its_ends(void) {
+    jl_file file = file_of("heat_c\n0\n100\n-0.1\n100.1\n");
+    jl_row row;
+    jl_columns columns;
+    double value;
+    CHECK_OK(jl_file_next(&file, &row, NULL));
+    CHECK_OK(jl_columns_read(TABLE, &row, ',', &columns, NULL));
+    for (int i = 0; i < 4; i++) {
+        CHECK_OK(jl_file_next(&file, &row, NULL));
+        CHECK_STATUS(jl_columns_value(&columns, &row, HEAT, &value, NULL),
+                     i < 2 ? JL_OK : JL_RANGE);
+        if (i < 2) CHECK_NEAR(value, 100.0 * i, 0);
+    }
+    jl_file_free(&file);
+}
+
 static void a_role_has_one_column(void) {
     jl_file file = file_of("heat_c,heat_f\n");
     jl_row row;
@@ -331,6 +347,20 @@ static void a_formula_is_a_note(void) {
         CU_ASSERT_STRING_EQUAL(text_of(&text) + 1, AT[i].cell);
         CHECK(jl_note_skip(AT[i].note, strlen(AT[i].note)) == AT[i].skip);
     }
+}
+
+static void a_text_becomes_a_file_of_its_own(void) {
+    jl_text text = {0};
+    jl_file file = {.size = 7};
+    jl_text_add(&text, "heat_c\n1\n", 9);
+    CHECK_OK(jl_file_of_text(&text, &file));
+    CHECK(file.size == 9 && file.bytes != text.bytes);
+    CU_ASSERT_STRING_EQUAL(file.bytes, "heat_c\n1\n");
+    jl_text_free(&text);
+    jl_file_free(&file);
+    text.failed = true;
+    CHECK_STATUS(jl_file_of_text(&text, &file), JL_MEMORY);
+    CHECK(file.bytes == NULL);
 }
 
 /* ---- changes ---- */
@@ -516,6 +546,8 @@ CU_TestInfo file_tests[] = {
     {"a descriptor is read to its end", a_descriptor_is_read_to_its_end},
     {"columns are found by their names", columns_are_found_by_their_names},
     {"a role has one column", a_role_has_one_column},
+    {"a column's range has its ends", a_column_s_range_has_its_ends},
+    {"a text becomes a file of its own", a_text_becomes_a_file_of_its_own},
     {"a number shows its mark", a_number_shows_its_mark},
     {"facts are rows", facts_are_rows},
     {"an end is found once", an_end_is_found_once},

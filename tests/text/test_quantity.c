@@ -180,6 +180,24 @@ static void every_unit_converts(void) {
         {"15.2P", JL_GRAVITY, 15.2, JL_UNIT_PLATO},
         {"15.2 °P", JL_GRAVITY, 15.2, JL_UNIT_PLATO},
         {"67%", JL_SHARE, 0.67, JL_UNIT_BASE},
+        {"5cl", JL_VOLUME, 0.05, JL_UNIT_BASE},
+        {"3dl", JL_VOLUME, 0.3, JL_UNIT_BASE},
+        {"2hl", JL_VOLUME, 200, JL_UNIT_BASE},
+        {"32oz", JL_MASS, 0.90718474, JL_UNIT_BASE},
+        {"293.15K", JL_TEMPERATURE, 20, JL_UNIT_BASE},
+        {"2K", JL_TEMPERATURE_DIFFERENCE, 2, JL_UNIT_BASE},
+        {"-2C", JL_TEMPERATURE_DIFFERENCE, -2, JL_UNIT_BASE},
+        {"45s", JL_DURATION, 45, JL_UNIT_BASE},
+        {"3m", JL_DURATION, 180, JL_UNIT_BASE},
+        {"985mbar", JL_PRESSURE, 98.5, JL_UNIT_BASE},
+        {"1.013bar", JL_PRESSURE, 101.3, JL_UNIT_BASE},
+        {"98500Pa", JL_PRESSURE, 98.5, JL_UNIT_BASE},
+        {"1.2km", JL_ALTITUDE, 1200, JL_UNIT_BASE},
+        {"1.062sg", JL_GRAVITY, 1.062, JL_UNIT_SG},
+        {"3kJ/C", JL_HEAT, 3000, JL_UNIT_BASE},
+        {"3kJ/K", JL_HEAT, 3000, JL_UNIT_BASE},
+        {"500J/C", JL_HEAT, 500, JL_UNIT_BASE},
+        {"500J/K", JL_HEAT, 500, JL_UNIT_BASE},
         {"4", JL_NUMBER, 4, JL_UNIT_BASE},
     };
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++) {
@@ -234,6 +252,36 @@ static void texts_that_are_no_quantity_are_refused(void) {
     }
 }
 
+static void every_kind_has_its_range(void) {
+    static const struct {
+        jl_kind kind;
+        const char *least, *below, *most, *above;
+    } AT[] = {
+        {JL_VOLUME, "0l", "-1ml", "1e9l", "1000000001l"},
+        {JL_MASS, "0g", "-1g", "1e9kg", "1000000001kg"},
+        {JL_STRENGTH, "0%", "-0.1%", "100%", "100.1%"},
+        {JL_STRENGTH, "0proof", "-0.1proof", "200proof", "200.1proof"},
+        {JL_TEMPERATURE, "-273.15C", "-273.16C", "1000C", "1000.1C"},
+        {JL_TEMPERATURE_DIFFERENCE, "-1000C", "-1000.1C", "1000C", "1000.1C"},
+        {JL_POWER, "0W", "-1W", "1e9W", "1000000001W"},
+        {JL_DURATION, "0s", "-1s", "1e9s", "1000000001s"},
+        {JL_PRESSURE, "0Pa", "-1Pa", "1e6kPa", "1000001kPa"},
+        {JL_ALTITUDE, "-1000m", "-1001m", "12000m", "12001m"},
+        {JL_GRAVITY, "-100P", "-100.1P", "1e9", "1000000001"},
+        {JL_SHARE, "0%", "-0.1%", "100%", "100.1%"},
+        {JL_HEAT, "0J/K", "-1J/K", "1e9J/K", "1000000001J/K"},
+        {JL_NUMBER, "-1e300", "-1.1e300", "1e300", "1.1e300"},
+    };
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_quantity q = {7, JL_UNIT_BASE};
+        CHECK_STATUS(jl_quantity_read(AT[i].below, AT[i].kind, &q), JL_RANGE);
+        CHECK_STATUS(jl_quantity_read(AT[i].above, AT[i].kind, &q), JL_RANGE);
+        CHECK(q.value == 7);
+        CHECK_OK(jl_quantity_read(AT[i].least, AT[i].kind, &q));
+        CHECK_OK(jl_quantity_read(AT[i].most, AT[i].kind, &q));
+    }
+}
+
 static void every_kind_tells_its_forms(void) {
     for (int kind = 0; kind <= JL_HEAT; kind++) CHECK(strlen(jl_quantity_forms((jl_kind)kind)) > 0);
     CU_ASSERT_STRING_EQUAL(jl_quantity_forms((jl_kind)(JL_HEAT + 1)), "");
@@ -265,6 +313,8 @@ static void one_slip_of_a_digit_is_undone(void) {
     CHECK(was_meant(&m, 27.5) && was_meant(&m, 725) && was_meant(&m, 7.25));
     CHECK(was_meant(&m, 72.51) && was_meant(&m, 70.5) && !was_meant(&m, 42));
     CHECK(!was_meant(&m, 7.2) && !was_meant(&m, 0.725));
+    /* a digit put in at 5 places or over one of 4, one left out of 3, two exchanged at 3 */
+    CHECK(m.count == 50 + 40 + 3 + 3);
 }
 
 /* A minus or an exponent is no digit that a finger slips on. */
@@ -286,6 +336,7 @@ static void a_point_may_have_moved(void) {
 
 CU_TestInfo quantity_tests[] = {
     {"every kind tells its forms", every_kind_tells_its_forms},
+    {"every kind has its range", every_kind_has_its_range},
     {"a number may have hundreds of digits", a_number_may_have_hundreds_of_digits},
     {"one slip of a digit is undone", one_slip_of_a_digit_is_undone},
     {"what is no plain number has no slips", what_is_no_plain_number_has_no_slips},

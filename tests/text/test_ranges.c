@@ -268,6 +268,7 @@ static void a_fault_shows_whole_characters(void) {
         CHECK_STATUS(jl_text_fault(&fault, JL_FORM, text, "words"), JL_FORM);
         CHECK(strlen(fault.cell) == AT[i].shown && strncmp(fault.cell, text, AT[i].shown) == 0);
         CU_ASSERT_STRING_EQUAL(fault.expected, "words");
+        CHECK(fault.line == 0 && fault.column == 0);
     }
     CHECK_STATUS(jl_text_fault(NULL, JL_FORM, text, "words"), JL_FORM);
 }
