@@ -42,6 +42,7 @@
     SUITE(calibrate) \
     SUITE(rest) \
     SUITE(trend) \
+    SUITE(given) \
     SUITE(wash) \
     SUITE(ferment) \
     SUITE(recipe) \
