@@ -5,6 +5,7 @@
 #include "book/account.h"
 #include "book/book_file.h"
 #include "given.h"
+#include "learn/trend.h"
 #include "log/settings_file.h"
 #include "run/run.h"
 #include "still/forecast.h"
@@ -62,7 +63,8 @@ static jl_status read_long_log(const char *folder, digest *d) {
     jl_run *run;
     size_t count;
     (void)folder;
-    size_t used = (size_t)sprintf(text, "#jarline,1\n#title,x\njar,volume_l,strength_pct,note\n");
+    size_t used = (size_t)sprintf(text, "#jarline,1\n#title,x\n#expect,1,80,79\n"
+                                        "jar,volume_l,strength_pct,note\n");
     for (int i = 0; i < 10; i++) used += (size_t)sprintf(text + used, "%d,1,40,\n", 1 + 2000 * i);
     for (int i = 0; i < 20; i++) used += (size_t)sprintf(text + used, "%d,1,40,\n", 2 + i);
     for (int i = 0; i < 20; i++) used += (size_t)sprintf(text + used, "#undone,%d,\n", 2 + i);
@@ -360,6 +362,20 @@ static jl_status calibrate(const char *folder, digest *d) {
     return status;
 }
 
+/* Five runs that use more from one to the next. */
+static jl_status trends_of(digest *d) {
+    jl_past pasts[5] = {{0}};
+    const jl_past *at[5];
+    jl_trends trends;
+    for (int i = 0; i < 5; i++) {
+        pasts[i].recovery_pct = 80 - i;
+        at[i] = &pasts[i];
+    }
+    jl_status status = jl_trends_of(at, 5, &trends);
+    if (status == JL_OK) add(d, trends.of[JL_PAST_RECOVERY][0].per_step);
+    return status;
+}
+
 static jl_status rest_of_log(const char *folder, digest *d) {
     jl_run *run;
     jl_estimate next[2];
@@ -374,6 +390,7 @@ static jl_status rest_of_log(const char *folder, digest *d) {
     if (status == JL_OK) status = jl_run_suspect(run, NULL, &of);
     double slice_l = 0;
     if (status == JL_OK) status = jl_run_expected_slices(run, NULL, 2, next, &slice_l);
+    if (status == JL_OK) status = trends_of(d);
     if (status == JL_OK) add(d, o.ahead.stop_l.value + next[1].high + of.odds + slice_l);
     jl_run_free(run);
     return status;

@@ -327,7 +327,8 @@ static const char *built_upon(const jl_diagnosis *d) {
                                                  "for a charge that may be 10 % off",
                                                  "for any still that the jars allow"};
     bool placed = d->cause <= JL_CAUSE_PAUSE && !d->of[d->cause].jar_told;
-    return !d->flagged || d->alike || placed ? NULL : WORDS[d->cause];
+    bool other = d->alike && d->cause != JL_CAUSE_CHARGE;
+    return !d->flagged || other || placed ? NULL : WORDS[d->cause];
 }
 
 static void show_outlook(show *s, const jl_run *run, const outlook *o, rest_form form) {

@@ -217,12 +217,10 @@ static jl_estimate estimate_of(const jl_part *parts, size_t count) {
     return (jl_estimate){m.mean, m.low, m.high};
 }
 
-static size_t parts_of(const jl_learnt_still *still, jl_learnt_of what, bool no_pot,
-                       jl_part *parts) {
+static size_t parts_of(const jl_learnt_still *still, jl_learnt_of what, jl_part *parts) {
     size_t count = 0;
     for (size_t i = 0; i < still->count; i++) {
         const jl_learnt_stages *of = &still->of[i];
-        if (no_pot && of->stages <= 1) continue;
         parts[count++] = (jl_part){of->weight, of->mean[what], sqrt(of->covariance[what][what])};
     }
     return count;
@@ -233,7 +231,8 @@ static double part_within(const jl_learnt_stages *of, double value) {
                  sqrt(of->covariance[JL_LEARNT_SHARE][JL_LEARNT_SHARE])};
     double low = jl_mixture_below(&p, 1, 0), high = jl_mixture_below(&p, 1, JL_SHARE_END);
     double below = jl_mixture_below(&p, 1, fmin(fmax(value, 0), JL_SHARE_END));
-    return high > low ? (below - low) / (high - low) : value >= 0.5 * (low + high) ? 1 : 0;
+    if (high > low) return (below - low) / (high - low);
+    return value >= fmin(fmax(p.mean, 0), JL_SHARE_END) ? 1 : 0; /* all of it lies in one place */
 }
 
 /* Shares lie from 0 to their end: normals cut there. */
@@ -302,11 +301,11 @@ static void tell_spread(const jl_learnt_still *still, jl_learnt_summary *s) {
 
 static void tell_rest(const jl_learnt_still *still, jl_learnt_summary *s) {
     jl_part parts[JL_LEARNT_STAGES_MOST];
-    size_t count = parts_of(still, JL_LEARNT_SCALE, false, parts);
+    size_t count = parts_of(still, JL_LEARNT_SCALE, parts);
     jl_mixed scale = jl_mix(parts, count);
     s->scale = estimate_of(parts, count);
     s->scale_told = still->runs > 0 && fabs(scale.mean) > fmax(2 * scale.standard, SCALE_TOLD);
-    count = parts_of(still, JL_LEARNT_LN_EFFICIENCY, false, parts);
+    count = parts_of(still, JL_LEARNT_LN_EFFICIENCY, parts);
     for (size_t i = 0; i < count; i++)
         parts[i].standard = hypot(parts[i].standard, JL_HEAT_MODEL_U);
     jl_mixed heat = jl_mix(parts, count);

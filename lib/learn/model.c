@@ -73,12 +73,12 @@ static double per_c_of(double strength_pct) {
     const jl_alcoholometer glass = JL_ALCOHOLOMETER;
     jl_quantity reading = {fmin(fmax(strength_pct, 3), 97), JL_UNIT_PCT_VOL};
     double cold = 0, warm = 0, cold_pct = 0, warm_pct = 0;
-    jl_status status = jl_reading_to_mass_fraction(&glass, reading, JL_STRENGTH_C - 1, &cold);
-    if (status == JL_OK)
-        status = jl_reading_to_mass_fraction(&glass, reading, JL_STRENGTH_C + 1, &warm);
-    if (status == JL_OK) status = jl_strength_pct(cold, JL_STRENGTH_C, &cold_pct);
-    if (status == JL_OK) status = jl_strength_pct(warm, JL_STRENGTH_C, &warm_pct);
-    return status == JL_OK ? (cold_pct - warm_pct) / 2 : 0;
+    /* Some mixture shows each of these. */
+    jl_reading_to_mass_fraction(&glass, reading, JL_STRENGTH_C - 1, &cold);
+    jl_reading_to_mass_fraction(&glass, reading, JL_STRENGTH_C + 1, &warm);
+    jl_strength_pct(cold, JL_STRENGTH_C, &cold_pct);
+    jl_strength_pct(warm, JL_STRENGTH_C, &warm_pct);
+    return (cold_pct - warm_pct) / 2;
 }
 
 static void add_row(jl_linear *l, jl_row_of of, size_t jar, double read, double reading_u,

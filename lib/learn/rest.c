@@ -150,7 +150,9 @@ static void set_clock(const jl_run *run, jl_outlook *o) {
 static jl_status look_on(view *v, jl_look *look, jl_points *points, jl_points *others,
                          jl_estimate *next_pct, jl_outlook *o) {
     const jl_diagnosis *d = &o->diagnosis;
-    bool wrong = d->cause != JL_CAUSE_NONE && !d->alike, again = false;
+    /* A charge that may be off is one of which a first jar is missing, too. */
+    bool wrong = d->cause != JL_CAUSE_NONE && (!d->alike || d->cause == JL_CAUSE_CHARGE);
+    bool again = false;
     jl_status status = JL_OK;
     if (wrong) amend(v, d, &again);
     if (again) {

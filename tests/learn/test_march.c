@@ -153,6 +153,29 @@ static void a_share_of_nothing_is_a_pot_and_below_it_goes_on(void) {
     free(p);
 }
 
+/* Of many stages the distillate of strong liquids hardly changes any more: the path goes on to its top. */
+static void a_path_goes_on_to_its_top(void) {
+    static const struct {
+        double stages, share, shift, stride;
+    } AT[] = {{30, 0.9, 0, 1},        {100, 0.985, 0, 3}, {100, 0.985, 0.14, 1},
+              {100, 0.985, -0.14, 2}, {50, 0.5, 0.14, 3}, {75.9, 0.98, 0.14, 3}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        on_path *p = malloc(sizeof *p);
+        jl_table table;
+        if (p == NULL) abort();
+        const jl_march_of of = {AT[i].stages, AT[i].share, jl_mole_of_pct(93), true, AT[i].stride};
+        CHECK_OK(jl_vapours_fill(PRESSURE_KPA, &p->vapours));
+        jl_vapours_shifted(&p->vapours, AT[i].shift, &table);
+        jl_march_through(&p->vapours, &table, &of, &p->march);
+        CHECK(p->march.count < JL_MARCH_MOST && p->march.at[0].x >= of.x_top * (1 - 1e-9));
+        for (size_t k = 1; k < p->march.count; k++) {
+            CHECK(p->march.at[k].x < p->march.at[k - 1].x);
+            CHECK(p->march.at[k].spout <= p->march.at[k - 1].spout + 1e-9);
+        }
+        free(p);
+    }
+}
+
 static void shifted_vapours_are_those_of_a_shifted_table(void) {
     jl_vapours *v = malloc(sizeof *v);
     jl_table direct, shifted;
@@ -181,6 +204,7 @@ CU_TestInfo march_tests[] = {
     {"the place of a strength is found", the_place_of_a_strength_is_found},
     {"a share of nothing is a pot, and below it goes on",
      a_share_of_nothing_is_a_pot_and_below_it_goes_on},
+    {"a path goes on to its top", a_path_goes_on_to_its_top},
     {"shifted vapours are those of a shifted table", shifted_vapours_are_those_of_a_shifted_table},
     CU_TEST_INFO_NULL,
 };

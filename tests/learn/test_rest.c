@@ -3,9 +3,13 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "given.h"
-#include "jarline.h"
+#include "learn/learnt.h"
+#include "learn/simulator.h"
 #include "learn/trend.h"
+#include "log/file.h"
 #include "suites.h"
+
+#include <stdlib.h>
 
 static const char JARS[] = "jar,volume_l,strength_pct,temp_c,time,fraction\n"
                            "1,0.5,82.0,20,2026-11-01T10:10:00Z,heads\n"
@@ -184,6 +188,70 @@ static void a_pause_that_is_found_is_as_one_that_is_said(void) {
     CHECK_NEAR(o[0].ahead.stop_s.low, o[1].ahead.stop_s.low, 1e-6);
 }
 
+/* ---- What is wrong is put right before the rest is told ---- */
+
+static sim_plan plan_of_a_pot(void) {
+    return (sim_plan){.charge_l = 10,
+                      .charge_pct = 30,
+                      .jar_l = 0.3,
+                      .last_pct = 15,
+                      .power_w = 2000,
+                      .pressure_kpa = 101.325,
+                      .jars_most = 14};
+}
+
+/* The log of a simulated run of a pot, its charge said as so many times what it was. */
+static jl_run *log_of(const sim_plan *plan, double said_times, sim_run *run) {
+    static const sim_still POT = {.stages = 1, .efficiency = 0.8, .walk = 0.005};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_taus2);
+    char text[4000];
+    if (rng == NULL) abort();
+    gsl_rng_set(rng, 7);
+    const sim_bench bench = sim_bench_of(&SIM_LIMITS, rng);
+    sim_run_still(&POT, plan, &bench, rng, run);
+    gsl_rng_free(rng);
+    size_t used =
+        (size_t)snprintf(text, sizeof text,
+                         "#charge_l,%.3f\n#charge_strength_pct,%.2f\n#stages,1\n"
+                         "#power_w,2000\n#efficiency,0.8\n#efficiency_u,0.02\n#stop_at,20%%\n"
+                         "volume_l,strength_pct,time\n",
+                         run->logged.charge_l * said_times, run->logged.charge_strength_pct);
+    for (size_t k = 0; k < run->logged.count; k++) {
+        char moment[JL_TIME_BYTES];
+        const jl_time at = {1790000000 + (int64_t)run->jars[k].full_s, 0};
+        CHECK_OK(jl_time_write(at, moment, sizeof moment));
+        used += (size_t)snprintf(text + used, sizeof text - used, "%.4f,%.2f,%s\n",
+                                 run->jars[k].volume_l, run->jars[k].strength_pct, moment);
+    }
+    return read_text(text);
+}
+
+static void the_rest_is_that_of_what_was_put_right(void) {
+    static const struct {
+        jl_cause cause;
+        size_t lost_after, pause_after;
+        double said_times;
+    } AT[] = {
+        {JL_CAUSE_MISSING, 8, 0, 1}, {JL_CAUSE_PAUSE, 0, 6, 1}, {JL_CAUSE_CHARGE, 0, 0, 1.12}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        sim_plan plan = plan_of_a_pot();
+        sim_run sim;
+        jl_outlook o;
+        plan.lost_after = AT[i].lost_after;
+        plan.lost_jars = AT[i].lost_after > 0 ? 1 : 0;
+        plan.pause_after = AT[i].pause_after;
+        plan.pause_s = AT[i].pause_after > 0 ? 600 : 0;
+        jl_run *run = log_of(&plan, AT[i].said_times, &sim);
+        CHECK_OK(jl_run_rest(run, NULL, 0, NULL, &o));
+        CHECK(o.diagnosis.flagged && o.diagnosis.cause == AT[i].cause);
+        double rest_l = sim.stop_l - sim.so_far_l;
+        /* the truth lies within, and what was not put right would lie beside it */
+        CHECK(o.ahead.stop_l.low < rest_l && rest_l < o.ahead.stop_l.high);
+        CHECK(o.ahead.stop_l.high - o.ahead.stop_l.low < 0.2);
+        jl_run_free(run);
+    }
+}
+
 static void the_run_before_its_first_jar_is_that_without_jars(void) {
     jl_run *run = read_run(CHARGE STILL "#stop_at,30%\n");
     jl_run *begun = read_text(CHARGE STILL "#stop_at,30%\njar,volume_l,strength_pct\n");
@@ -234,6 +302,27 @@ static void of_a_log_without_stages_any_still_is_possible(void) {
     jl_run_free(run);
 }
 
+/* What a log's still was learnt from says how well it is known. */
+static void of_a_still_learnt_the_log_has_its_rows(void) {
+    static const jl_dialect PLAIN = {',', false, false};
+    static jl_learnt_rows rows;
+    jl_learnt_still still;
+    jl_text text = {0};
+    jl_outlook o;
+    CHECK_OK(jl_still_said(3, 0.5, 0.02, &JL_LEARNING_WIDTHS, 0.9, &still));
+    still.runs = 3;
+    still.spread_weight[0] = 1;
+    CHECK_OK(jl_learnt_write(&still, &rows));
+    for (size_t i = 0; i < rows.count; i++) jl_fact_add(&text, &PLAIN, &rows.rows[i]);
+    jl_text_add(&text, CHARGE FITTING, sizeof CHARGE FITTING);
+    jl_run *run = read_text(text.bytes);
+    CHECK_OK(jl_run_rest(run, NULL, 0, NULL, &o));
+    CHECK(o.still_from == JL_STILL_LEARNT && isnan(o.share_said_u));
+    CHECK(o.ahead.share.low > 0.4 && o.ahead.share.high < 0.6);
+    jl_run_free(run);
+    jl_text_free(&text);
+}
+
 static void has_no_rest(jl_run *run) {
     jl_estimate next;
     jl_outlook o;
@@ -241,6 +330,9 @@ static void has_no_rest(jl_run *run) {
     CHECK(!jl_run_rest_possible(run));
     CHECK_STATUS(jl_run_rest(run, NULL, 1, &next, &o), JL_MISSING);
     CHECK_STATUS(jl_run_suspect(run, NULL, &d), JL_MISSING);
+    size_t place = 77;
+    CHECK_STATUS(jl_run_other_still(run, NULL, &place), JL_MISSING);
+    CHECK(place == 77);
     jl_run_free(run);
 }
 
@@ -332,6 +424,63 @@ static void a_planned_run_far_above_its_stop_was_cut_short(void) {
     is_cut_short(CHARGE "#stop_at,56%\n#left_l,20\n#left_strength_pct,20\n", false);
 }
 
+/* Not what lies between a jar and one that was filled days later, and not without both ends. */
+static void hours_are_those_between_start_and_last_jar(void) {
+    static const struct {
+        const char *text;
+        double hours, jumps_h;
+    } AT[] = {
+        {"#started,2026-11-01T09:00:00Z\nvolume_l,strength_pct,time\n0.5,80,2026-11-01T10:00:00Z\n"
+         "0.5,78,\n0.5,76,2026-11-01T11:00:00Z\n",
+         2, 0},
+        {"#started,2026-11-01T09:00:00Z\nvolume_l,strength_pct,time\n0.5,80,2026-11-01T10:00:00Z\n"
+         "0.5,78,2026-11-04T10:00:00Z\n0.5,76,2026-11-04T10:30:00Z\n",
+         1.5, 72},
+        {"#started,2026-11-01T09:00:00Z\nvolume_l,strength_pct,time\n0.5,80,2026-11-01T10:00:00Z\n"
+         "0.5,78,\n",
+         NAN, 0},
+        {"#started,2026-11-01T09:00:00Z\nvolume_l,strength_pct,time\n", NAN, 0},
+        {"volume_l,strength_pct,time\n0.5,80,2026-11-01T10:00:00Z\n", NAN, 0},
+    };
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[500];
+        jl_past p;
+        snprintf(text, sizeof text, "#power_w,2000\n%s", AT[i].text);
+        jl_run *run = read_text(text);
+        jl_run_past(run, &p);
+        bool known = !isnan(AT[i].hours);
+        CHECK(known ? fabs(p.hours - AT[i].hours) < 1e-9 : isnan(p.hours));
+        CHECK(known ? fabs(p.energy_kwh - 2 * AT[i].hours) < 1e-9 : isnan(p.energy_kwh));
+        CHECK_NEAR(p.jumps_h, AT[i].jumps_h, 1e-9);
+        jl_run_free(run);
+    }
+}
+
+/* A receiver or two: how far it went is what the still makes of them. */
+static void large_jars_are_cut_short_by_what_is_to_come(void) {
+    static const struct {
+        const char *jars;
+        bool cut_short;
+    } AT[] = {{"1,80\n1,78\n", true}, {"11.5,60\n", false}, {"0.5,38\n", false}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[300];
+        jl_past p;
+        snprintf(text, sizeof text,
+                 CHARGE "#stages,2\n#reflux,0.5\n#stop_at,20%%\nvolume_l,strength_pct\n%s",
+                 AT[i].jars);
+        jl_run *run = read_text(text);
+        jl_run_past(run, &p);
+        CHECK(p.cut_short == AT[i].cut_short && !p.strip);
+        jl_run_free(run);
+    }
+    jl_past p;
+    jl_run *strip =
+        read_text("#charge_l,24\n#charge_strength_pct,8\nvolume_l,strength_pct\n2,40\n");
+    jl_run_past(strip, &p);
+    CHECK(p.strip);
+    jl_run_free(strip);
+}
+
 static void sums_of_past_runs_add_what_is_known(void) {
     jl_run *charged = read_run(CHARGE), *not = read_run("");
     jl_past a, b;
@@ -383,11 +532,13 @@ CU_TestInfo rest_tests[] = {
     {"what was found wrong is not built upon", what_was_found_wrong_is_not_built_upon},
     {"a slip moves the rest of a run little", a_slip_moves_the_rest_of_a_run_little},
     {"a pause that is found is as one that is said", a_pause_that_is_found_is_as_one_that_is_said},
+    {"the rest is that of what was put right", the_rest_is_that_of_what_was_put_right},
     {"the run before its first jar is that without jars",
      the_run_before_its_first_jar_is_that_without_jars},
     {"the clock goes on from the last moment", the_clock_goes_on_from_the_last_moment},
     {"of a log without stages any still is possible",
      of_a_log_without_stages_any_still_is_possible},
+    {"of a still learnt the log has its rows", of_a_still_learnt_the_log_has_its_rows},
     {"what has no rest is refused", what_has_no_rest_is_refused},
     {"a charge that is not stated is not a number", a_charge_that_is_not_stated_is_not_a_number},
     {"instruments make a run as uncertain as they are",
@@ -396,6 +547,8 @@ CU_TestInfo rest_tests[] = {
     {"what a log does not say is not a number", what_a_log_does_not_say_is_not_a_number},
     {"a planned run far above its stop was cut short",
      a_planned_run_far_above_its_stop_was_cut_short},
+    {"hours are those between start and last jar", hours_are_those_between_start_and_last_jar},
+    {"large jars are cut short by what is to come", large_jars_are_cut_short_by_what_is_to_come},
     {"sums of past runs add what is known", sums_of_past_runs_add_what_is_known},
     CU_TEST_INFO_NULL,
 };
