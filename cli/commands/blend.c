@@ -73,14 +73,14 @@ static int check_again(const mix *m, const source *s) {
     return EXIT_DONE;
 }
 
-static int pour_all(mix *m, const args *a) {
+static int pour_all(mix *m, const args *a, const char *bench) {
     if (a->count == 0)
         return fail(EXIT_USAGE, "expected at least one amount, as 3.2L@72%% or october.csv:hearts");
     m->sources = need(calloc(a->count, sizeof *m->sources));
     for (size_t i = 0; i < a->count; i++) {
         source *s = &m->sources[i];
         s->text = a->rest[i];
-        int bad = given_read(s->text, &m->own.instrument, &s->given);
+        int bad = given_read(s->text, &m->own.instrument, bench, &s->given);
         if (bad != EXIT_DONE) return bad;
         bad = check_again(m, s);
         m->source_count++;
@@ -166,7 +166,7 @@ int command_blend(int argc, const char **argv) {
         a.exit_status = arg_instrument(&with, &m.own.instrument);
         if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, &with, &m.u);
         uncertainty_for_digits(&m.u);
-        if (a.exit_status == 0) a.exit_status = pour_all(&m, &a);
+        if (a.exit_status == 0) a.exit_status = pour_all(&m, &a, with.bench);
         if (a.exit_status == 0) a.exit_status = show_mix(&m, json != 0);
     }
     int exit_status = a.exit_status;

@@ -60,10 +60,11 @@ static int read_wash(const words *w, size_t count, const char *const *rest, char
                     "'%s': an alcoholometer cannot read a wash; expected its "
                     "strength, as 27L@11.8%%, from 'jarline wash'",
                     rest[0]);
-    int bad = given_charge(count == 0 ? NULL : rest[0], w->from, &instrument, &c->wash);
+    int bad =
+        given_charge(count == 0 ? NULL : rest[0], w->from, &instrument, w->with.bench, &c->wash);
     if (bad != 0) return bad;
     take_wash(c);
-    return w->feints == NULL ? 0 : arg_spirit(w->feints, &instrument, &c->feints);
+    return w->feints == NULL ? 0 : arg_spirit(w->feints, &instrument, w->with.bench, &c->feints);
 }
 
 static int read_mark(const words *w, charging *c) {

@@ -390,7 +390,8 @@ static int read_plan(const plan_words *w, const args *a, planned *p) {
                                 "FILE");
     int bad = arg_instrument(&w->still, &instrument);
     if (bad == 0)
-        bad = given_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument, &given);
+        bad = given_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument,
+                           w->still.bench, &given);
     if (bad != 0) return bad;
     p->charge = given.spirit;
     bad = still_settings_read(&w->still, jl_spirit_strength_pct(p->charge), &p->settings);

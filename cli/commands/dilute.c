@@ -357,7 +357,7 @@ static int read_in_hand(const words *w, const char *what, plan *p, jl_amount *am
                     "--make goes with a strength, as 'dilute 95%% --to 40%% --make 1L'; "
                     "'%s' is an amount",
                     what);
-    int bad = given_read(what, &p->instrument, &given);
+    int bad = given_read(what, &p->instrument, w->instrument.bench, &given);
     if (bad != 0) return bad;
     *amount = given.amount;
     p->spirit = given.spirit;

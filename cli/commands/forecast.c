@@ -237,18 +237,35 @@ static void show_low_wines(show *s, const jl_forecast *one) {
                 "L");
 }
 
+/* Where it is a smaller one. */
+static void show_last_load(show *s, const jl_forecast *last) {
+    double values[JL_RUN_FIGURES];
+    jl_forecast_figures(last, values);
+    show_number(s, "last_load_l", "  The last load at 20 °C",
+                jl_volume_l(last->charge, JL_STRENGTH_C), 3, "L");
+    show_number(s, "last_low_wines_l", "  Low wines of it at 20 °C", values[JL_RUN_COLLECTED_L], 3,
+                "L");
+    show_number(s, "last_low_wines_pct", NULL, values[JL_RUN_COLLECTED_PCT], 1, "% vol");
+    show_duration(s, "  It takes", last->duration_s);
+}
+
 /* The strip runs of a chain, and all of it. */
 static void show_strip(show *s, const jl_chain *c) {
-    char heading[96];
+    char heading[96], last[32] = "";
     double values[JL_CHAIN_FIGURES];
+    double load_l = jl_volume_l(c->strip.charge, JL_STRENGTH_C);
+    double last_l = jl_volume_l(c->last.charge, JL_STRENGTH_C);
+    size_t alike = c->strip_loads - (last_l != load_l);
     jl_chain_figures(c, values);
-    snprintf(heading, sizeof heading, "Strip run: %zu load%s of %.6g L", c->strip_loads,
-             c->strip_loads == 1 ? "" : "s", jl_volume_l(c->strip.charge, JL_STRENGTH_C));
+    if (last_l != load_l) snprintf(last, sizeof last, ", then one of %.6g L", last_l);
+    snprintf(heading, sizeof heading, "Strip run: %zu load%s of %.6g L%s", alike,
+             alike == 1 ? "" : "s", load_l, last);
     show_group(s, "strip", heading);
     show_number(s, "loads", "  Loads", (double)c->strip_loads, 0, "");
     show_low_wines(s, &c->strip);
     show_chain_figures(s, values, JL_CHAIN_STRIP_RECOVERED_PCT, JL_CHAIN_STRIPS_S);
     show_duration(s, "  Each takes", c->strip.duration_s);
+    if (last_l != load_l) show_last_load(s, &c->last);
     show_chain_figures(s, values, JL_CHAIN_STRIPS_S, JL_CHAIN_LOW_WINES_L);
     show_group_end(s);
     if (c->strip.ending == JL_ENDED_ELEMENT)
@@ -401,7 +418,7 @@ static int read_charge_words(words *w, const args *a, const jl_alcoholometer *in
     const char *at = amount == NULL ? NULL : strchr(amount, '@');
     if (at != NULL && strchr(at + 1, '@') != NULL) w->reading = amount;
     w->word = amount;
-    int bad = given_charge(amount, w->from, instrument, &w->given);
+    int bad = given_charge(amount, w->from, instrument, w->with.bench, &w->given);
     *charge = w->given.spirit;
     return bad;
 }
@@ -423,13 +440,13 @@ typedef struct feints_words {
     size_t count;
 } feints_words;
 
-static int read_feints(const feints_words *f, const jl_alcoholometer *instrument,
+static int read_feints(const feints_words *f, const jl_alcoholometer *instrument, const char *bench,
                        jl_spirit *feints) {
     int bad = 0;
     for (size_t i = 0; i < f->count && bad == 0; i++) {
         jl_spirit amount = {0, 0};
         bad = f->from_log[i] ? feints_of(f->texts[i], &amount)
-                             : arg_spirit(f->texts[i], instrument, &amount);
+                             : arg_spirit(f->texts[i], instrument, bench, &amount);
         *feints = jl_blend(*feints, amount);
     }
     return bad;
@@ -619,10 +636,7 @@ static void assume_strip(show *s, const words *w, const planned *strip) {
     show_assumption(s, "The strip run is a plain pot's, without reflux, and stops at %s%s.", rule,
                     w->strip_until == NULL ? " (default: common practice, no source)" : "");
     if (w->given.part.planned)
-        show_assumption(s, "Loads, mark and feints as %s states them%s.", w->given.part.path,
-                        isnan(w->given.part.plan.last_load_l)
-                            ? ""
-                            : "; all loads count as even ones, the last too");
+        show_assumption(s, "Loads, mark and feints as %s states them.", w->given.part.path);
     else if (w->load == NULL)
         show_assumption(s, "Default: all of the wash fits into one load (--load says otherwise).");
 }
@@ -631,8 +645,9 @@ static int run_strip(planned *strip, const jl_chain_charge *charge, jl_chain *ch
     jl_status status = jl_chain_strip(&strip->settings.still, &strip->settings.plan, charge, chain);
     if (status == JL_OK && jl_mass_kg(chain->low_wines) > 0) return 0;
     if (status == JL_OK) return refuse_at_once("strip run", strip, &chain->strip, "--strip-until");
-    double loads = jl_even_loads(jl_volume_l(charge->wash, JL_STRENGTH_C), charge->load_l);
-    strip->charge = (jl_spirit){charge->wash.ethanol_kg / loads, charge->wash.water_kg / loads};
+    double few = jl_even_loads(jl_volume_l(charge->wash, JL_STRENGTH_C), charge->load_l);
+    strip->charge =
+        jl_chain_load(charge, charge->strip_loads > 0 ? charge->strip_loads : (size_t)few);
     return planned_fail(strip, status);
 }
 
@@ -674,8 +689,11 @@ static int take_plan(const words *w, jl_chain_charge *charge, jl_amount *written
     *written = jl_amount_at_20(charge->wash);
     if (w->load == NULL) {
         charge->load_l = isnan(plan->mark_l) ? plan->charge_l : plan->mark_l;
-        if (isnan(plan->last_load_l) && !isnan(plan->loads))
-            charge->strip_loads = (size_t)plan->loads;
+        if (!isnan(plan->loads)) charge->strip_loads = (size_t)plan->loads;
+        if (charge->strip_loads > 0 && plan->last_load_l > 0) {
+            charge->strip_loads++;
+            charge->last_share = plan->last_load_l / charge_facts_all_l(plan);
+        }
     }
     if (isnan(plan->feints_l) || jl_mass_kg(charge->feints) > 0) return 0;
     jl_status status = spirit_at_20(plan->feints_l, plan->feints_strength_pct, &charge->feints);
@@ -693,7 +711,7 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
     double values[JL_CHAIN_FIGURES];
     jl_amount written = w->given.amount;
     int bad = read_strip(w, &strip, &charge.load_l);
-    if (bad == 0) bad = read_feints(feints, instrument, &charge.feints);
+    if (bad == 0) bad = read_feints(feints, instrument, w->with.bench, &charge.feints);
     if (bad == 0 && w->given.part.planned) bad = take_plan(w, &charge, &written);
     if (bad == 0) strip.charge = wash = charge.wash;
     if (bad == 0) planned_take(&strip, &w->with, &w->given.part);

@@ -90,7 +90,7 @@ static jl_measured_amount litre_of(uncertainty *u, jl_quantity strength) {
                                 .temp = {.value = JL_STRENGTH_C}};
 }
 
-static int read_amount(const char *what, uncertainty *u, inputs *in) {
+static int read_amount(const char *what, const char *bench, uncertainty *u, inputs *in) {
     given_amount given;
     jl_quantity strength;
     if (!is_amount(what)) {
@@ -98,7 +98,7 @@ static int read_amount(const char *what, uncertainty *u, inputs *in) {
         if (bad == 0) in->amount = litre_of(u, strength);
         return bad;
     }
-    int bad = given_read(what, in->instrument, &given);
+    int bad = given_read(what, in->instrument, bench, &given);
     if (bad != 0) return bad;
     in->amount = jl_measure_amount_known(&u->by, given.amount.by_mass ? JL_BY_SCALE : JL_BY_JUG,
                                          given.amount, in->instrument, given.part.strength_u_pct);
@@ -107,10 +107,10 @@ static int read_amount(const char *what, uncertainty *u, inputs *in) {
 }
 
 static int answer(const char *what, double temp_c, const jl_alcoholometer *instrument,
-                  uncertainty *u, bool json) {
+                  const char *bench, uncertainty *u, bool json) {
     double values[FIGURES];
     inputs in = {.instrument = instrument, .temp_c = temp_c};
-    int bad = read_amount(what, u, &in);
+    int bad = read_amount(what, bench, u, &in);
     if (bad != 0) return bad;
     jl_status status = fill(NULL, values, &in);
     if (status != JL_OK) return fail_argument("amount", what, status, "a smaller or larger amount");
@@ -160,9 +160,10 @@ int command_spirit(int argc, const char **argv) {
                 fail_argument("--density-at", at, JL_RANGE, "-20 to 40 °C (-4 to 104 °F)");
         if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, &with, &u);
         if (a.exit_status == 0)
-            a.exit_status = a.count == 1 ? answer(a.rest[0], temp_c, &instrument, &u, json != 0)
-                                         : fail(EXIT_USAGE, "expected one amount or strength, as "
-                                                            "3.2L@72%% or 72%%");
+            a.exit_status = a.count == 1
+                                ? answer(a.rest[0], temp_c, &instrument, with.bench, &u, json != 0)
+                                : fail(EXIT_USAGE, "expected one amount or strength, as "
+                                                   "3.2L@72%% or 72%%");
     }
     uncertainty_free(&u);
     return args_close(&a);

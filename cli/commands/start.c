@@ -28,13 +28,13 @@ typedef struct start {
 
 /* ---- the charge and its forecast ---- */
 
-static int read_charge_words(const char *amount, const char *from, start *s) {
+static int read_charge_words(const char *amount, const char *from, const char *bench, start *s) {
     s->charged = amount != NULL || from != NULL;
     if (amount != NULL && from != NULL)
         return fail(EXIT_USAGE, "expected --charge or --charge-from, not both");
     if (!s->charged) return EXIT_DONE;
     given_amount given;
-    int bad = given_charge(amount, from, &s->instrument, &given);
+    int bad = given_charge(amount, from, &s->instrument, bench, &given);
     if (bad != EXIT_DONE) return bad;
     s->charge_word = amount;
     s->plan.charge = given.spirit;
@@ -203,7 +203,7 @@ static int run_start(start_words *w, const args *a, start *s) {
     w->with.bench_later = args_later(a, &w->with.bench, &w->with.still);
     int bad = read_settings(w, s);
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &started);
-    if (bad == 0) bad = read_charge_words(w->charge, w->from, s);
+    if (bad == 0) bad = read_charge_words(w->charge, w->from, w->with.bench, s);
     if (bad == 0 && !s->charged && has_still(&w->with))
         bad = fail(EXIT_USAGE, "the still's options serve the forecast, which needs --charge");
     if (bad == 0 && s->proof && !isnan(s->instrument.calibrated_c) &&

@@ -259,10 +259,12 @@ static int take_wash(const char *path, const jl_wash_log *log, const jl_settings
     return EXIT_DONE;
 }
 
-static int part_of_wash(const char *text, const char *size, file_part *part) {
+static int part_of_wash(const char *text, const char *size, const char *bench_file,
+                        file_part *part) {
     jl_settings bench;
     jl_wash_log *log;
-    int bad = instruments_read(&(setting_options){.log = part->path}, &bench);
+    const setting_options by = {.log = part->path, .bench = (char *)bench_file};
+    int bad = instruments_read(&by, &bench);
     if (bad != EXIT_DONE) return bad;
     const jl_hydrometer hydrometer = jl_settings_to_hydrometer(&bench);
     bad = wash_read_log(part->path, &hydrometer, &log);
@@ -311,11 +313,11 @@ static int read_whole_run(file_part *part) {
                 path, path, path, path);
 }
 
-static int read_whole(file_part *part) {
+static int read_whole(const char *bench, file_part *part) {
     const char *path = part->path;
     switch (file_kind_of(path)) {
     case FILE_WASH:
-        return part_of_wash(path, NULL, part);
+        return part_of_wash(path, NULL, bench, part);
     case FILE_RUN:
         return read_whole_run(part);
     case FILE_BOOK:
@@ -349,10 +351,10 @@ static int read_book(const char *text, const char *which, file_part *part) {
 }
 
 /* What is neither is taken for a run log, which says what is wrong with it. */
-static int read_file(const char *text, const char *which, file_part *part) {
+static int read_file(const char *text, const char *which, const char *bench, file_part *part) {
     file_kind kind = file_kind_of(part->path);
     if (errno != 0) return fail(EXIT_INPUT, "%s: %s", part->path, strerror(errno));
-    return kind == FILE_WASH   ? part_of_wash(text, which, part)
+    return kind == FILE_WASH   ? part_of_wash(text, which, bench, part)
            : kind == FILE_BOOK ? read_book(text, which, part)
                                : part_of_run(text, which, part);
 }
@@ -363,13 +365,13 @@ static bool is_file(const char *text) {
     return stat(text, &about) == 0 && S_ISREG(about.st_mode);
 }
 
-int part_read(const char *text, file_part *part) {
+int part_read(const char *text, const char *bench, file_part *part) {
     *part = (file_part){.kind = ""};
     const char *colon = colon_behind_file(text, &part->path);
     bool whole = colon == NULL && is_file(text);
     if (colon == NULL && !whole) return EXIT_DONE;
     if (whole) part->path = need(strdup(text));
-    int bad = whole ? read_whole(part) : read_file(text, colon + 1, part);
+    int bad = whole ? read_whole(bench, part) : read_file(text, colon + 1, bench, part);
     if (bad != EXIT_DONE) part_free(part);
     return bad;
 }
@@ -430,9 +432,10 @@ static int read_written(const char *text, const jl_alcoholometer *instrument, gi
                                "-20 to 40 °C (-4 to 104 °F)");
 }
 
-int given_read(const char *text, const jl_alcoholometer *instrument, given_amount *given) {
+int given_read(const char *text, const jl_alcoholometer *instrument, const char *bench,
+               given_amount *given) {
     given_amount g = {0};
-    int bad = part_read(text, &g.part);
+    int bad = part_read(text, bench, &g.part);
     if (bad != EXIT_DONE) return bad;
     if (g.part.path == NULL) {
         bad = read_written(text, instrument, &g);
@@ -446,11 +449,11 @@ int given_read(const char *text, const jl_alcoholometer *instrument, given_amoun
 }
 
 int given_charge(const char *text, const char *file, const jl_alcoholometer *instrument,
-                 given_amount *given) {
+                 const char *bench, given_amount *given) {
     *given = (given_amount){0};
-    if (file == NULL) return given_read(text, instrument, given);
+    if (file == NULL) return given_read(text, instrument, bench, given);
     given->part.path = need(strdup(file));
-    int bad = read_whole(&given->part);
+    int bad = read_whole(bench, &given->part);
     if (bad != EXIT_DONE) given_free(given);
     given->spirit = given->part.spirit;
     given->amount = jl_amount_at_20(given->spirit);
@@ -461,9 +464,10 @@ void given_free(given_amount *given) {
     part_free(&given->part);
 }
 
-int arg_spirit(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit) {
+int arg_spirit(const char *text, const jl_alcoholometer *instrument, const char *bench,
+               jl_spirit *spirit) {
     given_amount g;
-    int bad = given_read(text, instrument, &g);
+    int bad = given_read(text, instrument, bench, &g);
     if (bad != EXIT_DONE) return bad;
     *spirit = g.spirit;
     given_free(&g);

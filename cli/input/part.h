@@ -57,9 +57,9 @@ typedef struct file_part {
 
 /* "october.csv:hearts", "october.csv:3-11", "book.csv:demijohn-3", "book.csv:demijohn-3:2.5L",
  * "wash.csv", "wash.csv:24L", "plan.csv". A text that does not begin with the name of a file is none.
- * Returns the exit status, or 0; what
- * is wrong has then been said. Free the part only after 0. */
-int part_read(const char *text, file_part *part);
+ * bench: the file that --bench names, by whose instruments a wash was measured; NULL: the one that is
+ * found. Returns the exit status, or 0; what is wrong has then been said. Free the part only after 0. */
+int part_read(const char *text, const char *bench, file_part *part);
 void part_free(file_part *part);
 
 /* Whether two are of one vessel, or have a jar in common. */
@@ -75,18 +75,20 @@ typedef struct given_amount {
 /* Whether a word gives an amount, not a strength alone. */
 bool is_amount(const char *text);
 
-/* Says what is wrong and returns the exit status, or 0; then it is to be freed. */
-int given_read(const char *text, const jl_alcoholometer *instrument, given_amount *given);
+/* bench: as above. Says what is wrong and returns the exit status, or 0; then it is to be freed. */
+int given_read(const char *text, const jl_alcoholometer *instrument, const char *bench,
+               given_amount *given);
 void given_free(given_amount *given);
 
 /* A charge from a word, or from a file of one; one of the two is NULL. */
 int given_charge(const char *text, const char *file, const jl_alcoholometer *instrument,
-                 given_amount *given);
+                 const char *bench, given_amount *given);
 
 /* A volume of a strength, both at 20 °C. */
 jl_status spirit_at_20(double volume_l, double strength_pct, jl_spirit *spirit);
 
 /* The same, where the spirit alone is wanted. */
-int arg_spirit(const char *text, const jl_alcoholometer *instrument, jl_spirit *spirit);
+int arg_spirit(const char *text, const jl_alcoholometer *instrument, const char *bench,
+               jl_spirit *spirit);
 
 #endif

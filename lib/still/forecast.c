@@ -668,14 +668,25 @@ static jl_status loads_of(jl_spirit all, size_t stated, double load_l, size_t *l
     return JL_OK;
 }
 
+jl_spirit jl_chain_load(const jl_chain_charge *charge, size_t strip_loads) {
+    double alike = (double)strip_loads - (charge->last_share > 0);
+    return jl_spirit_times(charge->wash, (1 - charge->last_share) / alike);
+}
+
 /* Low wines go into one vessel, whatever the jars are that the still's settings name. */
-static jl_status strip(const jl_still *still, const jl_plan *plan, jl_chain *c) {
+static jl_status strip(const jl_still *still, const jl_plan *plan, const jl_chain_charge *charge,
+                       jl_chain *c) {
     jl_plan whole = *plan;
     whole.jar_l = 1e6;
-    jl_status status = jl_forecast_run(still, jl_spirit_times(c->wash, 1 / (double)c->strip_loads),
-                                       &whole, &c->strip);
+    jl_status status =
+        jl_forecast_run(still, jl_chain_load(charge, c->strip_loads), &whole, &c->strip);
+    c->last = c->strip;
+    if (status == JL_OK && charge->last_share > 0)
+        status =
+            jl_forecast_run(still, jl_spirit_times(c->wash, charge->last_share), &whole, &c->last);
     if (status != JL_OK) return status;
-    c->low_wines = jl_spirit_times(c->strip.collected, (double)c->strip_loads);
+    c->low_wines = jl_blend(jl_spirit_times(c->strip.collected, (double)(c->strip_loads - 1)),
+                            c->last.collected);
     c->pool = jl_blend(c->low_wines, c->feints);
     return JL_OK;
 }
@@ -685,10 +696,14 @@ jl_status jl_chain_strip(const jl_still *still, const jl_plan *plan, const jl_ch
     jl_chain c = {.wash = charge->wash,
                   .feints = charge->feints,
                   .strip = JL_FORECAST,
+                  .last = JL_FORECAST,
                   .spirit = JL_FORECAST};
     if (!amount_ok(c.wash) || !amount_ok(c.feints) || !(charge->load_l >= 0)) return JL_RANGE;
+    if (!(charge->last_share >= 0 && charge->last_share < 1) ||
+        (charge->last_share > 0 && charge->strip_loads < 2))
+        return JL_RANGE;
     jl_status status = loads_of(c.wash, charge->strip_loads, charge->load_l, &c.strip_loads);
-    if (status == JL_OK) status = strip(still, plan, &c);
+    if (status == JL_OK) status = strip(still, plan, charge, &c);
     if (status == JL_OK)
         status = loads_of(c.pool, charge->spirit_loads, charge->load_l, &c.spirit_loads);
     if (status != JL_OK) return status;
@@ -697,13 +712,13 @@ jl_status jl_chain_strip(const jl_still *still, const jl_plan *plan, const jl_ch
     return JL_OK;
 }
 
-/* Of all runs of the chain, from what one of each kind takes. */
-static double all_of(const jl_chain *c, double strip, double spirit) {
-    return (double)c->strip_loads * strip + (double)c->spirit_loads * spirit;
+/* Of all strip runs of the chain, from what one of each size takes. */
+static double all_strips(const jl_chain *c, double strip, double last) {
+    return (double)(c->strip_loads - 1) * strip + last;
 }
 
 void jl_chain_figures(const jl_chain *c, double figures[JL_CHAIN_FIGURES]) {
-    const jl_forecast *strip = &c->strip, *spirit = &c->spirit;
+    const jl_forecast *strip = &c->strip, *last = &c->last, *spirit = &c->spirit;
     double runs = (double)c->spirit_loads;
     jl_spirit hearts = jl_spirit_times(spirit->fractions[JL_HEARTS], runs);
     jl_spirit feints =
@@ -711,16 +726,17 @@ void jl_chain_figures(const jl_chain *c, double figures[JL_CHAIN_FIGURES]) {
     jl_spirit_figures(c->low_wines, figures + JL_CHAIN_LOW_WINES_L);
     jl_spirit_figures(hearts, figures + JL_CHAIN_HEARTS_L);
     figures[JL_CHAIN_STRIP_RECOVERED_PCT] =
-        100 * jl_pure_alcohol_l(strip->collected) / jl_pure_alcohol_l(strip->charge);
-    figures[JL_CHAIN_STRIPS_S] = all_of(c, strip->duration_s, 0);
-    figures[JL_CHAIN_STRIPS_KWH] = all_of(c, strip->energy_j, 0) / JL_J_KWH;
-    figures[JL_CHAIN_STRIPS_COOLANT_L] = all_of(c, strip->coolant_l, 0);
+        100 * jl_pure_alcohol_l(c->low_wines) / jl_pure_alcohol_l(c->wash);
+    figures[JL_CHAIN_STRIPS_S] = all_strips(c, strip->duration_s, last->duration_s);
+    figures[JL_CHAIN_STRIPS_KWH] = all_strips(c, strip->energy_j, last->energy_j) / JL_J_KWH;
+    figures[JL_CHAIN_STRIPS_COOLANT_L] = all_strips(c, strip->coolant_l, last->coolant_l);
     figures[JL_CHAIN_HEARTS_SHARE_PCT] =
         100 * jl_pure_alcohol_l(hearts) /
         (jl_pure_alcohol_l(c->wash) + jl_pure_alcohol_l(c->feints));
     figures[JL_CHAIN_FEINTS_PURE_L] = jl_pure_alcohol_l(feints);
-    figures[JL_CHAIN_DURATION_S] = all_of(c, strip->duration_s, spirit->duration_s);
+    figures[JL_CHAIN_DURATION_S] = figures[JL_CHAIN_STRIPS_S] + runs * spirit->duration_s;
     figures[JL_CHAIN_DURATION_H] = figures[JL_CHAIN_DURATION_S] / 3600;
-    figures[JL_CHAIN_ENERGY_KWH] = all_of(c, strip->energy_j, spirit->energy_j) / JL_J_KWH;
-    figures[JL_CHAIN_COOLANT_L] = all_of(c, strip->coolant_l, spirit->coolant_l);
+    figures[JL_CHAIN_ENERGY_KWH] =
+        figures[JL_CHAIN_STRIPS_KWH] + runs * spirit->energy_j / JL_J_KWH;
+    figures[JL_CHAIN_COOLANT_L] = figures[JL_CHAIN_STRIPS_COOLANT_L] + runs * spirit->coolant_l;
 }

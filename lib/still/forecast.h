@@ -76,12 +76,19 @@ typedef struct jl_chain_charge {
     jl_spirit feints;                 /* that join the low wines; 0 and 0: none */
     double load_l;                    /* at 20 °C: what the boiler takes at once; 0: all */
     size_t strip_loads, spirit_loads; /* to 1e6, all alike; 0: as few as load_l allows */
+    double
+        last_share; /* of the wash, below 1, in the last of two or more strip_loads; 0: it is like the
+                          others */
 } jl_chain_charge;
+
+/* One of its strip runs but the last, of so many. */
+jl_spirit jl_chain_load(const jl_chain_charge *charge, size_t strip_loads);
 
 typedef struct jl_chain {
     jl_spirit wash, feints;
     size_t strip_loads;
     jl_forecast strip;   /* of one load */
+    jl_forecast last;    /* of the last one */
     jl_spirit low_wines; /* of all loads */
     jl_spirit pool;      /* low wines and feints */
     size_t spirit_loads;

@@ -30,7 +30,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     snprintf(text, sizeof text, "%s:%.*s", path, (int)part, (const char *)data);
     FILE *own = stderr;
     stderr = open_memstream(&err, &err_size);
-    int bad = given_read(text, &JL_ALCOHOLOMETER, &given);
+    int bad = given_read(text, &JL_ALCOHOLOMETER, NULL, &given);
     fclose(stderr);
     stderr = own;
     HOLDS(bad == 0 || err_size > 0);

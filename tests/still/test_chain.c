@@ -98,6 +98,35 @@ static void figures_are_of_all_loads(void) {
     CHECK_NEAR(out_l, jl_pure_alcohol_l(c.pool), 1e-8);
 }
 
+static void a_smaller_last_load_is_a_run_of_its_own(void) {
+    const jl_still still = JL_STILL;
+    jl_plan plan = JL_PLAN(0);
+    jl_chain_charge charge = {
+        .wash = amount(60, 9), .load_l = 25, .strip_loads = 3, .last_share = 10 / 60.0};
+    jl_chain c = strip(&charge);
+    double f[JL_CHAIN_FIGURES], full[JL_RUN_FIGURES], last[JL_RUN_FIGURES];
+    jl_forecast own = JL_FORECAST;
+    plan.jar_l = 1e6;
+    CHECK_OK(jl_forecast_run(&still, amount(10, 9), &plan, &own));
+    CHECK_NEAR(jl_volume_l(c.strip.charge, JL_STRENGTH_C), 25, 1e-9);
+    CHECK_NEAR(jl_volume_l(c.last.charge, JL_STRENGTH_C), 10, 1e-9);
+    jl_forecast_figures(&c.strip, full);
+    jl_forecast_figures(&c.last, last);
+    CHECK_NEAR(last[JL_RUN_COLLECTED_PURE_L], jl_pure_alcohol_l(own.collected), 1e-9);
+    jl_chain_figures(&c, f);
+    CHECK_NEAR(f[JL_CHAIN_LOW_WINES_PURE_L],
+               2 * full[JL_RUN_COLLECTED_PURE_L] + last[JL_RUN_COLLECTED_PURE_L], 1e-9);
+    CHECK_NEAR(f[JL_CHAIN_STRIPS_S], 2 * full[JL_RUN_DURATION_S] + last[JL_RUN_DURATION_S], 1e-6);
+    CHECK_NEAR(f[JL_CHAIN_STRIPS_KWH], 2 * full[JL_RUN_ENERGY_KWH] + last[JL_RUN_ENERGY_KWH], 1e-9);
+    CHECK_NEAR(f[JL_CHAIN_STRIPS_COOLANT_L], 2 * full[JL_RUN_COOLANT_L] + last[JL_RUN_COOLANT_L],
+               1e-9);
+    /* a pot that is warmed less long: not what three even ones take */
+    charge.last_share = 0;
+    c = strip(&charge);
+    CHECK_NEAR(c.last.duration_s, c.strip.duration_s, 0);
+    CHECK_NEAR(jl_volume_l(c.last.charge, JL_STRENGTH_C), 20, 1e-9);
+}
+
 static void a_strip_that_stops_at_once_has_no_low_wines(void) {
     const jl_still still = JL_STILL;
     jl_plan plan = JL_PLAN(0);
@@ -123,6 +152,11 @@ static void what_cannot_be_charged_is_refused(void) {
         {.wash = wash, .load_l = 1e-9},
         {.wash = wash, .strip_loads = 2000000},
         {.wash = wash, .spirit_loads = 2000000},
+        {.wash = wash, .strip_loads = 1, .last_share = 0.5},
+        {.wash = wash, .last_share = 0.5},
+        {.wash = wash, .strip_loads = 2, .last_share = 1},
+        {.wash = wash, .strip_loads = 2, .last_share = -0.1},
+        {.wash = wash, .strip_loads = 2, .last_share = NAN},
     };
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         CHECK_STATUS(jl_chain_strip(&still, &plan, &bad[i], &chain), JL_RANGE);
@@ -133,6 +167,7 @@ static void what_cannot_be_charged_is_refused(void) {
 }
 
 CU_TestInfo chain_tests[] = {
+    {"a smaller last load is a run of its own", a_smaller_last_load_is_a_run_of_its_own},
     {"loads are as few as fit", loads_are_as_few_as_fit},
     {"nothing is lost between the runs", nothing_is_lost_between_the_runs},
     {"one load is the run itself", one_load_is_the_run_itself},

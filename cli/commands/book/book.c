@@ -273,7 +273,7 @@ static answered set_text(typing *t, const char **to, const char *text) {
 
 static answered read_part(typing *t, const char *text, remark *r) {
     part_free(&t->part);
-    if (part_read(text, &t->part) != EXIT_DONE) {
+    if (part_read(text, NULL, &t->part) != EXIT_DONE) {
         t->part = (file_part){.kind = ""};
         return ANSWER_REFUSED;
     }

@@ -227,7 +227,7 @@ static int read_in(const char *const *words, size_t count, const book_options *o
     e->into = words[0];
     e->kind = "spirit";
     e->from = o->sender == NULL ? "" : o->sender;
-    int bad = part_read(words[1], &w->part);
+    int bad = part_read(words[1], NULL, &w->part);
     if (bad != EXIT_DONE) return bad;
     return w->part.path == NULL ? read_amount(words[1], &e->measured)
                                 : take_vessel(words[1], &w->part, &e->measured);
@@ -240,7 +240,7 @@ static int read_collected(const char *const *words, size_t count, const book_opt
         return fail_words("collected",
                           "a run's part and a vessel, as collected october.csv:hearts --into "
                           "demijohn-3");
-    int bad = part_read(words[0], &w->part);
+    int bad = part_read(words[0], NULL, &w->part);
     if (bad != EXIT_DONE) return bad;
     if (w->part.run == NULL)
         return fail_argument("collected", words[0], JL_FORM,
@@ -278,7 +278,7 @@ static int read_moved(const char *const *words, size_t count, const book_options
 static int read_charged(const char *const *words, size_t count, const book_options *o,
                         book_words *w) {
     jl_run *run;
-    int bad = count == 2 ? part_read(words[1], &w->part) : EXIT_DONE;
+    int bad = count == 2 ? part_read(words[1], NULL, &w->part) : EXIT_DONE;
     bool whole = count == 1 && !jl_book_is_lot(words[0]); /* a vessel alone: all that it holds */
     if (bad != EXIT_DONE) return bad;
     w->entry.measured.all = whole;

@@ -774,10 +774,10 @@ static int resume(const char *path, const jl_entry *e, bool json) {
     return show_close_written(s, "the run goes on in %s", path);
 }
 
-static int correct_charge(const char *path, const char *word, bool json) {
+static int correct_charge(const char *path, const char *word, const char *bench, bool json) {
     jl_run *run;
     size_t jars;
-    int bad = write_run_charge(path, word, &run);
+    int bad = write_run_charge(path, word, bench, &run);
     if (bad != EXIT_DONE) return bad;
     const jl_spirit charge = jl_run_recovery(run)->charge;
     jl_run_expected(run, &jars);
@@ -820,7 +820,7 @@ static int run_record(const record_options *o, const args *a) {
         (figures && (o->undo != 0 || o->resume != 0 || o->charge != NULL || left)))
         return fail(EXIT_USAGE, "expected one thing at a time: a jar, --jar, --undo, --resume, "
                                 "--charge or --left");
-    if (o->charge != NULL) return correct_charge(path, o->charge, o->json != 0);
+    if (o->charge != NULL) return correct_charge(path, o->charge, o->with.bench, o->json != 0);
     if (o->resume != 0) return resume(path, &e, o->json != 0);
     if (o->undo != 0) return undo_one(path, NULL, o->json != 0);
     if (left) return record_left(path, o->left, o->json != 0);

@@ -214,11 +214,11 @@ static jl_fact_entry *facts_of_charge(const jl_run *run, jl_spirit charge, doubl
     return facts;
 }
 
-static int expect_anew(const jl_run *run, const char *word, planned *p, double *u_pct,
-                       jl_forecast_jars *jars) {
+static int expect_anew(const jl_run *run, const char *word, const char *bench, planned *p,
+                       double *u_pct, jl_forecast_jars *jars) {
     const jl_alcoholometer instrument = jl_run_instrument(run);
     given_amount given;
-    int bad = given_read(word, &instrument, &given);
+    int bad = given_read(word, &instrument, bench, &given);
     if (bad != EXIT_DONE) return bad;
     p->charge = given.spirit;
     *u_pct = given.part.strength_u_pct;
@@ -229,7 +229,7 @@ static int expect_anew(const jl_run *run, const char *word, planned *p, double *
     return planned_jars(p, jars);
 }
 
-int write_run_charge(const char *path, const char *word, jl_run **run) {
+int write_run_charge(const char *path, const char *word, const char *bench, jl_run **run) {
     jl_fault fault;
     jl_status status = JL_OK;
     planned p;
@@ -244,7 +244,7 @@ int write_run_charge(const char *path, const char *word, jl_run **run) {
                     word);
     int bad = open_log(path, run);
     if (bad != EXIT_DONE) return bad;
-    bad = expect_anew(*run, word, &p, &u_pct, &jars);
+    bad = expect_anew(*run, word, bench, &p, &u_pct, &jars);
     if (bad == EXIT_DONE) {
         jl_fact_entry *facts = facts_of_charge(*run, p.charge, u_pct, &jars, &count);
         status = jl_run_add_facts(*run, facts, count, &fault);

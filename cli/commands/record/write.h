@@ -27,7 +27,7 @@ int write_undone(const char *path, const char *wanted, jl_run **run, char name[J
 int write_fact(const char *path, const jl_fact_entry *fact, jl_run **run);
 
 /* States the charge anew, and with it the run that is expected. */
-int write_run_charge(const char *path, const char *word, jl_run **run);
+int write_run_charge(const char *path, const char *word, const char *bench, jl_run **run);
 
 /* States what is left in the boiler. */
 int write_left(const char *path, const jl_left *left, jl_run **run);
