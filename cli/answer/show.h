@@ -70,7 +70,8 @@ void show_text_remark(show *s, const char *format, ...) __attribute__((format(pr
 /* The command that follows, with this answer's figures; JSON: "next", an array. */
 void show_next(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-/* The bench file that the answers of this process rest on; kept by the caller. */
+/* The bench file that the answers of this process rest on from now on; kept by the caller. NULL: none
+ * is named. */
 void show_bench(const char *path);
 
 /* All sentences in full (--why), in every answer of this process. */

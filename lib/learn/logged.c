@@ -67,6 +67,17 @@ static double boiling_c(double shown_c, double offset_c) {
     return temp_c >= 0 && temp_c <= 150 ? temp_c : NAN;
 }
 
+/* Jars that were typed one behind the other have the moment of that; only the last of them may have been
+ * full then. */
+static double full_s(const jl_jar *jars, size_t count, size_t i) {
+    const jl_jar *next = i + 1 < count ? &jars[i + 1] : NULL;
+    if (!jars[i].has_time) return NAN;
+    double s = (double)jars[i].time.unix_s;
+    bool at_once = next != NULL && next->has_time && !next->resumed &&
+                   fabs((double)next->time.unix_s - s) < JL_JAR_SHORTEST_S;
+    return at_once ? NAN : s;
+}
+
 static void take_jars(const jl_run *run, const jl_settings *s, const jl_instruments *in,
                       jl_learning_jar *jars) {
     size_t count;
@@ -80,7 +91,7 @@ static void take_jars(const jl_run *run, const jl_settings *s, const jl_instrume
                                     read[i].from_spout ? read[i].curve_u_pct : 0),
             .boiler_c = boiling_c(read[i].boiler_c, stated_or(s, JL_KEY_BOILER_OFFSET, 0)),
             .head_c = boiling_c(read[i].head_c, stated_or(s, JL_KEY_HEAD_OFFSET, 0)),
-            .full_s = read[i].has_time ? (double)read[i].time.unix_s : NAN,
+            .full_s = full_s(read, count, i),
             .paused = read[i].resumed,
         };
 }

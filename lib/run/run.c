@@ -1109,7 +1109,7 @@ double jl_jar_spout_u_pct(const jl_jar *jar, const jl_instruments *by) {
 double jl_jar_minutes(const jl_jar *before, const jl_jar *jar) {
     if (before == NULL || !before->has_time || !jar->has_time || jar->resumed) return NAN;
     double seconds = (double)(jar->time.unix_s - before->time.unix_s);
-    return seconds >= 60 ? seconds / 60 : NAN;
+    return seconds >= JL_JAR_SHORTEST_S ? seconds / 60 : NAN;
 }
 
 double jl_jar_rate_ml_min(const jl_jar *before, const jl_jar *jar) {

@@ -10,6 +10,9 @@
 /* Nobody fills a jar for longer than a day: common practice, no source. */
 #define JL_JAR_LONGEST_S 86400.0
 
+/* Nor in less than a minute: such jars were typed one behind the other. Common practice, no source. */
+#define JL_JAR_SHORTEST_S 60.0
+
 /* The jars that count, in the order of their numbers: the first of them, and how many. */
 const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
 

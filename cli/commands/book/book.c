@@ -780,6 +780,7 @@ static int one_entry(const char *path, const jl_settings *bench, bool first, boo
         warn_of_book(s, f);
         bad = show_close(s, EXIT_DONE);
     }
+    show_bench(NULL); /* it is named once */
     if (bad == EXIT_DONE) bad = ask_entry(&t, more);
     part_free(&t.part);
     keep_free(&t.kept);

@@ -79,14 +79,22 @@ static void begin_now(form *f) {
     if (f->e.time != f->stamp) clock_write(f->now, f->stamp);
 }
 
+bool moment_before(const jl_run *run, const jl_jar *before, jl_time *when) {
+    size_t count;
+    const jl_jar *first = jl_run_jars(run, &count);
+    for (const jl_jar *jar = before; jar != NULL && jar >= first; jar--)
+        if (jar->has_time) {
+            *when = jar->time;
+            return true;
+        }
+    return jl_run_started(run, when);
+}
+
 /* A bare time is the first after the jar before, or after the start. */
 bool form_time(form *f, const char *text) {
     jl_time when, from = {0, 0};
-    const jl_jar *before = jar_before_it(f);
-    bool known = before != NULL && before->has_time;
+    bool known = moment_before(*f->run, jar_before_it(f), &from);
     begin_now(f);
-    if (known) from = before->time;
-    if (!known) known = jl_run_started(*f->run, &from);
     if (clock_read_from("time", text, known ? &from : NULL, &when) != EXIT_DONE) return false;
     clock_write(when, f->stamp);
     f->e.time = f->stamp;

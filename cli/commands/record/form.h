@@ -55,6 +55,10 @@ questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool
 /* The note that the jar has so far, to be extended or replaced. */
 void form_note(form *f, const char *note);
 
+/* The moment behind which a bare time of a jar lies: that of the jars before it, or the start; before: NULL:
+ * it is the first. False: nothing says it. */
+bool moment_before(const jl_run *run, const jl_jar *before, jl_time *when);
+
 /* "9:40". Returns whether it could be read; what is wrong has then been said. */
 bool form_time(form *f, const char *text);
 

@@ -42,6 +42,8 @@ typedef struct prompt {
     char fraction[16]; /* of the jars from now on, as "cut" said; "": undecided */
     int exit_status;
     bool begun; /* a jar was asked for */
+    bool lines; /* of "record RUN -": noted before, so that now is no moment of theirs */
+    size_t timeless;
 } prompt;
 
 /* A jar being typed, and the prompt that its words are for. */
@@ -199,7 +201,10 @@ static obeyed write_new(prompt *p, form *f) {
     int bad = write_jar(p->path, &f->e, &run, name);
     o = after_write(p, bad, run);
     if (o != WORD_DONE) return o;
-    return show_done(p, jl_run_jar_named(p->run, name), name, "recorded");
+    const jl_jar *jar = jl_run_jar_named(p->run, name);
+    bool may_have_time = jl_run_columns(p->run)->what[JL_ROLE_TIME] != NULL;
+    if (p->lines && may_have_time && !jar->has_time) p->timeless++;
+    return show_done(p, jar, name, "recorded");
 }
 
 static void drop_unchanged(const jl_jar *old, jl_entry *e) {
@@ -549,6 +554,7 @@ static obeyed take_jar(prompt *p) {
     asked how;
     form_begin(&t.form, &p->run, p->jar_l);
     snprintf(t.form.fraction, sizeof t.form.fraction, "%s", p->fraction);
+    if (p->lines) t.form.e.time = "";
     t.form.is_first = !p->begun;
     p->begun = true;
     obeyed o = type_jar(&t, &how);
@@ -580,15 +586,21 @@ static void tell_of_end(const char *path) {
 }
 
 /* Returns the exit status. */
-static int record_prompt(const char *path, double jar_l) {
-    prompt p = {.path = path, .jar_l = jar_l};
+static int record_prompt(const char *path, double jar_l, bool lines) {
+    prompt p = {.path = path, .jar_l = jar_l, .lines = lines};
     int bad = check_writable(path);
     if (bad != EXIT_DONE) return bad;
     obeyed o = refresh(&p);
     if (o != WORD_DONE) return p.exit_status;
     line_begin();
+    p.lines = lines && !line_is_person();
     o = show_first_page(&p) ? WORD_DONE : WORD_FAILED;
+    show_bench(NULL); /* it is named once */
     while (o == WORD_DONE || o == WORD_OVER) o = take_jar(&p);
+    if (p.timeless > 0)
+        say("%zu %s no time, as the lines do not say when %s full: --time 9:40 in a line does",
+            p.timeless, p.timeless == 1 ? "jar has" : "jars have",
+            p.timeless == 1 ? "it was" : "they were");
     if (o == WORD_LEAVE && line_is_person()) tell_of_end(path);
     jl_run_free(p.run);
     return o == WORD_FAILED ? p.exit_status : EXIT_DONE;
@@ -606,16 +618,12 @@ typedef struct record_options {
 
 /* ---- options ---- */
 
-/* The moment behind which a bare time lies: the jar before's, or the start. name: NULL: a new jar. */
-static bool moment_before(const jl_run *run, const char *name, jl_time *before) {
+/* name: NULL: a new jar. */
+static const jl_jar *jar_before_named(const jl_run *run, const char *name) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count), *jar = jl_run_jar_named(run, name);
     size_t behind = jar == NULL ? count : (size_t)(jar - jars);
-    if (behind > 0 && jars[behind - 1].has_time) {
-        *before = jars[behind - 1].time;
-        return true;
-    }
-    return jl_run_started(run, before);
+    return behind == 0 ? NULL : &jars[behind - 1];
 }
 
 static bool is_bare(const char *text) {
@@ -628,7 +636,7 @@ static int read_bare_time(const char *path, const char *name, const char *text, 
     jl_time before;
     int bad = run_read_log(path, &run);
     if (bad != EXIT_DONE) return bad;
-    bool known = moment_before(run, name, &before);
+    bool known = moment_before(run, jar_before_named(run, name), &before);
     jl_run_free(run);
     return clock_read_from("--time", text, known ? &before : NULL, when);
 }
@@ -834,7 +842,7 @@ static int run_record(const record_options *o, const args *a) {
     if (kind == FILE_WASH) return wash_prompt(path, &bench);
     double jar_l;
     bad = bench_jar(&o->with, &jar_l);
-    return bad == EXIT_DONE ? record_prompt(path, jar_l) : bad;
+    return bad == EXIT_DONE ? record_prompt(path, jar_l, lines) : bad;
 }
 
 int command_record(int argc, const char **argv) {
