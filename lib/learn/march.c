@@ -172,6 +172,7 @@ static bool step_up(trail *t, const jl_curve *curve, int stages, double share, d
     double rise = stride * BOILER_RATIO;
     double step = stride * fmin(SPOUT_STEP, SPOUT_RATIO * last->spout);
     step = fmin(step, rise * last->slope);
+    /* GCOVR_EXCL_BR_START: nor did one need more halvings, or step up by nothing. */
     for (int i = 0; i < HALVINGS_MOST && last->spout + step > last->spout; i++, step /= 2) {
         if (last->spout + step >= curve->end) continue;
         footprint next = step_to(curve, stages, share, last->spout + step);
@@ -179,6 +180,7 @@ static bool step_up(trail *t, const jl_curve *curve, int stages, double share, d
         t->at[t->count++] = next;
         return next.x < x_top;
     }
+    /* GCOVR_EXCL_BR_STOP */
     return go_on(t, x_top); /* GCOVR_EXCL_LINE: see there */
 }
 

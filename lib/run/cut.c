@@ -95,7 +95,7 @@ jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_
     }
     if (rule.by != JL_CUT_BOILER_C && rule.by != JL_CUT_HEAD_C) return JL_NO;
     jl_status status = jl_boil_at_temp(rule.at, still->pressure_kpa, &boiling);
-    if (status == JL_OK && rule.by == JL_CUT_BOILER_C && boiling.liquid_mole_fraction > 0)
+    if (status == JL_OK && rule.by == JL_CUT_BOILER_C)
         status = jl_first_drop(still, jl_mass_fraction_from_mole(boiling.liquid_mole_fraction),
                                &boiling);
     if (status != JL_OK) return status;

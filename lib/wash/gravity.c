@@ -30,7 +30,7 @@ bool jl_hydrometer_ok(const jl_hydrometer *instrument) {
 bool jl_gravity_solve(int power, double target, double *sg) {
     enum { STEPS_MOST = 40 };
     double s = 1;
-    for (int i = 0; i < STEPS_MOST; i++) {
+    for (int i = 0; i < STEPS_MOST; i++) { /* GCOVR_EXCL_BR_LINE: as below */
         double extract = jl_extract_polynomial(s), slope = extract_slope(s);
         double error = (power == 0 ? extract : extract * s) - target;
         double step = error / (power == 0 ? slope : extract + s * slope);

@@ -380,10 +380,21 @@ static void rows_that_are_no_still_are_refused(void) {
     still = still_of(stages_of(1, 0.3, 0, 0), stages_of(2, 0.5, 0.1, 0.02),
                      stages_of(8, 0.2, 0.9, 0.001));
     char *text = text_of(&still), *twice = strdup(strstr(text, "#learnt_stages"));
-    char both[4000];
+    char both[4000], *many = malloc(100000);
+    if (many == NULL) abort();
     snprintf(both, sizeof both, "%s%s", text, twice); /* each stages twice, and two as many */
     CHECK_STATUS(read_text(both, &still, NULL), JL_RANGE);
     CHECK_STATUS(jl_learnt_write(&(jl_learnt_still){0}, &(jl_learnt_rows){0}), JL_RANGE);
+    /* one place more than there is room for, each of them good */
+    const char *row = strstr(text, "#learnt_stages"), *figures = strchr(strchr(row, ',') + 1, ',');
+    size_t used = (size_t)sprintf(many, "#learnt_runs,3,1 0 0 0 0\n");
+    for (int i = 0; i <= JL_LEARNT_STAGES_MOST; i++)
+        used += (size_t)sprintf(many + used, "#learnt_stages,%d%.*s\n", i + 1,
+                                (int)strcspn(figures, "\n"), figures);
+    jl_fault fault;
+    CHECK_STATUS(read_text(many, &still, &fault), JL_RANGE);
+    CHECK(fault.line == JL_LEARNT_STAGES_MOST + 2);
+    free(many);
     free(text);
     free(twice);
 }

@@ -3,7 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "given.h"
-#include "jarline.h"
+#include "still/from_settings.h"
 #include "suites.h"
 
 enum { JARS = 8 };
@@ -73,6 +73,27 @@ static void a_logs_own_rules_come_first(void) {
     jl_run_free(run);
 }
 
+/* A rule by a temperature at which nothing boils has none. */
+static void a_rule_has_the_strength_that_it_stops_at(void) {
+    static const struct {
+        jl_cut rule;
+        jl_status status;
+        double pct;
+    } AT[] = {{{JL_CUT_SPOUT_PCT, 55}, JL_OK, 55},
+              {{JL_CUT_BOILER_C, 101}, JL_NO_MIXTURE, 7},
+              {{JL_CUT_HEAD_C, 101}, JL_NO_MIXTURE, 7},
+              {{JL_CUT_BOILER_C, 121}, JL_RANGE, 7},
+              {{JL_CUT_HEAD_C, -1}, JL_RANGE, 7},
+              {{JL_CUT_VOLUME_L, 3}, JL_NO, 7},
+              {{JL_CUT_NEVER, 0}, JL_NO, 7}};
+    const jl_still still = JL_STILL;
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        double pct = 7;
+        CHECK_STATUS(jl_spout_at_rule(&still, AT[i].rule, &pct), AT[i].status);
+        CHECK_NEAR(pct, AT[i].pct, 0.01);
+    }
+}
+
 static void without_a_charge_or_a_cut_nothing_is_suggested(void) {
     jl_run *run = read_run("");
     jl_cut_rules rules = jl_default_cuts(30);
@@ -106,6 +127,7 @@ static void a_choice_is_tallied_as_if_the_log_had_it(void) {
 }
 
 CU_TestInfo cut_tests[] = {
+    {"a rule has the strength that it stops at", a_rule_has_the_strength_that_it_stops_at},
     {"usual rules go by the middle of a jar", usual_rules_go_by_the_middle_of_a_jar},
     {"each kind of rule ends a fraction", each_kind_of_rule_ends_a_fraction},
     {"a log's own rules come first", a_logs_own_rules_come_first},

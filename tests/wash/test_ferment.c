@@ -93,6 +93,15 @@ static void time_left_is_the_rest_at_the_present_slope(void) {
     CHECK(JUDGE(RISING, &rule).rises && !f.rises && !JUDGE(AT_REST, &rule).rises);
 }
 
+/* From its first reading on. */
+static void a_wash_that_never_moved_has_stood_all_along(void) {
+    static const day DAYS[] = {{0, 1.000}, {2, 1.000}, {4, 1.000}};
+    jl_finish_rule rule = JL_FINISH_RULE;
+    jl_ferment f = JUDGE(DAYS, &rule);
+    CHECK(f.state == JL_FINISHED && f.slope_per_day == 0);
+    CHECK_NEAR(f.still_for_s, 4 * DAY, 1e-6);
+}
+
 static void readings_that_cannot_be_judged_are_refused(void) {
     jl_finish_rule rule = JL_FINISH_RULE;
     jl_dated_gravity two[] = {{0, 1.080}, {DAY, 1.020}};
@@ -111,6 +120,11 @@ static void readings_that_cannot_be_judged_are_refused(void) {
     rule.span_s = 0;
     CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
     rule.span_s = INFINITY;
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
+    rule = JL_FINISH_RULE;
+    rule.division_sg = 0;
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
+    rule.division_sg = 0.021;
     CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
     rule = JL_FINISH_RULE;
     rule.expected_sg = NAN;
@@ -136,6 +150,7 @@ CU_TestInfo ferment_tests[] = {
      a_division_is_the_same_whatever_the_temperature},
     {"a slow fall is not taken for standing", a_slow_fall_is_not_taken_for_standing},
     {"time left is the rest at the present slope", time_left_is_the_rest_at_the_present_slope},
+    {"a wash that never moved has stood all along", a_wash_that_never_moved_has_stood_all_along},
     {"readings that cannot be judged are refused", readings_that_cannot_be_judged_are_refused},
     {"times without a slope are refused", times_without_a_slope_are_refused},
     CU_TEST_INFO_NULL,

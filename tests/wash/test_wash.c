@@ -79,6 +79,10 @@ static void gravities_that_are_none_are_refused(void) {
     CHECK_STATUS(jl_gravity_from_extract(-1e300, &x), JL_RANGE);
     CHECK_STATUS(jl_gravity_from_extract(NAN, &x), JL_RANGE);
     CHECK_STATUS(jl_original_extract_pct(-1, 3, &x), JL_RANGE);
+    CHECK_STATUS(jl_original_extract_pct(31, 3, &x), JL_RANGE);
+    CHECK_STATUS(jl_original_extract_pct(5, -11, &x), JL_RANGE);
+    CHECK_STATUS(jl_original_extract_pct(5, 51, &x), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_gravity(1.08, 0.992, 0.021, &f), JL_RANGE);
     CHECK_STATUS(jl_original_extract_pct(5, NAN, &x), JL_RANGE);
     CHECK(x == 7);
 }
@@ -184,6 +188,20 @@ static void a_gravity_is_brought_to_20_degrees(void) {
     CHECK_STATUS(jl_gravity_at_20(&at_20, sg(1.050), -1, &corrected), JL_RANGE);
     CHECK_STATUS(jl_gravity_at_20(&at_20, sg(1050), 20, &corrected), JL_RANGE);
     CHECK_STATUS(jl_gravity_at_20(&at_20, sg(NAN), 20, &corrected), JL_RANGE);
+    /* at 40 °C water is lighter: what is read at the top of the scale lies above it */
+    CHECK_STATUS(jl_gravity_at_20(&at_20, sg(JL_GRAVITY_MAX), 40, &corrected), JL_RANGE);
+    static const struct {
+        double calibrated_c, glass_per_c, division_sg;
+    } NONE[] = {{-1, 25e-6, 0.001}, {41, 25e-6, 0.001}, {20, -1e-6, 0.001}, {20, 2e-4, 0.001},
+                {20, 25e-6, 0},     {20, 25e-6, 0.021}, {NAN, 25e-6, 0.001}};
+    for (size_t i = 0; i < sizeof NONE / sizeof NONE[0]; i++) {
+        const jl_hydrometer none = {.calibrated_c = NONE[i].calibrated_c,
+                                    .glass_per_c = NONE[i].glass_per_c,
+                                    .division_sg = NONE[i].division_sg};
+        jl_least least;
+        CHECK_STATUS(jl_gravity_at_20(&none, sg(1.050), 20, &corrected), JL_RANGE);
+        CHECK_STATUS(jl_wash_least(&none, sg(0.980), 20, &least), JL_RANGE);
+    }
     at_20.calibrated_c = 50;
     CHECK_STATUS(jl_gravity_at_20(&at_20, sg(1.050), 20, &corrected), JL_RANGE);
     CHECK(corrected == 7);
@@ -231,6 +249,9 @@ static void a_distilled_sample_reads_as_correct_does(void) {
     CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 0, 0.2, &d), JL_RANGE);
     CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 0.2, NAN, &d), JL_RANGE);
     CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 0, 0.2, 0.2, &d), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 11, 0.2, 0.2, &d), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 2e9, 0.2, &d), JL_RANGE);
+    CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 0.2, 2e9, &d), JL_RANGE);
     reading.value = 60;
     CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 0.2, 0.4, &d), JL_RANGE);
     reading.value = 1;
