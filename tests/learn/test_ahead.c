@@ -367,6 +367,8 @@ static void rows_that_are_no_still_are_refused(void) {
         {"#learnt_runs,3,1 0 0 0\n", JL_FORM, 1, 3},
         {"#learnt_runs,3,1 0 0 0 0 0\n", JL_FORM, 1, 3},
         {"#learnt_runs,3,1 0 0 x 0\n", JL_FORM, 1, 3},
+        {"#learnt_runs,3,1 0 0 0 0,x\n", JL_FORM, 1, 3},
+        {"#learnt_runs,3,1 0 0 0 0\n#learnt_stages,0.5,1,1\n", JL_RANGE, 2, 2},
         {RUNS, JL_RANGE, 1, 2}, /* no stages */
         {"#learnt_stages,2,1,1\n", JL_FORM, 1, 2},
     };

@@ -180,7 +180,11 @@ static void a_still_is_said_within_bounds(void) {
 static void a_share_at_its_end_is_told_there(void) {
     static const struct {
         double share, standard, told;
-    } AT[] = {{0.5, 0, 0.5}, {0, 0, 0}, {-0.1, 0.001, 0}, {JL_SHARE_END, 0, JL_SHARE_END}};
+    } AT[] = {{0.5, 0, 0.5},
+              {0, 0, 0},
+              {-0.1, 0.001, 0},
+              {JL_SHARE_END, 0, JL_SHARE_END},
+              {1.2, 0.001, JL_SHARE_END}};
     for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
         jl_learnt_still still;
         jl_learnt_summary s;

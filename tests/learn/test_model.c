@@ -219,6 +219,10 @@ static void a_mixture_has_the_quantiles_of_its_parts(void) {
     m = jl_mix(&fixed, 1);
     CHECK(m.low == 4 && m.high == 4 && m.mean == 4);
     CHECK(isnan(jl_mix(two, 0).mean));
+    const jl_part beside[] = {{0, 1e6, 1e3}, {2, 3, 0.5}}; /* without weight it widens nothing */
+    m = jl_mix(beside, 2);
+    CHECK_NEAR(m.low, 3 - 1.959964 * 0.5, 1e-6);
+    CHECK_NEAR(m.standard, 0.5, 1e-12);
     double weights[] = {-1000, -1000 + log(3), -INFINITY};
     CHECK_NEAR(jl_weigh(weights, 3), -1000 + log(4), 1e-9);
     CHECK_NEAR(weights[1], 0.75, 1e-12);

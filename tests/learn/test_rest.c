@@ -140,6 +140,30 @@ static void what_was_found_wrong_is_not_built_upon(void) {
     jl_run_free(run);
 }
 
+/* Fewer jars than that tell nothing of it, and as many do. */
+static void the_first_jars_that_tell_another_still_are_found(void) {
+    jl_run *run = read_run(CHARGE STILL);
+    size_t place = 77;
+    CHECK_OK(jl_run_other_still(run, NULL, &place));
+    CHECK(place < 5);
+    for (size_t count = place; count <= place + 1; count++) {
+        char text[600];
+        jl_diagnosis d = {0};
+        const char *end = strchr(JARS, '\n');
+        for (size_t i = 0; i < count; i++) end = strchr(end + 1, '\n');
+        snprintf(text, sizeof text, "%s%.*s\n", CHARGE STILL, (int)(end - JARS), JARS);
+        jl_run *first = read_text(text);
+        bool told =
+            jl_run_suspect(first, NULL, &d) == JL_OK && d.flagged && d.cause == JL_CAUSE_STILL;
+        CHECK(told == (count > place));
+        jl_run_free(first);
+    }
+    jl_run_free(run);
+    run = read_text(CHARGE STILL "#reflux_share_u,0.02\n" FITTING);
+    CHECK_STATUS(jl_run_other_still(run, NULL, &place), JL_NO);
+    jl_run_free(run);
+}
+
 static double without(const char *facts, const char *rows, jl_cause cause) {
     char text[2000];
     jl_outlook o;
@@ -530,6 +554,8 @@ CU_TestInfo rest_tests[] = {
     {"a record's rest is that of its jars and its still",
      a_records_rest_is_that_of_its_jars_and_its_still},
     {"what was found wrong is not built upon", what_was_found_wrong_is_not_built_upon},
+    {"the first jars that tell another still are found",
+     the_first_jars_that_tell_another_still_are_found},
     {"a slip moves the rest of a run little", a_slip_moves_the_rest_of_a_run_little},
     {"a pause that is found is as one that is said", a_pause_that_is_found_is_as_one_that_is_said},
     {"the rest is that of what was put right", the_rest_is_that_of_what_was_put_right},

@@ -59,6 +59,8 @@ static void what_gives_no_line_is_refused(void) {
     jl_trend trend;
     CHECK_STATUS(jl_trend_of(large, 5, 0.05, &trend), JL_RANGE);
     CHECK_STATUS(jl_trend_of(few, 4, 0.05, &trend), JL_MISSING);
+    const double gap[] = {1, 2, NAN, 4, 5};
+    CHECK_STATUS(jl_trend_of(gap, 5, 0.05, &trend), JL_RANGE);
     CHECK_STATUS(jl_trend_of(few, 5, 0, &trend), JL_RANGE);
     CHECK_STATUS(jl_trend_of(few, 5, 1, &trend), JL_RANGE);
 }
