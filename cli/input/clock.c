@@ -51,7 +51,7 @@ static jl_time read_at_place(const char *name, const char *text, int64_t wall_s)
     return found[0];
 }
 
-static int fail_ambiguous(const char *name, const char *text) {
+int fail_ambiguous(const char *name, const char *text) {
     char first[JL_DATE_BYTES], second[JL_DATE_BYTES];
     if (jl_date_readings(text, strlen(text), first, second) != JL_OK)
         return fail_argument(name, text, JL_AMBIGUOUS, JL_TIME_FORMS);

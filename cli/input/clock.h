@@ -18,6 +18,9 @@ int clock_read(const char *name, const char *text, jl_time *when);
  * none is known, and it is today's. */
 int clock_read_from(const char *name, const char *text, const jl_time *from, jl_time *when);
 
+/* Says which two days a date may mean, and returns the exit status. */
+int fail_ambiguous(const char *name, const char *text);
+
 /* RFC 3339 in text[JL_TIME_BYTES]. */
 void clock_write(jl_time when, char *text);
 

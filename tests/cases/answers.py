@@ -66,7 +66,7 @@ def faults_of_progress(settings):
     with subprocess.Popen(["jarline", "forecast", "10L@30%", "--monte-carlo", "1000000"], env=settings,
                           stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=its) as process:
         os.close(its)
-        while b"% done" not in shown and select.select([ours], [], [], 30)[0]:
+        while b"% done" not in shown and select.select([ours], [], [], 120)[0]:
             shown += os.read(ours, 100)
         process.kill()
     os.close(ours)

@@ -68,7 +68,7 @@ def failures(jarline, folder):
     record(jarline, log, "500ml", "72.5%", "24C")
     before = read(log)
     jar = ("500ml", "72.5%", "24C")
-    limit = f"ulimit -f 1; trap '' XFSZ; exec {jarline} record {log} 500ml 72.5% 24C --note {'x' * 3000}"
+    limit = f"export GCOV_PREFIX=/proc; ulimit -f 1; trap '' XFSZ; exec {jarline} record {log} 500ml 72.5% 24C --note {'x' * 3000}"
     done = subprocess.run(["sh", "-c", limit], capture_output=True)
     check(done.returncode == 74 and b"Nothing was recorded" in done.stderr,
           f"file too large: {done.returncode} {done.stderr!r}")

@@ -51,6 +51,7 @@ static int read_day(const char *name, const jl_written_time *written, const char
 
 static int read_written(const char *name, const char *text, jl_written_time *written) {
     jl_status status = jl_written_time_read(text, strlen(text), written);
+    if (status == JL_AMBIGUOUS) return fail_ambiguous(name, text);
     if (status == JL_OK) return EXIT_DONE;
     return fail_argument(name, text, status, "a date, as 2026-10-31, or " JL_TIME_FORMS);
 }
