@@ -341,6 +341,21 @@ def a_correction_between_two_figures(s):
     s.check(5 + 1)
 
 
+def a_correction_that_changes_nothing(s):
+    s.t.line("jar 2")
+    for _ in range(5):
+        shown = s.t.line("")
+    check("Nothing was changed." in shown, f"a correction of nothing: {shown!r}")
+    s.check(6)
+
+
+def two_notes_of_the_last_jar(s):
+    s.t.line("note sweet")
+    s.t.line("note oily, later")
+    jars = s.check(2)
+    check(jars["3"]["note"] == "sweet; oily, later", f"two notes: {jars['3']['note']!r}")
+
+
 def undone_twice(s):
     s.t.line("undo")
     s.t.line("undo")
@@ -818,7 +833,8 @@ SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_com
          a_reading_at_the_spout, bare_figures_with_an_option, a_weight_corrected, a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other_degrees,
          a_boiler_without_its_tens, a_boiler_below_the_head, too_much_for_a_jar,
          a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_time_of_a_jar, a_jar_that_is_none,
-         a_correction_between_two_figures, undone_twice, undone_between_two_figures,
+         a_correction_between_two_figures, a_correction_that_changes_nothing, two_notes_of_the_last_jar,
+         undone_twice, undone_between_two_figures,
          undone_where_a_jar_is_put_in, undone_where_a_jar_is_corrected, a_small_first_jar,
          a_forgotten_jar, a_forgotten_jar_in_one_line, a_number_that_is_free_again,
          the_question_before, a_figure_by_its_name, a_figure_by_its_name_at_a_doubt,

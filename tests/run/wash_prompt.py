@@ -76,6 +76,33 @@ def typed(jarline, folder):
     check(rows[-1]["time"][11:16] == "23:58", f"time: {rows[-1]}")
 
 
+# What is typed, and what is then on the screen.
+EACH = [
+    ("back", "This is the first question."), ("time 2026-11-21 10:00", "This row is of 2026-11-21 10:00."),
+    ("1.080", "temperature"), ("20", "Recorded"), ("time 2026-11-23 10:00", "This row is of"), ("note works", "Gravity"), ("1.070", "temperature"),
+    ("35", "The reading before had 20.0 °C."), ("", "temperature"), ("35", "y: keep 35.0 °C"), ("y", "Recorded"),
+    ("", "step (degas"), ("", "what went in"), ("plums", "Expected an amount"), ("", "Nothing was recorded"),
+    ("", "step (degas"), ("settle", "Enter: 48 h"), ("24", "g: take 24h"), ("g", "Logged waits are over"),
+    ("", "step (degas"), ("clear", "Enter: 24 h"), ("2d", "Logged waits are over"),
+    ("", "step (degas"), ("", "what went in"), ("1kg sugar", "Strength when all has fermented"),
+    ("it stands", "A gravity from 0.970"),
+]
+
+
+def each_question(jarline, folder):
+    """Every question with a slip at it."""
+    log = begun(jarline, folder, "each.csv")
+    t = prompt.Terminal(jarline, log)
+    for text, wanted in EACH:
+        shown = t.line(text)
+        check(wanted in shown, f"{text!r}, wanted {wanted!r}: {shown[-300:]!r}")
+    t.leave()
+    got = [(r["gravity"], r["temp_c"], r["step"], r["duration"], r["add"], r["note"]) for r in rows_of(log)[1:]]
+    want = [("1.080", "20", "", "", "", ""), ("1.070", "35", "", "", "", "works"),
+            ("", "", "settle", "24h", "", ""), ("", "", "clear", "2d", "", ""), ("", "", "", "", "1kg sugar", "")]
+    check(got == want, f"the log holds {got}")
+
+
 def dropped(jarline, folder):
     """Ctrl-C drops the row, and where nothing is begun it leaves."""
     log = begun(jarline, folder, "dropped.csv")
@@ -100,7 +127,7 @@ def piped(jarline, folder):
 
 def main(jarline):
     jarline = os.path.realpath(jarline)
-    for test in (typed, dropped, piped):
+    for test in (typed, each_question, dropped, piped):
         with tempfile.TemporaryDirectory() as folder:
             test(jarline, os.path.realpath(folder))
     for failure in FAILURES:
