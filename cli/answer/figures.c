@@ -28,8 +28,7 @@ void show_duration(show *s, const char *label, double seconds) {
 static int decimals_by(const figures *f, size_t i) {
     const figure *one = &f->list[i];
     if (f->standard == NULL || !(f->standard[i] > 0)) return one->decimals;
-    int left = (int)fmax(0, -floor(log10(f->standard[i]))), most = one->decimals % EXACT;
-    return EXACT + (left < most ? left : most);
+    return EXACT + digits_left(f->standard[i], one->decimals % EXACT);
 }
 
 static void show_figure(show *s, const figures *f, size_t i, const char *label) {
@@ -57,9 +56,9 @@ void show_figures(show *s, const figures *f, size_t from, size_t to) {
 static size_t add_in_line(const figures *f, size_t i, char *line, size_t size, size_t n) {
     char number[CELL_BYTES];
     const figure *one = &f->list[i];
-    int decimals = decimals_left(f->values[i], decimals_by(f, i), one->unit);
+    int decimals = digits_of(f->values[i], decimals_by(f, i), one->unit);
     bool known = jl_decimal_write(f->values[i], decimals, number, sizeof number) == JL_OK;
-    bool pure = one->key != NULL && strcmp(one->key, "pure_alcohol_l") == 0;
+    bool pure = one->key != NULL && strstr(one->key, "pure_alcohol_l") != NULL;
     return n + (size_t)snprintf(line + n, size - n, "%s%s %s%s", n > 0 ? ", " : "",
                                 known ? number : "-", one->unit, pure ? " of pure alcohol" : "");
 }
@@ -79,13 +78,15 @@ void show_figures_in_line(show *s, const figures *f, const char *key, const char
     show_text(s, NULL, label, line);
 }
 
-void show_amount_line(show *s, const char *label, jl_spirit spirit) {
+void show_amount_line(show *s, const char *label, jl_spirit spirit, const double *standard) {
     static const figure AMOUNT[] = {
         {NULL, "", "L", 3}, {NULL, "", "% vol", 1}, {"pure_alcohol_l", "", "L", 3}};
     char line[120] = "";
     double values[] = {jl_volume_l(spirit, JL_STRENGTH_C), jl_spirit_strength_pct(spirit),
                        jl_pure_alcohol_l(spirit)};
-    const figures f = {.list = AMOUNT, .count = 3, .values = values};
+    double measured[] = {0, 0, digits_standards(spirit).pure_alcohol_l};
+    if (standard != NULL) memcpy(measured, standard, sizeof measured);
+    const figures f = {.list = AMOUNT, .count = 3, .values = values, .standard = measured};
     size_t n = 0;
     for (size_t i = 0; i < 3; i++) n = add_in_line(&f, i, line, sizeof line, n);
     show_text(s, NULL, label, line);
@@ -114,7 +115,7 @@ void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, s
 }
 
 column figure_column(const figure *f, const char *title, int width) {
-    return (column){f->key, title, f->unit, width, f->decimals % EXACT, COLUMN_NUMBERS};
+    return (column){f->key, title, f->unit, width, f->decimals, COLUMN_NUMBERS};
 }
 
 /* ---- Inputs ---- */
@@ -197,7 +198,7 @@ static jl_status fill_whole(const double *x, double *values, void *with) {
 void figures_take_digits(const uncertainty *u, figures *f, double *standard, jl_model *model,
                          void *with) {
     whole_list w = {model, with, f->count};
-    size_t inputs = jl_budget_count(u->by.budget);
+    size_t inputs = u->by.budget == NULL ? 0 : jl_budget_count(u->by.budget);
     if (inputs == 0 || inputs > JL_INPUTS_MOST) return;
     jl_uncertainty *found = need(calloc(f->count, sizeof *found));
     if (jl_budget_first_order(u->by.budget, fill_whole, &w, f->count, found) == JL_OK) {
@@ -205,13 +206,6 @@ void figures_take_digits(const uncertainty *u, figures *f, double *standard, jl_
         f->standard = standard;
     }
     free(found);
-}
-
-/* As many decimals as give two digits of an uncertainty (GUM 7.2.6). */
-static int decimals_for(double expanded) {
-    if (!(expanded > 0)) return 4;
-    int decimals = 1 - (int)floor(log10(expanded));
-    return decimals < 0 ? 0 : decimals > 7 ? 7 : decimals;
 }
 
 static void cell_number(show *s, double value, int decimals) {
@@ -234,7 +228,7 @@ static void table_for_people(show *s, const unsure *w, bool intervals) {
     for (size_t k = 0; k < w->count; k++) {
         const jl_combined *c = &w->found.figures[k];
         double expanded = JL_COVERAGE_K * c->standard;
-        int decimals = decimals_for(expanded);
+        int decimals = digits_of_expanded(expanded);
         show_cells(s, CELLS(V(label_of(w, k))));
         cell_number(s, c->first_order.value, decimals);
         cell_number(s, expanded, decimals);

@@ -45,16 +45,16 @@ void show_figures(show *s, const figures *f, size_t from, size_t to);
 void show_figures_in_line(show *s, const figures *f, const char *key, const char *label,
                           size_t from, size_t to);
 
-/* Volume, strength and pure alcohol at 20 °C in one line, in text alone. */
-void show_amount_line(show *s, const char *label, jl_spirit spirit);
+/* Volume, strength and pure alcohol at 20 °C in one line, in text alone. standard: of the three; NULL:
+ * as one that was measured. */
+void show_amount_line(show *s, const char *label, jl_spirit spirit, const double *standard);
 
 /* "2 h 05 min", in text alone. */
 void show_duration(show *s, const char *label, double seconds);
 
 /* Volume, strength and pure alcohol at 20 °C as cells. */
 #define V_AMOUNT(spirit)                                                                           \
-    V(jl_volume_l(spirit, JL_STRENGTH_C)), V(jl_spirit_strength_pct(spirit)),                      \
-        V(jl_pure_alcohol_l(spirit))
+    V(jl_volume_l(spirit, JL_STRENGTH_C)), V(jl_spirit_strength_pct(spirit)), v_pure(spirit)
 
 /* A row for each fraction that has jars: its name, their numbers (none without jars), how many, the
  * amount, and its share of all pure alcohol. fractions: of each jar; NULL: those that it is in. */

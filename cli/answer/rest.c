@@ -51,7 +51,9 @@ static const char *write_clock_span(const jl_estimate *at, jl_time like,
 /* ---- Figures ---- */
 
 static void show_row(show *s, const char *key, const char *label, jl_estimate e, const char *unit) {
-    show_cells(s, CELLS(V(key), V(label), V(e.value), V(e.low), V(e.high), V(unit)));
+    int decimals = digits_of_estimate(e, 2);
+    show_cells(s, CELLS(V(key), V(label), v_with(e.value, decimals), v_with(e.low, decimals),
+                        v_with(e.high, decimals), V(unit)));
 }
 
 static void show_next_jars(show *s, const outlook *o, int most) {
@@ -141,13 +143,14 @@ static void write_event(const char *what, const jl_outlook *o, const jl_estimate
                         const jl_estimate *after_l, jl_time now, char text[EVENT_BYTES]) {
     char span[CLOCK_SPAN_BYTES], minutes[48] = "";
     if (isnan(at->value)) {
-        snprintf(text, EVENT_BYTES, "%s after %.2f L more (%.2f to %.2f)", what, after_l->value,
-                 after_l->low, after_l->high);
+        int d = digits_of_estimate(*after_l, 2);
+        snprintf(text, EVENT_BYTES, "%s after %.*f L more (%.*f to %.*f)", what, d, after_l->value,
+                 d, after_l->low, d, after_l->high);
         return;
     }
     add_minutes(at->value, (double)o->from.unix_s, now, minutes, sizeof minutes);
-    snprintf(text, EVENT_BYTES, "%s%s %s, after %.2f L", what, minutes,
-             write_clock_span(at, o->from, span), after_l->value);
+    snprintf(text, EVENT_BYTES, "%s%s %s, after %.*f L", what, minutes,
+             write_clock_span(at, o->from, span), digits_of_estimate(*after_l, 2), after_l->value);
 }
 
 void write_next_event(const jl_outlook *o, jl_time now, char text[EVENT_BYTES]) {

@@ -69,29 +69,11 @@ void show_heading(show *s, const char *text) {
     add(s, HEADING, NULL, text);
 }
 
-/* Standard uncertainty: of a reading with its temperature; of what a jug of 1 % and divisions of 10 mL
- * holds; of water that a strength so read asks for. 0: no instrument's. */
-static double usual_uncertainty(double value, const char *unit) {
-    if (strcmp(unit, "% vol") == 0 || strcmp(unit, "% mas") == 0) return 0.35;
-    if (strcmp(unit, "proof") == 0) return 0.7;
-    if (strcmp(unit, "L") == 0) return hypot(0.01 * value, 0.005) / sqrt(3);
-    if (strcmp(unit, "kg") == 0) return hypot(0.016 * value, 0.0006);
-    return 0;
-}
-
-int decimals_left(double value, int decimals, const char *unit) {
-    if (decimals >= EXACT) return decimals - EXACT;
-    double u = usual_uncertainty(value, unit);
-    if (!(u > 0) || value == 0) return decimals;
-    int left = (int)fmax(0, -floor(log10(u)));
-    return left < decimals ? left : decimals;
-}
-
 void show_number(show *s, const char *key, const char *label, double value, int decimals,
                  const char *unit) {
     item *i = add(s, FIGURE, key, label);
     i->value = value;
-    i->decimals = decimals_left(value, decimals, unit);
+    i->decimals = digits_of(value, decimals, unit);
     i->text = keep_text(&s->kept, unit);
 }
 

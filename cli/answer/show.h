@@ -17,14 +17,9 @@ show *show_open(bool json);
 /* A heading above what follows; text only. */
 void show_heading(show *s, const char *text);
 
-/* One result. unit: "% vol", "L"; "" for none. decimals: at the most; with EXACT added, as many. */
-enum { EXACT = 16 };
+/* One result. unit: "% vol", "L"; "" for none. decimals: at the most (answer/digits.h). */
 void show_number(show *s, const char *key, const char *label, double value, int decimals,
                  const char *unit);
-
-/* How many decimals a figure is printed with: no digit below the first one of its standard
- * uncertainty, by the unit, as the usual instruments have it (common practice, no source). */
-int decimals_left(double value, int decimals, const char *unit);
 
 void show_text(show *s, const char *key, const char *label, const char *text);
 void show_truth(show *s, const char *key, bool value); /* JSON only */

@@ -6,6 +6,7 @@
 
 #include <inttypes.h>
 #include <limits.h>
+#include <math.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
@@ -36,6 +37,7 @@ typedef struct set_column {
     int title_lines;
     const char *prefix; /* in JSON */
     int csv_decimals;
+    int tail;              /* decimals of the number that has most, so far */
     int width;             /* in text, so far */
     const char *last_text; /* most often the next one too */
 } set_column;
@@ -68,7 +70,7 @@ static void set_title(struct table *t, set_column *s) {
 }
 
 static void set(struct table *t, set_column *s, const column *c) {
-    *s = (set_column){.is = *c, .csv_decimals = c->decimals};
+    *s = (set_column){.is = *c, .csv_decimals = c->decimals % EXACT};
     s->is.key = keep_text(&t->heads, c->key);
     s->is.title = keep_text(&t->heads, c->title);
     s->is.unit = keep_text(&t->heads, c->unit);
@@ -108,16 +110,18 @@ void table_csv_decimals(struct table *t, size_t at, int decimals) {
     t->columns[at].csv_decimals = decimals;
 }
 
+static set_column *next_column(const struct table *t) {
+    return &t->columns[t->count % t->columns_count];
+}
+
 static void add(struct table *t, content is, int form) {
+    set_column *c = next_column(t);
+    if (form < TEXT && isfinite(is.number)) c->tail = wider(c->tail, form);
     size_t room = t->room;
     need_room(&t->values, t->count, &room, sizeof *t->values);
     need_room(&t->forms, t->count, &t->room, sizeof *t->forms);
     t->values[t->count] = is;
     t->forms[t->count++] = (unsigned char)form;
-}
-
-static set_column *next_column(const struct table *t) {
-    return &t->columns[t->count % t->columns_count];
 }
 
 void table_add_text(struct table *t, const char *text) {
@@ -186,6 +190,11 @@ static void add_jars(struct table *t, const jl_jar *const *jars, size_t count) {
     bytes_free(&json);
 }
 
+static int usual_decimals(const struct table *t, double number) {
+    const column *c = &next_column(t)->is;
+    return digits_of(number, c->decimals, c->unit);
+}
+
 static void add_shown(struct table *t, const cell_shown *v) {
     if (v->kind == OF_TEXT)
         table_add_text(t, v->text);
@@ -197,7 +206,7 @@ static void add_shown(struct table *t, const cell_shown *v) {
         add(t, (content){.number = v->number},
             v->kind == OF_TRUTH         ? TRUTH
             : v->kind == OF_NUMBER_WITH ? v->decimals
-                                        : next_column(t)->is.decimals);
+                                        : usual_decimals(t, v->number));
 }
 
 void table_row(struct table *t, const cell_shown *cells, size_t count) {
@@ -262,9 +271,21 @@ static const char *cell_text(cell c, const char *missing, char buffer[CELL_BYTES
     return jl_decimal_write(c.is.number, c.form, buffer, CELL_BYTES) == JL_OK ? buffer : missing;
 }
 
+/* Blanks as wide as the point and the digits that a number lacks of its column's longest. */
+static void pad_number(char buffer[CELL_BYTES], int decimals, int tail) {
+    static const char POINT[] = "\xe2\x80\x88", DIGIT[] = "\xe2\x80\x87";
+    size_t room = CELL_BYTES - strlen(buffer) - 1;
+    if (decimals == 0 && tail > 0) strncat(buffer, POINT, room);
+    for (; decimals < tail && strlen(buffer) + sizeof DIGIT <= CELL_BYTES; decimals++)
+        strncat(buffer, DIGIT, CELL_BYTES - strlen(buffer) - 1);
+}
+
 const char *table_cell(const struct table *t, size_t row, size_t at, const char *missing,
                        char buffer[CELL_BYTES]) {
-    return cell_text(cell_at(t, row, t->shown[at]), missing, buffer);
+    cell c = cell_at(t, row, t->shown[at]);
+    const char *text = cell_text(c, missing, buffer);
+    if (text == buffer) pad_number(buffer, c.form, shown_column(t, at)->tail);
+    return text;
 }
 
 const char *table_group(const struct table *t, size_t at, size_t *count) {
@@ -320,6 +341,7 @@ typedef struct piece {
     size_t bytes;
     int width;
     bool cut; /* a mark stands behind it */
+    int pad;  /* blanks behind it, in its width */
 } piece;
 
 static const char *kept_on_screen(struct table *t, const char *text) {
@@ -343,17 +365,19 @@ static piece note_line(const char *text, int width, size_t turn) {
         text += length + strspn(text + length, " ");
         length = words_within(text, width);
     }
-    return (piece){text, length, text_width_to(text, length), false};
+    return (piece){text, length, text_width_to(text, length), false, 0};
 }
 
 /* What a row shows of a column in its first line, or in a further one. */
 static piece piece_at(struct table *t, size_t row, size_t at, size_t turn,
                       char buffer[CELL_BYTES]) {
     const set_column *c = shown_column(t, at);
-    const char *text = table_cell(t, row, at, "-", buffer);
+    cell held = cell_at(t, row, t->shown[at]);
+    const char *text = cell_text(held, "-", buffer);
     if (text == buffer) {
         int width = turn == 0 ? (int)strlen(text) : 0;
-        return (piece){text, (size_t)width, width, false};
+        int pad = c->tail - held.form + (held.form == 0 && c->tail > 0);
+        return (piece){text, (size_t)width, width + pad, false, pad};
     }
     text = kept_on_screen(t, text);
     if (c->is.kind == COLUMN_NOTES) return note_line(text, c->width, turn);
@@ -413,7 +437,7 @@ static void put_piece(line *l, const set_column *c, piece p) {
         fwrite_unlocked(p.text, 1, p.bytes, l->to);
         if (p.cut) fputs(speaks_utf8() ? "…" : "~", l->to);
     }
-    if (left) l->owed += beside - (p.cut ? 1 : 0);
+    l->owed += left ? beside - (p.cut ? 1 : 0) : p.pad;
 }
 
 static bool note_goes_on(const set_column *c, piece p) {

@@ -5,6 +5,7 @@
 #ifndef JARLINE_TABLE_H
 #define JARLINE_TABLE_H
 
+#include "answer/digits.h"
 #include "answer/keep.h"
 #include "jarline.h"
 
@@ -25,7 +26,7 @@ typedef struct column {
     const char *title; /* for people, its lines separated by \n; NULL: only for programs */
     const char *unit;  /* below the title; "" for none */
     int width;    /* in text, without the gap: of numbers the least; of words, 0: what they need */
-    int decimals; /* of numbers, for people */
+    int decimals; /* of numbers, for people: at the most (answer/digits.h) */
     column_kind kind;
     const char *group; /* above the titles of neighbours that have the same; NULL: none */
 } column;
@@ -44,7 +45,7 @@ void table_csv_decimals(struct table *t, size_t at, int decimals);
 /* What a cell shows. A number that is NaN, and a text that is NULL, is missing. */
 typedef struct cell_shown {
     enum { OF_NUMBER, OF_NUMBER_WITH, OF_TEXT, OF_TRUTH, OF_JARS, OF_RANGE, OF_JAR_RANGE } kind;
-    int decimals; /* of a number, others than the column's */
+    int decimals; /* of a number, whatever its unit */
     union {
         double number;
         const char *text;
@@ -66,6 +67,16 @@ static inline cell_shown v_with(double number, int decimals) {
 
 static inline cell_shown v_text(const char *text) {
     return (cell_shown){.kind = OF_TEXT, .text = text};
+}
+
+/* With the digits that a standard uncertainty leaves; no more than most. */
+static inline cell_shown v_known_to(double number, double standard, int most) {
+    return v_with(number, digits_left(standard, most));
+}
+
+/* Pure alcohol as a cell, with the digits of its volume and strength. */
+static inline cell_shown v_pure(jl_spirit spirit) {
+    return v_known_to(jl_pure_alcohol_l(spirit), digits_standards(spirit).pure_alcohol_l, 3);
 }
 
 /* "yes" or "no" for people. */

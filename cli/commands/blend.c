@@ -110,7 +110,7 @@ static void show_sources(show *s, const mix *m) {
     static const column COLUMNS[] = {
         {"source", "source", "", 0, 0, COLUMN_WORDS},
         {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"pure_alcohol_l", "pure alcohol", "L", 8, 3, COLUMN_NUMBERS},
     };
     show_table(s, "sources", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);

@@ -106,7 +106,7 @@ static const figure_learnt LIST[FIGURES] = {
     [SPREAD] = {"reflux_share_spread", "  its spread of runs"},
     [EFFICIENCY] = {"efficiency", "Efficiency of heating"},
     [CHARGES] = {"charges_of_said", "Charges, of what is said"},
-    [NEXT] = {"next_until_hearts_end_pure_alcohol_l", "Next run, L pure to hearts' end"},
+    [NEXT] = {"next_until_hearts_end_pure_alcohol_l", "Next run, alcohol to hearts' end, L"},
     [NEXT_UNKNOWN] = {"next_until_hearts_end_unlearnt_l", "  of a still not known"},
 };
 
@@ -161,7 +161,7 @@ static bool is_shown(const work *w, const learnt *l, int figure, bool json) {
 static void show_still(show *s, const work *w, bool json) {
     static const column COLUMNS[] = {
         {"figure", NULL, "", 0, 0, COLUMN_WORDS},
-        {NULL, "of the still, with 95 %", "", 31, 0, COLUMN_WORDS},
+        {NULL, "of the still, with 95 %", "", 35, 0, COLUMN_WORDS},
         {"value", "value", "", 7, 3, COLUMN_NUMBERS},
         {"low", "from", "", 7, 3, COLUMN_NUMBERS},
         {"high", "to", "", 7, 3, COLUMN_NUMBERS},
@@ -177,8 +177,10 @@ static void show_still(show *s, const work *w, bool json) {
     show_table(s, "still", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (int i = 0; i < FIGURES; i++) {
         if (!is_shown(w, &of[i], i, json)) continue;
-        show_cells(s, CELLS(V(LIST[i].key), V(LIST[i].label), V(of[i].of.value), V(of[i].of.low),
-                            V(of[i].of.high), V(HOW[of[i].how])));
+        int decimals = digits_of_estimate(of[i].of, 3);
+        show_cells(s, CELLS(V(LIST[i].key), V(LIST[i].label), v_with(of[i].of.value, decimals),
+                            v_with(of[i].of.low, decimals), v_with(of[i].of.high, decimals),
+                            V(HOW[of[i].how])));
     }
     show_number(s, "pot_pct", NULL, 100 * w->result->summary.pot_weight, 1, "%");
 }

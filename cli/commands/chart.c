@@ -379,6 +379,7 @@ static void name_it(const planned *p, run_picture *r) {
     r->forecast = true;
     r->charge_l = jl_volume_l(p->charge, JL_STRENGTH_C);
     r->charge_strength_pct = jl_spirit_strength_pct(p->charge);
+    r->charge = p->charge;
     r->charge_pure_l = jl_pure_alcohol_l(p->charge);
 }
 

@@ -50,7 +50,7 @@ static void show_fractions(show *s, const cut_choice *c) {
         {"jars", "jars", "", 18, 0, COLUMN_WORDS},
         {"jars_count", NULL, "", 6, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
@@ -151,7 +151,7 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
     const column columns[] = {
         {"change", "the hearts", "", 24, 0, COLUMN_WORDS},
         {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"strength_change_pct", "change", "% vol", 6, 1, COLUMN_NUMBERS},
         {"pure_alcohol_l", NULL, "L", 7, 3, COLUMN_NUMBERS},
         {"bottling_l", b->to_text == NULL ? NULL : "at", b->to_text == NULL ? "" : b->to_text, 8, 3,
@@ -173,7 +173,7 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
  * change. */
 static void show_choice(show *s, const cut_choice *c, const bottling *b) {
     jl_total hearts = jl_run_tally_of(c->run, c->fractions).of[JL_HEARTS];
-    if (hearts.jars > 0) show_amount_line(s, "Hearts at 20 °C", hearts.spirit);
+    if (hearts.jars > 0) show_amount_line(s, "Hearts at 20 °C", hearts.spirit, NULL);
     show_fractions(s, c);
     if (hearts.jars == 0 && b->to_text != NULL)
         show_warning(s, "No jar is hearts in this choice, so there is nothing to bottle.");

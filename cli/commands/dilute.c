@@ -233,7 +233,7 @@ static void show_steps(show *s, const plan *p) {
         {"step", "step", "", 5, 0, COLUMN_NUMBERS},
         {"scale_kg", "add, on a scale", "kg", 16, 4, COLUMN_NUMBERS},
         {"added_l", "by volume", "L", 10, 3, COLUMN_NUMBERS},
-        {"strength_pct", "then at 20 °C", "% vol", 14, 1, COLUMN_NUMBERS},
+        {"strength_pct", "then at 20 °C", "% vol", 14, 2, COLUMN_NUMBERS},
         {"volume_l", "volume at 20 °C", "L", 16, 3, COLUMN_NUMBERS},
     };
     double each[3];

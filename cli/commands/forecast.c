@@ -45,7 +45,7 @@ static const figure RUN_FIGURES[JL_RUN_FIGURES] = {
 };
 
 static const figure CHAIN_FIGURES[JL_CHAIN_FIGURES] = {
-    [JL_CHAIN_STRIP_RECOVERED_PCT] = {"recovery_pct", "  of that in the load", "%", 1},
+    [JL_CHAIN_STRIP_RECOVERED_PCT] = {"recovery_pct", "  of the load's alcohol", "%", 1},
     [JL_CHAIN_STRIPS_S] = {"duration_s", NULL, "s", 0},
     [JL_CHAIN_STRIPS_KWH] = {"energy_kwh", "  Energy of all", "kWh", 2},
     [JL_CHAIN_STRIPS_COOLANT_L] = {"coolant_l", "  Cooling water of all", "L", 1},
@@ -70,12 +70,27 @@ static const figure CHAIN_FIGURES[JL_CHAIN_FIGURES] = {
     [JL_CHAIN_COOLANT_L] = {"coolant_l", "  Cooling water", "L", 1},
 };
 
-static void show_run_figures(show *s, double *values, size_t from, size_t to) {
-    show_figures(s, &(figures){.list = RUN_FIGURES, .values = values}, from, to);
+/* What is known of a run: its figures, and their standard uncertainties where they are. */
+typedef struct run_known {
+    double values[JL_RUN_FIGURES], standard[JL_RUN_FIGURES];
+} run_known;
+
+static figures figures_of(run_known *k) {
+    return (figures){
+        .list = RUN_FIGURES, .count = JL_RUN_FIGURES, .values = k->values, .standard = k->standard};
 }
 
-static void show_chain_figures(show *s, double *values, size_t from, size_t to) {
-    show_figures(s, &(figures){.list = CHAIN_FIGURES, .values = values}, from, to);
+static void show_run_figures(show *s, run_known *k, size_t from, size_t to) {
+    const figures f = figures_of(k);
+    show_figures(s, &f, from, to);
+}
+
+/* The share of itself by which hearts, or all where there are none, are uncertain in volume or pure
+ * alcohol: what stands which of the three. */
+static double uncertain_share(const run_known *k, size_t which) {
+    bool hearts = k->values[JL_RUN_HEARTS_L] > 0;
+    size_t at = which + (hearts ? JL_RUN_HEARTS_L : JL_RUN_COLLECTED_L);
+    return k->values[at] > 0 ? k->standard[at] / k->values[at] : 0;
 }
 
 /* ---- Jars ---- */
@@ -144,28 +159,37 @@ static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
 
 /* ---- Sums ---- */
 
-static void show_amount(show *s, const char *key, const char *label, double *values,
-                        jl_forecast_figure first) {
-    show_figures_in_line(s, &(figures){.list = RUN_FIGURES, .values = values}, key, label, first,
-                         first + 3);
+static void show_run_line(show *s, const char *key, const char *label, run_known *k,
+                          jl_forecast_figure from, jl_forecast_figure to) {
+    const figures f = figures_of(k);
+    show_figures_in_line(s, &f, key, label, from, to);
 }
 
 /* An amount that is no figure of a run. */
 static void show_spirit(show *s, const char *key, const char *label, jl_spirit spirit) {
-    double values[JL_RUN_FIGURES];
-    jl_forecast_figures(&(jl_forecast){.collected = spirit}, values);
-    show_amount(s, key, label, values, JL_RUN_COLLECTED_L);
+    run_known k = {.standard = {0}};
+    jl_forecast_figures(&(jl_forecast){.collected = spirit}, k.values);
+    k.standard[JL_RUN_COLLECTED_PURE_L] = digits_standards(spirit).pure_alcohol_l;
+    show_run_line(s, key, label, &k, JL_RUN_COLLECTED_L, JL_RUN_LEFT_L);
 }
 
+/* As uncertain as hearts are, and no less than what is measured. */
 static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_spirit spirit,
-                          const jar_range *span) {
-    double alcohol_l = jl_pure_alcohol_l(spirit);
-    show_cells(s,
-               CELLS(V(name_of(fraction)), v_jar_range((uint32_t)span->first, (uint32_t)span->last),
-                     V_AMOUNT(spirit), V(100 * alcohol_l / jl_pure_alcohol_l(p->charge))));
+                          const jar_range *span, const run_known *k) {
+    double pure_l = jl_pure_alcohol_l(spirit), volume_l = jl_volume_l(spirit, JL_STRENGTH_C);
+    double pct = 100 * pure_l / jl_pure_alcohol_l(p->charge);
+    const jl_standards u = digits_standards(spirit);
+    int most = decimals_of(p);
+    show_cells(
+        s, CELLS(V(name_of(fraction)), v_jar_range((uint32_t)span->first, (uint32_t)span->last),
+                 v_known_to(volume_l, fmax(u.volume_l, volume_l * uncertain_share(k, 0)), most),
+                 V(jl_spirit_strength_pct(spirit)),
+                 v_known_to(pure_l, fmax(u.pure_alcohol_l, pure_l * uncertain_share(k, 2)), most),
+                 v_known_to(pct, pct * uncertain_share(k, 2), 1)));
 }
 
-static void show_fractions(show *s, const planned *p, const jl_forecast_jars *all) {
+static void show_fractions(show *s, const planned *p, const jl_forecast_jars *all,
+                           const run_known *k) {
     jar_range jars_of[JL_FRACTIONS] = {{0}};
     int places = decimals_of(p);
     const column columns[] = {
@@ -184,107 +208,147 @@ static void show_fractions(show *s, const planned *p, const jl_forecast_jars *al
     show_table(s, "fractions", columns, sizeof columns / sizeof *columns);
     for (int f = 0; f < JL_FRACTIONS; f++)
         if (jars_of[f].first > 0)
-            show_fraction(s, p, (jl_fraction)f, all->sum.fractions[f], &jars_of[f]);
+            show_fraction(s, p, (jl_fraction)f, all->sum.fractions[f], &jars_of[f], k);
 }
 
 /* what: above a charge of which there are so many. */
-static void show_charge(show *s, const char *what, const planned *p, size_t loads) {
-    char text[160], more[48] = "";
-    double pct = jl_spirit_strength_pct(p->charge);
-    double litres = jl_volume_l(p->charge, JL_STRENGTH_C);
+static void write_run_of(const char *what, const planned *p, size_t loads, char text[160]) {
+    char more[48] = "";
     const jl_cut_rules *cuts = &p->settings.plan.cuts;
     bool cut = cuts->heads.by != JL_CUT_NEVER || cuts->hearts.by != JL_CUT_NEVER ||
                cuts->foreshots.by != JL_CUT_NEVER;
     if (loads > 1) snprintf(more, sizeof more, ", one of %zu", loads);
-    snprintf(text, sizeof text, "%s: %.6g L at %.4g %% vol%s%s", what, litres, pct,
+    snprintf(text, 160, "%s: %s at %s%s%s", what,
+             figure_short(jl_volume_l(p->charge, JL_STRENGTH_C), 3, "L").text,
+             figure_short(jl_spirit_strength_pct(p->charge), 1, "% vol").text,
              cut ? "" : ", without cuts", more);
-    show_heading(s, text);
-    show_number(s, "charge_l", NULL, litres, 3, "L");
-    show_number(s, "charge_strength_pct", NULL, pct, 2, "% vol");
+}
+
+/* For programs. */
+static void show_charge(show *s, const planned *p) {
+    show_number(s, "charge_l", NULL, jl_volume_l(p->charge, JL_STRENGTH_C), 3, "L");
+    show_number(s, "charge_strength_pct", NULL, jl_spirit_strength_pct(p->charge), 2, "% vol");
     show_number(s, "charge_pure_alcohol_l", NULL, jl_pure_alcohol_l(p->charge), 3, "L");
 }
 
+static void show_left_and_time(show *s, run_known *k) {
+    show_run_line(s, "left_in_boiler", "Left in the boiler", k, JL_RUN_LEFT_L, JL_RUN_FIRST_DROP_S);
+    show_run_figures(s, k, JL_RUN_FIRST_DROP_S, JL_RUN_DURATION_H);
+}
+
 /* The jars, the fractions and the sums of a run. */
-static void show_forecast(show *s, const planned *p, const jl_forecast_jars *all) {
-    double values[JL_RUN_FIGURES];
-    jl_forecast_figures(&all->sum, values);
+static void show_forecast(show *s, const planned *p, const jl_forecast_jars *all, run_known *k) {
     show_jars(s, p, all);
     if (all->sum.fractions[JL_HEARTS].ethanol_kg > 0)
-        show_amount_line(s, "Hearts at 20 °C", all->sum.fractions[JL_HEARTS]);
-    show_fractions(s, p, all);
-    show_amount(s, "total", "Collected at 20 °C", values, JL_RUN_COLLECTED_L);
-    show_amount(s, "left_in_boiler", "Left in the boiler", values, JL_RUN_LEFT_L);
-    show_run_figures(s, values, JL_RUN_FIRST_DROP_S, JL_RUN_DURATION_H);
-    show_run_figures(s, values, JL_RUN_ENERGY_KWH, JL_RUN_COOLANT_L);
-    show_figures_in_line(s, &(figures){.list = RUN_FIGURES, .values = values}, NULL,
-                         "Cooling water, its largest flow", JL_RUN_COOLANT_L,
-                         JL_RUN_COOLANT_MOST_L_MIN + 1);
-    show_run_figures(s, values, JL_RUN_FIRST_SPOUT_PCT, JL_RUN_FIGURES);
+        show_amount_line(s, "Hearts at 20 °C", all->sum.fractions[JL_HEARTS],
+                         k->standard + JL_RUN_HEARTS_L);
+    show_fractions(s, p, all, k);
+    show_run_line(s, "total", "Collected at 20 °C", k, JL_RUN_COLLECTED_L, JL_RUN_HEARTS_L);
+    show_left_and_time(s, k);
+    show_run_figures(s, k, JL_RUN_ENERGY_KWH, JL_RUN_COOLANT_L);
+    show_run_line(s, NULL, "Cooling water, its largest flow", k, JL_RUN_COOLANT_L,
+                  JL_RUN_FIRST_SPOUT_PCT);
+    show_run_figures(s, k, JL_RUN_FIRST_SPOUT_PCT, JL_RUN_FIGURES);
 }
 
 /* ---- A chain of runs ---- */
 
-static void show_low_wines(show *s, const jl_forecast *one) {
-    double values[JL_RUN_FIGURES];
-    jl_forecast_figures(one, values);
-    show_number(s, "load_l", "  Each load at 20 °C", jl_volume_l(one->charge, JL_STRENGTH_C), 3,
-                "L");
-    show_number(s, "low_wines_l", "  Low wines of each at 20 °C", values[JL_RUN_COLLECTED_L], 3,
-                "L");
-    show_number(s, "low_wines_pct", "  Their strength at 20 °C", values[JL_RUN_COLLECTED_PCT], 1,
-                "% vol");
-    show_number(s, "pure_alcohol_l", "  Pure alcohol in them", values[JL_RUN_COLLECTED_PURE_L], 3,
-                "L");
+static void show_low_wines(show *s, const jl_forecast *one, const double *standard) {
+    static const figure LOW_WINES[] = {{"low_wines_l", "", "L", 3},
+                                       {"low_wines_pct", "", "% vol", 1},
+                                       {"pure_alcohol_l", "", "L", 3}};
+    double values[3], of_one[3];
+    jl_spirit_figures(one->collected, values);
+    for (int i = 0; i < 3; i++) of_one[i] = standard[i];
+    show_figures_in_line(
+        s, &(figures){.list = LOW_WINES, .count = 3, .values = values, .standard = of_one}, NULL,
+        "  Low wines of each, at 20 °C", 0, 3);
 }
 
 /* Where it is a smaller one. */
 static void show_last_load(show *s, const jl_forecast *last) {
-    double values[JL_RUN_FIGURES];
-    jl_forecast_figures(last, values);
-    show_number(s, "last_load_l", "  The last load at 20 °C",
-                jl_volume_l(last->charge, JL_STRENGTH_C), 3, "L");
-    show_number(s, "last_low_wines_l", "  Low wines of it at 20 °C", values[JL_RUN_COLLECTED_L], 3,
-                "L");
-    show_number(s, "last_low_wines_pct", NULL, values[JL_RUN_COLLECTED_PCT], 1, "% vol");
-    show_duration(s, "  It takes", last->duration_s);
+    static const figure LAST[] = {{"last_low_wines_l", "", "L", 3},
+                                  {"last_low_wines_pct", "", "% vol", 1}};
+    double values[3];
+    jl_spirit_figures(last->collected, values);
+    show_number(s, "last_load_l", NULL, jl_volume_l(last->charge, JL_STRENGTH_C), 3, "L");
+    show_figures_in_line(s, &(figures){.list = LAST, .count = 2, .values = values}, NULL,
+                         "  Low wines of the last, at 20 °C", 0, 2);
 }
 
-/* The strip runs of a chain, and all of it. */
-static void show_strip(show *s, const jl_chain *c) {
-    char heading[96], last[32] = "";
-    double values[JL_CHAIN_FIGURES];
+static void show_chain_line(show *s, const figures *f, const char *label, jl_chain_figure from,
+                            jl_chain_figure to) {
+    show_figures_in_line(s, f, NULL, label, from, to);
+}
+
+/* What the spirit runs are of. */
+static void show_pool(show *s, const jl_chain *c) {
+    bool feints = jl_mass_kg(c->feints) > 0, several = c->spirit_loads > 1;
+    if (feints) show_spirit(s, "feints", NULL, c->feints);
+    show_spirit(s, "pool",
+                feints    ? "  Spirit runs' charge, with feints"
+                : several ? "  Charge of all spirit runs"
+                          : NULL,
+                c->pool);
+    show_number(s, "spirit_runs", NULL, (double)c->spirit_loads, 0, "");
+    show_number(s, "spirit_charge_l", NULL, jl_volume_l(c->spirit_charge, JL_STRENGTH_C), 3, "L");
+}
+
+/* The strip runs of a chain. */
+static void show_strip(show *s, const jl_chain *c, const figures *f) {
+    char heading[160], last[80] = "";
     double load_l = jl_volume_l(c->strip.charge, JL_STRENGTH_C);
     double last_l = jl_volume_l(c->last.charge, JL_STRENGTH_C);
     size_t alike = c->strip_loads - (last_l != load_l);
-    jl_chain_figures(c, values);
-    if (last_l != load_l) snprintf(last, sizeof last, ", then one of %.6g L", last_l);
-    snprintf(heading, sizeof heading, "Strip run: %zu load%s of %.6g L%s", alike,
-             alike == 1 ? "" : "s", load_l, last);
+    if (last_l != load_l)
+        snprintf(last, sizeof last, ", then one of %s", figure_short(last_l, 3, "L").text);
+    snprintf(heading, sizeof heading, "Strip run: %zu load%s of %s%s", alike, alike == 1 ? "" : "s",
+             figure_short(load_l, 3, "L").text, last);
     show_group(s, "strip", heading);
-    show_number(s, "loads", "  Loads", (double)c->strip_loads, 0, "");
-    show_low_wines(s, &c->strip);
-    show_chain_figures(s, values, JL_CHAIN_STRIP_RECOVERED_PCT, JL_CHAIN_STRIPS_S);
+    show_number(s, "loads", NULL, (double)c->strip_loads, 0, "");
+    show_number(s, "load_l", NULL, jl_volume_l(c->strip.charge, JL_STRENGTH_C), 3, "L");
+    show_low_wines(s, &c->strip, f->standard + JL_CHAIN_LOW_WINES_L);
+    show_figures(s, f, JL_CHAIN_STRIP_RECOVERED_PCT, JL_CHAIN_STRIPS_S);
     show_duration(s, "  Each takes", c->strip.duration_s);
     if (last_l != load_l) show_last_load(s, &c->last);
-    show_chain_figures(s, values, JL_CHAIN_STRIPS_S, JL_CHAIN_LOW_WINES_L);
+    show_figures(s, f, JL_CHAIN_STRIPS_S, JL_CHAIN_STRIPS_KWH);
+    show_chain_line(s, f, "  Energy, cooling water of all", JL_CHAIN_STRIPS_KWH,
+                    JL_CHAIN_LOW_WINES_L);
     show_group_end(s);
     if (c->strip.ending == JL_ENDED_ELEMENT)
-        show_caution(s, "The strip run stops with %.3f L in the boiler: less uncovers the element.",
-                     jl_volume_l(c->strip.left, JL_STRENGTH_C));
-    if (jl_mass_kg(c->feints) > 0)
-        show_spirit(s, "feints", "Feints that join the low wines", c->feints);
-    show_spirit(s, "pool", "Charge of all spirit runs", c->pool);
-    show_number(s, "spirit_runs", "Spirit runs", (double)c->spirit_loads, 0, "");
-    show_number(s, "spirit_charge_l", "  each on, at 20 °C",
-                jl_volume_l(c->spirit_charge, JL_STRENGTH_C), 3, "L");
+        show_caution(s, "The strip run stops with %s in the boiler: less uncovers the element.",
+                     LITRES(jl_volume_l(c->strip.left, JL_STRENGTH_C)));
+    show_pool(s, c);
 }
 
-static void show_chain(show *s, const jl_chain *c) {
-    double values[JL_CHAIN_FIGURES];
-    jl_chain_figures(c, values);
-    show_group(s, "chain", "The whole chain");
-    show_chain_figures(s, values, JL_CHAIN_HEARTS_L, JL_CHAIN_DURATION_H);
-    show_chain_figures(s, values, JL_CHAIN_ENERGY_KWH, JL_CHAIN_FIGURES);
+/* Its spirit run: jars and fractions above the answer, as they are one load's. */
+static void show_spirit_run(show *s, const planned *p, const jl_forecast_jars *all, size_t loads,
+                            run_known *k) {
+    char heading[160];
+    write_run_of("Spirit run", p, loads, heading);
+    show_charge(s, p);
+    show_heading(s, "Jars of the spirit run; a strip run is kept whole");
+    show_jars(s, p, all);
+    show_heading(s, "Fractions of the spirit run, at 20 °C");
+    show_fractions(s, p, all, k);
+    show_table_above(s);
+    show_heading(s, heading);
+    show_run_line(s, "total", "  Collected at 20 °C", k, JL_RUN_COLLECTED_L, JL_RUN_HEARTS_L);
+    show_run_line(s, "left_in_boiler", NULL, k, JL_RUN_LEFT_L, JL_RUN_FIRST_DROP_S);
+    show_number(s, "first_drop_s", NULL, k->values[JL_RUN_FIRST_DROP_S], 0, "s");
+    show_number(s, "duration_s", NULL, k->values[JL_RUN_DURATION_S], 0, "s");
+    show_duration(s, "  It takes", k->values[JL_RUN_DURATION_S]);
+    show_run_line(s, NULL, "  Energy, water, its largest flow", k, JL_RUN_ENERGY_KWH,
+                  JL_RUN_FIRST_SPOUT_PCT);
+    show_number(s, "first_spout_pct", NULL, k->values[JL_RUN_FIRST_SPOUT_PCT], 1, "% vol");
+}
+
+/* All runs together. */
+static void show_chain(show *s, const figures *f) {
+    show_group(s, "chain", "Forecast of a strip run and the spirit run after it");
+    show_chain_line(s, f, "Hearts at 20 °C", JL_CHAIN_HEARTS_L, JL_CHAIN_HEARTS_SHARE_PCT);
+    show_figures(s, f, JL_CHAIN_HEARTS_SHARE_PCT, JL_CHAIN_DURATION_H);
+    show_chain_line(s, f, "Energy, cooling water of all", JL_CHAIN_ENERGY_KWH, JL_CHAIN_FIGURES);
     show_group_end(s);
 }
 
@@ -378,9 +442,9 @@ static void caution_strong(show *s, const planned *p) {
     show_number(s, "water_to_40_pct_l", NULL, litres, 3, "L");
     show_caution(
         s,
-        "Bring this charge to 40 %% vol: %.3f L of water at 20 °C. A charge above 40 %% vol burns "
+        "Bring this charge to 40 %% vol: %s of water at 20 °C. A charge above 40 %% vol burns "
         "well and its vapour is rich.",
-        litres);
+        LITRES(litres));
 }
 
 /* What is to be known of such a charge, and of how the run ended. */
@@ -389,11 +453,10 @@ static void note_run(show *s, const planned *p, const jl_forecast *sum) {
         [JL_ENDED_RULE] = "rule", [JL_ENDED_ELEMENT] = "element", [JL_ENDED_DRY] = "dry"};
     show_text(s, "ended_by", NULL, ENDINGS[sum->ending]);
     if (sum->ending == JL_ENDED_ELEMENT)
-        show_caution(
-            s,
-            "The run stops with %.3f L in the boiler: less uncovers the heating element. The "
-            "rule to stop was not met before.",
-            jl_volume_l(sum->left, JL_STRENGTH_C));
+        show_caution(s,
+                     "The run stops with %s in the boiler: less uncovers the heating element. The "
+                     "rule to stop was not met before.",
+                     LITRES(jl_volume_l(sum->left, JL_STRENGTH_C)));
     if (sum->ending == JL_ENDED_DRY)
         show_caution(s, "The rule to stop is never met: this runs until the boiler is dry. Stop "
                         "sooner (--stop-at, --min-liquid).");
@@ -578,27 +641,36 @@ static int some_jars(const planned *p, jl_forecast_jars *all) {
     return refuse_at_once("run", p, &all->sum, "--stop-at");
 }
 
+/* What the figures rest on, into the budget; their digits follow from it. */
+static void take_causes(const words *w, jl_causes *causes, jl_amount written,
+                        const jl_alcoholometer *instrument, uncertainty *u, figures *f) {
+    causes->charge_u_pct = w->given.part.strength_u_pct;
+    if (!w->json) uncertainty_for_digits(u);
+    jl_causes_measure(causes, &u->by, written, instrument);
+    if (!w->json) figures_take_digits(u, f, f->standard, jl_causes_figures, causes);
+}
+
 static int forecast_one(const words *w, jl_spirit charge, const jl_alcoholometer *instrument,
                         uncertainty *u) {
     planned p = {.charge = charge};
     jl_forecast_jars all;
-    double values[JL_RUN_FIGURES];
+    run_known k = {.standard = {0}};
+    char heading[160];
     int bad = still_settings_read(&w->with, jl_spirit_strength_pct(charge), &p.settings);
     planned_take(&p, &w->with, &w->given.part);
     if (bad == 0) bad = some_jars(&p, &all);
     if (bad != 0) return bad;
-    show *s = show_open(w->json != 0);
     jl_causes causes = causes_of(&p, NULL, NULL);
-    show_charge(s, "Forecast of a run", &p, 1);
-    show_forecast(s, &p, &all);
+    jl_forecast_figures(&all.sum, k.values);
+    figures f = figures_of(&k);
+    f.of = of_those(k.values[JL_RUN_HEARTS_L], k.values[JL_RUN_DURATION_H]);
+    take_causes(w, &causes, w->given.amount, instrument, u, &f);
+    show *s = show_open(w->json != 0);
+    write_run_of("Forecast of a run", &p, 1, heading);
+    show_heading(s, heading);
+    show_charge(s, &p);
+    show_forecast(s, &p, &all, &k);
     planned_show_learnt(&p, all.sum.collected, s);
-    jl_forecast_figures(&all.sum, values);
-    const figures f = {.list = RUN_FIGURES,
-                       .count = JL_RUN_FIGURES,
-                       .values = values,
-                       .of = of_those(values[JL_RUN_HEARTS_L], values[JL_RUN_DURATION_H])};
-    causes.charge_u_pct = w->given.part.strength_u_pct;
-    jl_causes_measure(&causes, &u->by, w->given.amount, instrument);
     bad = show_sure(s, u, &causes, &p, &f);
     suggest_start(s, w, charge);
     bad = finish(s, w, &p, &all.sum, bad);
@@ -638,7 +710,7 @@ static void assume_strip(show *s, const words *w, const planned *strip) {
     if (w->given.part.planned)
         show_assumption(s, "Loads, mark and feints as %s states them.", w->given.part.path);
     else if (w->load == NULL)
-        show_assumption(s, "Default: all of the wash fits into one load (--load says otherwise).");
+        show_assumption(s, "All of the wash fits into one load (default; --load says otherwise).");
 }
 
 static int run_strip(planned *strip, const jl_chain_charge *charge, jl_chain *chain) {
@@ -702,13 +774,24 @@ static int take_plan(const words *w, jl_chain_charge *charge, jl_amount *written
                                   jl_status_text(status));
 }
 
+/* One load of the pool is as uncertain, as a share of itself, as the hearts of all. */
+static void know_spirit_run(const figures *chain, run_known *k) {
+    for (size_t i = 0; i < 3; i++) {
+        double of_all = chain->values[JL_CHAIN_HEARTS_L + i];
+        double share = of_all > 0 ? chain->standard[JL_CHAIN_HEARTS_L + i] / of_all : 0;
+        k->standard[JL_RUN_HEARTS_L + i] = share * k->values[JL_RUN_HEARTS_L + i];
+        k->standard[JL_RUN_COLLECTED_L + i] = share * k->values[JL_RUN_COLLECTED_L + i];
+    }
+}
+
 static int forecast_chain(const words *w, jl_spirit wash, const feints_words *feints,
                           const jl_alcoholometer *instrument, uncertainty *u) {
     jl_chain_charge charge = {.wash = wash};
     jl_chain chain;
     planned strip = {.charge = wash}, spirit;
     jl_forecast_jars all;
-    double values[JL_CHAIN_FIGURES];
+    double values[JL_CHAIN_FIGURES], standard[JL_CHAIN_FIGURES] = {0};
+    run_known k = {.standard = {0}};
     jl_amount written = w->given.amount;
     int bad = read_strip(w, &strip, &charge.load_l);
     if (bad == 0) bad = read_feints(feints, instrument, w->with.bench, &charge.feints);
@@ -718,22 +801,22 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
     if (bad == 0) bad = run_strip(&strip, &charge, &chain);
     if (bad == 0) bad = run_spirit(w, &chain, &spirit, &all);
     if (bad != 0) return bad;
-    show *s = show_open(w->json != 0);
-    show_heading(s, "Forecast of a strip run and the spirit run after it");
-    show_strip(s, &chain);
-    show_charge(s, "Spirit run", &spirit, chain.spirit_loads);
-    show_forecast(s, &spirit, &all);
-    show_chain(s, &chain);
     charge.strip_loads = chain.strip_loads;
     charge.spirit_loads = chain.spirit_loads;
     jl_causes causes = causes_of(&spirit, &strip, &charge);
     jl_chain_figures(&chain, values);
-    const figures f = {.list = CHAIN_FIGURES,
-                       .count = JL_CHAIN_FIGURES,
-                       .values = values,
-                       .of = of_those(values[JL_CHAIN_HEARTS_L], values[JL_CHAIN_DURATION_H])};
-    causes.charge_u_pct = w->given.part.strength_u_pct;
-    jl_causes_measure(&causes, &u->by, written, instrument);
+    jl_forecast_figures(&all.sum, k.values);
+    figures f = {.list = CHAIN_FIGURES,
+                 .count = JL_CHAIN_FIGURES,
+                 .values = values,
+                 .standard = standard,
+                 .of = of_those(values[JL_CHAIN_HEARTS_L], values[JL_CHAIN_DURATION_H])};
+    take_causes(w, &causes, written, instrument, u, &f);
+    know_spirit_run(&f, &k);
+    show *s = show_open(w->json != 0);
+    show_chain(s, &f);
+    show_strip(s, &chain, &f);
+    show_spirit_run(s, &spirit, &all, chain.spirit_loads, &k);
     bad = show_sure(s, u, &causes, &spirit, &f);
     if (bad == 0) assume_strip(s, w, &strip);
     suggest_strip(s, w, wash, chain.strip_loads);

@@ -7,6 +7,7 @@
 #include "command.h"
 #include "input/args.h"
 #include "input/logfile.h"
+#include "input/settings.h"
 #include "learn/trend.h"
 
 #include <math.h>
@@ -153,16 +154,16 @@ static const run_figure FIGURES[] = {
     {{"kind", "kind", "", 6, 0, COLUMN_WORDS}, SECOND},
     {{"charge_l", "charge", "L", 6, 1, COLUMN_NUMBERS}, FOR_PROGRAMS},
     {{"charge_strength_pct", "strength", "% vol", 5, 1, COLUMN_NUMBERS}, FOR_PROGRAMS},
-    {{"charge_pure_alcohol_l", "charged", "L pure", 7, 2, COLUMN_NUMBERS}, FIRST},
-    {{"charged_again_l", "of it\nagain", "L pure", 6, 2, COLUMN_NUMBERS}, SECOND},
-    {{"pure_alcohol_l", "collected", "L pure", 9, 2, COLUMN_NUMBERS}, FIRST},
+    {{"charge_pure_alcohol_l", "charged", "L", 7, 2, COLUMN_NUMBERS}, FIRST},
+    {{"charged_again_l", "again", "L", 6, 2, COLUMN_NUMBERS}, SECOND},
+    {{"pure_alcohol_l", "collected", "L", 9, 2, COLUMN_NUMBERS}, FIRST},
     {{"recovery_pct", "recovered", "%", 9, 1, COLUMN_NUMBERS}, FIRST},
-    {{"hearts_pure_alcohol_l", "hearts", "L pure", 6, 2, COLUMN_NUMBERS}, FIRST},
-    {{"feints_pure_alcohol_l", "feints", "L pure", 6, 2, COLUMN_NUMBERS}, FIRST},
+    {{"hearts_pure_alcohol_l", "hearts", "L", 6, 2, COLUMN_NUMBERS}, FIRST},
+    {{"feints_pure_alcohol_l", "feints", "L", 6, 2, COLUMN_NUMBERS}, FIRST},
     {{"hours", "time", "h", 5, 1, COLUMN_NUMBERS}, SECOND},
     {{"energy_kwh", "energy", "kWh", 6, 1, COLUMN_NUMBERS}, SECOND},
-    {{"energy_kwh_per_l", "for a\nlitre", "kWh/L", 5, 2, COLUMN_NUMBERS}, SECOND},
-    {{"expected_pure_alcohol_l", "forecast", "L pure", 8, 2, COLUMN_NUMBERS}, SECOND},
+    {{"energy_kwh_per_l", "a litre", "kWh/L", 5, 2, COLUMN_NUMBERS}, SECOND},
+    {{"expected_pure_alcohol_l", "forecast", "L", 8, 2, COLUMN_NUMBERS}, SECOND},
     {{"apart_pct", "differs", "%", 7, 1, COLUMN_NUMBERS}, SECOND},
 };
 enum { FIGURE_COUNT = sizeof FIGURES / sizeof FIGURES[0] };
@@ -178,10 +179,10 @@ static void figures_of(const past *p, cell_shown values[FIGURE_COUNT]) {
         V(kind_of(of)),
         V(known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN),
         V(known ? jl_spirit_strength_pct(of->charge) : NAN),
-        V(of->charge_pure_l),
+        known ? v_pure(of->charge) : V(of->charge_pure_l),
         V(p->again_l),
-        V(jl_pure_alcohol_l(of->collected)),
-        V(of->recovery_pct),
+        v_pure(of->collected),
+        v_known_to(of->recovery_pct, digits_share_standard(of->collected, of->charge), 1),
         V(pure_of_part(p, of->hearts)),
         V(pure_of_part(p, of->feints)),
         V(of->hours),
@@ -220,8 +221,11 @@ static void show_runs(show *s, const history *h, run_table table) {
 
 static void show_sum_row(show *s, const char *key, const char *label, jl_spirit sum) {
     double pure_l = pure_or_0(sum);
-    show_cells(s, CELLS(V(key), V(label), V(pure_l), V(pure_l / 100),
-                        V(pure_l > 0 ? jl_proof_gallons_us(sum) : 0)));
+    double gallons = pure_l > 0 ? jl_proof_gallons_us(sum) : 0;
+    double u_l = pure_l > 0 ? digits_standards(sum).pure_alcohol_l : 0;
+    show_cells(s, CELLS(V(key), V(label), v_known_to(pure_l, u_l, 3),
+                        v_known_to(pure_l / 100, u_l / 100, 5),
+                        v_known_to(gallons, u_l * gallons / pure_l, 3)));
 }
 
 static void show_sums(show *s, const history *h) {
@@ -308,8 +312,9 @@ static int answer_logs(const args *a, const char *from, const char *to, bool jso
     if (bad == 0) {
         show *s = show_open(json);
         add_up(&h);
+        show_heading(s, "Charged, collected, hearts and feints: pure alcohol at 20 °C");
         show_runs(s, &h, FIRST);
-        show_heading(s, "Kind, low wines and feints charged again, time, energy, forecast");
+        show_heading(s, "Kind, pure alcohol charged again, time, energy, forecast of pure alcohol");
         show_runs(s, &h, SECOND);
         show_sums(s, &h);
         show_trends(s, &h);
@@ -344,16 +349,22 @@ static int answer(const args *a, const char *from, const char *to, bool json) {
 int command_history(int argc, const char **argv) {
     char *from = NULL, *to = NULL;
     int json = 0;
+    setting_options with = {0};
+    jl_settings bench;
     const struct poptOption table[] = {
         OPTION("since", &from, "DATE", "only runs that began on this day or later"),
         OPTION("until", &to, "DATE", "only runs that began on this day or earlier"),
+        BENCH_OPTION(with),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
     if (args_read(
             &a, argc, argv, table, "RUN.csv ...",
-            "Runs side by side, their sums and trends: --since 2026-01-01 --until 2026-03-31"))
-        a.exit_status = answer(&a, from, to, json != 0);
+            "Runs side by side, their sums and trends: --since 2026-01-01 --until 2026-03-31")) {
+        with.log = a.rest[0];
+        a.exit_status = instruments_read(&with, &bench); /* for the digits */
+        if (a.exit_status == 0) a.exit_status = answer(&a, from, to, json != 0);
+    }
     return args_close(&a);
 }

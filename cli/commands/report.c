@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
+#include "answer/balance.h"
 #include "answer/diagnosis.h"
 #include "answer/figures.h"
 #include "answer/phrases.h"
@@ -49,13 +50,13 @@ static const char SPOUT_MARK[] = "*";
 static const column JAR_COLUMNS[] = {
     {NULL, "jar", "", 0, 0, COLUMN_NUMBERS},
     {NULL, "time", "h:min", 0, 0, COLUMN_NUMBERS},
-    {NULL, "reading", "% vol", 0, 1, COLUMN_NUMBERS},
-    {NULL, "reading", "proof", 0, 1, COLUMN_NUMBERS},
-    {NULL, "spout", "% vol", 0, 1, COLUMN_NUMBERS},
-    {NULL, "spout", "proof", 0, 1, COLUMN_NUMBERS},
+    {NULL, "reading", "% vol", 0, EXACT + 1, COLUMN_NUMBERS},
+    {NULL, "reading", "proof", 0, EXACT + 1, COLUMN_NUMBERS},
+    {NULL, "spout", "% vol", 0, EXACT + 1, COLUMN_NUMBERS},
+    {NULL, "spout", "proof", 0, EXACT + 1, COLUMN_NUMBERS},
     {NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS},
     {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
-    {NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS},
+    {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
     {NULL, "volume", "L so far", 0, 3, COLUMN_NUMBERS},
     {NULL, "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS},
     {NULL, "head", "°C", 0, 1, COLUMN_NUMBERS},
@@ -93,7 +94,7 @@ static void fill_jar(const jl_jar *jar, jar_row *row) {
         V(jl_volume_l(jar->spirit, JL_STRENGTH_C)),
         jar->from_spout ? V(row->strength) : V(strength_pct),
         V(jl_volume_l(jar->so_far, JL_STRENGTH_C)),
-        V(jl_pure_alcohol_l(jar->so_far)),
+        v_pure(jar->so_far),
         V(jar->head_c),
         V(jar->boiler_c),
         V(jl_fraction_name(jar->fraction)),
@@ -135,7 +136,7 @@ static const column FRACTION_COLUMNS[] = {
     {NULL, "jars", "", 0, 0, COLUMN_NOTES},
     {NULL, NULL, "", 0, 0, COLUMN_NUMBERS},
     {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
-    {NULL, "strength", "% vol", 0, 1, COLUMN_NUMBERS},
+    {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
     {NULL, "pure alcohol", "L", 0, 3, COLUMN_NUMBERS},
     {NULL, "of all", "%", 0, 1, COLUMN_NUMBERS},
 };
@@ -158,28 +159,45 @@ static const column PAIRS[] = {
     {NULL, "", "", 0, 0, COLUMN_WORDS},
 };
 
-static void pair(struct table *t, const char *label, double value, int decimals, const char *unit) {
+/* standard: NaN: of no budget. */
+static void pair(struct table *t, const char *label, double value, double standard, int most,
+                 const char *unit) {
+    int decimals = standard > 0 ? digits_left(standard, most) : digits_of(value, most, unit);
     table_row(t, CELLS(V(label), v_with(value, decimals), V(unit)));
 }
 
-static void fill_balance(const run_picture *run, const jl_past *past, report *r) {
+static void pair_pure(struct table *t, const char *label, jl_spirit spirit) {
+    pair(t, label, jl_pure_alcohol_l(spirit), digits_standards(spirit).pure_alcohol_l, 3, "L");
+}
+
+static void balance_of_charge(struct table *t, const jl_recovery *v, double missing_u_l) {
+    pair(t, "not recovered", v->missing_l, missing_u_l, 3, "L");
+    pair(t, "recovered", v->recovery_pct, 100 * missing_u_l / jl_pure_alcohol_l(v->charge), 1, "%");
+}
+
+static void balance_with_forecast(struct table *t, const jl_recovery *v, const jl_past *past) {
+    pair(t, "forecast", past->expected_pure_l, NAN, 3, "L");
+    if (v->charge_stated)
+        pair(t, "forecast, recovered", 100 * past->expected_pure_l / past->charge_pure_l, NAN, 1,
+             "%");
+    table_add_text(t, "collected against it");
+    table_add_print(t, "%+.1f", past->apart_pct);
+    table_add_text(t, "%");
+}
+
+static void fill_balance(const run_picture *run, const report_plan *plan, const jl_past *past,
+                         report *r) {
     const jl_recovery *v = jl_run_recovery(run->run);
     struct table *t = page_part_table(&r->balance, "Balance of pure alcohol, at 20 °C", PAIRS, 3);
     if (!v->charge_stated)
         page_sentence(&r->notes, "No balance: the log does not state charge_l and "
                                  "charge_strength_pct.");
-    if (v->charge_stated) pair(t, "charged", jl_pure_alcohol_l(v->charge), 3, "L");
-    pair(t, "collected", jl_pure_alcohol_l(v->collected), 3, "L");
-    if (v->left_stated) pair(t, "left in the boiler", jl_pure_alcohol_l(v->left), 3, "L");
-    if (v->charge_stated) pair(t, "not recovered", v->missing_l, 3, "L");
-    if (v->charge_stated) pair(t, "recovered", v->recovery_pct, 1, "%");
-    if (isnan(past->expected_pure_l)) return;
-    pair(t, "forecast", past->expected_pure_l, 3, "L");
+    if (v->charge_stated) pair_pure(t, "charged", v->charge);
+    pair_pure(t, "collected", v->collected);
+    if (v->left_stated) pair_pure(t, "left in the boiler", v->left);
     if (v->charge_stated)
-        pair(t, "forecast, recovered", 100 * past->expected_pure_l / past->charge_pure_l, 1, "%");
-    table_add_text(t, "collected against it");
-    table_add_print(t, "%+.1f", past->apart_pct);
-    table_add_text(t, "%");
+        balance_of_charge(t, v, balance_missing_u_l(run->run, &plan->instruments));
+    if (!isnan(past->expected_pure_l)) balance_with_forecast(t, v, past);
 }
 
 /* ---- To the bottle ---- */
@@ -187,20 +205,20 @@ static void fill_balance(const run_picture *run, const jl_past *past, report *r)
 /* "5 full bottles of 0.7 L and 0.228 L left over" */
 static void say_bottles(double volume_l, double bottle_l, report *r) {
     jl_bottles bottles = jl_fill_bottles(volume_l, bottle_l);
-    page_sentence(&r->dilution.words, "It fills %.0f bottle%s of %g L; %.3f L is left over.",
+    page_sentence(&r->dilution.words, "It fills %.0f bottle%s of %g L; %s is left over.",
                   (double)bottles.full, bottles.full == 1 ? "" : "s", bottle_l,
-                  bottles.left_over_l);
+                  LITRES(bottles.left_over_l));
 }
 
 static void say_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit water, report *r) {
     double target_pct = NAN, volume_l = jl_volume_l(jl_blend(hearts, water), JL_STRENGTH_C);
     jl_strength_pct(plan->target, JL_STRENGTH_C, &target_pct);
     page_sentence(&r->dilution.words,
-                  "From %.3f L at %.1f %% vol to %.4g %% vol: weigh out %.3f kg of water "
-                  "(%.3f L at 20 °C).",
-                  jl_volume_l(hearts, JL_STRENGTH_C), jl_spirit_strength_pct(hearts), target_pct,
-                  jl_scale_kg(water, JL_STRENGTH_C), jl_volume_l(water, JL_STRENGTH_C));
-    page_sentence(&r->dilution.words, "That makes %.3f L at 20 °C.", volume_l);
+                  "From %s at %.1f %% vol to %.4g %% vol: weigh out %s of water (%s at 20 °C).",
+                  LITRES(jl_volume_l(hearts, JL_STRENGTH_C)), jl_spirit_strength_pct(hearts),
+                  target_pct, figure_in_words(jl_scale_kg(water, JL_STRENGTH_C), NAN, 3, "kg").text,
+                  LITRES(jl_volume_l(water, JL_STRENGTH_C)));
+    page_sentence(&r->dilution.words, "That makes %s at 20 °C.", LITRES(volume_l));
     if (plan->bottle_l > 0) say_bottles(volume_l, plan->bottle_l, r);
     page_sentence(&r->dilution.words, "Then measure its strength again before it is bottled.");
     if (plan->target_default)
@@ -218,7 +236,7 @@ static void report_dilution(const run_picture *run, const report_plan *plan, rep
     else
         page_sentence(
             &r->notes,
-            "The hearts have %.2f %% vol, not above the bottling strength: water can only "
+            "The hearts have %.1f %% vol, not above the bottling strength: water can only "
             "make them weaker.",
             jl_spirit_strength_pct(hearts));
 }
@@ -244,8 +262,10 @@ static jl_status blend_model(const double *x, double *v, void *with) {
     return JL_OK;
 }
 
-static void uncertainty_row(struct table *t, const char *label, jl_uncertainty found, int decimals,
+/* Two digits of the uncertainty, and the value to the same place. */
+static void uncertainty_row(struct table *t, const char *label, jl_uncertainty found,
                             const char *unit) {
+    int decimals = digits_of_expanded(JL_COVERAGE_K * found.standard);
     table_add_text(t, label);
     table_add_print(t, "%.*f ± %.*f", decimals, found.value, decimals,
                     JL_COVERAGE_K * found.standard);
@@ -254,9 +274,9 @@ static void uncertainty_row(struct table *t, const char *label, jl_uncertainty f
 
 static void fill_uncertainty(const jl_uncertainty *uncertainties, const char *what, report *r) {
     struct table *t = page_part_table(&r->uncertainty, what, PAIRS, 3);
-    uncertainty_row(t, "volume", uncertainties[VOLUME], 3, "L");
-    uncertainty_row(t, "strength", uncertainties[STRENGTH], 2, "% vol");
-    uncertainty_row(t, "pure alcohol", uncertainties[PURE], 3, "L");
+    uncertainty_row(t, "volume", uncertainties[VOLUME], "L");
+    uncertainty_row(t, "strength", uncertainties[STRENGTH], "% vol");
+    uncertainty_row(t, "pure alcohol", uncertainties[PURE], "L");
 }
 
 static int report_uncertainty(const run_picture *run, const report_plan *plan, report *r) {
@@ -472,7 +492,7 @@ static int report_fill(const run_picture *run, const report_plan *plan, report *
     fill_facts(run, plan->house, &past, r);
     report_jars(run, r);
     fill_fractions(run, r);
-    fill_balance(run, &past, r);
+    fill_balance(run, plan, &past, r);
     snprintf(begin, sizeof begin, "%s ", SPOUT_MARK);
     if (write_spout_note(run->run, &plan->instruments, begin, note, sizeof note))
         page_sentence(&r->notes, "%s", note);

@@ -241,7 +241,7 @@ static const column JAR_COLUMNS[] = {
     {"reading_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"reading_proof", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"temp_c", "temperature", "°C", 11, 1, COLUMN_NUMBERS},
-    {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+    {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
     {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
     {"pure_alcohol_l", NULL, "L", 7, 3, COLUMN_NUMBERS},
     {"cumulative_pure_alcohol_l", "pure alcohol", "L so far", 12, 3, COLUMN_NUMBERS},
@@ -278,18 +278,18 @@ static void show_jar(show *s, const jl_jar *jar, const jl_time *started, const j
     bool timed = jar->has_time && started != NULL, spout = !isnan(jar->spout.value);
     bool spout_proof = spout && jar->spout.unit == JL_UNIT_PROOF_US;
     write_reading(jar, reading, sizeof reading);
-    show_cells(
-        s, CELLS(V(jar->name), V(reading), V(jar->has_reading && !proof ? jar->reading.value : NAN),
-                 V(proof ? jar->reading.value : NAN), V(jar->temp_c),
-                 V(jl_spirit_strength_pct(jar->spirit)), V(jar->volume_20c_l),
-                 V(jl_pure_alcohol_l(jar->spirit)), V(jl_pure_alcohol_l(jar->so_far)),
-                 V(jar->until_l), V(jl_spirit_strength_pct(jar->so_far)), V(jar->head_c),
-                 V(jar->boiler_c), V(timed ? (double)(jar->time.unix_s - started->unix_s) : NAN),
-                 V(jar->fraction == JL_UNDECIDED ? NULL : jl_fraction_name(jar->fraction)),
-                 V(jar->note_length > 0 ? jar->note : NULL),
-                 V(spout && !spout_proof ? jar->spout.value : NAN),
-                 V(spout_proof ? jar->spout.value : NAN), V(spout ? jar->spout_temp_c : NAN),
-                 V(JL_COVERAGE_K * jl_jar_spout_u_pct(jar, by))));
+    show_cells(s, CELLS(V(jar->name), V(reading),
+                        V(jar->has_reading && !proof ? jar->reading.value : NAN),
+                        V(proof ? jar->reading.value : NAN), V(jar->temp_c),
+                        V(jl_spirit_strength_pct(jar->spirit)), V(jar->volume_20c_l),
+                        v_pure(jar->spirit), v_pure(jar->so_far), V(jar->until_l),
+                        V(jl_spirit_strength_pct(jar->so_far)), V(jar->head_c), V(jar->boiler_c),
+                        V(timed ? (double)(jar->time.unix_s - started->unix_s) : NAN),
+                        V(jar->fraction == JL_UNDECIDED ? NULL : jl_fraction_name(jar->fraction)),
+                        V(jar->note_length > 0 ? jar->note : NULL),
+                        V(spout && !spout_proof ? jar->spout.value : NAN),
+                        V(spout_proof ? jar->spout.value : NAN), V(spout ? jar->spout_temp_c : NAN),
+                        V(JL_COVERAGE_K * jl_jar_spout_u_pct(jar, by))));
 }
 
 static void show_jars(show *s, const jl_run *run, const jl_instruments *by) {
@@ -317,7 +317,7 @@ static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
         {"jars", run == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
         {"jars_count", run == NULL ? "jars" : NULL, "", 6, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
@@ -368,8 +368,8 @@ static void note_ways(show *s, const jl_run *run, const jl_instruments *by) {
     double taken_l = jl_volume_l(jl_run_tally(run)->taken, JL_STRENGTH_C);
     if (write_spout_note(run, by, "", note, sizeof note)) show_text_remark(s, "%s", note);
     if (taken_l > 0)
-        show_text_remark(s, "%.3f L were taken out of jars: recovered, and not in the blend.",
-                         taken_l);
+        show_text_remark(s, "%s were taken out of jars: recovered, and not in the blend.",
+                         LITRES(taken_l));
 }
 
 static void assume_tally(show *s, const jl_tally *tally) {
@@ -381,18 +381,36 @@ static void assume_tally(show *s, const jl_tally *tally) {
                            "practice, no source).");
 }
 
+/* Of many jars or logs: as of one amount that was measured, and what was not recovered at the most. */
+static void take_usual_digits(const inputs *in, figures *f, double standard[FIGURES]) {
+    const jl_recovery *r = &in->sums.recovery;
+    static const unsigned OF[] = {JL_OF_ALL, JL_OF_KEPT, JL_OF_FEINTS};
+    for (size_t i = 0; i < FIGURES; i++) standard[i] = 0;
+    for (size_t i = 0; i < sizeof OF / sizeof OF[0]; i++)
+        standard[TOTAL + 5 * i + 3] =
+            digits_standards(jl_tally_sum(&in->sums.tally, OF[i]).spirit).pure_alcohol_l;
+    if (r->charge_stated) {
+        standard[CHARGE + 2] = digits_standards(r->charge).pure_alcohol_l;
+        standard[MISSING] = standard[NOT_COLLECTED] = in->missing_u_l;
+        standard[RECOVERED] = standard[RECOVERED_PCT] =
+            100 * in->missing_u_l / jl_pure_alcohol_l(r->charge);
+    }
+    standard[COLLECTED] = standard[TOTAL + 3];
+    f->standard = standard;
+}
+
 /* run: the only log, or NULL. Returns the exit status, or 0. */
 static int show_totals(show *s, inputs *in, const jl_run *run) {
     double values[FIGURES], standard[FIGURES];
     figures f = {.list = LIST, .count = FIGURES, .values = values, .of = question_of(in)};
     fill_sums(&in->sums, values);
-    if (in->u.by.budget != NULL) figures_take_digits(&in->u, &f, standard, fill, in);
+    figures_take_digits(&in->u, &f, standard, fill, in);
+    if (f.standard == NULL) take_usual_digits(in, &f, standard);
     show_fractions(s, &in->sums.tally, run);
     show_sum(s, &f, "total", "All jars at 20 °C", TOTAL);
     if (run != NULL) show_sum(s, &f, "kept", "Kept: heads, hearts, tails", KEPT);
     show_sum(s, &f, "feints", "Feints: heads, tails", FEINTS);
-    show_recovery(s, &f, &in->sums.recovery,
-                  f.standard == NULL ? in->missing_u_l : f.standard[MISSING]);
+    show_recovery(s, &f, &in->sums.recovery, standard[MISSING]);
     return show_uncertainty(s, &in->u, &f, fill, in);
 }
 
@@ -469,11 +487,13 @@ enum { NAME_ROOM = 16 };
 static void show_log_row(show *s, const char *name, const jl_run *run) {
     const jl_recovery *r = jl_run_recovery(run);
     jl_total all = jl_tally_sum(jl_run_tally(run), JL_OF_ALL);
-    show_cells(s,
-               CELLS(V(name), V(log_called(name, run, NAME_ROOM)), V((double)all.jars),
-                     V(r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN), V_AMOUNT(all.spirit),
-                     V(jl_pure_alcohol_l(jl_run_tally(run)->of[JL_HEARTS].spirit)),
-                     V(r->recovery_pct), V(r->missing_l)));
+    show_cells(
+        s, CELLS(V(name), V(log_called(name, run, NAME_ROOM)), V((double)all.jars),
+                 V(jl_volume_l(all.spirit, JL_STRENGTH_C)), V(jl_spirit_strength_pct(all.spirit)),
+                 r->charge_stated ? v_pure(r->charge) : V(NAN), v_pure(all.spirit),
+                 v_pure(jl_run_tally(run)->of[JL_HEARTS].spirit),
+                 v_known_to(r->recovery_pct, digits_share_standard(all.spirit, r->charge), 1),
+                 V(r->missing_l)));
 }
 
 static int add_log(const char *path, inputs *in, show *s) {
@@ -487,15 +507,16 @@ static int add_log(const char *path, inputs *in, show *s) {
 }
 
 static int tally_many(const args *a, inputs *in, bool json) {
+    static const char PURE[] = "pure alcohol";
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "log", "", NAME_ROOM, 0, COLUMN_WORDS},
         {"jars", "jars", "", 4, 0, COLUMN_NUMBERS},
-        {"charge_pure_alcohol_l", "charged", "L pure", 7, 3, COLUMN_NUMBERS},
         {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "collected", "L pure", 9, 3, COLUMN_NUMBERS},
-        {"hearts_pure_alcohol_l", "hearts", "L pure", 6, 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"charge_pure_alcohol_l", "charged", "L", 7, 3, COLUMN_NUMBERS, PURE},
+        {"pure_alcohol_l", "collected", "L", 9, 3, COLUMN_NUMBERS, PURE},
+        {"hearts_pure_alcohol_l", "hearts", "L", 6, 3, COLUMN_NUMBERS, PURE},
         {"recovery_pct", "recovered", "%", 9, 1, COLUMN_NUMBERS},
         {"not_recovered_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     };

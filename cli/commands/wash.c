@@ -437,6 +437,12 @@ static void show_group_of(show *s, const wash_answer *w, const figures *f, const
 /* In the order of jl_wash_way. */
 static const char *const WAYS[] = {"distilled sample", "gravities", "sugar"};
 
+static void show_way(show *s, const char *way, double pct, double u_pct, double weight) {
+    double expanded_pct = JL_COVERAGE_K * u_pct;
+    show_cells(s, CELLS(V(way), v_known_to(pct, u_pct, 2),
+                        v_with(expanded_pct, digits_of_expanded(expanded_pct)), V(100 * weight)));
+}
+
 static void show_ways(show *s, const wash_answer *w) {
     static const column COLUMNS[] = {
         {"way", "by", "", 18, 0, COLUMN_WORDS},
@@ -451,8 +457,7 @@ static void show_ways(show *s, const wash_answer *w) {
     show_table(s, "ways", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (int i = 0; i < JL_WAY_BOUND; i++)
         if (!isnan(w->one.counted_pct[i]))
-            show_cells(s, CELLS(V(WAYS[i]), V(w->one.counted_pct[i]),
-                                V(JL_COVERAGE_K * w->one.u_pct[i]), V(100 * w->one.weight[i])));
+            show_way(s, WAYS[i], w->one.counted_pct[i], w->one.u_pct[i], w->one.weight[i]);
     if (w->one.disagree)
         show_warning(s,
                      "%s and %s lie %.2g %% vol apart, more than ±%.2g (k = 2): look at readings "

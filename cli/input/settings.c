@@ -111,7 +111,10 @@ int still_settings_read(const setting_options *o, double charge_strength_pct, st
 
 int instruments_read(const setting_options *o, jl_settings *bench) {
     jl_settings_begin(bench);
-    return settings_read(o, JL_IN_INSTRUMENTS, bench);
+    int bad = settings_read(o, JL_IN_INSTRUMENTS, bench);
+    const jl_instruments instruments = jl_settings_to_instruments(bench);
+    digits_by(&instruments);
+    return bad;
 }
 
 int arg_air(const setting_options *o, jl_settings *s, double *pressure_kpa) {

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/chart.h"
+#include "answer/digits.h"
 #include "answer/say.h"
 #include "answer/status.h"
 #include "input/args.h"
@@ -398,7 +399,8 @@ static void pure_panel(const run_picture *r, box at, double em, double volume_l,
         double y = panel_y(&p, r->charge_pure_l);
         sheet_straight(s, MARK_GOAL, 1.4, TONE_INK, (place){at.x, y}, (place){at.x + at.w, y})
             ->pattern = PATTERN_DASHED;
-        snprintf(words, sizeof words, "charged: %.2f L", r->charge_pure_l);
+        snprintf(words, sizeof words, "charged: %s",
+                 figure_in_words(r->charge_pure_l, NAN, 2, "L").text);
         panel_legend(&p, PURE, (panel_sample){TONE_INK, 1.4, PATTERN_DASHED, true, false}, words,
                      s);
     }

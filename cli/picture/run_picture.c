@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/run_picture.h"
+#include "answer/digits.h"
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/status.h"
@@ -82,6 +83,7 @@ static void take_record(run_picture *r) {
     if (!v->charge_stated) return;
     r->charge_l = jl_volume_l(v->charge, JL_STRENGTH_C);
     r->charge_strength_pct = jl_spirit_strength_pct(v->charge);
+    r->charge = v->charge;
     r->charge_pure_l = jl_pure_alcohol_l(v->charge);
     take_rest(r);
 }
@@ -165,10 +167,19 @@ static void write_started(const char *started, char *text, size_t size) {
     }
 }
 
+static jl_spirit collected(const run_picture *r) {
+    return r->count == 0 ? (jl_spirit){0, 0} : r->jars[r->count - 1].so_far;
+}
+
+static figure_text share_of_charge(const run_picture *r) {
+    return figure_in_words(100 * picture_pure_l(r) / r->charge_pure_l,
+                           digits_share_standard(collected(r), r->charge), 1, "%");
+}
+
 static void words_charge(const run_picture *r, bool brief, char *text, size_t size) {
-    char started[64] = "", charge[96] = "", pure[48] = "";
+    char started[64] = "", charge[160] = "", pure[80] = "";
     if (r->started != NULL) write_started(r->started, started, sizeof started);
-    if (!brief) snprintf(pure, sizeof pure, ": %.2f L of pure alcohol", r->charge_pure_l);
+    if (!brief) snprintf(pure, sizeof pure, ": %s of pure alcohol", PURE_OF(r->charge));
     if (!isnan(r->charge_l) && !isnan(r->charge_strength_pct))
         snprintf(charge, sizeof charge, "charge %.4g L at %.3g %% vol%s", r->charge_l,
                  r->charge_strength_pct, pure);
@@ -186,30 +197,26 @@ void picture_words_charge_brief(const run_picture *r, char *text, size_t size) {
     words_charge(r, true, text, size);
 }
 
-static double blended_l(const run_picture *r) {
-    return r->count == 0 ? 0 : jl_volume_l(r->jars[r->count - 1].so_far, JL_STRENGTH_C);
-}
-
 void picture_words_collected(const run_picture *r, char *text, size_t size) {
-    char share[48] = "";
+    char share[80] = "";
     if (r->count == 0) {
         snprintf(text, size, "No jar yet");
         return;
     }
     if (r->charge_pure_l > 0)
-        snprintf(share, sizeof share, " (%.1f %%%s)", 100 * picture_pure_l(r) / r->charge_pure_l,
+        snprintf(share, sizeof share, " (%s%s)", share_of_charge(r).text,
                  r->forecast ? "" : " of the charge's");
-    snprintf(text, size, "%s%zu jar%s · %.3f L at 20 °C · %.3f L of pure alcohol%s",
-             r->forecast ? "a forecast: " : "", r->count, r->count == 1 ? "" : "s", blended_l(r),
-             picture_pure_l(r), share);
+    snprintf(text, size, "%s%zu jar%s · %s at 20 °C · %s of pure alcohol%s",
+             r->forecast ? "a forecast: " : "", r->count, r->count == 1 ? "" : "s",
+             LITRES(jl_volume_l(collected(r), JL_STRENGTH_C)), PURE_OF(collected(r)), share);
 }
 
 void picture_words_brief(const run_picture *r, char *text, size_t size) {
-    char share[32] = "";
-    if (r->charge_pure_l > 0)
-        snprintf(share, sizeof share, " (%.1f %%)", 100 * picture_pure_l(r) / r->charge_pure_l);
-    snprintf(text, size, "%s%zu jar%s · %.2f L · %.2f L pure%s", r->forecast ? "forecast: " : "",
-             r->count, r->count == 1 ? "" : "s", blended_l(r), picture_pure_l(r), share);
+    char share[64] = "";
+    if (r->charge_pure_l > 0) snprintf(share, sizeof share, " (%s)", share_of_charge(r).text);
+    snprintf(text, size, "%s%zu jar%s · %s · alcohol %s%s", r->forecast ? "forecast: " : "",
+             r->count, r->count == 1 ? "" : "s", LITRES(jl_volume_l(collected(r), JL_STRENGTH_C)),
+             PURE_OF(collected(r)), share);
 }
 
 /* "hearts, jars 3-11: 2.236 L at 70.3 % vol"; nothing where no jar is hearts. */
@@ -231,8 +238,8 @@ static void words_hearts(const run_picture *r, char *text, size_t size) {
         snprintf(jars, sizeof jars, "jars %s-%s", r->jars[first].name, r->jars[last].name);
     else
         snprintf(jars, sizeof jars, "%zu jars", count);
-    snprintf(text, size, "; hearts, %s: %.3f L at %.1f %% vol", jars,
-             jl_volume_l(hearts, JL_STRENGTH_C), jl_spirit_strength_pct(hearts));
+    snprintf(text, size, "; hearts, %s: %s at %.1f %% vol", jars,
+             LITRES(jl_volume_l(hearts, JL_STRENGTH_C)), jl_spirit_strength_pct(hearts));
 }
 
 void picture_words_summary(const run_picture *r, char *text, size_t size) {

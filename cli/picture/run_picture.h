@@ -13,6 +13,7 @@ typedef struct run_picture {
     char *title, *started; /* as the log has them; NULL: not there */
     bool forecast;         /* the jars are a forecast's */
     bool goes_on;          /* jars are to come, or it is followed */
+    jl_spirit charge;      /* 0 and 0: not known */
     double charge_l, charge_strength_pct, charge_pure_l;
     const jl_jar *jars; /* the record's, or own */
     double *end_l;      /* what has run with each of them, jar beside jar */

@@ -59,6 +59,15 @@ double jl_instrument_variance(const jl_instruments *in, jl_instrument which, boo
 /* The share by which a volume read on a vessel may be off, new in each reading: its variance. */
 double jl_vessel_own_variance(const jl_instruments *in, double volume_l);
 
+/* Standard uncertainties of an amount that is measured once: its volume in the jug, its strength with
+ * alcoholometer and thermometer. */
+typedef struct jl_standards {
+    double volume_l, strength_pct, pure_alcohol_l;
+    double water_share; /* of the water that brings a strength so read to another */
+} jl_standards;
+
+jl_standards jl_amount_standards(const jl_instruments *in, double volume_l, double strength_pct);
+
 /* The instruments of one question. Begin with instruments and budget alone. */
 typedef struct jl_measuring {
     jl_instruments instruments;

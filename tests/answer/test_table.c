@@ -253,6 +253,26 @@ static void random_json_numbers_are_what_printf_writes(void) {
     }
 }
 
+/* A jug's litre is known to 0.006 L, ten to 0.06 L. */
+static void a_column_has_its_points_below_each_other(void) {
+    static const column AMOUNTS[] = {{"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
+                                     {NULL, "exact", "L", 5, EXACT + 1, COLUMN_NUMBERS}};
+    char buffer[CELL_BYTES];
+    struct table *t = table_new(AMOUNTS, 2);
+    table_row(t, CELLS(V(1.0), V(100)));
+    table_row(t, CELLS(V(24.0), V(NAN)));
+    table_row(t, CELLS(v_known_to(2.5, 0.3, 3), V(1)));
+    check_text(t, table_text_rows,
+               "volume  exact\n"
+               "     L      L\n"
+               " 1.000  100.0\n"
+               "24.0        -\n"
+               " 2.5      1.0\n");
+    CU_ASSERT_STRING_EQUAL(table_cell(t, 1, 0, "", buffer), "24.0\xe2\x80\x87\xe2\x80\x87");
+    check_text(t, csv, "volume_l\r\n1.000\r\n24.000\r\n2.500\r\n");
+    table_free(t);
+}
+
 CU_TestInfo table_tests[] = {
     {"columns are aligned below two lines of heads", columns_are_aligned_below_two_lines_of_heads},
     {"numbers widen their column", numbers_widen_their_column},
@@ -268,5 +288,6 @@ CU_TestInfo table_tests[] = {
     {"JSON texts hold no other bytes", json_texts_hold_no_other_bytes},
     {"JSON numbers have twelve digits", json_numbers_have_twelve_digits},
     {"random JSON numbers are what printf writes", random_json_numbers_are_what_printf_writes},
+    {"a column has its points below each other", a_column_has_its_points_below_each_other},
     CU_TEST_INFO_NULL,
 };

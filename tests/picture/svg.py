@@ -20,12 +20,12 @@ wanted = [tally["title"]] + [jar["jar"] for jar in jars]
 for words in wanted:
     if words not in texts:
         print("no text", words)
-sums = "%.3f L at 20 °C · %.3f L of pure alcohol" % (total["volume_l"], total["pure_alcohol_l"])
+sums = "%.2f L at 20 °C · %.2f L of pure alcohol" % (total["volume_l"], total["pure_alcohol_l"])
 for where, name in ((" ".join(texts), "the texts"), (described, "the description")):
     if sums not in where:
         print(name, "lack", sums)
 for words in ("Strength from %.1f to %.1f %% vol" % (jars[0]["strength_pct"], jars[-1]["strength_pct"]),
-              "%.3f L at %.1f %% vol" % (hearts["volume_l"], hearts["strength_pct"])):
+              "%.2f L at %.1f %% vol" % (hearts["volume_l"], hearts["strength_pct"])):
     if words not in described:
         print("the description lacks", words)
 if root.get("role") != "img" or root.find(SVG + "title").text != tally["title"]:

@@ -123,6 +123,20 @@ static void a_strength_is_as_well_known_as_its_reading_and_its_temperature(void)
     CHECK(jl_strength_standard_pct(&in, 140, &u) == JL_RANGE);
 }
 
+/* By hand: a jug of ±1 % and divisions of 10 mL; an alcoholometer of ±0.4 on whole divisions and a
+ * thermometer of ±1 °C on whole ones, at 0.4 % vol for each °C: 0.2309, 0.2887, 0.2309, 0.1155 % vol. */
+static void an_amount_measured_once_has_the_uncertainty_of_its_instruments(void) {
+    const jl_instruments usual = jl_settings_to_instruments(NULL);
+    jl_instruments exact = {0};
+    jl_standards u = jl_amount_standards(&usual, 0.25, 60);
+    CHECK_NEAR(u.volume_l, hypot(0.0025, 0.005) / sqrt(3), 1e-9);
+    CHECK_NEAR(u.strength_pct, hypot(hypot(0.2309, 0.2887), hypot(0.2309, 0.1155)), 1e-3);
+    CHECK_NEAR(u.pure_alcohol_l, hypot(u.volume_l * 0.6, 0.25 * u.strength_pct / 100), 1e-12);
+    CHECK_NEAR(u.water_share, hypot(0.01 / sqrt(3), u.strength_pct / 30), 1e-12);
+    u = jl_amount_standards(&exact, 24, 8);
+    CHECK(u.volume_l == 0 && u.strength_pct == 0 && u.pure_alcohol_l == 0 && u.water_share == 0);
+}
+
 CU_TestInfo readings_tests[] = {
     {"two readings share their instrument's own error",
      two_readings_share_their_instruments_own_error},
@@ -134,5 +148,7 @@ CU_TestInfo readings_tests[] = {
     {"a strength is as well known as its reading and its temperature",
      a_strength_is_as_well_known_as_its_reading_and_its_temperature},
     {"a blend of parts adds them", a_blend_of_parts_adds_them},
+    {"an amount measured once has the uncertainty of its instruments",
+     an_amount_measured_once_has_the_uncertainty_of_its_instruments},
     CU_TEST_INFO_NULL,
 };

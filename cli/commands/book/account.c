@@ -121,7 +121,8 @@ static double in_unit(double alcohol_l, const unit *u) {
     return u->gallons ? jl_rounded_gallons(proof_gallons(alcohol_l)) : alcohol_l;
 }
 
-/* What printed lines miss of adding up. */
+/* What printed lines miss of adding up. All have the same last digit, whatever their uncertainty is: so
+ * their reader can add them. */
 static double rounding_of(const jl_account_kind *k, const unit *u) {
     double sum = 0;
     for (int i = 0; i < LINE_COUNT; i++)
@@ -137,8 +138,8 @@ static void show_line(show *s, const char *label, const account_line *line,
     snprintf(key, sizeof key, "%s_l", line->key);
     show_number(s, key, u->gallons ? NULL : label, alcohol_l, EXACT + 3, "L");
     snprintf(key, sizeof key, "%s_proof_gallons", line->key);
-    show_number(s, key, u->gallons ? label : NULL, jl_rounded_gallons(proof_gallons(alcohol_l)), 1,
-                "proof gallons");
+    show_number(s, key, u->gallons ? label : NULL, jl_rounded_gallons(proof_gallons(alcohol_l)),
+                EXACT + 1, "proof gallons");
 }
 
 /* How far it may be off, of what was measured; NaN: nothing was. */
@@ -172,8 +173,8 @@ static void show_account(show *s, const jl_account *a, const unit *u) {
         if (LINES[i].lines == (unsigned)LOST) show_lost(s, &a->all, u);
     }
     double gap = rounding_of(&a->all, u);
-    show_number(s, "rounding", gap != 0 ? "Rounding of these lines" : NULL, gap, u->decimals,
-                u->name);
+    show_number(s, "rounding", gap != 0 ? "Rounding of these lines" : NULL, gap,
+                EXACT + u->decimals, u->name);
     show_group_end(s);
 }
 
@@ -212,7 +213,7 @@ static struct table *receivers_table(const statement *d) {
         {"receiver", "removed to", "", 0, 0, COLUMN_WORDS},
         {"bottles", "bottles", "", 7, 0, COLUMN_NUMBERS},
         {u->gallons ? "proof_gallons_us" : "pure_alcohol_l", "pure alcohol", u->name, 9,
-         u->decimals, COLUMN_NUMBERS},
+         EXACT + u->decimals, COLUMN_NUMBERS},
     };
     struct table *t = table_new(columns, 3);
     for (size_t i = 0; i < d->account.receiver_count; i++) {
@@ -246,10 +247,14 @@ static struct table *gaugings_table(const statement *d) {
         char number[JL_BOOK_NUMBER_BYTES];
         jl_book_number_write(of->number, number);
         const jl_book_entry *what = of->what == JL_BOOK_CANCELLED ? &e[of->taken_back] : of;
+        double standard = g->standard_kg / JL_ETHANOL_KG_L;
+        if (u->gallons) standard = proof_gallons(standard);
         const char *vessel = what->what == JL_BOOK_GAUGED ? what->from : what->into;
-        table_row(t, CELLS(V(number), V(vessel), V(in_unit(g->gain_kg / JL_ETHANOL_KG_L, u)),
-                           V(in_unit(JL_COVERAGE_K * g->standard_kg / JL_ETHANOL_KG_L, u)),
-                           V(phrase_gauged(g->gain_kg, g->standard_kg))));
+        table_row(t,
+                  CELLS(V(number), V(vessel),
+                        v_known_to(in_unit(g->gain_kg / JL_ETHANOL_KG_L, u), standard, u->decimals),
+                        v_known_to(JL_COVERAGE_K * standard, standard, u->decimals),
+                        V(phrase_gauged(g->gain_kg, g->standard_kg))));
     }
     return t;
 }
@@ -407,7 +412,7 @@ static struct table *entries_table(const statement *d) {
         {NULL, "from", "", 0, 0, COLUMN_WORDS},
         {NULL, "into", "", 0, 0, COLUMN_WORDS},
         {NULL, "kind", "", 0, 0, COLUMN_WORDS},
-        {NULL, "pure\nalcohol", d->unit.name, 0, d->unit.decimals, COLUMN_NUMBERS},
+        {NULL, "pure\nalcohol", d->unit.name, 0, EXACT + d->unit.decimals, COLUMN_NUMBERS},
         {NULL, "measured, to\nwhom, note", "", 0, 0, COLUMN_NOTES},
     };
     size_t count;
@@ -556,11 +561,10 @@ static void compare_later(statement *d) {
 static void show_distilling(show *s, const statement *d) {
     if (d->logs == 0) return;
     show_group(s, "distilling", "Distilling, pure alcohol by the run logs");
-    show_number(s, "charged_l", "Charged", d->distilling.charged_l, EXACT + 3, "L");
-    show_number(s, "collected_l", "Collected", d->distilling.collected_l, EXACT + 3, "L");
-    show_number(s, "left_l", "Left in the boilers", d->distilling.left_l, EXACT + 3, "L");
-    show_number(s, "not_recovered_l", "Not recovered", d->distilling.not_recovered_l, EXACT + 3,
-                "L");
+    show_number(s, "charged_l", "Charged", d->distilling.charged_l, 3, "L");
+    show_number(s, "collected_l", "Collected", d->distilling.collected_l, 3, "L");
+    show_number(s, "left_l", "Left in the boilers", d->distilling.left_l, 3, "L");
+    show_number(s, "not_recovered_l", "Not recovered", d->distilling.not_recovered_l, 3, "L");
     show_number(s, "runs", NULL, (double)d->distilling.runs, 0, "");
     show_group_end(s);
 }
@@ -639,7 +643,7 @@ static void add_sum(struct table *t, const statement *d, const account_line *lin
 static struct table *sums_table(const statement *d, bool html) {
     const column columns[] = {
         {NULL, "", "", 0, 0, COLUMN_WORDS},
-        {NULL, "pure alcohol", d->unit.name, 0, d->unit.decimals, COLUMN_NUMBERS},
+        {NULL, "pure alcohol", d->unit.name, 0, EXACT + d->unit.decimals, COLUMN_NUMBERS},
         {NULL, "entries", "", 0, 0, COLUMN_NOTES},
     };
     struct table *t = table_new(columns, 3);

@@ -8,6 +8,7 @@
 #include "commands/book/open.h"
 #include "input/args.h"
 #include "input/logfile.h"
+#include "input/settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -53,9 +54,9 @@ struct table *stock_table(const jl_book *book) {
         {"vessel", "vessel", "", 0, 0, COLUMN_WORDS},
         {"kind", "kind", "", 0, 0, COLUMN_WORDS},
         {"volume_l", "20 °C\nvolume", "L", 6, 3, COLUMN_NUMBERS},
-        {"capacity_l", "of", "L", 4, 1, COLUMN_NUMBERS},
+        {"capacity_l", "of", "L", 4, EXACT + 1, COLUMN_NUMBERS},
         {"use", NULL, "", 0, 0, COLUMN_WORDS},
-        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"pure_alcohol_l", "pure\nalcohol", "L", 7, 3, COLUMN_NUMBERS},
         {"since", "since", "", 10, 0, COLUMN_WORDS},
         {"youngest", "youngest", "", 10, 0, COLUMN_WORDS},
@@ -74,8 +75,8 @@ struct table *lots_table(const jl_book *book) {
         {"lot", "lot", "", 0, 0, COLUMN_WORDS},
         {"kind", "kind", "", 0, 0, COLUMN_WORDS},
         {"bottles", "bottles", "", 7, 0, COLUMN_NUMBERS},
-        {"bottle_l", "of", "L", 5, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
+        {"bottle_l", "of", "L", 5, EXACT + 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"pure_alcohol_l", "pure\nalcohol", "L", 7, 3, COLUMN_NUMBERS},
         {"since", "bottled", "", 10, 0, COLUMN_WORDS},
     };
@@ -141,15 +142,21 @@ static int run_stock(const char *path, const char *time, bool json) {
 int command_stock(int argc, const char **argv) {
     char *time = NULL;
     int json = 0;
+    setting_options with = {0};
+    jl_settings bench;
     const struct poptOption table[] = {
         OPTION("time", &time, "TIME", "as it stood at the end of that day, or at that moment"),
+        BENCH_OPTION(with),
         FLAG("json", &json, "answer as JSON"),
         POPT_TABLEEND,
     };
     args a;
     if (args_read(&a, argc, argv, table, "BOOK.csv [--time DATE]",
-                  "What every vessel and every lot of bottles holds"))
-        a.exit_status = a.count == 1 ? run_stock(a.rest[0], time, json != 0)
-                                     : fail(EXIT_USAGE, "expected one book, as house.csv");
+                  "What every vessel and every lot of bottles holds")) {
+        with.log = a.rest[0];
+        a.exit_status = a.count != 1 ? fail(EXIT_USAGE, "expected one book, as house.csv")
+                                     : instruments_read(&with, &bench); /* for the digits */
+        if (a.exit_status == 0) a.exit_status = run_stock(a.rest[0], time, json != 0);
+    }
     return args_close(&a);
 }

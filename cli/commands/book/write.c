@@ -123,7 +123,7 @@ static void show_vessels(show *s, const jl_book *book, const jl_book_entry *e) {
     const column columns[] = {
         {"vessel", any ? "now in" : NULL, "", 0, 0, COLUMN_WORDS},
         {"volume_l", any ? "volume" : NULL, "L, 20 °C", 8, 3, COLUMN_NUMBERS},
-        {"strength_pct", any ? "strength" : NULL, "% vol", 8, 1, COLUMN_NUMBERS},
+        {"strength_pct", any ? "strength" : NULL, "% vol", 8, 2, COLUMN_NUMBERS},
         {"pure_alcohol_l", any ? "pure alcohol" : NULL, "L", 7, 3, COLUMN_NUMBERS},
         {"kind", any ? "kind" : NULL, "", 0, 0, COLUMN_WORDS},
     };

@@ -202,12 +202,11 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
         show_cells(s, CELLS(V(jar->name), V(clock_of(jar, clock)),
                             V(logged_number(run, JL_JAR_VOLUME, jar->volume_l))));
         show_reading(s, jar);
-        show_cells(s,
-                   CELLS(V(logged_number(run, JL_JAR_TEMP, jar->temp_c)),
-                         V(in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit))),
-                         V(in_log_s_strength(run, expected_pct)), V(jl_pure_alcohol_l(jar->so_far)),
-                         V(logged_number(run, JL_JAR_HEAD, jar->head_c)),
-                         V(jl_jar_rate_ml_min(jar_before(run, jar), jar))));
+        show_cells(s, CELLS(V(logged_number(run, JL_JAR_TEMP, jar->temp_c)),
+                            V(in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit))),
+                            V(in_log_s_strength(run, expected_pct)), v_pure(jar->so_far),
+                            V(logged_number(run, JL_JAR_HEAD, jar->head_c)),
+                            V(jl_jar_rate_ml_min(jar_before(run, jar), jar))));
     }
     if (spouts > 0) show_text_remark(s, "* of the running spout; the strength is the jar's mean.");
 }
@@ -224,9 +223,11 @@ static void write_so_far(const jl_run *run, char *text, size_t size) {
         return;
     }
     double pure_l = jl_pure_alcohol_l(r->collected);
-    int n = snprintf(text, size, "So far %.3f L, %.3f L pure", jars[count - 1].until_l, pure_l);
+    double standard = digits_share_standard(r->collected, r->charge);
+    int n = snprintf(text, size, "So far %s, %s of pure alcohol", LITRES(jars[count - 1].until_l),
+                     PURE_OF(r->collected));
     if (r->charge_stated)
-        n += snprintf(text + n, size - (size_t)n, ", %.1f %% recovered",
+        n += snprintf(text + n, size - (size_t)n, ", %.*f %% recovered", digits_left(standard, 1),
                       100 * pure_l / jl_pure_alcohol_l(r->charge));
     snprintf(text + n, size - (size_t)n, ".");
 }
@@ -237,20 +238,20 @@ static void write_strength(const jl_run *run, const jl_jar *jar, char *text, siz
     snprintf(text, size, "%.1f %s", in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit)),
              is_in_proof(run) ? "proof" : "% vol");
     add_word(text, size, ", forecast %.1f", in_log_s_strength(run, expected_pct));
-    strncat(text, ". ", size - strlen(text) - 1);
+    strncat(text, ".", size - strlen(text) - 1);
 }
 
 void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
                    const char *deed) {
-    char figures[160] = "", heading[224], so_far[112], strength[64] = "", line[192];
+    char figures[160] = "", heading[224], so_far[192], strength[64] = "";
     if (jar != NULL) write_figures(run, jar, figures, sizeof figures);
     snprintf(heading, sizeof heading, "Jar %s %s%s%s", name, deed, jar == NULL ? "" : ": ",
              figures);
     show_heading(s, heading);
     write_so_far(run, so_far, sizeof so_far);
     if (jar != NULL) write_strength(run, jar, strength, sizeof strength);
-    snprintf(line, sizeof line, "%s%s", strength, so_far);
-    show_heading(s, line);
+    if (strength[0] != '\0') show_heading(s, strength);
+    show_heading(s, so_far);
     show_text(s, "done", NULL, deed);
     if (jar != NULL) show_recorded_jar(s, run, jar);
     show_sums(s, run, false);

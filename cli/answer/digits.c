@@ -1,0 +1,95 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/digits.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static jl_instruments by;
+static bool stated;
+
+void digits_by(const jl_instruments *instruments) {
+    by = *instruments;
+    stated = true;
+}
+
+static const jl_instruments *digits_instruments(void) {
+    if (!stated) {
+        const jl_instruments usual = jl_settings_to_instruments(NULL);
+        digits_by(&usual);
+    }
+    return &by;
+}
+
+int digits_left(double standard, int most) {
+    if (!(standard > 0)) return most;
+    int left = (int)fmax(0, -floor(log10(standard)));
+    return left < most ? left : most;
+}
+
+static bool begins(const char *unit, const char *with) {
+    size_t length = strlen(with);
+    return strncmp(unit, with, length) == 0 && strchr(" ,", unit[length]) != NULL;
+}
+
+/* 0: of no instrument. */
+static double usual_standard(double value, const char *unit) {
+    static const double WEIGHED_KG = 0.0006; /* a scale's gram, read to its half */
+    static const double L_A_GALLON = 1.9;    /* of pure alcohol in a US proof gallon */
+    const jl_standards u = jl_amount_standards(digits_instruments(), value, 0);
+    if (begins(unit, "L")) return u.volume_l;
+    if (begins(unit, "% vol") || begins(unit, "% mas")) return u.strength_pct;
+    if (begins(unit, "proof") && strstr(unit, "gallon") == NULL) return 2 * u.strength_pct;
+    if (begins(unit, "hL")) return usual_standard(100 * value, "L") / 100;
+    if (strstr(unit, "proof gallons") != NULL)
+        return usual_standard(L_A_GALLON * value, "L") / L_A_GALLON;
+    return begins(unit, "kg") ? hypot(u.water_share * value, WEIGHED_KG) : 0;
+}
+
+int digits_of(double value, int most, const char *unit) {
+    return most >= EXACT ? most - EXACT : digits_left(usual_standard(value, unit), most);
+}
+
+jl_standards digits_standards(jl_spirit spirit) {
+    return jl_amount_standards(digits_instruments(), jl_volume_l(spirit, JL_STRENGTH_C),
+                               jl_spirit_strength_pct(spirit));
+}
+
+double digits_share_standard(jl_spirit part, jl_spirit whole) {
+    double part_l = jl_pure_alcohol_l(part), whole_l = jl_pure_alcohol_l(whole);
+    if (!(part_l > 0) || !(whole_l > 0)) return NAN;
+    return 100 * part_l / whole_l *
+           hypot(digits_standards(part).pure_alcohol_l / part_l,
+                 digits_standards(whole).pure_alcohol_l / whole_l);
+}
+
+figure_text figure_in_words(double value, double standard, int most, const char *unit) {
+    figure_text f = {"-"};
+    char number[32];
+    int decimals = standard > 0 ? digits_left(standard, most) : digits_of(value, most, unit);
+    if (jl_decimal_write(value, decimals, number, sizeof number) == JL_OK)
+        snprintf(f.text, sizeof f.text, "%s %s", number, unit);
+    return f;
+}
+
+figure_text figure_short(double value, int most, const char *unit) {
+    figure_text f = {"-"};
+    char number[32];
+    if (jl_decimal_write(value, digits_of(value, most, unit), number, sizeof number) != JL_OK)
+        return f;
+    size_t length = strlen(number);
+    bool point = strchr(number, '.') != NULL;
+    while (point && number[length - 1] == '0') length--;
+    if (point && number[length - 1] == '.') length--;
+    snprintf(f.text, sizeof f.text, "%.*s %s", (int)length, number, unit);
+    return f;
+}
+
+int digits_of_expanded(double expanded) {
+    if (!(expanded > 0)) return 4;
+    int decimals = 1 - (int)floor(log10(expanded));
+    return decimals < 0 ? 0 : decimals > 7 ? 7 : decimals;
+}
+
+int digits_of_estimate(jl_estimate e, int most) {
+    return digits_left((e.high - e.low) / (2 * JL_COVERAGE_K), most);
+}
