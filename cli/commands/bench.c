@@ -457,8 +457,73 @@ static int run_bench(const words *w, const args *a) {
     return show_bench_file(path, w->with.bench, w->with.still_name, w->details != 0, w->json != 0);
 }
 
+/* ---- Help ---- */
+
+/* Behind a key's stem, by which its unit is known. */
+static const char *unit_of(const jl_key *key) {
+    static const struct {
+        const char *end, *unit;
+    } UNITS[] = {{"_kj_c", "kJ/°C"}, {"_per_c", "per °C"}, {"_kpa", "kPa"}, {"_pct", "%"},
+                 {"_sg", "SG"},      {"_ml", "mL"},        {"_l", "L"},     {"_c", "°C"},
+                 {"_g", "g"},        {"_w", "W"},          {"_m", "m"}};
+    if (key->fact.kind == JL_STRENGTH) return "% vol";
+    size_t length = strlen(key->name);
+    for (size_t i = 0; i < sizeof UNITS / sizeof UNITS[0]; i++) {
+        size_t end = strlen(UNITS[i].end);
+        if (length > end && strcmp(key->name + length - end, UNITS[i].end) == 0)
+            return UNITS[i].unit;
+    }
+    return "";
+}
+
+/* Of a key of an instrument's widths, which has no help of its own. */
+static const char *help_of(jl_key_id id) {
+    static const char *const WIDTHS[JL_WIDTHS] = {
+        [JL_LIMIT] = "limit ± of its class or its maker",
+        [JL_CERTIFICATE] = "expanded uncertainty (k = 2) of its certificate, in place of a limit",
+        [JL_DIVISION] = "from one line of its scale to the next",
+        [JL_REPEATABILITY] = "standard uncertainty of the same reading taken again"};
+    if (jl_keys[id].help != NULL) return jl_keys[id].help;
+    return WIDTHS[(id - JL_KEY_ALCOHOLOMETER_LIMIT) % JL_WIDTHS];
+}
+
+/* NULL: none. */
+static const char *default_of(jl_key_id id) {
+    const jl_key *key = &jl_keys[id];
+    bool named = key->source != NULL && strcmp(key->source, JL_NONE_STATED) != 0 &&
+                 strcmp(key->source, JL_COMMON_PRACTICE) != 0;
+    if (key->usual != NULL) return key->usual;
+    if (id == JL_KEY_ALCOHOLOMETER_LIMIT) return "that of its division";
+    if (key->help == NULL) return "0";
+    return named ? key->source : NULL;
+}
+
+/* "power_w", and below it "power of the heating; 1 W to 1000 kW; default 2kW". */
+static void print_key(jl_key_id id) {
+    const jl_key *key = &jl_keys[id];
+    const char *unit = unit_of(key), *usual = default_of(id);
+    bool said = *unit == '\0' || strstr(key->range, unit) != NULL;
+    char text[512];
+    snprintf(text, sizeof text, "%s; %s%s%s%s%s", help_of(id), key->range, said ? "" : ", in ",
+             said ? "" : unit, usual != NULL ? "; default " : "", usual != NULL ? usual : "");
+    printf("  %s\n", key->name);
+    put_sentence(stdout, "      ", "      ", text);
+}
+
+/* Keys of the house, then those of each still. */
+static void print_keys(void) {
+    puts("Keys of the bench file, each in a line of its own, as bottle_l,0.7\n");
+    for (jl_key_id id = 0; id < JL_KEYS; id++)
+        if ((jl_keys[id].where & JL_IN_INSTRUMENTS) != 0) print_key(id);
+    puts("\nKeys of a still, below its line still,NAME\n");
+    for (jl_key_id id = 0; id < JL_KEYS; id++)
+        if ((jl_keys[id].where & (JL_IN_STILL | JL_IN_INSTRUMENTS)) == JL_IN_STILL) print_key(id);
+    puts("");
+}
+
 int command_bench(int argc, const char **argv) {
     words w = {0};
+    help_begins_with(print_keys);
     const struct poptOption table[] = {
         BENCH_OPTION(w.with),
         OPTION("still-name", &w.with.still_name, "NAME", "which still of the bench file"),
@@ -475,8 +540,7 @@ int command_bench(int argc, const char **argv) {
         POPT_TABLEEND,
     };
     args a;
-    if (args_read(&a, argc, argv, table,
-                  "[--set KEY=VALUE | --adopt FILE | --init | --check-thermometer TEMP]",
+    if (args_read(&a, argc, argv, table, "[--set KEY=VALUE | --adopt FILE | --init]",
                   "The bench file: instruments, stills and what else is the same every day"))
         a.exit_status = run_bench(&w, &a);
     return args_close(&a);

@@ -433,8 +433,8 @@ int command_cut(int argc, const char **argv) {
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv --heads 1-3 --hearts 4-11 --tails 12-",
-                  "Tries a cut on paper: what each fraction comes to. Jars not named stay as the "
-                  "log has\nthem; nothing is written without --save.")) {
+                  "Tries a cut on paper: what each fraction comes to. Jars not named stay as\n"
+                  "the log has them; nothing is written without --save.")) {
         o.with.log = a.rest[0];
         a.exit_status = run_cut(&a, &o, &w);
     }

@@ -634,9 +634,9 @@ int command_dilute(int argc, const char **argv) {
     };
     args a;
     uncertainty u = {0};
-    if (args_read(&a, argc, argv, table,
-                  "AMOUNT --to STRENGTH | STRENGTH --to STRENGTH --make VOLUME",
-                  "Water to bottling strength: 3.2L@72% --to 40% --bottle 700mL")) {
+    if (args_read(&a, argc, argv, table, "AMOUNT --to STRENGTH [--make VOLUME]",
+                  "Water to bottling strength: 3.2L@72% --to 40% --bottle 700mL; or of a\n"
+                  "strength to a volume: 72% --to 40% --make 5L")) {
         if (a.count != 1)
             a.exit_status = fail(EXIT_USAGE, "expected one amount or strength, as 3.2L@72%%");
         else if ((a.exit_status = uncertainty_read(&w.uncertainties, &w.instrument, &u)) == 0)

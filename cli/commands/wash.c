@@ -1020,11 +1020,10 @@ int command_wash(int argc, const char **argv) {
         POPT_TABLEEND,
     };
     args a;
-    args_begin(
-        &a, argc, argv, table, "[WASH.csv] WAYS",
-        "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25L,\n"
-        "--distilled 200mL --reading 8.3% --at 21C, or a log of gravities; or what goes in:\n"
-        "--add '6kg sugar' --volume 25L, --to 10%");
+    args_begin(&a, argc, argv, table, "[WASH.csv] WAYS",
+               "The strength of a wash: --og 1.080 --fg 0.992, --sugar 6kg --volume 25L,\n"
+               "--distilled 200mL --reading 8.3% --at 21C, or a log of gravities; or what\n"
+               "goes in: --add '6kg sugar' --volume 25L, --to 10%");
     if (read_with_additions(&a, &w.add, &w.added)) a.exit_status = answer_words(&a, &w);
     additions_free(&w.added);
     return args_close(&a);

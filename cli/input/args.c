@@ -86,6 +86,17 @@ static int fail_option(const args *a, int val) {
                 near == NULL ? "" : "?", a->argv[0]);
 }
 
+static void (*above_help)(void);
+
+void help_begins_with(void (*print)(void)) {
+    above_help = print;
+}
+
+static void print_help(poptContext context) {
+    if (above_help != NULL) above_help();
+    poptPrintHelp(context, stdout, 0);
+}
+
 /* The options that every command has. */
 enum { WHY, QUIET, VERSION, HELP, COMMON_OPTIONS };
 
@@ -155,7 +166,7 @@ static const struct poptOption *take_common(args *a, int val) {
     if (which == QUIET) show_quiet();
     if (which == WHY || which == QUIET) return args_next(a);
     if (which == VERSION) puts("jarline " JARLINE_VERSION);
-    if (which == HELP) poptPrintHelp(a->context, stdout, 0);
+    if (which == HELP) print_help(a->context);
     end_well(a);
     return NULL;
 }

@@ -50,6 +50,9 @@ typedef struct args {
 bool args_read(args *a, int argc, const char **argv, const struct poptOption *table,
                const char *usage, const char *about);
 
+/* What stands above the usage in the --help of this process. */
+void help_begins_with(void (*print)(void));
+
 /* The same in steps, for options whose order matters: begin, then next until it returns NULL, then
  * finish. A named option may repeat when the command sets its place to NULL after taking it. */
 bool args_begin(args *a, int argc, const char **argv, const struct poptOption *table,

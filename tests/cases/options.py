@@ -51,6 +51,8 @@ def main(program, manual):
     faults, kinds = [], {}
     for command in commands_of(program):
         known = names_in_manual(manual, command)
+        faults += [f"help {command}: {len(line)} columns: {line}" for line in
+                   printed(program, "help", command).split("\n") if len(line) > 80]
         if printed(program, command, "-V") != printed(program, "-V"):
             faults.append(f"{command} -V does not say the version")
         for letter, name, argument in options_of(program, command):

@@ -27,7 +27,17 @@ MADE = [("jarline report spirit-october.csv -o page.html", "page.html"),
         ("jarline chart --forecast 10L@27% -o run.svg", "run.svg"),
         ("jarline card correction --temps 10C-30C -o card.txt", "card.txt"),
         ("jarline card dilution --to 40% --bottle 700mL -o card.txt", "card.txt"),
-        ("jarline card boil --altitude 650m -o card.txt", "card.txt")]
+        ("jarline card boil --altitude 650m -o card.txt", "card.txt"),
+        ("jarline report spirit-october.csv -o page.pdf --to 42% --bottle 500mL", "page.pdf"),
+        ("jarline report spirit-november.csv -o page.pdf", "page.pdf"),
+        ("jarline card correction --temps 50F-90F --proof -o page.pdf", "page.pdf"),
+        ("jarline card dilution --to 40% --bottle 700mL -o page.pdf", "page.pdf"),
+        ("jarline card head --altitude 650m -o page.pdf", "page.pdf"),
+        ("jarline label spirit-october.csv -o page.pdf", "page.pdf"),
+        ("jarline label book-autumn.csv:lot:2026-1 --name Apple -o page.pdf", "page.pdf"),
+        ("jarline account book-autumn.csv spirit-october.csv -o page.pdf", "page.pdf"),
+        ("jarline chart spirit-october.csv spirit-november.csv --together -o page.pdf", "page.pdf"),
+        ("jarline chart strip-october.csv -o page.pdf", "page.pdf")]
 
 
 def literals(path):
@@ -69,7 +79,11 @@ def texts(program, readme, examples, manual):
     for name in [""] + re.findall(r"^  ([a-z]+) ", commands.answer_of("jarline --help", settings), re.M):
         yield f"help {name}", commands.answer_of(f"jarline help {name}", settings)
     for command, made in MADE:
-        yield command, re.sub(r"<style.*?</style>|<[^>]*>", "", commands.answer_of(f"{command} >log; cat {made}", settings))
+        reader = f"pdftotext -layout {made} -" if made.endswith(".pdf") else f"cat {made}"
+        text = commands.answer_of(f"{command} >log; {reader}", settings)
+        if not text:
+            sys.exit(f"{command}: nothing was made")
+        yield command, re.sub(r"<style.*?</style>|<[^>]*>", "", text)
     yield from sources(os.path.dirname(readme))
     known = set(commands.of_readme(readme)) | set(commands.of_manual(manual))
     for command in sorted(known):

@@ -920,8 +920,8 @@ int command_account(int argc, const char **argv) {
     };
     args a;
     if (args_read(&a, argc, argv, table, "BOOK.csv [RUN.csv ...] [--since DATE] [--until DATE]",
-                  "A period's account: opening, what came, what went, closing; with its run logs "
-                  "also\nwhat distilling made of what was charged")) {
+                  "A period's account: opening, what came, what went, closing; with its run logs\n"
+                  "also what distilling made of what was charged")) {
         w.with.log = a.rest[0];
         a.exit_status = run_account(&a, &w);
     }

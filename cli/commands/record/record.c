@@ -870,8 +870,8 @@ int command_record(int argc, const char **argv) {
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv|WASH.csv [VOLUME|WEIGHT READING TEMP]",
-                  "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them; - "
-                  "takes lines.")) {
+                  "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them;\n"
+                  "- takes lines.")) {
         o.with.log = a.rest[0];
         a.exit_status = run_record(&o, &a);
     }
