@@ -88,8 +88,9 @@ if $coverage; then
     meson test -C build-coverage --no-rebuild --quiet --setup all -t 3 || failed=true
     gcovr --root . --filter cli/ --exclude cli/man/ --print-summary --fail-under-line 97 --fail-under-branch 86 \
         build-coverage || failed=true
+    # Only as the library has it: benchmarks, which are not run here, have inline functions of its header too.
     gcovr --root . --filter lib/ --print-summary --fail-under-line 100 --fail-under-branch 95 \
-        build-coverage || failed=true
+        build-coverage/lib || failed=true
     printf 'Not reached, and why:\n'
     grep -rn GCOVR_EXCL lib cli || true
 fi
