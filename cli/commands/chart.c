@@ -104,7 +104,8 @@ typedef struct chart_options {
     char *width;          /* of a PNG, in pixels */
     double pixels_across; /* read from it */
     char *volume_to;      /* where the axes of volume end */
-    double volume_l;      /* read from it; 0: as round as the runs ask for */
+    double volume_l;      /* read from it; 0: the house's, or as round as the runs ask for */
+    double house_l;       /* the bench file's; NaN: none */
     int together;         /* in one panel */
     char *over;           /* of what in it */
     compare_over compare_over;
@@ -114,7 +115,7 @@ typedef struct chart_options {
 } chart_options;
 
 static double volume_end(const chart_options *o, const run_picture *runs, size_t count) {
-    return o->volume_l > 0 ? o->volume_l : chart_end_for(runs, count);
+    return o->volume_l > 0 ? o->volume_l : chart_end_of_house(o->house_l, runs, count);
 }
 
 /* How the runs are laid out on sheets. */
@@ -471,13 +472,33 @@ static bool is_log(const args *a) {
     return a->count > 0 && (strcmp(a->rest[0], "-") == 0 || access(a->rest[0], F_OK) == 0);
 }
 
-static int answer(chart_options *o, plan_words *w, const args *a) {
+/* log: beside which a bench file may lie; NULL: none. */
+static int read_house(const plan_words *w, const char *log, chart_options *o) {
+    const setting_options with = {.bench = w->still.bench, .log = log};
+    jl_settings bench;
+    int bad = instruments_read(&with, &bench);
+    o->house_l = jl_setting_value(&bench, JL_KEY_CHART_TO);
+    return bad;
+}
+
+/* A log's chart takes of a bench file where it ends. */
+static bool has_still(const plan_words *w) {
     static const plan_words NOTHING;
+    plan_words other = *w;
+    other.still.bench = NULL;
+    other.still.bench_later = false;
+    return memcmp(&other, &NOTHING, sizeof NOTHING) != 0;
+}
+
+static int answer(chart_options *o, plan_words *w, const args *a) {
     int bad = read_options(o);
     if (bad != 0) return bad;
     w->still.bench_later = args_later(a, &w->still.bench, &w->still.still);
-    if (o->forecast && !o->follow && !is_log(a)) return answer_plan(o, w, a);
-    if (memcmp(w, &NOTHING, sizeof NOTHING) != 0)
+    bool logs_meant = !o->forecast || o->follow || is_log(a);
+    bad = read_house(w, logs_meant ? a->rest[0] : NULL, o);
+    if (bad != 0) return bad;
+    if (!logs_meant) return answer_plan(o, w, a);
+    if (has_still(w))
         return fail(EXIT_USAGE, "a charge and a still belong to --forecast; a log has its own");
     size_t count = a->count;
     const char **logs = run_logs_of(a->rest, &count, true);

@@ -25,11 +25,12 @@
 
 /* What the page is asked for. */
 typedef struct report_plan {
-    double target;               /* bottling strength, a mass fraction */
-    bool target_default;         /* not asked for */
-    double bottle_l;             /* 0: none */
-    double volume_l;             /* where the chart's axis ends; 0: as round as the run asks for */
-    const char *house;           /* "": not named */
+    double target;       /* bottling strength, a mass fraction */
+    bool target_default; /* not asked for */
+    double bottle_l;     /* 0: none */
+    double volume_l;     /* where the chart's axis ends; 0: the house's, or as the run asks */
+    double house_l;      /* the bench file's; NaN: none */
+    const char *house;   /* "": not named */
     const setting_options *with; /* whose bench file has the instruments */
     jl_instruments instruments;
 } report_plan;
@@ -484,7 +485,8 @@ static int report_fill(const run_picture *run, const report_plan *plan, report *
     jl_past past;
     char note[200], begin[8];
     *r = (report){.run = run,
-                  .volume_l = plan->volume_l > 0 ? plan->volume_l : chart_end_for(run, 1),
+                  .volume_l = plan->volume_l > 0 ? plan->volume_l
+                                                 : chart_end_of_house(plan->house_l, run, 1),
                   .notes = {.heading = "Notes"},
                   .cautions = {.heading = "Cautions"},
                   .sources = {.heading = "Sources"}};
@@ -659,6 +661,7 @@ static int read_plan(const words *w, report_plan *plan) {
     if (bad == 0) bad = bench_house(&w->with, &plan->house);
     if (bad == 0) bad = arg_strength("--to", w->to == NULL ? "40%" : w->to, &plan->target);
     if (bad == 0) bad = arg_bottle(w->bottle, &bench, &plan->bottle_l);
+    plan->house_l = jl_setting_value(&bench, JL_KEY_CHART_TO);
     if (bad == 0) bad = chart_end_read(w->volume_to, &plan->volume_l);
     if (bad != 0) return bad;
     if (!(plan->target > 0))

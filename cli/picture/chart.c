@@ -157,17 +157,25 @@ static void stretch(double value, double *low, double *high) {
     *high = fmax(*high, value);
 }
 
-double chart_end_for(const run_picture *runs, size_t count) {
+static double volume_of(const run_picture *runs, size_t count) {
     double volume_l = 0;
     for (const run_picture *r = runs; r < runs + count; r++)
         volume_l = fmax(volume_l, fmax(picture_to_come_l(r), picture_expected_l(r)));
-    return axis_end(volume_l);
+    return volume_l;
+}
+
+double chart_end_for(const run_picture *runs, size_t count) {
+    return axis_end(volume_of(runs, count));
 }
 
 int chart_end_read(const char *volume_to, double *volume_l) {
     int bad = arg_value("--volume-to", volume_to, JL_VOLUME, volume_l);
     if (bad != 0 || volume_to == NULL || *volume_l > 0) return bad;
     return fail_argument("--volume-to", volume_to, JL_RANGE, "a volume above 0, as 6L");
+}
+
+double chart_end_of_house(double house_l, const run_picture *runs, size_t count) {
+    return house_l >= volume_of(runs, count) ? house_l : chart_end_for(runs, count);
 }
 
 int chart_end_check(const char *volume_to, double volume_l, const char *path,

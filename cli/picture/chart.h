@@ -17,6 +17,10 @@ double chart_end_for(const run_picture *runs, size_t count);
 
 /* --volume-to, the end that was asked for; stays 0 where it was not. Returns the exit status, or 0. */
 int chart_end_read(const char *volume_to, double *volume_l);
+
+/* The end of every chart of the house, or that which the runs ask for where they go further. house_l: the
+ * bench file's; NaN: it has none. */
+double chart_end_of_house(double house_l, const run_picture *runs, size_t count);
 /* Whether a run has room up to there. */
 int chart_end_check(const char *volume_to, double volume_l, const char *path, const run_picture *r);
 
