@@ -136,14 +136,24 @@ static card_layout best_for(const card *c, const struct table *part, double widt
     return best;
 }
 
+/* All pages in the type of the part that needs the smallest. */
+static card_layout pages_for(const card *c, size_t columns, double width, double height) {
+    card_layout least = {0};
+    for (size_t from = 1; from < table_columns(c->table); from += columns) {
+        struct table *part = table_cut(c->table, 0, table_rows(c->table), from, columns);
+        card_layout l = best_for(c, part, width, height);
+        l.columns = columns;
+        if (from == 1 || l.style.type < least.style.type) least = l;
+        table_free(part);
+    }
+    return least;
+}
+
 static card_layout layout_for(const card *c, double width, double height) {
     size_t all = table_columns(c->table) - 1;
     card_layout l = {0};
     for (size_t pages = 1; pages <= CARD_PAGES_MOST && pages <= all; pages++) {
-        struct table *part =
-            table_cut(c->table, 0, table_rows(c->table), 1, (all + pages - 1) / pages);
-        l = best_for(c, part, width, height);
-        table_free(part);
+        l = pages_for(c, (all + pages - 1) / pages, width, height);
         if (l.style.type >= l.scale * SIZE_LEAST) break;
     }
     return l;

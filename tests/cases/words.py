@@ -37,7 +37,8 @@ MADE = [("jarline report spirit-october.csv -o page.html", "page.html"),
         ("jarline label book-autumn.csv:lot:2026-1 --name Apple -o page.pdf", "page.pdf"),
         ("jarline account book-autumn.csv spirit-october.csv -o page.pdf", "page.pdf"),
         ("jarline chart spirit-october.csv spirit-november.csv --together -o page.pdf", "page.pdf"),
-        ("jarline chart strip-october.csv -o page.pdf", "page.pdf")]
+        ("jarline chart strip-october.csv -o page.pdf", "page.pdf"),
+        ("jarline chart spirit-october.csv --follow -o page.html", "page.html")]
 
 
 def literals(path):
