@@ -2,7 +2,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "input/complete.h"
 #include "text/letters.h"

@@ -4,7 +4,6 @@
 #include "answer/characters.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 
 #include <math.h>
 #include <stdlib.h>

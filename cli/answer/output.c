@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/output.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/bench.h"
 #include "input/file_kind.h"
 #include "keys/facts.h"

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "run/run.h"
 
 #include <math.h>

@@ -2,7 +2,6 @@
 #include "answer/rest.h"
 #include "answer/diagnosis.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "run/run.h"
 #include "still/from_settings.h"
 

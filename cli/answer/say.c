@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/say.h"
 #include "answer/characters.h"
-#include "answer/status.h"
 #include "text/array.h"
 #include "text/timestamp.h"
 

@@ -5,7 +5,7 @@
 #ifndef JARLINE_SAY_H
 #define JARLINE_SAY_H
 
-#include "jarline.h"
+#include "answer/status.h"
 
 #include <stdbool.h>
 #include <stdio.h>

@@ -3,7 +3,6 @@
 #include "answer/characters.h"
 #include "answer/json.h"
 #include "answer/say.h"
-#include "answer/status.h"
 
 #include <math.h>
 #include <stdarg.h>

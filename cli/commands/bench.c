@@ -4,7 +4,6 @@
 #include "input/bench.h"
 #include "answer/say.h"
 #include "answer/show.h"
-#include "answer/status.h"
 #include "command.h"
 #include "input/line.h"
 #include "input/questions.h"

@@ -4,7 +4,6 @@
 #include "answer/figures.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "input/part.h"
 

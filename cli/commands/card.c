@@ -3,7 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "input/settings.h"
 #include "picture/paper.h"

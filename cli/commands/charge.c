@@ -6,7 +6,6 @@
 #include "answer/next.h"
 #include "answer/output.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "input/part.h"
 

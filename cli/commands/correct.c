@@ -8,7 +8,6 @@
 #include "answer/figures.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "spirit/spirit.h"
 #include "text/csv.h"

@@ -3,7 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/say.h"
 #include "answer/show.h"
-#include "answer/status.h"
 #include "command.h"
 #include "input/args.h"
 #include "input/logfile.h"

@@ -4,7 +4,6 @@
 #include "picture/label.h"
 #include "answer/assume.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "commands/book/open.h"
 #include "input/logfile.h"

@@ -8,7 +8,6 @@
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "input/bench.h"
 #include "learn/trend.h"

@@ -1,7 +1,6 @@
 /* selfcheck: every published table in reference/ recomputed.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
 #include "checks.h"
 
 #include "answer/say.h"

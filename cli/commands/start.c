@@ -5,7 +5,6 @@
 #include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "commands/wash/daily.h"
 #include "input/clock.h"

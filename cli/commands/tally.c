@@ -10,7 +10,6 @@
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/show.h"
-#include "answer/status.h"
 #include "command.h"
 #include "input/logfile.h"
 #include "input/settings.h"

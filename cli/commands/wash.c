@@ -7,7 +7,6 @@
 #include "answer/output.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "commands/wash/daily.h"
 #include "commands/wash/log.h"

@@ -2,7 +2,6 @@
 #include "input/args.h"
 #include "answer/say.h"
 #include "answer/show.h"
-#include "answer/status.h"
 #include "input/complete.h"
 #include "keys/keys.h"
 #include "text/letters.h"

@@ -2,7 +2,6 @@
 #include "input/bench.h"
 #include "answer/keep.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/file_kind.h"
 #include "learn/learnt.h"
 #include "text/letters.h"

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/clock.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "text/timestamp.h"
 
 #include <string.h>

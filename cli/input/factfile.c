@@ -2,7 +2,6 @@
 #include "input/factfile.h"
 #include "answer/output.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/bench.h"
 
 #include <string.h>

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/jar_words.h"
 #include "answer/say.h"
-#include "answer/status.h"
 
 #include <ctype.h>
 #include <math.h>

@@ -2,7 +2,6 @@
 #include "input/logfile.h"
 #include "answer/characters.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/file_kind.h"
 
 #include <errno.h>

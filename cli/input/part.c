@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/part.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "answer/table.h"
 #include "input/file_kind.h"
 #include "input/logfile.h"

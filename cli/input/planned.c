@@ -2,7 +2,6 @@
 #include "input/planned.h"
 #include "answer/assume.h"
 #include "answer/say.h"
-#include "answer/status.h"
 
 void planned_take(planned *p, const setting_options *with, const file_part *of) {
     double min_liquid_l = of->planned ? of->plan.min_liquid_l : NAN;

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/questions.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/line.h"
 #include "text/letters.h"
 

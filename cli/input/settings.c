@@ -2,7 +2,6 @@
 #include "input/settings.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/bench.h"
 #include "learn/learnt.h"
 #include "still/from_settings.h"

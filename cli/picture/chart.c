@@ -4,7 +4,6 @@
 #include "picture/chart.h"
 #include "answer/digits.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/args.h"
 #include "picture/html.h"
 #include "picture/svg.h"

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/paper.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/module.h"
 #include "picture/drawing/drawing.h"
 #include "picture/svg.h"

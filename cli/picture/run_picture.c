@@ -3,7 +3,6 @@
 #include "answer/digits.h"
 #include "answer/rest.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/logfile.h"
 #include "run/run.h"
 

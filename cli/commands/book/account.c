@@ -5,7 +5,6 @@
 #include "answer/assume.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "commands/book/open.h"
 #include "commands/book/stock.h"

@@ -2,7 +2,6 @@
 #include "commands/book/open.h"
 #include "answer/assume.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/clock.h"
 #include "text/timestamp.h"
 

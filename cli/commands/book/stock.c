@@ -3,7 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/book/stock.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "commands/book/open.h"
 #include "input/args.h"

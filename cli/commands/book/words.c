@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/book/words.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/args.h"
 #include "input/logfile.h"
 #include "spirit/spirit.h"

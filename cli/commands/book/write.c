@@ -2,7 +2,6 @@
 #include "commands/book/write.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "book/account.h"
 #include "input/clock.h"
 #include "input/logfile.h"

@@ -2,7 +2,6 @@
 #include "commands/record/form.h"
 #include "answer/say.h"
 #include "answer/slips.h"
-#include "answer/status.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
 #include "input/line.h"

@@ -4,7 +4,6 @@
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "command.h"
 #include "commands/record/form.h"
 #include "commands/record/show.h"

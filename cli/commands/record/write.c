@@ -2,7 +2,6 @@
 #include "commands/record/write.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
 #include "input/planned.h"

@@ -2,7 +2,6 @@
 #include "commands/wash/daily.h"
 #include "answer/next.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "commands/wash/log.h"
 #include "input/clock.h"
 #include "wash/recipe.h"

@@ -5,7 +5,6 @@
 #include "answer/assume.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "input/args.h"
 #include "input/clock.h"
 #include "input/logfile.h"

@@ -5,7 +5,6 @@
  * Nothing is kept between two rows but what the log says. */
 #include "commands/wash/prompt.h"
 #include "answer/say.h"
-#include "answer/status.h"
 #include "commands/wash/daily.h"
 #include "input/clock.h"
 #include "input/line.h"
