@@ -113,6 +113,22 @@ void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, s
     free(of);
 }
 
+void show_tally(show *s, const jl_tally *tally, const jl_jar *jars, size_t count,
+                const jl_fraction *fractions) {
+    const column columns[] = {
+        {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
+        {"jars", jars == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
+        {"jars_count", jars == NULL ? "jars" : NULL, "", 6, 0, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
+        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
+    };
+    struct table *t = table_new(columns, sizeof columns / sizeof columns[0]);
+    fraction_rows(t, tally, jars, count, fractions);
+    show_whole_table(s, "fractions", t);
+}
+
 column figure_column(const figure *f, const char *title, int width) {
     return (column){f->key, title, f->unit, width, f->decimals, COLUMN_NUMBERS};
 }

@@ -61,6 +61,10 @@ void show_duration(show *s, const char *label, double seconds);
 void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, size_t count,
                    const jl_fraction *fractions);
 
+/* The answer's table of them, "fractions"; jars: NULL where their numbers would mean nothing. */
+void show_tally(show *s, const jl_tally *tally, const jl_jar *jars, size_t count,
+                const jl_fraction *fractions);
+
 /* A column of a table for a figure. */
 column figure_column(const figure *f, const char *title, int width);
 

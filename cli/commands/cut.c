@@ -41,24 +41,6 @@ static jl_total hearts_of(const cut_choice *c, size_t at, bool with) {
     return hearts;
 }
 
-/* ---- fractions ---- */
-
-static void show_fractions(show *s, const cut_choice *c) {
-    static const column COLUMNS[] = {
-        {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
-        {"jars", "jars", "", 18, 0, COLUMN_WORDS},
-        {"jars_count", NULL, "", 6, 0, COLUMN_NUMBERS},
-        {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
-        {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
-    };
-    const jl_tally tally = jl_run_tally_of(c->run, c->fractions);
-    struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    fraction_rows(t, &tally, c->jars, c->count, c->fractions);
-    show_whole_table(s, "fractions", t);
-}
-
 /* ---- bottling strength ---- */
 
 /* False when the hearts are no stronger than that. */
@@ -171,9 +153,10 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
 /* The fractions of the choice, the hearts at bottling strength, and what one jar more or less would
  * change. */
 static void show_choice(show *s, const cut_choice *c, const bottling *b) {
-    jl_total hearts = jl_run_tally_of(c->run, c->fractions).of[JL_HEARTS];
+    const jl_tally tally = jl_run_tally_of(c->run, c->fractions);
+    const jl_total hearts = tally.of[JL_HEARTS];
     if (hearts.jars > 0) show_amount_line(s, "Hearts at 20 °C", hearts.spirit, NULL);
-    show_fractions(s, c);
+    show_tally(s, &tally, c->jars, c->count, c->fractions);
     if (hearts.jars == 0 && b->to_text != NULL)
         show_warning(s, "No jar is hearts in this choice, so there is nothing to bottle.");
     if (hearts.jars > 0 && b->to_text != NULL) show_bottling(s, hearts.spirit, b);

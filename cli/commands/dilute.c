@@ -492,15 +492,8 @@ static int check_do(const words *w, const plan *p) {
 /* The water as it is weighed, by what the book holds now: another may have written meanwhile. */
 static int pour_water(const words *w, const plan *p, jl_book_file *f) {
     const jl_book_vessel *v = jl_book_vessel_named(jl_book_in(f), p->of.vessel);
-    jl_book_entry e = {.what = JL_BOOK_WATER,
-                       .from = "",
-                       .into = p->of.vessel,
-                       .receiver = "",
-                       .kind = "",
-                       .lot = "",
-                       .run = "",
-                       .note = "",
-                       .measured = JL_BOOK_UNMEASURED};
+    jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_WATER);
+    e.into = p->of.vessel;
     if (v == NULL || v->spirit.ethanol_kg != p->spirit.ethanol_kg ||
         v->spirit.water_kg != p->spirit.water_kg)
         return fail(EXIT_BUSY, "%s: %s was changed meanwhile; try again", p->of.path, p->of.vessel);

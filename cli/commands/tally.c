@@ -309,24 +309,6 @@ static void show_facts(show *s, const jl_facts *facts) {
 
 /* ---- Totals ---- */
 
-/* run: NULL when there are several, whose jar numbers would mean nothing. */
-static void show_fractions(show *s, const jl_tally *tally, const jl_run *run) {
-    const column columns[] = {
-        {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
-        {"jars", run == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
-        {"jars_count", run == NULL ? "jars" : NULL, "", 6, 0, COLUMN_NUMBERS},
-        {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
-        {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
-        {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
-    };
-    size_t count = 0;
-    const jl_jar *jars = run == NULL ? NULL : jl_run_jars(run, &count);
-    struct table *t = table_new(columns, sizeof columns / sizeof columns[0]);
-    fraction_rows(t, tally, jars, count, NULL);
-    show_whole_table(s, "fractions", t);
-}
-
 static void show_sum(show *s, const figures *f, const char *key, const char *label, size_t at) {
     if (!(f->values[at] > 0)) return;
     show_figures_in_line(s, f, key, label, at, at + 5);
@@ -402,10 +384,12 @@ static void take_usual_digits(const inputs *in, figures *f, double standard[FIGU
 static int show_totals(show *s, inputs *in, const jl_run *run) {
     double values[FIGURES], standard[FIGURES];
     figures f = {.list = LIST, .count = FIGURES, .values = values, .of = question_of(in)};
+    size_t count = 0; /* jar numbers of several logs would mean nothing */
+    const jl_jar *jars = run == NULL ? NULL : jl_run_jars(run, &count);
     fill_sums(&in->sums, values);
     figures_take_digits(&in->u, &f, standard, fill, in);
     if (f.standard == NULL) take_usual_digits(in, &f, standard);
-    show_fractions(s, &in->sums.tally, run);
+    show_tally(s, &in->sums.tally, jars, count, NULL);
     show_sum(s, &f, "total", "All jars at 20 °C", TOTAL);
     if (run != NULL) show_sum(s, &f, "kept", "Kept: heads, hearts, tails", KEPT);
     show_sum(s, &f, "feints", "Feints: heads, tails", FEINTS);

@@ -49,7 +49,9 @@ static int take(figure which, const char *name, const char *text, jl_quantity qu
     return EXIT_DONE;
 }
 
-int read_jar_word(const char *word, jl_entry *entry) {
+/* Each figure tells what it is by its unit: "500mL", "72.5%" or "145proof", "24C"; any order.
+ * Returns the exit status, or 0. */
+static int read_jar_word(const char *word, jl_entry *entry) {
     jl_quantity weight;
     if (jl_quantity_read(word, JL_MASS, &weight) == JL_OK) {
         if (!isnan(entry->weight_kg))
@@ -85,7 +87,8 @@ bool gives_anything(const jl_entry *e) {
            e->time != NULL || e->fraction != NULL || e->note != NULL;
 }
 
-int read_vapour(const char *name, const char *text, double *temp_c) {
+/* The temperature of a vapour or of what boils; NULL leaves it as it is. */
+static int read_vapour(const char *name, const char *text, double *temp_c) {
     double value = NAN;
     int bad = arg_value(name, text, JL_TEMPERATURE, &value);
     if (bad != EXIT_DONE || text == NULL) return bad;
@@ -100,7 +103,8 @@ bool gives_jar(const jl_entry *e) {
            !(isnan(e->reading.value) && isnan(e->strength.value) && isnan(e->spout.value));
 }
 
-int read_spout(const char *text, jl_entry *e) {
+/* "63%@24C", the reading of the running spout; NULL leaves it as it is. */
+static int read_spout(const char *text, jl_entry *e) {
     char words[64];
     jl_quantity quantity;
     if (text == NULL) return EXIT_DONE;

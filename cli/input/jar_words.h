@@ -12,16 +12,6 @@
 /* Whether anything but the moment is given. */
 bool gives_anything(const jl_entry *entry);
 
-/* Each figure tells what it is by its unit: "500mL", "72.5%" or "145proof", "24C"; any order.
- * Returns the exit status, or 0. */
-int read_jar_word(const char *word, jl_entry *entry);
-
-/* The temperature of a vapour or of what boils; NULL leaves it as it is. */
-int read_vapour(const char *name, const char *text, double *temp_c);
-
-/* "63%@24C", the reading of the running spout; NULL leaves it as it is. */
-int read_spout(const char *text, jl_entry *entry);
-
 /* What one jar has beside its words. */
 typedef struct jar_options {
     char *head, *boiler, *strength, *empty, *spout, *taken, *fraction, *time, *note;

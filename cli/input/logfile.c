@@ -79,7 +79,8 @@ const char *log_called(const char *path, const jl_run *run, int room) {
     return text_width(title) > room && text_width(base) <= room ? base : title;
 }
 
-int log_open(const char *path, int *fd) {
+/* Opens any log for reading; path as above. Returns the exit status, or 0. */
+static int log_open(const char *path, int *fd) {
     struct stat about;
     bool standard = strcmp(path, "-") == 0;
     *fd = standard ? STDIN_FILENO : open_to_read(path);
@@ -89,7 +90,8 @@ int log_open(const char *path, int *fd) {
     return fail(EXIT_INPUT, "%s is a folder; expected a log", log_name(path));
 }
 
-void say_unread(const char *path, size_t count, const jl_fault *first, const char *so) {
+/* A warning where times cannot be read, count of them; so: "the jar counts without its time". */
+static void say_unread(const char *path, size_t count, const jl_fault *first, const char *so) {
     if (count > 0)
         say("%s:%zu, cell %zu '%s': %s; expected %s; %s", log_name(path), first->line,
             first->column, first->cell, jl_status_text(first->status), first->expected, so);

@@ -32,12 +32,6 @@ int run_read_log(const char *path, jl_run **run);
 /* The same; a log without any jar is a fault, and a torn last row a warning. */
 int run_read_jars(const char *path, jl_run **run);
 
-/* Opens any log for reading; path as above. Returns the exit status, or 0. */
-int log_open(const char *path, int *fd);
-
-/* A warning where times cannot be read, count of them; so: "the jar counts without its time". */
-void say_unread(const char *path, size_t count, const jl_fault *first, const char *so);
-
 /* A wash's log with the hydrometer that it was read with; path as above. Returns the exit status, or 0. */
 int wash_read_log(const char *path, const jl_hydrometer *hydrometer, jl_wash_log **log);
 

@@ -377,7 +377,7 @@ static jl_status book_of_file(jl_file *file, jl_book_file **book, jl_fault *faul
     jl_book_file *f = calloc(1, sizeof *f);
     if (f == NULL) {
         jl_file_free(file);
-        return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+        return jl_no_memory(fault);
     }
     f->lock.fd = -1;
     f->file = *file;
@@ -404,18 +404,13 @@ jl_status jl_book_open(const char *path, double wait_s, jl_book_file **file, jl_
                        jl_trouble *trouble) {
     jl_locked_file lock;
     jl_file bytes;
-    jl_fault ignored;
-    if (fault == NULL) fault = &ignored;
-    *fault = (jl_fault){0};
-    jl_status status = jl_locked_file_open(path, wait_s, &lock);
-    if (trouble != NULL) *trouble = lock.trouble;
-    if (status == JL_OK) {
-        status = jl_file_read(lock.fd, false, &bytes, fault);
-        if (status == JL_OK) status = book_of_file(&bytes, file, fault);
-        if (status != JL_OK) jl_locked_file_release(&lock);
-    }
-    if (status == JL_OK) (*file)->lock = lock;
-    fault->status = status;
+    jl_status status = jl_file_hold(path, wait_s, &lock, &bytes, fault, trouble);
+    if (status != JL_OK) return status;
+    status = book_of_file(&bytes, file, fault);
+    if (status == JL_OK)
+        (*file)->lock = lock;
+    else
+        jl_locked_file_release(&lock);
     return status;
 }
 

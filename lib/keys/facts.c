@@ -303,7 +303,7 @@ static jl_status fault_no_fact(const char *stem, jl_kind kind, const char *expec
     while (e->kind != kind) e++;
     strncat(key, stem, sizeof key - 1);
     strncat(key, e->text, sizeof key - 1 - strlen(key));
-    return jl_fault_at(fault, JL_MISSING, 0, 0, key, strlen(key), expected);
+    return jl_text_fault(fault, JL_MISSING, key, expected);
 }
 
 static jl_status read_value(const jl_fact *fact, size_t index, jl_comma comma, const char *expected,

@@ -296,8 +296,8 @@ static jl_status read_still(const jl_facts *facts, const char *name, jl_settings
     const jl_fact *still = NULL;
     jl_status status = jl_still_named(facts, name, &still);
     if (status != JL_OK)
-        return jl_fault_at(fault, status, 0, 0, jl_keys[JL_KEY_STILL].name,
-                           strlen(jl_keys[JL_KEY_STILL].name), "the name of one of its stills");
+        return jl_text_fault(fault, status, jl_keys[JL_KEY_STILL].name,
+                             "the name of one of its stills");
     jl_settings *read = malloc(sizeof *read);
     if (read == NULL) return jl_no_memory(fault);
     jl_settings_begin(read);

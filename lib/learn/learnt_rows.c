@@ -153,8 +153,7 @@ static jl_status read_rows(const jl_facts *facts, bool sections, const jl_fact *
         if (within == NULL || within == section) status = read_row(fact, &read, &last, fault);
     }
     if (status != JL_OK) return status;
-    if (last == NULL)
-        return jl_fault_at(fault, JL_MISSING, 0, 0, RUNS, strlen(RUNS), EXPECTED_RUNS);
+    if (last == NULL) return jl_text_fault(fault, JL_MISSING, RUNS, EXPECTED_RUNS);
     if (!jl_learnt_ok(&read)) return jl_fact_fault(last, 0, JL_RANGE, EXPECTED_STILL, fault);
     *still = read;
     return JL_OK;

@@ -34,6 +34,16 @@ jl_status jl_file_read(int fd, bool lock, jl_file *file, jl_fault *fault) {
     return status;
 }
 
+jl_status jl_file_hold(const char *path, double wait_s, jl_locked_file *lock, jl_file *file,
+                       jl_fault *fault, jl_trouble *trouble) {
+    jl_status status = jl_locked_file_open(path, wait_s, lock);
+    if (trouble != NULL) *trouble = lock->trouble;
+    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    status = jl_file_read(lock->fd, false, file, fault);
+    if (status != JL_OK) jl_locked_file_release(lock);
+    return status;
+}
+
 /* Whose the file is, and how it ends its rows, by the first row that says something. */
 static jl_status find_whose(jl_file *file, jl_fault *fault) {
     jl_row row;

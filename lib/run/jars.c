@@ -229,7 +229,7 @@ static jl_status fault_in(const origin *from, const jl_jar *jar, jl_role role, j
         return jl_columns_fault(from->columns, from->row, role, status, expected, fault);
     if (!isnan(jl_jar_number(jar, role)))
         snprintf(figure, sizeof figure, "%g", jl_jar_number(jar, role));
-    return jl_fault_at(fault, status, 0, 0, figure, strlen(figure), expected);
+    return jl_text_fault(fault, status, figure, expected);
 }
 
 static const char *model_expected(jl_status status) {
@@ -574,8 +574,8 @@ jl_status jl_moment_check(const char *text, jl_fault *fault) {
     if (text == NULL || text[0] == '\0') return JL_OK;
     jl_status status = jl_time_read(text, strlen(text), &time);
     if (status == JL_OK) return status;
-    return jl_fault_at(fault, status, 0, 0, text, strlen(text),
-                       "a time with its offset, as 2026-03-07T18:05:00+01:00");
+    return jl_text_fault(fault, status, text,
+                         "a time with its offset, as 2026-03-07T18:05:00+01:00");
 }
 
 jl_status jl_entry_check(const jl_entry *e, jl_fault *fault) {
@@ -588,8 +588,7 @@ jl_status jl_entry_check(const jl_entry *e, jl_fault *fault) {
             return jl_fault_at(fault, JL_FORM, 0, 0, text_for(e, role), strlen(text_for(e, role)),
                                "a text in one line");
     if (e->note != NULL && strlen(e->note) >= JL_CELL_BYTES_MOST)
-        return jl_fault_at(fault, JL_TOO_LONG, 0, 0, e->note, strlen(e->note),
-                           "a note of at most 64 KiB");
+        return jl_text_fault(fault, JL_TOO_LONG, e->note, "a note of at most 64 KiB");
     return check_figures(e, &jar, fault);
 }
 
@@ -629,8 +628,7 @@ jl_status jl_entry_columns(const jl_entry *e, jl_columns *columns, jl_fault *fau
         const jl_column *own = columns->what[role];
         const jl_column *usual = jl_column_like(columns, role, is_in_proof(e, role));
         if (own != NULL && own->unit != usual->unit)
-            return jl_fault_at(fault, JL_CONFLICT, 0, 0, usual->name, strlen(usual->name),
-                               own->name);
+            return jl_text_fault(fault, JL_CONFLICT, usual->name, own->name);
         if (own == NULL && needs_column(e, role)) jl_columns_add(columns, usual);
     }
     return JL_OK;

@@ -42,10 +42,6 @@ struct jl_run {
     jl_trouble trouble;
 };
 
-static jl_status no_memory(jl_fault *fault) {
-    return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
-}
-
 /* ---- jars that are taken back ---- */
 
 /* "#undone,JAR,TIME" takes back what stands above it under that number, which is free again below. */
@@ -79,7 +75,7 @@ static jl_status take_undone(reading *r, const jl_row *row) {
     jl_status status = jl_jar_name_read(row->cells[1].text, row->cells[1].length, &key);
     if (status != JL_OK) return jl_row_fault(row, 1, status, jl_jar_number_expected, r->fault);
     if (!jl_grow(&r->undone, r->undone_count, &r->undone_room, sizeof *r->undone))
-        return no_memory(r->fault);
+        return jl_no_memory(r->fault);
     r->undone[r->undone_count++] = (undo){key, r->run->place_count, row->line};
     return JL_OK;
 }
@@ -162,7 +158,7 @@ static jl_status settle_numbers(reading *r) {
     size_t count, from = 0;
     if (r->undone_count == 0 && !r->falls) return JL_OK;
     event *events = sorted_events(r, &count);
-    if (events == NULL) return no_memory(r->fault);
+    if (events == NULL) return jl_no_memory(r->fault);
     for (size_t i = 1; i <= count; i++) {
         if (i < count && events[i].key == events[from].key) continue;
         settle_number(r, events + from, i - from, &status);
@@ -241,7 +237,8 @@ static jl_status take_jar(reading *r, const jl_row *row) {
     if (status != JL_OK) return status;
     if (!r->mark_found)
         r->mark_found = jl_columns_mark(&run->columns, row, &run->file.dialect.comma);
-    if (!jl_grow(&run->jars, run->count, &run->room, sizeof *run->jars)) return no_memory(r->fault);
+    if (!jl_grow(&run->jars, run->count, &run->room, sizeof *run->jars))
+        return jl_no_memory(r->fault);
     jl_jar *jar = &run->jars[run->count];
     status = jl_jar_read(&run->reader, &run->columns, row, jar, r->fault);
     if (status != JL_OK) return status;
@@ -250,7 +247,7 @@ static jl_status take_jar(reading *r, const jl_row *row) {
     if (jar->note_length == 0)
         jar->note = NULL;
     else if (keep_note(jar) != JL_OK)
-        return no_memory(r->fault);
+        return jl_no_memory(r->fault);
     run->count++;
     return JL_OK;
 }
@@ -258,7 +255,7 @@ static jl_status take_jar(reading *r, const jl_row *row) {
 static jl_status take_row(reading *r, const jl_row *row) {
     jl_run *run = r->run;
     if (!jl_grow(&run->places, run->place_count, &run->place_room, sizeof *run->places))
-        return no_memory(r->fault);
+        return jl_no_memory(r->fault);
     row_kind kind = jl_row_is_fact(row) ? FACT : run->columns.line == 0 ? HEADER : JAR;
     jl_status status = kind == FACT  ? take_fact(r, row)
                        : kind == JAR ? take_jar(r, row)
@@ -325,7 +322,7 @@ static jl_status read_expected(jl_run *run, jl_fault *fault) {
         if (anew) run->expected_count = 0;
         anew = false;
         if (!jl_grow(&run->expected, run->expected_count, &room, sizeof *run->expected))
-            return no_memory(fault);
+            return jl_no_memory(fault);
         jl_expected *row = &run->expected[run->expected_count];
         double from_l = run->expected_count > 0 ? row[-1].end_l : 0;
         jl_status status = read_expected_row(fact, from_l, row, fault);
@@ -437,7 +434,7 @@ static jl_status settle_row(jl_run *run, size_t first, size_t count, jl_spout_re
         readings[i].until_l = until_l += run->jars[first + i].volume_20c_l;
     jl_status status =
         jl_spout_means(readings, count, begin_pct(run, first, readings), spout_l, means);
-    if (status == JL_MEMORY) return no_memory(fault);
+    if (status == JL_MEMORY) return jl_no_memory(fault);
     if (status != JL_OK)
         return jl_fault_at(fault, status, run->jars[first].line, 0, NULL, 0,
                            "a spout_volume_ml below the volume of the first jar");
@@ -487,7 +484,7 @@ static jl_status settle_spouts(jl_run *run, jl_fault *fault) {
     jl_spout_reading *readings = calloc(run->count, sizeof *readings);
     jl_spout_mean *means = calloc(run->count, sizeof *means);
     jl_status status = readings == NULL || means == NULL
-                           ? no_memory(fault)
+                           ? jl_no_memory(fault)
                            : settle_spouts_with(run, readings, means, fault);
     free(readings);
     free(means);
@@ -547,7 +544,7 @@ static jl_status run_of_file(jl_file *file, jl_run **run, jl_fault *fault) {
     jl_run *made = calloc(1, sizeof *made);
     if (made == NULL) {
         jl_file_free(file);
-        return no_memory(fault);
+        return jl_no_memory(fault);
     }
     made->lock.fd = -1;
     made->file = *file;
@@ -557,7 +554,7 @@ static jl_status run_of_file(jl_file *file, jl_run **run, jl_fault *fault) {
     if (status == JL_OK)
         status = read_all(&r);
     else
-        no_memory(fault);
+        jl_no_memory(fault);
     free(r.undone);
     jl_file_end(&made->file);
     if (status == JL_OK)
@@ -669,18 +666,13 @@ jl_status jl_run_open(const char *path, double wait_s, jl_run **run, jl_fault *f
                       jl_trouble *trouble) {
     jl_locked_file lock;
     jl_file file;
-    jl_fault ignored;
-    if (fault == NULL) fault = &ignored;
-    *fault = (jl_fault){0};
-    jl_status status = jl_locked_file_open(path, wait_s, &lock);
-    if (trouble != NULL) *trouble = lock.trouble;
-    if (status == JL_OK) {
-        status = jl_file_read(lock.fd, false, &file, fault);
-        if (status == JL_OK) status = run_of_file(&file, run, fault);
-        if (status != JL_OK) jl_locked_file_release(&lock);
-    }
-    if (status == JL_OK) (*run)->lock = lock;
-    fault->status = status;
+    jl_status status = jl_file_hold(path, wait_s, &lock, &file, fault, trouble);
+    if (status != JL_OK) return status;
+    status = run_of_file(&file, run, fault);
+    if (status == JL_OK)
+        (*run)->lock = lock;
+    else
+        jl_locked_file_release(&lock);
     return status;
 }
 
@@ -779,19 +771,18 @@ static jl_status new_key(const jl_run *run, const jl_entry *entry, jl_jar_key *k
     if (entry->jar == NULL && run->reader.highest < JL_JAR_MOST) return JL_OK;
     const char *name = entry->jar == NULL ? "" : entry->jar;
     status = entry->jar == NULL ? JL_RANGE : jl_jar_name_read(name, strlen(name), key);
-    if (status != JL_OK)
-        return jl_fault_at(fault, status, 0, 0, name, strlen(name), jl_jar_number_expected);
+    if (status != JL_OK) return jl_text_fault(fault, status, name, jl_jar_number_expected);
     if (jl_run_jar_named(run, name) != NULL)
-        return jl_fault_at(fault, JL_CONFLICT, 0, 0, name, strlen(name),
-                           "a number that no jar has");
+        return jl_text_fault(fault, JL_CONFLICT, name, "a number that no jar has");
     jl_jar_name_write(*key / JL_JAR_LETTERS * JL_JAR_LETTERS, before);
     bool lettered = *key % JL_JAR_LETTERS != 0;
     if (lettered ? jl_run_jar_named(run, before) != NULL
                  : *key / JL_JAR_LETTERS <= jl_run_next_jar(run))
         return JL_OK;
-    return jl_fault_at(fault, JL_MISSING, 0, 0, name, strlen(name),
-                       "a number up to the next one, or one with a letter of a jar that stands: 8a "
-                       "behind jar 8");
+    return jl_text_fault(
+        fault, JL_MISSING, name,
+        "a number up to the next one, or one with a letter of a jar that stands: 8a "
+        "behind jar 8");
 }
 
 jl_status jl_run_add_jar(jl_run *run, const jl_entry *given, jl_fault *fault) {
@@ -926,8 +917,8 @@ jl_status jl_run_mark(jl_run *run, const jl_fraction *fractions, size_t *changed
 static jl_status check_facts(const jl_fact_entry *facts, size_t count, jl_fault *fault) {
     for (size_t i = 0; i < count; i++)
         if (!jl_fact_entry_ok(&facts[i]))
-            return jl_fault_at(fault, JL_FORM, 0, 0, facts[i].key, strlen(facts[i].key),
-                               "a key of letters, digits and _, numbers, a text in one line");
+            return jl_text_fault(fault, JL_FORM, facts[i].key,
+                                 "a key of letters, digits and _, numbers, a text in one line");
     return JL_OK;
 }
 
@@ -1073,7 +1064,7 @@ jl_status jl_run_create(const char *path, const jl_fact_entry *facts, size_t cou
     status = new_log(facts, count, units, &text);
     if (status != JL_OK) {
         jl_text_free(&text);
-        return no_memory(fault);
+        return jl_no_memory(fault);
     }
     jl_file file = {.bytes = text.bytes, .size = text.length};
     status = run_of_file(&file, &run, fault);

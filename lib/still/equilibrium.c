@@ -137,8 +137,9 @@ static void activity(const jl_nrtl *nrtl, double x, double temp_k, double ln_gam
     ln_gamma[1] = x * x * (tau12 * r12 * r12 + tau21 * g21 / (around1 * around1));
 }
 
-double jl_pressure_over(const jl_nrtl *nrtl, double x, double temp_k, double *ethanol_kpa,
-                        double *volatility) {
+/* Partial pressures over a liquid, kPa, and the relative volatility. */
+static double jl_pressure_over(const jl_nrtl *nrtl, double x, double temp_k, double *ethanol_kpa,
+                               double *volatility) {
     double ln_gamma[2], ethanol, water;
     activity(nrtl, x, temp_k, ln_gamma);
     jl_saturation_kpa(temp_k, &ethanol, &water);

@@ -33,10 +33,6 @@ typedef struct jl_bubble {
 /* Vapour pressure of ethanol and of water, kPa. */
 void jl_saturation_kpa(double temp_k, double *ethanol, double *water);
 
-/* Partial pressures over a liquid, kPa, and the relative volatility. */
-double jl_pressure_over(const jl_nrtl *nrtl, double x, double temp_k, double *ethanol_kpa,
-                        double *volatility);
-
 /* x in 0 to 1, pressure in 30 to 110 kPa, neither checked. start_k: a guess, or 0.
  * JL_NUMERIC when it does not settle. */
 jl_status jl_bubble_at(const jl_nrtl *nrtl, double x, double pressure_kpa, double start_k,

@@ -689,11 +689,9 @@ jl_status jl_wash_log_open(const char *path, double wait_s, const jl_hydrometer 
     jl_locked_file lock;
     jl_file file;
     if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
-    jl_status status = jl_locked_file_open(path, wait_s, &lock);
-    if (trouble != NULL) *trouble = lock.trouble;
-    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
-    status = jl_file_read(lock.fd, false, &file, fault);
-    if (status == JL_OK) status = log_of_file(&file, instrument, log, fault);
+    jl_status status = jl_file_hold(path, wait_s, &lock, &file, fault, trouble);
+    if (status != JL_OK) return status;
+    status = log_of_file(&file, instrument, log, fault);
     if (status == JL_OK)
         (*log)->lock = lock;
     else

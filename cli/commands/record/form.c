@@ -12,6 +12,7 @@
 
 #include <inttypes.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -145,43 +146,33 @@ static bool any_has_boiler(const form *f) {
     return false;
 }
 
+/* Where an entry and a jar have a figure, and of what kind it is. */
+static const struct {
+    size_t entry, jar;
+    jl_kind kind;
+} FIGURES[JL_JAR_FIGURES] = {
+#define FIGURE(name, kind)                                                                         \
+    { offsetof(jl_entry, name), offsetof(jl_jar, name), kind }
+    [JL_JAR_VOLUME] = FIGURE(volume_l, JL_VOLUME),
+    [JL_JAR_READING] = FIGURE(reading.value, JL_STRENGTH),
+    [JL_JAR_TEMP] = FIGURE(temp_c, JL_TEMPERATURE),
+    [JL_JAR_HEAD] = FIGURE(head_c, JL_TEMPERATURE),
+    [JL_JAR_BOILER] = FIGURE(boiler_c, JL_TEMPERATURE),
+    [JL_JAR_WEIGHT] = FIGURE(weight_kg, JL_MASS),
+    [JL_JAR_EMPTY] = FIGURE(empty_kg, JL_MASS),
+    [JL_JAR_SPOUT] = FIGURE(spout.value, JL_STRENGTH),
+    [JL_JAR_SPOUT_TEMP] = FIGURE(spout_temp_c, JL_TEMPERATURE),
+};
+
 static double *place(jl_entry *e, jl_jar_figure which, bool strength) {
-    switch (which) {
-    case JL_JAR_VOLUME:
-        return &e->volume_l;
-    case JL_JAR_READING:
-        return strength ? &e->strength.value : &e->reading.value;
-    case JL_JAR_TEMP:
-        return &e->temp_c;
-    case JL_JAR_HEAD:
-        return &e->head_c;
-    case JL_JAR_WEIGHT:
-        return &e->weight_kg;
-    case JL_JAR_EMPTY:
-        return &e->empty_kg;
-    case JL_JAR_SPOUT:
-        return &e->spout.value;
-    case JL_JAR_SPOUT_TEMP:
-        return &e->spout_temp_c;
-    default:
-        return &e->boiler_c;
-    }
+    if (which == JL_JAR_READING && strength) return &e->strength.value;
+    return (double *)(void *)((char *)e + FIGURES[which].entry);
 }
 
 static double figure_of(const jl_jar *jar, jl_jar_figure which, bool strength) {
-    jl_entry e = JL_ENTRY;
     if (jar == NULL) return NAN;
-    e.volume_l = jar->volume_l;
-    e.reading = jar->reading;
-    e.strength = jar->strength;
-    e.temp_c = jar->temp_c;
-    e.head_c = jar->head_c;
-    e.boiler_c = jar->boiler_c;
-    e.weight_kg = jar->weight_kg;
-    e.empty_kg = jar->empty_kg;
-    e.spout = jar->spout;
-    e.spout_temp_c = jar->spout_temp_c;
-    return *place(&e, which, strength);
+    if (which == JL_JAR_READING && strength) return jar->strength.value;
+    return *(const double *)(const void *)((const char *)jar + FIGURES[which].jar);
 }
 
 static double typed_value(form *f, jl_jar_figure which) {
@@ -208,20 +199,19 @@ static jl_jar jar_so_far(form *f) {
     jl_jar jar = {.size = sizeof jar};
     const jl_jar *old = jar_corrected(f);
     if (old != NULL) jar = *old;
-    const jl_entry *e = &f->e;
+    jl_entry *e = &f->e;
     bool is_new = old == NULL;
     jar.spirit = (jl_spirit){0, 0};
     jar.by_weight = f->by_weight;
-    if (is_new || !isnan(e->volume_l)) jar.volume_l = e->volume_l;
-    if (is_new || !isnan(e->temp_c)) jar.temp_c = e->temp_c;
-    if (is_new || !isnan(e->head_c)) jar.head_c = e->head_c;
-    if (is_new || !isnan(e->boiler_c)) jar.boiler_c = e->boiler_c;
-    if (is_new || !isnan(e->reading.value)) jar.reading = e->reading;
+    for (int i = 0; i < JL_JAR_FIGURES; i++) {
+        jl_jar_figure which = (jl_jar_figure)i;
+        double *is = (double *)(void *)((char *)&jar + FIGURES[which].jar);
+        if (which == JL_JAR_TIME) continue;
+        if (is_new || !isnan(*place(e, which, false))) *is = *place(e, which, false);
+    }
+    if (is_new || !isnan(e->reading.value)) jar.reading.unit = e->reading.unit;
     if (is_new || !isnan(e->strength.value)) jar.strength = e->strength;
-    if (is_new || !isnan(e->weight_kg)) jar.weight_kg = e->weight_kg;
-    if (is_new || !isnan(e->empty_kg)) jar.empty_kg = e->empty_kg;
-    if (is_new || !isnan(e->spout.value)) jar.spout = e->spout;
-    if (is_new || !isnan(e->spout_temp_c)) jar.spout_temp_c = e->spout_temp_c;
+    if (is_new || !isnan(e->spout.value)) jar.spout.unit = e->spout.unit;
     bool has_own = e->time != NULL && e->time[0] != '\0';
     if (has_own || (is_new && e->time == NULL))
         jar.has_time = jl_time_read(f->stamp, strlen(f->stamp), &jar.time) == JL_OK;
@@ -345,24 +335,9 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
 
 /* ---- answers ---- */
 
-static jl_kind kind_of(jl_jar_figure which) {
-    switch (which) {
-    case JL_JAR_VOLUME:
-        return JL_VOLUME;
-    case JL_JAR_WEIGHT:
-    case JL_JAR_EMPTY:
-        return JL_MASS;
-    case JL_JAR_READING:
-    case JL_JAR_SPOUT:
-        return JL_STRENGTH;
-    default:
-        return JL_TEMPERATURE;
-    }
-}
-
 /* Of which there is always more than 0. */
 static bool is_amount_of(jl_jar_figure which) {
-    return kind_of(which) == JL_VOLUME || kind_of(which) == JL_MASS;
+    return FIGURES[which].kind == JL_VOLUME || FIGURES[which].kind == JL_MASS;
 }
 
 static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
@@ -438,9 +413,9 @@ static jl_status read_number(const jl_log_unit *unit, jl_jar_figure which, const
         return JL_OK;
     }
     if (status != JL_FORM) return status;
-    status = jl_quantity_read(text, kind_of(which), &q);
+    status = jl_quantity_read(text, FIGURES[which].kind, &q);
     if (status == JL_RANGE &&
-        kind_of(which) == JL_STRENGTH) { /* the number is wanted all the same */
+        FIGURES[which].kind == JL_STRENGTH) { /* the number is wanted all the same */
         size_t length = strspn(text, "0123456789.,");
         return jl_decimal_read(text, length, JL_COMMA_SAFE, value);
     }
@@ -561,7 +536,7 @@ static answered read_figure(form *f, jl_jar_figure asked_for, const char *text, 
     bool above_0 = !is_amount_of(which) || value > 0;
     if (!(number >= unit.least && number <= unit.most && above_0))
         return refuse_range(f, which, number, r);
-    if (kind_of(which) == JL_MASS && refuse_weight(f, which, value, r) == ANSWER_REFUSED)
+    if (FIGURES[which].kind == JL_MASS && refuse_weight(f, which, value, r) == ANSWER_REFUSED)
         return ANSWER_REFUSED;
     return take_likely(f, which, value, keep, r);
 }

@@ -13,7 +13,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-const jl_jar *jar_before(const jl_run *run, const jl_jar *jar) {
+/* The jar before one of the run's; NULL: none. */
+static const jl_jar *jar_before(const jl_run *run, const jl_jar *jar) {
     size_t count;
     return jar > jl_run_jars(run, &count) ? jar - 1 : NULL;
 }

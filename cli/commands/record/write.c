@@ -85,7 +85,9 @@ static jl_entry whole_entry(const jl_entry *e, const jl_jar *old) {
     return whole;
 }
 
-int jar_of_entry(const jl_run *run, const char *name, const jl_entry *entry, jl_jar *jar) {
+/* What an entry would be as a jar; name: NULL, or of the jar that it corrects. Returns the exit
+ * status, or 0, as the following ones do. */
+static int jar_of_entry(const jl_run *run, const char *name, const jl_entry *entry, jl_jar *jar) {
     jl_fault fault = {0};
     jl_status status = jl_run_jar_of_entry(run, name, entry, jar, &fault);
     if (status == JL_OK) return EXIT_DONE;

@@ -6,10 +6,6 @@
 
 #include "jarline.h"
 
-/* What an entry would be as a jar; name: NULL, or of the jar that it corrects. Returns the exit
- * status, or 0, as the following ones do. */
-int jar_of_entry(const jl_run *run, const char *name, const jl_entry *entry, jl_jar *jar);
-
 /* Holds the log and reads it: nobody else can then write what would make the answer wrong. */
 int open_log(const char *path, jl_run **run);
 

@@ -13,7 +13,8 @@
 
 /* ---- what goes in ---- */
 
-int additions_take(additions *list, char *word) {
+/* Takes the word of one --add, which is the list's from now on. Returns the exit status, or 0. */
+static int additions_take(additions *list, char *word) {
     jl_ingredient in;
     jl_status status = jl_ingredient_read(word, strlen(word), &in);
     list->words = need(realloc(list->words, (list->count + 1) * sizeof *list->words));
@@ -30,7 +31,8 @@ void additions_free(additions *list) {
     free(list->in);
 }
 
-void show_recipe(show *s, const jl_recipe *recipe) {
+/* What they come to. sugar_kg: more of it that is still to go in. */
+static void show_recipe(show *s, const jl_recipe *recipe) {
     show_group(s, "recipe", NULL);
     show_number(s, "strength_pct", "Strength when all has fermented", recipe->strength_pct, 1,
                 "% vol");

@@ -16,12 +16,7 @@ typedef struct additions {
     size_t count;
 } additions;
 
-/* Takes the word of one --add, which is the list's from now on. Returns the exit status, or 0. */
-int additions_take(additions *list, char *word);
 void additions_free(additions *list);
-
-/* What they come to. sugar_kg: more of it that is still to go in. */
-void show_recipe(show *s, const jl_recipe *recipe);
 
 /* Options of which the one at add may stand more than once. False as args_read. */
 bool read_with_additions(args *a, char **add, additions *list);
