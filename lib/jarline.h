@@ -273,24 +273,6 @@ JL_API jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key
  */
 JL_API const char *jl_facts_text(const jl_facts *facts, const char *key);
 
-/* The moment that a fact states.
- *
- * Given:    key
- * Returned: *time; *fault (may be NULL)
- * Errors:   JL_MISSING, JL_FORM, JL_RANGE
- */
-JL_API jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *time,
-                               jl_fault *fault);
-
-/* One value of a fact that has several, as a number.
- *
- * Given:    fact; index: of the value, from 0; least, most: its range; expected: static text
- * Returned: *value; *fault (may be NULL)
- * Errors:   JL_MISSING, JL_FORM, JL_AMBIGUOUS, JL_RANGE
- */
-JL_API jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double most,
-                                const char *expected, double *value, jl_fault *fault);
-
 /* ---- Density of ethanol and water ------------------------------------------------------------ */
 
 #define JL_TEMP_MIN_C   (-20.0)
@@ -521,19 +503,6 @@ JL_API double jl_mass_from_scale_kg(double scale_kg, double density_kg_m3);
  * Source:   as jl_scale_from_mass_kg; OIML R 22
  */
 JL_API double jl_scale_kg(jl_spirit spirit, double temp_c);
-/* The true proof of a spirit in which dissolved solids hide some: 0.1 g in 100 mL hides 0.4 proof.
- * Less than 0.4 g in 100 mL need not be counted, and is not.
- *
- * Given:    apparent_proof: 0 to 200, corrected for temperature; solids_g_100ml: g in 100 mL, 0 or
- *           more
- * Returned: *true_proof: US proof
- * Errors:   JL_RANGE; JL_NO (more than 0.6 g in 100 mL, or 0.4 g and more outside 80 to 100 proof:
- *           there a sample has to be distilled)
- * Source:   27 CFR 30.31, 30.32 and 30.71
- */
-JL_API jl_status jl_obscured_proof(double apparent_proof, double solids_g_100ml,
-                                   double *true_proof);
-
 /* Flash point of a spirit, closed cup, approximate by nature: it depends on the method.
  *
  * Given:    strength_pct: 10 to 96 % vol at 20 °C
@@ -932,17 +901,6 @@ typedef struct jl_ferment {
                       at or below it already, or the gravity stands still or rises */
 } jl_ferment;
 
-/* Has a fermentation ended, by its dated gravities.
- *
- * Given:    readings: in order of time, count of them; rule
- * Returned: *ferment
- * Errors:   JL_MISSING (fewer than two readings); JL_CONFLICT (a time not after the one before);
- *           JL_RANGE (also a time beyond 1e12 s, and times too near for a slope)
- * Source:   common practice
- */
-JL_API jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
-                                  const jl_finish_rule *rule, jl_ferment *ferment);
-
 /* ---- A wash log ------------------------------------------------------------------------------ */
 
 /* Readings of a fermentation as CSV, made by hand or in a spreadsheet: columns time (RFC 3339),
@@ -1144,15 +1102,6 @@ typedef struct jl_charge {
  *           before the run's end)
  */
 JL_API jl_status jl_charge_loads(const jl_charge_plan *plan, jl_charge *charge);
-
-/* What part of its volume a run takes off, by the forecast of a plain pot and the usual rule to stop:
- * a quarter at 9 % vol, less of a weaker wash and more of a stronger one.
- *
- * Given:    strength_pct: of the charge, above 0, below 97 % vol
- * Returned: *share: volumes at 20 °C, 0 to below 1; 0 where a run ends with its first drop
- * Errors:   JL_RANGE; JL_NUMERIC, JL_MEMORY
- */
-JL_API jl_status jl_charge_taken_share(double strength_pct, double *share);
 
 /* Filling the boiler by hand. */
 typedef struct jl_lifting {
@@ -1669,8 +1618,6 @@ enum {
     JL_OF_ALL = (1 << JL_FRACTIONS) - 1
 };
 
-JL_API void jl_tally_add(jl_tally *tally, const jl_jar *jar);
-
 /* Adds the jars of another log. */
 JL_API void jl_tally_join(jl_tally *tally, const jl_tally *other);
 
@@ -1773,9 +1720,6 @@ JL_API jl_fact_entry jl_expected_row(const jl_forecast_jar *jar);
 /* The mean strength expected between two volumes that have run (l at 20 °C), in % vol at 20 °C; NaN
  * where from_l is not below to_l, beyond the last row, and without one. */
 JL_API double jl_run_expected_pct(const jl_run *run, double from_l, double to_l);
-
-/* All pure alcohol that was expected, l at 20 °C; NaN when nothing was. */
-JL_API double jl_run_expected_pure_l(const jl_run *run);
 
 /* The fact "title"; NULL when there is none. */
 JL_API const char *jl_run_title(const jl_run *run);
@@ -1934,16 +1878,6 @@ JL_API jl_status jl_run_suggest_cut(const jl_run *run, const jl_cut_rules *rules
  * Returned: as jl_run_tally
  */
 JL_API jl_tally jl_run_tally_of(const jl_run *run, const jl_fraction *fractions);
-
-/* The strength at the spout at which a cut rule ends a fraction, where the rule is one by what the
- * still shows and not by an amount.
- *
- * Given:    still: its stages, reflux and pressure; rule
- * Returned: *strength_pct: % vol at 20 °C
- * Errors:   JL_NO (an amount, or never); JL_NO_MIXTURE (a temperature that the still does not reach);
- *           JL_RANGE, JL_NUMERIC
- */
-JL_API jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct);
 
 /* Where a log ends a fraction, as a strength at the spout. */
 typedef struct jl_spout_end {
@@ -2278,28 +2212,7 @@ JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t 
  * than 5 %, because the model is curved across the width of its inputs. */
 JL_API bool jl_is_curved(jl_uncertainty first_order, jl_drawn drawn);
 
-/* ---- Learning from runs ---------------------------------------------------------------------- */
-
-/* How a figure moves from one run to the next. */
-typedef struct jl_trend {
-    double per_step, standard; /* slope of a straight line, and its standard uncertainty */
-    double expanded;           /* half of its 95 % interval */
-    size_t count;              /* of figures */
-    bool stands_out;           /* less chance of such a slope by scatter alone than was allowed */
-} jl_trend;
-
-/* A straight line through figures in their order.
- *
- * Given:    values, count: at least 5, finite; chance: allowed of scatter alone, above 0 and below 1; who
- *           looks at several figures at once shares it among them
- * Returned: *trend
- * Errors:   JL_MISSING (fewer than 5), JL_RANGE (also when the line's figures are not finite),
- *           JL_MEMORY
- * Source:   least squares; Student's t, two-sided
- */
-JL_API jl_status jl_trend_of(const double *values, size_t count, double chance, jl_trend *trend);
-
-/* ---- Learning with everything in doubt that is ----------------------------------------------- */
+/* ---- Learning from runs: with everything in doubt that is -------------------------------------- */
 
 /* A jar as learning takes it. The first jar of a run begins where the distillate began. What was not
  * written down is NaN; a volume there must be. */

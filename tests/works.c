@@ -683,8 +683,6 @@ static jl_status figures(const char *folder, digest *d) {
     jl_spirit spirit;
     jl_boiling boiling;
     jl_time time;
-    double strength_pct;
-    const jl_still still = JL_STILL;
     static const char WRITTEN[] = "2026-11-21T10:40:00+01:00";
     char text[JL_TIME_BYTES];
     (void)folder;
@@ -699,10 +697,9 @@ static jl_status figures(const char *folder, digest *d) {
     jl_cut cut;
     char words[JL_CUT_BYTES];
     jl_status status = jl_cut_read("60%", false, &cut, NULL);
-    if (status == JL_OK) status = jl_spout_at_rule(&still, cut, &strength_pct);
     if (status != JL_OK) return status;
     jl_cut_write(&cut, words);
-    add(d, strength_pct);
+    add(d, cut.at);
     add_text(d, words);
     status = jl_time_read(WRITTEN, strlen(WRITTEN), &time);
     if (status != JL_OK) return status;

@@ -47,4 +47,12 @@ bool jl_is_key(const char *text);
 /* Whether a row that begins with # has this key, which must be in lower case. */
 bool jl_row_has_key(const jl_row *row, const char *key);
 
+/* The moment that a fact states. Errors: JL_MISSING, JL_FORM, JL_RANGE */
+jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *time, jl_fault *fault);
+
+/* One value of a fact that has several, index from 0, as a number from least to most. Errors as
+ * jl_facts_quantity */
+jl_status jl_fact_number(const jl_fact *fact, size_t index, double least, double most,
+                         const char *expected, double *value, jl_fault *fault);
+
 #endif

@@ -42,6 +42,19 @@ double jl_past_add(jl_past_sums *sums, const jl_past *past);
 
 /* ---- What changes from run to run ---- */
 
+/* How a figure moves from one run to the next. */
+typedef struct jl_trend {
+    double per_step, standard; /* slope of a straight line, and its standard uncertainty */
+    double expanded;           /* half of its 95 % interval */
+    size_t count;              /* of figures */
+    bool stands_out;           /* less chance of such a slope by scatter alone than was allowed */
+} jl_trend;
+
+/* A straight line through finite figures in their order; chance: allowed of scatter alone; who looks at
+ * several figures at once shares it among them. Errors: JL_MISSING (fewer than 5), JL_RANGE, JL_MEMORY.
+ * Source: least squares; Student's t, two-sided */
+jl_status jl_trend_of(const double *values, size_t count, double chance, jl_trend *trend);
+
 typedef enum jl_past_figure {
     JL_PAST_RECOVERY,
     JL_PAST_ENERGY,  /* for a litre */

@@ -38,4 +38,7 @@ jl_instrument jl_run_charge_by(const jl_run *run);
  * division of the bench's alcoholometer: common practice, no source. */
 double jl_jar_spout_u_pct(const jl_jar *jar, const jl_instruments *by);
 
+/* Pure alcohol of all that was expected; NaN: nothing was. */
+double jl_run_expected_pure_l(const jl_run *run);
+
 #endif

@@ -28,4 +28,7 @@ extern const char jl_left_below_water[];
 jl_status jl_recovery_of(const jl_facts *facts, const jl_alcoholometer *instrument,
                          jl_spirit collected, jl_recovery *recovery, jl_fault *fault);
 
+/* Counts a jar. */
+void jl_tally_add(jl_tally *tally, const jl_jar *jar);
+
 #endif

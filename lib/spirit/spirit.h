@@ -37,4 +37,10 @@ double jl_rounded_gallons(double gallons);
 jl_status jl_check_side(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
                         jl_check *check);
 
+/* The true proof of a spirit in which dissolved solids hide some: 0.1 g in 100 mL hides 0.4 proof; less
+ * than 0.4 g need not be counted, and is not. apparent_proof: corrected for temperature. Errors: JL_RANGE;
+ * JL_NO (more than 0.6 g, or 0.4 g and more outside 80 to 100 proof: a sample has to be distilled).
+ * Source: 27 CFR 30.31, 30.32 and 30.71 */
+jl_status jl_obscured_proof(double apparent_proof, double solids_g_100ml, double *true_proof);
+
 #endif

@@ -23,4 +23,10 @@ double jl_hydrometer_density(const jl_hydrometer *instrument, double sg, double 
 /* A reading in SG, whichever of its two units it has. JL_RANGE, JL_UNIT. */
 jl_status jl_gravity_sg(jl_quantity reading, double *sg);
 
+/* Has a fermentation ended, by its dated gravities in order. Errors: JL_MISSING (fewer than two);
+ * JL_CONFLICT (a time not after the one before); JL_RANGE (also a time beyond 1e12 s, and times too near
+ * for a slope). Source: common practice */
+jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
+                           const jl_finish_rule *rule, jl_ferment *ferment);
+
 #endif

@@ -1,6 +1,7 @@
 /* Any bytes as a file of facts, and each fact under every kind.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "keys/facts.h"
 #include "target.h"
 
 #include "keys/settings.h"

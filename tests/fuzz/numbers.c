@@ -3,6 +3,8 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "bytes.h"
+#include "learn/trend.h"
+#include "wash/gravity.h"
 #include "wash/wash.h"
 
 #define GIVES(call, result, least, most)                                                           \

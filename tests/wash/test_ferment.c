@@ -4,6 +4,7 @@
 #include "check.h"
 #include "jarline.h"
 #include "suites.h"
+#include "wash/gravity.h"
 
 static const double DAY = 86400;
 
