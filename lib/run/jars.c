@@ -10,6 +10,7 @@
 
 #include <gsl/gsl_interp.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -193,33 +194,48 @@ typedef struct origin {
     const jl_row *row;
 } origin;
 
+static const struct {
+    size_t jar, entry;
+} PLACES[JL_ROLES] = {
+#define PLACE(number)                                                                              \
+    { offsetof(jl_jar, number), offsetof(jl_entry, number) }
+    [JL_ROLE_VOLUME] = PLACE(volume_l),
+    [JL_ROLE_READING] = PLACE(reading.value),
+    [JL_ROLE_STRENGTH] = PLACE(strength.value),
+    [JL_ROLE_TEMP] = PLACE(temp_c),
+    [JL_ROLE_HEAD] = PLACE(head_c),
+    [JL_ROLE_BOILER] = PLACE(boiler_c),
+    [JL_ROLE_WEIGHT] = PLACE(weight_kg),
+    [JL_ROLE_EMPTY] = PLACE(empty_kg),
+    [JL_ROLE_SPOUT] = PLACE(spout.value),
+    [JL_ROLE_SPOUT_TEMP] = PLACE(spout_temp_c),
+    [JL_ROLE_TAKEN] = PLACE(taken_l),
+};
+
+double *jl_jar_place(jl_jar *jar, jl_role role) {
+    size_t at = PLACES[role].jar;
+    return at == 0 ? NULL : (double *)(void *)((char *)jar + at);
+}
+
+double *jl_entry_place(jl_entry *entry, jl_role role) {
+    size_t at = PLACES[role].entry;
+    return at == 0 ? NULL : (double *)(void *)((char *)entry + at);
+}
+
 double jl_jar_number(const jl_jar *jar, jl_role role) {
-    switch (role) {
-    case JL_ROLE_VOLUME:
-        return jar->volume_l;
-    case JL_ROLE_READING:
-        return jar->reading.value;
-    case JL_ROLE_STRENGTH:
-        return jar->strength.value;
-    case JL_ROLE_TEMP:
-        return jar->temp_c;
-    case JL_ROLE_HEAD:
-        return jar->head_c;
-    case JL_ROLE_BOILER:
-        return jar->boiler_c;
-    case JL_ROLE_WEIGHT:
-        return jar->weight_kg;
-    case JL_ROLE_EMPTY:
-        return jar->empty_kg;
-    case JL_ROLE_SPOUT:
-        return jar->spout.value;
-    case JL_ROLE_SPOUT_TEMP:
-        return jar->spout_temp_c;
-    case JL_ROLE_TAKEN:
-        return jar->taken_l;
-    default:
-        return NAN;
-    }
+    const double *at = jl_jar_place((jl_jar *)jar, role);
+    return at == NULL ? NAN : *at;
+}
+
+jl_role jl_role_of(jl_jar_figure figure) {
+    static const jl_role ROLE_OF[JL_JAR_FIGURES] = {
+        [JL_JAR_VOLUME] = JL_ROLE_VOLUME, [JL_JAR_READING] = JL_ROLE_READING,
+        [JL_JAR_TEMP] = JL_ROLE_TEMP,     [JL_JAR_HEAD] = JL_ROLE_HEAD,
+        [JL_JAR_BOILER] = JL_ROLE_BOILER, [JL_JAR_TIME] = JL_ROLE_TIME,
+        [JL_JAR_WEIGHT] = JL_ROLE_WEIGHT, [JL_JAR_EMPTY] = JL_ROLE_EMPTY,
+        [JL_JAR_SPOUT] = JL_ROLE_SPOUT,   [JL_JAR_SPOUT_TEMP] = JL_ROLE_SPOUT_TEMP,
+    };
+    return ROLE_OF[figure];
 }
 
 static jl_status fault_in(const origin *from, const jl_jar *jar, jl_role role, jl_status status,
@@ -421,38 +437,22 @@ static jl_status read_words(const jl_columns *columns, const jl_row *row, jl_jar
     return JL_OK;
 }
 
-static jl_status read_scale(const jl_columns *columns, const jl_row *row, jl_role role, bool *has,
-                            jl_quantity *quantity, jl_fault *fault) {
-    jl_status status = jl_columns_value(columns, row, role, &quantity->value, fault);
-    if (status != JL_OK) return status;
-    *has = !isnan(quantity->value);
-    quantity->unit = *has ? columns->what[role]->unit : JL_UNIT_BASE;
-    return JL_OK;
+static bool take_scale(const jl_columns *columns, jl_role role, jl_quantity *quantity) {
+    bool has = !isnan(quantity->value);
+    quantity->unit = has ? columns->what[role]->unit : JL_UNIT_BASE;
+    return has;
 }
 
 static jl_status read_figures(const jl_columns *columns, const jl_row *row, jl_jar *jar,
                               jl_fault *fault) {
-    jl_status status = jl_columns_value(columns, row, JL_ROLE_VOLUME, &jar->volume_l, fault);
-    if (status == JL_OK)
-        status = read_scale(columns, row, JL_ROLE_READING, &jar->has_reading, &jar->reading, fault);
-    if (status == JL_OK)
-        status =
-            read_scale(columns, row, JL_ROLE_STRENGTH, &jar->has_strength, &jar->strength, fault);
-    if (status == JL_OK) status = jl_columns_value(columns, row, JL_ROLE_TEMP, &jar->temp_c, fault);
-    if (status == JL_OK) status = jl_columns_value(columns, row, JL_ROLE_HEAD, &jar->head_c, fault);
-    if (status == JL_OK)
-        status = jl_columns_value(columns, row, JL_ROLE_BOILER, &jar->boiler_c, fault);
-    if (status == JL_OK)
-        status = jl_columns_value(columns, row, JL_ROLE_WEIGHT, &jar->weight_kg, fault);
-    if (status == JL_OK)
-        status = jl_columns_value(columns, row, JL_ROLE_EMPTY, &jar->empty_kg, fault);
-    if (status == JL_OK)
-        status = read_scale(columns, row, JL_ROLE_SPOUT, &jar->from_spout, &jar->spout, fault);
-    if (status == JL_OK)
-        status = jl_columns_value(columns, row, JL_ROLE_SPOUT_TEMP, &jar->spout_temp_c, fault);
-    if (status == JL_OK)
-        status = jl_columns_value(columns, row, JL_ROLE_TAKEN, &jar->taken_l, fault);
-    return status;
+    for (jl_role role = JL_ROLE_VOLUME; role <= JL_ROLE_TAKEN; role++) {
+        jl_status status = jl_columns_value(columns, row, role, jl_jar_place(jar, role), fault);
+        if (status != JL_OK) return status;
+    }
+    jar->has_reading = take_scale(columns, JL_ROLE_READING, &jar->reading);
+    jar->has_strength = take_scale(columns, JL_ROLE_STRENGTH, &jar->strength);
+    jar->from_spout = take_scale(columns, JL_ROLE_SPOUT, &jar->spout);
+    return JL_OK;
 }
 
 jl_status jl_jar_read(jl_jar_reader *reader, const jl_columns *columns, const jl_row *row,
@@ -470,27 +470,22 @@ jl_status jl_jar_read(jl_jar_reader *reader, const jl_columns *columns, const jl
 
 /* ---- an entry ---- */
 
-static jl_jar jar_of(const jl_entry *e) {
-    return (jl_jar){.size = sizeof(jl_jar),
-                    .volume_l = e->volume_l,
-                    .has_reading = !isnan(e->reading.value),
-                    .reading = e->reading,
-                    .has_strength = !isnan(e->strength.value),
-                    .strength = e->strength,
-                    .temp_c = e->temp_c,
-                    .head_c = e->head_c,
-                    .boiler_c = e->boiler_c,
-                    .weight_kg = e->weight_kg,
-                    .empty_kg = e->empty_kg,
-                    .spout = e->spout,
-                    .spout_temp_c = e->spout_temp_c,
-                    .taken_l = e->taken_l,
-                    .note = ""};
+static double number_for(const jl_entry *e, jl_role role) {
+    const double *at = jl_entry_place((jl_entry *)e, role);
+    return at == NULL ? NAN : *at;
 }
 
-static double number_for(const jl_entry *e, jl_role role) {
-    const jl_jar jar = jar_of(e);
-    return jl_jar_number(&jar, role);
+static jl_jar jar_of(const jl_entry *e) {
+    jl_jar jar = {.size = sizeof jar,
+                  .has_reading = !isnan(e->reading.value),
+                  .reading = e->reading,
+                  .has_strength = !isnan(e->strength.value),
+                  .strength = e->strength,
+                  .spout = e->spout,
+                  .note = ""};
+    for (jl_role role = JL_ROLE_VOLUME; role <= JL_ROLE_TAKEN; role++)
+        *jl_jar_place(&jar, role) = number_for(e, role);
+    return jar;
 }
 
 static const char *text_for(const jl_entry *e, jl_role role) {

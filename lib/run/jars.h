@@ -76,8 +76,15 @@ void jl_jar_name_write(jl_jar_key key, char name[JL_JAR_NAME_BYTES]);
 jl_jar_key jl_jar_key_of(const jl_jar *jar);
 extern const char jl_jar_number_expected[];
 
-/* What stands in a column of numbers, in l, kg, °C or on its scale; NaN: nothing. */
+/* Where a number stands that a column has, in l, kg, °C or on its scale; NULL: it has words. */
+double *jl_jar_place(jl_jar *jar, jl_role role);
+double *jl_entry_place(jl_entry *entry, jl_role role);
+
+/* That number; NaN: nothing. */
 double jl_jar_number(const jl_jar *jar, jl_role role);
+
+/* The column of a figure. */
+jl_role jl_role_of(jl_jar_figure figure);
 
 /* The mixture of a jar that is known from the spout alone, % vol at 20 °C, and what it then holds.
  * Errors: JL_RANGE, at the jar's line */

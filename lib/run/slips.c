@@ -30,14 +30,6 @@ static const bounds USUAL[JL_JAR_FIGURES] = {
 
 /* ---- units ---- */
 
-static const jl_role ROLE_OF[JL_JAR_FIGURES] = {
-    [JL_JAR_VOLUME] = JL_ROLE_VOLUME, [JL_JAR_READING] = JL_ROLE_READING,
-    [JL_JAR_TEMP] = JL_ROLE_TEMP,     [JL_JAR_HEAD] = JL_ROLE_HEAD,
-    [JL_JAR_BOILER] = JL_ROLE_BOILER, [JL_JAR_TIME] = JL_ROLE_TIME,
-    [JL_JAR_WEIGHT] = JL_ROLE_WEIGHT, [JL_JAR_EMPTY] = JL_ROLE_EMPTY,
-    [JL_JAR_SPOUT] = JL_ROLE_SPOUT,   [JL_JAR_SPOUT_TEMP] = JL_ROLE_SPOUT_TEMP,
-};
-
 static bool is_proof(const jl_column *column) {
     return column != NULL && column->unit == JL_UNIT_PROOF_US;
 }
@@ -47,7 +39,7 @@ static bool is_proof(const jl_column *column) {
 static const jl_column *column_like(const jl_columns *columns, jl_jar_figure figure) {
     const jl_column *const *what = columns->what;
     if (figure == JL_JAR_EMPTY && what[JL_ROLE_WEIGHT] != NULL) return what[JL_ROLE_WEIGHT];
-    return jl_column_like(columns, ROLE_OF[figure],
+    return jl_column_like(columns, jl_role_of(figure),
                           is_proof(what[JL_ROLE_READING]) || is_proof(what[JL_ROLE_STRENGTH]) ||
                               is_proof(what[JL_ROLE_SPOUT]));
 }
@@ -78,7 +70,7 @@ static jl_log_unit unit_of_column(const jl_column *column) {
 
 jl_log_unit jl_run_unit(const jl_run *run, jl_jar_figure figure) {
     const jl_columns *columns = jl_run_columns(run);
-    const jl_column *column = columns->what[ROLE_OF[figure]];
+    const jl_column *column = columns->what[jl_role_of(figure)];
     return unit_of_column(column != NULL ? column : column_like(columns, figure));
 }
 
@@ -190,7 +182,7 @@ static double expected_jar_l(const jl_run *run) {
 static double value_of(const jl_jar *jar, jl_jar_figure figure) {
     if (figure == JL_JAR_TIME) return jar->has_time ? (double)jar->time.unix_s : NAN;
     bool stated = figure == JL_JAR_READING && !has_number(jar->reading);
-    return jl_jar_number(jar, stated ? JL_ROLE_STRENGTH : ROLE_OF[figure]);
+    return jl_jar_number(jar, stated ? JL_ROLE_STRENGTH : jl_role_of(figure));
 }
 
 static bool is_scale(jl_jar_figure figure) {
@@ -429,17 +421,14 @@ static bool look_at(const look *l, jl_jar_figure figure, const jl_time *now, jl_
 /* ---- what was meant ---- */
 
 static void set_value(jl_jar *jar, jl_jar_figure figure, jl_unit scale, double value) {
-    if (figure == JL_JAR_VOLUME) jar->volume_l = value;
-    if (figure == JL_JAR_TEMP) jar->temp_c = value;
-    if (figure == JL_JAR_HEAD) jar->head_c = value;
-    if (figure == JL_JAR_BOILER) jar->boiler_c = value;
-    if (figure == JL_JAR_WEIGHT) jar->weight_kg = value;
-    if (figure == JL_JAR_EMPTY) jar->empty_kg = value;
-    if (figure == JL_JAR_SPOUT_TEMP) jar->spout_temp_c = value;
-    if (figure == JL_JAR_SPOUT) jar->spout = (jl_quantity){value, scale};
-    if (figure != JL_JAR_READING) return;
-    bool reading = has_number(jar->reading) || !has_number(jar->strength);
-    *(reading ? &jar->reading : &jar->strength) = (jl_quantity){value, scale};
+    bool stated =
+        figure == JL_JAR_READING && !has_number(jar->reading) && has_number(jar->strength);
+    *jl_jar_place(jar, stated ? JL_ROLE_STRENGTH : jl_role_of(figure)) = value;
+    if (is_scale(figure))
+        (stated                   ? &jar->strength
+         : figure == JL_JAR_SPOUT ? &jar->spout
+                                  : &jar->reading)
+            ->unit = scale;
 }
 
 typedef struct guessing {

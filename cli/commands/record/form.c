@@ -12,7 +12,6 @@
 
 #include <inttypes.h>
 #include <math.h>
-#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -146,33 +145,16 @@ static bool any_has_boiler(const form *f) {
     return false;
 }
 
-/* Where an entry and a jar have a figure, and of what kind it is. */
-static const struct {
-    size_t entry, jar;
-    jl_kind kind;
-} FIGURES[JL_JAR_FIGURES] = {
-#define FIGURE(name, kind)                                                                         \
-    { offsetof(jl_entry, name), offsetof(jl_jar, name), kind }
-    [JL_JAR_VOLUME] = FIGURE(volume_l, JL_VOLUME),
-    [JL_JAR_READING] = FIGURE(reading.value, JL_STRENGTH),
-    [JL_JAR_TEMP] = FIGURE(temp_c, JL_TEMPERATURE),
-    [JL_JAR_HEAD] = FIGURE(head_c, JL_TEMPERATURE),
-    [JL_JAR_BOILER] = FIGURE(boiler_c, JL_TEMPERATURE),
-    [JL_JAR_WEIGHT] = FIGURE(weight_kg, JL_MASS),
-    [JL_JAR_EMPTY] = FIGURE(empty_kg, JL_MASS),
-    [JL_JAR_SPOUT] = FIGURE(spout.value, JL_STRENGTH),
-    [JL_JAR_SPOUT_TEMP] = FIGURE(spout_temp_c, JL_TEMPERATURE),
-};
+static jl_role role_of(jl_jar_figure which, bool strength) {
+    return which == JL_JAR_READING && strength ? JL_ROLE_STRENGTH : jl_role_of(which);
+}
 
 static double *place(jl_entry *e, jl_jar_figure which, bool strength) {
-    if (which == JL_JAR_READING && strength) return &e->strength.value;
-    return (double *)(void *)((char *)e + FIGURES[which].entry);
+    return jl_entry_place(e, role_of(which, strength));
 }
 
 static double figure_of(const jl_jar *jar, jl_jar_figure which, bool strength) {
-    if (jar == NULL) return NAN;
-    if (which == JL_JAR_READING && strength) return jar->strength.value;
-    return *(const double *)(const void *)((const char *)jar + FIGURES[which].jar);
+    return jar == NULL ? NAN : jl_jar_number(jar, role_of(which, strength));
 }
 
 static double typed_value(form *f, jl_jar_figure which) {
@@ -203,14 +185,12 @@ static jl_jar jar_so_far(form *f) {
     bool is_new = old == NULL;
     jar.spirit = (jl_spirit){0, 0};
     jar.by_weight = f->by_weight;
-    for (int i = 0; i < JL_JAR_FIGURES; i++) {
-        jl_jar_figure which = (jl_jar_figure)i;
-        double *is = (double *)(void *)((char *)&jar + FIGURES[which].jar);
-        if (which == JL_JAR_TIME) continue;
-        if (is_new || !isnan(*place(e, which, false))) *is = *place(e, which, false);
+    for (jl_role role = JL_ROLE_VOLUME; role < JL_ROLE_TAKEN; role++) {
+        double given = *jl_entry_place(e, role);
+        if (is_new || !isnan(given)) *jl_jar_place(&jar, role) = given;
     }
     if (is_new || !isnan(e->reading.value)) jar.reading.unit = e->reading.unit;
-    if (is_new || !isnan(e->strength.value)) jar.strength = e->strength;
+    if (is_new || !isnan(e->strength.value)) jar.strength.unit = e->strength.unit;
     if (is_new || !isnan(e->spout.value)) jar.spout.unit = e->spout.unit;
     bool has_own = e->time != NULL && e->time[0] != '\0';
     if (has_own || (is_new && e->time == NULL))
@@ -335,9 +315,22 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
 
 /* ---- answers ---- */
 
+static jl_kind kind_of(jl_jar_figure which) {
+    static const jl_kind KINDS[JL_JAR_FIGURES] = {[JL_JAR_VOLUME] = JL_VOLUME,
+                                                  [JL_JAR_READING] = JL_STRENGTH,
+                                                  [JL_JAR_TEMP] = JL_TEMPERATURE,
+                                                  [JL_JAR_HEAD] = JL_TEMPERATURE,
+                                                  [JL_JAR_BOILER] = JL_TEMPERATURE,
+                                                  [JL_JAR_WEIGHT] = JL_MASS,
+                                                  [JL_JAR_EMPTY] = JL_MASS,
+                                                  [JL_JAR_SPOUT] = JL_STRENGTH,
+                                                  [JL_JAR_SPOUT_TEMP] = JL_TEMPERATURE};
+    return KINDS[which];
+}
+
 /* Of which there is always more than 0. */
 static bool is_amount_of(jl_jar_figure which) {
-    return FIGURES[which].kind == JL_VOLUME || FIGURES[which].kind == JL_MASS;
+    return kind_of(which) == JL_VOLUME || kind_of(which) == JL_MASS;
 }
 
 static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
@@ -413,9 +406,9 @@ static jl_status read_number(const jl_log_unit *unit, jl_jar_figure which, const
         return JL_OK;
     }
     if (status != JL_FORM) return status;
-    status = jl_quantity_read(text, FIGURES[which].kind, &q);
+    status = jl_quantity_read(text, kind_of(which), &q);
     if (status == JL_RANGE &&
-        FIGURES[which].kind == JL_STRENGTH) { /* the number is wanted all the same */
+        kind_of(which) == JL_STRENGTH) { /* the number is wanted all the same */
         size_t length = strspn(text, "0123456789.,");
         return jl_decimal_read(text, length, JL_COMMA_SAFE, value);
     }
@@ -536,7 +529,7 @@ static answered read_figure(form *f, jl_jar_figure asked_for, const char *text, 
     bool above_0 = !is_amount_of(which) || value > 0;
     if (!(number >= unit.least && number <= unit.most && above_0))
         return refuse_range(f, which, number, r);
-    if (FIGURES[which].kind == JL_MASS && refuse_weight(f, which, value, r) == ANSWER_REFUSED)
+    if (kind_of(which) == JL_MASS && refuse_weight(f, which, value, r) == ANSWER_REFUSED)
         return ANSWER_REFUSED;
     return take_likely(f, which, value, keep, r);
 }

@@ -73,18 +73,6 @@ static int fail_entry(const jl_run *run, const jl_entry *e, jl_status status) {
     return status == JL_CONFLICT ? fail_strength(&instrument, e) : fail_volume(&instrument, e);
 }
 
-/* The new figures, the old ones where none are given. */
-static jl_entry whole_entry(const jl_entry *e, const jl_jar *old) {
-    jl_entry whole = *e;
-    if (isnan(whole.volume_l) && !old->by_weight) whole.volume_l = old->volume_l;
-    if (isnan(whole.weight_kg)) whole.weight_kg = old->weight_kg;
-    if (isnan(whole.empty_kg)) whole.empty_kg = old->empty_kg;
-    if (isnan(whole.temp_c)) whole.temp_c = old->temp_c;
-    if (isnan(whole.reading.value)) whole.reading = old->reading;
-    if (isnan(whole.strength.value)) whole.strength = old->strength;
-    return whole;
-}
-
 /* What an entry would be as a jar; name: NULL, or of the jar that it corrects. Returns the exit
  * status, or 0, as the following ones do. */
 static int jar_of_entry(const jl_run *run, const char *name, const jl_entry *entry, jl_jar *jar) {
@@ -94,7 +82,7 @@ static int jar_of_entry(const jl_run *run, const char *name, const jl_entry *ent
     if (entry->jar != NULL && strcmp(fault.cell, entry->jar) == 0)
         return fail_argument("--jar", entry->jar, status, fault.expected);
     const jl_jar *old = jl_run_jar_named(run, name);
-    jl_entry whole = old == NULL ? *entry : whole_entry(entry, old);
+    jl_entry whole = old == NULL ? *entry : jl_entry_over(entry, old);
     if (!isnan(whole.reading.value) && isnan(whole.temp_c))
         return fail(EXIT_USAGE, "a reading needs the temperature it was taken at, as 24C");
     return fail_entry(run, &whole, status);
