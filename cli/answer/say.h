@@ -5,7 +5,7 @@
 #ifndef JARLINE_SAY_H
 #define JARLINE_SAY_H
 
-#include "answer/status.h"
+#include "answer/exit_status.h"
 
 #include <stdbool.h>
 #include <stdio.h>

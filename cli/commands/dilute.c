@@ -8,7 +8,7 @@
 #include "command.h"
 #include "commands/book/write.h"
 #include "input/part.h"
-#include "spirit/spirit.h"
+#include "spirit/dilution.h"
 
 #include <string.h>
 

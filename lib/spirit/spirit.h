@@ -1,5 +1,4 @@
-/* Sums of amounts, and what one lacks of a strength, with its sign: where inputs are varied it may be
- * either.
+/* Sums of amounts, and what solids hide of their strength.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JL_SPIRIT_H
@@ -9,10 +8,6 @@
 
 /* Adds an amount so many times; below 0 it is taken away. */
 void jl_spirit_add(jl_spirit *sum, jl_spirit spirit, double times);
-
-/* Mass of another liquid that brings an amount to a strength: 0 when it is met already, negative when
- * that much of it is too much, not finite when the other has that strength itself. */
-double jl_addition_kg(jl_spirit spirit, double other_mass_fraction, double target_mass_fraction);
 
 /* The mixture of alcohol and water behind solids that hide some of its proof: *mass_fraction as the
  * instrument shows it, then the true one. NaN: no solids. Errors: as jl_obscured_proof */
@@ -32,10 +27,6 @@ jl_status jl_obscured_by_volume(double volume_l, double temp_c, double apparent,
 /* Gallons as a return has them: a second decimal below 0.05 is dropped, 0.05 and more raised.
  * Source: 27 CFR 30.64 */
 double jl_rounded_gallons(double gallons);
-
-/* jl_check_mix with check->too_weak given, whatever was found: the addition may be negative. */
-jl_status jl_check_side(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
-                        jl_check *check);
 
 /* The true proof of a spirit in which dissolved solids hide some: 0.1 g in 100 mL hides 0.4 proof; less
  * than 0.4 g need not be counted, and is not. apparent_proof: corrected for temperature. Errors: JL_RANGE;

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
+#include "spirit/dilution.h"
 #include "spirit/spirit.h"
 #include "suites.h"
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "answer/status.h"
+#include "answer/exit_status.h"
 
 static int exit_of(jl_status status, int when_text_is_wrong) {
     static const int OWN[] = {
