@@ -384,20 +384,18 @@ static const question ENTRY[] = {
      "vessel into another), water (added), bottled, removed (given, sold, a sample), gauged "
      "(measured "
      "or counted), lost (spilled, broken), received (from outside), opening (stock when the book "
-     "begins), vessel (a new one), cancelled (an entry that was wrong).",
-     false},
-    {NAME, QUESTION_FIGURE, "The vessel's name, of one word: it stands in every entry.", false},
-    {CAPACITY, QUESTION_FIGURE, "How much it holds when it is full, as 50L.", false},
-    {USE, QUESTION_FIGURE, "glass, steel, wood or other: wood loses some of what it holds.", false},
+     "begins), vessel (a new one), cancelled (an entry that was wrong)."},
+    {NAME, QUESTION_FIGURE, "The vessel's name, of one word: it stands in every entry."},
+    {CAPACITY, QUESTION_FIGURE, "How much it holds when it is full, as 50L."},
+    {USE, QUESTION_FIGURE, "glass, steel, wood or other: wood loses some of what it holds."},
     {PART, QUESTION_FIGURE,
-     "A run log and which of its jars: october.csv:hearts, october.csv:3-11, october.csv:all.",
-     false},
+     "A run log and which of its jars: october.csv:hearts, october.csv:3-11, october.csv:all."},
     {FROM, QUESTION_FIGURE,
-     "The vessel that it came out of; or lot:NAME for bottles, as lot:2026-7.", false},
-    {FIRST_INTO, QUESTION_FIGURE, "The vessel into which it went.", false},
-    {AMOUNT, QUESTION_FIGURE, "How much of which strength, as 5L@70%.", false},
-    {SIZE, QUESTION_FIGURE, "How much, as 2.5L, 800mL, 1.2kg or all; of bottles how many.", false},
-    {INTO, QUESTION_FIGURE, "The vessel into which it went.", false},
+     "The vessel that it came out of; or lot:NAME for bottles, as lot:2026-7."},
+    {FIRST_INTO, QUESTION_FIGURE, "The vessel into which it went."},
+    {AMOUNT, QUESTION_FIGURE, "How much of which strength, as 5L@70%."},
+    {SIZE, QUESTION_FIGURE, "How much, as 2.5L, 800mL, 1.2kg or all; of bottles how many."},
+    {INTO, QUESTION_FIGURE, "The vessel into which it went."},
     {VOLUME, QUESTION_FIGURE,
      "What you measured in it, as 48.2L or 44kg; 0 where it is empty. Of jars that were collected "
      "Enter: as their run's log has them.",
@@ -407,80 +405,66 @@ static const question ENTRY[] = {
      "The temperature at the reading, as 14C. Enter: it is a true strength at 20 °C.", false,
      "temperature temp"},
     {SOLIDS, QUESTION_FIGURE,
-     "Sugar and whatever else is dissolved in it hides strength: g in 100 mL, as 0.5. Enter: none.",
-     false},
+     "Sugar and whatever else is dissolved in it hides strength: g in 100 mL, as 0.5. Enter: "
+     "none."},
     {TRUE_STRENGTH, QUESTION_FIGURE,
      "So much is dissolved that a sample has to be distilled and brought back to its volume: its "
-     "strength.",
-     false},
+     "strength."},
     {BOTTLES, QUESTION_FIGURE,
-     "How many bottles of which size, as 40x700mL; 40 alone where the bench file has their size.",
-     false},
-    {LOT, QUESTION_FIGURE, "The number on their labels; Enter takes the next one.", false},
-    {RUN, QUESTION_FIGURE, "The log of the run that it was charged to. Enter: none.", false},
-    {RECEIVER, QUESTION_TEXT, "Who has it now, or what became of it.", false},
-    {SENDER, QUESTION_TEXT, "From whom it came.", false},
-    {KIND, QUESTION_TEXT, "low wines, feints, spirit or a word of your own.", false},
-    {NUMBER, QUESTION_FIGURE, "The entry that was wrong, by its number: 2026-31.", false},
-    {BECAUSE, QUESTION_TEXT, "What was wrong; it stays in the book.", false},
+     "How many bottles of which size, as 40x700mL; 40 alone where the bench file has their size."},
+    {LOT, QUESTION_FIGURE, "The number on their labels; Enter takes the next one."},
+    {RUN, QUESTION_FIGURE, "The log of the run that it was charged to. Enter: none."},
+    {RECEIVER, QUESTION_TEXT, "Who has it now, or what became of it."},
+    {SENDER, QUESTION_TEXT, "From whom it came."},
+    {KIND, QUESTION_TEXT, "low wines, feints, spirit or a word of your own."},
+    {NUMBER, QUESTION_FIGURE, "The entry that was wrong, by its number: 2026-31."},
+    {BECAUSE, QUESTION_TEXT, "What was wrong; it stays in the book."},
     {WHEN, QUESTION_TEXT, "When it happened: 18:30, 24.10.2026 18:30 or 2026-10-24. Enter: now.",
      true},
     {NOTE, QUESTION_TEXT, "Anything. Enter: none.", true},
 };
 
+/* Which entries have a question, but for those that all have. */
+#define ON(what) (1u << JL_BOOK_##what)
+static const unsigned ENTRIES[] = {
+    [NAME] = ON(VESSEL),
+    [CAPACITY] = ON(VESSEL),
+    [USE] = ON(VESSEL),
+    [PART] = ON(COLLECTED),
+    [FROM] = ON(CHARGED) | ON(MOVED) | ON(BOTTLED) | ON(REMOVED) | ON(GAUGED) | ON(LOST),
+    [FIRST_INTO] = ON(OPENING) | ON(RECEIVED) | ON(WATER),
+    [AMOUNT] = ON(OPENING) | ON(RECEIVED),
+    [SIZE] = ON(CHARGED) | ON(MOVED) | ON(WATER) | ON(REMOVED) | ON(LOST) | ON(GAUGED),
+    [VOLUME] = ON(GAUGED) | ON(COLLECTED),
+    [READING] = ON(GAUGED) | ON(COLLECTED),
+    [TEMP] = ON(GAUGED) | ON(COLLECTED),
+    [SOLIDS] = ON(GAUGED),
+    [TRUE_STRENGTH] = ON(GAUGED),
+    [BOTTLES] = ON(BOTTLED),
+    [LOT] = ON(BOTTLED),
+    [INTO] = ON(MOVED) | ON(COLLECTED),
+    [RUN] = ON(CHARGED),
+    [RECEIVER] = ON(REMOVED),
+    [SENDER] = ON(RECEIVED),
+    [KIND] = ON(OPENING) | ON(RECEIVED),
+    [NUMBER] = ON(CANCELLED),
+    [BECAUSE] = ON(CANCELLED),
+};
+
 static bool applies(void *with, int which) {
     const typing *t = with;
-    jl_book_what w = t->e.what;
-    bool in = w == JL_BOOK_OPENING || w == JL_BOOK_RECEIVED;
+    const jl_book_measure *m = &t->e.measured;
     bool lot = jl_book_is_lot(t->e.from);
-    bool gauged = w == JL_BOOK_GAUGED && !lot, empty = gauged && t->e.measured.volume_l == 0;
-    bool measured = w == JL_BOOK_COLLECTED && jl_book_has_size(&t->e.measured);
-    switch (which) {
-    case NAME:
-    case CAPACITY:
-    case USE:
-        return w == JL_BOOK_VESSEL;
-    case PART:
-        return w == JL_BOOK_COLLECTED;
-    case FROM:
-        return !in && w != JL_BOOK_VESSEL && w != JL_BOOK_COLLECTED && w != JL_BOOK_WATER &&
-               w != JL_BOOK_CANCELLED;
-    case FIRST_INTO:
-        return in || w == JL_BOOK_WATER;
-    case AMOUNT:
-    case KIND:
-        return in;
-    case SIZE:
-        return w == JL_BOOK_CHARGED || w == JL_BOOK_MOVED || w == JL_BOOK_WATER ||
-               w == JL_BOOK_REMOVED || w == JL_BOOK_LOST || (w == JL_BOOK_GAUGED && lot);
-    case VOLUME:
-        return gauged || w == JL_BOOK_COLLECTED;
-    case READING:
-    case TEMP:
-        return (gauged && !empty) || measured;
-    case SOLIDS:
-        return gauged && !empty;
-    case TRUE_STRENGTH:
-        return gauged && !empty && solids_hide_too_much(t);
-    case BOTTLES:
-    case LOT:
-        return w == JL_BOOK_BOTTLED;
-    case INTO:
-        return w == JL_BOOK_MOVED || w == JL_BOOK_COLLECTED;
-    case RUN:
-        return w == JL_BOOK_CHARGED;
-    case RECEIVER:
-        return w == JL_BOOK_REMOVED;
-    case SENDER:
-        return w == JL_BOOK_RECEIVED;
-    case NUMBER:
-    case BECAUSE:
-        return w == JL_BOOK_CANCELLED;
-    case NOTE:
-        return *t->e.note == '\0';
-    default:
-        return true;
-    }
+    if (which == WHAT || which == WHEN) return true;
+    if (which == NOTE) return *t->e.note == '\0';
+    if ((ENTRIES[which] & 1u << t->e.what) == 0) return false;
+    if (t->e.what == JL_BOOK_COLLECTED)
+        return (which != READING && which != TEMP) || jl_book_has_size(m);
+    if (t->e.what != JL_BOOK_GAUGED || which == FROM) return true;
+    /* Bottles are counted, and what is empty has no strength. */
+    if (lot || which == SIZE) return lot && which == SIZE;
+    return which == VOLUME ||
+           (m->volume_l != 0 && (which != TRUE_STRENGTH || solids_hide_too_much(t)));
 }
 
 /* A new book begins with its vessels. */
