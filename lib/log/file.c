@@ -244,6 +244,19 @@ static void copy_to(jl_edit *edit, size_t to) {
     edit->at = to;
 }
 
+void jl_edit_widen(jl_edit *edit, size_t begin, size_t end, const jl_columns *columns,
+                   const jl_columns *more, bool header) {
+    jl_change changes[JL_ROLES_MOST];
+    size_t count = 0;
+    for (size_t at = columns->cells; at < more->cells; at++) {
+        const char *name = jl_columns_at(more, at)->name;
+        jl_change *change = &changes[count++];
+        *change = (jl_change){.cell = at};
+        if (header) jl_text_add(&change->text, name, strlen(name));
+    }
+    if (count > 0) jl_edit_cells(edit, begin, end, changes, count);
+}
+
 void jl_edit_drop(jl_edit *edit, size_t begin, size_t end) {
     copy_to(edit, begin);
     edit->at = end;

@@ -8,8 +8,8 @@
 #ifndef JL_FILE_H
 #define JL_FILE_H
 
+#include "log/columns.h"
 #include "log/durable.h"
-#include "text/csv.h"
 
 /* ---- Reading ---- */
 
@@ -115,6 +115,11 @@ void jl_edit_begin(jl_edit *edit, const jl_file *file);
 /* Other bytes for some cells of the row from begin to end, in ascending order; a cell behind its
  * last one is added, with empty ones between. Takes the changes' texts. */
 void jl_edit_cells(jl_edit *edit, size_t begin, size_t end, jl_change *changes, size_t count);
+
+/* Gives the row from begin to end the cells of columns that are new in more: their names where it is the
+ * header, nothing elsewhere. */
+void jl_edit_widen(jl_edit *edit, size_t begin, size_t end, const jl_columns *columns,
+                   const jl_columns *more, bool header);
 
 /* Leaves a row out. */
 void jl_edit_drop(jl_edit *edit, size_t begin, size_t end);

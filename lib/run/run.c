@@ -731,23 +731,9 @@ static jl_status begin(jl_run *run, jl_edit *edit, jl_fault *fault) {
 
 /* ---- jars written ---- */
 
-/* Gives a row the cells of new columns: their names in the header, nothing elsewhere. */
-static void add_columns(const jl_run *run, jl_edit *edit, const place *row, const jl_columns *more,
-                        jl_change *changes, size_t count) {
-    for (size_t at = run->columns.cells; at < more->cells; at++) {
-        const jl_column *column = jl_columns_at(more, at);
-        jl_change *change = &changes[count++];
-        *change = (jl_change){.cell = at};
-        if (row->kind == HEADER) jl_text_add(&change->text, column->name, strlen(column->name));
-    }
-    jl_edit_cells(edit, row->begin, row->end, changes, count);
-}
-
-static void add_columns_to_all(const jl_run *run, jl_edit *edit, const jl_columns *more) {
-    jl_change changes[JL_ROLES];
-    if (more->cells == run->columns.cells) return;
-    for (size_t i = 0; i < run->place_count; i++)
-        if (run->places[i].kind != FACT) add_columns(run, edit, &run->places[i], more, changes, 0);
+static void widen(const jl_run *run, jl_edit *edit, const place *row, const jl_columns *more) {
+    if (row->kind != FACT)
+        jl_edit_widen(edit, row->begin, row->end, &run->columns, more, row->kind == HEADER);
 }
 
 /* Of the first edition: what every caller has. */
@@ -801,7 +787,7 @@ jl_status jl_run_add_jar(jl_run *run, const jl_entry *given, jl_fault *fault) {
     if (status == JL_OK) status = jl_entry_columns(&entry, &more, fault);
     if (status != JL_OK) return status;
     jl_entry_add_row(&entry, key, &more, &run->file.dialect, &row);
-    add_columns_to_all(run, &edit, &more);
+    for (size_t i = 0; i < run->place_count; i++) widen(run, &edit, &run->places[i], &more);
     status = put(run, &edit, &row, run->count + 1, fault);
     jl_text_free(&row);
     return status;
@@ -829,7 +815,6 @@ jl_status jl_run_correct_jar(jl_run *run, const char *name, const jl_entry *give
                              jl_fault *fault) {
     jl_edit edit;
     jl_entry entry;
-    jl_change changes[JL_ROLES];
     jl_columns more = run->columns;
     const jl_jar *jar = jl_run_jar_named(run, name);
     jl_status status = take_entry(given, &entry, fault);
@@ -844,8 +829,8 @@ jl_status jl_run_correct_jar(jl_run *run, const char *name, const jl_entry *give
         const place *row = &run->places[i];
         if (row->line == jar->line)
             correct_row(run, &edit, row, jar, &entry, &more);
-        else if (row->kind != FACT && more.cells > run->columns.cells)
-            add_columns(run, &edit, row, &more, changes, 0);
+        else
+            widen(run, &edit, row, &more);
     }
     return put(run, &edit, NULL, run->count, fault);
 }
@@ -894,18 +879,18 @@ jl_status jl_run_mark(jl_run *run, const jl_fraction *fractions, size_t *changed
     if (more.what[JL_ROLE_FRACTION] == NULL)
         jl_columns_add(&more, jl_column_named(jl_jar_columns, "fraction", strlen("fraction")));
     for (size_t i = 0; i < run->place_count; i++) {
-        jl_change changes[2] = {{.cell = more.at[JL_ROLE_FRACTION]}};
+        jl_change change = {.cell = more.at[JL_ROLE_FRACTION]};
         const place *row = &run->places[i];
         const size_t jar = row->jar;
         bool same = row->kind != JAR || fractions[jar] == run->jars[jar].fraction;
         if (!same && fractions[jar] != JL_UNDECIDED)
-            jl_text_add(&changes[0].text, jl_fraction_name(fractions[jar]),
+            jl_text_add(&change.text, jl_fraction_name(fractions[jar]),
                         strlen(jl_fraction_name(fractions[jar])));
         count += !same;
         if (!same)
-            jl_edit_cells(&edit, row->begin, row->end, changes, 1);
-        else if (row->kind != FACT && more.cells > run->columns.cells)
-            add_columns(run, &edit, row, &more, changes, 0);
+            jl_edit_cells(&edit, row->begin, row->end, &change, 1);
+        else
+            widen(run, &edit, row, &more);
     }
     status = put(run, &edit, NULL, run->count, fault);
     if (status == JL_OK) *changed = count;

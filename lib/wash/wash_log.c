@@ -607,19 +607,10 @@ static void columns_for(const jl_wash_entry *e, jl_columns *columns) {
         if (has[c->role] && columns->what[c->role] == NULL) jl_columns_add(columns, c);
 }
 
-/* Every row gets the cells of new columns: their names in the header, nothing elsewhere. */
 static void widen(const jl_wash_log *log, const jl_columns *more, jl_edit *edit) {
-    jl_change changes[ROLES];
-    for (size_t row = 0; row < log->row_count && more->cells > log->columns.cells; row++) {
-        size_t count = 0;
-        for (size_t at = log->columns.cells; at < more->cells; at++) {
-            const char *name = jl_columns_at(more, at)->name;
-            jl_change *change = &changes[count++];
-            *change = (jl_change){.cell = at};
-            if (row == 0) jl_text_add(&change->text, name, strlen(name));
-        }
-        jl_edit_cells(edit, log->rows[row].begin, log->rows[row].end, changes, count);
-    }
+    for (size_t row = 0; row < log->row_count; row++)
+        jl_edit_widen(edit, log->rows[row].begin, log->rows[row].end, &log->columns, more,
+                      row == 0);
 }
 
 static jl_status add_row(const jl_columns *columns, const jl_dialect *dialect,
