@@ -1879,6 +1879,16 @@ JL_API jl_status jl_run_suggest_cut(const jl_run *run, const jl_cut_rules *rules
  */
 JL_API jl_tally jl_run_tally_of(const jl_run *run, const jl_fraction *fractions);
 
+/* The strength at the spout at which a cut rule ends a fraction, where the rule is one by what the
+ * still shows and not by an amount.
+ *
+ * Given:    still: its stages, reflux and pressure; rule
+ * Returned: *strength_pct: % vol at 20 °C
+ * Errors:   JL_NO (an amount, or never); JL_NO_MIXTURE (a temperature that the still does not reach);
+ *           JL_RANGE, JL_NUMERIC
+ */
+JL_API jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct);
+
 /* Where a log ends a fraction, as a strength at the spout. */
 typedef struct jl_spout_end {
     double strength_pct; /* % vol at 20 °C */

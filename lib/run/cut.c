@@ -87,9 +87,8 @@ jl_tally jl_run_tally_of(const jl_run *run, const jl_fraction *fractions) {
 /* Without a charge stated the usual rules are those of a spirit run. */
 static const double CHARGE_USUAL_PCT = 30;
 
-/* The strength at the spout at which a rule ends a fraction: over a boiler as warm as that stands a
- * liquid; under a head as warm as that its vapour. Errors: JL_NO (an amount, or never) */
-static jl_status spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct) {
+/* Over a boiler as warm as that stands a liquid; under a head as warm as that its vapour. */
+jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct) {
     jl_boiling boiling;
     if (rule.by == JL_CUT_SPOUT_PCT) {
         *strength_pct = rule.at;
@@ -109,7 +108,7 @@ static jl_spout_end end_of(const jl_settings *s, const jl_still *still, jl_key_i
                            double usual_pct) {
     jl_spout_end end = {
         .strength_pct = usual_pct, .rule = rule, .stated = jl_is_stated(s, id), .followed = false};
-    end.followed = spout_at_rule(still, rule, &end.strength_pct) == JL_OK;
+    end.followed = jl_spout_at_rule(still, rule, &end.strength_pct) == JL_OK;
     return end;
 }
 
