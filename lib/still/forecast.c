@@ -629,8 +629,7 @@ void jl_forecast_jars_free(jl_forecast_jars *all) {
     *all = (jl_forecast_jars){.count = 0};
 }
 
-/* Volume and strength at 20 °C and the pure alcohol of an amount. */
-static void jl_spirit_figures(jl_spirit spirit, double figures[3]) {
+void jl_spirit_figures(jl_spirit spirit, double figures[3]) {
     figures[0] = jl_volume_l(spirit, JL_STRENGTH_C);
     figures[1] = jl_spirit_strength_pct(spirit);
     figures[2] = jl_pure_alcohol_l(spirit);

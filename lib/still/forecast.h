@@ -61,6 +61,9 @@ jl_status jl_forecast_open_within(const jl_still *still, jl_spirit charge, const
 
 #define JL_J_KWH 3.6e6
 
+/* Volume and strength at 20 °C and the pure alcohol of an amount. */
+void jl_spirit_figures(jl_spirit spirit, double figures[3]);
+
 /* ---- A strip run in loads, its low wines pooled with feints, and the spirit runs on the pool ---- */
 
 /* As few as load_l allows, 1 at least, all alike; but for rounding, so that 24 l are one load of
