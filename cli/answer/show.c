@@ -182,7 +182,7 @@ static void blank_line(show *s) {
 
 static void text_heading(show *s, const char *text) {
     blank_line(s);
-    puts(simple(s, text));
+    put_sentence(stdout, "", "  ", simple(s, text));
     s->begun[0] = false; /* what follows stands close below */
 }
 

@@ -158,6 +158,13 @@ static bool go_to_named(round *r, const char *text) {
     return false;
 }
 
+/* A word has changed what was asked for there. */
+static void go_to(round *r, int which) {
+    forget_pending(r);
+    for (size_t at = 0; at < r->at; at++)
+        if (r->q->all[at].which == which) r->at = at;
+}
+
 /* *word: whether the line was one. */
 static settled obey(round *r, const char *text, bool *word) {
     *word = true;
@@ -168,6 +175,9 @@ static settled obey(round *r, const char *text, bool *word) {
     if (go_to_named(r, text)) return AGAIN;
     switch (r->q->obey == NULL ? NO_WORD : r->q->obey(r->q->with, text, r->begun)) {
     case WORD_DONE:
+        return AGAIN;
+    case WORD_BACK:
+        go_to(r, r->q->back_to);
         return AGAIN;
     case WORD_OVER:
         return over(ASKED_DROPPED);

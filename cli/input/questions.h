@@ -30,6 +30,7 @@ typedef struct remark {
 typedef enum obeyed {
     NO_WORD,    /* it is none: an answer */
     WORD_DONE,  /* the question is asked again */
+    WORD_BACK,  /* so is another before it, and those behind that: its place in .back_to */
     WORD_OVER,  /* these questions end, as if Ctrl-C had been typed */
     WORD_LEAVE, /* the prompt ends */
     WORD_FAILED /* so too, with the exit status */
@@ -63,6 +64,7 @@ typedef struct questions {
     const char *first; /* a line that answers the first question already; NULL: none */
     void *with;
     int exit_status; /* of what failed */
+    int back_to;     /* which, of WORD_BACK */
     /* Whether it is asked at all now; NULL: each is. */
     bool (*applies)(void *with, int which);
     /* An answer that is there already, once; NULL: it is to be asked for. May be NULL. */

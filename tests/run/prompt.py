@@ -818,6 +818,25 @@ def a_reading_at_the_spout(s):
     s.t.leave()
 
 
+def a_spout_behind_the_reading(s):
+    """It takes the place of what was typed, and the figures behind it are asked for again."""
+    u = s.u
+    s.line_of_jar(s.pct[3])
+    s.t.enters = 0
+    for text in ("250", u.of_pct(s.pct[3] - 1)):
+        s.t.line(text)
+    shown = s.t.line(f"spout {u.of_pct(s.pct[4])}@{u.of_c(21)}")
+    check("temperature of the jar" in shown, f"not taken: {shown!r}")
+    for text in ("", "", ""):
+        shown = s.t.line(text)
+    check(all(len(row) <= 80 for row in CODES.sub("", shown).splitlines()), f"too wide: {shown!r}")
+    s.t.leave()
+    row = last_row(s)
+    got = of_row(row, u.reading, "spout_proof" if u.proof else "spout_pct")
+    check(got == [None, float(u.of_pct(s.pct[4]))], f"the jar has {got}")
+    check(s.t.enters <= 5 + 2, f"{s.t.enters} Enters")
+
+
 def a_weight_corrected(s):
     s.t.line("420g 184 " + " ".join([s.u.of_pct(s.pct[3]), s.u.of_c(21), s.u.of_c(86.5), s.u.of_c(91)]))
     s.t.enters = 0
@@ -830,7 +849,7 @@ def a_weight_corrected(s):
 
 
 SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_command_s_words,
-         a_reading_at_the_spout, bare_figures_with_an_option, a_weight_corrected, a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other_degrees,
+         a_reading_at_the_spout, a_spout_behind_the_reading, bare_figures_with_an_option, a_weight_corrected, a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other_degrees,
          a_boiler_without_its_tens, a_boiler_below_the_head, too_much_for_a_jar,
          a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_time_of_a_jar, a_jar_that_is_none,
          a_correction_between_two_figures, a_correction_that_changes_nothing, two_notes_of_the_last_jar,

@@ -713,18 +713,20 @@ bool form_words(form *f, const char *text) {
     return good;
 }
 
-bool form_spout(form *f, const char *text) {
+void form_spout(form *f, const char *text) {
     char word[REMARK_WORD], *temp;
-    if (text[0] == '\0') f->by_spout = !f->by_spout;
-    if (text[0] == '\0') return true;
+    bool asked_for = text[0] == '\0' && !f->by_spout;
+    f->by_spout = text[0] != '\0' || asked_for;
+    /* the one or the other stands for the jar */
+    f->was_taken[JL_JAR_READING] = f->was_taken[JL_JAR_SPOUT] = false;
+    f->e.reading.value = f->e.strength.value = f->e.spout.value = NAN;
+    if (text[0] == '\0') return;
     snprintf(word, sizeof word, "%s", text);
     word[strcspn(word, "@ ")] = '\0';
     temp = word + strlen(word) + (strlen(word) < strlen(text));
     temp += strspn(temp, " ");
-    f->by_spout = true;
     give(f, JL_JAR_SPOUT, word);
     if (*temp != '\0') give(f, JL_JAR_SPOUT_TEMP, temp);
-    return true;
 }
 
 /* Once: what is not taken is asked for. */

@@ -45,8 +45,8 @@ bool form_line(form *f, const char *text);
 /* "352g 64.5% 21.5C --empty 184g": a jar in the words of the command. False: as above. */
 bool form_words(form *f, const char *text);
 
-/* "63%@24C", "63 24": what the running spout shows; "": it is asked for, or no longer. False: as above. */
-bool form_spout(form *f, const char *text);
+/* "63%@24C", "63 24": what the running spout shows; "": it is asked for, or no longer. */
+void form_spout(form *f, const char *text);
 
 /* The questions of a jar. Their words are the caller's, in obey, which gets f. */
 questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool begun),

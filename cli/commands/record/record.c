@@ -48,6 +48,7 @@ typedef struct prompt {
 /* A jar being typed, and the prompt that its words are for. */
 typedef struct typing {
     form form; /* first: the questions hand it to the words */
+    questions *q;
     prompt *p;
     bool anew;               /* it is, by a whole line */
     const char *first;       /* a line that is its first answer; NULL: none */
@@ -288,6 +289,7 @@ static bool read_name_and_line(const char *text, char name[JL_JAR_NAME_BYTES], c
 /* The jar as it stands is offered, figure by figure. */
 static obeyed correct_jar(prompt *p, typing *t) {
     questions q = form_questions(&t->form, obey, WORDS);
+    t->q = &q;
     asked a = questions_ask(&q);
     obeyed o = obeyed_of(a, p, &q);
     const jl_jar *old = jl_run_jar_named(p->run, t->form.name);
@@ -305,6 +307,7 @@ static bool is_begun(const form *f) {
 static obeyed type_jar(typing *t, asked *how) {
     questions q = form_questions(&t->form, obey, WORDS);
     q.first = t->first;
+    t->q = &q;
     *how = questions_ask(&q);
     if (*how == ASKED_ALL) return write_new(t->p, &t->form);
     if (t->anew)
@@ -529,6 +532,13 @@ static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
     return o == WORD_DONE ? show_it(p) : o;
 }
 
+/* Behind the reading it stands for that, which is asked for again. */
+static obeyed spout(typing *t, const char *text) {
+    form_spout(&t->form, text);
+    t->q->back_to = JL_JAR_READING;
+    return WORD_BACK;
+}
+
 static obeyed obey(void *with, const char *word, bool begun) {
     typing *t = with;
     const char *more;
@@ -539,8 +549,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
     if (is_word(word, "table")) return page(t->p, show_table_page);
     if (is_word(word, "rest")) return page(t->p, show_rest_word);
     if ((more = behind(word, "left")) != NULL) return left(t, more);
-    if ((more = behind(word, "spout")) != NULL)
-        return form_spout(&t->form, more) ? WORD_DONE : WORD_FAILED;
+    if ((more = behind(word, "spout")) != NULL) return spout(t, more);
     if (is_jar_line(word) && (!begun || strstr(word, "--") != NULL)) return take_words(t, word);
     if (begun && line_is_person() && is_jar_anew(t, word)) {
         line_put_back(word);
