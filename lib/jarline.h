@@ -2057,6 +2057,15 @@ typedef struct jl_left {
  */
 JL_API jl_status jl_run_set_left(jl_run *run, const jl_left *left, jl_fault *fault);
 
+/* Whether more is said to be left in the boiler than can be, or stronger than it was charged.
+ *
+ * Given:    run; left: its volume or its reading, what is not asked about NaN
+ * Returned: whether it is; then *most: l at 20 °C of the charge that were not collected, or % vol of the
+ *           charge
+ * Source:   a tenth of the charge more is not doubted: common practice, no source
+ */
+JL_API bool jl_run_left_slip(const jl_run *run, const jl_left *left, double *most);
+
 /* Why the last change failed. */
 JL_API jl_trouble jl_run_trouble(const jl_run *run);
 

@@ -16,6 +16,7 @@ static size_t lines_read;
 static struct {
     char **of;
     size_t count, room, next;
+    int held;
 } waiting;
 
 static void note_interrupt(int signal_number) {
@@ -96,6 +97,10 @@ void line_put_back(const char *line) {
     waiting.of[waiting.count++] = need(strdup(line));
 }
 
+void line_hold(bool held) {
+    waiting.held += held ? 1 : -1;
+}
+
 size_t line_number(void) {
     return lines_read;
 }
@@ -103,7 +108,7 @@ size_t line_number(void) {
 line_result line_ask(const char *prompt, char **line) {
     char shown[ON_SCREEN_BYTES(256)];
     prompt = on_screen(prompt, shown, sizeof shown);
-    if (waiting.next < waiting.count) {
+    if (waiting.held == 0 && waiting.next < waiting.count) {
         *line = waiting.of[waiting.next++];
         fprintf(stderr, "%s%s\n", prompt, *line);
         return LINE_GIVEN;

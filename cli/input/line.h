@@ -31,6 +31,9 @@ line_result line_ask_typed(const char *prompt, char **line);
 /* A line that line_ask gives again. */
 void line_put_back(const char *line);
 
+/* While other questions are asked in between, the lines that wait go on waiting. */
+void line_hold(bool held);
+
 /* Of the last line that was read, from 1. */
 size_t line_number(void);
 

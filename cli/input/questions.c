@@ -254,6 +254,17 @@ typedef struct choice {
     char *text; /* to be freed: another answer */
 } choice;
 
+/* A figure has been typed, and what waits is for the questions of this one. */
+static settled obey_between(round *r, const char *line, bool *word) {
+    bool begun = r->begun;
+    r->begun = true;
+    line_hold(true);
+    settled s = obey(r, line, word);
+    line_hold(false);
+    r->begun = begun;
+    return s;
+}
+
 static settled read_choice(round *r, const remark *m, bool unlikely, const char *line, choice *c) {
     bool word;
     size_t at = r->at;
@@ -264,12 +275,13 @@ static settled read_choice(round *r, const remark *m, bool unlikely, const char 
         c->text = need(strdup(m->guess));
         return NEXT;
     }
-    settled s = obey(r, line, &word);
+    settled s = obey_between(r, line, &word);
     if (s.how != ASKED_ALL) return s;
     c->again = r->at != at || r->is_named; /* "back" */
-    if (!word && has_several(line))
-        line_put_back(line); /* what was pasted is no answer to this */
-    else if (!word)
+    if (!word && has_several(line)) {      /* what was pasted is no answer to this */
+        line_put_back(line);
+        questions_tell("That waits until this is answered.");
+    } else if (!word)
         c->text = need(strdup(line));
     return NEXT;
 }

@@ -544,11 +544,25 @@ void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar, co
             jl_run_slip(run, before, jar, (jl_jar_figure)f, now, &slips->of[slips->count]);
 }
 
+/* ---- What is left in the boiler ---- */
+
+bool jl_run_left_slip(const jl_run *run, const jl_left *left, double *most) {
+    const jl_recovery *r = jl_run_recovery(run);
+    if (!r->charge_stated) return false;
+    double charge_l = jl_volume_l(r->charge, JL_STRENGTH_C);
+    bool proof = left->reading.unit == JL_UNIT_PROOF_US;
+    bool volume = !isnan(left->volume_l);
+    *most = volume ? charge_l - jl_volume_l(r->collected, JL_STRENGTH_C)
+                   : jl_spirit_strength_pct(r->charge);
+    if (volume) return left->volume_l > *most + charge_l / 10;
+    return left->reading.value / (proof ? 2 : 1) > *most;
+}
+
 /* ---- The volume of the next jar ---- */
 
 /* Jars alike differ by no more than this, one of a size by no more than that; a small one is less than
  * half of it. */
-static const double ALIKE = 0.2, OF_A_SIZE = 0.25, SMALL = 0.5;
+static const double ALIKE = 0.2, OF_A_SIZE = 0.1, SMALL = 0.5;
 enum { ALIKE_ENOUGH = 3 };
 
 static double size_said_l(const jl_run *run, double bench_l) {

@@ -549,6 +549,31 @@ def three_jars_pasted(s):
     check(jars["6"]["note"] == "pasted 5", f"note {jars['6']['note']!r}")
 
 
+def a_jar_typed_at_a_doubt(s):
+    """It waits for the doubt's end, and answers no other question in between."""
+    u = s.u
+    s.t.line("8")
+    shown = s.t.line(f"250 {u.of_pct(s.pct[3])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)}")
+    check("That waits until this is answered." in shown, f"not said: {shown!r}")
+    shown = s.t.line("left")
+    check("Left in the boiler" in shown, f"left: {shown!r}")
+    shown = s.t.line("245")
+    check("245 L? Of the charge only 9.25 L was not collected." in shown, f"not doubted: {shown!r}")
+    for text in ("9.2", u.of_pct(40)):
+        shown = s.t.line(text)
+    check("The charge had 27.3 % vol." in shown, f"not doubted: {shown!r}")
+    for text in (u.of_pct(24), u.of_c(20)):
+        shown = s.t.line(text)
+    check("Recorded: what is left" in shown, f"not recorded: {shown!r}")
+    shown = s.t.line("undo")
+    check("undoes a jar that is recorded, jar 3" in shown, f"not asked: {shown!r}")
+    s.t.line("")
+    shown = s.t.line("")
+    check("Jar 4 recorded" in shown, f"it did not wait: {shown!r}")
+    s.meant(s.pct[3])
+    s.check(11)
+
+
 def a_slip_in_a_paste(s):
     """Only a person answers; the lines behind it wait."""
     u = s.u
@@ -858,7 +883,7 @@ SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_com
          a_forgotten_jar, a_forgotten_jar_in_one_line, a_number_that_is_free_again,
          the_question_before, a_figure_by_its_name, a_figure_by_its_name_at_a_doubt,
          a_forgotten_jar_figure_by_figure, another_jar_in_the_place_of_one_that_is_corrected, killed_in_the_middle, interrupted_in_the_middle, ended_in_the_middle,
-         resized_in_the_middle, three_jars_pasted, a_slip_in_a_paste, a_figure_too_many,
+         resized_in_the_middle, three_jars_pasted, a_slip_in_a_paste, a_jar_typed_at_a_doubt, a_figure_too_many,
          a_line_at_the_wrong_question, a_whole_jar_at_a_later_question, commas_between_figures,
          a_jar_that_comes_later, half_a_volume, words_are_no_notes,
          a_fraction_from_now_on, what_is_left, a_rest_below_water, a_bare_time, another_prompt_s_jar, another_run_in_its_place]

@@ -805,16 +805,30 @@ static answered take_left_temp(left_form *f, double temp_c, remark *r) {
     return ANSWER_REFUSED;
 }
 
+static answered doubt_left(const left_form *f, jl_jar_figure figure, double value, remark *r) {
+    const jl_left left = {.volume_l = figure == JL_JAR_VOLUME ? value : NAN,
+                          .reading = {value, left_unit(f, figure).scale}};
+    double most;
+    if (figure == JL_JAR_TEMP || !jl_run_left_slip(*f->run, &left, &most)) return ANSWER_TAKEN;
+    snprintf(r->kept, sizeof r->kept, "%.6g %s", value, left_unit(f, figure).name);
+    if (figure == JL_JAR_VOLUME)
+        snprintf(r->text, sizeof r->text, "%s? Of the charge only %.3g L was not collected.",
+                 r->kept, most);
+    else
+        snprintf(r->text, sizeof r->text, "%s? The charge had %.3g %% vol.", r->kept, most);
+    return ANSWER_UNLIKELY;
+}
+
 static answered read_left(void *with, int which, const char *text, bool keep, remark *r) {
     left_form *f = with;
     double value = NAN;
     jl_jar_figure figure = (jl_jar_figure)which;
     jl_log_unit unit = left_unit(f, which);
-    (void)keep;
     bool read = read_number(&unit, figure, text, &value) == JL_OK;
     double number = which == JL_JAR_VOLUME ? value : logged_number(*f->run, figure, value);
     if (!read || !(number >= unit.least && number <= unit.most))
         return refuse(figure_name(figure), &unit, figure, text, r);
+    if (!keep && doubt_left(f, figure, value, r) == ANSWER_UNLIKELY) return ANSWER_UNLIKELY;
     if (which == JL_JAR_VOLUME) f->left.volume_l = value;
     if (which == JL_JAR_READING) f->left.reading = (jl_quantity){value, unit.scale};
     if (which == JL_JAR_TEMP) return take_left_temp(f, value, r);
