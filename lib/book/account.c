@@ -289,14 +289,15 @@ static jl_status count_entry(jl_account *a, const jl_book *then, const jl_book_e
     }
 }
 
-/* What each kind holds. */
+/* What each kind holds; a vessel that was never filled is of none. */
 static jl_status look_at_stock(jl_account *a, const jl_book *then, jl_account_line line) {
     size_t vessels, lots;
     const jl_book_vessel *v = jl_book_vessels(then, &vessels);
     const jl_book_lot *l = jl_book_lots(then, &lots);
     jl_status status = JL_OK;
     for (size_t i = 0; status == JL_OK && i < vessels; i++)
-        status = count(a, line, v[i].kind, v[i].spirit);
+        if (v[i].kind[0] != '\0' || jl_mass_kg(v[i].spirit) > 0)
+            status = count(a, line, v[i].kind, v[i].spirit);
     for (size_t i = 0; status == JL_OK && i < lots; i++)
         status = count(a, line, l[i].kind, l[i].spirit);
     return status;
@@ -312,6 +313,16 @@ static void settle_kinds(jl_account *a) {
     for (size_t i = 0; i < a->kind_count; i++)
         for (int line = 0; line < JL_ACCOUNT_LINES; line++)
             jl_spirit_add(&a->kinds[i].of[JL_ACCOUNT_KIND], a->kinds[i].of[line], SIGN[line]);
+}
+
+/* From whom all was taken back had nothing. */
+static void drop_receivers(jl_account *a) {
+    size_t kept = 0;
+    for (size_t i = 0; i < a->receiver_count; i++) {
+        const jl_account_receiver *r = &a->receivers[i];
+        if (r->bottles > 0 || fabs(jl_mass_kg(r->spirit)) > 1e-9) a->receivers[kept++] = *r;
+    }
+    a->receiver_count = kept;
 }
 
 /* Digits that a spreadsheet drops make neither a gain nor a loss. */
@@ -432,6 +443,7 @@ jl_status jl_account_of(const jl_book *book, int64_t since_s, int64_t until_s, j
     if (status != JL_OK) return status;
     status = replay(&p, since_s, until_s);
     if (status == JL_OK) settle_kinds(&a);
+    if (status == JL_OK) drop_receivers(&a);
     jl_book_free(p.then);
     jl_book_spreads_free(&p.spreads);
     if (status == JL_OK)

@@ -60,6 +60,9 @@ def typed(jarline, folder):
     t.line("step racked")
     shown = t.line("step rest 3")
     check("as 24h or 2d" in shown, f"a wait without its unit: {shown!r}")
+    shown = t.line("undo")
+    check("not taken back here" in shown and "Gravity" in shown, f"undo: {shown!r}")
+    t.line("stirred")
     t.line("time 23:58")
     t.line("add 500g sugar")
     t.line("add 4kg molasses")
@@ -71,7 +74,8 @@ def typed(jarline, folder):
     rows = rows_of(log)
     got = [(r["gravity"], r["temp_c"][:4], r["step"], r["add"], r["note"]) for r in rows[1:]]
     want = [("1.090", "21.1", "", "", ""), ("1.050", "21", "", "", "works hard"), ("1.040", "", "", "", ""),
-            ("", "", "settle", "", ""), ("", "", "racked", "", ""), ("", "", "", "500g sugar", "")]
+            ("", "", "settle", "", ""), ("", "", "racked", "", ""), ("", "", "stirred", "", ""),
+            ("", "", "", "500g sugar", "")]
     check(got == want, f"the log holds {got}")
     check(rows[-1]["time"][11:16] == "23:58", f"time: {rows[-1]}")
 

@@ -499,18 +499,26 @@ static void list_lots(const jl_book *book, char *text, size_t size) {
     size_t count, n = 0;
     const jl_book_lot *l = jl_book_lots(book, &count);
     text[0] = '\0';
-    for (size_t i = count; i-- > 0 && n + 40 < size;)
-        if (l[i].bottles > 0)
-            n += (size_t)snprintf(text + n, size - n, "%slot:%.20s %u", n == 0 ? "; " : ", ",
-                                  l[i].name, (unsigned)l[i].bottles);
+    for (size_t i = count; i-- > 0;) {
+        size_t room = size - n;
+        if (l[i].bottles == 0) continue;
+        int used = snprintf(text + n, room, "%slot:%.18s %u", n == 0 ? "; " : ", ", l[i].name,
+                            (unsigned)l[i].bottles);
+        if (used < 0 || (size_t)used + 4 >= room) {
+            snprintf(text + n, room, "%s", n > 0 && room > 4 ? ",..." : "");
+            return;
+        }
+        n += (size_t)used;
+    }
 }
 
 static void write_from(const typing *t, char text[QUESTION_BYTES]) {
-    char list[96], lots[80] = "";
+    /* together they fit a line of a terminal */
+    char list[60], lots[32] = "";
     jl_book_what w = t->e.what;
-    list_vessels(t->book, w != JL_BOOK_GAUGED, list, sizeof list);
-    if (w == JL_BOOK_REMOVED || w == JL_BOOK_GAUGED || w == JL_BOOK_LOST)
-        list_lots(t->book, lots, sizeof lots);
+    bool bottles = w == JL_BOOK_REMOVED || w == JL_BOOK_GAUGED || w == JL_BOOK_LOST;
+    if (bottles) list_lots(t->book, lots, sizeof lots);
+    list_vessels(t->book, w != JL_BOOK_GAUGED, list, sizeof list - strlen(lots));
     snprintf(text, QUESTION_BYTES, "  %s (%s L%s): ", w == JL_BOOK_GAUGED ? "which" : "from", list,
              lots);
 }
@@ -552,7 +560,7 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
         [NOTE] = "  note (Enter: none): ",
     };
     const typing *t = with;
-    char list[120], next[32];
+    char list[60], next[32];
     double bottle_l = jl_setting_value(t->bench, JL_KEY_BOTTLE);
     if (which == FROM)
         write_from(t, text);

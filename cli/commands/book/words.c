@@ -18,20 +18,21 @@ typedef struct synonym {
 
 /* What people say for it. */
 static const synonym SYNONYMS[] = {
-    {"broke", JL_BOOK_LOST},        {"broken", JL_BOOK_LOST},     {"spilled", JL_BOOK_LOST},
-    {"spilt", JL_BOOK_LOST},        {"loss", JL_BOOK_LOST},       {"gave", JL_BOOK_REMOVED},
-    {"given", JL_BOOK_REMOVED},     {"gift", JL_BOOK_REMOVED},    {"sold", JL_BOOK_REMOVED},
-    {"sample", JL_BOOK_REMOVED},    {"samples", JL_BOOK_REMOVED}, {"tasted", JL_BOOK_REMOVED},
-    {"destroyed", JL_BOOK_REMOVED}, {"measured", JL_BOOK_GAUGED}, {"counted", JL_BOOK_GAUGED},
-    {"read", JL_BOOK_GAUGED},       {"gauge", JL_BOOK_GAUGED},    {"bottles", JL_BOOK_BOTTLED},
-    {"bottle", JL_BOOK_BOTTLED},    {"filled", JL_BOOK_BOTTLED},  {"topped", JL_BOOK_MOVED},
-    {"poured", JL_BOOK_MOVED},      {"blended", JL_BOOK_MOVED},   {"blend", JL_BOOK_MOVED},
-    {"mixed", JL_BOOK_MOVED},       {"move", JL_BOOK_MOVED},      {"diluted", JL_BOOK_WATER},
-    {"watered", JL_BOOK_WATER},     {"bought", JL_BOOK_RECEIVED}, {"run", JL_BOOK_COLLECTED},
-    {"jars", JL_BOOK_COLLECTED},    {"charge", JL_BOOK_CHARGED},  {"still", JL_BOOK_CHARGED},
-    {"mistake", JL_BOOK_CANCELLED}, {"undo", JL_BOOK_CANCELLED},  {"wrong", JL_BOOK_CANCELLED},
-    {"cancel", JL_BOOK_CANCELLED},  {"new", JL_BOOK_VESSEL},      {"cask", JL_BOOK_VESSEL},
-    {"demijohn", JL_BOOK_VESSEL},   {"start", JL_BOOK_OPENING},   {"stood", JL_BOOK_OPENING},
+    {"broke", JL_BOOK_LOST},      {"broken", JL_BOOK_LOST},     {"spilled", JL_BOOK_LOST},
+    {"spilt", JL_BOOK_LOST},      {"loss", JL_BOOK_LOST},       {"gave", JL_BOOK_REMOVED},
+    {"given", JL_BOOK_REMOVED},   {"gift", JL_BOOK_REMOVED},    {"sold", JL_BOOK_REMOVED},
+    {"sample", JL_BOOK_REMOVED},  {"samples", JL_BOOK_REMOVED}, {"tasted", JL_BOOK_REMOVED},
+    {"tasting", JL_BOOK_REMOVED}, {"drunk", JL_BOOK_REMOVED},   {"destroyed", JL_BOOK_REMOVED},
+    {"measured", JL_BOOK_GAUGED}, {"counted", JL_BOOK_GAUGED},  {"read", JL_BOOK_GAUGED},
+    {"gauge", JL_BOOK_GAUGED},    {"bottles", JL_BOOK_BOTTLED}, {"bottle", JL_BOOK_BOTTLED},
+    {"filled", JL_BOOK_BOTTLED},  {"topped", JL_BOOK_MOVED},    {"poured", JL_BOOK_MOVED},
+    {"blended", JL_BOOK_MOVED},   {"blend", JL_BOOK_MOVED},     {"mixed", JL_BOOK_MOVED},
+    {"move", JL_BOOK_MOVED},      {"diluted", JL_BOOK_WATER},   {"watered", JL_BOOK_WATER},
+    {"bought", JL_BOOK_RECEIVED}, {"run", JL_BOOK_COLLECTED},   {"jars", JL_BOOK_COLLECTED},
+    {"charge", JL_BOOK_CHARGED},  {"still", JL_BOOK_CHARGED},   {"mistake", JL_BOOK_CANCELLED},
+    {"undo", JL_BOOK_CANCELLED},  {"wrong", JL_BOOK_CANCELLED}, {"cancel", JL_BOOK_CANCELLED},
+    {"new", JL_BOOK_VESSEL},      {"cask", JL_BOOK_VESSEL},     {"demijohn", JL_BOOK_VESSEL},
+    {"start", JL_BOOK_OPENING},   {"stood", JL_BOOK_OPENING},
 };
 
 bool book_what_of(const char *text, jl_book_what *what) {

@@ -304,10 +304,16 @@ static obeyed time_word(typing *t, const char *text) {
     return WORD_DONE;
 }
 
+/* "settle" in the place of a gravity. */
+static bool is_usual_step(const char *text) {
+    char name[REMARK_WORD];
+    snprintf(name, sizeof name, "%.*s", (int)strcspn(text, " "), text);
+    return !isnan(jl_wash_usual_wait_s(name));
+}
+
 static obeyed obey(void *with, const char *word, bool begun) {
     typing *t = with;
     const char *more;
-    (void)begun;
     if ((more = behind(word, "step")) != NULL) return step_word(t, more);
     if ((more = behind(word, "add")) != NULL) return add_word(t, more);
     if ((more = behind(word, "time")) != NULL) return time_word(t, more);
@@ -315,6 +321,10 @@ static obeyed obey(void *with, const char *word, bool begun) {
         t->e.note = *more == '\0' ? NULL : keep_text(&t->kept, more);
         return WORD_DONE;
     }
+    if (jl_same_letters(word, "undo"))
+        return word_refused(t, "A row that is written is not taken back here: correct it in the "
+                               "file, as with a spreadsheet.");
+    if (!begun && is_usual_step(word)) return step_word(t, word);
     return jl_same_letters(word, "wash") ? show_wash(t) : NO_WORD;
 }
 
