@@ -807,10 +807,10 @@ static answered take_left_temp(left_form *f, double temp_c, remark *r) {
 
 static answered doubt_left(const left_form *f, jl_jar_figure figure, double value, remark *r) {
     const jl_left left = {.volume_l = figure == JL_JAR_VOLUME ? value : NAN,
-                          .reading = {value, left_unit(f, figure).scale}};
+                          .reading = {value, left_unit(f, (int)figure).scale}};
     double most;
     if (figure == JL_JAR_TEMP || !jl_run_left_slip(*f->run, &left, &most)) return ANSWER_TAKEN;
-    snprintf(r->kept, sizeof r->kept, "%.6g %s", value, left_unit(f, figure).name);
+    snprintf(r->kept, sizeof r->kept, "%.6g %s", value, left_unit(f, (int)figure).name);
     if (figure == JL_JAR_VOLUME)
         snprintf(r->text, sizeof r->text, "%s? Of the charge only %.3g L was not collected.",
                  r->kept, most);
