@@ -558,7 +558,7 @@ def a_jar_typed_at_a_doubt(s):
     shown = s.t.line("left")
     check("Left in the boiler" in shown, f"left: {shown!r}")
     shown = s.t.line("245")
-    check("245 L? Of the charge only 9.25 L was not collected." in shown, f"not doubted: {shown!r}")
+    check("245 L? Of the charge only 9.25 L is left." in shown, f"not doubted: {shown!r}")
     for text in ("9.2", u.of_pct(40)):
         shown = s.t.line(text)
     check("The charge had 27.3 % vol." in shown, f"not doubted: {shown!r}")

@@ -61,7 +61,7 @@ def typed(jarline, folder):
     shown = t.line("step rest 3")
     check("as 24h or 2d" in shown, f"a wait without its unit: {shown!r}")
     shown = t.line("undo")
-    check("not taken back here" in shown and "Gravity" in shown, f"undo: {shown!r}")
+    check("no undo of a row" in shown and "Gravity" in shown, f"undo: {shown!r}")
     t.line("stirred")
     t.line("time 23:58")
     t.line("add 500g sugar")

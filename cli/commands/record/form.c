@@ -812,8 +812,7 @@ static answered doubt_left(const left_form *f, jl_jar_figure figure, double valu
     if (figure == JL_JAR_TEMP || !jl_run_left_slip(*f->run, &left, &most)) return ANSWER_TAKEN;
     snprintf(r->kept, sizeof r->kept, "%.6g %s", value, left_unit(f, (int)figure).name);
     if (figure == JL_JAR_VOLUME)
-        snprintf(r->text, sizeof r->text, "%s? Of the charge only %.3g L was not collected.",
-                 r->kept, most);
+        snprintf(r->text, sizeof r->text, "%s? Of the charge only %.3g L is left.", r->kept, most);
     else
         snprintf(r->text, sizeof r->text, "%s? The charge had %.3g %% vol.", r->kept, most);
     return ANSWER_UNLIKELY;

@@ -322,7 +322,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
         return WORD_DONE;
     }
     if (jl_same_letters(word, "undo"))
-        return word_refused(t, "A row that is written is not taken back here: correct it in the "
+        return word_refused(t, "There is no undo of a row that is written: correct it in the "
                                "file, as with a spreadsheet.");
     if (!begun && is_usual_step(word)) return step_word(t, word);
     return jl_same_letters(word, "wash") ? show_wash(t) : NO_WORD;
