@@ -2251,11 +2251,12 @@ typedef struct jl_learning_run {
     double charge_l, charge_strength_pct; /* at 20 °C; as read: the model adds what is in doubt */
     double charge_share_u;                /* of reading the charge's vessel, a share, above 0 */
     double charge_strength_u_pct;         /* of the charge's strength, new in each run, above 0 */
-    bool other_instrument;                /* that strength is not by the jars' alcoholometer */
-    bool charge_at_other_temp;            /* it was read and corrected, by the jars' thermometer */
-    double pressure_kpa, pressure_u_kpa;  /* 30 to 110 kPa */
-    double power_w;                       /* of the heating; NaN: not known */
-    double loss_w, boiler_heat_j_k;       /* as in jl_still */
+    double readings_u_pct;     /* of all its readings beside the alcoholometer's limit; mostly 0 */
+    bool other_instrument;     /* that strength is not by the jars' alcoholometer */
+    bool charge_at_other_temp; /* it was read and corrected, by the jars' thermometer */
+    double pressure_kpa, pressure_u_kpa; /* 30 to 110 kPa */
+    double power_w;                      /* of the heating; NaN: not known */
+    double loss_w, boiler_heat_j_k;      /* as in jl_still */
 } jl_learning_run;
 
 /* Standard uncertainties of what jars or runs have in common, each above 0. */
@@ -2498,12 +2499,13 @@ JL_API jl_status jl_plan_ahead(const jl_settings *settings, jl_spirit charge,
 
 /* Why a run's jars are not what they should be. */
 typedef enum jl_cause {
-    JL_CAUSE_NONE,    /* nothing is wrong with them */
-    JL_CAUSE_SLIP,    /* the strength of one jar: a slip of the pen or of the eye */
-    JL_CAUSE_MISSING, /* a quarter of a jar to a whole one came over and was not written down */
-    JL_CAUSE_PAUSE,   /* the heat was off for a while */
-    JL_CAUSE_CHARGE,  /* its volume or its strength was not as said */
-    JL_CAUSE_STILL,   /* its stages or its share were not as said */
+    JL_CAUSE_NONE,     /* nothing is wrong with them */
+    JL_CAUSE_SLIP,     /* the strength of one jar: a slip of the pen or of the eye */
+    JL_CAUSE_MISSING,  /* a quarter of a jar to a whole one came over and was not written down */
+    JL_CAUSE_PAUSE,    /* the heat was off for a while */
+    JL_CAUSE_CHARGE,   /* its volume or its strength was not as said */
+    JL_CAUSE_READINGS, /* all strengths are off by as much: of an alcoholometer or a temperature */
+    JL_CAUSE_STILL,    /* its stages or its share were not as said */
     JL_CAUSES
 } jl_cause;
 
@@ -2521,9 +2523,11 @@ typedef struct jl_diagnosis {
     jl_cause cause; /* that holds at least 0.8 of them; JL_CAUSE_NONE: none does, or not flagged */
     jl_suspicion of[JL_CAUSES];
     bool alike; /* an early jar missing and a weaker or smaller charge look alike here: name both */
-    double strength_pct;                  /* that the jar of the slip should have */
-    double missing_jars;                  /* that are missing */
-    double charge_l, charge_strength_pct; /* that would fit, were it the charge */
+    double strength_pct;                      /* that the jar of the slip should have */
+    double missing_jars;                      /* that are missing */
+    double charge_l, charge_strength_pct;     /* that would fit, were it the charge; */
+    double charge_l_u, charge_strength_u_pct; /* standard uncertainties of them */
+    double readings_high_pct; /* by how much all strengths are too high, were it these, % vol */
 } jl_diagnosis;
 
 /* What may be wrong with a run, by the evidence of its jars, their clock and thermometers for each
@@ -2533,7 +2537,8 @@ typedef struct jl_diagnosis {
  * Returned: *diagnosis
  * Errors:   JL_RANGE; JL_MISSING (no jar with a strength); JL_MEMORY; JL_NUMERIC
  * Source:   chances before: a slip 1 in 100 a jar, a jar missing 1 in 200 a place, a pause 1 in 100,
- *           a wrong charge and another still 1 in 50 each: common practice, no source
+ *           a wrong charge and another still 1 in 50 each, readings that are all off 1 in 100: common
+ *           practice, no source
  */
 JL_API jl_status jl_run_diagnose(const jl_learning_run *run, const jl_learnt_still *still,
                                  const jl_learning_widths *widths, jl_diagnosis *diagnosis);

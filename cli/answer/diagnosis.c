@@ -6,9 +6,12 @@
 
 /* A cause that holds less of the evidence is not worth its words. */
 static const double WORTH_SAYING = 0.1;
+/* Standard uncertainties by which a figure of the charge is off before it is named: jars tell its alcohol
+ * better than whether volume or strength made it so. Common practice, no source. */
+static const double SURE = 3, ALCOHOL_OFF = 0.03;
 
-static const char *const NAMES[JL_CAUSES] = {NULL,    "slip",   "missing jar",
-                                             "pause", "charge", "still"};
+static const char *const NAMES[JL_CAUSES] = {NULL,     "slip",     "missing jar", "pause",
+                                             "charge", "readings", "still"};
 
 /* "jar 4", of the place of a jar. */
 static void write_jar(const jl_run *run, size_t place, char text[32]) {
@@ -26,24 +29,41 @@ static bool charge_fits(const jl_diagnosis *d) {
     return d->charge_l > 0 && d->charge_strength_pct > 0 && d->charge_strength_pct < 100;
 }
 
-/* The strength tells more than the volume, unless the volume is what moved. */
+/* What the jars alone do not tell of a charge is not said of it: mostly which of its volume and its
+ * strength it is. A charge too small is the same as jars too large. */
 static void write_charge(const jl_run *run, const jl_diagnosis *d, char *text, size_t size) {
     jl_spirit said = jl_run_recovery(run)->charge;
-    double said_l = jl_volume_l(said, JL_STRENGTH_C), said_pct = jl_spirit_strength_pct(said);
-    double of_l = fabs(d->charge_l / said_l - 1),
-           of_pct = fabs(d->charge_strength_pct / said_pct - 1);
-    const char *volume = d->charge_l < said_l ? "smaller" : "larger";
-    const char *strength = d->charge_strength_pct < said_pct ? "weaker" : "stronger";
+    double off_l = d->charge_l - jl_volume_l(said, JL_STRENGTH_C);
+    double off_pct = d->charge_strength_pct - jl_spirit_strength_pct(said);
+    double alcohol = d->charge_l * d->charge_strength_pct /
+                     (jl_volume_l(said, JL_STRENGTH_C) * jl_spirit_strength_pct(said));
+    double sure_l = fabs(off_l) / d->charge_l_u,
+           sure_pct = fabs(off_pct) / d->charge_strength_u_pct;
+    bool fits = d->of[JL_CAUSE_CHARGE].share >= WORTH_SAYING; /* else not even together */
+    bool volume = fits && sure_l > SURE, strength = fits && sure_pct > SURE;
+    const char *larger = off_l < 0 ? "smaller" : "larger";
+    const char *stronger = off_pct < 0 ? "weaker" : "stronger";
     if (!charge_fits(d))
         snprintf(text, size, "no charge would fit");
-    else if (of_pct > 2 * of_l)
-        snprintf(text, size, "the charge was %s: %.1f %% vol would fit", strength,
+    else if (strength && volume)
+        snprintf(text, size, "the charge was %s and %s: %.2f L of %.1f %% vol would fit", stronger,
+                 larger, d->charge_l, d->charge_strength_pct);
+    else if (strength)
+        snprintf(text, size, "the charge was %s: %.1f %% vol would fit", stronger,
                  d->charge_strength_pct);
-    else if (of_l > 2 * of_pct)
-        snprintf(text, size, "the charge was %s: %.2f L would fit", volume, d->charge_l);
+    else if (volume)
+        snprintf(text, size, "the charge was %s, or the jars %s, than said: %.2f L would fit",
+                 larger, off_l < 0 ? "larger" : "smaller", d->charge_l);
+    else if (fabs(alcohol - 1) > ALCOHOL_OFF)
+        snprintf(text, size, "the charge held %s alcohol than said", alcohol < 1 ? "less" : "more");
     else
-        snprintf(text, size, "the charge was %s or %s: %.2f L of %.1f %% vol would fit", strength,
-                 volume, d->charge_l, d->charge_strength_pct);
+        snprintf(text, size, "the charge was not as said");
+}
+
+static void write_missing(const jl_diagnosis *d, const char *jar, char *text, size_t size) {
+    const char *much = d->missing_jars < 0.75 ? "part of a jar" : "a jar";
+    if (d->alike) much = "a jar or a part of one"; /* it is told apart no better */
+    snprintf(text, size, "%s is missing, %sbefore %s", much, likely(&d->of[JL_CAUSE_MISSING]), jar);
 }
 
 static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause, char *text,
@@ -60,8 +80,7 @@ static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause
                      d->strength_pct);
         break;
     case JL_CAUSE_MISSING:
-        snprintf(text, size, "%s is missing, %sbefore %s",
-                 d->missing_jars < 0.75 ? "part of a jar" : "a jar", likely(s), jar);
+        write_missing(d, jar, text, size);
         break;
     case JL_CAUSE_PAUSE:
         snprintf(text, size, "the run stood still for a while, %sbefore %s was full", likely(s),
@@ -69,6 +88,11 @@ static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause
         break;
     case JL_CAUSE_CHARGE:
         write_charge(run, d, text, size);
+        break;
+    case JL_CAUSE_READINGS:
+        snprintf(text, size, "all readings are too %s: %.1f %% vol %s would fit",
+                 d->readings_high_pct > 0 ? "high" : "low", fabs(d->readings_high_pct),
+                 d->readings_high_pct > 0 ? "less" : "more");
         break;
     case JL_CAUSE_STILL:
         snprintf(text, size, "the still is not as the log says ('jarline calibrate' shows it)");
@@ -84,25 +108,13 @@ static bool is_said(const jl_diagnosis *d, jl_cause cause) {
     return alike || d->of[cause].share >= WORTH_SAYING;
 }
 
-/* The likeliest of those that are to be said; JL_CAUSE_NONE: none is left. */
-static jl_cause next_cause(const jl_diagnosis *d, const bool said[JL_CAUSES]) {
-    jl_cause best = JL_CAUSE_NONE;
-    for (int k = JL_CAUSE_SLIP; k < JL_CAUSES; k++)
-        if (!said[k] && is_said(d, (jl_cause)k) &&
-            (best == JL_CAUSE_NONE || d->of[k].share > d->of[best].share))
-            best = (jl_cause)k;
-    return best;
-}
-
 bool write_diagnosis(const jl_run *run, const jl_diagnosis *d, char text[DIAGNOSIS_BYTES]) {
-    bool said[JL_CAUSES] = {false};
     size_t used = 0;
-    jl_cause cause;
     text[0] = '\0';
-    while (d->flagged && (cause = next_cause(d, said)) != JL_CAUSE_NONE) {
+    for (int k = JL_CAUSE_SLIP; d->flagged && k < JL_CAUSES; k++) {
         char one[128];
-        said[cause] = true;
-        write_cause(run, d, cause, one, sizeof one);
+        if (!is_said(d, (jl_cause)k)) continue;
+        write_cause(run, d, (jl_cause)k, one, sizeof one);
         if (used == 0) one[0] = (char)(one[0] - 'a' + 'A');
         used += (size_t)snprintf(text + used, DIAGNOSIS_BYTES - used, "%s%s",
                                  used == 0 ? "" : ", or ", one);
@@ -130,6 +142,7 @@ void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d) {
     char text[DIAGNOSIS_BYTES];
     bool slip = d->cause == JL_CAUSE_SLIP;
     bool charge = d->of[JL_CAUSE_CHARGE].share >= WORTH_SAYING && charge_fits(d);
+    bool readings = d->of[JL_CAUSE_READINGS].share >= WORTH_SAYING;
     if (write_diagnosis(run, d, text)) show_warning(s, "%s", text);
     show_group(s, "diagnosis", NULL);
     show_truth(s, "flagged", d->flagged);
@@ -139,6 +152,8 @@ void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d) {
     show_number(s, "charge_would_fit_l", NULL, d->flagged && charge ? d->charge_l : NAN, 3, "");
     show_number(s, "charge_would_fit_pct", NULL,
                 d->flagged && charge ? d->charge_strength_pct : NAN, 2, "");
+    show_number(s, "readings_too_high_pct", NULL,
+                d->flagged && readings ? d->readings_high_pct : NAN, 2, "");
     if (d->flagged) {
         show_table(s, "causes", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
         for (int k = JL_CAUSE_SLIP; k < JL_CAUSES; k++) show_cause(s, run, d, (jl_cause)k);

@@ -327,6 +327,7 @@ static const char *built_upon(const jl_diagnosis *d) {
                                                  "as if that jar had been written down",
                                                  "with the pause left out of the pace",
                                                  "for a charge that may be 10 % off",
+                                                 "for readings that may all be 3 % vol off",
                                                  "for any still that the jars allow"};
     bool placed = d->cause <= JL_CAUSE_PAUSE && !d->of[d->cause].jar_told;
     bool other = d->alike && d->cause != JL_CAUSE_CHARGE;

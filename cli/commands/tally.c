@@ -177,6 +177,7 @@ static void fill_sums(const sums *of, double *v) {
 /* ---- What was measured ---- */
 
 typedef struct inputs {
+    const setting_options *with;
     uncertainty u;
     balance of; /* empty where neither an uncertainty nor digits are wanted */
     size_t logs, charged;
@@ -426,13 +427,17 @@ static void suggest_next(show *s, const char *path, const jl_tally *t, const jl_
         suggest_with(s, "dilute", hearts, "40%");
 }
 
-/* What of the jars does not fit, if the log says enough to tell. */
-static void show_suspicion(show *s, const jl_run *run) {
+/* What of the jars does not fit, if the log says enough to tell; by the instruments that record has. */
+static int show_suspicion(show *s, const setting_options *with, const jl_run *run) {
     size_t count;
+    jl_settings bench;
     jl_diagnosis d;
+    int bad = instruments_read(with, &bench);
+    if (bad != 0) return bad;
     jl_run_jars(run, &count);
-    if (count <= JARS_OF_A_RUN && jl_run_suspect(run, NULL, &d) == JL_OK)
+    if (count <= JARS_OF_A_RUN && jl_run_suspect(run, &bench, &d) == JL_OK)
         show_diagnosis(s, run, &d);
+    return 0;
 }
 
 /* Above it the digits are the usual ones: a budget of so many jars takes long. */
@@ -456,7 +461,7 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     note_passed_over(s, run);
     note_odd_jars(s, run);
     note_ways(s, run, &in->u.by.instruments);
-    if (!totals) show_suspicion(s, run);
+    if (bad == 0 && !totals) bad = show_suspicion(s, in->with, run);
     suggest_next(s, path, &in->sums.tally, &in->sums.recovery);
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
     jl_run_free(run);
@@ -562,7 +567,7 @@ int command_tally(int argc, const char **argv) {
     int totals = 0, rest = 0, json = 0;
     setting_options with = {0};
     uncertainty_options uncertainties = {0};
-    inputs in = {0};
+    inputs in = {.with = &with};
     const struct poptOption table[] = {
         FLAG("totals", &totals, "leave the jars out"),
         FLAG("rest", &rest, "of a run that goes on: what is still to come, by its jars"),

@@ -18,7 +18,8 @@ static const double GAP[GAPS] = {1, 0.25, 0.5, 0.75},
 
 /* Chances before: of a slip a jar, of something missing or a pause a place. In a run of more jars than
  * usual they are a usual run's in all: more places alone must not make a fault likely. */
-static const double SLIP = 0.01, MISSING = 0.005, PAUSE = 0.01, CHARGE = 0.02, STILL = 0.02;
+static const double SLIP = 0.01, MISSING = 0.005, PAUSE = 0.01, CHARGE = 0.02, READINGS = 0.01,
+                    STILL = 0.02;
 enum { JARS_USUAL = 15 };
 
 /* How wrong: % vol, ln of the time. Common practice, no source. */
@@ -33,24 +34,30 @@ static const double TOLD = 0.8;
 /* ---- Sums of evidence, which may be of any size ---- */
 
 typedef struct evidence {
-    double ln;   /* of the sum of weights */
-    double mean; /* of a value, by the weights */
+    double ln;             /* of the sum of weights */
+    double mean, variance; /* of a value, by the weights */
 } evidence;
 
-static const evidence NO_EVIDENCE = {-INFINITY, 0};
+static const evidence NO_EVIDENCE = {-INFINITY, 0, 0};
 
-static void gather(evidence *e, double ln_weight, double value) {
+static void gather_law(evidence *e, double ln_weight, double mean, double variance) {
     const double nothing = 40; /* in ln, below what is there */
     if (!(ln_weight > e->ln - nothing)) return;
     double more = fmax(e->ln, ln_weight);
-    double before = exp(e->ln - more), now = exp(ln_weight - more);
-    e->mean = (before * e->mean + now * value) / (before + now);
+    double before = exp(e->ln - more), now = exp(ln_weight - more), off = mean - e->mean;
+    double part = now / (before + now);
+    e->mean += part * off;
+    e->variance += part * (variance - e->variance + (1 - part) * off * off);
     e->ln = more + log(before + now);
+}
+
+static void gather(evidence *e, double ln_weight, double value) {
+    gather_law(e, ln_weight, value, 0);
 }
 
 /* For each cause, at each jar: slips of jar k, missing or paused behind k jars. */
 typedef struct findings {
-    evidence clean, still, charge_l, charge_pct;
+    evidence clean, still, charge_l, charge_pct, readings;
     evidence *slip, *missing, *pause;
 } findings;
 
@@ -259,6 +266,32 @@ static double gain_of(const view *v, const tail *t) {
     return gain / 2;
 }
 
+/* Readings that are all off by as much, or in proportion, on average by an unknown % vol. Those of the
+ * charge are not: an alcoholometer of another scale, a temperature that was not taken. */
+static double try_readings(bout *b, double ln_clean) {
+    const double wide = JL_READINGS_WRONG_U_PCT * JL_READINGS_WRONG_U_PCT;
+    size_t count = b->look->linear.strengths;
+    double mean_pct = 0, best = -INFINITY;
+    for (size_t i = 0; i < count; i++) mean_pct += b->look->linear.rows[i].read / (double)count;
+    for (int in_proportion = 0; in_proportion < 2; in_proportion++) {
+        tail t = {.squares = {0}};
+        for (size_t i = count; i-- > 0;) {
+            const jl_row *row = &b->look->linear.rows[i];
+            prepend(row, &b->view.rows[i], in_proportion ? row->read / mean_pct : 1, &t);
+        }
+        double alone = t.squares[0], pull = t.product[0];
+        for (int k = 0; k < JL_UNKNOWNS; k++) {
+            alone -= t.turned[0][k] * t.turned[0][k];
+            pull -= t.turned[0][k] * b->view.all[k];
+        }
+        double more = 1 + wide * fmax(alone, 0);
+        double ln = ln_clean + (wide * pull * pull / more - log(more)) / 2 + log(READINGS / 2);
+        gather(&b->found.readings, ln, wide * pull / more);
+        best = fmax(best, ln);
+    }
+    return best;
+}
+
 /* A slip of unknown size adds a variance to one row. behind: the rows behind it. */
 static void try_slip(bout *b, const view *v, size_t i, const tail *behind) {
     const double wide = SLIP_U_PCT * SLIP_U_PCT;
@@ -375,14 +408,19 @@ static double try_charge(bout *b, const jl_gram *gram, const jl_normal *prior, d
     jl_normal wide = *prior, after;
     double share = JL_CHARGE_WRONG_U * JL_CHARGE_WRONG_U,
            pct = JL_CHARGE_WRONG_U * b->run->charge_strength_pct;
-    double high[JL_UNKNOWNS], high_pct = 0;
+    double high[JL_UNKNOWNS], high_pct = 0, high_variance = 0, charge_l = b->run->charge_l;
     wide.covariance[JL_UNKNOWN_SCALE][JL_UNKNOWN_SCALE] += share;
     wide.covariance[JL_UNKNOWN_CHARGE_PCT][JL_UNKNOWN_CHARGE_PCT] += pct * pct;
     double ln = ln_others + jl_condition(gram, &wide, &after, NULL) + log(CHARGE);
     jl_charge_read_high(b->run, high);
-    for (int k = 0; k < JL_UNKNOWNS; k++) high_pct += high[k] * after.mean[k];
-    gather(&b->found.charge_l, ln, b->run->charge_l * (1 - after.mean[JL_UNKNOWN_SCALE]));
-    gather(&b->found.charge_pct, ln, b->run->charge_strength_pct - high_pct);
+    for (int k = 0; k < JL_UNKNOWNS; k++) {
+        high_pct += high[k] * after.mean[k];
+        for (int j = 0; j < JL_UNKNOWNS; j++)
+            high_variance += high[k] * after.covariance[k][j] * high[j];
+    }
+    gather_law(&b->found.charge_l, ln, charge_l * (1 - after.mean[JL_UNKNOWN_SCALE]),
+               charge_l * charge_l * after.covariance[JL_UNKNOWN_SCALE][JL_UNKNOWN_SCALE]);
+    gather_law(&b->found.charge_pct, ln, b->run->charge_strength_pct - high_pct, high_variance);
     return ln;
 }
 
@@ -460,8 +498,8 @@ static double gain_of_other(const bout *b, const view *v, bool clock) {
     return gain;
 }
 
-/* Nodes whose evidence, without fault or with another charge, is less by that in ln are looked at no
- * closer. */
+/* Nodes whose evidence, without fault or with another charge or readings, is less by that in ln are looked at no
+ * closer: common practice, no source. */
 static const double FAR_BEHIND = 10;
 
 static void try_closer(bout *b, const jl_node *n, bool clock) {
@@ -494,7 +532,9 @@ static void try_all(bout *b, jl_node *n) {
         b->ln_clean[k] = n->ln_prior + ln_clock + jl_look_condition(b->look, k, n, &gram);
         gather(&b->found.clean, b->ln_clean[k], 0);
         double ln_charge = try_charge(b, &gram, &n->prior, ln_others);
-        best = fmax(best, fmax(b->ln_clean[k], ln_charge));
+        see_rows(b, &n->prior, &n->found[k], &b->view);
+        double ln_readings = try_readings(b, b->ln_clean[k]);
+        best = fmax(best, fmax(b->ln_clean[k], fmax(ln_charge, ln_readings)));
     }
     jl_node_settle(n);
     b->best = fmax(b->best, best);
@@ -530,7 +570,7 @@ static double sum_of(const evidence *e, size_t count, size_t *best) {
     return sum.ln;
 }
 
-/* A missing jar among the first, or behind which nothing changes, is like a charge. */
+/* A missing jar among the first is like a charge: common practice, no source. */
 enum { EARLY_JARS = 4 };
 
 static void name_cause(jl_diagnosis *d) {
@@ -551,9 +591,9 @@ static void conclude(const bout *b, jl_diagnosis *d) {
         const evidence *of;
         size_t count;
     } causes[JL_CAUSES] = {
-        [JL_CAUSE_SLIP] = {f->slip, count},   [JL_CAUSE_MISSING] = {f->missing, count},
-        [JL_CAUSE_PAUSE] = {f->pause, count}, [JL_CAUSE_CHARGE] = {&f->charge_l, 1},
-        [JL_CAUSE_STILL] = {&f->still, 1},
+        [JL_CAUSE_SLIP] = {f->slip, count},      [JL_CAUSE_MISSING] = {f->missing, count},
+        [JL_CAUSE_PAUSE] = {f->pause, count},    [JL_CAUSE_CHARGE] = {&f->charge_l, 1},
+        [JL_CAUSE_READINGS] = {&f->readings, 1}, [JL_CAUSE_STILL] = {&f->still, 1},
     };
     double ln[JL_CAUSES];
     evidence all = NO_EVIDENCE;
@@ -572,6 +612,9 @@ static void conclude(const bout *b, jl_diagnosis *d) {
     d->missing_jars = f->missing[d->of[JL_CAUSE_MISSING].jar].mean;
     d->charge_l = f->charge_l.mean;
     d->charge_strength_pct = f->charge_pct.mean;
+    d->charge_l_u = sqrt(fmax(f->charge_l.variance, 0));
+    d->charge_strength_u_pct = sqrt(fmax(f->charge_pct.variance, 0));
+    d->readings_high_pct = f->readings.mean;
     name_cause(d);
 }
 
@@ -602,7 +645,8 @@ static jl_status open_bout(bout *b) {
     b->found.missing = b->found.slip + count;
     b->found.pause = b->found.missing + count;
     for (size_t k = 0; k < 3 * count; k++) b->found.slip[k] = NO_EVIDENCE;
-    b->found.clean = b->found.still = b->found.charge_l = b->found.charge_pct = NO_EVIDENCE;
+    b->found.clean = b->found.still = b->found.readings = NO_EVIDENCE;
+    b->found.charge_l = b->found.charge_pct = NO_EVIDENCE;
     b->best = b->ln_prior_most = -INFINITY;
     b->clock_level = NAN;
     carve(&at, &b->gap_predicted, rows * GAPS);

@@ -15,7 +15,8 @@ const jl_learning_widths JL_LEARNING_WIDTHS = {.alcoholometer_pct = 0.29,
                                                .still_read_c = 0.2,
                                                .time_s = 17.3,
                                                .shift = JL_VAPOUR_OFF_U};
-const double JL_CHARGE_WRONG_U = 0.1;
+/* Common practice, no source. */
+const double JL_CHARGE_WRONG_U = 0.1, JL_READINGS_WRONG_U_PCT = 3;
 const jl_learning_told JL_LEARNING_TOLD = {
     .efficiency = 0.9, .stages = NAN, .share = NAN, .spread = NAN};
 const double JL_LEARNT_SPREAD[JL_LEARNT_SPREADS] = {0.004, 0.012, 0.025, 0.045, 0.08};

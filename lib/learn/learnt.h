@@ -33,7 +33,7 @@ bool jl_learnt_ok(const jl_learnt_still *still);
 
 /* By what share a charge that is not as said is off, as a standard deviation: common practice, no
  * source. */
-extern const double JL_CHARGE_WRONG_U;
+extern const double JL_CHARGE_WRONG_U, JL_READINGS_WRONG_U_PCT;
 
 /* What a share can be. */
 #define JL_SHARE_END 0.98

@@ -333,8 +333,9 @@ jl_status jl_learning_run_check(const jl_learning_run *run, size_t least) {
     bool good = between(run->charge_l, 1e-6, 1e9) && between(run->charge_strength_pct, 0.5, 95) &&
                 between(run->charge_share_u, 1e-6, 1) &&
                 between(run->charge_strength_u_pct, 1e-3, 50) &&
-                jl_pressure_ok(run->pressure_kpa) && between(run->pressure_u_kpa, 0, 20) &&
-                between(run->loss_w, 0, 1e6) && between(run->boiler_heat_j_k, 0, 1e7) &&
+                between(run->readings_u_pct, 0, 50) && jl_pressure_ok(run->pressure_kpa) &&
+                between(run->pressure_u_kpa, 0, 20) && between(run->loss_w, 0, 1e6) &&
+                between(run->boiler_heat_j_k, 0, 1e7) &&
                 (isnan(run->power_w) || between(run->power_w, 1e-3, 1e6));
     for (size_t k = 0; good && k < run->count; k++) {
         good = jar_ok(&run->jars[k]);
@@ -359,6 +360,7 @@ void jl_own_variance(const jl_learning_run *run, double spread, double variance[
     variance[JL_UNKNOWN_SHARE] = spread * spread;
     variance[JL_UNKNOWN_SCALE] = run->charge_share_u * run->charge_share_u;
     variance[JL_UNKNOWN_CHARGE_PCT] = run->charge_strength_u_pct * run->charge_strength_u_pct;
+    variance[JL_UNKNOWN_ALCOHOLOMETER] = run->readings_u_pct * run->readings_u_pct;
     variance[JL_UNKNOWN_PRESSURE] = run->pressure_u_kpa * run->pressure_u_kpa;
 }
 
@@ -368,7 +370,7 @@ jl_normal jl_prior_of(const jl_learning_run *run, const jl_learning_widths *w) {
         [JL_UNKNOWN_SHIFT] = w->shift,
         [JL_UNKNOWN_SCALE] = hypot(w->scale, run->charge_share_u),
         [JL_UNKNOWN_CHARGE_PCT] = run->charge_strength_u_pct,
-        [JL_UNKNOWN_ALCOHOLOMETER] = w->alcoholometer_pct,
+        [JL_UNKNOWN_ALCOHOLOMETER] = hypot(w->alcoholometer_pct, run->readings_u_pct),
         [JL_UNKNOWN_THERMOMETER] = w->thermometer_c,
         [JL_UNKNOWN_BOILER] = w->boiler_c,
         [JL_UNKNOWN_HEAD] = w->head_c,

@@ -81,7 +81,7 @@ static void amend(view *v, const jl_diagnosis *d, bool *again) {
     jl_learning_run *run = &v->run;
     bool slip = d->cause == JL_CAUSE_SLIP && of->jar_told;
     bool missing = d->cause == JL_CAUSE_MISSING && of->jar_told;
-    bool charge = d->cause == JL_CAUSE_CHARGE;
+    bool charge = d->cause == JL_CAUSE_CHARGE, readings = d->cause == JL_CAUSE_READINGS;
     if (slip) v->jars[of->jar].strength_pct = NAN;
     if (missing) put_in(v, of->jar, d->missing_jars * mean_jar_l(run));
     if (d->cause == JL_CAUSE_PAUSE && of->jar_told) v->jars[of->jar].paused = true;
@@ -90,7 +90,9 @@ static void amend(view *v, const jl_diagnosis *d, bool *again) {
         run->charge_strength_u_pct =
             hypot(run->charge_strength_u_pct, JL_CHARGE_WRONG_U * run->charge_strength_pct);
     }
-    *again = slip || missing || charge;
+    if (readings) run->readings_u_pct = JL_READINGS_WRONG_U_PCT;
+    if (readings) run->other_instrument = true; /* the charge's is not off */
+    *again = slip || missing || charge || readings;
 }
 
 jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,

@@ -252,12 +252,26 @@ static double shown_before(const look *l, jl_jar_figure figure, double was_pct) 
     return shown_of_pct(l, figure, was_pct);
 }
 
+/* How much the strength fell to the jar before; 0 where none came before it. In large jars it falls fast,
+ * and from jar to jar faster: common practice, no source. */
+static double fall_before(const look *l) {
+    size_t count, place = 0;
+    const jl_jar *jars = jl_run_jars(l->run, &count);
+    while (place < count && l->before != NULL && strcmp(jars[place].name, l->before->name) != 0)
+        place++;
+    if (place == 0 || place >= count) return 0;
+    double was = jl_spirit_strength_pct(jars[place - 1].spirit);
+    double is = jl_spirit_strength_pct(jars[place].spirit);
+    return was > is ? was - is : 0;
+}
+
 /* A run that goes its own way is said once and not at every jar. */
 static bool look_at_strength(const look *l, jl_jar_figure figure, jl_slip *slip) {
     strengths s = strengths_of(l, figure);
     double apart = s.is - s.expected, rise = s.is - s.was;
     bool as_before = fabs(s.was - s.was_expected - apart) < RISE_PCT;
-    if ((rise > RISE_PCT || rise < -FALL_PCT) && !(fabs(apart) <= FITS_PCT))
+    if ((rise > RISE_PCT || rise < -fmax(FALL_PCT, 1.5 * fall_before(l))) &&
+        !(fabs(apart) <= FITS_PCT))
         return found(l, figure, JL_SLIP_BEFORE, shown_before(l, figure, s.was), slip);
     if (fabs(apart) > FORECAST_PCT && !as_before)
         return found(l, figure, JL_SLIP_EXPECTED, shown_of_pct(l, figure, s.expected), slip);

@@ -527,6 +527,7 @@ typedef struct fault {
     double slip_pct;   /* of a strength */
     double lost_jars, pause_s;
     double charge_l, charge_pct; /* by how much it is written down wrong: a factor, % vol */
+    double readings;             /* by how much all are too low: a factor */
     const scenario *said;        /* another still than it is */
     jl_cause cause;
     double named, placed; /* least shares */
@@ -543,6 +544,7 @@ static void spoil(const fault *f, size_t at, gsl_rng *rng, sim_run *run) {
     jar->strength_pct += jar->strength_pct > 90 ? -f->slip_pct : sign * f->slip_pct;
     if (f->charge_l > 0) run->logged.charge_l *= 1 + sign * f->charge_l;
     run->logged.charge_strength_pct += sign * f->charge_pct;
+    for (size_t k = 0; k < run->logged.count; k++) run->jars[k].strength_pct *= 1 - f->readings;
     for (size_t k = 0; !f->clock && k < run->logged.count; k++) run->jars[k].full_s = NAN;
 }
 
@@ -577,12 +579,14 @@ static void one_fault(const scenario *of, const fault *f, gsl_rng *rng, fault_ce
 
 static void show_fault(bars *b, const char *stills, const fault *f, const fault_cell *c) {
     double n = c->n, named = c->named[f->cause] / n, placed = c->placed / n;
-    printf("%-12s %-26s %s clean %.2f slip %.2f missing %.2f pause %.2f charge %.2f still %.2f "
+    printf("%-12s %-26s %s clean %.2f slip %.2f missing %.2f pause %.2f charge %.2f readings %.2f "
+           "still %.2f "
            "unsure %.2f place %.2f",
            stills, f->name, f->clock ? "clock" : "     ", 1 - c->flagged / n,
            c->named[JL_CAUSE_SLIP] / n, c->named[JL_CAUSE_MISSING] / n,
            c->named[JL_CAUSE_PAUSE] / n, c->named[JL_CAUSE_CHARGE] / n,
-           c->named[JL_CAUSE_STILL] / n, (c->flagged - (n - c->named[JL_CAUSE_NONE])) / n, placed);
+           c->named[JL_CAUSE_READINGS] / n, c->named[JL_CAUSE_STILL] / n,
+           (c->flagged - (n - c->named[JL_CAUSE_NONE])) / n, placed);
     if (f->named > 0) printf(" %s", at_least(b, named, f->named, c->n));
     if (f->placed > 0) printf(" %s", at_least(b, placed, f->placed, c->n));
     if (f->flagged > 0) printf(" %s", share_at_most(b, c->flagged / n, f->flagged, c->n));
@@ -613,6 +617,9 @@ static void faults(bars *b, int n, gsl_rng *rng) {
         {"a charge of ±10 %", .charge_l = 0.1, .cause = JL_CAUSE_CHARGE},
         {"a charge of ±3 % vol", .charge_pct = 3, .cause = JL_CAUSE_CHARGE},
         {"a charge of ±6 % vol", .charge_pct = 6, .cause = JL_CAUSE_CHARGE},
+        {"readings 4.5 % too low", .readings = 0.045, .cause = JL_CAUSE_READINGS, .named = 0.90},
+        {"readings 4.5 % too low", .clock = true, .readings = 0.045, .cause = JL_CAUSE_READINGS,
+         .named = 0.90},
     };
     static const struct {
         const char *name;

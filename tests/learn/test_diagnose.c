@@ -151,6 +151,19 @@ static void a_wrong_charge_is_not_told_from_an_early_jar(void) {
     free(run);
 }
 
+static void readings_that_are_all_off_are_no_charge_and_no_still(void) {
+    const sim_plan plan = plan_of();
+    for (int in_proportion = 0; in_proportion < 2; in_proportion++) {
+        sim_run *run = simulate(&TWO, &plan);
+        for (size_t k = 0; k < run->logged.count; k++)
+            run->jars[k].strength_pct -= in_proportion ? 0.05 * run->jars[k].strength_pct : 4;
+        jl_diagnosis d = diagnose(run, 2, 0.5);
+        CHECK(d.flagged && d.cause == JL_CAUSE_READINGS && !d.alike);
+        CHECK_NEAR(d.readings_high_pct, -3.7, 0.8);
+        free(run);
+    }
+}
+
 static void a_still_that_is_not_as_said_is_found(void) {
     const sim_plan plan = plan_of();
     sim_run *run = simulate(&TWO, &plan);
@@ -197,6 +210,8 @@ CU_TestInfo diagnose_tests[] = {
      a_missing_jar_is_found_by_strengths_and_by_the_clock},
     {"a pause is no missing jar", a_pause_is_no_missing_jar},
     {"a wrong charge is not told from an early jar", a_wrong_charge_is_not_told_from_an_early_jar},
+    {"readings that are all off are no charge and no still",
+     readings_that_are_all_off_are_no_charge_and_no_still},
     {"a still that is not as said is found", a_still_that_is_not_as_said_is_found},
     {"little is found wrong with a jar or two", little_is_found_wrong_with_a_jar_or_two},
     CU_TEST_INFO_NULL,

@@ -380,9 +380,10 @@ static void slips_are_what_a_run_seldom_does(void) {
                                     "3,2026-03-07T18:05:00Z,0.5,63,20,80\n";
     CU_ASSERT_STRING_EQUAL(slips_of(LOUD, "2"), "VOLUME STRENGTH TEMP HEAD TIME ");
     CU_ASSERT_STRING_EQUAL(slips_of(LOUD, "3"), "VOLUME STRENGTH TEMP HEAD ");
-    static const char FALL[] = JARS "1,,0.5,70,,\n2,,0.5,60.1,,\n3,,0.5,50,,\n";
-    CU_ASSERT_STRING_EQUAL(slips_of(FALL, "2"), "");
-    CU_ASSERT_STRING_EQUAL(slips_of(FALL, "3"), "STRENGTH ");
+    static const char FALL[] = JARS "1,,0.5,70,,\n2,,0.5,59.9,,\n3,,0.5,45,,\n4,,0.5,22.5,,\n";
+    CU_ASSERT_STRING_EQUAL(slips_of(FALL, "2"), "STRENGTH "); /* 10 are a fall, or */
+    CU_ASSERT_STRING_EQUAL(slips_of(FALL, "3"), "");          /* one and a half of that before */
+    CU_ASSERT_STRING_EQUAL(slips_of(FALL, "4"), "STRENGTH ");
 }
 
 static void a_run_that_goes_its_own_way_is_said_once(void) {
