@@ -9,6 +9,7 @@
 #include "picture/svg.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* ---- Fractions as bands: neighbours of one fraction are one band, with its name above ---- */
@@ -243,18 +244,15 @@ static void rest_band(const run_picture *r, const panel *p, sheet *s) {
 /* Where the expected run lies: its mean too, where the log has no forecast of its own. */
 static void expected_slices(const run_picture *r, const panel *p, sheet *s) {
     if (r->slice_count == 0) return;
-    sheet_area(s, MARK_INTERVAL, TONE_INTERVAL);
-    for (size_t i = 0; i < 2 * r->slice_count; i++) {
-        bool up = i < r->slice_count;
-        size_t k = up ? i : 2 * r->slice_count - 1 - i;
-        sheet_place(s, (place){panel_x(p, r->slice_l * ((double)k + 0.5)),
-                               panel_y(p, up ? r->slices[k].high : r->slices[k].low)});
+    double *at = need(calloc(r->slice_count, sizeof *at));
+    for (size_t k = 0; k < r->slice_count; k++) at[k] = r->slice_l * ((double)k + 0.5);
+    panel_interval(p, at, r->slices, r->slice_count, s);
+    if (r->expected_count == 0) {
+        forecast_line(TONE_GREY, s);
+        for (size_t k = 0; k < r->slice_count; k++)
+            sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, r->slices[k].value)});
     }
-    if (r->expected_count > 0) return;
-    forecast_line(TONE_GREY, s);
-    for (size_t k = 0; k < r->slice_count; k++)
-        sheet_place(
-            s, (place){panel_x(p, r->slice_l * ((double)k + 0.5)), panel_y(p, r->slices[k].value)});
+    free(at);
 }
 
 /* What the forecast comes to, jar by jar. */

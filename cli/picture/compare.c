@@ -74,11 +74,7 @@ static void interval(const run_picture *r, compare_over over, const panel *p, sh
                                     : share_pct(r, pure_l + slice_pure_l / 2);
         pure_l += slice_pure_l;
     }
-    sheet_area(s, MARK_INTERVAL, TONE_INTERVAL);
-    for (size_t k = 0; k < r->slice_count; k++)
-        sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, r->slices[k].high)});
-    for (size_t k = r->slice_count; k-- > 0;)
-        sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, r->slices[k].low)});
+    panel_interval(p, at, r->slices, r->slice_count, s);
     free(at);
 }
 

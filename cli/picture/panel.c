@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/panel.h"
-#include "jarline.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -71,6 +70,15 @@ double panel_x(const panel *p, double value) {
 
 double panel_y(const panel *p, double value) {
     return p->at.y + p->at.h - (value - p->y.low) / (p->y.high - p->y.low) * p->at.h;
+}
+
+void panel_interval(const panel *p, const double *at, const jl_estimate *values, size_t count,
+                    sheet *s) {
+    sheet_area(s, MARK_INTERVAL, TONE_INTERVAL);
+    for (size_t k = 0; k < count; k++)
+        sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, values[k].high)});
+    for (size_t k = count; k-- > 0;)
+        sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, values[k].low)});
 }
 
 static box panel_head(const panel *p) {

@@ -4,6 +4,7 @@
 #ifndef JARLINE_PANEL_H
 #define JARLINE_PANEL_H
 
+#include "jarline.h"
 #include "picture/marks.h"
 
 typedef struct axis {
@@ -34,6 +35,10 @@ typedef struct panel {
     double em;      /* height of its type */
     double head_up; /* room between it and its head, for names of bands */
 } panel;
+
+/* Between what estimates lie, each at its place. */
+void panel_interval(const panel *p, const double *at, const jl_estimate *values, size_t count,
+                    sheet *s);
 
 double panel_x(const panel *p, double value);
 double panel_y(const panel *p, double value);

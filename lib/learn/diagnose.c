@@ -12,11 +12,11 @@
 
 enum { GAPS = 4 };
 
-/* What may be missing, in jars, with chances; most often a whole one. */
+/* What may be missing, in jars, with chances; most often a whole one. Common practice, no source. */
 static const double GAP[GAPS] = {1, 0.25, 0.5, 0.75},
                     GAP_WEIGHT[GAPS] = {0.5, 1.0 / 6, 1.0 / 6, 1.0 / 6};
 
-/* Chances before: of a slip a jar, of something missing or a pause a place. In a run of more jars than
+/* Chances before, common practice, no source: of a slip a jar, of something missing or a pause a place. In a run of more jars than
  * usual they are a usual run's in all: more places alone must not make a fault likely. */
 static const double SLIP = 0.01, MISSING = 0.005, PAUSE = 0.01, CHARGE = 0.02, READINGS = 0.01,
                     STILL = 0.02;
@@ -29,6 +29,7 @@ static const double SLIP_U_PCT = 10, PAUSE_U = 1;
  * source. */
 static const double INTERVAL_U = 0.01;
 
+/* A kind and its place are named from there on: common practice, no source. */
 static const double TOLD = 0.8;
 
 /* ---- Sums of evidence, which may be of any size ---- */
@@ -189,7 +190,8 @@ static double covariance_of(const bout *b, size_t i, size_t j, double level) {
     return sum;
 }
 
-/* Nodes mostly have the same level, or nearly. */
+/* Nodes mostly have the same level, or nearly; within a twentieth is the same: common practice, no
+ * source. */
 static void invert_clock(bout *b, double level) {
     size_t count = intervals_of(b);
     if (fabs(b->clock_level - level) <= 0.05 * level) return;
@@ -452,7 +454,8 @@ static void try_clock(bout *b, bool clock) {
 
 /* ---- Whether another still may say it better ---- */
 
-/* From one still to another all readings change smoothly: by a few waves over the run. */
+/* From one still to another all readings change smoothly: by a few waves over the run. Common practice,
+ * no source. */
 enum { WAVES = 4 };
 
 /* What the ln of the evidence would gain at most by waves in some rows. */
