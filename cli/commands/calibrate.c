@@ -286,7 +286,8 @@ static void say_what_it_is(show *s, const work *w) {
                     100 * sum->pot_weight, 100 * (1 - sum->pot_weight));
     else if (!sum->stages_told) {
         list_stages(&w->result->still, text, sizeof text);
-        show_remark(s, "Stages and share are not identifiable from these runs%s.", text);
+        show_remark(s, "%s are not identifiable from these runs%s.",
+                    sum->share_told ? "Stages" : "Stages and share", text);
     }
 }
 
