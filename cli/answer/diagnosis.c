@@ -108,13 +108,21 @@ static bool is_said(const jl_diagnosis *d, jl_cause cause) {
     return alike || d->of[cause].share >= WORTH_SAYING;
 }
 
+/* The one that is named, then the others. */
+static jl_cause cause_at(const jl_diagnosis *d, int place) {
+    if (d->cause == JL_CAUSE_NONE) return (jl_cause)(JL_CAUSE_SLIP + place);
+    if (place == 0) return d->cause;
+    return (jl_cause)(JL_CAUSE_SLIP + place - (place <= (int)d->cause - JL_CAUSE_SLIP ? 1 : 0));
+}
+
 bool write_diagnosis(const jl_run *run, const jl_diagnosis *d, char text[DIAGNOSIS_BYTES]) {
     size_t used = 0;
     text[0] = '\0';
-    for (int k = JL_CAUSE_SLIP; d->flagged && k < JL_CAUSES; k++) {
+    for (int k = 0; d->flagged && k < JL_CAUSES - JL_CAUSE_SLIP; k++) {
         char one[128];
-        if (!is_said(d, (jl_cause)k)) continue;
-        write_cause(run, d, (jl_cause)k, one, sizeof one);
+        jl_cause cause = cause_at(d, k);
+        if (!is_said(d, cause)) continue;
+        write_cause(run, d, cause, one, sizeof one);
         if (used == 0) one[0] = (char)(one[0] - 'a' + 'A');
         used += (size_t)snprintf(text + used, DIAGNOSIS_BYTES - used, "%s%s",
                                  used == 0 ? "" : ", or ", one);

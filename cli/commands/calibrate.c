@@ -323,12 +323,13 @@ enum { CONTRADICTED_MOST = 5 };
 static void say_contradicted(show *s, const work *w, size_t i) {
     size_t place;
     const jl_settings *said = jl_run_settings(w->logs[i]);
+    double stages = jl_setting_value(said, JL_KEY_STAGES);
     if (!jl_is_stated(said, JL_KEY_STAGES) ||
         jl_run_other_still(w->logs[i], &w->bench, &place) != JL_OK)
         return;
     show_warning(
-        s, "%s says %g stages and a reflux of %g; its jars show another still from jar %s on.",
-        w->names[i], jl_setting_value(said, JL_KEY_STAGES), jl_setting_value(said, JL_KEY_REFLUX),
+        s, "%s says %g stage%s and a reflux of %g; its jars show another still from jar %s on.",
+        w->names[i], stages, stages == 1 ? "" : "s", jl_setting_value(said, JL_KEY_REFLUX),
         jl_run_jar(w->logs[i], place)->name);
 }
 
