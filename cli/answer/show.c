@@ -187,7 +187,7 @@ static void text_heading(show *s, const char *text) {
 }
 
 static void text_table(show *s, struct table *t) {
-    if (table_columns(t) > 0 && !s->table_written) blank_line(s);
+    if (table_columns(t) > 0 && table_rows(t) > 0 && !s->table_written) blank_line(s);
     table_text_rows(t, stdout);
 }
 

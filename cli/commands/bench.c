@@ -324,10 +324,11 @@ typedef struct asking {
 
 static const struct {
     jl_key_id id;
-    const char *what;
+    const char *what, *enter; /* enter: what it means; NULL: the key's default, or none */
 } QUESTIONS[ASKED] = {
     {JL_KEY_ALCOHOLOMETER_DIVISION, "division of the alcoholometer, % vol"},
-    {JL_KEY_CALIBRATED, "temperature of its scale, °C"},
+    {JL_KEY_CALIBRATED, "temperature of the alcoholometer's scale, °C",
+     " (Enter: 20 °C, of proof 60 °F)"},
     {JL_KEY_THERMOMETER_DIVISION, "division of the thermometer, °C"},
     {JL_KEY_JUG_DIVISION, "division of the measuring jug, mL"},
     {JL_KEY_SCALE_DIVISION, "division of the scale, g"},
@@ -337,9 +338,9 @@ static const struct {
     {JL_KEY_BOTTLE, "volume of a bottle, L"},
     {JL_KEY_HOUSE, "name of the house"},
     {JL_KEY_STILL, "name of the still"},
-    {JL_KEY_POWER, "power of its heating, W"},
-    {JL_KEY_MIN_LIQUID, "liquid that covers its heating element, L"},
-    {JL_KEY_STAGES, "its stages, 1 is a plain pot"},
+    {JL_KEY_POWER, "power of the still's heating, W"},
+    {JL_KEY_MIN_LIQUID, "liquid that covers the still's heating element, L"},
+    {JL_KEY_STAGES, "stages of the still, 1 is a plain pot"},
     {JL_KEY_JAR, "volume of a jar, L"},
 };
 
@@ -370,10 +371,13 @@ static const question TO_ASK[ASKED] = {
 };
 
 static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
-    const char *usual = jl_keys[QUESTIONS[which].id].usual;
+    const char *usual = jl_keys[QUESTIONS[which].id].usual, *enter = QUESTIONS[which].enter;
     (void)with;
-    snprintf(text, QUESTION_BYTES, "  %s%s%s%s: ", QUESTIONS[which].what, usual == NULL ? "" : " (",
-             usual == NULL ? "" : usual, usual == NULL ? "" : ")");
+    if (enter != NULL)
+        snprintf(text, QUESTION_BYTES, "  %s%s: ", QUESTIONS[which].what, enter);
+    else
+        snprintf(text, QUESTION_BYTES, "  %s (Enter: %s): ", QUESTIONS[which].what,
+                 usual == NULL ? "not stated" : usual);
 }
 
 static answered take_answer(void *with, int which, const char *text, bool stays, remark *r) {
@@ -416,6 +420,9 @@ static int ask(const char *path) {
     if (access(path, F_OK) == 0)
         return fail(EXIT_CREATE, "%s is there already; expected --set KEY=VALUE", path);
     line_begin();
+    if (line_is_person())
+        puts("The bench file: what is the same every day. Enter leaves a question at what stands\n"
+             "behind it; ? says what it is for.");
     asked how = questions_ask(&q);
     if (how == ASKED_FAILED) return q.exit_status;
     if (how != ASKED_ALL)

@@ -449,7 +449,7 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
     if (jl_book_against(d->book, name, run, &a) != JL_OK) need(NULL);
     if (a.jar_count > 0) {
         bytes jars = {0};
-        write_jars(&jars, a.jars, a.jar_count, " ");
+        write_jars(&jars, a.jars, a.jar_count, ", ");
         warn(d, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", path, jars.data,
              jl_pure_alcohol_l(a.jars_spirit));
         bytes_free(&jars);

@@ -605,7 +605,7 @@ static answered read_from(typing *t, const char *text, remark *r) {
 }
 
 static answered read_into(typing *t, int which, const char *text, remark *r) {
-    if (answer_is_none(text)) return answer_refused(r, "A vessel.");
+    if (answer_is_none(text)) return answer_refused(r, "The name of a vessel is needed here.");
     set_text(t, &t->e.into, text);
     return which == INTO ? check(t, t->e, r) : check_vessel(t, t->e.into, r);
 }

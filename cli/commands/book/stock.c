@@ -44,8 +44,8 @@ static void add_vessel(struct table *t, const jl_book_vessel *v) {
     table_row(t,
               CELLS(V(v->name), V(v->kind), V(any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0),
                     V(v->capacity_l), V(v->use), V(any ? jl_spirit_strength_pct(v->spirit) : NAN),
-                    V(jl_pure_alcohol_l(v->spirit)), V(any ? since : NULL),
-                    V(any ? youngest : NULL), V(any && *origins != '\0' ? origins : NULL)));
+                    v_pure(v->spirit), V(any ? since : NULL), V(any ? youngest : NULL),
+                    V(any && *origins != '\0' ? origins : NULL)));
 }
 
 struct table *stock_table(const jl_book *book) {
@@ -87,8 +87,7 @@ struct table *lots_table(const jl_book *book) {
         if (l[i].bottles == 0) continue;
         write_day(l[i].since, false, since);
         table_row(t, CELLS(V(l[i].name), V(l[i].kind), V((double)l[i].bottles), V(l[i].bottle_l),
-                           V(jl_spirit_strength_pct(l[i].spirit)),
-                           V(jl_pure_alcohol_l(l[i].spirit)), V(since)));
+                           V(jl_spirit_strength_pct(l[i].spirit)), v_pure(l[i].spirit), V(since)));
     }
     return t;
 }
@@ -111,7 +110,8 @@ void show_stock(show *s, const jl_book *book) {
     show_whole_table(s, "lots", lots_table(book));
     show_number(s, "pure_alcohol_l", "Pure alcohol in all", jl_pure_alcohol_l(held), 3, "L");
     show_number(s, "pure_alcohol_hl", NULL, jl_pure_alcohol_l(held) / 100, 5, "hL");
-    show_number(s, "proof_gallons_us", "or", jl_proof_gallons_us(held), 2, "proof gallons (US)");
+    show_number(s, "proof_gallons_us", jl_mass_kg(held) > 0 ? "or" : NULL,
+                jl_proof_gallons_us(held), 2, "proof gallons (US)");
     note_origins(s, book);
 }
 

@@ -107,8 +107,8 @@ static int fail_refusal(const jl_book_entry *e, const jl_book_refusal *r) {
 static void show_vessel(show *s, const jl_book_vessel *v) {
     bool any = jl_mass_kg(v->spirit) > 0;
     show_cells(s, CELLS(V(v->name), V(any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0),
-                        V(any ? jl_spirit_strength_pct(v->spirit) : NAN),
-                        V(jl_pure_alcohol_l(v->spirit)), V(v->kind)));
+                        V(any ? jl_spirit_strength_pct(v->spirit) : NAN), v_pure(v->spirit),
+                        V(v->kind)));
 }
 
 /* The vessels that an entry is about, for people only where there is one. */

@@ -281,8 +281,9 @@ void show_cut_by_rules(show *s, const jl_run *run) {
     if (status == JL_OK) status = jl_run_suggest_cut(run, &rules, fractions);
     for (size_t i = 0, first = 0; status == JL_OK && i < count; i++) {
         if (i + 1 < count && fractions[i + 1] == fractions[i]) continue;
-        show_text_remark(s, "By the rules %s: jar %s to %s.", jl_fraction_name(fractions[i]),
-                         jars[first].name, jars[i].name);
+        show_text_remark(
+            s, first == i ? "By the rules, %s: jar %s." : "By the rules, %s: jars %s to %s.",
+            jl_fraction_name(fractions[i]), jars[first].name, jars[i].name);
         first = i + 1;
     }
     if (status == JL_MISSING)
