@@ -96,6 +96,20 @@ static void a_step_is_ahead_runs_or_is_done(void) {
     jl_wash_log_free(log);
 }
 
+static void a_step_goes_by_any_of_its_words(void) {
+    int fd = given("time,gravity,step\n"
+                   "2026-11-01T08:00:00Z,1.062,\n"
+                   "2026-11-02T08:00:00Z,,Degassed\n"
+                   "2026-11-03T08:00:00Z,,racked\n"
+                   "2026-11-04T08:00:00Z,,clear\n");
+    jl_wash_log *log = NULL;
+    CHECK_OK(jl_wash_log_read(fd, &JL_HYDROMETER, &log, NULL));
+    close(fd);
+    CHECK(jl_wash_has_step(log, "degas") && jl_wash_has_step(log, "clear"));
+    CHECK(jl_wash_has_step(log, "racked") && !jl_wash_has_step(log, "settle"));
+    jl_wash_log_free(log);
+}
+
 static void usual_waits_have_their_purpose(void) {
     size_t count;
     const jl_usual_wait *waits = jl_usual_waits(&count);
@@ -447,6 +461,7 @@ CU_TestInfo wash_log_tests[] = {
     {"steps stand between the gravities", steps_stand_between_the_gravities},
     {"a step is ahead, runs, or is done", a_step_is_ahead_runs_or_is_done},
     {"usual waits have their purpose", usual_waits_have_their_purpose},
+    {"a step goes by any of its words", a_step_goes_by_any_of_its_words},
     {"a log is judged like its gravities", a_log_is_judged_like_its_gravities},
     {"a long log is held whole", a_long_log_is_held_whole},
     {"what is no log is refused with its place", what_is_no_log_is_refused_with_its_place},
