@@ -110,8 +110,8 @@ static void show_to_come(show *s, const jl_run *run, bool seen) {
 /* What is missing is a figure only when the boiler's rest was measured. */
 static void show_recovery(show *s, const jl_recovery *r, bool seen) {
     if (!r->charge_stated) return;
-    show_number(s, "recovery_pct", seen ? "Recovered" : NULL, r->recovery_pct, 1,
-                "% of the charge");
+    show_number(s, "recovery_pct", seen ? "Recovered" : NULL, r->recovery_pct,
+                digits_left(digits_share_standard(r->collected, r->charge), 1), "% of the charge");
     if (!r->left_stated) return;
     show_number(s, "left_pure_alcohol_l", seen ? "Left in the boiler" : NULL,
                 jl_pure_alcohol_l(r->left), 3, "L");
