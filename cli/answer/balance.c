@@ -34,14 +34,36 @@ jl_status balance_part_at(const balance_part *p, const double *x, jl_spirit *spi
     return jl_spirit_from_volume(jl_measured_at(&p->amount.size, x), 0, JL_STRENGTH_C, spirit);
 }
 
+/* A part as it was last computed: most inputs leave most parts as they are. */
+typedef struct last {
+    double size, strength, temp_c, pure_l;
+} last;
+
+typedef struct missing {
+    balance of;
+    last *parts;
+} missing;
+
+static jl_status pure_at(const balance_part *p, const double *x, last *known) {
+    const last now = {jl_measured_at(&p->amount.size, x), jl_measured_at(&p->amount.strength, x),
+                      jl_measured_at(&p->amount.temp, x), known->pure_l};
+    if (now.size == known->size && now.strength == known->strength && now.temp_c == known->temp_c)
+        return JL_OK;
+    jl_spirit spirit;
+    jl_status status = balance_part_at(p, x, &spirit);
+    if (status != JL_OK) return status;
+    *known = now;
+    known->pure_l = jl_pure_alcohol_l(spirit);
+    return JL_OK;
+}
+
 static jl_status missing_at(const double *x, double *missing_l, void *with) {
-    const balance *b = with;
+    const missing *m = with;
     *missing_l = 0;
-    for (size_t i = 0; i < b->count; i++) {
-        jl_spirit spirit;
-        jl_status status = balance_part_at(&b->parts[i], x, &spirit);
+    for (size_t i = 0; i < m->of.count; i++) {
+        jl_status status = pure_at(&m->of.parts[i], x, &m->parts[i]);
         if (status != JL_OK) return status;
-        *missing_l += (b->parts[i].place == IN_CHARGE ? 1 : -1) * jl_pure_alcohol_l(spirit);
+        *missing_l += (m->of.parts[i].place == IN_CHARGE ? 1 : -1) * m->parts[i].pure_l;
     }
     return JL_OK;
 }
@@ -49,14 +71,16 @@ static jl_status missing_at(const double *x, double *missing_l, void *with) {
 double balance_missing_u_l(const jl_run *run, const jl_instruments *instruments) {
     size_t jars;
     jl_uncertainty u;
-    balance b = {0};
+    missing m = {0};
     jl_run_jars(run, &jars);
     if (jars > JARS_OF_A_RUN) return 0;
     jl_measuring by = {.instruments = *instruments, .budget = need(jl_budget_new())};
-    balance_measure(&b, &by, run);
+    balance_measure(&m.of, &by, run);
+    m.parts = need(calloc(m.of.count + 1, sizeof *m.parts));
     bool known = jl_budget_count(by.budget) > 0 &&
-                 jl_budget_first_order(by.budget, missing_at, &b, 1, &u) == JL_OK;
+                 jl_budget_first_order(by.budget, missing_at, &m, 1, &u) == JL_OK;
     jl_budget_free(by.budget);
-    free(b.parts);
+    free(m.of.parts);
+    free(m.parts);
     return known ? u.standard : 0;
 }
