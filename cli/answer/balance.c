@@ -5,12 +5,13 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 static void measure(balance *b, jl_measuring *by, jl_instrument size_by, jl_amount amount,
                     const jl_alcoholometer *instrument, double u_pct, int place) {
     need_room(&b->parts, b->count, &b->room, sizeof *b->parts);
-    b->parts[b->count++] =
-        (balance_part){jl_measure_amount_known(by, size_by, amount, instrument, u_pct), place};
+    b->parts[b->count++] = (balance_part){
+        .amount = jl_measure_amount_known(by, size_by, amount, instrument, u_pct), .place = place};
 }
 
 void balance_measure(balance *b, jl_measuring *by, const jl_run *run) {
@@ -28,42 +29,35 @@ void balance_measure(balance *b, jl_measuring *by, const jl_run *run) {
 }
 
 /* A weak rest may be read as less than nothing: it then holds no alcohol. */
-jl_status balance_part_at(const balance_part *p, const double *x, jl_spirit *spirit) {
+static jl_status compute(const balance_part *p, const double *x, jl_spirit *spirit) {
     if (p->place != IN_LEFT || jl_measured_at(&p->amount.strength, x) >= 0)
         return jl_measured_amount_at(&p->amount, x, spirit);
     return jl_spirit_from_volume(jl_measured_at(&p->amount.size, x), 0, JL_STRENGTH_C, spirit);
 }
 
-/* A part as it was last computed: most inputs leave most parts as they are. */
-typedef struct last {
-    double size, strength, temp_c, pure_l;
-} last;
-
-typedef struct missing {
-    balance of;
-    last *parts;
-} missing;
-
-static jl_status pure_at(const balance_part *p, const double *x, last *known) {
-    const last now = {jl_measured_at(&p->amount.size, x), jl_measured_at(&p->amount.strength, x),
-                      jl_measured_at(&p->amount.temp, x), known->pure_l};
-    if (now.size == known->size && now.strength == known->strength && now.temp_c == known->temp_c)
-        return JL_OK;
-    jl_spirit spirit;
-    jl_status status = balance_part_at(p, x, &spirit);
-    if (status != JL_OK) return status;
-    *known = now;
-    known->pure_l = jl_pure_alcohol_l(spirit);
+jl_status balance_part_at(balance_part *p, const double *x, jl_spirit *spirit) {
+    const double now[] = {jl_measured_at(&p->amount.size, x),
+                          jl_measured_at(&p->amount.strength, x),
+                          jl_measured_at(&p->amount.temp, x)};
+    if (!p->known || memcmp(now, p->last, sizeof now) != 0) {
+        p->known = false;
+        jl_status status = compute(p, x, &p->spirit);
+        if (status != JL_OK) return status;
+        memcpy(p->last, now, sizeof now);
+        p->known = true;
+    }
+    *spirit = p->spirit;
     return JL_OK;
 }
 
 static jl_status missing_at(const double *x, double *missing_l, void *with) {
-    const missing *m = with;
+    const balance *b = with;
     *missing_l = 0;
-    for (size_t i = 0; i < m->of.count; i++) {
-        jl_status status = pure_at(&m->of.parts[i], x, &m->parts[i]);
+    for (size_t i = 0; i < b->count; i++) {
+        jl_spirit spirit;
+        jl_status status = balance_part_at(&b->parts[i], x, &spirit);
         if (status != JL_OK) return status;
-        *missing_l += (m->of.parts[i].place == IN_CHARGE ? 1 : -1) * m->parts[i].pure_l;
+        *missing_l += (b->parts[i].place == IN_CHARGE ? 1 : -1) * jl_pure_alcohol_l(spirit);
     }
     return JL_OK;
 }
@@ -71,16 +65,14 @@ static jl_status missing_at(const double *x, double *missing_l, void *with) {
 double balance_missing_u_l(const jl_run *run, const jl_instruments *instruments) {
     size_t jars;
     jl_uncertainty u;
-    missing m = {0};
+    balance b = {0};
     jl_run_jars(run, &jars);
     if (jars > JARS_OF_A_RUN) return 0;
     jl_measuring by = {.instruments = *instruments, .budget = need(jl_budget_new())};
-    balance_measure(&m.of, &by, run);
-    m.parts = need(calloc(m.of.count + 1, sizeof *m.parts));
+    balance_measure(&b, &by, run);
     bool known = jl_budget_count(by.budget) > 0 &&
-                 jl_budget_first_order(by.budget, missing_at, &m, 1, &u) == JL_OK;
+                 jl_budget_first_order(by.budget, missing_at, &b, 1, &u) == JL_OK;
     jl_budget_free(by.budget);
-    free(m.of.parts);
-    free(m.parts);
+    free(b.parts);
     return known ? u.standard : 0;
 }

@@ -13,6 +13,10 @@ enum { IN_CHARGE = JL_FRACTIONS, IN_LEFT };
 typedef struct balance_part {
     jl_measured_amount amount;
     int place;
+    /* As it was last computed: most inputs of a budget leave most parts as they are. */
+    bool known;
+    double last[3]; /* size, strength, temperature */
+    jl_spirit spirit;
 } balance_part;
 
 /* Begin with zeros; the caller frees the parts. */
@@ -22,7 +26,7 @@ typedef struct balance {
 } balance;
 
 void balance_measure(balance *b, jl_measuring *by, const jl_run *run);
-jl_status balance_part_at(const balance_part *part, const double *x, jl_spirit *spirit);
+jl_status balance_part_at(balance_part *part, const double *x, jl_spirit *spirit);
 
 /* Standard uncertainty, in L, of the pure alcohol that is missing; 0: of more jars than a run has. */
 double balance_missing_u_l(const jl_run *run, const jl_instruments *instruments);
