@@ -224,9 +224,12 @@ static void drop_unchanged(const jl_jar *old, jl_entry *e) {
     if (e->boiler_c == old->boiler_c) e->boiler_c = NAN;
 }
 
-static obeyed write_changes(prompt *p, const char *name, const jl_entry *e) {
+/* jar: its name, which may be the record's own, and the record is read anew. */
+static obeyed write_changes(prompt *p, const char *jar, const jl_entry *e) {
     jl_run *run;
     bool added;
+    char name[JL_JAR_NAME_BYTES];
+    snprintf(name, sizeof name, "%s", jar);
     int bad = write_corrected(p->path, name, e, &run, &added);
     obeyed o = after_write(p, bad, run);
     if (o != WORD_DONE) return o;
