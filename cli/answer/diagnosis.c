@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/diagnosis.h"
+#include "answer/slips.h"
 #include "run/run.h"
 
 #include <math.h>
@@ -12,6 +13,13 @@ static const double SURE = 3, ALCOHOL_OFF = 0.03;
 
 static const char *const NAMES[JL_CAUSES] = {NULL,     "slip",     "missing jar", "pause",
                                              "charge", "readings", "still"};
+
+/* "73.5 % vol", of the log's scale. */
+static const char *write_strength(const jl_run *run, double pct, char text[32]) {
+    snprintf(text, 32, "%.1f %s", in_log_s_strength(run, pct),
+             is_in_proof(run) ? "proof" : "% vol");
+    return text;
+}
 
 /* "jar 4", of the place of a jar. */
 static void write_jar(const jl_run *run, size_t place, char text[32]) {
@@ -43,14 +51,15 @@ static void write_charge(const jl_run *run, const jl_diagnosis *d, char *text, s
     bool volume = fits && sure_l > SURE, strength = fits && sure_pct > SURE;
     const char *larger = off_l < 0 ? "smaller" : "larger";
     const char *stronger = off_pct < 0 ? "weaker" : "stronger";
+    char fitting[32];
+    write_strength(run, d->charge_strength_pct, fitting);
     if (!charge_fits(d))
         snprintf(text, size, "no charge would fit");
     else if (strength && volume)
-        snprintf(text, size, "the charge was %s and %s: %.2f L of %.1f %% vol would fit", stronger,
-                 larger, d->charge_l, d->charge_strength_pct);
+        snprintf(text, size, "the charge was %s and %s: %.2f L of %s would fit", stronger, larger,
+                 d->charge_l, fitting);
     else if (strength)
-        snprintf(text, size, "the charge was %s: %.1f %% vol would fit", stronger,
-                 d->charge_strength_pct);
+        snprintf(text, size, "the charge was %s: %s would fit", stronger, fitting);
     else if (volume)
         snprintf(text, size, "the charge was %s, or the jars %s, than said: %.2f L would fit",
                  larger, off_l < 0 ? "larger" : "smaller", d->charge_l);
@@ -69,15 +78,15 @@ static void write_missing(const jl_diagnosis *d, const char *jar, char *text, si
 static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause, char *text,
                         size_t size) {
     const jl_suspicion *s = &d->of[cause];
-    char jar[32];
+    char jar[32], fitting[32];
     write_jar(run, s->jar, jar);
     switch (cause) {
     case JL_CAUSE_SLIP:
-        snprintf(text, size, "the strength of one jar is off, %s%s: %.1f %% vol would fit",
-                 likely(s), jar, d->strength_pct);
+        write_strength(run, d->strength_pct, fitting);
+        snprintf(text, size, "the strength of one jar is off, %s%s: %s would fit", likely(s), jar,
+                 fitting);
         if (s->jar_told)
-            snprintf(text, size, "the strength of %s is off: %.1f %% vol would fit", jar,
-                     d->strength_pct);
+            snprintf(text, size, "the strength of %s is off: %s would fit", jar, fitting);
         break;
     case JL_CAUSE_MISSING:
         write_missing(d, jar, text, size);
@@ -90,9 +99,10 @@ static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause
         write_charge(run, d, text, size);
         break;
     case JL_CAUSE_READINGS:
-        snprintf(text, size, "all readings are too %s: %.1f %% vol %s would fit",
-                 d->readings_high_pct > 0 ? "high" : "low", fabs(d->readings_high_pct),
-                 d->readings_high_pct > 0 ? "less" : "more");
+        snprintf(text, size, "all readings are too %s: %.1f %s %s would fit",
+                 d->readings_high_pct > 0 ? "high" : "low",
+                 (is_in_proof(run) ? 2 : 1) * fabs(d->readings_high_pct),
+                 is_in_proof(run) ? "proof" : "% vol", d->readings_high_pct > 0 ? "less" : "more");
         break;
     case JL_CAUSE_STILL:
         snprintf(text, size, "the still is not as the log says ('jarline calibrate' shows it)");

@@ -16,6 +16,18 @@ double logged_number(const jl_run *run, jl_jar_figure figure, double value) {
     return unit.scale == JL_UNIT_BASE ? value / unit.factor + unit.offset : value;
 }
 
+bool is_in_proof(const jl_run *run) {
+    return jl_run_unit(run, JL_JAR_READING).scale == JL_UNIT_PROOF_US;
+}
+
+double in_log_s_strength(const jl_run *run, double pct) {
+    double p, at_60f;
+    if (!is_in_proof(run) || isnan(pct)) return pct;
+    jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
+    if (status == JL_OK) status = jl_strength_pct(p, JL_PROOF_C, &at_60f);
+    return status == JL_OK ? 2 * at_60f : NAN;
+}
+
 void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size) {
     char digits[32];
     jl_log_unit unit = jl_run_unit(run, figure);

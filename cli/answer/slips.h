@@ -14,6 +14,10 @@ void write_number(const jl_log_unit *unit, double number, char *text, size_t siz
 /* A figure as the log would have it: of its unit, or on its scale. */
 double logged_number(const jl_run *run, jl_jar_figure figure, double value);
 
+/* A log in proof has its strengths in proof too: at 60 °F. */
+bool is_in_proof(const jl_run *run);
+double in_log_s_strength(const jl_run *run, double pct);
+
 /* With its unit: "74.1 %", "500 mL". */
 void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size);
 

@@ -141,16 +141,10 @@ static const figure LIST[FIGURES] = {
     [RECOVERED] = {"recovery_pct", "Recovered", "% of the charge", 1, .text_of = CHARGED},
 };
 
-static void fill_amount(jl_spirit spirit, double *three) {
-    three[0] = jl_volume_l(spirit, JL_STRENGTH_C);
-    three[1] = jl_spirit_strength_pct(spirit);
-    three[2] = jl_pure_alcohol_l(spirit);
-}
-
 static void fill_jars(const jl_tally *tally, unsigned fractions, double *five) {
     jl_total t = jl_tally_sum(tally, fractions);
     five[0] = (double)t.jars;
-    fill_amount(t.spirit, five + 1);
+    jl_spirit_figures(t.spirit, five + 1);
     five[4] = jl_contraction_l(t.parts_l, t.spirit);
 }
 
@@ -165,9 +159,9 @@ static void fill_sums(const sums *of, double *v) {
     fill_jars(&of->tally, JL_OF_ALL, v + TOTAL);
     fill_jars(&of->tally, JL_OF_KEPT, v + KEPT);
     fill_jars(&of->tally, JL_OF_FEINTS, v + FEINTS);
-    fill_amount(of->tally.of[JL_HEARTS].spirit, v + OF_HEARTS);
-    fill_amount(r->charge, v + CHARGE);
-    fill_amount(r->left, v + LEFT);
+    jl_spirit_figures(of->tally.of[JL_HEARTS].spirit, v + OF_HEARTS);
+    jl_spirit_figures(r->charge, v + CHARGE);
+    jl_spirit_figures(r->left, v + LEFT);
     v[LEFT_SOME] = v[LEFT + 2];
     v[COLLECTED] = jl_pure_alcohol_l(r->collected);
     v[RECOVERED] = v[RECOVERED_PCT] = r->recovery_pct;

@@ -130,17 +130,22 @@ static void go_back(round *r) {
         questions_tell("This is the first question.");
 }
 
-/* "reading 73.5", "reading": the text behind a name of the question; NULL: it begins otherwise. */
-static const char *behind_name(const char *names, const char *text) {
+/* The text behind one of the names; NULL: it begins otherwise. */
+static const char *behind_word(const char *names, const char *text) {
     size_t length = strcspn(text, " ");
-    const char *more = text + length + strspn(text + length, " ");
-    if (*more != '\0' && !isdigit((unsigned char)*more)) return NULL;
     for (const char *name = names; *name != '\0';) {
         size_t size = strcspn(name, " ");
-        if (size == length && jl_same_letters_to(text, name, size)) return more;
+        if (size == length && jl_same_letters_to(text, name, size))
+            return text + length + strspn(text + length, " ");
         name += size + strspn(name + size, " ");
     }
     return NULL;
+}
+
+/* "reading 73.5", "reading": the text behind a name of the question; NULL: it begins otherwise. */
+static const char *behind_name(const char *names, const char *text) {
+    const char *more = behind_word(names, text);
+    return more == NULL || *more == '\0' || isdigit((unsigned char)*more) ? more : NULL;
 }
 
 /* A figure of those that were asked for is typed anew, and the question before is asked again. */
@@ -209,12 +214,18 @@ static void drop_comma(char *from, char *end) {
     if (end - from > 1 && (end[-1] == ',' || end[-1] == ';')) end[-1] = '\0';
 }
 
+/* "topped up": a word of two. */
+static bool is_particle(const char *word, size_t length) {
+    return length == 2 && jl_same_letters_to(word, "up", 2);
+}
+
 /* Cuts the first answer off, and leaves the rest. */
 static char *cut_answer(char *text, char **rest) {
     char *end = text + strcspn(text, BLANKS);
     char *next = end + strspn(end, BLANKS);
     size_t unit = strcspn(next, " \t\n,;");
-    if (unit > 0 && is_unit(next, unit)) end = next + unit;
+    bool word = isalpha((unsigned char)text[0]); /* "moved c" has no unit */
+    if (unit > 0 && (word ? is_particle(next, unit) : is_unit(next, unit))) end = next + unit;
     *rest = end + strspn(end, BLANKS);
     if (**rest == '\0') *rest = NULL;
     *end = '\0';
@@ -367,6 +378,9 @@ static settled refuse_one_more(round *r, const char *rest) {
 /* The first answer of a text; the others wait for their questions. */
 static settled take_text(round *r, char *text) {
     char *rest;
+    const char *leads = r->q->all[r->at].leads;
+    const char *behind = leads == NULL ? NULL : behind_word(leads, text);
+    if (behind != NULL && *behind != '\0') text += behind - text;
     if (r->q->all[r->at].kind != QUESTION_FIGURE) return settle(r, unquoted(text));
     if (is_before_text(r) && is_text(text)) {
         set_pending(r, text);
@@ -427,7 +441,7 @@ asked questions_ask(questions *q) {
         r.begun = true;
         r.at++;
         if (r.pending != NULL || r.return_to == 0) continue;
-        if (r.at < r.return_to) r.at = r.return_to;
+        if (r.at < r.return_to && !q->all[r.at - 1].decides) r.at = r.return_to;
         r.return_to = 0;
     }
     if (s.how == ASKED_ALL && r.pending != NULL)

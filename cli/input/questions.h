@@ -55,6 +55,8 @@ typedef struct question {
     const char *help;  /* one sentence, for "?" */
     bool left_to_line; /* not asked for when the line had the answers before it */
     const char *names; /* words that return to it, as "reading 73.5"; NULL: none */
+    const char *leads; /* words that may stand before its answer, as "into cask-1"; NULL: none */
+    bool decides;      /* which others are asked: typed anew, all behind it are */
 } question;
 
 typedef struct questions {

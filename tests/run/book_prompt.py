@@ -31,6 +31,7 @@ TYPED = [
     ("", "A word for what happened"), ("vesel", "g: take vessel"), ("g", "name"),
     ("jug", "full"), ("2L", "steel"), ("glass", "when"), ("bought anew", "keep it as the note"),
     ("y", "-2 vessel"),
+    ("moved", "from (no vessel holds anything)"), ("back", "what happened"),
     ("opening", "into (cask 0, jug 0 L)"), ("cask-2", "was it cask?"), ("", "into"), ("lot:7", "That is a lot"),
     ("", "name of a vessel"), ("cask", "how much"), ("5", "as 5L@70%"), ("5L@70%mas", "as 5L@70%"),
     ("90L@60%", "has room for 50.000 L"), ("40L@60%", "what it is"), ("", "when"), ("", "note"), ("", "cask        40.0"),

@@ -709,9 +709,13 @@ def a_bare_time(s):
     """The first after the jar before, on the clock of the log."""
     jars, _ = rows_of(s.log)
     before = jars["3"]["time"]
+    later = time.strftime("%H:%M", time.gmtime(time.time() + 7200))
+    shown = s.t.line("time " + later)
+    check("It is only" in shown, f"a time to come is not doubted where it is typed: {shown!r}")
+    check(re.search(r"\(1[12]\d min since jar 3\)", shown), f"not since the moment given: {shown!r}")
     s.t.line("time " + before[11:16])
     s.line_of_jar(s.pct[3])
-    jars = s.check(2)
+    jars = s.check(3)
     check(jars["4"]["time"][:16] == before[:16], f"{jars['4']['time']} after {before}")
 
 

@@ -55,7 +55,8 @@ typedef struct typing {
     const jl_settings *bench;
     const jl_book *book;
     jl_alcoholometer instrument;
-    bool is_new; /* no book is there yet */
+    bool is_new;    /* no book is there yet */
+    bool is_topped; /* a vessel that was topped up is named before what went into it */
     jl_book_entry e;
     keep kept; /* its texts */
     file_part part;
@@ -177,7 +178,8 @@ static answered read_size(typing *t, const char *text, bool stays, remark *r) {
         m->weight_kg = times * q.value;
     else
         return answer_refused(r, "A volume or a weight, as 2.5L, 800mL or 1.2kg, or all.");
-    return t->e.what == JL_BOOK_WATER ? check(t, t->e, r) : check_out(t, r);
+    bool into_known = t->e.what == JL_BOOK_WATER || t->is_topped;
+    return into_known ? check(t, t->e, r) : check_out(t, r);
 }
 
 static answered read_amount(typing *t, const char *text, remark *r) {
@@ -384,18 +386,20 @@ static const question ENTRY[] = {
      "vessel into another), water (added), bottled, removed (given, sold, a sample), gauged "
      "(measured "
      "or counted), lost (spilled, broken), received (from outside), opening (stock when the book "
-     "begins), vessel (a new one), cancelled (an entry that was wrong)."},
+     "begins), vessel (a new one), cancelled (an entry that was wrong).",
+     .decides = true},
     {NAME, QUESTION_FIGURE, "The vessel's name, of one word: it stands in every entry."},
     {CAPACITY, QUESTION_FIGURE, "How much it holds when it is full, as 50L."},
     {USE, QUESTION_FIGURE, "glass, steel, wood or other: wood loses some of what it holds."},
     {PART, QUESTION_FIGURE,
      "A run log and which of its jars: october.csv:hearts, october.csv:3-11, october.csv:all."},
+    {FIRST_INTO, QUESTION_FIGURE, "The vessel into which it went.", .leads = "into to"},
     {FROM, QUESTION_FIGURE,
-     "The vessel that it came out of; or lot:NAME for bottles, as lot:2026-7."},
-    {FIRST_INTO, QUESTION_FIGURE, "The vessel into which it went."},
+     "The vessel that it came out of; or lot:NAME for bottles, as lot:2026-7.",
+     .leads = "from with out-of"},
     {AMOUNT, QUESTION_FIGURE, "How much of which strength, as 5L@70%."},
     {SIZE, QUESTION_FIGURE, "How much, as 2.5L, 800mL, 1.2kg or all; of bottles how many."},
-    {INTO, QUESTION_FIGURE, "The vessel into which it went."},
+    {INTO, QUESTION_FIGURE, "The vessel into which it went.", .leads = "into to"},
     {VOLUME, QUESTION_FIGURE,
      "What you measured in it, as 48.2L or 44kg; 0 where it is empty. Of jars that were collected "
      "Enter: as their run's log has them.",
@@ -414,8 +418,8 @@ static const question ENTRY[] = {
      "How many bottles of which size, as 40x700mL; 40 alone where the bench file has their size."},
     {LOT, QUESTION_FIGURE, "The number on their labels; Enter takes the next one."},
     {RUN, QUESTION_FIGURE, "The log of the run that it was charged to. Enter: none."},
-    {RECEIVER, QUESTION_TEXT, "Who has it now, or what became of it."},
-    {SENDER, QUESTION_TEXT, "From whom it came."},
+    {RECEIVER, QUESTION_TEXT, "Who has it now, or what became of it.", .leads = "to for"},
+    {SENDER, QUESTION_TEXT, "From whom it came.", .leads = "from"},
     {KIND, QUESTION_TEXT, "low wines, feints, spirit or a word of your own."},
     {NUMBER, QUESTION_FIGURE, "The entry that was wrong, by its number: 2026-31."},
     {BECAUSE, QUESTION_TEXT, "What was wrong; it stays in the book."},
@@ -456,6 +460,7 @@ static bool applies(void *with, int which) {
     const jl_book_measure *m = &t->e.measured;
     bool lot = jl_book_is_lot(t->e.from);
     if (which == WHAT || which == WHEN) return true;
+    if (t->is_topped && (which == FIRST_INTO || which == INTO)) return which == FIRST_INTO;
     if (which == NOTE) return *t->e.note == '\0';
     if ((ENTRIES[which] & 1u << t->e.what) == 0) return false;
     if (t->e.what == JL_BOOK_COLLECTED)
@@ -519,8 +524,11 @@ static void write_from(const typing *t, char text[QUESTION_BYTES]) {
     bool bottles = w == JL_BOOK_REMOVED || w == JL_BOOK_GAUGED || w == JL_BOOK_LOST;
     if (bottles) list_lots(t->book, lots, sizeof lots);
     list_vessels(t->book, w != JL_BOOK_GAUGED, list, sizeof list - strlen(lots));
-    snprintf(text, QUESTION_BYTES, "  %s (%s L%s): ", w == JL_BOOK_GAUGED ? "which" : "from", list,
-             lots);
+    const char *asked_for = w == JL_BOOK_GAUGED ? "which" : "from";
+    if (list[0] == '\0' && lots[0] == '\0')
+        snprintf(text, QUESTION_BYTES, "  %s (no vessel holds anything): ", asked_for);
+    else
+        snprintf(text, QUESTION_BYTES, "  %s (%s L%s): ", asked_for, list, lots);
 }
 
 static void write_size(const typing *t, char text[QUESTION_BYTES]) {
@@ -584,6 +592,7 @@ static answered read_what(typing *t, const char *text, remark *r) {
     jl_book_what what;
     if (book_what_of(text, &what)) {
         t->e = JL_BOOK_BLANK(what);
+        t->is_topped = jl_same_letters(text, "topped up");
         return ANSWER_TAKEN;
     }
     if (answer_is_none(text))

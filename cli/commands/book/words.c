@@ -18,21 +18,21 @@ typedef struct synonym {
 
 /* What people say for it. */
 static const synonym SYNONYMS[] = {
-    {"broke", JL_BOOK_LOST},      {"broken", JL_BOOK_LOST},     {"spilled", JL_BOOK_LOST},
-    {"spilt", JL_BOOK_LOST},      {"loss", JL_BOOK_LOST},       {"gave", JL_BOOK_REMOVED},
-    {"given", JL_BOOK_REMOVED},   {"gift", JL_BOOK_REMOVED},    {"sold", JL_BOOK_REMOVED},
-    {"sample", JL_BOOK_REMOVED},  {"samples", JL_BOOK_REMOVED}, {"tasted", JL_BOOK_REMOVED},
-    {"tasting", JL_BOOK_REMOVED}, {"drunk", JL_BOOK_REMOVED},   {"destroyed", JL_BOOK_REMOVED},
-    {"measured", JL_BOOK_GAUGED}, {"counted", JL_BOOK_GAUGED},  {"read", JL_BOOK_GAUGED},
-    {"gauge", JL_BOOK_GAUGED},    {"bottles", JL_BOOK_BOTTLED}, {"bottle", JL_BOOK_BOTTLED},
-    {"filled", JL_BOOK_BOTTLED},  {"topped", JL_BOOK_MOVED},    {"poured", JL_BOOK_MOVED},
-    {"blended", JL_BOOK_MOVED},   {"blend", JL_BOOK_MOVED},     {"mixed", JL_BOOK_MOVED},
-    {"move", JL_BOOK_MOVED},      {"diluted", JL_BOOK_WATER},   {"watered", JL_BOOK_WATER},
-    {"bought", JL_BOOK_RECEIVED}, {"run", JL_BOOK_COLLECTED},   {"jars", JL_BOOK_COLLECTED},
-    {"charge", JL_BOOK_CHARGED},  {"still", JL_BOOK_CHARGED},   {"mistake", JL_BOOK_CANCELLED},
-    {"undo", JL_BOOK_CANCELLED},  {"wrong", JL_BOOK_CANCELLED}, {"cancel", JL_BOOK_CANCELLED},
-    {"new", JL_BOOK_VESSEL},      {"cask", JL_BOOK_VESSEL},     {"demijohn", JL_BOOK_VESSEL},
-    {"start", JL_BOOK_OPENING},   {"stood", JL_BOOK_OPENING},
+    {"broke", JL_BOOK_LOST},        {"broken", JL_BOOK_LOST},     {"spilled", JL_BOOK_LOST},
+    {"spilt", JL_BOOK_LOST},        {"loss", JL_BOOK_LOST},       {"gave", JL_BOOK_REMOVED},
+    {"given", JL_BOOK_REMOVED},     {"gift", JL_BOOK_REMOVED},    {"sold", JL_BOOK_REMOVED},
+    {"sample", JL_BOOK_REMOVED},    {"samples", JL_BOOK_REMOVED}, {"tasted", JL_BOOK_REMOVED},
+    {"tasting", JL_BOOK_REMOVED},   {"drunk", JL_BOOK_REMOVED},   {"destroyed", JL_BOOK_REMOVED},
+    {"measured", JL_BOOK_GAUGED},   {"counted", JL_BOOK_GAUGED},  {"read", JL_BOOK_GAUGED},
+    {"gauge", JL_BOOK_GAUGED},      {"bottles", JL_BOOK_BOTTLED}, {"bottle", JL_BOOK_BOTTLED},
+    {"filled", JL_BOOK_BOTTLED},    {"topped", JL_BOOK_MOVED},    {"topped up", JL_BOOK_MOVED},
+    {"poured", JL_BOOK_MOVED},      {"blended", JL_BOOK_MOVED},   {"blend", JL_BOOK_MOVED},
+    {"mixed", JL_BOOK_MOVED},       {"move", JL_BOOK_MOVED},      {"diluted", JL_BOOK_WATER},
+    {"watered", JL_BOOK_WATER},     {"bought", JL_BOOK_RECEIVED}, {"run", JL_BOOK_COLLECTED},
+    {"jars", JL_BOOK_COLLECTED},    {"charge", JL_BOOK_CHARGED},  {"still", JL_BOOK_CHARGED},
+    {"mistake", JL_BOOK_CANCELLED}, {"undo", JL_BOOK_CANCELLED},  {"wrong", JL_BOOK_CANCELLED},
+    {"cancel", JL_BOOK_CANCELLED},  {"new", JL_BOOK_VESSEL},      {"cask", JL_BOOK_VESSEL},
+    {"demijohn", JL_BOOK_VESSEL},   {"start", JL_BOOK_OPENING},   {"stood", JL_BOOK_OPENING},
 };
 
 bool book_what_of(const char *text, jl_book_what *what) {
@@ -440,7 +440,7 @@ static void take_preposition(jl_book_what what, plain_words *p) {
         p->options.receiver = last;
         p->count -= 2;
     } else if (what == JL_BOOK_MOVED && p->options.into == NULL &&
-               is_word(word, "from", "out-of")) {
+               (is_word(word, "from", "out-of") || jl_same_letters(word, "with"))) {
         p->options.into = (char *)p->all[0];
         p->all[0] = last;
         p->count -= 2;
@@ -482,7 +482,11 @@ int book_words_read(const char *const *words, size_t count, const book_options *
             "the entry", words[0], JL_FORM,
             "vessel, opening, received, collected, charged, moved, water, bottled, "
             "removed, gauged, lost or cancelled");
-    const plain_words plain = plain_of(what, words + 1, count - 1, o);
+    bool up = count > 1 && jl_same_letters(words[0], "topped") && jl_same_letters(words[1], "up");
+    const plain_words plain = plain_of(what, words + 1 + up, count - 1 - up, o);
+    /* what was topped up is named first, and nothing else says which of two vessels it is */
+    if (up && (count < 3 || plain.options.into != words[2]))
+        return fail_words("topped up", "what it came from, as topped up cask-1 1L from demijohn-3");
     w->entry = JL_BOOK_BLANK(what);
     if (plain.options.receiver != NULL) w->entry.receiver = plain.options.receiver;
     int bad = check_options(o, what);

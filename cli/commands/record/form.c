@@ -207,6 +207,15 @@ static bool time_is_unlikely(form *f, jl_slip *slip) {
            jl_run_slip(*f->run, jar_before_it(f), &jar, JL_JAR_TIME, &f->now, slip);
 }
 
+/* It is asked about behind the last figure, where the jar can still be dropped. */
+bool form_tell_moment(form *f) {
+    char text[SLIP_BYTES];
+    jl_slip slip;
+    if (!line_is_person() || !time_is_unlikely(f, &slip)) return false;
+    questions_tell(write_slip(*f->run, &slip, text));
+    return true;
+}
+
 /* Of a jar that was forgotten the time is asked for. */
 static bool time_is_wanted(const form *f) {
     return f->forgotten[0] != '\0' && f->e.time != f->stamp && !f->time_kept &&
@@ -251,8 +260,9 @@ static const char *name_of(form *f, jl_jar_figure which) {
 static void write_jar_name(form *f, char *text, size_t size) {
     char fraction[24] = "";
     const jl_jar *before = jar_before_it(f);
-    const jl_jar now = {.has_time = true, .time = clock_now()};
-    double minutes = jl_jar_minutes(before, &now);
+    jl_jar full = {.has_time = true, .time = clock_now()};
+    if (f->e.time == f->stamp) jl_time_read(f->stamp, strlen(f->stamp), &full.time);
+    double minutes = jl_jar_minutes(before, &full);
     if (f->fraction[0] != '\0') snprintf(fraction, sizeof fraction, ", %s", f->fraction);
     if (f->name[0] != '\0')
         snprintf(text, size, "Jar %s again, ", f->name);
@@ -496,6 +506,8 @@ static answered take_offered(form *f, jl_jar_figure which, bool keep, remark *r)
     bool gauge = may_be_none(f, which), stands = f->was_taken[which] || f->name[0] != '\0';
     if (isnan(offered) && !gauge) return refuse_form(f, which, "", r);
     if (isnan(offered)) return take(f, which, NAN);
+    if (which == JL_JAR_EMPTY && refuse_weight(f, which, offered, r) == ANSWER_REFUSED)
+        return ANSWER_REFUSED;
     keep = keep || stands || is_size_offered(f, which, offered);
     return take_likely(f, which, offered, keep, r);
 }
@@ -713,20 +725,33 @@ bool form_words(form *f, const char *text) {
     return good;
 }
 
-void form_spout(form *f, const char *text) {
+static bool is_figure(const form *f, jl_jar_figure which, const char *text) {
+    double value;
+    jl_log_unit unit = jl_run_unit(*f->run, which);
+    if (read_number(&unit, which, text, &value) == JL_OK) return true;
+    fail(EXIT_USAGE, "'%s' is no %s; expected 'spout', or 'spout 63%%@24C'", text,
+         figure_name(which));
+    return false;
+}
+
+bool form_spout(form *f, const char *text) {
     char word[REMARK_WORD], *temp;
+    snprintf(word, sizeof word, "%s", text);
+    word[strcspn(word, "@ ")] = '\0';
+    temp = word + strlen(word) + (strlen(word) < strlen(text));
+    temp += strspn(temp, " ");
+    if (text[0] != '\0' && !(is_figure(f, JL_JAR_SPOUT, word) &&
+                             (*temp == '\0' || is_figure(f, JL_JAR_SPOUT_TEMP, temp))))
+        return false;
     bool asked_for = text[0] == '\0' && !f->by_spout;
     f->by_spout = text[0] != '\0' || asked_for;
     /* the one or the other stands for the jar */
     f->was_taken[JL_JAR_READING] = f->was_taken[JL_JAR_SPOUT] = false;
     f->e.reading.value = f->e.strength.value = f->e.spout.value = NAN;
-    if (text[0] == '\0') return;
-    snprintf(word, sizeof word, "%s", text);
-    word[strcspn(word, "@ ")] = '\0';
-    temp = word + strlen(word) + (strlen(word) < strlen(text));
-    temp += strspn(temp, " ");
+    if (text[0] == '\0') return true;
     give(f, JL_JAR_SPOUT, word);
     if (*temp != '\0') give(f, JL_JAR_SPOUT_TEMP, temp);
+    return true;
 }
 
 /* Once: what is not taken is asked for. */

@@ -45,8 +45,9 @@ bool form_line(form *f, const char *text);
 /* "352g 64.5% 21.5C --empty 184g": a jar in the words of the command. False: as above. */
 bool form_words(form *f, const char *text);
 
-/* "63%@24C", "63 24": what the running spout shows; "": it is asked for, or no longer. */
-void form_spout(form *f, const char *text);
+/* "63%@24C", "63 24": what the running spout shows; "": it is asked for, or no longer. False: a figure is
+ * none, and has been said. */
+bool form_spout(form *f, const char *text);
 
 /* The questions of a jar. Their words are the caller's, in obey, which gets f. */
 questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool begun),
@@ -61,6 +62,9 @@ bool moment_before(const jl_run *run, const jl_jar *before, jl_time *when);
 
 /* "9:40". Returns whether it could be read; what is wrong has then been said. */
 bool form_time(form *f, const char *text);
+
+/* Tells what is unlikely of the moment that was given. False: nothing is. */
+bool form_tell_moment(form *f);
 
 /* The volume, reading and temperature of what is left in the boiler, the same way. */
 typedef struct left_form {

@@ -507,7 +507,8 @@ static obeyed set_time(prompt *p, form *f, const char *text) {
         if (text[0] == '\0') questions_tell("A time follows the word: time 9:40");
         return word_refused(p);
     }
-    printf("  This jar was full at %.10s %.5s.\n", f->stamp, f->stamp + 11);
+    if (!form_tell_moment(f))
+        printf("  This jar was full at %.10s %.5s.\n", f->stamp, f->stamp + 11);
     return WORD_DONE;
 }
 
@@ -537,7 +538,7 @@ static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
 
 /* Behind the reading it stands for that, which is asked for again. */
 static obeyed spout(typing *t, const char *text) {
-    form_spout(&t->form, text);
+    if (!form_spout(&t->form, text)) return word_refused(t->p);
     t->q->back_to = JL_JAR_READING;
     return WORD_BACK;
 }

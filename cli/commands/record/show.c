@@ -21,19 +21,6 @@ static const jl_jar *jar_before(const jl_run *run, const jl_jar *jar) {
 
 /* ---- one jar ---- */
 
-/* A log in proof has its strengths in proof too: at 60 °F. */
-static bool is_in_proof(const jl_run *run) {
-    return jl_run_unit(run, JL_JAR_READING).scale == JL_UNIT_PROOF_US;
-}
-
-static double in_log_s_strength(const jl_run *run, double pct) {
-    double p, at_60f;
-    if (!is_in_proof(run) || isnan(pct)) return pct;
-    jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
-    if (status == JL_OK) status = jl_strength_pct(p, JL_PROOF_C, &at_60f);
-    return status == JL_OK ? 2 * at_60f : NAN;
-}
-
 static void add_word(char *text, size_t size, const char *format, double value) {
     size_t length = strlen(text);
     if (!isnan(value)) snprintf(text + length, size - length, format, value);
