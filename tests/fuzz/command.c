@@ -50,7 +50,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     if (!is_fair(words, count)) return 0;
     season();
     said s = run_inside(words, input, given);
-    said_holds(&s);
+    said_holds(&s, data, size);
     for (size_t i = 0; s.status != 0 && given == 0 && i < sizeof FILES / sizeof FILES[0]; i++)
         HOLDS(is_untouched(FILES[i]));
     said_free(&s);

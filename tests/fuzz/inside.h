@@ -21,7 +21,7 @@ void season(void);
 
 /* What holds of any call: a known status, plain text, a message where it failed, and files that can
  * still be read. */
-void said_holds(const said *s);
+void said_holds(const said *s, const void *typed, size_t size);
 
 /* Whether a file is what season() made it. */
 bool is_untouched(const char *name);

@@ -23,7 +23,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     for (size_t i = 0; i < 3; i++) words[i] = (char *)PROMPTS[which].words[i];
     season();
     said s = run_inside(words, data + 1, size - 1);
-    said_holds(&s);
+    said_holds(&s, data, size);
     for (size_t i = 0; i < 3; i++) HOLDS(is_untouched(PROMPTS[which].others[i]));
     said_free(&s);
     return 0;
