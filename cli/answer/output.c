@@ -37,6 +37,20 @@ static const char *of_settings(const char *path, const char *text, size_t length
     return same ? NULL : "a settings file that holds more";
 }
 
+/* Whether both begin with one row of names, as two tables of one kind that this command made. A table
+ * may have the columns of a log; a log that this command makes begins with what it is. */
+static bool same_table(const char *path, const char *text, size_t length) {
+    char begin[256];
+    size_t row = 0;
+    while (row < length && text[row] != '\n') row++;
+    if (row == length || ++row > sizeof begin || text[0] == '#') return false;
+    int fd = open_to_read(path);
+    if (fd < 0) return false;
+    bool same = read(fd, begin, row) == (ssize_t)row && memcmp(begin, text, row) == 0;
+    close(fd);
+    return same;
+}
+
 /* What of ours stands there, which no output may replace; NULL: nothing of ours, or settings that new
  * ones replace. A record of a run, of a wash or of the house is never made anew. */
 static const char *of_ours(const char *path, const char *text, size_t length) {
@@ -44,7 +58,7 @@ static const char *of_ours(const char *path, const char *text, size_t length) {
     file_kind kind = file_kind_of(path);
     if (kind == FILE_SETTINGS && file_kind_of_bytes(text, length) == FILE_SETTINGS)
         return of_settings(path, text, length);
-    if (kind != FILE_OTHER) return file_kind_name(kind);
+    if (kind != FILE_OTHER) return same_table(path, text, length) ? NULL : file_kind_name(kind);
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
     if (fd < 0) return NULL;
     bool ours = read(fd, begin, sizeof begin) == (ssize_t)sizeof begin &&

@@ -25,6 +25,7 @@ typedef struct card {
     char title[96], above[96]; /* above: what the columns stand for */
     struct table *table;       /* the card's own */
     size_t bold_row;           /* its number of rows: none */
+    bool even;                 /* its columns show the same of different readings */
     keep kept;
     const char *feet[CARD_FEET_MOST];
     size_t feet_count;
@@ -107,7 +108,8 @@ static void fit_table(const card *c, const struct table *part, size_t blocks, ca
         l->height - 2 * l->margin - l->title_h - l->above_h - l->feet_h - l->scale * 12;
     size_t rows = (table_rows(part) + blocks - 1) / blocks;
     double lines = (double)rows + table_head_lines(part) + (table_has_groups(part) ? 1 : 0) + 0.3;
-    double ems = (double)blocks * page_table_room(part, "-") + (double)(blocks - 1) * BETWEEN;
+    double ems =
+        (double)blocks * page_table_room(part, "-", c->even) + (double)(blocks - 1) * BETWEEN;
     l->blocks = blocks;
     l->columns = table_columns(part) - 1;
     l->style = (table_style){.type = fmin(fmin(l->inside / ems, table_h / lines / 1.3), SIZE_MOST),
@@ -115,6 +117,7 @@ static void fit_table(const card *c, const struct table *part, size_t blocks, ca
                              .rule = 1.2,
                              .rule_tone = TONE_INK,
                              .bold = true,
+                             .even = c->even,
                              .bold_row = c->bold_row,
                              .missing = "-"};
     l->style.row_h = fmin(table_h / lines, 1.75 * l->style.type);
@@ -438,14 +441,14 @@ static struct table *dilution_table(const dilution *d) {
          whole ? 0 : 1, COLUMN_NUMBERS, NULL},
         {"water_scale_g", "water", "g", 5, 0, COLUMN_NUMBERS, litre},
         {"water_ml", "or water", "mL", 0, 0, COLUMN_NUMBERS, litre},
-        {"volume_l", "makes", "L", 0, 3, COLUMN_NUMBERS, litre},
+        {"volume_l", "makes", "L", 0, EXACT + 3, COLUMN_NUMBERS, litre},
         {"bottle_spirit_ml", "spirit", "mL", 8, 0, COLUMN_NUMBERS, bottle},
         {"bottle_water_scale_g", "and water", "g", 0, 0, COLUMN_NUMBERS, bottle},
     };
     size_t count = d->bottle_l > 0 ? 6 : 4;
     struct table *t = table_new(ALL, count);
     table_csv_decimals(t, 0, 1);
-    for (size_t i = 1; i < count; i++) table_csv_decimals(t, i, ALL[i].decimals + 1);
+    for (size_t i = 1; i < count; i++) table_csv_decimals(t, i, ALL[i].decimals % EXACT + 1);
     return t;
 }
 
@@ -557,6 +560,7 @@ static bool fill(const correction *k, card *c) {
     double calibrated_c = jl_calibrated_c(&k->instrument, scale_of(k->units));
     c->table = correction_table(k);
     c->bold_row = k->temps.count;
+    c->even = true;
     for (size_t row = 0; row < k->temps.count; row++) {
         double temp = card_span_value(&k->temps, row), temp_c = to_celsius(temp, k->units);
         if (fabs(temp_c - calibrated_c) < 1e-6) c->bold_row = row;

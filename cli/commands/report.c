@@ -485,7 +485,7 @@ static int report_fill(const run_picture *run, const report_plan *plan, report *
     char note[200], begin[8];
     *r = (report){.run = run,
                   .volume_l = plan->volume_l > 0 ? plan->volume_l
-                                                 : chart_end_of_house(plan->house_l, run, 1),
+                                                 : chart_end_of_report(plan->house_l, run),
                   .notes = {.heading = "Notes"},
                   .cautions = {.heading = "Cautions"},
                   .sources = {.heading = "Sources"}};

@@ -178,6 +178,13 @@ double chart_end_of_house(double house_l, const run_picture *runs, size_t count)
     return house_l >= volume_of(runs, count) ? house_l : chart_end_for(runs, count);
 }
 
+double chart_end_of_report(double house_l, const run_picture *r) {
+    const double COLLECTED_MOST = 0.55; /* of a charge; common practice, no source */
+    double volume_l = volume_of(r, 1), charge_l = isnan(r->charge_l) ? 0 : r->charge_l;
+    if (house_l >= volume_l) return house_l;
+    return axis_end(fmax(volume_l, COLLECTED_MOST * charge_l));
+}
+
 int chart_end_check(const char *volume_to, double volume_l, const char *path,
                     const run_picture *r) {
     if (volume_to == NULL || picture_volume_l(r) <= volume_l) return EXIT_DONE;
@@ -269,18 +276,18 @@ static void expected_pure(const run_picture *r, const panel *p, sheet *s) {
 }
 
 static void head_line(const run_picture *r, const panel *p, sheet *s) {
-    enum { DOTS_MOST = 60 };
-    bool open = false;
+    const double DOT = 5, APART = 1.3 * DOT; /* closer, they would hide the line */
+    bool open = false, dots = (double)r->count * APART <= panel_x(p, picture_volume_l(r)) - p->at.x;
     for (size_t i = 0; i < r->count; i++) {
         bool known = !isnan(r->jars[i].head_c);
         if (known && !open) drawn_line(r, MARK_HEAD, 1.4, TONE_HEAD, s);
         if (known) sheet_place(s, (place){panel_x(p, r->end_l[i]), panel_y(p, r->jars[i].head_c)});
         open = known;
     }
-    for (size_t i = 0; i < r->count && r->count <= DOTS_MOST; i++)
+    for (size_t i = 0; i < r->count && dots; i++)
         if (!isnan(r->jars[i].head_c))
             sheet_dot(s, MARK_HEAD, (place){panel_x(p, r->end_l[i]), panel_y(p, r->jars[i].head_c)},
-                      5, TONE_HEAD);
+                      DOT, TONE_HEAD);
 }
 
 static void expected_head(const run_picture *r, const panel *p, sheet *s) {
@@ -385,10 +392,12 @@ static void strength_panel(const run_picture *r, const panel *p, bool number_x, 
 }
 
 static void head_panel(const run_picture *r, box at, double em, double volume_l, sheet *s) {
+    const double TENS = 10;
     double low = 70, high = 100; /* of every run alike */
     for (size_t i = 0; i < r->count; i++) stretch(r->jars[i].head_c, &low, &high);
     for (size_t i = 0; i < r->expected_count; i++) stretch(r->expected[i].head_c, &low, &high);
-    panel p = panel_in(at, em, volume_l, low, high);
+    panel p = panel_in(at, em, volume_l, 0, 100);
+    p.y = axis_between(TENS * floor(low / TENS), TENS * ceil(high / TENS), axis_ticks_up(at.h, em));
     panel_marks(&p, HEAD, false, s);
     expected_head(r, &p, s);
     head_line(r, &p, s);
@@ -424,7 +433,7 @@ void chart_run(const run_picture *r, box frame, double em, double volume_l, shee
     double line = line_height(em);
     double heads = line + 0.3 * em, foot = 1.7 * em + line;
     double strip = line_height(0.8 * em) + PANEL_CLEAR * em, gap = 0.4 * em;
-    panel across = {.at = in, .em = em, .x = {0, volume_l, 1}};
+    panel across = {.at = in, .em = em, .x = {0, volume_l, 1, 0}};
     labels named = try_labels(r, &across);
     double names = names_h(label_rows(&named), em);
     double room = in.h - heads * (head ? 3 : 2) - names - strip - foot - gap * (head ? 2 : 1);

@@ -21,6 +21,8 @@ int chart_end_read(const char *volume_to, double *volume_l);
 /* The end of every chart of the house, or that which the runs ask for where they go further. house_l: the
  * bench file's; NaN: it has none. */
 double chart_end_of_house(double house_l, const run_picture *runs, size_t count);
+/* The end of a report's chart: so, or by the charge, so that runs of one still end alike. */
+double chart_end_of_report(double house_l, const run_picture *r);
 /* Whether a run has room up to there. */
 int chart_end_check(const char *volume_to, double volume_l, const char *path, const run_picture *r);
 

@@ -171,17 +171,22 @@ static void describe(const run_picture *runs, size_t count, sheet *s) {
     bytes_free(&b);
 }
 
+/* What the band is, or why there is none. */
+static void words_of_band(const run_picture *first, char *text, size_t size) {
+    if (first->slice_count > 0)
+        snprintf(text, size, "grey: what was to be expected of %s, in 95 %% of runs", first->title);
+    else
+        snprintf(text, size, "no grey band of what was to be expected: the log of %s states no %s",
+                 first->title, picture_knows_still(first) ? "charge that boils" : "stages");
+}
+
 static box put_head(size_t count, const run_picture *first, compare_over over, box frame, double em,
                     sheet *s) {
     char words[256];
     compare_words(count, over, words, sizeof words);
     double y = sheet_paragraph(s, MARK_TITLE, frame, 2, 1.3 * em, true, words);
-    if (first->slice_count > 0) {
-        snprintf(words, sizeof words, "grey: what was to be expected of %s, in 95 %% of runs",
-                 first->title);
-        y = sheet_paragraph(s, MARK_NOTE, (box){frame.x, y, frame.w, 0}, 3, 0.95 * em, false,
-                            words);
-    }
+    words_of_band(first, words, sizeof words);
+    y = sheet_paragraph(s, MARK_NOTE, (box){frame.x, y, frame.w, 0}, 3, 0.95 * em, false, words);
     double used = y + 0.5 * em - frame.y;
     return (box){frame.x, frame.y + used, frame.w, frame.h - used};
 }

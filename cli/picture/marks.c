@@ -170,10 +170,13 @@ size_t text_line(const char *text, double size, bool bold, double width) {
     return fits > 0 ? fits : length < 4 ? length : 4;
 }
 
+/* Of a width that lines are counted on: what draws them may be a little wider. */
+static const double COUNTED_ON = 0.98;
+
 int text_lines(const char *text, double size, bool bold, double width) {
     int lines = 0;
     for (; *text != '\0'; lines++) {
-        text += text_line(text, size, bold, 0.98 * width);
+        text += text_line(text, size, bold, COUNTED_ON * width);
         text += *text == ' ';
     }
     return lines;
@@ -217,12 +220,25 @@ static double column_room(const struct table *t, size_t at, const char *missing,
         room = fmax(room, text_span(table_head(t, at, line), 1, bold));
     for (size_t row = 0; row < table_rows(t); row++)
         room = fmax(room, text_span(table_cell(t, row, at, missing, buffer), 1, bold));
+    if (table_column(t, at)->kind == COLUMN_NOTES) room /= COUNTED_ON;
     return room + (at > 0 && table_column(t, at)->kind != COLUMN_NUMBERS ? ROUND_WORDS : BESIDE);
 }
 
-double page_table_room(const struct table *t, const char *missing) {
-    double room = 0;
-    for (size_t i = 0; i < table_columns(t); i++) room += column_room(t, i, missing, true);
+/* Of all columns, to be freed; sum: what they need. even: all behind the first the same. */
+static double *rooms_of(const struct table *t, const char *missing, bool bold, bool even,
+                        double *sum) {
+    size_t count = table_columns(t);
+    double *rooms = need(calloc(count, sizeof *rooms)), most = 0;
+    for (size_t i = 0; i < count; i++) rooms[i] = column_room(t, i, missing, bold);
+    for (size_t i = 1; i < count; i++) most = fmax(most, rooms[i]);
+    *sum = 0;
+    for (size_t i = 0; i < count; i++) *sum += rooms[i] = even && i > 0 ? most : rooms[i];
+    return rooms;
+}
+
+double page_table_room(const struct table *t, const char *missing, bool even) {
+    double room;
+    free(rooms_of(t, missing, true, even, &room));
     return room;
 }
 
@@ -247,9 +263,7 @@ static size_t giving_way(const struct table *t, const double *rooms) {
 static table_style fitted(const struct table *t, const table_style *style, double width) {
     const double WORDS = 10; /* heights of the type */
     table_style fits = *style;
-    double *rooms = need(calloc(table_columns(t), sizeof *rooms)), sum = 0;
-    for (size_t i = 0; i < table_columns(t); i++)
-        sum += rooms[i] = column_room(t, i, style->missing, style->bold);
+    double sum, *rooms = rooms_of(t, style->missing, style->bold, style->even, &sum);
     double gives = rooms[giving_way(t, rooms)];
     double least = sum - fmax(gives - WORDS, 0);
     double scale = fmin(1, width / (least * style->type));
@@ -261,9 +275,7 @@ static table_style fitted(const struct table *t, const table_style *style, doubl
 
 /* Each its share of the width. Returns the widths, to be freed. */
 static double *share_out(const struct table *t, const table_style *style, double width) {
-    double *widths = need(calloc(table_columns(t), sizeof *widths)), sum = 0;
-    for (size_t i = 0; i < table_columns(t); i++)
-        sum += widths[i] = column_room(t, i, style->missing, style->bold);
+    double sum, *widths = rooms_of(t, style->missing, style->bold, style->even, &sum);
     double lacking = fmax(sum - width / style->type, 0);
     widths[giving_way(t, widths)] -= lacking;
     for (size_t i = 0; i < table_columns(t); i++) widths[i] *= width / (sum - lacking);

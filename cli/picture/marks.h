@@ -170,12 +170,13 @@ typedef struct table_style {
     double rule, rule_at; /* line below the heads, its thickness; and what it is kept clear by */
     mark_tone rule_tone;
     bool bold;           /* heads and the first column */
+    bool even;           /* columns behind the first are as wide as each other */
     size_t bold_row;     /* with bold */
     const char *missing; /* what stands for a missing cell */
 } table_style;
 
 /* Width that a table in bold needs at the most, in heights of its type. */
-double page_table_room(const struct table *t, const char *missing);
+double page_table_room(const struct table *t, const char *missing, bool even);
 
 double page_table_height(const struct table *t, const table_style *style, double width);
 

@@ -20,8 +20,16 @@ double axis_end(double high) {
 }
 
 static axis with_step(double low, double high, double step, bool whole) {
-    if (!whole) return (axis){low, high, step};
-    return (axis){floor(low / step + 1e-9) * step, ceil(high / step - 1e-9) * step, step};
+    if (!whole) return (axis){low, high, step, 0};
+    return (axis){floor(low / step + 1e-9) * step, ceil(high / step - 1e-9) * step, step, 0};
+}
+
+/* So that what goes from 0 to a round end says where it ends: 0, 2.5, 5 in place of 0, 2, 4. */
+static double step_to_end(const axis *a) {
+    double steps = a->high / a->step;
+    bool is_round = a->low == 0 && fabs(axis_end(a->high) / a->high - 1) < 1e-9;
+    if (!is_round || fabs(steps - round(steps)) < 1e-9) return a->step;
+    return a->high / fmax(floor(steps), 2);
 }
 
 axis axis_for(double low, double high, int most, bool whole) {
@@ -37,7 +45,13 @@ axis axis_for(double low, double high, int most, bool whole) {
         step = round_step(step / 2.5); /* the next finer one */
         a = with_step(low, high, step, whole);
     }
+    if (!whole) a.step = step_to_end(&a);
     return a;
+}
+
+axis axis_between(double low, double high, int most) {
+    axis a = axis_for(low, high, most, false);
+    return axis_ticks(&a) <= (size_t)most ? a : (axis){low, high, (high - low) / 2, low};
 }
 
 int axis_ticks_up(double length, double em) {
@@ -46,19 +60,23 @@ int axis_ticks_up(double length, double em) {
 }
 
 static double first_tick(const axis *a) {
-    return ceil(a->low / a->step - 1e-9);
+    return ceil((a->low - a->from) / a->step - 1e-9);
 }
 
 size_t axis_ticks(const axis *a) {
-    return (size_t)(floor(a->high / a->step + 1e-9) - first_tick(a)) + 1;
+    return (size_t)(floor((a->high - a->from) / a->step + 1e-9) - first_tick(a)) + 1;
 }
 
 double axis_tick(const axis *a, size_t i) {
-    return (first_tick(a) + (double)i) * a->step;
+    return a->from + (first_tick(a) + (double)i) * a->step;
 }
 
 void axis_label(const axis *a, double value, char *text, size_t size) {
-    int decimals = a->step >= 1 ? 0 : (int)ceil(-log10(a->step) - 1e-9);
+    enum { DECIMALS_MOST = 9 };
+    int decimals = 0;
+    for (double step = a->step; fabs(step - round(step)) > 1e-6 && decimals < DECIMALS_MOST;
+         step *= 10)
+        decimals++;
     if (jl_decimal_write(value, decimals, text, size) != JL_OK) snprintf(text, size, "-");
 }
 

@@ -9,12 +9,16 @@
 
 typedef struct axis {
     double low, high; /* of what is shown */
-    double step;      /* from tick to tick: 1, 2 or 5 times a power of ten */
+    double step;      /* from tick to tick: 1, 2 or 5 times a power of ten, or a part of it all */
+    double from;      /* a tick */
 } axis;
 
 /* An axis that holds low to high with about most ticks, three at least. whole: it begins and ends at a
- * tick; otherwise exactly at low and high. */
+ * tick; otherwise exactly at low and high, with a tick at a round end. */
 axis axis_for(double low, double high, int most, bool whole);
+
+/* From low to high, with a tick in the middle where there is no room for more. */
+axis axis_between(double low, double high, int most);
 
 /* A round end for what goes from 0 to high, so that pictures of like runs end alike. */
 double axis_end(double high);

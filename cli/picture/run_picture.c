@@ -111,7 +111,7 @@ static jl_status take_slices(run_picture *r) {
 }
 
 bool picture_knows_still(const run_picture *r) {
-    return jl_facts_text(jl_run_facts(r->run), "stages") != NULL;
+    return r->run != NULL && jl_facts_text(jl_run_facts(r->run), "stages") != NULL;
 }
 
 void picture_expect_if(run_picture *r) {

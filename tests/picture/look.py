@@ -8,8 +8,8 @@ look.py JARLINE EXAMPLES [--keep FOLDER] [--dpi N,N] [--one WORDS]
 Measured of each page, as a PDF has it: words on one another, words beyond the page, lines through words,
 words cut, the smallest type, the thinnest stroke, and the least contrast of a text on grey paper. Of an SVG
 its bytes and its smallest type. --keep: sheets of several beside each other, in colour and in grey (sheet-*.png), which is
-what must be looked at; with --dpi every page as PNG too, as 100,300. --one: only those whose name has these
-words in it."""
+what must be looked at, and pages of HTML as a telephone and a wide screen show them (shot-*.png, where Chromium is);
+with --dpi every page as PNG too, as 100,300. --one: only those whose name has these words in it."""
 import os
 import re
 import shutil
@@ -123,9 +123,10 @@ def pictures(examples, folder):
     yield "chart-beside-6-a5", ["chart", *some, "--paper", "a5"], ("pdf",)
     for paper in ("a4", "a5", "letter"):
         size = ["--paper", paper]
-        yield f"report-{paper}", ["report", october, "--bottle", "700mL", *size], ("pdf",)
-        yield f"report-long-{paper}", ["report", at("long-notes.csv"), *size], ("pdf",)
-        yield f"account-{paper}", ["account", book, october, *size], ("pdf",)
+        page = ("pdf", "html") if paper == "a4" else ("pdf",)
+        yield f"report-{paper}", ["report", october, "--bottle", "700mL", *size], page
+        yield f"report-long-{paper}", ["report", at("long-notes.csv"), *size], page
+        yield f"account-{paper}", ["account", book, october, *size], page
         for units in ("pct", "proof"):
             proof = ["--proof"] if units == "proof" else []
             temps = "50F-90F" if proof else "10C-30C"
@@ -143,6 +144,7 @@ def pictures(examples, folder):
     for name in ("jars-1", "jars-3", "jars-22", "jars-60", "running", "no-charge", "long-name"):
         yield f"report-{name}", ["report", at(name + ".csv")], ("pdf",)
     yield "report-proof", ["report", november, "--bench", at("proof.csv")], ("pdf",)
+    yield "follow", ["chart", at("running.csv"), "--follow", "--hours", "0.0001"], ("svg", "html")
     yield "label-blank", ["label", "--jars", "1-24"], ("pdf", "svg")
 
 
@@ -341,10 +343,27 @@ def sheet(path, pages, across):
     png(path, wide, [row + b"\x80" * (3 * wide - len(row)) for row in rows])
 
 
+def shots(name, path, to):
+    """Of a page as a telephone and a wide screen show it. A window is no narrower than 500, so a frame is."""
+    if not shutil.which("chromium"):
+        return
+    for width, height in ((375, 3000), (1280, 1800)):
+        with tempfile.NamedTemporaryFile("w", suffix=".html") as frame:
+            frame.write(f'<body style="margin:0"><iframe src="file://{os.path.abspath(path)}" '
+                        f'style="border:0;width:{width}px;height:{height}px"></iframe>')
+            frame.flush()
+            subprocess.run(["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars",
+                            f"--window-size={max(width, 500)},{height}",
+                            f"--screenshot={os.path.join(to, f'shot-{name}-{width}.png')}", f"file://{frame.name}"],
+                           stderr=subprocess.DEVNULL, check=False)
+
+
 def keep(made, to, resolutions):
     groups = {}
     for name, path, ending in made:
         shutil.copy(path, to)
+        if ending == "html":
+            shots(name, path, to)
         if ending != "pdf":
             continue
         for dpi in resolutions:

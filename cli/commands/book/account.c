@@ -194,7 +194,8 @@ static struct table *kinds_table(statement *d) {
         snprintf(whole_key, 48, "%s_%s", key, u->gallons ? "proof_gallons" : "L");
         /* what no kind has is for programs */
         bool any = any_kind_has(a, became ? 1 << JL_ACCOUNT_KIND : LINES[i].lines);
-        columns[i + 1] = (column){whole_key, any ? key : NULL, "", 5, u->decimals, COLUMN_NUMBERS};
+        columns[i + 1] = (column){whole_key, any ? key : NULL, u->gallons ? "" : u->name,
+                                  5,         u->decimals,      COLUMN_NUMBERS};
     }
     struct table *t = table_new(columns, LINE_COUNT + 2);
     for (size_t k = 0; k < a->kind_count; k++) {
@@ -424,33 +425,34 @@ static struct table *entries_table(const statement *d) {
 /* ---- the distilling part ---- */
 
 /* The vessel that its log says it was charged from, or what the charge's strength says of it. */
-static void compare_charge(statement *d, const jl_against *a, const jl_run *run, const char *path) {
+static void compare_charge(statement *d, const jl_against *a, const jl_run *run, const char *log) {
     const jl_recovery *v = jl_run_recovery(run);
     const char *from = jl_facts_text(jl_run_facts(run), jl_keys[JL_KEY_CHARGE_FROM].name);
     double log_l = v->charge_stated ? jl_pure_alcohol_l(v->charge) : NAN;
     double book_l = jl_pure_alcohol_l(a->charged);
     if (a->charged_count > 0 && fabs(book_l - log_l) > 0.0005)
-        warn(d, "%s: the log's charge is %.3f L of pure alcohol, the book charged %.3f L.", path,
+        warn(d, "%s: the log's charge is %.3f L of pure alcohol, the book charged %.3f L.", log,
              log_l, book_l);
     if (a->charged_count > 0 || !v->charge_stated) return;
     if (from != NULL)
         warn(d,
              "%s: its charge is not in the book; expected an entry as charged %s %.4gL "
              "--run %s.",
-             path, from, jl_volume_l(v->charge, JL_STRENGTH_C), path);
+             log, from, jl_volume_l(v->charge, JL_STRENGTH_C), log);
     else if (jl_spirit_strength_pct(v->charge) >= 20)
-        warn(d, "%s: its charge came from no vessel of the book.", path);
+        warn(d, "%s: its charge came from no vessel of the book.", log);
 }
 
 /* What the book has of a run, beside its log. */
 static void compare_run(statement *d, const jl_run *run, const char *path) {
+    const char *log = base_name(path); /* a page is read elsewhere than where it was made */
     char *name = run_name(path, run);
     jl_against a;
     if (jl_book_against(d->book, name, run, &a) != JL_OK) need(NULL);
     if (a.jar_count > 0) {
         bytes jars = {0};
         write_jars(&jars, a.jars, a.jar_count, ", ");
-        warn(d, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", path, jars.data,
+        warn(d, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", log, jars.data,
              jl_pure_alcohol_l(a.jars_spirit));
         bytes_free(&jars);
     }
@@ -462,10 +464,10 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
                  ? "%s: entry %s measured %.3f L of pure alcohol where its jars have %.3f L."
                  : "%s was changed since: entry %s collected %.3f L of pure alcohol, its jars now "
                    "have %.3f L. Gauge the vessel: the book takes what is found.",
-             path, number, jl_pure_alcohol_l(a.changed[i].booked),
+             log, number, jl_pure_alcohol_l(a.changed[i].booked),
              jl_pure_alcohol_l(a.changed[i].logged));
     }
-    compare_charge(d, &a, run, path);
+    compare_charge(d, &a, run, log);
     jl_against_free(&a);
     free(name);
 }
@@ -486,7 +488,7 @@ static void add_run(statement *d, const jl_run *run, const char *path) {
         d->distilling.not_recovered_l += v->missing_l;
         d->distilling.runs++;
     } else
-        warn(d, "%s states no charge and is left out of the distilling part.", path);
+        warn(d, "%s states no charge and is left out of the distilling part.", base_name(path));
     compare_run(d, run, path);
 }
 
@@ -501,7 +503,7 @@ static int read_logs(statement *d, const char *const *logs, size_t count) {
             need_room(&d->notes, d->note_count, &d->note_room, sizeof *d->notes);
             if (asprintf(&d->notes[d->note_count++],
                          "%s did not begin in this period and is left out of the distilling part.",
-                         logs[i]) < 0)
+                         base_name(logs[i])) < 0)
                 need(NULL);
         }
         jl_run_free(run);
@@ -704,7 +706,7 @@ static void fill_page(statement *d, bool html, account_page *p) {
     snprintf(p->title, sizeof p->title, "Account: %s", title == NULL ? base_name(d->path) : title);
     const page_part parts[PARTS] = {
         [SUMS] = {"In all", sums_table(d, html)},
-        [KINDS] = {"By kind", kinds_table(d)},
+        [KINDS] = {d->unit.gallons ? "By kind, in proof gallons" : "By kind", kinds_table(d)},
         [RECEIVERS] = {"Removed", receivers_table(d)},
         [GAUGINGS] = {"Gained and lost, beside the instruments", gaugings_table(d)},
         [CORRECTIONS] = {"Cancelled, and late", corrections_table(d)},
