@@ -484,8 +484,8 @@ static int report_fill(const run_picture *run, const report_plan *plan, report *
     jl_past past;
     char note[200], begin[8];
     *r = (report){.run = run,
-                  .volume_l = plan->volume_l > 0 ? plan->volume_l
-                                                 : chart_end_of_report(plan->house_l, run),
+                  .volume_l =
+                      plan->volume_l > 0 ? plan->volume_l : chart_end_of_report(plan->house_l, run),
                   .notes = {.heading = "Notes"},
                   .cautions = {.heading = "Cautions"},
                   .sources = {.heading = "Sources"}};
@@ -527,7 +527,8 @@ static void put_head(pages *p) {
     char words[256];
     const report *r = p->of;
     pages_put_words(p, MARK_TITLE, 15, true, r->run->title);
-    pages_put_words(p, MARK_NOTE, FACTS, false, r->facts == NULL ? "" : r->facts);
+    pages_put_pieces(p, FACTS, r->facts == NULL ? "" : r->facts);
+    page_took(p, 0.2 * FACTS);
     picture_words_collected(r->run, words, sizeof words);
     pages_put_words(p, MARK_NOTE, FACTS, true, words);
     page_took(p, 0.6 * GAP);

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdlib.h>
+#include <string.h>
 
 struct table *page_part_table(page_part *part, const char *heading, const column *columns,
                               size_t count) {
@@ -136,9 +137,37 @@ void page_took(pages *p, double h) {
     p->at.h -= h;
 }
 
+enum { LINES_MOST = 8 };
+
 void pages_put_words(pages *p, mark_kind kind, double size, bool bold, const char *text) {
-    enum { LINES_MOST = 8 };
     page_took(p, sheet_paragraph(page_now(p), kind, p->at, LINES_MOST, size, bold, text) - p->at.y);
+}
+
+/* Of a text of pieces, those that a line has room for, so that no number stands apart from its unit; of a
+ * longer piece its words. */
+static size_t pieces_line(const char *text, double size, double width) {
+    static const char DOT[] = " · ";
+    size_t length = text_line(text, size, false, width), end = 0;
+    if (text[length] == '\0') return length;
+    for (const char *at = text; (at = strstr(at, DOT)) != NULL; at++) {
+        size_t to = (size_t)(at - text) + strlen(DOT) - 1;
+        if (to > length) break;
+        end = to;
+    }
+    return end > 0 ? end : length;
+}
+
+void pages_put_pieces(pages *p, double size, const char *text) {
+    double h = 1.2 * size;
+    for (int lines = 1; *text != '\0'; lines++) {
+        size_t length = lines < LINES_MOST ? pieces_line(text, size, p->at.w) : strlen(text);
+        char *line = need(strndup(text, length));
+        sheet_text(page_now(p), MARK_NOTE, (box){p->at.x, p->at.y, p->at.w, h}, ALIGN_LEFT, size,
+                   line);
+        free(line);
+        page_took(p, h);
+        text += length + (text[length] == ' ');
+    }
 }
 
 void page_room(pages *p, double h) {

@@ -74,6 +74,9 @@ void page_took(pages *p, double h);
 /* A sentence over the whole width. */
 void pages_put_words(pages *p, mark_kind kind, double size, bool bold, const char *text);
 
+/* Pieces with a dot between them: lines end at a dot. */
+void pages_put_pieces(pages *p, double size, const char *text);
+
 /* Begins a page where what comes next has no room on this one. */
 void page_room(pages *p, double h);
 
