@@ -179,7 +179,7 @@ double chart_end_of_house(double house_l, const run_picture *runs, size_t count)
 }
 
 double chart_end_of_report(double house_l, const run_picture *r) {
-    const double COLLECTED_MOST = 0.55; /* of a charge; common practice, no source */
+    const double COLLECTED_MOST = 0.58; /* of a charge; common practice, no source */
     double volume_l = volume_of(r, 1), charge_l = isnan(r->charge_l) ? 0 : r->charge_l;
     if (house_l >= volume_l) return house_l;
     return axis_end(fmax(volume_l, COLLECTED_MOST * charge_l));

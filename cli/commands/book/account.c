@@ -183,7 +183,8 @@ static bool any_kind_has(const jl_account *a, unsigned lines) {
     return false;
 }
 
-static struct table *kinds_table(statement *d) {
+/* unit_name: over every column, on a page; a screen has few lines. */
+static struct table *kinds_table(statement *d, const char *unit_name) {
     const jl_account *a = &d->account;
     const unit *u = &d->unit;
     column columns[LINE_COUNT + 2] = {{"kind", "kind", "", 0, 0, COLUMN_WORDS}};
@@ -194,8 +195,8 @@ static struct table *kinds_table(statement *d) {
         snprintf(whole_key, 48, "%s_%s", key, u->gallons ? "proof_gallons" : "L");
         /* what no kind has is for programs */
         bool any = any_kind_has(a, became ? 1 << JL_ACCOUNT_KIND : LINES[i].lines);
-        columns[i + 1] = (column){whole_key, any ? key : NULL, u->gallons ? "" : u->name,
-                                  5,         u->decimals,      COLUMN_NUMBERS};
+        columns[i + 1] =
+            (column){whole_key, any ? key : NULL, unit_name, 5, u->decimals, COLUMN_NUMBERS};
     }
     struct table *t = table_new(columns, LINE_COUNT + 2);
     for (size_t k = 0; k < a->kind_count; k++) {
@@ -595,7 +596,7 @@ static const char ROUNDED[] = "Proof gallons rounded by 27 CFR 30.64, one decima
 static int show_statement(statement *d, const jl_instruments *in, const output_options *o,
                           bool json) {
     show *s = show_open(json);
-    if (d->account.kind_count > 1) show_whole_table(s, "kinds", kinds_table(d));
+    if (d->account.kind_count > 1) show_whole_table(s, "kinds", kinds_table(d, ""));
     show_some(s, "receivers", receivers_table(d));
     show_some(s, "gaugings", gaugings_table(d));
     show_some(s, "lines", lines_table(d, json ? SIZE_MAX : PIECES));
@@ -706,7 +707,8 @@ static void fill_page(statement *d, bool html, account_page *p) {
     snprintf(p->title, sizeof p->title, "Account: %s", title == NULL ? base_name(d->path) : title);
     const page_part parts[PARTS] = {
         [SUMS] = {"In all", sums_table(d, html)},
-        [KINDS] = {d->unit.gallons ? "By kind, in proof gallons" : "By kind", kinds_table(d)},
+        [KINDS] = {d->unit.gallons ? "By kind, in proof gallons" : "By kind",
+                   kinds_table(d, d->unit.gallons ? "" : d->unit.name)},
         [RECEIVERS] = {"Removed", receivers_table(d)},
         [GAUGINGS] = {"Gained and lost, beside the instruments", gaugings_table(d)},
         [CORRECTIONS] = {"Cancelled, and late", corrections_table(d)},
@@ -735,10 +737,27 @@ static void put_page_head(pages *p) {
     page_took(p, GAP);
 }
 
+/* What is said, and on the same page the place where it is signed. */
+static void put_signed(pages *p) {
+    const account_page *a = p->of;
+    const page_sentences *const said[] = {&a->warnings, &a->notes};
+    enum { SAID = sizeof said / sizeof said[0] };
+    double h[SAID], all = PAGES_SIGN_H + GAP;
+    for (size_t i = 0; i < SAID; i++) all += h[i] = page_sentences_h(said[i], p->at.w) + GAP / 3;
+    page_room(p, all);
+    for (size_t i = 0; i < SAID; i++) {
+        page_room(p, h[i]);
+        page_put_sentences(said[i], p->at, page_now(p));
+        page_took(p, h[i]);
+    }
+    page_room(p, PAGES_SIGN_H + GAP);
+    pages_put_sign(p);
+    page_took(p, GAP);
+}
+
 /* The account on the first page, the entries below it and on as many further ones as they take. */
 static void put_account(pages *p) {
     const account_page *a = p->of;
-    const page_sentences *const said[] = {&a->warnings, &a->notes};
     page_begin(p);
     put_page_head(p);
     for (size_t i = 0; i < ENTRIES; i++) {
@@ -747,15 +766,7 @@ static void put_account(pages *p) {
         pages_put_rows(p, &a->parts[i]);
         if (h > 0) page_took(p, GAP);
     }
-    for (size_t i = 0; i < sizeof said / sizeof said[0]; i++) {
-        double h = page_sentences_h(said[i], p->at.w);
-        page_room(p, h);
-        page_put_sentences(said[i], p->at, page_now(p));
-        page_took(p, h + GAP / 3);
-    }
-    page_room(p, PAGES_SIGN_H + GAP);
-    pages_put_sign(p);
-    page_took(p, GAP);
+    put_signed(p);
     page_room(p, PART_LEAST);
     pages_put_rows(p, &a->parts[ENTRIES]);
     pages_number(p);
