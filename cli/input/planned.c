@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/planned.h"
 #include "answer/assume.h"
+#include "answer/digits.h"
 #include "answer/say.h"
 
 void planned_take(planned *p, const setting_options *with, const file_part *of) {
@@ -18,7 +19,9 @@ int planned_jars(const planned *p, jl_forecast_jars *all) {
 /* ---- What runs taught ---- */
 
 static void show_row(show *s, const char *key, const char *label, jl_estimate e, const char *unit) {
-    show_cells(s, CELLS(V(key), V(label), V(e.value), V(e.low), V(e.high), V(unit)));
+    int decimals = digits_of_estimate(e, 3);
+    show_cells(s, CELLS(V(key), V(label), v_with(e.value, decimals), v_with(e.low, decimals),
+                        v_with(e.high, decimals), V(unit)));
 }
 
 static jl_estimate times(jl_estimate e, double by) {
