@@ -195,8 +195,8 @@ static struct table *kinds_table(statement *d, const char *unit_name) {
         snprintf(whole_key, 48, "%s_%s", key, u->gallons ? "proof_gallons" : "L");
         /* what no kind has is for programs */
         bool any = any_kind_has(a, became ? 1 << JL_ACCOUNT_KIND : LINES[i].lines);
-        columns[i + 1] =
-            (column){whole_key, any ? key : NULL, unit_name, 5, u->decimals, COLUMN_NUMBERS};
+        columns[i + 1] = (column){whole_key, any ? key : NULL,    unit_name,
+                                  5,         EXACT + u->decimals, COLUMN_NUMBERS};
     }
     struct table *t = table_new(columns, LINE_COUNT + 2);
     for (size_t k = 0; k < a->kind_count; k++) {
