@@ -36,7 +36,8 @@ export ASAN_OPTIONS=detect_leaks=1 UBSAN_OPTIONS=halt_on_error=1
 executions() {
     case $1 in
         learning) echo 1500 ;;
-        prompt | command) echo 7000 ;;
+        prompt) echo 1000 ;;
+        command) echo 7000 ;;
         rewrite) echo 27000 ;;
         amounts | book | numbers | settings) echo 35000 ;;
         gravity) echo 120000 ;;
