@@ -2,6 +2,7 @@
 #include "answer/rest.h"
 #include "answer/diagnosis.h"
 #include "answer/say.h"
+#include "answer/slips.h"
 #include "run/run.h"
 #include "still/from_settings.h"
 
@@ -49,55 +50,93 @@ static const char *write_clock_span(const jl_estimate *at, jl_time like,
 
 /* ---- Figures ---- */
 
-static void show_row(show *s, const char *key, const char *label, jl_estimate e, const char *unit) {
-    int decimals = digits_of_estimate(e, 2);
-    show_cells(s, CELLS(V(key), V(label), v_with(e.value, decimals), v_with(e.low, decimals),
-                        v_with(e.high, decimals), V(unit)));
+/* A limit at the spout in the log's scale: "60 % vol". */
+static const char *write_limit(const jl_run *run, double pct, char text[32]) {
+    if (is_in_proof(run))
+        snprintf(text, 32, "%.1f proof", in_log_s_strength(run, pct));
+    else
+        snprintf(text, 32, "%.4g %% vol", pct);
+    return text;
 }
 
-static void show_next_jars(show *s, const outlook *o, int most) {
+/* shown: what a person sees of e. */
+static void show_as(show *s, const char *key, const char *label, jl_estimate e, const char *unit,
+                    jl_estimate shown, const char *shown_unit) {
+    int decimals = digits_of_estimate(shown, 2);
+    show_cells(s, CELLS(V(key), V(label), V(e.value), V(e.low), V(e.high), V(unit),
+                        v_with(shown.value, decimals), v_with(shown.low, decimals),
+                        v_with(shown.high, decimals), V(shown_unit)));
+}
+
+static void show_litres(show *s, const char *key, const char *label, jl_estimate litres) {
+    show_as(s, key, label, litres, "L", litres, "L");
+}
+
+static void show_strength(show *s, const jl_run *run, const char *key, const char *label,
+                          jl_estimate pct) {
+    jl_estimate shown = pct;
+    shown.value = in_log_s_strength(run, pct.value);
+    shown.low = in_log_s_strength(run, pct.low);
+    shown.high = in_log_s_strength(run, pct.high);
+    show_as(s, key, label, pct, "% vol", shown, is_in_proof(run) ? "proof" : "% vol");
+}
+
+static void show_next_jars(show *s, const jl_run *run, const outlook *o, int most) {
     static const char *const KEYS[REST_NEXT] = {"next_pct", "second_pct", "third_pct"};
     char label[64];
     for (int i = 0; i < most; i++) {
         snprintf(label, sizeof label,
                  i == 0 ? "Strength of the next %.3g L" : "then the next %.3g L", o->of.plan.jar_l);
-        if (!isnan(o->next[i].value)) show_row(s, KEYS[i], label, o->next[i], "% vol");
+        if (!isnan(o->next[i].value)) show_strength(s, run, KEYS[i], label, o->next[i]);
     }
 }
 
+/* Programs have each figure in one unit, a person in the log's. */
 static void begin_table(show *s, bool seen) {
+#define FOR_PROGRAMS                                                                               \
+    {"value", NULL, "", 0, 2, COLUMN_NUMBERS}, {"low", NULL, "", 0, 2, COLUMN_NUMBERS},            \
+        {"high", NULL, "", 0, 2, COLUMN_NUMBERS}, {                                                \
+        "unit", NULL, "", 0, 0, COLUMN_WORDS                                                       \
+    }
     static const column SEEN[] = {
         {"figure", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "still to come", "", 36, 0, COLUMN_WORDS},
-        {"value", "value", "", 7, 2, COLUMN_NUMBERS},
-        {"low", "from", "95 %", 7, 2, COLUMN_NUMBERS},
-        {"high", "to", "95 %", 7, 2, COLUMN_NUMBERS},
-        {"unit", "", "", 5, 0, COLUMN_WORDS},
+        FOR_PROGRAMS,
+        {NULL, "value", "", 7, 2, COLUMN_NUMBERS},
+        {NULL, "from", "95 %", 7, 2, COLUMN_NUMBERS},
+        {NULL, "to", "95 %", 7, 2, COLUMN_NUMBERS},
+        {NULL, "", "", 5, 0, COLUMN_WORDS},
     };
     static const column UNSEEN[] = {
-        {"figure", NULL, "", 0, 0, COLUMN_WORDS},  {NULL, NULL, "", 0, 0, COLUMN_WORDS},
-        {"value", NULL, "", 0, 2, COLUMN_NUMBERS}, {"low", NULL, "", 0, 2, COLUMN_NUMBERS},
-        {"high", NULL, "", 0, 2, COLUMN_NUMBERS},  {"unit", NULL, "", 0, 0, COLUMN_WORDS},
+        {"figure", NULL, "", 0, 0, COLUMN_WORDS},
+        {NULL, NULL, "", 0, 0, COLUMN_WORDS},
+        FOR_PROGRAMS,
+        {NULL, NULL, "", 0, 2, COLUMN_NUMBERS},
+        {NULL, NULL, "", 0, 2, COLUMN_NUMBERS},
+        {NULL, NULL, "", 0, 2, COLUMN_NUMBERS},
+        {NULL, NULL, "", 0, 0, COLUMN_WORDS},
     };
+#undef FOR_PROGRAMS
     show_table(s, "rest", seen ? SEEN : UNSEEN, sizeof SEEN / sizeof SEEN[0]);
 }
 
-static void show_figures(show *s, const outlook *o, rest_form form) {
+static void show_figures(show *s, const jl_run *run, const outlook *o, rest_form form) {
     const jl_ahead_plan *plan = &o->of.plan;
     const jl_ahead *a = &o->of.ahead;
-    char hearts[64], stop[64];
-    snprintf(hearts, sizeof hearts, "Until the hearts' end at %.4g %% vol", plan->hearts_end_pct);
-    snprintf(stop, sizeof stop, "Until the stop at %.4g %% vol", plan->stop_pct);
+    char hearts[64], stop[64], limit[32];
+    snprintf(hearts, sizeof hearts, "Until the hearts' end at %s",
+             write_limit(run, plan->hearts_end_pct, limit));
+    snprintf(stop, sizeof stop, "Until the stop at %s", write_limit(run, plan->stop_pct, limit));
     begin_table(s, form != REST_LINE);
-    show_next_jars(s, o, form == REST_PAGE ? 1 : REST_NEXT);
+    show_next_jars(s, run, o, form == REST_PAGE ? 1 : REST_NEXT);
     if (plan->hearts_end_pct != plan->stop_pct && !a->hearts_past) {
-        show_row(s, "hearts_l", hearts, a->hearts_l, "L");
+        show_litres(s, "hearts_l", hearts, a->hearts_l);
         if (form != REST_PAGE)
-            show_row(s, "hearts_pure_alcohol_l", "  pure alcohol in that", a->hearts_pure_l, "L");
+            show_litres(s, "hearts_pure_alcohol_l", "  pure alcohol in that", a->hearts_pure_l);
     }
     if (!a->stop_past) {
-        show_row(s, "stop_l", stop, a->stop_l, "L");
-        show_row(s, "stop_pure_alcohol_l", "  pure alcohol in that", a->stop_pure_l, "L");
+        show_litres(s, "stop_l", stop, a->stop_l);
+        show_litres(s, "stop_pure_alcohol_l", "  pure alcohol in that", a->stop_pure_l);
     }
 }
 
@@ -152,11 +191,13 @@ static void write_event(const char *what, const jl_outlook *o, const jl_estimate
              write_clock_span(at, o->from, span), digits_of_estimate(*after_l, 2), after_l->value);
 }
 
-void write_next_event(const jl_outlook *o, jl_time now, char text[EVENT_BYTES]) {
+void write_next_event(const jl_run *run, const jl_outlook *o, jl_time now, char text[EVENT_BYTES]) {
+    char limit[32];
     const jl_ahead *a = &o->ahead;
     bool hearts = o->plan.hearts_end_pct != o->plan.stop_pct;
     if (a->stop_past)
-        snprintf(text, EVENT_BYTES, "Past the stop at %.4g %% vol at the spout", o->plan.stop_pct);
+        snprintf(text, EVENT_BYTES, "Past the stop at %s at the spout",
+                 write_limit(run, o->plan.stop_pct, limit));
     else if (a->hearts_past || !hearts)
         write_event(hearts ? "Past the hearts' end; stop" : "Stop", o, &o->stop_at, &a->stop_l, now,
                     text);
@@ -204,12 +245,14 @@ static void say_plan(show *s, const jl_settings *stated, const jl_outlook *o, re
     remark(s, form, text);
 }
 
-static void warn_if_past(show *s, const jl_outlook *o) {
+static void warn_if_past(show *s, const jl_run *run, const jl_outlook *o) {
+    char limit[32];
     if (o->ahead.stop_past)
-        show_warning(s, "The run is past its stop at %.4g %% vol at the spout.", o->plan.stop_pct);
+        show_warning(s, "The run is past its stop at %s at the spout.",
+                     write_limit(run, o->plan.stop_pct, limit));
     else if (o->ahead.hearts_past)
-        show_warning(s, "The run is past the hearts' end at %.4g %% vol at the spout.",
-                     o->plan.hearts_end_pct);
+        show_warning(s, "The run is past the hearts' end at %s at the spout.",
+                     write_limit(run, o->plan.hearts_end_pct, limit));
 }
 
 /* Of two jars a day or more apart one moment is likely wrong. */
@@ -336,10 +379,10 @@ static const char *built_upon(const jl_diagnosis *d) {
 
 static void show_outlook(show *s, const jl_run *run, const outlook *o, rest_form form) {
     const char *upon = built_upon(&o->of.diagnosis);
-    show_figures(s, o, form);
+    show_figures(s, run, o, form);
     show_clock(s, &o->of, form);
     show_plan(s, run, &o->of);
-    if (form != REST_LINE) warn_if_past(s, &o->of);
+    if (form != REST_LINE) warn_if_past(s, run, &o->of);
     if (form != REST_LINE) warn_of_jumps(s, run);
     show_diagnosis(s, run, &o->of.diagnosis);
     say_plan(s, jl_run_settings(run), &o->of, form);
@@ -381,6 +424,6 @@ void show_rest_after_jar(show *s, const jl_run *run, jl_time now) {
     if (count > JARS_OF_A_RUN || jl_run_recovery(run)->left_stated) return;
     if (jl_run_rest(run, bench, REST_NEXT, o.next, &o.of) != JL_OK) return;
     show_outlook(s, run, &o, REST_LINE);
-    write_next_event(&o.of, now, line);
+    write_next_event(run, &o.of, now, line);
     show_heading(s, line);
 }

@@ -451,7 +451,7 @@ static void fill_facts(const run_picture *run, const char *house, const jl_past 
 static void fill_rest(const run_picture *run, report *r) {
     char event[EVENT_BYTES], wrong[DIAGNOSIS_BYTES];
     if (run->rest_count == 0) return;
-    write_next_event(&run->outlook, (jl_time){0, 0}, event);
+    write_next_event(run->run, &run->outlook, (jl_time){0, 0}, event);
     page_sentence(&r->notes,
                   "The run goes on. %s (95 %% of runs). Never leave a running still alone.", event);
     if (write_diagnosis(run->run, &run->outlook.diagnosis, wrong))
