@@ -963,7 +963,8 @@ JL_API const jl_wash_added *jl_wash_log_added(const jl_wash_log *log, size_t *co
 JL_API jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe);
 
 /* What a log knows of its wash: volume, first and last gravity, what went in. Where sugar went in
- * behind the first gravity, that of all that went in stands for the original one.
+ * behind the first gravity, or there is only one, that of all that went in stands for the original one;
+ * an only gravity that is no lower is no final one.
  *
  * Given:    log; *wash: begun from JL_WASH; a volume that is known already stays
  * Returned: *wash, its other fields untouched

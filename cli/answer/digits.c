@@ -71,6 +71,17 @@ figure_text figure_in_words(double value, double standard, int most, const char 
     return f;
 }
 
+litres_pair litres_apart(double one_l, double other_l) {
+    static const int MOST[] = {3, EXACT + 3, EXACT + 6};
+    litres_pair pair;
+    for (size_t i = 0; i < sizeof MOST / sizeof MOST[0]; i++) {
+        pair.one = figure_in_words(one_l, NAN, MOST[i], "L");
+        pair.other = figure_in_words(other_l, NAN, MOST[i], "L");
+        if (one_l == other_l || strcmp(pair.one.text, pair.other.text) != 0) break;
+    }
+    return pair;
+}
+
 figure_text figure_short(double value, int most, const char *unit) {
     figure_text f = {"-"};
     char number[32];

@@ -37,6 +37,12 @@ figure_text figure_in_words(double value, double standard, int most, const char 
 
 /* The same without zeros behind the point, as a person writes it: "10 L". */
 figure_text figure_short(double value, int most, const char *unit);
+/* Of two in one sentence: with more digits where they would look the same and are not. */
+typedef struct litres_pair {
+    figure_text one, other;
+} litres_pair;
+litres_pair litres_apart(double one_l, double other_l);
+
 #define LITRES(value) figure_in_words(value, NAN, 3, "L").text
 #define PURE_OF(spirit)                                                                            \
     figure_in_words(jl_pure_alcohol_l(spirit), digits_standards(spirit).pure_alcohol_l, 3, "L").text

@@ -421,8 +421,8 @@ static int ask(const char *path) {
         return fail(EXIT_CREATE, "%s is there already; expected --set KEY=VALUE", path);
     line_begin();
     if (line_is_person())
-        puts("The bench file: what is the same every day. Enter leaves a question at what stands\n"
-             "behind it; ? says what it is for.");
+        puts("The bench file: what is the same every day. Enter leaves a question at what\n"
+             "stands behind it; ? says what it is for.");
     asked how = questions_ask(&q);
     if (how == ASKED_FAILED) return q.exit_status;
     if (how != ASKED_ALL)

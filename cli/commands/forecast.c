@@ -182,7 +182,8 @@ static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_sp
     show_cells(
         s, CELLS(V(name_of(fraction)), v_jar_range((uint32_t)span->first, (uint32_t)span->last),
                  v_known_to(volume_l, fmax(u.volume_l, volume_l * uncertain_share(k, 0)), most),
-                 V(jl_spirit_strength_pct(spirit)),
+                 v_known_to(jl_spirit_strength_pct(spirit),
+                            fmax(u.strength_pct, k->standard[JL_RUN_HEARTS_PCT]), 1),
                  v_known_to(pure_l, fmax(u.pure_alcohol_l, pure_l * uncertain_share(k, 2)), most),
                  v_known_to(pct, pct * uncertain_share(k, 2), 1)));
 }
@@ -210,16 +211,27 @@ static void show_fractions(show *s, const planned *p, const jl_forecast_jars *al
             show_fraction(s, p, (jl_fraction)f, all->sum.fractions[f], &jars_of[f], k);
 }
 
+/* What a charge is known to; NULL: what is measured. */
+typedef struct charge_known {
+    double volume_u_l, strength_u_pct;
+} charge_known;
+
 /* what: above a charge of which there are so many. */
-static void write_run_of(const char *what, const planned *p, size_t loads, char text[160]) {
+static void write_run_of(const char *what, const planned *p, size_t loads, const charge_known *to,
+                         char text[160]) {
     char more[48] = "";
     const jl_cut_rules *cuts = &p->settings.plan.cuts;
     bool cut = cuts->heads.by != JL_CUT_NEVER || cuts->hearts.by != JL_CUT_NEVER ||
                cuts->foreshots.by != JL_CUT_NEVER;
     if (loads > 1) snprintf(more, sizeof more, ", one of %zu", loads);
-    snprintf(text, 160, "%s: %s at %s%s%s", what,
-             figure_short(jl_volume_l(p->charge, JL_STRENGTH_C), 3, "L").text,
-             figure_short(jl_spirit_strength_pct(p->charge), 1, "% vol").text,
+    double volume_l = jl_volume_l(p->charge, JL_STRENGTH_C);
+    double strength_pct = jl_spirit_strength_pct(p->charge);
+    const figure_text volume = to == NULL ? figure_short(volume_l, 3, "L")
+                                          : figure_in_words(volume_l, to->volume_u_l, 3, "L");
+    const figure_text strength =
+        to == NULL ? figure_short(strength_pct, 1, "% vol")
+                   : figure_in_words(strength_pct, to->strength_u_pct, 1, "% vol");
+    snprintf(text, 160, "%s: %s at %s%s%s", what, volume.text, strength.text,
              cut ? "" : ", without cuts", more);
 }
 
@@ -322,9 +334,9 @@ static void show_strip(show *s, const jl_chain *c, const figures *f) {
 
 /* Its spirit run: jars and fractions above the answer, as they are one load's. */
 static void show_spirit_run(show *s, const planned *p, const jl_forecast_jars *all, size_t loads,
-                            run_known *k) {
+                            const charge_known *charge, run_known *k) {
     char heading[160];
-    write_run_of("Spirit run", p, loads, heading);
+    write_run_of("Spirit run", p, loads, charge, heading);
     show_charge(s, p);
     show_heading(s, "Jars of the spirit run; a strip run is kept whole");
     show_jars(s, p, all);
@@ -665,7 +677,7 @@ static int forecast_one(const words *w, jl_spirit charge, const jl_alcoholometer
     f.of = of_those(k.values[JL_RUN_HEARTS_L], k.values[JL_RUN_DURATION_H]);
     take_causes(w, &causes, w->given.amount, instrument, u, &f);
     show *s = show_open(w->json != 0);
-    write_run_of("Forecast of a run", &p, 1, heading);
+    write_run_of("Forecast of a run", &p, 1, NULL, heading);
     show_heading(s, heading);
     show_charge(s, &p);
     show_forecast(s, &p, &all, &k);
@@ -783,6 +795,14 @@ static void know_spirit_run(const figures *chain, run_known *k) {
     }
 }
 
+/* And its charge as the low wines of a load. */
+static charge_known known_pool(const jl_chain *c, const figures *chain) {
+    double low_wines_l = chain->values[JL_CHAIN_LOW_WINES_L];
+    return (charge_known){chain->standard[JL_CHAIN_LOW_WINES_L] / low_wines_l *
+                              jl_volume_l(c->spirit_charge, JL_STRENGTH_C),
+                          chain->standard[JL_CHAIN_LOW_WINES_PCT]};
+}
+
 static int forecast_chain(const words *w, jl_spirit wash, const feints_words *feints,
                           const jl_alcoholometer *instrument, uncertainty *u) {
     jl_chain_charge charge = {.wash = wash};
@@ -812,10 +832,11 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
                  .of = of_those(values[JL_CHAIN_HEARTS_L], values[JL_CHAIN_DURATION_H])};
     take_causes(w, &causes, written, instrument, u, &f);
     know_spirit_run(&f, &k);
+    const charge_known to = known_pool(&chain, &f);
     show *s = show_open(w->json != 0);
     show_chain(s, &f);
     show_strip(s, &chain, &f);
-    show_spirit_run(s, &spirit, &all, chain.spirit_loads, &k);
+    show_spirit_run(s, &spirit, &all, chain.spirit_loads, &to, &k);
     bad = show_sure(s, u, &causes, &spirit, &f);
     if (bad == 0) assume_strip(s, w, &strip);
     suggest_strip(s, w, wash, chain.strip_loads);

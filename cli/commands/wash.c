@@ -515,15 +515,17 @@ static int show_how_sure(show *s, const wash_answer *w, uncertainty *u, const fi
 static int wash_show(show *s, const wash_answer *w, uncertainty *u) {
     figure list[FIGURES];
     double values[FIGURES];
-    char pure_in[64];
+    char pure_in[96];
     memcpy(list, LIST, sizeof list);
-    snprintf(pure_in, sizeof pure_in, "Pure alcohol in %g L, at 20 °C", w->wash.volume_l);
+    snprintf(pure_in, sizeof pure_in, "Pure alcohol in %s, at 20 °C",
+             figure_short(w->wash.volume_l, 3, "L").text);
     if (w->wash.volume_l > 0) list[BEST_PURE].label = pure_in;
     if (w->ways.best == JL_WAY_SUGAR) list[BEST].label = "Strength when all has fermented";
     figures f = {list, FIGURES, values, .of = bits_of(w)};
     jl_measured_wash measured = jl_measure_wash(&u->by, &w->wash);
     jl_measured_use(&measured, &u->by, &w->one);
     fill(NULL, values, &measured);
+    if (!isfinite(values[YIELD_POINT])) list[YIELD_POINT].label = NULL; /* of a recipe */
     if (isnan(w->one.strength_pct)) values[BEST] = values[BEST_PURE] = NAN;
     values[BEST_U] = JL_COVERAGE_K * w->one.strength_u_pct;
     show_figures(s, &f, BEST, DISTILLED);
@@ -696,6 +698,11 @@ static int read_sample_measured(const wash_words *words, jl_wash *w) {
 
 static int read_sample(const wash_words *words, jl_wash *w) {
     if (words->distilled == NULL) {
+        if (words->at != NULL && (words->og != NULL || words->fg != NULL))
+            return fail(EXIT_USAGE,
+                        "--at is the temperature of a distilled sample; expected --temp "
+                        "for the gravities, as --temp %s",
+                        words->at);
         if (words->made_up_to != NULL || words->reading != NULL || words->at != NULL ||
             words->reading_division != NULL ||
             words->alcoholometer.words[JL_KEY_CALIBRATED] != NULL ||
@@ -900,7 +907,11 @@ static int answer_log(const wash_words *words, const char *file, wash_answer *w,
     show *s = show_open(words->json != 0);
     wash_log_show(s, log);
     show_assumption(s, "%s",
-                    !w->wash.original.known
+                    !w->wash.final.known ? "The only reading of the log is no lower than all that "
+                                           "went in gives: it is taken for the original gravity."
+                    : log->count == 1
+                        ? "The only reading of the log is taken for the final gravity, as of today."
+                    : !w->wash.original.known
                         ? "Sugar went in after the first gravity: the original gravity is that of "
                           "all that went in."
                     : words->og == NULL

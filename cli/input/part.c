@@ -191,8 +191,10 @@ static int take_size(const char *text, const char *size, file_part *part) {
     }
     if (!(share > 0)) return fail(EXIT_USAGE, "%s: expected more than nothing", text);
     if (share > 1 + 1e-9)
-        return fail(EXIT_NO, "%s: the vessel holds %.3f L at 20 °C; expected no more", text,
-                    jl_volume_l(part->spirit, JL_STRENGTH_C));
+        return fail(EXIT_NO, "%s: the vessel holds %s at 20 °C; expected no more", text,
+                    litres_apart(jl_volume_l(part->spirit, JL_STRENGTH_C),
+                                 share * jl_volume_l(part->spirit, JL_STRENGTH_C))
+                        .one.text);
     part->spirit.ethanol_kg *= share;
     part->spirit.water_kg *= share;
     return EXIT_DONE;

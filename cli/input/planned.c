@@ -57,7 +57,7 @@ static void show_balance(const planned *p, jl_spirit collected, show *s) {
              (jl_estimate){100 * fabs(share), 100 * (fabs(share) - u), 100 * (fabs(share) + u)},
              "%");
     show_row(
-        s, "my_runs_pure_alcohol_l", "  all jars then hold, pure",
+        s, "my_runs_pure_alcohol_l", "  pure alcohol of all jars then",
         (jl_estimate){all_l - part * share, all_l - part * (share + u), all_l - part * (share - u)},
         "L");
 }

@@ -545,7 +545,10 @@ jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash) {
     size_t count = log->reading_count;
     if (count > 0) w.final = gravity_of(log, &log->readings[count - 1]);
     if (count > 0) w.original = gravity_of(log, &log->readings[0]);
-    if (count > 0 && w.has_recipe && sugar_went_in_after(log, &log->readings[0]))
+    if (count == 1 && w.has_recipe && log->readings[0].sg >= w.recipe.original_sg)
+        w.original.known = w.final.known = false; /* nothing has fermented */
+    else if (count == 1 ||
+             (count > 0 && w.has_recipe && sugar_went_in_after(log, &log->readings[0])))
         w.original.known = false;
     *wash = w;
     return JL_OK;

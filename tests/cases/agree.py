@@ -16,6 +16,11 @@ NO_FIGURE = re.compile(r"\d{4}-\d\d-\d\d\S*|\d+:\d\d|\b\d+-[\d,-]+|\b\d+-(?=\s)|
                        r"(?:at|,|next|\() ?\d[\d.]* ?(?:°[CF]|%|L)|(?<![\d.])\d+ °[CF]|\s\d+%$|\d[\d.]*e-\d+")
 
 
+# What README and the manual pages show only with the files that one has.
+BESIDE = ("jarline bench --bench b.csv --set power_w=2000 --set jar_l=0.35; jarline bench --bench b.csv",
+          "jarline bench --bench b.csv --check-thermometer 99.2C --pressure 985hPa")
+
+
 def numbers_in(value):
     """All numbers of an answer in JSON, and those in its texts."""
     if isinstance(value, dict):
@@ -51,7 +56,7 @@ def main(program, readme, examples, manual):
     """Checks all; the exit status."""
     settings = commands.settings_for(program, examples)
     wrong = 0
-    for command in sorted(set(commands.of_readme(readme)) | set(commands.of_manual(manual))):
+    for command in sorted(set(commands.of_readme(readme)) | set(commands.of_manual(manual)) | set(BESIDE)):
         if re.match(r"jarline (chart|card|report)\b", command) or "--json" in command:
             continue  # pictures and pages; cards have their own test
         text = commands.answer_of(command, settings)

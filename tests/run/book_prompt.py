@@ -23,6 +23,7 @@ MEASURED_RUN = ("jar,volume_ml,strength_pct,fraction\n1,1000,70,hearts\n2,500,60
 
 # What is typed, and what is then on the screen.
 TYPED = [
+    ("vessel", "no vessel is there yet"),
     ("stock", "Pure alcohol in all"), ("?", "of one word"), ("entries", "No entry is written yet."),
     ("cask", "holds when full"),
     ("90C", "as 50L"), ("0", "as 50L"), ("50", "glass, steel, wood or other"),
@@ -34,7 +35,7 @@ TYPED = [
     ("moved", "from (no vessel holds anything)"), ("back", "what happened"),
     ("opening", "into (cask 0, jug 0 L)"), ("cask-2", "was it cask?"), ("", "into"), ("lot:7", "That is a lot"),
     ("", "name of a vessel"), ("cask", "how much"), ("5", "as 5L@70%"), ("5L@70%mas", "as 5L@70%"),
-    ("90L@60%", "has room for 50.000 L"), ("40L@60%", "what it is"), ("", "when"), ("", "note"), ("", "cask        40.0"),
+    ("90L@60%", "has room for 50.0 L"), ("40L@60%", "what it is"), ("", "when"), ("", "note"), ("", "cask        40.0"),
     ("received", "into"), ("jug", "how much"), ("1kg@50%", "from whom"), ("Ann", "what it is"),
     ("low wines", "when"), ("", "note"), ("", "low wines"),
     ("gauged", "which (cask 40, jug"), ("", "A vessel, or a lot"), ("nowhere", "the book has no vessel 'nowhere'."),

@@ -431,9 +431,10 @@ static void compare_charge(statement *d, const jl_against *a, const jl_run *run,
     const char *from = jl_facts_text(jl_run_facts(run), jl_keys[JL_KEY_CHARGE_FROM].name);
     double log_l = v->charge_stated ? jl_pure_alcohol_l(v->charge) : NAN;
     double book_l = jl_pure_alcohol_l(a->charged);
+    const litres_pair two = litres_apart(log_l, book_l);
     if (a->charged_count > 0 && fabs(book_l - log_l) > 0.0005)
-        warn(d, "%s: the log's charge is %.3f L of pure alcohol, the book charged %.3f L.", log,
-             log_l, book_l);
+        warn(d, "%s: the log's charge is %s of pure alcohol, the book charged %s.", log,
+             two.one.text, two.other.text);
     if (a->charged_count > 0 || !v->charge_stated) return;
     if (from != NULL)
         warn(d,
@@ -453,20 +454,21 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
     if (a.jar_count > 0) {
         bytes jars = {0};
         write_jars(&jars, a.jars, a.jar_count, ", ");
-        warn(d, "%s: jars %s, %.3f L of pure alcohol, are not in the book.", log, jars.data,
-             jl_pure_alcohol_l(a.jars_spirit));
+        warn(d, "%s: jars %s, %s of pure alcohol, are not in the book.", log, jars.data,
+             PURE_OF(a.jars_spirit));
         bytes_free(&jars);
     }
     for (size_t i = 0; i < a.changed_count; i++) {
         char number[JL_BOOK_NUMBER_BYTES];
+        const litres_pair two = litres_apart(jl_pure_alcohol_l(a.changed[i].booked),
+                                             jl_pure_alcohol_l(a.changed[i].logged));
         jl_book_number_write(a.changed[i].number, number);
         warn(d,
              a.changed[i].measured
-                 ? "%s: entry %s measured %.3f L of pure alcohol where its jars have %.3f L."
-                 : "%s was changed since: entry %s collected %.3f L of pure alcohol, its jars now "
-                   "have %.3f L. Gauge the vessel: the book takes what is found.",
-             log, number, jl_pure_alcohol_l(a.changed[i].booked),
-             jl_pure_alcohol_l(a.changed[i].logged));
+                 ? "%s: entry %s measured %s of pure alcohol where its jars have %s."
+                 : "%s was changed since: entry %s collected %s of pure alcohol, its jars now "
+                   "have %s. Gauge the vessel: the book takes what is found.",
+             log, number, two.one.text, two.other.text);
     }
     compare_charge(d, &a, run, log);
     jl_against_free(&a);

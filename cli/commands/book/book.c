@@ -304,6 +304,9 @@ static answered read_run(typing *t, const char *text) {
 static answered read_vessel_name(typing *t, const char *text, remark *r) {
     jl_book_entry e = JL_BOOK_BLANK(JL_BOOK_VESSEL);
     if (answer_is_none(text)) return answer_refused(r, "A name of one word, as cask-1.");
+    if (t->is_new && strcmp(text, jl_book_word(JL_BOOK_VESSEL)) == 0)
+        return answer_refused(r, "That is what an entry says, and no vessel is there yet; expected "
+                                 "the first one's name, of one word, as cask-1.");
     e.into = text;
     e.measured.volume_l = 1;
     set_text(t, &t->e.into, text);
@@ -538,8 +541,8 @@ static void write_size(const typing *t, char text[QUESTION_BYTES]) {
     if (lot != NULL)
         snprintf(text, QUESTION_BYTES, "  bottles (of %u): ", (unsigned)lot->bottles);
     else if (v != NULL && jl_mass_kg(v->spirit) > 0)
-        snprintf(text, QUESTION_BYTES,
-                 "  how much, L, kg or all (of %.3f L): ", jl_volume_l(v->spirit, JL_STRENGTH_C));
+        snprintf(text, QUESTION_BYTES, "  how much, L, kg or all (of %s): ",
+                 LITRES(jl_volume_l(v->spirit, JL_STRENGTH_C)));
     else
         snprintf(text, QUESTION_BYTES, "  how much, L or kg: ");
 }
@@ -805,7 +808,7 @@ static int book_prompt(const char *path, const jl_settings *bench) {
     line_begin();
     for (bool first = true; more && bad == EXIT_DONE; first = false)
         bad = one_entry(path, bench, first, &more);
-    if (bad == EXIT_DONE && line_is_person())
+    if (bad == EXIT_DONE && line_is_person() && access(path, F_OK) == 0)
         printf("\nAll entries are in %s. 'jarline book %s' goes on.\n", path, path);
     return bad;
 }

@@ -34,13 +34,13 @@ typedef struct sentence {
 } sentence;
 
 static const sentence SENTENCES[] = {
-    [JL_BOOK_NO_VESSEL] = {NAME_NEAREST, "the book has no vessel '%s'%s%s", NULL},
-    [JL_BOOK_NO_LOT] = {NAME_NEAREST, "the book has no lot '%s'%s%s", NULL},
+    [JL_BOOK_NO_VESSEL] = {NAME_NEAREST, "the book has no vessel '%s'%s%s%s", NULL},
+    [JL_BOOK_NO_LOT] = {NAME_NEAREST, "the book has no lot '%s'%s%s%s", NULL},
     [JL_BOOK_RETIRED] = {NAME, "%s is retired", NULL},
-    [JL_BOOK_HOLDS_LESS] = {NAME_HAS_ASKED, "%s holds %.3f L; %.3f L cannot be taken out",
-                            "lot %s has %.0f bottles, not %.0f"},
-    [JL_BOOK_ABOVE_CAPACITY] = {NAME_ASKED_HAS,
-                                "%s has room for %.3f L, and %.3f L would stand in it", NULL},
+    [JL_BOOK_HOLDS_LESS] = {NAME_HAS_ASKED, "%s holds %s; %s cannot be taken out",
+                            "lot %s has %s bottles, not %s"},
+    [JL_BOOK_ABOVE_CAPACITY] = {NAME_ASKED_HAS, "%s has room for %s, and %s would stand in it",
+                                NULL},
     [JL_BOOK_EMPTY] = {NAME, "%s is empty", NULL},
     [JL_BOOK_TWICE] = {NAME_ENTRIES, "jar %s was collected already, by entry %s", NULL},
     [JL_BOOK_BEFORE_LAST] =
@@ -53,7 +53,7 @@ static const sentence SENTENCES[] = {
     [JL_BOOK_NO_ENTRY] = {NAME, "the book has no entry %s that stands", NULL},
     [JL_BOOK_EXISTS] = {NAME, "the book has a vessel '%s' already",
                         "lot %s has bottles of another size"},
-    [JL_BOOK_NOT_EMPTY] = {NAME_HAS_ASKED, "%s holds %.3f L; empty it first", NULL},
+    [JL_BOOK_NOT_EMPTY] = {NAME_HAS_ASKED, "%s holds %s; empty it first", NULL},
     [JL_BOOK_SAME] = {NAME, "%s is both vessels; expected two different ones", NULL},
 };
 
@@ -76,23 +76,34 @@ static int amount_text(const jl_book_entry *e, const jl_book_refusal *r, char *t
     return solids ? EXIT_NO : exit_of_argument(r->status);
 }
 
+/* Litres, or bottles of a lot. */
+static litres_pair sizes_of(const jl_book_entry *e, const jl_book_refusal *r) {
+    litres_pair two = litres_apart(r->has, r->asked);
+    if (r->why != JL_BOOK_HOLDS_LESS || !is_else(e, r->why)) return two;
+    snprintf(two.one.text, sizeof two.one.text, "%.0f", r->has);
+    snprintf(two.other.text, sizeof two.other.text, "%.0f", r->asked);
+    return two;
+}
+
 int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size) {
     char numbers[JL_BOOK_STANDING_MOST * JL_BOOK_NUMBER_BYTES];
     if (r->why == JL_BOOK_NO_AMOUNT || r->why == JL_BOOK_TAKEN)
         return amount_text(e, r, text, size);
     const sentence *s = &SENTENCES[r->why];
     const char *format = s->else_of != NULL && is_else(e, r->why) ? s->else_of : s->usual;
+    const litres_pair two = sizes_of(e, r);
     add_numbers(r, numbers, sizeof numbers);
     if (s->of == NAME)
         snprintf(text, size, format, r->name);
     else if (s->of == NAME_NEAREST)
-        snprintf(text, size, format, r->name, r->nearest[0] == '\0' ? "" : "; was it ", r->nearest);
+        snprintf(text, size, format, r->name, r->nearest[0] == '\0' ? "" : "; was it ", r->nearest,
+                 r->nearest[0] == '\0' ? "" : "?");
     else if (s->of == NAME_ENTRIES)
         snprintf(text, size, format, r->name, numbers);
     else if (s->of == NAME_HAS_ASKED)
-        snprintf(text, size, format, r->name, r->has, r->asked);
+        snprintf(text, size, format, r->name, two.one.text, two.other.text);
     else
-        snprintf(text, size, format, r->name, r->asked, r->has);
+        snprintf(text, size, format, r->name, two.other.text, two.one.text);
     return EXIT_NO;
 }
 
@@ -163,10 +174,11 @@ bool write_book_slip(const jl_book *book, const jl_book_entry *e, jl_spirit foun
                      jl_book_slip *slip, char text[SLIP_OF_BOOK_BYTES]) {
     if (!jl_book_slip_of(book, e, found, slip)) return false;
     double found_l = jl_pure_alcohol_l(e->amount), known_l = found_l - jl_pure_alcohol_l(found);
+    const litres_pair two = litres_apart(found_l, known_l);
     int n = snprintf(text, SLIP_OF_BOOK_BYTES,
-                     "%.3f L of pure alcohol was measured where %.3f L was known: so much is "
+                     "%s of pure alcohol was measured where %s was known: so much is "
                      "seldom %s unseen.",
-                     found_l, known_l, found_l > known_l ? "gained" : "lost");
+                     two.one.text, two.other.text, found_l > known_l ? "gained" : "lost");
     if (!isnan(slip->meant))
         snprintf(text + n, SLIP_OF_BOOK_BYTES - (size_t)n, " Was %.6g %s meant?", slip->meant,
                  slip->unit);

@@ -257,11 +257,11 @@ static void show_strength_so_far(show *s, const jl_wash_log *log, const jl_setti
     jl_wash_strength one;
     jl_wash_log_readings(log, &count);
     if (count < 1 || jl_wash_log_wash(log, &wash) != JL_OK) return;
-    if (count < 2 && wash.original.known) return; /* it is the final gravity too */
+    if (!wash.final.known) return; /* nothing has fermented */
     if (jl_wash_strength_of(&wash, bench, &one) != JL_OK) return;
     show_number(s, "strength_pct", "Strength by now, at 20 °C", one.strength_pct, 1, "% vol");
-    show_number(s, "strength_expanded_pct", "  ± (k = 2)", JL_COVERAGE_K * one.strength_u_pct, 1,
-                "% vol");
+    show_number(s, "strength_expanded_pct", "  ± (k = 2)", JL_COVERAGE_K * one.strength_u_pct,
+                digits_of_expanded(JL_COVERAGE_K * one.strength_u_pct) + EXACT, "% vol");
 }
 
 bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now) {

@@ -47,9 +47,17 @@ static int read_file(const char *path, const jl_hydrometer *hydrometer, judged_l
                 log_name(path));
 }
 
+/* One reading says how strong the wash is by what went in, below water's gravity at the least; not
+ * whether it still works. */
+static bool is_single(const judged_log *log) {
+    const jl_wash_reading *only = log->readings;
+    return log->count == 1 && only->has_time && (log->expected_of_recipe || only->sg < 1);
+}
+
 static int judge(const char *file, judged_log *log) {
     jl_status status = jl_wash_log_judge(log->log, &log->rule, &log->ferment);
     if (status == JL_OK) return 0;
+    if (status == JL_MISSING && is_single(log)) return 0;
     if (status == JL_MISSING)
         return fail(EXIT_NO,
                     "%s: %s: it cannot show that the gravity stands still; expected "
@@ -301,14 +309,25 @@ void wash_log_show(show *s, const judged_log *log) {
     const jl_wash_reading *last = &log->readings[log->count - 1];
     static const char *const STATES[] = {"working", "stopped", "finished"};
     show_group(s, "fermentation", NULL);
-    show_text(s, NULL, "Fermentation", verdict(f));
-    show_text(s, "state", NULL, STATES[f->state]);
-    show_moment(s, "still_since", "Unchanged since",
-                moment(f->still_since_s, jl_wash_log_last_dated(log->log)->time));
-    show_number(s, "still_for_d", "  that is for", f->still_for_s / DAY_S, 1, "d");
+    if (is_single(log)) {
+        show_text(s, NULL, "Fermentation", "not known from one reading");
+        show_text(s, "state", NULL, NULL);
+    } else {
+        show_text(s, NULL, "Fermentation", verdict(f));
+        show_text(s, "state", NULL, STATES[f->state]);
+        show_moment(s, "still_since", "Unchanged since",
+                    moment(f->still_since_s, jl_wash_log_last_dated(log->log)->time));
+        show_number(s, "still_for_d", "  that is for", f->still_for_s / DAY_S, 1, "d");
+    }
     show_number(s, "last_gravity", NULL, last->sg, 4, "SG");
     show_number(s, "expected_gravity", "Expected final gravity", log->rule.expected_sg, 4, "SG");
-    show_trend(s, log);
+    if (is_single(log))
+        show_warning(s,
+                     "One reading cannot show that the gravity stands still: take another, %.3g "
+                     "days or more after it.",
+                     log->rule.span_s / DAY_S);
+    else
+        show_trend(s, log);
     show_group_end(s);
     show_readings(s, log);
     show_steps(s, log);

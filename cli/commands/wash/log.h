@@ -15,7 +15,7 @@ typedef struct wash_log_words {
 /* A log, read and judged. */
 typedef struct judged_log {
     jl_wash_log *log;
-    const jl_wash_reading *readings; /* in order, at least two */
+    const jl_wash_reading *readings; /* in order, at least one */
     size_t count;
     jl_finish_rule rule;
     bool expected_stated, expected_of_recipe;

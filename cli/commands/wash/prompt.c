@@ -211,7 +211,10 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     const jl_wash_reading *last = last_reading(t);
     double usual_h = which == DURING ? jl_wash_usual_wait_s(t->e.step) / 3600 : NAN;
     char before[40] = "";
-    if (last != NULL) snprintf(before, sizeof before, ", before %.3f", last->sg);
+    if (last != NULL)
+        snprintf(before, sizeof before,
+                 last->reading.unit == JL_UNIT_PLATO ? ", before %.1fP" : ", before %.3f",
+                 last->reading.value);
     if (which == GRAVITY)
         snprintf(text, QUESTION_BYTES, "Gravity (Enter: a step, what went in%s): ", before);
     else if (which == TEMP)
