@@ -104,6 +104,27 @@ static void a_reading_is_as_sure_as_its_instruments(void) {
     }
 }
 
+/* Proof has two degrees to the hundredth of volume that an alcoholometer is off by. */
+static void proof_is_as_sure_as_its_hundredths(void) {
+    static const jl_quantity SAID[] = {{60, JL_UNIT_PCT_VOL}, {120, JL_UNIT_PROOF_US}};
+    const jl_instruments in = instruments_of_the_bench();
+    double off = sqrt(jl_instrument_variance(&in, JL_BY_ALCOHOLOMETER, true));
+    for (size_t i = 0; i < sizeof SAID / sizeof SAID[0]; i++) {
+        jl_book *before;
+        jl_book_refusal r;
+        jl_book_spreads s = {.by = &in, .instrument = JL_ALCOHOLOMETER};
+        jl_book_entry e = amount(JL_BOOK_OPENING, "a", 5, NAN);
+        CHECK_OK(jl_book_new(&before));
+        e.measured.strength = SAID[i];
+        CHECK_OK(jl_book_amount(before, &s.instrument, &e, &r));
+        CHECK_OK(jl_book_spreads_take(&s, before, &e, NULL, 0));
+        CHECK_NEAR(s.entries[0].change.common[JL_BY_ALCOHOLOMETER] * 60 / e.amount.ethanol_kg, off,
+                   1e-12);
+        jl_book_spreads_free(&s);
+        jl_book_free(before);
+    }
+}
+
 /* A row that takes nothing out of nothing leaves nothing unsure. */
 static void nothing_out_of_nothing_is_sure(void) {
     const jl_instruments in = instruments_of_the_bench();
@@ -190,6 +211,7 @@ static void a_run_is_compared_with_its_entries(void) {
 CU_TestInfo account_tests[] = {
     {"a gauging counts where it stands at the end", a_gauging_counts_where_it_stands_at_the_end},
     {"a reading is as sure as its instruments", a_reading_is_as_sure_as_its_instruments},
+    {"proof is as sure as its hundredths", proof_is_as_sure_as_its_hundredths},
     {"nothing out of nothing is sure", nothing_out_of_nothing_is_sure},
     {"what is taken back leaves nothing unsure", what_is_taken_back_leaves_nothing_unsure},
     {"a run is compared with its entries", a_run_is_compared_with_its_entries},

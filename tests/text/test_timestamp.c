@@ -112,6 +112,19 @@ static void what_is_no_moment_is_refused(void) {
     CHECK(time.unix_s == 7 && time.offset_s == 7);
 }
 
+/* The rule of the Gregorian calendar, in a year without a leap day. */
+static void a_month_ends_with_its_last_day(void) {
+    static const int LAST[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    for (int month = 1; month <= 12; month++)
+        for (int beyond = 0; beyond <= 1; beyond++) {
+            char text[32];
+            jl_time time;
+            snprintf(text, sizeof text, "2025-%02d-%02dT12:00:00Z", month,
+                     LAST[month - 1] + beyond);
+            CHECK_STATUS(read_text(text, &time), beyond ? JL_RANGE : JL_OK);
+        }
+}
+
 static void every_byte_of_a_moment_counts(void) {
     static const char MOMENT[] = "2026-03-07T18:05:09.5+01:00";
     char text[sizeof MOMENT];
@@ -298,6 +311,7 @@ CU_TestInfo timestamp_tests[] = {
     {"a cell takes day and offset from the moment before",
      a_cell_takes_day_and_offset_from_the_moment_before},
     {"examples of RFC 3339", examples_of_rfc_3339},
+    {"a month ends with its last day", a_month_ends_with_its_last_day},
     {"days agree with the C library over ten thousand years", days_agree_with_the_c_library},
     {"moments are written in their own offset", moments_are_written_in_their_own_offset},
     {"what is no moment is refused", what_is_no_moment_is_refused},
