@@ -56,13 +56,17 @@ how_drawn() {
     if [ "$seconds" -le 60 ]; then echo "-seed=1 -reload=0 -runs=$(executions "$1")"; fi
 }
 
+# Addresses that are drawn anew are compared too, and lead to other inputs.
+fixed=
+if setarch -R true 2>/dev/null; then fixed='setarch -R'; fi
+
 # One target; the line that says how it went.
 fuzz() {
     broken=0
     rm -rf "$out/drawn/$1"
     mkdir -p "$(new_inputs "$1")"
-    # shellcheck disable=SC2046 # one word an option
-    "$out/tests/fuzz/fuzz-$1" -max_total_time="$seconds" -rss_limit_mb=2048 -timeout=20 \
+    # shellcheck disable=SC2046,SC2086 # one word an option
+    $fixed "$out/tests/fuzz/fuzz-$1" -max_total_time="$seconds" -rss_limit_mb=2048 -timeout=20 \
         $(how_drawn "$1") \
         -print_final_stats=1 -artifact_prefix="$out/$1-" \
         -max_len="$(case $1 in
