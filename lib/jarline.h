@@ -1255,8 +1255,8 @@ typedef struct jl_still {
  * -0.008, Voutsas 2011 -0.041, Kamihama 2012 0.031). */
 #define JL_VAPOUR_OFF_U 0.033
 
-/* The same as dilute_off_share: what their ten points below a mole fraction of 0.05 scatter beyond that, as a
- * root mean square. */
+/* The same as dilute_off_share: what their ten points below a mole fraction of 0.05 scatter beyond that,
+ * as a root mean square. */
 #define JL_DILUTE_OFF_U 0.116
 
 /* A plain pot at sea level. Heat: common practice, no source. */
@@ -1502,7 +1502,8 @@ JL_API jl_status jl_forecast_sum(const jl_forecasting *run, jl_forecast *forecas
 
 JL_API void jl_forecast_close(jl_forecasting *run);
 
-/* All of a run at once, without its jars: a jl_forecast_open, jl_forecast_next until JL_END, jl_forecast_sum. */
+/* All of a run at once, without its jars: a jl_forecast_open, jl_forecast_next until JL_END,
+ * jl_forecast_sum. */
 JL_API jl_status jl_forecast_run(const jl_still *still, jl_spirit charge, const jl_plan *plan,
                                  jl_forecast *forecast);
 
@@ -1836,7 +1837,7 @@ JL_API void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *
  * the bench, else that of the last jar that was not small. Three jars alike say their size themselves.
  *
  * Given:    run; before: the jar before, NULL: none; bench_l: a jar of the bench, NaN: not known
- * Returned: l; NaN: nothing says it
+ * Returned: l, as jars are read: at their own temperature; NaN: nothing says it
  * Source:   common practice, no source
  */
 JL_API double jl_run_next_volume_l(const jl_run *run, const jl_jar *before, double bench_l);
@@ -1986,9 +1987,9 @@ JL_API uint32_t jl_run_next_jar(const jl_run *run);
  * Given:    run; name: NULL for a new jar, or that of a jar which it would correct; entry;
  *           jar->size
  * Returned: *jar, without time, fraction and note; *fault (may be NULL): the figure
- * Errors:   as jl_run_add_jar for the name; JL_MISSING (no such jar, no volume, neither reading nor strength, a reading without a
- *           temperature); JL_RANGE, JL_NO_MIXTURE, JL_UNIT; JL_CONFLICT (reading and strength more
- *           than 0.2 % vol apart)
+ * Errors:   as jl_run_add_jar for the name; JL_MISSING (no such jar, no volume, neither reading nor
+ *           strength, a reading without a temperature); JL_RANGE, JL_NO_MIXTURE, JL_UNIT;
+ *           JL_CONFLICT (reading and strength more than 0.2 % vol apart)
  */
 JL_API jl_status jl_run_jar_of_entry(const jl_run *run, const char *name, const jl_entry *entry,
                                      jl_jar *jar, jl_fault *fault);
@@ -2524,9 +2525,9 @@ typedef struct jl_diagnosis {
     jl_cause cause; /* that holds at least 0.8 of them; JL_CAUSE_NONE: none does, or not flagged */
     jl_suspicion of[JL_CAUSES];
     bool alike; /* an early jar missing and a weaker or smaller charge look alike here: name both */
-    double strength_pct;                      /* that the jar of the slip should have */
+    double strength_pct;                      /* that the jar of the slip should have, at 20 °C */
     double missing_jars;                      /* that are missing */
-    double charge_l, charge_strength_pct;     /* that would fit, were it the charge; */
+    double charge_l, charge_strength_pct;     /* that would fit, were it the charge; at 20 °C */
     double charge_l_u, charge_strength_u_pct; /* standard uncertainties of them */
     double readings_high_pct; /* by how much all strengths are too high, were it these, % vol */
 } jl_diagnosis;

@@ -9,11 +9,15 @@
 #include "spirit/spirit.h"
 #include "text/array.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+/* Digits that a spreadsheet drops make neither a gain nor a loss, nor another jar. */
+static const double DROPPED = 1e-6;
 
 /* ---- How sure its sums are ---- */
 
@@ -25,7 +29,8 @@ double jl_book_spread_standard_kg(const jl_book_spread *s) {
     return sqrt(variance);
 }
 
-void jl_book_spread_add(jl_book_spread *sum, const jl_book_spread *more, double sign) {
+/* Adds another, as a sum of amounts does; sign -1: as a difference does. */
+static void spread_add(jl_book_spread *sum, const jl_book_spread *more, double sign) {
     for (int i = 0; i < JL_INSTRUMENTS; i++) {
         sum->common[i] += sign * more->common[i];
         sum->common_l[i] += sign * more->common_l[i];
@@ -70,10 +75,6 @@ static void measured_size(jl_book_spread *s, const jl_instruments *by, const jl_
         read_on(s, by, weighed ? JL_BY_SCALE : JL_BY_JUG, ethanol_kg / size, volume_l / size, size);
 }
 
-static double pct_of(jl_quantity strength) {
-    return strength.unit == JL_UNIT_PROOF_US ? strength.value / 2 : strength.value;
-}
-
 /* What a degree makes of a reading's ethanol. */
 static double per_degree(const jl_book_spreads *s, const jl_book_measure *m, double ethanol_kg) {
     double low, high;
@@ -98,7 +99,8 @@ static jl_book_spread of_amount(const jl_book_spreads *s, const jl_book_entry *e
     }
     measured_size(&spread, s->by, &m, ethanol_kg, volume_l);
     bool reading = isnan(m.strength.value);
-    double pct = pct_of(reading ? m.reading : m.strength);
+    const jl_quantity strength = reading ? m.reading : m.strength;
+    double pct = strength.value / jl_per_pct(strength.unit);
     if (pct > 0) read_on(&spread, s->by, JL_BY_ALCOHOLOMETER, ethanol_kg / pct, 0, 1);
     if (reading) read_on(&spread, s->by, JL_BY_THERMOMETER, per_degree(s, &m, ethanol_kg), 0, 1);
     return spread;
@@ -128,8 +130,8 @@ static jl_book_spread take_part(const jl_book_spreads *s, const jl_book *book, j
     part = mapped(from, share, by_strength, 0);
     *from = mapped(from, 1 - share, -by_strength, 1);
     measured_size(&measured, s->by, &e->measured, e->amount.ethanol_kg, share * volume_l);
-    jl_book_spread_add(&part, &measured, 1);
-    jl_book_spread_add(from, &measured, -1);
+    spread_add(&part, &measured, 1);
+    spread_add(from, &measured, -1);
     return part;
 }
 
@@ -158,7 +160,7 @@ static jl_book_spread take_entry(jl_book_spreads *s, const jl_book *book, jl_boo
     case JL_BOOK_GAUGED:
         if (from == NULL) return change;
         found = change = of_amount(s, e);
-        jl_book_spread_add(&change, from, -1);
+        spread_add(&change, from, -1);
         *from = found;
         return change;
     case JL_BOOK_VESSEL:
@@ -167,7 +169,7 @@ static jl_book_spread take_entry(jl_book_spreads *s, const jl_book *book, jl_boo
         if (from != NULL) change = take_part(s, book, from, e);
         break;
     }
-    if (into != NULL) jl_book_spread_add(into, &change, 1);
+    if (into != NULL) spread_add(into, &change, 1);
     return change;
 }
 
@@ -191,14 +193,15 @@ jl_status jl_book_spreads_take(jl_book_spreads *s, const jl_book *before, const 
     return JL_OK;
 }
 
-jl_book_spread jl_book_spread_found(const jl_book_spreads *s, const jl_book_entry *e, size_t at) {
+/* Of what measuring found in an entry that has been taken, the one of index at. */
+static jl_book_spread spread_found(const jl_book_spreads *s, const jl_book_entry *e, size_t at) {
     jl_book_spread found = s->entries[at].change;
     if (!jl_book_measured_apart(e)) return found;
     jl_book_entry logged = *e;
     logged.amount = e->logged;
     logged.measured = JL_BOOK_UNMEASURED;
     const jl_book_spread known = of_amount(s, &logged);
-    jl_book_spread_add(&found, &known, -1);
+    spread_add(&found, &known, -1);
     return found;
 }
 
@@ -325,9 +328,6 @@ static void drop_receivers(jl_account *a) {
     a->receiver_count = kept;
 }
 
-/* Digits that a spreadsheet drops make neither a gain nor a loss. */
-static const double DROPPED = 1e-6;
-
 /* The lines in which an entry counts. */
 static unsigned lines_of(const jl_book *then, const jl_book_entry *e) {
     static const unsigned LINES[JL_BOOK_WHATS] = {
@@ -407,11 +407,11 @@ static jl_status list_gaugings(period *p) {
         if (!is_measured(e) || (back ? other >= a->first : other < end)) continue;
         if (!jl_grow(&a->gaugings, a->gauging_count, &a->gauging_room, sizeof *a->gaugings))
             return JL_MEMORY;
-        const jl_book_spread spread = jl_book_spread_found(&p->spreads, e, at);
+        const jl_book_spread spread = spread_found(&p->spreads, e, at);
         a->gaugings[a->gauging_count++] = (jl_account_gauging){
             i, back_sign * jl_book_found(e).ethanol_kg, jl_book_spread_standard_kg(&spread)};
         jl_account_line line = line_of_found(a->lines[i - a->first], &sign);
-        jl_book_spread_add(&of[line], &spread, sign * back_sign);
+        spread_add(&of[line], &spread, sign * back_sign);
     }
     spread_lines(p, of);
     return JL_OK;
@@ -483,7 +483,7 @@ static jl_status compare(const jl_book_entry *e, jars *j, jl_against *a) {
     bool apart = jl_book_measured_apart(e);
     bool measured = !apart && jl_book_has_size(&e->measured);
     jl_spirit booked = apart ? e->logged : e->amount;
-    double least_kg = 1e-6 * jl_mass_kg(booked);
+    double least_kg = DROPPED * jl_mass_kg(booked);
     if (fabs(logged.ethanol_kg - booked.ethanol_kg) <= least_kg &&
         fabs(logged.water_kg - booked.water_kg) <= least_kg)
         return JL_OK;

@@ -17,9 +17,6 @@ typedef struct jl_book_spread {
 /* Of the ethanol. */
 double jl_book_spread_standard_kg(const jl_book_spread *spread);
 
-/* Adds another, as a sum of amounts does; sign -1: as a difference does. */
-void jl_book_spread_add(jl_book_spread *sum, const jl_book_spread *more, double sign);
-
 /* Of an entry's change, and of what its vessels held before it. */
 typedef struct jl_book_entry_spread {
     jl_book_spread change, from, into;
@@ -39,10 +36,6 @@ typedef struct jl_book_spreads {
 jl_status jl_book_spreads_take(jl_book_spreads *spreads, const jl_book *before,
                                const jl_book_entry *entry, const jl_book_entry *cancelled,
                                size_t at);
-
-/* Of what measuring found in an entry that has been taken, the one of index at. */
-jl_book_spread jl_book_spread_found(const jl_book_spreads *spreads, const jl_book_entry *entry,
-                                    size_t at);
 
 void jl_book_spreads_free(jl_book_spreads *spreads);
 
@@ -80,7 +73,8 @@ typedef struct jl_account_receiver {
     uint32_t bottles;
 } jl_account_receiver;
 
-/* A vessel measured, or jars as they were collected: the gain that was found, negative where it is a loss, and how far it may be off. */
+/* A vessel measured, or jars as they were collected: the gain that was found, negative where it is a
+ * loss, and how far it may be off. */
 typedef struct jl_account_gauging {
     size_t entry;                /* index in the book */
     double gain_kg, standard_kg; /* of ethanol */

@@ -788,8 +788,8 @@ jl_spirit jl_book_found(const jl_book_entry *e) {
 jl_spirit jl_book_would_find(const jl_book *book, const jl_book_entry *e) {
     if (e->what != JL_BOOK_GAUGED) return jl_book_found(e);
     const jl_book_vessel *v = jl_book_vessel_named(book, e->from);
-    const jl_book_lot *lot =
-        jl_book_is_lot(e->from) ? jl_book_lot_named(book, jl_book_lot_name(e->from)) : NULL;
+    const char *name = lot_name(e->from);
+    const jl_book_lot *lot = name == NULL ? NULL : jl_book_lot_named(book, name);
     const jl_spirit known = lot != NULL ? lot->spirit : v != NULL ? v->spirit : (jl_spirit){0, 0};
     return minus(e->amount, known);
 }

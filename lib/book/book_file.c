@@ -124,8 +124,8 @@ typedef struct field {
 
 #define OF(member) offsetof(jl_book_entry, member)
 
-/* Of a number NaN is none; a mass is written with all its digits; a value on a scale goes into the column of
- * its scale. Other columns have rules of their own. */
+/* Of a number NaN is none; a mass is written with all its digits; a value on a scale goes into the column
+ * of its scale. Other columns have rules of their own. */
 static const field FIELDS[] = {
     {FROM, TEXT_FIELD, OF(from)},
     {INTO, TEXT_FIELD, OF(into)},

@@ -326,7 +326,7 @@ static jl_status read_quantity(const jl_fact *fact, const ending *e, const jl_fa
                              "one value; a number with a decimal comma stands in quotes", fault);
     const jl_unit_of_kind *u = jl_unit_named(e->kind, e->unit);
     double value = (number - u->offset) * u->factor;
-    double scale = u->unit == JL_UNIT_PROOF_US ? 2 : 1;
+    double scale = jl_per_pct(u->unit);
     if (!(value >= scale * key->least && value <= scale * key->most))
         return jl_fact_fault(fact, 0, JL_RANGE, key->expected, fault);
     *quantity = (jl_quantity){value, u->unit};

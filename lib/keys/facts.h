@@ -9,7 +9,8 @@
 jl_status jl_facts_new(jl_facts **facts);
 
 /* Adds a row that begins with #, its delimiter for the sake of decimal commas. A row whose first
- * cell is no key is a comment and is passed over. *fact is what was added, or NULL. Errors: JL_RANGE (facts of more than 4 MiB; "jarline" and not 1), JL_MEMORY */
+ * cell is no key is a comment and is passed over. *fact is what was added, or NULL. Errors: JL_RANGE
+ * (facts of more than 4 MiB; "jarline" and not 1), JL_MEMORY */
 jl_status jl_facts_add(jl_facts *facts, const jl_row *row, char delimiter, const jl_fact **fact,
                        jl_fault *fault);
 

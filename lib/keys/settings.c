@@ -2,6 +2,7 @@
 #include "keys/settings.h"
 #include "keys/facts.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 #include "text/status.h"
 
 #include <math.h>
@@ -62,7 +63,7 @@ static jl_status read_difference(const char *word, jl_quantity *number) {
     jl_status status = jl_quantity_read(word + negative, JL_STRENGTH, number);
     if (status != JL_OK) return status;
     if (number->unit == JL_UNIT_PCT_MASS) return JL_OK; /* refused as everywhere */
-    double pct = number->unit == JL_UNIT_PROOF_US ? number->value / 2 : number->value;
+    double pct = number->value / jl_per_pct(number->unit);
     *number = (jl_quantity){negative ? -pct : pct, JL_UNIT_PCT_VOL};
     return JL_OK;
 }
@@ -78,7 +79,7 @@ static jl_status read_number(const jl_key *key, const char *word, jl_quantity *n
     jl_status status =
         difference ? read_difference(word, number) : jl_quantity_read(word, kind, number);
     if (status == JL_OK && number->unit == JL_UNIT_PCT_MASS) status = JL_UNIT;
-    double scale = status == JL_OK && number->unit == JL_UNIT_PROOF_US ? 2 : 1;
+    double scale = status == JL_OK ? jl_per_pct(number->unit) : 1;
     if (status == JL_OK &&
         !(number->value >= scale * key->fact.least && number->value <= scale * key->fact.most))
         status = JL_RANGE;

@@ -198,6 +198,11 @@ static bool plan_ok(const jl_ahead_plan *p) {
            p->stop_pct <= 100 && p->jar_l > 0 && p->jar_l <= 1e6 && p->jar_count <= 1000;
 }
 
+jl_ahead_plan jl_ahead_to(const jl_spout_end *hearts_end, const jl_spout_end *stop) {
+    return (jl_ahead_plan){.hearts_end_pct = fmin(fmax(hearts_end->strength_pct, 0.1), 100),
+                           .stop_pct = fmin(fmax(stop->strength_pct, 0.1), 100)};
+}
+
 jl_status jl_ahead_check(const jl_learning_run *run, const jl_learnt_still *still,
                          const jl_learning_widths *widths, const jl_ahead_plan *plan) {
     if (!plan_ok(plan) || !jl_learning_widths_ok(widths) || !jl_learnt_ok(still)) return JL_RANGE;

@@ -6,6 +6,10 @@
 
 #include "learn/nodes.h"
 
+/* A run until its hearts end and it stops, within what jl_run_ahead takes; its jars are still to be
+ * planned. */
+jl_ahead_plan jl_ahead_to(const jl_spout_end *hearts_end, const jl_spout_end *stop);
+
 /* Errors: JL_RANGE */
 jl_status jl_ahead_check(const jl_learning_run *run, const jl_learnt_still *still,
                          const jl_learning_widths *widths, const jl_ahead_plan *plan);

@@ -16,8 +16,9 @@ enum { GAPS = 4 };
 static const double GAP[GAPS] = {1, 0.25, 0.5, 0.75},
                     GAP_WEIGHT[GAPS] = {0.5, 1.0 / 6, 1.0 / 6, 1.0 / 6};
 
-/* Chances before, common practice, no source: of a slip a jar, of something missing or a pause a place. In a run of more jars than
- * usual they are a usual run's in all: more places alone must not make a fault likely. */
+/* Chances before: of a slip a jar, of something missing or a pause a place. In a run of more jars than
+ * usual they are a usual run's in all: more places alone must not make a fault likely. Common practice,
+ * no source. */
 static const double SLIP = 0.01, MISSING = 0.005, PAUSE = 0.01, CHARGE = 0.02, READINGS = 0.01,
                     STILL = 0.02;
 enum { JARS_USUAL = 15 };
@@ -501,8 +502,8 @@ static double gain_of_other(const bout *b, const view *v, bool clock) {
     return gain;
 }
 
-/* Nodes whose evidence, without fault or with another charge or readings, is less by that in ln are looked at no
- * closer: common practice, no source. */
+/* Nodes whose evidence, without fault or with another charge or readings, is less by that in ln are
+ * looked at no closer: common practice, no source. */
 static const double FAR_BEHIND = 10;
 
 static void try_closer(bout *b, const jl_node *n, bool clock) {

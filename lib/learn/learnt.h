@@ -31,8 +31,8 @@ jl_status jl_learnt_read_section(const jl_facts *facts, const jl_fact *section,
 /* Whether a still that came from anywhere is one. */
 bool jl_learnt_ok(const jl_learnt_still *still);
 
-/* By what share a charge that is not as said is off, as a standard deviation: common practice, no
- * source. */
+/* By what share a charge that is not as said is off, and by what % vol all readings are that are, as
+ * standard deviations: common practice, no source. */
 extern const double JL_CHARGE_WRONG_U, JL_READINGS_WRONG_U_PCT;
 
 /* What a share can be. */

@@ -1,6 +1,7 @@
 /* A run's record as learning takes it.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "learn/ahead.h"
 #include "learn/learnt.h"
 #include "run/run.h"
 #include "still/from_settings.h"
@@ -177,16 +178,14 @@ jl_status jl_run_still(const jl_run *run, const jl_learning_widths *widths,
 
 jl_status jl_plan_ahead(const jl_settings *settings, jl_spirit charge, const jl_learnt_still *still,
                         const jl_settings *instruments, jl_ahead_plan *plan, jl_ahead *ahead) {
-    const jl_settings bench = stated_or_usual(instruments);
-    const jl_instruments in = jl_settings_to_instruments(&bench);
+    const jl_instruments in = jl_settings_to_instruments(instruments);
     const jl_still said = jl_settings_to_still(settings);
     const jl_learning_widths widths = jl_run_widths(NULL, 0, instruments);
     double charge_l = jl_volume_l(charge, JL_STRENGTH_C), pct = jl_spirit_strength_pct(charge);
     jl_spout_end hearts, stop;
     jl_settings_ends(settings, pct, &hearts, &stop);
-    *plan = (jl_ahead_plan){.hearts_end_pct = fmin(fmax(hearts.strength_pct, 0.1), 100),
-                            .stop_pct = fmin(fmax(stop.strength_pct, 0.1), 100),
-                            .jar_l = jl_setting_value(settings, JL_KEY_JAR)};
+    *plan = jl_ahead_to(&hearts, &stop);
+    plan->jar_l = jl_setting_value(settings, JL_KEY_JAR);
     const jl_learning_run run = {
         .charge_l = charge_l,
         .charge_strength_pct = pct,

@@ -108,16 +108,11 @@ jl_status jl_run_suspect(const jl_run *run, const jl_settings *instruments,
 
 /* ---- What is to come ---- */
 
-static jl_ahead_plan plan_to(const jl_spout_end *hearts_end, const jl_spout_end *stop) {
-    return (jl_ahead_plan){.hearts_end_pct = fmin(fmax(hearts_end->strength_pct, 0.1), 100),
-                           .stop_pct = fmin(fmax(stop->strength_pct, 0.1), 100)};
-}
-
 static void plan_of(const jl_run *run, const jl_learning_run *logged, size_t next_count,
                     jl_outlook *o) {
     const jl_settings *s = jl_run_settings(run);
     jl_run_ends(run, &o->hearts_end, &o->stop);
-    o->plan = plan_to(&o->hearts_end, &o->stop);
+    o->plan = jl_ahead_to(&o->hearts_end, &o->stop);
     o->plan.jar_l = jl_is_stated(s, JL_KEY_JAR) ? jl_setting_value(s, JL_KEY_JAR)
                                                 : logged->jars[logged->count - 1].volume_l;
     o->plan.jar_count = next_count;
@@ -238,7 +233,7 @@ jl_status jl_run_expected_slices(const jl_run *run, const jl_settings *instrumen
     if (status != JL_OK) return status;
     v->run.count = 0;
     jl_run_ends(run, &hearts_end, &stop);
-    jl_ahead_plan plan = plan_to(&hearts_end, &stop);
+    jl_ahead_plan plan = jl_ahead_to(&hearts_end, &stop);
     plan.jar_l = 1;
     status = jl_run_ahead(&v->run, &v->still, &v->widths, &plan, NULL, &ahead);
     if (status == JL_OK && !(ahead.stop_l.value > 0)) status = JL_NO;

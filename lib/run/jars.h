@@ -39,8 +39,9 @@ bool jl_header_is_known(const jl_row *header, void *unused);
 jl_status jl_jar_columns_read(const jl_row *header, char delimiter, jl_columns *columns,
                               jl_fault *fault);
 
-/* What the facts state of the instrument, and of the weight of an empty jar (NaN: nothing). Errors: as jl_facts_quantity but JL_MISSING; JL_CONFLICT
- * (columns in proof on an instrument that is not of 60 °F) */
+/* What the facts state of the instrument, and of the weight of an empty jar (NaN: nothing). Errors: as
+ * jl_facts_quantity but JL_MISSING; JL_CONFLICT (columns in proof on an instrument that is not of
+ * 60 °F) */
 jl_status jl_instrument_read(const jl_facts *facts, const jl_columns *columns,
                              jl_alcoholometer *instrument, double *empty_kg, jl_fault *fault);
 

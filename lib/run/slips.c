@@ -240,7 +240,7 @@ static strengths strengths_of_spout(const look *l) {
 static strengths strengths_of(const look *l, jl_jar_figure figure) {
     strengths s = figure == JL_JAR_SPOUT ? strengths_of_spout(l) : strengths_of_jars(l);
     jl_quantity q = shown_of(l, figure).number;
-    if (isnan(s.is)) s.is = q.value / (q.unit == JL_UNIT_PROOF_US ? 2 : 1);
+    if (isnan(s.is)) s.is = q.value / jl_per_pct(q.unit);
     return s;
 }
 
@@ -464,7 +464,7 @@ static bool is_near(const guessing *g, double number) {
         return !beyond(number / g->likely, FITS_TIMES);
     case JL_JAR_READING:
     case JL_JAR_SPOUT:
-        return apart <= (g->unit.scale == JL_UNIT_PROOF_US ? 2 : 1) * RISE_PCT;
+        return apart <= jl_per_pct(g->unit.scale) * RISE_PCT;
     case JL_JAR_TEMP:
     case JL_JAR_SPOUT_TEMP:
         return apart <= TEMP_C;
@@ -564,12 +564,11 @@ bool jl_run_left_slip(const jl_run *run, const jl_left *left, double *most) {
     const jl_recovery *r = jl_run_recovery(run);
     if (!r->charge_stated) return false;
     double charge_l = jl_volume_l(r->charge, JL_STRENGTH_C);
-    bool proof = left->reading.unit == JL_UNIT_PROOF_US;
     bool volume = !isnan(left->volume_l);
     *most = volume ? charge_l - jl_volume_l(r->collected, JL_STRENGTH_C)
                    : jl_spirit_strength_pct(r->charge);
     if (volume) return left->volume_l > *most + charge_l / 10;
-    return left->reading.value / (proof ? 2 : 1) > *most;
+    return left->reading.value / jl_per_pct(left->reading.unit) > *most;
 }
 
 /* ---- The volume of the next jar ---- */

@@ -4,6 +4,7 @@
 #include "run/tally.h"
 #include "keys/settings.h"
 #include "run/jars.h"
+#include "text/quantity.h"
 
 #include <math.h>
 
@@ -75,7 +76,7 @@ const char jl_left_below_water[] =
 jl_status jl_left_reading(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
                           bool *water, double *mass_fraction) {
     const double half_division_pct = 0.5; /* of an instrument of 1 % vol, the usual one */
-    double half = reading.unit == JL_UNIT_PROOF_US ? 2 * half_division_pct : half_division_pct;
+    double half = jl_per_pct(reading.unit) * half_division_pct;
     double shown;
     *water = false;
     jl_status status = jl_reading_to_mass_fraction(instrument, reading, temp_c, mass_fraction);

@@ -6,6 +6,7 @@
  * assumes for q at the calibration temperature, less what the glass has grown since (OIML R 22, R
  * 44). */
 #include "spirit/alcoholometer.h"
+#include "text/quantity.h"
 
 #include <math.h>
 
@@ -70,7 +71,7 @@ jl_status jl_reading_solve(const jl_alcoholometer *instrument, jl_quantity readi
     double true_c = temp_c + instrument->thermometer_correction_c;
     jl_status status = check(instrument, reading.unit, true_c);
     if (status != JL_OK) return status;
-    double scale = reading.unit == JL_UNIT_PROOF_US ? 2 : 1;
+    double scale = jl_per_pct(reading.unit);
     double shown_pct = reading.value / scale + instrument->reading_correction_pct;
     if (!(reading.value >= 0 && shown_pct >= 0 && shown_pct <= 100)) return JL_RANGE;
 
@@ -113,6 +114,6 @@ jl_status jl_reading_from_mass_fraction(const jl_alcoholometer *instrument, doub
     double shown_pct = 100 * p * jl_isotherm_density(&isotherm, p) / isotherm.ethanol -
                        instrument->reading_correction_pct;
     if (!(shown_pct >= 0 && shown_pct <= 100)) return JL_NO_MIXTURE;
-    *reading = shown_pct * (scale == JL_UNIT_PROOF_US ? 2 : 1);
+    *reading = shown_pct * jl_per_pct(scale);
     return JL_OK;
 }

@@ -133,7 +133,7 @@ bool jl_temp_ok(double temp_c) {
     return temp_c >= JL_TEMP_MIN_C && temp_c <= JL_TEMP_MAX_C;
 }
 
-static bool fraction_ok(double p) {
+bool jl_fraction_ok(double p) {
     return p >= 0 && p <= 1;
 }
 
@@ -236,7 +236,7 @@ static double start_from_strength(double fraction_vol) {
 }
 
 jl_status jl_density_kg_m3(double mass_fraction, double temp_c, double *density_kg_m3) {
-    if (!fraction_ok(mass_fraction) || !jl_temp_ok(temp_c)) return JL_RANGE;
+    if (!jl_fraction_ok(mass_fraction) || !jl_temp_ok(temp_c)) return JL_RANGE;
     jl_isotherm isotherm;
     jl_isotherm_at(temp_c, &isotherm);
     *density_kg_m3 = jl_isotherm_density(&isotherm, mass_fraction);
@@ -252,7 +252,7 @@ jl_status jl_mass_fraction_from_density(double density_kg_m3, double temp_c,
 }
 
 jl_status jl_strength_pct(double mass_fraction, double reference_c, double *strength_pct) {
-    if (!fraction_ok(mass_fraction) || !jl_temp_ok(reference_c)) return JL_RANGE;
+    if (!jl_fraction_ok(mass_fraction) || !jl_temp_ok(reference_c)) return JL_RANGE;
     jl_isotherm isotherm;
     jl_isotherm_at(reference_c, &isotherm);
     double share = mass_fraction * jl_isotherm_density(&isotherm, mass_fraction) / isotherm.ethanol;

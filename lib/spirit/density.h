@@ -33,6 +33,7 @@ jl_status jl_isotherm_from_strength(const jl_isotherm *isotherm, double strength
                                     double *mass_fraction);
 
 bool jl_temp_ok(double temp_c);
+bool jl_fraction_ok(double mass_fraction);
 
 /* kg/mol, from the standard atomic weights (CIAAW, from memory). */
 #define JL_ETHANOL_KG_MOL 0.046069

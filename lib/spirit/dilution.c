@@ -2,16 +2,10 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "spirit/dilution.h"
+#include "spirit/density.h"
+#include "spirit/spirit.h"
 
 #include <math.h>
-
-static bool fraction_ok(double p) {
-    return p >= 0 && p <= 1;
-}
-
-static jl_spirit of(double mass_kg, double mass_fraction) {
-    return jl_spirit_times((jl_spirit){mass_fraction, 1 - mass_fraction}, mass_kg);
-}
 
 double jl_addition_kg(jl_spirit spirit, double other_mass_fraction, double target_mass_fraction) {
     double mass_kg = jl_mass_kg(spirit);
@@ -23,11 +17,12 @@ double jl_addition_kg(jl_spirit spirit, double other_mass_fraction, double targe
 jl_status jl_bring_to(jl_spirit spirit, double other_mass_fraction, double target_mass_fraction,
                       jl_spirit *addition) {
     double mass_kg = jl_mass_kg(spirit);
-    if (!fraction_ok(other_mass_fraction) || !fraction_ok(target_mass_fraction)) return JL_RANGE;
+    if (!jl_fraction_ok(other_mass_fraction) || !jl_fraction_ok(target_mass_fraction))
+        return JL_RANGE;
     if (!(mass_kg > 0 && isfinite(mass_kg))) return JL_RANGE;
     double added_kg = jl_addition_kg(spirit, other_mass_fraction, target_mass_fraction);
     if (!(added_kg >= 0 && isfinite(added_kg))) return JL_NO;
-    *addition = of(added_kg, other_mass_fraction);
+    *addition = jl_spirit_of_mass(added_kg, other_mass_fraction);
     return JL_OK;
 }
 
@@ -35,7 +30,7 @@ jl_status jl_make_up(const jl_dilution *d, double volume_l, jl_spirit *spirit, j
     jl_spirit result;
     double strong = d->strong_mass_fraction, weak = d->other_mass_fraction;
     double target = d->target_mass_fraction;
-    if (!fraction_ok(strong) || !fraction_ok(weak)) return JL_RANGE;
+    if (!jl_fraction_ok(strong) || !jl_fraction_ok(weak)) return JL_RANGE;
     jl_status status = jl_spirit_from_volume(volume_l, target, JL_STRENGTH_C, &result);
     if (status != JL_OK) return status;
     if (!(strong > weak && target >= weak && target <= strong)) return JL_NO;
@@ -44,8 +39,8 @@ jl_status jl_make_up(const jl_dilution *d, double volume_l, jl_spirit *spirit, j
      * whole's own rounding hides is none. */
     double share = (target - weak) / (strong - weak);
     double strong_kg = share < 1e-15 ? 0 : mass_kg * share;
-    *spirit = of(strong_kg, strong);
-    *other = of(mass_kg - strong_kg, weak);
+    *spirit = jl_spirit_of_mass(strong_kg, strong);
+    *other = jl_spirit_of_mass(mass_kg - strong_kg, weak);
     return JL_OK;
 }
 
@@ -60,7 +55,7 @@ jl_status jl_check_side(const jl_dilution *d, jl_spirit mixed, double found_mass
     double added_kg = jl_addition_kg(batch, more, d->target_mass_fraction);
     if (!isfinite(added_kg)) return JL_NO;
     check->batch = batch;
-    check->addition = of(added_kg, more);
+    check->addition = jl_spirit_of_mass(added_kg, more);
     check->result = jl_blend(batch, check->addition);
     return JL_OK;
 }
@@ -68,8 +63,8 @@ jl_status jl_check_side(const jl_dilution *d, jl_spirit mixed, double found_mass
 jl_status jl_check_mix(const jl_dilution *d, jl_spirit mixed, double found_mass_fraction,
                        jl_check *check) {
     jl_check found = {.too_weak = found_mass_fraction < d->target_mass_fraction};
-    if (!fraction_ok(d->strong_mass_fraction) || !fraction_ok(d->other_mass_fraction) ||
-        !fraction_ok(d->target_mass_fraction))
+    if (!jl_fraction_ok(d->strong_mass_fraction) || !jl_fraction_ok(d->other_mass_fraction) ||
+        !jl_fraction_ok(d->target_mass_fraction))
         return JL_RANGE;
     if (!(found_mass_fraction > 0 && found_mass_fraction <= 1)) return JL_RANGE;
     if (found_mass_fraction > fmax(d->strong_mass_fraction, d->other_mass_fraction) ||

@@ -3,6 +3,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "spirit/spirit.h"
+#include "spirit/density.h"
 #include "text/quantity.h"
 #include "text/status.h"
 
@@ -17,11 +18,7 @@ static bool amount_ok(double amount) {
     return amount >= AMOUNT_LEAST && amount <= AMOUNT_MOST;
 }
 
-static bool fraction_ok(double p) {
-    return p >= 0 && p <= 1;
-}
-
-static jl_spirit of_mass(double mass_kg, double mass_fraction) {
+jl_spirit jl_spirit_of_mass(double mass_kg, double mass_fraction) {
     return (jl_spirit){mass_kg * mass_fraction, mass_kg * (1 - mass_fraction)};
 }
 
@@ -47,13 +44,14 @@ jl_status jl_spirit_from_volume(double volume_l, double mass_fraction, double te
     double density_kg_m3;
     if (!amount_ok(volume_l)) return JL_RANGE;
     jl_status status = jl_density_kg_m3(mass_fraction, temp_c, &density_kg_m3);
-    if (status == JL_OK) *spirit = of_mass(volume_l * density_kg_m3 / 1000, mass_fraction);
+    if (status == JL_OK)
+        *spirit = jl_spirit_of_mass(volume_l * density_kg_m3 / 1000, mass_fraction);
     return status;
 }
 
 jl_status jl_spirit_from_mass(double mass_kg, double mass_fraction, jl_spirit *spirit) {
-    if (!amount_ok(mass_kg) || !fraction_ok(mass_fraction)) return JL_RANGE;
-    *spirit = of_mass(mass_kg, mass_fraction);
+    if (!amount_ok(mass_kg) || !jl_fraction_ok(mass_fraction)) return JL_RANGE;
+    *spirit = jl_spirit_of_mass(mass_kg, mass_fraction);
     return JL_OK;
 }
 

@@ -6,6 +6,9 @@
 
 #include "jarline.h"
 
+/* So much of a mixture, of any size: neither is checked. */
+jl_spirit jl_spirit_of_mass(double mass_kg, double mass_fraction);
+
 /* Adds an amount so many times; below 0 it is taken away. */
 void jl_spirit_add(jl_spirit *sum, jl_spirit spirit, double times);
 

@@ -30,8 +30,8 @@ typedef struct jl_still_known {
  *
  * Given:    still; known
  * Returned: inputs: width 0 where a setting plays no part: no reflux, or a schedule of it; no power
- * Source:   vapour: JL_VAPOUR_OFF_U, JL_DILUTE_OFF_U; ±10 % of a reflux and ±5 % of an efficiency that nothing was
- *           learnt of: common practice, no source
+ * Source:   vapour: JL_VAPOUR_OFF_U, JL_DILUTE_OFF_U; ±10 % of a reflux and ±5 % of an efficiency that
+ *           nothing was learnt of: common practice, no source
  */
 void jl_still_inputs(const jl_still *still, const jl_still_known *known,
                      jl_input inputs[JL_STILL_INPUTS]);

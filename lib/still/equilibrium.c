@@ -138,8 +138,8 @@ static void activity(const jl_nrtl *nrtl, double x, double temp_k, double ln_gam
 }
 
 /* Partial pressures over a liquid, kPa, and the relative volatility. */
-static double jl_pressure_over(const jl_nrtl *nrtl, double x, double temp_k, double *ethanol_kpa,
-                               double *volatility) {
+static double pressure_over(const jl_nrtl *nrtl, double x, double temp_k, double *ethanol_kpa,
+                            double *volatility) {
     double ln_gamma[2], ethanol, water;
     activity(nrtl, x, temp_k, ln_gamma);
     jl_saturation_kpa(temp_k, &ethanol, &water);
@@ -166,7 +166,7 @@ jl_status jl_bubble_at(const jl_nrtl *nrtl, double x, double pressure_kpa, doubl
     for (int i = 0; i < STEPS_MOST; i++) {
         double ethanol_kpa;
         double temp_k = 1 / inverse;
-        double all_kpa = jl_pressure_over(nrtl, x, temp_k, &ethanol_kpa, &bubble->volatility);
+        double all_kpa = pressure_over(nrtl, x, temp_k, &ethanol_kpa, &bubble->volatility);
         double miss = log(all_kpa / pressure_kpa);
         if (!isfinite(miss)) return JL_NUMERIC;
         if (i > 0 && inverse != before) slope = (miss - miss_before) / (inverse - before);
@@ -213,14 +213,14 @@ static double halve(bool (*right_of_root)(double x, const void *with), const voi
 static bool less_volatile_at_temp(double x, const void *with) {
     const place *at = with;
     double ethanol_kpa, volatility;
-    jl_pressure_over(&JL_NRTL, x, at->temp_k, &ethanol_kpa, &volatility);
+    pressure_over(&JL_NRTL, x, at->temp_k, &ethanol_kpa, &volatility);
     return volatility < 1;
 }
 
 static bool pressure_reached(double x, const void *with) {
     const place *at = with;
     double ethanol_kpa, volatility;
-    return jl_pressure_over(&JL_NRTL, x, at->temp_k, &ethanol_kpa, &volatility) > at->pressure_kpa;
+    return pressure_over(&JL_NRTL, x, at->temp_k, &ethanol_kpa, &volatility) > at->pressure_kpa;
 }
 
 static bool less_volatile_at_pressure(double x, const void *with) {
@@ -246,7 +246,7 @@ jl_status jl_boil_at_temp(double temp_c, double pressure_kpa, jl_boiling *boilin
     double most = halve(less_volatile_at_temp, &at, 0.5, 1);
     if (pressure_reached(0, &at) || !pressure_reached(most, &at)) return JL_NO_MIXTURE;
     double x = halve(pressure_reached, &at, 0, most);
-    double all_kpa = jl_pressure_over(&JL_NRTL, x, at.temp_k, &ethanol_kpa, &volatility);
+    double all_kpa = pressure_over(&JL_NRTL, x, at.temp_k, &ethanol_kpa, &volatility);
     *boiling = (jl_boiling){x, ethanol_kpa / all_kpa, temp_c};
     return JL_OK;
 }

@@ -331,8 +331,7 @@ static jl_status with_unit(const kind *k, double number, const char *rest, jl_qu
     const unit *u = find_unit(k->units, rest);
     if (u == NULL) return JL_UNIT;
     double value = (number - u->offset) * u->factor;
-    double most = u->unit == JL_UNIT_PROOF_US ? 2 * k->most : k->most;
-    if (!(value >= k->least && value <= most)) return JL_RANGE;
+    if (!(value >= k->least && value <= jl_per_pct(u->unit) * k->most)) return JL_RANGE;
     *quantity = (jl_quantity){value, u->unit};
     return JL_OK;
 }

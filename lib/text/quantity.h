@@ -16,6 +16,11 @@ typedef struct jl_unit_of_kind {
 /* NULL: the kind has no such unit. */
 const jl_unit_of_kind *jl_unit_named(jl_kind kind, const char *name);
 
+/* What 1 % vol is on a scale of strength. */
+static inline double jl_per_pct(jl_unit scale) {
+    return scale == JL_UNIT_PROOF_US ? 2 : 1;
+}
+
 /* Factor and offset of a temperature in °F, as tables of units and of columns have them. */
 #define JL_FAHRENHEIT 5.0 / 9, 32
 

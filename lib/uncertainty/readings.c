@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "uncertainty/readings.h"
+#include "text/quantity.h"
 
 #include <assert.h>
 #include <math.h>
@@ -169,8 +170,7 @@ double jl_measured_at(const jl_measured *m, const double *x) {
 }
 
 jl_measured jl_measure_strength(jl_measuring *by, jl_quantity strength) {
-    return jl_measure(by, JL_BY_ALCOHOLOMETER, strength.value,
-                      strength.unit == JL_UNIT_PROOF_US ? 2 : 1);
+    return jl_measure(by, JL_BY_ALCOHOLOMETER, strength.value, jl_per_pct(strength.unit));
 }
 
 static jl_measured_amount amount_by(jl_measuring *by, jl_instrument size_by, jl_amount amount,

@@ -4,6 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/wash.h"
 #include "text/array.h"
+#include "text/quantity.h"
 #include "wash/gravity.h"
 
 #include <math.h>
@@ -129,7 +130,7 @@ jl_status jl_wash_least(const jl_hydrometer *instrument, jl_quantity reading, do
 static jl_status distillate(const jl_alcoholometer *instrument, jl_quantity reading, double temp_c,
                             double off_pct, double *strength_pct) {
     double p;
-    reading.value += reading.unit == JL_UNIT_PROOF_US ? 2 * off_pct : off_pct;
+    reading.value += jl_per_pct(reading.unit) * off_pct;
     jl_status status = jl_reading_to_mass_fraction(instrument, reading, temp_c, &p);
     return status == JL_OK ? jl_strength_pct(p, JL_STRENGTH_C, strength_pct) : status;
 }
