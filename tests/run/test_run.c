@@ -704,7 +704,34 @@ static void the_next_jar_is_as_large_as_those_that_are_no_foreshots(void) {
     }
 }
 
+/* A tenth of the charge is how well the rest may be measured; strengths are compared in one scale. */
+static void more_is_left_than_can_be(void) {
+    static const char CHARGE[] = "#charge_l,24\n#charge_strength_pct,9\n"
+                                 "volume_l,strength_pct\n4,50\n";
+    static const struct {
+        double volume_l;
+        jl_quantity reading;
+        bool slip;
+        double most;
+    } LEFT[] = {
+        {22.3, {NAN, JL_UNIT_BASE}, false, 20},    {22.5, {NAN, JL_UNIT_BASE}, true, 20},
+        {NAN, {9, JL_UNIT_PCT_VOL}, false, 9},     {NAN, {9.1, JL_UNIT_PCT_VOL}, true, 9},
+        {NAN, {17.9, JL_UNIT_PROOF_US}, false, 9}, {NAN, {18.1, JL_UNIT_PROOF_US}, true, 9},
+    };
+    jl_run *run = run_of(CHARGE), *unknown = run_of("volume_l,strength_pct\n4,50\n");
+    for (size_t i = 0; i < sizeof LEFT / sizeof LEFT[0]; i++) {
+        const jl_left left = {.volume_l = LEFT[i].volume_l, .reading = LEFT[i].reading};
+        double most = NAN;
+        CHECK(jl_run_left_slip(run, &left, &most) == LEFT[i].slip);
+        CHECK_NEAR(most, LEFT[i].most, 1e-9);
+        CHECK(!jl_run_left_slip(unknown, &left, &most));
+    }
+    jl_run_free(run);
+    jl_run_free(unknown);
+}
+
 CU_TestInfo run_tests[] = {
+    {"more is left than can be", more_is_left_than_can_be},
     {"the next jar is as large as those that are no foreshots",
      the_next_jar_is_as_large_as_those_that_are_no_foreshots},
     {"jars are kept with what had run before", jars_are_kept_with_what_had_run_before},
