@@ -4,6 +4,7 @@
 #ifndef JARLINE_BALANCE_H
 #define JARLINE_BALANCE_H
 
+#include "answer/show.h"
 #include "run/run.h"
 #include "uncertainty/readings.h"
 
@@ -30,5 +31,8 @@ jl_status balance_part_at(balance_part *part, const double *x, jl_spirit *spirit
 
 /* Standard uncertainty, in L, of the pure alcohol that is missing; 0: of more jars than a run has. */
 double balance_missing_u_l(const jl_run *run, const jl_instruments *instruments);
+
+/* Where more was collected than the balance may be out (k = 2). */
+void warn_of_recovery(show *s, const jl_recovery *r, double missing_u_l);
 
 #endif

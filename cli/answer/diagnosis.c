@@ -14,13 +14,6 @@ static const double SURE = 3, ALCOHOL_OFF = 0.03;
 static const char *const NAMES[JL_CAUSES] = {NULL,     "slip",     "missing jar", "pause",
                                              "charge", "readings", "still"};
 
-/* "73.5 % vol", of the log's scale. */
-static const char *write_strength(const jl_run *run, double pct, char text[32]) {
-    snprintf(text, 32, "%.1f %s", in_log_s_strength(run, pct),
-             is_in_proof(run) ? "proof" : "% vol");
-    return text;
-}
-
 /* "jar 4", of the place of a jar. */
 static void write_jar(const jl_run *run, size_t place, char text[32]) {
     size_t count;
@@ -51,7 +44,7 @@ static void write_charge(const jl_run *run, const jl_diagnosis *d, char *text, s
     bool volume = fits && sure_l > SURE, strength = fits && sure_pct > SURE;
     const char *larger = off_l < 0 ? "smaller" : "larger";
     const char *stronger = off_pct < 0 ? "weaker" : "stronger";
-    char fitting[32];
+    char fitting[STRENGTH_BYTES];
     write_strength(run, d->charge_strength_pct, fitting);
     if (!charge_fits(d))
         snprintf(text, size, "no charge would fit");
@@ -78,7 +71,7 @@ static void write_missing(const jl_diagnosis *d, const char *jar, char *text, si
 static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause, char *text,
                         size_t size) {
     const jl_suspicion *s = &d->of[cause];
-    char jar[32], fitting[32];
+    char jar[32], fitting[STRENGTH_BYTES];
     write_jar(run, s->jar, jar);
     switch (cause) {
     case JL_CAUSE_SLIP:
@@ -101,8 +94,8 @@ static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause
     case JL_CAUSE_READINGS:
         snprintf(text, size, "all readings are too %s: %.1f %s %s would fit",
                  d->readings_high_pct > 0 ? "high" : "low",
-                 (is_in_proof(run) ? 2 : 1) * fabs(d->readings_high_pct),
-                 is_in_proof(run) ? "proof" : "% vol", d->readings_high_pct > 0 ? "less" : "more");
+                 (is_in_proof(run) ? 2 : 1) * fabs(d->readings_high_pct), strength_unit(run),
+                 d->readings_high_pct > 0 ? "less" : "more");
         break;
     case JL_CAUSE_STILL:
         snprintf(text, size, "the still is not as the log says ('jarline calibrate' shows it)");

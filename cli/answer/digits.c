@@ -49,6 +49,10 @@ int digits_of(double value, int most, const char *unit) {
     return most >= EXACT ? most - EXACT : digits_left(usual_standard(value, unit), most);
 }
 
+int digits_known(double value, double standard, int most, const char *unit) {
+    return standard > 0 ? digits_left(standard, most) : digits_of(value, most, unit);
+}
+
 jl_standards digits_standards(jl_spirit spirit) {
     return jl_amount_standards(digits_instruments(), jl_volume_l(spirit, JL_STRENGTH_C),
                                jl_spirit_strength_pct(spirit));
@@ -65,7 +69,7 @@ double digits_share_standard(jl_spirit part, jl_spirit whole) {
 figure_text figure_in_words(double value, double standard, int most, const char *unit) {
     figure_text f = {"-"};
     char number[32];
-    int decimals = standard > 0 ? digits_left(standard, most) : digits_of(value, most, unit);
+    int decimals = digits_known(value, standard, most, unit);
     if (jl_decimal_write(value, decimals, number, sizeof number) == JL_OK)
         snprintf(f.text, sizeof f.text, "%s %s", number, unit);
     return f;

@@ -29,6 +29,9 @@ void digits_by(const jl_instruments *instruments);
 enum { EXACT = 16 };
 int digits_of(double value, int most, const char *unit);
 
+/* By its standard uncertainty where it has one; 0 or NaN: of no budget. */
+int digits_known(double value, double standard, int most, const char *unit);
+
 /* "2.24 L", for a sentence; "-" where it is missing. standard: NaN: of no budget. */
 typedef struct figure_text {
     char text[48];

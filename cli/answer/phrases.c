@@ -20,6 +20,16 @@ void phrase_at(char *text, size_t size, const char *what, double temp_c) {
     snprintf(text, size, "%s at %s", what, temp);
 }
 
+void write_day(jl_time time, bool clock, char text[DAY_BYTES]) {
+    char moment[JL_TIME_BYTES];
+    if (jl_time_write(time, moment, sizeof moment) != JL_OK)
+        snprintf(text, DAY_BYTES, "-");
+    else if (clock)
+        snprintf(text, DAY_BYTES, "%.10s %.5s", moment, moment + 11);
+    else
+        snprintf(text, DAY_BYTES, "%.10s", moment);
+}
+
 /* By key; NULL: from no file. */
 static const char *sources[JL_KEYS];
 
@@ -96,6 +106,10 @@ void caution_running(show *s, bool all) {
     caution(s, "Most countries require a licence to distil: ask your own authority.");
 }
 
+const char *reading_unit(jl_unit scale) {
+    return scale == JL_UNIT_PROOF_US ? "proof" : "%";
+}
+
 jl_unit unit_of_reading(const char *text) {
     return strcasestr(text, "proof") != NULL ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL;
 }
@@ -115,10 +129,10 @@ static int fail_no_mixture(const char *reading_text, const char *temp_text,
     double shown;
     if (jl_reading_from_mass_fraction(instrument, 0, temp_c, scale, &shown) == JL_OK) least = shown;
     if (jl_reading_from_mass_fraction(instrument, 1, temp_c, scale, &shown) == JL_OK) most = shown;
-    return fail(EXIT_USAGE,
-                "the reading '%s' at %s: %s; there water alone shows %.2f and ethanol alone %.2f%s",
-                reading_text, temp_text, jl_status_text(JL_NO_MIXTURE), least, most,
-                scale == JL_UNIT_PROOF_US ? " proof" : " %");
+    return fail(
+        EXIT_USAGE,
+        "the reading '%s' at %s: %s; there water alone shows %.2f and ethanol alone %.2f %s",
+        reading_text, temp_text, jl_status_text(JL_NO_MIXTURE), least, most, reading_unit(scale));
 }
 
 int fail_reading(const char *reading_text, const char *temp_text,

@@ -11,6 +11,10 @@
 /* "Density at 24 °C", with as many decimals as the temperature needs, one at the most. */
 void phrase_at(char *text, size_t size, const char *what, double temp_c);
 
+/* "2026-10-24"; with its clock "2026-10-24 09:02"; "-": no such moment. */
+enum { DAY_BYTES = 17 };
+void write_day(jl_time time, bool clock, char text[DAY_BYTES]);
+
 /* The instrument as an assumption: calibration, glass, corrections. */
 void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale);
 
@@ -28,6 +32,9 @@ void note_on_reading(show *s, double strength_pct, double temp_c);
 
 /* Of running a still: what can hurt. */
 void caution_running(show *s, bool all);
+
+/* "%", "proof": of what an instrument shows. */
+const char *reading_unit(jl_unit scale);
 
 /* The scale that a reading's text names. */
 jl_unit unit_of_reading(const char *text);

@@ -46,16 +46,12 @@ static const char *write_clock_span(const jl_estimate *at, jl_time like,
     return text;
 }
 
-/* ---- The rest of a run ---- */
-
 /* ---- Figures ---- */
 
-/* A limit at the spout in the log's scale: "60 % vol". */
-static const char *write_limit(const jl_run *run, double pct, char text[32]) {
-    if (is_in_proof(run))
-        snprintf(text, 32, "%.1f proof", in_log_s_strength(run, pct));
-    else
-        snprintf(text, 32, "%.4g %% vol", pct);
+/* A limit at the spout in the log's scale, as it was stated: "60 % vol". */
+static const char *write_limit(const jl_run *run, double pct, char text[STRENGTH_BYTES]) {
+    if (is_in_proof(run)) return write_strength(run, pct, text);
+    snprintf(text, STRENGTH_BYTES, "%.4g %% vol", pct);
     return text;
 }
 
@@ -78,7 +74,7 @@ static void show_strength(show *s, const jl_run *run, const char *key, const cha
     shown.value = in_log_s_strength(run, pct.value);
     shown.low = in_log_s_strength(run, pct.low);
     shown.high = in_log_s_strength(run, pct.high);
-    show_as(s, key, label, pct, "% vol", shown, is_in_proof(run) ? "proof" : "% vol");
+    show_as(s, key, label, pct, "% vol", shown, strength_unit(run));
 }
 
 static void show_next_jars(show *s, const jl_run *run, const outlook *o, int most) {
@@ -123,7 +119,7 @@ static void begin_table(show *s, bool seen) {
 static void show_figures(show *s, const jl_run *run, const outlook *o, rest_form form) {
     const jl_ahead_plan *plan = &o->of.plan;
     const jl_ahead *a = &o->of.ahead;
-    char hearts[64], stop[64], limit[32];
+    char hearts[64], stop[64], limit[STRENGTH_BYTES];
     snprintf(hearts, sizeof hearts, "Until the hearts' end at %s",
              write_limit(run, plan->hearts_end_pct, limit));
     snprintf(stop, sizeof stop, "Until the stop at %s", write_limit(run, plan->stop_pct, limit));
@@ -192,7 +188,7 @@ static void write_event(const char *what, const jl_outlook *o, const jl_estimate
 }
 
 void write_next_event(const jl_run *run, const jl_outlook *o, jl_time now, char text[EVENT_BYTES]) {
-    char limit[32];
+    char limit[STRENGTH_BYTES];
     const jl_ahead *a = &o->ahead;
     bool hearts = o->plan.hearts_end_pct != o->plan.stop_pct;
     if (a->stop_past)
@@ -246,7 +242,7 @@ static void say_plan(show *s, const jl_settings *stated, const jl_outlook *o, re
 }
 
 static void warn_if_past(show *s, const jl_run *run, const jl_outlook *o) {
-    char limit[32];
+    char limit[STRENGTH_BYTES];
     if (o->ahead.stop_past)
         show_warning(s, "The run is past its stop at %s at the spout.",
                      write_limit(run, o->plan.stop_pct, limit));

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/slips.h"
+#include "answer/phrases.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -28,6 +29,15 @@ double in_log_s_strength(const jl_run *run, double pct) {
     return status == JL_OK ? 2 * at_60f : NAN;
 }
 
+const char *strength_unit(const jl_run *run) {
+    return is_in_proof(run) ? "proof" : "% vol";
+}
+
+const char *write_strength(const jl_run *run, double pct, char text[STRENGTH_BYTES]) {
+    snprintf(text, STRENGTH_BYTES, "%.1f %s", in_log_s_strength(run, pct), strength_unit(run));
+    return text;
+}
+
 void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size) {
     char digits[32];
     jl_log_unit unit = jl_run_unit(run, figure);
@@ -37,13 +47,13 @@ void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *
 
 static void write_beside(const jl_run *run, const jl_slip *slip, double number, char *text,
                          size_t size) {
-    char stamp[JL_TIME_BYTES] = "";
+    char moment[DAY_BYTES];
     if (slip->figure != JL_JAR_TIME) {
         write_logged(run, slip->figure, number, text, size);
         return;
     }
-    jl_time_write((jl_time){(int64_t)number, slip->offset_s}, stamp, sizeof stamp);
-    snprintf(text, size, "%.10s %.5s", stamp, stamp + 11);
+    write_day((jl_time){(int64_t)number, slip->offset_s}, true, moment);
+    snprintf(text, size, "%s", moment);
 }
 
 const char *figure_name(jl_jar_figure figure) {

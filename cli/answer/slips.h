@@ -17,6 +17,11 @@ double logged_number(const jl_run *run, jl_jar_figure figure, double value);
 /* A log in proof has its strengths in proof too: at 60 °F. */
 bool is_in_proof(const jl_run *run);
 double in_log_s_strength(const jl_run *run, double pct);
+const char *strength_unit(const jl_run *run);
+
+/* "73.5 % vol", "147.0 proof". Returns text. */
+enum { STRENGTH_BYTES = 32 };
+const char *write_strength(const jl_run *run, double pct, char text[STRENGTH_BYTES]);
 
 /* With its unit: "74.1 %", "500 mL". */
 void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size);

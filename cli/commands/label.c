@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/label.h"
 #include "answer/assume.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "command.h"
 #include "commands/book/open.h"

@@ -162,8 +162,8 @@ static const column PAIRS[] = {
 /* standard: NaN: of no budget. */
 static void pair(struct table *t, const char *label, double value, double standard, int most,
                  const char *unit) {
-    int decimals = standard > 0 ? digits_left(standard, most) : digits_of(value, most, unit);
-    table_row(t, CELLS(V(label), v_with(value, decimals), V(unit)));
+    table_row(t,
+              CELLS(V(label), v_with(value, digits_known(value, standard, most, unit)), V(unit)));
 }
 
 static void pair_pure(struct table *t, const char *label, jl_spirit spirit) {

@@ -254,7 +254,6 @@ static const column JAR_COLUMNS[] = {
 
 static void write_reading(const jl_jar *jar, char *text, size_t size) {
     char number[32];
-    bool proof = jar->reading.unit == JL_UNIT_PROOF_US;
     if (jar->from_spout && jl_decimal_write(jar->spout.value, 1, number, sizeof number) == JL_OK)
         snprintf(text, size, "%s %s", jar->spout.unit == JL_UNIT_PROOF_US ? "at spout" : "spout",
                  number);
@@ -262,7 +261,7 @@ static void write_reading(const jl_jar *jar, char *text, size_t size) {
              jl_decimal_write(jar->reading.value, 1, number, sizeof number) != JL_OK)
         snprintf(text, size, "-");
     else
-        snprintf(text, size, "%s %s", number, proof ? "proof" : "%");
+        snprintf(text, size, "%s %s", number, reading_unit(jar->reading.unit));
 }
 
 /* started: NULL where the log does not say it. */
@@ -333,10 +332,7 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r, doubl
             "What stayed in the boiler was not measured%s (left_l, left_strength_pct): it is "
             "part of what was not recovered.",
             some ? " in every run" : "");
-    if (r->missing_l < -JL_COVERAGE_K * missing_u_l)
-        show_warning(s,
-                     "More pure alcohol came out than the log says went in: look at the charge's "
-                     "volume and strength, and at the readings.");
+    warn_of_recovery(s, r, missing_u_l);
 }
 
 static void note_ways(show *s, const jl_run *run, const jl_instruments *by) {

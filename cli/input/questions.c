@@ -9,13 +9,13 @@
 #include <string.h>
 
 /* Where the questions stand. */
-typedef struct round {
+typedef struct asking {
     questions *q;
     size_t at, return_to; /* return_to: where a figure was gone back from; 0: nowhere */
     char *pending; /* of the last line, to be freed: answers to the questions behind this one */
     bool begun, in_line, again;
     bool is_named; /* what is pending is the answer to the figure that was named */
-} round;
+} asking;
 
 /* How an answer ended: ASKED_ALL with *again: asked again. */
 typedef struct settled {
@@ -48,6 +48,11 @@ int questions_fail_line(void) {
                 line_number());
 }
 
+obeyed word_shown(show *s, int *exit_status) {
+    *exit_status = show_close(s, EXIT_DONE);
+    return *exit_status == EXIT_DONE ? WORD_DONE : WORD_FAILED;
+}
+
 void questions_tell(const char *text) {
     char shown[ON_SCREEN_BYTES(REMARK_BYTES)];
     if (line_is_person()) {
@@ -57,14 +62,14 @@ void questions_tell(const char *text) {
         say("line %zu of the input: %s", line_number(), text);
 }
 
-static settled failed(round *r, int exit_status) {
+static settled failed(asking *r, int exit_status) {
     r->q->exit_status = exit_status;
     return over(ASKED_FAILED);
 }
 
 /* ---- lines ---- */
 
-static settled get(round *r, const char *text, bool typed, char **line) {
+static settled get(asking *r, const char *text, bool typed, char **line) {
     switch (typed ? line_ask_typed(text, line) : line_ask(text, line)) {
     case LINE_GIVEN:
         return NEXT;
@@ -80,13 +85,13 @@ static settled get(round *r, const char *text, bool typed, char **line) {
 }
 
 /* What stood behind it in the line may belong to other questions. */
-static void forget_pending(round *r) {
+static void forget_pending(asking *r) {
     free(r->pending);
     r->pending = NULL;
 }
 
 /* A person is asked again; the lines of a pipe would no longer fit their questions. */
-static settled after_mistake(round *r) {
+static settled after_mistake(asking *r) {
     forget_pending(r);
     if (line_is_person()) return AGAIN;
     return failed(r, fail(EXIT_DATA,
@@ -96,7 +101,7 @@ static settled after_mistake(round *r) {
 
 /* ---- words ---- */
 
-static void show_help(const round *r) {
+static void show_help(const asking *r) {
     const question *at = &r->q->all[r->at];
     fflush(stdout);
     put_sentence(stdout, "  ", "  ", at->help);
@@ -110,17 +115,17 @@ static bool is_for(const question *q, const char *rest) {
     return q->left_to_line && rest != NULL && isdigit((unsigned char)rest[0]);
 }
 
-static bool applies(const round *r, size_t at) {
+static bool applies(const asking *r, size_t at) {
     const question *q = &r->q->all[at];
     return is_for(q, r->pending) || r->q->applies == NULL || r->q->applies(r->q->with, q->which);
 }
 
-static void return_to(round *r, size_t at) {
+static void return_to(asking *r, size_t at) {
     if (r->return_to < r->at) r->return_to = r->at;
     r->at = at;
 }
 
-static void go_back(round *r) {
+static void go_back(asking *r) {
     size_t at = r->at;
     while (at > 0 && (!applies(r, at - 1) || r->q->all[at - 1].kind == QUESTION_BEHIND)) at--;
     forget_pending(r);
@@ -130,14 +135,13 @@ static void go_back(round *r) {
         questions_tell("This is the first question.");
 }
 
-/* The text behind one of the names; NULL: it begins otherwise. */
-static const char *behind_word(const char *names, const char *text) {
+const char *behind_word(const char *words, const char *text) {
     size_t length = strcspn(text, " ");
-    for (const char *name = names; *name != '\0';) {
-        size_t size = strcspn(name, " ");
-        if (size == length && jl_same_letters_to(text, name, size))
+    for (const char *word = words; *word != '\0';) {
+        size_t size = strcspn(word, " ");
+        if (size == length && jl_same_letters_to(text, word, size))
             return text + length + strspn(text + length, " ");
-        name += size + strspn(name + size, " ");
+        word += size + strspn(word + size, " ");
     }
     return NULL;
 }
@@ -149,7 +153,7 @@ static const char *behind_name(const char *names, const char *text) {
 }
 
 /* A figure of those that were asked for is typed anew, and the question before is asked again. */
-static bool go_to_named(round *r, const char *text) {
+static bool go_to_named(asking *r, const char *text) {
     for (size_t at = 0; at <= r->at; at++) {
         const char *names = r->q->all[at].names;
         const char *more = names == NULL ? NULL : behind_name(names, text);
@@ -164,14 +168,14 @@ static bool go_to_named(round *r, const char *text) {
 }
 
 /* A word has changed what was asked for there. */
-static void go_to(round *r, int which) {
+static void go_to(asking *r, int which) {
     forget_pending(r);
     for (size_t at = 0; at < r->at; at++)
         if (r->q->all[at].which == which) r->at = at;
 }
 
 /* *word: whether the line was one. */
-static settled obey(round *r, const char *text, bool *word) {
+static settled obey(asking *r, const char *text, bool *word) {
     *word = true;
     if (is_word(text, "quit") || is_word(text, "q") || is_word(text, "exit"))
         return over(ASKED_LEFT);
@@ -261,12 +265,12 @@ static void write_choice(const remark *r, bool unlikely, char text[QUESTION_BYTE
 
 /* What becomes of it. None of them: the person is asked again. */
 typedef struct choice {
-    bool keep, again;
+    bool stays, again;
     char *text; /* to be freed: another answer */
 } choice;
 
 /* A figure has been typed, and what waits is for the questions of this one. */
-static settled obey_between(round *r, const char *line, bool *word) {
+static settled obey_between(asking *r, const char *line, bool *word) {
     bool begun = r->begun;
     r->begun = true;
     line_hold(true);
@@ -276,12 +280,12 @@ static settled obey_between(round *r, const char *line, bool *word) {
     return s;
 }
 
-static settled read_choice(round *r, const remark *m, bool unlikely, const char *line, choice *c) {
+static settled read_choice(asking *r, const remark *m, bool unlikely, const char *line, choice *c) {
     bool word;
     size_t at = r->at;
     c->again = line[0] == '\0';
-    c->keep = unlikely && (is_word(line, "y") || is_word(line, "yes"));
-    if (c->again || c->keep) return NEXT;
+    c->stays = unlikely && (is_word(line, "y") || is_word(line, "yes"));
+    if (c->again || c->stays) return NEXT;
     if (m->guess[0] != '\0' && is_word(line, "g")) {
         c->text = need(strdup(m->guess));
         return NEXT;
@@ -297,7 +301,7 @@ static settled read_choice(round *r, const remark *m, bool unlikely, const char 
     return NEXT;
 }
 
-static settled choose(round *r, const remark *m, bool unlikely, choice *c) {
+static settled choose(asking *r, const remark *m, bool unlikely, choice *c) {
     char text[QUESTION_BYTES], *line;
     *c = (choice){0};
     write_choice(m, unlikely, text);
@@ -306,21 +310,21 @@ static settled choose(round *r, const remark *m, bool unlikely, choice *c) {
         if (s.how != ASKED_ALL) return s;
         s = read_choice(r, m, unlikely, line, c);
         free(line);
-        if (s.how != ASKED_ALL || c->again || c->keep || c->text != NULL) return s;
+        if (s.how != ASKED_ALL || c->again || c->stays || c->text != NULL) return s;
     }
 }
 
 /* What becomes of an answer that was not taken: asked again, or *text anew, kept or not. */
-static settled after_remark(round *r, const remark *m, bool unlikely, char **text, bool *keep) {
+static settled after_remark(asking *r, const remark *m, bool unlikely, char **text, bool *stays) {
     choice c;
     if (m->text[0] != '\0') questions_tell(m->text);
     bool person = line_is_person();
-    *keep = unlikely && !person;
-    if (*keep) return NEXT;
+    *stays = unlikely && !person;
+    if (*stays) return NEXT;
     if (!person || (!unlikely && m->guess[0] == '\0')) return after_mistake(r);
     settled s = choose(r, m, unlikely, &c);
     if (s.how != ASKED_ALL) return s;
-    *keep = c.keep;
+    *stays = c.stays;
     if (c.text != NULL) {
         free(*text);
         *text = c.text;
@@ -328,16 +332,16 @@ static settled after_remark(round *r, const remark *m, bool unlikely, char **tex
     return c.again ? AGAIN : NEXT;
 }
 
-static settled settle(round *r, const char *given) {
+static settled settle(asking *r, const char *given) {
     char *text = need(strdup(given));
-    bool keep = false;
+    bool stays = false;
     settled s = NEXT;
     while (s.how == ASKED_ALL && !s.again) {
         remark m = {0};
-        answered a = r->q->read(r->q->with, r->q->all[r->at].which, text, keep, &m);
+        answered a = r->q->read(r->q->with, r->q->all[r->at].which, text, stays, &m);
         if (a == ANSWER_TAKEN) break;
         if (a == ANSWER_FAILED) s = over(ASKED_FAILED);
-        if (a != ANSWER_FAILED) s = after_remark(r, &m, a == ANSWER_UNLIKELY, &text, &keep);
+        if (a != ANSWER_FAILED) s = after_remark(r, &m, a == ANSWER_UNLIKELY, &text, &stays);
     }
     free(text);
     return s;
@@ -346,7 +350,7 @@ static settled settle(round *r, const char *given) {
 /* ---- the round ---- */
 
 /* Whether a text may follow this question's answer and nothing else. */
-static bool is_before_text(const round *r) {
+static bool is_before_text(const asking *r) {
     size_t next = r->at + 1;
     if (r->q->all[r->at].kind != QUESTION_FIGURE) return false;
     while (next < r->q->count && !applies(r, next)) next++;
@@ -359,13 +363,13 @@ static bool is_text(const char *text) {
     return first == '"' || ((isalpha(first) || first >= 0x80) && strlen(text) > 2);
 }
 
-static void set_pending(round *r, const char *text) {
+static void set_pending(asking *r, const char *text) {
     if (text == NULL) return;
     forget_pending(r);
     r->pending = need(strdup(text));
 }
 
-static settled refuse_one_more(round *r, const char *rest) {
+static settled refuse_one_more(asking *r, const char *rest) {
     char text[REMARK_BYTES];
     snprintf(
         text, sizeof text,
@@ -376,7 +380,7 @@ static settled refuse_one_more(round *r, const char *rest) {
 }
 
 /* The first answer of a text; the others wait for their questions. */
-static settled take_text(round *r, char *text) {
+static settled take_text(asking *r, char *text) {
     char *rest;
     const char *leads = r->q->all[r->at].leads;
     const char *behind = leads == NULL ? NULL : behind_word(leads, text);
@@ -394,7 +398,7 @@ static settled take_text(round *r, char *text) {
     return settle(r, text);
 }
 
-static settled take_pending(round *r) {
+static settled take_pending(asking *r) {
     char *text = r->pending;
     r->pending = NULL;
     r->in_line = r->in_line || !r->is_named;
@@ -404,7 +408,7 @@ static settled take_pending(round *r) {
     return s;
 }
 
-static settled ask_line(round *r) {
+static settled ask_line(asking *r) {
     char text[QUESTION_BYTES], *line;
     bool word;
     r->q->write(r->q->with, r->q->all[r->at].which, text);
@@ -417,7 +421,7 @@ static settled ask_line(round *r) {
     return s;
 }
 
-static settled ask_one(round *r) {
+static settled ask_one(asking *r) {
     const question *at = &r->q->all[r->at];
     if (r->q->first != NULL) {
         set_pending(r, r->q->first);
@@ -432,7 +436,7 @@ static settled ask_one(round *r) {
 }
 
 asked questions_ask(questions *q) {
-    round r = {.q = q};
+    asking r = {.q = q};
     settled s = NEXT;
     while (r.at < q->count && s.how == ASKED_ALL) {
         s = applies(&r, r.at) ? ask_one(&r) : NEXT;

@@ -7,6 +7,8 @@
 #ifndef JARLINE_QUESTIONS_H
 #define JARLINE_QUESTIONS_H
 
+#include "answer/show.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -73,8 +75,8 @@ typedef struct questions {
     const char *(*given)(void *with, int which);
     /* What stands before the answer: "  reading, % (jar 7: 74.1): ". */
     void (*write)(void *with, int which, char text[QUESTION_BYTES]);
-    /* text: "" is Enter alone. keep: the person has said that it stays; it is not doubted then. */
-    answered (*read)(void *with, int which, const char *text, bool keep, remark *r);
+    /* text: "" is Enter alone. stays: the person has said so; it is not doubted then. */
+    answered (*read)(void *with, int which, const char *text, bool stays, remark *r);
     /* NULL: no words but "?", "back" and "quit". begun: a question has been answered. */
     obeyed (*obey)(void *with, const char *word, bool begun);
 } questions;
@@ -88,12 +90,19 @@ asked question_yes(const char *text, bool *yes);
 /* Enter alone, or "-". */
 bool answer_is_none(const char *text);
 
+/* The text behind one of the words, which stand with blanks between them: of "note", "note pear" has
+ * "pear"; NULL: it begins otherwise. */
+const char *behind_word(const char *words, const char *text);
+
 /* Why it is not taken. Returns ANSWER_REFUSED. */
 answered answer_refused(remark *r, const char *why);
 
 /* From a pipe what is refused ends it, as the lines below may rest on it: says so and returns the exit
  * status. */
 int questions_fail_line(void);
+
+/* Closes an answer that a word asked for; its exit status. */
+obeyed word_shown(show *s, int *exit_status);
 
 /* A remark on its own lines: filled on a terminal, a message otherwise. */
 void questions_tell(const char *text);

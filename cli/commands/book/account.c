@@ -358,7 +358,7 @@ static void add_measured(const jl_book_entry *e, bytes *b) {
     if (!isnan(m->weight_kg)) bytes_print(b, " %.6g kg", m->weight_kg);
     if (!isnan(strength.value))
         bytes_print(b, "%s %.4g %s", reading ? ", reading" : "", strength.value,
-                    strength.unit == JL_UNIT_PROOF_US ? "proof" : "%");
+                    reading_unit(strength.unit));
     if (!isnan(m->temp_c)) bytes_print(b, " at %.3g °C", m->temp_c);
     if (!isnan(m->solids_g_100ml)) bytes_print(b, " %.3g g/100 mL", m->solids_g_100ml);
     if (e->bottles > 0)

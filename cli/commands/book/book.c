@@ -1,6 +1,7 @@
 /* book: an entry into the book of the house.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "command.h"
 #include "commands/book/stock.h"
@@ -711,8 +712,7 @@ static obeyed show_entries(typing *t) {
                             V(e[i].into), V(jl_pure_alcohol_l(e[i].change)),
                             V(*e[i].note == '\0' ? NULL : e[i].note)));
     }
-    t->exit_status = show_close(s, EXIT_DONE);
-    return t->exit_status == EXIT_DONE ? WORD_DONE : WORD_FAILED;
+    return word_shown(s, &t->exit_status);
 }
 
 static obeyed obey(void *with, const char *word, bool begun) {
@@ -722,8 +722,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
     if (!jl_same_letters(word, "stock")) return NO_WORD;
     show *s = show_open(false);
     show_stock(s, t->book);
-    t->exit_status = show_close(s, EXIT_DONE);
-    return t->exit_status == EXIT_DONE ? WORD_DONE : WORD_FAILED;
+    return word_shown(s, &t->exit_status);
 }
 
 /* ---- the round ---- */

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/book/open.h"
 #include "answer/assume.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "input/clock.h"
 #include "text/timestamp.h"
@@ -25,13 +26,6 @@ void warn_of_book(show *s, const jl_book_file *f) {
     if (jl_book_torn_line(f) > 0)
         show_warning(s, "Line %zu has no line end: it was not written to its end and is left out.",
                      jl_book_torn_line(f));
-}
-
-void write_day(jl_time time, bool clock, char text[DAY_BYTES]) {
-    char moment[JL_TIME_BYTES] = "";
-    jl_time_write(time, moment, sizeof moment);
-    snprintf(text, DAY_BYTES, "%.10s%s%.5s", moment, clock ? " " : "",
-             clock && strlen(moment) > 11 ? moment + 11 : "");
 }
 
 /* A clock of that day, "2026-10-31T00:00". */

@@ -14,10 +14,6 @@ void warn_of_book(show *s, const jl_book_file *f);
  * 0. */
 int period_read(const char *name, const char *text, bool end, jl_time *when);
 
-/* "2026-10-24"; with its clock "2026-10-24 09:02". */
-enum { DAY_BYTES = 17 };
-void write_day(jl_time time, bool clock, char text[DAY_BYTES]);
-
 /* How well it is known when something happened. */
 typedef enum known_when {
     WHEN_SAID, /* by a clock */

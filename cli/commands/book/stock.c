@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/book/stock.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "command.h"
 #include "commands/book/open.h"

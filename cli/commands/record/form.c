@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/record/form.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/slips.h"
+#include "commands/record/show.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
 #include "input/line.h"
@@ -63,7 +65,7 @@ static const jl_jar *jar_before_it(const form *f) {
     size_t count;
     const jl_jar *jars = jl_run_jars(*f->run, &count), *old = jar_corrected(f);
     jl_jar_key key;
-    if (old != NULL) return old > jars ? old - 1 : NULL;
+    if (old != NULL) return jar_before(*f->run, old);
     if (f->forgotten[0] != '\0' &&
         jl_jar_name_read(f->forgotten, strlen(f->forgotten), &key) == JL_OK)
         while (count > 0 && jl_jar_key_of(&jars[count - 1]) >= key) count--;
@@ -481,9 +483,9 @@ static bool is_unlikely(form *f, jl_jar_figure which, double value, jl_slip *sli
 }
 
 /* Takes a value, unless it is unlikely and not to be kept all the same. */
-static answered take_likely(form *f, jl_jar_figure which, double value, bool keep, remark *r) {
+static answered take_likely(form *f, jl_jar_figure which, double value, bool stays, remark *r) {
     jl_slip slip;
-    if (keep || !is_unlikely(f, which, value, &slip)) {
+    if (stays || !is_unlikely(f, which, value, &slip)) {
         take(f, which, value);
         return check_mixture(f, which, r);
     }
@@ -501,15 +503,15 @@ static bool is_size_offered(form *f, jl_jar_figure which, double offered) {
 }
 
 /* Enter keeps what was doubted only where it was kept before. */
-static answered take_offered(form *f, jl_jar_figure which, bool keep, remark *r) {
+static answered take_offered(form *f, jl_jar_figure which, bool stays, remark *r) {
     double offered = offered_value(f, which);
     bool gauge = may_be_none(f, which), stands = f->was_taken[which] || f->name[0] != '\0';
     if (isnan(offered) && !gauge) return refuse_form(f, which, "", r);
     if (isnan(offered)) return take(f, which, NAN);
     if (which == JL_JAR_EMPTY && refuse_weight(f, which, offered, r) == ANSWER_REFUSED)
         return ANSWER_REFUSED;
-    keep = keep || stands || is_size_offered(f, which, offered);
-    return take_likely(f, which, offered, keep, r);
+    stays = stays || stands || is_size_offered(f, which, offered);
+    return take_likely(f, which, offered, stays, r);
 }
 
 /* "-": none. */
@@ -529,12 +531,12 @@ static jl_jar_figure figure_typed(form *f, jl_jar_figure which, const char *text
     return volume ? JL_JAR_WEIGHT : JL_JAR_VOLUME;
 }
 
-static answered read_figure(form *f, jl_jar_figure asked_for, const char *text, bool keep,
+static answered read_figure(form *f, jl_jar_figure asked_for, const char *text, bool stays,
                             remark *r) {
     double value;
     jl_jar_figure which = figure_typed(f, asked_for, text);
     jl_log_unit unit = jl_run_unit(*f->run, which);
-    if (text[0] == '\0') return take_offered(f, which, keep, r);
+    if (text[0] == '\0') return take_offered(f, which, stays, r);
     if (strcmp(text, "-") == 0 && may_be_none(f, which)) return take_none(f, which, r);
     if (read_number(&unit, which, text, &value) != JL_OK) return refuse_form(f, which, text, r);
     double number = logged_number(*f->run, which, value);
@@ -543,7 +545,7 @@ static answered read_figure(form *f, jl_jar_figure asked_for, const char *text, 
         return refuse_range(f, which, number, r);
     if (kind_of(which) == JL_MASS && refuse_weight(f, which, value, r) == ANSWER_REFUSED)
         return ANSWER_REFUSED;
-    return take_likely(f, which, value, keep, r);
+    return take_likely(f, which, value, stays, r);
 }
 
 /* ---- the questions of a jar ---- */
@@ -668,10 +670,6 @@ static void give_number(form *f, jl_jar_figure which, double value, const char *
     give(f, which, word);
 }
 
-static const char *unit_word(jl_quantity q) {
-    return q.unit == JL_UNIT_PROOF_US ? "proof" : "%";
-}
-
 /* The figures answer their questions; the others are taken as they are. */
 static void give_entry(form *f, const jl_entry *e) {
     bool weight = !isnan(e->weight_kg), volume = !isnan(e->volume_l);
@@ -682,19 +680,19 @@ static void give_entry(form *f, const jl_entry *e) {
     give_number(f, JL_JAR_VOLUME, e->volume_l, "L");
     give_number(f, JL_JAR_WEIGHT, e->weight_kg, "kg");
     give_number(f, JL_JAR_EMPTY, e->empty_kg, "kg");
-    give_number(f, JL_JAR_READING, e->reading.value, unit_word(e->reading));
+    give_number(f, JL_JAR_READING, e->reading.value, reading_unit(e->reading.unit));
     give_number(f, JL_JAR_TEMP, e->temp_c, "C");
     give_number(f, JL_JAR_HEAD, e->head_c, "C");
     give_number(f, JL_JAR_BOILER, e->boiler_c, "C");
     if (f->by_spout) {
-        give_number(f, JL_JAR_SPOUT, e->spout.value, unit_word(e->spout));
+        give_number(f, JL_JAR_SPOUT, e->spout.value, reading_unit(e->spout.unit));
         give_number(f, JL_JAR_SPOUT_TEMP, e->spout_temp_c, "C");
     } else if (spout) {
         f->e.spout = e->spout;
         f->e.spout_temp_c = e->spout_temp_c;
     }
     if (stated && states_strength(f))
-        give_number(f, JL_JAR_READING, e->strength.value, unit_word(e->strength));
+        give_number(f, JL_JAR_READING, e->strength.value, reading_unit(e->strength.unit));
     else if (stated) {
         f->is_stated = true;
         f->e.strength = e->strength;
@@ -777,11 +775,11 @@ static answered read_moment(form *f, const char *text, remark *r) {
     return !form_time(f, text) || time_is_unlikely(f, &slip) ? ANSWER_REFUSED : ANSWER_TAKEN;
 }
 
-static answered read_answer(void *with, int which, const char *text, bool keep, remark *r) {
+static answered read_answer(void *with, int which, const char *text, bool stays, remark *r) {
     form *f = with;
     begin_now(f);
     if (which == JL_JAR_TIME) return read_moment(f, text, r);
-    if (which != NOTE) return read_figure(f, figure_in(f, which), text, keep, r);
+    if (which != NOTE) return read_figure(f, figure_in(f, which), text, stays, r);
     form_note(f, text);
     return ANSWER_TAKEN;
 }
@@ -843,7 +841,7 @@ static answered doubt_left(const left_form *f, jl_jar_figure figure, double valu
     return ANSWER_UNLIKELY;
 }
 
-static answered read_left(void *with, int which, const char *text, bool keep, remark *r) {
+static answered read_left(void *with, int which, const char *text, bool stays, remark *r) {
     left_form *f = with;
     double value = NAN;
     jl_jar_figure figure = (jl_jar_figure)which;
@@ -852,7 +850,7 @@ static answered read_left(void *with, int which, const char *text, bool keep, re
     double number = which == JL_JAR_VOLUME ? value : logged_number(*f->run, figure, value);
     if (!read || !(number >= unit.least && number <= unit.most))
         return refuse(figure_name(figure), &unit, figure, text, r);
-    if (!keep && doubt_left(f, figure, value, r) == ANSWER_UNLIKELY) return ANSWER_UNLIKELY;
+    if (!stays && doubt_left(f, figure, value, r) == ANSWER_UNLIKELY) return ANSWER_UNLIKELY;
     if (which == JL_JAR_VOLUME) f->left.volume_l = value;
     if (which == JL_JAR_READING) f->left.reading = (jl_quantity){value, unit.scale};
     if (which == JL_JAR_TEMP) return take_left_temp(f, value, r);

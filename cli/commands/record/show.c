@@ -13,18 +13,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* The jar before one of the run's; NULL: none. */
-static const jl_jar *jar_before(const jl_run *run, const jl_jar *jar) {
+const jl_jar *jar_before(const jl_run *run, const jl_jar *jar) {
     size_t count;
-    return jar > jl_run_jars(run, &count) ? jar - 1 : NULL;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    size_t place = jar == NULL ? count : (size_t)(jar - jars);
+    return place > 0 ? &jars[place - 1] : NULL;
 }
 
 /* ---- one jar ---- */
-
-static void add_word(char *text, size_t size, const char *format, double value) {
-    size_t length = strlen(text);
-    if (!isnan(value)) snprintf(text + length, size - length, format, value);
-}
 
 /* ", head 89.7 °C" */
 static void add_figure(const jl_run *run, const char *before, jl_jar_figure which, double value,
@@ -105,19 +101,6 @@ static void show_recovery(show *s, const jl_recovery *r, bool seen) {
     show_number(s, "not_recovered_l", seen ? "Not recovered" : NULL, r->missing_l, 3, "L");
 }
 
-/* More than the balance may be out (k = 2). */
-static void warn_of_recovery(show *s, const jl_run *run) {
-    const jl_recovery *r = jl_run_recovery(run);
-    if (!r->charge_stated || !(r->missing_l < 0)) return;
-    const jl_instruments by = rest_instruments();
-    if (!(r->missing_l < -JL_COVERAGE_K * balance_missing_u_l(run, &by))) return;
-    show_warning(
-        s,
-        "More pure alcohol was collected than the log says was charged: look at %sthe charge and "
-        "at the readings.",
-        r->left_stated ? "what is left, at " : "");
-}
-
 static void show_sums(show *s, const jl_run *run, bool seen) {
     char heading[64];
     size_t count;
@@ -139,7 +122,9 @@ static void show_sums(show *s, const jl_run *run, bool seen) {
     show_recovery(s, recovery, seen);
     show_to_come(s, run, seen);
     show_group_end(s);
-    warn_of_recovery(s, run);
+    const jl_instruments by = rest_instruments();
+    if (recovery->charge_stated && recovery->missing_l < 0)
+        warn_of_recovery(s, recovery, balance_missing_u_l(run, &by));
 }
 
 void show_run_so_far(show *s, const jl_run *run) {
@@ -168,7 +153,7 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
     size_t count, spouts = 0;
     const jl_jar *jars = jl_run_jars(run, &count);
     const char *volume = jl_run_unit(run, JL_JAR_VOLUME).name;
-    const char *strength = is_in_proof(run) ? "proof" : "% vol";
+    const char *strength = strength_unit(run);
     const column columns[] = {
         {"jar", "jar", "", 4, 0, COLUMN_NUMBERS},
         {"time", "time", "", 5, 0, COLUMN_WORDS},
@@ -221,12 +206,12 @@ static void write_so_far(const jl_run *run, char *text, size_t size) {
 }
 
 /* "67.4 % vol, forecast 68.1." Of the log's scale. */
-static void write_strength(const jl_run *run, const jl_jar *jar, char *text, size_t size) {
-    double expected_pct = jl_run_expected_pct(run, jar->before_l, jar->until_l);
-    snprintf(text, size, "%.1f %s", in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit)),
-             is_in_proof(run) ? "proof" : "% vol");
-    add_word(text, size, ", forecast %.1f", in_log_s_strength(run, expected_pct));
-    strncat(text, ".", size - strlen(text) - 1);
+static void write_beside_forecast(const jl_run *run, const jl_jar *jar, char *text, size_t size) {
+    char strength[STRENGTH_BYTES], forecast[32] = "";
+    double expected = in_log_s_strength(run, jl_run_expected_pct(run, jar->before_l, jar->until_l));
+    write_strength(run, jl_spirit_strength_pct(jar->spirit), strength);
+    if (!isnan(expected)) snprintf(forecast, sizeof forecast, ", forecast %.1f", expected);
+    snprintf(text, size, "%s%s.", strength, forecast);
 }
 
 void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
@@ -237,7 +222,7 @@ void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *na
              figures);
     show_heading(s, heading);
     write_so_far(run, so_far, sizeof so_far);
-    if (jar != NULL) write_strength(run, jar, strength, sizeof strength);
+    if (jar != NULL) write_beside_forecast(run, jar, strength, sizeof strength);
     if (strength[0] != '\0') show_heading(s, strength);
     show_heading(s, so_far);
     show_text(s, "done", NULL, deed);

@@ -7,6 +7,9 @@
 #include "answer/show.h"
 #include "jarline.h"
 
+/* The jar before one of the run's, or its last where jar is NULL; NULL: none. */
+const jl_jar *jar_before(const jl_run *run, const jl_jar *jar);
+
 /* What was written down, in the units of the log: "250 mL, 66.5 % at 20 °C, head 89.7 °C". */
 void write_figures(const jl_run *run, const jl_jar *jar, char *text, size_t size);
 

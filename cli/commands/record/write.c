@@ -16,8 +16,7 @@
 
 static int fail_read(const jl_alcoholometer *instrument, const jl_entry *e, jl_status status) {
     char reading[48], temp[32];
-    bool proof = e->reading.unit == JL_UNIT_PROOF_US;
-    snprintf(reading, sizeof reading, "%g%s", e->reading.value, proof ? "proof" : "%");
+    snprintf(reading, sizeof reading, "%g%s", e->reading.value, reading_unit(e->reading.unit));
     snprintf(temp, sizeof temp, "%.4gC", e->temp_c);
     return fail_reading(reading, temp, instrument, e->reading, e->temp_c, status);
 }
@@ -258,8 +257,8 @@ static int check_left(const jl_run *run, const jl_left *left) {
         jl_status status = jl_left_reading(&instrument, left->reading, left->temp_c, &water, &p);
         if (status == JL_NO_MIXTURE)
             return fail(EXIT_USAGE, "%g %s at %.4g °C is below water; expected %s",
-                        left->reading.value, left->reading.unit == JL_UNIT_PROOF_US ? "proof" : "%",
-                        left->temp_c, jl_left_below_water);
+                        left->reading.value, reading_unit(left->reading.unit), left->temp_c,
+                        jl_left_below_water);
     }
     if (water) {
         as_jar.reading.value = NAN;

@@ -97,19 +97,6 @@ void wash_log_free(judged_log *log) {
 
 /* ---- the verdict ---- */
 
-/* "2026-09-20 08:00", in the moment's own offset. */
-enum { MOMENT_BYTES = 32 };
-
-static void write_moment(jl_time time, char text[MOMENT_BYTES]) {
-    char full[JL_TIME_BYTES];
-    if (jl_time_write(time, full, sizeof full) != JL_OK) {
-        snprintf(text, MOMENT_BYTES, "-");
-        return;
-    }
-    full[10] = ' ';
-    snprintf(text, MOMENT_BYTES, "%.16s", full);
-}
-
 static const char *verdict(const jl_ferment *f) {
     if (f->state == JL_FINISHED) return "finished";
     if (f->state == JL_STOPPED) return "stopped, not finished";
@@ -118,8 +105,8 @@ static const char *verdict(const jl_ferment *f) {
 
 /* label: NULL: for programs alone. */
 static void show_moment(show *s, const char *key, const char *label, jl_time time) {
-    char text[MOMENT_BYTES], full[JL_TIME_BYTES];
-    write_moment(time, text);
+    char text[DAY_BYTES], full[JL_TIME_BYTES];
+    write_day(time, true, text);
     if (label != NULL) show_text(s, NULL, label, text);
     show_text(s, key, NULL, jl_time_write(time, full, sizeof full) == JL_OK ? full : NULL);
 }
@@ -175,9 +162,9 @@ static void show_readings(show *s, const judged_log *log) {
     show_table_above(s);
     for (size_t i = 0; i < log->count; i++) {
         const jl_wash_reading *row = &log->readings[i];
-        char text[MOMENT_BYTES], full[JL_TIME_BYTES] = "";
+        char text[DAY_BYTES], full[JL_TIME_BYTES] = "";
         double day = (double)(row->time.unix_s - first_s) / DAY_S;
-        write_moment(row->time, text);
+        write_day(row->time, true, text);
         jl_time_write(row->time, full, sizeof full);
         bool dated = row->has_time;
         show_cells(s, CELLS(V(dated ? text : NULL), V(dated ? full : NULL), V(dated ? day : NAN),
@@ -222,10 +209,10 @@ static void note_age(show *s, const judged_log *log) {
 
 static void show_step(show *s, const jl_wash_step *step, jl_time now) {
     static const char *const STATES[] = {"not begun", "runs", "done"};
-    char begins[MOMENT_BYTES], ends[MOMENT_BYTES];
+    char begins[DAY_BYTES], ends[DAY_BYTES];
     char begins_full[JL_TIME_BYTES], ends_full[JL_TIME_BYTES];
-    write_moment(step->begins, begins);
-    write_moment(step->ends, ends);
+    write_day(step->begins, true, begins);
+    write_day(step->ends, true, ends);
     clock_write(step->begins, begins_full);
     clock_write(step->ends, ends_full);
     show_cells(s, CELLS(V(step->name), V(begins), V(begins_full), V(step->duration_s / 3600),

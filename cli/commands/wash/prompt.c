@@ -4,6 +4,7 @@
  *
  * Nothing is kept between two rows but what the log says. */
 #include "commands/wash/prompt.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "commands/wash/daily.h"
 #include "input/clock.h"
@@ -140,13 +141,13 @@ static answered read_add(typing *t, const char *text, remark *r) {
     return ANSWER_TAKEN;
 }
 
-static answered read_answer(void *with, int which, const char *text, bool keep_it, remark *r) {
+static answered read_answer(void *with, int which, const char *text, bool stays, remark *r) {
     typing *t = with;
     switch (which) {
     case GRAVITY:
-        return read_gravity(t, text, keep_it, r);
+        return read_gravity(t, text, stays, r);
     case TEMP:
-        return read_temp(t, text, keep_it, r);
+        return read_temp(t, text, stays, r);
     case STEP:
         return read_step(t, text);
     case DURING:
@@ -247,18 +248,10 @@ static obeyed show_wash(typing *t) {
     show *s = show_open(false);
     show_heading(s, t->path);
     wash_show_so_far(s, t->log, t->bench, clock_now());
-    t->exit_status = show_close(s, EXIT_DONE);
-    return t->exit_status == EXIT_DONE ? WORD_DONE : WORD_FAILED;
+    return word_shown(s, &t->exit_status);
 }
 
 /* ---- words ---- */
-
-static const char *behind(const char *text, const char *word) {
-    size_t length = strlen(word);
-    if (!jl_same_letters_to(text, word, length) || (text[length] != ' ' && text[length] != '\0'))
-        return NULL;
-    return text + length + strspn(text + length, " ");
-}
 
 static obeyed word_refused(typing *t, const char *text) {
     questions_tell(text);
@@ -297,13 +290,13 @@ static obeyed add_word(typing *t, const char *text) {
 }
 
 static obeyed time_word(typing *t, const char *text) {
-    char stamp[JL_TIME_BYTES];
+    char moment[DAY_BYTES];
     if (*text == '\0') return word_refused(t, "A time follows the word: time 9:40");
     if (clock_read("time", text, &t->e.time) != EXIT_DONE)
         return word_refused(t, "Expected a time, as 9:40 or 2026-09-20 9:40.");
     t->has_moment = true;
-    clock_write(t->e.time, stamp);
-    printf("  This row is of %.10s %.5s.\n", stamp, stamp + 11);
+    write_day(t->e.time, true, moment);
+    printf("  This row is of %s.\n", moment);
     return WORD_DONE;
 }
 
@@ -317,10 +310,10 @@ static bool is_usual_step(const char *text) {
 static obeyed obey(void *with, const char *word, bool begun) {
     typing *t = with;
     const char *more;
-    if ((more = behind(word, "step")) != NULL) return step_word(t, more);
-    if ((more = behind(word, "add")) != NULL) return add_word(t, more);
-    if ((more = behind(word, "time")) != NULL) return time_word(t, more);
-    if ((more = behind(word, "note")) != NULL) {
+    if ((more = behind_word("step", word)) != NULL) return step_word(t, more);
+    if ((more = behind_word("add", word)) != NULL) return add_word(t, more);
+    if ((more = behind_word("time", word)) != NULL) return time_word(t, more);
+    if ((more = behind_word("note", word)) != NULL) {
         t->e.note = *more == '\0' ? NULL : keep_text(&t->kept, more);
         return WORD_DONE;
     }
