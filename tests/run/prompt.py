@@ -731,6 +731,16 @@ def another_prompt_s_jar(s):
     s.check(2)
 
 
+def another_prompt_s_note(s):
+    """A note follows the one that the jar has by now."""
+    other = Terminal(s.jarline, s.log)
+    other.line("note sweet")
+    other.leave()
+    s.t.line("note oily")
+    jars = s.check(2)
+    check(jars["3"]["note"] == "sweet; oily", f"a note was lost: {jars['3']['note']!r}")
+
+
 def another_run_in_its_place(s):
     """The log was replaced meanwhile: nothing goes into it unasked."""
     s.up_to("boiler")
@@ -890,7 +900,8 @@ SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_com
          resized_in_the_middle, three_jars_pasted, a_slip_in_a_paste, a_jar_typed_at_a_doubt, a_figure_too_many,
          a_line_at_the_wrong_question, a_whole_jar_at_a_later_question, commas_between_figures,
          a_jar_that_comes_later, half_a_volume, words_are_no_notes,
-         a_fraction_from_now_on, what_is_left, a_rest_below_water, a_bare_time, another_prompt_s_jar, another_run_in_its_place]
+         a_fraction_from_now_on, what_is_left, a_rest_below_water, a_bare_time, another_prompt_s_jar,
+         another_prompt_s_note, another_run_in_its_place]
 
 # ---- other sessions ----------------------------------------------------------------------------
 

@@ -55,12 +55,6 @@ typedef struct typing {
     char instead[WORD_MOST]; /* the jar and figures that are to be corrected in its place */
 } typing;
 
-static const jl_jar *newest_jar(const jl_run *run) {
-    size_t count;
-    const jl_jar *jars = jl_run_jars(run, &count);
-    return count > 0 ? &jars[count - 1] : NULL;
-}
-
 static obeyed word_failed(prompt *p, int exit_status) {
     p->exit_status = exit_status;
     return WORD_FAILED;
@@ -127,19 +121,14 @@ static size_t rows_of_terminal(void) {
     return known ? size.ws_row : ROWS_USUAL;
 }
 
-static bool close_page(prompt *p, show *s) {
-    p->exit_status = show_close(s, EXIT_DONE);
-    return p->exit_status == EXIT_DONE;
-}
-
-static bool show_first_page(prompt *p) {
+static obeyed show_first_page(prompt *p) {
     size_t count;
     show *s = show_open(false);
     jl_run_jars(p->run, &count);
     show_heading(s, p->path);
     show_table_of_jars(s, p->run, count > ROWS_SHOWN ? count - ROWS_SHOWN : 0, count);
     show_run_so_far(s, p->run);
-    return close_page(p, s);
+    return word_shown(s, &p->exit_status);
 }
 
 /* All jars, a screen at a time. */
@@ -150,7 +139,7 @@ static obeyed show_table_page(prompt *p) {
         bool more = count - from > page, stop = false;
         show *s = show_open(false);
         show_table_of_jars(s, p->run, from, more ? from + page : count);
-        if (!close_page(p, s)) return WORD_FAILED;
+        if (word_shown(s, &p->exit_status) != WORD_DONE) return WORD_FAILED;
         if (!more) break;
         asked a = question_yes("  Enter: the next jars; y: enough: ", &stop);
         if (a == ASKED_LEFT) return WORD_LEAVE;
@@ -158,7 +147,7 @@ static obeyed show_table_page(prompt *p) {
     }
     show *s = show_open(false);
     show_run_so_far(s, p->run);
-    return close_page(p, s) ? WORD_DONE : WORD_FAILED;
+    return word_shown(s, &p->exit_status);
 }
 
 static obeyed show_rest_word(prompt *p) {
@@ -166,7 +155,7 @@ static obeyed show_rest_word(prompt *p) {
     if (!jl_run_rest_possible(p->run))
         show_text_remark(s, "The rest of the run needs a charge in the log, and a jar.");
     show_rest_page(s, p->run);
-    return close_page(p, s) ? WORD_DONE : WORD_FAILED;
+    return word_shown(s, &p->exit_status);
 }
 
 /* An answer that nobody sees: the jar is said to be on the disk, and the prompt ends. */
@@ -174,7 +163,7 @@ static obeyed show_done(prompt *p, const jl_jar *jar, const char *name, const ch
     show *s = show_open(false);
     show_jar_done(s, p->run, jar, name, deed);
     if (jar != NULL && !line_is_person()) note_slips(s, p->run, jar);
-    if (close_page(p, s)) return WORD_DONE;
+    if (word_shown(s, &p->exit_status) == WORD_DONE) return WORD_DONE;
     say("jar %s is %s in %s all the same, on the disk", name, deed, p->path);
     return WORD_FAILED;
 }
@@ -242,13 +231,11 @@ static bool is_word(const char *text, const char *word) {
     return jl_same_letters(text, word);
 }
 
-/* "note pear": what follows the word; NULL: another word. */
+/* "note pear", "jar5": what follows the word; NULL: another word. */
 static const char *behind(const char *text, const char *word) {
     size_t length = strlen(word);
-    bool ends =
-        text[length] == ' ' || text[length] == '\0' || (text[length] >= '0' && text[length] <= '9');
-    if (!jl_same_letters_to(text, word, length) || !ends) return NULL;
-    return text + length + strspn(text + length, " ");
+    bool number = jl_same_letters_to(text, word, length) && isdigit((unsigned char)text[length]);
+    return number ? text + length : behind_word(word, text);
 }
 
 static obeyed obey(void *with, const char *word, bool begun);
@@ -456,21 +443,27 @@ static obeyed left(typing *jar, const char *line) {
     if (o != WORD_DONE) return o == WORD_OVER ? WORD_DONE : o;
     show *s = show_open(false);
     show_left_done(s, p->run, &t.form.left);
-    return close_page(p, s) ? WORD_DONE : WORD_FAILED;
+    return word_shown(s, &p->exit_status);
+}
+
+static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
+    obeyed o = refresh(p);
+    return o == WORD_DONE ? show_it(p) : o;
+}
+
+static obeyed show_cut_word(prompt *p) {
+    show *s = show_open(false);
+    show_cut_by_rules(s, p->run);
+    return word_shown(s, &p->exit_status);
 }
 
 /* "cut hearts" marks the jars from this one on, until the next such word. */
 static obeyed cut(prompt *p, form *f, const char *name) {
     jl_fraction fraction;
-    show *s;
-    if (name[0] != '\0' && jl_fraction_read(name, strlen(name), &fraction) != JL_OK) {
+    if (name[0] == '\0') return page(p, show_cut_word);
+    if (jl_fraction_read(name, strlen(name), &fraction) != JL_OK) {
         fail(EXIT_USAGE, "'%s' is no fraction; expected %s", name, FRACTIONS_EXPECTED);
         return word_refused(p);
-    }
-    if (name[0] == '\0') {
-        s = show_open(false);
-        show_cut_by_rules(s, p->run);
-        return close_page(p, s) ? WORD_DONE : WORD_FAILED;
     }
     snprintf(p->fraction, sizeof p->fraction, "%s",
              fraction == JL_UNDECIDED ? "" : jl_fraction_name(fraction));
@@ -480,9 +473,23 @@ static obeyed cut(prompt *p, form *f, const char *name) {
     return WORD_DONE;
 }
 
-/* Before a jar is begun the note is the last jar's, behind the one it has. */
+/* Behind the note that the jar has by now, be it of other hands. */
+static obeyed add_note(prompt *p, const char *name, const char *text) {
+    const jl_jar *jar = jl_run_jar_named(p->run, name);
+    jl_entry e = JL_ENTRY;
+    char *both = NULL;
+    if (jar != NULL && jar->note_length > 0 && asprintf(&both, "%s; %s", jar->note, text) < 0)
+        need(NULL);
+    e.note = both == NULL ? text : both;
+    obeyed o = write_changes(p, name, &e);
+    free(both);
+    return o == WORD_OVER ? WORD_DONE : o;
+}
+
+/* Before a jar is begun the note is the last jar's. */
 static obeyed note(prompt *p, form *f, const char *text, bool begun) {
-    const jl_jar *jar = newest_jar(p->run);
+    char name[JL_JAR_NAME_BYTES];
+    const jl_jar *jar = jar_before(p->run, NULL);
     if (text[0] == '\0') {
         questions_tell("A note follows the word: note pear, clean");
         return word_refused(p);
@@ -492,14 +499,9 @@ static obeyed note(prompt *p, form *f, const char *text, bool begun) {
         puts("  The note is kept with this jar.");
         return WORD_DONE;
     }
-    size_t size = jar->note_length + strlen(text) + 3;
-    char *both = need(malloc(size));
-    jl_entry e = JL_ENTRY;
-    snprintf(both, size, "%s%s%s", jar->note, jar->note_length > 0 ? "; " : "", text);
-    e.note = both;
-    obeyed o = write_changes(p, jar->name, &e);
-    free(both);
-    return o == WORD_OVER ? WORD_DONE : o;
+    snprintf(name, sizeof name, "%s", jar->name);
+    obeyed o = refresh(p);
+    return o == WORD_DONE ? add_note(p, name, text) : o;
 }
 
 static obeyed set_time(prompt *p, form *f, const char *text) {
@@ -529,11 +531,6 @@ static bool is_jar_anew(const typing *t, const char *word) {
     if (jl_quantity_read(first, JL_VOLUME, &q) == JL_OK) return true;
     snprintf(first, sizeof first, "%.*s%.*s", (int)length, word, (int)unit, next);
     return next[unit] != '\0' && jl_quantity_read(first, JL_VOLUME, &q) == JL_OK;
-}
-
-static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
-    obeyed o = refresh(p);
-    return o == WORD_DONE ? show_it(p) : o;
 }
 
 /* Behind the reading it stands for that, which is asked for again. */
@@ -613,7 +610,7 @@ static int record_prompt(const char *path, double jar_l, bool lines) {
     if (o != WORD_DONE) return p.exit_status;
     line_begin();
     p.lines = lines && !line_is_person();
-    o = show_first_page(&p) ? WORD_DONE : WORD_FAILED;
+    o = show_first_page(&p);
     show_bench(NULL); /* it is named once */
     while (o == WORD_DONE || o == WORD_OVER) o = take_jar(&p);
     if (p.timeless > 0)
@@ -637,25 +634,18 @@ typedef struct record_options {
 
 /* ---- options ---- */
 
-/* name: NULL: a new jar. */
-static const jl_jar *jar_before_named(const jl_run *run, const char *name) {
-    size_t count;
-    const jl_jar *jars = jl_run_jars(run, &count), *jar = jl_run_jar_named(run, name);
-    size_t behind = jar == NULL ? count : (size_t)(jar - jars);
-    return behind == 0 ? NULL : &jars[behind - 1];
-}
-
 static bool is_bare(const char *text) {
     jl_written_time w;
     return jl_written_time_read(text, strlen(text), &w) == JL_OK && w.has_clock && !w.has_date;
 }
 
+/* name: NULL: of a new jar. */
 static int read_bare_time(const char *path, const char *name, const char *text, jl_time *when) {
     jl_run *run;
     jl_time before;
     int bad = run_read_log(path, &run);
     if (bad != EXIT_DONE) return bad;
-    bool known = moment_before(run, jar_before_named(run, name), &before);
+    bool known = moment_before(run, jar_before(run, jl_run_jar_named(run, name)), &before);
     jl_run_free(run);
     return clock_read_from("--time", text, known ? &before : NULL, when);
 }
