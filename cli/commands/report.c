@@ -367,11 +367,14 @@ static void add_left(bytes *b, const jl_settings *settings) {
            strength = stated(settings, JL_KEY_LEFT_STRENGTH);
     double reading = stated(settings, JL_KEY_LEFT_READING),
            temp = stated(settings, JL_KEY_LEFT_TEMP);
+    jl_unit of = settings->of[JL_KEY_LEFT_STRENGTH].number.unit;
     if (isnan(left_l)) return;
     if (!isnan(strength))
-        snprintf(words, sizeof words, " at %.4g %% vol", strength);
+        snprintf(words, sizeof words, " at %.4g %s", strength,
+                 of == JL_UNIT_PROOF_US ? "proof" : "% vol");
     else if (!isnan(reading) && !isnan(temp))
-        snprintf(words, sizeof words, ", reading %.4g %% at %.4g °C", reading, temp);
+        snprintf(words, sizeof words, ", reading %.4g %s at %.4g °C", reading,
+                 reading_unit(settings->of[JL_KEY_LEFT_READING].number.unit), temp);
     add_piece(b, "left in the boiler %.4g L%s", left_l, words);
 }
 
