@@ -4,6 +4,7 @@
 #include "answer/characters.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "input/part.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -92,15 +93,14 @@ void show_amount_line(show *s, const char *label, jl_spirit spirit, const double
 }
 
 static void fraction_row(struct table *t, const jl_tally *tally, jl_fraction which,
-                         const jl_jar *const *jars, size_t count) {
+                         const char *name, const jl_jar *const *jars, size_t count) {
     jl_spirit of = tally->of[which].spirit, all = jl_tally_sum(tally, JL_OF_ALL).spirit;
-    table_row(t, CELLS(V(jl_fraction_name(which)), v_jars(jars, count),
-                       V((double)tally->of[which].jars), V_AMOUNT(of),
+    table_row(t, CELLS(V(name), v_jars(jars, count), V((double)tally->of[which].jars), V_AMOUNT(of),
                        V(100 * jl_pure_alcohol_l(of) / jl_pure_alcohol_l(all))));
 }
 
 void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, size_t count,
-                   const jl_fraction *fractions) {
+                   const jl_fraction *fractions, jl_spirit charge) {
     static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
     const jl_jar **of = need(calloc(count + 1, sizeof *of));
     for (size_t f = 0; f < JL_FRACTIONS; f++) {
@@ -108,13 +108,14 @@ void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, s
         for (size_t i = 0; i < count; i++)
             if ((fractions == NULL ? jars[i].fraction : fractions[i]) == ORDER[f])
                 of[in++] = &jars[i];
-        if (tally->of[ORDER[f]].jars > 0) fraction_row(t, tally, ORDER[f], of, in);
+        if (tally->of[ORDER[f]].jars > 0)
+            fraction_row(t, tally, ORDER[f], fraction_word(ORDER[f], charge), of, in);
     }
     free(of);
 }
 
 void show_tally(show *s, const jl_tally *tally, const jl_jar *jars, size_t count,
-                const jl_fraction *fractions) {
+                const jl_fraction *fractions, jl_spirit charge) {
     const column columns[] = {
         {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
         {"jars", jars == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
@@ -125,7 +126,7 @@ void show_tally(show *s, const jl_tally *tally, const jl_jar *jars, size_t count
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     struct table *t = table_new(columns, sizeof columns / sizeof columns[0]);
-    fraction_rows(t, tally, jars, count, fractions);
+    fraction_rows(t, tally, jars, count, fractions, charge);
     show_whole_table(s, "fractions", t);
 }
 

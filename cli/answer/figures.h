@@ -57,13 +57,14 @@ void show_duration(show *s, const char *label, double seconds);
     V(jl_volume_l(spirit, JL_STRENGTH_C)), V(jl_spirit_strength_pct(spirit)), v_pure(spirit)
 
 /* A row for each fraction that has jars: its name, their numbers (none without jars), how many, the
- * amount, and its share of all pure alcohol. fractions: of each jar; NULL: those that it is in. */
+ * amount, and its share of all pure alcohol. fractions: of each jar; NULL: those that it is in.
+ * charge: of the run, whose name a jar not decided has of it; 0 and 0: not known. */
 void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, size_t count,
-                   const jl_fraction *fractions);
+                   const jl_fraction *fractions, jl_spirit charge);
 
 /* The answer's table of them, "fractions"; jars: NULL where their numbers would mean nothing. */
 void show_tally(show *s, const jl_tally *tally, const jl_jar *jars, size_t count,
-                const jl_fraction *fractions);
+                const jl_fraction *fractions, jl_spirit charge);
 
 /* A column of a table for a figure. */
 column figure_column(const figure *f, const char *title, int width);

@@ -215,6 +215,21 @@ static bool is_row(const jl_fact *fact) {
     return id != JL_KEYS && id != JL_KEY_JARLINE && jl_keys[id].form == JL_AS_ROW;
 }
 
+/* A fault of what is taken over is one of its file, and not of the bench file to be. */
+static int check_adopted(const char *file, const jl_facts *facts) {
+    static jl_settings scratch;
+    jl_fault fault = {0};
+    if (jl_still_section(facts, 1) != NULL)
+        return fail(EXIT_DATA,
+                    "%s has several stills; expected a file of one still or of instruments", file);
+    jl_settings_begin(&scratch);
+    jl_status status =
+        jl_settings_take_sections(&scratch, facts, JL_IN_SETTINGS, NULL, file, NULL, &fault);
+    if (status == JL_OK) return 0;
+    if (fault.expected == NULL) fault.expected = "a key that jarline-bench(5) lists";
+    return fail_fault(file, &fault);
+}
+
 /* Keys of a still alone go into its section, the others before the first. */
 static int adopt(const char *path, const char *file, const char *option, bool json) {
     jl_facts *facts;
@@ -222,10 +237,10 @@ static int adopt(const char *path, const char *file, const char *option, bool js
     char name[200];
     int bad = settings_file_facts(file, &facts);
     if (bad != 0) return bad;
-    if (jl_still_section(facts, 1) != NULL) {
+    bad = check_adopted(file, facts);
+    if (bad != 0) {
         jl_facts_free(facts);
-        return fail(EXIT_DATA,
-                    "%s has several stills; expected a file of one still or of instruments", file);
+        return bad;
     }
     name_still(file, facts, option, name, sizeof name);
     size_t count = 0, room = 0;

@@ -326,10 +326,16 @@ static int write_plan(const words *w, const charging *c) {
     return write_charge(&w->output, &f);
 }
 
+/* A wash whose low wines are enough for a spirit run. */
+static bool is_stripped(const charging *c) {
+    double stripped_l = (double)c->charge.loads * c->charge.load_l + c->charge.rest_l;
+    double pool_l = c->plan.taken_share * stripped_l + jl_volume_l(c->feints, JL_STRENGTH_C);
+    return c->plan.strength_pct < 20 && pool_l > c->plan.covered_l;
+}
+
 /* A wash is stripped, with what was planned for it; anything stronger is not. */
 static void suggest_forecast(show *s, const words *w, const charging *c) {
     next_command next = {"jarline forecast"};
-    bool strip = c->plan.strength_pct < 20;
     if (w->output.path == NULL && c->wash.part.wash) {
         char load[512];
         snprintf(load, sizeof load, "%s:%.4gL", c->wash.part.path, c->charge.load_l);
@@ -337,7 +343,7 @@ static void suggest_forecast(show *s, const words *w, const charging *c) {
     } else if (w->output.path == NULL)
         next_amount(&next, c->charge.load_l, c->plan.strength_pct);
     else {
-        if (strip) next_flag(&next, "strip");
+        if (is_stripped(c)) next_flag(&next, "strip");
         next_word(&next, w->output.path);
     }
     show_next_command(s, &next);

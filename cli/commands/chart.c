@@ -427,7 +427,7 @@ static int picture_plan(const planned *p, run_picture *r) {
 
 /* The defaults stand below, wherever the picture went. */
 static int answer_plan(const chart_options *o, const plan_words *w, const args *a) {
-    planned p;
+    planned p = {.charge_is = NULL};
     run_picture r;
     int bad = read_plan(w, a, &p);
     if (bad == 0) bad = picture_plan(&p, &r);

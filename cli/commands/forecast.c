@@ -807,7 +807,7 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
                           const jl_alcoholometer *instrument, uncertainty *u) {
     jl_chain_charge charge = {.wash = wash};
     jl_chain chain;
-    planned strip = {.charge = wash}, spirit;
+    planned strip = {.charge = wash}, spirit = {.charge_is = "low wines"};
     jl_forecast_jars all;
     double values[JL_CHAIN_FIGURES], standard[JL_CHAIN_FIGURES] = {0};
     run_known k = {.standard = {0}};

@@ -10,6 +10,7 @@
 #include "answer/say.h"
 #include "command.h"
 #include "input/bench.h"
+#include "input/part.h"
 #include "learn/trend.h"
 #include "picture/chart.h"
 #include "picture/html.h"
@@ -76,7 +77,7 @@ static cell_shown on_scale(jl_quantity reading, bool has, jl_unit scale) {
     return V(has && reading.unit == scale ? reading.value : NAN);
 }
 
-static void fill_jar(const jl_jar *jar, jar_row *row) {
+static void fill_jar(const jl_jar *jar, jl_spirit charge, jar_row *row) {
     const bool read = jar->has_reading, spout = !isnan(jar->spout.value);
     double strength_pct = jl_spirit_strength_pct(jar->spirit);
     *row = (jar_row){.time = ""};
@@ -97,7 +98,7 @@ static void fill_jar(const jl_jar *jar, jar_row *row) {
         v_pure(jar->so_far),
         V(jar->head_c),
         V(jar->boiler_c),
-        V(jl_fraction_name(jar->fraction)),
+        V(fraction_word(jar->fraction, charge)),
         V(jar->note_length > 0 ? jar->note : NULL),
     };
     memcpy(row->cells, cells, sizeof cells);
@@ -117,7 +118,7 @@ static void report_jars(const run_picture *run, report *r) {
     column columns[JAR_COLUMNS_MOST];
     size_t shown[JAR_COLUMNS_MOST], count = 0;
     jar_row *rows = need(calloc(run->count, sizeof *rows));
-    for (size_t i = 0; i < run->count; i++) fill_jar(&run->jars[i], &rows[i]);
+    for (size_t i = 0; i < run->count; i++) fill_jar(&run->jars[i], run->charge, &rows[i]);
     for (size_t c = 0; c < JAR_COLUMNS_MOST; c++) {
         if (!any_has(rows, run->count, c)) continue;
         columns[count] = JAR_COLUMNS[c];
@@ -147,7 +148,7 @@ static void fill_fractions(const run_picture *run, report *r) {
     struct table *t =
         page_part_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
                         sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
-    fraction_rows(t, tally, run->jars, run->count, NULL);
+    fraction_rows(t, tally, run->jars, run->count, NULL, run->charge);
     table_row(t, CELLS(V("all"), V_MISSING, V_MISSING, V_AMOUNT(all), V(100)));
 }
 

@@ -100,15 +100,19 @@ static void show_expected(show *out, const start *s) {
 /* The first jar as it is to be expected; without a forecast, any. */
 static void suggest_record(show *out, const start *s) {
     next_command next = {"jarline record"};
-    char volume[32] = "500mL", reading[32] = "72.5%";
+    char volume[32], reading[32];
     const jl_forecast_jar *first = s->expected.count > 0 ? &s->expected.jars[0] : NULL;
-    if (first != NULL) {
-        snprintf(volume, sizeof volume, "%.0fmL", 1000 * jl_volume_l(first->spirit, JL_STRENGTH_C));
-        snprintf(reading, sizeof reading, "%.1f%%", jl_spirit_strength_pct(first->spirit));
-    }
+    double volume_l = first == NULL ? 0.5 : jl_volume_l(first->spirit, JL_STRENGTH_C);
+    snprintf(volume, sizeof volume, "%.0fmL", 1000 * volume_l);
+    if (s->proof)
+        snprintf(reading, sizeof reading, "%.0fproof",
+                 first == NULL ? 145 : jl_proof_us(first->spirit));
+    else
+        snprintf(reading, sizeof reading, "%.1f%%",
+                 first == NULL ? 72.5 : jl_spirit_strength_pct(first->spirit));
     next_word(&next, s->path);
     next_word(&next, volume);
-    next_word(&next, s->proof ? "145proof" : reading);
+    next_word(&next, reading);
     next_word(&next, s->proof ? "60F" : "20C");
     show_next_command(out, &next);
 }
@@ -235,7 +239,8 @@ int command_start(int argc, const char **argv) {
     args a;
     start s = {0};
     if (args_read(&a, argc, argv, table, "RUN.csv --charge AMOUNT",
-                  "A new run log with the forecast to compare with; 'record' writes jars into it."))
+                  "A new run log with the forecast to compare with; 'record' writes jars into it.\n"
+                  "A wash's log begins with --wash VOLUME: start WASH.csv --wash 60L."))
         a.exit_status = run_start(&w, &a, &s);
     jl_forecast_jars_free(&s.expected);
     part_free(&s.of);

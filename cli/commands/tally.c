@@ -12,6 +12,7 @@
 #include "answer/show.h"
 #include "command.h"
 #include "input/logfile.h"
+#include "input/part.h"
 #include "input/settings.h"
 #include "jarline.h"
 #include "keys/settings.h"
@@ -265,7 +266,8 @@ static void write_reading(const jl_jar *jar, char *text, size_t size) {
 }
 
 /* started: NULL where the log does not say it. */
-static void show_jar(show *s, const jl_jar *jar, const jl_time *started, const jl_instruments *by) {
+static void show_jar(show *s, const jl_jar *jar, const jl_time *started, const jl_instruments *by,
+                     jl_spirit charge) {
     char reading[48];
     bool proof = jar->has_reading && jar->reading.unit == JL_UNIT_PROOF_US;
     bool timed = jar->has_time && started != NULL, spout = !isnan(jar->spout.value);
@@ -278,7 +280,7 @@ static void show_jar(show *s, const jl_jar *jar, const jl_time *started, const j
                         v_pure(jar->spirit), v_pure(jar->so_far), V(jar->until_l),
                         V(jl_spirit_strength_pct(jar->so_far)), V(jar->head_c), V(jar->boiler_c),
                         V(timed ? (double)(jar->time.unix_s - started->unix_s) : NAN),
-                        V(jar->fraction == JL_UNDECIDED ? NULL : jl_fraction_name(jar->fraction)),
+                        V(fraction_word(jar->fraction, charge)),
                         V(jar->note_length > 0 ? jar->note : NULL),
                         V(spout && !spout_proof ? jar->spout.value : NAN),
                         V(spout_proof ? jar->spout.value : NAN), V(spout ? jar->spout_temp_c : NAN),
@@ -291,7 +293,8 @@ static void show_jars(show *s, const jl_run *run, const jl_instruments *by) {
     const jl_time *started = jl_run_started(run, &time) ? &time : NULL;
     const jl_jar *jars = jl_run_jars(run, &count);
     show_table(s, "jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
-    for (size_t i = 0; i < count && !show_stuck(s); i++) show_jar(s, &jars[i], started, by);
+    for (size_t i = 0; i < count && !show_stuck(s); i++)
+        show_jar(s, &jars[i], started, by, jl_run_recovery(run)->charge);
 }
 
 static void show_facts(show *s, const jl_facts *facts) {
@@ -380,7 +383,7 @@ static int show_totals(show *s, inputs *in, const jl_run *run) {
     fill_sums(&in->sums, values);
     figures_take_digits(&in->u, &f, standard, fill, in);
     if (f.standard == NULL) take_usual_digits(in, &f, standard);
-    show_tally(s, &in->sums.tally, jars, count, NULL);
+    show_tally(s, &in->sums.tally, jars, count, NULL, in->sums.recovery.charge);
     show_sum(s, &f, "total", "All jars at 20 °C", TOTAL);
     if (run != NULL) show_sum(s, &f, "kept", "Kept: heads, hearts, tails", KEPT);
     show_sum(s, &f, "feints", "Feints: heads, tails", FEINTS);
@@ -407,7 +410,7 @@ static void suggest_cut(show *s, const char *path) {
  * cuts begin, 40 % vol a usual strength in bottles (common practice, no source). */
 static void suggest_next(show *s, const char *path, const jl_tally *t, const jl_recovery *r) {
     const jl_total *undecided = &t->of[JL_UNDECIDED], *hearts = &t->of[JL_HEARTS];
-    bool strip = r->charge_stated && jl_spirit_strength_pct(r->charge) < 20;
+    bool strip = is_strip_charge(r->charge);
     if (strip && undecided->jars > 0)
         suggest_with(s, "forecast", undecided, NULL);
     else if (undecided->jars > 0 && r->charge_stated && strcmp(path, "-") != 0)

@@ -106,13 +106,21 @@ char *run_name(const char *path, const jl_run *run) {
     return name;
 }
 
-/* What a fraction becomes in the store. A charge under 20 % vol was a strip run's. */
+bool is_strip_charge(jl_spirit charge) {
+    return jl_mass_kg(charge) > 0 && jl_spirit_strength_pct(charge) < 20;
+}
+
+const char *fraction_word(jl_fraction fraction, jl_spirit charge) {
+    bool strip = fraction == JL_UNDECIDED && is_strip_charge(charge);
+    return strip ? "low wines" : jl_fraction_name(fraction);
+}
+
+/* What a fraction becomes in the store. */
 static const char *kind_of(const jl_run *run, jl_fraction fraction) {
-    const jl_recovery *v = jl_run_recovery(run);
     if (fraction == JL_HEARTS) return "spirit";
     if (fraction == JL_FORESHOTS) return "foreshots";
     if (fraction != JL_UNDECIDED) return "feints";
-    return v->charge_stated && jl_spirit_strength_pct(v->charge) < 20 ? "low wines" : "";
+    return is_strip_charge(jl_run_recovery(run)->charge) ? "low wines" : "";
 }
 
 static void take_jar(const jl_jar *jar, file_part *part) {
@@ -157,7 +165,9 @@ static int part_of_run(const char *text, const char *which, file_part *part) {
     jl_fraction fraction = JL_UNDECIDED;
     ranges r = {0};
     char name[JL_JAR_NAME_BYTES];
-    bool named = *which != '\0' && jl_fraction_read(which, strlen(which), &fraction) == JL_OK;
+    bool low_wines = strcmp(which, "low-wines") == 0;
+    bool named =
+        low_wines || (*which != '\0' && jl_fraction_read(which, strlen(which), &fraction) == JL_OK);
     if (!named && !ranges_read(which, &r))
         return fail(EXIT_USAGE,
                     "%s: '%s' names no part of a run; expected foreshots, heads, hearts, tails, "
@@ -166,6 +176,9 @@ static int part_of_run(const char *text, const char *which, file_part *part) {
     int bad = run_read_log(part->path, &run);
     if (bad == EXIT_DONE) {
         part->run = run_name(part->path, run);
+        if (low_wines && !is_strip_charge(jl_run_recovery(run)->charge))
+            bad = fail(EXIT_DATA,
+                       "%s: the run has none: its charge is not stated as below 20 %% vol", text);
         if (!named && !ranges_stand(&r, run, name))
             bad = fail(EXIT_DATA, "%s: the log has no jar %s that counts", text, name);
         if (bad == EXIT_DONE) bad = take_jars(text, run, named, fraction, &r, part);

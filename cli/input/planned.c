@@ -89,9 +89,9 @@ int planned_fail(const planned *p, jl_status status) {
     double charge_l = jl_volume_l(p->charge, JL_STRENGTH_C);
     if (status == JL_NO && charge_l <= still->min_liquid_l)
         return fail(EXIT_NO,
-                    "%.6g L of charge do not cover the heating element, which needs %.6g L "
+                    "%.4g L of %s do not cover the heating element, which needs %.6g L "
                     "(--min-liquid)",
-                    charge_l, still->min_liquid_l);
+                    charge_l, p->charge_is == NULL ? "charge" : p->charge_is, still->min_liquid_l);
     if (status == JL_NO)
         return fail(EXIT_NO,
                     "%.6g W at an efficiency of %.6g do not make up for a loss of %.6g W: it never "

@@ -11,6 +11,7 @@
 
 typedef struct planned {
     jl_spirit charge;
+    const char *charge_is; /* "low wines"; NULL: a charge */
     still_settings settings;
 } planned;
 

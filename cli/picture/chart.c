@@ -5,6 +5,7 @@
 #include "answer/digits.h"
 #include "answer/say.h"
 #include "input/args.h"
+#include "input/part.h"
 #include "picture/html.h"
 #include "picture/svg.h"
 
@@ -96,7 +97,7 @@ static void put_samples(const run_picture *r, const panel *p, double top, sheet 
     for (size_t i = 0; i < r->count; i++) logged[r->jars[i].fraction] = true;
     for (int f = 0; f < JL_FRACTIONS; f++) {
         if (!logged[f]) continue;
-        const char *name = jl_fraction_name((jl_fraction)f);
+        const char *name = fraction_word((jl_fraction)f, r->charge);
         double w = text_room(name, 0.9 * p->em);
         if (x + 2 * p->em + w > p->at.x + p->at.w) x = p->at.x, top += h;
         box sample = {x, top + 0.2 * h, 1.6 * p->em, 0.7 * h};
@@ -125,7 +126,7 @@ static labels put_labels(const run_picture *r, const panel *p, double top, sheet
         first = band_begin(r, end);
         double middle = band_middle(r, p, first, end), left = -INFINITY;
         if (first > 0) left = band_middle(r, p, band_begin(r, first), first);
-        put_label(p, jl_fraction_name(r->jars[first].fraction), middle, left, top, &l, s);
+        put_label(p, fraction_word(r->jars[first].fraction, r->charge), middle, left, top, &l, s);
     }
     return l;
 }

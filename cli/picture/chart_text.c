@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/chart_text.h"
 #include "answer/characters.h"
+#include "input/part.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -154,7 +155,8 @@ static void put_letters(const run_picture *r, bytes *b) {
     for (int f = 0; f < JL_FRACTIONS; f++) {
         int letter = (f + 1) % JL_FRACTIONS; /* not decided comes last */
         if (!logged[letter]) continue;
-        bytes_print(b, "%s%c %s", gap, LETTERS[letter], jl_fraction_name((jl_fraction)letter));
+        bytes_print(b, "%s%c %s", gap, LETTERS[letter],
+                    fraction_word((jl_fraction)letter, r->charge));
         gap = "  ";
     }
     if (r->expected_count + r->slice_count > 0) {

@@ -110,9 +110,9 @@ void show_stock(show *s, const jl_book *book) {
     show_whole_table(s, "stock", stock_table(book));
     show_whole_table(s, "lots", lots_table(book));
     show_number(s, "pure_alcohol_l", "Pure alcohol in all", jl_pure_alcohol_l(held), 3, "L");
-    show_number(s, "pure_alcohol_hl", NULL, jl_pure_alcohol_l(held) / 100, 5, "hL");
-    show_number(s, "proof_gallons_us", jl_mass_kg(held) > 0 ? "or" : NULL,
-                jl_proof_gallons_us(held), 2, "proof gallons (US)");
+    const char *again = jl_mass_kg(held) > 0 ? "or" : NULL;
+    show_number(s, "pure_alcohol_hl", again, jl_pure_alcohol_l(held) / 100, 5, "hL");
+    show_number(s, "proof_gallons_us", again, jl_proof_gallons_us(held), 2, "proof gallons (US)");
     note_origins(s, book);
 }
 

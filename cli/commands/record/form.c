@@ -61,15 +61,18 @@ static const jl_jar *jar_corrected(const form *f) {
     return jl_run_jar_named(*f->run, f->name);
 }
 
-static const jl_jar *jar_before_it(const form *f) {
+const jl_jar *jar_before_named(const jl_run *run, const char *name) {
     size_t count;
-    const jl_jar *jars = jl_run_jars(*f->run, &count), *old = jar_corrected(f);
+    const jl_jar *jars = jl_run_jars(run, &count);
     jl_jar_key key;
-    if (old != NULL) return jar_before(*f->run, old);
-    if (f->forgotten[0] != '\0' &&
-        jl_jar_name_read(f->forgotten, strlen(f->forgotten), &key) == JL_OK)
+    if (name != NULL && jl_jar_name_read(name, strlen(name), &key) == JL_OK)
         while (count > 0 && jl_jar_key_of(&jars[count - 1]) >= key) count--;
     return count > 0 ? &jars[count - 1] : NULL;
+}
+
+static const jl_jar *jar_before_it(const form *f) {
+    const jl_jar *old = jar_corrected(f);
+    return jar_before_named(*f->run, old != NULL ? old->name : f->forgotten);
 }
 
 /* A jar is full when the first word of it is typed, and not when its question was shown. */

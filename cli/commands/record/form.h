@@ -56,6 +56,10 @@ questions form_questions(form *f, obeyed (*obey)(void *f, const char *word, bool
 /* The note that the jar has so far, to be extended or replaced. */
 void form_note(form *f, const char *note);
 
+/* The last jar whose place is before that name's, whether the run has it or not; NULL: none.
+ * name: NULL or "": a new jar. */
+const jl_jar *jar_before_named(const jl_run *run, const char *name);
+
 /* The moment behind which a bare time of a jar lies: that of the jars before it, or the start; before: NULL:
  * it is the first. False: nothing says it. */
 bool moment_before(const jl_run *run, const jl_jar *before, jl_time *when);

@@ -645,7 +645,7 @@ static int read_bare_time(const char *path, const char *name, const char *text, 
     jl_time before;
     int bad = run_read_log(path, &run);
     if (bad != EXIT_DONE) return bad;
-    bool known = moment_before(run, jar_before(run, jl_run_jar_named(run, name)), &before);
+    bool known = moment_before(run, jar_before_named(run, name), &before);
     jl_run_free(run);
     return clock_read_from("--time", text, known ? &before : NULL, when);
 }
@@ -873,7 +873,7 @@ int command_record(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv|WASH.csv [VOLUME|WEIGHT READING TEMP]",
                   "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them;\n"
-                  "- takes lines.")) {
+                  "- takes lines. Of a wash, WASH.csv 1.012 21C: record WASH.csv --help.")) {
         o.with.log = a.rest[0];
         a.exit_status = run_record(&o, &a);
     }

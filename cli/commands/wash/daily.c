@@ -47,9 +47,13 @@ static void show_recipe(show *s, const jl_recipe *recipe) {
     show_assumption(s,
                     "Sugar gives 92 %% of theory, malt extract 65 %%; yields within 5 %%, stated "
                     "shares within 3 %%, masses within 1 %% (common practice, no source).");
-    show_assumption(s,
-                    "The final gravity is 1.000 and what %.2f kg that cannot ferment adds to it.",
-                    recipe->solids_kg);
+    if (recipe->solids_kg > 0)
+        show_assumption(
+            s, "The final gravity is 1.000 and what %.2f kg that cannot ferment adds to it.",
+            recipe->solids_kg);
+    else
+        show_assumption(s,
+                        "The final gravity of a sugar wash is 1.000 (common practice, no source).");
 }
 
 static int fail_recipe(jl_status status) {
