@@ -2,10 +2,9 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "book/account.h"
-#include "book/draw.h"
-#include "check.h"
-#include "given.h"
+#include "book/book_of.h"
 #include "run/run.h"
+#include "run/run_of.h"
 #include "suites.h"
 
 #include <math.h>
@@ -14,27 +13,6 @@ static jl_instruments instruments_of_the_bench(void) {
     jl_settings bench;
     jl_settings_begin(&bench);
     return jl_settings_to_instruments(&bench);
-}
-
-/* An entry a minute after the one before it. */
-static jl_time moment(size_t i) {
-    return (jl_time){1790000000 + 60 * (int64_t)i, 0};
-}
-
-static jl_book *book_of(const jl_book_entry *entries, size_t count) {
-    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
-    jl_book *book;
-    jl_book_refusal r;
-    CHECK_OK(jl_book_new(&book));
-    for (size_t i = 0; i < count; i++) {
-        jl_book_entry e = entries[i];
-        e.time = e.written = moment(i);
-        e.number = jl_book_next(book, e.written);
-        if (e.what == JL_BOOK_CANCELLED) e.cancelled.year = e.number.year;
-        CHECK_OK(jl_book_settle(book, &instrument, &e, &r));
-        CHECK_OK(jl_book_take(book, &e, &r));
-    }
-    return book;
 }
 
 static jl_book_entry cancelling(uint32_t serial) {
@@ -48,7 +26,7 @@ static jl_account account_between(const jl_book *book, size_t since, size_t unti
     const jl_instruments in = instruments_of_the_bench();
     const jl_account_by by = {&in, JL_ALCOHOLOMETER};
     jl_account account = {0};
-    CHECK_OK(jl_account_of(book, moment(since).unix_s, moment(until).unix_s, by, &account));
+    CHECK_OK(jl_account_of(book, moment_of(since).unix_s, moment_of(until).unix_s, by, &account));
     return account;
 }
 
@@ -176,11 +154,8 @@ static void what_is_taken_back_leaves_nothing_unsure(void) {
 static void a_run_is_compared_with_its_entries(void) {
     static const char LOG[] = "#jarline,1\n#title,x\njar,volume_l,strength_pct\n"
                               "1,1,60\n2,1,50\n3,1,40\n4,1,30\n";
-    jl_run *run;
     size_t count;
-    int fd = given(LOG);
-    CHECK_OK(jl_run_read(fd, &run, NULL));
-    close(fd);
+    jl_run *run = run_of(LOG);
     const jl_jar *jars = jl_run_jars(run, &count);
     jl_book_entry entries[] = {vessel("a", 20, "glass"),
                                entry_of(JL_BOOK_COLLECTED, "x.csv:1", "a"),

@@ -1,27 +1,17 @@
 /* Slips of the pen in what was measured in the store.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "book/draw.h"
-#include "check.h"
+#include "book/book_of.h"
 #include "suites.h"
 
 #include <math.h>
 
 /* The entry after "a" (20 L) was said to hold 4 L at 70 %, and "b" nothing. */
 static bool slip_after(jl_book_entry e, jl_book_slip *slip) {
-    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
-    jl_book *book;
-    jl_book_refusal r;
     size_t count;
-    jl_book_entry all[] = {vessel("a", 20, "glass"), vessel("b", 20, "glass"),
-                           amount(JL_BOOK_OPENING, "a", 4, 70), e};
-    CHECK_OK(jl_book_new(&book));
-    for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
-        all[i].time = all[i].written = (jl_time){1790000000 + 60 * (int64_t)i, 0};
-        all[i].number = jl_book_next(book, all[i].written);
-        CHECK_OK(jl_book_settle(book, &instrument, &all[i], &r));
-        CHECK_OK(jl_book_take(book, &all[i], &r));
-    }
+    const jl_book_entry all[] = {vessel("a", 20, "glass"), vessel("b", 20, "glass"),
+                                 amount(JL_BOOK_OPENING, "a", 4, 70), e};
+    jl_book *book = book_of(all, sizeof all / sizeof all[0]);
     const jl_book_entry *taken = jl_book_entries(book, &count);
     bool suspect = jl_book_slip_of(book, &taken[count - 1], jl_book_found(&taken[count - 1]), slip);
     jl_book_free(book);
@@ -81,20 +71,11 @@ static void what_is_found_at_times_is_no_slip(void) {
 
 /* Of bottles there is a count alone, and no guess at it. */
 static void a_lot_is_suspect_without_a_guess(void) {
-    const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
-    jl_book *book;
-    jl_book_refusal r;
     size_t count;
-    jl_book_entry all[] = {vessel("a", 20, "glass"), amount(JL_BOOK_OPENING, "a", 4, 70),
-                           bottles(JL_BOOK_BOTTLED, "a", "9", 4),
-                           bottles(JL_BOOK_GAUGED, "lot:9", "", 2)};
-    CHECK_OK(jl_book_new(&book));
-    for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
-        all[i].time = all[i].written = (jl_time){1790000000 + 60 * (int64_t)i, 0};
-        all[i].number = jl_book_next(book, all[i].written);
-        CHECK_OK(jl_book_settle(book, &instrument, &all[i], &r));
-        CHECK_OK(jl_book_take(book, &all[i], &r));
-    }
+    const jl_book_entry all[] = {vessel("a", 20, "glass"), amount(JL_BOOK_OPENING, "a", 4, 70),
+                                 bottles(JL_BOOK_BOTTLED, "a", "9", 4),
+                                 bottles(JL_BOOK_GAUGED, "lot:9", "", 2)};
+    jl_book *book = book_of(all, sizeof all / sizeof all[0]);
     jl_book_slip slip;
     const jl_book_entry *last = &jl_book_entries(book, &count)[3];
     CHECK(jl_book_slip_of(book, last, jl_book_found(last), &slip));

@@ -2,10 +2,9 @@
  * says of the still, which may be wrong.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "check.h"
-#include "given.h"
 #include "keys/settings.h"
 #include "learn/simulator.h"
+#include "run/run_of.h"
 #include "suites.h"
 
 #include <math.h>
@@ -29,17 +28,13 @@ static size_t add_jar(char *text, size_t at, size_t k, const jl_learning_jar *ja
 /* left_out: place of a jar that is not written down; beyond the last: none. */
 static jl_run *log_of(const sim_run *run, const char *facts, size_t left_out) {
     static char text[LOG_BYTES];
-    jl_run *log = NULL;
     size_t at = (size_t)snprintf(text, sizeof text,
                                  "#charge_l,%.3f\n#charge_strength_pct,%.2f\n#power_w,2000\n%s"
                                  "jar,time,volume_l,strength_pct,boiler_c,head_c\n",
                                  run->logged.charge_l, run->logged.charge_strength_pct, facts);
     for (size_t k = 0; k < run->logged.count; k++)
         if (k != left_out) at = add_jar(text, at, k, &run->jars[k]);
-    int fd = given(text);
-    CHECK_OK(jl_run_read(fd, &log, NULL));
-    close(fd);
-    return log;
+    return run_of(text);
 }
 
 typedef struct season {
@@ -300,11 +295,8 @@ static void a_charge_by_the_jug_is_as_large_as_its_jars_say(void) {
 /* ---- What cannot teach ---- */
 
 static jl_status status_of(const char *text, size_t *fault) {
-    jl_run *log = NULL;
+    jl_run *log = run_of(text);
     jl_calibration *c = NULL;
-    int fd = given(text);
-    CHECK_OK(jl_run_read(fd, &log, NULL));
-    close(fd);
     const jl_run *const runs[] = {log};
     const jl_calibrating of = {.runs = runs, .count = 1, .told = JL_LEARNING_TOLD};
     jl_status status = jl_calibrate(&of, fault, &c);

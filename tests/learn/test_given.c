@@ -1,13 +1,12 @@
 /* What learning takes: every figure within its bounds, and none that is not.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "check.h"
-#include "given.h"
 #include "learn/ahead.h"
 #include "learn/learnt.h"
 #include "learn/mixture.h"
 #include "learn/model.h"
 #include "run/run.h"
+#include "run/run_of.h"
 #include "suites.h"
 
 #include <stddef.h>
@@ -236,15 +235,6 @@ static void a_charge_is_read_by_its_instrument(void) {
 }
 
 /* ---- What a log says ---- */
-
-static jl_run *run_of(const char *text) {
-    jl_run *run = NULL;
-    int fd = given(text);
-    CHECK_OK(jl_run_read(fd, &run, NULL));
-    close(fd);
-    CU_ASSERT_PTR_NOT_NULL_FATAL(run);
-    return run;
-}
 
 #define LOG "volume_l,strength_pct,head_c,boiler_c\n0.5,80,150,95\n"
 

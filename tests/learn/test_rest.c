@@ -1,12 +1,11 @@
 /* A record's ends, its rest, what a run that is over came to.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "check.h"
-#include "given.h"
 #include "learn/learnt.h"
 #include "learn/simulator.h"
 #include "learn/trend.h"
 #include "log/file.h"
+#include "run/run_of.h"
 #include "suites.h"
 
 #include <stdlib.h>
@@ -18,18 +17,10 @@ static const char JARS[] = "jar,volume_l,strength_pct,temp_c,time,fraction\n"
                            "4,0.5,78.1,20,2026-11-01T10:40:00Z,hearts\n"
                            "5,0.5,76.3,20,2026-11-01T10:50:00Z,tails\n";
 
-static jl_run *read_text(const char *text) {
-    jl_run *run = NULL;
-    int fd = given(text);
-    CHECK_OK(jl_run_read(fd, &run, NULL));
-    close(fd);
-    return run;
-}
-
 static jl_run *read_run(const char *facts) {
     char text[2000];
     snprintf(text, sizeof text, "%s%s", facts, JARS);
-    return read_text(text);
+    return run_of(text);
 }
 
 #define CHARGE "#charge_l,24\n#charge_strength_pct,30\n"
@@ -92,8 +83,7 @@ static void an_end_by_a_temperature_is_the_vapours_strength_there(void) {
     "0.5,87.0,2026-11-01T10:50:00Z\n"
 
 static void a_records_rest_is_that_of_its_jars_and_its_still(void) {
-    jl_run *run =
-        read_text(CHARGE STILL "#jar_l,0.4\n#reflux_share_u,0.02\n#power_w,2000\n" FITTING);
+    jl_run *run = run_of(CHARGE STILL "#jar_l,0.4\n#reflux_share_u,0.02\n#power_w,2000\n" FITTING);
     jl_learning_jar jars[5];
     jl_learnt_still still;
     jl_estimate next[2], by_hand[2];
@@ -152,14 +142,14 @@ static void the_first_jars_that_tell_another_still_are_found(void) {
         const char *end = strchr(JARS, '\n');
         for (size_t i = 0; i < count; i++) end = strchr(end + 1, '\n');
         snprintf(text, sizeof text, "%s%.*s\n", CHARGE STILL, (int)(end - JARS), JARS);
-        jl_run *first = read_text(text);
+        jl_run *first = run_of(text);
         bool told =
             jl_run_suspect(first, NULL, &d) == JL_OK && d.flagged && d.cause == JL_CAUSE_STILL;
         CHECK(told == (count > place));
         jl_run_free(first);
     }
     jl_run_free(run);
-    run = read_text(CHARGE STILL "#reflux_share_u,0.02\n" FITTING);
+    run = run_of(CHARGE STILL "#reflux_share_u,0.02\n" FITTING);
     CHECK_STATUS(jl_run_other_still(run, NULL, &place), JL_NO);
     jl_run_free(run);
 }
@@ -168,7 +158,7 @@ static double without(const char *facts, const char *rows, jl_cause cause) {
     char text[2000];
     jl_outlook o;
     snprintf(text, sizeof text, "%s%s", facts, rows);
-    jl_run *run = read_text(text);
+    jl_run *run = run_of(text);
     CHECK_OK(jl_run_rest(run, NULL, 0, NULL, &o));
     CHECK(o.diagnosis.cause == cause);
     jl_run_free(run);
@@ -200,7 +190,7 @@ static void a_pause_that_is_found_is_as_one_that_is_said(void) {
         char text[2000];
         snprintf(text, sizeof text, "%s%s%s%s", FACTS, ROWS,
                  said ? "#resumed,2026-11-01T11:30:00Z\n" : "", REST);
-        jl_run *run = read_text(text);
+        jl_run *run = run_of(text);
         CHECK_OK(jl_run_rest(run, NULL, 1, &next[said], &o[said]));
         jl_run_free(run);
     }
@@ -247,7 +237,7 @@ static jl_run *log_of(const sim_plan *plan, double said_times, sim_run *run) {
         used += (size_t)snprintf(text + used, sizeof text - used, "%.4f,%.2f,%s\n",
                                  run->jars[k].volume_l, run->jars[k].strength_pct, moment);
     }
-    return read_text(text);
+    return run_of(text);
 }
 
 static void the_rest_is_that_of_what_was_put_right(void) {
@@ -278,7 +268,7 @@ static void the_rest_is_that_of_what_was_put_right(void) {
 
 static void the_run_before_its_first_jar_is_that_without_jars(void) {
     jl_run *run = read_run(CHARGE STILL "#stop_at,30%\n");
-    jl_run *begun = read_text(CHARGE STILL "#stop_at,30%\njar,volume_l,strength_pct\n");
+    jl_run *begun = run_of(CHARGE STILL "#stop_at,30%\njar,volume_l,strength_pct\n");
     jl_estimate of[20], alone[20];
     double slice_l = NAN, alone_l = NAN;
     CHECK_OK(jl_run_expected_slices(run, NULL, 20, of, &slice_l));
@@ -308,7 +298,7 @@ static void the_clock_goes_on_from_the_last_moment(void) {
     CHECK_NEAR(o.stop_at.value, (double)o.from.unix_s + o.ahead.stop_s.value, 1e-3);
     CHECK(o.hearts_end_at.low > (double)o.from.unix_s && o.hearts_end_at.high < o.stop_at.low);
     jl_run_free(run);
-    run = read_text(CHARGE STILL "volume_l,strength_pct\n0.5,82\n0.5,81\n");
+    run = run_of(CHARGE STILL "volume_l,strength_pct\n0.5,82\n0.5,81\n");
     CHECK_OK(jl_run_rest(run, NULL, 0, NULL, &o));
     CHECK(!o.clock && isnan(o.stop_at.value) && isnan(o.hearts_end_at.high));
     jl_run_free(run);
@@ -339,7 +329,7 @@ static void of_a_still_learnt_the_log_has_its_rows(void) {
     CHECK_OK(jl_learnt_write(&still, &rows));
     for (size_t i = 0; i < rows.count; i++) jl_fact_add(&text, &PLAIN, &rows.rows[i]);
     jl_text_add(&text, CHARGE FITTING, sizeof CHARGE FITTING);
-    jl_run *run = read_text(text.bytes);
+    jl_run *run = run_of(text.bytes);
     CHECK_OK(jl_run_rest(run, NULL, 0, NULL, &o));
     CHECK(o.still_from == JL_STILL_LEARNT && isnan(o.share_said_u));
     CHECK(o.ahead.share.low > 0.4 && o.ahead.share.high < 0.6);
@@ -364,8 +354,8 @@ static void what_has_no_rest_is_refused(void) {
     has_no_rest(read_run(""));
     has_no_rest(read_run("#charge_l,24\n#charge_strength_pct,0.4\n"));
     has_no_rest(read_run("#charge_l,24\n#charge_strength_pct,92\n"));
-    has_no_rest(read_text(CHARGE "volume_l,strength_pct\n"));
-    has_no_rest(read_text(CHARGE "volume_l,strength_pct\n10,31\n10,30\n10,29\n"));
+    has_no_rest(run_of(CHARGE "volume_l,strength_pct\n"));
+    has_no_rest(run_of(CHARGE "volume_l,strength_pct\n10,31\n10,30\n10,29\n"));
 }
 
 static void a_charge_that_is_not_stated_is_not_a_number(void) {
@@ -418,14 +408,14 @@ static void a_past_run_has_its_sums_and_its_effort(void) {
 }
 
 static void what_a_log_does_not_say_is_not_a_number(void) {
-    jl_run *run = read_text("volume_l,strength_pct\n0.5,82\n");
+    jl_run *run = run_of("volume_l,strength_pct\n0.5,82\n");
     jl_past p;
     jl_run_past(run, &p);
     CHECK(!p.decided && !p.cut_short);
     CHECK(isnan(p.charge_pure_l) && isnan(p.recovery_pct) && isnan(p.hours));
     CHECK(isnan(p.energy_kwh) && isnan(p.energy_kwh_per_l) && isnan(p.apart_pct));
     jl_run_free(run);
-    run = read_text("volume_l,strength_pct\n");
+    run = run_of("volume_l,strength_pct\n");
     jl_run_past(run, &p);
     CHECK(!p.decided && !p.cut_short && isnan(p.last_pct));
     jl_run_free(run);
@@ -470,7 +460,7 @@ static void hours_are_those_between_start_and_last_jar(void) {
         char text[500];
         jl_past p;
         snprintf(text, sizeof text, "#power_w,2000\n%s", AT[i].text);
-        jl_run *run = read_text(text);
+        jl_run *run = run_of(text);
         jl_run_past(run, &p);
         bool known = !isnan(AT[i].hours);
         CHECK(known ? fabs(p.hours - AT[i].hours) < 1e-9 : isnan(p.hours));
@@ -492,14 +482,13 @@ static void large_jars_are_cut_short_by_what_is_to_come(void) {
         snprintf(text, sizeof text,
                  CHARGE "#stages,2\n#reflux,0.5\n#stop_at,20%%\nvolume_l,strength_pct\n%s",
                  AT[i].jars);
-        jl_run *run = read_text(text);
+        jl_run *run = run_of(text);
         jl_run_past(run, &p);
         CHECK(p.cut_short == AT[i].cut_short && !p.strip);
         jl_run_free(run);
     }
     jl_past p;
-    jl_run *strip =
-        read_text("#charge_l,24\n#charge_strength_pct,8\nvolume_l,strength_pct\n2,40\n");
+    jl_run *strip = run_of("#charge_l,24\n#charge_strength_pct,8\nvolume_l,strength_pct\n2,40\n");
     jl_run_past(strip, &p);
     CHECK(p.strip);
     jl_run_free(strip);

@@ -291,7 +291,6 @@ static void cells_are_quoted_where_they_must_be(void) {
     const jl_dialect german = {';', true, true}, plain = {',', false, false};
     jl_text text = {0};
     for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
-        jl_text_add(&text, "", 0);
         jl_text_add(&text, "|", 1);
         jl_cell_add(&text, &german, AT[i].cell, strlen(AT[i].cell));
         CU_ASSERT_STRING_EQUAL(text_of(&text) + 1, AT[i].german);

@@ -1,8 +1,7 @@
 /* Cuts tried on the jars of a run.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "check.h"
-#include "given.h"
+#include "run/run_of.h"
 #include "still/from_settings.h"
 #include "suites.h"
 
@@ -15,12 +14,8 @@ static const char ROWS[] = "jar,volume_l,strength_pct,temp_c,head_c,fraction\n"
 
 static jl_run *read_run(const char *facts) {
     char text[1000];
-    jl_run *run = NULL;
     snprintf(text, sizeof text, "%s%s", facts, ROWS);
-    int fd = given(text);
-    CHECK_OK(jl_run_read(fd, &run, NULL));
-    close(fd);
-    return run;
+    return run_of(text);
 }
 
 #define CHARGE "#charge_l,10\n#charge_strength_pct,30\n"

@@ -1,9 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "check.h"
-#include "given.h"
-#include "jarline.h"
 #include "run/jars.h"
 #include "run/run.h"
+#include "run/run_of.h"
 #include "suites.h"
 
 #include <fcntl.h>
@@ -11,21 +9,9 @@
 
 #define HEADER "jar,time,volume_ml,reading_pct,temp_c,head_c,boiler_c,fraction,note\n"
 
-/* The record of a log that can be read. */
-static jl_run *read_run(const char *text) {
-    jl_run *run = NULL;
-    jl_fault fault = {.status = JL_OK, .expected = ""};
-    int fd = given(text);
-    CHECK_OK(jl_run_read(fd, &run, &fault));
-    if (fault.status != JL_OK) printf("\n    %s: %s", fault.cell, fault.expected);
-    CU_ASSERT_PTR_NOT_NULL_FATAL(run);
-    close(fd);
-    return run;
-}
-
 /* The only jar of a log. */
 static jl_jar one_jar(const char *text) {
-    jl_run *run = read_run(text);
+    jl_run *run = run_of(text);
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
     CU_ASSERT_EQUAL_FATAL(count, 1);
@@ -75,9 +61,9 @@ static void check_numbers(const char *text, size_t size, const char *want, size_
 /* ---- what is read ---- */
 
 static void a_jar_is_read_whole(void) {
-    jl_run *run = read_run("#jarline,1\n#title,Apples\n" HEADER
-                           "7,2026-03-07T18:05:00+01:00,512.5,72.4,24.5,79.1,88,Hearts,"
-                           "\"apples, \"\"round\"\"\"\n");
+    jl_run *run = run_of("#jarline,1\n#title,Apples\n" HEADER
+                         "7,2026-03-07T18:05:00+01:00,512.5,72.4,24.5,79.1,88,Hearts,"
+                         "\"apples, \"\"round\"\"\"\n");
     size_t count;
     const jl_jar jar = jl_run_jars(run, &count)[0];
     CU_ASSERT_STRING_EQUAL(jl_run_title(run), "Apples");
@@ -242,7 +228,7 @@ static void a_forgotten_jar_stands_in_its_place(void) {
 }
 
 static void running_totals_go_by_the_numbers(void) {
-    jl_run *run = read_run(PLAIN "1,1,60\n2,1,40\n1a,1,50\n");
+    jl_run *run = run_of(PLAIN "1,1,60\n2,1,40\n1a,1,50\n");
     const jl_jar *between = jl_run_jar(run, 1);
     CU_ASSERT_STRING_EQUAL(between->name, "1a");
     CHECK(between->number == 1 && between->line == 4);
@@ -259,7 +245,7 @@ static void numbers_may_be_many_and_far_apart(void) {
     size_t used = (size_t)sprintf(text, "jar,volume_l,strength_pct\n");
     for (unsigned i = 0; i < JARS; i++)
         used += (size_t)sprintf(text + used, "%u,1,40\n", 1 + 49999 * (JARS - i));
-    jl_run *run = read_run(text);
+    jl_run *run = run_of(text);
     size_t count;
     jl_run_jars(run, &count);
     CHECK(count == JARS && jl_run_next_jar(run) == 2 + 49999 * JARS);
@@ -317,7 +303,7 @@ static void many_undos_are_settled(void) {
 /* ---- facts ---- */
 
 static void facts_may_stand_below_jars(void) {
-    jl_run *run = read_run("#jarline,1\n#title,A\n" PLAIN "1,1,40\n#left_l,17\n2,1,40\n#title,B\n");
+    jl_run *run = run_of("#jarline,1\n#title,A\n" PLAIN "1,1,40\n#left_l,17\n2,1,40\n#title,B\n");
     CHECK(jl_facts_find(jl_run_facts(run), "left_l")->line == 5);
     CU_ASSERT_STRING_EQUAL(jl_run_title(run), "B");
     jl_run_free(run);
@@ -383,7 +369,7 @@ static void headers_that_do_not_do(void) {
 }
 
 static void a_header_without_jars_is_told(void) {
-    jl_run *run = read_run("#jarline,1\n" PLAIN "\n");
+    jl_run *run = run_of("#jarline,1\n" PLAIN "\n");
     jl_fault fault;
     CHECK_STATUS(jl_run_some(run, &fault), JL_MISSING);
     CHECK(fault.line == 2 && fault.expected != NULL);

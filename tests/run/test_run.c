@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "check.h"
-#include "given.h"
-#include "jarline.h"
 #include "run/run.h"
+#include "run/run_of.h"
 #include "still/forecast.h"
 #include "suites.h"
 
@@ -12,18 +10,6 @@
 
 #define FACTS  "#jarline,1\n#title,Plum\n#started,2026-03-07T18:05:00+01:00\n"
 #define HEADER "jar,volume_l,strength_pct,fraction,note\n"
-
-/* The record of a log that can be read. */
-static jl_run *run_of(const char *text) {
-    jl_run *run = NULL;
-    jl_fault fault = {.expected = ""};
-    int fd = given(text);
-    CHECK_OK(jl_run_read(fd, &run, &fault));
-    if (run == NULL) printf("\n    %zu: %s", fault.line, fault.expected);
-    CU_ASSERT_PTR_NOT_NULL_FATAL(run);
-    close(fd);
-    return run;
-}
 
 /* The fault of one that cannot. */
 static jl_fault fault_of(const char *text) {

@@ -2,10 +2,8 @@
  * against what a forecast's jars hold.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "check.h"
-#include "given.h"
-#include "jarline.h"
 #include "run/run.h"
+#include "run/run_of.h"
 #include "still/forecast.h"
 #include "suites.h"
 
@@ -21,16 +19,6 @@ static double random_share(uint32_t *state) {
 
 static double rounded_to(double value, double step) {
     return round(value / step) * step;
-}
-
-static jl_run *run_of(const char *text) {
-    jl_run *run = NULL;
-    jl_fault fault = {.expected = ""};
-    int fd = given(text);
-    CHECK_OK(jl_run_read(fd, &run, &fault));
-    close(fd);
-    CU_ASSERT_PTR_NOT_NULL_FATAL(run);
-    return run;
 }
 
 static void forecast_of(double stages, double reflux, uint32_t *seed, jl_forecast_jars *jars) {

@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "check.h"
-#include "given.h"
-#include "jarline.h"
 #include "run/run.h"
+#include "run/run_of.h"
 #include "suites.h"
 
 #include <stdlib.h>
@@ -557,10 +555,7 @@ static void what_cannot_begin_is_refused(void) {
     jl_fact_entry many[17];
     size_t changed = 7;
     jl_fault fault;
-    jl_run *run = NULL;
-    int fd = given(LOG);
-    CHECK_OK(jl_run_read(fd, &run, NULL));
-    close(fd);
+    jl_run *run = run_of(LOG);
     e.volume_l = 0.4;
     CHECK_STATUS(jl_run_correct_jar(run, "1", &e, NULL), JL_EXISTS);
     CHECK_STATUS(jl_run_mark(run, &fraction, &changed, NULL), JL_EXISTS);
