@@ -241,7 +241,7 @@ static void fill_run(grid *g, const run_picture *r, compare_over over, char lett
     }
 }
 
-/* "b  19 jars · 4.46 L · 2.56 L pure (93.8 %) · Apples" */
+/* "b  19 jars · 4.46 L · alcohol 2.56 L (94 %) · Apples" */
 static void put_run(const run_picture *r, char letter, bytes *b) {
     char words[128], line[512];
     picture_words_brief(r, words, sizeof words);
