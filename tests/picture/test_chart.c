@@ -139,6 +139,17 @@ static void forecast_shows_the_numbers_and_reaches_beyond_a_run_in_progress(void
     const mark *frame = nth(&s, MARK_PANEL, SHAPE_BOX, 0);
     CHECK_NEAR(read_value(x, frame->box.x + frame->box.w), 6, HALF_PX * x.per_px);
     CHECK(line < nth(&s, MARK_STEPS, SHAPE_LINE, 0)); /* behind it */
+    ruler pure = ruler_y(&s, 2);
+    const mark *sum =
+        nth(&s, MARK_EXPECTED, SHAPE_LINE, count_of(&s, MARK_EXPECTED, SHAPE_LINE) - 1);
+    double begin_l = 0, pure_l = 0;
+    CHECK(sum->count == 31);
+    for (size_t i = 0; i < 30; i++) {
+        pure_l += (r.expected[i].end_l - begin_l) * r.expected[i].strength_pct / 100;
+        begin_l = r.expected[i].end_l;
+        CHECK_NEAR(read_value(pure, s.places[sum->first + i + 1].y), pure_l,
+                   HALF_PX * fabs(pure.per_px));
+    }
     sheet_free(&s);
     picture_free(&r);
 }
@@ -184,6 +195,11 @@ static void missing_numbers_are_gaps(void) {
     CHECK(count_of(&s, MARK_HEAD, SHAPE_LINE) == 2);
     CHECK(count_of(&s, MARK_HEAD, SHAPE_DOT) == 19);
     CHECK(count_of(&s, MARK_GOAL, SHAPE_LINE) == 0); /* no charge is known */
+    sheet_free(&s);
+    picture_free(&r);
+    made_up_run(500, RUN_HEAD, &r); /* so many dots would hide the line */
+    draw(&r, &s);
+    CHECK(count_of(&s, MARK_HEAD, SHAPE_LINE) == 1 && count_of(&s, MARK_HEAD, SHAPE_DOT) == 0);
     sheet_free(&s);
     picture_free(&r);
     made_up_run(20, 0, &r);
@@ -358,6 +374,27 @@ static void runs_together_stand_over_what_was_recovered(void) {
     for (size_t i = 0; i < 3; i++) picture_free(&r[i]);
 }
 
+static void on_a_narrow_sheet_names_stand_below_the_panel(void) {
+    run_picture r[3];
+    sheet s;
+    three_together(OVER_VOLUME, r, &s);
+    double size = nth(&s, MARK_RUN, SHAPE_TEXT, 0)->size;
+    sheet_free(&s);
+    compare_sheet(r, 3, OVER_VOLUME, 6, 375, 560, 8, &s);
+    no_overlap(&s, "three on a narrow sheet");
+    const mark *frame = nth(&s, MARK_PANEL, SHAPE_BOX, 0);
+    CHECK(frame->box.w > 375 / 2.0);
+    CHECK(count_of(&s, MARK_RUN, SHAPE_TEXT) == 6);
+    for (size_t i = 0; i < 6; i++) {
+        const mark *name = nth(&s, MARK_RUN, SHAPE_TEXT, i);
+        CHECK(name->box.y > frame->box.y + frame->box.h);
+        CHECK(name->box.x + name->box.w <= 375);
+    }
+    CHECK_NEAR(nth(&s, MARK_RUN, SHAPE_TEXT, 0)->size, size, 1e-9);
+    sheet_free(&s);
+    for (size_t i = 0; i < 3; i++) picture_free(&r[i]);
+}
+
 static void eight_runs_together_keep_their_names_apart(void) {
     static const double SIZES[][2] = {{800, 560}, {842, 595}, {595, 420}};
     for (size_t z = 0; z < 3; z++) {
@@ -514,6 +551,8 @@ CU_TestInfo chart_tests[] = {
     {"runs together show their numbers and their names",
      runs_together_show_their_numbers_and_their_names},
     {"runs together stand over what was recovered", runs_together_stand_over_what_was_recovered},
+    {"on a narrow sheet names stand below the panel",
+     on_a_narrow_sheet_names_stand_below_the_panel},
     {"eight runs together keep their names apart", eight_runs_together_keep_their_names_apart},
     {"a forecast alone is thin and dashed and says so",
      a_forecast_alone_is_thin_and_dashed_and_says_so},
