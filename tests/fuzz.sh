@@ -7,9 +7,9 @@
 # targets at a time for so many seconds each, from the corpus in the tree. A run of up to a minute is a
 # test: it begins with the corpus alone and the same seed, and ends after as many executions on every
 # machine, so that it does not fail by chance for a change that is not at fault. A longer one draws its
-# own. What it finds new stays in build-fuzz/found; an input that breaks a target is build-fuzz/NAME-crash-..., and its copy in
-# tests/fuzz/corpus/NAME makes it a test. --merge then makes the corpus of the tree the smallest one
-# that reaches all that was reached.
+# own, and what it finds new stays in build-fuzz/found. An input that breaks a target is
+# build-fuzz/NAME-crash-..., and its copy in tests/fuzz/corpus/NAME makes it a test. --merge then makes
+# the corpus of the tree the smallest one that reaches all that was reached.
 set -eu
 cd "$(dirname "$0")/.."
 . tests/needs.sh
