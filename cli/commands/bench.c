@@ -349,7 +349,7 @@ static const struct {
     {JL_KEY_SCALE_DIVISION, "division of the scale, g"},
     {JL_KEY_HYDROMETER_DIVISION, "division of the hydrometer, SG"},
     {JL_KEY_ALTITUDE, "altitude of the house, m"},
-    {JL_KEY_PROOF, "US proof and °F in new run logs, 1 or 0"},
+    {JL_KEY_PROOF, "US proof and °F in new run logs, y or n", " (Enter: n)"},
     {JL_KEY_BOTTLE, "volume of a bottle, L"},
     {JL_KEY_HOUSE, "name of the house"},
     {JL_KEY_STILL, "name of the still"},
@@ -361,28 +361,36 @@ static const struct {
 
 static const question TO_ASK[ASKED] = {
     {0, QUESTION_TEXT,
-     "The finest line of its scale: a reading can be wrong by half of it; the limit of "
-     "an alcoholometer follows from it.",
+     "Division: from one line of a scale to the next. A reading can be wrong by half of it, and "
+     "the limit of an alcoholometer follows from it.",
      false},
     {1, QUESTION_TEXT,
-     "It stands on the glass; a reading at another temperature is corrected by it.", false},
-    {2, QUESTION_TEXT, "Temperatures can be wrong by half of it.", false},
-    {3, QUESTION_TEXT, "Volumes of jars can be wrong by half of it, beside the jug's own limit.",
+     "The scale's temperature stands on the glass; a reading of warmer or colder spirit is "
+     "corrected by it.",
      false},
-    {4, QUESTION_TEXT, "Weights can be wrong by half of it.", false},
-    {5, QUESTION_TEXT, "Gravities of the wash can be wrong by half of it.", false},
-    {6, QUESTION_TEXT, "The air's pressure there decides boiling points.", false},
-    {7, QUESTION_TEXT, "1 where the alcoholometer shows proof.", false},
-    {8, QUESTION_TEXT, "For counting bottles.", false},
-    {9, QUESTION_TEXT, "It is printed on pages.", false},
-    {10, QUESTION_TEXT, "What follows holds for this still; a run's log names it.", false},
-    {11, QUESTION_TEXT, "How long a run takes follows from it.", false},
-    {12, QUESTION_TEXT, "A run that would uncover the element is refused.", false},
+    {2, QUESTION_TEXT, "Temperatures can be wrong by half of the thermometer's division.", false},
+    {3, QUESTION_TEXT,
+     "Volumes of jars can be wrong by half of the jug's division, beside the jug's own limit.",
+     false},
+    {4, QUESTION_TEXT, "Weights can be wrong by half of the scale's division.", false},
+    {5, QUESTION_TEXT, "Gravities of the wash can be wrong by half of the hydrometer's division.",
+     false},
+    {6, QUESTION_TEXT, "The altitude gives the air's pressure, which decides boiling points.",
+     false},
+    {7, QUESTION_TEXT,
+     "Where the alcoholometer shows proof, new run logs, cards and accounts are in proof and °F.",
+     false},
+    {8, QUESTION_TEXT, "The volume of a bottle is for counting bottles.", false},
+    {9, QUESTION_TEXT, "The house's name is printed on reports and labels.", false},
+    {10, QUESTION_TEXT, "The answers behind this one hold for this still; a run's log names it.",
+     false},
+    {11, QUESTION_TEXT, "How long a run takes follows from the power.", false},
+    {12, QUESTION_TEXT, "A run that would uncover the heating element is refused.", false},
     {13, QUESTION_TEXT,
-     "How strong the spirit comes over follows from it; 'jarline calibrate' learns "
-     "it from runs.",
+     "How strong the spirit comes over follows from the stages; 'jarline calibrate' learns them "
+     "from runs.",
      false},
-    {14, QUESTION_TEXT, "A forecast is shown in jars of this size.", false},
+    {14, QUESTION_TEXT, "A forecast is shown in jars of this volume.", false},
 };
 
 static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
@@ -400,10 +408,13 @@ static answered take_answer(void *with, int which, const char *text, bool stays,
     const jl_key *key = &jl_keys[QUESTIONS[which].id];
     (void)stays;
     a->answers[which][0] = '\0';
+    bool yes, decision = QUESTIONS[which].id == JL_KEY_PROOF;
+    if (decision && answer_is_yes_or_no(text, &yes)) text = yes ? "1" : "0";
     if (text[0] == '\0' || read_value(QUESTIONS[which].id, text, a->answers[which]))
         return ANSWER_TAKEN;
     a->answers[which][0] = '\0';
-    snprintf(r->text, sizeof r->text, "'%.40s': expected %s, or Enter.", text, key->range);
+    snprintf(r->text, sizeof r->text, "'%.40s': expected %s, or Enter.", text,
+             decision ? "y or n" : key->range);
     return ANSWER_REFUSED;
 }
 
@@ -429,6 +440,7 @@ static int ask(const char *path) {
     questions q = {.all = TO_ASK,
                    .count = ASKED,
                    .words = "",
+                   .explained = true,
                    .with = &a,
                    .write = write_question,
                    .read = take_answer};
@@ -437,7 +449,7 @@ static int ask(const char *path) {
     line_begin();
     if (line_is_person())
         puts("The bench file: what is the same every day. Enter leaves a question at what\n"
-             "stands behind it; ? says what it is for.");
+             "stands behind it; back returns to the one before.");
     asked how = questions_ask(&q);
     if (how == ASKED_FAILED) return q.exit_status;
     if (how != ASKED_ALL)

@@ -411,6 +411,8 @@ static settled take_pending(asking *r) {
 static settled ask_line(asking *r) {
     char text[QUESTION_BYTES], *line;
     bool word;
+    if (r->q->explained && !r->again && line_is_person())
+        put_sentence(stdout, "", "", r->q->all[r->at].help);
     r->q->write(r->q->with, r->q->all[r->at].which, text);
     settled s = get(r, text, false, &line);
     if (s.how != ASKED_ALL) return s;
@@ -454,15 +456,19 @@ asked questions_ask(questions *q) {
     return s.how;
 }
 
+bool answer_is_yes_or_no(const char *text, bool *yes) {
+    *yes = is_word(text, "y") || is_word(text, "yes");
+    return *yes || is_word(text, "n") || is_word(text, "no");
+}
+
 asked question_yes(const char *text, bool *yes) {
     for (;;) {
         char *line;
         line_result got = line_ask_typed(text, &line);
         if (got != LINE_GIVEN) return got == LINE_INTERRUPTED ? ASKED_DROPPED : ASKED_LEFT;
-        bool no = line[0] == '\0' || is_word(line, "n") || is_word(line, "no");
-        *yes = is_word(line, "y") || is_word(line, "yes");
+        bool decided = answer_is_yes_or_no(line, yes) || line[0] == '\0';
         free(line);
-        if (no || *yes) return ASKED_ALL;
+        if (decided) return ASKED_ALL;
         if (!line_is_person()) return ASKED_LEFT;
     }
 }

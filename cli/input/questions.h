@@ -64,6 +64,7 @@ typedef struct question {
 typedef struct questions {
     const question *all;
     size_t count;
+    bool explained;    /* to a person each is explained by its help before it is asked */
     const char *words; /* lines that "?" shows of the caller's own words */
     const char *first; /* a line that answers the first question already; NULL: none */
     void *with;
@@ -86,6 +87,9 @@ asked questions_ask(questions *q);
 
 /* Asks for yes or no until it is one of them; Enter is no. A pipe's next line is the answer. */
 asked question_yes(const char *text, bool *yes);
+
+/* Whether it is one of the two, in any case of its letters; in short too. */
+bool answer_is_yes_or_no(const char *text, bool *yes);
 
 /* Enter alone, or "-". */
 bool answer_is_none(const char *text);
