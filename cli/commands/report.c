@@ -124,7 +124,7 @@ static void report_jars(const run_picture *run, report *r) {
         columns[count] = JAR_COLUMNS[c];
         shown[count++] = c;
     }
-    struct table *t = page_part_table(&r->jars, "Jars", columns, count);
+    struct table *t = page_part_table(&r->jars, "Jars, at 20 °C", columns, count);
     for (size_t i = 0; i < run->count; i++)
         for (size_t c = 0; c < count; c++) table_row(t, &rows[i].cells[shown[c]], 1);
     free(rows);
@@ -228,7 +228,7 @@ static void say_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit wa
 
 static void report_dilution(const run_picture *run, const report_plan *plan, report *r) {
     jl_spirit hearts = jl_run_tally(run->run)->of[JL_HEARTS].spirit, water;
-    r->dilution.heading = "Hearts to bottling strength";
+    r->dilution.heading = "Hearts to bottling strength, at 20 °C";
     if (jl_run_tally(run->run)->of[JL_HEARTS].jars == 0)
         page_sentence(&r->notes, "No jar is hearts yet, so there is nothing to bring to bottling "
                                  "strength.");
@@ -237,7 +237,7 @@ static void report_dilution(const run_picture *run, const report_plan *plan, rep
     else
         page_sentence(
             &r->notes,
-            "The hearts have %.1f %% vol, not above the bottling strength: water can only "
+            "The hearts have %.1f %% vol at 20 °C, not above the bottling strength: water can only "
             "make them weaker.",
             jl_spirit_strength_pct(hearts));
 }
@@ -299,8 +299,9 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
             b.jars[b.count++] = jl_measure_amount(&u.by, jl_jar_amount(&run->jars[i]), &instrument);
     jl_status status = jl_budget_first_order(u.by.budget, blend_model, &b, FIGURES, uncertainties);
     if (status == JL_OK)
-        fill_uncertainty(uncertainties, hearts ? "Uncertainty: hearts" : "Uncertainty: all jars",
-                         r);
+        fill_uncertainty(
+            uncertainties,
+            hearts ? "Uncertainty: hearts, at 20 °C" : "Uncertainty: all jars, at 20 °C", r);
     else
         page_sentence(&r->notes, "No uncertainty: %s within that of the instruments.",
                       jl_status_text(status));

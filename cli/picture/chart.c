@@ -475,7 +475,7 @@ static double put_head(const run_picture *r, box at, double em, bool brief, shee
     at.y = sheet_paragraph(s, MARK_TITLE, at, TITLE_LINES_MOST, 1.3 * em, true, r->title);
     (brief ? picture_words_charge_brief : picture_words_charge)(r, words, sizeof words);
     at.y = sheet_paragraph(s, MARK_NOTE, at, SENTENCE_LINES_MOST, size, false, words);
-    (brief ? picture_words_brief : picture_words_collected)(r, words, sizeof words);
+    picture_words_collected(r, words, sizeof words);
     at.y = sheet_paragraph(s, MARK_NOTE, at, SENTENCE_LINES_MOST, size, false, words);
     if (r->goes_on)
         at.y =

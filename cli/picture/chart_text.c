@@ -185,12 +185,13 @@ static void put_head_grid(const run_picture *r, double volume_l, bytes *b) {
 }
 
 static void put_pure(const run_picture *r, bytes *b) {
-    char bar[41] = "........................................";
+    enum { BAR = 32 };
+    char bar[BAR + 1] = "................................";
     if (!(r->charge_pure_l > 0)) return;
     double share = picture_pure_l(r) / r->charge_pure_l;
-    int filled = (int)lround(fmin(fmax(share, 0), 1) * 40);
+    int filled = (int)lround(fmin(fmax(share, 0), 1) * BAR);
     memset(bar, '#', (size_t)filled);
-    bytes_print(b, "\nPure alcohol [%s] %.2f of %.2f L\n", bar, picture_pure_l(r),
+    bytes_print(b, "\nPure alcohol [%s] %.2f of %.2f L at 20 °C\n", bar, picture_pure_l(r),
                 r->charge_pure_l);
 }
 
@@ -241,11 +242,11 @@ static void fill_run(grid *g, const run_picture *r, compare_over over, char lett
     }
 }
 
-/* "b  19 jars · 4.46 L · alcohol 2.56 L (94 %) · Apples" */
+/* "b  19 jars, 4.46 L, pure alcohol 2.56 L (94 %): Apples" */
 static void put_run(const run_picture *r, char letter, bytes *b) {
     char words[128], line[512];
     picture_words_brief(r, words, sizeof words);
-    snprintf(line, sizeof line, "%c  %s · %s", letter, words, r->title);
+    snprintf(line, sizeof line, "%c  %s: %s", letter, words, r->title);
     put_line(b, line);
 }
 

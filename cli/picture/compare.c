@@ -38,12 +38,12 @@ static place jar_place(const run_picture *r, compare_over over, const panel *p, 
 }
 
 void compare_words(size_t count, compare_over over, char *text, size_t size) {
-    snprintf(text, size, "%zu run%s: strength over %s", count, count == 1 ? "" : "s",
-             over == OVER_VOLUME ? "the volume collected" : "the alcohol recovered");
+    snprintf(text, size, "%zu run%s at 20 °C: strength over %s", count, count == 1 ? "" : "s",
+             over == OVER_VOLUME ? "the volume collected" : "the pure alcohol recovered");
 }
 
 const char *compare_axis(compare_over over) {
-    return over == OVER_VOLUME ? PICTURE_VOLUME : "Recovered, % of the charge's alcohol";
+    return over == OVER_VOLUME ? PICTURE_VOLUME : "Recovered, % of the charge's pure alcohol";
 }
 
 /* Returns the last place. */
@@ -106,6 +106,13 @@ static void keep_apart(name *names, size_t count, double top, double bottom) {
     }
 }
 
+/* What a run came to, in as many lines as it takes. */
+static double brief_h(const run_picture *r, double em) {
+    char words[128];
+    picture_words_brief(r, words, sizeof words);
+    return text_lines(words, BRIEF * em, false, NAMES_W * em) * 1.2 * BRIEF * em;
+}
+
 static double title_h(const run_picture *r, double em) {
     enum { MOST = 3 };
     int lines = text_lines(r->title, 0.9 * em, false, NAMES_W * em);
@@ -122,12 +129,14 @@ static void put_name(const run_picture *r, const name *n, double left, double em
     box at = {x, n->y, NAMES_W * em, title_h(r, em)};
     sheet_text(s, MARK_RUN, at, ALIGN_LEFT, 0.9 * em, r->title)->wraps = true;
     picture_words_brief(r, words, sizeof words);
-    sheet_text(s, MARK_RUN, (box){x, at.y + at.h, at.w, 1.15 * em}, ALIGN_LEFT, BRIEF * em, words)
-        ->tone = TONE_GREY;
+    box brief = {x, at.y + at.h, at.w, brief_h(r, em)};
+    mark *m = sheet_text(s, MARK_RUN, brief, ALIGN_LEFT, BRIEF * em, words);
+    m->tone = TONE_GREY;
+    m->wraps = true;
 }
 
 static double name_h(const run_picture *r, double em) {
-    return title_h(r, em) + 1.7 * em;
+    return title_h(r, em) + brief_h(r, em) + 0.7 * em;
 }
 
 static void put_names(const run_picture *runs, const place *ends, size_t count, const panel *p,

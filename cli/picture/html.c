@@ -133,9 +133,9 @@ static const char *blocks_of(const struct table *t) {
     return table_columns(t) > 7 ? "w" : table_columns(t) > 3 ? "b" : "";
 }
 
-/* A name to link to: the heading's letters. */
+/* A name to link to: the heading's letters up to a comma. */
 static void put_name(bytes *b, const char *heading) {
-    for (const char *c = heading; *c != '\0'; c++) {
+    for (const char *c = heading; *c != '\0' && *c != ','; c++) {
         char lower = *c >= 'A' && *c <= 'Z' ? (char)(*c + ('a' - 'A')) : *c;
         if (lower == ' ') lower = '-';
         if ((lower >= 'a' && lower <= 'z') || lower == '-') bytes_add(b, &lower, 1);

@@ -180,10 +180,10 @@ static void words_charge(const run_picture *r, bool brief, char *text, size_t si
     if (r->started != NULL) write_started(r->started, started, sizeof started);
     if (!brief) snprintf(pure, sizeof pure, ": %s of pure alcohol", PURE_OF(r->charge));
     if (!isnan(r->charge_l) && !isnan(r->charge_strength_pct))
-        snprintf(charge, sizeof charge, "charge %.4g L at %.3g %% vol%s", r->charge_l,
+        snprintf(charge, sizeof charge, "charge %.4g L at 20 °C, %.3g %% vol%s", r->charge_l,
                  r->charge_strength_pct, pure);
     else if (!isnan(r->charge_l))
-        snprintf(charge, sizeof charge, "charge %.4g L", r->charge_l);
+        snprintf(charge, sizeof charge, "charge %.4g L at 20 °C", r->charge_l);
     snprintf(text, size, "%s%s%s", started, *started != '\0' && *charge != '\0' ? " · " : "",
              charge);
 }
@@ -213,7 +213,7 @@ void picture_words_collected(const run_picture *r, char *text, size_t size) {
 void picture_words_brief(const run_picture *r, char *text, size_t size) {
     char share[64] = "";
     if (r->charge_pure_l > 0) snprintf(share, sizeof share, " (%s)", share_of_charge(r).text);
-    snprintf(text, size, "%s%zu jar%s · %s · alcohol %s%s", r->forecast ? "forecast: " : "",
+    snprintf(text, size, "%s%zu jar%s, %s, pure alcohol %s%s", r->forecast ? "forecast: " : "",
              r->count, r->count == 1 ? "" : "s", LITRES(jl_volume_l(collected(r), JL_STRENGTH_C)),
              PURE_OF(collected(r)), share);
 }
@@ -248,7 +248,7 @@ void picture_words_summary(const run_picture *r, char *text, size_t size) {
         return;
     }
     words_hearts(r, hearts, sizeof hearts);
-    snprintf(text, size, "Strength from %.1f to %.1f %% vol%s",
+    snprintf(text, size, "At 20 °C: %.1f to %.1f %% vol%s",
              jl_spirit_strength_pct(r->jars[0].spirit),
              jl_spirit_strength_pct(r->jars[r->count - 1].spirit), hearts);
 }

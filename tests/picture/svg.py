@@ -24,7 +24,7 @@ sums = "%.2f L at 20 °C · %.2f L of pure alcohol" % (total["volume_l"], total[
 for where, name in ((" ".join(texts), "the texts"), (described, "the description")):
     if sums not in where:
         print(name, "lack", sums)
-for words in ("Strength from %.1f to %.1f %% vol" % (jars[0]["strength_pct"], jars[-1]["strength_pct"]),
+for words in ("At 20 °C: %.1f to %.1f %% vol" % (jars[0]["strength_pct"], jars[-1]["strength_pct"]),
               "%.2f L at %.1f %% vol" % (hearts["volume_l"], hearts["strength_pct"])):
     if words not in described:
         print("the description lacks", words)
