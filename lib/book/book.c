@@ -270,20 +270,27 @@ static jl_status distilled_amount(const jl_book_measure *m, const jl_alcoholomet
                : jl_obscured_by_volume(m->volume_l, liquid_c(m, instrument), apparent, p, spirit);
 }
 
+/* A volume or a weight of a mixture. */
+static jl_status amount_of(const jl_book_measure *m, double mass_fraction, double temp_c,
+                           jl_spirit *spirit) {
+    double kg_m3;
+    if (!isnan(m->volume_l))
+        return jl_spirit_from_volume(m->volume_l, mass_fraction, temp_c, spirit);
+    jl_status status = jl_density_kg_m3(mass_fraction, temp_c, &kg_m3);
+    return status != JL_OK ? status
+                           : jl_spirit_from_mass(jl_mass_from_scale_kg(m->weight_kg, kg_m3),
+                                                 mass_fraction, spirit);
+}
+
 /* An amount that stands on its own figures: volume or weight, and a strength. */
 static jl_status whole_amount(const jl_book_measure *m, const jl_alcoholometer *instrument,
                               jl_spirit *spirit) {
-    double p, kg_m3;
-    double temp_c = liquid_c(m, instrument);
+    double p;
     if (isnan(m->volume_l) == isnan(m->weight_kg)) return JL_MISSING;
     if (!isnan(m->reading.value) && !isnan(m->strength.value))
         return distilled_amount(m, instrument, spirit);
     jl_status status = mixture_of(m, instrument, &p);
-    if (status != JL_OK) return status;
-    if (!isnan(m->volume_l)) return jl_spirit_from_volume(m->volume_l, p, temp_c, spirit);
-    status = jl_density_kg_m3(p, temp_c, &kg_m3);
-    if (status != JL_OK) return status;
-    return jl_spirit_from_mass(jl_mass_from_scale_kg(m->weight_kg, kg_m3), p, spirit);
+    return status != JL_OK ? status : amount_of(m, p, liquid_c(m, instrument), spirit);
 }
 
 /* Rounding of a volume that was read off the book itself. */
@@ -319,13 +326,8 @@ static jl_status measured_part(const jl_book_vessel *v, const jl_book_measure *m
 
 static jl_status water_amount(const jl_book_measure *m, const jl_alcoholometer *instrument,
                               jl_spirit *water) {
-    double kg_m3;
     if (isnan(m->volume_l) == isnan(m->weight_kg)) return JL_MISSING;
-    jl_status status = jl_density_kg_m3(0, liquid_c(m, instrument), &kg_m3);
-    if (status != JL_OK) return status;
-    double kg = isnan(m->volume_l) ? jl_mass_from_scale_kg(m->weight_kg, kg_m3)
-                                   : m->volume_l * kg_m3 / 1000;
-    return jl_spirit_from_mass(kg, 0, water);
+    return amount_of(m, 0, liquid_c(m, instrument), water);
 }
 
 static jl_status lot_part(const jl_book *book, const char *name, uint32_t bottles, jl_spirit *part,

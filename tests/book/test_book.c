@@ -238,6 +238,7 @@ static void figures_that_give_no_amount_are_refused(void) {
         {JL_BOOK_WATER, "", "a", {NAN, NAN, NAN, NAN, NAN}, JL_MISSING, JL_BOOK_NO_AMOUNT},
         {JL_BOOK_WATER, "", "a", {1, 1, NAN, NAN, NAN}, JL_MISSING, JL_BOOK_NO_AMOUNT},
         {JL_BOOK_WATER, "", "a", {1, NAN, NAN, NAN, 90}, JL_RANGE, JL_BOOK_NO_AMOUNT},
+        {JL_BOOK_WATER, "", "a", {NAN, 1, NAN, NAN, 90}, JL_RANGE, JL_BOOK_NO_AMOUNT},
         {JL_BOOK_WATER, "", "b", {1, NAN, NAN, NAN, NAN}, JL_NO, JL_BOOK_EMPTY},
         {JL_BOOK_MOVED, "a", "b", {NAN, NAN, NAN, NAN, NAN}, JL_MISSING, JL_BOOK_NO_AMOUNT},
         {JL_BOOK_MOVED, "a", "b", {1, 1, NAN, NAN, NAN}, JL_MISSING, JL_BOOK_NO_AMOUNT},

@@ -202,6 +202,20 @@ static void little_is_found_wrong_with_a_jar_or_two(void) {
     free(run);
 }
 
+/* Two drops in which nothing can show: that a jar is missing before either is as likely as it was before,
+ * 0.005 each, whatever is missing. */
+static void drops_leave_a_missing_jar_as_likely_as_it_was(void) {
+    sim_plan plan = plan_of();
+    plan.jars_most = 2;
+    sim_run *run = simulate(&TWO, &plan);
+    no_clock(run);
+    for (size_t k = 0; k < 2; k++) run->jars[k].volume_l = 1e-5, run->jars[k].volume_u_l = 1e-8;
+    jl_diagnosis d = diagnose(run, 2, 0.5);
+    CHECK(run->logged.count == 2);
+    CHECK_NEAR(d.odds * d.of[JL_CAUSE_MISSING].share, 2 * 0.005, 1e-6);
+    free(run);
+}
+
 CU_TestInfo diagnose_tests[] = {
     {"a run without fault is not flagged", a_run_without_fault_is_not_flagged},
     {"what is less likely than not is not flagged", what_is_less_likely_than_not_is_not_flagged},
@@ -214,6 +228,8 @@ CU_TestInfo diagnose_tests[] = {
     {"readings that are all off are no charge and no still",
      readings_that_are_all_off_are_no_charge_and_no_still},
     {"a still that is not as said is found", a_still_that_is_not_as_said_is_found},
+    {"drops leave a missing jar as likely as it was",
+     drops_leave_a_missing_jar_as_likely_as_it_was},
     {"little is found wrong with a jar or two", little_is_found_wrong_with_a_jar_or_two},
     CU_TEST_INFO_NULL,
 };

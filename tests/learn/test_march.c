@@ -131,6 +131,26 @@ static void the_place_of_a_strength_is_found(void) {
     free(p);
 }
 
+/* Each milestone has the spout's change per litre: by the milestones around it, whose parabola shows it
+ * to 4 % where it falls most steeply. Between whole stages both are mixed. */
+static void the_spout_changes_by_what_the_path_says(void) {
+    static const double STAGES[] = {1, 2.5, 4.5};
+    for (int i = 0; i < 3; i++) {
+        on_path *p = march(STAGES[i], 0.4, 0);
+        size_t count = p->march.count - 1; /* the last is of water alone */
+        for (size_t k = 1; k + 1 < count; k++) {
+            const jl_milestone *m = &p->march.at[k];
+            double before_l = m[0].volume_l - m[-1].volume_l,
+                   after_l = m[1].volume_l - m[0].volume_l;
+            double before = (m[0].spout - m[-1].spout) / before_l;
+            double after = (m[1].spout - m[0].spout) / after_l;
+            double per_l = (before * after_l + after * before_l) / (before_l + after_l);
+            CHECK_NEAR(m->per_l, per_l, 0.05 * fabs(per_l));
+        }
+        free(p);
+    }
+}
+
 /* The share goes through 0, where any stages are a pot, without a corner. */
 static void a_share_of_nothing_is_a_pot_and_below_it_goes_on(void) {
     double pct[3];
@@ -202,6 +222,7 @@ CU_TestInfo march_tests[] = {
      what_came_over_and_what_is_left_are_the_charge},
     {"volumes are those of the parts", volumes_are_those_of_the_parts},
     {"the place of a strength is found", the_place_of_a_strength_is_found},
+    {"the spout changes by what the path says", the_spout_changes_by_what_the_path_says},
     {"a share of nothing is a pot, and below it goes on",
      a_share_of_nothing_is_a_pot_and_below_it_goes_on},
     {"a path goes on to its top", a_path_goes_on_to_its_top},

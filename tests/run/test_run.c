@@ -262,6 +262,14 @@ static void the_first_jar_begins_as_it_was_expected_to(void) {
     CHECK_NEAR(first_mean_pct("#expect,0.5,1\n#expect,1,90\n"), straight_pct, 1e-12);
 }
 
+/* Behind a jar whose strength was measured: from its mean in its middle, 80 % at 1 L of 2, on the line to 70 %
+ * at the end of half a litre. The line is at 80 - 10 * 1 / 1.5 = 73.3 % where the half litre begins. */
+static void a_later_jar_begins_on_the_line_from_the_one_before(void) {
+    jl_run *run = run_of("volume_l,strength_pct,spout_pct,spout_temp_c\n2,80,,\n0.5,,70,20\n");
+    CHECK_NEAR(jl_spirit_strength_pct(jl_run_jar(run, 1)->spirit), (73.333 + 70) / 2, 0.1);
+    jl_run_free(run);
+}
+
 /* A jar between that has a strength of its own is read of the spout too. */
 static void a_spout_that_shows_no_mixture_is_refused(void) {
     static const struct {
@@ -569,9 +577,11 @@ static void a_slip_is_told_in_the_log_s_own_way(void) {
         /* weighed behind one that was measured: 20 kg beside half a litre's weight */
         {"#empty_g,200\nvolume_l,weight_g,strength_pct\n0.5,,70\n,20000,70\n", 1, JL_JAR_WEIGHT,
          JL_SLIP_BEFORE, 630},
-        {"#charge_l,2\n#charge_strength_pct,30\n#empty_g,200\nweight_g,strength_pct\n650,70\n3000,"
-         "70\n",
-         1, JL_JAR_WEIGHT, JL_SLIP_CHARGE, NAN},
+        /* 1.9 kg of spirit at 0.9 kg/L are more than the charge, and 1.3 kg are not */
+        {"#charge_l,2\n#charge_strength_pct,30\n#empty_g,200\nweight_g,strength_pct\n2100,70\n", 0,
+         JL_JAR_WEIGHT, JL_SLIP_CHARGE, 2000},
+        {"#charge_l,2\n#charge_strength_pct,30\n#empty_g,200\nweight_g,strength_pct\n1500,70\n", 0,
+         JL_JAR_WEIGHT, -1, 0},
     };
     for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
         jl_run *run = run_of(AT[i].text);
@@ -736,6 +746,8 @@ CU_TestInfo run_tests[] = {
     {"a jar without its volume is where it begins", a_jar_without_its_volume_is_where_it_begins},
     {"a guess fits what it stands among", a_guess_fits_what_it_stands_among},
     {"the first jar begins as it was expected to", the_first_jar_begins_as_it_was_expected_to},
+    {"a later jar begins on the line from the one before",
+     a_later_jar_begins_on_the_line_from_the_one_before},
     {"a spout that shows no mixture is refused", a_spout_that_shows_no_mixture_is_refused},
     {"a pause lies between two moments", a_pause_lies_between_two_moments},
     {"the last row may hold an earlier jar", the_last_row_may_hold_an_earlier_jar},
