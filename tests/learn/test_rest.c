@@ -261,6 +261,7 @@ static void the_rest_is_that_of_what_was_put_right(void) {
         double rest_l = sim.stop_l - sim.so_far_l;
         /* the truth lies within, and what was not put right would lie beside it */
         CHECK(o.ahead.stop_l.low < rest_l && rest_l < o.ahead.stop_l.high);
+        /* and the truth is told from that: a jar of 0.3 L off, say. How much narrower guards against change. */
         CHECK(o.ahead.stop_l.high - o.ahead.stop_l.low < 0.2);
         jl_run_free(run);
     }
