@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/line.h"
+#include "answer/exit_status.h"
 #include "answer/say.h"
 #include "input/module.h"
 
@@ -26,6 +27,11 @@ static void note_interrupt(int signal_number) {
 
 bool line_is_person(void) {
     return isatty(STDIN_FILENO) == 1;
+}
+
+bool line_may_go_on(int exit_status) {
+    return line_is_person() && exit_status != EXIT_INPUT && exit_status != EXIT_DATA &&
+           ferror(stdout) == 0;
 }
 
 void line_begin(void) {

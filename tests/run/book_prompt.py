@@ -179,6 +179,13 @@ def measured(jarline, folder):
     check(got == want, f"the book holds {got}")
 
 
+def full(jarline, folder):
+    book = begun(jarline, folder)
+    t = prompt.Terminal(jarline, book, command="book")
+    prompt.on_a_full_disk(t, book, ("lost", "cask-1", "0.1L", "", ""), "4.50")
+    t.leave()
+
+
 def main(jarline):
     jarline = os.path.realpath(jarline)
     if not prompt.has_terminals():
@@ -190,6 +197,8 @@ def main(jarline):
         typed(jarline, folder)
         dropped(jarline, folder)
         measured(jarline, folder)
+        os.remove(os.path.join(folder, "store.csv"))
+        full(jarline, folder)
     for failure in FAILURES:
         print(failure)
     return 1 if FAILURES else 0

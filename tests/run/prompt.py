@@ -14,6 +14,7 @@ import fcntl
 import os
 import pty
 import re
+import resource
 import select
 import signal
 import struct
@@ -125,6 +126,21 @@ class Terminal:
     def kill(self):
         os.kill(self.pid, signal.SIGKILL)
         self.over()
+
+
+def on_a_full_disk(t, file, lines, done):
+    """A write that fails is said and changes nothing; when there is room it is typed again."""
+    before = open(file, "rb").read()
+    resource.prlimit(t.pid, resource.RLIMIT_FSIZE, (len(before), -1))
+    for text in lines:
+        shown = t.line(text)
+    check("File too large. Nothing was" in shown.replace("\n", " "), f"a full disk: {shown[-300:]!r}")
+    check(open(file, "rb").read() == before, "a full disk: the file changed")
+    resource.prlimit(t.pid, resource.RLIMIT_FSIZE, (-1, -1))
+    for text in lines:
+        shown = t.line(text)
+    check(done in shown, f"there is room again: {shown[-300:]!r}")
+    check(open(file, "rb").read().startswith(before), "there is room again: other bytes changed")
 
 
 def rows_of(log):
@@ -998,6 +1014,14 @@ def piped(jarline, folder):
     check(rows_of(log)[0].keys() >= {"1"} and len(rows_of(log)[0]) == 2, "the doubted jar is lost")
 
 
+def full(jarline, folder):
+    log = os.path.join(folder, "full.csv")
+    subprocess.run([jarline, "start", log, "--charge", "10L@27.3%"], check=True, capture_output=True)
+    t = Terminal(jarline, log)
+    on_a_full_disk(t, log, ("250 75 21 86.5 91",), "Jar 1 recorded")
+    t.leave()
+
+
 def has_terminals():
     try:
         for fd in os.openpty():
@@ -1030,6 +1054,7 @@ def main():
             clean_run(jarline, folder, Units(True), "xterm-256color")
             table_in_pages(jarline, folder, Units(False))
             read_only(jarline, folder)
+            full(jarline, folder)
             piped(jarline, folder)
     for failure in FAILURES:
         print(failure)

@@ -119,6 +119,14 @@ def dropped(jarline, folder):
     check(len(rows_of(log)) == 1, "a dropped row is in the log")
 
 
+def full(jarline, folder):
+    log = begun(jarline, folder, "full.csv")
+    t = prompt.Terminal(jarline, log)
+    prompt.on_a_full_disk(t, log, ("1.080 20",), "1.080")
+    t.leave()
+    check(len(rows_of(log)) == 2, f"the log holds {rows_of(log)}")
+
+
 def piped(jarline, folder):
     """Lines of a pipe; the first that is no answer ends it."""
     log = begun(jarline, folder, "piped.csv")
@@ -131,7 +139,7 @@ def piped(jarline, folder):
 
 def main(jarline):
     jarline = os.path.realpath(jarline)
-    for test in (typed, each_question, dropped, piped):
+    for test in (typed, each_question, dropped, full, piped):
         with tempfile.TemporaryDirectory() as folder:
             test(jarline, os.path.realpath(folder))
     for failure in FAILURES:

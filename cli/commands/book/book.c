@@ -744,8 +744,7 @@ static int ask_entry(typing *t, bool *more) {
     if (a == ASKED_FAILED) return q.exit_status != EXIT_DONE ? q.exit_status : t->exit_status;
     if (a == ASKED_ALL) {
         int bad = book_enter(t->path, &t->e, t->known, NAN, t->bench, false);
-        /* a person may put right what the book refuses */
-        return line_is_person() && (bad == EXIT_NO || bad == EXIT_USAGE) ? EXIT_DONE : bad;
+        return line_may_go_on(bad) ? EXIT_DONE : bad;
     }
     if (begun) say("the unfinished entry was not written");
     *more = a == ASKED_DROPPED && begun;

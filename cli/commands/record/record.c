@@ -170,14 +170,13 @@ static obeyed show_done(prompt *p, const jl_jar *jar, const char *name, const ch
 
 /* ---- what is written ---- */
 
-/* Nothing is in the log; a person may put right what is wrong and type it again. */
+/* Where nothing is in the log. */
 static obeyed after_write(prompt *p, int bad, jl_run *run) {
     if (bad == EXIT_DONE) {
         take_run(p, run);
         return WORD_DONE;
     }
-    bool over = !line_is_person() || bad == EXIT_INPUT || bad == EXIT_DATA;
-    return over ? word_failed(p, bad) : WORD_OVER;
+    return line_may_go_on(bad) ? WORD_OVER : word_failed(p, bad);
 }
 
 static obeyed write_new(prompt *p, form *f) {

@@ -326,7 +326,6 @@ static obeyed obey(void *with, const char *word, bool begun) {
 
 /* ---- the round ---- */
 
-/* Nothing is in the log; a person may put right what is wrong and type it again. */
 static obeyed write_row(typing *t) {
     if (t->e.gravity == NULL && t->e.step == NULL && t->e.add == NULL) {
         questions_tell("Nothing was recorded; 'quit' leaves.");
@@ -336,9 +335,7 @@ static obeyed write_row(typing *t) {
     int bad = wash_record_row(t->path, &t->e, t->bench, &t->hydrometer, false);
     if (bad == EXIT_DONE) return WORD_DONE;
     t->exit_status = bad;
-    return line_is_person() && bad != EXIT_INPUT && bad != EXIT_DATA && bad != EXIT_IO
-               ? WORD_DONE
-               : WORD_FAILED;
+    return line_may_go_on(bad) ? WORD_DONE : WORD_FAILED;
 }
 
 static obeyed take_row(typing *t) {
