@@ -50,6 +50,17 @@ jl_status balance_part_at(balance_part *p, const double *x, jl_spirit *spirit) {
     return JL_OK;
 }
 
+double charge_pure_standard(const jl_run *run) {
+    jl_spirit charge = jl_run_recovery(run)->charge;
+    return digits_charged(jl_volume_l(charge, JL_STRENGTH_C), jl_spirit_strength_pct(charge),
+                          jl_setting_value(jl_run_settings(run), JL_KEY_CHARGE_STRENGTH_U));
+}
+
+double expected_pure_standard(const jl_run *run, double expected_pure_l) {
+    return charge_pure_standard(run) / jl_pure_alcohol_l(jl_run_recovery(run)->charge) *
+           expected_pure_l;
+}
+
 static jl_status missing_at(const double *x, double *missing_l, void *with) {
     const balance *b = with;
     *missing_l = 0;

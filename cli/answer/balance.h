@@ -32,6 +32,12 @@ jl_status balance_part_at(balance_part *part, const double *x, jl_spirit *spirit
 /* Standard uncertainty, in L, of the pure alcohol that is missing; 0: of more jars than a run has. */
 double balance_missing_u_l(const jl_run *run, const jl_instruments *instruments);
 
+/* Of the pure alcohol charged, for its digits: its strength may be known to so much. */
+double charge_pure_standard(const jl_run *run);
+
+/* Of what was expected of it: as a share of itself as the charge. */
+double expected_pure_standard(const jl_run *run, double expected_pure_l);
+
 /* Where more was collected than the balance may be out (k = 2). */
 void warn_of_recovery(show *s, const jl_recovery *r, double missing_u_l);
 

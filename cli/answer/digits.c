@@ -53,9 +53,18 @@ int digits_known(double value, double standard, int most, const char *unit) {
     return standard > 0 ? digits_left(standard, most) : digits_of(value, most, unit);
 }
 
+jl_standards digits_of_amount(double volume_l, double strength_pct) {
+    return jl_amount_standards(digits_instruments(), volume_l, strength_pct);
+}
+
 jl_standards digits_standards(jl_spirit spirit) {
-    return jl_amount_standards(digits_instruments(), jl_volume_l(spirit, JL_STRENGTH_C),
-                               jl_spirit_strength_pct(spirit));
+    return digits_of_amount(jl_volume_l(spirit, JL_STRENGTH_C), jl_spirit_strength_pct(spirit));
+}
+
+double digits_charged(double volume_l, double strength_pct, double strength_u_pct) {
+    const jl_standards u = digits_of_amount(volume_l, strength_pct);
+    double pct = strength_u_pct > 0 ? strength_u_pct : u.stated_pct;
+    return hypot(u.volume_l * strength_pct, volume_l * pct) / 100;
 }
 
 double digits_share_standard(jl_spirit part, jl_spirit whole) {

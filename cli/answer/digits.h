@@ -53,7 +53,13 @@ litres_pair litres_apart(double one_l, double other_l);
 /* Of a part's pure alcohol as a share of the whole's, in %. */
 double digits_share_standard(jl_spirit part, jl_spirit whole);
 
-/* Standard uncertainties of an amount with these instruments. */
+/* Standard uncertainties of an amount, as of one that is measured once with these instruments: what has
+ * its digits by them has the same wherever it stands. */
 jl_standards digits_standards(jl_spirit spirit);
+jl_standards digits_of_amount(double volume_l, double strength_pct);
+
+/* Of the pure alcohol in a charge, whose strength may be known to so much; 0 or NaN: as one that is
+ * stated, which has no temperature of its own. */
+double digits_charged(double volume_l, double strength_pct, double strength_u_pct);
 
 #endif

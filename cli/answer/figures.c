@@ -27,7 +27,7 @@ void show_duration(show *s, const char *label, double seconds) {
 /* What a figure is printed with: down to the first digit of its standard uncertainty. */
 static int decimals_by(const figures *f, size_t i) {
     const figure *one = &f->list[i];
-    if (f->standard == NULL || !(f->standard[i] > 0)) return one->decimals;
+    if (f->standard == NULL || !(f->standard[i] > 0)) return one->decimals; /* by its unit */
     return EXACT + digits_left(f->standard[i], one->decimals % EXACT);
 }
 
@@ -222,6 +222,15 @@ void figures_take_digits(const uncertainty *u, figures *f, double *standard, jl_
         f->standard = standard;
     }
     free(found);
+}
+
+void figures_measured(figures *f, double *standard, size_t volume, size_t pure) {
+    double volume_l = f->values[volume], pure_l = f->values[pure];
+    for (size_t i = 0; f->standard == NULL && i < f->count; i++) standard[i] = 0;
+    f->standard = standard;
+    standard[volume] = 0;
+    standard[pure] =
+        volume_l > 0 ? digits_of_amount(volume_l, 100 * pure_l / volume_l).pure_alcohol_l : 0;
 }
 
 static void cell_number(show *s, double value, int decimals) {

@@ -102,6 +102,10 @@ void uncertainty_for_digits(uncertainty *u);
 /* Fills f->standard to first order; leaves it NULL where the budget does not say. */
 void figures_take_digits(const uncertainty *u, figures *f, double *standard, jl_model *model,
                          void *with);
+
+/* An amount among the figures has the digits that it has everywhere: its volume and its pure alcohol, by
+ * their places. standard: one for each figure of the list. */
+void figures_measured(figures *f, double *standard, size_t volume, size_t pure);
 bool uncertainty_wanted(const uncertainty *u);
 
 /* The figures that have a column in the budget, with their uncertainty, where it comes from, and what

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/next.h"
+#include "input/part.h"
 
 #include <math.h>
 #include <string.h>
@@ -48,6 +49,36 @@ void next_amount(next_command *n, double volume_l, double strength_pct) {
     char text[64];
     snprintf(text, sizeof text, "%.9gL@%.4g%%", round(1000 * volume_l) / 1000, strength_pct);
     next_word(n, text);
+}
+
+void next_part(next_command *n, const char *path, const char *part, jl_spirit spirit) {
+    char text[512];
+    int length = snprintf(text, sizeof text, "%s:%s", path, part);
+    bool file = strcmp(path, "-") != 0 && length > 0 && (size_t)length < sizeof text;
+    if (file)
+        next_word(n, text);
+    else
+        next_amount(n, jl_volume_l(spirit, JL_STRENGTH_C), jl_spirit_strength_pct(spirit));
+}
+
+/* 40 % vol: a usual strength in bottles (common practice, no source). */
+bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spirit charge) {
+    const jl_total *undecided = &t->of[JL_UNDECIDED], *hearts = &t->of[JL_HEARTS];
+    *n = (next_command){"jarline"};
+    if (undecided->jars > 0 && is_strip_charge(charge)) {
+        next_word(n, "forecast");
+        next_part(n, path, "low-wines", undecided->spirit);
+    } else if (undecided->jars > 0) {
+        next_word(n, "cut");
+        next_word(n, path);
+        if (jl_mass_kg(charge) > 0) next_flag(n, "suggest");
+    } else if (hearts->jars > 0 && jl_spirit_strength_pct(hearts->spirit) > 40) {
+        next_word(n, "dilute");
+        next_part(n, path, jl_fraction_name(JL_HEARTS), hearts->spirit);
+        next_option(n, "to", "40%");
+    } else
+        return false;
+    return undecided->jars == 0 || is_strip_charge(charge) || strcmp(path, "-") != 0;
 }
 
 void show_next_command(show *s, const next_command *n) {

@@ -6,6 +6,7 @@
 
 #include "answer/show.h"
 #include "input/settings.h"
+#include "jarline.h"
 
 /* {"jarline record"} begins one. */
 typedef struct next_command {
@@ -27,6 +28,14 @@ void next_still(next_command *n, const setting_options *o);
 
 /* An amount at 20 °C, as 2.236l@70.28%. */
 void next_amount(next_command *n, double volume_l, double strength_pct);
+
+/* A part of a run's log as an amount, "october.csv:hearts"; of standard input, which cannot be read
+ * again, the amount itself. */
+void next_part(next_command *n, const char *path, const char *part, jl_spirit spirit);
+
+/* What follows a run: its low wines to the next run, jars not yet decided to the cut, hearts to the
+ * bottle. False: nothing does. */
+bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spirit charge);
 
 void show_next_command(show *s, const next_command *n);
 

@@ -412,14 +412,15 @@ void show_rest_page(show *s, const jl_run *run) {
     show_outlook(s, run, &o, REST_PAGE);
 }
 
-void show_rest_after_jar(show *s, const jl_run *run, jl_time now) {
+bool show_rest_after_jar(show *s, const jl_run *run, jl_time now) {
     outlook o;
     char line[EVENT_BYTES];
     size_t count;
     jl_run_jars(run, &count);
-    if (count > JARS_OF_A_RUN || jl_run_recovery(run)->left_stated) return;
-    if (jl_run_rest(run, bench, REST_NEXT, o.next, &o.of) != JL_OK) return;
+    if (count > JARS_OF_A_RUN || jl_run_recovery(run)->left_stated) return false;
+    if (jl_run_rest(run, bench, REST_NEXT, o.next, &o.of) != JL_OK) return false;
     show_outlook(s, run, &o, REST_LINE);
     write_next_event(run, &o.of, now, line);
     show_heading(s, line);
+    return o.of.ahead.stop_past;
 }

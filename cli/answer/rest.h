@@ -43,6 +43,6 @@ void show_rest_page(show *s, const jl_run *run);
 /* After a jar was recorded: a line with the next event on the clock, a warning where this jar or an
  * earlier one does not fit; all of the rest for programs. Nothing where the log does not allow it.
  * Never fails, as the jar is on the disk. */
-void show_rest_after_jar(show *s, const jl_run *run, jl_time now);
+bool show_rest_after_jar(show *s, const jl_run *run, jl_time now);
 
 #endif

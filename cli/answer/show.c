@@ -76,6 +76,11 @@ void show_number(show *s, const char *key, const char *label, double value, int 
     i->text = keep_text(&s->kept, unit);
 }
 
+void show_pure(show *s, const char *key, const char *label, jl_spirit spirit) {
+    int decimals = digits_left(digits_standards(spirit).pure_alcohol_l, 3);
+    show_number(s, key, label, jl_pure_alcohol_l(spirit), EXACT + decimals, "L");
+}
+
 void show_text(show *s, const char *key, const char *label, const char *text) {
     add(s, WORD, key, label)->text = keep_text(&s->kept, text);
 }

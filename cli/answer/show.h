@@ -21,6 +21,9 @@ void show_heading(show *s, const char *text);
 void show_number(show *s, const char *key, const char *label, double value, int decimals,
                  const char *unit);
 
+/* The pure alcohol of an amount, in L, with the digits of its volume and strength. */
+void show_pure(show *s, const char *key, const char *label, jl_spirit spirit);
+
 void show_text(show *s, const char *key, const char *label, const char *text);
 void show_truth(show *s, const char *key, bool value); /* JSON only */
 

@@ -2,20 +2,23 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/figures.h"
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "command.h"
 #include "input/part.h"
 
+#include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 enum { VOLUME, STRENGTH, PROOF, PURE, CONTRACTION, MASS, PARTS, FIGURES };
 
 static const figure LIST[FIGURES] = {
-    [VOLUME] = {"volume_l", "Volume at 20 °C", "L", 4, .brief = "volume"},
+    [VOLUME] = {"volume_l", "Volume at 20 °C", "L", 3, .brief = "volume"},
     [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
     [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2},
-    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 4, .brief = "pure alcohol"},
+    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 3, .brief = "pure alcohol"},
     [CONTRACTION] = {"contraction_l", "Contraction at 20 °C", "L", EXACT + 4,
                      .brief = "contraction"},
     [MASS] = {"mass_kg", "Mass", "kg", 4},
@@ -129,12 +132,31 @@ static void assume_scales(show *s, const mix *m) {
     }
 }
 
+/* Of the sum of what the sources hold. */
+static double pure_standard(const mix *m) {
+    double u_l = 0;
+    for (size_t i = 0; i < m->source_count; i++)
+        u_l = hypot(u_l, digits_standards(m->sources[i].given.spirit).pure_alcohol_l);
+    return u_l;
+}
+
+/* Low wines and feints go back into the still. */
+static bool is_distilled_again(const mix *m) {
+    for (size_t i = 0; i < m->source_count; i++) {
+        const char *kind = m->sources[i].given.part.kind;
+        if (kind == NULL || (strcmp(kind, "low wines") != 0 && strcmp(kind, "feints") != 0))
+            return false;
+    }
+    return true;
+}
+
 static int show_mix(mix *m, bool json) {
     double values[FIGURES], standard[FIGURES];
     jl_status status = fill(NULL, values, m);
     if (status != JL_OK) return fail(exit_of_argument(status), "%s", jl_status_text(status));
     figures f = {.list = LIST, .count = FIGURES, .values = values};
-    figures_take_digits(&m->u, &f, standard, fill, m);
+    figures_measured(&f, standard, VOLUME, PURE);
+    standard[PURE] = pure_standard(m);
     show *s = show_open(json);
     show_sources(s, m);
     show_figures(s, &f, 0, FIGURES);
@@ -142,6 +164,11 @@ static int show_mix(mix *m, bool json) {
     if (bad != 0) return show_abandon(s, bad);
     assume_scales(s, m);
     show_assumption(s, "Densities by OIML R 22 (1975).");
+    if (is_distilled_again(m)) {
+        next_command next = {"jarline forecast"};
+        next_amount(&next, values[VOLUME], values[STRENGTH]);
+        show_next_command(s, &next);
+    }
     return show_close(s, EXIT_DONE);
 }
 
@@ -164,7 +191,6 @@ int command_blend(int argc, const char **argv) {
         m.again = again != 0;
         a.exit_status = arg_instrument(&with, &m.own.instrument);
         if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, &with, &m.u);
-        uncertainty_for_digits(&m.u);
         if (a.exit_status == 0) a.exit_status = pour_all(&m, &a, with.bench);
         if (a.exit_status == 0) a.exit_status = show_mix(&m, json != 0);
     }

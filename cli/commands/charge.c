@@ -188,27 +188,32 @@ static double known(double value) {
     return value > 0 ? value : NAN;
 }
 
-static void show_load(show *s, size_t first, size_t last, const jl_load *load) {
-    show_cells(s, CELLS(v_range((uint32_t)first, (uint32_t)last), V(load->volume_l),
-                        V(load->pure_alcohol_l), V(load->mass_kg), V(load->boiler_kg),
-                        V(load->carries), V(load->ends_at_l)));
+static double pure_u_l(const charging *c, double volume_l) {
+    return digits_charged(volume_l, c->plan.strength_pct, c->wash.part.strength_u_pct);
+}
+
+static void show_load(show *s, const charging *c, size_t first, size_t last, const jl_load *load) {
+    show_cells(s,
+               CELLS(v_range((uint32_t)first, (uint32_t)last), V(load->volume_l),
+                     v_known_to(load->pure_alcohol_l, pure_u_l(c, load->volume_l), 3),
+                     V(load->mass_kg), V(load->boiler_kg), V(load->carries), V(load->ends_at_l)));
 }
 
 static void show_loads(show *s, const charging *c) {
     static const column COLUMNS[] = {
         {"load", "load", "", 6, 0, COLUMN_WORDS},
-        {"volume_l", "volume", "L", 8, 2, COLUMN_NUMBERS},
-        {"pure_alcohol_l", "pure alcohol", "L", 12, 2, COLUMN_NUMBERS},
+        {"volume_l", "volume", "L", 8, 3, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 12, 3, COLUMN_NUMBERS},
         {"mass_kg", "mass", "kg", 7, 1, COLUMN_NUMBERS},
         {"boiler_kg", "with boiler", "kg", 11, 1, COLUMN_NUMBERS},
         {"carries", "carries", "", 7, 0, COLUMN_NUMBERS},
-        {"ends_at_l", "run ends at", "L", 11, 2, COLUMN_NUMBERS},
+        {"ends_at_l", "run ends at", "L", 11, 3, COLUMN_NUMBERS},
     };
     size_t loads = c->charge.loads;
     show_heading(s, "Each load, volumes at 20 °C");
     show_table(s, "loads", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    show_load(s, 1, loads, &c->load);
-    if (c->charge.rest_l > 0) show_load(s, loads + 1, loads + 1, &c->rest);
+    show_load(s, c, 1, loads, &c->load);
+    if (c->charge.rest_l > 0) show_load(s, c, loads + 1, loads + 1, &c->rest);
 }
 
 /* Which of the figures an answer has. */
@@ -218,20 +223,20 @@ static const figure WASH[] = {
     {"load_count", "Loads", "", 0},
     {"strength_pct", "Strength of the wash, at 20 °C", "% vol", 2},
     {"strength_expanded_pct", "  ± (k = 2)", "% vol", EXACT + 2, .text_of = UNCERTAIN},
-    {"wash_l", "Wash, at 20 °C", "L", 2},
-    {"sediment_l", "  stays behind as sediment", "L", 2},
-    {"available_l", "  to the boiler", "L", 2},
-    {"left_over_l", "  left over, in no load", "L", 2},
-    {"pure_alcohol_l", "Pure alcohol in all loads", "L", 2},
+    {"wash_l", "Wash, at 20 °C", "L", 3},
+    {"sediment_l", "  stays behind as sediment", "L", 3},
+    {"available_l", "  to the boiler", "L", 3},
+    {"left_over_l", "  left over, in no load", "L", 3},
+    {"pure_alcohol_l", "Pure alcohol in all loads", "L", 3},
     {"pure_alcohol_expanded_l", "  ± (k = 2), of the strength", "L", EXACT + 2,
      .text_of = UNCERTAIN},
-    {"stays_pure_alcohol_l", "  stays behind or left over", "L", 2},
-    {"most_l", "A load may take at most", "L", 2},
+    {"stays_pure_alcohol_l", "  stays behind or left over", "L", 3},
+    {"most_l", "A load may take at most", "L", 3},
 };
-enum { WASH_COUNT = sizeof WASH / sizeof WASH[0] };
+enum { IN_LOADS = 7, STAYS = 9, WASH_COUNT = sizeof WASH / sizeof WASH[0] };
 
 static const figure CARRY[] = {
-    {"carry_l", "A full carry", "L", 2, .of = CARRIED},
+    {"carry_l", "A full carry", "L", 3, .of = CARRIED},
     {"carry_kg", "  its mass, without the vessel", "kg", 1, .of = CARRIED},
 };
 
@@ -249,7 +254,10 @@ static void show_wash(show *s, const charging *c) {
                                  expanded_pct / 100 * (x->available_l - x->left_over_l),
                                  x->stays_pure_alcohol_l,
                                  c->plan.mark_l};
-    figures f = {WASH, WASH_COUNT, values, .of = isnan(expanded_pct) ? CARRIED : UNCERTAIN};
+    double standard[WASH_COUNT] = {[IN_LOADS] = pure_u_l(c, x->available_l - x->left_over_l),
+                                   [STAYS] = pure_u_l(c, c->plan.sediment_l + x->left_over_l)};
+    figures f = {WASH, WASH_COUNT, values, .of = isnan(expanded_pct) ? CARRIED : UNCERTAIN,
+                 .standard = standard};
     show_figures(s, &f, 0, WASH_COUNT);
 }
 

@@ -105,7 +105,8 @@ static void show_alternative(show *s, const char *what, const jl_total *p, const
                         V(any && chosen->jars > 0 ? jl_spirit_strength_pct(p->spirit) -
                                                         jl_spirit_strength_pct(chosen->spirit)
                                                   : NAN),
-                        V(any ? jl_pure_alcohol_l(p->spirit) : 0), V(volume_l),
+                        V(any ? jl_pure_alcohol_l(p->spirit) : 0),
+                        v_with(volume_l, digits_of(volume_l, 3, "L")),
                         V(b->bottle_l > 0 ? jl_fill_bottles(volume_l, b->bottle_l).full : NAN)));
 }
 
@@ -329,8 +330,7 @@ static void suggest_next(show *s, const char *path, const cut_choice *c, const c
         if (o->suggest != 0) next_word(&next, "--suggest");
         next_word(&next, "--save");
     } else {
-        next_amount(&next, jl_volume_l(hearts.spirit, JL_STRENGTH_C),
-                    jl_spirit_strength_pct(hearts.spirit));
+        next_part(&next, path, jl_fraction_name(JL_HEARTS), hearts.spirit);
         next_option(&next, "to", o->to == NULL ? "40%" : o->to);
         next_option(&next, "bottle", o->bottle);
     }

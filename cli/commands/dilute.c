@@ -48,21 +48,21 @@ static const figure LIST[FIGURES] = {
     MEASURED_OUT(ADD_WATER, "water"),
     MEASURED_OUT(ADD_WEAKER, "addition"),
     MEASURED_OUT(ADD_STRONGER, "stronger"),
-    [IN_HAND] = {"volume_l", "", "L", 4},
+    [IN_HAND] = {"volume_l", "", "L", 3},
     [IN_HAND + 1] = {"strength_pct", "", "% vol", 2},
-    [IN_HAND + 2] = {"pure_alcohol_l", "", "L", 4},
+    [IN_HAND + 2] = {"pure_alcohol_l", "", "L", 3},
     [FOUND] = {"checked_pct", "Strength found", "% vol", 2, .of = CHECK, .brief = "strength"},
     [TARGET] = {"target_pct", "Strength wanted", "% vol", 2, .of = CHECK},
     [STRENGTH] = {"strength_pct", "Strength", "% vol", 2, .of = PLAN, .brief = "strength",
                   .alone = "Strength of the result"},
-    [VOLUME] = {"volume_l", "Volume", "L", 4, .of = PLAN, .brief = "volume",
+    [VOLUME] = {"volume_l", "Volume", "L", 3, .of = PLAN, .brief = "volume",
                 .alone = "Volume at 20 °C"},
-    [VOLUME_NOW] = {"volume_l", "Volume now", "L", 4, .of = CHECK, .brief = "volume",
+    [VOLUME_NOW] = {"volume_l", "Volume now", "L", 3, .of = CHECK, .brief = "volume",
                     .alone = "Volume now at 20 °C"},
     [CONTRACTION] = {"contraction_l", "Contraction", "L", EXACT + 4, .of = PLAN},
-    [PURE] = {"pure_alcohol_l", "Pure alcohol", "L", 4, .brief = "pure alcohol",
+    [PURE] = {"pure_alcohol_l", "Pure alcohol", "L", 3, .brief = "pure alcohol",
               .alone = "Pure alcohol at 20 °C"},
-    [RESULT] = {"result_l", "Volume", "L", 4, .of = CHECK},
+    [RESULT] = {"result_l", "Volume", "L", 3, .of = CHECK},
     [BOTTLES] = {"bottles", "Full bottles", "", 0, .of = BOTTLED},
     [BOTTLE] = {"bottle_l", "  each of", "L", 3, .of = BOTTLED},
     [LEFT_OVER] = {"rest_l", "  and left over", "L", 4, .of = BOTTLED},
@@ -587,6 +587,11 @@ static int answer_plan(const words *w, const char *what, uncertainty *u, plan *p
     figures f = {LIST, FIGURES, values, .expanded = expanded};
     f.of = (p->check ? CHECK : PLAN) | (p->bottle_l > 0 ? BOTTLED : 0);
     figures_take_digits(u, &f, standard, fill, p);
+    figures_measured(&f, standard, IN_HAND, IN_HAND + 2);
+    figures_measured(&f, standard, p->check ? VOLUME_NOW : VOLUME, PURE);
+    if (fabs(values[PURE] - values[IN_HAND + 2]) < 1e-9) /* water adds none */
+        standard[PURE] = standard[IN_HAND + 2];
+    standard[IN_HAND + 1] = standard[STRENGTH] = standard[FOUND] = standard[RESULT] = 0;
     bad = show_answer(w, what, u, p, &f, book);
     jl_book_close(book);
     return bad;

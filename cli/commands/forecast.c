@@ -84,12 +84,20 @@ static void show_run_figures(show *s, run_known *k, size_t from, size_t to) {
     show_figures(s, &f, from, to);
 }
 
+static double share_at(const run_known *k, size_t at) {
+    return k->values[at] > 0 ? k->standard[at] / k->values[at] : 0;
+}
+
 /* The share of itself by which hearts, or all where there are none, are uncertain in volume or pure
  * alcohol: what stands which of the three. */
 static double uncertain_share(const run_known *k, size_t which) {
     bool hearts = k->values[JL_RUN_HEARTS_L] > 0;
-    size_t at = which + (hearts ? JL_RUN_HEARTS_L : JL_RUN_COLLECTED_L);
-    return k->values[at] > 0 ? k->standard[at] / k->values[at] : 0;
+    return share_at(k, which + (hearts ? JL_RUN_HEARTS_L : JL_RUN_COLLECTED_L));
+}
+
+static double uncertain_pct(const run_known *k) {
+    bool hearts = k->values[JL_RUN_HEARTS_L] > 0;
+    return k->standard[hearts ? JL_RUN_HEARTS_PCT : JL_RUN_COLLECTED_PCT];
 }
 
 /* ---- Jars ---- */
@@ -117,21 +125,30 @@ static int decimals_of(const planned *p) {
     return volume_l < 99 ? 3 : volume_l < 990 ? 2 : volume_l < 9900 ? 1 : 0;
 }
 
-static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar) {
+/* An amount as uncertain as all that is collected, and no less than what is measured. */
+static cell_shown so_far(double value, double measured, double share, const planned *p) {
+    return v_known_to(value, fmax(measured, value * share), decimals_of(p));
+}
+
+static void show_jar(show *s, const planned *p, const jl_forecast_jar *jar, const run_known *k) {
     char clock[24], name[24];
     double so_far_l = jl_pure_alcohol_l(jar->so_far);
+    double volume_l = jl_volume_l(jar->so_far, JL_STRENGTH_C);
+    const jl_standards u = digits_standards(jar->so_far);
     clock_text(jar->elapsed_s, clock, sizeof clock);
     snprintf(name, sizeof name, "%zu", jar->number); /* as 8a is one */
     show_cells(
         s, CELLS(V(name), V(name_of(jar->fraction)), V(jl_volume_l(jar->spirit, JL_STRENGTH_C)),
-                 V(jl_spirit_strength_pct(jar->spirit)), V(jl_volume_l(jar->so_far, JL_STRENGTH_C)),
-                 V(jl_spirit_strength_pct(jar->so_far)), V(so_far_l),
+                 V(jl_spirit_strength_pct(jar->spirit)),
+                 so_far(volume_l, u.volume_l, share_at(k, JL_RUN_COLLECTED_L), p),
+                 V(jl_spirit_strength_pct(jar->so_far)),
+                 so_far(so_far_l, u.pure_alcohol_l, share_at(k, JL_RUN_COLLECTED_PURE_L), p),
                  V(100 * so_far_l / jl_pure_alcohol_l(p->charge)), V(jar->boiler_c), V(jar->head_c),
                  V(clock), V(jar->elapsed_s), V(jl_pure_alcohol_l(jar->spirit)), V(jar->spout_pct),
                  V(jl_volume_l(jar->spirit, p->settings.still.spout_c)), V(jar->reflux_ratio)));
 }
 
-static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
+static void show_jars(show *s, const planned *p, const jl_forecast_jars *all, const run_known *k) {
     int places = decimals_of(p);
     const column columns[] = {
         {"jar", "jar", "", 3, 0, COLUMN_NUMBERS},
@@ -153,7 +170,7 @@ static void show_jars(show *s, const planned *p, const jl_forecast_jars *all) {
     };
     show_table(s, "jars", columns, sizeof columns / sizeof *columns);
     show_table_above(s);
-    for (size_t i = 0; i < all->count && !show_stuck(s); i++) show_jar(s, p, &all->jars[i]);
+    for (size_t i = 0; i < all->count && !show_stuck(s); i++) show_jar(s, p, &all->jars[i], k);
 }
 
 /* ---- Sums ---- */
@@ -180,12 +197,12 @@ static void show_fraction(show *s, const planned *p, jl_fraction fraction, jl_sp
     const jl_standards u = digits_standards(spirit);
     int most = decimals_of(p);
     show_cells(
-        s, CELLS(V(name_of(fraction)), v_jar_range((uint32_t)span->first, (uint32_t)span->last),
-                 v_known_to(volume_l, fmax(u.volume_l, volume_l * uncertain_share(k, 0)), most),
-                 v_known_to(jl_spirit_strength_pct(spirit),
-                            fmax(u.strength_pct, k->standard[JL_RUN_HEARTS_PCT]), 1),
-                 v_known_to(pure_l, fmax(u.pure_alcohol_l, pure_l * uncertain_share(k, 2)), most),
-                 v_known_to(pct, pct * uncertain_share(k, 2), 1)));
+        s,
+        CELLS(V(name_of(fraction)), v_jar_range((uint32_t)span->first, (uint32_t)span->last),
+              v_known_to(volume_l, fmax(u.volume_l, volume_l * uncertain_share(k, 0)), most),
+              v_known_to(jl_spirit_strength_pct(spirit), fmax(u.strength_pct, uncertain_pct(k)), 1),
+              v_known_to(pure_l, fmax(u.pure_alcohol_l, pure_l * uncertain_share(k, 2)), most),
+              v_known_to(pct, pct * uncertain_share(k, 2), 1)));
 }
 
 static void show_fractions(show *s, const planned *p, const jl_forecast_jars *all,
@@ -249,7 +266,7 @@ static void show_left_and_time(show *s, run_known *k) {
 
 /* The jars, the fractions and the sums of a run. */
 static void show_forecast(show *s, const planned *p, const jl_forecast_jars *all, run_known *k) {
-    show_jars(s, p, all);
+    show_jars(s, p, all, k);
     if (all->sum.fractions[JL_HEARTS].ethanol_kg > 0)
         show_amount_line(s, "Hearts at 20 °C", all->sum.fractions[JL_HEARTS],
                          k->standard + JL_RUN_HEARTS_L);
@@ -339,7 +356,7 @@ static void show_spirit_run(show *s, const planned *p, const jl_forecast_jars *a
     write_run_of("Spirit run", p, loads, charge, heading);
     show_charge(s, p);
     show_heading(s, "Jars of the spirit run; a strip run is kept whole");
-    show_jars(s, p, all);
+    show_jars(s, p, all, k);
     show_heading(s, "Fractions of the spirit run, at 20 °C");
     show_fractions(s, p, all, k);
     show_table_above(s);

@@ -1,6 +1,7 @@
 /* history: runs side by side, sums for a period, trends.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/balance.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "command.h"
@@ -125,8 +126,8 @@ static double pure_or_0(jl_spirit spirit) {
 }
 
 /* Of a run whose jars are in no fraction yet nothing is known of hearts and feints. */
-static double pure_of_part(const past *p, jl_spirit part) {
-    return p->of.decided ? pure_or_0(part) : NAN;
+static cell_shown pure_of_part(const past *p, jl_spirit part) {
+    return p->of.decided && jl_mass_kg(part) > 0 ? v_pure(part) : V(p->of.decided ? 0 : NAN);
 }
 
 /* NULL: the log has no charge. */
@@ -153,16 +154,16 @@ static const run_figure FIGURES[] = {
     {{"kind", "kind", "", 6, 0, COLUMN_WORDS}, SECOND},
     {{"charge_l", "charge", "L", 6, 1, COLUMN_NUMBERS}, FOR_PROGRAMS},
     {{"charge_strength_pct", "strength", "% vol", 5, 1, COLUMN_NUMBERS}, FOR_PROGRAMS},
-    {{"charge_pure_alcohol_l", "charged", "L", 7, 2, COLUMN_NUMBERS}, FIRST},
-    {{"charged_again_l", "again", "L", 6, 2, COLUMN_NUMBERS}, SECOND},
-    {{"pure_alcohol_l", "collected", "L", 9, 2, COLUMN_NUMBERS}, FIRST},
+    {{"charge_pure_alcohol_l", "charged", "L", 7, 3, COLUMN_NUMBERS}, FIRST},
+    {{"charged_again_l", "again", "L", 6, 3, COLUMN_NUMBERS}, SECOND},
+    {{"pure_alcohol_l", "collected", "L", 9, 3, COLUMN_NUMBERS}, FIRST},
     {{"recovery_pct", "recovered", "%", 9, 1, COLUMN_NUMBERS}, FIRST},
-    {{"hearts_pure_alcohol_l", "hearts", "L", 6, 2, COLUMN_NUMBERS}, FIRST},
-    {{"feints_pure_alcohol_l", "feints", "L", 6, 2, COLUMN_NUMBERS}, FIRST},
+    {{"hearts_pure_alcohol_l", "hearts", "L", 6, 3, COLUMN_NUMBERS}, FIRST},
+    {{"feints_pure_alcohol_l", "feints", "L", 6, 3, COLUMN_NUMBERS}, FIRST},
     {{"hours", "time", "h", 5, 1, COLUMN_NUMBERS}, SECOND},
     {{"energy_kwh", "energy", "kWh", 6, 1, COLUMN_NUMBERS}, SECOND},
     {{"energy_kwh_per_l", "a litre", "kWh/L", 5, 2, COLUMN_NUMBERS}, SECOND},
-    {{"expected_pure_alcohol_l", "forecast", "L", 8, 2, COLUMN_NUMBERS}, SECOND},
+    {{"expected_pure_alcohol_l", "forecast", "L", 8, 3, COLUMN_NUMBERS}, SECOND},
     {{"apart_pct", "differs", "%", 7, 1, COLUMN_NUMBERS}, SECOND},
 };
 enum { FIGURE_COUNT = sizeof FIGURES / sizeof FIGURES[0] };
@@ -170,6 +171,7 @@ enum { FIGURE_COUNT = sizeof FIGURES / sizeof FIGURES[0] };
 static void figures_of(const past *p, cell_shown values[FIGURE_COUNT]) {
     const jl_past *of = &p->of;
     bool known = !isnan(of->charge_pure_l);
+    double expected_u_l = expected_pure_standard(p->run, of->expected_pure_l);
     const cell_shown all[FIGURE_COUNT] = {
         V(p->date[0] == '\0' ? NULL : p->date),
         V(p->name),
@@ -178,16 +180,16 @@ static void figures_of(const past *p, cell_shown values[FIGURE_COUNT]) {
         V(kind_of(of)),
         V(known ? jl_volume_l(of->charge, JL_STRENGTH_C) : NAN),
         V(known ? jl_spirit_strength_pct(of->charge) : NAN),
-        known ? v_pure(of->charge) : V(of->charge_pure_l),
+        known ? v_known_to(of->charge_pure_l, charge_pure_standard(p->run), 3) : V(NAN),
         V(p->again_l),
         v_pure(of->collected),
         v_known_to(of->recovery_pct, digits_share_standard(of->collected, of->charge), 1),
-        V(pure_of_part(p, of->hearts)),
-        V(pure_of_part(p, of->feints)),
+        pure_of_part(p, of->hearts),
+        pure_of_part(p, of->feints),
         V(of->hours),
         V(of->energy_kwh),
         V(of->energy_kwh_per_l),
-        V(of->expected_pure_l),
+        v_known_to(of->expected_pure_l, expected_u_l, 3),
         V(of->apart_pct),
     };
     memcpy(values, all, sizeof all);

@@ -176,8 +176,10 @@ static void balance_of_charge(struct table *t, const jl_recovery *v, double miss
     pair(t, "recovered", v->recovery_pct, 100 * missing_u_l / jl_pure_alcohol_l(v->charge), 1, "%");
 }
 
-static void balance_with_forecast(struct table *t, const jl_recovery *v, const jl_past *past) {
-    pair(t, "forecast", past->expected_pure_l, NAN, 3, "L");
+static void balance_with_forecast(struct table *t, const jl_run *run, const jl_recovery *v,
+                                  const jl_past *past) {
+    pair(t, "forecast", past->expected_pure_l, expected_pure_standard(run, past->expected_pure_l),
+         3, "L");
     if (v->charge_stated)
         pair(t, "forecast, recovered", 100 * past->expected_pure_l / past->charge_pure_l, NAN, 1,
              "%");
@@ -193,12 +195,13 @@ static void fill_balance(const run_picture *run, const report_plan *plan, const 
     if (!v->charge_stated)
         page_sentence(&r->notes, "No balance: the log does not state charge_l and "
                                  "charge_strength_pct.");
-    if (v->charge_stated) pair_pure(t, "charged", v->charge);
+    if (v->charge_stated)
+        pair(t, "charged", jl_pure_alcohol_l(v->charge), charge_pure_standard(run->run), 3, "L");
     pair_pure(t, "collected", v->collected);
     if (v->left_stated) pair_pure(t, "left in the boiler", v->left);
     if (v->charge_stated)
         balance_of_charge(t, v, balance_missing_u_l(run->run, &plan->instruments));
-    if (!isnan(past->expected_pure_l)) balance_with_forecast(t, v, past);
+    if (!isnan(past->expected_pure_l)) balance_with_forecast(t, run->run, v, past);
 }
 
 /* ---- To the bottle ---- */

@@ -39,11 +39,11 @@ static const figure LIST[FIGURES] = {
     [LITRE_SCALE] = {"litre_scale_kg", "Weight of a litre in air", "kg", EXACT + 4, .at = true},
     [TEMP] = {"temp_c", NULL, "°C", 1},
     [FLASH_POINT] = {"flash_point_c", "Flash point, about", "°C", 0, .text_of = FLASH},
-    [VOLUME] = {"volume_l", "Volume at 20 °C", "L", 4, .brief = "volume", .brief_of = AMOUNT},
-    [VOLUME_AT] = {"volume_at_temp_l", "Volume", "L", 4, .at = true, .text_of = ELSEWHERE},
+    [VOLUME] = {"volume_l", "Volume at 20 °C", "L", 3, .brief = "volume", .brief_of = AMOUNT},
+    [VOLUME_AT] = {"volume_at_temp_l", "Volume", "L", 3, .at = true, .text_of = ELSEWHERE},
     [MASS] = {"mass_kg", "Mass", "kg", 4, .brief = "mass", .brief_of = AMOUNT},
     [SCALE] = {"scale_kg", "Weight in air", "kg", 4},
-    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 4, .brief = "pure alcohol",
+    [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 3, .brief = "pure alcohol",
               .brief_of = AMOUNT},
     [PURE_HL] = {"pure_alcohol_hl", "", "hL", 6},
     [PROOF_GALLONS] = {"proof_gallons_us", "", "US proof gallons (60 °F)", 4},
@@ -107,7 +107,7 @@ static int read_amount(const char *what, const char *bench, uncertainty *u, inpu
 
 static int answer(const char *what, double temp_c, const jl_alcoholometer *instrument,
                   const char *bench, uncertainty *u, bool json) {
-    double values[FIGURES];
+    double values[FIGURES], standard[FIGURES];
     inputs in = {.instrument = instrument, .temp_c = temp_c};
     int bad = read_amount(what, bench, u, &in);
     if (bad != 0) return bad;
@@ -117,6 +117,7 @@ static int answer(const char *what, double temp_c, const jl_alcoholometer *instr
     figures f = {LIST, FIGURES, values, .temp_c = temp_c,
                  .of = (amount ? AMOUNT : 0) | (temp_c != JL_STRENGTH_C ? ELSEWHERE : 0) |
                        (flash ? FLASH : 0)};
+    figures_measured(&f, standard, VOLUME, PURE);
     show *s = show_open(json);
     show_figures(s, &f, 0, VOLUME);
     if (flash)

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
+#include "answer/figures.h"
 #include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
@@ -9,6 +10,7 @@
 #include "commands/wash/daily.h"
 #include "input/clock.h"
 #include "input/planned.h"
+#include "still/causes.h"
 #include "still/from_settings.h"
 
 #include <stdlib.h>
@@ -22,6 +24,8 @@ typedef struct start {
     planned plan; /* the charge, and the run to expect of it */
     const char *charge_word;
     file_part of; /* the vessel or the run that the charge is from */
+    jl_amount written;
+    const setting_options *with;
     jl_forecast_jars expected;
 } start;
 
@@ -37,6 +41,7 @@ static int read_charge_words(const char *amount, const char *from, const char *b
     if (bad != EXIT_DONE) return bad;
     s->charge_word = amount;
     s->plan.charge = given.spirit;
+    s->written = given.amount;
     s->of = given.part;
     return EXIT_DONE;
 }
@@ -78,17 +83,40 @@ static jl_fact_entry *gather(const start *s, const jl_setting_rows *rows,
     return facts;
 }
 
+enum { ANY = 1, NONE = 2 };
+
+static const figure EXPECTED[JL_RUN_FIGURES] = {
+    [JL_RUN_COLLECTED_L] = {"volume_l", "Volume at 20 °C", "L", 3, .text_of = ANY},
+    [JL_RUN_COLLECTED_PCT] = {"strength_pct", "Strength at 20 °C", "% vol", 1, .text_of = ANY},
+    [JL_RUN_COLLECTED_PURE_L] = {"pure_alcohol_l", "Pure alcohol", "L", 3, .text_of = ANY},
+};
+
+/* As uncertain as 'forecast' has them, with the same digits. */
+static void know_expected(const start *s, figures *f, double standard[JL_RUN_FIGURES]) {
+    static const uncertainty_options USUAL = {0};
+    const still_settings *of = &s->plan.settings;
+    uncertainty u;
+    jl_causes causes = {.still = &of->still,
+                        .plan = &of->plan,
+                        .known = of->known,
+                        .charge_u_pct = s->of.strength_u_pct};
+    if (s->json || f->of == NONE || uncertainty_read(&USUAL, s->with, &u) != 0) return;
+    uncertainty_for_digits(&u);
+    jl_causes_measure(&causes, &u.by, s->written, &s->instrument);
+    figures_take_digits(&u, f, standard, jl_causes_figures, &causes);
+    uncertainty_free(&u);
+}
+
 static void show_expected(show *out, const start *s) {
+    double values[JL_RUN_FIGURES], standard[JL_RUN_FIGURES];
     jl_spirit all = s->expected.sum.collected;
     bool any = s->expected.count > 0;
+    figures f = {EXPECTED, JL_RUN_FIGURES, values, .of = any ? ANY : NONE};
+    jl_forecast_figures(&s->expected.sum, values);
+    know_expected(s, &f, standard);
     show_group(out, "expected", "Forecast, written into the log");
     show_number(out, "jars", "Jars", (double)s->expected.count, 0, "");
-    show_number(out, "volume_l", any ? "Volume at 20 °C" : NULL,
-                any ? jl_volume_l(all, JL_STRENGTH_C) : 0, 3, "L");
-    show_number(out, "strength_pct", any ? "Strength at 20 °C" : NULL,
-                any ? jl_spirit_strength_pct(all) : NAN, 2, "% vol");
-    show_number(out, "pure_alcohol_l", any ? "Pure alcohol" : NULL,
-                any ? jl_pure_alcohol_l(all) : 0, 3, "L");
+    show_figures(out, &f, JL_RUN_COLLECTED_L, JL_RUN_COLLECTED_PURE_L + 1);
     show_group_end(out);
     planned_show_learnt(&s->plan, all, out);
     if (!any)
@@ -144,8 +172,11 @@ static int answer(const start *s) {
                     3, "L");
         show_number(out, "charge_strength_pct", "Its strength at 20 °C",
                     jl_spirit_strength_pct(s->plan.charge), 2, "% vol");
+        double volume_l = jl_volume_l(s->plan.charge, JL_STRENGTH_C);
+        double strength_pct = jl_spirit_strength_pct(s->plan.charge);
+        double u_l = digits_charged(volume_l, strength_pct, s->of.strength_u_pct);
         show_number(out, "charge_pure_alcohol_l", "Pure alcohol in it",
-                    jl_pure_alcohol_l(s->plan.charge), 3, "L");
+                    jl_pure_alcohol_l(s->plan.charge), EXACT + digits_left(u_l, 3), "L");
         show_expected(out, s);
     } else
         show_note(out, "Without --charge there is no forecast to compare with, and what is "
@@ -200,6 +231,7 @@ static int run_start(start_words *w, const args *a, start *s) {
     jl_time started = clock_now();
     if (a->count != 1) return fail(EXIT_USAGE, "expected one file to be made, as RUN.csv");
     s->path = a->rest[0];
+    s->with = &w->with;
     s->title = w->title;
     s->json = w->json != 0;
     w->with.log = s->path;

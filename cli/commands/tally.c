@@ -107,7 +107,7 @@ enum {
 #define JARS_TOGETHER(place)                                                                       \
     [place] = {"jars", NULL, "", 0}, [(place) + 1] = {"volume_l", "Volume", "L", 3},               \
     [(place) + 2] = {"strength_pct", "Strength", "% vol", 2},                                      \
-    [(place) + 3] = {"pure_alcohol_l", "Pure alcohol", "L", 4},                                    \
+    [(place) + 3] = {"pure_alcohol_l", "Pure alcohol", "L", 3},                                    \
     [(place) + 4] = {"contraction_l", NULL, "L", 4}
 
 static const figure LIST[FIGURES] = {
@@ -115,7 +115,7 @@ static const figure LIST[FIGURES] = {
     [TOTAL + 1] = {"volume_l", "Volume", "L", 3, .brief = "volume", .alone = "All jars at 20 °C"},
     [TOTAL + 2] = {"strength_pct", "Strength", "% vol", 2, .brief = "strength",
                    .alone = "their strength"},
-    [TOTAL + 3] = {"pure_alcohol_l", "Pure alcohol", "L", 4, .brief = "pure alcohol",
+    [TOTAL + 3] = {"pure_alcohol_l", "Pure alcohol", "L", 3, .brief = "pure alcohol",
                    .alone = "their pure alcohol"},
     [TOTAL + 4] = {"contraction_l", NULL, "L", 4},
     JARS_TOGETHER(KEPT),
@@ -123,20 +123,20 @@ static const figure LIST[FIGURES] = {
     [OF_HEARTS] = {"hearts_l", "Hearts at 20 °C", "L", 3, .of = HEARTS, .brief = "hearts"},
     [OF_HEARTS + 1] = {"hearts_pct", "their strength", "% vol", 2, .of = HEARTS,
                        .brief = "their strength"},
-    [OF_HEARTS + 2] = {"hearts_pure_alcohol_l", "their pure alcohol", "L", 4, .of = HEARTS,
+    [OF_HEARTS + 2] = {"hearts_pure_alcohol_l", "their pure alcohol", "L", 3, .of = HEARTS,
                        .brief = "their alcohol"},
     [CHARGE] = {"volume_l", NULL, "L", 3},
     [CHARGE + 1] = {"strength_pct", NULL, "% vol", 2},
-    [CHARGE + 2] = {"pure_alcohol_l", "Pure alcohol charged", "L", 4},
-    [COLLECTED] = {NULL, "  collected", "L", 4},
+    [CHARGE + 2] = {"pure_alcohol_l", "Pure alcohol charged", "L", 3},
+    [COLLECTED] = {NULL, "  collected", "L", 3},
     [LEFT] = {"volume_l", NULL, "L", 3},
     [LEFT + 1] = {"strength_pct", NULL, "% vol", 2},
-    [LEFT + 2] = {"pure_alcohol_l", "  left in the boiler", "L", 4, .of = LEFT_ALL},
-    [LEFT_SOME] = {"pure_alcohol_l", "  left, where measured", "L", 4, .of = LEFT_NOT},
+    [LEFT + 2] = {"pure_alcohol_l", "  left in the boiler", "L", 3, .of = LEFT_ALL},
+    [LEFT_SOME] = {"pure_alcohol_l", "  left, where measured", "L", 3, .of = LEFT_NOT},
     [RECOVERED_PCT] = {"recovery_pct", "Recovered", "%", 1, .of = BALANCED, .brief = "recovered"},
-    [MISSING] = {"not_recovered_l", "  not recovered", "L", 4, .of = LEFT_ALL, .text_of = CHARGED,
+    [MISSING] = {"not_recovered_l", "  not recovered", "L", 3, .of = LEFT_ALL, .text_of = CHARGED,
                  .brief = "not recovered", .alone = "Alcohol not recovered", .brief_of = BALANCED},
-    [NOT_COLLECTED] = {"not_recovered_l", "  not recovered", "L", 4, .of = LEFT_NOT,
+    [NOT_COLLECTED] = {"not_recovered_l", "  not recovered", "L", 3, .of = LEFT_NOT,
                        .text_of = CHARGED, .brief = "not recovered",
                        .alone = "Alcohol not recovered", .brief_of = BALANCED},
     [RECOVERED] = {"recovery_pct", "Recovered", "% of the charge", 1, .text_of = CHARGED},
@@ -176,8 +176,8 @@ typedef struct inputs {
     uncertainty u;
     balance of; /* empty where neither an uncertainty nor digits are wanted */
     size_t logs, charged;
-    double missing_u_l; /* at the most: what the logs share adds up */
-    sums sums;          /* at the best estimates, as the logs' records have them */
+    double missing_u_l, charge_u_l; /* at the most: what the logs share adds up */
+    sums sums;                      /* at the best estimates, as the logs' records have them */
 } inputs;
 
 static void measure_log(inputs *in, const jl_run *run) {
@@ -189,6 +189,7 @@ static void measure_log(inputs *in, const jl_run *run) {
     if (!r->charge_stated) return;
     in->charged++;
     in->missing_u_l += balance_missing_u_l(run, &in->u.by.instruments);
+    in->charge_u_l += charge_pure_standard(run);
 }
 
 static void pour(sums *to, int place, jl_spirit spirit) {
@@ -356,21 +357,28 @@ static void assume_tally(show *s, const jl_tally *tally) {
                            "practice, no source).");
 }
 
-/* Of many jars or logs: as of one amount that was measured, and what was not recovered at the most. */
-static void take_usual_digits(const inputs *in, figures *f, double standard[FIGURES]) {
+/* As of amounts that were measured once, as everywhere. missing_u_l: of what was not recovered, at the
+ * most. */
+static void take_digits(const inputs *in, figures *f, double standard[FIGURES]) {
     const jl_recovery *r = &in->sums.recovery;
-    static const unsigned OF[] = {JL_OF_ALL, JL_OF_KEPT, JL_OF_FEINTS};
+    const struct {
+        size_t at;
+        jl_spirit spirit;
+    } pure[] = {{TOTAL + 3, jl_tally_sum(&in->sums.tally, JL_OF_ALL).spirit},
+                {KEPT + 3, jl_tally_sum(&in->sums.tally, JL_OF_KEPT).spirit},
+                {FEINTS + 3, jl_tally_sum(&in->sums.tally, JL_OF_FEINTS).spirit},
+                {COLLECTED, r->collected},
+                {LEFT + 2, r->left},
+                {LEFT_SOME, r->left}};
     for (size_t i = 0; i < FIGURES; i++) standard[i] = 0;
-    for (size_t i = 0; i < sizeof OF / sizeof OF[0]; i++)
-        standard[TOTAL + 5 * i + 3] =
-            digits_standards(jl_tally_sum(&in->sums.tally, OF[i]).spirit).pure_alcohol_l;
+    for (size_t i = 0; i < sizeof pure / sizeof pure[0]; i++)
+        standard[pure[i].at] = digits_standards(pure[i].spirit).pure_alcohol_l;
     if (r->charge_stated) {
-        standard[CHARGE + 2] = digits_standards(r->charge).pure_alcohol_l;
+        standard[CHARGE + 2] = in->charge_u_l;
         standard[MISSING] = standard[NOT_COLLECTED] = in->missing_u_l;
         standard[RECOVERED] = standard[RECOVERED_PCT] =
-            100 * in->missing_u_l / jl_pure_alcohol_l(r->charge);
+            digits_share_standard(r->collected, r->charge);
     }
-    standard[COLLECTED] = standard[TOTAL + 3];
     f->standard = standard;
 }
 
@@ -381,43 +389,13 @@ static int show_totals(show *s, inputs *in, const jl_run *run) {
     size_t count = 0; /* jar numbers of several logs would mean nothing */
     const jl_jar *jars = run == NULL ? NULL : jl_run_jars(run, &count);
     fill_sums(&in->sums, values);
-    figures_take_digits(&in->u, &f, standard, fill, in);
-    if (f.standard == NULL) take_usual_digits(in, &f, standard);
+    take_digits(in, &f, standard);
     show_tally(s, &in->sums.tally, jars, count, NULL, in->sums.recovery.charge);
     show_sum(s, &f, "total", "All jars at 20 °C", TOTAL);
     if (run != NULL) show_sum(s, &f, "kept", "Kept: heads, hearts, tails", KEPT);
     show_sum(s, &f, "feints", "Feints: heads, tails", FEINTS);
     show_recovery(s, &f, &in->sums.recovery, standard[MISSING]);
     return show_uncertainty(s, &in->u, &f, fill, in);
-}
-
-static void suggest_with(show *s, const char *command, const jl_total *of, const char *to) {
-    next_command next = {"jarline"};
-    next_word(&next, command);
-    next_amount(&next, jl_volume_l(of->spirit, JL_STRENGTH_C), jl_spirit_strength_pct(of->spirit));
-    next_option(&next, "to", to);
-    show_next_command(s, &next);
-}
-
-static void suggest_cut(show *s, const char *path) {
-    next_command next = {"jarline cut"};
-    next_word(&next, path);
-    next_word(&next, "--suggest");
-    show_next_command(s, &next);
-}
-
-/* Low wines to the next run, jars not yet decided to the cut, hearts to the bottle. 20 % vol is where
- * cuts begin, 40 % vol a usual strength in bottles (common practice, no source). */
-static void suggest_next(show *s, const char *path, const jl_tally *t, const jl_recovery *r) {
-    const jl_total *undecided = &t->of[JL_UNDECIDED], *hearts = &t->of[JL_HEARTS];
-    bool strip = is_strip_charge(r->charge);
-    if (strip && undecided->jars > 0)
-        suggest_with(s, "forecast", undecided, NULL);
-    else if (undecided->jars > 0 && r->charge_stated && strcmp(path, "-") != 0)
-        suggest_cut(s, path);
-    else if (undecided->jars == 0 && hearts->jars > 0 &&
-             jl_spirit_strength_pct(hearts->spirit) > 40)
-        suggest_with(s, "dilute", hearts, "40%");
 }
 
 /* What of the jars does not fit, if the log says enough to tell; by the instruments that record has. */
@@ -433,16 +411,10 @@ static int show_suspicion(show *s, const setting_options *with, const jl_run *ru
     return 0;
 }
 
-/* Above it the digits are the usual ones: a budget of so many jars takes long. */
-enum { JARS_FOR_DIGITS = 60 };
-
 static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     jl_run *run;
-    size_t count;
     int bad = run_read_jars(path, &run);
     if (bad != 0) return bad;
-    jl_run_jars(run, &count);
-    if (!json && count <= JARS_FOR_DIGITS) uncertainty_for_digits(&in->u);
     measure_log(in, run);
     show *s = show_open(json);
     show_text(s, "log", NULL, log_name(path));
@@ -455,7 +427,9 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     note_odd_jars(s, run);
     note_ways(s, run, &in->u.by.instruments);
     if (bad == 0 && !totals) bad = show_suspicion(s, in->with, run);
-    suggest_next(s, path, &in->sums.tally, &in->sums.recovery);
+    next_command next;
+    if (next_after_run(&next, path, &in->sums.tally, in->sums.recovery.charge))
+        show_next_command(s, &next);
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
     jl_run_free(run);
     return bad;
@@ -471,17 +445,24 @@ static void show_log_row(show *s, const char *name, const jl_run *run) {
     show_cells(
         s, CELLS(V(name), V(log_called(name, run, NAME_ROOM)), V((double)all.jars),
                  V(jl_volume_l(all.spirit, JL_STRENGTH_C)), V(jl_spirit_strength_pct(all.spirit)),
-                 r->charge_stated ? v_pure(r->charge) : V(NAN), v_pure(all.spirit),
-                 v_pure(jl_run_tally(run)->of[JL_HEARTS].spirit),
+                 r->charge_stated
+                     ? v_known_to(jl_pure_alcohol_l(r->charge), charge_pure_standard(run), 3)
+                     : V(NAN),
+                 v_pure(all.spirit), v_pure(jl_run_tally(run)->of[JL_HEARTS].spirit),
                  v_known_to(r->recovery_pct, digits_share_standard(all.spirit, r->charge), 1),
                  V(r->missing_l)));
 }
 
-static int add_log(const char *path, inputs *in, show *s) {
+/* pool: of strip runs, whose low wines are mixed next; "" once a log is of another run. */
+static int add_log(const char *path, inputs *in, show *s, next_command *pool) {
     jl_run *run;
     int bad = run_read_jars(path, &run);
     if (bad != 0) return bad;
     measure_log(in, run);
+    bool strip = is_strip_charge(jl_run_recovery(run)->charge) &&
+                 jl_run_tally(run)->of[JL_UNDECIDED].jars > 0 && strcmp(path, "-") != 0;
+    if (!strip) pool->text[0] = '\0';
+    if (pool->text[0] != '\0') next_part(pool, path, "low-wines", (jl_spirit){0, 0});
     show_log_row(s, log_name(path), run);
     jl_run_free(run);
     return 0;
@@ -501,18 +482,20 @@ static int tally_many(const args *a, inputs *in, bool json) {
         {"recovery_pct", "recovered", "%", 9, 1, COLUMN_NUMBERS},
         {"not_recovered_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     };
+    next_command pool = {"jarline blend"};
     int bad = logfiles_differ(a->rest, a->count);
     if (bad != 0) return bad;
     show *s = show_open(json);
     show_heading(s, "Volumes and strengths at 20 °C");
     show_table(s, "logs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < a->count && bad == 0; i++) bad = add_log(a->rest[i], in, s);
+    for (size_t i = 0; i < a->count && bad == 0; i++) bad = add_log(a->rest[i], in, s, &pool);
     if (bad != 0) return show_abandon(s, bad);
     bad = show_totals(s, in, NULL);
     if (bad != 0) return show_abandon(s, bad);
     assume_tally(s, &in->sums.tally);
     show_assumption(s,
                     "Each log's readings are corrected for its own instrument, as its facts say.");
+    if (pool.text[0] != '\0') show_next_command(s, &pool);
     return show_close(s, EXIT_DONE);
 }
 

@@ -414,8 +414,7 @@ static void pure_panel(const run_picture *r, box at, double em, double volume_l,
         double y = panel_y(&p, r->charge_pure_l);
         sheet_straight(s, MARK_GOAL, 1.4, TONE_INK, (place){at.x, y}, (place){at.x + at.w, y})
             ->pattern = PATTERN_DASHED;
-        snprintf(words, sizeof words, "charged: %s",
-                 figure_in_words(r->charge_pure_l, NAN, 2, "L").text);
+        snprintf(words, sizeof words, "charged: %s", PURE_OF(r->charge));
         panel_legend(&p, PURE, (panel_sample){TONE_INK, 1.4, PATTERN_DASHED, true, false}, words,
                      s);
     }

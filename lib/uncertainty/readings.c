@@ -94,7 +94,8 @@ jl_standards jl_amount_standards(const jl_instruments *in, double volume_l, doub
         temp_c += jl_instrument_variance(in, JL_BY_THERMOMETER, common != 0);
     }
     jl_standards u = {.volume_l = hypot(share * volume_l, own_l),
-                      .strength_pct = sqrt(pct + PCT_PER_C * PCT_PER_C * temp_c)};
+                      .strength_pct = sqrt(pct + PCT_PER_C * PCT_PER_C * temp_c),
+                      .stated_pct = sqrt(pct)};
     u.pure_alcohol_l = hypot(u.volume_l * strength_pct, volume_l * u.strength_pct) / 100;
     u.water_share = hypot(share, u.strength_pct * WATER_SHARE_PER_PCT);
     return u;

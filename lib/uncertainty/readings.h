@@ -63,6 +63,7 @@ double jl_vessel_own_variance(const jl_instruments *in, double volume_l);
  * alcoholometer and thermometer. */
 typedef struct jl_standards {
     double volume_l, strength_pct, pure_alcohol_l;
+    double stated_pct; /* of a strength at 20 °C that is stated, without a temperature of its own */
     double water_share; /* of the water that brings a strength so read to another */
 } jl_standards;
 

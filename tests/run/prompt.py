@@ -1022,6 +1022,21 @@ def full(jarline, folder):
     t.leave()
 
 
+def what_follows(jarline, folder):
+    """Leaving the prompt, the command that follows: of a strip run its low wines, else the cut."""
+    for charge, words in (("24L@7.1%", "'jarline forecast next.csv:low-wines' forecasts"),
+                          ("10L@27%", "'jarline cut next.csv --suggest' shows")):
+        log = os.path.join(folder, "next.csv")
+        subprocess.run([jarline, "start", log, "--charge", charge], check=True, capture_output=True)
+        t = Terminal(jarline, log)
+        t.line("500 45.5 20 - -" if charge[0] == "2" else "250 72 20 - -")
+        os.write(t.fd, b"quit\r")
+        check(t.over() == 0, "quit does not end with 0")
+        shown = " ".join(CODES.sub("", t.raw).split())
+        check(words in shown, f"what follows {charge}: {shown[-300:]!r}")
+        os.remove(log)
+
+
 def has_terminals():
     try:
         for fd in os.openpty():
@@ -1056,6 +1071,7 @@ def main():
             read_only(jarline, folder)
             full(jarline, folder)
             piped(jarline, folder)
+            what_follows(jarline, folder)
     for failure in FAILURES:
         print(failure)
     print(f"{len(SLIPS)} slips in two logs, clean runs in three terminals, a pipe: "

@@ -1,6 +1,7 @@
 /* record: jars into a run log.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
@@ -15,6 +16,7 @@
 #include "input/jar_words.h"
 #include "input/line.h"
 #include "input/logfile.h"
+#include "input/part.h"
 #include "input/settings.h"
 #include "run/jars.h"
 #include "run/run.h"
@@ -441,7 +443,7 @@ static obeyed left(typing *jar, const char *line) {
     o = after_write(p, bad, run);
     if (o != WORD_DONE) return o == WORD_OVER ? WORD_DONE : o;
     show *s = show_open(false);
-    show_left_done(s, p->run, &t.form.left);
+    show_left_done(s, p->path, p->run, &t.form.left);
     return word_shown(s, &p->exit_status);
 }
 
@@ -588,12 +590,21 @@ static int check_writable(const char *path) {
     return bad;
 }
 
-static void tell_of_end(const char *path) {
+static const char *what_follows(const jl_run *run) {
+    const jl_tally *t = jl_run_tally(run);
+    if (t->of[JL_UNDECIDED].jars == 0) return "says how much water goes to the hearts";
+    return is_strip_charge(jl_run_recovery(run)->charge)
+               ? "forecasts the spirit run on its low wines"
+               : "shows which jars may be kept";
+}
+
+static void tell_of_end(const char *path, const jl_run *run) {
     char *text;
-    if (asprintf(&text,
-                 "All jars are in %s. 'jarline record %s' takes it up again; afterwards "
-                 "'jarline cut %s' decides what is kept.",
-                 path, path, path) < 0)
+    next_command next;
+    bool any = next_after_run(&next, path, jl_run_tally(run), jl_run_recovery(run)->charge);
+    if (asprintf(&text, "All jars are in %s. 'jarline record %s' takes it up again%s%s%s%s.", path,
+                 path, any ? "; afterwards '" : "", any ? next.text : "", any ? "' " : "",
+                 any ? what_follows(run) : "") < 0)
         need(NULL);
     putchar('\n');
     put_sentence(stdout, "", "", text);
@@ -616,7 +627,7 @@ static int record_prompt(const char *path, double jar_l, bool lines) {
         say("%zu %s no time, as the lines do not say when %s full: --time 9:40 in a line does",
             p.timeless, p.timeless == 1 ? "jar has" : "jars have",
             p.timeless == 1 ? "it was" : "they were");
-    if (o == WORD_LEAVE && line_is_person()) tell_of_end(path);
+    if (o == WORD_LEAVE && line_is_person()) tell_of_end(path, p.run);
     jl_run_free(p.run);
     return o == WORD_FAILED ? p.exit_status : EXIT_DONE;
 }
@@ -676,12 +687,15 @@ static int read_entry(const record_options *o, const args *a, size_t count, jl_e
 static int answer_jar(const char *path, const char *deed, const jl_run *run, const jl_jar *jar,
                       bool json) {
     show *s = show_open(json);
-    show_jar_done(s, run, jar, jar->name, deed);
+    bool over = show_jar_done(s, run, jar, jar->name, deed);
+    next_command next;
     bool doubted = note_slips(s, run, jar) > 0;
     jl_alcoholometer instrument = jl_run_instrument(run);
     if (jar->has_reading && (json || !doubted))
         assume_log_instrument(s, &instrument, jar->reading.unit);
     if (jar->at_20c) show_note(s, "Without a temperature the volume counts as at 20 °C.");
+    if (over && next_after_run(&next, path, jl_run_tally(run), jl_run_recovery(run)->charge))
+        show_next_command(s, &next);
     return show_close_written(s, "jar %s is in %s", jar->name, path);
 }
 
@@ -763,7 +777,7 @@ static int record_left(const char *path, char *const *words, bool json) {
     if (bad == EXIT_DONE) bad = write_left(path, &left, &run);
     if (bad != EXIT_DONE) return bad;
     show *s = show_open(json);
-    show_left_done(s, run, &left);
+    show_left_done(s, path, run, &left);
     jl_run_free(run);
     return show_close_written(s, "what is left is in %s", path);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/record/show.h"
 #include "answer/balance.h"
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
@@ -91,14 +92,15 @@ static void show_to_come(show *s, const jl_run *run, bool seen) {
 }
 
 /* What is missing is a figure only when the boiler's rest was measured. */
-static void show_recovery(show *s, const jl_recovery *r, bool seen) {
+static void show_recovery(show *s, const jl_recovery *r, double missing_u_l, bool seen) {
     if (!r->charge_stated) return;
     show_number(s, "recovery_pct", seen ? "Recovered" : NULL, r->recovery_pct,
                 digits_left(digits_share_standard(r->collected, r->charge), 1), "% of the charge");
     if (!r->left_stated) return;
-    show_number(s, "left_pure_alcohol_l", seen ? "Left in the boiler" : NULL,
-                jl_pure_alcohol_l(r->left), 3, "L");
-    show_number(s, "not_recovered_l", seen ? "Not recovered" : NULL, r->missing_l, 3, "L");
+    show_pure(s, "left_pure_alcohol_l", seen ? "Left in the boiler" : NULL, r->left);
+    int decimals = digits_left(missing_u_l, 3);
+    show_number(s, "not_recovered_l", seen ? "Not recovered" : NULL, r->missing_l, EXACT + decimals,
+                "L");
 }
 
 static void show_sums(show *s, const jl_run *run, bool seen) {
@@ -107,6 +109,9 @@ static void show_sums(show *s, const jl_run *run, bool seen) {
     const jl_jar *jars = jl_run_jars(run, &count);
     const jl_recovery *recovery = jl_run_recovery(run);
     bool any = count > 0;
+    const jl_instruments by = rest_instruments();
+    bool balanced = recovery->charge_stated && (recovery->left_stated || recovery->missing_l < 0);
+    double missing_u_l = balanced ? balance_missing_u_l(run, &by) : 0;
     snprintf(heading, sizeof heading, "The run so far: %zu jar%s", count, count == 1 ? "" : "s");
     show_group(s, "total", seen ? heading : NULL);
     show_number(s, "jars", NULL, (double)count, 0, "");
@@ -117,14 +122,12 @@ static void show_sums(show *s, const jl_run *run, bool seen) {
                 strength_pct, 2, "% vol");
     show_number(s, NULL, any && seen && is_in_proof(run) ? "Strength so far" : NULL,
                 in_log_s_strength(run, strength_pct), 1, "proof");
-    show_number(s, "pure_alcohol_l", seen ? "Pure alcohol so far" : NULL,
-                any ? jl_pure_alcohol_l(recovery->collected) : 0, 3, "L");
-    show_recovery(s, recovery, seen);
+    show_pure(s, "pure_alcohol_l", seen ? "Pure alcohol so far" : NULL, recovery->collected);
+    show_recovery(s, recovery, missing_u_l, seen);
     show_to_come(s, run, seen);
     show_group_end(s);
-    const jl_instruments by = rest_instruments();
     if (recovery->charge_stated && recovery->missing_l < 0)
-        warn_of_recovery(s, recovery, balance_missing_u_l(run, &by));
+        warn_of_recovery(s, recovery, missing_u_l);
 }
 
 void show_run_so_far(show *s, const jl_run *run) {
@@ -214,7 +217,7 @@ static void write_beside_forecast(const jl_run *run, const jl_jar *jar, char *te
     snprintf(text, size, "%s%s.", strength, forecast);
 }
 
-void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
+bool show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
                    const char *deed) {
     char figures[160] = "", heading[224], so_far[192], strength[64] = "";
     if (jar != NULL) write_figures(run, jar, figures, sizeof figures);
@@ -228,7 +231,7 @@ void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *na
     show_text(s, "done", NULL, deed);
     if (jar != NULL) show_recorded_jar(s, run, jar);
     show_sums(s, run, false);
-    show_rest_after_jar(s, run, clock_now());
+    return show_rest_after_jar(s, run, clock_now());
 }
 
 size_t note_slips(show *s, const jl_run *run, const jl_jar *jar) {
@@ -269,7 +272,8 @@ void show_cut_by_rules(show *s, const jl_run *run) {
 
 /* ---- what is left in the boiler ---- */
 
-void show_left_done(show *s, const jl_run *run, const jl_left *left) {
+void show_left_done(show *s, const char *path, const jl_run *run, const jl_left *left) {
+    next_command next;
     const jl_recovery *recovery = jl_run_recovery(run);
     jl_alcoholometer instrument = jl_run_instrument(run);
     show_heading(s, "Recorded: what is left in the boiler");
@@ -280,8 +284,7 @@ void show_left_done(show *s, const jl_run *run, const jl_left *left) {
                 2, "% vol");
     show_number(s, NULL, is_in_proof(run) ? "Strength at 60 °F" : NULL,
                 in_log_s_strength(run, strength_pct), 1, "proof");
-    show_number(s, "left_pure_alcohol_l", "Pure alcohol in it", jl_pure_alcohol_l(recovery->left),
-                3, "L");
+    show_pure(s, "left_pure_alcohol_l", "Pure alcohol in it", recovery->left);
     show_run_so_far(s, run);
     bool water = false;
     double p;
@@ -295,4 +298,6 @@ void show_left_done(show *s, const jl_run *run, const jl_left *left) {
     }
     if (!recovery->charge_stated)
         show_remark(s, "The log states no charge, so what was not recovered cannot be computed.");
+    if (next_after_run(&next, path, jl_run_tally(run), recovery->charge))
+        show_next_command(s, &next);
 }

@@ -22,7 +22,7 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to);
 /* A jar and what was done with it, in three lines: its strength and the sums so far, the next event on
  * the clock, a warning where it or an earlier one does not fit; for programs all figures. jar: NULL
  * where it no longer counts. */
-void show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
+bool show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
                    const char *deed);
 
 /* What of a jar does not fit, as warnings that say how it is corrected. Returns how many. */
@@ -32,6 +32,6 @@ size_t note_slips(show *s, const jl_run *run, const jl_jar *jar);
 void show_cut_by_rules(show *s, const jl_run *run);
 
 /* What is left in the boiler, as it was written. */
-void show_left_done(show *s, const jl_run *run, const jl_left *left);
+void show_left_done(show *s, const char *path, const jl_run *run, const jl_left *left);
 
 #endif
