@@ -1306,7 +1306,15 @@ typedef struct jl_cut_rules {
     jl_cut foreshots, heads, hearts, tails;
 } jl_cut_rules;
 
-/* Cut rules for a charge. A charge under 20 % vol makes a strip run: no cuts, until 10 % at the
+#define JL_CUTS_FROM_PCT 20.0 /* a weaker charge makes a strip run: common practice, no source */
+
+/* Whether a charge makes a strip run, which is not cut.
+ *
+ * Given:    charge: nothing at all, as where it is not known, makes none
+ */
+JL_API bool jl_makes_strip_run(jl_spirit charge);
+
+/* Cut rules for a charge. One that makes a strip run: no cuts, until 10 % at the
  * spout. Others: foreshots 0.5 % and heads 2 % of the charge's volume, hearts until 60 % and tails
  * until 20 % at the spout.
  *
@@ -1781,6 +1789,13 @@ typedef struct jl_log_unit {
 /* The unit of a figure's column; where the log has no such column, one like that of the others. A time
  * has none: its name is "". */
 JL_API jl_log_unit jl_run_unit(const jl_run *run, jl_jar_figure figure);
+
+/* A strength as a log would have it: one with readings in proof has its strengths in proof too.
+ *
+ * Given:    run; pct: % vol at 20 °C
+ * Returned: % vol at 20 °C or US proof, as the scale of its readings; NaN for no strength
+ */
+JL_API double jl_run_strength(const jl_run *run, double pct);
 
 /* Beside what a figure is unlikely. */
 typedef enum jl_slip_by {

@@ -2,6 +2,7 @@
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "run/run.h"
+#include "wash/gravity.h"
 
 #include <math.h>
 #include <string.h>
@@ -161,9 +162,10 @@ int fail_gravity(const char *name, const char *text, jl_status status) {
     static const char FORMS[] = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
     jl_quantity q;
     bool read = jl_quantity_read(text, JL_GRAVITY, &q) == JL_OK && q.unit == JL_UNIT_SG;
-    if (read && q.value >= 900 && q.value <= 1200)
+    double meant = read ? jl_gravity_meant(text) : NAN;
+    if (!isnan(meant))
         return fail(EXIT_USAGE, "%s '%s': %s; perhaps %.3f was meant; expected %s", name, text,
-                    jl_status_text(status), q.value / 1000, FORMS);
+                    jl_status_text(status), meant, FORMS);
     return fail_argument(name, text, status, FORMS);
 }
 

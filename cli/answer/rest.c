@@ -71,9 +71,9 @@ static void show_litres(show *s, const char *key, const char *label, jl_estimate
 static void show_strength(show *s, const jl_run *run, const char *key, const char *label,
                           jl_estimate pct) {
     jl_estimate shown = pct;
-    shown.value = in_log_s_strength(run, pct.value);
-    shown.low = in_log_s_strength(run, pct.low);
-    shown.high = in_log_s_strength(run, pct.high);
+    shown.value = jl_run_strength(run, pct.value);
+    shown.low = jl_run_strength(run, pct.low);
+    shown.high = jl_run_strength(run, pct.high);
     show_as(s, key, label, pct, "% vol", shown, strength_unit(run));
 }
 

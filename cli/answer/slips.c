@@ -21,20 +21,12 @@ bool is_in_proof(const jl_run *run) {
     return jl_run_unit(run, JL_JAR_READING).scale == JL_UNIT_PROOF_US;
 }
 
-double in_log_s_strength(const jl_run *run, double pct) {
-    double p, at_60f;
-    if (!is_in_proof(run) || isnan(pct)) return pct;
-    jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
-    if (status == JL_OK) status = jl_strength_pct(p, JL_PROOF_C, &at_60f);
-    return status == JL_OK ? 2 * at_60f : NAN;
-}
-
 const char *strength_unit(const jl_run *run) {
     return is_in_proof(run) ? "proof" : "% vol";
 }
 
 const char *write_strength(const jl_run *run, double pct, char text[STRENGTH_BYTES]) {
-    snprintf(text, STRENGTH_BYTES, "%.1f %s", in_log_s_strength(run, pct), strength_unit(run));
+    snprintf(text, STRENGTH_BYTES, "%.1f %s", jl_run_strength(run, pct), strength_unit(run));
     return text;
 }
 

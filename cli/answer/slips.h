@@ -14,9 +14,7 @@ void write_number(const jl_log_unit *unit, double number, char *text, size_t siz
 /* A figure as the log would have it: of its unit, or on its scale. */
 double logged_number(const jl_run *run, jl_jar_figure figure, double value);
 
-/* A log in proof has its strengths in proof too: at 60 °F. */
 bool is_in_proof(const jl_run *run);
-double in_log_s_strength(const jl_run *run, double pct);
 const char *strength_unit(const jl_run *run);
 
 /* "73.5 % vol", "147.0 proof". Returns text. */

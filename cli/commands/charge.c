@@ -338,7 +338,7 @@ static int write_plan(const words *w, const charging *c) {
 static bool is_stripped(const charging *c) {
     double stripped_l = (double)c->charge.loads * c->charge.load_l + c->charge.rest_l;
     double pool_l = c->plan.taken_share * stripped_l + jl_volume_l(c->feints, JL_STRENGTH_C);
-    return c->plan.strength_pct < 20 && pool_l > c->plan.covered_l;
+    return c->plan.strength_pct < JL_CUTS_FROM_PCT && pool_l > c->plan.covered_l;
 }
 
 /* A wash is stripped, with what was planned for it; anything stronger is not. */

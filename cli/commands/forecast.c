@@ -751,12 +751,11 @@ static int run_strip(planned *strip, const jl_chain_charge *charge, jl_chain *ch
     return planned_fail(strip, status);
 }
 
-/* Settings and jars of the spirit run, which is cut whatever its strength: 20 % vol is where cuts
- * begin. */
+/* Settings and jars of the spirit run, which is cut whatever its strength. */
 static int run_spirit(const words *w, jl_chain *chain, planned *spirit, jl_forecast_jars *all) {
     double pct = jl_spirit_strength_pct(chain->spirit_charge);
     spirit->charge = chain->spirit_charge;
-    int bad = still_settings_read(&w->with, pct < 20 ? 20 : pct, &spirit->settings);
+    int bad = still_settings_read(&w->with, fmax(pct, JL_CUTS_FROM_PCT), &spirit->settings);
     planned_take(spirit, &w->with, &w->given.part);
     if (bad == 0) bad = some_jars(spirit, all);
     if (bad == 0) chain->spirit = all->sum;

@@ -11,6 +11,7 @@
 #include "commands/wash/daily.h"
 #include "commands/wash/log.h"
 #include "input/factfile.h"
+#include "wash/gravity.h"
 
 #include <string.h>
 
@@ -592,9 +593,9 @@ static int read_gravity(const char *name, const char *text, const char *own_name
     if (bad == 0)
         bad = arg_value(own ? own_name : "--temp", own ? own_temp : words->temp, JL_TEMPERATURE,
                         &g->temp_c);
-    if (bad == 0 && !(g->temp_c >= 0 && g->temp_c <= 40))
+    if (bad == 0 && !jl_wash_temp_ok(g->temp_c))
         bad = fail_argument(own ? own_name : "--temp", own ? own_temp : words->temp, JL_RANGE,
-                            "0 to 40 °C (32 to 104 °F)");
+                            JL_WASH_TEMP_FORMS);
     return bad;
 }
 

@@ -106,12 +106,8 @@ char *run_name(const char *path, const jl_run *run) {
     return name;
 }
 
-bool is_strip_charge(jl_spirit charge) {
-    return jl_mass_kg(charge) > 0 && jl_spirit_strength_pct(charge) < 20;
-}
-
 const char *fraction_word(jl_fraction fraction, jl_spirit charge) {
-    bool strip = fraction == JL_UNDECIDED && is_strip_charge(charge);
+    bool strip = fraction == JL_UNDECIDED && jl_makes_strip_run(charge);
     return strip ? "low wines" : jl_fraction_name(fraction);
 }
 
@@ -120,7 +116,7 @@ static const char *kind_of(const jl_run *run, jl_fraction fraction) {
     if (fraction == JL_HEARTS) return "spirit";
     if (fraction == JL_FORESHOTS) return "foreshots";
     if (fraction != JL_UNDECIDED) return "feints";
-    return is_strip_charge(jl_run_recovery(run)->charge) ? "low wines" : "";
+    return jl_makes_strip_run(jl_run_recovery(run)->charge) ? "low wines" : "";
 }
 
 static void take_jar(const jl_jar *jar, file_part *part) {
@@ -176,7 +172,7 @@ static int part_of_run(const char *text, const char *which, file_part *part) {
     int bad = run_read_log(part->path, &run);
     if (bad == EXIT_DONE) {
         part->run = run_name(part->path, run);
-        if (low_wines && !is_strip_charge(jl_run_recovery(run)->charge))
+        if (low_wines && !jl_makes_strip_run(jl_run_recovery(run)->charge))
             bad = fail(EXIT_DATA,
                        "%s: the run has none: its charge is not stated as below 20 %% vol", text);
         if (!named && !ranges_stand(&r, run, name))

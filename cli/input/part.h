@@ -23,10 +23,6 @@ typedef struct ranges {
     size_t count;
 } ranges;
 
-/* A charge under 20 % vol was a strip run's: 20 % vol is where cuts begin (common practice, no source).
- * One of 0 and 0 is not known. */
-bool is_strip_charge(jl_spirit charge);
-
 /* A fraction's name in a run of that charge: what a strip run leaves undecided is low wines. */
 const char *fraction_word(jl_fraction fraction, jl_spirit charge);
 

@@ -16,9 +16,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Digits that a spreadsheet drops make neither a gain nor a loss, nor another jar. */
-static const double DROPPED = 1e-6;
-
 /* ---- How sure its sums are ---- */
 
 static const jl_book_spread NONE = {{0}, {0}, 0, 0, 0};
@@ -340,7 +337,7 @@ static unsigned lines_of(const jl_book *then, const jl_book_entry *e) {
     };
     double found_kg = jl_book_found(e).ethanol_kg;
     if (e->what == JL_BOOK_LOST) return 1u << line_of_loss(then, e);
-    if (fabs(found_kg) <= DROPPED * e->amount.ethanol_kg) return LINES[e->what];
+    if (fabs(found_kg) <= JL_BOOK_DROPPED * e->amount.ethanol_kg) return LINES[e->what];
     return LINES[e->what] | 1u << (found_kg < 0 ? line_of_loss(then, e) : JL_ACCOUNT_GAINED);
 }
 
@@ -483,7 +480,7 @@ static jl_status compare(const jl_book_entry *e, jars *j, jl_against *a) {
     bool apart = jl_book_measured_apart(e);
     bool measured = !apart && jl_book_has_size(&e->measured);
     jl_spirit booked = apart ? e->logged : e->amount;
-    double least_kg = DROPPED * jl_mass_kg(booked);
+    double least_kg = JL_BOOK_DROPPED * jl_mass_kg(booked);
     if (fabs(logged.ethanol_kg - booked.ethanol_kg) <= least_kg &&
         fabs(logged.water_kg - booked.water_kg) <= least_kg)
         return JL_OK;

@@ -595,11 +595,9 @@ static jl_status check_moment(const jl_book *book, const jl_book_entry *e, jl_bo
     return JL_OK;
 }
 
-/* Digits that a spreadsheet drops; a row that was changed by hand may take out more than there is. */
-static const double DROPPED = 1e-6;
-
+/* A row that was changed by hand may take out more than there is. */
 static bool has(jl_spirit held, jl_spirit amount) {
-    double slack_kg = DROPPED * jl_mass_kg(held) + ALL_BUT;
+    double slack_kg = JL_BOOK_DROPPED * jl_mass_kg(held) + ALL_BUT;
     return amount.ethanol_kg <= held.ethanol_kg + slack_kg &&
            amount.water_kg <= held.water_kg + slack_kg;
 }

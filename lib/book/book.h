@@ -56,6 +56,9 @@ typedef struct jl_book_measure {
     double solids_g_100ml;
 } jl_book_measure;
 
+/* A share of an amount below it is nothing: digits that a spreadsheet drops. */
+#define JL_BOOK_DROPPED 1e-6
+
 #define JL_BOOK_UNMEASURED                                                                         \
     ((jl_book_measure){false, NAN, NAN, {NAN, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}, NAN, NAN})
 

@@ -286,9 +286,8 @@ static const char *why_expected(jl_book_why why) {
     return EXPECTED[why];
 }
 
-/* Within a millionth: digits that a spreadsheet drops. */
 static bool nearly(double a, double b, double scale) {
-    return fabs(a - b) <= 1e-6 * scale + 1e-9;
+    return fabs(a - b) <= JL_BOOK_DROPPED * scale + 1e-9;
 }
 
 /* What was measured is settled once more beside what stands in the row. */

@@ -74,6 +74,17 @@ jl_log_unit jl_run_unit(const jl_run *run, jl_jar_figure figure) {
     return unit_of_column(column != NULL ? column : column_like(columns, figure));
 }
 
+static double on_scale(double pct, jl_unit scale) {
+    double p;
+    if (scale != JL_UNIT_PROOF_US) return pct;
+    jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
+    return status == JL_OK ? jl_proof_us((jl_spirit){p, 1 - p}) : NAN;
+}
+
+double jl_run_strength(const jl_run *run, double pct) {
+    return on_scale(pct, jl_run_unit(run, JL_JAR_READING).scale);
+}
+
 static double to_log(const jl_run *run, jl_jar_figure figure, double value) {
     jl_log_unit u = jl_run_unit(run, figure);
     return value / u.factor + u.offset;
@@ -145,14 +156,10 @@ static double shown_of_pct(const look *l, jl_jar_figure figure, double pct) {
     double p, number;
     jl_alcoholometer instrument = jl_run_instrument(l->run);
     shown s = shown_of(l, figure);
+    if (!s.is_reading) return on_scale(pct, s.number.unit);
     jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
-    if (status == JL_OK && s.is_reading)
+    if (status == JL_OK)
         status = jl_reading_from_mass_fraction(&instrument, p, s.temp_c, s.number.unit, &number);
-    else if (status == JL_OK && s.number.unit == JL_UNIT_PROOF_US) {
-        status = jl_strength_pct(p, JL_PROOF_C, &number);
-        number *= 2;
-    } else
-        number = pct;
     return status == JL_OK ? number : NAN;
 }
 
@@ -179,10 +186,16 @@ static double expected_jar_l(const jl_run *run) {
     return most;
 }
 
+/* A strength that is stated stands for the reading that there is not. */
+static jl_role role_in(const jl_jar *jar, jl_jar_figure figure) {
+    bool stated =
+        figure == JL_JAR_READING && !has_number(jar->reading) && has_number(jar->strength);
+    return stated ? JL_ROLE_STRENGTH : jl_role_of(figure);
+}
+
 static double value_of(const jl_jar *jar, jl_jar_figure figure) {
     if (figure == JL_JAR_TIME) return jar->has_time ? (double)jar->time.unix_s : NAN;
-    bool stated = figure == JL_JAR_READING && !has_number(jar->reading);
-    return jl_jar_number(jar, stated ? JL_ROLE_STRENGTH : jl_role_of(figure));
+    return jl_jar_number(jar, role_in(jar, figure));
 }
 
 static bool is_scale(jl_jar_figure figure) {
@@ -435,12 +448,11 @@ static bool look_at(const look *l, jl_jar_figure figure, const jl_time *now, jl_
 /* ---- what was meant ---- */
 
 static void set_value(jl_jar *jar, jl_jar_figure figure, jl_unit scale, double value) {
-    bool stated =
-        figure == JL_JAR_READING && !has_number(jar->reading) && has_number(jar->strength);
-    *jl_jar_place(jar, stated ? JL_ROLE_STRENGTH : jl_role_of(figure)) = value;
+    jl_role role = role_in(jar, figure);
+    *jl_jar_place(jar, role) = value;
     if (is_scale(figure))
-        (stated                   ? &jar->strength
-         : figure == JL_JAR_SPOUT ? &jar->spout
+        (role == JL_ROLE_STRENGTH ? &jar->strength
+         : role == JL_ROLE_SPOUT  ? &jar->spout
                                   : &jar->reading)
             ->unit = scale;
 }

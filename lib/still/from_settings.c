@@ -5,9 +5,12 @@
 #include "still/from_settings.h"
 #include "text/array.h"
 
+bool jl_makes_strip_run(jl_spirit charge) {
+    return jl_mass_kg(charge) > 0 && jl_spirit_strength_pct(charge) < JL_CUTS_FROM_PCT;
+}
+
 jl_cut_rules jl_default_cuts(double strength_pct) {
-    const double strip_below_pct = 20;
-    if (strength_pct < strip_below_pct) return (jl_cut_rules){.tails = {JL_CUT_SPOUT_PCT, 10}};
+    if (strength_pct < JL_CUTS_FROM_PCT) return (jl_cut_rules){.tails = {JL_CUT_SPOUT_PCT, 10}};
     return (jl_cut_rules){
         .foreshots = {JL_CUT_CHARGE_SHARE, 0.005},
         .heads = {JL_CUT_CHARGE_SHARE, 0.02},

@@ -2,8 +2,10 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/gravity.h"
+#include "text/letters.h"
 
 #include <math.h>
+#include <string.h>
 
 const jl_hydrometer JL_HYDROMETER = {20, 25e-6, 0.001};
 
@@ -20,10 +22,28 @@ bool jl_gravity_ok(double sg) {
     return sg >= JL_GRAVITY_MIN && sg <= JL_GRAVITY_MAX;
 }
 
+double jl_gravity_meant(const char *text) {
+    double digits = 0;
+    int count = 0;
+    for (const char *c = text; *c != '\0'; c++)
+        if (jl_is_digit(*c) && ++count <= 6) digits = 10 * digits + (*c - '0');
+    if (count < 3 || count > 6) return NAN;
+    while (digits >= JL_GRAVITY_MAX) digits /= 10;
+    return digits >= JL_GRAVITY_MIN ? digits : NAN;
+}
+
+bool jl_gravity_is_bare(const char *text) {
+    return strpbrk(text, ".,Pp") == NULL;
+}
+
+bool jl_wash_temp_ok(double temp_c) {
+    return temp_c >= 0 && temp_c <= 40;
+}
+
 bool jl_hydrometer_ok(const jl_hydrometer *instrument) {
-    return instrument->calibrated_c >= 0 && instrument->calibrated_c <= 40 &&
-           instrument->glass_per_c >= 0 && instrument->glass_per_c <= 1e-4 &&
-           instrument->division_sg > 0 && instrument->division_sg <= 0.02;
+    return jl_wash_temp_ok(instrument->calibrated_c) && instrument->glass_per_c >= 0 &&
+           instrument->glass_per_c <= 1e-4 && instrument->division_sg > 0 &&
+           instrument->division_sg <= 0.02;
 }
 
 /* Both targets are nearly straight in sg over this span, so Newton steps close in from anywhere. */

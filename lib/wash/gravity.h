@@ -15,6 +15,16 @@ double jl_extract_polynomial(double sg);
 bool jl_gravity_solve(int power, double target, double *sg);
 
 bool jl_gravity_ok(double sg);
+
+/* The gravity that has a number's digits: 1012 and 10.12 are 1.012; NaN: none has. */
+double jl_gravity_meant(const char *text);
+
+/* Whether a gravity stands without a point and without P, as 1 does, of 1,000. */
+bool jl_gravity_is_bare(const char *text);
+
+/* A wash is measured from 0 to 40 °C; its hydrometer is calibrated there too. */
+#define JL_WASH_TEMP_FORMS "0 to 40 °C (32 to 104 °F)"
+bool jl_wash_temp_ok(double temp_c);
 bool jl_hydrometer_ok(const jl_hydrometer *instrument);
 
 /* Density of the liquid in which the instrument shows sg at temp_c, kg/m³. */

@@ -112,7 +112,7 @@ jl_status jl_wash_least(const jl_hydrometer *instrument, jl_quantity reading, do
                         jl_least *least) {
     enum { BELOW, AS_READ, ABOVE, READINGS };
     double sg, pct[READINGS];
-    if (!jl_hydrometer_ok(instrument) || !(temp_c >= 0 && temp_c <= 40)) return JL_RANGE;
+    if (!jl_hydrometer_ok(instrument) || !jl_wash_temp_ok(temp_c)) return JL_RANGE;
     jl_status status = jl_gravity_sg(reading, &sg);
     if (status != JL_OK) return status;
     double half = instrument->division_sg / 2;

@@ -22,7 +22,7 @@ typedef enum role { TIME, GRAVITY, TEMP, STEP, DURATION, ADD, NOTE, ROLES } role
 
 static const char TIME_EXPECTED[] =
     "a date and time, as 2026-09-20 08:00, 20.09.2026 08:00 or 2026-09-20T08:00:00+02:00";
-static const char TEMP_EXPECTED[] = "a temperature of 0 to 40 °C (32 to 104 °F), without its unit";
+static const char TEMP_EXPECTED[] = "a temperature of " JL_WASH_TEMP_FORMS ", without its unit";
 static const char GRAVITY_EXPECTED[] = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
 static const char DURATION_EXPECTED[] = "how long the step takes, as 24h or 2d";
 static const char COLUMNS_EXPECTED[] = "the columns time and gravity, and of temp_c or temp_f, "
@@ -252,11 +252,6 @@ static jl_status read_time(jl_wash_log *log, const jl_row *row, entry *out, jl_f
     return JL_OK;
 }
 
-/* An unquoted decimal comma splits a cell and leaves a bare 1, which would pass for 1.000. */
-static bool is_bare(const char *text) {
-    return strpbrk(text, ".,Pp") == NULL;
-}
-
 static jl_status read_gravity(const jl_wash_log *log, const jl_row *row, entry *out,
                               jl_fault *fault) {
     jl_wash_reading *g = &out->gravity;
@@ -267,10 +262,10 @@ static jl_status read_gravity(const jl_wash_log *log, const jl_row *row, entry *
     if (status != JL_OK) return fault_in(log, row, GRAVITY, status, expected, fault);
     double at_c = isnan(g->temp_c) ? log->instrument.calibrated_c : g->temp_c;
     status = jl_gravity_at_20(&log->instrument, g->reading, at_c, &g->sg);
-    bool points =
-        g->reading.unit == JL_UNIT_SG && g->reading.value >= 900 && g->reading.value <= 1200;
-    if (points) expected = "a gravity with its point, as 1.080: perhaps that was meant";
-    if (status == JL_OK && is_bare(text)) {
+    if (g->reading.unit == JL_UNIT_SG && !isnan(jl_gravity_meant(text)))
+        expected = "a gravity with its point, as 1.080: perhaps that was meant";
+    /* An unquoted decimal comma splits a cell and leaves a bare 1, which would pass for 1.000. */
+    if (status == JL_OK && jl_gravity_is_bare(text)) {
         status = JL_FORM;
         expected = "a gravity with three decimals, as 1.000; one with a decimal comma stands in "
                    "quotes";

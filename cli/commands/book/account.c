@@ -441,7 +441,7 @@ static void compare_charge(statement *d, const jl_against *a, const jl_run *run,
              "%s: its charge is not in the book; expected an entry as charged %s %.4gL "
              "--run %s.",
              log, from, jl_volume_l(v->charge, JL_STRENGTH_C), log);
-    else if (jl_spirit_strength_pct(v->charge) >= 20)
+    else if (!jl_makes_strip_run(v->charge))
         warn(d, "%s: its charge came from no vessel of the book.", log);
 }
 

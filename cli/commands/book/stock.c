@@ -29,7 +29,7 @@ static void write_origins(const jl_book_vessel *v, char *text, size_t size) {
     text[0] = '\0';
     for (size_t i = 0; i < v->origin_count; i++) all_kg += origins[i].ethanol_kg;
     for (size_t i = 0; i < v->origin_count && n < size; i++) {
-        if (!(origins[i].ethanol_kg > 1e-6 * all_kg)) continue;
+        if (!(origins[i].ethanol_kg > JL_BOOK_DROPPED * all_kg)) continue;
         n += (size_t)snprintf(text + n, size - n, "%s%s %.0f %%", n == 0 ? "" : "; ",
                               *origins[i].run == '\0' ? "other" : origins[i].run,
                               100 * origins[i].ethanol_kg / all_kg);

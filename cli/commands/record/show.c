@@ -121,7 +121,7 @@ static void show_sums(show *s, const jl_run *run, bool seen) {
     show_number(s, "strength_pct", any && seen && !is_in_proof(run) ? "Strength so far" : NULL,
                 strength_pct, 2, "% vol");
     show_number(s, NULL, any && seen && is_in_proof(run) ? "Strength so far" : NULL,
-                in_log_s_strength(run, strength_pct), 1, "proof");
+                jl_run_strength(run, strength_pct), 1, "proof");
     show_pure(s, "pure_alcohol_l", seen ? "Pure alcohol so far" : NULL, recovery->collected);
     show_recovery(s, recovery, missing_u_l, seen);
     show_to_come(s, run, seen);
@@ -179,8 +179,8 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
                             V(logged_number(run, JL_JAR_VOLUME, jar->volume_l))));
         show_reading(s, jar);
         show_cells(s, CELLS(V(logged_number(run, JL_JAR_TEMP, jar->temp_c)),
-                            V(in_log_s_strength(run, jl_spirit_strength_pct(jar->spirit))),
-                            V(in_log_s_strength(run, expected_pct)), v_pure(jar->so_far),
+                            V(jl_run_strength(run, jl_spirit_strength_pct(jar->spirit))),
+                            V(jl_run_strength(run, expected_pct)), v_pure(jar->so_far),
                             V(logged_number(run, JL_JAR_HEAD, jar->head_c)),
                             V(jl_jar_rate_ml_min(jar_before(run, jar), jar))));
     }
@@ -211,7 +211,7 @@ static void write_so_far(const jl_run *run, char *text, size_t size) {
 /* "67.4 % vol, forecast 68.1." Of the log's scale. */
 static void write_beside_forecast(const jl_run *run, const jl_jar *jar, char *text, size_t size) {
     char strength[STRENGTH_BYTES], forecast[32] = "";
-    double expected = in_log_s_strength(run, jl_run_expected_pct(run, jar->before_l, jar->until_l));
+    double expected = jl_run_strength(run, jl_run_expected_pct(run, jar->before_l, jar->until_l));
     write_strength(run, jl_spirit_strength_pct(jar->spirit), strength);
     if (!isnan(expected)) snprintf(forecast, sizeof forecast, ", forecast %.1f", expected);
     snprintf(text, size, "%s%s.", strength, forecast);
@@ -283,7 +283,7 @@ void show_left_done(show *s, const char *path, const jl_run *run, const jl_left 
     show_number(s, "left_strength_pct", is_in_proof(run) ? NULL : "Strength at 20 °C", strength_pct,
                 2, "% vol");
     show_number(s, NULL, is_in_proof(run) ? "Strength at 60 °F" : NULL,
-                in_log_s_strength(run, strength_pct), 1, "proof");
+                jl_run_strength(run, strength_pct), 1, "proof");
     show_pure(s, "left_pure_alcohol_l", "Pure alcohol in it", recovery->left);
     show_run_so_far(s, run);
     bool water = false;

@@ -4,6 +4,7 @@
 #include "answer/say.h"
 #include "commands/wash/log.h"
 #include "input/clock.h"
+#include "wash/gravity.h"
 #include "wash/recipe.h"
 #include "wash/wash.h"
 
@@ -228,9 +229,8 @@ static int read_reading(const args *a, record_words *w) {
             return fail(EXIT_USAGE, "'%s': expected a gravity and a temperature, as 1.012 21C",
                         word);
     }
-    if (!isnan(w->entry.temp_c) && !(w->entry.temp_c >= 0 && w->entry.temp_c <= 40))
-        return fail(EXIT_USAGE,
-                    "the temperature: out of range; expected 0 to 40 °C (32 to 104 °F)");
+    if (!isnan(w->entry.temp_c) && !jl_wash_temp_ok(w->entry.temp_c))
+        return fail(EXIT_USAGE, "the temperature: out of range; expected " JL_WASH_TEMP_FORMS);
     return 0;
 }
 
@@ -350,19 +350,8 @@ bool is_bare_number(const char *word) {
     return length > 0 && strspn(word, "0123456789.,") == length;
 }
 
-/* The gravity that has the same digits; NaN: none. */
-static double gravity_meant(const char *word) {
-    double digits = 0;
-    int count = 0;
-    for (const char *c = word; *c != '\0'; c++)
-        if (*c >= '0' && *c <= '9' && ++count <= 6) digits = 10 * digits + (*c - '0');
-    if (count < 3 || count > 6) return NAN;
-    while (digits >= JL_GRAVITY_MAX) digits /= 10;
-    return digits >= JL_GRAVITY_MIN ? digits : NAN;
-}
-
 int fail_wash_number(const char *word) {
-    double meant = gravity_meant(word);
+    double meant = jl_gravity_meant(word);
     char guess[40] = "";
     if (!isnan(meant)) snprintf(guess, sizeof guess, "; was %.3f meant?", meant);
     return fail(EXIT_USAGE, "'%s': expected a gravity and a temperature, as 1.012 21C%s", word,

@@ -12,6 +12,7 @@
 #include "input/logfile.h"
 #include "input/questions.h"
 #include "text/letters.h"
+#include "wash/gravity.h"
 #include "wash/wash.h"
 #include "wash/wash_log.h"
 
@@ -45,14 +46,6 @@ static const jl_wash_reading *last_reading(const typing *t) {
 
 /* ---- answers, checked where they are typed ---- */
 
-/* "1012" was meant to have its point. */
-static void guess_gravity(const char *text, remark *r) {
-    char *end;
-    double value = strtod(text, &end);
-    if (*end == '\0' && value >= 970 && value <= 1180)
-        snprintf(r->guess, sizeof r->guess, "%.3f", value / 1000);
-}
-
 static answered doubt_gravity(const typing *t, double sg, remark *r) {
     const jl_wash_reading *last = last_reading(t);
     if (last == NULL || (sg <= last->sg + RISE_SG && sg >= last->sg - FALL_SG)) return ANSWER_TAKEN;
@@ -67,10 +60,10 @@ static answered read_gravity(typing *t, const char *text, bool stays, remark *r)
     double sg;
     t->e.gravity = NULL;
     if (answer_is_none(text)) return ANSWER_TAKEN;
-    bool bare = strpbrk(text, ".,Pp") == NULL;
-    if (bare || jl_quantity_read(text, JL_GRAVITY, &q) != JL_OK ||
+    if (jl_gravity_is_bare(text) || jl_quantity_read(text, JL_GRAVITY, &q) != JL_OK ||
         jl_gravity_at_20(&t->hydrometer, q, t->hydrometer.calibrated_c, &sg) != JL_OK) {
-        guess_gravity(text, r);
+        double meant = is_bare_number(text) ? jl_gravity_meant(text) : NAN;
+        if (!isnan(meant)) snprintf(r->guess, sizeof r->guess, "%.3f", meant);
         return answer_refused(
             r, "A gravity from 0.970 to 1.180, as 1.012, or 15.2P. Enter: a step, or "
                "what went in.");
@@ -91,7 +84,7 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
     bool bare = text[digits] == '\0' && digits < sizeof typed - 1;
     snprintf(typed, sizeof typed, "%.*s%s", (int)sizeof typed - 2, text, bare ? "C" : "");
     jl_status status = jl_quantity_read(typed, JL_TEMPERATURE, &q);
-    if (status != JL_OK || !(q.value >= 0 && q.value <= 40)) {
+    if (status != JL_OK || !jl_wash_temp_ok(q.value)) {
         if (bare && strtod(text, NULL) > 40 && strtod(text, NULL) <= 104)
             snprintf(r->guess, sizeof r->guess, "%.20sF", text);
         return answer_refused(r,
