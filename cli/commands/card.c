@@ -277,11 +277,11 @@ static double mole_in_scale(double mole_fraction, units u) {
 }
 
 static double from_celsius(double temp_c, units u) {
-    return u.fahrenheit ? jl_fahrenheit(temp_c) : temp_c;
+    return u.fahrenheit ? jl_in_unit(&jl_units[JL_F], temp_c) : temp_c;
 }
 
 static double to_celsius(double temp, units u) {
-    return u.fahrenheit ? jl_celsius(temp) : temp;
+    return u.fahrenheit ? jl_from_unit(&jl_units[JL_F], temp) : temp;
 }
 
 static const char *degree(units u) {

@@ -43,8 +43,8 @@ typedef enum role {
 
 _Static_assert((int)ROLES <= (int)JL_ROLES_MOST, "every role has its place among a file's columns");
 
-#define TEXT    0, 0, JL_UNIT_BASE, 0, 0
-#define NUMBER  1, 0, JL_UNIT_BASE
+#define TEXT    NULL, 0, 0
+#define NUMBER  &jl_units[JL_PLAIN]
 #define AMOUNT  0, 1e9, "a number of 0 or more"
 #define FACTS_C -20, 40, "a temperature of -20 to 40 °C"
 
@@ -65,19 +65,19 @@ static const jl_column COLUMNS[] = {
     {"into", INTO, TEXT, ""},
     {"receiver", RECEIVER, TEXT, ""},
     {"kind", KIND, TEXT, ""},
-    {"volume_l", VOLUME, NUMBER, AMOUNT},
-    {"volume_ml", VOLUME, 1e-3, 0, JL_UNIT_BASE, AMOUNT},
-    {"weight_kg", WEIGHT, NUMBER, AMOUNT},
-    {"weight_g", WEIGHT, 1e-3, 0, JL_UNIT_BASE, AMOUNT},
-    {"reading_pct", READING, 1, 0, JL_UNIT_PCT_VOL, 0, 100, "0 to 100 % vol"},
-    {"reading_proof", READING_PROOF, 1, 0, JL_UNIT_PROOF_US, 0, 200, "0 to 200 proof"},
-    {"strength_pct", STRENGTH, 1, 0, JL_UNIT_PCT_VOL, 0, 100, "0 to 100 % vol"},
-    {"strength_proof", STRENGTH_PROOF, 1, 0, JL_UNIT_PROOF_US, 0, 200, "0 to 200 proof"},
-    {"temp_c", TEMP, NUMBER, FACTS_C},
-    {"temp_f", TEMP, JL_FAHRENHEIT, JL_UNIT_BASE, FACTS_C},
+    {"volume_l", VOLUME, &jl_units[JL_L], AMOUNT},
+    {"volume_ml", VOLUME, &jl_units[JL_ML], AMOUNT},
+    {"weight_kg", WEIGHT, &jl_units[JL_KG], AMOUNT},
+    {"weight_g", WEIGHT, &jl_units[JL_G], AMOUNT},
+    {"reading_pct", READING, &jl_units[JL_PCT], 0, 100, "0 to 100 % vol"},
+    {"reading_proof", READING_PROOF, &jl_units[JL_PROOF], 0, 200, "0 to 200 proof"},
+    {"strength_pct", STRENGTH, &jl_units[JL_PCT], 0, 100, "0 to 100 % vol"},
+    {"strength_proof", STRENGTH_PROOF, &jl_units[JL_PROOF], 0, 200, "0 to 200 proof"},
+    {"temp_c", TEMP, &jl_units[JL_C], FACTS_C},
+    {"temp_f", TEMP, &jl_units[JL_F], FACTS_C},
     {"solids_g_100ml", SOLIDS, NUMBER, 0, 100, "0 to 100 g in 100 mL"},
     {"bottles", BOTTLES, NUMBER, 0, 1e9, "a whole number of bottles"},
-    {"bottle_ml", BOTTLE, 1e-3, 0, JL_UNIT_BASE, 0, 1000, "a bottle's volume in mL"},
+    {"bottle_ml", BOTTLE, &jl_units[JL_ML], 0, 1000, "a bottle's volume in mL"},
     {"lot", LOT, TEXT, ""},
     {"run", RUN, TEXT, ""},
     {"late", LATE, TEXT, "when a late entry was written, as 2026-10-24T09:02:30+02:00"},
@@ -518,7 +518,7 @@ static void add_cell(const jl_book_entry *e, const jl_column *c, const jl_dialec
         add_mass(e, of, dialect, text);
     else {
         const jl_quantity *q = value_of(e, of);
-        if (q->unit == c->unit) add_number(text, dialect, c, q->value);
+        if (q->unit == c->unit->unit) add_number(text, dialect, c, q->value);
     }
 }
 
@@ -584,7 +584,7 @@ static void to_own_scale(const jl_book_file *f, jl_quantity *strength) {
 static void to_own_digits(const jl_book_file *f, double *temp_c) {
     const jl_column *column = f->columns.what[TEMP];
     if (column == NULL || isnan(*temp_c)) return;
-    *temp_c = jl_column_value(column, jl_column_number(column, *temp_c));
+    *temp_c = jl_from_unit(column->unit, jl_column_number(column, *temp_c));
 }
 
 /* The book becomes that of what has been written. */

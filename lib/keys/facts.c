@@ -8,6 +8,7 @@
 #include "text/status.h"
 #include "text/timestamp.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -220,51 +221,13 @@ jl_status jl_facts_read(int fd, jl_facts **facts, jl_fault *fault) {
 
 /* ---- asking ---- */
 
-/* Of a key, and the unit that it says. */
-typedef struct ending {
-    jl_kind kind;
-    const char *text, *unit;
-} ending;
-
-static const ending ENDINGS[] = {
-    {JL_VOLUME, "_l", "l"},
-    {JL_VOLUME, "_ml", "ml"},
-    {JL_MASS, "_kg", "kg"},
-    {JL_MASS, "_g", "g"},
-    {JL_STRENGTH, "_pct", "%"},
-    {JL_STRENGTH, "_proof", "proof"},
-    {JL_TEMPERATURE, "_c", "c"},
-    {JL_TEMPERATURE, "_f", "f"},
-    {JL_TEMPERATURE_DIFFERENCE, "_c", "c"},
-    {JL_TEMPERATURE_DIFFERENCE, "_f", "f"},
-    {JL_POWER, "_w", "w"},
-    {JL_POWER, "_kw", "kw"},
-    {JL_DURATION, "_s", "s"},
-    {JL_DURATION, "_min", "min"},
-    {JL_DURATION, "_h", "h"},
-    {JL_PRESSURE, "_kpa", "kpa"},
-    {JL_PRESSURE, "_hpa", "hpa"},
-    {JL_PRESSURE, "_mmhg", "mmhg"},
-    {JL_ALTITUDE, "_m", "m"},
-    {JL_ALTITUDE, "_ft", "ft"},
-    {JL_GRAVITY, "", "sg"},
-    {JL_GRAVITY, "_plato", "p"},
-    {JL_SHARE, "_pct", "%"},
-    {JL_HEAT, "_kj_c", "kj/c"},
-    {JL_NUMBER, "", ""},
-};
-enum { ENDINGS_KNOWN = sizeof ENDINGS / sizeof ENDINGS[0] };
-
-static const ending *ending_of(const char *key, const char *stem, jl_kind kind) {
+static const jl_unit_of_kind *unit_of(const char *key, const char *stem, jl_kind kind) {
     size_t length = strlen(stem);
-    if (strncmp(key, stem, length) != 0) return NULL;
-    for (const ending *e = ENDINGS; e < ENDINGS + ENDINGS_KNOWN; e++)
-        if (e->kind == kind && strcmp(e->text, key + length) == 0) return e;
-    return NULL;
+    return strncmp(key, stem, length) == 0 ? jl_unit_ending(kind, key + length) : NULL;
 }
 
 bool jl_fact_is(const jl_fact *fact, const char *stem, jl_kind kind) {
-    return ending_of(fact->key, stem, kind) != NULL;
+    return unit_of(fact->key, stem, kind) != NULL;
 }
 
 const jl_fact *jl_facts_at(const jl_facts *facts, size_t index) {
@@ -272,18 +235,18 @@ const jl_fact *jl_facts_at(const jl_facts *facts, size_t index) {
 }
 
 static const jl_fact *last_with(const jl_facts *facts, const char *stem, jl_kind kind,
-                                const ending **e) {
+                                const jl_unit_of_kind **u) {
     for (size_t i = facts->count; i-- > 0;) {
         const jl_fact *fact = &facts->entries[i]->fact;
-        *e = ending_of(fact->key, stem, kind);
-        if (*e != NULL) return fact;
+        *u = unit_of(fact->key, stem, kind);
+        if (*u != NULL) return fact;
     }
     return NULL;
 }
 
 const jl_fact *jl_facts_last(const jl_facts *facts, const char *stem, jl_kind kind) {
-    const ending *e;
-    return last_with(facts, stem, kind, &e);
+    const jl_unit_of_kind *u;
+    return last_with(facts, stem, kind, &u);
 }
 
 const jl_fact *jl_facts_find(const jl_facts *facts, const char *key) {
@@ -298,11 +261,8 @@ jl_status jl_fact_fault(const jl_fact *fact, size_t index, jl_status status, con
 
 static jl_status fault_no_fact(const char *stem, jl_kind kind, const char *expected,
                                jl_fault *fault) {
-    char key[JL_KEY_BYTES] = "";
-    const ending *e = ENDINGS;
-    while (e->kind != kind) e++;
-    strncat(key, stem, sizeof key - 1);
-    strncat(key, e->text, sizeof key - 1 - strlen(key));
+    char key[JL_KEY_BYTES];
+    snprintf(key, sizeof key, "%s%s", stem, jl_unit_ending(kind, NULL)->ending);
     return jl_text_fault(fault, JL_MISSING, key, expected);
 }
 
@@ -315,8 +275,8 @@ static jl_status read_value(const jl_fact *fact, size_t index, jl_comma comma, c
     return status == JL_OK ? JL_OK : jl_fact_fault(fact, index, status, expected, fault);
 }
 
-static jl_status read_quantity(const jl_fact *fact, const ending *e, const jl_fact_key *key,
-                               jl_quantity *quantity, jl_fault *fault) {
+static jl_status read_quantity(const jl_fact *fact, const jl_unit_of_kind *u,
+                               const jl_fact_key *key, jl_quantity *quantity, jl_fault *fault) {
     double number;
     jl_comma comma = key->kind == JL_GRAVITY ? JL_COMMA_DECIMAL : fact->comma;
     jl_status status = read_value(fact, 0, comma, key->expected, &number, fault);
@@ -324,8 +284,7 @@ static jl_status read_quantity(const jl_fact *fact, const ending *e, const jl_fa
     if (fact->count > 1)
         return jl_fact_fault(fact, 1, JL_FORM,
                              "one value; a number with a decimal comma stands in quotes", fault);
-    const jl_unit_of_kind *u = jl_unit_named(e->kind, e->unit);
-    double value = (number - u->offset) * u->factor;
+    double value = jl_from_unit(u, number);
     double scale = jl_per_pct(u->unit);
     if (!(value >= scale * key->least && value <= scale * key->most))
         return jl_fact_fault(fact, 0, JL_RANGE, key->expected, fault);
@@ -335,21 +294,20 @@ static jl_status read_quantity(const jl_fact *fact, const ending *e, const jl_fa
 
 jl_status jl_fact_quantity(const jl_fact *fact, const jl_fact_key *key, jl_quantity *quantity,
                            jl_fault *fault) {
-    return read_quantity(fact, ending_of(fact->key, key->stem, key->kind), key, quantity, fault);
+    return read_quantity(fact, unit_of(fact->key, key->stem, key->kind), key, quantity, fault);
 }
 
 jl_status jl_facts_quantity(const jl_facts *facts, const jl_fact_key *key, jl_quantity *quantity,
                             jl_fault *fault) {
-    const ending *e;
-    const jl_fact *fact = last_with(facts, key->stem, key->kind, &e);
+    const jl_unit_of_kind *u;
+    const jl_fact *fact = last_with(facts, key->stem, key->kind, &u);
     if (fact == NULL) return fault_no_fact(key->stem, key->kind, key->expected, fault);
-    return read_quantity(fact, e, key, quantity, fault);
+    return read_quantity(fact, u, key, quantity, fault);
 }
 
 double jl_fact_value(const char *name, const jl_fact_key *key, double value) {
-    const ending *e = ending_of(name, key->stem, key->kind);
-    const jl_unit_of_kind *u = e == NULL ? NULL : jl_unit_named(e->kind, e->unit);
-    return u == NULL ? value : value / u->factor + u->offset;
+    const jl_unit_of_kind *u = unit_of(name, key->stem, key->kind);
+    return u == NULL ? value : jl_in_unit(u, value);
 }
 
 const char *jl_facts_text(const jl_facts *facts, const char *key) {

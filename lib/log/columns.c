@@ -2,7 +2,6 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log/columns.h"
-#include "text/quantity.h"
 #include "text/status.h"
 
 #include <math.h>
@@ -89,10 +88,6 @@ jl_status jl_columns_fault(const jl_columns *columns, const jl_row *row, unsigne
     return jl_row_fault(row, columns->at[role], status, expected, fault);
 }
 
-double jl_column_value(const jl_column *column, double number) {
-    return (number - column->offset) * column->factor;
-}
-
 jl_status jl_columns_value(const jl_columns *columns, const jl_row *row, unsigned role,
                            double *value, jl_fault *fault) {
     *value = NAN;
@@ -102,7 +97,7 @@ jl_status jl_columns_value(const jl_columns *columns, const jl_row *row, unsigne
     double number;
     jl_status status = jl_decimal_read(cell.text, cell.length, columns->comma, &number);
     if (status == JL_OK) {
-        double read = jl_column_value(column, number);
+        double read = jl_from_unit(column->unit, number);
         if (read >= column->least && read <= column->most) {
             *value = read;
             return JL_OK;
@@ -112,20 +107,14 @@ jl_status jl_columns_value(const jl_columns *columns, const jl_row *row, unsigne
     return jl_columns_fault(columns, row, role, status, column->expected, fault);
 }
 
-/* Its name says so: it ends with _c or _f. */
-static bool is_temperature(const jl_column *column) {
-    size_t length = strlen(column->name);
-    return length > 2 && column->name[length - 2] == '_' && strchr("cf", column->name[length - 1]);
-}
-
 double jl_column_number(const jl_column *column, double value) {
-    double number = value / column->factor + column->offset;
-    return is_temperature(column) ? jl_temperature_written(number) : number;
+    double number = jl_in_unit(column->unit, value);
+    return column->unit->kind == JL_TEMPERATURE ? jl_temperature_written(number) : number;
 }
 
 bool jl_columns_mark(const jl_columns *columns, const jl_row *row, bool *comma) {
     for (unsigned role = 0; role < JL_ROLES_MOST; role++) {
-        if (columns->what[role] == NULL || columns->what[role]->factor == 0) continue;
+        if (columns->what[role] == NULL || columns->what[role]->unit == NULL) continue;
         const char *mark = strpbrk(jl_columns_cell(columns, row, role).text, ".,");
         if (mark == NULL) continue;
         *comma = *mark == ',';

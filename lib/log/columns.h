@@ -8,18 +8,22 @@
 #define JL_COLUMNS_H
 
 #include "text/csv.h"
+#include "text/quantity.h"
 
 enum { JL_ROLES_MOST = 32, JL_UNKNOWN_MOST = 4, JL_UNKNOWN_BYTES = 32 };
 
-/* A number in a cell stands for (number - offset) * factor in the unit of the role. */
 typedef struct jl_column {
-    const char *name;      /* in lower case */
-    unsigned role;         /* below JL_ROLES_MOST */
-    double factor, offset; /* factor 0: the cells hold text */
-    jl_unit unit;
-    double least, most; /* of the value */
+    const char *name;            /* in lower case */
+    unsigned role;               /* below JL_ROLES_MOST */
+    const jl_unit_of_kind *unit; /* of the numbers in its cells; NULL: they hold text */
+    double least, most;          /* of the value */
     const char *expected;
 } jl_column;
+
+/* A column that the file has, in that unit. */
+static inline bool jl_column_is_in(const jl_column *of, const jl_unit_of_kind *unit) {
+    return of != NULL && of->unit == unit;
+}
 
 typedef struct jl_columns {
     size_t count;                         /* of the header, empty cells at its end left out */
@@ -61,9 +65,6 @@ jl_status jl_columns_value(const jl_columns *columns, const jl_row *row, unsigne
 /* A fault at the cell of a role; where the file has no such column it names the line alone. */
 jl_status jl_columns_fault(const jl_columns *columns, const jl_row *row, unsigned role,
                            jl_status status, const char *expected, jl_fault *fault);
-
-/* The value for which a number in a cell stands. */
-double jl_column_value(const jl_column *column, double number);
 
 /* The number that stands in a cell for a value; a temperature with the digits that it is written with. */
 double jl_column_number(const jl_column *column, double value);

@@ -38,41 +38,39 @@ static const char WEIGHT_EXPECTED[] = "a weight above 0, as a plain number";
 static const char TAKEN_EXPECTED[] = "a volume of at most what the jar holds";
 static const char FRACTION_EXPECTED[] = "foreshots, heads, hearts, tails, undecided or nothing";
 
-#define TEXT      0, 0, JL_UNIT_BASE, 0, 0
-#define CELSIUS   1, 0, JL_UNIT_BASE
-#define DEGREE_F  JL_FAHRENHEIT, JL_UNIT_BASE
+#define TEXT      NULL, 0, 0
 #define VOLUME_L  1e-12, 1e9, VOLUME_EXPECTED
 #define WEIGHT_KG 1e-9, 1e6, WEIGHT_EXPECTED
-#define PCT       1, 0, JL_UNIT_PCT_VOL, 0, 100, PCT_EXPECTED
-#define PROOF     1, 0, JL_UNIT_PROOF_US, 0, 200, PROOF_EXPECTED
+#define PCT       &jl_units[JL_PCT], 0, 100, PCT_EXPECTED
+#define PROOF     &jl_units[JL_PROOF], 0, 200, PROOF_EXPECTED
 #define LIQUID    JL_TEMP_MIN_C, JL_TEMP_MAX_C
 #define VAPOUR    -20, 150 /* wide enough for any still: a typing error is what it finds */
 
 const jl_column jl_jar_columns[] = {
     {"jar", JL_ROLE_JAR, TEXT, jl_jar_number_expected},
     {"time", JL_ROLE_TIME, TEXT, TIME_EXPECTED},
-    {"volume_ml", JL_ROLE_VOLUME, 1e-3, 0, JL_UNIT_BASE, VOLUME_L},
-    {"volume_l", JL_ROLE_VOLUME, 1, 0, JL_UNIT_BASE, VOLUME_L},
+    {"volume_ml", JL_ROLE_VOLUME, &jl_units[JL_ML], VOLUME_L},
+    {"volume_l", JL_ROLE_VOLUME, &jl_units[JL_L], VOLUME_L},
     {"reading_pct", JL_ROLE_READING, PCT},
     {"reading_proof", JL_ROLE_READING, PROOF},
     {"strength_pct", JL_ROLE_STRENGTH, PCT},
     {"strength_proof", JL_ROLE_STRENGTH, PROOF},
-    {"temp_c", JL_ROLE_TEMP, CELSIUS, LIQUID, LIQUID_C_EXPECTED},
-    {"temp_f", JL_ROLE_TEMP, DEGREE_F, LIQUID, LIQUID_F_EXPECTED},
-    {"head_c", JL_ROLE_HEAD, CELSIUS, VAPOUR, VAPOUR_C_EXPECTED},
-    {"head_f", JL_ROLE_HEAD, DEGREE_F, VAPOUR, VAPOUR_F_EXPECTED},
-    {"boiler_c", JL_ROLE_BOILER, CELSIUS, VAPOUR, VAPOUR_C_EXPECTED},
-    {"boiler_f", JL_ROLE_BOILER, DEGREE_F, VAPOUR, VAPOUR_F_EXPECTED},
-    {"weight_g", JL_ROLE_WEIGHT, 1e-3, 0, JL_UNIT_BASE, WEIGHT_KG},
-    {"weight_kg", JL_ROLE_WEIGHT, 1, 0, JL_UNIT_BASE, WEIGHT_KG},
-    {"empty_g", JL_ROLE_EMPTY, 1e-3, 0, JL_UNIT_BASE, WEIGHT_KG},
-    {"empty_kg", JL_ROLE_EMPTY, 1, 0, JL_UNIT_BASE, WEIGHT_KG},
+    {"temp_c", JL_ROLE_TEMP, &jl_units[JL_C], LIQUID, LIQUID_C_EXPECTED},
+    {"temp_f", JL_ROLE_TEMP, &jl_units[JL_F], LIQUID, LIQUID_F_EXPECTED},
+    {"head_c", JL_ROLE_HEAD, &jl_units[JL_C], VAPOUR, VAPOUR_C_EXPECTED},
+    {"head_f", JL_ROLE_HEAD, &jl_units[JL_F], VAPOUR, VAPOUR_F_EXPECTED},
+    {"boiler_c", JL_ROLE_BOILER, &jl_units[JL_C], VAPOUR, VAPOUR_C_EXPECTED},
+    {"boiler_f", JL_ROLE_BOILER, &jl_units[JL_F], VAPOUR, VAPOUR_F_EXPECTED},
+    {"weight_g", JL_ROLE_WEIGHT, &jl_units[JL_G], WEIGHT_KG},
+    {"weight_kg", JL_ROLE_WEIGHT, &jl_units[JL_KG], WEIGHT_KG},
+    {"empty_g", JL_ROLE_EMPTY, &jl_units[JL_G], WEIGHT_KG},
+    {"empty_kg", JL_ROLE_EMPTY, &jl_units[JL_KG], WEIGHT_KG},
     {"spout_pct", JL_ROLE_SPOUT, PCT},
     {"spout_proof", JL_ROLE_SPOUT, PROOF},
-    {"spout_temp_c", JL_ROLE_SPOUT_TEMP, CELSIUS, LIQUID, LIQUID_C_EXPECTED},
-    {"spout_temp_f", JL_ROLE_SPOUT_TEMP, DEGREE_F, LIQUID, LIQUID_F_EXPECTED},
-    {"taken_ml", JL_ROLE_TAKEN, 1e-3, 0, JL_UNIT_BASE, 0, 1e9, TAKEN_EXPECTED},
-    {"taken_l", JL_ROLE_TAKEN, 1, 0, JL_UNIT_BASE, 0, 1e9, TAKEN_EXPECTED},
+    {"spout_temp_c", JL_ROLE_SPOUT_TEMP, &jl_units[JL_C], LIQUID, LIQUID_C_EXPECTED},
+    {"spout_temp_f", JL_ROLE_SPOUT_TEMP, &jl_units[JL_F], LIQUID, LIQUID_F_EXPECTED},
+    {"taken_ml", JL_ROLE_TAKEN, &jl_units[JL_ML], 0, 1e9, TAKEN_EXPECTED},
+    {"taken_l", JL_ROLE_TAKEN, &jl_units[JL_L], 0, 1e9, TAKEN_EXPECTED},
     {"fraction", JL_ROLE_FRACTION, TEXT, FRACTION_EXPECTED},
     {"note", JL_ROLE_NOTE, TEXT, ""},
     {NULL, 0, TEXT, NULL},
@@ -167,7 +165,7 @@ bool jl_is_of_the_instrument(const jl_fact *fact) {
 static jl_status check_scale(const jl_alcoholometer *instrument, const jl_columns *columns,
                              jl_fault *fault) {
     const jl_column *reading = columns->what[JL_ROLE_READING];
-    if (reading == NULL || reading->unit != JL_UNIT_PROOF_US) return JL_OK;
+    if (!jl_column_is_in(reading, &jl_units[JL_PROOF])) return JL_OK;
     if (jl_calibrated_c(instrument, JL_UNIT_PROOF_US) == JL_PROOF_C) return JL_OK;
     return jl_fault_at(fault, JL_CONFLICT, columns->line, columns->at[JL_ROLE_READING] + 1,
                        reading->name, strlen(reading->name),
@@ -439,7 +437,7 @@ static jl_status read_words(const jl_columns *columns, const jl_row *row, jl_jar
 
 static bool take_scale(const jl_columns *columns, jl_role role, jl_quantity *quantity) {
     bool has = !isnan(quantity->value);
-    quantity->unit = has ? columns->what[role]->unit : JL_UNIT_BASE;
+    quantity->unit = has ? columns->what[role]->unit->unit : JL_UNIT_BASE;
     return has;
 }
 
@@ -507,12 +505,11 @@ static bool is_fahrenheit(const jl_columns *columns) {
     bool any = false;
     for (size_t i = 0; i < sizeof TEMPS / sizeof TEMPS[0]; i++) {
         const jl_column *column = columns->what[TEMPS[i]];
-        if (column != NULL && column->offset != 0) return true;
+        if (jl_column_is_in(column, &jl_units[JL_F])) return true;
         any = any || column != NULL;
     }
     for (size_t i = 0; !any && i < sizeof SCALES / sizeof SCALES[0]; i++) {
-        const jl_column *column = columns->what[SCALES[i]];
-        if (column != NULL && column->unit == JL_UNIT_PROOF_US) return true;
+        if (jl_column_is_in(columns->what[SCALES[i]], &jl_units[JL_PROOF])) return true;
     }
     return false;
 }
@@ -622,7 +619,7 @@ jl_status jl_entry_columns(const jl_entry *e, jl_columns *columns, jl_fault *fau
         if (!jl_entry_gives(e, role)) continue;
         const jl_column *own = columns->what[role];
         const jl_column *usual = jl_column_like(columns, role, is_in_proof(e, role));
-        if (own != NULL && own->unit != usual->unit)
+        if (own != NULL && own->unit != NULL && own->unit->unit != usual->unit->unit)
             return jl_text_fault(fault, JL_CONFLICT, usual->name, own->name);
         if (own == NULL && needs_column(e, role)) jl_columns_add(columns, usual);
     }

@@ -31,7 +31,7 @@ static const bounds USUAL[JL_JAR_FIGURES] = {
 /* ---- units ---- */
 
 static bool is_proof(const jl_column *column) {
-    return column != NULL && column->unit == JL_UNIT_PROOF_US;
+    return jl_column_is_in(column, &jl_units[JL_PROOF]);
 }
 
 /* The column that a figure would get in a log like this one; an empty jar is weighed on the full
@@ -44,34 +44,18 @@ static const jl_column *column_like(const jl_columns *columns, jl_jar_figure fig
                               is_proof(what[JL_ROLE_SPOUT]));
 }
 
-static const char *name_of(const jl_column *column) {
-    static const struct {
-        const char *end, *name;
-    } NAMES[] = {{"_ml", "mL"}, {"_l", "L"},  {"_pct", "%"}, {"_proof", "proof"},
-                 {"_c", "°C"},  {"_f", "°F"}, {"_g", "g"},   {"_kg", "kg"}};
-    size_t length = strlen(column->name);
-    for (size_t i = 0; i < sizeof NAMES / sizeof NAMES[0]; i++) {
-        size_t end = strlen(NAMES[i].end);
-        if (length > end && strcmp(column->name + length - end, NAMES[i].end) == 0)
-            return NAMES[i].name;
-    }
-    return "";
-}
-
-static jl_log_unit unit_of_column(const jl_column *column) {
-    double factor = column->factor == 0 ? 1 : column->factor;
-    return (jl_log_unit){factor,
-                         column->offset,
-                         column->least / factor + column->offset,
-                         column->most / factor + column->offset,
-                         column->unit,
-                         name_of(column)};
+static const jl_column *column_of(const jl_run *run, jl_jar_figure figure) {
+    const jl_columns *columns = jl_run_columns(run);
+    const jl_column *column = columns->what[jl_role_of(figure)];
+    return column != NULL ? column : column_like(columns, figure);
 }
 
 jl_log_unit jl_run_unit(const jl_run *run, jl_jar_figure figure) {
-    const jl_columns *columns = jl_run_columns(run);
-    const jl_column *column = columns->what[jl_role_of(figure)];
-    return unit_of_column(column != NULL ? column : column_like(columns, figure));
+    const jl_column *column = column_of(run, figure);
+    const jl_unit_of_kind *u = column->unit != NULL ? column->unit : &jl_units[JL_PLAIN];
+    return (jl_log_unit){
+        u->factor, u->offset, jl_in_unit(u, column->least), jl_in_unit(u, column->most),
+        u->unit,   u->shown};
 }
 
 static double on_scale(double pct, jl_unit scale) {
@@ -86,13 +70,11 @@ double jl_run_strength(const jl_run *run, double pct) {
 }
 
 static double to_log(const jl_run *run, jl_jar_figure figure, double value) {
-    jl_log_unit u = jl_run_unit(run, figure);
-    return value / u.factor + u.offset;
+    return jl_in_unit(column_of(run, figure)->unit, value);
 }
 
 static double from_log(const jl_run *run, jl_jar_figure figure, double number) {
-    jl_log_unit u = jl_run_unit(run, figure);
-    return (number - u.offset) * u.factor;
+    return jl_from_unit(column_of(run, figure)->unit, number);
 }
 
 /* ---- a figure beside others ---- */
@@ -504,15 +486,11 @@ static void try_number(guessing *g, double number, double typed, const char *uni
         g->nearest = (jl_guess){number, typed, unit};
 }
 
-/* The same digits in the units that the log does not have. */
-static void try_units(guessing *g, double typed) {
-    const char *name = g->unit.name;
-    if (strcmp(name, "°C") == 0) try_number(g, jl_celsius(typed), typed, "°F");
-    if (strcmp(name, "°F") == 0) try_number(g, jl_fahrenheit(typed), typed, "°C");
-    if (strcmp(name, "mL") == 0) try_number(g, typed * 1000, typed, "L");
-    if (strcmp(name, "L") == 0) try_number(g, typed / 1000, typed, "mL");
-    if (strcmp(name, "g") == 0) try_number(g, typed * 1000, typed, "kg");
-    if (strcmp(name, "kg") == 0) try_number(g, typed / 1000, typed, "g");
+/* The same digits in the unit that the log does not have. */
+static void try_unit(guessing *g, double typed) {
+    const jl_unit_of_kind *own = column_of(g->run, g->figure)->unit, *other = jl_unit_beside(own);
+    if (other != NULL)
+        try_number(g, jl_in_unit(own, jl_from_unit(other, typed)), typed, other->shown);
 }
 
 static void try_meant(void *with, double number) {
@@ -548,7 +526,7 @@ jl_guess jl_run_guess(const jl_run *run, const jl_jar *before, const jl_jar *jar
     look l = look_with(&g, 1);
     g.likely =
         is_scale(figure) ? likely_shown(&l, figure) : to_log(run, figure, likely_value(&l, figure));
-    try_units(&g, typed);
+    try_unit(&g, typed);
     jl_other_points(typed, try_meant, &g);
     if (isnan(g.nearest.number)) jl_other_digits(typed, try_meant, &g);
     return g.nearest;

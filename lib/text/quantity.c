@@ -203,79 +203,76 @@ jl_status jl_decimal_write(double value, int decimals, char *text, size_t size) 
 
 /* ---- units ---- */
 
-typedef jl_unit_of_kind unit;
+const jl_unit_of_kind jl_units[] = {
+    [JL_L] = {JL_VOLUME, "l", 1, 0, JL_UNIT_BASE, "_l", "L"},
+    [JL_ML] = {JL_VOLUME, "ml", 1e-3, 0, JL_UNIT_BASE, "_ml", "mL"},
+    [JL_KG] = {JL_MASS, "kg", 1, 0, JL_UNIT_BASE, "_kg", "kg"},
+    [JL_G] = {JL_MASS, "g", 1e-3, 0, JL_UNIT_BASE, "_g", "g"},
+    [JL_PCT] = {JL_STRENGTH, "%", 1, 0, JL_UNIT_PCT_VOL, "_pct", "%"},
+    [JL_PROOF] = {JL_STRENGTH, "proof", 1, 0, JL_UNIT_PROOF_US, "_proof", "proof"},
+    [JL_C] = {JL_TEMPERATURE, "c", 1, 0, JL_UNIT_BASE, "_c", "°C"},
+    [JL_F] = {JL_TEMPERATURE, "f", 5.0 / 9, 32, JL_UNIT_BASE, "_f", "°F"},
+    [JL_PLAIN] = {JL_NUMBER, "", 1, 0, JL_UNIT_BASE, "", ""},
+    {JL_VOLUME, "cl", 1e-2, 0, JL_UNIT_BASE},
+    {JL_VOLUME, "dl", 0.1, 0, JL_UNIT_BASE},
+    {JL_VOLUME, "hl", 100, 0, JL_UNIT_BASE},
+    {JL_VOLUME, "gal", JL_GALLON_US_L, 0, JL_UNIT_BASE},
+    {JL_VOLUME, "impgal", 4.54609, 0, JL_UNIT_BASE},
+    {JL_MASS, "lb", JL_POUND_KG, 0, JL_UNIT_BASE},
+    {JL_MASS, "oz", JL_POUND_KG / 16, 0, JL_UNIT_BASE},
+    {JL_STRENGTH, "%vol", 1, 0, JL_UNIT_PCT_VOL},
+    {JL_STRENGTH, "%mas", 1, 0, JL_UNIT_PCT_MASS},
+    {JL_TEMPERATURE, "k", 1, 273.15, JL_UNIT_BASE},
+    {JL_TEMPERATURE_DIFFERENCE, "c", 1, 0, JL_UNIT_BASE, "_c"},
+    {JL_TEMPERATURE_DIFFERENCE, "f", 5.0 / 9, 0, JL_UNIT_BASE, "_f"},
+    {JL_TEMPERATURE_DIFFERENCE, "k", 1, 0, JL_UNIT_BASE},
+    {JL_POWER, "w", 1, 0, JL_UNIT_BASE, "_w"},
+    {JL_POWER, "kw", 1000, 0, JL_UNIT_BASE, "_kw"},
+    {JL_DURATION, "s", 1, 0, JL_UNIT_BASE, "_s"},
+    {JL_DURATION, "min", 60, 0, JL_UNIT_BASE, "_min"},
+    {JL_DURATION, "m", 60, 0, JL_UNIT_BASE},
+    {JL_DURATION, "h", 3600, 0, JL_UNIT_BASE, "_h"},
+    {JL_DURATION, "d", 86400, 0, JL_UNIT_BASE},
+    {JL_PRESSURE, "kpa", 1, 0, JL_UNIT_BASE, "_kpa"},
+    {JL_PRESSURE, "hpa", 0.1, 0, JL_UNIT_BASE, "_hpa"},
+    {JL_PRESSURE, "mmhg", JL_MMHG_KPA, 0, JL_UNIT_BASE, "_mmhg"},
+    {JL_PRESSURE, "mbar", 0.1, 0, JL_UNIT_BASE},
+    {JL_PRESSURE, "bar", 100, 0, JL_UNIT_BASE},
+    {JL_PRESSURE, "pa", 1e-3, 0, JL_UNIT_BASE},
+    {JL_ALTITUDE, "m", 1, 0, JL_UNIT_BASE, "_m"},
+    {JL_ALTITUDE, "ft", 0.3048, 0, JL_UNIT_BASE, "_ft"},
+    {JL_ALTITUDE, "km", 1000, 0, JL_UNIT_BASE},
+    {JL_GRAVITY, "sg", 1, 0, JL_UNIT_SG, ""},
+    {JL_GRAVITY, "", 1, 0, JL_UNIT_SG},
+    {JL_GRAVITY, "p", 1, 0, JL_UNIT_PLATO, "_plato"},
+    {JL_SHARE, "%", 0.01, 0, JL_UNIT_BASE, "_pct"},
+    {JL_HEAT, "kj/c", 1000, 0, JL_UNIT_BASE, "_kj_c"},
+    {JL_HEAT, "kj/k", 1000, 0, JL_UNIT_BASE},
+    {JL_HEAT, "j/c", 1, 0, JL_UNIT_BASE},
+    {JL_HEAT, "j/k", 1, 0, JL_UNIT_BASE},
+};
+static const jl_unit_of_kind *const UNITS_END = jl_units + sizeof jl_units / sizeof jl_units[0];
 
-static const unit VOLUME[] = {
-    {"ml", 1e-3, 0, JL_UNIT_BASE},        {"cl", 1e-2, 0, JL_UNIT_BASE},
-    {"dl", 1e-1, 0, JL_UNIT_BASE},        {"l", 1, 0, JL_UNIT_BASE},
-    {"hl", 100, 0, JL_UNIT_BASE},         {"gal", JL_GALLON_US_L, 0, JL_UNIT_BASE},
-    {"impgal", 4.54609, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit MASS[] = {{"kg", 1, 0, JL_UNIT_BASE},
-                            {"g", 1e-3, 0, JL_UNIT_BASE},
-                            {"lb", JL_POUND_KG, 0, JL_UNIT_BASE},
-                            {"oz", JL_POUND_KG / 16, 0, JL_UNIT_BASE},
-                            {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit STRENGTH[] = {{"%", 1, 0, JL_UNIT_PCT_VOL},
-                                {"%vol", 1, 0, JL_UNIT_PCT_VOL},
-                                {"%mas", 1, 0, JL_UNIT_PCT_MASS},
-                                {"proof", 1, 0, JL_UNIT_PROOF_US},
-                                {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit TEMPERATURE[] = {{"c", 1, 0, JL_UNIT_BASE},
-                                   {"f", JL_FAHRENHEIT, JL_UNIT_BASE},
-                                   {"k", 1, 273.15, JL_UNIT_BASE},
-                                   {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit DIFFERENCE[] = {{"c", 1, 0, JL_UNIT_BASE},
-                                  {"f", 5.0 / 9, 0, JL_UNIT_BASE},
-                                  {"k", 1, 0, JL_UNIT_BASE},
-                                  {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit POWER[] = {
-    {"kw", 1000, 0, JL_UNIT_BASE}, {"w", 1, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit DURATION[] = {{"d", 86400, 0, JL_UNIT_BASE}, {"h", 3600, 0, JL_UNIT_BASE},
-                                {"min", 60, 0, JL_UNIT_BASE},  {"m", 60, 0, JL_UNIT_BASE},
-                                {"s", 1, 0, JL_UNIT_BASE},     {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit *const MINUTES = DURATION + 2; /* and what is shorter */
-static const unit PRESSURE[] = {
-    {"kpa", 1, 0, JL_UNIT_BASE},    {"hpa", 0.1, 0, JL_UNIT_BASE},
-    {"mbar", 0.1, 0, JL_UNIT_BASE}, {"bar", 100, 0, JL_UNIT_BASE},
-    {"pa", 1e-3, 0, JL_UNIT_BASE},  {"mmhg", JL_MMHG_KPA, 0, JL_UNIT_BASE},
-    {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit ALTITUDE[] = {{"m", 1, 0, JL_UNIT_BASE},
-                                {"km", 1000, 0, JL_UNIT_BASE},
-                                {"ft", 0.3048, 0, JL_UNIT_BASE},
-                                {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit GRAVITY[] = {{"", 1, 0, JL_UNIT_SG},
-                               {"sg", 1, 0, JL_UNIT_SG},
-                               {"p", 1, 0, JL_UNIT_PLATO},
-                               {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit SHARE[] = {{"%", 0.01, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit HEAT[] = {{"kj/c", 1000, 0, JL_UNIT_BASE},
-                            {"kj/k", 1000, 0, JL_UNIT_BASE},
-                            {"j/c", 1, 0, JL_UNIT_BASE},
-                            {"j/k", 1, 0, JL_UNIT_BASE},
-                            {NULL, 0, 0, JL_UNIT_BASE}};
-static const unit NUMBER[] = {{"", 1, 0, JL_UNIT_BASE}, {NULL, 0, 0, JL_UNIT_BASE}};
-
-/* What is known of a kind: its units, the values it can have at all, and how to write it. */
+/* What is known of a kind: the values it can have at all, and how to write it. */
 typedef struct kind {
-    const unit *units;
     double least, most; /* in the unit of jl_quantity.value; of proof twice the most */
     const char *forms;
 } kind;
 
 static const kind KINDS[] = {
-    [JL_VOLUME] = {VOLUME, 0, 1e9, "500mL, 0.5L, 2gal (US) or 2impgal"},
-    [JL_MASS] = {MASS, 0, 1e9, "1.5kg, 250g or 3lb"},
-    [JL_STRENGTH] = {STRENGTH, 0, 100, "72.5% (by volume), 30%mas (by mass) or 144proof (US)"},
-    [JL_TEMPERATURE] = {TEMPERATURE, -273.15, 1000, "24C, 75F or -5C"},
-    [JL_TEMPERATURE_DIFFERENCE] = {DIFFERENCE, -1000, 1000, "0.3C, -0.5C or 2F"},
-    [JL_POWER] = {POWER, 0, 1e9, "2kW or 1800W"},
-    [JL_DURATION] = {DURATION, 0, 1e9, "90min, 2h30, 45s or 3d"},
-    [JL_PRESSURE] = {PRESSURE, 0, 1e6, "98.5kPa, 985hPa or 740mmHg"},
-    [JL_ALTITUDE] = {ALTITUDE, -1000, 12000, "650m or 2100ft"},
-    [JL_GRAVITY] = {GRAVITY, -100, 1e9, "1.062 or 15.2P"}, /* a dry wash is below 0 °P */
-    [JL_SHARE] = {SHARE, 0, 1, "67%"},
-    [JL_HEAT] = {HEAT, 0, 1e9, "3kJ/C or 500J/K"},
-    [JL_NUMBER] = {NUMBER, -1e300, 1e300, "a number without a unit, as 4 or 1.5"},
+    [JL_VOLUME] = {0, 1e9, "500mL, 0.5L, 2gal (US) or 2impgal"},
+    [JL_MASS] = {0, 1e9, "1.5kg, 250g or 3lb"},
+    [JL_STRENGTH] = {0, 100, "72.5% (by volume), 30%mas (by mass) or 144proof (US)"},
+    [JL_TEMPERATURE] = {-273.15, 1000, "24C, 75F or -5C"},
+    [JL_TEMPERATURE_DIFFERENCE] = {-1000, 1000, "0.3C, -0.5C or 2F"},
+    [JL_POWER] = {0, 1e9, "2kW or 1800W"},
+    [JL_DURATION] = {0, 1e9, "90min, 2h30, 45s or 3d"},
+    [JL_PRESSURE] = {0, 1e6, "98.5kPa, 985hPa or 740mmHg"},
+    [JL_ALTITUDE] = {-1000, 12000, "650m or 2100ft"},
+    [JL_GRAVITY] = {-100, 1e9, "1.062 or 15.2P"}, /* a dry wash is below 0 °P */
+    [JL_SHARE] = {0, 1, "67%"},
+    [JL_HEAT] = {0, 1e9, "3kJ/C or 500J/K"},
+    [JL_NUMBER] = {-1e300, 1e300, "a number without a unit, as 4 or 1.5"},
 };
 enum { KINDS_KNOWN = sizeof KINDS / sizeof KINDS[0] };
 
@@ -295,16 +292,26 @@ static void squeeze(const char *text, char *out, size_t size) {
     out[n] = '\0';
 }
 
-static const unit *find_unit(const unit *units, const char *text) {
+static const jl_unit_of_kind *find_unit(jl_kind kind_wanted, const char *text) {
     char name[12];
     squeeze(text, name, sizeof name);
-    for (; units->name != NULL; units++)
-        if (strcmp(units->name, name) == 0) return units;
+    for (const jl_unit_of_kind *u = jl_units; u < UNITS_END; u++)
+        if (u->kind == kind_wanted && strcmp(u->name, name) == 0) return u;
     return NULL;
 }
 
-const jl_unit_of_kind *jl_unit_named(jl_kind kind_wanted, const char *name) {
-    return (size_t)kind_wanted < KINDS_KNOWN ? find_unit(KINDS[kind_wanted].units, name) : NULL;
+const jl_unit_of_kind *jl_unit_ending(jl_kind kind_wanted, const char *ending) {
+    for (const jl_unit_of_kind *u = jl_units; u < UNITS_END; u++)
+        if (u->kind == kind_wanted && u->ending != NULL &&
+            (ending == NULL || strcmp(u->ending, ending) == 0))
+            return u;
+    return NULL;
+}
+
+const jl_unit_of_kind *jl_unit_beside(const jl_unit_of_kind *unit) {
+    for (const jl_unit_of_kind *u = jl_units; u < jl_units + JL_PLAIN; u++)
+        if (u != unit && u->kind == unit->kind && u->unit == unit->unit) return u;
+    return NULL;
 }
 
 double jl_temperature_written(double number) {
@@ -317,8 +324,8 @@ static jl_status read_after_hours(const char *rest, double hours, double *second
     decimal d;
     (void)scan(rest, strlen(rest), false, &d);
     const char *tail = rest + d.length;
-    const unit *u = *tail == '\0' ? MINUTES : find_unit(MINUTES, tail);
-    if (u == NULL) return JL_FORM;
+    const jl_unit_of_kind *u = find_unit(JL_DURATION, *tail == '\0' ? "min" : tail);
+    if (u == NULL || u->factor > 60) return JL_FORM;
     double value;
     jl_status status = convert(rest, &d, JL_COMMA_NONE, &value);
     if (status != JL_OK) return status;
@@ -327,10 +334,12 @@ static jl_status read_after_hours(const char *rest, double hours, double *second
     return JL_OK;
 }
 
-static jl_status with_unit(const kind *k, double number, const char *rest, jl_quantity *quantity) {
-    const unit *u = find_unit(k->units, rest);
+static jl_status with_unit(jl_kind kind_wanted, double number, const char *rest,
+                           jl_quantity *quantity) {
+    const kind *k = &KINDS[kind_wanted];
+    const jl_unit_of_kind *u = find_unit(kind_wanted, rest);
     if (u == NULL) return JL_UNIT;
-    double value = (number - u->offset) * u->factor;
+    double value = jl_from_unit(u, number);
     if (!(value >= k->least && value <= jl_per_pct(u->unit) * k->most)) return JL_RANGE;
     *quantity = (jl_quantity){value, u->unit};
     return JL_OK;
@@ -338,7 +347,6 @@ static jl_status with_unit(const kind *k, double number, const char *rest, jl_qu
 
 jl_status jl_quantity_read(const char *text, jl_kind kind_wanted, jl_quantity *quantity) {
     if ((size_t)kind_wanted >= KINDS_KNOWN) return JL_RANGE;
-    const kind *k = &KINDS[kind_wanted];
     while (jl_is_blank(*text)) text++;
     decimal d;
     if (!scan(text, strlen(text), true, &d)) return JL_FORM;
@@ -355,5 +363,5 @@ jl_status jl_quantity_read(const char *text, jl_kind kind_wanted, jl_quantity *q
         if (status == JL_OK) *quantity = (jl_quantity){seconds, JL_UNIT_BASE};
         return status;
     }
-    return with_unit(k, number, rest, quantity);
+    return with_unit(kind_wanted, number, rest, quantity);
 }

@@ -8,28 +8,35 @@
 
 /* A number stands for (number - offset) * factor in the base unit of its kind. */
 typedef struct jl_unit_of_kind {
+    jl_kind kind;
     const char *name; /* in lower case */
     double factor, offset;
     jl_unit unit;
+    const char *ending; /* of keys and columns whose numbers have it, as "_ml"; NULL: none has */
+    const char *shown;  /* as "mL"; NULL: it has no column */
 } jl_unit_of_kind;
 
-/* NULL: the kind has no such unit. */
-const jl_unit_of_kind *jl_unit_named(jl_kind kind, const char *name);
+/* All units; those of columns first. */
+extern const jl_unit_of_kind jl_units[];
+enum { JL_L, JL_ML, JL_KG, JL_G, JL_PCT, JL_PROOF, JL_C, JL_F, JL_PLAIN };
+
+static inline double jl_from_unit(const jl_unit_of_kind *unit, double number) {
+    return (number - unit->offset) * unit->factor;
+}
+
+static inline double jl_in_unit(const jl_unit_of_kind *unit, double value) {
+    return value / unit->factor + unit->offset;
+}
+
+/* The unit of a key with that ending; of NULL the usual one of its kind. NULL: there is none. */
+const jl_unit_of_kind *jl_unit_ending(jl_kind kind, const char *ending);
+
+/* The other unit of a kind that a column may have; NULL: only a model converts to it, or none. */
+const jl_unit_of_kind *jl_unit_beside(const jl_unit_of_kind *unit);
 
 /* What 1 % vol is on a scale of strength. */
 static inline double jl_per_pct(jl_unit scale) {
     return scale == JL_UNIT_PROOF_US ? 2 : 1;
-}
-
-/* Factor and offset of a temperature in °F, as tables of units and of columns have them. */
-#define JL_FAHRENHEIT 5.0 / 9, 32
-
-static inline double jl_fahrenheit(double temp_c) {
-    return temp_c * 9 / 5 + 32;
-}
-
-static inline double jl_celsius(double temp_f) {
-    return (temp_f - 32) * 5 / 9;
 }
 
 /* A temperature as it is written: none of its digits is lost that a thermometer shows, and 72 °F are

@@ -28,13 +28,13 @@ static const char DURATION_EXPECTED[] = "how long the step takes, as 24h or 2d";
 static const char COLUMNS_EXPECTED[] = "the columns time and gravity, and of temp_c or temp_f, "
                                        "step, duration, add, note what is needed";
 
-#define TEXT 0, 0, JL_UNIT_BASE, 0, 0
+#define TEXT NULL, 0, 0
 
 static const jl_column COLUMNS[] = {
     {"time", TIME, TEXT, TIME_EXPECTED},
     {"gravity", GRAVITY, TEXT, GRAVITY_EXPECTED},
-    {"temp_c", TEMP, 1, 0, JL_UNIT_BASE, 0, 40, TEMP_EXPECTED},
-    {"temp_f", TEMP, JL_FAHRENHEIT, JL_UNIT_BASE, 0, 40, TEMP_EXPECTED},
+    {"temp_c", TEMP, &jl_units[JL_C], 0, 40, TEMP_EXPECTED},
+    {"temp_f", TEMP, &jl_units[JL_F], 0, 40, TEMP_EXPECTED},
     {"step", STEP, TEXT, ""},
     {"duration", DURATION, TEXT, DURATION_EXPECTED},
     {"add", ADD, TEXT, JL_INGREDIENT_FORMS},

@@ -16,10 +16,10 @@
 enum { WHEN, HEAT, ROLES };
 
 static const jl_column TABLE[] = {
-    {"when", WHEN, 0, 0, JL_UNIT_BASE, 0, 0, "a word"},
-    {"heat_c", HEAT, 1, 0, JL_UNIT_BASE, 0, 100, "0 to 100 °C"},
-    {"heat_f", HEAT, 5.0 / 9, 32, JL_UNIT_BASE, 0, 100, "32 to 212 °F"},
-    {NULL, 0, 0, 0, JL_UNIT_BASE, 0, 0, NULL},
+    {"when", WHEN, NULL, 0, 0, "a word"},
+    {"heat_c", HEAT, &jl_units[JL_C], 0, 100, "0 to 100 °C"},
+    {"heat_f", HEAT, &jl_units[JL_F], 0, 100, "32 to 212 °F"},
+    {NULL, 0, NULL, 0, 0, NULL},
 };
 
 static bool has_heat(const jl_row *header, void *unused) {

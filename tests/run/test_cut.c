@@ -103,6 +103,20 @@ static void without_a_charge_or_a_cut_nothing_is_suggested(void) {
     jl_run_free(run);
 }
 
+static void cuts_begin_at_20_pct(void) {
+    static const jl_spirit NOTHING = {0};
+    static const char *const STRIP[] = {"24L@0.5%", "24L@19.99%"};
+    jl_spirit charge;
+    for (int i = 0; i < 2; i++)
+        CHECK(jl_spirit_read(STRIP[i], &JL_ALCOHOLOMETER, &charge, NULL) == JL_OK &&
+              jl_makes_strip_run(charge));
+    CHECK(jl_spirit_read("24L@20.01%", &JL_ALCOHOLOMETER, &charge, NULL) == JL_OK &&
+          !jl_makes_strip_run(charge));
+    CHECK(!jl_makes_strip_run(NOTHING));
+    CHECK(jl_default_cuts(JL_CUTS_FROM_PCT).hearts.by == JL_CUT_SPOUT_PCT &&
+          jl_default_cuts(19.99).hearts.by == JL_CUT_NEVER);
+}
+
 static void a_choice_is_tallied_as_if_the_log_had_it(void) {
     static const jl_fraction AS_LOGGED[JARS] = {JL_FORESHOTS, JL_HEADS,  JL_HEADS, JL_HEARTS,
                                                 JL_HEARTS,    JL_HEARTS, JL_TAILS, JL_UNDECIDED};
@@ -122,6 +136,7 @@ static void a_choice_is_tallied_as_if_the_log_had_it(void) {
 }
 
 CU_TestInfo cut_tests[] = {
+    {"cuts begin at 20 % vol", cuts_begin_at_20_pct},
     {"a rule has the strength that it stops at", a_rule_has_the_strength_that_it_stops_at},
     {"usual rules go by the middle of a jar", usual_rules_go_by_the_middle_of_a_jar},
     {"each kind of rule ends a fraction", each_kind_of_rule_ends_a_fraction},

@@ -455,8 +455,13 @@ static void a_log_s_units_are_its_columns(void) {
     CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_HEAD).name, "°F");
     CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_TIME).name, "");
     CHECK_NEAR(jl_run_unit(run, JL_JAR_HEAD).most, 302, 1e-9);
+    jl_spirit half;
+    CHECK(jl_spirit_read("1L@50%", &JL_ALCOHOLOMETER, &half, NULL) == JL_OK);
+    CHECK_NEAR(jl_run_strength(run, 50), jl_proof_us(half), 1e-6);
+    CHECK(isnan(jl_run_strength(run, NAN)) && isnan(jl_run_strength(run, 101)));
     jl_run_free(run);
     run = run_of(JARS);
+    CHECK(jl_run_strength(run, 50) == 50);
     CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_READING).name, "%");
     CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_BOILER).name, "°C");
     jl_run_free(run);

@@ -4,6 +4,7 @@
 #include "check.h"
 #include "jarline.h"
 #include "suites.h"
+#include "wash/gravity.h"
 #include "wash/wash.h"
 
 static jl_quantity sg(double value) {
@@ -19,6 +20,17 @@ static void an_extract_leads_back_to_its_gravity(void) {
         CHECK_OK(jl_gravity_from_extract(extract, &back));
         CHECK_NEAR(back, sg_20, 1e-12);
     }
+}
+
+static void digits_mean_the_gravity_that_has_them(void) {
+    static const char *const NONE[] = {"12", "1.012345", "1190", "0.95", "1012345", "0"};
+    CHECK_NEAR(jl_gravity_meant("1012"), 1.012, 1e-12);
+    CHECK_NEAR(jl_gravity_meant("10.12"), 1.012, 1e-12);
+    CHECK_NEAR(jl_gravity_meant("985"), 0.985, 1e-12);
+    CHECK_NEAR(jl_gravity_meant("108"), 1.08, 1e-12);
+    for (size_t i = 0; i < sizeof NONE / sizeof NONE[0]; i++)
+        CHECK(isnan(jl_gravity_meant(NONE[i])));
+    CHECK(jl_gravity_is_bare("1") && !jl_gravity_is_bare("1.0") && !jl_gravity_is_bare("12P"));
 }
 
 static void a_division_is_worth_what_models_say(void) {
@@ -458,6 +470,7 @@ static void an_exact_wash_is_itself_and_a_bound_is_not_measured(void) {
 
 CU_TestInfo wash_tests[] = {
     {"an extract leads back to its gravity", an_extract_leads_back_to_its_gravity},
+    {"digits mean the gravity that has them", digits_mean_the_gravity_that_has_them},
     {"a division is worth 0.14, 0.13 and 0.9 % vol", a_division_is_worth_what_models_say},
     {"attenuation follows from the extracts", attenuation_follows_from_the_extracts},
     {"gravities that are none are refused", gravities_that_are_none_are_refused},
