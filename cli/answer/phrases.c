@@ -2,6 +2,7 @@
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "run/run.h"
+#include "spirit/alcoholometer.h"
 #include "wash/gravity.h"
 
 #include <math.h>
@@ -61,8 +62,9 @@ static void assume(show *s, const jl_alcoholometer *instrument, jl_unit scale, c
     else
         show_assumption(s, "Alcoholometer calibrated at %s (default, OIML R 44; %s changes it).",
                         temp, by);
-    const char *glass =
-        instrument->glass_per_c == 25e-6 ? " (soda-lime glass, OIML R 22 and R 44)" : "";
+    const char *glass = instrument->glass_per_c == JL_ALCOHOLOMETER.glass_per_c
+                            ? " (soda-lime glass, OIML R 22 and R 44)"
+                            : "";
     show_assumption(s, "Its glass grows by %ge-6 per °C%s.", instrument->glass_per_c * 1e6,
                     source_text(JL_KEY_GLASS, glass, from, sizeof from));
     if (instrument->reading_correction_pct != 0)
@@ -150,23 +152,20 @@ int fail_reading(const char *reading_text, const char *temp_text,
             "the reading", reading_text, status,
             "a reading in % vol or proof: an alcoholometer has no % mas scale here");
     if (status == JL_CONFLICT)
-        return fail_argument(
-            "the reading", reading_text, status,
-            "a reading in % vol, or an instrument calibrated at 60 °F, to which proof belongs");
+        return fail_argument("the reading", reading_text, status, jl_proof_expected);
     return fail_argument("the reading", reading_text, status,
                          "a reading on the scale, 0 to 100 % or 0 to 200 proof, also after its "
                          "correction");
 }
 
 int fail_gravity(const char *name, const char *text, jl_status status) {
-    static const char FORMS[] = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
     jl_quantity q;
     bool read = jl_quantity_read(text, JL_GRAVITY, &q) == JL_OK && q.unit == JL_UNIT_SG;
     double meant = read ? jl_gravity_meant(text) : NAN;
     if (!isnan(meant))
         return fail(EXIT_USAGE, "%s '%s': %s; perhaps %.3f was meant; expected %s", name, text,
-                    jl_status_text(status), meant, FORMS);
-    return fail_argument(name, text, status, FORMS);
+                    jl_status_text(status), meant, JL_GRAVITY_FORMS);
+    return fail_argument(name, text, status, JL_GRAVITY_FORMS);
 }
 
 const char *phrase_solids(void) {

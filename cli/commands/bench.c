@@ -559,7 +559,7 @@ int command_bench(int argc, const char **argv) {
     help_begins_with(print_keys);
     const struct poptOption table[] = {
         BENCH_OPTION(w.with),
-        OPTION("still-name", &w.with.still_name, "NAME", "which still of the bench file"),
+        STILL_NAME_OPTION(w.with),
         OPTION("set", &w.set, "KEY=VALUE", "change one line: power_w=2000; KEY= takes it out"),
         OPTION("adopt", &w.adopt, "FILE", "take a settings file of instruments or a still over"),
         FLAG("init", &w.init, "asks for the instruments, the place and the still"),

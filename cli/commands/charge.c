@@ -405,7 +405,7 @@ int command_charge(int argc, const char **argv) {
         OPTION("lift", &w.lift, "MASS", "the most that you lift (25kg)"),
         BENCH_OPTION(w.with),
         OPTION("still", &w.with.still, "FILE", "the still's settings, where they are in a file"),
-        OPTION("still-name", &w.with.still_name, "NAME", "which still of the bench file"),
+        STILL_NAME_OPTION(w.with),
         OUTPUT_OPTIONS(w.output, "the plan, for forecast, start and book"),
         OPTION("title", &w.title, "TEXT", "of that file"),
         FLAG("json", &w.json, "answer as JSON"),

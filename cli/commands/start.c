@@ -242,7 +242,7 @@ static int run_start(start_words *w, const args *a, start *s) {
     if (bad == 0 && !s->charged && has_still(&w->with))
         bad = fail(EXIT_USAGE, "the still's options serve the forecast, which needs --charge");
     if (bad == 0 && s->proof && !isnan(s->instrument.calibrated_c) &&
-        fabs(s->instrument.calibrated_c - JL_PROOF_C) > 0.05)
+        !jl_is_proof_c(s->instrument.calibrated_c))
         bad = fail(EXIT_USAGE, "--proof: a proof instrument is calibrated at 60 °F; expected no "
                                "--alcoholometer-scale, or 60F");
     if (bad == 0) planned_take(&s->plan, &w->with, &s->of);

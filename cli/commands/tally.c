@@ -64,7 +64,7 @@ static void note_odd_jars(show *s, const jl_run *run) {
     const jl_jar *jars = jl_run_jars(run, &count);
     double charge_l = charge_of(jl_run_facts(run));
     for (size_t i = 0; i < count; i++) {
-        if (jars[i].volume_l < 0.005 && small++ == 0) small_first = &jars[i];
+        if (jars[i].volume_l < JL_JAR_SMALL_L && small++ == 0) small_first = &jars[i];
         if (jars[i].volume_l > charge_l && large_first == NULL) large_first = &jars[i];
     }
     if (small == 1)

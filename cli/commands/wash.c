@@ -569,7 +569,7 @@ static int read_division(const char *text, double *division) {
     else if (q.unit == JL_UNIT_PLATO)
         q.value = NAN;
     *division = q.value;
-    if (*division > 0 && *division <= 0.02) return 0;
+    if (jl_division_ok(*division)) return 0;
     return fail_argument("--hydrometer-division", text, JL_RANGE,
                          "above 0, to 0.02 (5P), as 0.001 or 0.2P");
 }

@@ -5,6 +5,7 @@
 #include "input/complete.h"
 #include "keys/keys.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -259,9 +260,7 @@ static const char *const RANGES[] = {
 int arg_quantity(const char *name, const char *text, jl_kind kind, jl_quantity *quantity) {
     jl_status status = jl_quantity_read(text, kind, quantity);
     if (status == JL_OK) return EXIT_DONE;
-    if (status == JL_AMBIGUOUS)
-        return fail_argument(name, text, status,
-                             "no comma before three digits: 1000 or 1.0 in its place");
+    if (status == JL_AMBIGUOUS) return fail_argument(name, text, status, jl_unambiguous_expected);
     if (status != JL_RANGE || RANGES[kind] == NULL)
         return fail_argument(name, text, status, jl_quantity_forms(kind));
     return fail(EXIT_USAGE, "%s '%s': %s; expected %s, as %s", name, text, jl_status_text(status),

@@ -3,15 +3,9 @@
 #include "answer/output.h"
 #include "answer/say.h"
 #include "input/bench.h"
+#include "text/letters.h"
 
 #include <string.h>
-
-/* A file of facts holds a key and its value on each line. */
-static bool is_one_line(const char *text) {
-    for (; *text != '\0'; text++)
-        if ((unsigned char)*text < ' ' || *text == 127) return false;
-    return true;
-}
 
 void facts_text(const char *comment, const jl_fact_entry *facts, size_t count, jl_text *text) {
     static const char HEAD[] = "jarline,1\nkind,settings\n# ";
@@ -69,7 +63,8 @@ int write_charge(const struct output_options *to_file, const charge_facts *facts
     charge_facts f = *facts;
     size_t count = 0;
     jl_text text = {0};
-    if (!is_one_line(f.title))
+    /* A file of facts holds a key and its value on each line. */
+    if (!jl_is_one_line(f.title))
         return fail(EXIT_USAGE, "--title '%s': expected text on one line", f.title);
     rows[count++] = (jl_fact_entry){jl_keys[JL_KEY_TITLE].name, {0}, 0, f.title};
     for (size_t i = 0; i < FIGURE_COUNT; i++)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/jar_words.h"
 #include "answer/say.h"
+#include "run/jars.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -87,13 +88,18 @@ bool gives_anything(const jl_entry *e) {
            e->time != NULL || e->fraction != NULL || e->note != NULL;
 }
 
+static const jl_column *column_named(const char *name) {
+    return jl_column_named(jl_jar_columns, name, strlen(name));
+}
+
 /* The temperature of a vapour or of what boils; NULL leaves it as it is. */
 static int read_vapour(const char *name, const char *text, double *temp_c) {
     double value = NAN;
     int bad = arg_value(name, text, JL_TEMPERATURE, &value);
     if (bad != EXIT_DONE || text == NULL) return bad;
-    if (!(value >= -20 && value <= 150))
-        return fail_size(name, text, 150, "-20 to 150 °C (-4 to 302 °F)");
+    const jl_column *column = column_named("head_c");
+    if (!jl_between(value, column->least, column->most))
+        return fail_size(name, text, column->most, "-20 to 150 °C (-4 to 302 °F)");
     *temp_c = value;
     return EXIT_DONE;
 }
@@ -156,12 +162,10 @@ static int read_fraction(const char *text, jl_entry *e) {
     return EXIT_DONE;
 }
 
-/* As the log's column has it. */
-static const double EMPTY_MOST_KG = 1e6;
-
 static int read_empty(const char *text, jl_entry *e) {
     int bad = arg_value("--empty", text, JL_MASS, &e->empty_kg);
-    if (bad != EXIT_DONE || text == NULL || (e->empty_kg > 0 && e->empty_kg <= EMPTY_MOST_KG))
+    if (bad != EXIT_DONE || text == NULL ||
+        (e->empty_kg > 0 && e->empty_kg <= column_named("empty_kg")->most))
         return bad;
     return fail_argument("--empty", text, JL_RANGE, "a weight above 0 g, up to 1000000 kg");
 }

@@ -29,10 +29,6 @@ static settled over(asked how) {
     return (settled){how, false};
 }
 
-static bool is_word(const char *text, const char *word) {
-    return jl_same_letters(text, word);
-}
-
 bool answer_is_none(const char *text) {
     return text[0] == '\0' || strcmp(text, "-") == 0;
 }
@@ -177,10 +173,11 @@ static void go_to(asking *r, int which) {
 /* *word: whether the line was one. */
 static settled obey(asking *r, const char *text, bool *word) {
     *word = true;
-    if (is_word(text, "quit") || is_word(text, "q") || is_word(text, "exit"))
+    if (jl_same_letters(text, "quit") || jl_same_letters(text, "q") ||
+        jl_same_letters(text, "exit"))
         return over(ASKED_LEFT);
-    if (is_word(text, "?") || is_word(text, "help")) return show_help(r), AGAIN;
-    if (is_word(text, "back")) return go_back(r), AGAIN;
+    if (jl_same_letters(text, "?") || jl_same_letters(text, "help")) return show_help(r), AGAIN;
+    if (jl_same_letters(text, "back")) return go_back(r), AGAIN;
     if (go_to_named(r, text)) return AGAIN;
     switch (r->q->obey == NULL ? NO_WORD : r->q->obey(r->q->with, text, r->begun)) {
     case WORD_DONE:
@@ -284,9 +281,9 @@ static settled read_choice(asking *r, const remark *m, bool unlikely, const char
     bool word;
     size_t at = r->at;
     c->again = line[0] == '\0';
-    c->stays = unlikely && (is_word(line, "y") || is_word(line, "yes"));
+    c->stays = unlikely && (jl_same_letters(line, "y") || jl_same_letters(line, "yes"));
     if (c->again || c->stays) return NEXT;
-    if (m->guess[0] != '\0' && is_word(line, "g")) {
+    if (m->guess[0] != '\0' && jl_same_letters(line, "g")) {
         c->text = need(strdup(m->guess));
         return NEXT;
     }
@@ -457,8 +454,8 @@ asked questions_ask(questions *q) {
 }
 
 bool answer_is_yes_or_no(const char *text, bool *yes) {
-    *yes = is_word(text, "y") || is_word(text, "yes");
-    return *yes || is_word(text, "n") || is_word(text, "no");
+    *yes = jl_same_letters(text, "y") || jl_same_letters(text, "yes");
+    return *yes || jl_same_letters(text, "n") || jl_same_letters(text, "no");
 }
 
 asked question_yes(const char *text, bool *yes) {

@@ -22,10 +22,12 @@ typedef struct setting_options {
 #define BENCH_OPTION(o)                                                                            \
     OPTION("bench", &(o).bench, "FILE", "the bench file: instruments and stills")
 
+#define STILL_NAME_OPTION(o)                                                                       \
+    OPTION("still-name", &(o).still_name, "NAME", "which still of the bench file")
+
 #define STILL_OPTIONS(o)                                                                           \
     OPTION("still", &(o).still, "FILE", "a settings file with any of the following"),              \
-        OPTION("still-name", &(o).still_name, "NAME", "which still of the bench file"),            \
-        KEY_OPTIONS(JL_IN_STILL, (o).words)
+        STILL_NAME_OPTION(o), KEY_OPTIONS(JL_IN_STILL, (o).words)
 
 #define INSTRUMENT_OPTIONS(o) KEY_OPTIONS(JL_IN_INSTRUMENTS, (o).words)
 

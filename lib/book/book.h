@@ -28,6 +28,7 @@ typedef enum jl_book_what {
 
 /* The word of an entry in the file: "vessel", "opening" ... */
 const char *jl_book_word(jl_book_what what);
+extern const char jl_book_words_expected[];
 
 /* Errors: JL_FORM */
 jl_status jl_book_what_read(const char *word, jl_book_what *what);

@@ -50,6 +50,7 @@ _Static_assert((int)ROLES <= (int)JL_ROLES_MOST, "every role has its place among
 
 static const char ENTRY_EXPECTED[] =
     "the entry's year and number, as 2026-31, above the one before";
+static const char HEADER_EXPECTED[] = "the header of a book, with the columns entry, time and what";
 static const char TIME_EXPECTED[] = "a date and time with its offset, as 2026-10-24T09:02:30+02:00";
 
 /* A new book has these, in this order, of two that hold the same the first; proof has columns of its own,
@@ -57,10 +58,7 @@ static const char TIME_EXPECTED[] = "a date and time with its offset, as 2026-10
 static const jl_column COLUMNS[] = {
     {"entry", ENTRY, TEXT, ENTRY_EXPECTED},
     {"time", TIME, TEXT, TIME_EXPECTED},
-    {"what", WHAT, TEXT,
-     "vessel, opening, received, collected, charged, moved, water, bottled, removed, gauged, lost "
-     "or "
-     "cancelled"},
+    {"what", WHAT, TEXT, jl_book_words_expected},
     {"from", FROM, TEXT, ""},
     {"into", INTO, TEXT, ""},
     {"receiver", RECEIVER, TEXT, ""},
@@ -344,8 +342,7 @@ static jl_status take_fact(jl_book_file *f, const jl_row *row, jl_fault *fault) 
 
 static jl_status take_header(jl_book_file *f, const jl_row *row, jl_fault *fault) {
     if (!is_book_header(row, NULL))
-        return jl_fault_at(fault, JL_MISSING, row->line, 0, NULL, 0,
-                           "the header of a book, with the columns entry, time and what");
+        return jl_fault_at(fault, JL_MISSING, row->line, 0, NULL, 0, HEADER_EXPECTED);
     return jl_columns_read(COLUMNS, row, f->file.dialect.delimiter, &f->columns, fault);
 }
 
@@ -365,9 +362,7 @@ static jl_status read_rows(jl_book_file *f, jl_fault *fault) {
         }
     }
     if (status != JL_END) return status;
-    if (f->columns.line == 0)
-        return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0,
-                           "the header of a book, with the columns entry, time and what");
+    if (f->columns.line == 0) return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, HEADER_EXPECTED);
     return take_instrument(f, fault);
 }
 
@@ -522,12 +517,6 @@ static void add_cell(const jl_book_entry *e, const jl_column *c, const jl_dialec
     }
 }
 
-static bool one_line(const char *text) {
-    for (; *text != '\0'; text++)
-        if ((unsigned char)*text < ' ' || *text == 127) return false;
-    return true;
-}
-
 static jl_status check_texts(const jl_book_entry *e, jl_fault *fault) {
     for (size_t i = 0; i < FIELD_COUNT; i++) {
         if (FIELDS[i].kind != TEXT_FIELD) continue;
@@ -535,7 +524,7 @@ static jl_status check_texts(const jl_book_entry *e, jl_fault *fault) {
         size_t length = strlen(text);
         if (length > 4096)
             return jl_fault_at(fault, JL_TOO_LONG, 0, 0, text, length, "at most 4096 bytes");
-        if (!one_line(text))
+        if (!jl_is_one_line(text))
             return jl_fault_at(fault, JL_FORM, 0, 0, text, length, "text on one line");
     }
     return JL_OK;

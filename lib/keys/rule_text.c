@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "keys/rule_text.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 #include "text/status.h"
 
 #include <stdio.h>
@@ -39,11 +40,28 @@ static bool is_share_of(const char *text, const char *what, char *rest, size_t s
     return true;
 }
 
-static jl_status cut_value(const char *text, jl_kind kind, double most, jl_cut_by by, jl_cut *cut) {
+static const struct {
+    jl_kind kind;
+    double most, scale; /* scale: in which it is written */
+    const char *unit;
+} BY[] = {
+    [JL_CUT_VOLUME_L] = {JL_VOLUME, 1e6, 1, "L"},
+    [JL_CUT_CHARGE_SHARE] = {JL_SHARE, 1, 100, "% of charge"},
+    [JL_CUT_ALCOHOL_SHARE] = {JL_SHARE, 1, 100, "% of alcohol"},
+    [JL_CUT_SPOUT_PCT] = {JL_STRENGTH, 100, 1, "%"},
+    [JL_CUT_BOILER_C] = {JL_TEMPERATURE, 120, 1, "C boiler"},
+    [JL_CUT_HEAD_C] = {JL_TEMPERATURE, 120, 1, "C head"},
+};
+
+double jl_cut_most(jl_cut_by by) {
+    return BY[by].most;
+}
+
+static jl_status cut_value(const char *text, jl_cut_by by, jl_cut *cut) {
     jl_quantity quantity;
-    jl_status status = jl_quantity_read(text, kind, &quantity);
+    jl_status status = jl_quantity_read(text, BY[by].kind, &quantity);
     if (status != JL_OK) return status;
-    if (!(quantity.value >= 0 && quantity.value <= most)) return JL_RANGE;
+    if (!jl_between(quantity.value, 0, BY[by].most)) return JL_RANGE;
     *cut = (jl_cut){by, quantity.value};
     return JL_OK;
 }
@@ -65,15 +83,15 @@ static jl_status cut_of(const char *text, bool amount_only, jl_cut *cut) {
         return JL_OK;
     }
     if (is_share_of(text, "charge", rest, sizeof rest))
-        return cut_value(rest, JL_SHARE, 1, JL_CUT_CHARGE_SHARE, cut);
+        return cut_value(rest, JL_CUT_CHARGE_SHARE, cut);
     if (is_share_of(text, "alcohol", rest, sizeof rest))
-        return cut_value(rest, JL_SHARE, 1, JL_CUT_ALCOHOL_SHARE, cut);
+        return cut_value(rest, JL_CUT_ALCOHOL_SHARE, cut);
     if (!amount_only && ends_in(text, "head", rest, sizeof rest))
-        return cut_value(rest, JL_TEMPERATURE, 120, JL_CUT_HEAD_C, cut);
+        return cut_value(rest, JL_CUT_HEAD_C, cut);
     if (!amount_only && ends_in(text, "boiler", rest, sizeof rest))
-        return cut_value(rest, JL_TEMPERATURE, 120, JL_CUT_BOILER_C, cut);
+        return cut_value(rest, JL_CUT_BOILER_C, cut);
     if (strchr(text, '%') == NULL && strcasestr(text, "proof") == NULL)
-        return cut_value(text, JL_VOLUME, 1e6, JL_CUT_VOLUME_L, cut);
+        return cut_value(text, JL_CUT_VOLUME_L, cut);
     return amount_only ? JL_AMBIGUOUS : cut_strength(text, cut);
 }
 
@@ -84,17 +102,6 @@ jl_status jl_cut_read(const char *text, bool amount_only, jl_cut *cut, jl_fault 
 }
 
 void jl_cut_write(const jl_cut *cut, char text[JL_CUT_BYTES]) {
-    static const struct {
-        double scale;
-        const char *unit;
-    } BY[] = {
-        [JL_CUT_VOLUME_L] = {1, "L"},
-        [JL_CUT_CHARGE_SHARE] = {100, "% of charge"},
-        [JL_CUT_ALCOHOL_SHARE] = {100, "% of alcohol"},
-        [JL_CUT_SPOUT_PCT] = {1, "%"},
-        [JL_CUT_BOILER_C] = {1, "C boiler"},
-        [JL_CUT_HEAD_C] = {1, "C head"},
-    };
     char at[16];
     if (cut->by == JL_CUT_NEVER) {
         snprintf(text, JL_CUT_BYTES, "none");

@@ -52,7 +52,7 @@ static void put(jl_settings *s, jl_key_id id, const jl_setting *setting) {
 /* ---- Options ---- */
 
 static const char *option_expected(const jl_key *key, jl_kind kind, jl_status status) {
-    if (status == JL_AMBIGUOUS) return "no comma before three digits: 1000 or 1.0 in its place";
+    if (status == JL_AMBIGUOUS) return jl_unambiguous_expected;
     return status == JL_RANGE ? key->range : jl_quantity_forms(kind);
 }
 
@@ -209,14 +209,14 @@ jl_status jl_settings_take(jl_settings *s, const jl_facts *facts, unsigned where
 
 /* ---- A section a still ---- */
 
-static bool begins_section(const jl_fact *fact) {
+bool jl_begins_section(const jl_fact *fact) {
     return strcmp(fact->key, jl_keys[JL_KEY_STILL].name) == 0;
 }
 
 /* Where the next section begins, or the facts end. */
 static size_t next_section(const jl_facts *facts, size_t at) {
     const jl_fact *fact;
-    while ((fact = jl_facts_at(facts, at)) != NULL && !begins_section(fact)) at++;
+    while ((fact = jl_facts_at(facts, at)) != NULL && !jl_begins_section(fact)) at++;
     return at;
 }
 

@@ -55,6 +55,8 @@ jl_status jl_settings_take_sections(jl_settings *settings, const jl_facts *facts
                                     const jl_fact *still, const char *source,
                                     const char *still_source, jl_fault *fault);
 
+bool jl_begins_section(const jl_fact *fact);
+
 /* The first fact, with the name, of the section at index; NULL: there are no more. */
 const jl_fact *jl_still_section(const jl_facts *facts, size_t index);
 

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "learn/calibrate.h"
+#include "learn/ahead.h"
 #include "learn/learnt.h"
 #include "learn/model.h"
 #include "run/run.h"
@@ -115,9 +116,8 @@ static jl_status look_ahead(const jl_calibrating *of, const jl_learning_run *las
     jl_spout_end hearts, stop;
     next.count = 0;
     jl_run_ends(of->runs[of->count - 1], &hearts, &stop);
-    c->next = (jl_ahead_plan){.hearts_end_pct = fmax(hearts.strength_pct, 0.1),
-                              .stop_pct = fmax(stop.strength_pct, 0.1),
-                              .jar_l = 1};
+    c->next = jl_ahead_to(&hearts, &stop);
+    c->next.jar_l = 1;
     jl_status status = jl_run_ahead(&next, &c->still, &c->widths, &c->next, NULL, &c->ahead);
     if (status == JL_OK) status = jl_still_unknown(&c->widths, of->told.efficiency, &unknown);
     if (status == JL_OK)

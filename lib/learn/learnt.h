@@ -35,7 +35,4 @@ bool jl_learnt_ok(const jl_learnt_still *still);
  * standard deviations: common practice, no source. */
 extern const double JL_CHARGE_WRONG_U, JL_READINGS_WRONG_U_PCT;
 
-/* What a share can be. */
-#define JL_SHARE_END 0.98
-
 #endif

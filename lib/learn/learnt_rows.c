@@ -138,10 +138,6 @@ static jl_status read_row(const jl_fact *fact, jl_learnt_still *read, const jl_f
                  : jl_fact_fault(fact, 0, JL_FORM, EXPECTED_STILL, fault);
 }
 
-static bool is_section(const jl_fact *fact) {
-    return strcmp(fact->key, jl_keys[JL_KEY_STILL].name) == 0;
-}
-
 /* sections: only what stands before the first and in that one. */
 static jl_status read_rows(const jl_facts *facts, bool sections, const jl_fact *section,
                            jl_learnt_still *still, jl_fault *fault) {
@@ -149,7 +145,7 @@ static jl_status read_rows(const jl_facts *facts, bool sections, const jl_fact *
     const jl_fact *fact, *last = NULL, *within = NULL;
     jl_status status = JL_OK;
     for (size_t i = 0; status == JL_OK && (fact = jl_facts_at(facts, i)) != NULL; i++) {
-        if (sections && is_section(fact)) within = fact;
+        if (sections && jl_begins_section(fact)) within = fact;
         if (within == NULL || within == section) status = read_row(fact, &read, &last, fault);
     }
     if (status != JL_OK) return status;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "learn/model.h"
+#include "text/quantity.h"
 
 #include <gsl/gsl_blas.h>
 #include <gsl/gsl_linalg.h>
@@ -315,28 +316,25 @@ void jl_linear_gram(jl_linear *l, int noise, jl_gram *gram) {
 
 /* ---- What can be given ---- */
 
-static bool between(double value, double least, double most) {
-    return value >= least && value <= most;
-}
-
 static bool jar_ok(const jl_learning_jar *jar) {
-    bool strength = isnan(jar->strength_pct) ||
-                    (between(jar->strength_pct, 0, 100) && between(jar->strength_u_pct, 1e-3, 50));
-    bool temps = (isnan(jar->boiler_c) || between(jar->boiler_c, 0, 150)) &&
-                 (isnan(jar->head_c) || between(jar->head_c, 0, 150));
-    return strength && temps && between(jar->volume_l, 1e-6, 1e6) &&
-           between(jar->volume_u_l, 0, 1e6) && !isinf(jar->full_s);
+    bool strength = isnan(jar->strength_pct) || (jl_between(jar->strength_pct, 0, 100) &&
+                                                 jl_between(jar->strength_u_pct, 1e-3, 50));
+    bool temps = (isnan(jar->boiler_c) || jl_between(jar->boiler_c, 0, 150)) &&
+                 (isnan(jar->head_c) || jl_between(jar->head_c, 0, 150));
+    return strength && temps && jl_between(jar->volume_l, 1e-6, 1e6) &&
+           jl_between(jar->volume_u_l, 0, 1e6) && !isinf(jar->full_s);
 }
 
 jl_status jl_learning_run_check(const jl_learning_run *run, size_t least) {
     size_t strengths = 0;
-    bool good = between(run->charge_l, 1e-6, 1e9) && between(run->charge_strength_pct, 0.5, 95) &&
-                between(run->charge_share_u, 1e-6, 1) &&
-                between(run->charge_strength_u_pct, 1e-3, 50) &&
-                between(run->readings_u_pct, 0, 50) && jl_pressure_ok(run->pressure_kpa) &&
-                between(run->pressure_u_kpa, 0, 20) && between(run->loss_w, 0, 1e6) &&
-                between(run->boiler_heat_j_k, 0, 1e7) &&
-                (isnan(run->power_w) || between(run->power_w, 1e-3, 1e6));
+    bool good = jl_between(run->charge_l, 1e-6, 1e9) &&
+                jl_between(run->charge_strength_pct, 0.5, 95) &&
+                jl_between(run->charge_share_u, 1e-6, 1) &&
+                jl_between(run->charge_strength_u_pct, 1e-3, 50) &&
+                jl_between(run->readings_u_pct, 0, 50) && jl_pressure_ok(run->pressure_kpa) &&
+                jl_between(run->pressure_u_kpa, 0, 20) && jl_between(run->loss_w, 0, 1e6) &&
+                jl_between(run->boiler_heat_j_k, 0, 1e7) &&
+                (isnan(run->power_w) || jl_between(run->power_w, 1e-3, 1e6));
     for (size_t k = 0; good && k < run->count; k++) {
         good = jar_ok(&run->jars[k]);
         strengths += isnan(run->jars[k].strength_pct) ? 0 : 1;
@@ -346,11 +344,11 @@ jl_status jl_learning_run_check(const jl_learning_run *run, size_t least) {
 }
 
 bool jl_learning_widths_ok(const jl_learning_widths *w) {
-    return between(w->alcoholometer_pct, 1e-3, 20) && between(w->thermometer_c, 1e-3, 20) &&
-           between(w->thermometer_read_c, 0, 20) && between(w->scale, 1e-6, 1) &&
-           between(w->boiler_c, 1e-3, 20) && between(w->head_c, 1e-3, 20) &&
-           between(w->still_read_c, 1e-3, 20) && between(w->time_s, 1e-3, 1e6) &&
-           between(w->shift, 1e-6, JL_SHIFT_MOST);
+    return jl_between(w->alcoholometer_pct, 1e-3, 20) && jl_between(w->thermometer_c, 1e-3, 20) &&
+           jl_between(w->thermometer_read_c, 0, 20) && jl_between(w->scale, 1e-6, 1) &&
+           jl_between(w->boiler_c, 1e-3, 20) && jl_between(w->head_c, 1e-3, 20) &&
+           jl_between(w->still_read_c, 1e-3, 20) && jl_between(w->time_s, 1e-3, 1e6) &&
+           jl_between(w->shift, 1e-6, JL_SHIFT_MOST);
 }
 
 /* ---- What is known ---- */

@@ -9,6 +9,7 @@
 #include "learn/learnt.h"
 #include "learn/mixture.h"
 #include "learn/model.h"
+#include "text/quantity.h"
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>
@@ -669,15 +670,11 @@ static void keep_run(season *s, const node *n, size_t run, jl_learnt_run *each) 
 
 /* ---- What is given ---- */
 
-static bool between(double value, double least, double most) {
-    return value >= least && value <= most;
-}
-
 static jl_status check(const season *s) {
     const jl_learning_told *t = s->told;
-    bool good = jl_learning_widths_ok(s->widths) && between(t->efficiency, 1e-3, 1) &&
-                (isnan(t->stages) || between(t->stages, 1, JL_STAGES_MOST)) &&
-                (isnan(t->share) || between(t->share, 0, JL_SHARE_END)) &&
+    bool good = jl_learning_widths_ok(s->widths) && jl_between(t->efficiency, 1e-3, 1) &&
+                (isnan(t->stages) || jl_between(t->stages, 1, JL_STAGES_MOST)) &&
+                (isnan(t->share) || jl_between(t->share, 0, JL_SHARE_END)) &&
                 (isnan(t->spread) || t->spread > 0);
     if (s->count == 0) return JL_MISSING;
     jl_status status = good ? JL_OK : JL_RANGE;

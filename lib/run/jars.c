@@ -248,7 +248,7 @@ static jl_status fault_in(const origin *from, const jl_jar *jar, jl_role role, j
 
 static const char *model_expected(jl_status status) {
     return status == JL_NO_MIXTURE
-               ? "a reading that some mixture of ethanol and water shows at that temperature"
+               ? jl_no_mixture_expected
                : "a reading of 0 to 100 % vol and a temperature of -20 to 40 °C, corrections "
                  "included";
 }

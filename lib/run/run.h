@@ -13,6 +13,9 @@
 /* Nor in less than a minute: such jars were typed one behind the other. Common practice, no source. */
 #define JL_JAR_SHORTEST_S 60.0
 
+/* A jar of less is in another unit, or nearly nothing. Common practice, no source. */
+#define JL_JAR_SMALL_L 0.005
+
 /* The jars that count, in the order of their numbers: the first of them, and how many. */
 const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
 

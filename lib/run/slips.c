@@ -23,8 +23,12 @@ typedef struct bounds {
 } bounds;
 
 static const bounds USUAL[JL_JAR_FIGURES] = {
-    [JL_JAR_VOLUME] = {0.005, 50}, [JL_JAR_TEMP] = {2, 38},      [JL_JAR_HEAD] = {60, 102},
-    [JL_JAR_BOILER] = {60, 112},   [JL_JAR_WEIGHT] = {0.01, 60}, [JL_JAR_EMPTY] = {0.005, 15},
+    [JL_JAR_VOLUME] = {JL_JAR_SMALL_L, 50},
+    [JL_JAR_TEMP] = {2, 38},
+    [JL_JAR_HEAD] = {60, 102},
+    [JL_JAR_BOILER] = {60, 112},
+    [JL_JAR_WEIGHT] = {0.01, 60},
+    [JL_JAR_EMPTY] = {0.005, 15},
     [JL_JAR_SPOUT_TEMP] = {2, 38},
 };
 

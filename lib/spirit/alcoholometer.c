@@ -10,6 +10,11 @@
 
 #include <math.h>
 
+const char jl_proof_expected[] =
+    "a reading in % vol, or an instrument calibrated at 60 °F, to which proof belongs";
+const char jl_no_mixture_expected[] =
+    "a reading that some mixture of ethanol and water shows at that temperature";
+
 const jl_alcoholometer JL_ALCOHOLOMETER = {NAN, 25e-6, 0, 0};
 
 double jl_calibrated_c(const jl_alcoholometer *instrument, jl_unit scale) {
@@ -22,13 +27,20 @@ static double glass_factor(const jl_alcoholometer *instrument, double temp_c, do
     return 1 - instrument->glass_per_c * (temp_c - calibrated_c);
 }
 
+bool jl_is_proof_c(double calibrated_c) {
+    return fabs(calibrated_c - JL_PROOF_C) < 0.05;
+}
+
+bool jl_glass_ok(double glass_per_c) {
+    return glass_per_c >= 0 && glass_per_c <= 1e-4;
+}
+
 static jl_status check(const jl_alcoholometer *instrument, jl_unit scale, double temp_c) {
     double calibrated_c = jl_calibrated_c(instrument, scale);
     if (scale != JL_UNIT_PCT_VOL && scale != JL_UNIT_PROOF_US) return JL_UNIT;
-    /* 60 °F is written as 15.56 or 15.6 °C in records. */
-    if (scale == JL_UNIT_PROOF_US && !(fabs(calibrated_c - JL_PROOF_C) < 0.05)) return JL_CONFLICT;
+    if (scale == JL_UNIT_PROOF_US && !jl_is_proof_c(calibrated_c)) return JL_CONFLICT;
     if (!(calibrated_c >= 0 && calibrated_c <= 40)) return JL_RANGE;
-    if (!(instrument->glass_per_c >= 0 && instrument->glass_per_c <= 1e-4)) return JL_RANGE;
+    if (!jl_glass_ok(instrument->glass_per_c)) return JL_RANGE;
     if (!isfinite(instrument->reading_correction_pct)) return JL_RANGE;
     return jl_temp_ok(temp_c) ? JL_OK : JL_RANGE;
 }

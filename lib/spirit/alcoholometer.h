@@ -9,6 +9,12 @@
 
 #include "spirit/density.h"
 
+/* Whether a scale is of 60 °F, which is written as 15.56 or 15.6 °C in records. */
+bool jl_is_proof_c(double calibrated_c);
+
+/* Cubic expansion of an instrument's glass per °C. */
+bool jl_glass_ok(double glass_per_c);
+
 typedef struct jl_isotherm_slot {
     double temp_c; /* NaN: none is kept yet */
     jl_isotherm isotherm;
@@ -18,6 +24,8 @@ typedef struct jl_isotherm_cache {
     jl_isotherm_slot calibrated; /* of the scale */
     jl_isotherm_slot liquid;     /* of the last reading or volume */
 } jl_isotherm_cache;
+
+extern const char jl_proof_expected[], jl_no_mixture_expected[];
 
 void jl_isotherm_cache_begin(jl_isotherm_cache *kept);
 

@@ -3,6 +3,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "spirit/spirit.h"
+#include "spirit/alcoholometer.h"
 #include "spirit/density.h"
 #include "text/quantity.h"
 #include "text/status.h"
@@ -251,14 +252,13 @@ jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, j
     if (status != JL_OK) return status;
     status = jl_amount_spirit(&amount, instrument, spirit);
     if (status == JL_OK) return JL_OK;
-    return jl_text_fault(
-        fault, status, text,
-        status == JL_CONFLICT
-            ? "a reading in % vol, or an instrument calibrated at 60 °F, to which proof belongs"
-        : status == JL_UNIT ? "a reading in % vol or proof: an instrument has no % mas scale"
-        : status == JL_NO_MIXTURE
-            ? "a reading that some mixture of ethanol and water shows at that temperature"
-            : "a strength of 0 to 100 % vol at a temperature of -20 to 40 °C");
+    return jl_text_fault(fault, status, text,
+                         status == JL_CONFLICT ? jl_proof_expected
+                         : status == JL_UNIT
+                             ? "a reading in % vol or proof: an instrument has no % mas scale"
+                         : status == JL_NO_MIXTURE
+                             ? jl_no_mixture_expected
+                             : "a strength of 0 to 100 % vol at a temperature of -20 to 40 °C");
 }
 
 /* ---- Solids that hide some of its proof ---- */

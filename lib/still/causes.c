@@ -25,9 +25,9 @@ void jl_still_inputs(const jl_still *still, const jl_still_known *known,
 static double reflux_deviating(double reflux, const jl_still_known *known, double off) {
     if (isnan(known->reflux_share_u)) return reflux * (1 + off);
     if (reflux == 0) return 0;
-    /* Nearly all returned would take for ever: no further than 0.98, or where the still is. */
+    /* Nearly all returned would take for ever: no further than JL_SHARE_END, or where the still is. */
     double own = reflux / (1 + reflux);
-    double share = fmin(fmax(own + off, 0), fmax(own, 0.98));
+    double share = fmin(fmax(own + off, 0), fmax(own, JL_SHARE_END));
     return share == own ? reflux : share / (1 - share);
 }
 

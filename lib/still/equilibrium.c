@@ -152,7 +152,7 @@ static double pressure_over(const jl_nrtl *nrtl, double x, double temp_k, double
 
 /* Where water boils, closely enough to begin with. */
 static double first_guess_k(double x, double pressure_kpa) {
-    double water_k = 1 / (1 / 373.15 - log(pressure_kpa / 101.325) / 4890);
+    double water_k = 1 / (1 / (100 + JL_KELVIN) - log(pressure_kpa / JL_PRESSURE_KPA) / 4890);
     return water_k - 22 * (1 - exp(-7 * x));
 }
 
@@ -255,7 +255,7 @@ jl_status jl_pressure_at_altitude_kpa(double altitude_m, double *pressure_kpa) {
     if (!(altitude_m >= -500 && altitude_m <= 11000)) return JL_RANGE;
     /* 288.15 K and 101.325 kPa at sea level, 6.5 K less per km; exponent g M / (R* L). */
     const double exponent = 9.80665 * 0.0289644 / (8.31432 * 0.0065);
-    *pressure_kpa = 101.325 * pow(1 - 0.0065 * altitude_m / 288.15, exponent);
+    *pressure_kpa = JL_PRESSURE_KPA * pow(1 - 0.0065 * altitude_m / 288.15, exponent);
     return JL_OK;
 }
 

@@ -5,9 +5,7 @@
 #ifndef JARLINE_EQUILIBRIUM_H
 #define JARLINE_EQUILIBRIUM_H
 
-#include "jarline.h"
-
-#define JL_KELVIN 273.15
+#include "text/quantity.h"
 
 /* Heat that one mole of liquid holds above 23 °C, J/mol; x mole fraction of ethanol. A function of
  * state, so that heat put in and heat that comes out can be compared to the last digit. */

@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "still/forecast.h"
+#include "keys/rule_text.h"
 #include "spirit/density.h"
 #include "still/boildown.h"
 #include "text/array.h"
+#include "text/quantity.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -63,45 +65,39 @@ static bool take_plan(const jl_plan *given, jl_plan *plan) {
 
 /* ---- What is asked for ---- */
 
-static bool between(double value, double least, double most) {
-    return value >= least && value <= most;
-}
-
 static bool column_ok(double stages, double reflux) {
-    return between(stages, 1, JL_STAGES_MOST) && between(reflux, 0, JL_REFLUX_MOST);
+    return jl_between(stages, 1, JL_STAGES_MOST) && jl_between(reflux, 0, JL_REFLUX_MOST);
 }
 
 static bool still_ok(const jl_still *s) {
     bool good = column_ok(s->stages, s->reflux_ratio) && jl_pressure_ok(s->pressure_kpa) &&
-                between(s->vapour_off_share, -JL_VAPOUR_OFF_MOST, JL_VAPOUR_OFF_MOST) &&
-                between(s->dilute_off_share, -JL_VAPOUR_OFF_MOST, JL_VAPOUR_OFF_MOST) &&
-                between(s->power_w, 0, 1e6) && s->efficiency_share > 0 &&
-                s->efficiency_share <= 1 && between(s->loss_w, 0, 1e6) &&
-                between(s->boiler_heat_j_k, 0, 1e7) && between(s->start_c, 0, 60) &&
-                between(s->spout_c, 0, JL_TEMP_MAX_C) && s->coolant_rise_c > 0 &&
-                s->coolant_rise_c <= 90 && between(s->min_liquid_l, 0, 1e6) &&
+                jl_between(s->vapour_off_share, -JL_VAPOUR_OFF_MOST, JL_VAPOUR_OFF_MOST) &&
+                jl_between(s->dilute_off_share, -JL_VAPOUR_OFF_MOST, JL_VAPOUR_OFF_MOST) &&
+                jl_between(s->power_w, 0, 1e6) && s->efficiency_share > 0 &&
+                s->efficiency_share <= 1 && jl_between(s->loss_w, 0, 1e6) &&
+                jl_between(s->boiler_heat_j_k, 0, 1e7) && jl_between(s->start_c, 0, 60) &&
+                jl_between(s->spout_c, 0, JL_TEMP_MAX_C) && s->coolant_rise_c > 0 &&
+                s->coolant_rise_c <= 90 && jl_between(s->min_liquid_l, 0, 1e6) &&
                 (s->schedule != NULL || s->schedule_count == 0) && s->schedule_count <= 10000;
     for (size_t i = 0; good && i < s->schedule_count; i++)
-        good = between(s->schedule[i].reflux_ratio, 0, 1000) && between(s->schedule[i].at, 0, 1e9);
+        good = jl_between(s->schedule[i].reflux_ratio, 0, 1000) &&
+               jl_between(s->schedule[i].at, 0, 1e9);
     return good;
 }
 
 static bool cut_ok(const jl_cut *cut) {
-    static const double MOST[] = {
-        [JL_CUT_NEVER] = 1e300,     [JL_CUT_VOLUME_L] = 1e6,  [JL_CUT_CHARGE_SHARE] = 1,
-        [JL_CUT_ALCOHOL_SHARE] = 1, [JL_CUT_SPOUT_PCT] = 100, [JL_CUT_BOILER_C] = 120,
-        [JL_CUT_HEAD_C] = 120};
     if (cut->by == JL_CUT_NEVER) return true;
-    return cut->by <= JL_CUT_HEAD_C && between(cut->at, 0, MOST[cut->by]);
+    return cut->by <= JL_CUT_HEAD_C && jl_between(cut->at, 0, jl_cut_most(cut->by));
 }
 
 static bool plan_ok(const jl_plan *p) {
     return cut_ok(&p->cuts.foreshots) && cut_ok(&p->cuts.heads) && cut_ok(&p->cuts.hearts) &&
-           cut_ok(&p->cuts.tails) && between(p->jar_l, 0.001, 1e6) && jl_temp_ok(p->measured_c);
+           cut_ok(&p->cuts.tails) && jl_between(p->jar_l, 0.001, 1e6) && jl_temp_ok(p->measured_c);
 }
 
 static bool charge_ok(jl_spirit charge) {
-    return charge.ethanol_kg > 0 && charge.water_kg > 0 && between(jl_mass_kg(charge), 1e-3, 1e6);
+    return charge.ethanol_kg > 0 && charge.water_kg > 0 &&
+           jl_between(jl_mass_kg(charge), 1e-3, 1e6);
 }
 
 /* ---- The column over the boiler ---- */

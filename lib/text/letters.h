@@ -24,6 +24,13 @@ static inline bool jl_is_blank(char c) {
     return c == ' ' || c == '\t';
 }
 
+/* Without a character that is no text: not one line then. */
+static inline bool jl_is_one_line(const char *text) {
+    for (; *text != '\0'; text++)
+        if ((unsigned char)*text < ' ' || *text == 127) return false;
+    return true;
+}
+
 /* Up to length bytes, and no further than the end of either. */
 static inline bool jl_same_letters_to(const char *a, const char *b, size_t length) {
     for (; length > 0; a++, b++, length--) {

@@ -222,7 +222,7 @@ const jl_unit_of_kind jl_units[] = {
     {JL_MASS, "oz", JL_POUND_KG / 16, 0, JL_UNIT_BASE},
     {JL_STRENGTH, "%vol", 1, 0, JL_UNIT_PCT_VOL},
     {JL_STRENGTH, "%mas", 1, 0, JL_UNIT_PCT_MASS},
-    {JL_TEMPERATURE, "k", 1, 273.15, JL_UNIT_BASE},
+    {JL_TEMPERATURE, "k", 1, JL_KELVIN, JL_UNIT_BASE},
     {JL_TEMPERATURE_DIFFERENCE, "c", 1, 0, JL_UNIT_BASE, "_c"},
     {JL_TEMPERATURE_DIFFERENCE, "f", 5.0 / 9, 0, JL_UNIT_BASE, "_f"},
     {JL_TEMPERATURE_DIFFERENCE, "k", 1, 0, JL_UNIT_BASE},
@@ -263,7 +263,7 @@ static const kind KINDS[] = {
     [JL_VOLUME] = {0, 1e9, "500mL, 0.5L, 2gal (US) or 2impgal"},
     [JL_MASS] = {0, 1e9, "1.5kg, 250g or 3lb"},
     [JL_STRENGTH] = {0, 100, "72.5% (by volume), 30%mas (by mass) or 144proof (US)"},
-    [JL_TEMPERATURE] = {-273.15, 1000, "24C, 75F or -5C"},
+    [JL_TEMPERATURE] = {-JL_KELVIN, 1000, "24C, 75F or -5C"},
     [JL_TEMPERATURE_DIFFERENCE] = {-1000, 1000, "0.3C, -0.5C or 2F"},
     [JL_POWER] = {0, 1e9, "2kW or 1800W"},
     [JL_DURATION] = {0, 1e9, "90min, 2h30, 45s or 3d"},
@@ -275,6 +275,8 @@ static const kind KINDS[] = {
     [JL_NUMBER] = {-1e300, 1e300, "a number without a unit, as 4 or 1.5"},
 };
 enum { KINDS_KNOWN = sizeof KINDS / sizeof KINDS[0] };
+
+const char jl_unambiguous_expected[] = "no comma before three digits: 1000 or 1.0 in its place";
 
 const char *jl_quantity_forms(jl_kind kind_wanted) {
     return (size_t)kind_wanted < KINDS_KNOWN ? KINDS[kind_wanted].forms : "";

@@ -16,6 +16,10 @@ typedef struct jl_unit_of_kind {
     const char *shown;  /* as "mL"; NULL: it has no column */
 } jl_unit_of_kind;
 
+static inline bool jl_between(double value, double least, double most) {
+    return value >= least && value <= most;
+}
+
 /* All units; those of columns first. */
 extern const jl_unit_of_kind jl_units[];
 enum { JL_L, JL_ML, JL_KG, JL_G, JL_PCT, JL_PROOF, JL_C, JL_F, JL_PLAIN };
@@ -39,9 +43,14 @@ static inline double jl_per_pct(jl_unit scale) {
     return scale == JL_UNIT_PROOF_US ? 2 : 1;
 }
 
+/* In the place of what is JL_AMBIGUOUS. */
+extern const char jl_unambiguous_expected[];
+
 /* A temperature as it is written: none of its digits is lost that a thermometer shows, and 72 °F are
  * 22.22 °C. */
 double jl_temperature_written(double number);
+
+#define JL_KELVIN 273.15 /* of 0 °C */
 
 /* NIST SP 811; mmHg as jarline.h says. */
 #define JL_GALLON_US_L 3.785411784 /* 231 in³ */

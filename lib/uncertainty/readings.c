@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "uncertainty/readings.h"
+#include "spirit/alcoholometer.h"
 #include "text/quantity.h"
 
 #include <assert.h>
@@ -19,8 +20,7 @@ jl_alcoholometer jl_settings_to_alcoholometer(const jl_settings *s) {
     a.glass_per_c = jl_setting_value(s, JL_KEY_GLASS);
     a.reading_correction_pct = jl_setting_value(s, JL_KEY_READING_CORRECTION);
     a.thermometer_correction_c = jl_setting_value(s, JL_KEY_THERMOMETER_CORRECTION);
-    /* 60 °F is 15.56 or 15.6 °C in people's records. */
-    if (fabs(a.calibrated_c - JL_PROOF_C) < 0.05) a.calibrated_c = JL_PROOF_C;
+    if (jl_is_proof_c(a.calibrated_c)) a.calibrated_c = JL_PROOF_C;
     return a;
 }
 

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/gravity.h"
+#include "spirit/alcoholometer.h"
 #include "text/letters.h"
 
 #include <math.h>
@@ -40,10 +41,13 @@ bool jl_wash_temp_ok(double temp_c) {
     return temp_c >= 0 && temp_c <= 40;
 }
 
+bool jl_division_ok(double division_sg) {
+    return division_sg > 0 && division_sg <= 0.02;
+}
+
 bool jl_hydrometer_ok(const jl_hydrometer *instrument) {
-    return jl_wash_temp_ok(instrument->calibrated_c) && instrument->glass_per_c >= 0 &&
-           instrument->glass_per_c <= 1e-4 && instrument->division_sg > 0 &&
-           instrument->division_sg <= 0.02;
+    return jl_wash_temp_ok(instrument->calibrated_c) && jl_glass_ok(instrument->glass_per_c) &&
+           jl_division_ok(instrument->division_sg);
 }
 
 /* Both targets are nearly straight in sg over this span, so Newton steps close in from anywhere. */
@@ -127,7 +131,7 @@ static jl_status check(const jl_dated_gravity *readings, size_t count, const jl_
     if (count < 2) return JL_MISSING;
     if (!(rule->span_s > 0 && isfinite(rule->span_s)) || !jl_gravity_ok(rule->expected_sg))
         return JL_RANGE;
-    if (!(rule->division_sg > 0 && rule->division_sg <= 0.02)) return JL_RANGE;
+    if (!jl_division_ok(rule->division_sg)) return JL_RANGE;
     for (size_t i = 0; i < count; i++) {
         if (!(fabs(readings[i].time_s) <= TIME_MOST_S) || !jl_gravity_ok(readings[i].sg))
             return JL_RANGE;

@@ -16,6 +16,8 @@ bool jl_gravity_solve(int power, double target, double *sg);
 
 bool jl_gravity_ok(double sg);
 
+#define JL_GRAVITY_FORMS "a gravity from 0.970 to 1.180, as 1.062, or 15.2P"
+
 /* The gravity that has a number's digits: 1012 and 10.12 are 1.012; NaN: none has. */
 double jl_gravity_meant(const char *text);
 
@@ -26,6 +28,9 @@ bool jl_gravity_is_bare(const char *text);
 #define JL_WASH_TEMP_FORMS "0 to 40 °C (32 to 104 °F)"
 bool jl_wash_temp_ok(double temp_c);
 bool jl_hydrometer_ok(const jl_hydrometer *instrument);
+
+/* A scale's division is not coarser than 5 °P. */
+bool jl_division_ok(double division_sg);
 
 /* Density of the liquid in which the instrument shows sg at temp_c, kg/m³. */
 double jl_hydrometer_density(const jl_hydrometer *instrument, double sg, double temp_c);

@@ -22,10 +22,14 @@ typedef struct usual {
 } usual;
 
 static const usual USUAL[] = {
-    {"sugar", JL_SUCROSE, 1, NAN},       {"sucrose", JL_SUCROSE, 1, NAN},
-    {"glucose", JL_GLUCOSE, 1, NAN},     {"dextrose", JL_GLUCOSE, 180.156 / 198.171, NAN},
-    {"extract", JL_EXTRACT, 1, NAN},     {"honey", JL_GLUCOSE, 0.80, 0.82},
-    {"molasses", JL_SUCROSE, NAN, 0.80}, {"water", JL_SUCROSE, 0, NAN},
+    {"sugar", JL_SUCROSE, 1, NAN},
+    {"sucrose", JL_SUCROSE, 1, NAN},
+    {"glucose", JL_GLUCOSE, 1, NAN},
+    {"dextrose", JL_GLUCOSE, JL_GLUCOSE_KG_KMOL / 198.171, NAN},
+    {"extract", JL_EXTRACT, 1, NAN},
+    {"honey", JL_GLUCOSE, 0.80, 0.82},
+    {"molasses", JL_SUCROSE, NAN, 0.80},
+    {"water", JL_SUCROSE, 0, NAN},
 };
 
 /* Of anything else; what a gravity shows is not all sugar. */

@@ -35,7 +35,7 @@ static double balling_pct(double original_sg, double final_sg) {
 jl_status jl_wash_from_gravity(double original_sg, double final_sg, double division,
                                jl_fermented *fermented) {
     if (!jl_gravity_ok(original_sg) || !jl_gravity_ok(final_sg)) return JL_RANGE;
-    if (!(division > 0 && division <= 0.02)) return JL_RANGE;
+    if (!jl_division_ok(division)) return JL_RANGE;
     double original_pct = jl_extract_polynomial(original_sg);
     double apparent_pct = jl_extract_polynomial(final_sg);
     double half = division / 2;
@@ -70,8 +70,7 @@ jl_status jl_original_extract_pct(double alcohol_pct, double real_extract_pct,
 /* ---- sugar ---- */
 
 double jl_sugar_theory_kg_kg(jl_sugar sugar) {
-    /* kg/kmol, from the conventional atomic weights 12.011, 1.008 and 15.999. */
-    static const double ETHANOL = 46.069, GLUCOSE = 180.156, SUCROSE = 342.297;
+    static const double ETHANOL = 46.069, GLUCOSE = JL_GLUCOSE_KG_KMOL, SUCROSE = 342.297;
     if (sugar == JL_SUCROSE) return 4 * ETHANOL / SUCROSE;
     return sugar == JL_GLUCOSE ? 2 * ETHANOL / GLUCOSE : 1 / EXTRACT_PER_ALCOHOL;
 }

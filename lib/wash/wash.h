@@ -28,6 +28,9 @@ typedef struct jl_measured_wash {
     double weight[JL_WAYS]; /* of jl_measured_use */
 } jl_measured_wash;
 
+/* kg/kmol, from the conventional atomic weights 12.011, 1.008 and 15.999. */
+#define JL_GLUCOSE_KG_KMOL 180.156
+
 /* Half width of a yield, as a share of it: common practice, no source. */
 #define JL_YIELD_SHARE 0.05
 

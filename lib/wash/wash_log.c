@@ -23,7 +23,6 @@ typedef enum role { TIME, GRAVITY, TEMP, STEP, DURATION, ADD, NOTE, ROLES } role
 static const char TIME_EXPECTED[] =
     "a date and time, as 2026-09-20 08:00, 20.09.2026 08:00 or 2026-09-20T08:00:00+02:00";
 static const char TEMP_EXPECTED[] = "a temperature of " JL_WASH_TEMP_FORMS ", without its unit";
-static const char GRAVITY_EXPECTED[] = "a gravity from 0.970 to 1.180, as 1.062, or 15.2P";
 static const char DURATION_EXPECTED[] = "how long the step takes, as 24h or 2d";
 static const char COLUMNS_EXPECTED[] = "the columns time and gravity, and of temp_c or temp_f, "
                                        "step, duration, add, note what is needed";
@@ -32,7 +31,7 @@ static const char COLUMNS_EXPECTED[] = "the columns time and gravity, and of tem
 
 static const jl_column COLUMNS[] = {
     {"time", TIME, TEXT, TIME_EXPECTED},
-    {"gravity", GRAVITY, TEXT, GRAVITY_EXPECTED},
+    {"gravity", GRAVITY, TEXT, JL_GRAVITY_FORMS},
     {"temp_c", TEMP, &jl_units[JL_C], 0, 40, TEMP_EXPECTED},
     {"temp_f", TEMP, &jl_units[JL_F], 0, 40, TEMP_EXPECTED},
     {"step", STEP, TEXT, ""},
@@ -256,7 +255,7 @@ static jl_status read_gravity(const jl_wash_log *log, const jl_row *row, entry *
                               jl_fault *fault) {
     jl_wash_reading *g = &out->gravity;
     const char *text = jl_columns_cell(&log->columns, row, GRAVITY).text;
-    const char *expected = GRAVITY_EXPECTED;
+    const char *expected = JL_GRAVITY_FORMS;
     if (out->step.length > 0 || out->add.length > 0) return JL_OK;
     jl_status status = jl_quantity_read(text, JL_GRAVITY, &g->reading);
     if (status != JL_OK) return fault_in(log, row, GRAVITY, status, expected, fault);

@@ -177,9 +177,12 @@ static void show_account(show *s, const jl_account *a, const unit *u) {
     show_group_end(s);
 }
 
+/* Half of the last digit of a litre that is shown. */
+static const double SHOWN_L = 0.0005;
+
 static bool any_kind_has(const jl_account *a, unsigned lines) {
     for (size_t k = 0; k < a->kind_count; k++)
-        if (fabs(line_l(&a->kinds[k], lines)) > 0.0005) return true;
+        if (fabs(line_l(&a->kinds[k], lines)) > SHOWN_L) return true;
     return false;
 }
 
@@ -432,7 +435,7 @@ static void compare_charge(statement *d, const jl_against *a, const jl_run *run,
     double log_l = v->charge_stated ? jl_pure_alcohol_l(v->charge) : NAN;
     double book_l = jl_pure_alcohol_l(a->charged);
     const litres_pair two = litres_apart(log_l, book_l);
-    if (a->charged_count > 0 && fabs(book_l - log_l) > 0.0005)
+    if (a->charged_count > 0 && fabs(book_l - log_l) > SHOWN_L)
         warn(d, "%s: the log's charge is %s of pure alcohol, the book charged %s.", log,
              two.one.text, two.other.text);
     if (a->charged_count > 0 || !v->charge_stated) return;

@@ -478,10 +478,7 @@ int book_words_read(const char *const *words, size_t count, const book_options *
     jl_book_what what;
     *w = (book_words){.part = {.kind = ""}};
     if (!book_what_of(words[0], &what))
-        return fail_argument(
-            "the entry", words[0], JL_FORM,
-            "vessel, opening, received, collected, charged, moved, water, bottled, "
-            "removed, gauged, lost or cancelled");
+        return fail_argument("the entry", words[0], JL_FORM, jl_book_words_expected);
     bool up = count > 1 && jl_same_letters(words[0], "topped") && jl_same_letters(words[1], "up");
     const plain_words plain = plain_of(what, words + 1 + up, count - 1 - up, o);
     /* what was topped up is named first, and nothing else says which of two vessels it is */

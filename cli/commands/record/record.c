@@ -228,10 +228,6 @@ static obeyed write_changes(prompt *p, const char *jar, const jl_entry *e) {
 
 /* ---- words ---- */
 
-static bool is_word(const char *text, const char *word) {
-    return jl_same_letters(text, word);
-}
-
 /* "note pear", "jar5": what follows the word; NULL: another word. */
 static const char *behind(const char *text, const char *word) {
     size_t length = strlen(word);
@@ -424,7 +420,7 @@ typedef struct left_typing {
 static obeyed obey_left(void *with, const char *word, bool begun) {
     const left_typing *t = with;
     (void)begun;
-    return is_word(word, "left") ? WORD_DONE : obey(t->jar, word, true);
+    return jl_same_letters(word, "left") ? WORD_DONE : obey(t->jar, word, true);
 }
 
 /* "left 5.4 1.5 22": the answers may stand behind the word. */
@@ -544,12 +540,12 @@ static obeyed spout(typing *t, const char *text) {
 static obeyed obey(void *with, const char *word, bool begun) {
     typing *t = with;
     const char *more;
-    if (is_word(word, "undo"))
+    if (jl_same_letters(word, "undo"))
         return undo(t->p, begun || t->form.name[0] != 0 || t->form.forgotten[0] != 0);
     if ((more = behind(word, "jar")) != NULL) return correct_or_instead(t, more);
     if (names_forgotten(word)) return correct_or_instead(t, word);
-    if (is_word(word, "table")) return page(t->p, show_table_page);
-    if (is_word(word, "rest")) return page(t->p, show_rest_word);
+    if (jl_same_letters(word, "table")) return page(t->p, show_table_page);
+    if (jl_same_letters(word, "rest")) return page(t->p, show_rest_word);
     if ((more = behind(word, "left")) != NULL) return left(t, more);
     if ((more = behind(word, "spout")) != NULL) return spout(t, more);
     if (is_jar_line(word) && (!begun || strstr(word, "--") != NULL)) return take_words(t, word);
