@@ -65,7 +65,7 @@ void next_part(next_command *n, const char *path, const char *part, jl_spirit sp
 bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spirit charge) {
     const jl_total *undecided = &t->of[JL_UNDECIDED], *hearts = &t->of[JL_HEARTS];
     *n = (next_command){"jarline"};
-    if (undecided->jars > 0 && is_strip_charge(charge)) {
+    if (undecided->jars > 0 && jl_makes_strip_run(charge)) {
         next_word(n, "forecast");
         next_part(n, path, "low-wines", undecided->spirit);
     } else if (undecided->jars > 0) {
@@ -78,7 +78,7 @@ bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spi
         next_option(n, "to", "40%");
     } else
         return false;
-    return undecided->jars == 0 || is_strip_charge(charge) || strcmp(path, "-") != 0;
+    return undecided->jars == 0 || jl_makes_strip_run(charge) || strcmp(path, "-") != 0;
 }
 
 void show_next_command(show *s, const next_command *n) {

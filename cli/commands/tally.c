@@ -459,7 +459,7 @@ static int add_log(const char *path, inputs *in, show *s, next_command *pool) {
     int bad = run_read_jars(path, &run);
     if (bad != 0) return bad;
     measure_log(in, run);
-    bool strip = is_strip_charge(jl_run_recovery(run)->charge) &&
+    bool strip = jl_makes_strip_run(jl_run_recovery(run)->charge) &&
                  jl_run_tally(run)->of[JL_UNDECIDED].jars > 0 && strcmp(path, "-") != 0;
     if (!strip) pool->text[0] = '\0';
     if (pool->text[0] != '\0') next_part(pool, path, "low-wines", (jl_spirit){0, 0});

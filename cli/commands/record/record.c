@@ -589,7 +589,7 @@ static int check_writable(const char *path) {
 static const char *what_follows(const jl_run *run) {
     const jl_tally *t = jl_run_tally(run);
     if (t->of[JL_UNDECIDED].jars == 0) return "says how much water goes to the hearts";
-    return is_strip_charge(jl_run_recovery(run)->charge)
+    return jl_makes_strip_run(jl_run_recovery(run)->charge)
                ? "forecasts the spirit run on its low wines"
                : "shows which jars may be kept";
 }
