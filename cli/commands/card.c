@@ -62,13 +62,15 @@ static void card_text(card *c, FILE *to) {
     for (size_t i = 0; i < c->feet_count; i++) put_words(c, c->feet[i], to);
 }
 
-/* The answer as JSON; the table is the answer's from now on. Returns the exit status. */
-static int card_json(card *c) {
+/* The answer as JSON; the table is the answer's from now on. to: a file with the card, or none. Returns the
+ * exit status. */
+static int card_json(card *c, const output_options *to) {
     show *s = show_open(true);
     show_text(s, "title", NULL, c->title);
     show_whole_table(s, "rows", c->table);
     c->table = NULL;
     for (size_t i = 0; i < c->feet_count; i++) show_note(s, "%s", c->feet[i]);
+    show_written(s, to);
     return show_close(s, EXIT_DONE);
 }
 
@@ -915,7 +917,7 @@ static int put(const words *w, paper_format format, card *c) {
         exit_status = format == PAPER_TEXT || format == PAPER_CSV ? put_letters(c, format, to)
                                                                   : put_on_paper(c, format, to);
     if (exit_status != EXIT_DONE) return exit_status;
-    if (w->json) return card_json(c);
+    if (w->json) return card_json(c, &w->paper.file);
     return to == NULL ? put_letters(c, PAPER_TEXT, NULL) : say_written(&to->file);
 }
 

@@ -4,6 +4,7 @@
 #include "answer/say.h"
 #include "command.h"
 #include "input/logfile.h"
+#include "input/part.h"
 #include "input/planned.h"
 #include "picture/chart_text.h"
 #include "picture/compare.h"
@@ -111,6 +112,7 @@ typedef struct chart_options {
     int forecast;
     int follow; /* the log while it is written */
     char *hours;
+    int json;
 } chart_options;
 
 static double volume_end(const chart_options *o, const run_picture *runs, size_t count) {
@@ -181,6 +183,118 @@ static int draw(const chart_options *o, const run_picture *runs, size_t count) {
     return bad;
 }
 
+/* ---- For programs: what the picture shows, a row each; run: its number, from 1 ---- */
+
+static void show_run_row(show *s, const run_picture *r, size_t number) {
+    jl_spirit all = r->count == 0 ? (jl_spirit){0, 0} : r->jars[r->count - 1].so_far;
+    jl_spirit hearts = {0, 0};
+    for (size_t i = 0; i < r->count; i++)
+        if (r->jars[i].fraction == JL_HEARTS) hearts = jl_blend(hearts, r->jars[i].spirit);
+    show_cells(s,
+               CELLS(V((double)number), V(r->title), V(r->started), V(r->forecast), V(r->charge_l),
+                     V(r->charge_strength_pct), V(r->charge_pure_l), V((double)r->count),
+                     V(jl_volume_l(all, JL_STRENGTH_C)), V(jl_spirit_strength_pct(all)),
+                     V(picture_pure_l(r)), V(100 * picture_pure_l(r) / r->charge_pure_l),
+                     V(jl_volume_l(hearts, JL_STRENGTH_C)), V(jl_spirit_strength_pct(hearts))));
+}
+
+static void show_runs(show *s, const run_picture *runs, size_t count) {
+    static const column COLUMNS[] = {
+        {"run", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"title", NULL, "", 0, 0, COLUMN_WORDS},
+        {"started", NULL, "", 0, 0, COLUMN_WORDS},
+        {"forecast", NULL, "", 0, 0, COLUMN_WORDS},
+        {"charge_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"charge_strength_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"charge_pure_alcohol_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"jars", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"volume_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"strength_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"pure_alcohol_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"recovery_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"hearts_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"hearts_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+    };
+    show_table(s, "runs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < count; i++) show_run_row(s, &runs[i], i + 1);
+}
+
+static void show_jars(show *s, const run_picture *runs, size_t count) {
+    static const column COLUMNS[] = {
+        {"run", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"jar", NULL, "", 0, 0, COLUMN_WORDS},
+        {"fraction", NULL, "", 0, 0, COLUMN_WORDS},
+        {"end_l", NULL, "", 0, 0, COLUMN_NUMBERS}, /* its end on the axis: jar beside jar */
+        {"strength_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"cumulative_pure_alcohol_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"head_c", NULL, "", 0, 0, COLUMN_NUMBERS},
+    };
+    show_table(s, "jars", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t k = 0; k < count; k++)
+        for (size_t i = 0; i < runs[k].count; i++) {
+            const jl_jar *jar = &runs[k].jars[i];
+            show_cells(s, CELLS(V((double)(k + 1)), V(jar->name),
+                                V(fraction_word(jar->fraction, runs[k].charge)),
+                                V(runs[k].end_l[i]), V(jl_spirit_strength_pct(jar->spirit)),
+                                V(jl_pure_alcohol_l(jar->so_far)), V(jar->head_c)));
+        }
+}
+
+static const column LOOKED_AHEAD[] = {
+    {"run", NULL, "", 0, 0, COLUMN_NUMBERS},   {"end_l", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"value", NULL, "", 0, 0, COLUMN_NUMBERS}, {"low", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"high", NULL, "", 0, 0, COLUMN_NUMBERS},  {"unit", NULL, "", 0, 0, COLUMN_WORDS},
+};
+enum { LOOKED_AHEAD_COLUMNS = sizeof LOOKED_AHEAD / sizeof LOOKED_AHEAD[0] };
+
+static void show_estimate(show *s, size_t run, double end_l, jl_estimate of) {
+    show_cells(s, CELLS(V((double)run), V(end_l), V(of.value), V(of.low), V(of.high), V("% vol")));
+}
+
+static void show_expected(show *s, const run_picture *runs, size_t count) {
+    show_table(s, "expected", LOOKED_AHEAD, LOOKED_AHEAD_COLUMNS);
+    for (size_t k = 0; k < count; k++) {
+        const run_picture *r = &runs[k];
+        for (size_t i = 0; i < r->expected_count; i++)
+            show_estimate(s, k + 1, r->expected[i].end_l,
+                          (jl_estimate){r->expected[i].strength_pct, NAN, NAN});
+        for (size_t i = 0; i < r->slice_count; i++)
+            show_estimate(s, k + 1, r->slice_l * (double)(i + 1), r->slices[i]);
+    }
+}
+
+/* The rest of each run that goes on. */
+static void show_rests(show *s, const run_picture *runs, size_t count) {
+    show_table(s, "rest", LOOKED_AHEAD, LOOKED_AHEAD_COLUMNS);
+    for (size_t k = 0; k < count; k++)
+        for (size_t i = 0; i < runs[k].rest_count; i++)
+            show_estimate(s, k + 1,
+                          picture_volume_l(&runs[k]) + runs[k].rest_jar_l * (double)(i + 1),
+                          runs[k].rest_pct[i]);
+}
+
+static void show_picture(show *s, const run_picture *runs, size_t count) {
+    show_runs(s, runs, count);
+    show_jars(s, runs, count);
+    show_expected(s, runs, count);
+    show_rests(s, runs, count);
+    for (size_t i = 0; i < count; i++)
+        if (runs[i].goes_on) show_caution(s, "%s", PICTURE_NEVER_ALONE);
+}
+
+/* Text has the figures in its picture; the defaults of a forecast stand below, wherever that went.
+ * plan: NULL: logs were drawn. */
+static int close_answer(const chart_options *o, const run_picture *runs, size_t count,
+                        const planned *plan) {
+    show *s = show_open(o->json != 0);
+    if (o->json) show_picture(s, runs, count);
+    if (plan != NULL) planned_assume(plan, s);
+    show_written(s, &o->paper.file);
+    return show_close(s, EXIT_DONE);
+}
+
+/* ---- As text ---- */
+
 static int print(const chart_options *o, const run_picture *runs, size_t count) {
     bytes b = {0};
     double volume_l = volume_end(o, runs, count);
@@ -195,7 +309,8 @@ static int print(const chart_options *o, const run_picture *runs, size_t count) 
 }
 
 static int make(const chart_options *o, const run_picture *runs, size_t count) {
-    return o->paper.file.path != NULL ? draw(o, runs, count) : print(o, runs, count);
+    if (o->paper.file.path != NULL) return draw(o, runs, count);
+    return o->json ? EXIT_DONE : print(o, runs, count);
 }
 
 /* What cannot be drawn of these runs as it was asked for. */
@@ -251,7 +366,7 @@ static int answer_logs(const chart_options *o, const char *const *paths, size_t 
     int bad = read_runs(o, paths, count, runs, &n);
     if (bad == 0 && o->together) tell_apart(runs, count);
     if (bad == 0) bad = make(o, runs, count);
-    if (bad == 0 && o->paper.file.path != NULL) bad = say_written(&o->paper.file);
+    if (bad == 0) bad = close_answer(o, runs, n, NULL);
     while (n > 0) picture_free(&runs[--n]);
     return bad;
 }
@@ -356,6 +471,9 @@ static int answer_follow(const chart_options *o, const char *const *paths, size_
     if (bad != 0) return bad;
     if (!(hours > 0 && hours <= 168))
         return fail_argument("--hours", o->hours, JL_RANGE, "a number above 0, up to 168");
+    if (o->json)
+        return fail(EXIT_USAGE, "--follow draws a picture with every jar; expected it without "
+                                "--json");
     if (count != 1 || strcmp(paths[0], "-") == 0 || o->together || o->paper.file.path == NULL)
         return fail(EXIT_USAGE,
                     "--follow takes one run log and one picture, as run.csv --follow -o "
@@ -425,7 +543,6 @@ static int picture_plan(const planned *p, run_picture *r) {
     return 0;
 }
 
-/* The defaults stand below, wherever the picture went. */
 static int answer_plan(const chart_options *o, const plan_words *w, const args *a) {
     planned p = {.charge_is = NULL};
     run_picture r;
@@ -433,12 +550,9 @@ static int answer_plan(const chart_options *o, const plan_words *w, const args *
     if (bad == 0) bad = picture_plan(&p, &r);
     if (bad != 0) return bad;
     bad = make(o, &r, 1);
+    if (bad == 0) bad = close_answer(o, &r, 1, &p);
     picture_free(&r);
-    if (bad != 0) return bad;
-    show *s = show_open(false);
-    planned_assume(&p, s);
-    show_written(s, &o->paper.file);
-    return show_close(s, EXIT_DONE);
+    return bad;
 }
 
 static int read_axes(chart_options *o) {
@@ -528,6 +642,7 @@ int command_chart(int argc, const char **argv) {
         OPTION("charge-from", &w.from, "FILE", "its charge from a settings file"),
         BENCH_OPTION(w.still),
         STILL_OPTIONS(w.still),
+        FLAG("json", &o.json, "what it shows as JSON, with or without a picture"),
         POPT_TABLEEND,
     };
     args a;

@@ -35,8 +35,49 @@ typedef struct report_plan {
     jl_instruments instruments;
 } report_plan;
 
+/* The balance's figures, and those of the water to the hearts. */
+enum {
+    CHARGED,
+    COLLECTED,
+    LEFT,
+    NOT_RECOVERED,
+    RECOVERED,
+    FORECAST,
+    FORECAST_RECOVERED,
+    APART,
+    BALANCE_FIGURES
+};
+enum { WATER_KG, WATER_L, MADE_L, MADE_PCT, BOTTLES, BOTTLE_L, LEFT_OVER_L, DILUTION_FIGURES };
+/* Logs that state a charge, what was left, a forecast, a charge and a forecast; bottles are asked for. */
+enum { OF_CHARGE = 1, OF_LEFT = 2, OF_FORECAST = 4, OF_BOTH = 8, OF_BOTTLES = 16 };
+
+static const figure BALANCE[BALANCE_FIGURES] = {
+    [CHARGED] = {"charged_l", "charged", "L", 3, .of = OF_CHARGE},
+    [COLLECTED] = {"collected_l", "collected", "L", 3},
+    [LEFT] = {"left_l", "left in the boiler", "L", 3, .of = OF_LEFT},
+    [NOT_RECOVERED] = {"not_recovered_l", "not recovered", "L", 3, .of = OF_CHARGE},
+    [RECOVERED] = {"recovery_pct", "recovered", "%", 1, .of = OF_CHARGE},
+    [FORECAST] = {"expected_pure_alcohol_l", "forecast", "L", 3, .of = OF_FORECAST},
+    [FORECAST_RECOVERED] = {"expected_recovery_pct", "forecast, recovered", "%", 1, .of = OF_BOTH},
+    [APART] = {"apart_pct", "collected against it", "%", 1, .of = OF_FORECAST},
+};
+
+static const figure DILUTION[DILUTION_FIGURES] = {
+    [WATER_KG] = {"water_scale_kg", NULL, "kg", 3},
+    [WATER_L] = {"water_l", NULL, "L", 3},
+    [MADE_L] = {"volume_l", NULL, "L", 3},
+    [MADE_PCT] = {"strength_pct", NULL, "% vol", 2},
+    [BOTTLES] = {"bottles", NULL, "", 0, .of = OF_BOTTLES},
+    [BOTTLE_L] = {"bottle_l", NULL, "L", 3, .of = OF_BOTTLES},
+    [LEFT_OVER_L] = {"left_over_l", NULL, "L", 3, .of = OF_BOTTLES},
+};
+
 typedef struct report {
     const run_picture *run;
+    jl_past past;
+    unsigned has; /* of the figures below, as bits */
+    double of_balance[BALANCE_FIGURES], of_dilution[DILUTION_FIGURES];
+    bool diluted;    /* there are hearts that can be */
     double volume_l; /* where the chart ends */
     char *facts;     /* "2026-10-17 09:05 · charge 10 L at ..." */
     page_part jars, fractions, balance, dilution, uncertainty;
@@ -49,28 +90,30 @@ typedef struct report {
 static const char SPOUT_MARK[] = "*";
 
 static const column JAR_COLUMNS[] = {
-    {NULL, "jar", "", 0, 0, COLUMN_NUMBERS},
+    {"jar", "jar", "", 0, 0, COLUMN_NUMBERS},
+    {"time", NULL, "", 0, 0, COLUMN_WORDS},
     {NULL, "time", "h:min", 0, 0, COLUMN_NUMBERS},
-    {NULL, "reading", "% vol", 0, EXACT + 1, COLUMN_NUMBERS},
-    {NULL, "reading", "proof", 0, EXACT + 1, COLUMN_NUMBERS},
-    {NULL, "spout", "% vol", 0, EXACT + 1, COLUMN_NUMBERS},
-    {NULL, "spout", "proof", 0, EXACT + 1, COLUMN_NUMBERS},
-    {NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS},
-    {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
+    {"reading_pct", "reading", "% vol", 0, EXACT + 1, COLUMN_NUMBERS},
+    {"reading_proof", "reading", "proof", 0, EXACT + 1, COLUMN_NUMBERS},
+    {"spout_pct", "spout", "% vol", 0, EXACT + 1, COLUMN_NUMBERS},
+    {"spout_proof", "spout", "proof", 0, EXACT + 1, COLUMN_NUMBERS},
+    {"temp_c", "temperature", "°C", 0, 1, COLUMN_NUMBERS},
+    {"volume_l", "volume", "L", 0, 3, COLUMN_NUMBERS},
+    {"strength_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
     {NULL, "strength", "% vol", 0, 2, COLUMN_NUMBERS},
-    {NULL, "volume", "L so far", 0, 3, COLUMN_NUMBERS},
-    {NULL, "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS},
-    {NULL, "head", "°C", 0, 1, COLUMN_NUMBERS},
-    {NULL, "boiler", "°C", 0, 1, COLUMN_NUMBERS},
-    {NULL, "fraction", "", 0, 0, COLUMN_WORDS},
-    {NULL, "note", "", 0, 0, COLUMN_NOTES},
+    {"cumulative_l", "volume", "L so far", 0, 3, COLUMN_NUMBERS},
+    {"cumulative_pure_alcohol_l", "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS},
+    {"head_c", "head", "°C", 0, 1, COLUMN_NUMBERS},
+    {"boiler_c", "boiler", "°C", 0, 1, COLUMN_NUMBERS},
+    {"fraction", "fraction", "", 0, 0, COLUMN_WORDS},
+    {"note", "note", "", 0, 0, COLUMN_NOTES},
 };
 
 enum { JAR_COLUMNS_MOST = sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0] };
 
 typedef struct jar_row {
     cell_shown cells[JAR_COLUMNS_MOST];
-    char time[JL_TIME_BYTES], strength[16];
+    char time[JL_TIME_BYTES], of_day[6], strength[16];
 } jar_row;
 
 static cell_shown on_scale(jl_quantity reading, bool has, jl_unit scale) {
@@ -81,18 +124,20 @@ static void fill_jar(const jl_jar *jar, jl_spirit charge, jar_row *row) {
     const bool read = jar->has_reading, spout = !isnan(jar->spout.value);
     double strength_pct = jl_spirit_strength_pct(jar->spirit);
     *row = (jar_row){.time = ""};
-    if (jar->has_time) jl_time_write(jar->time, row->time, sizeof row->time);
-    row->time[jar->has_time ? 16 : 0] = '\0';
+    if (jar->has_time && jl_time_write(jar->time, row->time, sizeof row->time) == JL_OK)
+        snprintf(row->of_day, sizeof row->of_day, "%.5s", row->time + 11);
     snprintf(row->strength, sizeof row->strength, "%.1f%s", strength_pct, SPOUT_MARK);
     const cell_shown cells[JAR_COLUMNS_MOST] = {
         V(jar->name),
-        V(row->time + (jar->has_time ? 11 : 0)),
+        V(jar->has_time ? row->time : NULL),
+        V(row->of_day),
         on_scale(jar->reading, read, JL_UNIT_PCT_VOL),
         on_scale(jar->reading, read, JL_UNIT_PROOF_US),
         on_scale(jar->spout, spout, JL_UNIT_PCT_VOL),
         on_scale(jar->spout, spout, JL_UNIT_PROOF_US),
         V(jar->temp_c),
         V(jl_volume_l(jar->spirit, JL_STRENGTH_C)),
+        V(strength_pct),
         jar->from_spout ? V(row->strength) : V(strength_pct),
         V(jl_volume_l(jar->so_far, JL_STRENGTH_C)),
         v_pure(jar->so_far),
@@ -114,19 +159,17 @@ static bool any_has(const jar_row *rows, size_t count, size_t at) {
     return false;
 }
 
+/* For people: the columns that any jar fills. */
 static void report_jars(const run_picture *run, report *r) {
     column columns[JAR_COLUMNS_MOST];
-    size_t shown[JAR_COLUMNS_MOST], count = 0;
     jar_row *rows = need(calloc(run->count, sizeof *rows));
     for (size_t i = 0; i < run->count; i++) fill_jar(&run->jars[i], run->charge, &rows[i]);
     for (size_t c = 0; c < JAR_COLUMNS_MOST; c++) {
-        if (!any_has(rows, run->count, c)) continue;
-        columns[count] = JAR_COLUMNS[c];
-        shown[count++] = c;
+        columns[c] = JAR_COLUMNS[c];
+        if (!any_has(rows, run->count, c)) columns[c].title = NULL;
     }
-    struct table *t = page_part_table(&r->jars, "Jars, at 20 °C", columns, count);
-    for (size_t i = 0; i < run->count; i++)
-        for (size_t c = 0; c < count; c++) table_row(t, &rows[i].cells[shown[c]], 1);
+    struct table *t = page_part_table(&r->jars, "Jars, at 20 °C", columns, JAR_COLUMNS_MOST);
+    for (size_t i = 0; i < run->count; i++) table_row(t, rows[i].cells, JAR_COLUMNS_MOST);
     free(rows);
 }
 
@@ -160,70 +203,95 @@ static const column PAIRS[] = {
     {NULL, "", "", 0, 0, COLUMN_WORDS},
 };
 
-/* standard: NaN: of no budget. */
-static void pair(struct table *t, const char *label, double value, double standard, int most,
-                 const char *unit) {
-    table_row(t,
-              CELLS(V(label), v_with(value, digits_known(value, standard, most, unit)), V(unit)));
+/* missing_u_l: standard uncertainty of what is missing; the figures that no budget has stay NaN. */
+static void standards_of_balance(const jl_run *run, double missing_u_l, double expected_pure_l,
+                                 double standard[BALANCE_FIGURES]) {
+    const jl_recovery *v = jl_run_recovery(run);
+    for (size_t i = 0; i < BALANCE_FIGURES; i++) standard[i] = NAN;
+    standard[CHARGED] = charge_pure_standard(run);
+    standard[COLLECTED] = digits_standards(v->collected).pure_alcohol_l;
+    standard[LEFT] = digits_standards(v->left).pure_alcohol_l;
+    standard[NOT_RECOVERED] = missing_u_l;
+    standard[FORECAST] = expected_pure_standard(run, expected_pure_l);
+    standard[RECOVERED] = 100 * missing_u_l / jl_pure_alcohol_l(v->charge);
 }
 
-static void pair_pure(struct table *t, const char *label, jl_spirit spirit) {
-    pair(t, label, jl_pure_alcohol_l(spirit), digits_standards(spirit).pure_alcohol_l, 3, "L");
+static void values_of_balance(const jl_recovery *v, report *r) {
+    const double values[BALANCE_FIGURES] = {
+        [CHARGED] = jl_pure_alcohol_l(v->charge),
+        [COLLECTED] = jl_pure_alcohol_l(v->collected),
+        [LEFT] = jl_pure_alcohol_l(v->left),
+        [NOT_RECOVERED] = v->missing_l,
+        [RECOVERED] = v->recovery_pct,
+        [FORECAST] = r->past.expected_pure_l,
+        [FORECAST_RECOVERED] = 100 * r->past.expected_pure_l / r->past.charge_pure_l,
+        [APART] = r->past.apart_pct,
+    };
+    bool forecast = !isnan(r->past.expected_pure_l);
+    memcpy(r->of_balance, values, sizeof values);
+    r->has |= (v->charge_stated ? OF_CHARGE : 0U) | (v->left_stated ? OF_LEFT : 0U) |
+              (forecast ? OF_FORECAST : 0U) | (forecast && v->charge_stated ? OF_BOTH : 0U);
 }
 
-static void balance_of_charge(struct table *t, const jl_recovery *v, double missing_u_l) {
-    pair(t, "not recovered", v->missing_l, missing_u_l, 3, "L");
-    pair(t, "recovered", v->recovery_pct, 100 * missing_u_l / jl_pure_alcohol_l(v->charge), 1, "%");
-}
-
-static void balance_with_forecast(struct table *t, const jl_run *run, const jl_recovery *v,
-                                  const jl_past *past) {
-    pair(t, "forecast", past->expected_pure_l, expected_pure_standard(run, past->expected_pure_l),
-         3, "L");
-    if (v->charge_stated)
-        pair(t, "forecast, recovered", 100 * past->expected_pure_l / past->charge_pure_l, NAN, 1,
-             "%");
-    table_add_text(t, "collected against it");
-    table_add_print(t, "%+.1f", past->apart_pct);
-    table_add_text(t, "%");
-}
-
-static void fill_balance(const run_picture *run, const report_plan *plan, const jl_past *past,
-                         report *r) {
+static void fill_balance(const run_picture *run, const report_plan *plan, report *r) {
     const jl_recovery *v = jl_run_recovery(run->run);
+    double standard[BALANCE_FIGURES];
     struct table *t = page_part_table(&r->balance, "Balance of pure alcohol, at 20 °C", PAIRS, 3);
     if (!v->charge_stated)
         page_sentence(&r->notes, "No balance: the log does not state charge_l and "
                                  "charge_strength_pct.");
-    if (v->charge_stated)
-        pair(t, "charged", jl_pure_alcohol_l(v->charge), charge_pure_standard(run->run), 3, "L");
-    pair_pure(t, "collected", v->collected);
-    if (v->left_stated) pair_pure(t, "left in the boiler", v->left);
-    if (v->charge_stated)
-        balance_of_charge(t, v, balance_missing_u_l(run->run, &plan->instruments));
-    if (!isnan(past->expected_pure_l)) balance_with_forecast(t, run->run, v, past);
+    values_of_balance(v, r);
+    double missing_u_l = v->charge_stated ? balance_missing_u_l(run->run, &plan->instruments) : NAN;
+    standards_of_balance(run->run, missing_u_l, r->past.expected_pure_l, standard);
+    for (size_t i = 0; i < BALANCE_FIGURES; i++) {
+        const figure *f = &BALANCE[i];
+        double value = r->of_balance[i];
+        if (f->of != 0 && (f->of & r->has) == 0) continue;
+        table_add_text(t, f->label);
+        if (i == APART)
+            table_add_print(t, "%+.1f", value);
+        else
+            table_row(t,
+                      CELLS(v_with(value, digits_known(value, standard[i], f->decimals, f->unit))));
+        table_add_text(t, f->unit);
+    }
 }
 
 /* ---- To the bottle ---- */
 
 /* "5 full bottles of 0.7 L and 0.228 L left over" */
-static void say_bottles(double volume_l, double bottle_l, report *r) {
-    jl_bottles bottles = jl_fill_bottles(volume_l, bottle_l);
+static void say_bottles(report *r) {
+    const double *of = r->of_dilution;
     page_sentence(&r->dilution.words, "It fills %.0f bottle%s of %g L; %s is left over.",
-                  (double)bottles.full, bottles.full == 1 ? "" : "s", bottle_l,
-                  LITRES(bottles.left_over_l));
+                  of[BOTTLES], of[BOTTLES] == 1 ? "" : "s", of[BOTTLE_L], LITRES(of[LEFT_OVER_L]));
 }
 
-static void say_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit water, report *r) {
-    double target_pct = NAN, volume_l = jl_volume_l(jl_blend(hearts, water), JL_STRENGTH_C);
-    jl_strength_pct(plan->target, JL_STRENGTH_C, &target_pct);
+static void values_of_dilution(const report_plan *plan, jl_spirit hearts, jl_spirit water,
+                               report *r) {
+    double *of = r->of_dilution;
+    r->diluted = true;
+    of[WATER_KG] = jl_scale_kg(water, JL_STRENGTH_C);
+    of[WATER_L] = jl_volume_l(water, JL_STRENGTH_C);
+    of[MADE_L] = jl_volume_l(jl_blend(hearts, water), JL_STRENGTH_C);
+    of[MADE_PCT] = NAN;
+    jl_strength_pct(plan->target, JL_STRENGTH_C, &of[MADE_PCT]);
+    if (plan->bottle_l <= 0) return;
+    jl_bottles bottles = jl_fill_bottles(of[MADE_L], plan->bottle_l);
+    r->has |= OF_BOTTLES;
+    of[BOTTLES] = bottles.full;
+    of[BOTTLE_L] = plan->bottle_l;
+    of[LEFT_OVER_L] = bottles.left_over_l;
+}
+
+static void say_dilution(const report_plan *plan, jl_spirit hearts, report *r) {
+    const double *of = r->of_dilution;
     page_sentence(&r->dilution.words,
                   "From %s at %.1f %% vol to %.4g %% vol: weigh out %s of water (%s at 20 °C).",
                   LITRES(jl_volume_l(hearts, JL_STRENGTH_C)), jl_spirit_strength_pct(hearts),
-                  target_pct, figure_in_words(jl_scale_kg(water, JL_STRENGTH_C), NAN, 3, "kg").text,
-                  LITRES(jl_volume_l(water, JL_STRENGTH_C)));
-    page_sentence(&r->dilution.words, "That makes %s at 20 °C.", LITRES(volume_l));
-    if (plan->bottle_l > 0) say_bottles(volume_l, plan->bottle_l, r);
+                  of[MADE_PCT], figure_in_words(of[WATER_KG], NAN, 3, "kg").text,
+                  LITRES(of[WATER_L]));
+    page_sentence(&r->dilution.words, "That makes %s at 20 °C.", LITRES(of[MADE_L]));
+    if (plan->bottle_l > 0) say_bottles(r);
     page_sentence(&r->dilution.words, "Then measure its strength again before it is bottled.");
     if (plan->target_default)
         page_sentence(&r->notes, "Bottling strength 40 %% vol is a default; --to changes it.");
@@ -235,9 +303,10 @@ static void report_dilution(const run_picture *run, const report_plan *plan, rep
     if (jl_run_tally(run->run)->of[JL_HEARTS].jars == 0)
         page_sentence(&r->notes, "No jar is hearts yet, so there is nothing to bring to bottling "
                                  "strength.");
-    else if (jl_bring_to(hearts, 0, plan->target, &water) == JL_OK)
-        say_dilution(plan, hearts, water, r);
-    else
+    else if (jl_bring_to(hearts, 0, plan->target, &water) == JL_OK) {
+        values_of_dilution(plan, hearts, water, r);
+        say_dilution(plan, hearts, r);
+    } else
         page_sentence(
             &r->notes,
             "The hearts have %.1f %% vol at 20 °C, not above the bottling strength: water can only "
@@ -266,21 +335,30 @@ static jl_status blend_model(const double *x, double *v, void *with) {
     return JL_OK;
 }
 
+static const column UNCERTAIN[] = {
+    {"figure", NULL, "", 0, 0, COLUMN_WORDS},     {NULL, "", "", 0, 0, COLUMN_WORDS},
+    {NULL, "", "", 0, 0, COLUMN_NUMBERS},         {NULL, "", "", 0, 0, COLUMN_WORDS},
+    {"value", NULL, "", 0, 0, COLUMN_NUMBERS},    {"unit", NULL, "", 0, 0, COLUMN_WORDS},
+    {"expanded", NULL, "", 0, 0, COLUMN_NUMBERS}, {"standard", NULL, "", 0, 0, COLUMN_NUMBERS},
+};
+
 /* Two digits of the uncertainty, and the value to the same place. */
-static void uncertainty_row(struct table *t, const char *label, jl_uncertainty found,
-                            const char *unit) {
-    int decimals = digits_of_expanded(JL_COVERAGE_K * found.standard);
+static void uncertainty_row(struct table *t, const char *key, const char *label,
+                            jl_uncertainty found, const char *unit) {
+    double expanded = JL_COVERAGE_K * found.standard;
+    int decimals = digits_of_expanded(expanded);
+    table_add_text(t, key);
     table_add_text(t, label);
-    table_add_print(t, "%.*f ± %.*f", decimals, found.value, decimals,
-                    JL_COVERAGE_K * found.standard);
-    table_add_text(t, unit);
+    table_add_print(t, "%.*f ± %.*f", decimals, found.value, decimals, expanded);
+    table_row(t, CELLS(V(unit), V(found.value), V(unit), V(expanded), V(found.standard)));
 }
 
 static void fill_uncertainty(const jl_uncertainty *uncertainties, const char *what, report *r) {
-    struct table *t = page_part_table(&r->uncertainty, what, PAIRS, 3);
-    uncertainty_row(t, "volume", uncertainties[VOLUME], "L");
-    uncertainty_row(t, "strength", uncertainties[STRENGTH], "% vol");
-    uncertainty_row(t, "pure alcohol", uncertainties[PURE], "L");
+    struct table *t =
+        page_part_table(&r->uncertainty, what, UNCERTAIN, sizeof UNCERTAIN / sizeof UNCERTAIN[0]);
+    uncertainty_row(t, "volume_l", "volume", uncertainties[VOLUME], "L");
+    uncertainty_row(t, "strength_pct", "strength", uncertainties[STRENGTH], "% vol");
+    uncertainty_row(t, "pure_alcohol_l", "pure alcohol", uncertainties[PURE], "L");
 }
 
 static int report_uncertainty(const run_picture *run, const report_plan *plan, report *r) {
@@ -489,7 +567,6 @@ static void fill_sentences(const run_picture *run, report *r) {
 
 /* Returns the exit status, or 0; the report is to be freed in any case. */
 static int report_fill(const run_picture *run, const report_plan *plan, report *r) {
-    jl_past past;
     char note[200], begin[8];
     *r = (report){.run = run,
                   .volume_l =
@@ -497,11 +574,11 @@ static int report_fill(const run_picture *run, const report_plan *plan, report *
                   .notes = {.heading = "Notes"},
                   .cautions = {.heading = "Cautions"},
                   .sources = {.heading = "Sources"}};
-    jl_run_past(run->run, &past);
-    fill_facts(run, plan->house, &past, r);
+    jl_run_past(run->run, &r->past);
+    fill_facts(run, plan->house, &r->past, r);
     report_jars(run, r);
     fill_fractions(run, r);
-    fill_balance(run, plan, &past, r);
+    fill_balance(run, plan, r);
     snprintf(begin, sizeof begin, "%s ", SPOUT_MARK);
     if (write_spout_note(run->run, &plan->instruments, begin, note, sizeof note))
         page_sentence(&r->notes, "%s", note);
@@ -655,10 +732,70 @@ static void report_html(const report *r, double width, double height, bytes *b) 
     html_end(b);
 }
 
+/* ---- For programs ---- */
+
+static void show_facts(show *s, const jl_facts *facts) {
+    static const column COLUMNS[] = {{"key", NULL, "", 0, 0, COLUMN_WORDS},
+                                     {"value", NULL, "", 0, 0, COLUMN_WORDS}};
+    const jl_fact *fact;
+    show_table(s, "facts", COLUMNS, 2);
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+        jl_key_id id = jl_key_of(fact, JL_IN_RUN);
+        if (id == JL_KEYS || jl_keys[id].form != JL_AS_ROW)
+            show_cells(s, CELLS(V(fact->key), V(fact->text)));
+    }
+}
+
+static void show_amount(show *s, const char *key, jl_spirit spirit) {
+    show_group(s, key, NULL);
+    show_number(s, "volume_l", NULL, jl_volume_l(spirit, JL_STRENGTH_C), 3, "L");
+    show_number(s, "strength_pct", NULL, jl_spirit_strength_pct(spirit), 2, "% vol");
+    show_number(s, "pure_alcohol_l", NULL, jl_pure_alcohol_l(spirit), 3, "L");
+    show_group_end(s);
+}
+
+static void show_list(show *s, const char *key, const figure *list, size_t count, double *values,
+                      unsigned has) {
+    const figures f = {.list = list, .count = count, .values = values, .of = has};
+    show_group(s, key, NULL);
+    show_figures(s, &f, 0, count);
+    show_group_end(s);
+}
+
+/* A part's table is the answer's from now on. */
+static void show_part(show *s, const char *key, page_part *part) {
+    if (page_part_rows(part)) show_whole_table(s, key, part->table);
+    if (page_part_rows(part)) part->table = NULL;
+}
+
+static void show_report(show *s, report *r) {
+    const run_picture *run = r->run;
+    const jl_recovery *v = jl_run_recovery(run->run);
+    const jl_tally *tally = jl_run_tally(run->run);
+    show_text(s, "title", NULL, run->title);
+    show_text(s, "started", NULL, run->started);
+    show_facts(s, jl_run_facts(run->run));
+    show_number(s, "hours", NULL, r->past.hours, 1, "h");
+    show_number(s, "energy_kwh", NULL, r->past.energy_kwh, 1, "kWh");
+    show_part(s, "jars", &r->jars);
+    show_tally(s, tally, run->jars, run->count, NULL, run->charge);
+    show_amount(s, "total", jl_tally_sum(tally, JL_OF_ALL).spirit);
+    if (v->charge_stated) show_amount(s, "charge", v->charge);
+    show_list(s, "balance", BALANCE, BALANCE_FIGURES, r->of_balance, r->has);
+    if (r->diluted) show_list(s, "dilution", DILUTION, DILUTION_FIGURES, r->of_dilution, r->has);
+    show_part(s, "uncertainty", &r->uncertainty);
+    for (size_t i = 0; i < r->notes.count; i++) show_note(s, "%s", r->notes.text[i]);
+    for (size_t i = 0; i < r->cautions.count; i++) show_caution(s, "%s", r->cautions.text[i]);
+    for (size_t i = 0; i < r->sources.count; i++) show_assumption(s, "%s", r->sources.text[i]);
+}
+
+/* ---- The command ---- */
+
 typedef struct words {
     char *to, *bottle, *volume_to;
     setting_options with;
     paper_options paper;
+    int json;
 } words;
 
 static int read_plan(const words *w, report_plan *plan) {
@@ -703,19 +840,28 @@ static int make(const words *w, const report_plan *plan, paper_format format,
                 const run_picture *run) {
     report r;
     int bad = report_fill(run, plan, &r);
-    if (bad == 0) bad = format == PAPER_PDF ? make_pdf(w, &r) : make_html(w, &r);
+    if (bad == 0 && w->paper.file.path != NULL)
+        bad = format == PAPER_PDF ? make_pdf(w, &r) : make_html(w, &r);
+    if (bad == 0) {
+        show *s = show_open(w->json != 0);
+        if (w->json) show_report(s, &r);
+        show_written(s, &w->paper.file);
+        bad = show_close(s, EXIT_DONE);
+    }
     report_free(&r);
     return bad;
 }
 
 static int answer(const words *w, const char *path) {
-    paper_format format;
+    paper_format format = PAPER_HTML;
     report_plan plan;
     run_picture run;
-    if (w->paper.file.path == NULL)
-        return fail(EXIT_USAGE, "-o is missing; expected the page to make, as -o run.pdf or "
-                                "-o run.html");
-    int bad = paper_format_of(w->paper.file.path, 1 << PAPER_PDF | 1 << PAPER_HTML, &format);
+    int bad = EXIT_DONE;
+    if (w->paper.file.path != NULL)
+        bad = paper_format_of(w->paper.file.path, 1 << PAPER_PDF | 1 << PAPER_HTML, &format);
+    else if (!w->json)
+        bad = fail(EXIT_USAGE, "-o is missing; expected the page to make, as -o run.pdf or "
+                               "-o run.html, or --json");
     if (bad == 0) bad = read_plan(w, &plan);
     if (bad == 0) bad = picture_read(path, &run);
     if (bad != 0) return bad;
@@ -726,7 +872,7 @@ static int answer(const words *w, const char *path) {
         bad = fail(EXIT_DATA, "%s: no jar has been recorded yet, so there is nothing to report",
                    path);
     picture_free(&run);
-    return bad == 0 ? say_written(&w->paper.file) : bad;
+    return bad;
 }
 
 int command_report(int argc, const char **argv) {
@@ -737,6 +883,7 @@ int command_report(int argc, const char **argv) {
         OPTION("volume-to", &w.volume_to, "VOLUME", "where the chart's axis of volume ends"),
         BENCH_OPTION(w.with),
         PAPER_OPTIONS(w.paper, "run.pdf or run.html"),
+        FLAG("json", &w.json, "answer as JSON, with or without a page"),
         POPT_TABLEEND,
     };
     args a;

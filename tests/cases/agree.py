@@ -44,21 +44,99 @@ def figures_of(text):
             yield number, line
 
 
-def is_in(number, known):
+def is_in(number, known, units=(1, 1000, 1 / 60, 1 / 3600)):
     """Whether a printed number is one of JSON's, as far as its digits go: also mL of its L, minutes and hours
     of its seconds."""
     half = 0.5000001 * 10 ** -len(number.partition(".")[2])
     return any(abs(float(number) - value * factor) <= half
-               for value in known for factor in (1, 1000, 1 / 60, 1 / 3600))
+               for value in known for factor in units)
+
+
+# What draws is asked for its figures as letters: a card and a chart without -o, a report as a page of HTML.
+DRAWN = re.compile(r"jarline (chart|card|report)\b")
+# And what of it neither README nor the manual pages show.
+ALSO_DRAWN = ("jarline chart spirit-october.csv spirit-november.csv --together",
+              "jarline chart spirit-november.csv --over recovered",
+              "jarline chart --forecast 10L@27%", "jarline card dilution --to 80proof --proof",
+              "jarline card head --proof", "jarline card correction --temps 10C-30C --step 2.5%",
+              "jarline report spirit-october.csv -o run.html", "jarline report examples/strip-october.csv -o run.html")
+
+
+def in_letters(command):
+    """The call that makes the same in letters, and the one for JSON."""
+    call = re.sub(r" -o (\S+)", "", command)
+    if call.startswith("jarline report "):
+        return f"{call} -q -o page.html && cat page.html", call + " --json"
+    return call, call + " --json"
+
+
+def words_of_page(html):
+    """A page's text without its drawings, one cell or sentence a line, up to its cautions."""
+    text = re.sub(r"<style.*?</style>|<(img|source)[^>]*>", "", html, flags=re.S)
+    text = re.sub(r"<h2>Cautions.*", "", text, flags=re.S)
+    return re.sub(r"<[^>]*>", "\n", text).replace("&#39;", "'")
+
+
+def without_plots(text):
+    """A chart of letters without its axes and what stands on them, which are all set in."""
+    return "\n".join(line for line in text.split("\n") if not line.startswith("   "))
+
+
+def cells_of_card(text):
+    """Rows of numbers, of a wide card with those that stand in its further blocks behind them."""
+    rows, order = {}, []
+    for line in text.split("\n"):
+        cells = line.split()
+        if not cells or not all(re.fullmatch(r"-?\d+(\.\d+)?|-", cell) for cell in cells):
+            continue
+        if cells[0] not in rows:
+            order.append(cells[0])
+            rows[cells[0]] = [cells[0]]
+        rows[cells[0]] += cells[1:]
+    return [rows[first] for first in order]
+
+
+def faults_of_card(text, answer):
+    """Cells that are not what JSON has there, in words."""
+    shown = cells_of_card(text)
+    if len(shown) != len(answer["rows"]):
+        yield f"{len(shown)} rows, JSON has {len(answer['rows'])}"
+    for row, wanted in zip(shown, answer["rows"]):
+        for cell, (key, value) in zip(row, wanted.items(), strict=True):
+            if (cell == "-") != (value is None) or (value is not None and not is_in(cell, [value], (1,))):
+                yield f"{key}: {cell}, JSON has {value}"
+
+
+def faults_of_drawn(command, settings):
+    """What a card, a chart or a page says otherwise than its JSON, in words."""
+    call, programs = in_letters(command)
+    text, answer = commands.answer_of(call, settings), json.loads(commands.answer_of(programs, settings))
+    if call.startswith("jarline card "):
+        yield from faults_of_card(text, answer)
+        return
+    text = words_of_page(text) if "cat page.html" in call else without_plots(text)
+    known = list(numbers_in(answer))
+    found = 0
+    for number, line in figures_of(text):
+        found += 1
+        if not is_in(number, known):
+            yield f"{number} is not in JSON: {line}"
+    if found < 3:
+        yield f"{found} figures, expected some"
 
 
 def main(program, readme, examples, manual):
     """Checks all; the exit status."""
     settings = commands.settings_for(program, examples)
     wrong = 0
-    for command in sorted(set(commands.of_readme(readme)) | set(commands.of_manual(manual)) | set(BESIDE)):
-        if re.match(r"jarline (chart|card|report)\b", command) or "--json" in command:
-            continue  # pictures and pages; cards have their own test
+    shown = set(commands.of_readme(readme)) | set(commands.of_manual(manual))
+    for command in sorted({c for c in shown if DRAWN.match(c)} | set(ALSO_DRAWN)):
+        for fault in faults_of_drawn(command, settings):
+            print(f"{command}\n    {fault}")
+            wrong += 1
+    for command in sorted(shown | set(BESIDE)):
+        if DRAWN.match(command) or "--json" in command:
+            continue
         text = commands.answer_of(command, settings)
         try:
             answer = json.loads(commands.answer_of(command + " --json", settings))
