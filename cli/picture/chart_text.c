@@ -191,8 +191,8 @@ static void put_pure(const run_picture *r, bytes *b) {
     double share = picture_pure_l(r) / r->charge_pure_l;
     int filled = (int)lround(fmin(fmax(share, 0), 1) * BAR);
     memset(bar, '#', (size_t)filled);
-    bytes_print(b, "\nPure alcohol [%s] %.2f of %.2f L at 20 °C\n", bar, picture_pure_l(r),
-                r->charge_pure_l);
+    bytes_print(b, "\nPure alcohol  %.2f of %.2f L at 20 °C  [%s]\n", picture_pure_l(r),
+                r->charge_pure_l, bar);
 }
 
 void chart_text(const run_picture *r, double volume_l, bytes *b) {
