@@ -99,7 +99,7 @@ def clock_set_back(folder):
           ["The jar before was full" in " ".join(answer.get("warnings", [])) for answer in said] ==
           [False, True, False, False], said)
     check("the jars stay in their order", [answer["jar"] for answer in said] == ["1", "2", "3", "4"])
-    check("and all count", json.loads(run(["tally", log, "--json"]).stdout)["total"]["jars"] == 4)
+    check("and all count", json.loads(run(["tally", log, "--json"]).stdout)["total"]["jars_count"] == 4)
 
 
 def clocks(folder):
@@ -116,7 +116,7 @@ def clocks(folder):
     back = record(log, "--time", "2026-10-25T02:10:00+01:00")
     said = json.loads(record(log, "--time", "2026-10-25T02:05:00+01:00", "--json").stdout)
     check("a clock set back is said", b"Look again at jar 4: time" in back.stdout, back.stdout.decode())
-    jars = json.loads(run(["tally", log, "--json"]).stdout)["total"]["jars"]
+    jars = json.loads(run(["tally", log, "--json"]).stdout)["total"]["jars_count"]
     check("every jar counts, in the order of the file", jars == 5 and said["jar"] == "5", jars)
     if clock is not None:
         clock_set_back(folder)

@@ -118,7 +118,7 @@ void show_tally(show *s, const jl_tally *tally, const jl_jar *jars, size_t count
                 const jl_fraction *fractions, jl_spirit charge) {
     const column columns[] = {
         {"fraction", "fraction", "", 10, 0, COLUMN_WORDS},
-        {"jars", jars == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
+        {"jar_numbers", jars == NULL ? NULL : "jars", "", 18, 0, COLUMN_WORDS},
         {"jars_count", jars == NULL ? "jars" : NULL, "", 6, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "L, 20 °C", 9, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
@@ -321,7 +321,7 @@ static void budget_for_people(show *s, const unsure *w, size_t from, size_t coun
 static void budget_for_programs(show *s, const unsure *w) {
     static const column COLUMNS[] = {{"figure", NULL, "", 0, 0, COLUMN_WORDS},
                                      {"cause", NULL, "", 0, 0, COLUMN_WORDS},
-                                     {"share_pct", NULL, "", 0, 0, COLUMN_NUMBERS}};
+                                     {"variance_share_pct", NULL, "", 0, 0, COLUMN_NUMBERS}};
     show_table(s, "budget", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t k = 0; k < w->count; k++)
         for (size_t i = 0; i < w->found.cause_count; i++) {

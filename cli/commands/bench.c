@@ -86,9 +86,9 @@ static int check_still(const char *path, const jl_facts *facts, const char *stil
 
 static int show_bench_file(const char *path, const char *option, const char *still, bool details,
                            bool json) {
-    static const column COLUMNS[] = {{"still", "still", "", 10, 0, COLUMN_WORDS},
+    static const column COLUMNS[] = {{"still_name", "still", "", 10, 0, COLUMN_WORDS},
                                      {"key", "key", "", 26, 0, COLUMN_WORDS},
-                                     {"value", "value", "", 10, 0, COLUMN_WORDS},
+                                     {"stated", "value", "", 10, 0, COLUMN_WORDS},
                                      {"from", "from", "", 24, 0, COLUMN_WORDS}};
     jl_facts *facts = NULL;
     const char *place = path != NULL ? path : bench_place(option);

@@ -192,7 +192,7 @@ static void show_stages(show *s, const jl_learnt_still *still) {
         {"reflux_share", NULL, "", 0, 4, COLUMN_NUMBERS},
         {"efficiency", NULL, "", 0, 4, COLUMN_NUMBERS},
     };
-    show_table(s, "stages", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    show_table(s, "stages_tried", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < still->count; i++) {
         const jl_learnt_stages *of = &still->of[i];
         show_cells(s, CELLS(V(of->stages), V(of->weight),
@@ -210,9 +210,9 @@ static bool find_fault(const work *w, size_t i, char text[DIAGNOSIS_BYTES]) {
 static void show_runs(show *s, const work *w) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
-        {"jars", NULL, "", 0, 0, COLUMN_NUMBERS},
-        {"charge_pct_said", NULL, "", 0, 2, COLUMN_NUMBERS},
-        {"charge_pct", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"jars_count", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"charge_strength_pct_said", NULL, "", 0, 2, COLUMN_NUMBERS},
+        {"charge_strength_pct", NULL, "", 0, 2, COLUMN_NUMBERS},
         {"charge_l_said", NULL, "", 0, 3, COLUMN_NUMBERS},
         {"charge_l", NULL, "", 0, 3, COLUMN_NUMBERS},
         {"reflux_share", NULL, "", 0, 3, COLUMN_NUMBERS},

@@ -439,7 +439,7 @@ static struct table *dilution_table(const dilution *d) {
     bool whole = is_whole(d->strengths.step) && is_whole(d->strengths.low);
     snprintf(bottle, sizeof bottle, "For one bottle of %g mL", 1000 * d->bottle_l);
     const column ALL[] = {
-        {d->units.proof ? "strength_proof" : "strength_pct", "in hand", strength_unit(d->units), 0,
+        {d->units.proof ? "proof_us" : "strength_pct", "in hand", strength_unit(d->units), 0,
          whole ? 0 : 1, COLUMN_NUMBERS, NULL},
         {"water_scale_g", "water", "g", 5, 0, COLUMN_NUMBERS, litre},
         {"water_ml", "or water", "mL", 0, 0, COLUMN_NUMBERS, litre},
@@ -556,6 +556,11 @@ static double corrected(const correction *k, double reading, double temp_c) {
                : NAN;
 }
 
+/* As an instrument's scale is read; a coarse one leaves none. */
+static int correction_decimals(const correction *k, double value) {
+    return digits_of(value, 1, strength_unit(k->units));
+}
+
 /* Returns whether every cell has a figure. */
 static bool fill(const correction *k, card *c) {
     bool whole = true;
@@ -569,7 +574,7 @@ static bool fill(const correction *k, card *c) {
         table_add_number(c->table, temp);
         for (size_t i = 0; i < k->readings.count; i++) {
             double value = corrected(k, card_span_value(&k->readings, i), temp_c);
-            table_add_number(c->table, value);
+            table_row(c->table, CELLS(v_with(value, correction_decimals(k, value))));
             whole = whole && !isnan(value);
         }
     }
@@ -645,11 +650,11 @@ static int read_strengths(const card_words *w, units u, double *strengths, size_
 
 static struct table *boil_table(units u, bool whole) {
     const column COLUMNS[] = {
-        {u.proof ? "strength_proof" : "strength_pct", "liquid", strength_unit(u), 0, whole ? 0 : 1,
+        {u.proof ? "proof_us" : "strength_pct", "liquid", strength_unit(u), 0, whole ? 0 : 1,
          COLUMN_NUMBERS, NULL},
         {u.fahrenheit ? "boil_f" : "boil_c", "boils at", degree(u), 0, 1, COLUMN_NUMBERS, NULL},
-        {u.proof ? "vapour_proof" : "vapour_pct", "vapour", strength_unit(u), 0, 1, COLUMN_NUMBERS,
-         NULL},
+        {u.proof ? "vapour_proof" : "vapour_pct", "vapour", strength_unit(u), 0, EXACT + 1,
+         COLUMN_NUMBERS, NULL},
     };
     struct table *t = table_new(COLUMNS, 3);
     table_csv_decimals(t, 0, 1);
@@ -733,26 +738,30 @@ typedef struct head {
 /* Published boiling points differ among themselves by as much. */
 static const double MODEL_C = 0.5;
 
-static jl_status vapour_model(const double *x, double *v, void *with) {
+enum { OF_VAPOUR, OF_LIQUID, HEAD_FIGURES };
+
+static jl_status head_model(const double *x, double *v, void *with) {
     const head *h = with;
     jl_boiling at;
     jl_status status = jl_boil_at_temp(h->temp_c + x[0] + x[1], h->pressure_kpa, &at);
     if (status != JL_OK) return status;
-    v[0] = mole_in_scale(at.vapour_mole_fraction, h->units);
+    v[OF_VAPOUR] = mole_in_scale(at.vapour_mole_fraction, h->units);
+    v[OF_LIQUID] = mole_in_scale(at.liquid_mole_fraction, h->units);
     return JL_OK;
 }
 
-/* By the thermometer and the model, k = 2. */
-static double vapour_uncertainty(head *h) {
-    jl_uncertainty found;
+/* By the thermometer and the model, k = 2; NaN: none. */
+static void head_uncertainties(head *h, double expanded[HEAD_FIGURES]) {
+    jl_uncertainty found[HEAD_FIGURES];
     double own = jl_instrument_variance(&h->instruments, JL_BY_THERMOMETER, false) +
                  jl_instrument_variance(&h->instruments, JL_BY_THERMOMETER, true);
     jl_budget *budget = need(jl_budget_new());
     jl_budget_input(budget, "thermometer", sqrt(own), JL_NORMAL);
     jl_budget_input(budget, "model", MODEL_C, JL_RECTANGULAR);
-    jl_status status = jl_budget_first_order(budget, vapour_model, h, 1, &found);
+    jl_status status = jl_budget_first_order(budget, head_model, h, HEAD_FIGURES, found);
     jl_budget_free(budget);
-    return status == JL_OK ? JL_COVERAGE_K * found.standard : NAN;
+    for (int i = 0; i < HEAD_FIGURES; i++)
+        expanded[i] = status == JL_OK ? JL_COVERAGE_K * found[i].standard : NAN;
 }
 
 static struct table *head_table(const head *h) {
@@ -762,22 +771,33 @@ static struct table *head_table(const head *h) {
          is_whole(h->temps.step) && is_whole(h->temps.low) ? 0 : 1, COLUMN_NUMBERS, NULL},
         {u.proof ? "vapour_proof" : "vapour_pct", "vapour", strength_unit(u), 0, 1, COLUMN_NUMBERS,
          NULL},
-        {"vapour_uncertainty", "±", "k = 2", 0, 1, COLUMN_NUMBERS, NULL},
-        {u.proof ? "strength_proof" : "strength_pct", "liquid", strength_unit(u), 0, 1,
+        {u.proof ? "vapour_expanded_proof" : "vapour_expanded_pct", "±", "k = 2", 0, 1,
          COLUMN_NUMBERS, NULL},
+        {u.proof ? "proof_us" : "strength_pct", "liquid", strength_unit(u), 0, 1, COLUMN_NUMBERS,
+         NULL},
     };
     struct table *t = table_new(COLUMNS, 4);
     for (size_t i = 0; i < 4; i++) table_csv_decimals(t, i, 2);
     return t;
 }
 
+/* Two digits of the uncertainty, and the figure to the same place; a model's tenth at the most. */
+static int head_decimals(double expanded) {
+    int decimals = isnan(expanded) ? 1 : digits_of_expanded(expanded);
+    return decimals < 1 ? decimals : 1;
+}
+
 static void head_row(head *h, double temp, struct table *t) {
     jl_boiling at = {NAN, NAN, NAN};
+    double expanded[HEAD_FIGURES];
     h->temp_c = to_celsius(temp, h->units);
     if (jl_boil_at_temp(h->temp_c, h->pressure_kpa, &at) != JL_OK) at = (jl_boiling){NAN, NAN, NAN};
-    table_row(t,
-              CELLS(V(temp), V(mole_in_scale(at.vapour_mole_fraction, h->units)),
-                    V(vapour_uncertainty(h)), V(mole_in_scale(at.liquid_mole_fraction, h->units))));
+    head_uncertainties(h, expanded);
+    const int vapour = head_decimals(expanded[OF_VAPOUR]);
+    table_row(t, CELLS(V(temp), v_with(mole_in_scale(at.vapour_mole_fraction, h->units), vapour),
+                       v_with(expanded[OF_VAPOUR], vapour),
+                       v_with(mole_in_scale(at.liquid_mole_fraction, h->units),
+                              head_decimals(expanded[OF_LIQUID]))));
 }
 
 /* From where a vapour condenses first to water, or what --temps says. */
@@ -885,6 +905,8 @@ static int make(const card_words *w, size_t kind, card *c) {
     int bad = settings_read(&with, CARD_KINDS[kind].asks, &settings);
     if (bad != 0) return bad;
     phrase_sources(&settings);
+    const jl_instruments by = jl_settings_to_instruments(&settings);
+    digits_by(&by);
     return CARD_KINDS[kind].fill(w, &settings, c);
 }
 

@@ -226,7 +226,7 @@ static const figure WASH[] = {
     {"wash_l", "Wash, at 20 °C", "L", 3},
     {"sediment_l", "  stays behind as sediment", "L", 3},
     {"available_l", "  to the boiler", "L", 3},
-    {"left_over_l", "  left over, in no load", "L", 3},
+    {"wash_left_over_l", "  left over, in no load", "L", 3},
     {"pure_alcohol_l", "Pure alcohol in all loads", "L", 3},
     {"pure_alcohol_expanded_l", "  ± (k = 2), of the strength", "L", EXACT + 2,
      .text_of = UNCERTAIN},

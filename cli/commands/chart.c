@@ -203,11 +203,11 @@ static void show_runs(show *s, const run_picture *runs, size_t count) {
         {"run", NULL, "", 0, 0, COLUMN_NUMBERS},
         {"title", NULL, "", 0, 0, COLUMN_WORDS},
         {"started", NULL, "", 0, 0, COLUMN_WORDS},
-        {"forecast", NULL, "", 0, 0, COLUMN_WORDS},
+        {"is_forecast", NULL, "", 0, 0, COLUMN_WORDS},
         {"charge_l", NULL, "", 0, 0, COLUMN_NUMBERS},
         {"charge_strength_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
         {"charge_pure_alcohol_l", NULL, "", 0, 0, COLUMN_NUMBERS},
-        {"jars", NULL, "", 0, 0, COLUMN_NUMBERS},
+        {"jars_count", NULL, "", 0, 0, COLUMN_NUMBERS},
         {"volume_l", NULL, "", 0, 0, COLUMN_NUMBERS},
         {"strength_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
         {"pure_alcohol_l", NULL, "", 0, 0, COLUMN_NUMBERS},
@@ -252,7 +252,7 @@ static void show_estimate(show *s, size_t run, double end_l, jl_estimate of) {
 }
 
 static void show_expected(show *s, const run_picture *runs, size_t count) {
-    show_table(s, "expected", LOOKED_AHEAD, LOOKED_AHEAD_COLUMNS);
+    show_table(s, "expected_run", LOOKED_AHEAD, LOOKED_AHEAD_COLUMNS);
     for (size_t k = 0; k < count; k++) {
         const run_picture *r = &runs[k];
         for (size_t i = 0; i < r->expected_count; i++)

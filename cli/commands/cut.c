@@ -58,7 +58,7 @@ static const figure BOTTLING[] = {
     {"water_scale_kg", "Water, on a scale", "kg", 3},
     {"water_l", "or by volume at 20 °C", "L", 3},
     {"bottles", "Full bottles", "", 0, .of = IN_BOTTLES},
-    {"rest_l", "Left over", "L", 3, .of = IN_BOTTLES},
+    {"left_over_l", "Left over", "L", 3, .of = IN_BOTTLES},
 };
 enum { BOTTLING_COUNT = sizeof BOTTLING / sizeof BOTTLING[0] };
 
@@ -131,7 +131,7 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
     }
     if (first == c->count) return;
     const column columns[] = {
-        {"change", "the hearts", "", 24, 0, COLUMN_WORDS},
+        {"alternative", "the hearts", "", 24, 0, COLUMN_WORDS},
         {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"strength_change_pct", "change", "% vol", 6, 1, COLUMN_NUMBERS},

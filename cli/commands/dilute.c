@@ -65,7 +65,7 @@ static const figure LIST[FIGURES] = {
     [RESULT] = {"result_l", "Volume", "L", 3, .of = CHECK},
     [BOTTLES] = {"bottles", "Full bottles", "", 0, .of = BOTTLED},
     [BOTTLE] = {"bottle_l", "  each of", "L", 3, .of = BOTTLED},
-    [LEFT_OVER] = {"rest_l", "  and left over", "L", 4, .of = BOTTLED},
+    [LEFT_OVER] = {"left_over_l", "  and left over", "L", 4, .of = BOTTLED},
     [TO_ADD] = {"to_add_scale_kg", "To add, on a scale", "kg", 4, .of = PLAN, .brief = "to add"},
     [TO_ADD_NOW] = {"to_add_scale_kg", "To add now, on a scale", "kg", 4, .of = CHECK,
                     .brief = "to add"},
@@ -559,7 +559,7 @@ static int show_answer(const words *w, const char *what, uncertainty *u, plan *p
     show *s = show_open(w->json != 0);
     (p->check ? show_check : show_plan)(s, p, f);
     if (book != NULL) {
-        show_group(s, "written", "In the book");
+        show_group(s, "in_book", "In the book");
         show_last_entry(s, book, NULL);
         show_group_end(s);
     }

@@ -211,7 +211,7 @@ static void show_fractions(show *s, const planned *p, const jl_forecast_jars *al
     int places = decimals_of(p);
     const column columns[] = {
         {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
-        {"jars", "jars", "", 9, 0, COLUMN_NUMBERS},
+        {"jar_numbers", "jars", "", 9, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "L", 9, places, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 1, COLUMN_NUMBERS},
         {"pure_alcohol_l", "pure alcohol", "L", 9, places, COLUMN_NUMBERS},
@@ -333,7 +333,7 @@ static void show_strip(show *s, const jl_chain *c, const figures *f) {
     snprintf(heading, sizeof heading, "Strip run: %zu load%s of %s%s", alike, alike == 1 ? "" : "s",
              figure_short(load_l, 3, "L").text, last);
     show_group(s, "strip", heading);
-    show_number(s, "loads", NULL, (double)c->strip_loads, 0, "");
+    show_number(s, "load_count", NULL, (double)c->strip_loads, 0, "");
     show_number(s, "load_l", NULL, jl_volume_l(c->strip.charge, JL_STRENGTH_C), 3, "L");
     show_low_wines(s, &c->strip, f->standard + JL_CHAIN_LOW_WINES_L);
     show_figures(s, f, JL_CHAIN_STRIP_RECOVERED_PCT, JL_CHAIN_STRIPS_S);

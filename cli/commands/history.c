@@ -151,7 +151,7 @@ static const run_figure FIGURES[] = {
     {{"log", "log", "", 0, 0, COLUMN_WORDS}, FOR_PROGRAMS},
     {{"title", "title", "", 0, 0, COLUMN_WORDS}, FOR_PROGRAMS},
     {{NULL, "run", "", NAME_ROOM, 0, COLUMN_WORDS}, BOTH},
-    {{"kind", "kind", "", 6, 0, COLUMN_WORDS}, SECOND},
+    {{"run_kind", "kind", "", 6, 0, COLUMN_WORDS}, SECOND},
     {{"charge_l", "charge", "L", 6, 1, COLUMN_NUMBERS}, FOR_PROGRAMS},
     {{"charge_strength_pct", "strength", "% vol", 5, 1, COLUMN_NUMBERS}, FOR_PROGRAMS},
     {{"charge_pure_alcohol_l", "charged", "L", 7, 3, COLUMN_NUMBERS}, FIRST},

@@ -300,8 +300,7 @@ static void show_strength(show *s, const order *o) {
     double u = JL_COVERAGE_K * o->strength_u_pct;
     show_number(s, "strength_pct", "Strength at 20 °C", o->strength_pct,
                 EXACT + strength_decimals(o), "% vol");
-    show_number(s, "strength_uncertainty_pct", isnan(u) ? NULL : "  ± (k = 2)", u, EXACT + 2,
-                "% vol");
+    show_number(s, "strength_expanded_pct", isnan(u) ? NULL : "  ± (k = 2)", u, EXACT + 2, "% vol");
     show_number(s, "bottle_l", "Bottle", o->bottle_l, EXACT + 3, "L");
     if (!(u <= LABEL_OFF_PCT))
         show_warning(

@@ -736,7 +736,7 @@ static void report_html(const report *r, double width, double height, bytes *b) 
 
 static void show_facts(show *s, const jl_facts *facts) {
     static const column COLUMNS[] = {{"key", NULL, "", 0, 0, COLUMN_WORDS},
-                                     {"value", NULL, "", 0, 0, COLUMN_WORDS}};
+                                     {"stated", NULL, "", 0, 0, COLUMN_WORDS}};
     const jl_fact *fact;
     show_table(s, "facts", COLUMNS, 2);
     for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {

@@ -15,7 +15,7 @@
 static const column COLUMNS[] = {
     {"table", "table", "", 23, 0, COLUMN_WORDS},
     {"quantity", "figure", "", 11, 0, COLUMN_WORDS},
-    {"source", NULL, "", 0, 0, COLUMN_WORDS},
+    {"publication", NULL, "", 0, 0, COLUMN_WORDS},
     {"cells", "cells", "", 5, 0, COLUMN_NUMBERS},
     {"suspect", "out", "", 3, 0, COLUMN_NUMBERS},
     {"largest_deviation", NULL, "", 0, 0, COLUMN_NUMBERS},
@@ -97,7 +97,7 @@ static void show_verdict(show *s, const verdict *v) {
     show_text(s, NULL, v->failed > 0 ? "Does not hold" : "All hold", text);
     show_truth(s, "pass", v->failed == 0);
     show_number(s, "cells", NULL, (double)v->cells, 0, "");
-    show_number(s, "rows", NULL, (double)v->rows, 0, "");
+    show_number(s, "row_count", NULL, (double)v->rows, 0, "");
     show_number(s, "failed", NULL, (double)v->failed, 0, "");
 }
 

@@ -115,7 +115,7 @@ static void show_expected(show *out, const start *s) {
     jl_forecast_figures(&s->expected.sum, values);
     know_expected(s, &f, standard);
     show_group(out, "expected", "Forecast, written into the log");
-    show_number(out, "jars", "Jars", (double)s->expected.count, 0, "");
+    show_number(out, "jars_count", "Jars", (double)s->expected.count, 0, "");
     show_figures(out, &f, JL_RUN_COLLECTED_L, JL_RUN_COLLECTED_PURE_L + 1);
     show_group_end(out);
     planned_show_learnt(&s->plan, all, out);
@@ -166,7 +166,8 @@ static int answer(const start *s) {
     show_text(out, "log", "Started", s->path);
     show_text(out, "title", s->title == NULL ? NULL : "Title", s->title);
     show_text(out, "started", "At", s->started);
-    show_text(out, "still", s->plan.settings.name == NULL ? NULL : "Still", s->plan.settings.name);
+    show_text(out, "still_name", s->plan.settings.name == NULL ? NULL : "Still",
+              s->plan.settings.name);
     if (s->charged) {
         show_number(out, "charge_l", "Charge at 20 °C", jl_volume_l(s->plan.charge, JL_STRENGTH_C),
                     3, "L");

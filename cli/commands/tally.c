@@ -105,13 +105,13 @@ enum {
 };
 
 #define JARS_TOGETHER(place)                                                                       \
-    [place] = {"jars", NULL, "", 0}, [(place) + 1] = {"volume_l", "Volume", "L", 3},               \
+    [place] = {"jars_count", NULL, "", 0}, [(place) + 1] = {"volume_l", "Volume", "L", 3},         \
     [(place) + 2] = {"strength_pct", "Strength", "% vol", 2},                                      \
     [(place) + 3] = {"pure_alcohol_l", "Pure alcohol", "L", 3},                                    \
     [(place) + 4] = {"contraction_l", NULL, "L", 4}
 
 static const figure LIST[FIGURES] = {
-    [TOTAL] = {"jars", NULL, "", 0},
+    [TOTAL] = {"jars_count", NULL, "", 0},
     [TOTAL + 1] = {"volume_l", "Volume", "L", 3, .brief = "volume", .alone = "All jars at 20 °C"},
     [TOTAL + 2] = {"strength_pct", "Strength", "% vol", 2, .brief = "strength",
                    .alone = "their strength"},
@@ -473,7 +473,7 @@ static int tally_many(const args *a, inputs *in, bool json) {
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
         {NULL, "log", "", NAME_ROOM, 0, COLUMN_WORDS},
-        {"jars", "jars", "", 4, 0, COLUMN_NUMBERS},
+        {"jars_count", "jars", "", 4, 0, COLUMN_NUMBERS},
         {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
         {"charge_pure_alcohol_l", "charged", "L", 7, 3, COLUMN_NUMBERS, PURE},

@@ -36,7 +36,7 @@ def read_until(jarline, log, stop, reads, failures):
         if done.returncode != 0 or done.stderr:
             failures.append(f"reader: {done.returncode} {done.stderr.decode()}")
             return
-        jars = json.loads(done.stdout)["total"]["jars"]
+        jars = json.loads(done.stdout)["total"]["jars_count"]
         if jars < before:
             failures.append(f"reader: {jars} jars after {before}")
         before = jars
@@ -60,7 +60,7 @@ def read_while_a_row_is_written(jarline, folder, failures):
         time.sleep(0.2)
         file.write(second[7:])
     out, err = reader.communicate()
-    if err or json.loads(out)["total"]["jars"] != 2:
+    if err or json.loads(out)["total"]["jars_count"] != 2:
         failures.append(f"half a row was read: {err.decode()}")
     os.remove(log)
 

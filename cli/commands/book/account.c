@@ -195,7 +195,7 @@ static struct table *kinds_table(statement *d, const char *unit_name) {
         bool became = i == LINE_COUNT;
         const char *key = became ? "became" : LINES[i].key;
         char *whole_key = keep_room(&d->kept, 48);
-        snprintf(whole_key, 48, "%s_%s", key, u->gallons ? "proof_gallons" : "L");
+        snprintf(whole_key, 48, "%s_%s", key, u->gallons ? "proof_gallons" : "l");
         /* what no kind has is for programs */
         bool any = any_kind_has(a, became ? 1 << JL_ACCOUNT_KIND : LINES[i].lines);
         columns[i + 1] = (column){whole_key, any ? key : NULL,    unit_name,
@@ -300,7 +300,7 @@ static char *numbers_of(const statement *d, unsigned lines, size_t most) {
 /* People see the first ones, programs all. */
 static struct table *lines_table(const statement *d, size_t most) {
     static const column COLUMNS[] = {
-        {"line", "line", "", 0, 0, COLUMN_WORDS},
+        {"account_line", "line", "", 0, 0, COLUMN_WORDS},
         {"entries", "its entries", "", 0, 0, COLUMN_NOTES},
     };
     struct table *t = table_new(COLUMNS, 2);
@@ -572,7 +572,7 @@ static void show_distilling(show *s, const statement *d) {
     show_number(s, "collected_l", "Collected", d->distilling.collected_l, 3, "L");
     show_number(s, "left_l", "Left in the boilers", d->distilling.left_l, 3, "L");
     show_number(s, "not_recovered_l", "Not recovered", d->distilling.not_recovered_l, 3, "L");
-    show_number(s, "runs", NULL, (double)d->distilling.runs, 0, "");
+    show_number(s, "run_count", NULL, (double)d->distilling.runs, 0, "");
     show_group_end(s);
 }
 

@@ -60,7 +60,7 @@ struct table *stock_table(const jl_book *book) {
         {"pure_alcohol_l", "pure\nalcohol", "L", 7, 3, COLUMN_NUMBERS},
         {"since", "since", "", 10, 0, COLUMN_WORDS},
         {"youngest", "youngest", "", 10, 0, COLUMN_WORDS},
-        {"runs", NULL, "", 0, 0, COLUMN_NOTES},
+        {"from_runs", NULL, "", 0, 0, COLUMN_NOTES},
     };
     size_t count;
     const jl_book_vessel *v = jl_book_vessels(book, &count);

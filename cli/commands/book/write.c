@@ -152,7 +152,7 @@ static void show_lot(show *s, const jl_book *book, const jl_book_entry *e) {
     snprintf(text, sizeof text, "%u bottle%s of %g mL", lot->bottles, lot->bottles == 1 ? "" : "s",
              1000 * lot->bottle_l);
     show_text(s, NULL, "In the lot", text);
-    show_group(s, "lot", NULL);
+    show_group(s, "in_lot", NULL);
     show_text(s, "lot", NULL, lot->name);
     show_number(s, "bottles", NULL, lot->bottles, 0, "");
     show_number(s, "bottle_l", NULL, lot->bottle_l, 3, "L");

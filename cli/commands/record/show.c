@@ -114,7 +114,7 @@ static void show_sums(show *s, const jl_run *run, bool seen) {
     double missing_u_l = balanced ? balance_missing_u_l(run, &by) : 0;
     snprintf(heading, sizeof heading, "The run so far: %zu jar%s", count, count == 1 ? "" : "s");
     show_group(s, "total", seen ? heading : NULL);
-    show_number(s, "jars", NULL, (double)count, 0, "");
+    show_number(s, "jars_count", NULL, (double)count, 0, "");
     double strength_pct = any ? jl_spirit_strength_pct(recovery->collected) : NAN;
     show_number(s, "volume_l", seen ? "Volume so far, at 20 °C" : NULL,
                 any ? jars[count - 1].until_l : 0, 3, "L");

@@ -151,8 +151,8 @@ static void show_readings(show *s, const judged_log *log) {
         {"time", NULL, "", 0, 0, COLUMN_WORDS},
         {"day", "day", "", 6, 1, COLUMN_NUMBERS},
         {"temp_c", "temperature", "°C", 6, 1, COLUMN_NUMBERS},
-        {"gravity", "gravity", "20/20 °C", 9, 4, COLUMN_NUMBERS},
-        {"change", "change", "SG", 8, 4, COLUMN_NUMBERS},
+        {"gravity_sg", "gravity", "20/20 °C", 9, 4, COLUMN_NUMBERS},
+        {"gravity_change_sg", "change", "SG", 8, 4, COLUMN_NUMBERS},
     };
     size_t dated_first = 0;
     while (dated_first + 1 < log->count && !log->readings[dated_first].has_time) dated_first++;
@@ -277,7 +277,7 @@ bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
     jl_status status = jl_wash_log_judge(log, &judged.rule, &judged.ferment);
     if (status == JL_OK) {
         jl_time like = jl_wash_log_last_dated(log)->time;
-        show_text(s, "fermentation", "Fermentation", verdict(&judged.ferment));
+        show_text(s, "verdict", "Fermentation", verdict(&judged.ferment));
         show_moment(s, "still_since", judged.ferment.still_for_s > 0 ? "Unchanged since" : NULL,
                     moment(judged.ferment.still_since_s, like));
         show_number(s, "expected_gravity", "Expected final gravity", judged.rule.expected_sg, 4,
