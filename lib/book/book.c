@@ -447,7 +447,8 @@ static jl_status check_vessel(const jl_book *book, const jl_book_entry *e, jl_bo
 
 static jl_status check_found(const jl_book *book, const jl_book_entry *e, jl_book_refusal *r) {
     jl_book_vessel *v;
-    if (lot_name(e->from) != NULL) return JL_OK;
+    const char *lot = lot_name(e->from);
+    if (lot != NULL) return lot_of(book, lot) != NULL ? JL_OK : no_lot(book, lot, r);
     jl_status status = find_vessel(book, e->from, &v, r);
     if (status != JL_OK) return status;
     double found_l = volume_20c_l(e->amount);

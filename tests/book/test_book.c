@@ -306,6 +306,10 @@ static void a_row_needs_what_an_entry_needs(void) {
     CHECK_STATUS(jl_book_take(book, &e, &r), JL_NO);
     CHECK(r.why == JL_BOOK_NO_LOT);
     CU_ASSERT_STRING_EQUAL(r.name, "11");
+    e.what = JL_BOOK_GAUGED; /* in a book whose rows a spreadsheet has sorted */
+    CHECK_STATUS(jl_book_take(book, &e, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_NO_LOT);
+    e.what = JL_BOOK_LOST;
     e.from = "lot:9"; /* so few bottles, so much in them */
     e.amount = (jl_spirit){9, 1};
     CHECK_STATUS(jl_book_take(book, &e, &r), JL_NO);
