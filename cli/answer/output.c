@@ -89,6 +89,7 @@ void show_written(show *s, const output_options *o) {
     if (o->path == NULL) return;
     show_text(s, "written", NULL, o->path);
     show_text_remark(s, "Written: %s", o->path);
+    show_on_disk(s, "%s is written", o->path);
 }
 
 int say_written(const output_options *o) {

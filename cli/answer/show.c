@@ -53,6 +53,7 @@ struct show {
     sentences of[SENTENCE_KINDS];
     bool begun[DEPTH_MOST]; /* something stands above, in JSON at this depth */
     int depth;
+    char on_disk[512]; /* what is there, also where nobody sees the answer */
 };
 
 /* ---- Gathering ---- */
@@ -613,19 +614,19 @@ int show_close(show *s, int exit_status) {
     }
     s->json ? json_sentences(s) : text_sentences(s);
     if (s->json) fputs("}\n", stdout);
+    char on_disk[sizeof s->on_disk];
+    memcpy(on_disk, s->on_disk, sizeof on_disk);
     release(s);
-    return close_output(exit_status);
+    int closed = close_output(exit_status);
+    if (closed != exit_status && on_disk[0] != '\0') say("%s all the same, on the disk", on_disk);
+    return closed;
 }
 
-int show_close_written(show *s, const char *format, ...) {
-    char what[512];
+void show_on_disk(show *s, const char *format, ...) {
     va_list list;
     va_start(list, format);
-    vsnprintf(what, sizeof what, format, list);
+    vsnprintf(s->on_disk, sizeof s->on_disk, format, list);
     va_end(list);
-    int exit_status = show_close(s, EXIT_DONE);
-    if (exit_status != EXIT_DONE) say("%s all the same, on the disk", what);
-    return exit_status;
 }
 
 int show_abandon(show *s, int exit_status) {

@@ -81,13 +81,13 @@ void show_quiet(void);
 /* True once standard output takes no more (closed, full disk): a long answer may stop. */
 bool show_stuck(const show *s);
 
+/* What is on the disk whether the answer is seen or not, as "jar 7 is in RUN.csv": said where the answer could
+ * not be shown. */
+void show_on_disk(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
 /* Ends the answer and frees it. Returns exit_status, or EXIT_IO with a message when standard output
  * did not take everything. */
 int show_close(show *s, int exit_status);
-
-/* The same of an answer about something that is on the disk; says so when the answer could not be
- * shown. what: "jar 7 is in RUN.csv". */
-int show_close_written(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* Frees an answer of which nothing is to be shown: a failure that was found on the way. A table
  * already begun stays on the page as far as it went; JSON is left without its end, so that no

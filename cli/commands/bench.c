@@ -148,7 +148,8 @@ static int show_written_to(const char *path, bool json) {
     show_bench(path);
     show_text(s, "written", NULL, path);
     show_text_remark(s, "Written: %s", path);
-    return show_close_written(s, "the change is in %s", path);
+    show_on_disk(s, "the change is in %s", path);
+    return show_close(s, EXIT_DONE);
 }
 
 /* A number in the unit of the key, or an option's word with its own. */
@@ -303,7 +304,8 @@ static int show_checked(const char *path, int which, const jl_settings *s, doubl
                              "--pressure the uncertainty is smaller.");
     show_text(out, "written", NULL, path);
     show_text_remark(out, "Written: %s", path);
-    return show_close_written(out, "the check is in %s", path);
+    show_on_disk(out, "the check is in %s", path);
+    return show_close(out, EXIT_DONE);
 }
 
 static int check_thermometer(const char *path, int which, const char *text,

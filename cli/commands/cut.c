@@ -350,8 +350,8 @@ static int answer(const char *path, const cut_choice *c, const cut_options *o, c
     show_choice(s, c, b);
     note_choice(s, c, o, chosen);
     suggest_next(s, path, c, o, w, chosen);
-    return o->save != 0 ? show_close_written(s, "the choice is in %s", path)
-                        : show_close(s, EXIT_DONE);
+    if (o->save != 0) show_on_disk(s, "the choice is in %s", path);
+    return show_close(s, EXIT_DONE);
 }
 
 /* Reads the log, chooses, and writes where that is asked for. */

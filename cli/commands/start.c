@@ -185,7 +185,8 @@ static int answer(const start *s) {
     suggest_charged(out, s);
     suggest_record(out, s);
     caution_running(out, true);
-    return show_close_written(out, "the new log is in %s", s->path);
+    show_on_disk(out, "the new log is in %s", s->path);
+    return show_close(out, EXIT_DONE);
 }
 
 static int begin(const start *s) {

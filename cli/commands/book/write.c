@@ -269,7 +269,8 @@ int close_entry(show *s, const char *path, const jl_book_file *f) {
     char number[JL_BOOK_NUMBER_BYTES];
     const jl_book_entry *entries;
     jl_book_number_write(last_entry(f, &entries)->number, number);
-    return show_close_written(s, "entry %s is in %s", number, path);
+    show_on_disk(s, "entry %s is in %s", number, path);
+    return show_close(s, EXIT_DONE);
 }
 
 /* ---- writing ---- */

@@ -692,7 +692,8 @@ static int answer_jar(const char *path, const char *deed, const jl_run *run, con
     if (jar->at_20c) show_note(s, "Without a temperature the volume counts as at 20 °C.");
     if (over && next_after_run(&next, path, jl_run_tally(run), jl_run_recovery(run)->charge))
         show_next_command(s, &next);
-    return show_close_written(s, "jar %s is in %s", jar->name, path);
+    show_on_disk(s, "jar %s is in %s", jar->name, path);
+    return show_close(s, EXIT_DONE);
 }
 
 static int record_one(const char *path, const jl_entry *e, bool json) {
@@ -740,7 +741,8 @@ static int undo_one(const char *path, const char *wanted, bool json) {
     show_run_so_far(s, run);
     show_remark(s, "It stays in the file, marked as undone; its number is free again.");
     jl_run_free(run);
-    return show_close_written(s, "jar %s is undone in %s", name, path);
+    show_on_disk(s, "jar %s is undone in %s", name, path);
+    return show_close(s, EXIT_DONE);
 }
 
 /* ---- what is left in the boiler ---- */
@@ -775,7 +777,8 @@ static int record_left(const char *path, char *const *words, bool json) {
     show *s = show_open(json);
     show_left_done(s, path, run, &left);
     jl_run_free(run);
-    return show_close_written(s, "what is left is in %s", path);
+    show_on_disk(s, "what is left is in %s", path);
+    return show_close(s, EXIT_DONE);
 }
 
 /* ---- the command ---- */
@@ -797,7 +800,8 @@ static int resume(const char *path, const jl_entry *e, bool json) {
     show_text(s, "done", NULL, "recorded");
     show_text(s, "resumed", "At", when);
     jl_run_free(run);
-    return show_close_written(s, "the run goes on in %s", path);
+    show_on_disk(s, "the run goes on in %s", path);
+    return show_close(s, EXIT_DONE);
 }
 
 static int correct_charge(const char *path, const char *word, const char *bench, bool json) {
@@ -816,7 +820,8 @@ static int correct_charge(const char *path, const char *word, const char *bench,
     show_number(s, "expected_jars", "Jars expected anew", (double)jars, 0, "");
     show_run_so_far(s, run);
     jl_run_free(run);
-    return show_close_written(s, "the charge is in %s", path);
+    show_on_disk(s, "the charge is in %s", path);
+    return show_close(s, EXIT_DONE);
 }
 
 static int run_record(const record_options *o, const args *a) {

@@ -161,7 +161,8 @@ static int answer_start(const char *path, const start_words *w) {
     next_word(&next, "GRAVITY");
     next_word(&next, "TEMPERATURE");
     show_next_command(s, &next);
-    return show_close_written(s, "the new log is in %s", path);
+    show_on_disk(s, "the new log is in %s", path);
+    return show_close(s, EXIT_DONE);
 }
 
 static int run_start(start_words *w, const args *a) {
@@ -291,7 +292,8 @@ static int answer_record(const char *path, const jl_wash_log *log, const jl_wash
     wash_show_so_far(s, log, bench, e->time);
     next_word(&next, path);
     show_next_command(s, &next);
-    return show_close_written(s, "the row is in %s", path);
+    show_on_disk(s, "the row is in %s", path);
+    return show_close(s, EXIT_DONE);
 }
 
 int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_settings *bench,
