@@ -6,6 +6,8 @@
 
 #include "jarline.h"
 
+#include <fcntl.h>
+#include <stdbool.h>
 #include <string.h>
 #include <sys/mman.h>
 #include <unistd.h>
@@ -34,6 +36,21 @@ static inline const char *status_name(jl_status status) {
 
 static inline int given(const char *text) {
     return given_bytes(text, strlen(text));
+}
+
+/* Until input_back the next file that is opened has the number 0, which is as good as any. */
+static inline int input_away(void) {
+    int kept = fcntl(0, F_DUPFD_CLOEXEC, 3);
+    close(0);
+    return kept;
+}
+
+/* Whether the number 0 is free again. */
+static inline bool input_back(int kept) {
+    bool freed = fcntl(0, F_GETFD) == -1;
+    if (kept >= 0) dup2(kept, 0);
+    if (kept >= 0) close(kept);
+    return freed;
 }
 
 #endif

@@ -407,7 +407,24 @@ static void texts_that_spoil_a_book_are_refused(void) {
     free(many);
 }
 
+static void the_number_of_its_file_may_be_0(void) {
+    jl_book_refusal r;
+    jl_fault fault;
+    jl_trouble trouble;
+    const char *path = path_of("zero.csv");
+    jl_book_entry e = entry_of(JL_BOOK_VESSEL, "", "cask-1", 60);
+    e.measured.volume_l = 50;
+    CHECK_OK(jl_book_create(path, NULL, &e, &r, &fault, &trouble));
+    e = entry_of(JL_BOOK_VESSEL, "", "cask-2", 90);
+    e.measured.volume_l = 50;
+    int kept = input_away();
+    CHECK_OK(write_one(path, &e, &r, &fault));
+    CHECK(input_back(kept));
+    unlink(path);
+}
+
 CU_TestInfo book_file_tests[] = {
+    {"the number of its file may be 0", the_number_of_its_file_may_be_0},
     {"texts that spoil a book are refused", texts_that_spoil_a_book_are_refused},
     {"what is written is read", what_is_written_is_read},
     {"a changed figure is named, and half a row left out",

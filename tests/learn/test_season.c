@@ -3,6 +3,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
+#include "learn/learnt.h"
 #include "learn/simulator.h"
 #include "suites.h"
 
@@ -187,6 +188,12 @@ static void what_is_told_is_not_learnt(void) {
     CHECK_OK(jl_learn_still(s->logged, 2, &WIDTHS, &told, NULL, NULL, s->each, &s->still));
     CHECK(s->still.count == 1 && s->still.of[0].stages == 12 && s->still.of[0].weight == 1);
     CHECK_NEAR(s->still.spread_weight[1], 1, 1e-12);
+    /* of a pot's share no run tells by how much it varies */
+    told = JL_LEARNING_TOLD;
+    told.stages = 1;
+    CHECK_OK(jl_learn_still(s->logged, 2, &WIDTHS, &told, NULL, NULL, s->each, &s->still));
+    for (int k = 0; k < JL_LEARNT_SPREADS; k++)
+        CHECK(s->still.spread_weight[k] == jl_spread_prior(k));
     free(s);
 }
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
+#include "given.h"
 #include "jarline.h"
 #include "log/durable.h"
 #include "log/faults.h"
@@ -479,14 +480,12 @@ static void rights_of_a_group_that_cannot_be_kept_are_dropped(void) {
     }
 }
 
-/* A program without a standard input is handed that number, which is as good as any. */
 static void a_descriptor_may_be_0(void) {
     static jl_pending_file pending;
     place p = make_place();
     jl_locked_file file;
-    int kept = fcntl(0, F_DUPFD_CLOEXEC, 3);
     put(p.path, "old\n");
-    close(0);
+    int kept = input_away();
     CHECK_OK(jl_locked_file_open(p.path, 0, &file));
     CHECK(file.fd == 0);
     CHECK_OK(jl_locked_file_append(&file, "new\n", 4));
@@ -495,9 +494,7 @@ static void a_descriptor_may_be_0(void) {
     CHECK_OK(jl_pending_file_open(p.path, JL_PENDING_REPLACE, &pending));
     CHECK(pending.folder_fd == 0);
     jl_pending_file_drop(&pending);
-    CHECK(fcntl(0, F_GETFD) == -1);
-    if (kept >= 0) dup2(kept, 0);
-    close(kept);
+    CHECK(input_back(kept));
     CHECK(holds(p.path, "old\nnew\n"));
     clear_place(&p);
 }

@@ -704,7 +704,20 @@ static void a_last_row_of_nothing_takes_no_jar_with_it(void) {
         }
 }
 
+static void the_number_of_its_file_may_be_0(void) {
+    place p = make_log("#jarline,1\njar,volume_ml,strength_pct\n1,500,70\n");
+    jl_entry e = jar(0.5, NAN, NAN);
+    e.strength.value = 69;
+    int kept = input_away();
+    jl_run *run = open_log(&p);
+    CHECK_OK(jl_run_add_jar(run, &e, NULL));
+    jl_run_free(run);
+    CHECK(input_back(kept));
+    clear_log(&p);
+}
+
 CU_TestInfo writing_tests[] = {
+    {"the number of its file may be 0", the_number_of_its_file_may_be_0},
     {"what cannot begin is refused", what_cannot_begin_is_refused},
     {"facts are found between comments and undos", facts_are_found_between_comments_and_undos},
     {"a reading of what is left may be in proof", a_reading_of_what_is_left_may_be_in_proof},

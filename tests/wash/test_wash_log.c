@@ -447,7 +447,24 @@ static void a_row_that_finds_no_room_is_not_there(void) {
     unlink(path);
 }
 
+static void the_number_of_its_file_may_be_0(void) {
+    char path[] = "/tmp/jarline-zero-XXXXXX";
+    const jl_wash_entry first = {.time = {1788800000, 0}, .temp_c = NAN, .gravity = "1.060"};
+    const jl_wash_entry next = {.time = {1788900000, 0}, .temp_c = NAN, .gravity = "1.050"};
+    jl_wash_log *log;
+    close(mkstemp(path));
+    unlink(path);
+    CHECK_OK(jl_wash_log_create(path, NULL, 0, &first, 1, NULL, NULL));
+    int kept = input_away();
+    CHECK_OK(jl_wash_log_open(path, 0, &JL_HYDROMETER, &log, NULL, NULL));
+    CHECK_OK(jl_wash_log_write(log, &next, NULL));
+    jl_wash_log_free(log);
+    CHECK(input_back(kept));
+    unlink(path);
+}
+
 CU_TestInfo wash_log_tests[] = {
+    {"the number of its file may be 0", the_number_of_its_file_may_be_0},
     {"what went in stands beside the gravities", what_went_in_stands_beside_the_gravities},
     {"a time that cannot be read is the only thing missing",
      a_time_that_cannot_be_read_is_the_only_thing_missing},
