@@ -162,6 +162,28 @@ void show_bench(const char *path) {
     bench = path;
 }
 
+/* Those up to said have been shown. */
+static sentences readings_of_files;
+static size_t readings_said;
+
+void show_reading_of_file(const char *text) {
+    sentences *of = &readings_of_files;
+    for (size_t i = 0; i < of->count; i++)
+        if (strcmp(of->texts[i], text) == 0) return;
+    of->texts = need(realloc(of->texts, (of->count + 1) * sizeof *of->texts));
+    of->texts[of->count++] = need(strdup(text));
+}
+
+static void take_readings_of_files(show *s) {
+    sentences others = s->of[ASSUMPTION];
+    if (readings_said == readings_of_files.count) return;
+    s->of[ASSUMPTION] = (sentences){0};
+    for (; readings_said < readings_of_files.count; readings_said++)
+        show_assumption(s, "%s", readings_of_files.texts[readings_said]);
+    for (size_t i = 0; i < others.count; i++) show_assumption(s, "%s", others.texts[i]);
+    free(others.texts);
+}
+
 void show_why(void) {
     all_sentences = true;
 }
@@ -606,6 +628,7 @@ static void release(show *s) {
 }
 
 int show_close(show *s, int exit_status) {
+    take_readings_of_files(s);
     if (!s->json && s->written == 0 && !s->table_written) long_tables_first(s);
     write_items(s, true);
     if (s->json && bench != NULL) {

@@ -72,6 +72,10 @@ void show_next(show *s, const char *format, ...) __attribute__((format(printf, 2
  * is named. */
 void show_bench(const char *path);
 
+/* An assumption of the answer that is closed next, before its others: how a file was read. In one process
+ * each is said once. */
+void show_reading_of_file(const char *text);
+
 /* All sentences in full (--why), in every answer of this process. */
 void show_why(void);
 

@@ -277,7 +277,10 @@ static int open_log(const char *path, jl_run **record) {
     jl_trouble trouble;
     if (strcmp(path, "-") == 0) return fail(EXIT_USAGE, "--save: expected a file, not '-'");
     jl_status status = jl_run_open(path, JL_WAIT_S, record, &fault, &trouble);
-    if (status == JL_OK) return EXIT_DONE;
+    if (status == JL_OK) {
+        assume_typed_times(path, jl_run_typed_times(*record));
+        return EXIT_DONE;
+    }
     return fault.line > 0 || fault.expected != NULL
                ? fail_fault(path, &fault)
                : fail_write(path, status, trouble, NULL, "saved");

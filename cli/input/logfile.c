@@ -2,7 +2,10 @@
 #include "input/logfile.h"
 #include "answer/characters.h"
 #include "answer/say.h"
+#include "answer/show.h"
 #include "input/file_kind.h"
+#include "run/run.h"
+#include "wash/wash_log.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -98,6 +101,28 @@ static void say_unread(const char *path, size_t count, const jl_fault *first, co
     if (count > 1) say("%s: %zu more times cannot be read", log_name(path), count - 1);
 }
 
+/* "2026-10-24 09:02", "14:30": the day only where it is another than the one before. */
+static void write_moment(jl_time time, const char *day_before, char text[JL_TIME_BYTES]) {
+    char moment[JL_TIME_BYTES] = "";
+    jl_time_write(time, moment, sizeof moment);
+    bool same = strncmp(moment, day_before, 10) == 0;
+    snprintf(text, JL_TIME_BYTES, "%.*s%s%.5s", same ? 0 : 10, moment, same ? "" : " ",
+             moment + 11);
+}
+
+void assume_typed_times(const char *path, const jl_typed_times *typed) {
+    char first[JL_TIME_BYTES], last[JL_TIME_BYTES], whole[JL_TIME_BYTES] = "", text[600];
+    if (typed->count == 0) return;
+    write_moment(typed->first, "", first);
+    write_moment(typed->last, first, last);
+    jl_time_write(typed->first, whole, sizeof whole);
+    bool one = typed->first.unix_s == typed->last.unix_s;
+    snprintf(text, sizeof text, "%s has %zu time%s typed by hand, read as %s%s%s (%s).",
+             log_name(path), typed->count, typed->count == 1 ? "" : "s", first, one ? "" : " to ",
+             one ? "" : last, whole + strlen(whole) - 6);
+    show_reading_of_file(text);
+}
+
 /* A file of another kind of ours is called what it is. */
 static int fail_read(const char *path, file_kind wanted, const jl_fault *fault) {
     file_kind kind = file_kind_of(path);
@@ -118,6 +143,7 @@ int run_read_log(const char *path, jl_run **run) {
     if (bad == EXIT_DONE)
         say_unread(path, jl_run_unread_times(*run, &fault), &fault,
                    "the jar counts without its time");
+    if (bad == EXIT_DONE) assume_typed_times(path, jl_run_typed_times(*run));
     return bad;
 }
 
@@ -131,6 +157,7 @@ int wash_read_log(const char *path, const jl_hydrometer *hydrometer, jl_wash_log
     if (bad != EXIT_DONE) return bad;
     say_unread(path, jl_wash_log_unread_times(*log, &fault), &fault,
                "the row counts without its time");
+    assume_typed_times(path, jl_wash_log_typed_times(*log));
     say_torn(path, jl_wash_log_torn_line(*log));
     return EXIT_DONE;
 }
@@ -142,7 +169,9 @@ int book_open_to_read(const char *path, jl_book_file **f) {
     if (fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
     jl_status status = jl_book_read(fd, f, &fault);
     if (!standard) close(fd);
-    return status == JL_OK ? EXIT_DONE : fail_read(path, FILE_BOOK, &fault);
+    if (status != JL_OK) return fail_read(path, FILE_BOOK, &fault);
+    assume_typed_times(path, jl_book_typed_times(*f));
+    return EXIT_DONE;
 }
 
 void say_torn(const char *path, size_t line) {

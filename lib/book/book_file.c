@@ -96,6 +96,7 @@ struct jl_book_file {
     jl_book *book;
     jl_book_odd odd[JL_BOOK_ODD_MOST];
     size_t odd_count;
+    jl_typed_times typed;
     bool instrument_read, mark_found;
     jl_trouble trouble;
 };
@@ -172,21 +173,19 @@ static const char *text_of(const jl_book_file *f, const jl_row *row, role at) {
     return cell.text + jl_note_skip(cell.text, cell.length);
 }
 
-static jl_status read_time(const jl_book_file *f, const jl_row *row, role at, jl_time *time,
+static jl_status read_time(jl_book_file *f, const jl_row *row, role at, jl_time *time,
                            jl_fault *fault) {
     jl_cell cell = jl_columns_cell(&f->columns, row, at);
-    jl_written_time written;
     size_t count;
     const jl_book_entry *entries = jl_book_entries(f->book, &count);
     const jl_time *before = count > 0 ? &entries[count - 1].written : NULL;
-    jl_status status =
-        cell.length == 0 ? JL_MISSING : jl_written_time_read(cell.text, cell.length, &written);
-    if (status == JL_OK)
-        status = jl_time_of_written(&written, before, before == NULL ? 0 : before->offset_s, time);
+    jl_status status = cell.length == 0
+                           ? JL_MISSING
+                           : jl_time_in_cell(cell.text, cell.length, before, time, &f->typed);
     return status == JL_OK ? JL_OK : fault_at_role(f, row, at, status, fault);
 }
 
-static jl_status read_moments(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
+static jl_status read_moments(jl_book_file *f, const jl_row *row, jl_book_entry *e,
                               jl_fault *fault) {
     jl_status status = read_time(f, row, TIME, &e->time, fault);
     e->late = jl_columns_cell(&f->columns, row, LATE).length > 0;
@@ -246,8 +245,7 @@ static void read_texts(const jl_book_file *f, const jl_row *row, jl_book_entry *
             *(const char **)value_of(e, &FIELDS[i]) = text_of(f, row, FIELDS[i].at);
 }
 
-static jl_status read_entry(const jl_book_file *f, const jl_row *row, jl_book_entry *e,
-                            jl_fault *fault) {
+static jl_status read_entry(jl_book_file *f, const jl_row *row, jl_book_entry *e, jl_fault *fault) {
     *e = (jl_book_entry){.measured = JL_BOOK_UNMEASURED, .line = row->line};
     if (jl_book_number_read(jl_columns_cell(&f->columns, row, ENTRY).text, &e->number) != JL_OK)
         return fault_at_role(f, row, ENTRY, JL_FORM, fault);
@@ -423,6 +421,10 @@ const jl_book *jl_book_in(const jl_book_file *file) {
 
 const jl_facts *jl_book_facts(const jl_book_file *file) {
     return file->facts;
+}
+
+const jl_typed_times *jl_book_typed_times(const jl_book_file *file) {
+    return &file->typed;
 }
 
 jl_alcoholometer jl_book_instrument(const jl_book_file *file) {

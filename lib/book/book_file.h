@@ -5,6 +5,7 @@
 #define JL_BOOK_FILE_H
 
 #include "book/book.h"
+#include "text/timestamp.h"
 
 typedef struct jl_book_file jl_book_file;
 
@@ -40,6 +41,9 @@ void jl_book_close(jl_book_file *file);
 
 const jl_book *jl_book_in(const jl_book_file *file);
 const jl_facts *jl_book_facts(const jl_book_file *file);
+/* The times of its entries that were typed by hand. */
+const jl_typed_times *jl_book_typed_times(const jl_book_file *file);
+
 jl_alcoholometer jl_book_instrument(const jl_book_file *file);
 
 /* Rows whose measured values were changed; *count, of which the first JL_BOOK_ODD_MOST are kept. */

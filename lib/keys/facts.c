@@ -321,7 +321,7 @@ jl_status jl_facts_time(const jl_facts *facts, const char *key, jl_time *time, j
     const jl_fact *fact = jl_facts_find(facts, key);
     if (fact == NULL) return fault_no_fact(key, JL_NUMBER, EXPECTED, fault);
     if (fact->count == 0) return jl_fact_fault(fact, 0, JL_MISSING, EXPECTED, fault);
-    jl_status status = jl_time_in_cell(fact->text, strlen(fact->text), NULL, time);
+    jl_status status = jl_time_in_cell(fact->text, strlen(fact->text), NULL, time, NULL);
     return status == JL_OK ? JL_OK : jl_fact_fault(fact, 0, status, EXPECTED, fault);
 }
 

@@ -404,8 +404,9 @@ static jl_status read_time(jl_jar_reader *reader, const jl_columns *columns, con
     jar->has_time = false;
     jar->time = (jl_time){0, 0};
     if (cell.length == 0) return JL_OK;
-    jl_status status = jl_time_in_cell(cell.text, cell.length,
-                                       reader->time_known ? &reader->time : NULL, &jar->time);
+    jl_status status =
+        jl_time_in_cell(cell.text, cell.length, reader->time_known ? &reader->time : NULL,
+                        &jar->time, &reader->typed);
     jar->has_time = status == JL_OK;
     if (status == JL_OK) {
         reader->time = jar->time;

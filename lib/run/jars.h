@@ -9,6 +9,7 @@
 #include "log/columns.h"
 #include "log/file.h"
 #include "spirit/alcoholometer.h"
+#include "text/timestamp.h"
 
 typedef enum jl_role {
     JL_ROLE_JAR,
@@ -58,6 +59,7 @@ typedef struct jl_jar_reader {
     jl_time time; /* of the jar before, or the start: a bare time follows it */
     size_t times_unread;
     jl_fault time_fault; /* of the first */
+    jl_typed_times typed;
 } jl_jar_reader;
 
 void jl_jar_reader_begin(jl_jar_reader *reader);

@@ -199,7 +199,10 @@ static jl_status take_instrument(reading *r) {
     if (r->instrument_read) return JL_OK;
     r->instrument_read = true;
     jl_run *run = r->run;
-    run->reader.time_known = jl_run_started(run, &run->reader.time);
+    const char *started = jl_facts_text(run->facts, "started");
+    run->reader.time_known =
+        started != NULL && jl_time_in_cell(started, strlen(started), NULL, &run->reader.time,
+                                           &run->reader.typed) == JL_OK;
     return jl_instrument_read(run->facts, &run->columns, &run->reader.instrument,
                               &run->reader.empty_kg, r->fault);
 }
@@ -650,6 +653,10 @@ bool jl_run_started(const jl_run *run, jl_time *started) {
 size_t jl_run_unread_times(const jl_run *run, jl_fault *first) {
     *first = run->reader.time_fault;
     return run->reader.times_unread;
+}
+
+const jl_typed_times *jl_run_typed_times(const jl_run *run) {
+    return &run->reader.typed;
 }
 
 size_t jl_run_torn_line(const jl_run *run) {

@@ -5,6 +5,7 @@
 #define JL_RUN_H
 
 #include "keys/settings.h"
+#include "text/timestamp.h"
 #include "uncertainty/readings.h"
 
 /* Nobody fills a jar for longer than a day: common practice, no source. */
@@ -40,6 +41,9 @@ jl_instrument jl_run_charge_by(const jl_run *run);
  * the instrument's own error gives to all, % vol; NaN: another jar. Two readings a jar, each to half a
  * division of the bench's alcoholometer: common practice, no source. */
 double jl_jar_spout_u_pct(const jl_jar *jar, const jl_instruments *by);
+
+/* The start and the times of jars that were typed by hand. */
+const jl_typed_times *jl_run_typed_times(const jl_run *run);
 
 /* Pure alcohol of all that was expected; NaN: nothing was. */
 double jl_run_expected_pure_l(const jl_run *run);

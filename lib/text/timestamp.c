@@ -379,12 +379,22 @@ static int offset_of_machine(int64_t wall_s) {
     return (int)(local.tm_gmtoff / 60 * 60);
 }
 
-jl_status jl_time_in_cell(const char *text, size_t length, const jl_time *before, jl_time *time) {
+static void note_typed(const jl_written_time *w, jl_time time, jl_typed_times *typed) {
+    if (typed == NULL || (w->has_date && w->has_offset)) return;
+    if (typed->count == 0 || time.unix_s < typed->first.unix_s) typed->first = time;
+    if (typed->count == 0 || time.unix_s > typed->last.unix_s) typed->last = time;
+    typed->count++;
+}
+
+jl_status jl_time_in_cell(const char *text, size_t length, const jl_time *before, jl_time *time,
+                          jl_typed_times *typed) {
     jl_written_time w;
     jl_status status = jl_written_time_read(text, length, &w);
     if (status != JL_OK) return status;
     int offset_s = before != NULL ? before->offset_s
                    : w.has_offset ? 0
                                   : offset_of_machine(w.days * 86400 + w.second_of_day);
-    return jl_time_of_written(&w, before, offset_s, time);
+    status = jl_time_of_written(&w, before, offset_s, time);
+    if (status == JL_OK) note_typed(&w, *time, typed);
+    return status;
 }

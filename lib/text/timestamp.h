@@ -51,12 +51,20 @@ jl_status jl_date_readings(const char *text, size_t length, char first[JL_DATE_B
 jl_status jl_time_of_written(const jl_written_time *w, const jl_time *before, int offset_s,
                              jl_time *time);
 
+/* The moments of a file whose date or offset was not written, and between which two they were read. */
+typedef struct jl_typed_times {
+    size_t count;
+    jl_time first, last;
+} jl_typed_times;
+
 /* A cell's moment at once. before gives the day to a bare time and the offset to a moment without one;
  * where there is none before, the machine's clock gives the offset.
  *
  * Given:    as jl_written_time_read and jl_time_of_written
+ * Returned: *time; *typed: with this one; NULL: not wanted
  * Errors:   theirs
  */
-jl_status jl_time_in_cell(const char *text, size_t length, const jl_time *before, jl_time *time);
+jl_status jl_time_in_cell(const char *text, size_t length, const jl_time *before, jl_time *time,
+                          jl_typed_times *typed);
 
 #endif

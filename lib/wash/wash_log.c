@@ -63,7 +63,8 @@ struct jl_wash_log {
     jl_time before; /* of the last row that has one */
     size_t times_unread;
     jl_fault time_fault; /* of the first of them */
-    place *rows;         /* the header, then each row: where it lies in the file */
+    jl_typed_times typed;
+    place *rows; /* the header, then each row: where it lies in the file */
     size_t row_count, row_room;
 };
 
@@ -233,8 +234,8 @@ static jl_status read_time(jl_wash_log *log, const jl_row *row, entry *out, jl_f
     jl_cell cell;
     if (!cell_of(log, row, TIME, &cell))
         return fault_in(log, row, TIME, JL_MISSING, TIME_EXPECTED, fault);
-    jl_status status =
-        jl_time_in_cell(cell.text, cell.length, log->any_before ? &log->before : NULL, time);
+    jl_status status = jl_time_in_cell(cell.text, cell.length,
+                                       log->any_before ? &log->before : NULL, time, &log->typed);
     out->gravity.has_time = status == JL_OK;
     if (status != JL_OK) {
         *time = (jl_time){0, 0};
@@ -462,6 +463,10 @@ const jl_wash_reading *jl_wash_log_readings(const jl_wash_log *log, size_t *coun
 const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count) {
     *count = log->step_count;
     return log->steps;
+}
+
+const jl_typed_times *jl_wash_log_typed_times(const jl_wash_log *log) {
+    return &log->typed;
 }
 
 size_t jl_wash_log_unread_times(const jl_wash_log *log, jl_fault *first) {

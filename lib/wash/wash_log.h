@@ -5,11 +5,15 @@
 #define JL_WASH_LOG_H
 
 #include "jarline.h"
+#include "text/timestamp.h"
 
 /* How long a step usually waits; 0 where it takes no time, NaN where nothing is usual. */
 double jl_wash_usual_wait_s(const char *step);
 
 /* The last gravity of which the time is known; NULL: there is none. */
 const jl_wash_reading *jl_wash_log_last_dated(const jl_wash_log *log);
+
+/* The times of its rows that were typed by hand. */
+const jl_typed_times *jl_wash_log_typed_times(const jl_wash_log *log);
 
 #endif

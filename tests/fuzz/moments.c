@@ -30,7 +30,7 @@ static void behind_holds(const char *text, size_t length, const jl_written_time 
     static const jl_time before[] = {{1792825200, 7200}, {0, -18000}, {-62167219200, 0}};
     for (size_t i = 0; i < sizeof before / sizeof before[0]; i++) {
         jl_time time;
-        if (jl_time_in_cell(text, length, &before[i], &time) != JL_OK) continue;
+        if (jl_time_in_cell(text, length, &before[i], &time, NULL) != JL_OK) continue;
         moment_holds(time);
         HOLDS(w->has_date ||
               (time.unix_s >= before[i].unix_s && time.unix_s - before[i].unix_s < DAY_S + DAY_S));

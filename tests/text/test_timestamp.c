@@ -270,14 +270,27 @@ static void a_date_of_two_readings_is_refused_with_both(void) {
 static void a_cell_takes_day_and_offset_from_the_moment_before(void) {
     const jl_time before = {1792825200, 7200}; /* 2026-10-24T09:00+02:00 */
     jl_time t;
-    CHECK_OK(jl_time_in_cell("9:02", 4, &before, &t));
+    CHECK_OK(jl_time_in_cell("9:02", 4, &before, &t, NULL));
     CHECK(t.unix_s == before.unix_s + 120 && t.offset_s == 7200);
-    CHECK_OK(jl_time_in_cell("8:59", 4, &before, &t));
+    CHECK_OK(jl_time_in_cell("8:59", 4, &before, &t, NULL));
     CHECK(t.unix_s == before.unix_s + 86340);
-    CHECK_OK(jl_time_in_cell("25.10.2026 09:00", 16, &before, &t));
+    CHECK_OK(jl_time_in_cell("25.10.2026 09:00", 16, &before, &t, NULL));
     CHECK(t.unix_s == before.unix_s + 86400 && t.offset_s == 7200);
-    CHECK_STATUS(jl_time_in_cell("9:02", 4, NULL, &t), JL_MISSING);
-    CHECK_STATUS(jl_time_in_cell("25.10.2026", 10, &before, &t), JL_MISSING);
+    CHECK_STATUS(jl_time_in_cell("9:02", 4, NULL, &t, NULL), JL_MISSING);
+    CHECK_STATUS(jl_time_in_cell("25.10.2026", 10, &before, &t, NULL), JL_MISSING);
+}
+
+static void what_a_cell_lacks_is_counted_with_what_it_was_read_as(void) {
+    static const char *const CELLS[] = {"9:30", "2026-10-24T09:02:00+02:00", "9:02 pm",
+                                        "24.10.2026 09:01", "soon"};
+    const jl_time before = {1792825200, 7200}; /* 2026-10-24T09:00+02:00 */
+    jl_typed_times typed = {0};
+    jl_time t;
+    for (size_t i = 0; i < sizeof CELLS / sizeof CELLS[0]; i++)
+        (void)jl_time_in_cell(CELLS[i], strlen(CELLS[i]), &before, &t, &typed);
+    CHECK(typed.count == 3);
+    CHECK(typed.first.unix_s == before.unix_s + 60 && typed.first.offset_s == 7200);
+    CHECK(typed.last.unix_s == before.unix_s + 12 * 3600 + 120);
 }
 
 /* RFC 3339 knows whole minutes only; before time zones places had seconds too. */
@@ -293,7 +306,7 @@ static void a_place_s_offset_is_in_whole_minutes(void) {
         char text[JL_TIME_BYTES];
         setenv("TZ", at[i].zone, 1);
         tzset();
-        CHECK_OK(jl_time_in_cell("24.10.2026 09:02", 16, NULL, &t));
+        CHECK_OK(jl_time_in_cell("24.10.2026 09:02", 16, NULL, &t, NULL));
         CHECK(t.offset_s == at[i].offset_s);
         CHECK_OK(jl_time_write(t, text, sizeof text));
         CHECK(strncmp(text, "2026-10-24T09:02:00", 19) == 0);
@@ -310,6 +323,8 @@ CU_TestInfo timestamp_tests[] = {
     {"a place's offset is in whole minutes", a_place_s_offset_is_in_whole_minutes},
     {"a cell takes day and offset from the moment before",
      a_cell_takes_day_and_offset_from_the_moment_before},
+    {"what a cell lacks is counted, with what it was read as",
+     what_a_cell_lacks_is_counted_with_what_it_was_read_as},
     {"examples of RFC 3339", examples_of_rfc_3339},
     {"a month ends with its last day", a_month_ends_with_its_last_day},
     {"days agree with the C library over ten thousand years", days_agree_with_the_c_library},

@@ -309,7 +309,10 @@ int book_open_to_write(const char *path, jl_book_file **f) {
     jl_fault fault = {0};
     jl_trouble trouble = {0};
     jl_status status = jl_book_open(path, JL_WAIT_S, f, &fault, &trouble);
-    if (status == JL_OK) return EXIT_DONE;
+    if (status == JL_OK) {
+        assume_typed_times(path, jl_book_typed_times(*f));
+        return EXIT_DONE;
+    }
     return fault.line > 0 || fault.expected != NULL
                ? fail_fault(path, &fault)
                : fail_write(path, status, trouble, NULL, "written");

@@ -4,6 +4,7 @@
 #include "answer/say.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
+#include "input/logfile.h"
 #include "input/planned.h"
 #include "run/run.h"
 #include "run/tally.h"
@@ -95,7 +96,10 @@ int open_log(const char *path, jl_run **run) {
     if (strcmp(path, "-") == 0)
         return fail(EXIT_USAGE, "'-': a log that is written must be a file, as RUN.csv");
     jl_status status = jl_run_open(path, JL_WAIT_S, run, &fault, &trouble);
-    if (status == JL_OK) return EXIT_DONE;
+    if (status == JL_OK) {
+        assume_typed_times(path, jl_run_typed_times(*run));
+        return EXIT_DONE;
+    }
     if (fault.line > 0 || fault.expected != NULL) return fail_fault(path, &fault);
     return fail_write(path, status, trouble, NULL, "recorded");
 }

@@ -4,9 +4,11 @@
 #include "answer/say.h"
 #include "commands/wash/log.h"
 #include "input/clock.h"
+#include "input/logfile.h"
 #include "wash/gravity.h"
 #include "wash/recipe.h"
 #include "wash/wash.h"
+#include "wash/wash_log.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -303,6 +305,7 @@ int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_setti
     jl_trouble trouble = {0};
     jl_status status = jl_wash_log_open(path, LOCK_WAIT_S, hydrometer, &log, &fault, &trouble);
     if (status != JL_OK) return fail_write(path, status, trouble, &fault, "recorded");
+    assume_typed_times(path, jl_wash_log_typed_times(log));
     status = jl_wash_log_write(log, entry, &fault);
     int bad = status == JL_OK
                   ? answer_record(path, log, entry, bench, json)
