@@ -159,12 +159,9 @@ int fail_reading(const char *reading_text, const char *temp_text,
 }
 
 int fail_gravity(const char *name, const char *text, jl_status status) {
-    jl_quantity q;
-    bool read = jl_quantity_read(text, JL_GRAVITY, &q) == JL_OK && q.unit == JL_UNIT_SG;
-    double meant = read ? jl_gravity_meant(text) : NAN;
-    if (!isnan(meant))
-        return fail(EXIT_USAGE, "%s '%s': %s; perhaps %.3f was meant; expected %s", name, text,
-                    jl_status_text(status), meant, JL_GRAVITY_FORMS);
+    char meant[JL_GRAVITY_UNITS_BYTES];
+    if (jl_gravity_units_meant(text, meant))
+        return fail(EXIT_USAGE, "%s '%s': expected its unit: %s", name, text, meant);
     return fail_argument(name, text, status, JL_GRAVITY_FORMS);
 }
 

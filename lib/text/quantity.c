@@ -245,6 +245,8 @@ const jl_unit_of_kind jl_units[] = {
     {JL_GRAVITY, "sg", 1, 0, JL_UNIT_SG, ""},
     {JL_GRAVITY, "", 1, 0, JL_UNIT_SG},
     {JL_GRAVITY, "p", 1, 0, JL_UNIT_PLATO, "_plato"},
+    {JL_GRAVITY, "pts", 1e-3, -1000, JL_UNIT_SG}, /* 60 points are 1.060 */
+    {JL_GRAVITY, "points", 1e-3, -1000, JL_UNIT_SG},
     {JL_SHARE, "%", 0.01, 0, JL_UNIT_BASE, "_pct"},
     {JL_HEAT, "kj/c", 1000, 0, JL_UNIT_BASE, "_kj_c"},
     {JL_HEAT, "kj/k", 1000, 0, JL_UNIT_BASE},
@@ -269,7 +271,7 @@ static const kind KINDS[] = {
     [JL_DURATION] = {0, 1e9, "90min, 2h30, 45s or 3d"},
     [JL_PRESSURE] = {0, 1e6, "98.5kPa, 985hPa or 740mmHg"},
     [JL_ALTITUDE] = {-1000, 12000, "650m or 2100ft"},
-    [JL_GRAVITY] = {-100, 1e9, "1.062 or 15.2P"}, /* a dry wash is below 0 °P */
+    [JL_GRAVITY] = {-100, 1e9, "1.062, 62pts or 15.2P"}, /* a dry wash is below 0 °P */
     [JL_SHARE] = {0, 1, "67%"},
     [JL_HEAT] = {0, 1e9, "3kJ/C or 500J/K"},
     [JL_NUMBER] = {-1e300, 1e300, "a number without a unit, as 4 or 1.5"},
@@ -336,6 +338,14 @@ static jl_status read_after_hours(const char *rest, double hours, double *second
     return JL_OK;
 }
 
+/* "1060" is written for 1.060, and can be no other gravity. */
+static bool is_in_thousandths(const char *text, const decimal *d, double number, const char *rest) {
+    const jl_unit_of_kind *u = find_unit(JL_GRAVITY, rest);
+    bool whole = strspn(text, "0123456789") == d->length;
+    return whole && u != NULL && u->unit == JL_UNIT_SG && u->factor == 1 && number >= 900 &&
+           number < 1200;
+}
+
 static jl_status with_unit(jl_kind kind_wanted, double number, const char *rest,
                            jl_quantity *quantity) {
     const kind *k = &KINDS[kind_wanted];
@@ -365,5 +375,6 @@ jl_status jl_quantity_read(const char *text, jl_kind kind_wanted, jl_quantity *q
         if (status == JL_OK) *quantity = (jl_quantity){seconds, JL_UNIT_BASE};
         return status;
     }
+    if (kind_wanted == JL_GRAVITY && is_in_thousandths(text, &d, number, rest)) number /= 1000;
     return with_unit(kind_wanted, number, rest, quantity);
 }

@@ -4,8 +4,10 @@
 #include "wash/gravity.h"
 #include "spirit/alcoholometer.h"
 #include "text/letters.h"
+#include "text/quantity.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 const jl_hydrometer JL_HYDROMETER = {20, 25e-6, 0.001};
@@ -34,7 +36,30 @@ double jl_gravity_meant(const char *text) {
 }
 
 bool jl_gravity_is_bare(const char *text) {
-    return strpbrk(text, ".,Pp") == NULL;
+    return strpbrk(text, ".,Pp") == NULL && strspn(text, "0123456789") < 3;
+}
+
+bool jl_gravity_units_meant(const char *text, char meant[JL_GRAVITY_UNITS_BYTES]) {
+    jl_quantity q;
+    double plato_most = jl_extract_polynomial(JL_GRAVITY_MAX);
+    bool bare = jl_quantity_read(text, JL_GRAVITY, &q) == JL_OK && strpbrk(text, ".,Pp") == NULL;
+    if (!bare || q.value <= 1 || q.value > 1000 * (JL_GRAVITY_MAX - 1)) return false;
+    int n =
+        q.value <= plato_most ? snprintf(meant, JL_GRAVITY_UNITS_BYTES, "%.0fP or ", q.value) : 0;
+    snprintf(meant + n, JL_GRAVITY_UNITS_BYTES - (size_t)n, "%.0fpts, which is %.3f", q.value,
+             1 + q.value / 1000);
+    return true;
+}
+
+void jl_gravity_write(const char *typed, char text[JL_GRAVITY_TEXT_BYTES]) {
+    jl_quantity q;
+    bool as_typed = jl_quantity_read(typed, JL_GRAVITY, &q) != JL_OK || q.unit != JL_UNIT_SG ||
+                    (strpbrk(typed, ".,") != NULL && strpbrk(typed, "Tt") == NULL);
+    if (as_typed)
+        snprintf(text, JL_GRAVITY_TEXT_BYTES, "%s", typed);
+    else
+        snprintf(text, JL_GRAVITY_TEXT_BYTES,
+                 fabs(1000 * q.value - round(1000 * q.value)) < 1e-6 ? "%.3f" : "%.4f", q.value);
 }
 
 bool jl_wash_temp_ok(double temp_c) {

@@ -16,12 +16,20 @@ bool jl_gravity_solve(int power, double target, double *sg);
 
 bool jl_gravity_ok(double sg);
 
-#define JL_GRAVITY_FORMS "a gravity from 0.970 to 1.180, as 1.062, or 15.2P"
+#define JL_GRAVITY_FORMS "a gravity from 0.970 to 1.180, as 1.062, 62pts or 15.2P"
 
 /* The gravity that has a number's digits: 1012 and 10.12 are 1.012; NaN: none has. */
 double jl_gravity_meant(const char *text);
 
-/* Whether a gravity stands without a point and without P, as 1 does, of 1,000. */
+/* What a bare number that is no gravity may have meant: "12P or 12pts, which is 1.012". False: nothing. */
+enum { JL_GRAVITY_UNITS_BYTES = 64 };
+bool jl_gravity_units_meant(const char *text, char meant[JL_GRAVITY_UNITS_BYTES]);
+
+/* A gravity as a log has it: as it is typed, and points or thousandths as 1.060. */
+enum { JL_GRAVITY_TEXT_BYTES = 24 };
+void jl_gravity_write(const char *typed, char text[JL_GRAVITY_TEXT_BYTES]);
+
+/* Whether a gravity stands without a point, a unit and thousandths, as 1 does, of 1,000. */
 bool jl_gravity_is_bare(const char *text);
 
 /* A wash is measured from 0 to 40 °C; its hydrometer is calibrated there too. */

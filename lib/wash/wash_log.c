@@ -262,8 +262,6 @@ static jl_status read_gravity(const jl_wash_log *log, const jl_row *row, entry *
     if (status != JL_OK) return fault_in(log, row, GRAVITY, status, expected, fault);
     double at_c = isnan(g->temp_c) ? log->instrument.calibrated_c : g->temp_c;
     status = jl_gravity_at_20(&log->instrument, g->reading, at_c, &g->sg);
-    if (g->reading.unit == JL_UNIT_SG && !isnan(jl_gravity_meant(text)))
-        expected = "a gravity with its point, as 1.080: perhaps that was meant";
     /* An unquoted decimal comma splits a cell and leaves a bare 1, which would pass for 1.000. */
     if (status == JL_OK && jl_gravity_is_bare(text)) {
         status = JL_FORM;

@@ -457,7 +457,7 @@ def a_small_first_jar(s):
     for _ in range(3):
         s.t.line("undo")
     shown = s.t.line(f"50 {u.of_pct(s.pct[0])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)}")
-    check("volume, mL [250]" in shown, f"another size is offered: {shown!r}")
+    check("volume, mL (Enter: 250)" in shown, f"another size is offered: {shown!r}")
     for text in ("", u.of_pct(s.pct[0]), "", "", ""):
         shown = s.t.line(text)
     s.want = {"1": wanted(u, s.pct[0], volume=50), "2": wanted(u, s.pct[0])}
@@ -485,7 +485,7 @@ def a_forgotten_jar_figure_by_figure(s):
     """Its own five Enters, and its name and time."""
     u = s.u
     shown = s.t.line("2a")
-    check("Jar 2a, volume, mL [250]" in shown, f"not asked for: {shown!r}")
+    check("Jar 2a, volume, mL (Enter: 250)" in shown, f"not asked for: {shown!r}")
     for text in ("150", u.of_pct(s.pct[1] - 0.3), "", "", "", ""):
         shown = s.t.line(text)
     s.want["2a"] = wanted(u, s.pct[1] - 0.3, volume=150)

@@ -285,7 +285,7 @@ static bool may_be_none(const form *f, jl_jar_figure which) {
     return which == JL_JAR_HEAD || which == JL_JAR_BOILER || (which == JL_JAR_TEMP && f->by_spout);
 }
 
-/* " [250]", " (jar 7: 74.1)". */
+/* " (Enter: 250)", " (jar 7: 74.1)". */
 static void write_offer(form *f, jl_jar_figure which, char *text, size_t size) {
     char number[32];
     jl_log_unit unit = jl_run_unit(*f->run, which);
@@ -295,7 +295,7 @@ static void write_offer(form *f, jl_jar_figure which, char *text, size_t size) {
     text[0] = '\0';
     if (!isnan(offered)) {
         write_number(&unit, logged_number(*f->run, which, offered), number, sizeof number);
-        snprintf(text, size, " [%s]", number);
+        snprintf(text, size, " (Enter: %s)", number);
     } else if (is_own(f, which) && !isnan(was)) {
         write_number(&unit, logged_number(*f->run, which, was), number, sizeof number);
         snprintf(text, size, " (jar %s: %s)", before->name, number);
@@ -325,7 +325,7 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     write_offer(f, figure, offer, sizeof offer);
     snprintf(text, QUESTION_BYTES, "%s%s, %s%s%s: ", jar, name_of(f, figure),
              jl_run_unit(*f->run, figure).name, offer,
-             which == JL_JAR_VOLUME && f->is_first ? " (? for help)" : "");
+             which == JL_JAR_VOLUME && f->is_first ? " (?: help)" : "");
 }
 
 /* ---- answers ---- */

@@ -4,6 +4,7 @@
 #include "answer/say.h"
 #include "commands/wash/log.h"
 #include "input/clock.h"
+#include "input/file_kind.h"
 #include "input/logfile.h"
 #include "wash/gravity.h"
 #include "wash/recipe.h"
@@ -215,6 +216,7 @@ int start_wash(int argc, const char **argv) {
 typedef struct record_words {
     char *step, *during, *add, *note, *when;
     int json;
+    char gravity[JL_GRAVITY_TEXT_BYTES];
     jl_wash_entry entry;
 } record_words;
 
@@ -223,9 +225,10 @@ static int read_reading(const args *a, record_words *w) {
     w->entry.temp_c = NAN;
     for (size_t i = 1; i < a->count; i++) {
         const char *word = a->rest[i];
-        if (jl_quantity_read(word, JL_GRAVITY, &gravity) == JL_OK && w->entry.gravity == NULL)
-            w->entry.gravity = word;
-        else if (isnan(w->entry.temp_c)) {
+        if (jl_quantity_read(word, JL_GRAVITY, &gravity) == JL_OK && w->entry.gravity == NULL) {
+            jl_gravity_write(word, w->gravity);
+            w->entry.gravity = w->gravity;
+        } else if (isnan(w->entry.temp_c)) {
             int bad = arg_value("the temperature", word, JL_TEMPERATURE, &w->entry.temp_c);
             if (bad != 0) return bad;
         } else
@@ -356,17 +359,26 @@ bool is_bare_number(const char *word) {
 }
 
 int fail_wash_number(const char *word) {
-    double meant = jl_gravity_meant(word);
-    char guess[40] = "";
-    if (!isnan(meant)) snprintf(guess, sizeof guess, "; was %.3f meant?", meant);
+    double same = jl_gravity_meant(word);
+    char guess[40] = "", meant[JL_GRAVITY_UNITS_BYTES];
+    if (jl_gravity_units_meant(word, meant))
+        return fail(EXIT_USAGE, "'%s': expected its unit: %s", word, meant);
+    if (!isnan(same)) snprintf(guess, sizeof guess, "; was %.3f meant?", same);
     return fail(EXIT_USAGE, "'%s': expected a gravity and a temperature, as 1.012 21C%s", word,
                 guess);
 }
 
-/* A jar's figures have units; a bare gravity is none of them. The log is not opened for this. */
+/* "1012" is a gravity where a wash is meant, and a jar's volume without its unit elsewhere. */
+static bool is_gravity(const char *word, const char *path) {
+    jl_quantity q;
+    if (jl_quantity_read(word, JL_GRAVITY, &q) != JL_OK) return false;
+    if (q.unit != JL_UNIT_PLATO && !(fabs(q.value - 1) < 0.3)) return false;
+    return strpbrk(word, ".,PpSs") != NULL || file_kind_of(path) == FILE_WASH;
+}
+
+/* A jar's figures have units; a bare gravity is none of them. */
 bool is_wash_record(int argc, const char **argv) {
     static const char *const OPTIONS[] = {"--step", "--during", "--add"};
-    jl_quantity gravity;
     for (int i = 1; i < argc; i++) {
         for (size_t o = 0; o < sizeof OPTIONS / sizeof OPTIONS[0]; o++) {
             size_t length = strlen(OPTIONS[o]);
@@ -374,9 +386,7 @@ bool is_wash_record(int argc, const char **argv) {
                 (argv[i][length] == '=' || argv[i][length] == '\0'))
                 return true;
         }
-        if (i > 1 && argv[i - 1][0] != '-' && argv[i][0] != '-' &&
-            jl_quantity_read(argv[i], JL_GRAVITY, &gravity) == JL_OK &&
-            (gravity.unit == JL_UNIT_PLATO || fabs(gravity.value - 1) < 0.3))
+        if (i > 1 && argv[i - 1][0] != '-' && argv[i][0] != '-' && is_gravity(argv[i], argv[1]))
             return true;
     }
     return false;

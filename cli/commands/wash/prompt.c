@@ -55,21 +55,32 @@ static answered doubt_gravity(const typing *t, double sg, remark *r) {
     return ANSWER_UNLIKELY;
 }
 
+static answered refuse_gravity(const char *text, remark *r) {
+    char meant[JL_GRAVITY_UNITS_BYTES];
+    if (!jl_gravity_units_meant(text, meant)) {
+        double same = is_bare_number(text) ? jl_gravity_meant(text) : NAN;
+        if (!isnan(same)) snprintf(r->guess, sizeof r->guess, "%.3f", same);
+        return answer_refused(r, "A gravity from 0.970 to 1.180, as 1.012, 12pts or 15.2P. Enter: a "
+                                 "step, or what went in.");
+    }
+    snprintf(r->text, sizeof r->text, "'%.20s': expected its unit: %s.", text, meant);
+    return ANSWER_REFUSED;
+}
+
 static answered read_gravity(typing *t, const char *text, bool stays, remark *r) {
+    char written[JL_GRAVITY_TEXT_BYTES];
     jl_quantity q;
     double sg;
     t->e.gravity = NULL;
     if (answer_is_none(text)) return ANSWER_TAKEN;
     if (jl_gravity_is_bare(text) || jl_quantity_read(text, JL_GRAVITY, &q) != JL_OK ||
-        jl_gravity_at_20(&t->hydrometer, q, t->hydrometer.calibrated_c, &sg) != JL_OK) {
-        double meant = is_bare_number(text) ? jl_gravity_meant(text) : NAN;
-        if (!isnan(meant)) snprintf(r->guess, sizeof r->guess, "%.3f", meant);
-        return answer_refused(
-            r, "A gravity from 0.970 to 1.180, as 1.012, or 15.2P. Enter: a step, or "
-               "what went in.");
-    }
+        jl_gravity_at_20(&t->hydrometer, q, t->hydrometer.calibrated_c, &sg) != JL_OK)
+        return refuse_gravity(text, r);
     answered a = stays ? ANSWER_TAKEN : doubt_gravity(t, sg, r);
-    if (a == ANSWER_TAKEN) t->e.gravity = keep_text(&t->kept, text);
+    if (a == ANSWER_TAKEN) {
+        jl_gravity_write(text, written);
+        t->e.gravity = keep_text(&t->kept, written);
+    }
     return a;
 }
 
