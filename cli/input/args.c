@@ -67,23 +67,34 @@ static char short_name(const char *name) {
     return strcmp(name, "version") == 0 ? 'V' : '\0';
 }
 
-/* The option that a misspelt one was meant to be, or NULL. */
-static const char *nearest_option(const args *a, const char *word) {
+enum { OFFER_BYTES = 160, OFFERED_MOST = 3 };
+
+/* "; was it --boiler-size?": the options that begin with the word, else the one that a misspelt word was
+ * meant to be; "" where there is none. */
+static void write_offer(const args *a, const char *word, char text[OFFER_BYTES]) {
     char name[64];
+    int n = 0, offered = 0;
     snprintf(name, sizeof name, "%.*s", (int)strcspn(word + 2, "="), word + 2);
     jl_nearest near = jl_nearest_to(name);
-    for (const struct poptOption *o = a->table; o->longName != NULL; o++)
+    text[0] = '\0';
+    for (const struct poptOption *o = a->table; o->longName != NULL; o++) {
         jl_nearest_offer(&near, o->longName);
-    return near.found;
+        bool begins = strlen(name) > 1 && strncmp(o->longName, name, strlen(name)) == 0;
+        if (begins && offered < OFFERED_MOST)
+            n += snprintf(text + n, OFFER_BYTES - (size_t)n, "%s--%s",
+                          offered++ == 0 ? "; was it " : " or ", o->longName);
+    }
+    if (offered == 0 && near.found != NULL)
+        n = snprintf(text, OFFER_BYTES, "; was it --%s", near.found);
+    if (n > 0) snprintf(text + n, OFFER_BYTES - (size_t)n, "?");
 }
 
 static int fail_option(const args *a, int val) {
+    char offer[OFFER_BYTES] = "";
     const char *word = poptBadOption(a->context, POPT_BADOPTION_NOALIAS);
-    const char *near =
-        val == POPT_ERROR_BADOPT && strncmp(word, "--", 2) == 0 ? nearest_option(a, word) : NULL;
-    return fail(EXIT_USAGE, "%s: %s%s%s%s; '%s --help' lists the options", word, poptStrerror(val),
-                near == NULL ? "" : "; was it --", near == NULL ? "" : near,
-                near == NULL ? "" : "?", a->argv[0]);
+    if (val == POPT_ERROR_BADOPT && strncmp(word, "--", 2) == 0) write_offer(a, word, offer);
+    return fail(EXIT_USAGE, "%s: %s%s; '%s --help' lists the options", word, poptStrerror(val),
+                offer, a->argv[0]);
 }
 
 static void (*above_help)(void);

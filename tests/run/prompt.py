@@ -40,6 +40,7 @@ class Units:
         self.proof = proof
         self.start = ["--proof"] if proof else []
         self.reading = "reading_proof" if proof else "reading_pct"
+        self.scale = "proof" if proof else "%"
         self.temp, self.head, self.boiler = (
             ("temp_f", "head_f", "boiler_f") if proof else ("temp_c", "head_c", "boiler_c"))
 
@@ -697,9 +698,14 @@ def what_is_left(s):
     check("needed here, in L" in shown, f"not refused: {shown!r}")
     shown = s.t.line("?")
     check("Left in the boiler" in shown and "undo" in shown, f"no words: {shown!r}")
-    for text in ("5.4", "table", "3" if s.u.proof else "1.5", s.u.of_c(22)):
+    s.t.line("5.4")
+    for slip, why in (("spout", "'spout' belongs to a jar"), ("-0.3", "-0.3 is below the scale")):
+        shown = s.t.line(slip)
+        check(why in " ".join(shown.split()) and shown.endswith("reading, %s: " % s.u.scale),
+              f"{slip}: {shown!r}")
+    for text in ("table", "3" if s.u.proof else "1.5", s.u.of_c(22)):
         s.t.line(text)
-    s.check(4 + 3)  # a word, a slip, another word
+    s.check(4 + 3 + 2)  # a word, slips, another word
     facts = {row[0]: row[1] for row in rows_of(s.log)[1]}
     check(abs(float(facts["#left_l"]) - 5.4) < 1e-9, f"left: {facts}")
 

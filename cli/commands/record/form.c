@@ -851,6 +851,11 @@ static answered read_left(void *with, int which, const char *text, bool stays, r
     jl_log_unit unit = left_unit(f, which);
     bool read = read_number(&unit, figure, text, &value) == JL_OK;
     double number = which == JL_JAR_VOLUME ? value : logged_number(*f->run, figure, value);
+    if (read && number < 0 && which == JL_JAR_READING) {
+        snprintf(r->text, sizeof r->text, "%.20s is below the scale; expected %s.", text,
+                 jl_left_below_water);
+        return ANSWER_REFUSED;
+    }
     if (!read || !(number >= unit.least && number <= unit.most))
         return refuse(figure_name(figure), &unit, figure, text, r);
     if (!stays && doubt_left(f, figure, value, r) == ANSWER_UNLIKELY) return ANSWER_UNLIKELY;

@@ -20,6 +20,7 @@
 #include "input/settings.h"
 #include "run/jars.h"
 #include "run/run.h"
+#include "run/tally.h"
 #include "text/letters.h"
 #include "text/timestamp.h"
 
@@ -420,6 +421,10 @@ typedef struct left_typing {
 static obeyed obey_left(void *with, const char *word, bool begun) {
     const left_typing *t = with;
     (void)begun;
+    if (behind(word, "spout") != NULL) {
+        questions_tell("Here is asked what is left in the boiler; 'spout' belongs to a jar.");
+        return word_refused(t->jar->p);
+    }
     return jl_same_letters(word, "left") ? WORD_DONE : obey(t->jar, word, true);
 }
 
@@ -750,6 +755,10 @@ static int undo_one(const char *path, const char *wanted, bool json) {
 static int read_left(char *const *words, jl_left *left) {
     jl_settings s;
     int bad = EXIT_DONE;
+    const char *reading_word = words[JL_KEY_LEFT_READING];
+    if (reading_word != NULL && reading_word[0] == '-')
+        return fail(EXIT_USAGE, "--left-reading '%s': below the scale; expected %s", reading_word,
+                    jl_left_below_water);
     jl_settings_begin(&s);
     for (jl_key_id id = JL_KEY_LEFT; bad == EXIT_DONE && id <= JL_KEY_LEFT_TEMP; id++)
         bad = arg_setting(words[id], id, &s);

@@ -274,8 +274,39 @@ static void show_strength_so_far(show *s, const jl_wash_log *log, const jl_setti
                 digits_of_expanded(JL_COVERAGE_K * one.strength_u_pct) + EXACT, "% vol");
 }
 
+static void show_to_expect(show *s, const char *label, double strength_pct, double u_pct) {
+    double expanded_pct = JL_COVERAGE_K * u_pct;
+    show_number(s, "expected_strength_pct", label, strength_pct, 1, "% vol");
+    show_number(s, "expected_strength_expanded_pct", "  ± (k = 2)", expanded_pct,
+                digits_of_expanded(expanded_pct) + EXACT, "% vol");
+}
+
+/* Of the first gravity: what the wash will come to, by what went in, else by this gravity as the original
+ * and the usual final one. */
+static void show_expected_strength(show *s, const jl_wash_log *log, const jl_settings *bench) {
+    size_t count;
+    char label[64];
+    jl_recipe recipe;
+    jl_wash wash = JL_WASH;
+    jl_wash_strength one;
+    const double end_sg = JL_FINISH_RULE.expected_sg;
+    const jl_wash_reading *first = jl_wash_log_readings(log, &count);
+    if (count != 1 || jl_wash_log_wash(log, &wash) != JL_OK) return;
+    if (jl_wash_log_recipe(log, &recipe) == JL_OK) {
+        show_to_expect(s, "Strength when all has fermented", recipe.strength_pct,
+                       recipe.strength_u_pct);
+        return;
+    }
+    wash.original = (jl_wash_gravity){true, {first->sg, JL_UNIT_SG}, JL_STRENGTH_C};
+    wash.final = (jl_wash_gravity){true, {end_sg, JL_UNIT_SG}, JL_STRENGTH_C};
+    if (first->sg <= end_sg || jl_wash_strength_of(&wash, bench, &one) != JL_OK) return;
+    snprintf(label, sizeof label, "Strength when it is at %.3f, at 20 °C", end_sg);
+    show_to_expect(s, label, one.strength_pct, one.strength_u_pct);
+}
+
 bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now) {
     show_strength_so_far(s, log, bench);
+    show_expected_strength(s, log, bench);
     return wash_log_show_by_now(s, log, now);
 }
 
