@@ -30,6 +30,21 @@ static void digits_mean_the_gravity_that_has_them(void) {
     CHECK_NEAR(jl_gravity_meant("108"), 1.08, 1e-12);
     for (size_t i = 0; i < sizeof NONE / sizeof NONE[0]; i++)
         CHECK(isnan(jl_gravity_meant(NONE[i])));
+    static const char *const UNITS[][2] = {{"12", "12P or 12pts, which is 1.012"},
+                                           {"60", "60pts, which is 1.060"},
+                                           {"180", "180pts, which is 1.180"}};
+    static const char *const TYPED[][2] = {{"60pts", "1.060"},        {"1060", "1.060"},
+                                           {"40.5 points", "1.0405"}, {"15.2P", "15.2P"},
+                                           {"1,060", "1,060"},        {"-8pts", "0.992"}};
+    char units[JL_GRAVITY_UNITS_BYTES], text[JL_GRAVITY_TEXT_BYTES];
+    for (size_t i = 0; i < 3; i++)
+        CHECK(jl_gravity_units_meant(UNITS[i][0], units) && strcmp(units, UNITS[i][1]) == 0);
+    CHECK(!jl_gravity_units_meant("1", units) && !jl_gravity_units_meant("181", units));
+    CHECK(!jl_gravity_units_meant("1.060", units) && !jl_gravity_units_meant("12P", units));
+    for (size_t i = 0; i < sizeof TYPED / sizeof TYPED[0]; i++) {
+        jl_gravity_write(TYPED[i][0], text);
+        CHECK(strcmp(text, TYPED[i][1]) == 0);
+    }
     CHECK(jl_gravity_is_bare("1") && !jl_gravity_is_bare("1.0") && !jl_gravity_is_bare("12P"));
 }
 

@@ -175,7 +175,7 @@ static void what_is_no_log_is_refused_with_its_place(void) {
         {"time,gravity,temp_c,temp_f\n", JL_CONFLICT, 1, 4},
         {"time,gravity\n,1.053\n", JL_MISSING, 2, 1},
         {"time,gravity\n" T1 "\n", JL_MISSING, 2, 2},
-        {"time,gravity\n" T1 "1053\n", JL_RANGE, 2, 2},
+        {"time,gravity\n" T1 "53\n", JL_RANGE, 2, 2},
         {"time,gravity\n" T1 "1\n", JL_FORM, 2, 2},
         {"time,gravity\n" T1 "1,053\n", JL_FORM, 2, 3},
         {"time,gravity\n" T1 "1.053x\n", JL_UNIT, 2, 2},

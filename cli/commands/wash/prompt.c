@@ -60,8 +60,9 @@ static answered refuse_gravity(const char *text, remark *r) {
     if (!jl_gravity_units_meant(text, meant)) {
         double same = is_bare_number(text) ? jl_gravity_meant(text) : NAN;
         if (!isnan(same)) snprintf(r->guess, sizeof r->guess, "%.3f", same);
-        return answer_refused(r, "A gravity from 0.970 to 1.180, as 1.012, 12pts or 15.2P. Enter: a "
-                                 "step, or what went in.");
+        return answer_refused(r,
+                              "A gravity from 0.970 to 1.180, as 1.012, 12pts or 15.2P. Enter: a "
+                              "step, or what went in.");
     }
     snprintf(r->text, sizeof r->text, "'%.20s': expected its unit: %s.", text, meant);
     return ANSWER_REFUSED;
