@@ -43,7 +43,7 @@ bool jl_gravity_units_meant(const char *text, char meant[JL_GRAVITY_UNITS_BYTES]
     jl_quantity q;
     double plato_most = jl_extract_polynomial(JL_GRAVITY_MAX);
     bool bare = jl_quantity_read(text, JL_GRAVITY, &q) == JL_OK && strpbrk(text, ".,Pp") == NULL;
-    if (!bare || q.value <= 1 || q.value > 1000 * (JL_GRAVITY_MAX - 1)) return false;
+    if (!bare || q.value <= 1 || q.value > 1000 * (JL_GRAVITY_MAX - 1) + 1e-9) return false;
     int n =
         q.value <= plato_most ? snprintf(meant, JL_GRAVITY_UNITS_BYTES, "%.0fP or ", q.value) : 0;
     snprintf(meant + n, JL_GRAVITY_UNITS_BYTES - (size_t)n, "%.0fpts, which is %.3f", q.value,
