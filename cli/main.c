@@ -84,9 +84,9 @@ static int run(int argc, const char **argv) {
         }
     const char *near = nearest_command(argv[0]);
     if (near != NULL)
-        return fail(EXIT_USAGE, "'%s' is no command; was it '%s'? 'jarline --help' lists them",
-                    argv[0], near);
-    return fail(EXIT_USAGE, "'%s' is no command; 'jarline --help' lists them", argv[0]);
+        return refuse("'%s' is no command; was it '%s'? 'jarline --help' lists them", argv[0],
+                      near);
+    return refuse("'%s' is no command; 'jarline --help' lists them", argv[0]);
 }
 
 /* "jarline --complete WORD...", for the shells. */

@@ -90,9 +90,8 @@ double balance_missing_u_l(const jl_run *run, const jl_instruments *instruments)
 
 void warn_of_recovery(show *s, const jl_recovery *r, double missing_u_l) {
     if (!(r->missing_l < -JL_COVERAGE_K * missing_u_l)) return;
-    show_warning(
-        s,
-        "More pure alcohol was collected than the log says was charged: look at %sthe charge and "
-        "at the readings.",
-        r->left_stated ? "what is left, at " : "");
+    show_warning(s,
+                 "More pure alcohol was collected than the log says was charged: look at %sthe "
+                 "charge and at the readings.",
+                 r->left_stated ? "what is left, at " : "");
 }

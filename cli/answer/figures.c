@@ -146,7 +146,7 @@ int uncertainty_read(const uncertainty_options *o, const setting_options *with, 
     if (bad == 0) bad = instruments_read(with, &bench);
     if (bad != 0) return bad;
     if (!wanted && o->seed != NULL)
-        return fail(EXIT_USAGE, "--seed goes with --uncertainty or --monte-carlo");
+        return refuse("--seed goes with --uncertainty or --monte-carlo");
     u->draws = (size_t)draws;
     u->seed = (uint32_t)seed;
     u->wanted = wanted;
@@ -345,10 +345,9 @@ static void say_curvature(show *s, const unsure *w) {
 static void say_sources(show *s, const uncertainty *u, size_t refused) {
     for (int which = 0; which < JL_INSTRUMENTS; which++)
         if (u->by.used[which]) assume_limits(s, &u->by.instruments, (jl_instrument)which);
-    show_assumption(s,
-                    "First order by JCGM 100 (GUM), checked by Monte Carlo (JCGM 101): %zu draws, "
-                    "seed %lu.",
-                    u->draws, (unsigned long)u->seed);
+    show_assumption(
+        s, "First order by JCGM 100 (GUM), checked by Monte Carlo (JCGM 101): %zu draws, seed %lu.",
+        u->draws, (unsigned long)u->seed);
     if (refused > 0)
         show_note(s,
                   "%zu of the %zu draws belong to no mixture or amount and were left out: the "
@@ -386,8 +385,8 @@ int show_uncertainty(show *s, uncertainty *u, const figures *f, jl_model *model,
     if (!uncertainty_wanted(u)) return 0;
     size_t inputs = jl_budget_count(u->by.budget);
     if (inputs > JL_INPUTS_MOST)
-        return fail(EXIT_USAGE, "--uncertainty: %zu readings are too many; expected at most %d",
-                    inputs, JL_INPUTS_MOST);
+        return refuse("--uncertainty: %zu readings are too many; expected at most %d", inputs,
+                      JL_INPUTS_MOST);
     unsure w = {.all = f,
                 .model = model,
                 .with = with,

@@ -100,12 +100,12 @@ void caution_running(show *s, bool all) {
     void (*caution)(show *, const char *, ...) = all ? show_caution : show_standing_caution;
     show_caution(s, "Fire: no flame or spark near, and air the room. Ethanol vapour burns between "
                     "3.3 and 19 %% in air and is heavier than air.");
-    caution(s, "Never close a boiler, and never leave a running still alone. The vapour's way "
-               "to the open receiver stays free.");
+    caution(s, "Never close a boiler, and never leave a running still alone. The vapour's way to "
+               "the open receiver stays free.");
     caution(s, "Fill to the mark at the most; about two thirds where it foams. A hot boiler is "
                "heavy and scalds: let it cool.");
-    caution(s, "No figure here shows that a spirit may be drunk; setting the first runnings "
-               "aside does not remove methanol.");
+    caution(s, "No figure here shows that a spirit may be drunk; setting the first runnings aside "
+               "does not remove methanol.");
     caution(s, "Most countries require a licence to distil: ask your own authority.");
 }
 
@@ -132,8 +132,7 @@ static int fail_no_mixture(const char *reading_text, const char *temp_text,
     double shown;
     if (jl_reading_from_mass_fraction(instrument, 0, temp_c, scale, &shown) == JL_OK) least = shown;
     if (jl_reading_from_mass_fraction(instrument, 1, temp_c, scale, &shown) == JL_OK) most = shown;
-    return fail(
-        EXIT_USAGE,
+    return refuse(
         "the reading '%s' at %s: %s; there water alone shows %.2f and ethanol alone %.2f %s",
         reading_text, temp_text, jl_status_text(JL_NO_MIXTURE), least, most, reading_unit(scale));
 }
@@ -153,9 +152,9 @@ int fail_reading(const char *reading_text, const char *temp_text,
             "a reading in % vol or proof: an alcoholometer has no % mas scale here");
     if (status == JL_CONFLICT)
         return fail_argument("the reading", reading_text, status, jl_proof_expected);
-    return fail_argument("the reading", reading_text, status,
-                         "a reading on the scale, 0 to 100 % or 0 to 200 proof, also after its "
-                         "correction");
+    return fail_argument(
+        "the reading", reading_text, status,
+        "a reading on the scale, 0 to 100 % or 0 to 200 proof, also after its correction");
 }
 
 int fail_gravity(const char *name, const char *text, jl_status status) {
@@ -166,9 +165,9 @@ int fail_gravity(const char *name, const char *text, jl_status status) {
 }
 
 const char *phrase_solids(void) {
-    return "--solids: 0.1 g in 100 mL hides 0.4 proof only from 80 to 100 proof and up "
-           "to 0.6 g in 100 mL (27 CFR 30.32); elsewhere distil a sample, bring it "
-           "back to its volume with water and read that (book: --true-strength)";
+    return "--solids: 0.1 g in 100 mL hides 0.4 proof only from 80 to 100 proof and up to 0.6 g in "
+           "100 mL (27 CFR 30.32); elsewhere distil a sample, bring it back to its volume with "
+           "water and read that (book: --true-strength)";
 }
 
 int fail_solids(void) {
@@ -190,10 +189,9 @@ bool write_spout_note(const jl_run *run, const jl_instruments *by, const char *b
         spouts++;
         most_u_pct = fmax(most_u_pct, jl_jar_spout_u_pct(&jars[i], by));
     }
-    snprintf(
-        text, size,
-        "%s%zu %s read at the spout alone: the mean follows from the readings before and after, "
-        "within ±%.1f %% vol (k = 2).",
-        begin, spouts, spouts == 1 ? "jar was" : "jars were", JL_COVERAGE_K * most_u_pct);
+    snprintf(text, size,
+             "%s%zu %s read at the spout alone: the mean follows from the readings before and "
+             "after, within ±%.1f %% vol (k = 2).",
+             begin, spouts, spouts == 1 ? "jar was" : "jars were", JL_COVERAGE_K * most_u_pct);
     return spouts > 0;
 }

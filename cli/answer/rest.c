@@ -305,10 +305,10 @@ static void say_still(show *s, const jl_run *run, const jl_outlook *o) {
                            "before the others (common practice, no source).");
         break;
     case JL_STILL_SAID:
-        show_assumption(s,
-                        "The rest of the run is a forecast for %g stage%s and a reflux of %g, as "
-                        "the log says.",
-                        said.stages, said.stages == 1 ? "" : "s", said.reflux_ratio);
+        show_assumption(
+            s,
+            "The rest of the run is a forecast for %g stage%s and a reflux of %g, as the log says.",
+            said.stages, said.stages == 1 ? "" : "s", said.reflux_ratio);
         if (said.stages > 1) say_share_u(s, jl_run_settings(run), o->share_said_u);
         break;
     case JL_STILL_LEARNT:
@@ -322,14 +322,13 @@ static void say_assumed(show *s, const jl_run *run, const jl_outlook *o) {
     show_assumption(s, "Before the jars the charge is as uncertain as its vessel and alcoholometer "
                        "(common practice, no source).");
     if (!o->hearts_end.stated || !o->stop.stated)
-        show_assumption(
-            s,
-            "Hearts until %.4g %% vol, stop at %.4g %% vol at the spout (what the log does "
-            "not say as a strength is the default).",
-            o->plan.hearts_end_pct, o->plan.stop_pct);
+        show_assumption(s,
+                        "Hearts until %.4g %% vol, stop at %.4g %% vol at the spout (what the log "
+                        "does not say as a strength is the default).",
+                        o->plan.hearts_end_pct, o->plan.stop_pct);
     if (o->clock)
-        show_assumption(s, "The clock goes on from the last moment in the log, with the heat as it "
-                           "was.");
+        show_assumption(
+            s, "The clock goes on from the last moment in the log, with the heat as it was.");
 }
 
 int rest_forecast(const char *name, const jl_run *run, const jl_settings *instruments, outlook *o) {
@@ -339,10 +338,10 @@ int rest_forecast(const char *name, const jl_run *run, const jl_settings *instru
     jl_status status = jl_run_rest(run, instruments, REST_NEXT, o->next, &o->of);
     if (status == JL_OK) return EXIT_DONE;
     if (!r->charge_stated)
-        return fail(EXIT_DATA,
-                    "%s: the rest of a run needs its charge; expected #charge_l and "
-                    "#charge_strength_pct",
-                    name);
+        return fail(
+            EXIT_DATA,
+            "%s: the rest of a run needs its charge; expected #charge_l and #charge_strength_pct",
+            name);
     double pct = jl_spirit_strength_pct(r->charge);
     if (count == 0 || !(pct > 0.5 && pct < 90))
         return fail(EXIT_DATA,
@@ -350,14 +349,13 @@ int rest_forecast(const char *name, const jl_run *run, const jl_settings *instru
                     "charge of 0.5 to 90 %% vol",
                     name, count, count == 1 ? "" : "s", pct);
     if (!jl_run_rest_possible(run))
-        return fail(EXIT_DATA,
-                    "%s: its jars hold more than was charged; expected a charge that can "
-                    "have given them",
-                    name);
+        return fail(
+            EXIT_DATA,
+            "%s: its jars hold more than was charged; expected a charge that can have given them",
+            name);
     return fail(exit_of_file(status),
-                "%s: the rest of the run: %s; no still makes these jars "
-                "of that charge",
-                name, jl_status_text(status));
+                "%s: the rest of the run: %s; no still makes these jars of that charge", name,
+                jl_status_text(status));
 }
 
 static const char *built_upon(const jl_diagnosis *d) {

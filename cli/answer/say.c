@@ -228,12 +228,11 @@ static void reason(jl_status status, jl_trouble trouble, char text[200]) {
 
 /* What would have been written could not be read again. */
 static int fail_refused(const char *path, const jl_fault *fault, const char *done) {
-    return fail(EXIT_USAGE,
-                "%s: line %zu would be one that cannot be read, cell %zu '%s': %s%s%s. Nothing was "
-                "%s",
-                path, fault->line, fault->column, fault->cell, jl_status_text(fault->status),
-                fault->expected == NULL ? "" : "; expected ",
-                fault->expected == NULL ? "" : fault->expected, done);
+    return refuse(
+        "%s: line %zu would be one that cannot be read, cell %zu '%s': %s%s%s. Nothing was %s",
+        path, fault->line, fault->column, fault->cell, jl_status_text(fault->status),
+        fault->expected == NULL ? "" : "; expected ",
+        fault->expected == NULL ? "" : fault->expected, done);
 }
 
 int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_fault *fault,
@@ -242,15 +241,12 @@ int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_
     int exit_status = exit_of_file(status);
     if (fault != NULL && fault->line > 0) return fail_refused(path, fault, done);
     if (status == JL_FORM)
-        return fail(EXIT_USAGE, "a text of more than one line: nothing was %s; expected one line",
-                    done);
-    if (status == JL_TOO_LONG)
-        return fail(EXIT_USAGE, "a note longer than 64 KiB: nothing was %s", done);
+        return refuse("a text of more than one line: nothing was %s; expected one line", done);
+    if (status == JL_TOO_LONG) return refuse("a note longer than 64 KiB: nothing was %s", done);
     if (status == JL_CONFLICT)
-        return fail(EXIT_USAGE,
-                    "%s keeps its readings or strengths on another scale (%% vol or US "
-                    "proof); expected this one on that scale. Nothing was %s",
-                    path, done);
+        return refuse("%s keeps its readings or strengths on another scale (%% vol or US proof); "
+                      "expected this one on that scale. Nothing was %s",
+                      path, done);
     reason(status, trouble, why);
     if (trouble.uncertain)
         return fail(exit_status, "%s: %s. It may have been %s all the same: look at the file", path,

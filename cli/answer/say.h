@@ -30,8 +30,11 @@ void say_after(void (*flush)(void *), void *with);
 /* "jarline COMMAND: message", one line; on a terminal filled into lines of its width. */
 void say(const char *format, ...) __attribute__((format(printf, 1, 2)));
 
-/* The same, and hands back the exit status: return fail(EXIT_USAGE, "..."). */
+/* The same, and hands back the exit status: return fail(EXIT_NO, "..."). */
 int fail(int exit_status, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* An argument or a word that cannot be. */
+#define refuse(...) fail(EXIT_USAGE, __VA_ARGS__)
 
 /* A reader's fault: file, line, cell, what it is and what was expected. Returns the exit status. */
 int fail_fault(const char *file, const jl_fault *fault);

@@ -81,7 +81,7 @@ static int check_readable(const char *path, const jl_facts *facts) {
 static int check_still(const char *path, const jl_facts *facts, const char *still) {
     const jl_fact *section;
     if (still == NULL || jl_still_named(facts, still, &section) == JL_OK) return EXIT_DONE;
-    return fail(EXIT_USAGE, "--still-name '%s': %s has no such still", still, path);
+    return refuse("--still-name '%s': %s has no such still", still, path);
 }
 
 static int show_bench_file(const char *path, const char *option, const char *still, bool details,
@@ -174,16 +174,15 @@ static int fail_set(const char *word, const char *key, bool of_still) {
     list_akin_keys(key, of_still ? JL_IN_STILL : JL_IN_SETTINGS, akin, sizeof akin);
     if (akin[0] == '\0')
         snprintf(akin, sizeof akin, "%s", of_still ? "power_w" : "alcoholometer_division_pct");
-    return fail(EXIT_USAGE,
-                "--set '%s': expected a key that 'jarline bench --details' lists, as %s", word,
-                akin);
+    return refuse("--set '%s': expected a key that 'jarline bench --details' lists, as %s", word,
+                  akin);
 }
 
 static int set_one(const char *path, const char *still, const char *word, bool json) {
     char key[JL_KEY_BYTES], value[QUESTION_BYTES];
     const char *equals = strchr(word, '=');
     if (equals == NULL || (size_t)(equals - word) >= sizeof key)
-        return fail(EXIT_USAGE, "--set '%s': expected a key and its value, as power_w=2000", word);
+        return refuse("--set '%s': expected a key and its value, as power_w=2000", word);
     snprintf(key, sizeof key, "%.*s", (int)(equals - word), word);
     const jl_fact fact = {.key = key};
     jl_key_id id = jl_key_of(&fact, still == NULL ? JL_IN_SETTINGS : JL_IN_STILL);
@@ -280,12 +279,11 @@ static int fail_check(const char *option, const char *text, jl_status status,
                       const jl_settings *s) {
     jl_boiling water = {NAN, NAN, NAN};
     if (status == JL_MISSING)
-        return fail(EXIT_USAGE,
-                    "%s needs the air's pressure; expected --pressure 985hPa, or an altitude",
-                    option);
+        return refuse("%s needs the air's pressure; expected --pressure 985hPa, or an altitude",
+                      option);
     jl_boil(0, jl_settings_to_still(s).pressure_kpa, &water);
-    return fail(EXIT_USAGE, "%s '%s': water boils at %.1f °C there; expected within 20 °C of that",
-                option, text, water.temp_c);
+    return refuse("%s '%s': water boils at %.1f °C there; expected within 20 °C of that", option,
+                  text, water.temp_c);
 }
 
 static int show_checked(const char *path, int which, const jl_settings *s, double offset_c,
@@ -455,8 +453,7 @@ static int ask(const char *path) {
     asked how = questions_ask(&q);
     if (how == ASKED_FAILED) return q.exit_status;
     if (how != ASKED_ALL)
-        return fail(EXIT_NO, "nothing was written: the questions were not answered "
-                             "to the end");
+        return fail(EXIT_NO, "nothing was written: the questions were not answered to the end");
     int bad = write_answers(path, &a);
     return bad == 0 ? show_written_to(path, false) : bad;
 }
@@ -472,17 +469,17 @@ typedef struct words {
 static int run_bench(const words *w, const args *a) {
     const char *path = bench_path(w->with.bench, NULL);
     const char *to = path != NULL ? path : bench_place(w->with.bench);
-    if (a->count > 0) return fail(EXIT_USAGE, "'%s': expected options alone", a->rest[0]);
+    if (a->count > 0) return refuse("'%s': expected options alone", a->rest[0]);
     int changes = (w->set != NULL) + (w->adopt != NULL) + (w->init != 0) + (w->checked[0] != NULL) +
                   (w->checked[1] != NULL);
     if (w->checked[0] == NULL && w->checked[1] == NULL &&
         (w->with.words[JL_KEY_PRESSURE] != NULL || w->with.words[JL_KEY_ALTITUDE] != NULL))
-        return fail(EXIT_USAGE, "--pressure and --altitude go with a checked thermometer; in the "
-                                "file they are --set pressure_kpa=98.5 or altitude_m=650");
+        return refuse("--pressure and --altitude go with a checked thermometer; in the file they "
+                      "are --set pressure_kpa=98.5 or altitude_m=650");
     if (changes > 1)
-        return fail(EXIT_USAGE, "expected one of --set, --adopt, --init and a checked thermometer");
+        return refuse("expected one of --set, --adopt, --init and a checked thermometer");
     if (changes > 0 && to == NULL)
-        return fail(EXIT_USAGE, "there is no folder for settings; expected --bench FILE");
+        return refuse("there is no folder for settings; expected --bench FILE");
     if (w->init != 0) return ask(to);
     if (w->set != NULL) return set_one(to, w->with.still_name, w->set, w->json != 0);
     if (w->adopt != NULL) return adopt(to, w->adopt, w->with.still_name, w->json != 0);

@@ -68,16 +68,16 @@ static int check_again(const mix *m, const source *s) {
     for (size_t i = 0; s->given.part.path != NULL && !m->again && i < m->source_count; i++) {
         const source *before = &m->sources[i];
         if (before->given.part.path != NULL && parts_overlap(&before->given.part, &s->given.part))
-            return fail(EXIT_USAGE,
-                        "%s: %s stands in this blend already; expected another source, or --again",
-                        s->text, before->text);
+            return refuse(
+                "%s: %s stands in this blend already; expected another source, or --again", s->text,
+                before->text);
     }
     return EXIT_DONE;
 }
 
 static int pour_all(mix *m, const args *a, const char *bench) {
     if (a->count == 0)
-        return fail(EXIT_USAGE, "expected at least one amount, as 3.2L@72%% or october.csv:hearts");
+        return refuse("expected at least one amount, as 3.2L@72%% or october.csv:hearts");
     m->sources = need(calloc(a->count, sizeof *m->sources));
     for (size_t i = 0; i < a->count; i++) {
         source *s = &m->sources[i];

@@ -15,16 +15,16 @@ typedef struct air {
 
 static void assume_air(show *s, const air *a) {
     if (a->settings.of[JL_KEY_ALTITUDE].has)
-        show_assumption(s,
-                        "Air pressure %.5g kPa, an average day's at %.6g m (U.S. Standard "
-                        "Atmosphere 1976).",
-                        a->kpa, jl_setting_value(&a->settings, JL_KEY_ALTITUDE));
+        show_assumption(
+            s, "Air pressure %.5g kPa, an average day's at %.6g m (U.S. Standard Atmosphere 1976).",
+            a->kpa, jl_setting_value(&a->settings, JL_KEY_ALTITUDE));
     else if (!jl_is_stated(&a->settings, JL_KEY_PRESSURE))
-        show_assumption(s, "Default: air pressure 101.325 kPa, sea level (--pressure or --altitude "
-                           "changes it).");
+        show_assumption(
+            s,
+            "Default: air pressure 101.325 kPa, sea level (--pressure or --altitude changes it).");
     show_assumption(s, "Equilibrium by a model (NRTL) fitted to published data, which differ among "
-                       "themselves by up to 0.018 mole fraction and 0.5 °C. Water boils here "
-                       "0.05 °C above IAPWS-95 (99.97 °C at 101.325 kPa).");
+                       "themselves by up to 0.018 mole fraction and 0.5 °C. Water boils here 0.05 "
+                       "°C above IAPWS-95 (99.97 °C at 101.325 kPa).");
 }
 
 /* ---- What is asked, and its figures ---- */
@@ -120,11 +120,10 @@ static int fail_no_liquid(const char *name, const char *text, const air *a) {
     jl_boiling azeotrope, water;
     if (jl_azeotrope(a->kpa, &azeotrope) != JL_OK || jl_boil(0, a->kpa, &water) != JL_OK)
         return fail_argument(name, text, JL_NO_MIXTURE, "a boiling point");
-    return fail(EXIT_USAGE,
-                "%s '%s': no mixture boils there at %.5g kPa; expected %.2f °C (%.1f %% vol, which "
-                "boils first) to %.2f °C (water)",
-                name, text, a->kpa, azeotrope.temp_c,
-                jl_strength_pct_from_mole(azeotrope.liquid_mole_fraction), water.temp_c);
+    return refuse("%s '%s': no mixture boils there at %.5g kPa; expected %.2f °C (%.1f %% vol, "
+                  "which boils first) to %.2f °C (water)",
+                  name, text, a->kpa, azeotrope.temp_c,
+                  jl_strength_pct_from_mole(azeotrope.liquid_mole_fraction), water.temp_c);
 }
 
 static void note_second_liquid(show *s, const air *a, double temp_c) {
@@ -149,17 +148,15 @@ static int boil_temp(const char *name, const char *text, const air *a, bool head
     show_boiling(s, &at, a, head ? OF_HEAD : OF_BOILER);
     assume_air(s, a);
     if (head)
-        show_note(s,
-                  "In a plain pot the liquid that gives it off is the boiler's; with reflux it is "
-                  "what runs back at the head.");
+        show_note(s, "In a plain pot the liquid that gives it off is the boiler's; with reflux it "
+                     "is what runs back at the head.");
     note_second_liquid(s, a, temp_c);
     return show_close(s, EXIT_DONE);
 }
 
 static int boil(const args *words, const char *boiler, const char *head, const air *a, bool json) {
     if ((boiler != NULL) + (head != NULL) + (int)words->count != 1)
-        return fail(EXIT_USAGE,
-                    "expected one of a strength, as 12%%, --at-boiler 91.2C and --at-head 82C");
+        return refuse("expected one of a strength, as 12%%, --at-boiler 91.2C and --at-head 82C");
     if (boiler != NULL) return boil_temp("--at-boiler", boiler, a, false, json);
     if (head != NULL) return boil_temp("--at-head", head, a, true, json);
     return boil_strength(words->rest[0], a, json);

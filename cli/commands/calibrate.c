@@ -49,10 +49,10 @@ static int check_still(const work *w, size_t i) {
     const jl_fact *known = still_of(w, &first);
     const jl_fact *own = jl_facts_find(jl_run_facts(w->logs[i]), jl_keys[JL_KEY_STILL].name);
     if (known == NULL || own == NULL || jl_same_letters(known->text, own->text)) return 0;
-    return fail(EXIT_DATA,
-                "%s:%zu: the run is of the still '%s', that of %s of '%s'; expected runs "
-                "of one still",
-                w->names[i], own->line, own->text, w->names[first], known->text);
+    return fail(
+        EXIT_DATA,
+        "%s:%zu: the run is of the still '%s', that of %s of '%s'; expected runs of one still",
+        w->names[i], own->line, own->text, w->names[first], known->text);
 }
 
 static int read_runs(work *w, const args *a) {
@@ -297,9 +297,8 @@ static void say_charges(show *s, const jl_learnt_summary *sum) {
     show_warning(s, "The charges look %.1f %% %s than said (%.1f to %.1f).", 100 * fabs(value),
                  value > 0 ? "smaller" : "larger", 100 * fmin(fabs(low), fabs(high)),
                  100 * fmax(fabs(low), fabs(high)));
-    show_note(
-        s, "Charges that look smaller or larger than said: lees, a dead volume, a vessel's mark, "
-           "the jug's. Forecasts with this still count with that.");
+    show_note(s, "Charges that look smaller or larger than said: lees, a dead volume, a vessel's "
+                 "mark, the jug's. Forecasts with this still count with that.");
 }
 
 static void say_run(show *s, const work *w, size_t i) {
@@ -307,12 +306,12 @@ static void say_run(show *s, const work *w, size_t i) {
     char text[DIAGNOSIS_BYTES];
     bool found = find_fault(w, i, text);
     if (run->counted_down)
-        show_warning(
-            s,
-            "%s does not belong to the others (residuals %.1f times their uncertainty) and counts "
-            "for less: %s",
-            w->names[i], run->residual,
-            found ? text : "a leak, a jar forgotten, another charge than was written down?");
+        show_warning(s,
+                     "%s does not belong to the others (residuals %.1f times their uncertainty) "
+                     "and counts for less: %s",
+                     w->names[i], run->residual,
+                     found ? text
+                           : "a leak, a jar forgotten, another charge than was written down?");
     else if (found)
         show_warning(s, "%s: %s", w->names[i], text);
 }
@@ -352,9 +351,8 @@ static void say_assumed(show *s, const work *w) {
     for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
         assume_limits(s, &in, (jl_instrument)which);
     assume_limits(s, &in, JL_BY_VESSEL);
-    show_assumption(s,
-                    "A figure is learnt where the runs at least halve its uncertainty; stages at a "
-                    "weight of 0.9, a share within 0.15.");
+    show_assumption(s, "A figure is learnt where the runs at least halve its uncertainty; stages "
+                       "at a weight of 0.9, a share within 0.15.");
 }
 
 static void say_about(show *s, const work *w) {
@@ -403,11 +401,10 @@ static void say_differing(show *s, const work *w) {
         const jl_stated all = jl_runs_state(&w->of, w->result, id);
         if (!jl_calibration_carries(w->result, id) || all.stating == 0) continue;
         if (all.differ)
-            show_warning(
-                s,
-                "The logs differ in %s: each was fitted with its own, and the still's file "
-                "has none.",
-                jl_keys[id].name);
+            show_warning(s,
+                         "The logs differ in %s: each was fitted with its own, and the still's "
+                         "file has none.",
+                         jl_keys[id].name);
         else if (all.stating < all.runs)
             show_note(s, "%s stands in %zu of the %zu logs, and in the still's file.",
                       jl_keys[id].name, all.stating, all.runs);
@@ -451,8 +448,8 @@ static int fail_fit(const work *w, size_t fault, jl_status status) {
     if (fault < w->of.count && status != JL_MEMORY)
         return fail_run(w->names[fault], w->logs[fault], status);
     return fail(exit_of_file(status),
-                "%s: %s; expected runs that begin with their first jar, with "
-                "a charge that can have given them",
+                "%s: %s; expected runs that begin with their first jar, with a charge that can "
+                "have given them",
                 w->of.count == 1 ? w->names[0] : "the runs", jl_status_text(status));
 }
 
@@ -468,10 +465,10 @@ static int learn(work *w) {
 }
 
 static int answer_logs(work *w, const args *a, const words *o) {
-    if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
+    if (a->count == 0) return refuse("expected run logs, as run-1.csv run-2.csv");
     if (a->count > JL_CALIBRATE_RUNS_MOST)
-        return fail(EXIT_USAGE, "%zu run logs; expected at most %d: the latest of them are enough",
-                    a->count, JL_CALIBRATE_RUNS_MOST);
+        return refuse("%zu run logs; expected at most %d: the latest of them are enough", a->count,
+                      JL_CALIBRATE_RUNS_MOST);
     if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
     int bad = instruments_read(&o->with, &w->bench);
     w->of.instruments = &w->bench;

@@ -338,10 +338,9 @@ static int card_span_count(card_span *span, const char *what, const char *along,
     double count = floor((span->high - span->low) / span->step + 1e-9) + 1;
     span->count = span->step > 0 && count >= 1 && count <= (double)most ? (size_t)count : 0;
     if (span->count > 0) return EXIT_DONE;
-    return fail(EXIT_USAGE,
-                "%s from %g to %g by %g do not fit a card; expected 1 to %zu %s: change --low, "
-                "--high or --step",
-                what, span->low, span->high, span->step, most, along);
+    return refuse("%s from %g to %g by %g do not fit a card; expected 1 to %zu %s: change --low, "
+                  "--high or --step",
+                  what, span->low, span->high, span->step, most, along);
 }
 
 static double card_span_value(const card_span *span, size_t i) {
@@ -409,8 +408,8 @@ static int read_in_hand(const card_words *w, dilution *d) {
     if (w->span.step == NULL) span->step = span->high - span->low <= 15 * wide ? wide / 2 : wide;
     if (!(span->low > d->target_shown))
         return fail(EXIT_NO,
-                    "the card begins at %g %s, not above the %.2f %s wanted: adding water "
-                    "can only make it weaker",
+                    "the card begins at %g %s, not above the %.2f %s wanted: adding water can only "
+                    "make it weaker",
                     span->low, strength_unit(d->units), d->target_shown, strength_unit(d->units));
     return card_span_count(span, "strengths", "rows", CARD_ROWS_MOST);
 }
@@ -419,8 +418,7 @@ static int read_dilution(const card_words *w, const jl_settings *bench, dilution
     const units u = units_of(w, bench);
     *d = (dilution){.units = u, .water_c = reference_c(u)};
     if (w->to == NULL)
-        return fail(EXIT_USAGE, "a dilution card needs --to; expected the strength wanted, as "
-                                "--to 40%%");
+        return refuse("a dilution card needs --to; expected the strength wanted, as --to 40%%");
     int bad = arg_strength("--to", w->to, &d->target);
     if (bad == 0 && !(d->target > 0))
         bad = fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
@@ -486,12 +484,11 @@ static int card_dilution(const card_words *w, const jl_settings *bench, card *c)
     card_foot(c, "%s%s. Strengths and volumes at %s%s.", water,
               w->water_temp == NULL ? " (default)" : "", at_reference(d.units),
               d.units.proof && d.bottle_l > 0 ? ", the bottle's at 20 °C" : "");
+    card_foot(c, "Grams as a scale in air shows them (OIML D 28). Weigh rather than measure; mix, "
+                 "let it cool and stand, then read it with an alcoholometer.");
     card_foot(c,
-              "Grams as a scale in air shows them (OIML D 28). Weigh rather than measure; mix, let "
-              "it cool and stand, then read it with an alcoholometer.");
-    card_foot(c,
-              "Correct the reading in hand to %s first; the label's strength is for a "
-              "calibrated instrument to say.",
+              "Correct the reading in hand to %s first; the label's strength is for a calibrated "
+              "instrument to say.",
               at_reference(d.units));
     card_foot(c, "Density by OIML R 22 (1975). Jarline %s.", JARLINE_VERSION);
     return EXIT_DONE;
@@ -513,8 +510,8 @@ static double temp_step(double span) {
 
 static int read_temps(const card_words *w, correction *k) {
     if (w->temps == NULL)
-        return fail(EXIT_USAGE, "a correction card needs --temps; expected the first and the last "
-                                "temperature, as --temps 10C-30C");
+        return refuse("a correction card needs --temps; expected the first and the last "
+                      "temperature, as --temps 10C-30C");
     k->units.fahrenheit = w->proof != 0 || (w->span.low == NULL && k->units.proof);
     int bad = read_range(w->temps, "-20 to 40 °C (-4 to 104 °F), where OIML R 22 holds",
                          (card_span){JL_TEMP_MIN_C, JL_TEMP_MAX_C, 0, 0}, &k->units, &k->temps);
@@ -594,8 +591,9 @@ static void correction_foot(const correction *k, bool whole, card *c) {
                   k->instrument.reading_correction_pct, k->instrument.thermometer_correction_c);
     card_foot(c, "Between two columns or rows take the share of the difference.");
     if (!whole) card_foot(c, "-: no mixture of ethanol and water shows that there.");
-    card_foot(c, "Only for ethanol and water: not for a wash, nor for anything sweetened "
-                 "(27 CFR 30.32).");
+    card_foot(
+        c,
+        "Only for ethanol and water: not for a wash, nor for anything sweetened (27 CFR 30.32).");
     card_foot(c, "Density by OIML R 22 (1975), the instrument after OIML R 44. Jarline %s.",
               JARLINE_VERSION);
 }
@@ -609,11 +607,10 @@ static int card_correction(const card_words *w, const jl_settings *bench, card *
     const char *scale = w->with.words[JL_KEY_CALIBRATED];
     jl_quantity first = {k.readings.low, scale_of(k.units)};
     if (jl_reading_to_mass_fraction(&k.instrument, first, 20, &p) == JL_CONFLICT)
-        return fail(EXIT_USAGE,
-                    "%s %s: a proof reading belongs to an instrument of "
-                    "60 °F; expected 60F, or readings in %%",
-                    scale != NULL ? "--alcoholometer-scale" : "the bench file's calibrated_c",
-                    scale != NULL ? scale : "");
+        return refuse("%s %s: a proof reading belongs to an instrument of 60 °F; expected 60F, or "
+                      "readings in %%",
+                      scale != NULL ? "--alcoholometer-scale" : "the bench file's calibrated_c",
+                      scale != NULL ? scale : "");
     snprintf(c->title, sizeof c->title, "%s",
              k.units.proof ? "Reading to proof at 60 °F" : "Reading to strength at 20 °C, % vol");
     snprintf(c->above, sizeof c->above,
@@ -717,12 +714,13 @@ static int card_boil(const card_words *w, const jl_settings *bench, card *c) {
     snprintf(c->above, sizeof c->above, "A liquid at its boiling point and the vapour over it");
     foot_air(c, bench, u);
     card_foot(c,
-              "Strengths at %s. The boiler shows the temperature of its liquid; a head, that "
-              "of the vapour in it, where the third column then holds.",
+              "Strengths at %s. The boiler shows the temperature of its liquid; a head, that of "
+              "the vapour in it, where the third column then holds.",
               at_reference(u));
-    card_foot(c, "A model's figures: NRTL fitted to published measurements, which differ among "
-                 "themselves by up to 0.018 in the mole fraction of the vapour. A wash is taken as "
-                 "ethanol and water.");
+    card_foot(
+        c,
+        "A model's figures: NRTL fitted to published measurements, which differ among themselves "
+        "by up to 0.018 in the mole fraction of the vapour. A wash is taken as ethanol and water.");
     foot_hot(c);
     return EXIT_DONE;
 }
@@ -806,7 +804,7 @@ static int read_heads(const card_words *w, head *h) {
     double step = h->units.fahrenheit ? 1 : 0.5;
     if (jl_azeotrope(h->pressure_kpa, &first) != JL_OK ||
         jl_boil(0, h->pressure_kpa, &last) != JL_OK)
-        return fail(EXIT_USAGE, "%g kPa: no boiling points there", h->pressure_kpa);
+        return refuse("%g kPa: no boiling points there", h->pressure_kpa);
     h->temps.step = step;
     h->temps.low = ceil(from_celsius(first.temp_c, h->units) / step) * step;
     h->temps.high = floor(from_celsius(last.temp_c, h->units) / step) * step;
@@ -837,13 +835,12 @@ static int card_head(const card_words *w, const jl_settings *bench, card *c) {
               "Strengths at %s. In a plain pot the liquid is the boiler's; with reflux it is what "
               "runs back at the head. -: no figure, or none that can be told from the next.",
               at_reference(h.units));
-    card_foot(
-        c,
-        "± is about 95 %% (k = 2), from the thermometer, ±%g °C%s, and from the model (NRTL), "
-        "whose published measurements differ among themselves by up to %g °C; the air "
-        "pressure is not included.",
-        h.instruments.width[JL_BY_THERMOMETER][JL_LIMIT],
-        h.instruments.stated[JL_BY_THERMOMETER][JL_LIMIT] ? "" : " (default)", MODEL_C);
+    card_foot(c,
+              "± is about 95 %% (k = 2), from the thermometer, ±%g °C%s, and from the model "
+              "(NRTL), whose published measurements differ among themselves by up to %g °C; the "
+              "air pressure is not included.",
+              h.instruments.width[JL_BY_THERMOMETER][JL_LIMIT],
+              h.instruments.stated[JL_BY_THERMOMETER][JL_LIMIT] ? "" : " (default)", MODEL_C);
     card_foot(c, "The strength of what runs is for the alcoholometer to say.");
     foot_hot(c);
     return EXIT_DONE;
@@ -890,10 +887,8 @@ static int refuse_others(const card_words *w, size_t kind) {
     };
     for (size_t i = 0; i < sizeof OPTIONS / sizeof OPTIONS[0]; i++)
         if (OPTIONS[i].text != NULL && (OPTIONS[i].cards & 1U << kind) == 0)
-            return fail(EXIT_USAGE,
-                        "%s does not belong to a %s card; 'jarline card --help' lists "
-                        "what does",
-                        OPTIONS[i].name, CARD_KINDS[kind].name);
+            return refuse("%s does not belong to a %s card; 'jarline card --help' lists what does",
+                          OPTIONS[i].name, CARD_KINDS[kind].name);
     return EXIT_DONE;
 }
 
@@ -960,7 +955,7 @@ static int answer(const words *w, size_t kind) {
 static int answer_kind(const words *w, const char *name) {
     for (size_t i = 0; name != NULL && i < CARDS; i++)
         if (strcmp(name, CARD_KINDS[i].name) == 0) return answer(w, i);
-    return fail(EXIT_USAGE, "expected one card: correction, dilution, boil or head");
+    return refuse("expected one card: correction, dilution, boil or head");
 }
 
 int command_card(int argc, const char **argv) {

@@ -51,14 +51,13 @@ static void take_wash(charging *c) {
 
 static int read_wash(const words *w, size_t count, const char *const *rest, charging *c) {
     if ((w->from != NULL) + count != 1)
-        return fail(EXIT_USAGE, "expected one wash, as 27L@11.8%%, wash.csv or --charge-from FILE");
+        return refuse("expected one wash, as 27L@11.8%%, wash.csv or --charge-from FILE");
     const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
     const char *at = count == 0 ? NULL : strchr(rest[0], '@');
     if (at != NULL && strchr(at + 1, '@') != NULL)
-        return fail(EXIT_USAGE,
-                    "'%s': an alcoholometer cannot read a wash; expected its "
-                    "strength, as 27L@11.8%%, from 'jarline wash'",
-                    rest[0]);
+        return refuse("'%s': an alcoholometer cannot read a wash; expected its strength, as "
+                      "27L@11.8%%, from 'jarline wash'",
+                      rest[0]);
     int bad =
         given_charge(count == 0 ? NULL : rest[0], w->from, &instrument, w->with.bench, &c->wash);
     if (bad != 0) return bad;
@@ -69,10 +68,10 @@ static int read_wash(const words *w, size_t count, const char *const *rest, char
 static int read_mark(const words *w, charging *c) {
     double fill = USUAL_FILL;
     if (w->boiler == NULL)
-        return fail(EXIT_USAGE, "--boiler-size is missing; expected the volume of the boiler, as "
-                                "--boiler-size 30L");
+        return refuse(
+            "--boiler-size is missing; expected the volume of the boiler, as --boiler-size 30L");
     if (w->mark != NULL && w->fill != NULL)
-        return fail(EXIT_USAGE, "--mark and --fill say the same in two ways; expected one of them");
+        return refuse("--mark and --fill say the same in two ways; expected one of them");
     int bad = arg_value("--boiler-size", w->boiler, JL_VOLUME, &c->boiler_l);
     if (bad == 0)
         bad = above_zero("--boiler-size", w->boiler, c->boiler_l, "a volume above 0, as 30L");
@@ -104,9 +103,8 @@ static int read_loads(const words *w, charging *c) {
     if (w->taken == NULL && c->plan.strength_pct > 0 &&
         jl_charge_taken_in(&c->still.still, &c->still.plan, c->plan.strength_pct,
                            &c->plan.taken_share) != JL_OK)
-        return fail(EXIT_USAGE,
-                    "a charge of %.4g %% vol has no forecast; expected --taken-off, as 33%%",
-                    c->plan.strength_pct);
+        return refuse("a charge of %.4g %% vol has no forecast; expected --taken-off, as 33%%",
+                      c->plan.strength_pct);
     return 0;
 }
 
@@ -135,22 +133,22 @@ static const char *by_forecast(const charging *c) {
 static int refuse_mark(const charging *c, const jl_charge_bounds *b) {
     double available_l = c->plan.wash_l - c->plan.sediment_l;
     if (c->plan.full)
-        return fail(EXIT_NO,
-                    "--loads %zu: full loads of %.2f L need %.2f L, and %.2f L are there: %zu at "
-                    "the most",
-                    c->plan.loads, c->plan.mark_l, (double)c->plan.loads * c->plan.mark_l,
-                    available_l, b->loads);
+        return fail(
+            EXIT_NO,
+            "--loads %zu: full loads of %.2f L need %.2f L, and %.2f L are there: %zu at the most",
+            c->plan.loads, c->plan.mark_l, (double)c->plan.loads * c->plan.mark_l, available_l,
+            b->loads);
     return fail(EXIT_NO,
-                "--loads %zu: a load of %.2f L is above the %.2f L that the boiler may take; "
-                "%zu loads are the fewest",
+                "--loads %zu: a load of %.2f L is above the %.2f L that the boiler may take; %zu "
+                "loads are the fewest",
                 c->plan.loads, b->load_l, c->plan.mark_l, b->loads);
 }
 
 static int refuse_bare(const charging *c, const jl_charge_bounds *b) {
     double available_l = c->plan.wash_l - c->plan.sediment_l;
     return fail(EXIT_NO,
-                "a load of %.2f L ends at %.2f L when %.3g %% of it is taken off (%s), and "
-                "%.2f L must cover the element: that needs a load of %.2f L%s",
+                "a load of %.2f L ends at %.2f L when %.3g %% of it is taken off (%s), and %.2f L "
+                "must cover the element: that needs a load of %.2f L%s",
                 b->load_l, b->load_l * (1 - c->plan.taken_share), 100 * c->plan.taken_share,
                 c->taken_given ? "--taken-off" : by_forecast(c), c->plan.covered_l, b->least_load_l,
                 b->least_load_l > c->plan.mark_l * (1 + 1e-9) ? ", which is above the mark"
@@ -159,19 +157,18 @@ static int refuse_bare(const charging *c, const jl_charge_bounds *b) {
                                                 : "; full loads and a rest (--full) may do");
 }
 
-static int refuse(const charging *c, jl_status status) {
+static int refuse_charge(const charging *c, jl_status status) {
     jl_charge_bounds bounds;
     if (status == JL_MISSING)
         return fail(EXIT_NO,
-                    "all of the wash, %.6g L, stays behind as sediment (--sediment): "
-                    "nothing is left to charge",
+                    "all of the wash, %.6g L, stays behind as sediment (--sediment): nothing is "
+                    "left to charge",
                     c->plan.wash_l);
     if (jl_charge_bounds_of(&c->plan, &bounds) == JL_OK)
         return status == JL_CONFLICT ? refuse_mark(c, &bounds) : refuse_bare(c, &bounds);
-    return fail(EXIT_USAGE,
-                "%.6g L of wash at %.6g L a load: out of range; expected no more than a million "
-                "loads",
-                c->plan.wash_l - c->plan.sediment_l, c->plan.mark_l);
+    return refuse(
+        "%.6g L of wash at %.6g L a load: out of range; expected no more than a million loads",
+        c->plan.wash_l - c->plan.sediment_l, c->plan.mark_l);
 }
 
 static int compute(charging *c) {
@@ -179,7 +176,7 @@ static int compute(charging *c) {
     if (status == JL_OK) status = jl_charge_load(&c->plan, &c->lifting, c->charge.load_l, &c->load);
     if (status == JL_OK && c->charge.rest_l > 0)
         status = jl_charge_load(&c->plan, &c->lifting, c->charge.rest_l, &c->rest);
-    return status == JL_OK ? 0 : refuse(c, status);
+    return status == JL_OK ? 0 : refuse_charge(c, status);
 }
 
 /* ---- the answer ---- */
@@ -299,16 +296,14 @@ static void caution(show *s, const charging *c) {
     if (!c->lift_given)
         show_standing_caution(
             s,
-            "%.3g kg is a usual limit for one person's lift at waist height. Less when you hold "
-            "it away from the body, reach, bend, twist or climb (general guidance, from "
-            "memory; --lift). What your doctor or your authority says comes first.",
+            "%.3g kg is a usual limit for one person's lift at waist height. Less when you hold it "
+            "away from the body, reach, bend, twist or climb (general guidance, from memory; "
+            "--lift). What your doctor or your authority says comes first.",
             c->lift_kg);
-    show_standing_caution(
-        s, "After a run the boiler and what is in it scald: let it cool. Drain it where "
-           "it stands, and never move it hot.");
-    show_standing_caution(
-        s, "The mark is for cold wash: never above it. Water grows by 3.4 %% from 20 to 90 °C "
-           "(IAPWS-95), and a wash foams besides.");
+    show_standing_caution(s, "After a run the boiler and what is in it scald: let it cool. Drain "
+                             "it where it stands, and never move it hot.");
+    show_standing_caution(s, "The mark is for cold wash: never above it. Water grows by 3.4 %% "
+                             "from 20 to 90 °C (IAPWS-95), and a wash foams besides.");
 }
 
 static int write_plan(const words *w, const charging *c) {
@@ -360,7 +355,7 @@ static void suggest_forecast(show *s, const words *w, const charging *c) {
 static int answer(const words *w, size_t count, const char *const *rest) {
     charging c = {0};
     if (w->title != NULL && w->output.path == NULL)
-        return fail(EXIT_USAGE, "--title goes with -o, as -o load.csv");
+        return refuse("--title goes with -o, as -o load.csv");
     int bad = read_wash(w, count, rest, &c);
     if (bad == 0) bad = read_mark(w, &c);
     if (bad == 0) bad = read_loads(w, &c);

@@ -321,8 +321,7 @@ static int check_runs(const chart_options *o, const char *const *paths, const ru
         if (bad != 0) return bad;
         if (o->together && o->compare_over == OVER_RECOVERED && !(runs[i].charge_pure_l > 0))
             return fail(EXIT_DATA,
-                        "%s: --over recovered needs charge_l and charge_strength_pct in "
-                        "the log",
+                        "%s: --over recovered needs charge_l and charge_strength_pct in the log",
                         paths[i]);
     }
     return EXIT_DONE;
@@ -361,8 +360,7 @@ static void tell_apart(run_picture *runs, size_t count) {
 static int answer_logs(const chart_options *o, const char *const *paths, size_t count) {
     run_picture runs[CHART_RUNS_MOST];
     size_t n, most = o->together ? COMPARE_RUNS_MOST : CHART_RUNS_MOST;
-    if (count < 1 || count > most)
-        return fail(EXIT_USAGE, "expected 1 to %zu run logs, as run.csv", most);
+    if (count < 1 || count > most) return refuse("expected 1 to %zu run logs, as run.csv", most);
     int bad = read_runs(o, paths, count, runs, &n);
     if (bad == 0 && o->together) tell_apart(runs, count);
     if (bad == 0) bad = make(o, runs, count);
@@ -475,9 +473,8 @@ static int answer_follow(const chart_options *o, const char *const *paths, size_
         return fail(EXIT_USAGE, "--follow draws a picture with every jar; expected it without "
                                 "--json");
     if (count != 1 || strcmp(paths[0], "-") == 0 || o->together || o->paper.file.path == NULL)
-        return fail(EXIT_USAGE,
-                    "--follow takes one run log and one picture, as run.csv --follow -o "
-                    "run.svg or -o run.html");
+        return refuse("--follow takes one run log and one picture, as run.csv --follow -o run.svg "
+                      "or -o run.html");
     return follow(o, paths[0], hours);
 }
 
@@ -505,8 +502,7 @@ static int read_plan(const plan_words *w, const args *a, planned *p) {
     jl_alcoholometer instrument;
     given_amount given;
     if ((w->from != NULL) + a->count != 1)
-        return fail(EXIT_USAGE, "expected one charge, as --forecast 20L@12%%, or --charge-from "
-                                "FILE");
+        return refuse("expected one charge, as --forecast 20L@12%%, or --charge-from FILE");
     int bad = arg_instrument(&w->still, &instrument);
     if (bad == 0)
         bad = given_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument,
@@ -577,7 +573,7 @@ static int read_options(chart_options *o) {
     if (bad == 0) bad = arg_whole("--width", o->width, 100, 20000, &o->pixels_across);
     if (bad == 0) bad = read_axes(o);
     if (bad != 0 || o->width == NULL || o->format == PAPER_PNG) return bad;
-    return fail(EXIT_USAGE, "--width is in pixels and belongs to -o run.png");
+    return refuse("--width is in pixels and belongs to -o run.png");
 }
 
 /* A log that exists is meant, and not a charge. */
@@ -611,16 +607,15 @@ static int answer(chart_options *o, plan_words *w, const args *a) {
     bad = read_house(w, logs_meant ? a->rest[0] : NULL, o);
     if (bad != 0) return bad;
     if (!logs_meant) return answer_plan(o, w, a);
-    if (has_still(w))
-        return fail(EXIT_USAGE, "a charge and a still belong to --forecast; a log has its own");
+    if (has_still(w)) return refuse("a charge and a still belong to --forecast; a log has its own");
     size_t count = a->count;
     const char **logs = run_logs_of(a->rest, &count, true);
     if (o->forecast && count > 1 && !o->together)
-        bad = fail(EXIT_USAGE, "--forecast takes one log, or several with --together");
+        bad = refuse("--forecast takes one log, or several with --together");
     else if (o->follow)
         bad = answer_follow(o, logs, count);
     else if (o->hours != NULL)
-        bad = fail(EXIT_USAGE, "--hours belongs to --follow");
+        bad = refuse("--hours belongs to --follow");
     else
         bad = answer_logs(o, logs, count);
     free(logs);

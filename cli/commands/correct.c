@@ -275,18 +275,18 @@ static int correct_stream(const jl_alcoholometer *instrument, const char *usual_
 static int answer(const args *a, const char *at, const char *solids,
                   const jl_alcoholometer *instrument, uncertainty *u, bool json) {
     if (a->count != 1)
-        return fail(EXIT_USAGE, "expected one reading, as 72.5%% or 144proof, or - for a stream");
+        return refuse("expected one reading, as 72.5%% or 144proof, or - for a stream");
     if (strcmp(a->rest[0], "-") == 0 && uncertainty_wanted(u))
-        return fail(EXIT_USAGE, "--uncertainty goes with one reading, not with a stream");
+        return refuse("--uncertainty goes with one reading, not with a stream");
     if (strcmp(a->rest[0], "-") == 0 && solids != NULL)
-        return fail(EXIT_USAGE, "--solids goes with one reading, not with a stream");
+        return refuse("--solids goes with one reading, not with a stream");
     if (strcmp(a->rest[0], "-") == 0) return correct_stream(instrument, at, json);
     if (access(a->rest[0], R_OK) == 0)
-        return fail(EXIT_USAGE, "'%s' is a file; expected a reading, or: jarline correct - <%s",
-                    a->rest[0], a->rest[0]);
+        return refuse("'%s' is a file; expected a reading, or: jarline correct - <%s", a->rest[0],
+                      a->rest[0]);
     if (at != NULL) return correct_one(a->rest[0], at, solids, instrument, u, json);
-    return fail(EXIT_USAGE, "a reading needs the temperature of the liquid; expected --at and %s",
-                jl_quantity_forms(JL_TEMPERATURE));
+    return refuse("a reading needs the temperature of the liquid; expected --at and %s",
+                  jl_quantity_forms(JL_TEMPERATURE));
 }
 
 int command_correct(int argc, const char **argv) {

@@ -217,7 +217,7 @@ typedef struct cut_words {
 static int check_named(const jl_run *run, const char *option, const ranges *r) {
     char name[JL_JAR_NAME_BYTES];
     if (ranges_stand(r, run, name)) return EXIT_DONE;
-    return fail(EXIT_USAGE, "--%s: the log has no jar %s that counts", option, name);
+    return refuse("--%s: the log has no jar %s that counts", option, name);
 }
 
 static int choose_jar(const cut_words *w, const jl_jar *jar, jl_fraction *fraction) {
@@ -225,8 +225,8 @@ static int choose_jar(const cut_words *w, const jl_jar *jar, jl_fraction *fracti
     for (int f = JL_FORESHOTS; f <= JL_TAILS; f++) {
         if (!ranges_have(&w->of[f], jar)) continue;
         if (named)
-            return fail(EXIT_USAGE, "jar %s is both %s and %s; expected one of them", jar->name,
-                        jl_fraction_name(*fraction), jl_fraction_name((jl_fraction)f));
+            return refuse("jar %s is both %s and %s; expected one of them", jar->name,
+                          jl_fraction_name(*fraction), jl_fraction_name((jl_fraction)f));
         *fraction = (jl_fraction)f;
         named = true;
     }
@@ -240,10 +240,8 @@ static int choose(cut_words *w, cut_choice *c) {
         if (w->words[f] == NULL) continue;
         bad = ranges_read(w->words[f], &w->of[f])
                   ? check_named(c->run, option, &w->of[f])
-                  : fail(EXIT_USAGE,
-                         "--%s '%s': cannot be read; expected jars, as 4-11, 1,3 or "
-                         "12-",
-                         option, w->words[f]);
+                  : refuse("--%s '%s': cannot be read; expected jars, as 4-11, 1,3 or 12-", option,
+                           w->words[f]);
     }
     for (size_t i = 0; i < c->count && bad == EXIT_DONE; i++)
         bad = choose_jar(w, &c->jars[i], &c->fractions[i]);
@@ -264,8 +262,8 @@ static int suggest(cut_choice *c) {
         return fail(EXIT_NO, "--suggest: the log states no charge (charge_l, charge_strength_pct), "
                              "on which the rules rest");
     return fail(EXIT_NO,
-                "--suggest: a charge of %.1f %% vol makes a strip run, which is kept "
-                "whole for a second run and has no cut",
+                "--suggest: a charge of %.1f %% vol makes a strip run, which is kept whole for a "
+                "second run and has no cut",
                 jl_spirit_strength_pct(jl_run_recovery(c->run)->charge));
 }
 
@@ -275,7 +273,7 @@ static int suggest(cut_choice *c) {
 static int open_log(const char *path, jl_run **record) {
     jl_fault fault;
     jl_trouble trouble;
-    if (strcmp(path, "-") == 0) return fail(EXIT_USAGE, "--save: expected a file, not '-'");
+    if (strcmp(path, "-") == 0) return refuse("--save: expected a file, not '-'");
     jl_status status = jl_run_open(path, JL_WAIT_S, record, &fault, &trouble);
     if (status == JL_OK) {
         assume_typed_times(path, jl_run_typed_times(*record));
@@ -313,9 +311,8 @@ static void note_choice(show *s, const cut_choice *c, const cut_options *o, bool
         show_remark(s, o->save != 0
                            ? "The choice is in the log now."
                            : "Nothing was written; --save writes the choice into the log.");
-    show_caution(s,
-                 "Methanol is not confined to the first runnings. They smell of solvents and are "
-                 "thrown away by custom, which does not show that the rest can be drunk.");
+    show_caution(s, "Methanol is not confined to the first runnings. They smell of solvents and "
+                    "are thrown away by custom, which does not show that the rest can be drunk.");
 }
 
 /* The choice into the log, and from there the hearts to the bottle. */
@@ -373,7 +370,7 @@ static int read_bottling(const cut_options *o, bottling *b) {
     jl_settings bench;
     *b = (bottling){.to_text = o->to};
     if (o->to == NULL && o->bottle != NULL)
-        return fail(EXIT_USAGE, "--bottle: expected --to with it, the bottling strength");
+        return refuse("--bottle: expected --to with it, the bottling strength");
     int bad = instruments_read(&o->with, &bench);
     if (bad == EXIT_DONE && o->to != NULL) bad = arg_strength("--to", o->to, &b->target);
     if (bad == EXIT_DONE && o->to != NULL) bad = arg_bottle(o->bottle, &bench, &b->bottle_l);
@@ -387,11 +384,11 @@ static int run_cut(const args *a, const cut_options *o, cut_words *w) {
     cut_choice c = {0};
     size_t changed = 0;
     bool chosen = has_choice(w);
-    if (a->count != 1) return fail(EXIT_USAGE, "expected one run log, as RUN.csv");
+    if (a->count != 1) return refuse("expected one run log, as RUN.csv");
     if (o->suggest != 0 && chosen)
-        return fail(EXIT_USAGE, "expected a choice of jars or --suggest, not both");
+        return refuse("expected a choice of jars or --suggest, not both");
     if (o->save != 0 && !chosen && o->suggest == 0)
-        return fail(EXIT_USAGE, "--save: expected a choice to save, as --hearts 4-11");
+        return refuse("--save: expected a choice to save, as --hearts 4-11");
     int bad = read_bottling(o, &b);
     if (bad == EXIT_DONE) bad = choose_jars(a->rest[0], o, w, &c, &changed);
     for (int f = 0; f < JL_FRACTIONS; f++) ranges_free(&w->of[f]);

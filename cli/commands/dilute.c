@@ -256,9 +256,8 @@ static void show_plan(show *s, const plan *p, figures *f) {
     show_figures(s, f, FOUND, TO_ADD);
     if (!p->make) show_figures_in_line(s, f, "in_hand", "From", IN_HAND, IN_HAND + 3);
     assume_addition(s, p);
-    show_note(s,
-              "Weigh rather than measure by volume, mix well, let it cool and stand, then take a "
-              "reading and put it in with --check.");
+    show_note(s, "Weigh rather than measure by volume, mix well, let it cool and stand, then take "
+                 "a reading and put it in with --check.");
 }
 
 static void show_check(show *s, const plan *p, figures *f) {
@@ -298,12 +297,12 @@ typedef struct words {
 static int fail_target(const plan *p) {
     double target_pct = strength_of(p->d.target_mass_fraction);
     if (p->d.target_mass_fraction > p->d.strong_mass_fraction)
-        return fail(
-            EXIT_NO,
-            "--to %s is %.2f %% vol and the spirit in hand has %.2f %% vol at 20 °C: "
-            "adding %s can only make it weaker. --raise-with 72%% gives how much of another "
-            "spirit makes it stronger",
-            p->to_text, target_pct, strength_of(p->d.strong_mass_fraction), added_words(p)->which);
+        return fail(EXIT_NO,
+                    "--to %s is %.2f %% vol and the spirit in hand has %.2f %% vol at 20 °C: "
+                    "adding %s can only make it weaker. --raise-with 72%% gives how much of "
+                    "another spirit makes it stronger",
+                    p->to_text, target_pct, strength_of(p->d.strong_mass_fraction),
+                    added_words(p)->which);
     return fail(EXIT_NO,
                 "--to %s is %.2f %% vol, not above the %.2f %% vol of what is added: no amount of "
                 "it is enough",
@@ -322,7 +321,7 @@ static int read_stronger(const words *w, plan *p) {
     p->raise_mass_fraction = NAN;
     if (w->raise_with == NULL) return 0;
     if (w->with != NULL && w->check == NULL)
-        return fail(EXIT_USAGE, "expected one of --with and --raise-with");
+        return refuse("expected one of --with and --raise-with");
     int bad = arg_strength("--raise-with", w->raise_with, &p->raise_mass_fraction);
     if (bad != 0 || p->raise_mass_fraction > p->d.target_mass_fraction) return bad;
     return fail(EXIT_NO, "--raise-with %s is not above --to %s: no amount of it is enough",
@@ -330,8 +329,7 @@ static int read_stronger(const words *w, plan *p) {
 }
 
 static int read_plan(const words *w, const jl_settings *bench, plan *p) {
-    if (w->to == NULL)
-        return fail(EXIT_USAGE, "--to is missing; expected the strength wanted, as --to 40%%");
+    if (w->to == NULL) return refuse("--to is missing; expected the strength wanted, as --to 40%%");
     int bad = arg_strength("--to", w->to, &p->d.target_mass_fraction);
     if (bad == 0 && w->with != NULL)
         bad = arg_strength("--with", w->with, &p->d.other_mass_fraction);
@@ -352,10 +350,9 @@ static int read_in_hand(const words *w, const char *what, plan *p, jl_amount *am
                         jl_status *status) {
     given_amount given;
     if (w->make != NULL)
-        return fail(EXIT_USAGE,
-                    "--make goes with a strength, as 'dilute 95%% --to 40%% --make 1L'; "
-                    "'%s' is an amount",
-                    what);
+        return refuse(
+            "--make goes with a strength, as 'dilute 95%% --to 40%% --make 1L'; '%s' is an amount",
+            what);
     int bad = given_read(what, &p->instrument, w->instrument.bench, &given);
     if (bad != 0) return bad;
     *amount = given.amount;
@@ -375,10 +372,8 @@ static int read_to_make(const words *w, const char *what, plan *p, jl_amount *am
                         jl_status *status) {
     double make_l;
     if (w->make == NULL)
-        return fail(EXIT_USAGE,
-                    "'%s' is not an amount; expected 3.2L@72%%, or a strength with "
-                    "--make VOLUME",
-                    what);
+        return refuse("'%s' is not an amount; expected 3.2L@72%%, or a strength with --make VOLUME",
+                      what);
     int bad = arg_strength("strength", what, &p->d.strong_mass_fraction);
     if (bad == 0) bad = arg_value("--make", w->make, JL_VOLUME, &make_l);
     if (bad != 0) return bad;
@@ -406,8 +401,8 @@ static int read_spirit(const words *w, const char *what, plan *p, jl_amount *amo
 static int read_check(const words *w, plan *p, jl_quantity *reading, double *temp_c) {
     double found;
     if (w->at == NULL)
-        return fail(EXIT_USAGE, "--check needs the temperature of the liquid; expected --at and %s",
-                    jl_quantity_forms(JL_TEMPERATURE));
+        return refuse("--check needs the temperature of the liquid; expected --at and %s",
+                      jl_quantity_forms(JL_TEMPERATURE));
     int bad = arg_quantity("--check", w->check, JL_STRENGTH, reading);
     if (bad == 0) bad = arg_value("--at", w->at, JL_TEMPERATURE, temp_c);
     if (bad != 0) return bad;
@@ -417,10 +412,9 @@ static int read_check(const words *w, plan *p, jl_quantity *reading, double *tem
     double low = fmin(p->d.strong_mass_fraction, p->d.other_mass_fraction);
     double high = fmax(p->d.strong_mass_fraction, p->d.other_mass_fraction);
     if (found > high + 1e-9 || found < low - 1e-9)
-        return fail(
-            EXIT_USAGE,
-            "--check %s at %s is %.2f %% vol at 20 °C, %s than the %.2f %% vol of what went "
-            "in: no mixture of these has that; check the reading, and what was mixed",
+        return refuse(
+            "--check %s at %s is %.2f %% vol at 20 °C, %s than the %.2f %% vol of what went in: no "
+            "mixture of these has that; check the reading, and what was mixed",
             w->check, w->at, strength_of(found), found > high ? "more" : "less",
             strength_of(found > high ? high : low));
     p->too_weak = found < p->d.target_mass_fraction;
@@ -431,10 +425,9 @@ static int read_check(const words *w, plan *p, jl_quantity *reading, double *tem
 
 static int check_words(const words *w) {
     if (w->check != NULL && w->steps != NULL)
-        return fail(EXIT_USAGE,
-                    "--steps goes without --check: what is still to be added goes in at once");
+        return refuse("--steps goes without --check: what is still to be added goes in at once");
     if (w->check == NULL && w->at != NULL)
-        return fail(EXIT_USAGE, "--at goes with --check; an amount says its own: 3.2L@72.5%%@24C");
+        return refuse("--at goes with --check; an amount says its own: 3.2L@72.5%%@24C");
     return 0;
 }
 
@@ -476,14 +469,12 @@ static int read_all(const words *w, const char *what, jl_measuring *by, plan *p)
 /* ---- Into the book ---- */
 
 static int check_do(const words *w, const plan *p) {
-    if (!w->write) return w->time == NULL ? EXIT_DONE : fail(EXIT_USAGE, "--time goes with --do");
+    if (!w->write) return w->time == NULL ? EXIT_DONE : refuse("--time goes with --do");
     if (p->of.vessel == NULL || !p->of.whole)
-        return fail(EXIT_USAGE,
-                    "--do writes water into a vessel of the book; expected all that one "
-                    "holds, as house.csv:demijohn-3");
+        return refuse("--do writes water into a vessel of the book; expected all that one holds, "
+                      "as house.csv:demijohn-3");
     if (w->check != NULL || w->with != NULL || w->steps != NULL)
-        return fail(EXIT_USAGE, "--do writes the water at once; expected no --check, --with or "
-                                "--steps");
+        return refuse("--do writes the water at once; expected no --check, --with or --steps");
     if (jl_mass_kg(p->addition) == 0)
         return fail(EXIT_NO, "%s has that strength already: nothing is to be added", p->of.vessel);
     return EXIT_DONE;
@@ -635,7 +626,7 @@ int command_dilute(int argc, const char **argv) {
                   "Water to bottling strength: 3.2L@72% --to 40% --bottle 700mL; or of a\n"
                   "strength to a volume: 72% --to 40% --make 5L")) {
         if (a.count != 1)
-            a.exit_status = fail(EXIT_USAGE, "expected one amount or strength, as 3.2L@72%%");
+            a.exit_status = refuse("expected one amount or strength, as 3.2L@72%%");
         else if ((a.exit_status = uncertainty_read(&w.uncertainties, &w.instrument, &u)) == 0)
             a.exit_status = answer(&w, a.rest[0], &u);
     }

@@ -468,11 +468,10 @@ static void caution_strong(show *s, const planned *p) {
         jl_bring_to(p->charge, 0, target, &water) == JL_OK)
         litres = jl_volume_l(water, JL_STRENGTH_C);
     show_number(s, "water_to_40_pct_l", NULL, litres, 3, "L");
-    show_caution(
-        s,
-        "Bring this charge to 40 %% vol: %s of water at 20 °C. A charge above 40 %% vol burns "
-        "well and its vapour is rich.",
-        LITRES(litres));
+    show_caution(s,
+                 "Bring this charge to 40 %% vol: %s of water at 20 °C. A charge above 40 %% vol "
+                 "burns well and its vapour is rich.",
+                 LITRES(litres));
 }
 
 /* What is to be known of such a charge, and of how the run ended. */
@@ -566,10 +565,9 @@ enum { DRAWS = 2000 };
 static void say_deviations(show *s, const jl_causes *c, const jl_settings *settings) {
     double reflux = c->inputs[JL_OF_REFLUX].width, efficiency = c->inputs[JL_OF_EFFICIENCY].width;
     bool known = !isnan(c->known.reflux_share_u) || !isnan(c->known.efficiency_u);
-    show_assumption(s,
-                    "Published vapour compositions lie ±6.6 %% (k = 2) about the model in how far "
-                    "the volatility is from 1, by five sets; of dilute liquid, below 0.05 mole "
-                    "fraction (some 15 %% vol), ±23 %% beside that, falling off above.");
+    show_assumption(s, "Published vapour compositions lie ±6.6 %% (k = 2) about the model in how "
+                       "far the volatility is from 1, by five sets; of dilute liquid, below 0.05 "
+                       "mole fraction (some 15 %% vol), ±23 %% beside that, falling off above.");
     if (reflux > 0 && isnan(c->known.reflux_share_u))
         show_assumption(s, "The reflux holds within ±%.0f %% (common practice, no source).",
                         100 * reflux);
@@ -865,14 +863,13 @@ static int forecast(words *w, const args *a, const feints_words *feints, uncerta
     jl_alcoholometer instrument;
     jl_spirit charge;
     if ((w->from != NULL) + a->count != 1)
-        return fail(EXIT_USAGE, "expected one charge, as 20L@12%%, or --charge-from FILE");
+        return refuse("expected one charge, as 20L@12%%, or --charge-from FILE");
     int bad = arg_instrument(&w->with, &instrument);
     if (bad == 0) bad = read_charge_words(w, a, &instrument, &charge);
     if (bad != 0) return bad;
     if (w->strip) return forecast_chain(w, charge, feints, &instrument, u);
     if (feints->count > 0 || w->load != NULL || w->strip_until != NULL)
-        return fail(EXIT_USAGE,
-                    "--feints, --feints-from, --load and --strip-until belong to --strip");
+        return refuse("--feints, --feints-from, --load and --strip-until belong to --strip");
     return forecast_one(w, charge, &instrument, u);
 }
 

@@ -280,12 +280,11 @@ static void note_unended(show *s, const history *h) {
     for (size_t i = 0; i < h->count; i++) {
         const jl_past *of = &h->runs[i].of;
         if (of->cut_short)
-            show_warning(
-                s,
-                "%s ends at %.1f %% vol, its stop is at %g %% vol%s: it may not have run to its "
-                "end.",
-                base_name(h->runs[i].name), of->last_pct, of->stop.strength_pct,
-                of->stop.stated && of->stop.followed ? "" : " (default)");
+            show_warning(s,
+                         "%s ends at %.1f %% vol, its stop is at %g %% vol%s: it may not have run "
+                         "to its end.",
+                         base_name(h->runs[i].name), of->last_pct, of->stop.strength_pct,
+                         of->stop.stated && of->stop.followed ? "" : " (default)");
     }
 }
 
@@ -300,12 +299,12 @@ static void note_jumps(show *s, const history *h) {
 
 static int answer_logs(const args *a, const char *from, const char *to, bool json) {
     history h = {0};
-    if (a->count == 0) return fail(EXIT_USAGE, "expected run logs, as run-1.csv run-2.csv");
+    if (a->count == 0) return refuse("expected run logs, as run-1.csv run-2.csv");
     if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
     int bad = check_date("--since", from);
     if (bad == 0) bad = check_date("--until", to);
     if (bad == 0 && from != NULL && to != NULL && strcmp(from, to) > 0)
-        bad = fail(EXIT_USAGE, "--since %s lies after --until %s", from, to);
+        bad = refuse("--since %s lies after --until %s", from, to);
     if (bad == 0) bad = read_all(&h, a, from, to);
     if (bad == 0 && h.count == 0)
         bad = h.read == 0 ? fail(EXIT_NO, "none of the logs holds a jar yet")

@@ -98,10 +98,9 @@ static int read_stock(const words *w, bool jars, label_stock *k) {
     if (bad == 0) bad = read_count("--columns", w->columns, 1, ON_SHEET_MOST, &k->columns);
     if (bad == 0) bad = read_count("--used", w->used, 0, k->rows * k->columns - 1, &k->used);
     if (bad != 0 || label_size(k, &width, &height)) return bad;
-    return fail(EXIT_USAGE,
-                "%zu rows and %zu columns leave labels of %.1f x %.1f mm; expected 5 mm at least: "
-                "fewer of them, or other --margins and --gaps",
-                k->rows, k->columns, width / POINTS_PER_MM, height / POINTS_PER_MM);
+    return refuse("%zu rows and %zu columns leave labels of %.1f x %.1f mm; expected 5 mm at "
+                  "least: fewer of them, or other --margins and --gaps",
+                  k->rows, k->columns, width / POINTS_PER_MM, height / POINTS_PER_MM);
 }
 
 /* ---- What stands on them ---- */
@@ -153,9 +152,9 @@ static int fail_no_lot(const char *path, const char *lot, const jl_book *book) {
     const jl_book_lot *lots = jl_book_lots(book, &count);
     bytes names = {0};
     for (size_t i = 0; i < count; i++) bytes_print(&names, "%s%s", i > 0 ? ", " : "", lots[i].name);
-    int bad = fail(EXIT_USAGE, "%s has no lot '%s'; expected %s%s", path, lot,
-                   count > 0 ? "one of: " : "a book with bottles: none are in this one",
-                   count > 0 ? names.data : "");
+    int bad = refuse("%s has no lot '%s'; expected %s%s", path, lot,
+                     count > 0 ? "one of: " : "a book with bottles: none are in this one",
+                     count > 0 ? names.data : "");
     bytes_free(&names);
     return bad;
 }
@@ -174,8 +173,8 @@ static int of_lot(const words *w, const char *path, const char *name, const jl_b
     o->count = lots[at].bottles;
     int bad = read_count("--count", w->count, 1, LABELS_MOST, &o->count);
     if (bad != 0 || (o->count > 0 && o->count <= LABELS_MOST)) return bad;
-    return fail(EXIT_USAGE, "lot %s has %zu bottles; expected --count, from 1 to %d", name,
-                o->count, LABELS_MOST);
+    return refuse("lot %s has %zu bottles; expected --count, from 1 to %d", name, o->count,
+                  LABELS_MOST);
 }
 
 static int read_uncertainty(const words *w, order *o) {
@@ -245,10 +244,9 @@ static label widest(const words *w, const order *o, char number[24], bottle_text
 static int fail_type(const order *o) {
     double width, height;
     label_size(&o->stock, &width, &height);
-    return fail(EXIT_USAGE,
-                "the words do not fit a label of %.1f x %.1f mm in type that can be read; expected "
-                "fewer words, or fewer --rows and --columns",
-                width / POINTS_PER_MM, height / POINTS_PER_MM);
+    return refuse("the words do not fit a label of %.1f x %.1f mm in type that can be read; "
+                  "expected fewer words, or fewer --rows and --columns",
+                  width / POINTS_PER_MM, height / POINTS_PER_MM);
 }
 
 static void put_labels(const words *w, const order *o, double type, sheet *sheets) {
@@ -362,7 +360,7 @@ static int finish(const words *w, order *o) {
 static int label_jars(const words *w, const char *path, order *o) {
     jl_run *run = NULL;
     if (w->count != NULL)
-        return fail(EXIT_USAGE, "--count belongs to the bottles of a lot; expected --jars 1-24");
+        return refuse("--count belongs to the bottles of a lot; expected --jars 1-24");
     int bad = path == NULL ? EXIT_DONE : run_read_log(path, &run);
     if (bad == 0) bad = of_run(w, run, o);
     if (bad == 0) bad = finish(w, o);
@@ -372,8 +370,7 @@ static int label_jars(const words *w, const char *path, order *o) {
 
 static int label_bottles(const words *w, const char *path, const char *lot, order *o) {
     jl_book_file *book;
-    if (w->jars != NULL)
-        return fail(EXIT_USAGE, "--jars belongs to a run; expected --count for a lot");
+    if (w->jars != NULL) return refuse("--jars belongs to a run; expected --count for a lot");
     int bad = book_open_to_read(path, &book);
     if (bad != 0) return bad;
     bad = of_lot(w, path, lot, jl_book_in(book), o);
@@ -423,8 +420,9 @@ int command_label(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "[RUN.csv|BOOK.csv:lot:LOT]",
                   "Strips for the jars of a run, or labels for the bottles of a lot"))
-        a.exit_status = a.count <= 1 ? label_of(&w, a.rest[0])
-                                     : fail(EXIT_USAGE, "expected one run log, as run.csv, or one "
-                                                        "lot, as house.csv:lot:2026-1");
+        a.exit_status =
+            a.count <= 1
+                ? label_of(&w, a.rest[0])
+                : refuse("expected one run log, as run.csv, or one lot, as house.csv:lot:2026-1");
     return args_close(&a);
 }

@@ -387,13 +387,12 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
         page_sentence(&r->notes, "No uncertainty: %s within that of the instruments.",
                       jl_status_text(status));
     if (status == JL_OK)
-        page_sentence(
-            &r->notes,
-            "± is about 95 %% (k = 2), to first order (JCGM 100), from jug, alcoholometer "
-            "and thermometer%s.",
-            bench_path(plan->with->bench, plan->with->log) != NULL
-                ? " as the bench file states them"
-                : " as common practice has them (no source; a bench file states them)");
+        page_sentence(&r->notes,
+                      "± is about 95 %% (k = 2), to first order (JCGM 100), from jug, "
+                      "alcoholometer and thermometer%s.",
+                      bench_path(plan->with->bench, plan->with->log) != NULL
+                          ? " as the bench file states them"
+                          : " as common practice has them (no source; a bench file states them)");
     free(b.jars);
     uncertainty_free(&u);
     return EXIT_DONE;
@@ -550,11 +549,10 @@ static void fill_sentences(const run_picture *run, report *r) {
         page_sentence(&r->cautions, "The forecast is a model's: equilibrium stages, no holdup, no "
                                     "heat lost in the head, a wash taken as ethanol and water.");
     page_sentence(&r->cautions,
-                  "Hot alcohol vapour burns and is heavier than air: no flame or spark "
-                  "near it, never close a boiler, never leave a running still.");
-    page_sentence(&r->cautions,
-                  "No figure here shows that a spirit is fit to drink: methanol is not "
-                  "confined to the first runnings.");
+                  "Hot alcohol vapour burns and is heavier than air: no flame or spark near it, "
+                  "never close a boiler, never leave a running still.");
+    page_sentence(&r->cautions, "No figure here shows that a spirit is fit to drink: methanol is "
+                                "not confined to the first runnings.");
     page_sentence(&r->cautions,
                   "Most countries require a licence to distil, and a strength on a label needs "
                   "instruments and a practice that your authority accepts: ask it.");
@@ -890,8 +888,8 @@ int command_report(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "RUN.csv -o run.pdf|run.html",
                   "A run on a page: facts, chart, jars, fractions, balance, dilution")) {
         w.with.log = a.rest[0];
-        a.exit_status = a.count == 1 ? answer(&w, a.rest[0])
-                                     : fail(EXIT_USAGE, "expected one run log, as run.csv");
+        a.exit_status =
+            a.count == 1 ? answer(&w, a.rest[0]) : refuse("expected one run log, as run.csv");
     }
     return args_close(&a);
 }

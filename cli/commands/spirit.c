@@ -121,10 +121,9 @@ static int answer(const char *what, double temp_c, const jl_alcoholometer *instr
     show *s = show_open(json);
     show_figures(s, &f, 0, VOLUME);
     if (flash)
-        show_caution(s,
-                     "Above its flash point the spirit gives off vapour that a spark lights. The "
-                     "figure is approximate: it depends on the method (quoted second-hand, the "
-                     "same series as NFPA 325).");
+        show_caution(s, "Above its flash point the spirit gives off vapour that a spark lights. "
+                        "The figure is approximate: it depends on the method (quoted second-hand, "
+                        "the same series as NFPA 325).");
     show_heading(s, amount ? "The amount" : "One litre at 20 °C");
     show_figures(s, &f, VOLUME, FIGURES);
     bad = show_uncertainty(s, u, &f, fill, &in);
@@ -162,8 +161,7 @@ int command_spirit(int argc, const char **argv) {
         if (a.exit_status == 0)
             a.exit_status = a.count == 1
                                 ? answer(a.rest[0], temp_c, &instrument, with.bench, &u, json != 0)
-                                : fail(EXIT_USAGE, "expected one amount or strength, as "
-                                                   "3.2L@72%% or 72%%");
+                                : refuse("expected one amount or strength, as 3.2L@72%% or 72%%");
     }
     uncertainty_free(&u);
     return args_close(&a);

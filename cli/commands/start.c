@@ -34,7 +34,7 @@ typedef struct start {
 static int read_charge_words(const char *amount, const char *from, const char *bench, start *s) {
     s->charged = amount != NULL || from != NULL;
     if (amount != NULL && from != NULL)
-        return fail(EXIT_USAGE, "expected --charge or --charge-from, not both");
+        return refuse("expected --charge or --charge-from, not both");
     if (!s->charged) return EXIT_DONE;
     given_amount given;
     int bad = given_charge(amount, from, &s->instrument, bench, &given);
@@ -231,7 +231,7 @@ static int read_settings(const start_words *w, start *s) {
 
 static int run_start(start_words *w, const args *a, start *s) {
     jl_time started = clock_now();
-    if (a->count != 1) return fail(EXIT_USAGE, "expected one file to be made, as RUN.csv");
+    if (a->count != 1) return refuse("expected one file to be made, as RUN.csv");
     s->path = a->rest[0];
     s->with = &w->with;
     s->title = w->title;
@@ -242,11 +242,11 @@ static int run_start(start_words *w, const args *a, start *s) {
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &started);
     if (bad == 0) bad = read_charge_words(w->charge, w->from, w->with.bench, s);
     if (bad == 0 && !s->charged && has_still(&w->with))
-        bad = fail(EXIT_USAGE, "the still's options serve the forecast, which needs --charge");
+        bad = refuse("the still's options serve the forecast, which needs --charge");
     if (bad == 0 && s->proof && !isnan(s->instrument.calibrated_c) &&
         !jl_is_proof_c(s->instrument.calibrated_c))
-        bad = fail(EXIT_USAGE, "--proof: a proof instrument is calibrated at 60 °F; expected no "
-                               "--alcoholometer-scale, or 60F");
+        bad = refuse("--proof: a proof instrument is calibrated at 60 °F; expected no "
+                     "--alcoholometer-scale, or 60F");
     if (bad == 0) planned_take(&s->plan, &w->with, &s->of);
     if (bad == 0 && s->charged) bad = forecast(s);
     if (bad != 0) return bad;

@@ -71,11 +71,10 @@ static void note_odd_jars(show *s, const jl_run *run) {
         show_warning(s, "Jar %s has less than 5 mL. Is its volume in the column's unit?",
                      small_first->name);
     if (small > 1)
-        show_warning(
-            s,
-            "%zu jars, from jar %s on, have less than 5 mL. Are their volumes in the column's "
-            "unit?",
-            small, small_first->name);
+        show_warning(s,
+                     "%zu jars, from jar %s on, have less than 5 mL. Are their volumes in the "
+                     "column's unit?",
+                     small, small_first->name);
     if (large_first != NULL)
         show_warning(s, "Jar %s has more than the charge had. Is its volume in the column's unit?",
                      large_first->name);
@@ -331,11 +330,10 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r, doubl
         show_warning(s, "The log states no charge (charge_l, charge_strength_pct): what was "
                         "recovered cannot be computed.");
     else if (!r->left_stated)
-        show_warning(
-            s,
-            "What stayed in the boiler was not measured%s (left_l, left_strength_pct): it is "
-            "part of what was not recovered.",
-            some ? " in every run" : "");
+        show_warning(s,
+                     "What stayed in the boiler was not measured%s (left_l, left_strength_pct): it "
+                     "is part of what was not recovered.",
+                     some ? " in every run" : "");
     warn_of_recovery(s, r, missing_u_l);
 }
 
@@ -520,7 +518,7 @@ static int show_rest_of(const char *path, const jl_run *run, const jl_settings *
 static int tally_rest(const args *a, const setting_options *with, bool json) {
     jl_settings bench;
     jl_run *run;
-    if (a->count != 1) return fail(EXIT_USAGE, "--rest goes with one run log, as run.csv");
+    if (a->count != 1) return refuse("--rest goes with one run log, as run.csv");
     int bad = instruments_read(with, &bench);
     if (bad == 0) bad = run_read_jars(a->rest[0], &run);
     if (bad != 0) return bad;
@@ -532,7 +530,7 @@ static int tally_rest(const args *a, const setting_options *with, bool json) {
 static int answer(const args *a, inputs *in, bool totals, bool json) {
     args logs = *a;
     logs.rest = run_logs_of(a->rest, &logs.count, true);
-    int bad = logs.count == 0   ? fail(EXIT_USAGE, "expected a run log, as run.csv, or -")
+    int bad = logs.count == 0   ? refuse("expected a run log, as run.csv, or -")
               : logs.count == 1 ? tally_one(logs.rest[0], in, totals, json)
                                 : tally_many(&logs, in, json);
     free(logs.rest);
@@ -558,8 +556,8 @@ int command_tally(int argc, const char **argv) {
         with.log = a.rest[0];
         a.exit_status = uncertainty_read(&uncertainties, &with, &in.u);
         if (a.exit_status == 0 && rest && uncertainty_wanted(&in.u))
-            a.exit_status = fail(EXIT_USAGE, "--rest has its own intervals; expected it without "
-                                             "--uncertainty");
+            a.exit_status =
+                refuse("--rest has its own intervals; expected it without --uncertainty");
         if (a.exit_status == 0)
             a.exit_status =
                 rest ? tally_rest(&a, &with, json != 0) : answer(&a, &in, totals != 0, json != 0);

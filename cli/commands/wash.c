@@ -269,13 +269,13 @@ static void remark_fermented(show *s, const wash_answer *w) {
     show_assumption(s, "Extract by the polynomial of the American Society of Brewing Chemists, "
                        "strength by Balling's empirical rule, within 0.12 %% mass.");
     if (bias > 0)
-        show_assumption(
-            s,
-            "The rule is one for malt; of a sucrose wash it gives 1 to 7 %% of its value "
-            "too little: %.3g %% of it are added, ± %.3g %%%s.",
-            100 * bias, 100 * width,
-            w->wash.kind == JL_KIND_UNSTATED ? ", since malt or sugar is not stated (--fermented)"
-                                             : "");
+        show_assumption(s,
+                        "The rule is one for malt; of a sucrose wash it gives 1 to 7 %% of its "
+                        "value too little: %.3g %% of it are added, ± %.3g %%%s.",
+                        100 * bias, 100 * width,
+                        w->wash.kind == JL_KIND_UNSTATED
+                            ? ", since malt or sugar is not stated (--fermented)"
+                            : "");
     if (w->ways.fermented.real_extract_pct < 0)
         show_warning(s, "Less than no extract left: the rule is one for malt, and a dry sugar wash "
                         "goes a little beyond it. Far beyond, look at the readings again.");
@@ -284,10 +284,9 @@ static void remark_fermented(show *s, const wash_answer *w) {
 /* ---- sugar ---- */
 
 static void assume_recipe(show *s) {
-    show_assumption(s,
-                    "What went in counts by its rows in the log: sugar gives 92 %% of theory, malt "
-                    "extract 65 %%; yields within 5 %%, stated shares within 3 %%, masses within 1 "
-                    "%% (common practice, no source).");
+    show_assumption(s, "What went in counts by its rows in the log: sugar gives 92 %% of theory, "
+                       "malt extract 65 %%; yields within 5 %%, stated shares within 3 %%, masses "
+                       "within 1 %% (common practice, no source).");
 }
 
 static void assume_sugar(show *s, const wash_answer *w) {
@@ -316,23 +315,22 @@ static void warn_of_original(show *s, const wash_answer *w) {
     if (jl_wash_original_difference(&w->wash, &w->bench, &by) != JL_OK) return;
     double expanded = JL_COVERAGE_K * by.standard;
     if (fabs(by.value) > expanded)
-        show_warning(s,
-                     "The original gravity was read %.4f SG %s what went in gives, more than "
-                     "±%.4f (k = 2): look at the amounts, the volume, and whether all was "
-                     "dissolved and stirred in.",
-                     fabs(by.value), by.value < 0 ? "below" : "above", expanded);
+        show_warning(
+            s,
+            "The original gravity was read %.4f SG %s what went in gives, more than ±%.4f (k = 2): "
+            "look at the amounts, the volume, and whether all was dissolved and stirred in.",
+            fabs(by.value), by.value < 0 ? "below" : "above", expanded);
 }
 
 static void remark_sugared(show *s, const wash_answer *w) {
     warn_of_original(s, w);
     if (w->ways.by[JL_WAY_GRAVITY])
-        show_assumption(
-            s,
-            "Strength so far is %s times the share that the gravities say has fermented "
-            "(real attenuation, 100 %% at the most).",
-            w->wash.has_recipe            ? "what all that can ferment gives"
-            : w->wash.sugar == JL_EXTRACT ? "what the extract gives at most"
-                                          : "the sugar's whole strength");
+        show_assumption(s,
+                        "Strength so far is %s times the share that the gravities say has "
+                        "fermented (real attenuation, 100 %% at the most).",
+                        w->wash.has_recipe            ? "what all that can ferment gives"
+                        : w->wash.sugar == JL_EXTRACT ? "what the extract gives at most"
+                                                      : "the sugar's whole strength");
     else if (!w->wash.has_sample)
         show_note(s, "That is to be expected when all has fermented; a final gravity (--fg) shows "
                      "how far it is.");
@@ -372,8 +370,8 @@ static void remark_distilled(show *s, const wash_answer *w) {
 
 static void remark_bound(show *s, const wash_answer *w) {
     (void)w;
-    show_assumption(s, "Ethanol in water of that density (OIML R 22), at the reading's own "
-                       "temperature.");
+    show_assumption(
+        s, "Ethanol in water of that density (OIML R 22), at the reading's own temperature.");
     show_note(s, "Whatever is dissolved in the wash raises its gravity and hides alcohol: the true "
                  "strength is above the bound, and the gravity does not show how far.");
 }
@@ -505,9 +503,9 @@ static int show_how_sure(show *s, const wash_answer *w, uncertainty *u, const fi
         show_assumption(s, "The yield holds within ±%g %% of itself (common practice, no source).",
                         100 * JL_YIELD_SHARE);
     if (bad == 0 && w->ways.by[JL_WAY_GRAVITY] && (w->wash.has_sugar || w->wash.has_recipe))
-        show_assumption(s,
-                        "How far it has fermented holds within ±3 %% of itself (common practice, "
-                        "no source).");
+        show_assumption(
+            s,
+            "How far it has fermented holds within ±3 %% of itself (common practice, no source).");
     return bad;
 }
 
@@ -609,12 +607,10 @@ static int read_gravities(const wash_words *words, wash_answer *w) {
     if (bad != 0) return bad;
     if (words->og != NULL) w->original_temp_stated = words->og_temp != NULL || words->temp != NULL;
     if (words->fg != NULL) w->final_temp_stated = words->fg_temp != NULL || words->temp != NULL;
-    if (words->og_temp != NULL && words->og == NULL)
-        return fail(EXIT_USAGE, "--og-temp goes with --og");
-    if (words->fg_temp != NULL && words->fg == NULL)
-        return fail(EXIT_USAGE, "--fg-temp goes with --fg");
+    if (words->og_temp != NULL && words->og == NULL) return refuse("--og-temp goes with --og");
+    if (words->fg_temp != NULL && words->fg == NULL) return refuse("--fg-temp goes with --fg");
     if (words->temp != NULL && words->og == NULL && words->fg == NULL)
-        return fail(EXIT_USAGE, "--temp goes with --og or --fg; a distilled sample takes --at");
+        return refuse("--temp goes with --og or --fg; a distilled sample takes --at");
     return 0;
 }
 
@@ -651,11 +647,11 @@ static int read_sugar_kind(const wash_words *words, wash_answer *w) {
 
 static int read_sugar(const wash_words *words, wash_answer *w) {
     if (words->sugar == NULL && (words->sugar_kind != NULL || words->yield != NULL))
-        return fail(EXIT_USAGE, "--sugar-kind and --yield go with --sugar, as --sugar 6kg");
+        return refuse("--sugar-kind and --yield go with --sugar, as --sugar 6kg");
     if (words->sugar == NULL) return 0;
     if (words->volume == NULL)
-        return fail(EXIT_USAGE, "--sugar needs the volume of the wash made up with it; expected "
-                                "--volume, as --volume 25L");
+        return refuse("--sugar needs the volume of the wash made up with it; expected --volume, as "
+                      "--volume 25L");
     int bad = arg_value("--sugar", words->sugar, JL_MASS, &w->wash.sugar_kg);
     if (bad == 0) bad = read_sugar_kind(words, w);
     if (bad != 0) return bad;
@@ -671,9 +667,8 @@ static int read_sugar(const wash_words *words, wash_answer *w) {
 
 static int read_sample_measured(const wash_words *words, jl_wash *w) {
     if (words->reading == NULL || words->at == NULL)
-        return fail(EXIT_USAGE,
-                    "--distilled needs a reading of the distillate and its temperature; "
-                    "expected --reading 8.3%% --at 21C");
+        return refuse("--distilled needs a reading of the distillate and its temperature; expected "
+                      "--reading 8.3%% --at 21C");
     int bad = arg_value("--distilled", words->distilled, JL_VOLUME, &w->sample_l);
     if (bad == 0) {
         w->made_up_l = w->sample_l;
@@ -700,18 +695,16 @@ static int read_sample_measured(const wash_words *words, jl_wash *w) {
 static int read_sample(const wash_words *words, jl_wash *w) {
     if (words->distilled == NULL) {
         if (words->at != NULL && (words->og != NULL || words->fg != NULL))
-            return fail(EXIT_USAGE,
-                        "--at is the temperature of a distilled sample; expected --temp "
-                        "for the gravities, as --temp %s",
-                        words->at);
+            return refuse("--at is the temperature of a distilled sample; expected --temp for the "
+                          "gravities, as --temp %s",
+                          words->at);
         if (words->made_up_to != NULL || words->reading != NULL || words->at != NULL ||
             words->reading_division != NULL ||
             words->alcoholometer.words[JL_KEY_CALIBRATED] != NULL ||
             words->alcoholometer.words[JL_KEY_READING_CORRECTION] != NULL ||
             words->alcoholometer.words[JL_KEY_THERMOMETER_CORRECTION] != NULL)
-            return fail(EXIT_USAGE,
-                        "--made-up-to, --reading, --at and the alcoholometer's options go with "
-                        "--distilled, as --distilled 200mL");
+            return refuse("--made-up-to, --reading, --at and the alcoholometer's options go with "
+                          "--distilled, as --distilled 200mL");
         return 0;
     }
     w->has_sample = true;
@@ -741,31 +734,26 @@ static int fail_sample(const wash_words *words, const jl_wash *w, jl_status stat
 static int fail_gravities(const jl_wash *w, const jl_wash_fault *fault) {
     double original_sg = fault->original_sg, final_sg = fault->final_sg;
     if (fault->status == JL_CONFLICT && !w->original.known)
-        return fail(EXIT_USAGE,
-                    "the final gravity %.4f is above %.4f, the original gravity that this sugar "
-                    "makes, both at 20 °C; expected more sugar, less volume or a lower --fg",
-                    final_sg, original_sg);
+        return refuse("the final gravity %.4f is above %.4f, the original gravity that this sugar "
+                      "makes, both at 20 °C; expected more sugar, less volume or a lower --fg",
+                      final_sg, original_sg);
     if (fault->status == JL_CONFLICT)
-        return fail(EXIT_USAGE,
-                    "the final gravity %.4f is above the original %.4f, both at 20 °C; expected a "
-                    "final gravity that is not higher: perhaps the two were exchanged",
-                    final_sg, original_sg);
-    return fail(EXIT_USAGE,
-                "the original gravity %.4f at 20 °C is out of range; expected one above "
-                "1.000, up to 1.180",
-                original_sg);
+        return refuse("the final gravity %.4f is above the original %.4f, both at 20 °C; expected "
+                      "a final gravity that is not higher: perhaps the two were exchanged",
+                      final_sg, original_sg);
+    return refuse(
+        "the original gravity %.4f at 20 °C is out of range; expected one above 1.000, up to 1.180",
+        original_sg);
 }
 
 static int fail_bound(const jl_wash *w, const jl_wash_fault *fault) {
     if (fault->status != JL_NO)
-        return fail(EXIT_USAGE,
-                    "--fg at %.1f °C: %s; expected a mixture of ethanol and water "
-                    "from 0.970 up",
-                    w->final.temp_c, jl_status_text(fault->status));
+        return refuse("--fg at %.1f °C: %s; expected a mixture of ethanol and water from 0.970 up",
+                      w->final.temp_c, jl_status_text(fault->status));
     return fail(EXIT_NO,
                 "a final gravity of %.4f at 20 °C, half a division of %g allowed for, is not below "
-                "water: alone it does not show the strength; expected the original gravity "
-                "(--og), the sugar (--sugar and --volume), or a distilled sample (--distilled)",
+                "water: alone it does not show the strength; expected the original gravity (--og), "
+                "the sugar (--sugar and --volume), or a distilled sample (--distilled)",
                 fault->final_sg, w->hydrometer.division_sg);
 }
 
@@ -777,10 +765,10 @@ static int fail_part(const wash_words *words, const jl_wash *w, const jl_wash_fa
     case JL_PART_FINAL:
         return fail_gravity("--fg", words->fg, status);
     case JL_PART_SUGAR:
-        return fail_argument("--sugar", words->sugar, status == JL_NO ? JL_RANGE : status,
-                             status == JL_NO ? "no more than a wash of 1.180 (40P) holds, about "
-                                               "0.47 kg in a litre"
-                                             : "a mass, as 6kg");
+        return fail_argument(
+            "--sugar", words->sugar, status == JL_NO ? JL_RANGE : status,
+            status == JL_NO ? "no more than a wash of 1.180 (40P) holds, about 0.47 kg in a litre"
+                            : "a mass, as 6kg");
     case JL_PART_SAMPLE:
         return fail_sample(words, w, status);
     case JL_PART_BOTH_GRAVITIES:
@@ -790,9 +778,8 @@ static int fail_part(const wash_words *words, const jl_wash *w, const jl_wash_fa
     case JL_PART_NONE:
         break;
     }
-    return fail(EXIT_USAGE,
-                "nothing to go by; expected --og and --fg, --sugar and --volume, "
-                "--distilled with --reading and --at, a log of gravities, or --fg alone");
+    return refuse("nothing to go by; expected --og and --fg, --sugar and --volume, --distilled "
+                  "with --reading and --at, a log of gravities, or --fg alone");
 }
 
 /* Reads what is known beside a log, whose gravities already stand in *w, and computes. */
@@ -804,7 +791,7 @@ static int read_wash(const wash_words *words, wash_answer *w) {
     jl_wash_by_all_ways(wash, &w->ways, &fault);
     bool parts_hold = fault.status == JL_OK || fault.part == JL_PART_NONE;
     if (parts_hold && wash->original.known && !wash->final.known && !wash->has_sugar)
-        return fail(EXIT_USAGE, "--og needs the final gravity; expected --fg, as --fg 0.992");
+        return refuse("--og needs the final gravity; expected --fg, as --fg 0.992");
     if (fault.status != JL_OK) return fail_part(words, wash, &fault);
     w->one = (jl_wash_strength){.strength_pct = NAN, .strength_u_pct = NAN};
     if (w->ways.best != JL_WAY_BOUND) {
@@ -814,10 +801,9 @@ static int read_wash(const wash_words *words, wash_answer *w) {
     if (!wash->original.known && !wash->final.known &&
         (words->alcoholometer.words[JL_KEY_HYDROMETER_CALIBRATED] != NULL ||
          words->division != NULL || words->alcoholometer.words[JL_KEY_HYDROMETER_GLASS] != NULL))
-        return fail(EXIT_USAGE, "--hydrometer-scale, --hydrometer-glass and --hydrometer-division "
-                                "belong to the hydrometer of "
-                                "--og and --fg; the alcoholometer has --alcoholometer-scale and "
-                                "--alcoholometer-division");
+        return refuse("--hydrometer-scale, --hydrometer-glass and --hydrometer-division belong to "
+                      "the hydrometer of --og and --fg; the alcoholometer has "
+                      "--alcoholometer-scale and --alcoholometer-division");
     return 0;
 }
 
@@ -825,15 +811,13 @@ static int read_wash(const wash_words *words, wash_answer *w) {
 
 static int check_write(const wash_words *words, const wash_answer *w) {
     if (words->title != NULL && words->output.path == NULL)
-        return fail(EXIT_USAGE, "--title goes with -o, as -o wash.csv");
+        return refuse("--title goes with -o, as -o wash.csv");
     if (words->output.path == NULL) return 0;
     if (isnan(w->wash.volume_l))
-        return fail(EXIT_USAGE, "-o needs the volume of the wash; expected --volume, as "
-                                "--volume 25L");
+        return refuse("-o needs the volume of the wash; expected --volume, as --volume 25L");
     if (isnan(w->one.strength_pct))
         return fail(EXIT_NO,
-                    "-o %s: a lower bound is no strength to go on with; nothing was "
-                    "written",
+                    "-o %s: a lower bound is no strength to go on with; nothing was written",
                     words->output.path);
     return 0;
 }
@@ -912,13 +896,11 @@ static int answer_log(const wash_words *words, const char *file, wash_answer *w,
                                            "went in gives: it is taken for the original gravity."
                     : log->count == 1
                         ? "The only reading of the log is taken for the final gravity, as of today."
-                    : !w->wash.original.known
-                        ? "Sugar went in after the first gravity: the original gravity is that of "
-                          "all that went in."
+                    : !w->wash.original.known ? "Sugar went in after the first gravity: the "
+                                                "original gravity is that of all that went in."
                     : words->og == NULL
                         ? "The first reading of the log is taken for the original gravity, the "
-                          "last for the final "
-                          "one."
+                          "last for the final one."
                         : "The last reading of the log is taken for the final gravity.");
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
@@ -932,8 +914,7 @@ static int answer_log(const wash_words *words, const char *file, wash_answer *w,
 
 static int answer_wash(const wash_words *words, wash_answer *w, uncertainty *u) {
     if (words->log.span != NULL || words->log.expect_fg != NULL || words->log.time != NULL)
-        return fail(EXIT_USAGE, "--span, --expect-fg and --time go with a log of gravities, as "
-                                "wash.csv");
+        return refuse("--span, --expect-fg and --time go with a log of gravities, as wash.csv");
     int bad = read_wash(words, w);
     if (bad == 0) bad = check_write(words, w);
     if (bad == 0 && words->output.path != NULL) bad = write_wash(words, w);
@@ -952,14 +933,13 @@ static int answer_added(const wash_words *words, const char *file) {
     jl_quantity to = {NAN, JL_UNIT_PCT_VOL};
     if (file != NULL || words->og != NULL || words->fg != NULL || words->sugar != NULL ||
         words->distilled != NULL || words->output.path != NULL)
-        return fail(EXIT_USAGE, "--add and --to go with --volume alone: what goes in, and what it "
-                                "will give");
+        return refuse("--add and --to go with --volume alone: what goes in, and what it will give");
     int bad = arg_value("--volume", words->volume, JL_VOLUME, &volume_l);
     if (bad == 0 && words->to != NULL) bad = arg_quantity("--to", words->to, JL_STRENGTH, &to);
     if (bad == 0 && words->to != NULL && to.unit != JL_UNIT_PCT_VOL)
         bad = fail_argument("--to", words->to, JL_UNIT, "% vol, as 10%");
     if (bad == 0 && words->to != NULL && words->volume == NULL)
-        bad = fail(EXIT_USAGE, "--to needs the volume of the wash; expected --volume, as 25L");
+        bad = refuse("--to needs the volume of the wash; expected --volume, as 25L");
     return bad == 0 ? answer_recipe(&words->added, volume_l, to.value, words->json != 0) : bad;
 }
 
@@ -971,8 +951,7 @@ static int answer(const wash_words *words, const char *file, uncertainty *u) {
     if (bad != 0) return bad;
     if (file == NULL) return answer_wash(words, &w, u);
     if (words->fg != NULL || words->fg_temp != NULL)
-        return fail(EXIT_USAGE,
-                    "the log has the final gravity already; expected --fg without a log");
+        return refuse("the log has the final gravity already; expected --fg without a log");
     bad = answer_log(words, file, &w, &log, u);
     wash_log_free(&log);
     return bad;
@@ -980,11 +959,12 @@ static int answer(const wash_words *words, const char *file, uncertainty *u) {
 
 static int answer_words(const args *a, wash_words *w) {
     uncertainty u = {0};
-    int bad = a->count <= 1 ? uncertainty_read(&w->uncertainties, &w->alcoholometer, &u)
-                            : fail(EXIT_USAGE,
-                                   "'%s' is one argument too many; expected one log of gravities, "
-                                   "or options alone",
-                                   a->rest[1]);
+    int bad =
+        a->count <= 1
+            ? uncertainty_read(&w->uncertainties, &w->alcoholometer, &u)
+            : refuse(
+                  "'%s' is one argument too many; expected one log of gravities, or options alone",
+                  a->rest[1]);
     if (bad == EXIT_DONE) bad = answer(w, a->rest[0], &u);
     uncertainty_free(&u);
     return bad;

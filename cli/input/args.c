@@ -209,7 +209,7 @@ bool args_once(args *a, const struct poptOption *option) {
     size_t place = (size_t)(option - a->table);
     if (a->given[place] > 0) {
         free(a->first[place]); /* popt has put the second text over it */
-        end(a, fail(EXIT_USAGE, "--%s stands twice; expected once", option->longName));
+        end(a, refuse("--%s stands twice; expected once", option->longName));
         return false;
     }
     a->given[place] = ++a->count_given;
@@ -274,8 +274,8 @@ int arg_quantity(const char *name, const char *text, jl_kind kind, jl_quantity *
     if (status == JL_AMBIGUOUS) return fail_argument(name, text, status, jl_unambiguous_expected);
     if (status != JL_RANGE || RANGES[kind] == NULL)
         return fail_argument(name, text, status, jl_quantity_forms(kind));
-    return fail(EXIT_USAGE, "%s '%s': %s; expected %s, as %s", name, text, jl_status_text(status),
-                RANGES[kind], jl_quantity_forms(kind));
+    return refuse("%s '%s': %s; expected %s, as %s", name, text, jl_status_text(status),
+                  RANGES[kind], jl_quantity_forms(kind));
 }
 
 int arg_value(const char *name, const char *text, jl_kind kind, double *value) {

@@ -126,10 +126,9 @@ static int pick(const settings_file *file, const jl_facts *facts, const jl_fact 
     if (status == JL_OK || file->optional) return 0;
     list_stills(facts, names, sizeof names);
     if (status == JL_NO)
-        return fail(EXIT_USAGE, "--still-name '%s': %s has no such still; expected %s", file->still,
-                    file->name, names[0] == '\0' ? "no --still-name" : names);
-    return fail(EXIT_USAGE, "%s has several stills; expected --still-name and one of %s",
-                file->name, names);
+        return refuse("--still-name '%s': %s has no such still; expected %s", file->still,
+                      file->name, names[0] == '\0' ? "no --still-name" : names);
+    return refuse("%s has several stills; expected --still-name and one of %s", file->name, names);
 }
 
 /* The file's head and one of its sections are two sources, with one name for the eye. */

@@ -54,8 +54,7 @@ int fail_ambiguous(const char *name, const char *text) {
     char first[JL_DATE_BYTES], second[JL_DATE_BYTES];
     if (jl_date_readings(text, strlen(text), first, second) != JL_OK)
         return fail_argument(name, text, JL_AMBIGUOUS, JL_TIME_FORMS);
-    return fail(EXIT_USAGE, "%s '%s': %s or %s; expected the one that is meant", name, text, first,
-                second);
+    return refuse("%s '%s': %s or %s; expected the one that is meant", name, text, first, second);
 }
 
 /* Else a bare time is today's. */
@@ -83,8 +82,7 @@ int clock_read_from(const char *name, const char *text, const jl_time *from, jl_
     jl_status status = jl_written_time_read(text, strlen(text), &w);
     if (status == JL_AMBIGUOUS) return fail_ambiguous(name, text);
     if (status == JL_OK && !w.has_clock)
-        return fail(EXIT_USAGE, "%s '%s': the hour is missing; expected %s", name, text,
-                    JL_TIME_FORMS);
+        return refuse("%s '%s': the hour is missing; expected %s", name, text, JL_TIME_FORMS);
     if (status == JL_OK) {
         if (from != NULL) add_day_from(&w, *from);
         add_today(&w);

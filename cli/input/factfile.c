@@ -64,8 +64,7 @@ int write_charge(const struct output_options *to_file, const charge_facts *facts
     size_t count = 0;
     jl_text text = {0};
     /* A file of facts holds a key and its value on each line. */
-    if (!jl_is_one_line(f.title))
-        return fail(EXIT_USAGE, "--title '%s': expected text on one line", f.title);
+    if (!jl_is_one_line(f.title)) return refuse("--title '%s': expected text on one line", f.title);
     rows[count++] = (jl_fact_entry){jl_keys[JL_KEY_TITLE].name, {0}, 0, f.title};
     for (size_t i = 0; i < FIGURE_COUNT; i++)
         if (!isnan(*figure_of(&f, i)))

@@ -26,8 +26,8 @@ static int fail_size(const char *name, const char *text, double most, const char
     size_t length = strspn(text, "0123456789.,");
     if (jl_decimal_read(text, length, JL_COMMA_SAFE, &value) == JL_OK && value > most &&
         value <= 10 * most && jl_decimal_write(value / 10, 1, digits, sizeof digits) == JL_OK)
-        return fail(EXIT_USAGE, "%s '%s': %s; expected %s. Was %s meant?", name, text,
-                    jl_status_text(JL_RANGE), expected, digits);
+        return refuse("%s '%s': %s; expected %s. Was %s meant?", name, text,
+                      jl_status_text(JL_RANGE), expected, digits);
     return fail_argument(name, text, JL_RANGE, expected);
 }
 
@@ -56,7 +56,7 @@ static int read_jar_word(const char *word, jl_entry *entry) {
     jl_quantity weight;
     if (jl_quantity_read(word, JL_MASS, &weight) == JL_OK) {
         if (!isnan(entry->weight_kg))
-            return fail(EXIT_USAGE, "'%s': the weight stands twice; expected it once", word);
+            return refuse("'%s': the weight stands twice; expected it once", word);
         entry->weight_kg = weight.value;
         return EXIT_DONE;
     }
@@ -69,16 +69,14 @@ static int read_jar_word(const char *word, jl_entry *entry) {
         if (status != JL_OK)
             return fail_argument("figure", word, status, jl_quantity_forms(KIND_OF[which]));
         if (!isnan(*place_of(which, entry)))
-            return fail(EXIT_USAGE,
-                        "'%s': this figure stands twice; expected a volume, a reading "
-                        "and a temperature once each",
-                        word);
+            return refuse("'%s': this figure stands twice; expected a volume, a reading and a "
+                          "temperature once each",
+                          word);
         return take(which, "figure", word, quantity, entry);
     }
-    return fail(EXIT_USAGE,
-                "'%s': no figure of a jar; expected a volume (500mL), a reading (72.5%%, 145proof) "
-                "and its temperature (24C, 75F), each with its unit",
-                word);
+    return refuse("'%s': no figure of a jar; expected a volume (500mL), a reading (72.5%%, "
+                  "145proof) and its temperature (24C, 75F), each with its unit",
+                  word);
 }
 
 bool gives_anything(const jl_entry *e) {
@@ -131,15 +129,15 @@ static int read_spout(const char *text, jl_entry *e) {
 int check_entry(const jl_entry *e) {
     bool read = !isnan(e->reading.value), spout = !isnan(e->spout.value);
     if (isnan(e->volume_l) && isnan(e->weight_kg))
-        return fail(EXIT_USAGE, "no volume; expected one, as 500mL");
+        return refuse("no volume; expected one, as 500mL");
     if (spout && !read && isnan(e->spout_temp_c) && isnan(e->temp_c))
-        return fail(EXIT_USAGE, "no temperature; the spout's reading needs its own, as 63%%@24C");
+        return refuse("no temperature; the spout's reading needs its own, as 63%%@24C");
     if (!read && !spout && isnan(e->strength.value))
-        return fail(EXIT_USAGE, "no reading; expected one with its temperature, as 72.5%% 24C, or "
-                                "--strength");
+        return refuse(
+            "no reading; expected one with its temperature, as 72.5%% 24C, or --strength");
     if (read && isnan(e->temp_c))
-        return fail(EXIT_USAGE, "no temperature; a reading needs the one it was taken at, as 24C. "
-                                "A true strength at 20 °C is given with --strength");
+        return refuse("no temperature; a reading needs the one it was taken at, as 24C. A true "
+                      "strength at 20 °C is given with --strength");
     return EXIT_DONE;
 }
 
@@ -240,7 +238,7 @@ int jar_line_read(jar_line *line, const char *text) {
     if (asprintf(&whole, "record %s", text) < 0) need(NULL);
     int split = poptParseArgvString(whole, &count, &line->words);
     free(whole);
-    if (split != 0) return fail(EXIT_USAGE, "'%s': expected words of a jar, quotes closed", text);
+    if (split != 0) return refuse("'%s': expected words of a jar, quotes closed", text);
     const struct poptOption table[] = {JAR_OPTIONS(&line->options), POPT_TABLEEND};
     if (!args_read(&line->args, count, line->words, table, USAGE, "A jar in one line."))
         return line->args.exit_status;

@@ -37,8 +37,8 @@ int logfiles_differ(const char *const *paths, size_t count) {
     qsort(all, known, sizeof *all, compare);
     for (size_t i = 1; i < known && bad == 0; i++)
         if (compare(&all[i - 1], &all[i]) == 0)
-            bad = fail(EXIT_USAGE, "%s is the same log as %s; expected each once", all[i - 1].path,
-                       all[i].path);
+            bad = refuse("%s is the same log as %s; expected each once", all[i - 1].path,
+                         all[i].path);
     free(all);
     return bad;
 }

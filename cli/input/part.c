@@ -165,10 +165,9 @@ static int part_of_run(const char *text, const char *which, file_part *part) {
     bool named =
         low_wines || (*which != '\0' && jl_fraction_read(which, strlen(which), &fraction) == JL_OK);
     if (!named && !ranges_read(which, &r))
-        return fail(EXIT_USAGE,
-                    "%s: '%s' names no part of a run; expected foreshots, heads, hearts, tails, "
-                    "undecided, all, or jars, as 3-11",
-                    text, which);
+        return refuse("%s: '%s' names no part of a run; expected foreshots, heads, hearts, tails, "
+                      "undecided, all, or jars, as 3-11",
+                      text, which);
     int bad = run_read_log(part->path, &run);
     if (bad == EXIT_DONE) {
         part->run = run_name(part->path, run);
@@ -198,7 +197,7 @@ static int take_size(const char *text, const char *size, file_part *part) {
         if (bad != EXIT_DONE) return bad;
         share = volume_l / jl_volume_l(part->spirit, JL_STRENGTH_C);
     }
-    if (!(share > 0)) return fail(EXIT_USAGE, "%s: expected more than nothing", text);
+    if (!(share > 0)) return refuse("%s: expected more than nothing", text);
     if (share > 1 + 1e-9)
         return fail(EXIT_NO, "%s: the vessel holds %s at 20 °C; expected no more", text,
                     litres_apart(jl_volume_l(part->spirit, JL_STRENGTH_C),
@@ -241,8 +240,7 @@ static void say_unfinished(const char *path, const jl_wash_log *log) {
     jl_wash_log_rule(log, &rule);
     if (jl_wash_log_judge(log, &rule, &f) != JL_OK || f.state != JL_FINISHED)
         say("%s: by its log this wash has not finished ('jarline wash %s' says more); its strength "
-            "is "
-            "that of the last reading",
+            "is that of the last reading",
             path, path);
 }
 
@@ -253,15 +251,14 @@ static int take_wash(const char *path, const jl_wash_log *log, const jl_settings
     jl_status status = jl_wash_log_wash(log, &wash);
     if (status == JL_OK && isnan(wash.volume_l))
         return fail(EXIT_DATA,
-                    "%s: the log does not state its wash's volume; expected #wash_l, as "
-                    "#wash_l,25",
+                    "%s: the log does not state its wash's volume; expected #wash_l, as #wash_l,25",
                     path);
     if (status == JL_OK) status = jl_wash_strength_of(&wash, bench, &strength);
     if (status == JL_OK) status = spirit_at_20(wash.volume_l, strength.strength_pct, &part->spirit);
     if (status != JL_OK)
         return fail(EXIT_DATA,
-                    "%s: the log does not say how strong its wash is; 'jarline wash %s' "
-                    "says what is missing",
+                    "%s: the log does not say how strong its wash is; 'jarline wash %s' says what "
+                    "is missing",
                     path, path);
     part->strength_u_pct = strength.strength_u_pct;
     part->parts_l = wash.volume_l;
@@ -317,10 +314,8 @@ static int read_whole_run(file_part *part) {
     for (size_t i = 0; i < count; i++) cut = cut || jars[i].fraction != JL_UNDECIDED;
     jl_run_free(run);
     if (!cut) return part_of_run(path, "all", part);
-    return fail(EXIT_USAGE,
-                "%s: which part of the run? Expected %s:hearts, %s:all or jars, as "
-                "%s:3-11",
-                path, path, path, path);
+    return refuse("%s: which part of the run? Expected %s:hearts, %s:all or jars, as %s:3-11", path,
+                  path, path, path);
 }
 
 static int read_whole(const char *bench, file_part *part) {
@@ -331,7 +326,7 @@ static int read_whole(const char *bench, file_part *part) {
     case FILE_RUN:
         return read_whole_run(part);
     case FILE_BOOK:
-        return fail(EXIT_USAGE, "%s: which vessel of the book? Expected %s:VESSEL", path, path);
+        return refuse("%s: which vessel of the book? Expected %s:VESSEL", path, path);
     default:
         return part_of_plan(part);
     }
@@ -431,10 +426,9 @@ static int read_written(const char *text, const jl_alcoholometer *instrument, gi
     if (status == JL_OK) status = jl_amount_spirit(&g->amount, instrument, &g->spirit);
     if (status == JL_OK) return EXIT_DONE;
     if (strchr(text, ':') != NULL)
-        return fail(EXIT_USAGE,
-                    "amount '%s': no file of that name; expected a file and its part, as "
-                    "october.csv:hearts, october.csv:3-11 or house.csv:demijohn-3:2.5L",
-                    text);
+        return refuse("amount '%s': no file of that name; expected a file and its part, as "
+                      "october.csv:hearts, october.csv:3-11 or house.csv:demijohn-3:2.5L",
+                      text);
     return fail_argument("amount", text, status,
                          fault.expected != NULL
                              ? fault.expected

@@ -98,9 +98,8 @@ int planned_fail(const planned *p, jl_status status) {
                     "boils",
                     still->power_w, still->efficiency_share, still->loss_w);
     if (status == JL_RANGE && !(p->charge.ethanol_kg > 0 && p->charge.water_kg > 0))
-        return fail(EXIT_USAGE, "the charge: expected a mixture of ethanol and water, above 0 and "
-                                "below 100 %% vol");
-    if (status == JL_RANGE)
-        return fail(EXIT_USAGE, "the charge: expected 1 g to 1000 t, as 20L@12%%");
+        return refuse(
+            "the charge: expected a mixture of ethanol and water, above 0 and below 100 %% vol");
+    if (status == JL_RANGE) return refuse("the charge: expected 1 g to 1000 t, as 20L@12%%");
     return fail(exit_of_argument(status), "the forecast failed: %s", jl_status_text(status));
 }

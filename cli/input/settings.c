@@ -57,10 +57,9 @@ static int read_all(const setting_options *o, unsigned where, still_settings *s)
     s->name = o->still_name;
     s->learnt.count = 0;
     if (o->still_name != NULL && o->still == NULL && path == NULL)
-        return fail(EXIT_USAGE,
-                    "--still-name '%s': there is no bench file; expected --bench FILE "
-                    "or --still FILE with that still",
-                    o->still_name);
+        return refuse("--still-name '%s': there is no bench file; expected --bench FILE or --still "
+                      "FILE with that still",
+                      o->still_name);
     int bad = o->bench_later ? read_still(o, where, s) : 0;
     if (bad == 0) bad = read_bench(o, path, where, s);
     if (bad == 0 && !o->bench_later) bad = read_still(o, where, s);

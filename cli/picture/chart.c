@@ -189,8 +189,7 @@ double chart_end_of_report(double house_l, const run_picture *r) {
 int chart_end_check(const char *volume_to, double volume_l, const char *path,
                     const run_picture *r) {
     if (volume_to == NULL || picture_volume_l(r) <= volume_l) return EXIT_DONE;
-    return fail(EXIT_USAGE, "--volume-to '%s': %s goes to %.3f L", volume_to, path,
-                picture_volume_l(r));
+    return refuse("--volume-to '%s': %s goes to %.3f L", volume_to, path, picture_volume_l(r));
 }
 
 /* ---- Lines ---- */

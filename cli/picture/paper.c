@@ -30,8 +30,7 @@ int paper_format_of(const char *name, unsigned allowed, paper_format *format) {
         if (forms[0] != '\0') strcat(forms, ", ");
         strcat(forms, ENDINGS[i]);
     }
-    return fail(EXIT_USAGE, "-o %s: the name's ending says what to make; expected one of %s", name,
-                forms);
+    return refuse("-o %s: the name's ending says what to make; expected one of %s", name, forms);
 }
 
 int paper_size(const paper_options *o, double *width, double *height) {
@@ -47,7 +46,7 @@ int paper_size(const paper_options *o, double *width, double *height) {
             *height = SIZES[i].height;
             return EXIT_DONE;
         }
-    return fail(EXIT_USAGE, "--paper '%s': no such size here; expected a4, a5 or letter", o->paper);
+    return refuse("--paper '%s': no such size here; expected a4, a5 or letter", o->paper);
 }
 
 /* ---- Making it ---- */
@@ -95,10 +94,9 @@ int paper_make(const paper_options *o, const sheet *sheets, size_t count, paper_
     bytes b = {0};
     int bad = EXIT_DONE;
     if (count > 1 && format != PAPER_PDF)
-        return fail(EXIT_USAGE,
-                    "-o %s: there are %zu pages, which only a PDF has; expected a name that "
-                    "ends in .pdf",
-                    o->file.path, count);
+        return refuse(
+            "-o %s: there are %zu pages, which only a PDF has; expected a name that ends in .pdf",
+            o->file.path, count);
     if (format == PAPER_SVG)
         svg_write(sheets, title, &b);
     else

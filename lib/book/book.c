@@ -45,8 +45,7 @@ static const char *const WORDS[JL_BOOK_WHATS] = {"vessel",  "opening", "received
                                                  "removed", "gauged",  "lost",     "cancelled"};
 
 const char jl_book_words_expected[] = "vessel, opening, received, collected, charged, moved, "
-                                      "water, bottled, removed, gauged, lost or "
-                                      "cancelled";
+                                      "water, bottled, removed, gauged, lost or cancelled";
 
 const char *jl_book_word(jl_book_what what) {
     return WORDS[what];

@@ -19,9 +19,9 @@
 
 const char jl_jar_number_expected[] =
     "a jar's number: a whole number from 1 to 999999999, or one with a letter, as 8a";
-const char jl_header_expected[] = "a header with volume_ml, volume_l or weight_g, and with "
-                                  "reading_pct or reading_proof and temp_c or "
-                                  "temp_f, with strength_pct or strength_proof, or with spout_pct";
+const char jl_header_expected[] =
+    "a header with volume_ml, volume_l or weight_g, and with reading_pct or reading_proof and "
+    "temp_c or temp_f, with strength_pct or strength_proof, or with spout_pct";
 const char jl_strength_agrees_expected[] =
     "a strength within 0.2 % vol of what the reading gives, or only one of the two";
 
@@ -167,10 +167,10 @@ static jl_status check_scale(const jl_alcoholometer *instrument, const jl_column
     const jl_column *reading = columns->what[JL_ROLE_READING];
     if (!jl_column_is_in(reading, &jl_units[JL_PROOF])) return JL_OK;
     if (jl_calibrated_c(instrument, JL_UNIT_PROOF_US) == JL_PROOF_C) return JL_OK;
-    return jl_fault_at(fault, JL_CONFLICT, columns->line, columns->at[JL_ROLE_READING] + 1,
-                       reading->name, strlen(reading->name),
-                       "reading_pct: the facts say that the instrument is not calibrated at 60 °F, "
-                       "and proof is");
+    return jl_fault_at(
+        fault, JL_CONFLICT, columns->line, columns->at[JL_ROLE_READING] + 1, reading->name,
+        strlen(reading->name),
+        "reading_pct: the facts say that the instrument is not calibrated at 60 °F, and proof is");
 }
 
 jl_status jl_instrument_read(const jl_facts *facts, const jl_columns *columns,
@@ -247,10 +247,9 @@ static jl_status fault_in(const origin *from, const jl_jar *jar, jl_role role, j
 }
 
 static const char *model_expected(jl_status status) {
-    return status == JL_NO_MIXTURE
-               ? jl_no_mixture_expected
-               : "a reading of 0 to 100 % vol and a temperature of -20 to 40 °C, corrections "
-                 "included";
+    return status == JL_NO_MIXTURE ? jl_no_mixture_expected
+                                   : "a reading of 0 to 100 % vol and a temperature of -20 to 40 "
+                                     "°C, corrections included";
 }
 
 void jl_jar_reader_begin(jl_jar_reader *reader) {

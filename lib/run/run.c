@@ -214,10 +214,9 @@ static jl_status take_fact(reading *r, const jl_row *row) {
     jl_status status = jl_facts_add(run->facts, row, run->file.dialect.delimiter, &fact, r->fault);
     if (status != JL_OK || fact == NULL || !r->instrument_read || !jl_is_of_the_instrument(fact))
         return status;
-    return jl_row_fault(row, 0, JL_CONFLICT,
-                        "this fact before the first jar: the readings above were corrected "
-                        "without it",
-                        r->fault);
+    return jl_row_fault(
+        row, 0, JL_CONFLICT,
+        "this fact before the first jar: the readings above were corrected without it", r->fault);
 }
 
 /* A note is kept only where there is one. */
@@ -774,8 +773,7 @@ static jl_status new_key(const jl_run *run, const jl_entry *entry, jl_jar_key *k
         return JL_OK;
     return jl_text_fault(
         fault, JL_MISSING, name,
-        "a number up to the next one, or one with a letter of a jar that stands: 8a "
-        "behind jar 8");
+        "a number up to the next one, or one with a letter of a jar that stands: 8a behind jar 8");
 }
 
 jl_status jl_run_add_jar(jl_run *run, const jl_entry *given, jl_fault *fault) {

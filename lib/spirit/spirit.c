@@ -157,9 +157,8 @@ double jl_contraction_l(double parts_l, jl_spirit result) {
 enum { PARTS_MOST = 3, PART_BYTES = 32 };
 
 static const char FORMS[] =
-    "3.2L@72% (at 20 °C), 2gal@150proof (at 60 °F), 3.2L@72.5%@24C (a reading at "
-    "its temperature), 3.2L@24C@72.5% (a volume at its temperature, a true "
-    "strength) or 2.8kg@72% (by weight)";
+    "3.2L@72% (at 20 °C), 2gal@150proof (at 60 °F), 3.2L@72.5%@24C (a reading at its temperature), "
+    "3.2L@24C@72.5% (a volume at its temperature, a true strength) or 2.8kg@72% (by weight)";
 
 /* Splits at '@'; 0 when there are too many parts or one is too long for any quantity. */
 static int split(const char *text, char parts[PARTS_MOST][PART_BYTES]) {

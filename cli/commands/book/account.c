@@ -441,8 +441,7 @@ static void compare_charge(statement *d, const jl_against *a, const jl_run *run,
     if (a->charged_count > 0 || !v->charge_stated) return;
     if (from != NULL)
         warn(d,
-             "%s: its charge is not in the book; expected an entry as charged %s %.4gL "
-             "--run %s.",
+             "%s: its charge is not in the book; expected an entry as charged %s %.4gL --run %s.",
              log, from, jl_volume_l(v->charge, JL_STRENGTH_C), log);
     else if (!jl_makes_strip_run(v->charge))
         warn(d, "%s: its charge came from no vessel of the book.", log);
@@ -469,8 +468,8 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
         warn(d,
              a.changed[i].measured
                  ? "%s: entry %s measured %s of pure alcohol where its jars have %s."
-                 : "%s was changed since: entry %s collected %s of pure alcohol, its jars now "
-                   "have %s. Gauge the vessel: the book takes what is found.",
+                 : "%s was changed since: entry %s collected %s of pure alcohol, its jars now have "
+                   "%s. Gauge the vessel: the book takes what is found.",
              log, number, two.one.text, two.other.text);
     }
     compare_charge(d, &a, run, log);
@@ -589,9 +588,8 @@ static void assume_gaugings(show *s, const jl_account *a, const jl_instruments *
     assume_limits(s, in, JL_BY_ALCOHOLOMETER);
     assume_limits(s, in, JL_BY_JUG);
     assume_limits(s, in, JL_BY_THERMOMETER);
-    show_note(s,
-              "The ± is of one set of instruments for all that was measured: what is off in both "
-              "the book's value and the gauging cancels.");
+    show_note(s, "The ± is of one set of instruments for all that was measured: what is off in "
+                 "both the book's value and the gauging cancels.");
 }
 
 static const char PREVAILS[] =
@@ -901,7 +899,7 @@ static int answer(statement *d, const account_words *w, const char *const *logs,
 static int run_account(const args *a, const account_words *w) {
     jl_book_file *f;
     jl_time since = {INT64_MIN, 0}, until = {INT64_MAX, 0};
-    if (a->count < 1) return fail(EXIT_USAGE, "expected a book, as house.csv, and its run logs");
+    if (a->count < 1) return refuse("expected a book, as house.csv, and its run logs");
     if (w->unit != NULL && strcmp(w->unit, "proof-gallons") != 0 && !jl_same_letters(w->unit, "L"))
         return fail_argument("--unit", w->unit, JL_FORM, "L or proof-gallons");
     int bad = w->since == NULL ? EXIT_DONE : period_read("--since", w->since, false, &since);

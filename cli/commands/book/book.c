@@ -822,11 +822,11 @@ static int run_book(const args *a, const book_options *o, const setting_options 
     book_words w;
     known_when known = WHEN_NOW;
     if (a->count == 0)
-        return fail(EXIT_USAGE, "expected a book, and an entry, as house.csv moved demijohn-3 2.5L "
-                                "--into cask-1");
+        return refuse(
+            "expected a book, and an entry, as house.csv moved demijohn-3 2.5L --into cask-1");
     if (a->count == 1 && (json || options_given(o)))
-        return fail(EXIT_USAGE, "without an entry the book asks for one; its options, and --json, "
-                                "go with an entry");
+        return refuse(
+            "without an entry the book asks for one; its options, and --json, go with an entry");
     static jl_settings bench;
     int bad = instruments_read(with, &bench);
     if (bad != EXIT_DONE) return bad;

@@ -16,9 +16,8 @@ void warn_of_book(show *s, const jl_book_file *f) {
         jl_book_number_write(odd[i].number, number);
         show_warning(
             s,
-            "Line %zu, entry %s: what was measured comes to %.4f L of pure alcohol, and the "
-            "row says %.4f: a figure was changed by hand. The row's ethanol_kg and water_kg "
-            "count.",
+            "Line %zu, entry %s: what was measured comes to %.4f L of pure alcohol, and the row "
+            "says %.4f: a figure was changed by hand. The row's ethanol_kg and water_kg count.",
             odd[i].line, number, jl_pure_alcohol_l(odd[i].measured),
             jl_pure_alcohol_l(odd[i].stated));
     }
@@ -37,7 +36,7 @@ static int read_day(const char *name, const jl_written_time *written, const char
     at.has_clock = true;
     jl_status status = jl_time_of_written(&at, NULL, 0, &midnight);
     if (status != JL_OK || jl_time_write(midnight, day, sizeof day) != JL_OK)
-        return fail(EXIT_USAGE, "%s: expected a date of a year from 0 to 9999", name);
+        return refuse("%s: expected a date of a year from 0 to 9999", name);
     snprintf(day + strlen("2026-10-31"), sizeof day - strlen("2026-10-31"), "T%s", clock);
     return clock_read(name, day, when);
 }

@@ -154,7 +154,7 @@ int command_stock(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "BOOK.csv [--time DATE]",
                   "What every vessel and every lot of bottles holds")) {
         with.log = a.rest[0];
-        a.exit_status = a.count != 1 ? fail(EXIT_USAGE, "expected one book, as house.csv")
+        a.exit_status = a.count != 1 ? refuse("expected one book, as house.csv")
                                      : instruments_read(&with, &bench); /* for the digits */
         if (a.exit_status == 0) a.exit_status = run_stock(a.rest[0], time, json != 0);
     }

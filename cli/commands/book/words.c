@@ -48,7 +48,7 @@ bool book_what_of(const char *text, jl_book_what *what) {
 /* ---- figures ---- */
 
 static int fail_words(const char *what, const char *expected) {
-    return fail(EXIT_USAGE, "%s: expected %s", what, expected);
+    return refuse("%s: expected %s", what, expected);
 }
 
 const char *book_times(const char *text, double *times) {
@@ -321,8 +321,8 @@ static int read_bottled(const char *const *words, size_t count, const book_optio
     if (count != 2 || !book_bottles_read(words[1], "", bench, &e->bottles, &e->bottle_l))
         return fail_words("bottled", EXPECTED);
     if (o->lot == NULL)
-        return fail(EXIT_USAGE, "bottled: --lot is missing; expected what stands on the labels of "
-                                "these bottles, as --lot 2026-1");
+        return refuse("bottled: --lot is missing; expected what stands on the labels of these "
+                      "bottles, as --lot 2026-1");
     e->from = words[0];
     e->lot = jl_book_lot_name(o->lot);
     return EXIT_DONE;
@@ -400,8 +400,7 @@ static int check_options(const book_options *o, jl_book_what what) {
     };
     for (size_t i = 0; i < sizeof uses / sizeof uses[0]; i++)
         if (uses[i].given != NULL && (uses[i].of & 1u << what) == 0)
-            return fail(EXIT_USAGE, "%s does not belong to '%s'", uses[i].option,
-                        jl_book_word(what));
+            return refuse("%s does not belong to '%s'", uses[i].option, jl_book_word(what));
     return EXIT_DONE;
 }
 

@@ -43,12 +43,11 @@ static const sentence SENTENCES[] = {
                                 NULL},
     [JL_BOOK_EMPTY] = {NAME, "%s is empty", NULL},
     [JL_BOOK_TWICE] = {NAME_ENTRIES, "jar %s was collected already, by entry %s", NULL},
-    [JL_BOOK_BEFORE_LAST] =
-        {NAME_ENTRIES,
-         "the moment is before %s, when the last entry, %s, was written; --late enters "
-         "it as one that comes late",
-         "this machine's clock shows a time before %s, when the last entry, %s, was written; "
-         "set the clock"},
+    [JL_BOOK_BEFORE_LAST] = {NAME_ENTRIES,
+                             "the moment is before %s, when the last entry, %s, was written; "
+                             "--late enters it as one that comes late",
+                             "this machine's clock shows a time before %s, when the last entry, "
+                             "%s, was written; set the clock"},
     [JL_BOOK_STANDS_ON] = {NAME_ENTRIES, "later entries stand on %s: %s; cancel those first", NULL},
     [JL_BOOK_NO_ENTRY] = {NAME, "the book has no entry %s that stands", NULL},
     [JL_BOOK_EXISTS] = {NAME, "the book has a vessel '%s' already",
@@ -175,10 +174,10 @@ bool write_book_slip(const jl_book *book, const jl_book_entry *e, jl_spirit foun
     if (!jl_book_slip_of(book, e, found, slip)) return false;
     double found_l = jl_pure_alcohol_l(e->amount), known_l = found_l - jl_pure_alcohol_l(found);
     const litres_pair two = litres_apart(found_l, known_l);
-    int n = snprintf(text, SLIP_OF_BOOK_BYTES,
-                     "%s of pure alcohol was measured where %s was known: so much is "
-                     "seldom %s unseen.",
-                     two.one.text, two.other.text, found_l > known_l ? "gained" : "lost");
+    int n =
+        snprintf(text, SLIP_OF_BOOK_BYTES,
+                 "%s of pure alcohol was measured where %s was known: so much is seldom %s unseen.",
+                 two.one.text, two.other.text, found_l > known_l ? "gained" : "lost");
     if (!isnan(slip->meant))
         snprintf(text + n, SLIP_OF_BOOK_BYTES - (size_t)n, " Was %.6g %s meant?", slip->meant,
                  slip->unit);
@@ -228,8 +227,8 @@ static void show_found(show *s, const jl_book_file *f, const jl_book_entry *e,
     show_number(s, "lost_l", pure_l < 0 ? "Lost, pure alcohol" : NULL, fmax(-pure_l, 0), 3, "L");
     show_sure(s, f, e, bench);
     if (v != NULL && strcmp(v->use, "wood") == 0 && pure_l < 0)
-        show_remark(s, "Wood loses some of it: about 2 %% a year is usual (trade press, not "
-                       "measured).");
+        show_remark(
+            s, "Wood loses some of it: about 2 %% a year is usual (trade press, not measured).");
 }
 
 /* What was poured onto another kind keeps the name of what it was poured onto. */
@@ -283,10 +282,10 @@ static int begin_book(const char *path, jl_book_entry *e, bool *made) {
     *made = false;
     if (access(path, F_OK) == 0) return EXIT_DONE;
     if (e->what != JL_BOOK_VESSEL)
-        return fail(EXIT_INPUT,
-                    "%s: no such book; a new one begins with a vessel, as vessel "
-                    "demijohn-1 5L glass",
-                    path);
+        return fail(
+            EXIT_INPUT,
+            "%s: no such book; a new one begins with a vessel, as vessel demijohn-1 5L glass",
+            path);
     e->late = false;
     e->written = e->time;
     jl_status status = jl_book_create(path, NULL, e, &refusal, &fault, &trouble);
@@ -330,7 +329,7 @@ bool entry_too_far(const jl_book *book, const jl_book_entry *e) {
 int book_write(const char *path, jl_book_file *f, jl_book_entry *e) {
     jl_fault fault = {0};
     jl_book_refusal refusal;
-    if (entry_too_far(jl_book_in(f), e)) return fail(EXIT_USAGE, "--time: " ENTRY_TOO_FAR);
+    if (entry_too_far(jl_book_in(f), e)) return refuse("--time: " ENTRY_TOO_FAR);
     jl_status status = jl_book_write(f, e, &refusal, &fault);
     if (status == JL_OK) return EXIT_DONE;
     if (status == JL_EXISTS && fault.cell[0] != '\0')

@@ -368,7 +368,7 @@ static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
     }
 }
 
-static answered refuse(const char *name, const jl_log_unit *unit, jl_jar_figure which,
+static answered refuse_number(const char *name, const jl_log_unit *unit, jl_jar_figure which,
                        const char *text, remark *r) {
     if (text[0] == '\0')
         snprintf(r->text, sizeof r->text, "A %s is needed here, in %s, as %s.", name, unit->name,
@@ -381,7 +381,7 @@ static answered refuse(const char *name, const jl_log_unit *unit, jl_jar_figure 
 
 static answered refuse_form(form *f, jl_jar_figure which, const char *text, remark *r) {
     jl_log_unit unit = jl_run_unit(*f->run, which);
-    return refuse(name_of(f, which), &unit, which, text, r);
+    return refuse_number(name_of(f, which), &unit, which, text, r);
 }
 
 static void take_guess(form *f, jl_jar_figure which, const jl_guess *guess, remark *r) {
@@ -556,16 +556,14 @@ static answered read_figure(form *f, jl_jar_figure asked_for, const char *text, 
 static const question JAR[] = {
     {JL_JAR_VOLUME, QUESTION_FIGURE,
      "The volume of the jar; its weight, as 652g, where it was weighed. Several figures in one "
-     "line "
-     "answer the next questions too, and a line with volume, reading and temperature is a whole "
-     "jar: 250 74.5 21 86.5 pear, clean",
+     "line answer the next questions too, and a line with volume, reading and temperature is a "
+     "whole jar: 250 74.5 21 86.5 pear, clean",
      .names = "volume weight"},
     {JL_JAR_EMPTY, QUESTION_FIGURE,
      "The weight of the empty jar; one of all stands in the log as #empty_g.", .names = "empty"},
     {JL_JAR_READING, QUESTION_FIGURE,
      "What the alcoholometer shows in the jar, at the jar's temperature, as on the scale; where "
-     "the "
-     "spout is read, in the running spout as the jar ends.",
+     "the spout is read, in the running spout as the jar ends.",
      .names = "reading strength"},
     {JL_JAR_TEMP, QUESTION_FIGURE, "The temperature of what was read, when it was.",
      .names = "temperature temp"},
@@ -604,8 +602,7 @@ static bool give_word(form *f, const char *word) {
         give(f, which, word);
         return true;
     }
-    fail(EXIT_USAGE, "'%s' is no figure of a jar; expected a reading, 250mL, 352g, 24C or 75F",
-         word);
+    refuse("'%s' is no figure of a jar; expected a reading, 250mL, 352g, 24C or 75F", word);
     return false;
 }
 
@@ -630,7 +627,7 @@ static bool give_bare(form *f, const char *const *words, size_t count) {
             continue;
         give(f, which, words[taken++]);
     }
-    if (taken < count) fail(EXIT_USAGE, "'%s' is more than is asked for", words[taken]);
+    if (taken < count) refuse("'%s' is more than is asked for", words[taken]);
     return taken == count;
 }
 
@@ -710,7 +707,7 @@ static void give_entry(form *f, const jl_entry *e) {
 static bool check_words(const form *f, const jar_line *line) {
     if (line_is_person() || f->name[0] != '\0') return true;
     if (line->bare == 0) return check_entry(&line->entry) == EXIT_DONE;
-    if (!is_whole(f)) fail(EXIT_USAGE, "expected a whole jar, as 250mL 72.5%% 24C");
+    if (!is_whole(f)) refuse("expected a whole jar, as 250mL 72.5%% 24C");
     return is_whole(f);
 }
 
@@ -730,8 +727,7 @@ static bool is_figure(const form *f, jl_jar_figure which, const char *text) {
     double value;
     jl_log_unit unit = jl_run_unit(*f->run, which);
     if (read_number(&unit, which, text, &value) == JL_OK) return true;
-    fail(EXIT_USAGE, "'%s' is no %s; expected 'spout', or 'spout 63%%@24C'", text,
-         figure_name(which));
+    refuse("'%s' is no %s; expected 'spout', or 'spout 63%%@24C'", text, figure_name(which));
     return false;
 }
 
@@ -857,7 +853,7 @@ static answered read_left(void *with, int which, const char *text, bool stays, r
         return ANSWER_REFUSED;
     }
     if (!read || !(number >= unit.least && number <= unit.most))
-        return refuse(figure_name(figure), &unit, figure, text, r);
+        return refuse_number(figure_name(figure), &unit, figure, text, r);
     if (!stays && doubt_left(f, figure, value, r) == ANSWER_UNLIKELY) return ANSWER_UNLIKELY;
     if (which == JL_JAR_VOLUME) f->left.volume_l = value;
     if (which == JL_JAR_READING) f->left.reading = (jl_quantity){value, unit.scale};

@@ -320,7 +320,7 @@ static obeyed put_in(prompt *p, const char *name, const char *line) {
     typing t = {.p = p, .first = line[0] == '\0' ? NULL : line};
     asked how;
     if (!may_be_put_in(p->run, name)) {
-        fail(EXIT_USAGE, "the log has no jar %s that counts", name);
+        refuse("the log has no jar %s that counts", name);
         return word_refused(p);
     }
     form_put_in(&t.form, &p->run, name, p->jar_l);
@@ -349,7 +349,7 @@ static obeyed correct(prompt *p, const char *text) {
         o = refresh(p);
         if (o != WORD_DONE) break;
         if (!read_name_and_line(wanted, name, &line)) {
-            fail(EXIT_USAGE, "'%s' is no jar's number; expected one as 5, or 8a", wanted);
+            refuse("'%s' is no jar's number; expected one as 5, or 8a", wanted);
             return word_refused(p);
         }
         o = jl_run_jar_named(p->run, name) == NULL ? put_in(p, name, line)
@@ -464,7 +464,7 @@ static obeyed cut(prompt *p, form *f, const char *name) {
     jl_fraction fraction;
     if (name[0] == '\0') return page(p, show_cut_word);
     if (jl_fraction_read(name, strlen(name), &fraction) != JL_OK) {
-        fail(EXIT_USAGE, "'%s' is no fraction; expected %s", name, FRACTIONS_EXPECTED);
+        refuse("'%s' is no fraction; expected %s", name, FRACTIONS_EXPECTED);
         return word_refused(p);
     }
     snprintf(p->fraction, sizeof p->fraction, "%s",
@@ -765,10 +765,10 @@ static int read_left(char *const *words, jl_left *left) {
     if (bad != EXIT_DONE) return bad;
     bool strength = s.of[JL_KEY_LEFT_STRENGTH].has, reading = s.of[JL_KEY_LEFT_READING].has;
     if (!s.of[JL_KEY_LEFT].has || strength == reading)
-        return fail(EXIT_USAGE, "expected --left VOLUME with --left-strength, or with "
-                                "--left-reading and --left-temp");
+        return refuse(
+            "expected --left VOLUME with --left-strength, or with --left-reading and --left-temp");
     if (reading && !s.of[JL_KEY_LEFT_TEMP].has)
-        return fail(EXIT_USAGE, "--left-reading needs --left-temp: the temperature it was read at");
+        return refuse("--left-reading needs --left-temp: the temperature it was read at");
     const jl_quantity none = {NAN, JL_UNIT_PCT_VOL};
     left->volume_l = jl_setting_value(&s, JL_KEY_LEFT);
     left->temp_c = jl_setting_value(&s, JL_KEY_LEFT_TEMP);
@@ -838,7 +838,7 @@ static int run_record(const record_options *o, const args *a) {
     char stamp[JL_TIME_BYTES];
     jl_entry e;
     const char *path = a->rest[0];
-    if (a->count == 0) return fail(EXIT_USAGE, "expected a run log, as RUN.csv");
+    if (a->count == 0) return refuse("expected a run log, as RUN.csv");
     int bad = instruments_read(&o->with, &bench);
     if (bad != EXIT_DONE) return bad;
     rest_by(&bench);
@@ -858,17 +858,17 @@ static int run_record(const record_options *o, const args *a) {
     bool left = has_left(o->left);
     if ((o->undo != 0) + (o->resume != 0) + (o->charge != NULL) + left + (o->jar != NULL) > 1 ||
         (figures && (o->undo != 0 || o->resume != 0 || o->charge != NULL || left)))
-        return fail(EXIT_USAGE, "expected one thing at a time: a jar, --jar, --undo, --resume, "
-                                "--charge or --left");
+        return refuse(
+            "expected one thing at a time: a jar, --jar, --undo, --resume, --charge or --left");
     if (o->charge != NULL) return correct_charge(path, o->charge, o->with.bench, o->json != 0);
     if (o->resume != 0) return resume(path, &e, o->json != 0);
     if (o->undo != 0) return undo_one(path, NULL, o->json != 0);
     if (left) return record_left(path, o->left, o->json != 0);
     if (o->jar != NULL && !figures)
-        return fail(EXIT_USAGE, "--jar %s: expected what is to be corrected, as 72.5%%", o->jar);
+        return refuse("--jar %s: expected what is to be corrected, as 72.5%%", o->jar);
     if (o->jar != NULL) return correct_one(path, o->jar, &e, o->json != 0);
     if (figures) return record_one(path, &e, o->json != 0);
-    if (o->json != 0) return fail(EXIT_USAGE, "--json: expected a jar; the prompt has no JSON");
+    if (o->json != 0) return refuse("--json: expected a jar; the prompt has no JSON");
     file_kind kind = file_kind_of(path);
     if (errno != 0 && errno != ENOENT) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
     if (kind == FILE_WASH) return wash_prompt(path, &bench);

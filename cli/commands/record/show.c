@@ -240,9 +240,7 @@ size_t note_slips(show *s, const jl_run *run, const jl_jar *jar) {
     jl_time now = clock_now();
     jl_run_slips(run, jar_before(run, jar), jar, &now, &slips);
     for (size_t i = 0; i < slips.count; i++)
-        show_warning(s,
-                     "Look again at jar %s: %s --jar %s corrects it, --undo "
-                     "removes it.",
+        show_warning(s, "Look again at jar %s: %s --jar %s corrects it, --undo removes it.",
                      jar->name, write_slip(run, &slips.of[i], text), jar->name);
     return slips.count;
 }
@@ -264,9 +262,8 @@ void show_cut_by_rules(show *s, const jl_run *run) {
     if (status == JL_MISSING)
         show_text_remark(s, "The log states no charge, on which the rules rest.");
     if (status == JL_NO) show_text_remark(s, "A strip run has no cut.");
-    show_text_remark(s,
-                     "Nose and tongue decide. 'cut hearts' marks the jars from now on; afterwards "
-                     "'jarline cut' shows and saves any choice.");
+    show_text_remark(s, "Nose and tongue decide. 'cut hearts' marks the jars from now on; "
+                        "afterwards 'jarline cut' shows and saves any choice.");
     free(fractions);
 }
 

@@ -27,18 +27,16 @@ static int fail_strength(const jl_alcoholometer *instrument, const jl_entry *e) 
     double p, pct = NAN;
     if (jl_reading_to_mass_fraction(instrument, e->reading, e->temp_c, &p) == JL_OK)
         jl_strength_pct(p, JL_STRENGTH_C, &pct);
-    return fail(EXIT_USAGE,
-                "the strength %g contradicts the reading, which comes to %.2f %% vol at "
-                "20 °C; expected them within 0.2, or only one of them",
-                e->strength.value, pct);
+    return refuse("the strength %g contradicts the reading, which comes to %.2f %% vol at 20 °C; "
+                  "expected them within 0.2, or only one of them",
+                  e->strength.value, pct);
 }
 
 static int fail_volume(const jl_alcoholometer *instrument, const jl_entry *e) {
     double temp_c =
         isnan(e->temp_c) ? JL_STRENGTH_C : e->temp_c + instrument->thermometer_correction_c;
-    return fail(EXIT_USAGE,
-                "%g L at %g °C: %s; expected a volume above 0, at -20 to 40 °C (-4 to 104 °F)",
-                e->volume_l, temp_c, jl_status_text(JL_RANGE));
+    return refuse("%g L at %g °C: %s; expected a volume above 0, at -20 to 40 °C (-4 to 104 °F)",
+                  e->volume_l, temp_c, jl_status_text(JL_RANGE));
 }
 
 /* A jar's own empty weight, or that of all; NaN: none. */
@@ -48,13 +46,11 @@ static double empty_kg(const jl_run *run, const jl_entry *e) {
 
 static int fail_weight(const jl_entry *e, double empty) {
     if (isnan(empty))
-        return fail(EXIT_USAGE,
-                    "no weight of the empty jar; expected one, as --empty 184g, or #empty_g,184 "
-                    "in the log where all are alike");
-    return fail(EXIT_USAGE,
-                "the filled jar weighs %.7g g and the empty one %.7g g; expected the filled one to "
-                "weigh more",
-                1000 * e->weight_kg, 1000 * empty);
+        return refuse("no weight of the empty jar; expected one, as --empty 184g, or #empty_g,184 "
+                      "in the log where all are alike");
+    return refuse("the filled jar weighs %.7g g and the empty one %.7g g; expected the filled one "
+                  "to weigh more",
+                  1000 * e->weight_kg, 1000 * empty);
 }
 
 /* The figure that is at fault, by what the library says of the entry alone. */
@@ -67,8 +63,8 @@ static int fail_entry(const jl_run *run, const jl_entry *e, jl_status status) {
     if (!isnan(e->reading.value))
         read = jl_reading_to_mass_fraction(&instrument, e->reading, e->temp_c, &p);
     else if (jl_strength_to_mass_fraction(e->strength, &p) != JL_OK)
-        return fail(EXIT_USAGE, "the strength: %s; expected 0 to 100 %% vol or 0 to 200 proof",
-                    jl_status_text(JL_RANGE));
+        return refuse("the strength: %s; expected 0 to 100 %% vol or 0 to 200 proof",
+                      jl_status_text(JL_RANGE));
     if (read != JL_OK) return fail_read(&instrument, e, read);
     return status == JL_CONFLICT ? fail_strength(&instrument, e) : fail_volume(&instrument, e);
 }
@@ -84,7 +80,7 @@ static int jar_of_entry(const jl_run *run, const char *name, const jl_entry *ent
     const jl_jar *old = jl_run_jar_named(run, name);
     jl_entry whole = old == NULL ? *entry : jl_entry_over(entry, old);
     if (!isnan(whole.reading.value) && isnan(whole.temp_c))
-        return fail(EXIT_USAGE, "a reading needs the temperature it was taken at, as 24C");
+        return refuse("a reading needs the temperature it was taken at, as 24C");
     return fail_entry(run, &whole, status);
 }
 
@@ -94,7 +90,7 @@ int open_log(const char *path, jl_run **run) {
     jl_fault fault;
     jl_trouble trouble;
     if (strcmp(path, "-") == 0)
-        return fail(EXIT_USAGE, "'-': a log that is written must be a file, as RUN.csv");
+        return refuse("'-': a log that is written must be a file, as RUN.csv");
     jl_status status = jl_run_open(path, JL_WAIT_S, run, &fault, &trouble);
     if (status == JL_OK) {
         assume_typed_times(path, jl_run_typed_times(*run));
@@ -153,10 +149,9 @@ int write_corrected(const char *path, const char *name, const jl_entry *entry, j
         jl_entry new = *entry;
         new.jar = name;
         if (!gives_jar(entry))
-            bad = fail(EXIT_USAGE,
-                       "%s has no jar %s that counts; a jar that is put in there needs its volume "
-                       "and reading",
-                       path, name);
+            bad = refuse("%s has no jar %s that counts; a jar that is put in there needs its "
+                         "volume and reading",
+                         path, name);
         if (bad == EXIT_DONE) bad = add_jar(*run, &new, own, &status, &fault);
     } else {
         bad = jar_of_entry(*run, name, entry, &jar);
@@ -179,7 +174,7 @@ int write_undone(const char *path, const char *wanted, jl_run **run, char name[J
     } else if (wanted == NULL)
         bad = fail(EXIT_NO, "%s has no jar to undo", path);
     else
-        bad = fail(EXIT_USAGE, "%s has no jar %s that counts", path, wanted);
+        bad = refuse("%s has no jar %s that counts", path, wanted);
     return close_log(path, run, bad, status, &fault);
 }
 
@@ -229,11 +224,11 @@ int write_run_charge(const char *path, const char *word, const char *bench, jl_r
     size_t count;
     jl_forecast_jars jars = {0};
     if (word[0] == '+')
-        return fail(EXIT_USAGE,
-                    "--charge '%s': a boiler that is topped up in a run boils as no charge does, "
-                    "and neither the expected run nor what is recovered would hold; expected the "
-                    "whole charge that was meant, as 23.5L@8.4%%. A top-up begins a log of its own",
-                    word);
+        return refuse(
+            "--charge '%s': a boiler that is topped up in a run boils as no charge does, and "
+            "neither the expected run nor what is recovered would hold; expected the whole charge "
+            "that was meant, as 23.5L@8.4%%. A top-up begins a log of its own",
+            word);
     int bad = open_log(path, run);
     if (bad != EXIT_DONE) return bad;
     bad = expect_anew(*run, word, bench, &p, &u_pct, &jars);
@@ -260,9 +255,8 @@ static int check_left(const jl_run *run, const jl_left *left) {
     if (!isnan(left->reading.value)) {
         jl_status status = jl_left_reading(&instrument, left->reading, left->temp_c, &water, &p);
         if (status == JL_NO_MIXTURE)
-            return fail(EXIT_USAGE, "%g %s at %.4g °C is below water; expected %s",
-                        left->reading.value, reading_unit(left->reading.unit), left->temp_c,
-                        jl_left_below_water);
+            return refuse("%g %s at %.4g °C is below water; expected %s", left->reading.value,
+                          reading_unit(left->reading.unit), left->temp_c, jl_left_below_water);
     }
     if (water) {
         as_jar.reading.value = NAN;

@@ -63,9 +63,8 @@ static void show_recipe(show *s, const jl_recipe *recipe) {
 static int fail_recipe(jl_status status) {
     if (status == JL_MISSING)
         return fail(EXIT_NO, "nothing that ferments goes in; expected --add, as --add '6kg sugar'");
-    return fail(EXIT_USAGE,
-                "so much in that volume: out of range; expected 1.180 SG (40P) or less, "
-                "about 0.47 kg of sugar in a litre");
+    return refuse("so much in that volume: out of range; expected 1.180 SG (40P) or less, about "
+                  "0.47 kg of sugar in a litre");
 }
 
 /* Sugar for the strength wanted, behind what is in already. */
@@ -73,7 +72,7 @@ static int add_sugar(additions *all, double volume_l, double to_pct, double *sug
     char *word = need(malloc(48));
     if (jl_recipe_sugar_kg(all->in, all->count, volume_l, to_pct, sugar_kg) != JL_OK) {
         free(word);
-        return fail(EXIT_USAGE, "--to: out of range; expected above 0, to 30 %% vol, as 10%%");
+        return refuse("--to: out of range; expected above 0, to 30 %% vol, as 10%%");
     }
     snprintf(word, 48, "%.9fkg sugar", fmax(*sugar_kg, 1e-9));
     return additions_take(all, word);
@@ -170,7 +169,7 @@ static int answer_start(const char *path, const start_words *w) {
 
 static int run_start(start_words *w, const args *a) {
     w->started = clock_now();
-    if (a->count != 1) return fail(EXIT_USAGE, "expected one file to be made, as WASH.csv");
+    if (a->count != 1) return refuse("expected one file to be made, as WASH.csv");
     int bad = arg_value("--wash", w->wash, JL_VOLUME, &w->volume_l);
     if (bad == 0 && !(w->volume_l > 0))
         bad = fail_argument("--wash", w->wash, JL_RANGE, "a volume above 0, as 60L");
@@ -232,11 +231,10 @@ static int read_reading(const args *a, record_words *w) {
             int bad = arg_value("the temperature", word, JL_TEMPERATURE, &w->entry.temp_c);
             if (bad != 0) return bad;
         } else
-            return fail(EXIT_USAGE, "'%s': expected a gravity and a temperature, as 1.012 21C",
-                        word);
+            return refuse("'%s': expected a gravity and a temperature, as 1.012 21C", word);
     }
     if (!isnan(w->entry.temp_c) && !jl_wash_temp_ok(w->entry.temp_c))
-        return fail(EXIT_USAGE, "the temperature: out of range; expected " JL_WASH_TEMP_FORMS);
+        return refuse("the temperature: out of range; expected " JL_WASH_TEMP_FORMS);
     return 0;
 }
 
@@ -248,10 +246,10 @@ static int read_row(const args *a, record_words *w) {
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &e->time);
     if (bad != 0) return bad;
     if ((e->gravity != NULL) + (w->step != NULL) + (w->add != NULL) != 1)
-        return fail(EXIT_USAGE, "expected one thing at a time: a gravity, as 1.012 21C, --step, as "
-                                "--step settle, or --add, as --add '2kg sugar'");
+        return refuse("expected one thing at a time: a gravity, as 1.012 21C, --step, as --step "
+                      "settle, or --add, as --add '2kg sugar'");
     if (w->during != NULL && w->step == NULL)
-        return fail(EXIT_USAGE, "--during goes with --step, as --step settle --during 4d");
+        return refuse("--during goes with --step, as --step settle --during 4d");
     jl_status status = w->add == NULL ? JL_OK : jl_ingredient_read(w->add, strlen(w->add), &in);
     if (status != JL_OK) return fail_argument("--add", w->add, status, JL_INGREDIENT_FORMS);
     e->step = w->step;

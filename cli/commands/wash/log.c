@@ -60,8 +60,8 @@ static int judge(const char *file, judged_log *log) {
     if (status == JL_MISSING && is_single(log)) return 0;
     if (status == JL_MISSING)
         return fail(EXIT_NO,
-                    "%s: %s: it cannot show that the gravity stands still; expected "
-                    "another one, %.3g days or more after it",
+                    "%s: %s: it cannot show that the gravity stands still; expected another one, "
+                    "%.3g days or more after it",
                     file,
                     log->count > 1 ? "fewer than two readings have a time that can be read"
                                    : "one reading only",
@@ -76,8 +76,8 @@ static int expect_of_log(bool malt, judged_log *log) {
     log->expected_of_recipe = jl_wash_log_rule(log->log, &rule);
     log->rule.expected_sg = rule.expected_sg;
     if (log->expected_of_recipe || !malt) return 0;
-    return fail(EXIT_USAGE, "where a malt wash ends depends on its recipe; expected "
-                            "--expect-fg, as --expect-fg 1.010, or what went in (add) in the log");
+    return refuse("where a malt wash ends depends on its recipe; expected --expect-fg, as "
+                  "--expect-fg 1.010, or what went in (add) in the log");
 }
 
 int wash_log_read(const char *file, const wash_log_words *words, const jl_hydrometer *hydrometer,
@@ -138,9 +138,8 @@ static void show_trend(show *s, const judged_log *log) {
         show_moment(s, "finished_at", "Finished if it still stands so at",
                     moment(f->finishes_s, last->time));
     if (f->rises)
-        show_warning(s,
-                     "The gravity rises, which no fermentation does: look at the readings, their "
-                     "temperatures, and whether sugar was added.");
+        show_warning(s, "The gravity rises, which no fermentation does: look at the readings, "
+                        "their temperatures, and whether sugar was added.");
 }
 
 /* ---- the readings ---- */
@@ -175,19 +174,17 @@ static void show_readings(show *s, const judged_log *log) {
 
 static void assume_rule(show *s, const judged_log *log) {
     const jl_finish_rule usual = JL_FINISH_RULE;
-    show_assumption(s,
-                    "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or "
-                    "below %.4f SG%s; both to half a division, %.2g SG. Common practice, no "
-                    "source.",
-                    log->rule.division_sg, log->rule.span_s / DAY_S,
-                    log->rule.span_s == usual.span_s ? " (default; --hydrometer-division, --span)"
-                                                     : "",
-                    log->rule.expected_sg,
-                    log->expected_stated      ? ""
-                    : log->expected_of_recipe ? " (1.000 and what cannot ferment of what went in; "
-                                                "--expect-fg)"
-                                              : " (default, for a sugar wash; --expect-fg)",
-                    log->rule.division_sg / 2);
+    show_assumption(
+        s,
+        "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or below %.4f "
+        "SG%s; both to half a division, %.2g SG. Common practice, no source.",
+        log->rule.division_sg, log->rule.span_s / DAY_S,
+        log->rule.span_s == usual.span_s ? " (default; --hydrometer-division, --span)" : "",
+        log->rule.expected_sg,
+        log->expected_stated      ? ""
+        : log->expected_of_recipe ? " (1.000 and what cannot ferment of what went in; --expect-fg)"
+                                  : " (default, for a sugar wash; --expect-fg)",
+        log->rule.division_sg / 2);
     for (size_t i = 0; i < log->count; i++)
         if (isnan(log->readings[i].temp_c)) {
             show_assumption(s,
@@ -201,8 +198,8 @@ static void note_age(show *s, const judged_log *log) {
     if (age_s > log->rule.span_s)
         show_warning(s, "The last reading is %.0f days old.", age_s / DAY_S);
     if (age_s < 0)
-        show_warning(s, "The last reading lies after the present moment: look at the clock and the "
-                        "dates.");
+        show_warning(
+            s, "The last reading lies after the present moment: look at the clock and the dates.");
 }
 
 /* ---- the waits ---- */

@@ -99,9 +99,9 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
     if (status != JL_OK || !jl_wash_temp_ok(q.value)) {
         if (bare && strtod(text, NULL) > 40 && strtod(text, NULL) <= 104)
             snprintf(r->guess, sizeof r->guess, "%.20sF", text);
-        return answer_refused(r,
-                              "The temperature of the wash: 0 to 40 °C, as 21, or 70F. Enter: the "
-                              "hydrometer's own.");
+        return answer_refused(
+            r,
+            "The temperature of the wash: 0 to 40 °C, as 21, or 70F. Enter: the hydrometer's own.");
     }
     if (!stays && last != NULL && fabs(q.value - last->temp_c) > STEP_C) {
         snprintf(r->text, sizeof r->text, "%.1f °C? The reading before had %.1f °C.", q.value,
@@ -126,9 +126,8 @@ static answered read_during(typing *t, const char *text, remark *r) {
     if (answer_is_none(text) || jl_quantity_read(text, JL_DURATION, &q) != JL_OK) {
         if (!answer_is_none(text) && text[strspn(text, "0123456789")] == '\0')
             snprintf(r->guess, sizeof r->guess, "%.20sh", text);
-        return answer_refused(
-            r, "How long it takes, as 24h or 2d: only degas, clear and settle have a "
-               "usual wait, and stirred, racked and pitched none.");
+        return answer_refused(r, "How long it takes, as 24h or 2d: only degas, clear and settle "
+                                 "have a usual wait, and stirred, racked and pitched none.");
     }
     t->e.duration = keep_text(&t->kept, text);
     return ANSWER_TAKEN;
@@ -323,8 +322,8 @@ static obeyed obey(void *with, const char *word, bool begun) {
         return WORD_DONE;
     }
     if (jl_same_letters(word, "undo"))
-        return word_refused(t, "There is no undo of a row that is written: correct it in the "
-                               "file, as with a spreadsheet.");
+        return word_refused(t, "There is no undo of a row that is written: correct it in the file, "
+                               "as with a spreadsheet.");
     if (!begun && is_usual_step(word)) return step_word(t, word);
     return jl_same_letters(word, "wash") ? show_wash(t) : NO_WORD;
 }
