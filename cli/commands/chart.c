@@ -1,13 +1,12 @@
 /* chart: a run as a picture.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "picture/chart.h"
 #include "answer/say.h"
 #include "command.h"
 #include "input/logfile.h"
 #include "input/part.h"
 #include "input/planned.h"
-#include "picture/chart_text.h"
-#include "picture/compare.h"
 #include "picture/html.h"
 #include "picture/paper.h"
 #include "picture/svg.h"

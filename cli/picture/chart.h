@@ -1,12 +1,12 @@
-/* A run as marks: strength over volume, head temperature, running pure alcohol.
+/* A run as marks or letters: strength over volume, head temperature, running pure alcohol.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef JARLINE_CHART_H
 #define JARLINE_CHART_H
 
 #include "answer/keep.h"
+#include "picture/compare.h"
 #include "picture/panel.h"
-#include "picture/run_picture.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -48,5 +48,14 @@ void chart_sheet(const run_picture *runs, size_t count, size_t across, double vo
 
 /* For wide screens and for narrow ones, with what it shows in words; also: what follows these words. */
 void chart_html(bytes *b, const run_picture *r, double volume_l, const char *also);
+
+/* ---- In letters ---- */
+
+void chart_text(const run_picture *r, double volume_l, bytes *b);
+
+/* One to COMPARE_RUNS_MOST runs on the same axes, each with a letter of its own and a line that says what it
+ * came to. */
+void chart_text_together(const run_picture *runs, size_t count, compare_over over, double volume_l,
+                         bytes *b);
 
 #endif

@@ -234,7 +234,7 @@ static void see_rows(const bout *b, const jl_normal *prior, const jl_normal *aft
     jl_factor(after, factor);
     memset(v->all, 0, sizeof v->all);
     for (size_t i = 0; i < b->rows; i++) {
-        const jl_row *row = &b->look->linear.rows[i];
+        const jl_linear_row *row = &b->look->linear.rows[i];
         const double *column = row->independent;
         seen_row *seen = &v->rows[i];
         *seen = (seen_row){.free = column[JL_DATA], .gain = row->gain, .narrow = row->narrow};
@@ -247,7 +247,7 @@ static void see_rows(const bout *b, const jl_normal *prior, const jl_normal *aft
 }
 
 /* One row more in front: it reads so much more. */
-static void prepend(const jl_row *row, const seen_row *seen, double more, tail *t) {
+static void prepend(const jl_linear_row *row, const seen_row *seen, double more, tail *t) {
     double a = more * seen->narrow, b = -row->per_l * seen->narrow;
     double to = seen->gain * more, keeps = 1 - seen->gain * row->per_l;
     t->squares[0] += a * a + to * (t->squares[1] + to * t->squares[2]);
@@ -279,7 +279,7 @@ static double try_readings(bout *b, double ln_clean) {
     for (int in_proportion = 0; in_proportion < 2; in_proportion++) {
         tail t = {.squares = {0}};
         for (size_t i = count; i-- > 0;) {
-            const jl_row *row = &b->look->linear.rows[i];
+            const jl_linear_row *row = &b->look->linear.rows[i];
             prepend(row, &b->view.rows[i], in_proportion ? row->read / mean_pct : 1, &t);
         }
         double alone = t.squares[0], pull = t.product[0];
@@ -298,7 +298,7 @@ static double try_readings(bout *b, double ln_clean) {
 /* A slip of unknown size adds a variance to one row. behind: the rows behind it. */
 static void try_slip(bout *b, const view *v, size_t i, const tail *behind) {
     const double wide = SLIP_U_PCT * SLIP_U_PCT;
-    const jl_row *row = &b->look->linear.rows[i];
+    const jl_linear_row *row = &b->look->linear.rows[i];
     const seen_row *seen = &v->rows[i];
     double alone = seen->narrow * seen->narrow + behind->squares[2] * seen->gain * seen->gain;
     double pull = seen->narrow * seen->free + behind->product[1] * seen->gain;
@@ -335,7 +335,7 @@ static void add_alone(const tail *one, tail *t) {
 static void gather_thermometers(bout *b, const view *v, int gap) {
     memset(b->still_thermometers, 0, b->run->count * sizeof *b->still_thermometers);
     for (size_t i = b->look->linear.strengths; i < b->rows; i++) {
-        const jl_row *row = &b->look->linear.rows[i];
+        const jl_linear_row *row = &b->look->linear.rows[i];
         tail one = {.squares = {0}};
         prepend(row, &v->rows[i], later_of(b, gap, i), &one);
         add_alone(&one, &b->still_thermometers[row->jar]);
@@ -495,7 +495,7 @@ static double gain_of_pace(const bout *b) {
 static double gain_of_other(const bout *b, const view *v, bool clock) {
     double gain = clock ? gain_of_pace(b) : 0;
     for (size_t first = 0, next = 0; first < b->rows; first = next) {
-        const jl_row *rows = b->look->linear.rows;
+        const jl_linear_row *rows = b->look->linear.rows;
         while (next < b->rows && rows[next].of == rows[first].of) next++;
         gain += gain_of_waves(v, first, next - first);
     }

@@ -84,11 +84,11 @@ static double per_c_of(double strength_pct) {
 
 static void add_row(jl_linear *l, jl_row_of of, size_t jar, double read, double reading_u,
                     double fixed_u) {
-    l->rows[l->count++] = (jl_row){.of = of,
-                                   .jar = jar,
-                                   .read = read,
-                                   .reading = reading_u * reading_u,
-                                   .fixed = fixed_u * fixed_u};
+    l->rows[l->count++] = (jl_linear_row){.of = of,
+                                          .jar = jar,
+                                          .read = read,
+                                          .reading = reading_u * reading_u,
+                                          .fixed = fixed_u * fixed_u};
 }
 
 static void add_strengths(jl_linear *l, const jl_learning_widths *widths) {
@@ -240,8 +240,8 @@ static void predict(const jl_batch *batch, const void *with, double *predicted) 
 /* How strengths fall over the run, from each row's neighbours. */
 static void find_slopes(jl_linear *l) {
     for (size_t i = 0; i < l->strengths; i++) {
-        const jl_row *a = &l->rows[i > 0 ? i - 1 : i];
-        const jl_row *b = &l->rows[i + 1 < l->strengths ? i + 1 : i];
+        const jl_linear_row *a = &l->rows[i > 0 ? i - 1 : i];
+        const jl_linear_row *b = &l->rows[i + 1 < l->strengths ? i + 1 : i];
         double apart_l = l->end_l[b->jar] - l->run->jars[b->jar].volume_l / 2 -
                          (l->end_l[a->jar] - l->run->jars[a->jar].volume_l / 2);
         l->rows[i].per_l = apart_l > 0 ? (b->predicted - a->predicted) / apart_l : 0;
@@ -250,7 +250,7 @@ static void find_slopes(jl_linear *l) {
 
 static void add_instruments(const jl_linear *l, double c_per_kpa) {
     for (size_t i = 0; i < l->count; i++) {
-        jl_row *row = &l->rows[i];
+        jl_linear_row *row = &l->rows[i];
         bool strength = row->of == JL_ROW_STRENGTH;
         row->column[JL_UNKNOWN_ALCOHOLOMETER] += strength ? 1 : 0;
         row->column[JL_UNKNOWN_THERMOMETER] -= strength ? row->per_c : 0;
@@ -264,7 +264,7 @@ void jl_linearise(const jl_tracks *t, const double unknowns[JL_UNKNOWNS], jl_lin
     const jl_figures_of rows = {predict, l, l->count};
     jl_differentiate(t, l->run, unknowns, &rows, l->values, l->slopes, l->other);
     for (size_t i = 0; i < l->count; i++) {
-        jl_row *row = &l->rows[i];
+        jl_linear_row *row = &l->rows[i];
         row->predicted = l->values[i];
         row->column[JL_DATA] = row->read - row->predicted;
         for (int k = 0; k < JL_UNKNOWNS; k++) {
@@ -284,7 +284,7 @@ static double find_filter(jl_linear *l, int noise) {
     double known = 0, ln_det = 0; /* variance of the sum, given the rows before */
     double factor = JL_NOISE_FACTOR[noise] * JL_NOISE_FACTOR[noise];
     for (size_t i = 0; i < l->count; i++) {
-        jl_row *row = &l->rows[i];
+        jl_linear_row *row = &l->rows[i];
         known += row->walk;
         double of_row = factor * row->reading + row->fixed;
         double variance = row->per_l * row->per_l * known + of_row;
@@ -301,7 +301,7 @@ void jl_linear_gram(jl_linear *l, int noise, jl_gram *gram) {
     memset(gram, 0, sizeof *gram);
     gram->ln_det = find_filter(l, noise);
     for (size_t i = 0; i < l->count; i++) {
-        jl_row *row = &l->rows[i];
+        jl_linear_row *row = &l->rows[i];
         double *independent = row->independent;
         for (int k = 0; k < JL_COLUMNS; k++) {
             double news = row->column[k] - row->per_l * walked[k];

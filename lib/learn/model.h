@@ -95,7 +95,7 @@ void jl_differentiate(const jl_tracks *tracks, const jl_learning_run *run,
 typedef enum jl_row_of { JL_ROW_STRENGTH, JL_ROW_BOILER, JL_ROW_HEAD } jl_row_of;
 
 /* A reading. */
-typedef struct jl_row {
+typedef struct jl_linear_row {
     jl_row_of of;
     size_t jar;
     double read;
@@ -109,12 +109,12 @@ typedef struct jl_row {
                                   held down to unknowns of 0 */
     double gain, narrow;       /* of the filter that makes rows independent */
     double independent[JL_COLUMNS]; /* the columns as it made them, by the last jl_linear_gram */
-} jl_row;
+} jl_linear_row;
 
 typedef struct jl_linear {
     const jl_learning_run *run;
     size_t count, strengths; /* rows; of these the first are strengths */
-    jl_row *rows;            /* strengths in their order, then temperatures */
+    jl_linear_row *rows;     /* strengths in their order, then temperatures */
     double *end_l;           /* the jars' sum behind each jar */
     double *values, *other;  /* room for as many predictions as rows */
     double (*slopes)[JL_UNKNOWNS];

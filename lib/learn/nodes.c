@@ -246,7 +246,7 @@ static const double GLANCE_FAR = 3;
 static const double GLANCE_AT[GLANCE_CHARGES][2] = {
     {0, 0}, {0.1, 0}, {-0.1, 0}, {0, 0.1}, {0, -0.1}};
 
-static double off_at(const jl_look *look, const jl_batch *batch, const jl_row *row) {
+static double off_at(const jl_look *look, const jl_batch *batch, const jl_linear_row *row) {
     double end_l = look->linear.end_l[row->jar];
     jl_waypoint from = jl_batch_at(batch, end_l - look->run->jars[row->jar].volume_l);
     jl_waypoint to = jl_batch_at(batch, end_l);

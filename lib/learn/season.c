@@ -637,7 +637,7 @@ static void keep_strengths(season *s, const node *n, size_t run, const run_line 
     double unknowns[JL_UNKNOWNS];
     march_run(s, n, run, unknowns, n->stages > 1);
     for (size_t i = 0; i < s->linear[run].strengths; i++) {
-        const jl_row *row = &s->linear[run].rows[i];
+        const jl_linear_row *row = &s->linear[run].rows[i];
         double left = row->column[JL_DATA];
         for (int k = 0; k < JL_UNKNOWNS; k++) left -= row->column[k] * line->mean[k];
         strength_pct[row->jar] = row->read - left;

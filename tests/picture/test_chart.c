@@ -3,8 +3,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "picture/chart.h"
-#include "picture/chart_text.h"
-#include "picture/compare.h"
 #include "runs.h"
 #include "suites.h"
 
