@@ -78,7 +78,7 @@ void show_figures_in_line(show *s, const figures *f, const char *key, const char
     show_text(s, NULL, label, line);
 }
 
-void show_amount_line(show *s, const char *label, jl_spirit spirit, const double *standard) {
+void show_hearts_line(show *s, jl_spirit spirit, const double *standard) {
     static const figure AMOUNT[] = {
         {NULL, "", "L", 3}, {NULL, "", "% vol", 1}, {"pure_alcohol_l", "", "L", 3}};
     char line[120] = "";
@@ -89,7 +89,7 @@ void show_amount_line(show *s, const char *label, jl_spirit spirit, const double
     const figures f = {.list = AMOUNT, .count = 3, .values = values, .standard = measured};
     size_t n = 0;
     for (size_t i = 0; i < 3; i++) n = add_in_line(&f, i, line, sizeof line, n);
-    show_text(s, NULL, label, line);
+    show_text(s, NULL, "Hearts at 20 °C", line);
 }
 
 static void fraction_row(struct table *t, const jl_tally *tally, jl_fraction which,

@@ -47,7 +47,7 @@ void show_figures_in_line(show *s, const figures *f, const char *key, const char
 
 /* Volume, strength and pure alcohol at 20 °C in one line, in text alone. standard: of the three; NULL:
  * as one that was measured. */
-void show_amount_line(show *s, const char *label, jl_spirit spirit, const double *standard);
+void show_hearts_line(show *s, jl_spirit hearts, const double *standard);
 
 /* "2 h 05 min", in text alone. */
 void show_duration(show *s, const char *label, double seconds);

@@ -392,11 +392,13 @@ static const char *joined(show *s, const sentences *of) {
     return text;
 }
 
-/* Bytes of a text that lines hold which begin with leads of these widths. */
-static size_t bytes_in_lines(const char *text, int lead, int inset, int lines, int last_room) {
+enum { INSET = 2 };
+
+/* Bytes of a text that lines hold of which the first begins with a lead of a width. */
+static size_t bytes_in_lines(const char *text, int lead, int lines, int last_room) {
     size_t n = 0;
     for (int i = 0; i < lines && text[n] != '\0'; i++) {
-        int room = PAGE - (i == 0 ? lead : inset) - (i + 1 == lines ? last_room : 0);
+        int room = PAGE - (i == 0 ? lead : INSET) - (i + 1 == lines ? last_room : 0);
         n += words_within(text + n, room);
         n += strspn(text + n, " ");
     }
@@ -409,8 +411,8 @@ static void put_shortened(show *s, const char *lead, const char *text, int lines
     int width = text_width(lead);
     text = simple(s, text);
     size_t size = strlen(text) + sizeof more;
-    if (text[bytes_in_lines(text, width, 2, lines, 0)] != '\0') {
-        size_t n = bytes_in_lines(text, width, 2, lines, (int)sizeof more);
+    if (text[bytes_in_lines(text, width, lines, 0)] != '\0') {
+        size_t n = bytes_in_lines(text, width, lines, (int)sizeof more);
         char *cut = keep_room(&s->kept, size);
         snprintf(cut, size, "%.*s%s", (int)n, text, more);
         text = cut;

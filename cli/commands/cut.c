@@ -156,7 +156,7 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
 static void show_choice(show *s, const cut_choice *c, const bottling *b) {
     const jl_tally tally = jl_run_tally_of(c->run, c->fractions);
     const jl_total hearts = tally.of[JL_HEARTS];
-    if (hearts.jars > 0) show_amount_line(s, "Hearts at 20 °C", hearts.spirit, NULL);
+    if (hearts.jars > 0) show_hearts_line(s, hearts.spirit, NULL);
     show_tally(s, &tally, c->jars, c->count, c->fractions, jl_run_recovery(c->run)->charge);
     if (hearts.jars == 0 && b->to_text != NULL)
         show_warning(s, "No jar is hearts in this choice, so there is nothing to bottle.");

@@ -8,6 +8,7 @@
 #include "command.h"
 #include "input/logfile.h"
 #include "input/planned.h"
+#include "spirit/spirit.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -268,8 +269,7 @@ static void show_left_and_time(show *s, run_known *k) {
 static void show_forecast(show *s, const planned *p, const jl_forecast_jars *all, run_known *k) {
     show_jars(s, p, all, k);
     if (all->sum.fractions[JL_HEARTS].ethanol_kg > 0)
-        show_amount_line(s, "Hearts at 20 °C", all->sum.fractions[JL_HEARTS],
-                         k->standard + JL_RUN_HEARTS_L);
+        show_hearts_line(s, all->sum.fractions[JL_HEARTS], k->standard + JL_RUN_HEARTS_L);
     show_fractions(s, p, all, k);
     show_run_line(s, "total", "Collected at 20 °C", k, JL_RUN_COLLECTED_L, JL_RUN_HEARTS_L);
     show_left_and_time(s, k);
@@ -793,7 +793,7 @@ static int take_plan(const words *w, jl_chain_charge *charge, jl_amount *written
         }
     }
     if (isnan(plan->feints_l) || jl_mass_kg(charge->feints) > 0) return 0;
-    jl_status status = spirit_at_20(plan->feints_l, plan->feints_strength_pct, &charge->feints);
+    jl_status status = jl_spirit_at_20(plan->feints_l, plan->feints_strength_pct, &charge->feints);
     return status == JL_OK ? 0
                            : fail(EXIT_DATA, "%s: the feints are %s", w->given.part.path,
                                   jl_status_text(status));

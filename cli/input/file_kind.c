@@ -28,7 +28,7 @@ static file_kind kind_of_row(const jl_row *row) {
         if (jl_cell_is(jl_cell_trimmed(row->cells[i]), "gravity")) return FILE_WASH;
         if (jl_cell_is(jl_cell_trimmed(row->cells[i]), "what")) return FILE_BOOK;
     }
-    if (jl_header_is_known(row, NULL)) return FILE_RUN;
+    if (jl_header_is_known(row)) return FILE_RUN;
     const jl_fact fact = {.key = key};
     bool setting = !jl_row_is_fact(row) && row->count > 1 && jl_row_read_key(row, key) &&
                    jl_key_of(&fact, JL_IN_SETTINGS) != JL_KEYS;

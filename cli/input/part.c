@@ -6,6 +6,7 @@
 #include "input/logfile.h"
 #include "input/settings.h"
 #include "run/run.h"
+#include "spirit/spirit.h"
 #include "wash/wash.h"
 
 #include <ctype.h>
@@ -225,12 +226,6 @@ static int part_of_book(const char *text, const char *which, jl_book_file *f, fi
     return bad;
 }
 
-jl_status spirit_at_20(double volume_l, double strength_pct, jl_spirit *spirit) {
-    const jl_amount amount = {
-        .size = volume_l, .strength = {strength_pct, JL_UNIT_PCT_VOL}, .temp_c = JL_STRENGTH_C};
-    return jl_amount_spirit(&amount, &JL_ALCOHOLOMETER, spirit);
-}
-
 /* ---- a wash ---- */
 
 /* A wash that still works has the strength of today alone. */
@@ -254,7 +249,8 @@ static int take_wash(const char *path, const jl_wash_log *log, const jl_settings
                     "%s: the log does not state its wash's volume; expected #wash_l, as #wash_l,25",
                     path);
     if (status == JL_OK) status = jl_wash_strength_of(&wash, bench, &strength);
-    if (status == JL_OK) status = spirit_at_20(wash.volume_l, strength.strength_pct, &part->spirit);
+    if (status == JL_OK)
+        status = jl_spirit_at_20(wash.volume_l, strength.strength_pct, &part->spirit);
     if (status != JL_OK)
         return fail(EXIT_DATA,
                     "%s: the log does not say how strong its wash is; 'jarline wash %s' says what "
@@ -292,7 +288,7 @@ static int part_of_plan(file_part *part) {
     if (bad != EXIT_DONE) return bad;
     if (part->plan.vessel != NULL) part->vessel = need(strdup(part->plan.vessel));
     jl_status status =
-        spirit_at_20(part->plan.charge_l, part->plan.charge_strength_pct, &part->spirit);
+        jl_spirit_at_20(part->plan.charge_l, part->plan.charge_strength_pct, &part->spirit);
     if (status != JL_OK)
         return fail(EXIT_DATA, "%s: the charge is %s", part->path, jl_status_text(status));
     part->planned = true;

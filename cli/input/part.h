@@ -87,9 +87,6 @@ void given_free(given_amount *given);
 int given_charge(const char *text, const char *file, const jl_alcoholometer *instrument,
                  const char *bench, given_amount *given);
 
-/* A volume of a strength, both at 20 °C. */
-jl_status spirit_at_20(double volume_l, double strength_pct, jl_spirit *spirit);
-
 /* The same, where the spirit alone is wanted. */
 int arg_spirit(const char *text, const jl_alcoholometer *instrument, const char *bench,
                jl_spirit *spirit);

@@ -197,8 +197,8 @@ int chart_end_check(const char *volume_to, double volume_l, const char *path,
 /* ---- Lines ---- */
 
 /* What is forecast and not measured is thin and dashed. */
-static void forecast_line(mark_tone tone, sheet *s) {
-    sheet_line(s, MARK_EXPECTED, 1, tone)->pattern = PATTERN_DASHED;
+static void forecast_line(sheet *s) {
+    sheet_line(s, MARK_EXPECTED, 1, TONE_GREY)->pattern = PATTERN_DASHED;
 }
 
 static void drawn_line(const run_picture *r, mark_kind kind, double width, mark_tone tone,
@@ -228,7 +228,7 @@ static void strength_steps(const run_picture *r, const panel *p, sheet *s) {
 static void expected_steps(const run_picture *r, const panel *p, sheet *s) {
     double left = panel_x(p, 0);
     if (r->expected_count == 0) return;
-    forecast_line(TONE_GREY, s);
+    forecast_line(s);
     for (size_t i = 0; i < r->expected_count; i++) {
         double right = panel_x(p, r->expected[i].end_l),
                y = panel_y(p, r->expected[i].strength_pct);
@@ -257,7 +257,7 @@ static void expected_slices(const run_picture *r, const panel *p, sheet *s) {
     for (size_t k = 0; k < r->slice_count; k++) at[k] = r->slice_l * ((double)k + 0.5);
     panel_interval(p, at, r->slices, r->slice_count, s);
     if (r->expected_count == 0) {
-        forecast_line(TONE_GREY, s);
+        forecast_line(s);
         for (size_t k = 0; k < r->slice_count; k++)
             sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, r->slices[k].value)});
     }
@@ -268,7 +268,7 @@ static void expected_slices(const run_picture *r, const panel *p, sheet *s) {
 static void expected_pure(const run_picture *r, const panel *p, sheet *s) {
     double begin_l = 0, pure_l = 0;
     if (r->expected_count == 0) return;
-    forecast_line(TONE_GREY, s);
+    forecast_line(s);
     sheet_place(s, (place){panel_x(p, 0), panel_y(p, 0)});
     for (size_t i = 0; i < r->expected_count; i++) {
         pure_l += (r->expected[i].end_l - begin_l) * r->expected[i].strength_pct / 100;
@@ -297,7 +297,7 @@ static void expected_head(const run_picture *r, const panel *p, sheet *s) {
     for (size_t i = 0; i < r->expected_count; i++) {
         const jl_expected *e = &r->expected[i];
         bool known = !isnan(e->head_c);
-        if (known && !open) forecast_line(TONE_GREY, s);
+        if (known && !open) forecast_line(s);
         if (known) sheet_place(s, (place){panel_x(p, e->end_l), panel_y(p, e->head_c)});
         open = known;
     }
@@ -355,11 +355,11 @@ static void jar_numbers(const run_picture *r, const panel *p, sheet *s) {
 
 /* ---- Panels ---- */
 
-static panel panel_in(box at, double em, double volume_l, double low, double high) {
+static panel panel_in(box at, double em, double volume_l, double high) {
     panel p = {.at = at, .em = em};
     int across = (int)(at.w / (6 * em));
     p.x = axis_for(0, volume_l, across > 11 ? 11 : across, false);
-    p.y = axis_for(low, high, axis_ticks_up(at.h, em), true);
+    p.y = axis_for(0, high, axis_ticks_up(at.h, em), true);
     return p;
 }
 
@@ -398,7 +398,7 @@ static void head_panel(const run_picture *r, box at, double em, double volume_l,
     double low = 70, high = 100; /* of every run alike */
     for (size_t i = 0; i < r->count; i++) stretch(r->jars[i].head_c, &low, &high);
     for (size_t i = 0; i < r->expected_count; i++) stretch(r->expected[i].head_c, &low, &high);
-    panel p = panel_in(at, em, volume_l, 0, 100);
+    panel p = panel_in(at, em, volume_l, 100);
     p.y = axis_between(TENS * floor(low / TENS), TENS * ceil(high / TENS), axis_ticks_up(at.h, em));
     panel_marks(&p, HEAD, false, s);
     expected_head(r, &p, s);
@@ -409,7 +409,7 @@ static void pure_panel(const run_picture *r, box at, double em, double volume_l,
     char words[64];
     bool goal = r->charge_pure_l > 0;
     double high = fmax(picture_pure_l(r), goal ? r->charge_pure_l : 0);
-    panel p = panel_in(at, em, volume_l, 0, axis_end(1.02 * high));
+    panel p = panel_in(at, em, volume_l, axis_end(1.02 * high));
     panel_marks(&p, PURE, true, s);
     if (goal) {
         double y = panel_y(&p, r->charge_pure_l);
@@ -440,7 +440,7 @@ void chart_run(const run_picture *r, box frame, double em, double volume_l, shee
     double room = in.h - heads * (head ? 3 : 2) - names - strip - foot - gap * (head ? 2 : 1);
     double strength_h = room * (head ? 0.58 : 0.68), head_h = head ? room * 0.21 : 0;
     double y = in.y + heads + names;
-    panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, volume_l, 0, 100);
+    panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, volume_l, 100);
     strength.head_up = names;
     strength_panel(r, &strength, false, s);
     jar_numbers(r, &strength, s);
@@ -458,7 +458,7 @@ static void chart_run_small(const run_picture *r, box frame, double em, double v
     box in = without_margins(frame, em);
     double line = line_height(em), names = names_h(BAND_ROWS, em);
     double top = line + 0.3 * em + names, foot = 1.7 * em + line;
-    panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, volume_l, 0, 100);
+    panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, volume_l, 100);
     p.head_up = names;
     strength_panel(r, &p, true, s);
     panel_words_below(&p, PICTURE_VOLUME, s);

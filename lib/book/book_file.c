@@ -101,8 +101,7 @@ struct jl_book_file {
     jl_trouble trouble;
 };
 
-static bool is_book_header(const jl_row *header, void *with) {
-    (void)with;
+static bool is_book_header(const jl_row *header) {
     bool entry = false, what = false;
     for (size_t i = 0; i < header->count; i++) {
         const jl_column *c =
@@ -339,14 +338,14 @@ static jl_status take_fact(jl_book_file *f, const jl_row *row, jl_fault *fault) 
 }
 
 static jl_status take_header(jl_book_file *f, const jl_row *row, jl_fault *fault) {
-    if (!is_book_header(row, NULL))
+    if (!is_book_header(row))
         return jl_fault_at(fault, JL_MISSING, row->line, 0, NULL, 0, HEADER_EXPECTED);
     return jl_columns_read(COLUMNS, row, f->file.dialect.delimiter, &f->columns, fault);
 }
 
 static jl_status read_rows(jl_book_file *f, jl_fault *fault) {
     jl_row row;
-    jl_status status = jl_file_begin(&f->file, is_book_header, NULL, fault);
+    jl_status status = jl_file_begin(&f->file, is_book_header, fault);
     while (status == JL_OK) {
         status = jl_file_next(&f->file, &row, fault);
         if (status != JL_OK) break;

@@ -319,9 +319,10 @@ static void look_ahead(jl_look *look, jl_node *n, void *with) {
     add_parts(o, n, look->at, look->widths->time_s);
 }
 
-static jl_estimate estimate_of(const outlook *o, size_t asked, double least) {
+/* None is below nothing. */
+static jl_estimate estimate_of(const outlook *o, size_t asked) {
     jl_mixed m = jl_mix(&o->parts[asked * o->parts_most], o->part_count);
-    return (jl_estimate){fmax(m.mean, least), fmax(m.low, least), fmax(m.high, least)};
+    return (jl_estimate){fmax(m.mean, 0), fmax(m.low, 0), fmax(m.high, 0)};
 }
 
 /* The weight of the points of a pot. */
@@ -345,19 +346,19 @@ static void keep(const outlook *o, const jl_points *points, jl_estimate *next_pc
         .hearts_past =
             jl_mixture_below(&o->parts[HEARTS_L * o->parts_most], o->part_count, none) > 0.5,
         .stop_past = jl_mixture_below(&o->parts[STOP_L * o->parts_most], o->part_count, none) > 0.5,
-        .hearts_l = estimate_of(o, HEARTS_L, 0),
-        .hearts_pure_l = estimate_of(o, HEARTS_PURE_L, 0),
-        .stop_l = estimate_of(o, STOP_L, 0),
-        .stop_pure_l = estimate_of(o, STOP_PURE_L, 0),
-        .hearts_s = clock ? estimate_of(o, OF_HEARTS_S, 0) : no,
-        .stop_s = clock ? estimate_of(o, OF_STOP_S, 0) : no,
+        .hearts_l = estimate_of(o, HEARTS_L),
+        .hearts_pure_l = estimate_of(o, HEARTS_PURE_L),
+        .stop_l = estimate_of(o, STOP_L),
+        .stop_pure_l = estimate_of(o, STOP_PURE_L),
+        .hearts_s = clock ? estimate_of(o, OF_HEARTS_S) : no,
+        .stop_s = clock ? estimate_of(o, OF_STOP_S) : no,
         .from_s = o->last < o->run->count ? o->run->jars[o->last].full_s : NAN,
-        .charge_l = estimate_of(o, OF_CHARGE_L, 0),
-        .charge_strength_pct = estimate_of(o, OF_CHARGE_PCT, 0),
-        .share = estimate_of(o, OF_SHARE, 0),
+        .charge_l = estimate_of(o, OF_CHARGE_L),
+        .charge_strength_pct = estimate_of(o, OF_CHARGE_PCT),
+        .share = estimate_of(o, OF_SHARE),
         .pot_weight = pot_of(points),
     };
-    for (size_t k = 0; k < o->plan->jar_count; k++) next_pct[k] = estimate_of(o, OF_NEXT + k, 0);
+    for (size_t k = 0; k < o->plan->jar_count; k++) next_pct[k] = estimate_of(o, OF_NEXT + k);
 }
 
 jl_status jl_look_ahead(jl_look *look, const jl_ahead_plan *plan, jl_points *points,

@@ -17,10 +17,6 @@ static const double BAROMETER_U_KPA = 0.58, DAY_U_KPA = 1, NOWHERE_U_KPA = 3;
 /* A share of reflux as people set it: common practice, no source. */
 static const double SHARE_SET_U = 0.05;
 
-static double least(double value, double floor) {
-    return fmax(value, floor);
-}
-
 static double common_u(const jl_instruments *in, jl_instrument which) {
     return sqrt(jl_instrument_variance(in, which, true));
 }
@@ -43,7 +39,7 @@ static double stated_or(const jl_settings *s, jl_key_id id, double usual) {
 /* The charge is measured by its own vessel, the jars by the jug: they differ by both limits. */
 static double scale_u(const jl_instruments *in, jl_instrument charge_by) {
     if (charge_by == JL_BY_JUG) return LEAST_SHARE;
-    return least(hypot(common_u(in, charge_by), common_u(in, JL_BY_JUG)), LEAST_SHARE);
+    return fmax(hypot(common_u(in, charge_by), common_u(in, JL_BY_JUG)), LEAST_SHARE);
 }
 
 jl_learning_widths jl_run_widths(const jl_run *const *runs, size_t count,
@@ -51,8 +47,8 @@ jl_learning_widths jl_run_widths(const jl_run *const *runs, size_t count,
     const jl_settings s = stated_or_usual(instruments);
     const jl_instruments in = jl_settings_to_instruments(&s);
     jl_learning_widths w = JL_LEARNING_WIDTHS;
-    w.alcoholometer_pct = least(common_u(&in, JL_BY_ALCOHOLOMETER), LEAST_PCT);
-    w.thermometer_c = least(common_u(&in, JL_BY_THERMOMETER), LEAST_PCT);
+    w.alcoholometer_pct = fmax(common_u(&in, JL_BY_ALCOHOLOMETER), LEAST_PCT);
+    w.thermometer_c = fmax(common_u(&in, JL_BY_THERMOMETER), LEAST_PCT);
     w.thermometer_read_c = own_u(&in, JL_BY_THERMOMETER);
     w.head_c = stated_or(&s, JL_KEY_HEAD_OFFSET_U, w.head_c);
     w.boiler_c = stated_or(&s, JL_KEY_BOILER_OFFSET_U, w.boiler_c);
@@ -88,7 +84,7 @@ static void take_jars(const jl_run *run, const jl_settings *s, const jl_instrume
             .volume_l = read[i].volume_20c_l,
             .volume_u_l = own_u(in, JL_BY_JUG),
             .strength_pct = jl_spirit_strength_pct(read[i].spirit),
-            .strength_u_pct = hypot(least(own_u(in, JL_BY_ALCOHOLOMETER), LEAST_PCT),
+            .strength_u_pct = hypot(fmax(own_u(in, JL_BY_ALCOHOLOMETER), LEAST_PCT),
                                     read[i].from_spout ? read[i].curve_u_pct : 0),
             .boiler_c = boiling_c(read[i].boiler_c, stated_or(s, JL_KEY_BOILER_OFFSET, 0)),
             .head_c = boiling_c(read[i].head_c, stated_or(s, JL_KEY_HEAD_OFFSET, 0)),
@@ -114,7 +110,7 @@ jl_status jl_thermometer_check(double shown_c, const jl_settings *settings, doub
     jl_boil(0, kpa + 1, &above);
     if (!(fabs(shown_c - here.temp_c) <= 20)) return JL_RANGE;
     *offset_c = shown_c - here.temp_c;
-    *standard_c = hypot(least(own_u(&in, JL_BY_THERMOMETER), LEAST_PCT),
+    *standard_c = hypot(fmax(own_u(&in, JL_BY_THERMOMETER), LEAST_PCT),
                         (above.temp_c - here.temp_c) * pressure_u_kpa(settings));
     return JL_OK;
 }
@@ -123,7 +119,7 @@ static double charge_share_u(const jl_run *run, const jl_instruments *in, double
     jl_instrument by = jl_run_charge_by(run);
     double own = by == JL_BY_VESSEL ? sqrt(jl_vessel_own_variance(in, charge_l))
                                     : own_u(in, by) / charge_l; /* a litre weighs about 1 kg */
-    return least(own, LEAST_SHARE);
+    return fmax(own, LEAST_SHARE);
 }
 
 jl_learning_run jl_run_learning(const jl_run *run, const jl_settings *instruments,
@@ -142,7 +138,7 @@ jl_learning_run jl_run_learning(const jl_run *run, const jl_settings *instrument
         .charge_l = charge_l,
         .charge_strength_pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : NAN,
         .charge_share_u = charge_share_u(run, &in, charge_l),
-        .charge_strength_u_pct = least(own_u(&in, JL_BY_ALCOHOLOMETER), LEAST_PCT),
+        .charge_strength_u_pct = fmax(own_u(&in, JL_BY_ALCOHOLOMETER), LEAST_PCT),
         .pressure_kpa = still.pressure_kpa,
         .pressure_u_kpa = pressure_u_kpa(s),
         .power_w = jl_is_stated(s, JL_KEY_POWER) ? still.power_w : NAN,
@@ -189,8 +185,8 @@ jl_status jl_plan_ahead(const jl_settings *settings, jl_spirit charge, const jl_
     const jl_learning_run run = {
         .charge_l = charge_l,
         .charge_strength_pct = pct,
-        .charge_share_u = least(sqrt(jl_vessel_own_variance(&in, charge_l)), LEAST_SHARE),
-        .charge_strength_u_pct = least(own_u(&in, JL_BY_ALCOHOLOMETER), LEAST_PCT),
+        .charge_share_u = fmax(sqrt(jl_vessel_own_variance(&in, charge_l)), LEAST_SHARE),
+        .charge_strength_u_pct = fmax(own_u(&in, JL_BY_ALCOHOLOMETER), LEAST_PCT),
         .pressure_kpa = said.pressure_kpa,
         .pressure_u_kpa = pressure_u_kpa(settings),
         .power_w = said.power_w,

@@ -57,12 +57,11 @@ static jl_status find_whose(jl_file *file, jl_fault *fault) {
     return status == JL_MEMORY ? status : JL_OK;
 }
 
-jl_status jl_file_begin(jl_file *file, bool (*known)(const jl_row *header, void *with), void *with,
-                        jl_fault *fault) {
+jl_status jl_file_begin(jl_file *file, bool (*known)(const jl_row *header), jl_fault *fault) {
     file->end = file->size;
     jl_status status = jl_rows_open(file->bytes, file->size, ',', &file->rows);
     if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
-    status = jl_rows_find_dialect(file->rows, known, with, fault);
+    status = jl_rows_find_dialect(file->rows, known, fault);
     if (status != JL_OK) return status;
     file->dialect = (jl_dialect){.delimiter = jl_rows_delimiter(file->rows)};
     file->dialect.comma = file->dialect.delimiter == ';';

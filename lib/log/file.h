@@ -43,8 +43,7 @@ jl_status jl_file_hold(const char *path, double wait_s, jl_locked_file *lock, jl
 /* Before the first row is asked for: finds the dialect, by a header that the caller knows, and whose
  * the file is. bytes and size have been set, and the bytes, allocated, are the file's. Errors:
  * JL_MEMORY */
-jl_status jl_file_begin(jl_file *file, bool (*known)(const jl_row *header, void *with), void *with,
-                        jl_fault *fault);
+jl_status jl_file_begin(jl_file *file, bool (*known)(const jl_row *header), jl_fault *fault);
 
 /* The next row that says something: blank ones and rows of empty cells are passed over, one that is
  * torn is left out. Errors: as jl_rows_next */

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jars.h"
+#include "spirit/spirit.h"
 #include "text/letters.h"
 #include "text/quantity.h"
 #include "text/status.h"
@@ -76,8 +77,7 @@ const jl_column jl_jar_columns[] = {
     {NULL, 0, TEXT, NULL},
 };
 
-bool jl_header_is_known(const jl_row *header, void *unused) {
-    (void)unused;
+bool jl_header_is_known(const jl_row *header) {
     for (size_t i = 0; i < header->count; i++) {
         const jl_column *column =
             jl_column_named(jl_jar_columns, header->cells[i].text, header->cells[i].length);
@@ -711,10 +711,9 @@ static double mean_between(const gsl_interp *curve, const double *l, const doubl
                            double from_l, double to_l) {
     jl_spirit sum = {0, 0}, part = {0, 0};
     for (int i = 0; i < POINT_COUNT; i++) {
-        double p = NAN, at_l = from_l + (to_l - from_l) * (1 + POINTS[i]) / 2;
+        double at_l = from_l + (to_l - from_l) * (1 + POINTS[i]) / 2;
         double at_pct = fmin(fmax(curve_at(curve, l, pct, n, at_l), 0), 100);
-        jl_mass_fraction_from_strength(at_pct, JL_STRENGTH_C, &p);
-        jl_spirit_from_volume(WEIGHTS[i], p, JL_STRENGTH_C, &part);
+        jl_spirit_at_20(WEIGHTS[i], at_pct, &part);
         sum = jl_blend(sum, part);
     }
     return jl_spirit_strength_pct(sum);

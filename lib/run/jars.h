@@ -34,7 +34,7 @@ extern const jl_column jl_jar_columns[];
 extern const char jl_header_expected[];
 
 /* Whether a header has a volume column: by it the dialect is known. */
-bool jl_header_is_known(const jl_row *header, void *unused);
+bool jl_header_is_known(const jl_row *header);
 
 /* Errors: JL_MISSING, JL_CONFLICT */
 jl_status jl_jar_columns_read(const jl_row *header, char delimiter, jl_columns *columns,

@@ -271,7 +271,7 @@ static jl_status take_row(reading *r, const jl_row *row) {
 static jl_status read_rows(reading *r) {
     jl_run *run = r->run;
     jl_row row;
-    jl_status status = jl_file_begin(&run->file, jl_header_is_known, NULL, r->fault);
+    jl_status status = jl_file_begin(&run->file, jl_header_is_known, r->fault);
     while (status == JL_OK) {
         status = jl_file_next(&run->file, &row, r->fault);
         if (status == JL_OK) status = take_row(r, &row);

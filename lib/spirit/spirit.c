@@ -50,6 +50,12 @@ jl_status jl_spirit_from_volume(double volume_l, double mass_fraction, double te
     return status;
 }
 
+jl_status jl_spirit_at_20(double volume_l, double strength_pct, jl_spirit *spirit) {
+    double p;
+    jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &p);
+    return status == JL_OK ? jl_spirit_from_volume(volume_l, p, JL_STRENGTH_C, spirit) : status;
+}
+
 jl_status jl_spirit_from_mass(double mass_kg, double mass_fraction, jl_spirit *spirit) {
     if (!amount_ok(mass_kg) || !jl_fraction_ok(mass_fraction)) return JL_RANGE;
     *spirit = jl_spirit_of_mass(mass_kg, mass_fraction);

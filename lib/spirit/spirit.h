@@ -9,6 +9,9 @@
 /* So much of a mixture, of any size: neither is checked. */
 jl_spirit jl_spirit_of_mass(double mass_kg, double mass_fraction);
 
+/* A volume of a strength, both at 20 °C. Errors: JL_RANGE */
+jl_status jl_spirit_at_20(double volume_l, double strength_pct, jl_spirit *spirit);
+
 /* Adds an amount so many times; below 0 it is taken away. */
 void jl_spirit_add(jl_spirit *sum, jl_spirit spirit, double times);
 

@@ -309,26 +309,24 @@ void jl_rows_close(jl_rows *r) {
 /* ---- dialects ---- */
 
 /* How well a delimiter fits: the header is known, has so many cells, there is none, an error. */
-static jl_status fit(jl_rows *r, bool (*known)(const jl_row *, void *), void *with, size_t *points,
-                     jl_fault *fault) {
+static jl_status fit(jl_rows *r, bool (*known)(const jl_row *), size_t *points, jl_fault *fault) {
     jl_row row;
     jl_status status;
     do status = jl_rows_next(r, &row, fault);
     while (status == JL_OK && (jl_row_is_fact(&row) || jl_row_is_empty(&row)));
     *points = status == JL_END ? 1 : 0;
-    if (status == JL_OK) *points = known(&row, with) ? SIZE_MAX : 1 + row.count;
+    if (status == JL_OK) *points = known(&row) ? SIZE_MAX : 1 + row.count;
     return status == JL_MEMORY ? status : JL_OK;
 }
 
-jl_status jl_rows_find_dialect(jl_rows *r, bool (*known)(const jl_row *header, void *with),
-                               void *with, jl_fault *fault) {
+jl_status jl_rows_find_dialect(jl_rows *r, bool (*known)(const jl_row *header), jl_fault *fault) {
     static const char DELIMITERS[] = {',', ';', '\t'};
     char best = ',';
     size_t most = 0;
     for (size_t i = 0; i < sizeof DELIMITERS && most < SIZE_MAX; i++) {
         size_t points;
         jl_rows_rewind(r, DELIMITERS[i]);
-        jl_status status = fit(r, known, with, &points, fault);
+        jl_status status = fit(r, known, &points, fault);
         if (status != JL_OK) return status;
         if (points > most) {
             most = points;

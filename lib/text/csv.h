@@ -65,8 +65,7 @@ jl_comma jl_delimiter_comma(char delimiter);
 /* Finds the delimiter, comma, semicolon or tab, under which the first row that is neither a fact
  * nor empty has a column that the caller knows; where there is none, the one that gives that row
  * the most cells. Leaves the rows before the first one. Errors: JL_MEMORY */
-jl_status jl_rows_find_dialect(jl_rows *rows, bool (*known)(const jl_row *header, void *with),
-                               void *with, jl_fault *fault);
+jl_status jl_rows_find_dialect(jl_rows *rows, bool (*known)(const jl_row *header), jl_fault *fault);
 
 void jl_rows_close(jl_rows *rows);
 

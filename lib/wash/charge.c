@@ -2,24 +2,26 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/charge.h"
+#include "spirit/spirit.h"
 #include "still/forecast.h"
+#include "text/quantity.h"
 
 #include <math.h>
 
 /* A volume that fits but for rounding: 24 l at a mark of two thirds of 36. */
 static const double ROUNDING = 1e-9;
 
-static bool volume_ok(double volume_l, double least_l) {
-    return volume_l >= least_l && volume_l <= 1e9;
+static bool volume_ok(double volume_l) {
+    return jl_between(volume_l, 0, 1e9);
 }
 
 /* Of a wash or a boiler; below it a double has no digits left to share out. */
 static const double LEAST_L = 1e-9;
 
 static jl_status check(const jl_charge_plan *plan) {
-    if (!volume_ok(plan->wash_l, 0) || plan->wash_l < LEAST_L || !volume_ok(plan->sediment_l, 0))
+    if (!volume_ok(plan->wash_l) || plan->wash_l < LEAST_L || !volume_ok(plan->sediment_l))
         return JL_RANGE;
-    if (!volume_ok(plan->mark_l, 0) || plan->mark_l < LEAST_L || !volume_ok(plan->covered_l, 0))
+    if (!volume_ok(plan->mark_l) || plan->mark_l < LEAST_L || !volume_ok(plan->covered_l))
         return JL_RANGE;
     if (!(plan->strength_pct >= 0 && plan->strength_pct <= 100)) return JL_RANGE;
     if (!(plan->taken_share >= 0 && plan->taken_share < 1) || plan->loads > 1000000)
@@ -93,19 +95,10 @@ jl_status jl_charge_taken_in(const jl_still *of, const jl_plan *plan, double str
     still.min_liquid_l = 0; /* whether the element stays covered is what is asked */
     jl_forecast run = JL_FORECAST;
     jl_spirit charge;
-    double mass_fraction;
-    jl_status status = jl_mass_fraction_from_strength(strength_pct, JL_STRENGTH_C, &mass_fraction);
-    if (status == JL_OK)
-        status = jl_spirit_from_volume(charge_l, mass_fraction, JL_STRENGTH_C, &charge);
+    jl_status status = jl_spirit_at_20(charge_l, strength_pct, &charge);
     if (status == JL_OK) status = jl_forecast_run(&still, charge, plan, &run);
     if (status == JL_OK) *share = 1 - jl_volume_l(run.left, JL_STRENGTH_C) / charge_l;
     return status;
-}
-
-jl_status jl_charge_taken_share(double strength_pct, double *share) {
-    const jl_still still = JL_STILL;
-    const jl_plan plan = JL_PLAN(strength_pct);
-    return jl_charge_taken_in(&still, &plan, strength_pct, share);
 }
 
 static bool is_none_or(double value, bool good) {
@@ -115,7 +108,7 @@ static bool is_none_or(double value, bool good) {
 jl_status jl_charge_load(const jl_charge_plan *plan, const jl_lifting *lifting, double volume_l,
                          jl_load *load) {
     double mass_fraction, density_kg_m3;
-    if (!volume_ok(volume_l, 0) || !is_none_or(lifting->empty_kg, lifting->empty_kg >= 0) ||
+    if (!volume_ok(volume_l) || !is_none_or(lifting->empty_kg, lifting->empty_kg >= 0) ||
         !is_none_or(lifting->carry_l, lifting->carry_l > 0) ||
         !(plan->taken_share >= 0 && plan->taken_share < 1))
         return JL_RANGE;

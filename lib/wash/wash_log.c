@@ -142,8 +142,7 @@ jl_time jl_wash_waits_end(const jl_wash_log *log, jl_time now) {
 
 /* ---- the header ---- */
 
-static bool has_gravity(const jl_row *header, void *with) {
-    (void)with;
+static bool has_gravity(const jl_row *header) {
     for (size_t i = 0; i < header->count; i++)
         if (jl_cell_is(jl_cell_trimmed(header->cells[i]), COLUMNS[GRAVITY].name)) return true;
     return false;
@@ -188,7 +187,7 @@ static jl_status keep_place(jl_wash_log *log, const jl_row *row, jl_fault *fault
 
 static jl_status begin(jl_wash_log *log, jl_fault *fault) {
     jl_row header;
-    jl_status status = jl_file_begin(&log->file, has_gravity, NULL, fault);
+    jl_status status = jl_file_begin(&log->file, has_gravity, fault);
     if (status == JL_OK) status = next_row(log, &header, fault);
     if (status == JL_END)
         return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0,

@@ -238,7 +238,7 @@ static void look(const char *bytes, size_t size, jl_columns *columns, jl_file *f
     *file = (jl_file){.bytes = malloc(size + 1), .size = size};
     HOLDS(file->bytes != NULL);
     memcpy(file->bytes, bytes, size);
-    HOLDS(jl_file_begin(file, jl_header_is_known, NULL, NULL) == JL_OK);
+    HOLDS(jl_file_begin(file, jl_header_is_known, NULL) == JL_OK);
     while (jl_file_next(file, &row, NULL) == JL_OK)
         if (!jl_row_is_fact(&row) && columns->line == 0)
             HOLDS(jl_jar_columns_read(&row, file->dialect.delimiter, columns, NULL) == JL_OK);

@@ -22,8 +22,7 @@ static const jl_column TABLE[] = {
     {NULL, 0, NULL, 0, 0, NULL},
 };
 
-static bool has_heat(const jl_row *header, void *unused) {
-    (void)unused;
+static bool has_heat(const jl_row *header) {
     for (size_t i = 0; i < header->count; i++) {
         const jl_column *c = jl_column_named(TABLE, header->cells[i].text, header->cells[i].length);
         if (c != NULL && c->role == HEAT) return true;
@@ -33,7 +32,7 @@ static bool has_heat(const jl_row *header, void *unused) {
 
 static jl_file file_of(const char *text) {
     jl_file file = {.bytes = strdup(text), .size = strlen(text)};
-    CHECK_OK(jl_file_begin(&file, has_heat, NULL, NULL));
+    CHECK_OK(jl_file_begin(&file, has_heat, NULL));
     return file;
 }
 

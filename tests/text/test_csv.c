@@ -202,17 +202,16 @@ static void an_error_in_a_last_row_without_a_line_end_is_told_apart(void) {
     CHECK(!TORN("a\n1,x", &begin));
 }
 
-static bool has_volume(const jl_row *header, void *with) {
+static bool has_volume(const jl_row *header) {
     for (size_t i = 0; i < header->count; i++)
-        if (strcmp(header->cells[i].text, with) == 0) return true;
+        if (strcmp(header->cells[i].text, "volume_ml") == 0) return true;
     return false;
 }
 
 static char dialect(const char *text) {
     jl_rows *rows;
-    char column[] = "volume_ml";
     CHECK_OK(jl_rows_open(text, strlen(text), ',', &rows));
-    CHECK_OK(jl_rows_find_dialect(rows, has_volume, column, NULL));
+    CHECK_OK(jl_rows_find_dialect(rows, has_volume, NULL));
     char answer = jl_rows_delimiter(rows);
     jl_row row;
     if (text[0] != '\0') {

@@ -186,6 +186,12 @@ static void plans_that_are_none_are_refused(void) {
 }
 
 /* What the usual still takes off, as the forecast has it. */
+static jl_status taken_share(double strength_pct, double *share) {
+    const jl_still still = JL_STILL;
+    const jl_plan plan = JL_PLAN(strength_pct);
+    return jl_charge_taken_in(&still, &plan, strength_pct, share);
+}
+
 static void what_a_run_takes_off_is_the_forecast_s(void) {
     const jl_still still = JL_STILL;
     jl_forecast run = JL_FORECAST;
@@ -195,12 +201,12 @@ static void what_a_run_takes_off_is_the_forecast_s(void) {
     CHECK_OK(jl_spirit_from_volume(10, p, 20, &wash));
     const jl_plan plan = JL_PLAN(12);
     CHECK_OK(jl_forecast_run(&still, wash, &plan, &run));
-    CHECK_OK(jl_charge_taken_share(12, &share));
+    CHECK_OK(taken_share(12, &share));
     CHECK_NEAR(share, 1 - jl_volume_l(run.left, 20) / 10, 1e-12);
     CHECK(share > 0.2 && share < 0.5);
     share = 7;
-    CHECK_STATUS(jl_charge_taken_share(0, &share), JL_RANGE);
-    CHECK_STATUS(jl_charge_taken_share(101, &share), JL_RANGE);
+    CHECK_STATUS(taken_share(0, &share), JL_RANGE);
+    CHECK_STATUS(taken_share(101, &share), JL_RANGE);
     CHECK(share == 7);
 }
 
