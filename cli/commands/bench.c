@@ -565,11 +565,10 @@ int command_bench(int argc, const char **argv) {
         OPTION("check-thermometer", &w.checked[0], "TEMP",
                "what the head's thermometer shows in boiling water"),
         OPTION("check-boiler-thermometer", &w.checked[1], "TEMP", "the same of the boiler's"),
-        KEY_OPTION(JL_KEY_PRESSURE, &w.with.words[JL_KEY_PRESSURE]),
-        KEY_OPTION(JL_KEY_ALTITUDE, &w.with.words[JL_KEY_ALTITUDE]),
+        KEY_OPTION(JL_KEY_PRESSURE, w.with.words),
+        KEY_OPTION(JL_KEY_ALTITUDE, w.with.words),
         FLAG("details", &w.details, "also what is left to its default"),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "[--set KEY=VALUE | --adopt FILE | --init]",

@@ -181,8 +181,7 @@ int command_blend(int argc, const char **argv) {
         BENCH_OPTION(with),
         INSTRUMENT_OPTIONS(with),
         UNCERTAINTY_OPTIONS(uncertainties),
-        FLAG("json", &json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&json),
     };
     args a;
     mix m = {0};

@@ -169,11 +169,10 @@ int command_boil(int argc, const char **argv) {
     const struct poptOption table[] = {
         OPTION("at-boiler", &boiler, "TEMP", "the liquid that boils there: 91.2C"),
         OPTION("at-head", &head, "TEMP", "the vapour that condenses there: 82C"),
-        KEY_OPTION(JL_KEY_PRESSURE, &with.words[JL_KEY_PRESSURE]),
-        KEY_OPTION(JL_KEY_ALTITUDE, &with.words[JL_KEY_ALTITUDE]),
+        KEY_OPTION(JL_KEY_PRESSURE, with.words),
+        KEY_OPTION(JL_KEY_ALTITUDE, with.words),
         BENCH_OPTION(with),
-        FLAG("json", &json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&json),
     };
     args a;
     air around;

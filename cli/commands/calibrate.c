@@ -512,8 +512,7 @@ int command_calibrate(int argc, const char **argv) {
         OPTION("stages", &o.stages, "N", "hold the stages at this"),
         OPTION("reflux", &o.reflux, "R", "hold the reflux at this"),
         BENCH_OPTION(o.with),
-        FLAG("json", &o.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&o.json),
     };
     args a;
     work w = {0};

@@ -419,9 +419,7 @@ static int read_dilution(const card_words *w, const jl_settings *bench, dilution
     *d = (dilution){.units = u, .water_c = reference_c(u)};
     if (w->to == NULL)
         return refuse("a dilution card needs --to; expected the strength wanted, as --to 40%%");
-    int bad = arg_strength("--to", w->to, &d->target);
-    if (bad == 0 && !(d->target > 0))
-        bad = fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
+    int bad = arg_target(w->to, &d->target);
     if (bad == 0) bad = arg_value("--water-temp", w->water_temp, JL_TEMPERATURE, &d->water_c);
     if (bad == 0) bad = arg_bottle(w->bottle, bench, &d->bottle_l);
     if (bad != 0) return bad;
@@ -979,8 +977,7 @@ int command_card(int argc, const char **argv) {
         OPTION("pressure", &c->with.words[JL_KEY_PRESSURE], "PRESSURE",
                "boil, head: 98.5kPa, 985hPa or 740mmHg"),
         PAPER_OPTIONS(w.paper, "card.pdf, .png, .svg, .txt or .csv"),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "correction|dilution|boil|head",

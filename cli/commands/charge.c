@@ -37,11 +37,6 @@ static const double USUAL_FILL = 2.0 / 3, USUAL_LIFT_KG = 25;
 
 /* ---- reading ---- */
 
-static int above_zero(const char *name, const char *text, double value, const char *expected) {
-    if (text == NULL || value > 0) return 0;
-    return fail_argument(name, text, JL_RANGE, expected);
-}
-
 /* A plan is all of its loads. */
 static void take_wash(charging *c) {
     c->plan.wash_l = c->wash.part.planned ? charge_facts_all_l(&c->wash.part.plan)
@@ -72,15 +67,13 @@ static int read_mark(const words *w, charging *c) {
             "--boiler-size is missing; expected the volume of the boiler, as --boiler-size 30L");
     if (w->mark != NULL && w->fill != NULL)
         return refuse("--mark and --fill say the same in two ways; expected one of them");
-    int bad = arg_value("--boiler-size", w->boiler, JL_VOLUME, &c->boiler_l);
+    int bad = arg_above_zero("--boiler-size", w->boiler, JL_VOLUME, "a volume above 0, as 30L",
+                             &c->boiler_l);
     if (bad == 0)
-        bad = above_zero("--boiler-size", w->boiler, c->boiler_l, "a volume above 0, as 30L");
-    if (bad == 0) bad = arg_value("--fill", w->fill, JL_SHARE, &fill);
-    if (bad == 0) bad = above_zero("--fill", w->fill, fill, "a share above 0, as 67%");
+        bad = arg_above_zero("--fill", w->fill, JL_SHARE, "a share above 0, as 67%", &fill);
     if (bad != 0) return bad;
     c->plan.mark_l = fill * c->boiler_l;
-    bad = arg_value("--mark", w->mark, JL_VOLUME, &c->plan.mark_l);
-    if (bad == 0) bad = above_zero("--mark", w->mark, c->plan.mark_l, "a volume above 0, as 25L");
+    bad = arg_above_zero("--mark", w->mark, JL_VOLUME, "a volume above 0, as 25L", &c->plan.mark_l);
     if (bad != 0) return bad;
     if (c->plan.mark_l <= c->boiler_l) return 0;
     return fail_argument("--mark", w->mark, JL_RANGE, "a mark within the boiler's volume");
@@ -112,13 +105,11 @@ static int read_lifting(const words *w, charging *c) {
     c->lifting = (jl_lifting){NAN, NAN};
     c->lift_kg = USUAL_LIFT_KG;
     c->lift_given = w->lift != NULL;
-    int bad = arg_value("--carry", w->carry, JL_VOLUME, &c->lifting.carry_l);
+    int bad = arg_above_zero("--carry", w->carry, JL_VOLUME, "a volume above 0, as 5L",
+                             &c->lifting.carry_l);
     if (bad == 0) bad = arg_value("--empty-mass", w->empty_mass, JL_MASS, &c->lifting.empty_kg);
-    if (bad == 0) bad = arg_value("--lift", w->lift, JL_MASS, &c->lift_kg);
-    if (bad == 0)
-        bad = above_zero("--carry", w->carry, c->lifting.carry_l, "a volume above 0, as 5L");
-    if (bad == 0) bad = above_zero("--lift", w->lift, c->lift_kg, "a mass above 0, as 15kg");
-    return bad;
+    if (bad != 0) return bad;
+    return arg_above_zero("--lift", w->lift, JL_MASS, "a mass above 0, as 15kg", &c->lift_kg);
 }
 
 /* ---- refusals ---- */
@@ -389,7 +380,7 @@ int command_charge(int argc, const char **argv) {
         OPTION("mark", &w.mark, "VOLUME", "its fill mark"),
         OPTION("fill", &w.fill, "SHARE", "without a mark: of its volume (2/3)"),
         OPTION("sediment", &w.sediment, "VOLUME", "what stays in the fermenter"),
-        KEY_OPTION(JL_KEY_MIN_LIQUID, &w.with.words[JL_KEY_MIN_LIQUID]),
+        KEY_OPTION(JL_KEY_MIN_LIQUID, w.with.words),
         OPTION("feints", &w.feints, "AMOUNT", "that will join the low wines: 1.5L@45%"),
         OPTION("taken-off", &w.taken, "SHARE",
                "of a load's volume that a run takes off (by forecast)"),
@@ -403,8 +394,7 @@ int command_charge(int argc, const char **argv) {
         STILL_NAME_OPTION(w.with),
         OUTPUT_OPTIONS(w.output, "the plan, for forecast, start and book"),
         OPTION("title", &w.title, "TEXT", "of that file"),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "AMOUNT --boiler-size VOLUME",

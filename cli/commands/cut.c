@@ -372,10 +372,8 @@ static int read_bottling(const cut_options *o, bottling *b) {
     if (o->to == NULL && o->bottle != NULL)
         return refuse("--bottle: expected --to with it, the bottling strength");
     int bad = instruments_read(&o->with, &bench);
-    if (bad == EXIT_DONE && o->to != NULL) bad = arg_strength("--to", o->to, &b->target);
+    if (bad == EXIT_DONE && o->to != NULL) bad = arg_target(o->to, &b->target);
     if (bad == EXIT_DONE && o->to != NULL) bad = arg_bottle(o->bottle, &bench, &b->bottle_l);
-    if (bad == EXIT_DONE && o->to != NULL && !(b->target > 0))
-        bad = fail_argument("--to", o->to, JL_RANGE, "a strength above 0, as 40%");
     return bad;
 }
 
@@ -410,8 +408,7 @@ int command_cut(int argc, const char **argv) {
         FLAG("suggest", &o.suggest, "mark jars by the rules of a forecast"),
         FLAG("save", &o.save, "write the choice into the log"),
         BENCH_OPTION(o.with),
-        FLAG("json", &o.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&o.json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv --heads 1-3 --hearts 4-11 --tails 12-",

@@ -330,7 +330,7 @@ static int read_stronger(const words *w, plan *p) {
 
 static int read_plan(const words *w, const jl_settings *bench, plan *p) {
     if (w->to == NULL) return refuse("--to is missing; expected the strength wanted, as --to 40%%");
-    int bad = arg_strength("--to", w->to, &p->d.target_mass_fraction);
+    int bad = arg_target(w->to, &p->d.target_mass_fraction);
     if (bad == 0 && w->with != NULL)
         bad = arg_strength("--with", w->with, &p->d.other_mass_fraction);
     if (bad == 0) bad = read_stronger(w, p);
@@ -341,8 +341,6 @@ static int read_plan(const words *w, const jl_settings *bench, plan *p) {
     if (!(p->other_c >= (p->weaker ? JL_TEMP_MIN_C : 0) && p->other_c <= JL_TEMP_MAX_C))
         return fail_argument("--water-temp", w->water_temp, JL_RANGE,
                              "0 to 40 °C (for --with -20 to 40 °C), as 12C");
-    if (!(p->d.target_mass_fraction > 0))
-        return fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
     return 0;
 }
 
@@ -375,10 +373,9 @@ static int read_to_make(const words *w, const char *what, plan *p, jl_amount *am
         return refuse("'%s' is not an amount; expected 3.2L@72%%, or a strength with --make VOLUME",
                       what);
     int bad = arg_strength("strength", what, &p->d.strong_mass_fraction);
-    if (bad == 0) bad = arg_value("--make", w->make, JL_VOLUME, &make_l);
+    if (bad == 0)
+        bad = arg_above_zero("--make", w->make, JL_VOLUME, "a volume above 0, as 700mL", &make_l);
     if (bad != 0) return bad;
-    if (!(make_l > 0))
-        return fail_argument("--make", w->make, JL_RANGE, "a volume above 0, as 700mL");
     *status = jl_make_up(&p->d, make_l, &p->spirit, &p->addition);
     if (*status == JL_OK && jl_mass_kg(p->spirit) == 0) *status = JL_NO;
     *amount = (jl_amount){.size = jl_volume_l(p->spirit, JL_STRENGTH_C), .temp_c = JL_STRENGTH_C};
@@ -617,8 +614,7 @@ int command_dilute(int argc, const char **argv) {
         BENCH_OPTION(w.instrument),
         INSTRUMENT_OPTIONS(w.instrument),
         UNCERTAINTY_OPTIONS(w.uncertainties),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     uncertainty u = {0};

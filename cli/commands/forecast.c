@@ -722,10 +722,8 @@ static int read_strip(const words *w, planned *strip, double *load_l) {
     strip->settings.still.stages = 1;
     strip->settings.still.reflux_ratio = 0;
     strip->settings.still.schedule_count = 0;
-    if (bad == 0) bad = arg_value("--load", w->load, JL_VOLUME, load_l);
-    if (bad == 0 && w->load != NULL && !(*load_l > 0))
-        bad = fail_argument("--load", w->load, JL_RANGE, "a volume above 0, as 20L");
-    return bad;
+    if (bad != 0) return bad;
+    return arg_above_zero("--load", w->load, JL_VOLUME, "a volume above 0, as 20L", load_l);
 }
 
 static void assume_strip(show *s, const words *w, const planned *strip) {
@@ -888,8 +886,7 @@ int command_forecast(int argc, const char **argv) {
         FLAG("congeners", &w.congeners, "where methanol, esters and fusel oils would go"),
         INSTRUMENT_OPTIONS(w.with),
         UNCERTAINTY_OPTIONS(w.uncertainties),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     feints_words feints = {need(calloc((size_t)argc, sizeof *feints.texts)),

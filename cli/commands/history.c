@@ -355,8 +355,7 @@ int command_history(int argc, const char **argv) {
         OPTION("since", &from, "DATE", "only runs that began on this day or later"),
         OPTION("until", &to, "DATE", "only runs that began on this day or earlier"),
         BENCH_OPTION(with),
-        FLAG("json", &json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&json),
     };
     args a;
     if (args_read(

@@ -414,8 +414,7 @@ int command_label(int argc, const char **argv) {
         FLAG("no-lines", &w.no_lines, "no lines to cut along"),
         BENCH_OPTION(w.with),
         PAPER_OPTIONS(w.paper, "labels.pdf, .svg or .png"),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "[RUN.csv|BOOK.csv:lot:LOT]",

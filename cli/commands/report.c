@@ -802,14 +802,10 @@ static int read_plan(const words *w, report_plan *plan) {
     int bad = instruments_read(&w->with, &bench);
     if (bad == 0) plan->instruments = jl_settings_to_instruments(&bench);
     if (bad == 0) bad = bench_house(&w->with, &plan->house);
-    if (bad == 0) bad = arg_strength("--to", w->to == NULL ? "40%" : w->to, &plan->target);
+    if (bad == 0) bad = arg_target(w->to == NULL ? "40%" : w->to, &plan->target);
     if (bad == 0) bad = arg_bottle(w->bottle, &bench, &plan->bottle_l);
     plan->house_l = jl_setting_value(&bench, JL_KEY_CHART_TO);
-    if (bad == 0) bad = chart_end_read(w->volume_to, &plan->volume_l);
-    if (bad != 0) return bad;
-    if (!(plan->target > 0))
-        return fail_argument("--to", w->to, JL_RANGE, "a strength above 0, as 40%");
-    return EXIT_DONE;
+    return bad == 0 ? chart_end_read(w->volume_to, &plan->volume_l) : bad;
 }
 
 static int make_pdf(const words *w, const report *r) {

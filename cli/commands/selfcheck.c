@@ -128,8 +128,7 @@ int command_selfcheck(int argc, const char **argv) {
     int json = 0;
     const struct poptOption options[] = {
         FLAG("details", &details, "also each source, and where it lies farthest"),
-        FLAG("json", &json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&json),
     };
     args a;
     if (args_read(&a, argc, argv, options, "[TABLE...]",

@@ -144,8 +144,7 @@ int command_spirit(int argc, const char **argv) {
         BENCH_OPTION(with),
         INSTRUMENT_OPTIONS(with),
         UNCERTAINTY_OPTIONS(uncertainties),
-        FLAG("json", &json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&json),
     };
     args a;
     jl_alcoholometer instrument;

@@ -267,8 +267,7 @@ int command_start(int argc, const char **argv) {
         BENCH_OPTION(w.with),
         STILL_OPTIONS(w.with),
         INSTRUMENT_OPTIONS(w.with),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     start s = {0};

@@ -547,8 +547,7 @@ int command_tally(int argc, const char **argv) {
         FLAG("rest", &rest, "of a run that goes on: what is still to come, by its jars"),
         UNCERTAINTY_OPTIONS(uncertainties),
         BENCH_OPTION(with),
-        FLAG("json", &json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv ...",

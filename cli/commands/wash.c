@@ -628,10 +628,8 @@ static int read_kind(const wash_words *words, jl_wash *wash) {
 }
 
 static int read_volume(const wash_words *words, wash_answer *w) {
-    int bad = arg_value("--volume", words->volume, JL_VOLUME, &w->wash.volume_l);
-    if (bad == 0 && words->volume != NULL && !(w->wash.volume_l > 0))
-        bad = fail_argument("--volume", words->volume, JL_RANGE, "a volume above 0, as 25L");
-    return bad;
+    return arg_above_zero("--volume", words->volume, JL_VOLUME, "a volume above 0, as 25L",
+                          &w->wash.volume_l);
 }
 
 static int read_sugar_kind(const wash_words *words, wash_answer *w) {
@@ -656,10 +654,9 @@ static int read_sugar(const wash_words *words, wash_answer *w) {
     if (bad == 0) bad = read_sugar_kind(words, w);
     if (bad != 0) return bad;
     w->wash.yield_share = jl_sugar_usual_yield_share(w->wash.sugar);
-    bad = arg_value("--yield", words->yield, JL_SHARE, &w->wash.yield_share);
+    bad = arg_above_zero("--yield", words->yield, JL_SHARE, "above 0, to 100%, as 92%",
+                         &w->wash.yield_share);
     if (bad != 0) return bad;
-    if (!(w->wash.yield_share > 0))
-        return fail_argument("--yield", words->yield, JL_RANGE, "above 0, to 100%, as 92%");
     w->wash.has_sugar = true;
     w->wash.has_recipe = false;
     return 0;
@@ -669,23 +666,19 @@ static int read_sample_measured(const wash_words *words, jl_wash *w) {
     if (words->reading == NULL || words->at == NULL)
         return refuse("--distilled needs a reading of the distillate and its temperature; expected "
                       "--reading 8.3%% --at 21C");
-    int bad = arg_value("--distilled", words->distilled, JL_VOLUME, &w->sample_l);
-    if (bad == 0) {
-        w->made_up_l = w->sample_l;
-        bad = arg_value("--made-up-to", words->made_up_to, JL_VOLUME, &w->made_up_l);
-    }
+    static const char VOLUME_EXPECTED[] = "a volume above 0, as 200mL";
+    int bad =
+        arg_above_zero("--distilled", words->distilled, JL_VOLUME, VOLUME_EXPECTED, &w->sample_l);
+    w->made_up_l = w->sample_l;
+    if (bad == 0)
+        bad = arg_above_zero("--made-up-to", words->made_up_to, JL_VOLUME, VOLUME_EXPECTED,
+                             &w->made_up_l);
     if (bad == 0) bad = arg_quantity("--reading", words->reading, JL_STRENGTH, &w->sample_reading);
     if (bad == 0) bad = arg_value("--at", words->at, JL_TEMPERATURE, &w->sample_c);
     if (bad == 0)
         bad = arg_value("--alcoholometer-division", words->reading_division, JL_STRENGTH,
                         &w->sample_division_pct);
     if (bad != 0) return bad;
-    if (!(w->sample_l > 0))
-        return fail_argument("--distilled", words->distilled, JL_RANGE,
-                             "a volume above 0, as 200mL");
-    if (!(w->made_up_l > 0))
-        return fail_argument("--made-up-to", words->made_up_to, JL_RANGE,
-                             "a volume above 0, as 200mL");
     if (!(w->sample_division_pct > 0 && w->sample_division_pct <= 10))
         return fail_argument("--alcoholometer-division", words->reading_division, JL_RANGE,
                              "above 0, to 10%, as 1%");
@@ -983,9 +976,8 @@ int command_wash(int argc, const char **argv) {
         OPTION("fg-temp", &w.fg_temp, "TEMP", "at the final gravity's, instead"),
         OPTION("fermented", &w.fermented, "malt|sugar", "what was fermented, for the rule's bias"),
         OPTION("volume", &w.volume, "VOLUME", "of the wash, at 20 °C"),
-        KEY_OPTION(JL_KEY_HYDROMETER_CALIBRATED,
-                   &w.alcoholometer.words[JL_KEY_HYDROMETER_CALIBRATED]),
-        KEY_OPTION(JL_KEY_HYDROMETER_GLASS, &w.alcoholometer.words[JL_KEY_HYDROMETER_GLASS]),
+        KEY_OPTION(JL_KEY_HYDROMETER_CALIBRATED, w.alcoholometer.words),
+        KEY_OPTION(JL_KEY_HYDROMETER_GLASS, w.alcoholometer.words),
         OPTION("hydrometer-division", &w.division, "GRAVITY", "of its scale (0.001)"),
         OPTION("sugar", &w.sugar, "MASS", "sugar that went in; with --volume"),
         OPTION("sugar-kind", &w.sugar_kind, "sucrose|glucose|extract",
@@ -996,10 +988,9 @@ int command_wash(int argc, const char **argv) {
         OPTION("reading", &w.reading, "READING", "of the alcoholometer in that"),
         OPTION("at", &w.at, "TEMP", "temperature of the distillate at the reading"),
         OPTION("alcoholometer-division", &w.reading_division, "PCT", "of the alcoholometer (1%)"),
-        KEY_OPTION(JL_KEY_CALIBRATED, &w.alcoholometer.words[JL_KEY_CALIBRATED]),
-        KEY_OPTION(JL_KEY_READING_CORRECTION, &w.alcoholometer.words[JL_KEY_READING_CORRECTION]),
-        KEY_OPTION(JL_KEY_THERMOMETER_CORRECTION,
-                   &w.alcoholometer.words[JL_KEY_THERMOMETER_CORRECTION]),
+        KEY_OPTION(JL_KEY_CALIBRATED, w.alcoholometer.words),
+        KEY_OPTION(JL_KEY_READING_CORRECTION, w.alcoholometer.words),
+        KEY_OPTION(JL_KEY_THERMOMETER_CORRECTION, w.alcoholometer.words),
         OPTION("span", &w.log.span, "DURATION", "how long the gravity must stand still (3d)"),
         OPTION("expect-fg", &w.log.expect_fg, "GRAVITY", "final gravity to be reached (1.000)"),
         OPTION("time", &w.log.time, "TIME", "of a log: the moment to judge the waits by (now)"),
@@ -1007,8 +998,7 @@ int command_wash(int argc, const char **argv) {
         OPTION("title", &w.title, "TEXT", "of that file"),
         BENCH_OPTION(w.alcoholometer),
         UNCERTAINTY_OPTIONS(w.uncertainties),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     args_begin(&a, argc, argv, table, "[WASH.csv] WAYS",

@@ -286,6 +286,13 @@ int arg_value(const char *name, const char *text, jl_kind kind, double *value) {
     return exit_status;
 }
 
+int arg_above_zero(const char *name, const char *text, jl_kind kind, const char *expected,
+                   double *value) {
+    int bad = arg_value(name, text, kind, value);
+    if (bad != EXIT_DONE || text == NULL || *value > 0) return bad;
+    return fail_argument(name, text, JL_RANGE, expected);
+}
+
 int arg_whole(const char *name, const char *text, double least, double most, double *number) {
     char expected[64];
     int bad = arg_value(name, text, JL_NUMBER, number);
@@ -316,4 +323,10 @@ int arg_strength(const char *name, const char *text, double *mass_fraction) {
     jl_status status = jl_strength_to_mass_fraction(strength, mass_fraction);
     if (status == JL_OK) return EXIT_DONE;
     return fail_argument(name, text, status, jl_quantity_forms(JL_STRENGTH));
+}
+
+int arg_target(const char *text, double *mass_fraction) {
+    int bad = arg_strength("--to", text, mass_fraction);
+    if (bad != EXIT_DONE || *mass_fraction > 0) return bad;
+    return fail_argument("--to", text, JL_RANGE, "a strength above 0, as 40%");
 }

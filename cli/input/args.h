@@ -23,10 +23,13 @@
 #define KEY_OPTIONS(where, words)                                                                  \
     { "", '\0', KEYS_OF_TABLE, words, where, NULL, NULL }
 
-/* One key of the table as an option; word: where its text goes. */
+/* One key of the table as an option; words: as above. */
 #define KEY_OF_TABLE 0xfffeu
-#define KEY_OPTION(id, word)                                                                       \
-    { "", '\0', KEY_OF_TABLE, word, id, NULL, NULL }
+#define KEY_OPTION(id, words)                                                                      \
+    { "", '\0', KEY_OF_TABLE, &(words)[id], id, NULL, NULL }
+
+/* What ends the table of nearly every command. */
+#define JSON_LAST(place) FLAG("json", place, "answer as JSON"), POPT_TABLEEND
 
 typedef struct args {
     poptContext context;
@@ -78,6 +81,10 @@ int arg_quantity(const char *name, const char *text, jl_kind kind, jl_quantity *
  */
 int arg_value(const char *name, const char *text, jl_kind kind, double *value);
 
+/* The same, above 0; expected: what is said of one that is not. */
+int arg_above_zero(const char *name, const char *text, jl_kind kind, const char *expected,
+                   double *value);
+
 /* A whole number from least to most, in the same way. */
 int arg_whole(const char *name, const char *text, double least, double most, double *number);
 
@@ -86,5 +93,8 @@ int arg_solids(const char *text, double *solids_g_100ml);
 
 /* A strength in any of its units, as a mass fraction. */
 int arg_strength(const char *name, const char *text, double *mass_fraction);
+
+/* The same, of --to: one above 0. */
+int arg_target(const char *text, double *mass_fraction);
 
 #endif

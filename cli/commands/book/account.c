@@ -930,8 +930,7 @@ int command_account(int argc, const char **argv) {
         BENCH_OPTION(w.with),
         OPTION("unit", &w.unit, "L|proof-gallons", "of the printed lines (L)"),
         PAPER_OPTIONS(w.paper, "page.pdf, page.html or account.csv"),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "BOOK.csv [RUN.csv ...] [--since DATE] [--until DATE]",

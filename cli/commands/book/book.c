@@ -859,8 +859,7 @@ int command_book(int argc, const char **argv) {
         FLAG("late", &o.late, "it happened before entries that are in the book"),
         OPTION("note", &o.note, "TEXT", "anything"),
         BENCH_OPTION(with),
-        FLAG("json", &json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "BOOK.csv [ENTRY ...]",

@@ -147,8 +147,7 @@ int command_stock(int argc, const char **argv) {
     const struct poptOption table[] = {
         OPTION("time", &time, "TIME", "as it stood at the end of that day, or at that moment"),
         BENCH_OPTION(with),
-        FLAG("json", &json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "BOOK.csv [--time DATE]",

@@ -890,8 +890,7 @@ int command_record(int argc, const char **argv) {
         FLAG("undo", &o.undo, "undo the last jar, or --undo 8a"),
         KEY_OPTIONS(JL_IN_RUN_END, o.left),
         BENCH_OPTION(o.with),
-        FLAG("json", &o.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&o.json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv|WASH.csv [VOLUME|WEIGHT READING TEMP]",

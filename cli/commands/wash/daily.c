@@ -170,9 +170,8 @@ static int answer_start(const char *path, const start_words *w) {
 static int run_start(start_words *w, const args *a) {
     w->started = clock_now();
     if (a->count != 1) return refuse("expected one file to be made, as WASH.csv");
-    int bad = arg_value("--wash", w->wash, JL_VOLUME, &w->volume_l);
-    if (bad == 0 && !(w->volume_l > 0))
-        bad = fail_argument("--wash", w->wash, JL_RANGE, "a volume above 0, as 60L");
+    int bad =
+        arg_above_zero("--wash", w->wash, JL_VOLUME, "a volume above 0, as 60L", &w->volume_l);
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &w->started);
     return bad == 0 ? answer_start(a->rest[0], w) : bad;
 }
@@ -199,8 +198,7 @@ int start_wash(int argc, const char **argv) {
         OPTION("add", &w.add, "INGREDIENT", "what went in, once for each: '6kg sugar'"),
         OPTION("title", &w.title, "TEXT", "a name for the wash"),
         OPTION("time", &w.when, "TIME", "when it was made up (now)"),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     args_begin(&a, argc, argv, table, "WASH.csv --wash VOLUME [--add INGREDIENT ...]",
@@ -364,8 +362,7 @@ int record_wash(int argc, const char **argv) {
         OPTION("add", &w.add, "INGREDIENT", "what went in: '2kg sugar'"),
         OPTION("note", &w.note, "TEXT", "smell, taste, anything"),
         OPTION("time", &w.when, "TIME", "when it was (now)"),
-        FLAG("json", &w.json, "answer as JSON"),
-        POPT_TABLEEND,
+        JSON_LAST(&w.json),
     };
     args a;
     if (args_read(&a, argc, argv, table, "WASH.csv [GRAVITY TEMP]",

@@ -19,10 +19,9 @@ static const double DAY_S = 86400;
 static int read_rule(const wash_log_words *words, judged_log *log) {
     jl_quantity expected;
     log->expected_stated = words->expect_fg != NULL;
-    int bad = arg_value("--span", words->span, JL_DURATION, &log->rule.span_s);
+    int bad = arg_above_zero("--span", words->span, JL_DURATION, "above 0, as 3d or 48h",
+                             &log->rule.span_s);
     if (bad != 0) return bad;
-    if (!(log->rule.span_s > 0))
-        return fail_argument("--span", words->span, JL_RANGE, "above 0, as 3d or 48h");
     if (words->expect_fg == NULL) return 0;
     bad = arg_quantity("--expect-fg", words->expect_fg, JL_GRAVITY, &expected);
     if (bad != 0) return bad;
