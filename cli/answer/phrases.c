@@ -160,7 +160,7 @@ int fail_reading(const char *reading_text, const char *temp_text,
 int fail_gravity(const char *name, const char *text, jl_status status) {
     char meant[JL_GRAVITY_UNITS_BYTES];
     if (jl_gravity_units_meant(text, meant))
-        return fail(EXIT_USAGE, "%s '%s': expected its unit: %s", name, text, meant);
+        return refuse("%s '%s': expected its unit: %s", name, text, meant);
     return fail_argument(name, text, status, JL_GRAVITY_FORMS);
 }
 

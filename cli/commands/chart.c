@@ -469,8 +469,7 @@ static int answer_follow(const chart_options *o, const char *const *paths, size_
     if (!(hours > 0 && hours <= 168))
         return fail_argument("--hours", o->hours, JL_RANGE, "a number above 0, up to 168");
     if (o->json)
-        return fail(EXIT_USAGE, "--follow draws a picture with every jar; expected it without "
-                                "--json");
+        return refuse("--follow draws a picture with every jar; expected it without --json");
     if (count != 1 || strcmp(paths[0], "-") == 0 || o->together || o->paper.file.path == NULL)
         return refuse("--follow takes one run log and one picture, as run.csv --follow -o run.svg "
                       "or -o run.html");

@@ -854,8 +854,8 @@ static int answer(const words *w, const char *path) {
     if (w->paper.file.path != NULL)
         bad = paper_format_of(w->paper.file.path, 1 << PAPER_PDF | 1 << PAPER_HTML, &format);
     else if (!w->json)
-        bad = fail(EXIT_USAGE, "-o is missing; expected the page to make, as -o run.pdf or "
-                               "-o run.html, or --json");
+        bad = refuse(
+            "-o is missing; expected the page to make, as -o run.pdf or -o run.html, or --json");
     if (bad == 0) bad = read_plan(w, &plan);
     if (bad == 0) bad = picture_read(path, &run);
     if (bad != 0) return bad;

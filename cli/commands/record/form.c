@@ -369,7 +369,7 @@ static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
 }
 
 static answered refuse_number(const char *name, const jl_log_unit *unit, jl_jar_figure which,
-                       const char *text, remark *r) {
+                              const char *text, remark *r) {
     if (text[0] == '\0')
         snprintf(r->text, sizeof r->text, "A %s is needed here, in %s, as %s.", name, unit->name,
                  example_of(unit, which));

@@ -757,8 +757,8 @@ static int read_left(char *const *words, jl_left *left) {
     int bad = EXIT_DONE;
     const char *reading_word = words[JL_KEY_LEFT_READING];
     if (reading_word != NULL && reading_word[0] == '-')
-        return fail(EXIT_USAGE, "--left-reading '%s': below the scale; expected %s", reading_word,
-                    jl_left_below_water);
+        return refuse("--left-reading '%s': below the scale; expected %s", reading_word,
+                      jl_left_below_water);
     jl_settings_begin(&s);
     for (jl_key_id id = JL_KEY_LEFT; bad == EXIT_DONE && id <= JL_KEY_LEFT_TEMP; id++)
         bad = arg_setting(words[id], id, &s);

@@ -388,10 +388,9 @@ int fail_wash_number(const char *word) {
     double same = jl_gravity_meant(word);
     char guess[40] = "", meant[JL_GRAVITY_UNITS_BYTES];
     if (jl_gravity_units_meant(word, meant))
-        return fail(EXIT_USAGE, "'%s': expected its unit: %s", word, meant);
+        return refuse("'%s': expected its unit: %s", word, meant);
     if (!isnan(same)) snprintf(guess, sizeof guess, "; was %.3f meant?", same);
-    return fail(EXIT_USAGE, "'%s': expected a gravity and a temperature, as 1.012 21C%s", word,
-                guess);
+    return refuse("'%s': expected a gravity and a temperature, as 1.012 21C%s", word, guess);
 }
 
 /* "1012" is a gravity where a wash is meant, and a jar's volume without its unit elsewhere. */
