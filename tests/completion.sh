@@ -89,4 +89,23 @@ for command in $(jarline --help | sed -n 's/^  \([a-z]*\) .*/\1/p'); do
     offers "jarline $command --" "$(jarline "$command" --help | awk '
         /^      --/ { print $1 } /^  -[a-zA-Z], --/ { print $2 }' | sed 's/=.*/=/' | sort | paste -sd ' ')"
 done
+# Every option that takes a file, or an amount out of one: files of its kind.
+options=0
+while read -r command option what; do
+    case $what in
+    FILE) [[ $option == --output ]] && wanted=$(ls -d -- *| sed 's|^season$|season/|' | paste -sd ' ') ||
+        wanted='season/ still.csv storage.csv' ;;
+    RUN.csv) wanted='season/ spirit.csv strip.csv' ;;
+    AMOUNT | CHARGE) wanted='house.csv: season/ spirit.csv: strip.csv:' ;;
+    *) continue ;;
+    esac
+    offers "jarline $command $option " "$wanted"
+    options=$((options + 1))
+done < <(for command in $(jarline --help | sed -n 's/^  \([a-z]*\) .*/\1/p'); do
+    jarline "$command" --help | sed -nE "s/^  (-[a-zA-Z], |    )(--[a-z-]*)=([^ ]*).*/$command \2 \3/p"
+done)
+if [ $options -lt 30 ]; then
+    printf '%s options take a file, expected some 40\n' $options
+    failed=true
+fi
 ! $failed

@@ -109,6 +109,8 @@ for file in examples/*; do
 done
 "$build/tests/cases/cases" "$command" "$documents/examples" tests/cases README.md >"$scratch/readme" ||
     { cat "$scratch/readme"; fail 'a command of README answers otherwise'; }
+python3 tests/cases/readme.py "$command" "$documents/README.md" "$documents/examples" ||
+    fail 'a command of README is refused by the installed copy'
 python3 tests/cases/answers.py "$command" "$documents/README.md" "$documents/examples" "$pages/man1" \
     tests/answers.csv || fail 'an answer does not fit a screen'
 
