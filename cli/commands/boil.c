@@ -64,8 +64,8 @@ static const figure FIGURES[FIGURE_COUNT] = {
                       .of = OF_HEAD},
     [VAPOUR] = {"vapour_pct", "Its vapour, condensed, at 20 °C", "% vol", 1,
                 .of = OF_STRENGTH | OF_BOILER},
-    [LIQUID_X] = {"x", "Ethanol in the liquid", "mole fraction", 4},
-    [VAPOUR_Y] = {"y", "Ethanol in the vapour", "mole fraction", 4},
+    [LIQUID_X] = {"x", "Ethanol in the liquid", "mole fraction", 3},
+    [VAPOUR_Y] = {"y", "Ethanol in the vapour", "mole fraction", 3},
     [BOILS_THERE] = {"boil_c", NULL, "°C", 1, .of = OF_BOILER | OF_HEAD},
     [PRESSURE] = {"pressure_kpa", NULL, "kPa", 3},
 };

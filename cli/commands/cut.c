@@ -181,9 +181,9 @@ static void assume_rule(show *s, const cut_choice *c, jl_key_id id, const jl_cut
 static void assume_cut_rules(show *s, const cut_choice *c) {
     assume_rule(s, c, JL_KEY_FORESHOTS, &c->rules.foreshots, "default: common practice, no source");
     assume_rule(s, c, JL_KEY_HEADS, &c->rules.heads,
-                "default: published practice, cognac 1 to 2 % of a second charge");
+                "default, published: cognac 1 to 2 % of a second charge");
     assume_rule(s, c, JL_KEY_HEARTS_UNTIL, &c->rules.hearts,
-                "default: published practice, malt whisky and cognac 58 to 60 %");
+                "default, published: malt whisky and cognac, 58 to 60 %");
     show_assumption(s, "A jar goes by its middle and by its own strength.");
 }
 
@@ -346,6 +346,10 @@ static int answer(const char *path, const cut_choice *c, const cut_options *o, c
         snprintf(text, sizeof text, "%zu jar%s changed", changed, changed == 1 ? "" : "s");
         show_text_remark(s, "Saved: %s.", text);
         show_number(s, "saved_jars", NULL, (double)changed, 0, "");
+        if (changed > 0) {
+            show_text(s, "written", NULL, path);
+            show_text_remark(s, "Written: %s", path);
+        }
     }
     show_choice(s, c, b);
     note_choice(s, c, o, chosen);

@@ -340,8 +340,7 @@ static void show_strip(show *s, const jl_chain *c, const figures *f) {
     show_duration(s, "  Each takes", c->strip.duration_s);
     if (last_l != load_l) show_last_load(s, &c->last);
     show_figures(s, f, JL_CHAIN_STRIPS_S, JL_CHAIN_STRIPS_KWH);
-    show_chain_line(s, f, "  Energy, cooling water of all", JL_CHAIN_STRIPS_KWH,
-                    JL_CHAIN_LOW_WINES_L);
+    show_chain_line(s, f, NULL, JL_CHAIN_STRIPS_KWH, JL_CHAIN_LOW_WINES_L);
     show_group_end(s);
     if (c->strip.ending == JL_ENDED_ELEMENT)
         show_caution(s, "The strip run stops with %s in the boiler: less uncovers the element.",
@@ -729,8 +728,8 @@ static int read_strip(const words *w, planned *strip, double *load_l) {
 static void assume_strip(show *s, const words *w, const planned *strip) {
     char rule[JL_CUT_BYTES];
     jl_cut_write(&strip->settings.plan.cuts.tails, rule);
-    show_assumption(s, "The strip run is a plain pot's, without reflux, and stops at %s%s.", rule,
-                    w->strip_until == NULL ? " (default: common practice, no source)" : "");
+    show_assumption(s, "Strip run: a plain pot without reflux, to %s%s.", rule,
+                    w->strip_until == NULL ? " (common practice, no source)" : "");
     if (w->given.part.planned)
         show_assumption(s, "Loads, mark and feints as %s states them.", w->given.part.path);
     else if (w->load == NULL)

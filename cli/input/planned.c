@@ -80,8 +80,7 @@ void planned_assume(const planned *p, show *s) {
                        "entrainment, no heat lost in the head; a wash is taken as ethanol and "
                        "water.");
     show_assumption(s, "Vapour by NRTL fitted to published data, which differ among themselves by "
-                       "up to 0.018 mole fraction; stages by McCabe and Thiele. Volumes and "
-                       "strengths hold at 20 °C.");
+                       "up to 0.018 mole fraction; stages by McCabe and Thiele.");
 }
 
 int planned_fail(const planned *p, jl_status status) {

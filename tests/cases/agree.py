@@ -52,14 +52,15 @@ def is_in(number, known, units=(1, 1000, 1 / 60, 1 / 3600)):
                for value in known for factor in units)
 
 
-# What draws is asked for its figures as letters: a card and a chart without -o, a report as a page of HTML.
+# What draws is asked for letters: a card and a chart without -o, a report as a page of HTML.
 DRAWN = re.compile(r"jarline (chart|card|report)\b")
 # And what of it neither README nor the manual pages show.
 ALSO_DRAWN = ("jarline chart spirit-october.csv spirit-november.csv --together",
               "jarline chart spirit-november.csv --over recovered",
               "jarline chart --forecast 10L@27%", "jarline card dilution --to 80proof --proof",
               "jarline card head --proof", "jarline card correction --temps 10C-30C --step 2.5%",
-              "jarline report spirit-october.csv -o run.html", "jarline report examples/strip-october.csv -o run.html")
+              "jarline report spirit-october.csv -o run.html",
+              "jarline report examples/strip-october.csv -o run.html")
 
 
 def in_letters(command):
@@ -103,7 +104,8 @@ def faults_of_card(text, answer):
         yield f"{len(shown)} rows, JSON has {len(answer['rows'])}"
     for row, wanted in zip(shown, answer["rows"]):
         for cell, (key, value) in zip(row, wanted.items(), strict=True):
-            if (cell == "-") != (value is None) or (value is not None and not is_in(cell, [value], (1,))):
+            same = value is None if cell == "-" else value is not None and is_in(cell, [value], (1,))
+            if not same:
                 yield f"{key}: {cell}, JSON has {value}"
 
 

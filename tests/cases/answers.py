@@ -8,17 +8,23 @@ scroll away, and the JSON key of the figure that it exists for.
 SPDX-License-Identifier: GPL-3.0-or-later
 """
 import csv
+import fcntl
 import json
 import os
 import pty
 import re
 import select
+import struct
 import subprocess
 import sys
+import tempfile
+import termios
 
 import commands
 
-LINES, LINES_IN_FULL, COLUMNS = 24, 48, 80
+LINES, LINES_IN_FULL, COLUMNS, FIGURES = 24, 48, 80, 12
+# A figure of an answer: what it is, its number, its unit; a row of a table has more.
+FIGURE = re.compile(r"\s*\S.*? {2,}-?\d[\d.]*(,.*| +[^\d\s].*)?$")
 
 
 def below_long_tables(text, first):
@@ -30,11 +36,12 @@ def below_long_tables(text, first):
     return None
 
 
-def on_a_terminal(command, settings):
+def on_a_terminal(command, settings, folder=None):
     """What a command writes on a terminal."""
     ours, its = pty.openpty()
+    fcntl.ioctl(its, termios.TIOCSWINSZ, struct.pack("HHHH", LINES, COLUMNS, 0, 0))
     with subprocess.Popen(["sh", "-c", command], env=settings, stdin=subprocess.DEVNULL, stdout=its,
-                          stderr=subprocess.DEVNULL) as process:
+                          stderr=subprocess.DEVNULL, cwd=folder) as process:
         os.close(its)
         written = b""
         try:
@@ -45,6 +52,15 @@ def on_a_terminal(command, settings):
         process.wait(timeout=60)
     os.close(ours)
     return written.decode("utf-8")
+
+
+def shown(command, settings):
+    """The same in a folder of its own with the season, letters alone."""
+    with tempfile.TemporaryDirectory() as folder:
+        commands.season(folder, settings["EXAMPLES"])
+        commands.make_room(folder, command)
+        text = on_a_terminal(command, settings | {"TERM": "xterm"}, folder)
+    return re.sub(r"\x1b\[[0-9;]*m|\r", "", text)
 
 
 def faults_of_bold(settings):
@@ -88,9 +104,21 @@ def faults_of_text(text, first, room):
         yield f"no block begins with '{first}'"
     elif len(lines) > room:
         yield f"{len(lines)} lines from '{first}' on, more than {room}"
+    if lines is not None and figures_in(lines) > FIGURES:
+        yield f"{figures_in(lines)} figures, more than {FIGURES}"
     for line in text.split("\n"):
         if len(line) > COLUMNS:
             yield f"{len(line)} columns: {line}"
+
+
+def figures_in(lines):
+    """How many figures an answer has, its tables left out; the lines of an account are one."""
+    count = 0
+    for line in lines:
+        if re.match(r"(Warning|Assum|Caution|Next|Written|Bench file|Pure alcohol$|Uncertainty)", line):
+            break
+        count += FIGURE.match(line) is not None
+    return count
 
 
 def faults_of_json(text, path):
@@ -152,8 +180,11 @@ def faults_of(row, settings):
     if not row["first"]:  # a page, or an answer for programs
         return
     in_full = "--uncertainty" in command or "--why" in command
-    text = commands.answer_of(command, settings)
+    text = shown(command, settings)
     yield from faults_of_text(text, row["first"], LINES_IN_FULL if in_full else LINES)
+    if not row["first"].startswith("Assumed"):  # which stands there in full
+        for fault in faults_of_text(shown(command + " --why", settings), row["first"], LINES_IN_FULL):
+            yield f"with --why: {fault}"
     if row["key"]:
         answer = commands.answer_of(command + " --json", settings)
         faults = list(faults_of_json(answer, row["key"]))

@@ -25,10 +25,18 @@ SHOWN = [(rf"\bshow_number\(\s*\w+,\s*{KEY},(?:[^;\"]|{TEXT})*?,\s*{TEXT}\);", "
          (rf"\b(?:show_table|show_whole_table)\(\s*\w+,\s*{KEY},", "list of objects")]
 # A figure or a column: key, label, unit.
 LISTED = re.compile(rf"\{{{KEY},\s*(?:NULL|{TEXT}|[^\",{{}}]+),\s*{TEXT},\s*(?:EXACT|\d)")
+# What programs rest on: none of these goes away.
+KEPT = ("strength_pct proof_us mass_pct density_kg_m3 volume_l pure_alcohol_l contraction_l water_kg "
+        "water_scale_kg water_l boil_c vapour_pct x y fractions total recovery_pct jars jar cumulative_l "
+        "cumulative_pct boiler_c head_c elapsed_s left_in_boiler energy_kwh coolant_l duration_s assumptions "
+        "notes cautions warnings not_recovered_l stock vessel since lots lot bottles bottle_l account "
+        "opening_l received_l collected_l gained_l charged_l removed_l lost_l closing_l "
+        "opening_proof_gallons distilling left_l value low high hearts_end_at hearts_end_at_low "
+        "hearts_end_at_high stop_at stop_at_low stop_at_high").split()
 # The units that an ending of a key has.
-ENDINGS = {"_l": {"L"}, "_ml": {"mL"}, "_hl": {"hL"}, "_kg": {"kg"}, "_g": {"g"}, "_c": {"°C"}, "_f": {"°F"},
-           "_kpa": {"kPa"}, "_kwh": {"kWh"}, "_mm": {"mm"}, "_s": {"s"}, "_d": {"days", "d"}, "_h": {"h"},
-           "_kg_m3": {"kg/m³"}, "_pct": {"%", "% vol", "% mas", "°P"}, "_proof": {"proof"}}
+ENDINGS = {"_l": {"L"}, "_ml": {"mL"}, "_hl": {"hL"}, "_kg": {"kg"}, "_g": {"g"}, "_c": {"°C"},
+           "_f": {"°F"}, "_kpa": {"kPa"}, "_kwh": {"kWh"}, "_mm": {"mm"}, "_s": {"s"},
+           "_d": {"days", "d"}, "_h": {"h"}, "_kg_m3": {"kg/m³"}, "_pct": {"%", "% vol", "% mas", "°P"}, "_proof": {"proof"}}
 # The same unit in more words.
 SAME = {"L, 20 °C": "L", "% of the charge": "%", "at 60 °F": "proof gallons (US)",
         "US proof gallons (60 °F)": "proof gallons (US)", "L so far": "L", "20/20 °C": "SG"}
@@ -66,8 +74,8 @@ def of_answer(value):
             yield from of_answer(part)
 
 
-def of_answers(root, program, readme, examples, manual):
-    """Key, form and command of what is answered to the commands that are shown, and to the cases."""
+def of_answers(program, readme, examples, manual):
+    """Key, form and command of what is answered to the commands that are shown."""
     settings = commands.settings_for(program, examples)
     shown = {*commands.of_readme(readme), *commands.of_manual(manual), *agree.BESIDE, *agree.ALSO_DRAWN}
     for command in sorted(shown):
@@ -93,7 +101,7 @@ def main(program, readme, examples, manual):
     """Checks all; the exit status."""
     root = os.path.dirname(os.path.abspath(readme))
     forms, units = collections.defaultdict(dict), collections.defaultdict(dict)
-    for key, form, unit, where in [*of_sources(root), *of_answers(root, program, readme, examples, manual)]:
+    for key, form, unit, where in [*of_sources(root), *of_answers(program, readme, examples, manual)]:
         if form:
             forms[key].setdefault(form, where)
         if unit:
@@ -104,6 +112,10 @@ def main(program, readme, examples, manual):
             if len(found) > 1:
                 print(f"'{key}' has {len(found)} {name}: {found}")
                 wrong += 1
+    for key in KEPT:
+        if key not in forms and key not in units:
+            print(f"no answer has '{key}'")
+            wrong += 1
     for fault in faults_of_endings(units):
         print(fault)
         wrong += 1

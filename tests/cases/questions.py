@@ -24,9 +24,9 @@ def session(program, folder):
     fcntl.ioctl(its, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
     done = b""
     refused = False
-    with subprocess.Popen([program, "bench", "--bench", "b.csv", "--init"], cwd=folder, stdin=its, stdout=its,
-                          stderr=its, start_new_session=True,
-                          env={"PATH": os.environ["PATH"], "LC_ALL": "C.UTF-8", "TERM": "dumb"}) as process:
+    settings = {"PATH": os.environ["PATH"], "LC_ALL": "C.UTF-8", "TERM": "dumb"}
+    with subprocess.Popen([program, "bench", "--bench", "b.csv", "--init"], cwd=folder, env=settings,
+                          stdin=its, stdout=its, stderr=its, start_new_session=True) as process:
         os.close(its)
         while select.select([ours], [], [], 30)[0]:
             try:

@@ -1,4 +1,4 @@
-"""Every command of README, block by block, in one folder that holds nothing but the examples: as one goes on
+"""Every command of README, block by block, in one folder that holds the examples alone: as one goes on
 who reads it from the top.
 
 readme.py COMMAND README EXAMPLES
@@ -37,7 +37,8 @@ def main(program, readme, examples):
         for command in (*MADE, *commands_of(readme)):
             commands.make_room(folder, command)
             done = subprocess.run(["sh", "-c", command], cwd=folder, env=settings, input=b"\n" * 30,
-                                  stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=60, check=False)
+                                  stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=60,
+                                  check=False)
             count += 1
             if done.returncode != 0:
                 print(f"{command}\n    exit status {done.returncode}: {done.stderr.decode()}")

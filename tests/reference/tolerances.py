@@ -37,7 +37,8 @@ def main(program, readme):
     """Checks all; the exit status."""
     with open(readme, encoding="utf-8") as file:
         text = file.read()
-    done = subprocess.run([program, "selfcheck", "--json"], check=True, stdout=subprocess.PIPE, timeout=60)
+    done = subprocess.run([program, "selfcheck", "--json"], check=True, stdout=subprocess.PIPE,
+                          timeout=60)
     wrong = 0
     for row in json.loads(done.stdout)["tables"]:
         fault = fault_of(row, text, kinds_in(text))

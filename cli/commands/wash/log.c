@@ -173,17 +173,18 @@ static void show_readings(show *s, const judged_log *log) {
 
 static void assume_rule(show *s, const judged_log *log) {
     const jl_finish_rule usual = JL_FINISH_RULE;
-    show_assumption(
-        s,
-        "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or below %.4f "
-        "SG%s; both to half a division, %.2g SG. Common practice, no source.",
-        log->rule.division_sg, log->rule.span_s / DAY_S,
-        log->rule.span_s == usual.span_s ? " (default; --hydrometer-division, --span)" : "",
-        log->rule.expected_sg,
-        log->expected_stated      ? ""
-        : log->expected_of_recipe ? " (1.000 and what cannot ferment of what went in; --expect-fg)"
-                                  : " (default, for a sugar wash; --expect-fg)",
-        log->rule.division_sg / 2);
+    show_assumption(s,
+                    "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or "
+                    "below %.4f SG%s; to half a division, %.2g SG. Common practice, no "
+                    "source.",
+                    log->rule.division_sg, log->rule.span_s / DAY_S,
+                    log->rule.span_s == usual.span_s ? " (default; --span)" : "",
+                    log->rule.expected_sg,
+                    log->expected_stated      ? ""
+                    : log->expected_of_recipe ? " (1.000 and what of it cannot ferment; "
+                                                "--expect-fg)"
+                                              : " (default, for a sugar wash; --expect-fg)",
+                    log->rule.division_sg / 2);
     for (size_t i = 0; i < log->count; i++)
         if (isnan(log->readings[i].temp_c)) {
             show_assumption(s,
