@@ -363,8 +363,7 @@ static void text_list(show *s, sentence kind, const char *title) {
 
 /* Bytes of an assumption's sentence without where a default comes from and without its stop. */
 static size_t bare_length(const char *text) {
-    static const char *const SOURCES[] = {" (common practice", " (published:",
-                                          " (soda-lime glass"};
+    static const char *const SOURCES[] = {" (common practice", " (published:", " (soda-lime glass"};
     for (size_t i = 0; i < sizeof SOURCES / sizeof SOURCES[0]; i++) {
         const char *source = strstr(text, SOURCES[i]);
         if (source != NULL) return (size_t)(source - text);

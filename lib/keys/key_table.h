@@ -181,12 +181,11 @@ KEY(FORESHOTS, "foreshots", "", JL_NUMBER, 0, 0, "a rule", "0.5% of charge", JL_
     JL_IN_RUN | JL_IN_STILL, NULL, JL_COMMON_PRACTICE, "foreshots-rule", "RULE",
     "where foreshots end: 100mL, '0.5% of charge', '1% of alcohol' or none")
 KEY(HEADS, "heads", "", JL_NUMBER, 0, 0, "a rule", "2% of charge", JL_AS_AMOUNT,
-    JL_IN_RUN | JL_IN_STILL, NULL, "published: cognac 1 to 2 % of a second charge",
-    "heads-rule", "RULE", "where heads end: the same")
+    JL_IN_RUN | JL_IN_STILL, NULL, "published: cognac 1 to 2 % of a second charge", "heads-rule",
+    "RULE", "where heads end: the same")
 KEY(HEARTS_UNTIL, "hearts_until", "", JL_NUMBER, 0, 0, "a rule", "60%", JL_AS_CUT,
-    JL_IN_RUN | JL_IN_STILL, NULL, "published: malt whisky and cognac, 58 to 60 %",
-    "hearts-until", "RULE",
-    "where hearts end: 60% at the spout, '92C head', '96C boiler', or as heads")
+    JL_IN_RUN | JL_IN_STILL, NULL, "published: malt whisky and cognac, 58 to 60 %", "hearts-until",
+    "RULE", "where hearts end: 60% at the spout, '92C head', '96C boiler', or as heads")
 KEY(STOP_AT, "stop_at", "", JL_NUMBER, 0, 0, "a rule", "20%", JL_AS_CUT, JL_IN_RUN | JL_IN_STILL,
     NULL, JL_COMMON_PRACTICE, "stop-at", "RULE", "where tails and the run end: the same")
 
