@@ -90,7 +90,8 @@ typedef struct card_layout {
 } card_layout;
 
 static double foot_height(const card_layout *l, const char *text) {
-    return text_lines(text, l->foot_size, false, l->inside) * line_height(l->foot_size);
+    const double LINE = 1.2, AFTER = 0.3; /* heights of the type */
+    return (text_lines(text, l->foot_size, false, l->inside) * LINE + AFTER) * l->foot_size;
 }
 
 static card_layout page_of(const card *c, double width, double height) {
@@ -207,9 +208,11 @@ static void put_page(const card *c, const card_layout *l, size_t from, sheet *s)
  * many there are; each is to be freed. */
 static size_t card_pages(const card *c, double width, double height, sheet pages[CARD_PAGES_MOST]) {
     card_layout l = layout_for(c, width, height);
-    size_t count = 0;
-    for (size_t from = 1; from < table_columns(c->table); from += l.columns)
-        put_page(c, &l, from, &pages[count++]);
+    size_t all = table_columns(c->table) - 1, count = (all + l.columns - 1) / l.columns;
+    for (size_t i = 0, from = 1; i < count; i++, from += l.columns) {
+        l.columns = (all - from + count - i) / (count - i); /* of those left, by the pages left */
+        put_page(c, &l, from, &pages[i]);
+    }
     return count;
 }
 
@@ -284,6 +287,11 @@ static double from_celsius(double temp_c, units u) {
 
 static double to_celsius(double temp, units u) {
     return u.fahrenheit ? jl_from_unit(&jl_units[JL_F], temp) : temp;
+}
+
+/* A difference. */
+static double in_degrees(double celsius, units u) {
+    return u.fahrenheit ? celsius * 9 / 5 : celsius;
 }
 
 static const char *degree(units u) {
@@ -480,8 +488,8 @@ static int card_dilution(const card_words *w, const jl_settings *bench, card *c)
         dilution_row(&d, card_span_value(&d.strengths, row), c->table);
     phrase_at(water, sizeof water, "The water is added", d.water_c);
     card_foot(c, "%s%s. Strengths and volumes at %s%s.", water,
-              w->water_temp == NULL ? " (default)" : "", at_reference(d.units),
-              d.units.proof && d.bottle_l > 0 ? ", the bottle's at 20 °C" : "");
+              w->water_temp == NULL ? ", the default" : "", at_reference(d.units),
+              d.units.proof && d.bottle_l > 0 ? ", a bottle at 20 °C" : "");
     card_foot(c, "Grams as a scale in air shows them (OIML D 28). Weigh rather than measure; mix, "
                  "let it cool and stand, then read it with an alcoholometer.");
     card_foot(c,
@@ -767,7 +775,7 @@ static struct table *head_table(const head *h) {
          is_whole(h->temps.step) && is_whole(h->temps.low) ? 0 : 1, COLUMN_NUMBERS, NULL},
         {u.proof ? "vapour_proof" : "vapour_pct", "vapour", strength_unit(u), 0, 1, COLUMN_NUMBERS,
          NULL},
-        {u.proof ? "vapour_expanded_proof" : "vapour_expanded_pct", "±", "k = 2", 0, 1,
+        {u.proof ? "vapour_expanded_proof" : "vapour_expanded_pct", "±", strength_unit(u), 0, 1,
          COLUMN_NUMBERS, NULL},
         {u.proof ? "proof_us" : "strength_pct", "liquid", strength_unit(u), 0, 1, COLUMN_NUMBERS,
          NULL},
@@ -781,6 +789,15 @@ static struct table *head_table(const head *h) {
 static int head_decimals(double expanded) {
     int decimals = isnan(expanded) ? 1 : digits_of_expanded(expanded);
     return decimals < 1 ? decimals : 1;
+}
+
+static bool any_missing(const struct table *t) {
+    static const char NONE[] = "";
+    char buffer[CELL_BYTES];
+    for (size_t row = 0; row < table_rows(t); row++)
+        for (size_t at = 0; at < table_columns(t); at++)
+            if (table_cell(t, row, at, NONE, buffer) == NONE) return true;
+    return false;
 }
 
 static void head_row(head *h, double temp, struct table *t) {
@@ -831,14 +848,18 @@ static int card_head(const card_words *w, const jl_settings *bench, card *c) {
     foot_air(c, bench, h.units);
     card_foot(c,
               "Strengths at %s. In a plain pot the liquid is the boiler's; with reflux it is what "
-              "runs back at the head. -: no figure, or none that can be told from the next.",
-              at_reference(h.units));
-    card_foot(c,
-              "± is about 95 %% (k = 2), from the thermometer, ±%g °C%s, and from the model "
-              "(NRTL), whose published measurements differ among themselves by up to %g °C; the "
-              "air pressure is not included.",
-              h.instruments.width[JL_BY_THERMOMETER][JL_LIMIT],
-              h.instruments.stated[JL_BY_THERMOMETER][JL_LIMIT] ? "" : " (default)", MODEL_C);
+              "runs back at the head.%s",
+              at_reference(h.units),
+              any_missing(c->table) ? " -: no figure, or none that can be told from the next."
+                                    : "");
+    card_foot(
+        c,
+        "± is about 95 %% (k = 2), from the thermometer, ±%.3g %s%s, and from the model (NRTL), "
+        "whose published measurements differ among themselves by up to %.3g %s; the air "
+        "pressure is not included.",
+        in_degrees(h.instruments.width[JL_BY_THERMOMETER][JL_LIMIT], h.units), degree(h.units),
+        h.instruments.stated[JL_BY_THERMOMETER][JL_LIMIT] ? "" : " (default)",
+        in_degrees(MODEL_C, h.units), degree(h.units));
     card_foot(c, "The strength of what runs is for the alcoholometer to say.");
     foot_hot(c);
     return EXIT_DONE;

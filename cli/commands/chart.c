@@ -121,17 +121,18 @@ static double volume_end(const chart_options *o, const run_picture *runs, size_t
 /* How the runs are laid out on sheets. */
 typedef struct chart_layout {
     double width, height, margin, em;
-    size_t across, on_sheet;
+    size_t across, down, on_sheet;
 } chart_layout;
 
 static const double TYPE = 12;
 
 /* Upright pages would leave the panels narrow. */
 static chart_layout on_pages(double width, double height, size_t panels) {
-    chart_layout l = {width, height, fmin(36, 0.043 * width), fmin(TYPE, width / 64), 1, 1};
+    chart_layout l = {width, height, fmin(36, 0.043 * width), fmin(TYPE, width / 64), 1, 1, 1};
     if (panels < 2) return l;
     double inside = width - 2 * l.margin;
     l.on_sheet = chart_on_page(inside, height - 2 * l.margin, panels, &l.across);
+    l.down = chart_down(l.on_sheet, l.across);
     l.em = fmin(TYPE, TYPE * inside / (CHART_SMALL_W * (double)l.across));
     return l;
 }
@@ -142,6 +143,7 @@ static chart_layout in_pixels(double pixels_across, size_t panels) {
     chart_layout l = {.margin = 16, .em = TYPE, .across = chart_across(panels), .on_sheet = panels};
     size_t beside = (size_t)fmax(1, pixels_across / CHART_SMALL_W);
     if (panels > 1 && pixels_across > 0 && beside < l.across) l.across = beside;
+    l.down = chart_down(panels, l.across);
     chart_sheet_size(panels, l.across, &l.width, &l.height);
     if (panels == 1 && pixels_across > 0) l.width = fmax(NARROWEST, fmin(l.width, pixels_across));
     return l;
@@ -161,7 +163,8 @@ static void draw_sheet(const chart_options *o, const chart_layout *l, const run_
     if (o->together)
         compare_sheet(runs, count, o->compare_over, volume_l, l->width, l->height, l->margin, s);
     else
-        chart_sheet(runs, count, l->across, volume_l, l->width, l->height, l->margin, l->em, s);
+        chart_sheet(runs, count, l->down, l->across, volume_l, l->width, l->height, l->margin,
+                    l->em, s);
     s->pixels_across = o->pixels_across;
 }
 
@@ -402,7 +405,7 @@ static int follow_html(const following *f, const run_picture *run, bytes *b) {
     html_line(b, words, false);
     picture_words_collected(run, words, sizeof words);
     html_line(b, words, true);
-    chart_html(b, run, volume_end(f->o, run, 1), "");
+    chart_html(b, run, (chart_end){volume_end(f->o, run, 1), 0}, "");
     html_end(b);
     return EXIT_DONE;
 }

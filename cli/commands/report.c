@@ -77,9 +77,9 @@ typedef struct report {
     jl_past past;
     unsigned has; /* of the figures below, as bits */
     double of_balance[BALANCE_FIGURES], of_dilution[DILUTION_FIGURES];
-    bool diluted;    /* there are hearts that can be */
-    double volume_l; /* where the chart ends */
-    char *facts;     /* "2026-10-17 09:05 · charge 10 L at ..." */
+    bool diluted;  /* there are hearts that can be */
+    chart_end end; /* of the chart */
+    char *facts;   /* "2026-10-17 09:05 · charge 10 L at ..." */
     page_part jars, fractions, balance, dilution, uncertainty;
     page_sentences notes, cautions, sources;
 } report;
@@ -567,8 +567,8 @@ static void fill_sentences(const run_picture *run, report *r) {
 static int report_fill(const run_picture *run, const report_plan *plan, report *r) {
     char note[200], begin[8];
     *r = (report){.run = run,
-                  .volume_l =
-                      plan->volume_l > 0 ? plan->volume_l : chart_end_of_report(plan->house_l, run),
+                  .end = plan->volume_l > 0 ? (chart_end){plan->volume_l, 0}
+                                            : chart_end_of_report(plan->house_l, run),
                   .notes = {.heading = "Notes"},
                   .cautions = {.heading = "Cautions"},
                   .sources = {.heading = "Sources"}};
@@ -619,7 +619,7 @@ static void put_head(pages *p) {
 
 static void put_chart(pages *p, double h) {
     const report *r = p->of;
-    chart_run(r->run, (box){p->at.x, p->at.y, p->at.w, h}, CHART_TYPE, r->volume_l, page_now(p));
+    chart_run(r->run, (box){p->at.x, p->at.y, p->at.w, h}, CHART_TYPE, r->end, page_now(p));
     page_took(p, h + GAP);
 }
 
@@ -721,7 +721,7 @@ static void report_html(const report *r, double width, double height, bytes *b) 
     picture_words_collected(p, words, sizeof words);
     html_line(b, words, true);
     html_contents(b, parts, 5);
-    chart_html(b, p, r->volume_l, " The figures stand in the table of jars.");
+    chart_html(b, p, r->end, " The figures stand in the table of jars.");
     html_part(b, &r->jars);
     bytes_print(b, "<div class=\"pair\">\n");
     for (size_t i = 1; i < 5; i++) html_part(b, parts[i]);

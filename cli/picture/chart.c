@@ -95,12 +95,15 @@ static void put_label(const panel *p, const char *name, double middle, double le
 /* Where not every band could be named, the names stand with a sample of each. */
 static void put_samples(const run_picture *r, const panel *p, double top, sheet *s) {
     bool logged[JL_FRACTIONS] = {false};
-    double h = line_height(0.9 * p->em), x = p->at.x;
+    double h = line_height(0.9 * p->em), x = p->at.x, w = 0;
     for (size_t i = 0; i < r->count; i++) logged[r->jars[i].fraction] = true;
+    for (int f = 0; f < JL_FRACTIONS; f++)
+        if (logged[f])
+            w = fmax(w, NAME_ROOM * text_span(fraction_word((jl_fraction)f, r->charge), 0.9 * p->em,
+                                              false));
     for (int f = 0; f < JL_FRACTIONS; f++) {
         if (!logged[f]) continue;
         const char *name = fraction_word((jl_fraction)f, r->charge);
-        double w = text_room(name, 0.9 * p->em);
         if (x + 2 * p->em + w > p->at.x + p->at.w) x = p->at.x, top += h;
         box sample = {x, top + 0.2 * h, 1.6 * p->em, 0.7 * h};
         sheet_box(s, MARK_LEGEND, sample, LOOK[f].tone, LOOK[f].pattern);
@@ -181,11 +184,16 @@ double chart_end_of_house(double house_l, const run_picture *runs, size_t count)
     return house_l >= volume_of(runs, count) ? house_l : chart_end_for(runs, count);
 }
 
-double chart_end_of_report(double house_l, const run_picture *r) {
-    const double COLLECTED_MOST = 0.58; /* of a charge; common practice, no source */
-    double volume_l = volume_of(r, 1), charge_l = isnan(r->charge_l) ? 0 : r->charge_l;
-    if (house_l >= volume_l) return house_l;
-    return axis_end(fmax(volume_l, COLLECTED_MOST * charge_l));
+chart_end chart_end_of_report(double house_l, const run_picture *r) {
+    /* Of a charge, what a run collects at the most, and what none can exceed; common practice, no source. */
+    const double USUAL = 0.6, ALL = 1;
+    double volume_l = volume_of(r, 1);
+    if (house_l >= volume_l) return (chart_end){house_l, 0};
+    for (double share = USUAL; r->charge_l > 0 && isnan(house_l); share = ALL) {
+        if (volume_l <= share * r->charge_l) return (chart_end){share * r->charge_l, r->charge_l};
+        if (share == ALL) break;
+    }
+    return (chart_end){axis_end(volume_l), 0};
 }
 
 int chart_end_check(const char *volume_to, double volume_l, const char *path,
@@ -355,11 +363,54 @@ static void jar_numbers(const run_picture *r, const panel *p, sheet *s) {
 
 /* ---- Panels ---- */
 
-static panel panel_in(box at, double em, double volume_l, double high) {
-    panel p = {.at = at, .em = em};
-    int across = (int)(at.w / (6 * em));
-    p.x = axis_for(0, volume_l, across > 11 ? 11 : across, false);
-    p.y = axis_for(0, high, axis_ticks_up(at.h, em), true);
+/* Heights in those of the type. */
+static const double HEAD_GAP = 0.3, PANEL_GAP = 0.4; /* below a panel's head, and below a panel */
+static const double NUMBERS_H = 1.7;                 /* of the numbers below the last panel */
+static const double LITRES_H = 0.95;                 /* of a second row of them */
+
+/* What the panels of a run have in common: where they stand, and their axis of volume. */
+typedef struct panels {
+    box frame, in; /* with the numbers beside them, and without */
+    double em;
+    axis x;
+    double charge_l; /* > 0: the axis is numbered in % of it */
+} panels;
+
+static axis volume_axis(chart_end end, double length, double em) {
+    int most = axis_ticks_along(length, em);
+    if (!(end.charge_l > 0)) return axis_for(0, end.volume_l, most, false);
+    double per = end.charge_l / 100;
+    axis a = axis_for(0, round(end.volume_l / per), most, false);
+    return (axis){0, end.volume_l, a.step * per, 0, per};
+}
+
+/* What a number in % is in litres. */
+static void litres_text(const axis *a, double value, char *text, size_t size) {
+    int decimals = (int)fmax(0, 1 - floor(log10(a->step) + 1e-9));
+    if (jl_decimal_write(value, decimals, text, size) != JL_OK) snprintf(text, size, "-");
+}
+
+/* Of the last number; axes in % have all the same, whatever the litres below it. */
+static double last_room(const axis *a, double em) {
+    static const char LITRES_MOST[] = "0.123";
+    char text[32];
+    if (a->per > 0) return text_room(LITRES_MOST, 0.8 * em);
+    axis_label(a, axis_tick(a, axis_ticks(a) - 1), text, sizeof text);
+    return text_room(text, 0.9 * em);
+}
+
+/* Clear of the numbers beside the panels, and of half the last one below them. */
+static panels panels_in(box frame, double em, chart_end end) {
+    const double BESIDE = 4.6, LAST_MOST = 1.6;
+    box in = {frame.x + BESIDE * em, frame.y, frame.w - BESIDE * em, frame.h};
+    axis x = volume_axis(end, in.w - LAST_MOST * em, em);
+    in.w -= fmin(last_room(&x, em) / 2, LAST_MOST * em);
+    return (panels){frame, in, em, x, end.charge_l};
+}
+
+static panel panel_in(const panels *all, box at, double high) {
+    panel p = {.at = at, .em = all->em, .x = all->x};
+    p.y = axis_for(0, high, axis_ticks_up(at.h, all->em), true);
     return p;
 }
 
@@ -393,23 +444,64 @@ static void strength_panel(const run_picture *r, const panel *p, bool number_x, 
     if (words != NULL) panel_legend(p, PICTURE_STRENGTH, forecast_sample(r), words, s);
 }
 
-static void head_panel(const run_picture *r, box at, double em, double volume_l, sheet *s) {
+static void head_panel(const run_picture *r, const panels *all, box at, sheet *s) {
     const double TENS = 10;
     double low = 70, high = 100; /* of every run alike */
     for (size_t i = 0; i < r->count; i++) stretch(r->jars[i].head_c, &low, &high);
     for (size_t i = 0; i < r->expected_count; i++) stretch(r->expected[i].head_c, &low, &high);
-    panel p = panel_in(at, em, volume_l, 100);
-    p.y = axis_between(TENS * floor(low / TENS), TENS * ceil(high / TENS), axis_ticks_up(at.h, em));
+    panel p = {.at = at, .em = all->em, .x = all->x};
+    p.y = axis_between(TENS * floor(low / TENS), TENS * ceil(high / TENS),
+                       axis_ticks_up(at.h, all->em));
     panel_marks(&p, HEAD, false, s);
     expected_head(r, &p, s);
     head_line(r, &p, s);
 }
 
-static void pure_panel(const run_picture *r, box at, double em, double volume_l, sheet *s) {
+/* Below the numbers in %: the litres of each. */
+static void litres_below(const panel *p, sheet *s) {
+    char text[32];
+    double type = 0.8 * p->em, y = p->at.y + p->at.h + NUMBERS_H * p->em;
+    for (size_t i = 0; i < axis_ticks(&p->x); i++) {
+        double value = axis_tick(&p->x, i);
+        litres_text(&p->x, value, text, sizeof text);
+        double w = text_room(text, type);
+        sheet_text(s, MARK_LITRES, (box){panel_x(p, value) - w / 2, y, w, LITRES_H * p->em},
+                   ALIGN_CENTRE, type, text)
+            ->tone = TONE_GREY;
+    }
+}
+
+/* At the left of a row of numbers, what they are. */
+static void beside_numbers(const panel *p, double down, double size, const char *word, sheet *s) {
+    box at = {p->at.x - 4.4 * p->em, p->at.y + p->at.h + down * p->em, 2.8 * p->em,
+              LITRES_H * p->em};
+    sheet_text(s, MARK_AXIS, at, ALIGN_RIGHT, size * p->em, word)->tone = TONE_GREY;
+}
+
+static void volume_words(const panels *all, const panel *p, sheet *s) {
+    if (!(all->charge_l > 0)) {
+        panel_words_below(p, PICTURE_VOLUME, s);
+        return;
+    }
+    panel lower = *p;
+    lower.at.h += LITRES_H * p->em;
+    const char *words = "Collected, % of the charge, and L at 20 °C";
+    if (NAME_ROOM * text_span(words, p->em, true) > p->at.w) {
+        words = "Collected: % of charge, and L";
+        lower.at.x = all->frame.x;
+        lower.at.w = all->frame.w;
+    }
+    litres_below(p, s);
+    beside_numbers(p, PANEL_CLEAR, 0.9, "%", s);
+    beside_numbers(p, NUMBERS_H, 0.8, "L", s);
+    panel_words_below(&lower, words, s);
+}
+
+static void pure_panel(const run_picture *r, const panels *all, box at, sheet *s) {
     char words[64];
     bool goal = r->charge_pure_l > 0;
     double high = fmax(picture_pure_l(r), goal ? r->charge_pure_l : 0);
-    panel p = panel_in(at, em, volume_l, axis_end(1.02 * high));
+    panel p = panel_in(all, at, axis_end(1.02 * high));
     panel_marks(&p, PURE, true, s);
     if (goal) {
         double y = panel_y(&p, r->charge_pure_l);
@@ -421,44 +513,51 @@ static void pure_panel(const run_picture *r, box at, double em, double volume_l,
     }
     expected_pure(r, &p, s);
     pure_line(r, &p, s);
-    panel_words_below(&p, PICTURE_VOLUME, s);
+    volume_words(all, &p, s);
 }
 
-static box without_margins(box frame, double em) {
-    return (box){frame.x + 4.6 * em, frame.y, frame.w - 6.2 * em, frame.h};
+/* Where a run has head temperatures and where not, strength has most of the height. */
+typedef struct shares {
+    double strength, head;
+} shares;
+
+static shares shares_of(const run_picture *r) {
+    return picture_has_head(r) ? (shares){0.56, 0.22} : (shares){0.68, 0};
 }
 
-void chart_run(const run_picture *r, box frame, double em, double volume_l, sheet *s) {
-    box in = without_margins(frame, em);
-    bool head = picture_has_head(r);
-    double line = line_height(em);
-    double heads = line + 0.3 * em, foot = 1.7 * em + line;
-    double strip = line_height(0.8 * em) + PANEL_CLEAR * em, gap = 0.4 * em;
-    panel across = {.at = in, .em = em, .x = {0, volume_l, 1, 0}};
+void chart_run(const run_picture *r, box frame, double em, chart_end end, sheet *s) {
+    const panels all = panels_in(frame, em, end);
+    const shares share = shares_of(r);
+    const int count = share.head > 0 ? 3 : 2;
+    box in = all.in;
+    double heads = line_height(em) + HEAD_GAP * em, gap = PANEL_GAP * em;
+    double foot = NUMBERS_H * em + line_height(em) + (end.charge_l > 0 ? LITRES_H * em : 0);
+    double jars_h = line_height(0.8 * em) + PANEL_CLEAR * em;
+    panel across = {.at = in, .em = em, .x = all.x};
     labels named = try_labels(r, &across);
     double names = names_h(label_rows(&named), em);
-    double room = in.h - heads * (head ? 3 : 2) - names - strip - foot - gap * (head ? 2 : 1);
-    double strength_h = room * (head ? 0.58 : 0.68), head_h = head ? room * 0.21 : 0;
+    double room = in.h - heads * count - names - jars_h - foot - gap * (count - 1);
     double y = in.y + heads + names;
-    panel strength = panel_in((box){in.x, y, in.w, strength_h}, em, volume_l, 100);
+    panel strength = panel_in(&all, (box){in.x, y, in.w, share.strength * room}, 100);
     strength.head_up = names;
     strength_panel(r, &strength, false, s);
     jar_numbers(r, &strength, s);
-    y += strength_h + strip + gap + heads;
-    if (head) {
-        head_panel(r, (box){in.x, y, in.w, head_h}, em, volume_l, s);
-        y += head_h + gap + heads;
+    y += strength.at.h + jars_h + gap + heads;
+    if (share.head > 0) {
+        head_panel(r, &all, (box){in.x, y, in.w, share.head * room}, s);
+        y += share.head * room + gap + heads;
     }
-    box pure = {in.x, y, in.w, room - strength_h - head_h};
-    pure_panel(r, pure, em, volume_l, s);
+    box pure = {in.x, y, in.w, (1 - share.strength - share.head) * room};
+    pure_panel(r, &all, pure, s);
 }
 
 /* Strength alone, for small multiples. */
 static void chart_run_small(const run_picture *r, box frame, double em, double volume_l, sheet *s) {
-    box in = without_margins(frame, em);
+    const panels all = panels_in(frame, em, (chart_end){volume_l, 0});
+    box in = all.in;
     double line = line_height(em), names = names_h(BAND_ROWS, em);
-    double top = line + 0.3 * em + names, foot = 1.7 * em + line;
-    panel p = panel_in((box){in.x, in.y + top, in.w, in.h - top - foot}, em, volume_l, 100);
+    double top = line + HEAD_GAP * em + names, foot = NUMBERS_H * em + line;
+    panel p = panel_in(&all, (box){in.x, in.y + top, in.w, in.h - top - foot}, 100);
     p.head_up = names;
     strength_panel(r, &p, true, s);
     panel_words_below(&p, PICTURE_VOLUME, s);
@@ -483,7 +582,7 @@ static double put_head(const run_picture *r, box at, double em, bool brief, shee
     return at.y + 0.5 * em;
 }
 
-/* The highest head of several, so that their panels stand in a row. */
+/* The highest head of several beside each other, so that their panels stand in a row. */
 static double heads_h(const run_picture *runs, size_t count, double width, double em) {
     double h = 0;
     sheet trial;
@@ -502,20 +601,23 @@ size_t chart_across(size_t count) {
     return (size_t)ceil(sqrt((double)count));
 }
 
-static size_t down_of(size_t count, size_t across) {
+size_t chart_down(size_t count, size_t across) {
     return (count + across - 1) / across;
 }
 
 const double CHART_SMALL_W = 440;
+
+/* Of one run, and the height of one of several, in px: a panel of several is about half as high as wide. */
 static const double ALONE_W = 800, ALONE_H = 560, SMALL_H = 320;
 
 void chart_sheet_size(size_t count, size_t across, double *width, double *height) {
     *width = count == 1 ? ALONE_W : CHART_SMALL_W * (double)across;
-    *height = count == 1 ? ALONE_H : SMALL_H * (double)down_of(count, across);
+    *height = count == 1 ? ALONE_H : SMALL_H * (double)chart_down(count, across);
 }
 
 size_t chart_on_page(double width, double height, size_t count, size_t *across) {
-    static const double TYPE = 12, TYPE_LEAST = 6.9, ROWS = 21; /* a panel's height in them */
+    /* Type that can still be read on paper; a run's height in heights of it, of which its panel has 13. */
+    static const double TYPE = 12, TYPE_LEAST = 6.9, ROWS = 25;
     *across = chart_across(count);
     while (*across > 1 && width * TYPE < TYPE_LEAST * CHART_SMALL_W * (double)*across) --*across;
     double em = fmin(TYPE, width * TYPE / (CHART_SMALL_W * (double)*across));
@@ -535,49 +637,63 @@ static void describe(const run_picture *runs, size_t count, sheet *s) {
     bytes_free(&b);
 }
 
-void chart_sheet(const run_picture *runs, size_t count, size_t across, double volume_l,
+/* Panels of one size in rows, each below the heads of its own row; down: the rows that there is room for. */
+static void put_rows(const run_picture *runs, size_t count, size_t down, size_t across,
+                     double volume_l, box in, double em, sheet *s) {
+    double gap = 1.5 * em, w = (in.w - gap * (double)(across - 1)) / (double)across, most = 0;
+    double heads[CHART_RUNS_MOST], all = 0;
+    for (size_t row = 0; row < down; row++) {
+        size_t first = row * across, end = first + across < count ? first + across : count;
+        heads[row] = first < count ? heads_h(runs + first, end - first, w, em) : most;
+        most = fmax(most, heads[row]);
+        all += heads[row];
+    }
+    double h = (in.h - all - gap * (double)(down - 1)) / (double)down;
+    for (size_t i = 0; i < count; i++) {
+        size_t row = i / across;
+        box cell = {in.x + (w + gap) * (double)(i % across), in.y, w, heads[row] + h};
+        put_head(&runs[i], cell, em, true, s);
+        chart_run_small(&runs[i], below(cell, heads[row]), em, volume_l, s);
+        if (i % across + 1 == across) in.y += heads[row] + h + gap;
+    }
+}
+
+void chart_sheet(const run_picture *runs, size_t count, size_t down, size_t across, double volume_l,
                  double width, double height, double margin, double em, sheet *s) {
     box inside = {margin, margin, width - 2 * margin, height - 2 * margin};
     sheet_begin(s, width, height);
     describe(runs, count, s);
     if (count == 1) {
         double used = put_head(runs, inside, em, false, s) - inside.y;
-        chart_run(runs, below(inside, used), em, volume_l, s);
+        chart_run(runs, below(inside, used), em, (chart_end){volume_l, 0}, s);
         return;
     }
-    size_t down = down_of(count, across);
-    double gap = 1.5 * em, w = (inside.w - gap * (double)(across - 1)) / (double)across;
-    double h = (inside.h - gap * (double)(down - 1)) / (double)down;
-    double heads = heads_h(runs, count, w, em);
-    for (size_t i = 0; i < count; i++) {
-        box cell = {inside.x + (w + gap) * (double)(i % across),
-                    inside.y + (h + gap) * (double)(i / across), w, h};
-        put_head(&runs[i], cell, em, true, s);
-        chart_run_small(&runs[i], below(cell, heads), em, volume_l, s);
-    }
+    put_rows(runs, count, down, across, volume_l, inside, em, s);
 }
 
 /* ---- In a page of HTML ---- */
 
-/* The smallest type is 0.8 of TYPE, and is to be read at 11 px. */
-enum { HEIGHT = 475, CLEAR = 4, TYPE = 14 };
+/* The smallest type is 0.8 of TYPE, and is to be read at 11 px. HEIGHT leaves three panels with their heads some
+ * 250 px, as much as the narrowest screen has across. OVERHANG: of half a number beyond the panels. */
+enum { TYPE = 14 };
+static const double HEIGHT = 475, OVERHANG = 4;
 
-static void draw(const run_picture *r, double volume_l, double width, bytes *b) {
+static void draw(const run_picture *r, chart_end end, double width, bytes *b) {
     sheet s;
     sheet_begin(&s, width, HEIGHT);
-    chart_run(r, (box){0, CLEAR, width, HEIGHT - 2 * CLEAR}, TYPE, volume_l, &s);
+    chart_run(r, (box){0, OVERHANG, width, HEIGHT - 2 * OVERHANG}, TYPE, end, &s);
     svg_write(&s, r->title, b);
     sheet_free(&s);
 }
 
-void chart_html(bytes *b, const run_picture *r, double volume_l, const char *also) {
+void chart_html(bytes *b, const run_picture *r, chart_end end, const char *also) {
     bytes drawn[HTML_WIDTHS] = {{0}};
     char words[1024], all[800];
     picture_words_all(r, all, sizeof all);
     snprintf(words, sizeof words,
              "Chart of the run: strength at 20 °C jar by jar over the volume collected%s. %s%s",
              picture_has_head(r) ? ", with the head temperature" : "", all, also);
-    for (int i = 0; i < HTML_WIDTHS; i++) draw(r, volume_l, HTML_ROOM_PX[i], &drawn[i]);
+    for (int i = 0; i < HTML_WIDTHS; i++) draw(r, end, HTML_ROOM_PX[i], &drawn[i]);
     html_picture(b, drawn, words);
     for (int i = 0; i < HTML_WIDTHS; i++) bytes_free(&drawn[i]);
 }

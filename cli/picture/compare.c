@@ -123,8 +123,9 @@ static double title_h(const run_picture *r, double em) {
 static void put_name(const run_picture *r, const name *n, double left, double em, sheet *s) {
     char words[128];
     double x = left + (0.3 + SAMPLE_W) * em, y = n->y + n->h / 2;
+    double w = fmin(SAMPLE_W * em, panel_sample_w(LOOKS[n->run].dash, (SAMPLE_W - 0.8) * em));
     sheet_straight(s, MARK_LEGEND, LOOKS[n->run].width, LOOKS[n->run].tone, (place){left, y},
-                   (place){x - 0.3 * em, y})
+                   (place){left + w, y})
         ->pattern = LOOKS[n->run].dash;
     box at = {x, n->y, NAMES_W * em, title_h(r, em)};
     sheet_text(s, MARK_RUN, at, ALIGN_LEFT, 0.9 * em, r->title)->wraps = true;
@@ -215,7 +216,7 @@ void compare_sheet(const run_picture *runs, size_t count, compare_over over, dou
     panel p = {
         .at = {in.x + 4.6 * em, in.y + top, in.w - (4.6 + beside) * em, in.h - top - foot - names},
         .em = em};
-    p.x = axis_for(0, over == OVER_VOLUME ? volume_l : 100, (int)(p.at.w / (6 * em)), false);
+    p.x = axis_for(0, over == OVER_VOLUME ? volume_l : 100, axis_ticks_along(p.at.w, em), false);
     p.y = axis_for(0, 100, axis_ticks_up(p.at.h, em), true);
     interval(runs, over, &p, s);
     panel_marks(&p, PICTURE_STRENGTH, true, s);

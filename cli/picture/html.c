@@ -1,8 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/html.h"
+#include "answer/characters.h"
+#include "answer/say.h"
+#include "picture/ties.h"
 
 #include <stdlib.h>
 #include <string.h>
+
+/* Bytes of a cell up to which its line is not broken, and of a word; letters that a third of a telephone's
+ * width has room for. */
+enum { SHORT = 24, WORD = 12, THIRD = 11 };
 
 /* ---- The one style ---- */
 
@@ -15,7 +22,8 @@
           "gap:.25rem .8rem;align-items:end;padding:.5rem;border-top:1px solid #666}" table        \
           " :is(th,td){text-align:left;padding:0}" table                                           \
           " tbody th{grid-column:1/-1;font-size:1.05rem}" table " .n{grid-column:1/-1}" table      \
-          " .e{display:none}" table " td[data-h]::before{content:attr(data-h);display:block;"      \
+          " .m{grid-column:span 2}" table " .e{display:none}" table                                \
+          " td[data-h]::before{content:attr(data-h);display:block;"                                \
           "font-size:.75rem;line-height:1.2;color:#44464c}" table                                  \
           " th[data-h]::before{content:attr(data-h) \" \"}"
 
@@ -36,7 +44,9 @@ static const char STYLE[] =
     "th,td{padding:.15rem .5rem;text-align:right;vertical-align:top}"
     "th{font-weight:600}thead th,thead td{border-bottom:1px solid #666;vertical-align:bottom}"
     "thead small{display:block;font-size:.85rem;font-weight:400}"
-    ".n,.a{overflow-wrap:anywhere}.l{text-align:left}.n{min-width:8rem}.s{white-space:pre}"
+    ".n,.a{overflow-wrap:anywhere}.l{text-align:left}.n{min-width:min(8rem,30vw)}.s{white-space:"
+    "pre}"
+    ".k{white-space:nowrap}"
     "tbody tr:nth-child(even){background:#eef0f2}"
     ".pair{display:flex;flex-wrap:wrap;gap:0 2.5rem}"
     ".sign{display:flex;gap:1.5rem;margin-top:3rem}.sign "
@@ -44,7 +54,9 @@ static const char STYLE[] =
     "footer{font-size:.85rem;border-top:1px solid #666;margin-top:1.4rem;padding-top:.4rem}"
     "footer h2{font-size:.95rem;padding:.4rem 0 0}"
     "@media screen and (max-width:640px){" BLOCKS(
-        ".b") ".s{white-space:pre-wrap}.pair{display:block}}"
+        ".b") ".s{white-space:pre-wrap}.pair{display:block}}@media print,(min-width:641px){.pair "
+              "caption{"
+              "white-space:nowrap}}"
               "@media screen and (max-width:1000px){" BLOCKS(
                   ".w") ".w .s{white-space:pre-wrap}}"
                         "@media "
@@ -54,26 +66,57 @@ static const char STYLE[] =
                         "h2{font-size:10pt}table{font-size:8.5pt}"
                         "th,td{padding:.4mm 1.2mm}thead "
                         "small{font-size:8.5pt}section{margin-top:4mm}"
-                        "img{max-width:none}tr,img,footer p,.pair "
-                        "section{break-inside:avoid}caption,h2{break-after:avoid}"
+                        "img{max-width:none}tr,img,footer "
+                        "p,.t{break-inside:avoid}caption,h2{break-after:avoid}"
                         "footer{font-size:8.5pt;margin-top:4mm}"
                         "tbody tr{-webkit-print-color-adjust:exact;print-color-adjust:exact}}";
 
-void html_escaped(bytes *b, const char *text) {
+/* A sentence; tied: with what keeps its numbers and units in one line. */
+static void put_letters(bytes *b, const char *text, bool tied) {
     char *clean = clean_text(text);
     for (const char *c = clean; *c != '\0'; c++) {
-        const char *with = *c == '&'    ? "&amp;"
-                           : *c == '<'  ? "&lt;"
-                           : *c == '>'  ? "&gt;"
-                           : *c == '"'  ? "&quot;"
-                           : *c == '\'' ? "&#39;"
-                                        : NULL;
+        const char *with = tied && text_ties(clean, (size_t)(c - clean)) ? "&nbsp;"
+                           : *c == '&'                                   ? "&amp;"
+                           : *c == '<'                                   ? "&lt;"
+                           : *c == '>'                                   ? "&gt;"
+                           : *c == '"'                                   ? "&quot;"
+                           : *c == '\''                                  ? "&#39;"
+                                                                         : NULL;
         if (with != NULL)
             bytes_add(b, with, strlen(with));
         else
             bytes_add(b, c, 1);
     }
     free(clean);
+}
+
+void html_escaped(bytes *b, const char *text) {
+    put_letters(b, text, false);
+}
+
+static bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+
+/* "2026-10-17", "3-11": what a line should not end within. */
+static bool is_range(const char *word, size_t length) {
+    for (size_t i = 1; i + 1 < length; i++)
+        if (word[i] == '-' && is_digit(word[i - 1]) && is_digit(word[i + 1])) return true;
+    return false;
+}
+
+/* A cell of several lines. */
+static void put_words(bytes *b, const char *text) {
+    for (size_t length; *text != '\0'; text += length) {
+        length = strcspn(text, " ");
+        bool whole = length <= SHORT && is_range(text, length);
+        char *word = need(strndup(text, length));
+        if (whole) bytes_print(b, "<span class=\"k\">");
+        put_letters(b, word, false);
+        if (whole) bytes_print(b, "</span>");
+        free(word);
+        if (text[length] == ' ') bytes_print(b, text_ties(text, length) ? "&nbsp;" : " "), length++;
+    }
 }
 
 /* ---- The whole ---- */
@@ -102,7 +145,7 @@ void html_end(bytes *b) {
 
 void html_line(bytes *b, const char *text, bool strong) {
     bytes_print(b, strong ? "<p><strong>" : "<p>");
-    html_escaped(b, text);
+    put_letters(b, text, true);
     bytes_print(b, strong ? "</strong></p>\n" : "</p>\n");
 }
 
@@ -172,7 +215,7 @@ static void put_head_words(bytes *b, const struct table *t, size_t at) {
         if (words[0] == '\0') continue;
         bool unit = words == table_column(t, at)->unit && between[0] != '\0';
         bytes_print(b, "%s", unit ? ", " : between);
-        html_escaped(b, words);
+        put_letters(b, words, true);
         between = " ";
     }
 }
@@ -204,9 +247,6 @@ static void put_heads(bytes *b, const struct table *t) {
     bytes_print(b, "</tr></thead>\n");
 }
 
-/* Bytes of a cell up to which its line is not broken, and of a word. */
-enum { SHORT = 24, WORD = 12 };
-
 static size_t longest_word(const char *text) {
     size_t longest = 0;
     for (; *text != '\0'; text += *text != '\0') {
@@ -215,6 +255,12 @@ static size_t longest_word(const char *text) {
         text += length;
     }
     return longest;
+}
+
+/* Whether in a block a cell has two thirds of the width; a long note has all of it. */
+static bool is_wide(const struct table *t, size_t at, const char *text) {
+    bool note = table_column(t, at)->kind == COLUMN_NOTES;
+    return at > 0 && (note ? strlen(text) <= SHORT : text_width(text) > THIRD);
 }
 
 static void put_cell(bytes *b, const struct table *t, size_t row, size_t at) {
@@ -227,14 +273,16 @@ static void put_cell(bytes *b, const struct table *t, size_t row, size_t at) {
                          : strlen(text) <= SHORT     ? " s"
                                                      : "";
     bytes_print(b, at == 0 ? "<th scope=\"row\" role=\"rowheader\"" : "<td role=\"cell\"");
-    bytes_print(b, " class=\"%s%s\"", CLASSES[table_column(t, at)->kind], length);
+    bool wide = is_wide(t, at, text);
+    bytes_print(b, " class=\"%s%s%s\"", CLASSES[table_column(t, at)->kind], length,
+                wide ? " m" : "");
     if (blocks_of(t)[0] != '\0' && has_head(t, at)) {
         bytes_print(b, " data-h=\"");
         put_head_words(b, t, at);
         bytes_print(b, "\"");
     }
     bytes_print(b, ">");
-    html_escaped(b, text);
+    length[0] != '\0' && length[1] == 's' ? html_escaped(b, text) : put_words(b, text);
     bytes_print(b, "</%s>", tag);
 }
 
@@ -258,7 +306,9 @@ static void put_table(bytes *b, const page_part *part) {
 
 void html_part(bytes *b, const page_part *part) {
     if (!page_part_any(part)) return;
-    bytes_print(b, "<section id=\"");
+    enum { KEPT_ROWS = 12 }; /* no page ends within so few */
+    bool kept = part->table == NULL || table_rows(part->table) <= KEPT_ROWS;
+    bytes_print(b, kept ? "<section class=\"t\" id=\"" : "<section id=\"");
     put_name(b, part->heading);
     bytes_print(b, "\">\n");
     if (page_part_rows(part))

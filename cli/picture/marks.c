@@ -3,6 +3,7 @@
 #include "answer/characters.h"
 #include "answer/say.h"
 #include "answer/table.h"
+#include "picture/ties.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -133,10 +134,22 @@ static const unsigned char ADVANCES[] = {
     63, 28, 28, 58, 28, 97, 63, 61, 63,  63, 41, 52, 39, 63, 59, 82, 59, 59, 52, 64, 34, 64, 84};
 static const double BOLD_WIDER = 1.13, OTHER = 0.75, WIDE = 1.0;
 
+/* Of the same font: what else stands in many sentences. */
+static const struct {
+    const char *text;
+    double advance;
+} SIGNS[] = {{"°", 0.5}, {"·", 0.32}, {"\xc2\xa0", 0.32}};
+
+static double sign_advance(const char *text, size_t length) {
+    for (size_t i = 0; i < sizeof SIGNS / sizeof SIGNS[0]; i++)
+        if (strncmp(text, SIGNS[i].text, length) == 0) return SIGNS[i].advance;
+    return OTHER;
+}
+
 static double advance(const char *text, size_t length, bool bold) {
     if (length == 1 && *text >= ' ' && *text <= '~')
         return ADVANCES[*text - ' '] / 100.0 * (bold ? BOLD_WIDER : 1);
-    return utf8_width(text, length) == 2 ? WIDE : OTHER;
+    return utf8_width(text, length) == 2 ? WIDE : sign_advance(text, length);
 }
 
 double text_span(const char *text, double size, bool bold) {
@@ -166,7 +179,7 @@ size_t text_line(const char *text, double size, bool bold, double width) {
     size_t length = strlen(text), fits = text_fits(text, length, size, bold, width);
     if (fits == length) return length;
     for (size_t at = fits; at > 0; at--)
-        if (text[at] == ' ') return at;
+        if (text[at] == ' ' && !text_ties(text, at)) return at;
     return fits > 0 ? fits : length < 4 ? length : 4;
 }
 
@@ -224,26 +237,39 @@ static double column_room(const struct table *t, size_t at, const char *missing,
     return room + (at > 0 && table_column(t, at)->kind != COLUMN_NUMBERS ? ROUND_WORDS : BESIDE);
 }
 
-/* Of all columns, to be freed; sum: what they need. even: all behind the first the same. */
-static double *rooms_of(const struct table *t, const char *missing, bool bold, bool even,
-                        double *sum) {
+/* The column whose cells may stand below their rows; 0: there is none. */
+static size_t notes_of(const struct table *t) {
+    for (size_t i = 1; i < table_columns(t); i++)
+        if (table_column(t, i)->kind == COLUMN_NOTES) return i;
+    return 0;
+}
+
+/* Whether a column's cells stand below their rows. */
+static bool is_below(const struct table *t, const table_style *style, size_t at) {
+    return style->notes_below && at > 0 && at == notes_of(t);
+}
+
+/* Of all columns, to be freed; sum: what they need. */
+static double *rooms_of(const struct table *t, const table_style *style, double *sum) {
     size_t count = table_columns(t);
     double *rooms = need(calloc(count, sizeof *rooms)), most = 0;
-    for (size_t i = 0; i < count; i++) rooms[i] = column_room(t, i, missing, bold);
+    for (size_t i = 0; i < count; i++)
+        rooms[i] = is_below(t, style, i) ? 0 : column_room(t, i, style->missing, style->bold);
     for (size_t i = 1; i < count; i++) most = fmax(most, rooms[i]);
     *sum = 0;
-    for (size_t i = 0; i < count; i++) *sum += rooms[i] = even && i > 0 ? most : rooms[i];
+    for (size_t i = 0; i < count; i++) *sum += rooms[i] = style->even && i > 0 ? most : rooms[i];
     return rooms;
 }
 
 double page_table_room(const struct table *t, const char *missing, bool even) {
+    const table_style style = {.missing = missing, .bold = true, .even = even};
     double room;
-    free(rooms_of(t, missing, true, even, &room));
+    free(rooms_of(t, &style, &room));
     return room;
 }
 
 static double head_height(const struct table *t, const table_style *style) {
-    int lines = table_head_lines(t) + (table_has_groups(t) ? 1 : 0);
+    int lines = table_head_lines(t) + (table_has_groups(t) ? 1 : 0) + (style->notes_below ? 1 : 0);
     return lines == 0 ? 0 : lines * style->row_h + 2 * style->rule_at;
 }
 
@@ -260,12 +286,12 @@ static size_t giving_way(const struct table *t, const double *rooms) {
 
 /* In smaller type where the width, as that of a small paper, leaves words less than they need to be
  * read. */
-static table_style fitted(const struct table *t, const table_style *style, double width) {
+static table_style scaled(const struct table *t, const table_style *style, double width) {
     const double WORDS = 10; /* heights of the type */
     table_style fits = *style;
-    double sum, *rooms = rooms_of(t, style->missing, style->bold, style->even, &sum);
+    double sum, *rooms = rooms_of(t, style, &sum);
     double gives = rooms[giving_way(t, rooms)];
-    double least = sum - fmax(gives - WORDS, 0);
+    double least = style->notes_below ? sum : sum - fmax(gives - WORDS, 0);
     double scale = fmin(1, width / (least * style->type));
     free(rooms);
     fits.type *= scale;
@@ -275,7 +301,7 @@ static table_style fitted(const struct table *t, const table_style *style, doubl
 
 /* Each its share of the width. Returns the widths, to be freed. */
 static double *share_out(const struct table *t, const table_style *style, double width) {
-    double sum, *widths = rooms_of(t, style->missing, style->bold, style->even, &sum);
+    double sum, *widths = rooms_of(t, style, &sum);
     double lacking = fmax(sum - width / style->type, 0);
     widths[giving_way(t, widths)] -= lacking;
     for (size_t i = 0; i < table_columns(t); i++) widths[i] *= width / (sum - lacking);
@@ -302,21 +328,64 @@ static double note_h(const table_style *style) {
     return 1.2 * style->type;
 }
 
+/* Where a note stands below its row: behind the first column. */
+static box below_row(const struct table *t, const table_style *style, box row,
+                     const double *widths) {
+    box rest = {row.x + widths[0], row.y + style->row_h, row.w - widths[0], row.h - style->row_h};
+    return cell_box(t, style, notes_of(t), rest);
+}
+
+static int note_lines(const struct table *t, const table_style *style, size_t row, size_t at,
+                      double width) {
+    char buffer[CELL_BYTES];
+    const char *text = table_cell(t, row, at, style->missing, buffer);
+    return text_lines(text, style->type, false, cell_box(t, style, at, (box){0, 0, width, 0}).w);
+}
+
 static double row_height(const struct table *t, const table_style *style, size_t row,
                          const double *widths) {
-    char buffer[CELL_BYTES];
-    int most = 1;
+    int most = 1, below = 0;
+    double width = 0;
+    for (size_t i = 1; i < table_columns(t); i++) width += widths[i];
     for (size_t i = 0; i < table_columns(t); i++) {
         if (table_column(t, i)->kind != COLUMN_NOTES) continue;
-        const char *text = table_cell(t, row, i, style->missing, buffer);
-        int lines = text_lines(text, style->type, false,
-                               cell_box(t, style, i, (box){0, 0, widths[i], 0}).w);
-        if (lines > most) most = lines;
+        bool under = is_below(t, style, i);
+        int lines = note_lines(t, style, row, i, under ? width : widths[i]);
+        if (under)
+            below = lines;
+        else if (lines > most)
+            most = lines;
     }
-    return style->row_h + (most - 1) * note_h(style);
+    return style->row_h + (most - 1 + below) * note_h(style);
+}
+
+/* Where a small paper leaves notes a narrow column, in which one would take more lines than two, they stand
+ * below their rows over the whole width. */
+static table_style fitted(const struct table *t, const table_style *style, double width) {
+    enum { LINES_BESIDE = 2 };
+    const double NARROW = 14; /* heights of the type: some five words */
+    const table_style beside = scaled(t, style, width);
+    table_style below = *style;
+    size_t notes = notes_of(t);
+    if (notes == 0) return beside;
+    double *widths = share_out(t, &beside, width);
+    bool narrow = widths[notes] < NARROW * beside.type;
+    for (size_t row = 0; row < table_rows(t) && narrow && !below.notes_below; row++)
+        below.notes_below = note_lines(t, &beside, row, notes, widths[notes]) > LINES_BESIDE;
+    free(widths);
+    return below.notes_below ? scaled(t, &below, width) : beside;
+}
+
+/* A table of few columns is no wider than a line of it can be followed; one with notes has room for them. */
+static double table_width(const struct table *t, const table_style *style, double width) {
+    double sum;
+    if (style->stretch == 0 || notes_of(t) > 0) return width;
+    free(rooms_of(t, style, &sum));
+    return fmin(width, (sum + style->stretch * (double)table_columns(t)) * style->type);
 }
 
 double page_table_height(const struct table *t, const table_style *style, double width) {
+    width = table_width(t, style, width);
     const table_style fits = fitted(t, style, width);
     double *widths = share_out(t, &fits, width), h = head_height(t, &fits);
     for (size_t row = 0; row < table_rows(t); row++) h += row_height(t, &fits, row, widths);
@@ -345,25 +414,45 @@ static double put_groups(const struct table *t, const table_style *style, box at
 static void put_heads(const struct table *t, const table_style *style, box at, const double *widths,
                       sheet *s) {
     at.y = put_groups(t, style, at, widths, s);
+    double begin = at.x;
     for (size_t i = 0; i < table_columns(t); i++) {
         box where = {at.x, at.y, widths[i], style->row_h};
-        for (int line = 0; line < table_head_lines(t); line++, where.y += style->row_h) {
+        for (int line = 0; line < table_head_lines(t) && !is_below(t, style, i);
+             line++, where.y += style->row_h) {
             const char *text = table_head(t, i, line);
             bool unit = text == table_column(t, i)->unit;
             put_cell(t, style, i, where, MARK_HEADING, text, s)->bold = style->bold && !unit;
         }
         at.x += widths[i];
     }
+    if (!style->notes_below) return;
+    box row = {begin, at.y + (table_head_lines(t) - 1) * style->row_h, at.x - begin,
+               2 * style->row_h};
+    bytes words = {0};
+    for (int line = 0; line < table_head_lines(t); line++)
+        bytes_print(&words, "%s%s", words.count > 0 ? " " : "", table_head(t, notes_of(t), line));
+    sheet_text(s, MARK_HEADING, below_row(t, style, row, widths), ALIGN_LEFT, style->type,
+               words.data)
+        ->bold = style->bold;
+    bytes_free(&words);
 }
 
 static void put_row(const struct table *t, const table_style *style, size_t row, box at,
                     const double *widths, sheet *s) {
     char buffer[CELL_BYTES];
     double rise = (style->row_h - 1.17 * style->type) / 2; /* lines begin where a single one does */
+    const box whole = at;
     if (row % 2 == 1) sheet_box(s, MARK_SHADE, at, TONE_SHADE, PATTERN_NONE);
     for (size_t i = 0; i < table_columns(t); i++) {
         box where = {at.x, at.y, widths[i], style->row_h};
         const char *text = table_cell(t, row, i, style->missing, buffer);
+        if (is_below(t, style, i)) {
+            box under = below_row(t, style, whole, widths);
+            under.y -= rise;
+            if (text[0] != '\0')
+                sheet_text(s, MARK_CELL, under, ALIGN_LEFT, style->type, text)->wraps = true;
+            continue;
+        }
         mark *m = put_cell(t, style, i, where, MARK_CELL, text, s);
         m->bold = style->bold && (i == 0 || row == style->bold_row);
         m->wraps = table_column(t, i)->kind == COLUMN_NOTES && at.h > style->row_h;
@@ -374,19 +463,20 @@ static void put_row(const struct table *t, const table_style *style, size_t row,
 
 size_t page_table_from(const struct table *t, const table_style *wanted, size_t row, box *at,
                        sheet *s) {
-    const table_style fits = fitted(t, wanted, at->w), *style = &fits;
-    double *widths = share_out(t, style, at->w), y = at->y + head_height(t, style);
+    const double width = table_width(t, wanted, at->w);
+    const table_style fits = fitted(t, wanted, width), *style = &fits;
+    double *widths = share_out(t, style, width), y = at->y + head_height(t, style);
     double bottom = at->y + at->h + 1e-6;
     if (table_head_lines(t) > 0) {
         double rule = y - style->rule_at;
         put_heads(t, style, *at, widths, s);
         sheet_straight(s, MARK_RULE, style->rule, style->rule_tone, (place){at->x, rule},
-                       (place){at->x + at->w, rule});
+                       (place){at->x + width, rule});
     }
     for (; row < table_rows(t); row++) {
         double h = row_height(t, style, row, widths);
         if (y + h > bottom) break;
-        put_row(t, style, row, (box){at->x, y, at->w, h}, widths, s);
+        put_row(t, style, row, (box){at->x, y, width, h}, widths, s);
         y += h;
     }
     free(widths);

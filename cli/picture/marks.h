@@ -19,6 +19,7 @@ typedef enum mark_kind {
     MARK_GRID,       /* line at a tick */
     MARK_TICK_X,     /* number at a tick */
     MARK_TICK_Y,     /* number at a tick */
+    MARK_LITRES,     /* what a number in % is in litres */
     MARK_AXIS,       /* what an axis shows, and its unit */
     MARK_BAND,       /* a fraction's share of the volume */
     MARK_BAND_LABEL, /* its name */
@@ -173,6 +174,9 @@ typedef struct table_style {
     bool even;           /* columns behind the first are as wide as each other */
     size_t bold_row;     /* with bold */
     const char *missing; /* what stands for a missing cell */
+    double
+        stretch; /* room beyond what a column needs, in heights of the type; 0: the width is filled */
+    bool notes_below; /* notes stand below their rows: the table itself finds that out */
 } table_style;
 
 /* Width that a table in bold needs at the most, in heights of its type. */

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/panel.h"
+#include "picture/look.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -71,13 +72,21 @@ double axis_tick(const axis *a, size_t i) {
     return a->from + (first_tick(a) + (double)i) * a->step;
 }
 
+int axis_ticks_along(double length, double em) {
+    enum { MOST = 9 };
+    const double NUMBER = 4; /* with the room beside it, in heights of the type */
+    int ticks = (int)(length / (NUMBER * em));
+    return ticks > MOST ? MOST : ticks;
+}
+
 void axis_label(const axis *a, double value, char *text, size_t size) {
     enum { DECIMALS_MOST = 9 };
     int decimals = 0;
-    for (double step = a->step; fabs(step - round(step)) > 1e-6 && decimals < DECIMALS_MOST;
+    double per = a->per > 0 ? a->per : 1;
+    for (double step = a->step / per; fabs(step - round(step)) > 1e-6 && decimals < DECIMALS_MOST;
          step *= 10)
         decimals++;
-    if (jl_decimal_write(value, decimals, text, size) != JL_OK) snprintf(text, size, "-");
+    if (jl_decimal_write(value / per, decimals, text, size) != JL_OK) snprintf(text, size, "-");
 }
 
 /* ---- A panel ---- */
@@ -104,8 +113,7 @@ static box panel_head(const panel *p) {
     return (box){p->at.x, p->at.y - p->head_up - h - 0.2 * p->em, p->at.w, h};
 }
 
-/* A name's box is a little wider than its name: fonts differ. */
-static const double NAME_ROOM = 1.04;
+const double NAME_ROOM = 1.04;
 
 /* Numbers need less than words. */
 static const double NUMBER_H = 1.08;
@@ -142,9 +150,18 @@ void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s) {
     sheet_text(s, MARK_AXIS, head, ALIGN_LEFT, p->em, shows)->bold = true;
 }
 
+double panel_sample_w(mark_pattern pattern, double near) {
+    const double *lengths;
+    double period = 0;
+    size_t count = look_dash(pattern, &lengths);
+    for (size_t i = 0; i < count; i++) period += lengths[i];
+    if (count == 0) return near;
+    return fmax(2, round((near + lengths[count - 1]) / period)) * period - lengths[count - 1];
+}
+
 void panel_legend(const panel *p, const char *shows, panel_sample of, const char *words, sheet *s) {
     box at = panel_head(p);
-    double size = 0.9 * p->em, sample = 1.8 * p->em, gap = 0.4 * p->em;
+    double size = 0.9 * p->em, sample = panel_sample_w(of.pattern, 1.8 * p->em), gap = 0.4 * p->em;
     double w = NAME_ROOM * text_span(words, size, of.loud);
     bool beside = NAME_ROOM * text_span(shows, p->em, true) + 3 * gap + sample + w <= at.w;
     double upper = p->at.y + 0.3 * p->em, lower = p->at.y + p->at.h - at.h;

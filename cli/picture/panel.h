@@ -11,11 +11,15 @@ typedef struct axis {
     double low, high; /* of what is shown */
     double step;      /* from tick to tick: 1, 2 or 5 times a power of ten, or a part of it all */
     double from;      /* a tick */
+    double per;       /* of a number on it: 0 where they are its values */
 } axis;
 
 /* An axis that holds low to high with about most ticks, three at least. whole: it begins and ends at a
  * tick; otherwise exactly at low and high, with a tick at a round end. */
 axis axis_for(double low, double high, int most, bool whole);
+
+/* As many ticks as there is room for along a length below a panel, in type of a height. */
+int axis_ticks_along(double length, double em);
 
 /* From low to high, with a tick in the middle where there is no room for more. */
 axis axis_between(double low, double high, int most);
@@ -59,12 +63,19 @@ typedef struct panel_sample {
     bool loud;   /* its words are bold */
 } panel_sample;
 
+/* How long a sample of a line is that ends with a dash, near to a length: cut within one, its pattern would
+ * look like another. */
+double panel_sample_w(mark_pattern pattern, double near);
+
 /* A sample of a line and its words at the right of the panel's head, beside what it shows; where there is
  * no room, inside, in the right corner that the curve leaves. */
 void panel_legend(const panel *p, const char *shows, panel_sample of, const char *words, sheet *s);
 
 /* What the x axis shows, below its numbers. */
 void panel_words_below(const panel *p, const char *words, sheet *s);
+
+/* A name's box is a little wider than its name: fonts differ. */
+extern const double NAME_ROOM;
 
 /* Of the height of its type: by what a number below a panel keeps clear of the one beside its corner. */
 extern const double PANEL_CLEAR;

@@ -73,7 +73,7 @@ LOOK = r"""(() => {
     if (!(least >= LEAST)) say("type of " + least.toFixed(1), i);
     if (drawn.includes("…")) say("words cut in the chart", i);
   }
-  return {bad, rows: Object.fromEntries([...document.querySelectorAll("table")].map(t =>
+  return {bad, width: innerWidth, rows: Object.fromEntries([...document.querySelectorAll("table")].map(t =>
       [t.caption.textContent, [...t.tBodies[0].rows].filter(shown).map(r => [...r.cells].map(c => c.textContent))]))};
 })()"""
 LOOK = LOOK.replace("LEAST", str(LEAST_PX))
@@ -141,6 +141,7 @@ class Browser:
         return base64.b64decode(self.call("Page.captureScreenshot", captureBeyondViewport=True, clip=clip)["data"])
 
     def printed(self):
+        self.call("Emulation.clearDeviceMetricsOverride")  # of a telephone's page blank pages are left
         return base64.b64decode(self.call("Page.printToPDF", preferCSSPageSize=True, printBackground=True)["data"])
 
     def end(self):
@@ -171,6 +172,7 @@ def on_screen(browser, path, axe, checks, shots):
         seen = browser.ask(LOOK)
         rows = seen["rows"]
         checks.that(not seen["bad"], f"{name} at {width} px: " + "; ".join(seen["bad"][:5]))
+        checks.that(seen["width"] == width, f"{name} at {width} px needs {seen['width']} px")
         if axe:
             browser.ask(axe)
             found = browser.ask("axe.run().then(r => r.violations.map(v => v.id + ': ' + v.nodes[0].html.slice(0, 120)))")
@@ -197,6 +199,8 @@ def on_paper(browser, path, folder, rows, checks):
     pdf, name = os.path.join(folder, "printed.pdf"), os.path.basename(path)
     open(pdf, "wb").write(browser.printed())
     checks.that(not leaves_sheet(pdf), f"{name} printed: words leave the sheet")
+    pages = subprocess.run(["pdftotext", pdf, "-"], check=True, capture_output=True, text=True).stdout.split("\f")[:-1]
+    checks.that(all(page.strip() for page in pages), f"{name} printed: a blank page of {len(pages)}")
     said = subprocess.run(["pdftotext", "-raw", pdf, "-"], check=True, capture_output=True, text=True).stdout
     text = "".join(said.split())
     sentences = browser.ask("[...document.querySelectorAll('footer p')].map(p => p.textContent)")

@@ -48,6 +48,9 @@ void made_up_run(size_t jars, unsigned flags, run_picture *r) {
         r->charge_l = 12;
         r->charge_strength_pct = 28;
         r->charge_pure_l = 3.36;
+        double p = NAN;
+        if (jl_mass_fraction_from_strength(28, 20, &p) == JL_OK)
+            jl_spirit_from_volume(12, p, 20, &r->charge);
     }
     if ((flags & RUN_FORECAST) != 0) expect(r);
 }

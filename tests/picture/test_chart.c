@@ -3,6 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "picture/chart.h"
+#include "picture/look.h"
+#include "picture/ties.h"
 #include "runs.h"
 #include "suites.h"
 
@@ -75,7 +77,7 @@ static const double HALF_PX = 0.5;
 
 static void draw(const run_picture *r, sheet *s) {
     double volume_l = chart_end_for(r, 1);
-    chart_sheet(r, 1, 1, volume_l, 800, 560, 16, 12, s);
+    chart_sheet(r, 1, 1, 1, volume_l, 800, 560, 16, 12, s);
 }
 
 static void steps_show_the_numbers(void) {
@@ -247,22 +249,133 @@ static void no_overlap(const sheet *s, const char *what) {
 
 static void no_text_overlaps_another(void) {
     static const size_t JARS[] = {1, 3, 20, 500};
-    static const double SIZES[][3] = {{800, 560, 12}, {842, 595, 12}, {523, 330, 8.5}};
+    static const double SIZES[][3] = {
+        {800, 560, 12}, {842, 595, 12}, {523, 330, 8.5}, {320, 560, 13}};
     char what[64];
     for (size_t j = 0; j < 4; j++)
         for (unsigned flags = 0; flags < 32; flags++)
-            for (size_t z = 0; z < 3; z++) {
+            for (size_t z = 0; z < 4; z++) {
                 run_picture r;
                 sheet s;
                 made_up_run(JARS[j], flags, &r);
                 snprintf(what, sizeof what, "%zu jars, flags %u, %g px", JARS[j], flags,
                          SIZES[z][0]);
                 double volume_l = chart_end_for(&r, 1);
-                chart_sheet(&r, 1, 1, volume_l, SIZES[z][0], SIZES[z][1], 4, SIZES[z][2], &s);
+                chart_sheet(&r, 1, 1, 1, volume_l, SIZES[z][0], SIZES[z][1], 4, SIZES[z][2], &s);
                 no_overlap(&s, what);
                 sheet_free(&s);
                 picture_free(&r);
             }
+}
+
+/* Samples of bands and of lines: none lies on a panel's edge, and each line ends with a dash. */
+static void check_samples(const sheet *s) {
+    const mark *m, *frame;
+    for (size_t i = 0; (m = nth(s, MARK_LEGEND, SHAPE_BOX, i)) != NULL; i++)
+        for (size_t k = 0; (frame = nth(s, MARK_PANEL, SHAPE_BOX, k)) != NULL; k++)
+            CHECK(!overlap(m->box, frame->box));
+    for (size_t i = 0; (m = nth(s, MARK_LEGEND, SHAPE_LINE, i)) != NULL; i++) {
+        const double *lengths;
+        size_t count = look_dash(m->pattern, &lengths);
+        double period = 0, length = s->places[m->first + 1].x - s->places[m->first].x;
+        for (size_t k = 0; k < count; k++) period += lengths[k];
+        if (count > 0) CHECK_NEAR(remainder(length + lengths[count - 1], period), 0, 1e-6);
+        CHECK(length < 60);
+    }
+}
+
+static void samples_are_whole(void) {
+    static const double SIZES[][3] = {{800, 560, 12}, {523, 330, 8.5}, {320, 560, 14}};
+    for (size_t z = 0; z < 3; z++) {
+        run_picture r;
+        sheet s;
+        made_up_run(20, RUN_HEAD | RUN_CHARGE | RUN_FORECAST, &r);
+        chart_sheet(&r, 1, 1, 1, 6, SIZES[z][0], SIZES[z][1], 16, SIZES[z][2], &s);
+        CHECK(count_of(&s, MARK_LEGEND, SHAPE_LINE) == 2);
+        check_samples(&s);
+        sheet_free(&s);
+        picture_free(&r);
+    }
+}
+
+/* Left and right of a chart are as much as its text needs, and the margin is the same. */
+static void margins_are_even(void) {
+    static const double ENDS[] = {0.5, 5, 400, 2000};
+    for (size_t i = 0; i < 4; i++) {
+        run_picture r;
+        sheet s;
+        double right = 0;
+        made_up_run(20, RUN_HEAD, &r);
+        for (size_t k = 0; k < 20; k++) r.end_l[k] *= ENDS[i] / 5;
+        chart_sheet(&r, 1, 1, 1, ENDS[i], 800, 560, 16, 12, &s);
+        for (size_t k = 0; k < s.count; k++)
+            right = fmax(right, s.marks[k].box.x + s.marks[k].box.w);
+        CHECK_NEAR(right, 800 - 16, 0.5);
+        CHECK_NEAR(nth(&s, MARK_TITLE, SHAPE_TEXT, 0)->box.x, 16, 1e-9);
+        sheet_free(&s);
+        picture_free(&r);
+    }
+}
+
+/* In % of the charge: the numbers below are the litres of those above, and the marks still agree. */
+static void an_axis_in_shares_of_the_charge_has_its_litres_below(void) {
+    static const double CHARGES[] = {12, 8.7, 220};
+    for (size_t i = 0; i < 3; i++) {
+        run_picture r;
+        sheet s;
+        made_up_run(20, RUN_HEAD | RUN_CHARGE, &r);
+        for (size_t k = 0; k < 20; k++) r.end_l[k] *= CHARGES[i] / 12;
+        r.charge_l = CHARGES[i];
+        sheet_begin(&s, 523, 330);
+        chart_end end = chart_end_of_report(NAN, &r);
+        chart_run(&r, (box){0, 0, 523, 330}, 8.5, end, &s);
+        no_overlap(&s, "an axis in %");
+        ruler x = ruler_x(&s);
+        const mark *frame = nth(&s, MARK_PANEL, SHAPE_BOX, 0), *litres;
+        CHECK_NEAR(read_value(x, frame->box.x + frame->box.w), 60, 0.01);
+        CHECK_NEAR(read_value(x, s.places[nth(&s, MARK_PURE, SHAPE_LINE, 0)->first + 20].x),
+                   100 * r.end_l[19] / CHARGES[i], HALF_PX * x.per_px);
+        CHECK(count_of(&s, MARK_LITRES, SHAPE_TEXT) == count_of(&s, MARK_TICK_X, SHAPE_TEXT));
+        for (size_t k = 0; (litres = nth(&s, MARK_LITRES, SHAPE_TEXT, k)) != NULL; k++)
+            CHECK_NEAR(strtod(litres->text, NULL),
+                       read_value(x, middle_x(litres)) * CHARGES[i] / 100, CHARGES[i] / 1000);
+        sheet_free(&s);
+        picture_free(&r);
+    }
+}
+
+static double gap_above(const sheet *s, size_t run) {
+    const mark *head = nth(s, MARK_AXIS, SHAPE_TEXT, 2 * run);
+    double end = 0;
+    for (size_t i = 0; i < s->count; i++) {
+        const mark *m = &s->marks[i];
+        bool words = m->kind == MARK_TITLE || m->kind == MARK_NOTE;
+        if (words && m->box.y < head->box.y && fabs(m->box.x - head->box.x) < 100)
+            end = fmax(end, m->box.y + m->box.h);
+    }
+    return head->box.y - end;
+}
+
+/* A long title makes its own row's heads high, and panels stay as large as each other, on a half-filled page
+ * too. */
+static void a_long_title_leaves_the_other_rows_no_empty_space(void) {
+    run_picture r[4];
+    sheet s, half;
+    for (size_t i = 0; i < 4; i++) made_up_run(20, RUN_CHARGE, &r[i]);
+    free(r[3].title);
+    r[3].title = strdup("Second distillation of the low wines of October with the feints of "
+                        "September and of August");
+    chart_sheet(r, 4, 2, 2, 5, 1000, 800, 16, 11, &s);
+    chart_sheet(r, 2, 2, 2, 5, 1000, 800, 16, 11, &half);
+    const mark *first = nth(&s, MARK_PANEL, SHAPE_BOX, 0), *other;
+    for (size_t i = 0; (other = nth(&s, MARK_PANEL, SHAPE_BOX, i)) != NULL; i++)
+        CHECK_NEAR(other->box.h, first->box.h, 1e-9);
+    CHECK(gap_above(&s, 0) < 11);
+    CHECK(gap_above(&s, 3) < 11);
+    CHECK_NEAR(nth(&half, MARK_PANEL, SHAPE_BOX, 0)->box.h, first->box.h, 2 * 11 * 1.3);
+    sheet_free(&s);
+    sheet_free(&half);
+    for (size_t i = 0; i < 4; i++) picture_free(&r[i]);
 }
 
 static void small_multiples_share_their_axes(void) {
@@ -272,7 +385,7 @@ static void small_multiples_share_their_axes(void) {
     made_up_run(20, RUN_HEAD | RUN_FORECAST, &r[1]);
     made_up_run(500, RUN_MIXED, &r[2]);
     double volume_l = chart_end_for(r, 3);
-    chart_sheet(r, 3, 2, volume_l, 1000, 700, 16, 11, &s);
+    chart_sheet(r, 3, 2, 2, volume_l, 1000, 700, 16, 11, &s);
     no_overlap(&s, "three runs");
     CHECK(count_of(&s, MARK_PANEL, SHAPE_BOX) == 3);
     const mark *first = nth(&s, MARK_PANEL, SHAPE_BOX, 0);
@@ -436,8 +549,8 @@ static void twenty_four_runs_fit_a_sheet(void) {
     for (size_t i = 0; i < CHART_RUNS_MOST; i++) made_up_run(20, RUN_CHARGE, &r[i]);
     chart_sheet_size(CHART_RUNS_MOST, chart_across(CHART_RUNS_MOST), &s.width, &s.height);
     double volume_l = chart_end_for(r, CHART_RUNS_MOST);
-    chart_sheet(r, CHART_RUNS_MOST, chart_across(CHART_RUNS_MOST), volume_l, s.width, s.height, 16,
-                12, &s);
+    chart_sheet(r, CHART_RUNS_MOST, 5, chart_across(CHART_RUNS_MOST), volume_l, s.width, s.height,
+                16, 12, &s);
     no_overlap(&s, "24 runs");
     sheet_free(&s);
     for (size_t i = 0; i < CHART_RUNS_MOST; i++) picture_free(&r[i]);
@@ -458,6 +571,21 @@ static void marks_grow_no_faster_than_jars(void) {
 }
 
 /* ---- Texts and ticks ---- */
+
+static void lines_do_not_end_between_a_number_and_its_unit(void) {
+    static const char *const TIED[] = {"20 °C", "27.3 % vol", "1.5 L", "700 mL", "5 kg", "1000 W"};
+    static const char *const FREE[] = {"19 jars", "3 Lemons", "20 and", "of L", "3 gins"};
+    for (size_t i = 0; i < 6; i++) CHECK(text_ties(TIED[i], strcspn(TIED[i], " ")));
+    for (size_t i = 0; i < 5; i++) CHECK(!text_ties(FREE[i], strcspn(FREE[i], " ")));
+    const char *text =
+        "weigh out 1.74 kg of water (1.75 L at 20 °C). That makes 3.93 L at 70.3 % vol";
+    for (double width = 60; width < 400; width += 7)
+        for (const char *at = text; *at != '\0';) {
+            size_t length = text_line(at, 7, false, width);
+            CHECK(!text_ties(text, (size_t)(at - text) + length));
+            at += length + (at[length] == ' ');
+        }
+}
 
 static void texts_are_made_clean(void) {
     char *clean = clean_text("a\nb\x01\xff\xc3\xa9\xed\xa0\x80");
@@ -544,6 +672,12 @@ CU_TestInfo chart_tests[] = {
     {"fractions differ by pattern and not by tone alone", fractions_differ_by_more_than_tone},
     {"what is missing is a gap", missing_numbers_are_gaps},
     {"no text overlaps another or leaves the sheet", no_text_overlaps_another},
+    {"samples of a legend are whole and clear of the panels", samples_are_whole},
+    {"margins are even", margins_are_even},
+    {"an axis in % of the charge has its litres below",
+     an_axis_in_shares_of_the_charge_has_its_litres_below},
+    {"a long title leaves the other rows no empty space",
+     a_long_title_leaves_the_other_rows_no_empty_space},
     {"small multiples share their axes", small_multiples_share_their_axes},
     {"axes of like runs end alike", axes_of_like_runs_end_alike},
     {"runs together show their numbers and their names",
@@ -556,6 +690,8 @@ CU_TestInfo chart_tests[] = {
      a_forecast_alone_is_thin_and_dashed_and_says_so},
     {"24 runs fit a sheet", twenty_four_runs_fit_a_sheet},
     {"marks grow no faster than jars", marks_grow_no_faster_than_jars},
+    {"lines do not end between a number and its unit",
+     lines_do_not_end_between_a_number_and_its_unit},
     {"control characters and broken UTF-8 are replaced", texts_are_made_clean},
     {"the chart of letters fits 80 columns", letters_fit_80_columns},
     {"letters reach up to the strength", letters_reach_up_to_the_strength},

@@ -58,7 +58,81 @@ static void a_long_table_goes_on_below_its_heads_on_further_pages(void) {
     }
 }
 
+static struct table *with_notes(const char *note) {
+    static const column COLUMNS[] = {{NULL, "jar", "", 0, 0, COLUMN_NUMBERS},
+                                     {NULL, "reading", "% vol", 0, 1, COLUMN_NUMBERS},
+                                     {NULL, "temperature", "°C", 0, 1, COLUMN_NUMBERS},
+                                     {NULL, "volume", "L", 0, 3, COLUMN_NUMBERS},
+                                     {NULL, "pure alcohol", "L so far", 0, 3, COLUMN_NUMBERS},
+                                     {NULL, "fraction", "", 0, 0, COLUMN_WORDS},
+                                     {NULL, "note", "", 0, 0, COLUMN_NOTES}};
+    struct table *t = table_new(COLUMNS, 7);
+    for (size_t i = 0; i < 6; i++)
+        table_row(t, CELLS(V((double)i), V(70.5), V(22.0), V(0.25), V(1.106), V("foreshots"),
+                           V(i % 2 == 0 ? note : NULL)));
+    return t;
+}
+
+/* On a small paper a long note stands below its row, behind the first column; a short one, and any on a wide
+ * paper, beside it. No cell leaves the table, none is cut, and the type stays as large. */
+static void long_notes_have_room_on_a_small_paper(void) {
+    static const char LONG[] =
+        "the nose of this jar was of pears and of wet cardboard and it lay long on the tongue";
+    static const struct {
+        const char *note;
+        double width;
+        bool below;
+    } GIVEN[] = {{LONG, 300, true}, {LONG, 533, false}, {"pears", 300, false}};
+    for (size_t i = 0; i < 3; i++) {
+        const table_style style = {
+            .type = 7.4, .row_h = 9.2, .gap = 0.5, .rule = 0.6, .missing = ""};
+        struct table *t = with_notes(GIVEN[i].note);
+        size_t found = 0;
+        sheet s;
+        sheet_begin(&s, 600, 600);
+        double end = page_table(t, &style, (box){20, 20, GIVEN[i].width, 0}, &s);
+        CHECK_NEAR(end - 20, page_table_height(t, &style, GIVEN[i].width), 1e-6);
+        for (size_t k = 0; k < s.count; k++) {
+            const mark *m = &s.marks[k];
+            if (m->shape != SHAPE_TEXT) continue;
+            CHECK(m->box.x >= 20 && m->box.x + m->box.w <= 20 + GIVEN[i].width + 1e-6);
+            CHECK_NEAR(m->size, 7.4, 1e-9);
+            if (strcmp(m->text, GIVEN[i].note) != 0) continue;
+            found++;
+            CHECK((m->box.x < 20 + GIVEN[i].width / 4) == GIVEN[i].below);
+            CHECK(text_lines(m->text, m->size, false, m->box.w) * 1.2 * m->size <= m->box.h + 2);
+        }
+        CHECK(found == 3);
+        sheet_free(&s);
+        table_free(t);
+    }
+}
+
+/* A line of few columns can be followed. */
+static void a_table_of_two_columns_is_no_wider_than_it_needs(void) {
+    static const column COLUMNS[] = {{NULL, "", "", 0, 0, COLUMN_WORDS},
+                                     {NULL, "pure alcohol", "L", 0, 3, COLUMN_NUMBERS}};
+    page_part part = {.heading = "Distilling", .table = table_new(COLUMNS, 2)};
+    size_t found = 0;
+    sheet s;
+    table_row(part.table, CELLS(V("Left in the boilers"), V(0.054)));
+    sheet_begin(&s, 600, 600);
+    page_put_part(&part, (box){31, 31, 533, 500}, &s);
+    for (size_t i = 0; i < s.count; i++) {
+        const mark *m = &s.marks[i];
+        if (m->shape != SHAPE_TEXT || strcmp(m->text, "0.054") != 0) continue;
+        CHECK(m->box.x + m->box.w < 31 + 533 / 2.0);
+        found++;
+    }
+    CHECK(found == 1);
+    sheet_free(&s);
+    page_part_free(&part);
+}
+
 CU_TestInfo document_tests[] = {
+    {"long notes have room on a small paper", long_notes_have_room_on_a_small_paper},
+    {"a table of two columns is no wider than it needs",
+     a_table_of_two_columns_is_no_wider_than_it_needs},
     {"a long table goes on below its heads on further pages",
      a_long_table_goes_on_below_its_heads_on_further_pages},
     CU_TEST_INFO_NULL,

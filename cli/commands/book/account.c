@@ -234,13 +234,13 @@ static struct table *receivers_table(const statement *d) {
 static struct table *gaugings_table(const statement *d) {
     const unit *u = &d->unit;
     const column columns[] = {
-        {"entry", "gauged in", "", 0, 0, COLUMN_WORDS},
-        {"vessel", "", "", 0, 0, COLUMN_WORDS},
+        {"entry", "entry", "", 0, 0, COLUMN_WORDS},
+        {"vessel", "gauged", "", 0, 0, COLUMN_WORDS},
         {u->gallons ? "gained_proof_gallons" : "gained_l", "gained", u->name, 6, u->decimals,
          COLUMN_NUMBERS},
-        {u->gallons ? "uncertainty_proof_gallons" : "uncertainty_l", "±", "k = 2", 5, u->decimals,
-         COLUMN_NUMBERS},
-        {"told", "", "", 0, 0, COLUMN_NOTES},
+        {u->gallons ? "uncertainty_proof_gallons" : "uncertainty_l", "± (k = 2)", u->name, 5,
+         u->decimals, COLUMN_NUMBERS},
+        {"told", "which is", "", 0, 0, COLUMN_NOTES},
     };
     size_t count;
     const jl_book_entry *e = jl_book_entries(d->book, &count);

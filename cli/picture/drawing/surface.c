@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/drawing/drawing.h"
 #include "picture/look.h"
+#include "picture/ties.h"
 
 #include <cairo-pdf.h>
 #include <cairo.h>
@@ -19,6 +20,19 @@ static void set_tone(cairo_t *on, mark_tone tone) {
 
 /* ---- Text ---- */
 
+/* No line ends between a number and its unit. */
+static PangoAttrList *ties_of(const char *text) {
+    PangoAttrList *ties = pango_attr_list_new();
+    for (size_t at = 0; text[at] != '\0'; at++) {
+        if (!text_ties(text, at)) continue;
+        PangoAttribute *tie = pango_attr_allow_breaks_new(FALSE);
+        tie->start_index = (guint)at;
+        tie->end_index = (guint)at + 2;
+        pango_attr_list_insert(ties, tie);
+    }
+    return ties;
+}
+
 static PangoLayout *layout_of(PangoLayout *layout, const mark *m) {
     PangoFontDescription *font = pango_font_description_new();
     pango_font_description_set_family(font, "sans-serif");
@@ -26,7 +40,10 @@ static PangoLayout *layout_of(PangoLayout *layout, const mark *m) {
     if (m->bold) pango_font_description_set_weight(font, PANGO_WEIGHT_BOLD);
     pango_layout_set_font_description(layout, font);
     pango_font_description_free(font);
+    PangoAttrList *ties = m->wraps ? ties_of(m->text) : NULL;
     pango_layout_set_text(layout, m->text, -1);
+    pango_layout_set_attributes(layout, ties);
+    if (ties != NULL) pango_attr_list_unref(ties);
     pango_layout_set_width(layout, (int)(m->box.w * PANGO_SCALE));
     pango_layout_set_ellipsize(layout, PANGO_ELLIPSIZE_END);
     pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
