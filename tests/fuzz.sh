@@ -66,9 +66,9 @@ fuzz() {
     rm -rf "$out/drawn/$1"
     mkdir -p "$(new_inputs "$1")"
     # shellcheck disable=SC2046,SC2086 # one word an option
-    $fixed "$out/tests/fuzz/fuzz-$1" -max_total_time="$seconds" -rss_limit_mb=2048 -timeout=20 \
+    $fixed "$out/tests/fuzz/fuzz-$1" -max_total_time="$seconds" -rss_limit_mb=2048 -timeout=60 \
         $(how_drawn "$1") \
-        -print_final_stats=1 -artifact_prefix="$out/$1-" \
+        -print_final_stats=1 -artifact_prefix="$PWD/$out/$1-" \
         -max_len="$(case $1 in
             moments) echo 60 ;; quantity) echo 200 ;; numbers | learning) echo 300 ;; *) echo 4096 ;; esac)" \
         "$(new_inputs "$1")" "tests/fuzz/corpus/$1" >"$out/$1.log" 2>&1 || broken=$?

@@ -5,7 +5,7 @@ SPDX-License-Identifier: GPL-3.0-or-later
 A mutant is one change of one token or line: a constant, a comparison, a sign, a logical operator, a
 call or an error check left out, an fsync left out. Mutants are drawn by a seed, as many from a file as
 it has of all places. Each is built in a copy of the tree: one file compiled without much optimization,
-one program linked. The unit tests of the touched folder come first, then all units, then the cases,
+one program linked. The unit tests of the touched folder come first, then all units, the guard of figures, the cases,
 those of the folder first, then the pictures; the first failure ends it. What does not compile does not
 count. A test that takes more than three times as long as it does without the fault has noticed it.
 
@@ -147,6 +147,8 @@ class Worker:
         for name, part in ((f"units of {folder}", own), ("units", rest)):
             if side == "lib" and part:
                 yield name, [f"{self.build}/tests/units"] + part, self.UNITS
+        yield "guard", ["/usr/bin/python3", f"{self.tree}/tests/guard/guard.py",
+                        f"{self.build}/cli/jarline", f"{self.tree}/examples"], self.COMMAND
         cases = [f"{self.build}/tests/cases/cases", f"{self.build}/cli/jarline",
                  f"{self.tree}/examples", f"{self.tree}/tests/cases"]
         every = [n[:-5] for n in os.listdir(f"{self.tree}/tests/cases") if n.endswith(".case")] + ["README"]
