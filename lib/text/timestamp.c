@@ -313,8 +313,11 @@ jl_status jl_written_time_read(const char *text, size_t length, jl_written_time 
     jl_written_time w = {0};
     if (jl_time_read(text, length, &exact) == JL_OK) {
         int64_t local = exact.unix_s + exact.offset_s;
-        w = (jl_written_time){true, true, true, 0, 0, exact.offset_s};
-        w.second_of_day = (int)((local % 86400 + 86400) % 86400);
+        w = (jl_written_time){.has_date = true,
+                              .has_clock = true,
+                              .has_offset = true,
+                              .second_of_day = (int)((local % 86400 + 86400) % 86400),
+                              .offset_s = exact.offset_s};
         w.days = (local - w.second_of_day) / 86400;
         *written = w;
         return JL_OK;

@@ -232,6 +232,36 @@ static void a_book_with_columns_of_its_own_is_read_and_written(void) {
     unlink(path);
 }
 
+/* The ends of what a column holds are read, and what lies a hair beyond is not. */
+static void a_column_holds_what_it_says(void) {
+    static const struct {
+        const char *name;
+        double least, most;
+    } OF[] = {{"reading_pct", 0, 100},      {"reading_proof", 0, 200},  {"strength_pct", 0, 100},
+              {"strength_proof", 0, 200},   {"solids_g_100ml", 0, 100}, {"bottles", 0, 1e9},
+              {"bottle_ml", 0, 1e6},        {"weight_kg", 0, 1e9},      {"temp_c", -20, 40},
+              {"logged_ethanol_kg", 0, 1e9}};
+    const char *path = path_of("ends.csv");
+    for (size_t i = 0; i < 4 * sizeof OF / sizeof OF[0]; i++) {
+        const char *name = OF[i / 4].name;
+        bool beyond = i % 2 == 1;
+        double off = beyond ? 1 : 0,
+               value = i % 4 < 2 ? OF[i / 4].least - off : OF[i / 4].most + off;
+        jl_fault fault = {0};
+        FILE *to = fopen(path, "w");
+        if (to == NULL) return;
+        fprintf(to,
+                "#jarline,1\n#kind,book\nentry,time,what,into,volume_l,ethanol_kg,water_kg,%s\n"
+                "2026-1,2026-09-01T09:00:00+02:00,vessel,d,5,0,0,\n"
+                "2026-2,2026-09-01T09:01:00+02:00,opening,d,1,0.1,0.1,%.0f\n",
+                name, value);
+        fclose(to);
+        jl_book_close(read_back(path, beyond ? JL_RANGE : JL_OK, &fault));
+        CHECK(!beyond || (fault.line == 5 && fault.column == 8));
+    }
+    unlink(path);
+}
+
 /* A strength needs a column on either scale. */
 static void a_header_that_lacks_a_column_is_named(void) {
     static const char *const LACKS[] = {"strength_pct", "reading_proof"};
@@ -424,6 +454,7 @@ static void the_number_of_its_file_may_be_0(void) {
 }
 
 CU_TestInfo book_file_tests[] = {
+    {"a column holds what it says", a_column_holds_what_it_says},
     {"the number of its file may be 0", the_number_of_its_file_may_be_0},
     {"texts that spoil a book are refused", texts_that_spoil_a_book_are_refused},
     {"what is written is read", what_is_written_is_read},

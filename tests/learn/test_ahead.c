@@ -296,6 +296,11 @@ static void only_what_runs_tell_is_told(void) {
     CHECK_OK(jl_learnt_summarize(&still, &s));
     CHECK(s.scale_told && !s.spread_told);
     CHECK_NEAR(s.scale.value, 0.0453, 1e-4);
+    /* Neighbours on either side hold enough together, though each of them has more alone. */
+    still = still_of(stages_of(1.75, 0.35, 0.5, 0.02), stages_of(2, 0.25, 0.5, 0.02),
+                     stages_of(2.25, 0.4, 0.5, 0.02));
+    CHECK_OK(jl_learnt_summarize(&still, &s));
+    CHECK(s.stages_told && s.stages == 2);
     /* A pot has no share, and a little share no stages. */
     still = still_of(stages_of(1, 0.95, 0, 0), stages_of(2, 0.03, 0.01, 0.03),
                      stages_of(4, 0.02, 0.01, 0.03));
@@ -401,7 +406,27 @@ static void rows_that_are_no_still_are_refused(void) {
     free(twice);
 }
 
+/* A pot that heats well, or one of 1.25 stages without reflux, which is none, that heats badly: only the clock can
+ * tell. What a still of the first alone says is what both say then. */
+static void the_clock_tells_which_still_it_is(void) {
+    sim_run *run = simulate(1, 0, 6);
+    jl_learnt_stages well = stages_of(1, 0.5, 0, 0), badly = stages_of(1.25, 0.5, 0, 0);
+    well.mean[JL_LEARNT_LN_EFFICIENCY] = log(0.8);
+    badly.mean[JL_LEARNT_LN_EFFICIENCY] = log(0.5);
+    jl_learnt_still both = {.runs = 3, .count = 2, .of = {well, badly}, .spread_weight = {1}};
+    jl_learnt_still one = {.runs = 3, .count = 1, .of = {well}, .spread_weight = {1}};
+    jl_ahead told, alone;
+    jl_estimate next[2];
+    one.of[0].weight = 1;
+    CHECK_OK(jl_run_ahead(&run->logged, &both, &WIDTHS, &PLAN, next, &told));
+    CHECK_OK(jl_run_ahead(&run->logged, &one, &WIDTHS, &PLAN, next, &alone));
+    CHECK_NEAR(told.stop_s.value, alone.stop_s.value, 0.01 * alone.stop_s.value);
+    CHECK_NEAR(told.stop_s.high, alone.stop_s.high, 0.02 * alone.stop_s.value);
+    free(run);
+}
+
 CU_TestInfo ahead_tests[] = {
+    {"the clock tells which still it is", the_clock_tells_which_still_it_is},
     {"the rest of a run is forecast on a known still",
      the_rest_of_a_run_is_forecast_on_a_known_still},
     {"moments in the wrong order do not change the pace",

@@ -151,6 +151,16 @@ static void the_spout_changes_by_what_the_path_says(void) {
     }
 }
 
+/* What water takes is what the last of the alcohol in it takes, also where most runs back. */
+static void the_end_takes_the_heat_of_water(void) {
+    for (double share = 0; share < 0.9; share += 0.4) {
+        on_path *p = march(3, share, 0);
+        const jl_milestone *end = &p->march.at[p->march.count - 1];
+        CHECK_NEAR(end[0].heat_per_l, end[-1].heat_per_l, 0.01 * end[0].heat_per_l);
+        free(p);
+    }
+}
+
 /* The share goes through 0, where any stages are a pot, without a corner. */
 static void a_share_of_nothing_is_a_pot_and_below_it_goes_on(void) {
     double pct[3];
@@ -222,6 +232,7 @@ CU_TestInfo march_tests[] = {
      what_came_over_and_what_is_left_are_the_charge},
     {"volumes are those of the parts", volumes_are_those_of_the_parts},
     {"the place of a strength is found", the_place_of_a_strength_is_found},
+    {"the end takes the heat of water", the_end_takes_the_heat_of_water},
     {"the spout changes by what the path says", the_spout_changes_by_what_the_path_says},
     {"a share of nothing is a pot, and below it goes on",
      a_share_of_nothing_is_a_pot_and_below_it_goes_on},
