@@ -127,21 +127,26 @@ static void a_changed_figure_is_named_and_half_a_row_left_out(void) {
     if (to == NULL) return;
     fprintf(to,
             "%s2026-1,2026-10-01T09:00:00+02:00,vessel,,d,,glass,5,,,,,,,,,,,,0,0\n"
-            "2026-2,2026-10-01T09:05:00+02:00,opening,,d,,,4,,,70,,,,,,,,,2,1\n2026-3,2026-1",
+            "2026-2,2026-10-01T09:05:00+02:00,opening,,d,,,4,,,70,,,,,,,,,2,1\n"
+            "2026-3,2026-10-01T09:06:00+02:00,vessel,,e,,glass,5,,,,,,,,,,,,0,0\n"
+            "2026-4,2026-10-01T09:07:00+02:00,moved,d,e,,,,,,,,,,,,,,,1,0.5\n2026-5,2026-1",
             HEAD);
     fclose(to);
     jl_book_file *f = read_back(path, JL_OK, &fault);
     if (f == NULL) return;
     const jl_book_odd *rows = jl_book_odd_rows(f, &odd);
-    CHECK(odd == 1 && rows[0].line == 5 && rows[0].number.serial == 2);
+    CHECK(odd == 2 && rows[0].line == 5 && rows[0].number.serial == 2);
     CHECK_NEAR(jl_pure_alcohol_l(rows[0].measured), 2.8, 1e-9);
-    CHECK(jl_book_torn_line(f) == 6);
+    /* a row that measured nothing moved all, which is as the first row states it */
+    CHECK(rows[1].line == 7 && rows[1].stated.ethanol_kg == 1);
+    CHECK_NEAR(rows[1].measured.ethanol_kg, 2, 1e-12);
+    CHECK(jl_book_torn_line(f) == 8);
     jl_book_close(f);
     jl_book_refusal r;
     jl_book_entry e = entry_of(JL_BOOK_LOST, "d", "", 864000 * 10);
     e.measured.volume_l = 0.5;
     CHECK_OK(write_one(path, &e, &r, &fault));
-    CHECK(e.number.serial == 3);
+    CHECK(e.number.serial == 5);
     f = read_back(path, JL_OK, &fault);
     if (f == NULL) return;
     CHECK(jl_book_torn_line(f) == 0);

@@ -147,7 +147,7 @@ static void what_is_past_is_past(void) {
     CHECK_OK(jl_still_said(2, 0.5, 0.02, &WIDTHS, 0.8, &still));
     CHECK_OK(jl_run_ahead(&run->logged, &still, &WIDTHS, &plan, next, &ahead));
     CHECK(ahead.hearts_past && !ahead.stop_past);
-    CHECK(ahead.hearts_l.value < 0.01 && ahead.hearts_l.low == 0);
+    CHECK(ahead.hearts_l.value < 0.01 && ahead.hearts_l.low == 0 && ahead.hearts_s.low == 0);
     plan.jar_l = 40; /* more than the boiler holds */
     CHECK_OK(jl_run_ahead(&run->logged, &still, &WIDTHS, &plan, next, &ahead));
     CHECK(next[0].value > 0 && next[1].value == 0);

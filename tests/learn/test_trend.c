@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "learn/trend.h"
+#include "run/run_of.h"
 #include "suites.h"
 
 #include <gsl/gsl_randist.h>
@@ -65,7 +66,28 @@ static void what_gives_no_line_is_refused(void) {
     CHECK_STATUS(jl_trend_of(few, 5, 1, &trend), JL_RANGE);
 }
 
+/* A day between two jars is one of the run's; a second more, and the still stood, or a clock was set. */
+static void hours_leave_out_what_is_longer_than_a_day(void) {
+    static const struct {
+        const char *after;
+        double hours;
+    } AT[] = {{"2026-10-02T08:00:00Z", 24}, {"2026-10-02T08:00:01Z", 0}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[300];
+        jl_past past;
+        snprintf(text, sizeof text,
+                 "#jarline,1\n#started,2026-10-01T08:00:00Z\njar,time,volume_ml,strength_pct\n"
+                 "1,2026-10-01T08:00:00Z,500,70\n2,%s,500,60\n",
+                 AT[i].after);
+        jl_run *run = run_of(text);
+        jl_run_past(run, &past);
+        CHECK_NEAR(past.hours, AT[i].hours, 1e-9);
+        jl_run_free(run);
+    }
+}
+
 CU_TestInfo trend_tests[] = {
+    {"hours leave out what is longer than a day", hours_leave_out_what_is_longer_than_a_day},
     {"scatter is a trend in one history of twenty at most",
      scatter_is_a_trend_in_one_history_of_twenty_at_most},
     {"the interval is Student's", the_interval_is_students},

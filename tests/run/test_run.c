@@ -550,6 +550,8 @@ static void weights_and_spout_have_slips_too(void) {
     light.weight_kg = 0.1;
     CHECK(jl_run_slip(run, NULL, &light, JL_JAR_WEIGHT, NULL, &slip) && slip.by == JL_SLIP_EMPTY);
     CHECK_NEAR(slip.beside, 0.184, 1e-9);
+    light.weight_kg = 0.184; /* the jar alone */
+    CHECK(jl_run_slip(run, NULL, &light, JL_JAR_WEIGHT, NULL, &slip) && slip.by == JL_SLIP_EMPTY);
     CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_EMPTY).name, "kg");
     jl_run_free(run);
 }

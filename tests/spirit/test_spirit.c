@@ -256,13 +256,15 @@ static void solids_hide_proof_within_bounds(void) {
     double proof = 7, p = 7;
     CHECK_OK(jl_obscured_proof(80, 0.5, &proof));
     CHECK_NEAR(proof, 82, 1e-12);
+    CHECK_OK(jl_obscured_proof(80, 0.6, &proof));
+    CHECK_NEAR(proof, 82.4, 1e-12);
     CHECK_OK(jl_obscured_proof(120, 0.39, &proof));
     CHECK_NEAR(proof, 120, 0);
     for (size_t i = 0; i < 3; i++)
         CHECK_STATUS(jl_obscured_proof(BAD_PROOF[i], 0, &proof), JL_RANGE);
     CHECK_STATUS(jl_obscured_proof(80, -0.1, &proof), JL_RANGE);
     CHECK_STATUS(jl_obscured_proof(80, NAN, &proof), JL_RANGE);
-    CHECK_STATUS(jl_obscured_proof(80, 0.61, &proof), JL_NO);
+    CHECK_STATUS(jl_obscured_proof(80, 0.601, &proof), JL_NO);
     CHECK_STATUS(jl_obscured_proof(79.9, 0.5, &proof), JL_NO);
     CHECK_STATUS(jl_obscured_proof(100.1, 0.5, &proof), JL_NO);
     CHECK_NEAR(proof, 120, 0);

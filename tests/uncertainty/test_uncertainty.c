@@ -66,6 +66,7 @@ static void correlated_inputs_add_linearly(void) {
     CHECK_NEAR(shares[0], 0.3 * 0.7 / (want * want), 1e-12);
     CHECK_OK(jl_monte_carlo(&m, 200000, 7, &drawn));
     CHECK_NEAR(drawn.standard / want, 1, 0.01); /* six standard errors of 200,000 draws */
+    CHECK_NEAR(drawn.mean, 13, 6 * want / sqrt(200000));
     weights[1] = -1;
     CHECK_OK(jl_first_order(&m, shares, &uncertainty));
     want = sqrt(0.01 + 0.36 / 3);

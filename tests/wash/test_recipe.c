@@ -125,6 +125,12 @@ static void what_is_none_or_too_much_is_refused(void) {
     CHECK_STATUS(jl_recipe_of(&sugar, 1, NAN, &r), JL_NO);
     CHECK_STATUS(jl_recipe_of(&sugar, 1, -1, &r), JL_RANGE);
     CHECK_STATUS(jl_recipe_of(&sugar, 1, 2e9, &r), JL_RANGE);
+    jl_ingredient much = sugar;
+    much.sugar_kg = 1e8; /* in as many litres as are taken, and in a hair more */
+    jl_recipe most = {0};
+    CHECK_OK(jl_recipe_of(&much, 1, 1e9, &most));
+    CHECK(most.volume_l == 1e9);
+    CHECK_STATUS(jl_recipe_of(&much, 1, 1.001e9, &r), JL_RANGE);
     CHECK_STATUS(jl_recipe_sugar_kg(&sugar, 1, 2e9, 10, &sugar_kg), JL_RANGE);
     CHECK_STATUS(jl_recipe_sugar_kg(&sugar, 1, 40, 0, &sugar_kg), JL_RANGE);
     CHECK_STATUS(jl_recipe_sugar_kg(&sugar, 1, 40, NAN, &sugar_kg), JL_RANGE);

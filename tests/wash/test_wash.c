@@ -451,6 +451,31 @@ static void divisions_of_two_gravities_add_in_quadrature(void) {
     jl_budget_free(by.budget);
 }
 
+static jl_status strength_distilled(const double *x, double *figures, void *with) {
+    const jl_wash w = jl_measured_wash_at(with, x);
+    jl_wash_ways ways;
+    jl_status status = jl_wash_by_all_ways(&w, &ways, NULL);
+    if (status == JL_OK) figures[0] = ways.strength_pct[JL_WAY_DISTILLED];
+    return status;
+}
+
+/* A sample's own division is read to, whatever the instrument's is that came with the instruments: where all
+ * else is exact, and the sample as large as the wash, the strength is off by as much as the reading. */
+static void a_sample_s_division_is_its_own(void) {
+    jl_measuring by = {.budget = jl_budget_new()};
+    jl_uncertainty u = {NAN, NAN};
+    by.instruments.width[JL_BY_ALCOHOLOMETER][JL_DIVISION] = 7;
+    by.instruments.stated[JL_BY_ALCOHOLOMETER][JL_LIMIT] = true; /* as exact */
+    jl_wash w = gravities(NAN, NAN);
+    put_sample(&w);
+    w.sample_c = 20;
+    w.sample_division_pct = 0.2;
+    jl_measured_wash m = jl_measure_wash(&by, &w);
+    CHECK_OK(jl_budget_first_order(by.budget, strength_distilled, &m, 1, &u));
+    CHECK_NEAR(u.standard, 0.2 / sqrt(12), 1e-3);
+    jl_budget_free(by.budget);
+}
+
 static void a_yield_stays_within_theory(void) {
     jl_measuring by = {.budget = jl_budget_new()};
     double x[] = {0.5};
@@ -484,6 +509,7 @@ static void an_exact_wash_is_itself_and_a_bound_is_not_measured(void) {
 }
 
 CU_TestInfo wash_tests[] = {
+    {"a sample's division is its own", a_sample_s_division_is_its_own},
     {"an extract leads back to its gravity", an_extract_leads_back_to_its_gravity},
     {"digits mean the gravity that has them", digits_mean_the_gravity_that_has_them},
     {"a division is worth 0.14, 0.13 and 0.9 % vol", a_division_is_worth_what_models_say},
