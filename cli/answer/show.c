@@ -334,21 +334,27 @@ static void long_tables_first(show *s) {
 
 enum { WARNINGS_MOST = 4, ASSUMED_LINES = 3, CAUTIONS_MOST = 5 };
 
-/* Bold only makes plainer what the words say. */
-static bool is_bold_shown(void) {
+/* Weights only make plainer what the words say. */
+static bool are_weights_shown(void) {
     const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
     if (no_color != NULL && *no_color != '\0') return false;
     return isatty(STDOUT_FILENO) && term != NULL && strcmp(term, "dumb") != 0;
 }
 
+enum { PLAIN = 0, BOLD = 1, DIM = 2 };
+
+/* How what follows is set on a terminal. */
+static void set_weight(int weight) {
+    if (are_weights_shown()) printf("\033[%dm", weight);
+}
+
 static void text_warnings(show *s) {
     const sentences *of = &s->of[WARNING];
-    bool bold = is_bold_shown();
     blank_line(s);
     for (size_t i = 0; i < of->count && (i < WARNINGS_MOST || all_sentences); i++) {
-        if (bold) fputs("\033[1m", stdout);
+        set_weight(BOLD);
         put_sentence(stdout, "Warning: ", "  ", simple(s, of->texts[i]));
-        if (bold) fputs("\033[0m", stdout);
+        set_weight(PLAIN);
     }
     if (of->count > WARNINGS_MOST && !all_sentences)
         printf("and %zu more: --why\n", of->count - WARNINGS_MOST);
@@ -474,7 +480,11 @@ static void text_short(show *s) {
     bool assumed = s->of[ASSUMPTION].count > 0;
     if (assumed || s->of[CAUTION].count > 0 || bench != NULL) blank_line(s);
     text_bench(s);
-    if (assumed) put_shortened(s, "Assumed: ", joined(s, &s->of[ASSUMPTION]), ASSUMED_LINES);
+    if (assumed) {
+        set_weight(DIM);
+        put_shortened(s, "Assumed: ", joined(s, &s->of[ASSUMPTION]), ASSUMED_LINES);
+        set_weight(PLAIN);
+    }
     text_cautions(s);
 }
 

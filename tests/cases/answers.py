@@ -63,16 +63,19 @@ def shown(command, settings):
     return re.sub(r"\x1b\[[0-9;]*m|\r", "", text)
 
 
-def faults_of_bold(settings):
-    """A warning is bold on a terminal alone, and there only where that is wanted."""
-    command = "printf '#weather,1\nvolume_l,strength_pct\n1,40\n' | jarline tally -"
+def faults_of_weights(settings):
+    """A warning is bold and what was assumed is dim on a terminal alone, where that is wanted."""
+    command = "printf '#weather,1\nvolume_l,reading_pct,temp_c\n1,40,20\n' | jarline tally -"
     cases = [({"TERM": "xterm"}, True), ({"TERM": "dumb"}, False), ({}, False),
              ({"TERM": "xterm", "NO_COLOR": "1"}, False)]
-    for more, bold in cases:
-        if ("\033[1mWarning: " in on_a_terminal(command, settings | more)) != bold:
-            yield f"{more}: a warning is {'not ' if bold else ''}bold"
+    for more, set_so in cases:
+        text = on_a_terminal(command, settings | more)
+        for sign, what in (("\033[1mWarning: ", "a warning is bold"),
+                           ("\033[2mAssumed: ", "what was assumed is dim")):
+            if (sign in text) != set_so:
+                yield f"{more}: that {what} is {not set_so}"
     if "\033" in commands.answer_of(command, settings | {"TERM": "xterm"}):
-        yield "a warning is bold in a pipe"
+        yield "an answer in a pipe has more than letters"
 
 
 def faults_of_progress(settings):
@@ -197,7 +200,7 @@ def main(program, readme, examples, manual, answers):
     with open(answers, encoding="utf-8") as file:
         known = {row["command"]: row for row in csv.DictReader(file)}
     wrong = 0
-    for fault in [*faults_of_bold(settings), *faults_of_progress(settings), *long_title(settings)]:
+    for fault in [*faults_of_weights(settings), *faults_of_progress(settings), *long_title(settings)]:
         print(fault)
         wrong += 1
     for command in sorted(set(commands.of_readme(readme)) | set(commands.of_manual(manual))):
