@@ -2079,7 +2079,7 @@ JL_API jl_status jl_run_set_left(jl_run *run, const jl_left *left, jl_fault *fau
  * Given:    run; left: its volume or its reading, what is not asked about NaN
  * Returned: whether it is; then *most: l at 20 °C of the charge that were not collected, or % vol of the
  *           charge
- * Source:   a tenth of the charge more is not doubted: common practice, no source
+ * Source:   a tenth of the charge more is not questioned: common practice, no source
  */
 JL_API bool jl_run_left_slip(const jl_run *run, const jl_left *left, double *most);
 
@@ -2167,7 +2167,7 @@ JL_API jl_bottles jl_fill_bottles(double volume_l, double bottle_l);
 
 /* ---- Uncertainty ----------------------------------------------------------------------------- */
 
-/* How the doubt about an input is spread around its value. */
+/* How the uncertainty of an input is spread around its value. */
 typedef enum jl_spread {
     JL_NORMAL,     /* width is a standard uncertainty: repeatability, a certificate's U / 2 */
     JL_RECTANGULAR /* width is half the whole width: a stated limit of ±, half a division */
@@ -2248,7 +2248,7 @@ JL_API jl_status jl_monte_carlo(const jl_measurement *m, size_t draws, uint32_t 
  * than 5 %, because the model is curved across the width of its inputs. */
 JL_API bool jl_is_curved(jl_uncertainty first_order, jl_drawn drawn);
 
-/* ---- Learning from runs: with everything in doubt that is -------------------------------------- */
+/* ---- Learning from runs: with everything uncertain that is -------------------------------------- */
 
 /* A jar as learning takes it. The first jar of a run begins where the distillate began. What was not
  * written down is NaN; a volume there must be. */
@@ -2265,7 +2265,7 @@ typedef struct jl_learning_jar {
 typedef struct jl_learning_run {
     const jl_learning_jar *jars;
     size_t count;
-    double charge_l, charge_strength_pct; /* at 20 °C; as read: the model adds what is in doubt */
+    double charge_l, charge_strength_pct; /* at 20 °C; as read: the model adds what is uncertain */
     double charge_share_u;                /* of reading the charge's vessel, a share, above 0 */
     double charge_strength_u_pct;         /* of the charge's strength, new in each run, above 0 */
     double readings_u_pct;     /* of all its readings beside the alcoholometer's limit; mostly 0 */
@@ -2402,7 +2402,7 @@ typedef struct jl_learnt_run {
 } jl_learnt_run;
 
 /* A still from one or many of its runs: its stages by the evidence of the jars for each, for each
- * its share about which the runs' own spread, and what is in doubt of vapours, vessels and
+ * its share about which the runs' own spread, and what is uncertain of vapours, vessels and
  * instruments.
  *
  * Given:    runs, count: 1 or more, each of at least 3 jars with a strength; widths; told; progress:
@@ -2460,11 +2460,11 @@ typedef struct jl_learnt_summary {
     double stages;      /* the most likely ones */
     bool share_told;    /* the interval is at most 0.15 wide, and it is no pot */
     jl_estimate share;  /* over all stages but a pot's */
-    bool spread_told;   /* from three runs on, where it is half as much in doubt as before */
+    bool spread_told;   /* from three runs on, where it is half as uncertain as before */
     jl_estimate spread; /* of the share, from run to run */
     bool scale_told;    /* charges are not as said: by more than two standard deviations and 2 % */
     jl_estimate scale;  /* by which they are smaller, a share */
-    bool efficiency_told; /* half as much in doubt as a guess */
+    bool efficiency_told; /* half as uncertain as a guess */
     jl_estimate efficiency;
 } jl_learnt_summary;
 

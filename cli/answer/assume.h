@@ -20,7 +20,7 @@ void assume_limits(show *s, const jl_instruments *in, jl_instrument which);
 
 /* Facts that may not stand in such a file (JL_IN_RUN, JL_IN_WASH, JL_IN_BOOK), and those that stand more
  * than once. Below the header of the table (its line; 0: the file has none) a fact that is known
- * corrects an earlier one, and is no doubt. */
+ * corrects an earlier one, and is no warning. */
 void warn_of_facts(show *s, const jl_facts *facts, unsigned where, size_t header_line);
 
 #endif

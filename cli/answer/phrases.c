@@ -176,7 +176,7 @@ int fail_solids(void) {
 
 const char *phrase_gauged(double gain, double standard) {
     return fabs(gain) > JL_COVERAGE_K * standard ? "more than the instruments explain"
-                                                 : "no more than the instruments can tell";
+                                                 : "within the instruments' uncertainty";
 }
 
 bool write_spout_note(const jl_run *run, const jl_instruments *by, const char *begin, char *text,

@@ -850,8 +850,7 @@ static int card_head(const card_words *w, const jl_settings *bench, card *c) {
               "Strengths at %s. In a plain pot the liquid is the boiler's; with reflux it is what "
               "runs back at the head.%s",
               at_reference(h.units),
-              any_missing(c->table) ? " -: no figure, or none that can be told from the next."
-                                    : "");
+              any_missing(c->table) ? " -: no figure, or none that differs from the next." : "");
     card_foot(
         c,
         "± is about 95 %% (k = 2), from the thermometer, ±%.3g %s%s, and from the model (NRTL), "

@@ -71,9 +71,9 @@ static int read_pair(const char *name, const char *text, double *first, double *
     if (text == NULL) return EXIT_DONE;
     const char *comma = strchr(text, ',');
     size_t length = comma == NULL ? strlen(text) : (size_t)(comma - text);
-    bool doubtful = comma != NULL && (strchr(comma + 1, ',') != NULL ||
-                                      in_mm(text, length) != in_mm(comma + 1, strlen(comma + 1)));
-    if (doubtful)
+    bool several = comma != NULL && (strchr(comma + 1, ',') != NULL ||
+                                     in_mm(text, length) != in_mm(comma + 1, strlen(comma + 1)));
+    if (several)
         return fail_argument(name, text, JL_AMBIGUOUS, "one or two lengths, as 12.9mm,7mm");
     int bad = read_mm(name, text, length, first);
     if (comma == NULL) *second = *first;

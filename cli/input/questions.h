@@ -76,7 +76,7 @@ typedef struct questions {
     const char *(*given)(void *with, int which);
     /* What stands before the answer: "  reading, % (jar 7: 74.1): ". */
     void (*write)(void *with, int which, char text[QUESTION_BYTES]);
-    /* text: "" is Enter alone. stays: the person has said so; it is not doubted then. */
+    /* text: "" is Enter alone. stays: the person has said so; it is not questioned then. */
     answered (*read)(void *with, int which, const char *text, bool stays, remark *r);
     /* NULL: no words but "?", "back" and "quit". begun: a question has been answered. */
     obeyed (*obey)(void *with, const char *word, bool begun);

@@ -70,7 +70,7 @@ double jl_stages_prior(const double *stages, size_t count, size_t place) {
     return fmax(chance_between(low, high), 1e-6);
 }
 
-/* What halves what was in doubt before is learnt. */
+/* What halves the uncertainty of before is learnt. */
 static const double HALF = 0.5;
 
 /* ---- The most likely stages ---- */

@@ -29,7 +29,7 @@ const jl_unknown JL_UNKNOWN_OF[JL_LEARNT_LN_EFFICIENCY] = {
 const double JL_HEAT_GUESS_U = 0.12, JL_HEAT_SPREAD = 0.015, JL_HEAT_WALK = 0.01,
              JL_HEAT_MODEL_U = 0.01;
 
-/* Steps of the differences: small against what each is in doubt by. */
+/* Steps of the differences: small against the uncertainty of each. */
 static const double SHARE_STEP = 2e-3, SHIFT_STEP = 5e-3, SCALE_STEP = 4e-3, CHARGE_STEP_PCT = 0.1;
 
 /* ---- Paths ---- */

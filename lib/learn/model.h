@@ -1,9 +1,9 @@
-/* The one likelihood of a run's jars: what they should have been, what is in doubt, and how far they
+/* The one likelihood of a run's jars: what they should have been, what is uncertain, and how far they
  * may lie from it.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * For given stages, and a share near the right one, jars depend on everything else that is in doubt
+ * For given stages, and a share near the right one, jars depend on everything else that is uncertain
  * almost in straight lines. So a run is made linear about a point, its rows are made independent of
  * each other, and what is left of it is the matrix of their products: whatever is asked of the run
  * afterwards is small linear algebra. */
@@ -12,7 +12,7 @@
 
 #include "learn/march.h"
 
-/* ---- What is in doubt ---- */
+/* ---- What is uncertain ---- */
 
 /* Unknowns of one run on a still of known stages. */
 typedef enum jl_unknown {

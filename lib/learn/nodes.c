@@ -19,7 +19,7 @@ static const double SHARE_ANY_END = 0.96, SHARE_SIDE = 3;
  * stages of which a learnt still has less weight do not matter. Common practice, no source. */
 static const double WEIGHT_LEAST = 1e-5, WEIGHT_KEPT = 1e-3, STAGES_LEAST = 0.01;
 
-/* What these steps of a path change is a tenth or less of what a reading is in doubt by. */
+/* What these steps of a path change is a tenth or less of the uncertainty of a reading. */
 static const double STRIDE = 2, STRIDE_GLANCE = 3;
 
 /* ---- Points ---- */

@@ -9,7 +9,7 @@
 /* The boiler is the lowest stage and is counted. */
 #define JL_STAGES_MOST       100
 #define JL_REFLUX_MOST       1000.0
-#define JL_SHARE_END         0.98 /* what of a still's share that runs back can be in doubt */
+#define JL_SHARE_END         0.98 /* what of a still's share that runs back can be uncertain */
 #define JL_REFLUX_SHARE_MOST (JL_REFLUX_MOST / (JL_REFLUX_MOST + 1))
 
 typedef struct jl_rectifier {

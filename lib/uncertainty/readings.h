@@ -77,7 +77,7 @@ typedef struct jl_measuring {
     size_t common[JL_INSTRUMENTS][JL_WIDTHS]; /* place + 1 of an instrument's own error */
 } jl_measuring;
 
-/* A doubt of its own, of what is not read on an instrument. Returns its place among the inputs + 1;
+/* An uncertainty of its own, of what is not read on an instrument. Returns its place among the inputs + 1;
  * 0: there is none. */
 size_t jl_measure_deviation(jl_measuring *by, const char *cause, double width, jl_spread spread);
 

@@ -240,7 +240,7 @@ static struct table *gaugings_table(const statement *d) {
          COLUMN_NUMBERS},
         {u->gallons ? "uncertainty_proof_gallons" : "uncertainty_l", "± (k = 2)", u->name, 5,
          u->decimals, COLUMN_NUMBERS},
-        {"told", "which is", "", 0, 0, COLUMN_NOTES},
+        {"finding", "which is", "", 0, 0, COLUMN_NOTES},
     };
     size_t count;
     const jl_book_entry *e = jl_book_entries(d->book, &count);

@@ -184,7 +184,7 @@ bool write_book_slip(const jl_book *book, const jl_book_entry *e, jl_spirit foun
     return true;
 }
 
-/* More or less than can be, where the instruments can tell. */
+/* More or less than can be, beyond the instruments' uncertainty. */
 static void warn_of_slip(show *s, const jl_book *book, const jl_book_entry *e) {
     char number[JL_BOOK_NUMBER_BYTES], why[SLIP_OF_BOOK_BYTES];
     jl_book_slip slip;

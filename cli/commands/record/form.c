@@ -498,14 +498,14 @@ static answered take_likely(form *f, jl_jar_figure which, double value, bool sta
     return ANSWER_UNLIKELY;
 }
 
-/* The size that is offered behind a small jar is not doubted beside that jar. */
+/* The size that is offered behind a small jar is not questioned beside that jar. */
 static bool is_size_offered(form *f, jl_jar_figure which, double offered) {
     jl_slip slip;
     return which == JL_JAR_VOLUME && f->name[0] == '\0' && is_unlikely(f, which, offered, &slip) &&
            slip.by == JL_SLIP_BEFORE;
 }
 
-/* Enter keeps what was doubted only where it was kept before. */
+/* Enter keeps what was questioned only where it was kept before. */
 static answered take_offered(form *f, jl_jar_figure which, bool stays, remark *r) {
     double offered = offered_value(f, which);
     bool gauge = may_be_none(f, which), stands = f->was_taken[which] || f->name[0] != '\0';
@@ -827,7 +827,7 @@ static answered take_left_temp(left_form *f, double temp_c, remark *r) {
     return ANSWER_REFUSED;
 }
 
-static answered doubt_left(const left_form *f, jl_jar_figure figure, double value, remark *r) {
+static answered question_left(const left_form *f, jl_jar_figure figure, double value, remark *r) {
     const jl_left left = {.volume_l = figure == JL_JAR_VOLUME ? value : NAN,
                           .reading = {value, left_unit(f, (int)figure).scale}};
     double most;
@@ -854,7 +854,7 @@ static answered read_left(void *with, int which, const char *text, bool stays, r
     }
     if (!read || !(number >= unit.least && number <= unit.most))
         return refuse_number(figure_name(figure), &unit, figure, text, r);
-    if (!stays && doubt_left(f, figure, value, r) == ANSWER_UNLIKELY) return ANSWER_UNLIKELY;
+    if (!stays && question_left(f, figure, value, r) == ANSWER_UNLIKELY) return ANSWER_UNLIKELY;
     if (which == JL_JAR_VOLUME) f->left.volume_l = value;
     if (which == JL_JAR_READING) f->left.reading = (jl_quantity){value, unit.scale};
     if (which == JL_JAR_TEMP) return take_left_temp(f, value, r);

@@ -46,7 +46,7 @@ static const jl_wash_reading *last_reading(const typing *t) {
 
 /* ---- answers, checked where they are typed ---- */
 
-static answered doubt_gravity(const typing *t, double sg, remark *r) {
+static answered question_gravity(const typing *t, double sg, remark *r) {
     const jl_wash_reading *last = last_reading(t);
     if (last == NULL || (sg <= last->sg + RISE_SG && sg >= last->sg - FALL_SG)) return ANSWER_TAKEN;
     snprintf(r->text, sizeof r->text, "Gravity %.3f? The reading before had %.3f%s.", sg, last->sg,
@@ -77,7 +77,7 @@ static answered read_gravity(typing *t, const char *text, bool stays, remark *r)
     if (jl_gravity_is_bare(text) || jl_quantity_read(text, JL_GRAVITY, &q) != JL_OK ||
         jl_gravity_at_20(&t->hydrometer, q, t->hydrometer.calibrated_c, &sg) != JL_OK)
         return refuse_gravity(text, r);
-    answered a = stays ? ANSWER_TAKEN : doubt_gravity(t, sg, r);
+    answered a = stays ? ANSWER_TAKEN : question_gravity(t, sg, r);
     if (a == ANSWER_TAKEN) {
         jl_gravity_write(text, written);
         t->e.gravity = keep_text(&t->kept, written);
