@@ -88,7 +88,7 @@ double page_part_h(const page_part *part, double width) {
 static void put_heading(const page_part *part, const char *more, box *at, sheet *s) {
     char words[128];
     snprintf(words, sizeof words, "%s%s", part->heading, more);
-    double type = fmin(STYLE.type + 0.6, at->w / text_span(words, 1, true));
+    double type = fmin(STYLE.type + 0.6, 0.98 * at->w / text_span(words, 1, true));
     sheet_text(s, MARK_HEADING, (box){at->x, at->y, at->w, ROW}, ALIGN_LEFT, type, words)->bold =
         true;
     at->y += ROW;

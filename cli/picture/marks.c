@@ -147,9 +147,9 @@ static double sign_advance(const char *text, size_t length) {
 }
 
 static double advance(const char *text, size_t length, bool bold) {
-    if (length == 1 && *text >= ' ' && *text <= '~')
-        return ADVANCES[*text - ' '] / 100.0 * (bold ? BOLD_WIDER : 1);
-    return utf8_width(text, length) == 2 ? WIDE : sign_advance(text, length);
+    double wider = bold ? BOLD_WIDER : 1;
+    if (length == 1 && *text >= ' ' && *text <= '~') return ADVANCES[*text - ' '] / 100.0 * wider;
+    return utf8_width(text, length) == 2 ? WIDE : sign_advance(text, length) * wider;
 }
 
 double text_span(const char *text, double size, bool bold) {

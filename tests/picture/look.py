@@ -24,6 +24,7 @@ TYPE_LEAST_PT = 6.0  # the small print of a label; an A5 page of many columns ha
 TYPE_LEAST_PX = 9.5  # of a chart of 800 px
 STROKE_LEAST_PT = 0.4  # two dots of 300 in an inch have 0.48
 CONTRAST_LEAST = 4.5  # WCAG 2.2, 1.4.3
+PHONE_PX = 375
 SVG_MOST = 30000  # bytes: a chart is sent with a letter
 
 # ---- Runs to draw ----
@@ -90,8 +91,16 @@ def make_logs(jarline, examples, folder):
         to.write("#jarline,1\n#kind,settings\n#proof,1\n#house,Hill Farm\n")
 
 
-# What is made: name, words of the command behind it, endings.
+# What is made: name, words of the command behind it, endings; each chart on a small paper and for a telephone too.
 def pictures(examples, folder):
+    for name, words, endings in pictures_of(examples, folder):
+        yield name, words, endings
+        if words[0] == "chart" and "png" in endings:
+            yield f"{name}-a5", [*words, "--paper", "a5"], ("pdf",)
+            yield f"{name}-phone", [*words, "--width", str(PHONE_PX)], ("png",)
+
+
+def pictures_of(examples, folder):
     def at(name):
         return os.path.join(folder, name)
 
@@ -103,9 +112,7 @@ def pictures(examples, folder):
         yield f"chart-{name}", ["chart", at(name + ".csv")], chart
     for name, log in (("october", october), ("november", november), ("strip", strip)):
         yield f"chart-{name}", ["chart", log], chart
-    yield "chart-a5", ["chart", october, "--paper", "a5"], ("pdf",)
     yield "chart-letter", ["chart", october, "--paper", "letter"], ("pdf",)
-    yield "chart-phone", ["chart", october, "--width", "375"], ("png",)
     yield "chart-expected", ["chart", october, "--forecast"], chart
     yield "chart-expected-stages", ["chart", at("running.csv"), "--forecast"], chart
     yield "chart-forecast", ["chart", "--forecast", "10L@27%", "--power", "1kW"], chart
@@ -116,10 +123,8 @@ def pictures(examples, folder):
         yield f"chart-beside-{count}", ["chart", *some[:count]], chart
         yield f"chart-together-{count}", ["chart", "--together", *some[:count]], chart
     yield "chart-together-8", ["chart", "--together", *many], chart
-    yield "chart-together-a5", ["chart", "--together", *many, "--paper", "a5"], ("pdf",)
     yield "chart-recovered", ["chart", "--over", "recovered", october, november, at("jars-22.csv")], chart
     yield "chart-beside-24", ["chart", *(some * 4)], chart
-    yield "chart-beside-6-a5", ["chart", *some, "--paper", "a5"], ("pdf",)
     for paper in ("a4", "a5", "letter"):
         size = ["--paper", paper]
         page = ("pdf", "html") if paper == "a4" else ("pdf",)
@@ -298,6 +303,12 @@ class Measures:
             self.fault(name, "SVG: words cut")
 
 
+    def png(self, name, path):
+        width, = struct.unpack(">I", open(path, "rb").read(24)[16:20])
+        if name.endswith("-phone") and width != PHONE_PX:
+            self.fault(name, f"PNG: {width} pixels across")
+
+
 def contrast(a, b):
     def luminance(colour):
         linear = [v / 255 / 12.92 if v <= 10 else ((v / 255 + 0.055) / 1.055) ** 2.4 for v in colour]
@@ -401,6 +412,8 @@ def main():
                     measures.pdf(name, path)
                 elif ending == "svg":
                     measures.svg(name, path)
+                elif ending == "png":
+                    measures.png(name, path)
         if "--keep" in options:
             os.makedirs(options["--keep"], exist_ok=True)
             keep(made, options["--keep"], options["--dpi"].split(",") if "--dpi" in options else [])

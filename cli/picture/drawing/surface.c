@@ -27,7 +27,7 @@ static PangoAttrList *ties_of(const char *text) {
         if (!text_ties(text, at)) continue;
         PangoAttribute *tie = pango_attr_allow_breaks_new(FALSE);
         tie->start_index = (guint)at;
-        tie->end_index = (guint)at + 2;
+        tie->end_index = (guint)(g_utf8_next_char(text + at + 1) - text);
         pango_attr_list_insert(ties, tie);
     }
     return ties;
