@@ -209,9 +209,15 @@ static void forecast_line(sheet *s) {
     sheet_line(s, MARK_EXPECTED, 1, TONE_GREY)->pattern = PATTERN_DASHED;
 }
 
-static void drawn_line(const run_picture *r, mark_kind kind, double width, mark_tone tone,
-                       sheet *s) {
-    mark *m = sheet_line(s, kind, r->forecast ? 1 : width, tone);
+/* Of a line in a panel of small type, which a thick one would hide the steps of. */
+static double thin(const panel *p, double width) {
+    const double USUAL = 12; /* type in which it has its width */
+    return width * fmin(1, p->em / USUAL);
+}
+
+static void drawn_line(const run_picture *r, const panel *p, mark_kind kind, double width,
+                       mark_tone tone, sheet *s) {
+    mark *m = sheet_line(s, kind, r->forecast ? 1 : thin(p, width), tone);
     if (r->forecast) m->pattern = PATTERN_DASHED;
 }
 
@@ -221,7 +227,7 @@ static void strength_steps(const run_picture *r, const panel *p, sheet *s) {
     for (size_t i = 0; i < r->count; i++) {
         double right = panel_x(p, r->end_l[i]);
         bool known = !isnan(jl_spirit_strength_pct(r->jars[i].spirit));
-        if (known && !open) drawn_line(r, MARK_STEPS, 2.2, TONE_INK, s);
+        if (known && !open) drawn_line(r, p, MARK_STEPS, 2.2, TONE_INK, s);
         if (known) {
             double y = panel_y(p, jl_spirit_strength_pct(r->jars[i].spirit));
             sheet_place(s, (place){left, y});
@@ -286,11 +292,11 @@ static void expected_pure(const run_picture *r, const panel *p, sheet *s) {
 }
 
 static void head_line(const run_picture *r, const panel *p, sheet *s) {
-    const double DOT = 5, APART = 1.3 * DOT; /* closer, they would hide the line */
+    const double DOT = thin(p, 5), APART = 1.3 * DOT; /* closer, they would hide the line */
     bool open = false, dots = (double)r->count * APART <= panel_x(p, picture_volume_l(r)) - p->at.x;
     for (size_t i = 0; i < r->count; i++) {
         bool known = !isnan(r->jars[i].head_c);
-        if (known && !open) drawn_line(r, MARK_HEAD, 1.4, TONE_HEAD, s);
+        if (known && !open) drawn_line(r, p, MARK_HEAD, 1.4, TONE_HEAD, s);
         if (known) sheet_place(s, (place){panel_x(p, r->end_l[i]), panel_y(p, r->jars[i].head_c)});
         open = known;
     }
@@ -312,7 +318,7 @@ static void expected_head(const run_picture *r, const panel *p, sheet *s) {
 }
 
 static void pure_line(const run_picture *r, const panel *p, sheet *s) {
-    drawn_line(r, MARK_PURE, 2, TONE_PURE, s);
+    drawn_line(r, p, MARK_PURE, 2, TONE_PURE, s);
     sheet_place(s, (place){panel_x(p, 0), panel_y(p, 0)});
     for (size_t i = 0; i < r->count && !isnan(r->jars[i].so_far.ethanol_kg); i++)
         sheet_place(
@@ -432,6 +438,15 @@ static panel_sample forecast_sample(const run_picture *r) {
     return (panel_sample){alone ? TONE_INK : TONE_GREY, 1, PATTERN_DASHED, false, alone};
 }
 
+/* Of a line of its own for it, in a panel so wide. */
+static double legend_h(const run_picture *r, double width, double em) {
+    const panel p = {.at.w = width, .em = em};
+    const char *words = forecast_words(r);
+    bool beside =
+        words == NULL || panel_legend_beside(&p, PICTURE_STRENGTH, forecast_sample(r), words);
+    return beside ? 0 : line_height(em);
+}
+
 static void strength_panel(const run_picture *r, const panel *p, bool number_x, sheet *s) {
     chart_bands(r, p, s);
     expected_slices(r, p, s);
@@ -535,7 +550,7 @@ void chart_run(const run_picture *r, box frame, double em, chart_end end, sheet 
     double jars_h = line_height(0.8 * em) + PANEL_CLEAR * em;
     panel across = {.at = in, .em = em, .x = all.x};
     labels named = try_labels(r, &across);
-    double names = names_h(label_rows(&named), em);
+    double names = names_h(label_rows(&named), em) + legend_h(r, in.w, em);
     double room = in.h - heads * count - names - jars_h - foot - gap * (count - 1);
     double y = in.y + heads + names;
     panel strength = panel_in(&all, (box){in.x, y, in.w, share.strength * room}, 100);
@@ -555,7 +570,7 @@ void chart_run(const run_picture *r, box frame, double em, chart_end end, sheet 
 static void chart_run_small(const run_picture *r, box frame, double em, double volume_l, sheet *s) {
     const panels all = panels_in(frame, em, (chart_end){volume_l, 0});
     box in = all.in;
-    double line = line_height(em), names = names_h(BAND_ROWS, em);
+    double line = line_height(em), names = names_h(BAND_ROWS, em) + legend_h(r, in.w, em);
     double top = line + HEAD_GAP * em + names, foot = NUMBERS_H * em + line;
     panel p = panel_in(&all, (box){in.x, in.y + top, in.w, in.h - top - foot}, 100);
     p.head_up = names;

@@ -107,37 +107,38 @@ static void keep_apart(name *names, size_t count, double top, double bottom) {
 }
 
 /* What a run came to, in as many lines as it takes. */
-static double brief_h(const run_picture *r, double em) {
+static double brief_h(const run_picture *r, double em, double w) {
     char words[128];
     picture_words_brief(r, words, sizeof words);
-    return text_lines(words, BRIEF * em, false, NAMES_W * em) * 1.2 * BRIEF * em;
+    return text_lines(words, BRIEF * em, false, w) * 1.2 * BRIEF * em;
 }
 
-static double title_h(const run_picture *r, double em) {
+static double title_h(const run_picture *r, double em, double w) {
     enum { MOST = 3 };
-    int lines = text_lines(r->title, 0.9 * em, false, NAMES_W * em);
+    int lines = text_lines(r->title, 0.9 * em, false, w);
     return (lines > MOST ? MOST : lines) * 1.2 * 0.9 * em;
 }
 
-/* From left on: a sample of its line, then its words. */
-static void put_name(const run_picture *r, const name *n, double left, double em, sheet *s) {
+/* From left on: a sample of its line, then its words in a width. */
+static void put_name(const run_picture *r, const name *n, double left, double em, double words_w,
+                     sheet *s) {
     char words[128];
     double x = left + (0.3 + SAMPLE_W) * em, y = n->y + n->h / 2;
     double w = fmin(SAMPLE_W * em, panel_sample_w(LOOKS[n->run].dash, (SAMPLE_W - 0.8) * em));
     sheet_straight(s, MARK_LEGEND, LOOKS[n->run].width, LOOKS[n->run].tone, (place){left, y},
                    (place){left + w, y})
         ->pattern = LOOKS[n->run].dash;
-    box at = {x, n->y, NAMES_W * em, title_h(r, em)};
+    box at = {x, n->y, words_w, title_h(r, em, words_w)};
     sheet_text(s, MARK_RUN, at, ALIGN_LEFT, 0.9 * em, r->title)->wraps = true;
     picture_words_brief(r, words, sizeof words);
-    box brief = {x, at.y + at.h, at.w, brief_h(r, em)};
+    box brief = {x, at.y + at.h, at.w, brief_h(r, em, words_w)};
     mark *m = sheet_text(s, MARK_RUN, brief, ALIGN_LEFT, BRIEF * em, words);
     m->tone = TONE_GREY;
     m->wraps = true;
 }
 
-static double name_h(const run_picture *r, double em) {
-    return title_h(r, em) + brief_h(r, em) + 0.7 * em;
+static double name_h(const run_picture *r, double em, double w) {
+    return title_h(r, em, w) + brief_h(r, em, w) + 0.7 * em;
 }
 
 static void put_names(const run_picture *runs, const place *ends, size_t count, const panel *p,
@@ -145,23 +146,28 @@ static void put_names(const run_picture *runs, const place *ends, size_t count, 
     name names[COMPARE_RUNS_MOST];
     double left = p->at.x + p->at.w + 0.4 * p->em;
     for (size_t i = 0; i < count; i++)
-        names[i] = (name){.run = i, .end = ends[i], .h = name_h(&runs[i], p->em)};
+        names[i] = (name){.run = i, .end = ends[i], .h = name_h(&runs[i], p->em, NAMES_W * p->em)};
     keep_apart(names, count, p->at.y - p->em, p->at.y + p->at.h);
     for (size_t i = 0; i < count; i++) {
         sheet_straight(s, MARK_LEADER, 0.6, TONE_GREY, names[i].end,
                        (place){left, names[i].y + names[i].h / 2})
             ->pattern = PATTERN_SHORT; /* no run is dotted so thin */
-        put_name(&runs[names[i].run], &names[i], left, p->em, s);
+        put_name(&runs[names[i].run], &names[i], left, p->em, NAMES_W * p->em, s);
     }
 }
 
+/* What a sample leaves of a width for words. */
+static double words_below_w(double width, double em) {
+    return width - (0.3 + SAMPLE_W) * em;
+}
+
 /* Where there is no room beside the panel. */
-static void put_names_below(const run_picture *runs, size_t count, double left, double top,
-                            double em, sheet *s) {
+static void put_names_below(const run_picture *runs, size_t count, box at, double em, sheet *s) {
+    double w = words_below_w(at.w, em);
     for (size_t i = 0; i < count; i++) {
-        name n = {.run = i, .y = top, .h = name_h(&runs[i], em)};
-        put_name(&runs[i], &n, left, em, s);
-        top += n.h;
+        name n = {.run = i, .y = at.y, .h = name_h(&runs[i], em, w)};
+        put_name(&runs[i], &n, at.x, em, w, s);
+        at.y += n.h;
     }
 }
 
@@ -211,7 +217,8 @@ void compare_sheet(const run_picture *runs, size_t count, compare_over over, dou
     describe(runs, count, s);
     box in = put_head(count, runs, over, frame, em, s);
     double top = line_height(em) + 0.3 * em, foot = 1.7 * em + line_height(em);
-    for (size_t i = 0; i < count && narrow; i++) names += name_h(&runs[i], em);
+    for (size_t i = 0; i < count && narrow; i++)
+        names += name_h(&runs[i], em, words_below_w(in.w, em));
     double beside = narrow ? 1.6 : 0.7 + SAMPLE_W + NAMES_W;
     panel p = {
         .at = {in.x + 4.6 * em, in.y + top, in.w - (4.6 + beside) * em, in.h - top - foot - names},
@@ -223,7 +230,7 @@ void compare_sheet(const run_picture *runs, size_t count, compare_over over, dou
     panel_words_below(&p, compare_axis(over), s);
     for (size_t i = 0; i < count; i++) ends[i] = run_line(&runs[i], over, &p, i, s);
     if (narrow)
-        put_names_below(runs, count, in.x, in.y + in.h - names, em, s);
+        put_names_below(runs, count, (box){in.x, in.y + in.h - names, in.w, names}, em, s);
     else
         put_names(runs, ends, count, &p, s);
 }

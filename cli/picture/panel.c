@@ -74,7 +74,7 @@ double axis_tick(const axis *a, size_t i) {
 
 int axis_ticks_along(double length, double em) {
     enum { MOST = 9 };
-    const double NUMBER = 4; /* with the room beside it, in heights of the type */
+    const double NUMBER = 3.6; /* with the room beside it, in heights of the type */
     int ticks = (int)(length / (NUMBER * em));
     return ticks > MOST ? MOST : ticks;
 }
@@ -159,14 +159,19 @@ double panel_sample_w(mark_pattern pattern, double near) {
     return fmax(2, round((near + lengths[count - 1]) / period)) * period - lengths[count - 1];
 }
 
+bool panel_legend_beside(const panel *p, const char *shows, panel_sample of, const char *words) {
+    double sample = panel_sample_w(of.pattern, 1.8 * p->em), gap = 0.4 * p->em;
+    double w = NAME_ROOM * text_span(words, 0.9 * p->em, of.loud);
+    return NAME_ROOM * text_span(shows, p->em, true) + 3 * gap + sample + w <= p->at.w;
+}
+
 void panel_legend(const panel *p, const char *shows, panel_sample of, const char *words, sheet *s) {
     box at = panel_head(p);
     double size = 0.9 * p->em, sample = panel_sample_w(of.pattern, 1.8 * p->em), gap = 0.4 * p->em;
     double w = NAME_ROOM * text_span(words, size, of.loud);
-    bool beside = NAME_ROOM * text_span(shows, p->em, true) + 3 * gap + sample + w <= at.w;
-    double upper = p->at.y + 0.3 * p->em, lower = p->at.y + p->at.h - at.h;
-    if (!beside) at.y = of.rising ? lower : upper;
-    double x = at.x + at.w - w - (beside ? 0 : gap), y = at.y + at.h / 2;
+    bool beside = panel_legend_beside(p, shows, of, words);
+    if (!beside) at.y = of.rising ? p->at.y + p->at.h - at.h : at.y + at.h;
+    double x = at.x + at.w - w - (beside || !of.rising ? 0 : gap), y = at.y + at.h / 2;
     sheet_straight(s, MARK_LEGEND, of.width, of.tone, (place){x - sample - gap, y},
                    (place){x - gap, y})
         ->pattern = of.pattern;
@@ -176,6 +181,9 @@ void panel_legend(const panel *p, const char *shows, panel_sample of, const char
 }
 
 void panel_words_below(const panel *p, const char *words, sheet *s) {
+    const double NUMBERS_W = 4.6; /* beside the panel, in heights of the type */
+    double span = NAME_ROOM * text_span(words, 1, true);
     box below = {p->at.x, p->at.y + p->at.h + 1.7 * p->em, p->at.w, line_height(p->em)};
-    sheet_text(s, MARK_AXIS, below, ALIGN_CENTRE, p->em, words)->bold = true;
+    if (span * p->em > below.w) below.x -= NUMBERS_W * p->em, below.w += NUMBERS_W * p->em;
+    sheet_text(s, MARK_AXIS, below, ALIGN_CENTRE, fmin(p->em, below.w / span), words)->bold = true;
 }

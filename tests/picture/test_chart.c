@@ -292,6 +292,8 @@ static void samples_are_whole(void) {
         made_up_run(20, RUN_HEAD | RUN_CHARGE | RUN_FORECAST, &r);
         chart_sheet(&r, 1, 1, 1, 6, SIZES[z][0], SIZES[z][1], 16, SIZES[z][2], &s);
         CHECK(count_of(&s, MARK_LEGEND, SHAPE_LINE) == 2);
+        const mark *steps = nth(&s, MARK_STEPS, SHAPE_LINE, 0);
+        CHECK_NEAR(steps->size, 2.2 * fmin(1, SIZES[z][2] / 12), 1e-9);
         check_samples(&s);
         sheet_free(&s);
         picture_free(&r);
