@@ -260,8 +260,8 @@ static void warn_of_jumps(show *s, const jl_run *run) {
         double minutes = jl_jar_minutes(&jars[i - 1], &jars[i]);
         if (minutes > day_min)
             show_warning(s,
-                         "Jar %s was full %.0f h after jar %s: is its time right? The clock leaves "
-                         "that out.",
+                         "Jar %s was full %.0f h after jar %s: is its time right (the clock "
+                         "leaves that out)?",
                          jars[i].name, minutes / 60, jars[i - 1].name);
     }
 }

@@ -68,15 +68,15 @@ static void note_odd_jars(show *s, const jl_run *run) {
         if (jars[i].volume_l > charge_l && large_first == NULL) large_first = &jars[i];
     }
     if (small == 1)
-        show_warning(s, "Jar %s has less than 5 mL. Is its volume in the column's unit?",
+        show_warning(s, "Jar %s has less than 5 mL: is its volume in the column's unit?",
                      small_first->name);
     if (small > 1)
         show_warning(s,
-                     "%zu jars, from jar %s on, have less than 5 mL. Are their volumes in the "
+                     "%zu jars, from jar %s on, have less than 5 mL: are their volumes in the "
                      "column's unit?",
                      small, small_first->name);
     if (large_first != NULL)
-        show_warning(s, "Jar %s has more than the charge had. Is its volume in the column's unit?",
+        show_warning(s, "Jar %s has more than the charge had: is its volume in the column's unit?",
                      large_first->name);
 }
 

@@ -278,7 +278,7 @@ static void remark_fermented(show *s, const wash_answer *w) {
                             : "");
     if (w->ways.fermented.real_extract_pct < 0)
         show_warning(s, "Less than no extract left: the rule is one for malt, and a dry sugar wash "
-                        "goes a little beyond it. Far beyond, look at the readings again.");
+                        "goes a little beyond it; far beyond, look at the readings again.");
 }
 
 /* ---- sugar ---- */
@@ -459,7 +459,7 @@ static void show_ways(show *s, const wash_answer *w) {
     if (w->one.disagree)
         show_warning(s,
                      "%s and %s lie %.2g %% vol apart, more than ±%.2g (k = 2): look at readings "
-                     "and amounts. The ± is widened.",
+                     "and amounts; the ± is widened.",
                      w->one.one == JL_WAY_DISTILLED ? "Distilled sample" : "Gravities",
                      WAYS[w->one.other], fabs(w->one.apart_pct),
                      JL_COVERAGE_K * w->one.apart_u_pct);

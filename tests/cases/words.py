@@ -95,11 +95,26 @@ def texts(program, readme, examples, manual):
             yield command + more, commands.answer_of(command + more, settings)
 
 
+def faults_of_warnings(root):
+    """Warnings of more than one sentence, in words."""
+    call = re.compile(r'\bshow_warning\(\s*\w+,((?:"(?:\\.|[^"\\])*"|[^;"])*)\);')
+    for path in sorted(glob.glob(os.path.join(root, "cli", "**", "*.c"), recursive=True)):
+        with open(path, encoding="utf-8") as file:
+            source = re.sub(r'"\s*\n\s*"', "", file.read())
+        for found in call.finditer(source):
+            for text in re.findall(r'"((?:\\.|[^"\\])*)"', found[1]):
+                if re.search(r"[.?!] [A-Z%]", text):
+                    yield f"{os.path.relpath(path, root)}: a warning of several sentences: {text}"
+
+
 def main(program, readme, examples, manual, words):
     """Checks all; the exit status."""
     with open(words, encoding="utf-8") as file:
         rows = [line.rstrip("\n").split("\t") for line in file if line.strip() and line[0] != "#"]
     wrong = 0
+    for fault in faults_of_warnings(os.path.dirname(os.path.abspath(readme))):
+        print(fault)
+        wrong += 1
     for name, text in texts(program, readme, examples, manual):
         for expression, instead in rows:
             for line in text.split("\n"):

@@ -17,7 +17,7 @@ void warn_of_book(show *s, const jl_book_file *f) {
         show_warning(
             s,
             "Line %zu, entry %s: what was measured comes to %.4f L of pure alcohol, and the row "
-            "says %.4f: a figure was changed by hand. The row's ethanol_kg and water_kg count.",
+            "says %.4f: a figure was changed by hand, and the row's ethanol_kg and water_kg count.",
             odd[i].line, number, jl_pure_alcohol_l(odd[i].measured),
             jl_pure_alcohol_l(odd[i].stated));
     }
