@@ -1028,13 +1028,13 @@ JL_API size_t jl_wash_log_unread_times(const jl_wash_log *log, jl_fault *first);
  * jl_run_torn_line). 0: none. */
 JL_API size_t jl_wash_log_torn_line(const jl_wash_log *log);
 
-/* When a log's fermentation counts as finished: JL_FINISH_RULE with its hydrometer's division, and, where
- * what went in is known, the final gravity of that, rounded up to 0.001.
+/* When a log's fermentation counts as finished: JL_FINISH_RULE with its hydrometer's division, and,
+ * where what went in is known, the final gravity of that, rounded up to 0.001.
  *
  * Given:    log
  * Returned: *rule; whether what went in is known
  * Source:   common practice, no source (JL_FINISH_RULE)
- */
+ * / */
 JL_API bool jl_wash_log_rule(const jl_wash_log *log, jl_finish_rule *rule);
 
 /* Has the fermentation of a log ended: jl_ferment_judge of its readings.
@@ -1847,14 +1847,15 @@ JL_API bool jl_run_slip(const jl_run *run, const jl_jar *before, const jl_jar *j
 JL_API void jl_run_slips(const jl_run *run, const jl_jar *before, const jl_jar *jar,
                          const jl_time *now, jl_slips *slips);
 
-/* The volume that the next jar probably has: that of the jar before, unless that one is small, as a jar of
- * foreshots is; then the size that the jars were expected to have, that the log states or that is usual on
- * the bench, else that of the last jar that was not small. Three jars alike say their size themselves.
+/* The volume that the next jar probably has: that of the jar before, unless that one is small, as a
+ * jar of foreshots is; then the size that the jars were expected to have, that the log states or that
+ * is usual on the bench, else that of the last jar that was not small. Three jars alike say their
+ * size themselves.
  *
  * Given:    run; before: the jar before, NULL: none; bench_l: a jar of the bench, NaN: not known
  * Returned: l, as jars are read: at their own temperature; NaN: nothing says it
  * Source:   common practice, no source
- */
+ * / */
 JL_API double jl_run_next_volume_l(const jl_run *run, const jl_jar *before, double bench_l);
 
 /* What may have been meant by a number that is none of a jar, or an unlikely one: the same digits in

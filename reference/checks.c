@@ -5,6 +5,9 @@
  * reference/README.md has each source in full, how sure its figures are, and why this tolerance. */
 #include "checks.h"
 
+static const char CAREY_LEWIS[] = "Carey and Lewis 1932, a reprint";
+static const char KIRSCHBAUM[] = "Kirschbaum 1939, second-hand";
+
 /* clang-format off */
 const check CHECKS[] = {
     {.file = "oiml-r22", .quantity = "density", .source = "OIML R 22 (1975), coefficients",
@@ -41,21 +44,21 @@ const check CHECKS[] = {
      .tolerance = 0.32, .unit = "% vol", .by = CHECK_GUARD, .run = check_beer_duty},
     {.file = "presumed-yield", .quantity = "strength a degree", .source = "Spirits Act 1880, s. 46(2)",
      .tolerance = 0.022, .unit = "% vol", .by = CHECK_GUARD, .run = check_presumed},
-    {.file = "vle-carey-lewis-1932", .quantity = "vapour y", .source = "Carey and Lewis 1932, a reprint",
+    {.file = "vle-carey-lewis-1932", .quantity = "vapour y", .source = CAREY_LEWIS,
      .tolerance = 0.014, .unit = "", .by = CHECK_GUARD, .run = check_vle_vapour},
-    {.file = "vle-carey-lewis-1932", .quantity = "temperature", .source = "Carey and Lewis 1932, a reprint",
+    {.file = "vle-carey-lewis-1932", .quantity = "temperature", .source = CAREY_LEWIS,
      .tolerance = 1, .unit = "of its own", .by = CHECK_GUARD, .run = check_vle_temp_own},
     {.file = "vle-kamihama-2012", .quantity = "vapour y", .source = "Kamihama et al. 2012",
      .tolerance = 0.014, .unit = "", .by = CHECK_GUARD, .run = check_vle_vapour},
     {.file = "vle-kamihama-2012", .quantity = "temperature", .source = "Kamihama et al. 2012",
      .tolerance = 0.5, .unit = "K", .by = CHECK_GUARD, .run = check_vle_temp},
-    {.file = "vle-kirschbaum-1939-98kpa", .quantity = "vapour y", .source = "Kirschbaum 1939, second-hand",
+    {.file = "vle-kirschbaum-1939-98kpa", .quantity = "vapour y", .source = KIRSCHBAUM,
      .tolerance = 0.014, .unit = "", .by = CHECK_GUARD, .run = check_vle_vapour},
-    {.file = "vle-kirschbaum-1939-98kpa", .quantity = "temperature", .source = "Kirschbaum 1939, second-hand",
+    {.file = "vle-kirschbaum-1939-98kpa", .quantity = "temperature", .source = KIRSCHBAUM,
      .tolerance = 0.55, .unit = "K", .by = CHECK_GUARD, .run = check_vle_temp},
-    {.file = "vle-kirschbaum-1939-33kpa", .quantity = "vapour y", .source = "Kirschbaum 1939, second-hand",
+    {.file = "vle-kirschbaum-1939-33kpa", .quantity = "vapour y", .source = KIRSCHBAUM,
      .tolerance = 0.023, .unit = "", .by = CHECK_GUARD, .run = check_vle_vapour},
-    {.file = "vle-kirschbaum-1939-33kpa", .quantity = "temperature", .source = "Kirschbaum 1939, second-hand",
+    {.file = "vle-kirschbaum-1939-33kpa", .quantity = "temperature", .source = KIRSCHBAUM,
      .tolerance = 0.55, .unit = "K", .by = CHECK_GUARD, .run = check_vle_temp},
     {.file = "vle-voutsas-2011", .quantity = "vapour y", .source = "Voutsas et al. 2011",
      .tolerance = 0.021, .unit = "", .by = CHECK_GUARD, .run = check_vle_vapour},
@@ -75,9 +78,11 @@ const check CHECKS[] = {
      .tolerance = 1, .unit = "% of it", .by = CHECK_DIGIT, .run = check_ethanol_heat},
     {.file = "standard-atmosphere", .quantity = "pressure", .source = "U.S. Standard Atmosphere 1976",
      .tolerance = 1, .unit = "Pa", .by = CHECK_DIGIT, .run = check_atmosphere},
-    {.file = "worked-batch-examples", .quantity = "see its row", .source = "textbooks, in part from memory",
+    {.file = "worked-batch-examples", .quantity = "see its row",
+     .source = "textbooks, in part from memory",
      .tolerance = 1, .unit = "of its own", .by = CHECK_GUARD, .run = check_batch},
-    {.file = "congener-volatility-predicted", .quantity = "volatility", .source = "predicted, not measured",
+    {.file = "congener-volatility-predicted", .quantity = "volatility",
+     .source = "predicted, not measured",
      .tolerance = 1e-12, .unit = "", .by = CHECK_OURSELVES, .run = check_congeners},
 };
 /* clang-format on */

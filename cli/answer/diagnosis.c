@@ -7,8 +7,8 @@
 
 /* A cause that holds less of the evidence is not worth its words. */
 static const double WORTH_SAYING = 0.1;
-/* Standard uncertainties by which a figure of the charge is off before it is named: jars tell its alcohol
- * better than whether volume or strength made it so. Common practice, no source. */
+/* Standard uncertainties by which a figure of the charge is off before it is named: jars tell its
+ * alcohol better than whether volume or strength made it so. Common practice, no source. */
 static const double SURE = 3, ALCOHOL_OFF = 0.03;
 
 static const char *const NAMES[JL_CAUSES] = {NULL,     "slip",     "missing jar", "pause",

@@ -24,7 +24,8 @@ void put_sentence(FILE *to, const char *lead, const char *inset, const char *tex
 /* The command whose name stands before every message. */
 void say_name(const char *command);
 
-/* What is to be done before a message, so that it stands behind what was answered so far; NULL: nothing. */
+/* What is to be done before a message, so that it stands behind what was answered so far; NULL:
+ * nothing. */
 void say_after(void (*flush)(void *), void *with);
 
 /* "jarline COMMAND: message", one line; on a terminal filled into lines of its width. */

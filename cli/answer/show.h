@@ -72,8 +72,8 @@ void show_next(show *s, const char *format, ...) __attribute__((format(printf, 2
  * is named. */
 void show_bench(const char *path);
 
-/* An assumption of the answer that is closed next, before its others: how a file was read. In one process
- * each is said once. */
+/* An assumption of the answer that is closed next, before its others: how a file was read. In one
+ * process each is said once. */
 void show_reading_of_file(const char *text);
 
 /* All sentences in full (--why), in every answer of this process. */
@@ -85,8 +85,8 @@ void show_quiet(void);
 /* True once standard output takes no more (closed, full disk): a long answer may stop. */
 bool show_stuck(const show *s);
 
-/* What is on the disk whether the answer is seen or not, as "jar 7 is in RUN.csv": said where the answer could
- * not be shown. */
+/* What is on the disk whether the answer is seen or not, as "jar 7 is in RUN.csv": said where the
+ * answer could not be shown. */
 void show_on_disk(show *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* Ends the answer and frees it. Returns exit_status, or EXIT_IO with a message when standard output

@@ -62,8 +62,8 @@ static void card_text(card *c, FILE *to) {
     for (size_t i = 0; i < c->feet_count; i++) put_words(c, c->feet[i], to);
 }
 
-/* The answer as JSON; the table is the answer's from now on. to: a file with the card, or none. Returns the
- * exit status. */
+/* The answer as JSON; the table is the answer's from now on. to: a file with the card, or none.
+ * Returns the exit status. */
 static int card_json(card *c, const output_options *to) {
     show *s = show_open(true);
     show_text(s, "title", NULL, c->title);
@@ -203,9 +203,9 @@ static void put_page(const card *c, const card_layout *l, size_t from, sheet *s)
     put_feet(c, l, s);
 }
 
-/* Sheets in the largest type that lets it fit, upright or across, in blocks beside each other; on several
- * where its columns would be too small on one. width, height: of the upright page in points. Returns how
- * many there are; each is to be freed. */
+/* Sheets in the largest type that lets it fit, upright or across, in blocks beside each other; on
+ * several where its columns would be too small on one. width, height: of the upright page in points.
+ * Returns how many there are; each is to be freed. */
 static size_t card_pages(const card *c, double width, double height, sheet pages[CARD_PAGES_MOST]) {
     card_layout l = layout_for(c, width, height);
     size_t all = table_columns(c->table) - 1, count = (all + l.columns - 1) / l.columns;

@@ -22,8 +22,8 @@
 
 /* ---- A file that others write ---- */
 
-/* Reads the file and does what follows from it. Sets *over when there is nothing more to follow. Returns the
- * exit status, or 0 to go on. */
+/* Reads the file and does what follows from it. Sets *over when there is nothing more to follow.
+ * Returns the exit status, or 0 to go on. */
 typedef int follow_changed(void *with, bool *over);
 
 /* What a file looks like from outside: another when it was written. */
@@ -74,8 +74,8 @@ static void wait_for(int watch, double most_s) {
     while (watch >= 0 && read(watch, events, sizeof events) > 0) continue;
 }
 
-/* Calls changed, and again each time the file was written, until it is over, fails, or so many hours have
- * passed. Returns the exit status, or 0. */
+/* Calls changed, and again each time the file was written, until it is over, fails, or so many hours
+ * have passed. Returns the exit status, or 0. */
 static int follow_file(const char *path, double hours, follow_changed *changed, void *with) {
     double end_s = now_s() + 3600 * hours;
     int watch = watch_folder_of(path), bad = EXIT_DONE;

@@ -189,8 +189,8 @@ static int read_uncertainty(const words *w, order *o) {
 
 /* ---- The labels ---- */
 
-/* At most one decimal (Regulation (EU) No 1169/2011, annex XII), and none where it would say more than is
- * known. */
+/* At most one decimal (Regulation (EU) No 1169/2011, annex XII), and none where it would say more
+ * than is known. */
 static int strength_decimals(const order *o) {
     return o->strength_u_pct >= 1 ? 0 : 1;
 }

@@ -48,7 +48,8 @@ enum {
     BALANCE_FIGURES
 };
 enum { WATER_KG, WATER_L, MADE_L, MADE_PCT, BOTTLES, BOTTLE_L, LEFT_OVER_L, DILUTION_FIGURES };
-/* Logs that state a charge, what was left, a forecast, a charge and a forecast; bottles are asked for. */
+/* Logs that state a charge, what was left, a forecast, a charge and a forecast; bottles are asked
+ * for. */
 enum { OF_CHARGE = 1, OF_LEFT = 2, OF_FORECAST = 4, OF_BOTH = 8, OF_BOTTLES = 16 };
 
 static const figure BALANCE[BALANCE_FIGURES] = {

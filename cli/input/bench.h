@@ -32,7 +32,8 @@ int settings_file_read(const settings_file *file, unsigned wanted, jl_settings *
 /* A text that it states, kept; *text stays as it is where there is none. The same. */
 int settings_file_text(const char *name, const char *key, const char **text);
 
-/* In words, the key that a misspelt one was meant to be, or else those that share its first word or its unit; "": none. */
+/* In words, the key that a misspelt one was meant to be, or else those that share its first word or
+ * its unit; "": none. */
 void list_akin_keys(const char *name, unsigned where, char *text, size_t size);
 
 /* Its facts, to be freed; the same. */

@@ -14,8 +14,8 @@ jl_time clock_now(void);
  * Returns the exit status, or 0; name is what a message calls it. */
 int clock_read(const char *name, const char *text, jl_time *when);
 
-/* The same, where a bare time is the first such moment from another on, to the minute, on its clock. NULL:
- * none is known, and it is today's. */
+/* The same, where a bare time is the first such moment from another on, to the minute, on its clock.
+ * NULL: none is known, and it is today's. */
 int clock_read_from(const char *name, const char *text, const jl_time *from, jl_time *when);
 
 /* Says which two days a date may mean, and returns the exit status. */

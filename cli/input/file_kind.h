@@ -8,8 +8,8 @@
 
 typedef enum file_kind { FILE_OTHER, FILE_RUN, FILE_WASH, FILE_BOOK, FILE_SETTINGS } file_kind;
 
-/* By its fact "kind", else by its first row, which a file of the first edition has alone. errno: 0, or why it
- * could not be read. */
+/* By its fact "kind", else by its first row, which a file of the first edition has alone. errno: 0,
+ * or why it could not be read. */
 file_kind file_kind_of(const char *path);
 
 file_kind file_kind_of_bytes(const char *bytes, size_t size);

@@ -35,7 +35,8 @@ typedef struct jar_options {
 /* Words and options as a jar, all but its moment. The entry's texts are the options'. */
 int read_jar(const char *const *words, size_t count, const jar_options *o, jl_entry *entry);
 
-/* A line of such words, of which numbers without a unit are left to who asks: 250ml 74.5% 21C --note "pear, clean". */
+/* A line of such words, of which numbers without a unit are left to who asks: 250ml 74.5% 21C --note
+ * "pear, clean". */
 typedef struct jar_line {
     jl_entry entry; /* all but its moment */
     jar_options options;

@@ -21,16 +21,16 @@ void line_begin(void);
 /* True when a person is there to be asked again. */
 bool line_is_person(void);
 
-/* Whether the prompt goes on behind a write that failed with an exit status: a person may put right what was
- * wrong, or make room, and type it again. Not where the file cannot be read, nor where nobody sees the
- * answer, which says what is written. */
+/* Whether the prompt goes on behind a write that failed with an exit status: a person may put right
+ * what was wrong, or make room, and type it again. Not where the file cannot be read, nor where
+ * nobody sees the answer, which says what is written. */
 bool line_may_go_on(int exit_status);
 
 /* Asks on a terminal, reads on from a pipe. *line is without white space around it, to be freed. */
 line_result line_ask(const char *prompt, char **line);
 
-/* The same, for what only a person can say: lines that are pasted, or were typed ahead, wait for the next
- * line_ask. */
+/* The same, for what only a person can say: lines that are pasted, or were typed ahead, wait for the
+ * next line_ask. */
 line_result line_ask_typed(const char *prompt, char **line);
 
 /* A line that line_ask gives again. */

@@ -32,7 +32,8 @@ int run_read_log(const char *path, jl_run **run);
 /* The same; a log without any jar is a fault, and a torn last row a warning. */
 int run_read_jars(const char *path, jl_run **run);
 
-/* A wash's log with the hydrometer that it was read with; path as above. Returns the exit status, or 0. */
+/* A wash's log with the hydrometer that it was read with; path as above. Returns the exit status, or
+ * 0. */
 int wash_read_log(const char *path, const jl_hydrometer *hydrometer, jl_wash_log **log);
 
 /* The book of the house. The same. */

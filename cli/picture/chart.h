@@ -18,8 +18,8 @@ double chart_end_for(const run_picture *runs, size_t count);
 /* --volume-to, the end that was asked for; stays 0 where it was not. Returns the exit status, or 0. */
 int chart_end_read(const char *volume_to, double *volume_l);
 
-/* The end of every chart of the house, or that which the runs ask for where they go further. house_l: the
- * bench file's; NaN: it has none. */
+/* The end of every chart of the house, or that which the runs ask for where they go further. house_l:
+ * the bench file's; NaN: it has none. */
 double chart_end_of_house(double house_l, const run_picture *runs, size_t count);
 
 /* Where an axis of volume ends. charge_l > 0: it is numbered in % of that charge, with the litres below. */
@@ -43,7 +43,8 @@ enum { CHART_RUNS_MOST = 24 };
 size_t chart_across(size_t count);
 size_t chart_down(size_t count, size_t across);
 
-/* How many of them a page of a size has room for in type that can be read, and how many beside each other. */
+/* How many of them a page of a size has room for in type that can be read, and how many beside each
+ * other. */
 size_t chart_on_page(double width, double height, size_t count, size_t *across);
 
 /* A good size in px for so many runs; CHART_SMALL_W each, of several. */
@@ -63,8 +64,8 @@ void chart_html(bytes *b, const run_picture *r, chart_end end, const char *also)
 
 void chart_text(const run_picture *r, double volume_l, bytes *b);
 
-/* One to COMPARE_RUNS_MOST runs on the same axes, each with a letter of its own and a line that says what it
- * came to. */
+/* One to COMPARE_RUNS_MOST runs on the same axes, each with a letter of its own and a line that says
+ * what it came to. */
 void chart_text_together(const run_picture *runs, size_t count, compare_over over, double volume_l,
                          bytes *b);
 

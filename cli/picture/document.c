@@ -102,8 +102,8 @@ double page_put_part(const page_part *part, box at, sheet *s) {
     return page_put_sentences(&part->words, at, s);
 }
 
-/* Its table from a row on, as far as the height of at goes. Returns the row that is next; at->y: where it
- * ends, at->h: what is left. */
+/* Its table from a row on, as far as the height of at goes. Returns the row that is next; at->y:
+ * where it ends, at->h: what is left. */
 static size_t put_rows(const page_part *part, size_t row, box *at, sheet *s) {
     put_heading(part, row > 0 ? ", continued" : "", at, s);
     return page_table_from(part->table, &STYLE, row, at, s);
@@ -148,8 +148,8 @@ void pages_put_words(pages *p, mark_kind kind, double size, bool bold, const cha
     page_took(p, sheet_paragraph(page_now(p), kind, p->at, LINES_MOST, size, bold, text) - p->at.y);
 }
 
-/* Of a text of pieces, those that a line has room for, so that no number stands apart from its unit; of a
- * longer piece its words. */
+/* Of a text of pieces, those that a line has room for, so that no number stands apart from its unit;
+ * of a longer piece its words. */
 static size_t pieces_line(const char *text, double size, double width) {
     static const char DOT[] = " · ";
     size_t length = text_line(text, size, false, width), end = 0;

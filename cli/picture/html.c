@@ -170,8 +170,8 @@ void html_foot(bytes *b, const page_sentences *const *parts, size_t count) {
 
 /* ---- Tables ---- */
 
-/* Where a telephone has not room for its columns beside each other, and where a tablet has not: the class
- * whose rows become blocks there. */
+/* Where a telephone has not room for its columns beside each other, and where a tablet has not: the
+ * class whose rows become blocks there. */
 static const char *blocks_of(const struct table *t) {
     return table_columns(t) > 7 ? "w" : table_columns(t) > 3 ? "b" : "";
 }

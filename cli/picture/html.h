@@ -26,8 +26,8 @@ void html_contents(bytes *b, const page_part *const *parts, size_t count);
  * block, its cells below each other behind their heads. */
 void html_part(bytes *b, const page_part *part);
 
-/* A picture is drawn as SVG for screens of several widths, the narrowest first; the last is for all wider
- * ones and for paper. alt: what it shows, in words. */
+/* A picture is drawn as SVG for screens of several widths, the narrowest first; the last is for all
+ * wider ones and for paper. alt: what it shows, in words. */
 enum { HTML_WIDTHS = 3 };
 void html_picture(bytes *b, const bytes drawn[HTML_WIDTHS], const char *alt);
 

@@ -44,8 +44,8 @@ size_t label_sheets(const label_stock *stock, size_t labels);
 /* The size of the type in which a label's words fit, for a weight of 1; 0: none that is read. */
 double label_type(const label_stock *stock, const label *l);
 
-/* Puts a label at its place on its sheet, of those that label_sheets counts; all in type of one size, and
- * all numbers as large as the longest can be. */
+/* Puts a label at its place on its sheet, of those that label_sheets counts; all in type of one size,
+ * and all numbers as large as the longest can be. */
 void label_put(const label_stock *stock, const label *l, size_t at, double type,
                const char *longest, sheet *s);
 

@@ -150,7 +150,8 @@ size_t text_line(const char *text, double size, bool bold, double width);
 /* Lines that a paragraph of a width needs at the most. */
 int text_lines(const char *text, double size, bool bold, double width);
 
-/* A paragraph from at on, over as many lines as it needs, but no more than most; returns where it ends. */
+/* A paragraph from at on, over as many lines as it needs, but no more than most; returns where it
+ * ends. */
 double sheet_paragraph(sheet *s, mark_kind kind, box at, int most, double size, bool bold,
                        const char *text);
 
@@ -185,7 +186,8 @@ double page_table_room(const struct table *t, const char *missing, bool even);
 double page_table_height(const struct table *t, const table_style *style, double width);
 
 /* Puts it below at.y, as wide as at. Where the width is less than it needs, the widest column of
- * words is shortened, then the type gets smaller; notes go on in further lines of their row. Returns where it ends. */
+ * words is shortened, then the type gets smaller; notes go on in further lines of their row. Returns
+ * where it ends. */
 double page_table(const struct table *t, const table_style *style, box at, sheet *s);
 
 /* The same from a row on, with the heads, as far as the height of at goes. Returns the row that is next;

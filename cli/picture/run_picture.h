@@ -65,8 +65,8 @@ bool picture_has_head(const run_picture *r);
 /* Sentences above a picture: where it began and from what; what was collected. */
 void picture_words_charge(const run_picture *r, char *text, size_t size);
 void picture_words_collected(const run_picture *r, char *text, size_t size);
-/* The same where there is little room: the share is of the charge's pure alcohol, and above it stands that
- * volumes are at 20 °C. */
+/* The same where there is little room: the share is of the charge's pure alcohol, and above it stands
+ * that volumes are at 20 °C. */
 void picture_words_charge_brief(const run_picture *r, char *text, size_t size);
 void picture_words_brief(const run_picture *r, char *text, size_t size);
 

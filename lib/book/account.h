@@ -7,8 +7,8 @@
 #include "book/book.h"
 #include "uncertainty/readings.h"
 
-/* Of an amount: what each instrument's own error makes of its ethanol (kg) and of its volume (l), signed,
- * and variances and covariance of all that is new. */
+/* Of an amount: what each instrument's own error makes of its ethanol (kg) and of its volume (l),
+ * signed, and variances and covariance of all that is new. */
 typedef struct jl_book_spread {
     double common[JL_INSTRUMENTS], common_l[JL_INSTRUMENTS];
     double variance, covariance, variance_l;

@@ -260,7 +260,8 @@ static jl_status mixture_of(const jl_book_measure *m, const jl_alcoholometer *in
     return status == JL_OK ? jl_mixture_behind_solids(m->solids_g_100ml, mass_fraction) : status;
 }
 
-/* A reading beside a true strength: that of a sample that was distilled, because solids hide too much. */
+/* A reading beside a true strength: that of a sample that was distilled, because solids hide too
+ * much. */
 static jl_status distilled_amount(const jl_book_measure *m, const jl_alcoholometer *instrument,
                                   jl_spirit *spirit) {
     double apparent, p;

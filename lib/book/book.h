@@ -221,7 +221,8 @@ jl_spirit jl_book_would_find(const jl_book *book, const jl_book_entry *entry);
 /* Takes an entry with its amount into the book, which copies its texts. Errors: as jl_book_settle */
 jl_status jl_book_take(jl_book *book, const jl_book_entry *entry, jl_book_refusal *refusal);
 
-/* The book as it stood before until_s, in seconds since 1970: a replay of the entries written before then.
+/* The book as it stood before until_s, in seconds since 1970: a replay of the entries written before
+ * then.
  * Errors: JL_MEMORY */
 jl_status jl_book_until(const jl_book *book, int64_t until_s, jl_book **then);
 

@@ -53,8 +53,8 @@ static const char ENTRY_EXPECTED[] =
 static const char HEADER_EXPECTED[] = "the header of a book, with the columns entry, time and what";
 static const char TIME_EXPECTED[] = "a date and time with its offset, as 2026-10-24T09:02:30+02:00";
 
-/* A new book has these, in this order, of two that hold the same the first; proof has columns of its own,
- * since a reading belongs to its instrument's scale. */
+/* A new book has these, in this order, of two that hold the same the first; proof has columns of its
+ * own, since a reading belongs to its instrument's scale. */
 static const jl_column COLUMNS[] = {
     {"entry", ENTRY, TEXT, ENTRY_EXPECTED},
     {"time", TIME, TEXT, TIME_EXPECTED},
@@ -122,8 +122,8 @@ typedef struct field {
 
 #define OF(member) offsetof(jl_book_entry, member)
 
-/* Of a number NaN is none; a mass is written with all its digits; a value on a scale goes into the column
- * of its scale. Other columns have rules of their own. */
+/* Of a number NaN is none; a mass is written with all its digits; a value on a scale goes into the
+ * column of its scale. Other columns have rules of their own. */
 static const field FIELDS[] = {
     {FROM, TEXT_FIELD, OF(from)},
     {INTO, TEXT_FIELD, OF(into)},

@@ -289,9 +289,9 @@ static void close_outlook(outlook *o) {
     free(o->paces);
 }
 
-/* What weighs next to nothing is left out of all that is asked. Common practice, no source: in the tests'
- * runs, of up to 180 parts, all that is left out has a hundred-thousandth of the chance in all, where a
- * bound of an interval leaves 25 thousandths on its side. */
+/* What weighs next to nothing is left out of all that is asked. Common practice, no source: in the
+ * tests' runs, of up to 180 parts, all that is left out has a hundred-thousandth of the chance in
+ * all, where a bound of an interval leaves 25 thousandths on its side. */
 static jl_status weigh_parts(outlook *o) {
     const double nothing = 1e-6;
     size_t kept = 0;

@@ -491,7 +491,8 @@ static double gain_of_pace(const bout *b) {
     return pull * pull / alone / 2;
 }
 
-/* All that another still could gain: in strengths, in each of the still's thermometers, and by its heat. */
+/* All that another still could gain: in strengths, in each of the still's thermometers, and by its
+ * heat. */
 static double gain_of_other(const bout *b, const view *v, bool clock) {
     double gain = clock ? gain_of_pace(b) : 0;
     for (size_t first = 0, next = 0; first < b->rows; first = next) {

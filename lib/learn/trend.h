@@ -36,8 +36,8 @@ typedef struct jl_past_sums {
 } jl_past_sums;
 
 /* The next run, in the order in which they ran. The charge of a spirit run takes what there is of low
- * wines and feints first: no log says where a charge came from. Returns the share of its charge that they
- * are. */
+ * wines and feints first: no log says where a charge came from. Returns the share of its charge that
+ * they are. */
 double jl_past_add(jl_past_sums *sums, const jl_past *past);
 
 /* ---- What changes from run to run ---- */

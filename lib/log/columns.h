@@ -66,7 +66,8 @@ jl_status jl_columns_value(const jl_columns *columns, const jl_row *row, unsigne
 jl_status jl_columns_fault(const jl_columns *columns, const jl_row *row, unsigned role,
                            jl_status status, const char *expected, jl_fault *fault);
 
-/* The number that stands in a cell for a value; a temperature with the digits that it is written with. */
+/* The number that stands in a cell for a value; a temperature with the digits that it is written
+ * with. */
 double jl_column_number(const jl_column *column, double value);
 
 /* Whether a row has a number that shows how the file writes them: with decimal commas or points. */

@@ -215,8 +215,8 @@ void jl_pending_file_drop(jl_pending_file *pending) {
     pending_free(pending);
 }
 
-/* Gives the pending file its name unless something stands there. A file system that cannot do that in one
- * step gets an empty file first, which nobody else can then take. */
+/* Gives the pending file its name unless something stands there. A file system that cannot do that in
+ * one step gets an empty file first, which nobody else can then take. */
 static bool rename_new(const char *from, const char *to) {
     if (renameat2(AT_FDCWD, from, AT_FDCWD, to, RENAME_NOREPLACE) == 0) return true;
     if (errno != EINVAL && errno != ENOSYS) return false;

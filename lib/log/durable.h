@@ -49,8 +49,8 @@ jl_status jl_pending_file_commit(jl_pending_file *pending, jl_pending_file_kind 
 /* Takes it back. */
 void jl_pending_file_drop(jl_pending_file *pending);
 
-/* A whole new file at once: all of it or none. Errors as jl_pending_file_open and jl_pending_file_commit;
- * *trouble may be NULL. */
+/* A whole new file at once: all of it or none. Errors as jl_pending_file_open and
+ * jl_pending_file_commit; *trouble may be NULL. */
 jl_status jl_create(const char *path, const void *bytes, size_t length, jl_trouble *trouble);
 
 /* The same in the place of what stands there, if anything does. */

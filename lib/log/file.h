@@ -35,8 +35,8 @@ typedef struct jl_file {
  * are no locks, they are read all the same. Errors: as jl_bytes_read; nothing then has to be freed */
 jl_status jl_file_read(int fd, bool lock, jl_file *file, jl_fault *fault);
 
-/* The same of a file that is held for writing. Errors: as jl_locked_file_open, too; the lock is let go of
- * then */
+/* The same of a file that is held for writing. Errors: as jl_locked_file_open, too; the lock is let
+ * go of then */
 jl_status jl_file_hold(const char *path, double wait_s, jl_locked_file *lock, jl_file *file,
                        jl_fault *fault, jl_trouble *trouble);
 

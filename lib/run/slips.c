@@ -251,8 +251,8 @@ static double shown_before(const look *l, jl_jar_figure figure, double was_pct) 
     return shown_of_pct(l, figure, was_pct);
 }
 
-/* How much the strength fell to the jar before; 0 where none came before it. In large jars it falls fast,
- * and from jar to jar faster: common practice, no source. */
+/* How much the strength fell to the jar before; 0 where none came before it. In large jars it falls
+ * fast, and from jar to jar faster: common practice, no source. */
 static double fall_before(const look *l) {
     size_t count, place = 0;
     const jl_jar *jars = jl_run_jars(l->run, &count);

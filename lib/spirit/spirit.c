@@ -1,5 +1,5 @@
-/* An amount of spirit: so much ethanol, so much water, by mass. Its views, mixing, and how a person writes
- * it.
+/* An amount of spirit: so much ethanol, so much water, by mass. Its views, mixing, and how a person
+ * writes it.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "spirit/spirit.h"

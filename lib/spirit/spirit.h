@@ -19,9 +19,10 @@ void jl_spirit_add(jl_spirit *sum, jl_spirit spirit, double times);
  * instrument shows it, then the true one. NaN: no solids. Errors: as jl_obscured_proof */
 jl_status jl_mixture_behind_solids(double solids_g_100ml, double *mass_fraction);
 
-/* A spirit with more solids than a rule allows for, whose true strength is that of a distilled sample. How
- * much liquid there is follows from what the instrument shows: a mixture's mass fraction (apparent), or
- * above the density of water its specific gravity at 60 °F. A litre of it has the true strength.
+/* A spirit with more solids than a rule allows for, whose true strength is that of a distilled
+ * sample. How much liquid there is follows from what the instrument shows: a mixture's mass fraction
+ * (apparent), or above the density of water its specific gravity at 60 °F. A litre of it has the true
+ * strength.
  * Errors: JL_RANGE. Source: 27 CFR 30.41 */
 jl_status jl_obscured_by_weight(double weight_kg, double apparent, double true_mass_fraction,
                                 jl_spirit *spirit);
@@ -34,9 +35,10 @@ jl_status jl_obscured_by_volume(double volume_l, double temp_c, double apparent,
  * Source: 27 CFR 30.64 */
 double jl_rounded_gallons(double gallons);
 
-/* The true proof of a spirit in which dissolved solids hide some: 0.1 g in 100 mL hides 0.4 proof; less
- * than 0.4 g need not be counted, and is not. apparent_proof: corrected for temperature. Errors: JL_RANGE;
- * JL_NO (more than 0.6 g, or 0.4 g and more outside 80 to 100 proof: a sample has to be distilled).
+/* The true proof of a spirit in which dissolved solids hide some: 0.1 g in 100 mL hides 0.4 proof;
+ * less than 0.4 g need not be counted, and is not. apparent_proof: corrected for temperature. Errors:
+ * JL_RANGE; JL_NO (more than 0.6 g, or 0.4 g and more outside 80 to 100 proof: a sample has to be
+ * distilled).
  * Source: 27 CFR 30.31, 30.32 and 30.71 */
 jl_status jl_obscured_proof(double apparent_proof, double solids_g_100ml, double *true_proof);
 

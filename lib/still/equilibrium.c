@@ -358,8 +358,8 @@ static double table_liquid(const jl_curve *curve, double y, double *slope) {
     return a[0] + t * (a[1] + t * (a[2] / 2 + t * (c3 + t * (c4 + t * c5))));
 }
 
-/* How far liquid of a mole fraction counts as dilute. Common practice, no source: it falls as the scatter
- * of published vapours does. */
+/* How far liquid of a mole fraction counts as dilute. Common practice, no source: it falls as the
+ * scatter of published vapours does. */
 static double diluteness(double x) {
     const double half = 0.05;
     return 1 / (1 + x * x / (half * half));

@@ -69,8 +69,8 @@ typedef struct jl_table {
     jl_curve curve; /* its with is the table: do not copy a table */
 } jl_table;
 
-/* vapour_off_share, dilute_off_share: as in jl_still. with_liquid: whether the liquid of a vapour will be
- * asked for. Errors: JL_RANGE, JL_NUMERIC */
+/* vapour_off_share, dilute_off_share: as in jl_still. with_liquid: whether the liquid of a vapour
+ * will be asked for. Errors: JL_RANGE, JL_NUMERIC */
 jl_status jl_table_fill(double pressure_kpa, double vapour_off_share, double dilute_off_share,
                         bool with_liquid, jl_table *table);
 

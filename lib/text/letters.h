@@ -48,8 +48,8 @@ static inline bool jl_same_letters(const char *a, const char *b) {
  * the optimal string alignment distance. Of words of more than 63 bytes: SIZE_MAX. */
 size_t jl_letters_apart(const char *a, const char *b);
 
-/* Of the words that are offered the one that a misspelt one is nearest to. It may be a third of its letters
- * away, one at the least. */
+/* Of the words that are offered the one that a misspelt one is nearest to. It may be a third of its
+ * letters away, one at the least. */
 typedef struct jl_nearest {
     const char *word, *found; /* NULL: none is so near */
     size_t apart;

@@ -19,9 +19,9 @@ typedef struct jl_charge_bounds {
  */
 jl_status jl_charge_bounds_of(const jl_charge_plan *plan, jl_charge_bounds *bounds);
 
-/* What part of its volume, at 20 °C, a run takes off by the forecast of a still: a quarter at 9 % vol in a
- * plain pot; 0 where it ends with its first drop. strength_pct: above 0, below 97 % vol. Errors: JL_RANGE;
- * JL_NUMERIC, JL_MEMORY */
+/* What part of its volume, at 20 °C, a run takes off by the forecast of a still: a quarter at 9 % vol
+ * in a plain pot; 0 where it ends with its first drop. strength_pct: above 0, below 97 % vol. Errors:
+ * JL_RANGE; JL_NUMERIC, JL_MEMORY */
 jl_status jl_charge_taken_in(const jl_still *still, const jl_plan *plan, double strength_pct,
                              double *share);
 

@@ -142,7 +142,8 @@ static const double TIME_MOST_S = 1e12;
 /* 0.001 is not exact as a difference of two gravities. */
 static const double ROUNDING = 1e-9;
 
-/* To the nearest division: a correction for temperature moves a difference of one to either side of it. */
+/* To the nearest division: a correction for temperature moves a difference of one to either side of
+ * it. */
 static bool agree(double least, double most, const jl_finish_rule *rule) {
     return most - least < 1.5 * rule->division_sg - ROUNDING;
 }

@@ -21,7 +21,8 @@ bool jl_gravity_ok(double sg);
 /* The gravity that has a number's digits: 1012 and 10.12 are 1.012; NaN: none has. */
 double jl_gravity_meant(const char *text);
 
-/* What a bare number that is no gravity may have meant: "12P or 12pts, which is 1.012". False: nothing. */
+/* What a bare number that is no gravity may have meant: "12P or 12pts, which is 1.012". False:
+ * nothing. */
 enum { JL_GRAVITY_UNITS_BYTES = 64 };
 bool jl_gravity_units_meant(const char *text, char meant[JL_GRAVITY_UNITS_BYTES]);
 

@@ -161,7 +161,8 @@ jl_status jl_wash_from_distilled(const jl_alcoholometer *instrument, jl_quantity
 enum { WASH_LEAST = offsetof(jl_wash, made_up_l) + sizeof(double) }; /* of the first edition */
 
 /* What dissolves and what can ferment of it. A yield below 1 stands for by-products of a sugar that
- * ferments wholly, but for what does not ferment of an extract, and the attenuation knows that already. */
+ * ferments wholly, but for what does not ferment of an extract, and the attenuation knows that
+ * already. */
 static double sugar_so_far_pct(const jl_wash *wash, const jl_wash_ways *w) {
     bool malt = wash->has_recipe ? wash->recipe.kind != JL_KIND_SUGAR : wash->sugar == JL_EXTRACT;
     double can = wash->has_recipe ? wash->recipe.fermentable_share : malt ? wash->yield_share : 1;

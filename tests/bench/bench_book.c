@@ -1,5 +1,5 @@
-/* Stock and account of a book of 100,000 entries, against a bare libcsv pass with strtod over its columns
- * of numbers; what it takes of memory; and how it grows from 10,000.
+/* Stock and account of a book of 100,000 entries, against a bare libcsv pass with strtod over its
+ * columns of numbers; what it takes of memory; and how it grows from 10,000.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "bench.h"

@@ -118,8 +118,9 @@ int main(int argc, char **argv) {
         snprintf(y.logs[i], PATH_MOST, "%s/%03d.csv", y.folder, i + 1);
         y.failed = y.failed || !write_run(y.logs[i], i);
     }
-    /* The bars have no outside reason: they guard against change. A row of tally has the uncertainty of its
-     * run's balance, 300 inputs each: 26 x on two cores. The others only read what stands there. */
+    /* The bars have no outside reason: they guard against change. A row of tally has the uncertainty
+     * of its run's balance, 300 inputs each: 26 x on two cores. The others only read what stands
+     * there. */
     int worst = row("a year of 300 runs: tally (floor: cat)", &y, tally, read_all, 40, 16);
     worst |= row("a year of 300 runs: history (floor: cat)", &y, history, read_all, 5, 16);
     worst |= row("  chart, each run (floor: cat)", &y, chart, read_each, 30, 16);

@@ -22,8 +22,8 @@ jl_book_entry bottles(jl_book_what what, const char *from, const char *lot, uint
 uint32_t draw(uint32_t below);
 double draw_between(double low, double high);
 
-/* One of any kind about the vessels v0 to v5 and the lots 0 to 3, which a book of then may refuse, at times
- * late. Its texts stand in from, into and lot. */
+/* One of any kind about the vessels v0 to v5 and the lots 0 to 3, which a book of then may refuse, at
+ * times late. Its texts stand in from, into and lot. */
 jl_book_entry drawn_any(const jl_book *book, int64_t now_s, char from[16], char into[16],
                         char lot[16]);
 

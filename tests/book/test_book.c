@@ -442,7 +442,8 @@ static void a_jar_is_collected_once(void) {
     CHECK_STATUS(take(book, hearts, &r), JL_NO);
     hearts.run = "November, 2026-11-24T09:02:00+02:00";
     CHECK_OK(take(book, hearts, &r));
-    /* a name that only looks like a range; a jar that stands there twice, and is free once it is cancelled */
+    /* a name that only looks like a range; a jar that stands there twice, and is free once it is
+     * cancelled */
     hearts.from =
         "november.csv:1000-400000000"; /* no run has so many: the first 10,000 are looked at */
     CHECK(jl_book_collected_jar(&hearts, "10999") && !jl_book_collected_jar(&hearts, "11000"));

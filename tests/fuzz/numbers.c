@@ -59,7 +59,8 @@ static void spirit_holds(jl_spirit s) {
     HOLDS(jl_proof_gallons_us(s) >= 0 && jl_pure_alcohol_l(s) >= 0);
 }
 
-/* A mix that is read: all its alcohol is still there, and what is to be added brings it to the target. */
+/* A mix that is read: all its alcohol is still there, and what is to be added brings it to the
+ * target. */
 static void checked(bytes *b, jl_spirit mixed, double weak, double target) {
     const jl_dilution d = {next(b, 0, 1), weak, target};
     jl_check check;

@@ -80,7 +80,8 @@ static void bounds_hold_in_files(void) {
     }
 }
 
-/* The pressure at 650 m in the standard atmosphere, ISO 2533: 101.325 kPa (1 - 0.0065 * 650 / 288.15)^5.25588. */
+/* The pressure at 650 m in the standard atmosphere, ISO 2533: 101.325 kPa (1 - 0.0065 * 650 /
+ * 288.15)^5.25588. */
 static const double KPA_AT_650_M = 93.756;
 
 static void sources_take_each_others_place(void) {

@@ -10,19 +10,20 @@
  * its bar by more than two standard deviations of chance has a star; one in twenty may. --short is
  * what the quick tests run: 20 a cell, each at least 14, all together at least 92 %.
  *
- * Why the bars are where they are. An interval says 95 %. Over all cells that must hold: 94 at least, what
- * is over 95 is doubt that one season does not need. A single cell may lie lower: 93 % for the share, which
- * the model has as it is; 90 for the clock; 88 or 89 where the truth lies between the stages that are
- * tried, or is off by more than the prior takes for likely (vapours shifted by 0.04, a vessel by 5 %); 86
- * where all of that meets three jars of a still that nobody knows. Widths are those of a fit that was told
- * the stages and the spread: not being told may cost a fifth of them from three runs on, two fifths after
- * one (a pot, which is found at once, 15 %), and of the volume twice as much, which hangs on where the run
- * is stopped. What is named wrongly: 5 in 100 at most, half of the 10 that naming at a weight of 0.9
- * would allow; 2 or 3 in 100 where nothing is to be named at all. Diagnosis: 1 honest run in 100
- * flagged, 3 or 5 where the hand shakes or jars are small; a fault that stands clear of the readings' scatter
- * is named or placed in 93 or 95 of 100, one near it in 60 or 75. 14 of 20: below it an interval that holds
- * in 93 % falls three times in ten thousand cells. All these are what the first trial of this model reached,
- * rounded to the near side, and have no other source: a fit that misses them does less than that one. */
+ * Why the bars are where they are. An interval says 95 %. Over all cells that must hold: 94 at least,
+ * what is over 95 is doubt that one season does not need. A single cell may lie lower: 93 % for the
+ * share, which the model has as it is; 90 for the clock; 88 or 89 where the truth lies between the
+ * stages that are tried, or is off by more than the prior takes for likely (vapours shifted by 0.04,
+ * a vessel by 5 %); 86 where all of that meets three jars of a still that nobody knows. Widths are
+ * those of a fit that was told the stages and the spread: not being told may cost a fifth of them
+ * from three runs on, two fifths after one (a pot, which is found at once, 15 %), and of the volume
+ * twice as much, which hangs on where the run is stopped. What is named wrongly: 5 in 100 at most,
+ * half of the 10 that naming at a weight of 0.9 would allow; 2 or 3 in 100 where nothing is to be
+ * named at all. Diagnosis: 1 honest run in 100 flagged, 3 or 5 where the hand shakes or jars are
+ * small; a fault that stands clear of the readings' scatter is named or placed in 93 or 95 of 100,
+ * one near it in 60 or 75. 14 of 20: below it an interval that holds in 93 % falls three times in ten
+ * thousand cells. All these are what the first trial of this model reached, rounded to the near side,
+ * and have no other source: a fit that misses them does less than that one. */
 #include "learn/march.h"
 #include "learn/simulator.h"
 

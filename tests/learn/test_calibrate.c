@@ -198,7 +198,8 @@ static void what_is_wrong_with_a_run_is_found(void) {
 
 /* ---- What is told, what is carried ---- */
 
-/* Of many runs those that the still does not explain are looked at closely, and the others not at all. */
+/* Of many runs those that the still does not explain are looked at closely, and the others not at
+ * all. */
 static void of_many_runs_those_that_fit_badly_are_looked_at(void) {
     season s;
     size_t fault, looked_at = 0;

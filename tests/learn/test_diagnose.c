@@ -58,7 +58,8 @@ static void a_run_without_fault_is_not_flagged(void) {
     free(run);
 }
 
-/* Flagged is what more likely is a fault than none: at 1.7 % vol the odds are 3 to 4, at 2 % vol 4 to 1. */
+/* Flagged is what more likely is a fault than none: at 1.7 % vol the odds are 3 to 4, at 2 % vol 4 to
+ * 1. */
 static void what_is_less_likely_than_not_is_not_flagged(void) {
     const sim_plan plan = plan_of();
     sim_run *run = simulate(&TWO, &plan);
@@ -202,8 +203,8 @@ static void little_is_found_wrong_with_a_jar_or_two(void) {
     free(run);
 }
 
-/* Two drops in which nothing can show: that a jar is missing before either is as likely as it was before,
- * 0.005 each, whatever is missing. */
+/* Two drops in which nothing can show: that a jar is missing before either is as likely as it was
+ * before, 0.005 each, whatever is missing. */
 static void drops_leave_a_missing_jar_as_likely_as_it_was(void) {
     sim_plan plan = plan_of();
     plan.jars_most = 2;

@@ -175,7 +175,8 @@ static void a_still_is_said_within_bounds(void) {
 
 /* ---- What can be said of it ---- */
 
-/* A share that is known for sure, or that a fit leaves below 0, is told as it is: 0, and not the most. */
+/* A share that is known for sure, or that a fit leaves below 0, is told as it is: 0, and not the
+ * most. */
 static void a_share_at_its_end_is_told_there(void) {
     static const struct {
         double share, standard, told;

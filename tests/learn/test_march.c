@@ -183,7 +183,8 @@ static void a_share_of_nothing_is_a_pot_and_below_it_goes_on(void) {
     free(p);
 }
 
-/* Of many stages the distillate of strong liquids hardly changes any more: the path goes on to its top. */
+/* Of many stages the distillate of strong liquids hardly changes any more: the path goes on to its
+ * top. */
 static void a_path_goes_on_to_its_top(void) {
     static const struct {
         double stages, share, shift, stride;

@@ -173,8 +173,8 @@ static void a_slip_moves_the_rest_of_a_run_little(void) {
     CHECK_NEAR(without(facts, slip, JL_CAUSE_SLIP), right_l, 0.02 * right_l);
 }
 
-/* An hour without heat between the third jar and the fourth, said or found: of what the jars showed nothing
- * else is left out. */
+/* An hour without heat between the third jar and the fourth, said or found: of what the jars showed
+ * nothing else is left out. */
 static void a_pause_that_is_found_is_as_one_that_is_said(void) {
     static const char ROWS[] = "volume_l,strength_pct,time\n"
                                "0.5,87.8,2026-11-01T10:10:00Z\n"
@@ -261,7 +261,8 @@ static void the_rest_is_that_of_what_was_put_right(void) {
         double rest_l = sim.stop_l - sim.so_far_l;
         /* the truth lies within, and what was not put right would lie beside it */
         CHECK(o.ahead.stop_l.low < rest_l && rest_l < o.ahead.stop_l.high);
-        /* and the truth is told from that: a jar of 0.3 L off, say. How much narrower guards against change. */
+        /* and the truth is told from that: a jar of 0.3 L off, say. How much narrower guards against
+         * change. */
         CHECK(o.ahead.stop_l.high - o.ahead.stop_l.low < 0.2);
         jl_run_free(run);
     }
@@ -511,8 +512,8 @@ static void sums_of_past_runs_add_what_is_known(void) {
     jl_run_free(not );
 }
 
-/* Two strip runs, a spirit run on their low wines and a half of its charge from elsewhere, then another one
- * on its feints: no litre counts twice. */
+/* Two strip runs, a spirit run on their low wines and a half of its charge from elsewhere, then
+ * another one on its feints: no litre counts twice. */
 static void low_wines_and_feints_count_once(void) {
     const jl_past strip = {.strip = true, .charge = {1.5, 20}, .collected = {1.2, 3}};
     const jl_past spirit = {

@@ -77,8 +77,8 @@ static void an_end_is_found_once(void) {
     jl_file_free(&file);
 }
 
-/* Without its lock a file is read all the same: it may stand where there are none. The third call after a
- * signal is the one that lets go. */
+/* Without its lock a file is read all the same: it may stand where there are none. The third call
+ * after a signal is the one that lets go. */
 static void a_lock_that_cannot_be_had_stops_no_reader(void) {
     static const fault_call AT[][FAULTS_MOST] = {
         {{"flock", 1, EWOULDBLOCK, false}},

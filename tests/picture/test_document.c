@@ -21,7 +21,8 @@ static struct table *numbers(size_t rows) {
     return t;
 }
 
-/* The rows found on all pages, each once and in order, above the pages' ends; the headings beside them. */
+/* The rows found on all pages, each once and in order, above the pages' ends; the headings beside
+ * them. */
 static size_t rows_on(const pages *p, size_t *headings) {
     size_t found = 0;
     *headings = 0;

@@ -244,8 +244,8 @@ static double first_mean_pct(const char *facts) {
     return pct;
 }
 
-/* The spout began as the expected run does, shifted to the first reading; where that is none, on the line
- * of the readings. */
+/* The spout began as the expected run does, shifted to the first reading; where that is none, on the
+ * line of the readings. */
 static void the_first_jar_begins_as_it_was_expected_to(void) {
     double straight_pct = first_mean_pct("");
     CHECK_NEAR(straight_pct, 74, 0.1); /* 76 to 72 */
@@ -262,8 +262,9 @@ static void the_first_jar_begins_as_it_was_expected_to(void) {
     CHECK_NEAR(first_mean_pct("#expect,0.5,1\n#expect,1,90\n"), straight_pct, 1e-12);
 }
 
-/* Behind a jar whose strength was measured: from its mean in its middle, 80 % at 1 L of 2, on the line to 70 %
- * at the end of half a litre. The line is at 80 - 10 * 1 / 1.5 = 73.3 % where the half litre begins. */
+/* Behind a jar whose strength was measured: from its mean in its middle, 80 % at 1 L of 2, on the
+ * line to 70 % at the end of half a litre. The line is at 80 - 10 * 1 / 1.5 = 73.3 % where the half
+ * litre begins. */
 static void a_later_jar_begins_on_the_line_from_the_one_before(void) {
     jl_run *run = run_of("volume_l,strength_pct,spout_pct,spout_temp_c\n2,80,,\n0.5,,70,20\n");
     CHECK_NEAR(jl_spirit_strength_pct(jl_run_jar(run, 1)->spirit), (73.333 + 70) / 2, 0.1);
@@ -661,7 +662,8 @@ static void a_rate_needs_two_times(void) {
     jl_run_free(run);
 }
 
-/* The volumes of the jars so far, in mL; what is said of their size, and what the next is likely to be. */
+/* The volumes of the jars so far, in mL; what is said of their size, and what the next is likely to
+ * be. */
 static void the_next_jar_is_as_large_as_those_that_are_no_foreshots(void) {
     static const struct {
         const char *facts, *jars;

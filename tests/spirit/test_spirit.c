@@ -131,7 +131,8 @@ static void a_check_with_its_side_given_may_be_negative(void) {
     CHECK_NEAR(jl_mass_fraction(check.result), 0.35, 1e-12);
 }
 
-/* Signed, where jl_bring_to refuses: a spirit of 40 % by mass for a target of 50 % has too much water. */
+/* Signed, where jl_bring_to refuses: a spirit of 40 % by mass for a target of 50 % has too much
+ * water. */
 static void what_is_to_be_added_has_a_sign(void) {
     CHECK_NEAR(jl_addition_kg((jl_spirit){0.6, 0.4}, 0, 0.5), 0.2, 1e-12);
     CHECK_NEAR(jl_addition_kg((jl_spirit){0.4, 0.6}, 0, 0.5), -0.2, 1e-12);
@@ -250,7 +251,8 @@ static void what_cannot_be_held_is_refused(void) {
     CHECK_STATUS(jl_spirit_from_mass(5e-324, 0.5, &spirit), JL_RANGE);
 }
 
-/* 27 CFR 30.32: up to 0.6 g in 100 ml, from 0.4 g and from 80 to 100 proof on by four times the solids. */
+/* 27 CFR 30.32: up to 0.6 g in 100 ml, from 0.4 g and from 80 to 100 proof on by four times the
+ * solids. */
 static void solids_hide_proof_within_bounds(void) {
     static const double BAD_PROOF[] = {-0.1, 200.1, NAN};
     double proof = 7, p = 7;

@@ -256,7 +256,8 @@ static void what_went_in_stands_beside_the_gravities(void) {
     CHECK(fault.status == JL_MISSING && fault.line == 2 && fault.column == 3);
 }
 
-/* Sugar that went in later stands for no original gravity, also where its time cannot be read; water does. */
+/* Sugar that went in later stands for no original gravity, also where its time cannot be read; water
+ * does. */
 static void an_original_gravity_is_none_before_the_sugar(void) {
     static const struct {
         const char *row;

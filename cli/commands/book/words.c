@@ -137,8 +137,9 @@ static bool take_word(const char *word, jl_book_measure *m, jl_quantity *strengt
     return true;
 }
 
-/* "48.2L 44.5% 14C", or as an amount, "48.2L@44.5%@14C": each known by its unit, in any order. Without a temperature the strength is one
- * at 20 °C. distilled: NULL, or the true strength of a sample. */
+/* "48.2L 44.5% 14C", or as an amount, "48.2L@44.5%@14C": each known by its unit, in any order.
+ * Without a temperature the strength is one at 20 °C. distilled: NULL, or the true strength of a
+ * sample. */
 static int read_gauging(const char *const *words, size_t count, const char *distilled,
                         book_words *w) {
     jl_book_measure *m = &w->entry.measured;

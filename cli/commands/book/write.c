@@ -274,7 +274,8 @@ int close_entry(show *s, const char *path, const jl_book_file *f) {
 
 /* ---- writing ---- */
 
-/* A book begins with a vessel, and is there with it or not at all. *made: another may have made it first. */
+/* A book begins with a vessel, and is there with it or not at all. *made: another may have made it
+ * first. */
 static int begin_book(const char *path, jl_book_entry *e, bool *made) {
     jl_trouble trouble = {0};
     jl_fault fault = {0};

@@ -39,8 +39,8 @@ int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, s
 /* What the vessels and the lot of the last entry hold now. */
 void show_last_entry(show *s, const jl_book_file *f, const jl_settings *bench);
 
-/* "1.200 L of pure alcohol was measured where 2.085 L was known: ...", of an entry that is settled. found:
- * as jl_book_slip_of. False: nothing is unlikely. */
+/* "1.200 L of pure alcohol was measured where 2.085 L was known: ...", of an entry that is settled.
+ * found: as jl_book_slip_of. False: nothing is unlikely. */
 enum { SLIP_OF_BOOK_BYTES = 200 };
 bool write_book_slip(const jl_book *book, const jl_book_entry *e, jl_spirit found,
                      jl_book_slip *slip, char text[SLIP_OF_BOOK_BYTES]);

@@ -45,8 +45,8 @@ bool form_line(form *f, const char *text);
 /* "352g 64.5% 21.5C --empty 184g": a jar in the words of the command. False: as above. */
 bool form_words(form *f, const char *text);
 
-/* "63%@24C", "63 24": what the running spout shows; "": it is asked for, or no longer. False: a figure is
- * none, and has been said. */
+/* "63%@24C", "63 24": what the running spout shows; "": it is asked for, or no longer. False: a
+ * figure is none, and has been said. */
 bool form_spout(form *f, const char *text);
 
 /* The questions of a jar. Their words are the caller's, in obey, which gets f. */
@@ -60,8 +60,8 @@ void form_note(form *f, const char *note);
  * name: NULL or "": a new jar. */
 const jl_jar *jar_before_named(const jl_run *run, const char *name);
 
-/* The moment behind which a bare time of a jar lies: that of the jars before it, or the start; before: NULL:
- * it is the first. False: nothing says it. */
+/* The moment behind which a bare time of a jar lies: that of the jars before it, or the start;
+ * before: NULL: it is the first. False: nothing says it. */
 bool moment_before(const jl_run *run, const jl_jar *before, jl_time *when);
 
 /* "9:40". Returns whether it could be read; what is wrong has then been said. */

@@ -277,8 +277,8 @@ static void show_to_expect(show *s, const char *label, double strength_pct, doub
                 digits_of_expanded(expanded_pct) + EXACT, "% vol");
 }
 
-/* Of the first gravity: what the wash will come to, by what went in, else by this gravity as the original
- * and the usual final one. */
+/* Of the first gravity: what the wash will come to, by what went in, else by this gravity as the
+ * original and the usual final one. */
 static void show_expected_strength(show *s, const jl_wash_log *log, const jl_settings *bench) {
     size_t count;
     char label[64];
