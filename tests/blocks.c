@@ -22,8 +22,8 @@ long blocks_in_use(void) {
 #ifndef SANITIZED
 #define SHOWN __attribute__((visibility("default"))) /* to libraries too */
 
-/* The C library's own, for a program that has a malloc of its own; all of the program comes here, and what its
- * libraries ask for. */
+/* The C library's own, for a program that has a malloc of its own; all of the program comes here, and
+ * what its libraries ask for. */
 void *__libc_malloc(size_t size);
 void *__libc_calloc(size_t count, size_t size);
 void *__libc_realloc(void *block, size_t size);

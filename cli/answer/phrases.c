@@ -22,14 +22,19 @@ void phrase_at(char *text, size_t size, const char *what, double temp_c) {
     snprintf(text, size, "%s at %s", what, temp);
 }
 
-void write_day(jl_time time, bool clock, char text[DAY_BYTES]) {
+short_text moment_in_words(jl_time time, bool clock) {
+    short_text t = {"-"};
     char moment[JL_TIME_BYTES];
-    if (jl_time_write(time, moment, sizeof moment) != JL_OK)
-        snprintf(text, DAY_BYTES, "-");
-    else if (clock)
-        snprintf(text, DAY_BYTES, "%.10s %.5s", moment, moment + 11);
-    else
-        snprintf(text, DAY_BYTES, "%.10s", moment);
+    if (jl_time_write(time, moment, sizeof moment) != JL_OK) return t;
+    snprintf(t.text, sizeof t.text, "%.10s%.*s", moment, clock ? 6 : 0, moment + 10);
+    if (clock) t.text[10] = ' ';
+    return t;
+}
+
+short_text rule_in_words(const jl_cut *cut) {
+    short_text t;
+    jl_cut_write(cut, t.text);
+    return t;
 }
 
 /* By key; NULL: from no file. */

@@ -11,9 +11,16 @@
 /* "Density at 24 °C", with as many decimals as the temperature needs, one at the most. */
 void phrase_at(char *text, size_t size, const char *what, double temp_c);
 
-/* "2026-10-24"; with its clock "2026-10-24 09:02"; "-": no such moment. */
-enum { DAY_BYTES = 17 };
-void write_day(jl_time time, bool clock, char text[DAY_BYTES]);
+/* A day, "2026-10-24", a moment, "2026-10-24 09:02" ("-": there is no such one), a rule for a cut, as
+ * texts that hold to the end of the expression that they stand in. */
+typedef struct short_text {
+    char text[JL_CUT_BYTES];
+} short_text;
+short_text moment_in_words(jl_time time, bool clock);
+short_text rule_in_words(const jl_cut *cut);
+#define DAY(time)    (moment_in_words(time, false).text)
+#define MOMENT(time) (moment_in_words(time, true).text)
+#define RULE(cut)    (rule_in_words(cut).text)
 
 /* The instrument as an assumption: calibration, glass, corrections. */
 void assume_instrument(show *s, const jl_alcoholometer *instrument, jl_unit scale);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/rest.h"
 #include "answer/diagnosis.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/slips.h"
 #include "run/run.h"
@@ -35,8 +36,7 @@ static bool write_minute(double unix_s, jl_time like, bool date, char text[JL_TI
 static const char *write_clock_span(const jl_estimate *at, jl_time like,
                                     char text[CLOCK_SPAN_BYTES]) {
     char value[JL_TIME_BYTES], low[JL_TIME_BYTES], high[JL_TIME_BYTES];
-    const double day_s = 86400;
-    bool date = at->high - (double)like.unix_s > day_s;
+    bool date = at->high - (double)like.unix_s > JL_DAY_S;
     if (write_minute(60 * round(at->value / 60), like, date, value) &&
         write_minute(60 * floor(at->low / 60), like, date, low) &&
         write_minute(60 * ceil(at->high / 60), like, date, high))
@@ -205,19 +205,17 @@ void write_next_event(const jl_run *run, const jl_outlook *o, jl_time now, char 
 
 /* A rule that is no strength at the spout is followed as one, or not at all. */
 static void write_end(const char *what, const jl_spout_end *end, char *text, size_t size) {
-    char rule[JL_CUT_BYTES];
-    jl_cut_write(&end->rule, rule);
     text[0] = '\0';
     if (!end->followed)
         snprintf(text, size,
                  "The log's %s is '%s', which the rest of the run does not follow: it is forecast "
                  "to the usual %g %% vol at the spout.",
-                 what, rule, end->strength_pct);
+                 what, RULE(&end->rule), end->strength_pct);
     else if (end->rule.by == JL_CUT_BOILER_C || end->rule.by == JL_CUT_HEAD_C)
         snprintf(text, size,
                  "The log's %s is '%s': about %.1f %% vol at the spout, by the still that the log "
                  "states.",
-                 what, rule, end->strength_pct);
+                 what, RULE(&end->rule), end->strength_pct);
 }
 
 /* Below each jar it would be said again and again. */
@@ -253,12 +251,11 @@ static void warn_if_past(show *s, const jl_run *run, const jl_outlook *o) {
 
 /* Of two jars a day or more apart one moment is likely wrong. */
 static void warn_of_jumps(show *s, const jl_run *run) {
-    const double day_min = 1440;
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
     for (size_t i = 1; i < count; i++) {
         double minutes = jl_jar_minutes(&jars[i - 1], &jars[i]);
-        if (minutes > day_min)
+        if (minutes > JL_JAR_LONGEST_S / 60)
             show_warning(s,
                          "Jar %s was full %.0f h after jar %s: is its time right (the clock "
                          "leaves that out)?",

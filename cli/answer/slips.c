@@ -39,13 +39,11 @@ void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *
 
 static void write_beside(const jl_run *run, const jl_slip *slip, double number, char *text,
                          size_t size) {
-    char moment[DAY_BYTES];
     if (slip->figure != JL_JAR_TIME) {
         write_logged(run, slip->figure, number, text, size);
         return;
     }
-    write_day((jl_time){(int64_t)number, slip->offset_s}, true, moment);
-    snprintf(text, size, "%s", moment);
+    snprintf(text, size, "%s", MOMENT(((jl_time){(int64_t)number, slip->offset_s})));
 }
 
 const char *figure_name(jl_jar_figure figure) {

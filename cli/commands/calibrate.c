@@ -74,7 +74,7 @@ static int read_told(const words *o, jl_learning_told *told) {
     int bad = arg_setting(o->stages, JL_KEY_STAGES, &said);
     if (bad == 0) bad = arg_setting(o->reflux, JL_KEY_REFLUX, &said);
     double reflux = jl_setting_value(&said, JL_KEY_REFLUX);
-    if (bad == 0 && o->reflux != NULL && reflux > 49)
+    if (bad == 0 && o->reflux != NULL && reflux / (1 + reflux) > JL_SHARE_END)
         bad = fail_argument(
             "--reflux", o->reflux, JL_RANGE,
             "0 to 49: with more, the reflux cannot be distinguished from a total one");

@@ -58,7 +58,7 @@ static jl_status fill(const double *x, double *v, void *with) {
 
 static void assume_solids(show *s, double solids_g_100ml) {
     if (isnan(solids_g_100ml)) return;
-    if (solids_g_100ml < 0.4)
+    if (solids_g_100ml < JL_SOLIDS_COUNT_G)
         show_assumption(s, "Less than 0.4 g of solids in 100 mL is not counted (27 CFR 30.71).");
     else
         show_assumption(s,

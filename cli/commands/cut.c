@@ -168,13 +168,12 @@ static void show_choice(show *s, const cut_choice *c, const bottling *b) {
 
 static void assume_rule(show *s, const cut_choice *c, jl_key_id id, const jl_cut *rule,
                         const char *source) {
-    char text[JL_CUT_BYTES];
-    jl_cut_write(rule, text);
     show_assumption(s, "%s: %s (%s).",
                     id == JL_KEY_FORESHOTS ? "Foreshots"
                     : id == JL_KEY_HEADS   ? "Heads"
                                            : "Hearts until",
-                    text, jl_is_stated(jl_run_settings(c->run), id) ? "as the log states" : source);
+                    RULE(rule),
+                    jl_is_stated(jl_run_settings(c->run), id) ? "as the log states" : source);
 }
 
 /* The rules of a suggestion, with their source. */

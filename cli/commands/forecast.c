@@ -651,12 +651,10 @@ static void suggest_start(show *s, const words *w, jl_spirit charge) {
 /* A run that ends at its first drop is none. name: of the option with the rule. */
 static int refuse_at_once(const char *what, const planned *p, const jl_forecast *sum,
                           const char *name) {
-    char rule[JL_CUT_BYTES];
-    jl_cut_write(&p->settings.plan.cuts.tails, rule);
     return fail(EXIT_NO,
                 "the %s ends at its first drop, which has %.1f %% vol at 20 °C: the rule is to "
                 "stop at %s (%s)",
-                what, sum->first_spout_pct, rule, name);
+                what, sum->first_spout_pct, RULE(&p->settings.plan.cuts.tails), name);
 }
 
 /* The same as planned_jars, of a run that has any. */
@@ -726,9 +724,8 @@ static int read_strip(const words *w, planned *strip, double *load_l) {
 }
 
 static void assume_strip(show *s, const words *w, const planned *strip) {
-    char rule[JL_CUT_BYTES];
-    jl_cut_write(&strip->settings.plan.cuts.tails, rule);
-    show_assumption(s, "Strip run: a plain pot without reflux, to %s%s.", rule,
+    show_assumption(s, "Strip run: a plain pot without reflux, to %s%s.",
+                    RULE(&strip->settings.plan.cuts.tails),
                     w->strip_until == NULL ? " (common practice, no source)" : "");
     if (w->given.part.planned)
         show_assumption(s, "Loads, mark and feints as %s states them.", w->given.part.path);

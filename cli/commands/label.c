@@ -27,9 +27,9 @@ typedef struct words {
 /* What is to be printed. */
 typedef struct order {
     label_stock stock;
-    size_t first, count;  /* jars: the first one's number; 0: bottles */
-    bool usual;           /* so many jars by default */
-    char date[DAY_BYTES]; /* "": not known */
+    size_t first, count; /* jars: the first one's number; 0: bottles */
+    bool usual;          /* so many jars by default */
+    short_text date;     /* "": not known */
     const char *name;
     /* Of bottles: */
     double name_weight;
@@ -109,7 +109,7 @@ static int read_time(const words *w, order *o) {
     jl_time time;
     if (w->time == NULL) return EXIT_DONE;
     int bad = period_read("--time", w->time, false, &time);
-    if (bad == EXIT_DONE) write_day(time, false, o->date);
+    if (bad == EXIT_DONE) o->date = moment_in_words(time, false);
     return bad;
 }
 
@@ -138,7 +138,8 @@ static int of_run(const words *w, jl_run *run, order *o) {
         recorded = jl_run_next_jar(run) - 1;
         jl_run_expected(run, &expected);
         if (w->name == NULL) o->name = jl_run_title(run);
-        if (w->time == NULL && jl_run_started(run, &started)) write_day(started, false, o->date);
+        if (w->time == NULL && jl_run_started(run, &started))
+            o->date = moment_in_words(started, false);
     }
     o->first = 1;
     o->count = expected > 0 && expected <= LABELS_MOST ? expected : JARS_USUAL;
@@ -168,7 +169,7 @@ static int of_lot(const words *w, const char *path, const char *name, const jl_b
     o->lot = lots[at].name;
     o->bottle_l = lots[at].bottle_l;
     o->strength_pct = jl_spirit_strength_pct(lots[at].spirit);
-    if (w->time == NULL) write_day(lots[at].since, false, o->date);
+    if (w->time == NULL) o->date = moment_in_words(lots[at].since, false);
     if (o->name == NULL) o->name = lots[at].kind;
     o->count = lots[at].bottles;
     int bad = read_count("--count", w->count, 1, LABELS_MOST, &o->count);
@@ -209,8 +210,8 @@ static label jar_label(const words *w, const order *o, size_t at, char number[24
     snprintf(number, 24, "%zu", o->first + at);
     add_line(&l, o->name, 1, true, true);
     if (o->name == NULL) add_blank(&l, "run", 1, "");
-    add_line(&l, o->date, 0.9, false, false);
-    if (o->date[0] == '\0') add_blank(&l, "date", 0.9, "");
+    add_line(&l, o->date.text, 0.9, false, false);
+    if (o->date.text[0] == '\0') add_blank(&l, "date", 0.9, "");
     add_line(&l, w->words, 0.8, false, true);
     add_blank(&l, "empty", 0.9, "g");
     return l;
@@ -226,7 +227,8 @@ static label bottle_label(const words *w, const order *o, bottle_texts *t) {
     bool litres = o->bottle_l >= 1;
     snprintf(t->strength, sizeof t->strength, "%.*f %% vol · %.6g %s", strength_decimals(o),
              o->strength_pct, litres ? o->bottle_l : 1000 * o->bottle_l, litres ? "L" : "mL");
-    snprintf(t->lot, sizeof t->lot, "Lot %s%s%s", o->lot, o->date[0] != '\0' ? " · " : "", o->date);
+    snprintf(t->lot, sizeof t->lot, "Lot %s%s%s", o->lot, o->date.text[0] != '\0' ? " · " : "",
+             o->date.text);
     add_line(&l, o->house, 0.9, false, true);
     add_line(&l, o->name, o->name_weight, true, true);
     add_line(&l, t->strength, 1.2, true, false);

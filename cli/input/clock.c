@@ -27,8 +27,7 @@ static int offset_at(int64_t unix_s) {
 /* The moments at which the clock of the place shows so many seconds since 1970; where daylight saving
  * leaves them out, the one that the clock would show had it not been moved. Returns how many. */
 static int at_clock(int64_t wall_s, jl_time found[2]) {
-    enum { DAY = 86400 };
-    const int before = offset_at(wall_s - DAY), after = offset_at(wall_s + DAY);
+    const int before = offset_at(wall_s - JL_DAY_S), after = offset_at(wall_s + JL_DAY_S);
     int count = 0;
     if (offset_at(wall_s - before) == before) found[count++] = (jl_time){wall_s - before, before};
     if (after != before && offset_at(wall_s - after) == after)
@@ -60,16 +59,16 @@ int fail_ambiguous(const char *name, const char *text) {
 /* Else a bare time is today's. */
 static void add_today(jl_written_time *w) {
     const jl_time now = clock_now();
-    if (!w->has_date) w->days = (now.unix_s + now.offset_s) / 86400;
+    if (!w->has_date) w->days = (now.unix_s + now.offset_s) / JL_DAY_S;
     w->has_date = true;
 }
 
 /* The first from a moment on, to the minute. */
 static void add_day_from(jl_written_time *w, jl_time from) {
     int64_t wall_s = from.unix_s + from.offset_s;
-    int64_t minute_s = wall_s % 86400 / 60 * 60;
+    int64_t minute_s = wall_s % JL_DAY_S / 60 * 60;
     if (w->has_date) return;
-    w->days = wall_s / 86400 + (w->second_of_day < minute_s ? 1 : 0);
+    w->days = wall_s / JL_DAY_S + (w->second_of_day < minute_s ? 1 : 0);
     w->has_date = true;
     if (w->has_offset) return;
     w->has_offset = true;
@@ -87,7 +86,7 @@ int clock_read_from(const char *name, const char *text, const jl_time *from, jl_
         if (from != NULL) add_day_from(&w, *from);
         add_today(&w);
         if (!w.has_offset)
-            *when = read_at_place(name, text, w.days * 86400 + w.second_of_day);
+            *when = read_at_place(name, text, w.days * JL_DAY_S + w.second_of_day);
         else
             status = jl_time_of_written(&w, NULL, 0, when);
     }

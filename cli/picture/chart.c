@@ -185,7 +185,8 @@ double chart_end_of_house(double house_l, const run_picture *runs, size_t count)
 }
 
 chart_end chart_end_of_report(double house_l, const run_picture *r) {
-    /* Of a charge, what a run collects at the most, and what none can exceed; common practice, no source. */
+    /* Of a charge, what a run collects at the most, and what none can exceed; common practice, no
+     * source. */
     const double USUAL = 0.6, ALL = 1;
     double volume_l = volume_of(r, 1);
     if (house_l >= volume_l) return (chart_end){house_l, 0};
@@ -622,7 +623,8 @@ size_t chart_down(size_t count, size_t across) {
 
 const double CHART_SMALL_W = 440;
 
-/* Of one run, and the height of one of several, in px: a panel of several is about half as high as wide. */
+/* Of one run, and the height of one of several, in px: a panel of several is about half as high as
+ * wide. */
 static const double ALONE_W = 800, ALONE_H = 560, SMALL_H = 320;
 
 void chart_sheet_size(size_t count, size_t across, double *width, double *height) {
@@ -631,7 +633,8 @@ void chart_sheet_size(size_t count, size_t across, double *width, double *height
 }
 
 size_t chart_on_page(double width, double height, size_t count, size_t *across) {
-    /* Type that can still be read on paper; a run's height in heights of it, of which its panel has 13. */
+    /* Type that can still be read on paper; a run's height in heights of it, of which its panel has
+     * 13. */
     static const double TYPE = 12, TYPE_LEAST = 6.9, ROWS = 25;
     *across = chart_across(count);
     while (*across > 1 && width * TYPE < TYPE_LEAST * CHART_SMALL_W * (double)*across) --*across;
@@ -652,7 +655,8 @@ static void describe(const run_picture *runs, size_t count, sheet *s) {
     bytes_free(&b);
 }
 
-/* Panels of one size in rows, each below the heads of its own row; down: the rows that there is room for. */
+/* Panels of one size in rows, each below the heads of its own row; down: the rows that there is room
+ * for. */
 static void put_rows(const run_picture *runs, size_t count, size_t down, size_t across,
                      double volume_l, box in, double em, sheet *s) {
     double gap = 1.5 * em, w = (in.w - gap * (double)(across - 1)) / (double)across, most = 0;
@@ -688,8 +692,9 @@ void chart_sheet(const run_picture *runs, size_t count, size_t down, size_t acro
 
 /* ---- In a page of HTML ---- */
 
-/* The smallest type is 0.8 of TYPE, and is to be read at 11 px. HEIGHT leaves three panels with their heads some
- * 250 px, as much as the narrowest screen has across. OVERHANG: of half a number beyond the panels. */
+/* The smallest type is 0.8 of TYPE, and is to be read at 11 px. HEIGHT leaves three panels with their
+ * heads some 250 px, as much as the narrowest screen has across. OVERHANG: of half a number beyond
+ * the panels. */
 enum { TYPE = 14 };
 static const double HEIGHT = 475, OVERHANG = 4;
 

@@ -22,13 +22,14 @@ int chart_end_read(const char *volume_to, double *volume_l);
  * the bench file's; NaN: it has none. */
 double chart_end_of_house(double house_l, const run_picture *runs, size_t count);
 
-/* Where an axis of volume ends. charge_l > 0: it is numbered in % of that charge, with the litres below. */
+/* Where an axis of volume ends. charge_l > 0: it is numbered in % of that charge, with the litres
+ * below. */
 typedef struct chart_end {
     double volume_l, charge_l;
 } chart_end;
 
-/* The end of a report's chart: the house's; of a bench file that has none the same share of every charge, so
- * that all end alike; of a log without a charge a round volume. */
+/* The end of a report's chart: the house's; of a bench file that has none the same share of every
+ * charge, so that all end alike; of a log without a charge a round volume. */
 chart_end chart_end_of_report(double house_l, const run_picture *r);
 /* Whether a run has room up to there. */
 int chart_end_check(const char *volume_to, double volume_l, const char *path, const run_picture *r);

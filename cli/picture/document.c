@@ -113,8 +113,8 @@ static size_t put_rows(const page_part *part, size_t row, box *at, sheet *s) {
 
 static const double FOOT_LINE = 12; /* at the end of every page */
 
-/* Of an A4 page; a narrower one has the same share. Printers leave some 5 mm at an edge white (common practice,
- * no source): on A5 it is 7.7 mm. */
+/* Of an A4 page; a narrower one has the same share. Printers leave some 5 mm at an edge white (common
+ * practice, no source): on A5 it is 7.7 mm. */
 static const double A4_MARGIN = 31;
 
 double page_margin(double width) {

@@ -7,8 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Bytes of a cell up to which its line is not broken, and of a word; letters that a third of a telephone's
- * width has room for. */
+/* Bytes of a cell up to which its line is not broken, and of a word; letters that a third of a
+ * telephone's width has room for. */
 enum { SHORT = 24, WORD = 12, THIRD = 11 };
 
 /* ---- The one style ---- */

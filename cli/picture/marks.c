@@ -359,8 +359,8 @@ static double row_height(const struct table *t, const table_style *style, size_t
     return style->row_h + (most - 1 + below) * note_h(style);
 }
 
-/* Where a small paper leaves notes a narrow column, in which one would take more lines than two, they stand
- * below their rows over the whole width. */
+/* Where a small paper leaves notes a narrow column, in which one would take more lines than two, they
+ * stand below their rows over the whole width. */
 static table_style fitted(const struct table *t, const table_style *style, double width) {
     enum { LINES_BESIDE = 2 };
     const double NARROW = 14; /* heights of the type: some five words */
@@ -376,7 +376,8 @@ static table_style fitted(const struct table *t, const table_style *style, doubl
     return below.notes_below ? scaled(t, &below, width) : beside;
 }
 
-/* A table of few columns is no wider than a line of it can be followed; one with notes has room for them. */
+/* A table of few columns is no wider than a line of it can be followed; one with notes has room for
+ * them. */
 static double table_width(const struct table *t, const table_style *style, double width) {
     double sum;
     if (style->stretch == 0 || notes_of(t) > 0) return width;

@@ -63,8 +63,8 @@ typedef struct panel_sample {
     bool loud;   /* its words are bold */
 } panel_sample;
 
-/* How long a sample of a line is that ends with a dash, near to a length: cut within one, its pattern would
- * look like another. */
+/* How long a sample of a line is that ends with a dash, near to a length: cut within one, its pattern
+ * would look like another. */
 double panel_sample_w(mark_pattern pattern, double near);
 
 /* Whether a legend has room at the right of the panel's head. */

@@ -271,7 +271,7 @@ jl_status jl_spirit_read(const char *text, const jl_alcoholometer *instrument, j
 jl_status jl_obscured_proof(double apparent_proof, double solids_g_100ml, double *true_proof) {
     if (!(apparent_proof >= 0 && apparent_proof <= 200) || !(solids_g_100ml >= 0)) return JL_RANGE;
     if (solids_g_100ml > 0.6) return JL_NO;
-    bool counts = solids_g_100ml >= 0.4;
+    bool counts = solids_g_100ml >= JL_SOLIDS_COUNT_G;
     if (counts && !(apparent_proof >= 80 && apparent_proof <= 100)) return JL_NO;
     *true_proof = apparent_proof + (counts ? 4 * solids_g_100ml : 0);
     return JL_OK;

@@ -35,6 +35,8 @@ jl_status jl_obscured_by_volume(double volume_l, double temp_c, double apparent,
  * Source: 27 CFR 30.64 */
 double jl_rounded_gallons(double gallons);
 
+#define JL_SOLIDS_COUNT_G 0.4 /* in 100 mL; fewer need not be counted, and are not */
+
 /* The true proof of a spirit in which dissolved solids hide some: 0.1 g in 100 mL hides 0.4 proof;
  * less than 0.4 g need not be counted, and is not. apparent_proof: corrected for temperature. Errors:
  * JL_RANGE; JL_NO (more than 0.6 g, or 0.4 g and more outside 80 to 100 proof: a sample has to be

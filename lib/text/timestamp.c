@@ -98,9 +98,9 @@ jl_status jl_time_read(const char *text, size_t length, jl_time *time) {
         return JL_RANGE;
     int offset_s = sign * (off_hours * 3600 + off_minutes * 60);
     int64_t unix_s =
-        days_since_1970(year, month, day) * 86400 + hour * 3600 + minute * 60 + second - offset_s;
+        days_since_1970(year, month, day) * JL_DAY_S + hour * 3600 + minute * 60 + second - offset_s;
     /* A leap second is the last of a day in UTC. */
-    if (second == 60 && unix_s % 86400 != 0) return JL_RANGE;
+    if (second == 60 && unix_s % JL_DAY_S != 0) return JL_RANGE;
     *time = (jl_time){unix_s, offset_s};
     return JL_OK;
 }
@@ -119,17 +119,17 @@ static void date_of_days(int64_t days, int *year, int *month, int *day) {
 }
 
 jl_status jl_time_write(jl_time time, char *text, size_t size) {
-    const int64_t first = days_since_1970(0, 1, 1) * 86400;
-    const int64_t end = days_since_1970(10000, 1, 1) * 86400;
-    if (time.offset_s <= -86400 || time.offset_s >= 86400 || time.offset_s % 60 != 0)
+    const int64_t first = days_since_1970(0, 1, 1) * JL_DAY_S;
+    const int64_t end = days_since_1970(10000, 1, 1) * JL_DAY_S;
+    if (time.offset_s <= -JL_DAY_S || time.offset_s >= JL_DAY_S || time.offset_s % 60 != 0)
         return JL_RANGE;
-    if (time.unix_s < first - 86400 || time.unix_s > end + 86400) return JL_RANGE;
+    if (time.unix_s < first - JL_DAY_S || time.unix_s > end + JL_DAY_S) return JL_RANGE;
     int64_t local = time.unix_s + time.offset_s;
     if (local < first || local >= end) return JL_RANGE;
     int64_t from_first = local - first;
-    int second = (int)(from_first % 86400);
+    int second = (int)(from_first % JL_DAY_S);
     int year, month, day;
-    date_of_days((local - second) / 86400, &year, &month, &day);
+    date_of_days((local - second) / JL_DAY_S, &year, &month, &day);
     int offset = time.offset_s < 0 ? -time.offset_s : time.offset_s;
     int length = snprintf(text, size, "%04d-%02d-%02dT%02d:%02d:%02d%c%02d:%02d", year, month, day,
                           second / 3600, second / 60 % 60, second % 60,
@@ -316,9 +316,9 @@ jl_status jl_written_time_read(const char *text, size_t length, jl_written_time 
         w = (jl_written_time){.has_date = true,
                               .has_clock = true,
                               .has_offset = true,
-                              .second_of_day = (int)((local % 86400 + 86400) % 86400),
+                              .second_of_day = (int)((local % JL_DAY_S + JL_DAY_S) % JL_DAY_S),
                               .offset_s = exact.offset_s};
-        w.days = (local - w.second_of_day) / 86400;
+        w.days = (local - w.second_of_day) / JL_DAY_S;
         *written = w;
         return JL_OK;
     }
@@ -362,15 +362,15 @@ jl_status jl_time_of_written(const jl_written_time *w, const jl_time *before, in
                              jl_time *time) {
     if (!w->has_clock || (!w->has_date && before == NULL)) return JL_MISSING;
     int offset = w->has_offset ? w->offset_s : offset_s;
-    if (offset <= -86400 || offset >= 86400) return JL_RANGE;
+    if (offset <= -JL_DAY_S || offset >= JL_DAY_S) return JL_RANGE;
     int64_t days = w->days;
     if (!w->has_date) {
         int64_t local = before->unix_s + offset;
-        int64_t of_day = (local % 86400 + 86400) % 86400;
-        days = (local - of_day) / 86400;
-        if (days * 86400 + w->second_of_day < local) days++;
+        int64_t of_day = (local % JL_DAY_S + JL_DAY_S) % JL_DAY_S;
+        days = (local - of_day) / JL_DAY_S;
+        if (days * JL_DAY_S + w->second_of_day < local) days++;
     }
-    *time = (jl_time){days * 86400 + w->second_of_day - offset, offset};
+    *time = (jl_time){days * JL_DAY_S + w->second_of_day - offset, offset};
     return JL_OK;
 }
 
@@ -396,7 +396,7 @@ jl_status jl_time_in_cell(const char *text, size_t length, const jl_time *before
     if (status != JL_OK) return status;
     int offset_s = before != NULL ? before->offset_s
                    : w.has_offset ? 0
-                                  : offset_of_machine(w.days * 86400 + w.second_of_day);
+                                  : offset_of_machine(w.days * JL_DAY_S + w.second_of_day);
     status = jl_time_of_written(&w, before, offset_s, time);
     if (status == JL_OK) note_typed(&w, *time, typed);
     return status;

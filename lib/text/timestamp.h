@@ -14,6 +14,8 @@ typedef struct jl_written_time {
     int offset_s;      /* of that clock, east positive */
 } jl_written_time;
 
+enum { JL_DAY_S = 86400 };
+
 enum { JL_DATE_BYTES = 11 }; /* "2026-10-24", with its NUL */
 
 /* The forms that jl_written_time_read takes, for a message. */

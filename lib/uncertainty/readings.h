@@ -77,8 +77,8 @@ typedef struct jl_measuring {
     size_t common[JL_INSTRUMENTS][JL_WIDTHS]; /* place + 1 of an instrument's own error */
 } jl_measuring;
 
-/* An uncertainty of its own, of what is not read on an instrument. Returns its place among the inputs + 1;
- * 0: there is none. */
+/* An uncertainty of its own, of what is not read on an instrument. Returns its place among the inputs
+ * + 1; 0: there is none. */
 size_t jl_measure_deviation(jl_measuring *by, const char *cause, double width, jl_spread spread);
 
 /* Something read. scale: what a deviation of the instrument's own unit makes in value's unit: 2 for

@@ -132,9 +132,8 @@ jl_status jl_gravity_at_20(const jl_hydrometer *instrument, jl_quantity reading,
 
 /* ---- Has a fermentation ended: does the gravity stand still, and where ---- */
 
-const jl_finish_rule JL_FINISH_RULE = {3 * 86400.0, 0.001, 1.000};
+const jl_finish_rule JL_FINISH_RULE = {3.0 * JL_DAY_S, 0.001, 1.000};
 
-static const double DAY_S = 86400;
 
 /* 31,000 years to each side of 1970: beyond them seconds get lost in a double. */
 static const double TIME_MOST_S = 1e12;
@@ -192,11 +191,11 @@ static double slope_per_day(const jl_dated_gravity *readings, size_t first, size
     double n = (double)(count - first), days = 0, sg = 0, products = 0, squares = 0;
     double from_s = readings[first].time_s;
     for (size_t i = first; i < count; i++) {
-        days += (readings[i].time_s - from_s) / DAY_S / n;
+        days += (readings[i].time_s - from_s) / JL_DAY_S / n;
         sg += readings[i].sg / n;
     }
     for (size_t i = first; i < count; i++) {
-        double d = (readings[i].time_s - from_s) / DAY_S - days;
+        double d = (readings[i].time_s - from_s) / JL_DAY_S - days;
         products += d * (readings[i].sg - sg);
         squares += d * d;
     }
@@ -224,7 +223,7 @@ jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
         .still_for_s = last->time_s - still->time_s,
         .slope_per_day = slope,
         .finishes_s = !stands && low ? still->time_s + rule->span_s : NAN,
-        .left_s = falls && !low ? (last->sg - rule->expected_sg) / -slope * DAY_S : NAN,
+        .left_s = falls && !low ? (last->sg - rule->expected_sg) / -slope * JL_DAY_S : NAN,
     };
     return JL_OK;
 }

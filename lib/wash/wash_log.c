@@ -82,9 +82,9 @@ typedef struct entry {
 const jl_usual_wait *jl_usual_waits(size_t *count) {
     /* In their usual order. Common practice, no source. */
     static const jl_usual_wait WAITS[] = {
-        {"degas", 86400, "let carbon dioxide out, which foams in the boiler"},
-        {"clear", 86400, "a clearing agent, if you use one"},
-        {"settle", 2 * 86400, "let the lees sink, which scorch"},
+        {"degas", JL_DAY_S, "let carbon dioxide out, which foams in the boiler"},
+        {"clear", JL_DAY_S, "a clearing agent, if you use one"},
+        {"settle", 2 * JL_DAY_S, "let the lees sink, which scorch"},
     };
     *count = sizeof WAITS / sizeof WAITS[0];
     return WAITS;
@@ -109,6 +109,17 @@ static double usual_wait_s(jl_cell step) {
     for (size_t i = 0; i < count; i++)
         if (jl_cell_is(step, waits[i].name)) return waits[i].duration_s;
     return NAN;
+}
+
+/* Common practice, no source: no fermentation raises it, and a day makes no more of a step. */
+bool jl_wash_sg_follows(double before_sg, double sg) {
+    const double rise_sg = 0.003, fall_sg = 0.06;
+    return jl_between(sg, before_sg - fall_sg, before_sg + rise_sg);
+}
+
+bool jl_wash_temp_follows(double before_c, double temp_c) {
+    const double step_c = 12;
+    return !(fabs(temp_c - before_c) > step_c); /* nor where there was none */
 }
 
 double jl_wash_usual_wait_s(const char *step) {

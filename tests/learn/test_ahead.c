@@ -406,8 +406,8 @@ static void rows_that_are_no_still_are_refused(void) {
     free(twice);
 }
 
-/* A pot that heats well, or one of 1.25 stages without reflux, which is none, that heats badly: only the clock can
- * tell. What a still of the first alone says is what both say then. */
+/* A pot that heats well, or one of 1.25 stages without reflux, which is none, that heats badly: only
+ * the clock can tell. What a still of the first alone says is what both say then. */
 static void the_clock_tells_which_still_it_is(void) {
     sim_run *run = simulate(1, 0, 6);
     jl_learnt_stages well = stages_of(1, 0.5, 0, 0), badly = stages_of(1.25, 0.5, 0, 0);

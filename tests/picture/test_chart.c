@@ -358,8 +358,8 @@ static double gap_above(const sheet *s, size_t run) {
     return head->box.y - end;
 }
 
-/* A long title makes its own row's heads high, and panels stay as large as each other, on a half-filled page
- * too. */
+/* A long title makes its own row's heads high, and panels stay as large as each other, on a
+ * half-filled page too. */
 static void a_long_title_leaves_the_other_rows_no_empty_space(void) {
     run_picture r[4];
     sheet s, half;

@@ -74,8 +74,8 @@ static struct table *with_notes(const char *note) {
     return t;
 }
 
-/* On a small paper a long note stands below its row, behind the first column; a short one, and any on a wide
- * paper, beside it. No cell leaves the table, none is cut, and the type stays as large. */
+/* On a small paper a long note stands below its row, behind the first column; a short one, and any on
+ * a wide paper, beside it. No cell leaves the table, none is cut, and the type stays as large. */
 static void long_notes_have_room_on_a_small_paper(void) {
     static const char LONG[] =
         "the nose of this jar was of pears and of wet cardboard and it lay long on the tongue";

@@ -459,8 +459,9 @@ static jl_status strength_distilled(const double *x, double *figures, void *with
     return status;
 }
 
-/* A sample's own division is read to, whatever the instrument's is that came with the instruments: where all
- * else is exact, and the sample as large as the wash, the strength is off by as much as the reading. */
+/* A sample's own division is read to, whatever the instrument's is that came with the instruments:
+ * where all else is exact, and the sample as large as the wash, the strength is off by as much as the
+ * reading. */
 static void a_sample_s_division_is_its_own(void) {
     jl_measuring by = {.budget = jl_budget_new()};
     jl_uncertainty u = {NAN, NAN};

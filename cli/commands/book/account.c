@@ -248,14 +248,12 @@ static struct table *gaugings_table(const statement *d) {
     for (size_t i = 0; i < d->account.gauging_count; i++) {
         const jl_account_gauging *g = &d->account.gaugings[i];
         const jl_book_entry *of = &e[g->entry];
-        char number[JL_BOOK_NUMBER_BYTES];
-        jl_book_number_write(of->number, number);
         const jl_book_entry *what = of->what == JL_BOOK_CANCELLED ? &e[of->taken_back] : of;
         double standard = g->standard_kg / JL_ETHANOL_KG_L;
         if (u->gallons) standard = proof_gallons(standard);
         const char *vessel = what->what == JL_BOOK_GAUGED ? what->from : what->into;
         table_row(t,
-                  CELLS(V(number), V(vessel),
+                  CELLS(V(ENTRY_NUMBER(of->number)), V(vessel),
                         v_known_to(in_unit(g->gain_kg / JL_ETHANOL_KG_L, u), standard, u->decimals),
                         v_known_to(JL_COVERAGE_K * standard, standard, u->decimals),
                         V(phrase_gauged(g->gain_kg, g->standard_kg))));
@@ -266,13 +264,12 @@ static struct table *gaugings_table(const statement *d) {
 /* ---- entries ---- */
 
 static void show_numbers(show *s, const jl_book_entry *first, const jl_book_entry *last) {
-    char from[JL_BOOK_NUMBER_BYTES], to[JL_BOOK_NUMBER_BYTES], text[64];
-    jl_book_number_write(first->number, from);
-    jl_book_number_write(last->number, to);
-    snprintf(text, sizeof text, "%s to %s", from, to);
+    char text[64];
+    snprintf(text, sizeof text, "%s to %s", ENTRY_NUMBER(first->number),
+             ENTRY_NUMBER(last->number));
     show_text(s, NULL, "Entries", text);
-    show_text(s, "entries", NULL, from);
-    show_text(s, "entries_to", NULL, to);
+    show_text(s, "entries", NULL, ENTRY_NUMBER(first->number));
+    show_text(s, "entries_to", NULL, ENTRY_NUMBER(last->number));
 }
 
 /* "2026-8 to 10, 2026-14": the period's entries that count in lines, in at most so many pieces. */
@@ -282,15 +279,13 @@ static char *numbers_of(const statement *d, unsigned lines, size_t most) {
     bytes b = {0};
     const jl_book_entry *e = jl_book_entries(d->book, &count) + a->first;
     for (size_t i = 0; i < a->count && pieces <= most; i++) {
-        char number[JL_BOOK_NUMBER_BYTES];
         size_t last = i;
         if ((lines & a->lines[i]) == 0) continue;
         while (last + 1 < a->count && (lines & a->lines[last + 1]) != 0 &&
                e[last + 1].number.year == e[i].number.year)
             last++;
-        jl_book_number_write(e[i].number, number);
-        if (pieces++ == most) snprintf(number, sizeof number, "more");
-        bytes_print(&b, "%s%s", b.count > 0 ? ", " : "", number);
+        bytes_print(&b, "%s%s", b.count > 0 ? ", " : "",
+                    pieces++ == most ? "more" : ENTRY_NUMBER(e[i].number));
         if (last > i && pieces <= most) bytes_print(&b, " to %u", (unsigned)e[last].number.serial);
         i = last;
     }
@@ -322,16 +317,12 @@ static void show_entries(show *s, const jl_book *book, const jl_account *a) {
 }
 
 static void add_correction(struct table *t, const jl_book_entry *e) {
-    char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], what[64];
-    char moment[DAY_BYTES];
-    jl_book_number_write(e->number, number);
-    jl_book_number_write(e->cancelled, of);
-    write_day(e->time, false, moment);
+    char what[64];
     if (e->what == JL_BOOK_CANCELLED)
-        snprintf(what, sizeof what, "cancels %s", of);
+        snprintf(what, sizeof what, "cancels %s", ENTRY_NUMBER(e->cancelled));
     else
         snprintf(what, sizeof what, "%s, late", jl_book_word(e->what));
-    table_row(t, CELLS(V((const char *)number), V((const char *)what), V((const char *)moment),
+    table_row(t, CELLS(V(ENTRY_NUMBER(e->number)), V((const char *)what), V(DAY(e->time)),
                        V(*e->note == '\0' ? NULL : e->note)));
 }
 
@@ -385,25 +376,19 @@ static void add_run_words(const char *run, bytes *b) {
 }
 
 static void add_entry(struct table *t, const jl_book_entry *e, const unit *u) {
-    char number[JL_BOOK_NUMBER_BYTES], of[JL_BOOK_NUMBER_BYTES], moment[DAY_BYTES];
-    char written[DAY_BYTES] = "";
     bytes more = {0};
-    jl_book_number_write(e->number, number);
-    jl_book_number_write(e->cancelled, of);
-    write_day(e->time, true, moment);
-    if (e->late) write_day(e->written, true, written);
     add_measured(e, &more);
     add_words("", e->what == JL_BOOK_VESSEL ? e->kind : "", &more);
     add_words("lot ", e->lot, &more);
     if (e->what == JL_BOOK_CHARGED) add_run_words(e->run, &more);
     add_words("", e->receiver, &more);
     add_words("", e->note, &more);
-    add_words("written ", written, &more);
-    const char *from = e->what == JL_BOOK_CANCELLED ? of : e->from;
+    add_words("written ", e->late ? MOMENT(e->written) : "", &more);
     const char *words = more.data == NULL ? NULL : more.data + (more.data[0] == ' ');
-    table_row(t, CELLS(V((const char *)number), V((const char *)moment), V(jl_book_word(e->what)),
-                       V(from), V(e->into), V(e->of), V(in_unit(jl_pure_alcohol_l(e->change), u)),
-                       V(words)));
+    table_row(t,
+              CELLS(V(ENTRY_NUMBER(e->number)), V(MOMENT(e->time)), V(jl_book_word(e->what)),
+                    V(e->what == JL_BOOK_CANCELLED ? ENTRY_NUMBER(e->cancelled) : e->from),
+                    V(e->into), V(e->of), V(in_unit(jl_pure_alcohol_l(e->change), u)), V(words)));
     bytes_free(&more);
 }
 
@@ -461,16 +446,14 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
         bytes_free(&jars);
     }
     for (size_t i = 0; i < a.changed_count; i++) {
-        char number[JL_BOOK_NUMBER_BYTES];
         const litres_pair two = litres_apart(jl_pure_alcohol_l(a.changed[i].booked),
                                              jl_pure_alcohol_l(a.changed[i].logged));
-        jl_book_number_write(a.changed[i].number, number);
         warn(d,
              a.changed[i].measured
                  ? "%s: entry %s measured %s of pure alcohol where its jars have %s."
                  : "%s was changed since: entry %s collected %s of pure alcohol, its jars now have "
                    "%s. Gauge the vessel: the book takes what is found.",
-             log, number, two.one.text, two.other.text);
+             log, ENTRY_NUMBER(a.changed[i].number), two.one.text, two.other.text);
     }
     compare_charge(d, &a, run, log);
     jl_against_free(&a);
@@ -533,19 +516,12 @@ static void write_what(const statement *d, const jl_book_entry *e, char *text, s
 }
 
 static void warn_later(statement *d, const jl_book_entry *e, const jl_book_entry *of) {
-    char number[JL_BOOK_NUMBER_BYTES], back[JL_BOOK_NUMBER_BYTES + 16] = "", what[96];
-    char happened[DAY_BYTES], written[DAY_BYTES];
-    jl_book_number_write(e->number, number);
-    if (of != e) {
-        snprintf(back, sizeof back, "cancels ");
-        jl_book_number_write(of->number, back + strlen(back));
-        strcat(back, ", ");
-    }
+    char what[96];
     write_what(d, of, what, sizeof what);
-    write_day(of->time, false, happened);
-    write_day(e->written, false, written);
-    warn(d, "%s %s%s, happened %s, was written later: it counts in the period that holds %s.",
-         number, back, what, happened, written);
+    warn(d, "%s %s%s%s%s, happened %s, was written later: it counts in the period that holds %s.",
+         ENTRY_NUMBER(e->number), of != e ? "cancels " : "",
+         of != e ? ENTRY_NUMBER(of->number) : "", of != e ? ", " : "", what, DAY(of->time),
+         DAY(e->written));
 }
 
 /* Late entries, and those that take one of the period back; what was taken back itself says nothing. */
@@ -678,16 +654,14 @@ static struct table *distilling_table(const statement *d) {
 
 static void write_period(const statement *d, const char *since, const char *until, char *text,
                          size_t size) {
-    char first[JL_BOOK_NUMBER_BYTES], last[JL_BOOK_NUMBER_BYTES];
     size_t count, n = d->account.count;
     const jl_book_entry *e = jl_book_entries(d->book, &count) + d->account.first;
     int used = snprintf(
         text, size, "%s%s%s · %s", since == NULL ? "From the book's beginning" : since,
         until == NULL ? " to now" : " to ", until == NULL ? "" : until, base_name(d->path));
     if (n == 0 || used < 0 || (size_t)used >= size) return;
-    jl_book_number_write(e[0].number, first);
-    jl_book_number_write(e[n - 1].number, last);
-    snprintf(text + used, size - (size_t)used, " · entries %s to %s", first, last);
+    snprintf(text + used, size - (size_t)used, " · entries %s to %s", ENTRY_NUMBER(e[0].number),
+             ENTRY_NUMBER(e[n - 1].number));
 }
 
 static void fill_sentences(const statement *d, bool html, account_page *p) {

@@ -237,7 +237,7 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
 
 static bool solids_hide_too_much(const typing *t) {
     remark ignored = {0};
-    return t->e.measured.solids_g_100ml >= 0.4 && check(t, t->e, &ignored) != ANSWER_TAKEN;
+    return t->e.measured.solids_g_100ml >= JL_SOLIDS_COUNT_G && check(t, t->e, &ignored) != ANSWER_TAKEN;
 }
 
 static answered read_solids(typing *t, const char *text, bool stays, remark *r) {
@@ -353,7 +353,7 @@ static answered read_number(typing *t, const char *text, remark *r) {
 
 /* A moment before the last entry's makes it a late one. */
 static answered read_when(typing *t, const char *text, bool stays, remark *r) {
-    char number[JL_BOOK_NUMBER_BYTES], moment[JL_TIME_BYTES] = "";
+    char moment[JL_TIME_BYTES] = "";
     const jl_book_entry *last = last_entry(t);
     t->e.late = false;
     t->known = WHEN_NOW;
@@ -373,11 +373,10 @@ static answered read_when(typing *t, const char *text, bool stays, remark *r) {
     t->e.late = true;
     t->e.written = clock_now();
     if (stays) return ANSWER_TAKEN;
-    jl_book_number_write(last->number, number);
     jl_time_write(last->written, moment, sizeof moment);
     snprintf(r->text, sizeof r->text,
-             "That is before the last entry, %s of %.16s: it would be entered late.", number,
-             moment);
+             "That is before the last entry, %s of %.16s: it would be entered late.",
+             ENTRY_NUMBER(last->number), moment);
     snprintf(r->kept, sizeof r->kept, "it, late");
     return ANSWER_UNLIKELY;
 }
@@ -704,14 +703,11 @@ static obeyed show_entries(typing *t) {
     show *s = show_open(false);
     if (count == 0) show_remark(s, "No entry is written yet.");
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = count > ENTRIES_SHOWN ? count - ENTRIES_SHOWN : 0; i < count; i++) {
-        char number[JL_BOOK_NUMBER_BYTES], moment[DAY_BYTES];
-        jl_book_number_write(e[i].number, number);
-        write_day(e[i].time, false, moment);
-        show_cells(s, CELLS(V(number), V(moment), V(jl_book_word(e[i].what)), V(e[i].from),
-                            V(e[i].into), V(jl_pure_alcohol_l(e[i].change)),
+    for (size_t i = count > ENTRIES_SHOWN ? count - ENTRIES_SHOWN : 0; i < count; i++)
+        show_cells(s, CELLS(V(ENTRY_NUMBER(e[i].number)), V(DAY(e[i].time)),
+                            V(jl_book_word(e[i].what)), V(e[i].from), V(e[i].into),
+                            V(jl_pure_alcohol_l(e[i].change)),
                             V(*e[i].note == '\0' ? NULL : e[i].note)));
-    }
     return word_shown(s, &t->exit_status);
 }
 

@@ -8,19 +8,22 @@
 
 #include <string.h>
 
+number_text number_in_words(jl_book_number number) {
+    number_text t;
+    jl_book_number_write(number, t.text);
+    return t;
+}
+
 void warn_of_book(show *s, const jl_book_file *f) {
     size_t count;
     const jl_book_odd *odd = jl_book_odd_rows(f, &count);
-    for (size_t i = 0; i < count && i < JL_BOOK_ODD_MOST; i++) {
-        char number[JL_BOOK_NUMBER_BYTES];
-        jl_book_number_write(odd[i].number, number);
+    for (size_t i = 0; i < count && i < JL_BOOK_ODD_MOST; i++)
         show_warning(
             s,
             "Line %zu, entry %s: what was measured comes to %.4f L of pure alcohol, and the row "
             "says %.4f: a figure was changed by hand, and the row's ethanol_kg and water_kg count.",
-            odd[i].line, number, jl_pure_alcohol_l(odd[i].measured),
+            odd[i].line, ENTRY_NUMBER(odd[i].number), jl_pure_alcohol_l(odd[i].measured),
             jl_pure_alcohol_l(odd[i].stated));
-    }
     warn_of_facts(s, jl_book_facts(f), JL_IN_BOOK, 0);
     if (jl_book_torn_line(f) > 0)
         show_warning(s, "Line %zu has no line end: it was not written to its end and is left out.",
@@ -70,10 +73,7 @@ int event_read(const char *name, const char *text, jl_time *when, known_when *kn
 }
 
 static bool same_day(jl_time a, jl_time b) {
-    char x[DAY_BYTES], y[DAY_BYTES];
-    write_day(a, false, x);
-    write_day(b, false, y);
-    return strcmp(x, y) == 0;
+    return strcmp(DAY(a), DAY(b)) == 0;
 }
 
 void settle_when(const jl_book *book, known_when known, jl_book_entry *e) {

@@ -7,6 +7,13 @@
 #include "answer/show.h"
 #include "book/book_file.h"
 
+/* "2026-31", to the end of the expression. */
+typedef struct number_text {
+    char text[JL_BOOK_NUMBER_BYTES];
+} number_text;
+number_text number_in_words(jl_book_number number);
+#define ENTRY_NUMBER(number) (number_in_words(number).text)
+
 /* Rows that were changed by hand, and half a row that was left out. */
 void warn_of_book(show *s, const jl_book_file *f);
 

@@ -37,16 +37,14 @@ static void write_origins(const jl_book_vessel *v, char *text, size_t size) {
 }
 
 static void add_vessel(struct table *t, const jl_book_vessel *v) {
-    char since[DAY_BYTES], youngest[DAY_BYTES], origins[1024];
+    char origins[1024];
     bool any = jl_mass_kg(v->spirit) > 0;
-    write_day(v->since, false, since);
-    write_day(v->youngest, false, youngest);
     write_origins(v, origins, sizeof origins);
     table_row(t,
               CELLS(V(v->name), V(v->kind), V(any ? jl_volume_l(v->spirit, JL_STRENGTH_C) : 0),
                     V(v->capacity_l), V(v->use), V(any ? jl_spirit_strength_pct(v->spirit) : NAN),
-                    v_pure(v->spirit), V(any ? since : NULL), V(any ? youngest : NULL),
-                    V(any && *origins != '\0' ? origins : NULL)));
+                    v_pure(v->spirit), V(any ? DAY(v->since) : NULL),
+                    V(any ? DAY(v->youngest) : NULL), V(any && *origins != '\0' ? origins : NULL)));
 }
 
 struct table *stock_table(const jl_book *book) {
@@ -81,14 +79,13 @@ struct table *lots_table(const jl_book *book) {
         {"since", "bottled", "", 10, 0, COLUMN_WORDS},
     };
     size_t count;
-    char since[DAY_BYTES];
     const jl_book_lot *l = jl_book_lots(book, &count);
     struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < count; i++) {
         if (l[i].bottles == 0) continue;
-        write_day(l[i].since, false, since);
         table_row(t, CELLS(V(l[i].name), V(l[i].kind), V((double)l[i].bottles), V(l[i].bottle_l),
-                           V(jl_spirit_strength_pct(l[i].spirit)), v_pure(l[i].spirit), V(since)));
+                           V(jl_spirit_strength_pct(l[i].spirit)), v_pure(l[i].spirit),
+                           V(DAY(l[i].since))));
     }
     return t;
 }

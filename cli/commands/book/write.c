@@ -18,11 +18,9 @@
 static void add_numbers(const jl_book_refusal *r, char *text, size_t size) {
     size_t n = 0;
     text[0] = '\0';
-    for (size_t i = 0; i < r->entry_count && n < size; i++) {
-        char number[JL_BOOK_NUMBER_BYTES];
-        jl_book_number_write(r->entries[i], number);
-        n += (size_t)snprintf(text + n, size - n, "%s%s", i == 0 ? "" : ", ", number);
-    }
+    for (size_t i = 0; i < r->entry_count && n < size; i++)
+        n += (size_t)snprintf(text + n, size - n, "%s%s", i == 0 ? "" : ", ",
+                              ENTRY_NUMBER(r->entries[i]));
 }
 
 /* What a refusal's sentence has beside its words, in this order. */
@@ -186,11 +184,11 @@ bool write_book_slip(const jl_book *book, const jl_book_entry *e, jl_spirit foun
 
 /* More or less than can be, beyond the instruments' uncertainty. */
 static void warn_of_slip(show *s, const jl_book *book, const jl_book_entry *e) {
-    char number[JL_BOOK_NUMBER_BYTES], why[SLIP_OF_BOOK_BYTES];
+    char why[SLIP_OF_BOOK_BYTES];
     jl_book_slip slip;
     if (!write_book_slip(book, e, jl_book_found(e), &slip, why)) return;
-    jl_book_number_write(e->number, number);
-    show_warning(s, "%s 'cancelled %s --because slip' takes it back.", why, number);
+    show_warning(s, "%s 'cancelled %s --because slip' takes it back.", why,
+                 ENTRY_NUMBER(e->number));
 }
 
 /* How far what was found may be off, by the bench's instruments. */
@@ -248,14 +246,13 @@ static const jl_book_entry *last_entry(const jl_book_file *f, const jl_book_entr
 }
 
 void show_last_entry(show *s, const jl_book_file *f, const jl_settings *bench) {
-    char number[JL_BOOK_NUMBER_BYTES], text[64];
+    char text[64];
     const jl_book *book = jl_book_in(f);
     const jl_book_entry *entries, *e = last_entry(f, &entries);
     const jl_book_entry *about = e->what == JL_BOOK_CANCELLED ? &entries[e->taken_back] : e;
-    jl_book_number_write(e->number, number);
-    snprintf(text, sizeof text, "%s %s", number, jl_book_word(e->what));
+    snprintf(text, sizeof text, "%s %s", ENTRY_NUMBER(e->number), jl_book_word(e->what));
     show_text(s, NULL, "Entry", text);
-    show_text(s, "entry", NULL, number);
+    show_text(s, "entry", NULL, ENTRY_NUMBER(e->number));
     show_text(s, "what", NULL, jl_book_word(e->what));
     show_vessels(s, book, about);
     show_lot(s, book, about);
@@ -265,10 +262,8 @@ void show_last_entry(show *s, const jl_book_file *f, const jl_settings *bench) {
 }
 
 int close_entry(show *s, const char *path, const jl_book_file *f) {
-    char number[JL_BOOK_NUMBER_BYTES];
     const jl_book_entry *entries;
-    jl_book_number_write(last_entry(f, &entries)->number, number);
-    show_on_disk(s, "entry %s is in %s", number, path);
+    show_on_disk(s, "entry %s is in %s", ENTRY_NUMBER(last_entry(f, &entries)->number), path);
     return show_close(s, EXIT_DONE);
 }
 
@@ -318,13 +313,13 @@ int book_open_to_write(const char *path, jl_book_file **f) {
                : fail_write(path, status, trouble, NULL, "written");
 }
 
-enum { DAY_S = 86400, YEAR_S = 366 * DAY_S };
+enum { YEAR_S = 366 * JL_DAY_S };
 
 bool entry_too_far(const jl_book *book, const jl_book_entry *e) {
     size_t count;
     const jl_book_entry *all = jl_book_entries(book, &count);
     return count > 0 && e->time.unix_s > all[count - 1].written.unix_s + YEAR_S &&
-           e->time.unix_s > clock_now().unix_s + DAY_S;
+           e->time.unix_s > clock_now().unix_s + JL_DAY_S;
 }
 
 int book_write(const char *path, jl_book_file *f, jl_book_entry *e) {

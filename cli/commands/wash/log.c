@@ -12,8 +12,6 @@
 
 #include <math.h>
 
-static const double DAY_S = 86400;
-
 /* ---- reading ---- */
 
 static int read_rule(const wash_log_words *words, judged_log *log) {
@@ -64,7 +62,7 @@ static int judge(const char *file, judged_log *log) {
                     file,
                     log->count > 1 ? "fewer than two readings have a time that can be read"
                                    : "one reading only",
-                    log->rule.span_s / DAY_S);
+                    log->rule.span_s / JL_DAY_S);
     return fail(exit_of_file(status), "%s: %s", file, jl_status_text(status));
 }
 
@@ -104,9 +102,8 @@ static const char *verdict(const jl_ferment *f) {
 
 /* label: NULL: for programs alone. */
 static void show_moment(show *s, const char *key, const char *label, jl_time time) {
-    char text[DAY_BYTES], full[JL_TIME_BYTES];
-    write_day(time, true, text);
-    if (label != NULL) show_text(s, NULL, label, text);
+    char full[JL_TIME_BYTES];
+    if (label != NULL) show_text(s, NULL, label, MOMENT(time));
     show_text(s, key, NULL, jl_time_write(time, full, sizeof full) == JL_OK ? full : NULL);
 }
 
@@ -122,7 +119,7 @@ static void show_trend(show *s, const judged_log *log) {
     show_number(s, "slope_sg_per_day", stands ? NULL : "Trend of the last readings",
                 f->slope_per_day, 5, "SG a day");
     show_number(s, "left_d", known ? "At this slope, to the expected gravity" : NULL,
-                f->left_s / DAY_S, 1, "d");
+                f->left_s / JL_DAY_S, 1, "d");
     if (known) {
         double expected_s = (double)last->time.unix_s + f->left_s;
         bool past = expected_s < (double)log->now.unix_s;
@@ -160,13 +157,12 @@ static void show_readings(show *s, const judged_log *log) {
     show_table_above(s);
     for (size_t i = 0; i < log->count; i++) {
         const jl_wash_reading *row = &log->readings[i];
-        char text[DAY_BYTES], full[JL_TIME_BYTES] = "";
-        double day = (double)(row->time.unix_s - first_s) / DAY_S;
-        write_day(row->time, true, text);
+        char full[JL_TIME_BYTES] = "";
+        double day = (double)(row->time.unix_s - first_s) / JL_DAY_S;
         jl_time_write(row->time, full, sizeof full);
         bool dated = row->has_time;
-        show_cells(s, CELLS(V(dated ? text : NULL), V(dated ? full : NULL), V(dated ? day : NAN),
-                            V(row->temp_c), V(row->sg),
+        show_cells(s, CELLS(V(dated ? MOMENT(row->time) : NULL), V(dated ? full : NULL),
+                            V(dated ? day : NAN), V(row->temp_c), V(row->sg),
                             V(i == 0 ? NAN : row->sg - log->readings[i - 1].sg)));
     }
 }
@@ -177,7 +173,7 @@ static void assume_rule(show *s, const judged_log *log) {
                     "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or "
                     "below %.4f SG%s; to half a division, %.2g SG. Common practice, no "
                     "source.",
-                    log->rule.division_sg, log->rule.span_s / DAY_S,
+                    log->rule.division_sg, log->rule.span_s / JL_DAY_S,
                     log->rule.span_s == usual.span_s ? " (default; --span)" : "",
                     log->rule.expected_sg,
                     log->expected_stated      ? ""
@@ -196,7 +192,7 @@ static void assume_rule(show *s, const judged_log *log) {
 static void note_age(show *s, const judged_log *log) {
     double age_s = (double)(log->now.unix_s - jl_wash_log_last_dated(log->log)->time.unix_s);
     if (age_s > log->rule.span_s)
-        show_warning(s, "The last reading is %.0f days old.", age_s / DAY_S);
+        show_warning(s, "The last reading is %.0f days old.", age_s / JL_DAY_S);
     if (age_s < 0)
         show_warning(
             s, "The last reading lies after the present moment: look at the clock and the dates.");
@@ -206,14 +202,12 @@ static void note_age(show *s, const judged_log *log) {
 
 static void show_step(show *s, const jl_wash_step *step, jl_time now) {
     static const char *const STATES[] = {"not begun", "runs", "done"};
-    char begins[DAY_BYTES], ends[DAY_BYTES];
     char begins_full[JL_TIME_BYTES], ends_full[JL_TIME_BYTES];
-    write_day(step->begins, true, begins);
-    write_day(step->ends, true, ends);
     clock_write(step->begins, begins_full);
     clock_write(step->ends, ends_full);
-    show_cells(s, CELLS(V(step->name), V(begins), V(begins_full), V(step->duration_s / 3600),
-                        V(ends), V(ends_full), V(STATES[jl_wash_step_state(step, now)])));
+    show_cells(s, CELLS(V(step->name), V(MOMENT(step->begins)), V(begins_full),
+                        V(step->duration_s / 3600), V(MOMENT(step->ends)), V(ends_full),
+                        V(STATES[jl_wash_step_state(step, now)])));
 }
 
 static void note_not_logged(show *s, const judged_log *log) {
@@ -301,7 +295,7 @@ void wash_log_show(show *s, const judged_log *log) {
         show_text(s, "state", NULL, STATES[f->state]);
         show_moment(s, "still_since", "Unchanged since",
                     moment(f->still_since_s, jl_wash_log_last_dated(log->log)->time));
-        show_number(s, "still_for_d", "  that is for", f->still_for_s / DAY_S, 1, "d");
+        show_number(s, "still_for_d", "  that is for", f->still_for_s / JL_DAY_S, 1, "d");
     }
     show_number(s, "last_gravity", NULL, last->sg, 4, "SG");
     show_number(s, "expected_gravity", "Expected final gravity", log->rule.expected_sg, 4, "SG");
@@ -309,7 +303,7 @@ void wash_log_show(show *s, const judged_log *log) {
         show_warning(s,
                      "One reading cannot show that the gravity stands still: take another, %.3g "
                      "days or more after it.",
-                     log->rule.span_s / DAY_S);
+                     log->rule.span_s / JL_DAY_S);
     else
         show_trend(s, log);
     show_group_end(s);

@@ -35,9 +35,6 @@ typedef struct typing {
     int exit_status;
 } typing;
 
-/* Common practice, no source: beyond them a person is asked. */
-static const double RISE_SG = 0.003, FALL_SG = 0.06, STEP_C = 12;
-
 static const jl_wash_reading *last_reading(const typing *t) {
     size_t count;
     const jl_wash_reading *r = jl_wash_log_readings(t->log, &count);
@@ -48,7 +45,7 @@ static const jl_wash_reading *last_reading(const typing *t) {
 
 static answered question_gravity(const typing *t, double sg, remark *r) {
     const jl_wash_reading *last = last_reading(t);
-    if (last == NULL || (sg <= last->sg + RISE_SG && sg >= last->sg - FALL_SG)) return ANSWER_TAKEN;
+    if (last == NULL || jl_wash_sg_follows(last->sg, sg)) return ANSWER_TAKEN;
     snprintf(r->text, sizeof r->text, "Gravity %.3f? The reading before had %.3f%s.", sg, last->sg,
              sg > last->sg ? ", and no fermentation raises it" : "");
     snprintf(r->kept, sizeof r->kept, "%.3f", sg);
@@ -103,7 +100,7 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
             r,
             "The temperature of the wash: 0 to 40 °C, as 21, or 70F. Enter: the hydrometer's own.");
     }
-    if (!stays && last != NULL && fabs(q.value - last->temp_c) > STEP_C) {
+    if (!stays && last != NULL && !jl_wash_temp_follows(last->temp_c, q.value)) {
         snprintf(r->text, sizeof r->text, "%.1f °C? The reading before had %.1f °C.", q.value,
                  last->temp_c);
         snprintf(r->kept, sizeof r->kept, "%.1f °C", q.value);
@@ -294,13 +291,11 @@ static obeyed add_word(typing *t, const char *text) {
 }
 
 static obeyed time_word(typing *t, const char *text) {
-    char moment[DAY_BYTES];
     if (*text == '\0') return word_refused(t, "A time follows the word: time 9:40");
     if (clock_read("time", text, &t->e.time) != EXIT_DONE)
         return word_refused(t, "Expected a time, as 9:40 or 2026-09-20 9:40.");
     t->has_moment = true;
-    write_day(t->e.time, true, moment);
-    printf("  This row is of %s.\n", moment);
+    printf("  This row is of %s.\n", MOMENT(t->e.time));
     return WORD_DONE;
 }
 
