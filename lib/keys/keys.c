@@ -9,7 +9,6 @@ const jl_key jl_keys[JL_KEYS] = {
     {{stem, kind, least, most, range ", as " stem end "," example},                                \
      stem end,                                                                                     \
      range,                                                                                        \
-     example,                                                                                      \
      form,                                                                                         \
      where,                                                                                        \
      usual,                                                                                        \

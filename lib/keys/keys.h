@@ -43,7 +43,7 @@ typedef enum jl_key_form {
 typedef struct jl_key {
     jl_fact_key fact;
     const char *name; /* as it is written: the stem and a unit */
-    const char *range, *example;
+    const char *range;
     jl_key_form form;
     unsigned where;
     const char *usual, *source; /* the default in an option's words, and where it is from */
