@@ -97,8 +97,8 @@ jl_status jl_time_read(const char *text, size_t length, jl_time *time) {
     if (hour > 23 || minute > 59 || second > 60 || off_hours > 23 || off_minutes > 59)
         return JL_RANGE;
     int offset_s = sign * (off_hours * 3600 + off_minutes * 60);
-    int64_t unix_s =
-        days_since_1970(year, month, day) * JL_DAY_S + hour * 3600 + minute * 60 + second - offset_s;
+    int64_t unix_s = days_since_1970(year, month, day) * JL_DAY_S + hour * 3600 + minute * 60 +
+                     second - offset_s;
     /* A leap second is the last of a day in UTC. */
     if (second == 60 && unix_s % JL_DAY_S != 0) return JL_RANGE;
     *time = (jl_time){unix_s, offset_s};

@@ -5,6 +5,7 @@
 #include "spirit/alcoholometer.h"
 #include "text/letters.h"
 #include "text/quantity.h"
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -133,7 +134,6 @@ jl_status jl_gravity_at_20(const jl_hydrometer *instrument, jl_quantity reading,
 /* ---- Has a fermentation ended: does the gravity stand still, and where ---- */
 
 const jl_finish_rule JL_FINISH_RULE = {3.0 * JL_DAY_S, 0.001, 1.000};
-
 
 /* 31,000 years to each side of 1970: beyond them seconds get lost in a double. */
 static const double TIME_MOST_S = 1e12;

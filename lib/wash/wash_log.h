@@ -10,7 +10,8 @@
 /* How long a step usually waits; 0 where it takes no time, NaN where nothing is usual. */
 double jl_wash_usual_wait_s(const char *step);
 
-/* Whether a gravity, or a temperature, is what follows another of a wash; else it may be a slip of the pen. */
+/* Whether a gravity, or a temperature, is what follows another of a wash; else it may be a slip of
+ * the pen. */
 bool jl_wash_sg_follows(double before_sg, double sg);
 bool jl_wash_temp_follows(double before_c, double temp_c);
 

@@ -464,7 +464,16 @@ static void the_number_of_its_file_may_be_0(void) {
     unlink(path);
 }
 
+static void what_a_day_seldom_does_is_doubted(void) {
+    CHECK(jl_wash_sg_follows(1.050, 1.0529) && !jl_wash_sg_follows(1.050, 1.0531));
+    CHECK(jl_wash_sg_follows(1.050, 0.9901) && !jl_wash_sg_follows(1.060, 0.999));
+    CHECK(jl_wash_temp_follows(20, 32) && jl_wash_temp_follows(20, 8));
+    CHECK(!jl_wash_temp_follows(20, 32.1) && !jl_wash_temp_follows(20, 7.9));
+    CHECK(jl_wash_temp_follows(NAN, 30));
+}
+
 CU_TestInfo wash_log_tests[] = {
+    {"what a day seldom does is doubted", what_a_day_seldom_does_is_doubted},
     {"the number of its file may be 0", the_number_of_its_file_may_be_0},
     {"what went in stands beside the gravities", what_went_in_stands_beside_the_gravities},
     {"a time that cannot be read is the only thing missing",

@@ -13,6 +13,7 @@
 #include "input/logfile.h"
 #include "input/questions.h"
 #include "input/settings.h"
+#include "spirit/spirit.h"
 #include "text/letters.h"
 
 #include <ctype.h>
@@ -237,7 +238,8 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
 
 static bool solids_hide_too_much(const typing *t) {
     remark ignored = {0};
-    return t->e.measured.solids_g_100ml >= JL_SOLIDS_COUNT_G && check(t, t->e, &ignored) != ANSWER_TAKEN;
+    return t->e.measured.solids_g_100ml >= JL_SOLIDS_COUNT_G &&
+           check(t, t->e, &ignored) != ANSWER_TAKEN;
 }
 
 static answered read_solids(typing *t, const char *text, bool stays, remark *r) {
