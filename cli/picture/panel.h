@@ -70,8 +70,9 @@ double panel_sample_w(mark_pattern pattern, double near);
 /* Whether a legend has room at the right of the panel's head. */
 bool panel_legend_beside(const panel *p, const char *shows, panel_sample of, const char *words);
 
-/* A sample of a line and its words at the right of the panel's head, beside what it shows; where there is no
- * room, in a line of its own below, or inside in the lower corner that a rising curve leaves. */
+/* A sample of a line and its words at the right of the panel's head, beside what it shows; where
+ * there is no room, in a line of its own below, or inside in the lower corner that a rising curve
+ * leaves. */
 void panel_legend(const panel *p, const char *shows, panel_sample of, const char *words, sheet *s);
 
 /* What the x axis shows, below its numbers: in smaller type where it would be too wide. */
