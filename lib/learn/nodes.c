@@ -32,7 +32,7 @@ static void condition_on_share(const jl_learnt_stages *of, const jl_learning_run
     double off = n->share - of->mean[JL_LEARNT_SHARE];
     const double *with = of->covariance[JL_LEARNT_SHARE];
     double mean[JL_LEARNT_COUNT], covariance[JL_LEARNT_COUNT][JL_LEARNT_COUNT];
-    for (int k = 0; k < JL_LEARNT_COUNT; k++) {
+    for (int k = JL_LEARNT_SHARE + 1; k < JL_LEARNT_COUNT; k++) {
         double per_share = variance > 0 ? with[k] / variance : 0;
         mean[k] = of->mean[k] + per_share * off;
         for (int j = 0; j < JL_LEARNT_COUNT; j++)

@@ -262,6 +262,9 @@ static void chances_add_to_one_and_a_place_more_changes_nothing(void) {
     CHECK_NEAR(sum, 1, 1e-9);
     CHECK_NEAR(more, 1, 1e-9);
     CHECK_NEAR(near, 0.75 / 9 * (0.25 + 0.25 + 0.25) / 0.5, 1e-9);
+    /* The last stands for as much beyond it as there is on this side, 7 to 9: from 7.75 on a part of that. */
+    const double ends[] = {1, 6, 7.5, 8};
+    CHECK_NEAR(jl_stages_prior(ends, 4, 3), 0.75 / 9 * 1.25 / 2, 1e-9);
     sum = 0;
     for (int k = 0; k < JL_LEARNT_SPREADS; k++) sum += jl_spread_prior(k);
     CHECK_NEAR(sum, 1, 1e-9);
@@ -406,6 +409,22 @@ static void rows_that_are_no_still_are_refused(void) {
     free(twice);
 }
 
+/* A jar that took a third longer than most, and more, is not of the still's pace: the heat was off. */
+static void a_pause_is_not_of_the_pace(void) {
+    sim_plan plan = plan_of(0.3, 8);
+    const sim_still pot = {.stages = 1, .efficiency = 0.8};
+    jl_learnt_still still;
+    jl_ahead paced, paused;
+    jl_estimate next[2];
+    CHECK_OK(jl_still_unknown(&WIDTHS, 0.8, &still));
+    sim_run *run = simulate_on(&pot, &plan);
+    CHECK_OK(jl_run_ahead(&run->logged, &still, &WIDTHS, &PLAN, next, &paced));
+    for (size_t k = 4; k < 8; k++) run->jars[k].full_s += 1200;
+    CHECK_OK(jl_run_ahead(&run->logged, &still, &WIDTHS, &PLAN, next, &paused));
+    CHECK_NEAR(paused.stop_s.value, paced.stop_s.value, 0.01 * paced.stop_s.value);
+    free(run);
+}
+
 /* A pot that heats well, or one of 1.25 stages without reflux, which is none, that heats badly: only
  * the clock can tell. What a still of the first alone says is what both say then. */
 static void the_clock_tells_which_still_it_is(void) {
@@ -426,6 +445,7 @@ static void the_clock_tells_which_still_it_is(void) {
 }
 
 CU_TestInfo ahead_tests[] = {
+    {"a pause is not of the pace", a_pause_is_not_of_the_pace},
     {"the clock tells which still it is", the_clock_tells_which_still_it_is},
     {"the rest of a run is forecast on a known still",
      the_rest_of_a_run_is_forecast_on_a_known_still},

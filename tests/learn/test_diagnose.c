@@ -160,6 +160,7 @@ static void readings_that_are_all_off_are_no_charge_and_no_still(void) {
             run->jars[k].strength_pct -= in_proportion ? 0.05 * run->jars[k].strength_pct : 4;
         jl_diagnosis d = diagnose(run, 2, 0.5);
         CHECK(d.flagged && d.cause == JL_CAUSE_READINGS && !d.alike);
+        CHECK(d.of[JL_CAUSE_STILL].share > 0); /* another still was asked */
         /* What is found of 4 and of 5 % of each, drawn in by what is usual: a guard against change. */
         CHECK_NEAR(d.readings_high_pct, -3.3, 0.3);
         free(run);

@@ -202,6 +202,7 @@ static void texts_that_are_no_amount_are_refused(void) {
     } at[] = {
         {"3.2L", JL_FORM},
         {"3.2@72%", JL_UNIT},
+        {"0.50000000000000000000000000000L@72%", JL_FORM}, /* 32 bytes are no quantity */
         {"3.2L@72", JL_UNIT},
         {"0L@72%", JL_RANGE},
         {"-1L@72%", JL_RANGE},
@@ -230,6 +231,8 @@ static void texts_that_are_no_amount_are_refused(void) {
     }
     instrument.calibrated_c = 20;
     jl_spirit spirit;
+    CHECK_OK(jl_spirit_read("0.5000000000000000000000000000L@72%", &instrument, &spirit,
+                            NULL)); /* 31 are one */
     CHECK_STATUS(jl_spirit_read("1L@144proof@75F", &instrument, &spirit, NULL), JL_CONFLICT);
 }
 
