@@ -117,6 +117,29 @@ static void nothing_out_of_nothing_is_sure(void) {
     jl_book_free(book);
 }
 
+/* Of what is measured out of a vessel its own measure is all that is unsure where the strength is exact: what
+ * the vessel held more or less has no part in it. */
+static void a_part_is_as_sure_as_its_own_measure(void) {
+    jl_instruments in = {0};
+    const jl_book_entry entries[] = {vessel("a", 20, "glass"), amount(JL_BOOK_OPENING, "a", 4, 70),
+                                     vessel("b", 20, "glass"), part(JL_BOOK_MOVED, "a", "b", 1)};
+    in.width[JL_BY_JUG][JL_DIVISION] = 0.1;
+    jl_book *book = book_of(entries, sizeof entries / sizeof entries[0]), *then;
+    jl_book_spreads s = {.by = &in, .instrument = JL_ALCOHOLOMETER};
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    CHECK_OK(jl_book_replay_new(book, &then));
+    for (size_t i = 0; i < count; i++) {
+        CHECK_OK(jl_book_spreads_take(&s, then, &e[i], NULL, 0));
+        CHECK_OK(jl_book_replay(then));
+    }
+    double kg_l = 0.7 * 0.78924, own = kg_l * 0.1 / sqrt(12); /* half a division is a bound */
+    CHECK_NEAR(jl_book_spread_standard_kg(&s.vessels[1]), own, 1e-5 * own);
+    jl_book_spreads_free(&s);
+    jl_book_free(then);
+    jl_book_free(book);
+}
+
 /* What was poured in and taken back leaves the vessel as sure as it was. */
 static void what_is_taken_back_leaves_nothing_unsure(void) {
     const jl_instruments in = instruments_of_the_bench();
@@ -188,6 +211,7 @@ CU_TestInfo account_tests[] = {
     {"a reading is as sure as its instruments", a_reading_is_as_sure_as_its_instruments},
     {"proof is as sure as its hundredths", proof_is_as_sure_as_its_hundredths},
     {"nothing out of nothing is sure", nothing_out_of_nothing_is_sure},
+    {"a part is as sure as its own measure", a_part_is_as_sure_as_its_own_measure},
     {"what is taken back leaves nothing unsure", what_is_taken_back_leaves_nothing_unsure},
     {"a run is compared with its entries", a_run_is_compared_with_its_entries},
     CU_TEST_INFO_NULL,

@@ -6,7 +6,7 @@ A mutant is one change of one token or line: a constant, a comparison, a sign, a
 call or an error check left out, an fsync left out. Mutants are drawn by a seed, as many from a file as
 it has of all places. Each is built in a copy of the tree: one file compiled without much optimization,
 one program linked. The unit tests of the touched folder come first, then all units, the guard of figures, the cases,
-those of the folder first, then the pictures; the first failure ends it. What does not compile does not
+those of the folder first, then the pictures and allocations that fail; the first failure ends it. What does not compile does not
 count. A test that takes more than three times as long as it does without the fault has noticed it.
 
 Results stand in FOLDER/results.tsv: the same call goes on where it was ended, --again judges the
@@ -116,6 +116,7 @@ class Worker:
             sys.exit("the tree without a fault does not build")
 
     UNITS = ["tests/units"]
+    MEMORY = ["tests/memory"]
     COMMAND = ["tests/cases/cases", "tests/picture/pictures", "cli/jarline", "cli/jarline-drawing.so",
                "cli/jarline-prompt.so", "tests/crash/crash-shim.so"]
 
@@ -157,6 +158,8 @@ class Worker:
         for part in filter(None, (first, later)):
             yield f"cases {part[0]}...", cases + [n + "." for n in part], self.COMMAND
         yield "pictures", [f"{self.build}/tests/picture/pictures"], self.COMMAND
+        if side == "lib":
+            yield "memory", [f"{self.build}/tests/memory"], self.MEMORY
 
     def passes(self, command, limit_s):
         """Whether a suite passes; ended at its first failure, or when its time is over."""
