@@ -3,11 +3,12 @@
 SPDX-License-Identifier: GPL-3.0-or-later
 
 A mutant is one change of one token or line: a constant, a comparison, a sign, a logical operator, a
-call or an error check left out, an fsync left out. Mutants are drawn by a seed, as many from a file as
-it has of all places. Each is built in a copy of the tree: one file compiled without much optimization,
-one program linked. The unit tests of the touched folder come first, then all units, the guard of figures, the cases,
-those of the folder first, then the pictures and allocations that fail; the first failure ends it. What does not compile does not
-count. A test that takes more than three times as long as it does without the fault has noticed it.
+call or an error check left out, an fsync left out. Mutants are drawn by a seed, as many from a file
+as it has of all places. Each is built in a copy of the tree: one file compiled without much
+optimization, one program linked. The unit tests of the touched folder come first, then all units,
+the guard of figures, the cases, those of the folder first, then the pictures and allocations that
+fail; the first failure ends it. What does not compile does not count. A test that takes more than
+three times as long as it does without the fault has noticed it.
 
 Results stand in FOLDER/results.tsv: the same call goes on where it was ended, --again judges the
 survivors anew. A survivor that cannot be noticed, since it changes nothing that anyone could see,
