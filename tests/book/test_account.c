@@ -117,8 +117,8 @@ static void nothing_out_of_nothing_is_sure(void) {
     jl_book_free(book);
 }
 
-/* Of what is measured out of a vessel its own measure is all that is unsure where the strength is exact: what
- * the vessel held more or less has no part in it. */
+/* Of what is measured out of a vessel its own measure is all that is unsure where the strength is exact:
+ * what the vessel held more or less has no part in it. */
 static void a_part_is_as_sure_as_its_own_measure(void) {
     jl_instruments in = {0};
     const jl_book_entry entries[] = {vessel("a", 20, "glass"), amount(JL_BOOK_OPENING, "a", 4, 70),

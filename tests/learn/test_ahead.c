@@ -262,7 +262,7 @@ static void chances_add_to_one_and_a_place_more_changes_nothing(void) {
     CHECK_NEAR(sum, 1, 1e-9);
     CHECK_NEAR(more, 1, 1e-9);
     CHECK_NEAR(near, 0.75 / 9 * (0.25 + 0.25 + 0.25) / 0.5, 1e-9);
-    /* The last stands for as much beyond it as there is on this side, 7 to 9: from 7.75 on a part of that. */
+    /* The last stands for as much beyond it as there is on this side, 7 to 9: for a part from 7.75 on. */
     const double ends[] = {1, 6, 7.5, 8};
     CHECK_NEAR(jl_stages_prior(ends, 4, 3), 0.75 / 9 * 1.25 / 2, 1e-9);
     sum = 0;

@@ -183,7 +183,8 @@ static void a_still_that_is_not_as_said_is_found(void) {
     free(run);
 }
 
-/* What another still could say better is weighed, also where all jars are off by as much; what is as said is not. */
+/* What another still could say better is weighed, also where all jars are off by as much; what is as said
+ * is not. */
 static void another_still_is_weighed_where_it_could_say_it_better(void) {
     const sim_plan plan = plan_of();
     for (int off_pct = 0; off_pct < 2; off_pct++) {
