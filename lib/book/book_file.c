@@ -359,7 +359,7 @@ static jl_status read_rows(jl_book_file *f, jl_fault *fault) {
         }
     }
     if (status != JL_END) return status;
-    if (f->columns.line == 0) return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, HEADER_EXPECTED);
+    if (f->columns.line == 0) return jl_plain_fault(fault, JL_MISSING, HEADER_EXPECTED);
     return take_instrument(f, fault);
 }
 
@@ -375,8 +375,7 @@ static jl_status book_of_file(jl_file *file, jl_book_file **book, jl_fault *faul
     f->instrument = JL_ALCOHOLOMETER;
     jl_status status = jl_facts_new(&f->facts);
     if (status == JL_OK) status = jl_book_new(&f->book);
-    status =
-        status == JL_OK ? read_rows(f, fault) : jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    status = status == JL_OK ? read_rows(f, fault) : jl_plain_fault(fault, status, NULL);
     jl_file_end(&f->file);
     if (status == JL_OK)
         *book = f;
@@ -535,7 +534,7 @@ static jl_status check_moments(const jl_book_entry *e, jl_fault *fault) {
     char text[JL_TIME_BYTES];
     jl_status status = jl_time_write(e->time, text, sizeof text);
     if (status == JL_OK) status = jl_time_write(e->written, text, sizeof text);
-    return status == JL_OK ? JL_OK : jl_fault_at(fault, status, 0, 0, NULL, 0, TIME_EXPECTED);
+    return status == JL_OK ? JL_OK : jl_plain_fault(fault, status, TIME_EXPECTED);
 }
 
 /* Columns that a header made by hand may lack are needed where something would stand in them. */
@@ -592,7 +591,7 @@ static jl_status put(jl_book_file *f, const jl_text *row, jl_fault *fault) {
     size_t before, after;
     jl_edit_begin(&edit, &f->file);
     jl_status status = jl_edit_end(&edit, row);
-    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    if (status != JL_OK) return jl_plain_fault(fault, status, NULL);
     const jl_text text = edit.text;
     jl_file file = {.bytes = text.bytes, .size = text.length};
     status = book_of_file(&file, &made, fault);
@@ -604,7 +603,7 @@ static jl_status put(jl_book_file *f, const jl_text *row, jl_fault *fault) {
     if (status == JL_OK)
         take_over(f, made);
     else
-        jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+        jl_plain_fault(fault, status, NULL);
     jl_book_close(made);
     return status;
 }
@@ -635,7 +634,7 @@ jl_status jl_book_write(jl_book_file *f, jl_book_entry *entry, jl_book_refusal *
     *refusal = (jl_book_refusal){.why = JL_BOOK_TAKEN, .status = JL_OK};
     f->trouble = (jl_trouble){0};
     if (f->lock.fd < 0)
-        return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a book that was opened for writing");
+        return jl_plain_fault(fault, JL_EXISTS, "a book that was opened for writing");
     jl_status status = make_row(f, entry, &row, refusal, fault);
     if (status == JL_OK) status = put(f, &row, fault);
     jl_text_free(&row);

@@ -38,7 +38,7 @@ jl_status jl_file_hold(const char *path, double wait_s, jl_locked_file *lock, jl
                        jl_fault *fault, jl_trouble *trouble) {
     jl_status status = jl_locked_file_open(path, wait_s, lock);
     if (trouble != NULL) *trouble = lock->trouble;
-    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    if (status != JL_OK) return jl_plain_fault(fault, status, NULL);
     status = jl_file_read(lock->fd, false, file, fault);
     if (status != JL_OK) jl_locked_file_release(lock);
     return status;
@@ -60,7 +60,7 @@ static jl_status find_whose(jl_file *file, jl_fault *fault) {
 jl_status jl_file_begin(jl_file *file, bool (*known)(const jl_row *header), jl_fault *fault) {
     file->end = file->size;
     jl_status status = jl_rows_open(file->bytes, file->size, ',', &file->rows);
-    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    if (status != JL_OK) return jl_plain_fault(fault, status, NULL);
     status = jl_rows_find_dialect(file->rows, known, fault);
     if (status != JL_OK) return status;
     file->dialect = (jl_dialect){.delimiter = jl_rows_delimiter(file->rows)};

@@ -277,8 +277,7 @@ static jl_status read_rows(reading *r) {
         if (status == JL_OK) status = take_row(r, &row);
     }
     if (status != JL_END) return status;
-    if (run->columns.line == 0)
-        return jl_fault_at(r->fault, JL_MISSING, 0, 0, NULL, 0, jl_header_expected);
+    if (run->columns.line == 0) return jl_plain_fault(r->fault, JL_MISSING, jl_header_expected);
     return take_instrument(r);
 }
 
@@ -709,7 +708,7 @@ static jl_status put(jl_run *run, jl_edit *edit, const jl_text *rows, size_t jar
                      jl_fault *fault) {
     jl_run *made;
     jl_status status = jl_edit_end(edit, rows);
-    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    if (status != JL_OK) return jl_plain_fault(fault, status, NULL);
     const jl_text text = edit->text;
     jl_file file = {.bytes = text.bytes, .size = text.length};
     status = run_of_file(&file, &made, fault);
@@ -722,7 +721,7 @@ static jl_status put(jl_run *run, jl_edit *edit, const jl_text *rows, size_t jar
     if (status == JL_OK)
         take_over(run, made);
     else
-        jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+        jl_plain_fault(fault, status, NULL);
     jl_run_free(made);
     return status;
 }
@@ -732,7 +731,7 @@ static jl_status begin(jl_run *run, jl_edit *edit, jl_fault *fault) {
     run->trouble = (jl_trouble){0};
     jl_edit_begin(edit, &run->file);
     if (run->lock.fd >= 0) return JL_OK;
-    return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a record that was opened for writing");
+    return jl_plain_fault(fault, JL_EXISTS, "a record that was opened for writing");
 }
 
 /* ---- jars written ---- */
@@ -751,7 +750,7 @@ enum {
 static jl_status take_entry(const jl_entry *given, jl_entry *entry, jl_fault *fault) {
     *entry = JL_ENTRY;
     if (jl_sized_take(given, ENTRY_LEAST, entry, sizeof *entry)) return JL_OK;
-    return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, "an entry with its size, as JL_ENTRY");
+    return jl_plain_fault(fault, JL_RANGE, "an entry with its size, as JL_ENTRY");
 }
 
 /* The key of a new jar: the next one, or of the name that it is given. */
@@ -826,7 +825,7 @@ jl_status jl_run_correct_jar(jl_run *run, const char *name, const jl_entry *give
     entry.jar = NULL; /* it keeps its own */
     if (status == JL_OK) status = begin(run, &edit, fault);
     if (status == JL_OK && jar == NULL)
-        status = jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
+        status = jl_plain_fault(fault, JL_MISSING, "a jar that counts");
     if (status == JL_OK) status = jl_entry_check(&entry, fault);
     if (status == JL_OK) status = jl_entry_columns(&entry, &more, fault);
     if (status != JL_OK) return status;
@@ -855,9 +854,9 @@ jl_status jl_run_jar_of_entry(const jl_run *run, const char *name, const jl_entr
     jl_entry entry;
     jl_status status = take_entry(given, &entry, fault);
     if (status == JL_OK && !jl_sized_ok(jar, JAR_LEAST))
-        status = jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, "a jar with its size");
+        status = jl_plain_fault(fault, JL_RANGE, "a jar with its size");
     if (status == JL_OK && name != NULL && old == NULL)
-        status = jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
+        status = jl_plain_fault(fault, JL_MISSING, "a jar that counts");
     if (status == JL_OK && old == NULL) status = new_key(run, &entry, &key, fault);
     if (status != JL_OK) return status;
     if (old != NULL) key = jl_jar_key_of(old);
@@ -934,7 +933,7 @@ jl_status jl_run_undo(jl_run *run, const char *name, const char *time, jl_fault 
     const jl_dialect *dialect = &run->file.dialect;
     const jl_jar *jar = jl_run_jar_named(run, name);
     jl_text row = {0};
-    if (jar == NULL) return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0, "a jar that counts");
+    if (jar == NULL) return jl_plain_fault(fault, JL_MISSING, "a jar that counts");
     jl_status status = jl_moment_check(time, fault);
     if (status == JL_OK) status = check_facts(&undone, 1, fault);
     if (status != JL_OK) return status;
@@ -980,7 +979,7 @@ jl_status jl_run_set_facts(jl_run *run, const jl_fact_entry *facts, size_t count
     size_t next = 0;
     jl_status status = begin(run, &edit, fault);
     if (status == JL_OK && count > MOST)
-        status = jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, "at most 16 facts at a time");
+        status = jl_plain_fault(fault, JL_RANGE, "at most 16 facts at a time");
     if (status == JL_OK) status = check_facts(facts, count, fault);
     if (status != JL_OK) return status;
     for (size_t i = 0; i < run->place_count; i++) {

@@ -71,8 +71,7 @@ jl_status jl_bytes_read(int fd, char **bytes, size_t *size, jl_fault *fault) {
         return JL_OK;
     }
     free(read);
-    return jl_fault_at(fault, status, 0, 0, NULL, 0,
-                       status == JL_RANGE ? "a file of at most 64 MiB" : NULL);
+    return jl_plain_fault(fault, status, status == JL_RANGE ? "a file of at most 64 MiB" : NULL);
 }
 
 /* ---- rows ---- */

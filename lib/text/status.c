@@ -47,8 +47,12 @@ jl_status jl_text_fault(jl_fault *fault, jl_status status, const char *text, con
     return jl_fault_at(fault, status, 0, 0, text, strlen(text), expected);
 }
 
+jl_status jl_plain_fault(jl_fault *fault, jl_status status, const char *expected) {
+    return jl_text_fault(fault, status, "", expected);
+}
+
 jl_status jl_no_memory(jl_fault *fault) {
-    return jl_fault_at(fault, JL_MEMORY, 0, 0, NULL, 0, NULL);
+    return jl_plain_fault(fault, JL_MEMORY, NULL);
 }
 
 void jl_quiet(void) {

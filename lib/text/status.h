@@ -14,6 +14,9 @@ jl_status jl_fault_at(jl_fault *fault, jl_status status, size_t line, size_t col
 /* The same of a text that no file holds. */
 jl_status jl_text_fault(jl_fault *fault, jl_status status, const char *text, const char *expected);
 
+/* The same of no place and no text. */
+jl_status jl_plain_fault(jl_fault *fault, jl_status status, const char *expected);
+
 /* The same of memory that is out. */
 jl_status jl_no_memory(jl_fault *fault);
 

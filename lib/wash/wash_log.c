@@ -201,8 +201,8 @@ static jl_status begin(jl_wash_log *log, jl_fault *fault) {
     jl_status status = jl_file_begin(&log->file, has_gravity, fault);
     if (status == JL_OK) status = next_row(log, &header, fault);
     if (status == JL_END)
-        return jl_fault_at(fault, JL_MISSING, 0, 0, NULL, 0,
-                           "a header with the columns time and gravity, and rows below it");
+        return jl_plain_fault(fault, JL_MISSING,
+                              "a header with the columns time and gravity, and rows below it");
     if (status == JL_OK) status = read_header(log, &header, fault);
     return status == JL_OK ? keep_place(log, &header, fault) : status;
 }
@@ -420,7 +420,7 @@ static jl_status log_of_file(jl_file *file, const jl_hydrometer *instrument, jl_
     }
     *log = (jl_wash_log){.file = *file, .lock.fd = -1, .instrument = *instrument};
     jl_status status = jl_facts_new(&log->facts);
-    if (status != JL_OK) jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    if (status != JL_OK) jl_plain_fault(fault, status, NULL);
     if (status == JL_OK) status = begin(log, fault);
     if (status == JL_OK) status = read_rows(log, fault);
     if (status == JL_OK) status = read_volume(log, fault);
@@ -435,7 +435,7 @@ static jl_status log_of_file(jl_file *file, const jl_hydrometer *instrument, jl_
 jl_status jl_wash_log_read(int fd, const jl_hydrometer *instrument, jl_wash_log **log,
                            jl_fault *fault) {
     jl_file file;
-    if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
+    if (!jl_hydrometer_ok(instrument)) return jl_plain_fault(fault, JL_RANGE, NULL);
     jl_status status = jl_file_read(fd, true, &file, fault);
     return status == JL_OK ? log_of_file(&file, instrument, log, fault) : status;
 }
@@ -674,12 +674,12 @@ jl_status jl_wash_log_create(const char *path, const jl_fact_entry *facts, size_
     jl_text_add(&text, NEW_HEADER, sizeof NEW_HEADER - 1);
     for (size_t i = 0; i < count && status == JL_OK; i++)
         status = add_row(&columns, &NEW_DIALECT, &entries[i], &text);
-    if (status != JL_OK) jl_fault_at(fault, status, 0, 0, NULL, 0, "text in one line");
+    if (status != JL_OK) jl_plain_fault(fault, status, "text in one line");
     if (status == JL_OK) status = check_text(&text, &instrument, &made, fault);
     if (status == JL_OK) {
         jl_wash_log_free(made);
         status = jl_create(path, text.bytes, text.length, trouble);
-        if (status != JL_OK) jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+        if (status != JL_OK) jl_plain_fault(fault, status, NULL);
     }
     jl_text_free(&text);
     return status;
@@ -689,7 +689,7 @@ jl_status jl_wash_log_open(const char *path, double wait_s, const jl_hydrometer 
                            jl_wash_log **log, jl_fault *fault, jl_trouble *trouble) {
     jl_locked_file lock;
     jl_file file;
-    if (!jl_hydrometer_ok(instrument)) return jl_fault_at(fault, JL_RANGE, 0, 0, NULL, 0, NULL);
+    if (!jl_hydrometer_ok(instrument)) return jl_plain_fault(fault, JL_RANGE, NULL);
     jl_status status = jl_file_hold(path, wait_s, &lock, &file, fault, trouble);
     if (status != JL_OK) return status;
     status = log_of_file(&file, instrument, log, fault);
@@ -716,7 +716,7 @@ static jl_status put_row(jl_wash_log *log, const jl_columns *more, const jl_text
     jl_edit_begin(&edit, &log->file);
     widen(log, more, &edit);
     jl_status status = jl_edit_end(&edit, row);
-    if (status != JL_OK) return jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+    if (status != JL_OK) return jl_plain_fault(fault, status, NULL);
     status = check_text(&edit.text, &log->instrument, &made, fault);
     if (status == JL_OK) {
         status = jl_file_put(&log->file, &log->lock, &edit.text);
@@ -724,7 +724,7 @@ static jl_status put_row(jl_wash_log *log, const jl_columns *more, const jl_text
         if (status == JL_OK)
             take_over(log, made);
         else
-            jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+            jl_plain_fault(fault, status, NULL);
         jl_wash_log_free(made);
     }
     jl_text_free(&edit.text);
@@ -735,13 +735,13 @@ jl_status jl_wash_log_write(jl_wash_log *log, const jl_wash_entry *given, jl_fau
     jl_text row = {0};
     jl_columns more = log->columns;
     if (log->lock.fd < 0)
-        return jl_fault_at(fault, JL_EXISTS, 0, 0, NULL, 0, "a log that was opened for writing");
+        return jl_plain_fault(fault, JL_EXISTS, "a log that was opened for writing");
     columns_for(given, &more);
     jl_status status = add_row(&more, &log->file.dialect, given, &row);
     if (status == JL_OK)
         status = put_row(log, &more, &row, fault);
     else
-        jl_fault_at(fault, status, 0, 0, NULL, 0, NULL);
+        jl_plain_fault(fault, status, NULL);
     jl_text_free(&row);
     return status;
 }

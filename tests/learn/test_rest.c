@@ -1,6 +1,7 @@
 /* A record's ends, its rest, what a run that is over came to.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "keys/facts.h"
 #include "learn/learnt.h"
 #include "learn/simulator.h"
 #include "learn/trend.h"
@@ -339,6 +340,31 @@ static void of_a_still_learnt_the_log_has_its_rows(void) {
     jl_text_free(&text);
 }
 
+/* Rows 1 and 2 are the first two numbers of stages. */
+static void a_learnt_still_s_stages_rise(void) {
+    static const int ORDERS[][3] = {{0, 1, 2}, {0, 2, 1}, {0, 1, 1}};
+    static jl_learnt_rows rows;
+    jl_learnt_still still, read;
+    CHECK_OK(jl_still_unknown(&JL_LEARNING_WIDTHS, 0.9, &still));
+    still.spread_weight[0] = 1;
+    still.count = 2;
+    still.of[0].weight = still.of[1].weight = 0.5;
+    CHECK_OK(jl_learnt_write(&still, &rows));
+    for (int i = 0; i < 3; i++) {
+        static const jl_dialect PLAIN = {',', false, false};
+        jl_text text = {0};
+        jl_facts *facts;
+        jl_fault fault;
+        for (int row = 0; row < 3; row++) jl_fact_add(&text, &PLAIN, &rows.rows[ORDERS[i][row]]);
+        CHECK_OK(jl_facts_of_bytes(text.bytes, text.length, &facts, NULL));
+        CHECK_STATUS(jl_learnt_read(facts, &read, &fault), i == 0 ? JL_OK : JL_RANGE);
+        CHECK(i == 0 || fault.line == 3);
+        jl_facts_free(facts);
+        jl_text_free(&text);
+    }
+    CHECK(read.count == 2 && read.of[1].stages == still.of[1].stages);
+}
+
 static void has_no_rest(jl_run *run) {
     jl_estimate next;
     jl_outlook o;
@@ -555,6 +581,7 @@ CU_TestInfo rest_tests[] = {
     {"the clock goes on from the last moment", the_clock_goes_on_from_the_last_moment},
     {"of a log without stages any still is possible",
      of_a_log_without_stages_any_still_is_possible},
+    {"a learnt still's stages rise", a_learnt_still_s_stages_rise},
     {"of a still learnt the log has its rows", of_a_still_learnt_the_log_has_its_rows},
     {"what has no rest is refused", what_has_no_rest_is_refused},
     {"a charge that is not stated is not a number", a_charge_that_is_not_stated_is_not_a_number},

@@ -61,6 +61,25 @@ static void what_is_no_decimal_is_refused(void) {
     CHECK(value == 7);
 }
 
+/* What stands behind it is not looked at. */
+static void a_number_ends_with_its_length(void) {
+    static const char TEXT[] = "12.5e3", BEHIND[] = "5.,e-+ ";
+    static const double WANT[] = {1, 12, 12, 12.5};
+    for (size_t i = 0; i < sizeof WANT / sizeof WANT[0]; i++)
+        for (const char *next = BEHIND; *next != '\0'; next++) {
+            char text[sizeof TEXT];
+            double value = NAN;
+            memcpy(text, TEXT, sizeof text);
+            text[i + 1] = *next;
+            CHECK_OK(jl_decimal_read(text, i + 1, JL_COMMA_DECIMAL, &value));
+            CHECK_NEAR(value, WANT[i], 0);
+        }
+    double value = NAN;
+    CHECK_STATUS(jl_decimal_read(TEXT, 5, JL_COMMA_NONE, &value), JL_FORM);
+    CHECK_OK(jl_decimal_read(TEXT, 6, JL_COMMA_NONE, &value));
+    CHECK_NEAR(value, 12500, 0);
+}
+
 /* Longer than what is copied without memory of its own; with a comma, which the copy has as a point. */
 static void a_number_may_have_hundreds_of_digits(void) {
     char text[301];
@@ -107,6 +126,10 @@ static void written_numbers_have_no_negative_zero(void) {
     CHECK(strcmp(text, "-0.001") == 0);
     CHECK_STATUS(jl_decimal_write(NAN, 3, text, sizeof text), JL_RANGE);
     CHECK_STATUS(jl_decimal_write(123, 3, text, 5), JL_RANGE);
+    CHECK_STATUS(jl_decimal_write(123, 3, text, 7), JL_RANGE);
+    CHECK_OK(jl_decimal_write(123, 3, text, 8)); /* with the NUL */
+    CHECK_STATUS(jl_decimal_write(1e20, 1, text, 23), JL_RANGE);
+    CHECK_OK(jl_decimal_write(1e20, 1, text, 24));
     CHECK_STATUS(jl_decimal_write(123, 18, text, sizeof text), JL_RANGE);
     CHECK_STATUS(jl_decimal_write(123, -1, text, sizeof text), JL_RANGE);
     CHECK_STATUS(jl_decimal_write(1e15, 3, text, 19), JL_RANGE);
@@ -186,6 +209,7 @@ static void every_unit_converts(void) {
         {"32oz", JL_MASS, 0.90718474, JL_UNIT_BASE},
         {"293.15K", JL_TEMPERATURE, 20, JL_UNIT_BASE},
         {"2K", JL_TEMPERATURE_DIFFERENCE, 2, JL_UNIT_BASE},
+        {"0F", JL_TEMPERATURE_DIFFERENCE, 0, JL_UNIT_BASE},
         {"-2C", JL_TEMPERATURE_DIFFERENCE, -2, JL_UNIT_BASE},
         {"45s", JL_DURATION, 45, JL_UNIT_BASE},
         {"3m", JL_DURATION, 180, JL_UNIT_BASE},
@@ -337,6 +361,7 @@ static void a_point_may_have_moved(void) {
 CU_TestInfo quantity_tests[] = {
     {"every kind tells its forms", every_kind_tells_its_forms},
     {"every kind has its range", every_kind_has_its_range},
+    {"a number ends with its length", a_number_ends_with_its_length},
     {"a number may have hundreds of digits", a_number_may_have_hundreds_of_digits},
     {"one slip of a digit is undone", one_slip_of_a_digit_is_undone},
     {"what is no plain number has no slips", what_is_no_plain_number_has_no_slips},

@@ -5,8 +5,11 @@
 #include "check.h"
 #include "jarline.h"
 #include "suites.h"
+#include "text/array.h"
 #include "text/status.h"
 
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_interp.h>
 #include <stddef.h>
 #include <string.h>
 
@@ -46,6 +49,23 @@ static void a_figure_out_of_its_range_is_refused(void) {
         REFUSED(jl_latent_heat_kj_kg(share.values[i], 80, &got), JL_RANGE);
         REFUSED(jl_latent_heat_kj_kg(0.5, hot.values[i], &got), JL_RANGE);
         REFUSED(jl_flash_point_c(of(10, 96).values[i], &got), JL_RANGE);
+    }
+}
+
+static void the_ends_of_a_range_belong_to_it(void) {
+    static const double SHARE[] = {0, 1}, COOL[] = {-20, 40}, HOT[] = {0, 120}, PCT[] = {0, 100};
+    double got;
+    for (int i = 0; i < 2; i++) {
+        CHECK_OK(jl_density_kg_m3(SHARE[i], COOL[i], &got));
+        CHECK_OK(jl_mass_fraction_from_density(900, COOL[i], &got));
+        CHECK_OK(jl_strength_pct(SHARE[i], COOL[i], &got));
+        CHECK_OK(jl_mass_fraction_from_strength(PCT[i], COOL[i], &got));
+        CHECK_OK(jl_heat_capacity_kj_kg_k(SHARE[i], HOT[i], &got));
+        CHECK_OK(jl_latent_heat_kj_kg(SHARE[i], HOT[i], &got));
+        CHECK_OK(jl_flash_point_c(i == 0 ? 10 : 96, &got));
+        CHECK_OK(jl_strength_to_mass_fraction((jl_quantity){PCT[i], JL_UNIT_PCT_MASS}, &got));
+        CHECK_OK(
+            jl_reading_from_mass_fraction(&JL_ALCOHOLOMETER, SHARE[i], 20, JL_UNIT_PCT_VOL, &got));
     }
 }
 
@@ -158,28 +178,29 @@ static jl_status forecast(const jl_still *still, const jl_plan *plan) {
     return jl_forecast_run(still, (jl_spirit){2, 8}, plan, &sum);
 }
 
+static const member STILL[] = {
+    {offsetof(jl_still, stages), 1, 100},
+    {offsetof(jl_still, reflux_ratio), 0, 1000},
+    {offsetof(jl_still, pressure_kpa), 30, 110},
+    {offsetof(jl_still, vapour_off_share), -0.5, 0.5},
+    {offsetof(jl_still, dilute_off_share), -0.5, 0.5},
+    {offsetof(jl_still, power_w), 0, 1e6},
+    {offsetof(jl_still, loss_w), 0, 1e6},
+    {offsetof(jl_still, boiler_heat_j_k), 0, 1e7},
+    {offsetof(jl_still, start_c), 0, 60},
+    {offsetof(jl_still, spout_c), 0, 40},
+    {offsetof(jl_still, min_liquid_l), 0, 1e6},
+    {offsetof(jl_still, efficiency_share), 1e-300, 1},
+    {offsetof(jl_still, coolant_rise_c), 1e-300, 90},
+};
+
 static void a_still_out_of_its_range_is_refused(void) {
-    static const member MEMBERS[] = {
-        {offsetof(jl_still, stages), 1, 100},
-        {offsetof(jl_still, reflux_ratio), 0, 1000},
-        {offsetof(jl_still, pressure_kpa), 30, 110},
-        {offsetof(jl_still, vapour_off_share), -0.5, 0.5},
-        {offsetof(jl_still, dilute_off_share), -0.5, 0.5},
-        {offsetof(jl_still, power_w), 0, 1e6},
-        {offsetof(jl_still, loss_w), 0, 1e6},
-        {offsetof(jl_still, boiler_heat_j_k), 0, 1e7},
-        {offsetof(jl_still, start_c), 0, 60},
-        {offsetof(jl_still, spout_c), 0, 40},
-        {offsetof(jl_still, min_liquid_l), 0, 1e6},
-        {offsetof(jl_still, efficiency_share), 1e-300, 1},
-        {offsetof(jl_still, coolant_rise_c), 1e-300, 90},
-    };
     jl_plan plan = JL_PLAN(25);
-    for (size_t m = 0; m < sizeof MEMBERS / sizeof MEMBERS[0]; m++)
+    for (size_t m = 0; m < sizeof STILL / sizeof STILL[0]; m++)
         for (int i = 0; i < 5; i++) {
             jl_still odd = JL_STILL;
-            *member_of(&odd, MEMBERS[m].at) = of(MEMBERS[m].low, MEMBERS[m].high).values[i];
-            if (MEMBERS[m].low == 1e-300 && i == 0) *member_of(&odd, MEMBERS[m].at) = 0;
+            *member_of(&odd, STILL[m].at) = of(STILL[m].low, STILL[m].high).values[i];
+            if (STILL[m].low == 1e-300 && i == 0) *member_of(&odd, STILL[m].at) = 0;
             CHECK_STATUS(forecast(&odd, &plan), JL_RANGE);
         }
     jl_reflux_step step = {0};
@@ -198,6 +219,33 @@ static void a_still_out_of_its_range_is_refused(void) {
     none.schedule = &step;
     none.schedule_count = 10001;
     CHECK_STATUS(forecast(&none, &plan), JL_RANGE);
+}
+
+/* Some make a run that cannot be, which is another status. */
+static void the_ends_of_a_still_s_ranges_belong_to_it(void) {
+    jl_plan plan = JL_PLAN(25);
+    jl_forecasting *run = NULL;
+    for (size_t m = 0; m < sizeof STILL / sizeof STILL[0]; m++)
+        for (int end = 0; end < 2; end++) {
+            jl_still still = JL_STILL;
+            *member_of(&still, STILL[m].at) = end == 0 ? STILL[m].low : STILL[m].high;
+            jl_status status = jl_forecast_open(&still, (jl_spirit){2, 8}, &plan, &run);
+            CHECK(status == JL_OK || status == JL_NO);
+            if (status == JL_OK) jl_forecast_close(run);
+        }
+    static const jl_reflux_step ENDS[] = {{.reflux_ratio = 0, .at = 0},
+                                          {.reflux_ratio = 1000, .at = 1e9}};
+    jl_still still = JL_STILL;
+    still.schedule = ENDS;
+    still.schedule_count = 2;
+    plan.jar_l = 0.001;
+    plan.measured_c = -20;
+    CHECK_OK(jl_forecast_open(&still, (jl_spirit){2, 8}, &plan, &run));
+    jl_forecast_close(run);
+    plan.jar_l = 1e6;
+    plan.measured_c = 40;
+    CHECK_OK(jl_forecast_open(&still, (jl_spirit){2, 8}, &plan, &run));
+    jl_forecast_close(run);
 }
 
 static void a_plan_out_of_its_range_is_refused(void) {
@@ -242,6 +290,19 @@ static void a_charge_that_cannot_be_boiled_is_refused(void) {
     CHECK_STATUS(jl_first_drop(&still, 0.3, &drop), JL_RANGE);
 }
 
+static void a_struct_has_at_most_64_kib(void) {
+    const size_t sizes[] = {7, 8, 65536, 65537};
+    for (int i = 0; i < 4; i++) CHECK(jl_sized_ok(&sizes[i], sizeof(size_t)) == (i == 1 || i == 2));
+}
+
+/* A curve through one point: its own handler would end the program. */
+static void gsl_ends_no_program(void) {
+    gsl_error_handler_t *before = gsl_set_error_handler(NULL);
+    jl_quiet();
+    CHECK(gsl_interp_alloc(gsl_interp_steffen, 1) == NULL);
+    gsl_set_error_handler(before);
+}
+
 static void each_status_has_words_of_its_own(void) {
     for (int a = JL_OK; a <= JL_NUMERIC; a++) {
         CHECK(strcmp(jl_status_text((jl_status)a), "unknown status") != 0);
@@ -276,6 +337,10 @@ static void a_fault_shows_whole_characters(void) {
 CU_TestInfo ranges_tests[] = {
     {"a fault shows whole characters", a_fault_shows_whole_characters},
     {"a figure out of its range is refused", a_figure_out_of_its_range_is_refused},
+    {"the ends of a range belong to it", the_ends_of_a_range_belong_to_it},
+    {"the ends of a still's ranges belong to it", the_ends_of_a_still_s_ranges_belong_to_it},
+    {"a struct has at most 64 KiB", a_struct_has_at_most_64_kib},
+    {"GSL ends no program", gsl_ends_no_program},
     {"a strength needs a unit of strength", a_strength_needs_a_unit_of_strength},
     {"an alcoholometer that cannot be is refused", an_alcoholometer_that_cannot_be_is_refused},
     {"a reading beyond the scale is not made up", a_reading_beyond_the_scale_is_not_made_up},

@@ -176,6 +176,35 @@ static void moments_are_read_as_people_write_them(void) {
     }
 }
 
+/* What stands behind it is not looked at. */
+static void a_moment_ends_with_its_length(void) {
+    static const char *const MOMENTS[] = {
+        "2026-10-24T09:02:30+02:00",
+        "2026-10-24T09:02:30.5Z",
+        "2026-10-24 9:02",
+        "2026-10-24 9:02:30.5",
+        "24.10.2026 9 pm",
+        "24 Oct 2026 9:02 p.m",
+        "2026-10-24 9:02 +05",
+        "2026-10-24",
+        "Oct 24, 2026",
+    };
+    static const char BEHIND[] = "5:.+-zZamT, ";
+    for (size_t i = 0; i < sizeof MOMENTS / sizeof MOMENTS[0]; i++)
+        for (const char *next = BEHIND; *next != '\0'; next++) {
+            char text[40];
+            size_t length = strlen(MOMENTS[i]);
+            jl_written_time alone, within;
+            jl_time time;
+            snprintf(text, sizeof text, "%s%c", MOMENTS[i], *next);
+            CHECK_OK(jl_written_time_read(MOMENTS[i], length, &alone));
+            CHECK_OK(jl_written_time_read(text, length, &within));
+            CHECK(within.days == alone.days && within.second_of_day == alone.second_of_day);
+            CHECK(within.offset_s == alone.offset_s && within.has_offset == alone.has_offset);
+            CHECK_STATUS(jl_time_read(text, length, &time), i < 2 ? JL_OK : JL_FORM);
+        }
+}
+
 static void a_bare_time_is_the_first_after_the_moment_before(void) {
     static const struct {
         const char *text, *before, *moment;
@@ -332,6 +361,7 @@ CU_TestInfo timestamp_tests[] = {
     {"what is no moment is refused", what_is_no_moment_is_refused},
     {"every byte of a moment counts", every_byte_of_a_moment_counts},
     {"moments are read as people write them", moments_are_read_as_people_write_them},
+    {"a moment ends with its length", a_moment_ends_with_its_length},
     {"a bare time is the first after the moment before",
      a_bare_time_is_the_first_after_the_moment_before},
     {"a date of two readings is refused with both", a_date_of_two_readings_is_refused_with_both},

@@ -272,6 +272,7 @@ static void a_distilled_sample_reads_as_correct_does(void) {
     reading.value = 0.2;
     CHECK_OK(jl_wash_from_distilled(&instrument, reading, 20, 1, 0.2, 0.2, &d));
     CHECK_NEAR(d.division_pct, 1, 0.02);
+    CHECK_OK(jl_wash_from_distilled(&instrument, reading, 20, 10, 1e9, 1e9, &d));
     d.strength_pct = 7;
     CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 0, 0.2, &d), JL_RANGE);
     CHECK_STATUS(jl_wash_from_distilled(&instrument, reading, 20, 1, 0.2, NAN, &d), JL_RANGE);
