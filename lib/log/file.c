@@ -287,10 +287,10 @@ static size_t cells_most(const char *raw, size_t length, char delimiter) {
 void jl_edit_cells(jl_edit *edit, size_t begin, size_t end, jl_change *changes, size_t count) {
     const char *raw = edit->file->bytes + begin;
     char delimiter = edit->file->dialect.delimiter;
-    size_t cells, most = cells_most(raw, end - begin, delimiter);
+    size_t cells, length = end - begin, most = cells_most(raw, length, delimiter);
     jl_span *spans = count == 0 || edit->status != JL_OK ? NULL : malloc(most * sizeof *spans);
     if (spans != NULL)
-        edit->status = jl_row_spans(raw, end - begin, delimiter, spans, most, &cells);
+        edit->status = jl_row_spans(raw, length, delimiter, spans, most, &cells);
     else if (count > 0 && edit->status == JL_OK)
         edit->status = JL_MEMORY;
     if (count > 0 && edit->status == JL_OK) put_cells(edit, begin, spans, cells, changes, count);

@@ -751,7 +751,7 @@ jl_status jl_spout_means(const jl_spout_reading *readings, size_t count, double 
         gsl_interp_init(curve, l, pct, count + 1);
         fill_means(curve, l, pct, readings, count, means);
     }
-    if (curve != NULL) gsl_interp_free(curve);
+    gsl_interp_free(curve);
     free(l);
     return status;
 }

@@ -100,6 +100,7 @@ static event *sorted_events(const reading *r, size_t *count) {
     for (size_t i = 0; i < r->undone_count; i++)
         events[(*count)++] = (event){r->undone[i].key, true, r->undone[i].place, i};
     qsort(events, *count, sizeof *events, compare_events);
+    events[*count] = (event){.key = 0}; /* an end, which is no jar's */
     return events;
 }
 
@@ -160,7 +161,7 @@ static jl_status settle_numbers(reading *r) {
     event *events = sorted_events(r, &count);
     if (events == NULL) return jl_no_memory(r->fault);
     for (size_t i = 1; i <= count; i++) {
-        if (i < count && events[i].key == events[from].key) continue;
+        if (events[i].key == events[from].key) continue;
         settle_number(r, events + from, i - from, &status);
         from = i;
     }
@@ -506,12 +507,12 @@ bool jl_run_resumed(const jl_run *run, jl_time from, jl_time to) {
 }
 
 static void sum_jars(jl_run *run) {
-    jl_spirit so_far = {0, 0};
+    jl_spirit so_far = {0};
     double before_l = 0;
     const bool stops = jl_facts_find(run->facts, "resumed") != NULL;
     for (size_t i = 0; i < run->count; i++) {
         jl_jar *jar = &run->jars[i];
-        so_far = i == 0 ? jar->spirit : jl_blend(so_far, jar->spirit);
+        so_far = jl_blend(so_far, jar->spirit);
         jar->resumed = i > 0 && stops && jl_run_resumed(run, jar[-1].time, jar->time);
         jar->so_far = so_far;
         jar->before_l = before_l;

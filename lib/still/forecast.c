@@ -396,7 +396,6 @@ static void find(jl_forecasting *run, event e, double at_low, double at_high, jl
             at_high = miss;
             if (stayed == 1) at_low /= 2;
             stayed = 1;
-            if (miss == 0) break;
         } else {
             low = s;
             at_low = miss;

@@ -200,7 +200,7 @@ static void fractions_are_read_in_any_letter_case(void) {
 #define PLAIN "jar,volume_l,strength_pct\n"
 
 static void a_jar_without_a_number_gets_one(void) {
-    CHECK_JARS("volume_l,strength_pct\n1,40\n1,40\n", "1 2");
+    CHECK_JARS("#title,a,b,c,d\nvolume_l,strength_pct\n1,40\n1,40\n", "1 2");
     CHECK_JARS("jar,volume_l,strength_pct\n,1,40\n5,1,40\n,1,40\n2,1,40\n,1,40\n", "1 2 5 6 7");
     CHECK_JARS("jar,volume_l,strength_pct\n999999999,1,40\n,1,40\n", "!RANGE:3:1:");
 }
@@ -344,8 +344,15 @@ static void an_instrument_is_stated_before_the_first_jar(void) {
     CHECK_JARS("#thermometer_correction_c,11\nvolume_l,reading_pct,temp_c\n", "!RANGE:1:2:11");
 }
 
+static void no_more_is_taken_out_than_was_in_it(void) {
+    CHECK_JARS("volume_ml,strength_pct,taken_ml\n250,70,250\n250,70,0\n", "1 2");
+    CHECK_JARS("volume_ml,strength_pct,taken_ml\n250,70,250.1\n", "!RANGE:2:3:250.1");
+    CHECK_JARS("volume_ml,strength_pct,taken_ml\n250,70,-0.1\n", "!RANGE:2:3:-0.1");
+}
+
 static void a_file_of_a_newer_version_is_refused(void) {
     CHECK_JARS("#jarline,2\n" PLAIN "1,1,40\n", "!RANGE:1:2:2");
+    CHECK_JARS("#min_liquid_l,1\n#jarline\n" PLAIN "1,1,40\n", "!RANGE:2:2:");
     CHECK_JARS("#jarline\n" PLAIN "1,1,40\n", "!RANGE:1:2:");
 }
 
@@ -603,6 +610,7 @@ CU_TestInfo jars_tests[] = {
     {"facts may stand below jars", facts_may_stand_below_jars},
     {"facts may be many", facts_may_be_many},
     {"an instrument is stated before the first jar", an_instrument_is_stated_before_the_first_jar},
+    {"no more is taken out than was in it", no_more_is_taken_out_than_was_in_it},
     {"a file of a newer version is refused", a_file_of_a_newer_version_is_refused},
     {"headers that do not do", headers_that_do_not_do},
     {"a header without jars is told", a_header_without_jars_is_told},
