@@ -149,16 +149,21 @@ static void a_charge_that_is_always_smaller_is_seen(void) {
     free(s);
 }
 
-/* A charge written down a fifth too large is of that run alone. */
+/* A charge written down a fifth too large is of that run alone. Of two nothing tells which one is off. */
 static void a_run_that_does_not_belong_counts_for_less(void) {
+    static const size_t RUNS[] = {2, 3, 5};
     const sim_still still = {.stages = 2, .share = 0.5, .efficiency = 0.8};
     season *s = calloc(1, sizeof *s);
     const jl_learning_told told = JL_LEARNING_TOLD;
     if (s == NULL) abort();
-    simulate(&still, &SIM_LIMITS, 3, 5, s);
-    s->logged[2].charge_l *= 1.2;
-    CHECK_OK(jl_learn_still(s->logged, 5, &WIDTHS, &told, NULL, NULL, s->each, &s->still));
-    for (int i = 0; i < 5; i++) CHECK(s->each[i].counted_down == (i == 2));
+    for (int n = 0; n < 3; n++) {
+        simulate(&still, &SIM_LIMITS, 3, RUNS[n], s);
+        s->logged[RUNS[n] / 2].charge_l *= 1.2;
+        CHECK_OK(
+            jl_learn_still(s->logged, RUNS[n], &WIDTHS, &told, NULL, NULL, s->each, &s->still));
+        for (size_t i = 0; i < RUNS[n]; i++)
+            CHECK(s->each[i].counted_down == (n > 0 && i == RUNS[n] / 2));
+    }
     CHECK_NEAR(best_of(&s->still)->mean[JL_LEARNT_SHARE], 0.5, 0.05);
     CHECK_NEAR(best_of(&s->still)->mean[JL_LEARNT_SCALE], 0, 0.03);
     free(s);

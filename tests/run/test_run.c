@@ -440,6 +440,10 @@ static void what_was_meant_fits_the_log(void) {
     CHECK(isnan(number_meant(run, JL_JAR_READING, 9)));
     CHECK(isnan(number_meant(run, JL_JAR_TIME, 12)) && isnan(number_meant(run, JL_JAR_HEAD, NAN)));
     jl_run_free(run);
+    run = run_of(READINGS ",500,2,20,,\n");
+    CHECK_NEAR(number_meant(run, JL_JAR_READING, 0), 2, 1e-9); /* nobody means nothing */
+    CHECK_NEAR(number_meant(run, JL_JAR_READING, 20), 2, 1e-9);
+    jl_run_free(run);
     run = run_of("time,volume_l,reading_proof,temp_f\n,0.5,148,70\n");
     CHECK_NEAR(number_meant(run, JL_JAR_TEMP, 21), 69.8, 1e-9);
     CU_ASSERT_STRING_EQUAL(meant_by(run, JL_JAR_TEMP, 21).unit, "°C");
