@@ -1087,7 +1087,7 @@ typedef struct jl_charge {
     double available_l; /* wash less sediment */
     size_t loads;       /* of load_l each */
     double load_l;
-    double rest_l;               /* one more load, smaller; 0: none */
+    double last_l;               /* one more load, smaller; 0: none */
     double left_over_l;          /* of what is available: in no load */
     double ends_at_l;            /* what stays in the boiler of the smallest load */
     double pure_alcohol_l;       /* in all loads */

@@ -459,10 +459,10 @@ static void put_command(const char *lead, const char *text) {
     while (true) {
         bool fits = text_width(lead) + text_width(text) <= PAGE;
         size_t length = fits ? strlen(text) : command_line_bytes(text, PAGE - text_width(lead) - 2);
-        const char *rest = text + length + strspn(text + length, " ");
-        printf("%s%.*s%s\n", lead, (int)length, text, *rest == '\0' ? "" : " \\");
-        if (*rest == '\0') return;
-        text = rest;
+        const char *behind = text + length + strspn(text + length, " ");
+        printf("%s%.*s%s\n", lead, (int)length, text, *behind == '\0' ? "" : " \\");
+        if (*behind == '\0') return;
+        text = behind;
         lead = "  ";
     }
 }

@@ -469,7 +469,7 @@ typedef struct words {
 static int run_bench(const words *w, const args *a) {
     const char *path = bench_path(w->with.bench, NULL);
     const char *to = path != NULL ? path : bench_place(w->with.bench);
-    if (a->count > 0) return refuse("'%s': expected options alone", a->rest[0]);
+    if (a->count > 0) return refuse("'%s': expected options alone", a->words[0]);
     int changes = (w->set != NULL) + (w->adopt != NULL) + (w->init != 0) + (w->checked[0] != NULL) +
                   (w->checked[1] != NULL);
     if (w->checked[0] == NULL && w->checked[1] == NULL &&

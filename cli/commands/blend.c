@@ -81,7 +81,7 @@ static int pour_all(mix *m, const args *a, const char *bench) {
     m->sources = need(calloc(a->count, sizeof *m->sources));
     for (size_t i = 0; i < a->count; i++) {
         source *s = &m->sources[i];
-        s->text = a->rest[i];
+        s->text = a->words[i];
         int bad = given_read(s->text, &m->own.instrument, bench, &s->given);
         if (bad != EXIT_DONE) return bad;
         bad = check_again(m, s);

@@ -159,7 +159,7 @@ static int boil(const args *words, const char *boiler, const char *head, const a
         return refuse("expected one of a strength, as 12%%, --at-boiler 91.2C and --at-head 82C");
     if (boiler != NULL) return boil_temp("--at-boiler", boiler, a, false, json);
     if (head != NULL) return boil_temp("--at-head", head, a, true, json);
-    return boil_strength(words->rest[0], a, json);
+    return boil_strength(words->words[0], a, json);
 }
 
 int command_boil(int argc, const char **argv) {

@@ -57,7 +57,7 @@ static int check_still(const work *w, size_t i) {
 
 static int read_runs(work *w, const args *a) {
     int bad = 0;
-    w->names = a->rest;
+    w->names = a->words;
     w->logs = need(calloc(a->count, sizeof(jl_run *)));
     for (size_t i = 0; i < a->count && bad == 0; i++, w->of.count++)
         bad = run_read_jars(w->names[i], &w->logs[i]);
@@ -469,7 +469,7 @@ static int answer_logs(work *w, const args *a, const words *o) {
     if (a->count > JL_CALIBRATE_RUNS_MOST)
         return refuse("%zu run logs; expected at most %d: the latest of them are enough", a->count,
                       JL_CALIBRATE_RUNS_MOST);
-    if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
+    if (logfiles_differ(a->words, a->count) != 0) return EXIT_USAGE;
     int bad = instruments_read(&o->with, &w->bench);
     w->of.instruments = &w->bench;
     if (bad == 0) bad = read_told(o, &w->of.told);
@@ -493,9 +493,9 @@ static int answer_logs(work *w, const args *a, const words *o) {
 
 static int answer(work *w, const args *a, const words *o) {
     args logs = *a;
-    logs.rest = run_logs_of(a->rest, &logs.count, true);
+    logs.words = run_logs_of(a->words, &logs.count, true);
     int bad = answer_logs(w, &logs, o);
-    free(logs.rest);
+    free(logs.words);
     return bad;
 }
 
@@ -518,7 +518,7 @@ int command_calibrate(int argc, const char **argv) {
     work w = {0};
     if (args_read(&a, argc, argv, table, "RUN.csv ... [-o FILE]",
                   "The still learnt from its runs: stages, reflux, efficiency, charges")) {
-        o.with.log = a.rest[0];
+        o.with.log = a.words[0];
         a.exit_status = answer(&w, &a, &o);
     }
     release(&w);

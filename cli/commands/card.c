@@ -1002,6 +1002,6 @@ int command_card(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "correction|dilution|boil|head",
                   "A table for the wall: correction --temps 10C-30C -o card.pdf"))
-        a.exit_status = answer_kind(&w, a.count == 1 ? a.rest[0] : NULL);
+        a.exit_status = answer_kind(&w, a.count == 1 ? a.words[0] : NULL);
     return args_close(&a);
 }

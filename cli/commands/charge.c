@@ -29,7 +29,7 @@ typedef struct charging {
     jl_charge_plan plan;
     jl_lifting lifting;
     jl_charge charge;
-    jl_load load, rest; /* rest: when there is one */
+    jl_load load, last; /* last: a smaller one, when there is one */
 } charging;
 
 /* Common practice, no source, except the fill: see assume. */
@@ -44,17 +44,17 @@ static void take_wash(charging *c) {
     c->plan.strength_pct = jl_spirit_strength_pct(c->wash.spirit);
 }
 
-static int read_wash(const words *w, size_t count, const char *const *rest, charging *c) {
+static int read_wash(const words *w, size_t count, const char *const *given, charging *c) {
     if ((w->from != NULL) + count != 1)
         return refuse("expected one wash, as 27L@11.8%%, wash.csv or --charge-from FILE");
     const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
-    const char *at = count == 0 ? NULL : strchr(rest[0], '@');
+    const char *at = count == 0 ? NULL : strchr(given[0], '@');
     if (at != NULL && strchr(at + 1, '@') != NULL)
         return refuse("'%s': an alcoholometer cannot read a wash; expected its strength, as "
                       "27L@11.8%%, from 'jarline wash'",
-                      rest[0]);
+                      given[0]);
     int bad =
-        given_charge(count == 0 ? NULL : rest[0], w->from, &instrument, w->with.bench, &c->wash);
+        given_charge(count == 0 ? NULL : given[0], w->from, &instrument, w->with.bench, &c->wash);
     if (bad != 0) return bad;
     take_wash(c);
     return w->feints == NULL ? 0 : arg_spirit(w->feints, &instrument, w->with.bench, &c->feints);
@@ -165,8 +165,8 @@ static int refuse_charge(const charging *c, jl_status status) {
 static int compute(charging *c) {
     jl_status status = jl_charge_loads(&c->plan, &c->charge);
     if (status == JL_OK) status = jl_charge_load(&c->plan, &c->lifting, c->charge.load_l, &c->load);
-    if (status == JL_OK && c->charge.rest_l > 0)
-        status = jl_charge_load(&c->plan, &c->lifting, c->charge.rest_l, &c->rest);
+    if (status == JL_OK && c->charge.last_l > 0)
+        status = jl_charge_load(&c->plan, &c->lifting, c->charge.last_l, &c->last);
     return status == JL_OK ? 0 : refuse_charge(c, status);
 }
 
@@ -201,7 +201,7 @@ static void show_loads(show *s, const charging *c) {
     show_heading(s, "Each load, volumes at 20 °C");
     show_table(s, "loads", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     show_load(s, c, 1, loads, &c->load);
-    if (c->charge.rest_l > 0) show_load(s, c, loads + 1, loads + 1, &c->rest);
+    if (c->charge.last_l > 0) show_load(s, c, loads + 1, loads + 1, &c->last);
 }
 
 /* Which of the figures an answer has. */
@@ -231,7 +231,7 @@ static const figure CARRY[] = {
 static void show_wash(show *s, const charging *c) {
     const jl_charge *x = &c->charge;
     double expanded_pct = JL_COVERAGE_K * known(c->wash.part.strength_u_pct);
-    double values[WASH_COUNT] = {(double)x->loads + (x->rest_l > 0 ? 1 : 0),
+    double values[WASH_COUNT] = {(double)x->loads + (x->last_l > 0 ? 1 : 0),
                                  c->plan.strength_pct,
                                  expanded_pct,
                                  c->plan.wash_l,
@@ -309,7 +309,7 @@ static int write_plan(const words *w, const charging *c) {
     f.charge_strength_pct = c->plan.strength_pct;
     f.charge_strength_u_pct = known(c->wash.part.strength_u_pct);
     f.loads = (double)x->loads;
-    f.last_load_l = known(x->rest_l);
+    f.last_load_l = known(x->last_l);
     f.sediment_l = c->plan.sediment_l;
     f.mark_l = c->plan.mark_l;
     f.min_liquid_l = known(c->plan.covered_l);
@@ -322,7 +322,7 @@ static int write_plan(const words *w, const charging *c) {
 
 /* A wash whose low wines are enough for a spirit run. */
 static bool is_stripped(const charging *c) {
-    double stripped_l = (double)c->charge.loads * c->charge.load_l + c->charge.rest_l;
+    double stripped_l = (double)c->charge.loads * c->charge.load_l + c->charge.last_l;
     double pool_l = c->plan.taken_share * stripped_l + jl_volume_l(c->feints, JL_STRENGTH_C);
     return c->plan.strength_pct < JL_CUTS_FROM_PCT && pool_l > c->plan.covered_l;
 }
@@ -343,11 +343,11 @@ static void suggest_forecast(show *s, const words *w, const charging *c) {
     show_next_command(s, &next);
 }
 
-static int answer(const words *w, size_t count, const char *const *rest) {
+static int answer(const words *w, size_t count, const char *const *given) {
     charging c = {0};
     if (w->title != NULL && w->output.path == NULL)
         return refuse("--title goes with -o, as -o load.csv");
-    int bad = read_wash(w, count, rest, &c);
+    int bad = read_wash(w, count, given, &c);
     if (bad == 0) bad = read_mark(w, &c);
     if (bad == 0) bad = read_loads(w, &c);
     if (bad == 0) bad = read_lifting(w, &c);
@@ -364,9 +364,9 @@ static int answer(const words *w, size_t count, const char *const *rest) {
     assume(s, w, &c);
     caution(s, &c);
     show_written(s, &w->output);
-    if (w->output.path != NULL && c.charge.rest_l > 0)
+    if (w->output.path != NULL && c.charge.last_l > 0)
         show_remark(s, "Its charge is a full load; the last one of %.2f L stands beside it.",
-                    c.charge.rest_l);
+                    c.charge.last_l);
     suggest_forecast(s, w, &c);
     given_free(&c.wash);
     return show_close(s, EXIT_DONE);
@@ -399,6 +399,6 @@ int command_charge(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "AMOUNT --boiler-size VOLUME",
                   "How a wash goes into the boiler: 27L@11.8% --boiler-size 30L --mark 25L"))
-        a.exit_status = answer(&w, a.count, a.rest);
+        a.exit_status = answer(&w, a.count, a.words);
     return args_close(&a);
 }

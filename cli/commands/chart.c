@@ -506,7 +506,7 @@ static int read_plan(const plan_words *w, const args *a, planned *p) {
         return refuse("expected one charge, as --forecast 20L@12%%, or --charge-from FILE");
     int bad = arg_instrument(&w->still, &instrument);
     if (bad == 0)
-        bad = given_charge(w->from == NULL ? a->rest[0] : NULL, w->from, &instrument,
+        bad = given_charge(w->from == NULL ? a->words[0] : NULL, w->from, &instrument,
                            w->still.bench, &given);
     if (bad != 0) return bad;
     p->charge = given.spirit;
@@ -579,7 +579,7 @@ static int read_options(chart_options *o) {
 
 /* A log that exists is meant, and not a charge. */
 static bool is_log(const args *a) {
-    return a->count > 0 && (strcmp(a->rest[0], "-") == 0 || access(a->rest[0], F_OK) == 0);
+    return a->count > 0 && (strcmp(a->words[0], "-") == 0 || access(a->words[0], F_OK) == 0);
 }
 
 /* log: beside which a bench file may lie; NULL: none. */
@@ -605,12 +605,12 @@ static int answer(chart_options *o, plan_words *w, const args *a) {
     if (bad != 0) return bad;
     w->still.bench_later = args_later(a, &w->still.bench, &w->still.still);
     bool logs_meant = !o->forecast || o->follow || is_log(a);
-    bad = read_house(w, logs_meant ? a->rest[0] : NULL, o);
+    bad = read_house(w, logs_meant ? a->words[0] : NULL, o);
     if (bad != 0) return bad;
     if (!logs_meant) return answer_plan(o, w, a);
     if (has_still(w)) return refuse("a charge and a still belong to --forecast; a log has its own");
     size_t count = a->count;
-    const char **logs = run_logs_of(a->rest, &count, true);
+    const char **logs = run_logs_of(a->words, &count, true);
     if (o->forecast && count > 1 && !o->together)
         bad = refuse("--forecast takes one log, or several with --together");
     else if (o->follow)

@@ -276,15 +276,15 @@ static int answer(const args *a, const char *at, const char *solids,
                   const jl_alcoholometer *instrument, uncertainty *u, bool json) {
     if (a->count != 1)
         return refuse("expected one reading, as 72.5%% or 144proof, or - for a stream");
-    if (strcmp(a->rest[0], "-") == 0 && uncertainty_wanted(u))
+    if (strcmp(a->words[0], "-") == 0 && uncertainty_wanted(u))
         return refuse("--uncertainty goes with one reading, not with a stream");
-    if (strcmp(a->rest[0], "-") == 0 && solids != NULL)
+    if (strcmp(a->words[0], "-") == 0 && solids != NULL)
         return refuse("--solids goes with one reading, not with a stream");
-    if (strcmp(a->rest[0], "-") == 0) return correct_stream(instrument, at, json);
-    if (access(a->rest[0], R_OK) == 0)
-        return refuse("'%s' is a file; expected a reading, or: jarline correct - <%s", a->rest[0],
-                      a->rest[0]);
-    if (at != NULL) return correct_one(a->rest[0], at, solids, instrument, u, json);
+    if (strcmp(a->words[0], "-") == 0) return correct_stream(instrument, at, json);
+    if (access(a->words[0], R_OK) == 0)
+        return refuse("'%s' is a file; expected a reading, or: jarline correct - <%s", a->words[0],
+                      a->words[0]);
+    if (at != NULL) return correct_one(a->words[0], at, solids, instrument, u, json);
     return refuse("a reading needs the temperature of the liquid; expected --at and %s",
                   jl_quantity_forms(JL_TEMPERATURE));
 }

@@ -391,9 +391,9 @@ static int run_cut(const args *a, const cut_options *o, cut_words *w) {
     if (o->save != 0 && !chosen && o->suggest == 0)
         return refuse("--save: expected a choice to save, as --hearts 4-11");
     int bad = read_bottling(o, &b);
-    if (bad == EXIT_DONE) bad = choose_jars(a->rest[0], o, w, &c, &changed);
+    if (bad == EXIT_DONE) bad = choose_jars(a->words[0], o, w, &c, &changed);
     for (int f = 0; f < JL_FRACTIONS; f++) ranges_free(&w->of[f]);
-    if (bad == EXIT_DONE) bad = answer(a->rest[0], &c, o, &b, w, changed);
+    if (bad == EXIT_DONE) bad = answer(a->words[0], &c, o, &b, w, changed);
     free_choice(&c);
     return bad;
 }
@@ -417,7 +417,7 @@ int command_cut(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "RUN.csv --heads 1-3 --hearts 4-11 --tails 12-",
                   "Tries a cut on paper: what each fraction comes to. Jars not named stay as\n"
                   "the log has them; nothing is written without --save.")) {
-        o.with.log = a.rest[0];
+        o.with.log = a.words[0];
         a.exit_status = run_cut(&a, &o, &w);
     }
     return args_close(&a);

@@ -624,7 +624,7 @@ int command_dilute(int argc, const char **argv) {
         if (a.count != 1)
             a.exit_status = refuse("expected one amount or strength, as 3.2L@72%%");
         else if ((a.exit_status = uncertainty_read(&w.uncertainties, &w.instrument, &u)) == 0)
-            a.exit_status = answer(&w, a.rest[0], &u);
+            a.exit_status = answer(&w, a.words[0], &u);
     }
     uncertainty_free(&u);
     return args_close(&a);

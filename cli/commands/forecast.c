@@ -503,7 +503,7 @@ typedef struct words {
 
 static int read_charge_words(words *w, const args *a, const jl_alcoholometer *instrument,
                              jl_spirit *charge) {
-    const char *amount = w->from == NULL ? a->rest[0] : NULL;
+    const char *amount = w->from == NULL ? a->words[0] : NULL;
     const char *at = amount == NULL ? NULL : strchr(amount, '@');
     if (at != NULL && strchr(at + 1, '@') != NULL) w->reading = amount;
     w->word = amount;
@@ -891,7 +891,7 @@ int command_forecast(int argc, const char **argv) {
                "The run to expect, jar by jar, before the heat is turned on: 20L@12%");
     int bad = read_options(&a, &w, &feints);
     uncertainty u = {0};
-    bool wanted = bad == 0 && a.rest != NULL; /* not after --help */
+    bool wanted = bad == 0 && a.words != NULL; /* not after --help */
     w.with.bench_later = args_later(&a, &w.with.bench, &w.with.still);
     if (wanted) bad = uncertainty_read(&w.uncertainties, &w.with, &u);
     if (wanted && bad == 0) bad = forecast(&w, &a, &feints, &u);

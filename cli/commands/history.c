@@ -92,7 +92,7 @@ static int read_all(history *h, const args *a, const char *from, const char *to)
     h->empty = need(calloc(a->count, sizeof *h->empty));
     for (size_t i = 0; i < a->count; i++) {
         past *p = &h->runs[h->count];
-        *p = (past){.name = a->rest[i]};
+        *p = (past){.name = a->words[i]};
         int bad = run_read_log(p->name, &p->run);
         if (bad != 0) return bad;
         say_torn(p->name, jl_run_torn_line(p->run));
@@ -300,7 +300,7 @@ static void note_jumps(show *s, const history *h) {
 static int answer_logs(const args *a, const char *from, const char *to, bool json) {
     history h = {0};
     if (a->count == 0) return refuse("expected run logs, as run-1.csv run-2.csv");
-    if (logfiles_differ(a->rest, a->count) != 0) return EXIT_USAGE;
+    if (logfiles_differ(a->words, a->count) != 0) return EXIT_USAGE;
     int bad = check_date("--since", from);
     if (bad == 0) bad = check_date("--until", to);
     if (bad == 0 && from != NULL && to != NULL && strcmp(from, to) > 0)
@@ -340,9 +340,9 @@ static int answer_logs(const args *a, const char *from, const char *to, bool jso
 
 static int answer(const args *a, const char *from, const char *to, bool json) {
     args logs = *a;
-    logs.rest = run_logs_of(a->rest, &logs.count, true);
+    logs.words = run_logs_of(a->words, &logs.count, true);
     int bad = answer_logs(&logs, from, to, json);
-    free(logs.rest);
+    free(logs.words);
     return bad;
 }
 
@@ -361,7 +361,7 @@ int command_history(int argc, const char **argv) {
     if (args_read(
             &a, argc, argv, table, "RUN.csv ...",
             "Runs side by side, their sums and trends: --since 2026-01-01 --until 2026-03-31")) {
-        with.log = a.rest[0];
+        with.log = a.words[0];
         a.exit_status = instruments_read(&with, &bench); /* for the digits */
         if (a.exit_status == 0) a.exit_status = answer(&a, from, to, json != 0);
     }

@@ -423,7 +423,7 @@ int command_label(int argc, const char **argv) {
                   "Strips for the jars of a run, or labels for the bottles of a lot"))
         a.exit_status =
             a.count <= 1
-                ? label_of(&w, a.rest[0])
+                ? label_of(&w, a.words[0])
                 : refuse("expected one run log, as run.csv, or one lot, as house.csv:lot:2026-1");
     return args_close(&a);
 }

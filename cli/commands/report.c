@@ -689,9 +689,9 @@ static void put_foot(pages *p) {
 static double chart_h(const pages *p) {
     enum { LEAST = 180, USUAL = 270, MOST = 400 };
     const report *r = p->of;
-    double rest =
+    double others =
         page_part_h(&r->jars, p->at.w) + GAP + lower_h(p) + PAGES_SIGN_H + foot_h(p) + GAP;
-    double room = p->at.h - rest - GAP;
+    double room = p->at.h - others - GAP;
     return room < LEAST ? fmin(USUAL, 0.5 * p->at.h) : fmin(room, MOST);
 }
 
@@ -884,9 +884,9 @@ int command_report(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv -o run.pdf|run.html",
                   "A run on a page: facts, chart, jars, fractions, balance, dilution")) {
-        w.with.log = a.rest[0];
+        w.with.log = a.words[0];
         a.exit_status =
-            a.count == 1 ? answer(&w, a.rest[0]) : refuse("expected one run log, as run.csv");
+            a.count == 1 ? answer(&w, a.words[0]) : refuse("expected one run log, as run.csv");
     }
     return args_close(&a);
 }

@@ -135,11 +135,11 @@ int command_selfcheck(int argc, const char **argv) {
                   "Every published table recomputed: largest deviation and tolerance")) {
         a.exit_status = 0;
         for (size_t i = 0; i < a.count && a.exit_status == 0; i++)
-            if (!is_known(a.rest[i]))
+            if (!is_known(a.words[i]))
                 a.exit_status =
                     refuse("no table is called '%s'; without a name all are checked and listed",
-                           a.rest[i]);
-        if (a.exit_status == 0) a.exit_status = run_checks(a.rest, details != 0, json != 0);
+                           a.words[i]);
+        if (a.exit_status == 0) a.exit_status = run_checks(a.words, details != 0, json != 0);
     }
     return args_close(&a);
 }

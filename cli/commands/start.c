@@ -232,7 +232,7 @@ static int read_settings(const start_words *w, start *s) {
 static int run_start(start_words *w, const args *a, start *s) {
     jl_time started = clock_now();
     if (a->count != 1) return refuse("expected one file to be made, as RUN.csv");
-    s->path = a->rest[0];
+    s->path = a->words[0];
     s->with = &w->with;
     s->title = w->title;
     s->json = w->json != 0;

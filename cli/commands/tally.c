@@ -481,12 +481,12 @@ static int tally_many(const args *a, inputs *in, bool json) {
         {"not_recovered_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     };
     next_command pool = {"jarline blend"};
-    int bad = logfiles_differ(a->rest, a->count);
+    int bad = logfiles_differ(a->words, a->count);
     if (bad != 0) return bad;
     show *s = show_open(json);
     show_heading(s, "Volumes and strengths at 20 °C");
     show_table(s, "logs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < a->count && bad == 0; i++) bad = add_log(a->rest[i], in, s, &pool);
+    for (size_t i = 0; i < a->count && bad == 0; i++) bad = add_log(a->words[i], in, s, &pool);
     if (bad != 0) return show_abandon(s, bad);
     bad = show_totals(s, in, NULL);
     if (bad != 0) return show_abandon(s, bad);
@@ -520,20 +520,20 @@ static int tally_rest(const args *a, const setting_options *with, bool json) {
     jl_run *run;
     if (a->count != 1) return refuse("--rest goes with one run log, as run.csv");
     int bad = instruments_read(with, &bench);
-    if (bad == 0) bad = run_read_jars(a->rest[0], &run);
+    if (bad == 0) bad = run_read_jars(a->words[0], &run);
     if (bad != 0) return bad;
-    bad = show_rest_of(a->rest[0], run, &bench, json);
+    bad = show_rest_of(a->words[0], run, &bench, json);
     jl_run_free(run);
     return bad;
 }
 
 static int answer(const args *a, inputs *in, bool totals, bool json) {
     args logs = *a;
-    logs.rest = run_logs_of(a->rest, &logs.count, true);
+    logs.words = run_logs_of(a->words, &logs.count, true);
     int bad = logs.count == 0   ? refuse("expected a run log, as run.csv, or -")
-              : logs.count == 1 ? tally_one(logs.rest[0], in, totals, json)
+              : logs.count == 1 ? tally_one(logs.words[0], in, totals, json)
                                 : tally_many(&logs, in, json);
-    free(logs.rest);
+    free(logs.words);
     return bad;
 }
 
@@ -552,7 +552,7 @@ int command_tally(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "RUN.csv ...",
                   "What a run gave: each jar at 20 °C, fractions, recovery; - is standard input")) {
-        with.log = a.rest[0];
+        with.log = a.words[0];
         a.exit_status = uncertainty_read(&uncertainties, &with, &in.u);
         if (a.exit_status == 0 && rest && uncertainty_wanted(&in.u))
             a.exit_status =

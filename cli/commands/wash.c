@@ -957,8 +957,8 @@ static int answer_words(const args *a, wash_words *w) {
             ? uncertainty_read(&w->uncertainties, &w->alcoholometer, &u)
             : refuse(
                   "'%s' is one argument too many; expected one log of gravities, or options alone",
-                  a->rest[1]);
-    if (bad == EXIT_DONE) bad = answer(w, a->rest[0], &u);
+                  a->words[1]);
+    if (bad == EXIT_DONE) bad = answer(w, a->words[0], &u);
     uncertainty_free(&u);
     return bad;
 }

@@ -198,10 +198,10 @@ const struct poptOption *args_next(args *a) {
 
 bool args_finish(args *a) {
     if (a->ended) return false;
-    a->rest = poptGetArgs(a->context);
+    a->words = poptGetArgs(a->context);
     static const char *nothing[] = {NULL};
-    if (a->rest == NULL) a->rest = nothing;
-    for (; a->rest[a->count] != NULL; a->count++) unguard((char *)a->rest[a->count]);
+    if (a->words == NULL) a->words = nothing;
+    for (; a->words[a->count] != NULL; a->count++) unguard((char *)a->words[a->count]);
     return true;
 }
 

@@ -39,8 +39,8 @@ typedef struct args {
     bool *own_help; /* by option: whether its help is to be freed */
     size_t *given;  /* by option: the how-manieth it was; 0: not given */
     size_t count_given;
-    char **first;      /* its text, as first given */
-    const char **rest; /* what is not an option, in order, NULL-terminated */
+    char **first;       /* its text, as first given */
+    const char **words; /* what is not an option, in order, NULL-terminated */
     size_t count;
     bool ended;      /* args_read says no, */
     int exit_status; /* with this */

@@ -268,10 +268,10 @@ static unsigned offer_choice(const char *one, const char *choices, const char *b
 
 /* "a4|letter": each of them, or what it stands for. */
 static void offer_choices(const char *choices, const char *book) {
-    char text[512], *rest = NULL;
+    char text[512], *behind = NULL;
     unsigned kinds = 0, colons = 0;
     snprintf(text, sizeof text, "%s", choices);
-    for (char *one = strtok_r(text, "|", &rest); one != NULL; one = strtok_r(NULL, "|", &rest))
+    for (char *one = strtok_r(text, "|", &behind); one != NULL; one = strtok_r(NULL, "|", &behind))
         kinds |= offer_choice(one, choices, book, &colons);
     if (colons != 0 && strchr(last_word(), ':') != NULL)
         offer_lots();

@@ -222,11 +222,11 @@ static bool is_bare(const char *word) {
 /* Bare numbers to the front, in their order. */
 static void sort_bare(jar_line *line) {
     for (size_t i = 0; i < line->args.count; i++) {
-        const char *word = line->args.rest[i];
+        const char *word = line->args.words[i];
         if (!is_bare(word)) continue;
-        memmove(line->args.rest + line->bare + 1, line->args.rest + line->bare,
-                (i - line->bare) * sizeof *line->args.rest);
-        line->args.rest[line->bare++] = word;
+        memmove(line->args.words + line->bare + 1, line->args.words + line->bare,
+                (i - line->bare) * sizeof *line->args.words);
+        line->args.words[line->bare++] = word;
     }
 }
 
@@ -243,7 +243,7 @@ int jar_line_read(jar_line *line, const char *text) {
     if (!args_read(&line->args, count, line->words, table, USAGE, "A jar in one line."))
         return line->args.exit_status;
     sort_bare(line);
-    return read_jar(line->args.rest + line->bare, line->args.count - line->bare, &line->options,
+    return read_jar(line->args.words + line->bare, line->args.count - line->bare, &line->options,
                     &line->entry);
 }
 

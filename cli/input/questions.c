@@ -107,8 +107,8 @@ static void show_help(const asking *r) {
 }
 
 /* A figure that stands in the line is taken where it would not be asked for. */
-static bool is_for(const question *q, const char *rest) {
-    return q->left_to_line && rest != NULL && isdigit((unsigned char)rest[0]);
+static bool is_for(const question *q, const char *behind) {
+    return q->left_to_line && behind != NULL && isdigit((unsigned char)behind[0]);
 }
 
 static bool applies(const asking *r, size_t at) {
@@ -221,14 +221,14 @@ static bool is_particle(const char *word, size_t length) {
 }
 
 /* Cuts the first answer off, and leaves the rest. */
-static char *cut_answer(char *text, char **rest) {
+static char *cut_answer(char *text, char **behind) {
     char *end = text + strcspn(text, BLANKS);
     char *next = end + strspn(end, BLANKS);
     size_t unit = strcspn(next, " \t\n,;");
     bool word = isalpha((unsigned char)text[0]); /* "moved c" has no unit */
     if (unit > 0 && (word ? is_particle(next, unit) : is_unit(next, unit))) end = next + unit;
-    *rest = end + strspn(end, BLANKS);
-    if (**rest == '\0') *rest = NULL;
+    *behind = end + strspn(end, BLANKS);
+    if (**behind == '\0') *behind = NULL;
     *end = '\0';
     drop_comma(text, end);
     return text;
@@ -242,10 +242,10 @@ static char *unquoted(char *text) {
 }
 
 static bool has_several(const char *text) {
-    char *copy = need(strdup(text)), *rest;
-    cut_answer(copy, &rest);
+    char *copy = need(strdup(text)), *behind;
+    cut_answer(copy, &behind);
     free(copy);
-    return rest != NULL;
+    return behind != NULL;
 }
 
 /* ---- an answer that is not taken at once: only a person says what becomes of it ---- */
@@ -366,19 +366,19 @@ static void set_pending(asking *r, const char *text) {
     r->pending = need(strdup(text));
 }
 
-static settled refuse_one_more(asking *r, const char *rest) {
+static settled refuse_one_more(asking *r, const char *behind) {
     char text[REMARK_BYTES];
     snprintf(
         text, sizeof text,
         "'%.60s' is more than is asked for. A note that begins with a number stands in quotes.",
-        rest);
+        behind);
     questions_tell(text);
     return after_mistake(r);
 }
 
 /* The first answer of a text; the others wait for their questions. */
 static settled take_text(asking *r, char *text) {
-    char *rest;
+    char *more;
     const char *leads = r->q->all[r->at].leads;
     const char *behind = leads == NULL ? NULL : behind_word(leads, text);
     if (behind != NULL && *behind != '\0') text += behind - text;
@@ -387,11 +387,11 @@ static settled take_text(asking *r, char *text) {
         set_pending(r, text);
         return settle(r, "");
     }
-    text = cut_answer(text, &rest);
-    bool figure = rest != NULL && isdigit((unsigned char)rest[0]);
-    if (figure && is_before_text(r) && !is_for(&r->q->all[r->at + 1], rest))
-        return refuse_one_more(r, rest);
-    set_pending(r, rest);
+    text = cut_answer(text, &more);
+    bool figure = more != NULL && isdigit((unsigned char)more[0]);
+    if (figure && is_before_text(r) && !is_for(&r->q->all[r->at + 1], more))
+        return refuse_one_more(r, more);
+    set_pending(r, more);
     return settle(r, text);
 }
 

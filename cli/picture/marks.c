@@ -331,8 +331,8 @@ static double note_h(const table_style *style) {
 /* Where a note stands below its row: behind the first column. */
 static box below_row(const struct table *t, const table_style *style, box row,
                      const double *widths) {
-    box rest = {row.x + widths[0], row.y + style->row_h, row.w - widths[0], row.h - style->row_h};
-    return cell_box(t, style, notes_of(t), rest);
+    box behind = {row.x + widths[0], row.y + style->row_h, row.w - widths[0], row.h - style->row_h};
+    return cell_box(t, style, notes_of(t), behind);
 }
 
 static int note_lines(const struct table *t, const table_style *style, size_t row, size_t at,

@@ -22,21 +22,21 @@ static const char ANY_FORMS[] = "60% (at the spout), '92C head', '96C boiler', a
                                 "'30% of charge', '80% of alcohol' or none";
 
 /* Whether text ends in a word, behind something; that goes into rest. */
-static bool ends_in(const char *text, const char *word, char *rest, size_t size) {
+static bool ends_in(const char *text, const char *word, char *behind, size_t size) {
     size_t length = strlen(text), tail = strlen(word);
     while (length > 0 && text[length - 1] == ' ') length--;
     if (length <= tail || length >= size || !jl_same_letters_to(text + length - tail, word, tail))
         return false;
-    memcpy(rest, text, length - tail);
-    rest[length - tail] = '\0';
+    memcpy(behind, text, length - tail);
+    behind[length - tail] = '\0';
     return true;
 }
 
 /* "2% of charge" and "2%charge". */
-static bool is_share_of(const char *text, const char *what, char *rest, size_t size) {
+static bool is_share_of(const char *text, const char *what, char *behind, size_t size) {
     char before[64];
     if (!ends_in(text, what, before, sizeof before)) return false;
-    if (!ends_in(before, " of", rest, size)) snprintf(rest, size, "%s", before);
+    if (!ends_in(before, " of", behind, size)) snprintf(behind, size, "%s", before);
     return true;
 }
 
@@ -77,19 +77,19 @@ static jl_status cut_strength(const char *text, jl_cut *cut) {
 }
 
 static jl_status cut_of(const char *text, bool amount_only, jl_cut *cut) {
-    char rest[64];
+    char behind[64];
     if (jl_same_letters(text, "none")) {
         *cut = (jl_cut){JL_CUT_NEVER, 0};
         return JL_OK;
     }
-    if (is_share_of(text, "charge", rest, sizeof rest))
-        return cut_value(rest, JL_CUT_CHARGE_SHARE, cut);
-    if (is_share_of(text, "alcohol", rest, sizeof rest))
-        return cut_value(rest, JL_CUT_ALCOHOL_SHARE, cut);
-    if (!amount_only && ends_in(text, "head", rest, sizeof rest))
-        return cut_value(rest, JL_CUT_HEAD_C, cut);
-    if (!amount_only && ends_in(text, "boiler", rest, sizeof rest))
-        return cut_value(rest, JL_CUT_BOILER_C, cut);
+    if (is_share_of(text, "charge", behind, sizeof behind))
+        return cut_value(behind, JL_CUT_CHARGE_SHARE, cut);
+    if (is_share_of(text, "alcohol", behind, sizeof behind))
+        return cut_value(behind, JL_CUT_ALCOHOL_SHARE, cut);
+    if (!amount_only && ends_in(text, "head", behind, sizeof behind))
+        return cut_value(behind, JL_CUT_HEAD_C, cut);
+    if (!amount_only && ends_in(text, "boiler", behind, sizeof behind))
+        return cut_value(behind, JL_CUT_BOILER_C, cut);
     if (strchr(text, '%') == NULL && strcasestr(text, "proof") == NULL)
         return cut_value(text, JL_CUT_VOLUME_L, cut);
     return amount_only ? JL_AMBIGUOUS : cut_strength(text, cut);

@@ -432,11 +432,11 @@ double jl_condition(const jl_gram *gram, const jl_normal *prior, jl_normal *post
                     double *squares) {
     const jl_normal p = *prior;
     jl_normal after;
-    double pull[JL_UNKNOWNS], rest = gram->of[JL_DATA][JL_DATA], gained = 0;
+    double pull[JL_UNKNOWNS], squared = gram->of[JL_DATA][JL_DATA], gained = 0;
     for (int k = 0; k < JL_UNKNOWNS; k++) {
         double of_means = 0;
         for (int j = 0; j < JL_UNKNOWNS; j++) of_means += gram->of[k][j] * p.mean[j];
-        rest += p.mean[k] * (of_means - 2 * gram->of[k][JL_DATA]);
+        squared += p.mean[k] * (of_means - 2 * gram->of[k][JL_DATA]);
         pull[k] = gram->of[k][JL_DATA] - of_means;
     }
     double ln_wider = leave(gram, &p, after.covariance);
@@ -448,8 +448,8 @@ double jl_condition(const jl_gram *gram, const jl_normal *prior, jl_normal *post
         gained += pull[k] * moved;
     }
     *posterior = after;
-    if (squares != NULL) *squares = rest - gained;
-    return -(gram->ln_det + ln_wider + rest - gained) / 2;
+    if (squares != NULL) *squares = squared - gained;
+    return -(gram->ln_det + ln_wider + squared - gained) / 2;
 }
 
 double jl_own_covariance(const jl_gram *gram, const double variance[JL_UNKNOWNS],

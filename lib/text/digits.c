@@ -26,15 +26,15 @@ static void try_text(const trial *t, const char *text) {
 
 static void try_digits_at(const trial *t, const char *typed, size_t at) {
     char text[DIGITS_MOST + 2];
-    size_t rest = strlen(typed + at);
+    size_t behind = strlen(typed + at);
     for (char digit = '0'; digit <= '9'; digit++) {
         snprintf(text, sizeof text, "%.*s%c%s", (int)at, typed, digit, typed + at);
         try_text(t, text);
-        if (rest == 0) continue;
+        if (behind == 0) continue;
         snprintf(text, sizeof text, "%.*s%c%s", (int)at, typed, digit, typed + at + 1);
         try_text(t, text);
     }
-    if (rest < 2) return;
+    if (behind < 2) return;
     snprintf(text, sizeof text, "%.*s%s", (int)at, typed, typed + at + 1);
     try_text(t, text);
     snprintf(text, sizeof text, "%.*s%c%c%s", (int)at, typed, typed[at + 1], typed[at],

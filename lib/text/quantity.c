@@ -137,8 +137,8 @@ static jl_status convert(const char *text, const decimal *d, jl_comma comma, dou
 
 /* "1,000,000": commas between groups of three. Not a number here, but the reader may be told why.
  */
-static bool is_grouped(const char *rest) {
-    return rest[0] == ',' && jl_is_digit(rest[1]);
+static bool is_grouped(const char *behind) {
+    return behind[0] == ',' && jl_is_digit(behind[1]);
 }
 
 jl_status jl_decimal_read(const char *text, size_t length, jl_comma comma, double *value) {
@@ -324,14 +324,14 @@ double jl_temperature_written(double number) {
 }
 
 /* "2h30", "2h30min", "2h30s": what stands behind the hours begins with a digit. */
-static jl_status read_after_hours(const char *rest, double hours, double *seconds) {
+static jl_status read_after_hours(const char *behind, double hours, double *seconds) {
     decimal d;
-    (void)scan(rest, strlen(rest), false, &d);
-    const char *tail = rest + d.length;
+    (void)scan(behind, strlen(behind), false, &d);
+    const char *tail = behind + d.length;
     const jl_unit_of_kind *u = find_unit(JL_DURATION, *tail == '\0' ? "min" : tail);
     if (u == NULL || u->factor > 60) return JL_FORM;
     double value;
-    jl_status status = convert(rest, &d, JL_COMMA_NONE, &value);
+    jl_status status = convert(behind, &d, JL_COMMA_NONE, &value);
     if (status != JL_OK) return status;
     if (value >= 60 || hours != floor(hours)) return JL_FORM;
     *seconds = hours * 3600 + value * u->factor;
@@ -339,17 +339,18 @@ static jl_status read_after_hours(const char *rest, double hours, double *second
 }
 
 /* "1060" is written for 1.060, and can be no other gravity. */
-static bool is_in_thousandths(const char *text, const decimal *d, double number, const char *rest) {
-    const jl_unit_of_kind *u = find_unit(JL_GRAVITY, rest);
+static bool is_in_thousandths(const char *text, const decimal *d, double number,
+                              const char *behind) {
+    const jl_unit_of_kind *u = find_unit(JL_GRAVITY, behind);
     bool whole = strspn(text, "0123456789") == d->length;
     return whole && u != NULL && u->unit == JL_UNIT_SG && u->factor == 1 && number >= 900 &&
            number < 1200;
 }
 
-static jl_status with_unit(jl_kind kind_wanted, double number, const char *rest,
+static jl_status with_unit(jl_kind kind_wanted, double number, const char *behind,
                            jl_quantity *quantity) {
     const kind *k = &KINDS[kind_wanted];
-    const jl_unit_of_kind *u = find_unit(kind_wanted, rest);
+    const jl_unit_of_kind *u = find_unit(kind_wanted, behind);
     if (u == NULL) return JL_UNIT;
     double value = jl_from_unit(u, number);
     if (!(value >= k->least && value <= jl_per_pct(u->unit) * k->most)) return JL_RANGE;
@@ -362,19 +363,20 @@ jl_status jl_quantity_read(const char *text, jl_kind kind_wanted, jl_quantity *q
     while (jl_is_blank(*text)) text++;
     decimal d;
     if (!scan(text, strlen(text), true, &d)) return JL_FORM;
-    const char *rest = text + d.length;
-    if (is_grouped(rest)) return JL_AMBIGUOUS;
+    const char *behind = text + d.length;
+    if (is_grouped(behind)) return JL_AMBIGUOUS;
     double number;
     jl_comma comma = kind_wanted == JL_GRAVITY ? JL_COMMA_DECIMAL : JL_COMMA_SAFE;
     jl_status status = convert(text, &d, comma, &number);
     if (status != JL_OK) return status;
-    while (jl_is_blank(*rest)) rest++;
-    if (kind_wanted == JL_DURATION && (rest[0] == 'h' || rest[0] == 'H') && jl_is_digit(rest[1])) {
+    while (jl_is_blank(*behind)) behind++;
+    if (kind_wanted == JL_DURATION && (behind[0] == 'h' || behind[0] == 'H') &&
+        jl_is_digit(behind[1])) {
         double seconds;
-        status = read_after_hours(rest + 1, number, &seconds);
+        status = read_after_hours(behind + 1, number, &seconds);
         if (status == JL_OK) *quantity = (jl_quantity){seconds, JL_UNIT_BASE};
         return status;
     }
-    if (kind_wanted == JL_GRAVITY && is_in_thousandths(text, &d, number, rest)) number /= 1000;
-    return with_unit(kind_wanted, number, rest, quantity);
+    if (kind_wanted == JL_GRAVITY && is_in_thousandths(text, &d, number, behind)) number /= 1000;
+    return with_unit(kind_wanted, number, behind, quantity);
 }

@@ -52,10 +52,10 @@ static jl_status full_loads(const jl_charge_plan *plan, jl_charge *c) {
     c->loads = plan->loads > 0 ? plan->loads : (size_t)there;
     if ((double)c->loads > there) return JL_CONFLICT;
     if (!stays_covered(plan, c->load_l)) return JL_NO;
-    double rest_l = c->available_l - (double)c->loads * c->load_l;
-    if (rest_l <= ROUNDING * c->available_l) return JL_OK;
-    bool run = plan->loads == 0 && stays_covered(plan, rest_l);
-    *(run ? &c->rest_l : &c->left_over_l) = rest_l;
+    double last_l = c->available_l - (double)c->loads * c->load_l;
+    if (last_l <= ROUNDING * c->available_l) return JL_OK;
+    bool run = plan->loads == 0 && stays_covered(plan, last_l);
+    *(run ? &c->last_l : &c->left_over_l) = last_l;
     return JL_OK;
 }
 
@@ -68,7 +68,7 @@ jl_status jl_charge_loads(const jl_charge_plan *plan, jl_charge *charge) {
     double stays_l = plan->sediment_l + c.left_over_l;
     c.pure_alcohol_l = plan->strength_pct / 100 * (c.available_l - c.left_over_l);
     c.stays_pure_alcohol_l = plan->strength_pct / 100 * stays_l;
-    c.ends_at_l = (c.rest_l > 0 ? c.rest_l : c.load_l) * (1 - plan->taken_share);
+    c.ends_at_l = (c.last_l > 0 ? c.last_l : c.load_l) * (1 - plan->taken_share);
     *charge = c;
     return JL_OK;
 }

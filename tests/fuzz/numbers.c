@@ -155,8 +155,8 @@ static void charge(bytes *b) {
                            .full = next_byte(b) & 1};
     jl_charge c;
     if (jl_charge_loads(&plan, &c) != JL_OK) return;
-    double all_l = (double)c.loads * c.load_l + c.rest_l + c.left_over_l;
-    HOLDS(c.load_l > 0 && c.rest_l >= 0 && c.left_over_l >= 0);
+    double all_l = (double)c.loads * c.load_l + c.last_l + c.left_over_l;
+    HOLDS(c.load_l > 0 && c.last_l >= 0 && c.left_over_l >= 0);
     HOLDS(fabs(all_l - c.available_l) <= 1e-9 * c.available_l);
 }
 

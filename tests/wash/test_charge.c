@@ -16,7 +16,7 @@ static void even_loads_share_the_wash(void) {
     CHECK_NEAR(c.available_l, 25.5, 1e-12);
     CHECK_NEAR(c.load_l, 12.75, 1e-12);
     CHECK_NEAR(c.ends_at_l, 8.5, 1e-12);
-    CHECK(c.rest_l == 0 && c.left_over_l == 0);
+    CHECK(c.last_l == 0 && c.left_over_l == 0);
     jl_charge_plan three = PLAN;
     three.loads = 3;
     CHECK_OK(jl_charge_loads(&three, &c));
@@ -31,21 +31,21 @@ static void full_loads_leave_a_rest(void) {
     CHECK_OK(jl_charge_loads(&plan, &c));
     CHECK(c.loads == 2 && c.left_over_l == 0);
     CHECK_NEAR(c.load_l, 20, 1e-12);
-    CHECK_NEAR(c.rest_l, 6, 1e-12);
+    CHECK_NEAR(c.last_l, 6, 1e-12);
     CHECK_NEAR(c.ends_at_l, 4, 1e-12);
     plan.wash_l = 47.4; /* the rest would end at 3.93 l */
     CHECK_OK(jl_charge_loads(&plan, &c));
-    CHECK(c.rest_l == 0);
+    CHECK(c.last_l == 0);
     CHECK_NEAR(c.left_over_l, 5.9, 1e-12);
     CHECK_NEAR(c.ends_at_l, 20 * 2.0 / 3, 1e-12);
     plan.loads = 1;
     CHECK_OK(jl_charge_loads(&plan, &c));
-    CHECK(c.loads == 1 && c.rest_l == 0);
+    CHECK(c.loads == 1 && c.last_l == 0);
     CHECK_NEAR(c.left_over_l, 25.9, 1e-12);
     plan.loads = 0;
     plan.wash_l = 12; /* less than one full load is one load */
     CHECK_OK(jl_charge_loads(&plan, &c));
-    CHECK(c.loads == 1 && c.rest_l == 0 && c.left_over_l == 0);
+    CHECK(c.loads == 1 && c.last_l == 0 && c.left_over_l == 0);
     CHECK_NEAR(c.load_l, 10.5, 1e-12);
 }
 
@@ -60,7 +60,7 @@ static void a_wash_that_fits_exactly_is_one_load(void) {
     CHECK(c.loads == 3);
     plan.full = true;
     CHECK_OK(jl_charge_loads(&plan, &c));
-    CHECK(c.loads == 3 && c.rest_l == 0 && c.left_over_l == 0);
+    CHECK(c.loads == 3 && c.last_l == 0 && c.left_over_l == 0);
 }
 
 static void loads_above_the_mark_are_refused(void) {

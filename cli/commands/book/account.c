@@ -880,15 +880,15 @@ static int run_account(const args *a, const account_words *w) {
     if (bad == EXIT_DONE && w->until != NULL) bad = period_read("--until", w->until, true, &until);
     if (bad == EXIT_DONE && since.unix_s >= until.unix_s)
         bad = fail_argument("--until", w->until, JL_RANGE, "a day not before --since");
-    if (bad == EXIT_DONE) bad = book_open_to_read(a->rest[0], &f);
+    if (bad == EXIT_DONE) bad = book_open_to_read(a->words[0], &f);
     if (bad != EXIT_DONE) return bad;
-    statement d = {.path = a->rest[0],
+    statement d = {.path = a->words[0],
                    .file = f,
                    .book = jl_book_in(f),
                    .since_s = since.unix_s,
                    .until_s = until.unix_s};
     size_t count = a->count - 1;
-    const char **logs = run_logs_of(a->rest + 1, &count, false);
+    const char **logs = run_logs_of(a->words + 1, &count, false);
     bad = answer(&d, w, logs, count);
     free(logs);
     free_statement(&d);
@@ -910,7 +910,7 @@ int command_account(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "BOOK.csv [RUN.csv ...] [--since DATE] [--until DATE]",
                   "A period's account: opening, what came, what went, closing; with its run logs\n"
                   "also what distilling made of what was charged")) {
-        w.with.log = a.rest[0];
+        w.with.log = a.words[0];
         a.exit_status = run_account(&a, &w);
     }
     return args_close(&a);

@@ -828,11 +828,11 @@ static int run_book(const args *a, const book_options *o, const setting_options 
     static jl_settings bench;
     int bad = instruments_read(with, &bench);
     if (bad != EXIT_DONE) return bad;
-    if (a->count == 1) return book_prompt(a->rest[0], &bench);
-    bad = book_words_read(a->rest + 1, a->count - 1, o, &bench, &w);
+    if (a->count == 1) return book_prompt(a->words[0], &bench);
+    bad = book_words_read(a->words + 1, a->count - 1, o, &bench, &w);
     if (bad == EXIT_DONE) bad = entry_moment(o->time, o->late != 0, &w.entry, &known);
     if (bad == EXIT_DONE)
-        bad = book_enter(a->rest[0], &w.entry, known, w.part.planned ? w.part.plan.feints_l : NAN,
+        bad = book_enter(a->words[0], &w.entry, known, w.part.planned ? w.part.plan.feints_l : NAN,
                          &bench, json);
     book_words_free(&w);
     return bad;
@@ -874,7 +874,7 @@ int command_book(int argc, const char **argv) {
                   "  gauged VESSEL VOLUME READING TEMP   48.2L 44.5% 14C; lot:2026-7 38\n"
                   "  lost FROM SIZE\n"
                   "  cancelled NUMBER --because TEXT")) {
-        with.log = a.rest[0];
+        with.log = a.words[0];
         a.exit_status = run_book(&a, &o, &with, json != 0);
     }
     return args_close(&a);

@@ -149,10 +149,10 @@ int command_stock(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "BOOK.csv [--time DATE]",
                   "What every vessel and every lot of bottles holds")) {
-        with.log = a.rest[0];
+        with.log = a.words[0];
         a.exit_status = a.count != 1 ? refuse("expected one book, as house.csv")
                                      : instruments_read(&with, &bench); /* for the digits */
-        if (a.exit_status == 0) a.exit_status = run_stock(a.rest[0], time, json != 0);
+        if (a.exit_status == 0) a.exit_status = run_stock(a.words[0], time, json != 0);
     }
     return args_close(&a);
 }

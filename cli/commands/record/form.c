@@ -716,7 +716,7 @@ bool form_words(form *f, const char *text) {
     bool good = jar_line_read(&line, text) == EXIT_DONE;
     if (good) good = take_time_word(f, line.options.time);
     if (good) give_entry(f, &line.entry);
-    if (good) good = give_bare(f, line.args.rest, line.bare);
+    if (good) good = give_bare(f, line.args.words, line.bare);
     if (good) good = check_words(f, &line);
     if (good && (f->name[0] != '\0' || is_whole(f))) give_others(f);
     jar_line_free(&line);

@@ -678,8 +678,8 @@ static int read_time(const char *path, const char *name, const char *text, jl_en
 
 static int read_entry(const record_options *o, const args *a, size_t count, jl_entry *e,
                       char *stamp) {
-    int bad = read_jar(a->rest + 1, count - 1, &o->of_jar, e);
-    if (bad == EXIT_DONE) bad = read_time(a->rest[0], o->jar, o->of_jar.time, e, stamp);
+    int bad = read_jar(a->words + 1, count - 1, &o->of_jar, e);
+    if (bad == EXIT_DONE) bad = read_time(a->words[0], o->jar, o->of_jar.time, e, stamp);
     return bad;
 }
 
@@ -837,17 +837,17 @@ static int run_record(const record_options *o, const args *a) {
     static jl_settings bench;
     char stamp[JL_TIME_BYTES];
     jl_entry e;
-    const char *path = a->rest[0];
+    const char *path = a->words[0];
     if (a->count == 0) return refuse("expected a run log, as RUN.csv");
     int bad = instruments_read(&o->with, &bench);
     if (bad != EXIT_DONE) return bad;
     rest_by(&bench);
-    const char *undone = o->undo != 0 && a->count == 2 ? a->rest[1] : NULL;
+    const char *undone = o->undo != 0 && a->count == 2 ? a->words[1] : NULL;
     if (undone != NULL) return undo_one(path, undone, o->json != 0);
-    bool lines = a->count == 2 && strcmp(a->rest[1], "-") == 0;
+    bool lines = a->count == 2 && strcmp(a->words[1], "-") == 0;
     for (size_t i = 1; i < a->count && bad == EXIT_DONE; i++)
-        if (is_bare_number(a->rest[i]) && file_kind_of(path) == FILE_WASH)
-            bad = fail_wash_number(a->rest[i]);
+        if (is_bare_number(a->words[i]) && file_kind_of(path) == FILE_WASH)
+            bad = fail_wash_number(a->words[i]);
     if (bad != EXIT_DONE) return bad;
     bad = read_entry(o, a, lines ? 1 : a->count, &e, stamp);
     if (bad != EXIT_DONE) return bad;
@@ -896,7 +896,7 @@ int command_record(int argc, const char **argv) {
     if (args_read(&a, argc, argv, table, "RUN.csv|WASH.csv [VOLUME|WEIGHT READING TEMP]",
                   "Writes down one jar: RUN.csv 500mL 72.5% 24C. Without one it asks for them;\n"
                   "- takes lines. Of a wash, WASH.csv 1.012 21C: record WASH.csv --help.")) {
-        o.with.log = a.rest[0];
+        o.with.log = a.words[0];
         a.exit_status = run_record(&o, &a);
     }
     return args_close(&a);

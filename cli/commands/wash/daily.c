@@ -173,7 +173,7 @@ static int run_start(start_words *w, const args *a) {
     int bad =
         arg_above_zero("--wash", w->wash, JL_VOLUME, "a volume above 0, as 60L", &w->volume_l);
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &w->started);
-    return bad == 0 ? answer_start(a->rest[0], w) : bad;
+    return bad == 0 ? answer_start(a->words[0], w) : bad;
 }
 
 bool read_with_additions(args *a, char **add, additions *list) {
@@ -221,7 +221,7 @@ static int read_reading(const args *a, record_words *w) {
     jl_quantity gravity;
     w->entry.temp_c = NAN;
     for (size_t i = 1; i < a->count; i++) {
-        const char *word = a->rest[i];
+        const char *word = a->words[i];
         if (jl_quantity_read(word, JL_GRAVITY, &gravity) == JL_OK && w->entry.gravity == NULL) {
             jl_gravity_write(word, w->gravity);
             w->entry.gravity = w->gravity;
@@ -347,7 +347,7 @@ int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_setti
 static int run_record(record_words *w, const args *a) {
     jl_settings bench;
     int bad = read_row(a, w);
-    const char *path = bad == 0 ? a->rest[0] : NULL;
+    const char *path = bad == 0 ? a->words[0] : NULL;
     if (bad == 0) bad = instruments_read(&(setting_options){.log = path}, &bench);
     if (bad != 0) return bad;
     const jl_hydrometer hydrometer = jl_settings_to_hydrometer(&bench);
