@@ -81,6 +81,8 @@ jl_mixed jl_mix(const jl_part *parts, size_t count) {
             p->weight / all * (p->standard * p->standard + (p->mean - mean) * (p->mean - mean));
     }
     double standard = sqrt(variance);
-    return (jl_mixed){mean, standard, quantile(parts, count, 0.025, mean - 2 * standard),
-                      quantile(parts, count, 0.975, mean + 2 * standard)};
+    double low = quantile(parts, count, 0.025, mean - 2 * standard);
+    double high = quantile(parts, count, 0.975, mean + 2 * standard);
+    /* Where nearly all is at one point both are that point, each to within its last step. */
+    return (jl_mixed){mean, standard, fmin(low, high), fmax(low, high)};
 }
