@@ -302,11 +302,15 @@ static bool is_whole(double value) {
     return value == round(value);
 }
 
-/* The option decides, else what --low is written in, else the bench file. */
+static bool in_proof(const char *strength) {
+    return strength != NULL && unit_of_reading(strength) == JL_UNIT_PROOF_US;
+}
+
+/* The option decides, or a strength wanted in proof, else what --low is written in, else the bench file. */
 static units units_of(const card_words *w, const jl_settings *bench) {
     bool proof =
-        w->proof != 0 || (w->span.low != NULL ? unit_of_reading(w->span.low) == JL_UNIT_PROOF_US
-                                              : jl_setting_value(bench, JL_KEY_PROOF) > 0);
+        w->proof != 0 || in_proof(w->to) ||
+        (w->span.low != NULL ? in_proof(w->span.low) : jl_setting_value(bench, JL_KEY_PROOF) > 0);
     return (units){proof, proof};
 }
 
@@ -683,11 +687,13 @@ static void title_pressure(card *c, const char *what, double pressure_kpa) {
 static void foot_air(card *c, const jl_settings *air, units u) {
     const jl_setting *altitude = &air->of[JL_KEY_ALTITUDE], *pressure = &air->of[JL_KEY_PRESSURE];
     const char *shift = u.fahrenheit ? "0.5 °F" : "0.3 °C";
+    double metres = jl_setting_value(air, JL_KEY_ALTITUDE);
     if (altitude->has)
         card_foot(c,
-                  "Air pressure of an average day at %.6g m%s (U.S. Standard Atmosphere 1976); a "
+                  "Air pressure of an average day at %.4g %s%s (U.S. Standard Atmosphere 1976); a "
                   "barometer is more exact: 1 kPa shifts the boiling point by about %s.",
-                  jl_setting_value(air, JL_KEY_ALTITUDE),
+                  u.fahrenheit ? jl_in_unit(jl_unit_ending(JL_ALTITUDE, "_ft"), metres) : metres,
+                  u.fahrenheit ? "ft" : "m",
                   altitude->origin == JL_FROM_FILE ? ", of the bench file" : "", shift);
     else
         card_foot(c, "Air pressure %.2f kPa%s; 1 kPa shifts the boiling point by about %s.",

@@ -7,6 +7,7 @@
 #include "answer/say.h"
 #include "command.h"
 #include "commands/book/open.h"
+#include "input/file_kind.h"
 #include "input/logfile.h"
 #include "input/settings.h"
 #include "picture/paper.h"
@@ -394,6 +395,10 @@ static int label_of(words *w, const char *source) {
         *lot = '\0';
         w->with.log = path;
     }
+    if (bad == 0 && lot == NULL && path != NULL && file_kind_of(path) == FILE_BOOK)
+        bad =
+            fail(EXIT_DATA, "%s is a book; expected a run log, or a lot of the book, as %s%s2026-1",
+                 path, path, LOT);
     if (bad == 0)
         bad = lot == NULL ? label_jars(w, path, &o) : label_bottles(w, path, lot + strlen(LOT), &o);
     free(path);
