@@ -85,10 +85,14 @@ int output_write(const output_options *o, const char *text, size_t length) {
         status == JL_EXISTS && !o->force && trouble.error == EEXIST ? "; --force replaces it" : "");
 }
 
+void show_written_path(show *s, const char *path) {
+    show_text(s, "written", NULL, path);
+    show_text_remark(s, "Written: %s", path);
+}
+
 void show_written(show *s, const output_options *o) {
     if (o->path == NULL) return;
-    show_text(s, "written", NULL, o->path);
-    show_text_remark(s, "Written: %s", o->path);
+    show_written_path(s, o->path);
     show_on_disk(s, "%s is written", o->path);
 }
 

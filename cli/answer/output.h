@@ -23,7 +23,10 @@ typedef struct output_options {
  * what went wrong and returns the exit status, or 0. */
 int output_write(const output_options *o, const char *text, size_t length);
 
-/* "Written: FILE"; JSON: "written". Nothing where no file was wanted. */
+/* "Written: FILE"; JSON: "written". */
+void show_written_path(show *s, const char *path);
+
+/* The same, whose answer the file is. Nothing where no file was wanted. */
 void show_written(show *s, const output_options *o);
 
 /* The same, of a command whose only answer is the file. Returns the exit status. */

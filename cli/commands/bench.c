@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/bench.h"
+#include "answer/output.h"
 #include "answer/say.h"
 #include "answer/show.h"
 #include "command.h"
@@ -146,8 +147,7 @@ static int write_changes(const char *path, const jl_settings_change *changes, si
 static int show_written_to(const char *path, bool json) {
     show *s = show_open(json);
     show_bench(path);
-    show_text(s, "written", NULL, path);
-    show_text_remark(s, "Written: %s", path);
+    show_written_path(s, path);
     show_on_disk(s, "the change is in %s", path);
     return show_close(s, EXIT_DONE);
 }
@@ -300,8 +300,7 @@ static int show_checked(const char *path, int which, const jl_settings *s, doubl
     if (!jl_is_stated(s, JL_KEY_PRESSURE))
         show_assumption(out, "The pressure is that of an average day at the altitude; with "
                              "--pressure the uncertainty is smaller.");
-    show_text(out, "written", NULL, path);
-    show_text_remark(out, "Written: %s", path);
+    show_written_path(out, path);
     show_on_disk(out, "the check is in %s", path);
     return show_close(out, EXIT_DONE);
 }

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/figures.h"
 #include "answer/next.h"
+#include "answer/output.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "command.h"
@@ -345,10 +346,7 @@ static int answer(const char *path, const cut_choice *c, const cut_options *o, c
         snprintf(text, sizeof text, "%zu jar%s changed", changed, changed == 1 ? "" : "s");
         show_text_remark(s, "Saved: %s.", text);
         show_number(s, "saved_jars", NULL, (double)changed, 0, "");
-        if (changed > 0) {
-            show_text(s, "written", NULL, path);
-            show_text_remark(s, "Written: %s", path);
-        }
+        if (changed > 0) show_written_path(s, path);
     }
     show_choice(s, c, b);
     note_choice(s, c, o, chosen);

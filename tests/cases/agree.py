@@ -127,6 +127,26 @@ def faults_of_drawn(command, settings):
         yield f"{found} figures, expected some"
 
 
+LISTS = {"assumptions": "Assumptions", "notes": "Notes", "cautions": "Cautions"}
+
+
+def listed(text, title):
+    """The sentences below a title of --why, without the ends of their lines."""
+    found = re.search(rf"^{title}\n((?:[- ] .*\n)+)", text + "\n", re.M)
+    items = re.split(r"^- ", found[1], flags=re.M)[1:] if found else []
+    return [re.sub(r"\s+", " ", item).strip() for item in items]
+
+
+def faults_of_why(command, answer, settings):
+    """Sentences that --why or JSON has alone, in words; a remark stands below the answer, and in no list."""
+    text = commands.answer_of(command + " --why", settings)
+    whole = re.sub(r"\s+", " ", text)
+    for key, title in LISTS.items():
+        wanted = [re.sub(r"\s+", " ", one).strip() for one in answer.get(key, [])]
+        yield from (f"JSON alone has: {one}" for one in wanted if one not in whole)
+        yield from (f"--why alone has: {one}" for one in listed(text, title) if one not in wanted)
+
+
 def main(program, readme, examples, manual):
     """Checks all; the exit status."""
     settings = commands.settings_for(program, examples)
@@ -145,10 +165,11 @@ def main(program, readme, examples, manual):
         except ValueError:
             continue  # a prompt, or refused: nothing is answered
         known = list(numbers_in(answer))
-        for number, line in figures_of(text):
-            if not is_in(number, known):
-                print(f"{command}\n    {number} is not in JSON: {line}")
-                wrong += 1
+        faults = [f"{number} is not in JSON: {line}" for number, line in figures_of(text)
+                  if not is_in(number, known)]
+        for fault in [*faults, *faults_of_why(command, answer, settings)]:
+            print(f"{command}\n    {fault}")
+            wrong += 1
     return 1 if wrong else 0
 
 

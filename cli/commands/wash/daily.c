@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "commands/wash/daily.h"
 #include "answer/next.h"
+#include "answer/output.h"
 #include "answer/say.h"
 #include "commands/wash/log.h"
 #include "input/clock.h"
@@ -154,7 +155,7 @@ static int answer_start(const char *path, const start_words *w) {
     if (status == JL_OK) show_recipe(s, &recipe);
     show_text(s, "log", NULL, path);
     show_number(s, "wash_l", status == JL_OK ? NULL : "Wash, at 20 °C", w->volume_l, 2, "L");
-    show_remark(s, "Written: %s", path);
+    show_written_path(s, path);
     if (status != JL_OK)
         show_note(s, "What went in (--add \"6kg sugar\") gives the strength and the gravities to "
                      "expect.");
