@@ -167,23 +167,24 @@ static void show_choice(show *s, const cut_choice *c, const bottling *b) {
 
 /* ---- a suggestion ---- */
 
-static void assume_rule(show *s, const cut_choice *c, jl_key_id id, const jl_cut *rule,
-                        const char *source) {
-    show_assumption(s, "%s: %s (%s).",
+static void assume_rule(show *s, const cut_choice *c, jl_key_id id, const jl_cut *rule) {
+    bool stated = jl_is_stated(jl_run_settings(c->run), id);
+    show_assumption(s, "%s: %s (%s%s).",
                     id == JL_KEY_FORESHOTS ? "Foreshots"
                     : id == JL_KEY_HEADS   ? "Heads"
                                            : "Hearts until",
                     RULE(rule),
-                    jl_is_stated(jl_run_settings(c->run), id) ? "as the log states" : source);
+                    stated                   ? "as the log states"
+                    : id == JL_KEY_FORESHOTS ? "default: "
+                                             : "default, ",
+                    stated ? "" : jl_keys[id].source);
 }
 
 /* The rules of a suggestion, with their source. */
 static void assume_cut_rules(show *s, const cut_choice *c) {
-    assume_rule(s, c, JL_KEY_FORESHOTS, &c->rules.foreshots, "default: common practice, no source");
-    assume_rule(s, c, JL_KEY_HEADS, &c->rules.heads,
-                "default, published: cognac 1 to 2 % of a second charge");
-    assume_rule(s, c, JL_KEY_HEARTS_UNTIL, &c->rules.hearts,
-                "default, published: malt whisky and cognac, 58 to 60 %");
+    assume_rule(s, c, JL_KEY_FORESHOTS, &c->rules.foreshots);
+    assume_rule(s, c, JL_KEY_HEADS, &c->rules.heads);
+    assume_rule(s, c, JL_KEY_HEARTS_UNTIL, &c->rules.hearts);
     show_assumption(s, "A jar goes by its middle and by its own strength.");
 }
 

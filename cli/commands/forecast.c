@@ -564,9 +564,11 @@ enum { DRAWS = 2000 };
 static void say_deviations(show *s, const jl_causes *c, const jl_settings *settings) {
     double reflux = c->inputs[JL_OF_REFLUX].width, efficiency = c->inputs[JL_OF_EFFICIENCY].width;
     bool known = !isnan(c->known.reflux_share_u) || !isnan(c->known.efficiency_u);
-    show_assumption(s, "Published vapour compositions lie ±6.6 %% (k = 2) about the model in how "
-                       "far the volatility is from 1, by five sets; of dilute liquid, below 0.05 "
-                       "mole fraction (some 15 %% vol), ±23 %% beside that, falling off above.");
+    show_assumption(s,
+                    "Published vapour compositions lie ±%.2g %% (k = 2) about the model in how far "
+                    "the volatility is from 1, by five sets; of dilute liquid, below 0.05 mole "
+                    "fraction (some 15 %% vol), ±%.2g %% beside that, falling off above.",
+                    100 * JL_COVERAGE_K * JL_VAPOUR_OFF_U, 100 * JL_COVERAGE_K * JL_DILUTE_OFF_U);
     if (reflux > 0 && isnan(c->known.reflux_share_u))
         show_assumption(s, "The reflux holds within ±%.0f %% (common practice, no source).",
                         100 * reflux);

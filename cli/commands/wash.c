@@ -195,9 +195,10 @@ static void fill_distilled(const jl_wash *wash, const jl_distilled *d, double *v
 
 static void fill_fermented(const jl_wash *wash, const jl_wash_ways *ways, double *v) {
     const jl_fermented *f = &ways->fermented;
+    double width, bias = jl_wash_bias_share(JL_KIND_SUGAR, &width);
     v[FERMENTED] = f->strength_pct;
-    v[FERMENTED_LEAST] = 1.01 * f->strength_pct;
-    v[FERMENTED_MOST] = 1.07 * f->strength_pct;
+    v[FERMENTED_LEAST] = (1 + bias - width) * f->strength_pct;
+    v[FERMENTED_MOST] = (1 + bias + width) * f->strength_pct;
     v[ORIGINAL_DIVISION] = f->original_division_pct;
     v[FINAL_DIVISION] = f->final_division_pct;
     v[FERMENTED_PURE] = f->strength_pct / 100 * wash->volume_l;
@@ -266,12 +267,16 @@ static jl_status fill(const double *x, double *v, void *with) {
 
 static void remark_fermented(show *s, const wash_answer *w) {
     double width, bias = jl_wash_bias_share(w->wash.kind, &width);
-    show_assumption(s, "Extract by the polynomial of the American Society of Brewing Chemists, "
-                       "strength by Balling's empirical rule, within 0.12 %% mass.");
+    double sucrose_width, sucrose = jl_wash_bias_share(JL_KIND_SUGAR, &sucrose_width);
+    show_assumption(s,
+                    "Extract by the polynomial of the American Society of Brewing Chemists, "
+                    "strength by Balling's empirical rule, within %g %% mass.",
+                    JL_RULE_MASS_PCT);
     if (bias > 0)
         show_assumption(s,
-                        "The rule is one for malt; of a sucrose wash it gives 1 to 7 %% of its "
-                        "value too little: %.3g %% of it are added, ± %.3g %%%s.",
+                        "The rule is one for malt; of a sucrose wash it gives %.3g to %.3g %% of "
+                        "its value too little: %.3g %% of it are added, ± %.3g %%%s.",
+                        100 * (sucrose - sucrose_width), 100 * (sucrose + sucrose_width),
                         100 * bias, 100 * width,
                         w->wash.kind == JL_KIND_UNSTATED
                             ? ", since malt or sugar is not stated (--fermented)"
@@ -284,9 +289,13 @@ static void remark_fermented(show *s, const wash_answer *w) {
 /* ---- sugar ---- */
 
 static void assume_recipe(show *s) {
-    show_assumption(s, "What went in counts by its rows in the log: sugar gives 92 %% of theory, "
-                       "malt extract 65 %%; yields within 5 %%, stated shares within 3 %%, masses "
-                       "within 1 %% (common practice, no source).");
+    show_assumption(s,
+                    "What went in counts by its rows in the log: sugar gives %g %% of theory, malt "
+                    "extract %g %%; yields within %g %%, stated shares within %g %%, masses within "
+                    "%g %% (common practice, no source).",
+                    100 * jl_sugar_usual_yield_share(JL_SUCROSE),
+                    100 * jl_sugar_usual_yield_share(JL_EXTRACT), 100 * JL_YIELD_SHARE,
+                    100 * JL_STATED_SHARE, 100 * JL_MASS_SHARE);
 }
 
 static void assume_sugar(show *s, const wash_answer *w) {
@@ -396,10 +405,12 @@ static void assume_hydrometer(show *s, const wash_answer *w) {
         (w->wash.final.known && !w->final_temp_stated))
         show_assumption(s, "A gravity without a temperature was read at the hydrometer's own "
                            "(default; --temp, --og-temp, --fg-temp).");
-    if ((w->wash.original.known && fabs(w->wash.original.temp_c - 20) > 0.05) ||
-        (w->wash.final.known && fabs(w->wash.final.temp_c - 20) > 0.05))
-        show_assumption(s, "The wash is taken to expand as water does: at 12 %% vol ten degrees "
-                           "away that is off by up to 0.0006 SG.");
+    if ((w->wash.original.known && fabs(w->wash.original.temp_c - JL_STRENGTH_C) > 0.05) ||
+        (w->wash.final.known && fabs(w->wash.final.temp_c - JL_STRENGTH_C) > 0.05))
+        show_assumption(s,
+                        "The wash is taken to expand as water does: at 12 %% vol ten degrees "
+                        "away that is off by up to %g SG.",
+                        10 * JL_EXPANSION_SG_C);
 }
 
 /* The figures of a way, and what is to be known of them. */
@@ -505,7 +516,8 @@ static int show_how_sure(show *s, const wash_answer *w, uncertainty *u, const fi
     if (bad == 0 && w->ways.by[JL_WAY_GRAVITY] && (w->wash.has_sugar || w->wash.has_recipe))
         show_assumption(
             s,
-            "How far it has fermented holds within ±3 %% of itself (common practice, no source).");
+            "How far it has fermented holds within ±%g %% of itself (common practice, no source).",
+            100 * JL_ATTENUATION_SHARE);
     return bad;
 }
 

@@ -164,7 +164,8 @@ static double left_kg(const jl_ingredient *in) {
 
 /* Half widths as shares of a value: of a mass, of a stated share, of a yield. */
 static double variance_l2(const jl_ingredient *in) {
-    const double mass = 0.01, share = in->stated ? 0.03 : 0, yield = JL_YIELD_SHARE;
+    const double mass = JL_MASS_SHARE, share = in->stated ? JL_STATED_SHARE : 0,
+                 yield = JL_YIELD_SHARE;
     double pure_l = pure_alcohol_l(in);
     return pure_l * pure_l * (mass * mass + share * share + yield * yield) / 3;
 }

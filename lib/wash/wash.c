@@ -300,11 +300,6 @@ jl_hydrometer jl_settings_to_hydrometer(const jl_settings *s) {
 /* SG to °P near a wash's gravities: ASBC polynomial. */
 static const double PLATO_PER_SG = 250;
 
-/* Half widths: of the rule in % mass of alcohol (reference/beer-analyses.csv); of the share that has
- * fermented, as a share of it; in SG for each °C away from 20 °C, since a wash does not expand as water
- * does (0.0006 at 12 % vol ten degrees away, OIML R 22). */
-static const double RULE_MASS_PCT = 0.12, ATTENUATION_SHARE = 0.03, EXPANSION_SG_C = 0.00006;
-
 /* What cannot ferment of molasses and the like is known within a fifth of itself. Common practice, no
  * source. */
 static const double REMAINDER_SHARE = 0.2;
@@ -332,7 +327,7 @@ static double off(size_t place, const double *x) {
 static double attenuation_width(const jl_wash *wash) {
     double can = wash->recipe.fermentable_share;
     bool remainder = wash->has_recipe && wash->recipe.kind == JL_KIND_SUGAR;
-    return ATTENUATION_SHARE + (remainder ? REMAINDER_SHARE * (1 - can) / can : 0);
+    return JL_ATTENUATION_SHARE + (remainder ? REMAINDER_SHARE * (1 - can) / can : 0);
 }
 
 static void measure_gravities(jl_measuring *by, jl_measured_wash *m) {
@@ -346,11 +341,11 @@ static void measure_gravities(jl_measuring *by, jl_measured_wash *m) {
     }
     m->final = measure_gravity(by, &wash->final, wash->original.known ? nearness(wash) : 1);
     m->final_c = jl_measure(by, JL_BY_THERMOMETER, wash->final.temp_c, 1);
-    m->rule = jl_measure_deviation(by, "the rule's own error", RULE_MASS_PCT, JL_RECTANGULAR);
+    m->rule = jl_measure_deviation(by, "the rule's own error", JL_RULE_MASS_PCT, JL_RECTANGULAR);
     m->bias = jl_measure_deviation(by, "the rule's bias on sugar", bias_width, JL_RECTANGULAR);
-    m->expansion = jl_measure_deviation(by, "how the wash expands",
-                                        EXPANSION_SG_C * fabs(wash->final.temp_c - JL_STRENGTH_C),
-                                        JL_RECTANGULAR);
+    m->expansion = jl_measure_deviation(
+        by, "how the wash expands", JL_EXPANSION_SG_C * fabs(wash->final.temp_c - JL_STRENGTH_C),
+        JL_RECTANGULAR);
     if (has_sweet(wash))
         m->attenuation = jl_measure_deviation(by, "how far it has fermented",
                                               attenuation_width(wash), JL_RECTANGULAR);

@@ -31,8 +31,18 @@ typedef struct jl_measured_wash {
 /* kg/kmol, from the conventional atomic weights 12.011, 1.008 and 15.999. */
 #define JL_GLUCOSE_KG_KMOL 180.156
 
-/* Half width of a yield, as a share of it: common practice, no source. */
-#define JL_YIELD_SHARE 0.05
+/* Half widths: of a yield, of a share of sugar that is stated, of a mass and of the share that has
+ * fermented, as shares of them (common practice, no source); of Balling's rule in % mass of alcohol
+ * (reference/beer-analyses.csv). */
+#define JL_YIELD_SHARE       0.05
+#define JL_STATED_SHARE      0.03
+#define JL_MASS_SHARE        0.01
+#define JL_ATTENUATION_SHARE 0.03
+#define JL_RULE_MASS_PCT     0.12
+
+/* A wash does not expand as water does, in SG for each °C away from 20 °C: 0.0006 at 12 % vol ten
+ * degrees away (OIML R 22). */
+#define JL_EXPANSION_SG_C 0.00006
 
 /* Of a rule of malt the known bias on what was fermented, as a share of the value; half_width: how far
  * it is known. */
