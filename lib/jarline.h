@@ -2629,7 +2629,10 @@ typedef struct jl_outlook {
     jl_estimate hearts_end_at, stop_at; /* as jl_time.unix_s; NaN: no clock, or past */
 } jl_outlook;
 
-/* Whether a record has what its rest needs: a charge of 0.5 to 90 % vol, a jar, and no more in its
+#define JL_REST_LEAST_PCT 0.5  /* a rest is told of a charge above it, */
+#define JL_REST_MOST_PCT  90.0 /* and below that */
+
+/* Whether a record has what its rest needs: such a charge, a jar, and no more in its
  * jars than was charged. */
 JL_API bool jl_run_rest_possible(const jl_run *run);
 

@@ -142,8 +142,9 @@ static void assume_rules(show *to, const jl_settings *s, const jl_plan *plan) {
         show_assumption(to, "Default: %s (%s).", text, jl_keys[id].source);
     }
     if (!jl_is_stated(s, JL_KEY_HEADS) && plan->cuts.heads.by == JL_CUT_NEVER)
-        show_assumption(to, "Default: a charge under 20 %% vol makes a strip run, without cuts "
-                            "(" JL_COMMON_PRACTICE ").");
+        show_assumption(to,
+                        "Default: a charge under %g %% vol makes a strip run, without cuts (%s).",
+                        JL_CUTS_FROM_PCT, JL_COMMON_PRACTICE);
 }
 
 void assume_still(show *to, const jl_settings *s, const jl_plan *plan) {

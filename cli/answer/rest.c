@@ -340,11 +340,11 @@ int rest_forecast(const char *name, const jl_run *run, const jl_settings *instru
             "%s: the rest of a run needs its charge; expected #charge_l and #charge_strength_pct",
             name);
     double pct = jl_spirit_strength_pct(r->charge);
-    if (count == 0 || !(pct > 0.5 && pct < 90))
+    if (count == 0 || !(pct > JL_REST_LEAST_PCT && pct < JL_REST_MOST_PCT))
         return fail(EXIT_DATA,
                     "%s: %zu jar%s, of a charge of %.1f %% vol; expected at least 1 jar of a "
-                    "charge of 0.5 to 90 %% vol",
-                    name, count, count == 1 ? "" : "s", pct);
+                    "charge of %g to %g %% vol",
+                    name, count, count == 1 ? "" : "s", pct, JL_REST_LEAST_PCT, JL_REST_MOST_PCT);
     if (!jl_run_rest_possible(run))
         return fail(
             EXIT_DATA,

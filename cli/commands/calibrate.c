@@ -10,6 +10,7 @@
 #include "command.h"
 #include "input/factfile.h"
 #include "input/logfile.h"
+#include "learn/model.h"
 #include "run/run.h"
 #include "text/letters.h"
 
@@ -346,8 +347,9 @@ static void say_assumed(show *s, const work *w) {
     const jl_instruments in = jl_settings_to_instruments(&w->bench);
     show_assumption(s,
                     "Before the jars: a pot by one in four, any share, vapours by ±%.1f %% in "
-                    "volatility, efficiency %g ± 24 %% (k = 2; common practice, no source).",
-                    200 * JL_LEARNING_WIDTHS.shift, w->of.told.efficiency);
+                    "volatility, efficiency %g ± %g %% (k = 2; common practice, no source).",
+                    100 * JL_COVERAGE_K * JL_LEARNING_WIDTHS.shift, w->of.told.efficiency,
+                    100 * JL_COVERAGE_K * JL_HEAT_GUESS_U);
     for (int which = JL_BY_ALCOHOLOMETER; which <= JL_BY_JUG; which++)
         assume_limits(s, &in, (jl_instrument)which);
     assume_limits(s, &in, JL_BY_VESSEL);

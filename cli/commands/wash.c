@@ -288,19 +288,9 @@ static void remark_fermented(show *s, const wash_answer *w) {
 
 /* ---- sugar ---- */
 
-static void assume_recipe(show *s) {
-    show_assumption(s,
-                    "What went in counts by its rows in the log: sugar gives %g %% of theory, malt "
-                    "extract %g %%; yields within %g %%, stated shares within %g %%, masses within "
-                    "%g %% (common practice, no source).",
-                    100 * jl_sugar_usual_yield_share(JL_SUCROSE),
-                    100 * jl_sugar_usual_yield_share(JL_EXTRACT), 100 * JL_YIELD_SHARE,
-                    100 * JL_STATED_SHARE, 100 * JL_MASS_SHARE);
-}
-
 static void assume_sugar(show *s, const wash_answer *w) {
     if (w->wash.has_recipe) {
-        assume_recipe(s);
+        assume_yields(s, "What went in counts by its rows in the log: sugar");
         return;
     }
     static const char *const FROM[] = {

@@ -21,7 +21,7 @@ typedef struct view {
 static bool has_charge(const jl_run *run) {
     const jl_recovery *r = jl_run_recovery(run);
     double pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : 0;
-    return pct > 0.5 && pct < 90;
+    return pct > JL_REST_LEAST_PCT && pct < JL_REST_MOST_PCT;
 }
 
 bool jl_run_rest_possible(const jl_run *run) {

@@ -36,6 +36,16 @@ void additions_free(additions *list) {
     free(list->in);
 }
 
+void assume_yields(show *s, const char *sugar) {
+    show_assumption(
+        s,
+        "%s gives %g %% of theory, malt extract %g %%; yields within %g %%, stated shares "
+        "within %g %%, masses within %g %% (common practice, no source).",
+        sugar, 100 * jl_sugar_usual_yield_share(JL_SUCROSE),
+        100 * jl_sugar_usual_yield_share(JL_EXTRACT), 100 * JL_YIELD_SHARE, 100 * JL_STATED_SHARE,
+        100 * JL_MASS_SHARE);
+}
+
 /* What they come to. sugar_kg: more of it that is still to go in. */
 static void show_recipe(show *s, const jl_recipe *recipe) {
     show_group(s, "recipe", NULL);
@@ -49,9 +59,7 @@ static void show_recipe(show *s, const jl_recipe *recipe) {
     show_number(s, "expected_final_sg", "Final gravity, at or below", jl_recipe_end_sg(recipe), 3,
                 "SG");
     show_group_end(s);
-    show_assumption(s,
-                    "Sugar gives 92 %% of theory, malt extract 65 %%; yields within 5 %%, stated "
-                    "shares within 3 %%, masses within 1 %% (common practice, no source).");
+    assume_yields(s, "Sugar");
     if (recipe->solids_kg > 0)
         show_assumption(
             s, "The final gravity is 1.000 and what %.2f kg that cannot ferment adds to it.",

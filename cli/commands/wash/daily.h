@@ -31,6 +31,9 @@ enum { LOCK_WAIT_S = 10 };
 int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_settings *bench,
                     const jl_hydrometer *hydrometer, bool json);
 
+/* What counts for what went in; sugar: the words that begin the sentence. */
+void assume_yields(show *s, const char *sugar);
+
 /* How strong it is by now, whether it has finished, what it waits for. True: it has. */
 bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now);
 
