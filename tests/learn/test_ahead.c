@@ -304,6 +304,8 @@ static void only_what_runs_tell_is_told(void) {
                      stages_of(2.25, 0.4, 0.5, 0.02));
     CHECK_OK(jl_learnt_summarize(&still, &s));
     CHECK(s.stages_told && s.stages == 2);
+    still.of[2].weight = 0.35; /* of two that are as likely the one of fewer stages */
+    CHECK(jl_learnt_best(&still) == &still.of[0]);
     /* A pot has no share, and a little share no stages. */
     still = still_of(stages_of(1, 0.95, 0, 0), stages_of(2, 0.03, 0.01, 0.03),
                      stages_of(4, 0.02, 0.01, 0.03));
