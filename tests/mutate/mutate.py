@@ -274,16 +274,30 @@ def in_parallel(workers, todo, one):
         list(pool.map(work, range(len(workers))))
 
 
-def known_faults(options):
-    """Every fault of known.tsv that holds TEXT; whether all are noticed."""
+def known_rows(only):
+    """The faults of known.tsv that hold a text: file, in the source, fault, slow suite."""
     path = os.path.join(os.path.dirname(__file__), "known.tsv")
     rows = [line.rstrip("\n").split("\t") for line in open(path) if not line.startswith("#")]
-    todo = [row for row in rows if options.only in "\t".join(row)]
+    return [(row[0], *(words.replace("\\n", "\n") for words in row[1:3]), row[3] if len(row) > 3 else "")
+            for row in rows if only in "\t".join(row)]
+
+
+def known_stand(tree):
+    """Whether each fault can be made: its line stands in the source, once."""
+    lost = [f"{path}: {old}" for path, old, _, _ in known_rows("")
+            if open(os.path.join(tree, path)).read().count(old) != 1]
+    for line in lost:
+        print("known.tsv: not once in the source:", line)
+    return not lost
+
+
+def known_faults(options):
+    """Every fault of known.tsv that holds TEXT; whether all are noticed."""
+    todo = known_rows(options.only)
     wrong = []
 
     def one(worker, row):
-        path, old, new, slow = row[:3] + [row[3] if len(row) > 3 else ""]
-        old, new = (words.replace("\\n", "\n") for words in (old, new))
+        path, old, new, slow = row
         text = open(os.path.join(worker.tree, path)).read()
         if text.count(old) != 1:
             noticed = f"stands {text.count(old)} times in the file"
@@ -310,7 +324,10 @@ def main():
     parser.add_argument("--only", default="", help="files whose path holds this text")
     parser.add_argument("--again", action="store_true", help="judge survivors of earlier calls anew")
     parser.add_argument("--known", action="store_true", help="the faults of known.tsv in their place")
+    parser.add_argument("--stand", metavar="TREE", help="whether those faults can still be made in a tree")
     options = parser.parse_args()
+    if options.stand:
+        return 0 if known_stand(options.stand) else 1
     options.folder = os.path.abspath(options.folder)
     os.makedirs(options.folder, exist_ok=True)
     if options.known:
