@@ -654,11 +654,24 @@ static jl_status check_state(const jl_book *book, const jl_book_entry *e, jl_boo
     }
 }
 
+/* "lot:NAME" is a lot, "BOOK.csv:NAME:AMOUNT" a part of a book. A book that has such a name is read. */
+static bool can_be_named(const char *name) {
+    return name[strspn(name, " ")] != '\0' && strchr(name, ':') == NULL;
+}
+
+static jl_status check_new_name(const jl_book_entry *e, jl_book_refusal *r) {
+    const char *name = e->what == JL_BOOK_VESSEL    ? e->into
+                       : e->what == JL_BOOK_BOTTLED ? e->lot
+                                                    : "";
+    return *name == '\0' || can_be_named(name) ? JL_OK : refuse(r, JL_BOOK_NAME, name);
+}
+
 jl_status jl_book_settle(const jl_book *book, const jl_alcoholometer *instrument,
                          jl_book_entry *entry, jl_book_refusal *refusal) {
     jl_status status = check_moment(book, entry, refusal);
     if (status == JL_OK) status = jl_book_amount(book, instrument, entry, refusal);
     if (status == JL_OK) status = check_state(book, entry, refusal);
+    if (status == JL_OK) status = check_new_name(entry, refusal);
     if (status == JL_OK) *refusal = (jl_book_refusal){.why = JL_BOOK_TAKEN, .status = JL_OK};
     return status;
 }

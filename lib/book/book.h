@@ -176,7 +176,8 @@ typedef enum jl_book_why {
     JL_BOOK_EXISTS,         /* a vessel of that name; a lot with other bottles */
     JL_BOOK_NOT_EMPTY,      /* a vessel that is to be retired holds something */
     JL_BOOK_NO_AMOUNT,      /* what was measured gives no amount: status says why */
-    JL_BOOK_SAME            /* from and into are one vessel */
+    JL_BOOK_SAME,           /* from and into are one vessel */
+    JL_BOOK_NAME            /* name: of a new vessel or lot, that no later entry could ask for */
 } jl_book_why;
 
 enum { JL_BOOK_NAME_BYTES = 64, JL_BOOK_STANDING_MOST = 8 };

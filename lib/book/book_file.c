@@ -277,7 +277,8 @@ static const char *why_expected(jl_book_why why) {
         [JL_BOOK_EXISTS] = "a new name; a lot's bottles all of one size",
         [JL_BOOK_NOT_EMPTY] = "an empty vessel",
         [JL_BOOK_NO_AMOUNT] = "what the entry needs, in its range",
-        [JL_BOOK_SAME] = "two vessels"};
+        [JL_BOOK_SAME] = "two vessels",
+        [JL_BOOK_NAME] = "a name without a colon"};
     return EXPECTED[why];
 }
 

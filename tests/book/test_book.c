@@ -253,6 +253,9 @@ static void figures_that_give_no_amount_are_refused(void) {
         {JL_BOOK_VESSEL, "a", "b", {6, NAN, NAN, NAN, NAN}, JL_NO, JL_BOOK_EXISTS},
         {JL_BOOK_VESSEL, "", "", {6, NAN, NAN, NAN, NAN}, JL_MISSING, JL_BOOK_NO_AMOUNT},
         {JL_BOOK_VESSEL, "", "z", {0, NAN, NAN, NAN, NAN}, JL_RANGE, JL_BOOK_NO_AMOUNT},
+        {JL_BOOK_VESSEL, "", "lot:z", {6, NAN, NAN, NAN, NAN}, JL_NO, JL_BOOK_NAME},
+        {JL_BOOK_VESSEL, "a", "z:1", {6, NAN, NAN, NAN, NAN}, JL_NO, JL_BOOK_NAME},
+        {JL_BOOK_VESSEL, "", "  ", {6, NAN, NAN, NAN, NAN}, JL_NO, JL_BOOK_NAME},
     };
     jl_book *book;
     jl_book_refusal r;
@@ -272,6 +275,10 @@ static void figures_that_give_no_amount_are_refused(void) {
     bottled.bottle_l = 0;
     CHECK_STATUS(take(book, bottled, &r), JL_RANGE);
     bottled.bottle_l = 0.7;
+    bottled.lot = "9:1";
+    CHECK_STATUS(take(book, bottled, &r), JL_NO);
+    CHECK(r.why == JL_BOOK_NAME);
+    bottled.lot = "9";
     CHECK_OK(take(book, bottled, &r));
     CHECK_STATUS(take(book, bottles(JL_BOOK_LOST, "lot:9", "", 0), &r), JL_RANGE);
     bottled.bottle_l = 0.5;

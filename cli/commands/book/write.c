@@ -52,6 +52,9 @@ static const sentence SENTENCES[] = {
                         "lot %s has bottles of another size"},
     [JL_BOOK_NOT_EMPTY] = {NAME_HAS_ASKED, "%s holds %s; empty it first", NULL},
     [JL_BOOK_SAME] = {NAME, "%s is both vessels; expected two different ones", NULL},
+    [JL_BOOK_NAME] = {NAME,
+                      "'%s' cannot be asked for later; expected a name without a colon, as cask-1",
+                      NULL},
 };
 
 /* Of bottles, or of an entry that comes late. */
