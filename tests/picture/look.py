@@ -240,6 +240,16 @@ def struck(words, paths):
                 yield f"a line through '{word[4]}'"
 
 
+def parted(words):
+    """Numbers that end a line, where the next begins with their unit, and not with that of a row of numbers."""
+    for a, b, c in zip(words, words[1:], words[2:]):
+        if re.match(r"\d", c[4]):
+            continue
+        below = a[3] <= b[1] + 1 < a[3] + (a[3] - a[1]) and b[0] < a[0]
+        if below and re.fullmatch(r"\(?[-+−±]?\d[\d.,]*", a[4]) and re.match(r"(%|°|mL|L|kg|g|W|kWh|kPa|min)\b|%|°", b[4]):
+            yield f"'{a[4]}' parted from '{b[4]}'"
+
+
 # ---- Measuring ----
 
 
@@ -259,6 +269,8 @@ class Measures:
             where = name if len(pages) == 1 else f"{name} page {number + 1}"
             for said in on_another(words):
                 count["on"] += 1
+                self.fault(where, said)
+            for said in parted(words):
                 self.fault(where, said)
             for left, top, right, bottom, word in words:
                 if left < 0 or top < 0 or right > width or bottom > height:
