@@ -137,7 +137,7 @@ static jl_status step_of(char *text, jl_reflux_step *step) {
     if (!(reflux.value >= 0 && reflux.value <= 1000)) return JL_RANGE;
     for (size_t i = 0; i < WHENS; i++) {
         if (jl_quantity_read(at + 1, WHEN[i].kind, &when) != JL_OK) continue;
-        if (!(when.value >= 0 && when.value <= 1e9)) return JL_RANGE;
+        if (when.value < 0) return JL_RANGE;
         *step = (jl_reflux_step){WHEN[i].when, when.value, reflux.value};
         return JL_OK;
     }

@@ -254,14 +254,14 @@ static double shown_before(const look *l, jl_jar_figure figure, double was_pct) 
 /* How much the strength fell to the jar before; 0 where none came before it. In large jars it falls
  * fast, and from jar to jar faster: common practice, no source. */
 static double fall_before(const look *l) {
-    size_t count, place = 0;
-    const jl_jar *jars = jl_run_jars(l->run, &count);
-    while (place < count && l->before != NULL && strcmp(jars[place].name, l->before->name) != 0)
-        place++;
-    if (place == 0 || place >= count) return 0;
-    double was = jl_spirit_strength_pct(jars[place - 1].spirit);
-    double is = jl_spirit_strength_pct(jars[place].spirit);
-    return was > is ? was - is : 0;
+    const jl_jar *above = jl_run_jar(l->run, 0), *jar;
+    for (size_t i = 1; l->before != NULL && (jar = jl_run_jar(l->run, i)) != NULL; i++) {
+        if (strcmp(jar->name, l->before->name) == 0)
+            return fmax(jl_spirit_strength_pct(above->spirit) - jl_spirit_strength_pct(jar->spirit),
+                        0);
+        above = jar;
+    }
+    return 0;
 }
 
 /* A run that goes its own way is said once and not at every jar. */

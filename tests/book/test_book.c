@@ -405,14 +405,16 @@ static void moments_follow_one_another(void) {
     CHECK_STATUS(take(book, next, &r), JL_NO);
     CHECK(r.why == JL_BOOK_BEFORE_LAST && r.entry_count == 1 && r.entries[0].serial == 2);
     CHECK(strlen(r.name) == 16 && r.name[10] == ' ');
-    next.time.unix_s = now_s - 500;
+    next.time.unix_s = late.time.unix_s;
     CHECK_OK(take(book, next, &r));
     /* one that lies ahead holds none up that is written after it */
     jl_book_entry ahead = amount(JL_BOOK_OPENING, "a", 1, 60);
     ahead.written.unix_s = now_s += 60;
     ahead.time.unix_s = now_s + 86400;
     CHECK_OK(take(book, ahead, &r));
-    CHECK_OK(take(book, amount(JL_BOOK_OPENING, "a", 0.5, 60), &r));
+    jl_book_entry same = amount(JL_BOOK_OPENING, "a", 0.5, 60);
+    same.time = same.written = ahead.written;
+    CHECK_OK(take(book, same, &r));
     /* a moment that no calendar has: it is refused by its order alone, and named by its number */
     jl_book_entry far = amount(JL_BOOK_OPENING, "a", 1, 60);
     far.written.unix_s = INT64_MAX / 2;

@@ -339,6 +339,7 @@ static void schedules_are_read_and_written(void) {
     memset(text, ',', JL_SCHEDULE_BYTES);
     text[JL_SCHEDULE_BYTES] = '\0';
     CHECK_STATUS(jl_schedule_read(text, steps, &count, &fault), JL_TOO_LONG);
+    CHECK_STATUS(jl_schedule_read("1@1000000001s", steps, &count, NULL), JL_UNIT);
     CHECK_OK(jl_schedule_read("1@1e9L", steps, &count, NULL));
     CHECK(count == 1 && steps[0].at == 1e9);
     CHECK_OK(jl_schedule_read("0@0L;1000@82C;3@1h", steps, &count, NULL));

@@ -362,6 +362,7 @@ static const struct {
     {CREATE, {{"open", 2, EEXIST, true}}, JL_EXISTS, EEXIST, NULL, 0}, /* every name is taken */
     {CREATE, {{"write", 1, ENOSPC}}, JL_IO, ENOSPC, NULL, 0},
     {CREATE, {{"write", 1, EINTR}}, JL_OK, 0, "new\n", 1},
+    {CREATE, {{"write", 1, EINTR}, {"write", 2, NOTHING}}, JL_IO, EIO, NULL, 0},
     {CREATE, {{"write", 1, HALF}}, JL_OK, 0, "new\n", 1},
     {CREATE, {{"write", 1, NOTHING}}, JL_IO, EIO, NULL, 0},
     {CREATE, {{"fsync", 1, EIO}}, JL_IO, EIO, NULL, 0},

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "run/jars.h"
 #include "run/run.h"
 #include "run/run_of.h"
 #include "still/forecast.h"
@@ -453,6 +454,18 @@ static void what_was_meant_fits_the_log(void) {
     jl_run_free(run);
 }
 
+static void a_boiler_s_step_is_one_of_five_degrees(void) {
+    jl_slip slip;
+    jl_run *run = run_of(READINGS ",500,74.1,21,83,90\n");
+    for (int hundredths = 8495; hundredths <= 9505; hundredths += 5) {
+        jl_jar jar = *jl_run_jar(run, 0);
+        jar.boiler_c = hundredths / 100.0;
+        bool want = hundredths < 8500 || hundredths > 9500;
+        CHECK(jl_run_slip(run, jl_run_jar(run, 0), &jar, JL_JAR_BOILER, NULL, &slip) == want);
+    }
+    jl_run_free(run);
+}
+
 static void a_log_s_units_are_its_columns(void) {
     jl_run *run = run_of("volume_l,strength_proof\n");
     CU_ASSERT_STRING_EQUAL(jl_run_unit(run, JL_JAR_VOLUME).name, "L");
@@ -476,10 +489,9 @@ static void what_is_usual_has_its_ends_in_it(void) {
     static const struct {
         jl_jar_figure figure;
         double least, most;
-    } AT[] = {{JL_JAR_VOLUME, 0.005, 50},
-              {JL_JAR_TEMP, 2, 38},
-              {JL_JAR_HEAD, 60, 102},
-              {JL_JAR_BOILER, 60, 112}};
+    } AT[] = {{JL_JAR_VOLUME, 0.005, 50}, {JL_JAR_TEMP, 2, 38},      {JL_JAR_HEAD, 60, 102},
+              {JL_JAR_BOILER, 60, 112},   {JL_JAR_WEIGHT, 0.01, 60}, {JL_JAR_EMPTY, 0.005, 15},
+              {JL_JAR_SPOUT_TEMP, 2, 38}};
     jl_run *run = run_of(READINGS ",500,74.1,21,,\n");
     for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++)
         for (int end = 0; end < 4; end++) {
@@ -488,10 +500,7 @@ static void what_is_usual_has_its_ends_in_it(void) {
             double value = (end % 2 == 0 ? AT[i].least : AT[i].most) * (end < 2    ? 1
                                                                         : end == 2 ? 1 - 1e-6
                                                                                    : 1 + 1e-6);
-            *(AT[i].figure == JL_JAR_VOLUME ? &jar.volume_l
-              : AT[i].figure == JL_JAR_TEMP ? &jar.temp_c
-              : AT[i].figure == JL_JAR_HEAD ? &jar.head_c
-                                            : &jar.boiler_c) = value;
+            *jl_jar_place(&jar, jl_role_of(AT[i].figure)) = value;
             CHECK(jl_run_slip(run, NULL, &jar, AT[i].figure, NULL, &slip) == (end >= 2));
             CHECK(end < 2 || slip.by == JL_SLIP_USUAL);
         }
@@ -771,6 +780,7 @@ CU_TestInfo run_tests[] = {
     {"a run that goes its own way is said once", a_run_that_goes_its_own_way_is_said_once},
     {"what was meant fits the log", what_was_meant_fits_the_log},
     {"a log's units are its columns", a_log_s_units_are_its_columns},
+    {"a boiler's step is one of five degrees", a_boiler_s_step_is_one_of_five_degrees},
     {"what is usual has its ends in it", what_is_usual_has_its_ends_in_it},
     {"slips have what they lie beside", slips_have_what_they_lie_beside},
     {"weights and spout have slips too", weights_and_spout_have_slips_too},

@@ -180,6 +180,17 @@ static void what_water_shows_is_water(void) {
     }
 }
 
+static void a_reading_of_water_lies_within_half_a_division(void) {
+    double shown;
+    CHECK_OK(jl_reading_from_mass_fraction(&JL_ALCOHOLOMETER, 0, 30, JL_UNIT_PCT_VOL, &shown));
+    for (int within = 0; within < 2; within++) {
+        char text[200];
+        snprintf(text, sizeof text, "#left_l,10\n#left_reading_pct,%.6f\n#left_temp_c,30\n" HEADER,
+                 shown - (within ? 0.4999 : 0.5001));
+        CHECK_STATUS(total(text).status, within ? JL_OK : JL_NO_MIXTURE);
+    }
+}
+
 static void check_refused(const char *facts, jl_status want, size_t line, const char *cell) {
     char text[400];
     snprintf(text, sizeof text, HEADER "1,1,60,hearts\n%s", facts);
@@ -212,6 +223,8 @@ CU_TestInfo tally_tests[] = {
     {"what was left may be read warm", what_was_left_may_be_read_warm},
     {"without a charge nothing is said of it", without_a_charge_nothing_is_said_of_it},
     {"recoveries join when each states its charge", recoveries_join_when_each_states_its_charge},
+    {"a reading of water lies within half a division",
+     a_reading_of_water_lies_within_half_a_division},
     {"what water shows is water", what_water_shows_is_water},
     {"facts that do not do are refused", facts_that_do_not_do_are_refused},
     CU_TEST_INFO_NULL,

@@ -250,6 +250,7 @@ static void what_went_in_stands_beside_the_gravities(void) {
     CHECK(read_log("#wash_l,0\ntime,gravity\n" T1 "1.053\n", &fault) == NULL);
     CHECK(fault.status == JL_RANGE && fault.line == 1);
     CHECK(read_log("#kind,run\ntime,gravity\n", &fault) == NULL && fault.status == JL_CONFLICT);
+    CHECK(fault.line == 1 && fault.column == 2);
     CHECK(read_log("time,gravity,add\n2026-09-05T18:00:00+02:00,1.05,6kg sugar\n", &fault) == NULL);
     CHECK(fault.status == JL_CONFLICT && fault.column == 3);
     CHECK(read_log("time,gravity,add\n2026-09-05T18:00:00+02:00,,6kg molasses\n", &fault) == NULL);
