@@ -292,7 +292,28 @@ static void a_thermometer_is_checked_at_any_pressure(void) {
     }
 }
 
+/* As jarline.h has them: ±0.5 % vol, ±1 °C, ±1 % of two vessels, half a division of 0.5 °C, half a minute. */
+static void usual_widths_are_those_of_usual_instruments(void) {
+    const jl_learning_widths *w = &JL_LEARNING_WIDTHS;
+    const double of[][2] = {
+        {w->alcoholometer_pct, 0.5},   {w->thermometer_c, 1},      {w->boiler_c, 1}, {w->head_c, 1},
+        {w->thermometer_read_c, 0.25}, {w->scale, 0.01 * M_SQRT2}, {w->time_s, 30}};
+    for (size_t i = 0; i < sizeof of / sizeof of[0]; i++)
+        CHECK_NEAR(of[i][0], of[i][1] / sqrt(3), 0.005 * of[i][0]);
+}
+
+static void a_still_s_thermometer_shows_0_to_150_c(void) {
+    jl_learning_jar jar;
+    jl_run *run = run_of("#charge_l,10\n#charge_strength_pct,30\n"
+                         "volume_l,strength_pct,head_c,boiler_c\n0.5,70,0,150\n");
+    (void)jl_run_learning(run, NULL, &jar);
+    CHECK(jar.head_c == 0 && jar.boiler_c == 150);
+    jl_run_free(run);
+}
+
 CU_TestInfo given_tests[] = {
+    {"usual widths are those of usual instruments", usual_widths_are_those_of_usual_instruments},
+    {"a still's thermometer shows 0 to 150 C", a_still_s_thermometer_shows_0_to_150_c},
     {"every figure of a run has its bounds", every_figure_of_a_run_has_its_bounds},
     {"every figure that is told has its bounds", every_figure_that_is_told_has_its_bounds},
     {"a still is said within bounds", a_still_is_said_within_bounds},

@@ -365,6 +365,18 @@ static void a_learnt_still_s_stages_rise(void) {
     CHECK(read.count == 2 && read.of[1].stages == still.of[1].stages);
 }
 
+/* A tenth of a litre is left, of which no half litre comes. */
+static void jars_that_do_not_come_have_no_strength(void) {
+    jl_estimate next[2] = {{7, 7, 7}, {7, 7, 7}};
+    jl_outlook o;
+    jl_run *run = run_of("#charge_l,1.6\n#charge_strength_pct,35\nvolume_l,strength_pct\n"
+                         "0.5,65\n0.5,35\n0.5,9\n");
+    CHECK_OK(jl_run_rest(run, NULL, 2, next, &o));
+    for (int i = 0; i < 2; i++)
+        CHECK(isnan(next[i].value) && isnan(next[i].low) && isnan(next[i].high));
+    jl_run_free(run);
+}
+
 static void has_no_rest(jl_run *run) {
     jl_estimate next;
     jl_outlook o;
@@ -581,6 +593,7 @@ CU_TestInfo rest_tests[] = {
     {"the clock goes on from the last moment", the_clock_goes_on_from_the_last_moment},
     {"of a log without stages any still is possible",
      of_a_log_without_stages_any_still_is_possible},
+    {"jars that do not come have no strength", jars_that_do_not_come_have_no_strength},
     {"a learnt still's stages rise", a_learnt_still_s_stages_rise},
     {"of a still learnt the log has its rows", of_a_still_learnt_the_log_has_its_rows},
     {"what has no rest is refused", what_has_no_rest_is_refused},
