@@ -29,13 +29,14 @@ enum {
     FIGURES
 };
 
-/* What is below the flash point is of the amount, or of one litre at 20 °C. */
+/* What is below the flash point is of the amount, or of one litre at 20 °C. Text leaves out what a line of it
+ * has in another power of ten. */
 static const figure LIST[FIGURES] = {
     [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", EXACT + 2, .brief = "strength"},
     [PROOF] = {"proof_us", "US proof at 60 °F", "proof", EXACT + 2, .brief = "proof"},
     [MASS_PCT] = {"mass_pct", "By mass", "% mas", EXACT + 2, .brief = "by mass"},
     [DENSITY] = {"density_kg_m3", "Density", "kg/m³", 2, .at = true},
-    [LITRE] = {"litre_kg", "Mass of a litre", "kg", EXACT + 4, .at = true},
+    [LITRE] = {"litre_kg", NULL, "kg", EXACT + 4},
     [LITRE_SCALE] = {"litre_scale_kg", "Weight of a litre in air", "kg", EXACT + 4, .at = true},
     [TEMP] = {"temp_c", NULL, "°C", 1},
     [FLASH_POINT] = {"flash_point_c", "Flash point, about", "°C", 0, .text_of = FLASH},
@@ -45,7 +46,7 @@ static const figure LIST[FIGURES] = {
     [SCALE] = {"scale_kg", "Weight in air", "kg", 4},
     [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 3, .brief = "pure alcohol",
               .brief_of = AMOUNT},
-    [PURE_HL] = {"pure_alcohol_hl", "", "hL", 6},
+    [PURE_HL] = {"pure_alcohol_hl", NULL, "hL", 6},
     [PROOF_GALLONS] = {"proof_gallons_us", "", "US proof gallons (60 °F)", 4},
 };
 

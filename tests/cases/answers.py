@@ -24,7 +24,7 @@ import commands
 
 LINES, LINES_IN_FULL, COLUMNS, FIGURES = 24, 48, 80, 12
 # A figure of an answer: what it is, its number, its unit; a row of a table has more.
-FIGURE = re.compile(r"\s*\S.*? {2,}-?\d[\d.]*(,.*| +[^\d\s].*)?$")
+FIGURE = re.compile(r"(?:\s*\S.*? {2,}| {9,})-?\d[\d.]*(,.*| +[^\d\s].*)?$")
 
 
 def below_long_tables(text, first):
