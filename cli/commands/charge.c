@@ -44,17 +44,21 @@ static void take_wash(charging *c) {
     c->plan.strength_pct = jl_spirit_strength_pct(c->wash.spirit);
 }
 
-static int read_wash(const words *w, size_t count, const char *const *given, charging *c) {
-    if ((w->from != NULL) + count != 1)
-        return refuse("expected one wash, as 27L@11.8%%, wash.csv or --charge-from FILE");
+static int read_wash(const words *w, const args *a, charging *c) {
+    const char *const *rest = a->words;
+    if ((w->from != NULL) + a->count != 1)
+        return fail_count(
+            a, w->from == NULL ? 1 : 0,
+            "one wash, as 27L@11.8%, wash.csv or --charge-from FILE, and the boiler's "
+            "volume as --boiler-size 30L");
     const jl_alcoholometer instrument = JL_ALCOHOLOMETER;
-    const char *at = count == 0 ? NULL : strchr(given[0], '@');
+    const char *at = a->count == 0 ? NULL : strchr(rest[0], '@');
     if (at != NULL && strchr(at + 1, '@') != NULL)
         return refuse("'%s': an alcoholometer cannot read a wash; expected its strength, as "
                       "27L@11.8%%, from 'jarline wash'",
-                      given[0]);
+                      rest[0]);
     int bad =
-        given_charge(count == 0 ? NULL : given[0], w->from, &instrument, w->with.bench, &c->wash);
+        given_charge(a->count == 0 ? NULL : rest[0], w->from, &instrument, w->with.bench, &c->wash);
     if (bad != 0) return bad;
     take_wash(c);
     return w->feints == NULL ? 0 : arg_spirit(w->feints, &instrument, w->with.bench, &c->feints);
@@ -343,11 +347,11 @@ static void suggest_forecast(show *s, const words *w, const charging *c) {
     show_next_command(s, &next);
 }
 
-static int answer(const words *w, size_t count, const char *const *given) {
+static int answer(const words *w, const args *a) {
     charging c = {0};
     if (w->title != NULL && w->output.path == NULL)
         return refuse("--title goes with -o, as -o load.csv");
-    int bad = read_wash(w, count, given, &c);
+    int bad = read_wash(w, a, &c);
     if (bad == 0) bad = read_mark(w, &c);
     if (bad == 0) bad = read_loads(w, &c);
     if (bad == 0) bad = read_lifting(w, &c);
@@ -399,6 +403,6 @@ int command_charge(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "AMOUNT --boiler-size VOLUME",
                   "How a wash goes into the boiler: 27L@11.8% --boiler-size 30L --mark 25L"))
-        a.exit_status = answer(&w, a.count, a.words);
+        a.exit_status = answer(&w, &a);
     return args_close(&a);
 }

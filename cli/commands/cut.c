@@ -338,6 +338,25 @@ static void suggest_next(show *s, const char *path, const cut_choice *c, const c
     show_next_command(s, &next);
 }
 
+/* Jars that an option's fraction keeps, as the log has them: whoever names all of its jars means others. */
+static void warn_of_kept(show *s, const cut_choice *c, const cut_words *w) {
+    for (int f = JL_FORESHOTS; f <= JL_TAILS; f++) {
+        const jl_jar **kept = need(calloc(c->count + 1, sizeof *kept));
+        size_t count = 0;
+        bytes names = {0};
+        for (size_t i = 0; w->words[f] != NULL && i < c->count; i++)
+            if (c->fractions[i] == (jl_fraction)f && !ranges_have(&w->of[f], &c->jars[i]))
+                kept[count++] = &c->jars[i];
+        write_jars(&names, kept, count, ", ");
+        if (count > 0)
+            show_warning(s, "%s %s: still %s, as the log has %s; an option names another fraction.",
+                         count == 1 ? "Jar" : "Jars", names.data, jl_fraction_name((jl_fraction)f),
+                         count == 1 ? "it" : "them");
+        bytes_free(&names);
+        free(kept);
+    }
+}
+
 static int answer(const char *path, const cut_choice *c, const cut_options *o, const bottling *b,
                   const cut_words *w, size_t changed) {
     bool chosen = has_choice(w);
@@ -350,6 +369,7 @@ static int answer(const char *path, const cut_choice *c, const cut_options *o, c
         if (changed > 0) show_written_path(s, path);
     }
     show_choice(s, c, b);
+    warn_of_kept(s, c, w);
     note_choice(s, c, o, chosen);
     suggest_next(s, path, c, o, w, chosen);
     if (o->save != 0) show_on_disk(s, "the choice is in %s", path);
@@ -384,15 +404,15 @@ static int run_cut(const args *a, const cut_options *o, cut_words *w) {
     cut_choice c = {0};
     size_t changed = 0;
     bool chosen = has_choice(w);
-    if (a->count != 1) return refuse("expected one run log, as RUN.csv");
+    if (a->count != 1) return fail_count(a, 1, "one run log, as RUN.csv, and jars as --hearts 3-9");
     if (o->suggest != 0 && chosen)
         return refuse("expected a choice of jars or --suggest, not both");
     if (o->save != 0 && !chosen && o->suggest == 0)
         return refuse("--save: expected a choice to save, as --hearts 4-11");
     int bad = read_bottling(o, &b);
     if (bad == EXIT_DONE) bad = choose_jars(a->words[0], o, w, &c, &changed);
-    for (int f = 0; f < JL_FRACTIONS; f++) ranges_free(&w->of[f]);
     if (bad == EXIT_DONE) bad = answer(a->words[0], &c, o, &b, w, changed);
+    for (int f = 0; f < JL_FRACTIONS; f++) ranges_free(&w->of[f]);
     free_choice(&c);
     return bad;
 }

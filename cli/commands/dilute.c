@@ -622,7 +622,7 @@ int command_dilute(int argc, const char **argv) {
                   "Water to bottling strength: 3.2L@72% --to 40% --bottle 700mL; or of a\n"
                   "strength to a volume: 72% --to 40% --make 5L")) {
         if (a.count != 1)
-            a.exit_status = refuse("expected one amount or strength, as 3.2L@72%%");
+            a.exit_status = fail_count(&a, 1, "one amount or strength, as 3.2L@72%, and --to 40%");
         else if ((a.exit_status = uncertainty_read(&w.uncertainties, &w.instrument, &u)) == 0)
             a.exit_status = answer(&w, a.words[0], &u);
     }

@@ -161,7 +161,7 @@ int command_spirit(int argc, const char **argv) {
         if (a.exit_status == 0)
             a.exit_status = a.count == 1
                                 ? answer(a.words[0], temp_c, &instrument, with.bench, &u, json != 0)
-                                : refuse("expected one amount or strength, as 3.2L@72%% or 72%%");
+                                : fail_count(&a, 1, "one amount or strength, as 3.2L@72% or 72%");
     }
     uncertainty_free(&u);
     return args_close(&a);

@@ -125,23 +125,10 @@ static void show_expected(show *out, const start *s) {
     assume_still(out, &s->plan.settings.all, &s->plan.settings.plan);
 }
 
-/* The first jar as it is to be expected; without a forecast, any. */
+/* At its prompt: a line with the figures to expect could be taken for a jar's own. */
 static void suggest_record(show *out, const start *s) {
     next_command next = {"jarline record"};
-    char volume[32], reading[32];
-    const jl_forecast_jar *first = s->expected.count > 0 ? &s->expected.jars[0] : NULL;
-    double volume_l = first == NULL ? 0.5 : jl_volume_l(first->spirit, JL_STRENGTH_C);
-    snprintf(volume, sizeof volume, "%.0fmL", 1000 * volume_l);
-    if (s->proof)
-        snprintf(reading, sizeof reading, "%.0fproof",
-                 first == NULL ? 145 : jl_proof_us(first->spirit));
-    else
-        snprintf(reading, sizeof reading, "%.1f%%",
-                 first == NULL ? 72.5 : jl_spirit_strength_pct(first->spirit));
     next_word(&next, s->path);
-    next_word(&next, volume);
-    next_word(&next, reading);
-    next_word(&next, s->proof ? "60F" : "20C");
     show_next_command(out, &next);
 }
 
@@ -231,7 +218,11 @@ static int read_settings(const start_words *w, start *s) {
 
 static int run_start(start_words *w, const args *a, start *s) {
     jl_time started = clock_now();
-    if (a->count != 1) return refuse("expected one file to be made, as RUN.csv");
+    if (a->count != 1)
+        return fail_count(
+            a, 1,
+            "one file to be made, as RUN.csv; its charge is --charge 24L@8%, a wash's "
+            "volume --wash 60L");
     s->path = a->words[0];
     s->with = &w->with;
     s->title = w->title;

@@ -957,9 +957,7 @@ static int answer_words(const args *a, wash_words *w) {
     int bad =
         a->count <= 1
             ? uncertainty_read(&w->uncertainties, &w->alcoholometer, &u)
-            : refuse(
-                  "'%s' is one argument too many; expected one log of gravities, or options alone",
-                  a->words[1]);
+            : fail_count(a, 1, "one log of gravities, or options alone, as --og 1.062 --fg 0.998");
     if (bad == EXIT_DONE) bad = answer(w, a->words[0], &u);
     uncertainty_free(&u);
     return bad;

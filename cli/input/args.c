@@ -6,6 +6,7 @@
 #include "keys/keys.h"
 #include "text/letters.h"
 #include "text/quantity.h"
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -150,17 +151,72 @@ static void end_well(args *a) {
     end(a, close_output(EXIT_DONE));
 }
 
+/* ---- words that a space took apart ---- */
+
+/* "250"; of an amount its last figure, as in "2L@71". */
+static bool is_number_alone(const char *word) {
+    const char *at = strrchr(word, '@');
+    if (at != NULL) word = at + 1;
+    size_t sign = *word == '-' || *word == '+' ? 1 : 0,
+           length = strspn(word + sign, "0123456789.,");
+    return length > 0 && word[sign + length] == '\0' && jl_is_digit(word[sign + length - 1]);
+}
+
+/* "ml", "%", or in front of a strength, "l@71%". */
+static bool is_unit_alone(const char *word) {
+    char name[16];
+    size_t length = strcspn(word, "@");
+    if (length == 0 || length >= sizeof name) return false;
+    snprintf(name, sizeof name, "%.*s", (int)length, word);
+    return jl_is_unit(name);
+}
+
+/* "24.10.2026" and "9:02", a time and "pm". */
+static bool is_moment(const char *word, const char *next) {
+    char both[64];
+    jl_written_time w;
+    bool half_day = jl_same_letters(next, "am") || jl_same_letters(next, "pm");
+    bool date = jl_written_time_read(word, strlen(word), &w) == JL_OK && w.has_date && !w.has_clock;
+    int length = snprintf(both, sizeof both, "%s %s", word, next);
+    return (half_day || date) && (size_t)length < sizeof both &&
+           jl_written_time_read(both, (size_t)length, &w) == JL_OK && w.has_clock;
+}
+
+/* "250 ml", "24.10.2026 9:02": one word for whoever types it without quotes. */
+static bool is_one_word(const char *word, const char *next) {
+    return (is_number_alone(word) && is_unit_alone(next)) || is_moment(word, next);
+}
+
+/* Copies, guarded, from the last one: "9 pm" is one before the date in front of it is looked at. */
+static void take_words(args *a, int argc, const char **argv) {
+    char **words = need(calloc((size_t)argc + 1, sizeof *words));
+    int first = argc;
+    for (int i = argc - 1; i >= 0; i--) {
+        char *both = NULL;
+        bool one = i > 0 && first < argc && is_one_word(argv[i], words[first]);
+        if (one && asprintf(&both, "%s %s", argv[i], words[first]) < 0) need(NULL);
+        if (one) free(words[first++]);
+        words[--first] = one ? both : need(strdup(argv[i]));
+    }
+    a->argc = argc - first;
+    a->argv = need(calloc((size_t)a->argc + 1, sizeof *a->argv));
+    for (int i = 0; i < a->argc; i++) {
+        a->argv[i] = guarded(words[first + i]);
+        free(words[first + i]);
+    }
+    free(words);
+}
+
 bool args_begin(args *a, int argc, const char **argv, const struct poptOption *table,
                 const char *usage, const char *about) {
     char line[1024];
-    *a = (args){.argc = argc, .exit_status = EXIT_DONE};
+    *a = (args){.exit_status = EXIT_DONE};
     number_options(a, table);
-    a->argv = need(calloc((size_t)argc + 1, sizeof *a->argv));
-    for (int i = 0; i < argc; i++) a->argv[i] = guarded(argv[i]);
+    take_words(a, argc, argv);
     free((char *)a->argv[0]);
     snprintf(line, sizeof line, "jarline %s", argv[0]);
     a->argv[0] = need(strdup(line)); /* the name that --help shows */
-    a->context = need(poptGetContext("jarline", argc, a->argv, a->table, 0));
+    a->context = need(poptGetContext("jarline", a->argc, a->argv, a->table, 0));
     snprintf(line, sizeof line, "%s\n\n%s\n", usage, about);
     poptSetOtherOptionHelp(a->context, line);
     if (completing()) {
@@ -233,6 +289,11 @@ bool args_read(args *a, int argc, const char **argv, const struct poptOption *ta
     while ((option = args_next(a)) != NULL)
         if (!args_once(a, option)) return false;
     return args_finish(a);
+}
+
+int fail_count(const args *a, size_t wanted, const char *expected) {
+    if (a->count <= wanted) return refuse("expected %s", expected);
+    return refuse("'%s' is one argument too many; expected %s", a->words[wanted], expected);
 }
 
 int args_close(args *a) {

@@ -70,6 +70,9 @@ bool args_once(args *a, const struct poptOption *option);
 /* Whether both options with these places were given, and the first stood behind the other. */
 bool args_later(const args *a, const void *place, const void *other);
 
+/* Says that there are too few words or one too many, with what is expected; returns EXIT_USAGE. */
+int fail_count(const args *a, size_t wanted, const char *expected);
+
 /* Frees everything, the strings in the option places too. Returns the exit status. */
 int args_close(args *a);
 

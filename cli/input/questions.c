@@ -170,12 +170,15 @@ static void go_to(asking *r, int which) {
         if (r->q->all[at].which == which) r->at = at;
 }
 
+static bool is_quit(const char *text) {
+    return jl_same_letters(text, "quit") || jl_same_letters(text, "q") ||
+           jl_same_letters(text, "exit");
+}
+
 /* *word: whether the line was one. */
 static settled obey(asking *r, const char *text, bool *word) {
     *word = true;
-    if (jl_same_letters(text, "quit") || jl_same_letters(text, "q") ||
-        jl_same_letters(text, "exit"))
-        return over(ASKED_LEFT);
+    if (is_quit(text)) return over(ASKED_LEFT);
     if (jl_same_letters(text, "?") || jl_same_letters(text, "help")) return show_help(r), AGAIN;
     if (jl_same_letters(text, "back")) return go_back(r), AGAIN;
     if (go_to_named(r, text)) return AGAIN;
@@ -464,8 +467,10 @@ asked question_yes(const char *text, bool *yes) {
         line_result got = line_ask_typed(text, &line);
         if (got != LINE_GIVEN) return got == LINE_INTERRUPTED ? ASKED_DROPPED : ASKED_LEFT;
         bool decided = answer_is_yes_or_no(line, yes) || line[0] == '\0';
+        bool leaves = is_quit(line);
         free(line);
         if (decided) return ASKED_ALL;
-        if (!line_is_person()) return ASKED_LEFT;
+        if (leaves || !line_is_person()) return ASKED_LEFT;
+        questions_tell("Expected y, or Enter.");
     }
 }

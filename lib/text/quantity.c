@@ -233,6 +233,10 @@ const jl_unit_of_kind jl_units[] = {
     {JL_DURATION, "m", 60, 0, JL_UNIT_BASE},
     {JL_DURATION, "h", 3600, 0, JL_UNIT_BASE, "_h"},
     {JL_DURATION, "d", 86400, 0, JL_UNIT_BASE},
+    {JL_DURATION, "hour", 3600, 0, JL_UNIT_BASE},
+    {JL_DURATION, "hours", 3600, 0, JL_UNIT_BASE},
+    {JL_DURATION, "day", 86400, 0, JL_UNIT_BASE},
+    {JL_DURATION, "days", 86400, 0, JL_UNIT_BASE},
     {JL_PRESSURE, "kpa", 1, 0, JL_UNIT_BASE, "_kpa"},
     {JL_PRESSURE, "hpa", 0.1, 0, JL_UNIT_BASE, "_hpa"},
     {JL_PRESSURE, "mmhg", JL_MMHG_KPA, 0, JL_UNIT_BASE, "_mmhg"},
@@ -302,6 +306,14 @@ static const jl_unit_of_kind *find_unit(jl_kind kind_wanted, const char *text) {
     for (const jl_unit_of_kind *u = jl_units; u < UNITS_END; u++)
         if (u->kind == kind_wanted && strcmp(u->name, name) == 0) return u;
     return NULL;
+}
+
+bool jl_is_unit(const char *text) {
+    char name[12];
+    squeeze(text, name, sizeof name);
+    for (const jl_unit_of_kind *u = jl_units; u < UNITS_END; u++)
+        if (name[0] != '\0' && strcmp(u->name, name) == 0) return true;
+    return false;
 }
 
 const jl_unit_of_kind *jl_unit_ending(jl_kind kind_wanted, const char *ending) {

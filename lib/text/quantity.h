@@ -32,6 +32,9 @@ static inline double jl_in_unit(const jl_unit_of_kind *unit, double value) {
     return value / unit->factor + unit->offset;
 }
 
+/* Whether a text is the name of a unit, of whatever kind. */
+bool jl_is_unit(const char *text);
+
 /* The unit of a key with that ending; of NULL the usual one of its kind. NULL: there is none. */
 const jl_unit_of_kind *jl_unit_ending(jl_kind kind, const char *ending);
 

@@ -253,11 +253,21 @@ static int take_half_day(scan *s) {
     return -1;
 }
 
-/* "9:02", "09:02:30", "9:02 pm", "9 pm" */
+/* "9.02" as "9:02": two digits behind the point, and neither a third nor a second point. */
+static bool take_point_of_clock(scan *s) {
+    scan after = *s;
+    int minute, digits;
+    if (!take(&after, '.') || !take_count(&after, 3, &minute, &digits) || digits != 2) return false;
+    if (after.at < after.length && after.text[after.at] == '.') return false;
+    s->at++;
+    return true;
+}
+
+/* "9:02", "09:02:30", "9:02 pm", "9.02 pm", "9 pm" */
 static jl_status take_clock(scan *s, int *second_of_day) {
     int hour, minute = 0, second = 0, digits;
     if (!take_count(s, 2, &hour, &digits)) return JL_FORM;
-    bool minutes = take(s, ':');
+    bool minutes = take(s, ':') || take_point_of_clock(s);
     if (minutes && !take_number(s, 2, &minute)) return JL_FORM;
     if (minutes && take(s, ':') && !(take_number(s, 2, &second) && take_fraction(s)))
         return JL_FORM;
@@ -288,11 +298,14 @@ static jl_status take_any_offset(scan *s, jl_written_time *w) {
     return s->at == s->length ? JL_OK : JL_FORM;
 }
 
-/* A time begins like a date: what stands behind its digits tells. */
+/* A time begins like a date: what stands behind its digits tells. 9.02 alone may be a day in February, and
+ * is no time; 9.02 pm and 9.45 are. */
 static bool begins_with_clock(scan s) {
-    int number, digits;
+    int number, digits, minute;
     if (!take_count(&s, 2, &number, &digits)) return false;
-    return take(&s, ':') || take_half_day(&s) >= 0;
+    if (!take_point_of_clock(&s)) return take(&s, ':') || take_half_day(&s) >= 0;
+    (void)take_count(&s, 2, &minute, &digits);
+    return minute == 0 || minute > 12 || take_half_day(&s) >= 0;
 }
 
 /* Between a date and a time: T, a comma, "at" or blanks alone. */

@@ -22,7 +22,7 @@ enum { JL_DATE_BYTES = 11 }; /* "2026-10-24", with its NUL */
 #define JL_TIME_FORMS "2026-10-24 09:02, 24.10.2026 09:02, 24 Oct 2026 9:02, 09:02 or 9:02 pm"
 
 /* "2026-10-24T09:02:30+02:00", "2026-10-24 09:02", "24.10.2026 09:02", "24 Oct 2026 9:02",
- * "Oct 24, 2026 at 9:02 AM", "24/10/2026 9:02", "09:02", "9:02 pm", each with or without seconds and
+ * "Oct 24, 2026 at 9:02 AM", "24/10/2026 9:02", "09:02", "9:02 pm", "9.02 pm", each with or without seconds and
  * offset; a date alone is taken too.
  *
  * Given:    text, length: bytes, need not be NUL-terminated; white space around is passed over

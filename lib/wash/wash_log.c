@@ -473,6 +473,11 @@ const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count) {
     return log->steps;
 }
 
+bool jl_wash_log_last_time(const jl_wash_log *log, jl_time *time) {
+    if (log->any_before) *time = log->before;
+    return log->any_before;
+}
+
 const jl_typed_times *jl_wash_log_typed_times(const jl_wash_log *log) {
     return &log->typed;
 }

@@ -18,6 +18,9 @@ bool jl_wash_temp_follows(double before_c, double temp_c);
 /* The last gravity of which the time is known; NULL: there is none. */
 const jl_wash_reading *jl_wash_log_last_dated(const jl_wash_log *log);
 
+/* Of its last row that has a time. False: there is none. */
+bool jl_wash_log_last_time(const jl_wash_log *log, jl_time *time);
+
 /* The times of its rows that were typed by hand. */
 const jl_typed_times *jl_wash_log_typed_times(const jl_wash_log *log);
 

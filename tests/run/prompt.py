@@ -303,7 +303,7 @@ def a_doubted_figure_that_is_true(s):
     s.t.line("y")
     for text in (s.u.of_pct(s.pct[3]), "", ""):
         s.t.line(text)
-    s.t.line("", end="]: ")
+    s.t.line("", end="250): ")
     # Far on in the run, where nothing is expected any more.
     s.check(5 + 1)
 
@@ -522,7 +522,7 @@ def killed_in_the_middle(s):
 def interrupted_in_the_middle(s):
     s.up_to("head")
     os.write(s.t.fd, b"\x03")
-    shown = s.t.wait("]: ")
+    shown = s.t.wait("250): ")
     check("not recorded" in shown and "Jar 4" in shown, f"jar 4 is not asked again: {shown!r}")
     s.t.enters = 0
     s.t.jar(s.u, s.pct[3])
@@ -560,7 +560,7 @@ def three_jars_pasted(s):
         lines.append(f"250ml {u.of_pct(s.pct[n])} {u.of_c(21)} {u.of_c(86.5)} {u.of_c(91)} pasted {n}")
         s.meant(s.pct[n])
     os.write(s.t.fd, "\r".join(lines).encode() + b"\r")
-    while "Jar 7" not in s.t.wait("]: "):
+    while "Jar 7" not in s.t.wait("250): "):
         pass
     jars = s.check(0)
     check(jars["6"]["note"] == "pasted 5", f"note {jars['6']['note']!r}")
@@ -602,9 +602,9 @@ def a_slip_in_a_paste(s):
     os.write(s.t.fd, "\r".join(lines).encode() + b"\r")
     while "y: keep" not in s.t.wait():
         pass
-    shown = s.t.line("g", end="]: ")
+    shown = s.t.line("g", end="250): ")
     while "Jar 7" not in shown:
-        shown = s.t.wait("]: ")
+        shown = s.t.wait("250): ")
     s.check(1)
 
 
@@ -634,7 +634,7 @@ def a_whole_jar_at_a_later_question(s):
     u = s.u
     unit = "proof" if u.proof else "%"
     s.up_to("temp")
-    shown = s.t.line(f"250 ml {u.of_pct(s.pct[3])} {unit} {u.of_c(21)}, {u.of_c(86.5)}, {u.of_c(91)}", end="]: ")
+    shown = s.t.line(f"250 ml {u.of_pct(s.pct[3])} {unit} {u.of_c(21)}, {u.of_c(86.5)}, {u.of_c(91)}", end="250): ")
     check("typed anew" in shown, f"not said: {shown!r}")
     s.check(2 + 1)
 

@@ -221,11 +221,14 @@ static void show_found(show *s, const jl_book_file *f, const jl_book_entry *e,
     const jl_book_vessel *v = jl_book_vessel_named(jl_book_in(f), e->from);
     double pure_l = jl_pure_alcohol_l(jl_book_found(e));
     double found_l = jl_pure_alcohol_l(e->amount);
+    int decimals = EXACT + digits_left(digits_standards(e->amount).pure_alcohol_l, 3);
     show_number(s, apart ? "logged_l" : "booked_l",
                 apart ? "Pure alcohol by the run's log" : "Pure alcohol by the book before",
-                found_l - pure_l, 3, "L");
-    show_number(s, "gained_l", pure_l < 0 ? NULL : "Gained, pure alcohol", fmax(pure_l, 0), 3, "L");
-    show_number(s, "lost_l", pure_l < 0 ? "Lost, pure alcohol" : NULL, fmax(-pure_l, 0), 3, "L");
+                found_l - pure_l, decimals, "L");
+    show_number(s, "gained_l", pure_l < 0 ? NULL : "Gained, pure alcohol", fmax(pure_l, 0),
+                decimals, "L");
+    show_number(s, "lost_l", pure_l < 0 ? "Lost, pure alcohol" : NULL, fmax(-pure_l, 0), decimals,
+                "L");
     show_sure(s, f, e, bench);
     if (v != NULL && strcmp(v->use, "wood") == 0 && pure_l < 0)
         show_remark(

@@ -2,6 +2,7 @@
 #include "commands/wash/daily.h"
 #include "answer/next.h"
 #include "answer/output.h"
+#include "answer/phrases.h"
 #include "answer/say.h"
 #include "commands/wash/log.h"
 #include "input/clock.h"
@@ -178,7 +179,7 @@ static int answer_start(const char *path, const start_words *w) {
 
 static int run_start(start_words *w, const args *a) {
     w->started = clock_now();
-    if (a->count != 1) return refuse("expected one file to be made, as WASH.csv");
+    if (a->count != 1) return fail_count(a, 1, "one file to be made, as WASH.csv");
     int bad =
         arg_above_zero("--wash", w->wash, JL_VOLUME, "a volume above 0, as 60L", &w->volume_l);
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &w->started);
@@ -226,19 +227,41 @@ typedef struct record_words {
     jl_wash_entry entry;
 } record_words;
 
+/* "settle 4d": a step that is known, and how long it takes, as behind their options. */
+static bool take_step(record_words *w, const char *word) {
+    jl_quantity q;
+    char **to = w->step == NULL ? &w->step : w->during == NULL ? &w->during : NULL;
+    bool fits = to == &w->step ? !isnan(jl_wash_usual_wait_s(word))
+                               : jl_quantity_read(word, JL_DURATION, &q) == JL_OK;
+    if (to != NULL && fits) *to = need(strdup(word));
+    return to != NULL && fits;
+}
+
+static int read_word(record_words *w, const char *word) {
+    jl_quantity q, t;
+    bool temp = jl_quantity_read(word, JL_TEMPERATURE, &t) == JL_OK;
+    bool gravity = jl_quantity_read(word, JL_GRAVITY, &q) == JL_OK && w->entry.gravity == NULL;
+    if (gravity && is_bare_number(word) && !(fabs(q.value - 1) < 0.3))
+        return fail_wash_number(word);
+    if (gravity) {
+        jl_gravity_write(word, w->gravity);
+        w->entry.gravity = w->gravity;
+        return 0;
+    }
+    if (take_step(w, word)) return 0;
+    if (isnan(w->entry.temp_c) && (temp || is_bare_number(word)))
+        return arg_value("the temperature", word, JL_TEMPERATURE, &w->entry.temp_c);
+    return refuse(
+        "'%s': expected a gravity and a temperature, as 1.012 21C; a step is --step settle "
+        "--during 4d, and what went in --add '2kg sugar'",
+        word);
+}
+
 static int read_reading(const args *a, record_words *w) {
-    jl_quantity gravity;
     w->entry.temp_c = NAN;
     for (size_t i = 1; i < a->count; i++) {
-        const char *word = a->words[i];
-        if (jl_quantity_read(word, JL_GRAVITY, &gravity) == JL_OK && w->entry.gravity == NULL) {
-            jl_gravity_write(word, w->gravity);
-            w->entry.gravity = w->gravity;
-        } else if (isnan(w->entry.temp_c)) {
-            int bad = arg_value("the temperature", word, JL_TEMPERATURE, &w->entry.temp_c);
-            if (bad != 0) return bad;
-        } else
-            return refuse("'%s': expected a gravity and a temperature, as 1.012 21C", word);
+        int bad = read_word(w, a->words[i]);
+        if (bad != 0) return bad;
     }
     if (!isnan(w->entry.temp_c) && !jl_wash_temp_ok(w->entry.temp_c))
         return refuse("the temperature: out of range; expected " JL_WASH_TEMP_FORMS);
@@ -257,6 +280,9 @@ static int read_row(const args *a, record_words *w) {
                       "settle, or --add, as --add '2kg sugar'");
     if (w->during != NULL && w->step == NULL)
         return refuse("--during goes with --step, as --step settle --during 4d");
+    double during_s;
+    bad = arg_value("--during", w->during, JL_DURATION, &during_s);
+    if (bad != 0) return bad;
     jl_status status = w->add == NULL ? JL_OK : jl_ingredient_read(w->add, strlen(w->add), &in);
     if (status != JL_OK) return fail_argument("--add", w->add, status, JL_INGREDIENT_FORMS);
     e->step = w->step;
@@ -337,6 +363,14 @@ static int answer_record(const char *path, const jl_wash_log *log, const jl_wash
     return show_close(s, EXIT_DONE);
 }
 
+static int check_order(const jl_wash_log *log, const jl_wash_entry *entry) {
+    jl_time last;
+    if (!jl_wash_log_last_time(log, &last) || entry->time.unix_s >= last.unix_s) return EXIT_DONE;
+    return refuse("%s lies before the last row, of %s, and a row is written below it. Nothing was "
+                  "recorded",
+                  MOMENT(entry->time), MOMENT(last));
+}
+
 int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_settings *bench,
                     const jl_hydrometer *hydrometer, bool json) {
     jl_wash_log *log;
@@ -345,10 +379,14 @@ int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_setti
     jl_status status = jl_wash_log_open(path, LOCK_WAIT_S, hydrometer, &log, &fault, &trouble);
     if (status != JL_OK) return fail_write(path, status, trouble, &fault, "recorded");
     assume_typed_times(path, jl_wash_log_typed_times(log));
+    int bad = check_order(log, entry);
+    if (bad != EXIT_DONE) {
+        jl_wash_log_free(log);
+        return bad;
+    }
     status = jl_wash_log_write(log, entry, &fault);
-    int bad = status == JL_OK
-                  ? answer_record(path, log, entry, bench, json)
-                  : fail_write(path, status, jl_wash_log_trouble(log), &fault, "recorded");
+    bad = status == JL_OK ? answer_record(path, log, entry, bench, json)
+                          : fail_write(path, status, jl_wash_log_trouble(log), &fault, "recorded");
     jl_wash_log_free(log);
     return bad;
 }
@@ -402,17 +440,18 @@ int fail_wash_number(const char *word) {
     return refuse("'%s': expected a gravity and a temperature, as 1.012 21C%s", word, guess);
 }
 
-/* "1012" is a gravity where a wash is meant, and a jar's volume without its unit elsewhere. */
-static bool is_gravity(const char *word, const char *path) {
+/* "1012" alone is a jar's volume without its unit. */
+static bool is_gravity(const char *word) {
     jl_quantity q;
-    if (jl_quantity_read(word, JL_GRAVITY, &q) != JL_OK) return false;
-    if (q.unit != JL_UNIT_PLATO && !(fabs(q.value - 1) < 0.3)) return false;
-    return strpbrk(word, ".,PpSs") != NULL || file_kind_of(path) == FILE_WASH;
+    return jl_quantity_read(word, JL_GRAVITY, &q) == JL_OK &&
+           (q.unit == JL_UNIT_PLATO || fabs(q.value - 1) < 0.3) && strpbrk(word, ".,PpSs") != NULL;
 }
 
 /* A jar's figures have units; a bare gravity is none of them. */
 bool is_wash_record(int argc, const char **argv) {
     static const char *const OPTIONS[] = {"--step", "--during", "--add"};
+    bool words = argc > 2 && argv[1][0] != '-' && argv[2][0] != '-';
+    if (words && file_kind_of(argv[1]) == FILE_WASH) return true;
     for (int i = 1; i < argc; i++) {
         for (size_t o = 0; o < sizeof OPTIONS / sizeof OPTIONS[0]; o++) {
             size_t length = strlen(OPTIONS[o]);
@@ -420,8 +459,7 @@ bool is_wash_record(int argc, const char **argv) {
                 (argv[i][length] == '=' || argv[i][length] == '\0'))
                 return true;
         }
-        if (i > 1 && argv[i - 1][0] != '-' && argv[i][0] != '-' && is_gravity(argv[i], argv[1]))
-            return true;
+        if (i > 1 && argv[i - 1][0] != '-' && argv[i][0] != '-' && is_gravity(argv[i])) return true;
     }
     return false;
 }
