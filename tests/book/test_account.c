@@ -140,6 +140,27 @@ static void a_part_is_as_sure_as_its_own_measure(void) {
     jl_book_free(book);
 }
 
+/* One jug measured a run's jars and what came of them: by as much as it is off both are, so that only the
+ * difference is as unsure as the jug, a share of it. */
+static void what_measuring_found_is_as_sure_as_the_difference(void) {
+    jl_instruments in = {0};
+    const jl_account_by by = {&in, JL_ALCOHOLOMETER};
+    jl_book_entry entries[] = {vessel("a", 20, "glass"), amount(JL_BOOK_COLLECTED, "a", 1.1, 40)};
+    jl_account a = {0};
+    in.width[JL_BY_JUG][JL_LIMIT] = 0.01;
+    entries[1].from = "x.csv:1";
+    entries[1].run = "x";
+    CHECK_OK(jl_spirit_read("1L@40%", &JL_ALCOHOLOMETER, &entries[1].logged, NULL));
+    jl_book *book = book_of(entries, 2);
+    CHECK_OK(jl_account_of(book, moment_of(0).unix_s, moment_of(2).unix_s, by, &a));
+    double gain_kg = 0.1 * 0.4 * 0.78924;
+    CHECK(a.gauging_count == 1);
+    CHECK_NEAR(a.gaugings[0].gain_kg, gain_kg, 1e-5 * gain_kg);
+    CHECK_NEAR(a.gaugings[0].standard_kg, 0.01 / sqrt(3) * gain_kg, 1e-5 * gain_kg);
+    jl_account_free(&a);
+    jl_book_free(book);
+}
+
 /* What was poured in and taken back leaves the vessel as sure as it was. */
 static void what_is_taken_back_leaves_nothing_unsure(void) {
     const jl_instruments in = instruments_of_the_bench();
@@ -212,6 +233,8 @@ CU_TestInfo account_tests[] = {
     {"proof is as sure as its hundredths", proof_is_as_sure_as_its_hundredths},
     {"nothing out of nothing is sure", nothing_out_of_nothing_is_sure},
     {"a part is as sure as its own measure", a_part_is_as_sure_as_its_own_measure},
+    {"what measuring found is as sure as the difference",
+     what_measuring_found_is_as_sure_as_the_difference},
     {"what is taken back leaves nothing unsure", what_is_taken_back_leaves_nothing_unsure},
     {"a run is compared with its entries", a_run_is_compared_with_its_entries},
     CU_TEST_INFO_NULL,
