@@ -58,6 +58,20 @@ static void a_jugs_own_error_is_a_share_of_the_volume(void) {
                1e-12);
 }
 
+static void an_error_above_0_is_more(void) {
+    jl_measuring by = {.budget = jl_budget_new()};
+    by.instruments.width[JL_BY_JUG][JL_LIMIT] = 0.01;
+    by.instruments.width[JL_BY_JUG][JL_DIVISION] = 0.02;
+    jl_measured volume = jl_measure(&by, JL_BY_JUG, 3.2, 1);
+    CHECK(jl_budget_count(by.budget) == 2);
+    for (size_t i = 0; i < 2; i++) {
+        double x[2] = {0};
+        x[i] = 0.01;
+        CHECK(jl_measured_at(&volume, x) > 3.2);
+    }
+    jl_budget_free(by.budget);
+}
+
 static void without_a_budget_everything_is_exact(void) {
     jl_measuring by = {0};
     jl_amount amount;
@@ -143,6 +157,7 @@ CU_TestInfo readings_tests[] = {
     {"a certificate is halved, a repeatability taken as it is",
      a_certificate_is_halved_and_a_repeatability_taken_as_it_is},
     {"a jug's own error is a share of the volume", a_jugs_own_error_is_a_share_of_the_volume},
+    {"an error above 0 is more", an_error_above_0_is_more},
     {"without a budget everything is exact", without_a_budget_everything_is_exact},
     {"an amount is as it would have been read", an_amount_is_as_it_would_have_been_read},
     {"a strength is as well known as its reading and its temperature",
