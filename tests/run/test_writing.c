@@ -717,17 +717,24 @@ static void the_number_of_its_file_may_be_0(void) {
 }
 
 /* Its row is not where it stands among the jars. */
-static void the_first_jar_is_corrected_in_its_own_row(void) {
-    place p = make_log("#jarline,1\njar,volume_ml,strength_pct\n2,500,60\n1,400,70\n");
+static void the_first_jar_is_changed_in_its_own_row(void) {
+    place p = make_log("#jarline,1\njar,volume_ml,strength_pct,fraction\n2,500,60,\n1,400,70,\n");
+    const jl_fraction as[] = {JL_HEARTS, JL_TAILS};
     jl_entry e = JL_ENTRY;
+    size_t changed;
     e.strength.value = 71;
     CHECK_OK(correct(&p, "1", e));
-    check_log(&p, "#jarline,1\njar,volume_ml,strength_pct\n2,500,60\n1,400,71\n");
+    jl_run *run = open_log(&p);
+    CHECK_OK(jl_run_mark(run, as, &changed, NULL));
+    CHECK(changed == 2);
+    jl_run_free(run);
+    check_log(&p,
+              "#jarline,1\njar,volume_ml,strength_pct,fraction\n2,500,60,tails\n1,400,71,hearts\n");
     clear_log(&p);
 }
 
 CU_TestInfo writing_tests[] = {
-    {"the first jar is corrected in its own row", the_first_jar_is_corrected_in_its_own_row},
+    {"the first jar is changed in its own row", the_first_jar_is_changed_in_its_own_row},
     {"the number of its file may be 0", the_number_of_its_file_may_be_0},
     {"what cannot begin is refused", what_cannot_begin_is_refused},
     {"facts are found between comments and undos", facts_are_found_between_comments_and_undos},
