@@ -10,6 +10,7 @@
 #include "input/questions.h"
 #include "input/settings.h"
 #include "keys/facts.h"
+#include "keys/likely.h"
 #include "log/settings_file.h"
 #include "still/from_settings.h"
 
@@ -19,6 +20,25 @@
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+/* ---- Keys ---- */
+
+/* Behind a key's stem, by which its unit is known. */
+static const char *unit_of(const jl_key *key) {
+    static const struct {
+        const char *end, *unit;
+    } UNITS[] = {{"_kj_c", "kJ/°C"}, {"_per_c", "per °C"}, {"_kpa", "kPa"}, {"_pct", "%"},
+                 {"_sg", "SG"},      {"_ml", "mL"},        {"_l", "L"},     {"_c", "°C"},
+                 {"_g", "g"},        {"_w", "W"},          {"_m", "m"}};
+    if (key->fact.kind == JL_STRENGTH) return "% vol";
+    size_t length = strlen(key->name);
+    for (size_t i = 0; i < sizeof UNITS / sizeof UNITS[0]; i++) {
+        size_t end = strlen(UNITS[i].end);
+        if (length > end && strcmp(key->name + length - end, UNITS[i].end) == 0)
+            return UNITS[i].unit;
+    }
+    return "";
+}
 
 /* ---- Showing ---- */
 
@@ -152,16 +172,35 @@ static int show_written_to(const char *path, bool json) {
     return show_close(s, EXIT_DONE);
 }
 
+/* name: of the key, with the unit of such a number. */
+static bool is_bare(jl_key_id id, const char *name, const char *text, jl_quantity *number) {
+    const jl_fact fact = {
+        .key = name, .values = &text, .count = 1, .text = text, .comma = JL_COMMA_DECIMAL};
+    return jl_fact_quantity(&fact, &jl_keys[id].fact, number, NULL) == JL_OK;
+}
+
+/* A number without its unit that no small still has: "2.2 W", and what was probably meant. */
+static bool is_unlikely(jl_key_id id, const char *name, const char *text, char figure[REMARK_WORD],
+                        char meant[REMARK_WORD]) {
+    jl_quantity number;
+    const jl_key *key = &jl_keys[id];
+    if (key->form != JL_AS_NUMBER || !is_bare(id, name, text, &number)) return false;
+    if (jl_key_is_likely(id, number.value)) return false;
+    const char *unit = jl_key_unit_meant(id, text);
+    snprintf(figure, REMARK_WORD, "%.6g %s", jl_fact_value(key->name, &key->fact, number.value),
+             unit_of(key));
+    snprintf(meant, REMARK_WORD, "%.20s%s", unit == NULL ? "" : text, unit == NULL ? "" : unit);
+    return true;
+}
+
 /* A number in the unit of the key, or an option's word with its own. */
 static bool read_value(jl_key_id id, const char *text, char value[QUESTION_BYTES]) {
     const jl_key *key = &jl_keys[id];
     static jl_settings scratch;
-    const jl_fact fact = {
-        .key = key->name, .values = &text, .count = 1, .text = text, .comma = JL_COMMA_DECIMAL};
     jl_quantity number;
     snprintf(value, QUESTION_BYTES, "%s", text);
     if (key->form == JL_AS_TEXT) return strcspn(text, "\r\n") == strlen(text);
-    if (jl_fact_quantity(&fact, &key->fact, &number, NULL) == JL_OK) return true;
+    if (is_bare(id, key->name, text, &number)) return true;
     jl_settings_begin(&scratch);
     if (jl_settings_option(&scratch, id, text, NULL) != JL_OK) return false;
     snprintf(value, QUESTION_BYTES, "%.10g",
@@ -178,7 +217,72 @@ static int fail_set(const char *word, const char *key, bool of_still) {
                   akin);
 }
 
+/* What the change of a line means for the stills of the file. */
+typedef struct of_stills {
+    char others[400]; /* where the still is a new one beside them: their names; "": it is not */
+    char own[400];    /* the stills whose own line of the key stands above what was set for all */
+} of_stills;
+
+static void add_name(char *list, size_t size, const char *name) {
+    size_t n = strlen(list);
+    snprintf(list + n, size - n, "%s%s", n > 0 ? ", " : "", name);
+}
+
+static void look_at_stills(const jl_facts *facts, const char *still, jl_key_id id, of_stills *of) {
+    const jl_fact *fact, *section = NULL;
+    bool known = still == NULL || jl_still_named(facts, still, &section) == JL_OK;
+    section = NULL;
+    for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
+        if (jl_begins_section(fact)) {
+            section = fact;
+            if (!known) add_name(of->others, sizeof of->others, section->text);
+        } else if (still == NULL && section != NULL && jl_key_of(fact, JL_IN_STILL) == id)
+            add_name(of->own, sizeof of->own, section->text);
+    }
+}
+
+static int read_stills(const char *path, const char *still, jl_key_id id, of_stills *of) {
+    jl_facts *facts;
+    *of = (of_stills){"", ""};
+    if (access(path, F_OK) != 0) return EXIT_DONE;
+    int bad = settings_file_facts(path, &facts);
+    if (bad != EXIT_DONE) return bad;
+    look_at_stills(facts, still, id, of);
+    jl_facts_free(facts);
+    return EXIT_DONE;
+}
+
+static int show_set(const char *path, const char *still, const char *key, const of_stills *of,
+                    bool json) {
+    show *s = show_open(json);
+    show_bench(path);
+    if (of->others[0] != '\0') {
+        show_text(s, "new_still", NULL, still);
+        show_remark(
+            s,
+            "A new still, %s, beside %s; 'jarline bench --still-name \"%s\" --remove' takes "
+            "it out.",
+            still, of->others, still);
+    }
+    if (of->own[0] != '\0')
+        show_warning(s,
+                     "%s has its own %s, which stands above this one; --still-name NAME changes "
+                     "that.",
+                     of->own, key);
+    show_text(s, "written", NULL, path);
+    show_text_remark(s, "Written: %s", path);
+    show_on_disk(s, "the change is in %s", path);
+    return show_close(s, EXIT_DONE);
+}
+
+static int refuse_unlikely(jl_key_id id, const char *word, const char *figure, const char *meant) {
+    return refuse("--set '%s': %s is unlikely (usual: %s); expected it with its unit%s%s", word,
+                  figure, jl_key_likely_range(id), meant[0] == '\0' ? "" : ", as ", meant);
+}
+
 static int set_one(const char *path, const char *still, const char *word, bool json) {
+    of_stills of;
+    char figure[REMARK_WORD], meant[REMARK_WORD];
     char key[JL_KEY_BYTES], value[QUESTION_BYTES];
     const char *equals = strchr(word, '=');
     if (equals == NULL || (size_t)(equals - word) >= sizeof key)
@@ -186,11 +290,32 @@ static int set_one(const char *path, const char *still, const char *word, bool j
     snprintf(key, sizeof key, "%.*s", (int)(equals - word), word);
     const jl_fact fact = {.key = key};
     jl_key_id id = jl_key_of(&fact, still == NULL ? JL_IN_SETTINGS : JL_IN_STILL);
-    if (id == JL_KEYS || id == JL_KEY_STILL || jl_keys[id].form == JL_AS_ROW)
-        return fail_set(word, key, still != NULL);
+    if (id == JL_KEY_STILL)
+        return refuse(
+            "--set '%s': a still is named by --still-name NAME beside --set of one of its "
+            "keys, and renamed by --still-name NAME --rename OTHER",
+            word);
+    if (id == JL_KEYS || jl_keys[id].form == JL_AS_ROW) return fail_set(word, key, still != NULL);
     const bool plain = jl_keys[id].form == JL_AS_TEXT || !read_value(id, equals + 1, value);
+    if (is_unlikely(id, key, equals + 1, figure, meant))
+        return refuse_unlikely(id, word, figure, meant);
     const jl_settings_change change = {still, key, plain ? equals + 1 : value, NULL};
-    int bad = write_changes(path, &change, 1);
+    int bad = read_stills(path, still, id, &of);
+    if (bad == 0) bad = write_changes(path, &change, 1);
+    return bad == 0 ? show_set(path, still, key, &of, json) : bad;
+}
+
+/* name: "": it is taken out. */
+static int change_still(const char *path, const char *still, const char *name, bool json) {
+    jl_facts *facts;
+    if (still == NULL)
+        return refuse("expected --still-name NAME, the still to be removed or renamed");
+    int bad = settings_file_facts(path, &facts);
+    if (bad != 0) return bad;
+    bad = check_still(path, facts, still);
+    jl_facts_free(facts);
+    const jl_settings_change change = {still, jl_keys[JL_KEY_STILL].name, name, NULL};
+    if (bad == 0) bad = write_changes(path, &change, 1);
     return bad == 0 ? show_written_to(path, json) : bad;
 }
 
@@ -393,9 +518,13 @@ static const question TO_ASK[ASKED] = {
 };
 
 static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
+    const asking *a = with;
     const char *usual = jl_keys[QUESTIONS[which].id].usual, *enter = QUESTIONS[which].enter;
-    (void)with;
-    if (enter != NULL)
+    const char *given = a->answers[which];
+    if (given[0] != '\0') /* gone back to: Enter leaves it */
+        snprintf(text, QUESTION_BYTES,
+                 "  %s (Enter: %s, as given; -: none): ", QUESTIONS[which].what, given);
+    else if (enter != NULL)
         snprintf(text, QUESTION_BYTES, "  %s%s: ", QUESTIONS[which].what, enter);
     else
         snprintf(text, QUESTION_BYTES, "  %s (Enter: %s): ", QUESTIONS[which].what,
@@ -405,12 +534,18 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
 static answered take_answer(void *with, int which, const char *text, bool stays, remark *r) {
     asking *a = with;
     const jl_key *key = &jl_keys[QUESTIONS[which].id];
-    (void)stays;
-    a->answers[which][0] = '\0';
     bool yes, decision = QUESTIONS[which].id == JL_KEY_PROOF;
+    if (text[0] == '\0') return ANSWER_TAKEN; /* as it was, or its default */
+    a->answers[which][0] = '\0';
+    if (strcmp(text, "-") == 0) return ANSWER_TAKEN;
     if (decision && answer_is_yes_or_no(text, &yes)) text = yes ? "1" : "0";
-    if (text[0] == '\0' || read_value(QUESTIONS[which].id, text, a->answers[which]))
-        return ANSWER_TAKEN;
+    if (!stays && is_unlikely(QUESTIONS[which].id, key->name, text, r->kept, r->guess)) {
+        snprintf(r->text, sizeof r->text, "%s is unlikely (usual: %s).%s%s%s", r->kept,
+                 jl_key_likely_range(QUESTIONS[which].id), r->guess[0] == '\0' ? "" : " Was ",
+                 r->guess, r->guess[0] == '\0' ? "" : " meant?");
+        return ANSWER_UNLIKELY;
+    }
+    if (read_value(QUESTIONS[which].id, text, a->answers[which])) return ANSWER_TAKEN;
     a->answers[which][0] = '\0';
     snprintf(r->text, sizeof r->text, "'%.40s': expected %s, or Enter.", text,
              decision ? "y or n" : key->range);
@@ -444,7 +579,10 @@ static int ask(const char *path) {
                    .write = write_question,
                    .read = take_answer};
     if (access(path, F_OK) == 0)
-        return fail(EXIT_CREATE, "%s is there already; expected --set KEY=VALUE", path);
+        return fail(EXIT_CREATE,
+                    "%s is there already; expected --set KEY=VALUE, which changes a line of it, or "
+                    "--bench FILE for another",
+                    path);
     line_begin();
     if (line_is_person())
         puts("The bench file: what is the same every day. Enter leaves a question at what\n"
@@ -461,8 +599,8 @@ static int ask(const char *path) {
 
 typedef struct words {
     setting_options with;
-    char *set, *adopt, *checked[2];
-    int init, details, json;
+    char *set, *adopt, *rename, *checked[2];
+    int init, remove, details, json;
 } words;
 
 static int run_bench(const words *w, const args *a) {
@@ -470,17 +608,22 @@ static int run_bench(const words *w, const args *a) {
     const char *to = path != NULL ? path : bench_place(w->with.bench);
     if (a->count > 0) return refuse("'%s': expected options alone", a->words[0]);
     int changes = (w->set != NULL) + (w->adopt != NULL) + (w->init != 0) + (w->checked[0] != NULL) +
-                  (w->checked[1] != NULL);
+                  (w->checked[1] != NULL) + (w->rename != NULL) + (w->remove != 0);
     if (w->checked[0] == NULL && w->checked[1] == NULL &&
         (w->with.words[JL_KEY_PRESSURE] != NULL || w->with.words[JL_KEY_ALTITUDE] != NULL))
         return refuse("--pressure and --altitude go with a checked thermometer; in the file they "
                       "are --set pressure_kpa=98.5 or altitude_m=650");
     if (changes > 1)
-        return refuse("expected one of --set, --adopt, --init and a checked thermometer");
+        return refuse("expected one of --set, --adopt, --init, --rename, --remove and a checked "
+                      "thermometer");
     if (changes > 0 && to == NULL)
         return refuse("there is no folder for settings; expected --bench FILE");
     if (w->init != 0) return ask(to);
     if (w->set != NULL) return set_one(to, w->with.still_name, w->set, w->json != 0);
+    if (w->rename != NULL && w->rename[0] == '\0')
+        return refuse("--rename '': expected a name; --remove takes a still out");
+    if (w->rename != NULL || w->remove != 0)
+        return change_still(to, w->with.still_name, w->remove != 0 ? "" : w->rename, w->json != 0);
     if (w->adopt != NULL) return adopt(to, w->adopt, w->with.still_name, w->json != 0);
     for (int i = 0; i < 2; i++)
         if (w->checked[i] != NULL)
@@ -489,23 +632,6 @@ static int run_bench(const words *w, const args *a) {
 }
 
 /* ---- Help ---- */
-
-/* Behind a key's stem, by which its unit is known. */
-static const char *unit_of(const jl_key *key) {
-    static const struct {
-        const char *end, *unit;
-    } UNITS[] = {{"_kj_c", "kJ/°C"}, {"_per_c", "per °C"}, {"_kpa", "kPa"}, {"_pct", "%"},
-                 {"_sg", "SG"},      {"_ml", "mL"},        {"_l", "L"},     {"_c", "°C"},
-                 {"_g", "g"},        {"_w", "W"},          {"_m", "m"}};
-    if (key->fact.kind == JL_STRENGTH) return "% vol";
-    size_t length = strlen(key->name);
-    for (size_t i = 0; i < sizeof UNITS / sizeof UNITS[0]; i++) {
-        size_t end = strlen(UNITS[i].end);
-        if (length > end && strcmp(key->name + length - end, UNITS[i].end) == 0)
-            return UNITS[i].unit;
-    }
-    return "";
-}
 
 /* Of a key of an instrument's widths, which has no help of its own. */
 static const char *help_of(jl_key_id id) {
@@ -560,6 +686,8 @@ int command_bench(int argc, const char **argv) {
         STILL_NAME_OPTION(w.with),
         OPTION("set", &w.set, "KEY=VALUE", "change one line: power_w=2000; KEY= takes it out"),
         OPTION("adopt", &w.adopt, "FILE", "take a settings file of instruments or a still over"),
+        OPTION("rename", &w.rename, "OTHER", "another name for the still of --still-name"),
+        FLAG("remove", &w.remove, "take the still of --still-name out, all its lines"),
         FLAG("init", &w.init, "asks for the instruments, the place and the still"),
         OPTION("check-thermometer", &w.checked[0], "TEMP",
                "what the head's thermometer shows in boiling water"),

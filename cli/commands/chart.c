@@ -520,6 +520,7 @@ static int picture_plan(const planned *p, run_picture *r) {
     jl_forecast_jars all;
     int bad = planned_jars(p, &all);
     if (bad != 0) return bad;
+    if (all.count == 0 && all.sum.ending == JL_ENDED_ELEMENT) return planned_fail_element(p);
     if (all.count == 0)
         return fail(EXIT_NO, "the run ends at its first drop: there is nothing to draw; --stop-at "
                              "says where it ends");

@@ -487,6 +487,9 @@ static void note_run(show *s, const planned *p, const jl_forecast *sum) {
         show_caution(s, "The rule to stop is never met: this runs until the boiler is dry. Stop "
                         "sooner (--stop-at, --min-liquid).");
     caution_strong(s, p);
+    if (sum->first_drop_s > JL_DAY_S)
+        show_warning(s, "The first drop takes %.0f days: is the power right, %.6g W?",
+                     sum->first_drop_s / JL_DAY_S, p->settings.still.power_w);
 }
 
 typedef struct words {
@@ -653,6 +656,7 @@ static void suggest_start(show *s, const words *w, jl_spirit charge) {
 /* A run that ends at its first drop is none. name: of the option with the rule. */
 static int refuse_at_once(const char *what, const planned *p, const jl_forecast *sum,
                           const char *name) {
+    if (sum->ending == JL_ENDED_ELEMENT) return planned_fail_element(p);
     return fail(EXIT_NO,
                 "the %s ends at its first drop, which has %.1f %% vol at 20 °C: the rule is to "
                 "stop at %s (%s)",

@@ -83,14 +83,19 @@ void planned_assume(const planned *p, show *s) {
                        "up to 0.018 mole fraction; stages by McCabe and Thiele.");
 }
 
+int planned_fail_element(const planned *p) {
+    return fail(EXIT_NO,
+                "%.4g L of %s do not cover the heating element, which needs %.6g L "
+                "(--min-liquid, or %s in a file)",
+                jl_volume_l(p->charge, JL_STRENGTH_C),
+                p->charge_is == NULL ? "charge" : p->charge_is, p->settings.still.min_liquid_l,
+                jl_keys[JL_KEY_MIN_LIQUID].name);
+}
+
 int planned_fail(const planned *p, jl_status status) {
     const jl_still *still = &p->settings.still;
     double charge_l = jl_volume_l(p->charge, JL_STRENGTH_C);
-    if (status == JL_NO && charge_l <= still->min_liquid_l)
-        return fail(EXIT_NO,
-                    "%.4g L of %s do not cover the heating element, which needs %.6g L "
-                    "(--min-liquid)",
-                    charge_l, p->charge_is == NULL ? "charge" : p->charge_is, still->min_liquid_l);
+    if (status == JL_NO && charge_l <= still->min_liquid_l) return planned_fail_element(p);
     if (status == JL_NO)
         return fail(EXIT_NO,
                     "%.6g W at an efficiency of %.6g do not make up for a loss of %.6g W: it never "

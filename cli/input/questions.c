@@ -207,7 +207,9 @@ static const char BLANKS[] = " \t\n";
 
 /* "72.5 %": a unit belongs to the number before it. */
 static bool is_unit(const char *text, size_t length) {
-    static const char *const UNITS[] = {"mL", "L", "%", "proof", "c", "f", "°c", "°f", "g", "kg"};
+    static const char *const UNITS[] = {"mL", "L",     "cL", "gal", "qt", "pt", "floz",
+                                        "%",  "proof", "c",  "f",   "°c", "°f", "g",
+                                        "kg", "lb",    "oz", "min", "h",  "d"};
     for (size_t i = 0; i < sizeof UNITS / sizeof UNITS[0]; i++)
         if (strlen(UNITS[i]) == length && jl_same_letters_to(text, UNITS[i], length)) return true;
     return false;

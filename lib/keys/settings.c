@@ -226,13 +226,23 @@ const jl_fact *jl_still_section(const jl_facts *facts, size_t index) {
     return jl_facts_at(facts, at);
 }
 
-jl_status jl_still_named(const jl_facts *facts, const char *name, const jl_fact **still) {
-    const jl_fact *found = jl_still_section(facts, 0);
-    if (name == NULL) {
-        if (jl_still_section(facts, 1) != NULL) return JL_MISSING;
-        *still = found;
-        return JL_OK;
+/* One without a line is none, as long as another has some. */
+static jl_status only_still(const jl_facts *facts, const jl_fact **still) {
+    size_t filled = 0, at = next_section(facts, 0);
+    const jl_fact *section, *only = jl_facts_at(facts, at);
+    for (; (section = jl_facts_at(facts, at)) != NULL; at = next_section(facts, at + 1)) {
+        if (next_section(facts, at + 1) == at + 1) continue;
+        only = section;
+        filled++;
     }
+    if (filled > 1 || (filled == 0 && jl_still_section(facts, 1) != NULL)) return JL_MISSING;
+    *still = only;
+    return JL_OK;
+}
+
+jl_status jl_still_named(const jl_facts *facts, const char *name, const jl_fact **still) {
+    const jl_fact *found;
+    if (name == NULL) return only_still(facts, still);
     for (size_t i = 0; (found = jl_still_section(facts, i)) != NULL; i++)
         if (jl_same_letters(found->text, name)) break;
     if (found == NULL) return JL_NO;

@@ -44,6 +44,11 @@ static void take_row(const jl_row *row, const char *key, const jl_settings_chang
     p->behind = row->end;
 }
 
+/* A name in several cells is another one to readers, who join them. */
+static bool names_still(const jl_row *row, const char *still) {
+    return still != NULL && jl_row_used(row) == 2 && jl_same_letters(row->cells[1].text, still);
+}
+
 static jl_status find(const jl_file *file, const jl_settings_change *change, place *p,
                       jl_fault *fault) {
     jl_row row;
@@ -55,9 +60,7 @@ static jl_status find(const jl_file *file, const jl_settings_change *change, pla
         if (!jl_row_read_key(&row, key)) continue;
         if (is_still(key)) {
             if (within && first) p->behind = row.begin;
-            /* A name in several cells is another one to readers, who join them. */
-            within = change->still != NULL && jl_row_used(&row) == 2 &&
-                     jl_same_letters(row.cells[1].text, change->still);
+            within = names_still(&row, change->still);
             if (within) p->behind = row.end;
             p->section = p->section || within;
         } else if (within)
@@ -87,8 +90,37 @@ static void put_over(jl_edit *edit, const jl_settings_change *change, const plac
     jl_edit_cells(edit, p->begin, p->end, cells + !renamed, renamed ? 2 : 1);
 }
 
+/* Its name becomes another, or all its lines go; blank lines and remarks stay. */
+static jl_status change_section(const jl_file *file, const jl_settings_change *change,
+                                jl_text *text, jl_fault *fault) {
+    jl_row row;
+    jl_edit edit;
+    char key[JL_KEY_BYTES];
+    bool within = false, goes = change->value[0] == '\0';
+    jl_status status;
+    jl_edit_begin(&edit, file);
+    while ((status = jl_rows_next(file->rows, &row, fault)) == JL_OK) {
+        if (!jl_row_read_key(&row, key)) continue;
+        bool head = is_still(key);
+        if (head) within = names_still(&row, change->still);
+        if (within && goes) jl_edit_drop(&edit, row.begin, row.end);
+        if (!within || goes || !head) continue;
+        jl_change name = {.cell = 1};
+        jl_cell_add(&name.text, &file->dialect, change->value, strlen(change->value));
+        jl_edit_cells(&edit, row.begin, row.end, &name, 1);
+    }
+    jl_status ended = jl_edit_end(&edit, NULL);
+    if (status != JL_END) {
+        jl_text_free(&edit.text);
+        return status;
+    }
+    if (ended == JL_OK) *text = edit.text;
+    return ended;
+}
+
 static jl_status change_one(const jl_file *file, const jl_settings_change *change, jl_text *text,
                             jl_fault *fault) {
+    if (is_still(change->key)) return change_section(file, change, text, fault);
     place p;
     jl_edit edit;
     jl_text lines = {0};

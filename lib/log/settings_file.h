@@ -9,7 +9,8 @@
 /* One line. */
 typedef struct jl_settings_change {
     const char *still;    /* in whose section it stands; NULL: before the first */
-    const char *key;      /* with its unit, of the table of keys */
+    const char *key;      /* with its unit, of the table of keys; "still": its section, which value
+                           * renames, or whose lines go */
     const char *value;    /* as a cell has it; "": its lines go */
     const jl_fact *cells; /* in value's place: a row with all values of this, beside what stands */
 } jl_settings_change;

@@ -217,6 +217,9 @@ const jl_unit_of_kind jl_units[] = {
     {JL_VOLUME, "dl", 0.1, 0, JL_UNIT_BASE},
     {JL_VOLUME, "hl", 100, 0, JL_UNIT_BASE},
     {JL_VOLUME, "gal", JL_GALLON_US_L, 0, JL_UNIT_BASE},
+    {JL_VOLUME, "qt", JL_GALLON_US_L / 4, 0, JL_UNIT_BASE}, /* US, NIST SP 811, appendix B */
+    {JL_VOLUME, "pt", JL_GALLON_US_L / 8, 0, JL_UNIT_BASE},
+    {JL_VOLUME, "floz", JL_GALLON_US_L / 128, 0, JL_UNIT_BASE},
     {JL_VOLUME, "impgal", 4.54609, 0, JL_UNIT_BASE},
     {JL_MASS, "lb", JL_POUND_KG, 0, JL_UNIT_BASE},
     {JL_MASS, "oz", JL_POUND_KG / 16, 0, JL_UNIT_BASE},

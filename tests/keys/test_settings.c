@@ -422,7 +422,8 @@ static void settings_that_cannot_be_are_refused(void) {
     CHECK_STATUS(read_settings("sstages,3\n", &s, &fault), JL_FORM);
     CHECK_STATUS(read_settings("stages,3\nstill,\nstages,2\n", &s, &fault), JL_MISSING);
     CHECK(fault.line == 2 && fault.column == 2);
-    CHECK_STATUS(read_settings("still,Pot\nstages,2\nstill,pot\n", &s, &fault), JL_MISSING);
+    CHECK_STATUS(read_settings("still,Pot\nstages,2\nstill,pot\nstages,3\n", &s, &fault),
+                 JL_MISSING);
     CHECK_STATUS(jl_settings_read(-1, &s, NULL), JL_INPUT);
     CHECK(s == NULL);
 }

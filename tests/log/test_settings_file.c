@@ -70,6 +70,14 @@ static void a_line_is_put_over_the_one_that_stands(void) {
     CHECK_CHANGE("power_w,1500\n", NULL, "power_w", "1500", "power_w,1500\n");
 }
 
+static void a_section_is_renamed_or_goes_with_all_its_lines(void) {
+    CHECK_CHANGE("loss_w,1\nstill,A\n# mine\n\npower_w,5\nstill,B\nstages,2\n", "a", "still", "",
+                 "loss_w,1\n# mine\n\nstill,B\nstages,2\n");
+    CHECK_CHANGE("#still;A\r\npower_w;5\r\nstill;B", "b", "still", "C; D",
+                 "#still;A\r\npower_w;5\r\nstill;\"C; D\"");
+    CHECK_CHANGE("still,A\npower_w,5\n", "b", "still", "", "still,A\npower_w,5\n");
+}
+
 static void a_new_line_comes_at_the_end_of_its_section(void) {
     CHECK_CHANGE("power_w,1500\n", NULL, "altitude_m", "650", "power_w,1500\naltitude_m,650\n");
     CHECK_CHANGE("", NULL, "altitude_m", "650", "altitude_m,650\n");
@@ -203,6 +211,8 @@ static void a_file_that_cannot_be_read_or_written_stays(void) {
 
 CU_TestInfo settings_file_tests[] = {
     {"a line is put over the one that stands", a_line_is_put_over_the_one_that_stands},
+    {"a section is renamed, or goes with all its lines",
+     a_section_is_renamed_or_goes_with_all_its_lines},
     {"a new line comes at the end of its section", a_new_line_comes_at_the_end_of_its_section},
     {"a section is the one that readers see", a_section_is_the_one_that_readers_see},
     {"without a value all lines of a key go", without_a_value_all_lines_of_a_key_go},

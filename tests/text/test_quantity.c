@@ -170,6 +170,11 @@ static void every_unit_converts(void) {
         {" \t500ml", JL_VOLUME, 0.5, JL_UNIT_BASE},
         {"2gal", JL_VOLUME, 7.570823568, JL_UNIT_BASE},
         {"2impgal", JL_VOLUME, 9.09218, JL_UNIT_BASE},
+        /* US, by the gallon of 231 cubic inches, NIST SP 811 */
+        {"4qt", JL_VOLUME, 3.785411784, JL_UNIT_BASE},
+        {"1 pt", JL_VOLUME, 0.473176473, JL_UNIT_BASE},
+        {"128 fl oz", JL_VOLUME, 3.785411784, JL_UNIT_BASE},
+        {"12floz", JL_VOLUME, 0.35488235475, JL_UNIT_BASE},
         {"1.5kg", JL_MASS, 1.5, JL_UNIT_BASE},
         {"250g", JL_MASS, 0.25, JL_UNIT_BASE},
         {"3lb", JL_MASS, 1.36077711, JL_UNIT_BASE},
