@@ -347,6 +347,7 @@ def main():
         began_s = worker.cpu_s
         noticed = worker.judge(path, text, text[:begin] + new + text[end:])
         word = "does not compile" if noticed is None else noticed or "survived"
+        words = " ".join(words.split())
         with open(log, "a") as f:
             f.write(f"{key}\t{word}\t{path}:{line}\t{what}\t{words}\t{worker.cpu_s - began_s:.1f} s\n")
 
