@@ -26,7 +26,7 @@ HOWS = ["enospc", "eio", "stuck", "short", "kill", "tear", "signal"]
 INTERRUPTED = ("open", "write", "read", "pread", "fsync", "ftruncate", "flock")
 # A time has always the same length, so that a torn row compares too.
 TIME = re.compile(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:Z|[+-]\d\d:\d\d)")
-ACK = re.compile(rb"^(?:Jar \d+[a-z]? (?:recorded|corrected|undone)|Recorded|Saved|Started|Written: RUN|"
+ACK = re.compile(rb"^(?:Jar \d+[a-z]? (?:recorded|corrected|undone)|Recorded|Started|Written: RUN|"
                  rb"Entry +\d{4}-\d+ \w+)", re.M)
 
 OURS = b"""#jarline,1
