@@ -1807,7 +1807,8 @@ typedef enum jl_slip_by {
     JL_SLIP_START,    /* the start of the run, which is later */
     JL_SLIP_LONG,     /* the jar before, by more than 24 h */
     JL_SLIP_FUTURE,   /* now, which is earlier */
-    JL_SLIP_EMPTY     /* the empty jar, which weighs as much */
+    JL_SLIP_EMPTY,    /* the empty jar, which weighs as much */
+    JL_SLIP_WEIGHT    /* of a volume: what the jar holds by its weight */
 } jl_slip_by;
 
 /* What was probably meant. */
@@ -2023,7 +2024,9 @@ JL_API jl_status jl_run_jar_of_entry(const jl_run *run, const char *name, const 
  */
 JL_API jl_status jl_run_add_jar(jl_run *run, const jl_entry *entry, jl_fault *fault);
 
-/* Changes what is given of a jar that counts, and no other byte.
+/* Changes what is given of a jar that counts, and no other byte, but for a figure that says the same in
+ * another way: a weight takes the volume out, a volume the weights, a strength the reading, a reading of
+ * the spout the jar's own unless it stood beside one.
  *
  * Errors:   JL_MISSING (no such jar); as jl_run_add_jar
  */

@@ -89,6 +89,8 @@ static const char *why_format(const jl_slip *slip) {
         return "The jar before was full more than 24 h earlier, at %s.";
     case JL_SLIP_FUTURE:
         return "It is only %s now.";
+    case JL_SLIP_WEIGHT:
+        return "By its weight it holds %s, and the volume counts.";
     case JL_SLIP_EMPTY:
         return "The empty jar weighs %s.";
     }

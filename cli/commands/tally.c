@@ -57,6 +57,19 @@ static double charge_of(const jl_facts *facts) {
     return jl_facts_quantity(facts, key, &charge, NULL) == JL_OK ? charge.value : INFINITY;
 }
 
+/* Jars that hold so much by their volume, and another amount by their weight. */
+static void note_two_amounts(show *s, const jl_run *run) {
+    size_t count;
+    double weighed_l;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    for (size_t i = 0; i < count; i++)
+        if (jl_run_amounts_differ(run, &jars[i], &weighed_l))
+            show_warning(s,
+                         "Jar %s has %.4g mL, and by its weight %.4g mL: the volume counts. "
+                         "'jarline record --jar %s' with the right one corrects it.",
+                         jars[i].name, 1000 * jars[i].volume_l, 1000 * weighed_l, jars[i].name);
+}
+
 /* Jars whose volume looks like one in another unit: below 5 ml, or more than the charge. */
 static void note_odd_jars(show *s, const jl_run *run) {
     const jl_jar *small_first = NULL, *large_first = NULL;
@@ -423,6 +436,7 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     assume_tally(s, &in->sums.tally);
     note_passed_over(s, run);
     note_odd_jars(s, run);
+    note_two_amounts(s, run);
     note_ways(s, run, &in->u.by.instruments);
     if (bad == 0 && !totals) bad = show_suspicion(s, in->with, run);
     next_command next;

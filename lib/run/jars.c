@@ -593,18 +593,43 @@ jl_status jl_entry_jar(jl_jar_reader *reader, const jl_entry *e, jl_jar *jar, jl
     return status;
 }
 
+/* A reading beside one of the spout was given with it, and each stands for itself. */
+static bool spout_replaces(const jl_entry *e, const jl_jar *jar) {
+    return jl_entry_gives(e, JL_ROLE_SPOUT) && isnan(jar->spout.value);
+}
+
+bool jl_entry_replaces(const jl_entry *e, const jl_jar *jar, jl_role role) {
+    if (jl_entry_gives(e, role)) return false;
+    bool reading = jl_entry_gives(e, JL_ROLE_READING),
+         strength = jl_entry_gives(e, JL_ROLE_STRENGTH);
+    switch (role) {
+    case JL_ROLE_VOLUME:
+        return jl_entry_gives(e, JL_ROLE_WEIGHT);
+    case JL_ROLE_WEIGHT:
+    case JL_ROLE_EMPTY:
+        return jl_entry_gives(e, JL_ROLE_VOLUME) && !jl_entry_gives(e, JL_ROLE_WEIGHT);
+    case JL_ROLE_READING:
+        return strength || spout_replaces(e, jar);
+    case JL_ROLE_STRENGTH:
+        return reading || spout_replaces(e, jar);
+    case JL_ROLE_SPOUT:
+    case JL_ROLE_SPOUT_TEMP:
+        return jar->from_spout && (reading || strength) && !jl_entry_gives(e, JL_ROLE_SPOUT);
+    default:
+        return false;
+    }
+}
+
 jl_entry jl_entry_over(const jl_entry *e, const jl_jar *jar) {
     jl_entry whole = *e;
-    bool weighed = !isnan(e->weight_kg) || (jar->by_weight && isnan(e->volume_l));
-    if (isnan(whole.volume_l) && !weighed) whole.volume_l = jar->volume_l;
-    if (isnan(whole.weight_kg)) whole.weight_kg = jar->weight_kg;
-    if (isnan(whole.empty_kg)) whole.empty_kg = jar->empty_kg;
-    if (isnan(whole.spout.value)) whole.spout = jar->spout;
-    if (isnan(whole.spout_temp_c)) whole.spout_temp_c = jar->spout_temp_c;
-    if (isnan(whole.taken_l)) whole.taken_l = jar->taken_l;
-    if (isnan(whole.temp_c)) whole.temp_c = jar->temp_c;
-    if (isnan(whole.reading.value) && jar->has_reading) whole.reading = jar->reading;
-    if (isnan(whole.strength.value) && jar->has_strength) whole.strength = jar->strength;
+    for (jl_role role = JL_ROLE_VOLUME; role <= JL_ROLE_TAKEN; role++) {
+        bool stands = !jl_entry_gives(e, role) && !jl_entry_replaces(e, jar, role);
+        if (stands && !(role == JL_ROLE_VOLUME && jar->by_weight)) /* that is computed */
+            *jl_entry_place(&whole, role) = jl_jar_number(jar, role);
+    }
+    if (isnan(e->reading.value)) whole.reading.unit = jar->reading.unit;
+    if (isnan(e->strength.value)) whole.strength.unit = jar->strength.unit;
+    if (isnan(e->spout.value)) whole.spout.unit = jar->spout.unit;
     return whole;
 }
 

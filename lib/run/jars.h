@@ -132,7 +132,11 @@ void jl_entry_add_cell(const jl_entry *entry, const jl_dialect *dialect, const j
 /* Whether a jar has the same number or the same text in a column already. */
 bool jl_entry_same(const jl_entry *entry, const jl_column *column, const jl_jar *jar);
 
-/* An entry of what a jar has, but for what the other gives. */
+/* Whether a correction takes a figure out, as it gives the amount or the strength in another way: a
+ * weight replaces a volume, a strength a reading, a spout's reading that of the jar. */
+bool jl_entry_replaces(const jl_entry *entry, const jl_jar *jar, jl_role role);
+
+/* An entry of what a jar has, but for what the other gives or replaces. */
 jl_entry jl_entry_over(const jl_entry *entry, const jl_jar *jar);
 
 /* The jar that an entry would be, figures only. Errors: as jl_jar_read */

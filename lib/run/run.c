@@ -807,10 +807,11 @@ static void correct_row(const jl_run *run, jl_edit *edit, const place *row, cons
         const jl_column *column = jl_columns_at(more, at);
         if (column == NULL) continue;
         bool is_new = at >= run->columns.cells; /* for what the entry gives */
-        if (!is_new && (!jl_entry_gives(entry, column->role) || jl_entry_same(entry, column, jar)))
-            continue;
+        bool gives = is_new || jl_entry_gives(entry, column->role);
+        if (!gives && !jl_entry_replaces(entry, jar, column->role)) continue;
+        if (gives && !is_new && jl_entry_same(entry, column, jar)) continue;
         changes[count] = (jl_change){.cell = at};
-        jl_entry_add_cell(entry, &run->file.dialect, column, &changes[count].text);
+        if (gives) jl_entry_add_cell(entry, &run->file.dialect, column, &changes[count].text);
         count++;
     }
     jl_edit_cells(edit, row->begin, row->end, changes, count);
@@ -838,6 +839,16 @@ jl_status jl_run_correct_jar(jl_run *run, const char *name, const jl_entry *give
             widen(run, &edit, row, &more);
     }
     return put(run, &edit, NULL, run->count, fault);
+}
+
+/* A jug and a scale agree within this share: common practice, no source. */
+static const double SAME_AMOUNT = 0.05;
+
+bool jl_run_amounts_differ(const jl_run *run, const jl_jar *jar, double *weighed_l) {
+    double mass_kg = jl_mass_kg(jar->spirit), kg_m3 = mass_kg / jar->volume_l * 1000;
+    double empty_kg = isnan(jar->empty_kg) ? run->reader.empty_kg : jar->empty_kg;
+    *weighed_l = jl_mass_from_scale_kg(jar->weight_kg - empty_kg, kg_m3) / kg_m3 * 1000;
+    return !jar->by_weight && fabs(*weighed_l / jar->volume_l - 1) > SAME_AMOUNT;
 }
 
 /* The last jar that stands before a place. */

@@ -23,6 +23,9 @@ const jl_jar *jl_run_jars(const jl_run *run, size_t *count);
 /* The jar whose row was written last: a forgotten one stands elsewhere. NULL: there is none. */
 const jl_jar *jl_run_last_written(const jl_run *run);
 
+/* Whether a jar has a volume, which counts, and a weight that comes to another; *weighed_l: that. */
+bool jl_run_amounts_differ(const jl_run *run, const jl_jar *jar, double *weighed_l);
+
 /* What was expected beyond its jars: volume and pure alcohol at 20 °C. False where nothing is, or the
  * run has ended. */
 bool jl_run_to_come(const jl_run *run, double *volume_l, double *pure_l);

@@ -312,6 +312,12 @@ static bool look_at_volume(const look *l, jl_slip *slip) {
            found(l, JL_JAR_VOLUME, JL_SLIP_EXPECTED, expected, slip);
 }
 
+static bool look_beside_weight(const look *l, jl_slip *slip) {
+    double weighed_l;
+    return jl_run_amounts_differ(l->run, &l->jar, &weighed_l) &&
+           found(l, JL_JAR_VOLUME, JL_SLIP_WEIGHT, weighed_l, slip);
+}
+
 /* Its own, that of the jar before, or that of all. */
 static double empty_kg(const look *l) {
     double all = jl_setting_value(jl_run_settings(l->run), JL_KEY_EMPTY);
@@ -399,7 +405,7 @@ static bool look_beside(const look *l, jl_jar_figure figure, const jl_time *now,
     *kept = l->before != NULL && !isnan(value_of(l->before, figure));
     switch (figure) {
     case JL_JAR_VOLUME:
-        return look_at_volume(l, slip);
+        return look_beside_weight(l, slip) || look_at_volume(l, slip);
     case JL_JAR_READING:
     case JL_JAR_SPOUT:
         *kept = true;
@@ -540,7 +546,8 @@ bool jl_run_slip(const jl_run *run, const jl_jar *before, const jl_jar *jar, jl_
                  const jl_time *now, jl_slip *slip) {
     look l = look_of(run, before, jar);
     if (!look_at(&l, figure, now, slip)) return false;
-    slip->guess = jl_run_guess(run, before, jar, figure, slip->is);
+    if (slip->by != JL_SLIP_WEIGHT) /* that is what was meant */
+        slip->guess = jl_run_guess(run, before, jar, figure, slip->is);
     return true;
 }
 

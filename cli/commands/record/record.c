@@ -205,11 +205,12 @@ static bool is_same(jl_quantity a, jl_quantity b) {
 static void drop_unchanged(const jl_jar *old, jl_entry *e) {
     if (old->has_reading && is_same(e->reading, old->reading)) e->reading.value = NAN;
     if (old->has_strength && is_same(e->strength, old->strength)) e->strength.value = NAN;
-    if (e->weight_kg == old->weight_kg) e->weight_kg = NAN;
+    if (e->weight_kg == old->weight_kg && old->by_weight) e->weight_kg = NAN;
     if (e->empty_kg == old->empty_kg) e->empty_kg = NAN;
     if (e->spout_temp_c == old->spout_temp_c) e->spout_temp_c = NAN;
-    if (isnan(e->spout_temp_c) && is_same(e->spout, old->spout)) e->spout.value = NAN;
-    if (e->volume_l == old->volume_l) e->volume_l = NAN;
+    if (isnan(e->spout_temp_c) && old->from_spout && is_same(e->spout, old->spout))
+        e->spout.value = NAN;
+    if (e->volume_l == old->volume_l && !old->by_weight) e->volume_l = NAN;
     if (e->temp_c == old->temp_c) e->temp_c = NAN;
     if (e->head_c == old->head_c) e->head_c = NAN;
     if (e->boiler_c == old->boiler_c) e->boiler_c = NAN;
