@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/slips.h"
 #include "answer/phrases.h"
+#include "run/run.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -46,6 +47,22 @@ static void write_beside(const jl_run *run, const jl_slip *slip, double number, 
     snprintf(text, size, "%s", MOMENT(((jl_time){(int64_t)number, slip->offset_s})));
 }
 
+const jl_jar *jar_doubted_too(const jl_run *run, const jl_slip *slip) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    if (slip->figure != JL_JAR_TIME || slip->by != JL_SLIP_BEFORE) return NULL;
+    while (count > 0 &&
+           !(jars[count - 1].has_time && (double)jars[count - 1].time.unix_s == slip->beside))
+        count--;
+    return count > 0 ? &jars[count - 1] : NULL;
+}
+
+/* "jar 2 (2026-11-27 16:38)". */
+static void write_earlier(const jl_run *run, const jl_slip *slip, char *text, size_t size) {
+    const jl_jar *jar = jar_doubted_too(run, slip);
+    if (jar != NULL) snprintf(text, size, "jar %s (%s)", jar->name, MOMENT(jar->time));
+}
+
 const char *figure_name(jl_jar_figure figure) {
     static const char *const NAMES[JL_JAR_FIGURES] = {"volume",
                                                       "reading",
@@ -73,7 +90,7 @@ static const char *why_format(const jl_slip *slip) {
     bool time = slip->figure == JL_JAR_TIME;
     switch (slip->by) {
     case JL_SLIP_BEFORE:
-        return time ? "The jar before was full at %s." : "The jar before had %s.";
+        return time ? "That is earlier than %s: is that one wrong?" : "The jar before had %s.";
     case JL_SLIP_EXPECTED:
         return "About %s was expected.";
     case JL_SLIP_USUAL:
@@ -98,9 +115,10 @@ static const char *why_format(const jl_slip *slip) {
 }
 
 const char *write_slip(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]) {
-    char is[48], beside[48], why[112], guess[48];
+    char is[48], beside[96], why[160], guess[48];
     write_beside(run, slip, slip->is, is, sizeof is);
     write_beside(run, slip, slip->beside, beside, sizeof beside);
+    write_earlier(run, slip, beside, sizeof beside);
 #pragma GCC diagnostic push
 #pragma GCC diagnostic ignored "-Wformat-nonliteral"
     snprintf(why, sizeof why, why_format(slip), beside);

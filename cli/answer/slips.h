@@ -31,6 +31,9 @@ const char *figure_name(jl_jar_figure figure);
 void write_guess(const jl_run *run, jl_jar_figure figure, const jl_guess *guess, char *text,
                  size_t size);
 
+/* The jar before, where a time is earlier than its own and either may be wrong; NULL: another slip. */
+const jl_jar *jar_doubted_too(const jl_run *run, const jl_slip *slip);
+
 /* "reading 53.5 %? The jar before had 74.1 %. Was 73.5 % meant?" Returns text. */
 const char *write_slip(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]);
 

@@ -63,16 +63,17 @@ static void add_today(jl_written_time *w) {
     w->has_date = true;
 }
 
-/* The first from a moment on, to the minute. */
+/* The first from a moment on, to the minute; not the next day's while that is still to come. */
 static void add_day_from(jl_written_time *w, jl_time from) {
     int64_t wall_s = from.unix_s + from.offset_s;
     int64_t minute_s = wall_s % JL_DAY_S / 60 * 60;
     if (w->has_date) return;
-    w->days = wall_s / JL_DAY_S + (w->second_of_day < minute_s ? 1 : 0);
+    w->days = wall_s / JL_DAY_S;
     w->has_date = true;
-    if (w->has_offset) return;
+    if (!w->has_offset) w->offset_s = from.offset_s;
     w->has_offset = true;
-    w->offset_s = from.offset_s;
+    int64_t next_s = (w->days + 1) * JL_DAY_S + w->second_of_day - w->offset_s;
+    if (w->second_of_day < minute_s && next_s / 60 <= clock_now().unix_s / 60) w->days++;
 }
 
 int clock_read_from(const char *name, const char *text, const jl_time *from, jl_time *when) {

@@ -2,6 +2,7 @@
 #include "input/jar_words.h"
 #include "answer/say.h"
 #include "run/jars.h"
+#include "text/letters.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -50,6 +51,16 @@ static int take(figure which, const char *name, const char *text, jl_quantity qu
     return EXIT_DONE;
 }
 
+bool is_clock(const char *word) {
+    size_t hours = strspn(word, "0123456789");
+    const char *sign = word + hours, *more = sign + (*sign != '\0');
+    size_t minutes = strspn(more, "0123456789");
+    bool half = jl_same_letters(more + minutes, "am") || jl_same_letters(more + minutes, "pm");
+    if (hours == 0 || hours > 2) return false;
+    if (*sign == ':') return minutes == 2;
+    return half && minutes == 2 && *sign == '.';
+}
+
 /* Each figure tells what it is by its unit: "500mL", "72.5%" or "145proof", "24C"; any order.
  * Returns the exit status, or 0. */
 static int read_jar_word(const char *word, jl_entry *entry) {
@@ -74,6 +85,8 @@ static int read_jar_word(const char *word, jl_entry *entry) {
                           word);
         return take(which, "figure", word, quantity, entry);
     }
+    if (is_clock(word))
+        return refuse("'%s': a time of day; expected it behind --time, as --time '9:02 pm'", word);
     return refuse("'%s': no figure of a jar; expected a volume (500mL), a reading (72.5%%, "
                   "145proof) and its temperature (24C, 75F), each with its unit",
                   word);

@@ -45,6 +45,9 @@ typedef struct jar_line {
     size_t bare; /* how many of args.rest are numbers without a unit: in front of the others */
 } jar_line;
 
+/* "9:02", "9.02pm": a word that is a time of day and no figure. */
+bool is_clock(const char *word);
+
 /* Whether a line is spelt so: it has an option, or several figures, each with its unit. */
 bool is_jar_line(const char *text);
 int jar_line_read(jar_line *line, const char *text);

@@ -274,10 +274,11 @@ typedef struct choice {
 /* A figure has been typed, and what waits is for the questions of this one. */
 static settled obey_between(asking *r, const char *line, bool *word) {
     bool begun = r->begun;
-    r->begun = true;
+    r->begun = r->q->at_doubt = true;
     line_hold(true);
     settled s = obey(r, line, word);
     line_hold(false);
+    r->q->at_doubt = false;
     r->begun = begun;
     return s;
 }
@@ -319,9 +320,12 @@ static settled choose(asking *r, const remark *m, bool unlikely, choice *c) {
 /* What becomes of an answer that was not taken: asked again, or *text anew, kept or not. */
 static settled after_remark(asking *r, const remark *m, bool unlikely, char **text, bool *stays) {
     choice c;
-    if (m->text[0] != '\0') questions_tell(m->text);
     bool person = line_is_person();
     *stays = unlikely && !person;
+    if (*stays)
+        say("line %zu of the input is taken as it stands: %s", line_number(), m->text);
+    else if (m->text[0] != '\0')
+        questions_tell(m->text);
     if (*stays) return NEXT;
     if (!person || (!unlikely && m->guess[0] == '\0')) return after_mistake(r);
     settled s = choose(r, m, unlikely, &c);
@@ -420,6 +424,11 @@ static settled ask_line(asking *r) {
     if (s.how != ASKED_ALL) return s;
     s = obey(r, line, &word);
     r->in_line = false;
+    if (r->q->rest != NULL) {
+        free(line);
+        line = r->q->rest;
+        r->q->rest = NULL;
+    }
     if (!word && s.how == ASKED_ALL) s = take_text(r, line);
     free(line);
     return s;

@@ -70,6 +70,8 @@ typedef struct questions {
     void *with;
     int exit_status; /* of what failed */
     int back_to;     /* which, of WORD_BACK */
+    bool at_doubt;   /* obey's line answers a doubt */
+    char *rest;      /* what a word left of its line, with NO_WORD: the answer; to be freed */
     /* Whether it is asked at all now; NULL: each is. */
     bool (*applies)(void *with, int which);
     /* An answer that is there already, once; NULL: it is to be asked for. May be NULL. */

@@ -11,7 +11,7 @@
 
 /* Common practice, no source: what a slip of the pen exceeds and a run seldom does. */
 static const double FORECAST_PCT = 5, FITS_PCT = 2, RISE_PCT = 3, FALL_PCT = 10;
-static const double TEMP_C = 10, HEAD_C = 5, HEAD_FORECAST_C = 8, BOILER_C = 5, COLDER_C = 0.5;
+static const double TEMP_C = 8, HEAD_C = 5, HEAD_FORECAST_C = 8, BOILER_C = 5, COLDER_C = 0.5;
 static const double VOLUME_TIMES = 5, FIRST_TIMES = 20, FITS_TIMES = 2;
 
 /* Of spirit, near enough to tell a jar by its weight: 0.83 to 0.97 from 90 to 20 % vol. */
@@ -285,17 +285,21 @@ static bool beyond(double times, double most) {
 
 /* Less may well be all that came. A fifth and below is a digit lost, and above that a number that a
  * thermometer or an alcoholometer shows may be the answer to a later question. */
-static bool is_other(const look *l, double times) {
+static bool is_less(const look *l, double times) {
     double number = to_log(l->run, JL_JAR_VOLUME, l->jar.volume_l);
     bool gauged = number >= to_log(l->run, JL_JAR_TEMP, USUAL[JL_JAR_TEMP].least) &&
                   number <= to_log(l->run, JL_JAR_BOILER, USUAL[JL_JAR_BOILER].most);
-    return times > FITS_TIMES || times < 1 / (gauged ? FITS_TIMES : VOLUME_TIMES);
+    return times < 1 / (gauged ? FITS_TIMES : VOLUME_TIMES);
+}
+
+static bool is_other(const look *l, double times) {
+    return times > FITS_TIMES || is_less(l, times);
 }
 
 /* Beside the jar before; where jars of a size are expected, unless it is nearly of that. */
 static bool is_other_volume(const look *l) {
     double expected = expected_jar_l(l->run), was_l = l->before->volume_l, is = l->jar.volume_l;
-    if (isnan(expected)) return beyond(is / was_l, VOLUME_TIMES);
+    if (isnan(expected)) return is / was_l > VOLUME_TIMES || is_less(l, is / was_l);
     return is_other(l, is / expected) && is_other(l, is / was_l);
 }
 

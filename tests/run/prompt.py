@@ -426,6 +426,35 @@ def a_figure_by_its_name_at_a_doubt(s):
     goes_on_at(s, "head", shown, 2)
 
 
+def undone_where_a_moment_is_asked_for(s):
+    """The jar that waits for its moment goes on waiting, and is not recorded by the word."""
+    s.t.line("time 00:00")
+    shown = s.t.line(f"250 {s.u.of_pct(s.pct[3])} {s.u.of_c(21)} {s.u.of_c(86.5)} {s.u.of_c(91)}")
+    check("when was it full" in shown, f"not asked: {shown!r}")
+    s.t.line("undo")
+    shown = s.t.line("y")
+    check("Jar 3 undone" in shown and "when was it full" in shown and "recorded:" not in shown,
+          f"not both undone and asked again: {shown!r}")
+    shown = s.t.line("y")
+    check("Jar 3 recorded" in shown, f"not recorded: {shown!r}")
+    s.meant(s.pct[3], jar="3")
+    s.check(5)
+
+
+def the_head_of_the_jar_before(s):
+    """Typed as the next jar's volume: what it may be is said, and goes where it belongs."""
+    if s.u.proof:
+        return s.t.leave()
+    s.t.line(f"250 {s.u.of_pct(s.pct[3])} 21")
+    shown = " ".join(s.t.line("83,4").split())
+    check("If it is jar 4's head: 'jar 4 head 83.4'." in shown, f"not asked about: {shown!r}")
+    shown = s.t.line("jar 4 head 83,4")
+    check("Jar 4 corrected" in shown and "type it again" in shown, f"not corrected: {shown!r}")
+    s.t.line("")
+    s.t.leave()
+    check(of_row(last_row(s), "head_c") == [83.4], f"{last_row(s)}")
+
+
 def undone_where_a_jar_is_put_in(s):
     """Which jar goes is said, and the jar that is being put in goes on."""
     u = s.u
@@ -794,7 +823,7 @@ def a_jar_that_was_weighed(s):
     s.t.line("184")
     for text in (u.of_pct(s.pct[3]), "", "", ""):
         shown = s.t.line(text)
-    check("Jar 5" in shown and "weight, g (jar 4: 420)" in shown, f"not asked for: {shown!r}")
+    check("Jar 5" in shown and "weight, g (jar 4: 420; 350mL: by volume)" in shown, f"not asked for: {shown!r}")
     row = last_row(s)
     check(of_row(row, "volume_ml", "weight_g", "empty_g") == [None, 420, 184], f"{row}")
     check(s.t.enters == 6, f"{s.t.enters} Enters")
@@ -914,7 +943,8 @@ SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_com
          a_boiler_without_its_tens, a_boiler_below_the_head, too_much_for_a_jar,
          a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_time_of_a_jar, a_jar_that_is_none,
          a_correction_between_two_figures, a_correction_that_changes_nothing, two_notes_of_the_last_jar,
-         undone_twice, undone_between_two_figures,
+         undone_twice, undone_between_two_figures, undone_where_a_moment_is_asked_for,
+         the_head_of_the_jar_before,
          undone_where_a_jar_is_put_in, undone_where_a_jar_is_corrected, a_small_first_jar,
          a_forgotten_jar, a_forgotten_jar_in_one_line, a_number_that_is_free_again,
          the_question_before, a_figure_by_its_name, a_figure_by_its_name_at_a_doubt,

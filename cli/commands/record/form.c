@@ -11,7 +11,9 @@
 #include "run/run.h"
 #include "run/tally.h"
 #include "text/letters.h"
+#include "text/timestamp.h"
 
+#include <ctype.h>
 #include <inttypes.h>
 #include <math.h>
 #include <stdlib.h>
@@ -102,8 +104,12 @@ bool form_time(form *f, const char *text) {
     if (clock_read_from("time", text, known ? &from : NULL, &when) != EXIT_DONE) return false;
     clock_write(when, f->stamp);
     f->e.time = f->stamp;
-    f->time_kept = false;
+    f->time_kept = f->time_held = false;
     return true;
+}
+
+void form_hold(form *f) {
+    f->time_held = f->time_asked;
 }
 
 /* What stands in brackets: the jar's own figures, or those of the jar before. */
@@ -212,12 +218,23 @@ static bool time_is_unlikely(form *f, jl_slip *slip) {
            jl_run_slip(*f->run, jar_before_it(f), &jar, JL_JAR_TIME, &f->now, slip);
 }
 
+/* And how the other jar is corrected, where that one may be wrong. */
+static void tell_time_slip(const form *f, const jl_slip *slip) {
+    char text[SLIP_BYTES + 64], time[SLIP_BYTES];
+    const jl_jar *other = jar_doubted_too(*f->run, slip);
+    write_slip(*f->run, slip, time);
+    int n = snprintf(text, sizeof text, "%s", time);
+    if (other != NULL)
+        snprintf(text + n, sizeof text - (size_t)n, " 'jar %s time 9:40' corrects it.",
+                 other->name);
+    questions_tell(text);
+}
+
 /* It is asked about behind the last figure, where the jar can still be dropped. */
 bool form_tell_moment(form *f) {
-    char text[SLIP_BYTES];
     jl_slip slip;
     if (!line_is_person() || !time_is_unlikely(f, &slip)) return false;
-    questions_tell(write_slip(*f->run, &slip, text));
+    tell_time_slip(f, &slip);
     return true;
 }
 
@@ -252,7 +269,8 @@ static bool applies(void *with, int which) {
         return f->name[0] != '\0' || jar_before_it(f) == NULL || any_has_boiler(f);
     /* The lines of a pipe are answers in a known order. */
     if (which == JL_JAR_TIME)
-        return line_is_person() && (time_is_wanted(f) || time_is_unlikely(f, &slip));
+        return line_is_person() &&
+               (f->time_held || time_is_wanted(f) || time_is_unlikely(f, &slip));
     return true;
 }
 
@@ -303,13 +321,31 @@ static void write_offer(form *f, jl_jar_figure which, char *text, size_t size) {
         snprintf(text, size, " (Enter: none)");
 }
 
+/* How the next jars are asked for as those of the log's other column. */
+static const char *way_back(const form *f, jl_jar_figure which) {
+    if (f->name[0] != '\0' || jar_before_it(f) == NULL) return NULL;
+    if (which == JL_JAR_WEIGHT && has_column(f, JL_ROLE_VOLUME)) return "350mL: by volume";
+    bool read = has_column(f, JL_ROLE_READING) || has_column(f, JL_ROLE_STRENGTH);
+    return which == JL_JAR_SPOUT && read ? "spout: in the jar" : NULL;
+}
+
+/* Into the brackets of the offer, or in brackets of its own. */
+static void add_way_back(const form *f, jl_jar_figure which, char *text, size_t size) {
+    const char *way = way_back(f, which);
+    size_t length = strlen(text);
+    if (way == NULL) return;
+    if (length > 0) length--; /* the bracket */
+    snprintf(text + length, size - length, "%s%s)", length > 0 ? "; " : " (", way);
+}
+
 static void write_time_question(form *f, char text[QUESTION_BYTES]) {
     jl_slip slip;
-    char why[SLIP_BYTES];
-    if (time_is_wanted(f))
+    f->time_asked = true;
+    if (time_is_wanted(f)) {
         snprintf(text, QUESTION_BYTES, "  when was it full? As 9:40 (Enter: not known): ");
-    if (time_is_wanted(f) || !time_is_unlikely(f, &slip)) return;
-    questions_tell(write_slip(*f->run, &slip, why));
+        return;
+    }
+    if (time_is_unlikely(f, &slip)) tell_time_slip(f, &slip);
     snprintf(text, QUESTION_BYTES, "  when was it full? As 9:40; y: keep %.10s %.5s: ", f->stamp,
              f->stamp + 11);
 }
@@ -323,6 +359,7 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     jl_jar_figure figure = figure_in(f, which);
     if (which == JL_JAR_VOLUME) write_jar_name(f, jar, sizeof jar);
     write_offer(f, figure, offer, sizeof offer);
+    add_way_back(f, figure, offer, sizeof offer);
     snprintf(text, QUESTION_BYTES, "%s%s, %s%s%s: ", jar, name_of(f, figure),
              jl_run_unit(*f->run, figure).name, offer,
              which == JL_JAR_VOLUME && f->is_first ? " (?: help)" : "");
@@ -370,7 +407,10 @@ static const char *example_of(const jl_log_unit *unit, jl_jar_figure which) {
 
 static answered refuse_number(const char *name, const jl_log_unit *unit, jl_jar_figure which,
                               const char *text, remark *r) {
-    if (text[0] == '\0')
+    if (is_clock(text))
+        snprintf(r->text, sizeof r->text,
+                 "'%.20s' is a time of day; 'time 9:02 pm' says when the jar was full.", text);
+    else if (text[0] == '\0')
         snprintf(r->text, sizeof r->text, "A %s is needed here, in %s, as %s.", name, unit->name,
                  example_of(unit, which));
     else
@@ -485,6 +525,23 @@ static bool is_unlikely(form *f, jl_jar_figure which, double value, jl_slip *sli
     return jl_run_slip(*f->run, jar_before_it(f), &jar, which, &f->now, slip);
 }
 
+/* Of a jar that was recorded without its head, such a number may be that. */
+static void ask_for_head(form *f, jl_jar_figure which, double value, remark *r) {
+    const jl_jar *before = jar_before_it(f);
+    if (which != JL_JAR_VOLUME || f->name[0] != '\0' || before == NULL || !isnan(before->head_c))
+        return;
+    jl_slip slip;
+    jl_log_unit unit = jl_run_unit(*f->run, JL_JAR_HEAD);
+    double number = logged_number(*f->run, which, value);
+    jl_jar jar = *before;
+    jar.head_c = (number - unit.offset) * unit.factor;
+    if (jl_run_slip(*f->run, jar_before_named(*f->run, jar.name), &jar, JL_JAR_HEAD, NULL, &slip))
+        return;
+    size_t length = strlen(r->text);
+    snprintf(r->text + length, sizeof r->text - length,
+             " If it is jar %s's head: 'jar %s head %.7g'.", jar.name, jar.name, number);
+}
+
 /* Takes a value, unless it is unlikely and not to be kept all the same. */
 static answered take_likely(form *f, jl_jar_figure which, double value, bool stays, remark *r) {
     jl_slip slip;
@@ -493,6 +550,7 @@ static answered take_likely(form *f, jl_jar_figure which, double value, bool sta
         return check_mixture(f, which, r);
     }
     write_slip(*f->run, &slip, r->text);
+    ask_for_head(f, which, value, r);
     write_logged(*f->run, which, slip.is, r->kept, sizeof r->kept);
     take_guess(f, which, &slip.guess, r);
     return ANSWER_UNLIKELY;
@@ -602,6 +660,10 @@ static bool give_word(form *f, const char *word) {
         give(f, which, word);
         return true;
     }
+    if (is_clock(word)) {
+        refuse("'%s' is a time of day; expected it behind 'time', as time 9:02 pm", word);
+        return false;
+    }
     refuse("'%s' is no figure of a jar; expected a reading, 250mL, 352g, 24C or 75F", word);
     return false;
 }
@@ -638,6 +700,60 @@ static bool is_whole(const form *f) {
            (f->is_stated || f->has_given[figure_in(f, JL_JAR_TEMP)]);
 }
 
+static const char *next_word(const char *word) {
+    size_t length = strcspn(word, " ");
+    return word + length + strspn(word + length, " ");
+}
+
+/* The most words that are a moment; the first alone where none are, to be refused. */
+static size_t length_of_moment(const char *text) {
+    jl_written_time w;
+    size_t found = 0;
+    for (const char *end = text; *end != '\0'; end = next_word(end)) {
+        size_t length = (size_t)(end - text) + strcspn(end, " ");
+        jl_status status = jl_written_time_read(text, length, &w);
+        if (status == JL_AMBIGUOUS || (status == JL_OK && w.has_clock)) found = length;
+    }
+    return found;
+}
+
+static bool is_figure_word(const char *word) {
+    size_t length = strcspn(word, " ");
+    bool proof = length == strlen("proof") && jl_same_letters_to(word, "proof", length);
+    return !isalpha((unsigned char)word[0]) || length <= strlen("mL") || proof;
+}
+
+/* How long the moment behind the word is; of a note only one that ends it. 0: none. */
+static size_t moment_behind(const char *moment, bool figures) {
+    if (moment == NULL || !isdigit((unsigned char)moment[0])) return 0;
+    size_t length = length_of_moment(moment);
+    if (figures) return length > 0 ? length : strcspn(moment, " ");
+    return moment[length] == '\0' ? length : 0;
+}
+
+static void drop_blanks_behind(char *text) {
+    size_t length = strlen(text);
+    while (length > 0 && text[length - 1] == ' ') text[--length] = '\0';
+}
+
+bool form_split_time(const char *text, char **line, char **time) {
+    bool figures = true;
+    *line = *time = NULL;
+    if (!isdigit((unsigned char)text[0]) || strchr(text, '"') != NULL) return false;
+    for (const char *word = next_word(text); *word != '\0'; word = next_word(word)) {
+        const char *moment = behind_word("time --time", word);
+        size_t length = moment_behind(moment, figures);
+        figures = figures && is_figure_word(word);
+        if (length == 0) continue;
+        *time = need(strndup(moment, length));
+        moment += length + strspn(moment + length, " ");
+        if (asprintf(line, "%.*s%s", (int)(word - text), text, moment) < 0) need(NULL);
+        drop_blanks_behind(*line);
+        return true;
+    }
+    return false;
+}
+
 static bool take_time_word(form *f, const char *time) {
     if (time == NULL) return true;
     if (strcmp(time, "none") != 0) return form_time(f, time);
@@ -645,14 +761,46 @@ static bool take_time_word(form *f, const char *time) {
     return true;
 }
 
+/* The question that a word names; NULL: none. */
+static const question *question_named(const char *word) {
+    for (size_t i = 0; i < JAR_FIGURES; i++)
+        if (JAR[i].names != NULL && behind_word(JAR[i].names, word) != NULL) return &JAR[i];
+    return NULL;
+}
+
+/* "head 83,4" */
+static bool give_named(form *f, const char *name, const question *of, const char *word) {
+    double value;
+    if (of->which == JL_JAR_VOLUME) f->by_weight = jl_same_letters(name, "weight");
+    jl_jar_figure which = figure_in(f, of->which);
+    jl_log_unit unit = jl_run_unit(*f->run, which);
+    if (read_number(&unit, which, word, &value) == JL_OK) {
+        give(f, which, word);
+        return true;
+    }
+    refuse("'%s %s': expected its figure in %s behind it, as %s %s", name, word, unit.name, name,
+           example_of(&unit, which));
+    return false;
+}
+
+/* The first word of a text, and what is behind it. */
+static const char *cut_word(const char *text, char word[REMARK_WORD]) {
+    snprintf(word, REMARK_WORD, "%.*s", (int)strcspn(text, " "), text);
+    return next_word(text);
+}
+
 bool form_line(form *f, const char *text) {
-    char word[REMARK_WORD];
+    char word[REMARK_WORD], figure[REMARK_WORD];
     if (is_jar_line(text)) return form_words(f, text);
     if (*text == '\0') return true;
     while (*text != '\0') {
-        size_t length = strcspn(text, " ");
-        snprintf(word, sizeof word, "%.*s", (int)length, text);
-        text += length + strspn(text + length, " ");
+        text = cut_word(text, word);
+        const question *named = question_named(word);
+        if (named != NULL) {
+            text = cut_word(text, figure);
+            if (!give_named(f, word, named, figure)) return false;
+            continue;
+        }
         if (jl_same_letters(word, "time")) {
             if (!take_time_word(f, text)) return false;
             break;

@@ -19,10 +19,12 @@ typedef struct form {
     bool is_begun;                     /* it did */
     char stamp[JL_TIME_BYTES];         /* of that, or the time that was typed */
     bool time_kept;                    /* an unlikely one */
-    bool is_first;                     /* of this prompt: where help is, is said */
-    bool by_weight, by_spout;          /* as the jar before, or as was typed */
-    bool is_stated;                    /* a line had its strength */
-    double jar_l;                      /* of the bench; NaN: not known */
+    bool time_asked;                   /* the jar waits for its moment alone */
+    bool time_held;           /* and is asked for it, though nothing is unlikely any more */
+    bool is_first;            /* of this prompt: where help is, is said */
+    bool by_weight, by_spout; /* as the jar before, or as was typed */
+    bool is_stated;           /* a line had its strength */
+    double jar_l;             /* of the bench; NaN: not known */
     bool was_taken[JL_JAR_FIGURES];
     char given[JL_JAR_FIGURES][REMARK_WORD]; /* in a line; "": as it stands */
     bool has_given[JL_JAR_FIGURES];          /* until it is taken */
@@ -64,8 +66,15 @@ const jl_jar *jar_before_named(const jl_run *run, const char *name);
  * before: NULL: it is the first. False: nothing says it. */
 bool moment_before(const jl_run *run, const jl_jar *before, jl_time *when);
 
+/* "350 74 20 84 time 9:50 pear": a line of a jar with its moment in it. *line: without it, *time: it; both
+ * to be freed. False: there is none, and both are NULL. */
+bool form_split_time(const char *text, char **line, char **time);
+
 /* "9:40". Returns whether it could be read; what is wrong has then been said. */
 bool form_time(form *f, const char *text);
+
+/* A word has changed what comes before the jar: one that waits for its moment alone goes on waiting. */
+void form_hold(form *f);
 
 /* Tells what is unlikely of the moment that was given. False: nothing is. */
 bool form_tell_moment(form *f);

@@ -238,6 +238,7 @@ static const char *behind(const char *text, const char *word) {
 }
 
 static obeyed obey(void *with, const char *word, bool begun);
+static obeyed obey_line(void *with, const char *word, bool begun);
 
 static obeyed obeyed_of(asked a, prompt *p, const questions *q) {
     if (a == ASKED_LEFT) return WORD_LEAVE;
@@ -277,7 +278,7 @@ static bool read_name_and_line(const char *text, char name[JL_JAR_NAME_BYTES], c
 
 /* The jar as it stands is offered, figure by figure. */
 static obeyed correct_jar(prompt *p, typing *t) {
-    questions q = form_questions(&t->form, obey, WORDS);
+    questions q = form_questions(&t->form, obey_line, WORDS);
     t->q = &q;
     asked a = questions_ask(&q);
     obeyed o = obeyed_of(a, p, &q);
@@ -294,7 +295,7 @@ static bool is_begun(const form *f) {
 }
 
 static obeyed type_jar(typing *t, asked *how) {
-    questions q = form_questions(&t->form, obey, WORDS);
+    questions q = form_questions(&t->form, obey_line, WORDS);
     q.first = t->first;
     t->q = &q;
     *how = questions_ask(&q);
@@ -318,15 +319,21 @@ static bool may_be_put_in(const jl_run *run, const char *name) {
 }
 
 static obeyed put_in(prompt *p, const char *name, const char *line) {
-    typing t = {.p = p, .first = line[0] == '\0' ? NULL : line};
+    typing t = {.p = p};
+    char *rest, *time;
     asked how;
     if (!may_be_put_in(p->run, name)) {
         refuse("the log has no jar %s that counts", name);
         return word_refused(p);
     }
     form_put_in(&t.form, &p->run, name, p->jar_l);
-    obeyed o = type_jar(&t, &how);
+    bool good = !form_split_time(line, &rest, &time) || form_time(&t.form, time);
+    if (rest != NULL) line = rest;
+    if (line[0] != '\0') t.first = line;
+    obeyed o = good ? type_jar(&t, &how) : word_refused(p);
     form_free(&t.form);
+    free(rest);
+    free(time);
     return o;
 }
 
@@ -546,8 +553,10 @@ static obeyed spout(typing *t, const char *text) {
 static obeyed obey(void *with, const char *word, bool begun) {
     typing *t = with;
     const char *more;
-    if (jl_same_letters(word, "undo"))
+    if (jl_same_letters(word, "undo")) {
+        form_hold(&t->form);
         return undo(t->p, begun || t->form.name[0] != 0 || t->form.forgotten[0] != 0);
+    }
     if ((more = behind(word, "jar")) != NULL) return correct_or_instead(t, more);
     if (names_forgotten(word)) return correct_or_instead(t, word);
     if (jl_same_letters(word, "table")) return page(t->p, show_table_page);
@@ -564,6 +573,21 @@ static obeyed obey(void *with, const char *word, bool begun) {
     if ((more = behind(word, "note")) != NULL) return note(t->p, &t->form, more, begun);
     if ((more = behind(word, "time")) != NULL) return set_time(t->p, &t->form, more);
     return NO_WORD;
+}
+
+/* A line of figures may have the moment in it. */
+static obeyed obey_line(void *with, const char *word, bool begun) {
+    typing *t = with;
+    char *line, *time;
+    if (t->q->at_doubt || names_forgotten(word) || !form_split_time(word, &line, &time))
+        return obey(with, word, begun);
+    obeyed o = form_time(&t->form, time) ? obey(with, line, begun) : word_refused(t->p);
+    free(time);
+    if (o == NO_WORD)
+        t->q->rest = line;
+    else
+        free(line);
+    return o;
 }
 
 /* ---- the round ---- */

@@ -234,14 +234,25 @@ bool show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *na
     return show_rest_after_jar(s, run, clock_now());
 }
 
+static void note_slip(show *s, const jl_run *run, const jl_jar *jar, const jl_slip *slip) {
+    char text[SLIP_BYTES];
+    const jl_jar *other = jar_doubted_too(run, slip);
+    write_slip(run, slip, text);
+    if (other == NULL)
+        show_warning(s, "Look again at jar %s: %s --jar %s corrects it, --undo removes it.",
+                     jar->name, text, jar->name);
+    else
+        show_warning(s,
+                     "Look again at jar %s: %s --jar %s --time 9:40 corrects that, --jar %s this "
+                     "one; --undo removes it.",
+                     jar->name, text, other->name, jar->name);
+}
+
 size_t note_slips(show *s, const jl_run *run, const jl_jar *jar) {
     jl_slips slips;
-    char text[SLIP_BYTES];
     jl_time now = clock_now();
     jl_run_slips(run, jar_before(run, jar), jar, &now, &slips);
-    for (size_t i = 0; i < slips.count; i++)
-        show_warning(s, "Look again at jar %s: %s --jar %s corrects it, --undo removes it.",
-                     jar->name, write_slip(run, &slips.of[i], text), jar->name);
+    for (size_t i = 0; i < slips.count; i++) note_slip(s, run, jar, &slips.of[i]);
     return slips.count;
 }
 
