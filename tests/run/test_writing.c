@@ -665,7 +665,7 @@ static void a_jar_is_measured_anew_over_what_it_was(void) {
     CHECK(made.weight_kg == 0.65 && made.empty_kg == 0.19);
     CHECK(made.spout.value == 60 && made.spout_temp_c == 21);
     CHECK(made.volume_l > weighed->volume_l);
-    CHECK_OK(jl_run_jar_of_entry(run, "1", &e, &made, NULL)); /* weighed now */
+    CHECK_OK(jl_run_jar_of_entry(run, "1", &e, &made, NULL));      /* weighed now */
     CHECK(made.by_weight && made.from_spout && !made.has_reading); /* and read at the spout */
     e = JL_ENTRY;
     e.volume_l = 0.4;
