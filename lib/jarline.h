@@ -895,6 +895,7 @@ typedef struct jl_ferment {
     double still_for_s;   /* from then to the last reading */
     double slope_per_day; /* SG per day over the last readings (those within the rule's span, at
                              least two), least squares */
+    double slope_over_s;  /* from the first of those to the last: of minutes it says nothing */
     double finishes_s; /* the moment when it has finished if it still stands so; NaN when it is not
                           at or below the expected gravity, or stands long enough already */
     double left_s;     /* to the expected final gravity at that slope; NaN when it cannot be said:

@@ -39,7 +39,8 @@ KEY(RESUMED, "resumed", "", JL_NUMBER, 0, 0, "a time with its offset", "2026-03-
     JL_AS_TIME, JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL,
     "when a run that was stopped went on: no rate across it")
 KEY(UNDONE, "undone", "", JL_NUMBER, 1, JL_JAR_MOST, "a jar's number", "7", JL_AS_ROW,
-    JL_IN_RUN | JL_REPEATS, NULL, NULL, NULL, NULL, "a jar that was undone")
+    JL_IN_RUN | JL_IN_WASH | JL_REPEATS, NULL, NULL, NULL, NULL,
+    "a jar that was undone; in a wash log before the cells of its row")
 
 /* ---- The alcoholometer and the thermometer, as their certificates correct them ---- */
 

@@ -222,6 +222,7 @@ jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
         .still_since_s = still->time_s,
         .still_for_s = last->time_s - still->time_s,
         .slope_per_day = slope,
+        .slope_over_s = last->time_s - readings[first].time_s,
         .finishes_s = !stands && low ? still->time_s + rule->span_s : NAN,
         .left_s = falls && !low ? (last->sg - rule->expected_sg) / -slope * JL_DAY_S : NAN,
     };

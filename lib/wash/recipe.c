@@ -150,6 +150,14 @@ jl_status jl_ingredient_read(const char *text, size_t length, jl_ingredient *ing
     return status;
 }
 
+bool jl_ingredient_has_name(const char *text) {
+    words w;
+    size_t used = 0;
+    jl_ingredient in;
+    return split(text, strlen(text), &w) == JL_OK && read_size(&w, &in, &used) == JL_OK &&
+           w.count > used;
+}
+
 /* ---- all of them ---- */
 
 static double pure_alcohol_l(const jl_ingredient *in) {

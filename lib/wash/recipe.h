@@ -9,4 +9,7 @@
 /* Where a recipe ends, rounded up to a division of most hydrometers. */
 double jl_recipe_end_sg(const jl_recipe *recipe);
 
+/* Whether an amount has a name behind it, whatever is missing then. */
+bool jl_ingredient_has_name(const char *text);
+
 #endif

@@ -111,9 +111,10 @@ static double usual_wait_s(jl_cell step) {
     return NAN;
 }
 
-/* Common practice, no source: no fermentation raises it, and a day makes no more of a step. */
-bool jl_wash_sg_follows(double before_sg, double sg) {
-    const double rise_sg = 0.003, fall_sg = 0.06;
+/* Common practice, no source: no fermentation raises it, nor is it faster. */
+bool jl_wash_sg_follows(double before_sg, double sg, double days) {
+    const double rise_sg = 0.003, slip_sg = 0.015, fall_sg_day = 0.045;
+    double fall_sg = slip_sg + fall_sg_day * (isnan(days) ? 1 : fmax(days, 0));
     return jl_between(sg, before_sg - fall_sg, before_sg + rise_sg);
 }
 
@@ -124,6 +125,13 @@ bool jl_wash_temp_follows(double before_c, double temp_c) {
 
 double jl_wash_usual_wait_s(const char *step) {
     return usual_wait_s((jl_cell){.text = step, .length = strlen(step)});
+}
+
+const char *jl_wash_known_step(size_t at) {
+    size_t count;
+    const jl_usual_wait *waits = jl_usual_waits(&count);
+    if (at < count) return waits[at].name;
+    return at - count < OTHER_WORDS_COUNT ? OTHER_WORDS[at - count].written : NULL;
 }
 
 static bool is_step(const char *written, const char *name) {
@@ -714,17 +722,14 @@ static void take_over(jl_wash_log *log, jl_wash_log *made) {
     made->lock.fd = -1;
 }
 
-static jl_status put_row(jl_wash_log *log, const jl_columns *more, const jl_text *row,
-                         jl_fault *fault) {
-    jl_edit edit;
+/* row: at the end; NULL: none. */
+static jl_status put(jl_wash_log *log, jl_edit *edit, const jl_text *row, jl_fault *fault) {
     jl_wash_log *made;
-    jl_edit_begin(&edit, &log->file);
-    widen(log, more, &edit);
-    jl_status status = jl_edit_end(&edit, row);
+    jl_status status = jl_edit_end(edit, row);
     if (status != JL_OK) return jl_plain_fault(fault, status, NULL);
-    status = check_text(&edit.text, &log->instrument, &made, fault);
+    status = check_text(&edit->text, &log->instrument, &made, fault);
     if (status == JL_OK) {
-        status = jl_file_put(&log->file, &log->lock, &edit.text);
+        status = jl_file_put(&log->file, &log->lock, &edit->text);
         log->trouble = log->lock.trouble;
         if (status == JL_OK)
             take_over(log, made);
@@ -732,8 +737,16 @@ static jl_status put_row(jl_wash_log *log, const jl_columns *more, const jl_text
             jl_plain_fault(fault, status, NULL);
         jl_wash_log_free(made);
     }
-    jl_text_free(&edit.text);
+    jl_text_free(&edit->text);
     return status;
+}
+
+static jl_status put_row(jl_wash_log *log, const jl_columns *more, const jl_text *row,
+                         jl_fault *fault) {
+    jl_edit edit;
+    jl_edit_begin(&edit, &log->file);
+    widen(log, more, &edit);
+    return put(log, &edit, row, fault);
 }
 
 jl_status jl_wash_log_write(jl_wash_log *log, const jl_wash_entry *given, jl_fault *fault) {
@@ -749,6 +762,27 @@ jl_status jl_wash_log_write(jl_wash_log *log, const jl_wash_entry *given, jl_fau
         jl_plain_fault(fault, status, NULL);
     jl_text_free(&row);
     return status;
+}
+
+jl_status jl_wash_log_undo(jl_wash_log *log, char text[JL_WASH_ROW_BYTES], jl_fault *fault) {
+    static const char MARK[] = "#undone";
+    jl_edit edit;
+    const place *last = &log->rows[log->row_count - 1];
+    if (log->lock.fd < 0)
+        return jl_plain_fault(fault, JL_EXISTS, "a log that was opened for writing");
+    if (log->row_count < 2) return jl_plain_fault(fault, JL_MISSING, "a row to undo");
+    size_t length = last->end - last->begin, used = 0;
+    for (size_t i = 0; i < length && used + 1 < JL_WASH_ROW_BYTES; i++) {
+        char c = log->file.bytes[last->begin + i];
+        if (c != '\r' && c != '\n') text[used++] = c;
+    }
+    while (used > 0 && text[used - 1] == log->file.dialect.delimiter) used--;
+    text[used] = '\0';
+    jl_edit_begin(&edit, &log->file);
+    jl_edit_drop(&edit, last->begin, last->begin);
+    jl_text_add(&edit.text, MARK, sizeof MARK - 1);
+    jl_delimiter_add(&edit.text, &log->file.dialect);
+    return put(log, &edit, NULL, fault);
 }
 
 jl_trouble jl_wash_log_trouble(const jl_wash_log *log) {

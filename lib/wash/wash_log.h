@@ -10,10 +10,19 @@
 /* How long a step usually waits; 0 where it takes no time, NaN where nothing is usual. */
 double jl_wash_usual_wait_s(const char *step);
 
+/* The steps that have a usual wait, or none, by their place; NULL: behind the last. */
+const char *jl_wash_known_step(size_t at);
+
 /* Whether a gravity, or a temperature, is what follows another of a wash; else it may be a slip of
- * the pen. */
-bool jl_wash_sg_follows(double before_sg, double sg);
+ * the pen. days: between the two; NaN: not known. */
+bool jl_wash_sg_follows(double before_sg, double sg, double days);
 bool jl_wash_temp_follows(double before_c, double temp_c);
+
+/* Marks the last row as undone, which nobody reads then; it stays in the file. text: what the row says.
+ *
+ * Errors: JL_MISSING (there is none), as jl_wash_log_write */
+enum { JL_WASH_ROW_BYTES = 120 };
+jl_status jl_wash_log_undo(jl_wash_log *log, char text[JL_WASH_ROW_BYTES], jl_fault *fault);
 
 /* The last gravity of which the time is known; NULL: there is none. */
 const jl_wash_reading *jl_wash_log_last_dated(const jl_wash_log *log);

@@ -88,6 +88,7 @@ static void time_left_is_the_rest_at_the_present_slope(void) {
     jl_finish_rule rule = JL_FINISH_RULE;
     jl_ferment f = JUDGE(DAYS, &rule);
     CHECK_NEAR(f.slope_per_day, -0.010, 1e-9);
+    CHECK(f.slope_over_s > 0);
     CHECK_NEAR(f.left_s, 2 * DAY, 1);
     CHECK(isnan(JUDGE(AT_REST, &rule).left_s)); /* the fall is within a division */
     CHECK(isnan(JUDGE(RISING, &rule).left_s));

@@ -470,8 +470,10 @@ static void the_number_of_its_file_may_be_0(void) {
 }
 
 static void what_a_day_seldom_does_is_doubted(void) {
-    CHECK(jl_wash_sg_follows(1.050, 1.0529) && !jl_wash_sg_follows(1.050, 1.0531));
-    CHECK(jl_wash_sg_follows(1.050, 0.9901) && !jl_wash_sg_follows(1.060, 0.999));
+    CHECK(jl_wash_sg_follows(1.050, 1.0529, 1) && !jl_wash_sg_follows(1.050, 1.0531, 9));
+    CHECK(jl_wash_sg_follows(1.050, 0.9901, NAN) && !jl_wash_sg_follows(1.060, 0.999, NAN));
+    CHECK(!jl_wash_sg_follows(1.040, 0.995, 0.5) && jl_wash_sg_follows(1.040, 0.995, 1));
+    CHECK(jl_wash_sg_follows(1.090, 0.990, 7) && !jl_wash_sg_follows(1.040, 1.024, -1));
     CHECK(jl_wash_temp_follows(20, 32) && jl_wash_temp_follows(20, 8));
     CHECK(!jl_wash_temp_follows(20, 32.1) && !jl_wash_temp_follows(20, 7.9));
     CHECK(jl_wash_temp_follows(NAN, 30));

@@ -58,6 +58,7 @@ typedef struct typing {
     const jl_book *book;
     jl_alcoholometer instrument;
     bool is_new;    /* no book is there yet */
+    bool is_asked;  /* how much a vessel holds; else it stands behind the name in the line */
     bool is_topped; /* a vessel that was topped up is named before what went into it */
     jl_book_entry e;
     keep kept; /* its texts */
@@ -310,6 +311,7 @@ static answered read_vessel_name(typing *t, const char *text, remark *r) {
     if (t->is_new && strcmp(text, jl_book_word(JL_BOOK_VESSEL)) == 0)
         return answer_refused(r, "That is what an entry says, and no vessel is there yet; expected "
                                  "the first one's name, of one word, as cask-1.");
+    t->is_asked = false;
     e.into = text;
     e.measured.volume_l = 1;
     set_text(t, &t->e.into, text);
@@ -318,6 +320,13 @@ static answered read_vessel_name(typing *t, const char *text, remark *r) {
 
 static answered read_capacity(typing *t, const char *text, remark *r) {
     jl_quantity q;
+    if (!t->is_asked && text[strspn(text, "0123456789.,")] == '\0') {
+        snprintf(r->text, sizeof r->text,
+                 "'%.40s %.20s': a name is one word, as %.40s-%.20s (back: the name), and a size "
+                 "behind it has its unit, as 50L.",
+                 t->e.into, text, t->e.into, text);
+        return ANSWER_REFUSED;
+    }
     if (!read_figure(text, "L", JL_VOLUME, &q) || !(q.value > 0))
         return answer_refused(r, "How much it holds when it is full, as 50L.");
     t->e.measured.volume_l = q.value;
@@ -572,8 +581,9 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
         [WHEN] = "  when (Enter: now): ",
         [NOTE] = "  note (Enter: none): ",
     };
-    const typing *t = with;
+    typing *t = with;
     char list[60], next[32];
+    t->is_asked = which == CAPACITY;
     double bottle_l = jl_setting_value(t->bench, JL_KEY_BOTTLE);
     if (which == FROM)
         write_from(t, text);

@@ -142,6 +142,17 @@ static void show_vessels(show *s, const jl_book *book, const jl_book_entry *e) {
         if (of[i] != NULL) show_vessel(s, of[i]);
 }
 
+/* A vessel's size is read back: "5" may have been meant otherwise. */
+static void show_capacity(show *s, const jl_book *book, const jl_book_entry *e) {
+    const jl_book_vessel *v =
+        e->what != JL_BOOK_VESSEL || *e->into == '\0' ? NULL : jl_book_vessel_named(book, e->into);
+    char text[64];
+    if (v == NULL || v->retired) return;
+    snprintf(text, sizeof text, "%.6g L, %.40s", v->capacity_l, v->use);
+    show_text(s, NULL, "Holds when full", text);
+    show_number(s, "capacity_l", NULL, v->capacity_l, 2, "L");
+}
+
 static void show_lot(show *s, const jl_book *book, const jl_book_entry *e) {
     const char *name = *e->lot != '\0'           ? e->lot
                        : jl_book_is_lot(e->from) ? jl_book_lot_name(e->from)
@@ -260,6 +271,7 @@ void show_last_entry(show *s, const jl_book_file *f, const jl_settings *bench) {
     show_text(s, NULL, "Entry", text);
     show_text(s, "entry", NULL, ENTRY_NUMBER(e->number));
     show_text(s, "what", NULL, jl_book_word(e->what));
+    show_capacity(s, book, about);
     show_vessels(s, book, about);
     show_lot(s, book, about);
     show_contraction(s, book, e);

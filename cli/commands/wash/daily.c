@@ -19,6 +19,16 @@
 
 /* ---- what goes in ---- */
 
+/* Molasses, fruit and juice have no usual share of sugar: it is what is missing. */
+static int fail_add(const char *word, jl_status status) {
+    if (status == JL_MISSING && jl_ingredient_has_name(word))
+        return refuse(
+            "--add '%s': its share of sugar is missing; expected it behind, as '%s 55%%', or "
+            "of a juice its gravity, as '3L juice 12P'",
+            word, word);
+    return fail_argument("--add", word, status, JL_INGREDIENT_FORMS);
+}
+
 /* Takes the word of one --add, which is the list's from now on. Returns the exit status, or 0. */
 static int additions_take(additions *list, char *word) {
     jl_ingredient in;
@@ -27,8 +37,7 @@ static int additions_take(additions *list, char *word) {
     list->in = need(realloc(list->in, (list->count + 1) * sizeof *list->in));
     list->words[list->count] = word;
     list->in[list->count++] = in;
-    if (status == JL_OK) return EXIT_DONE;
-    return fail_argument("--add", word, status, JL_INGREDIENT_FORMS);
+    return status == JL_OK ? EXIT_DONE : fail_add(word, status);
 }
 
 void additions_free(additions *list) {
@@ -222,7 +231,7 @@ int start_wash(int argc, const char **argv) {
 
 typedef struct record_words {
     char *step, *during, *add, *note, *when;
-    int json;
+    int undo, json;
     char gravity[JL_GRAVITY_TEXT_BYTES];
     jl_wash_entry entry;
 } record_words;
@@ -284,7 +293,7 @@ static int read_row(const args *a, record_words *w) {
     bad = arg_value("--during", w->during, JL_DURATION, &during_s);
     if (bad != 0) return bad;
     jl_status status = w->add == NULL ? JL_OK : jl_ingredient_read(w->add, strlen(w->add), &in);
-    if (status != JL_OK) return fail_argument("--add", w->add, status, JL_INGREDIENT_FORMS);
+    if (status != JL_OK) return fail_add(w->add, status);
     e->step = w->step;
     e->duration = w->during;
     e->add = w->add;
@@ -341,6 +350,24 @@ bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench,
     return wash_log_show_by_now(s, log, now);
 }
 
+void wash_question_gravity(const jl_wash_reading *last, double sg, jl_time time, char *text,
+                           size_t size) {
+    text[0] = '\0';
+    if (last == NULL) return;
+    double days = last->has_time ? (double)(time.unix_s - last->time.unix_s) / JL_DAY_S : NAN;
+    if (jl_wash_sg_follows(last->sg, sg, days)) return;
+    snprintf(text, size, "Gravity %.3f? The reading before had %.3f%s.", sg, last->sg,
+             sg > last->sg ? ", and no fermentation raises it" : "");
+}
+
+/* Of the command line, where nothing is asked. */
+static void warn_of_gravity(show *s, const jl_wash_reading *r, size_t count) {
+    char text[160];
+    if (count < 2) return;
+    wash_question_gravity(&r[count - 2], r[count - 1].sg, r[count - 1].time, text, sizeof text);
+    if (text[0] != '\0') show_warning(s, "%s --undo takes the row back.", text);
+}
+
 static int answer_record(const char *path, const jl_wash_log *log, const jl_wash_entry *e,
                          const jl_settings *bench, bool json) {
     size_t count;
@@ -354,6 +381,7 @@ static int answer_record(const char *path, const jl_wash_log *log, const jl_wash
                                 : e->gravity);
     if (e->gravity != NULL)
         show_number(s, "gravity_sg", "Gravity, 20/20 °C", r[count - 1].sg, 4, "SG");
+    if (e->gravity != NULL) warn_of_gravity(s, r, count);
     jl_recipe recipe;
     if (e->add != NULL && jl_wash_log_recipe(log, &recipe) == JL_OK) show_recipe(s, &recipe);
     wash_show_so_far(s, log, bench, e->time);
@@ -391,8 +419,47 @@ int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_setti
     return bad;
 }
 
+static int answer_undone(const char *path, const jl_wash_log *log, const char *row,
+                         const jl_settings *bench, bool json) {
+    show *s = show_open(json);
+    show_text(s, "log", NULL, path);
+    show_text(s, "undone", "Undone", row);
+    wash_show_so_far(s, log, bench, clock_now());
+    show_remark(s, "The row stays in the file, marked as undone.");
+    show_on_disk(s, "the row is undone in %s", path);
+    return show_close(s, EXIT_DONE);
+}
+
+int wash_undo(const char *path, const jl_settings *bench, bool json) {
+    jl_wash_log *log;
+    jl_fault fault = {0};
+    jl_trouble trouble = {0};
+    char row[JL_WASH_ROW_BYTES];
+    const jl_hydrometer hydrometer = jl_settings_to_hydrometer(bench);
+    jl_status status = jl_wash_log_open(path, LOCK_WAIT_S, &hydrometer, &log, &fault, &trouble);
+    if (status != JL_OK) return fail_write(path, status, trouble, &fault, "undone");
+    assume_typed_times(path, jl_wash_log_typed_times(log));
+    status = jl_wash_log_undo(log, row, &fault);
+    int bad = status == JL_OK ? answer_undone(path, log, row, bench, json)
+              : status == JL_MISSING
+                  ? fail(EXIT_NO, "%s has no row to undo", path)
+                  : fail_write(path, status, jl_wash_log_trouble(log), &fault, "undone");
+    jl_wash_log_free(log);
+    return bad;
+}
+
+static int run_undo(const record_words *w, const args *a) {
+    jl_settings bench;
+    if (a->count != 1 || w->step != NULL || w->during != NULL || w->add != NULL ||
+        w->note != NULL || w->when != NULL)
+        return refuse("--undo stands alone: it undoes the last row of the wash's log");
+    int bad = instruments_read(&(setting_options){.log = a->words[0]}, &bench);
+    return bad == 0 ? wash_undo(a->words[0], &bench, w->json != 0) : bad;
+}
+
 static int run_record(record_words *w, const args *a) {
     jl_settings bench;
+    if (w->undo != 0) return run_undo(w, a);
     int bad = read_row(a, w);
     const char *path = bad == 0 ? a->words[0] : NULL;
     if (bad == 0) bad = instruments_read(&(setting_options){.log = path}, &bench);
@@ -409,6 +476,7 @@ int record_wash(int argc, const char **argv) {
         OPTION("add", &w.add, "INGREDIENT", "what went in: '2kg sugar'"),
         OPTION("note", &w.note, "TEXT", "smell, taste, anything"),
         OPTION("time", &w.when, "TIME", "when it was (now)"),
+        FLAG("undo", &w.undo, "undo the last row"),
         JSON_LAST(&w.json),
     };
     args a;
@@ -437,7 +505,8 @@ int fail_wash_number(const char *word) {
     if (jl_gravity_units_meant(word, meant))
         return refuse("'%s': expected its unit: %s", word, meant);
     if (!isnan(same)) snprintf(guess, sizeof guess, "; was %.3f meant?", same);
-    return refuse("'%s': expected a gravity and a temperature, as 1.012 21C%s", word, guess);
+    return refuse("'%s': expected a gravity from 0.970 to 1.180 and a temperature, as 1.012 21C%s",
+                  word, guess);
 }
 
 /* "1012" alone is a jar's volume without its unit. */
@@ -447,9 +516,20 @@ static bool is_gravity(const char *word) {
            (q.unit == JL_UNIT_PLATO || fabs(q.value - 1) < 0.3) && strpbrk(word, ".,PpSs") != NULL;
 }
 
+/* Of a wash's log: a run's has its own. */
+static bool undoes_a_wash(int argc, const char **argv) {
+    bool undoes = false, wash = false;
+    for (int i = 1; i < argc; i++) {
+        undoes = undoes || strcmp(argv[i], "--undo") == 0;
+        wash = wash || (argv[i][0] != '-' && file_kind_of(argv[i]) == FILE_WASH);
+    }
+    return undoes && wash;
+}
+
 /* A jar's figures have units; a bare gravity is none of them. */
 bool is_wash_record(int argc, const char **argv) {
     static const char *const OPTIONS[] = {"--step", "--during", "--add"};
+    if (undoes_a_wash(argc, argv)) return true;
     bool words = argc > 2 && argv[1][0] != '-' && argv[2][0] != '-';
     if (words && file_kind_of(argv[1]) == FILE_WASH) return true;
     for (int i = 1; i < argc; i++) {

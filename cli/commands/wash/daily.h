@@ -50,4 +50,12 @@ int fail_wash_number(const char *word);
 int start_wash(int argc, const char **argv);
 int record_wash(int argc, const char **argv);
 
+/* Undoes the last row of the log. Returns the exit status. */
+int wash_undo(const char *path, const jl_settings *bench, bool json);
+
+/* "Gravity 0.995? The reading before had 1.040.", where it is unlikely behind the last one of the log;
+ * "" otherwise. */
+void wash_question_gravity(const jl_wash_reading *last, double sg, jl_time time, char *text,
+                           size_t size);
+
 #endif

@@ -111,15 +111,19 @@ static jl_time moment(double seconds, jl_time like) {
     return (jl_time){(int64_t)llround(seconds), like.offset_s};
 }
 
+/* Over less a slip of one division looks like a trend. Common practice, no source. */
+enum { TREND_LEAST_S = 6 * 3600 };
+
 static void show_trend(show *s, const judged_log *log) {
     const jl_ferment *f = &log->ferment;
     const jl_wash_reading *last = jl_wash_log_last_dated(log->log);
-    bool known = !isnan(f->left_s);
+    bool says = f->slope_over_s >= TREND_LEAST_S;
+    bool known = says && !isnan(f->left_s);
     bool stands = f->still_for_s > 0;
-    show_number(s, "slope_sg_per_day", stands ? NULL : "Trend of the last readings",
-                f->slope_per_day, 5, "SG a day");
+    show_number(s, "slope_sg_per_day", stands || !says ? NULL : "Trend of the last readings",
+                says ? f->slope_per_day : NAN, 4, "SG a day");
     show_number(s, "left_d", known ? "At this slope, to the expected gravity" : NULL,
-                f->left_s / JL_DAY_S, 1, "d");
+                known ? f->left_s / JL_DAY_S : NAN, 1, "d");
     if (known) {
         double expected_s = (double)last->time.unix_s + f->left_s;
         bool past = expected_s < (double)log->now.unix_s;

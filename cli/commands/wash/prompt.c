@@ -31,6 +31,7 @@ typedef struct typing {
     jl_wash_entry e;
     bool has_moment; /* it was typed; else it is now */
     bool usual_wait; /* of the step */
+    bool named;      /* the step was typed as a word, and not asked for */
     keep kept;       /* its texts */
     int exit_status;
 } typing;
@@ -44,10 +45,9 @@ static const jl_wash_reading *last_reading(const typing *t) {
 /* ---- answers, checked where they are typed ---- */
 
 static answered question_gravity(const typing *t, double sg, remark *r) {
-    const jl_wash_reading *last = last_reading(t);
-    if (last == NULL || jl_wash_sg_follows(last->sg, sg)) return ANSWER_TAKEN;
-    snprintf(r->text, sizeof r->text, "Gravity %.3f? The reading before had %.3f%s.", sg, last->sg,
-             sg > last->sg ? ", and no fermentation raises it" : "");
+    wash_question_gravity(last_reading(t), sg, t->has_moment ? t->e.time : clock_now(), r->text,
+                          sizeof r->text);
+    if (r->text[0] == '\0') return ANSWER_TAKEN;
     snprintf(r->kept, sizeof r->kept, "%.3f", sg);
     return ANSWER_UNLIKELY;
 }
@@ -69,7 +69,7 @@ static answered read_gravity(typing *t, const char *text, bool stays, remark *r)
     char written[JL_GRAVITY_TEXT_BYTES];
     jl_quantity q;
     double sg;
-    t->e.gravity = NULL;
+    t->e.gravity = t->e.step = t->e.duration = NULL;
     if (answer_is_none(text)) return ANSWER_TAKEN;
     if (jl_gravity_is_bare(text) || jl_quantity_read(text, JL_GRAVITY, &q) != JL_OK ||
         jl_gravity_at_20(&t->hydrometer, q, t->hydrometer.calibrated_c, &sg) != JL_OK)
@@ -110,6 +110,33 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
     return ANSWER_TAKEN;
 }
 
+static const char NO_STEP[] =
+    "A step is a word: degas, clear, settle, stirred, racked, pitched or one "
+    "of your own. back: the gravity.";
+
+/* The known step that was probably meant; "": none, or it is one. */
+static const char *step_meant(const char *text) {
+    jl_nearest near = jl_nearest_to(text);
+    const char *known;
+    if (!isnan(jl_wash_usual_wait_s(text))) return "";
+    for (size_t i = 0; (known = jl_wash_known_step(i)) != NULL; i++) jl_nearest_offer(&near, known);
+    return near.found == NULL ? "" : near.found;
+}
+
+static bool is_word(const char *text) {
+    return jl_is_letter(text[0]) || (unsigned char)text[0] >= 0x80;
+}
+
+static answered question_step(const char *text, remark *r) {
+    const char *meant = step_meant(text);
+    if (!answer_is_none(text) && !is_word(text)) return answer_refused(r, NO_STEP);
+    if (answer_is_none(text) || meant[0] == '\0') return ANSWER_TAKEN;
+    snprintf(r->text, sizeof r->text, "'%.40s' is no usual step. Was %s meant?", text, meant);
+    snprintf(r->kept, sizeof r->kept, "%.40s", text);
+    snprintf(r->guess, sizeof r->guess, "%s", meant);
+    return ANSWER_UNLIKELY;
+}
+
 static answered read_step(typing *t, const char *text) {
     t->e.step = answer_is_none(text) ? NULL : keep_text(&t->kept, text);
     t->e.duration = NULL;
@@ -124,7 +151,8 @@ static answered read_during(typing *t, const char *text, remark *r) {
         if (!answer_is_none(text) && text[strspn(text, "0123456789")] == '\0')
             snprintf(r->guess, sizeof r->guess, "%.20sh", text);
         return answer_refused(r, "How long it takes, as 24h or 2d: only degas, clear and settle "
-                                 "have a usual wait, and stirred, racked and pitched none.");
+                                 "have a usual wait, and stirred, racked and pitched none. back: "
+                                 "another step, or none; Ctrl-C drops the row.");
     }
     t->e.duration = keep_text(&t->kept, text);
     return ANSWER_TAKEN;
@@ -149,8 +177,10 @@ static answered read_answer(void *with, int which, const char *text, bool stays,
         return read_gravity(t, text, stays, r);
     case TEMP:
         return read_temp(t, text, stays, r);
-    case STEP:
-        return read_step(t, text);
+    case STEP: {
+        answered a = stays ? ANSWER_TAKEN : question_step(text, r);
+        return a == ANSWER_TAKEN ? read_step(t, text) : a;
+    }
     case DURING:
         return read_during(t, text, r);
     case ADD:
@@ -167,13 +197,13 @@ static const question ROW[] = {
     {GRAVITY, QUESTION_FIGURE,
      "What the hydrometer shows, as 1.012 or 15.2P; temperature and a note may follow in the line. "
      "Enter: a step, or what went in.",
-     false, "gravity"},
+     false, "gravity", .decides = true},
     {TEMP, QUESTION_FIGURE, "Of the wash at the reading, °C. Enter: the hydrometer's own.", false,
      "temperature temp"},
     {STEP, QUESTION_FIGURE,
      "What was done: degas, clear, settle (they wait), stirred, racked, pitched, or a word of your "
      "own. Enter: nothing, but something went in.",
-     false, "step"},
+     false, "step", .decides = true},
     {DURING, QUESTION_FIGURE, "How long it takes, as 24h or 2d.", false, NULL},
     {ADD, QUESTION_TEXT,
      "What went in, as 6kg sugar, 4kg molasses 55% (its sugar), 3L juice 12P, 40L water.", false,
@@ -185,6 +215,7 @@ static const char WORDS[] = "Words at any question:\n"
                             "  step settle 4d   a step, and how long it takes\n"
                             "  add 2kg sugar    what went in\n"
                             "  time 9:40, note TEXT    of this row\n"
+                            "  undo     undo the last row that is recorded\n"
                             "  wash     how strong it is, and what it waits for\n"
                             "  Ctrl-C   drops the row that is being typed\n";
 
@@ -193,11 +224,11 @@ static bool applies(void *with, int which) {
     const jl_wash_entry *e = &t->e;
     switch (which) {
     case GRAVITY:
-        return e->step == NULL && e->add == NULL;
+        return !t->named && e->add == NULL;
     case TEMP:
         return e->gravity != NULL;
     case STEP:
-        return e->gravity == NULL && e->add == NULL && e->step == NULL;
+        return e->gravity == NULL && e->add == NULL && !t->named;
     case DURING:
         return e->step != NULL && e->duration == NULL && !t->usual_wait &&
                jl_wash_usual_wait_s(e->step) != 0;
@@ -274,12 +305,18 @@ static obeyed step_word(typing *t, const char *text) {
     if (length == 0 || length >= sizeof name)
         return word_refused(t, "A step follows the word: step settle 4d");
     snprintf(name, sizeof name, "%.*s", (int)length, text);
+    answered a = question_step(name, &r);
+    if (a == ANSWER_REFUSED || (a == ANSWER_UNLIKELY && line_is_person()))
+        return word_refused(t, r.text);
+    r = (remark){0};
     t->e.gravity = t->e.add = NULL;
     read_step(t, name);
+    t->named = true;
     t->usual_wait = *during == '\0' && !isnan(jl_wash_usual_wait_s(name));
     if (*during == '\0') return WORD_DONE; /* it is asked for where there is no usual one */
     obeyed o = take(t, read_during(t, during, &r), &r);
     if (o == WORD_DONE && t->e.duration == NULL) t->e.step = NULL;
+    t->named = t->e.step != NULL;
     return o;
 }
 
@@ -287,6 +324,7 @@ static obeyed add_word(typing *t, const char *text) {
     remark r = {0};
     if (*text == '\0') return word_refused(t, "What went in follows the word: add 2kg sugar");
     t->e.gravity = t->e.step = t->e.duration = NULL;
+    t->named = false;
     return take(t, read_add(t, text, &r), &r);
 }
 
@@ -306,6 +344,15 @@ static bool is_usual_step(const char *text) {
     return !isnan(jl_wash_usual_wait_s(name));
 }
 
+static obeyed undo(typing *t) {
+    if (t->e.gravity != NULL || t->e.step != NULL || t->e.add != NULL)
+        return word_refused(t, "A row is being typed, which Ctrl-C drops; undo takes back the last "
+                               "one that is recorded.");
+    t->exit_status = wash_undo(t->path, t->bench, false);
+    if (t->exit_status == EXIT_DONE) t->exit_status = refresh(t);
+    return t->exit_status == EXIT_DONE || line_may_go_on(t->exit_status) ? WORD_DONE : WORD_FAILED;
+}
+
 static obeyed obey(void *with, const char *word, bool begun) {
     typing *t = with;
     const char *more;
@@ -316,9 +363,7 @@ static obeyed obey(void *with, const char *word, bool begun) {
         t->e.note = *more == '\0' ? NULL : keep_text(&t->kept, more);
         return WORD_DONE;
     }
-    if (jl_same_letters(word, "undo"))
-        return word_refused(t, "There is no undo of a row that is written: correct it in the file, "
-                               "as with a spreadsheet.");
+    if (jl_same_letters(word, "undo")) return undo(t);
     if (!begun && is_usual_step(word)) return step_word(t, word);
     return jl_same_letters(word, "wash") ? show_wash(t) : NO_WORD;
 }
@@ -347,7 +392,7 @@ static obeyed take_row(typing *t) {
                    .read = read_answer,
                    .obey = obey};
     t->e = (jl_wash_entry){.temp_c = NAN};
-    t->has_moment = t->usual_wait = false;
+    t->has_moment = t->usual_wait = t->named = false;
     t->exit_status = refresh(t);
     if (t->exit_status != EXIT_DONE) return WORD_FAILED;
     asked a = questions_ask(&q);
