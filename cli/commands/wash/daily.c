@@ -365,7 +365,7 @@ static void warn_of_gravity(show *s, const jl_wash_reading *r, size_t count) {
     char text[160];
     if (count < 2) return;
     wash_question_gravity(&r[count - 2], r[count - 1].sg, r[count - 1].time, text, sizeof text);
-    if (text[0] != '\0') show_warning(s, "%s --undo takes the row back.", text);
+    if (text[0] != '\0') show_warning(s, "%s --undo undoes the row.", text);
 }
 
 static int answer_record(const char *path, const jl_wash_log *log, const jl_wash_entry *e,

@@ -346,7 +346,7 @@ static bool is_usual_step(const char *text) {
 
 static obeyed undo(typing *t) {
     if (t->e.gravity != NULL || t->e.step != NULL || t->e.add != NULL)
-        return word_refused(t, "A row is being typed, which Ctrl-C drops; undo takes back the last "
+        return word_refused(t, "A row is being typed, which Ctrl-C drops; undo undoes the last "
                                "one that is recorded.");
     t->exit_status = wash_undo(t->path, t->bench, false);
     if (t->exit_status == EXIT_DONE) t->exit_status = refresh(t);
