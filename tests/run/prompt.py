@@ -431,6 +431,9 @@ def undone_where_a_moment_is_asked_for(s):
     s.t.line("time 00:00")
     shown = s.t.line(f"250 {s.u.of_pct(s.pct[3])} {s.u.of_c(21)} {s.u.of_c(86.5)} {s.u.of_c(91)}")
     check("when was it full" in shown, f"not asked: {shown!r}")
+    told = " ".join(CODES.sub("", shown).split())
+    check("That is earlier than jar 3 (" in told and "'jar 3 time 9:40' corrects it." in told,
+          f"the jar before is not doubted too: {shown!r}")
     s.t.line("undo")
     shown = s.t.line("y")
     check("Jar 3 undone" in shown and "when was it full" in shown and "recorded:" not in shown,

@@ -419,9 +419,29 @@ static answered refuse_number(const char *name, const jl_log_unit *unit, jl_jar_
     return ANSWER_REFUSED;
 }
 
+static const question *question_named(const char *word);
+
+/* "head 83,4" before a jar is begun is one of the last jar's. */
+static void tell_of_jar_before(const form *f, jl_jar_figure which, const char *text, remark *r) {
+    const jl_jar *before = jar_before_it(f);
+    size_t length = strlen(r->text);
+    if (which != figure_in(f, JL_JAR_VOLUME) || f->name[0] != '\0' || before == NULL) return;
+    const question *named = question_named(text);
+    if (named == NULL) return;
+    jl_jar_figure of = figure_in(f, named->which);
+    char figure[32];
+    const jl_log_unit unit = jl_run_unit(*f->run, of);
+    snprintf(figure, sizeof figure, "%.*s", (int)strcspn(example_of(&unit, of), " "),
+             example_of(&unit, of));
+    snprintf(r->text + length, sizeof r->text - length, " 'jar %s %.20s %s' corrects jar %s.",
+             before->name, text, figure, before->name);
+}
+
 static answered refuse_form(form *f, jl_jar_figure which, const char *text, remark *r) {
     jl_log_unit unit = jl_run_unit(*f->run, which);
-    return refuse_number(name_of(f, which), &unit, which, text, r);
+    refuse_number(name_of(f, which), &unit, which, text, r);
+    tell_of_jar_before(f, which, text, r);
+    return ANSWER_REFUSED;
 }
 
 static void take_guess(form *f, jl_jar_figure which, const jl_guess *guess, remark *r) {
