@@ -251,7 +251,9 @@ int fail_write(const char *path, jl_status status, jl_trouble trouble, const jl_
     if (trouble.uncertain)
         return fail(exit_status, "%s: %s. It may have been %s all the same: look at the file", path,
                     why, done);
-    return fail(exit_status, "%s: %s. Nothing was %s", path, why, done);
+    const bool there = status == JL_EXISTS && trouble.error == EEXIST;
+    return fail(exit_status, "%s: %s. Nothing was %s%s", path, why, done,
+                there ? "; expected the name of a new file" : "");
 }
 
 int close_output(int exit_status) {

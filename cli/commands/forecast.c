@@ -643,12 +643,14 @@ static int finish(show *s, const words *w, const planned *p, const jl_forecast *
 static void suggest_start(show *s, const words *w, jl_spirit charge) {
     next_command next = {"jarline start RUN.csv"};
     char amount[64];
+    const jl_amount *given = &w->given.amount;
+    bool proof = !given->measured && given->strength.unit == JL_UNIT_PROOF_US;
     snprintf(amount, sizeof amount, "%.6gL@%.4g%%", jl_volume_l(charge, JL_STRENGTH_C),
              jl_spirit_strength_pct(charge));
     next_option(&next, w->from == NULL ? "charge" : "charge-from",
-                w->from != NULL              ? w->from
-                : w->given.part.path == NULL ? amount
-                                             : w->word);
+                w->from != NULL                        ? w->from
+                : w->given.part.path == NULL && !proof ? amount
+                                                       : w->word);
     next_still(&next, &w->with);
     show_next_command(s, &next);
 }
