@@ -442,10 +442,8 @@ static int read_dilution(const card_words *w, const jl_settings *bench, dilution
 }
 
 static struct table *dilution_table(const dilution *d) {
-    char bottle[48];
-    const char *const litre = "To 1 L in hand";
+    const char *const litre = "To 1 L in hand", *const bottle = "For one bottle";
     bool whole = is_whole(d->strengths.step) && is_whole(d->strengths.low);
-    snprintf(bottle, sizeof bottle, "For one bottle of %g mL", 1000 * d->bottle_l);
     const column ALL[] = {
         {d->units.proof ? "proof_us" : "strength_pct", "in hand", strength_unit(d->units), 0,
          whole ? 0 : 1, COLUMN_NUMBERS, NULL},
@@ -479,13 +477,15 @@ static void dilution_row(const dilution *d, double shown, struct table *t) {
 
 static int card_dilution(const card_words *w, const jl_settings *bench, card *c) {
     dilution d;
-    char water[64];
+    char water[64], bottle[48] = "";
     int bad = read_dilution(w, bench, &d);
     if (bad != 0) return bad;
     snprintf(c->title, sizeof c->title, "Water to %.4g %s at %s", d.target_shown,
              strength_unit(d.units), at_reference(d.units));
-    snprintf(c->above, sizeof c->above, "Down: strength of the spirit in hand, %s at %s",
-             strength_unit(d.units), at_reference(d.units));
+    if (d.bottle_l > 0)
+        snprintf(bottle, sizeof bottle, "; a bottle holds %g mL", 1000 * d.bottle_l);
+    snprintf(c->above, sizeof c->above, "Down: strength of the spirit in hand, %s at %s%s",
+             strength_unit(d.units), at_reference(d.units), bottle);
     c->table = dilution_table(&d);
     c->bold_row = d.strengths.count;
     for (size_t row = 0; row < d.strengths.count; row++)

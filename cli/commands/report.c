@@ -504,7 +504,8 @@ static void add_fact(bytes *b, const jl_settings *settings, const jl_facts *fact
     if (key->option == NULL || !settings->of[id].has || settings->of[id].origin != JL_FROM_LOG)
         return;
     setting_text(settings, id, words, sizeof words);
-    add_piece(b, "%s", words);
+    bool pot = id == JL_KEY_STAGES && settings->of[id].number.value == 1;
+    add_piece(b, "%s", pot ? "plain pot" : words);
 }
 
 /* "2026-10-17 09:05 · charge ... · 2400 W · 97.5 kPa · alcoholometer at 20 °C, −0.2 %" */
@@ -687,7 +688,7 @@ static void put_foot(pages *p) {
 /* What one page leaves for the chart; where that is too little, there are more pages, and the chart
  * has its usual height. */
 static double chart_h(const pages *p) {
-    enum { LEAST = 180, USUAL = 270, MOST = 400 };
+    enum { LEAST = 235, USUAL = 270, MOST = 400 };
     const report *r = p->of;
     double others =
         page_part_h(&r->jars, p->at.w) + GAP + lower_h(p) + PAGES_SIGN_H + foot_h(p) + GAP;

@@ -199,16 +199,20 @@ double line_height(double size) {
     return 1.4 * size;
 }
 
+/* Each line for itself, so that as many are drawn as were counted. */
 double sheet_paragraph(sheet *s, mark_kind kind, box at, int most, double size, bool bold,
                        const char *text) {
-    if (text[0] == '\0') return at.y;
     int lines = text_lines(text, size, bold, at.w);
-    lines = lines > most ? most : lines;
-    at.h = lines > 1 ? lines * 1.2 * size : line_height(size);
-    mark *m = sheet_text(s, kind, at, ALIGN_LEFT, size, text);
-    m->bold = bold;
-    m->wraps = lines > 1;
-    return at.y + at.h;
+    if (lines > most) lines = most;
+    at.h = lines > 1 ? 1.2 * size : line_height(size);
+    for (int line = 1; line <= lines; line++, at.y += at.h) {
+        size_t length = line == lines ? strlen(text) : text_line(text, size, bold, COUNTED_ON * at.w);
+        char *words = need(strndup(text, length));
+        sheet_text(s, kind, at, ALIGN_LEFT, size, words)->bold = bold;
+        free(words);
+        text += length + (text[length] == ' ');
+    }
+    return at.y;
 }
 
 /* ---- Tables: cells of the one table model, in type of any size ---- */
@@ -359,11 +363,12 @@ static double row_height(const struct table *t, const table_style *style, size_t
     return style->row_h + (most - 1 + below) * note_h(style);
 }
 
-/* Where a small paper leaves notes a narrow column, in which one would take more lines than two, they
- * stand below their rows over the whole width. */
+/* Where a small paper leaves notes a narrow column, in which one would take more lines than two or
+ * smaller type than can be read, they stand below their rows over the whole width. */
 static table_style fitted(const struct table *t, const table_style *style, double width) {
     enum { LINES_BESIDE = 2 };
     const double NARROW = 14; /* heights of the type: some five words */
+    const double READ = 7;    /* points; common practice, no source */
     const table_style beside = scaled(t, style, width);
     table_style below = *style;
     size_t notes = notes_of(t);
@@ -373,6 +378,7 @@ static table_style fitted(const struct table *t, const table_style *style, doubl
     for (size_t row = 0; row < table_rows(t) && narrow && !below.notes_below; row++)
         below.notes_below = note_lines(t, &beside, row, notes, widths[notes]) > LINES_BESIDE;
     free(widths);
+    below.notes_below = below.notes_below || beside.type < fmin(READ, style->type);
     return below.notes_below ? scaled(t, &below, width) : beside;
 }
 
