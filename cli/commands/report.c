@@ -688,7 +688,7 @@ static void put_foot(pages *p) {
 /* What one page leaves for the chart; where that is too little, there are more pages, and the chart
  * has its usual height. */
 static double chart_h(const pages *p) {
-    enum { LEAST = 235, USUAL = 270, MOST = 400 };
+    enum { LEAST = 225, USUAL = 270, MOST = 400 };
     const report *r = p->of;
     double others =
         page_part_h(&r->jars, p->at.w) + GAP + lower_h(p) + PAGES_SIGN_H + foot_h(p) + GAP;

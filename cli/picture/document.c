@@ -2,6 +2,7 @@
 #include "picture/document.h"
 #include "answer/say.h"
 
+#include <limits.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdlib.h>
@@ -51,14 +52,10 @@ double page_sentences_h(const page_sentences *in, double width) {
 }
 
 double page_put_sentences(const page_sentences *in, box at, sheet *s) {
-    double y = at.y;
-    for (size_t i = 0; i < in->count; i++) {
-        double h = sentence_h(in->text[i], at.w);
-        sheet_text(s, MARK_TEXT, (box){at.x, y, at.w, h}, ALIGN_LEFT, SMALL, in->text[i])->wraps =
-            true;
-        y += h;
-    }
-    return y;
+    at.h = 1.2 * SMALL;
+    for (size_t i = 0; i < in->count; i++)
+        at.y = sheet_lines(s, MARK_TEXT, at, INT_MAX, SMALL, false, in->text[i]);
+    return at.y;
 }
 
 /* ---- A part ---- */

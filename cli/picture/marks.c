@@ -199,20 +199,25 @@ double line_height(double size) {
     return 1.4 * size;
 }
 
-/* Each line for itself, so that as many are drawn as were counted. */
-double sheet_paragraph(sheet *s, mark_kind kind, box at, int most, double size, bool bold,
-                       const char *text) {
+double sheet_lines(sheet *s, mark_kind kind, box at, int most, double size, bool bold,
+                   const char *text) {
     int lines = text_lines(text, size, bold, at.w);
     if (lines > most) lines = most;
-    at.h = lines > 1 ? 1.2 * size : line_height(size);
     for (int line = 1; line <= lines; line++, at.y += at.h) {
-        size_t length = line == lines ? strlen(text) : text_line(text, size, bold, COUNTED_ON * at.w);
-        char *words = need(strndup(text, length));
+        size_t length = text_line(text, size, bold, COUNTED_ON * at.w);
+        char *words = need(strndup(text, line == lines ? strlen(text) : length));
         sheet_text(s, kind, at, ALIGN_LEFT, size, words)->bold = bold;
         free(words);
         text += length + (text[length] == ' ');
     }
     return at.y;
+}
+
+double sheet_paragraph(sheet *s, mark_kind kind, box at, int most, double size, bool bold,
+                       const char *text) {
+    bool several = most > 1 && text_lines(text, size, bold, at.w) > 1;
+    at.h = several ? 1.2 * size : line_height(size);
+    return sheet_lines(s, kind, at, most, size, bold, text);
 }
 
 /* ---- Tables: cells of the one table model, in type of any size ---- */

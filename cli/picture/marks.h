@@ -150,6 +150,11 @@ size_t text_line(const char *text, double size, bool bold, double width);
 /* Lines that a paragraph of a width needs at the most. */
 int text_lines(const char *text, double size, bool bold, double width);
 
+/* A text from at on, in lines as high as at: each is a mark for itself, so that as many are drawn as
+ * were counted, but no more than most; returns where it ends. */
+double sheet_lines(sheet *s, mark_kind kind, box at, int most, double size, bool bold,
+                   const char *text);
+
 /* A paragraph from at on, over as many lines as it needs, but no more than most; returns where it
  * ends. */
 double sheet_paragraph(sheet *s, mark_kind kind, box at, int most, double size, bool bold,

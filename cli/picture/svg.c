@@ -153,7 +153,7 @@ static const struct {
     [PATTERN_CROSSED] = {"crossed", RISING FALLING, 0.6, 7},
     [PATTERN_RISING] = {"rising", RISING, 0.6, 7},
     [PATTERN_FALLING] = {"falling", FALLING, 0.6, 7},
-    [PATTERN_DOTTED] = {"dotted", "M2 2h0M11 2h0M6.5 11h0", 1.6, 18},
+    [PATTERN_DOTTED] = {"dotted", "M2 2h0M11 2h0M6.5 11h0M15.5 11h0", 1.6, 18},
 };
 
 static bool has_tile(const mark *m) {

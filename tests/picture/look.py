@@ -21,6 +21,9 @@ import zlib
 
 # Common practice, no source, where none is named.
 TYPE_LEAST_PT = 6.0  # the small print of a label; an A5 page of many columns has the smallest
+NOTES_PT = 7.0  # of the sentences of a page's foot
+REPORT_LEAST_PT = 6.7  # the litres below an axis; notes have 7
+PANEL_LEAST_PT = 60  # of a report's strength, from 0 to 100 %
 TYPE_LEAST_PX = 9.5  # of a chart of 800 px
 STROKE_LEAST_PT = 0.4  # two dots of 300 in an inch have 0.48
 CONTRAST_LEAST = 4.5  # WCAG 2.2, 1.4.3
@@ -250,6 +253,26 @@ def parted(words):
             yield f"'{a[4]}' parted from '{b[4]}'"
 
 
+def panel_h(words):
+    """From the middle of the first 100 of an axis to that of the 0 below it."""
+    top = next((w for w in words if w[4] == "100"), None)
+    low = next((w for w in words if top and w[4] == "0" and abs(w[2] - top[2]) < 0.5 and w[1] > top[1]), None)
+    return low[1] - top[1] if low else None
+
+
+def apart(words):
+    """From unit to unit of a head, where there are five."""
+    units = [w for w in words if w[4] in ("g", "mL", "L")]
+    ends = sorted(w[2] for w in units if abs(w[1] - units[0][1]) < 0.5)
+    return [b - a for a, b in zip(ends, ends[1:])] if len(ends) == 5 else []
+
+
+def blank_lines(words, type_pt):
+    """Of the sentences of a foot or a head: lines apart by more than two."""
+    lines = sorted({round(w[1], 1) for w in words if abs(w[3] - w[1] - 1.164 * type_pt) < 0.05 and w[0] < 40})
+    return [b for a, b in zip(lines, lines[1:]) if 2.2 * type_pt < b - a < 2.6 * type_pt]
+
+
 # ---- Measuring ----
 
 
@@ -272,6 +295,12 @@ class Measures:
                 self.fault(where, said)
             for said in parted(words):
                 self.fault(where, said)
+            if name.startswith("report-") and number == 0 and (panel_h(words) or 100) < PANEL_LEAST_PT:
+                self.fault(where, f"a panel of {panel_h(words):.0f} pt")
+            if "dilution-bottle" in name and not (apart(words) and max(apart(words)) < 1.7 * min(apart(words))):
+                self.fault(where, f"columns {apart(words)} wide")
+            for at in blank_lines(words, NOTES_PT):
+                self.fault(where, f"a blank line at {at:.0f} pt")
             for left, top, right, bottom, word in words:
                 if left < 0 or top < 0 or right > width or bottom > height:
                     count["out"] += 1
@@ -291,7 +320,7 @@ class Measures:
         for t, s, _ in drawn:
             types += t
             strokes += s
-        if min(types) < TYPE_LEAST_PT:
+        if min(types) < (REPORT_LEAST_PT if name.startswith("report-") else TYPE_LEAST_PT):
             self.fault(name, f"type of {min(types):.2f} pt")
         if strokes and min(strokes) < STROKE_LEAST_PT:
             self.fault(name, f"a stroke of {min(strokes):.2f} pt")
@@ -311,6 +340,10 @@ class Measures:
             got = contrast([int(v, 16) for v in ink], [255] * 3)
             if got < CONTRAST_LEAST:
                 self.fault(name, f"SVG: text of #{''.join(ink)} has a contrast of {got:.1f}")
+        dots = re.search(r'id="dotted".*? d="([^"]*)"', text, re.S)
+        rows = re.findall(r"M[\d.]+ ([\d.]+)h0", dots[1]) if dots else []
+        if len({rows.count(row) for row in rows}) > 1:
+            self.fault(name, "SVG: dots closer in one row than in the next")
         if "…" in re.sub(r"<desc.*?</desc>|<title.*?</title>", "", text, flags=re.S):
             self.fault(name, "SVG: words cut")
 
