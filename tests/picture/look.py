@@ -21,7 +21,6 @@ import zlib
 
 # Common practice, no source, where none is named.
 TYPE_LEAST_PT = 6.0  # the small print of a label; an A5 page of many columns has the smallest
-NOTES_PT = 7.0  # of the sentences of a page's foot
 REPORT_LEAST_PT = 6.7  # the litres below an axis; notes have 7
 PANEL_LEAST_PT = 60  # of a report's strength, from 0 to 100 %
 TYPE_LEAST_PX = 9.5  # of a chart of 800 px
@@ -263,14 +262,9 @@ def panel_h(words):
 def apart(words):
     """From unit to unit of a head, where there are five."""
     units = [w for w in words if w[4] in ("g", "mL", "L")]
-    ends = sorted(w[2] for w in units if abs(w[1] - units[0][1]) < 0.5)
-    return [b - a for a, b in zip(ends, ends[1:])] if len(ends) == 5 else []
-
-
-def blank_lines(words, type_pt):
-    """Of the sentences of a foot or a head: lines apart by more than two."""
-    lines = sorted({round(w[1], 1) for w in words if abs(w[3] - w[1] - 1.164 * type_pt) < 0.05 and w[0] < 40})
-    return [b for a, b in zip(lines, lines[1:]) if 2.2 * type_pt < b - a < 2.6 * type_pt]
+    rows = [sorted(w[2] for w in units if abs(w[1] - first[1]) < 0.5) for first in units]
+    ends = next((row for row in rows if len(row) == 5), [])
+    return [b - a for a, b in zip(ends, ends[1:])]
 
 
 # ---- Measuring ----
@@ -298,9 +292,7 @@ class Measures:
             if name.startswith("report-") and number == 0 and (panel_h(words) or 100) < PANEL_LEAST_PT:
                 self.fault(where, f"a panel of {panel_h(words):.0f} pt")
             if "dilution-bottle" in name and not (apart(words) and max(apart(words)) < 1.7 * min(apart(words))):
-                self.fault(where, f"columns {apart(words)} wide")
-            for at in blank_lines(words, NOTES_PT):
-                self.fault(where, f"a blank line at {at:.0f} pt")
+                self.fault(where, f"columns {[round(w) for w in apart(words)]} pt wide")
             for left, top, right, bottom, word in words:
                 if left < 0 or top < 0 or right > width or bottom > height:
                     count["out"] += 1

@@ -130,7 +130,33 @@ static void a_table_of_two_columns_is_no_wider_than_it_needs(void) {
     page_part_free(&part);
 }
 
+/* Counted and drawn by one rule, so that no blank line stays where the count was one too high. */
+static void a_paragraph_has_as_many_lines_as_it_is_high(void) {
+    static const char TITLE[] = "Forecast: 1 stage, reflux 0, 101.33 kPa, of the October cider";
+    for (double width = 110; width < 500; width += 0.5)
+        for (int most = 1; most <= 4; most++) {
+            sheet s;
+            char all[sizeof TITLE] = "";
+            sheet_begin(&s, 600, 600);
+            double end =
+                sheet_paragraph(&s, MARK_TITLE, (box){31, 31, width, 0}, most, 13, true, TITLE);
+            CHECK(s.count >= 1 && s.count <= (size_t)most);
+            for (size_t i = 0; i < s.count; i++) {
+                const mark *m = &s.marks[i];
+                CHECK(!m->wraps && m->text[0] != '\0' && m->text[0] != ' ');
+                CHECK(i + 1 == s.count || text_span(m->text, 13, true) <= width);
+                snprintf(all + strlen(all), sizeof all - strlen(all), "%s%s", i > 0 ? " " : "",
+                         m->text);
+            }
+            CHECK(strcmp(all, TITLE) == 0);
+            const mark *last = &s.marks[s.count - 1];
+            CHECK_NEAR(last->box.y + last->box.h, end, 1e-9);
+            sheet_free(&s);
+        }
+}
+
 CU_TestInfo document_tests[] = {
+    {"a paragraph has as many lines as it is high", a_paragraph_has_as_many_lines_as_it_is_high},
     {"long notes have room on a small paper", long_notes_have_room_on_a_small_paper},
     {"a table of two columns is no wider than it needs",
      a_table_of_two_columns_is_no_wider_than_it_needs},
