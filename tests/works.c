@@ -12,6 +12,7 @@
 #include "text/csv.h"
 #include "uncertainty/budget.h"
 #include "wash/wash.h"
+#include "wash/wash_log.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -137,6 +138,7 @@ static jl_status write_wash(const char *folder, digest *d) {
     const jl_time time = {1790000000, 7200};
     const jl_wash_entry entries[] = {{.time = time, .add = "4 kg sugar", .temp_c = NAN},
                                      {.time = time, .gravity = "1.062", .temp_c = 21}};
+    char row[JL_WASH_ROW_BYTES];
     const jl_wash_entry more = {
         .time = {1790400000, 7200}, .gravity = "0.996", .temp_c = NAN, .note = "=x"};
     snprintf(path, sizeof path, "%s/wash.csv", folder);
@@ -146,6 +148,7 @@ static jl_status write_wash(const char *folder, digest *d) {
     if (status == JL_OK) {
         size_t count;
         add(d, jl_wash_log_readings(log, &count)[1].sg);
+        status = jl_wash_log_undo(log, row, NULL);
     }
     jl_wash_log_free(log);
     unlink(path);
