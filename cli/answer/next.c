@@ -46,9 +46,7 @@ void next_still(next_command *n, const setting_options *o) {
 }
 
 void next_amount(next_command *n, double volume_l, double strength_pct) {
-    char text[64];
-    snprintf(text, sizeof text, "%.9gL@%.4g%%", round(1000 * volume_l) / 1000, strength_pct);
-    next_word(n, text);
+    next_word(n, amount_in_a_word(volume_l, strength_pct).text);
 }
 
 void next_part(next_command *n, const char *path, const char *part, jl_spirit spirit) {

@@ -405,6 +405,13 @@ static int label_of(words *w, const char *source) {
     return bad;
 }
 
+/* A lot behind its book and a blank is what it seems to be. */
+static int refuse_several(const args *a) {
+    bool lot = a->count == 2 && jl_book_is_lot(a->words[1]);
+    return refuse("expected one run log, as run.csv, or one lot, as %s:%s",
+                  lot ? a->words[0] : "house.csv", lot ? a->words[1] : "lot:2026-1");
+}
+
 int command_label(int argc, const char **argv) {
     words w = {0};
     const struct poptOption table[] = {
@@ -426,9 +433,6 @@ int command_label(int argc, const char **argv) {
     args a;
     if (args_read(&a, argc, argv, table, "[RUN.csv|BOOK.csv:lot:LOT]",
                   "Strips for the jars of a run, or labels for the bottles of a lot"))
-        a.exit_status =
-            a.count <= 1
-                ? label_of(&w, a.words[0])
-                : refuse("expected one run log, as run.csv, or one lot, as house.csv:lot:2026-1");
+        a.exit_status = a.count <= 1 ? label_of(&w, a.words[0]) : refuse_several(&a);
     return args_close(&a);
 }

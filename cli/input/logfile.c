@@ -82,12 +82,37 @@ const char *log_called(const char *path, const jl_run *run, int room) {
     return text_width(title) > room && text_width(base) <= room ? base : title;
 }
 
+const char *colon_behind_file(const char *text, char **path) {
+    for (const char *colon = text + strlen(text); colon > text; colon--) {
+        if (*colon != ':') continue;
+        *path = need(strndup(text, (size_t)(colon - text)));
+        if (access(*path, F_OK) == 0) return colon;
+        free(*path);
+    }
+    *path = NULL;
+    return NULL;
+}
+
+/* What is not there, with the file that was probably meant: its part was named, or its end left off. */
+static int fail_open(const char *path) {
+    const char *why = strerror(errno);
+    char *file = NULL;
+    if (errno == ENOENT && colon_behind_file(path, &file) == NULL &&
+        asprintf(&file, "%s.csv", path) < 0)
+        need(NULL);
+    bool is_there = file != NULL && access(file, F_OK) == 0;
+    int bad = is_there ? fail(EXIT_INPUT, "%s: %s; was %s meant?", path, why, file)
+                       : fail(EXIT_INPUT, "%s: %s", path, why);
+    free(file);
+    return bad;
+}
+
 /* Opens any log for reading; path as above. Returns the exit status, or 0. */
 static int log_open(const char *path, int *fd) {
     struct stat about;
     bool standard = strcmp(path, "-") == 0;
     *fd = standard ? STDIN_FILENO : open_to_read(path);
-    if (*fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
+    if (*fd < 0) return fail_open(path);
     if (fstat(*fd, &about) != 0 || !S_ISDIR(about.st_mode)) return EXIT_DONE;
     if (!standard) close(*fd);
     return fail(EXIT_INPUT, "%s is a folder; expected a log", log_name(path));
@@ -166,7 +191,7 @@ int book_open_to_read(const char *path, jl_book_file **f) {
     jl_fault fault = {0};
     bool standard = strcmp(path, "-") == 0;
     int fd = standard ? STDIN_FILENO : open_to_read(path);
-    if (fd < 0) return fail(EXIT_INPUT, "%s: %s", path, strerror(errno));
+    if (fd < 0) return fail_open(path);
     jl_status status = jl_book_read(fd, f, &fault);
     if (!standard) close(fd);
     if (status != JL_OK) return fail_read(path, FILE_BOOK, &fault);

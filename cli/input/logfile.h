@@ -18,6 +18,10 @@ const char **run_logs_of(const char *const *paths, size_t *count, bool alone);
 /* What messages call it: "-" is "standard input". */
 const char *log_name(const char *path);
 
+/* The colon behind the longest beginning of text that is a file, whose *path the caller frees; NULL:
+ * none is. */
+const char *colon_behind_file(const char *text, char **path);
+
 /* The name of a file without its folder. */
 const char *base_name(const char *path);
 

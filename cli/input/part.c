@@ -11,6 +11,7 @@
 
 #include <ctype.h>
 #include <errno.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -209,6 +210,30 @@ static int take_size(const char *text, const char *size, file_part *part) {
     return EXIT_DONE;
 }
 
+/* The charge that stands and left the vessel as it is; NULL: something else did. */
+static const jl_book_entry *charge_that_emptied(const jl_book *book, const char *name) {
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    while (count-- > 0) {
+        if (e[count].taken_back != JL_BOOK_STANDS) continue;
+        if (strcmp(jl_book_taken_from(&e[count]), name) == 0)
+            return e[count].what == JL_BOOK_CHARGED ? &e[count] : NULL;
+    }
+    return NULL;
+}
+
+static int fail_empty(const char *text, const jl_book *book, const char *name) {
+    const jl_book_entry *e = charge_that_emptied(book, name);
+    if (e == NULL)
+        return fail(EXIT_NO, "%s: %s is empty; expected a vessel that holds something", text, name);
+    char number[JL_BOOK_NUMBER_BYTES];
+    jl_book_number_write(e->number, number);
+    return fail(EXIT_NO,
+                "%s: %s is empty: entry %s charged the still with it; begin with 'start' before "
+                "that entry, or state the amount, as --charge %s",
+                text, name, number, AMOUNT_WORD(e->amount));
+}
+
 static int part_of_book(const char *text, const char *which, jl_book_file *f, file_part *part) {
     const char *colon = strchr(which, ':');
     char name[JL_BOOK_NAME_BYTES];
@@ -216,8 +241,7 @@ static int part_of_book(const char *text, const char *which, jl_book_file *f, fi
     snprintf(name, sizeof name, "%.*s", (int)length, which);
     const jl_book_vessel *v = jl_book_vessel_named(jl_book_in(f), name);
     if (v == NULL) return fail(EXIT_NO, "%s: the book has no vessel '%s'", text, name);
-    if (!(jl_mass_kg(v->spirit) > 0))
-        return fail(EXIT_NO, "%s: %s is empty; expected a vessel that holds something", text, name);
+    if (!(jl_mass_kg(v->spirit) > 0)) return fail_empty(text, jl_book_in(f), v->name);
     part->vessel = need(strdup(v->name));
     part->spirit = v->spirit;
     part->whole = colon == NULL;
@@ -330,18 +354,6 @@ static int read_whole(const char *bench, file_part *part) {
 
 /* ---- which file it is ---- */
 
-/* The colon behind the longest beginning that is a file; NULL: none is. */
-static const char *colon_behind_file(const char *text, char **path) {
-    for (const char *colon = text + strlen(text); colon > text; colon--) {
-        if (*colon != ':') continue;
-        *path = need(strndup(text, (size_t)(colon - text)));
-        if (access(*path, F_OK) == 0) return colon;
-        free(*path);
-    }
-    *path = NULL;
-    return NULL;
-}
-
 static int read_book(const char *text, const char *which, file_part *part) {
     jl_book_file *book;
     int bad = book_open_to_read(part->path, &book);
@@ -408,6 +420,13 @@ bool parts_overlap(const file_part *a, const file_part *b) {
 }
 
 /* ---- an amount ---- */
+
+amount_word amount_in_a_word(double volume_l, double strength_pct) {
+    amount_word word;
+    snprintf(word.text, sizeof word.text, "%.9gL@%.4g%%", round(1000 * volume_l) / 1000,
+             strength_pct);
+    return word;
+}
 
 bool is_amount(const char *text) {
     char *path;

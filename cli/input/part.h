@@ -91,4 +91,12 @@ int given_charge(const char *text, const char *file, const jl_alcoholometer *ins
 int arg_spirit(const char *text, const jl_alcoholometer *instrument, const char *bench,
                jl_spirit *spirit);
 
+/* "7.55L@27%", as it is typed, to the end of the expression. */
+typedef struct amount_word {
+    char text[64];
+} amount_word;
+amount_word amount_in_a_word(double volume_l, double strength_pct);
+#define AMOUNT_WORD(spirit)                                                                        \
+    (amount_in_a_word(jl_volume_l(spirit, JL_STRENGTH_C), jl_spirit_strength_pct(spirit)).text)
+
 #endif

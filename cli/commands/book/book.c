@@ -703,12 +703,36 @@ static const char WORDS[] = "Words at any question:\n"
 
 enum { ENTRIES_SHOWN = 10 };
 
+/* Who has it, which entry it takes back, and its note; the caller frees it. NULL: none. */
+static char *beside_entry(const jl_book_entry *e) {
+    bool takes_back = e->what == JL_BOOK_CANCELLED, to = *e->receiver != '\0';
+    char *text, number[JL_BOOK_NUMBER_BYTES];
+    jl_book_number_write(e->cancelled, number);
+    const char *of = takes_back ? number : e->receiver;
+    if (!takes_back && !to && *e->note == '\0') return NULL;
+    if (asprintf(&text, "%s%s%s%s",
+                 takes_back ? "cancels "
+                 : to       ? "to "
+                            : "",
+                 of, *of == '\0' || *e->note == '\0' ? "" : "; ", e->note) < 0)
+        need(NULL);
+    return text;
+}
+
+static void show_entry(show *s, const jl_book_entry *e) {
+    char *beside = beside_entry(e);
+    show_cells(s, CELLS(V(ENTRY_NUMBER(e->number)), V(DAY(e->time)), V(jl_book_word(e->what)),
+                        V(e->from), V(e->into), V(jl_pure_alcohol_l(e->change)),
+                        V((const char *)beside)));
+    free(beside);
+}
+
 static obeyed show_entries(typing *t) {
     static const column COLUMNS[] = {
-        {NULL, "entry", "", 0, 0, COLUMN_WORDS}, {NULL, "when", "", 0, 0, COLUMN_WORDS},
-        {NULL, "what", "", 0, 0, COLUMN_WORDS},  {NULL, "from", "", 0, 0, COLUMN_WORDS},
-        {NULL, "into", "", 0, 0, COLUMN_WORDS},  {NULL, "pure", "L", 6, 3, COLUMN_NUMBERS},
-        {NULL, "note", "", 0, 0, COLUMN_NOTES},
+        {NULL, "entry", "", 0, 0, COLUMN_WORDS},         {NULL, "when", "", 0, 0, COLUMN_WORDS},
+        {NULL, "what", "", 0, 0, COLUMN_WORDS},          {NULL, "from", "", 0, 0, COLUMN_WORDS},
+        {NULL, "into", "", 0, 0, COLUMN_WORDS},          {NULL, "pure", "L", 6, 3, COLUMN_NUMBERS},
+        {NULL, "to whom, note", "", 0, 0, COLUMN_NOTES},
     };
     size_t count;
     const jl_book_entry *e = jl_book_entries(t->book, &count);
@@ -716,10 +740,7 @@ static obeyed show_entries(typing *t) {
     if (count == 0) show_remark(s, "No entry is written yet.");
     show_table(s, NULL, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = count > ENTRIES_SHOWN ? count - ENTRIES_SHOWN : 0; i < count; i++)
-        show_cells(s, CELLS(V(ENTRY_NUMBER(e[i].number)), V(DAY(e[i].time)),
-                            V(jl_book_word(e[i].what)), V(e[i].from), V(e[i].into),
-                            V(jl_pure_alcohol_l(e[i].change)),
-                            V(*e[i].note == '\0' ? NULL : e[i].note)));
+        show_entry(s, &e[i]);
     return word_shown(s, &t->exit_status);
 }
 

@@ -5,6 +5,7 @@
 #include "book/account.h"
 #include "input/clock.h"
 #include "input/logfile.h"
+#include "input/part.h"
 #include "text/letters.h"
 
 #include <errno.h>
@@ -24,7 +25,14 @@ static void add_numbers(const jl_book_refusal *r, char *text, size_t size) {
 }
 
 /* What a refusal's sentence has beside its words, in this order. */
-typedef enum says { NAME, NAME_NEAREST, NAME_HAS_ASKED, NAME_ASKED_HAS, NAME_ENTRIES } says;
+typedef enum says {
+    NAME,
+    NAME_NEAREST,
+    NAME_HAS_ASKED,
+    NAME_ASKED_HAS,
+    NAME_ENTRIES,
+    NAME_RUN_ENTRIES
+} says;
 
 typedef struct sentence {
     says of;
@@ -40,7 +48,7 @@ static const sentence SENTENCES[] = {
     [JL_BOOK_ABOVE_CAPACITY] = {NAME_ASKED_HAS, "%s has room for %s, and %s would stand in it",
                                 NULL},
     [JL_BOOK_EMPTY] = {NAME, "%s is empty", NULL},
-    [JL_BOOK_TWICE] = {NAME_ENTRIES, "jar %s was collected already, by entry %s", NULL},
+    [JL_BOOK_TWICE] = {NAME_RUN_ENTRIES, "jar %s of %.*s was collected already, by entry %s", NULL},
     [JL_BOOK_BEFORE_LAST] = {NAME_ENTRIES,
                              "the moment is before %s, when the last entry, %s, was written; "
                              "--late enters it as one that comes late",
@@ -85,6 +93,12 @@ static litres_pair sizes_of(const jl_book_entry *e, const jl_book_refusal *r) {
     return two;
 }
 
+/* Of "october.csv:3-11" ":3-11". */
+static const char *run_colon(const char *from) {
+    const char *colon = strrchr(from, ':');
+    return colon == NULL ? from + strlen(from) : colon;
+}
+
 int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size) {
     char numbers[JL_BOOK_STANDING_MOST * JL_BOOK_NUMBER_BYTES];
     if (r->why == JL_BOOK_NO_AMOUNT || r->why == JL_BOOK_TAKEN)
@@ -98,6 +112,9 @@ int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, s
     else if (s->of == NAME_NEAREST)
         snprintf(text, size, format, r->name, r->nearest[0] == '\0' ? "" : "; was it ", r->nearest,
                  r->nearest[0] == '\0' ? "" : "?");
+    else if (s->of == NAME_RUN_ENTRIES)
+        snprintf(text, size, format, r->name, (int)(strlen(e->from) - strlen(run_colon(e->from))),
+                 e->from, numbers);
     else if (s->of == NAME_ENTRIES)
         snprintf(text, size, format, r->name, numbers);
     else if (s->of == NAME_HAS_ASKED)
@@ -129,6 +146,8 @@ static void show_vessels(show *s, const jl_book *book, const jl_book_entry *e) {
     for (size_t i = 0; i < 2; i++)
         of[i] = names[i][0] == '\0' ? NULL : jl_book_vessel_named(book, names[i]);
     if (of[1] == of[0]) of[1] = NULL;
+    bool never_there = e->what == JL_BOOK_VESSEL && e->taken_back != JL_BOOK_STANDS;
+    if (never_there && of[0] != NULL && of[0]->retired) of[0] = NULL;
     bool any = of[0] != NULL || of[1] != NULL;
     const column columns[] = {
         {"vessel", any ? "now in" : NULL, "", 0, 0, COLUMN_WORDS},
@@ -391,6 +410,13 @@ static void ask_for_feints(show *s, const char *path, double feints_l) {
     show_next(s, "jarline book %s charged VESSEL %.6gL", path, feints_l);
 }
 
+/* The run that it goes to begins with the same amount. */
+static void ask_for_start(show *s, const jl_book_file *f, double feints_l) {
+    const jl_book_entry *all, *e = last_entry(f, &all);
+    if (e->what != JL_BOOK_CHARGED || *e->run != '\0' || feints_l > 0) return;
+    show_next(s, "jarline start RUN.csv --charge %s", AMOUNT_WORD(e->amount));
+}
+
 int book_enter(const char *path, jl_book_entry *e, known_when known, double feints_l,
                const jl_settings *bench, bool json) {
     jl_book_file *f;
@@ -403,6 +429,7 @@ int book_enter(const char *path, jl_book_entry *e, known_when known, double fein
         show *s = show_open(json);
         show_last_entry(s, f, bench);
         ask_for_feints(s, path, feints_l);
+        ask_for_start(s, f, feints_l);
         warn_of_book(s, f);
         bad = close_entry(s, path, f);
     }
