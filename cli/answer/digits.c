@@ -84,6 +84,18 @@ figure_text figure_in_words(double value, double standard, int most, const char 
     return f;
 }
 
+figure_text figure_below_zero(double value, double standard, int most, const char *unit) {
+    figure_text f = {""};
+    char number[32], expanded[32];
+    int decimals = digits_left(standard, most);
+    if (value < 0 && -value <= JL_COVERAGE_K * standard &&
+        jl_decimal_write(value, decimals, number, sizeof number) == JL_OK &&
+        jl_decimal_write(JL_COVERAGE_K * standard, decimals, expanded, sizeof expanded) == JL_OK)
+        snprintf(f.text, sizeof f.text, "%.18s ± %.18s%s%.6s", number, expanded,
+                 *unit == '\0' ? "" : " ", unit);
+    return f;
+}
+
 litres_pair litres_apart(double one_l, double other_l) {
     static const int MOST[] = {3, EXACT + 3, EXACT + 6};
     litres_pair pair;

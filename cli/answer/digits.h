@@ -38,6 +38,10 @@ typedef struct figure_text {
 } figure_text;
 figure_text figure_in_words(double value, double standard, int most, const char *unit);
 
+/* A difference that is below 0 by no more than its uncertainty: "-0.03 ± 0.08 L", which may be 0. "": it
+ * is none. */
+figure_text figure_below_zero(double value, double standard, int most, const char *unit);
+
 /* The same without zeros behind the point, as a person writes it: "10 L". */
 figure_text figure_short(double value, int most, const char *unit);
 /* Of two in one sentence: with more digits where they would look the same and are not. */

@@ -35,7 +35,9 @@ static void show_figure(show *s, const figures *f, size_t i, const char *label) 
     const figure *one = &f->list[i];
     bool time = strcmp(one->unit, "s") == 0;
     if (time && label != NULL) show_duration(s, label, f->values[i]);
-    show_number(s, one->key, time ? NULL : label, f->values[i], decimals_by(f, i), one->unit);
+    double standard = one->difference && f->standard != NULL ? f->standard[i] : NAN;
+    show_difference(s, one->key, time ? NULL : label, f->values[i], standard, decimals_by(f, i),
+                    one->unit);
 }
 
 void show_figures(show *s, const figures *f, size_t from, size_t to) {

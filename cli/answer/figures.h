@@ -17,6 +17,7 @@ typedef struct figure {
     const char *label; /* in text; NULL: in JSON only */
     const char *unit;  /* "s": hours and minutes in text */
     int decimals;
+    bool difference;   /* see show_difference */
     bool at;           /* the question's temperature follows the label: "Density at 24 °C" */
     unsigned of;       /* the questions that have it, as bits; 0: all */
     unsigned text_of;  /* those that have it in text; 0: all of them */

@@ -82,3 +82,12 @@ bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spi
 void show_next_command(show *s, const next_command *n) {
     if (!n->cut_off) show_next(s, "%s", n->text);
 }
+
+void show_next_after_run(show *s, const char *path, const jl_tally *t, jl_spirit charge) {
+    next_command next;
+    if (!next_after_run(&next, path, t, charge)) return;
+    if (t->of[JL_UNDECIDED].jars > 0 && jl_makes_strip_run(charge))
+        show_text_remark(s, "Low wines of other strip runs join these by 'jarline blend', or in "
+                            "the book.");
+    show_next_command(s, &next);
+}

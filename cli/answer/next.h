@@ -37,6 +37,9 @@ void next_part(next_command *n, const char *path, const char *part, jl_spirit sp
  * bottle. False: nothing does. */
 bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spirit charge);
 
+/* The same as the answer's last line, and of low wines what else the next run may take. */
+void show_next_after_run(show *s, const char *path, const jl_tally *t, jl_spirit charge);
+
 void show_next_command(show *s, const next_command *n);
 
 #endif

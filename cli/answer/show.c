@@ -77,6 +77,14 @@ void show_number(show *s, const char *key, const char *label, double value, int 
     i->text = keep_text(&s->kept, unit);
 }
 
+void show_difference(show *s, const char *key, const char *label, double value, double standard,
+                     int decimals, const char *unit) {
+    const figure_text small = figure_below_zero(value, standard, decimals % EXACT, unit);
+    bool in_words = *small.text != '\0' && label != NULL;
+    show_number(s, key, in_words ? NULL : label, value, decimals, unit);
+    if (in_words) show_text(s, NULL, label, small.text);
+}
+
 void show_pure(show *s, const char *key, const char *label, jl_spirit spirit) {
     int decimals = digits_left(digits_standards(spirit).pure_alcohol_l, 3);
     show_number(s, key, label, jl_pure_alcohol_l(spirit), EXACT + decimals, "L");

@@ -21,6 +21,10 @@ void show_heading(show *s, const char *text);
 void show_number(show *s, const char *key, const char *label, double value, int decimals,
                  const char *unit);
 
+/* The same of a difference, by its standard uncertainty: below 0 with its ±, where that is all there is. */
+void show_difference(show *s, const char *key, const char *label, double value, double standard,
+                     int decimals, const char *unit);
+
 /* The pure alcohol of an amount, in L, with the digits of its volume and strength. */
 void show_pure(show *s, const char *key, const char *label, jl_spirit spirit);
 

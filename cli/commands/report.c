@@ -56,7 +56,8 @@ static const figure BALANCE[BALANCE_FIGURES] = {
     [CHARGED] = {"charged_l", "charged", "L", 3, .of = OF_CHARGE},
     [COLLECTED] = {"collected_l", "collected", "L", 3},
     [LEFT] = {"left_l", "left in the boiler", "L", 3, .of = OF_LEFT},
-    [NOT_RECOVERED] = {"not_recovered_l", "not recovered", "L", 3, .of = OF_CHARGE},
+    [NOT_RECOVERED] = {"not_recovered_l", "not recovered", "L", 3, .difference = true,
+                       .of = OF_CHARGE},
     [RECOVERED] = {"recovery_pct", "recovered", "%", 1, .of = OF_CHARGE},
     [FORECAST] = {"expected_pure_alcohol_l", "forecast", "L", 3, .of = OF_FORECAST},
     [FORECAST_RECOVERED] = {"expected_recovery_pct", "forecast, recovered", "%", 1, .of = OF_BOTH},
@@ -248,8 +249,11 @@ static void fill_balance(const run_picture *run, const report_plan *plan, report
         const figure *f = &BALANCE[i];
         double value = r->of_balance[i];
         if (f->of != 0 && (f->of & r->has) == 0) continue;
+        const figure_text small = figure_below_zero(value, standard[i], f->decimals, "");
         table_add_text(t, f->label);
-        if (i == APART)
+        if (f->difference && *small.text != '\0')
+            table_add_text(t, small.text);
+        else if (i == APART)
             table_add_print(t, "%+.1f", value);
         else
             table_row(t,

@@ -147,10 +147,11 @@ static const figure LIST[FIGURES] = {
     [LEFT + 2] = {"pure_alcohol_l", "  left in the boiler", "L", 3, .of = LEFT_ALL},
     [LEFT_SOME] = {"pure_alcohol_l", "  left, where measured", "L", 3, .of = LEFT_NOT},
     [RECOVERED_PCT] = {"recovery_pct", "Recovered", "%", 1, .of = BALANCED, .brief = "recovered"},
-    [MISSING] = {"not_recovered_l", "  not recovered", "L", 3, .of = LEFT_ALL, .text_of = CHARGED,
-                 .brief = "not recovered", .alone = "Alcohol not recovered", .brief_of = BALANCED},
-    [NOT_COLLECTED] = {"not_recovered_l", "  not recovered", "L", 3, .of = LEFT_NOT,
-                       .text_of = CHARGED, .brief = "not recovered",
+    [MISSING] = {"not_recovered_l", "  not recovered", "L", 3, .difference = true, .of = LEFT_ALL,
+                 .text_of = CHARGED, .brief = "not recovered", .alone = "Alcohol not recovered",
+                 .brief_of = BALANCED},
+    [NOT_COLLECTED] = {"not_recovered_l", "  not recovered", "L", 3, .difference = true,
+                       .of = LEFT_NOT, .text_of = CHARGED, .brief = "not recovered",
                        .alone = "Alcohol not recovered", .brief_of = BALANCED},
     [RECOVERED] = {"recovery_pct", "Recovered", "% of the charge", 1, .text_of = CHARGED},
 };
@@ -449,9 +450,7 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     note_two_amounts(s, run);
     note_ways(s, run, &in->u.by.instruments);
     if (bad == 0 && !totals) bad = show_suspicion(s, in->with, run);
-    next_command next;
-    if (next_after_run(&next, path, &in->sums.tally, in->sums.recovery.charge))
-        show_next_command(s, &next);
+    show_next_after_run(s, path, &in->sums.tally, in->sums.recovery.charge);
     bad = bad == 0 ? show_close(s, EXIT_DONE) : show_abandon(s, bad);
     jl_run_free(run);
     return bad;

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "book/account.h"
 #include "answer/assume.h"
+#include "answer/balance.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "command.h"
@@ -30,6 +31,7 @@ typedef struct unit {
 
 typedef struct distilling {
     double charged_l, collected_l, left_l, not_recovered_l;
+    double not_recovered_u_l; /* at the most: what the logs share adds up */
     size_t runs;
 } distilling;
 
@@ -37,6 +39,7 @@ typedef struct statement {
     const char *path;
     const jl_book_file *file;
     const jl_book *book;
+    const jl_instruments *instruments;
     jl_account account;
     int64_t since_s, until_s;
     unit unit;
@@ -474,6 +477,7 @@ static void add_run(statement *d, const jl_run *run, const char *path) {
         d->distilling.collected_l += jl_pure_alcohol_l(v->collected);
         d->distilling.left_l += v->left_stated ? jl_pure_alcohol_l(v->left) : 0;
         d->distilling.not_recovered_l += v->missing_l;
+        d->distilling.not_recovered_u_l += balance_missing_u_l(run, d->instruments);
         d->distilling.runs++;
     } else
         warn(d, "%s states no charge and is left out of the distilling part.", base_name(path));
@@ -546,7 +550,8 @@ static void show_distilling(show *s, const statement *d) {
     show_number(s, "charged_l", "Charged", d->distilling.charged_l, 3, "L");
     show_number(s, "collected_l", "Collected", d->distilling.collected_l, 3, "L");
     show_number(s, "left_l", "Left in the boilers", d->distilling.left_l, 3, "L");
-    show_number(s, "not_recovered_l", "Not recovered", d->distilling.not_recovered_l, 3, "L");
+    show_difference(s, "not_recovered_l", "Not recovered", d->distilling.not_recovered_l,
+                    d->distilling.not_recovered_u_l, 3, "L");
     show_number(s, "run_count", NULL, (double)d->distilling.runs, 0, "");
     show_group_end(s);
 }
@@ -648,7 +653,13 @@ static struct table *distilling_table(const statement *d) {
     table_row(t, CELLS(V("Charged"), V(d->distilling.charged_l)));
     table_row(t, CELLS(V("Collected"), V(d->distilling.collected_l)));
     table_row(t, CELLS(V("Left in the boilers"), V(d->distilling.left_l)));
-    table_row(t, CELLS(V("Not recovered"), V(d->distilling.not_recovered_l)));
+    const distilling *of = &d->distilling;
+    const figure_text small = figure_below_zero(of->not_recovered_l, of->not_recovered_u_l, 3, "");
+    table_add_text(t, "Not recovered");
+    if (*small.text != '\0')
+        table_add_text(t, small.text);
+    else
+        table_row(t, CELLS(V(of->not_recovered_l)));
     return t;
 }
 
@@ -862,6 +873,7 @@ static int answer(statement *d, const account_words *w, const char *const *logs,
                                    : strcmp(w->unit, "proof-gallons") == 0;
     d->unit = gallons ? (unit){true, 1, "proof gallons"} : (unit){false, 3, "L"};
     const jl_instruments instruments = jl_settings_to_instruments(&bench);
+    d->instruments = &instruments;
     const jl_account_by by = {&instruments, jl_book_instrument(d->file)};
     if (jl_account_of(d->book, d->since_s, d->until_s, by, &d->account) != JL_OK) need(NULL);
     compare_later(d);

@@ -93,10 +93,11 @@ static litres_pair sizes_of(const jl_book_entry *e, const jl_book_refusal *r) {
     return two;
 }
 
-/* Of "october.csv:3-11" ":3-11". */
-static const char *run_colon(const char *from) {
-    const char *colon = strrchr(from, ':');
-    return colon == NULL ? from + strlen(from) : colon;
+/* Of "logs/october.csv:3-11" october.csv. */
+static int run_of_jars(const char *from, const char **run) {
+    *run = base_name(from);
+    const char *colon = strrchr(*run, ':');
+    return colon == NULL ? (int)strlen(*run) : (int)(colon - *run);
 }
 
 int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size) {
@@ -106,6 +107,8 @@ int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, s
     const sentence *s = &SENTENCES[r->why];
     const char *format = s->else_of != NULL && is_else(e, r->why) ? s->else_of : s->usual;
     const litres_pair two = sizes_of(e, r);
+    const char *run;
+    const int run_length = run_of_jars(e->from, &run);
     add_numbers(r, numbers, sizeof numbers);
     if (s->of == NAME)
         snprintf(text, size, format, r->name);
@@ -113,8 +116,7 @@ int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, s
         snprintf(text, size, format, r->name, r->nearest[0] == '\0' ? "" : "; was it ", r->nearest,
                  r->nearest[0] == '\0' ? "" : "?");
     else if (s->of == NAME_RUN_ENTRIES)
-        snprintf(text, size, format, r->name, (int)(strlen(e->from) - strlen(run_colon(e->from))),
-                 e->from, numbers);
+        snprintf(text, size, format, r->name, run_length, run, numbers);
     else if (s->of == NAME_ENTRIES)
         snprintf(text, size, format, r->name, numbers);
     else if (s->of == NAME_HAS_ASKED)

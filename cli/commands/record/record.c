@@ -714,14 +714,12 @@ static int answer_jar(const char *path, const char *deed, const jl_run *run, con
                       bool json) {
     show *s = show_open(json);
     bool over = show_jar_done(s, run, jar, jar->name, deed);
-    next_command next;
     bool questioned = note_slips(s, run, jar) > 0;
     jl_alcoholometer instrument = jl_run_instrument(run);
     if (jar->has_reading && (json || !questioned))
         assume_log_instrument(s, &instrument, jar->reading.unit);
     if (jar->at_20c) show_note(s, "Without a temperature the volume counts as at 20 °C.");
-    if (over && next_after_run(&next, path, jl_run_tally(run), jl_run_recovery(run)->charge))
-        show_next_command(s, &next);
+    if (over) show_next_after_run(s, path, jl_run_tally(run), jl_run_recovery(run)->charge);
     show_on_disk(s, "jar %s is in %s", jar->name, path);
     return show_close(s, EXIT_DONE);
 }

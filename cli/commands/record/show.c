@@ -99,8 +99,8 @@ static void show_recovery(show *s, const jl_recovery *r, double missing_u_l, boo
     if (!r->left_stated) return;
     show_pure(s, "left_pure_alcohol_l", seen ? "Left in the boiler" : NULL, r->left);
     int decimals = digits_left(missing_u_l, 3);
-    show_number(s, "not_recovered_l", seen ? "Not recovered" : NULL, r->missing_l, EXACT + decimals,
-                "L");
+    show_difference(s, "not_recovered_l", seen ? "Not recovered" : NULL, r->missing_l, missing_u_l,
+                    EXACT + decimals, "L");
 }
 
 static void show_sums(show *s, const jl_run *run, bool seen) {
@@ -281,7 +281,6 @@ void show_cut_by_rules(show *s, const jl_run *run) {
 /* ---- what is left in the boiler ---- */
 
 void show_left_done(show *s, const char *path, const jl_run *run, const jl_left *left) {
-    next_command next;
     const jl_recovery *recovery = jl_run_recovery(run);
     jl_alcoholometer instrument = jl_run_instrument(run);
     show_heading(s, "Recorded: what is left in the boiler");
@@ -306,6 +305,5 @@ void show_left_done(show *s, const char *path, const jl_run *run, const jl_left 
     }
     if (!recovery->charge_stated)
         show_remark(s, "The log states no charge, so what was not recovered cannot be computed.");
-    if (next_after_run(&next, path, jl_run_tally(run), recovery->charge))
-        show_next_command(s, &next);
+    show_next_after_run(s, path, jl_run_tally(run), recovery->charge);
 }
