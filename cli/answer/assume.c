@@ -30,7 +30,9 @@ static void number_text(const jl_key *key, double value, char *text, size_t size
         number *= 1000;
         unit = "mL";
     }
-    snprintf(text, size, "%.6g%s%s", number, unit[0] == '\0' ? "" : " ", unit);
+    /* A volume in US units has more digits than it was stated with. */
+    bool whole = key->fact.kind != JL_VOLUME || fabs(number) >= 1000;
+    snprintf(text, size, "%.*g%s%s", whole ? 6 : 4, number, unit[0] == '\0' ? "" : " ", unit);
 }
 
 /* An option's name in words: "heads" for --heads-rule. */

@@ -11,6 +11,7 @@
 #include "input/settings.h"
 #include "keys/facts.h"
 #include "keys/likely.h"
+#include "learn/learnt.h"
 #include "log/settings_file.h"
 #include "still/from_settings.h"
 
@@ -47,16 +48,29 @@ static void show_row(show *s, const char *still, const char *key, const char *va
     show_cells(s, CELLS(V(still), V(key), V(value), V(from)));
 }
 
+/* Whether what was learnt with a still leaves its stages open. */
+static bool leaves_stages_open(const jl_facts *facts, const jl_fact *section) {
+    static jl_learnt_still learnt; /* too large for some stacks */
+    jl_learnt_summary sum;
+    return jl_learnt_read_section(facts, section, &learnt, NULL) == JL_OK &&
+           jl_learnt_summarize(&learnt, &sum) == JL_OK && !sum.stages_told;
+}
+
 static void show_stated(show *s, const jl_facts *facts, const char *wanted) {
+    const jl_fact *section = NULL;
     const char *still = "";
     const jl_fact *fact;
-    char from[32];
+    char from[48];
     for (size_t i = 0; (fact = jl_facts_at(facts, i)) != NULL; i++) {
         const jl_key_id id = jl_key_of(fact, JL_IN_SETTINGS);
-        if (id == JL_KEY_STILL) still = fact->text;
+        if (id == JL_KEY_STILL) {
+            section = fact;
+            still = fact->text;
+        }
         if (id == JL_KEY_STILL || id == JL_KEY_JARLINE || id == JL_KEY_KIND) continue;
         if (wanted != NULL && still[0] != '\0' && strcasecmp(still, wanted) != 0) continue;
-        snprintf(from, sizeof from, "line %zu", fact->line);
+        bool open = id == JL_KEY_STAGES && leaves_stages_open(facts, section);
+        snprintf(from, sizeof from, "line %zu%s", fact->line, open ? ", not shown by runs" : "");
         show_row(s, still, fact->key, fact->text, from);
     }
 }
@@ -110,7 +124,7 @@ static int show_bench_file(const char *path, const char *option, const char *sti
     static const column COLUMNS[] = {{"still_name", "still", "", 10, 0, COLUMN_WORDS},
                                      {"key", "key", "", 26, 0, COLUMN_WORDS},
                                      {"stated", "value", "", 10, 0, COLUMN_WORDS},
-                                     {"from", "from", "", 24, 0, COLUMN_WORDS}};
+                                     {"from", "from", "", 26, 0, COLUMN_WORDS}};
     jl_facts *facts = NULL;
     const char *place = path != NULL ? path : bench_place(option);
     int bad = path == NULL ? 0 : settings_file_facts(path, &facts);

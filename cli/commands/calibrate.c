@@ -260,7 +260,7 @@ static void show_residuals(show *s, const work *w) {
 
 /* ---- Sentences ---- */
 
-/* Those of some weight, as ": alike are 2 with a share of 0.13, 3 with 0.08". */
+/* Those of some weight, as " (2 with a share of 0.13, 3 with 0.08 explain them alike)". */
 static void list_stages(const jl_learnt_still *still, char *text, size_t size) {
     const double some = 0.05;
     const size_t room = 40; /* two lines in all */
@@ -270,14 +270,16 @@ static void list_stages(const jl_learnt_still *still, char *text, size_t size) {
         const jl_learnt_stages *of = &still->of[i];
         if (of->stages <= 1 || of->weight < some || of->stages != floor(of->stages)) continue;
         if (n < room)
-            n += (size_t)snprintf(text + n, size - n, "%s%g with %s%.2f",
-                                  n > 0 ? ", " : ": alike are ", of->stages,
-                                  n > 0 ? "" : "a share of ", fmax(of->mean[JL_LEARNT_SHARE], 0));
+            n += (size_t)snprintf(text + n, size - n, "%s%g with %s%.2f", n > 0 ? ", " : " (",
+                                  of->stages, n > 0 ? "" : "a share of ",
+                                  fmax(of->mean[JL_LEARNT_SHARE], 0));
     }
+    if (n > 0) snprintf(text + n, size - n, " explain them alike)");
 }
 
 static void say_what_it_is(show *s, const work *w) {
     const jl_learnt_summary *sum = &w->result->summary;
+    const double pot_some = 0.05;
     char text[200];
     if (!isnan(w->of.told.stages)) return;
     if (sum->pot && sum->stages_told)
@@ -285,10 +287,13 @@ static void say_what_it_is(show *s, const work *w) {
     else if (sum->pot)
         show_remark(s, "It is a plain pot by %.0f to %.0f: another run of it would decide.",
                     100 * sum->pot_weight, 100 * (1 - sum->pot_weight));
+    else if (!sum->stages_told && sum->pot_weight >= pot_some)
+        show_remark(s, "These runs do not show whether it is a plain pot or a small column: both "
+                       "explain them, and forecasts weigh both.");
     else if (!sum->stages_told) {
         list_stages(&w->result->still, text, sizeof text);
-        show_remark(s, "%s are not identifiable from these runs%s.",
-                    sum->share_told ? "Stages" : "Stages and share", text);
+        show_remark(s, "These runs do not show how many stages it has%s: forecasts weigh all.",
+                    text);
     }
 }
 

@@ -475,21 +475,23 @@ static void show_log_row(show *s, const char *name, const jl_run *run) {
 }
 
 /* pool: of strip runs, whose low wines are mixed next; "" once a log is of another run. */
-static int add_log(const char *path, inputs *in, show *s, next_command *pool) {
-    jl_run *run;
-    int bad = run_read_jars(path, &run);
-    if (bad != 0) return bad;
+static void add_log(const char *path, const jl_run *run, inputs *in, show *s, next_command *pool) {
     measure_log(in, run);
     bool strip = jl_makes_strip_run(jl_run_recovery(run)->charge) &&
                  jl_run_tally(run)->of[JL_UNDECIDED].jars > 0 && strcmp(path, "-") != 0;
     if (!strip) pool->text[0] = '\0';
     if (pool->text[0] != '\0') next_part(pool, path, "low-wines", (jl_spirit){0, 0});
     show_log_row(s, log_name(path), run);
-    jl_run_free(run);
-    return 0;
 }
 
-static int tally_many(const args *a, inputs *in, bool json) {
+/* Those that were read are the caller's to free, whatever is returned. */
+static int read_all(const args *a, jl_run **runs) {
+    int bad = logfiles_differ(a->words, a->count);
+    for (size_t i = 0; i < a->count && bad == 0; i++) bad = run_read_jars(a->words[i], &runs[i]);
+    return bad;
+}
+
+static int show_many(const args *a, jl_run *const *runs, inputs *in, bool json) {
     static const char PURE[] = "pure alcohol";
     static const column COLUMNS[] = {
         {"log", NULL, "", 0, 0, COLUMN_WORDS},
@@ -504,20 +506,27 @@ static int tally_many(const args *a, inputs *in, bool json) {
         {"not_recovered_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     };
     next_command pool = {"jarline blend"};
-    int bad = logfiles_differ(a->words, a->count);
-    if (bad != 0) return bad;
     show *s = show_open(json);
     show_heading(s, "Volumes and strengths at 20 °C");
     show_table(s, "logs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; i < a->count && bad == 0; i++) bad = add_log(a->words[i], in, s, &pool);
-    if (bad != 0) return show_abandon(s, bad);
-    bad = show_totals(s, in, NULL);
+    for (size_t i = 0; i < a->count; i++) add_log(a->words[i], runs[i], in, s, &pool);
+    int bad = show_totals(s, in, NULL);
     if (bad != 0) return show_abandon(s, bad);
     assume_tally(s, &in->sums.tally);
     show_assumption(s,
                     "Each log's readings are corrected for its own instrument, as its facts say.");
     if (pool.text[0] != '\0') show_next_command(s, &pool);
     return show_close(s, EXIT_DONE);
+}
+
+/* What cannot be read is said before anything is shown. */
+static int tally_many(const args *a, inputs *in, bool json) {
+    jl_run **runs = need(calloc(a->count, sizeof *runs));
+    int bad = read_all(a, runs);
+    if (bad == 0) bad = show_many(a, runs, in, json);
+    for (size_t i = 0; i < a->count; i++) jl_run_free(runs[i]);
+    free(runs);
+    return bad;
 }
 
 /* Totals alone and what is still to come. */

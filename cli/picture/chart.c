@@ -425,7 +425,7 @@ static panel panel_in(const panels *all, box at, double high) {
 static const char *forecast_words(const run_picture *r) {
     if (r->slice_count > 0)
         return picture_knows_still(r) ? "forecast, with its 95 % band"
-                                      : "forecast, 95 %: stages not stated";
+                                      : "forecast, 95 %: plain pot (default)";
     if (r->forecast) return "FORECAST";
     if (r->expected_count == 0) return r->rest_count > 0 ? "to come, 95 %" : NULL;
     if (r->rest_count > 0) return "forecast; band: to come, 95 %";
@@ -863,7 +863,8 @@ static void put_letters(const run_picture *r, bytes *b) {
     bool logged[JL_FRACTIONS] = {false};
     const char *gap = "";
     for (size_t i = 0; i < r->count; i++) logged[r->jars[i].fraction] = true;
-    bytes_print(b, "%*s", LEFT, "");
+    bool ahead = r->expected_count + r->slice_count + r->rest_count > 0;
+    bytes_print(b, "%-*s", LEFT, r->count > 0 && ahead ? "   run:" : "");
     for (int f = 0; f < JL_FRACTIONS; f++) {
         int letter = (f + 1) % JL_FRACTIONS; /* not decided comes last */
         if (!logged[letter]) continue;

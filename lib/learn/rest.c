@@ -223,6 +223,13 @@ jl_status jl_run_other_still(const jl_run *run, const jl_settings *instruments, 
 
 /* ---- What was to be expected before the first jar ---- */
 
+/* A still of which nothing is said has the usual stages, as in every forecast. */
+static jl_status take_usual_still(const jl_run *run, view *v) {
+    const jl_still usual = jl_settings_to_still(jl_run_settings(run));
+    if (!v->still.any_share || v->still.runs > 0) return JL_OK;
+    return jl_still_said(usual.stages, 0, 0, &v->widths, usual.efficiency_share, &v->still);
+}
+
 jl_status jl_run_expected_slices(const jl_run *run, const jl_settings *instruments, size_t count,
                                  jl_estimate *pct, double *slice_l) {
     view *v;
@@ -235,7 +242,8 @@ jl_status jl_run_expected_slices(const jl_run *run, const jl_settings *instrumen
     jl_run_ends(run, &hearts_end, &stop);
     jl_ahead_plan plan = jl_ahead_to(&hearts_end, &stop);
     plan.jar_l = 1;
-    status = jl_run_ahead(&v->run, &v->still, &v->widths, &plan, NULL, &ahead);
+    status = take_usual_still(run, v);
+    if (status == JL_OK) status = jl_run_ahead(&v->run, &v->still, &v->widths, &plan, NULL, &ahead);
     if (status == JL_OK && !(ahead.stop_l.value > 0)) status = JL_NO;
     if (status == JL_OK) {
         plan.jar_l = ahead.stop_l.value / (double)count;
