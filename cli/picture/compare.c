@@ -217,6 +217,7 @@ void compare_sheet(const run_picture *runs, size_t count, compare_over over, dou
     describe(runs, count, s);
     box in = put_head(count, runs, over, frame, em, s);
     double top = line_height(em) + 0.3 * em, foot = 1.7 * em + line_height(em);
+    if (narrow) foot += 0.6 * em; /* between the axis's words and the first name */
     for (size_t i = 0; i < count && narrow; i++)
         names += name_h(&runs[i], em, words_below_w(in.w, em));
     double beside = narrow ? 1.6 : 0.7 + SAMPLE_W + NAMES_W;

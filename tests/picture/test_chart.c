@@ -496,7 +496,10 @@ static void on_a_narrow_sheet_names_stand_below_the_panel(void) {
     compare_sheet(r, 3, OVER_VOLUME, 6, 375, 560, 8, &s);
     no_overlap(&s, "three on a narrow sheet");
     const mark *frame = nth(&s, MARK_PANEL, SHAPE_BOX, 0);
+    const mark *words = nth(&s, MARK_AXIS, SHAPE_TEXT, count_of(&s, MARK_AXIS, SHAPE_TEXT) - 1);
+    const mark *first = nth(&s, MARK_RUN, SHAPE_TEXT, 0);
     CHECK(frame->box.w > 375 / 2.0);
+    CHECK(first->box.y - (words->box.y + words->box.h) > size / 2);
     CHECK(count_of(&s, MARK_RUN, SHAPE_TEXT) == 6);
     for (size_t i = 0; i < 6; i++) {
         const mark *name = nth(&s, MARK_RUN, SHAPE_TEXT, i);
