@@ -570,7 +570,7 @@ static void weights_and_spout_have_slips_too(void) {
     jl_run_free(run);
 }
 
-/* The first or the second jar of a log beside what it lies beside. */
+/* A jar of a log beside what it lies beside. */
 static void a_slip_is_told_in_the_log_s_own_way(void) {
     static const struct {
         const char *text;
@@ -595,6 +595,10 @@ static void a_slip_is_told_in_the_log_s_own_way(void) {
         {"#expect,0.5,80\nvolume_l,strength_pct\n0.5,80\n", 0, JL_JAR_VOLUME, -1, 0},
         {"#expect,0.5,80,81\n#expect,1,78,82\nvolume_l,strength_pct,head_c\n0.5,80,99\n", 0,
          JL_JAR_HEAD, JL_SLIP_EXPECTED, 81},
+        /* the middle of the third jar lies in the third row */
+        {"#expect,0.5,80,80\n#expect,1,78,80\n#expect,1.5,76,95\nvolume_l,strength_pct,head_c\n"
+         "0.5,80,\n0.5,78,\n0.5,76,81\n",
+         2, JL_JAR_HEAD, JL_SLIP_EXPECTED, 95},
         /* weighed behind one that was measured: 20 kg beside half a litre's weight */
         {"#empty_g,200\nvolume_l,weight_g,strength_pct\n0.5,,70\n,20000,70\n", 1, JL_JAR_WEIGHT,
          JL_SLIP_BEFORE, 630},
