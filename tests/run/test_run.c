@@ -595,6 +595,8 @@ static void a_slip_is_told_in_the_log_s_own_way(void) {
         {"#expect,0.5,80\nvolume_l,strength_pct\n0.5,80\n", 0, JL_JAR_VOLUME, -1, 0},
         {"#expect,0.5,80,81\n#expect,1,78,82\nvolume_l,strength_pct,head_c\n0.5,80,99\n", 0,
          JL_JAR_HEAD, JL_SLIP_EXPECTED, 81},
+        {"#expect,0.5,80,81\n#expect,1,78,82\nvolume_l,strength_pct,head_c\n0.5,80,89\n", 0,
+         JL_JAR_HEAD, -1, 0},
         /* the middle of the third jar lies in the third row */
         {"#expect,0.5,80,80\n#expect,1,78,80\n#expect,1.5,76,95\nvolume_l,strength_pct,head_c\n"
          "0.5,80,\n0.5,78,\n0.5,76,81\n",
