@@ -99,5 +99,7 @@ def answer_of(command, settings):
 
 def settings_for(program, examples):
     """The surroundings in which a command says the same everywhere."""
+    leaks = os.path.join(os.path.dirname(os.path.abspath(__file__)), "leaks.supp")
     return {"PATH": os.path.dirname(os.path.abspath(program)) + ":" + os.environ["PATH"],
+            "LSAN_OPTIONS": f"suppressions={leaks}:print_suppressions=0",
             "LC_ALL": "C.UTF-8", "TZ": "UTC", "EXAMPLES": os.path.abspath(examples)}

@@ -65,7 +65,7 @@ TYPED = [
     ("lost", "why"),
     ("", "The reason stays"), ("it was less", "when"), ("", "cancelled"),
     ("vessel", "name"), ("jug", "jug"), ("back", "what happened"), ("stock", "bottles"),
-    ("entries", "it was less"),
+    ("entries", "cancels "),
 ]
 
 
