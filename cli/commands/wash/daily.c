@@ -13,6 +13,8 @@
 #include "wash/wash.h"
 #include "wash/wash_log.h"
 
+#include "text/letters.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -516,22 +518,27 @@ static bool is_gravity(const char *word) {
            (q.unit == JL_UNIT_PLATO || fabs(q.value - 1) < 0.3) && strpbrk(word, ".,PpSs") != NULL;
 }
 
+/* Not "2kg sugar". */
+static bool is_jar(int argc, const char **argv) {
+    jl_quantity q;
+    bool size = jl_quantity_read(argv[2], JL_VOLUME, &q) == JL_OK ||
+                jl_quantity_read(argv[2], JL_MASS, &q) == JL_OK;
+    return size && (argc < 4 || argv[3][0] == '-' || jl_is_digit(argv[3][0]));
+}
+
 /* Of a wash's log: a run's has its own. */
 static bool undoes_a_wash(int argc, const char **argv) {
     bool undoes = false, wash = false;
-    for (int i = 1; i < argc; i++) {
-        undoes = undoes || strcmp(argv[i], "--undo") == 0;
+    for (int i = 1; i < argc; i++) undoes = undoes || strcmp(argv[i], "--undo") == 0;
+    for (int i = 1; i < argc && undoes; i++)
         wash = wash || (argv[i][0] != '-' && file_kind_of(argv[i]) == FILE_WASH);
-    }
-    return undoes && wash;
+    return wash;
 }
 
-/* A jar's figures have units; a bare gravity is none of them. */
+/* A jar's figures have units; a bare gravity is none of them. A log is opened once for a jar: it is looked
+ * into only where the words are those of neither. */
 bool is_wash_record(int argc, const char **argv) {
     static const char *const OPTIONS[] = {"--step", "--during", "--add"};
-    if (undoes_a_wash(argc, argv)) return true;
-    bool words = argc > 2 && argv[1][0] != '-' && argv[2][0] != '-';
-    if (words && file_kind_of(argv[1]) == FILE_WASH) return true;
     for (int i = 1; i < argc; i++) {
         for (size_t o = 0; o < sizeof OPTIONS / sizeof OPTIONS[0]; o++) {
             size_t length = strlen(OPTIONS[o]);
@@ -541,5 +548,7 @@ bool is_wash_record(int argc, const char **argv) {
         }
         if (i > 1 && argv[i - 1][0] != '-' && argv[i][0] != '-' && is_gravity(argv[i])) return true;
     }
-    return false;
+    if (undoes_a_wash(argc, argv)) return true;
+    bool words = argc > 2 && argv[1][0] != '-' && argv[2][0] != '-' && !is_jar(argc, argv);
+    return words && file_kind_of(argv[1]) == FILE_WASH;
 }
