@@ -283,8 +283,7 @@ static int show_set(const char *path, const char *still, const char *key, const 
                      "%s has its own %s, which stands above this one; --still-name NAME changes "
                      "that.",
                      of->own, key);
-    show_text(s, "written", NULL, path);
-    show_text_remark(s, "Written: %s", path);
+    show_written_path(s, path);
     show_on_disk(s, "the change is in %s", path);
     return show_close(s, EXIT_DONE);
 }

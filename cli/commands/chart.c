@@ -188,10 +188,7 @@ static int draw(const chart_options *o, const run_picture *runs, size_t count) {
 /* ---- For programs: what the picture shows, a row each; run: its number, from 1 ---- */
 
 static void show_run_row(show *s, const run_picture *r, size_t number) {
-    jl_spirit all = r->count == 0 ? (jl_spirit){0, 0} : r->jars[r->count - 1].so_far;
-    jl_spirit hearts = {0, 0};
-    for (size_t i = 0; i < r->count; i++)
-        if (r->jars[i].fraction == JL_HEARTS) hearts = jl_blend(hearts, r->jars[i].spirit);
+    const jl_spirit all = picture_collected(r), hearts = picture_hearts(r);
     show_cells(s,
                CELLS(V((double)number), V(r->title), V(r->started), V(r->forecast), V(r->charge_l),
                      V(r->charge_strength_pct), V(r->charge_pure_l), V((double)r->count),

@@ -166,13 +166,13 @@ static void write_started(const char *started, char *text, size_t size) {
     }
 }
 
-static jl_spirit collected(const run_picture *r) {
+jl_spirit picture_collected(const run_picture *r) {
     return r->count == 0 ? (jl_spirit){0, 0} : r->jars[r->count - 1].so_far;
 }
 
 static figure_text share_of_charge(const run_picture *r) {
     return figure_in_words(100 * picture_pure_l(r) / r->charge_pure_l,
-                           digits_share_standard(collected(r), r->charge), 1, "%");
+                           digits_share_standard(picture_collected(r), r->charge), 1, "%");
 }
 
 static void words_charge(const run_picture *r, bool brief, char *text, size_t size) {
@@ -207,27 +207,35 @@ void picture_words_collected(const run_picture *r, char *text, size_t size) {
                  r->forecast ? "" : " of the charge's");
     snprintf(text, size, "%s%zu jar%s · %s at 20 °C · %s of pure alcohol%s",
              r->forecast ? "a forecast: " : "", r->count, r->count == 1 ? "" : "s",
-             LITRES(jl_volume_l(collected(r), JL_STRENGTH_C)), PURE_OF(collected(r)), share);
+             LITRES(jl_volume_l(picture_collected(r), JL_STRENGTH_C)),
+             PURE_OF(picture_collected(r)), share);
 }
 
 void picture_words_brief(const run_picture *r, char *text, size_t size) {
     char share[64] = "";
     if (r->charge_pure_l > 0) snprintf(share, sizeof share, " (%s)", share_of_charge(r).text);
     snprintf(text, size, "%s%zu jar%s, %s, pure alcohol %s%s", r->forecast ? "forecast: " : "",
-             r->count, r->count == 1 ? "" : "s", LITRES(jl_volume_l(collected(r), JL_STRENGTH_C)),
-             PURE_OF(collected(r)), share);
+             r->count, r->count == 1 ? "" : "s",
+             LITRES(jl_volume_l(picture_collected(r), JL_STRENGTH_C)),
+             PURE_OF(picture_collected(r)), share);
+}
+
+jl_spirit picture_hearts(const run_picture *r) {
+    jl_spirit hearts = {0, 0};
+    for (size_t i = 0; i < r->count; i++)
+        if (r->jars[i].fraction == JL_HEARTS) hearts = jl_blend(hearts, r->jars[i].spirit);
+    return hearts;
 }
 
 /* "hearts, jars 3-11: 2.236 L at 70.3 % vol"; nothing where no jar is hearts. */
 static void words_hearts(const run_picture *r, char *text, size_t size) {
-    jl_spirit hearts = {0, 0};
+    const jl_spirit hearts = picture_hearts(r);
     size_t first = 0, last = 0, count = 0;
     char jars[80];
     for (size_t i = 0; i < r->count; i++) {
         if (r->jars[i].fraction != JL_HEARTS) continue;
         if (count++ == 0) first = i;
         last = i;
-        hearts = jl_blend(hearts, r->jars[i].spirit);
     }
     text[0] = '\0';
     if (count == 0) return;

@@ -60,6 +60,9 @@ double picture_expected_l(const run_picture *r);
 /* What is collected with what is to come. */
 double picture_to_come_l(const run_picture *r);
 double picture_pure_l(const run_picture *r);
+/* All that was collected, and its hearts, as they blend. */
+jl_spirit picture_collected(const run_picture *r);
+jl_spirit picture_hearts(const run_picture *r);
 bool picture_has_head(const run_picture *r);
 
 /* Sentences above a picture: where it began and from what; what was collected. */

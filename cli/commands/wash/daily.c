@@ -8,12 +8,11 @@
 #include "input/clock.h"
 #include "input/file_kind.h"
 #include "input/logfile.h"
+#include "text/letters.h"
 #include "wash/gravity.h"
 #include "wash/recipe.h"
 #include "wash/wash.h"
 #include "wash/wash_log.h"
-
-#include "text/letters.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -248,12 +247,16 @@ static bool take_step(record_words *w, const char *word) {
     return to != NULL && fits;
 }
 
+/* As a wash's is, of which 12 is none. */
+static bool is_near_water(jl_quantity gravity) {
+    return fabs(gravity.value - 1) < 0.3;
+}
+
 static int read_word(record_words *w, const char *word) {
     jl_quantity q, t;
     bool temp = jl_quantity_read(word, JL_TEMPERATURE, &t) == JL_OK;
     bool gravity = jl_quantity_read(word, JL_GRAVITY, &q) == JL_OK && w->entry.gravity == NULL;
-    if (gravity && is_bare_number(word) && !(fabs(q.value - 1) < 0.3))
-        return fail_wash_number(word);
+    if (gravity && is_bare_number(word) && !is_near_water(q)) return fail_wash_number(word);
     if (gravity) {
         jl_gravity_write(word, w->gravity);
         w->entry.gravity = w->gravity;
@@ -515,7 +518,7 @@ int fail_wash_number(const char *word) {
 static bool is_gravity(const char *word) {
     jl_quantity q;
     return jl_quantity_read(word, JL_GRAVITY, &q) == JL_OK &&
-           (q.unit == JL_UNIT_PLATO || fabs(q.value - 1) < 0.3) && strpbrk(word, ".,PpSs") != NULL;
+           (q.unit == JL_UNIT_PLATO || is_near_water(q)) && strpbrk(word, ".,PpSs") != NULL;
 }
 
 /* Not "2kg sugar". */
