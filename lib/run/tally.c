@@ -126,7 +126,11 @@ static jl_status read_left(const jl_facts *facts, const jl_alcoholometer *instru
     double temp_c =
         temp->has ? temp->number.value + instrument->thermometer_correction_c : JL_STRENGTH_C;
     status = jl_spirit_from_volume(volume->number.value, p, temp_c, &recovery->left);
-    return status == JL_OK ? JL_OK : fault_at(facts, JL_KEY_LEFT_TEMP, status, NULL, fault);
+    if (status == JL_OK) return JL_OK;
+    /* A volume that weighs nothing has no mixture at any temperature. */
+    bool too_small =
+        jl_spirit_from_volume(volume->number.value, p, JL_STRENGTH_C, &recovery->left) != JL_OK;
+    return fault_at(facts, too_small ? JL_KEY_LEFT : JL_KEY_LEFT_TEMP, status, NULL, fault);
 }
 
 static void compare(jl_recovery *r) {
