@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/assume.h"
+#include "answer/phrases.h"
+#include "answer/units.h"
 #include "keys/facts.h"
 #include "still/from_settings.h"
 
@@ -23,16 +25,22 @@ static const char *unit_of(const jl_key *key) {
     return "";
 }
 
+static bool is_difference(const jl_key *key) {
+    return key->fact.kind == JL_TEMPERATURE_DIFFERENCE || jl_is_strength_difference(key);
+}
+
 static void number_text(const jl_key *key, double value, char *text, size_t size) {
-    double number = jl_fact_value(key->name, &key->fact, value);
     const char *unit = unit_of(key);
+    double number = jl_fact_value(key->name, &key->fact, value);
+    number = is_difference(key) ? difference_seen(number, unit) : value_seen(number, unit);
     if (strcmp(unit, "L") == 0 && number > 0 && number < 1) {
         number *= 1000;
         unit = "mL";
     }
     /* A volume in US units has more digits than it was stated with. */
     bool whole = key->fact.kind != JL_VOLUME || fabs(number) >= 1000;
-    snprintf(text, size, "%.*g%s%s", whole ? 6 : 4, number, unit[0] == '\0' ? "" : " ", unit);
+    snprintf(text, size, "%.*g%s%s", whole ? 6 : 4, number, unit[0] == '\0' ? "" : " ",
+             unit_seen(unit));
 }
 
 /* An option's name in words: "heads" for --heads-rule. */
@@ -46,10 +54,9 @@ static void name_text(const jl_key *key, char *text, size_t size) {
 }
 
 static void rule_text(jl_key_id id, const jl_cut *cut, char *text, size_t size) {
-    char name[32], words[JL_CUT_BYTES];
+    char name[32];
     name_text(&jl_keys[id], name, sizeof name);
-    jl_cut_write(cut, words);
-    snprintf(text, size, "%s %s", name, words);
+    snprintf(text, size, "%s %s", name, RULE(cut));
 }
 
 static bool is_rule(jl_key_id id) {
@@ -144,9 +151,8 @@ static void assume_rules(show *to, const jl_settings *s, const jl_plan *plan) {
         show_assumption(to, "Default: %s (%s).", text, jl_keys[id].source);
     }
     if (!jl_is_stated(s, JL_KEY_HEADS) && plan->cuts.heads.by == JL_CUT_NEVER)
-        show_assumption(to,
-                        "Default: a charge under %g %% vol makes a strip run, without cuts (%s).",
-                        JL_CUTS_FROM_PCT, JL_COMMON_PRACTICE);
+        show_assumption(to, "Default: a charge under %s makes a strip run, without cuts (%s).",
+                        figure_short(JL_CUTS_FROM_PCT, 1, PCT_VOL).text, JL_COMMON_PRACTICE);
 }
 
 void assume_still(show *to, const jl_settings *s, const jl_plan *plan) {

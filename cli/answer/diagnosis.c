@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/diagnosis.h"
 #include "answer/slips.h"
+#include "answer/units.h"
 #include "run/run.h"
 
 #include <math.h>
@@ -44,8 +45,8 @@ static void write_charge(const jl_run *run, const jl_diagnosis *d, char *text, s
     bool volume = fits && sure_l > SURE, strength = fits && sure_pct > SURE;
     const char *larger = off_l < 0 ? "smaller" : "larger";
     const char *stronger = off_pct < 0 ? "weaker" : "stronger";
-    char fitting[STRENGTH_BYTES];
-    write_strength(run, d->charge_strength_pct, fitting);
+    const figure_text fits_pct = figure_in_words(d->charge_strength_pct, NAN, EXACT + 1, PCT_VOL);
+    const char *fitting = fits_pct.text;
     if (!charge_fits(d))
         snprintf(text, size, "no charge would fit");
     else if (strength && volume)
@@ -71,11 +72,12 @@ static void write_missing(const jl_diagnosis *d, const char *jar, char *text, si
 static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause, char *text,
                         size_t size) {
     const jl_suspicion *s = &d->of[cause];
-    char jar[32], fitting[STRENGTH_BYTES];
+    char jar[32];
+    const figure_text fits_pct = figure_in_words(d->strength_pct, NAN, EXACT + 1, PCT_VOL);
+    const char *fitting = fits_pct.text;
     write_jar(run, s->jar, jar);
     switch (cause) {
     case JL_CAUSE_SLIP:
-        write_strength(run, d->strength_pct, fitting);
         snprintf(text, size, "the strength of one jar is off, %s%s: %s would fit", likely(s), jar,
                  fitting);
         if (s->jar_told)
@@ -94,7 +96,7 @@ static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause
     case JL_CAUSE_READINGS:
         snprintf(text, size, "all readings are too %s: %.1f %s %s would fit",
                  d->readings_high_pct > 0 ? "high" : "low",
-                 (is_in_proof(run) ? 2 : 1) * fabs(d->readings_high_pct), strength_unit(run),
+                 difference_seen(fabs(d->readings_high_pct), PCT_VOL), unit_seen(PCT_VOL),
                  d->readings_high_pct > 0 ? "less" : "more");
         break;
     case JL_CAUSE_STILL:
@@ -122,7 +124,7 @@ bool write_diagnosis(const jl_run *run, const jl_diagnosis *d, char text[DIAGNOS
     size_t used = 0;
     text[0] = '\0';
     for (int k = 0; d->flagged && k < JL_CAUSES - JL_CAUSE_SLIP; k++) {
-        char one[128];
+        char one[160];
         jl_cause cause = cause_at(d, k);
         if (!is_said(d, cause)) continue;
         write_cause(run, d, cause, one, sizeof one);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/digits.h"
+#include "answer/units.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -46,11 +47,12 @@ static double usual_standard(double value, const char *unit) {
 }
 
 int digits_of(double value, int most, const char *unit) {
-    return most >= EXACT ? most - EXACT : digits_left(usual_standard(value, unit), most);
+    return most >= EXACT ? most - EXACT : digits_left(usual_standard(value, unit_seen(unit)), most);
 }
 
 int digits_known(double value, double standard, int most, const char *unit) {
-    return standard > 0 ? digits_left(standard, most) : digits_of(value, most, unit);
+    return standard > 0 ? digits_left(difference_seen(standard, unit), most)
+                        : digits_of(value, most, unit);
 }
 
 jl_standards digits_of_amount(double volume_l, double strength_pct) {
@@ -79,8 +81,8 @@ figure_text figure_in_words(double value, double standard, int most, const char 
     figure_text f = {"-"};
     char number[32];
     int decimals = digits_known(value, standard, most, unit);
-    if (jl_decimal_write(value, decimals, number, sizeof number) == JL_OK)
-        snprintf(f.text, sizeof f.text, "%s %s", number, unit);
+    if (jl_decimal_write(value_seen(value, unit), decimals, number, sizeof number) == JL_OK)
+        snprintf(f.text, sizeof f.text, "%s %s", number, unit_seen(unit));
     return f;
 }
 
@@ -110,13 +112,14 @@ litres_pair litres_apart(double one_l, double other_l) {
 figure_text figure_short(double value, int most, const char *unit) {
     figure_text f = {"-"};
     char number[32];
-    if (jl_decimal_write(value, digits_of(value, most, unit), number, sizeof number) != JL_OK)
+    int decimals = digits_of(value, most, unit);
+    if (jl_decimal_write(value_seen(value, unit), decimals, number, sizeof number) != JL_OK)
         return f;
     size_t length = strlen(number);
     bool point = strchr(number, '.') != NULL;
     while (point && number[length - 1] == '0') length--;
     if (point && number[length - 1] == '.') length--;
-    snprintf(f.text, sizeof f.text, "%.*s %s", (int)length, number, unit);
+    snprintf(f.text, sizeof f.text, "%.*s %s", (int)length, number, unit_seen(unit));
     return f;
 }
 

@@ -51,6 +51,8 @@ typedef struct litres_pair {
 litres_pair litres_apart(double one_l, double other_l);
 
 #define LITRES(value) figure_in_words(value, NAN, 3, "L").text
+/* In % vol, with one decimal. */
+#define AT_STRENGTH(value) figure_in_words(value, NAN, EXACT + 1, "% vol").text
 #define PURE_OF(spirit)                                                                            \
     figure_in_words(jl_pure_alcohol_l(spirit), digits_standards(spirit).pure_alcohol_l, 3, "L").text
 

@@ -4,6 +4,7 @@
 #include "answer/characters.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "input/part.h"
 
 #include <math.h>
@@ -28,7 +29,7 @@ void show_duration(show *s, const char *label, double seconds) {
 static int decimals_by(const figures *f, size_t i) {
     const figure *one = &f->list[i];
     if (f->standard == NULL || !(f->standard[i] > 0)) return one->decimals; /* by its unit */
-    return EXACT + digits_left(f->standard[i], one->decimals % EXACT);
+    return EXACT + digits_left(difference_seen(f->standard[i], one->unit), one->decimals % EXACT);
 }
 
 static void show_figure(show *s, const figures *f, size_t i, const char *label) {
@@ -59,10 +60,12 @@ static size_t add_in_line(const figures *f, size_t i, char *line, size_t size, s
     char number[CELL_BYTES];
     const figure *one = &f->list[i];
     int decimals = digits_of(f->values[i], decimals_by(f, i), one->unit);
-    bool known = jl_decimal_write(f->values[i], decimals, number, sizeof number) == JL_OK;
+    double value = value_seen(f->values[i], one->unit);
+    bool known = jl_decimal_write(value, decimals, number, sizeof number) == JL_OK;
     bool pure = one->key != NULL && strstr(one->key, "pure_alcohol_l") != NULL;
     return n + (size_t)snprintf(line + n, size - n, "%s%s %s%s", n > 0 ? ", " : "",
-                                known ? number : "-", one->unit, pure ? " of pure alcohol" : "");
+                                known ? number : "-", unit_seen(one->unit),
+                                pure ? " of pure alcohol" : "");
 }
 
 void show_figures_in_line(show *s, const figures *f, const char *key, const char *label,
@@ -254,15 +257,16 @@ static void table_for_people(show *s, const unsure *w, bool intervals) {
     show_table(s, NULL, COLUMNS, intervals ? 6 : 4);
     for (size_t k = 0; k < w->count; k++) {
         const jl_combined *c = &w->found.figures[k];
-        double expanded = JL_COVERAGE_K * c->standard;
+        const char *unit = figure_at(w, k)->unit;
+        double expanded = difference_seen(JL_COVERAGE_K * c->standard, unit);
         int decimals = digits_of_expanded(expanded);
         show_cells(s, CELLS(V(label_of(w, k))));
-        cell_number(s, c->first_order.value, decimals);
+        cell_number(s, value_seen(c->first_order.value, unit), decimals);
         cell_number(s, expanded, decimals);
-        show_cells(s, CELLS(V(figure_at(w, k)->unit)));
+        show_cells(s, CELLS(V(unit_seen(unit))));
         if (!intervals) continue;
-        cell_number(s, c->drawn.shortest_low, decimals);
-        cell_number(s, c->drawn.shortest_high, decimals);
+        cell_number(s, value_seen(c->drawn.shortest_low, unit), decimals);
+        cell_number(s, value_seen(c->drawn.shortest_high, unit), decimals);
     }
 }
 
@@ -340,7 +344,9 @@ static void say_curvature(show *s, const unsure *w) {
                       "%s: not linear in what was measured%s. First order gives u = %.3g, Monte "
                       "Carlo %.3g %s; Monte Carlo is taken.",
                       label_of(w, k), c->drawn.refused > 0 ? ", or the edge of what can be" : "",
-                      c->first_order.standard, c->drawn.standard, figure_at(w, k)->unit);
+                      difference_seen(c->first_order.standard, figure_at(w, k)->unit),
+                      difference_seen(c->drawn.standard, figure_at(w, k)->unit),
+                      unit_seen(figure_at(w, k)->unit));
     }
 }
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/next.h"
+#include "answer/units.h"
 #include "input/part.h"
 
 #include <math.h>
@@ -59,6 +60,10 @@ void next_part(next_command *n, const char *path, const char *part, jl_spirit sp
         next_amount(n, jl_volume_l(spirit, JL_STRENGTH_C), jl_spirit_strength_pct(spirit));
 }
 
+const char *usual_bottling(void) {
+    return units_seen().proof ? "80proof" : "40%";
+}
+
 /* 40 % vol: a usual strength in bottles (common practice, no source). */
 bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spirit charge) {
     const jl_total *undecided = &t->of[JL_UNDECIDED], *hearts = &t->of[JL_HEARTS];
@@ -73,7 +78,7 @@ bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spi
     } else if (hearts->jars > 0 && jl_spirit_strength_pct(hearts->spirit) > 40) {
         next_word(n, "dilute");
         next_part(n, path, jl_fraction_name(JL_HEARTS), hearts->spirit);
-        next_option(n, "to", "40%");
+        next_option(n, "to", usual_bottling());
     } else
         return false;
     return undecided->jars == 0 || jl_makes_strip_run(charge) || strcmp(path, "-") != 0;

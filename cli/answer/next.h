@@ -33,6 +33,9 @@ void next_amount(next_command *n, double volume_l, double strength_pct);
  * again, the amount itself. */
 void next_part(next_command *n, const char *path, const char *part, jl_spirit spirit);
 
+/* The strength wanted where none was said: "40%", "80proof". */
+const char *usual_bottling(void);
+
 /* What follows a run: its low wines to the next run, jars not yet decided to the cut, hearts to the
  * bottle. False: nothing does. */
 bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spirit charge);

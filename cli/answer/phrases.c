@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "run/run.h"
 #include "spirit/alcoholometer.h"
 #include "wash/gravity.h"
@@ -33,7 +34,15 @@ short_text moment_in_words(jl_time time, bool clock) {
 
 short_text rule_in_words(const jl_cut *cut) {
     short_text t;
-    jl_cut_write(cut, t.text);
+    const units u = units_seen();
+    if (cut->by == JL_CUT_SPOUT_PCT && u.proof)
+        snprintf(t.text, sizeof t.text, "%.*s", (int)sizeof t.text - 1,
+                 figure_short(cut->at, EXACT + 1, PCT_VOL).text);
+    else if ((cut->by == JL_CUT_HEAD_C || cut->by == JL_CUT_BOILER_C) && u.fahrenheit)
+        snprintf(t.text, sizeof t.text, "%.4gF %s", value_seen(cut->at, CELSIUS),
+                 cut->by == JL_CUT_HEAD_C ? "head" : "boiler");
+    else
+        jl_cut_write(cut, t.text);
     return t;
 }
 
@@ -73,11 +82,14 @@ static void assume(show *s, const jl_alcoholometer *instrument, jl_unit scale, c
     show_assumption(s, "Its glass grows by %ge-6 per °C%s.", instrument->glass_per_c * 1e6,
                     source_text(JL_KEY_GLASS, glass, from, sizeof from));
     if (instrument->reading_correction_pct != 0)
-        show_assumption(s, "%+g %% vol added to the reading%s.", instrument->reading_correction_pct,
+        show_assumption(s, "%+g %s added to the reading%s.",
+                        difference_seen(instrument->reading_correction_pct, PCT_VOL),
+                        unit_seen(PCT_VOL),
                         source_text(JL_KEY_READING_CORRECTION, "", from, sizeof from));
     if (instrument->thermometer_correction_c != 0)
-        show_assumption(s, "%+g °C added to the temperature%s.",
-                        instrument->thermometer_correction_c,
+        show_assumption(s, "%+g %s added to the temperature%s.",
+                        difference_seen(instrument->thermometer_correction_c, CELSIUS),
+                        unit_seen(CELSIUS),
                         source_text(JL_KEY_THERMOMETER_CORRECTION, "", from, sizeof from));
 }
 
@@ -196,7 +208,8 @@ bool write_spout_note(const jl_run *run, const jl_instruments *by, const char *b
     }
     snprintf(text, size,
              "%s%zu %s read at the spout alone: the mean follows from the readings before and "
-             "after, within ±%.1f %% vol (k = 2).",
-             begin, spouts, spouts == 1 ? "jar was" : "jars were", JL_COVERAGE_K * most_u_pct);
+             "after, within ±%.1f %s (k = 2).",
+             begin, spouts, spouts == 1 ? "jar was" : "jars were",
+             difference_seen(JL_COVERAGE_K * most_u_pct, PCT_VOL), unit_seen(PCT_VOL));
     return spouts > 0;
 }

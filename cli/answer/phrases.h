@@ -11,8 +11,8 @@
 /* "Density at 24 °C", with as many decimals as the temperature needs, one at the most. */
 void phrase_at(char *text, size_t size, const char *what, double temp_c);
 
-/* A day, "2026-10-24", a moment, "2026-10-24 09:02" ("-": there is no such one), a rule for a cut, as
- * texts that hold to the end of the expression that they stand in. */
+/* A day, "2026-10-24", a moment, "2026-10-24 09:02" ("-": there is no such one), a rule for a cut, in the
+ * units that are seen, as texts that hold to the end of the expression that they stand in. */
 typedef struct short_text {
     char text[JL_CUT_BYTES];
 } short_text;

@@ -3,7 +3,7 @@
 #include "answer/diagnosis.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
-#include "answer/slips.h"
+#include "answer/units.h"
 #include "run/run.h"
 #include "still/from_settings.h"
 
@@ -48,46 +48,33 @@ static const char *write_clock_span(const jl_estimate *at, jl_time like,
 
 /* ---- Figures ---- */
 
-/* A limit at the spout in the log's scale, as it was stated: "60 % vol". */
-static const char *write_limit(const jl_run *run, double pct, char text[STRENGTH_BYTES]) {
-    if (is_in_proof(run)) return write_strength(run, pct, text);
-    snprintf(text, STRENGTH_BYTES, "%.4g %% vol", pct);
-    return text;
-}
+/* A limit at the spout, as it was stated: "60 % vol". */
+#define LIMIT(pct) figure_short(pct, EXACT + (units_seen().proof ? 1 : 2), PCT_VOL).text
 
-/* shown: what a person sees of e. */
-static void show_as(show *s, const char *key, const char *label, jl_estimate e, const char *unit,
-                    jl_estimate shown, const char *shown_unit) {
-    int decimals = digits_of_estimate(shown, 2);
+static void show_row(show *s, const char *key, const char *label, jl_estimate e, const char *unit) {
+    const jl_estimate seen = {value_seen(e.value, unit), value_seen(e.low, unit),
+                              value_seen(e.high, unit)};
+    int decimals = digits_of_estimate(seen, 2);
     show_cells(s, CELLS(V(key), V(label), V(e.value), V(e.low), V(e.high), V(unit),
-                        v_with(shown.value, decimals), v_with(shown.low, decimals),
-                        v_with(shown.high, decimals), V(shown_unit)));
+                        v_with(seen.value, decimals), v_with(seen.low, decimals),
+                        v_with(seen.high, decimals), V(unit_seen(unit))));
 }
 
 static void show_litres(show *s, const char *key, const char *label, jl_estimate litres) {
-    show_as(s, key, label, litres, "L", litres, "L");
+    show_row(s, key, label, litres, "L");
 }
 
-static void show_strength(show *s, const jl_run *run, const char *key, const char *label,
-                          jl_estimate pct) {
-    jl_estimate shown = pct;
-    shown.value = jl_run_strength(run, pct.value);
-    shown.low = jl_run_strength(run, pct.low);
-    shown.high = jl_run_strength(run, pct.high);
-    show_as(s, key, label, pct, "% vol", shown, strength_unit(run));
-}
-
-static void show_next_jars(show *s, const jl_run *run, const outlook *o, int most) {
+static void show_next_jars(show *s, const outlook *o, int most) {
     static const char *const KEYS[REST_NEXT] = {"next_pct", "second_pct", "third_pct"};
     char label[64];
     for (int i = 0; i < most; i++) {
         snprintf(label, sizeof label,
                  i == 0 ? "Strength of the next %.3g L" : "then the next %.3g L", o->of.plan.jar_l);
-        if (!isnan(o->next[i].value)) show_strength(s, run, KEYS[i], label, o->next[i]);
+        if (!isnan(o->next[i].value)) show_row(s, KEYS[i], label, o->next[i], PCT_VOL);
     }
 }
 
-/* Programs have each figure in one unit, a person in the log's. */
+/* A row has its own unit, in which a person may see another figure than a program. */
 static void begin_table(show *s, bool seen) {
 #define FOR_PROGRAMS                                                                               \
     {"value", NULL, "", 0, 2, COLUMN_NUMBERS}, {"low", NULL, "", 0, 2, COLUMN_NUMBERS},            \
@@ -116,15 +103,14 @@ static void begin_table(show *s, bool seen) {
     show_table(s, "rest", seen ? SEEN : UNSEEN, sizeof SEEN / sizeof SEEN[0]);
 }
 
-static void show_figures(show *s, const jl_run *run, const outlook *o, rest_form form) {
+static void show_figures(show *s, const outlook *o, rest_form form) {
     const jl_ahead_plan *plan = &o->of.plan;
     const jl_ahead *a = &o->of.ahead;
-    char hearts[64], stop[64], limit[STRENGTH_BYTES];
-    snprintf(hearts, sizeof hearts, "Until the hearts' end at %s",
-             write_limit(run, plan->hearts_end_pct, limit));
-    snprintf(stop, sizeof stop, "Until the stop at %s", write_limit(run, plan->stop_pct, limit));
+    char hearts[96], stop[96];
+    snprintf(hearts, sizeof hearts, "Until the hearts' end at %s", LIMIT(plan->hearts_end_pct));
+    snprintf(stop, sizeof stop, "Until the stop at %s", LIMIT(plan->stop_pct));
     begin_table(s, form != REST_LINE);
-    show_next_jars(s, run, o, form == REST_PAGE ? 1 : REST_NEXT);
+    show_next_jars(s, o, form == REST_PAGE ? 1 : REST_NEXT);
     if (plan->hearts_end_pct != plan->stop_pct && !a->hearts_past) {
         show_litres(s, "hearts_l", hearts, a->hearts_l);
         if (form != REST_PAGE)
@@ -187,13 +173,11 @@ static void write_event(const char *what, const jl_outlook *o, const jl_estimate
              write_clock_span(at, o->from, span), digits_of_estimate(*after_l, 2), after_l->value);
 }
 
-void write_next_event(const jl_run *run, const jl_outlook *o, jl_time now, char text[EVENT_BYTES]) {
-    char limit[STRENGTH_BYTES];
+void write_next_event(const jl_outlook *o, jl_time now, char text[EVENT_BYTES]) {
     const jl_ahead *a = &o->ahead;
     bool hearts = o->plan.hearts_end_pct != o->plan.stop_pct;
     if (a->stop_past)
-        snprintf(text, EVENT_BYTES, "Past the stop at %s at the spout",
-                 write_limit(run, o->plan.stop_pct, limit));
+        snprintf(text, EVENT_BYTES, "Past the stop at %s at the spout", LIMIT(o->plan.stop_pct));
     else if (a->hearts_past || !hearts)
         write_event(hearts ? "Past the hearts' end; stop" : "Stop", o, &o->stop_at, &a->stop_l, now,
                     text);
@@ -209,13 +193,12 @@ static void write_end(const char *what, const jl_spout_end *end, char *text, siz
     if (!end->followed)
         snprintf(text, size,
                  "The log's %s is '%s', which the rest of the run does not follow: it is forecast "
-                 "to the usual %g %% vol at the spout.",
-                 what, RULE(&end->rule), end->strength_pct);
+                 "to the usual %s at the spout.",
+                 what, RULE(&end->rule), LIMIT(end->strength_pct));
     else if (end->rule.by == JL_CUT_BOILER_C || end->rule.by == JL_CUT_HEAD_C)
         snprintf(text, size,
-                 "The log's %s is '%s': about %.1f %% vol at the spout, by the still that the log "
-                 "states.",
-                 what, RULE(&end->rule), end->strength_pct);
+                 "The log's %s is '%s': about %s at the spout, by the still that the log states.",
+                 what, RULE(&end->rule), AT_STRENGTH(end->strength_pct));
 }
 
 /* Below each jar it would be said again and again. */
@@ -239,14 +222,12 @@ static void say_plan(show *s, const jl_settings *stated, const jl_outlook *o, re
     remark(s, form, text);
 }
 
-static void warn_if_past(show *s, const jl_run *run, const jl_outlook *o) {
-    char limit[STRENGTH_BYTES];
+static void warn_if_past(show *s, const jl_outlook *o) {
     if (o->ahead.stop_past)
-        show_warning(s, "The run is past its stop at %s at the spout.",
-                     write_limit(run, o->plan.stop_pct, limit));
+        show_warning(s, "The run is past its stop at %s at the spout.", LIMIT(o->plan.stop_pct));
     else if (o->ahead.hearts_past)
         show_warning(s, "The run is past the hearts' end at %s at the spout.",
-                     write_limit(run, o->plan.hearts_end_pct, limit));
+                     LIMIT(o->plan.hearts_end_pct));
 }
 
 /* Of two jars a day or more apart one moment is likely wrong. */
@@ -320,9 +301,9 @@ static void say_assumed(show *s, const jl_run *run, const jl_outlook *o) {
                        "(common practice, no source).");
     if (!o->hearts_end.stated || !o->stop.stated)
         show_assumption(s,
-                        "Hearts until %.4g %% vol, stop at %.4g %% vol at the spout (what the log "
-                        "does not say as a strength is the default).",
-                        o->plan.hearts_end_pct, o->plan.stop_pct);
+                        "Hearts until %s, stop at %s at the spout (what the log does not say as a "
+                        "strength is the default).",
+                        LIMIT(o->plan.hearts_end_pct), LIMIT(o->plan.stop_pct));
     if (o->clock)
         show_assumption(
             s, "The clock goes on from the last moment in the log, with the heat as it was.");
@@ -342,9 +323,10 @@ int rest_forecast(const char *name, const jl_run *run, const jl_settings *instru
     double pct = jl_spirit_strength_pct(r->charge);
     if (count == 0 || !(pct > JL_REST_LEAST_PCT && pct < JL_REST_MOST_PCT))
         return fail(EXIT_DATA,
-                    "%s: %zu jar%s, of a charge of %.1f %% vol; expected at least 1 jar of a "
-                    "charge of %g to %g %% vol",
-                    name, count, count == 1 ? "" : "s", pct, JL_REST_LEAST_PCT, JL_REST_MOST_PCT);
+                    "%s: %zu jar%s, of a charge of %s; expected at least 1 jar of a charge of %.3g "
+                    "to %s",
+                    name, count, count == 1 ? "" : "s", AT_STRENGTH(pct),
+                    value_seen(JL_REST_LEAST_PCT, PCT_VOL), LIMIT(JL_REST_MOST_PCT));
     if (!jl_run_rest_possible(run))
         return fail(
             EXIT_DATA,
@@ -370,22 +352,27 @@ static const char *built_upon(const jl_diagnosis *d) {
 
 static void show_outlook(show *s, const jl_run *run, const outlook *o, rest_form form) {
     const char *upon = built_upon(&o->of.diagnosis);
-    show_figures(s, run, o, form);
+    show_figures(s, o, form);
     show_clock(s, &o->of, form);
     show_plan(s, run, &o->of);
-    if (form != REST_LINE) warn_if_past(s, run, &o->of);
+    if (form != REST_LINE) warn_if_past(s, &o->of);
     if (form != REST_LINE) warn_of_jumps(s, run);
     show_diagnosis(s, run, &o->of.diagnosis);
     say_plan(s, jl_run_settings(run), &o->of, form);
     if (upon != NULL) show_assumption(s, "The rest of the run is forecast %s.", upon);
 }
 
-static const char REST_HEADING[] = "The rest of the run, forecast anew from its jars, at 20 °C";
+static void head_rest(show *s) {
+    char heading[96];
+    snprintf(heading, sizeof heading, "The rest of the run, forecast anew from its jars, %s",
+             both_at());
+    show_heading(s, heading);
+}
 
 void show_rest(show *s, const jl_run *run, const outlook *o) {
     if (jl_run_recovery(run)->left_stated)
         show_note(s, "What is left in the boiler was measured: the run seems to have ended.");
-    show_heading(s, REST_HEADING);
+    head_rest(s);
     show_outlook(s, run, o, REST_WHOLE);
     say_assumed(s, run, &o->of);
 }
@@ -403,7 +390,7 @@ jl_instruments rest_instruments(void) {
 void show_rest_page(show *s, const jl_run *run) {
     outlook o;
     if (jl_run_rest(run, bench, REST_NEXT, o.next, &o.of) != JL_OK) return;
-    show_heading(s, REST_HEADING);
+    head_rest(s);
     show_outlook(s, run, &o, REST_PAGE);
 }
 
@@ -415,7 +402,7 @@ bool show_rest_after_jar(show *s, const jl_run *run, jl_time now) {
     if (count > JARS_OF_A_RUN || jl_run_recovery(run)->left_stated) return false;
     if (jl_run_rest(run, bench, REST_NEXT, o.next, &o.of) != JL_OK) return false;
     show_outlook(s, run, &o, REST_LINE);
-    write_next_event(run, &o.of, now, line);
+    write_next_event(&o.of, now, line);
     show_heading(s, line);
     return o.of.ahead.stop_past;
 }

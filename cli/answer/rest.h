@@ -25,7 +25,7 @@ enum { EVENT_BYTES = 240 };
 
 /* "Hearts end in about 9 min, 10:34 (10:30 to 10:39), after 0.41 L". now: far from the jars' clock the
  * minutes are left out. */
-void write_next_event(const jl_run *run, const jl_outlook *o, jl_time now, char text[EVENT_BYTES]);
+void write_next_event(const jl_outlook *o, jl_time now, char text[EVENT_BYTES]);
 
 /* name: of the log, in messages. Returns the exit status, or 0; what is missing has then been said. */
 int rest_forecast(const char *name, const jl_run *run, const jl_settings *instruments, outlook *o);

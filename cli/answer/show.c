@@ -3,6 +3,7 @@
 #include "answer/characters.h"
 #include "answer/json.h"
 #include "answer/say.h"
+#include "answer/units.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -13,11 +14,13 @@
 typedef enum item_kind { HEADING, FIGURE, WORD, TRUTH, GROUP, GROUP_END, TABLE } item_kind;
 typedef struct item {
     item_kind kind;
-    const char *key, *label; /* label: a heading's words too */
-    double value;            /* of a truth: 0 or 1 */
+    const char *key;
+    char *label;  /* a heading's words too */
+    double value; /* of a truth: 0 or 1 */
+    double seen;  /* of a figure: for people, in their unit */
     int decimals;
     bool above;       /* of a table: in text it stands above the answer */
-    const char *text; /* of a figure its unit */
+    const char *text; /* of a figure its unit for people */
     struct table *table;
 } item;
 
@@ -73,8 +76,10 @@ void show_number(show *s, const char *key, const char *label, double value, int 
                  const char *unit) {
     item *i = add(s, FIGURE, key, label);
     i->value = value;
+    i->seen = label == NULL ? NAN : value_seen(value, unit);
     i->decimals = digits_of(value, decimals, unit);
-    i->text = keep_text(&s->kept, unit);
+    i->text = keep_text(&s->kept, unit_seen(unit));
+    if (label != NULL) label_seen(i->label, unit);
 }
 
 void show_difference(show *s, const char *key, const char *label, double value, double standard,
@@ -182,10 +187,13 @@ void show_reading_of_file(const char *text) {
     of->texts[of->count++] = need(strdup(text));
 }
 
-static void take_readings_of_files(show *s) {
+/* And in text of an answer that has figures its units. */
+static void assume_before_others(show *s) {
     sentences others = s->of[ASSUMPTION];
-    if (readings_said == readings_of_files.count) return;
+    const char *of_units = s->json || s->count == 0 ? NULL : units_in_words();
+    if (of_units == NULL && readings_said == readings_of_files.count) return;
     s->of[ASSUMPTION] = (sentences){0};
+    if (of_units != NULL) show_assumption(s, "%s.", of_units);
     for (; readings_said < readings_of_files.count; readings_said++)
         show_assumption(s, "%s", readings_of_files.texts[readings_said]);
     for (size_t i = 0; i < others.count; i++) show_assumption(s, "%s", others.texts[i]);
@@ -241,7 +249,7 @@ static int before_point(const char *number) {
 }
 
 static const char *number_of(const item *i, char buffer[CELL_BYTES]) {
-    return jl_decimal_write(i->value, i->decimals, buffer, CELL_BYTES) == JL_OK ? buffer : "-";
+    return jl_decimal_write(i->seen, i->decimals, buffer, CELL_BYTES) == JL_OK ? buffer : "-";
 }
 
 /* Room for labels, for what stands before the points, and from there on. */
@@ -390,7 +398,7 @@ static size_t bare_length(const char *text) {
 static const char *joined(show *s, const sentences *of) {
     static const char lead[] = "Default: ";
     size_t size = 2;
-    for (size_t i = 0; i < of->count; i++) size += strlen(of->texts[i]) + 2;
+    for (size_t i = 0; i < of->count; i++) size += strlen(of->texts[i]) + sizeof lead;
     char *text = keep_room(&s->kept, size), *end = text;
     bool listed = false;
     for (size_t i = 0; i < of->count; i++) {
@@ -398,6 +406,7 @@ static const char *joined(show *s, const sentences *of) {
         bool is_default = strncmp(one, lead, strlen(lead)) == 0;
         if (is_default) one += strlen(lead);
         if (listed && !is_default) between = ". ";
+        if (is_default && !listed && i > 0) between = ". Default: ";
         end += sprintf(end, "%s%.*s", between, (int)bare_length(one), one);
         listed = is_default;
     }
@@ -647,9 +656,9 @@ static void release(show *s) {
 }
 
 int show_close(show *s, int exit_status) {
-    take_readings_of_files(s);
     if (!s->json && s->written == 0 && !s->table_written) long_tables_first(s);
     write_items(s, true);
+    assume_before_others(s);
     if (s->json && bench != NULL) {
         json_key(s, "bench");
         json_text(stdout, bench);

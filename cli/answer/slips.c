@@ -18,19 +18,6 @@ double logged_number(const jl_run *run, jl_jar_figure figure, double value) {
     return unit.scale == JL_UNIT_BASE ? value / unit.factor + unit.offset : value;
 }
 
-bool is_in_proof(const jl_run *run) {
-    return jl_run_unit(run, JL_JAR_READING).scale == JL_UNIT_PROOF_US;
-}
-
-const char *strength_unit(const jl_run *run) {
-    return is_in_proof(run) ? "proof" : "% vol";
-}
-
-const char *write_strength(const jl_run *run, double pct, char text[STRENGTH_BYTES]) {
-    snprintf(text, STRENGTH_BYTES, "%.1f %s", jl_run_strength(run, pct), strength_unit(run));
-    return text;
-}
-
 void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size) {
     char digits[32];
     jl_log_unit unit = jl_run_unit(run, figure);

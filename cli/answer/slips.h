@@ -14,13 +14,6 @@ void write_number(const jl_log_unit *unit, double number, char *text, size_t siz
 /* A figure as the log would have it: of its unit, or on its scale. */
 double logged_number(const jl_run *run, jl_jar_figure figure, double value);
 
-bool is_in_proof(const jl_run *run);
-const char *strength_unit(const jl_run *run);
-
-/* "73.5 % vol", "147.0 proof". Returns text. */
-enum { STRENGTH_BYTES = 32 };
-const char *write_strength(const jl_run *run, double pct, char text[STRENGTH_BYTES]);
-
 /* With its unit: "74.1 %", "500 mL". */
 void write_logged(const jl_run *run, jl_jar_figure figure, double number, char *text, size_t size);
 

@@ -3,6 +3,7 @@
 #include "answer/characters.h"
 #include "answer/json.h"
 #include "answer/say.h"
+#include "answer/units.h"
 
 #include <inttypes.h>
 #include <limits.h>
@@ -35,6 +36,7 @@ typedef struct set_column {
     column is;
     char *titles; /* its lines behind each other */
     int title_lines;
+    const char *unit;   /* of its numbers, which people may see in another */
     const char *prefix; /* in JSON */
     int csv_decimals;
     int tail;              /* decimals of the number that has most, so far */
@@ -73,7 +75,8 @@ static void set(struct table *t, set_column *s, const column *c) {
     *s = (set_column){.is = *c, .csv_decimals = c->decimals % EXACT};
     s->is.key = keep_text(&t->heads, c->key);
     s->is.title = keep_text(&t->heads, c->title);
-    s->is.unit = keep_text(&t->heads, c->unit);
+    s->unit = keep_text(&t->heads, c->unit);
+    s->is.unit = keep_text(&t->heads, unit_seen(c->unit));
     s->is.group = c->group == NULL ? "" : keep_text(&t->heads, c->group);
     if (c->title != NULL) set_title(t, s);
     if (c->key == NULL) return;
@@ -190,9 +193,11 @@ static void add_jars(struct table *t, const jl_jar *const *jars, size_t count) {
     bytes_free(&json);
 }
 
-static int usual_decimals(const struct table *t, double number) {
-    const column *c = &next_column(t)->is;
-    return digits_of(number, c->decimals, c->unit);
+static int decimals_of(const struct table *t, const cell_shown *v) {
+    const set_column *c = next_column(t);
+    if (v->kind == OF_NUMBER_WITH) return v->decimals;
+    if (v->kind == OF_NUMBER) return digits_of(v->number, c->is.decimals, c->unit);
+    return digits_left(difference_seen(v->standard, c->unit), v->decimals);
 }
 
 static void add_shown(struct table *t, const cell_shown *v) {
@@ -203,10 +208,7 @@ static void add_shown(struct table *t, const cell_shown *v) {
     else if (v->kind == OF_RANGE || v->kind == OF_JAR_RANGE)
         add_range(t, v->first, v->last, v->kind == OF_RANGE ? "" : "\"");
     else
-        add(t, (content){.number = v->number},
-            v->kind == OF_TRUTH         ? TRUTH
-            : v->kind == OF_NUMBER_WITH ? v->decimals
-                                        : usual_decimals(t, v->number));
+        add(t, (content){.number = v->number}, v->kind == OF_TRUTH ? TRUTH : decimals_of(t, v));
 }
 
 void table_row(struct table *t, const cell_shown *cells, size_t count) {
@@ -264,6 +266,16 @@ static cell cell_at(const struct table *t, size_t row, size_t at) {
     return (cell){t->values[place], t->forms[place]};
 }
 
+/* The same for people. */
+static cell cell_seen(const struct table *t, size_t row, size_t at) {
+    const set_column *of = shown_column(t, at);
+    cell c = cell_at(t, row, t->shown[at]);
+    if (c.form < TEXT)
+        c.is.number = of->is.difference ? difference_seen(c.is.number, of->unit)
+                                        : value_seen(c.is.number, of->unit);
+    return c;
+}
+
 static const char *cell_text(cell c, const char *missing, char buffer[CELL_BYTES]) {
     if (c.form == TRUTH) return c.is.number != 0 ? "yes" : "no";
     if (c.form == LIST) return c.is.list->text;
@@ -282,7 +294,7 @@ static void pad_number(char buffer[CELL_BYTES], int decimals, int tail) {
 
 const char *table_cell(const struct table *t, size_t row, size_t at, const char *missing,
                        char buffer[CELL_BYTES]) {
-    cell c = cell_at(t, row, t->shown[at]);
+    cell c = cell_seen(t, row, at);
     const char *text = cell_text(c, missing, buffer);
     if (text == buffer) pad_number(buffer, c.form, shown_column(t, at)->tail);
     return text;
@@ -315,13 +327,19 @@ static void copy_cell(struct table *to, const struct table *t, size_t row, size_
         table_add_text(to, cell_text(c, NULL, buffer));
 }
 
+static column as_given(const struct table *t, size_t at) {
+    column c = shown_column(t, at)->is;
+    c.unit = shown_column(t, at)->unit;
+    return c;
+}
+
 struct table *table_cut(const struct table *t, size_t row, size_t rows, size_t from,
                         size_t columns) {
     size_t last = from + columns < t->shown_count ? from + columns : t->shown_count;
     size_t end = row + rows < table_rows(t) ? row + rows : table_rows(t);
     column *kept = need(calloc(1 + last - from, sizeof *kept));
-    kept[0] = shown_column(t, 0)->is;
-    for (size_t i = from; i < last; i++) kept[1 + i - from] = shown_column(t, i)->is;
+    kept[0] = as_given(t, 0);
+    for (size_t i = from; i < last; i++) kept[1 + i - from] = as_given(t, i);
     struct table *cut = table_new(kept, 1 + last - from);
     free(kept);
     for (; row < end; row++) {
@@ -372,7 +390,7 @@ static piece note_line(const char *text, int width, size_t turn) {
 static piece piece_at(struct table *t, size_t row, size_t at, size_t turn,
                       char buffer[CELL_BYTES]) {
     const set_column *c = shown_column(t, at);
-    cell held = cell_at(t, row, t->shown[at]);
+    cell held = cell_seen(t, row, at);
     const char *text = cell_text(held, "-", buffer);
     if (text == buffer) {
         int width = turn == 0 ? (int)strlen(text) : 0;

@@ -29,6 +29,7 @@ typedef struct column {
     int decimals; /* of numbers, for people: at the most (answer/digits.h) */
     column_kind kind;
     const char *group; /* above the titles of neighbours that have the same; NULL: none */
+    bool difference;   /* of two values of the unit */
 } column;
 
 struct table;
@@ -44,7 +45,16 @@ void table_csv_decimals(struct table *t, size_t at, int decimals);
 
 /* What a cell shows. A number that is NaN, and a text that is NULL, is missing. */
 typedef struct cell_shown {
-    enum { OF_NUMBER, OF_NUMBER_WITH, OF_TEXT, OF_TRUTH, OF_JARS, OF_RANGE, OF_JAR_RANGE } kind;
+    enum {
+        OF_NUMBER,
+        OF_NUMBER_WITH,
+        OF_NUMBER_KNOWN,
+        OF_TEXT,
+        OF_TRUTH,
+        OF_JARS,
+        OF_RANGE,
+        OF_JAR_RANGE
+    } kind;
     int decimals; /* of a number, whatever its unit */
     union {
         double number;
@@ -54,7 +64,8 @@ typedef struct cell_shown {
             uint32_t first, last;
         };
     };
-    size_t count; /* of jars */
+    size_t count;    /* of jars */
+    double standard; /* uncertainty of OF_NUMBER_KNOWN, whose decimals are the most that it has */
 } cell_shown;
 
 static inline cell_shown v_number(double number) {
@@ -71,7 +82,8 @@ static inline cell_shown v_text(const char *text) {
 
 /* With the digits that a standard uncertainty leaves; no more than most. */
 static inline cell_shown v_known_to(double number, double standard, int most) {
-    return v_with(number, digits_left(standard, most));
+    return (cell_shown){
+        .kind = OF_NUMBER_KNOWN, .number = number, .decimals = most, .standard = standard};
 }
 
 /* Pure alcohol as a cell, with the digits of its volume and strength. */

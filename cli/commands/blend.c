@@ -5,6 +5,7 @@
 #include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "command.h"
 #include "input/part.h"
 
@@ -14,10 +15,13 @@
 
 enum { VOLUME, STRENGTH, PROOF, PURE, CONTRACTION, MASS, PARTS, FIGURES };
 
+/* Where the strength is not seen in proof already. */
+enum { IN_PCT = 1 };
+
 static const figure LIST[FIGURES] = {
     [VOLUME] = {"volume_l", "Volume at 20 °C", "L", 3, .brief = "volume"},
     [STRENGTH] = {"strength_pct", "Strength at 20 °C", "% vol", 2, .brief = "strength"},
-    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2},
+    [PROOF] = {"proof_us", "US proof at 60 °F", "proof", 2, .text_of = IN_PCT},
     [PURE] = {"pure_alcohol_l", "Pure alcohol at 20 °C", "L", 3, .brief = "pure alcohol"},
     [CONTRACTION] = {"contraction_l", "Contraction at 20 °C", "L", EXACT + 4,
                      .brief = "contraction"},
@@ -154,7 +158,8 @@ static int show_mix(mix *m, bool json) {
     double values[FIGURES], standard[FIGURES];
     jl_status status = fill(NULL, values, m);
     if (status != JL_OK) return fail(exit_of_argument(status), "%s", jl_status_text(status));
-    figures f = {.list = LIST, .count = FIGURES, .values = values};
+    figures f = {
+        .list = LIST, .count = FIGURES, .values = values, .of = units_seen().proof ? 0 : IN_PCT};
     figures_measured(&f, standard, VOLUME, PURE);
     standard[PURE] = pure_standard(m);
     show *s = show_open(json);

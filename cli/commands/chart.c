@@ -506,6 +506,7 @@ static int read_plan(const plan_words *w, const args *a, planned *p) {
         bad = given_charge(w->from == NULL ? a->words[0] : NULL, w->from, &instrument,
                            w->still.bench, &given);
     if (bad != 0) return bad;
+    answer_by_amount(&given);
     p->charge = given.spirit;
     bad = still_settings_read(&w->still, jl_spirit_strength_pct(p->charge), &p->settings);
     planned_take(p, &w->still, &given.part);
@@ -605,6 +606,7 @@ static int answer(chart_options *o, plan_words *w, const args *a) {
     bool logs_meant = !o->forecast || o->follow || is_log(a);
     bad = read_house(w, logs_meant ? a->words[0] : NULL, o);
     if (bad != 0) return bad;
+    w->still.in_its_units = !logs_meant;
     if (!logs_meant) return answer_plan(o, w, a);
     if (has_still(w)) return refuse("a charge and a still belong to --forecast; a log has its own");
     size_t count = a->count;

@@ -8,6 +8,7 @@
 #include "answer/figures.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "command.h"
 #include "spirit/spirit.h"
 #include "text/csv.h"
@@ -307,6 +308,7 @@ int command_correct(int argc, const char **argv) {
     uncertainty u = {0};
     if (args_read(&a, argc, argv, table, "READING --at TEMP | -",
                   "A reading at a temperature, as strength at 20 °C: 72.5% --at 24C")) {
+        units_by((units){false, false}, UNITS_OF_COMMAND); /* it shows both */
         a.exit_status = arg_instrument(&with, &instrument);
         if (a.exit_status == 0) a.exit_status = uncertainty_read(&uncertainties, &with, &u);
         if (a.exit_status == 0) a.exit_status = answer(&a, at, solids, &instrument, &u, json != 0);

@@ -135,7 +135,7 @@ static void show_alternatives(show *s, const cut_choice *c, const bottling *b) {
         {"alternative", "the hearts", "", 24, 0, COLUMN_WORDS},
         {"volume_l", "volume", "L, 20 °C", 8, 3, COLUMN_NUMBERS},
         {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
-        {"strength_change_pct", "change", "% vol", 6, 1, COLUMN_NUMBERS},
+        {"strength_change_pct", "change", "% vol", 6, 1, COLUMN_NUMBERS, .difference = true},
         {"pure_alcohol_l", NULL, "L", 7, 3, COLUMN_NUMBERS},
         {"bottling_l", b->to_text == NULL ? NULL : "at", b->to_text == NULL ? "" : b->to_text, 8, 3,
          COLUMN_NUMBERS},
@@ -262,10 +262,11 @@ static int suggest(cut_choice *c) {
     if (status == JL_MISSING)
         return fail(EXIT_NO, "--suggest: the log states no charge (charge_l, charge_strength_pct), "
                              "on which the rules rest");
-    return fail(EXIT_NO,
-                "--suggest: a charge of %.1f %% vol makes a strip run, which is kept whole for a "
-                "second run and has no cut",
-                jl_spirit_strength_pct(jl_run_recovery(c->run)->charge));
+    return fail(
+        EXIT_NO,
+        "--suggest: a charge of %s makes a strip run, which is kept whole for a second run and has "
+        "no cut",
+        AT_STRENGTH(jl_spirit_strength_pct(jl_run_recovery(c->run)->charge)));
 }
 
 /* ---- saving ---- */
@@ -277,7 +278,7 @@ static int open_log(const char *path, jl_run **record) {
     if (strcmp(path, "-") == 0) return refuse("--save: expected a file, not '-'");
     jl_status status = jl_run_open(path, JL_WAIT_S, record, &fault, &trouble);
     if (status == JL_OK) {
-        assume_typed_times(path, jl_run_typed_times(*record));
+        answer_by_log(path, *record);
         return EXIT_DONE;
     }
     return fault.line > 0 || fault.expected != NULL
@@ -332,7 +333,7 @@ static void suggest_next(show *s, const char *path, const cut_choice *c, const c
         next_word(&next, "--save");
     } else {
         next_part(&next, path, jl_fraction_name(JL_HEARTS), hearts.spirit);
-        next_option(&next, "to", o->to == NULL ? "40%" : o->to);
+        next_option(&next, "to", o->to == NULL ? usual_bottling() : o->to);
         next_option(&next, "bottle", o->bottle);
     }
     show_next_command(s, &next);

@@ -5,6 +5,7 @@
 #include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "command.h"
 #include "input/logfile.h"
 #include "input/planned.h"
@@ -460,6 +461,7 @@ static int show_congeners(show *s, const planned *p) {
 
 static void caution_strong(show *s, const planned *p) {
     const double strong_pct = 40;
+    const figure_text strong = figure_short(strong_pct, 0, "% vol");
     double target, litres = NAN;
     jl_spirit water;
     if (jl_spirit_strength_pct(p->charge) <= strong_pct) return;
@@ -468,9 +470,9 @@ static void caution_strong(show *s, const planned *p) {
         litres = jl_volume_l(water, JL_STRENGTH_C);
     show_number(s, "water_to_40_pct_l", NULL, litres, 3, "L");
     show_caution(s,
-                 "Bring this charge to 40 %% vol: %s of water at 20 °C. A charge above 40 %% vol "
-                 "burns well and its vapour is rich.",
-                 LITRES(litres));
+                 "Bring this charge to %s: %s of water at 20 °C. A charge above %s burns well and "
+                 "its vapour is rich.",
+                 strong.text, LITRES(litres), strong.text);
 }
 
 /* What is to be known of such a charge, and of how the run ended. */
@@ -511,6 +513,7 @@ static int read_charge_words(words *w, const args *a, const jl_alcoholometer *in
     if (at != NULL && strchr(at + 1, '@') != NULL) w->reading = amount;
     w->word = amount;
     int bad = given_charge(amount, w->from, instrument, w->with.bench, &w->given);
+    if (bad == 0) answer_by_amount(&w->given);
     *charge = w->given.spirit;
     return bad;
 }
@@ -570,8 +573,9 @@ static void say_deviations(show *s, const jl_causes *c, const jl_settings *setti
     show_assumption(s,
                     "Published vapour compositions lie ±%.2g %% (k = 2) about the model in how far "
                     "the volatility is from 1, by five sets; of dilute liquid, below 0.05 mole "
-                    "fraction (some 15 %% vol), ±%.2g %% beside that, falling off above.",
-                    100 * JL_COVERAGE_K * JL_VAPOUR_OFF_U, 100 * JL_COVERAGE_K * JL_DILUTE_OFF_U);
+                    "fraction (some %s), ±%.2g %% beside that, falling off above.",
+                    100 * JL_COVERAGE_K * JL_VAPOUR_OFF_U, figure_short(15, 0, "% vol").text,
+                    100 * JL_COVERAGE_K * JL_DILUTE_OFF_U);
     if (reflux > 0 && isnan(c->known.reflux_share_u))
         show_assumption(s, "The reflux holds within ±%.0f %% (common practice, no source).",
                         100 * reflux);
@@ -660,9 +664,9 @@ static int refuse_at_once(const char *what, const planned *p, const jl_forecast 
                           const char *name) {
     if (sum->ending == JL_ENDED_ELEMENT) return planned_fail_element(p);
     return fail(EXIT_NO,
-                "the %s ends at its first drop, which has %.1f %% vol at 20 °C: the rule is to "
-                "stop at %s (%s)",
-                what, sum->first_spout_pct, RULE(&p->settings.plan.cuts.tails), name);
+                "the %s ends at its first drop, which has %s%s: the rule is to stop at %s (%s)",
+                what, AT_STRENGTH(sum->first_spout_pct), units_seen().proof ? "" : " at 20 °C",
+                RULE(&p->settings.plan.cuts.tails), name);
 }
 
 /* The same as planned_jars, of a run that has any. */
@@ -901,6 +905,7 @@ int command_forecast(int argc, const char **argv) {
     uncertainty u = {0};
     bool wanted = bad == 0 && a.words != NULL; /* not after --help */
     w.with.bench_later = args_later(&a, &w.with.bench, &w.with.still);
+    w.with.in_its_units = true;
     if (wanted) bad = uncertainty_read(&w.uncertainties, &w.with, &u);
     if (wanted && bad == 0) bad = forecast(&w, &a, &feints, &u);
     uncertainty_free(&u);

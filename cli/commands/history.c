@@ -280,10 +280,9 @@ static void note_unended(show *s, const history *h) {
     for (size_t i = 0; i < h->count; i++) {
         const jl_past *of = &h->runs[i].of;
         if (of->cut_short)
-            show_warning(s,
-                         "%s ends at %.1f %% vol, its stop is at %g %% vol%s: it may not have run "
-                         "to its end.",
-                         base_name(h->runs[i].name), of->last_pct, of->stop.strength_pct,
+            show_warning(s, "%s ends at %s, its stop is at %s%s: it may not have run to its end.",
+                         base_name(h->runs[i].name), AT_STRENGTH(of->last_pct),
+                         figure_short(of->stop.strength_pct, EXACT + 2, "% vol").text,
                          of->stop.stated && of->stop.followed ? "" : " (default)");
     }
 }

@@ -5,9 +5,11 @@
 #include "answer/balance.h"
 #include "answer/diagnosis.h"
 #include "answer/figures.h"
+#include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "command.h"
 #include "input/bench.h"
 #include "input/part.h"
@@ -86,6 +88,16 @@ typedef struct report {
     page_sentences notes, cautions, sources;
 } report;
 
+/* Kept as long as the process lives. */
+static keep headings;
+
+static const char *heading(const char *what) {
+    size_t size = strlen(what) + strlen(both_at()) + sizeof ", ";
+    char *text = keep_room(&headings, size);
+    snprintf(text, size, "%s, %s", what, both_at());
+    return text;
+}
+
 /* ---- Jars: a column for what any of them has ---- */
 
 /* Stands behind a mean between readings of the running spout. */
@@ -125,10 +137,11 @@ static cell_shown on_scale(jl_quantity reading, bool has, jl_unit scale) {
 static void fill_jar(const jl_jar *jar, jl_spirit charge, jar_row *row) {
     const bool read = jar->has_reading, spout = !isnan(jar->spout.value);
     double strength_pct = jl_spirit_strength_pct(jar->spirit);
+    double strength = value_seen(strength_pct, PCT_VOL);
     *row = (jar_row){.time = ""};
     if (jar->has_time && jl_time_write(jar->time, row->time, sizeof row->time) == JL_OK)
         snprintf(row->of_day, sizeof row->of_day, "%.5s", row->time + 11);
-    snprintf(row->strength, sizeof row->strength, "%.1f%s", strength_pct, SPOUT_MARK);
+    snprintf(row->strength, sizeof row->strength, "%.1f%s", strength, SPOUT_MARK);
     const cell_shown cells[JAR_COLUMNS_MOST] = {
         V(jar->name),
         V(jar->has_time ? row->time : NULL),
@@ -170,7 +183,7 @@ static void report_jars(const run_picture *run, report *r) {
         columns[c] = JAR_COLUMNS[c];
         if (!any_has(rows, run->count, c)) columns[c].title = NULL;
     }
-    struct table *t = page_part_table(&r->jars, "Jars, at 20 °C", columns, JAR_COLUMNS_MOST);
+    struct table *t = page_part_table(&r->jars, heading("Jars"), columns, JAR_COLUMNS_MOST);
     for (size_t i = 0; i < run->count; i++) table_row(t, rows[i].cells, JAR_COLUMNS_MOST);
     free(rows);
 }
@@ -191,7 +204,7 @@ static void fill_fractions(const run_picture *run, report *r) {
     const jl_tally *tally = jl_run_tally(run->run);
     jl_spirit all = jl_tally_sum(tally, JL_OF_ALL).spirit;
     struct table *t =
-        page_part_table(&r->fractions, "Fractions, blended, at 20 °C", FRACTION_COLUMNS,
+        page_part_table(&r->fractions, heading("Fractions, blended"), FRACTION_COLUMNS,
                         sizeof FRACTION_COLUMNS / sizeof FRACTION_COLUMNS[0]);
     fraction_rows(t, tally, run->jars, run->count, NULL, run->charge);
     table_row(t, CELLS(V("all"), V_MISSING, V_MISSING, V_AMOUNT(all), V(100)));
@@ -290,21 +303,22 @@ static void values_of_dilution(const report_plan *plan, jl_spirit hearts, jl_spi
 
 static void say_dilution(const report_plan *plan, jl_spirit hearts, report *r) {
     const double *of = r->of_dilution;
-    page_sentence(&r->dilution.words,
-                  "From %s at %.1f %% vol to %.4g %% vol: weigh out %s of water (%s at 20 °C).",
-                  LITRES(jl_volume_l(hearts, JL_STRENGTH_C)), jl_spirit_strength_pct(hearts),
-                  of[MADE_PCT], figure_in_words(of[WATER_KG], NAN, 3, "kg").text,
-                  LITRES(of[WATER_L]));
+    page_sentence(
+        &r->dilution.words, "From %s at %s to %.4g %s: weigh out %s of water (%s at 20 °C).",
+        LITRES(jl_volume_l(hearts, JL_STRENGTH_C)), AT_STRENGTH(jl_spirit_strength_pct(hearts)),
+        value_seen(of[MADE_PCT], PCT_VOL), unit_seen(PCT_VOL),
+        figure_in_words(of[WATER_KG], NAN, 3, "kg").text, LITRES(of[WATER_L]));
     page_sentence(&r->dilution.words, "That makes %s at 20 °C.", LITRES(of[MADE_L]));
     if (plan->bottle_l > 0) say_bottles(r);
     page_sentence(&r->dilution.words, "Then measure its strength again before it is bottled.");
     if (plan->target_default)
-        page_sentence(&r->notes, "Bottling strength 40 %% vol is a default; --to changes it.");
+        page_sentence(&r->notes, "Bottling strength %.4g %s is a default; --to changes it.",
+                      value_seen(of[MADE_PCT], PCT_VOL), unit_seen(PCT_VOL));
 }
 
 static void report_dilution(const run_picture *run, const report_plan *plan, report *r) {
     jl_spirit hearts = jl_run_tally(run->run)->of[JL_HEARTS].spirit, water;
-    r->dilution.heading = "Hearts to bottling strength, at 20 °C";
+    r->dilution.heading = heading("Hearts to bottling strength");
     if (jl_run_tally(run->run)->of[JL_HEARTS].jars == 0)
         page_sentence(&r->notes, "No jar is hearts yet, so there is nothing to bring to bottling "
                                  "strength.");
@@ -312,11 +326,11 @@ static void report_dilution(const run_picture *run, const report_plan *plan, rep
         values_of_dilution(plan, hearts, water, r);
         say_dilution(plan, hearts, r);
     } else
-        page_sentence(
-            &r->notes,
-            "The hearts have %.1f %% vol at 20 °C, not above the bottling strength: water can only "
-            "make them weaker.",
-            jl_spirit_strength_pct(hearts));
+        page_sentence(&r->notes,
+                      "The hearts have %s%s, not above the bottling strength: water can only make "
+                      "them weaker.",
+                      AT_STRENGTH(jl_spirit_strength_pct(hearts)),
+                      units_seen().proof ? "" : " at 20 °C");
 }
 
 /* ---- How sure ---- */
@@ -350,12 +364,13 @@ static const column UNCERTAIN[] = {
 /* Two digits of the uncertainty, and the value to the same place. */
 static void uncertainty_row(struct table *t, const char *key, const char *label,
                             jl_uncertainty found, const char *unit) {
-    double expanded = JL_COVERAGE_K * found.standard;
-    int decimals = digits_of_expanded(expanded);
+    double expanded = JL_COVERAGE_K * found.standard, seen = difference_seen(expanded, unit);
+    int decimals = digits_of_expanded(seen);
     table_add_text(t, key);
     table_add_text(t, label);
-    table_add_print(t, "%.*f ± %.*f", decimals, found.value, decimals, expanded);
-    table_row(t, CELLS(V(unit), V(found.value), V(unit), V(expanded), V(found.standard)));
+    table_add_print(t, "%.*f ± %.*f", decimals, value_seen(found.value, unit), decimals, seen);
+    table_row(t,
+              CELLS(V(unit_seen(unit)), V(found.value), V(unit), V(expanded), V(found.standard)));
 }
 
 static void fill_uncertainty(const jl_uncertainty *uncertainties, const char *what, report *r) {
@@ -385,9 +400,8 @@ static int report_uncertainty(const run_picture *run, const report_plan *plan, r
             b.jars[b.count++] = jl_measure_amount(&u.by, jl_jar_amount(&run->jars[i]), &instrument);
     jl_status status = jl_budget_first_order(u.by.budget, blend_model, &b, FIGURES, uncertainties);
     if (status == JL_OK)
-        fill_uncertainty(
-            uncertainties,
-            hearts ? "Uncertainty: hearts, at 20 °C" : "Uncertainty: all jars, at 20 °C", r);
+        fill_uncertainty(uncertainties,
+                         heading(hearts ? "Uncertainty: hearts" : "Uncertainty: all jars"), r);
     else
         page_sentence(&r->notes, "No uncertainty: %s within that of the instruments.",
                       jl_status_text(status));
@@ -431,7 +445,8 @@ static void add_stated(bytes *b, const jl_settings *settings, jl_key_id id, cons
 /* ", −0.2 %" */
 static const char *signed_text(double value, const char *unit, char *text, size_t size) {
     if (isnan(value)) return "";
-    snprintf(text, size, "%s%.3g %s", value < 0 ? "−" : "+", fabs(value), unit);
+    snprintf(text, size, "%s%.3g %s", value < 0 ? "−" : "+", fabs(difference_seen(value, unit)),
+             unit_seen(unit));
     return text;
 }
 
@@ -440,12 +455,16 @@ static void add_instruments(bytes *b, const jl_settings *settings) {
     double scale_c = stated(settings, JL_KEY_CALIBRATED);
     double reading = stated(settings, JL_KEY_READING_CORRECTION);
     double thermometer = stated(settings, JL_KEY_THERMOMETER_CORRECTION);
-    if (!isnan(scale_c)) snprintf(where, sizeof where, " at %.4g °C", scale_c);
+    if (!isnan(scale_c))
+        snprintf(where, sizeof where, " at %.4g %s", value_seen(scale_c, CELSIUS),
+                 unit_seen(CELSIUS));
     if (!isnan(scale_c) || !isnan(reading))
         add_piece(b, "alcoholometer%s%s%s", where, isnan(reading) ? "" : ", ",
-                  signed_text(reading, "%", words, sizeof words));
+                  signed_text(difference_seen(reading, PCT_VOL),
+                              reading_unit(units_seen().proof ? JL_UNIT_PROOF_US : JL_UNIT_PCT_VOL),
+                              words, sizeof words));
     if (!isnan(thermometer))
-        add_piece(b, "thermometer %s", signed_text(thermometer, "°C", words, sizeof words));
+        add_piece(b, "thermometer %s", signed_text(thermometer, CELSIUS, words, sizeof words));
 }
 
 static void add_left(bytes *b, const jl_settings *settings) {
@@ -457,11 +476,13 @@ static void add_left(bytes *b, const jl_settings *settings) {
     jl_unit of = settings->of[JL_KEY_LEFT_STRENGTH].number.unit;
     if (isnan(left_l)) return;
     if (!isnan(strength))
-        snprintf(words, sizeof words, " at %.4g %s", strength,
-                 of == JL_UNIT_PROOF_US ? "proof" : "% vol");
+        snprintf(words, sizeof words, " at %.4g %s",
+                 of == JL_UNIT_PROOF_US ? strength : value_seen(strength, PCT_VOL),
+                 of == JL_UNIT_PROOF_US ? "proof" : unit_seen(PCT_VOL));
     else if (!isnan(reading) && !isnan(temp))
-        snprintf(words, sizeof words, ", reading %.4g %s at %.4g °C", reading,
-                 reading_unit(settings->of[JL_KEY_LEFT_READING].number.unit), temp);
+        snprintf(words, sizeof words, ", reading %.4g %s at %.4g %s", reading,
+                 reading_unit(settings->of[JL_KEY_LEFT_READING].number.unit),
+                 value_seen(temp, CELSIUS), unit_seen(CELSIUS));
     add_piece(b, "left in the boiler %.4g L%s", left_l, words);
 }
 
@@ -542,7 +563,7 @@ static void fill_facts(const run_picture *run, const char *house, const jl_past 
 static void fill_rest(const run_picture *run, report *r) {
     char event[EVENT_BYTES], wrong[DIAGNOSIS_BYTES];
     if (run->rest_count == 0) return;
-    write_next_event(run->run, &run->outlook, (jl_time){0, 0}, event);
+    write_next_event(&run->outlook, (jl_time){0, 0}, event);
     page_sentence(&r->notes,
                   "The run goes on. %s (95 %% of runs). Never leave a running still alone.", event);
     if (write_diagnosis(run->run, &run->outlook.diagnosis, wrong))
@@ -808,7 +829,7 @@ static int read_plan(const words *w, report_plan *plan) {
     int bad = instruments_read(&w->with, &bench);
     if (bad == 0) plan->instruments = jl_settings_to_instruments(&bench);
     if (bad == 0) bad = bench_house(&w->with, &plan->house);
-    if (bad == 0) bad = arg_target(w->to == NULL ? "40%" : w->to, &plan->target);
+    if (bad == 0 && w->to != NULL) bad = arg_target(w->to, &plan->target);
     if (bad == 0) bad = arg_bottle(w->bottle, &bench, &plan->bottle_l);
     plan->house_l = jl_setting_value(&bench, JL_KEY_CHART_TO);
     return bad == 0 ? chart_end_read(w->volume_to, &plan->volume_l) : bad;
@@ -866,6 +887,7 @@ static int answer(const words *w, const char *path) {
     if (bad == 0) bad = picture_read(path, &run);
     if (bad != 0) return bad;
     bad = chart_end_check(w->volume_to, plan.volume_l, path, &run);
+    if (bad == 0 && w->to == NULL) bad = arg_target(usual_bottling(), &plan.target);
     if (bad == 0 && run.count > 0)
         bad = make(w, &plan, format, &run);
     else if (bad == 0)

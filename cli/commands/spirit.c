@@ -4,6 +4,7 @@
 #include "answer/figures.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "command.h"
 #include "input/part.h"
 
@@ -151,6 +152,7 @@ int command_spirit(int argc, const char **argv) {
     jl_alcoholometer instrument;
     if (args_read(&a, argc, argv, table, "AMOUNT|STRENGTH",
                   "Everything about one spirit: 3.2L@72%, 3.2L@72.5%@24C, 2.8kg@72% or 72%")) {
+        units_by((units){false, false}, UNITS_OF_COMMAND); /* it shows both */
         a.exit_status = arg_instrument(&with, &instrument);
         if (a.exit_status == 0)
             a.exit_status = arg_value("--density-at", at, JL_TEMPERATURE, &temp_c);

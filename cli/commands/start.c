@@ -6,6 +6,7 @@
 #include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "command.h"
 #include "commands/wash/daily.h"
 #include "input/clock.h"
@@ -185,8 +186,8 @@ static int begin(const start *s) {
     jl_settings_rows(&s->plan.settings.all, JL_IN_RUN, &rows);
     if (s->plan.settings.learnt.count > 0) jl_learnt_write(&s->plan.settings.learnt, learnt);
     jl_fact_entry *facts = gather(s, &rows, learnt, &count);
-    jl_log_units units = s->proof ? JL_LOG_PROOF_F : JL_LOG_PCT_C;
-    jl_status status = jl_run_create(s->path, facts, count, units, &fault, &trouble);
+    jl_log_units with = s->proof ? JL_LOG_PROOF_F : JL_LOG_PCT_C;
+    jl_status status = jl_run_create(s->path, facts, count, with, &fault, &trouble);
     free(facts);
     free(learnt);
     if (status != JL_OK) return fail_write(s->path, status, trouble, &fault, "started");
@@ -213,6 +214,7 @@ static int read_settings(const start_words *w, start *s) {
     int bad = settings_read(&w->with, JL_IN_INSTRUMENTS, all);
     s->instrument = jl_settings_to_alcoholometer(all);
     s->proof = w->proof != 0 || jl_setting_value(all, JL_KEY_PROOF) == 1;
+    units_by((units){s->proof, s->proof}, UNITS_OF_COMMAND);
     return bad == 0 ? still_settings_add(&w->with, 0, &s->plan.settings) : bad;
 }
 

@@ -10,7 +10,7 @@
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/show.h"
-#include "answer/slips.h"
+#include "answer/units.h"
 #include "command.h"
 #include "input/logfile.h"
 #include "input/part.h"
@@ -245,23 +245,19 @@ static unsigned question_of(const inputs *in) {
 
 /* ---- Jars ---- */
 
-enum { JAR_TEMP = 4, JAR_HEAD = 12 };
-
 static const column JAR_COLUMNS[] = {
     {"jar", "jar", "", 3, 0, COLUMN_NUMBERS},
     {NULL, "reading", "", 8, 0, COLUMN_NUMBERS},
     {"reading_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"reading_proof", NULL, "", 0, 0, COLUMN_NUMBERS},
-    [JAR_TEMP] = {NULL, "temperature", "°C", 11, 1, COLUMN_NUMBERS},
-    {"temp_c", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"temp_c", "temperature", "°C", 11, 1, COLUMN_NUMBERS},
     {"strength_pct", "strength", "% vol", 8, 2, COLUMN_NUMBERS},
     {"volume_l", "volume", "L", 6, 3, COLUMN_NUMBERS},
     {"pure_alcohol_l", NULL, "L", 7, 3, COLUMN_NUMBERS},
     {"cumulative_pure_alcohol_l", "pure alcohol", "L so far", 12, 3, COLUMN_NUMBERS},
     {"cumulative_l", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"cumulative_pct", NULL, "", 0, 0, COLUMN_NUMBERS},
-    [JAR_HEAD] = {NULL, "head", "°C", 5, 1, COLUMN_NUMBERS},
-    {"head_c", NULL, "", 0, 0, COLUMN_NUMBERS},
+    {"head_c", "head", "°C", 5, 1, COLUMN_NUMBERS},
     {"boiler_c", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"elapsed_s", NULL, "", 0, 0, COLUMN_NUMBERS},
     {"fraction", "fraction", "", 9, 0, COLUMN_WORDS},
@@ -293,19 +289,18 @@ static void show_jar(show *s, const jl_run *run, const jl_jar *jar, const jl_tim
     bool timed = jar->has_time && started != NULL, spout = !isnan(jar->spout.value);
     bool spout_proof = spout && jar->spout.unit == JL_UNIT_PROOF_US;
     write_reading(jar, reading, sizeof reading);
-    show_cells(
-        s,
-        CELLS(V(jar->name), V(reading), V(jar->has_reading && !proof ? jar->reading.value : NAN),
-              V(proof ? jar->reading.value : NAN), V(logged_number(run, JL_JAR_TEMP, jar->temp_c)),
-              V(jar->temp_c), V(jl_spirit_strength_pct(jar->spirit)), V(jar->volume_20c_l),
-              v_pure(jar->spirit), v_pure(jar->so_far), V(jar->until_l),
-              V(jl_spirit_strength_pct(jar->so_far)),
-              V(logged_number(run, JL_JAR_HEAD, jar->head_c)), V(jar->head_c), V(jar->boiler_c),
-              V(timed ? (double)(jar->time.unix_s - started->unix_s) : NAN),
-              V(fraction_word(jar->fraction, charge)), V(jar->note_length > 0 ? jar->note : NULL),
-              V(spout && !spout_proof ? jar->spout.value : NAN),
-              V(spout_proof ? jar->spout.value : NAN), V(spout ? jar->spout_temp_c : NAN),
-              V(JL_COVERAGE_K * jl_jar_spout_u_pct(jar, by))));
+    show_cells(s, CELLS(V(jar->name), V(reading),
+                        V(jar->has_reading && !proof ? jar->reading.value : NAN),
+                        V(proof ? jar->reading.value : NAN), V(jar->temp_c),
+                        V(jl_spirit_strength_pct(jar->spirit)), V(jar->volume_20c_l),
+                        v_pure(jar->spirit), v_pure(jar->so_far), V(jar->until_l),
+                        V(jl_spirit_strength_pct(jar->so_far)), V(jar->head_c), V(jar->boiler_c),
+                        V(timed ? (double)(jar->time.unix_s - started->unix_s) : NAN),
+                        V(fraction_word(jar->fraction, charge)),
+                        V(jar->note_length > 0 ? jar->note : NULL),
+                        V(spout && !spout_proof ? jar->spout.value : NAN),
+                        V(spout_proof ? jar->spout.value : NAN), V(spout ? jar->spout_temp_c : NAN),
+                        V(JL_COVERAGE_K * jl_jar_spout_u_pct(jar, by))));
 }
 
 static void show_jars(show *s, const jl_run *run, const jl_instruments *by) {
@@ -313,11 +308,7 @@ static void show_jars(show *s, const jl_run *run, const jl_instruments *by) {
     jl_time time;
     const jl_time *started = jl_run_started(run, &time) ? &time : NULL;
     const jl_jar *jars = jl_run_jars(run, &count);
-    column columns[sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]];
-    memcpy(columns, JAR_COLUMNS, sizeof columns);
-    columns[JAR_TEMP].unit = jl_run_unit(run, JL_JAR_TEMP).name;
-    columns[JAR_HEAD].unit = jl_run_unit(run, JL_JAR_HEAD).name;
-    show_table(s, "jars", columns, sizeof columns / sizeof columns[0]);
+    show_table(s, "jars", JAR_COLUMNS, sizeof JAR_COLUMNS / sizeof JAR_COLUMNS[0]);
     for (size_t i = 0; i < count && !show_stuck(s); i++) show_jar(s, run, &jars[i], started, by);
 }
 
@@ -507,7 +498,8 @@ static int show_many(const args *a, jl_run *const *runs, inputs *in, bool json) 
     };
     next_command pool = {"jarline blend"};
     show *s = show_open(json);
-    show_heading(s, "Volumes and strengths at 20 °C");
+    show_heading(s, units_seen().proof ? "Volumes at 20 °C, proof at 60 °F"
+                                       : "Volumes and strengths at 20 °C");
     show_table(s, "logs", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < a->count; i++) add_log(a->words[i], runs[i], in, s, &pool);
     int bad = show_totals(s, in, NULL);

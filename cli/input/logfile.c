@@ -3,6 +3,7 @@
 #include "answer/characters.h"
 #include "answer/say.h"
 #include "answer/show.h"
+#include "answer/units.h"
 #include "input/file_kind.h"
 #include "run/run.h"
 #include "wash/wash_log.h"
@@ -148,6 +149,11 @@ void assume_typed_times(const char *path, const jl_typed_times *typed) {
     show_reading_of_file(text);
 }
 
+void answer_by_log(const char *path, const jl_run *run) {
+    assume_typed_times(path, jl_run_typed_times(run));
+    units_by_log(run);
+}
+
 /* A file of another kind of ours is called what it is. */
 static int fail_read(const char *path, file_kind wanted, const jl_fault *fault) {
     file_kind kind = file_kind_of(path);
@@ -168,7 +174,7 @@ int run_read_log(const char *path, jl_run **run) {
     if (bad == EXIT_DONE)
         say_unread(path, jl_run_unread_times(*run, &fault), &fault,
                    "the jar counts without its time");
-    if (bad == EXIT_DONE) assume_typed_times(path, jl_run_typed_times(*run));
+    if (bad == EXIT_DONE) answer_by_log(path, *run);
     return bad;
 }
 

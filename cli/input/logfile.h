@@ -46,6 +46,9 @@ int book_open_to_read(const char *path, jl_book_file **f);
 /* Says in the answer how times that were typed by hand were read; those above do so. */
 void assume_typed_times(const char *path, const jl_typed_times *typed);
 
+/* The same of a run, whose units people see from now on; those above do so. */
+void answer_by_log(const char *path, const jl_run *run);
+
 /* A warning where the last row was left out, in that line; 0: none was. */
 void say_torn(const char *path, size_t line);
 

@@ -2,6 +2,7 @@
 #include "input/part.h"
 #include "answer/say.h"
 #include "answer/table.h"
+#include "answer/units.h"
 #include "input/file_kind.h"
 #include "input/logfile.h"
 #include "input/settings.h"
@@ -477,6 +478,11 @@ int given_charge(const char *text, const char *file, const jl_alcoholometer *ins
     given->spirit = given->part.spirit;
     given->amount = jl_amount_at_20(given->spirit);
     return bad;
+}
+
+void answer_by_amount(const given_amount *given) {
+    if (given->amount.strength.unit == JL_UNIT_PROOF_US)
+        units_by((units){true, true}, UNITS_OF_WORDS);
 }
 
 void given_free(given_amount *given) {

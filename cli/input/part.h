@@ -81,6 +81,9 @@ bool is_amount(const char *text);
 /* bench: as above. Says what is wrong and returns the exit status, or 0; then it is to be freed. */
 int given_read(const char *text, const jl_alcoholometer *instrument, const char *bench,
                given_amount *given);
+/* People see the answer's figures in the units of one that is written in proof. */
+void answer_by_amount(const given_amount *given);
+
 void given_free(given_amount *given);
 
 /* A charge from a word, or from a file of one; one of the two is NULL. */

@@ -3,6 +3,7 @@
 #include "answer/assume.h"
 #include "answer/digits.h"
 #include "answer/say.h"
+#include "answer/units.h"
 
 void planned_take(planned *p, const setting_options *with, const file_part *of) {
     double min_liquid_l = of->planned ? of->plan.min_liquid_l : NAN;
@@ -33,12 +34,14 @@ static void show_ahead(const planned *p, show *s) {
     jl_ahead_plan plan;
     jl_ahead a;
     const still_settings *of = &p->settings;
-    char hearts[48], stop[48];
+    char hearts[80], stop[80];
     if (of->learnt.count == 0 ||
         jl_plan_ahead(&of->all, p->charge, &of->learnt, NULL, &plan, &a) != JL_OK)
         return;
-    snprintf(hearts, sizeof hearts, "Pure alcohol until %.4g %% vol", plan.hearts_end_pct);
-    snprintf(stop, sizeof stop, "Pure alcohol until %.4g %% vol", plan.stop_pct);
+    snprintf(hearts, sizeof hearts, "Pure alcohol until %s",
+             figure_short(plan.hearts_end_pct, EXACT + 2, PCT_VOL).text);
+    snprintf(stop, sizeof stop, "Pure alcohol until %s",
+             figure_short(plan.stop_pct, EXACT + 2, PCT_VOL).text);
     if (plan.hearts_end_pct != plan.stop_pct)
         show_row(s, "until_hearts_end_pure_alcohol_l", hearts, a.hearts_pure_l, "L");
     show_row(s, "until_stop_pure_alcohol_l", stop, a.stop_pure_l, "L");

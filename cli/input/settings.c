@@ -2,6 +2,7 @@
 #include "input/settings.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "input/bench.h"
 #include "learn/learnt.h"
 #include "still/from_settings.h"
@@ -112,6 +113,8 @@ int instruments_read(const setting_options *o, jl_settings *bench) {
     int bad = settings_read(o, JL_IN_INSTRUMENTS, bench);
     const jl_instruments instruments = jl_settings_to_instruments(bench);
     digits_by(&instruments);
+    bool proof = o->in_its_units && jl_setting_value(bench, JL_KEY_PROOF) == 1;
+    if (proof) units_by((units){true, true}, UNITS_OF_BENCH);
     return bad;
 }
 

@@ -13,9 +13,10 @@
 /* The words of the options; NULL where one was not given. */
 typedef struct setting_options {
     char *bench, *still, *still_name;
-    bool bench_later; /* --bench stands behind --still */
-    bool any_still;   /* the bench's stills may stay unnamed: no key of theirs is needed */
-    const char *log;  /* in whose folder a bench file may be; NULL: none */
+    bool bench_later;  /* --bench stands behind --still */
+    bool any_still;    /* the bench's stills may stay unnamed: no key of theirs is needed */
+    bool in_its_units; /* of which people see the answer's figures, where nothing else says them */
+    const char *log;   /* in whose folder a bench file may be; NULL: none */
     char *words[JL_KEYS];
 } setting_options;
 

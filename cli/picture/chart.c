@@ -5,6 +5,7 @@
 #include "answer/characters.h"
 #include "answer/digits.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "input/args.h"
 #include "input/part.h"
 #include "picture/html.h"
@@ -155,7 +156,11 @@ static void chart_band_labels(const run_picture *r, const panel *p, sheet *s) {
 
 /* ---- The panels of one run ---- */
 
-static const char HEAD[] = "Head temperature, °C", PURE[] = "Pure alcohol, L at 20 °C";
+static const char PURE[] = "Pure alcohol, L at 20 °C";
+
+static const char *head_words(void) {
+    return units_seen().fahrenheit ? "Head temperature, °F" : "Head temperature, °C";
+}
 
 static void stretch(double value, double *low, double *high) {
     if (isnan(value)) return;
@@ -230,7 +235,7 @@ static void strength_steps(const run_picture *r, const panel *p, sheet *s) {
         bool known = !isnan(jl_spirit_strength_pct(r->jars[i].spirit));
         if (known && !open) drawn_line(r, p, MARK_STEPS, 2.2, TONE_INK, s);
         if (known) {
-            double y = panel_y(p, jl_spirit_strength_pct(r->jars[i].spirit));
+            double y = strength_y(p, jl_spirit_strength_pct(r->jars[i].spirit));
             sheet_place(s, (place){left, y});
             sheet_place(s, (place){right, y});
         }
@@ -246,7 +251,7 @@ static void expected_steps(const run_picture *r, const panel *p, sheet *s) {
     forecast_line(s);
     for (size_t i = 0; i < r->expected_count; i++) {
         double right = panel_x(p, r->expected[i].end_l),
-               y = panel_y(p, r->expected[i].strength_pct);
+               y = strength_y(p, r->expected[i].strength_pct);
         sheet_place(s, (place){left, y});
         sheet_place(s, (place){right, y});
         left = right;
@@ -259,7 +264,7 @@ static void rest_band(const run_picture *r, const panel *p, sheet *s) {
     for (size_t i = 0; i < r->rest_count; i++) {
         double left = panel_x(p, from_l + r->rest_jar_l * (double)i),
                right = panel_x(p, from_l + r->rest_jar_l * (double)(i + 1)),
-               top = panel_y(p, r->rest_pct[i].high), bottom = panel_y(p, r->rest_pct[i].low);
+               top = strength_y(p, r->rest_pct[i].high), bottom = strength_y(p, r->rest_pct[i].low);
         sheet_box(s, MARK_REST, (box){left, top, right - left, bottom - top}, TONE_INTERVAL,
                   PATTERN_NONE);
     }
@@ -274,7 +279,7 @@ static void expected_slices(const run_picture *r, const panel *p, sheet *s) {
     if (r->expected_count == 0) {
         forecast_line(s);
         for (size_t k = 0; k < r->slice_count; k++)
-            sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, r->slices[k].value)});
+            sheet_place(s, (place){panel_x(p, at[k]), strength_y(p, r->slices[k].value)});
     }
     free(at);
 }
@@ -298,12 +303,12 @@ static void head_line(const run_picture *r, const panel *p, sheet *s) {
     for (size_t i = 0; i < r->count; i++) {
         bool known = !isnan(r->jars[i].head_c);
         if (known && !open) drawn_line(r, p, MARK_HEAD, 1.4, TONE_HEAD, s);
-        if (known) sheet_place(s, (place){panel_x(p, r->end_l[i]), panel_y(p, r->jars[i].head_c)});
+        if (known) sheet_place(s, (place){panel_x(p, r->end_l[i]), temp_y(p, r->jars[i].head_c)});
         open = known;
     }
     for (size_t i = 0; i < r->count && dots; i++)
         if (!isnan(r->jars[i].head_c))
-            sheet_dot(s, MARK_HEAD, (place){panel_x(p, r->end_l[i]), panel_y(p, r->jars[i].head_c)},
+            sheet_dot(s, MARK_HEAD, (place){panel_x(p, r->end_l[i]), temp_y(p, r->jars[i].head_c)},
                       DOT, TONE_HEAD);
 }
 
@@ -313,7 +318,7 @@ static void expected_head(const run_picture *r, const panel *p, sheet *s) {
         const jl_expected *e = &r->expected[i];
         bool known = !isnan(e->head_c);
         if (known && !open) forecast_line(s);
-        if (known) sheet_place(s, (place){panel_x(p, e->end_l), panel_y(p, e->head_c)});
+        if (known) sheet_place(s, (place){panel_x(p, e->end_l), temp_y(p, e->head_c)});
         open = known;
     }
 }
@@ -443,21 +448,21 @@ static panel_sample forecast_sample(const run_picture *r) {
 static double legend_h(const run_picture *r, double width, double em) {
     const panel p = {.at.w = width, .em = em};
     const char *words = forecast_words(r);
-    bool beside =
-        words == NULL || panel_legend_beside(&p, PICTURE_STRENGTH, forecast_sample(r), words);
+    bool beside = words == NULL ||
+                  panel_legend_beside(&p, picture_strength_words(), forecast_sample(r), words);
     return beside ? 0 : line_height(em);
 }
 
 static void strength_panel(const run_picture *r, const panel *p, bool number_x, sheet *s) {
     chart_bands(r, p, s);
     expected_slices(r, p, s);
-    panel_marks(p, PICTURE_STRENGTH, number_x, s);
+    panel_marks(p, picture_strength_words(), number_x, s);
     chart_band_labels(r, p, s);
     if (r->slice_count == 0) rest_band(r, p, s);
     expected_steps(r, p, s);
     strength_steps(r, p, s);
     const char *words = forecast_words(r);
-    if (words != NULL) panel_legend(p, PICTURE_STRENGTH, forecast_sample(r), words, s);
+    if (words != NULL) panel_legend(p, picture_strength_words(), forecast_sample(r), words, s);
 }
 
 static void head_panel(const run_picture *r, const panels *all, box at, sheet *s) {
@@ -466,9 +471,11 @@ static void head_panel(const run_picture *r, const panels *all, box at, sheet *s
     for (size_t i = 0; i < r->count; i++) stretch(r->jars[i].head_c, &low, &high);
     for (size_t i = 0; i < r->expected_count; i++) stretch(r->expected[i].head_c, &low, &high);
     panel p = {.at = at, .em = all->em, .x = all->x};
+    low = value_seen(low, CELSIUS);
+    high = value_seen(high, CELSIUS);
     p.y = axis_between(TENS * floor(low / TENS), TENS * ceil(high / TENS),
                        axis_ticks_up(at.h, all->em));
-    panel_marks(&p, HEAD, false, s);
+    panel_marks(&p, head_words(), false, s);
     expected_head(r, &p, s);
     head_line(r, &p, s);
 }
@@ -554,7 +561,8 @@ void chart_run(const run_picture *r, box frame, double em, chart_end end, sheet 
     double names = names_h(label_rows(&named), em) + legend_h(r, in.w, em);
     double room = in.h - heads * count - names - jars_h - foot - gap * (count - 1);
     double y = in.y + heads + names;
-    panel strength = panel_in(&all, (box){in.x, y, in.w, share.strength * room}, 100);
+    panel strength =
+        panel_in(&all, (box){in.x, y, in.w, share.strength * room}, picture_strength_end());
     strength.head_up = names;
     strength_panel(r, &strength, false, s);
     jar_numbers(r, &strength, s);
@@ -573,7 +581,8 @@ static void chart_run_small(const run_picture *r, box frame, double em, double v
     box in = all.in;
     double line = line_height(em), names = names_h(BAND_ROWS, em) + legend_h(r, in.w, em);
     double top = line + HEAD_GAP * em + names, foot = NUMBERS_H * em + line;
-    panel p = panel_in(&all, (box){in.x, in.y + top, in.w, in.h - top - foot}, 100);
+    panel p =
+        panel_in(&all, (box){in.x, in.y + top, in.w, in.h - top - foot}, picture_strength_end());
     p.head_up = names;
     strength_panel(r, &p, true, s);
     panel_words_below(&p, PICTURE_VOLUME, s);
@@ -711,7 +720,8 @@ void chart_html(bytes *b, const run_picture *r, chart_end end, const char *also)
     char words[1024], all[800];
     picture_words_all(r, all, sizeof all);
     snprintf(words, sizeof words,
-             "Chart of the run: strength at 20 °C jar by jar over the volume collected%s. %s%s",
+             "Chart of the run: strength at %s jar by jar over the volume collected%s. %s%s",
+             units_seen().proof ? "60 °F" : "20 °C",
              picture_has_head(r) ? ", with the head temperature" : "", all, also);
     for (int i = 0; i < HTML_WIDTHS; i++) draw(r, end, HTML_ROOM_PX[i], &drawn[i]);
     html_picture(b, drawn, words);
@@ -762,6 +772,10 @@ static int row_of(const grid *g, double value) {
     return g->rows - 1 - (int)lround(share * (g->rows - 1));
 }
 
+static int strength_row(const grid *g, double pct) {
+    return row_of(g, value_seen(pct, PCT_VOL));
+}
+
 static double volume_at(const grid *g, int across) {
     return g->x.high * (across + 0.5) / PLOT;
 }
@@ -777,7 +791,8 @@ static void fill_jars(grid *g, const run_picture *r) {
         while (jar < r->count && r->end_l[jar] < volume_at(g, across)) jar++;
         if (jar == r->count) return;
         if (isnan(jl_spirit_strength_pct(r->jars[jar].spirit))) continue;
-        for (int row = row_of(g, jl_spirit_strength_pct(r->jars[jar].spirit)); row < g->rows; row++)
+        for (int row = strength_row(g, jl_spirit_strength_pct(r->jars[jar].spirit)); row < g->rows;
+             row++)
             g->cells[row][across] = LETTERS[r->jars[jar].fraction];
     }
 }
@@ -787,7 +802,7 @@ static void fill_expected(grid *g, const run_picture *r) {
     for (int across = 0; across < PLOT; across++) {
         while (i < r->expected_count && r->expected[i].end_l < volume_at(g, across)) i++;
         if (i == r->expected_count) return;
-        g->cells[row_of(g, r->expected[i].strength_pct)][across] = EXPECTED;
+        g->cells[strength_row(g, r->expected[i].strength_pct)][across] = EXPECTED;
     }
 }
 
@@ -797,7 +812,7 @@ static void fill_slices(grid *g, const run_picture *r) {
     for (int across = 0; across < PLOT; across++) {
         double slice = volume_at(g, across) / r->slice_l;
         if (!(slice < (double)r->slice_count)) return;
-        g->cells[row_of(g, r->slices[(size_t)slice].value)][across] = EXPECTED;
+        g->cells[strength_row(g, r->slices[(size_t)slice].value)][across] = EXPECTED;
     }
 }
 
@@ -808,7 +823,7 @@ static void fill_rest(grid *g, const run_picture *r) {
         double jar = (volume_at(g, across) - from_l) / r->rest_jar_l;
         if (!(jar >= 0 && jar < (double)r->rest_count)) continue;
         const jl_estimate *pct = &r->rest_pct[(size_t)jar];
-        for (int row = row_of(g, pct->high); row <= row_of(g, pct->low); row++)
+        for (int row = strength_row(g, pct->high); row <= strength_row(g, pct->low); row++)
             g->cells[row][across] = REST;
     }
 }
@@ -884,15 +899,16 @@ static void put_head_grid(const run_picture *r, double volume_l, bytes *b) {
     grid g;
     double low = INFINITY, high = -INFINITY;
     for (size_t i = 0; i < r->count; i++) {
-        low = fmin(low, r->jars[i].head_c);
-        high = fmax(high, r->jars[i].head_c);
+        low = fmin(low, value_seen(r->jars[i].head_c, CELSIUS));
+        high = fmax(high, value_seen(r->jars[i].head_c, CELSIUS));
     }
     if (!(high >= low)) return;
     grid_begin(&g, volume_l, low, high, HEAD_ROWS);
     for (size_t i = 0; i < r->count; i++)
         if (!isnan(r->jars[i].head_c))
-            g.cells[row_of(&g, r->jars[i].head_c)][column_of(&g, r->end_l[i])] = HEAD_MARK;
-    bytes_print(b, "\nHead temperature at the end of each jar, °C\n");
+            g.cells[row_of(&g, value_seen(r->jars[i].head_c, CELSIUS))]
+                   [column_of(&g, r->end_l[i])] = HEAD_MARK;
+    bytes_print(b, "\nHead temperature at the end of each jar, %s\n", unit_seen(CELSIUS));
     put_grid(&g, b);
     put_x_axis(&g, b);
 }
@@ -919,12 +935,12 @@ void chart_text(const run_picture *r, double volume_l, bytes *b) {
     picture_words_summary(r, words, sizeof words);
     if (r->count > 0) put_line(b, words);
     if (r->goes_on) put_line(b, PICTURE_NEVER_ALONE);
-    grid_begin(&g, volume_l, 0, 100, ROWS); /* filled from nothing up */
+    grid_begin(&g, volume_l, 0, picture_strength_end(), ROWS); /* filled from nothing up */
     fill_jars(&g, r);
     fill_expected(&g, r);
     fill_slices(&g, r);
     fill_rest(&g, r);
-    bytes_print(b, "\n%s\n", PICTURE_STRENGTH);
+    bytes_print(b, "\n%s\n", picture_strength_words());
     put_grid(&g, b);
     put_x_axis(&g, b);
     bytes_print(b, "%*s%s\n", LEFT, "", PICTURE_VOLUME);
@@ -950,7 +966,7 @@ static void fill_run(grid *g, const run_picture *r, compare_over over, char lett
         if (jar == r->count) return;
         double pct = jl_spirit_strength_pct(r->jars[jar].spirit);
         if (isnan(pct)) continue;
-        char *cell = &g->cells[row_of(g, pct)][across];
+        char *cell = &g->cells[strength_row(g, pct)][across];
         *cell = *cell == ' ' ? letter : SEVERAL;
     }
 }
@@ -975,10 +991,10 @@ void chart_text_together(const run_picture *runs, size_t count, compare_over ove
         goes_on = goes_on || runs[i].goes_on;
     }
     if (goes_on) put_line(b, PICTURE_NEVER_ALONE);
-    grid_begin(&g, over == OVER_VOLUME ? volume_l : 100, 0, 100, TOGETHER_ROWS);
+    grid_begin(&g, over == OVER_VOLUME ? volume_l : 100, 0, picture_strength_end(), TOGETHER_ROWS);
     if (forecast) fill_slices(&g, &runs[0]);
     for (size_t i = 0; i < count; i++) fill_run(&g, &runs[i], over, (char)('a' + i));
-    bytes_print(b, "\n%s\n", PICTURE_STRENGTH);
+    bytes_print(b, "\n%s\n", picture_strength_words());
     put_grid(&g, b);
     put_x_axis(&g, b);
     bytes_print(b, "%*s%s\n%*s%c several runs", LEFT, "", compare_axis(over), LEFT, "", SEVERAL);

@@ -2,6 +2,7 @@
 #include "picture/compare.h"
 #include "answer/keep.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "picture/panel.h"
 
 #include <math.h>
@@ -34,11 +35,11 @@ double compare_end(const run_picture *r, compare_over over, size_t jars) {
 
 static place jar_place(const run_picture *r, compare_over over, const panel *p, size_t i) {
     double middle = (compare_end(r, over, i) + compare_end(r, over, i + 1)) / 2;
-    return (place){panel_x(p, middle), panel_y(p, jl_spirit_strength_pct(r->jars[i].spirit))};
+    return (place){panel_x(p, middle), strength_y(p, jl_spirit_strength_pct(r->jars[i].spirit))};
 }
 
 void compare_words(size_t count, compare_over over, char *text, size_t size) {
-    snprintf(text, size, "%zu run%s at 20 °C: strength over %s", count, count == 1 ? "" : "s",
+    snprintf(text, size, "%zu run%s %s: strength over %s", count, count == 1 ? "" : "s", both_at(),
              over == OVER_VOLUME ? "the volume collected" : "the pure alcohol recovered");
 }
 
@@ -225,9 +226,9 @@ void compare_sheet(const run_picture *runs, size_t count, compare_over over, dou
         .at = {in.x + 4.6 * em, in.y + top, in.w - (4.6 + beside) * em, in.h - top - foot - names},
         .em = em};
     p.x = axis_for(0, over == OVER_VOLUME ? volume_l : 100, axis_ticks_along(p.at.w, em), false);
-    p.y = axis_for(0, 100, axis_ticks_up(p.at.h, em), true);
+    p.y = axis_for(0, picture_strength_end(), axis_ticks_up(p.at.h, em), true);
     interval(runs, over, &p, s);
-    panel_marks(&p, PICTURE_STRENGTH, true, s);
+    panel_marks(&p, picture_strength_words(), true, s);
     panel_words_below(&p, compare_axis(over), s);
     for (size_t i = 0; i < count; i++) ends[i] = run_line(&runs[i], over, &p, i, s);
     if (narrow)

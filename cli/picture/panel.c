@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "picture/panel.h"
+#include "answer/units.h"
 #include "picture/look.h"
 
 #include <math.h>
@@ -99,13 +100,21 @@ double panel_y(const panel *p, double value) {
     return p->at.y + p->at.h - (value - p->y.low) / (p->y.high - p->y.low) * p->at.h;
 }
 
+double strength_y(const panel *p, double pct) {
+    return panel_y(p, value_seen(pct, PCT_VOL));
+}
+
+double temp_y(const panel *p, double temp_c) {
+    return panel_y(p, value_seen(temp_c, CELSIUS));
+}
+
 void panel_interval(const panel *p, const double *at, const jl_estimate *values, size_t count,
                     sheet *s) {
     sheet_area(s, MARK_INTERVAL, TONE_INTERVAL);
     for (size_t k = 0; k < count; k++)
-        sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, values[k].high)});
+        sheet_place(s, (place){panel_x(p, at[k]), strength_y(p, values[k].high)});
     for (size_t k = count; k-- > 0;)
-        sheet_place(s, (place){panel_x(p, at[k]), panel_y(p, values[k].low)});
+        sheet_place(s, (place){panel_x(p, at[k]), strength_y(p, values[k].low)});
 }
 
 static box panel_head(const panel *p) {

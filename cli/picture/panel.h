@@ -44,12 +44,16 @@ typedef struct panel {
     double head_up; /* room between it and its head, for names of bands */
 } panel;
 
-/* Between what estimates lie, each at its place. */
+/* Between what estimates of strength lie, each at its place. */
 void panel_interval(const panel *p, const double *at, const jl_estimate *values, size_t count,
                     sheet *s);
 
 double panel_x(const panel *p, double value);
 double panel_y(const panel *p, double value);
+
+/* Of so many % vol on an axis of strength, and of a temperature, in the units that are seen. */
+double strength_y(const panel *p, double pct);
+double temp_y(const panel *p, double temp_c);
 
 /* Frame, ticks, and what it shows. number_x: with numbers below. */
 void panel_marks(const panel *p, const char *shows, bool number_x, sheet *s);

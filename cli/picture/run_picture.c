@@ -3,6 +3,7 @@
 #include "answer/digits.h"
 #include "answer/rest.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "input/logfile.h"
 #include "run/run.h"
 
@@ -10,9 +11,16 @@
 #include <stdlib.h>
 #include <string.h>
 
-const char PICTURE_STRENGTH[] = "Strength at 20 °C, % vol",
-           PICTURE_VOLUME[] = "Collected, L at 20 °C",
+const char PICTURE_VOLUME[] = "Collected, L at 20 °C",
            PICTURE_NEVER_ALONE[] = "A running still is never left alone.";
+
+const char *picture_strength_words(void) {
+    return units_seen().proof ? "Strength at 60 °F, proof" : "Strength at 20 °C, % vol";
+}
+
+double picture_strength_end(void) {
+    return difference_seen(100, PCT_VOL);
+}
 
 void picture_begin(run_picture *r) {
     *r = (run_picture){.charge_l = NAN, .charge_strength_pct = NAN, .charge_pure_l = NAN};
@@ -180,8 +188,8 @@ static void words_charge(const run_picture *r, bool brief, char *text, size_t si
     if (r->started != NULL) write_started(r->started, started, sizeof started);
     if (!brief) snprintf(pure, sizeof pure, ": %s of pure alcohol", PURE_OF(r->charge));
     if (!isnan(r->charge_l) && !isnan(r->charge_strength_pct))
-        snprintf(charge, sizeof charge, "charge %.4g L at 20 °C, %.3g %% vol%s", r->charge_l,
-                 r->charge_strength_pct, pure);
+        snprintf(charge, sizeof charge, "charge %.4g L at 20 °C, %.3g %s%s", r->charge_l,
+                 value_seen(r->charge_strength_pct, PCT_VOL), unit_seen(PCT_VOL), pure);
     else if (!isnan(r->charge_l))
         snprintf(charge, sizeof charge, "charge %.4g L at 20 °C", r->charge_l);
     snprintf(text, size, "%s%s%s", started, *started != '\0' && *charge != '\0' ? " · " : "",
@@ -245,20 +253,21 @@ static void words_hearts(const run_picture *r, char *text, size_t size) {
         snprintf(jars, sizeof jars, "jars %s-%s", r->jars[first].name, r->jars[last].name);
     else
         snprintf(jars, sizeof jars, "%zu jars", count);
-    snprintf(text, size, "; hearts, %s: %s at %.1f %% vol", jars,
-             LITRES(jl_volume_l(hearts, JL_STRENGTH_C)), jl_spirit_strength_pct(hearts));
+    snprintf(text, size, "; hearts, %s: %s at %s", jars, LITRES(jl_volume_l(hearts, JL_STRENGTH_C)),
+             AT_STRENGTH(jl_spirit_strength_pct(hearts)));
 }
 
 void picture_words_summary(const run_picture *r, char *text, size_t size) {
-    char hearts[160];
+    char hearts[208];
     if (r->count == 0) {
         snprintf(text, size, "No jar yet");
         return;
     }
     words_hearts(r, hearts, sizeof hearts);
-    snprintf(text, size, "At 20 °C: %.1f to %.1f %% vol%s",
-             jl_spirit_strength_pct(r->jars[0].spirit),
-             jl_spirit_strength_pct(r->jars[r->count - 1].spirit), hearts);
+    double first_pct = jl_spirit_strength_pct(r->jars[0].spirit);
+    double last_pct = jl_spirit_strength_pct(r->jars[r->count - 1].spirit);
+    snprintf(text, size, "%s: %.1f to %s%s", units_seen().proof ? "At 60 °F" : "At 20 °C",
+             value_seen(first_pct, PCT_VOL), AT_STRENGTH(last_pct), hearts);
 }
 
 void picture_words_all(const run_picture *r, char *text, size_t size) {

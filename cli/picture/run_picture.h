@@ -30,8 +30,12 @@ typedef struct run_picture {
     double slice_l;
 } run_picture;
 
-/* What the axes of strength and of volume show, and what a run that goes on carries. */
-extern const char PICTURE_STRENGTH[], PICTURE_VOLUME[], PICTURE_NEVER_ALONE[];
+/* What the axis of volume shows, and what a run that goes on carries. */
+extern const char PICTURE_VOLUME[], PICTURE_NEVER_ALONE[];
+
+/* Of the axis of strength in the units that are seen: what it shows, and its end. */
+const char *picture_strength_words(void);
+double picture_strength_end(void);
 
 void picture_begin(run_picture *r);
 void picture_free(run_picture *r);

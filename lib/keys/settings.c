@@ -68,14 +68,14 @@ static jl_status read_difference(const char *word, jl_quantity *number) {
     return JL_OK;
 }
 
-static bool is_difference(const jl_key *key) {
+bool jl_is_strength_difference(const jl_key *key) {
     return key->fact.kind == JL_STRENGTH && (key->where & JL_IN_INSTRUMENTS) != 0;
 }
 
 static jl_status read_number(const jl_key *key, const char *word, jl_quantity *number,
                              jl_fault *fault) {
     jl_kind kind = key->form == JL_AS_SHARE ? JL_SHARE : key->fact.kind;
-    bool difference = is_difference(key);
+    bool difference = jl_is_strength_difference(key);
     jl_status status =
         difference ? read_difference(word, number) : jl_quantity_read(word, kind, number);
     if (status == JL_OK && number->unit == JL_UNIT_PCT_MASS) status = JL_UNIT;
@@ -142,7 +142,7 @@ static jl_status read_fact(jl_settings *s, jl_key_id id, const jl_fact *fact, jl
     jl_fault own = {0};
     if (key->form == JL_AS_NUMBER || key->form == JL_AS_SHARE) {
         jl_status status = jl_fact_quantity(fact, &key->fact, &setting->number, fault);
-        if (status == JL_OK && is_difference(key) && setting->number.unit == JL_UNIT_PROOF_US)
+        if (status == JL_OK && jl_is_strength_difference(key) && setting->number.unit == JL_UNIT_PROOF_US)
             setting->number = (jl_quantity){setting->number.value / 2, JL_UNIT_PCT_VOL};
         return status;
     }

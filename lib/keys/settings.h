@@ -99,4 +99,8 @@ typedef struct jl_setting_rows {
 /* What is stated and may stand somewhere of where, in the order of the table. */
 void jl_settings_rows(const jl_settings *settings, unsigned where, jl_setting_rows *rows);
 
+/* Whether a key's strength is a difference of two, as a limit or a correction, which in proof is twice of
+ * that in % vol. */
+bool jl_is_strength_difference(const jl_key *key);
+
 #endif

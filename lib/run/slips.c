@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "run/jars.h"
 #include "run/run.h"
+#include "spirit/spirit.h"
 #include "text/digits.h"
 #include "text/quantity.h"
 
@@ -62,15 +63,8 @@ jl_log_unit jl_run_unit(const jl_run *run, jl_jar_figure figure) {
         u->unit,   u->shown};
 }
 
-static double on_scale(double pct, jl_unit scale) {
-    double p;
-    if (scale != JL_UNIT_PROOF_US) return pct;
-    jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
-    return status == JL_OK ? jl_proof_us((jl_spirit){p, 1 - p}) : NAN;
-}
-
 double jl_run_strength(const jl_run *run, double pct) {
-    return on_scale(pct, jl_run_unit(run, JL_JAR_READING).scale);
+    return jl_strength_on(jl_run_unit(run, JL_JAR_READING).scale, pct);
 }
 
 static double to_log(const jl_run *run, jl_jar_figure figure, double value) {
@@ -142,7 +136,7 @@ static double shown_of_pct(const look *l, jl_jar_figure figure, double pct) {
     double p, number;
     jl_alcoholometer instrument = jl_run_instrument(l->run);
     shown s = shown_of(l, figure);
-    if (!s.is_reading) return on_scale(pct, s.number.unit);
+    if (!s.is_reading) return jl_strength_on(s.number.unit, pct);
     jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
     if (status == JL_OK)
         status = jl_reading_from_mass_fraction(&instrument, p, s.temp_c, s.number.unit, &number);

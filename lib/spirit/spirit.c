@@ -97,6 +97,13 @@ double jl_proof_us(jl_spirit spirit) {
     return 2 * strength_at(spirit, JL_PROOF_C);
 }
 
+double jl_strength_on(jl_unit scale, double pct) {
+    double p;
+    if (scale != JL_UNIT_PROOF_US) return pct;
+    jl_status status = jl_strength_to_mass_fraction((jl_quantity){pct, JL_UNIT_PCT_VOL}, &p);
+    return status == JL_OK ? jl_proof_us((jl_spirit){p, 1 - p}) : NAN;
+}
+
 double jl_proof_gallons_us(jl_spirit spirit) {
     return jl_volume_l(spirit, JL_PROOF_C) / JL_GALLON_US_L * jl_proof_us(spirit) / 100;
 }

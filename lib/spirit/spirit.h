@@ -12,6 +12,9 @@ jl_spirit jl_spirit_of_mass(double mass_kg, double mass_fraction);
 /* A volume of a strength, both at 20 °C. Errors: JL_RANGE */
 jl_status jl_spirit_at_20(double volume_l, double strength_pct, jl_spirit *spirit);
 
+/* A strength in % vol at 20 °C on a scale: as it is, or US proof at 60 °F; NaN: there is no such strength. */
+double jl_strength_on(jl_unit scale, double pct);
+
 /* Adds an amount so many times; below 0 it is taken away. */
 void jl_spirit_add(jl_spirit *sum, jl_spirit spirit, double times);
 

@@ -5,6 +5,7 @@ SPDX-License-Identifier: GPL-3.0-or-later
 
 svg.py RUN.svg TALLY.json"""
 import json
+import subprocess
 import sys
 import xml.etree.ElementTree as tree
 
@@ -16,6 +17,16 @@ described = root.find(SVG + "desc").text
 total, jars = tally["total"], tally["jars"]
 hearts = next(f for f in tally["fractions"] if f["fraction"] == "hearts")
 
+def proof(pct):
+    return json.loads(subprocess.check_output(["jarline", "spirit", f"{pct}%", "--json"]))["proof_us"]
+
+
+def same(pct):
+    return pct
+
+
+in_proof = jars[0]["reading_proof"] is not None
+seen, unit, at = (proof, "proof", "60 °F") if in_proof else (same, "% vol", "20 °C")
 wanted = [tally["title"]] + [jar["jar"] for jar in jars]
 for words in wanted:
     if words not in texts:
@@ -24,8 +35,9 @@ sums = "%.2f L at 20 °C · %.2f L of pure alcohol" % (total["volume_l"], total[
 for where, name in ((" ".join(texts), "the texts"), (described, "the description")):
     if sums not in where:
         print(name, "lack", sums)
-for words in ("At 20 °C: %.1f to %.1f %% vol" % (jars[0]["strength_pct"], jars[-1]["strength_pct"]),
-              "%.2f L at %.1f %% vol" % (hearts["volume_l"], hearts["strength_pct"])):
+for words in ("At %s: %.1f to %.1f %s" % (at, seen(jars[0]["strength_pct"]),
+                                           seen(jars[-1]["strength_pct"]), unit),
+              "%.2f L at %.1f %s" % (hearts["volume_l"], seen(hearts["strength_pct"]), unit)):
     if words not in described:
         print("the description lacks", words)
 if root.get("role") != "img" or root.find(SVG + "title").text != tally["title"]:

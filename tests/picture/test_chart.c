@@ -1,6 +1,7 @@
 /* The marks of a chart against the numbers, through the ticks that a reader would use.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "answer/units.h"
 #include "check.h"
 #include "picture/chart.h"
 #include "picture/look.h"
@@ -96,6 +97,29 @@ static void steps_show_the_numbers(void) {
                    HALF_PX * fabs(y.per_px));
         CHECK_NEAR(p[0].y, p[1].y, 0);
     }
+    sheet_free(&s);
+    picture_free(&r);
+}
+
+/* All that is drawn of strengths, and the heads, read from axes in proof and °F. */
+static void in_proof_and_fahrenheit_all_stands_where_its_number_is(void) {
+    run_picture r;
+    sheet s;
+    made_up_run(20, RUN_HEAD | RUN_CHARGE | RUN_FORECAST, &r);
+    units_by((units){true, true}, UNITS_OF_COMMAND);
+    draw(&r, &s);
+    units_by((units){false, false}, UNITS_OF_COMMAND);
+    ruler y = ruler_y(&s, 0), head = ruler_y(&s, 1);
+    const mark *steps = nth(&s, MARK_STEPS, SHAPE_LINE, 0);
+    const mark *expected = nth(&s, MARK_EXPECTED, SHAPE_LINE, 0);
+    const mark *heads = nth(&s, MARK_HEAD, SHAPE_LINE, 0);
+    for (size_t i = 0; i < 20; i++) {
+        CHECK_NEAR(read_value(y, s.places[steps->first + 2 * i].y), jl_proof_us(r.jars[i].spirit),
+                   HALF_PX * fabs(y.per_px));
+        CHECK_NEAR(read_value(head, s.places[heads->first + i].y), 1.8 * r.jars[i].head_c + 32,
+                   HALF_PX * fabs(head.per_px));
+    }
+    CHECK_NEAR(read_value(y, s.places[expected->first].y), 2 * r.expected[0].strength_pct, 0.5);
     sheet_free(&s);
     picture_free(&r);
 }
@@ -669,6 +693,8 @@ static void letters_reach_up_to_the_strength(void) {
 
 CU_TestInfo chart_tests[] = {
     {"the steps show strength and volume within 0.5 px", steps_show_the_numbers},
+    {"in proof and °F all stands where its number is",
+     in_proof_and_fahrenheit_all_stands_where_its_number_is},
     {"head temperature and pure alcohol show the numbers within 0.5 px",
      head_and_pure_alcohol_show_the_numbers},
     {"the forecast shows its numbers, behind the run and beyond it",

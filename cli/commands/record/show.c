@@ -6,6 +6,7 @@
 #include "answer/rest.h"
 #include "answer/say.h"
 #include "answer/slips.h"
+#include "answer/units.h"
 #include "input/clock.h"
 #include "run/tally.h"
 
@@ -118,10 +119,8 @@ static void show_sums(show *s, const jl_run *run, bool seen) {
     double strength_pct = any ? jl_spirit_strength_pct(recovery->collected) : NAN;
     show_number(s, "volume_l", seen ? "Volume so far, at 20 °C" : NULL,
                 any ? jars[count - 1].until_l : 0, 3, "L");
-    show_number(s, "strength_pct", any && seen && !is_in_proof(run) ? "Strength so far" : NULL,
-                strength_pct, 2, "% vol");
-    show_number(s, NULL, any && seen && is_in_proof(run) ? "Strength so far" : NULL,
-                jl_run_strength(run, strength_pct), 1, "proof");
+    show_number(s, "strength_pct", any && seen ? "Strength so far" : NULL, strength_pct, 2,
+                "% vol");
     show_pure(s, "pure_alcohol_l", seen ? "Pure alcohol so far" : NULL, recovery->collected);
     show_recovery(s, recovery, missing_u_l, seen);
     show_to_come(s, run, seen);
@@ -156,7 +155,7 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
     size_t count, spouts = 0;
     const jl_jar *jars = jl_run_jars(run, &count);
     const char *volume = jl_run_unit(run, JL_JAR_VOLUME).name;
-    const char *strength = strength_unit(run);
+    const char *strength = unit_seen(PCT_VOL);
     const column columns[] = {
         {"jar", "jar", "", 4, 0, COLUMN_NUMBERS},
         {"time", "time", "", 5, 0, COLUMN_WORDS},
@@ -179,8 +178,8 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to) {
                             V(logged_number(run, JL_JAR_VOLUME, jar->volume_l))));
         show_reading(s, jar);
         show_cells(s, CELLS(V(logged_number(run, JL_JAR_TEMP, jar->temp_c)),
-                            V(jl_run_strength(run, jl_spirit_strength_pct(jar->spirit))),
-                            V(jl_run_strength(run, expected_pct)), v_pure(jar->so_far),
+                            V(value_seen(jl_spirit_strength_pct(jar->spirit), PCT_VOL)),
+                            V(value_seen(expected_pct, PCT_VOL)), v_pure(jar->so_far),
                             V(logged_number(run, JL_JAR_HEAD, jar->head_c)),
                             V(jl_jar_rate_ml_min(jar_before(run, jar), jar))));
     }
@@ -210,11 +209,10 @@ static void write_so_far(const jl_run *run, char *text, size_t size) {
 
 /* "67.4 % vol, forecast 68.1." Of the log's scale. */
 static void write_beside_forecast(const jl_run *run, const jl_jar *jar, char *text, size_t size) {
-    char strength[STRENGTH_BYTES], forecast[32] = "";
-    double expected = jl_run_strength(run, jl_run_expected_pct(run, jar->before_l, jar->until_l));
-    write_strength(run, jl_spirit_strength_pct(jar->spirit), strength);
+    char forecast[32] = "";
+    double expected = value_seen(jl_run_expected_pct(run, jar->before_l, jar->until_l), PCT_VOL);
     if (!isnan(expected)) snprintf(forecast, sizeof forecast, ", forecast %.1f", expected);
-    snprintf(text, size, "%s%s.", strength, forecast);
+    snprintf(text, size, "%s%s.", AT_STRENGTH(jl_spirit_strength_pct(jar->spirit)), forecast);
 }
 
 bool show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
@@ -287,10 +285,7 @@ void show_left_done(show *s, const char *path, const jl_run *run, const jl_left 
     show_text(s, "done", NULL, "recorded");
     show_number(s, "left_l", "Volume at 20 °C", jl_volume_l(recovery->left, JL_STRENGTH_C), 3, "L");
     double strength_pct = jl_spirit_strength_pct(recovery->left);
-    show_number(s, "left_strength_pct", is_in_proof(run) ? NULL : "Strength at 20 °C", strength_pct,
-                2, "% vol");
-    show_number(s, NULL, is_in_proof(run) ? "Strength at 60 °F" : NULL,
-                jl_run_strength(run, strength_pct), 1, "proof");
+    show_number(s, "left_strength_pct", "Strength at 20 °C", strength_pct, 2, "% vol");
     show_pure(s, "left_pure_alcohol_l", "Pure alcohol in it", recovery->left);
     show_run_so_far(s, run);
     bool water = false;

@@ -93,7 +93,7 @@ int open_log(const char *path, jl_run **run) {
         return refuse("'-': a log that is written must be a file, as RUN.csv");
     jl_status status = jl_run_open(path, JL_WAIT_S, run, &fault, &trouble);
     if (status == JL_OK) {
-        assume_typed_times(path, jl_run_typed_times(*run));
+        answer_by_log(path, *run);
         return EXIT_DONE;
     }
     if (fault.line > 0 || fault.expected != NULL) return fail_fault(path, &fault);
