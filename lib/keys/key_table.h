@@ -197,7 +197,7 @@ KEY(BOTTLE, "bottle", "_l", JL_VOLUME, 0.001, 1000, "1 mL to 1000 L", "0.7", JL_
 KEY(CHART_TO, "chart_to", "_l", JL_VOLUME, 0.001, 100000, "1 mL to 100000 L", "5", JL_AS_NUMBER,
     JL_IN_INSTRUMENTS, NULL, NULL, NULL, NULL, "where the volume axis of charts and reports ends")
 KEY(PROOF, "proof", "", JL_NUMBER, 0, 1, "0 or 1", "1", JL_AS_NUMBER, JL_IN_INSTRUMENTS, "0",
-    JL_NONE_STATED, NULL, NULL, "1: new run logs are in US proof and °F")
+    JL_NONE_STATED, NULL, NULL, "1: new run logs and forecasts are in US proof and °F")
 KEY(HOUSE, "house", "", JL_NUMBER, 0, 0, "a name", "Hill Farm", JL_AS_TEXT, JL_IN_INSTRUMENTS, NULL,
     NULL, NULL, NULL, "name of the house, for what is printed")
 
