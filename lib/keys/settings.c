@@ -142,7 +142,8 @@ static jl_status read_fact(jl_settings *s, jl_key_id id, const jl_fact *fact, jl
     jl_fault own = {0};
     if (key->form == JL_AS_NUMBER || key->form == JL_AS_SHARE) {
         jl_status status = jl_fact_quantity(fact, &key->fact, &setting->number, fault);
-        if (status == JL_OK && jl_is_strength_difference(key) && setting->number.unit == JL_UNIT_PROOF_US)
+        if (status == JL_OK && jl_is_strength_difference(key) &&
+            setting->number.unit == JL_UNIT_PROOF_US)
             setting->number = (jl_quantity){setting->number.value / 2, JL_UNIT_PCT_VOL};
         return status;
     }
