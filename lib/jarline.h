@@ -701,6 +701,7 @@ typedef struct jl_recipe {
     double pure_alcohol_l;      /* at 20 °C */
     double original_sg;         /* SG 20/20 of all that dissolves, as if it were sucrose */
     double expected_final_sg;   /* 1.000, and what does not ferment above it */
+    double expected_final_u_sg; /* standard uncertainty of what does not ferment */
     double sugar_kg, solids_kg; /* that can ferment; that stays */
     double fermentable_share;   /* of all that dissolves; of malt extract two thirds */
     jl_wash_kind kind;          /* by what its sugar is from */
@@ -711,7 +712,8 @@ typedef struct jl_recipe {
  * Given:    all, count; volume_l: of the wash, at 20 °C, to 1e9 l; NaN: as the parts and the volume of
  *           their solution give it
  * Returned: *recipe. Its uncertainty: masses within 1 %, stated shares within 3 % and yields within 5 %
- *           of themselves (common practice, no source)
+ *           of themselves; what does not ferment of sugar and the like within a fifth of itself, of malt
+ *           the share fermented within 3 % (common practice, no source)
  * Errors:   JL_MISSING (nothing in it that ferments); JL_RANGE; JL_NO (more solids than
  *           JL_GRAVITY_MAX allows in that volume)
  * Source:   stoichiometry as jl_wash_from_sugar; the polynomial of jl_extract_from_gravity
@@ -874,9 +876,10 @@ typedef struct jl_dated_gravity {
 /* When a fermentation counts as finished; each by half a division more, which no reading tells. Start
  * from JL_FINISH_RULE and change what differs. */
 typedef struct jl_finish_rule {
-    double span_s;      /* how long the gravity must stand still: above 0 */
-    double division_sg; /* within what: above 0, to 0.02 */
-    double expected_sg; /* and at or below which final gravity */
+    double span_s;             /* how long the gravity must stand still: above 0 */
+    double division_sg;        /* within what: above 0, to 0.02 */
+    double expected_sg;        /* and at or below which final gravity */
+    double expected_within_sg; /* by which that may lie higher, 0 to 0.05; 0: it is exact */
 } jl_finish_rule;
 
 /* 3 days, 0.001, 1.000 (a sugar wash). Common practice, no source. */

@@ -149,14 +149,15 @@ static bool agree(double least, double most, const jl_finish_rule *rule) {
 
 /* A reading tells no less than half a division. */
 static bool is_low(double sg, const jl_finish_rule *rule) {
-    return sg <= rule->expected_sg + rule->division_sg / 2 + ROUNDING;
+    return sg <= rule->expected_sg + rule->expected_within_sg + rule->division_sg / 2 + ROUNDING;
 }
 
 static jl_status check(const jl_dated_gravity *readings, size_t count, const jl_finish_rule *rule) {
     if (count < 2) return JL_MISSING;
     if (!(rule->span_s > 0 && isfinite(rule->span_s)) || !jl_gravity_ok(rule->expected_sg))
         return JL_RANGE;
-    if (!jl_division_ok(rule->division_sg)) return JL_RANGE;
+    if (!jl_division_ok(rule->division_sg) || !jl_between(rule->expected_within_sg, 0, 0.05))
+        return JL_RANGE;
     for (size_t i = 0; i < count; i++) {
         if (!(fabs(readings[i].time_s) <= TIME_MOST_S) || !jl_gravity_ok(readings[i].sg))
             return JL_RANGE;

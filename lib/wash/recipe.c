@@ -191,6 +191,15 @@ static bool gravity_of(double solids_kg, double volume_l, double *sg) {
     return jl_gravity_solve(1, 100 * solids_kg / volume_l * 1000 / water_kg_m3, sg);
 }
 
+/* Pure sugar leaves nothing above 1.000. */
+static double final_u_sg(const jl_recipe *r) {
+    if (r->fermentable_share == 1) return 0;
+    double width = r->kind == JL_KIND_SUGAR
+                       ? JL_REMAINDER_SHARE * (r->expected_final_sg - 1)
+                       : JL_ATTENUATION_SHARE * (r->original_sg - r->expected_final_sg);
+    return fmax(0, width) / sqrt(3);
+}
+
 static jl_wash_kind kind_of(const jl_ingredient *all, size_t count) {
     bool malt = false, sugar = false;
     for (size_t i = 0; i < count; i++)
@@ -217,6 +226,7 @@ jl_status jl_recipe_of(const jl_ingredient *all, size_t count, double volume_l, 
     if (!(r.volume_l > 0 && r.volume_l <= 1e9)) return JL_RANGE;
     if (!gravity_of(r.sugar_kg + r.solids_kg, r.volume_l, &r.original_sg)) return JL_NO;
     gravity_of(left, r.volume_l, &r.expected_final_sg); /* less of it: it has one too */
+    r.expected_final_u_sg = final_u_sg(&r);
     r.strength_pct = 100 * r.pure_alcohol_l / r.volume_l;
     r.strength_u_pct = 100 * sqrt(variance) / r.volume_l;
     *recipe = r;

@@ -300,10 +300,6 @@ jl_hydrometer jl_settings_to_hydrometer(const jl_settings *s) {
 /* SG to °P near a wash's gravities: ASBC polynomial. */
 static const double PLATO_PER_SG = 250;
 
-/* What cannot ferment of molasses and the like is known within a fifth of itself. Common practice, no
- * source. */
-static const double REMAINDER_SHARE = 0.2;
-
 /* Beyond it two places of a hydrometer's scale have nothing in common. Common practice, no source. */
 static const double APART_SG = 0.05;
 
@@ -327,7 +323,7 @@ static double off(size_t place, const double *x) {
 static double attenuation_width(const jl_wash *wash) {
     double can = wash->recipe.fermentable_share;
     bool remainder = wash->has_recipe && wash->recipe.kind == JL_KIND_SUGAR;
-    return JL_ATTENUATION_SHARE + (remainder ? REMAINDER_SHARE * (1 - can) / can : 0);
+    return JL_ATTENUATION_SHARE + (remainder ? JL_REMAINDER_SHARE * (1 - can) / can : 0);
 }
 
 static void measure_gravities(jl_measuring *by, jl_measured_wash *m) {

@@ -38,6 +38,7 @@ typedef struct jl_measured_wash {
 #define JL_STATED_SHARE      0.03
 #define JL_MASS_SHARE        0.01
 #define JL_ATTENUATION_SHARE 0.03
+#define JL_REMAINDER_SHARE   0.2
 #define JL_RULE_MASS_PCT     0.12
 
 /* A wash does not expand as water does, in SG for each °C away from 20 °C: 0.0006 at 12 % vol ten

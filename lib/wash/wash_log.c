@@ -504,8 +504,10 @@ bool jl_wash_log_rule(const jl_wash_log *log, jl_finish_rule *rule) {
     *rule = JL_FINISH_RULE;
     rule->division_sg = log->instrument.division_sg;
     bool known = jl_wash_log_recipe(log, &recipe) == JL_OK;
-    if (known) rule->expected_sg = jl_recipe_end_sg(&recipe);
-    return known;
+    if (!known) return false;
+    rule->expected_sg = jl_recipe_end_sg(&recipe);
+    rule->expected_within_sg = fmin(0.05, JL_COVERAGE_K * recipe.expected_final_u_sg);
+    return true;
 }
 
 jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,

@@ -72,6 +72,7 @@ static int expect_of_log(bool malt, judged_log *log) {
     if (log->expected_stated) return 0;
     log->expected_of_recipe = jl_wash_log_rule(log->log, &rule);
     log->rule.expected_sg = rule.expected_sg;
+    log->rule.expected_within_sg = rule.expected_within_sg;
     if (log->expected_of_recipe || !malt) return 0;
     return refuse("where a malt wash ends depends on its recipe; expected --expect-fg, as "
                   "--expect-fg 1.010, or what went in (add) in the log");
@@ -175,11 +176,11 @@ static void assume_rule(show *s, const judged_log *log) {
     const jl_finish_rule usual = JL_FINISH_RULE;
     show_assumption(s,
                     "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or "
-                    "below %.4f SG%s; to half a division, %.2g SG. Common practice, no "
+                    "below %.4f SG%s%s; to half a division, %.2g SG. Common practice, no "
                     "source.",
                     log->rule.division_sg, log->rule.span_s / JL_DAY_S,
                     log->rule.span_s == usual.span_s ? " (default; --span)" : "",
-                    log->rule.expected_sg,
+                    log->rule.expected_sg, log->rule.expected_within_sg > 0 ? " and its ±" : "",
                     log->expected_stated      ? ""
                     : log->expected_of_recipe ? " (1.000 and what of it cannot ferment; "
                                                 "--expect-fg)"
@@ -265,6 +266,14 @@ static void show_steps(show *s, const judged_log *log) {
 
 /* ---- the answer ---- */
 
+/* What went in is not known exactly; a gravity that was stated is. */
+static void show_expected(show *s, const jl_finish_rule *rule) {
+    double within_sg = rule->expected_within_sg > 0 ? rule->expected_within_sg : NAN;
+    show_number(s, "expected_gravity", "Expected final gravity", rule->expected_sg, 4, "SG");
+    show_number(s, "expected_gravity_expanded", isnan(within_sg) ? NULL : "  ± of that (k = 2)",
+                within_sg, 4, "SG");
+}
+
 bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
     judged_log judged = {.log = (jl_wash_log *)log, .rule = JL_FINISH_RULE, .now = now};
     judged.readings = jl_wash_log_readings(log, &judged.count);
@@ -275,8 +284,7 @@ bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
         show_text(s, "verdict", "Fermentation", verdict(&judged.ferment));
         show_moment(s, "still_since", judged.ferment.still_for_s > 0 ? "Unchanged since" : NULL,
                     moment(judged.ferment.still_since_s, like));
-        show_number(s, "expected_gravity", "Expected final gravity", judged.rule.expected_sg, 4,
-                    "SG");
+        show_expected(s, &judged.rule);
         show_trend(s, &judged);
         assume_rule(s, &judged);
     } else
@@ -302,7 +310,7 @@ void wash_log_show(show *s, const judged_log *log) {
         show_number(s, "still_for_d", "  that is for", f->still_for_s / JL_DAY_S, 1, "d");
     }
     show_number(s, "last_gravity", NULL, last->sg, 4, "SG");
-    show_number(s, "expected_gravity", "Expected final gravity", log->rule.expected_sg, 4, "SG");
+    show_expected(s, &log->rule);
     if (is_single(log))
         show_warning(s,
                      "One reading cannot show that the gravity stands still: take another, %.3g "
@@ -315,9 +323,14 @@ void wash_log_show(show *s, const judged_log *log) {
     show_steps(s, log);
     assume_rule(s, log);
     note_age(s, log);
-    if (f->state == JL_STOPPED)
+    if (f->state == JL_STOPPED) {
+        show_remark(s,
+                    "Read it again after %.3g days; if this wash ends higher than expected, give "
+                    "--expect-fg.",
+                    log->rule.span_s / JL_DAY_S);
         show_caution(s, "Sugar left in a wash foams and scorches in the boiler. A stopped "
                         "fermentation may start again: no closed vessel.");
+    }
     if (f->state == JL_WORKING)
         show_caution(s, "A wash that still works foams in the boiler. Carbon dioxide gathers in "
                         "low places: air the room.");
