@@ -542,7 +542,7 @@ static jl_status keep_run(const jl_run *run, digest *d) {
         if (status == JL_OK) status = jl_book_take(book, &e[i], &refusal);
     }
     if (status == JL_OK) status = account_of(book, 0, d);
-    if (status == JL_OK) status = jl_book_against(book, "a run", run, &against);
+    if (status == JL_OK) status = jl_book_against(book, "a run", "a.csv", run, &against);
     if (status == JL_OK) {
         add(d, (double)against.jar_count + (double)against.changed_count);
         jl_against_free(&against);

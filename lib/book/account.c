@@ -470,24 +470,93 @@ typedef struct jars {
     bool *collected;
 } jars;
 
-static jl_status compare(const jl_book_entry *e, jars *j, jl_against *a) {
-    jl_spirit logged = {0, 0};
+/* Whether its jars have by now what the log had when the entry collected them. */
+static bool is_unchanged(const jl_book_entry *e, jars *j, jl_spirit *booked, jl_spirit *logged) {
+    *logged = (jl_spirit){0, 0};
     for (size_t i = 0; i < j->count; i++) {
         if (!jl_book_collected_jar(e, j->all[i].name)) continue;
-        j->collected[i] = true;
-        logged = jl_blend(logged, j->all[i].spirit);
+        if (j->collected != NULL) j->collected[i] = true;
+        *logged = jl_blend(*logged, j->all[i].spirit);
     }
-    bool apart = jl_book_measured_apart(e);
-    bool measured = !apart && jl_book_has_size(&e->measured);
-    jl_spirit booked = apart ? e->logged : e->amount;
-    double least_kg = JL_BOOK_DROPPED * jl_mass_kg(booked);
-    if (fabs(logged.ethanol_kg - booked.ethanol_kg) <= least_kg &&
-        fabs(logged.water_kg - booked.water_kg) <= least_kg)
-        return JL_OK;
+    *booked = jl_book_measured_apart(e) ? e->logged : e->amount;
+    double least_kg = JL_BOOK_DROPPED * jl_mass_kg(*booked);
+    return fabs(logged->ethanol_kg - booked->ethanol_kg) <= least_kg &&
+           fabs(logged->water_kg - booked->water_kg) <= least_kg;
+}
+
+static jl_status compare(const jl_book_entry *e, jars *j, jl_against *a) {
+    jl_spirit booked, logged;
+    bool measured = !jl_book_measured_apart(e) && jl_book_has_size(&e->measured);
+    if (is_unchanged(e, j, &booked, &logged)) return JL_OK;
     if (!jl_grow(&a->changed, a->changed_count, &a->changed_room, sizeof *a->changed))
         return JL_MEMORY;
     a->changed[a->changed_count++] = (jl_against_entry){e->number, measured, booked, logged};
     return JL_OK;
+}
+
+/* Of "October, 2026-10-17T09:05:00+02:00" the title. */
+static size_t title_length(const char *name) {
+    jl_written_time started;
+    const char *comma = strrchr(name, ',');
+    if (comma == NULL || comma[1] != ' ' ||
+        jl_written_time_read(comma + 2, strlen(comma + 2), &started) != JL_OK)
+        return strlen(name);
+    return (size_t)(comma - name);
+}
+
+static bool has_another_start(const char *a, const char *b) {
+    size_t length = title_length(a);
+    return strcmp(a, b) != 0 && length == title_length(b) && strncmp(a, b, length) == 0;
+}
+
+/* Of "logs/october.csv:3-11" whether it is of such a log, in whichever folder. */
+static bool is_out_of(const jl_book_entry *e, const char *log) {
+    const char *slash = strrchr(log, '/'), *colon = strrchr(e->from, ':');
+    const char *name = slash == NULL ? log : slash + 1;
+    size_t length = strlen(name), whole = colon == NULL ? 0 : (size_t)(colon - e->from);
+    return whole >= length && strncmp(colon - length, name, length) == 0 &&
+           (whole == length || colon[-(ptrdiff_t)length - 1] == '/');
+}
+
+/* Whether jars of the run that an entry names came out of a log of another name. */
+static bool is_of_another_log(const jl_book *book, const jl_book_entry *of, const char *log) {
+    size_t count;
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    for (size_t i = 0; i < count; i++)
+        if (e[i].what == JL_BOOK_COLLECTED && strcmp(e[i].run, of->run) == 0 &&
+            !is_out_of(&e[i], log))
+            return true;
+    return false;
+}
+
+/* So far a log may round its charge: common practice, no source. */
+static const double ROUNDED_SHARE = 1e-3;
+
+static bool is_charge_of(const jl_book_entry *e, const jl_run *run) {
+    jl_time started;
+    const jl_recovery *v = jl_run_recovery(run);
+    double charge_kg = v->charge.ethanol_kg;
+    return v->charge_stated && jl_run_started(run, &started) &&
+           llabs(e->time.unix_s - started.unix_s) <= JL_DAY_S &&
+           fabs(e->amount.ethanol_kg - charge_kg) <= ROUNDED_SHARE * charge_kg;
+}
+
+const char *jl_book_known_as(const jl_book *book, const char *name, const char *log,
+                             const jl_run *run) {
+    size_t count;
+    jars j = {.collected = NULL};
+    jl_spirit booked, logged;
+    const jl_book_entry *e = jl_book_entries(book, &count);
+    j.all = jl_run_jars(run, &j.count);
+    for (size_t i = 0; i < count; i++) {
+        if (e[i].taken_back != JL_BOOK_STANDS || !has_another_start(e[i].run, name)) continue;
+        bool same = e[i].what == JL_BOOK_COLLECTED
+                        ? is_out_of(&e[i], log) && is_unchanged(&e[i], &j, &booked, &logged)
+                        : e[i].what == JL_BOOK_CHARGED && is_charge_of(&e[i], run) &&
+                              !is_of_another_log(book, &e[i], log);
+        if (same) return e[i].run;
+    }
+    return NULL;
 }
 
 static jl_status look(const jl_book *book, const char *name, jars *j, jl_against *a) {
@@ -495,7 +564,9 @@ static jl_status look(const jl_book *book, const char *name, jars *j, jl_against
     const jl_book_entry *e = jl_book_entries(book, &count);
     jl_status status = JL_OK;
     for (size_t i = 0; status == JL_OK && i < count; i++) {
-        if (e[i].taken_back != JL_BOOK_STANDS || strcmp(e[i].run, name) != 0) continue;
+        bool known = strcmp(e[i].run, name) == 0 ||
+                     (a->known_as != NULL && strcmp(e[i].run, a->known_as) == 0);
+        if (e[i].taken_back != JL_BOOK_STANDS || !known) continue;
         if (e[i].what == JL_BOOK_COLLECTED) status = compare(&e[i], j, a);
         if (e[i].what != JL_BOOK_CHARGED) continue;
         a->charged = jl_blend(a->charged, e[i].amount);
@@ -504,9 +575,9 @@ static jl_status look(const jl_book *book, const char *name, jars *j, jl_against
     return status;
 }
 
-jl_status jl_book_against(const jl_book *book, const char *name, const jl_run *run,
+jl_status jl_book_against(const jl_book *book, const char *name, const char *log, const jl_run *run,
                           jl_against *against) {
-    jl_against a = {0};
+    jl_against a = {.known_as = jl_book_known_as(book, name, log, run)};
     jars j;
     j.all = jl_run_jars(run, &j.count);
     j.collected = calloc(j.count + 1, sizeof *j.collected);

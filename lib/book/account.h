@@ -128,11 +128,19 @@ typedef struct jl_against {
     size_t changed_count, changed_room;
     jl_spirit charged; /* by the book */
     size_t charged_count;
+    const char *known_as; /* as jl_book_known_as; what is found under it is here too */
 } jl_against;
 
-/* name: what the book calls the run. Entries that were taken back do not count.
+/* What the book calls a run whose log let it begin at another moment then, a text of the book: a name of
+ * the same title with which an entry collected out of a log of this name what its jars have now, or
+ * charged its charge within a day of its start. NULL: there is none. name: what it would be called by its
+ * log. */
+const char *jl_book_known_as(const jl_book *book, const char *name, const char *log,
+                             const jl_run *run);
+
+/* The same of name and log. Entries that were taken back do not count.
  * Errors: JL_MEMORY; there is nothing to free then */
-jl_status jl_book_against(const jl_book *book, const char *name, const jl_run *run,
+jl_status jl_book_against(const jl_book *book, const char *name, const char *log, const jl_run *run,
                           jl_against *against);
 
 void jl_against_free(jl_against *against);

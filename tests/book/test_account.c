@@ -214,7 +214,7 @@ static void a_run_is_compared_with_its_entries(void) {
     for (int i = 1; i < 5; i++) entries[i].run = "x";
     jl_book *book = book_of(entries, sizeof entries / sizeof entries[0]);
     jl_against a;
-    CHECK_OK(jl_book_against(book, "x", run, &a));
+    CHECK_OK(jl_book_against(book, "x", "x.csv", run, &a));
     CHECK(a.changed_count == 2 && a.charged_count == 1);
     CHECK(a.changed[0].number.serial == 3 && !a.changed[0].measured);
     CHECK_NEAR(a.changed[0].booked.water_kg - a.changed[0].logged.water_kg, 0.01, 1e-12);
@@ -227,6 +227,92 @@ static void a_run_is_compared_with_its_entries(void) {
     jl_run_free(run);
 }
 
+/* Of a log that was begun at start and has two jars. */
+static jl_run *run_begun(const char *start) {
+    char log[400];
+    snprintf(log, sizeof log,
+             "#title,x\n%s#charge_l,5\n#charge_strength_pct,30\njar,volume_l,strength_pct\n"
+             "1,1,60\n2,1,50\n",
+             start);
+    return run_of(log);
+}
+
+static void a_run_of_another_start_is_known_by_its_jars(void) {
+    static const char NAME[] = "x, 2026-10-03T09:00:00+02:00";
+    static const struct {
+        const char *run, *from;
+        double share; /* of what the jars have */
+        bool known;
+    } AT[] = {{"x, 2026-10-03T08:00:00+02:00", "x.csv:1-2", 1, true},
+              {"x, 2026-10-03 08:00", "logs/x.csv:1 2", 1, true},
+              {"x", "./x.csv:1-2", 1 + 0.9e-6, true},
+              {"x", "x.csv:1-2", 1 + 5e-6, false},
+              {"x", "x.csv:1", 1, false},
+              {"x", "ax.csv:1-2", 1, false},
+              {"x", "x.csv", 1, false},
+              {"x", "csv:1-2", 1, false},
+              {NAME, "x.csv:1-2", 1, false},
+              {"x, soon", "x.csv:1-2", 1, false},
+              {"x,2026-10-03", "x.csv:1-2", 1, false},
+              {"y, 2026-10-03T08:00:00+02:00", "x.csv:1-2", 1, false}};
+    jl_run *run = run_begun("#started,2026-10-03T09:00:00+02:00\n");
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_against a;
+        jl_book_entry entries[] = {vessel("a", 20, "glass"),
+                                   entry_of(JL_BOOK_COLLECTED, AT[i].from, "a"), cancelling(2)};
+        entries[1].run = AT[i].run;
+        entries[1].amount = jl_tally_sum(jl_run_tally(run), JL_OF_ALL).spirit;
+        entries[1].amount.ethanol_kg *= AT[i].share;
+        entries[1].amount.water_kg *= AT[i].share;
+        jl_book *book = book_of(entries, 2), *back = book_of(entries, 3);
+        const char *as = jl_book_known_as(book, NAME, "2026/x.csv", run);
+        CHECK((as != NULL) == AT[i].known);
+        if (as != NULL) CU_ASSERT_STRING_EQUAL(as, AT[i].run);
+        CHECK(jl_book_known_as(back, NAME, "x.csv", run) == NULL);
+        CHECK_OK(jl_book_against(book, NAME, "x.csv", run, &a));
+        CHECK((a.jar_count == 0) == (AT[i].known || AT[i].run == NAME));
+        jl_against_free(&a);
+        jl_book_free(book);
+        jl_book_free(back);
+    }
+    jl_run_free(run);
+}
+
+/* The charge is the entry of index 2, written at moment_of(2): 2026-09-21T14:15:20Z. */
+static void a_run_of_another_start_is_known_by_its_charge(void) {
+    static const struct {
+        const char *start;
+        double charged_l;
+        const char
+            *log; /* out of which another entry collected jars of that name; NULL: none did */
+        bool known;
+    } AT[] = {{"#started,2026-09-22T14:15:20Z\n", 5, NULL, true},
+              {"#started,2026-09-22T14:15:21Z\n", 5, NULL, false},
+              {"#started,2026-09-20T14:15:20Z\n", 5, "x.csv:9", true},
+              {"#started,2026-09-20T14:15:19Z\n", 5, NULL, false},
+              {"#started,2026-09-21T14:15:20Z\n", 5 * 1.0009, NULL, true},
+              {"#started,2026-09-21T14:15:20Z\n", 5 * 1.0011, NULL, false},
+              {"#started,2026-09-21T14:15:20Z\n", 5, "y.csv:1", false},
+              {"", 5, NULL, false}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_against a;
+        jl_run *run = run_begun(AT[i].start);
+        jl_book_entry entries[] = {vessel("a", 20, "glass"), amount(JL_BOOK_OPENING, "a", 9, 30),
+                                   part(JL_BOOK_CHARGED, "a", "", AT[i].charged_l),
+                                   entry_of(JL_BOOK_COLLECTED, AT[i].log, "a")};
+        entries[2].run = entries[3].run = "x, 2025-09-21T14:10:00Z";
+        CHECK_OK(jl_spirit_read("1L@40%", &JL_ALCOHOLOMETER, &entries[3].amount, NULL));
+        jl_book *book = book_of(entries, AT[i].log == NULL ? 3 : 4);
+        CHECK((jl_book_known_as(book, "x, 2026-09-22", "x.csv", run) != NULL) == AT[i].known);
+        CHECK_OK(jl_book_against(book, "x, 2026-09-22", "x.csv", run, &a));
+        CHECK(a.charged_count == (AT[i].known ? 1 : 0));
+        CHECK((a.known_as != NULL) == AT[i].known);
+        jl_against_free(&a);
+        jl_book_free(book);
+        jl_run_free(run);
+    }
+}
+
 CU_TestInfo account_tests[] = {
     {"a gauging counts where it stands at the end", a_gauging_counts_where_it_stands_at_the_end},
     {"a reading is as sure as its instruments", a_reading_is_as_sure_as_its_instruments},
@@ -237,5 +323,8 @@ CU_TestInfo account_tests[] = {
      what_measuring_found_is_as_sure_as_the_difference},
     {"what is taken back leaves nothing unsure", what_is_taken_back_leaves_nothing_unsure},
     {"a run is compared with its entries", a_run_is_compared_with_its_entries},
+    {"a run of another start is known by its jars", a_run_of_another_start_is_known_by_its_jars},
+    {"a run of another start is known by its charge",
+     a_run_of_another_start_is_known_by_its_charge},
     CU_TEST_INFO_NULL,
 };

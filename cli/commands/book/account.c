@@ -440,7 +440,8 @@ static void compare_run(statement *d, const jl_run *run, const char *path) {
     const char *log = base_name(path); /* a page is read elsewhere than where it was made */
     char *name = run_name(path, run);
     jl_against a;
-    if (jl_book_against(d->book, name, run, &a) != JL_OK) need(NULL);
+    if (jl_book_against(d->book, name, log, run, &a) != JL_OK) need(NULL);
+    if (a.known_as != NULL) warn(d, RUN_KNOWN_AS, log, a.known_as);
     if (a.jar_count > 0) {
         bytes jars = {0};
         write_jars(&jars, a.jars, a.jar_count, ", ");

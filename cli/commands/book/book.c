@@ -64,6 +64,7 @@ typedef struct typing {
     keep kept; /* its texts */
     file_part part;
     known_when known;
+    const char *log; /* of the run that it names */
     int exit_status;
 } typing;
 
@@ -289,6 +290,7 @@ static answered read_part(typing *t, const char *text, remark *r) {
     sprintf(from, "%s:%s", t->part.path, t->part.jars);
     t->e.from = from;
     t->e.run = t->part.run;
+    t->log = t->part.path;
     t->e.kind = t->part.kind;
     t->e.amount = t->e.logged = t->part.spirit;
     return ANSWER_TAKEN;
@@ -301,6 +303,7 @@ static answered read_run(typing *t, const char *text) {
     char *name = run_name(text, run);
     jl_run_free(run);
     set_text(t, &t->e.run, name);
+    set_text(t, &t->log, text);
     free(name);
     return ANSWER_TAKEN;
 }
@@ -772,7 +775,7 @@ static int ask_entry(typing *t, bool *more) {
     bool begun = t->e.what != JL_BOOK_CANCELLED || t->e.cancelled.serial != 0;
     if (a == ASKED_FAILED) return q.exit_status != EXIT_DONE ? q.exit_status : t->exit_status;
     if (a == ASKED_ALL) {
-        int bad = book_enter(t->path, &t->e, t->known, NAN, t->bench, false);
+        int bad = book_enter(t->path, &t->e, t->known, t->log, NAN, t->bench, false);
         return line_may_go_on(bad) ? EXIT_DONE : bad;
     }
     if (begun) say("the unfinished entry was not written");
@@ -863,8 +866,8 @@ static int run_book(const args *a, const book_options *o, const setting_options 
     bad = book_words_read(a->words + 1, a->count - 1, o, &bench, &w);
     if (bad == EXIT_DONE) bad = entry_moment(o->time, o->late != 0, &w.entry, &known);
     if (bad == EXIT_DONE)
-        bad = book_enter(a->words[0], &w.entry, known, w.part.planned ? w.part.plan.feints_l : NAN,
-                         &bench, json);
+        bad = book_enter(a->words[0], &w.entry, known, w.part.run != NULL ? w.part.path : o->run,
+                         w.part.planned ? w.part.plan.feints_l : NAN, &bench, json);
     book_words_free(&w);
     return bad;
 }

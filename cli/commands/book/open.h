@@ -34,4 +34,9 @@ int event_read(const char *name, const char *text, jl_time *when, known_when *kn
 /* On a day of which only that is known the entry follows the last one of that day; now is now. */
 void settle_when(const jl_book *book, known_when known, jl_book_entry *e);
 
+/* Of a log, and what the book calls its run. */
+#define RUN_KNOWN_AS                                                                               \
+    "%s: the book has this run as '%s'; its start was changed since. It is taken for the same "    \
+    "run."
+
 #endif

@@ -384,6 +384,18 @@ static void settle_late(const jl_book *book, jl_book_entry *e) {
     e->written = e->time;
 }
 
+/* A run keeps the name that the book has for it, so that none of its jars is collected twice. */
+static int settle_run(const jl_book *book, const char *log, jl_book_entry *e, char **known_as) {
+    jl_run *run;
+    if (log == NULL || *e->run == '\0') return EXIT_DONE;
+    int bad = run_read_log(log, &run);
+    if (bad != EXIT_DONE) return bad;
+    const char *name = jl_book_known_as(book, e->run, log, run);
+    if (name != NULL) e->run = *known_as = need(strdup(name)); /* the book is read anew */
+    jl_run_free(run);
+    return EXIT_DONE;
+}
+
 static int write_under_lock(const char *path, jl_book_entry *e, known_when known, jl_book_file *f) {
     char *lot = book_lot_meant(jl_book_in(f), jl_book_taken_from(e));
     if (lot != NULL) e->from = lot;
@@ -419,22 +431,26 @@ static void ask_for_start(show *s, const jl_book_file *f, double feints_l) {
     show_next(s, "jarline start RUN.csv --charge %s", AMOUNT_WORD(e->amount));
 }
 
-int book_enter(const char *path, jl_book_entry *e, known_when known, double feints_l,
-               const jl_settings *bench, bool json) {
+int book_enter(const char *path, jl_book_entry *e, known_when known, const char *log,
+               double feints_l, const jl_settings *bench, bool json) {
     jl_book_file *f;
+    char *known_as = NULL;
     bool made;
     int bad = begin_book(path, e, &made);
     if (bad == EXIT_DONE) bad = made ? book_open_to_read(path, &f) : book_open_to_write(path, &f);
     if (bad != EXIT_DONE) return bad;
-    if (!made) bad = write_under_lock(path, e, known, f);
+    if (!made) bad = settle_run(jl_book_in(f), log, e, &known_as);
+    if (!made && bad == EXIT_DONE) bad = write_under_lock(path, e, known, f);
     if (bad == EXIT_DONE) {
         show *s = show_open(json);
         show_last_entry(s, f, bench);
+        if (known_as != NULL) show_warning(s, RUN_KNOWN_AS, base_name(log), known_as);
         ask_for_feints(s, path, feints_l);
         ask_for_start(s, f, feints_l);
         warn_of_book(s, f);
         bad = close_entry(s, path, f);
     }
+    free(known_as);
     jl_book_close(f);
     return bad;
 }

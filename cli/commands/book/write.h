@@ -27,10 +27,10 @@ int book_write(const char *path, jl_book_file *f, jl_book_entry *e);
 char *book_lot_meant(const jl_book *book, const char *from);
 
 /* Both, with the answer; a book that is not there begins with a vessel, and is made only for one that it
- * takes: nothing is left of a refusal. feints_l: of the plan that was charged; NaN: none. bench: whose
- * instruments measured. */
-int book_enter(const char *path, jl_book_entry *e, known_when known, double feints_l,
-               const jl_settings *bench, bool json);
+ * takes: nothing is left of a refusal. log: of the run that it names; NULL: none. feints_l: of the plan that
+ * was charged; NaN: none. bench: whose instruments measured. */
+int book_enter(const char *path, jl_book_entry *e, known_when known, const char *log,
+               double feints_l, const jl_settings *bench, bool json);
 
 /* Why the book does not take it, as a sentence without its end. Returns the exit status that belongs to
  * it. */
