@@ -90,7 +90,7 @@ static const char *why_format(const jl_slip *slip) {
     case JL_SLIP_START:
         return "The run began at %s.";
     case JL_SLIP_LONG:
-        return "The jar before was full more than 24 h earlier, at %s.";
+        return "That is more than 24 h behind the jar before, %s.";
     case JL_SLIP_FUTURE:
         return "It is only %s now.";
     case JL_SLIP_WEIGHT:
@@ -101,17 +101,41 @@ static const char *why_format(const jl_slip *slip) {
     return "%s";
 }
 
-const char *write_slip(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]) {
-    char is[48], beside[96], why[160], guess[48];
-    write_beside(run, slip, slip->is, is, sizeof is);
+/* What was typed, why it is doubted, as a sentence, and what was meant; "": nothing likely. */
+typedef struct slip_words {
+    char is[48], why[160], guess[48];
+} slip_words;
+
+static slip_words words_of(const jl_run *run, const jl_slip *slip) {
+    slip_words w;
+    char beside[96];
+    write_beside(run, slip, slip->is, w.is, sizeof w.is);
     write_beside(run, slip, slip->beside, beside, sizeof beside);
     write_earlier(run, slip, beside, sizeof beside);
 #pragma GCC diagnostic push
 #pragma GCC diagnostic ignored "-Wformat-nonliteral"
-    snprintf(why, sizeof why, why_format(slip), beside);
+    snprintf(w.why, sizeof w.why, why_format(slip), beside);
 #pragma GCC diagnostic pop
-    write_guess(run, slip->figure, &slip->guess, guess, sizeof guess);
-    int n = snprintf(text, SLIP_BYTES, "%s %s? %s", figure_name(slip->figure), is, why);
-    if (guess[0] != '\0') snprintf(text + n, SLIP_BYTES - (size_t)n, " Was %s meant?", guess);
+    write_guess(run, slip->figure, &slip->guess, w.guess, sizeof w.guess);
+    return w;
+}
+
+const char *write_slip(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]) {
+    const slip_words w = words_of(run, slip);
+    int n = snprintf(text, SLIP_BYTES, "%s %s? %s", figure_name(slip->figure), w.is, w.why);
+    if (w.guess[0] != '\0') snprintf(text + n, SLIP_BYTES - (size_t)n, " Was %s meant?", w.guess);
+    return text;
+}
+
+const char *write_slip_within(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]) {
+    static const char that_is[] = "That is ";
+    slip_words w = words_of(run, slip);
+    char *question = strstr(w.why, ": is that one wrong");
+    w.why[question != NULL ? (size_t)(question - w.why) : strlen(w.why) - 1] = '\0';
+    const char *why =
+        strncmp(w.why, that_is, strlen(that_is)) == 0 ? w.why + strlen(that_is) : w.why;
+    if (why == w.why && why[0] >= 'A' && why[0] <= 'Z') w.why[0] = (char)(why[0] - 'A' + 'a');
+    int n = snprintf(text, SLIP_BYTES, "%s %s, %s", figure_name(slip->figure), w.is, why);
+    if (w.guess[0] != '\0') snprintf(text + n, SLIP_BYTES - (size_t)n, " (was %s meant?)", w.guess);
     return text;
 }

@@ -30,4 +30,7 @@ const jl_jar *jar_doubted_too(const jl_run *run, const jl_slip *slip);
 /* "reading 53.5 %? The jar before had 74.1 %. Was 73.5 % meant?" Returns text. */
 const char *write_slip(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]);
 
+/* The same within a sentence: "reading 53.5 %, the jar before had 74.1 % (was 73.5 % meant?)". */
+const char *write_slip_within(const jl_run *run, const jl_slip *slip, char text[SLIP_BYTES]);
+
 #endif

@@ -719,7 +719,7 @@ static int answer_jar(const char *path, const char *deed, const jl_run *run, con
     if (jar->has_reading && (json || !questioned))
         assume_log_instrument(s, &instrument, jar->reading.unit);
     if (jar->at_20c) show_note(s, "Without a temperature the volume counts as at 20 °C.");
-    if (over) show_next_after_run(s, path, jl_run_tally(run), jl_run_recovery(run)->charge);
+    if (over) show_next_of_run(s, path, run);
     show_on_disk(s, "jar %s is in %s", jar->name, path);
     return show_close(s, EXIT_DONE);
 }

@@ -8,12 +8,15 @@
 #include "answer/slips.h"
 #include "answer/units.h"
 #include "input/clock.h"
+#include "input/file_kind.h"
 #include "run/tally.h"
 
+#include <dirent.h>
 #include <inttypes.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 const jl_jar *jar_before(const jl_run *run, const jl_jar *jar) {
     size_t count;
@@ -235,15 +238,11 @@ bool show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *na
 static void note_slip(show *s, const jl_run *run, const jl_jar *jar, const jl_slip *slip) {
     char text[SLIP_BYTES];
     const jl_jar *other = jar_doubted_too(run, slip);
-    write_slip(run, slip, text);
-    if (other == NULL)
-        show_warning(s, "Look again at jar %s: %s --jar %s corrects it, --undo removes it.",
-                     jar->name, text, jar->name);
-    else
-        show_warning(s,
-                     "Look again at jar %s: %s --jar %s --time 9:40 corrects that, --jar %s this "
-                     "one; --undo removes it.",
-                     jar->name, text, other->name, jar->name);
+    write_slip_within(run, slip, text);
+    show_warning(s, "Look again at jar %s: %s; --jar %s%s%s%s corrects it, --undo removes it.",
+                 jar->name, text, other == NULL ? jar->name : other->name,
+                 other == NULL ? "" : " or ", other == NULL ? "" : jar->name,
+                 other == NULL ? "" : " with --time");
 }
 
 size_t note_slips(show *s, const jl_run *run, const jl_jar *jar) {
@@ -276,6 +275,105 @@ void show_cut_by_rules(show *s, const jl_run *run) {
     free(fractions);
 }
 
+/* ---- what follows ---- */
+
+enum { STRIPS_MOST = 6 };
+
+/* Strip runs of the same still that began before this one, and when the last run with cuts did, which
+ * had the low wines of those before it. */
+typedef struct strips {
+    const char *still;
+    int64_t began_s, cut_s;
+    struct {
+        char *path;
+        int64_t began_s;
+    } all[STRIPS_MOST];
+    size_t count;
+} strips;
+
+static const char *still_of(const jl_run *run) {
+    const char *still = jl_facts_text(jl_run_facts(run), jl_keys[JL_KEY_STILL].name);
+    return still == NULL ? "" : still;
+}
+
+static void add_strip(strips *all, const char *path, int64_t began_s) {
+    size_t at = all->count;
+    if (at == STRIPS_MOST) return;
+    for (; at > 0 && all->all[at - 1].began_s > began_s; at--) all->all[at] = all->all[at - 1];
+    all->all[at].path = need(strdup(path));
+    all->all[at].began_s = began_s;
+    all->count++;
+}
+
+/* What cannot be read is passed over: nobody asked for it. */
+static void look_at_log(strips *all, const char *path) {
+    jl_run *run;
+    jl_fault fault;
+    jl_time began;
+    int fd = file_kind_of(path) == FILE_RUN ? open_to_read(path) : -1;
+    bool read = fd >= 0 && jl_run_read(fd, &run, &fault) == JL_OK;
+    if (fd >= 0) close(fd);
+    if (!read) return;
+    jl_spirit charge = jl_run_recovery(run)->charge;
+    bool strip = jl_makes_strip_run(charge);
+    if (jl_run_started(run, &began) && began.unix_s < all->began_s &&
+        strcmp(still_of(run), all->still) == 0) {
+        if (strip && jl_run_tally(run)->of[JL_UNDECIDED].jars > 0)
+            add_strip(all, path, began.unix_s);
+        else if (!strip && jl_mass_kg(charge) > 0 && began.unix_s > all->cut_s)
+            all->cut_s = began.unix_s;
+    }
+    jl_run_free(run);
+}
+
+static void look_beside(strips *all, const char *path) {
+    const char *slash = strrchr(path, '/');
+    int folder = slash == NULL ? 0 : (int)(slash - path) + 1;
+    char *name;
+    if (asprintf(&name, "%.*s", folder, path) < 0) need(NULL);
+    DIR *open = opendir(folder == 0 ? "." : name);
+    free(name);
+    for (struct dirent *e; open != NULL && (e = readdir(open)) != NULL;) {
+        const char *end = strrchr(e->d_name, '.');
+        if (end == NULL || e->d_name[0] == '.' || strcmp(end, ".csv") != 0) continue;
+        if (asprintf(&name, "%.*s%s", folder, path, e->d_name) < 0) need(NULL);
+        look_at_log(all, name);
+        free(name);
+    }
+    if (open != NULL) closedir(open);
+}
+
+/* "jarline blend strip-1.csv:low-wines strip-2.csv:low-wines": all strip runs since the last run with
+ * cuts. False: this is the only one. */
+static bool next_pools(next_command *next, const char *path, const jl_run *run) {
+    jl_time began;
+    strips all = {.still = still_of(run), .cut_s = INT64_MIN};
+    size_t pooled = 0;
+    *next = (next_command){"jarline blend"};
+    if (!jl_makes_strip_run(jl_run_recovery(run)->charge) || !jl_run_started(run, &began) ||
+        jl_run_tally(run)->of[JL_UNDECIDED].jars == 0)
+        return false;
+    all.began_s = began.unix_s;
+    look_beside(&all, path);
+    for (size_t i = 0; i < all.count; i++) {
+        if (all.all[i].began_s > all.cut_s) {
+            next_part(next, all.all[i].path, "low-wines", (jl_spirit){0, 0});
+            pooled++;
+        }
+        free(all.all[i].path);
+    }
+    next_part(next, path, "low-wines", (jl_spirit){0, 0});
+    return pooled > 0 && !next->cut_off;
+}
+
+void show_next_of_run(show *s, const char *path, const jl_run *run) {
+    next_command pool;
+    if (next_pools(&pool, path, run))
+        show_next_command(s, &pool);
+    else
+        show_next_after_run(s, path, jl_run_tally(run), jl_run_recovery(run)->charge);
+}
+
 /* ---- what is left in the boiler ---- */
 
 void show_left_done(show *s, const char *path, const jl_run *run, const jl_left *left) {
@@ -300,5 +398,5 @@ void show_left_done(show *s, const char *path, const jl_run *run, const jl_left 
     }
     if (!recovery->charge_stated)
         show_remark(s, "The log states no charge, so what was not recovered cannot be computed.");
-    show_next_after_run(s, path, jl_run_tally(run), recovery->charge);
+    show_next_of_run(s, path, run);
 }

@@ -31,6 +31,10 @@ size_t note_slips(show *s, const jl_run *run, const jl_jar *jar);
 /* Which jars the rules would make which fraction. */
 void show_cut_by_rules(show *s, const jl_run *run);
 
+/* The next command: of a strip run all low wines of its still since the last run with cuts, by the logs
+ * beside it; else as show_next_after_run. */
+void show_next_of_run(show *s, const char *path, const jl_run *run);
+
 /* What is left in the boiler, as it was written. */
 void show_left_done(show *s, const char *path, const jl_run *run, const jl_left *left);
 
