@@ -94,8 +94,8 @@ static int fail_option(const args *a, int val) {
     char offer[OFFER_BYTES] = "";
     const char *word = poptBadOption(a->context, POPT_BADOPTION_NOALIAS);
     if (val == POPT_ERROR_BADOPT && strncmp(word, "--", 2) == 0) write_offer(a, word, offer);
-    return refuse("%s: %s%s; '%s --help' lists the options", word, poptStrerror(val), offer,
-                  a->argv[0]);
+    return refuse("%s: %s%s '%s --help' lists the options", word, poptStrerror(val),
+                  offer[0] == '\0' ? ";" : offer, a->argv[0]);
 }
 
 static void (*above_help)(void);
