@@ -879,7 +879,8 @@ typedef struct jl_finish_rule {
     double span_s;             /* how long the gravity must stand still: above 0 */
     double division_sg;        /* within what: above 0, to 0.02 */
     double expected_sg;        /* and at or below which final gravity */
-    double expected_within_sg; /* by which that may lie higher, 0 to 0.05; 0: it is exact */
+    double expected_within_sg; /* by which that may lie higher, 0 to 0.05, of which less than 0.004
+                                  counts; 0: it is exact */
 } jl_finish_rule;
 
 /* 3 days, 0.001, 1.000 (a sugar wash). Common practice, no source. */

@@ -133,7 +133,7 @@ jl_status jl_gravity_at_20(const jl_hydrometer *instrument, jl_quantity reading,
 
 /* ---- Has a fermentation ended: does the gravity stand still, and where ---- */
 
-const jl_finish_rule JL_FINISH_RULE = {3.0 * JL_DAY_S, 0.001, 1.000};
+const jl_finish_rule JL_FINISH_RULE = {3.0 * JL_DAY_S, 0.001, 1.000, 0};
 
 /* 31,000 years to each side of 1970: beyond them seconds get lost in a double. */
 static const double TIME_MOST_S = 1e12;
@@ -147,9 +147,18 @@ static bool agree(double least, double most, const jl_finish_rule *rule) {
     return most - least < 1.5 * rule->division_sg - ROUNDING;
 }
 
-/* A reading tells no less than half a division. */
+/* However little is known of where a wash ends: so far above it sugar is left. Common practice, no
+ * source. */
+static const double LEFT_SG = 0.004;
+
+/* By how much it lies above where it is expected to end; a reading tells no less than half a division. */
+static double above_sg(double sg, const jl_finish_rule *rule) {
+    return sg - rule->expected_sg - rule->division_sg / 2 - ROUNDING;
+}
+
 static bool is_low(double sg, const jl_finish_rule *rule) {
-    return sg <= rule->expected_sg + rule->expected_within_sg + rule->division_sg / 2 + ROUNDING;
+    return above_sg(sg, rule) <= 0 || (above_sg(sg, rule) <= rule->expected_within_sg &&
+                                       sg < rule->expected_sg + LEFT_SG - ROUNDING);
 }
 
 static jl_status check(const jl_dated_gravity *readings, size_t count, const jl_finish_rule *rule) {
@@ -225,7 +234,9 @@ jl_status jl_ferment_judge(const jl_dated_gravity *readings, size_t count,
         .slope_per_day = slope,
         .slope_over_s = last->time_s - readings[first].time_s,
         .finishes_s = !stands && low ? still->time_s + rule->span_s : NAN,
-        .left_s = falls && !low ? (last->sg - rule->expected_sg) / -slope * JL_DAY_S : NAN,
+        .left_s = falls && above_sg(last->sg, rule) > 0
+                      ? (last->sg - rule->expected_sg) / -slope * JL_DAY_S
+                      : NAN,
     };
     return JL_OK;
 }

@@ -111,10 +111,13 @@ static double usual_wait_s(jl_cell step) {
     return NAN;
 }
 
+/* So far a gravity may be off that was read in haste. Common practice, no source. */
+static const double SLIP_SG = 0.015;
+
 /* Common practice, no source: no fermentation raises it, nor is it faster. */
 bool jl_wash_sg_follows(double before_sg, double sg, double days) {
-    const double rise_sg = 0.003, slip_sg = 0.015, fall_sg_day = 0.045;
-    double fall_sg = slip_sg + fall_sg_day * (isnan(days) ? 1 : fmax(days, 0));
+    const double rise_sg = 0.003, fall_sg_day = 0.045;
+    double fall_sg = SLIP_SG + fall_sg_day * (isnan(days) ? 1 : fmax(days, 0));
     return jl_between(sg, before_sg - fall_sg, before_sg + rise_sg);
 }
 
@@ -503,10 +506,9 @@ bool jl_wash_log_rule(const jl_wash_log *log, jl_finish_rule *rule) {
     jl_recipe recipe;
     *rule = JL_FINISH_RULE;
     rule->division_sg = log->instrument.division_sg;
-    bool known = jl_wash_log_recipe(log, &recipe) == JL_OK;
-    if (!known) return false;
+    if (jl_wash_log_recipe(log, &recipe) != JL_OK) return false;
     rule->expected_sg = jl_recipe_end_sg(&recipe);
-    rule->expected_within_sg = fmin(0.05, JL_COVERAGE_K * recipe.expected_final_u_sg);
+    rule->expected_within_sg = JL_COVERAGE_K * recipe.expected_final_u_sg;
     return true;
 }
 
@@ -552,6 +554,14 @@ static bool sugar_went_in_after(const jl_wash_log *log, const jl_wash_reading *r
     for (size_t i = 0; i < log->added_count; i++)
         if (log->added[i].in.sugar_kg > 0 && is_after(&log->added[i], reading)) return true;
     return false;
+}
+
+double jl_wash_log_most_sg(const jl_wash_log *log) {
+    jl_recipe recipe;
+    double most_sg = jl_wash_log_recipe(log, &recipe) == JL_OK ? recipe.original_sg : NAN;
+    if (log->reading_count == 0 || sugar_went_in_after(log, &log->readings[0])) return NAN;
+    for (size_t i = 0; i < log->reading_count; i++) most_sg = fmax(most_sg, log->readings[i].sg);
+    return most_sg + SLIP_SG;
 }
 
 jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash) {

@@ -18,6 +18,10 @@ const char *jl_wash_known_step(size_t at);
 bool jl_wash_sg_follows(double before_sg, double sg, double days);
 bool jl_wash_temp_follows(double before_c, double temp_c);
 
+/* The highest gravity that can follow the log's: a slip above the highest that it has, and above what went
+ * in. NaN: any, as nothing is known of what the wash began with. */
+double jl_wash_log_most_sg(const jl_wash_log *log);
+
 /* Marks the last row as undone, which nobody reads then; it stays in the file. text: what the row says.
  *
  * Errors: JL_MISSING (there is none), as jl_wash_log_write */

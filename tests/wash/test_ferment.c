@@ -70,6 +70,35 @@ static void a_slow_fall_is_not_taken_for_standing(void) {
     CHECK_NEAR(f.slope_per_day, -0.0008, 1e-9);
 }
 
+static void within_what_is_known_of_its_end_a_wash_has_finished(void) {
+    static const struct {
+        double last_sg, within_sg, division_sg;
+        jl_ferment_state state;
+    } AT[] = {
+        {1.0165, 0, 0.001, JL_FINISHED},     {1.0166, 0, 0.001, JL_STOPPED},
+        {1.0175, 0.001, 0.001, JL_FINISHED}, {1.01751, 0.001, 0.001, JL_STOPPED},
+        {1.0195, 0.003, 0.001, JL_FINISHED}, {1.01999, 0.01, 0.001, JL_FINISHED},
+        {1.02, 0.01, 0.001, JL_STOPPED},     {1.02, 0.0035, 0.001, JL_STOPPED},
+        {1.021, 0.01, 0.01, JL_FINISHED},    {1.0211, 0.01, 0.01, JL_STOPPED},
+        {1.0155, 0.05, 0.001, JL_FINISHED},
+    };
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        const day days[] = {{0, 1.080}, {9, AT[i].last_sg}, {13, AT[i].last_sg}};
+        const jl_finish_rule rule = {3 * DAY, AT[i].division_sg, 1.016, AT[i].within_sg};
+        CHECK(JUDGE(days, &rule).state == AT[i].state);
+    }
+}
+
+/* Within what is known of its end it has a way to go all the same. */
+static void time_left_is_to_what_is_expected(void) {
+    static const day DAYS[] = {{0, 1.080}, {9, 1.0225}, {10, 1.018}};
+    const jl_finish_rule rule = {3 * DAY, 0.001, 1.016, 0.003};
+    jl_ferment f = JUDGE(DAYS, &rule);
+    CHECK(f.state == JL_WORKING);
+    CHECK_NEAR(f.left_s, 0.002 / 0.0045 * DAY, 1);
+    CHECK_NEAR(f.finishes_s, 1.7e9 + 13 * DAY, 1e-3);
+}
+
 static void a_division_is_the_same_whatever_the_temperature(void) {
     /* 1.017 and 1.016 read at 22 °C. */
     static const day WARM[] = {{0, 1.080}, {9, 1.01742}, {13, 1.01641}};
@@ -131,6 +160,11 @@ static void readings_that_cannot_be_judged_are_refused(void) {
     rule = JL_FINISH_RULE;
     rule.expected_sg = NAN;
     CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
+    rule = JL_FINISH_RULE;
+    rule.expected_within_sg = -1e-9;
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
+    rule.expected_within_sg = 0.0501;
+    CHECK_STATUS(jl_ferment_judge(two, 2, &rule, &f), JL_RANGE);
     CHECK(f.slope_per_day == 7);
 }
 
@@ -147,6 +181,9 @@ CU_TestInfo ferment_tests[] = {
     {"standing low for three days is finished", a_wash_that_stands_low_for_three_days_has_finished},
     {"one second short of the span it still works", one_second_short_of_the_span_it_still_works},
     {"stopped at 1.020 is not finished", stopped_at_1_020_is_not_finished},
+    {"time left is to what is expected", time_left_is_to_what_is_expected},
+    {"within what is known of its end a wash has finished",
+     within_what_is_known_of_its_end_a_wash_has_finished},
     {"a fall of more than a division is work", a_fall_of_more_than_a_division_is_work},
     {"a division is the same whatever the temperature",
      a_division_is_the_same_whatever_the_temperature},

@@ -76,6 +76,7 @@ static void one_sugar_is_as_wash_from_sugar_has_it(void) {
     CHECK_NEAR(r.strength_pct, sugared.strength_pct, 1e-9);
     CHECK_NEAR(r.original_sg, sugared.original_sg, 1e-9);
     CHECK_NEAR(r.expected_final_sg, 1, 5e-5);
+    CHECK(r.expected_final_u_sg == 0);
     CHECK_NEAR(r.strength_u_pct, sugared.strength_pct * sqrt((0.05 * 0.05 + 0.01 * 0.01) / 3),
                1e-9);
 }
@@ -88,6 +89,7 @@ static void a_molasses_wash_stops_above_water(void) {
     /* 4.2 kg of sugar at 92 % of 0.5384 kg/kg, by hand; 1 kg in 25 l adds 0.0155. */
     CHECK_NEAR(r.pure_alcohol_l, 4.2 * 0.92 * 0.5384 / 0.78924, 0.001);
     CHECK_NEAR(r.expected_final_sg, 1.0155, 0.0003);
+    CHECK_NEAR(r.expected_final_u_sg, 0.2 * (r.expected_final_sg - 1) / sqrt(3), 1e-12);
     CHECK_OK(jl_recipe_sugar_kg(all, 1, 25, r.strength_pct, &sugar_kg));
     CHECK_NEAR(sugar_kg, 2, 1e-9);
     CHECK_OK(jl_recipe_sugar_kg(all, 2, 25, 5, &sugar_kg));
@@ -105,6 +107,8 @@ static void what_went_in_says_what_kind_it_is(void) {
         jl_recipe r = {0};
         CHECK_OK(jl_recipe_of(all + AT[i].first, AT[i].count, 25, &r));
         CHECK(r.kind == AT[i].kind);
+        double malt_u_sg = 0.03 * (r.original_sg - r.expected_final_sg) / sqrt(3);
+        CHECK(r.kind != JL_KIND_MALT || fabs(r.expected_final_u_sg - malt_u_sg) < 1e-12);
     }
 }
 

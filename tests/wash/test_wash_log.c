@@ -479,7 +479,48 @@ static void what_a_day_seldom_does_is_doubted(void) {
     CHECK(jl_wash_temp_follows(NAN, 30));
 }
 
+static void no_gravity_lies_far_above_what_a_wash_began_with(void) {
+    static const struct {
+        const char *rows;
+        double most_sg;
+    } AT[] = {
+        {"", NAN},
+        {"2026-09-05T18:00:00+02:00,1.060,20,\n2026-09-07T18:00:00+02:00,1.040,20,\n", 1.075},
+        {"2026-09-05T18:00:00+02:00,1.060,20,\n2026-09-06T18:00:00+02:00,1.063,20,\n", 1.078},
+        {"2026-09-05T17:00:00+02:00,,,1kg sugar\n2026-09-05T18:00:00+02:00,1.060,20,\n", 1.075},
+        {"2026-09-05T18:00:00+02:00,1.060,20,\n2026-09-06T18:00:00+02:00,,,2L water\n", 1.075},
+        {"2026-09-05T18:00:00+02:00,1.060,20,\n2026-09-06T18:00:00+02:00,,,1kg sugar\n", NAN}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[300];
+        jl_fault fault = {0};
+        jl_recipe r;
+        for (int known = 0; known < 2; known++) {
+            snprintf(text, sizeof text, "%stime,gravity,temp_c,add\n%s",
+                     known ? "#wash_l,10\n" : "", AT[i].rows);
+            jl_wash_log *log = read_log(text, &fault);
+            double most_sg = AT[i].most_sg;
+            if (!isnan(most_sg) && jl_wash_log_recipe(log, &r) == JL_OK)
+                most_sg = fmax(1.060, r.original_sg) + 0.015;
+            double got_sg = jl_wash_log_most_sg(log);
+            CHECK(isnan(most_sg) ? isnan(got_sg) : fabs(got_sg - most_sg) < 2e-9);
+            jl_wash_log_free(log);
+        }
+    }
+    jl_fault fault = {0};
+    jl_recipe r = {0};
+    jl_wash_log *log = read_log("#wash_l,10\ntime,gravity,temp_c,add\n"
+                                "2026-09-05T17:00:00+02:00,,,3kg sugar\n"
+                                "2026-09-05T18:00:00+02:00,1.060,20,\n",
+                                &fault);
+    CHECK_OK(jl_wash_log_recipe(log, &r));
+    CHECK(r.original_sg > 1.1);
+    CHECK_NEAR(jl_wash_log_most_sg(log), r.original_sg + 0.015, 1e-12);
+    jl_wash_log_free(log);
+}
+
 CU_TestInfo wash_log_tests[] = {
+    {"no gravity lies far above what a wash began with",
+     no_gravity_lies_far_above_what_a_wash_began_with},
     {"what a day seldom does is doubted", what_a_day_seldom_does_is_doubted},
     {"the number of its file may be 0", the_number_of_its_file_may_be_0},
     {"what went in stands beside the gravities", what_went_in_stands_beside_the_gravities},

@@ -365,6 +365,17 @@ void wash_question_gravity(const jl_wash_reading *last, double sg, jl_time time,
              sg > last->sg ? ", and no fermentation raises it" : "");
 }
 
+bool wash_gravity_can_be(const jl_wash_log *log, double sg, char *text, size_t size) {
+    double most_sg = jl_wash_log_most_sg(log);
+    if (!(sg > most_sg)) return true;
+    snprintf(
+        text, size,
+        "%.3f is above what this wash began with; expected %.3f or less. More sugar is written "
+        "with add, and a wrong row is undone with undo.",
+        sg, most_sg);
+    return false;
+}
+
 /* Of the command line, where nothing is asked. */
 static void warn_of_gravity(show *s, const jl_wash_reading *r, size_t count) {
     char text[160];
@@ -404,6 +415,20 @@ static int check_order(const jl_wash_log *log, const jl_wash_entry *entry) {
                   MOMENT(entry->time), MOMENT(last));
 }
 
+/* What cannot be read is for who writes it. */
+static int check_gravity(const jl_wash_log *log, const jl_wash_entry *e,
+                         const jl_hydrometer *hydrometer) {
+    char text[200];
+    jl_quantity q;
+    double sg;
+    if (e->gravity == NULL || jl_quantity_read(e->gravity, JL_GRAVITY, &q) != JL_OK ||
+        jl_gravity_at_20(hydrometer, q, isnan(e->temp_c) ? hydrometer->calibrated_c : e->temp_c,
+                         &sg) != JL_OK ||
+        wash_gravity_can_be(log, sg, text, sizeof text))
+        return EXIT_DONE;
+    return refuse("the gravity: %s Nothing was recorded", text);
+}
+
 int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_settings *bench,
                     const jl_hydrometer *hydrometer, bool json) {
     jl_wash_log *log;
@@ -413,6 +438,7 @@ int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_setti
     if (status != JL_OK) return fail_write(path, status, trouble, &fault, "recorded");
     assume_typed_times(path, jl_wash_log_typed_times(log));
     int bad = check_order(log, entry);
+    if (bad == EXIT_DONE) bad = check_gravity(log, entry, hydrometer);
     if (bad != EXIT_DONE) {
         jl_wash_log_free(log);
         return bad;

@@ -58,4 +58,7 @@ int wash_undo(const char *path, const jl_settings *bench, bool json);
 void wash_question_gravity(const jl_wash_reading *last, double sg, jl_time time, char *text,
                            size_t size);
 
+/* False, with what is accepted in sentences, where it lies above what the wash began with. */
+bool wash_gravity_can_be(const jl_wash_log *log, double sg, char *text, size_t size);
+
 #endif

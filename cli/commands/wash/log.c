@@ -180,7 +180,8 @@ static void assume_rule(show *s, const judged_log *log) {
                     "source.",
                     log->rule.division_sg, log->rule.span_s / JL_DAY_S,
                     log->rule.span_s == usual.span_s ? " (default; --span)" : "",
-                    log->rule.expected_sg, log->rule.expected_within_sg > 0 ? " and its ±" : "",
+                    log->rule.expected_sg,
+                    log->rule.expected_within_sg > 0 ? " and its ± (less than 0.004)" : "",
                     log->expected_stated      ? ""
                     : log->expected_of_recipe ? " (1.000 and what of it cannot ferment; "
                                                 "--expect-fg)"

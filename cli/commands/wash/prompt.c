@@ -74,6 +74,7 @@ static answered read_gravity(typing *t, const char *text, bool stays, remark *r)
     if (jl_gravity_is_bare(text) || jl_quantity_read(text, JL_GRAVITY, &q) != JL_OK ||
         jl_gravity_at_20(&t->hydrometer, q, t->hydrometer.calibrated_c, &sg) != JL_OK)
         return refuse_gravity(text, r);
+    if (!wash_gravity_can_be(t->log, sg, r->text, sizeof r->text)) return ANSWER_REFUSED;
     answered a = stays ? ANSWER_TAKEN : question_gravity(t, sg, r);
     if (a == ANSWER_TAKEN) {
         jl_gravity_write(text, written);
