@@ -139,6 +139,24 @@ static void assume_origin(show *to, const jl_settings *s, jl_origin origin) {
     }
 }
 
+void assume_of_file(show *to, const jl_settings *s, const jl_key_id *ids, size_t count) {
+    char all[300], text[64];
+    for (size_t i = 0; i < count; i++) {
+        bool first = jl_is_stated(s, ids[i]) && s->of[ids[i]].origin == JL_FROM_FILE;
+        const char *source = s->of[ids[i]].source;
+        all[0] = '\0';
+        for (size_t k = 0; first && k < count; k++) {
+            const jl_setting *one = &s->of[ids[k]];
+            if (!one->has || one->origin != JL_FROM_FILE || !is_same_source(one->source, source))
+                continue;
+            first = k >= i;
+            setting_text(s, ids[k], text, sizeof text);
+            add(all, sizeof all, text);
+        }
+        if (first) show_assumption(to, "From %s: %s.", source, all);
+    }
+}
+
 /* Rules that are not stated depend on the charge. */
 static void assume_rules(show *to, const jl_settings *s, const jl_plan *plan) {
     const jl_cut *const cuts[] = {&plan->cuts.foreshots, &plan->cuts.heads, &plan->cuts.hearts,

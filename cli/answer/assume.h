@@ -15,6 +15,9 @@ void setting_text(const jl_settings *settings, jl_key_id id, char *text, size_t 
  * settings. */
 void assume_still(show *to, const jl_settings *s, const jl_plan *plan);
 
+/* Those of the keys that a file states. */
+void assume_of_file(show *to, const jl_settings *s, const jl_key_id *ids, size_t count);
+
 /* What was taken of an instrument's limits, and whether it was stated. */
 void assume_limits(show *s, const jl_instruments *in, jl_instrument which);
 

@@ -468,7 +468,7 @@ static int check_thermometer(const char *path, int which, const char *text,
 
 /* ---- Asking ---- */
 
-enum { ASKED = 15 };
+enum { ASK_BOILER = 12, ASK_MARK, ASKED = 17 };
 
 typedef struct asking {
     char answers[ASKED][QUESTION_BYTES]; /* as the file has them; "": left to its default */
@@ -491,6 +491,8 @@ static const struct {
     {JL_KEY_HOUSE, "name of the house"},
     {JL_KEY_STILL, "name of the still"},
     {JL_KEY_POWER, "power of the still's heating, W"},
+    {JL_KEY_BOILER, "size of the still's boiler, to the brim, L"},
+    {JL_KEY_MARK, "mark to which it is filled, L", " (Enter: two thirds of it)"},
     {JL_KEY_MIN_LIQUID, "liquid that covers the still's heating element, L"},
     {JL_KEY_STAGES, "stages of the still, 1 is a plain pot"},
     {JL_KEY_JAR, "volume of a jar, L"},
@@ -522,12 +524,16 @@ static const question TO_ASK[ASKED] = {
     {10, QUESTION_TEXT, "The answers behind this one hold for this still; a run's log names it.",
      false},
     {11, QUESTION_TEXT, "How long a run takes follows from the power.", false},
-    {12, QUESTION_TEXT, "A run that would uncover the heating element is refused.", false},
-    {13, QUESTION_TEXT,
+    {ASK_BOILER, QUESTION_TEXT, "How many loads a wash makes follows from the boiler's size.",
+     false},
+    {ASK_MARK, QUESTION_TEXT,
+     "A load is never above the mark: what boils needs room, and a wash foams.", false},
+    {14, QUESTION_TEXT, "A run that would uncover the heating element is refused.", false},
+    {15, QUESTION_TEXT,
      "How strong the spirit comes over follows from the stages; 'jarline calibrate' learns them "
      "from runs.",
      false},
-    {14, QUESTION_TEXT, "A forecast is shown in jars of this volume.", false},
+    {16, QUESTION_TEXT, "A forecast is shown in jars of this volume.", false},
 };
 
 static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
@@ -544,11 +550,27 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
                  usual == NULL ? "not stated" : usual);
 }
 
+static double answered_l(const asking *a, int which) {
+    jl_quantity number;
+    const jl_key_id id = QUESTIONS[which].id;
+    return is_bare(id, jl_keys[id].name, a->answers[which], &number) ? number.value : NAN;
+}
+
+/* An answer that stands; a mark that lies within the boiler. */
+static answered check_taken(asking *a, int which, remark *r) {
+    if (which != ASK_MARK || !(answered_l(a, ASK_MARK) > answered_l(a, ASK_BOILER)))
+        return ANSWER_TAKEN;
+    snprintf(r->text, sizeof r->text, "'%.40s': expected a mark within the boiler's %.40s L, or -.",
+             a->answers[ASK_MARK], a->answers[ASK_BOILER]);
+    a->answers[ASK_MARK][0] = '\0';
+    return ANSWER_REFUSED;
+}
+
 static answered take_answer(void *with, int which, const char *text, bool stays, remark *r) {
     asking *a = with;
     const jl_key *key = &jl_keys[QUESTIONS[which].id];
     bool yes, decision = QUESTIONS[which].id == JL_KEY_PROOF;
-    if (text[0] == '\0') return ANSWER_TAKEN; /* as it was, or its default */
+    if (text[0] == '\0') return check_taken(a, which, r); /* as it was, or its default */
     a->answers[which][0] = '\0';
     if (strcmp(text, "-") == 0) return ANSWER_TAKEN;
     if (decision && answer_is_yes_or_no(text, &yes)) text = yes ? "1" : "0";
@@ -558,7 +580,7 @@ static answered take_answer(void *with, int which, const char *text, bool stays,
                  r->guess, r->guess[0] == '\0' ? "" : " meant?");
         return ANSWER_UNLIKELY;
     }
-    if (read_value(QUESTIONS[which].id, text, a->answers[which])) return ANSWER_TAKEN;
+    if (read_value(QUESTIONS[which].id, text, a->answers[which])) return check_taken(a, which, r);
     a->answers[which][0] = '\0';
     snprintf(r->text, sizeof r->text, "'%.40s': expected %s, or Enter.", text,
              decision ? "y or n" : key->range);

@@ -2,19 +2,21 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "wash/charge.h"
+#include "answer/assume.h"
 #include "answer/figures.h"
 #include "answer/next.h"
 #include "answer/output.h"
 #include "answer/say.h"
 #include "command.h"
 #include "input/part.h"
+#include "still/from_settings.h"
 
 #include <string.h>
 
 typedef struct words {
-    char *from, *boiler, *mark, *fill, *sediment, *taken, *loads, *feints;
+    char *from, *fill, *sediment, *taken, *loads, *feints;
     char *carry, *empty_mass, *lift, *title;
-    setting_options with; /* the still, and the least liquid in it */
+    setting_options with; /* the still: its boiler, and the least liquid in it */
     output_options output;
     int full, json;
 } words;
@@ -32,8 +34,8 @@ typedef struct charging {
     jl_load load, last; /* last: a smaller one, when there is one */
 } charging;
 
-/* Common practice, no source, except the fill: see assume. */
-static const double USUAL_FILL = 2.0 / 3, USUAL_LIFT_KG = 25;
+/* Common practice, no source. */
+static const double USUAL_LIFT_KG = 25;
 
 /* ---- reading ---- */
 
@@ -64,23 +66,30 @@ static int read_wash(const words *w, const args *a, charging *c) {
     return w->feints == NULL ? 0 : arg_spirit(w->feints, &instrument, w->with.bench, &c->feints);
 }
 
+/* Of two sources; one file is refused where it is read. */
+static int refuse_high_mark(const words *w, const charging *c) {
+    const char *mark = w->with.words[JL_KEY_MARK];
+    if (mark != NULL)
+        return fail_argument("--mark", mark, JL_RANGE, "a mark within the boiler's volume");
+    return refuse("--boiler-size: the mark of %.6g L (%s) is above the boiler's %.6g L; expected "
+                  "--mark too",
+                  c->plan.mark_l, c->still.all.of[JL_KEY_MARK].source, c->boiler_l);
+}
+
 static int read_mark(const words *w, charging *c) {
-    double fill = USUAL_FILL;
-    if (w->boiler == NULL)
-        return refuse(
-            "--boiler-size is missing; expected the volume of the boiler, as --boiler-size 30L");
-    if (w->mark != NULL && w->fill != NULL)
+    double fill = NAN;
+    if (w->with.words[JL_KEY_MARK] != NULL && w->fill != NULL)
         return refuse("--mark and --fill say the same in two ways; expected one of them");
-    int bad = arg_above_zero("--boiler-size", w->boiler, JL_VOLUME, "a volume above 0, as 30L",
-                             &c->boiler_l);
+    int bad = still_settings_read(&w->with, c->plan.strength_pct, &c->still);
     if (bad == 0)
         bad = arg_above_zero("--fill", w->fill, JL_SHARE, "a share above 0, as 67%", &fill);
     if (bad != 0) return bad;
-    c->plan.mark_l = fill * c->boiler_l;
-    bad = arg_above_zero("--mark", w->mark, JL_VOLUME, "a volume above 0, as 25L", &c->plan.mark_l);
-    if (bad != 0) return bad;
-    if (c->plan.mark_l <= c->boiler_l) return 0;
-    return fail_argument("--mark", w->mark, JL_RANGE, "a mark within the boiler's volume");
+    c->boiler_l = jl_setting_value(&c->still.all, JL_KEY_BOILER);
+    c->plan.mark_l = isnan(fill) ? jl_settings_to_mark_l(&c->still.all) : fill * c->boiler_l;
+    if (isnan(c->plan.mark_l))
+        return refuse("--boiler-size is missing; expected the volume of the boiler, as "
+                      "--boiler-size 30L, or boiler_l in the bench file");
+    return c->plan.mark_l > c->boiler_l ? refuse_high_mark(w, c) : 0;
 }
 
 static int read_loads(const words *w, charging *c) {
@@ -89,7 +98,6 @@ static int read_loads(const words *w, charging *c) {
     c->taken_given = w->taken != NULL;
     int bad = arg_value("--taken-off", w->taken, JL_SHARE, &c->plan.taken_share);
     if (bad == 0) bad = arg_whole("--loads", w->loads, 1, 1000, &loads);
-    if (bad == 0) bad = still_settings_read(&w->with, c->plan.strength_pct, &c->still);
     if (bad == 0) bad = arg_value("--sediment", w->sediment, JL_VOLUME, &c->plan.sediment_l);
     if (bad != 0) return bad;
     c->plan.covered_l = c->still.still.min_liquid_l;
@@ -260,7 +268,9 @@ static void show_carry(show *s, const charging *c) {
 }
 
 static void assume(show *s, const words *w, const charging *c) {
-    if (w->mark == NULL && w->fill == NULL)
+    static const jl_key_id OF_BOILER[] = {JL_KEY_BOILER, JL_KEY_MIN_LIQUID, JL_KEY_MARK};
+    assume_of_file(s, &c->still.all, OF_BOILER, w->fill == NULL ? 3 : 2);
+    if (!jl_is_stated(&c->still.all, JL_KEY_MARK) && w->fill == NULL)
         show_assumption(s,
                         "No mark on the boiler: two thirds of its %g L are filled at most "
                         "(default; laboratory practice for what foams; --mark, --fill).",
@@ -380,8 +390,8 @@ int command_charge(int argc, const char **argv) {
     words w = {0};
     const struct poptOption table[] = {
         OPTION("charge-from", &w.from, "FILE", "the wash, as 'wash -o' wrote it, or its log"),
-        OPTION("boiler-size", &w.boiler, "VOLUME", "of the boiler, to the brim"),
-        OPTION("mark", &w.mark, "VOLUME", "its fill mark"),
+        KEY_OPTION(JL_KEY_BOILER, w.with.words),
+        KEY_OPTION(JL_KEY_MARK, w.with.words),
         OPTION("fill", &w.fill, "SHARE", "without a mark: of its volume (2/3)"),
         OPTION("sediment", &w.sediment, "VOLUME", "what stays in the fermenter"),
         KEY_OPTION(JL_KEY_MIN_LIQUID, w.with.words),

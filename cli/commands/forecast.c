@@ -10,6 +10,7 @@
 #include "input/logfile.h"
 #include "input/planned.h"
 #include "spirit/spirit.h"
+#include "still/from_settings.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -479,6 +480,7 @@ static void caution_strong(show *s, const planned *p) {
 static void note_run(show *s, const planned *p, const jl_forecast *sum) {
     static const char *const ENDINGS[] = {
         [JL_ENDED_RULE] = "rule", [JL_ENDED_ELEMENT] = "element", [JL_ENDED_DRY] = "dry"};
+    planned_warn_full(p, p->charge, s);
     show_text(s, "ended_by", NULL, ENDINGS[sum->ending]);
     if (sum->ending == JL_ENDED_ELEMENT)
         show_caution(s,
@@ -732,15 +734,23 @@ static int read_strip(const words *w, planned *strip, double *load_l) {
     strip->settings.still.reflux_ratio = 0;
     strip->settings.still.schedule_count = 0;
     if (bad != 0) return bad;
+    double mark_l = jl_settings_to_mark_l(&strip->settings.all);
+    if (!isnan(mark_l)) *load_l = mark_l;
     return arg_above_zero("--load", w->load, JL_VOLUME, "a volume above 0, as 20L", load_l);
 }
 
-static void assume_strip(show *s, const words *w, const planned *strip) {
+static void assume_strip(show *s, const words *w, const planned *strip, double load_l) {
     show_assumption(s, "Strip run: a plain pot without reflux, to %s%s.",
                     RULE(&strip->settings.plan.cuts.tails),
                     w->strip_until == NULL ? " (common practice, no source)" : "");
     if (w->given.part.planned)
         show_assumption(s, "Loads, mark and feints as %s states them.", w->given.part.path);
+    else if (w->load == NULL && load_l > 0)
+        show_assumption(s, "A load is no more than %s, %s (--load says otherwise).",
+                        figure_short(load_l, 3, "L").text,
+                        jl_is_stated(&strip->settings.all, JL_KEY_MARK)
+                            ? "the boiler's mark"
+                            : "two thirds of the boiler");
     else if (w->load == NULL)
         show_assumption(s, "All of the wash fits into one load (default; --load says otherwise).");
 }
@@ -858,7 +868,8 @@ static int forecast_chain(const words *w, jl_spirit wash, const feints_words *fe
     show_strip(s, &chain, &f);
     show_spirit_run(s, &spirit, &all, chain.spirit_loads, &to, &k);
     bad = show_sure(s, u, &causes, &spirit, &f);
-    if (bad == 0) assume_strip(s, w, &strip);
+    planned_warn_full(&strip, chain.strip.charge, s);
+    if (bad == 0) assume_strip(s, w, &strip, charge.load_l);
     suggest_strip(s, w, wash, chain.strip_loads);
     bad = finish(s, w, &spirit, &all.sum, bad);
     jl_forecast_jars_free(&all);

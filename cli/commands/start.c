@@ -120,6 +120,7 @@ static void show_expected(show *out, const start *s) {
     show_figures(out, &f, JL_RUN_COLLECTED_L, JL_RUN_COLLECTED_PURE_L + 1);
     show_group_end(out);
     planned_show_learnt(&s->plan, all, out);
+    planned_warn_full(&s->plan, s->plan.charge, out);
     if (!any)
         show_note(out, "By its rules this run ends at the first drop, so there are no jars to "
                        "compare with.");

@@ -4,6 +4,7 @@
 #include "answer/digits.h"
 #include "answer/say.h"
 #include "answer/units.h"
+#include "still/from_settings.h"
 
 void planned_take(planned *p, const setting_options *with, const file_part *of) {
     double min_liquid_l = of->planned ? of->plan.min_liquid_l : NAN;
@@ -84,6 +85,15 @@ void planned_assume(const planned *p, show *s) {
                        "water.");
     show_assumption(s, "Vapour by NRTL fitted to published data, which differ among themselves by "
                        "up to 0.018 mole fraction; stages by McCabe and Thiele.");
+}
+
+void planned_warn_full(const planned *p, jl_spirit charge, show *s) {
+    const jl_settings *all = &p->settings.all;
+    double mark_l = jl_settings_to_mark_l(all), charge_l = jl_volume_l(charge, JL_STRENGTH_C);
+    if (!(charge_l > mark_l * (1 + 1e-9))) return; /* where one is known */
+    show_warning(s, "A charge of %s is above the %s that this boiler takes, %s.",
+                 figure_short(charge_l, 3, "L").text, figure_short(mark_l, 3, "L").text,
+                 jl_is_stated(all, JL_KEY_MARK) ? "its mark" : "two thirds of it");
 }
 
 int planned_fail_element(const planned *p) {

@@ -28,6 +28,9 @@ void planned_show_learnt(const planned *p, jl_spirit collected, show *s);
 /* What was taken for granted of the still, and what the model leaves out. */
 void planned_assume(const planned *p, show *s);
 
+/* Warns of a charge that is above what the boiler takes. */
+void planned_warn_full(const planned *p, jl_spirit charge, show *s);
+
 /* Says that the charge leaves nothing above the heating element, and returns the exit status. */
 int planned_fail_element(const planned *p);
 

@@ -88,8 +88,6 @@ KEY(LAST_LOAD, "last_load", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "12
     JL_IN_CHARGE, NULL, NULL, NULL, NULL, "and one more, of what is left over")
 KEY(SEDIMENT, "sediment", "_l", JL_VOLUME, 0, 1e9, "a volume", "2", JL_AS_NUMBER, JL_IN_CHARGE,
     NULL, NULL, NULL, NULL, "of a plan: what stays in the fermenter")
-KEY(MARK, "mark", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "24", JL_AS_NUMBER, JL_IN_CHARGE,
-    NULL, NULL, NULL, NULL, "of a plan: the most that the boiler takes")
 KEY(FEINTS, "feints", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "1.5", JL_AS_NUMBER,
     JL_IN_CHARGE, NULL, NULL, NULL, NULL, "of a plan: feints that join the low wines, at 20 °C")
 KEY(FEINTS_STRENGTH, "feints_strength", "_pct", JL_STRENGTH, 0, 100, "0 to 100 % vol", "45",
@@ -148,6 +146,11 @@ KEY(COOLANT_RISE, "coolant_rise", "_c", JL_TEMPERATURE_DIFFERENCE, 1, 90, "1 to 
 KEY(MIN_LIQUID, "min_liquid", "_l", JL_VOLUME, 0, 1e6, "0 to 1000000 L", "4", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL | JL_IN_CHARGE, "0L", JL_NONE_STATED, "min-liquid", "VOLUME",
     "liquid that just covers the heating element")
+KEY(BOILER, "boiler", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "30", JL_AS_NUMBER,
+    JL_IN_STILL | JL_SINGLY, NULL, NULL, "boiler-size", "VOLUME", "of the boiler, to the brim")
+KEY(MARK, "mark", "_l", JL_VOLUME, 1e-12, 1e9, "a volume above 0", "24", JL_AS_NUMBER,
+    JL_IN_STILL | JL_IN_CHARGE | JL_SINGLY, NULL, NULL, "mark", "VOLUME",
+    "fill mark of the boiler: the most that it takes")
 KEY(JAR, "jar", "_l", JL_VOLUME, 0.001, 1e6, "1 mL to 1000000 L", "0.5", JL_AS_NUMBER,
     JL_IN_RUN | JL_IN_STILL, "500mL", JL_COMMON_PRACTICE, "jar-size", "VOLUME",
     "volume of a jar at 20 °C")

@@ -14,6 +14,8 @@ static const struct {
               {JL_KEY_JAR, 0.02, 50, "20 mL to 50 L", {"mL"}},
               {JL_KEY_BOTTLE, 0.1, 20, "100 mL to 20 L", {"mL", "cL"}},
               {JL_KEY_MIN_LIQUID, 0, 500, "0 to 500 L", {"mL"}},
+              {JL_KEY_BOILER, 0.2, 5000, "200 mL to 5000 L", {"mL"}},
+              {JL_KEY_MARK, 0.1, 5000, "100 mL to 5000 L", {"mL"}},
               {JL_KEY_CALIBRATED, 15, 20, "20 °C, 15 °C or 60 °F", {NULL}}};
 
 enum { LIKELY_COUNT = sizeof LIKELY / sizeof LIKELY[0] };

@@ -16,10 +16,9 @@ static const struct {
     jl_key_id id, other;
     bool rival;
 } RELATED[] = {
-    {JL_KEY_PRESSURE, JL_KEY_ALTITUDE, true},
-    {JL_KEY_ALTITUDE, JL_KEY_PRESSURE, true},
-    {JL_KEY_REFLUX, JL_KEY_REFLUX_SHARE_U, false},
-    {JL_KEY_EFFICIENCY, JL_KEY_EFFICIENCY_U, false},
+    {JL_KEY_PRESSURE, JL_KEY_ALTITUDE, true},      {JL_KEY_ALTITUDE, JL_KEY_PRESSURE, true},
+    {JL_KEY_REFLUX, JL_KEY_REFLUX_SHARE_U, false}, {JL_KEY_EFFICIENCY, JL_KEY_EFFICIENCY_U, false},
+    {JL_KEY_BOILER, JL_KEY_MARK, false},
 };
 enum { RELATIONS = sizeof RELATED / sizeof RELATED[0] };
 
@@ -183,6 +182,13 @@ static jl_status check_strictly(const part *p, size_t at, jl_key_id id, jl_fault
                        strlen(fact->key), expected);
 }
 
+/* Of a boiler and its mark the one that was read last says so. */
+static bool is_above_boiler(const jl_settings *s, jl_key_id id) {
+    const jl_setting *boiler = &s->of[JL_KEY_BOILER], *mark = &s->of[JL_KEY_MARK];
+    return (id == JL_KEY_BOILER || id == JL_KEY_MARK) && boiler->has && mark->has &&
+           mark->number.value > boiler->number.value;
+}
+
 static jl_status take_part(jl_settings *s, const part *p, jl_origin origin, const char *source,
                            jl_fault *fault) {
     bool strict = (p->where & JL_IN_SETTINGS) != 0;
@@ -199,6 +205,8 @@ static jl_status take_part(jl_settings *s, const part *p, jl_origin origin, cons
         status = read_fact(s, id, fact, &setting, fault);
         if (status != JL_OK) return status;
         put(s, id, &setting);
+        if (strict && is_above_boiler(s, id))
+            return jl_fact_fault(fact, 0, JL_RANGE, "a mark within the boiler's volume", fault);
     }
     return JL_OK;
 }

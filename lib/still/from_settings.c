@@ -5,6 +5,8 @@
 #include "still/from_settings.h"
 #include "text/array.h"
 
+#include <math.h>
+
 bool jl_makes_strip_run(jl_spirit charge) {
     return jl_mass_kg(charge) > 0 && jl_spirit_strength_pct(charge) < JL_CUTS_FROM_PCT;
 }
@@ -46,6 +48,14 @@ jl_still jl_settings_to_still(const jl_settings *s) {
     if (s->of[JL_KEY_ALTITUDE].has)
         jl_pressure_at_altitude_kpa(jl_setting_value(s, JL_KEY_ALTITUDE), &still.pressure_kpa);
     return still;
+}
+
+/* Laboratory practice for what foams. */
+static const double USUAL_FILL = 2.0 / 3;
+
+double jl_settings_to_mark_l(const jl_settings *s) {
+    double mark_l = jl_setting_value(s, JL_KEY_MARK);
+    return isnan(mark_l) ? USUAL_FILL * jl_setting_value(s, JL_KEY_BOILER) : mark_l;
 }
 
 jl_plan jl_settings_to_plan(const jl_settings *s, double charge_strength_pct) {
