@@ -143,7 +143,8 @@ static void show_clock(show *s, const jl_outlook *o, rest_form form) {
     show_moment(s, "hearts_end_at", same || !seen ? NULL : "Hearts end at", o, &o->hearts_end_at);
     show_moment(s, "stop_at", seen ? "Stop at" : NULL, o, &o->stop_at);
     show_group_end(s);
-    if (o->clock && !o->ahead.stop_past) show_caution(s, "Never leave a running still alone.");
+    if (o->clock && !o->ahead.stop_past)
+        show_standing_caution(s, "Never leave a running still alone.");
 }
 
 /* ---- The next event ---- */

@@ -216,28 +216,26 @@ static void show_loads(show *s, const charging *c) {
     if (c->charge.last_l > 0) show_load(s, c, loads + 1, loads + 1, &c->last);
 }
 
-/* Which of the figures an answer has. */
-enum { UNCERTAIN = 1, CARRIED = 2 };
+/* Which of the figures an answer has; in text none that is nothing. */
+enum { ALWAYS = 1, UNCERTAIN = 2, SEDIMENT = 4, LEFT_OVER = 8, STAYS_BEHIND = 16 };
 
 static const figure WASH[] = {
     {"load_count", "Loads", "", 0},
     {"strength_pct", "Strength of the wash, at 20 °C", "% vol", 2},
     {"strength_expanded_pct", "  ± (k = 2)", "% vol", EXACT + 2, .text_of = UNCERTAIN},
     {"wash_l", "Wash, at 20 °C", "L", 3},
-    {"sediment_l", "  stays behind as sediment", "L", 3},
-    {"available_l", "  to the boiler", "L", 3},
-    {"wash_left_over_l", "  left over, in no load", "L", 3},
+    {"sediment_l", "  stays behind as sediment", "L", 3, .text_of = SEDIMENT},
+    {"available_l", "  to the boiler", "L", 3, .text_of = SEDIMENT},
+    {"wash_left_over_l", "  left over, in no load", "L", 3, .text_of = LEFT_OVER},
     {"pure_alcohol_l", "Pure alcohol in all loads", "L", 3},
-    {"pure_alcohol_expanded_l", "  ± (k = 2), of the strength", "L", EXACT + 2,
-     .text_of = UNCERTAIN},
-    {"stays_pure_alcohol_l", "  stays behind or left over", "L", 3},
+    {"pure_alcohol_expanded_l", NULL, "L", EXACT + 2}, /* the strength has it */
+    {"stays_pure_alcohol_l", "  stays behind or left over", "L", 3, .text_of = STAYS_BEHIND},
     {"most_l", "A load may take at most", "L", 3},
 };
 enum { IN_LOADS = 7, STAYS = 9, WASH_COUNT = sizeof WASH / sizeof WASH[0] };
 
 static const figure CARRY[] = {
-    {"carry_l", "A full carry", "L", 3, .of = CARRIED},
-    {"carry_kg", "  its mass, without the vessel", "kg", 1, .of = CARRIED},
+    {"carry_l", "", "L", 3}, {"carry_kg", "", "kg", 1}, /* without the vessel */
 };
 
 static void show_wash(show *s, const charging *c) {
@@ -256,15 +254,19 @@ static void show_wash(show *s, const charging *c) {
                                  c->plan.mark_l};
     double standard[WASH_COUNT] = {[IN_LOADS] = pure_u_l(c, x->available_l - x->left_over_l),
                                    [STAYS] = pure_u_l(c, c->plan.sediment_l + x->left_over_l)};
-    figures f = {WASH, WASH_COUNT, values, .of = isnan(expanded_pct) ? CARRIED : UNCERTAIN,
+    figures f = {WASH, WASH_COUNT, values,
+                 .of = ALWAYS | (isnan(expanded_pct) ? 0 : UNCERTAIN) |
+                       (c->plan.sediment_l > 0 ? SEDIMENT : 0) |
+                       (x->left_over_l > 0 ? LEFT_OVER : 0) |
+                       (x->stays_pure_alcohol_l > 0 ? STAYS_BEHIND : 0),
                  .standard = standard};
     show_figures(s, &f, 0, WASH_COUNT);
 }
 
 static void show_carry(show *s, const charging *c) {
     double values[] = {c->load.carry_l, c->load.carry_kg};
-    figures f = {CARRY, 2, values, .of = isnan(c->load.carry_l) ? UNCERTAIN : CARRIED};
-    show_figures(s, &f, 0, 2);
+    const figures f = {CARRY, 2, values};
+    if (!isnan(c->load.carry_l)) show_figures_in_line(s, &f, NULL, "A full carry", 0, 2);
 }
 
 static void assume(show *s, const words *w, const charging *c) {

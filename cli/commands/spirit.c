@@ -123,9 +123,10 @@ static int answer(const char *what, double temp_c, const jl_alcoholometer *instr
     show *s = show_open(json);
     show_figures(s, &f, 0, VOLUME);
     if (flash)
-        show_caution(s, "Above its flash point the spirit gives off vapour that a spark lights. "
-                        "The figure is approximate: it depends on the method (quoted second-hand, "
-                        "the same series as NFPA 325).");
+        show_standing_caution(
+            s, "Above its flash point the spirit gives off vapour that a spark lights. "
+               "The figure is approximate: it depends on the method (quoted second-hand, "
+               "the same series as NFPA 325).");
     show_heading(s, amount ? "The amount" : "One litre at 20 °C");
     show_figures(s, &f, VOLUME, FIGURES);
     bad = show_uncertainty(s, u, &f, fill, &in);

@@ -22,9 +22,9 @@ import termios
 
 import commands
 
-LINES, LINES_IN_FULL, COLUMNS, FIGURES = 24, 48, 80, 12
-# A figure of an answer: what it is, its number, its unit; a row of a table has more.
-FIGURE = re.compile(r"(?:\s*\S.*? {2,}| {9,})-?\d[\d.]*(,.*| +[^\d\s].*)?$")
+LINES, LINES_IN_FULL, COLUMNS, ANSWER_LINES = 24, 48, 80, 12
+# Whose answers warn of what they bring about; the cautions of others stand under --why.
+CAUTIOUS = ("forecast", "start", "charge", "dilute", "cut", "label", "wash")
 
 
 def below_long_tables(text, first):
@@ -107,20 +107,28 @@ def faults_of_text(text, first, room):
         yield f"no block begins with '{first}'"
     elif len(lines) > room:
         yield f"{len(lines)} lines from '{first}' on, more than {room}"
-    if lines is not None and figures_in(lines) > FIGURES:
-        yield f"{figures_in(lines)} figures, more than {FIGURES}"
+    if lines is not None and answer_lines(lines) > ANSWER_LINES:
+        yield f"{answer_lines(lines)} lines of answer, more than {ANSWER_LINES}"
     for line in text.split("\n"):
         if len(line) > COLUMNS:
             yield f"{len(line)} columns: {line}"
 
 
-def figures_in(lines):
-    """How many figures an answer has, its tables left out; the lines of an account are one."""
+def is_of_answer(line):
+    """Whether a line tells something: a label and what stands behind it, or a row of a table; not a
+    heading, and not the titles of columns."""
+    cells = re.split(r" {2,}", line.strip())
+    number = any(re.match(r"[-±]?\d", cell) for cell in cells)
+    return number and (len(cells) > 1 or line.startswith(" ")) or len(cells) == 2 and line[:4].strip() != ""
+
+
+def answer_lines(lines):
+    """How many lines the answer itself has, rows of its tables too; what it rests on is none of them."""
     count = 0
     for line in lines:
-        if re.match(r"(Warning|Assum|Caution|Next|Written|Bench file|Pure alcohol$|Uncertainty)", line):
+        if re.match(r"(Warning|Assum|Caution|Notes$|Next|Written|Bench file|Uncertainty)", line):
             break
-        count += FIGURE.match(line) is not None
+        count += is_of_answer(line)
     return count
 
 
@@ -184,6 +192,8 @@ def faults_of(row, settings):
         return
     in_full = "--uncertainty" in command or "--why" in command
     text = shown(command, settings)
+    if command.split()[1] not in CAUTIOUS and re.search(r"^Caution: ", text, re.M):
+        yield "a caution, which belongs under --why"
     yield from faults_of_text(text, row["first"], LINES_IN_FULL if in_full else LINES)
     if not row["first"].startswith("Assumed"):  # which stands there in full
         for fault in faults_of_text(shown(command + " --why", settings), row["first"], LINES_IN_FULL):

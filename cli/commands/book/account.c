@@ -159,9 +159,19 @@ static void show_uncertain(show *s, const account_line *line, const jl_account *
     if (!isnan(u_l)) show_number(s, key, NULL, u_l, EXACT + 3, "L");
 }
 
+/* "Lost: 0.026 L spilled or thrown away, 0.012 L wood." */
 static void show_lost(show *s, const jl_account_kind *all, const unit *u) {
-    for (size_t i = 0; i < LOSS_COUNT; i++)
-        if (line_l(all, LOSSES[i].lines) != 0) show_line(s, LOSSES[i].label, &LOSSES[i], all, u);
+    char text[320] = "";
+    int n = 0;
+    for (size_t i = 0; i < LOSS_COUNT; i++) {
+        double lost_l = line_l(all, LOSSES[i].lines);
+        if (lost_l == 0) continue;
+        show_line(s, NULL, &LOSSES[i], all, u);
+        n += snprintf(text + n, sizeof text - (size_t)n, "%s%.*f %s %s", n > 0 ? ", " : "",
+                      u->decimals, in_unit(lost_l, u), u->name,
+                      LOSSES[i].label + strspn(LOSSES[i].label, " "));
+    }
+    if (n > 0) show_note(s, "Lost: %s.", text);
 }
 
 static void show_account(show *s, const jl_account *a, const unit *u) {
@@ -594,7 +604,7 @@ static int show_statement(statement *d, const jl_instruments *in, const output_o
     warn_of_book(s, d->file);
     assume_gaugings(s, &d->account, in);
     if (d->unit.gallons) show_assumption(s, "%s", ROUNDED);
-    show_caution(s, "%s", PREVAILS);
+    show_standing_caution(s, "%s", PREVAILS);
     show_written(s, o);
     return show_close(s, EXIT_DONE);
 }

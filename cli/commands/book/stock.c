@@ -117,8 +117,9 @@ static int answer(const jl_book_file *f, const jl_book *book, bool json) {
     show *s = show_open(json);
     show_stock(s, book);
     warn_of_book(s, f);
-    show_caution(s, "Spirit in store burns: no flame, no spark, a closed vessel. Its vapour burns "
-                    "too; keep no more than your law allows.");
+    show_standing_caution(
+        s, "Spirit in store burns: no flame, no spark, a closed vessel. Its vapour burns "
+           "too; keep no more than your law allows.");
     return show_close(s, EXIT_DONE);
 }
 

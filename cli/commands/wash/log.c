@@ -175,15 +175,14 @@ static void show_readings(show *s, const judged_log *log) {
 static void assume_rule(show *s, const judged_log *log) {
     const jl_finish_rule usual = JL_FINISH_RULE;
     show_assumption(s,
-                    "Finished: the gravity the same within %.2g SG over %.3g days%s, and at or "
-                    "below %.4f SG%s%s; to half a division, %.2g SG. Common practice, no "
-                    "source.",
+                    "Finished: the gravity the same within %.2g SG over %.3g days%s, at or "
+                    "below %.4f SG%s%s; to half a division, %.2g SG (common practice, no "
+                    "source).",
                     log->rule.division_sg, log->rule.span_s / JL_DAY_S,
                     log->rule.span_s == usual.span_s ? " (default; --span)" : "",
-                    log->rule.expected_sg,
-                    log->rule.expected_within_sg > 0 ? " and its ± (less than 0.004)" : "",
+                    log->rule.expected_sg, log->rule.expected_within_sg > 0 ? " and its ±" : "",
                     log->expected_stated      ? ""
-                    : log->expected_of_recipe ? " (1.000 and what of it cannot ferment; "
+                    : log->expected_of_recipe ? " (1.000 and what cannot ferment; "
                                                 "--expect-fg)"
                                               : " (default, for a sugar wash; --expect-fg)",
                     log->rule.division_sg / 2);
@@ -269,10 +268,15 @@ static void show_steps(show *s, const judged_log *log) {
 
 /* What went in is not known exactly; a gravity that was stated is. */
 static void show_expected(show *s, const jl_finish_rule *rule) {
-    double within_sg = rule->expected_within_sg > 0 ? rule->expected_within_sg : NAN;
-    show_number(s, "expected_gravity", "Expected final gravity", rule->expected_sg, 4, "SG");
-    show_number(s, "expected_gravity_expanded", isnan(within_sg) ? NULL : "  ± of that (k = 2)",
-                within_sg, 4, "SG");
+    bool exact = !(rule->expected_within_sg > 0);
+    char text[64];
+    snprintf(text, sizeof text, "%.4f SG ± %.4f SG (k = 2)", rule->expected_sg,
+             rule->expected_within_sg);
+    show_number(s, "expected_gravity", exact ? "Expected final gravity" : NULL, rule->expected_sg,
+                4, "SG");
+    show_number(s, "expected_gravity_expanded", NULL, exact ? NAN : rule->expected_within_sg, 4,
+                "SG");
+    if (!exact) show_text(s, NULL, "Expected final gravity", text);
 }
 
 bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
