@@ -187,10 +187,10 @@ void show_reading_of_file(const char *text) {
     of->texts[of->count++] = need(strdup(text));
 }
 
-/* And in text of an answer that has figures its units. */
+/* And in text the units of an answer that assumes anything. */
 static void assume_before_others(show *s) {
     sentences others = s->of[ASSUMPTION];
-    const char *of_units = s->json || s->count == 0 ? NULL : units_in_words();
+    const char *of_units = s->json || others.count == 0 || s->count == 0 ? NULL : units_in_words();
     if (of_units == NULL && readings_said == readings_of_files.count) return;
     s->of[ASSUMPTION] = (sentences){0};
     if (of_units != NULL) show_assumption(s, "%s.", of_units);

@@ -177,7 +177,8 @@ def long_title(settings):
     change = f"sed -i 's/^#title.*/#title,\"{title}\"/' october.csv november.csv; "
     for command in ("tally october.csv", "tally october.csv november.csv", "history october.csv november.csv",
                     "cut october.csv --suggest", "chart october.csv", "record october.csv 250mL 74.5% 24C",
-                    "stock house.csv", "account house.csv october.csv november.csv",
+                    "tally november.csv", "cut november.csv --hearts 3-12 --to 80proof",
+                    "chart november.csv", "record november.csv 250mL 104.5proof 75F", "stock house.csv", "account house.csv october.csv november.csv",
                     "calibrate october.csv november.csv"):
         for more in ("", " --why"):
             for line in commands.answer_of(f"{change}jarline {command}{more}", settings).split("\n"):
