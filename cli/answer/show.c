@@ -190,7 +190,7 @@ void show_reading_of_file(const char *text) {
 /* And in text the units of an answer that assumes anything. */
 static void assume_before_others(show *s) {
     sentences others = s->of[ASSUMPTION];
-    const char *of_units = s->json || others.count == 0 || s->count == 0 ? NULL : units_in_words();
+    const char *of_units = s->json || all_sentences || others.count == 0 ? NULL : units_in_words();
     if (of_units == NULL && readings_said == readings_of_files.count) return;
     s->of[ASSUMPTION] = (sentences){0};
     if (of_units != NULL) show_assumption(s, "%s.", of_units);
@@ -376,9 +376,11 @@ static void text_warnings(show *s) {
         printf("and %zu more: --why\n", of->count - WARNINGS_MOST);
 }
 
-static void text_list(show *s, sentence kind, const char *title) {
+/* besides: what stands beside the title; NULL: nothing. */
+static void text_list(show *s, sentence kind, const char *title, const char *besides) {
     blank_line(s);
-    puts(title);
+    printf("%s%s%s\n", title, besides == NULL ? "" : ". ",
+           besides == NULL ? "" : simple(s, besides));
     for (size_t i = 0; i < s->of[kind].count; i++)
         put_sentence(stdout, "- ", "  ", simple(s, s->of[kind].texts[i]));
 }
@@ -509,7 +511,9 @@ static void text_whole(show *s) {
     static const char *const TITLES[] = {"Assumptions", "Notes", "Cautions"};
     absorb(s, CAUTION, STANDING);
     for (int kind = ASSUMPTION; kind <= CAUTION; kind++)
-        if (s->of[kind].count > 0) text_list(s, (sentence)kind, TITLES[kind]);
+        if (s->of[kind].count > 0)
+            text_list(s, (sentence)kind, TITLES[kind],
+                      kind == ASSUMPTION ? units_in_words() : NULL);
     if (bench != NULL) blank_line(s);
     text_bench(s);
 }

@@ -27,6 +27,10 @@ units units_seen(void) {
     return in_use;
 }
 
+const char *at_reference(units u) {
+    return u.proof ? "60 °F" : "20 °C";
+}
+
 static bool as_proof(const char *unit) {
     return in_use.proof && strcmp(unit, PCT_VOL) == 0;
 }

@@ -26,6 +26,9 @@ void units_by(units u, units_from from);
 void units_by_log(const jl_run *run);
 units units_seen(void);
 
+/* The temperature at which their strengths hold: "20 °C", "60 °F". */
+const char *at_reference(units u);
+
 /* ---- Of what is gathered in % vol at 20 °C and °C ---- */
 
 #define PCT_VOL "% vol"

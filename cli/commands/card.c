@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "command.h"
 #include "input/settings.h"
 #include "picture/paper.h"
@@ -242,10 +243,6 @@ enum { CARD_CORRECTION, CARD_DILUTION, CARD_BOIL, CARD_HEAD, CARDS };
 
 /* ---- The units of a card: % vol at 20 °C and °C, or US proof at 60 °F and °F ---- */
 
-typedef struct units {
-    bool proof, fahrenheit;
-} units;
-
 static double reference_c(units u) {
     return u.proof ? JL_PROOF_C : JL_STRENGTH_C;
 }
@@ -256,10 +253,6 @@ static jl_unit scale_of(units u) {
 
 static const char *strength_unit(units u) {
     return u.proof ? "proof" : "% vol";
-}
-
-static const char *at_reference(units u) {
-    return u.proof ? "60 °F" : "20 °C";
 }
 
 static double in_scale(double mass_fraction, units u) {

@@ -740,7 +740,7 @@ static int read_strip(const words *w, planned *strip, double *load_l) {
 }
 
 static void assume_strip(show *s, const words *w, const planned *strip, double load_l) {
-    show_assumption(s, "Strip run: a plain pot without reflux, to %s%s.",
+    show_assumption(s, "Strip run: plain pot, no reflux, to %s%s.",
                     RULE(&strip->settings.plan.cuts.tails),
                     w->strip_until == NULL ? " (common practice, no source)" : "");
     if (w->given.part.planned)

@@ -721,8 +721,8 @@ void chart_html(bytes *b, const run_picture *r, chart_end end, const char *also)
     picture_words_all(r, all, sizeof all);
     snprintf(words, sizeof words,
              "Chart of the run: strength at %s jar by jar over the volume collected%s. %s%s",
-             units_seen().proof ? "60 °F" : "20 °C",
-             picture_has_head(r) ? ", with the head temperature" : "", all, also);
+             at_reference(units_seen()), picture_has_head(r) ? ", with the head temperature" : "",
+             all, also);
     for (int i = 0; i < HTML_WIDTHS; i++) draw(r, end, HTML_ROOM_PX[i], &drawn[i]);
     html_picture(b, drawn, words);
     for (int i = 0; i < HTML_WIDTHS; i++) bytes_free(&drawn[i]);

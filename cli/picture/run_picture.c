@@ -266,7 +266,7 @@ void picture_words_summary(const run_picture *r, char *text, size_t size) {
     words_hearts(r, hearts, sizeof hearts);
     double first_pct = jl_spirit_strength_pct(r->jars[0].spirit);
     double last_pct = jl_spirit_strength_pct(r->jars[r->count - 1].spirit);
-    snprintf(text, size, "%s: %.1f to %s%s", units_seen().proof ? "At 60 °F" : "At 20 °C",
+    snprintf(text, size, "At %s: %.1f to %s%s", at_reference(units_seen()),
              value_seen(first_pct, PCT_VOL), AT_STRENGTH(last_pct), hearts);
 }
 
