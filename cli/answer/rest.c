@@ -363,17 +363,12 @@ static void show_outlook(show *s, const jl_run *run, const outlook *o, rest_form
     if (upon != NULL) show_assumption(s, "The rest of the run is forecast %s.", upon);
 }
 
-static void head_rest(show *s) {
-    char heading[96];
-    snprintf(heading, sizeof heading, "The rest of the run, forecast anew from its jars, %s",
-             both_at());
-    show_heading(s, heading);
-}
+static const char REST_HEADING[] = "The rest of the run, forecast anew from its jars";
 
 void show_rest(show *s, const jl_run *run, const outlook *o) {
     if (jl_run_recovery(run)->left_stated)
         show_note(s, "What is left in the boiler was measured: the run seems to have ended.");
-    head_rest(s);
+    show_heading_at(s, REST_HEADING);
     show_outlook(s, run, o, REST_WHOLE);
     say_assumed(s, run, &o->of);
 }
@@ -391,7 +386,7 @@ jl_instruments rest_instruments(void) {
 void show_rest_page(show *s, const jl_run *run) {
     outlook o;
     if (jl_run_rest(run, bench, REST_NEXT, o.next, &o.of) != JL_OK) return;
-    head_rest(s);
+    show_heading_at(s, REST_HEADING);
     show_outlook(s, run, &o, REST_PAGE);
 }
 

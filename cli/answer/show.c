@@ -72,6 +72,13 @@ void show_heading(show *s, const char *text) {
     add(s, HEADING, NULL, text);
 }
 
+void show_heading_at(show *s, const char *what) {
+    size_t size = strlen(what) + strlen(both_at()) + sizeof ", ";
+    char *text = keep_room(&s->kept, size);
+    snprintf(text, size, "%s, %s", what, both_at());
+    show_heading(s, text);
+}
+
 void show_number(show *s, const char *key, const char *label, double value, int decimals,
                  const char *unit) {
     item *i = add(s, FIGURE, key, label);

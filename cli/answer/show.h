@@ -17,6 +17,9 @@ show *show_open(bool json);
 /* A heading above what follows; text only. */
 void show_heading(show *s, const char *text);
 
+/* The same of volumes and strengths: "WHAT, at 20 °C", with proof's own temperature where that is seen. */
+void show_heading_at(show *s, const char *what);
+
 /* One result. unit: "% vol", "L"; "" for none. decimals: at the most (answer/digits.h). */
 void show_number(show *s, const char *key, const char *label, double value, int decimals,
                  const char *unit);

@@ -65,6 +65,7 @@ static int wider(int a, int b) {
 
 static void set_title(struct table *t, set_column *s) {
     s->titles = keep_text(&t->heads, s->is.title);
+    label_seen(s->titles, s->unit);
     s->title_lines = s->titles[0] != '\0' ? 1 : 0;
     for (char *at = s->titles; (at = strchr(at, '\n')) != NULL; s->title_lines++) *at++ = '\0';
     t->title_lines = wider(t->title_lines, s->title_lines);

@@ -5,6 +5,7 @@
 #include "answer/next.h"
 #include "answer/phrases.h"
 #include "answer/say.h"
+#include "answer/units.h"
 #include "command.h"
 #include "commands/book/write.h"
 #include "input/part.h"
@@ -252,7 +253,7 @@ static void show_plan(show *s, const plan *p, figures *f) {
         show_remark(s, "It has that strength already: nothing is to be added.");
     show_measured_out(s, f, added_words(p)->heading, added_words(p)->figures, p->other_c);
     if (p->steps > 1) show_steps(s, p);
-    show_heading(s, "The result, at 20 °C");
+    show_heading_at(s, "The result");
     show_figures(s, f, FOUND, TO_ADD);
     if (!p->make) show_figures_in_line(s, f, "in_hand", "From", IN_HAND, IN_HAND + 3);
     assume_addition(s, p);
@@ -262,7 +263,7 @@ static void show_plan(show *s, const plan *p, figures *f) {
 
 static void show_check(show *s, const plan *p, figures *f) {
     assume_instrument(s, &p->instrument, p->reading_unit);
-    show_heading(s, "The check, at 20 °C");
+    show_heading_at(s, "The check");
     show_figures(s, f, FOUND, RESULT);
     show_truth(s, "too_weak", p->too_weak);
     if (p->too_weak)
@@ -275,7 +276,7 @@ static void show_check(show *s, const plan *p, figures *f) {
         show_measured_out(s, f, "Of the weaker spirit, add another", ADD_WEAKER, p->other_c);
     else
         show_measured_out(s, f, "Water to add now", ADD_WATER, p->other_c);
-    show_heading(s, "Then, at 20 °C");
+    show_heading_at(s, "Then");
     show_figures(s, f, RESULT, TO_ADD);
     assume_addition(s, p);
     show_assumption(s, "No spirit was lost since: the pure alcohol is what went into the mix.");
@@ -293,20 +294,22 @@ typedef struct words {
     int write, json;
 } words;
 
+static figure_text in_words(double mass_fraction) {
+    return figure_in_words(strength_of(mass_fraction), NAN, EXACT + 2, PCT_VOL);
+}
+
 /* Why a target cannot be reached by adding what is to be added. */
 static int fail_target(const plan *p) {
-    double target_pct = strength_of(p->d.target_mass_fraction);
+    const figure_text target = in_words(p->d.target_mass_fraction);
     if (p->d.target_mass_fraction > p->d.strong_mass_fraction)
         return fail(EXIT_NO,
-                    "--to %s is %.2f %% vol and the spirit in hand has %.2f %% vol at 20 °C: "
-                    "adding %s can only make it weaker. --raise-with 72%% gives how much of "
-                    "another spirit makes it stronger",
-                    p->to_text, target_pct, strength_of(p->d.strong_mass_fraction),
-                    added_words(p)->which);
+                    "--to %s is %s and the spirit in hand has %s at %s: adding %s can only make it "
+                    "weaker. --raise-with 72%% gives how much of another spirit makes it stronger",
+                    p->to_text, target.text, in_words(p->d.strong_mass_fraction).text,
+                    at_reference(units_seen()), added_words(p)->which);
     return fail(EXIT_NO,
-                "--to %s is %.2f %% vol, not above the %.2f %% vol of what is added: no amount of "
-                "it is enough",
-                p->to_text, target_pct, strength_of(p->d.other_mass_fraction));
+                "--to %s is %s, not above the %s of what is added: no amount of it is enough",
+                p->to_text, target.text, in_words(p->d.other_mass_fraction).text);
 }
 
 static int read_steps(const char *text, int *steps) {
@@ -410,10 +413,10 @@ static int read_check(const words *w, plan *p, jl_quantity *reading, double *tem
     double high = fmax(p->d.strong_mass_fraction, p->d.other_mass_fraction);
     if (found > high + 1e-9 || found < low - 1e-9)
         return refuse(
-            "--check %s at %s is %.2f %% vol at 20 °C, %s than the %.2f %% vol of what went in: no "
-            "mixture of these has that; check the reading, and what was mixed",
-            w->check, w->at, strength_of(found), found > high ? "more" : "less",
-            strength_of(found > high ? high : low));
+            "--check %s at %s is %s at %s, %s than the %s of what went in: no mixture of these has "
+            "that; check the reading, and what was mixed",
+            w->check, w->at, in_words(found).text, at_reference(units_seen()),
+            found > high ? "more" : "less", in_words(found > high ? high : low).text);
     p->too_weak = found < p->d.target_mass_fraction;
     if (found > 0) return 0;
     return fail_argument("--check", w->check, JL_RANGE,

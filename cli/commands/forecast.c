@@ -358,7 +358,7 @@ static void show_spirit_run(show *s, const planned *p, const jl_forecast_jars *a
     show_charge(s, p);
     show_heading(s, "Jars of the spirit run; a strip run is kept whole");
     show_jars(s, p, all, k);
-    show_heading(s, "Fractions of the spirit run, at 20 °C");
+    show_heading_at(s, "Fractions of the spirit run");
     show_fractions(s, p, all, k);
     show_table_above(s);
     show_heading(s, heading);
@@ -657,6 +657,7 @@ static void suggest_start(show *s, const words *w, jl_spirit charge) {
                 w->from != NULL                        ? w->from
                 : w->given.part.path == NULL && !proof ? amount
                                                        : w->word);
+    if (units_seen().proof) next_flag(&next, "proof");
     next_still(&next, &w->with);
     show_next_command(s, &next);
 }
@@ -790,6 +791,7 @@ static void suggest_strip(show *s, const words *w, jl_spirit wash, size_t loads)
     else
         next_amount(&next, jl_volume_l(wash, JL_STRENGTH_C) / (double)loads,
                     jl_spirit_strength_pct(wash));
+    if (units_seen().proof) next_flag(&next, "proof");
     next_option(&next, "stop-at", w->strip_until);
     next_still(&next, &still);
     show_next_command(s, &next);

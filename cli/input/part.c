@@ -424,8 +424,11 @@ bool parts_overlap(const file_part *a, const file_part *b) {
 
 amount_word amount_in_a_word(double volume_l, double strength_pct) {
     amount_word word;
-    snprintf(word.text, sizeof word.text, "%.9gL@%.4g%%", round(1000 * volume_l) / 1000,
-             strength_pct);
+    jl_spirit spirit;
+    bool proof = units_seen().proof && jl_spirit_at_20(volume_l, strength_pct, &spirit) == JL_OK;
+    if (proof) volume_l = jl_volume_l(spirit, JL_PROOF_C);
+    snprintf(word.text, sizeof word.text, "%.9gL@%.4g%s", round(1000 * volume_l) / 1000,
+             value_seen(strength_pct, PCT_VOL), proof ? "proof" : "%");
     return word;
 }
 

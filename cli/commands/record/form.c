@@ -3,6 +3,7 @@
 #include "answer/phrases.h"
 #include "answer/say.h"
 #include "answer/slips.h"
+#include "answer/units.h"
 #include "commands/record/show.h"
 #include "input/clock.h"
 #include "input/jar_words.h"
@@ -1004,7 +1005,8 @@ static answered question_left(const left_form *f, jl_jar_figure figure, double v
     if (figure == JL_JAR_VOLUME)
         snprintf(r->text, sizeof r->text, "%s? Of the charge only %.3g L is left.", r->kept, most);
     else
-        snprintf(r->text, sizeof r->text, "%s? The charge had %.3g %% vol.", r->kept, most);
+        snprintf(r->text, sizeof r->text, "%s? The charge had %.3g %s.", r->kept,
+                 value_seen(most, PCT_VOL), unit_seen(PCT_VOL));
     return ANSWER_UNLIKELY;
 }
 
