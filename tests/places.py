@@ -96,7 +96,7 @@ def clock_set_back(folder):
     check("the second jar has the time that the clock showed",
           datetime.timedelta(hours=1.9) < stands[0] - stands[1] < datetime.timedelta(hours=2.1), stands)
     check("a clock that goes back is said once",
-          ["That is earlier than jar" in " ".join(answer.get("warnings", [])) for answer in said] ==
+          [", earlier than jar" in " ".join(answer.get("warnings", [])) for answer in said] ==
           [False, True, False, False], said)
     check("the jars stay in their order", [answer["jar"] for answer in said] == ["1", "2", "3", "4"])
     check("and all count", json.loads(run(["tally", log, "--json"]).stdout)["total"]["jars_count"] == 4)

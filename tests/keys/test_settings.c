@@ -112,6 +112,37 @@ static void sources_take_each_others_place(void) {
     CHECK(jl_setting_value(&s, JL_KEY_READING_CORRECTION) == -0.5);
 }
 
+/* A boiler of another source has another mark; a mark lies within the boiler of its file. */
+static void a_boiler_has_its_own_mark(void) {
+    static const struct {
+        const char *file, *boiler, *mark;
+        double mark_l;
+    } AT[] = {{"", NULL, NULL, NAN},
+              {"boiler_l,30\n", NULL, NULL, 20},
+              {"mark_l,25\n", NULL, NULL, 25},
+              {"mark_l,25\nboiler_l,30\n", NULL, NULL, 25},
+              {"boiler_l,25\nmark_l,25\n", NULL, NULL, 25},
+              {"boiler_l,40\nmark_l,25\n", "30L", NULL, 20},
+              {"boiler_l,40\nmark_l,25\n", NULL, "18L", 18},
+              {"boiler_l,40\nmark_l,25\n", "30L", "18L", 18}};
+    static jl_settings s;
+    jl_fault fault = {0};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        begin(&s);
+        CHECK_OK(take(&s, AT[i].file, JL_IN_STILL, NULL));
+        if (AT[i].boiler != NULL)
+            CHECK_OK(jl_settings_option(&s, JL_KEY_BOILER, AT[i].boiler, NULL));
+        if (AT[i].mark != NULL) CHECK_OK(jl_settings_option(&s, JL_KEY_MARK, AT[i].mark, NULL));
+        double mark_l = jl_settings_to_mark_l(&s);
+        CHECK(isnan(AT[i].mark_l) ? isnan(mark_l) : fabs(mark_l - AT[i].mark_l) < 1e-12);
+    }
+    begin(&s);
+    CHECK_STATUS(take(&s, "mark_l,25.01\npower_w,2000\nboiler_l,25\n", JL_IN_STILL, &fault),
+                 JL_RANGE);
+    CHECK(fault.line == 3);
+    CU_ASSERT_STRING_EQUAL(fault.expected, "a mark within the boiler's volume");
+}
+
 /* A strength in proof has twice the range; a text is no setting. */
 static void options_of_other_kinds(void) {
     static jl_settings s;
@@ -429,6 +460,7 @@ static void settings_that_cannot_be_are_refused(void) {
 }
 
 CU_TestInfo settings_tests[] = {
+    {"a boiler has its own mark", a_boiler_has_its_own_mark},
     {"defaults are those of the library", defaults_are_those_of_the_library},
     {"every default can be read", every_default_can_be_read},
     {"bounds hold in files", bounds_hold_in_files},

@@ -335,7 +335,8 @@ static void look_beside(strips *all, const char *path) {
     free(name);
     for (struct dirent *e; open != NULL && (e = readdir(open)) != NULL;) {
         const char *end = strrchr(e->d_name, '.');
-        if (end == NULL || e->d_name[0] == '.' || strcmp(end, ".csv") != 0) continue;
+        bool own = strcmp(e->d_name, path + folder) == 0; /* it is held already */
+        if (end == NULL || own || e->d_name[0] == '.' || strcmp(end, ".csv") != 0) continue;
         if (asprintf(&name, "%.*s%s", folder, path, e->d_name) < 0) need(NULL);
         look_at_log(all, name);
         free(name);
