@@ -420,7 +420,7 @@ static void structs_may_grow(void) {
     CHECK(jar.number == 1 && jar.size == sizeof jar);
     jl_forecast_close(run);
     run = NULL;
-    const size_t none[] = {0, sizeof(size_t), sizeof(jl_forecast) / 2, (size_t)1 << 40};
+    const size_t none[] = {0, sizeof(size_t), sizeof(jl_forecast) / 2, SIZE_MAX / 2};
     for (size_t i = 0; i < sizeof none / sizeof *none; i++) {
         jl_boiling drop = {7, 7, 7};
         jl_still still = JL_STILL;
