@@ -34,18 +34,16 @@ static const command COMMANDS[] = {
      command_correct},
     {NULL, "dilute", "water to bottling strength, by weight and by volume", command_dilute},
     {NULL, "spirit", "everything about one spirit", command_spirit},
-    {"in the store", "book", "an entry: collected, moved, bottled, given away, lost ...",
-     command_book},
+    {"in the store", "book", "an entry: collected, moved, bottled, given, lost", command_book},
     {NULL, "stock", "what every vessel and lot of bottles holds", command_stock},
     {NULL, "account", "a period's account that closes", command_account},
     {"on paper", "chart", "a run as a picture, or several on the same axes", command_chart},
     {NULL, "report", "a run on paper", command_report},
-    {NULL, "card", "tables for the wall: correction, dilution, boiling, head", command_card},
+    {NULL, "card", "tables for the wall: corrections, dilution, boiling", command_card},
     {NULL, "label", "strips for jars, labels for the bottles of a lot", command_label},
     {"over the months", "history", "runs side by side, sums for a period, trends", command_history},
     {NULL, "calibrate", "the still learnt from its runs", command_calibrate},
-    {"trust", "selfcheck", "every published table recomputed, with the largest deviation",
-     command_selfcheck},
+    {"trust", "selfcheck", "every published table recomputed", command_selfcheck},
 };
 enum { COMMANDS_KNOWN = sizeof COMMANDS / sizeof COMMANDS[0] };
 
@@ -56,15 +54,13 @@ static void hold_standard_streams(void) {
         if (fcntl(fd, F_GETFD) < 0 && open("/dev/null", fd == 0 ? O_WRONLY : O_RDONLY) < 0) return;
 }
 
+/* Fits a screen of 24 lines. */
 static void help(FILE *to) {
     char simple[256];
-    fputs("jarline COMMAND ...: figures and records for a small still\n", to);
-    for (size_t i = 0; i < COMMANDS_KNOWN; i++) {
-        if (COMMANDS[i].when != NULL) fprintf(to, "\n%s\n", COMMANDS[i].when);
-        fprintf(to, "  %-10s %s\n", COMMANDS[i].name,
-                on_screen(COMMANDS[i].answers, simple, sizeof simple));
-    }
-    fputs("\n'jarline help COMMAND' lists a command's options; 'man jarline' tells more.\n", to);
+    fputs("jarline COMMAND ...; its options: 'jarline help COMMAND'; more: 'man jarline'\n", to);
+    for (size_t i = 0; i < COMMANDS_KNOWN; i++)
+        fprintf(to, "%-16s%-10s %s\n", COMMANDS[i].when == NULL ? "" : COMMANDS[i].when,
+                COMMANDS[i].name, on_screen(COMMANDS[i].answers, simple, sizeof simple));
 }
 
 /* The command that a misspelt word was meant to be, or NULL. */

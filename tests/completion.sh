@@ -85,7 +85,7 @@ offers 'jarline account house.csv s' 'season/ spirit.csv strip.csv'
 offers 'jarline account --unit ' 'L proof-gallons'
 offers 'jarline bench --set pow' 'power_w='
 # Every option of every command, and nothing besides.
-for command in $(jarline --help | sed -n 's/^  \([a-z]*\) .*/\1/p'); do
+for command in $(jarline --help | sed -n 's/^.\{16\}\([a-z][a-z]*\) .*/\1/p'); do
     offers "jarline $command --" "$(jarline "$command" --help | awk '
         /^      --/ { print $1 } /^  -[a-zA-Z], --/ { print $2 }' | sed 's/=.*/=/' | sort | paste -sd ' ')"
 done
@@ -101,7 +101,7 @@ while read -r command option what; do
     esac
     offers "jarline $command $option " "$wanted"
     options=$((options + 1))
-done < <(for command in $(jarline --help | sed -n 's/^  \([a-z]*\) .*/\1/p'); do
+done < <(for command in $(jarline --help | sed -n 's/^.\{16\}\([a-z][a-z]*\) .*/\1/p'); do
     jarline "$command" --help | sed -nE "s/^  (-[a-zA-Z], |    )(--[a-z-]*)=([^ ]*).*/$command \2 \3/p"
 done)
 if [ $options -lt 30 ]; then

@@ -20,7 +20,7 @@ def printed(program, *words):
 
 def commands_of(program):
     """All commands, as help lists them."""
-    return re.findall(r"^  ([a-z]+) ", printed(program, "--help"), re.M)
+    return re.findall(r"^.{16}([a-z]+) ", printed(program, "--help"), re.M)
 
 
 def options_of(program, command):

@@ -80,7 +80,7 @@ def texts(program, readme, examples, manual):
     for page in sorted(glob.glob(os.path.join(manual, "*.[15]"))):
         with open(page, encoding="utf-8") as file:
             yield os.path.basename(page), commands.plain(file.read())
-    for name in [""] + re.findall(r"^  ([a-z]+) ", commands.answer_of("jarline --help", settings), re.M):
+    for name in [""] + re.findall(r"^.{16}([a-z]+) ", commands.answer_of("jarline --help", settings), re.M):
         yield f"help {name}", commands.answer_of(f"jarline help {name}", settings)
     for command, made in MADE:
         reader = f"pdftotext -layout {made} -" if made.endswith(".pdf") else f"cat {made}"
