@@ -131,15 +131,19 @@ static void go_back(asking *r) {
         questions_tell("This is the first question.");
 }
 
-const char *behind_word(const char *words, const char *text) {
-    size_t length = strcspn(text, " ");
+/* words: with blanks between them. */
+static bool is_among(const char *words, const char *text, size_t length) {
     for (const char *word = words; *word != '\0';) {
         size_t size = strcspn(word, " ");
-        if (size == length && jl_same_letters_to(text, word, size))
-            return text + length + strspn(text + length, " ");
+        if (size == length && jl_same_letters_to(text, word, size)) return true;
         word += size + strspn(word + size, " ");
     }
-    return NULL;
+    return false;
+}
+
+const char *behind_word(const char *words, const char *text) {
+    size_t length = strcspn(text, " ");
+    return is_among(words, text, length) ? text + length + strspn(text + length, " ") : NULL;
 }
 
 /* "reading 73.5", "reading": the text behind a name of the question; NULL: it begins otherwise. */
@@ -205,14 +209,10 @@ static settled obey(asking *r, const char *text, bool *word) {
 
 static const char BLANKS[] = " \t\n";
 
-/* "72.5 %": a unit belongs to the number before it. */
-static bool is_unit(const char *text, size_t length) {
-    static const char *const UNITS[] = {"mL", "L",     "cL", "gal", "qt", "pt", "floz",
-                                        "%",  "proof", "c",  "f",   "°c", "°f", "g",
-                                        "kg", "lb",    "oz", "min", "h",  "d"};
-    for (size_t i = 0; i < sizeof UNITS / sizeof UNITS[0]; i++)
-        if (strlen(UNITS[i]) == length && jl_same_letters_to(text, UNITS[i], length)) return true;
-    return false;
+/* "72.5 %", "3 bottles": a unit belongs to the number before it. own: of the question; NULL: none. */
+static bool is_unit(const char *own, const char *text, size_t length) {
+    static const char UNITS[] = "mL L cL gal qt pt floz % proof c f °c °f g kg lb oz min h d";
+    return is_among(UNITS, text, length) || (own != NULL && is_among(own, text, length));
 }
 
 /* "250, 74.1, 21": a comma behind a figure is none of it. */
@@ -226,12 +226,13 @@ static bool is_particle(const char *word, size_t length) {
 }
 
 /* Cuts the first answer off, and leaves the rest. */
-static char *cut_answer(char *text, char **behind) {
+static char *cut_answer(const char *units, char *text, char **behind) {
     char *end = text + strcspn(text, BLANKS);
     char *next = end + strspn(end, BLANKS);
     size_t unit = strcspn(next, " \t\n,;");
     bool word = isalpha((unsigned char)text[0]); /* "moved c" has no unit */
-    if (unit > 0 && (word ? is_particle(next, unit) : is_unit(next, unit))) end = next + unit;
+    if (unit > 0 && (word ? is_particle(next, unit) : is_unit(units, next, unit)))
+        end = next + unit;
     *behind = end + strspn(end, BLANKS);
     if (**behind == '\0') *behind = NULL;
     *end = '\0';
@@ -248,7 +249,7 @@ static char *unquoted(char *text) {
 
 static bool has_several(const char *text) {
     char *copy = need(strdup(text)), *behind;
-    cut_answer(copy, &behind);
+    cut_answer(NULL, copy, &behind);
     free(copy);
     return behind != NULL;
 }
@@ -396,7 +397,7 @@ static settled take_text(asking *r, char *text) {
         set_pending(r, text);
         return settle(r, "");
     }
-    text = cut_answer(text, &more);
+    text = cut_answer(r->q->all[r->at].units, text, &more);
     bool figure = more != NULL && isdigit((unsigned char)more[0]);
     if (figure && is_before_text(r) && !is_for(&r->q->all[r->at + 1], more))
         return refuse_one_more(r, more);
@@ -404,8 +405,22 @@ static settled take_text(asking *r, char *text) {
     return settle(r, text);
 }
 
+/* What stands behind the answer to another question. */
+static settled drop_unled(asking *r) {
+    char text[REMARK_BYTES];
+    const char *leads = r->q->all[r->at].leads;
+    snprintf(text, sizeof text,
+             "'%.60s' is more than is asked for; in the line of another answer this one begins "
+             "with '%.*s'.",
+             r->pending, (int)strcspn(leads, " "), leads);
+    questions_tell(text);
+    return after_mistake(r);
+}
+
 static settled take_pending(asking *r) {
     char *text = r->pending;
+    const question *at = &r->q->all[r->at];
+    if (at->led && !r->is_named && behind_word(at->leads, text) == NULL) return drop_unled(r);
     r->pending = NULL;
     r->in_line = r->in_line || !r->is_named;
     r->is_named = false;

@@ -59,6 +59,9 @@ typedef struct question {
     const char *names; /* words that return to it, as "reading 73.5"; NULL: none */
     const char *leads; /* words that may stand before its answer, as "into cask-1"; NULL: none */
     bool decides;      /* which others are asked: typed anew, all behind it are */
+    const char
+        *units; /* beside the usual ones, words that belong to the number before them; NULL: none */
+    bool led;   /* of a line with other answers it takes only what stands behind one of its leads */
 } question;
 
 typedef struct questions {

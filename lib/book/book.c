@@ -250,6 +250,29 @@ static double liquid_c(const jl_book_measure *m, const jl_alcoholometer *instrum
     return isnan(m->temp_c) ? JL_STRENGTH_C : m->temp_c + instrument->thermometer_correction_c;
 }
 
+static bool show_the_same(const jl_alcoholometer *a, const jl_alcoholometer *b, jl_unit scale) {
+    return jl_calibrated_c(a, scale) == jl_calibrated_c(b, scale) &&
+           a->glass_per_c == b->glass_per_c &&
+           a->reading_correction_pct == b->reading_correction_pct &&
+           a->thermometer_correction_c == b->thermometer_correction_c;
+}
+
+jl_status jl_book_measure_as(const jl_alcoholometer *shown_by, const jl_alcoholometer *by,
+                             jl_book_measure *m) {
+    double p, temp_c = liquid_c(m, shown_by) - by->thermometer_correction_c;
+    if (isnan(m->temp_c) || show_the_same(shown_by, by, m->reading.unit)) return JL_OK;
+    if (!isnan(m->reading.value)) {
+        jl_status status = jl_reading_to_mass_fraction(shown_by, m->reading, m->temp_c, &p);
+        if (status == JL_OK)
+            status =
+                jl_reading_from_mass_fraction(by, p, temp_c, m->reading.unit, &m->reading.value);
+        if (status != JL_OK) return status;
+        m->reading.value = round(1e6 * m->reading.value) / 1e6;
+    }
+    m->temp_c = temp_c;
+    return JL_OK;
+}
+
 /* The mixture that reading or strength name, with what dissolved solids hide of a reading. */
 static jl_status mixture_of(const jl_book_measure *m, const jl_alcoholometer *instrument,
                             double *mass_fraction) {

@@ -63,6 +63,12 @@ typedef struct jl_book_measure {
 #define JL_BOOK_UNMEASURED                                                                         \
     ((jl_book_measure){false, NAN, NAN, {NAN, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}, NAN, NAN})
 
+/* What was measured with instruments that show it, as others would have shown the same: reading, to a
+ * millionth, and temperature. So a reading keeps what its own day's instruments made of it.
+ * Errors: as jl_reading_to_mass_fraction and jl_reading_from_mass_fraction */
+jl_status jl_book_measure_as(const jl_alcoholometer *shown_by, const jl_alcoholometer *by,
+                             jl_book_measure *measured);
+
 /* Texts are "" where there is none. */
 typedef struct jl_book_entry {
     jl_book_number number;

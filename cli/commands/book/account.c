@@ -97,6 +97,9 @@ static const account_line LOSSES[] = {
 };
 enum { LOSS_COUNT = sizeof LOSSES / sizeof LOSSES[0] };
 
+/* Of one kind: it closes by this too. Of all of them together it is nothing. */
+static const account_line BECAME = {"Became", "became", 1 << JL_ACCOUNT_KIND, 1};
+
 /* Pieces of a list of entries' numbers that a screen or a sheet has room for. */
 enum { PIECES = 12 };
 
@@ -129,7 +132,8 @@ static double rounding_of(const jl_account_kind *k, const unit *u) {
     double sum = 0;
     for (int i = 0; i < LINE_COUNT; i++)
         sum += LINES[i].sign * rounded(in_unit(line_l(k, LINES[i].lines), u), u->decimals);
-    double closing = line_l(k, LINES[LINE_COUNT - 1].lines) - line_l(k, 1 << JL_ACCOUNT_KIND);
+    sum += BECAME.sign * rounded(in_unit(line_l(k, BECAME.lines), u), u->decimals);
+    double closing = line_l(k, LINES[LINE_COUNT - 1].lines);
     return rounded(rounded(in_unit(closing, u), u->decimals) - sum, u->decimals);
 }
 
@@ -224,6 +228,10 @@ static struct table *kinds_table(statement *d, const char *unit_name) {
     return t;
 }
 
+static const char *receiver_name(const jl_account_receiver *r) {
+    return *r->receiver == '\0' ? "(nobody named)" : r->receiver;
+}
+
 static struct table *receivers_table(const statement *d) {
     const unit *u = &d->unit;
     const column columns[] = {
@@ -235,14 +243,27 @@ static struct table *receivers_table(const statement *d) {
     struct table *t = table_new(columns, 3);
     for (size_t i = 0; i < d->account.receiver_count; i++) {
         const jl_account_receiver *r = &d->account.receivers[i];
-        const char *name = *r->receiver == '\0' ? "(nobody named)" : r->receiver;
-        table_row(t, CELLS(V(name), V(r->bottles == 0 ? (double)NAN : (double)r->bottles),
-                           V(in_unit(jl_pure_alcohol_l(r->spirit), u))));
+        table_row(t,
+                  CELLS(V(receiver_name(r)), V(r->bottles == 0 ? (double)NAN : (double)r->bottles),
+                        V(in_unit(jl_pure_alcohol_l(r->spirit), u))));
     }
     return t;
 }
 
 /* ---- what was measured ---- */
+
+static const jl_book_entry *gauging_entry(const statement *d, const jl_account_gauging *g) {
+    size_t count;
+    return &jl_book_entries(d->book, &count)[g->entry];
+}
+
+/* Where it was measured, also where the entry takes that back. */
+static const char *gauged_vessel(const statement *d, const jl_account_gauging *g) {
+    size_t count;
+    const jl_book_entry *all = jl_book_entries(d->book, &count), *e = &all[g->entry];
+    if (e->what == JL_BOOK_CANCELLED) e = &all[e->taken_back];
+    return e->what == JL_BOOK_GAUGED ? e->from : e->into;
+}
 
 static struct table *gaugings_table(const statement *d) {
     const unit *u = &d->unit;
@@ -255,18 +276,13 @@ static struct table *gaugings_table(const statement *d) {
          u->decimals, COLUMN_NUMBERS},
         {"finding", "which is", "", 0, 0, COLUMN_NOTES},
     };
-    size_t count;
-    const jl_book_entry *e = jl_book_entries(d->book, &count);
     struct table *t = table_new(columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < d->account.gauging_count; i++) {
         const jl_account_gauging *g = &d->account.gaugings[i];
-        const jl_book_entry *of = &e[g->entry];
-        const jl_book_entry *what = of->what == JL_BOOK_CANCELLED ? &e[of->taken_back] : of;
         double standard = g->standard_kg / JL_ETHANOL_KG_L;
         if (u->gallons) standard = proof_gallons(standard);
-        const char *vessel = what->what == JL_BOOK_GAUGED ? what->from : what->into;
         table_row(t,
-                  CELLS(V(ENTRY_NUMBER(of->number)), V(vessel),
+                  CELLS(V(ENTRY_NUMBER(gauging_entry(d, g)->number)), V(gauged_vessel(d, g)),
                         v_known_to(in_unit(g->gain_kg / JL_ETHANOL_KG_L, u), standard, u->decimals),
                         v_known_to(JL_COVERAGE_K * standard, standard, u->decimals),
                         V(phrase_gauged(g->gain_kg, g->standard_kg))));
@@ -783,20 +799,54 @@ static void page_as_html(const account_page *p, double width, double height, byt
     html_end(b);
 }
 
-/* ---- as CSV: a row a kind and line ---- */
+/* ---- as CSV: a row a kind and line, then a row a receiver and gauging ---- */
 
-static void csv_rows(struct table *t, const statement *d, const jl_account_kind *k,
-                     const char *kind) {
+enum { CSV_DECIMALS = 6 };
+
+static void csv_line(struct table *t, const statement *d, const jl_account_kind *k,
+                     const char *kind, const account_line *line) {
     bool all = k == &d->account.all;
-    for (int i = 0; i < LINE_COUNT + LOSS_COUNT; i++) {
-        const account_line *line = i < LINE_COUNT ? &LINES[i] : &LOSSES[i - LINE_COUNT];
-        double alcohol_l = line_l(k, line->lines);
-        char *numbers = all ? numbers_of(d, line->lines, SIZE_MAX) : NULL;
-        table_row(t, CELLS(V(kind), V(line->key), V(alcohol_l),
-                           V(jl_rounded_gallons(proof_gallons(alcohol_l))),
-                           V(all ? uncertainty_l(line, &d->account) : (double)NAN),
-                           V((const char *)numbers)));
-        free(numbers);
+    double alcohol_l = line_l(k, line->lines);
+    char *numbers = all ? numbers_of(d, line->lines, SIZE_MAX) : NULL;
+    table_row(t, CELLS(V(kind), V(line->key), V(alcohol_l),
+                       V(jl_rounded_gallons(proof_gallons(alcohol_l))),
+                       V(all ? uncertainty_l(line, &d->account) : (double)NAN),
+                       V((const char *)numbers), V_MISSING, V_MISSING, V_MISSING));
+    free(numbers);
+}
+
+/* The last line is what the others' last digits miss of adding up. */
+static void csv_lines(struct table *t, const statement *d, const jl_account_kind *k,
+                      const char *kind) {
+    const unit litres = {false, CSV_DECIMALS, "L"}, gallons = {true, 1, "proof gallons"};
+    for (int i = 0; i < LINE_COUNT; i++) csv_line(t, d, k, kind, &LINES[i]);
+    csv_line(t, d, k, kind, &BECAME);
+    for (int i = 0; i < LOSS_COUNT; i++) csv_line(t, d, k, kind, &LOSSES[i]);
+    table_row(t,
+              CELLS(V(kind), V("rounding"), V(rounding_of(k, &litres)), V(rounding_of(k, &gallons)),
+                    V_MISSING, V_MISSING, V_MISSING, V_MISSING, V_MISSING));
+}
+
+static void csv_receivers(struct table *t, const jl_account *a) {
+    for (size_t i = 0; i < a->receiver_count; i++) {
+        const jl_account_receiver *r = &a->receivers[i];
+        double alcohol_l = jl_pure_alcohol_l(r->spirit);
+        table_row(t, CELLS(V("all"), V("removed_to"), V(alcohol_l),
+                           V(jl_rounded_gallons(proof_gallons(alcohol_l))), V_MISSING, V_MISSING,
+                           V(receiver_name(r)),
+                           V(r->bottles == 0 ? (double)NAN : (double)r->bottles), V_MISSING));
+    }
+}
+
+static void csv_gaugings(struct table *t, const statement *d) {
+    for (size_t i = 0; i < d->account.gauging_count; i++) {
+        const jl_account_gauging *g = &d->account.gaugings[i];
+        const double gain_l = g->gain_kg / JL_ETHANOL_KG_L;
+        table_row(t, CELLS(V("all"), V("gauging_found"), V(gain_l),
+                           V(jl_rounded_gallons(proof_gallons(gain_l))),
+                           V(JL_COVERAGE_K * g->standard_kg / JL_ETHANOL_KG_L),
+                           V(ENTRY_NUMBER(gauging_entry(d, g)->number)), V(gauged_vessel(d, g)),
+                           V_MISSING, V(phrase_gauged(g->gain_kg, g->standard_kg))));
     }
 }
 
@@ -804,15 +854,20 @@ static void as_csv(const statement *d, bytes *b) {
     static const column COLUMNS[] = {
         {"kind", "kind", "", 0, 0, COLUMN_WORDS},
         {"line", "line", "", 0, 0, COLUMN_WORDS},
-        {"pure_alcohol_l", "pure alcohol", "L", 0, 6, COLUMN_NUMBERS},
+        {"pure_alcohol_l", "pure alcohol", "L", 0, CSV_DECIMALS, COLUMN_NUMBERS},
         {"proof_gallons_us", "proof gallons", "", 0, 1, COLUMN_NUMBERS},
-        {"uncertainty_l", "±", "L", 0, 6, COLUMN_NUMBERS},
+        {"uncertainty_l", "±", "L", 0, CSV_DECIMALS, COLUMN_NUMBERS},
         {"entries", "entries", "", 0, 0, COLUMN_NOTES},
+        {"receiver_or_vessel", "receiver or vessel", "", 0, 0, COLUMN_WORDS},
+        {"bottles", "bottles", "", 0, 0, COLUMN_NUMBERS},
+        {"finding", "which is", "", 0, 0, COLUMN_NOTES},
     };
     struct table *t = table_new(COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    csv_rows(t, d, &d->account.all, "all");
+    csv_lines(t, d, &d->account.all, "all");
     for (size_t k = 0; k < d->account.kind_count; k++)
-        csv_rows(t, d, &d->account.kinds[k], d->account.kinds[k].kind);
+        csv_lines(t, d, &d->account.kinds[k], d->account.kinds[k].kind);
+    csv_receivers(t, &d->account);
+    csv_gaugings(t, d);
     FILE *to = need(open_memstream(&b->data, &b->count));
     table_csv(t, to);
     if (fclose(to) != 0) need(NULL);

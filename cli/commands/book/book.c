@@ -397,6 +397,8 @@ static answered read_when(typing *t, const char *text, bool stays, remark *r) {
 
 /* ---- the questions ---- */
 
+#define BOTTLE_WORDS "bottle bottles"
+
 static const question ENTRY[] = {
     {WHAT, QUESTION_FIGURE,
      "What happened, in a word: collected (from a run), charged (into the still), moved (from one "
@@ -415,7 +417,8 @@ static const question ENTRY[] = {
      "The vessel that it came out of; or lot:NAME for bottles, as lot:2026-7.",
      .leads = "from with out-of"},
     {AMOUNT, QUESTION_FIGURE, "How much of which strength, as 5L@70%."},
-    {SIZE, QUESTION_FIGURE, "How much, as 2.5L, 800mL, 1.2kg or all; of bottles how many."},
+    {SIZE, QUESTION_FIGURE, "How much, as 2.5L, 800mL, 1.2kg or all; of bottles how many.",
+     .units = BOTTLE_WORDS},
     {INTO, QUESTION_FIGURE, "The vessel into which it went.", .leads = "into to"},
     {VOLUME, QUESTION_FIGURE,
      "What you measured in it, as 48.2L or 44kg; 0 where it is empty. Of jars that were collected "
@@ -432,10 +435,12 @@ static const question ENTRY[] = {
      "So much is dissolved that a sample has to be distilled and brought back to its volume: its "
      "strength."},
     {BOTTLES, QUESTION_FIGURE,
-     "How many bottles of which size, as 40x700mL; 40 alone where the bench file has their size."},
+     "How many bottles of which size, as 40x700mL; 40 alone where the bench file has their size.",
+     .units = BOTTLE_WORDS},
     {LOT, QUESTION_FIGURE, "The number on their labels; Enter takes the next one."},
     {RUN, QUESTION_FIGURE, "The log of the run that it was charged to. Enter: none."},
-    {RECEIVER, QUESTION_TEXT, "Who has it now, or what became of it.", .leads = "to for"},
+    {RECEIVER, QUESTION_TEXT, "Who has it now, or what became of it.", .leads = "to for",
+     .led = true},
     {SENDER, QUESTION_TEXT, "From whom it came.", .leads = "from"},
     {KIND, QUESTION_TEXT, "low wines, feints, spirit or a word of your own."},
     {NUMBER, QUESTION_FIGURE, "The entry that was wrong, by its number: 2026-31."},
@@ -784,8 +789,10 @@ static int ask_entry(typing *t, bool *more) {
 }
 
 /* The book as it stands by now, also at other hands. */
-static int open_typing(const char *path, jl_book_file **f, jl_book **empty, typing *t) {
-    *t = (typing){.path = path, .instrument = JL_ALCOHOLOMETER, .part = {.kind = ""}};
+static int open_typing(const char *path, const jl_settings *bench, jl_book_file **f,
+                       jl_book **empty, typing *t) {
+    *t = (typing){
+        .path = path, .bench = bench, .instrument = JL_ALCOHOLOMETER, .part = {.kind = ""}};
     t->is_new = access(path, F_OK) != 0;
     if (t->is_new) {
         if (jl_book_new(empty) != JL_OK) need(NULL);
@@ -795,7 +802,7 @@ static int open_typing(const char *path, jl_book_file **f, jl_book **empty, typi
     int bad = book_open_to_read(path, f);
     if (bad != EXIT_DONE) return bad;
     t->book = jl_book_in(*f);
-    t->instrument = jl_book_instrument(*f);
+    t->instrument = book_instrument(*f, bench);
     return EXIT_DONE;
 }
 
@@ -803,8 +810,7 @@ static int one_entry(const char *path, const jl_settings *bench, bool first, boo
     jl_book_file *f = NULL;
     jl_book *empty = NULL;
     typing t;
-    int bad = open_typing(path, &f, &empty, &t);
-    t.bench = bench;
+    int bad = open_typing(path, bench, &f, &empty, &t);
     if (bad == EXIT_DONE && first && t.is_new)
         puts("There is no such book yet. It begins with its vessels.");
     else if (bad == EXIT_DONE && first) {

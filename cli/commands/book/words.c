@@ -168,7 +168,9 @@ static int read_gauging(const char *const *words, size_t count, const char *dist
 
 bool book_count_read(const char *text, uint32_t *count) {
     size_t digits = strspn(text, "0123456789");
-    if (digits == 0 || digits > 6 || text[digits] != '\0') return false;
+    const char *unit = text + digits + strspn(text + digits, " ");
+    bool bottles = jl_same_letters(unit, "bottles") || jl_same_letters(unit, "bottle");
+    if (digits == 0 || digits > 6 || !(bottles || *unit == '\0')) return false;
     *count = (uint32_t)strtoul(text, NULL, 10);
     return true;
 }
@@ -330,7 +332,7 @@ static int read_bottled(const char *const *words, size_t count, const book_optio
 }
 
 static int read_gauged(const char *const *words, size_t count, const book_options *o,
-                       book_words *w) {
+                       const jl_settings *bench, book_words *w) {
     jl_book_entry *e = &w->entry;
     if (count < 2)
         return fail_words("gauged", "a vessel and what it holds, as gauged cask-1 48.2L 44.5% 14C; "
@@ -338,7 +340,10 @@ static int read_gauged(const char *const *words, size_t count, const book_option
     e->from = words[0];
     if (jl_book_is_lot(words[0])) return read_count("gauged", words[1], &e->bottles);
     if (count == 2 && book_count_read(words[1], &e->bottles)) return EXIT_DONE;
-    return read_gauging(words + 1, count - 1, o->distilled, w);
+    int bad = read_gauging(words + 1, count - 1, o->distilled, w);
+    bool computed = w->note != NULL; /* a temperature that no thermometer showed */
+    if (computed) e->measured.temp_c -= jl_setting_value(bench, JL_KEY_THERMOMETER_CORRECTION);
+    return bad;
 }
 
 static int read_cancelled(const char *const *words, size_t count, const book_options *o,
@@ -374,7 +379,7 @@ static int read_rest(const char *const *words, size_t count, const book_options 
     case JL_BOOK_BOTTLED:
         return read_bottled(words, count, o, bench, w);
     case JL_BOOK_GAUGED:
-        return read_gauged(words, count, o, w);
+        return read_gauged(words, count, o, bench, w);
     case JL_BOOK_CANCELLED:
         return read_cancelled(words, count, o, w);
     default:

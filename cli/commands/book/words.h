@@ -32,7 +32,7 @@ const char *book_use_of(const char *word);
 /* What stands behind the times of "3x20ml"; *times is 1 where there are none. */
 const char *book_times(const char *text, double *times);
 
-/* A whole number of bottles. */
+/* A whole number of bottles: "6", "6 bottles". */
 bool book_count_read(const char *text, uint32_t *count);
 
 /* "40x700mL", or "40" where the bench says how large a bottle is. unit: of a size without one. */

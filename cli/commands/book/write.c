@@ -6,6 +6,7 @@
 #include "input/clock.h"
 #include "input/logfile.h"
 #include "input/part.h"
+#include "input/settings.h"
 #include "text/letters.h"
 
 #include <errno.h>
@@ -396,13 +397,55 @@ static int settle_run(const jl_book *book, const char *log, jl_book_entry *e, ch
     return EXIT_DONE;
 }
 
-static int write_under_lock(const char *path, jl_book_entry *e, known_when known, jl_book_file *f) {
-    char *lot = book_lot_meant(jl_book_in(f), jl_book_taken_from(e));
+jl_alcoholometer book_instrument(const jl_book_file *f, const jl_settings *bench) {
+    jl_settings both = *bench;
+    jl_settings_take(&both, jl_book_facts(f), JL_IN_BOOK, JL_FROM_LOG, NULL, NULL);
+    return instrument_of(&both);
+}
+
+/* The note, with what the instruments showed where the row has it as they are corrected. */
+static char *note_with_shown(const char *note, const jl_book_measure *shown) {
+    char reading[48] = "", *text;
+    if (!isnan(shown->reading.value))
+        snprintf(reading, sizeof reading, "%.6g %s at ", shown->reading.value,
+                 reading_unit(shown->reading.unit));
+    if (asprintf(&text, "%s%sshown: %s%.6g °C", note, *note == '\0' ? "" : "; ", reading,
+                 shown->temp_c) < 0)
+        need(NULL);
+    return text;
+}
+
+static bool differ(double a, double b) {
+    return fabs(a - b) > 0; /* of NaN never */
+}
+
+/* As the book keeps it, whose own instrument never changes. *note: of the entry, to be freed, where that
+ * is another figure than what was shown; else NULL. */
+static int correct_measured(const jl_book_file *f, const jl_alcoholometer *by, jl_book_entry *e,
+                            char **note) {
+    const jl_alcoholometer own = jl_book_instrument(f);
+    const jl_book_measure shown = e->measured, *kept = &e->measured;
+    jl_book_refusal r = {.why = JL_BOOK_NO_AMOUNT};
+    *note = NULL;
+    r.status = jl_book_measure_as(by, &own, &e->measured);
+    if (r.status != JL_OK) return fail_refusal(e, &r);
+    if (differ(shown.temp_c, kept->temp_c) || differ(shown.reading.value, kept->reading.value))
+        e->note = *note = note_with_shown(e->note, &shown);
+    return EXIT_DONE;
+}
+
+/* *corrected: whether the instruments showed another figure than the row has. */
+static int write_under_lock(const char *path, jl_book_entry *e, known_when known,
+                            const jl_alcoholometer *by, jl_book_file *f, bool *corrected) {
+    char *lot = book_lot_meant(jl_book_in(f), jl_book_taken_from(e)), *note;
     if (lot != NULL) e->from = lot;
     settle_when(jl_book_in(f), known, e);
     settle_late(jl_book_in(f), e);
-    int bad = book_write(path, f, e);
+    int bad = correct_measured(f, by, e, &note);
+    *corrected = note != NULL;
+    if (bad == EXIT_DONE) bad = book_write(path, f, e);
     free(lot);
+    free(note);
     return bad;
 }
 
@@ -435,15 +478,17 @@ int book_enter(const char *path, jl_book_entry *e, known_when known, const char 
                double feints_l, const jl_settings *bench, bool json) {
     jl_book_file *f;
     char *known_as = NULL;
-    bool made;
+    bool made, corrected = false;
     int bad = begin_book(path, e, &made);
     if (bad == EXIT_DONE) bad = made ? book_open_to_read(path, &f) : book_open_to_write(path, &f);
     if (bad != EXIT_DONE) return bad;
+    const jl_alcoholometer by = book_instrument(f, bench);
     if (!made) bad = settle_run(jl_book_in(f), log, e, &known_as);
-    if (!made && bad == EXIT_DONE) bad = write_under_lock(path, e, known, f);
+    if (!made && bad == EXIT_DONE) bad = write_under_lock(path, e, known, &by, f, &corrected);
     if (bad == EXIT_DONE) {
         show *s = show_open(json);
         show_last_entry(s, f, bench);
+        if (corrected) assume_instrument(s, &by, e->measured.reading.unit);
         if (known_as != NULL) show_warning(s, RUN_KNOWN_AS, base_name(log), known_as);
         ask_for_feints(s, path, feints_l);
         ask_for_start(s, f, feints_l);

@@ -20,6 +20,10 @@ bool entry_too_far(const jl_book *book, const jl_book_entry *e);
 #define ENTRY_TOO_FAR                                                                              \
     "in the future, and over a year behind the last entry; expected when it happened"
 
+/* What a reading is read off that is typed today: the bench's instruments, but for what the book
+ * itself states of its own. */
+jl_alcoholometer book_instrument(const jl_book_file *f, const jl_settings *bench);
+
 int book_write(const char *path, jl_book_file *f, jl_book_entry *e);
 
 /* "lot:2026-7" of 2026-7 where the book has such a lot and no vessel of that name, to be freed; NULL: it
