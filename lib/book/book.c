@@ -260,7 +260,8 @@ static bool show_the_same(const jl_alcoholometer *a, const jl_alcoholometer *b, 
 jl_status jl_book_measure_as(const jl_alcoholometer *shown_by, const jl_alcoholometer *by,
                              jl_book_measure *m) {
     double p, temp_c = liquid_c(m, shown_by) - by->thermometer_correction_c;
-    if (isnan(m->temp_c) || show_the_same(shown_by, by, m->reading.unit)) return JL_OK;
+    if (isnan(m->temp_c) || m->computed || show_the_same(shown_by, by, m->reading.unit))
+        return JL_OK;
     if (!isnan(m->reading.value)) {
         jl_status status = jl_reading_to_mass_fraction(shown_by, m->reading, m->temp_c, &p);
         if (status == JL_OK)

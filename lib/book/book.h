@@ -55,13 +55,15 @@ typedef struct jl_book_measure {
     jl_quantity strength; /* true; beside a reading that of a distilled sample */
     double temp_c;
     double solids_g_100ml;
+    bool computed; /* its temperature: no thermometer showed it */
 } jl_book_measure;
 
 /* A share of an amount below it is nothing: digits that a spreadsheet drops. */
 #define JL_BOOK_DROPPED 1e-6
 
 #define JL_BOOK_UNMEASURED                                                                         \
-    ((jl_book_measure){false, NAN, NAN, {NAN, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}, NAN, NAN})
+    ((jl_book_measure){                                                                            \
+        false, NAN, NAN, {NAN, JL_UNIT_PCT_VOL}, {NAN, JL_UNIT_PCT_VOL}, NAN, NAN, false})
 
 /* What was measured with instruments that show it, as others would have shown the same: reading, to a
  * millionth, and temperature. So a reading keeps what its own day's instruments made of it.

@@ -44,6 +44,53 @@ static double open_by(const jl_book *book) {
     return fmax(gap(ethanol_in, ethanol_out), gap(water_in, water_out));
 }
 
+/* ---- read off other instruments ---- */
+
+static void what_other_instruments_showed_is_kept_as_the_same_mixture(void) {
+    const jl_alcoholometer own = JL_ALCOHOLOMETER;
+    const jl_alcoholometer others[] = {{NAN, 25e-6, 2, -5}, {15, 25e-6, 0, 0},
+                                       {NAN, 10e-6, 0, 0},  {20, 25e-6, -0.3, 0.4},
+                                       {NAN, 25e-6, 0, 1},  {NAN, 25e-6, 1, 0}};
+    for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
+        double by_other, by_own;
+        jl_book_measure m = JL_BOOK_UNMEASURED;
+        m.reading.value = 43.2;
+        m.temp_c = 24;
+        CHECK_OK(jl_reading_to_mass_fraction(&others[i], m.reading, m.temp_c, &by_other));
+        CHECK_OK(jl_book_measure_as(&others[i], &own, &m));
+        CHECK(m.reading.value != 43.2 || m.temp_c != 24);
+        CHECK_NEAR(m.temp_c, 24 + others[i].thermometer_correction_c, 1e-12);
+        CHECK_OK(jl_reading_to_mass_fraction(&own, m.reading, m.temp_c, &by_own));
+        CHECK_NEAR(by_own, by_other, 2e-8);
+        CHECK_NEAR(1e6 * m.reading.value, round(1e6 * m.reading.value), 1e-6);
+        CHECK_OK(jl_book_measure_as(&own, &others[i], &m));
+        CHECK_NEAR(m.reading.value, 43.2, 2e-6);
+        CHECK_NEAR(m.temp_c, 24, 1e-12);
+    }
+}
+
+static void what_needs_no_correction_stays_as_it_was(void) {
+    const jl_alcoholometer own = JL_ALCOHOLOMETER, same = {20, 25e-6, 0, 0},
+                           warm = {NAN, 25e-6, 0, 2};
+    jl_book_measure m = JL_BOOK_UNMEASURED;
+    m.reading.value = 43.20000001;
+    CHECK_OK(jl_book_measure_as(&warm, &own, &m)); /* without a temperature it is none yet */
+    CHECK(m.reading.value == 43.20000001 && isnan(m.temp_c));
+    m.temp_c = 24;
+    CHECK_OK(jl_book_measure_as(&same, &own, &m));
+    CHECK(m.reading.value == 43.20000001 && m.temp_c == 24);
+    m.reading.value = NAN;
+    CHECK_OK(jl_book_measure_as(&warm, &own, &m));
+    CHECK(isnan(m.reading.value) && m.temp_c == 26);
+    m.computed = true;
+    CHECK_OK(jl_book_measure_as(&warm, &own, &m));
+    CHECK(m.temp_c == 26);
+    m.computed = false;
+    m.reading.value = 101;
+    CHECK_STATUS(jl_book_measure_as(&warm, &own, &m), JL_RANGE);
+    CHECK(m.reading.value == 101 && m.temp_c == 26);
+}
+
 /* ---- one season ---- */
 
 static void a_season_is_taken_and_closes(void) {
@@ -766,6 +813,9 @@ static void random_books_close_at_every_entry(void) {
 }
 
 CU_TestInfo book_tests[] = {
+    {"what other instruments showed is kept as the same mixture",
+     what_other_instruments_showed_is_kept_as_the_same_mixture},
+    {"what needs no correction stays as it was", what_needs_no_correction_stays_as_it_was},
     {"a season is taken and closes", a_season_is_taken_and_closes},
     {"what the state does not allow is refused", what_the_state_does_not_allow_is_refused},
     {"amounts are weighed too", amounts_are_weighed_too},

@@ -116,6 +116,7 @@ static int set_gravity(double sg_60f, const char *text, book_words *w) {
     m->volume_l = jl_volume_l(water, JL_PROOF_C);
     m->weight_kg = NAN;
     m->temp_c = JL_PROOF_C;
+    m->computed = true;
     return EXIT_DONE;
 }
 
@@ -332,7 +333,7 @@ static int read_bottled(const char *const *words, size_t count, const book_optio
 }
 
 static int read_gauged(const char *const *words, size_t count, const book_options *o,
-                       const jl_settings *bench, book_words *w) {
+                       book_words *w) {
     jl_book_entry *e = &w->entry;
     if (count < 2)
         return fail_words("gauged", "a vessel and what it holds, as gauged cask-1 48.2L 44.5% 14C; "
@@ -340,10 +341,7 @@ static int read_gauged(const char *const *words, size_t count, const book_option
     e->from = words[0];
     if (jl_book_is_lot(words[0])) return read_count("gauged", words[1], &e->bottles);
     if (count == 2 && book_count_read(words[1], &e->bottles)) return EXIT_DONE;
-    int bad = read_gauging(words + 1, count - 1, o->distilled, w);
-    bool computed = w->note != NULL; /* a temperature that no thermometer showed */
-    if (computed) e->measured.temp_c -= jl_setting_value(bench, JL_KEY_THERMOMETER_CORRECTION);
-    return bad;
+    return read_gauging(words + 1, count - 1, o->distilled, w);
 }
 
 static int read_cancelled(const char *const *words, size_t count, const book_options *o,
@@ -379,7 +377,7 @@ static int read_rest(const char *const *words, size_t count, const book_options 
     case JL_BOOK_BOTTLED:
         return read_bottled(words, count, o, bench, w);
     case JL_BOOK_GAUGED:
-        return read_gauged(words, count, o, bench, w);
+        return read_gauged(words, count, o, w);
     case JL_BOOK_CANCELLED:
         return read_cancelled(words, count, o, w);
     default:
