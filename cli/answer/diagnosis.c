@@ -63,10 +63,25 @@ static void write_charge(const jl_run *run, const jl_diagnosis *d, char *text, s
         snprintf(text, size, "the charge was not as said");
 }
 
-static void write_missing(const jl_diagnosis *d, const char *jar, char *text, size_t size) {
+/* A jar that was recorded twice looks as if one were missing. NULL: none was. */
+static const jl_jar *jar_twice(const jl_run *run) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    for (size_t i = 1; i < count; i++)
+        if (jl_run_same_jar(&jars[i - 1], &jars[i])) return &jars[i];
+    return NULL;
+}
+
+static void write_missing(const jl_run *run, const jl_diagnosis *d, const char *jar, char *text,
+                          size_t size) {
+    const jl_jar *twice = jar_twice(run);
     const char *much = d->missing_jars < 0.75 ? "part of a jar" : "a jar";
     if (d->alike) much = "a jar or a part of one"; /* it is told apart no better */
-    snprintf(text, size, "%s is missing, %sbefore %s", much, likely(&d->of[JL_CAUSE_MISSING]), jar);
+    if (twice != NULL)
+        snprintf(text, size, "jar %s is the one before it, recorded twice", twice->name);
+    else
+        snprintf(text, size, "%s is missing, %sbefore %s", much, likely(&d->of[JL_CAUSE_MISSING]),
+                 jar);
 }
 
 static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause, char *text,
@@ -84,7 +99,7 @@ static void write_cause(const jl_run *run, const jl_diagnosis *d, jl_cause cause
             snprintf(text, size, "the strength of %s is off: %s would fit", jar, fitting);
         break;
     case JL_CAUSE_MISSING:
-        write_missing(d, jar, text, size);
+        write_missing(run, d, jar, text, size);
         break;
     case JL_CAUSE_PAUSE:
         snprintf(text, size, "the run stood still for a while, %sbefore %s was full", likely(s),
@@ -145,7 +160,7 @@ static void show_cause(show *s, const jl_run *run, const jl_diagnosis *d, jl_cau
                         V(placed ? of->jar_share : NAN)));
 }
 
-void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d) {
+void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d, bool seen) {
     static const column COLUMNS[] = {
         {"cause", NULL, "", 0, 0, COLUMN_WORDS},
         {"share", NULL, "", 0, 3, COLUMN_NUMBERS},
@@ -156,7 +171,7 @@ void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d) {
     bool slip = d->cause == JL_CAUSE_SLIP;
     bool charge = d->of[JL_CAUSE_CHARGE].share >= WORTH_SAYING && charge_fits(d);
     bool readings = d->of[JL_CAUSE_READINGS].share >= WORTH_SAYING;
-    if (write_diagnosis(run, d, text)) show_warning(s, "%s", text);
+    if (write_diagnosis(run, d, text) && seen) show_warning(s, "%s", text);
     show_group(s, "diagnosis", NULL);
     show_truth(s, "flagged", d->flagged);
     show_text(s, "cause", NULL, NAMES[d->cause]);

@@ -14,7 +14,7 @@ enum { DIAGNOSIS_BYTES = 480 };
  * wrong, and text is empty. */
 bool write_diagnosis(const jl_run *run, const jl_diagnosis *d, char text[DIAGNOSIS_BYTES]);
 
-/* The same as a warning, and a group "diagnosis" for programs. */
-void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d);
+/* The same as a warning if seen, and a group "diagnosis" for programs. */
+void show_diagnosis(show *s, const jl_run *run, const jl_diagnosis *d, bool seen);
 
 #endif

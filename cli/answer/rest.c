@@ -351,6 +351,13 @@ static const char *built_upon(const jl_diagnosis *d) {
     return !d->flagged || other || placed ? NULL : WORDS[d->cause];
 }
 
+/* Of which record warns by itself. */
+static bool ends_twice(const jl_run *run) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    return count > 1 && jl_run_same_jar(&jars[count - 2], &jars[count - 1]);
+}
+
 static void show_outlook(show *s, const jl_run *run, const outlook *o, rest_form form) {
     const char *upon = built_upon(&o->of.diagnosis);
     show_figures(s, o, form);
@@ -358,7 +365,7 @@ static void show_outlook(show *s, const jl_run *run, const outlook *o, rest_form
     show_plan(s, run, &o->of);
     if (form != REST_LINE) warn_if_past(s, &o->of);
     if (form != REST_LINE) warn_of_jumps(s, run);
-    show_diagnosis(s, run, &o->of.diagnosis);
+    show_diagnosis(s, run, &o->of.diagnosis, form != REST_LINE || !ends_twice(run));
     say_plan(s, jl_run_settings(run), &o->of, form);
     if (upon != NULL) show_assumption(s, "The rest of the run is forecast %s.", upon);
 }

@@ -37,7 +37,8 @@ static void write_beside(const jl_run *run, const jl_slip *slip, double number, 
 const jl_jar *jar_doubted_too(const jl_run *run, const jl_slip *slip) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
-    if (slip->figure != JL_JAR_TIME || slip->by != JL_SLIP_BEFORE) return NULL;
+    bool named = slip->by == JL_SLIP_BEFORE || slip->by == JL_SLIP_AFTER;
+    if (slip->figure != JL_JAR_TIME || !named) return NULL;
     while (count > 0 &&
            !(jars[count - 1].has_time && (double)jars[count - 1].time.unix_s == slip->beside))
         count--;
@@ -90,7 +91,11 @@ static const char *why_format(const jl_slip *slip) {
     case JL_SLIP_START:
         return "The run began at %s.";
     case JL_SLIP_LONG:
-        return "That is more than 24 h behind the jar before, %s.";
+        return "That is more than 12 h behind the jar before, %s.";
+    case JL_SLIP_AFTER:
+        return "That is later than %s, which follows it: is that one wrong?";
+    case JL_SLIP_SAME:
+        return "All its figures are those of the jar before, full at %s: recorded twice?";
     case JL_SLIP_FUTURE:
         return "It is only %s now.";
     case JL_SLIP_WEIGHT:

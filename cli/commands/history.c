@@ -287,6 +287,16 @@ static void note_unended(show *s, const history *h) {
     }
 }
 
+static void note_stops(show *s, const history *h) {
+    for (size_t i = 0; i < h->count; i++)
+        if (h->runs[i].of.stops_h > 0)
+            show_remark(
+                s,
+                "%s: %.1f h from the jar before its stop to where it went on are not counted "
+                "as its time, and have no energy.",
+                base_name(h->runs[i].name), h->runs[i].of.stops_h);
+}
+
 static void note_jumps(show *s, const history *h) {
     for (size_t i = 0; i < h->count; i++)
         if (h->runs[i].of.jumps_h > 0)
@@ -319,6 +329,7 @@ static int answer_logs(const args *a, const char *from, const char *to, bool jso
         show_trends(s, &h);
         note_unended(s, &h);
         note_jumps(s, &h);
+        note_stops(s, &h);
         for (size_t i = 0; i < h.undated_count && (from != NULL || to != NULL); i++)
             show_warning(s, "%s has no #started, cannot be put into a period and is left out.",
                          base_name(h.undated[i]));

@@ -420,7 +420,7 @@ static int show_suspicion(show *s, const setting_options *with, const jl_run *ru
     if (bad != 0) return bad;
     jl_run_jars(run, &count);
     if (count <= JARS_OF_A_RUN && jl_run_suspect(run, &bench, &d) == JL_OK)
-        show_diagnosis(s, run, &d);
+        show_diagnosis(s, run, &d, true);
     return 0;
 }
 

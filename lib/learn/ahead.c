@@ -3,11 +3,9 @@
 
 #include "learn/learnt.h"
 #include "learn/mixture.h"
-#include "run/run.h"
+#include "learn/pace.h"
 
 #include <gsl/gsl_randist.h>
-#include <gsl/gsl_sort.h>
-#include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -26,22 +24,13 @@ enum {
 /* What is asked, in the order of the parts. Hours come from the heats. */
 enum { OF_HEARTS_S = NEXT, OF_STOP_S, OF_CHARGE_L, OF_CHARGE_PCT, OF_SHARE, OF_NEXT };
 
-/* From one moment to another, with the heat on. */
-typedef struct stretch {
-    size_t from, to; /* jars */
-} stretch;
-
 typedef struct outlook {
     const jl_learning_run *run;
     const jl_ahead_plan *plan;
     const jl_linear *linear;
     double so_far_l;
     double hearts_x, stop_x; /* mole fractions at the spout */
-    size_t last;             /* jar with a moment; behind all: none */
-    stretch *stretches;      /* of the clock: without a break */
-    size_t stretch_count, timed_jars;
-    double timed_s;
-    double *paces; /* room */
+    jl_pace pace;            /* of the clock so far */
     size_t figure_count, part_count, parts_most;
     double *values, *other;
     double (*slopes)[JL_UNKNOWNS];
@@ -57,29 +46,16 @@ static double to_come(const jl_batch *batch, const jl_waypoint *now, double spou
     return end_l - now->volume_l;
 }
 
-static double heat_between(const outlook *o, const jl_batch *batch, double from_l, double to_l) {
-    jl_waypoint from = jl_batch_at(batch, from_l), to = jl_batch_at(batch, to_l);
-    double heat_j = jl_batch_heat_j(batch, &to, o->run->boiler_heat_j_k) -
-                    jl_batch_heat_j(batch, &from, o->run->boiler_heat_j_k);
-    return fmax(heat_j, 1);
-}
-
-static double moment_l(const outlook *o, size_t jar) {
-    return jar < o->run->count ? o->linear->end_l[jar] : 0;
-}
-
 static void figures_of(const jl_batch *batch, const void *with, double *figures) {
     const outlook *o = with;
     jl_waypoint now = jl_batch_at(batch, o->so_far_l), from = now;
     figures[HEARTS_L] = to_come(batch, &now, o->hearts_x, &figures[HEARTS_PURE_L]);
     figures[STOP_L] = to_come(batch, &now, o->stop_x, &figures[STOP_PURE_L]);
-    double last_l = moment_l(o, o->last), past_j = 0;
-    for (size_t i = 0; i < o->stretch_count; i++)
-        past_j += heat_between(o, batch, moment_l(o, o->stretches[i].from),
-                               moment_l(o, o->stretches[i].to));
-    figures[LN_PAST_J] = log(fmax(past_j, 1));
-    figures[HEARTS_J] = heat_between(o, batch, last_l, o->so_far_l + figures[HEARTS_L]);
-    figures[STOP_J] = heat_between(o, batch, last_l, o->so_far_l + figures[STOP_L]);
+    double last_l = jl_moment_l(o->linear, o->pace.last);
+    double hearts_l = o->so_far_l + figures[HEARTS_L], stop_l = o->so_far_l + figures[STOP_L];
+    figures[LN_PAST_J] = log(jl_pace_heat_j(o->linear, batch, &o->pace));
+    figures[HEARTS_J] = jl_heat_between_j(o->linear, batch, last_l, hearts_l);
+    figures[STOP_J] = jl_heat_between_j(o->linear, batch, last_l, stop_l);
     for (size_t i = 0; i < o->plan->jar_count; i++) {
         jl_waypoint to = jl_batch_at(batch, o->so_far_l + o->plan->jar_l * (double)(i + 1));
         figures[NEXT + i] = jl_between_pct(&from, &to);
@@ -129,10 +105,10 @@ static net_heat net_of(const outlook *o, const jl_node *n, double time_s) {
         precision = 1 / (per * per * n->heat_variance + walked);
         h.ln_w = precision * log(net_w);
     }
-    if (o->stretch_count > 0) {
-        double error = time_s * sqrt(2 * (double)o->stretch_count) / o->timed_s;
-        clock = 1 / (error * error + JL_HEAT_WALK * JL_HEAT_WALK * (double)o->timed_jars / 3);
-        shown = o->values[LN_PAST_J] - log(o->timed_s);
+    if (o->pace.count > 0) {
+        double walked = JL_HEAT_WALK * JL_HEAT_WALK * (double)o->pace.jars / 3;
+        clock = 1 / (jl_pace_variance(&o->pace, time_s) + walked);
+        shown = o->values[LN_PAST_J] - log(o->pace.timed_s);
     }
     if (precision > 0 && clock > 0)
         h.ln_evidence = agreement(shown - h.ln_w / precision, 1 / precision + 1 / clock);
@@ -153,7 +129,8 @@ static jl_part seconds_of(const outlook *o, const jl_normal *found, const double
     double jars = o->run->count > 0 ? volume_l / o->plan->jar_l : 0; /* else it is in the spread */
     double walk = JL_HEAT_WALK * JL_HEAT_WALK * jars / 3;
     part.standard = hypot(part.standard, s * sqrt(net->variance + walk));
-    if (o->last < o->run->count) part.standard = hypot(part.standard, time_s); /* of its begin */
+    if (o->pace.last < o->run->count)
+        part.standard = hypot(part.standard, time_s); /* of its begin */
     return part;
 }
 
@@ -209,59 +186,6 @@ jl_status jl_ahead_check(const jl_learning_run *run, const jl_learnt_still *stil
     return jl_learning_run_check(run, 0);
 }
 
-/* ---- The clock so far ---- */
-
-/* A jar that took so much longer or shorter than its heat, by the pace of most, tells of no pace: the
- * heat was off, or a moment is another's. Common practice, no source. */
-static const double PACE_OFF = 1.4, MOMENTS_OFF = 4;
-
-static size_t next_moment(const outlook *o, size_t jar) {
-    while (jar < o->run->count && !isfinite(o->run->jars[jar].full_s)) jar++;
-    return jar;
-}
-
-static bool pace_of(const outlook *o, const jl_batch *batch, stretch i, double *s, double *j) {
-    const jl_learning_jar *jars = o->run->jars;
-    *s = jars[i.to].full_s - jars[i.from].full_s;
-    *j = heat_between(o, batch, moment_l(o, i.from), moment_l(o, i.to));
-    return fabs(*s) <= JL_JAR_LONGEST_S && !jars[i.to].paused;
-}
-
-/* s/J of most intervals; 0: there is none. Of jars that fill fast some moments stand in the wrong
- * order: leaving only those out would count too much time. */
-static double usual_pace(const outlook *o, const jl_batch *batch) {
-    size_t n = 0;
-    double s, j, *paces = o->paces;
-    stretch i = {next_moment(o, 0), 0};
-    for (; (i.to = next_moment(o, i.from + 1)) < o->run->count; i.from = i.to)
-        if (pace_of(o, batch, i, &s, &j)) paces[n++] = s / j;
-    gsl_sort(paces, 1, n);
-    return n > 0 ? fmax(gsl_stats_median_from_sorted_data(paces, 1, n), 0) : 0;
-}
-
-static void add_interval(outlook *o, stretch i, double s) {
-    stretch *last = o->stretch_count > 0 ? &o->stretches[o->stretch_count - 1] : NULL;
-    if (last != NULL && last->to == i.from)
-        last->to = i.to;
-    else
-        o->stretches[o->stretch_count++] = i;
-    o->timed_s += s;
-    o->timed_jars += i.to - i.from;
-}
-
-static void time_so_far(outlook *o, const jl_batch *batch, double time_s) {
-    double pace = usual_pace(o, batch), slack_s = MOMENTS_OFF * time_s, s, j;
-    stretch i = {next_moment(o, 0), 0};
-    o->last = i.from;
-    for (; (i.to = next_moment(o, i.from + 1)) < o->run->count; i.from = i.to) {
-        bool good = pace_of(o, batch, i, &s, &j) && s <= PACE_OFF * j * pace + slack_s &&
-                    s >= j * pace / PACE_OFF - slack_s;
-        if (good) add_interval(o, i, s);
-        o->last = i.to;
-    }
-    if (!(o->timed_s > 0)) o->stretch_count = 0;
-}
-
 static jl_status open_outlook(outlook *o, size_t nodes) {
     size_t jars = o->plan->jar_count;
     for (size_t k = 0; k < o->run->count; k++) o->so_far_l += o->run->jars[k].volume_l;
@@ -273,11 +197,8 @@ static jl_status open_outlook(outlook *o, size_t nodes) {
     o->other = calloc(o->figure_count, sizeof *o->other);
     o->slopes = calloc(o->figure_count, sizeof *o->slopes);
     o->parts = calloc((OF_NEXT + jars) * o->parts_most, sizeof *o->parts);
-    o->stretches = calloc(o->run->count + 1, sizeof *o->stretches);
-    o->paces = calloc(o->run->count + 1, sizeof *o->paces);
-    bool good = o->values != NULL && o->other != NULL && o->slopes != NULL && o->parts != NULL &&
-                o->stretches != NULL && o->paces != NULL;
-    return good ? JL_OK : JL_MEMORY;
+    bool good = o->values != NULL && o->other != NULL && o->slopes != NULL && o->parts != NULL;
+    return jl_pace_open(o->run, &o->pace) == JL_OK && good ? JL_OK : JL_MEMORY;
 }
 
 static void close_outlook(outlook *o) {
@@ -285,8 +206,7 @@ static void close_outlook(outlook *o) {
     free(o->other);
     free(o->slopes);
     free(o->parts);
-    free(o->stretches);
-    free(o->paces);
+    jl_pace_close(&o->pace);
 }
 
 /* What weighs next to nothing is left out of all that is asked. Common practice, no source: in the
@@ -340,7 +260,7 @@ static double pot_of(const jl_points *points) {
 static void keep(const outlook *o, const jl_points *points, jl_estimate *next_pct,
                  jl_ahead *ahead) {
     const double none = 1e-9; /* less than a drop is past */
-    bool clock = o->stretch_count > 0 || isfinite(o->run->power_w);
+    bool clock = o->pace.count > 0 || isfinite(o->run->power_w);
     const jl_estimate no = {NAN, NAN, NAN};
     *ahead = (jl_ahead){
         .hearts_past =
@@ -352,7 +272,7 @@ static void keep(const outlook *o, const jl_points *points, jl_estimate *next_pc
         .stop_pure_l = estimate_of(o, STOP_PURE_L),
         .hearts_s = clock ? estimate_of(o, OF_HEARTS_S) : no,
         .stop_s = clock ? estimate_of(o, OF_STOP_S) : no,
-        .from_s = o->last < o->run->count ? o->run->jars[o->last].full_s : NAN,
+        .from_s = o->pace.last < o->run->count ? o->run->jars[o->pace.last].full_s : NAN,
         .charge_l = estimate_of(o, OF_CHARGE_L),
         .charge_strength_pct = estimate_of(o, OF_CHARGE_PCT),
         .share = estimate_of(o, OF_SHARE),
@@ -369,7 +289,7 @@ jl_status jl_look_ahead(jl_look *look, const jl_ahead_plan *plan, jl_points *poi
     jl_look_from(look, best, best->mean);
     const jl_batch batch = jl_run_batch(&look->tracks->base, o.run, look->at);
     jl_status status = open_outlook(&o, jl_points_most(points));
-    if (status == JL_OK) time_so_far(&o, &batch, look->widths->time_s);
+    if (status == JL_OK) jl_pace_find(o.linear, &batch, look->widths->time_s, &o.pace);
     if (status == JL_OK) status = jl_points_closer(look, best, points, look_ahead, &o);
     if (status == JL_OK) status = weigh_parts(&o);
     if (status == JL_OK) keep(&o, points, next_pct, ahead);

@@ -131,16 +131,21 @@ static jl_estimate at(double from_s, jl_estimate s) {
     return (jl_estimate){from_s + s.value, from_s + s.low, from_s + s.high};
 }
 
+/* On from the last moment, or from when the run went on after a stop behind it. */
 static void set_clock(const jl_run *run, jl_outlook *o) {
     const jl_ahead *a = &o->ahead;
+    const jl_time any = {INT64_MAX, 0};
+    double from_s = a->from_s;
     const jl_estimate none = {NAN, NAN, NAN};
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
     for (size_t i = 0; i < count; i++)
         if (jars[i].has_time) o->from = jars[i].time;
+    if (!isnan(from_s) && jl_run_resumed(run, o->from, any, &o->from))
+        from_s = (double)o->from.unix_s;
     o->clock = !isnan(a->from_s) && !isnan(a->stop_s.value);
-    o->hearts_end_at = o->clock && !a->hearts_past ? at(a->from_s, a->hearts_s) : none;
-    o->stop_at = o->clock && !a->stop_past ? at(a->from_s, a->stop_s) : none;
+    o->hearts_end_at = o->clock && !a->hearts_past ? at(from_s, a->hearts_s) : none;
+    o->stop_at = o->clock && !a->stop_past ? at(from_s, a->stop_s) : none;
 }
 
 /* What was found wrong is not built upon; the rest comes from the same look, if it still holds. */

@@ -8,7 +8,7 @@
  * evidence for each. What is learnt is the mixture of them all. */
 #include "learn/learnt.h"
 #include "learn/mixture.h"
-#include "learn/model.h"
+#include "learn/pace.h"
 #include "text/quantity.h"
 
 #include <gsl/gsl_cdf.h>
@@ -63,6 +63,7 @@ typedef struct season {
     void *progress_with;
     double x_top;
     jl_linear *linear;
+    jl_pace *paces;
     jl_vapours *vapours; /* one for each pressure */
     size_t *vapours_of;
     double *weight; /* of each run */
@@ -107,17 +108,6 @@ static const jl_vapours *vapours_of(const season *s, size_t run) {
     return &s->vapours[s->vapours_of[run]];
 }
 
-static bool has_times(const jl_learning_run *run, size_t *first, size_t *last) {
-    *first = *last = run->count;
-    for (size_t k = 0; k < run->count; k++) {
-        if (!isfinite(run->jars[k].full_s)) continue;
-        if (*first == run->count) *first = k;
-        *last = k;
-    }
-    return isfinite(run->power_w) && *first < *last &&
-           run->jars[*last].full_s > run->jars[*first].full_s;
-}
-
 /* The still's and the run's own together, kept to where paths can be marched. */
 static void unknowns_of(const node *n, size_t run, double unknowns[JL_UNKNOWNS]) {
     for (int k = 0; k < JL_UNKNOWNS; k++) unknowns[k] = n->still[k] + n->own[run][k];
@@ -138,31 +128,29 @@ static void march_run(season *s, const node *n, size_t run, double unknowns[JL_U
 
 typedef struct heat_of {
     const jl_linear *linear;
-    size_t first, last;
+    const jl_pace *pace;
 } heat_of;
 
 static void ln_efficiency(const jl_batch *batch, const void *with, double *figure) {
     const heat_of *h = with;
     const jl_learning_run *run = h->linear->run;
-    jl_waypoint from = jl_batch_at(batch, h->linear->end_l[h->first]);
-    jl_waypoint to = jl_batch_at(batch, h->linear->end_l[h->last]);
-    double heat_j = jl_batch_heat_j(batch, &to, run->boiler_heat_j_k) -
-                    jl_batch_heat_j(batch, &from, run->boiler_heat_j_k);
-    double s = run->jars[h->last].full_s - run->jars[h->first].full_s;
-    *figure = log((fmax(heat_j, 1) / s + run->loss_w) / run->power_w);
+    double net_w = jl_pace_heat_j(h->linear, batch, h->pace) / h->pace->timed_s;
+    *figure = log((net_w + run->loss_w) / run->power_w);
 }
 
-static void find_heat(const season *s, size_t run, const double unknowns[JL_UNKNOWNS],
-                      heat_row *row) {
+/* What lies between a stop and the going on tells nothing: for how long the boiler cooled is not known. */
+static void find_heat(season *s, size_t run, const double unknowns[JL_UNKNOWNS], heat_row *row) {
     double other;
-    heat_of h = {.linear = &s->linear[run]};
-    *row = (heat_row){.has = has_times(&s->runs[run], &h.first, &h.last)};
+    const jl_learning_run *r = &s->runs[run];
+    const jl_linear *linear = &s->linear[run];
+    const jl_batch batch = jl_run_batch(&s->tracks->base, r, unknowns);
+    jl_pace_find(linear, &batch, s->widths->time_s, &s->paces[run]);
+    const heat_of h = {linear, &s->paces[run]};
+    *row = (heat_row){.has = isfinite(r->power_w) && h.pace->count > 0};
     if (!row->has) return;
     const jl_figures_of f = {ln_efficiency, &h, 1};
-    jl_differentiate(s->tracks, &s->runs[run], unknowns, &f, &row->at, &row->slope, &other);
-    double length_s = s->runs[run].jars[h.last].full_s - s->runs[run].jars[h.first].full_s;
-    double clock = M_SQRT2 * s->widths->time_s / length_s;
-    row->variance = JL_HEAT_SPREAD * JL_HEAT_SPREAD + clock * clock;
+    jl_differentiate(s->tracks, r, unknowns, &f, &row->at, &row->slope, &other);
+    row->variance = JL_HEAT_SPREAD * JL_HEAT_SPREAD + jl_pace_variance(h.pace, s->widths->time_s);
     for (int k = 0; k < JL_UNKNOWNS; k++) row->at -= row->slope[k] * unknowns[k];
 }
 
@@ -701,12 +689,13 @@ static jl_status open_vapours(season *s) {
 
 static jl_status open_season(season *s) {
     s->linear = calloc(s->count, sizeof *s->linear);
+    s->paces = calloc(s->count, sizeof *s->paces);
     s->vapours = calloc(s->count, sizeof *s->vapours);
     s->vapours_of = calloc(s->count, sizeof *s->vapours_of);
     s->weight = calloc(2 * s->count, sizeof *s->weight);
     s->tracks = jl_tracks_new();
-    if (s->linear == NULL || s->vapours == NULL || s->vapours_of == NULL || s->weight == NULL ||
-        s->tracks == NULL)
+    if (s->linear == NULL || s->paces == NULL || s->vapours == NULL || s->vapours_of == NULL ||
+        s->weight == NULL || s->tracks == NULL)
         return JL_MEMORY;
     s->times = s->weight + s->count;
     jl_status status = open_vapours(s);
@@ -716,6 +705,7 @@ static jl_status open_season(season *s) {
         strongest_pct = fmax(strongest_pct,
                              s->runs[i].charge_strength_pct + 7 * s->runs[i].charge_strength_u_pct);
         status = jl_linear_open(&s->runs[i], s->widths, &s->linear[i]);
+        if (status == JL_OK) status = jl_pace_open(&s->runs[i], &s->paces[i]);
     }
     s->x_top = jl_mole_of_pct(fmin(strongest_pct + 3, 96));
     return status;
@@ -723,8 +713,10 @@ static jl_status open_season(season *s) {
 
 static void close_season(season *s) {
     for (size_t i = 0; s->linear != NULL && i < s->count; i++) jl_linear_close(&s->linear[i]);
+    for (size_t i = 0; s->paces != NULL && i < s->count; i++) jl_pace_close(&s->paces[i]);
     for (size_t i = 0; i < s->node_count; i++) close_node(&s->nodes[i]);
     free(s->linear);
+    free(s->paces);
     free(s->vapours);
     free(s->vapours_of);
     free(s->weight);

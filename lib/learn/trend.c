@@ -14,17 +14,25 @@
 /* More than one jar falls: common practice, no source. */
 static const double FAR_PCT = 20;
 
-/* From the start to the last jar, but for jumps; NaN where the log has not both. */
-static double hours_of(const jl_run *run, double *jumps_h) {
-    jl_time before;
+static double hours_between(jl_time from, jl_time to) {
+    return ((double)to.unix_s - (double)from.unix_s) / 3600;
+}
+
+/* From the start to the last jar, but for jumps and stops; NaN where the log has not both. */
+static double hours_of(const jl_run *run, double *jumps_h, double *stops_h) {
+    jl_time before, on;
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
     double hours = 0;
-    *jumps_h = 0;
+    *jumps_h = *stops_h = 0;
     if (!jl_run_started(run, &before) || count == 0 || !jars[count - 1].has_time) return NAN;
     for (size_t i = 0; i < count; i++) {
         if (!jars[i].has_time) continue;
-        double step_h = ((double)jars[i].time.unix_s - (double)before.unix_s) / 3600;
+        if (jl_run_resumed(run, before, jars[i].time, &on)) {
+            *stops_h += hours_between(before, on);
+            before = on;
+        }
+        double step_h = hours_between(before, jars[i].time);
         *(step_h > JL_JAR_LONGEST_S / 3600 ? jumps_h : &hours) += step_h;
         before = jars[i].time;
     }
@@ -55,7 +63,7 @@ void jl_run_past(const jl_run *run, jl_past *p) {
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count), *last = count > 0 ? &jars[count - 1] : NULL;
     jl_spout_end hearts;
-    double jumps_h;
+    double jumps_h, stops_h;
     *p = (jl_past){
         .decided = jl_run_tally(run)->of[JL_UNDECIDED].jars < count,
         .strip = r->charge_stated &&
@@ -66,7 +74,7 @@ void jl_run_past(const jl_run *run, jl_past *p) {
         .feints = fraction_of(run, JL_OF_FEINTS),
         .charge_pure_l = r->charge_stated ? jl_pure_alcohol_l(r->charge) : NAN,
         .recovery_pct = r->recovery_pct,
-        .hours = hours_of(run, &jumps_h),
+        .hours = hours_of(run, &jumps_h, &stops_h),
         .expected_pure_l = jl_run_expected_pure_l(run),
         .last_pct = last != NULL ? jl_spirit_strength_pct(last->spirit) : NAN,
     };
@@ -77,6 +85,7 @@ void jl_run_past(const jl_run *run, jl_past *p) {
     p->apart_pct = 100 * (pure_l / p->expected_pure_l - 1);
     jl_run_ends(run, &hearts, &p->stop);
     p->jumps_h = jumps_h;
+    p->stops_h = stops_h;
     p->cut_short = is_cut_short(run, p);
 }
 

@@ -15,6 +15,7 @@ typedef struct jl_past {
     double charge_pure_l, recovery_pct;
     double hours;            /* from the start to the last jar */
     double jumps_h;          /* without those: more than a day from one moment to the next */
+    double stops_h;          /* nor those: from a moment before a stop to where the run went on */
     double energy_kwh;       /* the stated power for that whole time */
     double energy_kwh_per_l; /* of pure alcohol */
     double expected_pure_l;  /* of the forecast in the log */

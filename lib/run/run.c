@@ -495,25 +495,31 @@ static jl_status settle_spouts(jl_run *run, jl_fault *fault) {
 
 /* ---- reading ---- */
 
-bool jl_run_resumed(const jl_run *run, jl_time from, jl_time to) {
+bool jl_run_resumed(const jl_run *run, jl_time from, jl_time to, jl_time *when) {
     const jl_fact *fact;
-    jl_time when;
-    for (size_t i = 0; (fact = jl_facts_at(run->facts, i)) != NULL; i++)
-        if (strcmp(fact->key, "resumed") == 0 &&
-            jl_time_read(fact->text, strlen(fact->text), &when) == JL_OK &&
-            when.unix_s >= from.unix_s && when.unix_s <= to.unix_s)
-            return true;
-    return false;
+    bool any = false;
+    for (size_t i = 0; (fact = jl_facts_at(run->facts, i)) != NULL; i++) {
+        jl_time on;
+        if (strcmp(fact->key, "resumed") != 0 ||
+            jl_time_read(fact->text, strlen(fact->text), &on) != JL_OK || on.unix_s < from.unix_s ||
+            on.unix_s > to.unix_s)
+            continue;
+        if (!any || on.unix_s > when->unix_s) *when = on;
+        any = true;
+    }
+    return any;
 }
 
 static void sum_jars(jl_run *run) {
     jl_spirit so_far = {0};
     double before_l = 0;
+    jl_time before = {0, 0}, on;
     const bool stops = jl_facts_find(run->facts, "resumed") != NULL;
     for (size_t i = 0; i < run->count; i++) {
         jl_jar *jar = &run->jars[i];
         so_far = jl_blend(so_far, jar->spirit);
-        jar->resumed = i > 0 && stops && jl_run_resumed(run, jar[-1].time, jar->time);
+        jar->resumed = stops && i > 0 && jl_run_resumed(run, before, jar->time, &on);
+        if (jar->has_time) before = jar->time;
         jar->so_far = so_far;
         jar->before_l = before_l;
         jar->until_l = before_l = jl_jar_volume_20c_l(&run->reader, so_far);

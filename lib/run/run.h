@@ -30,8 +30,11 @@ bool jl_run_amounts_differ(const jl_run *run, const jl_jar *jar, double *weighed
  * run has ended. */
 bool jl_run_to_come(const jl_run *run, double *volume_l, double *pure_l);
 
-/* Whether the log says that the run went on after a stop between two moments. */
-bool jl_run_resumed(const jl_run *run, jl_time from, jl_time to);
+/* Whether the log says that the run went on after a stop between two moments; *when: the last time. */
+bool jl_run_resumed(const jl_run *run, jl_time from, jl_time to, jl_time *when);
+
+/* Whether a jar has all figures of the one before it, and its moment to the minute. */
+bool jl_run_same_jar(const jl_jar *before, const jl_jar *jar);
 
 /* The columns that its header has. */
 const struct jl_columns *jl_run_columns(const jl_run *run);

@@ -8,11 +8,13 @@
 #include "text/quantity.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* Common practice, no source: what a slip of the pen exceeds and a run seldom does. */
 static const double FORECAST_PCT = 5, FITS_PCT = 2, RISE_PCT = 3, FALL_PCT = 10;
 static const double TEMP_C = 8, HEAD_C = 5, HEAD_FORECAST_C = 8, BOILER_C = 5, COLDER_C = 0.5;
+static const double LONG_S = 12 * 3600;
 static const double VOLUME_TIMES = 5, FIRST_TIMES = 20, FITS_TIMES = 2;
 
 /* Of spirit, near enough to tell a jar by its weight: 0.83 to 0.97 from 90 to 20 % vol. */
@@ -380,19 +382,47 @@ static bool is_earlier(int64_t a_s, int64_t b_s) {
     return a_s / 60 < b_s / 60;
 }
 
+static bool same_or_none(double a, double b) {
+    return a == b || (isnan(a) && isnan(b));
+}
+
+bool jl_run_same_jar(const jl_jar *before, const jl_jar *jar) {
+    if (before == NULL || !before->has_time || !jar->has_time ||
+        llabs((long long)(jar->time.unix_s - before->time.unix_s)) >= JL_JAR_SHORTEST_S)
+        return false;
+    jl_role from = jar->by_weight ? JL_ROLE_READING : JL_ROLE_VOLUME;
+    for (jl_role role = from; role <= JL_ROLE_TAKEN; role++)
+        if (!same_or_none(jl_jar_number(before, role), jl_jar_number(jar, role))) return false;
+    return jar->note == NULL || strcmp(jar->note, before->note) == 0;
+}
+
+/* The first jar behind it in the run; NULL: it is the last, or its place is not known yet. */
+static const jl_jar *jar_behind(const look *l) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(l->run, &count);
+    for (size_t i = 0; l->jar.name[0] != '\0' && i < count; i++)
+        if (jl_jar_key_of(&jars[i]) > jl_jar_key_of(&l->jar)) return &jars[i];
+    return NULL;
+}
+
 static bool look_at_time(const look *l, const jl_time *now, jl_slip *slip) {
-    jl_time started;
+    jl_time started, on;
     const jl_jar *b = l->before;
     int64_t is = l->jar.time.unix_s;
+    const jl_jar *after = jar_behind(l);
     bool known = b != NULL && b->has_time;
+    if (jl_run_same_jar(b, &l->jar))
+        return found(l, JL_JAR_TIME, JL_SLIP_SAME, (double)b->time.unix_s, slip);
     if (now != NULL && is_earlier(now->unix_s, is))
         return found(l, JL_JAR_TIME, JL_SLIP_FUTURE, (double)now->unix_s, slip);
     if (known && is_earlier(is, b->time.unix_s))
         return found(l, JL_JAR_TIME, JL_SLIP_BEFORE, (double)b->time.unix_s, slip);
+    if (after != NULL && after->has_time && is_earlier(after->time.unix_s, is))
+        return found(l, JL_JAR_TIME, JL_SLIP_AFTER, (double)after->time.unix_s, slip);
     if (jl_run_started(l->run, &started) && is_earlier(is, started.unix_s))
         return found(l, JL_JAR_TIME, JL_SLIP_START, (double)started.unix_s, slip);
-    return known && (double)(is - b->time.unix_s) > JL_JAR_LONGEST_S &&
-           !jl_run_resumed(l->run, b->time, l->jar.time) &&
+    return known && (double)(is - b->time.unix_s) > LONG_S &&
+           !jl_run_resumed(l->run, b->time, l->jar.time, &on) &&
            found(l, JL_JAR_TIME, JL_SLIP_LONG, (double)b->time.unix_s, slip);
 }
 

@@ -482,7 +482,7 @@ static void a_planned_run_far_above_its_stop_was_cut_short(void) {
 static void hours_are_those_between_start_and_last_jar(void) {
     static const struct {
         const char *text;
-        double hours, jumps_h;
+        double hours, jumps_h, stops_h;
     } AT[] = {
         {"#started,2026-11-01T09:00:00Z\nvolume_l,strength_pct,time\n0.5,80,2026-11-01T10:00:00Z\n"
          "0.5,78,\n0.5,76,2026-11-01T11:00:00Z\n",
@@ -494,6 +494,9 @@ static void hours_are_those_between_start_and_last_jar(void) {
          "0.5,78,\n",
          NAN, 0},
         {"#started,2026-11-01T09:00:00Z\nvolume_l,strength_pct,time\n", NAN, 0},
+        {"#started,2026-11-01T09:00:00Z\nvolume_l,strength_pct,time\n0.5,80,2026-11-01T10:00:00Z\n"
+         "#resumed,2026-11-03T10:45:00Z\n0.5,78,2026-11-03T11:00:00Z\n",
+         1.25, 0, 48.75},
         {"volume_l,strength_pct,time\n0.5,80,2026-11-01T10:00:00Z\n", NAN, 0},
     };
     for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
@@ -506,6 +509,7 @@ static void hours_are_those_between_start_and_last_jar(void) {
         CHECK(known ? fabs(p.hours - AT[i].hours) < 1e-9 : isnan(p.hours));
         CHECK(known ? fabs(p.energy_kwh - 2 * AT[i].hours) < 1e-9 : isnan(p.energy_kwh));
         CHECK_NEAR(p.jumps_h, AT[i].jumps_h, 1e-9);
+        CHECK_NEAR(p.stops_h, AT[i].stops_h, 1e-9);
         jl_run_free(run);
     }
 }

@@ -149,6 +149,35 @@ static void a_charge_that_is_always_smaller_is_seen(void) {
     free(s);
 }
 
+/* For 54 min, of which nobody knows how long the boiler cooled: said, or seen by the clock alone. */
+static void a_stop_is_no_heating(void) {
+    const sim_still pot = {.stages = 1, .efficiency = 0.8};
+    const jl_learning_told told = JL_LEARNING_TOLD;
+    jl_learnt_summary sums[3];
+    season *s = calloc(1, sizeof *s);
+    if (s == NULL) abort();
+    for (int way = 0; way < 3; way++) {
+        gsl_rng *rng = gsl_rng_alloc(gsl_rng_taus2);
+        if (rng == NULL) abort();
+        gsl_rng_set(rng, 2);
+        sim_bench bench = sim_bench_of(&SIM_LIMITS, rng);
+        sim_plan plan = plan_of(0);
+        plan.pause_after = 6;
+        plan.pause_s = way > 0 ? 54 * 60 : 0;
+        sim_run_still(&pot, &plan, &bench, rng, &s->runs[0]);
+        gsl_rng_free(rng);
+        s->runs[0].jars[6].paused = way == 1;
+        s->logged[0] = s->runs[0].logged;
+        CHECK_OK(jl_learn_still(s->logged, 1, &WIDTHS, &told, NULL, NULL, s->each, &s->still));
+        CHECK_OK(jl_learnt_summarize(&s->still, &sums[way]));
+        CHECK(sums[way].efficiency.low < 0.8 && sums[way].efficiency.high > 0.8);
+        CHECK(sums[way].efficiency.high - sums[way].efficiency.low < 0.08);
+        CHECK_NEAR(sums[way].efficiency.value, sums[0].efficiency.value, 0.01);
+    }
+    CHECK_NEAR(sums[2].efficiency.value, sums[1].efficiency.value, 1e-12);
+    free(s);
+}
+
 /* A charge written down a fifth too large is of that run alone. Of two nothing tells which one is off. */
 static void a_run_that_does_not_belong_counts_for_less(void) {
     static const size_t RUNS[] = {2, 3, 5};
@@ -251,6 +280,7 @@ CU_TestInfo season_tests[] = {
     {"the spread of runs is learnt", the_spread_of_runs_is_learnt},
     {"a charge that is always smaller is seen", a_charge_that_is_always_smaller_is_seen},
     {"a run that does not belong counts for less", a_run_that_does_not_belong_counts_for_less},
+    {"a stop is no heating", a_stop_is_no_heating},
     {"a run a little off belongs", a_run_a_little_off_belongs},
     {"what is told is not learnt", what_is_told_is_not_learnt},
     {"what cannot be is refused", what_cannot_be_is_refused},

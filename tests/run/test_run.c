@@ -311,16 +311,23 @@ static void a_pause_lies_between_two_moments(void) {
     jl_run *run = run_of(
         "#resumed,2026-03-07T18:00:00Z\n#resumed,after lunch\n#resumed,2026-03-07T20:00:00Z\n" JARS
         "1,2026-03-07T18:05:00Z,0.5,70,,\n");
-    jl_time at = jl_run_jar(run, 0)->time, later = at;
+    jl_time at = jl_run_jar(run, 0)->time, later = at, on;
     later.unix_s += 60;
-    CHECK(!jl_run_resumed(run, at, later));
+    CHECK(!jl_run_resumed(run, at, later, &on));
     later.unix_s += 2 * 3600;
-    CHECK(jl_run_resumed(run, at, later));
+    CHECK(jl_run_resumed(run, at, later, &on) && on.unix_s == at.unix_s + 115 * 60);
     at.unix_s -= 301;
+    CHECK(jl_run_resumed(run, at, later, &on) && on.unix_s == at.unix_s + 1 + 120 * 60);
     later = at;
-    CHECK(!jl_run_resumed(run, at, later));
+    CHECK(!jl_run_resumed(run, at, later, &on));
     later.unix_s += 2;
-    CHECK(jl_run_resumed(run, at, later));
+    CHECK(jl_run_resumed(run, at, later, &on) && on.unix_s == at.unix_s + 1);
+    jl_run_free(run);
+    /* a jar without its moment does not hide one */
+    run = run_of("#resumed,2026-03-07T18:00:00Z\n" JARS "1,2026-03-07T17:50:00Z,0.5,70,,\n"
+                 "2,,0.5,69,,\n3,2026-03-07T18:10:00Z,0.5,68,,\n4,,0.5,67,,\n"
+                 "5,2026-03-07T18:20:00Z,0.5,66,,\n");
+    for (size_t i = 0; i < 5; i++) CHECK(jl_run_jar(run, i)->resumed == (i == 2));
     jl_run_free(run);
 }
 
@@ -505,6 +512,53 @@ static void what_is_usual_has_its_ends_in_it(void) {
             CHECK(end < 2 || slip.by == JL_SLIP_USUAL);
         }
     jl_run_free(run);
+}
+
+static bool time_slips(const jl_run *run, size_t place, jl_slip_by by) {
+    jl_slip slip;
+    const jl_jar *jar = jl_run_jar(run, place);
+    bool any = jl_run_slip(run, place > 0 ? jar - 1 : NULL, jar, JL_JAR_TIME, NULL, &slip);
+    return any && slip.by == by;
+}
+
+static void a_moment_lies_between_its_neighbours(void) {
+    jl_slip slip;
+    jl_run *run = run_of(READINGS "2026-03-07T18:05:00Z,500,74.1,21,,\n"
+                                  "2026-03-07T18:35:00Z,500,73.1,21,,\n"
+                                  "2026-03-07T18:25:00Z,500,72.1,21,,\n"
+                                  "2026-03-08T06:25:00Z,500,71.1,21,,\n"
+                                  "2026-03-08T18:26:00Z,500,70.1,21,,\n");
+    CHECK(time_slips(run, 1, JL_SLIP_AFTER) && time_slips(run, 2, JL_SLIP_BEFORE));
+    CHECK(!jl_run_slip(run, jl_run_jar(run, 2), jl_run_jar(run, 3), JL_JAR_TIME, NULL, &slip));
+    CHECK(time_slips(run, 4, JL_SLIP_LONG));
+    jl_run_free(run);
+}
+
+/* Figures and minute; another note, or another figure, is another jar. */
+static void a_jar_recorded_twice_is_seen(void) {
+    static const char FIRST[] = "2026-03-07T18:05:00Z,500,74.1,21,83,,same\n";
+    static const struct {
+        const char *row;
+        bool twice;
+    } AT[] = {{"2026-03-07T18:05:59Z,500,74.1,21,83,,same\n", true},
+              {"2026-03-07T18:06:00Z,500,74.1,21,83,,same\n", false},
+              {"2026-03-07T18:05:00Z,501,74.1,21,83,,same\n", false},
+              {"2026-03-07T18:05:00Z,500,74,21,83,,same\n", false},
+              {"2026-03-07T18:05:00Z,500,74.1,22,83,,same\n", false},
+              {"2026-03-07T18:05:00Z,500,74.1,21,84,,same\n", false},
+              {"2026-03-07T18:05:00Z,500,74.1,21,83,10,same\n", false},
+              {"2026-03-07T18:05:00Z,500,74.1,21,83,,other\n", false},
+              {",500,74.1,21,83,,same\n", false}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[400];
+        snprintf(text, sizeof text, "time,volume_ml,reading_pct,temp_c,head_c,taken_ml,note\n%s%s",
+                 FIRST, AT[i].row);
+        jl_run *run = run_of(text);
+        CHECK(jl_run_same_jar(jl_run_jar(run, 0), jl_run_jar(run, 1)) == AT[i].twice);
+        CHECK(time_slips(run, 1, JL_SLIP_SAME) == AT[i].twice);
+        CHECK(!jl_run_same_jar(NULL, jl_run_jar(run, 0)));
+        jl_run_free(run);
+    }
 }
 
 static void slips_have_what_they_lie_beside(void) {
@@ -788,6 +842,8 @@ CU_TestInfo run_tests[] = {
     {"a log's units are its columns", a_log_s_units_are_its_columns},
     {"a boiler's step is one of five degrees", a_boiler_s_step_is_one_of_five_degrees},
     {"what is usual has its ends in it", what_is_usual_has_its_ends_in_it},
+    {"a moment lies between its neighbours", a_moment_lies_between_its_neighbours},
+    {"a jar recorded twice is seen", a_jar_recorded_twice_is_seen},
     {"slips have what they lie beside", slips_have_what_they_lie_beside},
     {"weights and spout have slips too", weights_and_spout_have_slips_too},
     {"a pause that is said is no slip", a_pause_that_is_said_is_no_slip},

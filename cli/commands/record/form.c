@@ -192,9 +192,13 @@ static double offered_value(form *f, jl_jar_figure which) {
 static jl_jar jar_so_far(form *f) {
     jl_jar jar = {.size = sizeof jar};
     const jl_jar *old = jar_corrected(f);
-    if (old != NULL) jar = *old;
     jl_entry *e = &f->e;
     bool is_new = old == NULL;
+    if (is_new) {
+        memcpy(jar.name, f->forgotten, sizeof jar.name);
+        jar.number = (uint32_t)strtoul(jar.name, NULL, 10);
+    } else
+        jar = *old;
     jar.spirit = (jl_spirit){0, 0};
     jar.by_weight = f->by_weight;
     for (jl_role role = JL_ROLE_VOLUME; role < JL_ROLE_TAKEN; role++) {

@@ -161,10 +161,15 @@ static obeyed show_rest_word(prompt *p) {
     return word_shown(s, &p->exit_status);
 }
 
+static bool has_own_time(const jl_entry *e) {
+    return e->time != NULL && e->time[0] != '\0';
+}
+
 /* An answer that nobody sees: the jar is said to be on the disk, and the prompt ends. */
-static obeyed show_done(prompt *p, const jl_jar *jar, const char *name, const char *deed) {
+static obeyed show_done(prompt *p, const jl_jar *jar, const char *name, const char *deed,
+                        const jl_entry *e) {
     show *s = show_open(false);
-    show_jar_done(s, p->run, jar, name, deed);
+    show_jar_done(s, p->run, jar, name, deed, e != NULL && has_own_time(e));
     if (jar != NULL && !line_is_person()) note_slips(s, p->run, jar);
     if (word_shown(s, &p->exit_status) == WORD_DONE) return WORD_DONE;
     say("jar %s is %s in %s all the same, on the disk", name, deed, p->path);
@@ -195,7 +200,7 @@ static obeyed write_new(prompt *p, form *f) {
     const jl_jar *jar = jl_run_jar_named(p->run, name);
     bool may_have_time = jl_run_columns(p->run)->what[JL_ROLE_TIME] != NULL;
     if (p->lines && may_have_time && !jar->has_time) p->timeless++;
-    return show_done(p, jar, name, "recorded");
+    return show_done(p, jar, name, "recorded", &f->e);
 }
 
 static bool is_same(jl_quantity a, jl_quantity b) {
@@ -225,7 +230,7 @@ static obeyed write_changes(prompt *p, const char *jar, const jl_entry *e) {
     int bad = write_corrected(p->path, name, e, &run, &added);
     obeyed o = after_write(p, bad, run);
     if (o != WORD_DONE) return o;
-    return show_done(p, jl_run_jar_named(p->run, name), name, added ? "recorded" : "corrected");
+    return show_done(p, jl_run_jar_named(p->run, name), name, added ? "recorded" : "corrected", e);
 }
 
 /* ---- words ---- */
@@ -416,7 +421,7 @@ static obeyed undo(prompt *p, bool begun) {
     int bad = write_undone(p->path, jar == NULL ? NULL : old.name, &run, name);
     if (bad == EXIT_NO) return word_refused(p);
     o = after_write(p, bad, run);
-    if (o == WORD_DONE) o = show_done(p, NULL, name, "undone");
+    if (o == WORD_DONE) o = show_done(p, NULL, name, "undone", NULL);
     return o == WORD_OVER ? WORD_DONE : o;
 }
 
@@ -711,9 +716,9 @@ static int read_entry(const record_options *o, const args *a, size_t count, jl_e
 /* ---- answers ---- */
 
 static int answer_jar(const char *path, const char *deed, const jl_run *run, const jl_jar *jar,
-                      bool json) {
+                      bool timed, bool json) {
     show *s = show_open(json);
-    bool over = show_jar_done(s, run, jar, jar->name, deed);
+    bool over = show_jar_done(s, run, jar, jar->name, deed, timed);
     bool questioned = note_slips(s, run, jar) > 0;
     jl_alcoholometer instrument = jl_run_instrument(run);
     if (jar->has_reading && (json || !questioned))
@@ -730,7 +735,7 @@ static int record_one(const char *path, const jl_entry *e, bool json) {
     int bad = check_entry(e);
     if (bad == EXIT_DONE) bad = write_jar(path, e, &run, name);
     if (bad != EXIT_DONE) return bad;
-    bad = answer_jar(path, "recorded", run, jl_run_jar_named(run, name), json);
+    bad = answer_jar(path, "recorded", run, jl_run_jar_named(run, name), has_own_time(e), json);
     jl_run_free(run);
     return bad;
 }
@@ -749,8 +754,8 @@ static int correct_one(const char *path, const char *name, const jl_entry *e, bo
     int bad = check_name("--jar", name);
     if (bad == EXIT_DONE) bad = write_corrected(path, name, e, &run, &added);
     if (bad != EXIT_DONE) return bad;
-    bad =
-        answer_jar(path, added ? "recorded" : "corrected", run, jl_run_jar_named(run, name), json);
+    bad = answer_jar(path, added ? "recorded" : "corrected", run, jl_run_jar_named(run, name),
+                     has_own_time(e), json);
     jl_run_free(run);
     return bad;
 }

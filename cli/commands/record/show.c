@@ -219,7 +219,7 @@ static void write_beside_forecast(const jl_run *run, const jl_jar *jar, char *te
 }
 
 bool show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
-                   const char *deed) {
+                   const char *deed, bool timed) {
     char figures[160] = "", heading[224], so_far[192], strength[64] = "";
     if (jar != NULL) write_figures(run, jar, figures, sizeof figures);
     snprintf(heading, sizeof heading, "Jar %s %s%s%s", name, deed, jar == NULL ? "" : ": ",
@@ -229,6 +229,10 @@ bool show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *na
     if (jar != NULL) write_beside_forecast(run, jar, strength, sizeof strength);
     if (strength[0] != '\0') show_heading(s, strength);
     show_heading(s, so_far);
+    if (timed && jar != NULL && jar->has_time) {
+        snprintf(heading, sizeof heading, "It was full at %s.", MOMENT(jar->time));
+        show_heading(s, heading);
+    }
     show_text(s, "done", NULL, deed);
     if (jar != NULL) show_recorded_jar(s, run, jar);
     show_sums(s, run, false);

@@ -21,9 +21,9 @@ void show_table_of_jars(show *s, const jl_run *run, size_t from, size_t to);
 
 /* A jar and what was done with it, in three lines: its strength and the sums so far, the next event on
  * the clock, a warning where it or an earlier one does not fit; for programs all figures. jar: NULL
- * where it no longer counts. */
+ * where it no longer counts. timed: its moment was typed, and is shown. */
 bool show_jar_done(show *s, const jl_run *run, const jl_jar *jar, const char *name,
-                   const char *deed);
+                   const char *deed, bool timed);
 
 /* What of a jar does not fit, as warnings that say how it is corrected. Returns how many. */
 size_t note_slips(show *s, const jl_run *run, const jl_jar *jar);
