@@ -95,7 +95,7 @@ static const char *why_format(const jl_slip *slip) {
     case JL_SLIP_AFTER:
         return "That is later than %s, which follows it: is that one wrong?";
     case JL_SLIP_SAME:
-        return "All its figures are those of the jar before, full at %s: recorded twice?";
+        return "All its figures are those of the jar before, full at %s, as if recorded twice.";
     case JL_SLIP_FUTURE:
         return "It is only %s now.";
     case JL_SLIP_WEIGHT:
