@@ -8,7 +8,6 @@
 #include "text/quantity.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* Common practice, no source: what a slip of the pen exceeds and a run seldom does. */
@@ -388,7 +387,7 @@ static bool same_or_none(double a, double b) {
 
 bool jl_run_same_jar(const jl_jar *before, const jl_jar *jar) {
     if (before == NULL || !before->has_time || !jar->has_time ||
-        llabs((long long)(jar->time.unix_s - before->time.unix_s)) >= JL_JAR_SHORTEST_S)
+        fabs((double)jar->time.unix_s - (double)before->time.unix_s) >= JL_JAR_SHORTEST_S)
         return false;
     jl_role from = jar->by_weight ? JL_ROLE_READING : JL_ROLE_VOLUME;
     for (jl_role role = from; role <= JL_ROLE_TAKEN; role++)
