@@ -84,6 +84,11 @@ INT(unlink, "unlink", (const char *path), (path))
 BOTH(INT, fstat, (int fd, void *about), (fd, about))
 BOTH(INT, stat, (const char *path, void *about), (path, about))
 
+#if __SIZEOF_POINTER__ == 4 /* and the names of those with a time of 64 bits */
+WRAPPED(int, __fstat64_time64, "fstat", (int fd, void *about), (fd, about))
+WRAPPED(int, __stat64_time64, "stat", (const char *path, void *about), (path, about))
+#endif
+
 #define OPEN(symbol)                                                                               \
     int __real_##symbol(const char *path, int flags, ...);                                         \
     int __wrap_##symbol(const char *path, int flags, ...);                                         \
@@ -98,11 +103,17 @@ OPEN(open)
 OPEN(open64)
 
 /* A wait between two tries is none while calls fail. */
-int __real_nanosleep(const struct timespec *pause, struct timespec *left);
-int __wrap_nanosleep(const struct timespec *pause, struct timespec *left);
-int __wrap_nanosleep(const struct timespec *pause, struct timespec *left) {
-    return active ? 0 : __real_nanosleep(pause, left);
-}
+#define WAIT(symbol)                                                                               \
+    int __real_##symbol(const struct timespec *pause, struct timespec *left);                      \
+    int __wrap_##symbol(const struct timespec *pause, struct timespec *left);                      \
+    int __wrap_##symbol(const struct timespec *pause, struct timespec *left) {                     \
+        return active ? 0 : __real_##symbol(pause, left);                                          \
+    }
+#if __SIZEOF_POINTER__ == 4
+WAIT(__nanosleep64)
+#else
+WAIT(nanosleep)
+#endif
 
 char *__real_realpath(const char *path, char *out);
 char *__wrap_realpath(const char *path, char *out);
