@@ -758,6 +758,8 @@ typedef struct jl_wash {
     jl_wash_kind kind;
     bool has_recipe; /* what went in, in the place of has_sugar */
     jl_recipe recipe;
+    double later_kg_l; /* that dissolves, and went in after the original gravity was read: it counts
+                          as if it had been in then */
 } jl_wash;
 
 /* Nothing known: the usual instruments, with an alcoholometer of whole % (common practice, no
@@ -780,6 +782,7 @@ static inline jl_wash jl_wash_usual(void) {
     wash.sample_l = wash.made_up_l = 0;
     wash.kind = JL_KIND_UNSTATED;
     wash.has_recipe = false;
+    wash.later_kg_l = 0;
     return wash;
 }
 
@@ -963,17 +966,19 @@ JL_API const jl_wash_added *jl_wash_log_added(const jl_wash_log *log, size_t *co
 
 /* What all that went in comes to, in the volume that the log states (wash_l).
  *
- * Errors:   as jl_recipe_of; JL_MEMORY
+ * Errors:   as jl_recipe_of; JL_CONFLICT (a gravity is higher than what was in by then can give: more
+ *           went in than the log says)
  */
 JL_API jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe);
 
-/* What a log knows of its wash: volume, first and last gravity, what went in. Where sugar went in
- * behind the first gravity, or there is only one, that of all that went in stands for the original one;
- * an only gravity that is no lower is no final one.
+/* What a log knows of its wash: volume, first and last gravity, what went in by the last of them. Where
+ * sugar went in between the two, or there is only one, that of all that went in stands for the original
+ * one; a last gravity that is no lower is no final one then, as nothing has fermented. Where a gravity is
+ * higher than what went in can give, the gravities alone count, and what went in later raises the first.
  *
  * Given:    log; *wash: begun from JL_WASH; a volume that is known already stays
  * Returned: *wash, its other fields untouched
- * Errors:   JL_RANGE (a size that is none); JL_MEMORY
+ * Errors:   JL_RANGE (a size that is none)
  */
 JL_API jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash);
 
@@ -1037,12 +1042,13 @@ JL_API size_t jl_wash_log_torn_line(const jl_wash_log *log);
  * where what went in is known, the final gravity of that, rounded up to 0.001.
  *
  * Given:    log
- * Returned: *rule; whether what went in is known
+ * Returned: *rule; whether what went in is known, all of it (jl_wash_log_recipe)
  * Source:   common practice, no source (JL_FINISH_RULE)
  * / */
 JL_API bool jl_wash_log_rule(const jl_wash_log *log, jl_finish_rule *rule);
 
-/* Has the fermentation of a log ended: jl_ferment_judge of its readings.
+/* Has the fermentation of a log ended: jl_ferment_judge of its readings, of those since sugar went in;
+ * with fewer than two of these it works.
  *
  * Given:    log; rule
  * Returned: *ferment

@@ -885,18 +885,21 @@ static int answer_log(const wash_words *words, const char *file, wash_answer *w,
     if (words->output.path != NULL && finished) bad = write_wash(words, w);
     if (bad != 0) return bad;
     show *s = show_open(words->json != 0);
-    wash_log_show(s, log);
-    show_assumption(s, "%s",
-                    !w->wash.final.known ? "The only reading of the log is no lower than all that "
-                                           "went in gives: it is taken for the original gravity."
-                    : log->count == 1
-                        ? "The only reading of the log is taken for the final gravity, as of today."
-                    : !w->wash.original.known ? "Sugar went in after the first gravity: the "
-                                                "original gravity is that of all that went in."
-                    : words->og == NULL
-                        ? "The first reading of the log is taken for the original gravity, the "
-                          "last for the final one."
-                        : "The last reading of the log is taken for the final gravity.");
+    wash_log_show(s, log, w->wash.volume_l);
+    show_assumption(
+        s, "%s",
+        !w->wash.final.known ? "The last reading of the log is no lower than what was in "
+                               "by then gives: nothing has fermented."
+        : w->wash.later_kg_l > 0
+            ? "The first reading of the log, raised by what went in later, is taken "
+              "for the original gravity, the last for the final one."
+        : log->count == 1
+            ? "The only reading of the log is taken for the final gravity, as of today."
+        : !w->wash.original.known ? "Sugar went in after the first gravity: the "
+                                    "original gravity is that of all that went in."
+        : words->og == NULL ? "The first reading of the log is taken for the original gravity, the "
+                              "last for the final one."
+                            : "The last reading of the log is taken for the final gravity.");
     bad = wash_show(s, w, u);
     if (bad != 0) return show_abandon(s, bad);
     if (finished) show_written(s, &words->output);

@@ -3,6 +3,7 @@
 #include "answer/say.h"
 #include "input/line.h"
 #include "text/letters.h"
+#include "text/timestamp.h"
 
 #include <ctype.h>
 #include <stdlib.h>
@@ -203,6 +204,62 @@ static settled obey(asking *r, const char *text, bool *word) {
     }
     *word = false;
     return NEXT;
+}
+
+/* ---- a line with its moment in it ---- */
+
+const char *word_after(const char *word) {
+    size_t length = strcspn(word, " ");
+    return word + length + strspn(word + length, " ");
+}
+
+/* The most words that are a moment; the first alone where none are, to be refused. */
+static size_t length_of_moment(const char *text) {
+    jl_written_time w;
+    size_t found = 0;
+    for (const char *end = text; *end != '\0'; end = word_after(end)) {
+        size_t length = (size_t)(end - text) + strcspn(end, " ");
+        jl_status status = jl_written_time_read(text, length, &w);
+        if (status == JL_AMBIGUOUS || (status == JL_OK && w.has_clock)) found = length;
+    }
+    return found;
+}
+
+static bool is_figure_word(const char *word) {
+    size_t length = strcspn(word, " ");
+    bool proof = length == strlen("proof") && jl_same_letters_to(word, "proof", length);
+    return !isalpha((unsigned char)word[0]) || length <= strlen("mL") || proof;
+}
+
+/* How long the moment behind the word is; of a note only one that ends it. 0: none. */
+static size_t moment_behind(const char *moment, bool figures) {
+    if (moment == NULL || !isdigit((unsigned char)moment[0])) return 0;
+    size_t length = length_of_moment(moment);
+    if (figures) return length > 0 ? length : strcspn(moment, " ");
+    return moment[length] == '\0' ? length : 0;
+}
+
+static void drop_blanks_behind(char *text) {
+    size_t length = strlen(text);
+    while (length > 0 && text[length - 1] == ' ') text[--length] = '\0';
+}
+
+bool questions_split_time(const char *text, char **line, char **time) {
+    bool figures = is_figure_word(text);
+    *line = *time = NULL;
+    if (strchr(text, '"') != NULL) return false;
+    for (const char *word = word_after(text); *word != '\0'; word = word_after(word)) {
+        const char *moment = behind_word("time --time", word);
+        size_t length = moment_behind(moment, figures);
+        figures = figures && is_figure_word(word);
+        if (length == 0) continue;
+        *time = need(strndup(moment, length));
+        moment += length + strspn(moment + length, " ");
+        if (asprintf(line, "%.*s%s", (int)(word - text), text, moment) < 0) need(NULL);
+        drop_blanks_behind(*line);
+        return true;
+    }
+    return false;
 }
 
 /* ---- a line as answers ---- */

@@ -103,6 +103,13 @@ bool answer_is_none(const char *text);
  * "pear"; NULL: it begins otherwise. */
 const char *behind_word(const char *words, const char *text);
 
+/* The next word of a text; "": there is none. */
+const char *word_after(const char *text);
+
+/* "350 74 20 84 time 9:50 pear": a line of answers with its moment in it. *line: without it, *time: it; both
+ * to be freed. False: there is none, and both are NULL. */
+bool questions_split_time(const char *text, char **line, char **time);
+
 /* Why it is not taken. Returns ANSWER_REFUSED. */
 answered answer_refused(remark *r, const char *why);
 

@@ -94,6 +94,13 @@ bool jl_gravity_solve(int power, double target, double *sg) {
     return false; /* GCOVR_EXCL_LINE: it converges in a few steps or leaves the range */
 }
 
+bool jl_gravity_raise(double sg, double solids_kg_l, double *raised_sg) {
+    double water_kg_m3 = NAN;
+    jl_water_density_kg_m3(JL_STRENGTH_C, &water_kg_m3);
+    double in_it = jl_extract_polynomial(sg) * sg;
+    return jl_gravity_solve(1, in_it + 100 * solids_kg_l * 1000 / water_kg_m3, raised_sg);
+}
+
 jl_status jl_extract_from_gravity(double sg, double *extract_pct) {
     if (!jl_gravity_ok(sg)) return JL_RANGE;
     *extract_pct = jl_extract_polynomial(sg);

@@ -200,6 +200,9 @@ static jl_sugared sugared_of(const jl_recipe *r) {
 static jl_status take_parts(const jl_wash *wash, jl_wash_ways *w, jl_wash_part *failed) {
     *failed = JL_PART_ORIGINAL;
     jl_status status = gravity_of(wash, &wash->original, &w->original_sg);
+    if (status == JL_OK && wash->original.known && wash->later_kg_l != 0 &&
+        !jl_gravity_raise(w->original_sg, wash->later_kg_l, &w->original_sg))
+        status = JL_RANGE;
     if (status != JL_OK) return status;
     *failed = JL_PART_FINAL;
     status = gravity_of(wash, &wash->final, &w->final_sg);
@@ -335,6 +338,8 @@ static void measure_gravities(jl_measuring *by, jl_measured_wash *m) {
         m->original = measure_gravity(by, &wash->original, 1);
         m->original_c = jl_measure(by, JL_BY_THERMOMETER, wash->original.temp_c, 1);
     }
+    if (wash->original.known && wash->later_kg_l != 0)
+        m->later = jl_measure_deviation(by, "what went in later", JL_STATED_SHARE, JL_RECTANGULAR);
     m->final = measure_gravity(by, &wash->final, wash->original.known ? nearness(wash) : 1);
     m->final_c = jl_measure(by, JL_BY_THERMOMETER, wash->final.temp_c, 1);
     m->rule = jl_measure_deviation(by, "the rule's own error", JL_RULE_MASS_PCT, JL_RECTANGULAR);
@@ -376,6 +381,7 @@ jl_wash jl_measured_wash_at(const jl_measured_wash *m, const double *x) {
     if (w.original.known) {
         w.original.reading.value = jl_measured_at(&m->original, x);
         w.original.temp_c = jl_measured_at(&m->original_c, x);
+        w.later_kg_l *= 1 + off(m->later, x);
     }
     if (w.final.known) {
         double scale = w.final.reading.unit == JL_UNIT_PLATO ? PLATO_PER_SG : 1;

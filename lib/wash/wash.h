@@ -24,7 +24,7 @@ typedef struct jl_measured_wash {
     jl_measured sugar, volume;
     jl_measured reading, reading_c, sample_l, made_up_l;
     /* Places of deviations + 1; 0: none. */
-    size_t yield, recipe, rule, bias, attenuation, expansion, disagreement;
+    size_t yield, recipe, later, rule, bias, attenuation, expansion, disagreement;
     double weight[JL_WAYS]; /* of jl_measured_use */
 } jl_measured_wash;
 

@@ -54,7 +54,8 @@ struct jl_wash_log {
     double volume_l;
     jl_trouble trouble;
     jl_wash_added *added;
-    size_t added_count, added_room;
+    jl_ingredient *ingredients; /* of the same */
+    size_t added_count, added_room, ingredient_room;
     jl_wash_reading *readings;
     size_t reading_count, reading_room;
     jl_wash_step *steps;
@@ -384,8 +385,11 @@ static jl_status take_step(jl_wash_log *log, const jl_row *row, const entry *e, 
 }
 
 static jl_status keep_added(jl_wash_log *log, const entry *e, jl_fault *fault) {
-    if (!jl_grow(&log->added, log->added_count, &log->added_room, sizeof *log->added))
+    if (!jl_grow(&log->added, log->added_count, &log->added_room, sizeof *log->added) ||
+        !jl_grow(&log->ingredients, log->added_count, &log->ingredient_room,
+                 sizeof *log->ingredients))
         return jl_no_memory(fault);
+    log->ingredients[log->added_count] = e->in;
     log->added[log->added_count++] =
         (jl_wash_added){e->gravity.line, e->gravity.time, e->in, e->gravity.has_time};
     return JL_OK;
@@ -459,6 +463,7 @@ void jl_wash_log_free(jl_wash_log *log) {
     free(log->steps);
     free(log->readings);
     free(log->added);
+    free(log->ingredients);
     free(log->rows);
     jl_facts_free(log->facts);
     jl_file_free(&log->file);
@@ -502,41 +507,65 @@ size_t jl_wash_log_torn_line(const jl_wash_log *log) {
     return log->file.torn_line;
 }
 
+/* By their rows where one of them has no time: a log is in order of time. */
+static bool is_after(const jl_wash_added *in, const jl_wash_reading *reading) {
+    if (!in->has_time || !reading->has_time) return in->line > reading->line;
+    return in->time.unix_s > reading->time.unix_s;
+}
+
+/* What was in by a reading; NULL: all. */
+static jl_status recipe_in(const jl_wash_log *log, double volume_l, const jl_wash_reading *by,
+                           jl_recipe *recipe) {
+    size_t count = log->added_count;
+    while (by != NULL && count > 0 && is_after(&log->added[count - 1], by)) count--;
+    return jl_recipe_of(log->ingredients, count, volume_l, recipe);
+}
+
+/* Half width of the volume of a wash, as a share of it. Common practice, no source. */
+static const double VOLUME_SHARE = 0.1;
+
+/* A gravity is read to a division. */
+static bool can_give(const jl_wash_log *log, double volume_l, const jl_wash_reading *reading,
+                     double *most_sg) {
+    jl_recipe r = {.original_sg = 1, .strength_pct = 1};
+    jl_status status = recipe_in(log, volume_l, reading, &r);
+    double u_share = hypot(r.strength_u_pct / r.strength_pct, VOLUME_SHARE / sqrt(3));
+    double u_sg = (r.original_sg - 1) * u_share;
+    *most_sg = r.original_sg;
+    return (status != JL_OK && status != JL_MISSING) ||
+           reading->sg <=
+               *most_sg + JL_COVERAGE_K * hypot(u_sg, log->instrument.division_sg / sqrt(3));
+}
+
+const jl_wash_reading *jl_wash_log_unaccounted(const jl_wash_log *log, double volume_l,
+                                               double *most_sg) {
+    jl_recipe all;
+    if (isnan(volume_l)) volume_l = log->volume_l;
+    if (recipe_in(log, volume_l, NULL, &all) != JL_OK) return NULL;
+    for (size_t i = 0; i < log->reading_count; i++)
+        if (!can_give(log, volume_l, &log->readings[i], most_sg)) return &log->readings[i];
+    return NULL;
+}
+
 bool jl_wash_log_rule(const jl_wash_log *log, jl_finish_rule *rule) {
     jl_recipe recipe;
     *rule = JL_FINISH_RULE;
     rule->division_sg = log->instrument.division_sg;
-    if (jl_wash_log_recipe(log, &recipe) != JL_OK) return false;
+    double most_sg;
+    if (recipe_in(log, log->volume_l, NULL, &recipe) != JL_OK) return false;
     rule->expected_sg = jl_recipe_end_sg(&recipe);
     rule->expected_within_sg = JL_COVERAGE_K * recipe.expected_final_u_sg;
-    return true;
-}
-
-jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,
-                            jl_ferment *ferment) {
-    jl_dated_gravity *dated = calloc(log->reading_count + 1, sizeof *dated);
-    if (dated == NULL) return JL_MEMORY;
-    size_t count = 0;
-    for (size_t i = 0; i < log->reading_count; i++)
-        if (log->readings[i].has_time)
-            dated[count++] =
-                (jl_dated_gravity){(double)log->readings[i].time.unix_s, log->readings[i].sg};
-    jl_status status = jl_ferment_judge(dated, count, rule, ferment);
-    free(dated);
-    return status;
-}
-
-static jl_status recipe_in(const jl_wash_log *log, double volume_l, jl_recipe *recipe) {
-    jl_ingredient *all = calloc(log->added_count + 1, sizeof *all);
-    if (all == NULL) return JL_MEMORY;
-    for (size_t i = 0; i < log->added_count; i++) all[i] = log->added[i].in;
-    jl_status status = jl_recipe_of(all, log->added_count, volume_l, recipe);
-    free(all);
-    return status;
+    return jl_wash_log_unaccounted(log, log->volume_l, &most_sg) == NULL;
 }
 
 jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe) {
-    return recipe_in(log, log->volume_l, recipe);
+    double most_sg;
+    jl_recipe all;
+    jl_status status = recipe_in(log, log->volume_l, NULL, &all);
+    if (status == JL_OK && jl_wash_log_unaccounted(log, log->volume_l, &most_sg) != NULL)
+        status = JL_CONFLICT;
+    if (status == JL_OK) *recipe = all;
+    return status;
 }
 
 static jl_wash_gravity gravity_of(const jl_wash_log *log, const jl_wash_reading *r) {
@@ -544,46 +573,116 @@ static jl_wash_gravity gravity_of(const jl_wash_log *log, const jl_wash_reading 
                              isnan(r->temp_c) ? log->instrument.calibrated_c : r->temp_c};
 }
 
-/* By their rows where one of them has no time: a log is in order of time. */
-static bool is_after(const jl_wash_added *in, const jl_wash_reading *reading) {
-    if (!in->has_time || !reading->has_time) return in->line > reading->line;
-    return in->time.unix_s > reading->time.unix_s;
+/* Of what went in between two readings; until NULL: to the end. */
+static double solids_between_kg(const jl_wash_log *log, const jl_wash_reading *after,
+                                const jl_wash_reading *until) {
+    double kg = 0;
+    for (size_t i = 0; i < log->added_count; i++) {
+        const jl_wash_added *a = &log->added[i];
+        if (a->in.sugar_kg > 0 && is_after(a, after) && (until == NULL || !is_after(a, until)))
+            kg += a->in.sugar_kg + a->in.solids_kg;
+    }
+    return kg;
 }
 
-static bool sugar_went_in_after(const jl_wash_log *log, const jl_wash_reading *reading) {
-    for (size_t i = 0; i < log->added_count; i++)
-        if (log->added[i].in.sugar_kg > 0 && is_after(&log->added[i], reading)) return true;
-    return false;
+double jl_wash_log_raised_sg(const jl_wash_log *log, const jl_wash_reading *reading) {
+    double raised_sg = NAN, kg = solids_between_kg(log, reading, NULL);
+    if (kg == 0) return reading->sg;
+    if (log->volume_l > 0) jl_gravity_raise(reading->sg, kg / log->volume_l, &raised_sg);
+    return raised_sg;
+}
+
+/* What went in stands for an original gravity that was not read; where it gives no more than the last one,
+ * nothing has fermented, and it is all still to come. */
+static void take_recipe(const jl_wash_log *log, bool later, jl_wash *w) {
+    jl_recipe by_then = {.original_sg = 0};
+    const jl_wash_reading *last = &log->readings[log->reading_count - 1];
+    bool any = recipe_in(log, w->volume_l, last, &by_then) == JL_OK;
+    if (log->reading_count == 1 || later) w->original.known = false;
+    if (any && (w->original.known || last->sg < by_then.original_sg))
+        w->recipe = by_then;
+    else
+        w->original.known = w->final.known = false;
+}
+
+/* The gravities alone: what went in between them raises the first. */
+static void take_gravities(const jl_wash_log *log, double later_kg, jl_wash *w) {
+    double raised_sg;
+    double later_kg_l = w->volume_l > 0 ? later_kg / w->volume_l : 0;
+    w->original.known =
+        log->reading_count > 1 && jl_gravity_raise(log->readings[0].sg, later_kg_l, &raised_sg);
+    w->later_kg_l = w->original.known ? later_kg_l : 0;
+}
+
+static void take_readings(const jl_wash_log *log, jl_wash *w) {
+    const jl_wash_reading *first = &log->readings[0], *last = first + log->reading_count - 1;
+    double later_kg = solids_between_kg(log, first, last);
+    w->original = gravity_of(log, first);
+    w->final = gravity_of(log, last);
+    if (w->has_recipe)
+        take_recipe(log, later_kg > 0, w);
+    else
+        take_gravities(log, later_kg, w);
 }
 
 double jl_wash_log_most_sg(const jl_wash_log *log) {
     jl_recipe recipe;
-    double most_sg = jl_wash_log_recipe(log, &recipe) == JL_OK ? recipe.original_sg : NAN;
-    if (log->reading_count == 0 || sugar_went_in_after(log, &log->readings[0])) return NAN;
-    for (size_t i = 0; i < log->reading_count; i++) most_sg = fmax(most_sg, log->readings[i].sg);
-    return most_sg + SLIP_SG;
+    bool known = recipe_in(log, log->volume_l, NULL, &recipe) == JL_OK;
+    double most_sg = known ? recipe.original_sg : NAN;
+    for (size_t i = 0; i < log->reading_count; i++) {
+        double raised_sg = jl_wash_log_raised_sg(log, &log->readings[i]);
+        if (isnan(raised_sg)) return NAN;
+        most_sg = fmax(most_sg, raised_sg);
+    }
+    return log->reading_count == 0 ? NAN : most_sg + SLIP_SG;
 }
 
 jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash) {
     jl_wash w = *wash;
-    jl_status status = wash->size != sizeof *wash ? JL_RANGE : JL_OK;
-    if (status != JL_OK) return status;
+    double most_sg;
+    if (wash->size != sizeof *wash) return JL_RANGE;
     if (isnan(w.volume_l)) w.volume_l = log->volume_l;
-    status = recipe_in(log, w.volume_l, &w.recipe);
-    if (status == JL_MEMORY) return status;
     w.hydrometer = log->instrument;
-    w.has_recipe = status == JL_OK;
+    w.has_recipe = recipe_in(log, w.volume_l, NULL, &w.recipe) == JL_OK &&
+                   jl_wash_log_unaccounted(log, w.volume_l, &most_sg) == NULL;
     if (w.has_recipe) w.kind = w.recipe.kind;
-    size_t count = log->reading_count;
-    if (count > 0) w.final = gravity_of(log, &log->readings[count - 1]);
-    if (count > 0) w.original = gravity_of(log, &log->readings[0]);
-    if (count == 1 && w.has_recipe && log->readings[0].sg >= w.recipe.original_sg)
-        w.original.known = w.final.known = false; /* nothing has fermented */
-    else if (count == 1 ||
-             (count > 0 && w.has_recipe && sugar_went_in_after(log, &log->readings[0])))
-        w.original.known = false;
+    if (log->reading_count > 0) take_readings(log, &w);
     *wash = w;
     return JL_OK;
+}
+
+/* How many of the last readings with a time have all the sugar in them. */
+static size_t since_sugar(const jl_wash_log *log) {
+    size_t count = 0;
+    for (size_t i = log->reading_count; i-- > 0;) {
+        if (solids_between_kg(log, &log->readings[i], NULL) > 0) break;
+        count += log->readings[i].has_time;
+    }
+    return count;
+}
+
+/* Sugar went in, and what it does is still to be seen. */
+static jl_ferment just_fed(const jl_dated_gravity *last) {
+    return (jl_ferment){
+        .state = JL_WORKING, .still_since_s = last->time_s, .finishes_s = NAN, .left_s = NAN};
+}
+
+jl_status jl_wash_log_judge(const jl_wash_log *log, const jl_finish_rule *rule,
+                            jl_ferment *ferment) {
+    jl_dated_gravity *dated = calloc(log->reading_count + 1, sizeof *dated);
+    if (dated == NULL) return JL_MEMORY;
+    size_t count = 0, since = since_sugar(log);
+    for (size_t i = 0; i < log->reading_count; i++)
+        if (log->readings[i].has_time)
+            dated[count++] =
+                (jl_dated_gravity){(double)log->readings[i].time.unix_s, log->readings[i].sg};
+    jl_status status = jl_ferment_judge(dated, count, rule, ferment);
+    if (status == JL_OK && since < 2)
+        *ferment = just_fed(&dated[count - 1]);
+    else if (status == JL_OK && since < count)
+        status = jl_ferment_judge(dated + count - since, since, rule, ferment);
+    free(dated);
+    return status;
 }
 
 /* ---- writing ---- */

@@ -18,9 +18,19 @@ const char *jl_wash_known_step(size_t at);
 bool jl_wash_sg_follows(double before_sg, double sg, double days);
 bool jl_wash_temp_follows(double before_c, double temp_c);
 
-/* The highest gravity that can follow the log's: a slip above the highest that it has, and above what went
- * in. NaN: any, as nothing is known of what the wash began with. */
+/* The highest gravity that can follow the log's: a slip above the highest that it has, raised by what went in
+ * after it, and above what went in. NaN: any, as nothing is known of what the wash began with. */
 double jl_wash_log_most_sg(const jl_wash_log *log);
+
+/* The first gravity that lies above what was in by then: more went in than the log says, and what went in
+ * is no way to a strength. NULL: none. *most_sg: what that comes to, 1.000 where it is nothing.
+ * volume_l: of the wash; NaN: as the log states it */
+const jl_wash_reading *jl_wash_log_unaccounted(const jl_wash_log *log, double volume_l,
+                                               double *most_sg);
+
+/* Up to what a gravity may have risen by now with all that went in after it; NaN: the volume is not known.
+ * Its own where nothing did. */
+double jl_wash_log_raised_sg(const jl_wash_log *log, const jl_wash_reading *reading);
 
 /* Marks the last row as undone, which nobody reads then; it stays in the file. text: what the row says.
  *

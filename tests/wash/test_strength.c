@@ -5,6 +5,7 @@
 #include "jarline.h"
 #include "numbers.h"
 #include "suites.h"
+#include "wash/gravity.h"
 #include "wash/wash.h"
 
 static jl_wash of_gravities(double original, double final, jl_wash_kind kind) {
@@ -269,7 +270,32 @@ static void the_interval_holds_the_truth_of_about_95_in_100(void) {
     CHECK_NEAR(covered_share(3, 600), 0.965, 0.025);
 }
 
+/* Within 3 % of itself, rectangular. */
+static void what_went_in_later_raises_the_original_gravity(void) {
+    double raised_sg = NAN;
+    jl_wash_ways ways = {.original_sg = 7};
+    jl_wash_fault fault = {0};
+    jl_wash w = of_gravities(1.070, 0.995, JL_KIND_UNSTATED);
+    CHECK(jl_gravity_raise(1.070, 0.05, &raised_sg));
+    const jl_wash at_once = of_gravities(raised_sg, 0.995, JL_KIND_UNSTATED);
+    jl_wash_strength one = strength_of(&at_once);
+    w.later_kg_l = 0.05;
+    jl_wash_strength s = strength_of(&w);
+    CHECK_NEAR(s.strength_pct, one.strength_pct, 1e-9);
+    double more = s.strength_u_pct * s.strength_u_pct - one.strength_u_pct * one.strength_u_pct;
+    CHECK_NEAR(sqrt(more), 0.019 * 0.03 / sqrt(3) * 142, 0.003);
+    w.later_kg_l = 0.4;
+    CHECK_STATUS(jl_wash_by_all_ways(&w, &ways, &fault), JL_RANGE);
+    CHECK(ways.original_sg == 7 && fault.part == JL_PART_ORIGINAL);
+    w.original.known = false;
+    w.final.known = true;
+    CHECK_OK(jl_wash_by_all_ways(&w, &ways, &fault));
+    CHECK(isnan(ways.original_sg));
+}
+
 CU_TestInfo strength_tests[] = {
+    {"what went in later raises the original gravity",
+     what_went_in_later_raises_the_original_gravity},
     {"a sugar wash holds the whole span of its bias",
      a_sugar_wash_holds_the_whole_span_of_its_bias},
     {"published analyses of beer lie within", published_analyses_of_beer_lie_within},

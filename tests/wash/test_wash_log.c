@@ -4,6 +4,7 @@
 #include "check.h"
 #include "given.h"
 #include "suites.h"
+#include "wash/gravity.h"
 #include "wash/wash_log.h"
 
 #include <errno.h>
@@ -264,6 +265,7 @@ static void an_original_gravity_is_none_before_the_sugar(void) {
         const char *row;
         bool known;
     } AT[] = {{"2026-09-06T18:00:00+02:00,,2kg sugar\n", false},
+              {"2026-09-09T18:00:00+02:00,,2kg sugar\n", false},
               {"2026-09-05T18:00:00+02:00,,2kg sugar\n", true},
               {"2026-09-06T18:00:00+02:00,,2L water\n", true},
               {"at dawn,,2kg sugar\n", false}};
@@ -311,8 +313,8 @@ static void a_row_without_its_time_has_its_place_and_no_moment(void) {
         int64_t last_s; /* of the last gravity with a time; 0: there is none */
     } LOGS[] = {
         {T1 ",6kg sugar\nsome day,1.07,\n" T1 "1.06,\n", true, 1788624000},
-        {"some day,1.07,\n2026-09-04T18:00:00+02:00,,6kg sugar\n" T1 "1.06,\n", false, 1788624000},
-        {T1 "1.07,\nsome day,,6kg sugar\nlater,1.06,\n", false, 1788624000},
+        {"some day,1.0,\n2026-09-04T18:00:00+02:00,,6kg sugar\n" T1 "1.06,\n", false, 1788624000},
+        {T1 "1.0,\nsome day,,6kg sugar\nlater,1.06,\n", false, 1788624000},
         {"some day,,6kg sugar\nlater,1.07,\nlater still,1.06,\n", true, 0},
     };
     for (size_t i = 0; i < sizeof LOGS / sizeof LOGS[0]; i++) {
@@ -501,6 +503,7 @@ static void no_gravity_lies_far_above_what_a_wash_began_with(void) {
             double most_sg = AT[i].most_sg;
             if (!isnan(most_sg) && jl_wash_log_recipe(log, &r) == JL_OK)
                 most_sg = fmax(1.060, r.original_sg) + 0.015;
+            if (known && i == 5 && jl_gravity_raise(1.06, 0.1, &most_sg)) most_sg += 0.015;
             double got_sg = jl_wash_log_most_sg(log);
             CHECK(isnan(most_sg) ? isnan(got_sg) : fabs(got_sg - most_sg) < 2e-9);
             jl_wash_log_free(log);
@@ -518,9 +521,145 @@ static void no_gravity_lies_far_above_what_a_wash_began_with(void) {
     jl_wash_log_free(log);
 }
 
+#define VOLUME "#wash_l,30\ntime,gravity,add\n"
+#define DAY(n) "2026-09-0" #n "T09:00:00Z,"
+
+/* Fruit and 1.5 kg of sugar in 30 l: 50 g/l are 0.0190 at 1.070 by the polynomial. */
+static void more_went_in_than_the_log_says(void) {
+    static const char TEXT[] =
+        VOLUME DAY(1) "1.070,\n" DAY(4) "1.040,\n" DAY(5) ",1.5kg sugar\n" DAY(6) "1.056,\n";
+    jl_fault fault = {0};
+    double most_sg = NAN, raised_sg = NAN;
+    jl_recipe r = {.volume_l = 7};
+    jl_wash wash = JL_WASH;
+    jl_wash_ways ways;
+    jl_finish_rule rule;
+    jl_wash_log *log = read_log(TEXT, &fault);
+    const jl_wash_reading *odd = jl_wash_log_unaccounted(log, NAN, &most_sg);
+    CHECK(odd != NULL && odd->line == 3 && most_sg == 1);
+    CHECK_STATUS(jl_wash_log_recipe(log, &r), JL_CONFLICT);
+    CHECK(r.volume_l == 7 && !jl_wash_log_rule(log, &rule) && rule.expected_sg == 1);
+    CHECK_OK(jl_wash_log_wash(log, &wash));
+    CHECK(!wash.has_recipe && wash.original.known && wash.final.known);
+    CHECK(wash.kind == JL_KIND_UNSTATED);
+    CHECK_NEAR(wash.later_kg_l, 0.05, 1e-12);
+    CHECK_OK(jl_wash_by_all_ways(&wash, &ways, NULL));
+    CHECK(jl_gravity_raise(1.07, 0.05, &raised_sg));
+    CHECK_NEAR(raised_sg, 1.0890, 5e-5);
+    CHECK_NEAR(ways.original_sg, raised_sg, 1e-12);
+    CHECK_NEAR(ways.final_sg, 1.056, 1e-12);
+    jl_wash_log_free(log);
+    log = read_log(VOLUME DAY(1) ",8kg malt 60%\n" DAY(2) "1.120,\n" DAY(3) "1.020,\n", &fault);
+    CHECK(!jl_wash_log_rule(log, &rule));
+    CHECK(jl_wash_log_unaccounted(log, NAN, &most_sg)->line == 4);
+    CHECK(jl_wash_log_unaccounted(log, 15, &most_sg) == NULL);
+    jl_wash_log_free(log);
+    log = read_log(VOLUME DAY(1) ",8kg molasses 55%\n" DAY(2) "1.120,\n", &fault);
+    CHECK(!jl_wash_log_rule(log, &rule) && rule.expected_sg > 1.02);
+    jl_wash_log_free(log);
+}
+
+/* What went in is known within its shares and a tenth of the volume, a gravity within a division. */
+static void a_gravity_a_little_above_what_went_in_comes_from_it(void) {
+    static const struct {
+        double above_sg;
+        bool all;
+    } AT[] = {{0.0095, true}, {0.0103, false}};
+    jl_ingredient sugar;
+    jl_recipe r = {.original_sg = NAN};
+    CHECK_OK(jl_ingredient_read("6kg sugar", 9, &sugar));
+    CHECK_OK(jl_recipe_of(&sugar, 1, 30, &r));
+    for (size_t i = 0; i < 2; i++) {
+        char text[200];
+        double most_sg = NAN;
+        jl_fault fault = {0};
+        snprintf(text, sizeof text, VOLUME DAY(1) ",6kg sugar\n" DAY(2) "%.4f,\n",
+                 r.original_sg + AT[i].above_sg);
+        jl_wash_log *log = read_log(text, &fault);
+        CHECK((jl_wash_log_unaccounted(log, NAN, &most_sg) == NULL) == AT[i].all);
+        CHECK_NEAR(most_sg, r.original_sg, 0);
+        jl_wash_log_free(log);
+    }
+}
+
+/* Too much, or in a volume that is not stated, it raises nothing. */
+static void sugar_that_cannot_be_counted_raises_nothing(void) {
+    static const char *const TEXTS[] = {
+        VOLUME DAY(1) "1.160,\n" DAY(5) ",3kg sugar\n" DAY(6) "1.110,\n",
+        "time,gravity,add\n" DAY(1) "1.070,\n" DAY(5) ",3kg sugar\n" DAY(6) "1.050,\n"};
+    for (size_t i = 0; i < 2; i++) {
+        jl_fault fault = {0};
+        size_t count;
+        jl_wash wash = JL_WASH;
+        jl_wash_log *log = read_log(TEXTS[i], &fault);
+        const jl_wash_reading *r = jl_wash_log_readings(log, &count);
+        CHECK_OK(jl_wash_log_wash(log, &wash));
+        CHECK(wash.later_kg_l == 0 && wash.original.known == (i == 1) && wash.final.known);
+        CHECK(isnan(jl_wash_log_raised_sg(log, &r[0])));
+        CHECK(jl_wash_log_raised_sg(log, &r[1]) == r[1].sg);
+        jl_wash_log_free(log);
+    }
+}
+
+#define FED VOLUME DAY(1) ",3kg sugar\n" DAY(1) "1.038,\n" DAY(4) "1.020,\n" DAY(5) ",2kg sugar\n"
+
+static void sugar_ferments_from_the_first_gravity_behind_it(void) {
+    jl_fault fault = {0};
+    jl_ferment f;
+    size_t count;
+    double raised_sg = NAN;
+    jl_wash wash = JL_WASH;
+    jl_wash_log *log = read_log(FED, &fault);
+    const jl_wash_reading *r = jl_wash_log_readings(log, &count);
+    CHECK_OK(jl_wash_log_wash(log, &wash));
+    CHECK(wash.has_recipe && wash.original.known && wash.final.known);
+    CHECK_NEAR(wash.recipe.sugar_kg, 3, 1e-12);
+    CHECK(jl_gravity_raise(1.02, 2.0 / 30, &raised_sg));
+    CHECK_NEAR(jl_wash_log_raised_sg(log, &r[1]), raised_sg, 1e-12);
+    CHECK_OK(jl_wash_log_judge(log, &JL_FINISH_RULE, &f));
+    CHECK(f.state == JL_WORKING && f.slope_per_day == 0 && isnan(f.left_s) && isnan(f.finishes_s));
+    CHECK_NEAR(f.still_since_s, (double)r[1].time.unix_s, 0);
+    jl_wash_log_free(log);
+    log = read_log(FED DAY(6) "1.045,\n", &fault);
+    CHECK_OK(jl_wash_log_wash(log, &wash));
+    CHECK(wash.has_recipe && !wash.original.known && wash.final.known);
+    CHECK_NEAR(wash.recipe.sugar_kg, 5, 1e-12);
+    CHECK_OK(jl_wash_log_judge(log, &JL_FINISH_RULE, &f));
+    CHECK(f.state == JL_WORKING && f.slope_per_day == 0 && !f.rises);
+    jl_wash_log_free(log);
+    log = read_log(FED DAY(6) "1.045,\n" DAY(7) "1.025,\n", &fault);
+    CHECK_OK(jl_wash_log_judge(log, &JL_FINISH_RULE, &f));
+    CHECK_NEAR(f.slope_per_day, -0.02, 1e-9);
+    jl_wash_log_free(log);
+}
+
+static void before_its_sugar_nothing_has_fermented(void) {
+    static const char *const TEXTS[] = {
+        VOLUME DAY(1) "1.000,\n" DAY(2) "1.000,\n" DAY(3) ",3kg sugar\n",
+        VOLUME DAY(1) ",3kg sugar\n" DAY(1) "1.040,\n",
+        VOLUME DAY(1) "1.000,\n" DAY(3) ",3kg sugar\n" DAY(4) "1.040,\n",
+    };
+    for (size_t i = 0; i < 3; i++) {
+        jl_fault fault = {0};
+        jl_wash wash = JL_WASH;
+        jl_wash_log *log = read_log(TEXTS[i], &fault);
+        CHECK_OK(jl_wash_log_wash(log, &wash));
+        CHECK(wash.has_recipe && !wash.original.known && !wash.final.known);
+        CHECK_NEAR(wash.recipe.sugar_kg, 3, 1e-12);
+        jl_wash_log_free(log);
+    }
+}
+
 CU_TestInfo wash_log_tests[] = {
     {"no gravity lies far above what a wash began with",
      no_gravity_lies_far_above_what_a_wash_began_with},
+    {"more went in than the log says", more_went_in_than_the_log_says},
+    {"a gravity a little above what went in comes from it",
+     a_gravity_a_little_above_what_went_in_comes_from_it},
+    {"sugar that cannot be counted raises nothing", sugar_that_cannot_be_counted_raises_nothing},
+    {"sugar ferments from the first gravity behind it",
+     sugar_ferments_from_the_first_gravity_behind_it},
+    {"before its sugar nothing has fermented", before_its_sugar_nothing_has_fermented},
     {"what a day seldom does is doubted", what_a_day_seldom_does_is_doubted},
     {"the number of its file may be 0", the_number_of_its_file_may_be_0},
     {"what went in stands beside the gravities", what_went_in_stands_beside_the_gravities},

@@ -12,9 +12,7 @@
 #include "run/run.h"
 #include "run/tally.h"
 #include "text/letters.h"
-#include "text/timestamp.h"
 
-#include <ctype.h>
 #include <inttypes.h>
 #include <math.h>
 #include <stdlib.h>
@@ -659,7 +657,7 @@ static const question JAR[] = {
      "The temperature in the boiler as the jar ends; - is none. A note may follow: 91.5 pear, "
      "clean",
      true, "boiler"},
-    {NOTE, QUESTION_BEHIND, "Smell, taste, anything."},
+    {NOTE, QUESTION_BEHIND, "Smell, taste, anything.", .leads = "note --note"},
     {JL_JAR_TIME, QUESTION_TEXT, "When the jar was full."},
 };
 enum { JAR_FIGURES = sizeof JAR / sizeof JAR[0] - 2 }; /* the first of them */
@@ -725,60 +723,6 @@ static bool is_whole(const form *f) {
            (f->is_stated || f->has_given[figure_in(f, JL_JAR_TEMP)]);
 }
 
-static const char *next_word(const char *word) {
-    size_t length = strcspn(word, " ");
-    return word + length + strspn(word + length, " ");
-}
-
-/* The most words that are a moment; the first alone where none are, to be refused. */
-static size_t length_of_moment(const char *text) {
-    jl_written_time w;
-    size_t found = 0;
-    for (const char *end = text; *end != '\0'; end = next_word(end)) {
-        size_t length = (size_t)(end - text) + strcspn(end, " ");
-        jl_status status = jl_written_time_read(text, length, &w);
-        if (status == JL_AMBIGUOUS || (status == JL_OK && w.has_clock)) found = length;
-    }
-    return found;
-}
-
-static bool is_figure_word(const char *word) {
-    size_t length = strcspn(word, " ");
-    bool proof = length == strlen("proof") && jl_same_letters_to(word, "proof", length);
-    return !isalpha((unsigned char)word[0]) || length <= strlen("mL") || proof;
-}
-
-/* How long the moment behind the word is; of a note only one that ends it. 0: none. */
-static size_t moment_behind(const char *moment, bool figures) {
-    if (moment == NULL || !isdigit((unsigned char)moment[0])) return 0;
-    size_t length = length_of_moment(moment);
-    if (figures) return length > 0 ? length : strcspn(moment, " ");
-    return moment[length] == '\0' ? length : 0;
-}
-
-static void drop_blanks_behind(char *text) {
-    size_t length = strlen(text);
-    while (length > 0 && text[length - 1] == ' ') text[--length] = '\0';
-}
-
-bool form_split_time(const char *text, char **line, char **time) {
-    bool figures = true;
-    *line = *time = NULL;
-    if (!isdigit((unsigned char)text[0]) || strchr(text, '"') != NULL) return false;
-    for (const char *word = next_word(text); *word != '\0'; word = next_word(word)) {
-        const char *moment = behind_word("time --time", word);
-        size_t length = moment_behind(moment, figures);
-        figures = figures && is_figure_word(word);
-        if (length == 0) continue;
-        *time = need(strndup(moment, length));
-        moment += length + strspn(moment + length, " ");
-        if (asprintf(line, "%.*s%s", (int)(word - text), text, moment) < 0) need(NULL);
-        drop_blanks_behind(*line);
-        return true;
-    }
-    return false;
-}
-
 static bool take_time_word(form *f, const char *time) {
     if (time == NULL) return true;
     if (strcmp(time, "none") != 0) return form_time(f, time);
@@ -811,7 +755,7 @@ static bool give_named(form *f, const char *name, const question *of, const char
 /* The first word of a text, and what is behind it. */
 static const char *cut_word(const char *text, char word[REMARK_WORD]) {
     snprintf(word, REMARK_WORD, "%.*s", (int)strcspn(text, " "), text);
-    return next_word(text);
+    return word_after(text);
 }
 
 bool form_line(form *f, const char *text) {

@@ -66,10 +66,6 @@ const jl_jar *jar_before_named(const jl_run *run, const char *name);
  * before: NULL: it is the first. False: nothing says it. */
 bool moment_before(const jl_run *run, const jl_jar *before, jl_time *when);
 
-/* "350 74 20 84 time 9:50 pear": a line of a jar with its moment in it. *line: without it, *time: it; both
- * to be freed. False: there is none, and both are NULL. */
-bool form_split_time(const char *text, char **line, char **time);
-
 /* "9:40". Returns whether it could be read; what is wrong has then been said. */
 bool form_time(form *f, const char *text);
 

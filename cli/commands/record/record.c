@@ -325,14 +325,15 @@ static bool may_be_put_in(const jl_run *run, const char *name) {
 
 static obeyed put_in(prompt *p, const char *name, const char *line) {
     typing t = {.p = p};
-    char *rest, *time;
+    char *rest = NULL, *time = NULL;
     asked how;
     if (!may_be_put_in(p->run, name)) {
         refuse("the log has no jar %s that counts", name);
         return word_refused(p);
     }
     form_put_in(&t.form, &p->run, name, p->jar_l);
-    bool good = !form_split_time(line, &rest, &time) || form_time(&t.form, time);
+    bool whole = jl_is_digit(line[0]);
+    bool good = !whole || !questions_split_time(line, &rest, &time) || form_time(&t.form, time);
     if (rest != NULL) line = rest;
     if (line[0] != '\0') t.first = line;
     obeyed o = good ? type_jar(&t, &how) : word_refused(p);
@@ -584,7 +585,8 @@ static obeyed obey(void *with, const char *word, bool begun) {
 static obeyed obey_line(void *with, const char *word, bool begun) {
     typing *t = with;
     char *line, *time;
-    if (t->q->at_doubt || names_forgotten(word) || !form_split_time(word, &line, &time))
+    if (t->q->at_doubt || names_forgotten(word) || !jl_is_digit(word[0]) ||
+        !questions_split_time(word, &line, &time))
         return obey(with, word, begun);
     obeyed o = form_time(&t->form, time) ? obey(with, line, begun) : word_refused(t->p);
     free(time);

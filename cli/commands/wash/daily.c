@@ -326,9 +326,10 @@ static void show_to_expect(show *s, const char *label, double strength_pct, doub
                 digits_of_expanded(expanded_pct) + EXACT, "% vol");
 }
 
-/* Of the first gravity: what the wash will come to, by what went in, else by this gravity as the
- * original and the usual final one. */
-static void show_expected_strength(show *s, const jl_wash_log *log, const jl_settings *bench) {
+/* Of the first gravity, or where more went in: what the wash will come to, by what went in, else by that
+ * gravity as the original and the usual final one. */
+static void show_expected_strength(show *s, const jl_wash_log *log, const jl_settings *bench,
+                                   bool fed) {
     size_t count;
     char label[64];
     jl_recipe recipe;
@@ -336,33 +337,47 @@ static void show_expected_strength(show *s, const jl_wash_log *log, const jl_set
     jl_wash_strength one;
     const double end_sg = JL_FINISH_RULE.expected_sg;
     const jl_wash_reading *first = jl_wash_log_readings(log, &count);
-    if (count != 1 || jl_wash_log_wash(log, &wash) != JL_OK) return;
+    if ((count != 1 && !fed) || count == 0 || jl_wash_log_wash(log, &wash) != JL_OK) return;
     if (jl_wash_log_recipe(log, &recipe) == JL_OK) {
-        show_to_expect(s, "Strength when all has fermented", recipe.strength_pct,
-                       recipe.strength_u_pct);
+        if (!fed)
+            show_to_expect(s, "Strength when all has fermented", recipe.strength_pct,
+                           recipe.strength_u_pct);
         return;
     }
-    wash.original = (jl_wash_gravity){true, {first->sg, JL_UNIT_SG}, JL_STRENGTH_C};
+    double original_sg = jl_wash_log_raised_sg(log, first);
+    wash.later_kg_l = 0;
+    wash.original = (jl_wash_gravity){true, {original_sg, JL_UNIT_SG}, JL_STRENGTH_C};
     wash.final = (jl_wash_gravity){true, {end_sg, JL_UNIT_SG}, JL_STRENGTH_C};
-    if (first->sg <= end_sg || jl_wash_strength_of(&wash, bench, &one) != JL_OK) return;
+    if (!(original_sg > end_sg) || jl_wash_strength_of(&wash, bench, &one) != JL_OK) return;
     snprintf(label, sizeof label, "Strength when it is at %.3f, at 20 °C", end_sg);
     show_to_expect(s, label, one.strength_pct, one.strength_u_pct);
 }
 
-bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now) {
+static bool show_by_now(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now,
+                        bool fed) {
     show_strength_so_far(s, log, bench);
-    show_expected_strength(s, log, bench);
+    show_expected_strength(s, log, bench, fed);
+    wash_log_warn(s, log, NAN);
     return wash_log_show_by_now(s, log, now);
 }
 
-void wash_question_gravity(const jl_wash_reading *last, double sg, jl_time time, char *text,
-                           size_t size) {
+bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now) {
+    return show_by_now(s, log, bench, now, false);
+}
+
+void wash_question_gravity(const jl_wash_log *log, const jl_wash_reading *last, double sg,
+                           jl_time time, char *text, size_t size) {
     text[0] = '\0';
     if (last == NULL) return;
+    double raised_sg = jl_wash_log_raised_sg(log, last);
+    double before_sg = sg > last->sg ? fmin(sg, raised_sg) : last->sg; /* sg: raised is not known */
     double days = last->has_time ? (double)(time.unix_s - last->time.unix_s) / JL_DAY_S : NAN;
-    if (jl_wash_sg_follows(last->sg, sg, days)) return;
+    char raised[64] = ", and no fermentation raises it";
+    if (jl_wash_sg_follows(before_sg, sg, days)) return;
+    if (raised_sg > last->sg)
+        snprintf(raised, sizeof raised, ", and what went in since raises it to %.3f", raised_sg);
     snprintf(text, size, "Gravity %.3f? The reading before had %.3f%s.", sg, last->sg,
-             sg > last->sg ? ", and no fermentation raises it" : "");
+             sg > last->sg ? raised : "");
 }
 
 bool wash_gravity_can_be(const jl_wash_log *log, double sg, char *text, size_t size) {
@@ -377,15 +392,18 @@ bool wash_gravity_can_be(const jl_wash_log *log, double sg, char *text, size_t s
 }
 
 /* Of the command line, where nothing is asked. */
-static void warn_of_gravity(show *s, const jl_wash_reading *r, size_t count) {
+static void warn_of_gravity(show *s, const jl_wash_log *log) {
     char text[160];
+    size_t count;
+    const jl_wash_reading *r = jl_wash_log_readings(log, &count);
     if (count < 2) return;
-    wash_question_gravity(&r[count - 2], r[count - 1].sg, r[count - 1].time, text, sizeof text);
+    wash_question_gravity(log, &r[count - 2], r[count - 1].sg, r[count - 1].time, text,
+                          sizeof text);
     if (text[0] != '\0') show_warning(s, "%s --undo undoes the row.", text);
 }
 
 static int answer_record(const char *path, const jl_wash_log *log, const jl_wash_entry *e,
-                         const jl_settings *bench, bool json) {
+                         bool timed, const jl_settings *bench, bool json) {
     size_t count;
     show *s = show_open(json);
     next_command next = {"jarline wash"};
@@ -397,10 +415,12 @@ static int answer_record(const char *path, const jl_wash_log *log, const jl_wash
                                 : e->gravity);
     if (e->gravity != NULL)
         show_number(s, "gravity_sg", "Gravity, 20/20 °C", r[count - 1].sg, 4, "SG");
-    if (e->gravity != NULL) warn_of_gravity(s, r, count);
+    if (timed) show_text(s, NULL, "Time", MOMENT(e->time));
+    if (e->note != NULL) show_text(s, NULL, "Note", e->note);
+    if (e->gravity != NULL) warn_of_gravity(s, log);
     jl_recipe recipe;
     if (e->add != NULL && jl_wash_log_recipe(log, &recipe) == JL_OK) show_recipe(s, &recipe);
-    wash_show_so_far(s, log, bench, e->time);
+    show_by_now(s, log, bench, e->time, e->add != NULL);
     next_word(&next, path);
     show_next_command(s, &next);
     show_on_disk(s, "the row is in %s", path);
@@ -429,8 +449,8 @@ static int check_gravity(const jl_wash_log *log, const jl_wash_entry *e,
     return refuse("the gravity: %s Nothing was recorded", text);
 }
 
-int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_settings *bench,
-                    const jl_hydrometer *hydrometer, bool json) {
+int wash_record_row(const char *path, const jl_wash_entry *entry, bool timed,
+                    const jl_settings *bench, const jl_hydrometer *hydrometer, bool json) {
     jl_wash_log *log;
     jl_fault fault = {0};
     jl_trouble trouble = {0};
@@ -444,7 +464,7 @@ int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_setti
         return bad;
     }
     status = jl_wash_log_write(log, entry, &fault);
-    bad = status == JL_OK ? answer_record(path, log, entry, bench, json)
+    bad = status == JL_OK ? answer_record(path, log, entry, timed, bench, json)
                           : fail_write(path, status, jl_wash_log_trouble(log), &fault, "recorded");
     jl_wash_log_free(log);
     return bad;
@@ -496,7 +516,7 @@ static int run_record(record_words *w, const args *a) {
     if (bad == 0) bad = instruments_read(&(setting_options){.log = path}, &bench);
     if (bad != 0) return bad;
     const jl_hydrometer hydrometer = jl_settings_to_hydrometer(&bench);
-    return wash_record_row(path, &w->entry, &bench, &hydrometer, w->json != 0);
+    return wash_record_row(path, &w->entry, w->when != NULL, &bench, &hydrometer, w->json != 0);
 }
 
 int record_wash(int argc, const char **argv) {

@@ -27,9 +27,9 @@ int answer_recipe(const additions *added, double volume_l, double to_pct, bool j
 
 enum { LOCK_WAIT_S = 10 };
 
-/* Writes a row and answers. Returns the exit status. */
-int wash_record_row(const char *path, const jl_wash_entry *entry, const jl_settings *bench,
-                    const jl_hydrometer *hydrometer, bool json);
+/* Writes a row and answers. timed: its moment was typed. Returns the exit status. */
+int wash_record_row(const char *path, const jl_wash_entry *entry, bool timed,
+                    const jl_settings *bench, const jl_hydrometer *hydrometer, bool json);
 
 /* What counts for what went in; sugar: the words that begin the sentence. */
 void assume_yields(show *s, const char *sugar);
@@ -55,8 +55,8 @@ int wash_undo(const char *path, const jl_settings *bench, bool json);
 
 /* "Gravity 0.995? The reading before had 1.040.", where it is unlikely behind the last one of the log;
  * "" otherwise. */
-void wash_question_gravity(const jl_wash_reading *last, double sg, jl_time time, char *text,
-                           size_t size);
+void wash_question_gravity(const jl_wash_log *log, const jl_wash_reading *last, double sg,
+                           jl_time time, char *text, size_t size);
 
 /* False, with what is accepted in sentences, where it lies above what the wash began with. */
 bool wash_gravity_can_be(const jl_wash_log *log, double sg, char *text, size_t size);

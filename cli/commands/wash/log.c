@@ -181,10 +181,10 @@ static void assume_rule(show *s, const judged_log *log) {
                     log->rule.division_sg, log->rule.span_s / JL_DAY_S,
                     log->rule.span_s == usual.span_s ? " (default; --span)" : "",
                     log->rule.expected_sg, log->rule.expected_within_sg > 0 ? " and its ±" : "",
-                    log->expected_stated      ? ""
-                    : log->expected_of_recipe ? " (1.000 and what cannot ferment; "
-                                                "--expect-fg)"
-                                              : " (default, for a sugar wash; --expect-fg)",
+                    log->expected_stated ? ""
+                    : log->expected_of_recipe || log->rule.expected_sg > usual.expected_sg
+                        ? " (1.000 and what cannot ferment; --expect-fg)"
+                        : " (default, for a sugar wash; --expect-fg)",
                     log->rule.division_sg / 2);
     for (size_t i = 0; i < log->count; i++)
         if (isnan(log->readings[i].temp_c)) {
@@ -279,10 +279,20 @@ static void show_expected(show *s, const jl_finish_rule *rule) {
     if (!exact) show_text(s, NULL, "Expected final gravity", text);
 }
 
+void wash_log_warn(show *s, const jl_wash_log *log, double volume_l) {
+    double most_sg;
+    const jl_wash_reading *r = jl_wash_log_unaccounted(log, volume_l, &most_sg);
+    if (r == NULL) return;
+    show_warning(s,
+                 "More went in than the log says: that gives %.3f at most, and line %zu has %.3f. "
+                 "Only the gravities count.",
+                 most_sg, r->line, r->sg);
+}
+
 bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
     judged_log judged = {.log = (jl_wash_log *)log, .rule = JL_FINISH_RULE, .now = now};
     judged.readings = jl_wash_log_readings(log, &judged.count);
-    expect_of_log(false, &judged);
+    judged.expected_of_recipe = jl_wash_log_rule(log, &judged.rule);
     jl_status status = jl_wash_log_judge(log, &judged.rule, &judged.ferment);
     if (status == JL_OK) {
         jl_time like = jl_wash_log_last_dated(log)->time;
@@ -298,8 +308,9 @@ bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
     return status == JL_OK && judged.ferment.state == JL_FINISHED;
 }
 
-void wash_log_show(show *s, const judged_log *log) {
+void wash_log_show(show *s, const judged_log *log, double volume_l) {
     warn_of_facts(s, jl_wash_log_facts(log->log), JL_IN_WASH, 0);
+    wash_log_warn(s, log->log, volume_l);
     const jl_ferment *f = &log->ferment;
     const jl_wash_reading *last = &log->readings[log->count - 1];
     static const char *const STATES[] = {"working", "stopped", "finished"};

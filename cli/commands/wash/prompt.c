@@ -29,6 +29,7 @@ typedef struct typing {
     jl_hydrometer hydrometer;
     jl_wash_log *log;
     jl_wash_entry e;
+    questions *q;    /* that ask for it */
     bool has_moment; /* it was typed; else it is now */
     bool usual_wait; /* of the step */
     bool named;      /* the step was typed as a word, and not asked for */
@@ -45,8 +46,8 @@ static const jl_wash_reading *last_reading(const typing *t) {
 /* ---- answers, checked where they are typed ---- */
 
 static answered question_gravity(const typing *t, double sg, remark *r) {
-    wash_question_gravity(last_reading(t), sg, t->has_moment ? t->e.time : clock_now(), r->text,
-                          sizeof r->text);
+    wash_question_gravity(t->log, last_reading(t), sg, t->has_moment ? t->e.time : clock_now(),
+                          r->text, sizeof r->text);
     if (r->text[0] == '\0') return ANSWER_TAKEN;
     snprintf(r->kept, sizeof r->kept, "%.3f", sg);
     return ANSWER_UNLIKELY;
@@ -209,7 +210,7 @@ static const question ROW[] = {
     {ADD, QUESTION_TEXT,
      "What went in, as 6kg sugar, 4kg molasses 55% (its sugar), 3L juice 12P, 40L water.", false,
      NULL},
-    {NOTE, QUESTION_BEHIND, "Smell, taste, anything.", false, NULL},
+    {NOTE, QUESTION_BEHIND, "Smell, taste, anything.", .leads = "note --note"},
 };
 
 static const char WORDS[] = "Words at any question:\n"
@@ -329,13 +330,18 @@ static obeyed add_word(typing *t, const char *text) {
     return take(t, read_add(t, text, &r), &r);
 }
 
-static obeyed time_word(typing *t, const char *text) {
+static obeyed set_time(typing *t, const char *text) {
     if (*text == '\0') return word_refused(t, "A time follows the word: time 9:40");
     if (clock_read("time", text, &t->e.time) != EXIT_DONE)
         return word_refused(t, "Expected a time, as 9:40 or 2026-09-20 9:40.");
     t->has_moment = true;
-    printf("  This row is of %s.\n", MOMENT(t->e.time));
     return WORD_DONE;
+}
+
+static obeyed time_word(typing *t, const char *text) {
+    obeyed o = set_time(t, text);
+    if (t->has_moment && o == WORD_DONE) printf("  This row is of %s.\n", MOMENT(t->e.time));
+    return o;
 }
 
 /* "settle" in the place of a gravity. */
@@ -369,6 +375,39 @@ static obeyed obey(void *with, const char *word, bool begun) {
     return jl_same_letters(word, "wash") ? show_wash(t) : NO_WORD;
 }
 
+/* "settle 4d note foam": cut off what is behind the word. */
+static void cut_note(typing *t, char *line) {
+    for (const char *word = word_after(line); *word != '\0'; word = word_after(word)) {
+        const char *text = behind_word("note --note", word);
+        if (text == NULL || *text == '\0') continue;
+        t->e.note = keep_text(&t->kept, text);
+        line[word - line - 1] = '\0';
+        return;
+    }
+}
+
+/* A line of figures, a step or what went in may have its moment in it, and the two others a note. */
+static obeyed obey_line(void *with, const char *word, bool begun) {
+    typing *t = with;
+    char *line, *shorter, *time;
+    bool named = behind_word("step add", word) != NULL || (!begun && is_usual_step(word));
+    if (t->q->at_doubt || (!named && !jl_is_digit(word[0]))) return obey(with, word, begun);
+    if (!questions_split_time(word, &line, &time)) line = need(strdup(word));
+    if (named) cut_note(t, line);
+    if (named && time == NULL && questions_split_time(line, &shorter, &time)) {
+        free(line);
+        line = shorter;
+    }
+    obeyed o = time == NULL ? WORD_DONE : set_time(t, time);
+    if (o == WORD_DONE) o = obey(with, line, begun);
+    free(time);
+    if (o == NO_WORD)
+        t->q->rest = line;
+    else
+        free(line);
+    return o;
+}
+
 /* ---- the round ---- */
 
 static obeyed write_row(typing *t) {
@@ -377,7 +416,7 @@ static obeyed write_row(typing *t) {
         return WORD_DONE;
     }
     if (!t->has_moment) t->e.time = clock_now();
-    int bad = wash_record_row(t->path, &t->e, t->bench, &t->hydrometer, false);
+    int bad = wash_record_row(t->path, &t->e, t->has_moment, t->bench, &t->hydrometer, false);
     if (bad == EXIT_DONE) return WORD_DONE;
     t->exit_status = bad;
     return line_may_go_on(bad) ? WORD_DONE : WORD_FAILED;
@@ -391,7 +430,8 @@ static obeyed take_row(typing *t) {
                    .applies = applies,
                    .write = write_question,
                    .read = read_answer,
-                   .obey = obey};
+                   .obey = obey_line};
+    t->q = &q;
     t->e = (jl_wash_entry){.temp_c = NAN};
     t->has_moment = t->usual_wait = t->named = false;
     t->exit_status = refresh(t);
