@@ -284,8 +284,8 @@ void wash_log_warn(show *s, const jl_wash_log *log, double volume_l) {
     const jl_wash_reading *r = jl_wash_log_unaccounted(log, volume_l, &most_sg);
     if (r == NULL) return;
     show_warning(s,
-                 "More went in than the log says: that gives %.3f at most, and line %zu has %.3f. "
-                 "Only the gravities count.",
+                 "Only the gravities count, as more went in than the log says: that gives %.3f at "
+                 "most, and line %zu has %.3f.",
                  most_sg, r->line, r->sg);
 }
 
