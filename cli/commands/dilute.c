@@ -81,7 +81,9 @@ typedef struct plan {
     double bottle_l;            /* 0: none */
     int steps;                  /* 0: in one go */
     bool make, weaker, check;
-    bool raise;    /* it is too weak before anything is mixed: what is added is the other spirit */
+    bool raise; /* it is too weak before anything is mixed: what is added is the other spirit */
+    bool
+        as_found; /* it has about that strength by the book: the check is of what stands there now */
     bool too_weak; /* the check found it so: spirit is to be added */
     jl_alcoholometer instrument;
     jl_spirit spirit, addition; /* as planned; the addition is weighed */
@@ -279,7 +281,11 @@ static void show_check(show *s, const plan *p, figures *f) {
     show_heading_at(s, "Then");
     show_figures(s, f, RESULT, TO_ADD);
     assume_addition(s, p);
-    show_assumption(s, "No spirit was lost since: the pure alcohol is what went into the mix.");
+    if (p->as_found)
+        show_assumption(s, "No spirit was lost since: the pure alcohol is what the book has in %s.",
+                        p->of.vessel);
+    else
+        show_assumption(s, "No spirit was lost since: the pure alcohol is what went into the mix.");
     show_note(s, "Let warm and gassy spirit rest first: mixing warms it, and bubbles lift the "
                  "instrument so that it shows too little.");
 }
@@ -347,6 +353,17 @@ static int read_plan(const words *w, const jl_settings *bench, plan *p) {
     return 0;
 }
 
+/* What a spirit may be off that the book was told to have been brought to a strength: water is weighed
+ * to a tenth of a gram. */
+static const double BROUGHT_PCT = 0.05;
+
+static bool is_as_found(const words *w, const plan *p) {
+    return p->check && p->of.vessel != NULL && p->of.whole && w->with == NULL &&
+           w->raise_with == NULL &&
+           strength_of(p->d.strong_mass_fraction) <
+               strength_of(p->d.target_mass_fraction) + BROUGHT_PCT;
+}
+
 static int read_in_hand(const words *w, const char *what, plan *p, jl_amount *amount,
                         jl_status *status) {
     given_amount given;
@@ -363,6 +380,8 @@ static int read_in_hand(const words *w, const char *what, plan *p, jl_amount *am
     p->raise =
         !isnan(p->raise_mass_fraction) && p->d.strong_mass_fraction < p->d.target_mass_fraction;
     if (p->raise) p->d.other_mass_fraction = p->raise_mass_fraction;
+    p->as_found = is_as_found(w, p);
+    if (p->as_found) return 0;
     *status =
         jl_bring_to(p->spirit, p->d.other_mass_fraction, p->d.target_mass_fraction, &p->addition);
     return 0;
@@ -392,10 +411,38 @@ static int read_spirit(const words *w, const char *what, plan *p, jl_amount *amo
     int bad = is_amount(what) ? read_in_hand(w, what, p, amount, &status)
                               : read_to_make(w, what, p, amount, &status);
     if (bad != 0) return bad;
-    if (status == JL_OK && !p->raise && p->d.target_mass_fraction > p->d.strong_mass_fraction)
+    if (status == JL_OK && !p->raise && !p->as_found &&
+        p->d.target_mass_fraction > p->d.strong_mass_fraction)
         status = JL_NO; /* --with a stronger spirit */
     if (status == JL_NO) return fail_target(p);
     return status == JL_OK ? 0 : fail_argument("amount", what, status, "a smaller amount");
+}
+
+/* Of a batch, whether it can be one of what went in. */
+static int check_mixed(const words *w, const plan *p, double found) {
+    double low = fmin(p->d.strong_mass_fraction, p->d.other_mass_fraction);
+    double high = fmax(p->d.strong_mass_fraction, p->d.other_mass_fraction);
+    if (found <= high + 1e-9 && found >= low - 1e-9) return 0;
+    char gauged[220] = "";
+    if (p->of.vessel != NULL)
+        snprintf(gauged, sizeof gauged,
+                 "; if %.40s shows it as it stands, 'book gauged %.40s VOLUME %.20s %.20s' says so",
+                 p->of.vessel, p->of.vessel, w->check, w->at);
+    return refuse(
+        "--check %s at %s is %.2f %% vol at 20 °C, %s than the %.2f %% vol of what went in: no "
+        "mixture of these has that; check the reading, and what was mixed%s",
+        w->check, w->at, strength_of(found), found > high ? "more" : "less",
+        strength_of(found > high ? high : low), gauged);
+}
+
+/* Of a vessel that was brought to that strength already. */
+static int check_found(const words *w, const plan *p, double found) {
+    if (!p->too_weak || !(found > 0)) return 0;
+    return fail(EXIT_NO,
+                "--check %s at %s is %.2f %% vol at 20 °C, below --to %s: water can only make it "
+                "weaker. 'book gauged %s VOLUME %s %s' tells the book; --raise-with 72%% gives how "
+                "much of another spirit makes it stronger",
+                w->check, w->at, strength_of(found), p->to_text, p->of.vessel, w->check, w->at);
 }
 
 static int read_check(const words *w, plan *p, jl_quantity *reading, double *temp_c) {
@@ -409,15 +456,9 @@ static int read_check(const words *w, plan *p, jl_quantity *reading, double *tem
     jl_status status = jl_reading_to_mass_fraction(&p->instrument, *reading, *temp_c, &found);
     if (status != JL_OK)
         return fail_reading(w->check, w->at, &p->instrument, *reading, *temp_c, status);
-    double low = fmin(p->d.strong_mass_fraction, p->d.other_mass_fraction);
-    double high = fmax(p->d.strong_mass_fraction, p->d.other_mass_fraction);
-    if (found > high + 1e-9 || found < low - 1e-9)
-        return refuse(
-            "--check %s at %s is %s at %s, %s than the %s of what went in: no mixture of these has "
-            "that; check the reading, and what was mixed",
-            w->check, w->at, in_words(found).text, at_reference(units_seen()),
-            found > high ? "more" : "less", in_words(found > high ? high : low).text);
     p->too_weak = found < p->d.target_mass_fraction;
+    bad = p->as_found ? check_found(w, p, found) : check_mixed(w, p, found);
+    if (bad != 0) return bad;
     if (found > 0) return 0;
     return fail_argument("--check", w->check, JL_RANGE,
                          "a reading above 0: there is no alcohol in it");
@@ -527,9 +568,22 @@ static void suggest_for_vessel(show *s, const words *w, const plan *p, const cha
     show_next_command(s, &next);
 }
 
+/* What was read of a vessel is told to the book before more water is. */
+static void suggest_gauging(show *s, const words *w, const plan *p) {
+    next_command next = {"jarline book"};
+    next_word(&next, p->of.path);
+    next_word(&next, "gauged");
+    next_word(&next, p->of.vessel);
+    next_word(&next, "VOLUME");
+    next_word(&next, w->check);
+    next_word(&next, w->at);
+    show_next_command(s, &next);
+}
+
 /* A reading after mixing, of a batch that is mixed at once. */
 static void suggest_check(show *s, const words *w, const plan *p, const char *what) {
     next_command next = {"jarline dilute"};
+    if (p->as_found) suggest_gauging(s, w, p);
     if (w->check != NULL || w->make != NULL || w->steps != NULL || jl_mass_kg(p->addition) == 0)
         return;
     if (p->of.vessel != NULL && p->of.whole && !p->weaker) {

@@ -6,9 +6,11 @@
 #include "answer/show.h"
 #include "command.h"
 #include "input/args.h"
+#include "input/clock.h"
 #include "input/logfile.h"
 #include "input/settings.h"
 #include "learn/trend.h"
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -61,13 +63,21 @@ static bool within(const past *p, const char *from, const char *to) {
     return (from == NULL || strcmp(p->date, from) >= 0) && (to == NULL || strcmp(p->date, to) <= 0);
 }
 
-static int check_date(const char *name, const char *text) {
-    char moment[48];
-    jl_time time;
+/* A day as people write it, as 2026-10-31; *bound: NULL where there is none. */
+static int read_day(const char *name, const char *text, char day[DATE], const char **bound) {
+    char moment[JL_TIME_BYTES];
+    jl_written_time w;
+    *bound = NULL;
     if (text == NULL) return 0;
-    int n = snprintf(moment, sizeof moment, "%sT00:00:00Z", text);
-    if (strlen(text) == DATE - 1 && jl_time_read(moment, (size_t)n, &time) == JL_OK) return 0;
-    return fail_argument(name, text, JL_FORM, "a date, as 2026-10-31");
+    jl_status status = jl_written_time_read(text, strlen(text), &w);
+    if (status == JL_AMBIGUOUS) return fail_ambiguous(name, text);
+    if (status == JL_OK && (w.has_clock || !w.has_date)) status = JL_FORM;
+    if (status == JL_OK)
+        status = jl_time_write((jl_time){w.days * JL_DAY_S, 0}, moment, sizeof moment);
+    if (status != JL_OK) return fail_argument(name, text, status, "a date, as 2026-10-31");
+    snprintf(day, DATE, "%.*s", DATE - 1, moment);
+    *bound = day;
+    return 0;
 }
 
 /* Keeps a run that has jars and lies in the period. */
@@ -306,12 +316,14 @@ static void note_jumps(show *s, const history *h) {
                          base_name(h->runs[i].name), h->runs[i].of.jumps_h);
 }
 
-static int answer_logs(const args *a, const char *from, const char *to, bool json) {
+static int answer_logs(const args *a, const char *since, const char *until, bool json) {
     history h = {0};
+    char first[DATE], last[DATE];
+    const char *from, *to;
     if (a->count == 0) return refuse("expected run logs, as run-1.csv run-2.csv");
     if (logfiles_differ(a->words, a->count) != 0) return EXIT_USAGE;
-    int bad = check_date("--since", from);
-    if (bad == 0) bad = check_date("--until", to);
+    int bad = read_day("--since", since, first, &from);
+    if (bad == 0) bad = read_day("--until", until, last, &to);
     if (bad == 0 && from != NULL && to != NULL && strcmp(from, to) > 0)
         bad = refuse("--since %s lies after --until %s", from, to);
     if (bad == 0) bad = read_all(&h, a, from, to);

@@ -8,6 +8,7 @@
 #include "input/settings.h"
 #include "run/run.h"
 #include "spirit/spirit.h"
+#include "text/letters.h"
 #include "wash/wash.h"
 
 #include <ctype.h>
@@ -159,6 +160,18 @@ static int take_jars(const char *text, const jl_run *run, bool by_fraction, jl_f
     return EXIT_DONE;
 }
 
+/* What fractions are called in a part. */
+static int fail_part(const char *text, const char *which) {
+    static const char *const PARTS[] = {"foreshots", "heads",     "hearts", "tails",
+                                        "low-wines", "undecided", "all"};
+    jl_nearest near = jl_nearest_to(which);
+    for (size_t i = 0; i < sizeof PARTS / sizeof PARTS[0]; i++) jl_nearest_offer(&near, PARTS[i]);
+    return refuse("%s: '%s' names no part of a run; expected foreshots, heads, hearts, tails, "
+                  "low-wines, undecided, all, or jars, as 3-11%s%s%s",
+                  text, which, near.found == NULL ? "" : "; was ",
+                  near.found == NULL ? "" : near.found, near.found == NULL ? "" : " meant?");
+}
+
 static int part_of_run(const char *text, const char *which, file_part *part) {
     jl_run *run;
     jl_fraction fraction = JL_UNDECIDED;
@@ -167,10 +180,7 @@ static int part_of_run(const char *text, const char *which, file_part *part) {
     bool low_wines = strcmp(which, "low-wines") == 0;
     bool named =
         low_wines || (*which != '\0' && jl_fraction_read(which, strlen(which), &fraction) == JL_OK);
-    if (!named && !ranges_read(which, &r))
-        return refuse("%s: '%s' names no part of a run; expected foreshots, heads, hearts, tails, "
-                      "undecided, all, or jars, as 3-11",
-                      text, which);
+    if (!named && !ranges_read(which, &r)) return fail_part(text, which);
     int bad = run_read_log(part->path, &run);
     if (bad == EXIT_DONE) {
         part->run = run_name(part->path, run);

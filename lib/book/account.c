@@ -596,6 +596,16 @@ jl_status jl_book_against(const jl_book *book, const char *name, const char *log
     return status;
 }
 
+/* Half of the last digit of a litre as people see it. */
+static const double SEEN_L = 0.0005;
+
+bool jl_against_charge_differs(const jl_against *a, const jl_run *run) {
+    const jl_recovery *v = jl_run_recovery(run);
+    if (a->charged_count == 0 || !v->charge_stated) return false;
+    double log_l = jl_pure_alcohol_l(v->charge);
+    return fabs(jl_pure_alcohol_l(a->charged) - log_l) > SEEN_L + ROUNDED_SHARE * log_l;
+}
+
 void jl_against_free(jl_against *a) {
     free(a->jars);
     free(a->changed);

@@ -143,6 +143,10 @@ const char *jl_book_known_as(const jl_book *book, const char *name, const char *
 jl_status jl_book_against(const jl_book *book, const char *name, const char *log, const jl_run *run,
                           jl_against *against);
 
+/* Whether the book charged another amount than the log's charge, beyond how one may round what it has
+ * from the other. False: one of them has none. */
+bool jl_against_charge_differs(const jl_against *against, const jl_run *run);
+
 void jl_against_free(jl_against *against);
 
 #endif

@@ -1005,6 +1005,8 @@ static jl_status keep_entry(jl_book *book, const jl_book_entry *e, jl_book_entry
     kept->taken_back =
         kept->what == JL_BOOK_CANCELLED ? index_of(book, kept->cancelled) : JL_BOOK_STANDS;
     kept->of = kind_of(book, kept);
+    const jl_book_vessel *into = *kept->into == '\0' ? NULL : vessel_of(book, kept->into);
+    kept->onto = into == NULL || is_none(into->spirit) ? "" : into->kind;
     const jl_book_vessel *v = kept->what == JL_BOOK_VESSEL ? vessel_of(book, kept->from) : NULL;
     if (v != NULL) {
         kept->was.name = v->name;

@@ -95,6 +95,7 @@ typedef struct jl_book_entry {
         double capacity_l;
     } was;             /* the vessel that it changes, before it */
     const char *of;    /* the kind of the spirit that it is about */
+    const char *onto;  /* the kind of what stood where it went; "": nothing stood there */
     size_t taken_back; /* index of the entry that cancels this one, or of the one that this cancels;
                           JL_BOOK_STANDS: none */
 } jl_book_entry;

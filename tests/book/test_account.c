@@ -313,6 +313,31 @@ static void a_run_of_another_start_is_known_by_its_charge(void) {
     }
 }
 
+static void a_charge_differs_by_more_than_its_rounding(void) {
+    static const struct {
+        double charged_l; /* 0: none is */
+        bool differs;
+    } AT[] = {{5, false},         {5 + 0.0066, false}, {5 - 0.0066, false}, {5 + 0.0068, true},
+              {5 - 0.0068, true}, {2.5, true},         {0, false}};
+    jl_run *run = run_begun(""), *none = run_of("#title,x\njar,volume_l,strength_pct\n1,1,60\n");
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        jl_against a, of_none;
+        jl_book_entry entries[] = {vessel("a", 20, "glass"), amount(JL_BOOK_OPENING, "a", 9, 30),
+                                   part(JL_BOOK_CHARGED, "a", "", AT[i].charged_l)};
+        entries[2].run = "x";
+        jl_book *book = book_of(entries, AT[i].charged_l > 0 ? 3 : 2);
+        CHECK_OK(jl_book_against(book, "x", "x.csv", run, &a));
+        CHECK(jl_against_charge_differs(&a, run) == AT[i].differs);
+        CHECK_OK(jl_book_against(book, "x", "x.csv", none, &of_none));
+        CHECK(!jl_against_charge_differs(&of_none, none));
+        jl_against_free(&a);
+        jl_against_free(&of_none);
+        jl_book_free(book);
+    }
+    jl_run_free(run);
+    jl_run_free(none);
+}
+
 CU_TestInfo account_tests[] = {
     {"a gauging counts where it stands at the end", a_gauging_counts_where_it_stands_at_the_end},
     {"a reading is as sure as its instruments", a_reading_is_as_sure_as_its_instruments},
@@ -323,6 +348,7 @@ CU_TestInfo account_tests[] = {
      what_measuring_found_is_as_sure_as_the_difference},
     {"what is taken back leaves nothing unsure", what_is_taken_back_leaves_nothing_unsure},
     {"a run is compared with its entries", a_run_is_compared_with_its_entries},
+    {"a charge differs by more than its rounding", a_charge_differs_by_more_than_its_rounding},
     {"a run of another start is known by its jars", a_run_of_another_start_is_known_by_its_jars},
     {"a run of another start is known by its charge",
      a_run_of_another_start_is_known_by_its_charge},

@@ -449,7 +449,7 @@ static void compare_charge(statement *d, const jl_against *a, const jl_run *run,
     double log_l = v->charge_stated ? jl_pure_alcohol_l(v->charge) : NAN;
     double book_l = jl_pure_alcohol_l(a->charged);
     const litres_pair two = litres_apart(log_l, book_l);
-    if (a->charged_count > 0 && fabs(book_l - log_l) > SHOWN_L)
+    if (jl_against_charge_differs(a, run))
         warn(d, "%s: the log's charge is %s of pure alcohol, the book charged %s.", log,
              two.one.text, two.other.text);
     if (a->charged_count > 0 || !v->charge_stated) return;
@@ -533,39 +533,15 @@ static int read_logs(statement *d, const char *const *logs, size_t count) {
 
 /* ---- what happened in the period and was written later ---- */
 
-static bool is_within(const statement *d, jl_time t) {
-    return t.unix_s >= d->since_s && t.unix_s < d->until_s;
-}
-
-/* "removed 0.057 L" */
-static void write_what(const statement *d, const jl_book_entry *e, char *text, size_t size) {
-    double amount = fabs(in_unit(jl_pure_alcohol_l(e->change), &d->unit));
-    int used = snprintf(text, size, "%s", jl_book_word(e->what));
-    if (amount > 0)
-        snprintf(text + used, size - (size_t)used, " %.*f %s", d->unit.decimals, amount,
-                 d->unit.name);
-}
-
-static void warn_later(statement *d, const jl_book_entry *e, const jl_book_entry *of) {
-    char what[96];
-    write_what(d, of, what, sizeof what);
-    warn(d, "%s %s%s%s%s, happened %s, was written later: it counts in the period that holds %s.",
-         ENTRY_NUMBER(e->number), of != e ? "cancels " : "",
-         of != e ? ENTRY_NUMBER(of->number) : "", of != e ? ", " : "", what, DAY(of->time),
-         DAY(e->written));
-}
-
-/* Late entries, and those that take one of the period back; what was taken back itself says nothing. */
 static void compare_later(statement *d) {
     size_t count;
-    const jl_book_entry *all = jl_book_entries(d->book, &count);
+    const jl_book_entry *all = jl_book_entries(d->book, &count), *of;
     for (size_t i = d->account.first + d->account.count; i < count; i++) {
-        const jl_book_entry *e = &all[i];
-        bool back = e->what == JL_BOOK_CANCELLED;
-        const jl_book_entry *of = back ? &all[e->taken_back] : e;
-        bool stands = !back && e->late && e->taken_back == JL_BOOK_STANDS;
-        if (back ? is_within(d, of->written) : stands && is_within(d, e->time))
-            warn_later(d, e, of);
+        char text[LATER_BYTES];
+        if (!was_written_later(all, i, d->since_s, d->until_s, &of)) continue;
+        double amount = fabs(in_unit(jl_pure_alcohol_l(of->change), &d->unit));
+        later_in_words(&all[i], of, amount, d->unit.decimals, d->unit.name, text);
+        warn(d, "%s: it counts in the period that holds %s.", text, DAY(all[i].written));
     }
 }
 

@@ -359,9 +359,10 @@ static answered read_lot(typing *t, const char *text, remark *r) {
 }
 
 static answered read_number(typing *t, const char *text, remark *r) {
-    if (jl_book_number_read(text, &t->e.cancelled) != JL_OK)
+    if (!book_number_read(text, &t->e.cancelled))
         return answer_refused(r,
                               "The number of an entry, as 2026-31; 'entries' shows the last ones.");
+    settle_cancelled(t->book, &t->e);
     return check(t, t->e, r);
 }
 

@@ -84,3 +84,28 @@ void settle_when(const jl_book *book, known_when known, jl_book_entry *e) {
         return;
     if (e->time.unix_s < all[count - 1].time.unix_s) e->time = e->written = all[count - 1].time;
 }
+
+static bool is_within(jl_time t, int64_t since_s, int64_t until_s) {
+    return t.unix_s >= since_s && t.unix_s < until_s;
+}
+
+bool was_written_later(const jl_book_entry *all, size_t at, int64_t since_s, int64_t until_s,
+                       const jl_book_entry **of) {
+    const jl_book_entry *e = &all[at];
+    bool back = e->what == JL_BOOK_CANCELLED;
+    *of = back ? &all[e->taken_back] : e;
+    bool stands = !back && e->late && e->taken_back == JL_BOOK_STANDS;
+    return back ? is_within((*of)->written, since_s, until_s)
+                : stands && is_within(e->time, since_s, until_s);
+}
+
+void later_in_words(const jl_book_entry *e, const jl_book_entry *of, double amount, int decimals,
+                    const char *unit, char text[LATER_BYTES]) {
+    char what[96];
+    int used = snprintf(what, sizeof what, "%s", jl_book_word(of->what));
+    if (amount > 0)
+        snprintf(what + used, sizeof what - (size_t)used, " %.*f %s", decimals, amount, unit);
+    snprintf(text, LATER_BYTES, "%s %s%s%s%s, happened %s, was written later",
+             ENTRY_NUMBER(e->number), of != e ? "cancels " : "",
+             of != e ? ENTRY_NUMBER(of->number) : "", of != e ? ", " : "", what, DAY(of->time));
+}

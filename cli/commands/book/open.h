@@ -21,6 +21,16 @@ void warn_of_book(show *s, const jl_book_file *f);
  * 0. */
 int period_read(const char *name, const char *text, bool end, jl_time *when);
 
+/* Whether entry at, which was written after a period, is of what happened in it: a late one, or one that
+ * takes an entry of it back, which is *of then. What was taken back itself says nothing. */
+bool was_written_later(const jl_book_entry *all, size_t at, int64_t since_s, int64_t until_s,
+                       const jl_book_entry **of);
+
+/* "2026-37 removed 0.057 L, happened 2026-10-12, was written later". */
+enum { LATER_BYTES = 256 };
+void later_in_words(const jl_book_entry *e, const jl_book_entry *of, double amount, int decimals,
+                    const char *unit, char text[LATER_BYTES]);
+
 /* How well it is known when something happened. */
 typedef enum known_when {
     WHEN_SAID, /* by a clock */

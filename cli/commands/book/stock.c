@@ -113,9 +113,23 @@ void show_stock(show *s, const jl_book *book) {
     note_origins(s, book);
 }
 
-static int answer(const jl_book_file *f, const jl_book *book, bool json) {
+/* It is counted as in an account. */
+static void warn_later(show *s, const jl_book *book, int64_t until_s) {
+    size_t count;
+    const jl_book_entry *all = jl_book_entries(book, &count), *of;
+    for (size_t i = 0; i < count; i++) {
+        char text[LATER_BYTES];
+        if (all[i].written.unix_s < until_s || !was_written_later(all, i, INT64_MIN, until_s, &of))
+            continue;
+        later_in_words(&all[i], of, fabs(jl_pure_alcohol_l(of->change)), 3, "L", text);
+        show_warning(s, "%s: it counts from %s on.", text, DAY(all[i].written));
+    }
+}
+
+static int answer(const jl_book_file *f, const jl_book *book, int64_t until_s, bool json) {
     show *s = show_open(json);
     show_stock(s, book);
+    warn_later(s, jl_book_in(f), until_s);
     warn_of_book(s, f);
     show_standing_caution(
         s, "Spirit in store burns: no flame, no spark, a closed vessel. Its vapour burns "
@@ -126,12 +140,12 @@ static int answer(const jl_book_file *f, const jl_book *book, bool json) {
 static int run_stock(const char *path, const char *time, bool json) {
     jl_book_file *f;
     jl_book *then = NULL;
-    jl_time when;
+    jl_time when = {INT64_MAX, 0};
     int bad = time == NULL ? EXIT_DONE : period_read("--time", time, true, &when);
     if (bad == EXIT_DONE) bad = book_open_to_read(path, &f);
     if (bad != EXIT_DONE) return bad;
     if (time != NULL && jl_book_until(jl_book_in(f), when.unix_s, &then) != JL_OK) need(NULL);
-    bad = answer(f, then == NULL ? jl_book_in(f) : then, json);
+    bad = answer(f, then == NULL ? jl_book_in(f) : then, when.unix_s, json);
     jl_book_free(then);
     jl_book_close(f);
     return bad;

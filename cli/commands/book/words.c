@@ -246,6 +246,10 @@ static int read_collected(const char *const *words, size_t count, const book_opt
                           "demijohn-3");
     int bad = part_read(words[0], NULL, &w->part);
     if (bad != EXIT_DONE) return bad;
+    if (w->part.path == NULL && strchr(words[0], ':') != NULL)
+        return refuse("collected '%s': no file of that name; expected a run log and its jars, as "
+                      "october.csv:hearts or october.csv:3-11",
+                      words[0]);
     if (w->part.run == NULL)
         return fail_argument("collected", words[0], JL_FORM,
                              "a run log and its jars, as october.csv:hearts or october.csv:3-11");
@@ -344,9 +348,15 @@ static int read_gauged(const char *const *words, size_t count, const book_option
     return read_gauging(words + 1, count - 1, o->distilled, w);
 }
 
+bool book_number_read(const char *text, jl_book_number *number) {
+    if (jl_book_number_read(text, number) == JL_OK) return true;
+    *number = (jl_book_number){0, 0};
+    return book_count_read(text, &number->serial) && number->serial > 0;
+}
+
 static int read_cancelled(const char *const *words, size_t count, const book_options *o,
                           book_words *w) {
-    if (count != 1 || jl_book_number_read(words[0], &w->entry.cancelled) != JL_OK)
+    if (count != 1 || !book_number_read(words[0], &w->entry.cancelled))
         return fail_words("cancelled", "the number of an entry, as cancelled 2026-31 --because "
                                        "\"it was cask-2\"");
     if (o->because == NULL)

@@ -35,6 +35,9 @@ const char *book_times(const char *text, double *times);
 /* A whole number of bottles: "6", "6 bottles". */
 bool book_count_read(const char *text, uint32_t *count);
 
+/* "2026-31"; "31" has the year 0, see settle_cancelled. */
+bool book_number_read(const char *text, jl_book_number *number);
+
 /* "40x700mL", or "40" where the bench says how large a bottle is. unit: of a size without one. */
 bool book_bottles_read(const char *text, const char *unit, const jl_settings *bench,
                        uint32_t *count, double *bottle_l);

@@ -50,11 +50,13 @@ static const sentence SENTENCES[] = {
                                 NULL},
     [JL_BOOK_EMPTY] = {NAME, "%s is empty", NULL},
     [JL_BOOK_TWICE] = {NAME_RUN_ENTRIES, "jar %s of %.*s was collected already, by entry %s", NULL},
-    [JL_BOOK_BEFORE_LAST] = {NAME_ENTRIES,
-                             "the moment is before %s, when the last entry, %s, was written; "
-                             "--late enters it as one that comes late",
-                             "this machine's clock shows a time before %s, when the last entry, "
-                             "%s, was written; set the clock"},
+    [JL_BOOK_BEFORE_LAST] =
+        {NAME_ENTRIES,
+         "the moment is before %s, when the last entry, %s, was written; "
+         "--late enters it as one that comes late; where that entry's own moment "
+         "is wrong, 'cancelled %s' takes it back",
+         "this machine's clock shows a time before %s, when the last entry, "
+         "%s, was written; set the clock"},
     [JL_BOOK_STANDS_ON] = {NAME_ENTRIES, "later entries stand on %s: %s; cancel those first", NULL},
     [JL_BOOK_NO_ENTRY] = {NAME, "the book has no entry %s that stands", NULL},
     [JL_BOOK_EXISTS] = {NAME, "the book has a vessel '%s' already",
@@ -119,7 +121,7 @@ int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, s
     else if (s->of == NAME_RUN_ENTRIES)
         snprintf(text, size, format, r->name, run_length, run, numbers);
     else if (s->of == NAME_ENTRIES)
-        snprintf(text, size, format, r->name, numbers);
+        snprintf(text, size, format, r->name, numbers, numbers);
     else if (s->of == NAME_HAS_ASKED)
         snprintf(text, size, format, r->name, two.one.text, two.other.text);
     else
@@ -268,14 +270,36 @@ static void show_found(show *s, const jl_book_file *f, const jl_book_entry *e,
             s, "Wood loses some of it: about 2 %% a year is usual (trade press, not measured).");
 }
 
-/* What was poured onto another kind keeps the name of what it was poured onto. */
+/* What was moved onto another kind keeps the name of what it was poured onto; what came into the store
+ * gives it its own. */
 static void warn_of_mixing(show *s, const jl_book *book, const jl_book_entry *e) {
     const jl_book_vessel *into = jl_book_vessel_named(book, e->into);
-    if (e->what != JL_BOOK_MOVED || *e->kind != '\0' || into == NULL || *e->of == '\0' ||
-        *into->kind == '\0' || jl_same_letters(into->kind, e->of))
+    const bool moved = e->what == JL_BOOK_MOVED;
+    const bool came =
+        e->what == JL_BOOK_COLLECTED || e->what == JL_BOOK_RECEIVED || e->what == JL_BOOK_OPENING;
+    if ((moved ? *e->kind != '\0' : !came || *e->kind == '\0') || into == NULL || *e->of == '\0' ||
+        *e->onto == '\0' || jl_same_letters(e->onto, e->of))
         return;
-    show_warning(s, "%s was poured onto %s: all of it in %s stays %s; --kind-of names it anew.",
-                 e->of, into->kind, into->name, into->kind);
+    show_warning(s, "%s was poured onto %s: all of it in %s %s %s; --kind-of names it anew.", e->of,
+                 e->onto, into->name, moved ? "stays" : "is now", into->kind);
+}
+
+/* Stock of the book's beginning, behind entries that are of no beginning. */
+static void warn_of_opening(show *s, const jl_book *book, const jl_book_entry *e) {
+    size_t count;
+    const jl_book_entry *all = jl_book_entries(book, &count);
+    if (e->what != JL_BOOK_OPENING) return;
+    for (size_t i = 0; i < count; i++) {
+        if (all[i].what == JL_BOOK_VESSEL || all[i].what == JL_BOOK_OPENING ||
+            all[i].what == JL_BOOK_CANCELLED || all[i].taken_back != JL_BOOK_STANDS)
+            continue;
+        show_warning(s,
+                     "The book began before, with entry %s: opening is what stood there then, and "
+                     "counts so in every account; 'received' is what came since, 'gauged' what "
+                     "was found.",
+                     ENTRY_NUMBER(all[i].number));
+        return;
+    }
 }
 
 static const jl_book_entry *last_entry(const jl_book_file *f, const jl_book_entry **all) {
@@ -299,6 +323,7 @@ void show_last_entry(show *s, const jl_book_file *f, const jl_settings *bench) {
     show_contraction(s, book, e);
     show_found(s, f, e, bench);
     warn_of_mixing(s, book, e);
+    warn_of_opening(s, book, e);
 }
 
 int close_entry(show *s, const char *path, const jl_book_file *f) {
@@ -385,15 +410,15 @@ static void settle_late(const jl_book *book, jl_book_entry *e) {
     e->written = e->time;
 }
 
-/* A run keeps the name that the book has for it, so that none of its jars is collected twice. */
-static int settle_run(const jl_book *book, const char *log, jl_book_entry *e, char **known_as) {
-    jl_run *run;
+/* The run that was charged; NULL: none is named. It keeps the name that the book has for it, so that none
+ * of its jars is collected twice. */
+static int settle_run(const jl_book *book, const char *log, jl_book_entry *e, jl_run **run,
+                      char **known_as) {
     if (log == NULL || *e->run == '\0') return EXIT_DONE;
-    int bad = run_read_log(log, &run);
+    int bad = run_read_log(log, run);
     if (bad != EXIT_DONE) return bad;
-    const char *name = jl_book_known_as(book, e->run, log, run);
+    const char *name = jl_book_known_as(book, e->run, log, *run);
     if (name != NULL) e->run = *known_as = need(strdup(name)); /* the book is read anew */
-    jl_run_free(run);
     return EXIT_DONE;
 }
 
@@ -434,6 +459,13 @@ static int correct_measured(const jl_book_file *f, const jl_alcoholometer *by, j
     return EXIT_DONE;
 }
 
+void settle_cancelled(const jl_book *book, jl_book_entry *e) {
+    size_t count;
+    const jl_book_entry *all = jl_book_entries(book, &count);
+    if (e->what == JL_BOOK_CANCELLED && e->cancelled.year == 0 && count > 0)
+        e->cancelled.year = all[count - 1].number.year;
+}
+
 /* *corrected: whether the instruments showed another figure than the row has. */
 static int write_under_lock(const char *path, jl_book_entry *e, known_when known,
                             const jl_alcoholometer *by, jl_book_file *f, bool *corrected) {
@@ -441,6 +473,7 @@ static int write_under_lock(const char *path, jl_book_entry *e, known_when known
     if (lot != NULL) e->from = lot;
     settle_when(jl_book_in(f), known, e);
     settle_late(jl_book_in(f), e);
+    settle_cancelled(jl_book_in(f), e);
     int bad = correct_measured(f, by, e, &note);
     *corrected = note != NULL;
     if (bad == EXIT_DONE) bad = book_write(path, f, e);
@@ -467,6 +500,20 @@ static void ask_for_feints(show *s, const char *path, double feints_l) {
     show_next(s, "jarline book %s charged VESSEL %.6gL", path, feints_l);
 }
 
+/* What the book has charged to a run by now, beside the run's own log. */
+static void warn_of_charge(show *s, const jl_book_file *f, const char *log, const jl_run *run) {
+    const jl_book_entry *all, *e = last_entry(f, &all);
+    jl_against a;
+    if (e->what != JL_BOOK_CHARGED) return;
+    if (jl_book_against(jl_book_in(f), e->run, log, run, &a) != JL_OK) need(NULL);
+    const litres_pair two =
+        litres_apart(jl_pure_alcohol_l(jl_run_recovery(run)->charge), jl_pure_alcohol_l(a.charged));
+    if (jl_against_charge_differs(&a, run))
+        show_warning(s, "%s: the log's charge is %s of pure alcohol, the book charged %s.",
+                     base_name(log), two.one.text, two.other.text);
+    jl_against_free(&a);
+}
+
 /* The run that it goes to begins with the same amount. */
 static void ask_for_start(show *s, const jl_book_file *f, double feints_l) {
     const jl_book_entry *all, *e = last_entry(f, &all);
@@ -477,24 +524,31 @@ static void ask_for_start(show *s, const jl_book_file *f, double feints_l) {
 int book_enter(const char *path, jl_book_entry *e, known_when known, const char *log,
                double feints_l, const jl_settings *bench, bool json) {
     jl_book_file *f;
+    const jl_book_entry *all;
+    jl_run *run = NULL;
     char *known_as = NULL;
     bool made, corrected = false;
     int bad = begin_book(path, e, &made);
     if (bad == EXIT_DONE) bad = made ? book_open_to_read(path, &f) : book_open_to_write(path, &f);
     if (bad != EXIT_DONE) return bad;
     const jl_alcoholometer by = book_instrument(f, bench);
-    if (!made) bad = settle_run(jl_book_in(f), log, e, &known_as);
+    if (!made) bad = settle_run(jl_book_in(f), log, e, &run, &known_as);
     if (!made && bad == EXIT_DONE) bad = write_under_lock(path, e, known, &by, f, &corrected);
     if (bad == EXIT_DONE) {
         show *s = show_open(json);
         show_last_entry(s, f, bench);
         if (corrected) assume_instrument(s, &by, e->measured.reading.unit);
+        if (known == WHEN_DAY)
+            show_assumption(s, "Of the moment only the day is stated: it counts as %s.",
+                            MOMENT(last_entry(f, &all)->time));
         if (known_as != NULL) show_warning(s, RUN_KNOWN_AS, base_name(log), known_as);
+        if (run != NULL && !(feints_l > 0)) warn_of_charge(s, f, log, run);
         ask_for_feints(s, path, feints_l);
         ask_for_start(s, f, feints_l);
         warn_of_book(s, f);
         bad = close_entry(s, path, f);
     }
+    jl_run_free(run);
     free(known_as);
     jl_book_close(f);
     return bad;

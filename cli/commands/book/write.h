@@ -36,6 +36,9 @@ char *book_lot_meant(const jl_book *book, const char *from);
 int book_enter(const char *path, jl_book_entry *e, known_when known, const char *log,
                double feints_l, const jl_settings *bench, bool json);
 
+/* A number without its year is one of the last entry's year. */
+void settle_cancelled(const jl_book *book, jl_book_entry *e);
+
 /* Why the book does not take it, as a sentence without its end. Returns the exit status that belongs to
  * it. */
 int refusal_text(const jl_book_entry *e, const jl_book_refusal *r, char *text, size_t size);
