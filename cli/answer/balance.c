@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "answer/balance.h"
+#include "answer/phrases.h"
 #include "answer/rest.h"
 #include "answer/say.h"
 
@@ -94,4 +95,21 @@ void warn_of_recovery(show *s, const jl_recovery *r, double missing_u_l) {
                  "More pure alcohol was collected than the log says was charged: look at %sthe "
                  "charge and at the readings.",
                  r->left_stated ? "what is left, at " : "");
+}
+
+/* By mass, of the charge: boilers are gauged roughly, and a head and a column hold some. Common practice,
+ * no source. */
+static const double LEFT_APART = 0.1;
+
+void warn_of_left(show *s, const jl_recovery *r) {
+    double charge_kg = jl_mass_kg(r->charge), left_kg = jl_mass_kg(r->left);
+    double should_kg = fmax(charge_kg - jl_mass_kg(r->collected), 0);
+    if (!r->charge_stated || !r->left_stated || !(left_kg > 0) ||
+        fabs(left_kg - should_kg) <= LEFT_APART * charge_kg)
+        return;
+    double left_l = jl_volume_l(r->left, JL_STRENGTH_C);
+    show_warning(s,
+                 "%s are left, where the charge less what was collected comes to about %s: look at "
+                 "what is left, at the charge and at the jars.",
+                 LITRES(left_l), LITRES(left_l * should_kg / left_kg));
 }

@@ -41,4 +41,7 @@ double expected_pure_standard(const jl_run *run, double expected_pure_l);
 /* Where more was collected than the balance may be out (k = 2). */
 void warn_of_recovery(show *s, const jl_recovery *r, double missing_u_l);
 
+/* Where what is left in the boiler is not what the jars left of the charge. */
+void warn_of_left(show *s, const jl_recovery *r);
+
 #endif

@@ -56,7 +56,9 @@ static bool leaves_stages_open(const jl_facts *facts, const jl_fact *section) {
            jl_learnt_summarize(&learnt, &sum) == JL_OK && !sum.stages_told;
 }
 
-static void show_stated(show *s, const jl_facts *facts, const char *wanted) {
+/* all: each row of what was learnt, which people seldom read. */
+static void show_stated(show *s, const jl_facts *facts, const char *wanted, bool all) {
+    size_t rows = 0;
     const jl_fact *section = NULL;
     const char *still = "";
     const jl_fact *fact;
@@ -69,10 +71,19 @@ static void show_stated(show *s, const jl_facts *facts, const char *wanted) {
         }
         if (id == JL_KEY_STILL || id == JL_KEY_JARLINE || id == JL_KEY_KIND) continue;
         if (wanted != NULL && still[0] != '\0' && strcasecmp(still, wanted) != 0) continue;
+        if (!all && strcmp(fact->key, "learnt_stages") == 0) {
+            rows++;
+            continue;
+        }
         bool open = id == JL_KEY_STAGES && leaves_stages_open(facts, section);
         snprintf(from, sizeof from, "line %zu%s", fact->line, open ? ", not shown by runs" : "");
         show_row(s, still, fact->key, fact->text, from);
     }
+    if (rows > 0)
+        show_text_remark(s,
+                         "What calibrate learnt stands in %zu rows more, learnt_stages; --details "
+                         "shows them.",
+                         rows);
 }
 
 static bool is_stated(const jl_facts *facts, jl_key_id id) {
@@ -137,7 +148,7 @@ static int show_bench_file(const char *path, const char *option, const char *sti
     if (path != NULL || details) {
         show_table(s, "settings", COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
         show_table_above(s);
-        if (facts != NULL) show_stated(s, facts, still);
+        if (facts != NULL) show_stated(s, facts, still, details || json);
         if (details) show_left_out(s, facts);
     }
     if (path != NULL)
@@ -412,6 +423,9 @@ static const struct {
      JL_KEY_BOILER_OFFSET_U},
 };
 
+/* More is seldom seen: common practice, no source. */
+static const double OFFSET_USUAL_C = 3;
+
 /* A shown temperature out of range: with what boils where. */
 static int fail_check(const char *option, const char *text, jl_status status,
                       const jl_settings *s) {
@@ -435,6 +449,12 @@ static int show_checked(const char *path, int which, const jl_settings *s, doubl
         show_number(out, "boil_c", "Water boils there at", water.temp_c, 1, "°C");
     show_number(out, "pressure_kpa", "Air pressure", jl_settings_to_still(s).pressure_kpa, 2,
                 "kPa");
+    if (fabs(offset_c) > OFFSET_USUAL_C)
+        show_warning(out,
+                     "%.1f °C is much for a thermometer (more than %.0f °C; common practice, no "
+                     "source): did the water boil, and is the pressure right? Another check takes "
+                     "its place.",
+                     offset_c, OFFSET_USUAL_C);
     if (!jl_is_stated(s, JL_KEY_PRESSURE))
         show_assumption(out, "The pressure is that of an average day at the altitude; with "
                              "--pressure the uncertainty is smaller.");
@@ -468,7 +488,7 @@ static int check_thermometer(const char *path, int which, const char *text,
 
 /* ---- Asking ---- */
 
-enum { ASK_BOILER = 12, ASK_MARK, ASKED = 17 };
+enum { ASK_BOILER = 13, ASK_MARK, ASKED = 18 };
 
 typedef struct asking {
     char answers[ASKED][QUESTION_BYTES]; /* as the file has them; "": left to its default */
@@ -482,6 +502,8 @@ static const struct {
     {JL_KEY_CALIBRATED, "temperature of the alcoholometer's scale, °C",
      " (Enter: 20 °C, of proof 60 °F)"},
     {JL_KEY_THERMOMETER_DIVISION, "division of the thermometer, °C"},
+    {JL_KEY_THERMOMETER_CORRECTION, "correction of the thermometer, added to what it shows, °C",
+     " (Enter: none)"},
     {JL_KEY_JUG_DIVISION, "division of the measuring jug, mL"},
     {JL_KEY_SCALE_DIVISION, "division of the scale, g"},
     {JL_KEY_HYDROMETER_DIVISION, "division of the hydrometer, SG"},
@@ -509,31 +531,34 @@ static const question TO_ASK[ASKED] = {
      false},
     {2, QUESTION_TEXT, "Temperatures can be wrong by half of the thermometer's division.", false},
     {3, QUESTION_TEXT,
+     "The correction stands in a certificate, or is what melting ice and boiling water show.",
+     false},
+    {4, QUESTION_TEXT,
      "Volumes of jars can be wrong by half of the jug's division, beside the jug's own limit.",
      false},
-    {4, QUESTION_TEXT, "Weights can be wrong by half of the scale's division.", false},
-    {5, QUESTION_TEXT, "Gravities of the wash can be wrong by half of the hydrometer's division.",
+    {5, QUESTION_TEXT, "Weights can be wrong by half of the scale's division.", false},
+    {6, QUESTION_TEXT, "Gravities of the wash can be wrong by half of the hydrometer's division.",
      false},
-    {6, QUESTION_TEXT, "The altitude gives the air's pressure, which decides boiling points.",
+    {7, QUESTION_TEXT, "The altitude gives the air's pressure, which decides boiling points.",
      false},
-    {7, QUESTION_TEXT,
+    {8, QUESTION_TEXT,
      "Where the alcoholometer shows proof, new run logs, cards and accounts are in proof and °F.",
      false},
-    {8, QUESTION_TEXT, "The volume of a bottle is for counting bottles.", false},
-    {9, QUESTION_TEXT, "The house's name is printed on reports and labels.", false},
-    {10, QUESTION_TEXT, "The answers behind this one hold for this still; a run's log names it.",
+    {9, QUESTION_TEXT, "The volume of a bottle is for counting bottles.", false},
+    {10, QUESTION_TEXT, "The house's name is printed on reports and labels.", false},
+    {11, QUESTION_TEXT, "The answers behind this one hold for this still; a run's log names it.",
      false},
-    {11, QUESTION_TEXT, "How long a run takes follows from the power.", false},
+    {12, QUESTION_TEXT, "How long a run takes follows from the power.", false},
     {ASK_BOILER, QUESTION_TEXT, "How many loads a wash makes follows from the boiler's size.",
      false},
     {ASK_MARK, QUESTION_TEXT,
      "A load is never above the mark: what boils needs room, and a wash foams.", false},
-    {14, QUESTION_TEXT, "A run that would uncover the heating element is refused.", false},
-    {15, QUESTION_TEXT,
+    {15, QUESTION_TEXT, "A run that would uncover the heating element is refused.", false},
+    {16, QUESTION_TEXT,
      "How strong the spirit comes over follows from the stages; 'jarline calibrate' learns them "
      "from runs.",
      false},
-    {16, QUESTION_TEXT, "A forecast is shown in jars of this volume.", false},
+    {17, QUESTION_TEXT, "A forecast is shown in jars of this volume.", false},
 };
 
 static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
@@ -604,11 +629,20 @@ static int write_answers(const char *path, const asking *a) {
     return write_changes(path, changes, count);
 }
 
+static int show_made(const char *path) {
+    show *s = show_open(false);
+    show_bench(path);
+    show_written_path(s, path);
+    show_next(s, "jarline bench --bench %s", path);
+    show_on_disk(s, "the bench file is %s", path);
+    return show_close(s, EXIT_DONE);
+}
+
 static int ask(const char *path) {
     static asking a;
     questions q = {.all = TO_ASK,
                    .count = ASKED,
-                   .words = "",
+                   .words = "  Nothing is written before the last answer.\n",
                    .explained = true,
                    .with = &a,
                    .write = write_question,
@@ -627,7 +661,7 @@ static int ask(const char *path) {
     if (how != ASKED_ALL)
         return fail(EXIT_NO, "nothing was written: the questions were not answered to the end");
     int bad = write_answers(path, &a);
-    return bad == 0 ? show_written_to(path, false) : bad;
+    return bad == 0 ? show_made(path) : bad;
 }
 
 /* ---- The command ---- */

@@ -150,11 +150,19 @@ static void suggest_charged(show *out, const start *s) {
     show_next_command(out, &next);
 }
 
+static void warn_of_future(show *s, const char *started) {
+    jl_time at;
+    const jl_time now = clock_now();
+    if (jl_time_read(started, strlen(started), &at) == JL_OK && at.unix_s / 60 > now.unix_s / 60)
+        show_warning(s, "It starts at %s, and it is only %s now.", MOMENT(at), MOMENT(now));
+}
+
 static int answer(const start *s) {
     show *out = show_open(s->json);
     show_text(out, "log", "Started", s->path);
     show_text(out, "title", s->title == NULL ? NULL : "Title", s->title);
     show_text(out, "started", "At", s->started);
+    warn_of_future(out, s->started);
     show_text(out, "still_name", s->plan.settings.name == NULL ? NULL : "Still",
               s->plan.settings.name);
     if (s->charged) {

@@ -350,6 +350,7 @@ static void show_recovery(show *s, const figures *f, const jl_recovery *r, doubl
                      "is part of what was not recovered.",
                      some ? " in every run" : "");
     warn_of_recovery(s, r, missing_u_l);
+    warn_of_left(s, r);
 }
 
 static void note_ways(show *s, const jl_run *run, const jl_instruments *by) {
@@ -411,6 +412,17 @@ static int show_totals(show *s, inputs *in, const jl_run *run) {
     return show_uncertainty(s, &in->u, &f, fill, in);
 }
 
+/* A log that stands never changes its figures. */
+static void note_corrections(show *s, const jl_run *run, const jl_settings *bench) {
+    const jl_settings *log = jl_run_settings(run);
+    bool any = false;
+    for (jl_key_id id = JL_KEY_READING_CORRECTION; id <= JL_KEY_THERMOMETER_CORRECTION; id++)
+        any = any || (jl_setting_value(bench, id) != 0 && !jl_is_stated(log, id));
+    if (any)
+        show_remark(s, "The bench's corrections are not applied to a log that does not state them; "
+                       "'jarline start' writes them into a new one.");
+}
+
 /* What of the jars does not fit, if the log says enough to tell; by the instruments that record has. */
 static int show_suspicion(show *s, const setting_options *with, const jl_run *run) {
     size_t count;
@@ -418,10 +430,20 @@ static int show_suspicion(show *s, const setting_options *with, const jl_run *ru
     jl_diagnosis d;
     int bad = instruments_read(with, &bench);
     if (bad != 0) return bad;
+    note_corrections(s, run, &bench);
     jl_run_jars(run, &count);
     if (count <= JARS_OF_A_RUN && jl_run_suspect(run, &bench, &d) == JL_OK)
         show_diagnosis(s, run, &d, true);
     return 0;
+}
+
+static void note_numbers_left_out(show *s, const jl_run *run) {
+    size_t count;
+    const jl_jar *jars = jl_run_jars(run, &count);
+    for (size_t i = 1; i < count; i++)
+        if (jars[i].number > jars[i - 1].number + 1)
+            show_remark(s, "Behind jar %s comes jar %s: is one between them missing?",
+                        jars[i - 1].name, jars[i].name);
 }
 
 static int tally_one(const char *path, inputs *in, bool totals, bool json) {
@@ -438,6 +460,7 @@ static int tally_one(const char *path, inputs *in, bool totals, bool json) {
     assume_tally(s, &in->sums.tally);
     note_passed_over(s, run);
     note_odd_jars(s, run);
+    note_numbers_left_out(s, run);
     note_two_amounts(s, run);
     note_ways(s, run, &in->u.by.instruments);
     if (bad == 0 && !totals) bad = show_suspicion(s, in->with, run);

@@ -128,9 +128,10 @@ static double length_s(const bout *b, size_t interval) {
     return jars[b->moment_of[interval + 1]].full_s - jars[b->moment_of[interval]].full_s;
 }
 
-/* Below this an interval is as long as moments are off, and may even be none. */
+/* Below this an interval is as long as moments are off, and may even be none: of three whole minutes one
+ * may be of the writing. */
 static double short_s(const bout *b) {
-    return 6 * b->look->widths->time_s;
+    return 12 * b->look->widths->time_s;
 }
 
 /* The ln of a time, but straight where it is short, so that what moments are off by stays normal. */

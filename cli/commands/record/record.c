@@ -265,7 +265,7 @@ static const char WORDS[] =
     "  jar 5    correct jar 5; jar 5 74.1 24C, jar 5 --note pear: only this of it\n"
     "  8a       put a jar in that was forgotten behind jar 8\n"
     "  spout 63%@24C    read in the running spout; spout: from now on, or no longer\n"
-    "  undo     undo the last jar\n"
+    "  undo     undo the last jar            resume   on after a stop; resume 10:44\n"
     "  table    all jars                     rest     what is to come\n"
     "  cut      by the rules; cut hearts: the jars from now on are hearts\n"
     "  note TEXT, time 9:40    of this jar; before its volume, a note of the last jar\n"
@@ -462,6 +462,34 @@ static obeyed left(typing *jar, const char *line) {
     return word_shown(s, &p->exit_status);
 }
 
+/* A run goes on behind the jars that it has. */
+static int check_resumed(const jl_run *run, jl_time when) {
+    jl_time last;
+    if (!moment_before(run, jar_before(run, NULL), &last) || when.unix_s / 60 >= last.unix_s / 60)
+        return EXIT_DONE;
+    return refuse("the run cannot go on at %s: the last moment in the log is %s", MOMENT(when),
+                  MOMENT(last));
+}
+
+/* "resume", "resume 10:44": the run goes on after a stop, from now or from then. */
+static obeyed resume_at(prompt *p, const char *text) {
+    char stamp[JL_TIME_BYTES];
+    jl_run *run;
+    jl_time when = clock_now(), last;
+    obeyed o = refresh(p);
+    if (o != WORD_DONE) return o;
+    bool known = moment_before(p->run, jar_before(p->run, NULL), &last);
+    if ((text[0] != '\0' &&
+         clock_read_from("resume", text, known ? &last : NULL, &when) != EXIT_DONE) ||
+        check_resumed(p->run, when) != EXIT_DONE)
+        return word_refused(p);
+    clock_write(when, stamp);
+    int bad = write_fact(p->path, &(jl_fact_entry){.key = "resumed", .text = stamp}, &run);
+    o = after_write(p, bad, run);
+    if (o == WORD_DONE) printf("  The run goes on from %s.\n", MOMENT(when));
+    return o == WORD_OVER ? WORD_DONE : o;
+}
+
 static obeyed page(prompt *p, obeyed (*show_it)(prompt *)) {
     obeyed o = refresh(p);
     return o == WORD_DONE ? show_it(p) : o;
@@ -564,10 +592,12 @@ static obeyed obey(void *with, const char *word, bool begun) {
         return undo(t->p, begun || t->form.name[0] != 0 || t->form.forgotten[0] != 0);
     }
     if ((more = behind(word, "jar")) != NULL) return correct_or_instead(t, more);
-    if (names_forgotten(word)) return correct_or_instead(t, word);
+    if (names_forgotten(word) && strtoul(word, NULL, 10) < jl_run_next_jar(t->p->run))
+        return correct_or_instead(t, word);
     if (jl_same_letters(word, "table")) return page(t->p, show_table_page);
     if (jl_same_letters(word, "rest")) return page(t->p, show_rest_word);
     if ((more = behind(word, "left")) != NULL) return left(t, more);
+    if ((more = behind(word, "resume")) != NULL) return resume_at(t->p, more);
     if ((more = behind(word, "spout")) != NULL) return spout(t, more);
     if (is_jar_line(word) && (!begun || strstr(word, "--") != NULL)) return take_words(t, word);
     if (begun && line_is_person() && is_jar_anew(t, word)) {
@@ -832,7 +862,13 @@ static bool has_left(char *const *words) {
 static int resume(const char *path, const jl_entry *e, bool json) {
     jl_run *run;
     const char *when = e->time == NULL || *e->time == '\0' ? e->now : e->time;
-    int bad = write_fact(path, &(jl_fact_entry){.key = "resumed", .text = when}, &run);
+    jl_time at;
+    int bad = run_read_log(path, &run);
+    if (bad != EXIT_DONE) return bad;
+    if (jl_time_read(when, strlen(when), &at) == JL_OK) bad = check_resumed(run, at);
+    jl_run_free(run);
+    if (bad == EXIT_DONE)
+        bad = write_fact(path, &(jl_fact_entry){.key = "resumed", .text = when}, &run);
     if (bad != EXIT_DONE) return bad;
     show *s = show_open(json);
     show_heading(s, "Recorded: the run goes on");

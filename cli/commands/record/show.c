@@ -391,6 +391,7 @@ void show_left_done(show *s, const char *path, const jl_run *run, const jl_left 
     show_number(s, "left_strength_pct", "Strength at 20 °C", strength_pct, 2, "% vol");
     show_pure(s, "left_pure_alcohol_l", "Pure alcohol in it", recovery->left);
     show_run_so_far(s, run);
+    warn_of_left(s, recovery);
     bool water = false;
     double p;
     if (!isnan(left->reading.value) &&
