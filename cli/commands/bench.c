@@ -452,8 +452,7 @@ static int show_checked(const char *path, int which, const jl_settings *s, doubl
     if (fabs(offset_c) > OFFSET_USUAL_C)
         show_warning(out,
                      "%.1f °C is much for a thermometer (more than %.0f °C; common practice, no "
-                     "source): did the water boil, and is the pressure right? Another check takes "
-                     "its place.",
+                     "source): check again whether the water boiled and the pressure is right.",
                      offset_c, OFFSET_USUAL_C);
     if (!jl_is_stated(s, JL_KEY_PRESSURE))
         show_assumption(out, "The pressure is that of an average day at the altitude; with "
