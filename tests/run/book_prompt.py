@@ -61,7 +61,7 @@ TYPED = [
     ("charged", "from"), ("cask", "how much"), ("2x2L", "log"), ("run.csv", "when"), ("", "note"), ("", "charged"),
     ("lost", "from"), ("jug", "how much"), ("all", "when"), ("", "note"), ("spilled", "lost"),
     ("moved", "from (cask"), ("jug", "jug is empty"), ("back", "what happened"),
-    ("cancelled", "the entry that was wrong"), ("2", "2026-31"), ("2026-999", "entry"), ("water", "later entries stand on"),
+    ("cancelled", "the entry that was wrong"), ("2nd", "2026-31"), ("2026-999", "entry"), ("water", "later entries stand on"),
     ("lost", "why"),
     ("", "The reason stays"), ("it was less", "when"), ("", "cancelled"),
     ("vessel", "name"), ("jug", "jug"), ("back", "what happened"), ("stock", "bottles"),
