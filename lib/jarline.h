@@ -921,7 +921,8 @@ typedef struct jl_wash_reading {
     size_t line; /* in the file, from 1 */
     jl_time time;
     jl_quantity reading; /* as it stands there */
-    double temp_c;       /* NaN: not given; then the reading counts as at the hydrometer's own */
+    double temp_c;       /* as it stands there, without the log's thermometer_correction_c; NaN: not
+                            given; then the reading counts as at the hydrometer's own */
     double sg;           /* SG 20/20 */
     const char *note;    /* "" when there is none */
     bool has_time;       /* false: its cell cannot be read, and time says nothing */
@@ -1018,7 +1019,8 @@ JL_API jl_status jl_wash_log_open(const char *path, double wait_s, const jl_hydr
 JL_API jl_status jl_wash_log_write(jl_wash_log *log, const jl_wash_entry *entry, jl_fault *fault);
 JL_API jl_trouble jl_wash_log_trouble(const jl_wash_log *log);
 
-/* The gravities, and the steps, in order of time.
+/* The gravities, and the steps, in order of time. A gravity far above those before it and what went in is
+ * left out.
  *
  * Given:    log
  * Returned: the first; *count: of them, may be 0

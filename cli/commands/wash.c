@@ -877,6 +877,15 @@ static bool says_all(const wash_words *words, const jl_wash_log *log) {
            words->fermented == NULL;
 }
 
+static void remark_no_temp(show *s, const wash_answer *w, const judged_log *log) {
+    char at[64];
+    size_t count = 0;
+    for (size_t i = 0; i < log->count; i++) count += isnan(log->readings[i].temp_c) ? 1 : 0;
+    phrase_at(at, sizeof at, "count as read", w->wash.hydrometer.calibrated_c);
+    if (count > 0)
+        show_remark(s, "%zu of %zu gravities have no temperature and %s.", count, log->count, at);
+}
+
 static int answer_log(const wash_words *words, const char *file, wash_answer *w, judged_log *log,
                       uncertainty *u) {
     int bad = read_log(words, file, w, log);
@@ -886,6 +895,7 @@ static int answer_log(const wash_words *words, const char *file, wash_answer *w,
     if (bad != 0) return bad;
     show *s = show_open(words->json != 0);
     wash_log_show(s, log, w->wash.volume_l);
+    remark_no_temp(s, w, log);
     show_assumption(
         s, "%s",
         !w->wash.final.known ? "The last reading of the log is no lower than what was in "

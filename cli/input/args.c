@@ -94,6 +94,9 @@ static int fail_option(const args *a, int val) {
     char offer[OFFER_BYTES] = "";
     const char *word = poptBadOption(a->context, POPT_BADOPTION_NOALIAS);
     if (val == POPT_ERROR_BADOPT && strncmp(word, "--", 2) == 0) write_offer(a, word, offer);
+    if (val == POPT_ERROR_BADOPT && a->of_wash != NULL && offer[0] == '\0')
+        return refuse("%s: not for a wash; '%s %s --help' lists the options", word, a->argv[0],
+                      a->of_wash);
     return refuse("%s: %s%s '%s --help' lists the options", word, poptStrerror(val),
                   offer[0] == '\0' ? ";" : offer, a->argv[0]);
 }
@@ -285,6 +288,10 @@ bool args_later(const args *a, const void *place, const void *other) {
 bool args_read(args *a, int argc, const char **argv, const struct poptOption *table,
                const char *usage, const char *about) {
     args_begin(a, argc, argv, table, usage, about);
+    return args_take(a);
+}
+
+bool args_take(args *a) {
     const struct poptOption *option;
     while ((option = args_next(a)) != NULL)
         if (!args_once(a, option)) return false;

@@ -42,8 +42,9 @@ typedef struct args {
     char **first;       /* its text, as first given */
     const char **words; /* what is not an option, in order, NULL-terminated */
     size_t count;
-    bool ended;      /* args_read says no, */
-    int exit_status; /* with this */
+    const char *of_wash; /* what stands before --help, where these are the options of a wash */
+    bool ended;          /* args_read says no, */
+    int exit_status;     /* with this */
 } args;
 
 /* Reads all options. Each may stand once.
@@ -61,6 +62,9 @@ void help_begins_with(void (*print)(void));
 bool args_begin(args *a, int argc, const char **argv, const struct poptOption *table,
                 const char *usage, const char *about);
 const struct poptOption *args_next(args *a);
+
+/* The rest of args_read, behind args_begin. */
+bool args_take(args *a);
 bool args_finish(args *a);
 
 /* Whether an option that args_next gave stands for the first time; says so if not, and the command is

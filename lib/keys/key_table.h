@@ -58,7 +58,7 @@ KEY(READING_CORRECTION, "reading_correction", "_pct", JL_STRENGTH, -10, 10, "-10
     "its certificate's correction, added to the reading")
 KEY(THERMOMETER_CORRECTION, "thermometer_correction", "_c", JL_TEMPERATURE_DIFFERENCE, -10, 10,
     "-10 to 10 °C", "0.3", JL_AS_NUMBER,
-    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK, "0C", JL_NONE_STATED,
+    JL_IN_RUN | JL_IN_RUN_HEAD | JL_IN_INSTRUMENTS | JL_IN_BOOK | JL_IN_WASH, "0C", JL_NONE_STATED,
     "thermometer-correction", "DEGREES", "the thermometer's correction, added to the temperature")
 
 /* ---- The hydrometer ---- */
@@ -206,9 +206,13 @@ KEY(HOUSE, "house", "", JL_NUMBER, 0, 0, "a name", "Hill Farm", JL_AS_TEXT, JL_I
 
 /* ---- Limits and divisions of the instruments, in the order of jl_instrument and jl_width ---- */
 
+#define WIDTH_IN(name, stem, end, kind, most, range, example, usual)                               \
+    KEY(name, stem, end, kind, 0, most, range, example, JL_AS_NUMBER, JL_IN_INSTRUMENTS, usual,    \
+        JL_COMMON_PRACTICE, NULL, NULL, NULL)
 #define WIDTH(name, stem, end, kind, most, example, usual)                                         \
-    KEY(name, stem, end, kind, 0, most, "a width of 0 or more", example, JL_AS_NUMBER,             \
-        JL_IN_INSTRUMENTS, usual, JL_COMMON_PRACTICE, NULL, NULL, NULL)
+    WIDTH_IN(name, stem, end, kind, most, "a width of 0 or more", example, usual)
+#define WIDTH_SG(name, stem, most, example, usual)                                                 \
+    WIDTH_IN(name, stem, "", JL_NUMBER, most, "a width of 0 to " #most " SG", example, usual)
 
 /* Its default is that of its division. */
 
@@ -231,15 +235,17 @@ WIDTH(SCALE_LIMIT, "scale_limit", "_pct", JL_SHARE, 0.2, "0.2", "0.2%")
 WIDTH(SCALE_CERTIFICATE, "scale_certificate", "_pct", JL_SHARE, 0.2, "0.1", NULL)
 WIDTH(SCALE_DIVISION, "scale_division", "_g", JL_MASS, 100, "1", "1g")
 WIDTH(SCALE_REPEATABILITY, "scale_repeatability", "_g", JL_MASS, 100, "1", NULL)
-WIDTH(HYDROMETER_LIMIT, "hydrometer_limit_sg", "", JL_NUMBER, 0.1, "0.001", "0.001")
-WIDTH(HYDROMETER_CERTIFICATE, "hydrometer_certificate_sg", "", JL_NUMBER, 0.1, "0.0005", NULL)
-WIDTH(HYDROMETER_DIVISION, "hydrometer_division_sg", "", JL_NUMBER, 0.02, "0.001", "0.001")
-WIDTH(HYDROMETER_REPEATABILITY, "hydrometer_repeatability_sg", "", JL_NUMBER, 0.1, "0.0005", NULL)
+WIDTH_SG(HYDROMETER_LIMIT, "hydrometer_limit_sg", 0.1, "0.001", "0.001")
+WIDTH_SG(HYDROMETER_CERTIFICATE, "hydrometer_certificate_sg", 0.1, "0.0005", NULL)
+WIDTH_SG(HYDROMETER_DIVISION, "hydrometer_division_sg", 0.02, "0.001", "0.001")
+WIDTH_SG(HYDROMETER_REPEATABILITY, "hydrometer_repeatability_sg", 0.1, "0.0005", NULL)
 WIDTH(VESSEL_LIMIT, "vessel_limit", "_pct", JL_SHARE, 0.2, "1", "1%")
 WIDTH(VESSEL_CERTIFICATE, "vessel_certificate", "_pct", JL_SHARE, 0.2, "0.5", NULL)
 WIDTH(VESSEL_DIVISION, "vessel_division", "_ml", JL_VOLUME, 100, "100", NULL)
 WIDTH(VESSEL_REPEATABILITY, "vessel_repeatability", "_pct", JL_SHARE, 0.2, "0.5", "0.5%")
 #undef WIDTH
+#undef WIDTH_SG
+#undef WIDTH_IN
 
 /* ---- What a check in boiling water showed of the still's thermometers ---- */
 

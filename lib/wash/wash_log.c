@@ -50,6 +50,7 @@ struct jl_wash_log {
     jl_locked_file lock; /* fd below 0: it was only read */
     jl_columns columns;
     jl_hydrometer instrument;
+    double correction_c; /* of the thermometer, added to every temperature */
     jl_facts *facts;
     double volume_l;
     jl_trouble trouble;
@@ -58,6 +59,8 @@ struct jl_wash_log {
     size_t added_count, added_room, ingredient_room;
     jl_wash_reading *readings;
     size_t reading_count, reading_room;
+    jl_wash_reading *left_out; /* that cannot be */
+    size_t left_out_count, left_out_room;
     jl_wash_step *steps;
     size_t step_count, step_room;
     bool any_before;
@@ -115,11 +118,14 @@ static double usual_wait_s(jl_cell step) {
 /* So far a gravity may be off that was read in haste. Common practice, no source. */
 static const double SLIP_SG = 0.015;
 
-/* Common practice, no source: no fermentation raises it, nor is it faster. */
+/* No fermentation raises it by more. Common practice, no source. */
+static const double RISE_SG = 0.003;
+
+/* Common practice, no source: nor is it faster. */
 bool jl_wash_sg_follows(double before_sg, double sg, double days) {
-    const double rise_sg = 0.003, fall_sg_day = 0.045;
+    const double fall_sg_day = 0.045;
     double fall_sg = SLIP_SG + fall_sg_day * (isnan(days) ? 1 : fmax(days, 0));
-    return jl_between(sg, before_sg - fall_sg, before_sg + rise_sg);
+    return jl_between(sg, before_sg - fall_sg, before_sg + RISE_SG);
 }
 
 bool jl_wash_temp_follows(double before_c, double temp_c) {
@@ -208,6 +214,19 @@ static jl_status keep_place(jl_wash_log *log, const jl_row *row, jl_fault *fault
     return JL_OK;
 }
 
+/* It stands above the header; 0 where it does not. */
+static jl_status read_correction(jl_wash_log *log, jl_fault *fault) {
+    jl_quantity stated = {0, JL_UNIT_BASE};
+    const jl_key *key = &jl_keys[JL_KEY_THERMOMETER_CORRECTION];
+    jl_status status = jl_facts_quantity(log->facts, &key->fact, &stated, fault);
+    log->correction_c = stated.value;
+    return status == JL_MISSING ? JL_OK : status;
+}
+
+static double true_c(const jl_wash_log *log, double temp_c) {
+    return isnan(temp_c) ? log->instrument.calibrated_c : temp_c + log->correction_c;
+}
+
 static jl_status begin(jl_wash_log *log, jl_fault *fault) {
     jl_row header;
     jl_status status = jl_file_begin(&log->file, has_gravity, fault);
@@ -216,6 +235,7 @@ static jl_status begin(jl_wash_log *log, jl_fault *fault) {
         return jl_plain_fault(fault, JL_MISSING,
                               "a header with the columns time and gravity, and rows below it");
     if (status == JL_OK) status = read_header(log, &header, fault);
+    if (status == JL_OK) status = read_correction(log, fault);
     return status == JL_OK ? keep_place(log, &header, fault) : status;
 }
 
@@ -282,8 +302,7 @@ static jl_status read_gravity(const jl_wash_log *log, const jl_row *row, entry *
     if (out->step.length > 0 || out->add.length > 0) return JL_OK;
     jl_status status = jl_quantity_read(text, JL_GRAVITY, &g->reading);
     if (status != JL_OK) return fault_in(log, row, GRAVITY, status, expected, fault);
-    double at_c = isnan(g->temp_c) ? log->instrument.calibrated_c : g->temp_c;
-    status = jl_gravity_at_20(&log->instrument, g->reading, at_c, &g->sg);
+    status = jl_gravity_at_20(&log->instrument, g->reading, true_c(log, g->temp_c), &g->sg);
     /* An unquoted decimal comma splits a cell and leaves a bare 1, which would pass for 1.000. */
     if (status == JL_OK && jl_gravity_is_bare(text)) {
         status = JL_FORM;
@@ -425,6 +444,92 @@ static jl_status read_volume(jl_wash_log *log, jl_fault *fault) {
     return status == JL_MISSING ? JL_OK : status;
 }
 
+/* ---- what went in beside the gravities ---- */
+
+/* By their rows where one of them has no time: a log is in order of time. */
+static bool is_after(const jl_wash_added *in, const jl_wash_reading *reading) {
+    if (!in->has_time || !reading->has_time) return in->line > reading->line;
+    return in->time.unix_s > reading->time.unix_s;
+}
+
+/* What was in by a reading; NULL: all. */
+static jl_status recipe_in(const jl_wash_log *log, double volume_l, const jl_wash_reading *by,
+                           jl_recipe *recipe) {
+    size_t count = log->added_count;
+    while (by != NULL && count > 0 && is_after(&log->added[count - 1], by)) count--;
+    return jl_recipe_of(log->ingredients, count, volume_l, recipe);
+}
+
+/* Of what went in between two readings; until NULL: to the end. */
+static double solids_between_kg(const jl_wash_log *log, const jl_wash_reading *after,
+                                const jl_wash_reading *until) {
+    double kg = 0;
+    for (size_t i = 0; i < log->added_count; i++) {
+        const jl_wash_added *a = &log->added[i];
+        if (a->in.sugar_kg > 0 && is_after(a, after) && (until == NULL || !is_after(a, until)))
+            kg += a->in.sugar_kg + a->in.solids_kg;
+    }
+    return kg;
+}
+
+/* Up to what a gravity may have risen with what went in after it. */
+static double raised_by(const jl_wash_log *log, const jl_wash_reading *reading,
+                        const jl_wash_reading *until) {
+    double raised_sg = NAN, kg = solids_between_kg(log, reading, until);
+    if (kg == 0) return reading->sg;
+    if (log->volume_l > 0) jl_gravity_raise(reading->sg, kg / log->volume_l, &raised_sg);
+    return raised_sg;
+}
+
+double jl_wash_log_raised_sg(const jl_wash_log *log, const jl_wash_reading *reading) {
+    return raised_by(log, reading, NULL);
+}
+
+bool jl_wash_log_rises(const jl_wash_log *log, size_t at) {
+    const jl_wash_reading *r = &log->readings[at];
+    return at > 0 && r->sg > raised_by(log, r - 1, r) + RISE_SG;
+}
+
+/* The highest that can follow the first of its readings, by what was in by then; until NULL: by all. */
+static double most_behind(const jl_wash_log *log, size_t count, const jl_wash_reading *until) {
+    jl_recipe recipe;
+    bool known = recipe_in(log, log->volume_l, until, &recipe) == JL_OK;
+    double most_sg = known ? recipe.original_sg : NAN;
+    for (size_t i = 0; i < count; i++) {
+        double raised_sg = raised_by(log, &log->readings[i], until);
+        if (isnan(raised_sg)) return NAN;
+        most_sg = fmax(most_sg, raised_sg);
+    }
+    return count == 0 ? NAN : most_sg + SLIP_SG;
+}
+
+double jl_wash_log_most_sg(const jl_wash_log *log) {
+    return most_behind(log, log->reading_count, NULL);
+}
+
+/* A gravity above all that this wash can have is one of another, or a slip of the pen. */
+static jl_status leave_out(jl_wash_log *log, jl_fault *fault) {
+    size_t kept = 0;
+    for (size_t i = 0; i < log->reading_count; i++) {
+        jl_wash_reading r = log->readings[i];
+        bool out = r.sg > most_behind(log, kept, &r);
+        if (!out)
+            log->readings[kept++] = r;
+        else if (jl_grow(&log->left_out, log->left_out_count, &log->left_out_room,
+                         sizeof *log->left_out))
+            log->left_out[log->left_out_count++] = r;
+        else
+            return jl_no_memory(fault);
+    }
+    log->reading_count = kept;
+    return JL_OK;
+}
+
+const jl_wash_reading *jl_wash_log_left_out(const jl_wash_log *log, size_t *count) {
+    *count = log->left_out_count;
+    return log->left_out;
+}
+
 /* Takes the file's bytes, whatever it returns. */
 static jl_status log_of_file(jl_file *file, const jl_hydrometer *instrument, jl_wash_log **made,
                              jl_fault *fault) {
@@ -439,6 +544,7 @@ static jl_status log_of_file(jl_file *file, const jl_hydrometer *instrument, jl_
     if (status == JL_OK) status = begin(log, fault);
     if (status == JL_OK) status = read_rows(log, fault);
     if (status == JL_OK) status = read_volume(log, fault);
+    if (status == JL_OK) status = leave_out(log, fault);
     jl_file_end(&log->file);
     if (status == JL_OK)
         *made = log;
@@ -461,7 +567,9 @@ void jl_wash_log_free(jl_wash_log *log) {
     for (size_t i = 0; i < log->step_count; i++) free((char *)log->steps[i].name);
     for (size_t i = 0; i < log->reading_count; i++) free((char *)log->readings[i].note);
     free(log->steps);
+    for (size_t i = 0; i < log->left_out_count; i++) free((char *)log->left_out[i].note);
     free(log->readings);
+    free(log->left_out);
     free(log->added);
     free(log->ingredients);
     free(log->rows);
@@ -489,6 +597,21 @@ const jl_wash_step *jl_wash_log_steps(const jl_wash_log *log, size_t *count) {
     return log->steps;
 }
 
+double jl_wash_log_correction_c(const jl_wash_log *log) {
+    return log->correction_c;
+}
+
+bool jl_wash_log_waits_twice(const jl_wash_log *log, jl_time *until) {
+    if (log->step_count == 0) return false;
+    const jl_wash_step *last = &log->steps[log->step_count - 1];
+    for (const jl_wash_step *s = log->steps; s < last; s++)
+        if (s->ends.unix_s > last->begins.unix_s && jl_same_letters(s->name, last->name)) {
+            *until = s->ends;
+            return true;
+        }
+    return false;
+}
+
 bool jl_wash_log_last_time(const jl_wash_log *log, jl_time *time) {
     if (log->any_before) *time = log->before;
     return log->any_before;
@@ -505,20 +628,6 @@ size_t jl_wash_log_unread_times(const jl_wash_log *log, jl_fault *first) {
 
 size_t jl_wash_log_torn_line(const jl_wash_log *log) {
     return log->file.torn_line;
-}
-
-/* By their rows where one of them has no time: a log is in order of time. */
-static bool is_after(const jl_wash_added *in, const jl_wash_reading *reading) {
-    if (!in->has_time || !reading->has_time) return in->line > reading->line;
-    return in->time.unix_s > reading->time.unix_s;
-}
-
-/* What was in by a reading; NULL: all. */
-static jl_status recipe_in(const jl_wash_log *log, double volume_l, const jl_wash_reading *by,
-                           jl_recipe *recipe) {
-    size_t count = log->added_count;
-    while (by != NULL && count > 0 && is_after(&log->added[count - 1], by)) count--;
-    return jl_recipe_of(log->ingredients, count, volume_l, recipe);
 }
 
 /* Half width of the volume of a wash, as a share of it. Common practice, no source. */
@@ -569,27 +678,7 @@ jl_status jl_wash_log_recipe(const jl_wash_log *log, jl_recipe *recipe) {
 }
 
 static jl_wash_gravity gravity_of(const jl_wash_log *log, const jl_wash_reading *r) {
-    return (jl_wash_gravity){true, r->reading,
-                             isnan(r->temp_c) ? log->instrument.calibrated_c : r->temp_c};
-}
-
-/* Of what went in between two readings; until NULL: to the end. */
-static double solids_between_kg(const jl_wash_log *log, const jl_wash_reading *after,
-                                const jl_wash_reading *until) {
-    double kg = 0;
-    for (size_t i = 0; i < log->added_count; i++) {
-        const jl_wash_added *a = &log->added[i];
-        if (a->in.sugar_kg > 0 && is_after(a, after) && (until == NULL || !is_after(a, until)))
-            kg += a->in.sugar_kg + a->in.solids_kg;
-    }
-    return kg;
-}
-
-double jl_wash_log_raised_sg(const jl_wash_log *log, const jl_wash_reading *reading) {
-    double raised_sg = NAN, kg = solids_between_kg(log, reading, NULL);
-    if (kg == 0) return reading->sg;
-    if (log->volume_l > 0) jl_gravity_raise(reading->sg, kg / log->volume_l, &raised_sg);
-    return raised_sg;
+    return (jl_wash_gravity){true, r->reading, true_c(log, r->temp_c)};
 }
 
 /* What went in stands for an original gravity that was not read; where it gives no more than the last one,
@@ -623,18 +712,6 @@ static void take_readings(const jl_wash_log *log, jl_wash *w) {
         take_recipe(log, later_kg > 0, w);
     else
         take_gravities(log, later_kg, w);
-}
-
-double jl_wash_log_most_sg(const jl_wash_log *log) {
-    jl_recipe recipe;
-    bool known = recipe_in(log, log->volume_l, NULL, &recipe) == JL_OK;
-    double most_sg = known ? recipe.original_sg : NAN;
-    for (size_t i = 0; i < log->reading_count; i++) {
-        double raised_sg = jl_wash_log_raised_sg(log, &log->readings[i]);
-        if (isnan(raised_sg)) return NAN;
-        most_sg = fmax(most_sg, raised_sg);
-    }
-    return log->reading_count == 0 ? NAN : most_sg + SLIP_SG;
 }
 
 jl_status jl_wash_log_wash(const jl_wash_log *log, jl_wash *wash) {

@@ -32,6 +32,18 @@ const jl_wash_reading *jl_wash_log_unaccounted(const jl_wash_log *log, double vo
  * Its own where nothing did. */
 double jl_wash_log_raised_sg(const jl_wash_log *log, const jl_wash_reading *reading);
 
+/* Whether a reading, by its place, lies above the one before it and what went in between. */
+bool jl_wash_log_rises(const jl_wash_log *log, size_t at);
+
+/* The gravities that lie above all that could follow those before them: none of the readings. */
+const jl_wash_reading *jl_wash_log_left_out(const jl_wash_log *log, size_t *count);
+
+/* What the log adds to every temperature, as its thermometer's certificate says. */
+double jl_wash_log_correction_c(const jl_wash_log *log);
+
+/* Whether the last step was begun while an earlier one of its name still waited; *until: when that ends. */
+bool jl_wash_log_waits_twice(const jl_wash_log *log, jl_time *until);
+
 /* Marks the last row as undone, which nobody reads then; it stays in the file. text: what the row says.
  *
  * Errors: JL_MISSING (there is none), as jl_wash_log_write */

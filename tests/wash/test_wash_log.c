@@ -650,7 +650,68 @@ static void before_its_sugar_nothing_has_fermented(void) {
     }
 }
 
+static void a_gravity_that_cannot_be_is_left_out(void) {
+    jl_fault fault = {0};
+    size_t count, out;
+    jl_wash wash = JL_WASH;
+    jl_wash_log *log =
+        read_log(VOLUME DAY(1) "1.060,\n" DAY(2) "1.040,\n" DAY(3) "1.114,\n" DAY(4) "1.043,\n" DAY(
+                     5) "1.0431,\n" DAY(6) "1.0462,\n" DAY(7) ",1kg sugar\n" DAY(8) "1.060,\n",
+                 &fault);
+    const jl_wash_reading *r = jl_wash_log_readings(log, &count);
+    const jl_wash_reading *odd = jl_wash_log_left_out(log, &out);
+    CHECK(count == 6 && out == 1 && odd[0].line == 5 && odd[0].sg > 1.11);
+    CHECK(!jl_wash_log_rises(log, 0) && !jl_wash_log_rises(log, 1) && !jl_wash_log_rises(log, 2));
+    CHECK(!jl_wash_log_rises(log, 3) && jl_wash_log_rises(log, 4) && !jl_wash_log_rises(log, 5));
+    CHECK_OK(jl_wash_log_wash(log, &wash));
+    CHECK(wash.final.reading.value == r[5].reading.value);
+    jl_wash_log_free(log);
+}
+
+static void the_thermometers_correction_is_added(void) {
+    jl_fault fault = {0};
+    size_t count;
+    double sg = NAN;
+    jl_wash wash = JL_WASH;
+    const jl_hydrometer hydrometer = JL_HYDROMETER;
+    jl_wash_log *log = read_log("#thermometer_correction_c,-1.5\ntime,gravity,temp_c\n" DAY(
+                                    1) "1.060,26.5\n" DAY(2) "1.050,\n",
+                                &fault);
+    const jl_wash_reading *r = jl_wash_log_readings(log, &count);
+    CHECK_OK(jl_gravity_at_20(&hydrometer, r[0].reading, 25, &sg));
+    CHECK_NEAR(r[0].sg, sg, 1e-12);
+    CHECK(r[0].temp_c == 26.5 && r[1].sg == 1.05 && jl_wash_log_correction_c(log) == -1.5);
+    CHECK_OK(jl_wash_log_wash(log, &wash));
+    CHECK(wash.original.temp_c == 25 && wash.final.temp_c == 20);
+    jl_wash_log_free(log);
+    CHECK(read_log("#thermometer_correction_c,x\ntime,gravity\n", &fault) == NULL);
+}
+
+static void a_wait_that_runs_already_is_known(void) {
+    static const struct {
+        const char *rows;
+        int64_t until_day;
+    } AT[] = {{"", 0},
+              {DAY(1) ",settle,3d\n", 0},
+              {DAY(1) ",settle,3d\n" DAY(4) ",settle,3d\n", 0},
+              {DAY(1) ",settle,3d\n" DAY(3) ",degas,3d\n", 0},
+              {DAY(1) ",settle,3d\n" DAY(3) ",Settle,1d\n", 4}};
+    for (size_t i = 0; i < sizeof AT / sizeof AT[0]; i++) {
+        char text[200];
+        jl_fault fault = {0};
+        jl_time until = {0, 0};
+        snprintf(text, sizeof text, "time,gravity,step,duration\n%s", AT[i].rows);
+        jl_wash_log *log = read_log(text, &fault);
+        CHECK(jl_wash_log_waits_twice(log, &until) == (AT[i].until_day > 0));
+        CHECK(until.unix_s == (AT[i].until_day > 0 ? 1788512400 : 0));
+        jl_wash_log_free(log);
+    }
+}
+
 CU_TestInfo wash_log_tests[] = {
+    {"a gravity that cannot be is left out", a_gravity_that_cannot_be_is_left_out},
+    {"the thermometer's correction is added", the_thermometers_correction_is_added},
+    {"a wait that runs already is known", a_wait_that_runs_already_is_known},
     {"no gravity lies far above what a wash began with",
      no_gravity_lies_far_above_what_a_wash_began_with},
     {"more went in than the log says", more_went_in_than_the_log_says},

@@ -131,6 +131,8 @@ int answer_recipe(const additions *added, double volume_l, double to_pct, bool j
 
 typedef struct start_words {
     char *wash, *title, *when, *add;
+    setting_options with;
+    double correction_c; /* of the bench's thermometer */
     additions added;
     int json;
     double volume_l;
@@ -146,12 +148,15 @@ static int create_wash(const char *path, const start_words *w) {
     char started[JL_TIME_BYTES];
     jl_fault fault = {0};
     jl_trouble trouble = {0};
-    jl_fact_entry facts[3];
+    jl_fact_entry facts[4];
     size_t n = 0;
     clock_write(w->started, started);
     if (w->title != NULL) facts[n++] = (jl_fact_entry){.key = "title", .text = w->title};
     facts[n++] = (jl_fact_entry){.key = "started", .text = started};
     facts[n++] = (jl_fact_entry){.key = "wash_l", .values = {w->volume_l}, .count = 1};
+    if (w->correction_c != 0)
+        facts[n++] = (jl_fact_entry){
+            .key = "thermometer_correction_c", .values = {w->correction_c}, .count = 1};
     jl_wash_entry *entries = need(calloc(w->added.count + 1, sizeof *entries));
     for (size_t i = 0; i < w->added.count; i++)
         entries[i] = (jl_wash_entry){.time = w->started, .temp_c = NAN, .add = w->added.words[i]};
@@ -175,6 +180,7 @@ static int answer_start(const char *path, const start_words *w) {
     show_text(s, "log", NULL, path);
     show_number(s, "wash_l", status == JL_OK ? NULL : "Wash, at 20 °C", w->volume_l, 2, "L");
     show_written_path(s, path);
+    wash_assume_correction(s, w->correction_c);
     if (status != JL_OK)
         show_note(s, "What went in (--add \"6kg sugar\") gives the strength and the gravities to "
                      "expect.");
@@ -188,10 +194,14 @@ static int answer_start(const char *path, const start_words *w) {
 }
 
 static int run_start(start_words *w, const args *a) {
+    jl_settings bench;
     w->started = clock_now();
     if (a->count != 1) return fail_count(a, 1, "one file to be made, as WASH.csv");
-    int bad =
-        arg_above_zero("--wash", w->wash, JL_VOLUME, "a volume above 0, as 60L", &w->volume_l);
+    w->with.log = a->words[0];
+    int bad = instruments_read(&w->with, &bench);
+    if (bad != 0) return bad;
+    w->correction_c = jl_setting_value(&bench, JL_KEY_THERMOMETER_CORRECTION);
+    bad = arg_above_zero("--wash", w->wash, JL_VOLUME, "a volume above 0, as 60L", &w->volume_l);
     if (bad == 0 && w->when != NULL) bad = clock_read("--time", w->when, &w->started);
     return bad == 0 ? answer_start(a->words[0], w) : bad;
 }
@@ -218,11 +228,13 @@ int start_wash(int argc, const char **argv) {
         OPTION("add", &w.add, "INGREDIENT", "what went in, once for each: '6kg sugar'"),
         OPTION("title", &w.title, "TEXT", "a name for the wash"),
         OPTION("time", &w.when, "TIME", "when it was made up (now)"),
+        BENCH_OPTION(w.with),
         JSON_LAST(&w.json),
     };
     args a;
     args_begin(&a, argc, argv, table, "WASH.csv --wash VOLUME [--add INGREDIENT ...]",
                "A new log of a wash; 'record' writes gravities and steps into it.");
+    a.of_wash = "--wash 60L";
     if (read_with_additions(&a, &w.add, &w.added)) a.exit_status = run_start(&w, &a);
     additions_free(&w.added);
     return args_close(&a);
@@ -232,6 +244,7 @@ int start_wash(int argc, const char **argv) {
 
 typedef struct record_words {
     char *step, *during, *add, *note, *when;
+    setting_options with;
     int undo, json;
     char gravity[JL_GRAVITY_TEXT_BYTES];
     jl_wash_entry entry;
@@ -353,16 +366,18 @@ static void show_expected_strength(show *s, const jl_wash_log *log, const jl_set
     show_to_expect(s, label, one.strength_pct, one.strength_u_pct);
 }
 
+/* e: the row that was written, of which the answer has said what is odd; NULL: none. */
 static bool show_by_now(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now,
-                        bool fed) {
+                        const jl_wash_entry *e) {
     show_strength_so_far(s, log, bench);
-    show_expected_strength(s, log, bench, fed);
-    wash_log_warn(s, log, NAN);
+    show_expected_strength(s, log, bench, e != NULL && e->add != NULL);
+    wash_log_warn(s, log, NAN, e != NULL && e->gravity != NULL);
+    wash_assume_correction(s, jl_wash_log_correction_c(log));
     return wash_log_show_by_now(s, log, now);
 }
 
 bool wash_show_so_far(show *s, const jl_wash_log *log, const jl_settings *bench, jl_time now) {
-    return show_by_now(s, log, bench, now, false);
+    return show_by_now(s, log, bench, now, NULL);
 }
 
 void wash_question_gravity(const jl_wash_log *log, const jl_wash_reading *last, double sg,
@@ -392,6 +407,21 @@ bool wash_gravity_can_be(const jl_wash_log *log, double sg, char *text, size_t s
 }
 
 /* Of the command line, where nothing is asked. */
+static void warn_of_wait(show *s, const jl_wash_log *log, const char *step) {
+    jl_time until;
+    if (jl_wash_log_waits_twice(log, &until))
+        show_warning(s, "%s is in the log already, until %s; --undo undoes this row.", step,
+                     MOMENT(until));
+}
+
+static void remark_no_temp(show *s, const jl_settings *bench) {
+    char text[120];
+    const jl_hydrometer hydrometer = jl_settings_to_hydrometer(bench);
+    phrase_at(text, sizeof text, "Without a temperature the gravity counts as read",
+              hydrometer.calibrated_c);
+    show_remark(s, "%s, the hydrometer's own.", text);
+}
+
 static void warn_of_gravity(show *s, const jl_wash_log *log) {
     char text[160];
     size_t count;
@@ -418,9 +448,11 @@ static int answer_record(const char *path, const jl_wash_log *log, const jl_wash
     if (timed) show_text(s, NULL, "Time", MOMENT(e->time));
     if (e->note != NULL) show_text(s, NULL, "Note", e->note);
     if (e->gravity != NULL) warn_of_gravity(s, log);
+    if (e->gravity != NULL && isnan(e->temp_c)) remark_no_temp(s, bench);
+    if (e->step != NULL) warn_of_wait(s, log, e->step);
     jl_recipe recipe;
     if (e->add != NULL && jl_wash_log_recipe(log, &recipe) == JL_OK) show_recipe(s, &recipe);
-    show_by_now(s, log, bench, e->time, e->add != NULL);
+    show_by_now(s, log, bench, e->time, e);
     next_word(&next, path);
     show_next_command(s, &next);
     show_on_disk(s, "the row is in %s", path);
@@ -499,12 +531,13 @@ int wash_undo(const char *path, const jl_settings *bench, bool json) {
     return bad;
 }
 
-static int run_undo(const record_words *w, const args *a) {
+static int run_undo(record_words *w, const args *a) {
     jl_settings bench;
     if (a->count != 1 || w->step != NULL || w->during != NULL || w->add != NULL ||
         w->note != NULL || w->when != NULL)
         return refuse("--undo stands alone: it undoes the last row of the wash's log");
-    int bad = instruments_read(&(setting_options){.log = a->words[0]}, &bench);
+    w->with.log = a->words[0];
+    int bad = instruments_read(&w->with, &bench);
     return bad == 0 ? wash_undo(a->words[0], &bench, w->json != 0) : bad;
 }
 
@@ -513,7 +546,8 @@ static int run_record(record_words *w, const args *a) {
     if (w->undo != 0) return run_undo(w, a);
     int bad = read_row(a, w);
     const char *path = bad == 0 ? a->words[0] : NULL;
-    if (bad == 0) bad = instruments_read(&(setting_options){.log = path}, &bench);
+    w->with.log = path;
+    if (bad == 0) bad = instruments_read(&w->with, &bench);
     if (bad != 0) return bad;
     const jl_hydrometer hydrometer = jl_settings_to_hydrometer(&bench);
     return wash_record_row(path, &w->entry, w->when != NULL, &bench, &hydrometer, w->json != 0);
@@ -528,12 +562,14 @@ int record_wash(int argc, const char **argv) {
         OPTION("note", &w.note, "TEXT", "smell, taste, anything"),
         OPTION("time", &w.when, "TIME", "when it was (now)"),
         FLAG("undo", &w.undo, "undo the last row"),
+        BENCH_OPTION(w.with),
         JSON_LAST(&w.json),
     };
     args a;
-    if (args_read(&a, argc, argv, table, "WASH.csv [GRAVITY TEMP]",
-                  "Writes down a day of a wash: WASH.csv 1.012 21C, or what was done."))
-        a.exit_status = run_record(&w, &a);
+    args_begin(&a, argc, argv, table, "WASH.csv [GRAVITY TEMP]",
+               "Writes down a day of a wash: WASH.csv 1.012 21C, or what was done.");
+    a.of_wash = "WASH.csv";
+    if (args_take(&a)) a.exit_status = run_record(&w, &a);
     return args_close(&a);
 }
 
@@ -578,7 +614,9 @@ static bool is_jar(int argc, const char **argv) {
 /* Of a wash's log: a run's has its own. */
 static bool undoes_a_wash(int argc, const char **argv) {
     bool undoes = false, wash = false;
-    for (int i = 1; i < argc; i++) undoes = undoes || strcmp(argv[i], "--undo") == 0;
+    for (int i = 1; i < argc; i++)
+        undoes = undoes || strcmp(argv[i], "--undo") == 0 || strcmp(argv[i], "--help") == 0 ||
+                 strcmp(argv[i], "-h") == 0;
     for (int i = 1; i < argc && undoes; i++)
         wash = wash || (argv[i][0] != '-' && file_kind_of(argv[i]) == FILE_WASH);
     return wash;

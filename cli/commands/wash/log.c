@@ -186,12 +186,6 @@ static void assume_rule(show *s, const judged_log *log) {
                         ? " (1.000 and what cannot ferment; --expect-fg)"
                         : " (default, for a sugar wash; --expect-fg)",
                     log->rule.division_sg / 2);
-    for (size_t i = 0; i < log->count; i++)
-        if (isnan(log->readings[i].temp_c)) {
-            show_assumption(s,
-                            "A reading without a temperature was taken at the hydrometer's own.");
-            return;
-        }
 }
 
 static void note_age(show *s, const judged_log *log) {
@@ -279,7 +273,32 @@ static void show_expected(show *s, const jl_finish_rule *rule) {
     if (!exact) show_text(s, NULL, "Expected final gravity", text);
 }
 
-void wash_log_warn(show *s, const jl_wash_log *log, double volume_l) {
+void wash_assume_correction(show *s, double correction_c) {
+    if (correction_c != 0)
+        show_assumption(s,
+                        "%+g °C added to each temperature (thermometer_correction_c in the log).",
+                        correction_c);
+}
+
+static const char WAY_BACK[] = "--undo undoes the last row; '#undone,' before a row undoes another";
+
+/* Gravities that no wash has behind those before them. */
+static void warn_of_readings(show *s, const jl_wash_log *log, bool but_last) {
+    size_t count, out;
+    const jl_wash_reading *r = jl_wash_log_readings(log, &count);
+    const jl_wash_reading *left_out = jl_wash_log_left_out(log, &out);
+    for (size_t i = 0; i < out; i++)
+        show_warning(s, "Line %zu is left out: %.3f is above what this wash can have by then; %s.",
+                     left_out[i].line, left_out[i].sg, WAY_BACK);
+    for (size_t i = 1; i + but_last < count; i++)
+        if (jl_wash_log_rises(log, i))
+            show_warning(s,
+                         "Line %zu has %.3f above %.3f of line %zu: no fermentation raises it; %s.",
+                         r[i].line, r[i].sg, r[i - 1].sg, r[i - 1].line, WAY_BACK);
+}
+
+void wash_log_warn(show *s, const jl_wash_log *log, double volume_l, bool but_last) {
+    warn_of_readings(s, log, but_last);
     double most_sg;
     const jl_wash_reading *r = jl_wash_log_unaccounted(log, volume_l, &most_sg);
     if (r == NULL) return;
@@ -310,7 +329,8 @@ bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now) {
 
 void wash_log_show(show *s, const judged_log *log, double volume_l) {
     warn_of_facts(s, jl_wash_log_facts(log->log), JL_IN_WASH, 0);
-    wash_log_warn(s, log->log, volume_l);
+    wash_log_warn(s, log->log, volume_l, false);
+    wash_assume_correction(s, jl_wash_log_correction_c(log->log));
     const jl_ferment *f = &log->ferment;
     const jl_wash_reading *last = &log->readings[log->count - 1];
     static const char *const STATES[] = {"working", "stopped", "finished"};

@@ -31,8 +31,11 @@ int wash_log_read(const char *file, const wash_log_words *words, const jl_hydrom
 /* volume_l: of the wash; NaN: not known. */
 void wash_log_show(show *s, const judged_log *log, double volume_l);
 
-/* What the log's rows contradict each other in. */
-void wash_log_warn(show *s, const jl_wash_log *log, double volume_l);
+/* What the log's rows contradict each other in; but_last: of the last gravity it has been said. */
+void wash_log_warn(show *s, const jl_wash_log *log, double volume_l, bool but_last);
+
+/* That a thermometer's correction is added; 0: nothing. */
+void wash_assume_correction(show *s, double correction_c);
 
 /* Whether a log has finished by now, and what it waits for, in a few lines. True: it has. */
 bool wash_log_show_by_now(show *s, const jl_wash_log *log, jl_time now);

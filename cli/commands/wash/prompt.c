@@ -248,10 +248,11 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     char before[40] = "";
     if (last != NULL)
         snprintf(before, sizeof before,
-                 last->reading.unit == JL_UNIT_PLATO ? ", before %.1fP" : ", before %.3f",
+                 last->reading.unit == JL_UNIT_PLATO ? "the last was %.1fP; "
+                                                     : "the last was %.3f; ",
                  last->reading.value);
     if (which == GRAVITY)
-        snprintf(text, QUESTION_BYTES, "Gravity (Enter: a step, what went in%s): ", before);
+        snprintf(text, QUESTION_BYTES, "Gravity (%sEnter: a step, or what went in): ", before);
     else if (which == TEMP)
         snprintf(text, QUESTION_BYTES, "  temperature, °C: ");
     else if (which == STEP)
