@@ -130,9 +130,10 @@ SCENARIOS = {
 LONG = ["lines", "undo-again"]  # each line is a jar of its own: with --full
 # How often the log is opened: once for a change, twice before where an amount of it is taken; with lines and
 # at the prompt of a run or a wash three times before the first question, at that of a book twice; twice for
-# each entry; and at the prompt of a run or a wash once to look for another log in its place. To undo it is
-# looked into first, whether it is a run's or a wash's, and a bench file for the stills that it has.
-OPENS = {"start": 0, "undo": 2, "undo-one": 2, "bench-set": 2, "wash-prompt": 3 + 2 * 2 + 1, "wash-new": 0, "bench-new": 0, "prompt": 3 + 2 * 4 + 1, "lines": 3 + 2 * 2,
+# each entry; and at the prompt of a run or a wash once to look for another log in its place. To undo, and to
+# go on after a stop, it is
+# looked into first, and a bench file for the stills that it has.
+OPENS = {"start": 0, "undo": 2, "resume": 2, "undo-one": 2, "bench-set": 2, "wash-prompt": 3 + 2 * 2 + 1, "wash-new": 0, "bench-new": 0, "prompt": 3 + 2 * 4 + 1, "lines": 3 + 2 * 2,
          "undo-again": 3 + 2 * 2, "book-new": 1, "book-dilute": 3, "book-prompt": 2 + 2 * 3}
 # One append each: the file that took the row may have another name by the time that it is looked at.
 APPENDS = ("record", "insert", "insert-undone", "record-after-undo", "undo", "undo-one", "left", "left-reading", "book", "book-dilute", "wash")

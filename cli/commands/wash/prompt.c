@@ -248,8 +248,7 @@ static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
     char before[40] = "";
     if (last != NULL)
         snprintf(before, sizeof before,
-                 last->reading.unit == JL_UNIT_PLATO ? "the last was %.1fP; "
-                                                     : "the last was %.3f; ",
+                 last->reading.unit == JL_UNIT_PLATO ? "last %.1fP; " : "last %.3f; ",
                  last->reading.value);
     if (which == GRAVITY)
         snprintf(text, QUESTION_BYTES, "Gravity (%sEnter: a step, or what went in): ", before);
