@@ -1818,7 +1818,7 @@ typedef enum jl_slip_by {
     JL_SLIP_VAPOUR,   /* the head, than which the boiler is colder */
     JL_SLIP_CHARGE,   /* the charge, of which less is left */
     JL_SLIP_START,    /* the start of the run, which is later */
-    JL_SLIP_LONG,     /* the jar before, by more than 12 h */
+    JL_SLIP_LONG,     /* the jar before or the start, by more than 12 h */
     JL_SLIP_AFTER,    /* the jar behind it, which was full earlier */
     JL_SLIP_SAME,     /* the jar before, whose figures and minute it has */
     JL_SLIP_FUTURE,   /* now, which is earlier */

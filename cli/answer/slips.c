@@ -91,7 +91,7 @@ static const char *why_format(const jl_slip *slip) {
     case JL_SLIP_START:
         return "The run began at %s.";
     case JL_SLIP_LONG:
-        return "That is more than 12 h behind the jar before, %s.";
+        return "That is more than 12 h after %s.";
     case JL_SLIP_AFTER:
         return "That is later than %s, which follows it: is that one wrong?";
     case JL_SLIP_SAME:

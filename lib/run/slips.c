@@ -381,8 +381,9 @@ static bool is_earlier(int64_t a_s, int64_t b_s) {
     return a_s / 60 < b_s / 60;
 }
 
+/* A log keeps fewer digits than a pint or a degree Fahrenheit has. */
 static bool same_or_none(double a, double b) {
-    return a == b || (isnan(a) && isnan(b));
+    return fabs(a - b) <= 1e-3 * fabs(b) || (isnan(a) && isnan(b));
 }
 
 bool jl_run_same_jar(const jl_jar *before, const jl_jar *jar) {
@@ -418,11 +419,13 @@ static bool look_at_time(const look *l, const jl_time *now, jl_slip *slip) {
         return found(l, JL_JAR_TIME, JL_SLIP_BEFORE, (double)b->time.unix_s, slip);
     if (after != NULL && after->has_time && is_earlier(after->time.unix_s, is))
         return found(l, JL_JAR_TIME, JL_SLIP_AFTER, (double)after->time.unix_s, slip);
-    if (jl_run_started(l->run, &started) && is_earlier(is, started.unix_s))
+    bool begun = jl_run_started(l->run, &started);
+    if (begun && is_earlier(is, started.unix_s))
         return found(l, JL_JAR_TIME, JL_SLIP_START, (double)started.unix_s, slip);
-    return known && (double)(is - b->time.unix_s) > LONG_S &&
-           !jl_run_resumed(l->run, b->time, l->jar.time, &on) &&
-           found(l, JL_JAR_TIME, JL_SLIP_LONG, (double)b->time.unix_s, slip);
+    jl_time last = known ? b->time : started;
+    return (known || begun) && (double)(is - last.unix_s) > LONG_S &&
+           !jl_run_resumed(l->run, last, l->jar.time, &on) &&
+           found(l, JL_JAR_TIME, JL_SLIP_LONG, (double)last.unix_s, slip);
 }
 
 /* Beside the jar before, or what is expected; *kept: such a figure of the jar before stood, however
