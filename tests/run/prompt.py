@@ -297,6 +297,17 @@ def too_much_for_a_jar(s):
     s.check(5 + 2)
 
 
+def a_jar_typed_twice(s):
+    """Within its minute; it may be another jar all the same."""
+    figures = f"250 {s.u.of_pct(s.pct[3])} {s.u.of_c(21)} {s.u.of_c(86.5)} {s.u.of_c(91)}"
+    s.t.line(figures)
+    shown = s.t.line(figures)
+    told = " ".join(CODES.sub("", shown).split())
+    check("as if recorded twice. y: another jar; Ctrl-C: drop it" in told, f"not asked: {shown!r}")
+    shown = s.t.line("y")
+    check("Jar 5 recorded" in shown, f"not kept: {shown!r}")
+
+
 def a_doubted_figure_that_is_true(s):
     s.meant(s.pct[3], volume=4000)
     s.t.line("4000")
@@ -945,7 +956,7 @@ def a_weight_corrected(s):
 SLIPS = [a_jar_that_was_weighed, an_empty_jar_that_weighs_more, a_jar_in_the_command_s_words,
          a_reading_at_the_spout, a_spout_behind_the_reading, bare_figures_with_an_option, a_weight_corrected, a_point_left_out, another_digit, the_other_degrees, a_head_in_the_other_degrees,
          a_boiler_without_its_tens, a_boiler_below_the_head, too_much_for_a_jar,
-         a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_time_of_a_jar, a_jar_that_is_none,
+         a_jar_typed_twice, a_doubted_figure_that_is_true, the_wrong_jar_s_number, a_time_of_a_jar, a_jar_that_is_none,
          a_correction_between_two_figures, a_correction_that_changes_nothing, two_notes_of_the_last_jar,
          undone_twice, undone_between_two_figures, undone_where_a_moment_is_asked_for,
          the_head_of_the_jar_before,

@@ -199,7 +199,7 @@ static jl_jar jar_so_far(form *f) {
         jar = *old;
     jar.spirit = (jl_spirit){0, 0};
     jar.by_weight = f->by_weight;
-    for (jl_role role = JL_ROLE_VOLUME; role < JL_ROLE_TAKEN; role++) {
+    for (jl_role role = JL_ROLE_VOLUME; role <= JL_ROLE_TAKEN; role++) {
         double given = *jl_entry_place(e, role);
         if (is_new || !isnan(given)) *jl_jar_place(&jar, role) = given;
     }
@@ -348,9 +348,13 @@ static void write_time_question(form *f, char text[QUESTION_BYTES]) {
         snprintf(text, QUESTION_BYTES, "  when was it full? As 9:40 (Enter: not known): ");
         return;
     }
-    if (time_is_unlikely(f, &slip)) tell_time_slip(f, &slip);
-    snprintf(text, QUESTION_BYTES, "  when was it full? As 9:40; y: keep %.10s %.5s: ", f->stamp,
-             f->stamp + 11);
+    bool doubted = time_is_unlikely(f, &slip);
+    if (doubted) tell_time_slip(f, &slip);
+    if (doubted && slip.by == JL_SLIP_SAME)
+        snprintf(text, QUESTION_BYTES, "  y: another jar; Ctrl-C: drop it; its time, as 9:40: ");
+    else
+        snprintf(text, QUESTION_BYTES,
+                 "  when was it full? As 9:40; y: keep %.10s %.5s: ", f->stamp, f->stamp + 11);
 }
 
 static void write_question(void *with, int which, char text[QUESTION_BYTES]) {
