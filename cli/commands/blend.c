@@ -82,6 +82,7 @@ static int check_again(const mix *m, const source *s) {
 static int pour_all(mix *m, const args *a, const char *bench) {
     if (a->count == 0)
         return refuse("expected at least one amount, as 3.2L@72%% or october.csv:hearts");
+    bool proof = true;
     m->sources = need(calloc(a->count, sizeof *m->sources));
     for (size_t i = 0; i < a->count; i++) {
         source *s = &m->sources[i];
@@ -92,7 +93,9 @@ static int pour_all(mix *m, const args *a, const char *bench) {
         m->source_count++;
         if (bad != EXIT_DONE) return bad;
         pour_source(m, s);
+        proof = proof && s->given.amount.strength.unit == JL_UNIT_PROOF_US;
     }
+    if (proof) answer_by_amount(&m->sources[0].given.amount);
     return EXIT_DONE;
 }
 
@@ -179,7 +182,7 @@ static int show_mix(mix *m, bool json) {
 
 int command_blend(int argc, const char **argv) {
     int json = 0, again = 0;
-    setting_options with = {0};
+    setting_options with = {.in_its_units = true};
     uncertainty_options uncertainties = {0};
     const struct poptOption table[] = {
         FLAG("again", &again, "the same source may go in more than once"),

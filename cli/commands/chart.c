@@ -506,7 +506,7 @@ static int read_plan(const plan_words *w, const args *a, planned *p) {
         bad = given_charge(w->from == NULL ? a->words[0] : NULL, w->from, &instrument,
                            w->still.bench, &given);
     if (bad != 0) return bad;
-    answer_by_amount(&given);
+    answer_by_amount(&given.amount);
     p->charge = given.spirit;
     bad = still_settings_read(&w->still, jl_spirit_strength_pct(p->charge), &p->settings);
     planned_take(p, &w->still, &given.part);

@@ -498,6 +498,7 @@ static int read_all(const words *w, const char *what, jl_measuring *by, plan *p)
     p->instrument = instrument_of(&bench);
     if (bad == 0) bad = read_plan(w, &bench, p);
     if (bad == 0) bad = read_spirit(w, what, p, &amount);
+    if (bad == 0) answer_by_amount(&amount);
     if (bad == 0 && p->check) bad = read_check(w, p, &reading, &temp_c);
     if (bad == 0) bad = check_words(w);
     if (bad != 0) return bad;
@@ -654,7 +655,7 @@ static int answer(const words *w, const char *what, uncertainty *u) {
 }
 
 int command_dilute(int argc, const char **argv) {
-    words w = {0};
+    words w = {.instrument.in_its_units = true};
     const struct poptOption table[] = {
         OPTION("to", &w.to, "STRENGTH", "the strength wanted, at 20 °C"),
         OPTION("water-temp", &w.water_temp, "TEMP", "of the water, for its volume (20C)"),

@@ -515,7 +515,7 @@ static int read_charge_words(words *w, const args *a, const jl_alcoholometer *in
     if (at != NULL && strchr(at + 1, '@') != NULL) w->reading = amount;
     w->word = amount;
     int bad = given_charge(amount, w->from, instrument, w->with.bench, &w->given);
-    if (bad == 0) answer_by_amount(&w->given);
+    if (bad == 0) answer_by_amount(&w->given.amount);
     *charge = w->given.spirit;
     return bad;
 }

@@ -493,9 +493,8 @@ int given_charge(const char *text, const char *file, const jl_alcoholometer *ins
     return bad;
 }
 
-void answer_by_amount(const given_amount *given) {
-    if (given->amount.strength.unit == JL_UNIT_PROOF_US)
-        units_by((units){true, true}, UNITS_OF_WORDS);
+void answer_by_amount(const jl_amount *amount) {
+    if (amount->strength.unit == JL_UNIT_PROOF_US) units_by((units){true, true}, UNITS_OF_WORDS);
 }
 
 void given_free(given_amount *given) {

@@ -82,7 +82,7 @@ bool is_amount(const char *text);
 int given_read(const char *text, const jl_alcoholometer *instrument, const char *bench,
                given_amount *given);
 /* People see the answer's figures in the units of one that is written in proof. */
-void answer_by_amount(const given_amount *given);
+void answer_by_amount(const jl_amount *amount);
 
 void given_free(given_amount *given);
 
