@@ -202,6 +202,8 @@ static void boiling_outside_the_range_is_refused(void) {
     CHECK_STATUS(jl_boil_at_temp(NAN, 101.325, &at), JL_RANGE);
     CHECK_STATUS(jl_boil_at_temp(-1, 101.325, &at), JL_RANGE);
     CHECK_STATUS(jl_boil_at_temp(121, 101.325, &at), JL_RANGE);
+    CHECK_STATUS(jl_boil_at_temp(0, 101.325, &at), JL_NO_MIXTURE);
+    CHECK_STATUS(jl_boil_at_temp(120, 101.325, &at), JL_NO_MIXTURE);
     CHECK_STATUS(jl_boil_at_temp(90, INFINITY, &at), JL_RANGE);
     CHECK_STATUS(jl_azeotrope(1, &at), JL_RANGE);
     CHECK(at.liquid_mole_fraction == 7 && at.vapour_mole_fraction == 7 && at.temp_c == 7);

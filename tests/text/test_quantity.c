@@ -247,6 +247,7 @@ static void texts_that_are_no_quantity_are_refused(void) {
         {"500mg", JL_VOLUME, JL_UNIT},
         {"1,000ml", JL_VOLUME, JL_AMBIGUOUS},
         {"1,000,000ml", JL_VOLUME, JL_AMBIGUOUS},
+        {"1,000,0ml", JL_VOLUME, JL_AMBIGUOUS},
         {"-1ml", JL_VOLUME, JL_RANGE},
         {"ml", JL_VOLUME, JL_FORM},
         {"72.5", JL_STRENGTH, JL_UNIT},
