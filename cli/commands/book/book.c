@@ -882,7 +882,7 @@ static int run_book(const args *a, const book_options *o, const setting_options 
 int command_book(int argc, const char **argv) {
     book_options o = {0};
     int json = 0;
-    setting_options with = {0};
+    setting_options with = {.in_its_units = true};
     const struct poptOption table[] = {
         OPTION("into", &o.into, "VESSEL", "of collected and moved: where it goes"),
         OPTION("receiver", &o.receiver, "WHO", "of removed: who has it now"),

@@ -154,7 +154,7 @@ static int run_stock(const char *path, const char *time, bool json) {
 int command_stock(int argc, const char **argv) {
     char *time = NULL;
     int json = 0;
-    setting_options with = {0};
+    setting_options with = {.in_its_units = true};
     jl_settings bench;
     const struct poptOption table[] = {
         OPTION("time", &time, "TIME", "as it stood at the end of that day, or at that moment"),
