@@ -25,7 +25,7 @@ package=$(find "$scratch" -type f -name jarline.pc)
 cmp "$scratch/built.json" "$scratch/installed.json" || fail 'selfcheck answers otherwise'
 
 # Every command has a manual page, and every page a command.
-"$command" --help | awk '/^  / { print "jarline-" $1 ".1" }' | sort >"$scratch/commands"
+"$command" --help | sed -n 's/^.\{16\}\([a-z][a-z]*\) .*/jarline-\1.1/p' | sort >"$scratch/commands"
 find "$scratch" -name 'jarline-*.1' -exec basename {} \; | sort >"$scratch/pages"
 diff "$scratch/commands" "$scratch/pages" || fail 'commands (<) and manual pages (>) differ'
 
