@@ -103,6 +103,7 @@ static jl_status read_gravity(const char *folder, digest *d) {
     int fd = given("#wash_l,25\ntime,gravity,temp_c,step,duration,add,note\n"
                    "2026-11-01T08:00:00+01:00,,,,,4kg sugar,\n"
                    "2026-11-01T08:00:00+01:00,1.062,21,,,,begun\n"
+                   "2026-11-02T08:00:00+01:00,1.15,20,,,,no fermentation raises it\n"
                    "2026-11-05T08:00:00+01:00,0.996,20,,,,\n"
                    "2026-11-06T08:00:00+01:00,,,settle,24h,,\n");
     jl_status status = jl_wash_log_read(fd, &JL_HYDROMETER, &log, NULL);

@@ -4,6 +4,7 @@
 #include "check.h"
 #include "given.h"
 #include "keys/facts.h"
+#include "keys/likely.h"
 #include "still/from_settings.h"
 #include "suites.h"
 #include "uncertainty/readings.h"
@@ -459,6 +460,11 @@ static void settings_that_cannot_be_are_refused(void) {
     CHECK(s == NULL);
 }
 
+static void of_most_keys_any_figure_is_likely(void) {
+    CHECK(jl_key_is_likely(JL_KEY_STAGES, 1e9));
+    CU_ASSERT_STRING_EQUAL(jl_key_likely_range(JL_KEY_STAGES), "");
+}
+
 CU_TestInfo settings_tests[] = {
     {"a boiler has its own mark", a_boiler_has_its_own_mark},
     {"defaults are those of the library", defaults_are_those_of_the_library},
@@ -479,6 +485,7 @@ CU_TestInfo settings_tests[] = {
     {"settings are the same when all of them is", settings_are_the_same_when_all_of_them_is},
     {"widths stand by their instrument", widths_stand_by_their_instrument},
     {"a program reads a still and its cuts", a_program_reads_a_still_and_its_cuts},
+    {"of most keys any figure is likely", of_most_keys_any_figure_is_likely},
     {"settings that cannot be are refused", settings_that_cannot_be_are_refused},
     CU_TEST_INFO_NULL,
 };

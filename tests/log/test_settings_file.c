@@ -78,6 +78,14 @@ static void a_section_is_renamed_or_goes_with_all_its_lines(void) {
     CHECK_CHANGE("still,A\npower_w,5\n", "b", "still", "", "still,A\npower_w,5\n");
 }
 
+static void a_section_in_a_torn_file_stays(void) {
+    place p = make_place("still,A\nstages,\"2\n");
+    jl_fault fault;
+    CHECK_STATUS(set_in(p.path, "a", "still", "", &fault), JL_FORM);
+    CU_ASSERT_STRING_EQUAL(bytes_of(&p), "still,A\nstages,\"2\n");
+    clear(&p);
+}
+
 static void a_new_line_comes_at_the_end_of_its_section(void) {
     CHECK_CHANGE("power_w,1500\n", NULL, "altitude_m", "650", "power_w,1500\naltitude_m,650\n");
     CHECK_CHANGE("", NULL, "altitude_m", "650", "altitude_m,650\n");
@@ -213,6 +221,7 @@ CU_TestInfo settings_file_tests[] = {
     {"a line is put over the one that stands", a_line_is_put_over_the_one_that_stands},
     {"a section is renamed, or goes with all its lines",
      a_section_is_renamed_or_goes_with_all_its_lines},
+    {"a section in a torn file stays", a_section_in_a_torn_file_stays},
     {"a new line comes at the end of its section", a_new_line_comes_at_the_end_of_its_section},
     {"a section is the one that readers see", a_section_is_the_one_that_readers_see},
     {"without a value all lines of a key go", without_a_value_all_lines_of_a_key_go},

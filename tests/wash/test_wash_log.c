@@ -384,6 +384,8 @@ static void a_row_is_appended_in_the_files_own_form(void) {
     close(fd);
     CHECK_OK(jl_wash_log_read(fd = open(path, O_RDONLY), &hydrometer, &log, &fault));
     CHECK_STATUS(jl_wash_log_write(log, &e, &fault), JL_EXISTS); /* it was only read */
+    char undone[JL_WASH_ROW_BYTES];
+    CHECK_STATUS(jl_wash_log_undo(log, undone, &fault), JL_EXISTS);
     jl_wash_log_free(log);
     close(fd);
     unlink(path);
