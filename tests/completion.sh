@@ -90,6 +90,9 @@ for command in $(jarline --help | sed -n 's/^.\{16\}\([a-z][a-z]*\) .*/\1/p'); d
         /^      --/ { print $1 } /^  -[a-zA-Z], --/ { print $2 }' | sed 's/=.*/=/' | sort | paste -sd ' ')"
 done
 # Every option that takes a file, or an amount out of one: files of its kind.
+for command in $(jarline --help | sed -n 's/^.\{16\}\([a-z][a-z]*\) .*/\1/p'); do
+    jarline "$command" --help | sed -nE "s/^  (-[a-zA-Z], |    )(--[a-z-]*)=([^ ]*).*/$command \2 \3/p"
+done >"$scratch/options"
 options=0
 while read -r command option what; do
     case $what in
@@ -101,9 +104,7 @@ while read -r command option what; do
     esac
     offers "jarline $command $option " "$wanted"
     options=$((options + 1))
-done < <(for command in $(jarline --help | sed -n 's/^.\{16\}\([a-z][a-z]*\) .*/\1/p'); do
-    jarline "$command" --help | sed -nE "s/^  (-[a-zA-Z], |    )(--[a-z-]*)=([^ ]*).*/$command \2 \3/p"
-done)
+done <"$scratch/options"
 if [ $options -lt 30 ]; then
     printf '%s options take a file, expected some 40\n' $options
     failed=true

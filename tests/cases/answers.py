@@ -22,6 +22,9 @@ import termios
 
 import commands
 
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "run"))
+import prompt  # noqa: E402, a terminal is what it has
+
 LINES, LINES_IN_FULL, COLUMNS, ANSWER_LINES = 24, 48, 80, 12
 # Whose answers warn of what they bring about; the cautions of others stand under --why.
 CAUTIOUS = ("forecast", "start", "charge", "dilute", "cut", "label", "wash")
@@ -207,6 +210,9 @@ def faults_of(row, settings):
 
 def main(program, readme, examples, manual, answers):
     """Checks all; the exit status."""
+    if not prompt.has_terminals():
+        print("no pseudo-terminals here")
+        return 77
     settings = commands.settings_for(program, examples)
     with open(answers, encoding="utf-8") as file:
         known = {row["command"]: row for row in csv.DictReader(file)}

@@ -15,6 +15,9 @@ import sys
 import tempfile
 import termios
 
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "run"))
+import prompt  # noqa: E402, a terminal is what it has
+
 CODES = re.compile(r"\x1b\[[0-9;?]*[a-zA-Z]|\x1b[=>]|\r")
 
 
@@ -60,6 +63,9 @@ def faults_of(shown, file):
 
 def main(program):
     """Checks all; the exit status."""
+    if not prompt.has_terminals():
+        print("no pseudo-terminals here")
+        return 77
     with tempfile.TemporaryDirectory() as folder:
         shown = session(os.path.abspath(program), folder)
         path = os.path.join(folder, "b.csv")

@@ -157,6 +157,9 @@ def piped(jarline, folder):
 
 def main(jarline):
     jarline = os.path.realpath(jarline)
+    if not prompt.has_terminals():
+        print("no pseudo-terminals here")
+        return 77
     for test in (typed, each_question, dropped, full, piped):
         with tempfile.TemporaryDirectory() as folder:
             test(jarline, os.path.realpath(folder))
