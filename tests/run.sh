@@ -104,7 +104,7 @@ for test in json.load(sys.stdin):
 ' >build/cunit-tests
 while read -r command; do
     printf '\n%s\n' "${command%% *}"
-    (cd build && eval "$command") </dev/null || failed=true
+    (cd build && eval "$command") </dev/null || [ $? -eq 77 ] || failed=true # 77: left out here
     printf '\n'
 done <build/cunit-tests
 if $failed; then exit 1; fi
