@@ -64,11 +64,15 @@ const char *usual_bottling(void) {
     return units_seen().proof ? "80proof" : "40%";
 }
 
+bool gave_low_wines(const jl_tally *t, jl_spirit charge) {
+    return t->of[JL_UNDECIDED].jars > 0 && jl_makes_strip_run(charge);
+}
+
 /* 40 % vol: a usual strength in bottles (common practice, no source). */
 bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spirit charge) {
     const jl_total *undecided = &t->of[JL_UNDECIDED], *hearts = &t->of[JL_HEARTS];
     *n = (next_command){"jarline"};
-    if (undecided->jars > 0 && jl_makes_strip_run(charge)) {
+    if (gave_low_wines(t, charge)) {
         next_word(n, "forecast");
         next_part(n, path, "low-wines", undecided->spirit);
     } else if (undecided->jars > 0) {
@@ -91,7 +95,7 @@ void show_next_command(show *s, const next_command *n) {
 void show_next_after_run(show *s, const char *path, const jl_tally *t, jl_spirit charge) {
     next_command next;
     if (!next_after_run(&next, path, t, charge)) return;
-    if (t->of[JL_UNDECIDED].jars > 0 && jl_makes_strip_run(charge))
+    if (gave_low_wines(t, charge))
         show_text_remark(s, "Low wines of other strip runs join these by 'jarline blend', or in "
                             "the book.");
     show_next_command(s, &next);

@@ -36,6 +36,9 @@ void next_part(next_command *n, const char *path, const char *part, jl_spirit sp
 /* The strength wanted where none was said: "40%", "80proof". */
 const char *usual_bottling(void);
 
+/* Whether what a run gave is low wines, of which none is decided yet. */
+bool gave_low_wines(const jl_tally *t, jl_spirit charge);
+
 /* What follows a run: its low wines to the next run, jars not yet decided to the cut, hearts to the
  * bottle. False: nothing does. */
 bool next_after_run(next_command *n, const char *path, const jl_tally *t, jl_spirit charge);

@@ -165,7 +165,6 @@ static int boil(const args *words, const char *boiler, const char *head, const a
 int command_boil(int argc, const char **argv) {
     char *boiler = NULL, *head = NULL;
     setting_options with = {.in_its_units = true};
-    jl_settings bench;
     int json = 0;
     const struct poptOption table[] = {
         OPTION("at-boiler", &boiler, "TEMP", "the liquid that boils there: 91.2C"),
@@ -179,8 +178,7 @@ int command_boil(int argc, const char **argv) {
     air around;
     if (args_read(&a, argc, argv, table, "STRENGTH",
                   "Boiling point and vapour of a liquid: 12%; or back from a temperature.")) {
-        a.exit_status = instruments_read(&with, &bench);
-        if (a.exit_status == 0) a.exit_status = arg_air(&with, &around.settings, &around.kpa);
+        a.exit_status = arg_air(&with, &around.settings, &around.kpa);
         if (a.exit_status == 0) a.exit_status = boil(&a, boiler, head, &around, json != 0);
     }
     return args_close(&a);

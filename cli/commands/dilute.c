@@ -81,9 +81,8 @@ typedef struct plan {
     double bottle_l;            /* 0: none */
     int steps;                  /* 0: in one go */
     bool make, weaker, check;
-    bool raise; /* it is too weak before anything is mixed: what is added is the other spirit */
-    bool
-        as_found; /* it has about that strength by the book: the check is of what stands there now */
+    bool raise;    /* it is too weak before anything is mixed: what is added is the other spirit */
+    bool as_found; /* the book has it at about that strength: the check is of what stands there */
     bool too_weak; /* the check found it so: spirit is to be added */
     jl_alcoholometer instrument;
     jl_spirit spirit, addition; /* as planned; the addition is weighed */
@@ -429,20 +428,21 @@ static int check_mixed(const words *w, const plan *p, double found) {
                  "; if %.40s shows it as it stands, 'book gauged %.40s VOLUME %.20s %.20s' says so",
                  p->of.vessel, p->of.vessel, w->check, w->at);
     return refuse(
-        "--check %s at %s is %.2f %% vol at 20 °C, %s than the %.2f %% vol of what went in: no "
-        "mixture of these has that; check the reading, and what was mixed%s",
-        w->check, w->at, strength_of(found), found > high ? "more" : "less",
-        strength_of(found > high ? high : low), gauged);
+        "--check %s at %s is %s at %s, %s than the %s of what went in: no mixture of these has "
+        "that; check the reading, and what was mixed%s",
+        w->check, w->at, in_words(found).text, at_reference(units_seen()),
+        found > high ? "more" : "less", in_words(found > high ? high : low).text, gauged);
 }
 
 /* Of a vessel that was brought to that strength already. */
 static int check_found(const words *w, const plan *p, double found) {
     if (!p->too_weak || !(found > 0)) return 0;
     return fail(EXIT_NO,
-                "--check %s at %s is %.2f %% vol at 20 °C, below --to %s: water can only make it "
+                "--check %s at %s is %s at %s, below --to %s: water can only make it "
                 "weaker. 'book gauged %s VOLUME %s %s' tells the book; --raise-with 72%% gives how "
                 "much of another spirit makes it stronger",
-                w->check, w->at, strength_of(found), p->to_text, p->of.vessel, w->check, w->at);
+                w->check, w->at, in_words(found).text, at_reference(units_seen()), p->to_text,
+                p->of.vessel, w->check, w->at);
 }
 
 static int read_check(const words *w, plan *p, jl_quantity *reading, double *temp_c) {

@@ -491,8 +491,8 @@ static void show_log_row(show *s, const char *name, const jl_run *run) {
 /* pool: of strip runs, whose low wines are mixed next; "" once a log is of another run. */
 static void add_log(const char *path, const jl_run *run, inputs *in, show *s, next_command *pool) {
     measure_log(in, run);
-    bool strip = jl_makes_strip_run(jl_run_recovery(run)->charge) &&
-                 jl_run_tally(run)->of[JL_UNDECIDED].jars > 0 && strcmp(path, "-") != 0;
+    bool strip =
+        gave_low_wines(jl_run_tally(run), jl_run_recovery(run)->charge) && strcmp(path, "-") != 0;
     if (!strip) pool->text[0] = '\0';
     if (pool->text[0] != '\0') next_part(pool, path, "low-wines", (jl_spirit){0, 0});
     show_log_row(s, log_name(path), run);

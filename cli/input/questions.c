@@ -262,6 +262,14 @@ bool questions_split_time(const char *text, char **line, char **time) {
     return false;
 }
 
+obeyed questions_go_on(questions *q, obeyed done, char *line) {
+    if (done == NO_WORD)
+        q->rest = line;
+    else
+        free(line);
+    return done;
+}
+
 /* ---- a line as answers ---- */
 
 static const char BLANKS[] = " \t\n";

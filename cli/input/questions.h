@@ -59,9 +59,8 @@ typedef struct question {
     const char *names; /* words that return to it, as "reading 73.5"; NULL: none */
     const char *leads; /* words that may stand before its answer, as "into cask-1"; NULL: none */
     bool decides;      /* which others are asked: typed anew, all behind it are */
-    const char
-        *units; /* beside the usual ones, words that belong to the number before them; NULL: none */
-    bool led;   /* of a line with other answers it takes only what stands behind one of its leads */
+    const char *units; /* words that belong to the number before them, as "bottles"; NULL: none */
+    bool led; /* of a line with other answers it takes only what stands behind one of its leads */
 } question;
 
 typedef struct questions {
@@ -109,6 +108,10 @@ const char *word_after(const char *text);
 /* "350 74 20 84 time 9:50 pear": a line of answers with its moment in it. *line: without it, *time: it; both
  * to be freed. False: there is none, and both are NULL. */
 bool questions_split_time(const char *text, char **line, char **time);
+
+/* Behind obey, of a line that was cut out of another: what is no word is taken as answers. Takes the line.
+ * Returns what obey did. */
+obeyed questions_go_on(questions *q, obeyed done, char *line);
 
 /* Why it is not taken. Returns ANSWER_REFUSED. */
 answered answer_refused(remark *r, const char *why);

@@ -108,13 +108,17 @@ int still_settings_read(const setting_options *o, double charge_strength_pct, st
     return still_settings_add(o, charge_strength_pct, s);
 }
 
+static void answer_by_bench(const setting_options *o, const jl_settings *bench) {
+    bool proof = o->in_its_units && jl_setting_value(bench, JL_KEY_PROOF) == 1;
+    if (proof) units_by((units){true, true}, UNITS_OF_BENCH);
+}
+
 int instruments_read(const setting_options *o, jl_settings *bench) {
     jl_settings_begin(bench);
     int bad = settings_read(o, JL_IN_INSTRUMENTS, bench);
     const jl_instruments instruments = jl_settings_to_instruments(bench);
     digits_by(&instruments);
-    bool proof = o->in_its_units && jl_setting_value(bench, JL_KEY_PROOF) == 1;
-    if (proof) units_by((units){true, true}, UNITS_OF_BENCH);
+    answer_by_bench(o, bench);
     return bad;
 }
 
@@ -122,7 +126,8 @@ int arg_air(const setting_options *o, jl_settings *s, double *pressure_kpa) {
     setting_options any = *o;
     any.any_still = true;
     jl_settings_begin(s);
-    int bad = settings_read(&any, JL_IN_STILL, s);
+    int bad = settings_read(&any, JL_IN_STILL | (o->in_its_units ? JL_IN_INSTRUMENTS : 0), s);
+    answer_by_bench(o, s);
     *pressure_kpa = jl_settings_to_still(s).pressure_kpa;
     return bad;
 }

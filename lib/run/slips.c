@@ -406,7 +406,7 @@ static const jl_jar *jar_behind(const look *l) {
 }
 
 static bool look_at_time(const look *l, const jl_time *now, jl_slip *slip) {
-    jl_time started, on;
+    jl_time started = {0, 0}, on;
     const jl_jar *b = l->before;
     int64_t is = l->jar.time.unix_s;
     const jl_jar *after = jar_behind(l);

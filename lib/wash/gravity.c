@@ -94,11 +94,19 @@ bool jl_gravity_solve(int power, double target, double *sg) {
     return false; /* GCOVR_EXCL_LINE: it converges in a few steps or leaves the range */
 }
 
-bool jl_gravity_raise(double sg, double solids_kg_l, double *raised_sg) {
+/* in_it: extract times gravity of what is there already. */
+static bool solids_on(double in_it, double solids_kg_l, double *sg) {
     double water_kg_m3 = NAN;
     jl_water_density_kg_m3(JL_STRENGTH_C, &water_kg_m3);
-    double in_it = jl_extract_polynomial(sg) * sg;
-    return jl_gravity_solve(1, in_it + 100 * solids_kg_l * 1000 / water_kg_m3, raised_sg);
+    return jl_gravity_solve(1, in_it + 100 * solids_kg_l * 1000 / water_kg_m3, sg);
+}
+
+bool jl_gravity_of_solids(double solids_kg_l, double *sg) {
+    return solids_on(0, solids_kg_l, sg);
+}
+
+bool jl_gravity_raise(double sg, double solids_kg_l, double *raised_sg) {
+    return solids_on(jl_extract_polynomial(sg) * sg, solids_kg_l, raised_sg);
 }
 
 jl_status jl_extract_from_gravity(double sg, double *extract_pct) {

@@ -14,6 +14,9 @@ double jl_extract_polynomial(double sg);
  * knows what it means. */
 bool jl_gravity_solve(int power, double target, double *sg);
 
+/* The gravity of water in which so much has dissolved, kg in a litre of it. False: as above. */
+bool jl_gravity_of_solids(double solids_kg_l, double *sg);
+
 /* The gravity of a liquid in which more has dissolved, kg in a litre of it. False: as above. */
 bool jl_gravity_raise(double sg, double solids_kg_l, double *raised_sg);
 

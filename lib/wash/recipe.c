@@ -185,12 +185,6 @@ static double solution_l(double mass_kg, double solids_kg) {
     return mass_kg / (sg * water_kg_m3 / 1000);
 }
 
-static bool gravity_of(double solids_kg, double volume_l, double *sg) {
-    double water_kg_m3 = NAN;
-    jl_water_density_kg_m3(JL_STRENGTH_C, &water_kg_m3);
-    return jl_gravity_solve(1, 100 * solids_kg / volume_l * 1000 / water_kg_m3, sg);
-}
-
 /* Pure sugar leaves nothing above 1.000. */
 static double final_u_sg(const jl_recipe *r) {
     if (r->fermentable_share == 1) return 0;
@@ -224,8 +218,9 @@ jl_status jl_recipe_of(const jl_ingredient *all, size_t count, double volume_l, 
     if (isnan(volume_l)) r.volume_l = solution_l(mass_kg, r.sugar_kg + r.solids_kg);
     if (isnan(r.volume_l)) return JL_NO;
     if (!(r.volume_l > 0 && r.volume_l <= 1e9)) return JL_RANGE;
-    if (!gravity_of(r.sugar_kg + r.solids_kg, r.volume_l, &r.original_sg)) return JL_NO;
-    gravity_of(left, r.volume_l, &r.expected_final_sg); /* less of it: it has one too */
+    if (!jl_gravity_of_solids((r.sugar_kg + r.solids_kg) / r.volume_l, &r.original_sg))
+        return JL_NO;
+    jl_gravity_of_solids(left / r.volume_l, &r.expected_final_sg); /* less of it: it has one too */
     r.expected_final_u_sg = final_u_sg(&r);
     r.strength_pct = 100 * r.pure_alcohol_l / r.volume_l;
     r.strength_u_pct = 100 * sqrt(variance) / r.volume_l;

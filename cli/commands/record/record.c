@@ -620,11 +620,7 @@ static obeyed obey_line(void *with, const char *word, bool begun) {
         return obey(with, word, begun);
     obeyed o = form_time(&t->form, time) ? obey(with, line, begun) : word_refused(t->p);
     free(time);
-    if (o == NO_WORD)
-        t->q->rest = line;
-    else
-        free(line);
-    return o;
+    return questions_go_on(t->q, o, line);
 }
 
 /* ---- the round ---- */

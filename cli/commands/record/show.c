@@ -319,12 +319,11 @@ static void look_at_log(strips *all, const char *path) {
     if (fd >= 0) close(fd);
     if (!read) return;
     jl_spirit charge = jl_run_recovery(run)->charge;
-    bool strip = jl_makes_strip_run(charge);
     if (jl_run_started(run, &began) && began.unix_s < all->began_s &&
         strcmp(still_of(run), all->still) == 0) {
-        if (strip && jl_run_tally(run)->of[JL_UNDECIDED].jars > 0)
+        if (gave_low_wines(jl_run_tally(run), charge))
             add_strip(all, path, began.unix_s);
-        else if (!strip && jl_mass_kg(charge) > 0 && began.unix_s > all->cut_s)
+        else if (!jl_makes_strip_run(charge) && jl_mass_kg(charge) > 0 && began.unix_s > all->cut_s)
             all->cut_s = began.unix_s;
     }
     jl_run_free(run);
@@ -355,8 +354,8 @@ static bool next_pools(next_command *next, const char *path, const jl_run *run) 
     strips all = {.still = still_of(run), .cut_s = INT64_MIN};
     size_t pooled = 0;
     *next = (next_command){"jarline blend"};
-    if (!jl_makes_strip_run(jl_run_recovery(run)->charge) || !jl_run_started(run, &began) ||
-        jl_run_tally(run)->of[JL_UNDECIDED].jars == 0)
+    if (!gave_low_wines(jl_run_tally(run), jl_run_recovery(run)->charge) ||
+        !jl_run_started(run, &began))
         return false;
     all.began_s = began.unix_s;
     look_beside(&all, path);

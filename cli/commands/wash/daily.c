@@ -611,13 +611,13 @@ static bool is_jar(int argc, const char **argv) {
     return size && (argc < 4 || argv[3][0] == '-' || jl_is_digit(argv[3][0]));
 }
 
-/* Of a wash's log: a run's has its own. */
-static bool undoes_a_wash(int argc, const char **argv) {
-    bool undoes = false, wash = false;
+/* --undo and --help are a run's and a wash's: the log says whose. */
+static bool is_of_a_wash(int argc, const char **argv) {
+    bool either = false, wash = false;
     for (int i = 1; i < argc; i++)
-        undoes = undoes || strcmp(argv[i], "--undo") == 0 || strcmp(argv[i], "--help") == 0 ||
+        either = either || strcmp(argv[i], "--undo") == 0 || strcmp(argv[i], "--help") == 0 ||
                  strcmp(argv[i], "-h") == 0;
-    for (int i = 1; i < argc && undoes; i++)
+    for (int i = 1; i < argc && either; i++)
         wash = wash || (argv[i][0] != '-' && file_kind_of(argv[i]) == FILE_WASH);
     return wash;
 }
@@ -635,7 +635,7 @@ bool is_wash_record(int argc, const char **argv) {
         }
         if (i > 1 && argv[i - 1][0] != '-' && argv[i][0] != '-' && is_gravity(argv[i])) return true;
     }
-    if (undoes_a_wash(argc, argv)) return true;
+    if (is_of_a_wash(argc, argv)) return true;
     bool words = argc > 2 && argv[1][0] != '-' && argv[2][0] != '-' && !is_jar(argc, argv);
     return words && file_kind_of(argv[1]) == FILE_WASH;
 }

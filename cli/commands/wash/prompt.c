@@ -401,11 +401,7 @@ static obeyed obey_line(void *with, const char *word, bool begun) {
     obeyed o = time == NULL ? WORD_DONE : set_time(t, time);
     if (o == WORD_DONE) o = obey(with, line, begun);
     free(time);
-    if (o == NO_WORD)
-        t->q->rest = line;
-    else
-        free(line);
-    return o;
+    return questions_go_on(t->q, o, line);
 }
 
 /* ---- the round ---- */
