@@ -13,33 +13,54 @@ set -eu
 build=$1
 failed=false
 
+# analysis.sh BUILD TOOL FILE: what one tool says of one file, as those below run it.
+one_file() {
+    file=$2
+    case $1 in
+        tidy) clang-tidy --quiet -p "$build" "$file" 2>/dev/null ;;
+        analyzer)
+            case $file in
+                lib/keys/facts.c | lib/book/book.c)
+                    less="-Wno-analyzer-malloc-leak -Wno-analyzer-null-dereference" ;;
+                lib/run/run.c | lib/wash/wash_log.c | lib/learn/season.c) less=-Wno-analyzer-malloc-leak ;;
+                *) less= ;;
+            esac
+            # shellcheck disable=SC2046,SC2086 # flags are words
+            gcc -std=c17 -O2 -D_GNU_SOURCE -Ilib -Icli -Ireference \
+                $(pkg-config --cflags popt jansson pangocairo) -DJARLINE_VERSION='""' \
+                -DJARLINE_LIBDIR='""' -DJARLINE_MODULES='""' -Wall -Wextra -Wconversion -fanalyzer \
+                -Wno-missing-field-initializers -Wno-analyzer-use-of-uninitialized-value \
+                --param=analyzer-max-enodes-per-program-point=40 \
+                --param=analyzer-bb-explosion-factor=30 $less -S "$file" -o /dev/null 2>&1 ;;
+    esac >"$build/analysis/$1-$(printf '%s' "$file" | tr / -).log" || true
+}
+
+if [ $# -eq 3 ]; then
+    one_file "$2" "$3"
+    exit 0
+fi
+
 report() {
     if [ -s "$build/$2.log" ]; then cat "$build/$2.log"; failed=true; fi
     printf 'static analysis: %-10s %d files, %d findings\n' "$1" "$3" \
         "$(grep -cE '(warning|error)[: ]' "$build/$2.log" || true)"
 }
 
-count=$(ls $(find lib cli -name "*.c" | sort) | wc -l)
-{ nice clang-tidy --quiet -p "$build" $(find lib cli -name "*.c" | sort) 2>/dev/null || true; } >"$build/tidy.log"
+# A tool on every source file, two at a time; what they say file by file, in one log.
+two_by_two() {
+    rm -rf "$build/analysis"
+    mkdir -p "$build/analysis"
+    find lib cli -name '*.c' | sort | nice xargs -P 2 -I FILE "$0" "$build" "$1" FILE
+    cat "$build/analysis"/* >"$build/$1.log"
+}
+
+count=$(find lib cli -name '*.c' | wc -l)
+two_by_two tidy
 report clang-tidy tidy "$count"
-nice cppcheck --quiet --enable=warning,performance,portability --std=c17 --inline-suppr \
+nice cppcheck --quiet -j 2 --enable=warning,performance,portability --std=c17 --inline-suppr \
     --suppress=missingIncludeSystem -D__GNUC__ -I lib -I cli -I reference -I tests \
     lib cli reference tests >"$build/cppcheck.log" 2>&1 || true
 report cppcheck cppcheck "$(find lib cli reference tests -name '*.c' | wc -l)"
-flags=$(pkg-config --cflags popt jansson pangocairo)
-for file in $(find lib cli -name "*.c" | sort); do
-    case $file in
-        lib/keys/facts.c | lib/book/book.c)
-            less="-Wno-analyzer-malloc-leak -Wno-analyzer-null-dereference" ;;
-        lib/run/run.c | lib/wash/wash_log.c | lib/learn/season.c) less=-Wno-analyzer-malloc-leak ;;
-        *) less= ;;
-    esac
-    # shellcheck disable=SC2086 # flags are words
-    nice gcc -std=c17 -O2 -D_GNU_SOURCE -Ilib -Icli -Ireference $flags -DJARLINE_VERSION='""' \
-        -DJARLINE_LIBDIR='""' -DJARLINE_MODULES='""' -Wall -Wextra -Wconversion -fanalyzer \
-        -Wno-missing-field-initializers -Wno-analyzer-use-of-uninitialized-value \
-        --param=analyzer-max-enodes-per-program-point=40 \
-        --param=analyzer-bb-explosion-factor=30 $less -c "$file" -o "$build/analyzed.o" 2>&1 || true
-done >"$build/analyzer.log"
-report -fanalyzer analyzer "$(ls $(find lib cli -name "*.c" | sort) | wc -l)"
+two_by_two analyzer
+report -fanalyzer analyzer "$count"
 if $failed; then exit 1; fi

@@ -22,7 +22,7 @@ import zlib
 # Common practice, no source, where none is named.
 TYPE_LEAST_PT = 6.0  # the small print of a label; an A5 page of many columns has the smallest
 REPORT_LEAST_PT = 6.7  # the litres below an axis; notes have 7
-PANEL_LEAST_PT = 60  # of a report's strength, from 0 to 100 %
+PANEL_LEAST_PT = 60  # of a report's strength, from 0 to 100 % or 200 proof
 TYPE_LEAST_PX = 9.5  # of a chart of 800 px
 STROKE_LEAST_PT = 0.4  # two dots of 300 in an inch have 0.48
 CONTRAST_LEAST = 4.5  # WCAG 2.2, 1.4.3
@@ -253,10 +253,12 @@ def parted(words):
 
 
 def panel_h(words):
-    """From the middle of the first 100 of an axis to that of the 0 below it."""
-    top = next((w for w in words if w[4] == "100"), None)
-    low = next((w for w in words if top and w[4] == "0" and abs(w[2] - top[2]) < 0.5 and w[1] > top[1]), None)
-    return low[1] - top[1] if low else None
+    """From the middle of the top of a strength's axis, 200 proof or 100 %, to that of the 0 below it."""
+    for top in sorted((w for w in words if w[4] in ("100", "200")), key=lambda w: w[4], reverse=True):
+        for low in words:
+            if low[4] == "0" and abs(low[2] - top[2]) < 0.5 and low[1] > top[1]:
+                return low[1] - top[1]
+    return None
 
 
 def apart(words):
