@@ -80,7 +80,7 @@ double jl_congener_volatility(size_t index, double mole_fraction) {
 static void step_down(const jl_rectifier *column, int stages, double x, double distillate,
                       double ratios[JL_CONGENERS]) {
     const double tiny = 1e-12; /* below it vapour over liquid no longer changes */
-    double reflux = stages == 1 ? 0 : column->reflux;
+    double reflux = column->reflux;
     double liquid[JL_STAGES_MOST + 1], slope;
     if (stages == 1)
         liquid[0] = x;

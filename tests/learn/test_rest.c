@@ -293,6 +293,19 @@ static void the_run_before_its_first_jar_is_that_without_jars(void) {
     jl_run_free(run);
 }
 
+/* A still of which stages and reflux are said is that still, and not the usual one. */
+static void a_still_that_is_said_is_expected(void) {
+    jl_run *pot = read_run(CHARGE "#stages,3\n"),
+           *column = read_run(CHARGE "#stages,3\n#reflux,4\n");
+    jl_estimate of_pot[4], of_column[4];
+    double slice_l;
+    CHECK_OK(jl_run_expected_slices(pot, NULL, 4, of_pot, &slice_l));
+    CHECK_OK(jl_run_expected_slices(column, NULL, 4, of_column, &slice_l));
+    CHECK(of_column[0].value > of_pot[0].value + 3);
+    jl_run_free(pot);
+    jl_run_free(column);
+}
+
 static void the_clock_goes_on_from_the_last_moment(void) {
     jl_run *run = read_run(CHARGE STILL);
     jl_outlook o;
@@ -594,6 +607,7 @@ CU_TestInfo rest_tests[] = {
     {"the rest is that of what was put right", the_rest_is_that_of_what_was_put_right},
     {"the run before its first jar is that without jars",
      the_run_before_its_first_jar_is_that_without_jars},
+    {"a still that is said is expected", a_still_that_is_said_is_expected},
     {"the clock goes on from the last moment", the_clock_goes_on_from_the_last_moment},
     {"of a log without stages any still is possible",
      of_a_log_without_stages_any_still_is_possible},

@@ -78,6 +78,27 @@ static void a_jar_is_read_whole(void) {
     jl_run_free(run);
 }
 
+/* The one blank that keeps a spreadsheet from computing it is no part of a note; those typed are. */
+static void a_note_ends_where_its_cell_does(void) {
+    static const struct {
+        const char *cell, *note;
+    } notes[] = {{"\" =1+1\"", "=1+1"},
+                 {"\"  =1+1\"", " =1+1"},
+                 {"\" plums\"", " plums"},
+                 {" plums", "plums"}};
+    for (size_t i = 0; i < sizeof notes / sizeof notes[0]; i++) {
+        char text[200];
+        size_t count;
+        snprintf(text, sizeof text, HEADER "1,,500,70,20,,,,%s\n2,,500,69,20,,,,after\n",
+                 notes[i].cell);
+        jl_run *run = run_of(text);
+        const jl_jar *jars = jl_run_jars(run, &count);
+        CHECK(count == 2 && jars[0].note_length == strlen(notes[i].note));
+        CHECK(memcmp(jars[0].note, notes[i].note, jars[0].note_length) == 0);
+        jl_run_free(run);
+    }
+}
+
 /* The model is the one that jl_reading_to_mass_fraction and its friends have. */
 static void a_jar_is_computed_as_a_single_reading_is(void) {
     jl_alcoholometer instrument = JL_ALCOHOLOMETER;
@@ -587,6 +608,7 @@ static void empty_cells_without_a_line_end_are_no_row(void) {
 
 CU_TestInfo jars_tests[] = {
     {"a jar is read whole", a_jar_is_read_whole},
+    {"a note ends where its cell does", a_note_ends_where_its_cell_does},
     {"a jar is computed as a single reading is", a_jar_is_computed_as_a_single_reading_is},
     {"27 CFR 30: 193 proof at 75 °F is 189.5 proof", proof_and_fahrenheit},
     {"a strength without a temperature has its volume at 20 °C",

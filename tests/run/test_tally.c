@@ -141,6 +141,9 @@ static void without_a_charge_nothing_is_said_of_it(void) {
     run r = total("#charge_l,24\n#charge_strength_pct,0\n" HEADER "1,1,0,\n");
     CHECK(isnan(r.recovery.recovery_pct));
     CHECK_NEAR(r.recovery.missing_l, 0, 1e-12);
+    r = total("#charge_l,24\n#charge_strength_pct,0\n" HEADER "1,1,60,hearts\n");
+    CHECK(isnan(r.recovery.recovery_pct)); /* there is no share of nothing */
+    CHECK_NEAR(r.recovery.missing_l, -0.6, 1e-9);
 }
 
 static void recoveries_join_when_each_states_its_charge(void) {

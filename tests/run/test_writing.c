@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "log/faults.h"
 #include "run/run.h"
 #include "run/run_of.h"
 #include "suites.h"
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -578,6 +580,23 @@ static void what_cannot_begin_is_refused(void) {
     clear_log(&p);
 }
 
+/* What could not be put in place is told of, whatever the caller's fault held before. */
+static void what_was_not_put_in_place_is_told_of(void) {
+    static const char LOG[] = "#jarline,1\n#title,x\njar,volume_ml,strength_pct\n1,500,70\n";
+    static const fault_call FULL[FAULTS_MOST] = {{"fsync", 1, ENOSPC, false}};
+    place p = make_log(LOG);
+    const jl_fact_entry fact = {.key = "title", .text = "y"};
+    jl_fault fault = {.status = JL_FORM, .line = 7};
+    jl_run *run = open_log(&p);
+    faults_begin(FULL);
+    CHECK_STATUS(jl_run_set_facts(run, &fact, 1, &fault), JL_IO);
+    CHECK(faults_end());
+    CHECK(fault.status == JL_IO && fault.line == 0);
+    jl_run_free(run);
+    check_log(&p, LOG);
+    clear_log(&p);
+}
+
 /* Comments and undos stand between facts, and count for none. */
 static void facts_are_found_between_comments_and_undos(void) {
     place p =
@@ -755,6 +774,7 @@ CU_TestInfo writing_tests[] = {
     {"marking changes only fractions", marking_changes_only_fractions},
     {"marking adds the column", marking_adds_the_column},
     {"facts are set where they stand", facts_are_set_where_they_stand},
+    {"what was not put in place is told of", what_was_not_put_in_place_is_told_of},
     {"what is left is stated in an order that may break off",
      what_is_left_is_stated_in_an_order_that_may_break_off},
     {"after the highest number there is no jar", after_the_highest_number_there_is_no_jar},

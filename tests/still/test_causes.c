@@ -31,6 +31,7 @@ static void what_nobody_measured_is_a_share_of_itself(void) {
     CHECK(in[JL_OF_VAPOUR].width == JL_VAPOUR_OFF_U && in[JL_OF_VAPOUR].spread == JL_NORMAL);
     CHECK(in[JL_OF_REFLUX].width == 0.1 && in[JL_OF_REFLUX].spread == JL_RECTANGULAR);
     CHECK(in[JL_OF_EFFICIENCY].width == 0.05 && in[JL_OF_EFFICIENCY].spread == JL_RECTANGULAR);
+    for (size_t k = 0; k < JL_STILL_INPUTS; k++) CHECK(in[k].value == 0);
     jl_still other = jl_still_deviating(&still, &NOTHING, (double[]){0.03, 0.1, -0.05, 0});
     CHECK_NEAR(other.vapour_off_share, 0.03, 1e-15);
     CHECK_NEAR(other.reflux_ratio, 2.2, 1e-12);
