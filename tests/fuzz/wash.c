@@ -3,16 +3,18 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "scratch.h"
+#include "wash/wash_log.h"
 
 enum { BYTES_MOST = 1 << 16 };
 
 typedef struct sizes {
-    size_t readings, steps, added;
+    size_t readings, left_out, steps, added;
 } sizes;
 
 static sizes sizes_of(const jl_wash_log *log) {
     sizes s;
     jl_wash_log_readings(log, &s.readings);
+    jl_wash_log_left_out(log, &s.left_out);
     jl_wash_log_steps(log, &s.steps);
     jl_wash_log_added(log, &s.added);
     return s;
@@ -78,7 +80,7 @@ static void write_row(const char *path, uint8_t which, const char *before, size_
     HOLDS(jl_wash_log_read(fd, &JL_HYDROMETER, &again, &fault) == JL_OK);
     close(fd);
     const sizes has = sizes_of(again);
-    HOLDS(has.readings == had.readings + (e.gravity != NULL));
+    HOLDS(has.readings + has.left_out == had.readings + had.left_out + (e.gravity != NULL));
     HOLDS(has.steps == had.steps + (e.step != NULL));
     HOLDS(has.added == had.added + (e.add != NULL));
     log_holds(again);
