@@ -7,7 +7,7 @@
 #   --coverage  also builds in build-coverage/ and reports the lines that the tests reach:
 #               of lib/ all but those that are marked, and 95 % of the branches, of cli/ 98 % and 87 %
 #   --full      also runs the benchmarks, units and cases under valgrind, a release from its tarball, and
-#               the suite for 32-bit Arm; fuzzes 10 minutes a target in place of 17 seconds; runs the
+#               the suite for 32-bit Arm; fuzzes 5 minutes a target in place of 17 seconds; runs the
 #               suite with gcc's sanitizers; fuzzes with a second engine where there is one; makes
 #               60 small faults and those that are known; completes at the prompts of zsh and fish; looks at pages in a
 #               browser; and analyses the code
@@ -60,7 +60,7 @@ build/tests/memory | tail -n 1
 CC=clang build_some build-tsan tests/threads -Db_sanitize=thread -Db_lundef=false
 printf 'under ThreadSanitizer: '
 build-tsan/tests/threads || failed=true
-if $full; then seconds=600; else seconds=17; fi # two minutes for all, two by two
+if $full; then seconds=300; else seconds=17; fi # two minutes for all, two by two
 ./tests/fuzz.sh $seconds || failed=true
 if $full; then
     ./tests/afl.sh 300 || failed=true
