@@ -50,7 +50,7 @@ report() {
 two_by_two() {
     rm -rf "$build/analysis"
     mkdir -p "$build/analysis"
-    find lib cli -name '*.c' | sort | nice xargs -P 2 -I FILE "$0" "$build" "$1" FILE
+    find lib cli -name '*.c' | sort | xargs -P 2 -I FILE "$0" "$build" "$1" FILE
     cat "$build/analysis"/* >"$build/$1.log"
 }
 

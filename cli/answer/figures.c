@@ -107,7 +107,7 @@ static void fraction_row(struct table *t, const jl_tally *tally, jl_fraction whi
 void fraction_rows(struct table *t, const jl_tally *tally, const jl_jar *jars, size_t count,
                    const jl_fraction *fractions, jl_spirit charge) {
     static const jl_fraction ORDER[] = {JL_FORESHOTS, JL_HEADS, JL_HEARTS, JL_TAILS, JL_UNDECIDED};
-    const jl_jar **of = need(calloc(count + 1, sizeof *of));
+    const jl_jar **of = need(calloc(count + 1, sizeof(jl_jar *)));
     for (size_t f = 0; f < JL_FRACTIONS; f++) {
         size_t in = 0;
         for (size_t i = 0; i < count; i++)

@@ -30,9 +30,9 @@ typedef struct figure {
 typedef struct figures {
     const figure *list;
     size_t count;
-    double *values;   /* of each */
-    unsigned of;      /* the question's bits */
-    double temp_c;    /* of the labels that name it */
+    const double *values; /* of each */
+    unsigned of;          /* the question's bits */
+    double temp_c;        /* of the labels that name it */
     double *standard; /* of each, by the command's budget, for its digits; NULL: the usual ones */
     double
         *expanded; /* where show_uncertainty leaves U (k = 2) of those that have it; may be NULL */

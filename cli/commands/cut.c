@@ -342,7 +342,7 @@ static void suggest_next(show *s, const char *path, const cut_choice *c, const c
 /* Jars that an option's fraction keeps, as the log has them: whoever names all of its jars means others. */
 static void warn_of_kept(show *s, const cut_choice *c, const cut_words *w) {
     for (int f = JL_FORESHOTS; f <= JL_TAILS; f++) {
-        const jl_jar **kept = need(calloc(c->count + 1, sizeof *kept));
+        const jl_jar **kept = need(calloc(c->count + 1, sizeof(jl_jar *)));
         size_t count = 0;
         bytes names = {0};
         for (size_t i = 0; w->words[f] != NULL && i < c->count; i++)

@@ -275,7 +275,7 @@ static void show_trends(show *s, const history *h) {
         [JL_PAST_OUTCOME] = {{"The difference from the forecast", "%"},
                              {"The difference of strip runs from the forecast", "%"}},
     };
-    const jl_past **pasts = need(calloc(h->count, sizeof *pasts));
+    const jl_past **pasts = need(calloc(h->count, sizeof(jl_past *)));
     jl_trends trends;
     for (size_t i = 0; i < h->count; i++) pasts[i] = &h->runs[i].of;
     if (jl_trends_of(pasts, h->count, &trends) != JL_OK) need(NULL);

@@ -536,7 +536,7 @@ static int show_many(const args *a, jl_run *const *runs, inputs *in, bool json) 
 
 /* What cannot be read is said before anything is shown. */
 static int tally_many(const args *a, inputs *in, bool json) {
-    jl_run **runs = need(calloc(a->count, sizeof *runs));
+    jl_run **runs = need(calloc(a->count, sizeof(jl_run *)));
     int bad = read_all(a, runs);
     if (bad == 0) bad = show_many(a, runs, in, json);
     for (size_t i = 0; i < a->count; i++) jl_run_free(runs[i]);

@@ -137,7 +137,7 @@ static int take_jars(const char *text, const jl_run *run, bool by_fraction, jl_f
     size_t count;
     const jl_jar *jars = jl_run_jars(run, &count);
     part->keys = need(calloc(count + 1, sizeof *part->keys));
-    const jl_jar **of = need(calloc(count + 1, sizeof *of));
+    const jl_jar **of = need(calloc(count + 1, sizeof(jl_jar *)));
     bytes names = {0};
     part->measured = need(calloc(count + 1, sizeof *part->measured));
     part->instrument = jl_run_instrument(run);

@@ -281,7 +281,7 @@ static bool is_unit(const char *own, const char *text, size_t length) {
 }
 
 /* "250, 74.1, 21": a comma behind a figure is none of it. */
-static void drop_comma(char *from, char *end) {
+static void drop_comma(const char *from, char *end) {
     if (end - from > 1 && (end[-1] == ',' || end[-1] == ';')) end[-1] = '\0';
 }
 

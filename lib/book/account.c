@@ -581,7 +581,7 @@ jl_status jl_book_against(const jl_book *book, const char *name, const char *log
     jars j;
     j.all = jl_run_jars(run, &j.count);
     j.collected = calloc(j.count + 1, sizeof *j.collected);
-    a.jars = calloc(j.count + 1, sizeof *a.jars);
+    a.jars = calloc(j.count + 1, sizeof(jl_jar *));
     jl_status status = j.collected == NULL || a.jars == NULL ? JL_MEMORY : look(book, name, &j, &a);
     for (size_t i = 0; status == JL_OK && i < j.count; i++) {
         if (j.collected[i]) continue;

@@ -35,9 +35,10 @@ static void stream_to(const scratch *s, const char *name, int fd, int flags) {
     close(opened);
 }
 
-/* Runs shell lines in the scratch folder, for a minute at most. Returns the exit status, or -1 when
+/* Runs shell lines in the scratch folder, for CASE_SECONDS or a minute at most. Returns the exit status, or -1 when
  * a signal ended the shell. */
 static int shell(const scratch *s, const char *lines) {
+    const char *limit_s = getenv("CASE_SECONDS");
     fflush(NULL);
     pid_t child = fork();
     if (child == 0) {
@@ -45,7 +46,8 @@ static int shell(const scratch *s, const char *lines) {
         stream_to(s, "stdout", STDOUT_FILENO, O_WRONLY | O_CREAT | O_TRUNC);
         stream_to(s, "stderr", STDERR_FILENO, O_WRONLY | O_CREAT | O_TRUNC);
         if (chdir(in_scratch(s, "in").path) != 0) _exit(126);
-        execlp("timeout", "timeout", "60", "sh", "-c", lines, (char *)NULL);
+        execlp("timeout", "timeout", limit_s != NULL ? limit_s : "60", "sh", "-c", lines,
+               (char *)NULL);
         _exit(127);
     }
     int status;
