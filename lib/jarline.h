@@ -783,6 +783,7 @@ static inline jl_wash jl_wash_usual(void) {
     wash.kind = JL_KIND_UNSTATED;
     wash.has_recipe = false;
     wash.later_kg_l = 0;
+    /* cppcheck-suppress [uninitvar, uninitStructMember] ; there is no recipe */
     return wash;
 }
 

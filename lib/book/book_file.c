@@ -195,7 +195,7 @@ static jl_status read_moments(jl_book_file *f, const jl_row *row, jl_book_entry 
 /* Of two columns for two scales, the one that is filled. */
 static jl_status read_scales(const jl_book_file *f, const jl_row *row, role pct, role proof,
                              jl_quantity *value, jl_fault *fault) {
-    double by_proof;
+    double by_proof = NAN;
     jl_status status = jl_columns_value(&f->columns, row, pct, &value->value, fault);
     if (status == JL_OK) status = jl_columns_value(&f->columns, row, proof, &by_proof, fault);
     if (status != JL_OK || isnan(by_proof)) return status;

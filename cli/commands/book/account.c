@@ -39,7 +39,7 @@ typedef struct statement {
     const char *path;
     const jl_book_file *file;
     const jl_book *book;
-    const jl_instruments *instruments;
+    jl_instruments instruments;
     jl_account account;
     int64_t since_s, until_s;
     unit unit;
@@ -504,7 +504,7 @@ static void add_run(statement *d, const jl_run *run, const char *path) {
         d->distilling.collected_l += jl_pure_alcohol_l(v->collected);
         d->distilling.left_l += v->left_stated ? jl_pure_alcohol_l(v->left) : 0;
         d->distilling.not_recovered_l += v->missing_l;
-        d->distilling.not_recovered_u_l += balance_missing_u_l(run, d->instruments);
+        d->distilling.not_recovered_u_l += balance_missing_u_l(run, &d->instruments);
         d->distilling.runs++;
     } else
         warn(d, "%s states no charge and is left out of the distilling part.", base_name(path));
@@ -580,8 +580,7 @@ static const char PREVAILS[] =
     "Your authority's forms, measurements and rounding prevail over this.";
 static const char ROUNDED[] = "Proof gallons rounded by 27 CFR 30.64, one decimal.";
 
-static int show_statement(statement *d, const jl_instruments *in, const output_options *o,
-                          bool json) {
+static int show_statement(statement *d, const output_options *o, bool json) {
     show *s = show_open(json);
     if (d->account.kind_count > 1) show_whole_table(s, "kinds", kinds_table(d, ""));
     show_some(s, "receivers", receivers_table(d));
@@ -594,7 +593,7 @@ static int show_statement(statement *d, const jl_instruments *in, const output_o
     for (size_t i = 0; i < d->warning_count; i++) show_warning(s, "%s", d->warnings[i]);
     for (size_t i = 0; i < d->note_count; i++) show_note(s, "%s", d->notes[i]);
     warn_of_book(s, d->file);
-    assume_gaugings(s, &d->account, in);
+    assume_gaugings(s, &d->account, &d->instruments);
     if (d->unit.gallons) show_assumption(s, "%s", ROUNDED);
     show_standing_caution(s, "%s", PREVAILS);
     show_written(s, o);
@@ -914,14 +913,13 @@ static int answer(statement *d, const account_words *w, const char *const *logs,
     bool gallons = w->unit == NULL ? jl_setting_value(&bench, JL_KEY_PROOF) == 1
                                    : strcmp(w->unit, "proof-gallons") == 0;
     d->unit = gallons ? (unit){true, 1, "proof gallons"} : (unit){false, 3, "L"};
-    const jl_instruments instruments = jl_settings_to_instruments(&bench);
-    d->instruments = &instruments;
-    const jl_account_by by = {&instruments, jl_book_instrument(d->file)};
+    d->instruments = jl_settings_to_instruments(&bench);
+    const jl_account_by by = {&d->instruments, jl_book_instrument(d->file)};
     if (jl_account_of(d->book, d->since_s, d->until_s, by, &d->account) != JL_OK) need(NULL);
     compare_later(d);
     bad = read_logs(d, logs, count);
     if (bad == EXIT_DONE) bad = write_output(d, w);
-    return bad == EXIT_DONE ? show_statement(d, &instruments, &w->paper.file, w->json != 0) : bad;
+    return bad == EXIT_DONE ? show_statement(d, &w->paper.file, w->json != 0) : bad;
 }
 
 static int run_account(const args *a, const account_words *w) {

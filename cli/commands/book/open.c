@@ -9,7 +9,7 @@
 #include <string.h>
 
 number_text number_in_words(jl_book_number number) {
-    number_text t;
+    number_text t = {""};
     jl_book_number_write(number, t.text);
     return t;
 }

@@ -284,6 +284,7 @@ static bool read_name_and_line(const char *text, char name[JL_JAR_NAME_BYTES], c
 /* The jar as it stands is offered, figure by figure. */
 static obeyed correct_jar(prompt *p, typing *t) {
     questions q = form_questions(&t->form, obey_line, WORDS);
+    /* cppcheck-suppress autoVariables ; it is asked only while this runs */
     t->q = &q;
     asked a = questions_ask(&q);
     obeyed o = obeyed_of(a, p, &q);
@@ -302,6 +303,7 @@ static bool is_begun(const form *f) {
 static obeyed type_jar(typing *t, asked *how) {
     questions q = form_questions(&t->form, obey_line, WORDS);
     q.first = t->first;
+    /* cppcheck-suppress autoVariables ; it is asked only while this runs */
     t->q = &q;
     *how = questions_ask(&q);
     if (*how == ASKED_ALL) return write_new(t->p, &t->form);
@@ -407,9 +409,15 @@ static obeyed ask_undo(const jl_run *run, const jl_jar *jar, bool begun, bool *y
     return a == ASKED_LEFT ? WORD_LEAVE : WORD_DONE;
 }
 
+/* Of one that what is written next may replace; NULL: none. */
+static jl_jar copy_of(const jl_jar *jar) {
+    const jl_jar none = {0};
+    return jar == NULL ? none : *jar;
+}
+
 static obeyed undo(prompt *p, bool begun) {
     const jl_jar *was = jl_run_last_written(p->run);
-    jl_jar known = was == NULL ? (jl_jar){0} : *was;
+    jl_jar known = copy_of(was);
     jl_run *run;
     char name[JL_JAR_NAME_BYTES];
     bool yes = true;
@@ -418,7 +426,7 @@ static obeyed undo(prompt *p, bool begun) {
     const jl_jar *jar = jl_run_last_written(p->run);
     if (jar != NULL && (begun || !same_jar(&known, jar))) o = ask_undo(p->run, jar, begun, &yes);
     if (o != WORD_DONE || !yes) return o;
-    jl_jar old = jar == NULL ? (jl_jar){0} : *jar;
+    jl_jar old = copy_of(jar);
     int bad = write_undone(p->path, jar == NULL ? NULL : old.name, &run, name);
     if (bad == EXIT_NO) return word_refused(p);
     o = after_write(p, bad, run);

@@ -92,7 +92,7 @@ static answered read_temp(typing *t, const char *text, bool stays, remark *r) {
     t->e.temp_c = NAN;
     if (answer_is_none(text)) return ANSWER_TAKEN;
     size_t digits = strspn(text, "0123456789.,");
-    bool bare = text[digits] == '\0' && digits < sizeof typed - 1;
+    bool bare = digits < sizeof typed - 1 && text[digits] == '\0';
     snprintf(typed, sizeof typed, "%.*s%s", (int)sizeof typed - 2, text, bare ? "C" : "");
     jl_status status = jl_quantity_read(typed, JL_TEMPERATURE, &q);
     if (status != JL_OK || !jl_wash_temp_ok(q.value)) {
@@ -427,6 +427,7 @@ static obeyed take_row(typing *t) {
                    .write = write_question,
                    .read = read_answer,
                    .obey = obey_line};
+    /* cppcheck-suppress autoVariables ; it is asked only while this runs */
     t->q = &q;
     t->e = (jl_wash_entry){.temp_c = NAN};
     t->has_moment = t->usual_wait = t->named = false;
