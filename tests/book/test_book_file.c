@@ -423,6 +423,7 @@ static void texts_that_spoil_a_book_are_refused(void) {
         bad.note = TEXTS[i];
         CHECK_STATUS(write_one(path, &bad, &r, &fault), (int)STATUS[i]);
         CHECK(fault.status == STATUS[i] && fault.expected != NULL);
+        CHECK(fault.line == 0 && fault.column == 0); /* of the entry, not of the book */
         bad.note = "";
         bad.receiver = TEXTS[i];
         CHECK_STATUS(write_one(path, &bad, &r, &fault), (int)STATUS[i]);

@@ -18,6 +18,7 @@ noticed: --known makes each of them, and each must be noticed.
 import argparse
 import concurrent.futures
 import hashlib
+import math
 import os
 import random
 import re
@@ -238,6 +239,14 @@ def load(path):
     return known
 
 
+def is_enough(noticed, total):
+    """92 %; of a small draw, what that would give in more than one of forty draws."""
+    if total >= 250:
+        return noticed / total >= 0.92
+    chance = sum(math.comb(total, k) * 0.92**k * 0.08 ** (total - k) for k in range(noticed + 1))
+    return chance > 1 / 40
+
+
 def report(drawn, files, results, equivalent):
     by_file, survivors = {}, []
     for mutant in drawn:
@@ -262,7 +271,7 @@ def report(drawn, files, results, equivalent):
     if seconds:
         print(f"{sum(seconds) / len(seconds):.1f} s of a processor for each of {len(seconds)}")
     print(f"mutation: {noticed} of {total} small faults noticed, {100 * noticed / max(total, 1):.1f} %")
-    return total == 0 or noticed / total >= 0.92
+    return is_enough(noticed, total)
 
 
 def in_parallel(workers, todo, one):

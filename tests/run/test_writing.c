@@ -217,6 +217,20 @@ static void correcting_changes_only_the_cells_it_must(void) {
     clear_log(&p);
 }
 
+/* The same moment, written otherwise, is no change. */
+static void a_time_that_is_the_same_stays_as_it_was_written(void) {
+    place p = make_log("jar,time,volume_ml,strength_pct\n1,2026-11-21T10:40+01:00,500,70\n");
+    jl_entry e = JL_ENTRY;
+    e.time = "2026-11-21T10:40:00+01:00";
+    e.volume_l = 0.4;
+    CHECK_OK(correct(&p, "1", e));
+    check_log(&p, "jar,time,volume_ml,strength_pct\n1,2026-11-21T10:40+01:00,400,70\n");
+    e.time = "2026-11-21T10:41:00+01:00";
+    CHECK_OK(correct(&p, "1", e));
+    check_log(&p, "jar,time,volume_ml,strength_pct\n1,2026-11-21T10:41:00+01:00,400,70\n");
+    clear_log(&p);
+}
+
 /* A log with two columns for one figure could not be read. */
 static void a_reading_on_another_scale_is_refused(void) {
     static const char LOG[] = "volume_l,temp_f,reading_pct\n0.5,70,78\n";
@@ -769,6 +783,8 @@ CU_TestInfo writing_tests[] = {
     {"an open quote that swallows rows is no torn row",
      an_open_quote_that_swallows_rows_is_no_torn_row},
     {"mending changes only the cells it must", correcting_changes_only_the_cells_it_must},
+    {"a time that is the same stays as it was written",
+     a_time_that_is_the_same_stays_as_it_was_written},
     {"a reading on another scale is refused", a_reading_on_another_scale_is_refused},
     {"the jar that counts is mended", the_jar_that_counts_is_corrected},
     {"marking changes only fractions", marking_changes_only_fractions},
