@@ -307,6 +307,7 @@ void jl_linear_gram(jl_linear *l, int noise, jl_gram *gram) {
             double news = row->column[k] - row->per_l * walked[k];
             walked[k] += row->gain * news;
             independent[k] = news * row->narrow;
+            if (independent[k] == 0) continue; /* most unknowns play no part in most rows */
             for (int j = 0; j <= k; j++) gram->of[k][j] += independent[k] * independent[j];
         }
     }
