@@ -8,7 +8,6 @@ SPDX-License-Identifier: GPL-3.0-or-later
 
 prompt.py JARLINE [NAME...]
 """
-import calendar
 import csv
 import fcntl
 import os
@@ -26,6 +25,10 @@ import time
 
 FAILURES = []
 CODES = re.compile(r"\x1b\[[0-9;?]*[a-zA-Z]|\x1b[=>]|\r")
+
+# Where it is noon now, so that no time two hours on or back falls on another day.
+os.environ["TZ"] = f"NOON{time.gmtime().tm_hour - 12:+d}"
+time.tzset()
 
 
 def check(good, what):
@@ -60,7 +63,7 @@ class Terminal:
     def __init__(self, jarline, log, term="xterm-256color", command="record"):
         self.pid, self.fd = pty.fork()
         if self.pid == 0:
-            os.environ.update(TERM=term, LC_ALL="C.UTF-8", TZ="UTC", INPUTRC="/dev/null")
+            os.environ.update(TERM=term, LC_ALL="C.UTF-8", INPUTRC="/dev/null")
             os.environ.pop("COLUMNS", None)
             os.chdir(os.path.dirname(log))
             os.execv(jarline, [jarline, command, os.path.basename(log)])
@@ -331,7 +334,7 @@ def the_wrong_jar_s_number(s):
 
 def a_time_of_a_jar(s):
     """As --time; and the last words do not break at the terminal's edge."""
-    later = time.strftime("%H:%M", time.gmtime(time.time() + 7200))
+    later = time.strftime("%H:%M", time.localtime(time.time() + 7200))
     shown = s.t.line("jar 2 time " + later)
     check("It is only" in shown, f"a time to come is not doubted: {shown!r}")
     s.t.line("y")
@@ -689,8 +692,8 @@ def a_jar_that_comes_later(s):
     begun = int(time.time()) - 1  # the clock that a program asks for seconds may lag by milliseconds
     s.line_of_jar(s.pct[3])
     jars = s.check(1)
-    stamp = time.strptime(jars["4"]["time"][:19] + " UTC", "%Y-%m-%dT%H:%M:%S %Z")
-    check(calendar.timegm(stamp) >= begun, f"{jars['4']['time']}, {begun}")
+    stamp = time.strptime(jars["4"]["time"][:19], "%Y-%m-%dT%H:%M:%S")
+    check(time.mktime(stamp) >= begun, f"{jars['4']['time']}, {begun}")
 
 
 def commas_between_figures(s):
@@ -775,7 +778,7 @@ def a_bare_time(s):
     """The first after the jar before, on the clock of the log."""
     jars, _ = rows_of(s.log)
     before = jars["3"]["time"]
-    later = time.strftime("%H:%M", time.gmtime(time.time() + 7200))
+    later = time.strftime("%H:%M", time.localtime(time.time() + 7200))
     shown = s.t.line("time " + later)
     check("It is only" in shown, f"a time to come is not doubted where it is typed: {shown!r}")
     check(re.search(r"\(1[12]\d min since jar 3\)", shown), f"not since the moment given: {shown!r}")
