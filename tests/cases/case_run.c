@@ -35,8 +35,8 @@ static void stream_to(const scratch *s, const char *name, int fd, int flags) {
     close(opened);
 }
 
-/* Runs shell lines in the scratch folder, for CASE_SECONDS or a minute at most. Returns the exit status, or -1 when
- * a signal ended the shell. */
+/* Runs shell lines in the scratch folder, for CASE_SECONDS or a minute at most. Returns the exit
+ * status, or -1 when a signal ended the shell. */
 static int shell(const scratch *s, const char *lines) {
     const char *limit_s = getenv("CASE_SECONDS");
     fflush(NULL);

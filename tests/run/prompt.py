@@ -26,9 +26,7 @@ import time
 FAILURES = []
 CODES = re.compile(r"\x1b\[[0-9;?]*[a-zA-Z]|\x1b[=>]|\r")
 
-# Where it is noon now, so that no time two hours on or back falls on another day.
-os.environ["TZ"] = f"NOON{time.gmtime().tm_hour - 12:+d}"
-time.tzset()
+ZONE = "UTC"  # of what runs in a terminal
 
 
 def check(good, what):
@@ -63,7 +61,7 @@ class Terminal:
     def __init__(self, jarline, log, term="xterm-256color", command="record"):
         self.pid, self.fd = pty.fork()
         if self.pid == 0:
-            os.environ.update(TERM=term, LC_ALL="C.UTF-8", INPUTRC="/dev/null")
+            os.environ.update(TERM=term, LC_ALL="C.UTF-8", TZ=ZONE, INPUTRC="/dev/null")
             os.environ.pop("COLUMNS", None)
             os.chdir(os.path.dirname(log))
             os.execv(jarline, [jarline, command, os.path.basename(log)])
@@ -1100,12 +1098,20 @@ def has_terminals():
     return True
 
 
+def live_at_noon():
+    """So that no time two hours on or back falls on another day."""
+    global ZONE
+    ZONE = os.environ["TZ"] = f"NOON{time.gmtime().tm_hour - 12:+d}"
+    time.tzset()
+
+
 def main():
     jarline = os.path.realpath(sys.argv[1])
     names = sys.argv[2:]
     if not has_terminals():
         print("no pseudo-terminals here")
         return 77
+    live_at_noon()
     begun = time.monotonic()
     with tempfile.TemporaryDirectory() as folder:
         os.environ["XDG_CONFIG_HOME"] = folder  # no bench file of the person who tests
