@@ -1099,7 +1099,7 @@ def has_terminals():
 
 
 def live_at_noon():
-    """So that no time two hours on or back falls on another day."""
+    """So that no time two hours on or back falls on another day, and 23:57 is to come."""
     global ZONE
     ZONE = os.environ["TZ"] = f"NOON{time.gmtime().tm_hour - 12:+d}"
     time.tzset()

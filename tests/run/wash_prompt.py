@@ -160,6 +160,7 @@ def main(jarline):
     if not prompt.has_terminals():
         print("no pseudo-terminals here")
         return 77
+    prompt.live_at_noon()
     for test in (typed, each_question, dropped, full, piped):
         with tempfile.TemporaryDirectory() as folder:
             test(jarline, os.path.realpath(folder))
