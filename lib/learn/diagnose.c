@@ -220,9 +220,10 @@ static void predict_gaps(bout *b, int gaps) {
     jl_batch batch = jl_run_batch(&b->look->tracks->base, b->run, b->look->at);
     for (int g = -1; g < gaps; g++) {
         double lost_l = g < 0 ? 0 : GAP[g] * b->jar_l;
+        size_t milestone = 0;
         if (g >= 0) jl_linear_predict(l, &batch, lost_l, b->gap_predicted + (size_t)g * b->rows);
         for (size_t i = 0; i < b->moments; i++) {
-            jl_waypoint at = jl_batch_at(&batch, lost_l + l->end_l[b->moment_of[i]]);
+            jl_waypoint at = jl_batch_on_to(&batch, lost_l + l->end_l[b->moment_of[i]], &milestone);
             b->gap_heat[(size_t)(g + 1) * b->moments + i] =
                 jl_batch_heat_j(&batch, &at, b->run->boiler_heat_j_k);
         }
@@ -240,10 +241,11 @@ static void see_rows(const bout *b, const jl_normal *prior, const jl_normal *aft
         seen_row *seen = &v->rows[i];
         *seen = (seen_row){.free = column[JL_DATA], .gain = row->gain, .narrow = row->narrow};
         for (int k = 0; k < JL_UNKNOWNS; k++) seen->free -= column[k] * prior->mean[k];
-        for (int k = 0; k < JL_UNKNOWNS; k++) {
-            for (int j = k; j < JL_UNKNOWNS; j++) seen->turned[k] += factor[j][k] * column[j];
-            v->all[k] += seen->free * seen->turned[k];
+        for (int j = 0; j < JL_UNKNOWNS; j++) {
+            if (column[j] == 0) continue;
+            for (int k = 0; k <= j; k++) seen->turned[k] += factor[j][k] * column[j];
         }
+        for (int k = 0; k < JL_UNKNOWNS; k++) v->all[k] += seen->free * seen->turned[k];
     }
 }
 

@@ -371,12 +371,16 @@ jl_batch jl_batch_on(const jl_march *march, double charge_l, double charge_pct) 
     return (jl_batch){march, moles / left, volume_l};
 }
 
-jl_waypoint jl_batch_at(const jl_batch *batch, double volume_l) {
+static double on_path(const jl_batch *batch, double volume_l) {
+    return batch->volume_l + volume_l / batch->moles;
+}
+
+/* Behind a milestone and before the next. */
+static jl_waypoint waypoint_behind(const jl_milestone *a, const jl_batch *batch, double volume_l) {
     const jl_march *m = batch->march;
-    double on_path = batch->volume_l + volume_l / batch->moles;
-    const jl_milestone *a = milestone_of(m, by_volume, on_path), *b = a + 1;
+    const jl_milestone *b = a + 1;
     double h = b->volume_l - a->volume_l;
-    double t = h > 0 ? fmin(fmax((on_path - a->volume_l) / h, 0), 1) : 0;
+    double t = h > 0 ? fmin(fmax((on_path(batch, volume_l) - a->volume_l) / h, 0), 1) : 0;
     double ethanol =
         cubic(a->ethanol, b->ethanol, a->spout / a->litres_mol, b->spout / b->litres_mol, h, t);
     double water = cubic(a->water, b->water, (1 - a->spout) / a->litres_mol,
@@ -392,6 +396,18 @@ jl_waypoint jl_batch_at(const jl_batch *batch, double volume_l) {
         .heat_j = batch->moles * cubic(a->heat_j, b->heat_j, a->heat_per_l, b->heat_per_l, h, t),
         .left = batch->moles * left,
     };
+}
+
+jl_waypoint jl_batch_at(const jl_batch *batch, double volume_l) {
+    double l = on_path(batch, volume_l);
+    return waypoint_behind(milestone_of(batch->march, by_volume, l), batch, volume_l);
+}
+
+jl_waypoint jl_batch_on_to(const jl_batch *batch, double volume_l, size_t *milestone) {
+    const jl_march *m = batch->march;
+    double l = on_path(batch, volume_l);
+    while (*milestone + 2 < m->count && m->at[*milestone + 1].volume_l <= l) ++*milestone;
+    return waypoint_behind(&m->at[*milestone], batch, volume_l);
 }
 
 double jl_batch_spout_l(const jl_batch *batch, double spout) {

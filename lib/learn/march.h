@@ -101,6 +101,10 @@ typedef struct jl_waypoint {
 
 jl_waypoint jl_batch_at(const jl_batch *batch, double volume_l);
 
+/* The same of one place after the other, for the search then is short: *milestone is 0 before the first,
+ * and none may lie before the one that was asked for last. */
+jl_waypoint jl_batch_on_to(const jl_batch *batch, double volume_l, size_t *milestone);
+
 /* The volume at which the spout has fallen to a mole fraction; at the batch it may already have. At
  * the path's end where it never does. */
 double jl_batch_spout_l(const jl_batch *batch, double spout);

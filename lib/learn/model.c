@@ -143,9 +143,11 @@ jl_status jl_linear_open(const jl_learning_run *run, const jl_learning_widths *w
     double sum_l = 0;
     for (size_t k = 0; k < run->count; k++) l->end_l[k] = sum_l += run->jars[k].volume_l;
     add_strengths(l, widths);
-    l->strengths = l->count;
+    l->strengths = l->end_of[JL_ROW_STRENGTH] = l->count;
     add_temps(l, JL_ROW_BOILER, widths);
+    l->end_of[JL_ROW_BOILER] = l->count;
     add_temps(l, JL_ROW_HEAD, widths);
+    l->end_of[JL_ROW_HEAD] = l->count;
     return JL_OK;
 }
 
@@ -216,20 +218,23 @@ void jl_differentiate(const jl_tracks *t, const jl_learning_run *run,
 
 /* ---- What a run should have read ---- */
 
+static double predicted_of(jl_row_of of, const jl_march *march, const jl_waypoint *from,
+                           const jl_waypoint *to) {
+    if (of == JL_ROW_BOILER) return jl_boiler_c(march, to);
+    return of == JL_ROW_HEAD ? jl_march_head_c(march, to) : jl_between_pct(from, to);
+}
+
 void jl_linear_predict(const jl_linear *l, const jl_batch *batch, double lost_l,
                        double *predicted) {
-    size_t row = 0;
-    jl_waypoint from = jl_batch_at(batch, lost_l);
+    size_t next[JL_ROW_KINDS] = {0, l->end_of[JL_ROW_STRENGTH], l->end_of[JL_ROW_BOILER]};
+    size_t milestone = 0;
+    jl_waypoint from = jl_batch_on_to(batch, lost_l, &milestone);
     for (size_t k = 0; k < l->run->count; k++) {
-        jl_waypoint to = jl_batch_at(batch, lost_l + l->end_l[k]);
-        if (row < l->count && l->rows[row].of == JL_ROW_STRENGTH && l->rows[row].jar == k)
-            predicted[row++] = jl_between_pct(&from, &to);
+        jl_waypoint to = jl_batch_on_to(batch, lost_l + l->end_l[k], &milestone);
+        for (int of = 0; of < JL_ROW_KINDS; of++)
+            if (next[of] < l->end_of[of] && l->rows[next[of]].jar == k)
+                predicted[next[of]++] = predicted_of((jl_row_of)of, batch->march, &from, &to);
         from = to;
-    }
-    for (; row < l->count; row++) {
-        jl_waypoint at = jl_batch_at(batch, lost_l + l->end_l[l->rows[row].jar]);
-        predicted[row] = l->rows[row].of == JL_ROW_BOILER ? jl_boiler_c(batch->march, &at)
-                                                          : jl_march_head_c(batch->march, &at);
     }
 }
 
@@ -260,6 +265,58 @@ static void add_instruments(const jl_linear *l, double c_per_kpa) {
     }
 }
 
+/* ---- Its likelihood ---- */
+
+/* Errors of the jars' volumes add up from jar to jar, a random walk that every later strength shows
+ * by its slope: a scalar Kalman filter takes out of each row what the rows before say of it. */
+static double find_filter(jl_linear_row *rows, size_t count, int noise) {
+    const double large =
+        1e100;        /* and far from what a double holds; a log costs more than all else */
+    double known = 0; /* variance of the sum, given the rows before */
+    double ln_det = 0, det = 1;
+    double factor = JL_NOISE_FACTOR[noise] * JL_NOISE_FACTOR[noise];
+    for (size_t i = 0; i < count; i++) {
+        jl_linear_row *row = &rows[i];
+        known += row->walk;
+        double of_row = factor * row->reading + row->fixed;
+        double variance = row->per_l * row->per_l * known + of_row;
+        row->gain = known * row->per_l / variance;
+        row->narrow = 1 / sqrt(variance);
+        known *= of_row / variance;
+        det *= variance;
+        if (det > large || det < 1 / large) {
+            ln_det += log(det);
+            det = 1;
+        }
+    }
+    return ln_det + log(det);
+}
+
+static void add_rows(jl_linear_row *rows, size_t count, int noise, jl_gram *gram) {
+    double walked[JL_COLUMNS] = {0};
+    gram->ln_det += find_filter(rows, count, noise);
+    for (size_t i = 0; i < count; i++) {
+        jl_linear_row *row = &rows[i];
+        double independent[JL_COLUMNS];
+        for (int k = 0; k < JL_COLUMNS; k++) {
+            double news = row->column[k] - row->per_l * walked[k];
+            walked[k] += row->gain * news;
+            independent[k] = news * row->narrow;
+        }
+        memcpy(row->independent, independent, sizeof independent);
+        for (int k = 0; k < JL_COLUMNS; k++) {
+            if (independent[k] == 0) continue; /* most unknowns play no part in most rows */
+            for (int j = 0; j < JL_COLUMNS; j++) gram->of[k][j] += independent[k] * independent[j];
+        }
+    }
+}
+
+/* A thermometer of the still shows no error of the jars' sum, and no hand wobbles. */
+static void sum_temps(jl_linear *l) {
+    l->temps = (jl_gram){.ln_det = 0};
+    add_rows(l->rows + l->strengths, l->count - l->strengths, 0, &l->temps);
+}
+
 void jl_linearise(const jl_tracks *t, const double unknowns[JL_UNKNOWNS], jl_linear *l) {
     const jl_figures_of rows = {predict, l, l->count};
     jl_differentiate(t, l->run, unknowns, &rows, l->values, l->slopes, l->other);
@@ -274,45 +331,12 @@ void jl_linearise(const jl_tracks *t, const double unknowns[JL_UNKNOWNS], jl_lin
     }
     find_slopes(l);
     add_instruments(l, t->base.vapours->c_per_kpa);
-}
-
-/* ---- Its likelihood ---- */
-
-/* Errors of the jars' volumes add up from jar to jar, a random walk that every later strength shows
- * by its slope: a scalar Kalman filter takes out of each row what the rows before say of it. */
-static double find_filter(jl_linear *l, int noise) {
-    double known = 0, ln_det = 0; /* variance of the sum, given the rows before */
-    double factor = JL_NOISE_FACTOR[noise] * JL_NOISE_FACTOR[noise];
-    for (size_t i = 0; i < l->count; i++) {
-        jl_linear_row *row = &l->rows[i];
-        known += row->walk;
-        double of_row = factor * row->reading + row->fixed;
-        double variance = row->per_l * row->per_l * known + of_row;
-        row->gain = known * row->per_l / variance;
-        row->narrow = 1 / sqrt(variance);
-        known *= of_row / variance;
-        ln_det += log(variance);
-    }
-    return ln_det;
+    sum_temps(l);
 }
 
 void jl_linear_gram(jl_linear *l, int noise, jl_gram *gram) {
-    double walked[JL_COLUMNS] = {0};
-    memset(gram, 0, sizeof *gram);
-    gram->ln_det = find_filter(l, noise);
-    for (size_t i = 0; i < l->count; i++) {
-        jl_linear_row *row = &l->rows[i];
-        double *independent = row->independent;
-        for (int k = 0; k < JL_COLUMNS; k++) {
-            double news = row->column[k] - row->per_l * walked[k];
-            walked[k] += row->gain * news;
-            independent[k] = news * row->narrow;
-            if (independent[k] == 0) continue; /* most unknowns play no part in most rows */
-            for (int j = 0; j <= k; j++) gram->of[k][j] += independent[k] * independent[j];
-        }
-    }
-    for (int k = 0; k < JL_COLUMNS; k++)
-        for (int j = 0; j < k; j++) gram->of[j][k] = gram->of[k][j];
+    *gram = l->temps;
+    add_rows(l->rows, l->strengths, noise, gram);
 }
 
 /* ---- What can be given ---- */
@@ -401,29 +425,32 @@ static double leave(const jl_gram *gram, const jl_normal *prior,
     double inner[JL_UNKNOWNS][JL_UNKNOWNS], ln_det = 0;
     int shown = JL_UNKNOWNS; /* behind them, often the still's thermometers, G is 0 */
     while (shown > 1 && gram->of[shown - 1][shown - 1] == 0) shown--;
+    int first = 0; /* before them, mostly the share, P is 0 */
+    while (first + 1 < shown && prior->covariance[first][first] == 0) first++;
     jl_factor(prior, factor);
-    for (int k = 0; k < shown; k++)
-        for (int j = 0; j < shown; j++) {
+    for (int k = first; k < shown; k++)
+        for (int j = first; j < shown; j++) {
             half[k][j] = 0;
             for (int i = j; i < shown; i++) half[k][j] += gram->of[k][i] * factor[i][j];
         }
-    for (int k = 0; k < shown; k++)
-        for (int j = 0; j <= k; j++) {
+    for (int k = first; k < shown; k++)
+        for (int j = first; j <= k; j++) {
             inner[k][j] = k == j ? 1 : 0;
             for (int i = k; i < shown; i++) inner[k][j] += factor[i][k] * half[i][j];
         }
-    const size_t rows = (size_t)shown;
-    gsl_matrix_view m = gsl_matrix_view_array_with_tda(&inner[0][0], rows, rows, JL_UNKNOWNS);
+    const size_t rows = (size_t)(shown - first);
+    gsl_matrix_view m =
+        gsl_matrix_view_array_with_tda(&inner[first][first], rows, rows, JL_UNKNOWNS);
     gsl_linalg_cholesky_decomp1(&m.matrix);
-    for (int k = 0; k < shown; k++) ln_det += 2 * log(inner[k][k]);
-    for (int k = 0; k < JL_UNKNOWNS; k++)
+    for (int k = first; k < shown; k++) ln_det += 2 * log(inner[k][k]);
+    for (int k = first; k < JL_UNKNOWNS; k++)
         for (int j = 0; j < JL_UNKNOWNS; j++) half[k][j] = factor[j][k];
-    gsl_matrix_view b = gsl_matrix_view_array(&half[0][0], rows, JL_UNKNOWNS);
+    gsl_matrix_view b = gsl_matrix_view_array(&half[first][0], rows, JL_UNKNOWNS);
     gsl_blas_dtrsm(CblasLeft, CblasLower, CblasNoTrans, CblasNonUnit, 1, &m.matrix, &b.matrix);
     for (int k = 0; k < JL_UNKNOWNS; k++)
         for (int j = 0; j <= k; j++) {
             left[k][j] = 0;
-            for (int i = 0; i < JL_UNKNOWNS; i++) left[k][j] += half[i][k] * half[i][j];
+            for (int i = first; i < JL_UNKNOWNS; i++) left[k][j] += half[i][k] * half[i][j];
             left[j][k] = left[k][j];
         }
     return ln_det;

@@ -92,7 +92,7 @@ void jl_differentiate(const jl_tracks *tracks, const jl_learning_run *run,
 
 /* ---- A run made linear ---- */
 
-typedef enum jl_row_of { JL_ROW_STRENGTH, JL_ROW_BOILER, JL_ROW_HEAD } jl_row_of;
+typedef enum jl_row_of { JL_ROW_STRENGTH, JL_ROW_BOILER, JL_ROW_HEAD, JL_ROW_KINDS } jl_row_of;
 
 /* A reading. */
 typedef struct jl_linear_row {
@@ -111,13 +111,22 @@ typedef struct jl_linear_row {
     double independent[JL_COLUMNS]; /* the columns as it made them, by the last jl_linear_gram */
 } jl_linear_row;
 
+/* Products of the columns after the rows were made independent, and -2 ln of what scales the
+ * likelihood. */
+typedef struct jl_gram {
+    double of[JL_COLUMNS][JL_COLUMNS];
+    double ln_det;
+} jl_gram;
+
 typedef struct jl_linear {
     const jl_learning_run *run;
-    size_t count, strengths; /* rows; of these the first are strengths */
-    jl_linear_row *rows;     /* strengths in their order, then temperatures */
-    double *end_l;           /* the jars' sum behind each jar */
-    double *values, *other;  /* room for as many predictions as rows */
+    size_t count, strengths;     /* rows; of these the first are strengths */
+    size_t end_of[JL_ROW_KINDS]; /* behind the last row of a kind */
+    jl_linear_row *rows;         /* kind by kind, each in the order of the jars */
+    double *end_l;               /* the jars' sum behind each jar */
+    double *values, *other;      /* room for as many predictions as rows */
     double (*slopes)[JL_UNKNOWNS];
+    jl_gram temps; /* of the temperatures, which every noise shares */
 } jl_linear;
 
 jl_status jl_linear_open(const jl_learning_run *run, const jl_learning_widths *widths,
@@ -137,13 +146,6 @@ void jl_linear_predict(const jl_linear *linear, const jl_batch *batch, double lo
 void jl_linearise(const jl_tracks *tracks, const double unknowns[JL_UNKNOWNS], jl_linear *linear);
 
 /* ---- Its likelihood ---- */
-
-/* Products of the columns after the rows were made independent, and -2 ln of what scales the
- * likelihood. */
-typedef struct jl_gram {
-    double of[JL_COLUMNS][JL_COLUMNS];
-    double ln_det;
-} jl_gram;
 
 /* noise: of JL_NOISE_FACTOR. The filter stays in the rows. */
 void jl_linear_gram(jl_linear *linear, int noise, jl_gram *gram);

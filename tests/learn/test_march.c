@@ -8,6 +8,7 @@
 #include "suites.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 static const double PRESSURE_KPA = 101.325;
 
@@ -102,6 +103,19 @@ static void what_came_over_and_what_is_left_are_the_charge(void) {
         before_pct = pct;
     }
     CHECK(slope_less <= 1e-9); /* the spout only falls */
+    free(p);
+}
+
+static void the_next_place_is_the_same_place(void) {
+    on_path *p = march(2.5, 0.4, 0);
+    jl_batch batch = jl_batch_on(&p->march, 10, 30);
+    size_t milestone = 0;
+    for (double volume_l = -0.5; volume_l < 12; volume_l += volume_l < 2 ? 0.003 : 0.8) {
+        jl_waypoint next = jl_batch_on_to(&batch, volume_l, &milestone);
+        jl_waypoint at = jl_batch_at(&batch, volume_l);
+        CHECK(memcmp(&next, &at, sizeof at) == 0);
+    }
+    CHECK(milestone == p->march.count - 2); /* it ended where all has come over */
     free(p);
 }
 
@@ -231,6 +245,7 @@ CU_TestInfo march_tests[] = {
     {"a path is the run that is forecast", a_path_is_the_run_that_is_forecast},
     {"what came over and what is left are the charge",
      what_came_over_and_what_is_left_are_the_charge},
+    {"the next place is the same place", the_next_place_is_the_same_place},
     {"volumes are those of the parts", volumes_are_those_of_the_parts},
     {"the place of a strength is found", the_place_of_a_strength_is_found},
     {"the end takes the heat of water", the_end_takes_the_heat_of_water},
