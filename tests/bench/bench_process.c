@@ -2,7 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * bench_process FIGURE BAR_MS BAR_MIB COMMAND [ARGUMENT ...]; BAR_MIB 0: memory is not judged. */
+ * bench_process FIGURE BAR_MS BAR_MIB COMMAND [ARGUMENT ...]; 0: the time, or the memory, is not judged. */
 #include "process.h"
 
 #include <stdlib.h>
@@ -19,11 +19,13 @@ int main(int argc, char **argv) {
     double more_ms = (ours_s - floor_s) * 1e3, peak_mib = process_peak_mib(&ours);
     char bar[48];
     snprintf(bar, sizeof bar, "<= %g ms more", bar_ms);
-    int worst = bench_row(argv[1], ours_s * 1e3, floor_s * 1e3, "ms", ours_s / floor_s, bar,
-                          more_ms <= bar_ms);
+    int worst = bar_ms <= 0 ? 0
+                            : bench_row(argv[1], ours_s * 1e3, floor_s * 1e3, "ms",
+                                        ours_s / floor_s, bar, more_ms <= bar_ms);
     if (bar_mib <= 0) return worst;
+    const char *figure = bar_ms > 0 ? "  peak memory" : argv[1];
     snprintf(bar, sizeof bar, "< %g MiB", bar_mib);
-    return worst | bench_row("  peak memory", peak_mib, process_peak_mib(&floor_job), "Mi",
+    return worst | bench_row(figure, peak_mib, process_peak_mib(&floor_job), "Mi",
                              (double)ours.peak_kib / (double)floor_job.peak_kib, bar,
                              peak_mib < bar_mib);
 }
