@@ -7,10 +7,10 @@
 #   --coverage  also builds in build-coverage/ and reports the lines that the tests reach:
 #               of lib/ all but those that are marked, and 95 % of the branches, of cli/ 98 % and 87 %
 #   --full      also runs the benchmarks, units and cases under valgrind, a release from its tarball, and
-#               the suite for 32-bit Arm; fuzzes 5 minutes a target in place of 17 seconds; runs the
+#               the suite for 32-bit Arm; fuzzes 2 minutes a target in place of 17 seconds; runs the
 #               suite with gcc's sanitizers; fuzzes with a second engine where there is one; makes
-#               60 small faults and those that are known; completes at the prompts of zsh and fish; looks at pages in a
-#               browser; and analyses the code
+#               60 small faults and those that are known; completes at the prompts of zsh and fish;
+#               looks at pages in a browser; and analyses the code
 #
 # build/ is what a user has: gcc, optimized. build-clang/ carries AddressSanitizer and
 # UndefinedBehaviorSanitizer. The last lines are the summaries of the CUnit executables.
@@ -44,51 +44,57 @@ CC=gcc build_in build -Dwerror=true
 CC=clang build_in build-clang -Dwerror=true -Db_lundef=false "$sanitize"
 
 # A test's limit is for one that hangs: where processes start slowly, it has three times as long.
-patience='-t 3'
+patience=3
 
+# step NAME COMMAND...: runs it; what it took, and whether it failed, stands in build/steps.
 failed=false
-printf '\nOrder\n'
-./tests/order.sh || failed=true
-printf '\nFirst run\n'
-./examples/first-run.sh >build/first-run.log 2>&1 || { cat build/first-run.log; failed=true; }
+: >build/steps
+step() {
+    name=$1 began=$(date +%s) said=ok
+    shift
+    printf '\n%s\n' "$name"
+    "$@" || said=FAILED failed=true
+    printf '%-50s %6s %5d s\n' "$name" $said $(($(date +%s) - began)) >>build/steps
+}
 
-printf '\nTests, clang with sanitizers\n'
-meson test -C build-clang --no-rebuild --print-errorlogs $patience || failed=true
-printf '\nTests, gcc\n'
-meson test -C build --no-rebuild --print-errorlogs $patience --setup all --no-suite cunit || failed=true
-./tests/install.sh build || failed=true
+first_run() {
+    ./examples/first-run.sh >build/first-run.log 2>&1 || { cat build/first-run.log; return 1; }
+}
 
-printf '\nWhat breaks\n'
-build/tests/memory | tail -n 1
+step 'Order' ./tests/order.sh
+step 'First run' first_run
+step 'Tests, clang with sanitizers' meson test -C build-clang --no-rebuild --print-errorlogs -t $patience
+step 'Tests, gcc' meson test -C build --no-rebuild --print-errorlogs -t $patience --setup all
+step 'An installed copy' ./tests/install.sh build
 CC=clang build_some build-tsan tests/threads -Db_sanitize=thread -Db_lundef=false
-printf 'under ThreadSanitizer: '
-build-tsan/tests/threads || failed=true
-if $full; then seconds=300; else seconds=17; fi # two minutes for all, two by two
-./tests/fuzz.sh $seconds || failed=true
+step 'Threads, under ThreadSanitizer' build-tsan/tests/threads
+if $full; then seconds=120; else seconds=17; fi # two minutes for all, two by two
+step 'Fuzzing' ./tests/fuzz.sh $seconds
 if $full; then
-    ./tests/afl.sh 300 || failed=true
-    ./tests/mutate.sh --known || failed=true
-    ./tests/mutate.sh --count 60 || failed=true
+    step 'Fuzzing, a second engine' ./tests/afl.sh 120
+    step 'Known faults' ./tests/mutate.sh --known
+    step 'Faults drawn' ./tests/mutate.sh --count 60
     CC=gcc build_in build-gcc -Db_sanitize=address,undefined
-    meson test -C build-gcc --no-rebuild --print-errorlogs $patience || failed=true
-    ./tests/analysis.sh build || failed=true
-    meson test -C build --no-rebuild $patience --benchmark || failed=true
-    ./tests/valgrind.sh build || failed=true
-    ./tests/release.sh build || failed=true
-    ./tests/arm.sh || failed=true
-    python3 tests/run/screen.py build/cli/jarline || failed=true
-    python3 tests/crash/crash.py build/cli/jarline build/tests/crash/crash-shim.so --long || failed=true
-    python3 tests/picture/browser.py build/cli/jarline examples || failed=true
-    python3 tests/picture/look.py build/cli/jarline examples || failed=true
-    python3 tests/shells.py build/cli cli/completion || failed=true
-    python3 tests/book/sum.py build/tests/books build/cli/jarline 2000 || failed=true
+    step 'Tests, gcc with sanitizers' meson test -C build-gcc --no-rebuild --print-errorlogs -t $patience
+    step 'Analysis' ./tests/analysis.sh build
+    step 'Benchmarks' meson test -C build --no-rebuild -t $patience --benchmark
+    step 'Valgrind' ./tests/valgrind.sh build
+    step 'A release' ./tests/release.sh build
+    step '32-bit Arm' ./tests/arm.sh
+    step 'A screen' python3 tests/run/screen.py build/cli/jarline
+    step 'Long runs that break off' \
+        python3 tests/crash/crash.py build/cli/jarline build/tests/crash/crash-shim.so --long
+    step 'A browser' python3 tests/picture/browser.py build/cli/jarline examples
+    step 'Pages looked at' python3 tests/picture/look.py build/cli/jarline examples
+    step 'Other shells' python3 tests/shells.py build/cli cli/completion
+    step 'Books summed' python3 tests/book/sum.py build/tests/books build/cli/jarline 2000
 fi
 
 if $coverage; then
     # Threads count too: without atomic counters some end below 0.
     build_in build-coverage -Db_coverage=true -Dbuildtype=debug -Dc_args=-fprofile-update=atomic
     find build-coverage -name '*.gcda' -delete
-    meson test -C build-coverage --no-rebuild --quiet $patience --setup all || failed=true
+    meson test -C build-coverage --no-rebuild --quiet -t $patience --setup all || failed=true
     gcovr --root . --filter cli/ --exclude cli/man/ --print-summary --fail-under-line 98 --fail-under-branch 87 \
         build-coverage || failed=true
     # Only as the library has it: benchmarks, which are not run here, have inline functions of its header too.
@@ -98,16 +104,15 @@ if $coverage; then
     grep -rn GCOVR_EXCL lib cli || true
 fi
 
-# The CUnit executables, whichever there are, each with its own summary.
-meson introspect build --tests | python3 -c '
-import json, shlex, sys
-for test in json.load(sys.stdin):
-    if any(suite.endswith(":cunit") for suite in test["suite"]):
-        print(shlex.join(test["cmd"]))
-' >build/cunit-tests
-while read -r command; do
-    printf '\n%s\n' "${command%% *}"
-    (cd build && eval "$command") </dev/null || [ $? -eq 77 ] || failed=true # 77: left out here
-    printf '\n'
-done <build/cunit-tests
+printf '\nSteps\n'
+cat build/steps
+
+# What the CUnit executables said, each with its own summary.
+python3 -c '
+import json
+for line in open("build/meson-logs/testlog-all.json", encoding="utf-8"):
+    test = json.loads(line)
+    if "cunit" in test["name"]:
+        print("\n%s: %s\n%s" % (test["name"], test["result"], test.get("stdout", "")))
+' || failed=true
 if $failed; then exit 1; fi

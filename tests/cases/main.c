@@ -1,10 +1,10 @@
-/* Runs the cases of a folder: cases COMMAND EXAMPLES FOLDER [NAME...]
+/* Runs the cases of a folder: cases COMMAND EXAMPLES FOLDER [NAME... | PART/PARTS]
  *
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
  * COMMAND is the path of the command, EXAMPLES the folder that $EXAMPLES names, FOLDER holds the
  * *.case files. Each file is a suite, and so is the README.md beside EXAMPLES; with names, only the
- * files so called. */
+ * files so called; with 1/2, every second one from the first on. */
 #include "case.h"
 
 #include <CUnit/Basic.h>
@@ -34,6 +34,10 @@ static int is_case_file(const struct dirent *entry) {
 }
 
 static bool wanted(const char *file, int names, char **name) {
+    static int place = 0;
+    int part, parts;
+    if (names == 1 && sscanf(name[0], "%d/%d", &part, &parts) == 2 && parts > 0)
+        return place++ % parts == part - 1;
     for (int i = 0; i < names; i++)
         if (strncmp(file, name[i], strlen(name[i])) == 0) return true;
     return names == 0;
@@ -113,7 +117,7 @@ static bool pass_over_leaks(const char *folder) {
 
 int main(int argc, char **argv) {
     if (argc < 4) {
-        fputs("usage: cases COMMAND EXAMPLES FOLDER [NAME...]\n", stderr);
+        fputs("usage: cases COMMAND EXAMPLES FOLDER [NAME... | PART/PARTS]\n", stderr);
         return 2;
     }
     if (!set_environment(argv[1], argv[2]) || !pass_over_leaks(argv[3])) return 2;
