@@ -107,12 +107,13 @@ fi
 printf '\nSteps\n'
 cat build/steps
 
-# What the CUnit executables said, each with its own summary.
+# What the CUnit executables said, those with a summary last.
 python3 -c '
 import json
-for line in open("build/meson-logs/testlog-all.json", encoding="utf-8"):
-    test = json.loads(line)
-    if "cunit" in test["name"]:
-        print("\n%s: %s\n%s" % (test["name"], test["result"], test.get("stdout", "")))
+tests = [json.loads(line) for line in open("build/meson-logs/testlog-all.json", encoding="utf-8")]
+tests = [(test["name"], test["result"], test.get("stdout", "") + test.get("stderr", "")) for test in tests]
+for name, result, said in sorted(tests, key=lambda test: "Run Summary" in test[2]):
+    if "cunit" in name:
+        print("\n%s: %s\n%s" % (name, result, said))
 ' || failed=true
 if $failed; then exit 1; fi
