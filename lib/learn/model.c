@@ -143,11 +143,10 @@ jl_status jl_linear_open(const jl_learning_run *run, const jl_learning_widths *w
     double sum_l = 0;
     for (size_t k = 0; k < run->count; k++) l->end_l[k] = sum_l += run->jars[k].volume_l;
     add_strengths(l, widths);
-    l->strengths = l->end_of[JL_ROW_STRENGTH] = l->count;
+    l->strengths = l->count;
     add_temps(l, JL_ROW_BOILER, widths);
-    l->end_of[JL_ROW_BOILER] = l->count;
+    l->heads = l->count;
     add_temps(l, JL_ROW_HEAD, widths);
-    l->end_of[JL_ROW_HEAD] = l->count;
     return JL_OK;
 }
 
@@ -226,13 +225,14 @@ static double predicted_of(jl_row_of of, const jl_march *march, const jl_waypoin
 
 void jl_linear_predict(const jl_linear *l, const jl_batch *batch, double lost_l,
                        double *predicted) {
-    size_t next[JL_ROW_KINDS] = {0, l->end_of[JL_ROW_STRENGTH], l->end_of[JL_ROW_BOILER]};
+    size_t next[JL_ROW_KINDS] = {0, l->strengths, l->heads};
+    const size_t end[JL_ROW_KINDS] = {l->strengths, l->heads, l->count};
     size_t milestone = 0;
     jl_waypoint from = jl_batch_on_to(batch, lost_l, &milestone);
     for (size_t k = 0; k < l->run->count; k++) {
         jl_waypoint to = jl_batch_on_to(batch, lost_l + l->end_l[k], &milestone);
         for (int of = 0; of < JL_ROW_KINDS; of++)
-            if (next[of] < l->end_of[of] && l->rows[next[of]].jar == k)
+            if (next[of] < end[of] && l->rows[next[of]].jar == k)
                 predicted[next[of]++] = predicted_of((jl_row_of)of, batch->march, &from, &to);
         from = to;
     }

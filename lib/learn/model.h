@@ -120,11 +120,10 @@ typedef struct jl_gram {
 
 typedef struct jl_linear {
     const jl_learning_run *run;
-    size_t count, strengths;     /* rows; of these the first are strengths */
-    size_t end_of[JL_ROW_KINDS]; /* behind the last row of a kind */
-    jl_linear_row *rows;         /* kind by kind, each in the order of the jars */
-    double *end_l;               /* the jars' sum behind each jar */
-    double *values, *other;      /* room for as many predictions as rows */
+    size_t count, strengths, heads; /* rows; the first are strengths, from heads on the head's */
+    jl_linear_row *rows;            /* kind by kind, each in the order of the jars */
+    double *end_l;                  /* the jars' sum behind each jar */
+    double *values, *other;         /* room for as many predictions as rows */
     double (*slopes)[JL_UNKNOWNS];
     jl_gram temps; /* of the temperatures, which every noise shares */
 } jl_linear;
