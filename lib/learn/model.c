@@ -270,10 +270,9 @@ static void add_instruments(const jl_linear *l, double c_per_kpa) {
 /* Errors of the jars' volumes add up from jar to jar, a random walk that every later strength shows
  * by its slope: a scalar Kalman filter takes out of each row what the rows before say of it. */
 static double find_filter(jl_linear_row *rows, size_t count, int noise) {
-    const double large =
-        1e100;        /* and far from what a double holds; a log costs more than all else */
-    double known = 0; /* variance of the sum, given the rows before */
-    double ln_det = 0, det = 1;
+    const double large = 1e100; /* far from what a double holds */
+    double known = 0;           /* variance of the sum, given the rows before */
+    double ln_det = 0, det = 1; /* a log a row would cost more than all else */
     double factor = JL_NOISE_FACTOR[noise] * JL_NOISE_FACTOR[noise];
     for (size_t i = 0; i < count; i++) {
         jl_linear_row *row = &rows[i];

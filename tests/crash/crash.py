@@ -475,7 +475,7 @@ def main():
     names = LONG if names == ["--long"] else names
     points = failed = 0
     # What is typed at a prompt takes longest, and would keep one processor alone at the end.
-    names.sort(key=lambda name: -len(SCENARIOS[name][2]) if name in SCENARIOS else 0)
+    names = sorted(names, key=lambda name: -len(SCENARIOS[name][2]) if name in SCENARIOS else 0)
     with multiprocessing.Pool(len(os.sched_getaffinity(0))) as workers:
         for told, at, failures in workers.imap(tried, [(name, jarline, shim) for name in names], 1):
             points += at

@@ -40,18 +40,23 @@ typedef struct given {
     double unknowns[JL_UNKNOWNS];
 } given;
 
-static given *about(double stages, double share, const double unknowns[JL_UNKNOWNS]) {
+static given *about_jars(const jl_learning_jar *jars, size_t count, double stages, double share,
+                         const double unknowns[JL_UNKNOWNS]) {
     given *g = calloc(1, sizeof *g);
     if (g == NULL || (g->tracks = jl_tracks_new()) == NULL) abort();
     for (int k = 0; k < JL_UNKNOWNS; k++) g->unknowns[k] = unknowns[k];
     g->unknowns[JL_UNKNOWN_SHARE] = share;
-    g->run = run_of(LOGGED, JARS);
+    g->run = run_of(jars, count);
     CHECK_OK(jl_vapours_fill(g->run.pressure_kpa, &g->vapours));
     const jl_march_of of = {stages, share, jl_mole_of_pct(40), false};
     jl_tracks_march(g->tracks, &g->vapours, &of, unknowns[JL_UNKNOWN_SHIFT], true);
     CHECK_OK(jl_linear_open(&g->run, &WIDTHS, &g->linear));
     jl_linearise(g->tracks, g->unknowns, &g->linear);
     return g;
+}
+
+static given *about(double stages, double share, const double unknowns[JL_UNKNOWNS]) {
+    return about_jars(LOGGED, JARS, stages, share, unknowns);
 }
 
 static void discard(given *g) {
@@ -130,6 +135,25 @@ static void products_are_those_of_the_whole_noise(void) {
         gsl_matrix_free(whole);
     }
     discard(g);
+}
+
+/* Their determinant is far below or above what a double holds. */
+static void many_jars_have_a_determinant(void) {
+    enum { MANY = 400 };
+    const double u_pct[] = {0.02, 40};
+    for (int i = 0; i < 2; i++) {
+        jl_learning_jar jars[MANY];
+        for (int k = 0; k < MANY; k++)
+            jars[k] = (jl_learning_jar){0.01, 1e-4, 80 - k / 10.0, u_pct[i], NAN, NAN, NAN};
+        given *g = about_jars(jars, MANY, 2, 0.4, ZERO);
+        jl_gram gram;
+        gsl_matrix *whole = noise_of(&g->linear, JL_NOISE_FACTOR[0]);
+        jl_linear_gram(&g->linear, 0, &gram);
+        CHECK(fabs(gram.ln_det) > 750); /* of a double, at most 745 */
+        CHECK_NEAR(gram.ln_det, ln_det_of(whole), 1e-9 * fabs(gram.ln_det));
+        gsl_matrix_free(whole);
+        discard(g);
+    }
 }
 
 /* The evidence is the density of the data under noise and prior together. */
@@ -231,6 +255,7 @@ static void a_mixture_has_the_quantiles_of_its_parts(void) {
 
 CU_TestInfo model_tests[] = {
     {"products are those of the whole noise", products_are_those_of_the_whole_noise},
+    {"many jars have a determinant", many_jars_have_a_determinant},
     {"evidence is the density of the data", evidence_is_the_density_of_the_data},
     {"own unknowns are noise of the run", own_unknowns_are_noise_of_the_run},
     {"lines hold between two points", lines_hold_between_two_points},
