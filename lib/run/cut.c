@@ -84,9 +84,6 @@ jl_tally jl_run_tally_of(const jl_run *run, const jl_fraction *fractions) {
 
 /* ---- Where a log ends its fractions, as strengths at the spout ---- */
 
-/* Without a charge stated the usual rules are those of a spirit run. */
-static const double CHARGE_USUAL_PCT = 30;
-
 /* Over a boiler as warm as that stands a liquid; under a head as warm as that its vapour. */
 jl_status jl_spout_at_rule(const jl_still *still, jl_cut rule, double *strength_pct) {
     jl_boiling boiling;
@@ -128,6 +125,7 @@ void jl_settings_ends(const jl_settings *s, double charge_pct, jl_spout_end *hea
 
 void jl_run_ends(const jl_run *run, jl_spout_end *hearts, jl_spout_end *stop) {
     const jl_recovery *r = jl_run_recovery(run);
-    double charge_pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : CHARGE_USUAL_PCT;
+    /* Without a charge stated the usual rules are those of a spirit run. */
+    double charge_pct = r->charge_stated ? jl_spirit_strength_pct(r->charge) : JL_CUTS_FROM_PCT;
     jl_settings_ends(jl_run_settings(run), charge_pct, hearts, stop);
 }
