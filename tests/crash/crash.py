@@ -229,6 +229,7 @@ class Scenario:
         self.states = [still(self.before)]
         self.points = 0
         self.failures = []
+        self.went_on = {}
         self.learn()
 
     def learn(self):
@@ -300,6 +301,13 @@ class Scenario:
         return self.name.startswith("wash")
 
     def goes_on(self, bench, files):
+        """As tried: most points leave a folder that another has left before."""
+        folder = frozenset((re.sub(r"new-\d+", "new", name), still(data)) for name, data in files.items())
+        if folder not in self.went_on:
+            self.went_on[folder] = self.tried_to_go_on(bench, files)
+        return self.went_on[folder]
+
+    def tried_to_go_on(self, bench, files):
         """The log parses as it is, and takes another jar, or the book another entry."""
         bench.become(files)
         if "RUN.csv" not in files:
