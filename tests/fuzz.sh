@@ -32,18 +32,18 @@ CC=clang build_some "$out" "$programs" -Db_lundef=false -Db_sanitize=address,und
     "-Dc_args=-fsanitize=fuzzer-no-link"
 export ASAN_OPTIONS=detect_leaks=1 UBSAN_OPTIONS=halt_on_error=1
 
-# About two thirds of what two cores do in 17 s.
+# About two thirds of what two cores do in 12 s.
 executions() {
     case $1 in
-        learning) echo 1500 ;;
-        prompt) echo 1000 ;;
-        command) echo 7000 ;;
-        rewrite) echo 27000 ;;
-        amounts | book | numbers | settings) echo 35000 ;;
-        gravity) echo 120000 ;;
-        quantity) echo 1200000 ;;
-        moments) echo 3000000 ;;
-        *) echo 60000 ;;
+        learning) echo 1000 ;;
+        prompt) echo 700 ;;
+        command) echo 5000 ;;
+        rewrite) echo 19000 ;;
+        amounts | book | numbers | settings) echo 25000 ;;
+        gravity) echo 85000 ;;
+        quantity) echo 850000 ;;
+        moments) echo 2100000 ;;
+        *) echo 42000 ;;
     esac
 }
 
