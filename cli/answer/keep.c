@@ -15,21 +15,28 @@ typedef struct kept {
     alignas(max_align_t) char room[];
 } kept;
 
-void *keep_room(keep *k, size_t size) {
-    if (k->last == NULL || k->last->size - k->last->used < size) {
+/* Texts need no place of their own kind: in a table of a million rows that counts. */
+static char *take(keep *k, size_t size, size_t align) {
+    size_t at = k->last == NULL ? 0 : (k->last->used + align - 1) / align * align;
+    if (k->last == NULL || k->last->size < at + size) {
         size_t fresh = size > BLOCK ? size : BLOCK;
         kept *more = need(malloc(sizeof *more + fresh));
         *more = (kept){.before = k->last, .size = fresh};
         k->last = more;
+        at = 0;
     }
-    char *room = k->last->room + k->last->used;
-    size_t padded = (size + ALIGN - 1) / ALIGN * ALIGN, left = k->last->size - k->last->used;
-    k->last->used += padded < left ? padded : left;
-    return room;
+    k->last->used = at + size;
+    return k->last->room + at;
+}
+
+void *keep_room(keep *k, size_t size) {
+    return take(k, size, ALIGN);
 }
 
 char *keep_text(keep *k, const char *text) {
-    return text == NULL ? NULL : memcpy(keep_room(k, strlen(text) + 1), text, strlen(text) + 1);
+    if (text == NULL) return NULL;
+    size_t size = strlen(text) + 1;
+    return memcpy(take(k, size, 1), text, size);
 }
 
 void keep_free(keep *k) {
