@@ -15,7 +15,7 @@ typedef struct kept {
     alignas(max_align_t) char room[];
 } kept;
 
-/* Texts need no place of their own kind: in a table of a million rows that counts. */
+/* A text stands right behind the last: in a table of a million rows the gaps would count. */
 static char *take(keep *k, size_t size, size_t align) {
     size_t at = k->last == NULL ? 0 : (k->last->used + align - 1) / align * align;
     if (k->last == NULL || k->last->size < at + size) {
